@@ -1,0 +1,32 @@
+"""Outline: a closed plane curve in mm, and where it came from."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from cradle.finding import Finding
+from cradle.geometry.arrays import Floats
+
+
+@dataclass(frozen=True, slots=True, eq=False, kw_only=True)
+class Outline:
+    """A simple closed curve, counter-clockwise.
+
+    Attributes
+    ----------
+    points_mm : (n, 2) float64
+        Read-only, n ≥ 3, the last point joins the first. x to the right, y up
+        the drawing (away from the viewer).
+    source : str
+        What it was read from, for messages.
+    open_ends : bool
+        The curve was drawn open: the edge from the last point to the first is
+        its chord. A half outline's chord lies on the mirror line.
+    findings : tuple of Finding
+        Repairs made on the way in.
+    """
+
+    points_mm: Floats
+    source: str
+    open_ends: bool = False
+    findings: tuple[Finding, ...] = ()

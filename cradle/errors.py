@@ -1,0 +1,137 @@
+"""Every error a user can meet, in one tree.
+
+::
+
+    CradleError                    where: what was found; what to do
+    ├─ InputError (ValueError)     the user can correct it                        exit 2
+    │  ├─ ProjectError             the project file: all its mistakes at once
+    │  ├─ UnitError                a length or angle that cannot be read
+    │  ├─ CaptureError             a drawing or picture that yields no outline
+    │  ├─ OutlineError             an outline that crosses itself, is open, is empty
+    │  └─ SectionError             sections that contradict each other or the calipers
+    ├─ GeometryError               the input is sound, the result impossible      exit 3
+    │  ├─ LoftError                the skin between two named sections crosses itself
+    │  ├─ SolidError               the solid kernel reports a fault
+    │  ├─ PocketError              the clearance or the withdrawal cannot be honoured
+    │  └─ HolderError              the pocket breaks through a wall or the floor
+    ├─ ExportError                 not written, or read back differently          exit 4
+    └─ InternalError               a broken promise of ours: please report it     exit 70
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import ClassVar
+
+
+class CradleError(Exception):
+    """Root of all errors raised on purpose.
+
+    Parameters
+    ----------
+    found : str
+        What was found and what is allowed, with values and units, in lower case.
+    where : str
+        Dotted key, file, section or place the error belongs to.
+    hint : str
+        What to do about it.
+    """
+
+    exit_code: ClassVar[int] = 70
+
+    def __init__(self, found: str, *, where: str = "", hint: str = "") -> None:
+        self.found = found
+        self.where = where
+        self.hint = hint
+        super().__init__(str(self))
+
+    def __str__(self) -> str:
+        text = f"{self.where}: {self.found}" if self.where else self.found
+        return f"{text}; {self.hint}" if self.hint else text
+
+    def within(self, where: str) -> CradleError:
+        """Return the same error with ``where`` put in front of its place."""
+        place = f"{where}: {self.where}" if self.where else where
+        return type(self)(self.found, where=place, hint=self.hint)
+
+
+class InputError(CradleError, ValueError):
+    """The user can correct it."""
+
+    exit_code = 2
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Problem:
+    """One mistake in a project file."""
+
+    where: str
+    found: str
+    hint: str = ""
+    line: int | None = None
+
+    def __str__(self) -> str:
+        line = f"line {self.line}: " if self.line is not None else ""
+        hint = f"; {self.hint}" if self.hint else ""
+        return f"{line}{self.where}: {self.found}{hint}"
+
+
+class ProjectError(InputError):
+    """All the mistakes of one project file, in the order of their lines."""
+
+    def __init__(self, file: str, problems: tuple[Problem, ...]) -> None:
+        self.file = file
+        self.problems = problems
+        super().__init__("\n".join(f"{file}: {problem}" for problem in problems))
+
+    def within(self, where: str) -> CradleError:
+        """Return the error unchanged: it names its file and lines already."""
+        return self
+
+
+class UnitError(InputError):
+    """A length or angle that cannot be read."""
+
+
+class CaptureError(InputError):
+    """A drawing or picture that yields no outline."""
+
+
+class OutlineError(InputError):
+    """An outline that crosses itself, is open, or encloses nothing."""
+
+
+class SectionError(InputError):
+    """Sections that contradict each other or their caliper readings."""
+
+
+class GeometryError(CradleError):
+    """The input is sound but the result is impossible."""
+
+    exit_code = 3
+
+
+class LoftError(GeometryError):
+    """The skin between two sections crosses itself."""
+
+
+class SolidError(GeometryError):
+    """The solid kernel reports a fault, an empty result or a negative volume."""
+
+
+class PocketError(GeometryError):
+    """The clearance or the withdrawal cannot be honoured."""
+
+
+class HolderError(GeometryError):
+    """The pocket breaks through a wall or the floor."""
+
+
+class ExportError(CradleError):
+    """A file could not be written, or reads back differently."""
+
+    exit_code = 4
+
+
+class InternalError(CradleError):
+    """A broken promise of ours; please report it."""

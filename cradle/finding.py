@@ -1,0 +1,54 @@
+"""Findings: what is doubtful but does not stop the work.
+
+A thing that is impossible raises (`cradle.errors`); a thing the user should
+know is a `Finding`. Every room may return some; nobody but `checks` exists
+for them alone.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from enum import StrEnum
+
+
+class Severity(StrEnum):
+    """What happens to the print or the thing if the finding is ignored."""
+
+    NOTE = "note"
+    """Nothing bad: a repair or a choice made for the user."""
+    WARN = "warn"
+    """The result may disappoint; look before printing."""
+    FAIL = "fail"
+    """Do not print this."""
+
+
+_RANK = {Severity.FAIL: 0, Severity.WARN: 1, Severity.NOTE: 2}
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Finding:
+    """One remark about the project or the result.
+
+    ``measured`` and ``limit`` are in ``unit`` (mm, %, deg ...); ``place_mm``
+    is a point in the thing's frame. ``code`` is stable and in kebab-case.
+    """
+
+    code: str
+    severity: Severity
+    message: str
+    where: str = ""
+    measured: float | None = None
+    limit: float | None = None
+    unit: str = ""
+    place_mm: tuple[float, float, float] | None = None
+    advice: str = ""
+
+    def __str__(self) -> str:
+        text = f"{self.where}: {self.message}" if self.where else self.message
+        return f"{text}; {self.advice}" if self.advice else text
+
+
+def ordered(findings: tuple[Finding, ...]) -> tuple[Finding, ...]:
+    """Return the findings worst first, then by code and place, without repeats."""
+    unique = dict.fromkeys(findings)
+    return tuple(sorted(unique, key=lambda f: (_RANK[f.severity], f.code, f.where, f.message)))

@@ -1,0 +1,52 @@
+"""Check arrays at the door and freeze them, so that inner code can trust them."""
+
+from __future__ import annotations
+
+from typing import TypeAlias
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+from cradle.errors import OutlineError
+
+Floats: TypeAlias = NDArray[np.float64]
+Ints: TypeAlias = NDArray[np.int64]
+Bools: TypeAlias = NDArray[np.bool_]
+
+
+def frozen(values: ArrayLike) -> Floats:
+    """Return a read-only, C-contiguous float64 copy."""
+    array = np.array(values, dtype=np.float64, order="C", copy=True)
+    array.setflags(write=False)
+    return array
+
+
+def frozen_ints(values: ArrayLike) -> Ints:
+    """Return a read-only, C-contiguous int64 copy."""
+    array = np.array(values, dtype=np.int64, order="C", copy=True)
+    array.setflags(write=False)
+    return array
+
+
+def as_points_2d(values: ArrayLike, *, where: str = "points") -> Floats:
+    """Return ``(n, 2)`` float64 points, read-only, in mm.
+
+    Raises
+    ------
+    OutlineError
+        If the shape is wrong or a coordinate is not finite; the place is told.
+    """
+    try:
+        points = np.array(values, dtype=np.float64, order="C", copy=True)
+    except (TypeError, ValueError) as error:
+        raise OutlineError("expected numbers in pairs, x and y", where=where) from error
+    if points.ndim != 2 or points.shape[1] != 2:
+        raise OutlineError(f"expected points of shape (n, 2), not {points.shape}", where=where)
+    bad = np.flatnonzero(~np.isfinite(points).all(axis=1))
+    if bad.size:
+        at = int(bad[0])
+        raise OutlineError(
+            f"point {at} is ({points[at, 0]:g}, {points[at, 1]:g}), which is not finite", where=where
+        )
+    points.setflags(write=False)
+    return points

@@ -1,0 +1,130 @@
+"""Triangle meshes as plain arrays, and what can be said of them.
+
+Faces run counter-clockwise seen from outside. In a closed, oriented mesh every
+edge is used by exactly two faces, once in each direction: its *balance* is 0.
+"""
+
+from __future__ import annotations
+
+import hashlib
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import ArrayLike
+
+from cradle.geometry.arrays import Floats, Ints, frozen, frozen_ints
+
+_EDGE_PAIRS = np.array([[0, 1], [1, 2], [2, 0]])
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class TriMesh:
+    """A triangle mesh: ``vertices_mm (v, 3) float64``, ``faces (f, 3) int64``, both read-only."""
+
+    vertices_mm: Floats
+    faces: Ints
+
+    @classmethod
+    def of(cls, vertices_mm: ArrayLike, faces: ArrayLike) -> TriMesh:
+        """Copy and freeze the arrays."""
+        return cls(frozen(vertices_mm).reshape(-1, 3), frozen_ints(faces).reshape(-1, 3))
+
+    def fingerprint(self) -> str:
+        """SHA-256 of the arrays, in hex."""
+        digest = hashlib.sha256(self.vertices_mm.tobytes())
+        digest.update(self.faces.tobytes())
+        return digest.hexdigest()
+
+
+@dataclass(frozen=True, slots=True)
+class EdgeStatistics:
+    """How the edges of a mesh are used."""
+
+    edges: int
+    open: int
+    """Edges used by a single face."""
+    crowded: int
+    """Edges used by more than two faces."""
+    unbalanced: int
+    """Edges used by two faces in the same direction."""
+
+    @property
+    def closed(self) -> bool:
+        """Whether every edge is used exactly twice with balance 0."""
+        return self.open == self.crowded == self.unbalanced == 0 and self.edges > 0
+
+
+def edge_statistics(mesh: TriMesh) -> EdgeStatistics:
+    """Count open, crowded and unbalanced edges."""
+    directed = mesh.faces[:, _EDGE_PAIRS].reshape(-1, 2)  # (3f, 2) int, directed
+    low, high = directed.min(axis=1), directed.max(axis=1)
+    key = low * (len(mesh.vertices_mm) + 1) + high
+    _, index, uses = np.unique(key, return_inverse=True, return_counts=True)
+    balance = np.bincount(index, weights=np.where(directed[:, 0] == low, 1, -1))
+    return EdgeStatistics(
+        edges=len(uses),
+        open=int((uses == 1).sum()),
+        crowded=int((uses > 2).sum()),
+        unbalanced=int(((uses == 2) & (balance != 0)).sum()),
+    )
+
+
+def euler_characteristic(mesh: TriMesh) -> int:
+    """V − E + F, counting only vertices in use: 2 for a ball, 0 for a ring."""
+    return len(np.unique(mesh.faces)) - edge_statistics(mesh).edges + len(mesh.faces)
+
+
+def component_count(mesh: TriMesh) -> int:
+    """Number of pieces connected through shared vertices."""
+    from scipy.sparse import coo_array
+    from scipy.sparse.csgraph import connected_components
+
+    edges = mesh.faces[:, _EDGE_PAIRS].reshape(-1, 2)
+    used, compact = np.unique(edges, return_inverse=True)
+    compact = compact.reshape(-1, 2)
+    graph = coo_array((np.ones(len(compact)), (compact[:, 0], compact[:, 1])), shape=(len(used), len(used)))
+    return int(connected_components(graph, directed=False)[0])
+
+
+def corners(mesh: TriMesh) -> Floats:
+    """Corner points of every face, ``(f, 3, 3)``, mm."""
+    return mesh.vertices_mm[mesh.faces]
+
+
+def area_normals(mesh: TriMesh) -> Floats:
+    """Normals of the faces, as long as twice their areas, ``(f, 3)``, mm²."""
+    a, b, c = corners(mesh).transpose(1, 0, 2)
+    return np.cross(b - a, c - a)
+
+
+def surface_area_mm2(mesh: TriMesh) -> float:
+    """Area of all faces, mm²."""
+    return 0.5 * float(np.linalg.norm(area_normals(mesh), axis=1).sum())
+
+
+def volume_mm3(mesh: TriMesh) -> float:
+    """Signed volume by the divergence theorem, mm³; positive when faces look outward."""
+    a, b, c = (corners(mesh) - mesh.vertices_mm[mesh.faces[0, 0]]).transpose(1, 0, 2)
+    return float(np.einsum("ij,ij->", a, np.cross(b, c))) / 6
+
+
+def centroid_mm(mesh: TriMesh) -> Floats:
+    """Centroid of the enclosed volume, ``(3,)``, mm.
+
+    Sum over the tetrahedra from one vertex to every face.
+    """
+    origin = mesh.vertices_mm[mesh.faces[0, 0]]
+    a, b, c = (corners(mesh) - origin).transpose(1, 0, 2)
+    volumes = np.einsum("ij,ij->i", a, np.cross(b, c)) / 6
+    return origin + (volumes[:, None] * (a + b + c)).sum(axis=0) / (4 * volumes.sum())
+
+
+def bounds_mm(mesh: TriMesh) -> Floats:
+    """Least and greatest corner of the bounding box, ``(2, 3)``, mm."""
+    used = mesh.vertices_mm[np.unique(mesh.faces)]
+    return np.array([used.min(axis=0), used.max(axis=0)])
+
+
+def moved(mesh: TriMesh, matrix: Floats) -> TriMesh:
+    """The mesh under a rigid ``(4, 4)`` transform in mm."""
+    return TriMesh.of(mesh.vertices_mm @ matrix[:3, :3].T + matrix[:3, 3], mesh.faces)

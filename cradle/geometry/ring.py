@@ -1,0 +1,95 @@
+"""Closed plane rings: measures and resampling.
+
+A *ring* is an ``(n, 2)`` array of points in mm; the last point joins the
+first and is not repeated. Counter-clockwise rings have positive area.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+
+from cradle.geometry.arrays import Floats
+
+
+def signed_area(ring: Floats) -> float:
+    """Area enclosed by a ring, mm², positive when counter-clockwise."""
+    x, y = (ring - ring[0]).T
+    return 0.5 * float(np.dot(x, np.roll(y, -1)) - np.dot(y, np.roll(x, -1)))
+
+
+def perimeter(ring: Floats) -> float:
+    """Length of a ring, mm."""
+    return float(edge_lengths(ring).sum())
+
+
+def edge_lengths(ring: Floats) -> Floats:
+    """Lengths of the edges from each point to the next, ``(n,)``, mm."""
+    step = np.roll(ring, -1, axis=0) - ring
+    return np.hypot(step[:, 0], step[:, 1])
+
+
+def centroid(ring: Floats) -> Floats:
+    """Centroid of the area enclosed by a ring, ``(2,)``, mm.
+
+    Bourke, "Calculating the area and centroid of a polygon" (1988).
+    """
+    origin = ring[0]
+    x, y = (ring - origin).T
+    cross = x * np.roll(y, -1) - np.roll(x, -1) * y
+    total = float(cross.sum())
+    cx = float(((x + np.roll(x, -1)) * cross).sum()) / (3 * total)
+    cy = float(((y + np.roll(y, -1)) * cross).sum()) / (3 * total)
+    return origin + np.array([cx, cy])
+
+
+def counter_clockwise(ring: Floats) -> Floats:
+    """The same ring, turned round if it runs clockwise; its first point stays first."""
+    return ring if signed_area(ring) >= 0 else np.concatenate([ring[:1], ring[:0:-1]])
+
+
+def extents(ring: Floats) -> tuple[float, float, float, float]:
+    """Least x, least y, greatest x, greatest y, mm."""
+    low, high = ring.min(axis=0), ring.max(axis=0)
+    return float(low[0]), float(low[1]), float(high[0]), float(high[1])
+
+
+def size(ring: Floats) -> tuple[float, float]:
+    """Extent along x (width) and along y (depth), mm: what calipers read."""
+    x0, y0, x1, y1 = extents(ring)
+    return x1 - x0, y1 - y0
+
+
+def width_at(ring: Floats, *, angle_deg: float) -> float:
+    """Caliper width of a ring along the direction ``angle_deg`` from x, mm."""
+    angle = np.radians(angle_deg)
+    along = ring @ np.array([np.cos(angle), np.sin(angle)])
+    return float(along.max() - along.min())
+
+
+def arc_positions(ring: Floats) -> Floats:
+    """Arc length from the first point to each point and back to it, ``(n + 1,)``, mm."""
+    return np.concatenate([[0.0], np.cumsum(edge_lengths(ring))])
+
+
+def resample(ring: Floats, *, count: int) -> Floats:
+    """``count`` points at equal arc length, the first point kept, ``(count, 2)``, mm."""
+    positions = arc_positions(ring)
+    closed = np.concatenate([ring, ring[:1]])
+    wanted = np.arange(count) * (positions[-1] / count)
+    return np.column_stack([np.interp(wanted, positions, closed[:, axis]) for axis in (0, 1)])
+
+
+def turned(ring: Floats, *, angle_deg: float) -> Floats:
+    """The ring turned counter-clockwise about the origin."""
+    angle = np.radians(angle_deg)
+    cos, sin = np.cos(angle), np.sin(angle)
+    return ring @ np.array([[cos, sin], [-sin, cos]])
+
+
+def turning_angles(ring: Floats) -> Floats:
+    """Exterior angle at each point, ``(n,)``, degrees, positive to the left."""
+    after = np.roll(ring, -1, axis=0) - ring
+    before = np.roll(after, 1, axis=0)
+    cross = before[:, 0] * after[:, 1] - before[:, 1] * after[:, 0]
+    dot = (before * after).sum(axis=1)
+    return np.degrees(np.arctan2(cross, dot))

@@ -1,0 +1,36 @@
+"""Body: the lofted, watertight model of the thing."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from cradle.finding import Finding
+from cradle.geometry.arrays import Floats
+from cradle.geometry.mesh import TriMesh
+
+
+@dataclass(frozen=True, slots=True, eq=False, kw_only=True)
+class Body:
+    """The thing as lofted, in its own frame (mm, z up from the resting plane).
+
+    Attributes
+    ----------
+    mesh : TriMesh
+        Closed, outward, one component.
+    heights_mm : (m,) float64
+        Heights of the skin's layers, rising; the sections' heights are among them.
+    rings_mm : (m, n, 2) float64
+        The skin's rings at those heights.
+    section_error_mm : float
+        Largest distance between a given section and the skin at its height.
+    extended_mm : (float, float)
+        Straight extension below the lowest and above the highest section.
+    findings : tuple of Finding
+    """
+
+    mesh: TriMesh
+    heights_mm: Floats
+    rings_mm: Floats
+    section_error_mm: float
+    extended_mm: tuple[float, float]
+    findings: tuple[Finding, ...] = ()

@@ -1,0 +1,241 @@
+"""What a project file says, as plain values: no arrays, no files opened.
+
+Lengths in mm, angles in degrees, masses in g. ``AUTO`` marks a value that the
+program is asked to choose. Vectors are in the thing's frame: x to the right,
+y away from the viewer, z up from the plane the thing rests on.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from enum import StrEnum
+from pathlib import Path
+from typing import Literal, TypeAlias
+
+AUTO: Literal["auto"] = "auto"
+Auto: TypeAlias = Literal["auto"]
+Pair: TypeAlias = tuple[float, float]
+Triple: TypeAlias = tuple[float, float, float]
+
+
+class Form(StrEnum):
+    """Shape of a section known by measurements alone."""
+
+    BOX = "box"
+    ELLIPSE = "ellipse"
+    SUPERELLIPSE = "superellipse"
+
+
+class Align(StrEnum):
+    """How sections without a given shift and turn are lined up."""
+
+    AUTO = "auto"
+    """Profiles when there are some, else mirror lines, else the best match."""
+    PROFILES = "profiles"
+    MIRROR = "mirror"
+    MATCH = "match"
+    DRAWING = "drawing"
+    """The drawings share one frame already."""
+
+
+class Between(StrEnum):
+    """How the skin runs between sections."""
+
+    AUTO = "auto"
+    """Straight for 2 sections, smooth for 3 or more."""
+    STRAIGHT = "straight"
+    SMOOTH = "smooth"
+
+
+class BlockForm(StrEnum):
+    """Outline of the block seen from above."""
+
+    BOX = "box"
+    OVAL = "oval"
+    HUG = "hug"
+    """The outline follows the pocket's at one wall's distance."""
+
+
+class OpeningKind(StrEnum):
+    """Kinds of opening cut through the holder."""
+
+    DRAIN = "drain"
+    """A round hole through the floor under the pocket's middle."""
+    ROUND = "round"
+    SLOT = "slot"
+
+
+class Through(StrEnum):
+    """What an opening goes through."""
+
+    FLOOR = "floor"
+    FRONT = "front"
+    BACK = "back"
+    LEFT = "left"
+    RIGHT = "right"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ObjectSpec:
+    """The thing."""
+
+    name: str = "thing"
+    mass_g: float | None = None
+    balance_mm: Triple | None = None
+    height_mm: float | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class DrawingSource:
+    """An outline in a drawing or a list of points (.svg .dxf .csv .json)."""
+
+    path: str
+    layer: str | None = None
+    """Take only what is on this layer (DXF) or under this id (SVG)."""
+    unit: str | None = None
+    """Unit of a drawing that states none: mm, cm or in."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class MeasuredSource:
+    """A section known by caliper readings alone; its middle is at the origin."""
+
+    form: Form
+    width_mm: float
+    depth_mm: float
+    corner_mm: float = 0.0
+    diagonal_mm: float | None = None
+    """Superellipse: largest extent along the diagonal of its box."""
+
+
+Source: TypeAlias = DrawingSource | MeasuredSource
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SectionSpec:
+    """One section of the thing."""
+
+    name: str
+    height_mm: float
+    source: Source
+    half: bool = False
+    width_mm: float | None = None
+    depth_mm: float | None = None
+    girth_mm: float | None = None
+    """Length of a taut string round the section: a cross-check only."""
+    shift_mm: Pair | None = None
+    """Where the middle of the section's width and depth lies."""
+    turn_deg: float | None = None
+    clearance_mm: float | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SideSpec:
+    """Files of side profiles: height against the outermost y (front, back) or x (left, right)."""
+
+    front: str | None = None
+    back: str | None = None
+    left: str | None = None
+    right: str | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LoftSpec:
+    """How the sections become a body."""
+
+    align: Align = Align.AUTO
+    between: Between = Between.AUTO
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class FitSpec:
+    """How the thing sits in the holder."""
+
+    clearance_mm: float | Auto = 0.35
+    """Per side, normal to the wall."""
+    insertion: Triple | Auto = (0.0, 0.0, 1.0)
+    """Direction in which the thing is lifted out."""
+    relief_mm: float = 0.0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class BlockSpec:
+    """The parametric base."""
+
+    form: BlockForm = BlockForm.BOX
+    wall_mm: float = 3.0
+    floor_mm: float = 4.0
+    height_mm: float = 40.0
+    flare_mm: float = 0.0
+    corner_mm: float = 4.0
+    chamfer_mm: float = 0.5
+    lead_in_mm: float = 1.0
+    lean_deg: float = 0.0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class OpeningSpec:
+    """One opening through the floor or a wall.
+
+    ``at_mm`` is (x, y) in the thing's frame for the floor, and (along the wall,
+    height above the resting plane) for a wall; None is the pocket's middle.
+    """
+
+    kind: OpeningKind
+    through: Through = Through.FLOOR
+    at_mm: Pair | None = None
+    diameter_mm: float | None = None
+    """Round and drain."""
+    width_mm: float | None = None
+    """Slot: across; its ends are round."""
+    length_mm: float | None = None
+    """Slot: overall."""
+    turn_deg: float = 0.0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SliceSpec:
+    """Test-fit slices."""
+
+    thickness_mm: float = 2.4
+    clearances_mm: tuple[float, ...] = (0.2, 0.3, 0.4)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PrinterSpec:
+    """The printer and its material."""
+
+    bed_mm: Triple = (220.0, 220.0, 250.0)
+    line_mm: float = 0.42
+    layer_mm: float = 0.2
+    material: str = "PLA"
+    inside_error_mm: float = 0.0
+    """Measured: how much smaller, per side, an inside wall comes out."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Project:
+    """Everything a project file says."""
+
+    file: Path
+    """The file it was read from; relative paths start at its folder."""
+    thing: ObjectSpec = field(default_factory=ObjectSpec)
+    sections: tuple[SectionSpec, ...]
+    side: SideSpec = field(default_factory=SideSpec)
+    loft: LoftSpec = field(default_factory=LoftSpec)
+    fit: FitSpec = field(default_factory=FitSpec)
+    block: BlockSpec = field(default_factory=BlockSpec)
+    openings: tuple[OpeningSpec, ...] = ()
+    slices: SliceSpec = field(default_factory=SliceSpec)
+    printer: PrinterSpec = field(default_factory=PrinterSpec)
+
+    @property
+    def folder(self) -> Path:
+        """Folder that relative paths start from."""
+        return self.file.parent
+
+    @property
+    def slug(self) -> str:
+        """The thing's name made fit for file names: lower case, words joined by hyphens."""
+        words = "".join(c if c.isalnum() else " " for c in self.thing.name.lower()).split()
+        return "-".join(words) or "thing"

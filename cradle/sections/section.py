@@ -1,0 +1,93 @@
+"""Section: an outline at a height, to scale and in its place on the thing.
+
+Terms: *traced* sizes come from the outline as captured, *caliper* readings
+from the thing itself; the outline is scaled to the calipers where they exist.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from enum import StrEnum
+
+from cradle.geometry.arrays import Floats
+
+
+class PlacedBy(StrEnum):
+    """What decided where a section lies."""
+
+    GIVEN = "given"
+    PROFILES = "profiles"
+    MIRROR = "mirror"
+    MATCH = "match"
+    DRAWING = "drawing"
+
+
+@dataclass(frozen=True, slots=True, eq=False, kw_only=True)
+class Section:
+    """An outline at a height in the thing's frame.
+
+    Attributes
+    ----------
+    name, height_mm
+        As in the project file.
+    points_mm : (n, 2) float64
+        Counter-clockwise ring, scaled and placed; read-only.
+    traced_mm : (float, float)
+        Width and depth before scaling.
+    caliper_mm : (float or None, float or None)
+        Caliper width and depth, where read.
+    scale : (float, float)
+        Factors applied along x and y.
+    asymmetry_mm : float or None
+        Largest distance between the outline and its mirror image; None when no
+        mirror line was looked for or found.
+    clearance_mm : float or None
+        Clearance that overrides the project's here.
+    placed_by : PlacedBy
+        What decided the shift and the turn.
+    """
+
+    name: str
+    height_mm: float
+    points_mm: Floats
+    traced_mm: tuple[float, float]
+    caliper_mm: tuple[float | None, float | None] = (None, None)
+    scale: tuple[float, float] = (1.0, 1.0)
+    asymmetry_mm: float | None = None
+    clearance_mm: float | None = None
+    placed_by: PlacedBy = PlacedBy.DRAWING
+
+
+@dataclass(frozen=True, slots=True, eq=False, kw_only=True)
+class RingStack:
+    """Sections resampled so that point j means the same place on every ring.
+
+    Attributes
+    ----------
+    heights_mm : (k,) float64
+        Rising; k ≥ 1.
+    rings_mm : (k, n, 2) float64
+        Counter-clockwise rings; every vertex of a section is a point of its ring.
+    names : tuple of k str
+        Names of the sections, for messages.
+    """
+
+    heights_mm: Floats
+    rings_mm: Floats
+    names: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True, eq=False, kw_only=True)
+class Profiles:
+    """Side profiles: ``(m, 2)`` arrays of (height, coordinate) in mm, heights rising.
+
+    ``front`` and ``back`` hold the least and greatest y of the thing at a
+    height, ``left`` and ``right`` the least and greatest x.
+    """
+
+    front: Floats | None = None
+    back: Floats | None = None
+    left: Floats | None = None
+    right: Floats | None = None
+
+

@@ -1,0 +1,81 @@
+"""Lengths and angles: text to float mm or degrees. An inch is 25.4 mm exactly."""
+
+from __future__ import annotations
+
+import math
+import re
+from typing import Final
+
+from cradle.errors import UnitError
+
+MM_PER_INCH: Final = 25.4
+"""Exact since the international yard and pound agreement of 1959 (NIST SP 811)."""
+
+MM_PER: Final[dict[str, float]] = {
+    "mm": 1.0,
+    "cm": 10.0,
+    "m": 1000.0,
+    "um": 1e-3,
+    "µm": 1e-3,
+    "in": MM_PER_INCH,
+    '"': MM_PER_INCH,
+    "ft": 12 * MM_PER_INCH,
+    "pt": MM_PER_INCH / 72,
+    "pc": MM_PER_INCH / 6,
+    "px": MM_PER_INCH / 96,  # the CSS reference pixel, CSS Values and Units Level 3, section 5.2
+}
+"""Millimetres per unit."""
+
+_NUMBER = r"[+-]?(?:\d+(?:\.\d*)?|\.\d+)(?:[eE][+-]?\d+)?"
+_LENGTH = re.compile(rf'^\s*(?:(?P<whole>\d+)\s+)?(?P<number>{_NUMBER})(?:\s*/\s*(?P<below>\d+))?\s*(?P<unit>[a-zµ"]*)\s*$')
+_ANGLE = re.compile(rf"^\s*(?P<number>{_NUMBER})\s*(?:°|deg)?\s*$")
+
+
+def parse_length_mm(text: str, *, default_unit: str = "mm") -> float:
+    """Return the length that ``text`` states, in mm.
+
+    Parameters
+    ----------
+    text : str
+        Such as ``"12.5"``, ``"12.5 mm"``, ``"1/2 in"`` or ``"1 3/8 in"``.
+    default_unit : str
+        Unit of a bare number.
+
+    Raises
+    ------
+    UnitError
+        If the text is no length.
+
+    Examples
+    --------
+    >>> parse_length_mm("1 1/2 in")
+    38.1
+    """
+    match = _LENGTH.match(text)
+    unit = (match["unit"] or default_unit) if match else ""
+    if match is None or unit not in MM_PER or (match["whole"] and not match["below"]):
+        raise UnitError(
+            f"expected a length, not {text!r}", hint="write a number with mm, cm, m, in or ft, such as 12.5 mm"
+        )
+    value = float(match["number"])
+    if match["below"]:
+        if int(match["below"]) == 0:
+            raise UnitError(f"expected a length, not {text!r}", hint="a fraction needs a divisor above 0")
+        value = value / int(match["below"]) + int(match["whole"] or 0)
+    if not math.isfinite(value):
+        raise UnitError(f"expected a finite length, not {text!r}")
+    return value * MM_PER[unit]
+
+
+def parse_angle_deg(text: str) -> float:
+    """Return the angle that ``text`` states (``"3"``, ``"3°"``, ``"3 deg"``), in degrees.
+
+    Raises
+    ------
+    UnitError
+        If the text is no angle.
+    """
+    match = _ANGLE.match(text)
+    if match is None or not math.isfinite(float(match["number"])):
+        raise UnitError(f"expected an angle in degrees, not {text!r}", hint="write a number, such as 3 deg")
+    return float(match["number"])
