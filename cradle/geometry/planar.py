@@ -1,0 +1,213 @@
+"""Plane regions: the only place that knows shapely.
+
+A *ring* is an ``(n, 2)`` array in mm, last point not repeated. A *region* is
+an opaque value made here and handed back here; arrays of regions are worked
+on in one call. Round offsets are polygons *around* the true arc, so an offset
+region is never smaller than asked.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+from enum import StrEnum
+from typing import Any, TypeAlias
+
+import numpy as np
+import shapely
+from numpy.typing import NDArray
+
+from cradle.geometry.arrays import Bools, Floats, Ints, frozen
+
+Region: TypeAlias = Any
+"""A plane region; opaque outside this module."""
+Regions: TypeAlias = NDArray[Any]
+"""An array of regions."""
+
+
+class Join(StrEnum):
+    """What an offset does at an outer corner."""
+
+    ROUND = "round"
+    MITRE = "mitre"
+
+
+def region(ring: Floats) -> Region:
+    """The region inside a ring."""
+    return shapely.polygons(ring)
+
+
+def regions(rings: Floats | Sequence[Floats]) -> Regions:
+    """The regions inside each of many rings; ``(m, n, 2)`` at once, or a sequence of ``(n, 2)``."""
+    if isinstance(rings, np.ndarray):
+        return np.asarray(shapely.polygons(rings))
+    return np.array([shapely.polygons(ring) for ring in rings], dtype=object)
+
+
+def region_of_rings(rings: Sequence[Floats]) -> Region:
+    """The region that counter-clockwise rings enclose, less what clockwise ones do."""
+    if len(rings) == 1:
+        return shapely.polygons(rings[0])
+    pieces = np.array([shapely.polygons(ring) for ring in rings], dtype=object)
+    turns_left = np.array([shapely.is_ccw(shapely.get_exterior_ring(piece)) for piece in pieces], dtype=bool)
+    return shapely.difference(shapely.union_all(pieces[turns_left]), shapely.union_all(pieces[~turns_left]))
+
+
+def are_simple(rings: Floats | Sequence[Floats]) -> Bools:
+    """Whether each ring crosses or touches itself nowhere, ``(m,)`` bool."""
+    return np.asarray(shapely.is_valid(regions(rings)), dtype=bool)
+
+
+def crossing(ring: Floats) -> tuple[float, float] | None:
+    """The point where a ring first crosses or touches itself, mm; None when it is simple."""
+    polygon = shapely.polygons(ring)
+    if shapely.is_valid(polygon):
+        return None
+    place = re.search(r"\[(\S+) (\S+)\]", shapely.is_valid_reason(polygon))
+    return (float(place[1]), float(place[2])) if place else (float(ring[0, 0]), float(ring[0, 1]))
+
+
+def offset(areas: Regions | Region, distance_mm: Floats | float, *, join: Join = Join.ROUND, arc_deg: float = 11.25) -> Regions:
+    """Regions grown outward (or shrunk, when negative) by a distance, element by element.
+
+    For ``Join.ROUND`` this is the Minkowski sum with a disc; the arcs are
+    polygons of steps ≤ ``arc_deg`` whose *sides* touch the disc, so that
+    growing never falls short (by at most r (1/cos(step/2) − 1) too much).
+    """
+    segments = max(2, int(np.ceil(90 / arc_deg)))
+    reach = np.asarray(distance_mm, dtype=np.float64)
+    if join is Join.MITRE:
+        return shapely.buffer(areas, reach, join_style="mitre", mitre_limit=4.0)
+    around = np.where(reach > 0, reach / np.cos(np.pi / (4 * segments)), reach)
+    return shapely.buffer(areas, around, quad_segs=segments)
+
+
+def union(areas: Regions | Sequence[Region]) -> Region:
+    """One region that covers all of them."""
+    return shapely.union_all(np.asarray(areas, dtype=object))
+
+
+def united(a: Regions, b: Regions) -> Regions:
+    """Union, element by element."""
+    return shapely.union(a, b)
+
+
+def common(a: Regions | Region, b: Regions | Region) -> Any:
+    """Intersection, element by element."""
+    return shapely.intersection(a, b)
+
+
+def without(a: Regions | Region, b: Regions | Region) -> Any:
+    """What of ``a`` is not in ``b``, element by element."""
+    return shapely.difference(a, b)
+
+
+def area_mm2(areas: Regions | Region) -> Any:
+    """Area of a region or of each of many, mm²."""
+    return shapely.area(areas)
+
+
+def perimeter_mm(areas: Regions | Region) -> Any:
+    """Length of the boundary of a region or of each of many, mm."""
+    return shapely.length(areas)
+
+
+def bounds(areas: Regions | Region) -> Floats:
+    """Least x, least y, greatest x, greatest y of each, ``(..., 4)``, mm."""
+    return np.asarray(shapely.bounds(areas), dtype=np.float64)
+
+
+def shifted(areas: Regions | Region, by_mm: Floats) -> Any:
+    """The region(s) moved by ``(2,)`` mm."""
+    return shapely.transform(areas, lambda points: points + by_mm)
+
+
+def simplified(areas: Regions | Region, *, within_mm: float) -> Any:
+    """The region(s) with fewer points, the boundary moved by at most ``within_mm``."""
+    return shapely.simplify(areas, within_mm)
+
+
+def empty(areas: Regions | Region) -> Any:
+    """Whether the region, or each of many, is empty."""
+    return shapely.is_empty(areas)
+
+
+def hull_ring(points: Floats) -> Floats:
+    """Convex hull of ``(n, 2)`` points as a counter-clockwise ring."""
+    return _ring_of(shapely.convex_hull(shapely.multipoints(points)))
+
+
+def outer_rings(area: Region) -> list[Floats]:
+    """Outer boundaries of a region's pieces, counter-clockwise, largest first; holes are left out."""
+    pieces = [p for p in shapely.get_parts(area) if shapely.get_type_id(p) == 3 and not shapely.is_empty(p)]
+    pieces.sort(key=lambda piece: -shapely.area(piece))
+    return [_ring_of(piece) for piece in pieces]
+
+
+def holes(area: Region) -> list[Floats]:
+    """Boundaries of the holes in a region, counter-clockwise."""
+    return [
+        _ring_of(shapely.polygons(hole))
+        for piece in shapely.get_parts(area)
+        for hole in shapely.get_rings(piece)[1:]
+    ]
+
+
+def distance_mm(a: Any, b: Any) -> Any:
+    """Least distance between regions, mm, element by element; 0 where they meet."""
+    return shapely.distance(a, b)
+
+
+def distances_to_boundary(points: Floats, area: Region) -> Floats:
+    """Distance from each of ``(n, 2)`` points to the boundary of a region, ``(n,)``, mm."""
+    edge = shapely.boundary(area)
+    shapely.prepare(edge)
+    return np.asarray(shapely.distance(shapely.points(points), edge), dtype=np.float64)
+
+
+def inside(points: Floats, area: Region) -> Bools:
+    """Whether each of ``(n, 2)`` points lies in a region, ``(n,)`` bool."""
+    shapely.prepare(area)
+    return np.asarray(shapely.contains_xy(area, points[:, 0], points[:, 1]), dtype=bool)
+
+
+def hausdorff_mm(a: Floats, b: Floats, *, step_mm: float) -> float:
+    """Hausdorff distance between two closed rings, mm, sampled every ``step_mm``.
+
+    H(A, B) = max(sup d(a, B), sup d(b, A)); Huttenlocher et al., IEEE PAMI 15(9), 1993.
+    """
+    first, second = shapely.linearrings(a), shapely.linearrings(b)
+    first, second = shapely.segmentize(first, step_mm), shapely.segmentize(second, step_mm)
+    shapely.prepare(first)
+    shapely.prepare(second)
+    there = shapely.distance(shapely.points(shapely.get_coordinates(first)), second).max()
+    back = shapely.distance(shapely.points(shapely.get_coordinates(second)), first).max()
+    return float(max(there, back))
+
+
+def densified(ring: Floats, *, step_mm: float) -> Floats:
+    """The ring with points added so that no edge is longer than ``step_mm``."""
+    return _ring_of(shapely.segmentize(shapely.polygons(ring), step_mm))
+
+
+def triangulate(ring: Floats) -> Ints:
+    """Triangles that fill a simple ring, ``(n − 2, 3)`` indices into it, counter-clockwise.
+
+    Constrained Delaunay triangulation: no points are added.
+    """
+    index = {tuple(point): i for i, point in enumerate(ring)}
+    triangles = shapely.get_parts(shapely.constrained_delaunay_triangles(shapely.polygons(ring)))
+    corners = shapely.get_coordinates(triangles).reshape(-1, 4, 2)[:, :3]
+    faces = np.array([[index[tuple(p)] for p in triangle] for triangle in corners], dtype=np.int64)
+    a, b, c = ring[faces].transpose(1, 0, 2)
+    clockwise = (b - a)[:, 0] * (c - a)[:, 1] - (b - a)[:, 1] * (c - a)[:, 0] < 0
+    faces[clockwise] = faces[clockwise][:, ::-1]
+    return faces
+
+
+def _ring_of(polygon: Region) -> Floats:
+    ring = shapely.get_coordinates(shapely.get_exterior_ring(polygon))[:-1]
+    x, y = (ring - ring[0]).T
+    if x @ np.roll(y, -1) < y @ np.roll(x, -1):
+        ring = ring[::-1]
+    return frozen(ring)

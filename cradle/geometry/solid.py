@@ -1,0 +1,116 @@
+"""Closed solids: the only place that knows manifold3d.
+
+Everything goes through `Mesh64`, in double precision; every result has its
+status, emptiness and sign checked, because the kernel reports a fault as an
+empty solid and accepts an inside-out one.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Any, TypeAlias
+
+import manifold3d
+import numpy as np
+
+from cradle.errors import SolidError
+from cradle.geometry.arrays import Floats
+from cradle.geometry.mesh import TriMesh
+from cradle.geometry.planar import Regions, region_of_rings
+
+Solid: TypeAlias = Any
+"""A closed solid of the kernel; opaque outside this module."""
+
+
+def solid(mesh: TriMesh, *, where: str) -> Solid:
+    """The solid a closed, outward mesh encloses.
+
+    Raises
+    ------
+    SolidError
+        If the kernel refuses the mesh, or its volume is not positive.
+    """
+    made = manifold3d.Manifold(
+        manifold3d.Mesh64(
+            vert_properties=np.array(mesh.vertices_mm, dtype=np.float64),
+            tri_verts=np.array(mesh.faces, dtype=np.uint64),
+        )
+    )
+    return _checked(made, where=where)
+
+
+def mesh_of(body: Solid) -> TriMesh:
+    """The triangles of a solid."""
+    mesh = body.to_mesh64()
+    return TriMesh.of(np.asarray(mesh.vert_properties)[:, :3], np.asarray(mesh.tri_verts, dtype=np.int64))
+
+
+def difference(body: Solid, tools: Sequence[Solid], *, where: str) -> Solid:
+    """What is left of a solid after the tools are cut away."""
+    if not tools:
+        return body
+    made = manifold3d.Manifold.batch_boolean([body, *tools], manifold3d.OpType.Subtract)
+    return _checked(made, where=where)
+
+
+def union(parts: Sequence[Solid], *, where: str) -> Solid:
+    """The solids joined into one."""
+    if len(parts) == 1:
+        return parts[0]
+    return _checked(manifold3d.Manifold.batch_boolean(list(parts), manifold3d.OpType.Add), where=where)
+
+
+def overlap_mm3(a: Solid, b: Solid) -> float:
+    """Volume that two solids share, mm³; 0 when they are apart or only touch."""
+    return max(0.0, float((a ^ b).volume()))
+
+
+def extruded(ring: Floats, *, low_mm: float, high_mm: float, where: str) -> Solid:
+    """The upright prism over a simple counter-clockwise ring between two heights."""
+    made = manifold3d.Manifold.extrude(manifold3d.CrossSection([np.asarray(ring)]), high_mm - low_mm)
+    return _checked(made.translate((0.0, 0.0, low_mm)), where=where)
+
+
+def transformed(body: Solid, matrix: Floats) -> Solid:
+    """The solid under a ``(4, 4)`` rigid transform, mm."""
+    return body.transform(np.asarray(matrix, dtype=np.float64)[:3])
+
+
+def moved(body: Solid, by_mm: Sequence[float]) -> Solid:
+    """The solid shifted by ``(3,)`` mm."""
+    return body.translate(tuple(float(v) for v in by_mm))
+
+
+def volume_mm3(body: Solid) -> float:
+    """Volume, mm³."""
+    return float(body.volume())
+
+
+def pieces(body: Solid) -> list[Solid]:
+    """The connected parts of a solid, largest first."""
+    return sorted(body.decompose(), key=lambda part: -part.volume())
+
+
+def gap_mm(a: Solid, b: Solid, *, within_mm: float) -> float:
+    """Least distance between two solids, mm, up to ``within_mm``: that value means *at least* so much."""
+    return float(a.min_gap(b, within_mm))
+
+
+def cut_regions(body: Solid, heights_mm: Floats) -> Regions:
+    """Plane sections of a solid at many heights, as regions (empty outside the solid)."""
+    cuts = [
+        region_of_rings([np.asarray(ring) for ring in body.slice(float(height)).to_polygons()])
+        for height in heights_mm
+    ]
+    return np.array(cuts, dtype=object)
+
+
+def _checked(made: Any, *, where: str) -> Solid:
+    status = made.status()
+    if status != manifold3d.Error.NoError:
+        raise SolidError(f"the solid kernel reports {status.name}", where=where)
+    if made.is_empty():
+        raise SolidError("nothing is left of the solid", where=where)
+    if made.volume() <= 0:
+        raise SolidError(f"the solid's volume is {made.volume():.6g} mm³, not above 0", where=where)
+    return made
