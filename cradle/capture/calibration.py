@@ -8,15 +8,18 @@ is part of the calibration, so nothing after `to_mm` knows of rows.
 from __future__ import annotations
 
 from dataclasses import dataclass, field
+from typing import TYPE_CHECKING
 
 import numpy as np
-from numpy.typing import ArrayLike
 
 from cradle.errors import CaptureError
 from cradle.geometry.arrays import Floats, frozen
 
+if TYPE_CHECKING:
+    from numpy.typing import ArrayLike
+
 _COLLINEAR = 1e-7
-"""Second-smallest singular value of the DLT matrix, relative to the largest, at which the points fix no map."""
+"""Eighth singular value of the DLT matrix, relative to the first, below which the points fix no map."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -63,7 +66,7 @@ class Calibration:
     def __post_init__(self) -> None:
         matrix = frozen(self.mm_from_px)
         if matrix.shape != (3, 3) or not np.isfinite(matrix).all() or abs(np.linalg.det(matrix)) == 0.0:
-            raise CaptureError("expected an invertible 3 × 3 matrix from pixels to mm", where=self.source)
+            raise CaptureError("expected an invertible 3 by 3 matrix from pixels to mm", where=self.source)
         reference, residual = frozen(self.reference_mm), frozen(self.residual_mm)
         if reference.shape != residual.shape or reference.ndim != 1:
             raise CaptureError(
@@ -134,7 +137,7 @@ def to_mm(calibration: Calibration, points_px: ArrayLike) -> Floats:
 
 def to_px(calibration: Calibration, points_mm: ArrayLike) -> Floats:
     """Places in the picture of points on the paper, ``(n, 2)``, px, y down."""
-    return bent(calibration.lens, through(np.linalg.inv(calibration.mm_from_px), points_mm))
+    return bent(calibration.lens, through(frozen(np.linalg.inv(calibration.mm_from_px)), points_mm))
 
 
 def from_scale(
@@ -230,8 +233,9 @@ def fit_homography(px: ArrayLike, mm: ArrayLike) -> Floats:
     zero, one = np.zeros_like(x), np.ones_like(x)
     upper = np.column_stack([x, y, one, zero, zero, zero, -u * x, -u * y, -u])
     lower = np.column_stack([zero, zero, zero, x, y, one, -v * x, -v * y, -v])
-    _, sizes, rows = np.linalg.svd(np.concatenate([upper, lower]))  # (2n, 9) -> rows (9, 9)
-    matrix = np.linalg.inv(after) @ rows[-1].reshape(3, 3) @ before
+    rows = np.concatenate([upper, lower, np.zeros((1, 9))])  # (2n + 1, 9): 4 points need a ninth row
+    _, sizes, right = np.linalg.svd(rows, full_matrices=False)
+    matrix = np.linalg.inv(after) @ right[-1].reshape(3, 3) @ before
     if sizes[7] < _COLLINEAR * sizes[0] or matrix[2, 2] == 0.0:
         raise CaptureError(
             "the reference points lie on one line, so they fix no scale across it",
