@@ -158,6 +158,12 @@ def distance_mm(a: Any, b: Any) -> Any:
     return shapely.distance(a, b)
 
 
+def distances(points: Floats, area: Region) -> Floats:
+    """Distance from each of ``(n, 2)`` points to a region, ``(n,)``, mm; 0 inside it."""
+    shapely.prepare(area)
+    return np.asarray(shapely.distance(shapely.points(points), area), dtype=np.float64)
+
+
 def distances_to_boundary(points: Floats, area: Region) -> Floats:
     """Distance from each of ``(n, 2)`` points to the boundary of a region, ``(n,)``, mm."""
     edge = shapely.boundary(area)

@@ -93,3 +93,19 @@ def turning_angles(ring: Floats) -> Floats:
     cross = before[:, 0] * after[:, 1] - before[:, 1] * after[:, 0]
     dot = (before * after).sum(axis=1)
     return np.degrees(np.arctan2(cross, dot))
+
+
+def thinned(ring: Floats, *, within_mm: float) -> Floats:
+    """The ring without points nearer than ``within_mm`` to the line through their neighbours.
+
+    Of neighbouring points only every other one goes, so that nothing moves
+    further than ``within_mm``.
+    """
+    before, after = np.roll(ring, 1, axis=0), np.roll(ring, -1, axis=0)
+    chord = after - before
+    length = np.hypot(chord[:, 0], chord[:, 1])
+    away = np.abs(chord[:, 0] * (ring - before)[:, 1] - chord[:, 1] * (ring - before)[:, 0])
+    flat = (away <= within_mm * length) & (length > 0)
+    flat[0] = False
+    run = np.arange(len(ring)) - np.maximum.accumulate(np.where(~flat, np.arange(len(ring)), 0))
+    return ring[~(flat & (run % 2 == 1))]

@@ -17,9 +17,13 @@ from cradle.errors import SolidError
 from cradle.geometry.arrays import Floats
 from cradle.geometry.mesh import TriMesh
 from cradle.geometry.planar import Regions, region_of_rings
+from cradle.geometry.ring import thinned
 
 Solid: TypeAlias = Any
 """A closed solid of the kernel; opaque outside this module."""
+
+_FLAT_MM = 2e-4
+"""A point of a plane section nearer than this to its neighbours' chord says nothing."""
 
 
 def solid(mesh: TriMesh, *, where: str) -> Solid:
@@ -97,9 +101,14 @@ def gap_mm(a: Solid, b: Solid, *, within_mm: float) -> float:
 
 
 def cut_regions(body: Solid, heights_mm: Floats) -> Regions:
-    """Plane sections of a solid at many heights, as regions (empty outside the solid)."""
+    """Plane sections of a solid at many heights, as regions (empty outside the solid).
+
+    The kernel cuts the diagonals of flat faces too; those points are taken out.
+    """
     cuts = [
-        region_of_rings([np.asarray(ring) for ring in body.slice(float(height)).to_polygons()])
+        region_of_rings(
+            [thinned(np.asarray(ring), within_mm=_FLAT_MM) for ring in body.slice(float(height)).to_polygons()]
+        )
         for height in heights_mm
     ]
     return np.array(cuts, dtype=object)

@@ -1,0 +1,121 @@
+"""The block: its plan around the pocket, and the solid on that plan."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+
+import numpy as np
+
+from cradle.errors import HolderError
+from cradle.geometry.arrays import Floats
+from cradle.geometry.planar import Region, bounds, hull_ring, offset, outer_rings, region, union
+from cradle.geometry.solid import Solid
+from cradle.geometry.stack import stack_solid
+from cradle.project.spec import BlockForm, BlockSpec
+
+_ARC_DEG = 4.0
+_OVAL_POINTS = 180
+_LEAST_RIM_MM = 0.4
+"""One printed line: a thinner rim is no rim."""
+
+
+def block_plan(pocket_plan: Region, spec: BlockSpec, *, balance_xy: Floats) -> Region:
+    """The block's outline above the foot, seen from above.
+
+    Parameters
+    ----------
+    pocket_plan : Region
+        The pocket seen from above.
+    spec : BlockSpec
+    balance_xy : (2,) float64
+        The point under the thing's centre of mass: the block reaches under it
+        even where the pocket does not.
+    """
+    kept = region(_disc(balance_xy, spec.wall_mm))
+    covered = union([pocket_plan, kept])
+    if len(outer_rings(covered)) > 1:
+        covered = region(hull_ring(np.concatenate(outer_rings(covered))))
+    ring = outer_rings(covered)[0]
+    return _PLANS[spec.form](ring, spec)
+
+
+def block_solid(plan: Region, spec: BlockSpec, *, height_mm: float) -> Solid:
+    """The block standing on z = 0, flared to the foot, its outer edges chamfered.
+
+    Raises
+    ------
+    HolderError
+        If chamfers and lead-in leave no rim, or no block.
+    """
+    rim = spec.wall_mm - spec.lead_in_mm - spec.chamfer_mm
+    if rim < _LEAST_RIM_MM:
+        raise HolderError(
+            f"a wall of {spec.wall_mm:g} mm less the lead-in ({spec.lead_in_mm:g} mm) and the chamfer"
+            f" ({spec.chamfer_mm:g} mm) leaves a rim of {rim:g} mm; {_LEAST_RIM_MM:g} mm or more is needed",
+            where="block.wall",
+            hint="make the wall thicker or the lead-in smaller",
+        )
+    if height_mm <= 2 * spec.chamfer_mm:
+        raise HolderError(
+            f"two chamfers of {spec.chamfer_mm:g} mm do not fit on a block {height_mm:g} mm high",
+            where="block.chamfer",
+            hint="make the chamfer smaller or the block higher",
+        )
+    edge = spec.chamfer_mm
+    heights = np.array([0.0, edge, height_mm - edge, height_mm]) if edge > 0 else np.array([0.0, height_mm])
+    wider = spec.flare_mm * (1 - heights / height_mm)
+    wider[[0, -1]] -= edge
+    levels = [offset(plan, by, arc_deg=_ARC_DEG) if abs(by) > 1e-12 else plan for by in wider.tolist()]
+    return stack_solid(heights, levels, where="block")
+
+
+def _box(ring: Floats, spec: BlockSpec) -> Region:
+    x0, y0, x1, y1 = bounds(region(ring))
+    wall = spec.wall_mm
+    corner = min(spec.corner_mm, (x1 - x0) / 2 + wall - 1e-3, (y1 - y0) / 2 + wall - 1e-3)
+    inner = np.array([[x0, y0], [x1, y0], [x1, y1], [x0, y1]]) + (wall - corner) * np.array(
+        [[-1, -1], [1, -1], [1, 1], [-1, 1]]
+    )
+    if corner <= 0:
+        return region(inner)
+    return region(_with_round_corners(inner, corner))
+
+
+def _oval(ring: Floats, spec: BlockSpec) -> Region:
+    """The ellipse of the box's proportions that leaves a wall everywhere."""
+    outside = outer_rings(offset(region(ring), spec.wall_mm, arc_deg=_ARC_DEG))[0]
+    x0, y0, x1, y1 = bounds(region(outside))
+    middle, half = np.array([x0 + x1, y0 + y1]) / 2, np.array([x1 - x0, y1 - y0]) / 2
+    scale = np.sqrt((((outside - middle) / half) ** 2).sum(axis=1).max()) / np.cos(np.pi / _OVAL_POINTS)
+    angle = np.arange(_OVAL_POINTS) * 2 * np.pi / _OVAL_POINTS
+    return region(middle + scale * half * np.column_stack([np.cos(angle), np.sin(angle)]))
+
+
+def _hug(ring: Floats, spec: BlockSpec) -> Region:
+    """The pocket's outline at one wall's distance, hollows narrower than two corners bridged."""
+    outside = offset(region(ring), spec.wall_mm + spec.corner_mm, arc_deg=_ARC_DEG)
+    whole = region(outer_rings(outside)[0])
+    closed = offset(whole, -spec.corner_mm, arc_deg=_ARC_DEG) if spec.corner_mm > 0 else whole
+    return region(outer_rings(closed)[0])
+
+
+_PLANS: Mapping[BlockForm, Callable[[Floats, BlockSpec], Region]] = {
+    BlockForm.BOX: _box,
+    BlockForm.OVAL: _oval,
+    BlockForm.HUG: _hug,
+}
+
+
+def _disc(middle: Floats, radius_mm: float) -> Floats:
+    angle = np.arange(48) * np.pi / 24
+    return middle + radius_mm * np.column_stack([np.cos(angle), np.sin(angle)])
+
+
+def _with_round_corners(rectangle: Floats, corner_mm: float) -> Floats:
+    """Quarter circles about the rectangle's corners, inscribed exactly at the four sides."""
+    steps = int(np.ceil(90 / _ARC_DEG))
+    angle = np.radians(np.concatenate([180 + 90 * k + np.linspace(0, 90, steps + 1) for k in range(4)]))
+    centre = np.repeat(rectangle, steps + 1, axis=0)
+    return centre + corner_mm * np.column_stack([np.cos(angle), np.sin(angle)])
+
+

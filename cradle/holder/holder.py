@@ -1,0 +1,91 @@
+"""Holder: the block with the pocket and the openings cut out."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from cradle.errors import HolderError
+from cradle.geometry.arrays import Floats
+from cradle.geometry.mesh import TriMesh
+from cradle.geometry.planar import Region, offset
+from cradle.geometry.solid import Solid, difference, mesh_of, moved, pieces, volume_mm3
+from cradle.holder.block import block_plan, block_solid
+from cradle.holder.openings import opening_solids
+from cradle.pocket.pocket import Pocket
+from cradle.project.spec import BlockSpec, OpeningSpec
+
+_CRUMB_MM3 = 1e-3
+"""A loose part smaller than this is rounding, and is dropped."""
+
+
+@dataclass(frozen=True, slots=True, eq=False, kw_only=True)
+class Holder:
+    """The printable part, in the print frame (z = 0 on the bed).
+
+    Attributes
+    ----------
+    mesh : TriMesh
+    solid : Solid
+        The same, for the kernel.
+    plan, foot : Region
+        The block's outline above the foot, and its widest outline.
+    height_mm : float
+        Overall height.
+    lift_mm : float
+        How far the stand frame was moved up: print z = stand z + lift.
+    """
+
+    mesh: TriMesh
+    solid: Solid
+    plan: Region
+    foot: Region
+    height_mm: float
+    lift_mm: float
+
+    @property
+    def print_from_stand(self) -> Floats:
+        """The ``(4, 4)`` matrix from the stand frame to the print frame, mm."""
+        matrix = np.eye(4)
+        matrix[2, 3] = self.lift_mm
+        return matrix
+
+
+def make_holder(
+    pocket: Pocket, *, block: BlockSpec, openings: Sequence[OpeningSpec], balance_xy: Floats
+) -> Holder:
+    """The block around a pocket, less the pocket and the openings.
+
+    Parameters
+    ----------
+    pocket : Pocket
+    block : BlockSpec
+    openings : sequence of OpeningSpec
+    balance_xy : (2,) float64
+        The point under the thing's centre of mass, stand frame, mm.
+
+    Raises
+    ------
+    HolderError
+        If an opening misses the pocket, the rim vanishes, or the holder falls
+        into several parts.
+    """
+    lift = block.floor_mm - pocket.bottom_mm
+    height = pocket.top_mm + lift
+    plan = block_plan(pocket.plan(), block, balance_xy=balance_xy)
+    foot = offset(plan, block.flare_mm) if block.flare_mm > 0 else plan
+    whole = block_solid(plan, block, height_mm=height)
+    cuts = [pocket.solid, *opening_solids(openings, pocket=pocket, foot=foot, floor_mm=block.floor_mm)]
+    rest = difference(whole, [moved(cut, (0, 0, lift)) for cut in cuts], where="holder")
+    parts = [part for part in pieces(rest) if volume_mm3(part) > _CRUMB_MM3]
+    if len(parts) > 1:
+        raise HolderError(
+            f"the openings cut the holder into {len(parts)} parts",
+            where="opening",
+            hint="make them smaller or move them apart",
+        )
+    return Holder(
+        mesh=mesh_of(parts[0]), solid=parts[0], plan=plan, foot=foot, height_mm=height, lift_mm=lift
+    )

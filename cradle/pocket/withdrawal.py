@@ -1,0 +1,109 @@
+"""The way out: what must be open so that the thing can be lifted out.
+
+Moving along the unit direction u, a part of the thing at height z' passes
+height z > z' shifted by (z − z') (u_x, u_y) / u_z. So, from the bottom up,
+open(z) = grown(z) ∪ shift(open(z − dz)).
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from cradle.geometry.arrays import Floats
+from cradle.geometry.planar import (
+    Regions,
+    area_mm2,
+    distances,
+    empty,
+    outer_rings,
+    perimeter_mm,
+    region,
+    shifted,
+    simplified,
+    union,
+    united,
+)
+
+LARGEST_TILT_DEG = 30.0
+"""``insertion = "auto"`` looks no further from upright than this."""
+_NOISE_MM = 0.0005
+"""Corners smaller than this come from rounding and are smoothed away."""
+
+_LEAST_DEPTH_MM = 0.01
+"""An undercut shallower than this is none."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Undercut:
+    """Where the thing holds itself in: depth in mm and the place of the deepest."""
+
+    depth_mm: float
+    filled_mm3: float
+    place_mm: tuple[float, float, float] | None
+
+
+def opened_levels(grown: Regions, *, heights_mm: Floats, direction: Floats) -> Regions:
+    """The grown body swept along the way out, as a region at each height; holes are filled."""
+    slope = direction[:2] / direction[2]
+    out = np.empty(len(grown), dtype=object)
+    below = None
+    for k, level in enumerate(grown):
+        area = level
+        if below is not None and not empty(below):
+            carried = shifted(below, slope * (heights_mm[k] - heights_mm[k - 1])) if slope.any() else below
+            area = carried if empty(area) else united(area, carried)
+        below = simplified(union([region(ring) for ring in outer_rings(area)]), within_mm=_NOISE_MM)
+        out[k] = below
+    return out
+
+
+def undercut(grown: Regions, opened: Regions, *, heights_mm: Floats) -> Undercut:
+    """How much wider the way out is than the grown body."""
+    extra = area_mm2(opened) - area_mm2(grown)
+    filled = float(np.trapezoid(extra, heights_mm))
+    depth, place = 0.0, None
+    for k in np.flatnonzero(extra > _LEAST_DEPTH_MM * perimeter_mm(opened) / 10):
+        points = np.concatenate(outer_rings(opened[k]))
+        away = distances(points, grown[k])
+        worst = int(np.argmax(away))
+        if away[worst] > depth:
+            depth = float(away[worst])
+            place = (float(points[worst, 0]), float(points[worst, 1]), float(heights_mm[k]))
+    if depth < _LEAST_DEPTH_MM:
+        return Undercut(depth_mm=0.0, filled_mm3=0.0, place_mm=None)
+    return Undercut(depth_mm=depth, filled_mm3=max(filled, 0.0), place_mm=place)
+
+
+def easiest_direction(levels: Regions, *, heights_mm: Floats) -> Floats:
+    """The unit direction within `LARGEST_TILT_DEG` of up whose sweep adds least, ``(3,)``.
+
+    A compass search over the two slopes, from upright, halving its step from
+    16 to 0.25 degrees. Ties go to the more upright direction.
+    """
+    limit = np.tan(np.radians(LARGEST_TILT_DEG))
+    full = float(np.trapezoid(area_mm2(levels), heights_mm))
+
+    def cost(slope: Floats) -> float:
+        if np.hypot(*slope) > limit:
+            return np.inf
+        swept = opened_levels(levels, heights_mm=heights_mm, direction=np.array([*slope, 1.0]))
+        added = float(np.trapezoid(area_mm2(swept), heights_mm)) - full
+        return added + 1e-4 * full * float(np.hypot(*slope))
+
+    best = np.zeros(2)
+    least = cost(best)
+    if least <= 1e-6 * full:
+        return np.array([0.0, 0.0, 1.0])
+    step = np.tan(np.radians(16.0))
+    while step > np.tan(np.radians(0.2)):
+        tries = [best + step * np.array([np.cos(a), np.sin(a)]) for a in np.arange(8) * np.pi / 4]
+        costs = [cost(slope) for slope in tries]
+        k = int(np.argmin(costs))
+        if costs[k] < least - 1e-9 * max(full, 1.0):
+            best, least = tries[k], costs[k]
+        else:
+            step /= 2
+    direction = np.array([*best, 1.0])
+    return direction / np.linalg.norm(direction)
