@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from cradle.capture.sheet import SheetDesign, black_shapes, check_line
 from cradle.geometry.ring import counter_clockwise
 
 if TYPE_CHECKING:
@@ -164,6 +165,19 @@ def id_card(*, colour: Colour = (60, 95, 150)) -> Scene:
     shade = Shape(rings_mm=(ring + np.array([0.4, -0.4]),), colour=(20, 20, 20), alpha=0.3)
     band = Shape(rings_mm=(rectangle(8, 10, 60, 14),), colour=(200, 205, 215), raised_mm=0.76)
     return (shade, Shape(rings_mm=(ring,), colour=colour, raised_mm=0.76), band)
+
+
+def capture_sheet(design: SheetDesign) -> Scene:
+    """A printed capture sheet, lower left at the origin, with its check length."""
+    squares, *markers = (
+        tuple(rectangle(x, y, x + w, y + h) for x, y, w, h in group.tolist())
+        for group in black_shapes(design)
+    )
+    (x0, y), (x1, _) = check_line(design).tolist()
+    line = [rectangle(x0, y - 0.1, x1, y + 0.1)]
+    line += [rectangle(x - 0.1, y - 2.5, x + 0.1, y + 2.5) for x in (x0, x1)]
+    paper = sheet_of_colour(rectangle(0, 0, *design.page_mm), shadow_mm=0.5)
+    return (*paper, *(Shape(rings_mm=g, colour=INK) for g in (squares, *markers, tuple(line))))
 
 
 def mat(
