@@ -1,0 +1,128 @@
+"""Curve: a ring brought to unit size about its centroid, ready for nearest-point questions.
+
+Size is taken out by the square root of the enclosed area, so that sections
+of different size can be compared by shape; `Curve.centroid_mm` and
+`Curve.size_mm` lead back to millimetres.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Any, Final
+
+import numpy as np
+
+from cradle.geometry.arrays import Floats, Ints
+from cradle.geometry.ring import (
+    arc_positions,
+    centroid,
+    counter_clockwise,
+    edge_lengths,
+    resample,
+    signed_area,
+)
+
+SAMPLES: Final = 256
+"""Points at equal arc length that stand for a curve in sums of squares."""
+_PIECES: Final = 512
+"""Edges longer than the perimeter over this are divided, so that near vertices lie on near edges."""
+_NORMAL_REACH: Final = 0.01
+"""Normals come from chords of twice this share of the perimeter: a scanner's noise averages out."""
+
+
+@dataclass(frozen=True, slots=True, eq=False, kw_only=True)
+class Curve:
+    """A counter-clockwise ring of unit area with its centroid at the origin.
+
+    Attributes
+    ----------
+    points : (m, 2) float64
+        The ring's vertices and further points on its longer edges, in units of ``size_mm``.
+    normals : (m, 2) float64
+        Outward unit normals there, smoothed.
+    samples : (SAMPLES, 2) float64
+        Points at equal arc length, from the vertex farthest from the centroid.
+    centroid_mm : (2,) float64
+    size_mm : float
+        Square root of the enclosed area.
+    tree : KD-tree of ``points``
+    """
+
+    points: Floats
+    normals: Floats
+    samples: Floats
+    centroid_mm: Floats
+    size_mm: float
+    tree: Any
+
+
+def curve_of(ring: Floats) -> Curve:
+    """Return the curve of a ring in mm, ``(n, 2)``; start vertex and direction do not matter."""
+    from scipy.spatial import cKDTree
+
+    middle = centroid(ring)
+    size_mm = float(np.sqrt(abs(signed_area(ring))))
+    unit = (counter_clockwise(ring) - middle) / size_mm
+    far = int(np.argmax(np.hypot(unit[:, 0], unit[:, 1])))
+    unit = np.roll(unit, -far, axis=0)
+    points = divided(unit, step=float(edge_lengths(unit).sum()) / _PIECES)
+    return Curve(
+        points=points,
+        normals=_smooth_normals(points),
+        samples=resample(unit, count=SAMPLES),
+        centroid_mm=middle,
+        size_mm=size_mm,
+        tree=cKDTree(points),
+    )
+
+
+def divided(ring: Floats, *, step: float) -> Floats:
+    """Return the same ring with points added on edges longer than ``step``, ``(m, 2)``."""
+    pieces: Ints = np.maximum(np.ceil(edge_lengths(ring) / step - 1e-9), 1).astype(np.int64)
+    first = np.repeat(np.cumsum(pieces) - pieces, pieces)
+    share = (np.arange(len(first)) - first) / np.repeat(pieces, pieces)
+    edge = np.roll(ring, -1, axis=0) - ring
+    result: Floats = np.repeat(ring, pieces, axis=0) + share[:, None] * np.repeat(edge, pieces, axis=0)
+    return result
+
+
+def _smooth_normals(points: Floats) -> Floats:
+    """Outward unit normals from chords across each point, ``(m, 2)``."""
+    positions = arc_positions(points)
+    total = float(positions[-1])
+    closed = np.concatenate([points, points[:1]])
+    here = positions[:-1]
+
+    def at(shift: float) -> Floats:
+        wanted = (here + shift) % total
+        return np.column_stack([np.interp(wanted, positions, closed[:, axis]) for axis in (0, 1)])
+
+    chord = at(_NORMAL_REACH * total) - at(-_NORMAL_REACH * total)
+    length = np.maximum(np.hypot(chord[:, 0], chord[:, 1]), 1e-12)
+    return np.column_stack([chord[:, 1], -chord[:, 0]]) / length[:, None]
+
+
+def nearest(curve: Curve, points: Floats) -> tuple[Floats, Floats]:
+    """Return the feet of ``points`` on the curve and the normals there, both ``(n, 2)``.
+
+    The edges that meet at the nearest vertex are searched; because long edges
+    are divided, the foot is exact for points near the curve.
+    """
+    count = len(curve.points)
+    vertex = curve.tree.query(points)[1]
+    start = np.stack([(vertex - 1) % count, vertex], axis=1)  # (n, 2): the edges before and after
+    a = curve.points[start]
+    edge = curve.points[(start + 1) % count] - a
+    span = np.maximum(np.einsum("nij,nij->ni", edge, edge), 1e-30)
+    share = np.clip(np.einsum("nij,nij->ni", points[:, None] - a, edge) / span, 0.0, 1.0)
+    feet = a + share[..., None] * edge
+    gap = feet - points[:, None]
+    best = np.argmin(np.einsum("nij,nij->ni", gap, gap), axis=1)
+    rows = np.arange(len(points))
+    return feet[rows, best], curve.normals[vertex]
+
+
+def distances(curve: Curve, points: Floats) -> Floats:
+    """Return the distances from ``points`` to the curve, ``(n,)``, in units of ``size_mm``."""
+    gap = nearest(curve, points)[0] - points
+    return np.hypot(gap[:, 0], gap[:, 1])

@@ -1,0 +1,215 @@
+"""Half outlines: one side of the thing, mirrored about its straight edge."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Final
+
+import numpy as np
+
+from cradle.capture.outline import Outline
+from cradle.errors import SectionError
+from cradle.finding import Finding, Severity
+from cradle.geometry.arrays import Floats, Ints
+from cradle.geometry.ring import centroid, counter_clockwise, turned
+from cradle.tolerances import DEFAULT, Tolerances
+
+SQUARE_UP_DEG: Final = 10.0
+"""A mirror line this near an axis of the drawing is meant to lie on it: more than a sheet lies askew."""
+_HINT: Final = "draw the half as an open curve with both ends on the mirror line"
+
+
+@dataclass(frozen=True, slots=True, eq=False, kw_only=True)
+class MirroredHalf:
+    """A whole ring made from a half.
+
+    Attributes
+    ----------
+    points_mm : (n, 2) float64
+        Counter-clockwise, in the drawing's place.
+    line_mm : (2,) float64
+        Middle of the straight edge.
+    angle_deg : float
+        Direction of the mirror line: 90 or 0 when squared up.
+    findings : tuple of Finding
+    """
+
+    points_mm: Floats
+    line_mm: Floats
+    angle_deg: float
+    findings: tuple[Finding, ...] = ()
+
+
+def mirror_half(
+    outline: Outline, *, where: str = "half outline", tolerances: Tolerances = DEFAULT
+) -> MirroredHalf:
+    """Return the whole ring of a half outline, its mirror line squared up to an axis.
+
+    The mirror line of an open half is its chord, of a closed half its longest
+    straight edge. When a straight edge at least half as long lies on x = 0 or
+    y = 0, that one is taken instead, and a finding says so. The half is turned
+    by its lean from the nearer axis, at most `SQUARE_UP_DEG`.
+
+    Raises
+    ------
+    SectionError
+        If the edge leans more, or the half crosses or touches the mirror line.
+    """
+    raw = mirror_half_as_drawn(outline, where=where, tolerances=tolerances)
+    lean_deg = (raw.angle_deg + 45.0) % 90.0 - 45.0
+    axis_deg = 90.0 if 45.0 <= raw.angle_deg % 180.0 < 135.0 else 0.0
+    if abs(lean_deg) > SQUARE_UP_DEG:
+        raise SectionError(
+            f"the ends of the straight edge, whose middle is {_place(raw.line_mm)}, do not lie on one "
+            f"vertical or horizontal mirror line: it leans {abs(lean_deg):.1f} deg, "
+            f"up to {SQUARE_UP_DEG:g} allowed",
+            where=where,
+            hint=f"{_HINT}, or give the section its turn",
+        )
+    ring = turned(raw.points_mm - raw.line_mm, angle_deg=-lean_deg)
+    across = 0 if axis_deg == 90.0 else 1
+    half = (len(ring) - 2) // 2  # the ring runs: end, half, other end, mirrored half
+    ring[[0, half + 1], across] = 0.0
+    ring[half + 2 :] = ring[half:0:-1] * np.where(np.arange(2) == across, -1.0, 1.0)
+    findings = raw.findings
+    if abs(lean_deg) > 1e-6:
+        findings += (
+            Finding(
+                code="half-squared-up",
+                severity=Severity.NOTE,
+                where=where,
+                message=f"the mirror line leaned {abs(lean_deg):.2f} deg and was squared up",
+                measured=abs(lean_deg),
+                limit=SQUARE_UP_DEG,
+                unit="deg",
+            ),
+        )
+    return MirroredHalf(
+        points_mm=counter_clockwise(ring) + raw.line_mm,
+        line_mm=raw.line_mm,
+        angle_deg=axis_deg,
+        findings=findings,
+    )
+
+
+def mirror_half_as_drawn(
+    outline: Outline, *, where: str = "half outline", tolerances: Tolerances = DEFAULT
+) -> MirroredHalf:
+    """Return the whole ring of a half outline about its straight edge as it lies in the drawing.
+
+    Raises
+    ------
+    SectionError
+        If the half crosses or touches the mirror line, or has no straight edge.
+    """
+    findings: tuple[Finding, ...] = ()
+    straight_mm = 2 * tolerances.chord_mm  # points this near a line lie on it
+    if outline.open_ends:
+        chain = outline.points_mm
+    else:
+        chain, findings = _cut_at_straight_edge(outline.points_mm, straight_mm=straight_mm, where=where)
+    start, end = chain[0], chain[-1]
+    length = float(np.hypot(*(end - start)))
+    if len(chain) < 3 or length <= straight_mm:
+        raise SectionError("found no straight edge to mirror about", where=where, hint=_HINT)
+    along = (end - start) / length
+    across = np.array([-along[1], along[0]])
+    height = (chain - start) @ across
+    side = np.sign(height[np.argmax(np.abs(height))])
+    height = height * side
+    lowest = int(np.argmin(height[1:-1])) + 1
+    if height[lowest] < -straight_mm:
+        raise SectionError(
+            f"the half outline crosses its mirror line: the point {_place(chain[lowest])} "
+            f"lies {-height[lowest]:.3f} mm on the other side",
+            where=where,
+            hint=_HINT,
+        )
+    away = np.flatnonzero(height > straight_mm)
+    if not away.size:
+        raise SectionError("the half outline is a straight line", where=where, hint=_HINT)
+    first, last = int(away[0]), int(away[-1])
+    touching = np.flatnonzero(height[first : last + 1] <= straight_mm)
+    if touching.size:
+        raise SectionError(
+            f"the half outline touches its mirror line at {_place(chain[first + int(touching[0])])}",
+            where=where,
+            hint=_HINT,
+        )
+    middle = chain[first : last + 1]
+    image = middle - 2.0 * ((middle - start) @ across)[:, None] * across
+    ring = np.concatenate([chain[:1], middle, chain[-1:], image[::-1]])
+    angle_deg = float(np.degrees(np.arctan2(along[1], along[0]))) % 180.0
+    return MirroredHalf(points_mm=ring, line_mm=(start + end) / 2, angle_deg=angle_deg, findings=findings)
+
+
+def _cut_at_straight_edge(
+    ring: Floats, *, straight_mm: float, where: str
+) -> tuple[Floats, tuple[Finding, ...]]:
+    """The ring opened at the edge to mirror about: from one end of it the long way to the other."""
+    away = ring - centroid(ring)
+    ring = np.roll(ring, -int(np.argmax((away**2).sum(axis=1))), axis=0)  # begin at a corner, not on an edge
+    kept = _straightened(ring, straight_mm=straight_mm)
+    a, b = ring[kept], ring[np.roll(kept, -1)]
+    length = np.hypot(*(b - a).T)
+    on_axis = np.minimum(np.abs([a, b]).max(axis=0)[:, 0], np.abs([a, b]).max(axis=0)[:, 1]) <= straight_mm
+    longest = int(np.argmax(length))
+    chosen = int(np.argmax(np.where(on_axis & (length >= length[longest] / 2), length, -1.0)))
+    if not on_axis[chosen] or length[chosen] < length[longest] / 2:
+        chosen = longest
+    rival = float(np.delete(length, chosen).max())
+    findings: tuple[Finding, ...] = ()
+    if rival >= 0.98 * length[chosen]:
+        reason = "lies on an axis of the drawing" if on_axis[chosen] else "is the longest"
+        findings = (
+            Finding(
+                code="half-edge-doubtful",
+                severity=Severity.NOTE if on_axis[chosen] else Severity.WARN,
+                where=where,
+                message=f"mirrored about the edge at {_place((a[chosen] + b[chosen]) / 2)}, "
+                f"{length[chosen]:.2f} mm "
+                f"long, because it {reason}; another edge is {rival:.2f} mm long",
+                measured=float(length[chosen]),
+                limit=rival,
+                unit="mm",
+                advice=_HINT,
+            ),
+        )
+    begin, stop = int(np.roll(kept, -1)[chosen]), int(kept[chosen])
+    return np.roll(ring, -begin, axis=0)[: (stop - begin) % len(ring) + 1], findings
+
+
+def _straightened(ring: Floats, *, straight_mm: float) -> Ints:
+    """Indices of the corners left when points within ``straight_mm`` of straight edges are merged.
+
+    Douglas and Peucker, "Algorithms for the reduction of the number of points
+    required to represent a digitized line", Cartographica 10 (1973) 112-122,
+    on the two chains between the first point and the point farthest from it.
+    """
+    closed = np.concatenate([ring, ring[:1]])
+    far = int(np.argmax(((ring - ring[0]) ** 2).sum(axis=1)))
+    kept = {0, far}
+    chains = [(0, far), (far, len(ring))]
+    while chains:
+        i, j = chains.pop()
+        if j - i < 2:
+            continue
+        edge = closed[j] - closed[i]
+        length = float(np.hypot(*edge))
+        gap = closed[i + 1 : j] - closed[i]
+        off = (
+            np.abs(gap @ np.array([-edge[1], edge[0]])) / length
+            if length > 0
+            else np.hypot(gap[:, 0], gap[:, 1])
+        )
+        worst = int(np.argmax(off))
+        if off[worst] > straight_mm:
+            at = i + 1 + worst
+            kept.add(at)
+            chains += [(i, at), (at, j)]
+    return np.array(sorted(kept))
+
+
+def _place(point: Floats) -> str:
+    """A point for a message."""
+    return f"({point[0]:.2f}, {point[1]:.2f})"

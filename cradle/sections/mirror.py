@@ -1,0 +1,177 @@
+"""Mirror lines of whole outlines that are nearly symmetric.
+
+A closed curve ``z(s)`` (complex, centroid at 0, s the arc length) is
+symmetric about a line at angle t when ``z(c - s) = exp(2it) conj(z(s))`` for
+some c. So ``A(c) = sum z(s) z(c - s)`` has the magnitude ``sum |z|^2`` there
+and the phase 2t; its Fourier transform is the square of that of z, which
+tests all lines in O(n log n). The best are refined by least squares on the
+distances between the outline and its mirror image.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Final
+
+import numpy as np
+
+from cradle.geometry.arrays import Floats
+from cradle.sections.curve import SAMPLES, Curve, curve_of, distances, nearest
+
+ASYMMETRY_SHARE: Final = 0.02
+"""An outline is nearly symmetric when it lies within this share of its size of its mirror image ..."""
+ASYMMETRY_LEAST_MM: Final = 0.3
+"""... or than this, about what tracing alone does to a small outline."""
+_AS_GOOD: Final = 0.0025
+"""Two lines are equally good when their mean distances differ by less than this share of the size."""
+_PASSES: Final = 10
+
+
+@dataclass(frozen=True, slots=True, eq=False, kw_only=True)
+class MirrorLine:
+    """A line about which an outline is nearly symmetric.
+
+    ``point_mm`` (2,) is its point nearest the centroid, ``angle_deg`` its
+    direction in (0, 180], counter-clockwise from x; ``asymmetry_mm`` is the
+    largest distance between the outline and its mirror image (the Hausdorff
+    distance: reflection makes both directed distances equal).
+    """
+
+    point_mm: Floats
+    angle_deg: float
+    asymmetry_mm: float
+
+
+def find_mirror_line(ring: Floats) -> MirrorLine | None:
+    """Return the mirror line of a nearly symmetric ring in mm, or None.
+
+    Of several equally good lines (circle, square, rectangle, ellipse) the one
+    nearest to vertical in the drawing is taken.
+
+    Examples
+    --------
+    >>> import numpy as np
+    >>> line = find_mirror_line(np.array([[1.0, 0], [9, 0], [10, 4], [5, 20], [0, 4]]))
+    >>> round(line.angle_deg, 6), round(line.point_mm[0], 6)
+    (90.0, 5.0)
+    """
+    lines = mirror_lines(curve_of(ring))
+    return lines[0] if lines else None
+
+
+def mirror_lines(curve: Curve) -> tuple[MirrorLine, ...]:
+    """Return up to two equally good mirror lines: within 45° of vertical, then of horizontal."""
+    offset, error = _candidates(curve)
+    allowed = max(ASYMMETRY_SHARE, ASYMMETRY_LEAST_MM / curve.size_mm)
+    least = float(error.min())
+    if least > 2 * allowed:
+        return ()
+    usable = error <= least + max(2 * _AS_GOOD, allowed / 2)
+    found = []
+    for axis_deg in (90.0, 0.0):
+        off_axis = np.abs((offset - axis_deg + 90.0) % 180.0 - 90.0)
+        near = usable & (off_axis <= 45.0)
+        if near.any():
+            starts = {float(offset[near][np.argmin(error[near])])}
+            if np.ptp(offset[near]) > 5.0:  # several lines near this axis: also the one nearest to it
+                starts.add(float(offset[near][np.argmin(off_axis[near])]))
+            found += [(axis_deg, *_refined(curve, angle_deg=start)) for start in sorted(starts)]
+    if not found:
+        return ()
+    best = min(rms for _, _, _, rms in found)
+    lines = []
+    for axis_deg in (90.0, 0.0):
+        good = [f for f in found if f[0] == axis_deg and f[3] <= best + _AS_GOOD]
+        good.sort(key=lambda f: abs((f[1] - axis_deg + 90.0) % 180.0 - 90.0))
+        lines += [
+            line
+            for _, angle_deg, distance, _ in good[:1]
+            if (line := _measured(curve, angle_deg=angle_deg, distance=distance)).asymmetry_mm
+            <= allowed * curve.size_mm
+        ]
+    return tuple(lines)
+
+
+def asymmetry_mm(curve: Curve, *, angle_deg: float, distance: float) -> float:
+    """Return the largest distance, mm, between a curve and its image in a line.
+
+    ``distance`` is the line's signed distance from the centroid in units of
+    ``curve.size_mm``, positive to the left of the direction ``angle_deg``.
+    """
+    image = _reflected(curve.points, normal_deg=angle_deg + 90.0, distance=distance)
+    return float(distances(curve, image).max()) * curve.size_mm
+
+
+def _candidates(curve: Curve) -> tuple[Floats, Floats]:
+    """Angles, degrees, and root-mean-square errors of the lines worth refining, each ``(k,)``.
+
+    The lines are the local best of the arc-length correspondence, and the
+    vertical and horizontal through the centroid, measured the same way.
+    """
+    mean = curve.samples.mean(axis=0)
+    z = (curve.samples - mean) @ np.array([1.0, 1.0j])
+    self_match = np.fft.ifft(np.fft.fft(z) ** 2)
+    power = float((np.abs(z) ** 2).sum())
+    error = np.sqrt(np.maximum(2.0 * (power - np.abs(self_match)), 0.0) / SAMPLES)
+    angle = np.degrees(np.angle(self_match)) / 2.0 % 180.0
+    peak = (error <= np.roll(error, 1)) & (error <= np.roll(error, -1))
+    angles, errors = angle[peak], error[peak]
+    axes = np.array([90.0, 0.0])
+    at_axes = [
+        np.sqrt(
+            np.mean(distances(curve, _reflected(curve.samples, normal_deg=axis + 90.0, distance=0.0)) ** 2)
+        )
+        for axis in axes
+    ]
+    return np.concatenate([angles, axes]), np.concatenate([errors, at_axes])
+
+
+def _refined(curve: Curve, *, angle_deg: float) -> tuple[float, float, float]:
+    """Angle (deg), distance and root-mean-square error of the best line near ``angle_deg``.
+
+    Gauss-Newton on the distances along the normals from the mirrored samples
+    to the outline. A direction that the shape does not settle (a circle's
+    turn) stays as it is: small singular values are left out.
+    """
+    points = curve.samples
+    normal_deg, distance = angle_deg + 90.0, 0.0
+    for _ in range(_PASSES):
+        image = _reflected(points, normal_deg=normal_deg, distance=distance)
+        feet, normals = nearest(curve, image)
+        u, v = _directions(normal_deg)
+        along = points @ u - distance
+        by_turn = -2.0 * ((points @ v)[:, None] * u + along[:, None] * v)
+        slope = np.stack([2.0 * (normals @ u), (normals * by_turn).sum(axis=1)], axis=1)
+        residual = ((feet - image) * normals).sum(axis=1)
+        step = np.linalg.lstsq(slope, residual, rcond=2e-3)[0]
+        distance += float(np.clip(step[0], -0.1, 0.1))
+        normal_deg += float(np.degrees(np.clip(step[1], -0.1, 0.1)))
+        if np.abs(step).max() < 1e-7:
+            break
+    image = _reflected(points, normal_deg=normal_deg, distance=distance)
+    rms = float(np.sqrt(np.mean(distances(curve, image) ** 2)))
+    return normal_deg - 90.0, distance, rms
+
+
+def _measured(curve: Curve, *, angle_deg: float, distance: float) -> MirrorLine:
+    """The line in mm, with its asymmetry."""
+    u, _ = _directions(angle_deg + 90.0)
+    angle = angle_deg % 180.0
+    return MirrorLine(
+        point_mm=curve.centroid_mm + distance * curve.size_mm * u,
+        angle_deg=angle if angle > 0.0 else 180.0,
+        asymmetry_mm=asymmetry_mm(curve, angle_deg=angle_deg, distance=distance),
+    )
+
+
+def _directions(normal_deg: float) -> tuple[Floats, Floats]:
+    """Unit vectors along a line's normal and a quarter turn on from it."""
+    cos, sin = np.cos(np.radians(normal_deg)), np.sin(np.radians(normal_deg))
+    return np.array([cos, sin]), np.array([-sin, cos])
+
+
+def _reflected(points: Floats, *, normal_deg: float, distance: float) -> Floats:
+    """Points mirrored in the line ``u . p = distance``, u at ``normal_deg``."""
+    u, _ = _directions(normal_deg)
+    image: Floats = points - 2.0 * (points @ u - distance)[:, None] * u
+    return image

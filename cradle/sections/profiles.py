@@ -1,0 +1,163 @@
+"""Side profiles: what they say at a height, and whether they agree with the sections."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Final
+
+import numpy as np
+
+from cradle.errors import SectionError
+from cradle.finding import Finding, Severity
+from cradle.geometry.arrays import Floats
+from cradle.geometry.ring import extents
+from cradle.sections.section import Profiles, Section
+
+PROFILE_MM: Final = 0.5
+"""A depth or width that differs by more than this between profiles and section is doubtful."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ProfileExtent:
+    """What the profiles say at one height, mm; None where they are silent."""
+
+    front: float | None = None
+    back: float | None = None
+    left: float | None = None
+    right: float | None = None
+
+
+def profile_at(profile: Floats | None, *, height_mm: float) -> float | None:
+    """Return the coordinate of a profile at a height, mm; None outside its heights.
+
+    Linear between the points of the profile, ``(m, 2)``: height, coordinate.
+    """
+    if profile is None or not profile[0, 0] <= height_mm <= profile[-1, 0]:
+        return None
+    return float(np.interp(height_mm, profile[:, 0], profile[:, 1]))
+
+
+def extent_at(profiles: Profiles, *, height_mm: float) -> ProfileExtent:
+    """Return what all profiles say at a height."""
+    return ProfileExtent(
+        front=profile_at(profiles.front, height_mm=height_mm),
+        back=profile_at(profiles.back, height_mm=height_mm),
+        left=profile_at(profiles.left, height_mm=height_mm),
+        right=profile_at(profiles.right, height_mm=height_mm),
+    )
+
+
+def check_profiles(profiles: Profiles) -> None:
+    """Pass profiles that make sense: heights rise, front lies before back and left of right.
+
+    Raises
+    ------
+    SectionError
+        With the profile and the height.
+    """
+    named = {"front": profiles.front, "back": profiles.back, "left": profiles.left, "right": profiles.right}
+    for name, profile in named.items():
+        if profile is None:
+            continue
+        if profile.ndim != 2 or profile.shape[1] != 2 or len(profile) < 2:
+            raise SectionError(
+                f"expected at least 2 pairs of height and coordinate, not {profile.shape}",
+                where=f"side.{name}",
+            )
+        fall = np.flatnonzero(~(np.diff(profile[:, 0]) > 0))
+        if fall.size:
+            at = int(fall[0])
+            raise SectionError(
+                f"the height {profile[at + 1, 0]:g} mm is not above the one before it, {profile[at, 0]:g} mm",
+                where=f"side.{name}",
+                hint="list the profile from bottom to top",
+            )
+    for low, high in (("front", "back"), ("left", "right")):
+        a, b = named[low], named[high]
+        if a is None or b is None:
+            continue
+        heights = np.union1d(a[:, 0], b[:, 0])
+        shared = heights[(heights >= max(a[0, 0], b[0, 0])) & (heights <= min(a[-1, 0], b[-1, 0]))]
+        first = np.interp(shared, a[:, 0], a[:, 1])
+        second = np.interp(shared, b[:, 0], b[:, 1])
+        wrong = np.flatnonzero(first >= second)
+        if wrong.size:
+            k = int(wrong[0])
+            raise SectionError(
+                f"at height {shared[k]:g} mm the {low} profile ({first[k]:g} mm) does not lie below the "
+                f"{high} profile ({second[k]:g} mm)",
+                where=f"side.{low}",
+                hint="y grows away from the viewer and x to the right; perhaps the two files are swapped",
+            )
+
+
+def profile_shift(ring: Floats, *, extent: ProfileExtent) -> tuple[float | None, float | None]:
+    """Return how far a ring must move along x and y to meet the profiles, mm; None where they are silent.
+
+    One profile is met exactly; two of them are missed by the same amount.
+    """
+    x0, y0, x1, y1 = extents(ring)
+
+    def move(pairs: tuple[tuple[float | None, float], ...]) -> float | None:
+        moves = [wanted - found for wanted, found in pairs if wanted is not None]
+        return sum(moves) / len(moves) if moves else None
+
+    return move(((extent.left, x0), (extent.right, x1))), move(((extent.front, y0), (extent.back, y1)))
+
+
+def compare_profiles(sections: tuple[Section, ...], *, profiles: Profiles) -> tuple[Finding, ...]:
+    """Return findings where the profiles are silent at a section, or disagree with its depth or width."""
+    findings = []
+    for section in sections:
+        where = f'section "{section.name}"'
+        x0, y0, x1, y1 = extents(section.points_mm)
+        extent = extent_at(profiles, height_mm=section.height_mm)
+        for word, given, low, high, size, caliper in (
+            (
+                "depth",
+                (profiles.front, profiles.back),
+                extent.front,
+                extent.back,
+                y1 - y0,
+                section.caliper_mm[1],
+            ),
+            (
+                "width",
+                (profiles.left, profiles.right),
+                extent.left,
+                extent.right,
+                x1 - x0,
+                section.caliper_mm[0],
+            ),
+        ):
+            if all(profile is None for profile in given):
+                continue
+            if low is None and high is None:
+                findings.append(
+                    Finding(
+                        code="profile-silent",
+                        severity=Severity.NOTE,
+                        where=where,
+                        message=f"the side profiles for the {word} do not reach the height "
+                        f"{section.height_mm:g} mm; the section was placed without them",
+                    )
+                )
+            elif low is not None and high is not None:
+                read = size if caliper is None else caliper
+                kind = "drawn" if caliper is None else "caliper"
+                if abs(high - low - read) > PROFILE_MM:
+                    findings.append(
+                        Finding(
+                            code="profile-disagrees",
+                            severity=Severity.WARN,
+                            where=where,
+                            message=f"the side profiles are {high - low:.2f} mm apart at "
+                            f"{section.height_mm:g} mm, "
+                            f"but the {kind} {word} is {read:.2f} mm",
+                            measured=high - low - read,
+                            limit=PROFILE_MM,
+                            unit="mm",
+                            advice=f"measure the {word} here again",
+                        )
+                    )
+    return tuple(findings)
