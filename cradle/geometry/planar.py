@@ -158,6 +158,13 @@ def distance_mm(a: Any, b: Any) -> Any:
     return shapely.distance(a, b)
 
 
+def distance_to_boundary_mm(areas: Regions, outside: Region) -> Floats:
+    """Least distance from each of many regions to the boundary of another, ``(m,)``, mm."""
+    edge = shapely.boundary(outside)
+    shapely.prepare(edge)
+    return np.asarray(shapely.distance(edge, areas), dtype=np.float64)
+
+
 def distances(points: Floats, area: Region) -> Floats:
     """Distance from each of ``(n, 2)`` points to a region, ``(n,)``, mm; 0 inside it."""
     shapely.prepare(area)

@@ -1,1 +1,1 @@
-"""Room: report."""
+"""Room: what was made, told in numbers, words and drawings."""

@@ -1,0 +1,108 @@
+"""Is the clearance there, everywhere, and does the thing come out?"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from cradle.finding import Finding, Severity
+from cradle.geometry.arrays import Floats
+from cradle.geometry.solid import Solid, gap_mm, moved, overlap_mm3, transformed
+from cradle.holder.holder import Holder
+from cradle.pocket.pocket import Pocket
+
+_BEYOND = 1.02
+"""The gap is searched this much past the clearance asked for: further says nothing more."""
+_TOUCH_MM3 = 1e-6
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Gap:
+    """The least gap between body and holder, mm, and whether it is only known to be at least that."""
+
+    least_mm: float
+    at_least: bool
+
+
+def least_gap(holder: Holder, body: Solid, *, clearance_mm: float) -> Gap:
+    """The least distance between the holder and the body in its place.
+
+    Parameters
+    ----------
+    holder : Holder
+    body : Solid
+        In the print frame.
+    clearance_mm : float
+        What was asked for; the search goes a little past it.
+    """
+    limit = max(clearance_mm * _BEYOND, 0.01)
+    gap = gap_mm(holder.solid, body, within_mm=limit)
+    return Gap(least_mm=gap, at_least=gap >= limit)
+
+
+def clearance_findings(gap: Gap, *, asked_mm: float, tolerance_mm: float) -> tuple[Finding, ...]:
+    """A failure when the least gap falls short."""
+    if gap.least_mm >= asked_mm - tolerance_mm:
+        return ()
+    return (
+        Finding(
+            code="clearance-short",
+            severity=Severity.FAIL,
+            message=f"the least gap is {gap.least_mm:.3f} mm per side, {asked_mm:.3f} mm was asked for",
+            measured=gap.least_mm,
+            limit=asked_mm,
+            unit="mm",
+            advice="please report this: the pocket should have been made wide enough",
+        ),
+    )
+
+
+def undercut_findings(pocket: Pocket) -> tuple[Finding, ...]:
+    """How much room the way out costs where the thing is wider below than above."""
+    cut = pocket.undercut
+    if cut.place_mm is None:
+        return ()
+    x, y, z = cut.place_mm
+    return (
+        Finding(
+            code="undercut",
+            severity=Severity.NOTE if cut.depth_mm < 2 * pocket.clearance.greatest_mm else Severity.WARN,
+            message=(
+                f"the thing is wider below than above: the pocket stands {cut.depth_mm:.2f} mm further off at"
+                f" x {x:.0f}, y {y:.0f}, height {z:.0f} mm so that it can be lifted out"
+            ),
+            measured=cut.depth_mm,
+            unit="mm",
+            place_mm=cut.place_mm,
+            advice='try insertion = "auto", or a block that ends below that height',
+        ),
+    )
+
+
+def withdrawal_overlap_mm3(
+    holder: Holder, body: Solid, *, direction: Floats, steps: int, stroke_mm: float
+) -> float:
+    """Largest volume shared by the holder and the body on its way out, mm³.
+
+    Parameters
+    ----------
+    holder : Holder
+    body : Solid
+        In the print frame, seated.
+    direction : (3,) float64
+        Unit vector out of the pocket.
+    steps : int
+        How many places along the way are tried, the seat included.
+    stroke_mm : float
+        Length of the way.
+    """
+    worst = 0.0
+    for travel in np.linspace(0.0, stroke_mm, steps):
+        worst = max(worst, overlap_mm3(holder.solid, moved(body, direction * travel)))
+    return worst if worst > _TOUCH_MM3 else 0.0
+
+
+def seated(body: Solid, matrix: Floats) -> Solid:
+    """The body put in its place in the print frame by the ``(4, 4)`` matrix from its own frame."""
+    return transformed(body, matrix)

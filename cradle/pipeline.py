@@ -1,0 +1,308 @@
+"""The order of the rooms: the only module that knows it.
+
+`inspect` goes from the project to the body; `build` from the body to the
+holder, for one clearance. Both keep every noun on the way.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+
+from cradle.capture.drawing import read_outline, read_profiles
+from cradle.capture.outline import Outline
+from cradle.checks.clearance import Gap, clearance_findings, least_gap, seated, undercut_findings
+from cradle.checks.control import ControlDimension, control_dimensions
+from cradle.checks.soundness import soundness_findings
+from cradle.checks.standing import Standing, standing, standing_findings
+from cradle.checks.walls import Wall, bed_findings, thinnest_wall, wall_findings
+from cradle.finding import Finding, Severity, ordered
+from cradle.geometry.arrays import Floats
+from cradle.geometry.mesh import bounds_mm, centroid_mm, volume_mm3
+from cradle.geometry.planar import outer_rings
+from cradle.geometry.solid import solid
+from cradle.holder.holder import Holder, make_holder
+from cradle.loft.body import Body
+from cradle.loft.loft import loft
+from cradle.pocket.clearance import ClearanceProfile, clearance_profile, widened
+from cradle.pocket.pocket import Pocket, make_pocket
+from cradle.pocket.stance import lean_matrix, leaned_profile, reach_mm, stand
+from cradle.project.materials import MATERIALS, material_named
+from cradle.project.spec import AUTO, Project
+from cradle.report.summary import summarise
+from cradle.sections.place import place_sections
+from cradle.sections.rings import match_sections
+from cradle.sections.section import Profiles, RingStack, Section
+from cradle.tolerances import DEFAULT, Tolerances
+
+OnStep = Callable[[str], None]
+
+_MARGIN_MM = 0.003
+"""The pocket is made this much wider than asked, to pay for its facets."""
+_TRIES = 4
+_ABOVE_MM = 0.5
+"""The body is known this far above the block's top, beyond the clearance."""
+
+
+@dataclass(frozen=True, slots=True, eq=False, kw_only=True)
+class Inspected:
+    """From the project to the body."""
+
+    project: Project
+    outlines: tuple[Outline, ...]
+    profiles: Profiles
+    sections: tuple[Section, ...]
+    stack: RingStack
+    body: Body
+    findings: tuple[Finding, ...]
+
+
+@dataclass(frozen=True, slots=True, eq=False, kw_only=True)
+class Made:
+    """From the body to the holder; ``holder_from_object`` is ``(4, 4)``, mm."""
+
+    project: Project
+    sections: tuple[Section, ...]
+    stack: RingStack
+    body: Body
+    clearance: ClearanceProfile
+    pocket: Pocket
+    holder: Holder
+    holder_from_object: Floats
+    gap: Gap
+    wall: Wall
+    standing: Standing
+    control: tuple[ControlDimension, ...]
+    findings: tuple[Finding, ...]
+    summary: dict[str, Any]
+
+
+def make(project: Project, *, clearance_mm: float | None = None, on_step: OnStep | None = None) -> Made:
+    """The holder for a project, at the project's clearance or another one."""
+    return build(inspect(project, on_step=on_step), clearance_mm=clearance_mm, on_step=on_step)
+
+
+def inspect(project: Project, *, on_step: OnStep | None = None, tolerances: Tolerances = DEFAULT) -> Inspected:
+    """Read, place and match the sections, and loft the body.
+
+    Raises
+    ------
+    InputError
+        If an outline, a profile or a caliper reading cannot be used.
+    LoftError
+        If the skin between two sections crosses itself.
+    """
+    say = on_step or _silent
+    say("reading outlines")
+    outlines = tuple(read_outline(s, folder=project.folder, tolerances=tolerances) for s in project.sections)
+    profiles = read_profiles(project.side, folder=project.folder)
+    say("lining up sections")
+    sections, placing = place_sections(
+        outlines, specs=project.sections, align=project.loft.align, profiles=profiles, tolerances=tolerances
+    )
+    say("matching points")
+    stack = match_sections(sections, tolerances=tolerances)
+    say("lofting")
+    lean = project.block.lean_deg
+    half_size = float(max(np.ptp(s.points_mm[:, 1]) for s in sections)) if lean else 0.0
+    top = project.block.height_mm + _greatest_clearance(project) + _ABOVE_MM
+    body = loft(
+        stack,
+        spec=project.loft,
+        profiles=profiles,
+        low_mm=0.0,
+        high_mm=reach_mm(top, lean_deg=lean, half_size_mm=half_size),
+        tolerances=tolerances,
+    )
+    reading = tuple(finding for outline in outlines for finding in outline.findings)
+    return Inspected(
+        project=project,
+        outlines=outlines,
+        profiles=profiles,
+        sections=sections,
+        stack=stack,
+        body=body,
+        findings=ordered((*reading, *placing, *body.findings)),
+    )
+
+
+def build(
+    inspected: Inspected,
+    *,
+    clearance_mm: float | None = None,
+    on_step: OnStep | None = None,
+    tolerances: Tolerances = DEFAULT,
+) -> Made:
+    """The holder around an inspected body.
+
+    The pocket is made, measured in the finished holder, and made again a
+    little wider if facets have cost more of the clearance than the tolerance.
+
+    Raises
+    ------
+    GeometryError
+        If the clearance, the withdrawal or the block cannot be had.
+    """
+    say = on_step or _silent
+    project, body = inspected.project, inspected.body
+    asked = _asked(inspected, clearance_mm=clearance_mm)
+    standing_mesh, stand_from_object = stand(body.mesh, lean_deg=project.block.lean_deg)
+    half_size = float(np.abs(body.mesh.vertices_mm[:, 1]).max())
+    wanted = leaned_profile(
+        widened(asked, project.printer.inside_error_mm), matrix=stand_from_object, half_size_mm=half_size
+    )
+    balance = np.array(project.thing.balance_mm) if project.thing.balance_mm else centroid_mm(body.mesh)
+    balance_stand = stand_from_object[:3, :3] @ balance + stand_from_object[:3, 3]
+    insertion = project.fit.insertion
+    if insertion != AUTO:
+        turned = lean_matrix(project.block.lean_deg)[:3, :3] @ np.array(insertion)
+        insertion = (float(turned[0]), float(turned[1]), float(turned[2]))
+    margin = _MARGIN_MM
+    for _ in range(_TRIES):
+        say("cutting the pocket")
+        pocket = make_pocket(
+            standing_mesh,
+            clearance=widened(wanted, margin),
+            insertion=insertion,
+            top_mm=project.block.height_mm,
+            lead_in_mm=project.block.lead_in_mm,
+        )
+        say("building the holder")
+        holder = make_holder(
+            pocket, block=project.block, openings=project.openings, balance_xy=balance_stand[:2]
+        )
+        say("measuring the gap")
+        matrix = holder.print_from_stand @ stand_from_object
+        seat = seated(solid(body.mesh, where="body"), matrix)
+        gap = least_gap(holder, seat, clearance_mm=wanted.least_mm)
+        short = wanted.least_mm - gap.least_mm
+        if short <= tolerances.clearance_mm / 2:
+            break
+        margin += short
+    return _judged(inspected, asked=asked, wanted=wanted, pocket=pocket, holder=holder, matrix=matrix, gap=gap)
+
+
+def _judged(
+    inspected: Inspected,
+    *,
+    asked: ClearanceProfile,
+    wanted: ClearanceProfile,
+    pocket: Pocket,
+    holder: Holder,
+    matrix: Floats,
+    gap: Gap,
+) -> Made:
+    """The finished holder with everything that was measured on it."""
+    project, body = inspected.project, inspected.body
+    balance = np.array(project.thing.balance_mm) if project.thing.balance_mm else centroid_mm(body.mesh)
+    wall = thinnest_wall(holder, pocket, block=project.block)
+    material = material_named(project.printer.material)
+    density = (material or MATERIALS["PLA"]).density_g_cm3
+    mass_g = volume_mm3(holder.mesh) / 1000 * density
+    thing_g = project.thing.mass_g
+    stands = standing(
+        np.concatenate(outer_rings(holder.foot)),
+        holder_centre_mm=centroid_mm(holder.mesh),
+        holder_g=mass_g,
+        thing_centre_mm=matrix[:3, :3] @ balance + matrix[:3, 3],
+        thing_g=thing_g if thing_g is not None else volume_mm3(body.mesh) / 1000,
+    )
+    heights = [(s.name, s.height_mm * matrix[2, 2] + matrix[2, 3] - holder.lift_mm) for s in inspected.sections]
+    control = control_dimensions(holder, pocket, heights_mm=heights, block=project.block)
+    size = np.ptp(bounds_mm(holder.mesh), axis=0).tolist()
+    findings = ordered(
+        (
+            *inspected.findings,
+            *clearance_findings(gap, asked_mm=wanted.least_mm, tolerance_mm=DEFAULT.clearance_mm),
+            *undercut_findings(pocket),
+            *soundness_findings(holder.mesh, name="holder"),
+            *wall_findings(wall, block=project.block, printer=project.printer),
+            *bed_findings((size[0], size[1], size[2]), printer=project.printer),
+            *standing_findings(stands),
+            *_assumed(project),
+        )
+    )
+    summary = summarise(
+        project,
+        sections=inspected.sections,
+        body=body,
+        pocket=pocket,
+        holder=holder,
+        holder_from_object=matrix,
+        asked_mm=asked.least_mm,
+        gap=gap,
+        wall=wall,
+        stands=stands,
+        mass_g=mass_g,
+        control=control,
+        findings=findings,
+    )
+    return Made(
+        project=project,
+        sections=inspected.sections,
+        stack=inspected.stack,
+        body=body,
+        clearance=asked,
+        pocket=pocket,
+        holder=holder,
+        holder_from_object=matrix,
+        gap=gap,
+        wall=wall,
+        standing=stands,
+        control=control,
+        findings=findings,
+        summary=summary,
+    )
+
+
+def _asked(inspected: Inspected, *, clearance_mm: float | None) -> ClearanceProfile:
+    """The clearance asked for at each section; a value given here counts for all of them."""
+    fit = inspected.project.fit
+    given = clearance_mm is not None
+    default = clearance_mm if clearance_mm is not None else fit.clearance_mm
+    assert default != AUTO
+    return clearance_profile(
+        [s.height_mm for s in inspected.sections],
+        [None if given else s.clearance_mm for s in inspected.sections],
+        default_mm=float(default),
+        relief_mm=fit.relief_mm,
+    )
+
+
+def _greatest_clearance(project: Project) -> float:
+    values = [s.clearance_mm for s in project.sections if s.clearance_mm is not None]
+    if project.fit.clearance_mm != AUTO:
+        values.append(float(project.fit.clearance_mm))
+    return max(values, default=1.0) + project.printer.inside_error_mm + project.fit.relief_mm
+
+
+def _assumed(project: Project) -> tuple[Finding, ...]:
+    found = []
+    if project.thing.mass_g is None:
+        found.append(
+            Finding(
+                code="mass-assumed",
+                severity=Severity.NOTE,
+                message="the thing's mass is not given: for the tipping check it is taken to weigh as much as water",
+                where="object.mass",
+                advice="weigh it",
+            )
+        )
+    if material_named(project.printer.material) is None:
+        found.append(
+            Finding(
+                code="material-unknown",
+                severity=Severity.WARN,
+                message=f"the material {project.printer.material!r} is not known: the mass is reckoned for PLA",
+                where="printer.material",
+                advice=f"use one of {', '.join(MATERIALS)}",
+            )
+        )
+    return tuple(found)
+
+
+def _silent(_: str) -> None:
+    return None

@@ -1,0 +1,115 @@
+"""The summary: every figure of a holder, ready for JSON."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Any
+
+import numpy as np
+
+from cradle.checks.clearance import Gap
+from cradle.checks.control import ControlDimension
+from cradle.checks.standing import Standing
+from cradle.checks.walls import Wall
+from cradle.finding import Finding
+from cradle.geometry.arrays import Floats
+from cradle.geometry.mesh import bounds_mm, edge_statistics, volume_mm3
+from cradle.geometry.ring import size
+from cradle.holder.holder import Holder
+from cradle.loft.body import Body
+from cradle.pocket.pocket import Pocket
+from cradle.project.spec import Project
+from cradle.sections.section import Section
+
+
+def summarise(
+    project: Project,
+    *,
+    sections: Sequence[Section],
+    body: Body,
+    pocket: Pocket,
+    holder: Holder,
+    holder_from_object: Floats,
+    asked_mm: float,
+    gap: Gap,
+    wall: Wall,
+    stands: Standing,
+    mass_g: float,
+    control: Sequence[ControlDimension],
+    findings: Sequence[Finding],
+) -> dict[str, Any]:
+    """The content of ``summary.json``: plain numbers, lists and texts, rounded to what they mean."""
+    return {
+        "name": project.thing.name,
+        "watertight": edge_statistics(holder.mesh).closed,
+        "volume_cm3": _round(volume_mm3(holder.mesh) / 1000, 4),
+        "triangles": len(holder.mesh.faces),
+        "size_mm": [_round(v) for v in np.ptp(bounds_mm(holder.mesh), axis=0)],
+        "sections": [section_row(section) for section in sections],
+        "body": {
+            "volume_cm3": _round(volume_mm3(body.mesh) / 1000, 4),
+            "triangles": len(body.mesh.faces),
+            "section_error_mm": _round(body.section_error_mm, 5),
+            "extended_below_mm": _round(body.extended_mm[0]),
+            "extended_above_mm": _round(body.extended_mm[1]),
+        },
+        "clearance_asked_mm": _round(asked_mm),
+        "clearance_least_mm": _round(gap.least_mm - project.printer.inside_error_mm, 4),
+        "clearance_least_is_a_bound": gap.at_least,
+        "inside_error_mm": _round(project.printer.inside_error_mm),
+        "wall_least_mm": _round(wall.least_mm),
+        "undercut_mm": _round(pocket.undercut.depth_mm),
+        "undercut_at_mm": None if pocket.undercut.place_mm is None else [_round(v) for v in pocket.undercut.place_mm],
+        "insertion": [_round(v, 6) for v in pocket.direction],
+        "tip_angle_deg": _round(stands.tip_angle_deg, 2),
+        "mass_g": _round(mass_g, 1),
+        "chance_of_fit": None,
+        "control_dimensions": [
+            {
+                "name": c.name,
+                "height_mm": None if c.height_mm is None else _round(c.height_mm, 2),
+                "length_mm": _round(c.length_mm, 2),
+            }
+            for c in control
+        ],
+        "holder_from_object": [[_round(v, 9) for v in row] for row in holder_from_object],
+        "findings": [finding_row(finding) for finding in findings],
+    }
+
+
+def section_row(section: Section) -> dict[str, Any]:
+    """One section: traced and caliper sizes, the scale applied, where it lies."""
+    width, depth = size(section.points_mm)
+    return {
+        "name": section.name,
+        "height_mm": _round(section.height_mm),
+        "traced_mm": [_round(v) for v in section.traced_mm],
+        "caliper_mm": [None if v is None else _round(v) for v in section.caliper_mm],
+        "scale": [_round(v, 5) for v in section.scale],
+        "used_mm": [_round(width), _round(depth)],
+        "asymmetry_mm": None if section.asymmetry_mm is None else _round(section.asymmetry_mm),
+        "clearance_mm": section.clearance_mm,
+        "placed_by": str(section.placed_by),
+    }
+
+
+def finding_row(finding: Finding) -> dict[str, Any]:
+    """One finding, with only the fields it has."""
+    row: dict[str, Any] = {"code": finding.code, "severity": str(finding.severity), "message": finding.message}
+    if finding.where:
+        row["where"] = finding.where
+    for key in ("measured", "limit"):
+        value = getattr(finding, key)
+        if value is not None:
+            row[key] = _round(value, 4)
+    if finding.unit:
+        row["unit"] = finding.unit
+    if finding.place_mm is not None:
+        row["place_mm"] = [_round(v) for v in finding.place_mm]
+    if finding.advice:
+        row["advice"] = finding.advice
+    return row
+
+
+def _round(value: float, digits: int = 3) -> float:
+    return round(float(value), digits) + 0.0  # + 0.0: no minus zero
