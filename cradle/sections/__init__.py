@@ -1,1 +1,21 @@
-"""Room: sections."""
+"""Room: sections. From outlines, heights and caliper readings to sections in their places, matched as rings.
+
+Terms
+-----
+section
+    An outline at a height, to scale and in its place on the thing.
+half outline
+    One side of a section, mirrored about its straight edge.
+mirror line
+    The line about which an outline is (nearly) symmetric; *asymmetry* is how far it is not.
+traced, caliper
+    Sizes read off the outline, and off the thing itself.
+scale
+    Factor from traced to caliper size, along x and along y.
+authority
+    Whatever says where a section lies: the user, a side profile, a mirror line, a neighbour.
+misfit
+    Root-mean-square distance between two outlines, both brought to unit area.
+ring
+    A section resampled so that point j means the same place on every ring.
+"""

@@ -106,23 +106,31 @@ def nearest(curve: Curve, points: Floats) -> tuple[Floats, Floats]:
     """Return the feet of ``points`` on the curve and the normals there, both ``(n, 2)``.
 
     The edges that meet at the nearest vertex are searched; because long edges
-    are divided, the foot is exact for points near the curve.
+    are divided, the foot is exact unless the curve is jagged.
     """
-    count = len(curve.points)
     vertex = curve.tree.query(points)[1]
-    start = np.stack([(vertex - 1) % count, vertex], axis=1)  # (n, 2): the edges before and after
+    return _feet(curve, points, vertices=vertex[:, None]), curve.normals[vertex]
+
+
+def distances(curve: Curve, points: Floats) -> Floats:
+    """Return the distances from ``points`` to the curve, ``(n,)``, in units of ``size_mm``.
+
+    The edges that meet at the four nearest vertices are searched, which is
+    enough for jagged curves too.
+    """
+    gap = _feet(curve, points, vertices=curve.tree.query(points, k=4)[1]) - points
+    return np.hypot(gap[:, 0], gap[:, 1])
+
+
+def _feet(curve: Curve, points: Floats, *, vertices: Ints) -> Floats:
+    """Nearest points, ``(n, 2)``, on the edges that meet at the vertices numbered ``(n, k)``."""
+    start = np.concatenate([(vertices - 1) % len(curve.points), vertices], axis=1)
     a = curve.points[start]
-    edge = curve.points[(start + 1) % count] - a
+    edge = curve.points[(start + 1) % len(curve.points)] - a
     span = np.maximum(np.einsum("nij,nij->ni", edge, edge), 1e-30)
     share = np.clip(np.einsum("nij,nij->ni", points[:, None] - a, edge) / span, 0.0, 1.0)
     feet = a + share[..., None] * edge
     gap = feet - points[:, None]
     best = np.argmin(np.einsum("nij,nij->ni", gap, gap), axis=1)
-    rows = np.arange(len(points))
-    return feet[rows, best], curve.normals[vertex]
-
-
-def distances(curve: Curve, points: Floats) -> Floats:
-    """Return the distances from ``points`` to the curve, ``(n,)``, in units of ``size_mm``."""
-    gap = nearest(curve, points)[0] - points
-    return np.hypot(gap[:, 0], gap[:, 1])
+    nearest_foot: Floats = feet[np.arange(len(points)), best]
+    return nearest_foot

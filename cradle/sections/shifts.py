@@ -26,7 +26,7 @@ DISAGREE_MM: Final = 1.0
 
 _ORDER: Final = {
     Align.AUTO: (PlacedBy.GIVEN, PlacedBy.PROFILES, PlacedBy.MIRROR),
-    Align.PROFILES: (PlacedBy.GIVEN, PlacedBy.PROFILES, PlacedBy.DRAWING),
+    Align.PROFILES: (PlacedBy.GIVEN, PlacedBy.PROFILES, PlacedBy.MIRROR, PlacedBy.DRAWING),
     Align.MIRROR: (PlacedBy.GIVEN, PlacedBy.MIRROR, PlacedBy.PROFILES),
     Align.MATCH: (PlacedBy.GIVEN,),
     Align.DRAWING: (PlacedBy.GIVEN, PlacedBy.DRAWING),

@@ -22,12 +22,14 @@ from cradle.sections.mirror import MirrorLine, mirror_lines
 from cradle.sections.rigid import Motion, first_turn, rigid_match
 from cradle.sections.section import PlacedBy
 
-CLEARLY: Final = 0.6
+CLEARLY: Final = 0.5
 """A misfit below this share of the usual one is clearly better ..."""
 CLEARLY_BY: Final = 0.005
 """... if it is also less by this share of the section's size: more than tracing does."""
 TURN_GAIN: Final = 0.02
-"""A turn that lowers the misfit by less than this share is not worth leaving the drawing's turn."""
+"""A small turn that lowers the misfit by less than this share is not worth leaving the drawing's turn."""
+SKEW_DEG: Final = 5.0
+"""A sheet may lie this much askew unnoticed; a larger turn must fit clearly better."""
 UPRIGHT_DEG: Final = 2.0
 """A mirror line this near upright or level still says where the section lies."""
 SAME_DEG: Final = 1.0
@@ -158,7 +160,8 @@ def _by_mirror(drawn: Drawn, *, curve: Curve, lines: tuple[MirrorLine, ...], bes
     The smallest turn that does so is taken, unless a neighbour fits clearly
     better after half a turn more, or, for drawings not laid straight, a quarter.
     """
-    usual_deg = _smallest(90.0 - lines[0].angle_deg) if _steep(lines[0]) else _smallest(-lines[0].angle_deg)
+    axis_deg = 90.0 if 45.0 <= lines[0].angle_deg <= 135.0 else 0.0
+    usual_deg = (axis_deg - lines[0].angle_deg + 90.0) % 180.0 - 90.0  # a line has no direction
     chosen_deg, departed = usual_deg, False
     if beside is not None:
         quarters = (0, 1, 2, 3) if abs(usual_deg) > STRAIGHT_DEG else (0, 2)
@@ -197,7 +200,8 @@ def _by_match(drawn: Drawn, *, curve: Curve, beside: Turned) -> Turned:
         far = rigid_match(reference, moving=curve, start_deg=far_deg)
     if over_misfit < far_misfit:
         over = rigid_match(reference, moving=flipped, start_deg=over_deg)
-    usual, departed = (near, False) if near.misfit < (1.0 - TURN_GAIN) * still.misfit else (still, False)
+    small = abs(near.turn_deg) <= SKEW_DEG and near.misfit < (1.0 - TURN_GAIN) * still.misfit
+    usual, departed = near if small or clearly_better(near.misfit, than=still.misfit) else still, False
     if clearly_better(far.misfit, than=usual.misfit):
         usual, departed = far, abs(_smallest(far.turn_deg)) > STRAIGHT_DEG
     if over is None or not clearly_better(over.misfit, than=usual.misfit):
@@ -266,11 +270,6 @@ def _no_mirror(turn: Turned) -> tuple[Finding, ...]:
 
 def _has_line(turn: Turned) -> bool:
     return turn.line_x_mm is not None or turn.line_y_mm is not None or turn.by is PlacedBy.GIVEN
-
-
-def _steep(line: MirrorLine) -> bool:
-    """Whether a line is nearer to upright than to level."""
-    return 45.0 <= line.angle_deg % 180.0 <= 135.0
 
 
 def _smallest(turn_deg: float) -> float:

@@ -1,0 +1,47 @@
+"""Invented outlines for the tests of the sections room."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from cradle.capture.outline import Outline
+from cradle.geometry.arrays import frozen
+from cradle.project.spec import DrawingSource, SectionSpec
+
+
+def polar(count, radius):
+    t = np.arange(count) * (2 * np.pi / count)
+    r = radius(t)
+    return np.column_stack([r * np.cos(t), r * np.sin(t)])
+
+
+def pebble(count=600):
+    """No mirror line at all, about 60 mm across."""
+    return polar(
+        count,
+        lambda t: (
+            25 + 6 * np.cos(2 * t + 0.4) + 2 * np.sin(t) + 2.5 * np.sin(3 * t + 1) + 1.5 * np.cos(5 * t)
+        ),
+    )
+
+
+def pear(count=600):
+    """Symmetric about x = 0, and about no other line."""
+    return polar(count, lambda t: 25 + 6 * np.cos(2 * t) + 2 * np.sin(t) + 1.5 * np.sin(3 * t))
+
+
+def jug(count=600):
+    """Symmetric about y = 0 only: a body with a handle on the right."""
+    return polar(count, lambda t: 20 + 6 * np.exp(-((np.angle(np.exp(1j * t)) / 0.4) ** 2)) + np.cos(t))
+
+
+def outline(points, *, open_ends=False):
+    return Outline(points_mm=frozen(points), source="invented", open_ends=open_ends)
+
+
+def spec(name="low", height_mm=5.0, **more):
+    return SectionSpec(name=name, height_mm=height_mm, source=DrawingSource(path="invented.csv"), **more)
+
+
+def codes(findings):
+    return {f.code for f in findings}

@@ -1,0 +1,103 @@
+import numpy as np
+import pytest
+from section_shapes import outline
+
+from cradle.errors import SectionError
+from cradle.geometry.ring import perimeter, signed_area, size, turned
+from cradle.sections.half import mirror_half, mirror_half_as_drawn
+
+ARC = np.radians(np.linspace(-90, 90, 91))
+HALF_DISC = np.column_stack([20 * np.cos(ARC), 20 * np.sin(ARC)])  # right of x = 0, open
+
+
+def same_ring(a, b, tol=1e-9):
+    return len(a) == len(b) and all(np.hypot(*(b - p).T).min() < tol for p in a)
+
+
+def test_an_open_half_disc_becomes_a_disc():
+    half = mirror_half(outline(HALF_DISC, open_ends=True))
+    assert len(half.points_mm) == 180
+    assert np.hypot(*half.points_mm.T) == pytest.approx(20)
+    assert signed_area(half.points_mm) == pytest.approx(2 * signed_area(HALF_DISC))
+    assert half.angle_deg == 90
+    assert half.findings == ()
+
+
+@pytest.mark.parametrize("points", [HALF_DISC, HALF_DISC[::-1]])
+@pytest.mark.parametrize("roll", [0, 1, 40])
+def test_a_closed_half_gives_the_same_as_an_open_one(points, roll):
+    edge = np.column_stack(
+        [np.zeros(9), np.linspace(points[-1, 1], points[0, 1], 11)[1:-1]]
+    )  # points on the edge
+    closed = np.roll(np.concatenate([points, edge]), roll, axis=0)
+    half = mirror_half(outline(closed))
+    assert same_ring(half.points_mm, mirror_half(outline(HALF_DISC, open_ends=True)).points_mm)
+
+
+def test_both_sides_mirror_exactly():
+    points = np.array([[3.0, -10], [14, -9], [17, 2], [9, 12], [3, 15]])
+    ring = mirror_half(outline(points, open_ends=True)).points_mm
+    image = np.column_stack([6 - ring[:, 0], ring[:, 1]])
+    assert same_ring(ring, image, tol=1e-12)
+    assert len(ring) == 8
+    assert ring[:, 0].min() == pytest.approx(-11)
+
+
+def test_a_half_above_a_level_line():
+    points = turned(HALF_DISC, angle_deg=90) * np.array([1.5, 1.0]) + [5, 7]
+    half = mirror_half(outline(points, open_ends=True))
+    assert half.angle_deg == 0
+    assert half.line_mm == pytest.approx([5, 7])
+    assert size(half.points_mm) == pytest.approx((60, 40))
+
+
+@pytest.mark.parametrize("lean", [-7.0, 2.5, 9.9])
+def test_scan_skew_is_squared_up_and_told(lean):
+    points = turned(HALF_DISC * [1.0, 1.3], angle_deg=lean)
+    half = mirror_half(outline(points, open_ends=True))
+    straight = mirror_half(outline(HALF_DISC * [1.0, 1.3], open_ends=True))
+    assert same_ring(half.points_mm, straight.points_mm, tol=1e-9)
+    assert [f.code for f in half.findings] == ["half-squared-up"]
+    assert half.findings[0].measured == pytest.approx(abs(lean))
+    image = half.points_mm * [-1.0, 1.0] + [2 * half.line_mm[0], 0]
+    assert same_ring(half.points_mm, image, tol=1e-12)
+
+
+def test_more_skew_is_refused_but_kept_as_drawn():
+    leaning = outline(turned(HALF_DISC, angle_deg=25), open_ends=True)
+    with pytest.raises(SectionError, match=r"leans 25\.0 deg, up to 10 allowed"):
+        mirror_half(leaning, where='section "low"')
+    assert mirror_half_as_drawn(leaning).angle_deg == pytest.approx(115)
+
+
+def test_a_crossing_half_is_refused_with_the_place():
+    points = np.array([[0.0, -20], [15, -10], [-3, 0], [15, 10], [0, 20]])
+    with pytest.raises(
+        SectionError, match=r"section \"mid\": .*crosses its mirror line.*\(-3\.00, 0\.00\) lies 3\.000"
+    ):
+        mirror_half(outline(points, open_ends=True), where='section "mid"')
+
+
+def test_a_touching_half_is_refused_with_the_place():
+    points = np.array([[0.0, -20], [15, -10], [0, 1], [15, 10], [0, 20]])
+    with pytest.raises(SectionError, match=r"touches its mirror line at \(0\.00, 1\.00\)"):
+        mirror_half(outline(points, open_ends=True))
+
+
+def test_a_straight_line_is_no_half():
+    with pytest.raises(SectionError):
+        mirror_half(outline(np.array([[0.0, 0], [0, 5], [0, 10]]), open_ends=True))
+
+
+def test_the_edge_on_an_axis_is_preferred_to_a_longer_one():
+    half_box = np.array([[0.0, -15], [40, -15], [40, 15], [0, 15]])
+    half = mirror_half(outline(half_box))
+    assert size(half.points_mm) == pytest.approx((80, 30))
+    assert "half-edge-doubtful" in {f.code for f in half.findings}
+
+
+def test_without_an_axis_the_longest_edge_counts_and_a_tie_is_told():
+    half = mirror_half(outline(np.array([[5.0, 3], [15, 3], [15, 33], [5, 33]])))
+    assert size(half.points_mm) == pytest.approx((20, 30))
+    assert [str(f.severity) for f in half.findings] == ["warn"]
+    assert perimeter(half.points_mm) == pytest.approx(100)

@@ -1,0 +1,78 @@
+# ruff: noqa: RUF005 - arrays are added here, not joined
+import numpy as np
+import pytest
+from scipy.spatial.transform import Rotation
+from section_shapes import pebble, polar
+
+from cradle.geometry.ring import arc_positions, resample, turned
+from cradle.sections.curve import curve_of
+from cradle.sections.rigid import Motion, first_turn, least_squares_motion, rigid_match
+
+
+def scaled_about_perimeter_middle(ring, factor):
+    middle = resample(ring, count=20_000).mean(axis=0)
+    return (ring - middle) * factor + middle
+
+
+@pytest.mark.parametrize("factor", [0.6, 1.0, 1.25])
+@pytest.mark.parametrize("turn", [-160.0, -40.0, 0.3, 7.0, 95.0])
+def test_known_motion_between_different_sizes_is_recovered(turn, factor):
+    reference = pebble()
+    still = scaled_about_perimeter_middle(reference, factor)
+    moved = np.roll(turned(still, angle_deg=turn) + [13, -8], 211, axis=0)
+    a, b = curve_of(reference), curve_of(moved)
+    match = rigid_match(a, moving=b, start_deg=first_turn(a, moving=b)[0])
+    back = turned(moved, angle_deg=match.turn_deg) + match.shift_mm
+    assert np.abs(np.roll(back, -211, axis=0) - still).max() < 0.02
+    assert (match.turn_deg + turn + 180) % 360 - 180 == pytest.approx(0, abs=0.05)
+    assert match.misfit < 1e-4
+
+
+@pytest.mark.parametrize("seed", range(3))
+def test_noise_is_averaged_out(seed):
+    rng = np.random.default_rng(seed)
+    a = curve_of(pebble() + rng.normal(0, 0.05, (600, 2)))
+    b = curve_of(turned(pebble(), angle_deg=-6) + rng.normal(0, 0.05, (600, 2)) + [4, 5])
+    match = rigid_match(a, moving=b)
+    assert match.turn_deg == pytest.approx(6, abs=0.1)
+    assert match.shift_mm == pytest.approx(-turned(np.array([[4.0, 5]]), angle_deg=6)[0], abs=0.05)
+
+
+def test_the_first_turn_comes_from_correlation():
+    a, b = curve_of(pebble()), curve_of(np.roll(turned(pebble(), angle_deg=130), 50, axis=0))
+    turn, misfit = first_turn(a, moving=b)
+    assert turn == pytest.approx(-130, abs=0.5)
+    assert misfit < 0.01
+
+
+def test_a_shift_alone_keeps_the_turn():
+    a, b = curve_of(pebble()), curve_of(turned(pebble(), angle_deg=10))
+    match = rigid_match(a, moving=b, motion=Motion.SHIFT)
+    assert match.turn_deg == 0
+    assert match.misfit > 0.005
+
+
+def test_a_circles_turn_is_left_alone():
+    ring = polar(720, lambda t: 20 + 0 * t)
+    match = rigid_match(curve_of(ring), moving=curve_of(ring * 0.8 + [3, 1]))
+    assert match.turn_deg == pytest.approx(0, abs=1e-6)
+    assert match.shift_mm == pytest.approx([-3, -1], abs=1e-6)
+
+
+def test_the_closed_form_agrees_with_scipy():
+    # reference: scipy.spatial.transform.Rotation.align_vectors, points in the plane z = 0
+    rng = np.random.default_rng(2)
+    of = rng.normal(0, 20, (40, 2))
+    to = turned(of, angle_deg=33) + [5, -2] + rng.normal(0, 1, (40, 2))
+    turn, shift = least_squares_motion(of, to=to)
+    lift = lambda p: np.column_stack([p - p.mean(axis=0), np.zeros(40)])  # noqa: E731
+    reference, _ = Rotation.align_vectors(lift(to), lift(of))
+    assert turn == pytest.approx(reference.as_euler("xyz", degrees=True)[2])
+    best = ((turned(of, angle_deg=turn) + shift - to) ** 2).sum()
+    for nudge in (0.1, -0.1):
+        assert ((turned(of, angle_deg=turn + nudge) + shift - to) ** 2).sum() > best
+        assert ((turned(of, angle_deg=turn) + shift + nudge - to) ** 2).sum() > best
+
+
+def test_the_arc_length_helper_is_not_vacuous():
+    assert arc_positions(pebble())[-1] > 150
