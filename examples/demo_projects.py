@@ -1,0 +1,131 @@
+"""The demo projects as their owners would write them; the numbers are filled in by write_demos.py."""
+
+from __future__ import annotations
+
+OCARINA = """\
+# A desk stand for my clay ocarina: it leans back a little and the mouthpiece points to the rear.
+# All lengths in mm. Heights are from the table it sat on, steadied with putty.
+
+[object]
+name = "ocarina"
+mass = 182                    # kitchen scale
+height = 92
+balance = [0, 8.5, 41]        # hung from a thread twice, crossing point estimated
+
+[[section]]
+name = "low"
+height = 4.0                  # a stack of four cards, 1 mm each, under the pencil
+outline = "outlines/low-half.csv"
+half = true                   # card template cut for the right side only
+width = {0:.2f}                 # calipers, same height
+depth = {1:.2f}
+
+[[section]]
+name = "belly"
+height = 18.0
+outline = "outlines/belly.svg"    # card template, scanned and traced with curves
+width = {2:.2f}
+depth = {3:.2f}
+
+[[section]]
+name = "broad"
+height = 32.0
+outline = "outlines/broad.dxf"    # the same, traced on a friend's drawing board
+width = {4:.2f}
+depth = {5:.2f}
+string = {girth:.0f}                # thread pulled tight around it
+
+[[section]]
+name = "top"
+height = 44.0                 # just above the holder, so that its rim is known
+outline = "outlines/top.csv"
+width = {6:.2f}
+depth = {7:.2f}
+
+[side]                        # profile gauge against a try square, read every 2 mm
+front = "outlines/front.csv"
+back = "outlines/back.csv"
+
+[fit]
+clearance = 0.35              # per side
+insertion = [0, 0.16, 1]      # lifted out along its lean
+
+[block]
+form = "box"
+wall = 3.0
+floor = 4.0
+height = 40.0
+flare = 2.0                   # a wider foot, it stands on a desk
+corner = 6.0
+chamfer = 0.5
+lead_in = 1.0
+
+[[opening]]
+kind = "drain"                # breath makes it damp; a hole lets it dry
+diameter = 6.0
+"""
+
+NOZZLE = """\
+# A cradle for the garden hose nozzle, screwed to the shed wall. The outlet points down, the lever to me.
+# All lengths in mm. Heights are from the outlet's rim.
+
+[object]
+name = "hose nozzle"
+mass = 310                    # with the water out
+height = 140
+
+[[section]]
+name = "outlet"
+height = 4.0
+measured = {{ form = "ellipse", width = {0:.2f}, depth = {1:.2f} }}    # round, calipers both ways
+
+[[section]]
+name = "barrel"
+height = 24.0
+shift = [0.0, {middles[1]:.2f}]          # the barrel bends back: square held against the rear
+# between round and square: the diagonal says how square
+measured = {{ form = "superellipse", width = {2:.2f}, depth = {3:.2f}, diagonal = {diagonal:.1f} }}
+
+[[section]]
+name = "grip"
+height = 46.0
+outline = "outlines/grip.svg" # card template; flat where the lever lies
+shift = [0.0, {middles[2]:.2f}]
+width = {4:.2f}
+depth = {5:.2f}
+
+[fit]
+clearance = 0.6               # wet hands, grit: let it drop in
+insertion = [0, 0.05, 1]
+
+[block]
+form = "box"                  # a flat back for the wall
+wall = 5.0                    # carries a screw and a wet nozzle
+floor = 5.0
+height = 42.0
+corner = 12.0
+chamfer = 0.8
+lead_in = 2.0
+lean = -6.0                   # tipped towards me, so that the grip clears the wall
+
+[printer]
+material = "PETG"             # the shed gets hot: PLA would soften
+
+[[opening]]                   # water must not stand in it
+kind = "drain"
+diameter = 9.0
+
+[[opening]]                   # for the lever
+kind = "slot"
+through = "front"
+at = [0.0, 27.0]
+width = 11.0
+length = 20.0
+turn = 90.0
+
+[[opening]]                   # one screw into the wall, countersunk so that its head stays inside the wall
+kind = "round"
+through = "back"
+at = [0.0, 30.0]
+diameter = 4.5
+"""
