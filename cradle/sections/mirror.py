@@ -52,7 +52,7 @@ def find_mirror_line(ring: Floats) -> MirrorLine | None:
     --------
     >>> import numpy as np
     >>> line = find_mirror_line(np.array([[1.0, 0], [9, 0], [10, 4], [5, 20], [0, 4]]))
-    >>> round(line.angle_deg, 6), round(line.point_mm[0], 6)
+    >>> round(line.angle_deg, 6), round(float(line.point_mm[0]), 6)
     (90.0, 5.0)
     """
     lines = mirror_lines(curve_of(ring))
