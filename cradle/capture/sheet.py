@@ -202,7 +202,9 @@ def _draw_words(page: Any, design: SheetDesign, unit: float) -> None:
     top = design.origin_mm[1] + design.squares[1] * design.square_mm
     words(left, top + 7.2, f"Capture sheet {design.name}", size_mm=3.0, bold="-Bold")
     words(left + 62, top + 7.2, "Print at 100 % (actual size), not fitted to the page.", size_mm=2.2)
-    note = "Draw in the empty middle or lay a dark or coloured template there, flat. Picture from above, all marks sharp."
+    note = (
+        "Draw in the empty middle, or lay a dark template there, flat. Picture from above, all marks sharp."
+    )
     words(left, top + 2.6, note, size_mm=1.9)
 
     ends = check_line(design)
