@@ -1,0 +1,248 @@
+"""Converters: one TOML value to one value of a spec, or a `MistakeError` that says what is allowed.
+
+Each function here returns a converter, a function of one value, so that the
+tables in `schema` read as "key: what it takes". Lengths come back in mm,
+angles in degrees. A bool is never a number, and nothing is ever NaN or infinite.
+"""
+
+from __future__ import annotations
+
+import math
+import unicodedata
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass
+from difflib import get_close_matches
+from pathlib import PurePosixPath
+from typing import TYPE_CHECKING, Any, Final, TypeAlias
+
+from cradle.errors import UnitError
+from cradle.project.spec import AUTO
+from cradle.units import parse_angle_deg, parse_length_mm
+
+if TYPE_CHECKING:
+    from enum import StrEnum
+
+    from cradle.project.places import Path
+
+Convert: TypeAlias = Callable[[object], Any]
+
+LARGEST_MM: Final = 2000.0
+"""No length in a project is larger: beyond it a slip of units is certain."""
+_CONTROL: Final = {"Cc", "Zl", "Zp"}
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Mistake:
+    """What is wrong with a value; ``at`` leads to it from where it was found."""
+
+    found: str
+    hint: str = ""
+    at: Path = ()
+
+
+class MistakeError(Exception):
+    """The mistakes in one value."""
+
+    def __init__(self, *mistakes: Mistake) -> None:
+        self.mistakes = mistakes
+        super().__init__("; ".join(m.found for m in mistakes))
+
+
+def wrong(found: str, *, hint: str = "") -> MistakeError:
+    """Return an error with one mistake."""
+    return MistakeError(Mistake(found=found, hint=hint))
+
+
+def shown(value: object) -> str:
+    """Return a value in few words, as in "expected a length, not ..."."""
+    match value:
+        case bool():
+            return str(value).lower()
+        case int() if abs(value) > 10**15:
+            return "a huge number"
+        case int() | float():
+            return str(value)
+        case str():
+            return f"the text {value[:40]!r}" + ("..." if len(value) > 40 else "")
+        case Mapping():
+            return "a table"
+        case Sequence():
+            return f"a list of {len(value)}" if value else "an empty list"
+    return f"a {type(value).__name__}"
+
+
+def amount(value: float, unit: str) -> str:
+    """Return a number with its unit, such as ``14.0 mm``."""
+    text = f"{value:.10g}"
+    plain = text if set(text) & set(".en") else f"{text}.0"
+    return f"{plain} {unit}".rstrip()
+
+
+def nearest(word: str, known: Sequence[str]) -> str:
+    """Return the known word most like ``word``, or an empty text."""
+    lower = word[:60].lower()
+    return next(iter(get_close_matches(lower, known, n=1, cutoff=0.6)), "")
+
+
+def _number(
+    expected: str,
+    *,
+    unit: str,
+    parse: Callable[[str], float] | None,
+    above: float | None,
+    least: float | None,
+    most: float,
+    hint: str,
+) -> Convert:
+    if above is not None:
+        allowed = f"above {amount(above, unit)}, at most {amount(most, unit)}"
+    else:
+        allowed = f"{amount(-most if least is None else least, unit)} to {amount(most, unit)}"
+    floor = -most if least is None else least
+
+    def convert(value: object) -> float:
+        try:
+            if isinstance(value, bool) or not isinstance(value, int | float | str):
+                raise wrong(f"expected {expected}, not {shown(value)}", hint=hint)
+            if isinstance(value, str):
+                if parse is None:
+                    raise wrong(
+                        f"expected {expected}, not {shown(value)}", hint="write the number without quotes"
+                    )
+                number = parse(value)
+            else:
+                number = float(value)
+        except UnitError as error:
+            raise wrong(f"expected {expected}, not {shown(value)}", hint=error.hint or hint) from error
+        except (ValueError, OverflowError) as error:
+            raise wrong(f"expected {expected}, not {shown(value)}", hint=hint) from error
+        if not math.isfinite(number):
+            raise wrong(f"expected {expected}, not {shown(value)}", hint="give a finite number")
+        too_low = number <= above if above is not None else number < floor
+        if too_low or number > most:
+            raise wrong(f"found {amount(number, unit)}, allowed is {allowed}", hint=hint)
+        return number + 0.0  # no negative zero
+
+    return convert
+
+
+def length(
+    *, above: float | None = None, least: float | None = None, most: float = LARGEST_MM, hint: str = ""
+) -> Convert:
+    """Return a converter to mm: a number, or a text with a unit such as ``"1/2 in"``."""
+    return _number(
+        "a length in mm", unit="mm", parse=parse_length_mm, above=above, least=least, most=most, hint=hint
+    )
+
+
+def angle(*, most: float, hint: str = "") -> Convert:
+    """Return a converter to degrees between ``-most`` and ``most``."""
+    return _number(
+        "an angle in degrees", unit="deg", parse=parse_angle_deg, above=None, least=None, most=most, hint=hint
+    )
+
+
+def number(
+    expected: str, *, unit: str = "", above: float | None = None, most: float, hint: str = ""
+) -> Convert:
+    """Return a converter of plain numbers."""
+    return _number(expected, unit=unit, parse=None, above=above, least=None, most=most, hint=hint)
+
+
+def text(expected: str) -> Convert:
+    """Return a converter of one line of text that is not blank."""
+
+    def convert(value: object) -> str:
+        if not isinstance(value, str):
+            raise wrong(f"expected {expected}, not {shown(value)}", hint="put it in quotes")
+        if not value.strip():
+            raise wrong(f"expected {expected}, not an empty text")
+        if any(unicodedata.category(letter) in _CONTROL for letter in value):
+            raise wrong(
+                f"expected {expected} in one line, not {shown(value)}", hint="leave out control characters"
+            )
+        return value
+
+    return convert
+
+
+def file_path(endings: Sequence[str]) -> Convert:
+    """Return a converter of a file's path with one of ``endings``; the file is not looked for."""
+    as_text = text("the path of a file")
+
+    def convert(value: object) -> str:
+        path = str(as_text(value))
+        ending = PurePosixPath(path.replace("\\", "/")).suffix
+        if ending.lower() not in endings:
+            what = f"a file ending in {ending!r}" if ending else "a file without an ending"
+            raise wrong(f"found {what} ({path[:60]!r}), allowed are {' '.join(endings)}")
+        return path
+
+    return convert
+
+
+def choice(options: type[StrEnum] | Sequence[str]) -> Convert:
+    """Return a converter of one word out of a few."""
+    words = [str(option) for option in options]
+
+    def convert(value: object) -> str:
+        if not isinstance(value, str) or value not in words:
+            near = nearest(value, words) if isinstance(value, str) else ""
+            hint = f"did you mean {near!r}?" if near else ""
+            raise wrong(f"found {shown(value)}, allowed are {' '.join(words)}", hint=hint)
+        return options(value) if isinstance(options, type) else value
+
+    return convert
+
+
+def yes_or_no(value: object) -> bool:
+    """Return a true or false as it is."""
+    if not isinstance(value, bool):
+        raise wrong(f"expected true or false, not {shown(value)}", hint="write it without quotes")
+    return value
+
+
+def or_auto(convert: Convert) -> Convert:
+    """Return a converter that takes ``"auto"`` as well."""
+
+    def convert_or_auto(value: object) -> Any:
+        if value == AUTO:
+            return AUTO
+        try:
+            return convert(value)
+        except MistakeError as error:
+            first, *rest = error.mistakes
+            hint = f'{first.hint}; "{AUTO}" is allowed too' if first.hint else f'"{AUTO}" is allowed too'
+            raise MistakeError(Mistake(found=first.found, hint=hint, at=first.at), *rest) from error
+
+    return convert_or_auto
+
+
+def list_of(item: Convert, *, names: str = "", hint: str = "") -> Convert:
+    """Return a converter of a list, to a tuple.
+
+    Parameters
+    ----------
+    item : Convert
+        Takes each item; the mistakes of all items are collected.
+    names : str
+        One word per item, ``"x y z"``, where their number is fixed.
+    """
+    words = names.split()
+    expected = f"a list of {len(words)}: [{', '.join(words)}]" if words else "a list with at least one item"
+
+    def convert(value: object) -> tuple[Any, ...]:
+        if not isinstance(value, list) or not value or (words and len(value) != len(words)):
+            raise wrong(f"expected {expected}, not {shown(value)}", hint=hint)
+        items = []
+        mistakes: list[Mistake] = []
+        for index, entry in enumerate(value):
+            try:
+                items.append(item(entry))
+            except MistakeError as error:
+                mistakes += [Mistake(found=m.found, hint=m.hint, at=(index, *m.at)) for m in error.mistakes]
+        if mistakes:
+            raise MistakeError(*mistakes)
+        return tuple(items)
+
+    return convert

@@ -1,0 +1,210 @@
+"""Where each key stands in a TOML text: tomllib tells values, this tells lines.
+
+The text must have passed tomllib already, so the scanner only tells strings,
+comments, brackets and keys apart; it judges nothing. It follows the grammar
+of TOML 1.0.0 (toml.io/en/v1.0.0): headers, arrays of tables, dotted and quoted
+keys, inline tables, arrays and the four kinds of string.
+"""
+
+from __future__ import annotations
+
+import json
+import re
+import tomllib
+from bisect import bisect_right
+from dataclasses import dataclass
+from enum import StrEnum
+from typing import Final, TypeAlias
+
+Path: TypeAlias = tuple[str | int, ...]
+"""Such as ``("section", 0, "height")``: lists are counted from 0 here, from 1 in `dotted`."""
+
+_BARE_KEY: Final = re.compile(r"[A-Za-z0-9_-]+")
+_DOTTED_KEY: Final = re.compile(
+    r"""(?:[A-Za-z0-9_-]+|"(?:[^"\\\n]|\\.)*"|'[^'\n]*')"""
+    r"""(?:[ \t]*\.[ \t]*(?:[A-Za-z0-9_-]+|"(?:[^"\\\n]|\\.)*"|'[^'\n]*'))*"""
+)
+_BLANK: Final = re.compile(r"(?:[ \t\r\n]|#[^\n]*)*")
+_SPACE: Final = re.compile(r"[ \t]*")
+_STRING: Final = re.compile(
+    r'"""(?:[^\\]|\\.)*?"""(?:"{0,2})'
+    r"|'''.*?'''(?:'{0,2})"
+    r'|"(?:[^"\\\n]|\\.)*"'
+    r"|'[^'\n]*'",
+    re.DOTALL,
+)
+_PLAIN: Final = re.compile(r"[^,\]}#\r\n]*")
+
+
+class Made(StrEnum):
+    """How a key or table came to be."""
+
+    HEADER = "header"
+    """A table by ``[name]`` or ``[[name]]``."""
+    DOTTED = "dotted"
+    """A table by a dotted key, ``fit.clearance = ...``."""
+    INLINE = "inline"
+    """A table in braces."""
+    VALUE = "value"
+    """Anything else that has a value."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Place:
+    """Where a key or table stands.
+
+    ``start`` and ``end`` are offsets into the text, of the value or of the
+    header; ``scope`` is the path of the header in force.
+    """
+
+    line: int
+    start: int
+    end: int
+    made: Made
+    scope: Path
+
+
+def dotted(path: Path) -> str:
+    """Return the dotted key of a path: ``section[1].height``, lists counted from 1."""
+    text = ""
+    for part in path:
+        if isinstance(part, int):
+            text += f"[{part + 1}]"
+            continue
+        word = part if _BARE_KEY.fullmatch(part) else json.dumps(part[:60], ensure_ascii=False)
+        text += f".{word}" if text else word
+    return text
+
+
+def line_of(places: dict[Path, Place], path: Path) -> int | None:
+    """Return the line of a path, or of the nearest table around it; None when neither is in the text."""
+    for length in range(len(path), 0, -1):
+        if path[:length] in places:
+            return places[path[:length]].line
+    return None
+
+
+def places_in(text: str) -> dict[Path, Place]:
+    """Return the place of every key, table and list item of a TOML text that tomllib accepts.
+
+    The root table has the path ``()``.
+    """
+    return _Scan(text).run()
+
+
+class _Scan:
+    """One walk through a text."""
+
+    def __init__(self, text: str) -> None:
+        self.text = text
+        self.at = 0
+        self.breaks = [found.start() for found in re.finditer("\n", text)]
+        self.places: dict[Path, Place] = {}
+        self.counts: dict[Path, int] = {}
+        self.scope: Path = ()
+
+    def run(self) -> dict[Path, Place]:
+        self.note((), start=0, end=0, made=Made.HEADER)
+        self.skip(_BLANK)
+        while self.at < len(self.text):
+            if self.text[self.at] == "[":
+                self.header()
+            else:
+                self.pair(self.scope)
+            self.skip(_BLANK)
+        return self.places
+
+    def note(self, path: Path, *, start: int, end: int, made: Made) -> None:
+        line = bisect_right(self.breaks, start - 1) + 1
+        self.places[path] = Place(line=line, start=start, end=end, made=made, scope=self.scope)
+
+    def skip(self, pattern: re.Pattern[str]) -> str:
+        found = pattern.match(self.text, self.at)
+        if found is None:
+            return ""
+        self.at = found.end()
+        return found.group()
+
+    def key(self) -> tuple[str, ...]:
+        text = self.skip(_DOTTED_KEY)
+        if not text:  # tomllib would have refused it: move on rather than stand still
+            self.at += 1
+            return ("",)
+        if '"' not in text and "'" not in text:
+            return tuple(part.strip() for part in text.split("."))
+        parts = []
+        table = tomllib.loads(f"{text} = {{}}")
+        while table:
+            (name, table), *_ = table.items()
+            parts.append(name)
+        return tuple(parts)
+
+    def header(self) -> None:
+        start = self.at
+        many = self.text.startswith("[[", start)
+        self.at += 2 if many else 1
+        self.skip(_SPACE)
+        *parents, name = self.key()
+        self.skip(_SPACE)
+        self.at += 2 if many else 1
+        path: Path = ()
+        for part in parents:
+            path = self.latest((*path, part))
+        path = (*path, name)
+        if many:
+            count = self.counts.get(path, 0)
+            self.counts[path] = count + 1
+            self.scope = (*path, count)
+            if count == 0:
+                self.note(path, start=start, end=self.at, made=Made.HEADER)
+            path = self.scope
+        self.scope = path
+        self.note(path, start=start, end=self.at, made=Made.HEADER)
+
+    def latest(self, path: Path) -> Path:
+        count = self.counts.get(path)
+        return path if count is None else (*path, count - 1)
+
+    def pair(self, table: Path) -> None:
+        start = self.at
+        *parents, name = self.key()
+        path = table
+        for part in parents:
+            path = (*path, part)
+            if path not in self.places:
+                self.note(path, start=start, end=self.at, made=Made.DOTTED)
+        self.skip(_SPACE)
+        self.at += 1  # the equals sign
+        self.skip(_SPACE)
+        self.value((*path, name))
+
+    def value(self, path: Path) -> None:
+        start = self.at
+        opening = self.text[start : start + 1]
+        self.note(path, start=start, end=start, made=Made.INLINE if opening == "{" else Made.VALUE)
+        if opening in {"[", "{"}:
+            self.at += 1
+            self.items(path, closing="]" if opening == "[" else "}")
+        elif opening in {'"', "'"}:
+            self.skip(_STRING)
+        else:
+            self.at = start + len(self.skip(_PLAIN).rstrip())
+        self.note(path, start=start, end=self.at, made=self.places[path].made)
+
+    def items(self, path: Path, *, closing: str) -> None:
+        count = 0
+        self.skip(_BLANK)
+        while self.at < len(self.text) and self.text[self.at] != closing:
+            before = self.at
+            if closing == "]":
+                self.value((*path, count))
+            else:
+                self.pair(path)
+            count += 1
+            self.skip(_BLANK)
+            if self.text.startswith(",", self.at):
+                self.at += 1
+                self.skip(_BLANK)
+            if self.at == before:
+                self.at += 1
+        self.at += 1

@@ -1,0 +1,286 @@
+"""The keys of a project file: one table here per TOML table.
+
+Each key names the field it fills, the converter that reads it and, where it
+must be given, what to say when it is missing. Defaults are those of `spec`.
+Reader, writer and the check of changed keys all follow these tables.
+"""
+
+from __future__ import annotations
+
+from dataclasses import MISSING, dataclass, fields
+from enum import StrEnum
+from typing import TYPE_CHECKING, Any, Final
+
+from cradle.project import meaning
+from cradle.project.convert import (
+    Convert,
+    angle,
+    choice,
+    file_path,
+    length,
+    list_of,
+    number,
+    or_auto,
+    text,
+    yes_or_no,
+)
+from cradle.project.spec import (
+    Align,
+    Between,
+    BlockForm,
+    BlockSpec,
+    DrawingSource,
+    FitSpec,
+    Form,
+    LoftSpec,
+    MeasuredSource,
+    ObjectSpec,
+    OpeningKind,
+    OpeningSpec,
+    PrinterSpec,
+    SectionSpec,
+    SideSpec,
+    SliceSpec,
+    Through,
+)
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator, Mapping
+
+    from cradle.project.meaning import Check, Values
+
+LARGEST_CLEARANCE_MM: Final = 10.0
+"""Per side; room for a padded lining, and far more than any fit of bare plastic."""
+STEEPEST_LEAN_DEG: Final = 60.0
+LARGEST_INSIDE_ERROR_MM: Final = 2.0
+DRAWING_ENDINGS: Final = (".svg", ".dxf", ".csv", ".json")
+DRAWING_UNITS: Final = ("mm", "cm", "in")
+
+
+class Times(StrEnum):
+    """How often a table may stand in a file."""
+
+    ONCE = "once"
+    MANY = "many"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Key:
+    """One key: the field it fills, how it is read, what to say when it must be given but is not."""
+
+    field: str
+    convert: Convert
+    missing: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Table:
+    """One TOML table: what it makes, its keys, and what its values must satisfy together."""
+
+    makes: type[Any]
+    keys: Mapping[str, Key]
+    check: Check = meaning.nothing_to_check
+
+    def defaults(self) -> Values:
+        """Return the values of the fields that need not be given."""
+        return {
+            f.name: f.default_factory() if f.default_factory is not MISSING else f.default
+            for f in fields(self.makes)
+            if f.default is not MISSING or f.default_factory is not MISSING
+        }
+
+
+_SIZE = length(above=0.0)
+_MARGIN = length(least=0.0, most=200.0)
+_ANYWHERE = length()
+_TURN = angle(most=360.0)
+_CLEARANCE = length(
+    least=0.0, most=LARGEST_CLEARANCE_MM, hint="clearance is the gap per side, normal to the wall, in mm"
+)
+
+OBJECT: Final = Table(
+    makes=ObjectSpec,
+    keys={
+        "name": Key(field="name", convert=text("a name")),
+        "mass": Key(field="mass_g", convert=number("a mass in g", unit="g", above=0.0, most=1e5)),
+        "balance": Key(field="balance_mm", convert=list_of(_ANYWHERE, names="x y z")),
+        "height": Key(field="height_mm", convert=_SIZE),
+    },
+)
+
+DRAWING: Final = Table(
+    makes=DrawingSource,
+    keys={
+        "outline": Key(field="path", convert=file_path(DRAWING_ENDINGS)),
+        "layer": Key(field="layer", convert=text("the name of a layer")),
+        "unit": Key(field="unit", convert=choice(DRAWING_UNITS)),
+    },
+)
+"""These keys stand in the section itself."""
+
+MEASURED: Final = Table(
+    makes=MeasuredSource,
+    keys={
+        "form": Key(field="form", convert=choice(Form), missing=f"allowed are {' '.join(Form)}"),
+        "width": Key(field="width_mm", convert=_SIZE, missing="the largest extent along x, in mm"),
+        "depth": Key(field="depth_mm", convert=_SIZE, missing="the largest extent along y, in mm"),
+        "corner": Key(field="corner_mm", convert=length(least=0.0)),
+        "diagonal": Key(field="diagonal_mm", convert=_SIZE),
+    },
+    check=meaning.check_measured,
+)
+
+SOURCE_TABLES: Final[Mapping[str, Table]] = {"measured": MEASURED}
+"""Sources of an outline that have a table of their own, ``[section.measured]``, by its name."""
+
+SECTION: Final = Table(
+    makes=SectionSpec,
+    keys={
+        "name": Key(field="name", convert=text("a name")),
+        "height": Key(
+            field="height_mm",
+            convert=length(least=0.0, hint="heights are measured up from the plane the thing rests on"),
+            missing="how far above the resting plane the section lies, in mm",
+        ),
+        "half": Key(field="half", convert=yes_or_no),
+        "width": Key(field="width_mm", convert=_SIZE),
+        "depth": Key(field="depth_mm", convert=_SIZE),
+        "girth": Key(field="girth_mm", convert=length(above=0.0, most=8000.0)),
+        "shift": Key(field="shift_mm", convert=list_of(_ANYWHERE, names="x y")),
+        "turn": Key(field="turn_deg", convert=_TURN),
+        "clearance": Key(field="clearance_mm", convert=_CLEARANCE),
+    },
+    check=meaning.check_section,
+)
+
+SIDE: Final = Table(
+    makes=SideSpec,
+    keys={
+        where: Key(field=where, convert=file_path(DRAWING_ENDINGS))
+        for where in ("front", "back", "left", "right")
+    },
+)
+
+LOFT: Final = Table(
+    makes=LoftSpec,
+    keys={
+        "align": Key(field="align", convert=choice(Align)),
+        "between": Key(field="between", convert=choice(Between)),
+    },
+)
+
+FIT: Final = Table(
+    makes=FitSpec,
+    keys={
+        "clearance": Key(field="clearance_mm", convert=or_auto(_CLEARANCE)),
+        "insertion": Key(
+            field="insertion",
+            convert=or_auto(
+                list_of(
+                    number("a number", most=1e6),
+                    names="x y z",
+                    hint="the direction in which the thing is lifted out; [0, 0, 1] is straight up",
+                )
+            ),
+        ),
+        "relief": Key(field="relief_mm", convert=length(least=0.0, most=LARGEST_CLEARANCE_MM)),
+    },
+    check=meaning.check_fit,
+)
+
+BLOCK: Final = Table(
+    makes=BlockSpec,
+    keys={
+        "form": Key(field="form", convert=choice(BlockForm)),
+        "wall": Key(field="wall_mm", convert=length(above=0.0, most=200.0)),
+        "floor": Key(field="floor_mm", convert=length(above=0.0, most=200.0)),
+        "height": Key(field="height_mm", convert=_SIZE),
+        "flare": Key(field="flare_mm", convert=_MARGIN),
+        "corner": Key(field="corner_mm", convert=_MARGIN),
+        "chamfer": Key(field="chamfer_mm", convert=_MARGIN),
+        "lead_in": Key(field="lead_in_mm", convert=_MARGIN),
+        "lean": Key(field="lean_deg", convert=angle(most=STEEPEST_LEAN_DEG, hint="0 is upright")),
+    },
+)
+
+OPENING: Final = Table(
+    makes=OpeningSpec,
+    keys={
+        "kind": Key(
+            field="kind", convert=choice(OpeningKind), missing=f"allowed are {' '.join(OpeningKind)}"
+        ),
+        "through": Key(field="through", convert=choice(Through)),
+        "at": Key(field="at_mm", convert=list_of(_ANYWHERE, names="along up")),
+        "diameter": Key(field="diameter_mm", convert=_SIZE),
+        "width": Key(field="width_mm", convert=_SIZE),
+        "length": Key(field="length_mm", convert=_SIZE),
+        "turn": Key(field="turn_deg", convert=_TURN),
+    },
+    check=meaning.check_opening,
+)
+
+SLICES: Final = Table(
+    makes=SliceSpec,
+    keys={
+        "thickness": Key(field="thickness_mm", convert=length(above=0.0, most=50.0)),
+        "clearances": Key(field="clearances_mm", convert=list_of(_CLEARANCE)),
+    },
+    check=meaning.check_slices,
+)
+
+PRINTER: Final = Table(
+    makes=PrinterSpec,
+    keys={
+        "bed": Key(field="bed_mm", convert=list_of(_SIZE, names="x y z")),
+        "line": Key(field="line_mm", convert=length(above=0.0, most=5.0)),
+        "layer": Key(field="layer_mm", convert=length(above=0.0, most=5.0)),
+        "material": Key(field="material", convert=text("the name of a material")),
+        "inside_error": Key(
+            field="inside_error_mm",
+            convert=length(
+                least=-LARGEST_INSIDE_ERROR_MM,
+                most=LARGEST_INSIDE_ERROR_MM,
+                hint="how much smaller, per side, an inside wall comes out",
+            ),
+        ),
+    },
+)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Part:
+    """A table at the top level of the file and the field of `Project` it fills."""
+
+    field: str
+    table: Table
+    times: Times = Times.ONCE
+
+
+PARTS: Final[Mapping[str, Part]] = {
+    "object": Part(field="thing", table=OBJECT),
+    "section": Part(field="sections", table=SECTION, times=Times.MANY),
+    "side": Part(field="side", table=SIDE),
+    "loft": Part(field="loft", table=LOFT),
+    "fit": Part(field="fit", table=FIT),
+    "block": Part(field="block", table=BLOCK),
+    "opening": Part(field="openings", table=OPENING, times=Times.MANY),
+    "slices": Part(field="slices", table=SLICES),
+    "printer": Part(field="printer", table=PRINTER),
+}
+
+
+def keys_under(table: Table) -> Mapping[str, Table | None]:
+    """Return all that may stand in a table: its keys (None), and its tables by name."""
+    own: dict[str, Table | None] = dict.fromkeys(table.keys)
+    if table is SECTION:
+        own |= dict.fromkeys(DRAWING.keys)
+        own |= SOURCE_TABLES
+    return own
+
+
+def tables() -> Iterator[tuple[str, Table]]:
+    """Yield every TOML table with its dotted name."""
+    for name, part in PARTS.items():
+        yield name, part.table
+    for name, table in SOURCE_TABLES.items():
+        yield f"section.{name}", table
