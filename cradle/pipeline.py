@@ -29,7 +29,7 @@ from cradle.loft.body import Body
 from cradle.loft.loft import loft
 from cradle.pocket.clearance import ClearanceProfile, clearance_profile, widened
 from cradle.pocket.pocket import Pocket, make_pocket
-from cradle.pocket.stance import lean_matrix, leaned_profile, reach_mm, stand
+from cradle.pocket.stance import reach_mm
 from cradle.project.materials import MATERIALS, material_named
 from cradle.project.spec import AUTO, Project
 from cradle.report.summary import summarise
@@ -149,33 +149,24 @@ def build(
     say = on_step or _silent
     project, body = inspected.project, inspected.body
     asked = _asked(inspected, clearance_mm=clearance_mm)
-    standing_mesh, stand_from_object = stand(body.mesh, lean_deg=project.block.lean_deg)
-    half_size = float(np.abs(body.mesh.vertices_mm[:, 1]).max())
-    wanted = leaned_profile(
-        widened(asked, project.printer.inside_error_mm), matrix=stand_from_object, half_size_mm=half_size
-    )
-    balance = np.array(project.thing.balance_mm) if project.thing.balance_mm else centroid_mm(body.mesh)
-    balance_stand = stand_from_object[:3, :3] @ balance + stand_from_object[:3, 3]
-    insertion = project.fit.insertion
-    if insertion != AUTO:
-        turned = lean_matrix(project.block.lean_deg)[:3, :3] @ np.array(insertion)
-        insertion = (float(turned[0]), float(turned[1]), float(turned[2]))
+    wanted = widened(asked, project.printer.inside_error_mm)
+    balance = np.append(_balance(inspected), 1.0)
     margin = _MARGIN_MM
     for _ in range(_TRIES):
         say("cutting the pocket")
         pocket = make_pocket(
-            standing_mesh,
+            body.mesh,
             clearance=widened(wanted, margin),
-            insertion=insertion,
+            insertion=project.fit.insertion,
             top_mm=project.block.height_mm,
             lead_in_mm=project.block.lead_in_mm,
+            lean_deg=project.block.lean_deg,
         )
         say("building the holder")
-        holder = make_holder(
-            pocket, block=project.block, openings=project.openings, balance_xy=balance_stand[:2]
-        )
+        under = (pocket.stand_from_object @ balance)[:2]
+        holder = make_holder(pocket, block=project.block, openings=project.openings, balance_xy=under)
         say("measuring the gap")
-        matrix = holder.print_from_stand @ stand_from_object
+        matrix = holder.print_from_stand @ pocket.stand_from_object
         seat = seated(solid(body.mesh, where="body"), matrix)
         gap = least_gap(holder, seat, clearance_mm=wanted.least_mm)
         short = wanted.least_mm - gap.least_mm
@@ -197,7 +188,6 @@ def _judged(
 ) -> Made:
     """The finished holder with everything that was measured on it."""
     project, body = inspected.project, inspected.body
-    balance = np.array(project.thing.balance_mm) if project.thing.balance_mm else centroid_mm(body.mesh)
     wall = thinnest_wall(holder, pocket, block=project.block)
     material = material_named(project.printer.material)
     density = (material or MATERIALS["PLA"]).density_g_cm3
@@ -207,7 +197,7 @@ def _judged(
         np.concatenate(outer_rings(holder.foot)),
         holder_centre_mm=centroid_mm(holder.mesh),
         holder_g=mass_g,
-        thing_centre_mm=matrix[:3, :3] @ balance + matrix[:3, 3],
+        thing_centre_mm=(matrix @ np.append(_balance(inspected), 1.0))[:3],
         thing_g=thing_g if thing_g is not None else volume_mm3(body.mesh) / 1000,
     )
     heights = [(s.name, s.height_mm * matrix[2, 2] + matrix[2, 3] - holder.lift_mm) for s in inspected.sections]
@@ -270,6 +260,12 @@ def _asked(inspected: Inspected, *, clearance_mm: float | None) -> ClearanceProf
         default_mm=float(default),
         relief_mm=fit.relief_mm,
     )
+
+
+def _balance(inspected: Inspected) -> Floats:
+    """The thing's centre of mass in its own frame: as given, or the body's centroid."""
+    given = inspected.project.thing.balance_mm
+    return np.array(given) if given is not None else centroid_mm(inspected.body.mesh)
 
 
 def _greatest_clearance(project: Project) -> float:

@@ -90,6 +90,11 @@ def volume_mm3(body: Solid) -> float:
     return float(body.volume())
 
 
+def lowest_mm(body: Solid) -> float:
+    """Least height of a solid, mm."""
+    return float(body.bounding_box()[2])
+
+
 def pieces(body: Solid) -> list[Solid]:
     """The connected parts of a solid, largest first."""
     return sorted(body.decompose(), key=lambda part: -part.volume())

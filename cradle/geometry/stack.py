@@ -10,7 +10,6 @@ upright prism over both levels together, never smaller than the band.
 
 from __future__ import annotations
 
-import math
 from collections.abc import Sequence
 
 import numpy as np
@@ -20,6 +19,9 @@ from cradle.geometry.mesh import TriMesh
 from cradle.geometry.planar import Region, are_simple, outer_rings, region, triangulate, union
 from cradle.geometry.solid import Solid, extruded, solid
 from cradle.geometry.solid import union as solids_union
+
+_OUTLOOK = 10.0
+"""How many times the rings' distance a half turn of the outlook counts for: at 10 corners no longer slip."""
 
 
 def stack_solid(heights_mm: Floats, levels: Sequence[Region], *, where: str) -> Solid:
@@ -66,13 +68,18 @@ def tile(low: Floats, high: Floats) -> tuple[Ints, Ints]:
     i, j : (m + n,) int64
         Indices into ``low`` (m points) and ``high`` (n points): pair k is
         followed by pair k + 1, and the last by the first. Of the two ways to
-        go on the one with the shorter diagonal is taken.
+        go on, the one is taken whose points are nearer and look the same way:
+        a corner is paired with a corner even where the rings lie far apart.
     """
     m, n = len(low), len(high)
-    j0 = int(np.argmin(((high - low[0]) ** 2).sum(axis=1)))
-    ax, ay = np.append(low, low[:1], axis=0).T.tolist()
-    turned = np.roll(high, -j0, axis=0)
-    bx, by = np.append(turned, turned[:1], axis=0).T.tolist()
+    apart = (((high[:, None] - low) ** 2).sum(axis=2)).min(axis=1)
+    reach = _OUTLOOK * float(np.sqrt(np.median(apart))) + 1e-3
+    start = np.column_stack([low, reach * _outlook(low)])
+    end = np.column_stack([high, reach * _outlook(high)])
+    j0 = int(np.argmin(((end - start[0]) ** 2).sum(axis=1)))
+    turned = np.roll(end, -j0, axis=0)
+    ax, ay, au, av = np.append(start, start[:1], axis=0).T.tolist()
+    bx, by, bu, bv = np.append(turned, turned[:1], axis=0).T.tolist()
     i = j = 0
     first, second = [0] * (m + n), [0] * (m + n)
     for step in range(m + n):
@@ -81,11 +88,24 @@ def tile(low: Floats, high: Floats) -> tuple[Ints, Ints]:
             i += 1
         elif i == m:
             j += 1
-        elif math.hypot(ax[i + 1] - bx[j], ay[i + 1] - by[j]) <= math.hypot(ax[i] - bx[j + 1], ay[i] - by[j + 1]):
-            i += 1
         else:
-            j += 1
+            p, q = i + 1, j + 1
+            on_low = (ax[p] - bx[j]) ** 2 + (ay[p] - by[j]) ** 2 + (au[p] - bu[j]) ** 2 + (av[p] - bv[j]) ** 2
+            on_high = (ax[i] - bx[q]) ** 2 + (ay[i] - by[q]) ** 2 + (au[i] - bu[q]) ** 2 + (av[i] - bv[q]) ** 2
+            if on_low <= on_high:
+                i = p
+            else:
+                j = q
     return np.array(first) % m, (np.array(second) + j0) % n
+
+
+def _outlook(ring: Floats) -> Floats:
+    """Unit vectors that point outward, half way between the normals of both edges, ``(n, 2)``."""
+    edge = np.roll(ring, -1, axis=0) - ring
+    edge = edge / np.maximum(np.hypot(edge[:, 0], edge[:, 1]), 1e-12)[:, None]
+    both = edge + np.roll(edge, 1, axis=0)
+    both = both / np.maximum(np.hypot(both[:, 0], both[:, 1]), 1e-12)[:, None]
+    return np.column_stack([both[:, 1], -both[:, 0]])
 
 
 def _band(low: list[Floats], high: list[Floats]) -> tuple[Ints, Ints] | None:

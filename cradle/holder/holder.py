@@ -77,7 +77,8 @@ def make_holder(
     plan = block_plan(pocket.plan(), block, balance_xy=balance_xy)
     foot = offset(plan, block.flare_mm) if block.flare_mm > 0 else plan
     whole = block_solid(plan, block, height_mm=height)
-    cuts = [pocket.solid, *opening_solids(openings, pocket=pocket, foot=foot, floor_mm=block.floor_mm)]
+    mouth = [] if pocket.mouth is None else [pocket.mouth]
+    cuts = [pocket.solid, *mouth, *opening_solids(openings, pocket=pocket, foot=foot, floor_mm=block.floor_mm)]
     rest = difference(whole, [moved(cut, (0, 0, lift)) for cut in cuts], where="holder")
     parts = [part for part in pieces(rest) if volume_mm3(part) > _CRUMB_MM3]
     if len(parts) > 1:

@@ -28,6 +28,8 @@ _MERGE_MM = 0.02
 """Levels nearer to each other than this are one."""
 _LARGEST_GAP_MM = 2.0
 """No two levels lie further apart than this."""
+_LEVEL_SLOPE = 0.2
+"""An edge that rises less than this counts as level."""
 _MANY_HEIGHTS = 600
 """A mesh with more heights than this is not made of layers; its levels are spaced evenly."""
 _EVEN_MM = 0.25
@@ -65,20 +67,38 @@ def level_heights(mesh: TriMesh, profile: ClearanceProfile, *, top_mm: float) ->
 
 def _bends(mesh: TriMesh) -> list[tuple[float, float, float]]:
     """Where level edges bend by more than `STEP_DEG`: height and the leans on both sides."""
-    normals = area_normals(mesh)
-    length = np.linalg.norm(normals, axis=1)
-    up = np.divide(normals[:, 2], length, out=np.zeros_like(length), where=length > 0)
-    lean = np.degrees(np.arcsin(np.clip(-up, -1, 1)))
-    edges = np.sort(mesh.faces[:, [[0, 1], [1, 2], [2, 0]]].reshape(-1, 2), axis=1)
-    order = np.lexsort((edges[:, 1], edges[:, 0]))
-    ends = mesh.vertices_mm[edges[order[::2]]]  # (e, 2, 3), each edge once
-    sides = lean[order.reshape(-1, 2) // 3]  # (e, 2)
+    ends, sides, _ = _edges(mesh)
     rise = np.abs(ends[:, 0, 2] - ends[:, 1, 2])
     run = np.hypot(*(ends[:, 0, :2] - ends[:, 1, :2]).T)
-    bent = (np.ptp(sides, axis=1) > STEP_DEG) & (rise < 0.2 * run)
+    bent = (np.ptp(sides, axis=1) > STEP_DEG) & (rise < _LEVEL_SLOPE * run)
     bend = np.column_stack([ends[bent, :, 2].mean(axis=1), np.sort(sides[bent], axis=1)])
     coarse = np.round(bend / [0.01, 5.0, 5.0])
     return [tuple(row) for row in bend[np.unique(coarse, axis=0, return_index=True)[1]].tolist()]
+
+
+def _sharp_heights(mesh: TriMesh) -> Floats:
+    """Heights of the ends of level edges that bend sharply: sections there must be cut exactly."""
+    ends, _, cosines = _edges(mesh)
+    rise = np.abs(ends[:, 0, 2] - ends[:, 1, 2])
+    run = np.hypot(*(ends[:, 0, :2] - ends[:, 1, :2]).T)
+    sharp = (cosines < np.cos(np.radians(STEP_DEG))) & (rise < run)
+    heights = np.concatenate([ends[sharp, :, 2].ravel(), bounds_mm(mesh)[:, 2]])
+    return heights[np.unique(np.round(heights, 2), return_index=True)[1]]
+
+
+def _edges(mesh: TriMesh) -> tuple[Floats, Floats, Floats]:
+    """Every edge once: its ends ``(e, 2, 3)``, the leans beside it ``(e, 2)`` in degrees, and the
+    cosine of the angle between the two faces ``(e,)``.
+    """
+    normals = area_normals(mesh)
+    length = np.linalg.norm(normals, axis=1)
+    unit = np.divide(normals, length[:, None], out=np.zeros_like(normals), where=length[:, None] > 0)
+    lean = np.degrees(np.arcsin(np.clip(-unit[:, 2], -1, 1)))
+    edges = np.sort(mesh.faces[:, [[0, 1], [1, 2], [2, 0]]].reshape(-1, 2), axis=1)
+    order = np.lexsort((edges[:, 1], edges[:, 0]))
+    faces = order.reshape(-1, 2) // 3
+    cosines = (unit[faces[:, 0]] * unit[faces[:, 1]]).sum(axis=1)
+    return mesh.vertices_mm[edges[order[::2]]], lean[faces], cosines
 
 
 def grown_levels(body: Solid, mesh: TriMesh, profile: ClearanceProfile, *, heights_mm: Floats) -> Regions:
@@ -100,15 +120,11 @@ def grown_levels(body: Solid, mesh: TriMesh, profile: ClearanceProfile, *, heigh
     grid = np.arange(-np.pi / 2, np.pi / 2 + step / 2, step)  # (g,) rad
     wanted = (grid >= least[:, None] - step) & (grid <= most[:, None] + step)  # (m, g)
     level, angle = np.nonzero(wanted)
-    everywhere = np.arange(len(heights_mm))
-    level = np.concatenate([level, everywhere, everywhere])
-    source = np.concatenate(
-        [
-            heights_mm[level[: len(angle)]] + ball[level[: len(angle)]] * np.sin(grid[angle]),
-            np.full(len(heights_mm), z0),
-            np.full(len(heights_mm), z1),
-        ]
-    )
+    source = heights_mm[level] + ball[level] * np.sin(grid[angle])
+    sharp = _sharp_heights(mesh)
+    near, exact = np.nonzero(np.abs(sharp - heights_mm[:, None]) <= ball[:, None])
+    level = np.concatenate([level, near])
+    source = np.concatenate([source, sharp[exact]])
     source = np.clip(source, z0 + _INSIDE_MM, z1 - _INSIDE_MM)
     reach2 = (profile.at(source) / np.cos(step / 2)) ** 2 - (source - heights_mm[level]) ** 2
     use = reach2 >= 0

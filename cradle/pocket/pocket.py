@@ -10,16 +10,19 @@ from cradle.errors import PocketError
 from cradle.geometry.arrays import Floats
 from cradle.geometry.mesh import TriMesh, bounds_mm
 from cradle.geometry.planar import Region, Regions, bounds, empty, offset, outer_rings, union
-from cradle.geometry.solid import Solid, cut_regions, solid
+from cradle.geometry.solid import Solid, cut_regions, lowest_mm, solid, transformed
 from cradle.geometry.stack import stack_solid
 from cradle.pocket.clearance import ClearanceProfile
 from cradle.pocket.grow import grown_levels, level_heights
+from cradle.pocket.stance import stand_matrix
 from cradle.pocket.withdrawal import Undercut, easiest_direction, opened_levels, undercut
 from cradle.project.spec import AUTO, Auto, Triple
 
 _ABOVE_MM = 1.0
-"""The pocket goes on this far above the block's top, so that the cut is clean."""
+"""Cuts go on this far above the block's top, so that they are clean."""
 _SEARCH_LEVELS = 24
+_LEVEL_MM = 1.0
+"""Distance of the plane sections that stand for a leaning pocket."""
 
 
 @dataclass(frozen=True, slots=True, eq=False, kw_only=True)
@@ -29,15 +32,21 @@ class Pocket:
     Attributes
     ----------
     solid : Solid
-        Closed; goes on above the block's top.
+        The body grown and opened; goes on above the block's top.
+    mouth : Solid or None
+        The lead-in: a chamfer round the pocket at the block's top.
     heights_mm : (m,) float64
         Heights of the levels, rising from the pocket's floor to the block's top.
     levels : (m,) regions
-        The pocket at those heights, before the lead-in.
+        The pocket at those heights, without the lead-in.
     clearance : ClearanceProfile
+        Against height in the thing's own frame.
     direction : (3,) float64
         Unit vector along which the thing is lifted out.
     undercut : Undercut
+        Its place is in the thing's own frame.
+    stand_from_object : (4, 4) float64
+        The thing leaned back and set down, mm.
     bottom_mm : float
         Height of the pocket's floor; below 0 by the clearance there.
     top_mm : float
@@ -45,11 +54,13 @@ class Pocket:
     """
 
     solid: Solid
+    mouth: Solid | None
     heights_mm: Floats
     levels: Regions
     clearance: ClearanceProfile
     direction: Floats
     undercut: Undercut
+    stand_from_object: Floats
     bottom_mm: float
     top_mm: float
 
@@ -63,51 +74,81 @@ class Pocket:
 
 
 def make_pocket(
-    mesh: TriMesh, *, clearance: ClearanceProfile, insertion: Triple | Auto, top_mm: float, lead_in_mm: float = 0.0
+    mesh: TriMesh,
+    *,
+    clearance: ClearanceProfile,
+    insertion: Triple | Auto,
+    top_mm: float,
+    lead_in_mm: float = 0.0,
+    lean_deg: float = 0.0,
 ) -> Pocket:
-    """The pocket for a body that stands at z = 0.
+    """The pocket for a body.
+
+    Growing and opening are done in the thing's own frame, where its sections
+    are level; the pocket is then leaned back as a whole.
 
     Parameters
     ----------
     mesh : TriMesh
-        The body in the stand frame.
+        The body in its own frame, reaching through the block's top.
     clearance : ClearanceProfile
-        Clearance per side against height in the stand frame.
+        Clearance per side against height in the thing's frame.
     insertion : (3,) or "auto"
-        Direction in which the thing is lifted out, stand frame.
+        Direction in which the thing is lifted out, in the thing's frame.
     top_mm : float
-        Height of the block's top.
+        Height of the block's top in the stand frame.
     lead_in_mm : float
         The mouth widens by this much over its last ``lead_in_mm``.
+    lean_deg : float
+        How far the thing leans back.
 
     Raises
     ------
     PocketError
-        If the clearance is negative, or the body does not reach into the block.
+        If the clearance is negative, the body does not reach into the block,
+        or the way out does not lead up.
     """
     if clearance.least_mm < 0:
-        raise PocketError(
-            f"a clearance of {clearance.least_mm:g} mm is negative", hint="give 0 or more, per side"
-        )
-    z0, z1 = bounds_mm(mesh)[:, 2]
-    if not z0 < top_mm:
-        raise PocketError(f"the block's top at {top_mm:g} mm lies below the thing's lowest point at {z0:g} mm")
+        raise PocketError(f"a clearance of {clearance.least_mm:g} mm is negative", hint="give 0 or more, per side")
+    matrix = stand_matrix(mesh, lean_deg=lean_deg)
+    z0, z1 = (float(z) for z in bounds_mm(mesh)[:, 2])
+    if top_mm <= 0:
+        raise PocketError(f"the block's top at {top_mm:g} mm lies below the thing's lowest point")
     body = solid(mesh, where="body")
-    direction = _direction(body, insertion, low_mm=float(z0), high_mm=min(float(z1), top_mm))
-    heights = level_heights(mesh, clearance, top_mm=top_mm)
+    last = min(top_mm - float(matrix[2, 3]), z1) if lean_deg == 0 else z1 - clearance.greatest_mm
+    direction = _direction(body, insertion, low_mm=z0, high_mm=last)
+    heights = level_heights(mesh, clearance, top_mm=last)
     grown = grown_levels(body, mesh, clearance, heights_mm=heights)
-    if empty(grown[0]):
-        heights, grown = heights[1:], grown[1:]
+    there = ~empty(grown)
+    heights, grown = heights[there], grown[there]
     opened = opened_levels(grown, heights_mm=heights, direction=direction)
-    mouth_heights, mouth = _with_mouth(heights, opened, lead_in_mm=lead_in_mm)
+    inner = transformed(
+        stack_solid(np.append(heights, last + _ABOVE_MM), np.append(opened, opened[-1]), where="pocket"), matrix
+    )
+    if lean_deg == 0:
+        stand_heights, levels = heights + matrix[2, 3], opened
+        bottom = float(stand_heights[0])
+    else:
+        bottom = lowest_mm(inner)
+        stand_heights = np.linspace(bottom, top_mm, max(2, int(np.ceil((top_mm - bottom) / _LEVEL_MM)) + 1))[1:]
+        levels = cut_regions(inner, stand_heights)
+    out = matrix[:3, :3] @ direction
+    if out[2] <= 0.1:
+        raise PocketError(
+            f"leaning back by {lean_deg:g} degrees, the thing would come out nearly level",
+            where="block.lean",
+            hint="lean it less",
+        )
     return Pocket(
-        solid=stack_solid(mouth_heights, mouth, where="pocket"),
-        heights_mm=heights,
-        levels=opened,
+        solid=inner,
+        mouth=_mouth(stand_heights, levels, lead_in_mm=lead_in_mm),
+        heights_mm=stand_heights,
+        levels=levels,
         clearance=clearance,
-        direction=direction,
+        direction=out,
         undercut=undercut(grown, opened, heights_mm=heights),
-        bottom_mm=float(heights[0]),
+        stand_from_object=matrix,
+        bottom_mm=bottom,
         top_mm=top_mm,
     )
 
@@ -128,18 +169,15 @@ def _direction(body: Solid, insertion: Triple | Auto, *, low_mm: float, high_mm:
     return direction
 
 
-def _with_mouth(heights_mm: Floats, levels: Regions, *, lead_in_mm: float) -> tuple[Floats, Regions]:
-    """The levels with the lead-in chamfer at 45 degrees, and one level above the block's top."""
+def _mouth(heights_mm: Floats, levels: Regions, *, lead_in_mm: float) -> Solid | None:
+    """The lead-in: the pocket's outline widened at 45 degrees over its last part."""
+    if lead_in_mm <= 0:
+        return None
     top = float(heights_mm[-1])
-    if lead_in_mm > 0:
-        start = top - lead_in_mm
-        k = int(np.searchsorted(heights_mm, start + 1e-9))
-        if heights_mm[k] - start > 1e-6 and k > 0:
-            heights_mm = np.insert(heights_mm, k, start)
-            levels = np.insert(levels, k, levels[k])
-        widening = np.clip(heights_mm - start, 0, None)
-        levels = np.where(widening > 0, offset(levels, np.maximum(widening, 1e-9)), levels)
-    return np.append(heights_mm, top + _ABOVE_MM), np.append(levels, levels[-1])
+    start = levels[int(np.argmin(np.abs(heights_mm - (top - lead_in_mm))))]
+    wide = offset(levels[-1], lead_in_mm)
+    heights = np.array([top - lead_in_mm, top, top + _ABOVE_MM])
+    return stack_solid(heights, np.array([start, wide, wide], dtype=object), where="lead-in")
 
 
 def size_at(pocket: Pocket, height_mm: float) -> tuple[float, float]:

@@ -1,0 +1,116 @@
+"""Meshes in single precision, as files hold them, and still closed.
+
+Rounding can make two vertices one. Where an edge joins them the edge is
+collapsed: its two faces vanish and their neighbours meet. Where no edge joins
+them two sheets would touch, and a reader that joins equal points would find an
+edge with four faces; such vertices move inwards by the least step single
+precision has (4e-6 mm at 50 mm), so that the sheets stay apart.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+
+from cradle.errors import SolidError
+from cradle.geometry.arrays import Bools, Floats, Ints
+from cradle.geometry.mesh import TriMesh, connected
+
+_PAIRS = np.array([[0, 1], [1, 2], [2, 0]])
+_ROUNDS = 16
+"""Steps tried to part twins; one is enough unless their normals are alike."""
+
+
+def single_precision(mesh: TriMesh) -> TriMesh:
+    """The mesh with every coordinate exactly a float32, no two vertices alike, closed if it was.
+
+    Parameters
+    ----------
+    mesh : TriMesh
+        Vertices ``(v, 3)`` in mm. Vertices that no face uses are left out.
+
+    Returns
+    -------
+    TriMesh
+        Applying the function again changes nothing.
+
+    Raises
+    ------
+    SolidError
+        If a coordinate is not finite in single precision.
+    """
+    with np.errstate(over="ignore"):
+        points = mesh.vertices_mm.astype(np.float32).astype(np.float64) + 0.0  # + 0.0 turns -0.0 into 0.0
+    bad = np.flatnonzero(~np.isfinite(points).all(axis=1))
+    if bad.size:
+        raise SolidError(f"vertex {int(bad[0])} is {mesh.vertices_mm[bad[0]].tolist()}, which no file can hold")
+    faces = mesh.faces
+    place = places(points)
+    if len(points) and place.max() + 1 < len(points):
+        faces = _without_opposites(_collapsed(faces, place))
+    used, compact = np.unique(faces, return_inverse=True)
+    points, faces = points[used], compact.reshape(-1, 3)
+    return TriMesh.of(_parted(points, faces), faces)
+
+
+def places(points: Floats) -> Ints:
+    """A number for each of ``(n, 3)`` points, ``(n,)`` int64, the same where all coordinates are equal."""
+    order = np.lexsort(points.T)
+    rows = points[order]
+    new = np.ones(len(rows), dtype=bool)
+    new[1:] = (rows[1:] != rows[:-1]).any(axis=1)
+    place = np.zeros(len(rows), dtype=np.int64)
+    place[order] = np.cumsum(new) - 1
+    return place
+
+
+def _collapsed(faces: Ints, place: Ints) -> Ints:
+    edges = faces[:, _PAIRS].reshape(-1, 2)
+    short = edges[place[edges[:, 0]] == place[edges[:, 1]]]
+    faces = connected(short, count=len(place))[faces]
+    return faces[_distinct(faces)]
+
+
+def _distinct(faces: Ints) -> Bools:
+    return (faces[:, 0] != faces[:, 1]) & (faces[:, 1] != faces[:, 2]) & (faces[:, 2] != faces[:, 0])
+
+
+def _without_opposites(faces: Ints) -> Ints:
+    """The faces without pairs that lie back to back on the same three vertices."""
+    ranks = np.sort(faces, axis=1)
+    first = faces.argmin(axis=1)
+    rows = np.arange(len(faces))
+    sign = np.where(faces[rows, (first + 1) % 3] < faces[rows, (first + 2) % 3], 1, -1)
+    group = places(ranks.astype(np.float64))
+    order = np.lexsort((-sign, group))
+    balance = np.bincount(group, weights=sign, minlength=len(faces))[group]
+    keep = np.zeros(len(faces), dtype=bool)
+    starts = np.flatnonzero(np.r_[True, group[order][1:] != group[order][:-1]]) if len(faces) else rows
+    rank = np.arange(len(faces)) - np.repeat(starts, np.diff(np.r_[starts, len(faces)]))
+    size = np.bincount(group, minlength=len(faces))[group]
+    # in each group the positive faces come first: keep the surplus of either sign
+    surplus = np.where(balance[order] > 0, rank < balance[order], rank >= size[order] + balance[order])
+    keep[order] = surplus & (balance[order] != 0)
+    return faces[keep]
+
+
+def _parted(points: Floats, faces: Ints) -> Floats:
+    place = places(points)
+    if not len(points) or place.max() + 1 == len(points):
+        return points
+    points = points.copy()
+    step = float(np.spacing(np.float32(np.abs(points).max())))
+    corners = points[faces]
+    normals = np.cross(corners[:, 1] - corners[:, 0], corners[:, 2] - corners[:, 0])
+    inward = np.zeros_like(points)
+    for corner in range(3):
+        np.add.at(inward, faces[:, corner], -normals)
+    largest = np.abs(inward).max(axis=1, keepdims=True)
+    inward = np.sign(inward) * (np.abs(inward) > 0.3 * largest)
+    for _ in range(_ROUNDS):
+        twins = np.bincount(place)[place] > 1
+        if not twins.any():
+            break
+        moving = points[twins] + step * inward[twins]
+        points[twins] = moving.astype(np.float32).astype(np.float64) + 0.0
+        place = places(points)
+    return points

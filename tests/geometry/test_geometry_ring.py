@@ -1,0 +1,60 @@
+import numpy as np
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+from stacked import circle, rectangle
+
+from cradle.geometry import ring
+
+
+def test_area_of_an_inscribed_polygon_is_the_ellipse_times_a_known_factor():
+    # n-gon inscribed in an ellipse: (n / 2 pi) sin(2 pi / n) of its area; derived, elementary geometry
+    for n, factor in ((64, 0.9983944), (180, 0.9997969), (360, 0.9999492)):
+        area = ring.signed_area(circle(30.0, points=n, squash=2 / 3))
+        assert area / (np.pi * 30 * 20) == pytest.approx(factor, abs=1e-7)
+
+
+@given(st.integers(0, 11), st.floats(-1e4, 1e4), st.floats(-180, 180))
+def test_start_direction_place_and_turn_change_no_measure(start, shift, angle_deg):
+    shape = circle(7.0, points=12, squash=0.5) + np.array([0.3, 0.0])
+    moved = ring.turned(np.roll(shape, start, axis=0) + shift, angle_deg=angle_deg)
+    assert ring.signed_area(moved) == pytest.approx(ring.signed_area(shape), rel=1e-7)
+    assert ring.signed_area(moved[::-1]) == pytest.approx(-ring.signed_area(shape), rel=1e-7)
+    assert ring.perimeter(moved) == pytest.approx(ring.perimeter(shape), rel=1e-9)
+    assert np.allclose(ring.centroid(moved), ring.turned(ring.centroid(shape)[None] + shift, angle_deg=angle_deg)[0], atol=1e-4)
+
+
+def test_width_at_an_angle_and_extents_agree():
+    shape = rectangle(30, 20) + [5, 7]
+    assert ring.size(shape) == (30, 20)
+    assert ring.extents(shape) == (-10, -3, 20, 17)
+    assert ring.width_at(shape, angle_deg=0) == pytest.approx(30)
+    assert ring.width_at(shape, angle_deg=90) == pytest.approx(20)
+    assert ring.width_at(shape, angle_deg=45) == pytest.approx(50 / np.sqrt(2))
+
+
+def test_resampling_keeps_start_and_spacing():
+    even = ring.resample(rectangle(30, 20), count=100)
+    assert np.allclose(even[0], [-15, -10])
+    assert np.allclose(ring.edge_lengths(even), 1.0)
+
+
+def test_turning_angles_of_a_simple_ring_make_one_full_turn():
+    angles = ring.turning_angles(rectangle(4, 9))
+    assert np.allclose(angles, 90)
+    assert ring.turning_angles(circle(3, points=50)).sum() == pytest.approx(360)
+
+
+def test_thinning_moves_the_outline_less_than_asked_and_does_thin():
+    dense = ring.resample(rectangle(30, 20), count=400)
+    thin = ring.thinned(dense, within_mm=1e-6)
+    assert len(thin) < 210
+    assert ring.signed_area(thin) == pytest.approx(600)
+    assert len(ring.thinned(circle(20, points=90), within_mm=1e-3)) == 90
+
+
+def test_clockwise_rings_are_turned_round_and_keep_their_first_point():
+    wrong = rectangle(2, 2)[::-1]
+    right = ring.counter_clockwise(wrong)
+    assert ring.signed_area(right) == 4
+    assert np.array_equal(right[0], wrong[0])

@@ -1,0 +1,100 @@
+import numpy as np
+import pytest
+from stacked import circle, egg, rectangle, stacked
+
+from cradle.errors import SolidError
+from cradle.geometry import mesh as meshes
+from cradle.geometry import planar, solid
+from cradle.geometry.mesh import TriMesh
+from cradle.geometry.stack import stack_solid, tile
+
+CUBE = stacked([0, 10], [rectangle(10, 10)] * 2)
+
+
+def test_a_closed_mesh_of_genus_0_obeys_eulers_formula():
+    # 3F = 2E and V - E + F = 2 for closed triangle meshes of genus 0 (Euler)
+    for body in (CUBE, egg()):
+        edges = meshes.edge_statistics(body)
+        assert edges.closed
+        assert 3 * len(body.faces) == 2 * edges.edges
+        assert meshes.euler_characteristic(body) == 2
+        assert meshes.component_count(body) == 1
+
+
+def test_a_missing_and_a_turned_face_are_counted():
+    assert meshes.edge_statistics(TriMesh.of(CUBE.vertices_mm, CUBE.faces[1:])).open == 3
+    turned = CUBE.faces.copy()
+    turned[0] = turned[0][::-1]
+    assert meshes.edge_statistics(TriMesh.of(CUBE.vertices_mm, turned)).unbalanced == 3
+
+
+def test_an_inside_out_mesh_is_refused():
+    with pytest.raises(SolidError, match="not above 0"):
+        solid.solid(TriMesh.of(CUBE.vertices_mm, CUBE.faces[:, ::-1]), where="cube")
+
+
+def test_an_open_mesh_is_refused():
+    with pytest.raises(SolidError, match="cube"):
+        solid.solid(TriMesh.of(CUBE.vertices_mm, CUBE.faces[1:]), where="cube")
+
+
+def test_nothing_left_is_an_error():
+    cube = solid.solid(CUBE, where="cube")
+    with pytest.raises(SolidError, match="nothing is left"):
+        solid.difference(cube, [cube], where="cut")
+
+
+def test_volumes_of_union_and_overlap_add_up():
+    # |A| + |B| = |A ∪ B| + |A ∩ B|
+    a = solid.solid(egg(), where="a")
+    b = solid.moved(a, (7, 3, 5))
+    shared = solid.overlap_mm3(a, b)
+    assert shared > 0
+    assert 2 * solid.volume_mm3(a) == pytest.approx(solid.volume_mm3(solid.union([a, b], where="u")) + shared)
+
+
+def test_plane_sections_of_a_tube_have_a_hole():
+    tube = solid.difference(
+        solid.extruded(rectangle(10, 10), low_mm=0, high_mm=10, where="a"),
+        [solid.extruded(rectangle(4, 4), low_mm=-1, high_mm=11, where="b")],
+        where="tube",
+    )
+    cuts = solid.cut_regions(tube, np.array([5.0, 20.0]))
+    assert planar.area_mm2(cuts[0]) == pytest.approx(84)
+    assert planar.empty(cuts[1])
+
+
+def test_gap_saturates_at_the_search_length():
+    cube = solid.solid(CUBE, where="cube")
+    assert solid.gap_mm(cube, solid.moved(cube, (13, 0, 0)), within_mm=5) == pytest.approx(3)
+    assert solid.gap_mm(cube, solid.moved(cube, (30, 0, 0)), within_mm=5) == 5
+
+
+def test_tiling_uses_every_point_once():
+    # m + n triangles between loops of m and n points: Keppel 1975; Fuchs, Kedem & Uselton 1977 (from memory)
+    low, high = circle(10, points=37), circle(12, points=23)
+    i, j = tile(low, high)
+    assert len(i) == len(j) == 60
+    assert set(i.tolist()) == set(range(37))
+    assert set(j.tolist()) == set(range(23))
+
+
+def test_a_stack_of_offset_circles_has_the_frustums_volume():
+    heights = np.linspace(0, 50, 11)
+    levels = np.array([planar.region(circle(30 - z / 5, points=int(200 + z))) for z in heights], dtype=object)
+    body = solid.mesh_of(stack_solid(heights, levels, where="frustum"))
+    exact = np.pi * 50 / 3 * (900 + 600 + 400)
+    assert meshes.volume_mm3(body) == pytest.approx(exact, rel=5e-4)
+    assert meshes.edge_statistics(body).closed
+
+
+def test_a_level_in_two_pieces_becomes_a_step_that_covers_both():
+    one = planar.region(rectangle(10, 10))
+    two = planar.union([one, planar.region(rectangle(10, 10) + [20, 0])])
+    body = stack_solid(np.array([0.0, 5.0, 6.0]), np.array([one, two, one], dtype=object), where="fork")
+    assert solid.volume_mm3(body) == pytest.approx(1200)
+
+
+def test_fingerprints_follow_the_content():
+    assert CUBE.fingerprint() == stacked([0, 10], [rectangle(10, 10)] * 2).fingerprint()
+    assert CUBE.fingerprint() != stacked([0, 11], [rectangle(10, 10)] * 2).fingerprint()

@@ -1,0 +1,44 @@
+"""Closed meshes from rings of equal counts, for tests that need a body without the loft."""
+
+import numpy as np
+
+from cradle.geometry.mesh import TriMesh
+from cradle.geometry.planar import triangulate
+
+
+def circle(radius, *, points=720, squash=1.0):
+    angle = np.arange(points) * 2 * np.pi / points
+    return np.column_stack([radius * np.cos(angle), squash * radius * np.sin(angle)])
+
+
+def rectangle(width, depth):
+    return np.array([[-1, -1], [1, -1], [1, 1], [-1, 1]]) * [width / 2, depth / 2]
+
+
+def stacked(heights, rings):
+    n = len(rings[0])
+    i = np.arange(n)
+    j = (i + 1) % n
+    vertices = np.concatenate([np.column_stack([r, np.full(n, z)]) for z, r in zip(heights, rings, strict=True)])
+    faces = [triangulate(np.asarray(rings[0]))[:, ::-1], triangulate(np.asarray(rings[-1])) + (len(rings) - 1) * n]
+    for k in range(len(rings) - 1):
+        a, b = k * n + i, k * n + j
+        faces += [np.column_stack([a, b, b + n]), np.column_stack([a, b + n, a + n])]
+    return TriMesh.of(vertices, np.concatenate(faces))
+
+
+def egg(*, lean=0.1, points=160, layers=41, height=50.0):
+    """An invented lopsided, leaning body without undercut up to about 40 mm."""
+    z = np.linspace(0, height, layers)
+    angle = np.arange(points) * 2 * np.pi / points
+    around = 20 + 2 * np.cos(3 * angle) + 1.5 * np.cos(2 * angle + 0.4)
+    rings = [
+        np.column_stack(
+            [
+                (1 + 0.3 * np.sin(h / 35)) * around * np.cos(angle) * 1.2,
+                (1 + 0.3 * np.sin(h / 35)) * around * np.sin(angle) + lean * h,
+            ]
+        )
+        for h in z
+    ]
+    return stacked(z, rings)
