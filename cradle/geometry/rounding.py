@@ -42,7 +42,9 @@ def single_precision(mesh: TriMesh) -> TriMesh:
         points = mesh.vertices_mm.astype(np.float32).astype(np.float64) + 0.0  # + 0.0 turns -0.0 into 0.0
     bad = np.flatnonzero(~np.isfinite(points).all(axis=1))
     if bad.size:
-        raise SolidError(f"vertex {int(bad[0])} is {mesh.vertices_mm[bad[0]].tolist()}, which no file can hold")
+        raise SolidError(
+            f"vertex {int(bad[0])} is {mesh.vertices_mm[bad[0]].tolist()}, which no file can hold"
+        )
     faces = mesh.faces
     place = places(points)
     if len(points) and place.max() + 1 < len(points):
@@ -71,7 +73,7 @@ def _collapsed(faces: Ints, place: Ints) -> Ints:
 
 
 def _distinct(faces: Ints) -> Bools:
-    return (faces[:, 0] != faces[:, 1]) & (faces[:, 1] != faces[:, 2]) & (faces[:, 2] != faces[:, 0])
+    return np.asarray((faces != faces[:, [1, 2, 0]]).all(axis=1))
 
 
 def _without_opposites(faces: Ints) -> Ints:

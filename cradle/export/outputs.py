@@ -1,0 +1,101 @@
+"""The set of files that one run hands over: their names and their checked bytes."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Mapping, Sequence
+from typing import Any
+
+from cradle.checks.readback import read_back_3mf, read_back_stl
+from cradle.errors import InternalError
+from cradle.export.drawing import NamedRing
+from cradle.export.stl import stl_bytes
+from cradle.export.svg import sections_svg_bytes
+from cradle.export.threemf import threemf_bytes
+from cradle.geometry.mesh import TriMesh
+
+
+def holder_files(
+    *,
+    slug: str,
+    holders: Mapping[str, TriMesh],
+    body: TriMesh,
+    sections: Sequence[NamedRing],
+    summary: Mapping[str, Any],
+) -> dict[str, bytes]:
+    """The files of one run by name, each read back and found to be what was meant.
+
+    Parameters
+    ----------
+    slug : str
+        The thing's name fit for file names.
+    holders : mapping of str to TriMesh
+        Holders in the print frame by label; the label (such as ``0.20``, or
+        nothing for a single holder) ends the file's name.
+    body : TriMesh
+        The thing as lofted, in its own frame.
+    sections : sequence of NamedRing
+        The sections as placed, in the thing's frame.
+    summary : mapping
+        Content of ``summary.json``, which is the last of the files.
+
+    Returns
+    -------
+    dict of str to bytes
+        ``SLUG-holder[-LABEL].stl`` and ``.3mf``, ``SLUG-body.stl``,
+        ``SLUG-sections.dxf`` and ``.svg``, ``summary.json``.
+
+    Raises
+    ------
+    ExportError
+        If a file reads back differently.
+    """
+    from cradle.export.dxf import sections_dxf_bytes
+
+    files: dict[str, bytes] = {}
+    for label, mesh in holders.items():
+        name = holder_name(slug, label=label)
+        files |= _stl(f"{name}.stl", mesh)
+        parts = [(name, mesh)]
+        files[f"{name}.3mf"] = threemf_bytes(parts, title=name)
+        read_back_3mf(files[f"{name}.3mf"], expected=parts, where=f"{name}.3mf")
+    files |= _stl(f"{slug}-body.stl", body)
+    files[f"{slug}-sections.dxf"] = sections_dxf_bytes(sections)
+    files[f"{slug}-sections.svg"] = sections_svg_bytes(sections)
+    files["summary.json"] = json_bytes(summary)
+    return files
+
+
+def holder_name(slug: str, *, label: str) -> str:
+    """Name of a holder's files, without the ending."""
+    return f"{slug}-holder-{label}" if label else f"{slug}-holder"
+
+
+def clearance_labels(clearances_mm: Sequence[float]) -> list[str]:
+    """A label for each clearance: none for a single one, else its value, such as ``0.20``."""
+    if len(clearances_mm) == 1:
+        return [""]
+    return [f"{v:.2f}" if round(v, 2) == v else repr(float(v)) for v in clearances_mm]
+
+
+def json_bytes(content: Mapping[str, Any]) -> bytes:
+    """JSON as UTF-8 text with two spaces a level.
+
+    Raises
+    ------
+    InternalError
+        If a figure is not finite.
+    """
+    try:
+        text = json.dumps(content, indent=2, ensure_ascii=False, allow_nan=False)
+    except ValueError as error:
+        raise InternalError(
+            "a figure is not finite", where="summary.json", hint="please report it"
+        ) from error
+    return f"{text}\n".encode()
+
+
+def _stl(name: str, mesh: TriMesh) -> dict[str, bytes]:
+    data = stl_bytes(mesh)
+    read_back_stl(data, expected=mesh, where=name)
+    return {name: data}
