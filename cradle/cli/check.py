@@ -1,0 +1,25 @@
+"""``cradle check PROJECT``: what was found and what is doubtful; writes nothing."""
+
+from __future__ import annotations
+
+from cradle.cli.options import AsJson, Debug, ProjectFile
+
+
+def check(
+    project_file: ProjectFile,
+    *,
+    as_json: AsJson = False,
+    debug: Debug = False,
+) -> int:
+    """Say what was found and what is doubtful; write nothing."""
+    from cradle.cli.progress import Progress
+    from cradle.cli.show import exit_code, show_check
+    from cradle.pipeline import inspect
+    from cradle.project.reader import read_project
+
+    project = read_project(project_file)
+    with Progress() as progress:
+        inspected = inspect(project, on_step=progress.step)
+    code = exit_code(inspected.findings)
+    show_check(inspected, code=code, as_json=as_json)
+    return code

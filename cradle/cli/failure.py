@@ -1,0 +1,41 @@
+"""How an error is shown: one line on standard error, or as JSON on standard output as well."""
+
+from __future__ import annotations
+
+import json
+import sys
+from collections.abc import Sequence
+from typing import Any
+
+from cradle.errors import CradleError, ProjectError
+
+
+def error_rows(error: Exception) -> list[dict[str, Any]]:
+    """One mapping for each mistake: ``kind``, ``text``, and what else is known of it."""
+    kind = type(error).__name__
+    if isinstance(error, ProjectError):
+        return [
+            {
+                "kind": kind,
+                "file": error.file,
+                "line": problem.line,
+                "where": problem.where,
+                "found": problem.found,
+                "hint": problem.hint,
+                "text": f"{error.file}: {problem}",
+            }
+            for problem in error.problems
+        ]
+    if isinstance(error, CradleError):
+        return [
+            {"kind": kind, "where": error.where, "found": error.found, "hint": error.hint, "text": str(error)}
+        ]
+    return [{"kind": kind, "where": "", "found": str(error), "hint": "", "text": str(error)}]
+
+
+def print_failure(rows: Sequence[dict[str, Any]], *, exit_code: int, as_json: bool) -> None:
+    """Print each mistake on a line of standard error; with ``as_json`` all of them on standard output too."""
+    for row in rows:
+        print("cradle:", " ".join(row["text"].split()), file=sys.stderr)
+    if as_json:
+        print(json.dumps({"exit_code": exit_code, "errors": list(rows)}, indent=2, ensure_ascii=False))

@@ -1,0 +1,115 @@
+"""The ``cradle`` command: parsing, errors to one line each, exit codes."""
+
+from __future__ import annotations
+
+import os
+import signal
+import sys
+import traceback
+from collections.abc import Sequence
+from types import FrameType
+from typing import Annotated, Final, NoReturn
+
+import typer
+
+from cradle.cli.check import check
+from cradle.cli.failure import error_rows, print_failure
+from cradle.cli.make import make
+from cradle.cli.start import start
+from cradle.errors import CradleError, InputError, InternalError
+
+OUTPUT_LOST: Final = 4
+"""Standard output cannot be written: full, or nobody reads it any more."""
+INTERRUPTED: Final = 130
+_USAGE_ERROR: Final[type[Exception]] = typer.BadParameter.__mro__[2]
+"""Root of typer's errors about the command line itself."""
+
+app = typer.Typer(
+    help="From a few measured sections of an odd-shaped thing to a printable holder that fits.",
+    epilog="Exit codes: 0 done; 1 done, but do not print it; 2 bad input; 3 impossible geometry;"
+    " 4 could not write; 70 our own fault.",
+    add_completion=False,
+    rich_markup_mode=None,
+    pretty_exceptions_enable=False,
+    context_settings={"help_option_names": ["-h", "--help"]},
+)
+for _command in (start, check, make):
+    app.command()(_command)
+
+
+@app.callback()
+def _cradle(
+    *,
+    version: Annotated[
+        bool, typer.Option("--version", help="Print the version and stop.", is_eager=True)
+    ] = False,
+) -> None:
+    if version:
+        from cradle import __version__
+
+        typer.echo(__version__)
+        raise typer.Exit
+
+
+def run() -> NoReturn:
+    """Run the command line of this process and leave with its exit code."""
+    signal.signal(signal.SIGTERM, _terminate)
+    code = main(sys.argv[1:])
+    try:
+        sys.stdout.flush()
+    except OSError:
+        code = _output_lost()
+    sys.exit(code)
+
+
+def main(arguments: Sequence[str]) -> int:
+    """Exit code of the command line ``arguments``; every error is printed, none escapes."""
+    as_json, debug = "--json" in arguments, "--debug" in arguments
+    if not arguments:
+        main(["--help"])
+        return InputError.exit_code
+    try:
+        code = typer.main.get_command(app).main(
+            args=list(arguments), prog_name="cradle", standalone_mode=False
+        )
+        return int(code or 0)
+    except CradleError as error:
+        failure: Exception = error
+        code = error.exit_code
+    except SystemExit as error:
+        if error.code == 1:  # rich and typer leave so when nobody reads standard output any more
+            return _output_lost()
+        raise
+    except (KeyboardInterrupt, typer.Abort):
+        print("interrupted; nothing was written", file=sys.stderr)
+        return INTERRUPTED
+    except Exception as error:  # noqa: BLE001 - the last line of defence: everything else is our own fault
+        if isinstance(error, _USAGE_ERROR):
+            text = getattr(error, "format_message", error.__str__)().rstrip(".")
+            failure = InputError(text[:1].lower() + text[1:], hint="see cradle --help")
+            code = InputError.exit_code
+        elif isinstance(error, OSError) and error.filename is None:
+            print("cradle: standard output cannot be written:", error.strerror, file=sys.stderr)
+            return _output_lost()
+        else:
+            words = f"{type(error).__name__}: {error}".splitlines()[0]
+            failure = InternalError(
+                words, where="our own fault", hint="please report it with what --debug prints"
+            )
+            failure.__cause__ = error
+            code = InternalError.exit_code
+    if debug:
+        traceback.print_exception(failure, file=sys.stderr)
+    print_failure(error_rows(failure), exit_code=code, as_json=as_json)
+    return code
+
+
+def _terminate(_signal: int, _frame: FrameType | None) -> NoReturn:
+    """Leave through the clean-up code, so that no temporary file stays."""
+    raise SystemExit(128 + signal.SIGTERM)
+
+
+def _output_lost() -> int:
+    """Point standard output to nowhere, so that the interpreter does not complain at its end."""
+    os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+    return OUTPUT_LOST

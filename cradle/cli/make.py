@@ -1,0 +1,108 @@
+"""``cradle make PROJECT``: the holder, one for each clearance, written and read back."""
+
+from __future__ import annotations
+
+import math
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated, Any
+
+import typer
+
+from cradle.cli.options import AsJson, Debug, ProjectFile
+from cradle.errors import CradleError, InputError, UnitError
+from cradle.units import parse_length_mm
+
+if TYPE_CHECKING:
+    from cradle.pipeline import Made
+
+
+def make(
+    project_file: ProjectFile,
+    *,
+    output: Annotated[
+        Path | None,
+        typer.Option(
+            "-o", "--output", metavar="DIR", help="Folder for the files; else 'out' beside the project file."
+        ),
+    ] = None,
+    clearance: Annotated[
+        list[str] | None,
+        typer.Option(
+            metavar="MM",
+            help="Gap per side, in place of the project's; give it several times to compare holders.",
+        ),
+    ] = None,
+    as_json: AsJson = False,
+    debug: Debug = False,
+) -> int:
+    """Make the holder and write its files.
+
+    Written are the holder (STL and 3MF), the body, a drawing of the sections
+    (DXF and SVG) and summary.json.
+    """
+    from cradle.cli.progress import Progress
+    from cradle.cli.show import exit_code, show_make
+    from cradle.export.drawing import NamedRing
+    from cradle.export.files import write_all
+    from cradle.export.outputs import clearance_labels, holder_files
+    from cradle.pipeline import build, inspect
+    from cradle.project.reader import read_project
+
+    given = _clearances_mm(clearance or [])
+    project = read_project(project_file)
+    folder = output if output is not None else project.folder / "out"
+    mades: list[Made] = []
+    with Progress() as progress:
+        inspected = inspect(project, on_step=progress.step)
+        for value in given or (None,):
+            try:
+                mades.append(build(inspected, clearance_mm=value, on_step=progress.step))
+            except CradleError as error:
+                raise (error if value is None else error.within(f"clearance {value:g} mm")) from error
+        progress.step("writing")
+        labels = clearance_labels(given or [0.0])
+        files = holder_files(
+            slug=project.slug,
+            holders={label: made.holder.mesh for label, made in zip(labels, mades, strict=True)},
+            body=mades[0].body.mesh,
+            sections=[
+                NamedRing(name=s.name, height_mm=s.height_mm, points_mm=s.points_mm)
+                for s in mades[0].sections
+            ],
+            summary=_summary(mades),
+        )
+        written = write_all({folder / name: data for name, data in files.items()})
+    code = max(exit_code(made.findings) for made in mades)
+    show_make(mades, written=written, code=code, as_json=as_json)
+    return code
+
+
+def _summary(mades: list[Made]) -> dict[str, Any]:
+    """The one summary, or a list of them under ``holders``."""
+    if len(mades) == 1:
+        return mades[0].summary
+    return {"name": mades[0].project.thing.name, "holders": [made.summary for made in mades]}
+
+
+def _clearances_mm(texts: list[str]) -> list[float]:
+    """The clearances in the order given, repeats left out.
+
+    Raises
+    ------
+    InputError
+        If one cannot be read, is below 0 or is not finite.
+    """
+    values: list[float] = []
+    for text in texts:
+        negative = text.lstrip().startswith("-")
+        try:
+            value = parse_length_mm(text.lstrip().removeprefix("-"))
+        except UnitError as error:
+            raise error.within("--clearance") from error
+        if negative or not math.isfinite(value):
+            raise InputError(
+                f"{text} is below 0 mm", where="--clearance", hint="give the gap per side, such as 0.3"
+            )
+        if value not in values:
+            values.append(value)
+    return values

@@ -1,0 +1,124 @@
+"""Results for people, as tables, and for programs, as JSON."""
+
+from __future__ import annotations
+
+import json
+import sys
+from collections.abc import Iterable, Sequence
+from pathlib import Path
+from typing import TYPE_CHECKING, Any, Final
+
+from rich.console import Console
+from rich.markup import escape
+from rich.table import Table
+
+from cradle.finding import Finding, Severity
+from cradle.report.summary import finding_row, section_row
+
+if TYPE_CHECKING:
+    from cradle.pipeline import Inspected, Made
+
+_WIDTH: Final = 110
+"""Columns of a table that goes to a file or another program."""
+_STYLE: Final = {Severity.FAIL: "bold red", Severity.WARN: "yellow", Severity.NOTE: "dim"}
+_MARK: Final = {Severity.FAIL: "do not print", Severity.WARN: "look", Severity.NOTE: "note"}
+
+
+def exit_code(findings: Iterable[Finding]) -> int:
+    """1 if a finding says that it should not be printed, else 0."""
+    return int(any(finding.severity is Severity.FAIL for finding in findings))
+
+
+def show_check(inspected: Inspected, *, code: int, as_json: bool) -> None:
+    """Show what was read and what is doubtful about it."""
+    rows = [section_row(section) for section in inspected.sections]
+    if as_json:
+        _print_json(
+            {
+                "exit_code": code,
+                "name": inspected.project.thing.name,
+                "sections": rows,
+                "findings": [finding_row(finding) for finding in inspected.findings],
+            }
+        )
+        return
+    console = _console()
+    console.print(_section_table(rows))
+    _print_findings(console, inspected.findings)
+
+
+def show_make(mades: Sequence[Made], *, written: Sequence[Path], code: int, as_json: bool) -> None:
+    """Show the holders side by side, what is doubtful about them, and the files written."""
+    if as_json:
+        summaries = [made.summary for made in mades]
+        _print_json({"exit_code": code, "files": [str(path) for path in written], "holders": summaries})
+        return
+    console = _console()
+    console.print(_section_table(mades[0].summary["sections"]))
+    console.print(_holder_table([made.summary for made in mades]))
+    _print_findings(console, dict.fromkeys(finding for made in mades for finding in made.findings))
+    for path in written:
+        console.print(f"wrote {path}", markup=False, highlight=False, soft_wrap=True)
+
+
+def _section_table(rows: Sequence[dict[str, Any]]) -> Table:
+    table = Table(title="sections, mm", title_justify="left")
+    for heading in ("name", "height", "traced", "calipers", "scale", "used", "placed by"):
+        table.add_column(heading, justify="left" if heading in ("name", "placed by") else "right")
+    for row in rows:
+        table.add_row(
+            escape(str(row["name"])),
+            _number(row["height_mm"]),
+            _pair(row["traced_mm"]),
+            _pair(row["caliper_mm"]),
+            _pair(row["scale"], digits=4),
+            _pair(row["used_mm"]),
+            escape(str(row["placed_by"])),
+        )
+    return table
+
+
+def _holder_table(summaries: Sequence[dict[str, Any]]) -> Table:
+    """One column for each holder."""
+    table = Table(title="holder" if len(summaries) == 1 else "holders compared", title_justify="left")
+    table.add_column("")
+    for summary in summaries:
+        table.add_column(f"{_number(summary['clearance_asked_mm'])} mm per side", justify="right")
+    lines: list[tuple[str, str, int]] = [
+        ("least clearance, mm per side", "clearance_least_mm", 3),
+        ("thinnest wall, mm", "wall_least_mm", 2),
+        ("undercut, mm", "undercut_mm", 2),
+        ("tips at, deg", "tip_angle_deg", 1),
+        ("volume, cm³", "volume_cm3", 1),
+        ("mass if solid, g", "mass_g", 0),
+        ("triangles", "triangles", 0),
+    ]
+    table.add_row("size, mm", *(" x ".join(_number(v, digits=1) for v in s["size_mm"]) for s in summaries))
+    for label, key, digits in lines:
+        table.add_row(label, *(_number(summary[key], digits=digits) for summary in summaries))
+    for number, control in enumerate(summaries[0]["control_dimensions"]):
+        values = [s["control_dimensions"][number] for s in summaries]
+        table.add_row(escape(f"calipers: {control['name']}, mm"), *(_number(v["length_mm"]) for v in values))
+    return table
+
+
+def _print_findings(console: Console, findings: Iterable[Finding]) -> None:
+    for finding in findings:
+        mark = f"[{_STYLE[finding.severity]}]{_MARK[finding.severity]}[/]"
+        console.print(f"{mark}: {escape(str(finding))}", highlight=False, soft_wrap=True)
+
+
+def _number(value: float | None, *, digits: int = 2) -> str:
+    return "-" if value is None else f"{value:.{digits}f}"
+
+
+def _pair(values: Sequence[float | None], *, digits: int = 2) -> str:
+    return " x ".join(_number(v, digits=digits) for v in values)
+
+
+def _console() -> Console:
+    return Console() if sys.stdout.isatty() else Console(width=_WIDTH)
+
+
+def _print_json(content: dict[str, Any]) -> None:
+    print(json.dumps(content, indent=2, ensure_ascii=False, allow_nan=False))
