@@ -48,8 +48,8 @@ def parse_length_mm(text: str, *, default_unit: str = "mm") -> float:
 
     Examples
     --------
-    >>> parse_length_mm("1 1/2 in")
-    38.1
+    >>> parse_length_mm("1/2 in")
+    12.7
     """
     match = _LENGTH.match(text)
     unit = (match["unit"] or default_unit) if match else ""

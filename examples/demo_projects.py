@@ -33,7 +33,7 @@ height = 32.0
 outline = "outlines/broad.dxf"    # the same, traced on a friend's drawing board
 width = {4:.2f}
 depth = {5:.2f}
-string = {girth:.0f}                # thread pulled tight around it
+girth = {girth:.0f}                   # a thread pulled tight around it
 
 [[section]]
 name = "top"
