@@ -70,11 +70,15 @@ class RingStack:
         Counter-clockwise rings; every vertex of a section is a point of its ring.
     names : tuple of k str
         Names of the sections, for messages.
+    outlines_mm : tuple of k (n_i, 2) float64
+        The sections' own points, against which the loft is measured; empty
+        when the rings are all there is.
     """
 
     heights_mm: Floats
     rings_mm: Floats
     names: tuple[str, ...]
+    outlines_mm: tuple[Floats, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, eq=False, kw_only=True)

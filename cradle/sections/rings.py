@@ -1,0 +1,155 @@
+"""Sections to rings with common points.
+
+Terms: a *column* is a place that every ring has a point of. Going up the
+stack, a vertex of the next section joins the column whose point it meets
+(each the other's nearest, and near), or opens a column of its own between
+two others; a column that meets no vertex gets the point of the section that
+corresponds to it. So every vertex of every section is a point of its ring,
+and the count of columns follows the densest section, not their number.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from itertools import pairwise
+
+import numpy as np
+
+from cradle.errors import SectionError
+from cradle.geometry import planar
+from cradle.geometry.arrays import Floats, Ints, frozen
+from cradle.sections.matching import Correspondence, Trace, along, correspondences, trace
+from cradle.sections.section import RingStack, Section
+from cradle.tolerances import DEFAULT, Tolerances
+
+_PLENTY = 400
+"""An outline of at most so many points is taken as it is."""
+_SAME_PLACE = 0.01
+"""Part of the perimeter within which a vertex may join a column."""
+
+
+def match_sections(sections: Sequence[Section], *, tolerances: Tolerances = DEFAULT) -> RingStack:
+    """Rings whose point j means the same place on every section.
+
+    Outlines of more than 400 points are simplified first, the curve moving by
+    at most a quarter of the chord tolerance.
+
+    Parameters
+    ----------
+    sections : sequence of Section
+        Heights rising.
+    tolerances : Tolerances
+
+    Raises
+    ------
+    SectionError
+        If there is no section, or heights do not rise.
+    """
+    if not sections:
+        raise SectionError("no section to make rings of", hint="give at least one section")
+    for below, above in pairwise(sections):
+        if not above.height_mm > below.height_mm:
+            raise SectionError(
+                f"height {above.height_mm:g} mm is not above section {below.name!r} ({below.height_mm:g} mm)",
+                where=f"section {above.name!r}",
+                hint="list the sections from bottom to top",
+            )
+    traces = [trace(_lighter(section.points_mm, within_mm=tolerances.chord_mm / 4)) for section in sections]
+    return RingStack(
+        heights_mm=frozen([section.height_mm for section in sections]),
+        rings_mm=frozen(_common_rings(traces, correspondences(traces))),
+        names=tuple(section.name for section in sections),
+        outlines_mm=tuple(section.points_mm for section in sections),
+    )
+
+
+def _lighter(ring: Floats, *, within_mm: float) -> Floats:
+    """The ring with fewer points if it has plenty, moved by at most ``within_mm``."""
+    if len(ring) <= _PLENTY:
+        return ring
+    return planar.outer_rings(planar.simplified(planar.region(trace(ring).points_mm), within_mm=within_mm))[0]
+
+
+def _common_rings(traces: Sequence[Trace], maps: Sequence[Correspondence]) -> Floats:
+    """Rings of all traces with a point in every column, ``(k, n, 2)``, mm."""
+    at = traces[0].positions[:-1]
+    rings = [traces[0].points_mm]
+    lifts: list[Floats] = []  # for each step up: where the new columns lie among those before
+    for one, to in zip(traces[1:], maps, strict=True):
+        at, points, lift = _joined(at, one, to)
+        rings.append(points)
+        lifts.append(lift)
+    column = np.arange(len(at), dtype=np.float64)
+    out = [rings[-1]]
+    for ring, lift in zip(reversed(rings[:-1]), reversed(lifts), strict=True):
+        column = _between(np.append(lift, lift[0] + len(ring)), column)
+        out.append(_between(np.concatenate([ring, ring[:1]]), column))
+    return np.array(out[::-1])
+
+
+def _between(values: Floats, index: Floats) -> Floats:
+    """Values at fractional indices, straight between neighbours."""
+    low = np.minimum(np.floor(index).astype(np.int64), len(values) - 2)
+    part = index - low
+    if values.ndim == 2:
+        part = part[:, None]
+    return np.asarray(values[low] * (1 - part) + values[low + 1] * part)
+
+
+def _joined(at: Floats, one: Trace, to: Correspondence) -> tuple[Floats, Floats, Floats]:
+    """Columns after the next section has joined.
+
+    Parameters
+    ----------
+    at : (n,) float64
+        Positions of the columns on the section below, unwrapped and rising.
+    one : Trace
+        The next section.
+    to : Correspondence
+        From the section below to the next.
+
+    Returns
+    -------
+    positions : (m,) float64
+        Of all columns on the next section, unwrapped and rising.
+    points_mm : (m, 2) float64
+        Of all columns on the next section.
+    lift : (m,) float64
+        Index of each column among the ``n`` before; fractional for new ones.
+    """
+    columns = to.at(at)
+    vertices = one.positions[:-1]
+    column_of, distance = _nearest(columns, vertices)
+    vertex_of, _ = _nearest(vertices, columns)
+    index = np.arange(len(vertices))
+    joins = (vertex_of[column_of] == index) & (np.abs(distance) <= _SAME_PLACE)
+    placed = columns.copy()
+    placed[column_of[joins]] += distance[joins]
+    fresh = index[~joins]
+    place = placed[0] + np.mod(vertices[fresh] - placed[0], 1.0)
+    below = np.searchsorted(placed, place, side="right") - 1
+    ends = np.append(placed, placed[0] + 1)
+    part = (place - ends[below]) / (ends[below + 1] - ends[below])
+    lift = np.concatenate([np.arange(len(at), dtype=np.float64), below + part])
+    positions = np.concatenate([placed, place])
+    vertex: Ints = np.full(len(positions), -1, dtype=np.int64)
+    vertex[column_of[joins]] = index[joins]
+    vertex[len(at) :] = fresh
+    order = np.argsort(positions, kind="stable")
+    positions, lift, vertex = positions[order], lift[order], vertex[order]
+    closed = np.concatenate([one.points_mm, one.points_mm[:1]])
+    points = along(closed, one.positions, positions)
+    points[vertex >= 0] = one.points_mm[vertex[vertex >= 0]]
+    return positions, points, lift
+
+
+def _nearest(choices: Floats, wanted: Floats) -> tuple[Ints, Floats]:
+    """For each wanted position, index of the nearest choice (period 1) and the way from it, signed."""
+    place = np.mod(choices, 1.0)
+    order = np.argsort(place, kind="stable")
+    ring = np.concatenate([place[order][-1:] - 1, place[order], place[order][:1] + 1])
+    index = np.concatenate([order[-1:], order, order[:1]])
+    at = np.mod(wanted, 1.0)
+    high = np.clip(np.searchsorted(ring, at), 1, len(ring) - 1)
+    nearer = np.where(at - ring[high - 1] <= ring[high] - at, high - 1, high)
+    return index[nearer], at - ring[nearer]
