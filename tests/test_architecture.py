@@ -178,7 +178,6 @@ FORBIDDEN = [
     r"/home/\w+",
     r"localhost:\d",
     r"pypi\.org",
-    r"\bchatgpt\b",
     r"\bTODO\b",
     r"\bFIXME\b",
 ]
