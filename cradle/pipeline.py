@@ -85,7 +85,9 @@ def make(project: Project, *, clearance_mm: float | None = None, on_step: OnStep
     return build(inspect(project, on_step=on_step), clearance_mm=clearance_mm, on_step=on_step)
 
 
-def inspect(project: Project, *, on_step: OnStep | None = None, tolerances: Tolerances = DEFAULT) -> Inspected:
+def inspect(
+    project: Project, *, on_step: OnStep | None = None, tolerances: Tolerances = DEFAULT
+) -> Inspected:
     """Read, place and match the sections, and loft the body.
 
     Raises
@@ -173,7 +175,9 @@ def build(
         if short <= tolerances.clearance_mm / 2:
             break
         margin += short
-    return _judged(inspected, asked=asked, wanted=wanted, pocket=pocket, holder=holder, matrix=matrix, gap=gap)
+    return _judged(
+        inspected, asked=asked, wanted=wanted, pocket=pocket, holder=holder, matrix=matrix, gap=gap
+    )
 
 
 def _judged(
@@ -200,7 +204,9 @@ def _judged(
         thing_centre_mm=(matrix @ np.append(_balance(inspected), 1.0))[:3],
         thing_g=thing_g if thing_g is not None else volume_mm3(body.mesh) / 1000,
     )
-    heights = [(s.name, s.height_mm * matrix[2, 2] + matrix[2, 3] - holder.lift_mm) for s in inspected.sections]
+    heights = [
+        (s.name, s.height_mm * matrix[2, 2] + matrix[2, 3] - holder.lift_mm) for s in inspected.sections
+    ]
     control = control_dimensions(holder, pocket, heights_mm=heights, block=project.block)
     size = np.ptp(bounds_mm(holder.mesh), axis=0).tolist()
     findings = ordered(

@@ -19,8 +19,13 @@ def stacked(heights, rings):
     n = len(rings[0])
     i = np.arange(n)
     j = (i + 1) % n
-    vertices = np.concatenate([np.column_stack([r, np.full(n, z)]) for z, r in zip(heights, rings, strict=True)])
-    faces = [triangulate(np.asarray(rings[0]))[:, ::-1], triangulate(np.asarray(rings[-1])) + (len(rings) - 1) * n]
+    vertices = np.concatenate(
+        [np.column_stack([r, np.full(n, z)]) for z, r in zip(heights, rings, strict=True)]
+    )
+    faces = [
+        triangulate(np.asarray(rings[0]))[:, ::-1],
+        triangulate(np.asarray(rings[-1])) + (len(rings) - 1) * n,
+    ]
     for k in range(len(rings) - 1):
         a, b = k * n + i, k * n + j
         faces += [np.column_stack([a, b, b + n]), np.column_stack([a, b + n, a + n])]

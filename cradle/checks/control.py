@@ -38,11 +38,12 @@ def control_dimensions(
         found.append(ControlDimension(name=f"pocket depth at {name}", height_mm=height, length_mm=y1 - y0))
     size = np.ptp(bounds_mm(holder.mesh), axis=0).tolist()
     found += [
-        ControlDimension(name="pocket depth below the rim", height_mm=None, length_mm=pocket.top_mm - pocket.bottom_mm),
+        ControlDimension(
+            name="pocket depth below the rim", height_mm=None, length_mm=pocket.top_mm - pocket.bottom_mm
+        ),
         ControlDimension(name="floor", height_mm=None, length_mm=block.floor_mm),
         ControlDimension(name="outside width", height_mm=None, length_mm=size[0]),
         ControlDimension(name="outside depth", height_mm=None, length_mm=size[1]),
         ControlDimension(name="outside height", height_mm=None, length_mm=size[2]),
     ]
     return tuple(found)
-

@@ -67,7 +67,9 @@ def crossing(ring: Floats) -> tuple[float, float] | None:
     return (float(place[1]), float(place[2])) if place else (float(ring[0, 0]), float(ring[0, 1]))
 
 
-def offset(areas: Regions | Region, distance_mm: Floats | float, *, join: Join = Join.ROUND, arc_deg: float = 11.25) -> Regions:
+def offset(
+    areas: Regions | Region, distance_mm: Floats | float, *, join: Join = Join.ROUND, arc_deg: float = 11.25
+) -> Regions:
     """Regions grown outward (or shrunk, when negative) by a distance, element by element.
 
     For ``Join.ROUND`` this is the Minkowski sum with a disc; the arcs are

@@ -2,9 +2,10 @@
 
 Rounding can make two vertices one. Where an edge joins them the edge is
 collapsed: its two faces vanish and their neighbours meet. Where no edge joins
-them two sheets would touch, and a reader that joins equal points would find an
-edge with four faces; such vertices move inwards by the least step single
-precision has (4e-6 mm at 50 mm), so that the sheets stay apart.
+them, or the collapse would pinch the surface, two sheets would touch, and a
+reader that joins equal points would find an edge with four faces; such
+vertices move inwards by the least step single precision has (4e-6 mm at
+50 mm), so that the sheets stay apart.
 """
 
 from __future__ import annotations
@@ -13,11 +14,12 @@ import numpy as np
 
 from cradle.errors import SolidError
 from cradle.geometry.arrays import Bools, Floats, Ints
-from cradle.geometry.mesh import TriMesh, connected
+from cradle.geometry.mesh import TriMesh, connected, edge_statistics
 
 _PAIRS = np.array([[0, 1], [1, 2], [2, 0]])
-_ROUNDS = 16
-"""Steps tried to part twins; one is enough unless their normals are alike."""
+_INWARD_ROUNDS = 2
+_ROUNDS = 24
+"""Steps tried to part twins; one is enough unless their normals are alike or the steps meet others."""
 
 
 def single_precision(mesh: TriMesh) -> TriMesh:
@@ -48,7 +50,9 @@ def single_precision(mesh: TriMesh) -> TriMesh:
     faces = mesh.faces
     place = places(points)
     if len(points) and place.max() + 1 < len(points):
-        faces = _without_opposites(_collapsed(faces, place))
+        fewer = _without_opposites(_collapsed(faces, place))
+        if edge_statistics(TriMesh(points, fewer)).closed or not edge_statistics(mesh).closed:
+            faces = fewer
     used, compact = np.unique(faces, return_inverse=True)
     points, faces = points[used], compact.reshape(-1, 3)
     return TriMesh.of(_parted(points, faces), faces)
@@ -108,11 +112,19 @@ def _parted(points: Floats, faces: Ints) -> Floats:
         np.add.at(inward, faces[:, corner], -normals)
     largest = np.abs(inward).max(axis=1, keepdims=True)
     inward = np.sign(inward) * (np.abs(inward) > 0.3 * largest)
-    for _ in range(_ROUNDS):
-        twins = np.bincount(place)[place] > 1
-        if not twins.any():
+    for attempt in range(_ROUNDS):
+        twins = np.flatnonzero(np.bincount(place)[place] > 1)
+        if not len(twins):
             break
-        moving = points[twins] + step * inward[twins]
+        if attempt < _INWARD_ROUNDS:
+            away = inward[twins]
+        else:  # alike in everything but their number: the first stays, the others go, each a step further
+            order = twins[np.argsort(place[twins], kind="stable")]
+            first = np.searchsorted(place[order], place[order], side="left")
+            away = np.zeros((len(order), 3))
+            away[:, attempt % 3] = np.arange(len(order)) - first
+            twins = order
+        moving = points[twins] + step * away
         points[twins] = moving.astype(np.float32).astype(np.float64) + 0.0
         place = places(points)
     return points

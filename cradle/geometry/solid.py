@@ -112,7 +112,10 @@ def cut_regions(body: Solid, heights_mm: Floats) -> Regions:
     """
     cuts = [
         region_of_rings(
-            [thinned(np.asarray(ring), within_mm=_FLAT_MM) for ring in body.slice(float(height)).to_polygons()]
+            [
+                thinned(np.asarray(ring), within_mm=_FLAT_MM)
+                for ring in body.slice(float(height)).to_polygons()
+            ]
         )
         for height in heights_mm
     ]

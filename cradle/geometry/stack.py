@@ -16,7 +16,7 @@ import numpy as np
 
 from cradle.geometry.arrays import Floats, Ints
 from cradle.geometry.mesh import TriMesh
-from cradle.geometry.planar import Region, are_simple, outer_rings, region, triangulate, union
+from cradle.geometry.planar import Region, Regions, are_simple, outer_rings, region, triangulate, union
 from cradle.geometry.solid import Solid, extruded, solid
 from cradle.geometry.solid import union as solids_union
 
@@ -24,14 +24,14 @@ _OUTLOOK = 10.0
 """How many times the rings' distance a half turn of the outlook counts for: at 10 corners no longer slip."""
 
 
-def stack_solid(heights_mm: Floats, levels: Sequence[Region], *, where: str) -> Solid:
+def stack_solid(heights_mm: Floats, levels: Regions | Sequence[Region], *, where: str) -> Solid:
     """The solid through a stack of regions; holes in them are filled.
 
     Parameters
     ----------
     heights_mm : (m,) float64
         Rising.
-    levels : sequence of m regions
+    levels : (m,) regions
         None of them empty.
     where : str
         Name for messages.
@@ -91,7 +91,9 @@ def tile(low: Floats, high: Floats) -> tuple[Ints, Ints]:
         else:
             p, q = i + 1, j + 1
             on_low = (ax[p] - bx[j]) ** 2 + (ay[p] - by[j]) ** 2 + (au[p] - bu[j]) ** 2 + (av[p] - bv[j]) ** 2
-            on_high = (ax[i] - bx[q]) ** 2 + (ay[i] - by[q]) ** 2 + (au[i] - bu[q]) ** 2 + (av[i] - bv[q]) ** 2
+            on_high = (
+                (ax[i] - bx[q]) ** 2 + (ay[i] - by[q]) ** 2 + (au[i] - bu[q]) ** 2 + (av[i] - bv[q]) ** 2
+            )
             if on_low <= on_high:
                 i = p
             else:
@@ -121,7 +123,9 @@ def _band(low: list[Floats], high: list[Floats]) -> tuple[Ints, Ints] | None:
 def _run_mesh(heights_mm: Floats, rings: list[Floats], bands: Sequence[tuple[Ints, Ints] | None]) -> TriMesh:
     """One closed mesh from rings whose slabs are all tiled."""
     starts = np.concatenate([[0], np.cumsum([len(ring) for ring in rings])])
-    vertices = np.concatenate([np.column_stack([r, np.full(len(r), z)]) for r, z in zip(rings, heights_mm, strict=True)])
+    vertices = np.concatenate(
+        [np.column_stack([r, np.full(len(r), z)]) for r, z in zip(rings, heights_mm, strict=True)]
+    )
     faces = [triangulate(rings[0])[:, ::-1], triangulate(rings[-1]) + starts[-2]]
     for level, band in enumerate(bands):
         if band is None:

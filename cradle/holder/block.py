@@ -8,13 +8,26 @@ import numpy as np
 
 from cradle.errors import HolderError
 from cradle.geometry.arrays import Floats
-from cradle.geometry.planar import Region, bounds, hull_ring, offset, outer_rings, region, union
+from cradle.geometry.planar import (
+    Region,
+    area_mm2,
+    bounds,
+    hull_ring,
+    offset,
+    outer_rings,
+    region,
+    union,
+    without,
+)
 from cradle.geometry.solid import Solid
 from cradle.geometry.stack import stack_solid
 from cradle.project.spec import BlockForm, BlockSpec
 
 _ARC_DEG = 4.0
 _OVAL_POINTS = 180
+_CORNER_STEPS = 17
+_FACET_MM = 0.01
+"""What the facets of round corners may cost the wall."""
 _LEAST_RIM_MM = 0.4
 """One printed line: a thinner rim is no rim."""
 
@@ -70,15 +83,17 @@ def block_solid(plan: Region, spec: BlockSpec, *, height_mm: float) -> Solid:
 
 
 def _box(ring: Floats, spec: BlockSpec) -> Region:
+    """The rectangle round the pocket, its corners as round as the wall allows."""
     x0, y0, x1, y1 = bounds(region(ring))
-    wall = spec.wall_mm
-    corner = min(spec.corner_mm, (x1 - x0) / 2 + wall - 1e-3, (y1 - y0) / 2 + wall - 1e-3)
-    inner = np.array([[x0, y0], [x1, y0], [x1, y1], [x0, y1]]) + (wall - corner) * np.array(
-        [[-1, -1], [1, -1], [1, 1], [-1, 1]]
-    )
-    if corner <= 0:
-        return region(inner)
-    return region(_with_round_corners(inner, corner))
+    rectangle = np.array([[x0, y0], [x1, y0], [x1, y1], [x0, y1]])
+    outside = offset(region(ring), spec.wall_mm - _FACET_MM, arc_deg=_ARC_DEG)
+    largest = min(spec.corner_mm, (x1 - x0) / 2 + spec.wall_mm - 1e-3, (y1 - y0) / 2 + spec.wall_mm - 1e-3)
+    for corner in np.linspace(largest, 0.0, _CORNER_STEPS).tolist():
+        inner = rectangle + (spec.wall_mm - corner) * np.array([[-1, -1], [1, -1], [1, 1], [-1, 1]])
+        box = region(_with_round_corners(inner, corner) if corner > 0 else inner)
+        if area_mm2(without(outside, box)) < 1e-6:
+            return box
+    return box
 
 
 def _oval(ring: Floats, spec: BlockSpec) -> Region:
@@ -117,5 +132,3 @@ def _with_round_corners(rectangle: Floats, corner_mm: float) -> Floats:
     angle = np.radians(np.concatenate([180 + 90 * k + np.linspace(0, 90, steps + 1) for k in range(4)]))
     centre = np.repeat(rectangle, steps + 1, axis=0)
     return centre + corner_mm * np.column_stack([np.cos(angle), np.sin(angle)])
-
-

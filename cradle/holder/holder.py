@@ -78,7 +78,11 @@ def make_holder(
     foot = offset(plan, block.flare_mm) if block.flare_mm > 0 else plan
     whole = block_solid(plan, block, height_mm=height)
     mouth = [] if pocket.mouth is None else [pocket.mouth]
-    cuts = [pocket.solid, *mouth, *opening_solids(openings, pocket=pocket, foot=foot, floor_mm=block.floor_mm)]
+    cuts = [
+        pocket.solid,
+        *mouth,
+        *opening_solids(openings, pocket=pocket, foot=foot, floor_mm=block.floor_mm),
+    ]
     rest = difference(whole, [moved(cut, (0, 0, lift)) for cut in cuts], where="holder")
     parts = [part for part in pieces(rest) if volume_mm3(part) > _CRUMB_MM3]
     if len(parts) > 1:

@@ -25,7 +25,9 @@ _FACING_Y = np.array([[1, 0, 0, 0], [0, 0, -1, 0], [0, 1, 0, 0], [0, 0, 0, 1]], 
 _FACING_X = np.array([[0, 0, 1, 0], [1, 0, 0, 0], [0, 1, 0, 0], [0, 0, 0, 1]], dtype=np.float64)
 
 
-def opening_solids(openings: Sequence[OpeningSpec], *, pocket: Pocket, foot: Region, floor_mm: float) -> list[Solid]:
+def opening_solids(
+    openings: Sequence[OpeningSpec], *, pocket: Pocket, foot: Region, floor_mm: float
+) -> list[Solid]:
     """What the openings cut away.
 
     Parameters

@@ -50,7 +50,11 @@ class ClearanceProfile:
 
 
 def clearance_profile(
-    heights_mm: Sequence[float], clearances_mm: Sequence[float | None], *, default_mm: float, relief_mm: float = 0.0
+    heights_mm: Sequence[float],
+    clearances_mm: Sequence[float | None],
+    *,
+    default_mm: float,
+    relief_mm: float = 0.0,
 ) -> ClearanceProfile:
     """The profile through the sections' own clearances, the default where they have none."""
     values = [default_mm if value is None else value for value in clearances_mm]

@@ -109,7 +109,9 @@ def make_pocket(
         or the way out does not lead up.
     """
     if clearance.least_mm < 0:
-        raise PocketError(f"a clearance of {clearance.least_mm:g} mm is negative", hint="give 0 or more, per side")
+        raise PocketError(
+            f"a clearance of {clearance.least_mm:g} mm is negative", hint="give 0 or more, per side"
+        )
     matrix = stand_matrix(mesh, lean_deg=lean_deg)
     z0, z1 = (float(z) for z in bounds_mm(mesh)[:, 2])
     if top_mm <= 0:
@@ -123,14 +125,17 @@ def make_pocket(
     heights, grown = heights[there], grown[there]
     opened = opened_levels(grown, heights_mm=heights, direction=direction)
     inner = transformed(
-        stack_solid(np.append(heights, last + _ABOVE_MM), np.append(opened, opened[-1]), where="pocket"), matrix
+        stack_solid(np.append(heights, last + _ABOVE_MM), np.append(opened, opened[-1]), where="pocket"),
+        matrix,
     )
     if lean_deg == 0:
         stand_heights, levels = heights + matrix[2, 3], opened
         bottom = float(stand_heights[0])
     else:
         bottom = lowest_mm(inner)
-        stand_heights = np.linspace(bottom, top_mm, max(2, int(np.ceil((top_mm - bottom) / _LEVEL_MM)) + 1))[1:]
+        stand_heights = np.linspace(bottom, top_mm, max(2, int(np.ceil((top_mm - bottom) / _LEVEL_MM)) + 1))[
+            1:
+        ]
         levels = cut_regions(inner, stand_heights)
     out = matrix[:3, :3] @ direction
     if out[2] <= 0.1:

@@ -59,7 +59,9 @@ def summarise(
         "inside_error_mm": _round(project.printer.inside_error_mm),
         "wall_least_mm": _round(wall.least_mm),
         "undercut_mm": _round(pocket.undercut.depth_mm),
-        "undercut_at_mm": None if pocket.undercut.place_mm is None else [_round(v) for v in pocket.undercut.place_mm],
+        "undercut_at_mm": None
+        if pocket.undercut.place_mm is None
+        else [_round(v) for v in pocket.undercut.place_mm],
         "insertion": [_round(v, 6) for v in pocket.direction],
         "tip_angle_deg": _round(stands.tip_angle_deg, 2),
         "mass_g": _round(mass_g, 1),
@@ -95,7 +97,11 @@ def section_row(section: Section) -> dict[str, Any]:
 
 def finding_row(finding: Finding) -> dict[str, Any]:
     """One finding, with only the fields it has."""
-    row: dict[str, Any] = {"code": finding.code, "severity": str(finding.severity), "message": finding.message}
+    row: dict[str, Any] = {
+        "code": finding.code,
+        "severity": str(finding.severity),
+        "message": finding.message,
+    }
     if finding.where:
         row["where"] = finding.where
     for key in ("measured", "limit"):

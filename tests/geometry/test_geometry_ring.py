@@ -21,7 +21,11 @@ def test_start_direction_place_and_turn_change_no_measure(start, shift, angle_de
     assert ring.signed_area(moved) == pytest.approx(ring.signed_area(shape), rel=1e-7)
     assert ring.signed_area(moved[::-1]) == pytest.approx(-ring.signed_area(shape), rel=1e-7)
     assert ring.perimeter(moved) == pytest.approx(ring.perimeter(shape), rel=1e-9)
-    assert np.allclose(ring.centroid(moved), ring.turned(ring.centroid(shape)[None] + shift, angle_deg=angle_deg)[0], atol=1e-4)
+    assert np.allclose(
+        ring.centroid(moved),
+        ring.turned(ring.centroid(shape)[None] + shift, angle_deg=angle_deg)[0],
+        atol=1e-4,
+    )
 
 
 def test_width_at_an_angle_and_extents_agree():

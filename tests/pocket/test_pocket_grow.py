@@ -101,7 +101,18 @@ def test_clearance_follows_the_sections_and_the_relief():
 
 def test_a_narrow_slot_in_the_body_is_bridged_only_where_the_clearance_fills_it():
     slot = 1.0
-    c_shape = np.array([[0, 0], [30, 0], [30, 10], [10, 10], [10, 10 + slot], [30, 10 + slot], [30, 20 + slot], [0, 20 + slot]])
+    c_shape = np.array(
+        [
+            [0, 0],
+            [30, 0],
+            [30, 10],
+            [10, 10],
+            [10, 10 + slot],
+            [30, 10 + slot],
+            [30, 20 + slot],
+            [0, 20 + slot],
+        ]
+    )
     mesh = stacked([0, 20], [c_shape] * 2)
     inside = np.array([[25.0, 10 + slot / 2]])
     for c, bridged in ((0.4, False), (0.6, True)):

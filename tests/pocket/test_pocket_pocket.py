@@ -64,7 +64,10 @@ def test_the_lead_in_widens_the_mouth_by_itself():
     mesh = stacked([0, 40], [circle(15)] * 2)
     plain = make_pocket(mesh, clearance=profile(0.4), insertion=(0, 0, 1), top_mm=30)
     led = make_pocket(mesh, clearance=profile(0.4), insertion=(0, 0, 1), top_mm=30, lead_in_mm=1.0)
-    cuts = [planar.bounds(solids.cut_regions(p, np.array([28.9, 29.5, 30.5]))) for p in (plain.solid, solids.union([led.solid, led.mouth], where='led'))]
+    cuts = [
+        planar.bounds(solids.cut_regions(p, np.array([28.9, 29.5, 30.5])))
+        for p in (plain.solid, solids.union([led.solid, led.mouth], where="led"))
+    ]
     assert (cuts[1] - cuts[0])[:, 2].tolist() == pytest.approx([0, 0.5, 1.0], abs=0.02)
 
 

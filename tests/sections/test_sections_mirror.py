@@ -1,4 +1,4 @@
-# ruff: noqa: RUF005 - arrays are added here, not joined
+
 import numpy as np
 import pytest
 from scipy.spatial.distance import directed_hausdorff

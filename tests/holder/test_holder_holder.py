@@ -1,0 +1,159 @@
+import numpy as np
+import pytest
+from stacked import circle, egg, rectangle, stacked
+
+from cradle.errors import HolderError
+from cradle.geometry import planar
+from cradle.geometry import solid as solids
+from cradle.geometry.mesh import bounds_mm, edge_statistics, volume_mm3
+from cradle.holder.block import block_plan, block_solid
+from cradle.holder.holder import make_holder
+from cradle.pocket.clearance import clearance_profile
+from cradle.pocket.pocket import make_pocket
+from cradle.project.spec import BlockForm, BlockSpec, OpeningKind, OpeningSpec, Through
+
+ORIGIN = np.zeros(2)
+PROFILE = clearance_profile([0, 50], [None, None], default_mm=0.4)
+
+
+def pocket_of(mesh, *, top=30.0, lead_in=1.0, lean=0.0):
+    return make_pocket(
+        mesh, clearance=PROFILE, insertion=(0, 0, 1), top_mm=top, lead_in_mm=lead_in, lean_deg=lean
+    )
+
+
+@pytest.fixture(scope="module")
+def can():
+    return pocket_of(stacked([0, 40], [circle(15)] * 2))
+
+
+@pytest.fixture(scope="module")
+def tile():
+    return pocket_of(stacked([0, 40], [rectangle(40, 24)] * 2))
+
+
+@pytest.mark.parametrize("form", BlockForm)
+@pytest.mark.parametrize(
+    "mesh",
+    [stacked([0, 40], [circle(15)] * 2), stacked([0, 40], [rectangle(40, 24)] * 2), egg()],
+    ids=["can", "tile", "egg"],
+)
+def test_every_form_leaves_the_wall_everywhere(form, mesh):
+    pocket = pocket_of(mesh)
+    spec = BlockSpec(form=form, wall_mm=3.0)
+    plan = block_plan(pocket.plan(), spec, balance_xy=ORIGIN)
+    away = planar.distance_to_boundary_mm(pocket.levels, plan)
+    assert away.min() == pytest.approx(3.0, abs=0.02)
+    assert planar.area_mm2(planar.without(pocket.plan(), plan)) == 0
+
+
+def test_a_box_measures_the_pocket_plus_two_walls_and_a_floor(tile):
+    holder = make_holder(tile, block=BlockSpec(wall_mm=3, floor_mm=4), openings=(), balance_xy=ORIGIN)
+    size = np.ptp(bounds_mm(holder.mesh), axis=0)
+    assert size == pytest.approx([40.8 + 6, 24.8 + 6, 30 + 0.4 + 4], abs=0.01)
+    assert bounds_mm(holder.mesh)[0, 2] == 0
+    assert edge_statistics(holder.mesh).closed
+
+
+def test_block_less_pocket_less_openings_is_the_holder(can):
+    # vol(block) - vol(holder) = vol(block ∩ cut)
+    block = BlockSpec(form=BlockForm.OVAL, flare_mm=5)
+    holder = make_holder(can, block=block, openings=(), balance_xy=ORIGIN)
+    whole = block_solid(holder.plan, block, height_mm=holder.height_mm)
+    cut = solids.moved(solids.union([can.solid, can.mouth], where="cut"), (0, 0, holder.lift_mm))
+    shared = solids.overlap_mm3(whole, cut)
+    assert shared > 1000
+    assert solids.volume_mm3(whole) - volume_mm3(holder.mesh) == pytest.approx(shared, rel=1e-9)
+
+
+def test_flare_widens_the_foot_per_side_and_not_the_rim(tile):
+    plain = make_holder(tile, block=BlockSpec(chamfer_mm=0), openings=(), balance_xy=ORIGIN)
+    flared = make_holder(tile, block=BlockSpec(chamfer_mm=0, flare_mm=6), openings=(), balance_xy=ORIGIN)
+    cut = [
+        planar.bounds(solids.cut_regions(h.solid, np.array([1e-3, h.height_mm - 1e-3])))
+        for h in (plain, flared)
+    ]
+    assert cut[1][0, 2] - cut[0][0, 2] == pytest.approx(6, abs=0.03)
+    assert cut[1][1, 2] - cut[0][1, 2] == pytest.approx(0, abs=0.03)
+
+
+def test_chamfers_cut_the_outer_edges(tile):
+    holder = make_holder(
+        tile, block=BlockSpec(chamfer_mm=1.0, lead_in_mm=0.5), openings=(), balance_xy=ORIGIN
+    )
+    z = np.array([1e-3, 1.0, holder.height_mm - 1e-3])
+    edge = planar.bounds(solids.cut_regions(holder.solid, z))[:, 2]
+    assert edge - edge[1] == pytest.approx([-1, 0, -1], abs=0.02)
+
+
+@pytest.mark.parametrize("through", [t for t in Through if t is not Through.FLOOR])
+def test_a_round_hole_goes_through_its_wall_only(through, tile):
+    plain = make_holder(tile, block=BlockSpec(), openings=(), balance_xy=ORIGIN)
+    hole = OpeningSpec(kind=OpeningKind.ROUND, through=through, at_mm=(2.0, 15.0), diameter_mm=6.0)
+    holder = make_holder(tile, block=BlockSpec(), openings=(hole,), balance_xy=ORIGIN)
+    gone = volume_mm3(plain.mesh) - volume_mm3(holder.mesh)
+    # the 3 mm wall under a 6 mm hole, a 48-gon around its circle
+    assert gone == pytest.approx(np.pi * 9 * 3, rel=0.005)
+    difference = solids.difference(plain.solid, [holder.solid], where="plug")
+    low, high = bounds_mm(solids.mesh_of(difference))
+    facing = 1 if through in (Through.FRONT, Through.BACK) else 0
+    assert (low[1 - facing] + high[1 - facing]) / 2 == pytest.approx(2.0, abs=0.01)
+    assert (low[2] + high[2]) / 2 == pytest.approx(15.0 + holder.lift_mm, abs=0.01)
+    outward = {Through.FRONT: -1, Through.BACK: 1, Through.LEFT: -1, Through.RIGHT: 1}[through]
+    assert np.sign((low + high)[facing]) == outward
+
+
+def test_a_drain_goes_through_the_floor_and_nothing_else(can):
+    drain = OpeningSpec(kind=OpeningKind.DRAIN)
+    plain = make_holder(can, block=BlockSpec(floor_mm=4), openings=(), balance_xy=ORIGIN)
+    holder = make_holder(can, block=BlockSpec(floor_mm=4), openings=(drain,), balance_xy=ORIGIN)
+    gone = volume_mm3(plain.mesh) - volume_mm3(holder.mesh)
+    assert gone == pytest.approx(np.pi * 2.5**2 * 4, rel=0.01)
+
+
+def test_a_slot_has_its_width_length_and_turn(can):
+    slot = OpeningSpec(kind=OpeningKind.SLOT, width_mm=4, length_mm=12, turn_deg=90, at_mm=(0, 0))
+    plain = make_holder(can, block=BlockSpec(floor_mm=4), openings=(), balance_xy=ORIGIN)
+    holder = make_holder(can, block=BlockSpec(floor_mm=4), openings=(slot,), balance_xy=ORIGIN)
+    plug = solids.mesh_of(solids.difference(plain.solid, [holder.solid], where="plug"))
+    assert np.ptp(bounds_mm(plug), axis=0) == pytest.approx([4, 12, 4], abs=0.02)
+
+
+def test_openings_that_miss_the_pocket_are_refused(can):
+    away = OpeningSpec(kind=OpeningKind.ROUND, at_mm=(60, 0), diameter_mm=5)
+    with pytest.raises(HolderError, match=r"opening\[1\].*under no part"):
+        make_holder(can, block=BlockSpec(), openings=(away,), balance_xy=ORIGIN)
+    high = OpeningSpec(kind=OpeningKind.ROUND, through=Through.LEFT, at_mm=(0, 90), diameter_mm=5)
+    with pytest.raises(HolderError, match="does not meet the pocket"):
+        make_holder(can, block=BlockSpec(), openings=(high,), balance_xy=ORIGIN)
+
+
+def test_a_cut_into_two_parts_is_refused(can):
+    cuts = [
+        OpeningSpec(kind=OpeningKind.SLOT, through=side, at_mm=(0, 15), width_mm=5, length_mm=90)
+        for side in (Through.FRONT, Through.BACK, Through.LEFT, Through.RIGHT)
+    ]
+    with pytest.raises(HolderError, match="2 parts"):
+        make_holder(can, block=BlockSpec(), openings=cuts, balance_xy=ORIGIN)
+
+
+def test_no_rim_is_refused(can):
+    with pytest.raises(HolderError, match="rim"):
+        make_holder(can, block=BlockSpec(wall_mm=1.5), openings=(), balance_xy=ORIGIN)
+
+
+def test_the_foot_reaches_under_a_balance_point_outside_the_pocket(can):
+    holder = make_holder(can, block=BlockSpec(), openings=(), balance_xy=np.array([30.0, 0.0]))
+    assert planar.inside(np.array([[30.0, 0.0]]), holder.foot)[0]
+
+
+def test_a_leaning_can_stands_in_a_block_on_its_floor():
+    pocket = pocket_of(stacked([0, 80], [circle(15)] * 2), lean=20)
+    holder = make_holder(pocket, block=BlockSpec(), openings=(), balance_xy=ORIGIN)
+    assert edge_statistics(holder.mesh).closed
+    body = solids.transformed(
+        solids.solid(stacked([0, 80], [circle(15)] * 2), where="can"),
+        holder.print_from_stand @ pocket.stand_from_object,
+    )
+    assert 0.39 <= solids.gap_mm(holder.solid, body, within_mm=1) <= 0.41
+    assert solids.lowest_mm(body) == pytest.approx(4 + 0.4, abs=0.02)
