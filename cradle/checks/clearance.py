@@ -1,4 +1,4 @@
-"""Is the clearance there, everywhere, and does the thing come out?"""
+"""The clearance everywhere, and the way out."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""Does the holder stand with the thing in it?
+"""Whether the holder stands with the thing in it.
 
 A body on a plane stands while its centre of mass lies above the convex hull of
 its foot (McGhee & Frank 1968); tipped about a hull edge it falls once the

@@ -11,6 +11,7 @@ upright prism over both levels together, never smaller than the band.
 from __future__ import annotations
 
 from collections.abc import Sequence
+from itertools import pairwise
 
 import numpy as np
 
@@ -42,7 +43,7 @@ def stack_solid(heights_mm: Floats, levels: Regions | Sequence[Region], *, where
         If the kernel refuses the result.
     """
     rings = [outer_rings(level) for level in levels]
-    bands = [_band(low, high) for low, high in zip(rings, rings[1:], strict=False)]
+    bands = [_band(low, high) for low, high in pairwise(rings)]
     parts: list[Solid] = []
     start = 0
     for slab in range(len(bands) + 1):

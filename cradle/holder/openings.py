@@ -94,10 +94,8 @@ def _through_wall(spec: OpeningSpec, *, pocket: Pocket, foot: Region, where: str
     level = pocket.level_at(height)
     px0, py0, px1, py1 = bounds(level)
     facing_y = spec.through in (Through.FRONT, Through.BACK)
-    if spec.at_mm is not None:
-        along = spec.at_mm[0]
-    else:
-        along = (px0 + px1) / 2 if facing_y else (py0 + py1) / 2
+    middle_of_wall = (px0 + px1) / 2 if facing_y else (py0 + py1) / 2
+    along = middle_of_wall if spec.at_mm is None else spec.at_mm[0]
     middle = np.array([along, (py0 + py1) / 2]) if facing_y else np.array([(px0 + px1) / 2, along])
     if not pocket.bottom_mm <= height <= pocket.top_mm or not inside(middle[None], level)[0]:
         raise HolderError(

@@ -10,6 +10,8 @@ made larger by that factor, so the clearance is never less than asked.
 
 from __future__ import annotations
 
+from itertools import pairwise
+
 import numpy as np
 
 from cradle.geometry.arrays import Floats
@@ -87,8 +89,10 @@ def _sharp_heights(mesh: TriMesh) -> Floats:
 
 
 def _edges(mesh: TriMesh) -> tuple[Floats, Floats, Floats]:
-    """Every edge once: its ends ``(e, 2, 3)``, the leans beside it ``(e, 2)`` in degrees, and the
-    cosine of the angle between the two faces ``(e,)``.
+    """Every edge once.
+
+    Its ends ``(e, 2, 3)`` in mm, the leans beside it ``(e, 2)`` in degrees,
+    and the cosine of the angle between its two faces ``(e,)``.
     """
     normals = area_normals(mesh)
     length = np.linalg.norm(normals, axis=1)
@@ -135,7 +139,7 @@ def grown_levels(body: Solid, mesh: TriMesh, profile: ClearanceProfile, *, heigh
     bounds = np.searchsorted(level[order], np.arange(len(heights_mm) + 1))
     pieces = pieces[order]
     grown = np.empty(len(heights_mm), dtype=object)
-    for k, (a, b) in enumerate(zip(bounds, bounds[1:], strict=False)):
+    for k, (a, b) in enumerate(pairwise(bounds)):
         grown[k] = union(pieces[a:b])
     return grown
 
