@@ -1,0 +1,71 @@
+"""The ocarina demo: its geometry against a bare boolean plus file write, and the whole process."""
+
+import subprocess
+import sys
+import time
+from pathlib import Path
+
+import manifold3d
+import numpy as np
+import pytest
+from measuring import best_s, tell
+
+from cradle.geometry.solid import moved, solid
+from cradle.holder.block import block_plan, block_solid
+from cradle.pipeline import build, inspect
+from cradle.project.reader import read_project
+
+pytestmark = pytest.mark.bench
+DEMO = Path(__file__).parents[2] / "demo_data/ocarina/holder.toml"
+
+
+def bare_boolean_and_write(made, folder):
+    """What any program has to do at least: body out of block, triangles to a file."""
+    block = made.project.block
+    height = made.holder.height_mm
+    whole = block_solid(
+        block_plan(made.pocket.plan(), block, balance_xy=np.zeros(2)), block, height_mm=height
+    )
+    tool = moved(solid(made.body.mesh, where="body"), (0.0, 0.0, made.holder.lift_mm))
+    tool = manifold3d.Manifold(tool.to_mesh64())
+
+    def job():
+        rest = manifold3d.Manifold.batch_boolean([whole, tool], manifold3d.OpType.Subtract)
+        mesh = rest.to_mesh64()
+        corners = np.asarray(mesh.vert_properties)[:, :3].astype("<f4")[np.asarray(mesh.tri_verts)]
+        record = np.zeros(len(corners), dtype=[("n", "<f4", 3), ("v", "<f4", (3, 3)), ("a", "<u2")])
+        record["v"] = corners
+        record["n"] = np.cross(corners[:, 1] - corners[:, 0], corners[:, 2] - corners[:, 0])
+        (folder / "bare.stl").write_bytes(b"\0" * 80 + np.uint32(len(corners)).tobytes() + record.tobytes())
+        return len(corners)
+
+    return job
+
+
+def test_geometry_of_the_demo(capsys, tmp_path):
+    project = read_project(DEMO)
+    reading, inspected = best_s(lambda: inspect(project))
+    building, made = best_s(lambda: build(inspected))
+    bare, triangles = best_s(bare_boolean_and_write(made, tmp_path))
+    assert made.summary["watertight"]
+    assert triangles > 100
+    tell(
+        capsys,
+        f"drawings to body     {1000 * reading:7.0f} ms  ({len(made.body.mesh.faces)} triangles)",
+        f"body to holder       {1000 * building:7.0f} ms  ({len(made.holder.mesh.faces)} triangles)",
+        f"bare boolean + write {1000 * bare:7.0f} ms  ({triangles} triangles)",
+        f"body to holder / bare boolean + write: {building / bare:.1f}",
+        f"drawings to holder / bare boolean + write: {(reading + building) / bare:.1f}",
+    )
+
+
+def test_whole_process(capsys, tmp_path):
+    def timed(*arguments):
+        begin = time.perf_counter()
+        subprocess.run([sys.executable, "-m", "cradle", *arguments], check=True, capture_output=True)
+        return time.perf_counter() - begin
+
+    start = min(timed("--help") for _ in range(3))
+    whole = min(timed("make", str(DEMO), "-o", str(tmp_path)) for _ in range(3))
+    assert (tmp_path / "ocarina-holder.stl").stat().st_size > 10_000
+    tell(capsys, f"cradle --help {start:.2f} s; cradle make ocarina {whole:.2f} s; ratio {whole / start:.1f}")

@@ -1,0 +1,73 @@
+"""How time and memory grow with the sections and with the points of each."""
+
+import json
+import subprocess
+import sys
+
+import numpy as np
+import pytest
+from measuring import tell
+
+pytestmark = pytest.mark.bench
+
+RUN = """
+import json, resource, sys, time
+from pathlib import Path
+from cradle.pipeline import build, inspect
+from cradle.project.reader import read_project
+begin = time.perf_counter()
+inspected = inspect(read_project(Path(sys.argv[1])))
+middle = time.perf_counter()
+made = build(inspected)
+end = time.perf_counter()
+print(json.dumps({
+    "to_body_s": middle - begin,
+    "to_holder_s": end - middle,
+    "peak_mb": resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024,
+    "triangles": len(made.holder.mesh.faces),
+    "watertight": made.summary["watertight"],
+}))
+"""
+
+
+def project(folder, *, sections, points):
+    """A lobed, leaning cone in many sections."""
+    heights = np.linspace(2.0, 60.0, sections)
+    angle = np.arange(points) * 2 * np.pi / points
+    lines = ['[object]\nname = "lobes"', '[loft]\nalign = "drawing"']
+    for number, height in enumerate(heights):
+        radius = (18 + 0.12 * height) * (1 + 0.06 * np.cos(3 * angle) + 0.03 * np.cos(5 * angle + 1))
+        ring = np.column_stack([1.2 * radius * np.cos(angle), radius * np.sin(angle) + 0.05 * height])
+        np.savetxt(folder / f"{number}.csv", ring, fmt="%.5f", delimiter=",", header="x,y", comments="")
+        lines.append(f'[[section]]\nname = "s{number}"\nheight = {height:.4f}\noutline = "{number}.csv"')
+    lines.append("[fit]\ninsertion = [0, 0.05, 1]\n[block]\nheight = 55.0")
+    file = folder / "holder.toml"
+    file.write_text("\n".join(lines) + "\n")
+    return file
+
+
+def measured(folder, *, sections, points):
+    folder.mkdir()
+    file = project(folder, sections=sections, points=points)
+    done = subprocess.run([sys.executable, "-c", RUN, str(file)], check=True, capture_output=True, text=True)
+    row = json.loads(done.stdout)
+    assert row["watertight"]
+    return row
+
+
+def line(sections, points, row):
+    return (
+        f"{sections:4d} sections x {points:4d} points: body {row['to_body_s']:6.2f} s, "
+        f"holder {row['to_holder_s']:6.2f} s, {row['peak_mb']:5.0f} MB, {row['triangles']} triangles"
+    )
+
+
+@pytest.mark.parametrize("points", [64, 500, 2000])
+def test_growth_with_sections(capsys, tmp_path, points):
+    rows = {n: measured(tmp_path / str(n), sections=n, points=points) for n in (2, 8, 32, 200)}
+    total = {n: row["to_body_s"] + row["to_holder_s"] for n, row in rows.items()}
+    tell(
+        capsys,
+        *(line(n, points, row) for n, row in rows.items()),
+        f"200 sections / 32 sections (6.25 would be linear): {total[200] / total[32]:.1f}",
+    )
