@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import shlex
 from pathlib import Path
 from typing import Annotated
 
@@ -32,5 +33,5 @@ def start(
         return 0
     for file in files:
         print(f"wrote {file}")
-    print(f"next: put in what you measured, then: cradle check {files[0]}")
+    print(f"next: put in what you measured, then: cradle check {shlex.quote(str(files[0]))}")
     return 0

@@ -86,11 +86,11 @@ def _beside(target: Path, pattern: str) -> Path:
 
 def _stage(temporary: Path, target: Path, data: bytes) -> None:
     """Write one file whole under its temporary name and see that the disk gives it back."""
-    if target.is_dir():
-        raise ExportError(
-            "a folder has this name", where=str(target), hint="move it or name another folder with -o"
-        )
     try:
+        if target.is_dir():
+            raise ExportError(
+                "a folder has this name", where=str(target), hint="move it or name another folder with -o"
+            )
         descriptor = os.open(
             temporary, os.O_CREAT | os.O_TRUNC | os.O_WRONLY | getattr(os, "O_BINARY", 0), 0o666
         )

@@ -85,8 +85,8 @@ def _mesh_text(mesh: TriMesh) -> str:
 
 
 def _plain(text: str) -> str:
-    """Text fit for XML: control characters become spaces, marks are escaped."""
-    return escape("".join(c if c.isprintable() else " " for c in text))
+    """Text fit for XML between double quotes: control characters become spaces, marks are escaped."""
+    return escape("".join(c if c.isprintable() else " " for c in text), quote=False).replace('"', "&quot;")
 
 
 def _package(members: dict[str, str]) -> bytes:

@@ -1,0 +1,95 @@
+import io
+import re
+import subprocess
+import sys
+from pathlib import Path
+from xml.etree import ElementTree
+
+import ezdxf
+import numpy as np
+import pytest
+from ezdxf import recover
+from holder_shapes import RINGS
+from svgelements import SVG, Path as SvgPath
+
+from cradle.export.drawing import NamedRing, layer_names
+from cradle.export.dxf import sections_dxf_bytes
+from cradle.export.svg import sections_svg_bytes
+
+
+def test_layers_are_named_in_words_and_no_two_are_alike():
+    ring = RINGS[0].points_mm
+    rings = [
+        NamedRing(name=n, height_mm=h, points_mm=ring) for n, h in [("low", 4.0), ("Low", 4.0), ("a:b", 12.5)]
+    ]
+    assert layer_names(rings) == ["section low at 4 mm", "section Low at 4 mm no 2", "section a b at 12.5 mm"]
+
+
+def test_the_drawing_reads_back_in_millimetres_without_a_fault():
+    # $INSUNITS 4 is the millimetre (DXF reference, HEADER section; from memory)
+    document, auditor = recover.read(io.BytesIO(sections_dxf_bytes(RINGS)))
+    assert not auditor.has_errors
+    assert not auditor.has_fixes
+    assert not document.audit().has_issues
+    assert document.header["$INSUNITS"] == 4
+    lines = list(document.modelspace())
+    assert [line.dxftype() for line in lines] == ["LWPOLYLINE"] * 3
+    assert [line.dxf.layer for line in lines] == [
+        "section low at 4 mm",
+        "section belly widest at 13.1 mm",
+        "section Größe µ at 40.75 mm",
+    ]
+    for line, ring in zip(lines, RINGS, strict=True):
+        assert line.closed
+        assert line.dxf.elevation == ring.height_mm
+        assert np.array(line.get_points("xy")) == pytest.approx(ring.points_mm, abs=1e-9)
+    low, high = document.header["$EXTMIN"], document.header["$EXTMAX"]
+    points = np.concatenate([r.points_mm for r in RINGS])
+    assert low == pytest.approx((*points.min(axis=0), 4.0))
+    assert high == pytest.approx((*points.max(axis=0), 40.75))
+
+
+def test_the_drawing_has_the_same_bytes_in_every_process():
+    script = "import sys; from holder_shapes import RINGS; from cradle.export.dxf import sections_dxf_bytes"
+    script += "; sys.stdout.buffer.write(sections_dxf_bytes(RINGS))"
+    path = [str(Path(__file__).parent), str(Path(__file__).parents[1])]
+    outputs = [
+        subprocess.run(
+            [sys.executable, "-c", f"import sys; sys.path[:0] = {path}; {script}"],
+            capture_output=True,
+            check=True,
+            env={"PYTHONHASHSEED": seed},
+        ).stdout
+        for seed in ("1", "2")
+    ]
+    assert len(outputs[0]) > 10_000
+    assert outputs[0] == outputs[1] == sections_dxf_bytes(RINGS)
+
+
+def test_writing_leaves_the_library_s_setting_as_it_was():
+    before = ezdxf.options.write_fixed_meta_data_for_testing
+    sections_dxf_bytes(RINGS)
+    assert ezdxf.options.write_fixed_meta_data_for_testing is before is False
+
+
+def test_the_svg_has_true_size_and_shows_y_upwards():
+    data = sections_svg_bytes(RINGS)
+    assert data == sections_svg_bytes(RINGS)
+    root = ElementTree.fromstring(data)
+    points = np.concatenate([r.points_mm for r in RINGS])
+    width = np.ptp(points[:, 0]) + 10
+    assert root.get("width") == f"{width:.3f}mm"
+    assert float(root.get("viewBox").split()[2]) == pytest.approx(width, abs=1e-3)
+    assert [e.text for e in root.iter("{http://www.w3.org/2000/svg}title")] == layer_names(RINGS)
+    # read by svgelements at one pixel a millimetre
+    paths = [e for e in SVG.parse(io.BytesIO(data), ppi=25.4).elements() if isinstance(e, SvgPath)]
+    assert len(paths) == 3
+    low = points.min(axis=0) - 5
+    high = points.max(axis=0) + 5
+    for path, ring in zip(paths, RINGS, strict=True):
+        x0, y0, x1, y1 = path.bbox()
+        assert x1 - x0 == pytest.approx(np.ptp(ring.points_mm[:, 0]), abs=2e-3)
+        assert y1 - y0 == pytest.approx(np.ptp(ring.points_mm[:, 1]), abs=2e-3)
+        assert x0 + low[0] == pytest.approx(ring.points_mm[:, 0].min(), abs=2e-3)
+        assert high[1] - y0 == pytest.approx(ring.points_mm[:, 1].max(), abs=2e-3)
+    assert not re.search(rb"\d{4}-\d{2}-\d{2}", data)
