@@ -1,0 +1,239 @@
+"""Points into an outline: what is harmless is repaired and told, what is not is refused with its place."""
+
+from __future__ import annotations
+
+from typing import Final
+
+import numpy as np
+from numpy.typing import ArrayLike
+
+from cradle.capture.outline import Outline
+from cradle.errors import OutlineError
+from cradle.finding import Finding, Severity
+from cradle.geometry.arrays import Bools, Floats, as_points_2d, frozen
+from cradle.geometry.planar import crossing
+from cradle.geometry.ring import counter_clockwise, signed_area
+from cradle.tolerances import DEFAULT, Tolerances
+
+LARGEST_MM: Final = 2000.0
+"""Nothing larger is held by something printed; it is a slip of units."""
+SMALLEST_MM: Final = 1.0
+"""Nothing smaller can be traced; it is a slip of units."""
+
+
+def clean_outline(
+    points: ArrayLike, *, source: str, open_ends: bool = False, tolerances: Tolerances = DEFAULT
+) -> Outline:
+    """Return an outline through the points, counter-clockwise and simple.
+
+    Parameters
+    ----------
+    points : (n, 2)
+        mm, in order round the outline either way; the first may be repeated at the end.
+    source : str
+        What they were read from, for messages.
+    open_ends : bool
+        The points are an open curve; see `Outline`.
+    tolerances : Tolerances
+
+    Returns
+    -------
+    Outline
+        Its findings list the repairs: repeated points, spikes of no width and
+        points in the middle of straight edges left out, direction turned round.
+
+    Raises
+    ------
+    OutlineError
+        For fewer than three points, a coordinate that is not finite, points on
+        one line, a crossing, or a size outside 1 to 2000 mm.
+
+    Examples
+    --------
+    >>> clean_outline([[0, 0], [0, 40], [60, 40], [60, 0]], source="by hand").findings[0].code
+    'turned-round'
+    """
+    ring = as_points_2d(points, where=source)
+    findings: list[Finding] = []
+
+    def repaired(code: str, message: str) -> None:
+        findings.append(Finding(code=code, severity=Severity.NOTE, message=message, where=source))
+
+    if not open_ends and len(ring) > 1 and (ring[0] == ring[-1]).all():
+        ring = ring[:-1]  # a way of writing "closed"
+    _check_size(ring, source=source)
+    kept = _apart(ring, touch_mm=tolerances.duplicate_mm, open_ends=open_ends)
+    if not kept.all():
+        first = ring[np.argmin(kept)]
+        repaired(
+            "repeated-points",
+            f"{_counted(int((~kept).sum()), 'repeated point')} left out, the first at {_at(first)}",
+        )
+        ring = ring[kept]
+    _check_spread(ring, touch_mm=tolerances.duplicate_mm, source=source)
+    ring, tips = _without_spikes(ring, width_mm=tolerances.duplicate_mm)
+    if len(tips):
+        repaired(
+            "spikes-cut",
+            f"{_counted(len(tips), 'spike')} of no width cut off, the first with its tip at {_at(tips[0])}",
+        )
+    if len(ring) < 3:
+        raise OutlineError(
+            "the outline encloses no area: it runs out and back on itself",
+            where=source,
+            hint="trace round the thing once",
+        )
+    needed = ~_on_straight_edges(ring, within_mm=tolerances.rounding * float(np.ptp(ring, axis=0).max()))
+    if open_ends:
+        needed[[0, -1]] = True
+    if not needed.all() and needed.sum() >= 3:
+        repaired(
+            "straight-points",
+            f"{_counted(int((~needed).sum()), 'point')} in the middle of straight edges left out",
+        )
+        ring = ring[needed]
+    place = crossing(ring)
+    if place is not None:
+        raise OutlineError(
+            f"the outline crosses or touches itself at {_at(np.array(place))}",
+            where=source,
+            hint="draw it as one simple loop",
+        )
+    area = signed_area(ring)
+    if abs(area) <= tolerances.duplicate_mm * float(np.ptp(ring, axis=0).max()):
+        raise OutlineError(f"the outline encloses {abs(area):.3g} mm², no area to speak of", where=source)
+    if area < 0:
+        repaired("turned-round", "the points ran clockwise; turned round")
+        ring = ring[::-1] if open_ends else counter_clockwise(ring)
+    return Outline(points_mm=frozen(ring), source=source, open_ends=open_ends, findings=tuple(findings))
+
+
+def _check_size(ring: Floats, *, source: str) -> None:
+    if len(ring) < 3:
+        raise OutlineError(
+            f"found {_counted(len(ring), 'point')}, at least 3 are needed",
+            where=source,
+            hint="trace the whole outline",
+        )
+    width, depth = np.ptp(ring, axis=0)
+    if max(width, depth) > LARGEST_MM:
+        raise OutlineError(
+            f"the outline is {width:.5g} x {depth:.5g} mm, up to {LARGEST_MM:g} mm allowed",
+            where=source,
+            hint="check the unit: perhaps it is drawn in pixels or in hundredths of a mm",
+        )
+    if max(width, depth) < SMALLEST_MM:
+        raise OutlineError(
+            f"the outline is {width:.3g} x {depth:.3g} mm, at least {SMALLEST_MM:g} mm needed",
+            where=source,
+            hint="check the unit: perhaps it is drawn in cm, in m or in inches",
+        )
+
+
+def _check_spread(ring: Floats, *, touch_mm: float, source: str) -> None:
+    """Refuse points that all lie on one line."""
+    if len(ring) < 3:
+        raise OutlineError(
+            f"found {_counted(len(ring), 'different point')}, at least 3 are needed",
+            where=source,
+            hint="trace the whole outline",
+        )
+    away = ring - ring[0]
+    far = away[np.argmax((away * away).sum(axis=1))]
+    off = np.abs(away[:, 0] * far[1] - away[:, 1] * far[0]) / float(np.hypot(*far))
+    if off.max() <= touch_mm:
+        raise OutlineError(
+            f"all {len(ring)} points lie on one line through {_at(ring[0])} and {_at(ring[0] + far)}",
+            where=source,
+            hint="trace round the thing; three points on one line enclose nothing",
+        )
+
+
+def _apart(ring: Floats, *, touch_mm: float, open_ends: bool) -> Bools:
+    """Which points to keep so that neighbours are further apart than ``touch_mm``, ``(n,)`` bool."""
+    kept = np.ones(len(ring), dtype=bool)
+    step = np.hypot(*np.diff(ring, axis=0).T)
+    if (step <= touch_mm).any():
+        last = 0
+        for i in range(1, len(ring)):
+            if step[i - 1] <= touch_mm or not kept[i - 1]:
+                kept[i] = np.hypot(*(ring[i] - ring[last])) > touch_mm
+            if kept[i]:
+                last = i
+    if not open_ends:
+        for i in range(len(ring) - 1, 0, -1):
+            if not kept[i]:
+                continue
+            if np.hypot(*(ring[i] - ring[0])) > touch_mm:
+                break
+            kept[i] = False
+    return kept
+
+
+def _without_spikes(ring: Floats, *, width_mm: float) -> tuple[Floats, list[Floats]]:
+    """The ring without tips where it turns back on itself, and where these were.
+
+    A tip is a point whose edges run the same way back within ``width_mm``; once
+    it is gone its neighbour may be one. An open curve that runs along its own
+    chord loses that run: the chord stays on the same line.
+    """
+    doubtful = _turns_back(np.roll(ring, 1, axis=0), ring, np.roll(ring, -1, axis=0), width_mm=width_mm)
+    if not doubtful.any():
+        return ring, []
+    points, tips = ring.tolist(), []
+    i, unchanged = 0, 0
+    while len(points) > 2 and unchanged <= len(points):
+        i %= len(points)
+        before, here, after = (np.array(points[k % len(points)]) for k in (i - 1, i, i + 1))
+        same = float(np.hypot(*(after - before))) <= width_mm
+        if same or _turns_back(before[None], here[None], after[None], width_mm=width_mm)[0]:
+            tips.append(here)
+            del points[i]
+            if same:  # out and back to the same point: one of the two goes with the tip
+                del points[i % len(points)]
+            i, unchanged = max(0, i - 2), 0
+        else:
+            i, unchanged = i + 1, unchanged + 1
+    return np.array(points).reshape(-1, 2), tips
+
+
+def _turns_back(before: Floats, here: Floats, after: Floats, *, width_mm: float) -> Bools:
+    """Whether the shorter of two edges runs back on the longer one, within ``width_mm``."""
+    a, b = before - here, after - here
+    la, lb = np.hypot(a[:, 0], a[:, 1]), np.hypot(b[:, 0], b[:, 1])
+    off = np.abs(a[:, 0] * b[:, 1] - a[:, 1] * b[:, 0]) / np.maximum(np.maximum(la, lb), 1e-300)
+    return ((a * b).sum(axis=1) > 0) & (off <= width_mm) & (np.minimum(la, lb) > 10 * off)
+
+
+def _on_straight_edges(ring: Floats, *, within_mm: float) -> Bools:
+    """Which points lie on the straight line between kept neighbours, ``(n,)`` bool.
+
+    A run of such points goes only when all of it lies on the chord of its ends.
+    """
+    before, after = np.roll(ring, 1, axis=0), np.roll(ring, -1, axis=0)
+    chord = after - before
+    length = np.hypot(chord[:, 0], chord[:, 1])
+    off = np.abs(chord[:, 0] * (ring - before)[:, 1] - chord[:, 1] * (ring - before)[:, 0])
+    flat = off <= within_mm * length
+    if not flat.any() or flat.all():
+        return np.zeros(len(ring), dtype=bool)
+    first = int(np.argmin(flat))
+    flat, turned = np.roll(flat, -first), np.roll(ring, -first, axis=0)
+    turned = np.concatenate([turned, turned[:1]])
+    edges = np.flatnonzero(np.diff(np.concatenate([[False], flat, [False]]).astype(np.int8)))
+    for low, high in edges.reshape(-1, 2):
+        a, b = turned[low - 1], turned[high]
+        d, run = b - a, turned[low:high] - a
+        away = np.abs(d[0] * run[:, 1] - d[1] * run[:, 0])
+        along = np.concatenate([[0.0], run @ d, [d @ d]])
+        if (away > within_mm * float(np.hypot(*d))).any() or (np.diff(along) < 0).any():
+            flat[low:high] = False
+    return np.roll(flat, first)
+
+
+def _counted(count: int, word: str) -> str:
+    return f"{count} {word}" if count == 1 else f"{count} {word}s"
+
+
+def _at(point: Floats) -> str:
+    return f"({point[0]:.2f}, {point[1]:.2f})"

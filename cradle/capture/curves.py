@@ -1,0 +1,306 @@
+"""Curves as a drawing holds them, and the way from many of them to the one that is meant.
+
+A *curve* is a polyline in mm, open or closed, with the names of the layers or
+groups it lies in. Curves that meet end to end are *joined*; what is left must
+be a single curve.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field, replace
+from enum import StrEnum
+from itertools import pairwise
+
+import numpy as np
+
+from cradle.errors import CaptureError, OutlineError
+from cradle.finding import Finding, Severity
+from cradle.geometry.arrays import Floats
+
+_LISTED = 8
+"""Curves named in one message."""
+
+
+class Ends(StrEnum):
+    """Whether the last point of a curve is joined to the first."""
+
+    CLOSED = "closed"
+    OPEN = "open"
+    UNSAID = "unsaid"
+    """A list of points that does not say: closed, unless it is half an outline."""
+
+
+@dataclass(frozen=True, slots=True, eq=False, kw_only=True)
+class Curve:
+    """A polyline of a drawing.
+
+    Attributes
+    ----------
+    points_mm : (n, 2) float64
+        In order; a closed curve does not repeat its first point.
+    ends : Ends
+    name : str
+        What and where it is in the drawing, for messages.
+    groups : tuple of str
+        Layers, groups and ids it can be picked by.
+    """
+
+    points_mm: Floats
+    ends: Ends
+    name: str
+    groups: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Drawing:
+    """What a file holds.
+
+    Attributes
+    ----------
+    curves : tuple of Curve
+    ignored : tuple of str
+        What else is in it, in words.
+    findings : tuple of Finding
+    """
+
+    curves: tuple[Curve, ...]
+    ignored: tuple[str, ...] = ()
+    findings: tuple[Finding, ...] = field(default=())
+
+
+def picked(drawing: Drawing, *, layer: str | None, where: str) -> tuple[Curve, ...]:
+    """Return the curves on a layer or in a group, or all of them when none is named.
+
+    Raises
+    ------
+    CaptureError
+        If there are none; the names that exist are told.
+    """
+    also = f" (it holds {', '.join(drawing.ignored)})" if drawing.ignored else ""
+    if not drawing.curves:
+        raise CaptureError(
+            f"found no curve in the drawing{also}", where=where, hint="draw the outline as a path or polyline"
+        )
+    if layer is None:
+        return drawing.curves
+    found = tuple(curve for curve in drawing.curves if layer in curve.groups)
+    if not found:
+        names = sorted({group for curve in drawing.curves for group in curve.groups})
+        there = ", ".join(f'"{name}"' for name in names[:_LISTED]) + (" ..." if len(names) > _LISTED else "")
+        raise CaptureError(
+            f'found no curve on "{layer}"{also}',
+            where=where,
+            hint=f"the drawing has {there}" if names else "the drawing has no named layers",
+        )
+    return found
+
+
+def joined(
+    curves: Sequence[Curve], *, touch_mm: float, gap_mm: float, where: str
+) -> tuple[tuple[Curve, ...], tuple[Finding, ...]]:
+    """Return the curves with open ones joined end to end, and what was repaired.
+
+    Parameters
+    ----------
+    curves : sequence of Curve
+    touch_mm : float
+        Ends nearer than this are one point.
+    gap_mm : float
+        Ends nearer than this, that touch no other, are joined and reported.
+    where : str
+        For messages.
+
+    Raises
+    ------
+    OutlineError
+        If three ends meet in a point.
+    """
+    kept, findings = _unique(curves, touch_mm=touch_mm, where=where)
+    done = [_closed_once(curve, touch_mm=touch_mm) for curve in kept if curve.ends is not Ends.OPEN]
+    chains = [curve for curve in kept if curve.ends is Ends.OPEN]
+    chains = _chained(chains, _touching_ends(chains, touch_mm=touch_mm, where=where), touch_mm=touch_mm)
+    gaps: list[float] = []
+    places: list[Floats] = []
+    if sum(curve.ends is Ends.OPEN for curve in chains) > 1:
+        pairs = _near_ends(chains, gap_mm=gap_mm)
+        for a, b in pairs:
+            p, q = _end(chains, a), _end(chains, b)
+            gaps.append(float(np.hypot(*(p - q))))
+            places.append((p + q) / 2)
+        chains = _chained(chains, pairs, touch_mm=touch_mm)
+    if gaps:
+        worst = int(np.argmax(gaps))
+        findings += (
+            Finding(
+                code="gap-joined",
+                severity=Severity.NOTE,
+                where=where,
+                message=f"{len(gaps)} gap{'s' if len(gaps) > 1 else ''} between the ends of curves closed, "
+                f"the widest {gaps[worst]:.3g} mm at ({places[worst][0]:.2f}, {places[worst][1]:.2f})",
+                measured=gaps[worst],
+                limit=gap_mm,
+                unit="mm",
+            ),
+        )
+    return (*done, *chains), findings
+
+
+def the_one(curves: Sequence[Curve], *, where: str, hint: str) -> Curve:
+    """Return the only curve.
+
+    Raises
+    ------
+    OutlineError
+        If there are several: they are listed with their sizes, the largest first.
+    """
+    if len(curves) == 1:
+        return curves[0]
+    if not curves:
+        raise OutlineError("found nothing but curves of no length", where=where, hint=hint)
+    sizes = [np.ptp(curve.points_mm, axis=0) for curve in curves]
+    order = sorted(range(len(curves)), key=lambda i: (-float(sizes[i].max()), i))
+    lines = []
+    for i in order[:_LISTED]:
+        low = curves[i].points_mm.min(axis=0)
+        kind = "open" if curves[i].ends is Ends.OPEN else "closed"
+        lines.append(
+            f"{curves[i].name}, {kind}, {sizes[i][0]:.2f} x {sizes[i][1]:.2f} mm from ({low[0]:.2f}, {low[1]:.2f})"
+        )
+    more = f" and {len(curves) - _LISTED} more" if len(curves) > _LISTED else ""
+    raise OutlineError(
+        f"found {len(curves)} separate curves, one expected: {'; '.join(lines)}{more}", where=where, hint=hint
+    )
+
+
+def _unique(
+    curves: Sequence[Curve], *, touch_mm: float, where: str
+) -> tuple[list[Curve], tuple[Finding, ...]]:
+    """Without curves of no length and without curves drawn twice."""
+    kept: list[Curve] = []
+    seen: set[bytes] = set()
+    twice = 0
+    for curve in curves:
+        if curve.ends is Ends.OPEN and np.ptp(curve.points_mm, axis=0).max() <= touch_mm:
+            continue
+        cells = np.round(curve.points_mm / touch_mm).astype(np.int64) + 0
+        key = min(cells.tobytes(), cells[::-1].tobytes())
+        if key in seen:
+            twice += 1
+            continue
+        seen.add(key)
+        kept.append(curve)
+    if not twice:
+        return kept, ()
+    return kept, (
+        Finding(
+            code="drawn-twice",
+            severity=Severity.NOTE,
+            where=where,
+            message=f"{twice} curve{'s lie' if twice > 1 else ' lies'} exactly on another and left out",
+        ),
+    )
+
+
+def _closed_once(curve: Curve, *, touch_mm: float) -> Curve:
+    """A closed curve without its first point at the end."""
+    points = curve.points_mm
+    if curve.ends is not Ends.CLOSED or len(points) < 4 or np.hypot(*(points[-1] - points[0])) > touch_mm:
+        return curve
+    return replace(curve, points_mm=points[:-1])
+
+
+def _end(curves: Sequence[Curve], end: int) -> Floats:
+    """The point of an end: end 2i is the first point of curve i, end 2i + 1 its last."""
+    return np.asarray(curves[end // 2].points_mm[-1 if end % 2 else 0])
+
+
+def _touching_ends(curves: Sequence[Curve], *, touch_mm: float, where: str) -> list[tuple[int, int]]:
+    """Pairs of ends that are one point."""
+    points = np.array([_end(curves, end) for end in range(2 * len(curves))]).reshape(-1, 2)
+    cells: dict[tuple[int, int], list[int]] = {}
+    pairs: list[tuple[int, int]] = []
+    taken: set[int] = set()
+    for end, (x, y) in enumerate((points / touch_mm).tolist()):
+        column, row = int(x // 1), int(y // 1)
+        near = [
+            other
+            for i in (column - 1, column, column + 1)
+            for j in (row - 1, row, row + 1)
+            for other in cells.get((i, j), ())
+            if np.hypot(*(points[other] - points[end])) <= touch_mm
+        ]
+        if len(near) > 1 or (near and near[0] in taken):
+            names = ", ".join(dict.fromkeys(curves[e // 2].name for e in (*near, end)))
+            raise OutlineError(
+                f"more than two ends meet at ({points[end, 0]:.2f}, {points[end, 1]:.2f}): {names}",
+                where=where,
+                hint="leave a single loop, or name its layer",
+            )
+        if near:
+            pairs.append((near[0], end))
+            taken.update((near[0], end))
+        cells.setdefault((column, row), []).append(end)
+    return pairs
+
+
+def _near_ends(curves: Sequence[Curve], *, gap_mm: float) -> list[tuple[int, int]]:
+    """Pairs of free ends within the gap, the nearest first; an end is used once."""
+    free = [end for end in range(2 * len(curves)) if curves[end // 2].ends is Ends.OPEN]
+    points = np.array([_end(curves, end) for end in free])
+    order = np.argsort(points[:, 0], kind="stable")
+    near: list[tuple[float, int, int]] = []
+    for place, i in enumerate(order):
+        for j in order[place + 1 :]:
+            if points[j, 0] - points[i, 0] > gap_mm:
+                break
+            gap = float(np.hypot(*(points[i] - points[j])))
+            if gap <= gap_mm:
+                near.append((gap, min(free[i], free[j]), max(free[i], free[j])))
+    pairs, used = [], set[int]()
+    for _, a, b in sorted(near):
+        if a not in used and b not in used:
+            pairs.append((a, b))
+            used.update((a, b))
+    return pairs
+
+
+def _chained(curves: Sequence[Curve], pairs: Sequence[tuple[int, int]], *, touch_mm: float) -> list[Curve]:
+    """The curves with the paired ends joined, in the order of their first members."""
+    partner = {**dict(pairs), **{b: a for a, b in pairs}}
+    used: set[int] = set()
+    chains: list[Curve] = []
+    for first in range(len(curves)):
+        if first in used:
+            continue
+        if curves[first].ends is not Ends.OPEN:
+            chains.append(curves[first])
+            continue
+        begin, seen = 2 * first, {first}
+        while begin in partner and partner[begin] // 2 not in seen:  # back to the chain's beginning
+            begin = partner[begin] ^ 1
+            seen.add(begin // 2)
+        members, end = [begin], begin ^ 1
+        used.add(begin // 2)
+        while end in partner and partner[end] // 2 not in used:
+            members.append(partner[end])
+            used.add(partner[end] // 2)
+            end = partner[end] ^ 1
+        ends = Ends.CLOSED if partner.get(end) == begin else Ends.OPEN
+        chains.append(_chain(curves, members, ends=ends, touch_mm=touch_mm))
+    return chains
+
+
+def _chain(curves: Sequence[Curve], members: list[int], *, ends: Ends, touch_mm: float) -> Curve:
+    """One curve from members that are entered at the given ends."""
+    parts = [curves[end // 2].points_mm[:: -1 if end % 2 else 1] for end in members]
+    pieces = [parts[0]]
+    for before, part in pairwise(parts):
+        pieces.append(part[1:] if np.hypot(*(part[0] - before[-1])) <= touch_mm else part)
+    points = np.concatenate(pieces)
+    if ends is Ends.CLOSED and len(points) > 1 and np.hypot(*(points[0] - points[-1])) <= touch_mm:
+        points = points[:-1]
+    first = curves[members[0] // 2]
+    shared = tuple(g for g in first.groups if all(g in curves[end // 2].groups for end in members))
+    name = first.name if len(members) == 1 else f"{first.name} and {len(members) - 1} joined to it"
+    return Curve(points_mm=points, ends=ends, name=name, groups=shared)

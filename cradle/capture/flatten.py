@@ -1,0 +1,192 @@
+"""Curves into points, never further from the curve than a given chord error.
+
+Extreme points in x and y are always among the points, so that the width and
+the depth of a flattened curve are those of the curve itself.
+"""
+
+from __future__ import annotations
+
+import math
+from typing import Final
+
+import numpy as np
+
+from cradle.errors import OutlineError
+from cradle.geometry.arrays import Floats
+
+LARGEST_SPAN_MM: Final = 20_000.0
+"""A curve larger than ten times the largest outline is a slip of units and not worth its points."""
+
+
+def check_span(points: Floats, *, where: str) -> None:
+    """Pass points that are finite and not absurdly far apart.
+
+    Raises
+    ------
+    OutlineError
+        If they are not.
+    """
+    if not np.isfinite(points).all():
+        raise OutlineError("a coordinate is not a finite number", where=where, hint="save the drawing again")
+    span = float(np.ptp(points, axis=0).max())
+    if span > LARGEST_SPAN_MM:
+        raise OutlineError(
+            f"the curve is {span:.4g} mm large, up to {LARGEST_SPAN_MM:g} mm are read",
+            where=where,
+            hint="check the unit of the drawing",
+        )
+
+
+def bezier_points(control: Floats, *, chord_mm: float, where: str = "curve") -> Floats:
+    """Return points on a Bezier curve from its first to its last control point, ``(m, 2)``, mm.
+
+    Parameters
+    ----------
+    control : (n + 1, 2) float64
+        Control points, mm; n is the degree, at least 1.
+    chord_mm : float
+        Largest distance between curve and polyline.
+    where : str
+        For messages.
+
+    Notes
+    -----
+    A function and its chord over a step h differ by at most h²/8 max|f''|; the
+    second derivative of a Bezier curve of degree n is at most n (n - 1) times
+    the longest second difference of its control points (both in Farin,
+    "Curves and Surfaces for CAGD", from memory). Extremes are the roots of the
+    first derivative in x and in y.
+
+    Examples
+    --------
+    >>> arch = np.array([[0.0, 0.0], [5.0, 8.0], [10.0, 0.0]])
+    >>> float(bezier_points(arch, chord_mm=0.01)[:, 1].max())
+    4.0
+    """
+    check_span(control, where=where)
+    degree = len(control) - 1
+    if degree < 2:
+        return np.array(control[[0, -1]])
+    bend = degree * (degree - 1) * float(np.hypot(*np.diff(control, n=2, axis=0).T).max())
+    step = math.sqrt(8 * chord_mm / bend) if bend > 0 else 1.0
+    breaks = np.unique(np.concatenate([[0.0, 1.0], _stationary(control)]))
+    t = _stepped(breaks, step=step)
+    points = _de_casteljau(control, t)
+    points[0], points[-1] = control[0], control[-1]
+    return points
+
+
+def arc_points(
+    centre: Floats,
+    first_axis: Floats,
+    second_axis: Floats,
+    *,
+    start_rad: float,
+    sweep_rad: float,
+    chord_mm: float,
+    where: str = "arc",
+) -> Floats:
+    """Return points on an elliptic arc, both ends included, ``(m, 2)``, mm.
+
+    Parameters
+    ----------
+    centre, first_axis, second_axis : (2,) float64
+        The arc is ``centre + first_axis cos t + second_axis sin t``, mm; the
+        axes need not be at right angles.
+    start_rad, sweep_rad : float
+        t runs from the start by the sweep, at most one turn either way.
+    chord_mm : float
+        Largest distance between arc and polyline.
+    where : str
+        For messages.
+
+    Notes
+    -----
+    The unit circle and its chord over a step h differ by 1 - cos(h/2); the
+    axes stretch that by at most their matrix's largest singular value.
+    """
+    axes = np.array([first_axis, second_axis], dtype=np.float64)
+    check_span(
+        np.array([centre + axes[0], centre - axes[0], centre + axes[1], centre - axes[1]]), where=where
+    )
+    if not (math.isfinite(start_rad) and math.isfinite(sweep_rad)):
+        raise OutlineError("an angle of the arc is not a finite number", where=where)
+    radius = float(np.linalg.norm(axes, ord=2))
+    step = 2 * math.acos(max(0.0, 1 - chord_mm / radius)) if radius > chord_mm else math.pi / 2
+    low, high = sorted((start_rad, start_rad + sweep_rad))
+    turns = []
+    for along_cos, along_sin in axes.T:
+        first = math.atan2(along_sin, along_cos)
+        k = np.arange(math.ceil((low - first) / math.pi), math.floor((high - first) / math.pi) + 1)
+        turns.append(first + k * math.pi)
+    inner = np.concatenate(turns)
+    inner = inner[(inner > low + 1e-12) & (inner < high - 1e-12)]
+    t = _stepped(np.unique(np.concatenate([[low, high], inner])), step=step)
+    if sweep_rad < 0:
+        t = t[::-1]
+    return np.asarray(centre + np.cos(t)[:, None] * axes[0] + np.sin(t)[:, None] * axes[1])
+
+
+def bulge_points(start: Floats, end: Floats, *, bulge: float, chord_mm: float, where: str = "arc") -> Floats:
+    """Return points on the arc between two points, both included, ``(m, 2)``, mm.
+
+    ``bulge`` is the tangent of a quarter of the included angle, positive when
+    the arc runs counter-clockwise; 0 is a straight line (DXF Reference, LWPOLYLINE group 42).
+    """
+    chord = end - start
+    if bulge == 0.0 or not chord.any():
+        return np.array([start, end])
+    check_span(np.array([start, end]), where=where)
+    sweep = 4 * math.atan(bulge)
+    left = np.array([-chord[1], chord[0]])
+    centre = start + chord / 2 + left * ((1 - bulge * bulge) / (4 * bulge))
+    out = start - centre
+    points = arc_points(
+        centre,
+        out,
+        np.array([-out[1], out[0]]),
+        start_rad=0.0,
+        sweep_rad=sweep,
+        chord_mm=chord_mm,
+        where=where,
+    )
+    points[0], points[-1] = start, end
+    return points
+
+
+def _stepped(breaks: Floats, *, step: float) -> Floats:
+    """The breaks with equal steps, none longer than ``step``, between them."""
+    counts = np.maximum(1, np.ceil(np.diff(breaks) / step - 1e-9)).astype(int)
+    parts = [
+        np.linspace(low, high, n, endpoint=False)
+        for low, high, n in zip(breaks[:-1], breaks[1:], counts, strict=True)
+    ]
+    return np.concatenate([*parts, breaks[-1:]])
+
+
+def _stationary(control: Floats) -> Floats:
+    """Parameters in (0, 1) where a Bezier curve runs along x or along y."""
+    slope = np.diff(control, axis=0)
+    degree = len(slope) - 1
+    found: list[float] = []
+    for values in slope.T:
+        scale = float(np.abs(values).max())
+        if scale == 0.0:
+            continue
+        powers = np.zeros(degree + 1)
+        for k, value in enumerate(values / scale):  # Bernstein to powers of t
+            for j in range(degree - k + 1):
+                powers[k + j] += value * math.comb(degree, k) * math.comb(degree - k, j) * (-1) ** j
+        powers[np.abs(powers) < 1e-12] = 0.0
+        roots = np.roots(powers[::-1])
+        real = roots.real[np.abs(roots.imag) < 1e-9]
+        found += [float(t) for t in real if 1e-9 < t < 1 - 1e-9]
+    return np.array(sorted(found))
+
+
+def _de_casteljau(control: Floats, t: Floats) -> Floats:
+    """Points of a Bezier curve at the parameters t, ``(m, 2)``."""
+    levels = np.broadcast_to(control[:, None, :], (len(control), len(t), 2))
+    while len(levels) > 1:
+        levels = levels[:-1] * (1 - t)[:, None] + levels[1:] * t[:, None]
+    return np.array(levels[0])

@@ -1,0 +1,112 @@
+"""An SVG file as a tree of elements, read without ever following a reference out of it.
+
+Entities are refused where they are declared (they can multiply without end),
+so are files nested too deeply; nothing is fetched.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from typing import Final
+from xml.parsers import expat
+
+from cradle.errors import CaptureError
+
+SVG_SPACE: Final = "http://www.w3.org/2000/svg"
+_DEEPEST: Final = 128
+"""Elements within elements; drawings have a dozen."""
+_COMPRESSED: Final = b"\x1f\x8b"
+
+
+@dataclass(slots=True, eq=False, kw_only=True)
+class Element:
+    """An element: its plain name, or ``{space}name`` outside SVG's own name space."""
+
+    name: str
+    attributes: dict[str, str]
+    line: int
+    text: str = ""
+    children: list[Element] = field(default_factory=list)
+
+    def __str__(self) -> str:
+        own = self.attributes.get("id")
+        return f'{self.name} "{own[:40]}" (line {self.line})' if own else f"{self.name} (line {self.line})"
+
+
+def read_tree(data: bytes, *, where: str) -> Element:
+    """Return the root element of an SVG file.
+
+    Raises
+    ------
+    CaptureError
+        If the bytes are no XML, no SVG, or declare entities; the line is told.
+    """
+    if data[:2] == _COMPRESSED:
+        raise CaptureError("the file is compressed", where=where, hint="save it as a plain SVG")
+    parser = expat.ParserCreate(namespace_separator="}")
+    parser.buffer_text = True
+    root = Element(name="", attributes={}, line=0)
+    open_elements = [root]
+
+    def start(name: str, attributes: dict[str, str]) -> None:
+        if len(open_elements) > _DEEPEST:
+            raise CaptureError(
+                f"line {parser.CurrentLineNumber}: more than {_DEEPEST} elements within each other",
+                where=where,
+            )
+        element = Element(
+            name=_plain(name),
+            attributes={_plain(key): value for key, value in attributes.items()},
+            line=parser.CurrentLineNumber,
+        )
+        open_elements[-1].children.append(element)
+        open_elements.append(element)
+
+    def end(name: str) -> None:
+        open_elements.pop()
+
+    def text(characters: str) -> None:
+        if open_elements[-1].name == "style":
+            open_elements[-1].text += characters
+
+    def entity(*declared: object) -> None:
+        raise CaptureError(
+            f"line {parser.CurrentLineNumber}: the file declares an entity ({str(declared[0])[:30]}), which is not read",
+            where=where,
+            hint="save it as a plain SVG",
+        )
+
+    parser.StartElementHandler = start
+    parser.EndElementHandler = end
+    parser.CharacterDataHandler = text
+    parser.EntityDeclHandler = entity
+    try:
+        parser.Parse(data, True)  # noqa: FBT003  expat takes no keywords
+    except expat.ExpatError as error:
+        raise CaptureError(
+            f"line {error.lineno}: {expat.ErrorString(error.code)}",
+            where=where,
+            hint="this is not well-formed SVG; save the drawing again",
+        ) from error
+    except (ValueError, LookupError) as error:  # an encoding that does not exist
+        if isinstance(error, CaptureError):
+            raise
+        raise CaptureError(
+            f"the text cannot be decoded: {error}", where=where, hint="save it as UTF-8"
+        ) from error
+    top = root.children[0]
+    if top.name != "svg":
+        raise CaptureError(
+            f"expected an svg element at the top, not {top.name[:40]}",
+            where=where,
+            hint="save the drawing as SVG",
+        )
+    return top
+
+
+def _plain(name: str) -> str:
+    """Names of SVG's own space and names in no space stay bare; others become ``{space}name``."""
+    space, parted, local = name.rpartition("}")
+    if not parted or space == SVG_SPACE:
+        return local
+    return "{" + name
