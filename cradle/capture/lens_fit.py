@@ -12,13 +12,19 @@ from cradle.errors import CaptureError
 from cradle.geometry.arrays import Bools, Floats, frozen
 
 if TYPE_CHECKING:
+    from collections.abc import Callable
+
     from numpy.typing import ArrayLike
 
 _OUTLIER: Final = 5.0
 """A point this many robust standard deviations off is left out."""
 _LEAST_OUTLIER_PX: Final = 0.4
 """Points closer than this are never outliers: sharp pictures have tiny deviations."""
+_LENS_SHIFT: Final = 0.015
+"""Part of the picture's diagonal by which a lens may shift a point against a pinhole camera."""
+_LEAST_AGREEING: Final = 0.6
 _ROUNDS: Final = 5
+_STEPS: Final = 25
 
 
 @dataclass(frozen=True, slots=True, eq=False, kw_only=True)
@@ -72,7 +78,8 @@ def fit_lens(px: ArrayLike, mm: ArrayLike, *, size_px: tuple[int, int]) -> LensF
     points, target = (np.asarray(a, dtype=np.float64).reshape(-1, 2) for a in (px, mm))
     if len(points) < 6:
         raise CaptureError(f"expected at least 6 reference points, not {len(points)}")
-    used = np.ones(len(points), dtype=bool)
+    used = _consensus(points, target, size_px=size_px)
+    _refuse_quarrel(used)
     for _ in range(_ROUNDS):
         fit = _best(points, target, used, size_px=size_px)
         off = np.hypot(*fit.residual_px.T)
@@ -80,19 +87,30 @@ def fit_lens(px: ArrayLike, mm: ArrayLike, *, size_px: tuple[int, int]) -> LensF
         agree = off <= limit  # 1.1774 sigma is the median of a Rayleigh distribution
         if (agree == used).all():
             break
-        if agree.sum() < max(6, 0.6 * len(points)):
-            raise CaptureError(
-                f"only {int(agree.sum())} of {len(points)} marks agree with each other",
-                hint="lay the sheet flat on a hard table and keep the marks uncovered",
-            )
+        _refuse_quarrel(agree)
         used = agree
     return fit
 
 
+def _consensus(points: Floats, target: Floats, *, size_px: tuple[int, int]) -> Bools:
+    """Return which points one homography brings within a small part of the picture, lens or no lens."""
+    import cv2
+
+    _, agree = cv2.findHomography(target, points, cv2.RANSAC, _LENS_SHIFT * float(np.hypot(*size_px)))
+    return np.asarray(np.ravel(agree) == 1) if np.size(agree) == len(points) else np.zeros(len(points), bool)
+
+
+def _refuse_quarrel(agree: Bools) -> None:
+    """Refuse points most of which contradict each other."""
+    if agree.sum() < max(6, _LEAST_AGREEING * len(agree)):
+        raise CaptureError(
+            f"only {int(agree.sum())} of {len(agree)} marks agree with each other",
+            hint="lay the sheet flat on a hard table and keep the marks uncovered",
+        )
+
+
 def _best(points: Floats, target: Floats, used: Bools, *, size_px: tuple[int, int]) -> LensFit:
     """Return the fit of least information criterion among the three models."""
-    from scipy.optimize import least_squares
-
     centre = (np.array(size_px) - 1) / 2
     radius = float(np.hypot(*size_px)) / 2
     middle, reach = target.mean(axis=0), float(np.ptp(target, axis=0).max()) / 2
@@ -110,8 +128,8 @@ def _best(points: Floats, target: Floats, used: Bools, *, size_px: tuple[int, in
         if count < 2 * (8 + terms):
             break
         guess = np.concatenate([start.ravel()[:8], np.zeros(terms)])
-        solution = least_squares(lambda p: residual(p)[used].ravel(), guess, method="lm", x_scale="jac")
-        left = residual(solution.x)
+        solved, jacobian = _gauss_newton(lambda p: residual(p)[used].ravel(), guess)
+        left = residual(solved)
         squares = float((left[used] ** 2).sum())
         criterion = count * np.log(max(squares, 1e-12) / count) + len(guess) * np.log(count)
         if best is not None and criterion >= best[0]:
@@ -121,19 +139,46 @@ def _best(points: Floats, target: Floats, used: Bools, *, size_px: tuple[int, in
             [[1 / radius, 0, -centre[0] / radius], [0, 1 / radius, -centre[1] / radius], [0, 0, 1]]
         )
         after = np.array([[reach, 0, middle[0]], [0, reach, middle[1]], [0, 0, 1]])
-        matrix = after @ np.append(solution.x[:8], 1.0).reshape(3, 3) @ before
+        matrix = after @ np.append(solved[:8], 1.0).reshape(3, 3) @ before
         fit = LensFit(
             mm_from_px=frozen(matrix / matrix[2, 2]),
-            lens=_lens(solution.x[8:], centre=centre, radius_px=radius),
+            lens=_lens(solved[8:], centre=centre, radius_px=radius),
             used=used,
             residual_px=frozen(left),
             spread_px=spread,
-            scale_uncertainty=_scale_uncertainty(solution.x, solution.jac, spread, x[used]),
+            scale_uncertainty=_scale_uncertainty(solved, jacobian, spread, x[used]),
         )
         best = (criterion, fit)
     if best is None:
         raise CaptureError("too few reference points for a fit", hint="show more marks")
     return best[1]
+
+
+def _gauss_newton(residual: Callable[[Floats], Floats], guess: Floats) -> tuple[Floats, Floats]:
+    """Return the parameters of least squared residuals near ``guess``, and the Jacobian there.
+
+    The guess comes from the linear solution, so plain steps converge; a step
+    that does not lower the squares is halved, as in Björck, "Numerical
+    Methods for Least Squares Problems", section 9.2.1 (from memory).
+    """
+    parameters, left = guess, residual(guess)
+    steps = np.eye(len(guess)) * 1e-6
+    jacobian = np.zeros((len(left), len(guess)))
+    for _ in range(_STEPS):
+        jacobian = np.stack([(residual(parameters + s) - residual(parameters - s)) / 2e-6 for s in steps], 1)
+        step = np.linalg.lstsq(jacobian, -left, rcond=None)[0]
+        for halving in range(6):
+            trial = parameters + step / 2**halving
+            ahead = residual(trial)
+            if ahead @ ahead <= left @ left:
+                break
+        else:
+            break
+        gained = float(left @ left - ahead @ ahead)
+        parameters, left = trial, ahead
+        if gained <= 1e-10 * float(left @ left):
+            break
+    return parameters, jacobian
 
 
 def _lens(k: Floats, *, centre: Floats, radius_px: float) -> Lens | None:

@@ -19,6 +19,10 @@ if TYPE_CHECKING:
     Bytes = NDArray[np.uint8]
 
 _LEAST_PX_PER_MM: Final = 1.6
+_LEAST_STEP: Final = 20.0
+"""Grey levels of 255 between black and paper below which an edge tells nothing."""
+_ENOUGH: Final = 0.6
+"""Part of the markers that gives nearly every chess corner a read neighbour."""
 _DETECT_PX: Final = 2200
 """Markers are first looked for with the longer side reduced to about this."""
 
@@ -34,7 +38,11 @@ def find_markers(picture: Bytes) -> tuple[SheetDesign, dict[int, Floats]]:
     import cv2
 
     family = cv2.aruco.getPredefinedDictionary(cv2.aruco.DICT_APRILTAG_36h11)
-    detector = cv2.aruco.ArucoDetector(family)
+    settings = cv2.aruco.DetectorParameters()
+    settings.minMarkerPerimeterRate = 0.01  # a marker may be 1/400 of the picture's longer side
+    settings.perspectiveRemovePixelPerCell = 8
+    settings.errorCorrectionRate = 1.0  # all 5 bits the family can mend; ids must also fit together
+    detector = cv2.aruco.ArucoDetector(family, settings)
     longest = max(picture.shape)
     best: tuple[SheetDesign, dict[int, Floats]] | None = None
     coarse, fine = (max(1, round(longest / size)) for size in (_DETECT_PX, 2 * _DETECT_PX))
@@ -57,7 +65,7 @@ def find_markers(picture: Bytes) -> tuple[SheetDesign, dict[int, Floats]]:
             found = {n: places[n] for n in sorted(places) if n in marker_corners(design)}
             if best is None or len(found) > len(best[1]):
                 best = (design, found)
-        if best is not None and len(best[1]) > 0.9 * len(marker_corners(best[0])):
+        if best is not None and len(best[1]) > _ENOUGH * len(marker_corners(best[0])):
             break
     if best is None or len(best[1]) < 4:
         count = 0 if best is None else len(best[1])
@@ -71,26 +79,19 @@ def find_markers(picture: Bytes) -> tuple[SheetDesign, dict[int, Floats]]:
 
 def first_map(design: SheetDesign, found: dict[int, Floats], *, size_px: tuple[int, int]) -> Calibration:
     """Return the map from the markers' corners, good to about a pixel; misread markers are left out."""
-    import cv2
-
     px = np.concatenate(list(found.values()))
     mm = np.concatenate([marker_corners(design)[n] for n in found])
-    _, agree = cv2.findHomography(px, mm, cv2.RANSAC, design.square_mm / 2)
-    keep = np.ravel(agree).astype(bool) if agree is not None else np.zeros(len(px), dtype=bool)
-    if keep.sum() < 12:
-        raise CaptureError(
-            f"only {int(keep.sum()) // 4} marks of the sheet fit together",
-            where="capture sheet",
-            hint="show one sheet only, flat, with its marks uncovered",
-        )
-    fit = fit_lens(px[keep], mm[keep], size_px=size_px)
+    fit = fit_lens(px, mm, size_px=size_px)
     return Calibration(mm_from_px=fit.mm_from_px, source="capture sheet", lens=fit.lens)
 
 
 def chess_places(
     picture: Bytes, design: SheetDesign, found: dict[int, Floats], first: Calibration
-) -> tuple[Floats, Floats]:
-    """Return the chess corners next to a read marker, ``(n, 2)`` px and ``(n, 2)`` mm."""
+) -> tuple[Floats, Floats, int]:
+    """Return the chess corners next to a read marker, ``(n, 2)`` px and ``(n, 2)`` mm, and how many were sought.
+
+    One that is not near where the markers foretell it is left out.
+    """
     import cv2
 
     places = chess_corners(design)
@@ -122,32 +123,50 @@ def chess_places(
         if np.hypot(*(corner.ravel() - at)) < max(1.5, 0.5 * reach):
             kept_px.append(corner.ravel().astype(np.float64))
             kept_mm.append(place)
-    return np.array(kept_px).reshape(-1, 2), np.array(kept_mm).reshape(-1, 2)
+    return np.array(kept_px).reshape(-1, 2), np.array(kept_mm).reshape(-1, 2), int(inside.sum())
 
 
 def edge_width_mm(
     picture: Bytes, design: SheetDesign, found: dict[int, Floats], printed: Calibration
 ) -> float:
-    """Return the median width of the markers' outer edges, 10 to 90 % of the step, mm on the paper."""
+    """Return the median width of the band's outer edges, 10 to 90 % of the step, mm on the paper.
+
+    Only edges next to a read marker are looked at.
+
+    A step of height s blurred by a Gaussian has the greatest slope
+    ``s / (sigma √(2π))``; from 10 to 90 % it takes 2.563 sigma.
+    """
     import cv2
 
-    rim = (design.square_mm - design.marker_mm) / 2
-    bit = design.marker_mm / 8
-    along = np.linspace(-bit, 0.95 * rim, 41)  # from the black border's inner side out to the next square
-    starts, outward = [], []
-    for corners in (marker_corners(design)[n] for n in found):
-        for k in range(4):
-            side = corners[(k + 1) % 4] - corners[k]
-            starts.append((corners[k] + corners[(k + 1) % 4]) / 2)
-            outward.append(np.array([-side[1], side[0]]) / np.hypot(*side))
-    lines = np.array(starts)[:, None] + along[None, :, None] * np.array(outward)[:, None]  # (m, 41, 2)
-    at = to_px(printed, lines.reshape(-1, 2)).reshape(*lines.shape).astype(np.float32)
-    values = cv2.remap(picture.astype(np.float32), at[..., 0], at[..., 1], cv2.INTER_LINEAR)
-    slope = np.gradient(values, along, axis=1)
-    step = np.ptp(values, axis=1)
-    clear = step > 25
+    (x0, y0), (nx, ny), size = design.origin_mm, design.squares, design.square_mm
+    x1, y1 = x0 + nx * size, y0 + ny * size
+    reach = np.linspace(-2.4, 2.4, 49)  # from the black outwards
+    side = np.linspace(-0.25, 0.25, 7) * size
+    edges = []  # each (7, 49, 2): parallel profiles, averaged against noise
+    for k in range(0, nx, 2):
+        x = x0 + (k + 0.5) * size + side
+        edges += [
+            np.stack(np.broadcast_arrays(x[:, None], y + out * reach), -1) for y, out in ((y0, -1), (y1, 1))
+        ]
+    for k in range(0, ny, 2):
+        y = y0 + (k + 0.5) * size + side
+        edges += [
+            np.stack(np.broadcast_arrays(x + out * reach, y[:, None]), -1) for x, out in ((x0, -1), (x1, 1))
+        ]
+    lines = np.array(edges)  # (m, 7, 49, 2)
+    middles = np.array([marker_corners(design)[n].mean(axis=0) for n in found])
+    away = np.abs(lines[:, 3, 24][:, None] - middles[None]).max(axis=2).min(axis=1)
+    lines = lines[away < 1.6 * size]
+    at = to_px(printed, lines.reshape(-1, 2)).reshape(-1, len(reach), 2).astype(np.float32)
+    values = cv2.remap(picture, at[..., 0], at[..., 1], cv2.INTER_LINEAR)
+    values = np.asarray(values, dtype=np.float64).reshape(-1, len(side), len(reach)).mean(axis=1)
+    step = values[:, -8:].mean(axis=1) - values[:, :8].mean(axis=1)
+    clear = step > _LEAST_STEP
     if not clear.any():
-        return float("inf")
-    # a blurred step of height s has greatest slope s / (sigma sqrt(2 pi)); 10 to 90 % is 2.563 sigma
-    sigma = step[clear] / (np.abs(slope[clear]).max(axis=1) * np.sqrt(2 * np.pi))
-    return float(np.median(sigma) * 2.563)
+        raise CaptureError(
+            f"black and paper differ by less than {_LEAST_STEP / 2.55:.0f} % of full scale",
+            where="capture sheet",
+            hint="add light, or print darker",
+        )
+    slope = np.gradient(values[clear], reach, axis=1).max(axis=1)
+    return float(np.median(step[clear] / (slope * np.sqrt(2 * np.pi))) * 2.563)

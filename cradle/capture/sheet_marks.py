@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING, Final
 import numpy as np
 
 from cradle.capture.calibration import Calibration, to_mm
-from cradle.capture.lens_fit import LensFit, fit_lens
+from cradle.capture.lens_fit import fit_lens
 from cradle.capture.sheet import CHECK_LENGTH_MM, SheetDesign, chess_corners
 from cradle.capture.sheet_find import chess_places, edge_width_mm, find_markers, first_map
 from cradle.errors import CaptureError
@@ -30,11 +30,16 @@ if TYPE_CHECKING:
 MOST_TILT_DEG: Final = 50.0
 """Beyond this, a pixel is half again as long one way as the other and paper's waviness shows."""
 DOUBTFUL_TILT_DEG: Final = 35.0
-MOST_EDGE_MM: Final = 1.2
-"""Widest edge, from 10 to 90 % of its step: a pencil line is hardly wider than half of this."""
+MOST_EDGE_MM: Final = 1.6
+"""Widest edge, from 10 to 90 % of its step; about there markers cease to be read."""
+DOUBTFUL_EDGE_MM: Final = 1.2
+"""A pencil line is hardly wider than half of this."""
 MOST_RESIDUAL_MM: Final = 0.5
 DOUBTFUL_RESIDUAL_MM: Final = 0.15
 _LEAST_CORNERS: Final = 12
+_LEAST_AGREEING: Final = 0.6
+"""Part of the corners sought that must be found in their places; paper with waves loses many."""
+_FEW: Final = 0.85
 _LEAST_SPREAD: Final = 0.6
 """Part of the band's width and height the corners must span."""
 _PAPER: Final = 0.2 / np.sqrt(3.0) / CHECK_LENGTH_MM
@@ -107,32 +112,39 @@ def read_sheet(grey: Grey, *, check_reads_mm: float = CHECK_LENGTH_MM) -> SheetR
     design, found = find_markers(picture)
     size = (picture.shape[1], picture.shape[0])
     first = first_map(design, found, size_px=size)
-    corners_px, corners_mm = chess_places(picture, design, found, first)
-    _refuse_poor_spread(corners_mm, design)
-    fit = fit_lens(corners_px, corners_mm, size_px=size)
-    used_px, used_mm = corners_px[fit.used], corners_mm[fit.used]
-    _refuse_poor_spread(used_mm, design)
-    printed = _calibration(fit)
-    tilt = tilt_deg(printed, size_px=size)
+    tilt = tilt_deg(first, size_px=size)
     if tilt > MOST_TILT_DEG:
         raise CaptureError(
             f"the view is {tilt:.0f} deg off vertical, at most {MOST_TILT_DEG:g} is allowed",
             where="capture sheet",
             hint="hold the camera level, straight above the sheet",
         )
-    edge = edge_width_mm(picture, design, found, printed)
+    edge = edge_width_mm(picture, design, found, first)
     if edge > MOST_EDGE_MM:
         raise CaptureError(
             f"edges are {edge:.1f} mm wide, at most {MOST_EDGE_MM:g} mm is allowed",
             where="capture sheet",
             hint="the picture is blurred: hold still, focus on the paper, add light",
         )
+    corners_px, corners_mm, sought = chess_places(picture, design, found, first)
+    _refuse_poor_spread(corners_mm, design)
+    fit = fit_lens(corners_px, corners_mm, size_px=size)
+    used_px, used_mm = corners_px[fit.used], corners_mm[fit.used]
+    _refuse_poor_spread(used_mm, design)
+    if len(used_mm) < _LEAST_AGREEING * sought:
+        raise CaptureError(
+            f"only {len(used_mm)} of {sought} corners of the band lie where they should",
+            where="capture sheet",
+            hint="lay the paper flat on a hard table and keep the marks uncovered and sharp",
+        )
+    printed = Calibration(mm_from_px=fit.mm_from_px, source="capture sheet", lens=fit.lens)
+    tilt = tilt_deg(printed, size_px=size)
     stretch = check_reads_mm / CHECK_LENGTH_MM
     residual = (to_mm(printed, used_px) - used_mm) * stretch
     off = float(np.sqrt((residual**2).sum(axis=1).mean()))
     if off > MOST_RESIDUAL_MM:
         raise CaptureError(
-            f"the marks miss their places by {off:.2f} mm, at most {MOST_RESIDUAL_MM:g} mm is allowed",
+            f"the paper is not flat: its marks miss their places by {off:.2f} mm, at most {MOST_RESIDUAL_MM:g} mm is allowed",
             where="capture sheet",
             hint="lay the paper flat on a hard table",
         )
@@ -154,7 +166,7 @@ def read_sheet(grey: Grey, *, check_reads_mm: float = CHECK_LENGTH_MM) -> SheetR
         markers=len(found),
         tilt_deg=tilt,
         edge_mm=edge,
-        findings=_doubts(tilt, off, fit),
+        findings=_doubts(tilt, edge, off, (len(used_mm), sought)),
     )
 
 
@@ -179,10 +191,6 @@ def _as_bytes(grey: Grey) -> Bytes:
     import cv2
 
     return np.asarray(cv2.convertScaleAbs(np.ascontiguousarray(grey), alpha=255.0), dtype=np.uint8)
-
-
-def _calibration(fit: LensFit) -> Calibration:
-    return Calibration(mm_from_px=fit.mm_from_px, source="capture sheet", lens=fit.lens)
 
 
 def _refuse_poor_spread(corners_mm: Floats, design: SheetDesign) -> None:
@@ -215,7 +223,7 @@ def _lengths(printed: Calibration, px: Floats, mm: Floats) -> tuple[Floats, Floa
     return np.array(known), np.array(missed)
 
 
-def _doubts(tilt: float, off_mm: float, fit: LensFit) -> tuple[Finding, ...]:
+def _doubts(tilt: float, edge_mm: float, off_mm: float, corners: tuple[int, int]) -> tuple[Finding, ...]:
     """Return what is allowed but doubtful."""
     doubts = []
     if tilt > DOUBTFUL_TILT_DEG:
@@ -231,6 +239,19 @@ def _doubts(tilt: float, off_mm: float, fit: LensFit) -> tuple[Finding, ...]:
                 advice="take the picture from straight above",
             )
         )
+    if edge_mm > DOUBTFUL_EDGE_MM:
+        doubts.append(
+            Finding(
+                code="sheet-blurred",
+                severity=Severity.WARN,
+                message=f"edges are {edge_mm:.1f} mm wide",
+                where="capture sheet",
+                measured=edge_mm,
+                limit=DOUBTFUL_EDGE_MM,
+                unit="mm",
+                advice="hold still, focus on the paper, add light",
+            )
+        )
     if off_mm > DOUBTFUL_RESIDUAL_MM:
         doubts.append(
             Finding(
@@ -244,17 +265,18 @@ def _doubts(tilt: float, off_mm: float, fit: LensFit) -> tuple[Finding, ...]:
                 advice="lay the paper flat, or press it down with a pane of glass",
             )
         )
-    left_out = int((~fit.used).sum())
-    if left_out:
+    used, sought = corners
+    if used < sought:
+        few = used < _FEW * sought
         doubts.append(
             Finding(
                 code="sheet-marks-left-out",
-                severity=Severity.NOTE,
-                message=f"{left_out} of {len(fit.used)} corners disagreed with the others and were left out",
+                severity=Severity.WARN if few else Severity.NOTE,
+                message=f"{sought - used} of {sought} corners disagreed with the others and were left out",
                 where="capture sheet",
-                measured=float(left_out),
-                limit=0.0,
-                advice="keep the marks uncovered",
+                measured=float(used),
+                limit=float(np.ceil(_FEW * sought)),
+                advice="lay the paper flat and keep the marks uncovered",
             )
         )
     return tuple(doubts)
