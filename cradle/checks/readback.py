@@ -10,6 +10,7 @@ from __future__ import annotations
 
 import io
 import zipfile
+import zlib
 from collections.abc import Sequence
 from typing import Final
 from xml.etree import ElementTree
@@ -26,6 +27,10 @@ _RELATION: Final = "{http://schemas.openxmlformats.org/package/2006/relationship
 _MODEL: Final = "http://schemas.microsoft.com/3dmanufacturing/2013/01/3dmodel"
 _VOLUME: Final = 1e-6
 """Relative difference in volume that rounding to single precision explains."""
+_UNREADABLE: Final = (
+    *(zipfile.BadZipFile, zlib.error, NotImplementedError, EOFError),
+    *(ElementTree.ParseError, KeyError, ValueError, StopIteration),
+)
 _HINT: Final = "please report it"
 
 
@@ -67,7 +72,7 @@ def read_back_3mf(data: bytes, *, expected: Sequence[tuple[str, TriMesh]], where
         resources = {item.get("id"): item for item in model.iterfind(f"{_CORE}resources/{_CORE}object")}
         built = [resources[item.get("objectid")] for item in model.iterfind(f"{_CORE}build/{_CORE}item")]
         read = [(item.get("name"), _object_mesh(item)) for item in built]
-    except (zipfile.BadZipFile, ElementTree.ParseError, KeyError, ValueError, StopIteration) as error:
+    except _UNREADABLE as error:
         raise _differs(f"the package cannot be read ({type(error).__name__}: {error})", where) from error
     if model.get("unit") != "millimeter":
         raise _differs(f"the unit is {model.get('unit')}, not millimeter", where)

@@ -12,12 +12,14 @@ def check(
     debug: Debug = False,
 ) -> int:
     """Say what was found and what is doubtful; write nothing."""
-    from cradle.cli.progress import Progress
-    from cradle.cli.show import exit_code, show_check
-    from cradle.pipeline import inspect
     from cradle.project.reader import read_project
 
     project = read_project(project_file)
+
+    from cradle.cli.progress import Progress
+    from cradle.cli.show import exit_code, show_check
+    from cradle.pipeline import inspect
+
     with Progress() as progress:
         inspected = inspect(project, on_step=progress.step)
     code = exit_code(inspected.findings)

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 import json
-import sys
 from collections.abc import Sequence
 from typing import Any
+
+import typer
 
 from cradle.errors import CradleError, ProjectError
 
@@ -36,6 +37,6 @@ def error_rows(error: Exception) -> list[dict[str, Any]]:
 def print_failure(rows: Sequence[dict[str, Any]], *, exit_code: int, as_json: bool) -> None:
     """Print each mistake on a line of standard error; with ``as_json`` all of them on standard output too."""
     for row in rows:
-        print("cradle:", " ".join(row["text"].split()), file=sys.stderr)
+        typer.echo("cradle: " + " ".join(row["text"].split()), err=True)
     if as_json:
-        print(json.dumps({"exit_code": exit_code, "errors": list(rows)}, indent=2, ensure_ascii=False))
+        typer.echo(json.dumps({"exit_code": exit_code, "errors": list(rows)}, indent=2, ensure_ascii=False))

@@ -81,7 +81,7 @@ def main(arguments: Sequence[str]) -> int:
             return _output_lost()
         raise
     except (KeyboardInterrupt, typer.Abort):
-        print("interrupted; nothing was written", file=sys.stderr)
+        typer.echo("cradle: interrupted; nothing was written", err=True)
         return INTERRUPTED
     except Exception as error:  # noqa: BLE001 - the last line of defence: everything else is our own fault
         if isinstance(error, _USAGE_ERROR):
@@ -89,7 +89,7 @@ def main(arguments: Sequence[str]) -> int:
             failure = InputError(text[:1].lower() + text[1:], hint="see cradle --help")
             code = InputError.exit_code
         elif isinstance(error, OSError) and error.filename is None:
-            print("cradle: standard output cannot be written:", error.strerror, file=sys.stderr)
+            typer.echo(f"cradle: standard output cannot be written: {error.strerror}", err=True)
             return _output_lost()
         else:
             words = f"{type(error).__name__}: {error}".splitlines()[0]

@@ -40,16 +40,18 @@ def make(
     Written are the holder (STL and 3MF), the body, a drawing of the sections
     (DXF and SVG) and summary.json.
     """
+    from cradle.project.reader import read_project
+
+    given = _clearances_mm(clearance or [])
+    project = read_project(project_file)
+
     from cradle.cli.progress import Progress
     from cradle.cli.show import exit_code, show_make
     from cradle.export.drawing import NamedRing
     from cradle.export.files import write_all
     from cradle.export.outputs import clearance_labels, holder_files
     from cradle.pipeline import build, inspect
-    from cradle.project.reader import read_project
 
-    given = _clearances_mm(clearance or [])
-    project = read_project(project_file)
     folder = output if output is not None else project.folder / "out"
     mades: list[Made] = []
     with Progress() as progress:

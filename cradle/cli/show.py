@@ -8,6 +8,7 @@ from collections.abc import Iterable, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Final
 
+import typer
 from rich.console import Console
 from rich.markup import escape
 from rich.table import Table
@@ -121,4 +122,4 @@ def _console() -> Console:
 
 
 def _print_json(content: dict[str, Any]) -> None:
-    print(json.dumps(content, indent=2, ensure_ascii=False, allow_nan=False))
+    typer.echo(json.dumps(content, indent=2, ensure_ascii=False, allow_nan=False))

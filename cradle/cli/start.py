@@ -29,9 +29,9 @@ def start(
     files = start_project(folder, name=folder.resolve().name or "thing" if name is None else name)
     if as_json:
         written = [str(file) for file in files]
-        print(json.dumps({"exit_code": 0, "files": written}, indent=2, ensure_ascii=False))
+        typer.echo(json.dumps({"exit_code": 0, "files": written}, indent=2, ensure_ascii=False))
         return 0
     for file in files:
-        print(f"wrote {file}")
-    print(f"next: put in what you measured, then: cradle check {shlex.quote(str(files[0]))}")
+        typer.echo(f"wrote {file}")
+    typer.echo(f"next: put in what you measured, then: cradle check {shlex.quote(str(files[0]))}")
     return 0

@@ -10,7 +10,8 @@ import numpy as np
 import pytest
 from ezdxf import recover
 from holder_shapes import RINGS
-from svgelements import SVG, Path as SvgPath
+from svgelements import SVG
+from svgelements import Path as SvgPath
 
 from cradle.export.drawing import NamedRing, layer_names
 from cradle.export.dxf import sections_dxf_bytes
