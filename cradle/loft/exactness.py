@@ -30,7 +30,11 @@ def _farthest(points: Floats, ring: Floats, allowed_mm: float) -> float:
     nearest = int(((ring - points[0]) ** 2).sum(axis=1).argmin())
     turned = np.roll(ring, -nearest, axis=0)
     ours, theirs = plane.arc_positions(points), plane.arc_positions(turned)
-    edge = np.searchsorted(theirs / theirs[-1], ours[:-1] / ours[-1], side="right") - 1
+    ahead = float((points[0] - turned[0]) @ (turned[1] - turned[-1])) / float(
+        np.hypot(*(turned[1] - turned[-1]))
+    )
+    place = np.mod(ours[:-1] / ours[-1] + ahead / theirs[-1], 1.0)
+    edge = np.searchsorted(theirs / theirs[-1], place, side="right") - 1
     start = turned[(edge[:, None] + _NEIGHBOURS) % len(turned)]
     along = turned[(edge[:, None] + _NEIGHBOURS + 1) % len(turned)] - start
     out = points[:, None] - start

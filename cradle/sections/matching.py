@@ -7,13 +7,14 @@ traces.
 
 Rings are compared after centring and after scaling away their size and
 stretch (second moments of the area, symmetric root, so that a turn of both
-changes nothing). A cyclic dynamic programme over evenly spaced samples finds
-the monotone path of least cost in position and direction, for every start at
-once: with 64 samples that is cheaper in arrays than the divide and conquer
-of Maes (Information Processing Letters 35, 1990, 73-78; from memory). Step
-sizes between 1:3 and 3:1 keep the map strictly monotone, as do the slope
-limits of curve alignment in Sebastian, Klein & Kimia (IEEE PAMI 25(1), 2003,
-116-125; from memory); matching rings by a least-cost path goes back to Fuchs,
+changes nothing). A cyclic dynamic programme over 64 evenly spaced samples finds
+the monotone path of least cost in position and direction, from many starts at
+once: the best even shift of one ring along the other, and all shifts near it.
+In arrays that is cheaper than the divide and conquer over all starts of Maes
+(Information Processing Letters 35, 1990, 73-78; from memory). Steps between
+1:3 and 3:1 keep the map strictly monotone; cost by position and direction
+follows the curve alignment of Sebastian, Klein & Kimia (IEEE PAMI 25(1), 2003,
+116-125; from memory); joining rings by a least-cost path goes back to Fuchs,
 Kedem & Uselton (CACM 20(10), 1977, 693-702). The path is then refined between
 samples, and corners are matched to corners by a second, small programme whose
 pairs the map has to meet exactly.
@@ -33,6 +34,8 @@ _SAMPLES = 64
 """Samples a ring in the cyclic programme."""
 _BAND = 16
 """How far, in samples, a path may stray from an even one."""
+_STARTS = 12
+"""How far, in samples, a path may start from the best even one."""
 _DIRECTION_WEIGHT = 0.25
 """Cost of a right angle between directions, against a distance of one radius squared."""
 _STRETCH_COST = 0.002
@@ -230,44 +233,56 @@ def _least_paths(cost: Floats) -> list[Ints]:
     ends times its mean length, so that the reversed path costs the same.
     """
     pairs, count, _ = cost.shape
-    start = np.arange(count)[:, None]
-    stray = np.arange(-_BAND, _BAND + 1)[None, :]
     width = 2 * _BAND + 1
-    rows: list[Floats] = []  # accumulated cost, padded by two cells on either side
-    cells: list[Floats] = []
-    choices = np.zeros((count + 1, pairs, count, width), dtype=np.int8)
-    for row in range(count + 1):
-        here = cost[:, row % count, :][:, (row + start + stray) % count]
-        best = np.full((pairs, count, width), np.inf)
-        if row == 0:
-            best[:, :, _BAND] = 0.0
-        for step, (a, b) in enumerate(_STEPS):
-            if row < a:
-                continue
-            first = 2 - b + a  # the cell before it strays by a - b more
-            weight = (a + b) / 4
-            before = rows[row - a][:, :, first : first + width]
-            before = before + weight * (cells[row - a][:, :, first : first + width] + here)
-            if a != b:
-                before = before + _STRETCH_COST * abs(a - b)
-            better = before < best
-            choices[row][better] = step
-            best = np.where(better, before, best)
-        edge = ((0, 0), (0, 0), (2, 2))
-        rows.append(np.pad(best, edge, constant_values=np.inf))
-        cells.append(np.pad(here, edge))
-    totals = rows[count][:, :, _BAND + 2]
-    return [_walk(choices[:, pair, int(s)], int(s)) for pair, s in enumerate(totals.argmin(axis=1))]
+    each = np.arange(count)
+    even = cost[:, each, (each + each[:, None]) % count].sum(axis=2)  # (pairs, start): no stray at all
+    starts = even.argmin(axis=1)[:, None] + np.arange(-_STARTS, _STARTS + 1)
+    row = np.arange(count + 1)[:, None, None]
+    there = row + starts[:, None, :, None] + np.arange(-_BAND, _BAND + 1)
+    cells = np.zeros((pairs, count + 1, 2 * _STARTS + 1, width + 4))  # two cells of padding on either side
+    cells[..., 2:-2] = cost[np.arange(pairs)[:, None, None, None], row % count, there % count]
+    best = np.full(cells.shape, np.inf)
+    best[:, 0, :, _BAND + 2] = 0.0
+    for at in range(1, count + 1):
+        here = cells[:, at, :, 2:-2]
+        for a, b in _STEPS:
+            if a <= at:
+                before = slice(2 - b + a, 2 - b + a + width)  # the cell before strays by a - b more
+                total = cells[:, at - a, :, before] + here
+                total *= (a + b) / 4
+                total += best[:, at - a, :, before]
+                if a != b:
+                    total += _STRETCH_COST * abs(a - b)
+                np.minimum(best[:, at, :, 2:-2], total, out=best[:, at, :, 2:-2])
+    least = best[:, count, :, _BAND + 2].argmin(axis=1)
+    return [
+        _walk(best[pair, :, at], cells[pair, :, at], start=int(starts[pair, at]))
+        for pair, at in enumerate(least)
+    ]
 
 
-def _walk(choices: Ints, start: int) -> Ints:
-    """The path back from the last row along the chosen steps, in rising order, last row left out."""
-    row, stray = len(choices) - 1, 0
+def _walk(best: Floats, cells: Floats, *, start: int) -> Ints:
+    """The path of least cost back from the last row, in rising order, last row left out.
+
+    ``best`` and ``cells`` are ``(count + 1, width + 4)``: least cost up to a cell, and its own.
+    """
+    row, column = len(best) - 1, _BAND + 2
     path = []
     while row > 0:
-        a, b = _STEPS[choices[row, stray + _BAND]]
-        row, stray = row - a, stray - b + a
-        path.append((row, row + start + stray))
+        choices = [
+            (
+                best[row - a, column - b + a]
+                + (a + b) / 4 * (cells[row - a, column - b + a] + cells[row, column])
+                + _STRETCH_COST * abs(a - b),
+                a,
+                b,
+            )
+            for a, b in _STEPS
+            if a <= row and 0 <= column - b + a < best.shape[1]
+        ]
+        _, a, b = min(choices, key=lambda choice: choice[0])
+        row, column = row - a, column - b + a
+        path.append((row, row + start + column - _BAND - 2))
     return np.array(path[::-1], dtype=np.int64)
 
 

@@ -1,0 +1,122 @@
+"""Side profiles lead the skin between the sections and leave the sections alone."""
+
+import numpy as np
+import pytest
+from bodies import ellipse, lofted, pebble, section
+
+from cradle.errors import LoftError
+from cradle.geometry.arrays import frozen
+from cradle.geometry.mesh import edge_statistics
+from cradle.loft.interpolate import straight_at
+from cradle.loft.steer import profile_heights
+from cradle.project.spec import Between
+from cradle.sections.section import Profiles
+
+HEIGHTS = np.array([0.0, 20.0, 40.0])
+
+
+def sections():
+    return [section(z, ellipse(20, 15, points=120) + [0.0, 0.1 * z]) for z in HEIGHTS]
+
+
+def bulged(sign, base, *, depth=3.0, steps=201):
+    """A profile that agrees at the sections and bulges outward between them."""
+    z = np.linspace(0, 40, steps)
+    return frozen(np.column_stack([z, base + 0.1 * z + sign * depth * np.sin(np.pi * z / 20) ** 2]))
+
+
+def reach(body, axis, side, at):
+    rings = straight_at(body.heights_mm, body.rings_mm, at)
+    return (side * rings[:, :, axis]).max(axis=1) * side
+
+
+@pytest.mark.parametrize("between", [Between.STRAIGHT, Between.SMOOTH])
+@pytest.mark.parametrize(("front", "back"), [(True, False), (False, True), (True, True)])
+def test_skin_follows_the_profiles(between, front, back):
+    low, high = bulged(-1, -15.0), bulged(1, 15.0, depth=2.0)
+    profiles = Profiles(front=low if front else None, back=high if back else None)
+    body = lofted(sections(), between=between, profiles=profiles)
+    fine = np.linspace(0, 40, 777)
+    if front:
+        assert reach(body, 1, -1, fine) == pytest.approx(np.interp(fine, *low.T), abs=0.025)
+    if back:
+        assert reach(body, 1, 1, fine) == pytest.approx(np.interp(fine, *high.T), abs=0.025)
+    depth = reach(body, 1, 1, fine) - reach(body, 1, -1, fine)
+    if not (front and back):  # one profile alone shifts, it does not stretch
+        assert depth == pytest.approx(30.0, abs=0.025)
+    else:
+        assert depth.max() == pytest.approx(35.0, abs=0.03)
+    assert reach(body, 0, 1, fine) == pytest.approx(20.0, abs=0.02)
+    assert body.section_error_mm < 1e-9
+    assert edge_statistics(body.mesh).closed
+
+
+def test_left_and_right_lead_along_x():
+    z = np.linspace(0, 40, 81)
+    right = frozen(np.column_stack([z, 20 + 4 * np.sin(np.pi * z / 20) ** 2]))
+    body = lofted(sections(), profiles=Profiles(right=right, left=frozen([[0, -20], [40, -20]])))
+    at = np.array([10.0])
+    assert reach(body, 0, 1, at) == pytest.approx([24], abs=0.02)
+    assert reach(body, 0, -1, at) == pytest.approx([-20], abs=0.02)
+
+
+def test_a_profile_that_disagrees_gives_way_at_the_sections():
+    off = np.array([0.8, -0.4, 1.0])  # how far the profile is out at each section
+    z = np.linspace(0, 40, 401)
+    profile = frozen(
+        np.column_stack([z, -15 + 0.1 * z - 3 * np.sin(np.pi * z / 20) ** 2 + np.interp(z, HEIGHTS, off)])
+    )
+    body = lofted(sections(), profiles=Profiles(front=profile))
+    assert body.section_error_mm < 1e-9
+    fine = np.linspace(0, 40, 400)
+    expected = -15 + 0.1 * fine - 3 * np.sin(np.pi * fine / 20) ** 2
+    assert reach(body, 1, -1, fine) == pytest.approx(expected, abs=0.025)
+
+
+def test_kinks_of_a_profile_get_a_layer():
+    kinked = frozen([[0, -15], [10, -18], [20, -13], [33.3, -16], [40, -11]])
+    body = lofted(sections(), profiles=Profiles(front=kinked))
+    for z in (10, 33.3):
+        assert np.abs(body.heights_mm - z).min() < 1e-9
+        assert reach(body, 1, -1, np.array([z])) == pytest.approx(np.interp(z, *kinked.T), abs=1e-6)
+
+
+def test_beyond_a_profile_its_correction_fades_towards_the_next_section():
+    short = frozen([[0, -15], [10, -17]])  # ends half way: 3 mm out from -14 there
+    body = lofted(sections(), between=Between.STRAIGHT, profiles=Profiles(front=short))
+    at = np.array([5.0, 10.0, 15.0, 20.0, 30.0])
+    assert reach(body, 1, -1, at) == pytest.approx([-16, -17, -13.5 - 1.5, -13, -12], abs=0.02)
+
+
+def test_a_profile_of_other_heights_changes_nothing():
+    plain = lofted(sections())
+    led = lofted(sections(), profiles=Profiles(front=frozen([[50, -15], [60, -99]])))
+    fine = np.linspace(0, 40, 50)
+    assert reach(led, 1, -1, fine) == pytest.approx(reach(plain, 1, -1, fine), abs=1e-9)
+
+
+def test_profiles_without_a_wiggle_add_few_layers():
+    line = frozen(np.column_stack([np.linspace(0, 40, 500), np.linspace(-15, -11, 500)]))
+    heights = profile_heights(Profiles(front=line), low_mm=0, high_mm=40, within_mm=0.005)
+    assert len(heights) == 0
+    wave = bulged(-1, -15.0, steps=2001)
+    needed = profile_heights(Profiles(front=wave), low_mm=0, high_mm=40, within_mm=0.005)
+    assert 20 < len(needed) < 120
+
+
+def test_profiles_that_meet_are_refused():
+    front = frozen([[0, -15], [10, 20], [20, -13], [40, -11]])
+    back = frozen([[0, 15], [10, 14], [20, 17], [40, 19]])
+    with pytest.raises(LoftError, match="front and back profiles leave a width"):
+        lofted(sections(), profiles=Profiles(front=front, back=back))
+
+
+def test_uneven_bodies_stay_sound_under_profiles():
+    stones = [section(15 * i, pebble(i + 3)) for i in range(4)]
+    low = min(s.points_mm[:, 1].min() for s in stones)
+    z = np.linspace(0, 45, 90)
+    front = frozen(np.column_stack([z, low - 2 * np.abs(np.sin(z / 5))]))
+    body = lofted(stones, profiles=Profiles(front=front), low=-3, high=50)
+    assert edge_statistics(body.mesh).closed
+    assert body.section_error_mm < 1e-9
+    assert len(body.heights_mm) > 30
