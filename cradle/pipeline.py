@@ -100,7 +100,7 @@ def inspect(
     say = on_step or _silent
     say("reading outlines")
     outlines = tuple(read_outline(s, folder=project.folder, tolerances=tolerances) for s in project.sections)
-    profiles = read_profiles(project.side, folder=project.folder)
+    profiles = Profiles(**read_profiles(project.side, folder=project.folder))
     say("lining up sections")
     sections, placing = place_sections(
         outlines, specs=project.sections, align=project.loft.align, profiles=profiles, tolerances=tolerances
