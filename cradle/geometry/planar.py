@@ -53,6 +53,16 @@ def region_of_rings(rings: Sequence[Floats]) -> Region:
     return shapely.difference(shapely.union_all(pieces[turns_left]), shapely.union_all(pieces[~turns_left]))
 
 
+def region_even_odd(rings: Sequence[Floats]) -> Region:
+    """The region that an odd number of the rings enclose: letters with their holes."""
+    return shapely.symmetric_difference_all(regions(rings))
+
+
+def boundary_rings(area: Region) -> list[Floats]:
+    """All boundaries of a region: outer ones counter-clockwise, holes clockwise."""
+    return [*outer_rings(area), *(hole[::-1] for hole in holes(area))]
+
+
 def are_simple(rings: Floats | Sequence[Floats]) -> Bools:
     """Whether each ring crosses or touches itself nowhere, ``(m,)`` bool."""
     return np.asarray(shapely.is_valid(regions(rings)), dtype=bool)
@@ -122,6 +132,11 @@ def bounds(areas: Regions | Region) -> Floats:
 def shifted(areas: Regions | Region, by_mm: Floats) -> Any:
     """The region(s) moved by ``(2,)`` mm."""
     return shapely.transform(areas, lambda points: points + by_mm)
+
+
+def scaled(areas: Regions | Region, factor: float) -> Any:
+    """The region(s) scaled about the origin."""
+    return shapely.transform(areas, lambda points: points * factor)
 
 
 def simplified(areas: Regions | Region, *, within_mm: float) -> Any:

@@ -16,7 +16,7 @@ import numpy as np
 from cradle.errors import SolidError
 from cradle.geometry.arrays import Floats
 from cradle.geometry.mesh import TriMesh
-from cradle.geometry.planar import Regions, region_of_rings
+from cradle.geometry.planar import Region, Regions, boundary_rings, region_of_rings
 from cradle.geometry.ring import thinned
 
 Solid: TypeAlias = Any
@@ -67,6 +67,19 @@ def union(parts: Sequence[Solid], *, where: str) -> Solid:
 def overlap_mm3(a: Solid, b: Solid) -> float:
     """Volume that two solids share, mm³; 0 when they are apart or only touch."""
     return max(0.0, float((a ^ b).volume()))
+
+
+def common(a: Solid, b: Solid, *, where: str) -> Solid:
+    """What two solids share."""
+    return _checked(a ^ b, where=where)
+
+
+def prism(area: Region, *, low_mm: float, high_mm: float, where: str) -> Solid:
+    """The upright prism over a region, holes and several pieces included."""
+    rings = [np.asarray(ring) for ring in boundary_rings(area)]
+    base = manifold3d.CrossSection(rings, manifold3d.FillRule.Positive)
+    made = manifold3d.Manifold.extrude(base, high_mm - low_mm)
+    return _checked(made.translate((0.0, 0.0, low_mm)), where=where)
 
 
 def extruded(ring: Floats, *, low_mm: float, high_mm: float, where: str) -> Solid:

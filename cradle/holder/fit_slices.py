@@ -1,0 +1,212 @@
+"""Test-fit slices: thin rings cut from the pocket, and pegs cut from the body.
+
+A slice shows at one height whether the clearance is right, for a few minutes'
+printing. Its inner edge is chamfered below, because a printer's first layer
+spreads, and it carries its section and clearance in letters, with as many
+notches beside them as its number among the clearances. A *peg* is the thing's
+own section as a thin plate, to try in a holder that exists already.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from cradle.errors import HolderError
+from cradle.geometry.arrays import Floats
+from cradle.geometry.lettering import lettering
+from cradle.geometry.mesh import TriMesh
+from cradle.geometry.planar import (
+    Region,
+    area_mm2,
+    bounds,
+    empty,
+    offset,
+    outer_rings,
+    region,
+    scaled,
+    shifted,
+    union,
+    without,
+)
+from cradle.geometry.solid import (
+    Solid,
+    common,
+    cut_regions,
+    difference,
+    mesh_of,
+    moved,
+    pieces,
+    prism,
+    volume_mm3,
+)
+from cradle.geometry.solid import union as solids_union
+from cradle.geometry.stack import stack_solid
+from cradle.pocket.pocket import Pocket
+from cradle.project.spec import RingForm
+
+FIRST_LAYER_SPREAD_MM = 0.4
+"""Chamfer on the inner edge below: the first layer spreads 0.1 to 0.3 mm (from memory)."""
+_WALL_MM = 3.0
+_LETTER_MM = 4.5
+_RAISED_MM = 0.6
+_EDGE_MM = 1.5
+_NOTCH_MM = 1.2
+_SUNK_MM = 0.6
+
+
+@dataclass(frozen=True, slots=True, eq=False, kw_only=True)
+class FitSlice:
+    """One test piece lying on z = 0, about its section's own place in x and y.
+
+    Attributes
+    ----------
+    name : str
+        Section, kind and clearance in words, fit for an object's name.
+    mesh : TriMesh
+    height_mm : float
+        Height on the thing where it belongs.
+    clearance_mm : float or None
+        Per side; None for a peg.
+    inside_mm : (float, float)
+        Width and depth that calipers should read: the ring's inside half way up, or the peg's outside.
+    """
+
+    name: str
+    mesh: TriMesh
+    height_mm: float
+    clearance_mm: float | None
+    inside_mm: tuple[float, float]
+
+
+def ring_slice(
+    pocket: Pocket,
+    *,
+    section: str,
+    height_mm: float,
+    clearance_mm: float,
+    number: int,
+    thickness_mm: float,
+    form: RingForm,
+) -> FitSlice:
+    """The slice of a pocket about one height.
+
+    Parameters
+    ----------
+    pocket : Pocket
+        Upright, reaching past the height.
+    section : str
+        Name of the section, for the letters.
+    height_mm, thickness_mm : float
+        The slice spans the height ± half its thickness.
+    clearance_mm : float
+        What the pocket was made for, for the letters.
+    number : int
+        Place among the clearances, from 1: as many notches are cut.
+    form : RingForm
+        Closed, or open at the back so that it goes on from the front.
+    """
+    low = max(height_mm - thickness_mm / 2, pocket.bottom_mm + 1e-3)
+    low = min(low, pocket.top_mm - thickness_mm)
+    where = f"slice {section} {clearance_mm:g}"
+    heights = np.array([low + 1e-4, height_mm, low + thickness_mm - 1e-4])
+    foot, middle, head = cut_regions(pocket.solid, heights)
+    hole = union([foot, middle, head])
+    words = lettering(f"{section} {clearance_mm:.2f}", height_mm=_LETTER_MM)
+    plate, letters = _with_tab(offset(hole, _WALL_MM), words, notches=number)
+    if form is RingForm.OPEN:
+        plate = without(plate, _behind(hole))
+    tools = [moved(pocket.solid, (0, 0, -low)), _inner_chamfer(foot, where=where)]
+    ring = difference(prism(plate, low_mm=0, high_mm=thickness_mm, where=where), tools, where=where)
+    raised = prism(letters, low_mm=thickness_mm - 0.05, high_mm=thickness_mm + _RAISED_MM, where=where)
+    whole = _largest(solids_union([ring, raised], where=where))
+    x0, y0, x1, y1 = bounds(middle).tolist()
+    return FitSlice(
+        name=f"{section} {clearance_mm:.2f}",
+        mesh=mesh_of(whole),
+        height_mm=height_mm,
+        clearance_mm=clearance_mm,
+        inside_mm=(x1 - x0, y1 - y0),
+    )
+
+
+def peg(body: Solid, *, section: str, height_mm: float, thickness_mm: float) -> FitSlice:
+    """The body's own section as a plate, its name sunk into the top."""
+    low = height_mm - thickness_mm / 2
+    where = f"peg {section}"
+    area = cut_regions(body, np.array([height_mm]))[0]
+    if empty(area):
+        raise HolderError(f"the thing has no section at {height_mm:g} mm", where=where)
+    slab = prism(offset(area, 50.0), low_mm=low, high_mm=low + thickness_mm, where=where)
+    plate = moved(common(body, slab, where=where), (0, 0, -low))
+    words = _within(lettering(section, height_mm=_LETTER_MM), area)
+    sunk = prism(words, low_mm=thickness_mm - _SUNK_MM, high_mm=thickness_mm + 1, where=where)
+    x0, y0, x1, y1 = bounds(area).tolist()
+    return FitSlice(
+        name=f"peg {section}",
+        mesh=mesh_of(_largest(difference(plate, [sunk], where=where))),
+        height_mm=height_mm,
+        clearance_mm=None,
+        inside_mm=(x1 - x0, y1 - y0),
+    )
+
+
+def _with_tab(outer: Region, words: Region, *, notches: int) -> tuple[Region, Region]:
+    """The ring's outline with a tab in front for the words, and the words in their place."""
+    x0, y0, x1, _ = bounds(outer).tolist()
+    _, _, wide, tall = bounds(words).tolist()
+    middle = (x0 + x1) / 2
+    width, depth = wide + 2 * _EDGE_MM, tall + 2 * _EDGE_MM + _NOTCH_MM
+    front = y0 - depth + _EDGE_MM
+    tab = _rectangle(middle - width / 2, front, middle + width / 2, _front_edge(outer, middle, width))
+    cuts = [
+        _rectangle(x, front - 1, x + _NOTCH_MM, front + _NOTCH_MM)
+        for x in middle - width / 2 + _EDGE_MM + 2 * _NOTCH_MM * np.arange(notches)
+    ]
+    letters = shifted(words, np.array([middle - wide / 2, front + _EDGE_MM + _NOTCH_MM]))
+    return without(union([outer, tab]), union(cuts)), letters
+
+
+def _front_edge(outer: Region, middle: float, width: float) -> float:
+    """How far back the tab must reach to meet the ring over its whole width, mm."""
+    ring = outer_rings(outer)[0]
+    near = ring[np.abs(ring[:, 0] - middle) <= width / 2]
+    half = (ring[:, 1].min() + ring[:, 1].max()) / 2
+    front = near[near[:, 1] < half]
+    return float(front[:, 1].max()) if len(front) else float(half)
+
+
+def _behind(hole: Region) -> Region:
+    """All that lies behind the widest part of the hole."""
+    ring = outer_rings(hole)[0]
+    left, right = ring[np.argmin(ring[:, 0])], ring[np.argmax(ring[:, 0])]
+    x0, _, x1, y1 = bounds(hole).tolist()
+    return _rectangle(x0 - 50, float(max(left[1], right[1])), x1 + 50, y1 + 50)
+
+
+def _inner_chamfer(foot: Region, *, where: str) -> Solid:
+    heights = np.array([-1.0, 0.0, FIRST_LAYER_SPREAD_MM])
+    wide = offset(foot, FIRST_LAYER_SPREAD_MM)
+    return stack_solid(heights, [wide, wide, foot], where=where)
+
+
+def _within(words: Region, area: Region) -> Region:
+    """The words in the middle of an area, made smaller until they fit."""
+    x0, y0, x1, y1 = bounds(area).tolist()
+    for factor in (1.0, 0.8, 0.6, 0.45, 0.3, 0.2):
+        small = scaled(words, factor)
+        _, _, wide, tall = bounds(small).tolist()
+        placed = shifted(small, np.array([(x0 + x1 - wide) / 2, (y0 + y1 - tall) / 2]))
+        if area_mm2(without(offset(placed, 0.8), area)) == 0:
+            return placed
+    return placed
+
+
+def _rectangle(x0: float, y0: float, x1: float, y1: float) -> Region:
+    corners: Floats = np.array([[x0, y0], [x1, y0], [x1, y1], [x0, y1]])
+    return region(corners)
+
+
+def _largest(body: Solid) -> Solid:
+    return max(pieces(body), key=volume_mm3)
