@@ -94,8 +94,6 @@ def _between(
     layers = heights
     smooth = _is_smooth(stack, spec)
     slopes = monotone_slopes(heights, given) if smooth else given
-    if smooth:
-        layers = layer_heights(heights, given, slopes, chord_mm=tolerances.chord_mm)
 
     def unsteered(at: Floats) -> Floats:
         return cubic_at(heights, given, slopes, at) if smooth else straight_at(heights, given, at)
@@ -107,7 +105,9 @@ def _between(
             profiles, low_mm=float(heights[0]), high_mm=float(heights[-1]), within_mm=tolerances.chord_mm / 2
         )
         near = np.abs(needed[:, None] - heights[None]).min(axis=1) <= tolerances.chord_mm
-        layers = _refined(np.union1d(layers, needed[~near]), rings_at, chord_mm=tolerances.chord_mm)
+        layers = _refined(np.union1d(heights, needed[~near]), rings_at, chord_mm=tolerances.chord_mm)
+    elif smooth:
+        layers = layer_heights(heights, given, slopes, chord_mm=tolerances.chord_mm)
     rings = rings_at(layers)
     rings[np.searchsorted(layers, heights)] = given
     _check_simple(stack, layers, rings)
@@ -119,19 +119,21 @@ def _between(
 
 
 def _refined(layers: Floats, rings_at: Rings, *, chord_mm: float) -> Floats:
-    """Layers with more between them wherever a ring half way leaves the straight line by too much."""
-    open_spans = np.arange(len(layers) - 1)
+    """Layers with more between them wherever rings between two leave the straight line by too much."""
+    spans = np.arange(len(layers) - 1)
     for _ in range(_ROUNDS):
-        low, high = layers[open_spans], layers[open_spans + 1]
-        middle = (low + high) / 2
-        apart = rings_at(middle) - (rings_at(low) + rings_at(high)) / 2
-        far = np.sqrt((apart**2).sum(axis=2).max(axis=1)) > chord_mm
+        low, step = layers[spans], np.diff(layers)[spans]
+        ends = rings_at(low), rings_at(low + step)
+        far = np.zeros(len(spans), dtype=bool)
+        for part in (0.25, 0.5, 0.75):
+            apart = rings_at(low + part * step) - ((1 - part) * ends[0] + part * ends[1])
+            far |= (apart**2).sum(axis=2).max(axis=1) > chord_mm**2
         if not far.any():
             break
-        fresh = middle[far]
+        fresh = (low + step / 2)[far]
         layers = np.union1d(layers, fresh)
         at = np.searchsorted(layers, fresh)
-        open_spans = np.union1d(at - 1, at)
+        spans = np.union1d(at - 1, at)
     return layers
 
 

@@ -18,8 +18,9 @@ import numpy as np
 from cradle.errors import SectionError
 from cradle.geometry import planar
 from cradle.geometry.arrays import Floats, Ints, frozen
-from cradle.sections.matching import Correspondence, Trace, along, correspondences, trace
+from cradle.sections.matching import Correspondence, correspondences
 from cradle.sections.section import RingStack, Section
+from cradle.sections.trace import Trace, along, trace
 from cradle.tolerances import DEFAULT, Tolerances
 
 _PLENTY = 400

@@ -6,7 +6,8 @@ from bodies import bracket, ellipse, gear, keyhole, pebble, rectangle
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from cradle.sections.matching import along, correspondences, trace
+from cradle.sections.matching import correspondences
+from cradle.sections.trace import along, trace
 
 
 def pair(first, second):
