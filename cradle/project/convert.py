@@ -143,10 +143,16 @@ def angle(*, most: float, hint: str = "") -> Convert:
 
 
 def number(
-    expected: str, *, unit: str = "", above: float | None = None, most: float, hint: str = ""
+    expected: str,
+    *,
+    unit: str = "",
+    above: float | None = None,
+    least: float | None = None,
+    most: float,
+    hint: str = "",
 ) -> Convert:
     """Return a converter of plain numbers."""
-    return _number(expected, unit=unit, parse=None, above=above, least=None, most=most, hint=hint)
+    return _number(expected, unit=unit, parse=None, above=above, least=least, most=most, hint=hint)
 
 
 def text(expected: str) -> Convert:

@@ -62,6 +62,7 @@ def project_from_text(text: str, *, file: Path) -> Project:
 
     Examples
     --------
+    >>> from pathlib import Path
     >>> flat = '[section.measured]\nform = "box"\nwidth = 30\ndepth = 20\n'
     >>> text = "[[section]]\nheight = 0\n" + flat + "[[section]]\nheight = 50\n" + flat
     >>> [section.name for section in project_from_text(text, file=Path("holder.toml")).sections]
@@ -222,7 +223,7 @@ class _Reading:
             hint = f"write [{path[0]}] once, in single brackets" if len(path) == 1 else ""
             self.report(path, [Mistake(found=f"expected one table, not {what}", hint=hint)])
             return {}
-        self.unknown(data, path, known=schema.keys_under(table))
+        meant = self.unknown(data, path, known=schema.keys_under(table))
         values = table.defaults() | (given or {})
         for name, key in table.keys.items():
             if name in data:
@@ -231,32 +232,34 @@ class _Reading:
                 except MistakeError as error:
                     self.report((*path, name), error.mistakes)
                     values.pop(key.field, None)
-            elif key.missing:
+            elif key.missing and name not in meant:
                 self.report((*path, name), [Mistake(found="missing", hint=key.missing)])
         self.report(path, table.check(values))
         return values
 
-    def unknown(self, data: Mapping[str, Any], path: at.Path, *, known: Mapping[str, object]) -> None:
-        for name in data:
-            if name not in known:
-                hint = _unknown_hint(name, path, list(known))
-                self.report(
-                    path,
-                    [Mistake(found="unknown key" if path else "unknown table or key", hint=hint, at=(name,))],
-                )
+    def unknown(self, data: Mapping[str, Any], path: at.Path, *, known: Mapping[str, object]) -> set[str]:
+        """Report the keys that are not known, and return those that were probably meant."""
+        strange = [name for name in data if name not in known]
+        found = "unknown key" if path else "unknown table or key"
+        for name in strange:
+            hint = _unknown_hint(name, path, list(known))
+            self.report(path, [Mistake(found=found, hint=hint, at=(name,))])
+        return {_meant(name, list(known)) for name in strange}
+
+
+def _meant(name: str, known: list[str]) -> str:
+    """Return the known key that a misspelt one stands for, or an empty text; a unit at its end is let go."""
+    return nearest(re.sub(r"_(mm|deg|g)$", "", name.lower()), known)
 
 
 def _unknown_hint(name: str, path: at.Path, known: list[str]) -> str:
-    base = re.sub(r"_(mm|deg|g)$", "", name.lower())
-    if base in known:
-        return f"did you mean {base}?"
     inside = ".".join(part for part in path if isinstance(part, str))
     homes = [home for home, table in schema.tables() if name in schema.keys_under(table)]
     if inside.startswith("section.") and "section" in homes:
         return f"it belongs to the section: write it above [{inside}]"
-    near = nearest(base, known)
-    if near:
-        return f"did you mean {near}?"
+    meant = _meant(name, known)
+    if meant:
+        return f"did you mean {meant}?"
     if homes:
         return f"it belongs in {' or '.join(f'[{home}]' for home in homes)}"
     return f"allowed here are {' '.join(known)}"

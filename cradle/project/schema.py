@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING, Any, Final
 
 from cradle.project import meaning
 from cradle.project.convert import (
+    LARGEST_MM,
     Convert,
     angle,
     choice,
@@ -38,9 +39,11 @@ from cradle.project.spec import (
     OpeningKind,
     OpeningSpec,
     PrinterSpec,
+    RingForm,
     SectionSpec,
     SideSpec,
     SliceSpec,
+    SpreadSpec,
     Through,
 )
 
@@ -53,6 +56,7 @@ LARGEST_CLEARANCE_MM: Final = 10.0
 """Per side; room for a padded lining, and far more than any fit of bare plastic."""
 STEEPEST_LEAN_DEG: Final = 60.0
 LARGEST_INSIDE_ERROR_MM: Final = 2.0
+LARGEST_SPREAD_MM: Final = 5.0
 DRAWING_ENDINGS: Final = (".svg", ".dxf", ".csv", ".json")
 DRAWING_UNITS: Final = ("mm", "cm", "in")
 
@@ -125,7 +129,7 @@ MEASURED: Final = Table(
         "width": Key(field="width_mm", convert=_SIZE, missing="the largest extent along x, in mm"),
         "depth": Key(field="depth_mm", convert=_SIZE, missing="the largest extent along y, in mm"),
         "corner": Key(field="corner_mm", convert=length(least=0.0)),
-        "diagonal": Key(field="diagonal_mm", convert=_SIZE),
+        "diagonal": Key(field="diagonal_mm", convert=length(above=0.0, most=1.5 * LARGEST_MM)),
     },
     check=meaning.check_measured,
 )
@@ -183,7 +187,11 @@ FIT: Final = Table(
                 )
             ),
         ),
-        "relief": Key(field="relief_mm", convert=length(least=0.0, most=LARGEST_CLEARANCE_MM)),
+        "relief": Key(field="relief_mm", convert=or_auto(length(least=0.0, most=LARGEST_CLEARANCE_MM))),
+        "chance": Key(
+            field="chance",
+            convert=number("a chance", above=0.0, most=0.995, hint="0.95 is 19 in 20"),
+        ),
     },
     check=meaning.check_fit,
 )
@@ -224,6 +232,8 @@ SLICES: Final = Table(
     keys={
         "thickness": Key(field="thickness_mm", convert=length(above=0.0, most=50.0)),
         "clearances": Key(field="clearances_mm", convert=list_of(_CLEARANCE)),
+        "heights": Key(field="heights_mm", convert=list_of(length(least=0.0))),
+        "ring": Key(field="ring", convert=choice(RingForm)),
     },
     check=meaning.check_slices,
 )
@@ -243,6 +253,28 @@ PRINTER: Final = Table(
                 hint="how much smaller, per side, an inside wall comes out",
             ),
         ),
+    },
+)
+
+_SPREAD = length(
+    least=0.0, most=LARGEST_SPREAD_MM, hint="one standard deviation; about two thirds of cases lie within it"
+)
+
+SPREAD: Final = Table(
+    makes=SpreadSpec,
+    keys={
+        "trace": Key(field="trace_mm", convert=_SPREAD),
+        "scale": Key(
+            field="scale_percent",
+            convert=number("a share in percent", unit="%", least=0.0, most=5.0),
+        ),
+        "calipers": Key(field="calipers_mm", convert=_SPREAD),
+        "step": Key(field="step_mm", convert=_SPREAD),
+        "heights": Key(field="heights_mm", convert=_SPREAD),
+        "placing": Key(field="placing_mm", convert=_SPREAD),
+        "between": Key(field="between_mm", convert=_SPREAD),
+        "inside": Key(field="inside_mm", convert=_SPREAD),
+        "repeat": Key(field="repeat_mm", convert=_SPREAD),
     },
 )
 
@@ -266,6 +298,7 @@ PARTS: Final[Mapping[str, Part]] = {
     "opening": Part(field="openings", table=OPENING, times=Times.MANY),
     "slices": Part(field="slices", table=SLICES),
     "printer": Part(field="printer", table=PRINTER),
+    "spread": Part(field="spread", table=SPREAD),
 }
 
 

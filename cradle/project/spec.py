@@ -155,7 +155,33 @@ class FitSpec:
     """Per side, normal to the wall."""
     insertion: Triple | Auto = (0.0, 0.0, 1.0)
     """Direction in which the thing is lifted out."""
-    relief_mm: float = 0.0
+    relief_mm: float | Auto = 0.0
+    chance: float = 0.95
+    """What ``clearance = "auto"`` aims at."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SpreadSpec:
+    """Standard uncertainties (one standard deviation) of what was measured; None lets `cradle.fit` choose."""
+
+    trace_mm: float = 0.1
+    """Of a traced outline, square to it; smooth along it, of its own for each section."""
+    scale_percent: float = 0.2
+    """Of a drawing's scale, where no caliper reading corrects it; common to all drawings."""
+    calipers_mm: float = 0.03
+    """Of one caliper reading by hand: feel, squareness, the mark's height."""
+    step_mm: float = 0.01
+    """The calipers' last digit."""
+    heights_mm: float = 0.3
+    """Of a section's height."""
+    placing_mm: float | None = None
+    """Of where a section lies beside the others."""
+    between_mm: float | None = None
+    """Of the thing half way between two sections."""
+    inside_mm: float | None = None
+    """Of the printer's inside error; given, the inside error counts as measured even when it is 0."""
+    repeat_mm: float = 0.03
+    """From one print to the next."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -193,12 +219,23 @@ class OpeningSpec:
     turn_deg: float = 0.0
 
 
+class RingForm(StrEnum):
+    """Whether a test-fit slice goes all the way round."""
+
+    CLOSED = "closed"
+    OPEN = "open"
+    """Open behind the widest part, so that it goes on from the front."""
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class SliceSpec:
     """Test-fit slices."""
 
     thickness_mm: float = 2.4
     clearances_mm: tuple[float, ...] = (0.2, 0.3, 0.4)
+    heights_mm: tuple[float, ...] = ()
+    """Heights besides the sections' own."""
+    ring: RingForm = RingForm.CLOSED
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -228,6 +265,7 @@ class Project:
     openings: tuple[OpeningSpec, ...] = ()
     slices: SliceSpec = field(default_factory=SliceSpec)
     printer: PrinterSpec = field(default_factory=PrinterSpec)
+    spread: SpreadSpec = field(default_factory=SpreadSpec)
 
     @property
     def folder(self) -> Path:

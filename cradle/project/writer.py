@@ -74,7 +74,7 @@ def _table(value: object, table: Table) -> tomlkit.items.Table:
     made = tomlkit.table()
     for name, key in table.keys.items():
         content = getattr(value, key.field)
-        if content is not None:
+        if content not in (None, ()):
             made.add(name, toml_item(content))
     return made
 

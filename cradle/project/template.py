@@ -1,0 +1,203 @@
+"""The commented project that a newcomer starts from: complete, and it can be made as it stands."""
+
+from __future__ import annotations
+
+import os
+from typing import TYPE_CHECKING, Final
+
+from cradle.errors import ExportError, InputError
+from cradle.project.change import toml_item
+from cradle.project.convert import MistakeError
+from cradle.project.schema import OBJECT
+
+if TYPE_CHECKING:
+    from pathlib import Path
+
+PROJECT_FILE: Final = "holder.toml"
+
+_TEXT: Final = """\
+# The holder for one thing. Lengths in mm, angles in degrees, masses in g.
+# A length may also be a text with its unit: "1.5 cm" or "1 3/8 in".
+# x runs to the right, y away from you, z up from the plane the thing rests on.
+# This file works as it stands: run   cradle make holder.toml
+# then put in your own measurements. A # in front of a key leaves it out.
+#
+# Take care: cut card templates away from your hand, on a mat, with a sharp blade that you
+# cover afterwards. A printer's nozzle and bed are hot. Printed plastic softens in heat (PLA
+# from about 55 deg C, so not in a parked car or on a heater) and is not food-safe. Holders for
+# children, for mains devices near water, or on a wall above people need more thought than a fit.
+
+[object]
+name = {name}
+mass = 150                      # g; leave it out if you have no scale
+height = 70                     # overall; tells whether the holder tips over
+# balance = [0, 0, 33]          # x, y, z of the centre of mass; left out: the middle of the body
+
+# Sections, at least 2, from bottom to top. A section is the outline at one height, measured
+# from the resting plane. Take one where the shape changes, one near the bottom and one just
+# above the rim of the holder; hold the calipers and templates parallel to the resting plane.
+
+[[section]]
+name = "low"
+height = 4.0
+
+[section.measured]              # an outline known by calipers alone
+form = "ellipse"                # box | ellipse | superellipse (between the two)
+width = 44.0                    # largest extent along x
+depth = 34.0                    # largest extent along y
+
+[[section]]
+name = "middle"
+height = 20.0
+
+[section.measured]
+form = "superellipse"
+width = 54.0
+depth = 42.0
+diagonal = 52.0                 # superellipse: extent along the diagonal of its box, corner to corner
+
+[[section]]
+name = "high"
+height = 40.0
+# shift = [0.0, 1.5]            # where the section's middle lies, if you measured it
+# turn = 0.0                    # turned to the left, seen from above
+# clearance = 0.3               # per side, at this height only
+
+[section.measured]
+form = "superellipse"
+width = 60.0
+depth = 46.0
+diagonal = 58.5
+# corner = 4.0                  # box: radius of its corners
+
+# A section from a drawing or a list of points instead of [section.measured]:
+# [[section]]
+# name = "top"
+# height = 52.0
+# outline = "outlines/top.svg"  # .svg .dxf .csv .json, from this file's folder
+# layer = "outline"             # only this layer of the drawing
+# unit = "mm"                   # mm | cm | in, for a drawing that does not say
+# half = false                  # true: one side only, mirrored about its straight edge
+# width = 61.4                  # calipers at this height: the outline is scaled to them
+# depth = 43.0
+# girth = 170.0                 # a string pulled tight around it: a cross-check
+
+[side]                          # side profiles: how the thing runs between the sections
+# front = "outlines/front.csv"  # height, y  (outermost point on that side)
+# back = "outlines/back.csv"    # height, y
+# left = "outlines/left.csv"    # height, x
+# right = "outlines/right.csv"  # height, x
+
+[loft]
+align = "auto"                  # auto | profiles | mirror | match | drawing: lines the sections up
+between = "auto"                # auto | straight | smooth: the skin between the sections
+
+[fit]
+clearance = 0.35                # gap per side, or "auto"
+insertion = [0, 0, 1]           # direction in which the thing is lifted OUT, or "auto"
+relief = 0.0                    # extra gap between the measured heights, or "auto"
+chance = 0.95                   # how likely it shall fit, for clearance = "auto"
+
+[block]
+form = "box"                    # box | oval | hug (follows the thing)
+wall = 3.0
+floor = 4.0
+height = 34.0                   # how far up the thing the holder reaches, from the resting plane
+flare = 0.0                     # how much wider the foot is, per side
+corner = 4.0                    # radius of the upright edges
+chamfer = 0.5                   # on the outer edges
+lead_in = 1.0                   # chamfer at the pocket's mouth
+lean = 0.0                      # the thing leans back by this much, at most 60
+
+# Openings through the floor or a wall; as many as you like.
+# [[opening]]
+# kind = "drain"                # drain (floor, under the middle) | round | slot
+# diameter = 6.0                # drain and round
+#
+# [[opening]]
+# kind = "slot"
+# through = "front"             # floor | front | back | left | right
+# at = [0.0, 20.0]              # floor: x, y; wall: along it, height; left out: the middle
+# width = 10.0                  # across the slot
+# length = 20.0                 # overall
+# turn = 90.0                   # 0 lies level, 90 stands upright
+
+[slices]                        # thin rings to try the fit on before the long print
+thickness = 2.4
+clearances = [0.2, 0.3, 0.4]    # one ring for each, per side
+ring = "closed"                 # closed | open (behind the widest part: it goes on from the front)
+# heights = [12.0]              # heights to try besides the sections' own
+
+[printer]
+bed = [220, 220, 250]           # x, y, z it can print
+line = 0.42                     # width of one printed line
+layer = 0.2                     # height of one layer
+material = "PLA"                # PLA | PETG | ABS | ASA | PA12 | TPU
+inside_error = 0.0              # measured: how much smaller, per side, an inside wall comes out
+
+[spread]                        # how far off it all may be: one standard deviation each, in mm
+trace = 0.1                     # of a traced outline
+scale = 0.2                     # of the drawings' scale, in percent, where no caliper reading corrects it
+calipers = 0.03                 # of one reading by hand
+step = 0.01                     # the calipers' last digit
+heights = 0.3                   # of the height of a section
+repeat = 0.03                   # from one print to the next
+# placing = 0.2                 # of where a section lies beside the others
+# between = 0.3                 # of the thing half way between two sections
+# inside = 0.02                 # of the inside error, once you have measured it
+"""
+
+
+def project_template(*, name: str) -> str:
+    """Return the text of a commented project for a thing called ``name``.
+
+    Raises
+    ------
+    InputError
+        If the name is blank or longer than one line.
+    """
+    try:
+        checked = OBJECT.keys["name"].convert(name)
+    except MistakeError as error:
+        raise InputError(error.mistakes[0].found, where="name", hint=error.mistakes[0].hint) from error
+    return _TEXT.replace("{name}", toml_item(checked).as_string(), 1)
+
+
+def start_project(folder: Path, *, name: str) -> list[Path]:
+    """Return the files of a new project, written into ``folder``, which is made if need be.
+
+    Nothing is overwritten, and the file appears whole or not at all.
+
+    Raises
+    ------
+    InputError
+        If the folder holds a project already, or is no folder: choosing
+        another one helps.
+    ExportError
+        If the disk refuses.
+    """
+    file = folder / PROJECT_FILE
+    text = project_template(name=name)
+    try:
+        if folder.exists() and not folder.is_dir():
+            raise InputError("this is a file, not a folder", where=str(folder), hint="name a new folder")
+        if os.path.lexists(file):
+            raise InputError("there is a project already", where=str(file), hint="name another folder")
+        folder.mkdir(parents=True, exist_ok=True)
+        _write_whole(file, text)
+    except (OSError, ValueError) as error:
+        if isinstance(error, InputError):
+            raise
+        reason = (getattr(error, "strerror", None) or str(error)).lower()
+        hint = "name a folder you may write to"
+        raise ExportError(f"the project cannot be written ({reason})", where=str(file), hint=hint) from error
+    return [file]
+
+
+def _write_whole(file: Path, text: str) -> None:
+    part = file.with_name(f".{file.name}.part")
+    try:
+        part.write_text(text, encoding="utf-8", newline="\n")
+        part.replace(file)
+    finally:
+        part.unlink(missing_ok=True)

@@ -1,0 +1,409 @@
+"""Every mistake one by one, then many at once."""
+
+import re
+
+import pytest
+from generated_projects import FILE
+
+from cradle.errors import InputError, ProjectError
+from cradle.project.reader import project_from_text
+
+SOUND = """\
+[object]
+name = "thing"
+height = 80
+[[section]]
+name = "low"
+height = 4.0
+outline = "low.svg"
+[[section]]
+name = "mid"
+height = 15.0
+measured = { form = "box", width = 40.0, depth = 30.0, corner = 3 }
+[[section]]
+name = "top"
+height = 30.0
+[section.measured]
+form = "superellipse"
+width = 44.0
+depth = 34.0
+diagonal = 45
+[fit]
+clearance = 0.35
+insertion = [0, 0, 1]
+[block]
+wall = 3.0
+height = 25
+[[opening]]
+kind = "drain"
+diameter = 6
+[[opening]]
+kind = "slot"
+through = "front"
+width = 8
+length = 20
+[slices]
+clearances = [0.2, 0.3]
+[printer]
+bed = [220, 220, 250]
+"""
+
+
+def problems_of(text: str):
+    with pytest.raises(ProjectError) as caught:
+        project_from_text(text, file=FILE)
+    assert isinstance(caught.value, InputError)
+    return caught.value.problems
+
+
+def test_the_sound_text_is_sound():
+    assert len(project_from_text(SOUND, file=FILE).sections) == 3
+
+
+CASES = [
+    # old line, new line, the whole problem as a person reads it
+    ('name = "low"', 'nmae = "low"', "line 5: section[1].nmae: unknown key; did you mean name?"),
+    ('name = "low"', "name = 3", "line 5: section[1].name: expected a name, not 3; put it in quotes"),
+    ('name = "low"', 'name = " "', "line 5: section[1].name: expected a name, not an empty text"),
+    ('name = "low"', r'name = "a\nb"', "line 5: section[1].name: expected a name in one line"),
+    (
+        'name = "mid"',
+        'name = "low"',
+        "line 9: section[2].name: 'low' is the name of section[1] already; give",
+    ),
+    ('name = "mid"\n', "", None),
+    ("height = 4.0", "hieght = 4.0", "line 6: section[1].hieght: unknown key; did you mean height?"),
+    ("height = 4.0", "", "line 4: section[1].height: missing; how far above the resting plane"),
+    ("height = 4.0", "height_mm = 4.0", "line 6: section[1].height_mm: unknown key; did you mean height?"),
+    ("height = 4.0", "Height = 4.0", "line 6: section[1].Height: unknown key; did you mean height?"),
+    (
+        "height = 4.0",
+        "height = -1",
+        "line 6: section[1].height: found -1.0 mm, allowed is 0.0 mm to 2000.0 mm",
+    ),
+    ("height = 4.0", "height = true", "line 6: section[1].height: expected a length in mm, not true"),
+    ("height = 4.0", "height = nan", "line 6: section[1].height: expected a length in mm, not nan"),
+    ("height = 4.0", "height = inf", "line 6: section[1].height: expected a length in mm, not inf"),
+    ("height = 4.0", "height = -inf", "line 6: section[1].height: expected a length in mm, not -inf"),
+    ("height = 4.0", "height = 1e400", "line 6: section[1].height: expected a length in mm, not inf"),
+    ("height = 4.0", "height = [4]", "line 6: section[1].height: expected a length in mm, not a list of 1"),
+    ("height = 4.0", "height = {a = 4}", "line 6: section[1].height: expected a length in mm, not a table"),
+    ("height = 4.0", "height = 2026-01-02", "line 6: section[1].height: expected a length in mm, not a date"),
+    (
+        "height = 4.0",
+        'height = "4 furlong"',
+        "line 6: section[1].height: expected a length in mm, not the text",
+    ),
+    ("height = 4.0", 'height = "1/0 in"', "line 6: section[1].height: expected a length in mm, not the text"),
+    ("height = 4.0", f'height = "1/{"9" * 5000}"', "line 6: section[1].height: expected a length in mm, not"),
+    (
+        "height = 4.0",
+        f"height = 0x{'f' * 5000}",
+        "line 6: section[1].height: expected a length in mm, not a huge",
+    ),
+    (
+        "height = 15.0",
+        "height = 31",
+        "line 14: section[3].height: 30.0 mm is not above section[2] (31.0 mm); list sections from bottom to top",
+    ),
+    ("height = 30.0", "height = 15", "line 14: section[3].height: 15.0 mm is not above section[2] (15.0 mm)"),
+    ("height = 30.0", "height = 15.001", "line 14: section[3].height: 15.001 mm is less than 0.01 mm above"),
+    (
+        "height = 80",
+        "height = 20",
+        "line 14: section[3].height: 30.0 mm is above the thing's overall height, 20.0",
+    ),
+    ("height = 80", "mass = 0", "line 3: object.mass: found 0.0 g, allowed is above 0.0 g"),
+    (
+        "height = 80",
+        'mass = "80 g"',
+        "line 3: object.mass: expected a mass in g, not the text '80 g'; write the num",
+    ),
+    (
+        "height = 80",
+        "balance = [1, 2]",
+        "line 3: object.balance: expected a list of 3: [x, y, z], not a list of 2",
+    ),
+    ("height = 80", "balance = [1, 2, nan]", "line 3: object.balance[3]: expected a length in mm, not nan"),
+    ('outline = "low.svg"', "", "line 4: section[1]: no outline found; give outline"),
+    ('outline = "low.svg"', "outline = 3", "line 7: section[1].outline: expected the path of a file, not 3"),
+    (
+        'outline = "low.svg"',
+        'outline = "low.png"',
+        "line 7: section[1].outline: found a file ending in '.png'",
+    ),
+    ('outline = "low.svg"', 'outline = "low"', "line 7: section[1].outline: found a file without an ending"),
+    (
+        'outline = "low.svg"',
+        'outline = ""',
+        "line 7: section[1].outline: expected the path of a file, not an empty",
+    ),
+    (
+        'outline = "low.svg"',
+        'outline = "a.svg"\nunit = "inch"',
+        "line 8: section[1].unit: found the text 'inch'",
+    ),
+    (
+        'outline = "low.svg"',
+        'outline = "a.svg"\nhalf = 1',
+        "line 8: section[1].half: expected true or false, not 1",
+    ),
+    (
+        'outline = "low.svg"',
+        'outline = "a.svg"\nwidth = 0',
+        "line 8: section[1].width: found 0.0 mm, allowed is abo",
+    ),
+    ('outline = "low.svg"', 'outline = "a.svg"\ngirth = -2', "line 8: section[1].girth: found -2.0 mm"),
+    ('outline = "low.svg"', 'outline = "a.svg"\nturn = 400', "line 8: section[1].turn: found 400.0 deg"),
+    (
+        'outline = "low.svg"',
+        'outline = "a.svg"\nshift = 3',
+        "line 8: section[1].shift: expected a list of 2: [x, y]",
+    ),
+    (
+        'outline = "low.svg"',
+        'outline = "a.svg"\nclearance = -0.1',
+        "line 8: section[1].clearance: found -0.1 mm",
+    ),
+    (
+        'outline = "low.svg"',
+        'outline = "a.svg"\nmeasured = 3',
+        "line 4: section[1]: found outline and measured",
+    ),
+    ("measured = {", 'unit = "mm"\nmeasured = {', "line 11: section[2].unit: only a drawing has it"),
+    (
+        "measured = {",
+        "half = true\nmeasured = {",
+        "line 11: section[2].half: found true on a measured section",
+    ),
+    (
+        "corner = 3",
+        "corner = 16",
+        "line 11: section[2].measured.corner: found 16.0 mm, allowed is at most 15.0 mm",
+    ),
+    ("corner = 3", "diagonal = 3", "line 11: section[2].measured.diagonal: found a diagonal on the form box"),
+    (
+        "corner = 3",
+        "picture = 3",
+        "line 11: section[2].measured.picture: unknown key; allowed here are form width",
+    ),
+    (
+        'form = "superellipse"',
+        'form = "elipse"',
+        "line 16: section[3].measured.form: found the text 'elipse', allow",
+    ),
+    (
+        'form = "superellipse"',
+        "",
+        "line 15: section[3].measured.form: missing; allowed are box ellipse superellipse",
+    ),
+    ("diagonal = 45", "", "line 15: section[3].measured.diagonal: missing; a superellipse needs"),
+    (
+        "diagonal = 45",
+        "diagonal = 56",
+        "line 19: section[3].measured.diagonal: found 56.0 mm, allowed is above 27.8",
+    ),
+    (
+        "diagonal = 45",
+        "diagonal = 20",
+        "line 19: section[3].measured.diagonal: found 20.0 mm, allowed is above 27.8",
+    ),
+    (
+        "diagonal = 45",
+        "diagonal = 45\nclearance = 1",
+        "line 20: section[3].measured.clearance: unknown key; it bel",
+    ),
+    ("clearance = 0.35", "clearence = 0.35", "line 21: fit.clearence: unknown key; did you mean clearance?"),
+    (
+        "clearance = 0.35",
+        "clearance = -0.1",
+        "line 21: fit.clearance: found -0.1 mm, allowed is 0.0 mm to 10.0 mm",
+    ),
+    (
+        "clearance = 0.35",
+        "clearance = 35",
+        "line 21: fit.clearance: found 35.0 mm, allowed is 0.0 mm to 10.0 mm",
+    ),
+    (
+        "clearance = 0.35",
+        'clearance = "atuo"',
+        "line 21: fit.clearance: expected a length in mm, not the text",
+    ),
+    ("clearance = 0.35", "relief = -1", "line 21: fit.relief: found -1.0 mm"),
+    ("clearance = 0.35", "wall = 3", "line 21: fit.wall: unknown key; it belongs in [block]"),
+    (
+        "insertion = [0, 0, 1]",
+        "insertion = [0, 0, 0]",
+        "line 22: fit.insertion: found a vector without length",
+    ),
+    (
+        "insertion = [0, 0, 1]",
+        "insertion = [0, 0, -1]",
+        "line 22: fit.insertion: found 180.0 deg from straight up",
+    ),
+    (
+        "insertion = [0, 0, 1]",
+        "insertion = [0, 0.6, 1]",
+        "line 22: fit.insertion: found 31.0 deg from straight up, a",
+    ),
+    (
+        "insertion = [0, 0, 1]",
+        'insertion = "up"',
+        "line 22: fit.insertion: expected a list of 3: [x, y, z], not th",
+    ),
+    (
+        "insertion = [0, 0, 1]",
+        "insertion = [0, false, 1]",
+        "line 22: fit.insertion[2]: expected a number, not false",
+    ),
+    (
+        "wall = 3.0",
+        "wall = 0",
+        "line 24: block.wall: found 0.0 mm, allowed is above 0.0 mm, at most 200.0 mm",
+    ),
+    ("wall = 3.0", "floor = -1", "line 24: block.floor: found -1.0 mm, allowed is above 0.0 mm"),
+    ("wall = 3.0", "lean = 61", "line 24: block.lean: found 61.0 deg, allowed is -60.0 deg to 60.0 deg"),
+    (
+        "wall = 3.0",
+        'lean = "3 rad"',
+        "line 24: block.lean: expected an angle in degrees, not the text '3 rad'",
+    ),
+    ("wall = 3.0", "flare = -1", "line 24: block.flare: found -1.0 mm"),
+    ("wall = 3.0", "corner = -1", "line 24: block.corner: found -1.0 mm"),
+    ("wall = 3.0", "chamfer = -1", "line 24: block.chamfer: found -1.0 mm"),
+    ("wall = 3.0", "lead_in = -1", "line 24: block.lead_in: found -1.0 mm"),
+    ("wall = 3.0", 'form = "round"', "line 24: block.form: found the text 'round', allowed are box oval hug"),
+    ("height = 25", "height = 0", "line 25: block.height: found 0.0 mm, allowed is above 0.0 mm"),
+    ("height = 25", "height = 4", "line 25: block.height: 4.0 mm is not above the lowest section (4.0 mm)"),
+    ('kind = "drain"', "", "line 26: opening[1].kind: missing; allowed are drain round slot"),
+    (
+        'kind = "drain"',
+        'kind = "drian"',
+        "line 27: opening[1].kind: found the text 'drian', allowed are drain round",
+    ),
+    (
+        'kind = "drain"',
+        'kind = "drain"\nthrough = "back"',
+        "line 28: opening[1].through: a drain goes through the fl",
+    ),
+    ("diameter = 6", "", "line 26: opening[1].diameter: missing; the opening drain needs its diameter in mm"),
+    (
+        "diameter = 6",
+        "diameter = 6\nwidth = 3",
+        "line 29: opening[1].width: found 3.0 mm on the opening drain; it t",
+    ),
+    ("width = 8", "", "line 29: opening[2].width: missing; the opening slot needs its width in mm"),
+    (
+        "width = 8",
+        "width = 21",
+        "line 32: opening[2].width: found 21.0 mm, allowed is at most the length, 20.0 mm",
+    ),
+    ("width = 8", "width = 8\nat = [1, 2, 3]", "line 33: opening[2].at: expected a list of 2"),
+    (
+        "clearances = [0.2, 0.3]",
+        "clearances = []",
+        "line 35: slices.clearances: expected a list with at least one",
+    ),
+    (
+        "clearances = [0.2, 0.3]",
+        "clearances = [0.2, 0.2]",
+        "line 35: slices.clearances[2]: found 0.2 mm twice",
+    ),
+    ("clearances = [0.2, 0.3]", "clearances = [\n0.2,\n-1]", "line 37: slices.clearances[2]: found -1.0 mm"),
+    ("clearances = [0.2, 0.3]", "thickness = 0", "line 35: slices.thickness: found 0.0 mm"),
+    (
+        "bed = [220, 220, 250]",
+        "bed = [220, 0, 250]",
+        "line 37: printer.bed[2]: found 0.0 mm, allowed is above 0.0",
+    ),
+    ("bed = [220, 220, 250]", "line = 0", "line 37: printer.line: found 0.0 mm"),
+    ("bed = [220, 220, 250]", "layer = 9", "line 37: printer.layer: found 9.0 mm"),
+    ("bed = [220, 220, 250]", 'material = ""', "line 37: printer.material: expected the name of a material"),
+    ("bed = [220, 220, 250]", "inside_error = 3", "line 37: printer.inside_error: found 3.0 mm"),
+    ("[slices]", "[slice]", "line 34: slice: unknown table or key; did you mean slices?"),
+    ("[slices]", '["sli ces"]', 'line 34: "sli ces": unknown table or key; did you mean slices?'),
+    (
+        "[slices]",
+        "[[slices]]",
+        "line 34: slices: expected one table, not a list of tables; write [slices] once",
+    ),
+    ("[object]", "wall = 3\n[object]", "line 1: wall: unknown table or key; it belongs in [block]"),
+    ("[object]", "side = 3\n[object]", "line 1: side: expected one table, not 3"),
+]
+
+
+@pytest.mark.parametrize(("old", "new", "expected"), CASES, ids=[f"{i}" for i in range(len(CASES))])
+def test_one_mistake_is_told_once_with_its_line(old, new, expected):
+    assert SOUND.count(old) >= 1
+    text = SOUND.replace(old, new, 1)
+    if expected is None:
+        assert project_from_text(text, file=FILE).sections[1].name == "section 2"
+        return
+    found = [str(problem) for problem in problems_of(text)]
+    assert any(line.startswith(expected) for line in found), found
+    assert len(found) == 1, found
+
+
+def test_no_section():
+    (problem,) = problems_of("")
+    assert str(problem).startswith("section: no section found, at least 2 are needed; describe each")
+
+
+def test_one_section():
+    text = '[[section]]\nheight = 1\noutline = "a.svg"\n'
+    (problem,) = problems_of("\n" + text)
+    assert problem.line == 2
+    assert str(problem).startswith(
+        "line 2: section[1]: only 1 section found, at least 2 are needed; for a straight"
+    )
+
+
+@pytest.mark.parametrize("text", ["[section]\nheight = 3\n", "section = 3"])
+def test_sections_in_single_brackets(text):
+    (problem,) = problems_of(text)
+    assert "write [[section]] with double brackets" in str(problem)
+
+
+def test_a_list_that_holds_no_tables():
+    found = [str(problem) for problem in problems_of("section = [1, 'a']")]
+    assert found == [
+        "line 1: section[1]: expected one table, not 1",
+        "line 1: section[2]: expected one table, not the text 'a'",
+    ]
+
+
+def test_all_mistakes_come_at_once_in_the_order_of_their_lines():
+    changes = [
+        ("height = 80", "height = true"),
+        ("height = 4.0", "hieght = 4.0"),
+        ("corner = 3", "corner = 99"),
+        ("height = 30.0", "height = 14"),
+        ("clearance = 0.35", "clearance = -1"),
+        ("wall = 3.0", "wall = 0"),
+        ("diameter = 6", "diameter = nan"),
+        ("clearances = [0.2, 0.3]", "clearances = [-1, 99, 0.1]"),
+    ]
+    text = SOUND
+    for old, new in changes:
+        assert old in text
+        text = text.replace(old, new, 1)
+    found = problems_of(text)
+    assert [(p.line, p.where) for p in found] == [
+        (3, "object.height"),
+        (6, "section[1].hieght"),
+        (11, "section[2].measured.corner"),
+        (14, "section[3].height"),
+        (21, "fit.clearance"),
+        (24, "block.wall"),
+        (28, "opening[1].diameter"),
+        (35, "slices.clearances[1]"),
+        (35, "slices.clearances[2]"),
+    ]
+
+
+def test_an_error_has_one_line_per_mistake():
+    with pytest.raises(ProjectError) as caught:
+        project_from_text(SOUND.replace("wall = 3.0", "wall = 0").replace("= 0.35", "= -1"), file=FILE)
+    lines = str(caught.value).splitlines()
+    assert len(lines) == len(caught.value.problems) == 2
+    assert all(re.match(rf"{re.escape(str(FILE))}: line \d+: ", line) for line in lines)

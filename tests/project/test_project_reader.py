@@ -1,0 +1,211 @@
+from pathlib import Path
+
+import pytest
+from generated_projects import FILE, SMALL
+
+from cradle.errors import InputError, ProjectError
+from cradle.project.reader import LARGEST_BYTES, project_from_text, read_project
+from cradle.project.spec import (
+    AUTO,
+    BlockSpec,
+    DrawingSource,
+    FitSpec,
+    Form,
+    MeasuredSource,
+    OpeningKind,
+    PrinterSpec,
+    SliceSpec,
+    Through,
+)
+
+
+def read(text: str):
+    return project_from_text(text, file=FILE)
+
+
+def test_the_contract_example_reads_as_written():
+    project = read(
+        """
+[object]
+name = "ocarina"
+mass = 182
+balance = [0, 4, 31]
+height = 92
+[[section]]
+name = "low"
+height = 4.0
+outline = "outlines/low.svg"
+half = true
+width = 61.4
+depth = 43.0
+girth = 168
+shift = [0.0, 3.5]
+turn = 2.0
+clearance = 0.3
+layer = "cut"
+unit = "cm"
+[[section]]
+height = 40
+[section.measured]
+form = "superellipse"
+width = 60
+depth = 42
+diagonal = 58
+[side]
+front = "outlines/front.csv"
+[loft]
+align = "profiles"
+between = "smooth"
+[fit]
+clearance = "auto"
+insertion = [0, 0.2, 1]
+relief = 0.1
+[block]
+form = "oval"
+lean = -6
+[[opening]]
+kind = "slot"
+through = "front"
+at = [0, 20]
+width = 10
+length = 20
+[slices]
+clearances = [0.1]
+[printer]
+material = "PETG"
+"""
+    )
+    low, top = project.sections
+    assert (project.thing.name, project.thing.mass_g, project.thing.balance_mm) == (
+        "ocarina",
+        182.0,
+        (0, 4, 31),
+    )
+    assert low.source == DrawingSource(path="outlines/low.svg", layer="cut", unit="cm")
+    assert (low.half, low.width_mm, low.depth_mm, low.girth_mm) == (True, 61.4, 43.0, 168.0)
+    assert (low.shift_mm, low.turn_deg, low.clearance_mm) == ((0.0, 3.5), 2.0, 0.3)
+    assert top.name == "section 2"
+    assert top.source == MeasuredSource(
+        form=Form.SUPERELLIPSE, width_mm=60.0, depth_mm=42.0, diagonal_mm=58.0
+    )
+    assert project.side.front == "outlines/front.csv"
+    assert project.fit == FitSpec(clearance_mm=AUTO, insertion=(0.0, 0.2, 1.0), relief_mm=0.1)
+    assert project.block.lean_deg == -6.0
+    (opening,) = project.openings
+    assert (opening.kind, opening.through, opening.at_mm) == (OpeningKind.SLOT, Through.FRONT, (0.0, 20.0))
+    assert project.slices == SliceSpec(clearances_mm=(0.1,))
+    assert project.printer.material == "PETG"
+    assert project.file == FILE
+
+
+def test_what_is_left_out_has_the_defaults_of_the_spec():
+    project = read(SMALL)
+    assert project.fit == FitSpec()
+    assert project.block == BlockSpec()
+    assert project.printer == PrinterSpec()
+    assert project.openings == ()
+
+
+@pytest.mark.parametrize(
+    ("written", "expected_mm"),
+    [
+        ('"1/2 in"', 12.7),  # 1 in = 25.4 mm exactly: yard and pound agreement of 1959, NIST SP 811
+        ('"1 3/8 in"', 34.925),
+        ('"1.5 cm"', 15.0),
+        ('"12.5"', 12.5),
+        ("0x20", 32.0),
+        ("1e1", 10.0),
+    ],
+)
+def test_a_length_may_carry_its_unit(written, expected_mm):
+    project = read(SMALL.replace("height = 30.0", f"height = {written}"))
+    assert project.sections[1].height_mm == pytest.approx(expected_mm, rel=1e-15)
+
+
+def test_inline_tables_and_dotted_keys_read_alike():
+    inline = read(
+        'section = [{height=4.0, name="low", outline="low.svg"},\n'
+        '{name="top", height=30.0, measured={form="box", width=40, depth=30}}]'
+    )
+    dotted = read(
+        '[[section]]\nheight=4\nname="low"\noutline="low.svg"\n[[section]]\nname="top"\nheight=30\n'
+        'measured.form="box"\nmeasured.width=40\nmeasured.depth=30'
+    )
+    assert inline == dotted == read(SMALL)
+
+
+def test_windows_line_ends_and_a_byte_order_mark_change_nothing(tmp_path):
+    file = tmp_path / "holder.toml"
+    file.write_bytes(b"\xef\xbb\xbf" + SMALL.replace("\n", "\r\n").encode())
+    assert read_project(file).sections == read(SMALL).sections
+    assert read_project(file).folder == tmp_path
+
+
+def test_a_folder_is_refused(tmp_path):
+    with pytest.raises(InputError, match="this is a folder; name the project file in it"):
+        read_project(tmp_path)
+
+
+def test_a_missing_file_is_refused(tmp_path):
+    with pytest.raises(InputError, match=r"none.toml: there is no such file; cradle start DIR"):
+        read_project(tmp_path / "none.toml")
+
+
+@pytest.mark.parametrize("name", ["a\0b.toml", "x" * 5000])
+def test_an_impossible_path_is_refused(tmp_path, name):
+    with pytest.raises(InputError, match=r"no such file|cannot be read"):
+        read_project(tmp_path / name)
+
+
+def test_an_unreadable_file_is_refused(tmp_path, monkeypatch):
+    file = tmp_path / "holder.toml"
+    file.write_text(SMALL)
+
+    def refuse(self):
+        raise PermissionError(13, "Permission denied")
+
+    monkeypatch.setattr(Path, "read_bytes", refuse)
+    with pytest.raises(InputError, match=r"the file cannot be read \(permission denied\)"):
+        read_project(file)
+
+
+def test_a_device_is_refused():
+    with pytest.raises(InputError, match="not an ordinary file"):
+        read_project(Path("/dev/zero"))
+
+
+def test_a_huge_file_is_refused(tmp_path):
+    file = tmp_path / "holder.toml"
+    file.write_bytes(b"#" * (LARGEST_BYTES + 1))
+    with pytest.raises(InputError, match=r"found 4.0 MB, a project file has at most 4 MB"):
+        read_project(file)
+
+
+@pytest.mark.parametrize("raw", [b"[object]\nname = '\xe9'\n", SMALL.encode("utf-16"), bytes(range(256))])
+def test_text_that_is_not_utf8_is_refused(tmp_path, raw):
+    file = tmp_path / "holder.toml"
+    file.write_bytes(raw)
+    with pytest.raises(InputError, match=r"is not UTF-8 text; save the file as UTF-8"):
+        read_project(file)
+
+
+@pytest.mark.parametrize(
+    ("text", "expected"),
+    [
+        ("[fit]\nclearance = 0,3\n", "line 2: column 14: expected newline .*write decimals with a point"),
+        ("[fit]\nclearance = \n", "line 2: column 13: invalid value; texts go in quotes"),
+        ("[fit]\nclearance = auto\n", "line 2: column 13: invalid value; texts go in quotes"),
+        ("[fit]\n[fit]\n", "line 2: column 5: cannot declare .*twice; a table stands once"),
+        ("a = 1\na = 2\n", "line 2: column 6: cannot overwrite a value; the same key stands here twice"),
+        ("[fit]\nclearance", "line 2: column 10: expected '='"),
+        ("(\n", "line 1: column 1: invalid statement; a line is a"),
+        ("a = " + "[" * 5000, "nested too deeply"),
+        ("a = " + "9" * 5000, "thousands of digits"),
+    ],
+)
+def test_a_slip_of_syntax_is_told_with_line_and_column(text, expected):
+    with pytest.raises(ProjectError, match=expected) as caught:
+        read(text)
+    assert len(caught.value.problems) == 1
+    assert caught.value.exit_code == 2
+    assert str(caught.value).startswith(f"{FILE}: ")

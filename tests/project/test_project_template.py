@@ -1,0 +1,103 @@
+import re
+
+import pytest
+
+from cradle.errors import ExportError, InputError
+from cradle.project import schema
+from cradle.project.reader import project_from_text, read_project
+from cradle.project.spec import BlockSpec, FitSpec, MeasuredSource, PrinterSpec, SliceSpec
+from cradle.project.template import project_template, start_project
+
+
+def test_the_new_project_reads_back(tmp_path):
+    (file,) = start_project(tmp_path / "new" / "deep", name='my "odd" thing {é}')
+    project = read_project(file)
+    assert file == tmp_path / "new" / "deep" / "holder.toml"
+    assert project.thing.name == 'my "odd" thing {é}'
+    assert len(project.sections) == 3
+    assert all(isinstance(section.source, MeasuredSource) for section in project.sections)
+    assert [p.name for p in file.parent.iterdir()] == ["holder.toml"]
+
+
+def test_the_new_project_states_the_defaults():
+    project = project_from_text(project_template(name="x"), file="holder.toml")
+    assert project.fit == FitSpec()
+    assert project.printer == PrinterSpec()
+    assert project.slices == SliceSpec()
+    assert project.block == BlockSpec(height_mm=34.0)
+    assert project.sections[0].height_mm < project.block.height_mm < project.sections[-1].height_mm
+
+
+def test_the_new_project_names_every_key():
+    parts, table = {}, ""
+    for line in project_template(name="x").splitlines():
+        header = re.match(r"(?:# )?\[+([a-z.]+)\]+", line)
+        key = re.match(r"(?:# )?([a-z_]+) = ", line)
+        if header:
+            table = header[1]
+        elif key:
+            parts.setdefault(table, set()).add(key[1])
+    for name, wanted in schema.tables():
+        assert set(wanted.keys) <= parts[name] | parts.get(f"{name}.measured", set()), name
+    assert set(schema.DRAWING.keys) <= parts["section"]
+
+
+def test_what_is_commented_out_reads_too_once_it_is_let_in():
+    text = project_template(name="x")
+    opened, count = re.subn(r"(?m)^# ((?:[a-z_]+ = |\[\[).*)$", r"\1", text)
+    assert count > 25
+    opened = opened.replace("corner = 4.0                  # box", "# corner = 4.0 # box", 1)
+    # keys of the section under [section.measured] belong above it
+    project = project_from_text(opened, file="holder.toml")
+    assert [section.name for section in project.sections] == ["low", "middle", "high", "top"]
+    assert len(project.openings) == 2
+    assert project.side.right == "outlines/right.csv"
+
+
+def test_the_new_project_warns():
+    text = project_template(name="x")
+    for word in ("sharp blade", "hot", "softens", "food-safe", "children", "mains", "wall above people"):
+        assert word in re.sub(r"\n# ", " ", text)
+    assert max(map(len, text.splitlines())) <= 110
+
+
+def test_a_project_is_never_overwritten(tmp_path):
+    file = tmp_path / "holder.toml"
+    file.write_text("mine")
+    with pytest.raises(InputError, match=r"holder.toml: there is a project already; name another folder"):
+        start_project(tmp_path, name="x")
+    assert file.read_text() == "mine"
+
+
+def test_a_dangling_link_is_not_overwritten_either(tmp_path):
+    (tmp_path / "holder.toml").symlink_to(tmp_path / "gone.toml")
+    with pytest.raises(InputError, match="there is a project already"):
+        start_project(tmp_path, name="x")
+
+
+def test_a_file_is_no_folder(tmp_path):
+    (tmp_path / "a").write_text("")
+    with pytest.raises(InputError, match="this is a file, not a folder"):
+        start_project(tmp_path / "a", name="x")
+    with pytest.raises(ExportError, match="the project cannot be written") as caught:
+        start_project(tmp_path / "a" / "b", name="x")
+    assert caught.value.exit_code == 4
+
+
+@pytest.mark.parametrize("name", ["", " ", "a\nb", "a\0b"])
+def test_a_name_is_one_line(tmp_path, name):
+    with pytest.raises(InputError, match="name: expected a name"):
+        start_project(tmp_path, name=name)
+    assert list(tmp_path.iterdir()) == []
+
+
+def test_a_full_disk_leaves_nothing_behind(tmp_path, monkeypatch):
+    def half_written(self, text, **_):
+        with self.open("w") as out:
+            out.write(text[:100])
+        raise OSError(28, "No space left on device")
+
+    monkeypatch.setattr("pathlib.Path.write_text", half_written)
+    with pytest.raises(ExportError, match=r"cannot be written \(no space left on device\)"):
+        start_project(tmp_path, name="x")
+    assert list(tmp_path.iterdir()) == []
