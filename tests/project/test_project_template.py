@@ -1,4 +1,5 @@
 import re
+from pathlib import Path
 
 import pytest
 
@@ -20,7 +21,7 @@ def test_the_new_project_reads_back(tmp_path):
 
 
 def test_the_new_project_states_the_defaults():
-    project = project_from_text(project_template(name="x"), file="holder.toml")
+    project = project_from_text(project_template(name="x"), file=Path("holder.toml"))
     assert project.fit == FitSpec()
     assert project.printer == PrinterSpec()
     assert project.slices == SliceSpec()
@@ -48,7 +49,7 @@ def test_what_is_commented_out_reads_too_once_it_is_let_in():
     assert count > 25
     opened = opened.replace("corner = 4.0                  # box", "# corner = 4.0 # box", 1)
     # keys of the section under [section.measured] belong above it
-    project = project_from_text(opened, file="holder.toml")
+    project = project_from_text(opened, file=Path("holder.toml"))
     assert [section.name for section in project.sections] == ["low", "middle", "high", "top"]
     assert len(project.openings) == 2
     assert project.side.right == "outlines/right.csv"
@@ -101,3 +102,14 @@ def test_a_full_disk_leaves_nothing_behind(tmp_path, monkeypatch):
     with pytest.raises(ExportError, match=r"cannot be written \(no space left on device\)"):
         start_project(tmp_path, name="x")
     assert list(tmp_path.iterdir()) == []
+
+
+def test_the_new_project_can_be_made_as_it_stands():
+    from cradle import pipeline
+    from cradle.finding import Severity
+
+    made = pipeline.make(project_from_text(project_template(name="x"), file=Path("holder.toml")))
+    assert made.summary["watertight"] is True
+    assert made.summary["volume_cm3"] > 10
+    assert made.gap.least_mm >= 0.35 - 0.005
+    assert {finding.severity for finding in made.findings} <= {Severity.NOTE}
