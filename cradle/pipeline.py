@@ -40,7 +40,7 @@ from cradle.tolerances import DEFAULT, Tolerances
 
 OnStep = Callable[[str], None]
 
-_MARGIN_MM = 0.003
+_MARGIN_MM = 0.008
 """The pocket is made this much wider than asked, to pay for its facets."""
 _TRIES = 4
 _ABOVE_MM = 0.5
@@ -172,7 +172,7 @@ def build(
         seat = seated(solid(body.mesh, where="body"), matrix)
         gap = least_gap(holder, seat, clearance_mm=wanted.least_mm)
         short = wanted.least_mm - gap.least_mm
-        if short <= tolerances.clearance_mm / 2:
+        if short <= tolerances.clearance_mm * 0.8:
             break
         margin += short
     return _judged(

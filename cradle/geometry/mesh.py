@@ -142,8 +142,10 @@ def centroid_mm(mesh: TriMesh) -> Floats:
 
 def bounds_mm(mesh: TriMesh) -> Floats:
     """Least and greatest corner of the bounding box, ``(2, 3)``, mm."""
-    used = mesh.vertices_mm[np.unique(mesh.faces)]
-    return np.array([used.min(axis=0), used.max(axis=0)])
+    used = np.zeros(len(mesh.vertices_mm), dtype=bool)
+    used[mesh.faces] = True
+    points = mesh.vertices_mm[used]
+    return np.array([points.min(axis=0), points.max(axis=0)])
 
 
 def moved(mesh: TriMesh, matrix: Floats) -> TriMesh:

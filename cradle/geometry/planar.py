@@ -225,10 +225,11 @@ def triangulate(ring: Floats) -> Ints:
 
     Constrained Delaunay triangulation: no points are added.
     """
-    index = {tuple(point): i for i, point in enumerate(ring)}
+    keys = np.ascontiguousarray(ring).view(np.complex128).ravel()  # pairs compare x first, then y
+    order = np.argsort(keys)
     triangles = shapely.get_parts(shapely.constrained_delaunay_triangles(shapely.polygons(ring)))
-    corners = shapely.get_coordinates(triangles).reshape(-1, 4, 2)[:, :3]
-    faces = np.array([[index[tuple(p)] for p in triangle] for triangle in corners], dtype=np.int64)
+    corners = np.ascontiguousarray(shapely.get_coordinates(triangles)).view(np.complex128).reshape(-1, 4)[:, :3]
+    faces = order[np.searchsorted(keys[order], corners)]
     a, b, c = ring[faces].transpose(1, 0, 2)
     clockwise = (b - a)[:, 0] * (c - a)[:, 1] - (b - a)[:, 1] * (c - a)[:, 0] < 0
     faces[clockwise] = faces[clockwise][:, ::-1]

@@ -11,7 +11,6 @@ upright prism over both levels together, never smaller than the band.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from itertools import pairwise
 
 import numpy as np
 
@@ -21,6 +20,8 @@ from cradle.geometry.planar import Region, Regions, are_simple, outer_rings, reg
 from cradle.geometry.solid import Solid, extruded, solid
 from cradle.geometry.solid import union as solids_union
 
+_SAMPLES = 24
+"""So many points of a ring tell how far it lies from the one below."""
 _OUTLOOK = 10.0
 """How many times the rings' distance a half turn of the outlook counts for: at 10 corners no longer slip."""
 
@@ -43,7 +44,7 @@ def stack_solid(heights_mm: Floats, levels: Regions | Sequence[Region], *, where
         If the kernel refuses the result.
     """
     rings = [outer_rings(level) for level in levels]
-    bands = [_band(low, high) for low, high in pairwise(rings)]
+    bands = _bands(rings)
     parts: list[Solid] = []
     start = 0
     for slab in range(len(bands) + 1):
@@ -61,45 +62,58 @@ def stack_solid(heights_mm: Floats, levels: Regions | Sequence[Region], *, where
     return solids_union(parts, where=where)
 
 
-def tile(low: Floats, high: Floats) -> tuple[Ints, Ints]:
-    """Pair the points of two counter-clockwise rings, each step moving on one of them.
+def tilings(lows: Sequence[Floats], highs: Sequence[Floats]) -> list[tuple[Ints, Ints]]:
+    """Pair the points of many lower rings with those of the rings above, each step moving on one of them.
+
+    All pairs of rings go forward together, one step at a time.
 
     Returns
     -------
-    i, j : (m + n,) int64
-        Indices into ``low`` (m points) and ``high`` (n points): pair k is
-        followed by pair k + 1, and the last by the first. Of the two ways to
-        go on, the one is taken whose points are nearer and look the same way:
-        a corner is paired with a corner even where the rings lie far apart.
+    list of (i, j), each (m + n,) int64
+        Indices into a lower ring (m points) and its upper one (n points):
+        pair k is followed by pair k + 1, and the last by the first. Of the two
+        ways to go on, the one is taken whose points are nearer and look the
+        same way: a corner is paired with a corner even where the rings lie far
+        apart.
     """
-    m, n = len(low), len(high)
-    apart = (((high[:, None] - low) ** 2).sum(axis=2)).min(axis=1)
-    reach = _OUTLOOK * float(np.sqrt(np.median(apart))) + 1e-3
-    start = np.column_stack([low, reach * _outlook(low)])
-    end = np.column_stack([high, reach * _outlook(high)])
-    j0 = int(np.argmin(((end - start[0]) ** 2).sum(axis=1)))
-    turned = np.roll(end, -j0, axis=0)
-    ax, ay, au, av = np.append(start, start[:1], axis=0).T.tolist()
-    bx, by, bu, bv = np.append(turned, turned[:1], axis=0).T.tolist()
-    i = j = 0
-    first, second = [0] * (m + n), [0] * (m + n)
-    for step in range(m + n):
-        first[step], second[step] = i, j
-        if j == n:
-            i += 1
-        elif i == m:
-            j += 1
-        else:
-            p, q = i + 1, j + 1
-            on_low = (ax[p] - bx[j]) ** 2 + (ay[p] - by[j]) ** 2 + (au[p] - bu[j]) ** 2 + (av[p] - bv[j]) ** 2
-            on_high = (
-                (ax[i] - bx[q]) ** 2 + (ay[i] - by[q]) ** 2 + (au[i] - bu[q]) ** 2 + (av[i] - bv[q]) ** 2
-            )
-            if on_low <= on_high:
-                i = p
-            else:
-                j = q
-    return np.array(first) % m, (np.array(second) + j0) % n
+    if not lows:
+        return []
+    low_steps, high_steps, turned = [], [], []
+    for low, high in zip(lows, highs, strict=True):
+        sample = high[:: max(1, len(high) // _SAMPLES)]
+        apart = ((sample[:, None] - low) ** 2).sum(axis=2).min(axis=1)
+        reach = _OUTLOOK * float(np.sqrt(np.median(apart))) + 1e-3
+        a = np.column_stack([low, reach * _outlook(low)])
+        b = np.column_stack([high, reach * _outlook(high)])
+        first = int(np.argmin(((b - a[0]) ** 2).sum(axis=1)))
+        turned.append(first)
+        low_steps.append(a)
+        high_steps.append(np.roll(b, -first, axis=0))
+    lane = np.arange(len(lows))
+    m, n = np.array([len(ring) for ring in lows]), np.array([len(ring) for ring in highs])
+    a, b = _padded(low_steps), _padded(high_steps)
+    i, j = np.zeros_like(lane), np.zeros_like(lane)
+    path = np.zeros((int((m + n).max()), 2, len(lane)), dtype=np.int64)
+    for step in range(len(path)):
+        path[step, 0], path[step, 1] = i, j
+        here_low, here_high = a[lane, i], b[lane, j]
+        on_low = ((a[lane, np.minimum(i + 1, m)] - here_high) ** 2).sum(axis=1)
+        on_high = ((here_low - b[lane, np.minimum(j + 1, n)]) ** 2).sum(axis=1)
+        up = ((on_low <= on_high) | (j >= n)) & (i < m)
+        i, j = i + up, j + (~up & (j < n))
+    return [
+        (path[: m[k] + n[k], 0, k] % m[k], (path[: m[k] + n[k], 1, k] + turned[k]) % n[k]) for k in lane.tolist()
+    ]
+
+
+def _padded(rings: list[Floats]) -> Floats:
+    """Rings in one array, each closed by its first point, ``(s, longest + 1, 4)``."""
+    longest = max(len(ring) for ring in rings) + 1
+    array = np.zeros((len(rings), longest, 4))
+    for row, ring in zip(array, rings, strict=True):
+        row[: len(ring)] = ring
+        row[len(ring)] = ring[0]
+    return array
 
 
 def _outlook(ring: Floats) -> Floats:
@@ -111,14 +125,19 @@ def _outlook(ring: Floats) -> Floats:
     return np.column_stack([both[:, 1], -both[:, 0]])
 
 
-def _band(low: list[Floats], high: list[Floats]) -> tuple[Ints, Ints] | None:
-    """The tiling between two levels, or None where it cannot be had without crossing itself."""
-    if len(low) != 1 or len(high) != 1:
-        return None
-    i, j = tile(low[0], high[0])
-    middle = 0.5 * (low[0][i] + high[0][j])
-    moves = np.abs(middle - np.roll(middle, 1, axis=0)).max(axis=1) > 0
-    return (i, j) if are_simple([middle[moves]])[0] else None
+def _bands(rings: list[list[Floats]]) -> list[tuple[Ints, Ints] | None]:
+    """The tiling of every slab, None where it cannot be had without crossing itself."""
+    single = [k for k in range(len(rings) - 1) if len(rings[k]) == len(rings[k + 1]) == 1]
+    pairs = tilings([rings[k][0] for k in single], [rings[k + 1][0] for k in single])
+    middles = []
+    for k, (i, j) in zip(single, pairs, strict=True):
+        middle = 0.5 * (rings[k][0][i] + rings[k + 1][0][j])
+        moves = np.abs(middle - np.roll(middle, 1, axis=0)).max(axis=1) > 0
+        middles.append(middle[moves])
+    found: list[tuple[Ints, Ints] | None] = [None] * (len(rings) - 1)
+    for k, pair, simple in zip(single, pairs, are_simple(middles), strict=True):
+        found[k] = pair if simple else None
+    return found
 
 
 def _run_mesh(heights_mm: Floats, rings: list[Floats], bands: Sequence[tuple[Ints, Ints] | None]) -> TriMesh:

@@ -6,7 +6,7 @@ from cradle.errors import SolidError
 from cradle.geometry import mesh as meshes
 from cradle.geometry import planar, solid
 from cradle.geometry.mesh import TriMesh
-from cradle.geometry.stack import stack_solid, tile
+from cradle.geometry.stack import stack_solid, tilings
 
 CUBE = stacked([0, 10], [rectangle(10, 10)] * 2)
 
@@ -73,7 +73,7 @@ def test_gap_saturates_at_the_search_length():
 def test_tiling_uses_every_point_once():
     # m + n triangles between loops of m and n points: Keppel 1975; Fuchs, Kedem & Uselton 1977 (from memory)
     low, high = circle(10, points=37), circle(12, points=23)
-    i, j = tile(low, high)
+    ((i, j),) = tilings([low], [high])
     assert len(i) == len(j) == 60
     assert set(i.tolist()) == set(range(37))
     assert set(j.tolist()) == set(range(23))
