@@ -38,18 +38,23 @@ for _command in (start, sheet, check, make):
     app.command()(_command)
 
 
-@app.callback()
-def _cradle(
-    *,
-    version: Annotated[
-        bool, typer.Option("--version", help="Print the version and stop.", is_eager=True)
-    ] = False,
-) -> None:
-    if version:
+def _print_version(asked: bool) -> None:  # noqa: FBT001 - typer calls it so
+    if asked:
         from cradle import __version__
 
         typer.echo(__version__)
         raise typer.Exit
+
+
+@app.callback()
+def _cradle(
+    *,
+    version: Annotated[
+        bool,
+        typer.Option("--version", help="Print the version and stop.", is_eager=True, callback=_print_version),
+    ] = False,
+) -> None:
+    """Options of the bare command."""
 
 
 def run() -> NoReturn:

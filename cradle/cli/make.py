@@ -2,15 +2,13 @@
 
 from __future__ import annotations
 
-import math
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
 from cradle.cli.options import AsJson, Debug, ProjectFile
-from cradle.errors import CradleError, InputError, UnitError
-from cradle.units import parse_length_mm
+from cradle.errors import CradleError, InputError
 
 if TYPE_CHECKING:
     from cradle.pipeline import Made
@@ -87,24 +85,23 @@ def _summary(mades: list[Made]) -> dict[str, Any]:
 
 
 def _clearances_mm(texts: list[str]) -> list[float]:
-    """The clearances in the order given, repeats left out.
+    """Return the clearances in the order given, repeats left out; the project file's rules count for them.
 
     Raises
     ------
     InputError
-        If one cannot be read, is below 0 or is not finite.
+        If one is no length, is below 0, or is larger than any fit needs.
     """
+    from cradle.project.convert import MistakeError
+    from cradle.project.schema import SECTION
+
     values: list[float] = []
     for text in texts:
-        negative = text.lstrip().startswith("-")
         try:
-            value = parse_length_mm(text.lstrip().removeprefix("-"))
-        except UnitError as error:
-            raise error.within("--clearance") from error
-        if negative or not math.isfinite(value):
-            raise InputError(
-                f"{text} is below 0 mm", where="--clearance", hint="give the gap per side, such as 0.3"
-            )
+            value = float(SECTION.keys["clearance"].convert(text))
+        except MistakeError as error:
+            mistake = error.mistakes[0]
+            raise InputError(mistake.found, where="--clearance", hint=mistake.hint) from error
         if value not in values:
             values.append(value)
     return values

@@ -284,7 +284,7 @@ def test_a_missing_outline_is_told(tub, capsys):
     assert "none.svg" in lines[0]
 
 
-@pytest.mark.parametrize("value", ["-0.2", "abc", "nan", "inf", "", "0.2 parsec", "1/0"])
+@pytest.mark.parametrize("value", ["-0.2", "abc", "nan", "inf", "", "0.2 parsec", "1/0", "400", "1 in"])
 def test_a_clearance_that_is_none_is_told(value, tub, capsys):
     code, (line,) = failing("make", tub, "--clearance", value, capsys=capsys)
     assert code == 2
@@ -321,10 +321,14 @@ def test_a_file_as_folder_of_a_new_project_is_told(tub, capsys):
 # ---------------------------------------------------------------- exit code 3: impossible geometry
 
 
-def test_a_block_lower_than_the_pocket_allows_gives_3_or_2(tub, tmp_path, capsys):
-    code, (line,) = failing("make", tub, "-o", tmp_path / "out", "--clearance", "400", capsys=capsys)
+def test_a_pocket_that_cannot_be_had_gives_3_and_names_the_clearance(tub, tmp_path, monkeypatch, capsys):
+    def impossible(_, *, clearance_mm, **__):
+        raise HolderError("the pocket breaks through the wall", where="block.wall")
+
+    monkeypatch.setattr("cradle.pipeline.build", impossible)
+    code, (line,) = failing("make", tub, "-o", tmp_path / "out", "--clearance", "0.4", capsys=capsys)
     assert code == 3
-    assert "clearance 400 mm" in line
+    assert line == "cradle: clearance 0.4 mm: block.wall: the pocket breaks through the wall"
     assert not (tmp_path / "out").exists()
 
 
@@ -429,7 +433,7 @@ from cradle.cli import main
 from cradle.export import files
 real = os.replace
 def dying(*a):
-    if str(a[1]).endswith("body.stl"):
+    if str(a[0]).endswith(".part") and str(a[1]).endswith("body.stl"):
         os.kill(os.getpid(), signal.SIG{signal})
     real(*a)
 files.os.replace = dying
