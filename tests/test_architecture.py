@@ -135,7 +135,7 @@ def test_each_dependency_has_its_gateway(module):
 
 def test_the_gateways_are_used():
     used = {(n.split(".")[0], inner_name(m)) for m in MODULES for n, _ in imported(tree_of(m))}
-    for dependency in ("manifold3d", "shapely", "ezdxf", "trimesh"):
+    for dependency in ("manifold3d", "shapely", "ezdxf", "stl"):
         assert any((dependency, gate) in used for gate in GATEWAYS[dependency]), dependency
 
 

@@ -1,6 +1,7 @@
 """Read written files back with readers that share nothing with the writers.
 
-STL is read by numpy-stl, 3MF by the standard library's ZIP and XML readers.
+STL is read by numpy-stl, 3MF by the standard library's ZIP and XML readers (its
+long tables, known to be well-formed, row by row).
 What comes back is compared with the mesh that was meant: triangles, size,
 volume, closedness. A difference is an `ExportError`, never a finding: such a
 file must not reach the user.
@@ -9,11 +10,14 @@ file must not reach the user.
 from __future__ import annotations
 
 import io
+import re
 import zipfile
 import zlib
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
+from itertools import chain
 from typing import Final
 from xml.etree import ElementTree
+from xml.parsers import expat
 
 import numpy as np
 
@@ -27,9 +31,12 @@ _RELATION: Final = "{http://schemas.openxmlformats.org/package/2006/relationship
 _MODEL: Final = "http://schemas.microsoft.com/3dmanufacturing/2013/01/3dmodel"
 _VOLUME: Final = 1e-6
 """Relative difference in volume that rounding to single precision explains."""
+_TABLE: Final = re.compile(rb"<(vertices|triangles)>(.*?)</\1>", re.DOTALL)
+_VERTEX: Final = re.compile(rb'<vertex\s+x="([^"]*)"\s+y="([^"]*)"\s+z="([^"]*)"\s*/>')
+_TRIANGLE: Final = re.compile(rb'<triangle\s+v1="([^"]*)"\s+v2="([^"]*)"\s+v3="([^"]*)"\s*/>')
 _UNREADABLE: Final = (
     *(zipfile.BadZipFile, zlib.error, NotImplementedError, EOFError),
-    *(ElementTree.ParseError, KeyError, ValueError, StopIteration),
+    *(expat.ExpatError, ElementTree.ParseError, KeyError, ValueError, StopIteration),
 )
 _HINT: Final = "please report it"
 
@@ -68,10 +75,13 @@ def read_back_3mf(data: bytes, *, expected: Sequence[tuple[str, TriMesh]], where
         size or volume differs from ``expected`` or is not closed.
     """
     try:
-        model = _model(data)
-        resources = {item.get("id"): item for item in model.iterfind(f"{_CORE}resources/{_CORE}object")}
-        built = [resources[item.get("objectid")] for item in model.iterfind(f"{_CORE}build/{_CORE}item")]
-        read = [(item.get("name"), _object_mesh(item)) for item in built]
+        model, tables = _model(data)
+        objects = model.findall(f"{_CORE}resources/{_CORE}object")
+        meshes = {
+            item.attrib["id"]: (item.attrib["name"], _mesh(*table))
+            for item, table in zip(objects, tables, strict=True)
+        }
+        read = [meshes[item.attrib["objectid"]] for item in model.iterfind(f"{_CORE}build/{_CORE}item")]
     except _UNREADABLE as error:
         raise _differs(f"the package cannot be read ({type(error).__name__}: {error})", where) from error
     if model.get("unit") != "millimeter":
@@ -83,21 +93,37 @@ def read_back_3mf(data: bytes, *, expected: Sequence[tuple[str, TriMesh]], where
     return tuple(mesh for _, mesh in read)
 
 
-def _model(data: bytes) -> ElementTree.Element:
+def _model(data: bytes) -> tuple[ElementTree.Element, list[tuple[bytes, bytes]]]:
+    """The model without its long tables, and the tables: vertices and triangles of each object in turn."""
     with zipfile.ZipFile(io.BytesIO(data)) as package:
         relations = ElementTree.fromstring(package.read("_rels/.rels"))
         target = next(r.attrib["Target"] for r in relations.iter(_RELATION) if r.get("Type") == _MODEL)
-        return ElementTree.fromstring(package.read(target.lstrip("/")))
+        text = package.read(target.lstrip("/"))
+    expat.ParserCreate().Parse(text, True)  # noqa: FBT003 - positional only; well-formed from end to end
+    bodies = _TABLE.findall(text)
+    if [name for name, _ in bodies] != [b"vertices", b"triangles"] * (len(bodies) // 2):
+        raise ValueError("an object does not hold vertices, then triangles")
+    tables = [
+        (vertices, triangles) for (_, vertices), (_, triangles) in zip(bodies[::2], bodies[1::2], strict=True)
+    ]
+    return ElementTree.fromstring(_TABLE.sub(b"", text)), tables
 
 
-def _object_mesh(item: ElementTree.Element) -> TriMesh:
-    vertices, triangles = item.iterfind(f"{_CORE}mesh/*")
-    points = [(float(v.attrib["x"]), float(v.attrib["y"]), float(v.attrib["z"])) for v in vertices]
-    faces = [(int(t.attrib["v1"]), int(t.attrib["v2"]), int(t.attrib["v3"])) for t in triangles]
-    mesh = TriMesh.of(points, faces)
-    if mesh.faces.size and not 0 <= mesh.faces.min() <= mesh.faces.max() < len(points):
+def _mesh(vertices: bytes, triangles: bytes) -> TriMesh:
+    points = [float(value) for value in _values(_VERTEX, vertices)]
+    faces = [int(value) for value in _values(_TRIANGLE, triangles)]
+    mesh = TriMesh.of(np.reshape(points, (-1, 3)), np.reshape(faces, (-1, 3)))
+    if mesh.faces.size and not 0 <= mesh.faces.min() <= mesh.faces.max() < len(mesh.vertices_mm):
         raise ValueError("a triangle names a vertex that is not there")
     return mesh
+
+
+def _values(row: re.Pattern[bytes], table: bytes) -> Iterator[bytes]:
+    """Attribute after attribute of a table that holds rows of one kind and nothing else."""
+    rows = row.findall(table)
+    if table.count(b"<") != len(rows):
+        raise ValueError(f"only {len(rows)} of {table.count(b'<')} rows can be read")
+    return chain.from_iterable(rows)
 
 
 def _joined(points: Floats) -> TriMesh:
