@@ -41,21 +41,26 @@ def steered(unsteered: Rings, profiles: Profiles, *, section_heights_mm: Floats)
     LoftError
         When called at a height where two opposite profiles leave no width.
     """
+    sides = [
+        (
+            axis,
+            [None if p is None else _Side(p, unsteered, section_heights_mm, axis, side) for p, side in pair],
+        )
+        for axis, pair in enumerate(
+            (((profiles.left, -1), (profiles.right, 1)), ((profiles.front, -1), (profiles.back, 1)))
+        )
+    ]
 
     def rings(heights: Floats) -> Floats:
-        out = np.array(unsteered(heights))
-        for axis, (low, high) in enumerate(
-            ((profiles.left, profiles.right), (profiles.front, profiles.back))
-        ):
+        plain = unsteered(heights)
+        out = np.array(plain)
+        for axis, (low, high) in sides:
             if low is None and high is None:
                 continue
-            least, greatest = out[:, :, axis].min(axis=1), out[:, :, axis].max(axis=1)
-            down = _correction(low, unsteered, heights, section_heights_mm, axis=axis, side=-1)
-            up = _correction(high, unsteered, heights, section_heights_mm, axis=axis, side=1)
-            if low is None:
-                down = up
-            if high is None:
-                up = down
+            down = low.correction(heights, plain) if low else None
+            up = high.correction(heights, plain) if high else None
+            down, up = (up if down is None else down), (down if up is None else up)
+            least, greatest = plain[:, :, axis].min(axis=1), plain[:, :, axis].max(axis=1)
             width = greatest + up - least - down
             if (width <= 0).any():
                 at = int(np.argmin(width))
@@ -66,36 +71,49 @@ def steered(unsteered: Rings, profiles: Profiles, *, section_heights_mm: Floats)
                     hint="check that neither profile is mirrored or shifted",
                 )
             stretch = width / (greatest - least)
-            out[:, :, axis] = (least + down)[:, None] + (out[:, :, axis] - least[:, None]) * stretch[:, None]
+            out[:, :, axis] = (least + down)[:, None] + (plain[:, :, axis] - least[:, None]) * stretch[
+                :, None
+            ]
         return out
 
     return rings
 
 
-def _correction(
-    profile: Floats | None, unsteered: Rings, heights: Floats, sections: Floats, *, axis: int, side: int
-) -> Floats:
-    """How far one side has to move at each height, ``(m,)``, mm; 0 at every section."""
-    if profile is None:
-        return np.zeros(len(heights))
-    first, last = profile[0, 0], profile[-1, 0]
-    within = np.clip(heights, max(first, sections[0]), min(last, sections[-1]))
-    covered = sections[(sections >= first) & (sections <= last)]
+class _Side:
+    """One profile against the unsteered rings: how far that side has to move."""
 
-    def miss(at: Floats) -> Floats:
-        reach = (side * unsteered(at)[:, :, axis]).max(axis=1) * side
-        return np.asarray(np.interp(at, profile[:, 0], profile[:, 1]) - reach)
+    def __init__(self, profile: Floats, unsteered: Rings, sections: Floats, axis: int, side: int) -> None:
+        self.profile = profile
+        self.unsteered = unsteered
+        self.sections = sections
+        self.axis = axis
+        self.side = side
+        first, last = profile[0, 0], profile[-1, 0]
+        self.apart = bool(last <= sections[0] or first >= sections[-1])
+        self.covered = sections[(sections >= first) & (sections <= last)]
+        self.below, self.above = sections[sections < first], sections[sections > last]
+        self.own = self.miss(self.covered, unsteered(self.covered)) if len(self.covered) else np.zeros(1)
 
-    if last <= sections[0] or first >= sections[-1]:
-        return np.zeros(len(heights))
-    own = np.interp(within, covered, miss(covered)) if len(covered) else np.zeros(len(heights))
-    out = miss(within) - own
-    below, above = sections[sections < first], sections[sections > last]
-    if len(below):  # the profile starts above a section: fade from it
-        out = out * np.clip((heights - below[-1]) / (first - below[-1]), 0.0, 1.0)
-    if len(above):
-        out = out * np.clip((above[0] - heights) / (above[0] - last), 0.0, 1.0)
-    return np.where(np.isin(heights, sections), 0.0, out)
+    def miss(self, heights: Floats, rings: Floats) -> Floats:
+        """How far the profile lies beyond the rings, ``(m,)``, mm along the axis."""
+        reach = (self.side * rings[:, :, self.axis]).max(axis=1) * self.side
+        return np.asarray(np.interp(heights, *self.profile.T) - reach)
+
+    def correction(self, heights: Floats, rings: Floats) -> Floats:
+        """How far the side of the unsteered rings has to move, ``(m,)``, mm; 0 at every section."""
+        if self.apart:
+            return np.zeros(len(heights))
+        first, last = self.profile[0, 0], self.profile[-1, 0]
+        within = np.clip(heights, max(first, self.sections[0]), min(last, self.sections[-1]))
+        if not np.array_equal(within, heights):
+            rings = self.unsteered(within)
+        nodes = self.covered if len(self.covered) else within[:1]
+        out = self.miss(within, rings) - np.interp(within, nodes, self.own)
+        if len(self.below):  # the profile starts above a section: fade from it
+            out = out * np.clip((heights - self.below[-1]) / (first - self.below[-1]), 0.0, 1.0)
+        if len(self.above):
+            out = out * np.clip((self.above[0] - heights) / (self.above[0] - last), 0.0, 1.0)
+        return np.where(np.isin(heights, self.sections), 0.0, out)
 
 
 def profile_heights(profiles: Profiles, *, low_mm: float, high_mm: float, within_mm: float) -> Floats:
