@@ -137,7 +137,7 @@ inside_error = 0.0              # measured: how much smaller, per side, an insid
 
 [spread]                        # how far off it all may be: one standard deviation each, in mm
 trace = 0.1                     # of a traced outline
-scale = 0.2                     # of the drawings' scale, in percent, where no caliper reading corrects it
+scale = 0.2                     # percent, of a drawing without a caliper reading
 calipers = 0.03                 # of one reading by hand
 step = 0.01                     # the calipers' last digit
 heights = 0.3                   # of the height of a section

@@ -1,0 +1,137 @@
+"""Advice: the smallest clearance per section that reaches the chance asked for, and what drives it."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Final
+
+import numpy as np
+
+from cradle.fit.chance import Cause, Chance, chance_of_fit, tightness_mm
+from cradle.fit.model import FitModel, deviations_mm, drawn
+from cradle.fit.seat import seats
+from cradle.geometry.arrays import Floats, frozen
+from cradle.pocket.clearance import ClearanceProfile
+
+MOST_MM: Final = 2.0
+"""No more than this is advised: a pocket so loose holds nothing."""
+STEP_MM: Final = 0.01
+_TILTS: Final = (0.0, 0.5, 1.0)
+"""How much of the sections' difference in need is given to them as a difference in clearance."""
+_QUANTILE: Final = 0.9
+
+
+@dataclass(frozen=True, slots=True, eq=False, kw_only=True)
+class Advice:
+    """The clearance advised.
+
+    ``reached`` is False when `MOST_MM` is not enough; ``chance`` holds at
+    ``profile``, and its cause is what drives the clearance.
+    """
+
+    profile: ClearanceProfile
+    chance: Chance
+    reached: bool
+
+    @property
+    def driver(self) -> Cause:
+        """Where and by which spread the clearance is driven."""
+        return self.chance.cause
+
+
+def advised_clearance(
+    model: FitModel,
+    *,
+    goal: float,
+    given_mm: Sequence[float | None],
+    relief_mm: float = 0.0,
+) -> Advice:
+    """The smallest clearance per section that reaches a chance of fit.
+
+    Sections differ where their needs do. A section's need is the clearance
+    that 90 of 100 draws want there when each is at its seat; the advice is the
+    least sum over a few ways to give sections more of that difference or less.
+
+    Parameters
+    ----------
+    model : FitModel
+    goal : float
+        Chance asked for.
+    given_mm : sequence of k (float or None)
+        Clearances that are not to be changed.
+    relief_mm : float
+        Extra clearance half way between sections.
+    """
+    xi = drawn(model)
+    free = np.array([value is None for value in given_mm])
+    differences = _differences(model, xi)
+    best: Floats | None = None
+    for tilt in _TILTS:
+        shape = tilt * differences
+        values = _least(model, xi, shape=shape, free=free, given_mm=given_mm, goal=goal, relief_mm=relief_mm)
+        if best is None or values[free].sum() < best[free].sum() - STEP_MM * free.sum() / 2:
+            best = values
+    assert best is not None
+    profile = _profile(model, best, relief_mm=relief_mm)
+    chance = chance_of_fit(model, profile, xi=xi)
+    return Advice(profile=profile, chance=chance, reached=chance.chance >= goal)
+
+
+def _differences(model: FitModel, xi: Floats) -> Floats:
+    """How much less each section needs than the one that needs most, ``(k,)``, ≤ 0, mm."""
+    deviations = deviations_mm(model, xi)
+    found = seats(model.places.directions, deviations, lever_mm=model.places.lever_mm)
+    needed = deviations + found.moves @ model.places.directions.T
+    need = np.full(len(model.names), np.nan)
+    owner = model.influences.sections.argmax(axis=0)
+    for k in range(len(need)):
+        own = owner == k
+        if own.any():
+            need[k] = np.quantile(needed[:, own].max(axis=1), _QUANTILE)
+    known = np.flatnonzero(~np.isnan(need))
+    filled = np.interp(model.section_heights_mm, model.section_heights_mm[known], need[known])
+    return np.asarray(filled - filled.max(), dtype=np.float64)
+
+
+def _least(
+    model: FitModel,
+    xi: Floats,
+    *,
+    shape: Floats,
+    free: np.ndarray[tuple[int], np.dtype[np.bool_]],
+    given_mm: Sequence[float | None],
+    goal: float,
+    relief_mm: float,
+) -> Floats:
+    """Clearances of all sections, the free ones ``shape`` plus the least amount that reaches the goal."""
+    fixed = np.array([0.0 if value is None else value for value in given_mm])
+
+    def at(amount: float) -> Floats:
+        return np.where(free, np.clip(shape + amount, 0.0, MOST_MM), fixed)
+
+    def needs(values: Floats) -> Floats:
+        asked = _profile(model, values, relief_mm=relief_mm).at(model.places.heights_mm)
+        return tightness_mm(model, xi, asked=asked[model.places.levels])
+
+    if free.all():
+        start = shape + 1.0
+        asked = _profile(model, start, relief_mm=relief_mm).at(model.places.heights_mm)
+        tight = tightness_mm(model, xi, asked=asked[model.places.levels])
+        amount = 1.0 + float(np.quantile(tight, goal, method="higher"))
+        up = np.ceil(np.round((shape + amount) / STEP_MM, 6)) * STEP_MM
+        return np.asarray(np.clip(up, 0.0, MOST_MM), dtype=np.float64)
+    low, high = 0.0, MOST_MM - float(shape.min())
+    while high - low > STEP_MM:
+        middle = (low + high) / 2
+        if float((needs(at(middle)) <= 0).mean()) >= goal:
+            high = middle
+        else:
+            low = middle
+    return np.where(free, np.ceil(np.round(at(high) / STEP_MM, 6)) * STEP_MM, fixed)
+
+
+def _profile(model: FitModel, values: Floats, *, relief_mm: float) -> ClearanceProfile:
+    return ClearanceProfile(
+        heights_mm=model.section_heights_mm, clearances_mm=frozen(values), relief_mm=relief_mm
+    )

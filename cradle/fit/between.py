@@ -1,0 +1,93 @@
+"""How far the thing may leave the loft between two measured sections.
+
+A straight loft misses a curved skin by f″/2 · (z − a)(b − z) between heights
+a and b (the remainder of linear interpolation, any numerical analysis text),
+most half way: h²/8 · f″, the chord error of a bow. The *bow* f″/2, in 1/mm,
+is found by leaving out a section and seeing how far the loft through the
+others misses it. With two sections nothing can be left out, and the bow of a
+curve as long as the thing is round is assumed.
+"""
+
+from __future__ import annotations
+
+from typing import Final
+
+import numpy as np
+
+from cradle.geometry.arrays import Floats, Ints
+from cradle.project.spec import Between
+from cradle.sections.section import RingStack
+
+ASSUMED_CURVES: Final = 3.0
+"""With two sections the skin's radius of curvature, upright, is taken as this many mean widths (no source)."""
+
+
+def bows(stack: RingStack, *, between: Between = Between.AUTO) -> Floats:
+    """Bow of each gap between neighbouring sections, ``(k − 1,)``, 1/mm, as a standard uncertainty.
+
+    For three or more sections the root mean square of what leaving out the
+    gap's own two sections shows, either or both.
+    """
+    heights, rings = stack.heights_mm, stack.rings_mm
+    k = len(heights)
+    if k < 2:
+        return np.zeros(0)
+    if k == 2:
+        width = float(np.ptp(rings, axis=1).mean())
+        return np.array([1 / (2 * ASSUMED_CURVES * width)])
+    found = np.full(k, np.nan)
+    for i in range(1, k - 1):
+        product = (heights[i] - heights[i - 1]) * (heights[i + 1] - heights[i])
+        found[i] = _missed_mm(stack, i, between=between) / product
+    pairs = np.column_stack([found[:-1], found[1:]])
+    return np.sqrt(np.nanmean(np.square(pairs), axis=1))
+
+
+def _missed_mm(stack: RingStack, i: int, *, between: Between) -> float:
+    """Root mean square distance, square to the skin, of section i from the loft through the others, mm."""
+    heights, rings = stack.heights_mm, stack.rings_mm
+    kept = np.delete(np.arange(len(heights)), i)
+    if between is not Between.STRAIGHT and len(kept) > 2:
+        from scipy.interpolate import PchipInterpolator
+
+        there = PchipInterpolator(heights[kept], rings[kept], axis=0)(heights[i])
+    else:
+        part = (heights[i] - heights[i - 1]) / (heights[i + 1] - heights[i - 1])
+        there = rings[i - 1] * (1 - part) + rings[i + 1] * part
+    ring = rings[i]
+    along = np.roll(ring, -1, axis=0) - np.roll(ring, 1, axis=0)
+    length = np.maximum(np.linalg.norm(along, axis=1), 1e-12)
+    missed = there - ring
+    out = (missed[:, 0] * along[:, 1] - missed[:, 1] * along[:, 0]) / length
+    weight = np.linalg.norm(np.roll(ring, -1, axis=0) - ring, axis=1)
+    weight = (weight + np.roll(weight, 1)) / weight.sum() / 2
+    return float(np.sqrt((weight * out**2).sum()))
+
+
+def between_mm(
+    heights_mm: Floats, *, section_heights_mm: Floats, bows_per_mm: Floats, half_way_mm: float | None = None
+) -> tuple[Floats, Ints]:
+    """Spread at each height and the gap it belongs to.
+
+    Below the lowest and above the highest section the skin goes on straight,
+    and the same formula holds with heights outside its gap.
+
+    Parameters
+    ----------
+    heights_mm : (l,) float64
+    section_heights_mm : (k,) float64
+        Rising.
+    bows_per_mm : (k − 1,) float64
+    half_way_mm : float or None
+        If given, the spread half way between any two sections.
+
+    Returns
+    -------
+    spread_mm : (l,) float64
+    gap : (l,) int64
+    """
+    knots = section_heights_mm
+    gap = np.clip(np.searchsorted(knots, heights_mm, side="right") - 1, 0, len(knots) - 2)
+    low, high = knots[gap], knots[gap + 1]
+    bow = bows_per_mm[gap] if half_way_mm is None else 4 * half_way_mm / (high - low) ** 2
+    return np.abs(bow * (heights_mm - low) * (high - heights_mm)), gap

@@ -1,0 +1,177 @@
+"""Chance of fit: the share of imagined things that reach their seat without touching.
+
+Monte Carlo after JCGM 101:2008: draw every quantity from its spread, seat the
+thing, and compare its tightness with the clearance. On the way in every level
+of the thing passes only where the pocket was opened for it (the pocket holds
+each level's clearance all the way up), so a thing that touches nothing at its
+seat touches nothing on the way. Touching at all counts as not fitting; a
+thing that only rubs may still go in by hand.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Final
+
+import numpy as np
+
+from cradle.fit.model import FitModel, asked_mm, deviations_mm, drawn
+from cradle.fit.seat import TURN_LIMIT_DEG, Seats, seats
+from cradle.fit.spreads import Spread
+from cradle.geometry.arrays import Floats
+from cradle.pocket.clearance import ClearanceProfile
+
+_CURVE_STEP_MM: Final = 0.05
+_FEWEST: Final = 20
+"""If fewer draws fail, the reason is read off this many of the tightest."""
+_PLAY_DRAWS: Final = 200
+_PLAY_DIRECTIONS: Final = 12
+_LOOSE: Final = 0.95
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Cause:
+    """What makes a thing too tight: where, how often there, and which spread adds most.
+
+    ``share`` is the part of the tight draws' load that this height carries;
+    ``spread_mm`` what the spread adds to their tightness on average.
+    """
+
+    height_mm: float
+    where: str
+    share: float
+    spread: Spread
+    spread_mm: float
+
+
+@dataclass(frozen=True, slots=True, eq=False, kw_only=True)
+class Chance:
+    """The chance that the thing fits.
+
+    Attributes
+    ----------
+    chance : float
+        At the clearance asked for, 0 to 1.
+    draws : int
+    tightness_mm : (draws,) float64
+        How much more clearance everywhere each draw needs than was asked for; negative is room left.
+    curve : tuple of (float, float)
+        Least clearance of the profile, all of it moved alike, mm, and the chance there.
+    cause : Cause
+    play_mm, play_deg : float
+        Largest play of the loosest 5 % of the things that fit, from stop to stop.
+    """
+
+    chance: float
+    draws: int
+    tightness_mm: Floats
+    curve: tuple[tuple[float, float], ...]
+    cause: Cause
+    play_mm: float
+    play_deg: float
+
+    @property
+    def uncertainty(self) -> float:
+        """Standard uncertainty of the chance from the number of draws alone."""
+        return float(np.sqrt(self.chance * (1 - self.chance) / self.draws))
+
+
+def chance_of_fit(model: FitModel, profile: ClearanceProfile, *, xi: Floats | None = None) -> Chance:
+    """The chance that the thing fits at a clearance, with its cause, play and curve.
+
+    Parameters
+    ----------
+    model : FitModel
+    profile : ClearanceProfile
+        The clearance asked for, per side.
+    xi : (draws, q) float64, optional
+        Draws to use; default `cradle.fit.model.drawn`.
+    """
+    xi = drawn(model) if xi is None else xi
+    deviations = deviations_mm(model, xi)
+    asked = asked_mm(model, profile)
+    needed = deviations - asked
+    found = seats(model.places.directions, needed, lever_mm=model.places.lever_mm)
+    tight = found.tightness_mm
+    play_mm, play_deg = _play(model, needed, found)
+    return Chance(
+        chance=float((tight <= 0).mean()),
+        draws=len(tight),
+        tightness_mm=tight,
+        curve=_curve(tight, least_mm=profile.least_mm),
+        cause=_cause(model, xi, found),
+        play_mm=play_mm,
+        play_deg=play_deg,
+    )
+
+
+def tightness_mm(model: FitModel, xi: Floats, *, asked: Floats) -> Floats:
+    """How much more clearance than ``asked``, ``(j,)``, each draw needs everywhere, ``(draws,)``, mm."""
+    needed = deviations_mm(model, xi) - asked
+    return seats(model.places.directions, needed, lever_mm=model.places.lever_mm).tightness_mm
+
+
+def _curve(tight: Floats, *, least_mm: float) -> tuple[tuple[float, float], ...]:
+    needed = np.sort(tight + least_mm)
+    top = max(float(needed[int(0.995 * (len(needed) - 1))]), least_mm) + _CURVE_STEP_MM
+    steps = np.arange(0, int(np.ceil(top / _CURVE_STEP_MM)) + 1) * _CURVE_STEP_MM
+    shares = np.searchsorted(needed, steps, side="right") / len(needed)
+    return tuple((float(c), float(p)) for c, p in zip(steps, shares, strict=True))
+
+
+def _cause(model: FitModel, xi: Floats, found: Seats) -> Cause:
+    """Read off the loads: tightness = Σ load · deviation, so each spread's part is known exactly."""
+    order = np.argsort(-found.tightness_mm, kind="stable")
+    failing = int((found.tightness_mm > 0).sum())
+    picked = order[: max(failing, min(_FEWEST, len(order)))]
+    carriers, loads = found.carriers[picked], found.loads[picked]
+    real = carriers >= 0
+    loads, carriers = np.where(real, loads, 0.0), np.where(real, carriers, 0)
+    per_level = np.bincount(
+        model.places.levels[carriers].ravel(),
+        weights=loads.ravel(),
+        minlength=len(model.places.heights_mm),
+    )
+    level = int(per_level.argmax())
+    matrix = model.influences.matrix
+    load_of = np.zeros((len(picked), len(model.places.levels)))
+    np.add.at(load_of, (np.arange(len(picked))[:, None], carriers), loads)
+    parts = (load_of @ matrix.T * xi[picked]).mean(axis=0)
+    by_spread = {s: float(parts[model.influences.of(s)].sum()) for s in Spread}
+    by_spread[Spread.INSIDE] += float((load_of @ model.influences.mean_mm).mean())
+    worst = max(by_spread, key=lambda s: by_spread[s])
+    height = float(model.places.heights_mm[level])
+    return Cause(
+        height_mm=height,
+        where=model.place_name(height),
+        share=float(per_level[level] / max(per_level.sum(), 1e-12)),
+        spread=worst,
+        spread_mm=by_spread[worst],
+    )
+
+
+def _play(model: FitModel, needed: Floats, found: Seats) -> tuple[float, float]:
+    """Shift and turn from stop to stop, of the loosest of the things that fit, mm and degrees."""
+    fitting = np.flatnonzero(found.tightness_mm <= 0)[:_PLAY_DRAWS]
+    if not len(fitting):
+        return 0.0, 0.0
+    directions = model.places.directions
+    slack = -(needed[fitting] + found.moves[fitting] @ directions.T)
+    angle = np.arange(_PLAY_DIRECTIONS) * np.pi / _PLAY_DIRECTIONS
+    ways = [np.array([np.cos(a), np.sin(a), 0.0]) for a in angle]
+    shifts = np.max([_stop_to_stop(slack, directions @ way) for way in ways], axis=0)
+    turns = _stop_to_stop(slack, directions[:, 2])
+    limit = 2 * model.places.lever_mm * float(np.radians(TURN_LIMIT_DEG))
+    deg = np.degrees(np.minimum(turns, limit) / model.places.lever_mm)
+    return float(np.quantile(shifts, _LOOSE)), float(np.quantile(deg, _LOOSE))
+
+
+def _stop_to_stop(slack: Floats, rate: Floats) -> Floats:
+    """How far each draw can move along one way and back, given what each place yields, ``(n,)``, mm."""
+    total = np.zeros(len(slack))
+    for sign in (1.0, -1.0):
+        towards = sign * rate > 1e-6
+        if not towards.any():
+            return np.full(len(slack), np.inf)
+        total += (slack[:, towards] / (sign * rate[towards])).min(axis=1)
+    return total

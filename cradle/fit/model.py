@@ -1,0 +1,140 @@
+"""Model: everything the chance of fit is reckoned from, and the draws from it."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Final
+
+import numpy as np
+
+from cradle.fit.between import bows
+from cradle.fit.influences import Influences, influences
+from cradle.fit.places import Places, places_on
+from cradle.geometry.arrays import Floats, frozen
+from cradle.loft.body import Body
+from cradle.pocket.clearance import ClearanceProfile
+from cradle.pocket.stance import stand_matrix
+from cradle.project.spec import Project
+from cradle.sections.section import Profiles, RingStack, Section
+
+DRAWS: Final = 2000
+SEED: Final = 20101
+
+
+@dataclass(frozen=True, slots=True, eq=False, kw_only=True)
+class Belief:
+    """What is believed of the quantities: normal, with mean ``(q,)`` and covariance ``(q, q)``."""
+
+    mean: Floats
+    covariance: Floats
+
+
+@dataclass(frozen=True, slots=True, eq=False, kw_only=True)
+class FitModel:
+    """Places, influences, and the sections they belong to.
+
+    Attributes
+    ----------
+    places : Places
+    influences : Influences
+    names : tuple of k str
+    section_heights_mm : (k,) float64
+    bows_per_mm : (k − 1,) float64
+    belief : Belief or None
+        What trials have taught; None for the spreads as stated.
+    """
+
+    places: Places
+    influences: Influences
+    names: tuple[str, ...]
+    section_heights_mm: Floats
+    bows_per_mm: Floats
+    belief: Belief | None = None
+
+    def place_name(self, height_mm: float) -> str:
+        """Plain words for a height: at a section, between two, or beyond."""
+        knots = self.section_heights_mm
+        k = int(np.argmin(np.abs(knots - height_mm)))
+        if abs(knots[k] - height_mm) < 1e-6:
+            return f"section {self.names[k]!r}"
+        if height_mm < knots[0]:
+            return f"below section {self.names[0]!r}"
+        if height_mm > knots[-1]:
+            return f"above section {self.names[-1]!r}"
+        above = int(np.searchsorted(knots, height_mm))
+        return f"between sections {self.names[above - 1]!r} and {self.names[above]!r}"
+
+    def reached(self) -> Sequence[int]:
+        """Sections that some place within the holder depends on."""
+        return [int(k) for k in np.flatnonzero(self.influences.sections.max(axis=1) > 0)]
+
+
+def fit_model(
+    body: Body,
+    *,
+    sections: Sequence[Section],
+    stack: RingStack,
+    project: Project,
+    profiles: Profiles | None = None,
+) -> FitModel:
+    """The model for a project's body.
+
+    Parameters
+    ----------
+    body : Body
+    sections : sequence of Section
+    stack : RingStack
+        Matched rings of the sections.
+    project : Project
+    profiles : Profiles, optional
+    """
+    heights = frozen([s.height_mm for s in sections])
+    places = places_on(
+        body,
+        section_heights_mm=heights.tolist(),
+        stand_from_object=stand_matrix(body.mesh, lean_deg=project.block.lean_deg),
+        top_mm=project.block.height_mm,
+        insertion=project.fit.insertion,
+    )
+    bow = bows(stack, between=project.loft.between)
+    return FitModel(
+        places=places,
+        influences=influences(
+            places,
+            sections,
+            specs=project.sections,
+            spread=project.spread,
+            printer=project.printer,
+            bows_per_mm=bow,
+            profiles=profiles,
+        ),
+        names=tuple(s.name for s in sections),
+        section_heights_mm=heights,
+        bows_per_mm=frozen(bow),
+    )
+
+
+def drawn(model: FitModel, *, draws: int = DRAWS, seed: int = SEED) -> Floats:
+    """Values of all quantities, in spreads, ``(draws, q)``; the same for the same seed."""
+    flat = model.influences.rectangular
+    rng = np.random.default_rng(seed)
+    xi = rng.standard_normal((draws, len(flat)))
+    if model.belief is not None:
+        values, vectors = np.linalg.eigh(model.belief.covariance)
+        root = (vectors * np.sqrt(np.clip(values, 0.0, None))) @ vectors.T
+        moved: Floats = model.belief.mean + xi @ root
+        return moved
+    if flat.any():
+        xi[:, flat] = rng.uniform(-np.sqrt(3.0), np.sqrt(3.0), (draws, int(flat.sum())))
+    return xi
+
+
+def deviations_mm(model: FitModel, xi: Floats) -> Floats:
+    """Outward deviation at every place for every draw, less the room left by the way out, ``(draws, j)``."""
+    return xi @ model.influences.matrix + (model.influences.mean_mm - model.places.room_mm)
+
+
+def asked_mm(model: FitModel, profile: ClearanceProfile) -> Floats:
+    """The clearance asked for at every place, ``(j,)``, mm."""
+    return profile.at(model.places.heights_mm)[model.places.levels]

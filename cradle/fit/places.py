@@ -1,0 +1,211 @@
+"""Places: points of the thing's skin where it could touch the pocket."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Final
+
+import numpy as np
+
+from cradle.geometry.arrays import Floats, Ints, frozen, frozen_ints
+from cradle.geometry.planar import area_mm2, distances_to_boundary, regions
+from cradle.geometry.ring import arc_positions, resample
+from cradle.loft.body import Body
+from cradle.pocket.withdrawal import easiest_direction, opened_levels
+from cradle.project.spec import AUTO, Auto, Triple
+
+AROUND: Final = 48
+"""Places around each level, besides its corners."""
+BETWEEN: Final = 2
+"""Levels between two sections."""
+_CORNER_DEG: Final = 40.0
+_FINE: Final = 720
+"""Corners are looked for at this many points around."""
+_REACH: Final = 6
+"""A corner turns within this many of them to either side."""
+_STEP_MM: Final = 0.5
+_FAR_MM: Final = 3.0
+"""A place with this much more room than the clearance is never touched."""
+_NOTHING_MM2: Final = 0.01
+
+
+@dataclass(frozen=True, slots=True, eq=False, kw_only=True)
+class Places:
+    """Where the thing could touch, in its own frame.
+
+    Attributes
+    ----------
+    points_mm : (j, 3) float64
+    normals : (j, 3) float64
+        Unit vectors out of the thing.
+    along : (j,) float64
+        Share of the way round the thing, in [0, 1).
+    levels : (j,) int64
+        Index into ``heights_mm``.
+    heights_mm : (l,) float64
+        Rising; the sections' heights within the holder's reach are among them.
+    room_mm : (j,) float64
+        What the way out leaves open beyond the clearance.
+    round_mm : float
+        Mean way round the thing.
+    lever_mm : float
+        Mean distance of the places from the thing's middle.
+    middle_mm : (2,) float64
+        The point that the thing is imagined to turn about.
+    """
+
+    points_mm: Floats
+    normals: Floats
+    along: Floats
+    levels: Ints
+    heights_mm: Floats
+    room_mm: Floats
+    round_mm: float
+    lever_mm: float
+    middle_mm: Floats
+
+    @property
+    def directions(self) -> Floats:
+        """Outward movement for 1 mm of shift along x, y and of turn at the lever's end, ``(j, 3)``."""
+        r = self.points_mm[:, :2] - self.middle_mm
+        turn = (r[:, 0] * self.normals[:, 1] - r[:, 1] * self.normals[:, 0]) / self.lever_mm
+        return np.column_stack([self.normals[:, :2], turn])
+
+
+def places_on(
+    body: Body,
+    *,
+    section_heights_mm: Sequence[float],
+    stand_from_object: Floats,
+    top_mm: float,
+    insertion: Triple | Auto,
+) -> Places:
+    """The places of a body within the holder's reach.
+
+    Parameters
+    ----------
+    body : Body
+    section_heights_mm : sequence of float
+        Rising.
+    stand_from_object : (4, 4) float64
+        How the thing stands in the holder.
+    top_mm : float
+        Height of the block's top in the stand frame.
+    insertion : (3,) or "auto"
+        Direction in which the thing is lifted out, in its own frame.
+    """
+    up = stand_from_object[2]
+    heights = level_heights(
+        section_heights_mm, low_mm=float(body.heights_mm[0]), high_mm=_highest(body, up=up, top_mm=top_mm)
+    )
+    step = min(_STEP_MM, (body.heights_mm[-1] - body.heights_mm[0]) / 10)
+    rings = _rings_at(body, heights)
+    mean = rings.mean(axis=0)
+    way = arc_positions(mean)
+    along, reach = _columns(mean)
+    points = _on(rings, along, way=way)
+    above = _on(_rings_at(body, np.minimum(heights + step, body.heights_mm[-1])), along, way=way)
+    below = _on(_rings_at(body, np.maximum(heights - step, body.heights_mm[0])), along, way=way)
+    span = np.minimum(heights + step, body.heights_mm[-1]) - np.maximum(heights - step, body.heights_mm[0])
+    rise = (above - below) / span[:, None, None]
+    chord = _on(rings, along + reach, way=way) - _on(rings, along - reach, way=way)
+    tangent = chord / np.maximum(np.linalg.norm(chord, axis=-1, keepdims=True), 1e-12)
+    normals = np.stack(
+        [
+            tangent[..., 1],
+            -tangent[..., 0],
+            tangent[..., 0] * rise[..., 1] - tangent[..., 1] * rise[..., 0],
+        ],
+        axis=-1,
+    )
+    normals /= np.linalg.norm(normals, axis=-1, keepdims=True)
+    room = _room(rings, points, normals, heights=heights, insertion=insertion)
+    full = np.concatenate([points, np.broadcast_to(heights[:, None, None], (*points.shape[:2], 1))], axis=-1)
+    reached = full @ up[:3] + up[3] <= top_mm + 1e-9
+    keep = reached & (room < _FAR_MM)
+    level = np.broadcast_to(np.arange(len(heights))[:, None], keep.shape)
+    middle = points.reshape(-1, 2).mean(axis=0)
+    return Places(
+        points_mm=frozen(full[keep]),
+        normals=frozen(normals[keep]),
+        along=frozen(np.broadcast_to(along, keep.shape)[keep]),
+        levels=frozen_ints(level[keep]),
+        heights_mm=frozen(heights),
+        room_mm=frozen(room[keep]),
+        round_mm=float(way[-1]),
+        lever_mm=float(np.linalg.norm(points - middle, axis=-1).mean()),
+        middle_mm=frozen(middle),
+    )
+
+
+def level_heights(section_heights_mm: Sequence[float], *, low_mm: float, high_mm: float) -> Floats:
+    """The checked heights: sections, `BETWEEN` more in each gap, and both ends of the reach, rising, mm."""
+    sections = np.asarray(section_heights_mm, dtype=np.float64)
+    inside = sections[(sections > low_mm) & (sections < high_mm)]
+    ends = np.unique(np.concatenate([[low_mm], inside, [high_mm]]))
+    part = np.arange(BETWEEN + 1) / (BETWEEN + 1)
+    fine = (ends[:-1, None] + np.diff(ends)[:, None] * part).ravel()
+    return np.append(fine, ends[-1])
+
+
+def _highest(body: Body, *, up: Floats, top_mm: float) -> float:
+    """The height in the thing's frame above which nothing is in the holder."""
+    size = body.rings_mm.reshape(-1, 2)
+    low_side = float((size @ up[:2]).min()) if up[:2].any() else 0.0
+    return float(min(body.heights_mm[-1], (top_mm - up[3] - low_side) / up[2]))
+
+
+def _rings_at(body: Body, heights_mm: Floats) -> Floats:
+    """The skin's rings at heights, straight between its layers, ``(l, n, 2)``, mm."""
+    knots = body.heights_mm
+    k = np.clip(np.searchsorted(knots, heights_mm, side="right") - 1, 0, len(knots) - 2)
+    part = ((heights_mm - knots[k]) / (knots[k + 1] - knots[k]))[:, None, None]
+    mixed: Floats = body.rings_mm[k] * (1 - part) + body.rings_mm[k + 1] * part
+    return mixed
+
+
+def _columns(ring: Floats) -> tuple[Floats, Floats]:
+    """Where the places lie, as shares of the way round: at equal distances, then at outer corners.
+
+    The second value is half the length, as a share of the way, of the chord
+    that a place's normal is square to.
+    """
+    fine = resample(ring, count=_FINE)
+    before, after = fine - np.roll(fine, _REACH, axis=0), np.roll(fine, -_REACH, axis=0) - fine
+    cross = before[:, 0] * after[:, 1] - before[:, 1] * after[:, 0]
+    bend = np.degrees(np.arctan2(cross, (before * after).sum(axis=1)))
+    most = np.max([np.roll(bend, k) for k in range(-_REACH, _REACH + 1)], axis=0)
+    corners = np.flatnonzero((bend > _CORNER_DEG) & (bend >= most))
+    corners = corners[np.append(True, np.diff(corners) > 1)] if len(corners) else corners
+    wanted = (np.arange(AROUND) + 0.5) / AROUND
+    along = np.concatenate([wanted, corners / _FINE])
+    reach = np.repeat([0.5 / _FINE, _REACH / _FINE], [AROUND, len(corners)])
+    return along, reach
+
+
+def _on(rings: Floats, along: Floats, *, way: Floats) -> Floats:
+    """Points of the rings at shares of the mean ring's way, ``(l, p, 2)``."""
+    wanted = np.mod(along, 1.0) * way[-1]
+    column = np.clip(np.searchsorted(way, wanted, side="right") - 1, 0, rings.shape[1] - 1)
+    share = (wanted - way[column]) / np.maximum(way[column + 1] - way[column], 1e-12)
+    after = (column + 1) % rings.shape[1]
+    there: Floats = rings[:, column] * (1 - share)[:, None] + rings[:, after] * share[:, None]
+    return there
+
+
+def _room(
+    rings: Floats, points: Floats, normals: Floats, *, heights: Floats, insertion: Triple | Auto
+) -> Floats:
+    """How far the way out runs outside each place, square to the skin, ``(l, p)``, mm."""
+    levels = regions(rings)
+    if insertion == AUTO:
+        direction = easiest_direction(levels, heights_mm=heights)
+    else:
+        direction = np.array(insertion, dtype=np.float64)
+    opened = opened_levels(levels, heights_mm=heights, direction=direction)
+    room = np.zeros(points.shape[:2])
+    for k in np.flatnonzero(area_mm2(opened) - area_mm2(levels) > _NOTHING_MM2):
+        room[k] = distances_to_boundary(points[k], opened[k]) * np.linalg.norm(normals[k, :, :2], axis=1)
+    room[room < 0.01] = 0.0
+    return room
