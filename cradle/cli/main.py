@@ -16,6 +16,7 @@ from cradle.cli.check import check
 from cradle.cli.failure import error_rows, print_failure
 from cradle.cli.make import make
 from cradle.cli.sheet import sheet
+from cradle.cli.slices import slices
 from cradle.cli.start import start
 from cradle.errors import CradleError, InputError, InternalError
 
@@ -34,7 +35,7 @@ app = typer.Typer(
     pretty_exceptions_enable=False,
     context_settings={"help_option_names": ["-h", "--help"]},
 )
-for _command in (start, sheet, check, make):
+for _command in (start, sheet, check, make, slices):
     app.command()(_command)
 
 

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
-from cradle.cli.options import AsJson, Debug, ProjectFile
+from cradle.cli.options import AsJson, Debug, ProjectFile, lengths_mm
 from cradle.errors import CradleError, InputError
 
 if TYPE_CHECKING:
@@ -40,7 +40,7 @@ def make(
     """
     from cradle.project.reader import read_project
 
-    given = _clearances_mm(clearance or [])
+    given = lengths_mm(clearance or [], option="--clearance", like="clearance")
     project = read_project(project_file)
 
     from cradle.cli.progress import Progress
@@ -82,26 +82,3 @@ def _summary(mades: list[Made]) -> dict[str, Any]:
     if len(mades) == 1:
         return mades[0].summary
     return {"name": mades[0].project.thing.name, "holders": [made.summary for made in mades]}
-
-
-def _clearances_mm(texts: list[str]) -> list[float]:
-    """Return the clearances in the order given, repeats left out; the project file's rules count for them.
-
-    Raises
-    ------
-    InputError
-        If one is no length, is below 0, or is larger than any fit needs.
-    """
-    from cradle.project.convert import MistakeError
-    from cradle.project.schema import SECTION
-
-    values: list[float] = []
-    for text in texts:
-        try:
-            value = float(SECTION.keys["clearance"].convert(text))
-        except MistakeError as error:
-            mistake = error.mistakes[0]
-            raise InputError(mistake.found, where="--clearance", hint=mistake.hint) from error
-        if value not in values:
-            values.append(value)
-    return values

@@ -2,13 +2,48 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from pathlib import Path
 from typing import Annotated, TypeAlias
 
 import typer
+
+from cradle.errors import InputError
 
 ProjectFile: TypeAlias = Annotated[
     Path, typer.Argument(metavar="PROJECT", help="The project file, such as holder.toml.")
 ]
 AsJson: TypeAlias = Annotated[bool, typer.Option("--json", help="Print the result, or the errors, as JSON.")]
 Debug: TypeAlias = Annotated[bool, typer.Option("--debug", help="Show where in the program an error arose.")]
+
+
+def lengths_mm(texts: Sequence[str], *, option: str, like: str) -> list[float]:
+    """Return the lengths in the order given, repeats left out.
+
+    Parameters
+    ----------
+    texts : sequence of str
+        As on the command line, with or without a unit.
+    option : str
+        Name of the option, for messages.
+    like : str
+        Key of a section in the project file whose rules count: ``clearance`` or ``height``.
+
+    Raises
+    ------
+    InputError
+        If one is no length, or not allowed for that key.
+    """
+    from cradle.project.convert import MistakeError
+    from cradle.project.schema import SECTION
+
+    values: list[float] = []
+    for text in texts:
+        try:
+            value = float(SECTION.keys[like].convert(text))
+        except MistakeError as error:
+            mistake = error.mistakes[0]
+            raise InputError(mistake.found, where=option, hint=mistake.hint) from error
+        if value not in values:
+            values.append(value)
+    return values

@@ -17,7 +17,7 @@ from cradle.finding import Finding, Severity
 from cradle.report.summary import finding_row, section_row
 
 if TYPE_CHECKING:
-    from cradle.pipeline import Inspected, Made
+    from cradle.pipeline import Inspected, Made, Sliced
 
 _WIDTH: Final = 110
 """Columns of a table that goes to a file or another program."""
@@ -58,6 +58,40 @@ def show_make(mades: Sequence[Made], *, written: Sequence[Path], code: int, as_j
     console.print(_section_table(mades[0].summary["sections"]))
     console.print(_holder_table([made.summary for made in mades]))
     _print_findings(console, dict.fromkeys(finding for made in mades for finding in made.findings))
+    for path in written:
+        console.print(f"wrote {path}", markup=False, highlight=False, soft_wrap=True)
+
+
+def show_slices(sliced: Sliced, *, written: Sequence[Path], as_json: bool) -> None:
+    """Show the test pieces with what calipers should read, and the files written."""
+    rows = [
+        {
+            "name": piece.name,
+            "height_mm": round(piece.height_mm, 3),
+            "clearance_mm": piece.clearance_mm,
+            "measures_mm": [round(v, 2) for v in piece.inside_mm],
+        }
+        for piece in sliced.slices
+    ]
+    if as_json:
+        _print_json({"exit_code": 0, "files": [str(path) for path in written], "slices": rows})
+        return
+    console = _console()
+    plates = len(sliced.plates)
+    table = Table(
+        title=f"test pieces on {plates} plate{'s' if plates > 1 else ''}, mm", title_justify="left"
+    )
+    for heading in ("name", "height", "clearance per side", "calipers: width x depth"):
+        table.add_column(heading, justify="left" if heading == "name" else "right")
+    for piece in sliced.slices:
+        table.add_row(
+            escape(piece.name),
+            _number(piece.height_mm),
+            _number(piece.clearance_mm),
+            _pair(piece.inside_mm),
+        )
+    console.print(table)
+    console.print("rings: what their inside should read half way up; pegs: their outside", highlight=False)
     for path in written:
         console.print(f"wrote {path}", markup=False, highlight=False, soft_wrap=True)
 

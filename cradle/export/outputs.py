@@ -12,7 +12,7 @@ from cradle.export.drawing import NamedRing
 from cradle.export.stl import stl_bytes
 from cradle.export.svg import sections_svg_bytes
 from cradle.export.threemf import threemf_bytes
-from cradle.geometry.mesh import TriMesh
+from cradle.geometry.mesh import TriMesh, joined
 
 
 def holder_files(
@@ -63,6 +63,53 @@ def holder_files(
     files[f"{slug}-sections.dxf"] = sections_dxf_bytes(sections)
     files[f"{slug}-sections.svg"] = sections_svg_bytes(sections)
     files["summary.json"] = json_bytes(summary)
+    return files
+
+
+def slice_files(
+    *,
+    slug: str,
+    plates: Sequence[Sequence[tuple[str, TriMesh]]],
+    paper: Sequence[NamedRing],
+    page: str,
+    title: str,
+) -> dict[str, bytes]:
+    """The files of the test pieces by name, each mesh read back and found to be what was meant.
+
+    Parameters
+    ----------
+    slug, title : str
+        The thing's name fit for file names, and as written.
+    plates : sequence of plates
+        Named meshes where they lie on the bed.
+    paper : sequence of NamedRing
+        Outlines of the paper check.
+    page : str
+        Paper size, ``A4`` or ``Letter``.
+
+    Returns
+    -------
+    dict of str to bytes
+        ``SLUG-slices-1.stl`` and ``.3mf`` for each plate, ``SLUG-paper.pdf``,
+        ``.dxf`` and ``.svg``.
+
+    Raises
+    ------
+    ExportError
+        If a file reads back differently.
+    """
+    from cradle.export.dxf import sections_dxf_bytes
+    from cradle.export.paper import paper_pdf
+
+    files: dict[str, bytes] = {}
+    for number, plate in enumerate(plates, start=1):
+        name = f"{slug}-slices-{number}"
+        files |= _stl(f"{name}.stl", joined([mesh for _, mesh in plate]))
+        files[f"{name}.3mf"] = threemf_bytes(plate, title=name)
+        read_back_3mf(files[f"{name}.3mf"], expected=plate, where=f"{name}.3mf")
+    files[f"{slug}-paper.pdf"] = paper_pdf(paper, page=page, title=title)
+    files[f"{slug}-paper.dxf"] = sections_dxf_bytes(paper)
+    files[f"{slug}-paper.svg"] = sections_svg_bytes(paper)
     return files
 
 

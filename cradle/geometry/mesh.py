@@ -7,6 +7,7 @@ edge is used by exactly two faces, once in each direction: its *balance* is 0.
 from __future__ import annotations
 
 import hashlib
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -146,6 +147,13 @@ def bounds_mm(mesh: TriMesh) -> Floats:
     used[mesh.faces] = True
     points = mesh.vertices_mm[used]
     return np.array([points.min(axis=0), points.max(axis=0)])
+
+
+def joined(meshes: Sequence[TriMesh]) -> TriMesh:
+    """Several meshes as one, side by side, nothing merged."""
+    starts = np.cumsum([0, *(len(mesh.vertices_mm) for mesh in meshes)])
+    faces = [mesh.faces + start for mesh, start in zip(meshes, starts, strict=False)]
+    return TriMesh.of(np.concatenate([mesh.vertices_mm for mesh in meshes]), np.concatenate(faces))
 
 
 def moved(mesh: TriMesh, matrix: Floats) -> TriMesh:

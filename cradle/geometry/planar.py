@@ -228,7 +228,9 @@ def triangulate(ring: Floats) -> Ints:
     keys = np.ascontiguousarray(ring).view(np.complex128).ravel()  # pairs compare x first, then y
     order = np.argsort(keys)
     triangles = shapely.get_parts(shapely.constrained_delaunay_triangles(shapely.polygons(ring)))
-    corners = np.ascontiguousarray(shapely.get_coordinates(triangles)).view(np.complex128).reshape(-1, 4)[:, :3]
+    corners = (
+        np.ascontiguousarray(shapely.get_coordinates(triangles)).view(np.complex128).reshape(-1, 4)[:, :3]
+    )
     faces = order[np.searchsorted(keys[order], corners)]
     a, b, c = ring[faces].transpose(1, 0, 2)
     clockwise = (b - a)[:, 0] * (c - a)[:, 1] - (b - a)[:, 1] * (c - a)[:, 0] < 0

@@ -102,7 +102,8 @@ def tilings(lows: Sequence[Floats], highs: Sequence[Floats]) -> list[tuple[Ints,
         up = ((on_low <= on_high) | (j >= n)) & (i < m)
         i, j = i + up, j + (~up & (j < n))
     return [
-        (path[: m[k] + n[k], 0, k] % m[k], (path[: m[k] + n[k], 1, k] + turned[k]) % n[k]) for k in lane.tolist()
+        (path[: m[k] + n[k], 0, k] % m[k], (path[: m[k] + n[k], 1, k] + turned[k]) % n[k])
+        for k in lane.tolist()
     ]
 
 

@@ -35,6 +35,7 @@ from cradle.geometry.solid import (
     common,
     cut_regions,
     difference,
+    lowest_mm,
     mesh_of,
     moved,
     pieces,
@@ -133,9 +134,9 @@ def ring_slice(
 
 def peg(body: Solid, *, section: str, height_mm: float, thickness_mm: float) -> FitSlice:
     """The body's own section as a plate, its name sunk into the top."""
-    low = height_mm - thickness_mm / 2
+    low = max(height_mm - thickness_mm / 2, lowest_mm(body))
     where = f"peg {section}"
-    area = cut_regions(body, np.array([height_mm]))[0]
+    area = cut_regions(body, np.array([max(height_mm, low + 1e-4)]))[0]
     if empty(area):
         raise HolderError(f"the thing has no section at {height_mm:g} mm", where=where)
     slab = prism(offset(area, 50.0), low_mm=low, high_mm=low + thickness_mm, where=where)

@@ -23,7 +23,7 @@ def stand_matrix(mesh: TriMesh, *, lean_deg: float) -> Floats:
     return matrix
 
 
-def reach_mm(height_mm: float, *, lean_deg: float, half_size_mm: float) -> float:
+def known_mm(height_mm: float, *, lean_deg: float, half_size_mm: float) -> float:
     """How far along its own axis a leaning thing must be known so that it fills a height, mm."""
     lean = np.radians(abs(lean_deg))
     return float((height_mm + 2 * half_size_mm * np.sin(lean)) / np.cos(lean))

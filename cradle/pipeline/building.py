@@ -1,19 +1,12 @@
-"""The order of the rooms: the only module that knows it.
-
-`inspect` goes from the project to the body; `build` from the body to the
-holder, for one clearance. Both keep every noun on the way.
-"""
+"""From the body to the holder, measured and judged."""
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
 
-from cradle.capture.drawing import read_outline, read_profiles
-from cradle.capture.outline import Outline
 from cradle.checks.clearance import Gap, clearance_findings, least_gap, seated, undercut_findings
 from cradle.checks.control import ControlDimension, control_dimensions
 from cradle.checks.soundness import soundness_findings
@@ -26,38 +19,18 @@ from cradle.geometry.planar import outer_rings
 from cradle.geometry.solid import solid
 from cradle.holder.holder import Holder, make_holder
 from cradle.loft.body import Body
-from cradle.loft.loft import loft
+from cradle.pipeline.inspection import Inspected, OnStep, inspect, silent
 from cradle.pocket.clearance import ClearanceProfile, clearance_profile, widened
 from cradle.pocket.pocket import Pocket, make_pocket
-from cradle.pocket.stance import reach_mm
 from cradle.project.materials import MATERIALS, material_named
 from cradle.project.spec import AUTO, Project
 from cradle.report.summary import summarise
-from cradle.sections.place import place_sections
-from cradle.sections.rings import match_sections
-from cradle.sections.section import Profiles, RingStack, Section
+from cradle.sections.section import RingStack, Section
 from cradle.tolerances import DEFAULT, Tolerances
 
-OnStep = Callable[[str], None]
-
-_MARGIN_MM = 0.008
-"""The pocket is made this much wider than asked, to pay for its facets."""
+FACETS_MM = 0.008
+"""A pocket is made this much wider than asked, to pay for its facets."""
 _TRIES = 4
-_ABOVE_MM = 0.5
-"""The body is known this far above the block's top, beyond the clearance."""
-
-
-@dataclass(frozen=True, slots=True, eq=False, kw_only=True)
-class Inspected:
-    """From the project to the body."""
-
-    project: Project
-    outlines: tuple[Outline, ...]
-    profiles: Profiles
-    sections: tuple[Section, ...]
-    stack: RingStack
-    body: Body
-    findings: tuple[Finding, ...]
 
 
 @dataclass(frozen=True, slots=True, eq=False, kw_only=True)
@@ -85,52 +58,6 @@ def make(project: Project, *, clearance_mm: float | None = None, on_step: OnStep
     return build(inspect(project, on_step=on_step), clearance_mm=clearance_mm, on_step=on_step)
 
 
-def inspect(
-    project: Project, *, on_step: OnStep | None = None, tolerances: Tolerances = DEFAULT
-) -> Inspected:
-    """Read, place and match the sections, and loft the body.
-
-    Raises
-    ------
-    InputError
-        If an outline, a profile or a caliper reading cannot be used.
-    LoftError
-        If the skin between two sections crosses itself.
-    """
-    say = on_step or _silent
-    say("reading outlines")
-    outlines = tuple(read_outline(s, folder=project.folder, tolerances=tolerances) for s in project.sections)
-    profiles = Profiles(**read_profiles(project.side, folder=project.folder))
-    say("lining up sections")
-    sections, placing = place_sections(
-        outlines, specs=project.sections, align=project.loft.align, profiles=profiles, tolerances=tolerances
-    )
-    say("matching points")
-    stack = match_sections(sections, tolerances=tolerances)
-    say("lofting")
-    lean = project.block.lean_deg
-    half_size = float(max(np.ptp(s.points_mm[:, 1]) for s in sections)) if lean else 0.0
-    top = project.block.height_mm + _greatest_clearance(project) + _ABOVE_MM
-    body = loft(
-        stack,
-        spec=project.loft,
-        profiles=profiles,
-        low_mm=0.0,
-        high_mm=reach_mm(top, lean_deg=lean, half_size_mm=half_size),
-        tolerances=tolerances,
-    )
-    reading = tuple(finding for outline in outlines for finding in outline.findings)
-    return Inspected(
-        project=project,
-        outlines=outlines,
-        profiles=profiles,
-        sections=sections,
-        stack=stack,
-        body=body,
-        findings=ordered((*reading, *placing, *body.findings)),
-    )
-
-
 def build(
     inspected: Inspected,
     *,
@@ -148,12 +75,12 @@ def build(
     GeometryError
         If the clearance, the withdrawal or the block cannot be had.
     """
-    say = on_step or _silent
+    say = on_step or silent
     project, body = inspected.project, inspected.body
     asked = _asked(inspected, clearance_mm=clearance_mm)
     wanted = widened(asked, project.printer.inside_error_mm)
     balance = np.append(_balance(inspected), 1.0)
-    margin = _MARGIN_MM
+    margin = FACETS_MM
     for _ in range(_TRIES):
         say("cutting the pocket")
         pocket = make_pocket(
@@ -274,13 +201,6 @@ def _balance(inspected: Inspected) -> Floats:
     return np.array(given) if given is not None else centroid_mm(inspected.body.mesh)
 
 
-def _greatest_clearance(project: Project) -> float:
-    values = [s.clearance_mm for s in project.sections if s.clearance_mm is not None]
-    if project.fit.clearance_mm != AUTO:
-        values.append(float(project.fit.clearance_mm))
-    return max(values, default=1.0) + project.printer.inside_error_mm + project.fit.relief_mm
-
-
 def _assumed(project: Project) -> tuple[Finding, ...]:
     found = []
     if project.thing.mass_g is None:
@@ -304,7 +224,3 @@ def _assumed(project: Project) -> tuple[Finding, ...]:
             )
         )
     return tuple(found)
-
-
-def _silent(_: str) -> None:
-    return None

@@ -1,0 +1,60 @@
+"""``cradle slices PROJECT``: thin rings to try the fit on, and a paper check before them."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from cradle.cli.options import AsJson, Debug, ProjectFile, lengths_mm
+
+
+def slices(
+    project_file: ProjectFile,
+    *,
+    output: Annotated[
+        Path | None,
+        typer.Option(
+            "-o", "--output", metavar="DIR", help="Folder for the files; else 'out' beside the project file."
+        ),
+    ] = None,
+    clearance: Annotated[
+        list[str] | None,
+        typer.Option(metavar="MM", help="Gap per side, in place of the project's; give it several times."),
+    ] = None,
+    height: Annotated[
+        list[str] | None,
+        typer.Option(metavar="MM", help="A further height on the thing; give it several times."),
+    ] = None,
+    paper: Annotated[str, typer.Option(help="Size of the paper for the paper check: A4 or Letter.")] = "A4",
+    as_json: AsJson = False,
+    debug: Debug = False,
+) -> int:
+    """Cut test-fit slices at every height and clearance, and draw the paper check.
+
+    Written are the plates (STL and 3MF) with slices and pegs, and the sections
+    at true size to print on paper and cut out (PDF, DXF and SVG).
+    """
+    from cradle.capture.sheet import design_named
+    from cradle.cli.progress import Progress
+    from cradle.cli.show import show_slices
+    from cradle.export.files import write_all
+    from cradle.export.outputs import slice_files
+    from cradle.pipeline import cut_slices
+    from cradle.project.reader import read_project
+
+    clearances = lengths_mm(clearance or [], option="--clearance", like="clearance")
+    heights = lengths_mm(height or [], option="--height", like="height")
+    page = design_named(paper).name
+    project = read_project(project_file)
+    folder = output if output is not None else project.folder / "out"
+    with Progress() as progress:
+        sliced = cut_slices(project, clearances_mm=clearances, heights_mm=heights, on_step=progress.step)
+        progress.step("writing")
+        files = slice_files(
+            slug=project.slug, plates=sliced.plates, paper=sliced.paper, page=page, title=project.thing.name
+        )
+        written = write_all({folder / name: data for name, data in files.items()})
+    show_slices(sliced, written=written, as_json=as_json)
+    return 0

@@ -1,0 +1,110 @@
+"""From the project to the body: outlines, sections, rings, loft."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from typing import TypeAlias
+
+import numpy as np
+
+from cradle.capture.drawing import read_outline, read_profiles
+from cradle.capture.outline import Outline
+from cradle.finding import Finding, ordered
+from cradle.loft.body import Body
+from cradle.loft.loft import loft
+from cradle.pocket.stance import known_mm
+from cradle.project.spec import AUTO, Project
+from cradle.sections.place import place_sections
+from cradle.sections.rings import match_sections
+from cradle.sections.section import Profiles, RingStack, Section
+from cradle.tolerances import DEFAULT, Tolerances
+
+OnStep: TypeAlias = Callable[[str], None]
+"""Told the name of each step as it begins."""
+
+_ABOVE_MM = 0.5
+"""The body is known this far above the block's top, beyond the clearance."""
+
+
+@dataclass(frozen=True, slots=True, eq=False, kw_only=True)
+class Inspected:
+    """From the project to the body."""
+
+    project: Project
+    outlines: tuple[Outline, ...]
+    profiles: Profiles
+    sections: tuple[Section, ...]
+    stack: RingStack
+    body: Body
+    findings: tuple[Finding, ...]
+
+
+def inspect(
+    project: Project,
+    *,
+    reach_mm: float = 0.0,
+    on_step: OnStep | None = None,
+    tolerances: Tolerances = DEFAULT,
+) -> Inspected:
+    """Read, place and match the sections, and loft the body.
+
+    Parameters
+    ----------
+    project : Project
+    reach_mm : float
+        Height up to which the body must be known, where the block is lower.
+    on_step : callable, optional
+        Called with the name of each step.
+    tolerances : Tolerances
+
+    Raises
+    ------
+    InputError
+        If an outline, a profile or a caliper reading cannot be used.
+    LoftError
+        If the skin between two sections crosses itself.
+    """
+    say = on_step or silent
+    say("reading outlines")
+    outlines = tuple(read_outline(s, folder=project.folder, tolerances=tolerances) for s in project.sections)
+    profiles = Profiles(**read_profiles(project.side, folder=project.folder))
+    say("lining up sections")
+    sections, placing = place_sections(
+        outlines, specs=project.sections, align=project.loft.align, profiles=profiles, tolerances=tolerances
+    )
+    say("matching points")
+    stack = match_sections(sections, tolerances=tolerances)
+    say("lofting")
+    lean = project.block.lean_deg
+    half_size = float(max(np.ptp(s.points_mm[:, 1]) for s in sections)) if lean else 0.0
+    top = project.block.height_mm + _greatest_clearance(project) + _ABOVE_MM
+    body = loft(
+        stack,
+        spec=project.loft,
+        profiles=profiles,
+        low_mm=0.0,
+        high_mm=max(reach_mm, known_mm(top, lean_deg=lean, half_size_mm=half_size)),
+        tolerances=tolerances,
+    )
+    reading = tuple(finding for outline in outlines for finding in outline.findings)
+    return Inspected(
+        project=project,
+        outlines=outlines,
+        profiles=profiles,
+        sections=sections,
+        stack=stack,
+        body=body,
+        findings=ordered((*reading, *placing, *body.findings)),
+    )
+
+
+def _greatest_clearance(project: Project) -> float:
+    values = [s.clearance_mm for s in project.sections if s.clearance_mm is not None]
+    if project.fit.clearance_mm != AUTO:
+        values.append(float(project.fit.clearance_mm))
+    return max(values, default=1.0) + project.printer.inside_error_mm + project.fit.relief_mm
+
+
+def silent(_: str) -> None:
+    """Say nothing."""

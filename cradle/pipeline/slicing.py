@@ -1,0 +1,132 @@
+"""From the project to test-fit slices, pegs and the outlines of the paper check."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from cradle.errors import InputError
+from cradle.export.drawing import NamedRing
+from cradle.geometry.mesh import TriMesh, bounds_mm
+from cradle.geometry.planar import offset, outer_rings, region
+from cradle.geometry.solid import cut_regions, solid
+from cradle.holder.fit_slices import FitSlice, peg, ring_slice
+from cradle.holder.plates import lay_out
+from cradle.pipeline.building import FACETS_MM
+from cradle.pipeline.inspection import Inspected, OnStep, inspect, silent
+from cradle.pocket.clearance import clearance_profile, widened
+from cradle.pocket.pocket import make_pocket
+from cradle.project.spec import Project
+
+_ABOVE_MM = 0.5
+"""The body is known this far above the topmost slice, beyond the clearance."""
+
+
+@dataclass(frozen=True, slots=True, eq=False, kw_only=True)
+class Sliced:
+    """Test pieces, their places on the bed, and the outlines for the paper check.
+
+    ``plates`` holds, plate by plate, the named meshes where they lie on the
+    bed; ``paper`` the outlines by height, bare and with each clearance.
+    """
+
+    slices: tuple[FitSlice, ...]
+    plates: tuple[tuple[tuple[str, TriMesh], ...], ...]
+    paper: tuple[NamedRing, ...]
+
+
+def cut_slices(
+    project: Project,
+    *,
+    clearances_mm: Sequence[float] = (),
+    heights_mm: Sequence[float] = (),
+    on_step: OnStep | None = None,
+) -> Sliced:
+    """Slices at every measured height and those asked for, one for each clearance, and a peg for each height.
+
+    Parameters
+    ----------
+    project : Project
+    clearances_mm : sequence of float
+        Per side; those of the project when empty.
+    heights_mm : sequence of float
+        Further heights on the thing, besides the sections' and the project's.
+
+    Raises
+    ------
+    InputError
+        If a height lies outside the body.
+    """
+    say = on_step or silent
+    spec = project.slices
+    clearances = tuple(clearances_mm) or spec.clearances_mm
+    places = _places(project, heights_mm=(*spec.heights_mm, *heights_mm))
+    top = places[-1][1] + spec.thickness_mm
+    inspected = inspect(project, reach_mm=top + max(clearances) + _ABOVE_MM, on_step=on_step)
+    body = inspected.body
+    pieces: list[FitSlice] = []
+    for number, clearance in enumerate(clearances, start=1):
+        say(f"cutting slices for {clearance:g} mm")
+        profile = clearance_profile([0.0], [None], default_mm=clearance + project.printer.inside_error_mm)
+        pocket = make_pocket(
+            body.mesh, clearance=widened(profile, FACETS_MM), insertion=project.fit.insertion, top_mm=top
+        )
+        pieces += [
+            ring_slice(
+                pocket,
+                section=name,
+                height_mm=height + float(pocket.stand_from_object[2, 3]),
+                clearance_mm=clearance,
+                number=number,
+                thickness_mm=spec.thickness_mm,
+                form=spec.ring,
+            )
+            for name, height in places
+        ]
+    say("cutting pegs")
+    thing = solid(body.mesh, where="body")
+    pegs = [
+        peg(thing, section=name, height_mm=height, thickness_mm=spec.thickness_mm) for name, height in places
+    ]
+    say("laying out the plates")
+    parts = [(piece.name, piece.mesh) for piece in (*pieces, *pegs)]
+    plates = lay_out(parts, bed_mm=project.printer.bed_mm)
+    return Sliced(
+        slices=(*pieces, *pegs),
+        plates=tuple(tuple(plate) for plate in plates),
+        paper=_paper(inspected, places=places, clearances_mm=clearances),
+    )
+
+
+def _places(project: Project, *, heights_mm: Sequence[float]) -> list[tuple[str, float]]:
+    """Names and heights of all slices, bottom to top."""
+    measured = [(section.name, section.height_mm) for section in project.sections]
+    high = measured[-1][1]
+    for height in heights_mm:
+        if not 0 <= height <= high:
+            raise InputError(
+                f"{height:g} mm is not between 0 and {high:g} mm, where the thing was measured",
+                where="slices.heights",
+                hint="choose a height in between",
+            )
+    further = [(f"at {h:g}", h) for h in heights_mm if h not in {known for _, known in measured}]
+    return sorted(measured + list(dict.fromkeys(further)), key=lambda place: place[1])
+
+
+def _paper(
+    inspected: Inspected, *, places: Sequence[tuple[str, float]], clearances_mm: Sequence[float]
+) -> tuple[NamedRing, ...]:
+    """Every section bare, and grown in its plane by each clearance, for cutting out of paper."""
+    low, high = bounds_mm(inspected.body.mesh)[:, 2].tolist()
+    heights = [min(max(height, low + 1e-4), high - 1e-4) for _, height in places]
+    body = solid(inspected.body.mesh, where="body")
+    rings: list[NamedRing] = []
+    for (name, height), cut in zip(places, cut_regions(body, np.array(heights)), strict=True):
+        bare = outer_rings(cut)[0]
+        rings.append(NamedRing(name=name, height_mm=height, points_mm=bare))
+        for clearance in clearances_mm:
+            grown = outer_rings(offset(region(bare), clearance, arc_deg=5.0))[0]
+            rings.append(NamedRing(name=f"{name} plus {clearance:.2f}", height_mm=height, points_mm=grown))
+    return tuple(rings)
