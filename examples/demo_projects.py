@@ -14,7 +14,7 @@ balance = [0, 8.5, 41]        # hung from a thread twice, crossing point estimat
 
 [[section]]
 name = "low"
-height = 4.0                  # a stack of four cards, 1 mm each, under the pencil
+height = 2.0                  # propped on two cards, 1 mm each
 outline = "outlines/low-half.csv"
 half = true                   # card template cut for the right side only
 width = {0:.2f}                 # calipers, same height
@@ -22,14 +22,14 @@ depth = {1:.2f}
 
 [[section]]
 name = "belly"
-height = 18.0
+height = 12.0
 outline = "outlines/belly.svg"    # card template, scanned and traced with curves
 width = {2:.2f}
 depth = {3:.2f}
 
 [[section]]
 name = "broad"
-height = 32.0
+height = 28.0
 outline = "outlines/broad.dxf"    # the same, traced on a friend's drawing board
 width = {4:.2f}
 depth = {5:.2f}
@@ -42,7 +42,7 @@ outline = "outlines/top.csv"
 width = {6:.2f}
 depth = {7:.2f}
 
-[side]                        # profile gauge against a try square, read every 2 mm
+[side]                        # profile gauge against a try square, traced, scanned, read every 3 mm
 front = "outlines/front.csv"
 back = "outlines/back.csv"
 
@@ -77,26 +77,27 @@ height = 140
 [[section]]
 name = "outlet"
 height = 4.0
+shift = [0.0, {middles[0]:.2f}]          # from the same square as the others
 measured = {{ form = "ellipse", width = {0:.2f}, depth = {1:.2f} }}    # round, calipers both ways
 
 [[section]]
 name = "barrel"
-height = 24.0
+height = 26.0
 shift = [0.0, {middles[1]:.2f}]          # the barrel bends back: square held against the rear
 # between round and square: the diagonal says how square
 measured = {{ form = "superellipse", width = {2:.2f}, depth = {3:.2f}, diagonal = {diagonal:.1f} }}
 
 [[section]]
 name = "grip"
-height = 46.0
-outline = "outlines/grip.svg" # card template; flat where the lever lies
+height = 52.0                 # above the rim, because the thing leans
+outline = "outlines/grip.svg" # card template; flatter where the lever lies
 shift = [0.0, {middles[2]:.2f}]
 width = {4:.2f}
 depth = {5:.2f}
 
 [fit]
 clearance = 0.6               # wet hands, grit: let it drop in
-insertion = [0, 0.05, 1]
+insertion = "auto"
 
 [block]
 form = "box"                  # a flat back for the wall

@@ -20,7 +20,7 @@ HOLDER_COLOUR = np.array([0.34, 0.52, 0.56])
 THING_COLOUR = np.array([0.86, 0.62, 0.42])
 
 
-def main(project_file: Path, picture_file: Path, *, lifted_mm: float = 36.0, turn_deg: float = 32.0) -> None:
+def main(project_file: Path, picture_file: Path, *, lifted_mm: float = 40.0, turn_deg: float = 32.0) -> None:
     made = make(read_project(project_file))
     image = zbuffer.picture(
         scene(made, lifted_mm=lifted_mm),
@@ -34,7 +34,7 @@ def main(project_file: Path, picture_file: Path, *, lifted_mm: float = 36.0, tur
 def scene(made: Made, *, lifted_mm: float) -> list[zbuffer.Part]:
     """The holder, and the body on its way out."""
     place = np.array(made.holder_from_object)
-    place[:3, 3] += lifted_mm * made.pocket.direction
+    place[:3, 3] += lifted_mm * np.asarray(made.pocket.direction)
     return [
         zbuffer.Part(corners=corners(made.holder.mesh), colour=HOLDER_COLOUR),
         zbuffer.Part(corners=corners(moved(made.body.mesh, place)), colour=THING_COLOUR),

@@ -68,32 +68,33 @@ def ocarina_profile_mm(height_mm: float) -> tuple[float, float]:
 
 
 def nozzle_size_mm(height_mm: float) -> tuple[float, float, float, float, float]:
-    """Half width, half depth, exponent, y of the middle, and y of the flat below the lever."""
-    half_width = 14.5 + 7.0 * np.sin(np.radians(1.9 * height_mm))
-    half_depth = 14.5 + 5.2 * np.sin(np.radians(1.9 * height_mm))
-    exponent = 2.0 + 0.028 * max(0.0, height_mm - 4.0)
-    flat = 0.12 * max(0.0, (height_mm - 24.0) / 22.0)
-    middle = 0.05 * (height_mm - 4.0)
-    return half_width, half_depth, exponent, middle, middle - half_depth * (1.0 - flat)
+    """Half width, depth behind and before the middle, exponent, and y of the middle."""
+    swell = float(np.sin(np.radians(1.7 * height_mm)))
+    flatter = 1.0 - 0.16 * (max(0.0, height_mm - 4.0) / 48.0) ** 2
+    behind = 14.5 + 5.2 * swell
+    return (
+        14.5 + 7.0 * swell,
+        behind,
+        behind * flatter,
+        2.0 + 0.026 * max(0.0, height_mm - 4.0),
+        0.05 * height_mm,
+    )
 
 
 def nozzle_pieces(height_mm: float) -> tuple[Piece, ...]:
-    """Round at the outlet, squarer towards the grip, flat in front where the lever lies."""
-    half_width, half_depth, exponent, middle, front = nozzle_size_mm(height_mm)
+    """Round at the outlet, squarer towards the grip, flatter in front where the lever lies."""
+    half_width, behind, before, exponent, middle = nozzle_size_mm(height_mm)
 
-    def shell(angle: Floats) -> Floats:
-        away = np.abs(np.cos(angle) / half_width) ** exponent + np.abs(np.sin(angle) / half_depth) ** exponent
-        reach = away ** (-1.0 / exponent)
-        return np.stack([reach * np.cos(angle), middle + reach * np.sin(angle)], axis=-1)
+    def half(depth: float, start: float) -> Piece:
+        def points(u: Floats) -> Floats:
+            angle = start + np.pi * np.asarray(u, dtype=float)
+            away = np.abs(np.cos(angle) / half_width) ** exponent + np.abs(np.sin(angle) / depth) ** exponent
+            reach = away ** (-1.0 / exponent)
+            return np.stack([reach * np.cos(angle), middle + reach * np.sin(angle)], axis=-1)
 
-    share = (middle - front) / half_depth
-    x = half_width * (1.0 - share**exponent) ** (1.0 / exponent)
-    low = float(np.arctan2(front - middle, x)) if share < 1.0 else -np.pi / 2
-    span = np.pi - 2.0 * low
-    round_part: Piece = lambda u: shell(low + span * np.asarray(u, dtype=float))  # noqa: E731
-    if share >= 1.0:
-        return (round_part,)
-    return (round_part, straight(np.array([-x, front]), np.array([x, front])))
+        return points
+
+    return half(behind, 0.0), half(before, np.pi)
 
 
 def ocarina_outline(height_mm: float, *, per_piece: int = 120) -> Floats:
@@ -101,7 +102,7 @@ def ocarina_outline(height_mm: float, *, per_piece: int = 120) -> Floats:
     return sampled([piece for side in ocarina_sides(height_mm) for piece in side], per_piece=per_piece)
 
 
-def nozzle_outline(height_mm: float, *, per_piece: int = 360) -> Floats:
+def nozzle_outline(height_mm: float, *, per_piece: int = 180) -> Floats:
     """The nozzle's exact outline at a height, counter-clockwise, ``(n, 2)``."""
     return sampled(nozzle_pieces(height_mm), per_piece=per_piece)
 
