@@ -13,7 +13,7 @@ from rich.console import Console
 from rich.markup import escape
 from rich.table import Table
 
-from cradle.finding import Finding, Severity
+from cradle.finding import Finding, Severity, ordered
 from cradle.report.summary import finding_row, section_row
 
 if TYPE_CHECKING:
@@ -57,7 +57,7 @@ def show_make(mades: Sequence[Made], *, written: Sequence[Path], code: int, as_j
     console = _console()
     console.print(_section_table(mades[0].summary["sections"]))
     console.print(_holder_table([made.summary for made in mades]))
-    _print_findings(console, dict.fromkeys(finding for made in mades for finding in made.findings))
+    _print_findings(console, *(made.findings for made in mades), names=_holder_names(mades))
     for path in written:
         console.print(f"wrote {path}", markup=False, highlight=False, soft_wrap=True)
 
@@ -78,9 +78,7 @@ def show_slices(sliced: Sliced, *, written: Sequence[Path], as_json: bool) -> No
         return
     console = _console()
     plates = len(sliced.plates)
-    table = Table(
-        title=f"test pieces on {plates} plate{'s' if plates > 1 else ''}, mm", title_justify="left"
-    )
+    table = Table(title=f"test pieces on {plates} plate{'s' if plates > 1 else ''}, mm", title_justify="left")
     for heading in ("name", "height", "clearance per side", "calipers: width x depth"):
         table.add_column(heading, justify="left" if heading == "name" else "right")
     for piece in sliced.slices:
@@ -137,10 +135,20 @@ def _holder_table(summaries: Sequence[dict[str, Any]]) -> Table:
     return table
 
 
-def _print_findings(console: Console, findings: Iterable[Finding]) -> None:
-    for finding in findings:
+def _holder_names(mades: Sequence[Made]) -> list[str]:
+    return [f"{_number(made.summary['clearance_asked_mm'], digits=3)} mm per side" for made in mades]
+
+
+def _print_findings(console: Console, *findings: Iterable[Finding], names: Sequence[str] = ()) -> None:
+    """Print each finding once, worst first; of several holders, say which ones it concerns unless all."""
+    concerns: dict[Finding, list[str]] = {}
+    for number, of_one in enumerate(findings):
+        for finding in of_one:
+            concerns.setdefault(finding, []).append(names[number] if names else "")
+    for finding in ordered(tuple(concerns)):
         mark = f"[{_STYLE[finding.severity]}]{_MARK[finding.severity]}[/]"
-        console.print(f"{mark}: {escape(str(finding))}", highlight=False, soft_wrap=True)
+        whose = "" if len(concerns[finding]) == len(findings) else f"{', '.join(concerns[finding])}: "
+        console.print(f"{mark}: {escape(whose + str(finding))}", highlight=False, soft_wrap=True)
 
 
 def _number(value: float | None, *, digits: int = 2) -> str:

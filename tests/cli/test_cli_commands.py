@@ -219,6 +219,26 @@ def test_a_finding_that_fails_gives_1_and_the_files_all_the_same(tub, tmp_path, 
     assert (tmp_path / "out" / "tub-holder.stl").exists()
 
 
+def test_of_several_holders_a_finding_says_which_one_it_concerns(tub, tmp_path, monkeypatch, capsys):
+    from dataclasses import replace
+
+    import cradle.pipeline as pipeline
+
+    real = pipeline.build
+
+    def doubtful(inspected, *, clearance_mm, on_step):
+        made = real(inspected, clearance_mm=clearance_mm, on_step=on_step)
+        all_of_them = Finding(code="a", severity=Severity.WARN, message="both", where="here")
+        one = Finding(code="b", severity=Severity.WARN, message="only the tight one", where="there")
+        return replace(made, findings=(all_of_them, one) if clearance_mm == 0.2 else (all_of_them,))
+
+    monkeypatch.setattr(pipeline, "build", doubtful)
+    assert main(["make", str(tub), "-o", str(tmp_path), "--clearance", "0.2", "--clearance", "0.3"]) == 0
+    lines = capsys.readouterr().out.splitlines()
+    assert lines.count("look: here: both") == 1
+    assert lines.count("look: 0.200 mm per side: there: only the tight one") == 1
+
+
 # ---------------------------------------------------------------- exit code 2: bad input
 
 
