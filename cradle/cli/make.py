@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 import typer
 
 from cradle.cli.options import AsJson, Debug, ProjectFile, lengths_mm
-from cradle.errors import CradleError, InputError
+from cradle.errors import CradleError
 
 if TYPE_CHECKING:
     from cradle.pipeline import Made
