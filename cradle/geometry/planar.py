@@ -11,6 +11,7 @@ from __future__ import annotations
 import re
 from collections.abc import Sequence
 from enum import StrEnum
+from functools import reduce
 from typing import Any, TypeAlias
 
 import numpy as np
@@ -44,18 +45,11 @@ def regions(rings: Floats | Sequence[Floats]) -> Regions:
     return np.array([shapely.polygons(ring) for ring in rings], dtype=object)
 
 
-def region_of_rings(rings: Sequence[Floats]) -> Region:
-    """The region that counter-clockwise rings enclose, less what clockwise ones do."""
-    if len(rings) == 1:
-        return shapely.polygons(rings[0])
-    pieces = np.array([shapely.polygons(ring) for ring in rings], dtype=object)
-    turns_left = np.array([shapely.is_ccw(shapely.get_exterior_ring(piece)) for piece in pieces], dtype=bool)
-    return shapely.difference(shapely.union_all(pieces[turns_left]), shapely.union_all(pieces[~turns_left]))
-
-
 def region_even_odd(rings: Sequence[Floats]) -> Region:
-    """The region that an odd number of the rings enclose: letters with their holes."""
-    return shapely.symmetric_difference_all(regions(rings))
+    """The region that an odd number of the rings enclose: holes, and islands in them, included."""
+    if not rings:
+        return shapely.Polygon()
+    return reduce(shapely.symmetric_difference, regions(rings))
 
 
 def boundary_rings(area: Region) -> list[Floats]:

@@ -16,7 +16,7 @@ import numpy as np
 from cradle.errors import SolidError
 from cradle.geometry.arrays import Floats
 from cradle.geometry.mesh import TriMesh
-from cradle.geometry.planar import Region, Regions, boundary_rings, region_of_rings
+from cradle.geometry.planar import Region, Regions, boundary_rings, region_even_odd
 from cradle.geometry.ring import thinned
 
 Solid: TypeAlias = Any
@@ -124,7 +124,7 @@ def cut_regions(body: Solid, heights_mm: Floats) -> Regions:
     The kernel cuts the diagonals of flat faces too; those points are taken out.
     """
     cuts = [
-        region_of_rings(
+        region_even_odd(
             [
                 thinned(np.asarray(ring), within_mm=_FLAT_MM)
                 for ring in body.slice(float(height)).to_polygons()

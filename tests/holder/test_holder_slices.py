@@ -1,0 +1,109 @@
+import numpy as np
+import pytest
+from stacked import circle, egg, rectangle, stacked
+
+from cradle.errors import HolderError
+from cradle.geometry import planar
+from cradle.geometry.lettering import lettering
+from cradle.geometry.mesh import TriMesh, bounds_mm, component_count, edge_statistics
+from cradle.geometry.solid import cut_regions, solid
+from cradle.holder.fit_slices import FIRST_LAYER_SPREAD_MM, peg, ring_slice
+from cradle.holder.plates import lay_out
+from cradle.pocket.clearance import clearance_profile
+from cradle.pocket.pocket import make_pocket
+from cradle.project.spec import RingForm
+
+CAN = stacked([0, 40], [circle(20)] * 2)
+
+
+def slice_of(mesh, *, c=0.3, number=1, form=RingForm.CLOSED, height=15.0):
+    profile = clearance_profile([0.0], [None], default_mm=c)
+    pocket = make_pocket(mesh, clearance=profile, insertion=(0, 0, 1), top_mm=30)
+    return ring_slice(
+        pocket, section="belly", height_mm=height, clearance_mm=c, number=number, thickness_mm=2.4, form=form
+    )
+
+
+def level(mesh, z):
+    return cut_regions(solid(mesh, where="slice"), np.array([z]))[0]
+
+
+@pytest.mark.parametrize("form", RingForm)
+def test_a_slice_is_one_closed_piece_on_the_bed(form):
+    piece = slice_of(egg(), form=form)
+    assert edge_statistics(piece.mesh).closed
+    assert component_count(piece.mesh) == 1
+    low, high = bounds_mm(piece.mesh)
+    assert low[2] == 0
+    assert high[2] == pytest.approx(2.4 + 0.6)
+
+
+def test_calipers_read_the_thing_plus_twice_the_clearance():
+    piece = slice_of(CAN)
+    assert piece.inside_mm == pytest.approx((40.6, 40.6), abs=0.02)
+    (hole,) = planar.holes(level(piece.mesh, 1.2))
+    assert np.ptp(hole, axis=0) == pytest.approx(piece.inside_mm, abs=1e-3)
+
+
+def test_the_first_layer_may_spread_without_touching():
+    piece = slice_of(CAN)
+    (below,) = planar.holes(level(piece.mesh, 1e-3))
+    assert np.ptp(below[:, 0]) - piece.inside_mm[0] == pytest.approx(2 * FIRST_LAYER_SPREAD_MM, abs=0.01)
+
+
+@pytest.mark.parametrize("number", [1, 2, 5])
+def test_the_notches_count_the_clearance(number):
+    piece = slice_of(CAN, number=number)
+    cut = level(piece.mesh, 1.2)
+    front = bounds_mm(piece.mesh)[0, 1]
+    strip = planar.region(rectangle(200, 0.1) + [0, front + 0.6])
+    assert len(planar.outer_rings(planar.common(cut, strip))) == number + 1
+
+
+def test_an_open_ring_goes_on_from_the_front():
+    closed, opened = level(slice_of(CAN).mesh, 1.2), level(slice_of(CAN, form=RingForm.OPEN).mesh, 1.2)
+    assert len(planar.holes(closed)) == 1
+    assert len(planar.holes(opened)) == 0
+    thing = planar.region(circle(20))
+    behind = planar.shifted(thing, np.array([0.0, 60.0]))
+    way = planar.union([thing, planar.region(rectangle(40, 60) + [0, 30]), behind])
+    assert planar.area_mm2(planar.common(opened, way)) == 0
+
+
+def test_a_peg_is_the_things_own_section():
+    piece = peg(solid(CAN, where="can"), section="belly", height_mm=15, thickness_mm=2.4)
+    assert piece.inside_mm == pytest.approx((40, 40), abs=1e-3)
+    assert np.ptp(bounds_mm(piece.mesh), axis=0) == pytest.approx([40, 40, 2.4], abs=1e-3)
+    letters = planar.area_mm2(level(piece.mesh, 0.5)) - planar.area_mm2(level(piece.mesh, 2.2))
+    assert letters == pytest.approx(planar.area_mm2(lettering("belly", height_mm=4.5)), rel=0.01)
+
+
+def test_a_peg_beyond_the_thing_is_refused():
+    with pytest.raises(HolderError, match="no section at 90 mm"):
+        peg(solid(CAN, where="can"), section="high", height_mm=90, thickness_mm=2.4)
+
+
+def test_letters_have_their_height_and_their_holes():
+    words = lettering("B8o", height_mm=5)
+    assert planar.bounds(words)[[1, 3]] == pytest.approx([0, 5])
+    assert len(planar.holes(words)) == 5
+
+
+def test_parts_lie_apart_on_the_bed_and_none_is_lost():
+    parts = [(f"part {k}", stacked([0, 3], [rectangle(40 + k, 30)] * 2)) for k in range(40)]
+    plates = lay_out(parts, bed_mm=(220, 220, 250))
+    assert len(plates) > 1
+    assert sorted(name for plate in plates for name, _ in plate) == sorted(name for name, _ in parts)
+    for plate in plates:
+        boxes = np.array([bounds_mm(mesh)[:, :2].ravel() for _, mesh in plate])
+        assert boxes.min() >= -1e-6
+        assert boxes.max() <= 220 + 1e-6
+        for k, a in enumerate(boxes):
+            for b in boxes[k + 1 :]:
+                assert (a[:2] > b[2:] + 2.9).any() or (b[:2] > a[2:] + 2.9).any()
+
+
+def test_a_part_larger_than_the_bed_is_refused_by_name():
+    big: list[tuple[str, TriMesh]] = [("belly 0.30", stacked([0, 3], [rectangle(300, 30)] * 2))]
+    with pytest.raises(HolderError, match="belly 0.30 is 300 × 30 mm"):
+        lay_out(big, bed_mm=(220, 220, 250))
