@@ -1,0 +1,99 @@
+"""The demos from drawing to holder, against the exact shapes they were measured from.
+
+The shapes are formulas of examples/shapes.py: nothing of the lofts, which only
+see drawings, calipers and profiles with their errors.
+"""
+
+import json
+from pathlib import Path
+
+import numpy as np
+import pytest
+import shapes
+from shapely import Polygon
+from stacked import stacked
+
+from cradle.cli.main import main
+from cradle.geometry.solid import overlap_mm3, solid, transformed, volume_mm3
+from cradle.pipeline import make
+from cradle.project.reader import read_project
+
+DEMOS = Path(__file__).parent.parent / "demo_data"
+OUTLINES = {"ocarina": shapes.ocarina_outline, "nozzle": shapes.nozzle_outline}
+
+
+@pytest.fixture(scope="module", params=sorted(OUTLINES))
+def demo(request):
+    made = make(read_project(DEMOS / request.param / "holder.toml"))
+    return made, OUTLINES[request.param]
+
+
+def truth(outline_at, *, top_mm):
+    heights = np.linspace(0.0, top_mm, 80)
+    return solid(stacked(heights, [outline_at(float(h)) for h in heights]), where="truth")
+
+
+def test_the_sections_are_true_to_the_shape(demo):
+    made, outline_at = demo
+    for section in made.sections:
+        off = Polygon(section.points_mm).hausdorff_distance(Polygon(outline_at(section.height_mm)))
+        assert off < 0.25, section.name
+
+
+def test_the_body_stays_within_the_clearance_of_the_shape(demo):
+    made, outline_at = demo
+    lowest = made.sections[0].height_mm
+    looked = 0
+    for height, ring in zip(made.body.heights_mm, made.body.rings_mm, strict=True):
+        if lowest <= height <= made.sections[-1].height_mm:
+            off = Polygon(ring).hausdorff_distance(Polygon(outline_at(float(height))))
+            assert off < made.project.fit.clearance_mm, height
+            looked += 1
+    assert looked >= 5
+
+
+def test_the_true_thing_fits_the_holder(demo):
+    made, outline_at = demo
+    thing = truth(outline_at, top_mm=made.sections[-1].height_mm)
+    assert volume_mm3(thing) > 20_000
+    seat = transformed(thing, made.holder_from_object)
+    assert overlap_mm3(made.holder.solid, seat) == pytest.approx(0.0, abs=1e-3)
+
+
+def test_the_true_thing_would_notice_a_tight_pocket(demo):
+    made, outline_at = demo
+    thing = truth(outline_at, top_mm=made.sections[-1].height_mm)
+    tight = make(made.project, clearance_mm=0.02)
+    assert overlap_mm3(tight.holder.solid, transformed(thing, tight.holder_from_object)) > 0.1
+
+
+def test_the_holder_is_sound_and_keeps_its_clearance(demo):
+    made, _ = demo
+    assert made.summary["watertight"]
+    assert made.summary["clearance_least_mm"] >= made.project.fit.clearance_mm - 0.005
+    assert made.summary["wall_least_mm"] >= made.project.block.wall_mm - 0.01
+    assert not [f for f in made.findings if f.severity == "fail"]
+
+
+def test_the_ocarina_keeps_the_corners_of_its_mouthpiece():
+    made = make(read_project(DEMOS / "ocarina/holder.toml"))
+    looked = 0
+    for height in (6.0, 20.0, 36.0):
+        ring = made.body.rings_mm[int(np.argmin(np.abs(made.body.heights_mm - height)))]
+        at = float(made.body.heights_mm[int(np.argmin(np.abs(made.body.heights_mm - height)))])
+        right, _ = shapes.ocarina_sides(at)
+        corner = right[2](np.array([0.0]))[0]
+        assert np.hypot(*(ring - corner).T).min() < 0.35
+        looked += 1
+    assert looked == 3
+
+
+@pytest.mark.parametrize("name", sorted(OUTLINES))
+def test_the_command_writes_the_same_bytes_twice(name, tmp_path):
+    for run in ("one", "two"):
+        assert main(["make", str(DEMOS / name / "holder.toml"), "-o", str(tmp_path / run)]) == 0
+    files = sorted(p.name for p in (tmp_path / "one").iterdir())
+    assert len(files) >= 5
+    for file in files:
+        assert (tmp_path / "one" / file).read_bytes() == (tmp_path / "two" / file).read_bytes(), file
+    assert json.loads((tmp_path / "one/summary.json").read_text())["watertight"] is True
