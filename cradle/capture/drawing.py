@@ -22,7 +22,7 @@ from cradle.capture.points import read_heights
 from cradle.errors import CaptureError, OutlineError
 from cradle.finding import Finding, Severity
 from cradle.geometry.arrays import Floats, frozen
-from cradle.project.spec import DrawingSource, MeasuredSource, SectionSpec
+from cradle.project.spec import DrawingSource, MeasuredSource, SectionSpec, SideSpec
 from cradle.tolerances import DEFAULT, Tolerances
 
 _READERS: Final[dict[str, tuple[str, str]]] = {
@@ -99,6 +99,22 @@ def read_profile(path: Path, *, where: str | None = None, tolerances: Tolerances
     if len(values) < 2:
         raise OutlineError("found 1 point, a profile needs at least 2", where=where)
     return frozen(values)
+
+
+def read_profiles(side: SideSpec, *, folder: Path, tolerances: Tolerances = DEFAULT) -> dict[str, Floats]:
+    """Return the side profiles that a project names, by side: front, back, left, right.
+
+    Raises
+    ------
+    CaptureError, OutlineError
+        As `read_profile`.
+    """
+    named = {"front": side.front, "back": side.back, "left": side.left, "right": side.right}
+    return {
+        name: read_profile(folder / path, where=path, tolerances=tolerances)
+        for name, path in named.items()
+        if path is not None
+    }
 
 
 def _as_heights(curve: Curve, *, where: str) -> Floats:

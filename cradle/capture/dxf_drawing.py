@@ -41,7 +41,8 @@ _MM_PER_CODE: Final[dict[int, tuple[str, float]]] = {
     14: ("dm", 100.0),
 }
 """$INSUNITS of the DXF Reference, header variables: name and mm per unit."""
-_MOST_ENTITIES: Final = 100_000
+_MOST_ENTITIES: Final = 30_000
+"""Entities drawn, those of a block counted each time it is inserted."""
 _DEEPEST_BLOCK: Final = 16
 _FLAT_MM: Final = 0.01
 """How far from one plane a curve may lie."""
@@ -80,7 +81,7 @@ def read_dxf(path: Path, *, where: str, unit: str | None = None, tolerances: Tol
     except CradleError:
         raise
     except _DAMAGE as error:
-        told = " ".join(str(error).split())[:120]
+        told = " ".join(str(error).replace(str(path), where).split())[:120]
         raise CaptureError(
             f"the file is damaged or no DXF ({told or type(error).__name__})",
             where=where,
@@ -143,14 +144,14 @@ class _Reader:
     ) -> None:
         """Add the curves of entities; those of a block on layer 0 are on the block's layer."""
         for entity in entities:
-            self.visited += 1
+            kind = entity.dxftype()
+            self.visited += max(1, entity.mcount) if kind == "INSERT" else 1
             if self.visited > _MOST_ENTITIES:
                 raise CaptureError(
                     f"the drawing has more than {_MOST_ENTITIES} entities",
                     where=self.where,
                     hint="save the outline alone",
                 )
-            kind = entity.dxftype()
             layer = inherited if inherited is not None and entity.dxf.layer == "0" else entity.dxf.layer
             if layer.lower() in self.off or entity.dxf.get("invisible", 0):
                 self.ignored["hidden"] += 1

@@ -17,6 +17,9 @@ from cradle.geometry.arrays import Floats
 LARGEST_SPAN_MM: Final = 20_000.0
 """A curve larger than ten times the largest outline is a slip of units and not worth its points."""
 
+_STRAIGHT_MM: Final = 1e-7
+"""An arc no higher than this is a straight line; its centre would be lost in rounding."""
+
 
 def check_span(points: Floats, *, where: str) -> None:
     """Pass points that are finite and not absurdly far apart.
@@ -106,13 +109,14 @@ def arc_points(
     axes stretch that by at most their matrix's largest singular value.
     """
     axes = np.array([first_axis, second_axis], dtype=np.float64)
-    check_span(
-        np.array([centre + axes[0], centre - axes[0], centre + axes[1], centre - axes[1]]), where=where
-    )
+    if not (np.isfinite(axes).all() and np.isfinite(centre).all()):
+        raise OutlineError("a coordinate of the arc is not a finite number", where=where)
     if not (math.isfinite(start_rad) and math.isfinite(sweep_rad)):
         raise OutlineError("an angle of the arc is not a finite number", where=where)
     radius = float(np.linalg.norm(axes, ord=2))
-    step = 2 * math.acos(max(0.0, 1 - chord_mm / radius)) if radius > chord_mm else math.pi / 2
+    span = radius * min(2.0, abs(sweep_rad))
+    check_span(np.array([[0.0, 0.0], [span, 0.0]]), where=where)
+    step = 4 * math.asin(math.sqrt(chord_mm / (2 * radius))) if radius > chord_mm else math.pi / 2
     low, high = sorted((start_rad, start_rad + sweep_rad))
     turns = []
     for along_cos, along_sin in axes.T:
@@ -134,9 +138,9 @@ def bulge_points(start: Floats, end: Floats, *, bulge: float, chord_mm: float, w
     the arc runs counter-clockwise; 0 is a straight line (DXF Reference, LWPOLYLINE group 42).
     """
     chord = end - start
-    if bulge == 0.0 or not chord.any():
-        return np.array([start, end])
     check_span(np.array([start, end]), where=where)
+    if abs(bulge) * float(np.hypot(*chord)) / 2 < _STRAIGHT_MM:  # the arc's height
+        return np.array([start, end])
     sweep = 4 * math.atan(bulge)
     left = np.array([-chord[1], chord[0]])
     centre = start + chord / 2 + left * ((1 - bulge * bulge) / (4 * bulge))

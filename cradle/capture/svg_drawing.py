@@ -20,6 +20,7 @@ from cradle.capture.points import unit_factor
 from cradle.capture.svg_frame import (
     ABSOLUTE,
     IDENTITY,
+    check_matrix,
     fitted,
     length_parts,
     product,
@@ -38,7 +39,7 @@ from cradle.units import MM_PER
 _GROUPS: Final = frozenset({"svg", "g", "a", "switch", "symbol"})
 _SAID: Final = frozenset({"text", "image", "foreignObject", "use"})
 """Seen on the page but no curve: told when nothing else is found."""
-_MOST_ELEMENTS: Final = 100_000
+_MOST_ELEMENTS: Final = 30_000
 """Elements drawn, those that ``use`` repeats counted each time."""
 _DEEPEST_USE: Final = 32
 _GEOMETRY: Final = ("transform", "translate", "rotate", "scale", "d", "r", "cx", "cy", "rx", "ry")
@@ -201,6 +202,7 @@ class _Walk:
         matrix = product(
             matrix, transform(element.attributes.get("transform", ""), where=f"{where}: transform")
         )
+        check_matrix(matrix, where=where)
         if element.name in SHAPES:
             if not visible:
                 self.ignored["hidden"] += 1

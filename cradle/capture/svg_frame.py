@@ -23,12 +23,26 @@ _TRANSFORM = re.compile(r"\s*([a-zA-Z]+)\s*\(([^()]*)\)\s*,?")
 _NUMBERS = re.compile(rf"\s*(?:{NUMBER}(?:\s*,\s*|\s+|(?=[+-])|$))*\s*")
 ABSOLUTE: Final = frozenset({"mm", "cm", "in", "pt", "pc"})
 """Units that mean a true length on paper."""
+FURTHEST: Final = 1e12
+"""Largest number in a transform or coordinate; beyond it neighbouring numbers are too far apart to draw with."""
 IDENTITY: Final = np.array([[1.0, 0.0, 0.0], [0.0, 1.0, 0.0]])
 
 
 def product(outer: Floats, inner: Floats) -> Floats:
     """Return the matrix that applies ``inner`` first, then ``outer``."""
     return np.column_stack([outer[:, :2] @ inner[:, :2], outer[:, :2] @ inner[:, 2] + outer[:, 2]])
+
+
+def check_matrix(matrix: Floats, *, where: str) -> None:
+    """Pass a matrix that keeps things within all bounds.
+
+    Raises
+    ------
+    CaptureError
+        If it does not.
+    """
+    if not (np.abs(matrix) < FURTHEST).all():
+        raise CaptureError("the transforms stretch the drawing out of all bounds", where=where)
 
 
 def length_parts(text: str, *, where: str) -> tuple[float, str]:
@@ -91,8 +105,8 @@ def transform(text: str, *, where: str) -> Floats:
         if match is None or step is None:
             raise CaptureError(f'the transform "{text[at : at + 40].strip()}" is not understood', where=where)
         matrix, at = product(matrix, step), match.end()
-    determinant = float(np.linalg.det(matrix[:, :2]))
-    if not (np.isfinite(matrix).all() and abs(determinant) > 0):
+        check_matrix(matrix, where=where)
+    if float(np.linalg.det(matrix[:, :2])) == 0.0:
         raise CaptureError(f'the transform "{text.strip()[:40]}" leaves nothing to see', where=where)
     return matrix
 
@@ -138,7 +152,7 @@ def view_box(element: Element, *, where: str) -> tuple[float, float, float, floa
     if text is None:
         return None
     values = numbers(text, where=f"{where}: viewBox of {element}")
-    if len(values) != 4 or values[2] <= 0 or values[3] <= 0:
+    if len(values) != 4 or min(values[2:]) < 1 / FURTHEST or max(map(abs, values)) > FURTHEST:
         raise CaptureError(
             f'expected left, top, width and height above 0, not "{text[:40]}"',
             where=f"{where}: viewBox of {element}",

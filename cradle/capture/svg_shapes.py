@@ -15,7 +15,7 @@ import svgelements
 
 from cradle.capture.curves import Ends
 from cradle.capture.flatten import arc_points, bezier_points, check_span
-from cradle.capture.svg_frame import NUMBER, numbers, user_length
+from cradle.capture.svg_frame import FURTHEST, NUMBER, numbers, user_length
 from cradle.capture.svg_tree import Element
 from cradle.errors import CaptureError
 from cradle.geometry.arrays import Floats
@@ -70,12 +70,16 @@ class _Pen:
         )
 
     def mm(self, points: Any) -> Floats:
-        return np.asarray(
-            np.asarray(points, dtype=np.float64).reshape(-1, 2) @ self.matrix[:, :2].T + self.matrix[:, 2]
-        )
+        return np.asarray(self.bounded(points) @ self.matrix[:, :2].T + self.matrix[:, 2])
 
     def vector_mm(self, vector: Any) -> Floats:
-        return np.asarray(self.matrix[:, :2] @ np.asarray(vector, dtype=np.float64))
+        return np.asarray(self.matrix[:, :2] @ self.bounded(vector)[0])
+
+    def bounded(self, points: Any) -> Floats:
+        places = np.asarray(points, dtype=np.float64).reshape(-1, 2)
+        if not (np.abs(places) < FURTHEST).all():
+            raise CaptureError("a coordinate is not a finite number or out of all bounds", where=self.where)
+        return places
 
     def length(self, name: str, *, axis: int | None, default: float | None = 0.0) -> float | None:
         text = self.element.attributes.get(name)
@@ -122,13 +126,23 @@ def _path(pen: _Pen) -> list[Strand]:
         raise CaptureError("path data breaks off in the middle of a curve", where=pen.where) from error
     found: list[Strand] = []
     pieces: list[Floats] = []
+    corners: list[tuple[float, float]] = []
     for segment in segments:
+        if isinstance(segment, svgelements.Line):
+            corners = corners or [_xy(segment.start)]
+            corners.append(_xy(segment.end))
+            continue
+        if corners:
+            pieces.append(pen.straight(corners))
+            corners = []
         if isinstance(segment, svgelements.Move):
             _finish(found, pieces, Ends.OPEN)
         elif isinstance(segment, svgelements.Close):
             _finish(found, pieces, Ends.CLOSED)
         else:
             pieces.append(_segment(pen, segment))
+    if corners:
+        pieces.append(pen.straight(corners))
     _finish(found, pieces, Ends.OPEN)
     return found
 
@@ -142,10 +156,8 @@ def _finish(found: list[Strand], pieces: list[Floats], ends: Ends) -> None:
 
 
 def _segment(pen: _Pen, segment: Any) -> Floats:
-    """Points of one segment of a path, both ends included."""
+    """Points of one curved segment of a path, both ends included."""
     start, end = _xy(segment.start), _xy(segment.end)
-    if isinstance(segment, svgelements.Line):
-        return pen.straight([start, end])
     if isinstance(segment, svgelements.QuadraticBezier):
         return bezier_points(
             pen.mm([start, _xy(segment.control), end]), chord_mm=pen.chord_mm, where=pen.where

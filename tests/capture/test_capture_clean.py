@@ -1,0 +1,121 @@
+"""Every ring of the corpus gets its verdict, however it is turned, mirrored or restarted."""
+
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from cradle.capture.clean import clean_outline
+from cradle.errors import OutlineError
+from cradle.geometry.planar import are_simple
+from cradle.geometry.ring import signed_area, size
+
+CORPUS = Path(__file__).parents[1] / "corpus" / "outlines.txt"
+
+
+def corpus():
+    cases = []
+    for line in CORPUS.read_text(encoding="utf-8").splitlines():
+        if line and not line.startswith("#"):
+            name, verdict, points = (part.strip() for part in line.split("|"))
+            ring = np.array([[float(v) for v in pair.split(",")] for pair in points.split()])
+            cases.append(pytest.param(verdict, ring, id=name.replace(" ", "-")))
+    return cases
+
+
+def quarter_turned(ring):
+    return ring[:, ::-1] * [-1.0, 1.0]
+
+
+def restarted(ring):
+    closed = len(ring) > 1 and (ring[0] == ring[-1]).all()
+    ring = np.roll(ring[:-1] if closed else ring, -1, axis=0)
+    return np.concatenate([ring, ring[:1]]) if closed else ring
+
+
+FORMS = {
+    "as it is": lambda r: r,
+    "quarter turned": quarter_turned,
+    "mirrored": lambda r: r * [-1.0, 1.0],
+    "restarted": restarted,
+    "restarted twice": lambda r: restarted(restarted(r)),
+    "backwards": lambda r: r[::-1],
+    "backwards, mirrored, restarted": lambda r: restarted(r[::-1] * [1.0, -1.0]),
+}
+
+
+@pytest.mark.parametrize("form", FORMS)
+@pytest.mark.parametrize(("verdict", "ring"), corpus())
+def test_corpus(verdict, ring, form):
+    ring = FORMS[form](ring)
+    if verdict.startswith("error: "):
+        with pytest.raises(OutlineError) as caught:
+            clean_outline(ring, source="nasty.csv")
+        assert verdict.removeprefix("error: ") in str(caught.value)
+        assert str(caught.value).startswith("nasty.csv: ")
+        return
+    outline = clean_outline(ring, source="nasty.csv")
+    codes = {finding.code for finding in outline.findings} - {"turned-round"}
+    assert codes == set(verdict.split()[1:])
+    assert signed_area(outline.points_mm) > 0
+    assert are_simple([outline.points_mm])[0]
+    assert not outline.points_mm.flags.writeable
+    spikes = ring if "spikes-cut" not in codes else np.array([[0.0, 0.0], [40.0, 40.0]])
+    assert size(outline.points_mm) == pytest.approx(size(spikes), abs=2e-4)
+
+
+def test_corpus_is_not_empty():
+    verdicts = [case.values[0] for case in corpus()]
+    assert len(verdicts) > 25
+    assert sum(v.startswith("error") for v in verdicts) > 10
+    assert sum(v.startswith("ok") for v in verdicts) > 10
+
+
+def test_the_crossing_is_told_where_it_is():
+    with pytest.raises(OutlineError, match=r"at \(20\.00, 20\.00\)"):
+        clean_outline([[0, 0], [40, 40], [40, 0], [0, 40]], source="a")
+
+
+def test_repairs_tell_their_place():
+    outline = clean_outline(
+        [[0, 0], [0, 40], [20, 40], [20, 90], [20, 40], [60, 40], [60, 0]], source="a.svg"
+    )
+    told = {finding.code: str(finding) for finding in outline.findings}
+    assert "(20.00, 90.00)" in told["spikes-cut"]
+    assert "clockwise" in told["turned-round"]
+    assert all(text.startswith("a.svg: ") for text in told.values())
+
+
+def test_straight_points_go_only_when_they_are_needless():
+    angle = np.linspace(0, 2 * np.pi, 20_000, endpoint=False)
+    circle = np.column_stack([30 * np.cos(angle), 30 * np.sin(angle)])
+    outline = clean_outline(circle, source="a")
+    assert len(outline.points_mm) == 20_000
+    # 100 times finer: single points are straight within rounding, runs of them are not
+    angle = np.linspace(0, np.pi / 50, 10_000)
+    fine = np.concatenate([[[0.0, 0.0]], np.column_stack([30 * np.cos(angle), 30 * np.sin(angle)])])
+    assert abs(signed_area(clean_outline(fine, source="a").points_mm)) == pytest.approx(
+        signed_area(fine), rel=1e-7
+    )
+
+
+def test_an_open_half_keeps_its_ends_whichever_way_it_runs():
+    half = np.array([[0.0, 0.0], [0.0, 0.0], [30.0, 5.0], [25.0, 40.0], [0.0, 45.0]])
+    for points in (half, half[::-1]):
+        outline = clean_outline(points, source="a", open_ends=True)
+        assert outline.open_ends
+        assert {tuple(outline.points_mm[0]), tuple(outline.points_mm[-1])} == {(0.0, 0.0), (0.0, 45.0)}
+        assert len(outline.points_mm) == 4
+        assert signed_area(outline.points_mm) > 0
+
+
+def test_an_open_half_that_runs_along_its_mirror_line_keeps_the_line():
+    half = np.array([[0.0, -10.0], [0.0, 0.0], [30.0, 5.0], [25.0, 40.0], [0.0, 45.0]])
+    outline = clean_outline(half, source="a", open_ends=True)
+    assert outline.points_mm[[0, -1], 0].tolist() == [0.0, 0.0]
+
+
+@pytest.mark.parametrize("bad", [[[0, 0, 0], [1, 1, 1], [2, 0, 0]], [1, 2, 3], [["a", "b"]], []])
+def test_what_is_no_list_of_points(bad):
+    with pytest.raises(OutlineError):
+        clean_outline(bad, source="a")
