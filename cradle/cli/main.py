@@ -18,6 +18,7 @@ from cradle.cli.make import make
 from cradle.cli.sheet import sheet
 from cradle.cli.slices import slices
 from cradle.cli.start import start
+from cradle.cli.trial import trial
 from cradle.errors import CradleError, InputError, InternalError
 
 OUTPUT_LOST: Final = 4
@@ -35,7 +36,7 @@ app = typer.Typer(
     pretty_exceptions_enable=False,
     context_settings={"help_option_names": ["-h", "--help"]},
 )
-for _command in (start, sheet, check, make, slices):
+for _command in (start, sheet, check, make, slices, trial):
     app.command()(_command)
 
 

@@ -15,6 +15,7 @@ from typing import Final
 import numpy as np
 
 from cradle.geometry.arrays import Floats, Ints
+from cradle.loft.interpolate import cubic_at, monotone_slopes, straight_at
 from cradle.project.spec import Between
 from cradle.sections.section import RingStack
 
@@ -47,13 +48,12 @@ def _missed_mm(stack: RingStack, i: int, *, between: Between) -> float:
     """Root mean square distance, square to the skin, of section i from the loft through the others, mm."""
     heights, rings = stack.heights_mm, stack.rings_mm
     kept = np.delete(np.arange(len(heights)), i)
+    at = heights[i : i + 1]
     if between is not Between.STRAIGHT and len(kept) > 2:
-        from scipy.interpolate import PchipInterpolator
-
-        there = PchipInterpolator(heights[kept], rings[kept], axis=0)(heights[i])
+        slopes = monotone_slopes(heights[kept], rings[kept])
+        there = cubic_at(heights[kept], rings[kept], slopes, at)[0]
     else:
-        part = (heights[i] - heights[i - 1]) / (heights[i + 1] - heights[i - 1])
-        there = rings[i - 1] * (1 - part) + rings[i + 1] * part
+        there = straight_at(heights[kept], rings[kept], at)[0]
     ring = rings[i]
     along = np.roll(ring, -1, axis=0) - np.roll(ring, 1, axis=0)
     length = np.maximum(np.linalg.norm(along, axis=1), 1e-12)

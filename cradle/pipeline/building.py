@@ -13,17 +13,20 @@ from cradle.checks.soundness import soundness_findings
 from cradle.checks.standing import Standing, standing, standing_findings
 from cradle.checks.walls import Wall, bed_findings, thinnest_wall, wall_findings
 from cradle.finding import Finding, Severity, ordered
+from cradle.fit.advice import Advice
+from cradle.fit.verdict import Verdict, verdict
 from cradle.geometry.arrays import Floats
 from cradle.geometry.mesh import bounds_mm, centroid_mm, volume_mm3
 from cradle.geometry.planar import outer_rings
 from cradle.geometry.solid import solid
 from cradle.holder.holder import Holder, make_holder
 from cradle.loft.body import Body
+from cradle.pipeline.fitting import asked_clearance, gap_in_file, taught
 from cradle.pipeline.inspection import Inspected, OnStep, inspect, silent
-from cradle.pocket.clearance import ClearanceProfile, clearance_profile, widened
+from cradle.pocket.clearance import ClearanceProfile, widened
 from cradle.pocket.pocket import Pocket, make_pocket
 from cradle.project.materials import MATERIALS, material_named
-from cradle.project.spec import AUTO, Project
+from cradle.project.spec import Project
 from cradle.report.summary import summarise
 from cradle.sections.section import RingStack, Section
 from cradle.tolerances import DEFAULT, Tolerances
@@ -49,6 +52,7 @@ class Made:
     wall: Wall
     standing: Standing
     control: tuple[ControlDimension, ...]
+    verdict: Verdict
     findings: tuple[Finding, ...]
     summary: dict[str, Any]
 
@@ -77,8 +81,14 @@ def build(
     """
     say = on_step or silent
     project, body = inspected.project, inspected.body
-    asked = _asked(inspected, clearance_mm=clearance_mm)
-    wanted = widened(asked, project.printer.inside_error_mm)
+    asked, advice = asked_clearance(
+        project,
+        sections=inspected.sections,
+        stack=inspected.stack,
+        learned=inspected.learned,
+        clearance_mm=clearance_mm,
+    )
+    wanted = gap_in_file(taught(asked, inspected.learned, advice=advice), project)
     balance = np.append(_balance(inspected), 1.0)
     margin = FACETS_MM
     for _ in range(_TRIES):
@@ -103,7 +113,14 @@ def build(
             break
         margin += short
     return _judged(
-        inspected, asked=asked, wanted=wanted, pocket=pocket, holder=holder, matrix=matrix, gap=gap
+        inspected,
+        asked=asked,
+        advice=advice,
+        wanted=wanted,
+        pocket=pocket,
+        holder=holder,
+        matrix=matrix,
+        gap=gap,
     )
 
 
@@ -111,6 +128,7 @@ def _judged(
     inspected: Inspected,
     *,
     asked: ClearanceProfile,
+    advice: Advice | None,
     wanted: ClearanceProfile,
     pocket: Pocket,
     holder: Holder,
@@ -136,6 +154,12 @@ def _judged(
     ]
     control = control_dimensions(holder, pocket, heights_mm=heights, block=project.block)
     size = np.ptp(bounds_mm(holder.mesh), axis=0).tolist()
+    fits = verdict(
+        inspected.learned,
+        widened(wanted, -project.printer.inside_error_mm),
+        project=project,
+        advice=advice,
+    )
     findings = ordered(
         (
             *inspected.findings,
@@ -145,6 +169,7 @@ def _judged(
             *wall_findings(wall, block=project.block, printer=project.printer),
             *bed_findings((size[0], size[1], size[2]), printer=project.printer),
             *standing_findings(stands),
+            *fits.findings,
             *_assumed(project),
         )
     )
@@ -161,6 +186,8 @@ def _judged(
         stands=stands,
         mass_g=mass_g,
         control=control,
+        learned=inspected.learned,
+        verdict=fits,
         findings=findings,
     )
     return Made(
@@ -176,22 +203,9 @@ def _judged(
         wall=wall,
         standing=stands,
         control=control,
+        verdict=fits,
         findings=findings,
         summary=summary,
-    )
-
-
-def _asked(inspected: Inspected, *, clearance_mm: float | None) -> ClearanceProfile:
-    """The clearance asked for at each section; a value given here counts for all of them."""
-    fit = inspected.project.fit
-    given = clearance_mm is not None
-    default = clearance_mm if clearance_mm is not None else fit.clearance_mm
-    assert default != AUTO
-    return clearance_profile(
-        [s.height_mm for s in inspected.sections],
-        [None if given else s.clearance_mm for s in inspected.sections],
-        default_mm=float(default),
-        relief_mm=fit.relief_mm,
     )
 
 

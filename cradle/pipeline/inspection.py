@@ -11,10 +11,12 @@ import numpy as np
 from cradle.capture.drawing import read_outline, read_profiles
 from cradle.capture.outline import Outline
 from cradle.finding import Finding, ordered
+from cradle.fit.trials import Learned
 from cradle.loft.body import Body
 from cradle.loft.loft import loft
+from cradle.pipeline.fitting import greatest_gap_mm, learned_fit
 from cradle.pocket.stance import known_mm
-from cradle.project.spec import AUTO, Project
+from cradle.project.spec import Project
 from cradle.sections.place import place_sections
 from cradle.sections.rings import match_sections
 from cradle.sections.section import Profiles, RingStack, Section
@@ -37,6 +39,7 @@ class Inspected:
     sections: tuple[Section, ...]
     stack: RingStack
     body: Body
+    learned: Learned
     findings: tuple[Finding, ...]
 
 
@@ -78,7 +81,7 @@ def inspect(
     say("lofting")
     lean = project.block.lean_deg
     half_size = float(max(np.ptp(s.points_mm[:, 1]) for s in sections)) if lean else 0.0
-    top = project.block.height_mm + _greatest_clearance(project) + _ABOVE_MM
+    top = project.block.height_mm + greatest_gap_mm(project) + _ABOVE_MM
     body = loft(
         stack,
         spec=project.loft,
@@ -87,6 +90,8 @@ def inspect(
         high_mm=max(reach_mm, known_mm(top, lean_deg=lean, half_size_mm=half_size)),
         tolerances=tolerances,
     )
+    say("reckoning the fit")
+    learned = learned_fit(project, sections=sections, stack=stack, body=body, profiles=profiles)
     reading = tuple(finding for outline in outlines for finding in outline.findings)
     return Inspected(
         project=project,
@@ -95,15 +100,9 @@ def inspect(
         sections=sections,
         stack=stack,
         body=body,
-        findings=ordered((*reading, *placing, *body.findings)),
+        learned=learned,
+        findings=ordered((*reading, *placing, *body.findings, *learned.findings)),
     )
-
-
-def _greatest_clearance(project: Project) -> float:
-    values = [s.clearance_mm for s in project.sections if s.clearance_mm is not None]
-    if project.fit.clearance_mm != AUTO:
-        values.append(float(project.fit.clearance_mm))
-    return max(values, default=1.0) + project.printer.inside_error_mm + project.fit.relief_mm
 
 
 def silent(_: str) -> None:

@@ -12,6 +12,8 @@ from cradle.checks.control import ControlDimension
 from cradle.checks.standing import Standing
 from cradle.checks.walls import Wall
 from cradle.finding import Finding
+from cradle.fit.trials import Learned
+from cradle.fit.verdict import Verdict
 from cradle.geometry.arrays import Floats
 from cradle.geometry.mesh import bounds_mm, edge_statistics, volume_mm3
 from cradle.geometry.ring import size
@@ -36,6 +38,8 @@ def summarise(
     stands: Standing,
     mass_g: float,
     control: Sequence[ControlDimension],
+    learned: Learned,
+    verdict: Verdict,
     findings: Sequence[Finding],
 ) -> dict[str, Any]:
     """The content of ``summary.json``: plain numbers, lists and texts, rounded to what they mean."""
@@ -65,7 +69,8 @@ def summarise(
         "insertion": [_round(v, 6) for v in pocket.direction],
         "tip_angle_deg": _round(stands.tip_angle_deg, 2),
         "mass_g": _round(mass_g, 1),
-        "chance_of_fit": None,
+        "chance_of_fit": _round(verdict.chance.chance, 4),
+        "fit": fit_row(verdict, learned),
         "control_dimensions": [
             {
                 "name": c.name,
@@ -92,6 +97,39 @@ def section_row(section: Section) -> dict[str, Any]:
         "asymmetry_mm": None if section.asymmetry_mm is None else _round(section.asymmetry_mm),
         "clearance_mm": section.clearance_mm,
         "placed_by": str(section.placed_by),
+    }
+
+
+def fit_row(verdict: Verdict, learned: Learned) -> dict[str, Any]:
+    """The fit: chance over clearance, what is tight and why, play, where to measure next, what trials taught."""
+    chance, cause = verdict.chance, verdict.chance.cause
+    return {
+        "draws": chance.draws,
+        "chance_uncertainty": _round(chance.uncertainty, 4),
+        "curve": [{"clearance_mm": _round(c), "chance": _round(p, 4)} for c, p in chance.curve],
+        "tight_at_mm": _round(cause.height_mm, 2),
+        "tight_where": cause.where,
+        "tight_because": str(cause.spread),
+        "play_mm": _round(chance.play_mm),
+        "play_deg": _round(chance.play_deg, 2),
+        "measure_next_mm": None if verdict.next is None else _round(verdict.next.height_mm, 2),
+        "measure_next": verdict.where_to_measure,
+        "trials": learned_row(learned),
+    }
+
+
+def learned_row(learned: Learned) -> dict[str, Any]:
+    """What trials taught: the printer's inside error before and after, and what each section's gap gets, mm."""
+    return {
+        "count": learned.count,
+        "inside_error_before_mm": _round(learned.before.expected_mm),
+        "inside_error_before_spread_mm": _round(learned.before.spread_mm),
+        "inside_error_after_mm": _round(learned.after.expected_mm),
+        "inside_error_after_spread_mm": _round(learned.after.spread_mm),
+        "corrections": [
+            {"section": name, "gap_mm": _round(value)}
+            for name, value in zip(learned.model.names, learned.corrections_mm, strict=True)
+        ],
     }
 
 

@@ -1,0 +1,95 @@
+"""Trials and what they change, as tables for people and as JSON for programs."""
+
+from __future__ import annotations
+
+import json
+from enum import StrEnum
+from typing import TYPE_CHECKING, Any, TypeVar
+
+import typer
+from rich.console import Console
+from rich.markup import escape
+from rich.table import Table
+
+from cradle.errors import InputError
+from cradle.report.summary import finding_row, learned_row
+
+if TYPE_CHECKING:
+    from cradle.pipeline.trying import Tried
+
+Word = TypeVar("Word", bound=StrEnum)
+
+
+def word_of(words: type[Word], text: str, *, option: str) -> Word:
+    """The word meant on the command line.
+
+    Raises
+    ------
+    InputError
+        If it is none of them.
+    """
+    try:
+        return words(text)
+    except ValueError as error:
+        allowed = " ".join(str(word).replace(" ", "-") for word in words)
+        raise InputError(f"found {text[:60]!r}, allowed are {allowed}", where=option) from error
+
+
+def show_trials(tried: Tried, *, as_json: bool) -> None:
+    """Show the trials, and the printer's inside error and each section's gap before and after."""
+    rows: list[dict[str, Any]] = [
+        {
+            "date": t.date.isoformat(),
+            "piece": str(t.piece),
+            "section": t.section,
+            "clearance_mm": t.clearance_mm,
+            "gap_mm": round(t.gap_mm, 4),
+            "seen": str(t.seen),
+            "side": None if t.side is None else str(t.side),
+            "read_mm": t.read_mm,
+            "should_mm": t.should_mm,
+        }
+        for t in tried.trials
+    ]
+    findings = tried.after.findings
+    if as_json:
+        content = {
+            "exit_code": 0,
+            "trials": rows,
+            "before": learned_row(tried.before),
+            "after": learned_row(tried.after),
+            "findings": [finding_row(finding) for finding in findings],
+        }
+        typer.echo(json.dumps(content, indent=2, ensure_ascii=False, allow_nan=False))
+        return
+    console = Console(width=None if typer.get_text_stream("stdout").isatty() else 110)
+    table = Table(title="trials", title_justify="left")
+    for heading in ("", "date", "piece", "section", "clearance", "seen", "side", "calipers"):
+        table.add_column(heading)
+    for number, row in enumerate(rows, start=1):
+        reading = "" if row["read_mm"] is None else f"{row['read_mm']:.2f} for {row['should_mm']:.2f}"
+        cells = (
+            row["date"],
+            row["piece"],
+            row["section"] or "all",
+            f"{row['clearance_mm']:.2f}",
+            row["seen"],
+        )
+        table.add_row(str(number), *(escape(str(c)) for c in cells), row["side"] or "", reading)
+    console.print(table)
+    change = Table(title="what the next holder has differently, mm per side", title_justify="left")
+    for heading in ("", "before", "after"):
+        change.add_column(heading, justify="left" if not heading else "right")
+    was, now = tried.before.before if not tried.before.count else tried.before.after, tried.after.after
+    change.add_row(
+        "the printer's inside error",
+        f"{was.expected_mm:.3f} ± {was.spread_mm:.3f}",
+        f"{now.expected_mm:.3f} ± {now.spread_mm:.3f}",
+    )
+    for name, before, after in zip(
+        tried.after.model.names, tried.before.corrections_mm, tried.after.corrections_mm, strict=True
+    ):
+        change.add_row(escape(f"gap added at {name!r}"), f"{before:+.3f}", f"{after:+.3f}")
+    console.print(change)
+    for finding in findings:
+        console.print(f"look: {finding}", markup=False, highlight=False, soft_wrap=True)

@@ -1,0 +1,81 @@
+"""``cradle trial PROJECT``: note what was tried on the thing; the next holder learns from it."""
+
+from __future__ import annotations
+
+from typing import Annotated
+
+import typer
+
+from cradle.cli.options import AsJson, Debug, ProjectFile
+
+
+def trial(
+    project_file: ProjectFile,
+    *,
+    seen: Annotated[
+        str | None,
+        typer.Option(metavar="WORD", help="How it went: won't-enter, tight, good or loose."),
+    ] = None,
+    piece: Annotated[str, typer.Option(help="What was tried: slice or holder.")] = "slice",
+    section: Annotated[str | None, typer.Option(help="The section it belongs to, by name.")] = None,
+    clearance: Annotated[
+        str | None, typer.Option(metavar="MM", help="The clearance it was made for, per side.")
+    ] = None,
+    side: Annotated[
+        str | None, typer.Option(help="Where it touched or gaped: front, back, left or right.")
+    ] = None,
+    read: Annotated[
+        str | None, typer.Option(metavar="MM", help="An inside width of the print, read by caliper.")
+    ] = None,
+    should: Annotated[
+        str | None, typer.Option(metavar="MM", help="The control dimension that the reading belongs to.")
+    ] = None,
+    undo: Annotated[bool, typer.Option("--undo", help="Take back the last trial.")] = False,
+    as_json: AsJson = False,
+    debug: Debug = False,
+) -> int:
+    """Note a trial of a slice or a holder, and show what the next holder will have differently.
+
+    Without --seen, show the trials kept so far. They are kept in trials.toml
+    beside the project file.
+    """
+    import datetime
+
+    from cradle.cli.options import lengths_mm
+    from cradle.cli.show_trial import show_trials, word_of
+    from cradle.errors import InputError
+    from cradle.export.files import write_all
+    from cradle.pipeline.trying import as_kept, noted, without_last
+    from cradle.project.reader import read_project
+    from cradle.project.trial_log import TRIALS_FILE, Piece, Seen, Side, read_trials, trials_text
+
+    if undo and seen is not None:
+        raise InputError("a trial is noted or taken back, not both", where="--undo")
+    project = read_project(project_file)
+    earlier = read_trials(project.folder)
+
+    def length_mm(value: str | None, option: str, like: str) -> float | None:
+        return None if value is None else lengths_mm([value], option=option, like=like)[0]
+
+    if undo:
+        tried = without_last(project, earlier=earlier)
+    elif seen is None:
+        tried = as_kept(project, earlier=earlier)
+    else:
+        tried = noted(
+            project,
+            earlier=earlier,
+            date=datetime.date.today(),
+            piece=word_of(Piece, piece, option="--piece"),
+            seen=word_of(Seen, seen.replace("-", " "), option="--seen"),
+            section=section,
+            clearance_mm=length_mm(clearance, "--clearance", "clearance"),
+            side=None if side is None else word_of(Side, side, option="--side"),
+            read_mm=length_mm(read, "--read", "width"),
+            should_mm=length_mm(should, "--should", "width"),
+        )
+    if undo or seen is not None:
+        file = project.folder / TRIALS_FILE
+        write_all({file: trials_text(tried.trials).encode()})
+    show_trials(tried, as_json=as_json)
+    return 0

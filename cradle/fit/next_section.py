@@ -1,0 +1,97 @@
+"""Where to measure next: the height whose template would raise the chance of fit most."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from typing import Final
+
+import numpy as np
+
+from cradle.fit.chance import tightness_mm
+from cradle.fit.model import FitModel, asked_mm, drawn
+from cradle.fit.spreads import PLAIN_WORDS, Spread
+from cradle.geometry.arrays import Floats, frozen
+from cradle.pocket.clearance import ClearanceProfile
+
+_DRAWS: Final = 800
+_STEP_MM: Final = 0.5
+_WORTH: Final = 0.01
+"""A gain below this is lost in the draws."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class NextSection:
+    """A height worth a template: chance before, and with it."""
+
+    height_mm: float
+    where: str
+    before: float
+    after: float
+
+    def __str__(self) -> str:
+        return (
+            f"a template at {self.height_mm:g} mm, {self.where}, would raise the chance of fit "
+            f"from {100 * self.before:.0f} % to {100 * self.after:.0f} %"
+        )
+
+
+def next_section(model: FitModel, profile: ClearanceProfile) -> NextSection | None:
+    """The height whose template would raise the chance most; None where no template would help.
+
+    A template at h takes the place of the bow over its gap by two shorter
+    bows; candidates are the middle of every gap and both ends of the reach.
+    """
+    xi = drawn(model, draws=_DRAWS)
+    asked = asked_mm(model, profile)
+    before = float((tightness_mm(model, xi, asked=asked) <= 0).mean())
+    best: NextSection | None = None
+    for height in candidates(model):
+        tried = with_template(model, height_mm=height)
+        after = float((tightness_mm(tried, xi, asked=asked) <= 0).mean())
+        if after - before > _WORTH and (best is None or after > best.after):
+            best = NextSection(height_mm=height, where=model.place_name(height), before=before, after=after)
+    return best
+
+
+def candidates(model: FitModel) -> list[float]:
+    """Heights that may be worth a template, rising, mm."""
+    low, high = float(model.places.heights_mm[0]), float(model.places.heights_mm[-1])
+    knots = model.section_heights_mm
+    middles = (knots[:-1] + knots[1:]) / 2
+    tries = [m for m, start in zip(middles, knots[:-1], strict=True) if start < high and m > low]
+    if low < knots[0] - _STEP_MM:
+        tries.append(low)
+    if high > knots[-1] + _STEP_MM:
+        tries.append(high)
+    return sorted({round(float(t) / _STEP_MM) * _STEP_MM for t in tries})
+
+
+def with_template(model: FitModel, *, height_mm: float) -> FitModel:
+    """The model as it would be with one more section at a height."""
+    knots = model.section_heights_mm
+    at = model.places.heights_mm[model.places.levels]
+    gap = int(np.clip(np.searchsorted(knots, height_mm) - 1, 0, len(knots) - 2))
+    a, b = float(knots[gap]), float(knots[gap + 1])
+    old = np.abs((at - a) * (b - at))
+    ends = np.sort([a, b, height_mm])
+    split = np.clip(np.searchsorted(ends, at, side="right") - 1, 0, 1)
+    new = np.abs((at - ends[split]) * (ends[split + 1] - at))
+    factor: Floats = np.divide(new, old, out=np.ones_like(old), where=old > 1e-12)
+    shape = model.influences.matrix.copy()
+    shape[model.influences.of(Spread.BETWEEN)] *= np.minimum(factor, 1.0)
+    mine = _gap_of(model) == gap
+    matrix = np.where(mine, shape, model.influences.matrix)
+    return replace(model, influences=replace(model.influences, matrix=frozen(matrix)))
+
+
+def _gap_of(model: FitModel) -> np.ndarray[tuple[int], np.dtype[np.int64]]:
+    at = model.places.heights_mm[model.places.levels]
+    knots = model.section_heights_mm
+    return np.clip(np.searchsorted(knots, at, side="right") - 1, 0, len(knots) - 2)
+
+
+def said(found: NextSection | None, *, limited_by: Spread) -> str:
+    """One sentence on where to measure next."""
+    if found is not None:
+        return str(found)
+    return f"one more template would hardly help: {PLAIN_WORDS[limited_by]} counts most"

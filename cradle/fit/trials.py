@@ -1,0 +1,277 @@
+"""Learning from trials: a Bayesian update of the same spreads the chance is reckoned from.
+
+The quantities ξ are believed normal, N(μ, Σ); before any trial μ = 0, Σ = 1.
+What a trial sees depends on one number, the tightness y of the piece, which is
+taken as y = τ + gᵀξ + r: over draws from the stated spreads τ is its mean, g
+its covariance with ξ (the best linear rule), and r the rest. With the gap c
+that the piece has in its file, the room left is c − y + f, where f is the
+hand's feel and one print's repeatability, and
+
+    P(seen | l = gᵀξ) = Φ((upper − c + τ + l) / s) − Φ((lower − c + τ + l) / s),
+    s² = var r + feel² + repeat²,
+
+with the limits of `LIMITS_MM` on the room left (ordered probit; any text on
+ordinal regression). On a grid over l the prior N(gᵀμ, v = gᵀΣg) times this
+gives mean m and variance w, and
+
+    μ ← μ + Σg (m − gᵀμ)/v,   Σ ← Σ − Σg gᵀΣ (v − w)/v²
+
+(moment matching, "assumed density filtering"). A calipered inside width is a
+normal observation of the printer's inside error, (should − read)/2.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from typing import Final
+
+import numpy as np
+
+from cradle.finding import Finding, Severity, ordered
+from cradle.fit.model import Belief, FitModel, deviations_mm, drawn
+from cradle.fit.seat import seats
+from cradle.fit.spreads import InsideError, Spread, combined, inside_error, reading_mm
+from cradle.geometry.arrays import Bools, Floats, frozen
+from cradle.project.spec import Project
+from cradle.project.trial_log import Piece, Seen, Side, Trial
+
+LIMITS_MM: Final = {
+    Seen.WONT_ENTER: (-np.inf, 0.0),
+    Seen.TIGHT: (0.0, 0.06),
+    Seen.GOOD: (0.06, 0.25),
+    Seen.LOOSE: (0.25, np.inf),
+}
+"""Room left per side for each word (common practice, no source)."""
+FEEL_MM: Final = 0.05
+"""How well a hand tells room left (common practice, no source)."""
+UNLIKELY: Final = 0.05
+"""A trial that the rest makes less likely than this is told."""
+MOST_MM: Final = 0.5
+"""No correction goes further; more is no matter of fit but a mistaken section."""
+_GRID: Final = 801
+_SIDES: Final = {Side.FRONT: (1, -1.0), Side.BACK: (1, 1.0), Side.LEFT: (0, -1.0), Side.RIGHT: (0, 1.0)}
+_SIDE_COS: Final = 0.5
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Learned:
+    """What trials have taught.
+
+    ``corrections_mm`` is added to the gap at each section, ``inside_mm`` is
+    the part of it that is the printer's; ``before`` and ``after`` are the
+    beliefs about the printer, ``count`` the number of trials. ``model`` is the model as now believed.
+    """
+
+    model: FitModel
+    corrections_mm: tuple[float, ...]
+    inside_mm: float
+    before: InsideError
+    after: InsideError
+    count: int
+    findings: tuple[Finding, ...]
+
+
+@dataclass(frozen=True, slots=True, eq=False, kw_only=True)
+class Rule:
+    """The best linear rule for a piece's tightness, and how far it is from exact.
+
+    ``mean_mm`` + ``slope`` · ξ, with the rest's standard deviation ``rest_mm``.
+    """
+
+    mean_mm: float
+    slope: Floats
+    rest_mm: float
+
+
+def learn(model: FitModel, trials: Sequence[Trial], *, project: Project) -> Learned:
+    """What the trials teach about sections and printer, oldest first.
+
+    Trials of sections that the project no longer has, or that the holder does
+    not reach, teach nothing and are told as findings; so are trials that the
+    others make unlikely.
+    """
+    before = inside_error(project.printer, project.spread)
+    usable = [(n, t, _places_tried(model, t)) for n, t in enumerate(trials, start=1)]
+    findings = [_unusable(n, t) for n, t, places in usable if not places.any()]
+    used = [(n, t, _rule(model, t, places, project=project)) for n, t, places in usable if places.any()]
+    start = Belief(
+        mean=np.zeros(len(model.influences.spreads)), covariance=np.eye(len(model.influences.spreads))
+    )
+    belief = start
+    for _, trial, rule in used:
+        belief, _ = _updated(model, belief, trial, rule, project=project)
+    for index, (number, trial, rule) in enumerate(used):
+        others = start
+        for k, (_, other, its_rule) in enumerate(used):
+            if k != index:
+                others, _ = _updated(model, others, other, its_rule, project=project)
+        _, chance = _updated(model, others, trial, rule, project=project)
+        if chance < UNLIKELY:
+            findings.append(_unlikely(number, trial, chance, alone=len(used) == 1))
+    inside = model.influences.of(Spread.INSIDE)
+    after, moved_inside = _printer(model, belief, before, inside)
+    shift = (belief.mean * ~inside) @ model.influences.matrix
+    corrections = np.clip(_per_section(model, shift) + moved_inside, -MOST_MM, MOST_MM)
+    taught = replace(model, belief=belief if used else None)
+    return Learned(
+        model=taught,
+        corrections_mm=tuple(float(c) for c in corrections),
+        inside_mm=moved_inside,
+        before=before,
+        after=after,
+        count=len(trials),
+        findings=ordered(tuple(findings)),
+    )
+
+
+def _places_tried(model: FitModel, trial: Trial) -> Bools:
+    """The places that the trial tells about, ``(j,)``; none if its section is not there."""
+    count = len(model.places.levels)
+    tried = np.ones(count, dtype=bool)
+    if trial.section is not None:
+        if trial.section not in model.names:
+            return np.zeros(count, dtype=bool)
+        height = model.section_heights_mm[model.names.index(trial.section)]
+        tried &= np.abs(model.places.heights_mm[model.places.levels] - height) < 1e-6
+    if trial.side is not None:
+        axis, sign = _SIDES[trial.side]
+        tried &= sign * model.places.normals[:, axis] > _SIDE_COS
+    return tried
+
+
+def _rule(model: FitModel, trial: Trial, tried: Bools, *, project: Project) -> Rule:
+    """How tight the piece is, as a linear rule of the quantities; printer included, its compensation not."""
+    xi = drawn(replace(model, belief=None))
+    deviations = deviations_mm(model, xi) + project.printer.inside_error_mm
+    seat = np.ones_like(tried)
+    if trial.piece is Piece.SLICE and trial.section is not None:
+        seat = _places_tried(model, replace(trial, side=None))
+    directions = model.places.directions
+    found = seats(directions[seat], deviations[:, seat], lever_mm=model.places.lever_mm)
+    tight = (deviations[:, tried] + found.moves @ directions[tried].T).max(axis=1)
+    repeat = model.influences.of(Spread.REPEAT)
+    slope = (xi * (tight - tight.mean())[:, None]).mean(axis=0)
+    rest = float(np.sqrt(max(float(tight.var()) - float(slope @ slope), 0.0)))
+    return Rule(
+        mean_mm=float(tight.mean()),
+        slope=np.where(repeat, 0.0, slope),  # another print, another repeatability
+        rest_mm=rest,
+    )
+
+
+def _updated(
+    model: FitModel, belief: Belief, trial: Trial, rule: Rule, *, project: Project
+) -> tuple[Belief, float]:
+    """The belief after a trial, and how likely it was to see that or worse."""
+    if trial.read_mm is not None and trial.should_mm is not None:
+        belief = _calipered(model, belief, trial.should_mm - trial.read_mm, project=project)
+    g = rule.slope
+    gain = belief.covariance @ g
+    v, centre = float(g @ gain), float(g @ belief.mean)
+    s = combined([rule.rest_mm, FEEL_MM, project.spread.repeat_mm])
+    low, high = LIMITS_MM[trial.seen]
+    room = trial.gap_mm - rule.mean_mm
+    spread = combined([np.sqrt(max(v, 0.0)), s])
+    tail = min(_phi((high - room + centre) / spread), 1 - _phi((low - room + centre) / spread))
+    if v <= 1e-12:
+        return belief, tail
+    l = centre + np.sqrt(v) * np.linspace(-6, 6, _GRID)  # noqa: E741 - the letter of the formula
+    likelihood = _phis((high - room + l) / s) - _phis((low - room + l) / s)
+    weight = np.exp(-0.5 * ((l - centre) ** 2) / v) * np.clip(likelihood, 1e-12, None)
+    weight /= weight.sum()
+    m = float(weight @ l)
+    w = float(weight @ (l - m) ** 2)
+    return Belief(
+        mean=belief.mean + gain * (m - centre) / v,
+        covariance=belief.covariance - np.outer(gain, gain) * (v - w) / v**2,
+    ), tail
+
+
+def _calipered(model: FitModel, belief: Belief, short_mm: float, *, project: Project) -> Belief:
+    """The belief after an inside width came out ``short_mm`` smaller: (should − read)/2 per side."""
+    found = np.flatnonzero(model.influences.of(Spread.INSIDE))
+    if not len(found):
+        return belief
+    q = int(found[0])
+    unit = float(model.influences.matrix[q].max())
+    expected = inside_error(project.printer, project.spread).expected_mm
+    noise = combined([reading_mm(project.spread) / 2, project.spread.repeat_mm])
+    gain = belief.covariance[:, q] * unit
+    total = unit**2 * float(belief.covariance[q, q]) + noise**2
+    missed = short_mm / 2 - expected - unit * float(belief.mean[q])
+    return Belief(
+        mean=belief.mean + gain * missed / total,
+        covariance=belief.covariance - np.outer(gain, gain) / total,
+    )
+
+
+def _printer(
+    model: FitModel, belief: Belief, before: InsideError, inside: Bools
+) -> tuple[InsideError, float]:
+    found = np.flatnonzero(inside)
+    if not len(found):
+        return before, 0.0
+    q = int(found[0])
+    unit = float(model.influences.matrix[q].max())
+    moved = unit * float(belief.mean[q])
+    spread = unit * float(np.sqrt(max(belief.covariance[q, q], 0.0)))
+    return replace(before, expected_mm=before.expected_mm + moved, spread_mm=spread), moved
+
+
+def _per_section(model: FitModel, shift_mm: Floats) -> Floats:
+    """Mean outward shift around each section, ``(k,)``; sections out of reach take their neighbour's."""
+    at = model.places.heights_mm[model.places.levels]
+    found = np.full(len(model.names), np.nan)
+    for k, height in enumerate(model.section_heights_mm):
+        own = np.abs(at - height) < 1e-6
+        if own.any():
+            found[k] = shift_mm[own].mean()
+    known = np.flatnonzero(~np.isnan(found))
+    if not len(known):
+        return np.zeros(len(found))
+    return np.interp(model.section_heights_mm, model.section_heights_mm[known], found[known])
+
+
+def _name(number: int, trial: Trial) -> str:
+    where = "as a whole" if trial.section is None else f"at section {trial.section!r}"
+    return f"trial {number} of {trial.date.isoformat()} ({trial.piece} {where}, {trial.clearance_mm:g} mm)"
+
+
+def _unusable(number: int, trial: Trial) -> Finding:
+    return Finding(
+        code="trial-unusable",
+        severity=Severity.WARN,
+        message=f"{_name(number, trial)} teaches nothing: the holder has no such section within its reach",
+        where="trials",
+    )
+
+
+def _unlikely(number: int, trial: Trial, chance: float, *, alone: bool) -> Finding:
+    against = "what was measured" if alone else "the other trials and what was measured"
+    return Finding(
+        code="trial-contradicts",
+        severity=Severity.WARN,
+        message=f"{_name(number, trial)}: {str(trial.seen)!r} would be seen in {100 * chance:.1f} of 100 cases "
+        f"by {against}",
+        where="trials",
+        measured=100 * chance,
+        limit=100 * UNLIKELY,
+        unit="%",
+        advice="try it again, check that the piece was the one noted, or take the trial back",
+    )
+
+
+def _phis(x: Floats) -> Floats:
+    from scipy.special import ndtr
+
+    return np.asarray(ndtr(x), dtype=np.float64)
+
+
+def _phi(x: float) -> float:
+    return float(_phis(np.asarray(x)))
+
+
+def corrected(values_mm: Floats, learned: Learned) -> Floats:
+    """Clearances of the sections with what trials taught added, never below 0, ``(k,)``, mm."""
+    return frozen(np.maximum(np.asarray(values_mm) + np.array(learned.corrections_mm), 0.0))
