@@ -175,7 +175,7 @@ def _stationary(control: Floats) -> Floats:
     found: list[float] = []
     for values in slope.T:
         scale = float(np.abs(values).max())
-        if scale == 0.0:
+        if scale == 0.0 or values.min() > 0.0 or values.max() < 0.0:  # the hull of the slope holds no 0
             continue
         powers = np.zeros(degree + 1)
         for k, value in enumerate(values / scale):  # Bernstein to powers of t
