@@ -143,6 +143,16 @@ def empty(areas: Regions | Region) -> Any:
     return shapely.is_empty(areas)
 
 
+def edge_index(ring: Floats) -> Any:
+    """A search tree over the edges of a closed ring, for `nearest_edges`."""
+    return shapely.STRtree(shapely.linestrings(np.stack([ring, np.roll(ring, -1, axis=0)], axis=1)))
+
+
+def nearest_edges(index: Any, points: Floats) -> Ints:
+    """Number of the edge nearest to each of ``(n, 2)`` points, ``(n,)``: edge k leaves point k."""
+    return np.asarray(index.nearest(shapely.points(points)), dtype=np.int64)
+
+
 def hull_ring(points: Floats) -> Floats:
     """Convex hull of ``(n, 2)`` points as a counter-clockwise ring."""
     return _ring_of(shapely.convex_hull(shapely.multipoints(points)))

@@ -15,6 +15,7 @@ import numpy as np
 from cradle.errors import SectionError
 from cradle.finding import Finding, Severity
 from cradle.geometry.arrays import Floats
+from cradle.geometry.planar import hull_ring
 from cradle.geometry.ring import extents, perimeter, size
 from cradle.units import MM_PER_INCH
 
@@ -102,9 +103,7 @@ def reconcile(
 
 def girth(ring: Floats) -> float:
     """Return the length of a taut string round a ring, mm: the perimeter of its convex hull."""
-    from scipy.spatial import ConvexHull
-
-    return perimeter(ring[ConvexHull(ring).vertices])
+    return perimeter(hull_ring(ring))
 
 
 def likely_cause(scale: tuple[float, float]) -> str:

@@ -13,6 +13,7 @@ from typing import Any, Final
 import numpy as np
 
 from cradle.geometry.arrays import Floats, Ints
+from cradle.geometry.planar import edge_index, nearest_edges
 from cradle.geometry.ring import (
     arc_positions,
     centroid,
@@ -45,7 +46,8 @@ class Curve:
     centroid_mm : (2,) float64
     size_mm : float
         Square root of the enclosed area.
-    tree : KD-tree of ``points``
+    index
+        Search tree over the edges between ``points``.
     """
 
     points: Floats
@@ -53,13 +55,11 @@ class Curve:
     samples: Floats
     centroid_mm: Floats
     size_mm: float
-    tree: Any
+    index: Any
 
 
 def curve_of(ring: Floats) -> Curve:
     """Return the curve of a ring in mm, ``(n, 2)``; start vertex and direction do not matter."""
-    from scipy.spatial import cKDTree
-
     middle = centroid(ring)
     size_mm = float(np.sqrt(abs(signed_area(ring))))
     unit = (counter_clockwise(ring) - middle) / size_mm
@@ -72,7 +72,7 @@ def curve_of(ring: Floats) -> Curve:
         samples=resample(unit, count=SAMPLES),
         centroid_mm=middle,
         size_mm=size_mm,
-        tree=cKDTree(points),
+        index=edge_index(points),
     )
 
 
@@ -103,34 +103,22 @@ def _smooth_normals(points: Floats) -> Floats:
 
 
 def nearest(curve: Curve, points: Floats) -> tuple[Floats, Floats]:
-    """Return the feet of ``points`` on the curve and the normals there, both ``(n, 2)``.
-
-    The edges that meet at the nearest vertex are searched; because long edges
-    are divided, the foot is exact unless the curve is jagged.
-    """
-    vertex = curve.tree.query(points)[1]
-    return _feet(curve, points, vertices=vertex[:, None]), curve.normals[vertex]
+    """Return the feet of ``points`` on the curve and the normals there, both ``(n, 2)``."""
+    edge = nearest_edges(curve.index, points)
+    feet, share = _feet(curve, points, edges=edge)
+    return feet, curve.normals[(edge + (share > 0.5)) % len(curve.points)]
 
 
 def distances(curve: Curve, points: Floats) -> Floats:
-    """Return the distances from ``points`` to the curve, ``(n,)``, in units of ``size_mm``.
-
-    The edges that meet at the four nearest vertices are searched, which is
-    enough for jagged curves too.
-    """
-    gap = _feet(curve, points, vertices=curve.tree.query(points, k=4)[1]) - points
+    """Return the distances from ``points`` to the curve, ``(n,)``, in units of ``size_mm``."""
+    gap = _feet(curve, points, edges=nearest_edges(curve.index, points))[0] - points
     return np.hypot(gap[:, 0], gap[:, 1])
 
 
-def _feet(curve: Curve, points: Floats, *, vertices: Ints) -> Floats:
-    """Nearest points, ``(n, 2)``, on the edges that meet at the vertices numbered ``(n, k)``."""
-    start = np.concatenate([(vertices - 1) % len(curve.points), vertices], axis=1)
-    a = curve.points[start]
-    edge = curve.points[(start + 1) % len(curve.points)] - a
-    span = np.maximum(np.einsum("nij,nij->ni", edge, edge), 1e-30)
-    share = np.clip(np.einsum("nij,nij->ni", points[:, None] - a, edge) / span, 0.0, 1.0)
-    feet = a + share[..., None] * edge
-    gap = feet - points[:, None]
-    best = np.argmin(np.einsum("nij,nij->ni", gap, gap), axis=1)
-    nearest_foot: Floats = feet[np.arange(len(points)), best]
-    return nearest_foot
+def _feet(curve: Curve, points: Floats, *, edges: Ints) -> tuple[Floats, Floats]:
+    """Nearest points on the numbered edges, ``(n, 2)``, and how far along each edge they lie, 0 to 1."""
+    start = curve.points[edges]
+    along = curve.points[(edges + 1) % len(curve.points)] - start
+    span = np.maximum((along**2).sum(axis=1), 1e-30)
+    share = np.clip(((points - start) * along).sum(axis=1) / span, 0.0, 1.0)
+    return start + share[:, None] * along, share
