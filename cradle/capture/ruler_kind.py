@@ -1,0 +1,134 @@
+"""What the marks of a rule count: mm or sixteenths of an inch, told by their lengths.
+
+On a rule in mm every fifth and tenth mark is longer; on one in inches every
+second, fourth, eighth and sixteenth (common practice, no source). A grid has
+lines of one length, and so tells nothing.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Final
+
+import numpy as np
+
+from cradle.geometry.arrays import Floats, Ints
+from cradle.units import MM_PER_INCH
+
+LEAST_AGREEMENT: Final = 0.55
+AGREEMENT_WITH_TAG: Final = 0.25
+"""Enough when the file's resolution tag says the same spacing."""
+_STEP: Final = 0.12
+"""A longer class of marks is at least this much longer, in spacings."""
+_CLEARER: Final = 0.04
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Graduation:
+    """A way of marking: ``unit_mm`` between marks, lengths repeating after ``period`` marks."""
+
+    name: str
+    unit_mm: float
+    period: int
+    usual: bool
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Reading:
+    """A graduation, how much of the marks' lengths it explains (0 to 1), and the number of a longest mark."""
+
+    graduation: Graduation
+    agreement: float
+    phase: int
+
+
+MILLIMETRES: Final = Graduation(name="mm", unit_mm=1.0, period=10, usual=True)
+SIXTEENTHS: Final = Graduation(name="1/16 in", unit_mm=MM_PER_INCH / 16, period=16, usual=True)
+GRADUATIONS: Final = (
+    MILLIMETRES,
+    SIXTEENTHS,
+    Graduation(name="0.5 mm", unit_mm=0.5, period=20, usual=False),
+    Graduation(name="1/32 in", unit_mm=MM_PER_INCH / 32, period=32, usual=False),
+    Graduation(name="1/8 in", unit_mm=MM_PER_INCH / 8, period=8, usual=False),
+)
+
+
+def readings(number: Ints, lengths: Floats) -> tuple[Reading, ...]:
+    """Return the graduations that the lengths allow, the best first.
+
+    Parameters
+    ----------
+    number : (n,)
+        Count of each mark.
+    lengths : (n,)
+        Lengths in spacings.
+    """
+    sizes = np.clip(lengths, 0.0, np.median(lengths) + 12.0)
+    whole = float(np.abs(sizes - np.median(sizes)).sum())
+    if whole <= _STEP * max(1.0, 0.05 * len(sizes)):
+        return ()
+    found = []
+    for graduation in GRADUATIONS:
+        if number[-1] - number[0] < 1.5 * graduation.period:
+            continue
+        best = max(
+            (_agreement(number - phase, sizes, graduation, whole), -phase)
+            for phase in range(graduation.period)
+        )
+        if best[0] > 0:
+            found.append(Reading(graduation=graduation, agreement=best[0], phase=-best[1]))
+    found.sort(key=lambda reading: -reading.agreement)
+    return tuple(found)
+
+
+def told(found: tuple[Reading, ...], *, tag_unit_mm: float | None) -> Reading | None:
+    """Return the reading to be believed, or None when the lengths leave it open.
+
+    Parameters
+    ----------
+    found : tuple of Reading
+        The best first.
+    tag_unit_mm : float or None
+        What the resolution tag makes of the spacing between marks.
+    """
+    if tag_unit_mm is not None:
+        for reading in found:
+            close = abs(tag_unit_mm / reading.graduation.unit_mm - 1) < 0.03
+            if close and reading.agreement > max(AGREEMENT_WITH_TAG, found[0].agreement - 0.2):
+                return reading
+    if not found or found[0].agreement < LEAST_AGREEMENT:
+        return None
+    if len(found) > 1 and found[0].agreement - found[1].agreement < _CLEARER:
+        return None
+    return found[0]
+
+
+def _agreement(number: Ints, sizes: Floats, graduation: Graduation, whole: float) -> float:
+    """Part of the spread of the lengths that their classes explain; 0 when the classes are out of order."""
+    classes = _classes(number, graduation)
+    rest, middle = 0.0, -np.inf
+    for rank in range(int(classes.max()) + 1):
+        own = sizes[classes == rank]
+        if not own.size:
+            return 0.0
+        centre = float(np.median(own))
+        if centre < middle + _STEP:
+            return 0.0
+        middle = centre
+        rest += float(np.abs(own - centre).sum())
+    return max(0.0, 1.0 - rest / whole)
+
+
+def _classes(number: Ints, graduation: Graduation) -> Ints:
+    """Rank of each mark by length, 0 for the shortest."""
+    k = number % graduation.period
+    if graduation.name == "mm":
+        return np.where(k == 0, 2, np.where(k == 5, 1, 0))
+    if graduation.name == "0.5 mm":
+        return np.where(k == 0, 3, np.where(k == 10, 2, np.where(k % 2 == 0, 1, 0)))
+    rank = np.zeros(len(k), dtype=np.int64)
+    step = 2
+    while step <= graduation.period:
+        rank += k % step == 0
+        step *= 2
+    return rank

@@ -1,0 +1,97 @@
+"""A traced edge without its noise: smooth between corners, few points, all within a stated tolerance."""
+
+from __future__ import annotations
+
+from typing import Final
+
+import numpy as np
+
+from cradle.geometry.arrays import Floats, Ints
+from cradle.geometry.planar import outer_rings, region, simplified
+
+REACH_MM: Final = 1.5
+"""Length over which the edge is smoothed (a cubic is fitted to it)."""
+WITHIN_MM: Final = 0.015
+"""Largest distance between the smoothed edge and the polyline kept."""
+_MOST_MM: Final = 0.15
+"""No point is moved by more than this."""
+_CORNER_DEG: Final = 28.0
+_LOOK_MM: Final = 1.0
+"""Length either side over which a corner's directions are taken."""
+
+
+def smoothed(ring: Floats, *, grain_mm: float) -> Floats:
+    """Return a closed edge smoothed between its corners, ``(m, 2)`` mm, evenly spaced.
+
+    Savitzky & Golay, Analytical Chemistry 36 (1964) 1627: a local cubic.
+
+    Parameters
+    ----------
+    ring : (n, 2)
+        Dense, mm.
+    grain_mm : float
+        Length of a pixel.
+    """
+    from scipy.signal import savgol_filter
+
+    step = min(0.2, max(0.05, grain_mm))
+    even = _even(ring, step)
+    half = max(3, round(REACH_MM / 2 / step))
+    if len(even) < 6 * half:
+        half = max(2, len(even) // 8)
+    corners = corner_places(even, step_mm=step, look_mm=max(_LOOK_MM, 4 * grain_mm))
+    window = 2 * half + 1
+    if not len(corners):
+        out = savgol_filter(even, window, 3, axis=0, mode="wrap")
+    else:
+        turned = np.roll(even, -int(corners[0]), axis=0)
+        cuts = np.append(corners - corners[0], len(even))
+        turned = np.concatenate([turned, turned[:1]])
+        out = turned.copy()
+        for low, high in zip(cuts[:-1], cuts[1:], strict=True):
+            run = turned[low : high + 1]
+            odd = min(window, (len(run) - 1) // 2 * 2 + 1)
+            if odd >= 5:
+                out[low : high + 1] = savgol_filter(run, odd, min(3, odd - 2), axis=0, mode="interp")
+                out[[low, high]] = turned[[low, high]]
+        out, even = out[:-1], turned[:-1]
+    moved = out - even
+    far = np.hypot(*moved.T)
+    return np.asarray(even + moved * np.minimum(1.0, _MOST_MM / np.maximum(far, 1e-12))[:, None])
+
+
+def fewer(ring: Floats) -> Floats:
+    """Return a ring with fewer points, counter-clockwise, moved by at most ``WITHIN_MM``."""
+    pieces = outer_rings(simplified(region(ring), within_mm=WITHIN_MM))
+    return pieces[0] if pieces else ring
+
+
+def corner_places(even: Floats, *, step_mm: float, look_mm: float) -> Ints:
+    """Return the indices of corners of an evenly spaced closed curve, ``(k,)``.
+
+    A corner turns by more than 28 degrees within a length that is short beside the look either way.
+    """
+    far = max(2, round(look_mm / step_mm))
+    gap = max(1, far // 4)
+    if len(even) < 4 * far:
+        return np.zeros(0, dtype=np.int64)
+
+    def heading(a: int, b: int) -> Floats:
+        return np.roll(even, -b, axis=0) - np.roll(even, -a, axis=0)
+
+    before, after = heading(-far, -gap), heading(gap, far)
+    cross = before[:, 0] * after[:, 1] - before[:, 1] * after[:, 0]
+    turn = np.degrees(np.abs(np.arctan2(cross, (before * after).sum(axis=1))))
+    best = np.ones(len(turn), dtype=bool)
+    for shift in range(1, far + 1):
+        best &= (turn >= np.roll(turn, shift)) & (turn > np.roll(turn, -shift))
+    return np.flatnonzero(best & (turn > _CORNER_DEG))
+
+
+def _even(ring: Floats, step_mm: float) -> Floats:
+    """The closed curve at equal distances along it."""
+    closed = np.concatenate([ring, ring[:1]])
+    along = np.concatenate([[0.0], np.cumsum(np.hypot(*np.diff(closed, axis=0).T))])
+    count = max(16, round(along[-1] / step_mm))
+    at = np.arange(count) * (along[-1] / count)
+    return np.column_stack([np.interp(at, along, closed[:, 0]), np.interp(at, along, closed[:, 1])])
