@@ -52,6 +52,7 @@ def advised_clearance(
     Sections differ where their needs do. A section's need is the clearance
     that 90 of 100 draws want there when each is at its seat; the advice is the
     least sum over a few ways to give sections more of that difference or less.
+    Beside clearances that are not to be changed all others are alike.
 
     Parameters
     ----------
@@ -67,7 +68,7 @@ def advised_clearance(
     free = np.array([value is None for value in given_mm])
     differences = _differences(model, xi)
     best: Floats | None = None
-    for tilt in _TILTS:
+    for tilt in _TILTS if free.all() else _TILTS[:1]:
         shape = tilt * differences
         values = _least(model, xi, shape=shape, free=free, given_mm=given_mm, goal=goal, relief_mm=relief_mm)
         if best is None or values[free].sum() < best[free].sum() - STEP_MM * free.sum() / 2:

@@ -27,6 +27,8 @@ TURN_LIMIT_DEG: Final = 3.0
 _ENOUGH_MM: Final = 1e-7
 _ROUNDS: Final = 300
 _THIN: Final = 4
+_STIFF: Final = 1e4
+"""The search limits push back so much harder than a place."""
 
 
 @dataclass(frozen=True, slots=True, eq=False, kw_only=True)
@@ -70,8 +72,9 @@ def seats(directions: Floats, deviations_mm: Floats, *, lever_mm: float) -> Seat
         If the exchange does not come to an end.
     """
     turn = lever_mm * float(np.radians(TURN_LIMIT_DEG))
-    limits = np.array([[1, 0, 0], [0, 1, 0], [0, 0, 1], [-1, -1, -1], [0, 0, -1]], dtype=np.float64)
-    offsets = np.array([-SHIFT_LIMIT_MM, -SHIFT_LIMIT_MM, -turn, -2 * SHIFT_LIMIT_MM - turn, -turn])
+    limits = _STIFF * np.array([[1, 0, 0], [0, 1, 0], [0, 0, 1], [-1, -1, -1], [0, 0, -1]], dtype=np.float64)
+    shift = SHIFT_LIMIT_MM
+    offsets = -_STIFF * np.array([shift, shift, turn, 2 * shift + turn, turn])
     j = len(directions)
     rows = np.concatenate([directions, limits])
     count = len(deviations_mm)

@@ -1,0 +1,68 @@
+"""Small models of the fit whose answers are known."""
+
+from dataclasses import replace
+
+import numpy as np
+
+from cradle.fit.influences import Influences
+from cradle.fit.model import FitModel
+from cradle.fit.places import Places
+from cradle.fit.spreads import Spread
+from cradle.geometry.arrays import frozen, frozen_ints
+from cradle.pocket.clearance import clearance_profile
+
+
+def round_places(count=24, *, radius=20.0, heights=(0.0, 10.0, 20.0)):
+    """Places on an upright cylinder."""
+    angle = np.arange(count) * 2 * np.pi / count
+    levels = np.repeat(np.arange(len(heights)), count)
+    around = np.tile(angle, len(heights))
+    z = np.array(heights)[levels]
+    return Places(
+        points_mm=frozen(np.column_stack([radius * np.cos(around), radius * np.sin(around), z])),
+        normals=frozen(np.column_stack([np.cos(around), np.sin(around), 0 * around])),
+        along=frozen(around / (2 * np.pi)),
+        levels=frozen_ints(levels),
+        heights_mm=frozen(heights),
+        room_mm=frozen(np.zeros(len(levels))),
+        round_mm=2 * np.pi * radius,
+        lever_mm=radius,
+        middle_mm=frozen([0.0, 0.0]),
+    )
+
+
+def model_of(rows, spreads, *, rectangular=None, mean_mm=0.0, places=None):
+    """A model whose quantities move the places by ``rows``, ``(q, j)`` or one number for all places."""
+    places = round_places() if places is None else places
+    j = len(places.levels)
+    matrix = np.array([np.broadcast_to(np.asarray(row, dtype=float), j) for row in rows])
+    flat = np.zeros(len(rows), dtype=bool) if rectangular is None else np.array(rectangular)
+    knots = places.heights_mm
+    hats = np.array([np.interp(knots[places.levels], knots, row) for row in np.eye(len(knots))])
+    return FitModel(
+        places=places,
+        influences=Influences(
+            matrix=frozen(matrix),
+            mean_mm=frozen(np.full(j, mean_mm)),
+            spreads=tuple(spreads),
+            rectangular=flat,
+            sections=frozen(hats),
+        ),
+        names=("low", "middle", "high")[: len(knots)],
+        section_heights_mm=knots,
+        bows_per_mm=frozen(np.full(len(knots) - 1, 0.001)),
+    )
+
+
+def everywhere(*spreads_mm, mean_mm=0.0, rectangular=None):
+    """A model in which every quantity makes the thing thicker all round by its spread."""
+    return model_of(spreads_mm, [Spread.INSIDE] * len(spreads_mm), mean_mm=mean_mm, rectangular=rectangular)
+
+
+def clearance(mm, model):
+    heights = model.section_heights_mm.tolist()
+    return clearance_profile(heights, [None] * len(heights), default_mm=mm)
+
+
+def with_belief(model, belief):
+    return replace(model, belief=belief)

@@ -1,0 +1,132 @@
+import numpy as np
+import pytest
+from fit_models import clearance, everywhere, model_of, round_places
+from fit_simulation import HEIGHTS, simulated
+from scipy.stats import norm
+
+from cradle.fit.advice import MOST_MM, advised_clearance
+from cradle.fit.chance import chance_of_fit
+from cradle.fit.next_section import candidates, next_section, said
+from cradle.fit.spreads import Spread
+
+
+@pytest.fixture(scope="module")
+def egg():
+    return simulated(np.random.default_rng(1), "egg", calipers=2).model()
+
+
+def test_the_curve_is_the_normal_distribution_for_one_common_spread():
+    model = everywhere(0.1)
+    found = chance_of_fit(model, clearance(0.2, model))
+    assert found.chance == pytest.approx(norm.cdf(2), abs=0.01)
+    for c, p in found.curve:
+        assert p == pytest.approx(norm.cdf(c / 0.1), abs=0.035)
+    assert len(found.curve) > 5
+
+
+def test_one_run_gives_the_same_curve_as_many(egg):
+    curve = dict(chance_of_fit(egg, clearance(0.3, egg)).curve)
+    for c in list(curve)[4:12:3]:
+        assert chance_of_fit(egg, clearance(c, egg)).chance == pytest.approx(curve[c], abs=1e-9)
+    shares = list(curve.values())
+    assert shares == sorted(shares)
+    assert shares[0] < 0.05
+    assert shares[-1] > 0.95
+
+
+def test_the_same_twice(egg):
+    one, two = (chance_of_fit(egg, clearance(0.3, egg)) for _ in range(2))
+    assert (one.tightness_mm == two.tightness_mm).all()
+    assert one.cause == two.cause
+
+
+def test_shifts_common_to_all_places_do_no_harm():
+    places = round_places()
+    model = model_of([2 * places.directions[:, 0], 2 * places.directions[:, 1]], [Spread.PLACING] * 2)
+    assert chance_of_fit(model, clearance(0.01, model)).chance > 0.98
+    apart = model_of([0.1 * places.directions[:, 0] * (places.levels == 1)], [Spread.PLACING])
+    assert chance_of_fit(apart, clearance(0.01, apart)).chance < 0.3
+
+
+def test_the_cause_is_where_and_what_it_was_made_to_be():
+    places = round_places()
+    wave = np.cos(2 * 2 * np.pi * places.along)
+    model = model_of(
+        [0.05 * wave * (places.levels == 0), 0.4 * wave * (places.levels == 2), np.full(72, 0.01)],
+        [Spread.TRACE, Spread.BETWEEN, Spread.REPEAT],
+    )
+    cause = chance_of_fit(model, clearance(0.2, model)).cause
+    assert cause.height_mm == 20
+    assert cause.spread is Spread.BETWEEN
+    assert "high" in cause.where
+    assert cause.spread_mm > 0.2
+
+
+def test_the_play_of_a_cylinder_is_twice_its_clearance():
+    model = everywhere(1e-6)
+    found = chance_of_fit(model, clearance(0.3, model))
+    assert found.chance == 1
+    assert found.play_mm == pytest.approx(0.6, rel=1e-3)
+
+
+def test_nothing_plays_when_nothing_fits():
+    model = everywhere(0.01, mean_mm=1.0)
+    found = chance_of_fit(model, clearance(0.2, model))
+    assert (found.chance, found.play_mm, found.play_deg) == (0, 0, 0)
+
+
+def test_more_spread_means_less_chance(egg):
+    wide = simulated(np.random.default_rng(1), "egg", calipers=0).model()
+    assert chance_of_fit(wide, clearance(0.35, wide)).chance < chance_of_fit(egg, clearance(0.35, egg)).chance
+
+
+def test_advice_reaches_the_goal_and_no_more(egg):
+    advice = advised_clearance(egg, goal=0.9, given_mm=[None] * 4)
+    assert advice.reached
+    assert advice.chance.chance >= 0.9
+    less = clearance(float(advice.profile.clearances_mm.max()) - 0.03, egg)
+    assert chance_of_fit(egg, less).chance < 0.9
+    more = advised_clearance(egg, goal=0.97, given_mm=[None] * 4)
+    assert more.profile.clearances_mm.sum() > advice.profile.clearances_mm.sum()
+
+
+def test_advice_for_one_common_spread_is_its_quantile():
+    model = everywhere(0.1)
+    advice = advised_clearance(model, goal=0.95, given_mm=[None] * 3)
+    assert advice.profile.clearances_mm == pytest.approx(0.1645, abs=0.02)
+
+
+def test_advice_leaves_given_clearances_alone(egg):
+    advice = advised_clearance(egg, goal=0.8, given_mm=[0.9, None, None, None])
+    assert advice.profile.clearances_mm[0] == 0.9
+    assert advice.chance.chance >= 0.8
+    hopeless = advised_clearance(egg, goal=0.8, given_mm=[0.0, None, None, None])
+    assert not hopeless.reached
+    assert hopeless.profile.clearances_mm.max() <= MOST_MM
+
+
+def test_a_section_that_needs_less_gets_less():
+    places = round_places()
+    wave = np.cos(2 * 2 * np.pi * places.along)
+    model = model_of(
+        [0.02 * wave * (places.levels != 2), 0.3 * wave * (places.levels == 2)], [Spread.TRACE] * 2
+    )
+    advised = advised_clearance(model, goal=0.95, given_mm=[None] * 3).profile.clearances_mm
+    assert advised[0] < advised[2] - 0.1
+
+
+def test_the_next_template_goes_where_the_gap_is_least_known():
+    case = simulated(np.random.default_rng(2), "egg", calipers=4)
+    model = case.model()
+    found = next_section(model, clearance(0.3, model))
+    assert found is not None
+    assert found.after > found.before
+    assert found.height_mm in candidates(model)
+    assert not np.isclose(HEIGHTS, found.height_mm).any()
+    assert f"{found.height_mm:g} mm" in said(found, limited_by=Spread.BETWEEN)
+
+
+def test_no_template_helps_when_the_shape_is_known():
+    model = everywhere(0.1)
+    assert next_section(model, clearance(0.1, model)) is None
+    assert "printer" in said(None, limited_by=Spread.INSIDE)

@@ -1,0 +1,175 @@
+"""The fit from the project file to the summary."""
+
+import json
+
+import numpy as np
+import pytest
+
+from cradle.cli.main import main
+from cradle.pipeline import build, inspect
+from cradle.project.reader import read_project
+from cradle.project.trial_log import read_trials
+
+TEXT = """
+[object]
+name = "pebble"
+mass = 90
+[[section]]
+name = "low"
+height = 2.0
+measured = {{ form = "superellipse", width = 40.0, depth = 30.0, diagonal = 43.0 }}
+[[section]]
+name = "belly"
+height = 14.0
+measured = {{ form = "superellipse", width = 46.0, depth = 35.0, diagonal = 50.0 }}
+[[section]]
+name = "high"
+height = 30.0
+measured = {{ form = "superellipse", width = 50.0, depth = 38.0, diagonal = 54.0 }}
+[fit]
+clearance = {clearance}
+relief = {relief}
+[block]
+height = 24.0
+[printer]
+inside_error = 0.08
+[spread]
+{spread}
+"""
+
+
+@pytest.fixture
+def written(tmp_path):
+    def write(*, clearance="0.4", relief="0.0", spread=""):
+        file = tmp_path / "holder.toml"
+        file.write_text(TEXT.format(clearance=clearance, relief=relief, spread=spread), encoding="utf-8")
+        return file
+
+    return write
+
+
+def codes(made):
+    return {finding.code for finding in made.findings}
+
+
+def test_the_summary_holds_chance_and_curve(written):
+    made = build(inspect(read_project(written())))
+    fit = made.summary["fit"]
+    assert 0 < made.summary["chance_of_fit"] < 1
+    assert made.summary["chance_of_fit"] == pytest.approx(made.verdict.chance.chance, abs=1e-4)
+    shares = [row["chance"] for row in fit["curve"]]
+    assert shares == sorted(shares)
+    at = [row["clearance_mm"] for row in fit["curve"]]
+    assert made.summary["chance_of_fit"] == pytest.approx(shares[at.index(0.4)], abs=1e-3)
+    assert json.dumps(made.summary, allow_nan=False)
+
+
+def test_auto_reaches_the_chance_and_says_what_drives_it(written):
+    made = build(inspect(read_project(written(clearance='"auto"'))))
+    assert made.summary["chance_of_fit"] >= 0.95
+    assert "clearance-chosen" in codes(made)
+    assert made.gap.least_mm >= made.clearance.least_mm + 0.08 - 0.005
+    assert 0.1 < made.clearance.least_mm < 1.5
+    sure = build(inspect(read_project(written(clearance='"auto"\nchance = 0.5'))))
+    assert sure.clearance.clearances_mm.sum() < made.clearance.clearances_mm.sum()
+
+
+def test_careful_measuring_needs_less_clearance(written):
+    careful = "trace = 0.03\ncalipers = 0.01\nheights = 0.1\nplacing = 0.02\nbetween = 0.02\ninside = 0.01"
+    rough = build(inspect(read_project(written(clearance='"auto"'))))
+    fine = build(inspect(read_project(written(clearance='"auto"', spread=careful))))
+    assert fine.clearance.greatest_mm < 0.5 * rough.clearance.greatest_mm
+
+
+def test_a_small_clearance_is_warned_of(written):
+    made = build(inspect(read_project(written(clearance="0.05"))))
+    assert {"chance-low", "clearance-under-printer"} <= codes(made)
+    low = next(f for f in made.findings if f.code == "chance-low")
+    assert low.measured is not None
+    assert low.measured < 20
+    assert "section" in low.message
+    assert "would reach 95 %" in low.advice
+    wide = build(inspect(read_project(written(clearance="1.5"))))
+    assert not {"chance-low", "clearance-under-printer"} & codes(wide)
+
+
+def test_relief_chosen_by_the_program_raises_the_chance(written):
+    plain = build(inspect(read_project(written())))
+    relieved = build(inspect(read_project(written(relief='"auto"'))))
+    assert relieved.clearance.relief_mm > 0.05
+    assert relieved.summary["chance_of_fit"] > plain.summary["chance_of_fit"]
+    assert relieved.pocket.undercut.depth_mm <= plain.pocket.undercut.depth_mm + relieved.clearance.relief_mm
+
+
+def test_spreads_of_nothing_fit_for_certain(written):
+    nothing = "\n".join(
+        f"{key} = 0"
+        for key in (
+            "trace",
+            "scale",
+            "calipers",
+            "step",
+            "heights",
+            "placing",
+            "between",
+            "inside",
+            "repeat",
+        )
+    )
+    made = build(inspect(read_project(written(clearance="0.3", spread=nothing))))
+    assert made.summary["chance_of_fit"] == 1
+    # the pocket has 0.3 mm all round: nothing but the calipers' own error is left
+    assert made.verdict.chance.play_mm == pytest.approx(0.6, abs=0.05)
+
+
+def test_a_trial_changes_the_next_holder_and_can_be_taken_back(written, capsys):
+    file = written()
+    before = build(inspect(read_project(file)))
+    arguments = ["--seen", "won't-enter", "--section", "belly", "--clearance", "0.4"]
+    assert main(["trial", str(file), *arguments]) == 0
+    assert "won't enter" in capsys.readouterr().out
+    (kept,) = read_trials(file.parent)
+    assert kept.gap_mm == pytest.approx(0.48)
+    after = build(inspect(read_project(file)))
+    wider = [c["gap_mm"] for c in after.summary["fit"]["trials"]["corrections"]]
+    assert wider[1] > 0.1
+    assert wider[1] > wider[0]
+    grown = after.control[2].length_mm - before.control[2].length_mm
+    assert grown == pytest.approx(2 * wider[1], abs=0.05)
+    assert after.control[2].name == "pocket width at belly"
+    assert main(["trial", str(file), "--undo", "--json"]) == 0
+    told = json.loads(capsys.readouterr().out)
+    assert told["trials"] == []
+    assert [c["gap_mm"] for c in told["before"]["corrections"]] == pytest.approx(wider, abs=1e-3)
+    again = build(inspect(read_project(file)))
+    assert np.array_equal(again.holder.mesh.vertices_mm, before.holder.mesh.vertices_mm)
+    assert main(["trial", str(file), "--undo"]) == 2
+
+
+@pytest.mark.parametrize(
+    ("arguments", "told"),
+    [
+        (["--seen", "stuck", "--section", "low", "--clearance", "0.3"], "won't-enter tight good loose"),
+        (["--seen", "good", "--section", "gone", "--clearance", "0.3"], "low, belly, high"),
+        (["--seen", "good", "--clearance", "0.3"], "a slice belongs to a section"),
+        (["--seen", "good", "--section", "low"], "a slice has its clearance on it"),
+        (["--seen", "good", "--section", "low", "--clearance", "0.3", "--read", "40"], "belong together"),
+        (["--seen", "good", "--undo"], "not both"),
+    ],
+)
+def test_a_mistaken_trial_is_told_and_not_kept(written, capsys, arguments, told):
+    file = written()
+    assert main(["trial", str(file), *arguments]) == 2
+    assert told in capsys.readouterr().err
+    assert read_trials(file.parent) == ()
+
+
+def test_a_holder_tried_as_a_whole_teaches_too(written, capsys):
+    file = written()
+    assert main(["trial", str(file), "--piece", "holder", "--seen", "loose"]) == 0
+    assert main(["trial", str(file), "--json"]) == 0
+    told = json.loads(capsys.readouterr().out.split("\n{", 1)[-1].join(["{", ""]))
+    (row,) = told["trials"]
+    assert row["section"] is None
+    assert row["gap_mm"] == pytest.approx(0.48)
+    assert all(c["gap_mm"] < 0 for c in told["after"]["corrections"])

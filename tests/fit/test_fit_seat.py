@@ -1,0 +1,67 @@
+import numpy as np
+import pytest
+from fit_models import round_places
+from scipy.optimize import linprog
+
+from cradle.fit.seat import TURN_LIMIT_DEG, seats
+
+RNG = np.random.default_rng(3)
+
+
+def oval(count=48, squash=0.6, levels=3):
+    t = np.arange(count) * 2 * np.pi / count
+    points = np.column_stack([30 * np.cos(t), 30 * squash * np.sin(t)])
+    normal = np.column_stack([squash * np.cos(t), np.sin(t)])
+    normal /= np.linalg.norm(normal, axis=1, keepdims=True)
+    turn = (points[:, 0] * normal[:, 1] - points[:, 1] * normal[:, 0]) / 25
+    return np.tile(np.column_stack([normal, turn]), (levels, 1))
+
+
+@pytest.mark.parametrize("squash", [1.0, 0.9, 0.6])
+def test_seats_are_those_of_a_linear_program(squash):
+    directions = oval(squash=squash)
+    deviations = 0.2 * RNG.standard_normal((40, len(directions)))
+    found = seats(directions, deviations, lever_mm=25)
+    limit = 25 * np.radians(TURN_LIMIT_DEG)
+    for e, t in zip(deviations, found.tightness_mm, strict=True):
+        answer = linprog(
+            [0, 0, 0, 1],
+            A_ub=np.column_stack([directions, -np.ones(len(directions))]),
+            b_ub=-e,
+            bounds=[(-5, 5), (-5, 5), (-limit, limit), (None, None)],
+        )
+        assert t == pytest.approx(answer.fun, abs=1e-6)
+    assert found.tightness_mm.std() > 0.01
+
+
+def test_the_loads_explain_the_tightness():
+    directions = oval()
+    deviations = 0.1 * RNG.standard_normal((200, len(directions)))
+    found = seats(directions, deviations, lever_mm=25)
+    real = found.carriers >= 0
+    carried = np.take_along_axis(deviations, np.where(real, found.carriers, 0), axis=1)
+    assert found.loads.sum(axis=1) == pytest.approx(1.0)
+    assert (np.where(real, found.loads * carried, 0).sum(axis=1)) == pytest.approx(found.tightness_mm)
+    reached = deviations + found.moves @ directions.T
+    assert reached.max(axis=1) == pytest.approx(found.tightness_mm, abs=1e-6)
+
+
+def test_a_shifted_thing_is_not_tight():
+    directions = oval()
+    moved = directions @ np.array([0.4, -0.3, 0.2])
+    found = seats(directions, np.array([moved, moved + 0.1, -moved]), lever_mm=25)
+    assert found.tightness_mm == pytest.approx([0.0, 0.1, 0.0], abs=1e-6)
+
+
+def test_a_round_thing_may_turn_as_it_likes():
+    places = round_places()
+    found = seats(places.directions, np.full((2, 72), 0.25), lever_mm=places.lever_mm)
+    assert found.tightness_mm == pytest.approx(0.25)
+
+
+def test_a_thing_that_is_crooked_cannot_be_straightened_by_a_shift():
+    # top shifted one way, foot the other: no common shift helps
+    places = round_places()
+    crooked = places.directions[:, 0] * (places.levels - 1) * 0.2
+    found = seats(places.directions, crooked[None], lever_mm=places.lever_mm)
+    assert found.tightness_mm == pytest.approx([0.2], abs=1e-6)

@@ -1,0 +1,160 @@
+import datetime
+from pathlib import Path
+
+import numpy as np
+import pytest
+from fit_models import everywhere, model_of, round_places
+from fit_simulation import simulated
+from scipy.stats import truncnorm
+
+from cradle.fit.chance import chance_of_fit
+from cradle.fit.spreads import Spread
+from cradle.fit.trials import FEEL_MM, MOST_MM, corrected, learn
+from cradle.pocket.clearance import ClearanceProfile
+from cradle.project.spec import DrawingSource, PrinterSpec, Project, SectionSpec, SpreadSpec
+from cradle.project.trial_log import Piece, Seen, Side, Trial
+
+DAY = datetime.date(2026, 5, 17)
+
+
+def project(*, inside=0.1, inside_spread=0.1, **spread):
+    return Project(
+        file=Path("nowhere/holder.toml"),
+        sections=tuple(
+            SectionSpec(name=n, height_mm=h, source=DrawingSource(path="a.svg"))
+            for n, h in (("low", 0.0), ("middle", 10.0), ("high", 20.0))
+        ),
+        printer=PrinterSpec(inside_error_mm=inside),
+        spread=SpreadSpec(inside_mm=inside_spread, repeat_mm=0.0, calipers_mm=0.0, step_mm=0.0, **spread),
+    )
+
+
+def trial(seen, gap, *, section="middle", piece=Piece.SLICE, **more):
+    return Trial(date=DAY, piece=piece, section=section, clearance_mm=gap, gap_mm=gap, seen=seen, **more)
+
+
+def test_a_calipered_width_is_the_weighted_mean_of_belief_and_reading():
+    # normal prior 0.10 ± 0.10, observed (62.0 − 61.4)/2 = 0.30 ± 0.10: posterior 0.20 ± 0.0707
+    # (conjugate normal, any text); the word adds nothing: the piece is far too wide to tell
+    plan = project()
+    plan = Project(
+        file=plan.file,
+        sections=plan.sections,
+        printer=plan.printer,
+        spread=SpreadSpec(inside_mm=0.1, repeat_mm=0.1, calipers_mm=0.0, step_mm=0.0),
+    )
+    model = everywhere(0.1)
+    seen = trial(Seen.LOOSE, 9.0, read_mm=61.4, should_mm=62.0)
+    learned = learn(model, [seen], project=plan)
+    assert learned.before.expected_mm == pytest.approx(0.1)
+    assert learned.after.expected_mm == pytest.approx(0.2, abs=1e-3)
+    assert learned.after.spread_mm == pytest.approx(0.1 / np.sqrt(2), rel=0.01)
+
+
+def test_a_thing_that_does_not_enter_cuts_the_belief_as_the_truncated_normal_does():
+    # a hand with a fine feel: belief 0.10 ± 0.10, seen that it is more than 0.15
+    model = everywhere(0.1)
+    learned = learn(model, [trial(Seen.WONT_ENTER, 0.15)], project=project())
+    noise = FEEL_MM
+    rng = np.random.default_rng(1)
+    y = 0.1 * rng.standard_normal(2_000_000) + 0.1
+    kept = y[0.15 - y + noise * rng.standard_normal(len(y)) < 0]
+    # mean_mm of this model is 0, the printer's stated error is added by the rule
+    assert learned.after.expected_mm == pytest.approx(kept.mean(), abs=0.006)
+    assert learned.after.spread_mm == pytest.approx(kept.std(), abs=0.006)
+    sharp = truncnorm(0.5, np.inf, loc=0.1, scale=0.1)
+    assert learned.after.expected_mm < sharp.mean()
+
+
+def test_tight_widens_loose_narrows_and_good_keeps():
+    model = everywhere(0.1)
+    plan = project()
+    gaps = {seen: learn(model, [trial(seen, 0.25)], project=plan).corrections_mm[1] for seen in Seen}
+    assert gaps[Seen.WONT_ENTER] > gaps[Seen.TIGHT] > gaps[Seen.GOOD] > gaps[Seen.LOOSE]
+    assert gaps[Seen.WONT_ENTER] > 0.1
+    assert abs(gaps[Seen.GOOD]) < 0.02
+    assert gaps[Seen.LOOSE] < -0.03
+
+
+def test_each_section_learns_for_itself_and_the_printer_for_all():
+    places = round_places()
+    own = [0.15 * (places.levels == k) for k in range(3)]
+    model = model_of([*own, 0.05], [Spread.CALIPERS] * 3 + [Spread.INSIDE])
+    learned = learn(model, [trial(Seen.WONT_ENTER, 0.2)], project=project(inside_spread=0.05))
+    low, middle, high = learned.corrections_mm
+    assert middle > low + 0.1
+    assert low == pytest.approx(high, abs=0.01)
+    assert low == pytest.approx(learned.inside_mm, abs=0.01)
+    assert 0 < learned.inside_mm < 0.1
+
+
+def test_more_trials_leave_less_doubt():
+    model = everywhere(0.1)
+    spreads = [
+        learn(model, [trial(Seen.GOOD, 0.25)] * n, project=project()).after.spread_mm for n in range(4)
+    ]
+    assert spreads[0] == pytest.approx(0.1)
+    assert spreads == sorted(spreads, reverse=True)
+    assert spreads[3] < 0.08
+
+
+def test_taking_the_last_back_gives_what_was_before():
+    model = everywhere(0.1)
+    first, second = trial(Seen.TIGHT, 0.2), trial(Seen.LOOSE, 0.3)
+    before = learn(model, [first], project=project())
+    both = learn(before.model, [first, second], project=project())
+    again = learn(both.model, [first], project=project())
+    assert both.corrections_mm != before.corrections_mm
+    assert again.corrections_mm == before.corrections_mm
+    none = learn(both.model, [], project=project())
+    assert none.corrections_mm == (0, 0, 0)
+    assert none.model.belief is None
+
+
+def test_contradictions_are_told_and_agreement_is_not():
+    model = everywhere(0.1)
+    agree = learn(model, [trial(Seen.WONT_ENTER, 0.05), trial(Seen.GOOD, 0.3)], project=project())
+    assert not agree.findings
+    against = learn(model, [trial(Seen.WONT_ENTER, 0.4), trial(Seen.LOOSE, 0.1)], project=project())
+    assert {f.code for f in against.findings} == {"trial-contradicts"}
+    assert len(against.findings) == 2
+
+
+def test_a_section_that_is_not_there_teaches_nothing():
+    learned = learn(everywhere(0.1), [trial(Seen.TIGHT, 0.2, section="gone")], project=project())
+    assert [f.code for f in learned.findings] == ["trial-unusable"]
+    assert learned.corrections_mm == (0, 0, 0)
+
+
+def test_a_side_tells_more_about_that_side():
+    places = round_places()
+    front = np.clip(-places.normals[:, 1], 0, None)
+    back = np.clip(places.normals[:, 1], 0, None)
+    crooked = np.where(places.levels == 0, 1.0, -1.0)
+    rows = [0.2 * front * crooked, 0.2 * back * crooked, np.full(72, 0.02)]
+    model = model_of(rows, [Spread.PLACING] * 2 + [Spread.INSIDE])
+    seen = trial(Seen.WONT_ENTER, 0.05, section="low", piece=Piece.HOLDER, side=Side.FRONT)
+    belief = learn(model, [seen], project=project()).model.belief
+    assert belief is not None
+    assert belief.mean[0] > belief.mean[1] + 0.1
+
+
+def test_learning_makes_the_stated_chance_true_to_the_thing():
+    # a thing that is really 0.2 mm thicker than measured: trials with honest answers find it
+    case = simulated(np.random.default_rng(4), "egg", calipers=4)
+    model = case.model()
+    gaps = [0.35, 0.45, 0.55]
+    names = [s.name for s in case.sections[:3]]
+    trials = [trial(Seen.WONT_ENTER, g, section=n) for g, n in zip(gaps[:1] * 3, names, strict=True)]
+    trials += [trial(Seen.TIGHT, 0.45, section=n) for n in names]
+    learned = learn(model, trials, project=case.project)
+    assert min(learned.corrections_mm) > 0.05
+    assert max(learned.corrections_mm) <= MOST_MM
+    heights = model.section_heights_mm
+
+    def chance(of, values):
+        return chance_of_fit(of, ClearanceProfile(heights_mm=heights, clearances_mm=values)).chance
+
+    plain = np.full(4, 0.35)
+    assert chance(learned.model, plain) < chance(model, plain) - 0.2
+    assert chance(learned.model, corrected(plain, learned)) > chance(learned.model, plain) + 0.2

@@ -1,0 +1,59 @@
+import datetime
+
+import pytest
+
+from cradle.errors import InputError, ProjectError
+from cradle.project.trial_log import TRIALS_FILE, Piece, Seen, Side, Trial, read_trials, trials_text
+
+ONE = Trial(
+    date=datetime.date(2026, 5, 17),
+    piece=Piece.SLICE,
+    section="low",
+    clearance_mm=0.3,
+    gap_mm=0.38,
+    seen=Seen.WONT_ENTER,
+    side=Side.FRONT,
+    read_mm=61.4,
+    should_mm=61.55,
+)
+TWO = Trial(
+    date=datetime.date(2026, 5, 18),
+    piece=Piece.HOLDER,
+    section=None,
+    clearance_mm=0.4,
+    gap_mm=0.4,
+    seen=Seen.GOOD,
+)
+
+
+@pytest.mark.parametrize("trials", [(), (ONE,), (ONE, TWO)])
+def test_what_is_written_is_read(tmp_path, trials):
+    (tmp_path / TRIALS_FILE).write_text(trials_text(trials), encoding="utf-8")
+    assert read_trials(tmp_path) == trials
+
+
+def test_no_file_is_no_trial(tmp_path):
+    assert read_trials(tmp_path) == ()
+
+
+def test_all_mistakes_are_told_at_once(tmp_path):
+    text = (
+        trials_text([ONE]).replace('seen = "won\'t enter"', 'seen = "stuck"').replace("2026-05-17", '"May"')
+    )
+    (tmp_path / TRIALS_FILE).write_text(text + "colour = 3\n", encoding="utf-8")
+    with pytest.raises(ProjectError) as caught:
+        read_trials(tmp_path)
+    assert {p.where for p in caught.value.problems} == {"trial[1].seen", "trial[1].date", "trial[1].colour"}
+
+
+@pytest.mark.parametrize("text", ["[[trial]\n", "trial = 3\n", "[trials]\n", "[[trial]]\n", "trial = [3]\n"])
+def test_damaged_files_are_told(tmp_path, text):
+    (tmp_path / TRIALS_FILE).write_text(text, encoding="utf-8")
+    with pytest.raises(InputError):
+        read_trials(tmp_path)
+
+
+def test_a_reading_needs_what_it_should_be(tmp_path):
+    (tmp_path / TRIALS_FILE).write_text(trials_text([ONE]).replace("should = 61.55\n", ""), encoding="utf-8")
+    with pytest.raises(ProjectError, match="belong together"):
+        read_trials(tmp_path)
