@@ -1,4 +1,4 @@
-"""Control dimensions: what calipers should read on the printed holder."""
+"""Control dimensions: what calipers should read on the printed holder, before the thing goes near it."""
 
 from __future__ import annotations
 
@@ -7,43 +7,133 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from cradle.checks.allowed import band_mm
+from cradle.geometry.arrays import Floats
 from cradle.geometry.mesh import bounds_mm
-from cradle.geometry.planar import bounds
+from cradle.geometry.planar import Region, bounds, common, outer_rings, region
 from cradle.geometry.solid import cut_regions
 from cradle.holder.holder import Holder
 from cradle.pocket.pocket import Pocket
 from cradle.project.spec import BlockSpec
 
+_BELOW_MOUTH_MM = 2.0
+_SLIT_MM = 0.01
+_MEETS_MM = 0.05
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ControlDimension:
-    """One reading: what is measured, how high above the holder's foot, and how much it should be, mm."""
+    """One reading on the printed holder.
+
+    Attributes
+    ----------
+    name : str
+    height_mm : float or None
+        How high above the holder's foot it is taken.
+    length_mm : float
+        What calipers should read.
+    low_mm, high_mm : float
+        Outside these it is worth a second look (`cradle.checks.allowed`).
+    """
 
     name: str
     height_mm: float | None
     length_mm: float
+    low_mm: float
+    high_mm: float
 
 
 def control_dimensions(
-    holder: Holder, pocket: Pocket, *, heights_mm: Sequence[tuple[str, float]], block: BlockSpec
+    holder: Holder,
+    pocket: Pocket,
+    *,
+    heights_mm: Sequence[tuple[str, float]],
+    block: BlockSpec,
+    inside_error_mm: float = 0.0,
 ) -> tuple[ControlDimension, ...]:
-    """Pocket width and depth at each named stand-frame height within the block, then the block itself."""
+    """What to measure: the pocket at each section, the walls, the floor, the outside, the openings.
+
+    Parameters
+    ----------
+    holder : Holder
+    pocket : Pocket
+    heights_mm : sequence of (str, float)
+        Names and stand-frame heights of the sections.
+    block : BlockSpec
+    inside_error_mm : float
+        How much smaller, per side, the printer makes an inside wall: the file
+        is wider by that, the print is not.
+
+    Notes
+    -----
+    A pocket may be smaller by the yardstick, but by no more than one side's
+    clearance, so that the other half of the gap is left.
+    """
     within = [(name, z) for name, z in heights_mm if pocket.bottom_mm < z < pocket.top_mm - block.lead_in_mm]
     cuts = cut_regions(pocket.solid, np.array([z for _, z in within]))
+    room = pocket.clearance.least_mm - inside_error_mm
     found = []
     for (name, z), cut in zip(within, cuts, strict=True):
         x0, y0, x1, y1 = bounds(cut).tolist()
-        height = z + holder.lift_mm
-        found.append(ControlDimension(name=f"pocket width at {name}", height_mm=height, length_mm=x1 - x0))
-        found.append(ControlDimension(name=f"pocket depth at {name}", height_mm=height, length_mm=y1 - y0))
+        for what, size in (("width", x1 - x0), ("depth", y1 - y0)):
+            length, height = size - 2 * inside_error_mm, z + holder.lift_mm
+            found.append(
+                _reading(f"pocket {what} at {name}", length, height_mm=height, less_mm=max(room, 0.0))
+            )
+    found += _walls(holder, pocket, block=block, inside_error_mm=inside_error_mm)
     size = np.ptp(bounds_mm(holder.mesh), axis=0).tolist()
     found += [
-        ControlDimension(
-            name="pocket depth below the rim", height_mm=None, length_mm=pocket.top_mm - pocket.bottom_mm
-        ),
-        ControlDimension(name="floor", height_mm=None, length_mm=block.floor_mm),
-        ControlDimension(name="outside width", height_mm=None, length_mm=size[0]),
-        ControlDimension(name="outside depth", height_mm=None, length_mm=size[1]),
-        ControlDimension(name="outside height", height_mm=None, length_mm=size[2]),
+        _reading("pocket depth below the rim", pocket.top_mm - pocket.bottom_mm),
+        _reading("floor", block.floor_mm),
+        _reading("outside width", size[0]),
+        _reading("outside depth", size[1]),
+        _reading("outside height", size[2]),
     ]
     return tuple(found)
+
+
+def _reading(
+    name: str, length_mm: float, *, height_mm: float | None = None, less_mm: float | None = None
+) -> ControlDimension:
+    half = band_mm(length_mm) / 2
+    below = half if less_mm is None else min(half, less_mm)
+    return ControlDimension(
+        name=name,
+        height_mm=height_mm,
+        length_mm=length_mm,
+        low_mm=length_mm - below,
+        high_mm=length_mm + half,
+    )
+
+
+def _walls(
+    holder: Holder, pocket: Pocket, *, block: BlockSpec, inside_error_mm: float
+) -> list[ControlDimension]:
+    """The four walls just below the mouth, each where the pocket reaches furthest out; openings skip theirs."""
+    deep = max(block.lead_in_mm, block.chamfer_mm) + _BELOW_MOUTH_MM
+    z = max(pocket.top_mm - deep, 0.5 * (pocket.top_mm + pocket.bottom_mm))
+    level = cut_regions(holder.solid, np.array([z + holder.lift_mm]))[0]
+    ring = outer_rings(cut_regions(pocket.solid, np.array([z]))[0])[0]
+    found = []
+    for name, axis, sign in (("left", 0, -1), ("right", 0, 1), ("front", 1, -1), ("back", 1, 1)):
+        reach = sign * ring[:, axis]
+        furthest = ring[reach > reach.max() - 1e-6]
+        across = float(furthest[:, 1 - axis].mean())
+        thickness = _thickness(level, axis=axis, sign=sign, across_mm=across, inner_mm=float(reach.max()))
+        if thickness is not None:
+            found.append(_reading(f"wall, {name}", thickness + inside_error_mm, height_mm=z + holder.lift_mm))
+    return found
+
+
+def _thickness(level: Region, *, axis: int, sign: int, across_mm: float, inner_mm: float) -> float | None:
+    """Thickness of the wall outside the pocket's furthest point along an axis; None when it is cut away there."""
+    x0, y0, x1, y1 = bounds(level).tolist()
+    low, high = (x0 - 1, x1 + 1) if axis == 0 else (y0 - 1, y1 + 1)
+    a, b = across_mm - _SLIT_MM, across_mm + _SLIT_MM
+    slit: Floats = np.array([[low, a], [high, a], [high, b], [low, b]])
+    cut = common(level, region(slit if axis == 0 else slit[:, ::-1]))
+    for piece in outer_rings(cut):
+        along = sign * piece[:, axis]
+        if abs(along.min() - inner_mm) < _MEETS_MM:
+            return float(along.max() - along.min())
+    return None

@@ -13,12 +13,14 @@ import numpy as np
 
 from cradle.finding import Finding, Severity
 from cradle.geometry.arrays import Floats
+from cradle.geometry.mesh import TriMesh
 from cradle.geometry.planar import hull_ring
 
 LEAST_TIP_DEG = 10.0
 """IEC 60335-1 clause 20.1 tips appliances by 10 degrees: a yardstick, not a pass."""
 LIGHTEST_INFILL = 0.25
 """A sparsely filled print weighs about this much of a solid one (common practice, no source)."""
+_ON_BED_MM = 1e-4
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -27,12 +29,25 @@ class Standing:
 
     ``margin_mm`` is the distance from the projected centre of mass to the
     nearest edge of the foot; ``direction_deg`` is the way they fall, from x.
+    ``infill`` is the share of a solid print's mass at which that happens.
     """
 
     tip_angle_deg: float
     margin_mm: float
     direction_deg: float
     centre_mm: tuple[float, float, float]
+    infill: float = 1.0
+
+    @property
+    def falls_to(self) -> str:
+        """The side they fall to, in plain words."""
+        sides = ("to the right", "backward", "to the left", "forward")
+        return sides[round(self.direction_deg / 90) % 4]
+
+
+def contact_points(mesh: TriMesh) -> Floats:
+    """Where a mesh in the print frame touches the table: its corners on z = 0, ``(n, 2)``, mm."""
+    return mesh.vertices_mm[np.abs(mesh.vertices_mm[:, 2]) < _ON_BED_MM][:, :2]
 
 
 def tip_angle(foot: Floats, centre_mm: Floats) -> Standing:
@@ -61,33 +76,69 @@ def tip_angle(foot: Floats, centre_mm: Floats) -> Standing:
 def standing(
     foot: Floats, *, holder_centre_mm: Floats, holder_g: float, thing_centre_mm: Floats, thing_g: float
 ) -> Standing:
-    """The worst standing over the whole range of infill, the thing in its place."""
+    """The worst standing over the whole range of infill, the thing in its place.
+
+    Parameters
+    ----------
+    foot : (n, 2) float64
+    holder_centre_mm, thing_centre_mm : (3,) float64
+    holder_g : float
+        Mass of a solid print.
+    thing_g : float
+    """
     cases = []
     for filled in (LIGHTEST_INFILL, 1.0):
         mass = holder_g * filled
         centre = (holder_centre_mm * mass + thing_centre_mm * thing_g) / (mass + thing_g)
-        cases.append(tip_angle(foot, centre))
+        case = tip_angle(foot, centre)
+        cases.append(
+            Standing(
+                tip_angle_deg=case.tip_angle_deg,
+                margin_mm=case.margin_mm,
+                direction_deg=case.direction_deg,
+                centre_mm=case.centre_mm,
+                infill=filled,
+            )
+        )
     return min(cases, key=lambda case: case.tip_angle_deg)
 
 
-def standing_findings(result: Standing) -> tuple[Finding, ...]:
-    """A holder that falls over, or nearly."""
-    if result.tip_angle_deg >= LEAST_TIP_DEG:
+def standing_findings(
+    result: Standing, *, asked_deg: float = LEAST_TIP_DEG, wider_mm: float | None = None
+) -> tuple[Finding, ...]:
+    """A holder that falls over, or sooner than asked.
+
+    Parameters
+    ----------
+    result : Standing
+    asked_deg : float
+        What ``block.stand`` asks for.
+    wider_mm : float or None
+        The flare, per side, that would reach it, where that is known.
+    """
+    if result.tip_angle_deg >= asked_deg - 1e-6:
         return ()
     falls = result.tip_angle_deg <= 0
+    severity = Severity.WARN if result.tip_angle_deg < LEAST_TIP_DEG else Severity.NOTE
+    advice = "flare the foot, or fix the holder down"
+    if wider_mm is not None:
+        advice = (
+            f"flare the foot to {wider_mm:g} mm per side for {asked_deg:g} degrees, or fix the holder down"
+        )
     return (
         Finding(
             code="tips",
-            severity=Severity.FAIL if falls else Severity.WARN,
+            severity=Severity.FAIL if falls else severity,
             message=(
-                "holder and thing fall over by themselves"
+                f"holder and thing fall over {result.falls_to} by themselves"
                 if falls
-                else f"holder and thing tip over at {result.tip_angle_deg:.1f} degrees"
-            ),
+                else f"holder and thing fall {result.falls_to} once tipped by {result.tip_angle_deg:.1f} degrees"
+            )
+            + ("" if result.infill == 1.0 else ", printed sparsely"),
             where="block.flare",
             measured=result.tip_angle_deg,
-            limit=LEAST_TIP_DEG,
+            limit=asked_deg,
             unit="deg",
-            advice="flare the foot, or fix the holder down",
+            advice=advice,
         ),
     )

@@ -1,4 +1,4 @@
-"""How thick the walls are between pocket and outside."""
+"""How thick walls and floor are between the pocket and the outside."""
 
 from __future__ import annotations
 
@@ -7,59 +7,106 @@ from dataclasses import dataclass
 import numpy as np
 
 from cradle.finding import Finding, Severity
-from cradle.geometry.planar import distance_to_boundary_mm
+from cradle.geometry.arrays import Floats
+from cradle.geometry.sampling import surface_points
+from cradle.geometry.solid import Solid, gap_mm, layer, lowest_mm, mesh_of, moved, surroundings
 from cradle.holder.holder import Holder
 from cradle.pocket.pocket import Pocket
 from cradle.project.spec import BlockSpec, PrinterSpec
 
+_MARGIN_MM = 5.0
+_STEP_MM = 2.0
+"""The place of the thinnest wall is known about this well; its thickness is exact."""
+_APART_MM = 1e-3
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Wall:
-    """The thinnest wall below the mouth, mm, and the height above the resting plane where it is."""
+    """The thinnest wall and floor below the mouth.
+
+    Attributes
+    ----------
+    least_mm : float
+        The least distance in space from the pocket to the outside, the foot's underside left out.
+    height_mm : float
+        Height above the resting plane where the wall is thinnest, to 2 mm or so.
+    place_mm : (3,)
+        The place, on the pocket's side, in the print frame.
+    floor_mm : float
+        From the pocket's lowest point to the bed.
+    """
 
     least_mm: float
     height_mm: float
+    place_mm: tuple[float, float, float]
+    floor_mm: float
 
 
 def thinnest_wall(holder: Holder, pocket: Pocket, *, block: BlockSpec) -> Wall:
-    """The least level distance from the pocket to the outside, below lead-in and chamfer.
+    """The wall between pocket and outside where it is thinnest, below lead-in and chamfer.
 
-    A flared block is a stack of offset plans, so its outside at a height is
-    further off by the offset there.
+    The kernel measures the least distance between the pocket and the room
+    around the block, over their whole surfaces; points spread on both tell
+    where it is.
     """
-    edge = max(block.lead_in_mm, block.chamfer_mm)
-    z = pocket.heights_mm
-    use = z <= max(pocket.top_mm - edge, float(z[0]))
-    away = distance_to_boundary_mm(pocket.levels[use], holder.plan)
-    away = away + block.flare_mm * (1 - (z[use] + holder.lift_mm) / holder.height_mm)
+    inner = moved(pocket.solid, (0.0, 0.0, holder.lift_mm))
+    floor = lowest_mm(inner)
+    top = holder.height_mm - max(block.lead_in_mm, block.chamfer_mm, _APART_MM)
+    top = max(top, floor + _APART_MM)
+    inner = layer(inner, low_mm=floor - _MARGIN_MM, high_mm=top, where="wall")
+    around = surroundings(holder.block, margin_mm=_MARGIN_MM, where="wall")
+    outer = layer(around, low_mm=_APART_MM, high_mm=top, where="wall")
+    place, near = _nearest(inner, holder.block, top_mm=top)
+    return Wall(
+        least_mm=gap_mm(inner, outer, within_mm=near + _APART_MM),
+        height_mm=float(place[2]) - holder.lift_mm,
+        place_mm=(float(place[0]), float(place[1]), float(place[2])),
+        floor_mm=floor,
+    )
+
+
+def _nearest(inner: Solid, block: Solid, *, top_mm: float) -> tuple[Floats, float]:
+    """The pocket's corner point nearest to a sample of the block's sides, and how far apart they are."""
+    from scipy.spatial import cKDTree
+
+    outside = surface_points(mesh_of(block), step_mm=_STEP_MM)
+    outside = outside[(outside[:, 2] > _APART_MM) & (outside[:, 2] <= top_mm)]
+    points = mesh_of(inner).vertices_mm
+    away, _ = cKDTree(outside).query(points)
     k = int(np.argmin(away))
-    return Wall(least_mm=float(away[k]), height_mm=float(z[use][k]))
+    return points[k], float(away[k])
 
 
-def wall_findings(wall: Wall, *, block: BlockSpec, printer: PrinterSpec) -> tuple[Finding, ...]:
-    """Walls and floors too thin to print well."""
+def wall_findings(wall: Wall, *, printer: PrinterSpec) -> tuple[Finding, ...]:
+    """Walls and floors too thin to print well; their place is in the print frame."""
     found = []
     if wall.least_mm < 2 * printer.line_mm - 1e-6:
+        x, y, _ = wall.place_mm
         found.append(
             Finding(
                 code="wall-thin",
                 severity=Severity.FAIL if wall.least_mm < printer.line_mm else Severity.WARN,
-                message=f"the wall is {wall.least_mm:.2f} mm thick at height {wall.height_mm:.0f} mm",
+                message=(
+                    f"the wall is {wall.least_mm:.2f} mm thick at x {x:.0f}, y {y:.0f},"
+                    f" height {wall.height_mm:.0f} mm"
+                ),
                 where="block.wall",
                 measured=wall.least_mm,
                 limit=2 * printer.line_mm,
                 unit="mm",
-                advice="make it two printed lines thick or more",
+                place_mm=wall.place_mm,
+                advice=f"make the wall {2 * printer.line_mm - wall.least_mm:.1f} mm thicker or more:"
+                " two printed lines are the least that holds",
             )
         )
-    if block.floor_mm < 3 * printer.layer_mm - 1e-6:
+    if wall.floor_mm < 3 * printer.layer_mm - 1e-6:
         found.append(
             Finding(
                 code="floor-thin",
-                severity=Severity.WARN,
-                message=f"the floor is {block.floor_mm:.2f} mm thick",
+                severity=Severity.FAIL if wall.floor_mm < printer.layer_mm else Severity.WARN,
+                message=f"the floor is {wall.floor_mm:.2f} mm thick",
                 where="block.floor",
-                measured=block.floor_mm,
+                measured=wall.floor_mm,
                 limit=3 * printer.layer_mm,
                 unit="mm",
                 advice="make it three printed layers thick or more",

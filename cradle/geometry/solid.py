@@ -98,6 +98,25 @@ def moved(body: Solid, by_mm: Sequence[float]) -> Solid:
     return body.translate(tuple(float(v) for v in by_mm))
 
 
+def layer(body: Solid, *, low_mm: float, high_mm: float, where: str) -> Solid:
+    """What of a solid lies between two heights."""
+    lower = body.trim_by_plane((0.0, 0.0, -1.0), -high_mm)
+    return _checked(lower.trim_by_plane((0.0, 0.0, 1.0), low_mm), where=where)
+
+
+def surroundings(body: Solid, *, margin_mm: float, where: str) -> Solid:
+    """The room around a solid: a box that reaches past it by the margin on every side, less the solid."""
+    x0, y0, z0, x1, y1, z1 = body.bounding_box()
+    size = (x1 - x0 + 2 * margin_mm, y1 - y0 + 2 * margin_mm, z1 - z0 + 2 * margin_mm)
+    box = manifold3d.Manifold.cube(size).translate((x0 - margin_mm, y0 - margin_mm, z0 - margin_mm))
+    return difference(box, [body], where=where)
+
+
+def thinned_mesh(body: Solid, *, within_mm: float) -> TriMesh:
+    """The triangles of a solid, fewer of them, its surface moved by at most ``within_mm``: to look at only."""
+    return mesh_of(body.simplify(within_mm))
+
+
 def volume_mm3(body: Solid) -> float:
     """Volume, mm³."""
     return float(body.volume())

@@ -76,7 +76,7 @@ def block_solid(plan: Region, spec: BlockSpec, *, height_mm: float) -> Solid:
         )
     edge = spec.chamfer_mm
     heights = np.array([0.0, edge, height_mm - edge, height_mm]) if edge > 0 else np.array([0.0, height_mm])
-    wider = spec.flare_mm * (1 - heights / height_mm)
+    wider = spec.wider_mm * (1 - heights / height_mm)
     wider[[0, -1]] -= edge
     levels = [offset(plan, by, arc_deg=_ARC_DEG) if abs(by) > 1e-12 else plan for by in wider.tolist()]
     return stack_solid(heights, levels, where="block")

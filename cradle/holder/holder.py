@@ -30,6 +30,8 @@ class Holder:
     mesh : TriMesh
     solid : Solid
         The same, for the kernel.
+    block : Solid
+        What the pocket and the openings were cut from.
     plan, foot : Region
         The block's outline above the foot, and its widest outline.
     height_mm : float
@@ -40,6 +42,7 @@ class Holder:
 
     mesh: TriMesh
     solid: Solid
+    block: Solid
     plan: Region
     foot: Region
     height_mm: float
@@ -75,7 +78,7 @@ def make_holder(
     lift = block.floor_mm - pocket.bottom_mm
     height = pocket.top_mm + lift
     plan = block_plan(pocket.plan(), block, balance_xy=balance_xy)
-    foot = offset(plan, block.flare_mm) if block.flare_mm > 0 else plan
+    foot = offset(plan, block.wider_mm) if block.wider_mm > 0 else plan
     whole = block_solid(plan, block, height_mm=height)
     mouth = [] if pocket.mouth is None else [pocket.mouth]
     cuts = [
@@ -92,5 +95,11 @@ def make_holder(
             hint="make them smaller or move them apart",
         )
     return Holder(
-        mesh=mesh_of(parts[0]), solid=parts[0], plan=plan, foot=foot, height_mm=height, lift_mm=lift
+        mesh=mesh_of(parts[0]),
+        solid=parts[0],
+        block=whole,
+        plan=plan,
+        foot=foot,
+        height_mm=height,
+        lift_mm=lift,
     )

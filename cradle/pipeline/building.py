@@ -2,22 +2,23 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 import numpy as np
 
 from cradle.checks.clearance import Gap, clearance_findings, least_gap, seated, undercut_findings
 from cradle.checks.control import ControlDimension, control_dimensions
+from cradle.checks.flare import flared_block, needed_flare_mm
+from cradle.checks.judging import shape_findings
 from cradle.checks.soundness import soundness_findings
-from cradle.checks.standing import Standing, standing, standing_findings
-from cradle.checks.walls import Wall, bed_findings, thinnest_wall, wall_findings
+from cradle.checks.standing import Standing, contact_points, standing, standing_findings
+from cradle.checks.walls import Wall, thinnest_wall
 from cradle.finding import Finding, Severity, ordered
 from cradle.fit.advice import Advice
 from cradle.fit.verdict import Verdict, verdict
 from cradle.geometry.arrays import Floats
-from cradle.geometry.mesh import bounds_mm, centroid_mm, volume_mm3
-from cradle.geometry.planar import outer_rings
+from cradle.geometry.mesh import centroid_mm, volume_mm3
 from cradle.geometry.solid import solid
 from cradle.holder.holder import Holder, make_holder
 from cradle.loft.body import Body
@@ -102,8 +103,15 @@ def build(
             lean_deg=project.block.lean_deg,
         )
         say("building the holder")
-        under = (pocket.stand_from_object @ balance)[:2]
-        holder = make_holder(pocket, block=project.block, openings=project.openings, balance_xy=under)
+        under = (pocket.stand_from_object @ balance)[:3]
+        block = flared_block(
+            pocket,
+            block=project.block,
+            balance_mm=under,
+            thing_g=_thing_g(inspected),
+            density_g_cm3=_density(project),
+        )
+        holder = make_holder(pocket, block=block, openings=project.openings, balance_xy=under[:2])
         say("measuring the gap")
         matrix = holder.print_from_stand @ pocket.stand_from_object
         seat = seated(solid(body.mesh, where="body"), matrix)
@@ -113,7 +121,7 @@ def build(
             break
         margin += short
     return _judged(
-        inspected,
+        replace(inspected, project=replace(project, block=block)),
         asked=asked,
         advice=advice,
         wanted=wanted,
@@ -138,22 +146,35 @@ def _judged(
     """The finished holder with everything that was measured on it."""
     project, body = inspected.project, inspected.body
     wall = thinnest_wall(holder, pocket, block=project.block)
-    material = material_named(project.printer.material)
-    density = (material or MATERIALS["PLA"]).density_g_cm3
+    density, thing_g = _density(project), _thing_g(inspected)
     mass_g = volume_mm3(holder.mesh) / 1000 * density
-    thing_g = project.thing.mass_g
+    balance = (matrix @ np.append(_balance(inspected), 1.0))[:3]
     stands = standing(
-        np.concatenate(outer_rings(holder.foot)),
+        contact_points(holder.mesh),
         holder_centre_mm=centroid_mm(holder.mesh),
         holder_g=mass_g,
-        thing_centre_mm=(matrix @ np.append(_balance(inspected), 1.0))[:3],
-        thing_g=thing_g if thing_g is not None else volume_mm3(body.mesh) / 1000,
+        thing_centre_mm=balance,
+        thing_g=thing_g,
     )
+    wider = None
+    if stands.tip_angle_deg < project.block.stand_deg:
+        wider = needed_flare_mm(
+            pocket,
+            block=project.block,
+            balance_mm=balance - [0.0, 0.0, holder.lift_mm],
+            thing_g=thing_g,
+            density_g_cm3=density,
+        )
     heights = [
         (s.name, s.height_mm * matrix[2, 2] + matrix[2, 3] - holder.lift_mm) for s in inspected.sections
     ]
-    control = control_dimensions(holder, pocket, heights_mm=heights, block=project.block)
-    size = np.ptp(bounds_mm(holder.mesh), axis=0).tolist()
+    control = control_dimensions(
+        holder,
+        pocket,
+        heights_mm=heights,
+        block=project.block,
+        inside_error_mm=project.printer.inside_error_mm,
+    )
     fits = verdict(
         inspected.learned,
         widened(wanted, -project.printer.inside_error_mm),
@@ -166,9 +187,15 @@ def _judged(
             *clearance_findings(gap, asked_mm=wanted.least_mm, tolerance_mm=DEFAULT.clearance_mm),
             *undercut_findings(pocket),
             *soundness_findings(holder.mesh, name="holder"),
-            *wall_findings(wall, block=project.block, printer=project.printer),
-            *bed_findings((size[0], size[1], size[2]), printer=project.printer),
-            *standing_findings(stands),
+            *shape_findings(
+                project,
+                stack=inspected.stack,
+                holder=holder,
+                wall=wall,
+                clearance_mm=asked.least_mm,
+                holder_from_object=matrix,
+            ),
+            *standing_findings(stands, asked_deg=project.block.stand_deg, wider_mm=wider),
             *fits.findings,
             *_assumed(project),
         )
@@ -213,6 +240,16 @@ def _balance(inspected: Inspected) -> Floats:
     """The thing's centre of mass in its own frame: as given, or the body's centroid."""
     given = inspected.project.thing.balance_mm
     return np.array(given) if given is not None else centroid_mm(inspected.body.mesh)
+
+
+def _thing_g(inspected: Inspected) -> float:
+    """The thing's mass: as given, or that of as much water as its body."""
+    given = inspected.project.thing.mass_g
+    return given if given is not None else volume_mm3(inspected.body.mesh) / 1000
+
+
+def _density(project: Project) -> float:
+    return (material_named(project.printer.material) or MATERIALS["PLA"]).density_g_cm3
 
 
 def _assumed(project: Project) -> tuple[Finding, ...]:

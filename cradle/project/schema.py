@@ -203,7 +203,17 @@ BLOCK: Final = Table(
         "wall": Key(field="wall_mm", convert=length(above=0.0, most=200.0)),
         "floor": Key(field="floor_mm", convert=length(above=0.0, most=200.0)),
         "height": Key(field="height_mm", convert=_SIZE),
-        "flare": Key(field="flare_mm", convert=_MARGIN),
+        "flare": Key(field="flare_mm", convert=or_auto(_MARGIN)),
+        "stand": Key(
+            field="stand_deg",
+            convert=number(
+                "an angle in degrees",
+                unit="deg",
+                above=0.0,
+                most=45.0,
+                hint="how far it may lean before it falls; 15 is usual",
+            ),
+        ),
         "corner": Key(field="corner_mm", convert=_MARGIN),
         "chamfer": Key(field="chamfer_mm", convert=_MARGIN),
         "lead_in": Key(field="lead_in_mm", convert=_MARGIN),

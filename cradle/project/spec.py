@@ -108,7 +108,67 @@ class MeasuredSource:
     """Superellipse: largest extent along the diagonal of its box."""
 
 
-Source: TypeAlias = DrawingSource | MeasuredSource
+class Traced(StrEnum):
+    """What of a picture is the outline."""
+
+    PIECE = "piece"
+    """The edge of a cut piece: it has the section's shape."""
+    NOTCH = "notch"
+    """The hollow cut into a piece, closed by its chord."""
+    LINE = "line"
+    """A drawn line."""
+
+
+class LineEdge(StrEnum):
+    """Which edge of a drawn line is meant."""
+
+    MIDDLE = "middle"
+    INSIDE = "inside"
+    OUTSIDE = "outside"
+
+
+class ScaleFrom(StrEnum):
+    """Where a picture's scale is taken from."""
+
+    AUTO = "auto"
+    """The most trusted of all that are there: sheet, ruler, card, tag."""
+    SHEET = "sheet"
+    RULER = "ruler"
+    CARD = "card"
+    TAG = "tag"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PictureSource:
+    """An outline in a scan or a photograph.
+
+    Places are in px of the upright picture, x to the right and y down from
+    its upper left corner.
+    """
+
+    file: str
+    shape: Traced = Traced.PIECE
+    pick: int | None = None
+    """Number of the piece in reading order, from 1."""
+    point_px: Pair | None = None
+    """A point on the piece, in place of its number."""
+    back: int | None = None
+    """Notch: number of the piece whose notch is the back; ``pick`` is the front. Joined by the section's depth."""
+    edge: LineEdge = LineEdge.MIDDLE
+    scale: ScaleFrom = ScaleFrom.AUTO
+    mm_per_px: float | None = None
+    dpi: float | None = None
+    from_px: Pair | None = None
+    """Two points and the distance between them, ``apart_mm``: a scale read by eye off a rule."""
+    to_px: Pair | None = None
+    apart_mm: float | None = None
+    distance_mm: float | None = None
+    """From the lens to the paper: takes a card's thickness out."""
+    check_mm: float | None = None
+    """What a rule reads on the capture sheet's check length of 150 mm."""
+
+
+Source: TypeAlias = DrawingSource | MeasuredSource | PictureSource
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -192,11 +252,19 @@ class BlockSpec:
     wall_mm: float = 3.0
     floor_mm: float = 4.0
     height_mm: float = 40.0
-    flare_mm: float = 0.0
+    flare_mm: float | Auto = 0.0
+    """How much wider the foot is, per side; AUTO makes it as wide as ``stand_deg`` asks for."""
+    stand_deg: float = 15.0
+    """How far holder and thing shall lean in any direction before they fall."""
     corner_mm: float = 4.0
     chamfer_mm: float = 0.5
     lead_in_mm: float = 1.0
     lean_deg: float = 0.0
+
+    @property
+    def wider_mm(self) -> float:
+        """The flare as a number; 0 while it is still to be chosen."""
+        return 0.0 if isinstance(self.flare_mm, str) else self.flare_mm
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

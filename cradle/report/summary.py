@@ -7,6 +7,7 @@ from typing import Any
 
 import numpy as np
 
+from cradle.checks.allowed import SOURCE
 from cradle.checks.clearance import Gap
 from cradle.checks.control import ControlDimension
 from cradle.checks.standing import Standing
@@ -62,6 +63,7 @@ def summarise(
         "clearance_least_is_a_bound": gap.at_least,
         "inside_error_mm": _round(project.printer.inside_error_mm),
         "wall_least_mm": _round(wall.least_mm),
+        "floor_least_mm": _round(wall.floor_mm),
         "undercut_mm": _round(pocket.undercut.depth_mm),
         "undercut_at_mm": None
         if pocket.undercut.place_mm is None
@@ -76,9 +78,12 @@ def summarise(
                 "name": c.name,
                 "height_mm": None if c.height_mm is None else _round(c.height_mm, 2),
                 "length_mm": _round(c.length_mm, 2),
+                "low_mm": _round(c.low_mm, 2),
+                "high_mm": _round(c.high_mm, 2),
             }
             for c in control
         ],
+        "control_source": SOURCE,
         "holder_from_object": [[_round(v, 9) for v in row] for row in holder_from_object],
         "findings": [finding_row(finding) for finding in findings],
     }

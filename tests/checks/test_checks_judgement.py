@@ -1,7 +1,11 @@
+from dataclasses import replace
+
 import numpy as np
 import pytest
-from stacked import circle, rectangle, stacked
+from scipy.spatial import cKDTree
+from stacked import circle, egg, rectangle, stacked
 
+from cradle.checks.allowed import band_mm
 from cradle.checks.clearance import (
     clearance_findings,
     least_gap,
@@ -10,15 +14,18 @@ from cradle.checks.clearance import (
     withdrawal_overlap_mm3,
 )
 from cradle.checks.control import control_dimensions
-from cradle.checks.standing import standing, standing_findings, tip_angle
+from cradle.checks.flare import flared_block
+from cradle.checks.standing import contact_points, standing, standing_findings, tip_angle
 from cradle.checks.walls import bed_findings, thinnest_wall, wall_findings
+from cradle.errors import HolderError
 from cradle.finding import Severity
-from cradle.geometry.mesh import centroid_mm
-from cradle.geometry.solid import solid
+from cradle.geometry.mesh import centroid_mm, volume_mm3
+from cradle.geometry.sampling import surface_points
+from cradle.geometry.solid import mesh_of, solid
 from cradle.holder.holder import make_holder
 from cradle.pocket.clearance import clearance_profile
 from cradle.pocket.pocket import make_pocket
-from cradle.project.spec import BlockSpec, PrinterSpec
+from cradle.project.spec import AUTO, BlockForm, BlockSpec, PrinterSpec
 
 CONE = stacked([0, 40], [circle(15), circle(19)])
 
@@ -113,15 +120,54 @@ def test_an_undercut_is_told_with_its_depth_and_height(pocket):
 
 def test_the_thinnest_wall_of_a_flaring_cone_is_at_its_top(holder, pocket):
     wall = thinnest_wall(holder, pocket, block=BlockSpec(flare_mm=4))
-    straight = 3.0
-    assert wall.least_mm == pytest.approx(straight + 0.25, abs=0.25)
+    assert wall.least_mm == pytest.approx(3.0 + 0.25, abs=0.25)
     assert wall.height_mm > 25
-    assert wall_findings(wall, block=BlockSpec(), printer=PrinterSpec()) == ()
-    thick_line = PrinterSpec(line_mm=2.0)
-    assert [f.code for f in wall_findings(wall, block=BlockSpec(floor_mm=0.4), printer=thick_line)] == [
-        "wall-thin",
-        "floor-thin",
-    ]
+    assert wall.floor_mm == pytest.approx(4.0, abs=1e-6)
+    assert wall_findings(wall, printer=PrinterSpec()) == ()
+    thin = wall_findings(replace(wall, floor_mm=0.4), printer=PrinterSpec(line_mm=2.0))
+    assert [f.code for f in thin] == ["wall-thin", "floor-thin"]
+    assert {f.severity for f in thin} == {Severity.WARN}
+    torn = wall_findings(replace(wall, least_mm=0.3, floor_mm=0.1), printer=PrinterSpec())
+    assert [f.severity for f in torn] == [Severity.FAIL] * 2
+
+
+def test_the_thinnest_wall_is_the_least_distance_between_points_of_both_surfaces():
+    lean = make_pocket(
+        egg(),
+        clearance=clearance_profile([0, 50], [None, None], default_mm=0.5),
+        insertion=(0, 0.1, 1),
+        top_mm=30,
+        lead_in_mm=1,
+        lean_deg=8,
+    )
+    block = BlockSpec(form=BlockForm.OVAL, flare_mm=5, wall_mm=3, floor_mm=4.0)
+    holder = make_holder(lean, block=block, openings=(), balance_xy=np.zeros(2))
+    wall = thinnest_wall(holder, lean, block=block)
+    below = holder.height_mm - 1.0
+    outside = surface_points(mesh_of(holder.block), step_mm=0.4)
+    outside = outside[(outside[:, 2] > 0.01) & (outside[:, 2] < below)]
+    inside = mesh_of(lean.solid).vertices_mm + [0, 0, holder.lift_mm]
+    inside = inside[inside[:, 2] < below]
+    away = cKDTree(outside).query(inside)[0]
+    assert len(inside) > 1000
+    assert away.min() - 0.1 < wall.least_mm <= away.min() + 1e-9
+    place = inside[np.argmin(away)]
+    assert np.linalg.norm(place - wall.place_mm) < 4.0
+    assert wall.floor_mm == pytest.approx(4.0, abs=1e-6)
+
+
+def test_a_flare_thins_no_wall_and_a_wall_without_chamfers_is_its_own_thickness():
+    can = make_pocket(
+        stacked([0, 40], [circle(15)] * 2),
+        clearance=clearance_profile([0, 40], [None, None], default_mm=0.5),
+        insertion=(0, 0, 1),
+        top_mm=30,
+        lead_in_mm=0,
+    )
+    for flare in (0.0, 34.5):
+        block = BlockSpec(form=BlockForm.OVAL, flare_mm=flare, chamfer_mm=0, lead_in_mm=0, wall_mm=5)
+        holder = make_holder(can, block=block, openings=(), balance_xy=np.zeros(2))
+        assert thinnest_wall(holder, can, block=block).least_mm == pytest.approx(5, abs=0.02)
 
 
 def test_a_holder_larger_than_the_bed_fails_unless_a_quarter_turn_helps():
@@ -139,4 +185,93 @@ def test_control_dimensions_are_the_section_plus_the_clearance_on_both_sides(hol
     assert by_name["pocket width at low"].height_mm == pytest.approx(10 + holder.lift_mm)
     assert "pocket width at above" not in by_name
     assert by_name["floor"].length_mm == 4
-    assert by_name["pocket depth below the rim"].length_mm == pytest.approx(30.4, abs=0.01)
+    # ISO 286-1 grade 13: 0.39 mm for over 30 up to 50 mm (published extract), 0.18 for over 3 up to 6 (from memory)
+    assert by_name["pocket width at low"].high_mm - by_name["pocket width at low"].length_mm == pytest.approx(
+        0.195
+    )
+    floor = by_name["floor"]
+    assert (floor.low_mm, floor.high_mm) == pytest.approx((4 - 0.09, 4 + 0.09))
+    walls = [by_name[f"wall, {side}"].length_mm for side in ("left", "right", "front", "back")]
+    assert walls == pytest.approx([walls[0]] * 4, abs=0.02)
+    assert 3.2 < walls[0] < 3.8
+
+
+@pytest.mark.parametrize(("length", "band"), [(45, 0.39), (30, 0.33), (31, 0.39), (79, 0.46), (119, 0.54)])
+def test_the_band_is_that_of_iso_286_1_grade_13(length, band):
+    # ISO 286-1, IT13 (published extract of the table)
+    assert band_mm(length) == band
+
+
+def test_the_band_follows_the_standard_s_formula():
+    # ISO 286-1: i = 0.45 D^(1/3) + 0.001 D um, grade 13 is 250 i, D the geometric mean of the step; to 3 %
+    steps = [
+        (18, 30),
+        (30, 50),
+        (50, 80),
+        (80, 120),
+        (120, 180),
+        (180, 250),
+        (250, 315),
+        (315, 400),
+        (400, 500),
+    ]
+    for low, high in steps:
+        d = np.sqrt(low * high)
+        assert band_mm(high) == pytest.approx(0.25 * (0.45 * np.cbrt(d) + 0.001 * d), rel=0.03)
+
+
+def test_calipers_read_what_the_printer_makes_of_a_file_widened_for_it(holder, pocket):
+    options = {"heights_mm": [("low", 10.0)], "block": BlockSpec()}
+    plain = {c.name: c for c in control_dimensions(holder, pocket, **options)}
+    printed = {c.name: c for c in control_dimensions(holder, pocket, inside_error_mm=0.1, **options)}
+    name = "pocket width at low"
+    assert printed[name].length_mm - plain[name].length_mm == pytest.approx(-0.2)
+    assert printed["wall, left"].length_mm - plain["wall, left"].length_mm == pytest.approx(0.1)
+    # never so small that more than one side's clearance is gone
+    assert printed[name].length_mm - printed[name].low_mm <= 0.3 + 1e-9
+
+
+def test_the_least_flare_that_stands_as_asked():
+    can = stacked([0, 60], [circle(15)] * 2)
+    pocket = make_pocket(
+        can,
+        clearance=clearance_profile([0, 60], [None, None], default_mm=0.4),
+        insertion=(0, 0, 1),
+        top_mm=30,
+    )
+    block = BlockSpec(flare_mm=AUTO, stand_deg=15.0)
+    high = {"balance_mm": np.array([4.0, 0, 150.0]), "thing_g": 500.0, "density_g_cm3": 1.24}
+    chosen = flared_block(pocket, block=block, **high)
+    tips = {}
+    for flare in (chosen.flare_mm, chosen.flare_mm - 0.5):
+        holder = make_holder(
+            pocket, block=replace(block, flare_mm=flare), openings=(), balance_xy=np.array([4.0, 0])
+        )
+        tips[flare] = standing(
+            contact_points(holder.mesh),
+            holder_centre_mm=centroid_mm(holder.mesh),
+            holder_g=volume_mm3(holder.mesh) / 1000 * 1.24,
+            thing_centre_mm=np.array([4.0, 0, 150.0 + holder.lift_mm]),
+            thing_g=500.0,
+        )
+    assert tips[chosen.flare_mm].tip_angle_deg >= 15.0 - 0.05
+    assert tips[chosen.flare_mm - 0.5].tip_angle_deg < 15.0
+    assert 15 < chosen.flare_mm < 40
+    low = high | {"balance_mm": np.array([0, 0, 15.0])}
+    assert flared_block(pocket, block=block, **low).flare_mm == 0
+    assert flared_block(pocket, block=replace(block, flare_mm=3.0), **high).flare_mm == 3.0
+    with pytest.raises(HolderError, match="no flare"):
+        flared_block(
+            pocket, block=replace(block, stand_deg=45.0), **high | {"balance_mm": np.array([0, 0, 900.0])}
+        )
+
+
+def test_standing_advice_says_which_way_and_by_how_much():
+    result = tip_angle(rectangle(80, 200), np.array([34.0, 0, 60.0]))
+    (found,) = standing_findings(result, asked_deg=15.0, wider_mm=10.5)
+    assert found.severity is Severity.WARN
+    assert "to the right" in found.message
+    assert "10.5 mm per side" in found.advice
+    (mild,) = standing_findings(tip_angle(rectangle(80, 200), np.array([28.0, 0, 60.0])), asked_deg=15.0)
+    assert mild.severity is Severity.NOTE
+    assert standing_findings(tip_angle(rectangle(80, 200), np.array([0.0, 0, 60.0])), asked_deg=15.0) == ()

@@ -1,0 +1,75 @@
+"""Parts of the holder thinner than a printed line: they are left out of the print, or hang by a thread.
+
+A level section of the holder, shrunk by half a line and grown again, loses
+what is narrower than a line (a morphological opening). Sharp corners lose
+their tips too; a loss counts only when a disc a good part of a line wide fits
+between its far ends, so tips of corners do not.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from cradle.finding import Finding, Severity
+from cradle.geometry.planar import area_mm2, bounds, empty, offset, outer_rings, region, without
+from cradle.geometry.solid import cut_regions
+from cradle.holder.holder import Holder
+from cradle.project.spec import PrinterSpec
+
+_LEVELS = 24
+_LEAST_LENGTH = 3.0
+"""A thin part shorter than this many lines is the tip of a corner."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ThinPart:
+    """A part of a level section narrower than a line: how long it is, and where (print frame)."""
+
+    length_mm: float
+    place_mm: tuple[float, float, float]
+
+
+def thin_parts(holder: Holder, *, line_mm: float) -> tuple[ThinPart, ...]:
+    """Parts narrower than a line at evenly spaced heights, longest first, one for each height."""
+    heights = (np.arange(_LEVELS) + 0.5) / _LEVELS * holder.height_mm
+    levels = cut_regions(holder.solid, heights)
+    half = line_mm / 2 - 1e-6
+    opened = offset(offset(levels, -half), half * 1.01)
+    found = []
+    for height, lost in zip(heights.tolist(), without(levels, opened), strict=True):
+        if empty(lost):
+            continue
+        sizes = []
+        for ring in outer_rings(lost):
+            x0, y0, x1, y1 = bounds(region(ring)).tolist()
+            length = float(np.hypot(x1 - x0, y1 - y0))
+            if length >= _LEAST_LENGTH * line_mm and area_mm2(region(ring)) > 0.3 * line_mm * line_mm:
+                sizes.append((length, ((x0 + x1) / 2, (y0 + y1) / 2, height)))
+        if sizes:
+            length, place = max(sizes)
+            found.append(ThinPart(length_mm=length, place_mm=place))
+    return tuple(sorted(found, key=lambda part: -part.length_mm))
+
+
+def thin_findings(parts: tuple[ThinPart, ...], *, printer: PrinterSpec) -> tuple[Finding, ...]:
+    """The longest thin part, as one finding; its place is in the print frame."""
+    if not parts:
+        return ()
+    x, y, z = parts[0].place_mm
+    return (
+        Finding(
+            code="feature-thin",
+            severity=Severity.WARN,
+            message=(
+                f"a part {parts[0].length_mm:.1f} mm long is thinner than one printed line,"
+                f" at x {x:.0f}, y {y:.0f}, {z:.0f} mm above the bed"
+            ),
+            where="printer.line",
+            limit=printer.line_mm,
+            unit="mm",
+            place_mm=parts[0].place_mm,
+            advice="move the opening away from the edge, or make the wall thicker",
+        ),
+    )

@@ -1,0 +1,125 @@
+"""How far the foot must be flared so that holder and thing stand as asked."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import replace
+
+import numpy as np
+
+from cradle.checks.standing import standing
+from cradle.errors import HolderError
+from cradle.geometry.arrays import Floats
+from cradle.geometry.mesh import TriMesh, centroid_mm, volume_mm3
+from cradle.geometry.planar import offset, outer_rings
+from cradle.geometry.solid import difference, mesh_of, moved
+from cradle.holder.block import block_plan, block_solid
+from cradle.pocket.pocket import Pocket
+from cradle.project.spec import AUTO, BlockSpec
+
+WIDEST_MM = 200.0
+_STEP_MM = 0.5
+"""The flare comes in whole steps of this size."""
+
+
+def needed_flare_mm(
+    pocket: Pocket,
+    *,
+    block: BlockSpec,
+    balance_mm: Floats,
+    thing_g: float,
+    density_g_cm3: float,
+) -> float | None:
+    """The least flare, per side, at which nothing falls before ``block.stand_deg``; None beyond `WIDEST_MM`.
+
+    The block is built for each flare tried, less what the pocket takes from
+    it; openings are left out. A wider foot also moves the centre of mass down,
+    so the flare that the unflared block asks for is never too small.
+
+    Parameters
+    ----------
+    pocket : Pocket
+    block : BlockSpec
+        Its own flare is not looked at.
+    balance_mm : (3,) float64
+        The thing's centre of mass, stand frame.
+    thing_g : float
+    density_g_cm3 : float
+        Of the printed material, solid.
+    """
+    tip = _tip_by_flare(
+        pocket, block=block, balance_mm=balance_mm, thing_g=thing_g, density_g_cm3=density_g_cm3
+    )
+    asked = block.stand_deg
+    if tip(0.0) >= asked:
+        return 0.0
+    low, high = 0, 1
+    while tip(high * _STEP_MM) < asked:
+        low, high = high, 2 * high
+        if high * _STEP_MM > 2 * WIDEST_MM:
+            return None
+    while high - low > 1:
+        middle = (low + high) // 2
+        low, high = (low, middle) if tip(middle * _STEP_MM) >= asked else (middle, high)
+    return high * _STEP_MM if high * _STEP_MM <= WIDEST_MM else None
+
+
+def flared_block(
+    pocket: Pocket, *, block: BlockSpec, balance_mm: Floats, thing_g: float, density_g_cm3: float
+) -> BlockSpec:
+    """The block with its flare as a number: chosen here when it is ``"auto"``, else as given.
+
+    Raises
+    ------
+    HolderError
+        If no flare up to `WIDEST_MM` makes it stand as asked.
+    """
+    if block.flare_mm != AUTO:
+        return block
+    wider = needed_flare_mm(
+        pocket, block=block, balance_mm=balance_mm, thing_g=thing_g, density_g_cm3=density_g_cm3
+    )
+    if wider is None:
+        raise HolderError(
+            f"no flare up to {WIDEST_MM:g} mm keeps holder and thing from falling before"
+            f" {block.stand_deg:g} degrees",
+            where="block.flare",
+            hint="ask for less with block.stand, or fix the holder down",
+        )
+    return replace(block, flare_mm=wider)
+
+
+def _tip_by_flare(
+    pocket: Pocket, *, block: BlockSpec, balance_mm: Floats, thing_g: float, density_g_cm3: float
+) -> Callable[[float], float]:
+    """The tip angle, degrees, as a function of the flare."""
+    lift = block.floor_mm - pocket.bottom_mm
+    height = pocket.top_mm + lift
+    plan = block_plan(pocket.plan(), block, balance_xy=balance_mm[:2])
+    centre = balance_mm + np.array([0.0, 0.0, lift])
+    plain = block_solid(plan, replace(block, flare_mm=0.0), height_mm=height)
+    rest = difference(plain, [moved(pocket.solid, (0.0, 0.0, lift))], where="holder")
+    taken, taken_moment = _mass(mesh_of(plain))
+    left, left_moment = _mass(mesh_of(rest))
+    taken, taken_moment = taken - left, taken_moment - left_moment
+
+    def tip(flare_mm: float) -> float:
+        spec = replace(block, flare_mm=flare_mm)
+        volume, moment = _mass(mesh_of(block_solid(plan, spec, height_mm=height)))
+        volume, moment = volume - taken, moment - taken_moment
+        foot = offset(plan, flare_mm - block.chamfer_mm, arc_deg=4.0)
+        return standing(
+            np.concatenate(outer_rings(foot)),
+            holder_centre_mm=moment / volume,
+            holder_g=volume / 1000 * density_g_cm3,
+            thing_centre_mm=centre,
+            thing_g=thing_g,
+        ).tip_angle_deg
+
+    return tip
+
+
+def _mass(mesh: TriMesh) -> tuple[float, Floats]:
+    """Volume, mm³, and first moment of volume, ``(3,)``, mm⁴."""
+    volume = volume_mm3(mesh)
+    return volume, volume * centroid_mm(mesh)

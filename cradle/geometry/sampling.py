@@ -1,0 +1,38 @@
+"""Points spread over a surface, close enough together to find places on it."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from cradle.geometry.arrays import Floats
+from cradle.geometry.mesh import TriMesh, corners
+
+_MOST_STEPS = 400
+
+
+def surface_points(mesh: TriMesh, *, step_mm: float) -> Floats:
+    """Points on every face, its corners among them, about a step apart, ``(n, 3)``, mm.
+
+    A face is sampled in rows along its longest edge, as many as its height
+    asks for: a sliver gets two rows.
+    """
+    triangles = corners(mesh)
+    if not len(triangles):
+        return np.zeros((0, 3))
+    edges = np.linalg.norm(np.roll(triangles, -1, axis=1) - triangles, axis=2)  # (f, 3)
+    first = np.argmax(edges, axis=1)
+    order = (first[:, None] + np.arange(3)) % 3
+    a, b, c = np.take_along_axis(triangles, order[:, :, None], axis=1).transpose(1, 0, 2)
+    longest = edges.max(axis=1)
+    height = np.linalg.norm(np.cross(b - a, c - a), axis=1) / np.maximum(longest, 1e-12)
+    along = np.clip(np.ceil(longest / step_mm), 1, _MOST_STEPS).astype(np.int64)
+    rows = np.clip(np.ceil(height / step_mm), 1, _MOST_STEPS).astype(np.int64)
+    kinds, kind = np.unique(np.column_stack([along, rows]), axis=0, return_inverse=True)
+    spread = []
+    for k, (n, m) in enumerate(kinds.tolist()):
+        s, t = np.meshgrid(np.arange(n + 1) / n, np.arange(m + 1) / m)
+        s, t = s.ravel()[:, None], t.ravel()[:, None]
+        weights = np.hstack([(1 - t) * (1 - s), (1 - t) * s, t])  # (p, 3)
+        use = kind.ravel() == k
+        spread.append((weights @ np.stack([a[use], b[use], c[use]], axis=1)).reshape(-1, 3))
+    return np.concatenate(spread)

@@ -1,0 +1,174 @@
+"""Overhangs, bridges, thin parts and grip, on shapes whose answers are known."""
+
+from pathlib import Path
+
+import numpy as np
+import pytest
+from stacked import circle, rectangle, stacked
+
+from cradle.checks.engagement import engagement_findings, spacing_findings
+from cradle.checks.features import thin_findings, thin_parts
+from cradle.checks.judging import in_thing_frame
+from cradle.checks.overhang import overhang_findings, overhangs
+from cradle.finding import Finding, Severity
+from cradle.geometry.mesh import corners
+from cradle.geometry.sampling import surface_points
+from cradle.geometry.solid import difference, extruded, mesh_of, moved, solid, transformed
+from cradle.holder.holder import make_holder
+from cradle.pocket.clearance import clearance_profile
+from cradle.pocket.pocket import make_pocket
+from cradle.project.spec import (
+    BlockSpec,
+    MeasuredSource,
+    ObjectSpec,
+    OpeningKind,
+    OpeningSpec,
+    PrinterSpec,
+    Project,
+    SectionSpec,
+    SideSpec,
+    Through,
+)
+from cradle.sections.section import RingStack
+
+PRINTER = PrinterSpec()
+LEVEL_X = np.array([[0, 0, 1, 0], [1, 0, 0, 0], [0, 1, 0, 0], [0, 0, 0, 1]], dtype=float)
+
+
+def cone(half_angle_deg, *, height=10.0, foot=10.0):
+    """A cone that widens upward: its side hangs over by the half angle."""
+    top = foot + height * np.tan(np.radians(half_angle_deg))
+    return stacked([0, height], [circle(foot, points=180), circle(top, points=180)])
+
+
+@pytest.mark.parametrize(("half_angle", "patches"), [(0, 0), (30, 0), (45, 0), (50, 1), (70, 1)])
+def test_a_widening_cone_hangs_over_by_its_half_angle(half_angle, patches):
+    # up to 45 degrees from upright prints without support: rule of thumb (O'Reilly book on printing)
+    found = overhangs(cone(half_angle))
+    assert len(found) == patches
+    if patches:
+        foot, top = 10.0, 10 + 10 * np.tan(np.radians(half_angle))
+        lateral = np.pi * (foot + top) * np.hypot(10, top - foot)
+        assert found[0].steepest_deg == pytest.approx(half_angle, abs=0.1)
+        assert found[0].area_mm2 == pytest.approx(lateral, rel=1e-3)
+
+
+def test_what_lies_on_the_bed_does_not_hang_over_and_a_ceiling_does():
+    box = extruded(rectangle(40, 30), low_mm=0, high_mm=30, where="box")
+    assert overhangs(mesh_of(box)) == ()
+    tunnel = transformed(extruded(rectangle(12, 8), low_mm=-50, high_mm=50, where="tunnel"), LEVEL_X)
+    (ceiling,) = overhangs(mesh_of(difference(box, [moved(tunnel, (0, 0, 15))], where="box")))
+    assert ceiling.spans
+    assert ceiling.area_mm2 == pytest.approx(12 * 40)
+    assert ceiling.span_mm == pytest.approx(12)
+    assert ceiling.place_mm == pytest.approx((0, 0, 19))
+    (found,) = overhang_findings((ceiling,), printer=PRINTER)
+    assert (found.code, found.severity) == ("bridge", Severity.WARN)
+
+
+@pytest.mark.parametrize(("diameter", "severity"), [(8.0, Severity.NOTE), (20.0, Severity.WARN)])
+def test_the_crown_of_a_level_round_hole_is_a_bridge_as_wide_as_its_chord(diameter, severity):
+    box = extruded(rectangle(60, 30), low_mm=0, high_mm=40, where="box")
+    hole = transformed(extruded(circle(diameter / 2), low_mm=-50, high_mm=50, where="hole"), LEVEL_X)
+    (crown,) = overhangs(mesh_of(difference(box, [moved(hole, (0, 0, 20))], where="box")))
+    # over 46 degrees from upright: the chord there is d cos 44... of the circle
+    assert crown.span_mm == pytest.approx(diameter * np.sin(np.radians(44)), abs=0.2)
+    (found,) = overhang_findings((crown,), printer=PRINTER)
+    assert found.severity is severity
+
+
+def test_a_shelf_that_juts_out_is_an_overhang_not_a_bridge():
+    post = stacked([0, 20, 26], [rectangle(10, 30), rectangle(10, 30), rectangle(30, 30)])
+    found = overhang_findings(overhangs(post), printer=PRINTER)
+    assert [f.code for f in found] == ["overhang", "overhang"]
+    assert {f.severity for f in found} == {Severity.WARN}
+    assert found[0].measured == pytest.approx(np.degrees(np.arctan(10 / 6)), abs=0.01)
+
+
+@pytest.fixture(scope="module")
+def tile():
+    return make_pocket(
+        stacked([0, 40], [rectangle(40, 24)] * 2),
+        clearance=clearance_profile([0, 40], [None, None], default_mm=0.4),
+        insertion=(0, 0, 1),
+        top_mm=30,
+        lead_in_mm=1,
+    )
+
+
+@pytest.mark.parametrize(("apart", "thin"), [(0.3, True), (1.2, False)])
+def test_a_web_thinner_than_a_line_between_two_openings_is_found(tile, apart, thin):
+    slots = tuple(
+        OpeningSpec(
+            kind=OpeningKind.SLOT,
+            through=Through.FRONT,
+            at_mm=(x, 15.0),
+            width_mm=5,
+            length_mm=14,
+            turn_deg=90,
+        )
+        for x in (-(5 + apart) / 2, (5 + apart) / 2)
+    )
+    holder = make_holder(tile, block=BlockSpec(), openings=slots, balance_xy=np.zeros(2))
+    found = thin_findings(thin_parts(holder, line_mm=0.42), printer=PRINTER)
+    assert [f.code for f in found] == (["feature-thin"] if thin else [])
+    if thin:
+        assert found[0].place_mm[0] == pytest.approx(0, abs=0.1)
+        assert found[0].place_mm[1] < -12
+
+
+def test_places_are_told_in_the_thing_s_frame():
+    matrix = np.eye(4)
+    matrix[:3, 3] = [1, 2, 5]
+    here = Finding(code="a", severity=Severity.NOTE, message="m", place_mm=(1.0, 2.0, 9.0))
+    nowhere = Finding(code="b", severity=Severity.NOTE, message="m")
+    moved_one, same = in_thing_frame([here, nowhere], holder_from_object=matrix)
+    assert moved_one.place_mm == pytest.approx((0, 0, 4))
+    assert same is nowhere
+
+
+def project(**changes):
+    source = MeasuredSource(form="ellipse", width_mm=30, depth_mm=30)
+    sections = tuple(SectionSpec(name=str(z), height_mm=z, source=source) for z in (0.0, 20.0, 40.0))
+    return Project(file=Path("holder.toml"), sections=sections, **changes)
+
+
+@pytest.mark.parametrize(
+    ("overall", "severity"), [(None, None), (90.0, None), (150.0, Severity.NOTE), (250.0, Severity.WARN)]
+)
+def test_a_low_grip_is_told_with_how_far_the_top_moves(overall, severity):
+    found = engagement_findings(
+        project(thing=ObjectSpec(height_mm=overall), block=BlockSpec(height_mm=40)), clearance_mm=0.5
+    )
+    assert [f.severity for f in found] == ([severity] if severity else [])
+    if severity:
+        # 2 c H / h
+        assert f"{2 * 0.5 * overall / 40:.1f} mm" in found[0].message
+
+
+def test_sections_too_far_apart_for_a_round_thing_are_told():
+    # the skin of a ball R 40 cut every 10 mm leaves a straight loft by h^2 / 8R = 0.31 mm at its widest,
+    # by 0.5 mm and more nearer the poles (spherical zones)
+    heights = np.arange(10.0, 71.0, 10.0)
+    rings = np.array(
+        [np.column_stack([circle(np.sqrt(1600 - (z - 40) ** 2), points=90), np.full(90, z)]) for z in heights]
+    )
+    stack = RingStack(rings_mm=rings[:, :, :2], heights_mm=heights, names=tuple(str(z) for z in heights))
+    ball = project(block=BlockSpec(height_mm=60))
+    tight = spacing_findings(stack, project=ball, clearance_mm=0.1)
+    assert [f.severity for f in tight] == [Severity.NOTE]
+    assert tight[0].measured > 0.2
+    assert spacing_findings(stack, project=ball, clearance_mm=5.0) == ()
+    steered = project(block=BlockSpec(height_mm=60), side=SideSpec(front="f.csv"))
+    assert spacing_findings(stack, project=steered, clearance_mm=0.1) == ()
+
+
+def test_points_spread_over_faces_leave_no_hole_larger_than_a_step():
+    mesh = mesh_of(solid(stacked([0, 30], [rectangle(50, 4)] * 2), where="box"))
+    points = surface_points(mesh, step_mm=2.0)
+    rng = np.random.default_rng(5)
+    weights = rng.dirichlet([1, 1, 1], size=200)
+    there = np.einsum("sk,fkc->fsc", weights, corners(mesh)).reshape(-1, 3)
+    away = np.linalg.norm(there[:, None] - points, axis=2).min(axis=1)
+    assert away.max() < 2.0
+    assert len(points) < 5000
