@@ -22,12 +22,21 @@ from cradle.sections.section import RingStack
 ASSUMED_CURVES: Final = 3.0
 """With two sections the skin's radius of curvature, upright, is taken as this many mean widths (no source)."""
 
+SMOOTH_LEAVES: Final = 1 / 3
+"""Part of the bow that a smooth loft through three sections leaves.
+
+A ball of radius 40 cut every 10 mm: monotone cubics miss it by 0.128 mm at most where straight lines miss
+it by 0.679, a fifth; a third allows for less regular things.
+"""
+
 
 def bows(stack: RingStack, *, between: Between = Between.AUTO) -> Floats:
     """Bow of each gap between neighbouring sections, ``(k − 1,)``, 1/mm, as a standard uncertainty.
 
     For three or more sections the root mean square of what leaving out the
-    gap's own two sections shows, either or both.
+    gap's own two sections shows, either or both. Of three only two are left,
+    which a straight loft joins; a smooth loft through all three leaves
+    `SMOOTH_LEAVES` of that.
     """
     heights, rings = stack.heights_mm, stack.rings_mm
     k = len(heights)
@@ -40,6 +49,8 @@ def bows(stack: RingStack, *, between: Between = Between.AUTO) -> Floats:
     for i in range(1, k - 1):
         product = (heights[i] - heights[i - 1]) * (heights[i + 1] - heights[i])
         found[i] = _missed_mm(stack, i, between=between) / product
+    if k == 3 and between is not Between.STRAIGHT:
+        found *= SMOOTH_LEAVES
     pairs = np.column_stack([found[:-1], found[1:]])
     return np.sqrt(np.nanmean(np.square(pairs), axis=1))
 

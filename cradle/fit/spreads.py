@@ -23,9 +23,9 @@ LONG_CALIPER_LIMIT_MM: Final = 0.03
 """The same beyond 100 mm."""
 PLACING_MM: Final = {
     PlacedBy.GIVEN: 0.10,
-    PlacedBy.PROFILES: 0.15,
-    PlacedBy.MIRROR: 0.15,
-    PlacedBy.MATCH: 0.25,
+    PlacedBy.PROFILES: 0.10,
+    PlacedBy.MIRROR: 0.08,
+    PlacedBy.MATCH: 0.20,
     PlacedBy.DRAWING: 0.05,
 }
 """Of where a section lies, by what placed it (common practice, no source)."""
