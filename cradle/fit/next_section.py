@@ -13,9 +13,9 @@ from cradle.fit.spreads import PLAIN_WORDS, Spread
 from cradle.geometry.arrays import Floats, frozen
 from cradle.pocket.clearance import ClearanceProfile
 
-_DRAWS: Final = 800
+_DRAWS: Final = 500
 _STEP_MM: Final = 0.5
-_WORTH: Final = 0.01
+_WORTH: Final = 0.02
 """A gain below this is lost in the draws."""
 
 

@@ -93,7 +93,7 @@ align = "auto"                  # auto | profiles | mirror | match | drawing: li
 between = "auto"                # auto | straight | smooth: the skin between the sections
 
 [fit]
-clearance = 0.5                 # gap per side, or "auto"
+clearance = 0.35                # gap per side, or "auto"
 insertion = [0, 0, 1]           # direction in which the thing is lifted OUT, or "auto"
 relief = 0.0                    # extra gap between the measured heights, or "auto"
 chance = 0.95                   # how likely it shall fit, for clearance = "auto"

