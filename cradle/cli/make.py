@@ -35,8 +35,9 @@ def make(
 ) -> int:
     """Make the holder and write its files.
 
-    Written are the holder (STL and 3MF), the body, a drawing of the sections
-    (DXF and SVG) and summary.json.
+    Written are the holder (STL and 3MF), the body, drawings of the sections
+    and of the holder (DXF and SVG), fit-report.html, a page for the workshop
+    (PDF) and summary.json.
     """
     from cradle.project.reader import read_project
 
@@ -44,6 +45,7 @@ def make(
     project = read_project(project_file)
 
     from cradle.cli.progress import Progress
+    from cradle.cli.report_files import report_files
     from cradle.cli.show import exit_code, show_make
     from cradle.export.drawing import NamedRing
     from cradle.export.files import write_all
@@ -71,6 +73,10 @@ def make(
             ],
             summary=_summary(mades),
         )
+        summary = files.pop("summary.json")
+        progress.step("reporting")
+        files |= report_files(mades, labels=labels)
+        files["summary.json"] = summary
         written = write_all({folder / name: data for name, data in files.items()})
     code = max(exit_code(made.findings) for made in mades)
     show_make(mades, written=written, code=code, as_json=as_json)

@@ -45,6 +45,10 @@ NAMES = [
     "tub-body.stl",
     "tub-sections.dxf",
     "tub-sections.svg",
+    "fit-report.html",
+    "tub-workshop.pdf",
+    "tub-drawing.dxf",
+    "tub-drawing.svg",
     "summary.json",
 ]
 

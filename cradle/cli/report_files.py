@@ -1,0 +1,63 @@
+"""The files of a run that are for people: report, workshop page, dimensioned drawings."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import TYPE_CHECKING
+
+from cradle.export.dxf import sheet_dxf_bytes
+from cradle.export.sheet_svg import sheet_svg_bytes, view_svg
+from cradle.holder.sheet import lay_out
+from cradle.holder.views import holder_views
+from cradle.report.facts import Facts
+from cradle.report.page import report_html
+from cradle.report.workshop import workshop_pdf
+
+if TYPE_CHECKING:
+    from cradle.pipeline import Made
+
+
+def report_files(mades: Sequence[Made], *, labels: Sequence[str]) -> dict[str, bytes]:
+    """Files by name, four for each holder; a label, where there is one, ends the name.
+
+    ``fit-report.html``, ``SLUG-workshop.pdf``, ``SLUG-drawing.dxf`` and ``.svg``.
+    """
+    files: dict[str, bytes] = {}
+    for made, label in zip(mades, labels, strict=True):
+        slug, end = made.project.slug, f"-{label}" if label else ""
+        facts = facts_of(made)
+        words = [
+            made.project.thing.name,
+            "holder, plan and cuts, third-angle projection, mm",
+            facts.clearance_words,
+            f"material {made.project.printer.material}",
+            "pocket sizes: largest extent at that height, as calipers read",
+        ]
+        sheet = lay_out(facts.views)
+        files[f"fit-report{end}.html"] = report_html(facts)
+        files[f"{slug}-workshop{end}.pdf"] = workshop_pdf(facts)
+        files[f"{slug}-drawing{end}.dxf"] = sheet_dxf_bytes(sheet, words=words)
+        files[f"{slug}-drawing{end}.svg"] = sheet_svg_bytes(sheet, title=facts.title, words=words)
+    return files
+
+
+def facts_of(made: Made) -> Facts:
+    """What a report on a finished holder is written from."""
+    matrix = made.holder_from_object
+    views = holder_views(
+        made.holder,
+        made.pocket,
+        heights_mm=[(s.name, float(s.height_mm * matrix[2, 2] + matrix[2, 3])) for s in made.sections],
+        floor_mm=made.project.block.floor_mm,
+    )
+    return Facts(
+        project=made.project,
+        sections=made.sections,
+        body=made.body,
+        pocket=made.pocket,
+        holder=made.holder,
+        holder_from_object=matrix,
+        views=views,
+        drawings=tuple(view_svg(view, title=view.title) for view in views),
+        summary=made.summary,
+    )

@@ -1,0 +1,114 @@
+"""The gap between body and pocket over height and around, measured from their geometry."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Final
+
+import numpy as np
+
+from cradle.geometry.arrays import Floats, frozen
+from cradle.geometry.planar import Region, distances_to_boundary, inside
+from cradle.loft.body import Body
+from cradle.pocket.pocket import Pocket
+
+_AROUND: Final = 40
+_UP: Final = 22
+_WITHIN_MM: Final = 1.5
+"""Pocket levels this far above and below a point are looked at, at least."""
+
+
+@dataclass(frozen=True, slots=True, eq=False, kw_only=True)
+class GapMap:
+    """Gaps ``gaps_mm (h, a)``; NaN where the body is not inside the pocket.
+
+    ``heights_mm (h,)`` are in the thing's frame; ``angles_deg (a,)`` run from the
+    front (0) to the right (90), the back and the left.
+    """
+
+    heights_mm: Floats
+    angles_deg: Floats
+    gaps_mm: Floats
+
+
+def gap_map(body: Body, pocket: Pocket, *, lead_in_mm: float) -> GapMap:
+    """The distance from points of the body to the pocket's wall and floor.
+
+    The pocket is known by plane sections. For a point, the signed level distance
+    to the wall at neighbouring sections makes a polyline over height; the gap is
+    the distance from the point to that polyline.
+
+    Parameters
+    ----------
+    body : Body
+    pocket : Pocket
+    lead_in_mm : float
+        The mouth is left out.
+    """
+    matrix = pocket.stand_from_object
+    last = min(
+        float(body.heights_mm[-1]), (pocket.top_mm - lead_in_mm - float(matrix[2, 3])) / float(matrix[2, 2])
+    )
+    heights = (np.arange(_UP) + 0.5) / _UP * last
+    angles = (np.arange(_AROUND) + 0.5) * 360 / _AROUND
+    points = _points(body, heights, angles)  # (h * a, 3)
+    placed = points @ matrix[:3, :3].T + matrix[:3, 3]
+    z = placed[:, 2]
+    used = (z > pocket.bottom_mm) & (z < pocket.top_mm - lead_in_mm)
+    gaps = np.full(len(z), np.nan)
+    if used.any():
+        gaps[used] = _gaps(placed[used], pocket)
+    return GapMap(
+        heights_mm=frozen(heights), angles_deg=frozen(angles), gaps_mm=frozen(gaps.reshape(_UP, _AROUND))
+    )
+
+
+def _points(body: Body, heights: Floats, angles: Floats) -> Floats:
+    """The body's points nearest to each direction from the front, at each height."""
+    upper = np.clip(np.searchsorted(body.heights_mm, heights), 1, len(body.heights_mm) - 1)
+    z0, z1 = body.heights_mm[upper - 1], body.heights_mm[upper]
+    part = ((heights - z0) / (z1 - z0))[:, None, None]
+    rings = body.rings_mm[upper - 1] * (1 - part) + body.rings_mm[upper] * part  # (h, n, 2)
+    out = rings - (rings.min(axis=1) + rings.max(axis=1))[:, None] / 2
+    heading = np.degrees(np.arctan2(out[:, :, 0], -out[:, :, 1])) % 360  # 0 front, 90 right
+    apart = np.abs((heading[:, :, None] - angles + 180) % 360 - 180)  # (h, n, a)
+    nearest = apart.argmin(axis=1)
+    plane = np.take_along_axis(rings, nearest[:, :, None], axis=1)  # (h, a, 2)
+    return np.concatenate(
+        [plane, np.broadcast_to(heights[:, None, None], (*nearest.shape, 1))], axis=2
+    ).reshape(-1, 3)
+
+
+def _gaps(points: Floats, pocket: Pocket) -> Floats:
+    """Distance from each of ``(n, 3)`` points in the stand frame to wall or floor, ``(n,)``, mm."""
+    z, levels = points[:, 2], pocket.heights_mm
+    reach = max(_WITHIN_MM, 3 * pocket.clearance.greatest_mm)
+    step = float(np.diff(levels).max(initial=0.0))
+    offs = np.full((len(levels), len(points)), np.nan)
+    for k, height in enumerate(levels.tolist()):
+        near = np.abs(z - height) <= reach + step
+        if near.any():
+            offs[k, near] = _signed(points[near, :2], pocket.levels[k])
+    best = z - pocket.bottom_mm
+    for k in range(len(levels) - 1):
+        both = ~np.isnan(offs[k]) & ~np.isnan(offs[k + 1])
+        if both.any():
+            a = np.column_stack([np.full(both.sum(), levels[k]) - z[both], offs[k, both]])
+            b = np.column_stack([np.full(both.sum(), levels[k + 1]) - z[both], offs[k + 1, both]])
+            best[both] = np.minimum(best[both], _from_origin(a, b))
+    return best
+
+
+def _signed(points: Floats, level: Region) -> Floats:
+    """Distance to the level's boundary, positive inside."""
+    away = distances_to_boundary(points, level)
+    return np.where(inside(points, level), away, -away)
+
+
+def _from_origin(a: Floats, b: Floats) -> Floats:
+    """Distance from the origin to each segment a-b, ``(n,)``."""
+    along = b - a
+    length2 = np.maximum((along**2).sum(axis=1), 1e-18)
+    part = np.clip(-(a * along).sum(axis=1) / length2, 0.0, 1.0)
+    nearest = a + part[:, None] * along
+    return np.hypot(nearest[:, 0], nearest[:, 1])

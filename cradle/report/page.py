@@ -1,0 +1,176 @@
+"""fit-report.html: one page that holds everything it shows; verdict first."""
+
+from __future__ import annotations
+
+from html import escape
+from typing import Final
+
+from cradle.geometry.solid import thinned_mesh
+from cradle.report.chance_figure import chance_figure
+from cradle.report.facts import Facts
+from cradle.report.gap_figure import gap_figure
+from cradle.report.gap_map import gap_map
+from cradle.report.judgement import Judgement, Verdict, judge
+from cradle.report.look import STYLE
+from cradle.report.picture import picture_svg
+from cradle.report.printing import SHELL_LINES, SPARSE, print_notes
+from cradle.report.section_figure import section_figures
+from cradle.report.shown_mesh import shown, shown_body
+from cradle.report.side_figure import side_figures
+from cradle.report.tables import caution_list, control_table, fact_list, finding_list, section_table
+from cradle.report.viewer import viewer_html
+
+_THINNED_MM: Final = 0.08
+"""The 3-D view may be this far off; the files to print are not."""
+_CLASSES: Final = {Verdict.PRINT: "print", Verdict.SLICES: "slices", Verdict.STOP: "stop"}
+
+
+def report_html(facts: Facts) -> bytes:
+    """The report, the same bytes for the same holder, with no reference to anything outside it."""
+    judgement = judge(facts.summary, goal=facts.project.fit.chance, project_file=facts.project.file.name)
+    parts = [
+        _verdict(judgement),
+        _steps(judgement),
+        _cautions(facts),
+        _figures_of_merit(facts),
+        _sides(facts),
+        _fit(facts),
+        _sections(facts),
+        _control(facts),
+        _drawing(facts),
+        _solid(facts),
+        _printing(facts),
+        f"<h2>Findings</h2>{finding_list(facts.summary['findings'])}",
+    ]
+    title = escape(facts.title)
+    name = facts.project.thing.name
+    page = (
+        '<!DOCTYPE html>\n<html lang="en"><head><meta charset="utf-8">'
+        '<meta name="viewport" content="width=device-width, initial-scale=1">'
+        f'<link rel="icon" href="data:,"><title>Fit report: {title}</title><style>{STYLE}</style></head>\n'
+        f"<body><header><p>Fit report</p><h1>Holder for: {escape(name)}</h1><p>{escape(facts.clearance_words)}</p></header>\n"
+        f"<main>{chr(10).join(part for part in parts if part)}</main>\n"
+        "<footer>All lengths in mm unless said otherwise. Clearance is the gap on each side, square to the wall."
+        " This report estimates; it does not certify.</footer></body></html>\n"
+    )
+    return page.encode()
+
+
+def _verdict(judgement: Judgement) -> str:
+    return (
+        f'<section class="verdict {_CLASSES[judgement.verdict]}" aria-label="verdict">'
+        f"<strong>{escape(judgement.verdict)}</strong><p>{escape(judgement.reason)}</p></section>"
+    )
+
+
+def _steps(judgement: Judgement) -> str:
+    steps = "".join(f"<li>{escape(step)}</li>" for step in judgement.steps)
+    return f"<h2>What to do</h2><ol>{steps}</ol>"
+
+
+def _cautions(facts: Facts) -> str:
+    cautions = facts.summary.get("cautions")
+    return f"<h2>Take care</h2>{caution_list(cautions)}" if cautions else ""
+
+
+def _figures_of_merit(facts: Facts) -> str:
+    s = facts.summary
+    least = f"{'at least ' if s['clearance_least_is_a_bound'] else ''}{s['clearance_least_mm']:.2f} mm"
+    pairs = [
+        ("clearance asked for, per side", f"{s['clearance_asked_mm']:.2f} mm"),
+        ("least gap measured, per side", least),
+        ("thinnest wall", f"{s['wall_least_mm']:.2f} mm"),
+        ("tips over at", f"{s['tip_angle_deg']:.0f}°" if s["tip_angle_deg"] > 0 else "falls by itself"),
+        ("undercut", f"{s['undercut_mm']:.2f} mm"),
+        ("size", " × ".join(f"{v:.1f}" for v in s["size_mm"]) + " mm"),
+        ("watertight", "yes" if s["watertight"] else "no"),
+    ]
+    if s.get("chance_of_fit") is not None:
+        pairs.insert(0, ("chance of fit", f"{100 * s['chance_of_fit']:.0f} %"))
+    return f"<h2>In figures</h2>{fact_list(pairs)}"
+
+
+def _control(facts: Facts) -> str:
+    return f"<h2>Control dimensions</h2>{control_table(facts.summary['control_dimensions'])}"
+
+
+def _sides(facts: Facts) -> str:
+    figures = "".join(
+        f"<figure>{svg}<figcaption>{escape(caption)}.</figcaption></figure>"
+        for caption, svg in side_figures(facts)
+    )
+    words = (
+        "The holder is cut through; the thing stands in it as lofted. Green lines: measured heights."
+        " Red: the line through the sections’ middles shows how the thing leans."
+    )
+    if facts.project.thing.height_mm is not None:
+        words += " Dashed above: stated height, shape not known."
+    if facts.project.thing.balance_mm is not None:
+        words += " The black and white disc is its balance point."
+    return f'<h2>The thing in its holder</h2><p class="small">{words}</p><div class="grid">{figures}</div>'
+
+
+def _sections(facts: Facts) -> str:
+    figures = "".join(
+        f"<figure>{svg}<figcaption>{escape(section.name)} at {section.height_mm:g} mm</figcaption></figure>"
+        for section, svg in section_figures(facts)
+    )
+    words = (
+        "From above, the front at the bottom. Blue: the outline as used, with its width and depth."
+        " Dashed red: as traced, before it was scaled to the calipers. Brown: the pocket at that height."
+    )
+    return (
+        f'<h2>Sections over their traces</h2><p class="small">{words}</p><div class="grid">{figures}</div>'
+        f"<p></p>{section_table(facts.summary['sections'])}"
+    )
+
+
+def _fit(facts: Facts) -> str:
+    gaps = gap_map(facts.body, facts.pocket, lead_in_mm=facts.project.block.lead_in_mm)
+    parts = []
+    fit = facts.summary.get("fit") or {}
+    chance, curve = facts.summary.get("chance_of_fit"), fit.get("curve")
+    if chance is not None and curve:
+        svg = chance_figure(
+            curve, asked_mm=facts.summary["clearance_asked_mm"], chance=chance, goal=facts.project.fit.chance
+        )
+        caption = "Chance that the thing goes in without touching, over the clearance."
+        if fit.get("measure_next"):
+            caption += f" To know it better: {fit['measure_next']}."
+        parts.append(f"<figure>{svg}<figcaption>{escape(caption)}</figcaption></figure>")
+    if (gaps.gaps_mm > 0).any():
+        caption = (
+            "Gap between the thing and the pocket, once around, mm; heights of sections on the left."
+            " Wider than asked means room to get in, or a change of shape."
+        )
+        parts.append(f"<figure>{gap_figure(facts, gaps)}<figcaption>{caption}</figcaption></figure>")
+    return f'<h2>The fit</h2><div class="grid">{"".join(parts)}</div>'
+
+
+def _solid(facts: Facts) -> str:
+    holder = shown(thinned_mesh(facts.holder.solid, within_mm=_THINNED_MM))
+    still = picture_svg(holder, title="the holder from the front, the right and above")
+    thing = shown_body(facts.body, facts.holder_from_object)
+    return f"<h2>In space</h2>{viewer_html(holder, thing, still=still)}"
+
+
+def _drawing(facts: Facts) -> str:
+    figures = "".join(f'<figure class="drawing">{svg}</figure>' for svg in facts.drawings)
+    return f'<h2>Plan and cuts</h2><div class="grid">{figures}</div>' if figures else ""
+
+
+def _printing(facts: Facts) -> str:
+    printer = facts.project.printer
+    notes = print_notes(facts.holder.mesh, printer=printer)
+    pairs = [
+        ("material", notes.material),
+        ("line and layer", f"{printer.line_mm:g} and {printer.layer_mm:g} mm"),
+        ("mass", f"{notes.mass_g[0]:.0f} to {notes.mass_g[1]:.0f} g"),
+    ]
+    pairs += [(f"filament of {d:g} mm", f"{low:.0f} to {high:.0f} m") for d, low, high in notes.filament_m]
+    return (
+        "<h2>Printing</h2><p>Print it as it lies in the file: foot on the bed, mouth up.</p>"
+        f"{fact_list(pairs)}"
+        f'<p class="small">From a skin of {SHELL_LINES} lines with the rest filled to {100 * SPARSE:.0f} %, up to solid;'
+        " supports, brim and waste not counted.</p>"
+    )

@@ -1,0 +1,69 @@
+"""Each section over its trace: the outline as used, as traced, and the pocket around it."""
+
+from __future__ import annotations
+
+from typing import Final
+
+import numpy as np
+
+from cradle.geometry.arrays import Floats, frozen
+from cradle.geometry.planar import boundary_rings
+from cradle.geometry.ring import extents
+from cradle.geometry.solid import cut_regions, transformed
+from cradle.report.facts import Facts
+from cradle.report.figure import Figure
+from cradle.sections.section import Section
+
+_REACH: Final = 0.06
+"""Room around a section, as a part of its width."""
+
+
+def section_figures(facts: Facts) -> list[tuple[Section, str]]:
+    """A figure for every section, each as large as it can be shown."""
+    return [(section, _figure(facts, section)) for section in facts.sections]
+
+
+def as_traced(section: Section) -> Floats:
+    """The outline before it was scaled to the calipers, about the middle of its box, ``(n, 2)``, mm."""
+    x0, y0, x1, y1 = extents(section.points_mm)
+    middle = np.array([(x0 + x1) / 2, (y0 + y1) / 2])
+    return middle + (section.points_mm - middle) / np.array(section.scale)
+
+
+def _figure(facts: Facts, section: Section) -> str:
+    x0, y0, x1, y1 = extents(section.points_mm)
+    cx, cy = (x0 + x1) / 2, (y0 + y1) / 2
+    reach = _REACH * (x1 - x0)
+    half = ((x1 - x0) / 2 + reach, (y1 - y0) / 2 + reach)
+    title = (
+        f"section {section.name} at {section.height_mm:g} mm: {x1 - x0:.2f} mm wide, {y1 - y0:.2f} mm deep"
+    )
+    figure = Figure(
+        (cx - half[0], cy - half[1]), (cx + half[0], cy + half[1]), title=title, margins=(26, 8, 4, 22)
+    )
+    pocket = _pocket_rings(facts, section)
+    if pocket:
+        figure.path(pocket, "gap", closed=True)
+    figure.path([section.points_mm], "thing", closed=True)
+    if section.scale != (1.0, 1.0):
+        figure.path([as_traced(section)], "trace", closed=True)
+    low, left = cy - half[1], cx - half[0]
+    figure.line((x0, low), (x1, low), "dim")
+    figure.words(f"{x1 - x0:.2f}", (cx, low), anchor="middle", shift=(0, 15))
+    figure.line((left, y0), (left, y1), "dim")
+    x, y = figure.place(left, cy)
+    figure.raw(
+        f'<text text-anchor="middle" transform="translate({x - 7:.1f} {y:.1f}) rotate(-90)">{y1 - y0:.2f}</text>'
+    )
+    return figure.svg()
+
+
+def _pocket_rings(facts: Facts, section: Section) -> list[Floats]:
+    """The pocket at the section's height, in the thing's frame; none where the section reaches above the rim."""
+    pocket = facts.pocket
+    up = pocket.stand_from_object[2]
+    z = section.points_mm @ up[:2] + section.height_mm * up[2] + up[3]
+    if z.min() <= pocket.bottom_mm or z.max() >= pocket.top_mm:
+        return []
+    upright = transformed(pocket.solid, frozen(np.linalg.inv(pocket.stand_from_object)))
+    return boundary_rings(cut_regions(upright, np.array([section.height_mm]))[0])

@@ -1,0 +1,101 @@
+"""Meshes made light enough to be shown in a page: fewer triangles, sharp edges, whole numbers."""
+
+from __future__ import annotations
+
+import base64
+from dataclasses import dataclass
+from typing import Final
+
+import numpy as np
+
+from cradle.geometry.arrays import Floats, Ints
+from cradle.geometry.mesh import TriMesh, bounds_mm
+from cradle.loft.body import Body
+
+_SHARP_DEG: Final = 28.0
+_MOST_POINTS: Final = 72
+_MOST_LAYERS: Final = 30
+_STEPS: Final = 65535
+
+
+@dataclass(frozen=True, slots=True, eq=False, kw_only=True)
+class ShownMesh:
+    """A mesh with its sharp edges ``edges (e, 2)``, indices of vertices."""
+
+    mesh: TriMesh
+    edges: Ints
+
+
+def shown(mesh: TriMesh) -> ShownMesh:
+    """The mesh with the edges at which it turns by more than a smooth surface would."""
+    faces, vertices = mesh.faces, mesh.vertices_mm
+    a, b, c = vertices[faces].transpose(1, 0, 2)
+    normal = np.cross(b - a, c - a)
+    normal /= np.maximum(np.linalg.norm(normal, axis=1), 1e-12)[:, None]
+    tail, head = faces.ravel(), faces[:, [1, 2, 0]].ravel()
+    key = np.minimum(tail, head) * len(vertices) + np.maximum(tail, head)
+    order = np.argsort(key, kind="stable")
+    paired = key[order][:-1] == key[order][1:]
+    first, second = order[:-1][paired], order[1:][paired]
+    turn = (normal[first // 3] * normal[second // 3]).sum(axis=1)
+    sharp = first[turn < np.cos(np.radians(_SHARP_DEG))]
+    return ShownMesh(mesh=mesh, edges=np.column_stack([tail[sharp], head[sharp]]))
+
+
+def shown_body(body: Body, matrix: Floats) -> ShownMesh:
+    """The thing as lofted, seated in the print frame, with fewer points on fewer layers."""
+    rings = body.rings_mm[:: max(1, -(-len(body.rings_mm) // _MOST_LAYERS))]
+    heights = body.heights_mm[:: max(1, -(-len(body.rings_mm) // _MOST_LAYERS))]
+    if heights[-1] != body.heights_mm[-1]:
+        rings = np.concatenate([rings, body.rings_mm[-1:]])
+        heights = np.append(heights, body.heights_mm[-1])
+    rings = rings[:, :: max(1, -(-rings.shape[1] // _MOST_POINTS))]
+    m, n = rings.shape[:2]
+    points = np.concatenate([rings, np.broadcast_to(heights[:, None, None], (m, n, 1))], axis=2).reshape(
+        -1, 3
+    )
+    middles = np.array([[*rings[0].mean(axis=0), heights[0]], [*rings[-1].mean(axis=0), heights[-1]]])
+    low, high = m * n, m * n + 1
+    j = np.arange(n)
+    k = (j + 1) % n
+    base = (np.arange(m - 1) * n)[:, None]
+    sides = np.stack(
+        [
+            np.stack([base + j, base + k, base + n + k], axis=-1),
+            np.stack([base + j, base + n + k, base + n + j], axis=-1),
+        ]
+    ).reshape(-1, 3)
+    caps = [
+        np.column_stack([np.full(n, low), k, j]),
+        np.column_stack([np.full(n, high), (m - 1) * n + j, (m - 1) * n + k]),
+    ]
+    placed = np.concatenate([points, middles]) @ matrix[:3, :3].T + matrix[:3, 3]
+    rims = [np.column_stack([j, k]), np.column_stack([j, k]) + (m - 1) * n]
+    return ShownMesh(mesh=TriMesh.of(placed, np.concatenate([sides, *caps])), edges=np.concatenate(rims))
+
+
+def packed(part: ShownMesh) -> dict[str, object]:
+    """The mesh as text: positions in 65536 steps of its box, indices, both base64 (little-endian uint16).
+
+    Raises
+    ------
+    ValueError
+        If it has more vertices than 16 bits can number.
+    """
+    vertices = part.mesh.vertices_mm
+    if len(vertices) > _STEPS:
+        raise ValueError(f"{len(vertices)} vertices, at most {_STEPS} can be shown")
+    low, high = bounds_mm(part.mesh)
+    step = float((high - low).max()) / _STEPS
+    positions = np.rint((vertices - low) / step).astype("<u2")
+    return {
+        "low": [round(float(v), 4) for v in low],
+        "step": step,
+        "points": _text(positions),
+        "faces": _text(part.mesh.faces.astype("<u2")),
+        "edges": _text(part.edges.astype("<u2")),
+    }
+
+
+def _text(array: np.ndarray[tuple[int, ...], np.dtype[np.uint16]]) -> str:
+    return base64.b64encode(array.tobytes()).decode("ascii")

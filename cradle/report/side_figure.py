@@ -1,0 +1,149 @@
+"""The thing in its holder from the front and from the right, with the measured heights."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Final
+
+import numpy as np
+
+from cradle.geometry.arrays import Floats
+from cradle.report.facts import Facts
+from cradle.report.figure import WIDTH, Figure
+
+_MARGINS: Final = (10.0, 100.0, 12.0, 12.0)
+
+
+def side_figures(facts: Facts) -> list[tuple[str, str]]:
+    """Caption and figure: from the front, from the right; both at one scale."""
+    sides = [_side(facts, axis=axis) for axis in (0, 1)]
+    widest = max(float(np.ptp(side.every[:, 0])) for side in sides)
+    scale = (WIDTH - _MARGINS[0] - _MARGINS[1]) / widest
+    return [
+        ("From the front", _figure(facts, sides[0], axis=0, seen="front", scale=scale)),
+        (
+            "From the right: the front of the thing is on the left",
+            _figure(facts, sides[1], axis=1, seen="right", scale=scale),
+        ),
+    ]
+
+
+@dataclass(frozen=True, slots=True, eq=False, kw_only=True)
+class _Side:
+    """What is drawn of one side, print frame, mm; ``every`` holds all its points."""
+
+    thing: Floats
+    bars: list[Floats]
+    beyond: list[Floats]
+    every: Floats
+
+
+def silhouette(rings_mm: Floats, heights_mm: Floats, *, matrix: Floats, axis: int) -> Floats:
+    """The outermost points of every ring as seen along the other axis, a closed ring ``(2 m, 2)``: across, height.
+
+    Parameters
+    ----------
+    rings_mm : (m, n, 2) float64
+    heights_mm : (m,) float64
+        In the thing's frame.
+    matrix : (4, 4) float64
+        From the thing's frame to the print frame.
+    axis : int
+        0: x runs across; 1: y does.
+    """
+    rows = np.arange(len(rings_mm))
+    ends = [rings_mm[rows, pick(rings_mm[:, :, axis], axis=1)] for pick in (np.argmin, np.argmax)]
+    sides = [_seen(np.column_stack([end, heights_mm]), matrix=matrix, axis=axis) for end in ends]
+    return np.concatenate([sides[0], sides[1][::-1]])
+
+
+def _seen(points: Floats, *, matrix: Floats, axis: int) -> Floats:
+    placed = points @ matrix[:3, :3].T + matrix[:3, 3]
+    return placed[:, [axis, 2]]
+
+
+def _side(facts: Facts, *, axis: int) -> _Side:
+    matrix = facts.holder_from_object
+    thing = silhouette(facts.body.rings_mm, facts.body.heights_mm, matrix=matrix, axis=axis)
+    bars = []
+    for section in facts.sections:
+        points = np.column_stack([section.points_mm, np.full(len(section.points_mm), section.height_mm)])
+        ends = points[[points[:, axis].argmin(), points[:, axis].argmax()]]
+        bars.append(_seen(ends, matrix=matrix, axis=axis))
+    beyond = _beyond(facts, axis=axis)
+    every = np.concatenate([thing, *facts.views[1 + axis].material, *bars, *beyond])
+    return _Side(thing=thing, bars=bars, beyond=beyond, every=every)
+
+
+def _figure(facts: Facts, side: _Side, *, axis: int, seen: str, scale: float) -> str:
+    view = facts.views[1 + axis]
+    thing, bars, beyond = side.thing, side.bars, side.beyond
+    low, high = side.every.min(axis=0), side.every.max(axis=0)
+    names = ", ".join(f"{s.name} at {s.height_mm:g} mm" for s in facts.sections)
+    figure = Figure(
+        (float(low[0]), float(low[1])),
+        (float(high[0]), float(high[1])),
+        title=f"the thing in its holder, from the {seen}; measured heights: {names}",
+        margins=_MARGINS,
+        scale=scale,
+    )
+    figure.path(view.material, "wood", closed=True)
+    if len(beyond):
+        figure.path(beyond, "guess", closed=False)
+    figure.path([thing], "thing", closed=True)
+    middles = np.array([bar.mean(axis=0) for bar in bars])
+    if len(middles) > 1:
+        figure.path([middles], "axis", closed=False)
+    _label_heights(figure, facts, bars, right=float(high[0]))
+    _mark_balance(figure, facts, axis=axis)
+    figure.line((float(low[0]), 0.0), (float(high[0]), 0.0), "ground")
+    return figure.svg()
+
+
+def _beyond(facts: Facts, *, axis: int) -> list[Floats]:
+    """Dashed lines from the lofted part up to the thing's stated height: its shape there is not known."""
+    overall = facts.project.thing.height_mm
+    top = float(facts.body.heights_mm[-1])
+    if overall is None or overall <= top + 1.0:
+        return []
+    last = facts.body.rings_mm[-1]
+    middle = last.mean(axis=0)
+    ends = [last[last[:, axis].argmin()], last[last[:, axis].argmax()]]
+    lines = []
+    for end in ends:
+        inner = middle + (end - middle) * 0.8
+        lines.append(np.array([[*end, top], [*inner, overall]]))
+    lines.append(np.array([lines[0][1], lines[1][1]]))
+    return [_seen(line, matrix=facts.holder_from_object, axis=axis) for line in lines]
+
+
+def _label_heights(figure: Figure, facts: Facts, bars: list[Floats], *, right: float) -> None:
+    """Names and heights to the right, spread so that they do not touch."""
+    placed = []
+    for section, bar in zip(facts.sections, bars, strict=True):
+        figure.line(tuple(bar[0].tolist()), tuple(bar[1].tolist()), "level")
+        placed.append((figure.place(right, float(bar[1, 1]))[1], section, bar))
+    placed.sort(key=lambda item: -item[0])
+    last = float("inf")
+    for y, section, bar in placed:
+        at = min(y, last - 13.0)
+        last = at
+        x_end, y_end = figure.place(*bar[1].tolist())
+        x = figure.place(right, 0.0)[0] + 6
+        figure.raw(f'<path class="lead" d="M{x_end:.1f} {y_end:.1f}L{x - 2:.1f} {at:.1f}"/>')
+        name = section.name if len(section.name) <= 9 else f"{section.name[:8]}…"
+        figure.words(
+            f"{section.height_mm:g} {name}", (right, 0.0), shift=(6, at + 4 - figure.place(right, 0.0)[1])
+        )
+
+
+def _mark_balance(figure: Figure, facts: Facts, *, axis: int) -> None:
+    balance = facts.project.thing.balance_mm
+    if balance is None:
+        return
+    point = _seen(np.array([balance]), matrix=facts.holder_from_object, axis=axis)[0]
+    x, y = figure.place(float(point[0]), float(point[1]))
+    figure.raw(
+        f'<circle class="ball" cx="{x:.1f}" cy="{y:.1f}" r="5"/>'
+        f'<path class="balled" d="M{x:.1f} {y:.1f}v-5a5 5 0 0 1 5 5zM{x:.1f} {y:.1f}v5a5 5 0 0 1 -5 -5z"/>'
+    )

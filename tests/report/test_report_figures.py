@@ -1,0 +1,121 @@
+"""Figures and notes of the report, against their own geometry."""
+
+from dataclasses import replace
+from xml.etree import ElementTree
+
+import numpy as np
+import pytest
+from made_demos import made_demo
+
+from cradle.cli.report_files import facts_of, report_files
+from cradle.geometry.mesh import TriMesh, edge_statistics, volume_mm3
+from cradle.geometry.ring import size
+from cradle.report.chance_figure import chance_figure
+from cradle.report.gap_figure import gap_figure
+from cradle.report.gap_map import gap_map
+from cradle.report.printing import print_notes
+from cradle.report.section_figure import as_traced, section_figures
+from cradle.report.shown_mesh import packed, shown, shown_body
+from cradle.report.side_figure import side_figures, silhouette
+
+CUBE = TriMesh.of(
+    [[0, 0, 0], [10, 0, 0], [10, 10, 0], [0, 10, 0], [0, 0, 10], [10, 0, 10], [10, 10, 10], [0, 10, 10]],
+    [
+        [0, 2, 1],
+        [0, 3, 2],
+        [4, 5, 6],
+        [4, 6, 7],
+        [0, 1, 5],
+        [0, 5, 4],
+        [1, 2, 6],
+        [1, 6, 5],
+        [2, 3, 7],
+        [2, 7, 6],
+        [3, 0, 4],
+        [3, 4, 7],
+    ],
+)
+
+
+@pytest.mark.parametrize("name", ["ocarina", "nozzle"])
+def test_figures_are_well_formed(name):
+    facts = facts_of(made_demo(name))
+    figures = [svg for _, svg in (*section_figures(facts), *side_figures(facts))]
+    figures.append(gap_figure(facts, gap_map(facts.body, facts.pocket, lead_in_mm=1.0)))
+    assert len(figures) == len(facts.sections) + 3
+    for svg in figures:
+        root = ElementTree.fromstring(svg)
+        assert root.get("aria-label")
+        assert len(root) > 3
+
+
+def test_the_trace_is_shown_at_its_own_size():
+    for section in made_demo("ocarina").sections:
+        assert size(as_traced(section)) == pytest.approx(section.traced_mm, abs=0.02)
+
+
+def test_the_silhouette_leans_with_the_thing():
+    facts = facts_of(made_demo("nozzle"))
+    lean = np.radians(facts.project.block.lean_deg)
+    seen = silhouette(facts.body.rings_mm, facts.body.heights_mm, matrix=facts.holder_from_object, axis=1)
+    own = silhouette(facts.body.rings_mm, facts.body.heights_mm, matrix=np.eye(4), axis=1)
+    turn = np.array([[np.cos(lean), np.sin(lean)], [-np.sin(lean), np.cos(lean)]])
+    moved = own @ turn.T
+    assert abs(lean) > 0.05
+    assert np.abs((seen - seen[0]) - (moved - moved[0])).max() < 1e-9
+
+
+def test_a_cube_s_twelve_edges_are_sharp_and_come_back_from_the_text():
+    part = shown(CUBE)
+    assert len(part.edges) == 12
+    import base64
+
+    text = packed(part)
+    points = np.frombuffer(base64.b64decode(text["points"]), "<u2").reshape(-1, 3)
+    back = np.array(text["low"]) + points * text["step"]
+    assert np.abs(back - CUBE.vertices_mm).max() < 1e-3
+    assert (np.frombuffer(base64.b64decode(text["faces"]), "<u2").reshape(-1, 3) == CUBE.faces).all()
+
+
+def test_the_body_shown_is_closed_and_nearly_as_large():
+    made = made_demo("ocarina")
+    light = shown_body(made.body, made.holder_from_object)
+    assert edge_statistics(light.mesh).closed
+    assert volume_mm3(light.mesh) == pytest.approx(volume_mm3(made.body.mesh), rel=0.02)
+    assert len(light.mesh.faces) < len(made.body.mesh.faces) / 2
+
+
+def test_mass_and_filament_of_a_cube():
+    printer = replace(made_demo("ocarina").project.printer, line_mm=0.4, material="PLA")
+    notes = print_notes(CUBE, printer=printer)
+    shell = 600 * 0.8  # mm³: six faces, two lines
+    assert notes.mass_g == pytest.approx(((shell + 0.1 * (1000 - shell)) * 1.24e-3, 1.24))
+    diameter, low, high = notes.filament_m[0]
+    assert diameter == 1.75
+    assert high == pytest.approx(1.0 / (np.pi * 1.75**2 / 4))
+    assert low < high
+
+
+def test_the_chance_curve_marks_what_was_asked():
+    curve = [{"clearance_mm": 0.1 * k, "chance": k / 10} for k in range(11)]
+    svg = chance_figure(curve, asked_mm=0.3, chance=0.3, goal=0.95)
+    root = ElementTree.fromstring(svg)
+    assert "30 % at 0.3 mm" in root.get("aria-label")
+    words = [e.text for e in root.iter("{http://www.w3.org/2000/svg}text")]
+    assert "aim 95 %" in words
+
+
+def test_every_holder_of_a_comparison_has_its_own_files():
+    made = made_demo("nozzle")
+    files = report_files([made, made], labels=["0.20", "0.30"])
+    assert list(files) == [
+        f"{stem}-{label}.{end}"
+        for label in ("0.20", "0.30")
+        for stem, end in (
+            ("fit-report", "html"),
+            ("hose-nozzle-workshop", "pdf"),
+            ("hose-nozzle-drawing", "dxf"),
+            ("hose-nozzle-drawing", "svg"),
+        )
+    ]
+    assert files == report_files([made, made], labels=["0.20", "0.30"])

@@ -1,0 +1,59 @@
+"""The gap map against the solid kernel's own distance and a shape whose gap is known."""
+
+import numpy as np
+import pytest
+from made_demos import made_demo
+
+from cradle.geometry.mesh import TriMesh
+from cradle.geometry.solid import gap_mm, moved, solid
+from cradle.report.gap_map import _points, gap_map
+
+SPECK = TriMesh.of(
+    np.array([[1, 1, 1], [1, -1, -1], [-1, 1, -1], [-1, -1, 1]]) * 1e-5,
+    [[0, 1, 2], [0, 3, 1], [0, 2, 3], [1, 3, 2]],
+)
+
+
+@pytest.mark.parametrize("name", ["ocarina", "nozzle"])
+def test_no_gap_is_less_than_asked_and_most_are_as_asked(name):
+    made = made_demo(name)
+    found = gap_map(made.body, made.pocket, lead_in_mm=made.project.block.lead_in_mm)
+    asked = made.summary["clearance_asked_mm"]
+    known = found.gaps_mm[~np.isnan(found.gaps_mm)]
+    assert len(known) > 700
+    assert known.min() >= asked - 0.005
+    assert np.median(known) == pytest.approx(asked, abs=0.02)
+
+
+def test_gaps_are_the_kernel_s_distances():
+    made = made_demo("ocarina")
+    found = gap_map(made.body, made.pocket, lead_in_mm=1.0)
+    points = _points(made.body, found.heights_mm, found.angles_deg).reshape(*found.gaps_mm.shape, 3)
+    matrix = made.holder_from_object
+    speck = solid(SPECK, where="speck")
+    tried = 0
+    for row in range(3, 18, 3):  # away from the drain and the mouth
+        for column in range(0, 40, 7):
+            place = matrix[:3, :3] @ points[row, column] + matrix[:3, 3]
+            away = gap_mm(made.holder.solid, moved(speck, place), within_mm=3.0)
+            assert found.gaps_mm[row, column] == pytest.approx(away, abs=0.01)
+            tried += 1
+    assert tried == 30
+
+
+def test_moving_the_pocket_sideways_shows_on_both_sides():
+    made = made_demo("ocarina")
+    pocket = made.pocket
+    before = gap_map(made.body, pocket, lead_in_mm=1.0)
+    from dataclasses import replace
+
+    shift = np.eye(4)
+    shift[0, 3] = 0.2  # the thing moved to the right
+    after = gap_map(
+        made.body, replace(pocket, stand_from_object=shift @ pocket.stand_from_object), lead_in_mm=1.0
+    )
+    right = np.argmin(np.abs(before.angles_deg - 90))
+    left = np.argmin(np.abs(before.angles_deg - 270))
+    change = after.gaps_mm - before.gaps_mm
+    assert (change[5:, right] < -0.1).all()
+    assert (change[5:, left] > 0.1).all()

@@ -1,0 +1,219 @@
+"""The report page, read by the standard library's HTML reader and by a browser."""
+
+import re
+import shutil
+import subprocess
+from dataclasses import replace
+from functools import lru_cache
+from html.parser import HTMLParser
+
+import pytest
+from made_demos import made_demo
+
+from cradle.cli.report_files import facts_of
+from cradle.report.judgement import Verdict, judge
+from cradle.report.page import report_html
+
+DEMOS = ["ocarina", "nozzle"]
+CHROMIUM = shutil.which("chromium") or shutil.which("chromium-browser")
+VOID = {"meta", "link", "br", "img", "hr", "input"}
+
+
+@lru_cache
+def page_of(name):
+    return report_html(facts_of(made_demo(name)))
+
+
+class Reader(HTMLParser):
+    def __init__(self):
+        super().__init__()
+        self.open, self.seen, self.words, self.ids = [], [], [], []
+
+    def handle_starttag(self, tag, attrs):
+        self.seen.append((tag, dict(attrs)))
+        self.ids += [v for k, v in attrs if k == "id"]
+        if tag not in VOID:
+            self.open.append(tag)
+
+    def handle_startendtag(self, tag, attrs):
+        self.seen.append((tag, dict(attrs)))
+
+    def handle_endtag(self, tag):
+        assert self.open.pop() == tag
+
+    def handle_data(self, data):
+        if self.open and self.open[-1] not in {"script", "style"}:
+            self.words.append(data)
+
+    @property
+    def text(self):
+        return " ".join(" ".join(self.words).split())
+
+
+def read(data):
+    reader = Reader()
+    reader.feed(data.decode())
+    reader.close()
+    assert not reader.open
+    return reader
+
+
+@pytest.mark.parametrize("name", DEMOS)
+def test_the_page_is_well_formed_and_refers_to_nothing_outside(name):
+    data = page_of(name)
+    assert data == report_html(facts_of(made_demo(name)))
+    assert len(data) < 1_500_000
+    reader = read(data)
+    assert len(reader.seen) > 100
+    assert len(reader.ids) == len(set(reader.ids))
+    for tag, attributes in reader.seen:
+        assert "src" not in attributes, tag
+        assert "srcset" not in attributes, tag
+        assert attributes.get("href", "data:,") == "data:,", tag
+        for value in attributes.values():
+            assert "url(" not in (value or "")
+    text = data.decode()
+    addresses = set(re.findall(r"(?:https?:)?//[\w.-]+\.\w+[^\s\"'<]*", text))
+    assert addresses <= {"http://www.w3.org/2000/svg"}  # the name of a format, never fetched
+    assert "@import" not in text
+    assert "url(" not in text
+
+
+@pytest.mark.parametrize("name", DEMOS)
+def test_the_page_can_be_used_without_seeing_it(name):
+    reader = read(page_of(name))
+    assert reader.seen[0][0] == "html"
+    assert reader.seen[0][1]["lang"] == "en"
+    pictures = [a for tag, a in reader.seen if tag == "svg"]
+    assert len(pictures) >= 6
+    for attributes in pictures:
+        assert attributes["role"] == "img"
+    labelled = [a for a in pictures if a.get("aria-label")]
+    assert len(labelled) >= len(pictures) - 3  # the drawings have titles instead
+    tables = sum(tag == "table" for tag, _ in reader.seen)
+    assert tables == sum(tag == "caption" for tag, _ in reader.seen) == 2
+    heads = [a for tag, a in reader.seen if tag == "th"]
+    assert heads
+    assert all(a["scope"] in {"col", "row"} for a in heads)
+
+
+@pytest.mark.parametrize("name", DEMOS)
+def test_the_page_says_what_the_summary_says(name):
+    made, text = made_demo(name), read(page_of(name)).text
+    summary = made.summary
+    verdict = judge(summary, goal=made.project.fit.chance, project_file="holder.toml")
+    assert text.index(verdict.verdict) < text.index("What to do") < text.index("Findings")
+    for row in summary["control_dimensions"]:
+        assert f"{row['length_mm']:.2f}" in text
+    for row in summary["sections"]:
+        assert row["name"] in text
+    for finding in summary["findings"]:
+        assert finding["message"] in text
+    assert f"{100 * summary['chance_of_fit']:.0f} %" in text
+
+
+def test_names_are_words_and_never_markup():
+    made = made_demo("ocarina")
+    name = '<img src="http://a.example/x">&amp;'
+    facts = facts_of(made)
+    facts = replace(facts, project=replace(made.project, thing=replace(made.project.thing, name=name)))
+    reader = read(report_html(facts))
+    assert name in reader.text
+    assert not any(tag == "img" for tag, _ in reader.seen)
+
+
+def test_cautions_are_shown_when_there_are_some():
+    facts = facts_of(made_demo("ocarina"))
+    quiet = {k: v for k, v in facts.summary.items() if k != "cautions"}
+    assert "Take care" not in read(report_html(replace(facts, summary=quiet))).text
+    loud = quiet | {"cautions": ["Keep it below 45 °C.", {"title": "magnets", "text": "glue them in"}]}
+    text = read(report_html(replace(facts, summary=loud))).text
+    assert "Take care" in text
+    assert "Keep it below 45 °C." in text
+    assert "Magnets: glue them in" in text
+
+
+def finding(severity):
+    return {"code": "c", "severity": severity, "message": "the wall is thin", "advice": "make it thicker"}
+
+
+@pytest.mark.parametrize(
+    ("findings", "chance", "verdict"),
+    [
+        ([], 0.97, Verdict.PRINT),
+        ([finding("note")], 0.97, Verdict.PRINT),
+        ([], 0.5, Verdict.SLICES),
+        ([], None, Verdict.SLICES),
+        ([finding("warn")], 0.99, Verdict.SLICES),
+        ([finding("warn"), finding("fail")], 0.99, Verdict.STOP),
+    ],
+)
+def test_the_verdict_follows_from_findings_and_chance(findings, chance, verdict):
+    found = judge({"findings": findings, "chance_of_fit": chance}, goal=0.95, project_file="holder.toml")
+    assert found.verdict is verdict
+    assert found.steps
+    worst = any(f["severity"] != "note" for f in findings)
+    assert ("The wall is thin." in found.reason) == worst
+    assert ("Make it thicker." in found.steps) == worst
+
+
+def browse(page, folder, *options):
+    done = subprocess.run(
+        [
+            CHROMIUM,
+            "--headless",
+            "--no-sandbox",
+            "--disable-gpu",
+            "--disable-quic",
+            "--no-first-run",
+            "--disable-background-networking",
+            "--disable-component-update",
+            "--disable-sync",
+            "--enable-unsafe-swiftshader",
+            "--allow-file-access-from-files",
+            "--virtual-time-budget=4000",
+            f"--user-data-dir={folder / 'profile'}",
+            *options,
+            page.as_uri(),
+        ],
+        capture_output=True,
+        text=True,
+        timeout=120,
+        check=True,
+    )
+    return done.stdout
+
+
+@pytest.mark.skipif(CHROMIUM is None, reason="no Chromium here")
+def test_a_browser_shows_the_page_without_overflow_on_a_phone_and_turns_the_view_on(tmp_path):
+    (tmp_path / "report.html").write_bytes(page_of("ocarina"))
+    (tmp_path / "phone.html").write_text(
+        "<body><iframe src='report.html' style='width:360px;height:700px;border:0'></iframe><script>"
+        "onload = () => { const d = document.querySelector('iframe').contentDocument;"
+        "document.body.dataset.wide = d.documentElement.scrollWidth;"
+        "document.body.dataset.live = d.getElementById('solid').className;"
+        "document.body.dataset.webgl = String(!!document.createElement('canvas').getContext('webgl2'));"
+        "document.body.dataset.canvases = d.querySelectorAll('canvas').length; }</script></body>"
+    )
+    dom = browse(tmp_path / "phone.html", tmp_path, "--dump-dom")
+    body = read(dom.encode()).seen
+    seen = next(a for tag, a in body if tag == "body")
+    assert int(seen["data-wide"]) <= 360
+    if seen["data-webgl"] == "true":
+        assert (seen["data-live"], seen["data-canvases"]) == ("live", "1")
+    else:
+        assert seen["data-canvases"] == "0"
+
+
+@pytest.mark.skipif(CHROMIUM is None, reason="no Chromium here")
+def test_the_page_prints_on_a_few_sheets_with_all_notes(tmp_path):
+    pypdf = pytest.importorskip("pypdf")
+    (tmp_path / "report.html").write_bytes(page_of("ocarina"))
+    browse(
+        tmp_path / "report.html", tmp_path, f"--print-to-pdf={tmp_path / 'p.pdf'}", "--no-pdf-header-footer"
+    )
+    reader = pypdf.PdfReader(tmp_path / "p.pdf")
+    assert 3 <= len(reader.pages) <= 9
+    text = " ".join(" ".join(page.extract_text().split()) for page in reader.pages)
+    assert "Control dimensions" in text
+    assert "Drag to turn" not in text

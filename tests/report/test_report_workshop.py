@@ -1,0 +1,56 @@
+"""The workshop page, read back by a PDF library that nobody here wrote."""
+
+import io
+from dataclasses import replace
+
+import pytest
+from made_demos import made_demo
+
+from cradle.cli.report_files import facts_of
+from cradle.report.workshop import workshop_pdf
+
+pypdf = pytest.importorskip("pypdf")
+
+
+def text_of(data):
+    reader = pypdf.PdfReader(io.BytesIO(data))
+    assert len(reader.pages) == 1
+    box = reader.pages[0].mediabox
+    assert float(box.width) * 25.4 / 72 == pytest.approx(210, abs=0.01)  # ISO 216 A4
+    assert float(box.height) * 25.4 / 72 == pytest.approx(297, abs=0.01)
+    return " ".join(reader.pages[0].extract_text().split())
+
+
+@pytest.mark.parametrize("name", ["ocarina", "nozzle"])
+def test_one_page_holds_the_verdict_and_every_reading(name):
+    made = made_demo(name)
+    data = workshop_pdf(facts_of(made))
+    assert data == workshop_pdf(facts_of(made))
+    text = text_of(data)
+    assert made.project.thing.name in text
+    assert any(v in text for v in ("Print it", "Print slices first", "Do not print"))
+    for row in made.summary["control_dimensions"]:
+        assert f"{row['length_mm']:.2f}" in text
+    assert "cut B–B, from the right" in text
+    assert "scale 1:2" in text
+
+
+def test_hundreds_of_readings_and_long_cautions_still_make_one_page():
+    facts = facts_of(made_demo("ocarina"))
+    row = facts.summary["control_dimensions"][0]
+    many = [row | {"name": f"pocket width at section number {k}"} for k in range(400)]
+    cautions = ["Keep fingers and eyes away from what is sharp or hot, always. " * 3] * 6
+    text = text_of(
+        workshop_pdf(
+            replace(facts, summary=facts.summary | {"control_dimensions": many, "cautions": cautions})
+        )
+    )
+    assert "of 400; all are in fit-report.html" in text
+    assert "Take care" in text
+    assert text.count("always.") == 18
+
+
+def test_letters_the_typeface_lacks_do_not_stop_the_page():
+    facts = facts_of(made_demo("ocarina"))
+    project = replace(facts.project, thing=replace(facts.project.thing, name="ocarina 笛 α"))
+    assert "ocarina" in text_of(workshop_pdf(replace(facts, project=project)))
