@@ -119,6 +119,7 @@ def _holder_table(summaries: Sequence[dict[str, Any]]) -> Table:
         table.add_column(f"{_number(summary['clearance_asked_mm'])} mm per side", justify="right")
     lines: list[tuple[str, str, int]] = [
         ("least clearance, mm per side", "clearance_least_mm", 3),
+        ("chance of fit", "chance_of_fit", 2),
         ("thinnest wall, mm", "wall_least_mm", 2),
         ("undercut, mm", "undercut_mm", 2),
         ("tips at, deg", "tip_angle_deg", 1),
