@@ -18,6 +18,8 @@ from cradle.finding import Finding, Severity
 from cradle.geometry.arrays import Floats, frozen
 
 if TYPE_CHECKING:
+    from numpy.typing import NDArray
+
     from cradle.capture.image import Picture
 
 LONG_MM: Final = 85.60
@@ -98,6 +100,17 @@ def card_scale(contour_px: Floats, picture: Picture, *, distance_mm: float | Non
         marks_px=frozen(corners),
         findings=findings,
     )
+
+
+def like_a_card(labels: NDArray[np.int32], box: tuple[int, int, int, int], number: int) -> bool:
+    """Whether a piece in the small copy of a picture is about a rectangle of a card's proportions."""
+    import cv2
+
+    x, y, w, h = box
+    rows, columns = np.nonzero(labels[y : y + h, x : x + w] == number)
+    _, size, _ = cv2.minAreaRect(np.column_stack([columns, rows]).astype(np.float32))
+    low, high = min(size) + 1, max(size) + 1
+    return bool(0.58 < low / high < 0.68 and len(rows) > 0.9 * low * high)
 
 
 def _lowered(calibration: Calibration, distance_mm: float | None) -> tuple[Calibration, tuple[Finding, ...]]:

@@ -19,13 +19,15 @@ from cradle.errors import CaptureError
 if TYPE_CHECKING:
     from cradle.capture.image import Picture
     from cradle.capture.regions import Regions
-    from cradle.geometry.arrays import Floats
+    from cradle.geometry.arrays import Bools, Floats
 
 _BAND: Final = 3
 """Half width of the band in which the edge is looked for, small px."""
 _LEAST_COLOUR: Final = 45.0
 """Levels by which colours must differ, brightness aside, to be used alone."""
 _LEAST_SHARE: Final = 0.3
+_LINE: Final = 0.15
+"""A thin line is told from noise when it stands out by this part of the piece's contrast."""
 _BLUR_PX: Final = 0.8
 
 
@@ -78,6 +80,8 @@ def piece_contour(
     around = cv2.dilate(mask, kernel)
     if not core.any():
         core = cv2.erode(mask, np.ones((3, 3), np.uint8), borderValue=0)
+    far = cv2.dilate(mask, np.ones((2 * _BAND - 1, 2 * _BAND - 1), np.uint8)) == 0
+    inner = cv2.erode(mask, np.ones((5, 5), np.uint8), borderValue=0)
     levels = picture.levels[fy0:fy1, fx0:fx1]
     near_core = cv2.erode(mask, np.ones((3, 3), np.uint8), borderValue=0)
     small = cv2.resize(levels, (x1 - x0, y1 - y0), interpolation=cv2.INTER_AREA).astype(np.float32)
@@ -94,6 +98,7 @@ def piece_contour(
     seen = np.tensordot(levels.astype(np.float32), weight.astype(np.float32), axes=([2], [0]))
     seen = cv2.GaussianBlur(seen, (0, 0), _BLUR_PX)
     field = (seen - enlarged(below)) / enlarged(rise)
+    field = _without_lines(field, enlarged(inner.astype(np.float32)) > 0.5, enlarged(far.astype(np.float32)) > 0.5, shrink)
     field[enlarged(core.astype(np.float32)) > 0.5] = 1.0
     field[enlarged(around.astype(np.float32)) < 0.5] = 0.0
     for polygon in keep_out:
@@ -105,6 +110,26 @@ def piece_contour(
     if ring is None:
         raise CaptureError(f"piece {number} has no closed edge", where=picture.file)
     return ring + [fx0, fy0], float(np.linalg.norm(step))
+
+
+def _without_lines(field: NDArray[np.float32], own: Bools, far: Bools, shrink: float) -> NDArray[np.float32]:
+    """The field without thin lines of the ground, such as a mat's grid, that run up to the piece's edge.
+
+    What is thinner than about 0.6 mm, lies outside the piece and goes on well beyond it is a line.
+    """
+    import cv2
+
+    wide = max(3, round(1.7 * shrink) | 1)
+    opened = cv2.morphologyEx(field, cv2.MORPH_OPEN, np.ones((wide, wide), np.uint8))
+    thin = (((field - opened) > _LINE) & ~own).astype(np.uint8)
+    if not (thin.astype(bool) & far).any():
+        return field
+    count, labels = cv2.connectedComponents(thin, connectivity=8)
+    goes_on = np.zeros(count, dtype=bool)
+    goes_on[np.unique(labels[far])] = True
+    goes_on[0] = False
+    line = cv2.dilate(goes_on[labels].astype(np.uint8), np.ones((3, 3), np.uint8)) > 0
+    return np.where(line & ~own, opened, field)
 
 
 def largest_ring(field: NDArray[np.float32], *, level: float) -> Floats | None:

@@ -44,7 +44,7 @@ class Regions:
     boxes : tuple of (x, y, w, h)
         Of each piece, small px.
     cut_off : tuple of bool
-        Whether each piece runs out of the picture.
+        Whether each piece runs out of the picture; such pieces are left out when there are whole ones.
     """
 
     labels: NDArray[np.int32]
@@ -82,8 +82,7 @@ def find_regions(picture: Picture, *, keep_out: Sequence[Floats] = (), inside: F
     quiet = difference[(usable > 0) & (difference < _LEAST_DIFFERENCE)]
     limit = max(_LEAST_DIFFERENCE, 6.0 * float(np.median(quiet)) if quiet.size else 0.0)
     mask = ((difference > limit) & (usable > 0)).astype(np.uint8)
-    mask = cv2.morphologyEx(mask, cv2.MORPH_OPEN, np.ones((3, 3), np.uint8))
-    mask = cv2.morphologyEx(mask, cv2.MORPH_CLOSE, np.ones((3, 3), np.uint8))
+    mask = cv2.morphologyEx(mask, cv2.MORPH_OPEN, np.ones((5, 5) if shrink > 2 else (3, 3), np.uint8))
     labels, boxes, cut_off = _numbered(mask, usable > 0)
     return Regions(labels=labels, ground=ground, shrink=shrink, boxes=boxes, cut_off=cut_off)
 
@@ -153,16 +152,17 @@ def _numbered(
     h, w = mask.shape
     kept = [k for k in range(1, count) if stats[k, 4] >= max(20, _LEAST_PART * h * w)]
     boxes = {k: tuple(int(v) for v in stats[k, :4]) for k in kept}
+    edge = {
+        k for k in kept if boxes[k][0] <= 1 or boxes[k][1] <= 1 or boxes[k][0] + boxes[k][2] >= w - 1 or boxes[k][1] + boxes[k][3] >= h - 1
+    }
+    if len(edge) < len(kept):
+        kept = [k for k in kept if k not in edge]  # a lid, a table, a second sheet beside the mat
     order = reading_order([boxes[k] for k in kept])
     look = np.zeros(count, dtype=np.int32)
     ranked = [kept[i] for i in order]
     for number, k in enumerate(ranked, start=1):
         look[k] = number
-    cut = []
-    for k in ranked:
-        x, y, bw, bh = boxes[k]
-        cut.append(x <= 1 or y <= 1 or x + bw >= w - 1 or y + bh >= h - 1)
-    return look[raw], tuple(boxes[k] for k in ranked), tuple(cut)  # type: ignore[misc]
+    return look[raw], tuple(boxes[k] for k in ranked), tuple(k in edge for k in ranked)  # type: ignore[misc]
 
 
 def reading_order(boxes: Sequence[Any]) -> list[int]:

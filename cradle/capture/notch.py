@@ -1,0 +1,129 @@
+"""The hollow cut into a piece of paper: closed by its chord, or two of them joined into one section."""
+
+from __future__ import annotations
+
+from typing import Final
+
+import numpy as np
+
+from cradle.errors import CaptureError
+from cradle.finding import Finding, Severity
+from cradle.geometry.arrays import Floats
+from cradle.geometry.planar import hull_ring
+from cradle.geometry.ring import counter_clockwise
+
+_EDGE_MM: Final = 0.25
+"""Nearer than this to the chord, the edge is the paper's own and not the cut's."""
+_LEAST_DEPTH_MM: Final = 2.0
+
+
+def notch_of(ring: Floats, *, where: str) -> Floats:
+    """Return the deepest hollow of an outline as an open curve from one end of its mouth to the other.
+
+    The mouth lies level and the cut below it: ``(m, 2)`` mm, first and last point
+    at y = 0, the first left at x = 0; counter-clockwise.
+
+    Parameters
+    ----------
+    ring : (n, 2)
+        Outline of the paper, mm.
+
+    Raises
+    ------
+    CaptureError
+        If no hollow is deeper than 2 mm.
+    """
+    ring = counter_clockwise(ring)
+    hull = hull_ring(ring)
+    on_hull = np.zeros(len(ring), dtype=bool)
+    nearest = {(float(x), float(y)) for x, y in hull}
+    on_hull[:] = [(float(x), float(y)) in nearest for x, y in ring]
+    stops = np.flatnonzero(on_hull)
+    best, deepest = None, _LEAST_DEPTH_MM
+    for a, b in zip(stops, np.append(stops[1:], stops[0] + len(ring)), strict=True):
+        if b - a < 4:
+            continue
+        run = ring[np.arange(a, b + 1) % len(ring)]
+        depth = _depths(run)
+        if depth.max() > deepest:
+            best, deepest = (run, depth), float(depth.max())
+    if best is None:
+        raise CaptureError(
+            f"the piece has no hollow deeper than {_LEAST_DEPTH_MM:g} mm",
+            where=where,
+            hint='say shape = "piece" if the paper itself has the shape of the section',
+        )
+    run, depth = best
+    deep = np.flatnonzero(depth > _EDGE_MM)
+    first, last = max(1, int(deep[0])), min(len(run) - 2, int(deep[-1]))
+    chord = run[-1] - run[0]
+    along = chord / np.hypot(*chord)
+    inward = np.array([-along[1], along[0]])  # left of a counter-clockwise chord lies the paper
+    start = _mouth(run[first - 1], run[first], depth[first - 1], depth[first], run[0], along)
+    end = _mouth(run[last + 1], run[last], depth[last + 1], depth[last], run[0], along)
+    cut = np.concatenate([[start], run[first : last + 1], [end]])
+    # the outline runs with the paper on its left, so the cut is met from the right end of its mouth
+    local = np.column_stack([(cut - end) @ -along, -((cut - end) @ inward)])
+    local[[0, -1], 1] = 0.0
+    return np.asarray(local[::-1])
+
+
+def joined(front: Floats, back: Floats, *, depth_mm: float, where: str) -> tuple[Floats, tuple[Finding, ...]]:
+    """Return one section from the notches of its front and its back, held ``depth_mm`` apart, ``(n, 2)`` mm.
+
+    The middles of the two mouths are set in line; straight lines close the gap between them.
+
+    Parameters
+    ----------
+    front, back : (m, 2)
+        As `notch_of` returns them, both seen from above the thing.
+    depth_mm : float
+        Measured from the deepest point of the one to that of the other.
+
+    Raises
+    ------
+    CaptureError
+        If the two notches together are deeper than that.
+    """
+    down, up = float(-front[:, 1].min()), float(-back[:, 1].min())
+    gap = depth_mm - down - up
+    if gap < -0.5:
+        raise CaptureError(
+            f"the notches are {down:.2f} and {up:.2f} mm deep, together more than the depth of {depth_mm:g} mm",
+            where=where,
+            hint="cut the notches less deep than half the thing, or check the depth",
+        )
+    half = max(gap, 0.0) / 2
+    across = float(back[-1, 0] - back[0, 0])
+    middle = float(front[[0, -1], 0].sum() - across) / 2
+    lower = np.column_stack([front[:, 0], front[:, 1] - half])
+    upper = np.column_stack([across - back[:, 0] + middle, half - back[:, 1]])  # turned by half a turn
+    mouths = abs(abs(front[-1, 0] - front[0, 0]) - abs(back[-1, 0] - back[0, 0]))
+    findings = (
+        Finding(
+            code="notches-joined",
+            severity=Severity.WARN if gap > 0.25 * depth_mm or mouths > 1.0 else Severity.NOTE,
+            message=f"front and back notches joined at a depth of {depth_mm:g} mm: {max(gap, 0.0):.2f} mm between"
+            f" their mouths are straight, and the mouths differ by {mouths:.2f} mm",
+            where=where,
+            measured=max(gap, 0.0),
+            unit="mm",
+        ),
+    )
+    return np.concatenate([lower, upper]), findings
+
+
+def _depths(run: Floats) -> Floats:
+    """How far points lie inside the chord of the first and last, mm."""
+    chord = run[-1] - run[0]
+    away = run - run[0]
+    return np.asarray((chord[0] * away[:, 1] - chord[1] * away[:, 0]) / max(float(np.hypot(*chord)), 1e-12))
+
+
+def _mouth(outer: Floats, inner: Floats, low: float, high: float, origin: Floats, along: Floats) -> Floats:
+    """Where the cut, going on straight, meets the chord; not further out than the outer point."""
+    step = inner - outer
+    rise = high - low
+    share = low / rise if rise > 1e-9 else 0.0
+    met = outer - step * min(share, 1.0)
+    return np.asarray(origin + along * float((met - origin) @ along))

@@ -1,0 +1,365 @@
+"""From a picture to outlines in mm: scale, pieces, edges, one after the other."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from enum import StrEnum
+from pathlib import Path
+from typing import Final
+
+import numpy as np
+
+from cradle.capture.calibration import mm_per_px, to_mm, to_px
+from cradle.capture.card import card_scale, like_a_card
+from cradle.capture.clean import clean_outline
+from cradle.capture.contour import piece_contour
+from cradle.capture.drawn_line import find_lines, middle_of
+from cradle.capture.image import Picture, read_picture
+from cradle.capture.notch import joined, notch_of
+from cradle.capture.outline import Outline
+from cradle.capture.regions import Regions, find_regions
+from cradle.capture.ruler import crossed, find_rulers
+from cradle.capture.scale import Scale, ScaleKind
+from cradle.capture.scales import Scales, chosen, given_scale, points_scale, sheet_scale, tag_scale
+from cradle.capture.smooth import fewer, smoothed
+from cradle.errors import CaptureError
+from cradle.finding import Finding, Severity
+from cradle.geometry.arrays import Floats, frozen
+from cradle.geometry.ring import counter_clockwise
+from cradle.project.spec import LineEdge, PictureSource, Traced
+from cradle.tolerances import DEFAULT, Tolerances
+
+_FAINT: Final = 25.0
+"""Levels of contrast below which an edge is doubtful."""
+_COARSE_MM: Final = 0.2
+"""Pixels larger than this give up the accuracy that a fit needs."""
+
+
+class _Missing(StrEnum):
+    RULER = "no ruler was found"
+    CARD = "no card"
+
+
+@dataclass(frozen=True, slots=True, eq=False, kw_only=True)
+class TracedPiece:
+    """One traced outline.
+
+    ``ring_mm (n, 2)`` lies where it does on the paper; ``ring_px`` in the picture.
+    ``line_width_mm`` is told of a drawn line. An open ring is closed by its chord.
+    """
+
+    number: int
+    ring_mm: Floats
+    ring_px: Floats
+    open_ends: bool = False
+    line_width_mm: float | None = None
+    findings: tuple[Finding, ...] = ()
+
+    @property
+    def size_mm(self) -> tuple[float, float]:
+        """Largest extents along x and y."""
+        width, depth = np.ptp(self.ring_mm, axis=0)
+        return float(width), float(depth)
+
+
+@dataclass(frozen=True, slots=True, eq=False, kw_only=True)
+class TracedPicture:
+    """What a picture gives: its pieces, its scales, what is doubtful."""
+
+    picture: Picture
+    scales: Scales
+    pieces: tuple[TracedPiece, ...]
+    findings: tuple[Finding, ...]
+
+
+def trace_picture(path: Path, spec: PictureSource, *, where: str | None = None) -> TracedPicture:
+    """Return all outlines of the asked-for shape in a picture, in mm, in reading order.
+
+    Parameters
+    ----------
+    path : Path
+    spec : PictureSource
+        ``pick`` and ``point_px`` narrow the pieces down to one, ``back`` adds a second.
+    where : str, optional
+        The picture's name for messages.
+
+    Raises
+    ------
+    CaptureError
+        If the picture cannot be read, nothing tells its scale, or it shows no such outline.
+    """
+    name = where if where is not None else spec.file
+    picture = read_picture(path, where=name)
+    scales, regions = find_scales(picture, spec)
+    found = (_lines if spec.shape is Traced.LINE else _edges)(picture, spec, scales, regions)
+    if not found:
+        thing = "closed line" if spec.shape is Traced.LINE else "piece"
+        raise CaptureError(
+            f"no {thing} was found",
+            where=name,
+            hint="give the piece another colour than what it lies on, and keep it clear of the picture's edge",
+        )
+    pieces = _picked(found, spec, name)
+    findings = (*scales.findings, *_grain(scales, picture, name), *(f for p in pieces for f in p.findings))
+    return TracedPicture(picture=picture, scales=scales, pieces=pieces, findings=findings)
+
+
+def trace_outline(
+    path: Path,
+    spec: PictureSource,
+    *,
+    half: bool = False,
+    depth_mm: float | None = None,
+    tolerances: Tolerances = DEFAULT,
+) -> Outline:
+    """Return the one outline that a section takes from a picture.
+
+    Parameters
+    ----------
+    path : Path
+    spec : PictureSource
+    half : bool
+        The outline is one side of the section; a notch stays open along its mouth.
+    depth_mm : float, optional
+        The section's depth: joins a front and a back notch.
+
+    Raises
+    ------
+    CaptureError
+        If the picture gives no outline, or several and none is picked.
+    OutlineError
+        If the outline crosses itself.
+    """
+    traced = trace_picture(path, spec)
+    findings = traced.findings
+    open_ends = False
+    if spec.back is not None:
+        if depth_mm is None:
+            raise CaptureError(
+                "a front and a back notch need the depth between them",
+                where=spec.file,
+                hint="give the section's depth, measured with calipers",
+            )
+        front, back = traced.pieces
+        points, remarks = joined(front.ring_mm, back.ring_mm, depth_mm=depth_mm, where=spec.file)
+        findings = (*findings, *remarks)
+    else:
+        if len(traced.pieces) > 1:
+            sizes = ", ".join(f"{p.number}: {p.size_mm[0]:.0f} x {p.size_mm[1]:.0f} mm" for p in traced.pieces)
+            raise CaptureError(
+                f"the picture shows {len(traced.pieces)} pieces ({sizes})",
+                where=spec.file,
+                hint="pick one by its number, or by a point on it",
+            )
+        points, open_ends = traced.pieces[0].ring_mm, half and traced.pieces[0].open_ends
+    outline = clean_outline(points, source=spec.file, open_ends=open_ends, tolerances=tolerances)
+    repairs = tuple(f for f in outline.findings if f.code != "turned-round")
+    return replace(outline, findings=(_scale_note(traced.scales, spec.file), *findings, *repairs))
+
+
+def _scale_note(scales: Scales, where: str) -> Finding:
+    also = "; ".join(s.told for s in scales.found[1:])
+    return Finding(
+        code="picture-scale",
+        severity=Severity.NOTE,
+        message=f"scale from the {scales.used.told}" + (f" (also found: {also})" if also else ""),
+        where=where,
+    )
+
+
+def find_scales(picture: Picture, spec: PictureSource) -> tuple[Scales, Regions]:
+    """Return the scales of a picture compared, and what lies on its ground.
+
+    Raises
+    ------
+    CaptureError
+        If nothing tells the scale.
+    """
+    scales = [s for s in (points_scale(spec, picture), given_scale(spec, picture), tag_scale(picture)) if s]
+    missing: list[str] = []
+    if not any(s.kind is ScaleKind.TAG for s in scales):
+        missing.append(picture.resolution.told_by)
+    sheet, why = sheet_scale(spec, picture)
+    if sheet is None:
+        missing.append(why)
+    else:
+        scales.append(sheet)
+    rulers = find_rulers(picture)
+    both = crossed(rulers.scales, picture)
+    scales += (both,) if both else ()
+    scales += rulers.scales
+    if not rulers.scales:
+        missing += rulers.reasons or (_Missing.RULER.value,)
+    bodies = [s.region_px for s in rulers.scales if s.region_px is not None]
+    inside = sheet.region_px if sheet else None
+    regions = find_regions(picture, keep_out=bodies, inside=inside)
+    card = None if sheet else _card(picture, regions, spec)
+    if card is not None and card.region_px is not None:
+        scales.append(card)
+        regions = find_regions(picture, keep_out=[*bodies, _grown(card.region_px)], inside=inside)
+    elif sheet is None:
+        missing.append(_Missing.CARD.value)
+    return chosen(spec, scales, missing, where=picture.file), regions
+
+
+def _card(picture: Picture, regions: Regions, spec: PictureSource) -> Scale | None:
+    for number in range(1, len(regions.boxes) + 1):
+        if regions.cut_off[number - 1] or not like_a_card(regions.labels, regions.boxes[number - 1], number):
+            continue
+        try:
+            ring, _ = piece_contour(picture, regions, number)
+        except CaptureError:
+            continue
+        card = card_scale(ring, picture, distance_mm=spec.distance_mm)
+        if card is not None:
+            return card
+    return None
+
+
+def _grown(polygon: Floats) -> Floats:
+    """A polygon a little larger, so that its own edge is left out as well."""
+    middle = polygon.mean(axis=0)
+    return frozen(middle + (polygon - middle) * 1.06)
+
+
+def _edges(picture: Picture, spec: PictureSource, scales: Scales, regions: Regions) -> list[TracedPiece]:
+    pieces = []
+    grain = max(mm_per_px(scales.calibration, at_px=_middle(picture)))
+    for number in range(1, len(regions.boxes) + 1):
+        doubts: list[Finding] = []
+        name = f"{picture.file}: piece {number}"
+        ring_px, contrast = piece_contour(picture, regions, number, keep_out=scales.keep_out)
+        ring = smoothed(to_mm(scales.calibration, ring_px), grain_mm=grain)
+        if max(np.ptp(ring, axis=0)) < 2.0:
+            continue  # a crumb
+        if regions.cut_off[number - 1]:
+            doubts.append(
+                _doubt("piece-cut-off", "the piece runs out of the picture", name, "take in all of it")
+            )
+        if contrast < _FAINT:
+            doubts.append(
+                replace(
+                    _doubt(
+                        "edge-faint",
+                        f"the piece differs from what it lies on by {contrast:.0f} levels of 255",
+                        name,
+                        "lay it on paper of another colour",
+                    ),
+                    measured=contrast,
+                    limit=_FAINT,
+                )
+            )
+        pieces.append(_piece(number, ring, spec, scales, doubts, name))
+    return pieces
+
+
+def _piece(
+    number: int, ring: Floats, spec: PictureSource, scales: Scales, doubts: Sequence[Finding], name: str
+) -> TracedPiece:
+    open_ends = spec.shape is Traced.NOTCH
+    whole = fewer(ring)
+    shown = whole
+    if open_ends:
+        try:
+            whole = notch_of(whole, where=name)
+        except CaptureError:
+            open_ends = False
+            doubts = [*doubts, _doubt("no-notch", "the piece has no hollow", name, "")]
+    return TracedPiece(
+        number=number,
+        ring_mm=frozen(whole if open_ends else counter_clockwise(whole)),
+        ring_px=frozen(to_px(scales.calibration, shown)),
+        open_ends=open_ends,
+        findings=tuple(doubts),
+    )
+
+
+def _lines(picture: Picture, spec: PictureSource, scales: Scales, _regions: Regions) -> list[TracedPiece]:
+    across = mm_per_px(scales.calibration, at_px=_middle(picture))
+    pieces = []
+    lines = find_lines(picture, px_per_mm=1 / max(across), keep_out=scales.keep_out, inside=scales.inside)
+    for number, line in enumerate(lines, start=1):
+        outside, inside = (to_mm(scales.calibration, ring) for ring in (line.outside_px, line.inside_px))
+        middle, width = middle_of(outside, inside)
+        ring = {LineEdge.MIDDLE: middle, LineEdge.INSIDE: inside, LineEdge.OUTSIDE: outside}[spec.edge]
+        whole = fewer(smoothed(ring, grain_mm=max(across)))
+        pieces.append(
+            TracedPiece(
+                number=number,
+                ring_mm=frozen(counter_clockwise(whole)),
+                ring_px=frozen(to_px(scales.calibration, whole)),
+                line_width_mm=width,
+                findings=(
+                    Finding(
+                        code="line-width",
+                        severity=Severity.NOTE,
+                        message=f"the line is {width:.2f} mm wide; its {spec.edge.value} was taken",
+                        where=f"{picture.file}: line {number}",
+                        measured=width,
+                        unit="mm",
+                    ),
+                ),
+            )
+        )
+    return pieces
+
+
+def _picked(found: Sequence[TracedPiece], spec: PictureSource, where: str) -> tuple[TracedPiece, ...]:
+    if spec.point_px is not None:
+        from cradle.geometry.planar import inside, region
+
+        point = np.array([spec.point_px])
+        holding = [p for p in found if inside(point, region(p.ring_px))[0]]
+        if not holding:
+            x, y = spec.point_px
+            raise CaptureError(f"the point ({x:g}, {y:g}) px lies on no piece", where=where)
+        return _with_notch((holding[-1],), spec)
+    if spec.pick is None and spec.back is None:
+        notches = tuple(p for p in found if spec.shape is not Traced.NOTCH or p.open_ends)
+        return notches or _with_notch(tuple(found), spec)
+    numbers = [spec.pick or 1] + ([spec.back] if spec.back is not None else [])
+    by_number = {p.number: p for p in found}
+    for number in numbers:
+        if number not in by_number:
+            raise CaptureError(
+                f"there is no piece {number}, the picture shows {len(found)}",
+                where=where,
+                hint="pieces are numbered row by row from the upper left; the check picture shows their numbers",
+            )
+    return _with_notch(tuple(by_number[n] for n in numbers), spec)
+
+
+def _with_notch(pieces: tuple[TracedPiece, ...], spec: PictureSource) -> tuple[TracedPiece, ...]:
+    for piece in pieces:
+        if spec.shape is Traced.NOTCH and not piece.open_ends:
+            notch_of(piece.ring_mm, where=f"{spec.file}: piece {piece.number}")  # says what is wrong
+    return pieces
+
+
+def _grain(scales: Scales, picture: Picture, where: str) -> tuple[Finding, ...]:
+    grain = max(mm_per_px(scales.calibration, at_px=_middle(picture)))
+    if grain <= _COARSE_MM:
+        return ()
+    return (
+        replace(
+            _doubt(
+                "picture-coarse",
+                f"a pixel is {grain:.2f} mm",
+                where,
+                "scan at 300 dpi, or go nearer with the camera",
+            ),
+            measured=grain,
+            limit=_COARSE_MM,
+            unit="mm",
+        ),
+    )
+
+
+def _doubt(code: str, message: str, where: str, advice: str) -> Finding:
+    return Finding(code=code, severity=Severity.WARN, message=message, where=where, advice=advice)
+
+
+def _middle(picture: Picture) -> tuple[float, float]:
+    width, height = picture.size_px
+    return (width - 1) / 2, (height - 1) / 2
