@@ -16,10 +16,27 @@ import numpy as np
 
 from cradle.geometry.arrays import Floats, Ints
 from cradle.geometry.mesh import TriMesh
-from cradle.geometry.planar import Region, Regions, are_simple, outer_rings, region, triangulate, union
+from cradle.geometry.planar import (
+    Region,
+    Regions,
+    are_simple,
+    area_mm2,
+    common,
+    outer_rings,
+    perimeter_mm,
+    region,
+    triangulate,
+    union,
+    without,
+)
+from cradle.geometry.ring import arc_positions
 from cradle.geometry.solid import Solid, extruded, solid
 from cradle.geometry.solid import union as solids_union
 
+_SPECK_MM = 0.2
+"""A corner shorter than this does not change which way a ring looks."""
+_SLIP_MM = 0.002
+"""A band that loses more than this, all round, has paired the wrong points."""
 _SAMPLES = 24
 """So many points of a ring tell how far it lies from the one below."""
 _OUTLOOK = 10.0
@@ -118,16 +135,21 @@ def _padded(rings: list[Floats]) -> Floats:
 
 
 def _outlook(ring: Floats) -> Floats:
-    """Unit vectors that point outward, half way between the normals of both edges, ``(n, 2)``."""
-    edge = np.roll(ring, -1, axis=0) - ring
-    edge = edge / np.maximum(np.hypot(edge[:, 0], edge[:, 1]), 1e-12)[:, None]
-    both = edge + np.roll(edge, 1, axis=0)
-    both = both / np.maximum(np.hypot(both[:, 0], both[:, 1]), 1e-12)[:, None]
-    return np.column_stack([both[:, 1], -both[:, 0]])
+    """Unit vectors that point outward from each point, ``(n, 2)``, little specks smoothed away."""
+    positions = arc_positions(ring)
+    closed = np.concatenate([ring, ring[:1]])
+
+    def at(shift_mm: float) -> Floats:
+        wanted = (positions[:-1] + shift_mm) % positions[-1]
+        return np.column_stack([np.interp(wanted, positions, closed[:, axis]) for axis in (0, 1)])
+
+    chord = at(_SPECK_MM) - at(-_SPECK_MM)
+    chord = chord / np.maximum(np.hypot(chord[:, 0], chord[:, 1]), 1e-12)[:, None]
+    return np.column_stack([chord[:, 1], -chord[:, 0]])
 
 
 def _bands(rings: list[list[Floats]]) -> list[tuple[Ints, Ints] | None]:
-    """The tiling of every slab, None where it cannot be had without crossing itself."""
+    """The tiling of every slab, None where half way up it crosses itself or loses what both levels share."""
     single = [k for k in range(len(rings) - 1) if len(rings[k]) == len(rings[k + 1]) == 1]
     pairs = tilings([rings[k][0] for k in single], [rings[k + 1][0] for k in single])
     middles = []
@@ -136,8 +158,11 @@ def _bands(rings: list[list[Floats]]) -> list[tuple[Ints, Ints] | None]:
         moves = np.abs(middle - np.roll(middle, 1, axis=0)).max(axis=1) > 0
         middles.append(middle[moves])
     found: list[tuple[Ints, Ints] | None] = [None] * (len(rings) - 1)
-    for k, pair, simple in zip(single, pairs, are_simple(middles), strict=True):
-        found[k] = pair if simple else None
+    sound = are_simple(middles)
+    for place in np.flatnonzero(sound):
+        low, high = region(rings[single[place]][0]), region(rings[single[place] + 1][0])
+        lost = area_mm2(without(common(low, high), region(middles[place])))
+        found[single[place]] = pairs[place] if lost <= _SLIP_MM * perimeter_mm(low) else None
     return found
 
 

@@ -35,6 +35,8 @@ from cradle.tolerances import DEFAULT, Tolerances
 FACETS_MM = 0.008
 """A pocket is made this much wider than asked, to pay for its facets."""
 _TRIES = 4
+_COARSE_MM = 0.03
+"""A shortfall larger than this comes from levels too far apart, not from facets."""
 
 
 @dataclass(frozen=True, slots=True, eq=False, kw_only=True)
@@ -91,7 +93,7 @@ def build(
     )
     wanted = gap_in_file(taught(asked, inspected.learned, advice=advice), project)
     balance = np.append(_balance(inspected), 1.0)
-    margin = FACETS_MM
+    margin, finer = FACETS_MM, 1.0
     for _ in range(_TRIES):
         say("cutting the pocket")
         pocket = make_pocket(
@@ -101,6 +103,7 @@ def build(
             top_mm=project.block.height_mm,
             lead_in_mm=project.block.lead_in_mm,
             lean_deg=project.block.lean_deg,
+            finer=finer,
         )
         say("building the holder")
         under = (pocket.stand_from_object @ balance)[:3]
@@ -119,7 +122,10 @@ def build(
         short = wanted.least_mm - gap.least_mm
         if short <= tolerances.clearance_mm * 0.8:
             break
-        margin += short
+        if short > _COARSE_MM:
+            finer *= 2
+        else:
+            margin += short
     return _judged(
         replace(inspected, project=replace(project, block=block)),
         asked=asked,

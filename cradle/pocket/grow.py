@@ -30,6 +30,10 @@ _MERGE_MM = 0.02
 """Levels nearer to each other than this are one."""
 _LARGEST_GAP_MM = 2.0
 """No two levels lie further apart than this."""
+_LARGEST_MOVE_MM = 1.5
+"""No wall moves further sideways than this from one level to the next ..."""
+_STEEPEST_DEG = 80.0
+"""... unless it leans by more than this."""
 _LEVEL_SLOPE = 0.2
 """An edge that rises less than this counts as level."""
 _MANY_HEIGHTS = 600
@@ -37,12 +41,15 @@ _MANY_HEIGHTS = 600
 _EVEN_MM = 0.25
 
 
-def level_heights(mesh: TriMesh, profile: ClearanceProfile, *, top_mm: float) -> Floats:
+def level_heights(
+    mesh: TriMesh, profile: ClearanceProfile, *, top_mm: float, finer: float = 1.0
+) -> Floats:
     """Heights at which the grown body must be known, rising up to ``top_mm``, ``(m,)``, mm.
 
     A wall that leans by β carries its offset surface c sin β lower, so every
     layer of the body asks for a level there; where the wall bends upward or
     downward, the offset surface is a fillet, which levels follow at equal angles.
+    ``finer`` divides the largest distances between levels.
     """
     z0, z1 = bounds_mm(mesh)[:, 2]
     lean, low, high = _leans(mesh)
@@ -62,9 +69,21 @@ def level_heights(mesh: TriMesh, profile: ClearanceProfile, *, top_mm: float) ->
     kept = [float(wanted[0])]
     for z in wanted[1:]:
         if z - kept[-1] >= _MERGE_MM or z == top_mm:
-            steps = int(np.ceil((z - kept[-1]) / _LARGEST_GAP_MM))
-            kept += np.linspace(kept[-1], z, steps + 1)[1:].tolist()
-    return np.array(kept)
+            kept.append(float(z))
+    return _divided(np.array(kept), mesh, reach_mm=float(reach.max()), finer=finer)
+
+
+def _divided(heights_mm: Floats, mesh: TriMesh, *, reach_mm: float, finer: float) -> Floats:
+    """The heights with others between them, so that the wall moves little sideways from one to the next."""
+    middle = 0.5 * (heights_mm[1:] + heights_mm[:-1])
+    least, most = _lean_range(mesh, middle, reach_mm=reach_mm)
+    slope = np.tan(np.minimum(np.maximum(np.abs(least), np.abs(most)), np.radians(_STEEPEST_DEG)))
+    gap = np.minimum(_LARGEST_GAP_MM, _LARGEST_MOVE_MM / np.maximum(slope, 1e-9)) / finer
+    steps = np.ceil(np.diff(heights_mm) / gap).astype(np.int64)
+    parts = [
+        np.linspace(a, b, n + 1)[1:] for a, b, n in zip(heights_mm, heights_mm[1:], steps, strict=False)
+    ]
+    return np.concatenate([heights_mm[:1], *parts])
 
 
 def _bends(mesh: TriMesh) -> list[tuple[float, float, float]]:

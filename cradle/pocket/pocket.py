@@ -81,6 +81,7 @@ def make_pocket(
     top_mm: float,
     lead_in_mm: float = 0.0,
     lean_deg: float = 0.0,
+    finer: float = 1.0,
 ) -> Pocket:
     """The pocket for a body.
 
@@ -101,6 +102,8 @@ def make_pocket(
         The mouth widens by this much over its last ``lead_in_mm``.
     lean_deg : float
         How far the thing leans back.
+    finer : float
+        Divides the distance between levels where walls lean much.
 
     Raises
     ------
@@ -119,7 +122,7 @@ def make_pocket(
     body = solid(mesh, where="body")
     last = min(top_mm - float(matrix[2, 3]), z1) if lean_deg == 0 else z1 - clearance.greatest_mm
     direction = _direction(body, insertion, low_mm=z0, high_mm=last)
-    heights = level_heights(mesh, clearance, top_mm=last)
+    heights = level_heights(mesh, clearance, top_mm=last, finer=finer)
     grown = grown_levels(body, mesh, clearance, heights_mm=heights)
     there = ~empty(grown)
     heights, grown = heights[there], grown[there]
