@@ -17,6 +17,8 @@ from cradle.pocket.pocket import Pocket
 
 _STEP_MM: Final = 8.0
 """Distance of dimension lines from the outline and from each other."""
+_MOST_HEIGHTS: Final = 7
+"""More would make a drawing that nobody can read."""
 _SKIN_MM: Final = 0.01
 # print frame -> (across, up, towards the viewer)
 _FROM_FRONT: Final = np.array([[1, 0, 0, 0], [0, 0, 1, 0], [0, -1, 0, 0], [0, 0, 0, 1]], dtype=np.float64)
@@ -38,7 +40,7 @@ def holder_views(
     floor_mm : float
         Thickness of the floor.
     """
-    inside = [(name, z) for name, z in heights_mm if floor_mm < z < holder.height_mm - _SKIN_MM]
+    inside = _spread([(name, z) for name, z in heights_mm if floor_mm < z < holder.height_mm - _SKIN_MM])
     boxes = [
         bounds(cut).tolist()
         for cut in cut_regions(pocket.solid, np.array([z - holder.lift_mm for _, z in inside]))
@@ -66,6 +68,14 @@ def holder_views(
             front=_FROM_RIGHT,
         ),
     )
+
+
+def _spread(heights: Sequence[tuple[str, float]]) -> list[tuple[str, float]]:
+    """At most `_MOST_HEIGHTS` of the heights, the first and the last among them."""
+    last = len(heights) - 1
+    if last < _MOST_HEIGHTS:
+        return list(heights)
+    return [heights[round(k * last / (_MOST_HEIGHTS - 1))] for k in range(_MOST_HEIGHTS)]
 
 
 def _plan(
@@ -166,7 +176,7 @@ def _cut(
         lines=tuple(lines),
         material=tuple(rings),
         dimensions=tuple(dims),
-        notes=(Note(text=title, at_mm=(a0, -1.4 * _STEP_MM), height_mm=3.5),),
+        notes=(Note(text=title, at_mm=(a0, -2 * _STEP_MM), height_mm=3.5),),
     )
 
 

@@ -71,8 +71,8 @@ def _axes(facts: Facts, gaps: GapMap) -> list[str]:
     for section in facts.sections:
         if section.height_mm <= top:
             y = base - section.height_mm / top * _HEIGHT
-            parts.append(f'<path class="level" d="M{_LEFT} {y:.1f}H{WIDTH - _RIGHT}"/>')
             if last - y > 11:
+                parts.append(f'<path class="level" d="M{_LEFT} {y:.1f}H{WIDTH - _RIGHT}"/>')
                 parts.append(
                     f'<text x="{_LEFT - 4}" y="{y + 4:.1f}" text-anchor="end">{section.height_mm:g}</text>'
                 )

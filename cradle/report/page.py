@@ -5,7 +5,6 @@ from __future__ import annotations
 from html import escape
 from typing import Final
 
-from cradle.geometry.solid import thinned_mesh
 from cradle.report.chance_figure import chance_figure
 from cradle.report.facts import Facts
 from cradle.report.gap_figure import gap_figure
@@ -15,13 +14,11 @@ from cradle.report.look import STYLE
 from cradle.report.picture import picture_svg
 from cradle.report.printing import SHELL_LINES, SPARSE, print_notes
 from cradle.report.section_figure import section_figures
-from cradle.report.shown_mesh import shown, shown_body
+from cradle.report.shown_mesh import light_mesh, shown, shown_body
 from cradle.report.side_figure import side_figures
 from cradle.report.tables import caution_list, control_table, fact_list, finding_list, section_table
 from cradle.report.viewer import viewer_html
 
-_THINNED_MM: Final = 0.08
-"""The 3-D view may be this far off; the files to print are not."""
 _CLASSES: Final = {Verdict.PRINT: "print", Verdict.SLICES: "slices", Verdict.STOP: "stop"}
 
 
@@ -111,14 +108,17 @@ def _sides(facts: Facts) -> str:
 
 
 def _sections(facts: Facts) -> str:
+    shown_of = section_figures(facts)
     figures = "".join(
         f"<figure>{svg}<figcaption>{escape(section.name)} at {section.height_mm:g} mm</figcaption></figure>"
-        for section, svg in section_figures(facts)
+        for section, svg in shown_of
     )
     words = (
         "From above, the front at the bottom. Blue: the outline as used, with its width and depth."
         " Dashed red: as traced, before it was scaled to the calipers. Brown: the pocket at that height."
     )
+    if len(shown_of) < len(facts.sections):
+        words += f" {len(shown_of)} of {len(facts.sections)} sections are shown."
     return (
         f'<h2>Sections over their traces</h2><p class="small">{words}</p><div class="grid">{figures}</div>'
         f"<p></p>{section_table(facts.summary['sections'])}"
@@ -148,7 +148,10 @@ def _fit(facts: Facts) -> str:
 
 
 def _solid(facts: Facts) -> str:
-    holder = shown(thinned_mesh(facts.holder.solid, within_mm=_THINNED_MM))
+    mesh = light_mesh(facts.holder.solid)
+    if mesh is None:
+        return ""
+    holder = shown(mesh)
     still = picture_svg(holder, title="the holder from the front, the right and above")
     thing = shown_body(facts.body, facts.holder_from_object)
     return f"<h2>In space</h2>{viewer_html(holder, thing, still=still)}"

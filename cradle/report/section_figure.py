@@ -7,20 +7,25 @@ from typing import Final
 import numpy as np
 
 from cradle.geometry.arrays import Floats, frozen
-from cradle.geometry.planar import boundary_rings
+from cradle.geometry.planar import boundary_rings, outer_rings, region, simplified
 from cradle.geometry.ring import extents
 from cradle.geometry.solid import cut_regions, transformed
 from cradle.report.facts import Facts
 from cradle.report.figure import Figure
 from cradle.sections.section import Section
 
+_MOST: Final = 12
+_FINE_MM: Final = 0.01
+"""Points that move a line by less than this are not drawn."""
 _REACH: Final = 0.06
 """Room around a section, as a part of its width."""
 
 
 def section_figures(facts: Facts) -> list[tuple[Section, str]]:
-    """A figure for every section, each as large as it can be shown."""
-    return [(section, _figure(facts, section)) for section in facts.sections]
+    """A figure for every section, each as large as it can be shown; of very many, some spread evenly."""
+    last = len(facts.sections) - 1
+    picked = range(last + 1) if last < _MOST else [round(k * last / (_MOST - 1)) for k in range(_MOST)]
+    return [(facts.sections[k], _figure(facts, facts.sections[k])) for k in picked]
 
 
 def as_traced(section: Section) -> Floats:
@@ -43,10 +48,10 @@ def _figure(facts: Facts, section: Section) -> str:
     )
     pocket = _pocket_rings(facts, section)
     if pocket:
-        figure.path(pocket, "gap", closed=True)
-    figure.path([section.points_mm], "thing", closed=True)
+        figure.path([_drawn(ring) for ring in pocket], "gap", closed=True)
+    figure.path([_drawn(section.points_mm)], "thing", closed=True)
     if section.scale != (1.0, 1.0):
-        figure.path([as_traced(section)], "trace", closed=True)
+        figure.path([_drawn(as_traced(section))], "trace", closed=True)
     low, left = cy - half[1], cx - half[0]
     figure.line((x0, low), (x1, low), "dim")
     figure.words(f"{x1 - x0:.2f}", (cx, low), anchor="middle", shift=(0, 15))
@@ -56,6 +61,10 @@ def _figure(facts: Facts, section: Section) -> str:
         f'<text text-anchor="middle" transform="translate({x - 7:.1f} {y:.1f}) rotate(-90)">{y1 - y0:.2f}</text>'
     )
     return figure.svg()
+
+
+def _drawn(ring: Floats) -> Floats:
+    return outer_rings(simplified(region(ring), within_mm=_FINE_MM))[0]
 
 
 def _pocket_rings(facts: Facts, section: Section) -> list[Floats]:

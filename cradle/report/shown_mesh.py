@@ -10,12 +10,17 @@ import numpy as np
 
 from cradle.geometry.arrays import Floats, Ints
 from cradle.geometry.mesh import TriMesh, bounds_mm
+from cradle.geometry.solid import Solid, thinned_mesh
 from cradle.loft.body import Body
 
 _SHARP_DEG: Final = 28.0
 _MOST_POINTS: Final = 72
 _MOST_LAYERS: Final = 30
 _STEPS: Final = 65535
+_THINNED_MM: Final = 0.08
+"""What is shown may be this far off, and more where it must; the files to print are not."""
+_MOST_VERTICES: Final = 12_000
+_TRIES: Final = 4
 
 
 @dataclass(frozen=True, slots=True, eq=False, kw_only=True)
@@ -24,6 +29,17 @@ class ShownMesh:
 
     mesh: TriMesh
     edges: Ints
+
+
+def light_mesh(body: Solid) -> TriMesh | None:
+    """The solid's mesh thinned until it is light enough for a page; None if that cannot be had."""
+    within = _THINNED_MM
+    for _ in range(_TRIES):
+        mesh = thinned_mesh(body, within_mm=within)
+        if len(mesh.vertices_mm) <= _MOST_VERTICES:
+            return mesh
+        within *= 2.5
+    return None
 
 
 def shown(mesh: TriMesh) -> ShownMesh:
@@ -77,14 +93,9 @@ def shown_body(body: Body, matrix: Floats) -> ShownMesh:
 def packed(part: ShownMesh) -> dict[str, object]:
     """The mesh as text: positions in 65536 steps of its box, indices, both base64 (little-endian uint16).
 
-    Raises
-    ------
-    ValueError
-        If it has more vertices than 16 bits can number.
+    It has no more vertices than 16 bits can number.
     """
     vertices = part.mesh.vertices_mm
-    if len(vertices) > _STEPS:
-        raise ValueError(f"{len(vertices)} vertices, at most {_STEPS} can be shown")
     low, high = bounds_mm(part.mesh)
     step = float((high - low).max()) / _STEPS
     positions = np.rint((vertices - low) / step).astype("<u2")

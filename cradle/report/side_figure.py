@@ -11,6 +11,8 @@ from cradle.geometry.arrays import Floats
 from cradle.report.facts import Facts
 from cradle.report.figure import WIDTH, Figure
 
+_LINE: Final = 13.0
+"""From one line of words to the next, figure units."""
 _MARGINS: Final = (10.0, 100.0, 12.0, 12.0)
 
 
@@ -126,7 +128,9 @@ def _label_heights(figure: Figure, facts: Facts, bars: list[Floats], *, right: f
     placed.sort(key=lambda item: -item[0])
     last = float("inf")
     for y, section, bar in placed:
-        at = min(y, last - 13.0)
+        at = min(y, last - _LINE)
+        if y - at > 2 * _LINE:  # too crowded: this one stays without words
+            continue
         last = at
         x_end, y_end = figure.place(*bar[1].tolist())
         x = figure.place(right, 0.0)[0] + 6

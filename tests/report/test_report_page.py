@@ -11,6 +11,8 @@ import pytest
 from made_demos import made_demo
 
 from cradle.cli.report_files import facts_of
+from cradle.pipeline import make
+from cradle.project.reader import read_project
 from cradle.report.judgement import Verdict, judge
 from cradle.report.page import report_html
 
@@ -131,6 +133,23 @@ def test_cautions_are_shown_when_there_are_some():
     assert "Take care" in text
     assert "Keep it below 45 °C." in text
     assert "Magnets: glue them in" in text
+
+
+def test_many_sections_make_a_page_that_can_still_be_read(tmp_path):
+    rows = ["[object]", 'name = "tower"', "mass = 100", "[block]", "height = 40"]
+    for k in range(40):
+        rows += ["[[section]]", f'name = "level {k}"', f"height = {1 + k}"]
+        rows += [f'measured = {{ form = "ellipse", width = {30 + k / 4}, depth = {24 + k / 4} }}']
+    (tmp_path / "holder.toml").write_text("\n".join(rows))
+    made = make(read_project(tmp_path / "holder.toml"))
+    facts = facts_of(made)
+    data = report_html(facts)
+    text = read(data).text
+    assert "12 of 40 sections are shown." in text
+    assert all(f"level {k}" in text for k in range(40))  # the table has them all
+    assert len(data) < 1_500_000
+    drawn = [d for view in facts.views for d in view.dimensions if d.name.startswith("height of")]
+    assert len(drawn) == 14  # seven in each cut
 
 
 def finding(severity):
