@@ -41,9 +41,7 @@ _MANY_HEIGHTS = 600
 _EVEN_MM = 0.25
 
 
-def level_heights(
-    mesh: TriMesh, profile: ClearanceProfile, *, top_mm: float, finer: float = 1.0
-) -> Floats:
+def level_heights(mesh: TriMesh, profile: ClearanceProfile, *, top_mm: float, finer: float = 1.0) -> Floats:
     """Heights at which the grown body must be known, rising up to ``top_mm``, ``(m,)``, mm.
 
     A wall that leans by β carries its offset surface c sin β lower, so every
@@ -80,9 +78,7 @@ def _divided(heights_mm: Floats, mesh: TriMesh, *, reach_mm: float, finer: float
     slope = np.tan(np.minimum(np.maximum(np.abs(least), np.abs(most)), np.radians(_STEEPEST_DEG)))
     gap = np.minimum(_LARGEST_GAP_MM, _LARGEST_MOVE_MM / np.maximum(slope, 1e-9)) / finer
     steps = np.ceil(np.diff(heights_mm) / gap).astype(np.int64)
-    parts = [
-        np.linspace(a, b, n + 1)[1:] for a, b, n in zip(heights_mm, heights_mm[1:], steps, strict=False)
-    ]
+    parts = [np.linspace(a, b, n + 1)[1:] for a, b, n in zip(heights_mm, heights_mm[1:], steps, strict=False)]
     return np.concatenate([heights_mm[:1], *parts])
 
 

@@ -33,6 +33,10 @@ _NOISE_MM = 0.0005
 
 _LEAST_DEPTH_MM = 0.01
 """An undercut shallower than this is none."""
+_ROUGH = 64
+"""So many points of each level are looked at first ..."""
+_FINE = 4
+"""... and all of them on the levels that looked deepest."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -63,14 +67,18 @@ def undercut(grown: Regions, opened: Regions, *, heights_mm: Floats) -> Undercut
     """How much wider the way out is than the grown body."""
     extra = area_mm2(opened) - area_mm2(grown)
     filled = float(np.trapezoid(extra, heights_mm))
+    wide = np.flatnonzero(extra > _LEAST_DEPTH_MM * perimeter_mm(opened) / 10)
+    rings = {k: np.concatenate(outer_rings(opened[k])) for k in wide.tolist()}
+    rough = {
+        k: float(distances(ring[:: 1 + len(ring) // _ROUGH], grown[k]).max()) for k, ring in rings.items()
+    }
     depth, place = 0.0, None
-    for k in np.flatnonzero(extra > _LEAST_DEPTH_MM * perimeter_mm(opened) / 10):
-        points = np.concatenate(outer_rings(opened[k]))
-        away = distances(points, grown[k])
+    for k in sorted(rough, key=lambda k: -rough[k])[:_FINE]:
+        away = distances(rings[k], grown[k])
         worst = int(np.argmax(away))
         if away[worst] > depth:
             depth = float(away[worst])
-            place = (float(points[worst, 0]), float(points[worst, 1]), float(heights_mm[k]))
+            place = (float(rings[k][worst, 0]), float(rings[k][worst, 1]), float(heights_mm[k]))
     if depth < _LEAST_DEPTH_MM:
         return Undercut(depth_mm=0.0, filled_mm3=0.0, place_mm=None)
     return Undercut(depth_mm=depth, filled_mm3=max(filled, 0.0), place_mm=place)
