@@ -82,13 +82,17 @@ def _figures_of_merit(facts: Facts) -> str:
         ("size", " × ".join(f"{v:.1f}" for v in s["size_mm"]) + " mm"),
         ("watertight", "yes" if s["watertight"] else "no"),
     ]
+    if s.get("floor_least_mm") is not None:
+        pairs.insert(3, ("thinnest floor", f"{s['floor_least_mm']:.2f} mm"))
     if s.get("chance_of_fit") is not None:
         pairs.insert(0, ("chance of fit", f"{100 * s['chance_of_fit']:.0f} %"))
     return f"<h2>In figures</h2>{fact_list(pairs)}"
 
 
 def _control(facts: Facts) -> str:
-    return f"<h2>Control dimensions</h2>{control_table(facts.summary['control_dimensions'])}"
+    source = facts.summary.get("control_source")
+    words = f'<p class="small">Allowed: {escape(source)}.</p>' if source else ""
+    return f"<h2>Control dimensions</h2>{control_table(facts.summary['control_dimensions'])}{words}"
 
 
 def _sides(facts: Facts) -> str:
