@@ -22,7 +22,7 @@ from cradle.capture.points import read_heights
 from cradle.errors import CaptureError, OutlineError
 from cradle.finding import Finding, Severity
 from cradle.geometry.arrays import Floats, frozen
-from cradle.project.spec import DrawingSource, MeasuredSource, SectionSpec, SideSpec
+from cradle.project.spec import DrawingSource, MeasuredSource, PictureSource, SectionSpec, SideSpec
 from cradle.tolerances import DEFAULT, Tolerances
 
 _READERS: Final[dict[str, tuple[str, str]]] = {
@@ -188,9 +188,18 @@ def _from_measured(
     return clean_outline(points, source=where, tolerances=tolerances)
 
 
+def _from_picture(spec: SectionSpec, source: PictureSource, folder: Path, tolerances: Tolerances) -> Outline:
+    from cradle.capture.trace import trace_outline
+
+    return trace_outline(
+        folder / source.file, source, half=spec.half, depth_mm=spec.depth_mm, tolerances=tolerances
+    )
+
+
 _SOURCES: Final[dict[type, Callable[[SectionSpec, Any, Path, Tolerances], Outline]]] = {
     DrawingSource: _from_drawing,
     MeasuredSource: _from_measured,
+    PictureSource: _from_picture,
 }
 
 

@@ -28,7 +28,7 @@ Bytes: TypeAlias = NDArray[np.uint8]
 LARGEST_MEGAPIXELS: Final = 80
 """An A4 page at 600 dpi has 35, at 900 dpi 79."""
 SMALLEST_PX: Final = 32
-PICTURE_ENDINGS: Final = (".png", ".jpg", ".jpeg", ".tif", ".tiff", ".bmp", ".webp", ".heic", ".heif")
+
 _HEIC: Final = (".heic", ".heif")
 _FORMATS: Final = ("PNG", "JPEG", "TIFF", "BMP", "WEBP", "MPO")
 _ORIENTATION: Final = 274

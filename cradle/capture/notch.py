@@ -17,11 +17,11 @@ _EDGE_MM: Final = 0.25
 _LEAST_DEPTH_MM: Final = 2.0
 
 
-def notch_of(ring: Floats, *, where: str) -> Floats:
-    """Return the deepest hollow of an outline as an open curve from one end of its mouth to the other.
+def notch_of(ring: Floats, *, where: str) -> tuple[Floats, Floats]:
+    """Return the deepest hollow of an outline as an open curve, levelled and where it lies, ``(m, 2)`` mm each.
 
-    The mouth lies level and the cut below it: ``(m, 2)`` mm, first and last point
-    at y = 0, the first left at x = 0; counter-clockwise.
+    It runs from one end of its mouth to the other. Levelled, the mouth lies at
+    y = 0 with the cut below it, from x = 0 to the right: counter-clockwise.
 
     Parameters
     ----------
@@ -65,7 +65,7 @@ def notch_of(ring: Floats, *, where: str) -> Floats:
     # the outline runs with the paper on its left, so the cut is met from the right end of its mouth
     local = np.column_stack([(cut - end) @ -along, -((cut - end) @ inward)])
     local[[0, -1], 1] = 0.0
-    return np.asarray(local[::-1])
+    return np.asarray(local[::-1]), np.asarray(cut[::-1])
 
 
 def joined(front: Floats, back: Floats, *, depth_mm: float, where: str) -> tuple[Floats, tuple[Finding, ...]]:
@@ -76,7 +76,7 @@ def joined(front: Floats, back: Floats, *, depth_mm: float, where: str) -> tuple
     Parameters
     ----------
     front, back : (m, 2)
-        As `notch_of` returns them, both seen from above the thing.
+        Levelled, as `notch_of` returns them, both seen from above the thing.
     depth_mm : float
         Measured from the deepest point of the one to that of the other.
 

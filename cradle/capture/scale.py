@@ -13,6 +13,8 @@ from cradle.geometry.arrays import Floats, frozen
 class ScaleKind(StrEnum):
     """Where a scale comes from, the most trusted first. Paper edges are never a scale."""
 
+    GIVEN = "given"
+    """A number stated on purpose; used whatever else there is."""
     SHEET = "sheet"
     """Marks all round, printed size checked, perspective and lens taken out."""
     POINTS = "points"
@@ -21,8 +23,6 @@ class ScaleKind(StrEnum):
     """Many marks, but along one line only."""
     CARD = "card"
     """Short, and a little above the paper."""
-    GIVEN = "given"
-    """A number the project file states."""
     TAG = "tag"
     """What the file claims; nobody has measured it."""
 

@@ -1,7 +1,7 @@
 """Every source of scale in a picture, compared; one is used, and it is said which and why.
 
-Order of trust: capture sheet, two points with their distance, ruler, card, a
-given number, resolution tag (see `ScaleKind`). Edges of paper are never a
+Order of trust: a number given on purpose, capture sheet, two points with
+their distance, ruler, card, resolution tag (see `ScaleKind`). Edges of paper are never a
 scale: ISO 216:2007 allows A4 to be off by 2 mm in 297, and paper moves with
 the damp.
 """

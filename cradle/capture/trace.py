@@ -52,9 +52,18 @@ class TracedPiece:
     number: int
     ring_mm: Floats
     ring_px: Floats
+    chord_px: Floats | None = None
+    """Ends of a notch's mouth, ``(2, 2)``."""
+    cut_px: Floats | None = None
+    """The notch alone, where it lies in the picture."""
     open_ends: bool = False
     line_width_mm: float | None = None
     findings: tuple[Finding, ...] = ()
+
+    @property
+    def shown_px(self) -> Floats:
+        """What was measured: the notch, else the whole outline, ``(n, 2)`` px."""
+        return self.ring_px if self.cut_px is None else self.cut_px
 
     @property
     def size_mm(self) -> tuple[float, float]:
@@ -258,11 +267,11 @@ def _piece(
     number: int, ring: Floats, spec: PictureSource, scales: Scales, doubts: Sequence[Finding], name: str
 ) -> TracedPiece:
     open_ends = spec.shape is Traced.NOTCH
-    whole = fewer(ring)
-    shown = whole
+    whole = shown = fewer(ring)
+    cut = None
     if open_ends:
         try:
-            whole = notch_of(whole, where=name)
+            whole, cut = notch_of(whole, where=name)
         except CaptureError:
             open_ends = False
             doubts = [*doubts, _doubt("no-notch", "the piece has no hollow", name, "")]
@@ -270,6 +279,8 @@ def _piece(
         number=number,
         ring_mm=frozen(whole if open_ends else counter_clockwise(whole)),
         ring_px=frozen(to_px(scales.calibration, shown)),
+        chord_px=None if cut is None else frozen(to_px(scales.calibration, cut[[0, -1]])),
+        cut_px=None if cut is None else frozen(to_px(scales.calibration, cut)),
         open_ends=open_ends,
         findings=tuple(doubts),
     )

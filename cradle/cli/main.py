@@ -18,6 +18,7 @@ from cradle.cli.make import make
 from cradle.cli.sheet import sheet
 from cradle.cli.slices import slices
 from cradle.cli.start import start
+from cradle.cli.trace import trace
 from cradle.cli.trial import trial
 from cradle.errors import CradleError, InputError, InternalError
 
@@ -36,7 +37,7 @@ app = typer.Typer(
     pretty_exceptions_enable=False,
     context_settings={"help_option_names": ["-h", "--help"]},
 )
-for _command in (start, sheet, check, make, slices, trial):
+for _command in (start, sheet, trace, check, make, slices, trial):
     app.command()(_command)
 
 

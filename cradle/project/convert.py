@@ -155,6 +155,19 @@ def number(
     return _number(expected, unit=unit, parse=None, above=above, least=least, most=most, hint=hint)
 
 
+def whole_number(expected: str, *, least: int, most: int) -> Convert:
+    """Return a converter of whole numbers."""
+
+    def convert(value: object) -> int:
+        if isinstance(value, bool) or not isinstance(value, int):
+            raise wrong(f"expected {expected}, not {shown(value)}")
+        if not least <= value <= most:
+            raise wrong(f"found {shown(value)}, allowed is {least} to {most}")
+        return value
+
+    return convert
+
+
 def text(expected: str) -> Convert:
     """Return a converter of one line of text that is not blank."""
 

@@ -23,8 +23,10 @@ from cradle.project.convert import (
     number,
     or_auto,
     text,
+    whole_number,
     yes_or_no,
 )
+from cradle.project.picture_keys import check_picture
 from cradle.project.spec import (
     Align,
     Between,
@@ -33,18 +35,22 @@ from cradle.project.spec import (
     DrawingSource,
     FitSpec,
     Form,
+    LineEdge,
     LoftSpec,
     MeasuredSource,
     ObjectSpec,
     OpeningKind,
     OpeningSpec,
+    PictureSource,
     PrinterSpec,
+    ScaleFrom,
     RingForm,
     SectionSpec,
     SideSpec,
     SliceSpec,
     SpreadSpec,
     Through,
+    Traced,
 )
 
 if TYPE_CHECKING:
@@ -58,6 +64,7 @@ STEEPEST_LEAN_DEG: Final = 60.0
 LARGEST_INSIDE_ERROR_MM: Final = 2.0
 LARGEST_SPREAD_MM: Final = 5.0
 DRAWING_ENDINGS: Final = (".svg", ".dxf", ".csv", ".json")
+PICTURE_ENDINGS: Final = (".png", ".jpg", ".jpeg", ".tif", ".tiff", ".bmp", ".webp", ".heic", ".heif")
 DRAWING_UNITS: Final = ("mm", "cm", "in")
 
 
@@ -134,7 +141,33 @@ MEASURED: Final = Table(
     check=meaning.check_measured,
 )
 
-SOURCE_TABLES: Final[Mapping[str, Table]] = {"measured": MEASURED}
+_PLACE_PX = list_of(number("a number", unit="px", least=-0.5, most=1e5), names="x y")
+_PIECE_NUMBER = whole_number("the number of a piece, counted from 1", least=1, most=999)
+
+PICTURE: Final = Table(
+    makes=PictureSource,
+    keys={
+        "file": Key(
+            field="file", convert=file_path(PICTURE_ENDINGS), missing="the scan or photograph to trace"
+        ),
+        "shape": Key(field="shape", convert=choice(Traced)),
+        "pick": Key(field="pick", convert=_PIECE_NUMBER),
+        "point": Key(field="point_px", convert=_PLACE_PX),
+        "back": Key(field="back", convert=_PIECE_NUMBER),
+        "edge": Key(field="edge", convert=choice(LineEdge)),
+        "scale": Key(field="scale", convert=choice(ScaleFrom)),
+        "mm_per_px": Key(field="mm_per_px", convert=number("a length in mm", unit="mm", above=0.0, most=10.0)),
+        "dpi": Key(field="dpi", convert=number("dots per inch", unit="dpi", above=1.0, most=20000.0)),
+        "from": Key(field="from_px", convert=_PLACE_PX),
+        "to": Key(field="to_px", convert=_PLACE_PX),
+        "apart": Key(field="apart_mm", convert=_SIZE),
+        "distance": Key(field="distance_mm", convert=length(above=20.0, most=2000.0)),
+        "check": Key(field="check_mm", convert=length(above=100.0, most=200.0)),
+    },
+    check=check_picture,
+)
+
+SOURCE_TABLES: Final[Mapping[str, Table]] = {"measured": MEASURED, "picture": PICTURE}
 """Sources of an outline that have a table of their own, ``[section.measured]``, by its name."""
 
 SECTION: Final = Table(

@@ -82,6 +82,26 @@ diagonal = 58.5
 # depth = 43.0
 # girth = 170.0                 # a string pulled tight around it: a cross-check
 
+# A section from a scan or a photograph with a ruler beside the piece, or of the capture sheet:
+# [[section]]
+# name = "rim"
+# height = 60.0
+# [section.picture]
+# file = "scans/rim.png"        # .png .jpg .tif .bmp .webp
+# shape = "piece"               # piece | notch (a hollow cut into it) | line (drawn round the thing)
+# pick = 1                      # which piece, counted row by row; or a point on it, in px:
+# point = [812, 1204]
+# back = 2                      # notch: this one is the back; the section's depth joins the two
+# edge = "middle"               # line: middle | inside | outside
+# scale = "auto"                # auto | sheet | ruler | card | tag; or a scale of your own:
+# mm_per_px = 0.0846667
+# dpi = 300
+# from = [310, 2210]            # two points, in px, and the distance between them
+# to = [2081, 2214]
+# apart = 150.0
+# distance = 400                # lens to paper: takes out a card's thickness
+# check = 150.0                 # what a rule reads on the capture sheet's check length
+
 [side]                          # side profiles: how the thing runs between the sections
 # front = "outlines/front.csv"  # height, y  (outermost point on that side)
 # back = "outlines/back.csv"    # height, y

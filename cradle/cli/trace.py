@@ -1,0 +1,120 @@
+"""``cradle trace PICTURE``: outlines in mm from a scan or a photograph, with a check picture."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated, Any
+
+import typer
+
+from cradle.cli.options import AsJson, Debug
+from cradle.errors import InputError
+from cradle.project.spec import LineEdge, PictureSource, ScaleFrom, Traced
+
+if TYPE_CHECKING:
+    from cradle.capture.trace import TracedPicture
+
+
+def trace(
+    picture: Annotated[Path, typer.Argument(metavar="PICTURE", help="A scan or photograph.")],
+    *,
+    output: Annotated[
+        Path | None,
+        typer.Option(
+            "-o",
+            "--output",
+            metavar="FILE",
+            help="Where the outlines go: .svg, .dxf or .csv; else an .svg beside the picture.",
+        ),
+    ] = None,
+    shape: Annotated[
+        Traced, typer.Option(help="The edge of a piece, the hollow cut into it, or a drawn line.")
+    ] = Traced.PIECE,
+    pick: Annotated[
+        int | None, typer.Option(metavar="NUMBER", help="Only this piece, counted row by row.")
+    ] = None,
+    edge: Annotated[LineEdge, typer.Option(help="Which edge of a drawn line.")] = LineEdge.MIDDLE,
+    scale: Annotated[ScaleFrom, typer.Option(help="Where the scale is taken from.")] = ScaleFrom.AUTO,
+    dpi: Annotated[
+        float | None, typer.Option(metavar="DPI", help="A scale of your own, in place of all others found.")
+    ] = None,
+    as_json: AsJson = False,
+    debug: Debug = False,
+) -> int:
+    """Trace the outlines in a picture, in true mm.
+
+    Written are the outlines and, beside them, a check picture that shows what
+    was traced and which scale was used.
+    """
+    if dpi is not None and not 1.0 < dpi <= 20000.0:
+        raise InputError(f"found {dpi:g} dpi, allowed is above 1 to 20000", where="--dpi")
+    if pick is not None and pick < 1:
+        raise InputError(f"found {pick}, pieces are counted from 1", where="--pick")
+    from cradle.capture.check_picture import check_picture_png
+    from cradle.capture.trace import trace_picture
+    from cradle.cli.show import exit_code
+    from cradle.export.drawing import NamedRing
+    from cradle.export.files import write_all
+    from cradle.export.outline import outlines_bytes
+
+    spec = PictureSource(file=picture.name, shape=shape, pick=pick, edge=edge, scale=scale, dpi=dpi)
+    traced = trace_picture(picture, spec)
+    target = output if output is not None else picture.with_name(f"{picture.stem}-outlines.svg")
+    check = target.with_name(f"{target.stem}-check.png")
+    if picture.resolve() in (target.resolve(), check.resolve()):
+        raise InputError("this is the picture itself", where=str(target), hint="name another file with -o")
+    rings = [
+        NamedRing(name=f"{picture.stem} {piece.number}", height_mm=0.0, points_mm=piece.ring_mm)
+        for piece in traced.pieces
+    ]
+    written = write_all({target: outlines_bytes(rings, path=target), check: check_picture_png(traced)})
+    code = exit_code(traced.findings)
+    if as_json:
+        print(json.dumps(_result(traced, written, code), indent=2, ensure_ascii=False, allow_nan=False))
+    else:
+        _show(traced, written)
+    return code
+
+
+def _result(traced: TracedPicture, written: tuple[Path, ...], code: int) -> dict[str, Any]:
+    from cradle.report.summary import finding_row
+
+    return {
+        "exit_code": code,
+        "scale": traced.scales.used.told,
+        "scales_found": [scale.told for scale in traced.scales.found],
+        "pieces": [
+            {
+                "number": piece.number,
+                "width_mm": round(piece.size_mm[0], 4),
+                "depth_mm": round(piece.size_mm[1], 4),
+                "points": len(piece.ring_mm),
+                "line_width_mm": None if piece.line_width_mm is None else round(piece.line_width_mm, 4),
+            }
+            for piece in traced.pieces
+        ],
+        "files": [str(path) for path in written],
+        "findings": [finding_row(finding) for finding in traced.findings],
+    }
+
+
+def _show(traced: TracedPicture, written: tuple[Path, ...]) -> None:
+    from rich.console import Console
+    from rich.table import Table
+
+    console = Console()
+    table = Table(title="outlines, mm", title_justify="left")
+    for heading in ("piece", "width", "depth", "points"):
+        table.add_column(heading, justify="right")
+    for piece in traced.pieces:
+        width, depth = piece.size_mm
+        table.add_row(str(piece.number), f"{width:.2f}", f"{depth:.2f}", str(len(piece.ring_mm)))
+    console.print(table)
+    console.print(f"scale: {traced.scales.used.told}", markup=False, highlight=False, soft_wrap=True)
+    for other in traced.scales.found[1:]:
+        console.print(f"also found: {other.told}", markup=False, highlight=False, soft_wrap=True)
+    for finding in traced.findings:
+        console.print(f"{finding.severity.value}: {finding}", markup=False, highlight=False, soft_wrap=True)
+    for path in written:
+        console.print(f"wrote {path}", markup=False, highlight=False, soft_wrap=True)
