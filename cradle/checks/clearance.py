@@ -11,6 +11,7 @@ from cradle.geometry.arrays import Floats
 from cradle.geometry.solid import Solid, gap_mm, moved, overlap_mm3, transformed
 from cradle.holder.holder import Holder
 from cradle.pocket.pocket import Pocket
+from cradle.project.spec import AUTO, Auto, Triple
 
 _BEYOND = 1.02
 """The gap is searched this much past the clearance asked for: further says nothing more."""
@@ -58,12 +59,20 @@ def clearance_findings(gap: Gap, *, asked_mm: float, tolerance_mm: float) -> tup
     )
 
 
-def undercut_findings(pocket: Pocket) -> tuple[Finding, ...]:
-    """How much room the way out costs where the thing is wider below than above."""
+def undercut_findings(pocket: Pocket, *, insertion: Triple | Auto) -> tuple[Finding, ...]:
+    """How much room the way out costs where the thing is wider below than above.
+
+    Parameters
+    ----------
+    pocket : Pocket
+    insertion : (3,) or "auto"
+        As asked for in the project.
+    """
     cut = pocket.undercut
     if cut.place_mm is None:
         return ()
     x, y, z = cut.place_mm
+    lower = "a block that ends below that height"
     return (
         Finding(
             code="undercut",
@@ -75,7 +84,7 @@ def undercut_findings(pocket: Pocket) -> tuple[Finding, ...]:
             measured=cut.depth_mm,
             unit="mm",
             place_mm=cut.place_mm,
-            advice='try insertion = "auto", or a block that ends below that height',
+            advice=f"try {lower}" if insertion == AUTO else f'try insertion = "auto", or {lower}',
         ),
     )
 

@@ -57,7 +57,13 @@ def show_make(mades: Sequence[Made], *, written: Sequence[Path], code: int, as_j
     console = _console()
     console.print(_section_table(mades[0].summary["sections"]))
     console.print(_holder_table([made.summary for made in mades]))
-    _print_findings(console, *(made.findings for made in mades), names=_holder_names(mades))
+    loud = [[f for f in made.findings if f.severity is not Severity.NOTE] for made in mades]
+    _print_findings(console, *loud, names=_holder_names(mades))
+    notes = len({f for made in mades for f in made.findings if f.severity is Severity.NOTE})
+    if notes:
+        console.print(
+            f"and {notes} notes on what was repaired and chosen: see fit-report.html", highlight=False
+        )
     for path in written:
         console.print(f"wrote {path}", markup=False, highlight=False, soft_wrap=True)
 

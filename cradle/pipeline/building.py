@@ -11,6 +11,7 @@ from cradle.checks.clearance import Gap, clearance_findings, least_gap, seated, 
 from cradle.checks.control import ControlDimension, control_dimensions
 from cradle.checks.flare import flared_block, needed_flare_mm
 from cradle.checks.judging import shape_findings
+from cradle.checks.openings import feet_points
 from cradle.checks.soundness import soundness_findings
 from cradle.checks.standing import Standing, contact_points, standing, standing_findings
 from cradle.checks.walls import Wall, thinnest_wall
@@ -155,8 +156,10 @@ def _judged(
     density, thing_g = _density(project), _thing_g(inspected)
     mass_g = volume_mm3(holder.mesh) / 1000 * density
     balance = (matrix @ np.append(_balance(inspected), 1.0))[:3]
+    on_feet = feet_points(holder)
+    on_table = contact_points(holder.mesh) if on_feet is None else on_feet
     stands = standing(
-        contact_points(holder.mesh),
+        on_table,
         holder_centre_mm=centroid_mm(holder.mesh),
         holder_g=mass_g,
         thing_centre_mm=balance,
@@ -191,12 +194,13 @@ def _judged(
         (
             *inspected.findings,
             *clearance_findings(gap, asked_mm=wanted.least_mm, tolerance_mm=DEFAULT.clearance_mm),
-            *undercut_findings(pocket),
+            *undercut_findings(pocket, insertion=project.fit.insertion),
             *soundness_findings(holder.mesh, name="holder"),
             *shape_findings(
                 project,
                 stack=inspected.stack,
                 holder=holder,
+                pocket=pocket,
                 wall=wall,
                 clearance_mm=asked.least_mm,
                 holder_from_object=matrix,

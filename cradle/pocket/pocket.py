@@ -147,6 +147,7 @@ def make_pocket(
             where="block.lean",
             hint="lean it less",
         )
+    held = heights * matrix[2, 2] + matrix[2, 3] <= top_mm + 1e-9  # (m,) bool, within the block
     return Pocket(
         solid=inner,
         mouth=_mouth(stand_heights, levels, lead_in_mm=lead_in_mm),
@@ -154,7 +155,7 @@ def make_pocket(
         levels=levels,
         clearance=clearance,
         direction=out,
-        undercut=undercut(grown, opened, heights_mm=heights),
+        undercut=undercut(grown[held], opened[held], heights_mm=heights[held]),
         stand_from_object=matrix,
         bottom_mm=bottom,
         top_mm=top_mm,

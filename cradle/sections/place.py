@@ -75,8 +75,8 @@ def place_sections(
     )
     turns = turn_sections(drawn, align=align)
     scaled = tuple(
-        reconcile(turn.ring, width_mm=s.width_mm, depth_mm=s.depth_mm, girth_mm=s.girth_mm, where=turn.where)
-        for turn, s in zip(turns, specs, strict=True)
+        reconcile(turn.ring, width_mm=width, depth_mm=depth, girth_mm=s.girth_mm, where=turn.where)
+        for turn, s, (width, depth) in zip(turns, specs, map(_readings, specs), strict=True)
     )
     extent = [extent_at(profiles, height_mm=s.height_mm) for s in specs]
     unplaced = tuple(map(_unplaced, specs, turns, scaled, extent))
@@ -149,6 +149,13 @@ def _unplaced(spec: SectionSpec, turn: Turned, scaled: Reconciled, extent: Profi
     )
 
 
+def _readings(spec: SectionSpec) -> tuple[float | None, float | None]:
+    """Caliper width and depth: as given, or those that a measured section consists of."""
+    if isinstance(spec.source, MeasuredSource) and not spec.turn_deg:
+        return spec.width_mm or spec.source.width_mm, spec.depth_mm or spec.source.depth_mm
+    return spec.width_mm, spec.depth_mm
+
+
 def _section(spec: SectionSpec, turn: Turned, scaled: Reconciled, shift: Shift) -> Section:
     """The section in its place."""
     return Section(
@@ -156,7 +163,7 @@ def _section(spec: SectionSpec, turn: Turned, scaled: Reconciled, shift: Shift) 
         height_mm=spec.height_mm,
         points_mm=frozen(scaled.points_mm + np.array(shift.shift_mm)),
         traced_mm=scaled.traced_mm,
-        caliper_mm=(spec.width_mm, spec.depth_mm),
+        caliper_mm=_readings(spec),
         scale=scaled.scale,
         asymmetry_mm=turn.asymmetry_mm,
         clearance_mm=spec.clearance_mm,
