@@ -105,5 +105,5 @@ def test_parts_lie_apart_on_the_bed_and_none_is_lost():
 
 def test_a_part_larger_than_the_bed_is_refused_by_name():
     big: list[tuple[str, TriMesh]] = [("belly 0.30", stacked([0, 3], [rectangle(300, 30)] * 2))]
-    with pytest.raises(HolderError, match="belly 0.30 is 300 × 30 mm"):
+    with pytest.raises(HolderError, match=r"belly 0.30 is 300 × 30 mm"):
         lay_out(big, bed_mm=(220, 220, 250))

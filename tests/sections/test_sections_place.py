@@ -1,4 +1,3 @@
-
 import numpy as np
 import pytest
 from section_shapes import codes, jug, outline, pear, pebble, polar, spec
