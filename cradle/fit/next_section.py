@@ -15,6 +15,8 @@ from cradle.pocket.clearance import ClearanceProfile
 
 _DRAWS: Final = 500
 _STEP_MM: Final = 0.5
+_MOST: Final = 5
+"""So many of the widest gaps are tried."""
 _WORTH: Final = 0.02
 """A gain below this is lost in the draws."""
 
@@ -39,7 +41,7 @@ def next_section(model: FitModel, profile: ClearanceProfile) -> NextSection | No
     """The height whose template would raise the chance most; None where no template would help.
 
     A template at h takes the place of the bow over its gap by two shorter
-    bows; candidates are the middle of every gap and both ends of the reach.
+    bows; candidates are the middles of the widest gaps and both ends of the reach.
     """
     xi = drawn(model, draws=_DRAWS)
     asked = asked_mm(model, profile)
@@ -57,8 +59,9 @@ def candidates(model: FitModel) -> list[float]:
     """Heights that may be worth a template, rising, mm."""
     low, high = float(model.places.heights_mm[0]), float(model.places.heights_mm[-1])
     knots = model.section_heights_mm
-    middles = (knots[:-1] + knots[1:]) / 2
-    tries = [m for m, start in zip(middles, knots[:-1], strict=True) if start < high and m > low]
+    gaps = np.argsort(-np.diff(knots), kind="stable")[:_MOST]  # a bow grows with the square of its gap
+    middles = (knots[gaps] + knots[gaps + 1]) / 2
+    tries = [m for m, start in zip(middles, knots[gaps], strict=True) if start < high and m > low]
     if low < knots[0] - _STEP_MM:
         tries.append(low)
     if high > knots[-1] + _STEP_MM:
