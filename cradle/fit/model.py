@@ -19,6 +19,9 @@ from cradle.project.spec import Project
 from cradle.sections.section import Profiles, RingStack, Section
 
 DRAWS: Final = 2000
+LEAST_DRAWS: Final = 300
+_WORK: Final = 4e9
+"""Products of a quantity and a place over all draws, about two seconds' work."""
 SEED: Final = 20101
 
 
@@ -116,8 +119,13 @@ def fit_model(
 
 
 def drawn(model: FitModel, *, draws: int = DRAWS, seed: int = SEED) -> Floats:
-    """Values of all quantities, in spreads, ``(draws, q)``; the same for the same seed."""
+    """Values of all quantities, in spreads, ``(draws, q)``; the same for the same seed.
+
+    A model of very many quantities and places gets fewer draws, but never
+    fewer than `LEAST_DRAWS`.
+    """
     flat = model.influences.rectangular
+    draws = min(draws, max(LEAST_DRAWS, int(_WORK / model.influences.matrix.size)))
     rng = np.random.default_rng(seed)
     xi = rng.standard_normal((draws, len(flat)))
     if model.belief is not None:

@@ -16,6 +16,8 @@ from cradle.pocket.clearance import ClearanceProfile
 from cradle.project.spec import Project
 
 LOW_CHANCE: Final = 0.8
+_PLENTY: Final = 24
+"""Among more sections than this one more makes no difference."""
 _SURE: Final = 0.99
 _TWICE: Final = 2.0
 
@@ -51,7 +53,8 @@ def verdict(
     """
     model = learned.model
     chance = chance_of_fit(model, profile) if advice is None else advice.chance
-    found = next_section(model, profile) if chance.chance < _SURE else None
+    plenty = len(model.section_heights_mm) > _PLENTY
+    found = next_section(model, profile) if chance.chance < _SURE and not plenty else None
     where = "" if chance.chance >= _SURE else said(found, limited_by=chance.cause.spread)
     findings = (
         *_chosen(model, advice, project=project),
