@@ -89,6 +89,9 @@ def control_dimensions(
         _reading("outside depth", size[1]),
         _reading("outside height", size[2]),
     ]
+    for opening in holder.openings:
+        place = f"{opening.spec.kind}, {opening.where}"
+        found += [_reading(f"{what} of {place}", size) for what, size in opening.sizes]
     return tuple(found)
 
 

@@ -9,12 +9,15 @@ import numpy as np
 
 from cradle.checks.engagement import engagement_findings, spacing_findings
 from cradle.checks.features import thin_findings, thin_parts
+from cradle.checks.heat import heat_findings
+from cradle.checks.openings import opening_findings
 from cradle.checks.overhang import overhang_findings, overhangs
 from cradle.checks.walls import Wall, bed_findings, wall_findings
 from cradle.finding import Finding
 from cradle.geometry.arrays import Floats
 from cradle.geometry.mesh import bounds_mm
 from cradle.holder.holder import Holder
+from cradle.pocket.pocket import Pocket
 from cradle.project.spec import Project
 from cradle.sections.section import RingStack
 
@@ -24,17 +27,19 @@ def shape_findings(
     *,
     stack: RingStack,
     holder: Holder,
+    pocket: Pocket,
     wall: Wall,
     clearance_mm: float,
     holder_from_object: Floats,
 ) -> tuple[Finding, ...]:
-    """What is doubtful about walls, floor, overhangs, thin parts, size and grip.
+    """What is doubtful about walls, floor, overhangs, thin parts, openings, size, grip and heat.
 
     Parameters
     ----------
     project : Project
     stack : RingStack
     holder : Holder
+    pocket : Pocket
     wall : Wall
     clearance_mm : float
         The least clearance asked for, per side.
@@ -47,11 +52,13 @@ def shape_findings(
         *wall_findings(wall, printer=printer),
         *overhang_findings(overhangs(holder.mesh), printer=printer),
         *thin_findings(thin_parts(holder, line_mm=printer.line_mm), printer=printer),
+        *opening_findings(holder, pocket, block=project.block, printer=printer),
     )
     return (
         *in_thing_frame(on_print, holder_from_object=holder_from_object),
         *bed_findings((size[0], size[1], size[2]), printer=printer),
         *engagement_findings(project, clearance_mm=clearance_mm),
+        *heat_findings(project),
         *spacing_findings(stack, project=project, clearance_mm=clearance_mm),
     )
 

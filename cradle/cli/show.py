@@ -13,6 +13,7 @@ from rich.console import Console
 from rich.markup import escape
 from rich.table import Table
 
+from cradle.checks.cautions import ALWAYS
 from cradle.finding import Finding, Severity, ordered
 from cradle.report.summary import finding_row, section_row
 
@@ -64,6 +65,9 @@ def show_make(mades: Sequence[Made], *, written: Sequence[Path], code: int, as_j
         console.print(
             f"and {notes} notes on what was repaired and chosen: see fit-report.html", highlight=False
         )
+    for caution in mades[0].summary["cautions"]:
+        if caution not in ALWAYS:
+            console.print(f"take care: {escape(caution)}", highlight=False, soft_wrap=True)
     for path in written:
         console.print(f"wrote {path}", markup=False, highlight=False, soft_wrap=True)
 

@@ -88,6 +88,18 @@ def extruded(ring: Floats, *, low_mm: float, high_mm: float, where: str) -> Soli
     return _checked(made.translate((0.0, 0.0, low_mm)), where=where)
 
 
+def between_points(start: Floats, end: Floats, *, radius_mm: float) -> Solid:
+    """The cylinder about the line from one point to another, a 48-gon inscribed in its circle."""
+    axis = np.asarray(end, dtype=np.float64) - start
+    length = float(np.linalg.norm(axis))
+    w = axis / length
+    u = np.cross(w, np.eye(3)[int(np.argmin(np.abs(w)))])
+    u /= np.linalg.norm(u)
+    matrix = np.column_stack([u, np.cross(w, u), w, start])
+    made = manifold3d.Manifold.cylinder(length, radius_mm, radius_mm, 48).transform(matrix)
+    return _checked(made, where="cylinder")
+
+
 def transformed(body: Solid, matrix: Floats) -> Solid:
     """The solid under a ``(4, 4)`` rigid transform, mm."""
     return body.transform(np.asarray(matrix, dtype=np.float64)[:3])

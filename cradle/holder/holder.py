@@ -13,7 +13,8 @@ from cradle.geometry.mesh import TriMesh
 from cradle.geometry.planar import Region, offset
 from cradle.geometry.solid import Solid, difference, mesh_of, moved, pieces, volume_mm3
 from cradle.holder.block import block_plan, block_solid
-from cradle.holder.openings import opening_solids
+from cradle.holder.opening import Opening
+from cradle.holder.openings import make_openings
 from cradle.pocket.pocket import Pocket
 from cradle.project.spec import BlockSpec, OpeningSpec
 
@@ -38,6 +39,8 @@ class Holder:
         Overall height.
     lift_mm : float
         How far the stand frame was moved up: print z = stand z + lift.
+    openings : tuple of Opening
+        In the stand frame.
     """
 
     mesh: TriMesh
@@ -47,6 +50,7 @@ class Holder:
     foot: Region
     height_mm: float
     lift_mm: float
+    openings: tuple[Opening, ...] = ()
 
     @property
     def print_from_stand(self) -> Floats:
@@ -80,11 +84,12 @@ def make_holder(
     plan = block_plan(pocket.plan(), block, balance_xy=balance_xy)
     foot = offset(plan, block.wider_mm) if block.wider_mm > 0 else plan
     whole = block_solid(plan, block, height_mm=height)
+    made = make_openings(openings, pocket=pocket, plan=plan, block=block)
     mouth = [] if pocket.mouth is None else [pocket.mouth]
     cuts = [
         pocket.solid,
         *mouth,
-        *opening_solids(openings, pocket=pocket, foot=foot, floor_mm=block.floor_mm),
+        *(cut for opening in made for cut in opening.cuts),
     ]
     rest = difference(whole, [moved(cut, (0, 0, lift)) for cut in cuts], where="holder")
     parts = [part for part in pieces(rest) if volume_mm3(part) > _CRUMB_MM3]
@@ -102,4 +107,5 @@ def make_holder(
         foot=foot,
         height_mm=height,
         lift_mm=lift,
+        openings=made,
     )

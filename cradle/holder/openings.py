@@ -1,116 +1,75 @@
-"""Openings through the floor and the walls, as solids to cut away (stand frame)."""
+"""Openings through the floor and the walls: each kind to the function that makes it."""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-
-import numpy as np
+from collections.abc import Callable, Mapping, Sequence
 
 from cradle.errors import HolderError
-from cradle.geometry.arrays import Floats
-from cradle.geometry.planar import Region, area_mm2, bounds, inside, region, without
-from cradle.geometry.ring import centroid, turned
-from cradle.geometry.solid import Solid, extruded, transformed
-from cradle.pocket.pocket import Pocket, rings_at
-from cradle.project.spec import OpeningKind, OpeningSpec, Through
+from cradle.geometry.planar import Region
+from cradle.geometry.solid import gap_mm, overlap_mm3
+from cradle.holder.face import Face
+from cradle.holder.holes import hole
+from cradle.holder.notches import finger_notches, notch
+from cradle.holder.opening import Opening
+from cradle.holder.recesses import feet, keyhole, label, magnet
+from cradle.holder.screws import screw_hole
+from cradle.pocket.pocket import Pocket
+from cradle.project.spec import BlockSpec, OpeningKind, OpeningSpec
 
-DRAIN_MM = 5.0
-"""Diameter of a drain hole that states none."""
-_ARC_POINTS = 48
-_PAST_MM = 1.0
-"""A cut goes on this far past what it cuts."""
+_MAKE: Mapping[OpeningKind, Callable[..., Opening]] = {
+    OpeningKind.DRAIN: hole,
+    OpeningKind.ROUND: hole,
+    OpeningKind.SLOT: hole,
+    OpeningKind.WINDOW: hole,
+    OpeningKind.NOTCH: notch,
+    OpeningKind.FINGER: finger_notches,
+    OpeningKind.SCREW: screw_hole,
+    OpeningKind.COUNTERSUNK: screw_hole,
+    OpeningKind.KEYHOLE: keyhole,
+    OpeningKind.MAGNET: magnet,
+    OpeningKind.FEET: feet,
+    OpeningKind.LABEL: label,
+}
+_LEAST_BEHIND_MM = 0.4
+"""A recess leaves at least one printed line between itself and the pocket."""
 
-# local (u along the wall, v up, w) -> stand frame
-_FACING_Y = np.array([[1, 0, 0, 0], [0, 0, -1, 0], [0, 1, 0, 0], [0, 0, 0, 1]], dtype=np.float64)
-_FACING_X = np.array([[0, 0, 1, 0], [1, 0, 0, 0], [0, 1, 0, 0], [0, 0, 0, 1]], dtype=np.float64)
 
-
-def opening_solids(
-    openings: Sequence[OpeningSpec], *, pocket: Pocket, foot: Region, floor_mm: float
-) -> list[Solid]:
-    """What the openings cut away.
+def make_openings(
+    openings: Sequence[OpeningSpec], *, pocket: Pocket, plan: Region, block: BlockSpec
+) -> tuple[Opening, ...]:
+    """What the openings cut away, stand frame.
 
     Parameters
     ----------
     openings : sequence of OpeningSpec
     pocket : Pocket
-    foot : Region
-        The block's widest outline seen from above, stand frame.
-    floor_mm : float
-        Thickness of the floor under the pocket.
+    plan : Region
+        The block's outline above the foot.
+    block : BlockSpec
 
     Raises
     ------
     HolderError
-        If an opening meets no part of the pocket.
+        If an opening misses the pocket, leaves its face, or a recess meets the pocket.
     """
-    cuts = []
+    made = []
     for number, spec in enumerate(openings, start=1):
-        where = f"opening[{number}]"
-        if spec.through is Through.FLOOR:
-            cuts.append(_through_floor(spec, pocket=pocket, floor_mm=floor_mm, where=where))
-        else:
-            cuts.append(_through_wall(spec, pocket=pocket, foot=foot, where=where))
-    return cuts
+        face = Face(through=spec.through, pocket=pocket, plan=plan, block=block)
+        opening = _MAKE[spec.kind](spec, face=face, where=f"opening[{number}]")
+        _check_behind(opening, pocket=pocket, face=face)
+        made.append(opening)
+    return tuple(made)
 
 
-def opening_ring(spec: OpeningSpec) -> Floats:
-    """The opening's outline about the origin, ``(n, 2)``, counter-clockwise, mm.
-
-    A round hole is a polygon around its circle, so it is never smaller than
-    its diameter; a slot is two half circles joined, turned by ``turn_deg``.
-    """
-    across = spec.width_mm if spec.kind is OpeningKind.SLOT else (spec.diameter_mm or DRAIN_MM)
-    length = spec.length_mm if spec.kind is OpeningKind.SLOT else across
-    if across is None or length is None:
-        raise HolderError("a slot needs a width and a length", where="opening")
-    angle = (np.arange(_ARC_POINTS) + 0.5) * 2 * np.pi / _ARC_POINTS
-    circle = np.column_stack([np.cos(angle), np.sin(angle)]) * across / 2 / np.cos(np.pi / _ARC_POINTS)
-    half = max(0.0, (length - across) / 2)
-    ring = circle + np.column_stack([np.sign(circle[:, 0]) * half, np.zeros(_ARC_POINTS)])
-    return turned(ring, angle_deg=spec.turn_deg)
-
-
-def _through_floor(spec: OpeningSpec, *, pocket: Pocket, floor_mm: float, where: str) -> Solid:
-    middle = centroid(rings_at(pocket, pocket.bottom_mm)[0]) if spec.at_mm is None else np.array(spec.at_mm)
-    ring = opening_ring(spec) + middle
-    shape = region(ring)
-    left = area_mm2(without(shape, pocket.levels))
-    under = np.flatnonzero(left < 1e-6)
-    if not len(under):
-        raise HolderError(
-            f"the opening at ({middle[0]:.1f}, {middle[1]:.1f}) mm lies under no part of the pocket",
-            where=where,
-            hint="move it under the pocket or make it smaller",
-        )
-    top = float(pocket.heights_mm[under[0]])
-    low = pocket.bottom_mm - floor_mm - _PAST_MM
-    return extruded(ring, low_mm=low, high_mm=min(top + 1e-3, pocket.top_mm), where=where)
-
-
-def _through_wall(spec: OpeningSpec, *, pocket: Pocket, foot: Region, where: str) -> Solid:
-    x0, y0, x1, y1 = bounds(foot)
-    height = (pocket.bottom_mm + pocket.top_mm) / 2 if spec.at_mm is None else spec.at_mm[1]
-    level = pocket.level_at(height)
-    px0, py0, px1, py1 = bounds(level)
-    facing_y = spec.through in (Through.FRONT, Through.BACK)
-    middle_of_wall = (px0 + px1) / 2 if facing_y else (py0 + py1) / 2
-    along = middle_of_wall if spec.at_mm is None else spec.at_mm[0]
-    middle = np.array([along, (py0 + py1) / 2]) if facing_y else np.array([(px0 + px1) / 2, along])
-    if not pocket.bottom_mm <= height <= pocket.top_mm or not inside(middle[None], level)[0]:
-        raise HolderError(
-            f"the opening at ({along:.1f}, {height:.1f}) mm in the {spec.through} wall does not meet the pocket",
-            where=where,
-            hint="move it to where the pocket is behind the wall",
-        )
-    ring = opening_ring(spec) + np.array([along, height])
-    inner = float(middle[1] if facing_y else middle[0])
-    low, high = {
-        Through.FRONT: (float(y0) - _PAST_MM, inner),
-        Through.BACK: (inner, float(y1) + _PAST_MM),
-        Through.LEFT: (float(x0) - _PAST_MM, inner),
-        Through.RIGHT: (inner, float(x1) + _PAST_MM),
-    }[spec.through]
-    if facing_y:
-        return transformed(extruded(ring, low_mm=-high, high_mm=-low, where=where), _FACING_Y)
-    return transformed(extruded(ring, low_mm=low, high_mm=high, where=where), _FACING_X)
+def _check_behind(opening: Opening, *, pocket: Pocket, face: Face) -> None:
+    for solid in opening.blind:
+        meets = overlap_mm3(solid, pocket.solid) > 1e-6
+        left = 0.0 if meets else gap_mm(solid, pocket.solid, within_mm=_LEAST_BEHIND_MM)
+        if left < _LEAST_BEHIND_MM - 1e-6:
+            what = "floor" if face.is_floor else "wall"
+            found = "breaks into the pocket" if meets else f"leaves {left:.2f} mm to the pocket"
+            raise HolderError(
+                f"the {opening.spec.kind} {found}; {_LEAST_BEHIND_MM:g} mm or more is needed",
+                where=opening.where,
+                hint=f"make the {what} thicker or the {opening.spec.kind} less deep",
+            )

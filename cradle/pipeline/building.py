@@ -7,6 +7,7 @@ from typing import Any
 
 import numpy as np
 
+from cradle.checks.cautions import cautions
 from cradle.checks.clearance import Gap, clearance_findings, least_gap, seated, undercut_findings
 from cradle.checks.control import ControlDimension, control_dimensions
 from cradle.checks.flare import flared_block, needed_flare_mm
@@ -225,6 +226,7 @@ def _judged(
         control=control,
         learned=inspected.learned,
         verdict=fits,
+        cautions=cautions(project, holder, tip_angle_deg=stands.tip_angle_deg),
         findings=findings,
     )
     return Made(

@@ -12,7 +12,7 @@ from collections.abc import Callable, Iterator, Sequence
 from typing import Any, Final, TypeAlias
 
 from cradle.project.convert import Mistake, amount
-from cradle.project.spec import AUTO, Form, MeasuredSource, OpeningKind, Through
+from cradle.project.spec import AUTO, Form, MeasuredSource
 from cradle.tolerances import DEFAULT
 
 Values: TypeAlias = dict[str, Any]
@@ -98,37 +98,6 @@ def check_fit(values: Values) -> Iterator[Mistake]:
             f"allowed is at most {STEEPEST_INSERTION_DEG:g} deg",
             hint=hint,
             at=("insertion",),
-        )
-
-
-def check_opening(values: Values) -> Iterator[Mistake]:
-    """Yield the sizes an opening lacks, and those it has no use for."""
-    kind = values.get("kind")
-    if kind is None:
-        return
-    needed = ("width", "length") if kind is OpeningKind.SLOT else ("diameter",)
-    for key in ("diameter", "width", "length"):
-        field = f"{key}_mm"
-        if field not in values:
-            continue
-        if key in needed and values[field] is None:
-            yield Mistake(found="missing", hint=f"the opening {kind} needs its {key} in mm", at=(key,))
-        if key not in needed and values[field] is not None:
-            yield Mistake(
-                found=f"found {_mm(values[field])} on the opening {kind}",
-                hint=f"it takes {' and '.join(needed)}",
-                at=(key,),
-            )
-    if kind is OpeningKind.DRAIN and values.get("through") not in {None, Through.FLOOR}:
-        yield Mistake(
-            found="a drain goes through the floor", hint='use kind = "round" for a wall', at=("through",)
-        )
-    width, length = values.get("width_mm"), values.get("length_mm")
-    if kind is OpeningKind.SLOT and width is not None and length is not None and width > length:
-        yield Mistake(
-            found=f"found {_mm(width)}, allowed is at most the length, {_mm(length)}",
-            hint="width is across the slot, length is overall; turn it with turn = 90",
-            at=("width",),
         )
 
 

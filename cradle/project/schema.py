@@ -26,6 +26,8 @@ from cradle.project.convert import (
     whole_number,
     yes_or_no,
 )
+from cradle.project.fasteners import SIZES
+from cradle.project.opening_keys import check_opening
 from cradle.project.picture_keys import check_picture
 from cradle.project.spec import (
     Align,
@@ -38,13 +40,14 @@ from cradle.project.spec import (
     LineEdge,
     LoftSpec,
     MeasuredSource,
+    Nature,
     ObjectSpec,
     OpeningKind,
     OpeningSpec,
     PictureSource,
     PrinterSpec,
-    ScaleFrom,
     RingForm,
+    ScaleFrom,
     SectionSpec,
     SideSpec,
     SliceSpec,
@@ -116,6 +119,7 @@ OBJECT: Final = Table(
         "mass": Key(field="mass_g", convert=number("a mass in g", unit="g", above=0.0, most=1e5)),
         "balance": Key(field="balance_mm", convert=list_of(_ANYWHERE, names="x y z")),
         "height": Key(field="height_mm", convert=_SIZE),
+        "nature": Key(field="nature", convert=list_of(choice(Nature))),
     },
 )
 
@@ -156,7 +160,9 @@ PICTURE: Final = Table(
         "back": Key(field="back", convert=_PIECE_NUMBER),
         "edge": Key(field="edge", convert=choice(LineEdge)),
         "scale": Key(field="scale", convert=choice(ScaleFrom)),
-        "mm_per_px": Key(field="mm_per_px", convert=number("a length in mm", unit="mm", above=0.0, most=10.0)),
+        "mm_per_px": Key(
+            field="mm_per_px", convert=number("a length in mm", unit="mm", above=0.0, most=10.0)
+        ),
         "dpi": Key(field="dpi", convert=number("dots per inch", unit="dpi", above=1.0, most=20000.0)),
         "from": Key(field="from_px", convert=_PLACE_PX),
         "to": Key(field="to_px", convert=_PLACE_PX),
@@ -265,9 +271,16 @@ OPENING: Final = Table(
         "diameter": Key(field="diameter_mm", convert=_SIZE),
         "width": Key(field="width_mm", convert=_SIZE),
         "length": Key(field="length_mm", convert=_SIZE),
+        "height": Key(field="height_mm", convert=_SIZE),
+        "depth": Key(field="depth_mm", convert=_SIZE),
+        "corner": Key(field="corner_mm", convert=_MARGIN),
+        "screw": Key(field="screw", convert=choice(SIZES)),
+        "head": Key(field="head_mm", convert=_SIZE),
+        "lip": Key(field="lip_mm", convert=_SIZE),
+        "text": Key(field="text", convert=text("a text")),
         "turn": Key(field="turn_deg", convert=_TURN),
     },
-    check=meaning.check_opening,
+    check=check_opening,
 )
 
 SLICES: Final = Table(

@@ -26,6 +26,19 @@ class Form(StrEnum):
     SUPERELLIPSE = "superellipse"
 
 
+class Nature(StrEnum):
+    """What about the thing asks for caution."""
+
+    SHARP = "sharp"
+    WARM = "warm"
+    """It is put away warm."""
+    MAINS = "mains"
+    """It is plugged into the mains, or charges there."""
+    WET = "wet"
+    CHILD = "child"
+    """It is for children, or within their reach."""
+
+
 class Align(StrEnum):
     """How sections without a given shift and turn are lined up."""
 
@@ -57,12 +70,30 @@ class BlockForm(StrEnum):
 
 
 class OpeningKind(StrEnum):
-    """Kinds of opening cut through the holder."""
+    """Kinds of opening cut into the holder, and of parts for mounting it."""
 
     DRAIN = "drain"
     """A round hole through the floor under the pocket's middle."""
     ROUND = "round"
     SLOT = "slot"
+    WINDOW = "window"
+    """A rectangular hole through a wall, its corners rounded."""
+    NOTCH = "notch"
+    """A U-shaped opening through a wall, open at the rim: for a view, a lever or a cable."""
+    FINGER = "finger"
+    """A pair of round notches in opposite walls, to take hold of the thing."""
+    SCREW = "screw"
+    """A clearance hole for a screw."""
+    COUNTERSUNK = "countersunk"
+    """A clearance hole with a 90 degree countersink on the pocket's side."""
+    KEYHOLE = "keyhole"
+    """A slot in the outside of a wall that hangs on a screw's head."""
+    MAGNET = "magnet"
+    """A round recess from below, or in the outside of a wall."""
+    FEET = "feet"
+    """Four round recesses from below for rubber feet."""
+    LABEL = "label"
+    """Letters sunk into the outside of a wall."""
 
 
 class Through(StrEnum):
@@ -83,6 +114,7 @@ class ObjectSpec:
     mass_g: float | None = None
     balance_mm: Triple | None = None
     height_mm: float | None = None
+    nature: tuple[Nature, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -279,12 +311,27 @@ class OpeningSpec:
     through: Through = Through.FLOOR
     at_mm: Pair | None = None
     diameter_mm: float | None = None
-    """Round and drain."""
+    """Round holes, magnets, feet; a screw's hole where its size is not in the table."""
     width_mm: float | None = None
-    """Slot: across; its ends are round."""
+    """Slot: across; its ends are round. Window, notch: along the wall."""
     length_mm: float | None = None
     """Slot: overall."""
+    height_mm: float | None = None
+    """Window: upward. Label: of the letters."""
+    depth_mm: float | None = None
+    """Notch, finger: below the rim. Recesses, labels: into the material."""
+    corner_mm: float | None = None
+    """Window, notch: radius of the corners."""
+    screw: str | None = None
+    """Size of a metric screw, such as M4."""
+    head_mm: float | None = None
+    """Diameter of a screw's head where its size is not in the table."""
+    lip_mm: float | None = None
+    """Keyhole: thickness of what the screw's head holds."""
+    text: str | None = None
+    """Label: what it says."""
     turn_deg: float = 0.0
+    """Slot: seen from above, or looking at the wall from the front or the right."""
 
 
 class RingForm(StrEnum):

@@ -33,6 +33,8 @@ mass = 150                      # g; leave it out if you have no scale
 height = 70                     # overall; tells whether the holder tips over
 # balance = [0, 0, 33]          # x, y, z of the centre of mass; left out: the middle of the body
 
+# nature = ["sharp", "wet"]     # what asks for caution: sharp | warm | mains | wet | child
+
 # Sections, at least 2, from bottom to top. A section is the outline at one height, measured
 # from the resting plane. Take one where the shape changes, one near the bottom and one just
 # above the rim of the holder; hold the calipers and templates parallel to the resting plane.
@@ -130,18 +132,69 @@ chamfer = 0.5                   # on the outer edges
 lead_in = 1.0                   # chamfer at the pocket's mouth
 lean = 0.0                      # the thing leans back by this much, at most 60
 
-# Openings through the floor or a wall; as many as you like.
+# Openings, as many as you like. through: floor | front | back | left | right.
+# at: on the floor x, y; on a wall along it (x or y) and height; left out: the middle.
 # [[opening]]
-# kind = "drain"                # drain (floor, under the middle) | round | slot
-# diameter = 6.0                # drain and round
+# kind = "drain"                # drain (floor, under the middle) | round: a round hole
+# diameter = 6.0
 #
 # [[opening]]
-# kind = "slot"
-# through = "front"             # floor | front | back | left | right
-# at = [0.0, 20.0]              # floor: x, y; wall: along it, height; left out: the middle
+# kind = "slot"                 # round ends
+# through = "front"
+# at = [0.0, 20.0]
 # width = 10.0                  # across the slot
 # length = 20.0                 # overall
 # turn = 90.0                   # 0 lies level, 90 stands upright
+#
+# [[opening]]
+# kind = "window"               # round corners
+# through = "front"
+# width = 14.0
+# height = 10.0
+# corner = 2.0
+#
+# [[opening]]
+# kind = "notch"                # open at the rim: for a view, a lever, a cable
+# through = "front"
+# width = 8.0
+# depth = 15.0                  # below the rim; or at = [along, height of its bottom]
+#
+# [[opening]]
+# kind = "finger"               # a pair of notches, here and in the opposite wall, to take hold
+# through = "left"
+#
+# [[opening]]
+# kind = "screw"                # a clearance hole
+# screw = "M4"                  # M2.5 to M8
+#
+# [[opening]]
+# kind = "countersunk"          # with its head inside, clear of the thing
+# through = "back"
+# diameter = 4.0                # a wood screw by its own measures instead of screw = "M4"
+# head = 8.0
+#
+# [[opening]]
+# kind = "keyhole"              # hangs on a screw's head; at: where the screw ends up
+# through = "back"
+# screw = "M4"
+# lip = 2.0
+#
+# [[opening]]
+# kind = "magnet"               # from below, or outside in a wall; some room is added
+# diameter = 10.0
+# depth = 3.0
+#
+# [[opening]]
+# kind = "feet"                 # four recesses for rubber feet
+# diameter = 8.0
+# depth = 1.0
+#
+# [[opening]]
+# kind = "label"                # letters sunk into a wall
+# through = "front"
+# text = "mine"
+# height = 7.0                  # of the letters
+# depth = 0.6
 
 [slices]                        # thin rings to try the fit on before the long print
 thickness = 2.4

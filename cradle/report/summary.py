@@ -41,6 +41,7 @@ def summarise(
     control: Sequence[ControlDimension],
     learned: Learned,
     verdict: Verdict,
+    cautions: Sequence[str],
     findings: Sequence[Finding],
 ) -> dict[str, Any]:
     """The content of ``summary.json``: plain numbers, lists and texts, rounded to what they mean."""
@@ -85,6 +86,7 @@ def summarise(
         ],
         "control_source": SOURCE,
         "holder_from_object": [[_round(v, 9) for v in row] for row in holder_from_object],
+        "cautions": list(cautions),
         "findings": [finding_row(finding) for finding in findings],
     }
 

@@ -5,6 +5,8 @@ from pathlib import Path
 
 from hypothesis import strategies as st
 
+from cradle.project.fasteners import SIZES
+from cradle.project.opening_keys import RULES
 from cradle.project.spec import (
     AUTO,
     Align,
@@ -16,6 +18,7 @@ from cradle.project.spec import (
     Form,
     LoftSpec,
     MeasuredSource,
+    Nature,
     ObjectSpec,
     OpeningKind,
     OpeningSpec,
@@ -26,7 +29,6 @@ from cradle.project.spec import (
     SideSpec,
     SliceSpec,
     SpreadSpec,
-    Through,
 )
 
 FILE = Path("somewhere/holder.toml")
@@ -108,16 +110,32 @@ def sections(draw) -> tuple[SectionSpec, ...]:
 @st.composite
 def openings(draw) -> OpeningSpec:
     kind = draw(st.sampled_from(OpeningKind))
-    slot = kind is OpeningKind.SLOT
-    length = draw(sizes)
+    rule = RULES[kind]
+    keys = {key for key in (*rule.needs, *rule.takes) if key in rule.needs or draw(st.booleans())}
+    at = draw(maybe(st.tuples(places, places)))
+    if kind in {OpeningKind.NOTCH, OpeningKind.FINGER}:
+        keys = keys - {"depth"} if at else keys | {"depth"}
+    if kind in {OpeningKind.SCREW, OpeningKind.COUNTERSUNK, OpeningKind.KEYHOLE} and "screw" not in keys:
+        keys |= {"diameter"} if kind is OpeningKind.SCREW else {"diameter", "head"}
+    values = {f"{key}_mm": draw(sizes) for key in sorted(keys - {"screw", "text"})}
+    if "screw" in keys:
+        values["screw"] = draw(st.sampled_from(SIZES))
+    if "text" in keys:
+        values["text"] = draw(texts)
+    if kind is OpeningKind.SLOT:
+        values["width_mm"], values["length_mm"] = sorted([values["width_mm"], values["length_mm"]])
+    if "corner" in keys:
+        sides = [values["width_mm"], values.get("height_mm", values["width_mm"])]
+        values["corner_mm"] = min(200.0, min(sides) / 2 * draw(between(0.0, 1.0)))
+    if "head" in keys and "diameter" in keys and values["head_mm"] <= values["diameter_mm"]:
+        values["head_mm"] = min(2 * values["diameter_mm"], 2000.0)
+        values["diameter_mm"] = values["head_mm"] / 2
     return OpeningSpec(
         kind=kind,
-        through=Through.FLOOR if kind is OpeningKind.DRAIN else draw(st.sampled_from(Through)),
-        at_mm=draw(maybe(st.tuples(places, places))),
-        diameter_mm=None if slot else draw(sizes),
-        width_mm=min(length, draw(sizes)) if slot else None,
-        length_mm=length if slot else None,
+        through=draw(st.sampled_from(sorted(rule.through))),
+        at_mm=at,
         turn_deg=draw(turns),
+        **values,
     )
 
 
@@ -135,6 +153,7 @@ def projects(draw) -> Project:
             mass_g=draw(maybe(between(0.1, 1e5))),
             balance_mm=draw(maybe(st.tuples(places, places, places))),
             height_mm=draw(tallest),
+            nature=tuple(draw(st.lists(st.sampled_from(Nature), max_size=3))),
         ),
         sections=rings,
         side=SideSpec(**{k: draw(maybe(files)) for k in ("front", "back", "left", "right")}),

@@ -184,8 +184,8 @@ CASES = [
     ("corner = 3", "diagonal = 3", "line 11: section[2].measured.diagonal: found a diagonal on the form box"),
     (
         "corner = 3",
-        "picture = 3",
-        "line 11: section[2].measured.picture: unknown key; allowed here are form width",
+        "photograph = 3",
+        "line 11: section[2].measured.photograph: unknown key; allowed here are form width",
     ),
     (
         'form = "superellipse"',
@@ -291,6 +291,56 @@ CASES = [
         "diameter = 6",
         "diameter = 6\nwidth = 3",
         "line 29: opening[1].width: found 3.0 mm on the opening drain; it t",
+    ),
+    (
+        'kind = "drain"\ndiameter = 6',
+        'kind = "label"\nthrough = "front"\ntext = "a"',
+        "line 26: opening[1].height: missing; the opening label needs its height in mm",
+    ),
+    (
+        'kind = "drain"\ndiameter = 6',
+        'kind = "label"\nthrough = "front"\nheight = 6',
+        "line 26: opening[1].text: missing; the opening label needs its text",
+    ),
+    (
+        'kind = "drain"\ndiameter = 6',
+        'kind = "keyhole"\nthrough = "floor"\nscrew = "M4"',
+        "line 28: opening[1].through: the opening keyhole cannot be in the floor; it goes",
+    ),
+    (
+        'kind = "drain"\ndiameter = 6',
+        'kind = "countersunk"\ndiameter = 4',
+        "line 26: opening[1].head: missing; give the size of the screw",
+    ),
+    (
+        'kind = "drain"\ndiameter = 6',
+        'kind = "drain"\ndiameter = 6\nhead = 5',
+        "line 29: opening[1].head: found 5.0 mm on the opening drain; it takes diameter",
+    ),
+    (
+        'kind = "drain"\ndiameter = 6',
+        'kind = "screw"\nscrew = "M7"',
+        "line 28: opening[1].screw: found the text 'M7', allowed are M2.5 M3 M3.5 M4 M5 M6 M8",
+    ),
+    (
+        'kind = "drain"\ndiameter = 6',
+        'kind = "countersunk"\ndiameter = 6\nhead = 5',
+        "line 29: opening[1].head: found 5.0 mm, allowed is more than the diameter, 6.0 mm",
+    ),
+    (
+        'kind = "drain"\ndiameter = 6',
+        'kind = "notch"\nthrough = "front"\nwidth = 6',
+        "line 26: opening[1].depth: missing; how far the notch reaches below the rim",
+    ),
+    (
+        'kind = "drain"\ndiameter = 6',
+        'kind = "notch"\nthrough = "front"\nwidth = 6\ndepth = 9\nat = [0, 20]',
+        "line 30: opening[1].depth: found 9.0 mm beside at; give either depth",
+    ),
+    (
+        'kind = "drain"\ndiameter = 6',
+        'kind = "window"\nthrough = "front"\nwidth = 6\nheight = 9\ncorner = 4',
+        "line 31: opening[1].corner: found 4.0 mm, allowed is at most 3.0 mm",
     ),
     ("width = 8", "", "line 29: opening[2].width: missing; the opening slot needs its width in mm"),
     (

@@ -6,7 +6,7 @@ import pytest
 from cradle.errors import ExportError, InputError
 from cradle.project import schema
 from cradle.project.reader import project_from_text, read_project
-from cradle.project.spec import BlockSpec, FitSpec, MeasuredSource, PrinterSpec, SliceSpec
+from cradle.project.spec import BlockSpec, FitSpec, MeasuredSource, Nature, PrinterSpec, SliceSpec
 from cradle.project.template import project_template, start_project
 
 
@@ -51,7 +51,8 @@ def test_what_is_commented_out_reads_too_once_it_is_let_in():
     # keys of the section under [section.measured] belong above it
     project = project_from_text(opened, file=Path("holder.toml"))
     assert [section.name for section in project.sections] == ["low", "middle", "high", "top"]
-    assert len(project.openings) == 2
+    assert len(project.openings) == 11
+    assert project.thing.nature == (Nature.SHARP, Nature.WET)
     assert project.side.right == "outlines/right.csv"
 
 

@@ -1,0 +1,33 @@
+"""Whether the material bears the warmth of what it holds."""
+
+from __future__ import annotations
+
+from cradle.finding import Finding, Severity
+from cradle.project.materials import material_named
+from cradle.project.spec import Nature, Project
+
+WARM_C = 70.0
+"""A thing that is put away warm is taken to be this hot at its surface (an assumption, no source)."""
+
+
+def heat_findings(project: Project) -> tuple[Finding, ...]:
+    """A material that softens below what a warm thing may bring."""
+    material = material_named(project.printer.material)
+    if Nature.WARM not in project.thing.nature or material is None:
+        return ()
+    softens = material.softens_c
+    if softens is not None and softens >= WARM_C:
+        return ()
+    what = "is soft when cold already" if softens is None else f"softens from about {softens:.0f} °C"
+    return (
+        Finding(
+            code="material-soft",
+            severity=Severity.WARN,
+            message=f"the thing is put away warm, and {material.name} {what}",
+            where="printer.material",
+            measured=softens,
+            limit=WARM_C,
+            unit="°C",
+            advice="print it in a material that softens later, such as ABS or ASA, or let the thing cool first",
+        ),
+    )

@@ -1,0 +1,159 @@
+"""What is doubtful about openings: too near the rim, the pocket or each other, out of a driver's reach."""
+
+from __future__ import annotations
+
+from itertools import combinations
+
+import numpy as np
+
+from cradle.finding import Finding, Severity
+from cradle.geometry.mesh import bounds_mm
+from cradle.geometry.planar import bounds, hull_ring, region
+from cradle.geometry.solid import Solid, between_points, gap_mm, mesh_of, moved, overlap_mm3
+from cradle.holder.holder import Holder
+from cradle.holder.opening import Opening
+from cradle.pocket.pocket import Pocket
+from cradle.project.spec import BlockForm, BlockSpec, OpeningKind, PrinterSpec, Through
+
+LEAST_BAR_MM = 2.0
+"""A bar above an opening thinner than this breaks easily (common practice, no source)."""
+_FROM_RIM = frozenset({OpeningKind.NOTCH, OpeningKind.FINGER})
+_SCREWS = frozenset({OpeningKind.SCREW, OpeningKind.COUNTERSUNK})
+_FIXES = _SCREWS | {OpeningKind.KEYHOLE}
+_HOLD_BACK_MM3 = 1.0
+
+
+def opening_findings(
+    holder: Holder, pocket: Pocket, *, block: BlockSpec, printer: PrinterSpec
+) -> tuple[Finding, ...]:
+    """Doubts about the openings; places are in the print frame."""
+    found: list[Finding] = []
+    for opening in holder.openings:
+        found += _bar(opening, holder, block=block)
+        found += _behind(opening, pocket, printer=printer)
+        found += _mount(opening, holder, block=block)
+    for one, other in combinations(holder.openings, 2):
+        found += _web(one, other, printer=printer)
+    return tuple(found)
+
+
+def fixes_to_wall(holder: Holder) -> bool:
+    """Whether an opening is there to fix the holder to a wall."""
+    return any(o.spec.kind in _FIXES and o.spec.through is not Through.FLOOR for o in holder.openings)
+
+
+def feet_points(holder: Holder) -> np.ndarray | None:
+    """Where rubber feet touch the table, ``(n, 2)``, mm; None without feet."""
+    rings = [
+        mesh_of(cut).vertices_mm[:, :2]
+        for opening in holder.openings
+        if opening.spec.kind is OpeningKind.FEET
+        for cut in opening.cuts
+    ]
+    return np.concatenate(rings) if rings else None
+
+
+def _bar(opening: Opening, holder: Holder, *, block: BlockSpec) -> list[Finding]:
+    """The bar between an opening in a wall and the rim."""
+    if opening.spec.kind in _FROM_RIM or opening.spec.through is Through.FLOOR:
+        return []
+    low, high = bounds_mm(mesh_of(opening.cuts[0]))
+    left = holder.height_mm - block.chamfer_mm - (float(high[2]) + holder.lift_mm)
+    if left >= LEAST_BAR_MM:
+        return []
+    x, y = ((low + high) / 2)[:2].tolist()
+    return [
+        Finding(
+            code="opening-near-rim",
+            severity=Severity.WARN,
+            message=f"{max(left, 0.0):.1f} mm are left between the {opening.spec.kind} and the rim",
+            where=opening.where,
+            measured=left,
+            limit=LEAST_BAR_MM,
+            unit="mm",
+            place_mm=(x, y, float(high[2]) + holder.lift_mm),
+            advice='move it down, or open it to the rim with kind = "notch"',
+        )
+    ]
+
+
+def _behind(opening: Opening, pocket: Pocket, *, printer: PrinterSpec) -> list[Finding]:
+    """What is left between a recess and the pocket."""
+    enough = 2 * printer.line_mm
+    left = min((gap_mm(cut, pocket.solid, within_mm=enough) for cut in opening.blind), default=enough)
+    if left >= enough - 1e-6:
+        return []
+    return [
+        Finding(
+            code="recess-near-pocket",
+            severity=Severity.WARN,
+            message=f"{left:.2f} mm are left between the {opening.spec.kind} and the pocket",
+            where=opening.where,
+            measured=left,
+            limit=enough,
+            unit="mm",
+            advice=f"make the wall or floor {enough - left:.1f} mm thicker",
+        )
+    ]
+
+
+def _mount(opening: Opening, holder: Holder, *, block: BlockSpec) -> list[Finding]:
+    """A back that is not flat, and a screw that no driver reaches."""
+    found = []
+    spec = opening.spec
+    on_wall = spec.through is not Through.FLOOR
+    if spec.kind in _FIXES and on_wall and (block.wider_mm > 0 or block.form is not BlockForm.BOX):
+        found.append(
+            Finding(
+                code="mount-not-flat",
+                severity=Severity.WARN,
+                message=f"the {spec.through} of the block is not flat and upright: it will not lie against a wall",
+                where=opening.where,
+                advice='use form = "box" and flare = 0',
+            )
+        )
+    if opening.driver is not None:
+        point, inward, head = opening.driver
+        way = _way(point, inward, head_mm=head, reach_mm=_far(holder))
+        stands = overlap_mm3(holder.solid, moved(way, (0.0, 0.0, holder.lift_mm)))
+        if stands > _HOLD_BACK_MM3:
+            found.append(
+                Finding(
+                    code="driver-out-of-reach",
+                    severity=Severity.WARN,
+                    message="no driver reaches the screw: the holder stands in its way",
+                    where=opening.where,
+                    advice=f"cut a round opening of {np.ceil(head + 1):.0f} mm through the opposite wall at the"
+                    " same place, or hang the holder on a keyhole",
+                )
+            )
+    return found
+
+
+def _web(one: Opening, other: Opening, *, printer: PrinterSpec) -> list[Finding]:
+    """Two openings with too little between them."""
+    enough = 2 * printer.line_mm
+    left = min(gap_mm(a, b, within_mm=enough) for a in one.cuts for b in other.cuts)
+    if left >= enough - 1e-6 or left <= 0:
+        return []
+    return [
+        Finding(
+            code="openings-near",
+            severity=Severity.WARN,
+            message=f"{left:.2f} mm are left between the {one.spec.kind} and the {other.spec.kind}",
+            where=f"{one.where}, {other.where}",
+            measured=left,
+            limit=enough,
+            unit="mm",
+            advice="move them apart, or make them one",
+        )
+    ]
+
+
+def _far(holder: Holder) -> float:
+    x0, y0, x1, y1 = bounds(region(hull_ring(mesh_of(holder.solid).vertices_mm[:, :2]))).tolist()
+    return float(np.hypot(x1 - x0, y1 - y0)) + holder.height_mm
+
+
+def _way(point: np.ndarray, inward: np.ndarray, *, head_mm: float, reach_mm: float) -> Solid:
+    return between_points(point, point + inward * reach_mm, radius_mm=head_mm / 2)

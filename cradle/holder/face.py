@@ -1,0 +1,206 @@
+"""Faces of the holder that openings go through, each with a frame of its own.
+
+In a face's frame u runs along it, v up (for the floor: toward the viewer) and
+w outward, away from the pocket. ``at`` in a project counts along x or y as
+they are; the *flip* of a face brings that to u and v.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+import numpy as np
+
+from cradle.errors import HolderError
+from cradle.geometry.arrays import Floats
+from cradle.geometry.planar import (
+    Region,
+    area_mm2,
+    bounds,
+    common,
+    empty,
+    inside,
+    offset,
+    region,
+    union,
+    without,
+)
+from cradle.geometry.ring import centroid
+from cradle.geometry.solid import Solid, extruded, transformed
+from cradle.pocket.pocket import Pocket, rings_at
+from cradle.project.spec import BlockSpec, Through
+
+PAST_MM = 1.0
+"""A cut goes on this far past what it cuts."""
+_ARC_POINTS = 48
+_SLIT_MM = 0.01
+
+_AXES: Mapping[Through, tuple[tuple[int, int, int], tuple[int, int, int], tuple[int, int, int]]] = {
+    Through.FRONT: ((1, 0, 0), (0, 0, 1), (0, -1, 0)),
+    Through.BACK: ((-1, 0, 0), (0, 0, 1), (0, 1, 0)),
+    Through.LEFT: ((0, -1, 0), (0, 0, 1), (-1, 0, 0)),
+    Through.RIGHT: ((0, 1, 0), (0, 0, 1), (1, 0, 0)),
+    Through.FLOOR: ((1, 0, 0), (0, -1, 0), (0, 0, -1)),
+}
+"""Directions of u, v and w in the stand frame."""
+_FLIP: Mapping[Through, tuple[int, int]] = {
+    Through.FRONT: (1, 1),
+    Through.BACK: (-1, 1),
+    Through.LEFT: (-1, 1),
+    Through.RIGHT: (1, 1),
+    Through.FLOOR: (1, -1),
+}
+
+
+@dataclass(frozen=True, slots=True, eq=False, kw_only=True)
+class Face:
+    """One face of a block around a pocket, stand frame; ``plan`` is the block's outline above the foot."""
+
+    through: Through
+    pocket: Pocket
+    plan: Region
+    block: BlockSpec
+
+    @property
+    def is_floor(self) -> bool:
+        """Whether it is the floor."""
+        return self.through is Through.FLOOR
+
+    @property
+    def foot_mm(self) -> float:
+        """Height of the foot's underside, stand frame."""
+        return self.pocket.bottom_mm - self.block.floor_mm
+
+    @property
+    def matrix(self) -> Floats:
+        """The ``(4, 4)`` turn from u, v, w to the stand frame."""
+        matrix = np.eye(4)
+        matrix[:3, :3] = np.array(_AXES[self.through], dtype=np.float64).T
+        return matrix
+
+    def local(self, at_mm: Floats) -> Floats:
+        """``(..., 2)`` places of a project, in u and v."""
+        return np.asarray(at_mm) * _FLIP[self.through]
+
+    def local_ring(self, ring: Floats) -> Floats:
+        """A counter-clockwise ring drawn as a project counts, in u and v, counter-clockwise again."""
+        flipped = self.local(ring)
+        return flipped[::-1] if np.prod(_FLIP[self.through]) < 0 else flipped
+
+    def outline_at(self, height_mm: float) -> Region:
+        """The block's outline at a height, stand frame, chamfers left out."""
+        tall = self.pocket.top_mm - self.foot_mm
+        wider = self.block.wider_mm * (1 - (height_mm - self.foot_mm) / tall)
+        return offset(self.plan, wider, arc_deg=4.0) if abs(wider) > 1e-12 else self.plan
+
+    def solid(self, ring: Floats, *, low_mm: float, high_mm: float, where: str) -> Solid:
+        """The prism over a ring in u and v, between two values of w, in the stand frame."""
+        return transformed(extruded(ring, low_mm=low_mm, high_mm=high_mm, where=where), self.matrix)
+
+    def place(self, at_mm: tuple[float, float] | None) -> Floats:
+        """Where an opening's middle lies, u and v: as given, or the pocket's middle."""
+        if at_mm is not None:
+            return self.local(np.array(at_mm))
+        if self.is_floor:
+            return self.local(centroid(rings_at(self.pocket, self.pocket.bottom_mm)[0]))
+        height = (self.pocket.bottom_mm + self.pocket.top_mm) / 2
+        x0, y0, x1, y1 = bounds(self.pocket.level_at(height)).tolist()
+        along = (x0 + x1) / 2 if self._along == 0 else (y0 + y1) / 2
+        return self.local(np.array([along, height]))
+
+    def pocket_start(self, ring: Floats, *, middle: Floats, where: str) -> float:
+        """The w, inside the pocket, at which a cut through this face may begin.
+
+        Raises
+        ------
+        HolderError
+            If the pocket is not behind the ring.
+        """
+        return self._floor_start(ring, middle, where) if self.is_floor else self._wall_start(middle, where)
+
+    def pocket_reach(self, middle: Floats, radius_mm: float) -> float | None:
+        """The greatest w of the pocket within a radius of a place; None where there is no pocket."""
+        if self.is_floor:
+            met = ~empty(common(self.pocket.levels, region(disc(radius_mm) + self.local(middle))))
+            if not met.any():
+                return None
+            return -float(self.pocket.heights_mm[int(np.argmax(met))])
+        z = self.pocket.heights_mm
+        near = np.abs(z - middle[1]) <= radius_mm
+        near[int(np.argmin(np.abs(z - middle[1])))] = True
+        return self._outermost(union(self.pocket.levels[near]), middle[0], radius_mm)
+
+    def outside(self, middle: Floats, radius_mm: float) -> tuple[float, float] | None:
+        """The least and the greatest w of the block's outside within a radius; None where the block ends."""
+        if self.is_floor:
+            foot = offset(self.outline_at(self.foot_mm), -self.block.chamfer_mm)
+            there = area_mm2(without(region(disc(radius_mm) + self.local(middle)), foot)) < 1e-6
+            return (-self.foot_mm, -self.foot_mm) if there else None
+        found = []
+        for v in (middle[1] - radius_mm, middle[1] + radius_mm):
+            if not self.foot_mm <= v <= self.pocket.top_mm:
+                return None
+            level = self.outline_at(float(v))
+            for u in (-radius_mm, 0.0, radius_mm):
+                reach = self._outermost(level, middle[0] + u, _SLIT_MM)
+                if reach is None:
+                    return None
+                found.append(reach)
+        return min(found), max(found)
+
+    @property
+    def _along(self) -> int:
+        return 0 if self.through in (Through.FRONT, Through.BACK) else 1
+
+    def _outermost(self, level: Region, along_u: float, half_mm: float) -> float | None:
+        """The greatest w of a region within a strip across the face; None when it is not there."""
+        x0, y0, x1, y1 = bounds(level).tolist()
+        along = along_u * _FLIP[self.through][0]
+        a, b = along - half_mm, along + half_mm
+        far = max(abs(v) for v in (x0, y0, x1, y1)) + 1
+        strip = np.array([[a, -far], [b, -far], [b, far], [a, far]])
+        cut = common(level, region(strip if self._along == 0 else strip[:, ::-1]))
+        if empty(cut):
+            return None
+        cx0, cy0, cx1, cy1 = bounds(cut).tolist()
+        reach = {
+            Through.FRONT: -cy0,
+            Through.BACK: cy1,
+            Through.LEFT: -cx0,
+            Through.RIGHT: cx1,
+        }[self.through]
+        return float(reach)
+
+    def _floor_start(self, ring: Floats, middle: Floats, where: str) -> float:
+        shape = region(self.local(ring))
+        under = np.flatnonzero(area_mm2(without(shape, self.pocket.levels)) < 1e-6)
+        if not len(under):
+            x, y = self.local(middle)
+            raise HolderError(
+                f"the opening at ({x:.1f}, {y:.1f}) mm lies under no part of the pocket",
+                where=where,
+                hint="move it under the pocket or make it smaller",
+            )
+        return -min(float(self.pocket.heights_mm[under[0]]) + 1e-3, self.pocket.top_mm)
+
+    def _wall_start(self, middle: Floats, where: str) -> float:
+        along, height = (float(v) for v in self.local(middle))
+        level = self.pocket.level_at(height)
+        x0, y0, x1, y1 = bounds(level).tolist()
+        point = np.array([along, (y0 + y1) / 2] if self._along == 0 else [(x0 + x1) / 2, along])
+        within = self.pocket.bottom_mm <= height <= self.pocket.top_mm
+        if not within or not inside(point[None], level)[0]:
+            raise HolderError(
+                f"the opening at ({along:.1f}, {height:.1f}) mm in the {self.through} wall"
+                " does not meet the pocket",
+                where=where,
+                hint="move it to where the pocket is behind the wall",
+            )
+        return float(np.array(_AXES[self.through][2])[:2] @ point)
+
+
+def disc(radius_mm: float) -> Floats:
+    """A polygon around a circle about the origin, never smaller than it, ``(n, 2)``."""
+    angle = (np.arange(_ARC_POINTS) + 0.5) * 2 * np.pi / _ARC_POINTS
+    return np.column_stack([np.cos(angle), np.sin(angle)]) * radius_mm / np.cos(np.pi / _ARC_POINTS)

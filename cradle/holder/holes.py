@@ -1,0 +1,118 @@
+"""Holes from the pocket to the outside: drains, round holes, slots, windows."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from cradle.errors import HolderError
+from cradle.geometry.arrays import Floats
+from cradle.geometry.planar import bounds
+from cradle.geometry.ring import turned
+from cradle.holder.face import PAST_MM, Face, disc
+from cradle.holder.opening import Opening
+from cradle.project.spec import OpeningKind, OpeningSpec
+
+DRAIN_MM = 5.0
+"""Diameter of a drain hole that states none."""
+CORNER_MM = 2.0
+"""Radius of a window's corners where none is stated."""
+_CORNER_STEPS = 8
+
+
+def hole(spec: OpeningSpec, *, face: Face, where: str) -> Opening:
+    """A drain, a round hole, a slot or a window."""
+    middle = face.place(spec.at_mm)
+    ring = face.local_ring(opening_ring(spec)) + middle
+    if spec.kind is OpeningKind.WINDOW:
+        behind_the_wall(ring, face=face, where=where)
+    start = face.pocket_start(ring, middle=middle, where=where)
+    cut = face.solid(ring, low_mm=start, high_mm=past_mm(face), where=where)
+    return Opening(spec=spec, where=where, cuts=(cut,), sizes=_sizes(spec))
+
+
+def opening_ring(spec: OpeningSpec) -> Floats:
+    """The opening's outline about the origin, ``(n, 2)``, counter-clockwise, mm.
+
+    A round hole is a polygon around its circle, so it is never smaller than
+    its diameter; a slot is two half circles joined, turned by ``turn_deg``.
+    """
+    if spec.kind is OpeningKind.WINDOW:
+        wide, high = spec.width_mm or 0.0, spec.height_mm or 0.0
+        corner = min(CORNER_MM, wide / 2, high / 2) if spec.corner_mm is None else spec.corner_mm
+        return turned(rounded_rectangle(wide, high, corner_mm=corner), angle_deg=spec.turn_deg)
+    across = spec.width_mm if spec.kind is OpeningKind.SLOT else (spec.diameter_mm or DRAIN_MM)
+    length = spec.length_mm if spec.kind is OpeningKind.SLOT else across
+    if across is None or length is None:
+        raise HolderError("a slot needs a width and a length", where="opening")
+    circle = disc(across / 2)
+    half = max(0.0, (length - across) / 2)
+    ring = circle + np.column_stack([np.sign(circle[:, 0]) * half, np.zeros(len(circle))])
+    return turned(ring, angle_deg=spec.turn_deg)
+
+
+def rounded_rectangle(width_mm: float, height_mm: float, *, corner_mm: float) -> Floats:
+    """A rectangle about the origin with round corners, ``(n, 2)``, counter-clockwise, mm."""
+    corners = np.array([[-1, -1], [1, -1], [1, 1], [-1, 1]]) * [width_mm / 2, height_mm / 2]
+    if corner_mm <= 0:
+        return corners
+    angle = np.radians(
+        np.concatenate([180 + 90 * k + np.linspace(0, 90, _CORNER_STEPS + 1) for k in range(4)])
+    )
+    centre = np.repeat(corners - np.sign(corners) * corner_mm, _CORNER_STEPS + 1, axis=0)
+    ring = centre + corner_mm * np.column_stack([np.cos(angle), np.sin(angle)])
+    return ring[np.linalg.norm(ring - np.roll(ring, 1, axis=0), axis=1) > 1e-9]
+
+
+def behind_the_wall(ring: Floats, *, face: Face, where: str) -> None:
+    """Raise when the pocket behind a wall is narrower than an opening, or the opening leaves the wall.
+
+    Raises
+    ------
+    HolderError
+    """
+    u0, v0 = ring.min(axis=0)
+    u1, v1 = ring.max(axis=0)
+    pocket = face.pocket
+    if v0 < pocket.bottom_mm:
+        raise HolderError(
+            f"the opening reaches down to {v0:.1f} mm, below the pocket's floor at {pocket.bottom_mm:.1f} mm",
+            where=where,
+            hint="move it up or make it lower",
+        )
+    edge = pocket.top_mm - face.block.chamfer_mm
+    if v1 > edge and v1 < pocket.top_mm + PAST_MM / 2:
+        raise HolderError(
+            f"the opening reaches up to {v1:.1f} mm, the rim's edge is at {edge:.1f} mm",
+            where=where,
+            hint='make it lower, or use kind = "notch", which is open at the rim',
+        )
+    z = pocket.heights_mm
+    for k in np.flatnonzero((z >= v0) & (z <= v1)):
+        x0, y0, x1, y1 = bounds(pocket.levels[k]).tolist()
+        low, high = (x0, x1) if face.through.value in ("front", "back") else (y0, y1)
+        a, b = sorted(float(v) for v in face.local(np.array([[u0, 0], [u1, 0]]))[:, 0])
+        if a < low - 1e-6 or b > high + 1e-6:
+            raise HolderError(
+                f"the opening is {b - a:.1f} mm wide, from {a:.1f} to {b:.1f} mm; at {z[k]:.0f} mm the pocket"
+                f" behind it lies between {low:.1f} and {high:.1f} mm",
+                where=where,
+                hint="make it narrower or move it",
+            )
+
+
+def past_mm(face: Face) -> float:
+    """A value of w outside the block."""
+    if face.is_floor:
+        return -face.foot_mm + PAST_MM
+    x0, y0, x1, y1 = bounds(face.outline_at(face.foot_mm)).tolist()
+    return {"front": -y0, "back": y1, "left": -x0, "right": x1}[face.through.value] + PAST_MM
+
+
+def _sizes(spec: OpeningSpec) -> tuple[tuple[str, float], ...]:
+    named = (
+        ("diameter", spec.diameter_mm or (DRAIN_MM if spec.kind is OpeningKind.DRAIN else None)),
+        ("width", spec.width_mm),
+        ("length", spec.length_mm),
+        ("height", spec.height_mm),
+    )
+    return tuple((name, value) for name, value in named if value is not None)

@@ -1,0 +1,80 @@
+"""Openings from the rim down: notches for a view, a lever or a cable, and scoops for fingers."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import numpy as np
+
+from cradle.errors import HolderError
+from cradle.geometry.arrays import Floats
+from cradle.geometry.solid import Solid
+from cradle.holder.face import PAST_MM, Face
+from cradle.holder.holes import behind_the_wall, past_mm
+from cradle.holder.opening import Opening
+from cradle.project.spec import OpeningSpec, Through
+
+FINGER_MM = 22.0
+"""Width of a finger notch: a broad fingertip is about 20 mm (from memory), and some room."""
+FINGER_DEPTH_MM = 15.0
+_OPPOSITE = {
+    Through.FRONT: Through.BACK,
+    Through.BACK: Through.FRONT,
+    Through.LEFT: Through.RIGHT,
+    Through.RIGHT: Through.LEFT,
+}
+_STEPS = 16
+
+
+def notch(spec: OpeningSpec, *, face: Face, where: str) -> Opening:
+    """A U-shaped opening in one wall; its bottom is round unless a corner radius says otherwise."""
+    width = spec.width_mm or 0.0
+    ring, middle, deep = _u_ring(spec, face=face, width_mm=width, depth_mm=spec.depth_mm, where=where)
+    return Opening(
+        spec=spec,
+        where=where,
+        cuts=(_cut(ring, middle, face=face, where=where),),
+        sizes=(("width", width), ("depth", deep)),
+    )
+
+
+def finger_notches(spec: OpeningSpec, *, face: Face, where: str) -> Opening:
+    """Two round notches, in a wall and the one opposite."""
+    width = spec.width_mm or FINGER_MM
+    depth = spec.depth_mm or (FINGER_DEPTH_MM if spec.at_mm is None else None)
+    cuts = []
+    for one in (face, replace(face, through=_OPPOSITE[face.through])):
+        ring, middle, deep = _u_ring(spec, face=one, width_mm=width, depth_mm=depth, where=where)
+        cuts.append(_cut(ring, middle, face=one, where=where))
+    return Opening(spec=spec, where=where, cuts=tuple(cuts), sizes=(("width", width), ("depth", deep)))
+
+
+def _u_ring(
+    spec: OpeningSpec, *, face: Face, width_mm: float, depth_mm: float | None, where: str
+) -> tuple[Floats, Floats, float]:
+    """The notch's outline, u and v, a place in it where the pocket must be, and its depth below the rim."""
+    top = face.pocket.top_mm
+    at = face.place(spec.at_mm)
+    bottom = float(at[1]) if depth_mm is None else top - depth_mm
+    depth = top - bottom
+    if depth <= 0:
+        raise HolderError(
+            f"the notch's bottom at {bottom:.1f} mm is not below the rim at {top:.1f} mm",
+            where=where,
+            hint="give a lower bottom, or its depth",
+        )
+    half = width_mm / 2
+    corner = min(half if spec.corner_mm is None else spec.corner_mm, depth)
+    angle = np.linspace(0, np.pi / 2, _STEPS + 1) if corner > 0 else np.zeros(1)
+    right = np.column_stack([half - corner + corner * np.sin(angle), bottom + corner * (1 - np.cos(angle))])
+    left = right[::-1] * [-1, 1]
+    rim = np.array([[half, top + PAST_MM], [-half, top + PAST_MM]])
+    ring = np.concatenate([right, rim, left])
+    ring = ring[np.linalg.norm(ring - np.roll(ring, 1, axis=0), axis=1) > 1e-9] + [at[0], 0.0]
+    behind_the_wall(ring, face=face, where=where)
+    return ring, np.array([at[0], bottom + depth / 2]), depth
+
+
+def _cut(ring: Floats, middle: Floats, *, face: Face, where: str) -> Solid:
+    start = face.pocket_start(ring, middle=middle, where=where)
+    return face.solid(ring, low_mm=start, high_mm=past_mm(face), where=where)

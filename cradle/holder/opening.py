@@ -1,0 +1,36 @@
+"""Opening: what one entry of a project cuts out of the block."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from cradle.geometry.arrays import Floats
+from cradle.geometry.solid import Solid
+from cradle.project.spec import OpeningSpec
+
+
+@dataclass(frozen=True, slots=True, eq=False, kw_only=True)
+class Opening:
+    """One opening, in the stand frame.
+
+    Attributes
+    ----------
+    spec : OpeningSpec
+    where : str
+        Its entry in the project, for messages.
+    cuts : tuple of Solid
+        What is cut away.
+    blind : tuple of Solid
+        Those of the cuts that come from outside and must not meet the pocket.
+    sizes : tuple of (str, float)
+        What calipers should read on it, mm.
+    driver : (3,) and (3,) float64, and float, or None
+        For a screw: the middle of its head, the unit direction from which it is driven, and the head's diameter.
+    """
+
+    spec: OpeningSpec
+    where: str
+    cuts: tuple[Solid, ...]
+    blind: tuple[Solid, ...] = ()
+    sizes: tuple[tuple[str, float], ...] = ()
+    driver: tuple[Floats, Floats, float] | None = None

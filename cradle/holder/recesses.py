@@ -1,0 +1,207 @@
+"""Recesses from outside: magnets, rubber feet, keyholes, letters. None may meet the pocket."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import numpy as np
+
+from cradle.errors import HolderError
+from cradle.geometry.arrays import Floats
+from cradle.geometry.lettering import lettering
+from cradle.geometry.planar import bounds, offset, shifted
+from cradle.geometry.solid import Solid, common, difference, moved, prism, transformed
+from cradle.holder.block import block_solid
+from cradle.holder.face import PAST_MM, Face, disc
+from cradle.holder.opening import Opening
+from cradle.project.fasteners import SCREWS
+from cradle.project.spec import OpeningSpec
+
+MAGNET_ROOM_MM = 0.15
+"""Room around a magnet, per side: printed holes come out 0.1 to 0.3 mm small across (sellers' advice)."""
+MAGNET_DEEPER_MM = 0.2
+"""A magnet lies this much below the surface: one layer, for the glue."""
+FEET_ROOM_MM = 0.25
+"""Room around a rubber foot, per side."""
+HEAD_ROOM_MM = 0.5
+"""Room around a screw's head and shank in a keyhole, per side (common practice, no source)."""
+LIP_MM = 2.0
+LETTER_DEPTH_MM = 0.6
+_EDGE_MM = 2.0
+"""What must be left between a recess and the edge of its face."""
+_FLAT_MM = 0.3
+"""A face that is less even than this is not flat."""
+
+
+def magnet(spec: OpeningSpec, *, face: Face, where: str) -> Opening:
+    """A round recess a little wider and deeper than the magnet."""
+    diameter, depth = spec.diameter_mm or 0.0, spec.depth_mm or 0.0
+    radius, deep = diameter / 2 + MAGNET_ROOM_MM, depth + MAGNET_DEEPER_MM
+    cut = _round(face, face.place(spec.at_mm), radius_mm=radius, deep_mm=deep, where=where)
+    sizes = (("recess diameter", 2 * radius), ("recess depth", deep))
+    return Opening(spec=spec, where=where, cuts=(cut,), blind=(cut,), sizes=sizes)
+
+
+def feet(spec: OpeningSpec, *, face: Face, where: str) -> Opening:
+    """Four round recesses, as far out in the corners of the foot as they fit; ``at`` gives one of the four."""
+    radius, deep = (spec.diameter_mm or 0.0) / 2 + FEET_ROOM_MM, spec.depth_mm or 0.0
+    x0, y0, x1, y1 = bounds(face.outline_at(face.foot_mm)).tolist()
+    middle, half = np.array([x0 + x1, y0 + y1]) / 2, np.array([x1 - x0, y1 - y0]) / 2
+    signs = np.array([[-1, -1], [1, -1], [1, 1], [-1, 1]])
+    if spec.at_mm is not None:
+        arm = np.abs(np.array(spec.at_mm) - middle)
+    else:
+        arm = half - radius - _EDGE_MM - face.block.chamfer_mm
+        while (arm > radius).all() and any(
+            face.outside(face.local(middle + arm * sign), radius + _EDGE_MM - 1e-3) is None for sign in signs
+        ):
+            arm = arm - 0.5
+    if (arm < radius).any():
+        raise HolderError(
+            f"four feet of {spec.diameter_mm:g} mm do not fit under the holder",
+            where=where,
+            hint="take smaller ones or flare the foot",
+        )
+    cuts = tuple(
+        _round(face, face.local(middle + arm * sign), radius_mm=radius, deep_mm=deep, where=where)
+        for sign in signs
+    )
+    sizes = (("recess diameter", 2 * radius), ("recess depth", deep))
+    return Opening(spec=spec, where=where, cuts=cuts, blind=cuts, sizes=sizes)
+
+
+def keyhole(spec: OpeningSpec, *, face: Face, where: str) -> Opening:
+    """An entry for the head, a slot for the shank above it, and room for the head behind the slot's lip.
+
+    ``at`` is where the screw ends up, at the slot's upper end; the entry lies
+    one head's width below.
+    """
+    shank, head, tall = _keyhole_screw(spec)
+    lip = spec.lip_mm or LIP_MM
+    deep = spec.depth_mm or lip + tall + HEAD_ROOM_MM
+    if deep <= lip:
+        raise HolderError(
+            f"a keyhole {deep:g} mm deep has no room for a head behind its lip of {lip:g} mm",
+            where=where,
+            hint=f"make it {lip + tall + HEAD_ROOM_MM:.1f} mm deep",
+        )
+    neck, room = shank / 2 + HEAD_ROOM_MM, head / 2 + HEAD_ROOM_MM
+    if room - neck < 1.0:
+        raise HolderError(
+            f"a lip of {room - neck:.1f} mm each side does not hold a head of {head:g} mm",
+            where=where,
+            hint="take a screw with a wider head",
+        )
+    up = face.place(spec.at_mm)
+    entry = up - [0.0, 2 * room]
+    flat = min(_surface(face, up, room, where), _surface(face, entry, room, where))
+    front = flat + PAST_MM + _FLAT_MM
+    cuts = (
+        face.solid(disc(room) + entry, low_mm=flat - deep, high_mm=front, where=where),
+        face.solid(_upright(neck, up, entry), low_mm=flat - deep, high_mm=front, where=where),
+        face.solid(_upright(room, up, entry), low_mm=flat - deep, high_mm=flat - lip, where=where),
+    )
+    sizes = (("slot width", 2 * neck), ("entry diameter", 2 * room), ("lip", lip))
+    return Opening(spec=spec, where=where, cuts=cuts, blind=cuts, sizes=sizes)
+
+
+def label(spec: OpeningSpec, *, face: Face, where: str) -> Opening:
+    """Letters sunk to the same depth everywhere, as the wall's outside curves and slopes.
+
+    Raises
+    ------
+    HolderError
+        If the text is wider or higher than the wall.
+    """
+    deep = spec.depth_mm or LETTER_DEPTH_MM
+    letters = lettering(spec.text or "", height_mm=spec.height_mm or 0.0)
+    _, _, wide, tall = bounds(letters).tolist()
+    middle = face.place(spec.at_mm)
+    for corner in ((-1, -1), (1, -1), (1, 1), (-1, 1)):
+        if face.outside(middle + np.array(corner) * [wide / 2 - 1, tall / 2 - 1], 1.0) is None:
+            raise HolderError(
+                f"the text {spec.text!r} is {wide:.0f} mm wide and {tall:.0f} mm high: it does not fit the"
+                f" {face.through} wall",
+                where=where,
+                hint="make its height smaller or the text shorter",
+            )
+    placed = shifted(letters, middle - [wide / 2, tall / 2])
+    reach = _reach(face)
+    bar = transformed(prism(placed, low_mm=0.0, high_mm=reach, where=where), face.matrix)
+    height = face.pocket.top_mm - face.foot_mm
+    plan = face.outline_at(face.pocket.top_mm)
+    spec_inner = replace(face.block, chamfer_mm=0.0, wall_mm=max(face.block.wall_mm, 10.0), lead_in_mm=0.0)
+    inner = block_solid(offset(plan, -deep, arc_deg=4.0), spec_inner, height_mm=height)
+    inner = moved(inner, (0.0, 0.0, face.foot_mm))
+    half = face.solid(_half_plane(reach), low_mm=_middle(face), high_mm=reach, where=where)
+    cut = common(difference(bar, [inner], where=where), half, where=where)
+    return Opening(spec=spec, where=where, cuts=(cut,), blind=(cut,), sizes=(("letter height", tall),))
+
+
+def _round(face: Face, middle: Floats, *, radius_mm: float, deep_mm: float, where: str) -> Solid:
+    flat = _surface(face, middle, radius_mm, where)
+    return face.solid(
+        disc(radius_mm) + middle, low_mm=flat - deep_mm, high_mm=flat + PAST_MM + _FLAT_MM, where=where
+    )
+
+
+def _surface(face: Face, middle: Floats, radius_mm: float, where: str) -> float:
+    """The w of a flat face about a place.
+
+    Raises
+    ------
+    HolderError
+        If the face ends there, or is not flat.
+    """
+    outside = face.outside(middle, radius_mm + _EDGE_MM - 1e-3)
+    x, y = face.local(middle)
+    if outside is None:
+        raise HolderError(
+            f"a recess {2 * radius_mm:.1f} mm wide at ({x:.1f}, {y:.1f}) mm reaches past the edge of the"
+            f" {face.through} (less than {_EDGE_MM:g} mm would be left)",
+            where=where,
+            hint="move it inward or make it smaller",
+        )
+    low, high = outside
+    if high - low > _FLAT_MM:
+        raise HolderError(
+            f"the {face.through} is not flat at ({x:.1f}, {y:.1f}) mm: it falls off by {high - low:.1f} mm",
+            where=where,
+            hint='use form = "box" and flare = 0',
+        )
+    return low
+
+
+def _keyhole_screw(spec: OpeningSpec) -> tuple[float, float, float]:
+    """Diameters of shank and head, and the head's height, mm."""
+    known = SCREWS.get(spec.screw or "")
+    shank = spec.diameter_mm or (known.nominal_mm if known else None)
+    head = spec.head_mm or (known.pan_head_mm if known else None)
+    if shank is None or head is None:
+        raise HolderError("a keyhole needs the size of its screw, or its diameter and head", where="opening")
+    return shank, head, known.pan_height_mm if known else 0.5 * head
+
+
+def _upright(radius_mm: float, high: Floats, low: Floats) -> Floats:
+    """A slot with round ends from one place down to another."""
+    circle = disc(radius_mm)
+    upper = circle[:, 1] >= 0
+    order = np.argsort(np.arctan2(circle[:, 1], circle[:, 0]) % (2 * np.pi), kind="stable")
+    circle, upper = circle[order], upper[order]
+    return np.where(upper[:, None], circle + high, circle + low)
+
+
+def _reach(face: Face) -> float:
+    x0, y0, x1, y1 = bounds(face.outline_at(face.foot_mm)).tolist()
+    return max(abs(v) for v in (x0, y0, x1, y1)) + PAST_MM
+
+
+def _middle(face: Face) -> float:
+    x0, y0, x1, y1 = bounds(face.plan).tolist()
+    across = np.array([(x0 + x1) / 2, (y0 + y1) / 2])
+    return float(face.matrix[:2, 2] @ across)
+
+
+def _half_plane(reach_mm: float) -> Floats:
+    far = 4 * reach_mm + 1000.0
+    return np.array([[-far, -far], [far, -far], [far, far], [-far, far]])

@@ -1,0 +1,111 @@
+"""Holes for screws, plain and countersunk; the head lies on the pocket's side, clear of the thing."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from cradle.errors import HolderError
+from cradle.geometry.arrays import Floats
+from cradle.geometry.planar import region
+from cradle.geometry.solid import Solid, transformed
+from cradle.geometry.stack import stack_solid
+from cradle.holder.face import Face, disc
+from cradle.holder.holes import past_mm
+from cradle.holder.opening import Opening
+from cradle.project.fasteners import SCREWS
+from cradle.project.spec import OpeningKind, OpeningSpec
+
+LEAST_UNDER_HEAD_MM = 1.2
+"""What must be left under a countersunk head: three printed lines (common practice, no source)."""
+
+
+def screw_sizes(spec: OpeningSpec) -> tuple[float, float]:
+    """Diameters of the hole and of the countersunk head, mm; measures given go before the table's."""
+    known = SCREWS.get(spec.screw or "")
+    hole = spec.diameter_mm or (known.hole_mm if known else None)
+    head = spec.head_mm or (known.sunk_head_mm if known else None)
+    if hole is None or (head is None and spec.kind is OpeningKind.COUNTERSUNK):
+        raise HolderError("a screw needs its size, or the diameters of its hole and head", where="opening")
+    return hole, head or hole
+
+
+def screw_hole(spec: OpeningSpec, *, face: Face, where: str) -> Opening:
+    """A clearance hole, countersunk by 90 degrees when the kind says so.
+
+    Raises
+    ------
+    HolderError
+        If too little material is left under the head.
+    """
+    hole, head = screw_sizes(spec)
+    sunk = spec.kind is OpeningKind.COUNTERSUNK
+    middle = face.place(spec.at_mm)
+    start = face.pocket_start(disc((head if sunk else hole) / 2) + middle, middle=middle, where=where)
+    cuts = [face.solid(disc(hole / 2) + middle, low_mm=start, high_mm=past_mm(face), where=where)]
+    sizes = [("hole diameter", hole)]
+    seat = face.pocket_reach(middle, max(head, hole) / 2)
+    if seat is None:
+        raise HolderError("the screw's head does not lie in the pocket", where=where, hint="move it")
+    if sunk:
+        tall = (head - hole) / 2
+        _check_left(face, middle, seat + tall, head_mm=head, where=where)
+        cuts.append(
+            countersink(face, middle, hole_mm=hole, head_mm=head, low_mm=start, seat_mm=seat, where=where)
+        )
+        sizes.append(("countersink diameter", head))
+    inward = -_outward(face)
+    return Opening(
+        spec=spec,
+        where=where,
+        cuts=tuple(cuts),
+        sizes=tuple(sizes),
+        driver=(_point(face, middle, min(start, seat)), inward, max(head, hole)),
+    )
+
+
+def countersink(
+    face: Face,
+    middle: Floats,
+    *,
+    hole_mm: float,
+    head_mm: float,
+    low_mm: float,
+    seat_mm: float,
+    where: str,
+) -> Solid:
+    """A 90 degree cone from the head's edge at ``seat_mm`` outward to the hole, and room for the head inward."""
+    wide, narrow = region(disc(head_mm / 2) + middle), region(disc(hole_mm / 2) + middle)
+    tall = (head_mm - hole_mm) / 2
+    heights = np.array([low_mm, seat_mm, seat_mm + tall])
+    levels = [wide, wide, narrow]
+    if seat_mm - low_mm < 1e-6:
+        heights, levels = heights[1:], levels[1:]
+    return transformed(stack_solid(heights, levels, where=where), face.matrix)
+
+
+def _check_left(face: Face, middle: Floats, deep_mm: float, *, head_mm: float, where: str) -> None:
+    outside = face.outside(middle, head_mm / 2)
+    if outside is None:
+        raise HolderError(
+            f"a head of {head_mm:g} mm reaches past the edge of the {face.through}",
+            where=where,
+            hint="move it inward",
+        )
+    left = outside[0] - deep_mm
+    if left < LEAST_UNDER_HEAD_MM - 1e-9:
+        thicker = LEAST_UNDER_HEAD_MM - left
+        what = "floor" if face.is_floor else "wall"
+        raise HolderError(
+            f"{max(left, 0):.1f} mm of the {what} would be left under the screw's head;"
+            f" {LEAST_UNDER_HEAD_MM:g} mm or more is needed",
+            where=where,
+            hint=f"make the {what} {thicker:.1f} mm thicker, or take a smaller screw",
+        )
+
+
+def _outward(face: Face) -> Floats:
+    return face.matrix[:3, 2]
+
+
+def _point(face: Face, middle: Floats, w_mm: float) -> Floats:
+    return face.matrix[:3, :3] @ np.array([middle[0], middle[1], w_mm])

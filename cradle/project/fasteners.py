@@ -1,0 +1,51 @@
+"""Sizes of metric screws: holes and heads.
+
+Clearance holes: ISO 273, medium series. Countersunk heads: the larger of the
+theoretical head diameters of ISO 10642 (hexagon socket) and ISO 7046-1 (cross
+recess), 90 degrees. Both as in published extracts. Pan heads for keyholes:
+ISO 7045, from memory. Wood screws have sizes of their own: measure one, and
+give ``diameter`` and ``head``.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Final
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Screw:
+    """A metric screw, mm.
+
+    Attributes
+    ----------
+    nominal_mm : float
+    hole_mm : float
+        Clearance hole.
+    sunk_head_mm : float
+        Theoretical diameter of a countersunk head: where its cone would end in a sharp edge.
+    pan_head_mm, pan_height_mm : float
+        Largest diameter and height of a pan head.
+    """
+
+    nominal_mm: float
+    hole_mm: float
+    sunk_head_mm: float
+    pan_head_mm: float
+    pan_height_mm: float
+
+
+SCREWS: Final[Mapping[str, Screw]] = {
+    name: Screw(nominal_mm=d, hole_mm=hole, sunk_head_mm=sunk, pan_head_mm=pan, pan_height_mm=tall)
+    for name, d, hole, sunk, pan, tall in (
+        ("M2.5", 2.5, 2.9, 5.5, 5.0, 2.1),
+        ("M3", 3.0, 3.4, 6.72, 5.6, 2.4),
+        ("M3.5", 3.5, 3.9, 8.2, 7.0, 2.6),
+        ("M4", 4.0, 4.5, 9.4, 8.0, 3.1),
+        ("M5", 5.0, 5.5, 11.2, 9.5, 3.7),
+        ("M6", 6.0, 6.6, 13.44, 12.0, 4.6),
+        ("M8", 8.0, 9.0, 17.92, 16.0, 6.0),
+    )
+}
+SIZES: Final = tuple(SCREWS)

@@ -1,0 +1,101 @@
+"""Cautions follow what is held, what it is made of, and how it is mounted (usual in the trade, from memory)."""
+
+from pathlib import Path
+
+import numpy as np
+import pytest
+from stacked import rectangle, stacked
+
+from cradle.checks.cautions import ALWAYS, cautions
+from cradle.checks.heat import heat_findings
+from cradle.holder.holder import make_holder
+from cradle.pocket.clearance import clearance_profile
+from cradle.pocket.pocket import make_pocket
+from cradle.project.spec import (
+    BlockSpec,
+    Nature,
+    ObjectSpec,
+    OpeningKind,
+    OpeningSpec,
+    PrinterSpec,
+    Project,
+    Through,
+)
+
+BLOCK = BlockSpec(wall_mm=9.0, floor_mm=6.0)
+
+
+@pytest.fixture(scope="module")
+def pocket():
+    return make_pocket(
+        stacked([0, 40], [rectangle(40, 24)] * 2),
+        clearance=clearance_profile([0, 40], [None, None], default_mm=0.5),
+        insertion=(0, 0, 1),
+        top_mm=30,
+    )
+
+
+def words(pocket, *openings, nature=(), material="PLA", tips=40.0):
+    holder = make_holder(pocket, block=BLOCK, openings=openings, balance_xy=np.zeros(2))
+    project = Project(
+        file=Path("holder.toml"),
+        sections=(),
+        thing=ObjectSpec(nature=nature),
+        block=BLOCK,
+        printer=PrinterSpec(material=material),
+    )
+    return cautions(project, holder, tip_angle_deg=tips)
+
+
+KEYHOLE = OpeningSpec(kind=OpeningKind.KEYHOLE, through=Through.BACK, screw="M4")
+MAGNET = OpeningSpec(kind=OpeningKind.MAGNET, diameter_mm=8, depth_mm=3)
+SCREW_DOWN = OpeningSpec(kind=OpeningKind.SCREW, screw="M4")
+
+
+def test_a_plain_stand_gets_what_always_applies_and_its_material_s_heat(pocket):
+    found = words(pocket)
+    assert found[1:] == ALWAYS
+    # PLA softens at 55 to 60 degrees (npj Materials Degradation 2025, table 2); keep 10 to 15 below
+    assert "55 °C" in found[0]
+    assert "under 40 °C" in found[0]
+
+
+@pytest.mark.parametrize(
+    ("options", "starts"),
+    [
+        ({"nature": (Nature.SHARP,)}, {"Sharp"}),
+        ({"nature": (Nature.MAINS, Nature.WET)}, {"Mains", "Water"}),
+        ({"nature": (Nature.WARM,)}, {"Warm"}),
+        ({"nature": (Nature.CHILD,)}, {"Children"}),
+        ({"tips": 12.0}, {"It tips over easily"}),
+        ({"openings": (KEYHOLE,)}, {"Wall", "Keyhole"}),
+        ({"openings": (KEYHOLE,), "tips": 2.0}, {"Wall", "Keyhole"}),
+        ({"openings": (MAGNET,)}, {"Magnets"}),
+        ({"openings": (SCREW_DOWN,)}, set()),
+    ],
+)
+def test_what_applies_is_said_and_nothing_else(pocket, options, starts):
+    openings = options.pop("openings", ())
+    found = words(pocket, *openings, **options)
+    special = [line for line in found if line not in ALWAYS and not line.startswith("Heat")]
+    assert all(any(line.startswith(start) for start in starts) for line in special)
+    assert all(any(line.startswith(start) for line in special) for start in starts)
+
+
+def test_a_wall_mount_defers_to_local_rules_and_rates_no_load(pocket):
+    text = " ".join(words(pocket, KEYHOLE))
+    for phrase in ("no load is rated", "local rules", "licensed", "pipes and cables", "creeps"):
+        assert phrase in text
+
+
+@pytest.mark.parametrize(("material", "codes"), [("PLA", 1), ("TPU", 1), ("ASA", 0), ("strange", 0)])
+def test_a_warm_thing_in_a_soft_material_is_doubtful(material, codes):
+    project = Project(
+        file=Path("h.toml"),
+        sections=(),
+        thing=ObjectSpec(nature=(Nature.WARM,)),
+        printer=PrinterSpec(material=material),
+    )
+    assert [f.code for f in heat_findings(project)] == ["material-soft"] * codes
+    cold = Project(file=Path("h.toml"), sections=(), printer=PrinterSpec(material=material))
+    assert heat_findings(cold) == ()
