@@ -93,5 +93,3 @@ class Profiles:
     back: Floats | None = None
     left: Floats | None = None
     right: Floats | None = None
-
-

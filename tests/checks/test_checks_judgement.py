@@ -112,7 +112,9 @@ def test_withdrawal_is_free_upward_and_blocked_sideways(holder, seat):
 def test_an_undercut_is_told_with_its_depth_and_height(pocket):
     waist = stacked([0, 20, 40], [circle(20), circle(17), circle(20)])
     profile = clearance_profile([0, 40], [None, None], default_mm=0.4)
-    found = undercut_findings(make_pocket(waist, clearance=profile, insertion=(0, 0, 1), top_mm=40), insertion="auto")
+    found = undercut_findings(
+        make_pocket(waist, clearance=profile, insertion=(0, 0, 1), top_mm=40), insertion="auto"
+    )
     assert found[0].severity is Severity.WARN
     assert found[0].measured == pytest.approx(3, abs=0.05)
     assert undercut_findings(pocket, insertion="auto") == ()

@@ -54,5 +54,10 @@ def random_project(seed):
         lines += ["[[opening]]", 'kind = "drain"', f"diameter = {rng.uniform(2, 8):.1f}"]
     if rng.random() < 0.3:
         side = rng.choice(["front", "back", "left", "right"])
-        lines += ["[[opening]]", 'kind = "round"', f'through = "{side}"', f"diameter = {rng.uniform(2, 8):.1f}"]
+        lines += [
+            "[[opening]]",
+            'kind = "round"',
+            f'through = "{side}"',
+            f"diameter = {rng.uniform(2, 8):.1f}",
+        ]
     return "\n".join(lines) + "\n"
