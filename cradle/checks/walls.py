@@ -8,18 +8,14 @@ import numpy as np
 
 from cradle.finding import Finding, Severity
 from cradle.geometry.arrays import Floats
-from cradle.geometry.sampling import surface_points
-from cradle.geometry.solid import Solid, gap_mm, layer, lowest_mm, mesh_of, moved, surroundings
+from cradle.geometry.planar import distance_to_boundary_mm, nearest_to_boundary
+from cradle.geometry.solid import gap_mm, layer, lowest_mm, moved, surroundings
 from cradle.holder.holder import Holder
 from cradle.pocket.pocket import Pocket
-from cradle.project.spec import BlockSpec, PrinterSpec
+from cradle.project.spec import AUTO, BlockSpec, PrinterSpec
 
 _MARGIN_MM = 5.0
-_STEP_MM = 2.0
-"""The place of the thinnest wall is known about this well; its thickness is exact."""
 _APART_MM = 1e-3
-_POINTS = 8000
-"""So many of the pocket's corners tell where its wall is thinnest."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -48,8 +44,8 @@ def thinnest_wall(holder: Holder, pocket: Pocket, *, block: BlockSpec) -> Wall:
     """The wall between pocket and outside where it is thinnest, below lead-in and chamfer.
 
     The kernel measures the least distance between the pocket and the room
-    around the block, over their whole surfaces; points spread on both tell
-    where it is.
+    around the block, over their whole surfaces; the pocket's levels tell where
+    it is.
     """
     inner = moved(pocket.solid, (0.0, 0.0, holder.lift_mm))
     floor = lowest_mm(inner)
@@ -58,7 +54,7 @@ def thinnest_wall(holder: Holder, pocket: Pocket, *, block: BlockSpec) -> Wall:
     inner = layer(inner, low_mm=floor - _MARGIN_MM, high_mm=top, where="wall")
     around = surroundings(holder.block, margin_mm=_MARGIN_MM, where="wall")
     outer = layer(around, low_mm=_APART_MM, high_mm=top, where="wall")
-    place, near = _nearest(inner, holder.block, top_mm=top)
+    place, near = _nearest(holder, pocket, block=block, top_mm=top)
     return Wall(
         least_mm=gap_mm(inner, outer, within_mm=near + _APART_MM),
         height_mm=float(place[2]) - holder.lift_mm,
@@ -67,17 +63,16 @@ def thinnest_wall(holder: Holder, pocket: Pocket, *, block: BlockSpec) -> Wall:
     )
 
 
-def _nearest(inner: Solid, block: Solid, *, top_mm: float) -> tuple[Floats, float]:
-    """The pocket's corner point nearest to a sample of the block's sides, and how far apart they are."""
-    from scipy.spatial import cKDTree
-
-    outside = surface_points(mesh_of(block), step_mm=_STEP_MM)
-    outside = outside[(outside[:, 2] > _APART_MM) & (outside[:, 2] <= top_mm)]
-    points = mesh_of(inner).vertices_mm
-    points = points[:: max(1, len(points) // _POINTS)]
-    away, _ = cKDTree(outside).query(points)
+def _nearest(holder: Holder, pocket: Pocket, *, block: BlockSpec, top_mm: float) -> tuple[Floats, float]:
+    """The point of the pocket's levels nearest to the block's outline at that height, and how far they are apart."""
+    height = pocket.heights_mm + holder.lift_mm
+    use = height <= max(top_mm, float(height[0]))
+    flare = block.flare_mm if block.flare_mm != AUTO else 0.0
+    away = distance_to_boundary_mm(pocket.levels[use], holder.plan)
+    away = away + flare * (1 - height[use] / holder.height_mm)
     k = int(np.argmin(away))
-    return points[k], float(away[k])
+    x, y = nearest_to_boundary(pocket.levels[use][k], holder.plan)
+    return np.array([x, y, height[use][k]]), float(away[k])
 
 
 def wall_findings(wall: Wall, *, printer: PrinterSpec) -> tuple[Finding, ...]:

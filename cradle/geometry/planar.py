@@ -186,6 +186,12 @@ def distance_to_boundary_mm(areas: Regions, outside: Region) -> Floats:
     return np.asarray(shapely.distance(edge, areas), dtype=np.float64)
 
 
+def nearest_to_boundary(area: Region, outside: Region) -> tuple[float, float]:
+    """The point of a region that is nearest to the boundary of another, mm."""
+    x, y = shapely.get_coordinates(shapely.shortest_line(area, shapely.boundary(outside)))[0].tolist()
+    return x, y
+
+
 def distances(points: Floats, area: Region) -> Floats:
     """Distance from each of ``(n, 2)`` points to a region, ``(n,)``, mm; 0 inside it."""
     shapely.prepare(area)
