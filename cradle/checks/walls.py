@@ -12,7 +12,7 @@ from cradle.geometry.planar import distance_to_boundary_mm, nearest_to_boundary
 from cradle.geometry.solid import gap_mm, layer, lowest_mm, moved, surroundings
 from cradle.holder.holder import Holder
 from cradle.pocket.pocket import Pocket
-from cradle.project.spec import AUTO, BlockSpec, PrinterSpec
+from cradle.project.spec import BlockSpec, PrinterSpec
 
 _MARGIN_MM = 5.0
 _APART_MM = 1e-3
@@ -67,9 +67,8 @@ def _nearest(holder: Holder, pocket: Pocket, *, block: BlockSpec, top_mm: float)
     """The point of the pocket's levels nearest to the block's outline at that height, and how far they are apart."""
     height = pocket.heights_mm + holder.lift_mm
     use = height <= max(top_mm, float(height[0]))
-    flare = block.flare_mm if block.flare_mm != AUTO else 0.0
     away = distance_to_boundary_mm(pocket.levels[use], holder.plan)
-    away = away + flare * (1 - height[use] / holder.height_mm)
+    away = away + block.wider_mm * (1 - height[use] / holder.height_mm)
     k = int(np.argmin(away))
     x, y = nearest_to_boundary(pocket.levels[use][k], holder.plan)
     return np.array([x, y, height[use][k]]), float(away[k])
