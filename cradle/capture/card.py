@@ -26,6 +26,7 @@ LONG_MM: Final = 85.60
 SHORT_MM: Final = 53.98
 THICK_MM: Final = 0.76
 RADIUS_MM: Final = 3.18
+_RECTANGLE: Final = frozen([[0.0, 0.0], [LONG_MM, 0.0], [LONG_MM, SHORT_MM], [0.0, SHORT_MM]])
 _SIZE_MM: Final = 0.12
 """A card's length may miss its nominal by this much (from memory)."""
 _ASPECT: Final = 0.02
@@ -69,9 +70,9 @@ def card_scale(contour_px: Floats, picture: Picture, *, distance_mm: float | Non
     known = np.array([LONG_MM, SHORT_MM, LONG_MM, SHORT_MM])
     ends = np.stack([corners, np.roll(corners, -1, axis=0)], axis=1)
     if uneven > _PERSPECTIVE:
-        matrix = fit_homography(corners, [[0, 0], [LONG_MM, 0], [LONG_MM, SHORT_MM], [0, SHORT_MM]])
+        matrix = fit_homography(corners, _RECTANGLE)
         if np.linalg.det(matrix[:2, :2]) > 0:  # pixels count downwards: a true map turns round
-            matrix = fit_homography(corners, [[0, SHORT_MM], [LONG_MM, SHORT_MM], [LONG_MM, 0], [0, 0]])
+            matrix = fit_homography(corners, _RECTANGLE[::-1])
         calibration = Calibration(mm_from_px=frozen(matrix), source="card")
     else:
         squares, *_ = np.linalg.lstsq(np.square(ends[:, 1] - ends[:, 0]), known**2, rcond=None)
@@ -84,7 +85,9 @@ def card_scale(contour_px: Floats, picture: Picture, *, distance_mm: float | Non
     told = "card, 85.60 x 53.98 mm between its straight edges"
     if picture.by_camera or picture.resolution.dpi is None:
         calibration, findings = _lowered(calibration, distance_mm)
-    measured = np.hypot(*np.squeeze(np.diff(to_mm(calibration, ends.reshape(-1, 2)).reshape(-1, 2, 2), axis=1)).T)
+    measured = np.hypot(
+        *np.squeeze(np.diff(to_mm(calibration, ends.reshape(-1, 2)).reshape(-1, 2, 2), axis=1)).T
+    )
     return Scale(
         kind=ScaleKind.CARD,
         calibration=replace(

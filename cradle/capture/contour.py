@@ -25,7 +25,7 @@ _BAND: Final = 3
 """Half width of the band in which the edge is looked for, small px."""
 _LEAST_COLOUR: Final = 45.0
 """Levels by which colours must differ, brightness aside, to be used alone."""
-_LEAST_SHARE: Final = 0.3
+_LEAST_SHARE: Final = 0.2
 _LINE: Final = 0.15
 """A thin line is told from noise when it stands out by this part of the piece's contrast."""
 _BLUR_PX: Final = 0.8
@@ -83,22 +83,26 @@ def piece_contour(
     far = cv2.dilate(mask, np.ones((2 * _BAND - 1, 2 * _BAND - 1), np.uint8)) == 0
     inner = cv2.erode(mask, np.ones((5, 5), np.uint8), borderValue=0)
     levels = picture.levels[fy0:fy1, fx0:fx1]
-    near_core = cv2.erode(mask, np.ones((3, 3), np.uint8), borderValue=0)
+    near_core = np.asarray(cv2.erode(mask, np.ones((3, 3), np.uint8), borderValue=0), dtype=np.uint8)
     small = cv2.resize(levels, (x1 - x0, y1 - y0), interpolation=cv2.INTER_AREA).astype(np.float32)
     small = small.reshape(y1 - y0, x1 - x0, -1)
     ground = regions.ground[y0:y1, x0:x1]
     own = _spread_out(small, near_core, 2.0 * _BAND)
     rim = (mask > 0) & (core == 0)
-    step = np.median((own - ground)[rim], axis=0) if rim.any() else np.median((own - ground)[mask > 0], axis=0)
+    step = (
+        np.median((own - ground)[rim], axis=0) if rim.any() else np.median((own - ground)[mask > 0], axis=0)
+    )
     weight = _weight(step, np.median(ground[rim if rim.any() else mask > 0], axis=0))
     below = (ground @ weight).astype(np.float32)
     rise = ((own - ground) @ weight).astype(np.float32)
     typical = float(np.median(rise[rim])) if rim.any() else float(np.median(rise[mask > 0]))
     rise = np.clip(rise, 0.4 * typical, 2.5 * typical)
     seen = np.tensordot(levels.astype(np.float32), weight.astype(np.float32), axes=([2], [0]))
-    seen = cv2.GaussianBlur(seen, (0, 0), _BLUR_PX)
-    field = (seen - enlarged(below)) / enlarged(rise)
-    field = _without_lines(field, enlarged(inner.astype(np.float32)) > 0.5, enlarged(far.astype(np.float32)) > 0.5, shrink)
+    blurred = cv2.GaussianBlur(seen, (0, 0), _BLUR_PX)
+    field = (blurred - enlarged(below)) / enlarged(rise)
+    field = _without_lines(
+        field, enlarged(inner.astype(np.float32)) > 0.5, enlarged(far.astype(np.float32)) > 0.5, shrink
+    )
     field[enlarged(core.astype(np.float32)) > 0.5] = 1.0
     field[enlarged(around.astype(np.float32)) < 0.5] = 0.0
     for polygon in keep_out:
@@ -115,11 +119,11 @@ def piece_contour(
 def _without_lines(field: NDArray[np.float32], own: Bools, far: Bools, shrink: float) -> NDArray[np.float32]:
     """The field without thin lines of the ground, such as a mat's grid, that run up to the piece's edge.
 
-    What is thinner than about 0.6 mm, lies outside the piece and goes on well beyond it is a line.
+    What is thinner than three pixels of the small copy, lies outside the piece and goes on well beyond it is a line.
     """
     import cv2
 
-    wide = max(3, round(1.7 * shrink) | 1)
+    wide = max(7, round(3.2 * shrink) | 1)
     opened = cv2.morphologyEx(field, cv2.MORPH_OPEN, np.ones((wide, wide), np.uint8))
     thin = (((field - opened) > _LINE) & ~own).astype(np.uint8)
     if not (thin.astype(bool) & far).any():
@@ -142,8 +146,8 @@ def closed_rings(field: NDArray[np.float32], *, level: float) -> list[Floats]:
     """Return all closed level lines of a field, their first points not repeated, px."""
     from contourpy import contour_generator
 
-    lines = contour_generator(z=field, name="serial").lines(level)
-    return [np.asarray(line[:-1]) for line in lines if len(line) > 8 and (line[0] == line[-1]).all()]
+    lines = [np.asarray(line) for line in contour_generator(z=field, name="serial").lines(level)]
+    return [line[:-1] for line in lines if len(line) > 8 and np.array_equal(line[0], line[-1])]
 
 
 def _area(ring: Floats) -> float:

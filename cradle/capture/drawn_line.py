@@ -12,8 +12,8 @@ from cradle.capture.contour import closed_rings
 from cradle.capture.regions import reading_order
 
 if TYPE_CHECKING:
-    from cradle.capture.image import Picture
-    from cradle.geometry.arrays import Floats
+    from cradle.capture.image import Bytes, Picture
+    from cradle.geometry.arrays import Bools, Floats
 
 _WIDEST_MM: Final = 2.5
 _GAP_MM: Final = 0.7
@@ -45,21 +45,27 @@ def find_lines(
     size = max(3, round(_WIDEST_MM * px_per_mm) | 1)
     smooth = cv2.GaussianBlur(picture.grey, (0, 0), 0.7)
     kernel = np.ones((size, size), np.uint8)
-    dark = cv2.morphologyEx(smooth, cv2.MORPH_BLACKHAT, kernel)
-    usable = np.ones(dark.shape, dtype=np.uint8)
+    hollow = cv2.morphologyEx(smooth, cv2.MORPH_BLACKHAT, kernel)
+    usable = np.ones(hollow.shape, dtype=np.uint8)
     if inside is not None:
         usable[:] = 0
         cv2.fillPoly(usable, [np.rint(inside).astype(np.int32)], 1)
     for polygon in keep_out:
         cv2.fillPoly(usable, [np.rint(polygon).astype(np.int32)], 0)
-        cv2.polylines(usable, [np.rint(polygon).astype(np.int32)], True, 0, max(1, round(px_per_mm)))
-    dark *= usable
+        cv2.polylines(
+            usable,
+            [np.rint(polygon).astype(np.int32)],
+            isClosed=True,
+            color=0,
+            thickness=max(1, round(px_per_mm)),
+        )
+    dark = np.asarray(hollow * usable, dtype=np.uint8)
     sample = dark[::7, ::7]
     noise = float(np.median(sample[sample > 0])) if (sample > 0).any() else 0.0
     limit = max(_LEAST_DARKNESS, 4.0 * noise)
-    mask = (dark > limit).astype(np.uint8)
+    seen = (dark > limit).astype(np.uint8)
     bridge = max(1, round(_GAP_MM * px_per_mm))
-    mask = cv2.morphologyEx(mask, cv2.MORPH_CLOSE, np.ones((bridge, bridge), np.uint8))
+    mask = cv2.morphologyEx(seen, cv2.MORPH_CLOSE, np.ones((bridge, bridge), np.uint8))
     count, labels, stats, _ = cv2.connectedComponentsWithStats(mask, connectivity=8)
     found, boxes = [], []
     least = _LEAST_ACROSS_MM * px_per_mm
@@ -102,7 +108,7 @@ def _nearest(ring: Floats, points: Floats) -> Floats:
     return np.asarray(dense[at])
 
 
-def _edges(dark: Floats, own: Floats, least_px: float) -> DrawnLine | None:
+def _edges(dark: Bytes, own: Bools, least_px: float) -> DrawnLine | None:
     import cv2
 
     near = cv2.dilate(own.astype(np.uint8), np.ones((3, 3), np.uint8))

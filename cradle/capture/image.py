@@ -7,6 +7,7 @@ and columns become coordinates: column is x to the right, row is y down.
 
 from __future__ import annotations
 
+import importlib
 import struct
 import warnings
 import zlib
@@ -30,7 +31,7 @@ LARGEST_MEGAPIXELS: Final = 80
 SMALLEST_PX: Final = 32
 
 _HEIC: Final = (".heic", ".heif")
-_FORMATS: Final = ("PNG", "JPEG", "TIFF", "BMP", "WEBP", "MPO")
+_FORMATS: Final = ("PNG", "JPEG", "TIFF", "BMP", "WEBP")
 _ORIENTATION: Final = 274
 _CAMERA_TAGS: Final = (33434, 33437, 37386)
 """Exposure time, aperture and focal length in Exif: only a camera has them."""
@@ -105,7 +106,7 @@ def read_picture(path: Path, *, where: str | None = None) -> Picture:
         has more than 80 or fewer than 0.001 million pixels.
     """
     name = where if where is not None else path.name
-    from PIL import Image
+    from PIL import Image, UnidentifiedImageError
 
     opens: tuple[str, ...] | None = _FORMATS
     if path.suffix.lower() in _HEIC:
@@ -125,7 +126,7 @@ def read_picture(path: Path, *, where: str | None = None) -> Picture:
         raise CaptureError("there is no such file", where=name, hint="check its name and folder") from error
     except (IsADirectoryError, PermissionError) as error:
         raise CaptureError(f"cannot be read: {error.strerror}", where=name) from error
-    except Image.UnidentifiedImageError as error:
+    except UnidentifiedImageError as error:
         raise CaptureError(
             "this is no picture that can be read, or it is damaged",
             where=name,
@@ -153,7 +154,8 @@ def _check_size(size: tuple[int, int], name: str) -> None:
         )
     if min(width, height) < SMALLEST_PX:
         raise CaptureError(
-            f"the picture has {width} x {height} pixels, at least {SMALLEST_PX} each way are needed", where=name
+            f"the picture has {width} x {height} pixels, at least {SMALLEST_PX} each way are needed",
+            where=name,
         )
 
 
@@ -162,7 +164,7 @@ def _decoded(image: Image.Image, name: str) -> Picture:
 
     tags = _tags(image)
     format_name = "JPEG" if image.format == "MPO" else (image.format or "")
-    resolution = read_resolution(format_name, dict(image.info), tags)
+    resolution = read_resolution(format_name, {str(k): v for k, v in image.info.items()}, tags)
     sideways = tags.get(_ORIENTATION) in (5, 6, 7, 8)
     image.load()
     upright = ImageOps.exif_transpose(image)
@@ -224,11 +226,11 @@ def _scaled_down(deep: NDArray[Any]) -> Bytes:
 
 def _let_heic_be_read(name: str) -> None:
     try:
-        from pillow_heif import register_heif_opener
+        register = importlib.import_module("pillow_heif").register_heif_opener
     except ImportError as error:
         raise CaptureError(
             "HEIC pictures cannot be read here",
             where=name,
             hint="save it as JPEG (phones: camera settings, most compatible), or install pillow-heif",
         ) from error
-    register_heif_opener()
+    register()

@@ -14,6 +14,8 @@ from cradle.geometry.ring import counter_clockwise
 
 _EDGE_MM: Final = 0.25
 """Nearer than this to the chord, the edge is the paper's own and not the cut's."""
+_WALL_MM: Final = 1.0
+"""Depth over which a wall's direction at the mouth is taken: the paper's corner itself is never sharp."""
 _LEAST_DEPTH_MM: Final = 2.0
 
 
@@ -59,8 +61,8 @@ def notch_of(ring: Floats, *, where: str) -> tuple[Floats, Floats]:
     chord = run[-1] - run[0]
     along = chord / np.hypot(*chord)
     inward = np.array([-along[1], along[0]])  # left of a counter-clockwise chord lies the paper
-    start = _mouth(run[first - 1], run[first], depth[first - 1], depth[first], run[0], along)
-    end = _mouth(run[last + 1], run[last], depth[last + 1], depth[last], run[0], along)
+    start = _mouth(run[first : last + 1], depth[first : last + 1], run[0], along)
+    end = _mouth(run[first : last + 1][::-1], depth[first : last + 1][::-1], run[0], along)
     cut = np.concatenate([[start], run[first : last + 1], [end]])
     # the outline runs with the paper on its left, so the cut is met from the right end of its mouth
     local = np.column_stack([(cut - end) @ -along, -((cut - end) @ inward)])
@@ -120,10 +122,10 @@ def _depths(run: Floats) -> Floats:
     return np.asarray((chord[0] * away[:, 1] - chord[1] * away[:, 0]) / max(float(np.hypot(*chord)), 1e-12))
 
 
-def _mouth(outer: Floats, inner: Floats, low: float, high: float, origin: Floats, along: Floats) -> Floats:
-    """Where the cut, going on straight, meets the chord; not further out than the outer point."""
-    step = inner - outer
-    rise = high - low
-    share = low / rise if rise > 1e-9 else 0.0
-    met = outer - step * min(share, 1.0)
+def _mouth(cut: Floats, depth: Floats, origin: Floats, along: Floats) -> Floats:
+    """Where the cut, going on straight from its first mm, meets the chord."""
+    deeper = int(np.argmax(depth > min(depth[0] + _WALL_MM, 0.9 * float(depth.max()))))
+    step = cut[0] - cut[max(deeper, 1)]
+    rise = float(depth[max(deeper, 1)] - depth[0])
+    met = cut[0] + step * min(float(depth[0]) / rise, 1.0) if rise > 1e-9 else cut[0]
     return np.asarray(origin + along * float((met - origin) @ along))

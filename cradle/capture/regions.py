@@ -25,7 +25,7 @@ _LEAST_DIFFERENCE: Final = 7.0
 """In CIE Lab units; under it lies paper's own unevenness."""
 _LEAST_PART: Final = 2e-4
 """Smallest piece, as a part of the picture."""
-_STAGES: Final = ((22.0, 36.0), (14.0, 18.0), (9.0, 12.0))
+_STAGES: Final = ((7.0, 36.0), (6.5, 18.0), (6.0, 12.0))
 """Largest difference still taken for ground, and how far its colour is averaged, small px."""
 
 
@@ -54,7 +54,9 @@ class Regions:
     cut_off: tuple[bool, ...]
 
 
-def find_regions(picture: Picture, *, keep_out: Sequence[Floats] = (), inside: Floats | None = None) -> Regions:
+def find_regions(
+    picture: Picture, *, keep_out: Sequence[Floats] = (), inside: Floats | None = None
+) -> Regions:
     """Return the pieces in a picture, numbered in reading order.
 
     Parameters
@@ -70,25 +72,25 @@ def find_regions(picture: Picture, *, keep_out: Sequence[Floats] = (), inside: F
     shrink = max(1.0, max(picture.size_px) / _LONG_PX)
     size = (round(picture.size_px[0] / shrink), round(picture.size_px[1] / shrink))
     small = cv2.resize(picture.levels, size, interpolation=cv2.INTER_AREA)
-    small = np.atleast_3d(cv2.medianBlur(small, 3 if shrink < 2 else 5))  # takes thin grid lines away
+    small = np.atleast_3d(cv2.medianBlur(small, 5))  # takes thin grid lines away
     usable = np.ones(small.shape[:2], dtype=np.uint8)
     if inside is not None:
         usable[:] = 0
         cv2.fillPoly(usable, [_small(inside, shrink)], 1)
     for polygon in keep_out:
         cv2.fillPoly(usable, [_small(polygon, shrink)], 0)
-        cv2.polylines(usable, [_small(polygon, shrink)], True, 0, 2)
+        cv2.polylines(usable, [_small(polygon, shrink)], isClosed=True, color=0, thickness=2)
     ground, difference = _ground(small.astype(np.float32), usable > 0)
     quiet = difference[(usable > 0) & (difference < _LEAST_DIFFERENCE)]
     limit = max(_LEAST_DIFFERENCE, 6.0 * float(np.median(quiet)) if quiet.size else 0.0)
-    mask = ((difference > limit) & (usable > 0)).astype(np.uint8)
-    mask = cv2.morphologyEx(mask, cv2.MORPH_OPEN, np.ones((5, 5) if shrink > 2 else (3, 3), np.uint8))
-    labels, boxes, cut_off = _numbered(mask, usable > 0)
+    differs = ((difference > limit) & (usable > 0)).astype(np.uint8)
+    mask = cv2.morphologyEx(differs, cv2.MORPH_OPEN, np.ones((5, 5), np.uint8))
+    labels, boxes, cut_off = _numbered(np.asarray(mask, dtype=np.uint8))
     return Regions(labels=labels, ground=ground, shrink=shrink, boxes=boxes, cut_off=cut_off)
 
 
 def _small(polygon: Floats, shrink: float) -> Ints:
-    return np.rint((np.asarray(polygon) + 0.5) / shrink - 0.5).astype(np.int32)  # type: ignore[return-value]
+    return np.rint((np.asarray(polygon) + 0.5) / shrink - 0.5).astype(np.int32)
 
 
 def _ground(small: NDArray[np.float32], usable: Bools) -> tuple[NDArray[np.float32], NDArray[np.float32]]:
@@ -100,7 +102,9 @@ def _ground(small: NDArray[np.float32], usable: Bools) -> tuple[NDArray[np.float
     rim = np.zeros((h, w), dtype=bool)
     inner = cv2.erode(usable.astype(np.uint8), np.ones((3, 3), np.uint8), borderValue=0)
     thick = max(4, round(0.05 * min(h, w)))
-    rim[:] = usable & (cv2.erode(inner, np.ones((2 * thick + 1, 2 * thick + 1), np.uint8), borderValue=0) == 0)
+    rim[:] = usable & (
+        cv2.erode(inner, np.ones((2 * thick + 1, 2 * thick + 1), np.uint8), borderValue=0) == 0
+    )
     seen = lab[rim] if rim.sum() > 50 else lab[usable]
     bins = np.rint(seen / 6.0).astype(np.int64)
     values, counts = np.unique(bins, axis=0, return_counts=True)
@@ -108,9 +112,9 @@ def _ground(small: NDArray[np.float32], usable: Bools) -> tuple[NDArray[np.float
     y, x = np.mgrid[0:h, 0:w].astype(np.float32)
     x, y = 2 * x / w - 1, 2 * y / h - 1
     terms = np.stack([np.ones_like(x), x, y, x * x, x * y, y * y], axis=-1)
-    near = usable & (np.linalg.norm(lab - mode, axis=-1) < 16.0)
+    near = usable & (np.linalg.norm(lab - mode, axis=-1) < 7.0)
     ground = np.broadcast_to(small[near].mean(axis=0) if near.any() else small.mean(axis=(0, 1)), small.shape)
-    for count in (3, 3, 6, 6, 6):
+    for count, limit in ((3, 7.0), (3, 8.0), (3, 9.0), (6, 9.0), (6, 8.0), (6, 7.0)):
         if near.sum() < 60:
             break
         picked = np.flatnonzero(near.ravel())
@@ -118,7 +122,7 @@ def _ground(small: NDArray[np.float32], usable: Bools) -> tuple[NDArray[np.float
         basis = terms.reshape(-1, 6)[:, :count]
         fit, *_ = np.linalg.lstsq(basis[picked], small.reshape(-1, c)[picked], rcond=None)
         ground = (basis @ fit).reshape(h, w, c).astype(np.float32)
-        near = usable & (np.linalg.norm(lab - _lab(ground), axis=-1) < 16.0)
+        near = usable & (np.linalg.norm(lab - _lab(ground), axis=-1) < limit)
     difference = np.linalg.norm(lab - _lab(ground), axis=-1)
     for limit, sigma in _STAGES:
         near = cv2.erode((usable & (difference < limit)).astype(np.uint8), np.ones((3, 3), np.uint8))
@@ -144,16 +148,24 @@ def _lab(levels: NDArray[Any]) -> NDArray[np.float32]:
 
 
 def _numbered(
-    mask: Bytes, usable: Bools
+    mask: Bytes,
 ) -> tuple[NDArray[np.int32], tuple[tuple[int, int, int, int], ...], tuple[bool, ...]]:
     import cv2
 
-    count, raw, stats, _ = cv2.connectedComponentsWithStats(mask, connectivity=4)
     h, w = mask.shape
+    rings, _ = cv2.findContours(mask, cv2.RETR_EXTERNAL, cv2.CHAIN_APPROX_NONE)
+    whole = [r for r in rings if r.min() > 1 and r[..., 0].max() < w - 2 and r[..., 1].max() < h - 2]
+    solid = cv2.drawContours(mask.copy(), whole, -1, 1, cv2.FILLED)  # what lies on a piece belongs to it
+    count, raw, stats, _ = cv2.connectedComponentsWithStats(solid, connectivity=4)
     kept = [k for k in range(1, count) if stats[k, 4] >= max(20, _LEAST_PART * h * w)]
     boxes = {k: tuple(int(v) for v in stats[k, :4]) for k in kept}
     edge = {
-        k for k in kept if boxes[k][0] <= 1 or boxes[k][1] <= 1 or boxes[k][0] + boxes[k][2] >= w - 1 or boxes[k][1] + boxes[k][3] >= h - 1
+        k
+        for k in kept
+        if boxes[k][0] <= 1
+        or boxes[k][1] <= 1
+        or boxes[k][0] + boxes[k][2] >= w - 1
+        or boxes[k][1] + boxes[k][3] >= h - 1
     }
     if len(edge) < len(kept):
         kept = [k for k in kept if k not in edge]  # a lid, a table, a second sheet beside the mat

@@ -75,9 +75,7 @@ def read_resolution(format_name: str, info: Mapping[str, Any], tags: Mapping[int
         own = Resolution(dpi=None, told_by="the file has no resolution tag")
     if own.dpi is None:
         return exif if exif.dpi is not None or not tags else own
-    if exif.dpi is not None and any(
-        abs(a / b - 1) > _SAME for a, b in zip(own.dpi, exif.dpi, strict=True)
-    ):
+    if exif.dpi is not None and any(abs(a / b - 1) > _SAME for a, b in zip(own.dpi, exif.dpi, strict=True)):
         return Resolution(
             dpi=None,
             told_by=f"{own.told_by} says {own.dpi[0]:g} dpi but Exif says {exif.dpi[0]:g} dpi",

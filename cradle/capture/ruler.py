@@ -121,9 +121,7 @@ def _by_tag(picture: Picture, marks: Marks) -> float | None:
 
 def _same_place(a: Marks, b: Marks) -> bool:
     apart = b.at_px.mean(axis=0) - a.at_px.mean(axis=0)
-    return bool(
-        abs(a.ahead @ b.ahead) > 0.99 and abs(apart @ a.across) < 3 * max(a.spacing_px, b.spacing_px)
-    )
+    return bool(abs(a.ahead @ b.ahead) > 0.99 and abs(apart @ a.across) < 3 * max(a.spacing_px, b.spacing_px))
 
 
 def _scale(picture: Picture, marks: Marks, reading: Reading) -> Scale:
@@ -198,7 +196,9 @@ def _body(levels: Bytes, marks: Marks, unit_mm: float) -> Floats:
     has the rule's colour.
     """
     per_mm = marks.spacing_px / unit_mm
-    inward = 1.0 if np.ptp(np.sort(marks.high_px)[[4, -5]]) >= np.ptp(np.sort(marks.low_px)[[4, -5]]) else -1.0
+    inward = (
+        1.0 if np.ptp(np.sort(marks.high_px)[[4, -5]]) >= np.ptp(np.sort(marks.low_px)[[4, -5]]) else -1.0
+    )
     across = marks.across * inward
     short = float(np.median(marks.low_px if inward > 0 else marks.high_px))
     first, last = marks.at_px[0], marks.at_px[-1]

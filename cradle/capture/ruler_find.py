@@ -55,23 +55,27 @@ def regular_lines(grey: Bytes) -> tuple[Line, ...]:
     ----------
     grey : (h, w) uint8
     """
-    import cv2
-
     found: list[Line] = []
     largest = max(grey.shape)
-    level = np.asarray(grey)
+    level = grey
     scale = 1
     while max(level.shape) > 3200:
-        level, scale = cv2.resize(level, None, fx=0.5, fy=0.5, interpolation=cv2.INTER_AREA), scale * 2
+        level, scale = _halved(level), scale * 2
     first = scale
     while min(level.shape) >= _TILE and (scale == first or largest / scale >= 400):
         found += _lines(level, scale)
-        level, scale = cv2.resize(level, None, fx=0.5, fy=0.5, interpolation=cv2.INTER_AREA), scale * 2
+        level, scale = _halved(level), scale * 2
     kept: list[Line] = []
     for line in sorted(found, key=lambda each: -each.strength):
         if not any(_same(line, other) for other in kept):
             kept.append(line)
     return tuple(kept[:_MOST])
+
+
+def _halved(level: Bytes) -> Bytes:
+    import cv2
+
+    return np.asarray(cv2.resize(level, None, fx=0.5, fy=0.5, interpolation=cv2.INTER_AREA), dtype=np.uint8)
 
 
 def _same(a: Line, b: Line) -> bool:
@@ -141,12 +145,24 @@ def _votes(level: Bytes) -> tuple[Floats, Floats, Floats]:
                 around += e
                 moment += e[:, None] * np.column_stack([dx * np.ones(len(busy)), dy * np.ones(len(busy))])
         total = energy.sum(axis=(1, 2))
-        half = energy[tile, np.rint(np.where(py > _TILE // 2, py - _TILE, py) / 2).astype(int), np.rint(px / 2).astype(int)]
-        wave = (np.column_stack([px, np.where(py > _TILE // 2, py - _TILE, py)]) + moment / around[:, None]) / _TILE
+        half = energy[
+            tile,
+            np.rint(np.where(py > _TILE // 2, py - _TILE, py) / 2).astype(int),
+            np.rint(px / 2).astype(int),
+        ]
+        wave = (
+            np.column_stack([px, np.where(py > _TILE // 2, py - _TILE, py)]) + moment / around[:, None]
+        ) / _TILE
         share = (around + _overtones(energy, wave)) / np.maximum(total, 1e-9)
         levels = np.sqrt(around) / np.hypot(*wave.T) / (window2.sum() / 2) / 1.5
-        good = (share > _LEAST_SHARE) & (levels > _LEAST_LEVELS) & (energy[tile, py, px] > _ABOVE_LOWER * half)
-        centres.append(np.column_stack([columns[busy] + (_TILE - 1) / 2, np.full(len(busy), row + (_TILE - 1) / 2)])[good])
+        good = (
+            (share > _LEAST_SHARE) & (levels > _LEAST_LEVELS) & (energy[tile, py, px] > _ABOVE_LOWER * half)
+        )
+        centres.append(
+            np.column_stack([columns[busy] + (_TILE - 1) / 2, np.full(len(busy), row + (_TILE - 1) / 2)])[
+                good
+            ]
+        )
         waves.append(wave[good])
         power.append(around[good] * share[good])
     if not centres:

@@ -226,7 +226,9 @@ def _best_chains(strip: _Strip, wave_px: float) -> list[_Chain]:
     for times in (1 / 3, 1 / 2, 1.0):
         power = np.maximum(power, np.abs(smooth @ np.exp(-2j * np.pi * t * times / wave_px)) ** 2)
     spread = smooth.std(axis=1)
-    order = np.argsort(-np.maximum(power / power.max(), spread / max(float(spread.max()), 1e-9)), kind="stable")
+    order = np.argsort(
+        -np.maximum(power / power.max(), spread / max(float(spread.max()), 1e-9)), kind="stable"
+    )
     best: dict[int, tuple[float, _Chain]] = {}
     for row in order[:8].tolist():
         for sign in (-1, 1):
@@ -258,7 +260,11 @@ def _chain(profile: Floats, spacing: float) -> tuple[Floats, Ints, float] | None
     if len(peaks) < LEAST_MARKS:
         return None
     x = peaks + _parabola(profile, peaks)
-    length, before, jump = np.ones(len(x), dtype=np.int64), np.full(len(x), -1), np.zeros(len(x), dtype=np.int64)
+    length, before, jump = (
+        np.ones(len(x), dtype=np.int64),
+        np.full(len(x), -1),
+        np.zeros(len(x), dtype=np.int64),
+    )
     for j in range(1, len(x)):
         for i in range(j - 1, max(-1, j - 6), -1):
             steps = (x[j] - x[i]) / spacing

@@ -106,7 +106,8 @@ def points_scale(spec: PictureSource, picture: Picture) -> Scale | None:
     width, height = picture.size_px
     if ((ends < -0.5) | (ends > [width - 0.5, height - 0.5])).any():
         raise CaptureError(
-            f"the two points must lie in the picture of {width} x {height} px", where=f"{picture.file}: from, to"
+            f"the two points must lie in the picture of {width} x {height} px",
+            where=f"{picture.file}: from, to",
         )
     tag = picture.resolution.mm_per_px
     ratio = 1.0 if tag is None else tag[1] / tag[0]
@@ -234,7 +235,9 @@ def chosen(spec: PictureSource, scales: Sequence[Scale], missing: Sequence[str],
                 advice="lay a ruler beside the piece, or take calipers to it",
             )
         )
-    located = tuple(replace(f, where=f"{where}: {f.where}" if f.where and f.where != where else where) for f in findings)
+    located = tuple(
+        replace(f, where=f"{where}: {f.where}" if f.where and f.where != where else where) for f in findings
+    )
     return Scales(used=used, found=tuple(ranked), missing=tuple(missing), findings=located)
 
 

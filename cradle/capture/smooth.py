@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
 from typing import Final
 
 import numpy as np
@@ -48,7 +49,7 @@ def smoothed(ring: Floats, *, grain_mm: float) -> Floats:
         cuts = np.append(corners - corners[0], len(even))
         turned = np.concatenate([turned, turned[:1]])
         out = turned.copy()
-        for low, high in zip(cuts[:-1], cuts[1:], strict=True):
+        for low, high in pairwise(cuts.tolist()):
             run = turned[low : high + 1]
             odd = min(window, (len(run) - 1) // 2 * 2 + 1)
             if odd >= 5:

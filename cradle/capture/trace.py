@@ -30,7 +30,7 @@ from cradle.geometry.ring import counter_clockwise
 from cradle.project.spec import LineEdge, PictureSource, Traced
 from cradle.tolerances import DEFAULT, Tolerances
 
-_FAINT: Final = 25.0
+_FAINT: Final = 30.0
 """Levels of contrast below which an edge is doubtful."""
 _COARSE_MM: Final = 0.2
 """Pixels larger than this give up the accuracy that a fit needs."""
@@ -115,7 +115,7 @@ def trace_picture(path: Path, spec: PictureSource, *, where: str | None = None) 
 
 
 def trace_outline(
-    path: Path,
+    folder: Path,
     spec: PictureSource,
     *,
     half: bool = False,
@@ -126,7 +126,8 @@ def trace_outline(
 
     Parameters
     ----------
-    path : Path
+    folder : Path
+        The pictures' paths start here.
     spec : PictureSource
     half : bool
         The outline is one side of the section; a notch stays open along its mouth.
@@ -140,31 +141,51 @@ def trace_outline(
     OutlineError
         If the outline crosses itself.
     """
-    traced = trace_picture(path, spec)
+    traced = trace_picture(folder / spec.file, spec if spec.back_file is None else replace(spec, back=None))
     findings = traced.findings
     open_ends = False
-    if spec.back is not None:
+    if spec.back is not None or spec.back_file is not None:
         if depth_mm is None:
             raise CaptureError(
                 "a front and a back notch need the depth between them",
                 where=spec.file,
                 hint="give the section's depth, measured with calipers",
             )
-        front, back = traced.pieces
+        front, back = _pair(folder, spec, traced)
         points, remarks = joined(front.ring_mm, back.ring_mm, depth_mm=depth_mm, where=spec.file)
         findings = (*findings, *remarks)
     else:
-        if len(traced.pieces) > 1:
-            sizes = ", ".join(f"{p.number}: {p.size_mm[0]:.0f} x {p.size_mm[1]:.0f} mm" for p in traced.pieces)
-            raise CaptureError(
-                f"the picture shows {len(traced.pieces)} pieces ({sizes})",
-                where=spec.file,
-                hint="pick one by its number, or by a point on it",
-            )
-        points, open_ends = traced.pieces[0].ring_mm, half and traced.pieces[0].open_ends
+        piece = _only(traced, spec.file)
+        points, open_ends = piece.ring_mm, half and piece.open_ends
     outline = clean_outline(points, source=spec.file, open_ends=open_ends, tolerances=tolerances)
     repairs = tuple(f for f in outline.findings if f.code != "turned-round")
     return replace(outline, findings=(_scale_note(traced.scales, spec.file), *findings, *repairs))
+
+
+def _pair(folder: Path, spec: PictureSource, traced: TracedPicture) -> tuple[TracedPiece, TracedPiece]:
+    """The pieces with the notches of the front and the back."""
+    if spec.back_file is None:
+        return traced.pieces[0], traced.pieces[1]
+    other = replace(spec, file=spec.back_file, pick=spec.back, back=None, back_file=None, point_px=None)
+    return _only(traced, spec.file), _only(trace_picture(folder / spec.back_file, other), spec.back_file)
+
+
+def _only(traced: TracedPicture, where: str) -> TracedPiece:
+    """The only piece of a picture.
+
+    Raises
+    ------
+    CaptureError
+        If there are several and none is picked.
+    """
+    if len(traced.pieces) > 1:
+        sizes = ", ".join(f"{p.number}: {p.size_mm[0]:.0f} x {p.size_mm[1]:.0f} mm" for p in traced.pieces)
+        raise CaptureError(
+            f"the picture shows {len(traced.pieces)} pieces ({sizes})",
+            where=where,
+            hint="pick one by its number, or by a point on it",
+        )
+    return traced.pieces[0]
 
 
 def _scale_note(scales: Scales, where: str) -> Finding:

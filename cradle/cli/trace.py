@@ -71,7 +71,7 @@ def trace(
     written = write_all({target: outlines_bytes(rings, path=target), check: check_picture_png(traced)})
     code = exit_code(traced.findings)
     if as_json:
-        print(json.dumps(_result(traced, written, code), indent=2, ensure_ascii=False, allow_nan=False))
+        typer.echo(json.dumps(_result(traced, written, code), indent=2, ensure_ascii=False, allow_nan=False))
     else:
         _show(traced, written)
     return code

@@ -33,13 +33,19 @@ def check_picture(values: dict[str, Any]) -> Iterator[Mistake]:
             at=("scale",),
         )
     shape = values.get("shape")
-    if shape is not None and shape is not Traced.LINE and values.get("edge", LineEdge.MIDDLE) is not LineEdge.MIDDLE:
+    if (
+        shape is not None
+        and shape is not Traced.LINE
+        and values.get("edge", LineEdge.MIDDLE) is not LineEdge.MIDDLE
+    ):
         yield Mistake(
             found=f"found an edge on the shape {shape}", hint="only a line has edges to choose", at=("edge",)
         )
-    if "back" in given and shape is not None and shape is not Traced.NOTCH:
+    if given & {"back", "back_file"} and shape is not None and shape is not Traced.NOTCH:
         yield Mistake(
-            found=f"found a back on the shape {shape}", hint="only two notches are joined", at=("back",)
+            found=f"found a back on the shape {shape}",
+            hint="only two notches are joined",
+            at=(("back" if "back" in given else "back_file"),),
         )
     if {"pick", "point_px"} <= given:
         yield Mistake(found="found pick and point", hint="give one of them", at=("point",))
