@@ -12,11 +12,12 @@ from typing import TYPE_CHECKING, Final
 
 import numpy as np
 
+from cradle.capture.ruler_strip import Strip, lie_of, strip_along
 from cradle.geometry.arrays import Floats, Ints, frozen, frozen_ints
 
 if TYPE_CHECKING:
     from cradle.capture.image import Bytes
-    from cradle.capture.ruler_find import Line, Singles
+    from cradle.capture.ruler_find import Line
 
 LEAST_MARKS: Final = 20
 _WAVE_PX: Final = 8.0
@@ -28,8 +29,6 @@ _RIVAL: Final = 0.7
 _TIGHT: Final = 0.15
 _TIMES: Final = (0.5, 1.0, 2.0, 3.0)
 """The wave found may be an overtone of the marks: spacings tried, in waves."""
-_TALLEST: Final = 11.0
-"""How far to either side marks are looked for, in waves."""
 
 
 @dataclass(frozen=True, slots=True, eq=False, kw_only=True)
@@ -69,21 +68,6 @@ class Marks:
     dark: bool
 
 
-@dataclass(frozen=True, slots=True, eq=False, kw_only=True)
-class _Strip:
-    """The picture along a line: ``levels (v, t)``; column i is ``start + i * step`` px along, row j ``low + j * rise`` across."""
-
-    levels: Singles
-    flat: Singles
-    origin: Floats
-    ahead: Floats
-    across: Floats
-    start: float
-    step: float
-    low: float
-    rise: float
-
-
 def read_marks(grey: Bytes, line: Line) -> tuple[Marks, ...]:
     """Return the marks along a candidate line: dark ones, light ones, none, or both.
 
@@ -102,14 +86,14 @@ def read_marks(grey: Bytes, line: Line) -> tuple[Marks, ...]:
         small = read_marks(_shrunk(grey, shrink), _line_in(line, shrink))
         return tuple(_enlarged(marks, shrink) for marks in small)
     origin, ahead = np.array(line.centre_px), np.array(line.ahead)
-    strip = _strip(grey, line, origin, ahead)
+    strip = strip_along(grey, line, origin, ahead)
     for _ in range(2):
-        offset, slope = _lie(strip, line.wave_px)
+        offset, slope = lie_of(strip, line.wave_px)
         across = np.array([-ahead[1], ahead[0]])
         origin = origin + across * offset
         ahead = ahead + across * slope
         ahead = ahead / np.hypot(*ahead)
-        strip = _strip(grey, line, origin, ahead)
+        strip = strip_along(grey, line, origin, ahead)
     both = (_measured(strip, chain) for chain in _best_chains(strip, line.wave_px))
     return tuple(marks for marks in both if marks is not None)
 
@@ -149,62 +133,6 @@ def _enlarged(marks: Marks, times: int) -> Marks:
     )
 
 
-def _strip(grey: Bytes, line: Line, origin: Floats, ahead: Floats) -> _Strip:
-    import cv2
-
-    across = np.array([-ahead[1], ahead[0]])
-    step = min(1.0, line.wave_px / 8)
-    rise = max(0.35, line.wave_px / 12)
-    beyond = 0.15 * (line.reach_px[1] - line.reach_px[0]) + 4 * line.wave_px
-    start, stop = line.reach_px[0] - beyond, line.reach_px[1] + beyond
-    tall = line.wide_px + _TALLEST * line.wave_px
-    columns, rows = int((stop - start) / step) + 1, int(2 * tall / rise) + 1
-    corner = origin + ahead * start - across * tall
-    matrix = np.column_stack([ahead * step, across * rise, corner])
-    levels = cv2.warpAffine(
-        grey,
-        matrix,
-        (columns, rows),
-        flags=cv2.INTER_CUBIC | cv2.WARP_INVERSE_MAP,
-        borderMode=cv2.BORDER_REPLICATE,
-    ).astype(np.float32)
-    wide = max(3, round(3 * line.wave_px / step))
-    flat = levels - cv2.blur(levels, (wide, 1))
-    return _Strip(
-        levels=levels,
-        flat=flat,
-        origin=origin,
-        ahead=ahead,
-        across=across,
-        start=start,
-        step=step,
-        low=-tall,
-        rise=rise,
-    )
-
-
-def _lie(strip: _Strip, wave_px: float) -> tuple[float, float]:
-    """Offset across, px, and slope of the row of marks in a strip, from where its wave is strongest."""
-    chunk = max(16, round(8 * wave_px / strip.step))
-    count = strip.flat.shape[1] // chunk
-    t = np.arange(chunk) * strip.step
-    turn = np.exp(-2j * np.pi * t / wave_px)
-    rows = np.arange(len(strip.flat)) * strip.rise + strip.low
-    chunks = strip.flat[:, : count * chunk].reshape(len(rows), count, chunk)
-    energy = np.abs(chunks @ (turn * np.hanning(chunk))) ** 2  # (rows, count)
-    strong = energy.max(axis=0)
-    used = strong > 0.2 * np.quantile(strong, 0.9)
-    core = np.where(energy > 0.3 * strong, energy, 0.0)
-    middle = (core * rows[:, None]).sum(axis=0) / np.maximum(core.sum(axis=0), 1e-9)
-    along = (np.arange(count) + 0.5) * chunk * strip.step + strip.start
-    x, y = along[used], middle[used]
-    if len(x) < 3:
-        return 0.0, 0.0
-    i, j = np.triu_indices(len(x), 1)
-    slope = float(np.median((y[j] - y[i]) / (x[j] - x[i])))  # Theil-Sen: one bad chunk does no harm
-    return float(np.median(y - slope * x)), slope
-
-
 @dataclass(frozen=True, slots=True, eq=False, kw_only=True)
 class _Chain:
     """A regular row of marks: polarity (-1 dark), rows of the strip, places along it in samples, numbers."""
@@ -215,7 +143,7 @@ class _Chain:
     number: Ints
 
 
-def _best_chains(strip: _Strip, wave_px: float) -> list[_Chain]:
+def _best_chains(strip: Strip, wave_px: float) -> list[_Chain]:
     """The longest regular row of dark marks and that of light ones, the better first."""
     import cv2
 
@@ -318,7 +246,7 @@ def _law(number: Ints, at: Floats) -> tuple[Floats, Floats]:
     return np.array([simple[0], simple[1], 0.0]), cov
 
 
-def _measured(strip: _Strip, chain: _Chain) -> Marks | None:
+def _measured(strip: Strip, chain: _Chain) -> Marks | None:
     """Marks measured again over all rows in which all of them show, and those beyond the chain's ends added."""
     sign, rows, at, number = chain.sign, chain.rows, chain.at, chain.number
     spacing = float(np.median(np.diff(at) / np.diff(number)))
@@ -371,7 +299,7 @@ def _measured(strip: _Strip, chain: _Chain) -> Marks | None:
     )
 
 
-def _contrast(strip: _Strip, sign: int, at: Floats, spacing: float) -> Floats:
+def _contrast(strip: Strip, sign: int, at: Floats, spacing: float) -> Floats:
     """How much each mark stands out from its two sides, row by row, ``(n, rows)`` grey levels."""
     import cv2
 
@@ -385,7 +313,7 @@ def _contrast(strip: _Strip, sign: int, at: Floats, spacing: float) -> Floats:
     return sign * (column(0.0) - (column(-0.45) + column(0.45)) / 2)
 
 
-def _common_rows(strip: _Strip, sign: int, rows: slice, at: Floats) -> slice:
+def _common_rows(strip: Strip, sign: int, rows: slice, at: Floats) -> slice:
     """The rows next to ``rows`` in which nearly all marks stand out."""
     spacing = float(np.median(np.diff(at)))
     contrast = _contrast(strip, sign, at, spacing)
@@ -401,7 +329,7 @@ def _common_rows(strip: _Strip, sign: int, rows: slice, at: Floats) -> slice:
     return slice(low + trim, max(low + trim + 1, high + 1 - trim))
 
 
-def _lengths(strip: _Strip, sign: int, rows: slice, at: Floats, spacing: float) -> tuple[Floats, Floats]:
+def _lengths(strip: Strip, sign: int, rows: slice, at: Floats, spacing: float) -> tuple[Floats, Floats]:
     """How far each mark reaches below and above the middle of ``rows``, px."""
     import cv2
 

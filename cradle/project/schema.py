@@ -158,6 +158,7 @@ PICTURE: Final = Table(
         "pick": Key(field="pick", convert=_PIECE_NUMBER),
         "point": Key(field="point_px", convert=_PLACE_PX),
         "back": Key(field="back", convert=_PIECE_NUMBER),
+        "back_file": Key(field="back_file", convert=file_path(PICTURE_ENDINGS)),
         "edge": Key(field="edge", convert=choice(LineEdge)),
         "scale": Key(field="scale", convert=choice(ScaleFrom)),
         "mm_per_px": Key(

@@ -186,6 +186,8 @@ class PictureSource:
     """A point on the piece, in place of its number."""
     back: int | None = None
     """Notch: number of the piece whose notch is the back; ``pick`` is the front. Joined by the section's depth."""
+    back_file: str | None = None
+    """Notch: the picture of the back, if it is another one."""
     edge: LineEdge = LineEdge.MIDDLE
     scale: ScaleFrom = ScaleFrom.AUTO
     mm_per_px: float | None = None

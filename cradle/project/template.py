@@ -94,6 +94,7 @@ diagonal = 58.5
 # pick = 1                      # which piece, counted row by row; or a point on it, in px:
 # point = [812, 1204]
 # back = 2                      # notch: this one is the back; the section's depth joins the two
+# back_file = "scans/back.png"  # if the back is in another picture
 # edge = "middle"               # line: middle | inside | outside
 # scale = "auto"                # auto | sheet | ruler | card | tag; or a scale of your own:
 # mm_per_px = 0.0846667
