@@ -51,6 +51,7 @@ def test_what_is_commented_out_reads_too_once_it_is_let_in():
     for key in (
         "point",
         "back",
+        "back_file",
         "scale",
         "mm_per_px",
         "dpi",
