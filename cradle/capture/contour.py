@@ -3,7 +3,8 @@
 The full picture is turned into a field that is 0 on the ground and 1 on the
 piece, both taken from next to the edge; its level line at one half is the
 edge. Where a piece has a colour of its own, the field is made blind to
-brightness, and with it to the shadow beside a cut edge.
+brightness, and with it to the shadow beside a cut edge; on a mat it is made
+blind to the colour of the mat's lines.
 """
 
 from __future__ import annotations
@@ -93,16 +94,29 @@ def piece_contour(
         np.median((own - ground)[rim], axis=0) if rim.any() else np.median((own - ground)[mask > 0], axis=0)
     )
     weight = _weight(step, np.median(ground[rim if rim.any() else mask > 0], axis=0))
-    below = (ground @ weight).astype(np.float32)
-    rise = ((own - ground) @ weight).astype(np.float32)
-    typical = float(np.median(rise[rim])) if rim.any() else float(np.median(rise[mask > 0]))
-    rise = np.clip(rise, 0.4 * typical, 2.5 * typical)
-    seen = np.tensordot(levels.astype(np.float32), weight.astype(np.float32), axes=([2], [0]))
-    blurred = cv2.GaussianBlur(seen, (0, 0), _BLUR_PX)
-    field = (blurred - enlarged(below)) / enlarged(rise)
-    field = _without_lines(
-        field, enlarged(inner.astype(np.float32)) > 0.5, enlarged(far.astype(np.float32)) > 0.5, shrink
-    )
+
+    def field_by(weight: Floats) -> NDArray[np.float32]:
+        """0 on the ground, 1 on the piece, its channels weighted."""
+        rise = ((own - ground) @ weight).astype(np.float32)
+        typical = float(np.median(rise[rim if rim.any() else mask > 0]))
+        rise = np.clip(rise, 0.4 * typical, 2.5 * typical)
+        seen = np.tensordot(levels.astype(np.float32), weight.astype(np.float32), axes=([2], [0]))
+        blurred = cv2.GaussianBlur(seen, (0, 0), _BLUR_PX)
+        return np.asarray((blurred - enlarged((ground @ weight).astype(np.float32))) / enlarged(rise))
+
+    field = field_by(weight)
+    inside, beyond = (enlarged(part.astype(np.float32)) > 0.5 for part in (inner, far))
+    lines = _lines_of_ground(field, inside, beyond, shrink)
+    if lines is not None:
+        at, opened = lines
+        seen_as = np.median(levels[at & beyond], axis=0) - np.median(ground[far], axis=0)
+        blind = step - (step @ seen_as) * seen_as / max(float(seen_as @ seen_as), 1e-6)
+        strength = float(np.linalg.norm(blind))
+        if len(step) == 3 and strength > _LEAST_COLOUR:
+            field = field_by(blind / strength)
+        else:
+            wide = cv2.dilate(at.astype(np.uint8), np.ones((3, 3), np.uint8)) > 0
+            field = np.where(wide & ~inside, opened, field)
     field[enlarged(core.astype(np.float32)) > 0.5] = 1.0
     field[enlarged(around.astype(np.float32)) < 0.5] = 0.0
     for polygon in keep_out:
@@ -116,24 +130,29 @@ def piece_contour(
     return ring + [fx0, fy0], float(np.linalg.norm(step))
 
 
-def _without_lines(field: NDArray[np.float32], own: Bools, far: Bools, shrink: float) -> NDArray[np.float32]:
-    """The field without thin lines of the ground, such as a mat's grid, that run up to the piece's edge.
+def _lines_of_ground(
+    field: NDArray[np.float32], own: Bools, far: Bools, shrink: float
+) -> tuple[Bools, NDArray[np.float32]] | None:
+    """Where thin lines of the ground, such as a mat's grid, run up to the piece, and the field without them.
 
-    What is thinner than three pixels of the small copy, lies outside the piece and goes on well beyond it is a line.
+    What is thinner than three pixels of the small copy, lies outside the piece
+    and goes on well beyond it is a line. None if there are none.
     """
     import cv2
 
     wide = max(7, round(3.2 * shrink) | 1)
-    opened = cv2.morphologyEx(field, cv2.MORPH_OPEN, np.ones((wide, wide), np.uint8))
-    thin = (((field - opened) > _LINE) & ~own).astype(np.uint8)
+    opened = np.asarray(cv2.morphologyEx(field, cv2.MORPH_OPEN, np.ones((wide, wide), np.uint8)))
+    over = np.where(own, 0.0, field - opened)
+    thin = (over > _LINE).astype(np.uint8)
     if not (thin.astype(bool) & far).any():
-        return field
+        return None
     count, labels = cv2.connectedComponents(thin, connectivity=8)
     goes_on = np.zeros(count, dtype=bool)
     goes_on[np.unique(labels[far])] = True
     goes_on[0] = False
-    line = cv2.dilate(goes_on[labels].astype(np.uint8), np.ones((3, 3), np.uint8)) > 0
-    return np.where(line & ~own, opened, field)
+    at = goes_on[labels]
+    strong = at & (over > 0.7 * float(np.quantile(over[at & far], 0.9)))
+    return (strong if (strong & far).any() else at), opened.astype(np.float32)
 
 
 def largest_ring(field: NDArray[np.float32], *, level: float) -> Floats | None:
