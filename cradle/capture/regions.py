@@ -25,8 +25,8 @@ _LEAST_DIFFERENCE: Final = 7.0
 """In CIE Lab units; under it lies paper's own unevenness."""
 _LEAST_PART: Final = 2e-4
 """Smallest piece, as a part of the picture."""
-_STAGES: Final = ((7.0, 36.0), (6.5, 18.0), (6.0, 12.0))
-"""Largest difference still taken for ground, and how far its colour is averaged, small px."""
+_STAGES: Final = ((7.0, 18.0), (6.5, 9.0), (6.0, 6.0))
+"""Largest difference still taken for ground, and how far its colour is averaged, px of half the small copy."""
 
 
 @dataclass(frozen=True, slots=True, eq=False, kw_only=True)
@@ -80,7 +80,14 @@ def find_regions(
     for polygon in keep_out:
         cv2.fillPoly(usable, [_small(polygon, shrink)], 0)
         cv2.polylines(usable, [_small(polygon, shrink)], isClosed=True, color=0, thickness=2)
-    ground, difference = _ground(small.astype(np.float32), usable > 0)
+    levels = small.astype(np.float32)
+    half = (max(1, size[0] // 2), max(1, size[1] // 2))
+    coarse = np.asarray(cv2.resize(levels, half, interpolation=cv2.INTER_AREA), dtype=np.float32)
+    allowed = cv2.resize(usable, half, interpolation=cv2.INTER_NEAREST) > 0
+    far_ground = _ground(coarse.reshape(half[1], half[0], -1), allowed)
+    ground = np.asarray(cv2.resize(far_ground, size, interpolation=cv2.INTER_LINEAR), dtype=np.float32)
+    ground = ground.reshape(levels.shape)
+    difference = _apart(_lab(levels), _lab(ground))
     quiet = difference[(usable > 0) & (difference < _LEAST_DIFFERENCE)]
     limit = max(_LEAST_DIFFERENCE, 6.0 * float(np.median(quiet)) if quiet.size else 0.0)
     differs = ((difference > limit) & (usable > 0)).astype(np.uint8)
@@ -93,8 +100,14 @@ def _small(polygon: Floats, shrink: float) -> Ints:
     return np.rint((np.asarray(polygon) + 0.5) / shrink - 0.5).astype(np.int32)
 
 
-def _ground(small: NDArray[np.float32], usable: Bools) -> tuple[NDArray[np.float32], NDArray[np.float32]]:
-    """Levels of the ground everywhere, and how far the picture is from it, in Lab units."""
+def _apart(a: NDArray[np.float32], b: NDArray[np.float32]) -> NDArray[np.float32]:
+    """Distance of colours, ``(h, w)``, Lab units."""
+    off = a - b
+    return np.sqrt(np.einsum("ijk,ijk->ij", off, off))
+
+
+def _ground(small: NDArray[np.float32], usable: Bools) -> NDArray[np.float32]:
+    """Levels of the ground everywhere, ``(h, w, c)``."""
     import cv2
 
     h, w, c = small.shape
@@ -112,7 +125,7 @@ def _ground(small: NDArray[np.float32], usable: Bools) -> tuple[NDArray[np.float
     y, x = np.mgrid[0:h, 0:w].astype(np.float32)
     x, y = 2 * x / w - 1, 2 * y / h - 1
     terms = np.stack([np.ones_like(x), x, y, x * x, x * y, y * y], axis=-1)
-    near = usable & (np.linalg.norm(lab - mode, axis=-1) < 7.0)
+    near = usable & (_apart(lab, np.broadcast_to(mode, lab.shape)) < 7.0)
     ground = np.broadcast_to(small[near].mean(axis=0) if near.any() else small.mean(axis=(0, 1)), small.shape)
     for count, limit in ((3, 7.0), (3, 8.0), (3, 9.0), (6, 9.0), (6, 8.0), (6, 7.0)):
         if near.sum() < 60:
@@ -122,18 +135,18 @@ def _ground(small: NDArray[np.float32], usable: Bools) -> tuple[NDArray[np.float
         basis = terms.reshape(-1, 6)[:, :count]
         fit, *_ = np.linalg.lstsq(basis[picked], small.reshape(-1, c)[picked], rcond=None)
         ground = (basis @ fit).reshape(h, w, c).astype(np.float32)
-        near = usable & (np.linalg.norm(lab - _lab(ground), axis=-1) < limit)
-    difference = np.linalg.norm(lab - _lab(ground), axis=-1)
+        near = usable & (_apart(lab, _lab(ground)) < limit)
+    difference = _apart(lab, _lab(ground))
     for limit, sigma in _STAGES:
-        near = cv2.erode((usable & (difference < limit)).astype(np.uint8), np.ones((3, 3), np.uint8))
-        weight = np.asarray(near, dtype=np.float32)
+        sure = cv2.erode((usable & (difference < limit)).astype(np.uint8), np.ones((3, 3), np.uint8))
+        weight = np.asarray(sure, dtype=np.float32)
         spread = cv2.GaussianBlur(weight, (0, 0), sigma)
         change = np.atleast_3d(cv2.GaussianBlur((small - ground) * weight[..., None], (0, 0), sigma))
         if change.shape != small.shape:
             change = change.reshape(small.shape)
         ground = ground + change / (spread + 0.02)[..., None]
-        difference = np.linalg.norm(lab - _lab(ground), axis=-1)
-    return ground.astype(np.float32), difference.astype(np.float32)
+        difference = _apart(lab, _lab(ground))
+    return ground.astype(np.float32)
 
 
 def _lab(levels: NDArray[Any]) -> NDArray[np.float32]:

@@ -176,11 +176,9 @@ def _best_chains(strip: Strip, wave_px: float) -> list[_Chain]:
 
 def _chain(profile: Floats, spacing: float) -> tuple[Floats, Ints, float] | None:
     """Places, in samples, and numbers of the longest row of peaks about ``spacing`` apart; how regular it is."""
-    from scipy.signal import find_peaks
-
     if spacing < 4:
         return None
-    peaks, _ = find_peaks(profile, distance=max(1, 0.5 * spacing))
+    peaks = _peaks(profile, apart=max(1, int(0.45 * spacing)))
     if len(peaks) < LEAST_MARKS:
         return None
     heights = profile[peaks]
@@ -218,6 +216,12 @@ def _chain(profile: Floats, spacing: float) -> tuple[Floats, Ints, float] | None
     regular = 1.0 - float(np.median(np.abs(gaps - np.median(gaps)))) / spacing * 4.0
     full = len(chain) / (number[-1] + 1)
     return place, number, max(0.0, regular) * full
+
+
+def _peaks(profile: Floats, *, apart: int) -> Ints:
+    """Samples above all others up to ``apart`` away, ``(n,)``."""
+    around = np.lib.stride_tricks.sliding_window_view(np.pad(profile, apart, mode="edge"), 2 * apart + 1)
+    return np.flatnonzero((profile >= around.max(axis=1)) & (profile > np.roll(profile, 1)))
 
 
 def _parabola(profile: Floats, peaks: Ints) -> Floats:

@@ -33,8 +33,6 @@ def smoothed(ring: Floats, *, grain_mm: float) -> Floats:
     grain_mm : float
         Length of a pixel.
     """
-    from scipy.signal import savgol_filter
-
     step = min(0.2, max(0.05, grain_mm))
     even = _even(ring, step)
     half = max(3, round(REACH_MM / 2 / step))
@@ -43,7 +41,7 @@ def smoothed(ring: Floats, *, grain_mm: float) -> Floats:
     corners = corner_places(even, step_mm=step, look_mm=max(_LOOK_MM, 4 * grain_mm))
     window = 2 * half + 1
     if not len(corners):
-        out = savgol_filter(even, window, 3, axis=0, mode="wrap")
+        out = _cubic(np.concatenate([even[-half:], even, even[:half]]), window)[half:-half]
     else:
         turned = np.roll(even, -int(corners[0]), axis=0)
         cuts = np.append(corners - corners[0], len(even))
@@ -53,7 +51,7 @@ def smoothed(ring: Floats, *, grain_mm: float) -> Floats:
             run = turned[low : high + 1]
             odd = min(window, (len(run) - 1) // 2 * 2 + 1)
             if odd >= 5:
-                out[low : high + 1] = savgol_filter(run, odd, min(3, odd - 2), axis=0, mode="interp")
+                out[low : high + 1] = _cubic(run, odd)
                 out[[low, high]] = turned[[low, high]]
         out, even = out[:-1], turned[:-1]
     moved = out - even
@@ -87,6 +85,20 @@ def corner_places(even: Floats, *, step_mm: float, look_mm: float) -> Ints:
     for shift in range(1, far + 1):
         best &= (turn >= np.roll(turn, shift)) & (turn > np.roll(turn, -shift))
     return np.flatnonzero(best & (turn > _CORNER_DEG))
+
+
+def _cubic(run: Floats, window: int) -> Floats:
+    """Middle values of cubics fitted to each ``window`` neighbours; near the ends, values of the last whole fit."""
+    half = window // 2
+    at = np.arange(-half, half + 1) / half
+    basis = np.vander(at, min(4, window - 1), increasing=True)
+    fit = np.linalg.pinv(basis)  # (terms, window)
+    out = run.copy()
+    for axis in (0, 1):
+        out[half : len(run) - half, axis] = np.convolve(run[:, axis], fit[0, ::-1], mode="valid")
+    out[:half] = basis[:half] @ (fit @ run[:window])
+    out[len(run) - half :] = basis[half + 1 :] @ (fit @ run[-window:])
+    return out
 
 
 def _even(ring: Floats, step_mm: float) -> Floats:
