@@ -15,7 +15,7 @@ from cradle.pocket.clearance import ClearanceProfile
 
 _DRAWS: Final = 500
 _STEP_MM: Final = 0.5
-_MOST: Final = 5
+_MOST: Final = 3
 """So many of the widest gaps are tried."""
 _WORTH: Final = 0.02
 """A gain below this is lost in the draws."""
