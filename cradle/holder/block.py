@@ -21,6 +21,7 @@ from cradle.geometry.planar import (
 )
 from cradle.geometry.solid import Solid
 from cradle.geometry.stack import stack_solid
+from cradle.project.block_parts import CornerForm
 from cradle.project.spec import BlockForm, BlockSpec
 
 _ARC_DEG = 4.0
@@ -83,14 +84,14 @@ def block_solid(plan: Region, spec: BlockSpec, *, height_mm: float) -> Solid:
 
 
 def _box(ring: Floats, spec: BlockSpec) -> Region:
-    """The rectangle round the pocket, its corners as round as the wall allows."""
+    """The rectangle round the pocket, its corners rounded or cut as far as the wall allows."""
     x0, y0, x1, y1 = bounds(region(ring))
     rectangle = np.array([[x0, y0], [x1, y0], [x1, y1], [x0, y1]])
     outside = offset(region(ring), spec.wall_mm - _FACET_MM, arc_deg=_ARC_DEG)
     largest = min(spec.corner_mm, (x1 - x0) / 2 + spec.wall_mm - 1e-3, (y1 - y0) / 2 + spec.wall_mm - 1e-3)
     for corner in np.linspace(largest, 0.0, _CORNER_STEPS).tolist():
         inner = rectangle + (spec.wall_mm - corner) * np.array([[-1, -1], [1, -1], [1, 1], [-1, 1]])
-        box = region(_with_round_corners(inner, corner) if corner > 0 else inner)
+        box = region(_CORNERS[spec.corner_form](inner, corner) if corner > 0 else inner)
         if area_mm2(without(outside, box)) < 1e-6:
             return box
     return box
@@ -121,6 +122,12 @@ _PLANS: Mapping[BlockForm, Callable[[Floats, BlockSpec], Region]] = {
 }
 
 
+def _with_cut_corners(rectangle: Floats, corner_mm: float) -> Floats:
+    """The rectangle's sides moved outward, joined by straight lines at 45 degrees."""
+    outward = np.array([[-1, 0], [0, -1], [0, -1], [1, 0], [1, 0], [0, 1], [0, 1], [-1, 0]])
+    return np.repeat(rectangle, 2, axis=0) + corner_mm * outward
+
+
 def _disc(middle: Floats, radius_mm: float) -> Floats:
     angle = np.arange(48) * np.pi / 24
     return middle + radius_mm * np.column_stack([np.cos(angle), np.sin(angle)])
@@ -132,3 +139,9 @@ def _with_round_corners(rectangle: Floats, corner_mm: float) -> Floats:
     angle = np.radians(np.concatenate([180 + 90 * k + np.linspace(0, 90, steps + 1) for k in range(4)]))
     centre = np.repeat(rectangle, steps + 1, axis=0)
     return centre + corner_mm * np.column_stack([np.cos(angle), np.sin(angle)])
+
+
+_CORNERS: Mapping[CornerForm, Callable[[Floats, float], Floats]] = {
+    CornerForm.ROUND: _with_round_corners,
+    CornerForm.CUT: _with_cut_corners,
+}

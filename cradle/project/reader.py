@@ -12,8 +12,9 @@ from cradle.project import places as at
 from cradle.project import schema
 from cradle.project.convert import Mistake, MistakeError, nearest, shown
 from cradle.project.meaning import Values, check_project
-from cradle.project.schema import DRAWING, PARTS, SECTION, SOURCE_TABLES, Part, Table, Times
+from cradle.project.schema import DRAWING, PARTS, SECTION, SOURCE_TABLES, Part
 from cradle.project.spec import Project
+from cradle.project.table import Table, Times
 
 if TYPE_CHECKING:
     from pathlib import Path

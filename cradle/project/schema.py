@@ -7,14 +7,14 @@ Reader, writer and the check of changed keys all follow these tables.
 
 from __future__ import annotations
 
-from dataclasses import MISSING, dataclass, fields
-from enum import StrEnum
-from typing import TYPE_CHECKING, Any, Final
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Final
 
 from cradle.project import meaning
+from cradle.project.block_keys import check_block
+from cradle.project.block_parts import CornerForm
 from cradle.project.convert import (
     LARGEST_MM,
-    Convert,
     angle,
     choice,
     file_path,
@@ -55,11 +55,10 @@ from cradle.project.spec import (
     Through,
     Traced,
 )
+from cradle.project.table import Key, Table, Times
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Mapping
-
-    from cradle.project.meaning import Check, Values
 
 LARGEST_CLEARANCE_MM: Final = 10.0
 """Per side; room for a padded lining, and far more than any fit of bare plastic."""
@@ -69,39 +68,6 @@ LARGEST_SPREAD_MM: Final = 5.0
 DRAWING_ENDINGS: Final = (".svg", ".dxf", ".csv", ".json")
 PICTURE_ENDINGS: Final = (".png", ".jpg", ".jpeg", ".tif", ".tiff", ".bmp", ".webp", ".heic", ".heif")
 DRAWING_UNITS: Final = ("mm", "cm", "in")
-
-
-class Times(StrEnum):
-    """How often a table may stand in a file."""
-
-    ONCE = "once"
-    MANY = "many"
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Key:
-    """One key: the field it fills, how it is read, what to say when it must be given but is not."""
-
-    field: str
-    convert: Convert
-    missing: str = ""
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Table:
-    """One TOML table: what it makes, its keys, and what its values must satisfy together."""
-
-    makes: type[Any]
-    keys: Mapping[str, Key]
-    check: Check = meaning.nothing_to_check
-
-    def defaults(self) -> Values:
-        """Return the values of the fields that need not be given."""
-        return {
-            f.name: f.default_factory() if f.default_factory is not MISSING else f.default
-            for f in fields(self.makes)
-            if f.default is not MISSING or f.default_factory is not MISSING
-        }
 
 
 _SIZE = length(above=0.0)
@@ -255,10 +221,12 @@ BLOCK: Final = Table(
             ),
         ),
         "corner": Key(field="corner_mm", convert=_MARGIN),
+        "corner_form": Key(field="corner_form", convert=choice(CornerForm)),
         "chamfer": Key(field="chamfer_mm", convert=_MARGIN),
         "lead_in": Key(field="lead_in_mm", convert=_MARGIN),
         "lean": Key(field="lean_deg", convert=angle(most=STEEPEST_LEAN_DEG, hint="0 is upright")),
     },
+    check=check_block,
 )
 
 OPENING: Final = Table(

@@ -12,6 +12,8 @@ from enum import StrEnum
 from pathlib import Path
 from typing import Literal, TypeAlias
 
+from cradle.project.block_parts import CornerForm
+
 AUTO: Literal["auto"] = "auto"
 Auto: TypeAlias = Literal["auto"]
 Pair: TypeAlias = tuple[float, float]
@@ -291,6 +293,7 @@ class BlockSpec:
     stand_deg: float = 15.0
     """How far holder and thing shall lean in any direction before they fall."""
     corner_mm: float = 4.0
+    corner_form: CornerForm = CornerForm.ROUND
     chamfer_mm: float = 0.5
     lead_in_mm: float = 1.0
     lean_deg: float = 0.0

@@ -11,8 +11,9 @@ from cradle.errors import InputError
 from cradle.project import schema
 from cradle.project.change import toml_item, with_value
 from cradle.project.convert import nearest
-from cradle.project.schema import DRAWING, PARTS, SECTION, SOURCE_TABLES, Table, Times
+from cradle.project.schema import DRAWING, PARTS, SECTION, SOURCE_TABLES
 from cradle.project.spec import Project, SectionSpec, Source
+from cradle.project.table import Table, Times
 
 if TYPE_CHECKING:
     from collections.abc import Mapping

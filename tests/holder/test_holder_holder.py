@@ -10,6 +10,7 @@ from cradle.holder.block import block_plan, block_solid
 from cradle.holder.holder import make_holder
 from cradle.pocket.clearance import clearance_profile
 from cradle.pocket.pocket import make_pocket
+from cradle.project.block_parts import CornerForm
 from cradle.project.spec import BlockForm, BlockSpec, OpeningKind, OpeningSpec, Through
 
 ORIGIN = np.zeros(2)
@@ -32,19 +33,43 @@ def tile():
     return pocket_of(stacked([0, 40], [rectangle(40, 24)] * 2))
 
 
+@pytest.mark.parametrize("corner_form", CornerForm)
 @pytest.mark.parametrize("form", BlockForm)
 @pytest.mark.parametrize(
     "mesh",
     [stacked([0, 40], [circle(15)] * 2), stacked([0, 40], [rectangle(40, 24)] * 2), egg()],
     ids=["can", "tile", "egg"],
 )
-def test_every_form_leaves_the_wall_everywhere(form, mesh):
+def test_every_form_leaves_the_wall_everywhere(form, corner_form, mesh):
     pocket = pocket_of(mesh)
-    spec = BlockSpec(form=form, wall_mm=3.0)
+    spec = BlockSpec(form=form, wall_mm=3.0, corner_form=corner_form)
     plan = block_plan(pocket.plan(), spec, balance_xy=ORIGIN)
     away = planar.distance_to_boundary_mm(pocket.levels, plan)
     assert away.min() == pytest.approx(3.0, abs=0.02)
     assert planar.area_mm2(planar.without(pocket.plan(), plan)) == 0
+
+
+def test_a_cut_corner_is_a_flat_at_45_degrees_as_far_back_as_asked(can):
+    block = BlockSpec(corner_mm=8.0, corner_form=CornerForm.CUT, chamfer_mm=0.0)
+    holder = make_holder(can, block=block, openings=(), balance_xy=ORIGIN)
+    (ring,) = planar.outer_rings(solids.cut_regions(holder.solid, np.array([15.0]))[0])
+    half = 15.4 + 3.0
+    assert planar.bounds(planar.region(ring)) == pytest.approx([-half, -half, half, half], abs=0.01)
+    # the flats lie (2 half - 8) / sqrt(2) from the middle, and what they take off is four triangles of 8 x 8 / 2 mm2
+    away = [(ring @ np.array(d)).max() / np.sqrt(2) for d in ((1, 1), (1, -1), (-1, 1), (-1, -1))]
+    assert away == pytest.approx([(2 * half - 8) / np.sqrt(2)] * 4, abs=0.01)
+    assert planar.area_mm2(planar.region(ring)) == pytest.approx((2 * half) ** 2 - 4 * 32, abs=0.8)
+
+
+def test_a_cut_corner_goes_no_further_than_the_wall_allows(tile):
+    block = BlockSpec(corner_mm=12.0, corner_form=CornerForm.CUT)
+    plan = block_plan(tile.plan(), block, balance_xy=ORIGIN)
+    assert planar.distance_to_boundary_mm(tile.levels, plan).min() == pytest.approx(3.0, abs=0.02)
+    # round a pocket's corner of 0.4 mm the flat may go back by (2 - sqrt 2)(3 + 0.4) mm; steps are 1/16 of the asked
+    gone = (40.8 + 6) * (24.8 + 6) - planar.area_mm2(plan)
+    back = np.sqrt(gone / 2)
+    most = (2 - np.sqrt(2)) * 3.4
+    assert most - 12 / 16 < back < most + 0.02
 
 
 def test_a_box_measures_the_pocket_plus_two_walls_and_a_floor(tile):

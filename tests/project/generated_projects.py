@@ -5,6 +5,7 @@ from pathlib import Path
 
 from hypothesis import strategies as st
 
+from cradle.project.block_parts import CornerForm
 from cradle.project.fasteners import SIZES
 from cradle.project.opening_keys import RULES
 from cradle.project.spec import (
@@ -146,6 +147,7 @@ upwards = st.tuples(between(-0.4, 0.4), between(-0.4, 0.4), between(1.0, 9.0))
 def projects(draw) -> Project:
     rings = draw(sections())
     tallest = maybe(between(rings[-1].height_mm, 2000.0))
+    form = draw(st.sampled_from(BlockForm))
     return Project(
         file=FILE,
         thing=ObjectSpec(
@@ -165,7 +167,8 @@ def projects(draw) -> Project:
             chance=draw(between(0.5, 0.995)),
         ),
         block=BlockSpec(
-            form=draw(st.sampled_from(BlockForm)),
+            form=form,
+            corner_form=draw(st.sampled_from(CornerForm)) if form is BlockForm.BOX else CornerForm.ROUND,
             wall_mm=draw(between(0.01, 200.0)),
             floor_mm=draw(between(0.01, 200.0)),
             height_mm=draw(between(rings[0].height_mm + 0.1, 2000.0)),

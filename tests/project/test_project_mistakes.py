@@ -269,6 +269,11 @@ CASES = [
         "line 24: block.lean: expected an angle in degrees, not the text '3 rad'",
     ),
     ("wall = 3.0", "flare = -1", "line 24: block.flare: found -1.0 mm"),
+    (
+        "wall = 3.0",
+        'form = "hug"\ncorner_form = "cut"',
+        'line 25: block.corner_form: found "cut" on the form hug; only form = "box" has corners to cut',
+    ),
     ("wall = 3.0", "corner = -1", "line 24: block.corner: found -1.0 mm"),
     ("wall = 3.0", "chamfer = -1", "line 24: block.chamfer: found -1.0 mm"),
     ("wall = 3.0", "lead_in = -1", "line 24: block.lead_in: found -1.0 mm"),
