@@ -160,6 +160,7 @@ def _play(model: FitModel, needed: Floats, found: Seats) -> tuple[float, float]:
     angle = np.arange(_PLAY_DIRECTIONS) * np.pi / _PLAY_DIRECTIONS
     ways = [np.array([np.cos(a), np.sin(a), 0.0]) for a in angle]
     shifts = np.max([_stop_to_stop(slack, directions @ way) for way in ways], axis=0)
+    shifts = np.minimum(shifts, 2 * model.places.lever_mm)  # nothing holds it that way: as far as it is large
     turns = _stop_to_stop(slack, directions[:, 2])
     limit = 2 * model.places.lever_mm * float(np.radians(TURN_LIMIT_DEG))
     deg = np.degrees(np.minimum(turns, limit) / model.places.lever_mm)
