@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, Final
 import numpy as np
 
 from cradle.capture.calibration import from_scale, to_mm
-from cradle.capture.ruler_find import regular_lines
+from cradle.capture.ruler_find import Line, regular_lines, turned
 from cradle.capture.ruler_kind import Reading, readings, told
 from cradle.capture.ruler_ticks import Marks, read_marks
 from cradle.capture.scale import Scale, ScaleKind
@@ -31,6 +31,7 @@ _DEEPEST: Final = 45.0
 """No rule's body is wider, mm."""
 _BESIDE_MM: Final = 8.0
 """Kept clear beyond the longest mark of a rule whose body cannot be told from what it lies on."""
+_TURNS_DEG: Final = (1.5, -1.5, 3.0, -3.0)
 _MOST_TRIED: Final = 4
 _ENOUGH: Final = 2
 
@@ -54,7 +55,9 @@ def find_rulers(picture: Picture) -> Rulers:
     reasons: list[str] = []
     found: list[tuple[Marks, Reading]] = []
     for line in lines[:_MOST_TRIED]:
-        regular = [m for m in read_marks(picture.grey, line) if m.rms_px <= _MOST_RMS * m.spacing_px]
+        regular = _regular(picture, line)
+        if not regular and line is lines[0]:  # its direction may be a little off
+            regular = next((r for turn in _TURNS_DEG if (r := _regular(picture, turned(line, turn)))), [])
         if not regular or any(_same_place(regular[0], other) for other, _ in found):
             continue
         read = [(marks, reading) for marks in regular if (reading := _reading(picture, marks)) is not None]
@@ -105,6 +108,11 @@ def crossed(scales: tuple[Scale, ...], picture: Picture) -> Scale | None:
         marks_px=frozen(np.concatenate([first.marks_px, second.marks_px])),
         findings=(*first.findings, *second.findings),
     )
+
+
+def _regular(picture: Picture, line: Line) -> list[Marks]:
+    """Marks along a line that keep to one law."""
+    return [m for m in read_marks(picture.grey, line) if m.rms_px <= _MOST_RMS * m.spacing_px]
 
 
 def _reading(picture: Picture, marks: Marks) -> Reading | None:

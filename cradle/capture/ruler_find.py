@@ -7,7 +7,7 @@ along the wave's own direction make a candidate.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Final, TypeAlias
 
 import numpy as np
@@ -70,6 +70,13 @@ def regular_lines(grey: Bytes) -> tuple[Line, ...]:
         if not any(_same(line, other) for other in kept):
             kept.append(line)
     return tuple(kept[:_MOST])
+
+
+def turned(line: Line, turn_deg: float) -> Line:
+    """The line turned about its centre."""
+    cos, sin = float(np.cos(np.radians(turn_deg))), float(np.sin(np.radians(turn_deg)))
+    x, y = line.ahead
+    return replace(line, ahead=(cos * x - sin * y, sin * x + cos * y))
 
 
 def _halved(level: Bytes) -> Bytes:

@@ -24,8 +24,12 @@ _WAVE_PX: Final = 8.0
 """Marks are read in a picture shrunk until their waves are at most twice as long."""
 _LOOSE: Final = 0.22
 """How far from its place a mark may lie while the law is not yet known, in spacings."""
-_RIVAL: Final = 0.7
-"""A row of the other polarity this nearly as good is read as well."""
+_RIVAL: Final = 0.35
+"""A row of the other polarity at least this good is read as well: gaps between marks can show two ridges each."""
+_NOISE: Final = 0.09
+"""Rms from an even row, in spacings: peaks of noise that happen to be near their places have 0.11 or more."""
+_UNEVEN: Final = 4.0
+"""How heavily unevenness counts against a row."""
 _TIGHT: Final = 0.15
 _TIMES: Final = (0.5, 1.0, 2.0, 3.0)
 """The wave found may be an overtone of the marks: spacings tried, in waves."""
@@ -213,7 +217,11 @@ def _chain(profile: Floats, spacing: float) -> tuple[Floats, Ints, float] | None
     gaps = np.diff(place)[single]
     if len(gaps) < LEAST_MARKS // 2:
         return None
-    regular = 1.0 - float(np.median(np.abs(gaps - np.median(gaps)))) / spacing * 4.0
+    k = number / number[-1]
+    off = place - np.polynomial.polynomial.polyval(k, np.polynomial.polynomial.polyfit(k, place, 3))
+    if float(np.sqrt((off**2).mean())) > _NOISE * spacing:
+        return None
+    regular = 1.0 - float(np.median(np.abs(gaps - np.median(gaps)))) / spacing * _UNEVEN
     full = len(chain) / (number[-1] + 1)
     return place, number, max(0.0, regular) * full
 

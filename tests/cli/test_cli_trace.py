@@ -1,0 +1,67 @@
+"""``cradle trace``: outlines and a check picture beside them, errors on one line."""
+
+import json
+from pathlib import Path
+
+import pytest
+
+from cradle.cli.main import main
+
+PICTURES = Path(__file__).parents[2] / "demo_data/ocarina/pictures"
+
+
+@pytest.mark.parametrize("ending", ["svg", "dxf", "csv"])
+def test_outlines_are_written_in_three_formats_and_read_back(tmp_path, capsys, ending):
+    from cradle.capture.drawing import read_outline
+    from cradle.project.spec import DrawingSource, SectionSpec
+
+    target = tmp_path / f"low.{ending}"
+    assert main(["trace", str(PICTURES / "low.jpg"), "-o", str(target), "--json"]) == 0
+    result = json.loads(capsys.readouterr().out)
+    assert result["scale"] == "ruler, 151 marks of 1 mm"
+    assert sorted(p.name for p in tmp_path.iterdir()) == sorted([target.name, "low-check.png"])
+    spec = SectionSpec(name="low", height_mm=2.0, source=DrawingSource(path=target.name))
+    points = read_outline(spec, folder=tmp_path).points_mm
+    width, depth = points.max(axis=0) - points.min(axis=0)
+    (piece,) = result["pieces"]
+    assert (width, depth) == pytest.approx((piece["width_mm"], piece["depth_mm"]), abs=1e-3)
+    assert width == pytest.approx(28.55, abs=0.2)  # calipers in the demo's project
+
+
+def test_a_table_names_pieces_sizes_and_scale(tmp_path, capsys):
+    code = main(["trace", str(PICTURES / "top-sheet.jpg"), "--shape", "line", "-o", str(tmp_path / "t.svg")])
+    assert code == 0
+    text = capsys.readouterr().out
+    for word in ("piece", "width", "depth", "scale: capture sheet A4", "wrote", "t-check.png"):
+        assert word in text
+
+
+@pytest.mark.parametrize(
+    ("arguments", "words"),
+    [
+        (["missing.png"], "no such file"),
+        ([str(PICTURES / "low.jpg"), "--pick", "0"], "counted from 1"),
+        ([str(PICTURES / "low.jpg"), "--dpi", "0"], "allowed is above 1"),
+        ([str(PICTURES / "low.jpg"), "--shape", "notch"], "no hollow deeper"),
+        ([str(PICTURES / "low.jpg"), "--scale", "sheet"], "no scale from the sheet"),
+        ([str(PICTURES / "low.jpg"), "-o", "out.step"], "written as .svg .dxf .csv"),
+    ],
+)
+def test_mistakes_end_with_2_and_write_nothing(tmp_path, monkeypatch, capsys, arguments, words):
+    monkeypatch.chdir(tmp_path)
+    assert main(["trace", *arguments]) == 2
+    error = capsys.readouterr().err
+    assert words in error
+    assert error.count("\n") == 1
+    assert not list(tmp_path.iterdir())
+
+
+def test_the_ocarina_starts_from_its_pictures(tmp_path, capsys):
+    project = PICTURES.parent / "from-pictures.toml"
+    assert main(["make", str(project), "-o", str(tmp_path), "--json"]) in (0, 1)
+    capsys.readouterr()
+    summary = json.loads((tmp_path / "summary.json").read_text(encoding="utf-8"))
+    assert summary["watertight"] is True
+    assert [s["name"] for s in summary["sections"]] == ["low", "belly", "broad", "top"]
+    for section in summary["sections"]:
+        assert all(abs(scale - 1) < 0.01 for scale in section["scale"])
