@@ -41,13 +41,13 @@ def random_project(seed):
         f"relief = {rng.choice([0.0, 0.0, 0.5])}",
         "[block]",
         f'form = "{rng.choice(FORMS)}"',
-        f"wall = {rng.uniform(1.0, 6.0):.2f}",
+        f"wall = {rng.uniform(2.2, 6.0):.2f}",
         f"floor = {rng.uniform(0.4, 6.0):.2f}",
         f"height = {rng.uniform(0.3, 1.3) * heights[-1]:.2f}",
         f"flare = {rng.choice([0.0, 0.0, 4.0])}",
         f"corner = {rng.choice([0.0, 2.0, 8.0])}",
         f"chamfer = {rng.choice([0.0, 0.5, 1.0])}",
-        f"lead_in = {rng.choice([0.0, 1.0, 2.0])}",
+        f"lead_in = {rng.choice([0.0, 1.0, 1.0, 2.0])}",
         f"lean = {rng.choice([0.0, 0.0, 8.0, -12.0, 25.0])}",
     ]
     if rng.random() < 0.4:
