@@ -112,6 +112,15 @@ lean = -6.0                   # tipped towards me, so that the grip clears the w
 [printer]
 material = "PETG"             # the shed gets hot: PLA would soften
 
+[plate]                       # two lugs for the shed wall, beside the block, where a screwdriver reaches
+width = 90.0
+thickness = 5.0
+corner = 10.0
+hole = "countersunk"          # the heads lie flush, out of the nozzle's way
+diameter = 4.5                # a 4 mm wood screw
+head = 8.0
+edge = 9.0
+
 [[opening]]                   # water must not stand in it
 kind = "drain"
 diameter = 9.0
@@ -123,10 +132,4 @@ at = [0.0, 27.0]
 width = 11.0
 length = 20.0
 turn = 90.0
-
-[[opening]]                   # one screw into the wall, countersunk so that its head stays inside the wall
-kind = "round"
-through = "back"
-at = [0.0, 30.0]
-diameter = 4.5
 """

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from cradle.checks.openings import fixes_to_wall
 from cradle.holder.holder import Holder
+from cradle.project.block_parts import PlateHole
 from cradle.project.materials import material_named
 from cradle.project.spec import Nature, OpeningKind, Project
 
@@ -27,6 +28,10 @@ WALL = (
     " licensed, leave it to them.",
     "Wall: not for lifting, for people, over a bed, a cot or a way through, nor where a fall would hurt someone;"
     " plastic under a steady load creeps, so look at it from time to time.",
+)
+PLATE = (
+    "Wall plate: printed upright, its layers can split where it meets the block: use all its holes, and do not"
+    " hang more on it than the thing."
 )
 KEYHOLE = "Keyhole: hang it with the slot upright, the screw's head behind the lip; do not let layers be pulled apart."
 SHARP = (
@@ -73,7 +78,9 @@ def cautions(project: Project, holder: Holder, *, tip_angle_deg: float) -> tuple
         chosen += [WARM]
     if on_wall:
         chosen += WALL
-    if OpeningKind.KEYHOLE in kinds:
+    if holder.plate is not None:
+        chosen += [PLATE]
+    if OpeningKind.KEYHOLE in kinds or (holder.plate and holder.plate.spec.hole is PlateHole.KEYHOLE):
         chosen += [KEYHOLE]
     if OpeningKind.MAGNET in kinds:
         chosen += MAGNETS

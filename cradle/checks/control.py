@@ -51,7 +51,7 @@ def control_dimensions(
     block: BlockSpec,
     inside_error_mm: float = 0.0,
 ) -> tuple[ControlDimension, ...]:
-    """What to measure: the pocket at each section, the walls, the floor, the outside, the openings.
+    """What to measure: the pocket at each section, the walls, the floor, the outside, the wall plate, the openings.
 
     Parameters
     ----------
@@ -89,6 +89,8 @@ def control_dimensions(
         _reading("outside depth", size[1]),
         _reading("outside height", size[2]),
     ]
+    if holder.plate is not None:
+        found += [_reading(f"wall plate, {what}", size) for what, size in holder.plate.sizes]
     for opening in holder.openings:
         place = f"{opening.spec.kind}, {opening.where}"
         found += [_reading(f"{what} of {place}", size) for what, size in opening.sizes]

@@ -12,6 +12,7 @@ from cradle.checks.features import thin_findings, thin_parts
 from cradle.checks.heat import heat_findings
 from cradle.checks.openings import opening_findings
 from cradle.checks.overhang import overhang_findings, overhangs
+from cradle.checks.wall_plate import plate_findings
 from cradle.checks.walls import Wall, bed_findings, wall_findings
 from cradle.finding import Finding
 from cradle.geometry.arrays import Floats
@@ -32,7 +33,7 @@ def shape_findings(
     clearance_mm: float,
     holder_from_object: Floats,
 ) -> tuple[Finding, ...]:
-    """What is doubtful about walls, floor, overhangs, thin parts, openings, size, grip and heat.
+    """What is doubtful about walls, floor, overhangs, thin parts, openings, size, wall plate, grip and heat.
 
     Parameters
     ----------
@@ -57,6 +58,7 @@ def shape_findings(
     return (
         *in_thing_frame(on_print, holder_from_object=holder_from_object),
         *bed_findings((size[0], size[1], size[2]), printer=printer),
+        *plate_findings(project, holder=holder, holder_from_object=holder_from_object),
         *engagement_findings(project, clearance_mm=clearance_mm),
         *heat_findings(project),
         *spacing_findings(stack, project=project, clearance_mm=clearance_mm),

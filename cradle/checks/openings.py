@@ -38,8 +38,10 @@ def opening_findings(
 
 
 def fixes_to_wall(holder: Holder) -> bool:
-    """Whether an opening is there to fix the holder to a wall."""
-    return any(o.spec.kind in _FIXES and o.spec.through is not Through.FLOOR for o in holder.openings)
+    """Whether a plate or an opening is there to fix the holder to a wall."""
+    return holder.plate is not None or any(
+        o.spec.kind in _FIXES and o.spec.through is not Through.FLOOR for o in holder.openings
+    )
 
 
 def feet_points(holder: Holder) -> np.ndarray | None:

@@ -103,6 +103,18 @@ def standing(
     return min(cases, key=lambda case: case.tip_angle_deg)
 
 
+def hung_findings() -> tuple[Finding, ...]:
+    """A note that what is fixed to a wall was not judged by how it stands."""
+    return (
+        Finding(
+            code="fixed-to-wall",
+            severity=Severity.NOTE,
+            message="the holder is fixed to a wall: whether it would stand by itself is not judged",
+            advice="do not use it standing on a table",
+        ),
+    )
+
+
 def standing_findings(
     result: Standing, *, asked_deg: float = LEAST_TIP_DEG, wider_mm: float | None = None
 ) -> tuple[Finding, ...]:

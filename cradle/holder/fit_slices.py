@@ -35,6 +35,7 @@ from cradle.geometry.solid import (
     common,
     cut_regions,
     difference,
+    layer,
     lowest_mm,
     mesh_of,
     moved,
@@ -55,6 +56,8 @@ _RAISED_MM = 0.6
 _EDGE_MM = 1.5
 _NOTCH_MM = 1.2
 _SUNK_MM = 0.6
+_PAST_MM = 0.5
+"""A cut goes on this far past what it cuts."""
 
 
 @dataclass(frozen=True, slots=True, eq=False, kw_only=True)
@@ -118,7 +121,8 @@ def ring_slice(
     plate, letters = _with_tab(offset(hole, _WALL_MM), words, notches=number)
     if form is RingForm.OPEN:
         plate = without(plate, _behind(hole))
-    tools = [moved(pocket.solid, (0, 0, -low)), _inner_chamfer(foot, where=where)]
+    about = layer(pocket.solid, low_mm=low - _PAST_MM, high_mm=low + thickness_mm + _PAST_MM, where=where)
+    tools = [moved(about, (0, 0, -low)), _inner_chamfer(foot, where=where)]
     ring = difference(prism(plate, low_mm=0, high_mm=thickness_mm, where=where), tools, where=where)
     raised = prism(letters, low_mm=thickness_mm - 0.05, high_mm=thickness_mm + _RAISED_MM, where=where)
     whole = _largest(solids_union([ring, raised], where=where))

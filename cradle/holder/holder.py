@@ -11,11 +11,13 @@ from cradle.errors import HolderError
 from cradle.geometry.arrays import Floats
 from cradle.geometry.mesh import TriMesh
 from cradle.geometry.planar import Region, offset
-from cradle.geometry.solid import Solid, difference, mesh_of, moved, pieces, volume_mm3
+from cradle.geometry.solid import Solid, difference, mesh_of, moved, pieces, union, volume_mm3
 from cradle.holder.block import block_plan, block_solid
 from cradle.holder.opening import Opening
 from cradle.holder.openings import make_openings
+from cradle.holder.wall_plate import WallPlate, check_openings, squared_behind, wall_plate
 from cradle.pocket.pocket import Pocket
+from cradle.project.block_parts import PlateSpec
 from cradle.project.spec import BlockSpec, OpeningSpec
 
 _CRUMB_MM3 = 1e-3
@@ -41,6 +43,8 @@ class Holder:
         How far the stand frame was moved up: print z = stand z + lift.
     openings : tuple of Opening
         In the stand frame.
+    plate : WallPlate or None
+        In the stand frame.
     """
 
     mesh: TriMesh
@@ -51,6 +55,7 @@ class Holder:
     height_mm: float
     lift_mm: float
     openings: tuple[Opening, ...] = ()
+    plate: WallPlate | None = None
 
     @property
     def print_from_stand(self) -> Floats:
@@ -61,7 +66,12 @@ class Holder:
 
 
 def make_holder(
-    pocket: Pocket, *, block: BlockSpec, openings: Sequence[OpeningSpec], balance_xy: Floats
+    pocket: Pocket,
+    *,
+    block: BlockSpec,
+    openings: Sequence[OpeningSpec],
+    balance_xy: Floats,
+    plate: PlateSpec | None = None,
 ) -> Holder:
     """The block around a pocket, less the pocket and the openings.
 
@@ -72,19 +82,27 @@ def make_holder(
     openings : sequence of OpeningSpec
     balance_xy : (2,) float64
         The point under the thing's centre of mass, stand frame, mm.
+    plate : PlateSpec or None
+        A plate flush with the back, for a wall.
 
     Raises
     ------
     HolderError
-        If an opening misses the pocket, the rim vanishes, or the holder falls
-        into several parts.
+        If an opening misses the pocket, the rim vanishes, the plate has no room
+        for its holes, or the holder falls into several parts.
     """
     lift = block.floor_mm - pocket.bottom_mm
     height = pocket.top_mm + lift
     plan = block_plan(pocket.plan(), block, balance_xy=balance_xy)
+    if plate is not None:
+        plan = squared_behind(plan, plate, corner_mm=block.corner_mm)
     foot = offset(plan, block.wider_mm) if block.wider_mm > 0 else plan
     whole = block_solid(plan, block, height_mm=height)
+    behind = None if plate is None else wall_plate(plate, pocket=pocket, plan=plan, block=block)
     made = make_openings(openings, pocket=pocket, plan=plan, block=block)
+    if behind is not None:
+        whole = union([whole, moved(behind.solid, (0, 0, lift))], where="plate")
+        check_openings(behind, made, plan=plan, foot_mm=-lift)
     mouth = [] if pocket.mouth is None else [pocket.mouth]
     cuts = [
         pocket.solid,
@@ -108,4 +126,5 @@ def make_holder(
         height_mm=height,
         lift_mm=lift,
         openings=made,
+        plate=behind,
     )

@@ -76,7 +76,7 @@ def keyhole(spec: OpeningSpec, *, face: Face, where: str) -> Opening:
     ``at`` is where the screw ends up, at the slot's upper end; the entry lies
     one head's width below.
     """
-    shank, head, tall = _keyhole_screw(spec)
+    shank, head, tall = keyhole_screw(spec)
     lip = spec.lip_mm or LIP_MM
     deep = spec.depth_mm or lip + tall + HEAD_ROOM_MM
     if deep <= lip:
@@ -98,8 +98,8 @@ def keyhole(spec: OpeningSpec, *, face: Face, where: str) -> Opening:
     front = flat + PAST_MM + _FLAT_MM
     cuts = (
         face.solid(disc(room) + entry, low_mm=flat - deep, high_mm=front, where=where),
-        face.solid(_upright(neck, up, entry), low_mm=flat - deep, high_mm=front, where=where),
-        face.solid(_upright(room, up, entry), low_mm=flat - deep, high_mm=flat - lip, where=where),
+        face.solid(upright_slot(neck, up, entry), low_mm=flat - deep, high_mm=front, where=where),
+        face.solid(upright_slot(room, up, entry), low_mm=flat - deep, high_mm=flat - lip, where=where),
     )
     sizes = (("slot width", 2 * neck), ("entry diameter", 2 * room), ("lip", lip))
     return Opening(spec=spec, where=where, cuts=cuts, blind=cuts, sizes=sizes)
@@ -172,8 +172,8 @@ def _surface(face: Face, middle: Floats, radius_mm: float, where: str) -> float:
     return low
 
 
-def _keyhole_screw(spec: OpeningSpec) -> tuple[float, float, float]:
-    """Diameters of shank and head, and the head's height, mm."""
+def keyhole_screw(spec: OpeningSpec) -> tuple[float, float, float]:
+    """Diameters of a screw's shank and head, and its head's height, mm; measures given go before the table's."""
     known = SCREWS.get(spec.screw or "")
     shank = spec.diameter_mm or (known.nominal_mm if known else None)
     head = spec.head_mm or (known.pan_head_mm if known else None)
@@ -182,7 +182,7 @@ def _keyhole_screw(spec: OpeningSpec) -> tuple[float, float, float]:
     return shank, head, known.pan_height_mm if known else 0.5 * head
 
 
-def _upright(radius_mm: float, high: Floats, low: Floats) -> Floats:
+def upright_slot(radius_mm: float, high: Floats, low: Floats) -> Floats:
     """A slot with round ends from one place down to another."""
     circle = disc(radius_mm)
     upper = circle[:, 1] >= 0

@@ -13,6 +13,7 @@ from cradle.geometry.planar import Region, boundary_rings, bounds, holes, outer_
 from cradle.geometry.solid import cut_regions, transformed
 from cradle.holder.holder import Holder
 from cradle.holder.sheet import Axis, Dimension, Line, Note, Stroke, View
+from cradle.holder.wall_plate import WallPlate
 from cradle.pocket.pocket import Pocket
 
 _STEP_MM: Final = 8.0
@@ -87,6 +88,8 @@ def _plan(
     if holder.foot is not holder.plan:
         lines += [_ring(ring, Stroke.EDGE) for ring in outer_rings(holder.plan)]
     lines += [_ring(ring, Stroke.EDGE) for ring in (*boundary_rings(top), *holes(low))]
+    if holder.plate is not None:
+        lines += _wings_from_above(holder.plate, holder.plan)
     for _, z in inside:
         lines += [_ring(ring, Stroke.WIDEST) for ring in outer_rings(pocket.level_at(z - holder.lift_mm))]
     past = _STEP_MM / 2
@@ -144,7 +147,11 @@ def _cut(
         Dimension(name=f"pocket {word} at {name}", axis=Axis.ACROSS, start_mm=(p, z), end_mm=(q, z), at_mm=z)
         for (name, z), (p, q) in zip(inside, boxes, strict=True)
     ]
-    x = a0 - _STEP_MM
+    left, right = a0, a1
+    if holder.plate is not None and front is _FROM_FRONT:
+        wide = holder.plate.outlines_mm[0][:, 0]
+        left, right = min(left, float(wide.min())), max(right, float(wide.max()))
+    x = left - _STEP_MM
     dims.append(Dimension(name="floor", axis=Axis.UP, start_mm=(a0, 0.0), end_mm=(a0, floor_mm), at_mm=x))
     dims.append(
         Dimension(
@@ -167,9 +174,13 @@ def _cut(
                 axis=Axis.UP,
                 start_mm=(a1, 0.0),
                 end_mm=(a1, z),
-                at_mm=a1 + _STEP_MM * (k + 1),
+                at_mm=right + _STEP_MM * (k + 1),
             )
         )
+    if holder.plate is not None and front is _FROM_FRONT:
+        far = right + _STEP_MM * len(inside)
+        lines += _plate_lines(holder.plate, holder.lift_mm)
+        dims += _plate_dimensions(holder.plate, lift_mm=holder.lift_mm, right_mm=far)
     title = "cut A–A, from the front" if front is _FROM_FRONT else "cut B–B, from the right"
     return View(
         title=title,
@@ -178,6 +189,61 @@ def _cut(
         dimensions=tuple(dims),
         notes=(Note(text=title, at_mm=(a0, -2 * _STEP_MM), height_mm=3.5),),
     )
+
+
+def _wings_from_above(plate: WallPlate, plan: Region) -> list[Line]:
+    """What of the wall plate stands out beside the block, at its widest."""
+    x0, _, x1, _ = bounds(plan).tolist()
+    y0, y1 = plate.front_mm, plate.back_mm
+    low, high = float(plate.outlines_mm[0][:, 0].min()), float(plate.outlines_mm[0][:, 0].max())
+    return [
+        _polyline([(inner, y0), (outer, y0), (outer, y1), (inner, y1)], Stroke.EDGE)
+        for inner, outer in ((x0, low), (x1, high))
+        if (outer < x0) or (outer > x1)
+    ]
+
+
+def _plate_lines(plate: WallPlate, lift_mm: float) -> list[Line]:
+    """The wall plate and its holes behind the cut from the front."""
+    return [_ring(ring + [0.0, lift_mm], Stroke.EDGE) for ring in plate.outlines_mm]
+
+
+def _plate_dimensions(plate: WallPlate, *, lift_mm: float, right_mm: float) -> list[Dimension]:
+    """Height of the plate, and how far its screws are apart, across and up."""
+    z0, (x1, z1) = plate.outlines_mm[0][:, 1].min(), plate.outlines_mm[0].max(axis=0)
+    right = max(right_mm, float(x1)) + _STEP_MM
+    low, high = (z0 + lift_mm, z1 + lift_mm)
+    found = [
+        Dimension(
+            name="plate height",
+            axis=Axis.UP,
+            start_mm=(float(x1), low),
+            end_mm=(float(x1), high),
+            at_mm=right,
+        )
+    ]
+    (p0, q0), (p1, q1) = plate.places_mm.min(axis=0), plate.places_mm.max(axis=0)
+    if p1 - p0 > _SKIN_MM:
+        found.append(
+            Dimension(
+                name="between holes, across",
+                axis=Axis.ACROSS,
+                start_mm=(float(p0), q1 + lift_mm),
+                end_mm=(float(p1), q1 + lift_mm),
+                at_mm=high + _STEP_MM,
+            )
+        )
+    if q1 - q0 > _SKIN_MM:
+        found.append(
+            Dimension(
+                name="between holes, up",
+                axis=Axis.UP,
+                start_mm=(float(p1), q0 + lift_mm),
+                end_mm=(float(p1), q1 + lift_mm),
+                at_mm=right + _STEP_MM,
+            )
+        )
+    return found
 
 
 def _ring(points: Floats, stroke: Stroke) -> Line:

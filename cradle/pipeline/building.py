@@ -12,17 +12,18 @@ from cradle.checks.clearance import Gap, clearance_findings, least_gap, seated, 
 from cradle.checks.control import ControlDimension, control_dimensions
 from cradle.checks.flare import flared_block, needed_flare_mm
 from cradle.checks.judging import shape_findings
-from cradle.checks.openings import feet_points
+from cradle.checks.openings import feet_points, fixes_to_wall
 from cradle.checks.soundness import soundness_findings
-from cradle.checks.standing import Standing, contact_points, standing, standing_findings
+from cradle.checks.standing import Standing, contact_points, hung_findings, standing, standing_findings
 from cradle.checks.walls import Wall, thinnest_wall
 from cradle.finding import Finding, Severity, ordered
 from cradle.fit.advice import Advice
 from cradle.fit.verdict import Verdict, verdict
 from cradle.geometry.arrays import Floats
 from cradle.geometry.mesh import centroid_mm, volume_mm3
-from cradle.geometry.solid import solid
+from cradle.geometry.solid import moved, solid
 from cradle.holder.holder import Holder, make_holder
+from cradle.holder.wall_plate import check_way_out
 from cradle.loft.body import Body
 from cradle.pipeline.fitting import asked_clearance, gap_in_file, taught
 from cradle.pipeline.inspection import Inspected, OnStep, inspect, silent
@@ -116,10 +117,19 @@ def build(
             thing_g=_thing_g(inspected),
             density_g_cm3=_density(project),
         )
-        holder = make_holder(pocket, block=block, openings=project.openings, balance_xy=under[:2])
+        holder = make_holder(
+            pocket,
+            block=block,
+            openings=project.openings,
+            balance_xy=under[:2],
+            plate=project.plate,
+        )
         say("measuring the gap")
         matrix = holder.print_from_stand @ pocket.stand_from_object
         seat = seated(solid(body.mesh, where="body"), matrix)
+        if holder.plate is not None:
+            thing = moved(seat, (0.0, 0.0, -holder.lift_mm))
+            check_way_out(holder.plate, thing, direction=pocket.direction, clearance_mm=wanted.greatest_mm)
         gap = least_gap(holder, seat, clearance_mm=wanted.least_mm)
         short = wanted.least_mm - gap.least_mm
         if short <= tolerances.clearance_mm * 0.8:
@@ -167,7 +177,8 @@ def _judged(
         thing_g=thing_g,
     )
     wider = None
-    if stands.tip_angle_deg < project.block.stand_deg:
+    hangs = fixes_to_wall(holder)
+    if not hangs and stands.tip_angle_deg < project.block.stand_deg:
         wider = needed_flare_mm(
             pocket,
             block=project.block,
@@ -206,7 +217,11 @@ def _judged(
                 clearance_mm=asked.least_mm,
                 holder_from_object=matrix,
             ),
-            *standing_findings(stands, asked_deg=project.block.stand_deg, wider_mm=wider),
+            *(
+                hung_findings()
+                if hangs
+                else standing_findings(stands, asked_deg=project.block.stand_deg, wider_mm=wider)
+            ),
             *fits.findings,
             *_assumed(project),
         )

@@ -1,12 +1,12 @@
-"""What the keys of the block must satisfy together."""
+"""What the keys of the block and of its wall plate must satisfy together."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator
 from typing import Any
 
-from cradle.project.block_parts import CornerForm
-from cradle.project.convert import Mistake
+from cradle.project.block_parts import CornerForm, PlateHole
+from cradle.project.convert import Mistake, amount
 from cradle.project.spec import BlockForm
 
 
@@ -18,4 +18,55 @@ def check_block(values: dict[str, Any]) -> Iterator[Mistake]:
             found=f'found "cut" on the form {form}',
             hint='only form = "box" has corners to cut',
             at=("corner_form",),
+        )
+
+
+def check_plate(values: dict[str, Any]) -> Iterator[Mistake]:
+    """Yield what is missing of the plate's screws, and corners too round for it."""
+    hole = values.get("hole")
+    if {"screw", "diameter_mm", "head_mm"} <= values.keys():
+        diameter, head = values["diameter_mm"], values["head_mm"]
+        needed = {"diameter": diameter} if hole is PlateHole.SCREW else {"diameter": diameter, "head": head}
+        for key, value in needed.items():
+            if values["screw"] is None and value is None:
+                yield Mistake(
+                    found="missing",
+                    hint=f'give the size of the screw, screw = "M4", or its own {key} in mm',
+                    at=(key,),
+                )
+        if diameter is not None and head is not None and head <= diameter:
+            yield Mistake(
+                found=f"found {amount(head, 'mm')}, allowed is more than the diameter, {amount(diameter, 'mm')}",
+                hint="the head is wider than the screw's hole",
+                at=("head",),
+            )
+    width, height, corner = (values.get(key) for key in ("width_mm", "height_mm", "corner_mm"))
+    if width is None or corner is None:
+        return
+    most = width / 2 if height is None else min(width / 2, height)
+    if corner > most:
+        yield Mistake(
+            found=f"found {amount(corner, 'mm')}, allowed is at most {amount(most, 'mm')}",
+            hint="the radius of its upper corners is at most half its width, and its height",
+            at=("corner",),
+        )
+
+
+def check_plate_on_block(block: dict[str, Any], plate: dict[str, Any] | None) -> Iterator[Mistake]:
+    """Yield a block whose back is not flat and upright, and so takes no plate."""
+    if plate is None:
+        return
+    form, flare = block.get("form"), block.get("flare_mm")
+    if form is not None and form is not BlockForm.BOX:
+        yield Mistake(
+            found=f"found {form} beside a table [plate]",
+            hint='a wall plate needs a flat back: use form = "box"',
+            at=("block", "form"),
+        )
+    if flare is not None and flare != 0.0:
+        shown = flare if isinstance(flare, str) else amount(flare, "mm")
+        yield Mistake(
+            found=f"found {shown} beside a table [plate]",
+            hint="a wall plate needs an upright back, and what hangs on a wall need not stand: use flare = 0",
+            at=("block", "flare"),
         )

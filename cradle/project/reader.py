@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Any, Final
 from cradle.errors import InputError, Problem, ProjectError
 from cradle.project import places as at
 from cradle.project import schema
+from cradle.project.block_keys import check_plate_on_block
 from cradle.project.convert import Mistake, MistakeError, nearest, shown
 from cradle.project.meaning import Values, check_project
 from cradle.project.schema import DRAWING, PARTS, SECTION, SOURCE_TABLES, Part
@@ -158,7 +159,9 @@ class _Reading:
         drafts: Values = {}
         made: Values = {}
         for name, part in PARTS.items():
-            if part.times is Times.ONCE:
+            if part.times is Times.AT_MOST_ONCE and name not in data:
+                made[part.field] = None
+            elif part.times is not Times.MANY:
                 draft = self.table(data.get(name, {}), part.table, (name,))
                 drafts[part.field] = draft
                 made[part.field] = self.made(part.table, draft)
@@ -168,6 +171,7 @@ class _Reading:
                     drafts[part.field] = many
                     made[part.field] = tuple(self.made(part.table, draft) for draft in many)
         self.report((), check_project(drafts))
+        self.report((), check_plate_on_block(drafts.get("block", {}), drafts.get("plate")))
         return made
 
     def made(self, table: Table, draft: Values) -> object:

@@ -11,8 +11,8 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final
 
 from cradle.project import meaning
-from cradle.project.block_keys import check_block
-from cradle.project.block_parts import CornerForm
+from cradle.project.block_keys import check_block, check_plate
+from cradle.project.block_parts import CornerForm, PlateHole, PlateSpec
 from cradle.project.convert import (
     LARGEST_MM,
     angle,
@@ -229,6 +229,23 @@ BLOCK: Final = Table(
     check=check_block,
 )
 
+PLATE: Final = Table(
+    makes=PlateSpec,
+    keys={
+        "width": Key(field="width_mm", convert=_SIZE, missing="how wide the wall plate is, in mm"),
+        "height": Key(field="height_mm", convert=_SIZE),
+        "thickness": Key(field="thickness_mm", convert=length(above=0.0, most=200.0)),
+        "corner": Key(field="corner_mm", convert=_MARGIN),
+        "hole": Key(field="hole", convert=choice(PlateHole)),
+        "screw": Key(field="screw", convert=choice(SIZES)),
+        "diameter": Key(field="diameter_mm", convert=_SIZE),
+        "head": Key(field="head_mm", convert=_SIZE),
+        "edge": Key(field="edge_mm", convert=_SIZE),
+        "spacing": Key(field="spacing_mm", convert=list_of(length(least=0.0), names="across up")),
+    },
+    check=check_plate,
+)
+
 OPENING: Final = Table(
     makes=OpeningSpec,
     keys={
@@ -320,6 +337,7 @@ PARTS: Final[Mapping[str, Part]] = {
     "loft": Part(field="loft", table=LOFT),
     "fit": Part(field="fit", table=FIT),
     "block": Part(field="block", table=BLOCK),
+    "plate": Part(field="plate", table=PLATE, times=Times.AT_MOST_ONCE),
     "opening": Part(field="openings", table=OPENING, times=Times.MANY),
     "slices": Part(field="slices", table=SLICES),
     "printer": Part(field="printer", table=PRINTER),

@@ -12,7 +12,7 @@ from enum import StrEnum
 from pathlib import Path
 from typing import Literal, TypeAlias
 
-from cradle.project.block_parts import CornerForm
+from cradle.project.block_parts import CornerForm, PlateSpec
 
 AUTO: Literal["auto"] = "auto"
 Auto: TypeAlias = Literal["auto"]
@@ -382,6 +382,7 @@ class Project:
     loft: LoftSpec = field(default_factory=LoftSpec)
     fit: FitSpec = field(default_factory=FitSpec)
     block: BlockSpec = field(default_factory=BlockSpec)
+    plate: PlateSpec | None = None
     openings: tuple[OpeningSpec, ...] = ()
     slices: SliceSpec = field(default_factory=SliceSpec)
     printer: PrinterSpec = field(default_factory=PrinterSpec)

@@ -19,6 +19,9 @@ class Times(StrEnum):
     """How often a table may stand in a file."""
 
     ONCE = "once"
+    """Its keys have their defaults where it does not stand in the file."""
+    AT_MOST_ONCE = "at most once"
+    """There is no such thing where it does not stand in the file."""
     MANY = "many"
 
 

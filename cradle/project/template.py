@@ -134,6 +134,19 @@ chamfer = 0.5                   # on the outer edges
 lead_in = 1.0                   # chamfer at the pocket's mouth
 lean = 0.0                      # the thing leans back by this much, at most 60
 
+# A plate flush with the back of a box, wider or higher than it, to fix it to a wall.
+# [plate]
+# width = 110.0
+# height = 60.0                 # from the foot up; left out: as high as the block
+# thickness = 4.0
+# corner = 6.0                  # radius of its upper corners; the lower ones stand on the bed
+# hole = "countersunk"          # countersunk | screw (a plain hole) | keyhole (to hang it up)
+# screw = "M4"                  # M2.5 to M8
+# diameter = 4.5                # a wood screw by its own measures instead of screw = "M4"
+# head = 8.0
+# edge = 9.0                    # from the plate's edges to the middles of the holes
+# spacing = [92.0, 0.0]         # between holes, across and up (0: one row); left out: each free corner
+
 # Openings, as many as you like. through: floor | front | back | left | right.
 # at: on the floor x, y; on a wall along it (x or y) and height; left out: the middle.
 # [[opening]]

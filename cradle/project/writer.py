@@ -28,8 +28,8 @@ def project_to_text(project: Project) -> str:
     document = tomlkit.document()
     for name, part in PARTS.items():
         value = getattr(project, part.field)
-        if part.times is Times.ONCE:
-            table = _table(value, part.table)
+        if part.times is not Times.MANY:
+            table = _table(value, part.table) if value is not None else None
             if table:
                 document.add(name, table)
         elif value:

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from html import escape
-from typing import Final
+from typing import Any, Final
 
 from cradle.report.chance_figure import chance_figure
 from cradle.report.facts import Facts
@@ -77,7 +78,7 @@ def _figures_of_merit(facts: Facts) -> str:
         ("clearance asked for, per side", f"{s['clearance_asked_mm']:.2f} mm"),
         ("least gap measured, per side", least),
         ("thinnest wall", f"{s['wall_least_mm']:.2f} mm"),
-        ("tips over at", f"{s['tip_angle_deg']:.0f}°" if s["tip_angle_deg"] > 0 else "falls by itself"),
+        _stands(s),
         ("undercut", f"{s['undercut_mm']:.2f} mm"),
         ("size", " × ".join(f"{v:.1f}" for v in s["size_mm"]) + " mm"),
         ("watertight", "yes" if s["watertight"] else "no"),
@@ -87,6 +88,13 @@ def _figures_of_merit(facts: Facts) -> str:
     if s.get("chance_of_fit") is not None:
         pairs.insert(0, ("chance of fit", f"{100 * s['chance_of_fit']:.0f} %"))
     return f"<h2>In figures</h2>{fact_list(pairs)}"
+
+
+def _stands(summary: Mapping[str, Any]) -> tuple[str, str]:
+    if summary.get("fixed_to_wall"):
+        return "standing", "fixed to a wall, not judged"
+    tips = summary["tip_angle_deg"]
+    return "tips over at", f"{tips:.0f}°" if tips > 0 else "falls by itself"
 
 
 def _control(facts: Facts) -> str:

@@ -10,6 +10,7 @@ import numpy as np
 from cradle.checks.allowed import SOURCE
 from cradle.checks.clearance import Gap
 from cradle.checks.control import ControlDimension
+from cradle.checks.openings import fixes_to_wall
 from cradle.checks.standing import Standing
 from cradle.checks.walls import Wall
 from cradle.finding import Finding
@@ -71,6 +72,7 @@ def summarise(
         else [_round(v) for v in pocket.undercut.place_mm],
         "insertion": [_round(v, 6) for v in pocket.direction],
         "tip_angle_deg": _round(stands.tip_angle_deg, 2),
+        "fixed_to_wall": fixes_to_wall(holder),
         "mass_g": _round(mass_g, 1),
         "chance_of_fit": _round(verdict.chance.chance, 4),
         "fit": fit_row(verdict, learned),

@@ -11,6 +11,7 @@ from cradle.checks.heat import heat_findings
 from cradle.holder.holder import make_holder
 from cradle.pocket.clearance import clearance_profile
 from cradle.pocket.pocket import make_pocket
+from cradle.project.block_parts import PlateHole, PlateSpec
 from cradle.project.spec import (
     BlockSpec,
     Nature,
@@ -35,8 +36,8 @@ def pocket():
     )
 
 
-def words(pocket, *openings, nature=(), material="PLA", tips=40.0):
-    holder = make_holder(pocket, block=BLOCK, openings=openings, balance_xy=np.zeros(2))
+def words(pocket, *openings, nature=(), material="PLA", tips=40.0, plate=None):
+    holder = make_holder(pocket, block=BLOCK, openings=openings, balance_xy=np.zeros(2), plate=plate)
     project = Project(
         file=Path("holder.toml"),
         sections=(),
@@ -69,6 +70,11 @@ def test_a_plain_stand_gets_what_always_applies_and_its_material_s_heat(pocket):
         ({"nature": (Nature.CHILD,)}, {"Children"}),
         ({"tips": 12.0}, {"It tips over easily"}),
         ({"openings": (KEYHOLE,)}, {"Wall", "Keyhole"}),
+        ({"plate": PlateSpec(width_mm=100, screw="M4"), "tips": 2.0}, {"Wall", "Wall plate"}),
+        (
+            {"plate": PlateSpec(width_mm=100, screw="M4", hole=PlateHole.KEYHOLE)},
+            {"Wall", "Wall plate", "Keyhole"},
+        ),
         ({"openings": (KEYHOLE,), "tips": 2.0}, {"Wall", "Keyhole"}),
         ({"openings": (MAGNET,)}, {"Magnets"}),
         ({"openings": (SCREW_DOWN,)}, set()),

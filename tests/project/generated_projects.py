@@ -5,7 +5,7 @@ from pathlib import Path
 
 from hypothesis import strategies as st
 
-from cradle.project.block_parts import CornerForm
+from cradle.project.block_parts import CornerForm, PlateHole, PlateSpec
 from cradle.project.fasteners import SIZES
 from cradle.project.opening_keys import RULES
 from cradle.project.spec import (
@@ -140,6 +140,24 @@ def openings(draw) -> OpeningSpec:
     )
 
 
+@st.composite
+def plates(draw) -> PlateSpec:
+    width, height, own = draw(sizes), draw(maybe(sizes)), draw(st.booleans())
+    head = draw(between(0.1, 2000.0))
+    return PlateSpec(
+        width_mm=width,
+        height_mm=height,
+        thickness_mm=draw(between(0.01, 200.0)),
+        corner_mm=min(200.0, width / 2, height or width) * draw(between(0.0, 1.0)),
+        hole=draw(st.sampled_from(PlateHole)),
+        screw=None if own else draw(st.sampled_from(SIZES)),
+        diameter_mm=head / 2 if own else None,
+        head_mm=head if own else None,
+        edge_mm=draw(maybe(sizes)),
+        spacing_mm=draw(maybe(st.tuples(between(0.0, 2000.0), between(0.0, 2000.0)))),
+    )
+
+
 upwards = st.tuples(between(-0.4, 0.4), between(-0.4, 0.4), between(1.0, 9.0))
 
 
@@ -148,6 +166,7 @@ def projects(draw) -> Project:
     rings = draw(sections())
     tallest = maybe(between(rings[-1].height_mm, 2000.0))
     form = draw(st.sampled_from(BlockForm))
+    plate = draw(maybe(plates())) if form is BlockForm.BOX else None
     return Project(
         file=FILE,
         thing=ObjectSpec(
@@ -172,13 +191,14 @@ def projects(draw) -> Project:
             wall_mm=draw(between(0.01, 200.0)),
             floor_mm=draw(between(0.01, 200.0)),
             height_mm=draw(between(rings[0].height_mm + 0.1, 2000.0)),
-            flare_mm=draw(st.one_of(st.just(AUTO), between(0.0, 200.0))),
+            flare_mm=draw(st.one_of(st.just(AUTO), between(0.0, 200.0))) if plate is None else 0.0,
             stand_deg=draw(between(1.0, 45.0)),
             corner_mm=draw(between(0.0, 200.0)),
             chamfer_mm=draw(between(0.0, 200.0)),
             lead_in_mm=draw(between(0.0, 200.0)),
             lean_deg=draw(between(-60.0, 60.0)),
         ),
+        plate=plate,
         openings=tuple(draw(st.lists(openings(), max_size=3))),
         slices=SliceSpec(
             thickness_mm=draw(between(0.01, 50.0)),

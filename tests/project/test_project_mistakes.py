@@ -274,6 +274,41 @@ CASES = [
         'form = "hug"\ncorner_form = "cut"',
         'line 25: block.corner_form: found "cut" on the form hug; only form = "box" has corners to cut',
     ),
+    (
+        "height = 25",
+        "height = 25\n[plate]\nscrew = 'M4'",
+        "line 26: plate.width: missing; how wide the wall plate is, in mm",
+    ),
+    (
+        "height = 25",
+        'height = 25\n[plate]\nwidth = 90\nscrew = "M7"',
+        "line 28: plate.screw: found the text 'M7', allowed are M2.5",
+    ),
+    (
+        "height = 25",
+        'height = 25\n[plate]\nwidth = 90\nhole = "screw"',
+        'line 26: plate.diameter: missing; give the size of the screw, screw = "M4", or its own diameter in mm',
+    ),
+    (
+        "height = 25",
+        "height = 25\n[plate]\nwidth = 90\ndiameter = 4\nhead = 4",
+        "line 29: plate.head: found 4.0 mm, allowed is more than the diameter, 4.0 mm",
+    ),
+    (
+        "height = 25",
+        'height = 25\n[plate]\nwidth = 90\nscrew = "M4"\ncorner = 50',
+        "line 29: plate.corner: found 50.0 mm, allowed is at most 45.0 mm",
+    ),
+    (
+        "height = 25",
+        'height = 25\nform = "oval"\n[plate]\nwidth = 90\nscrew = "M4"',
+        'line 26: block.form: found oval beside a table [plate]; a wall plate needs a flat back: use form = "box"',
+    ),
+    (
+        "height = 25",
+        'height = 25\nflare = "auto"\n[plate]\nwidth = 90\nscrew = "M4"',
+        "line 26: block.flare: found auto beside a table [plate]; a wall plate needs an upright back",
+    ),
     ("wall = 3.0", "corner = -1", "line 24: block.corner: found -1.0 mm"),
     ("wall = 3.0", "chamfer = -1", "line 24: block.chamfer: found -1.0 mm"),
     ("wall = 3.0", "lead_in = -1", "line 24: block.lead_in: found -1.0 mm"),

@@ -1,0 +1,56 @@
+"""What is doubtful about a wall plate: too thin, or beside a part of the thing that nobody measured."""
+
+from __future__ import annotations
+
+from cradle.finding import Finding, Severity
+from cradle.geometry.arrays import Floats
+from cradle.holder.holder import Holder
+from cradle.project.spec import Project
+
+LEAST_PLATE_MM = 3.0
+"""A thinner plate splits between its layers when it is screwed down (common practice, no source)."""
+
+
+def plate_findings(project: Project, *, holder: Holder, holder_from_object: Floats) -> tuple[Finding, ...]:
+    """Doubts about the wall plate; none without one.
+
+    Parameters
+    ----------
+    project : Project
+    holder : Holder
+    holder_from_object : (4, 4) float64
+        From the thing's frame to the print frame, mm.
+    """
+    plate = holder.plate
+    if plate is None:
+        return ()
+    found = []
+    if plate.spec.thickness_mm < LEAST_PLATE_MM - 1e-9:
+        found.append(
+            Finding(
+                code="plate-thin",
+                severity=Severity.WARN,
+                message=f"the wall plate is {plate.spec.thickness_mm:g} mm thick",
+                where="plate.thickness",
+                measured=plate.spec.thickness_mm,
+                limit=LEAST_PLATE_MM,
+                unit="mm",
+                advice=f"make it {LEAST_PLATE_MM:g} mm thick or more",
+            )
+        )
+    known = float(holder_from_object[2] @ [0.0, 0.0, project.sections[-1].height_mm, 1.0])
+    top = plate.top_mm + holder.lift_mm
+    if top > max(known, holder.height_mm) + 1e-6:
+        found.append(
+            Finding(
+                code="plate-beside-unmeasured",
+                severity=Severity.NOTE,
+                message=(
+                    f"the wall plate rises {top - known:.0f} mm above the highest section: whether the thing"
+                    " clears it there is not known"
+                ),
+                where="plate.height",
+                advice="measure a section higher up, or see that the thing does not bulge toward the wall",
+            )
+        )
+    return tuple(found)

@@ -1,0 +1,362 @@
+"""A plate flush with the block's back, to fix the holder to a wall; the screws' heads lie in front of it.
+
+The plate stands on the bed as the block does: its upper corners are round,
+its lower ones square, so that nothing hangs over the bed.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from itertools import combinations
+from typing import Final
+
+import numpy as np
+
+from cradle.errors import HolderError
+from cradle.geometry.arrays import Floats, frozen
+from cradle.geometry.planar import (
+    Region,
+    area_mm2,
+    bounds,
+    distance_mm,
+    empty,
+    offset,
+    outer_rings,
+    region,
+    union,
+    without,
+)
+from cradle.geometry.solid import Solid, cut_regions, difference, extruded, mesh_of, overlap_mm3, transformed
+from cradle.holder.face import PAST_MM, Face, disc
+from cradle.holder.opening import Opening
+from cradle.holder.recesses import HEAD_ROOM_MM, keyhole_screw, upright_slot
+from cradle.holder.screws import LEAST_UNDER_HEAD_MM, countersink, screw_sizes
+from cradle.pocket.pocket import Pocket
+from cradle.project.block_parts import PlateHole, PlateSpec
+from cradle.project.fasteners import SCREWS
+from cradle.project.spec import BlockSpec, OpeningKind, OpeningSpec, Through
+
+WHERE: Final = "plate"
+LEAST_LEFT_MM: Final = 2.0
+"""What is left between holes, and between a hole and the plate's edge (common practice, no source)."""
+_ARC_STEPS: Final = 24
+_MEETS_MM3: Final = 0.01
+_FACET_MM: Final = 0.05
+"""What facets round a hole may take of what is left beside it."""
+
+
+@dataclass(frozen=True, slots=True, eq=False, kw_only=True)
+class WallPlate:
+    """A wall plate with its holes, in the stand frame.
+
+    Attributes
+    ----------
+    spec : PlateSpec
+    solid : Solid
+    outlines_mm : tuple of (n, 2) float64
+        Its outline and those of its holes seen from the front, x and z.
+    places_mm : (k, 2) float64
+        Middles of the screws, x and z; on keyholes where the screws end up.
+    front_mm, back_mm : float
+        The y of its two faces.
+    top_mm, rim_mm : float
+        The z of its upper edge and of the block's.
+    sizes : tuple of (str, float)
+        What calipers should read on it, mm.
+    """
+
+    spec: PlateSpec
+    solid: Solid
+    outlines_mm: tuple[Floats, ...]
+    places_mm: Floats
+    front_mm: float
+    back_mm: float
+    top_mm: float
+    rim_mm: float
+    sizes: tuple[tuple[str, float], ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Hole:
+    """A hole about its screw's middle: outline as cut through, what the head covers, mm."""
+
+    ring: Floats
+    covered: Region
+    radius_mm: float
+    drop_mm: float = 0.0
+    """How far below the screw's place the hole goes on."""
+
+
+def wall_plate(spec: PlateSpec, *, pocket: Pocket, plan: Region, block: BlockSpec) -> WallPlate:
+    """The plate behind a block, its holes clear of the block.
+
+    Parameters
+    ----------
+    spec : PlateSpec
+    pocket : Pocket
+    plan : Region
+        The block's outline seen from above; its back is flat.
+    block : BlockSpec
+
+    Raises
+    ------
+    HolderError
+        If the plate hides behind the block, stands in the way of the pocket's
+        mouth, is too thin for its countersinks, or has no room for its holes.
+    """
+    x0, _, x1, back = bounds(plan).tolist()
+    foot, rim = pocket.bottom_mm - block.floor_mm, pocket.top_mm
+    tall = rim - foot if spec.height_mm is None else spec.height_mm
+    middle, top, front = (x0 + x1) / 2, foot + tall, back - spec.thickness_mm
+    _check_size(spec.width_mm, tall, block_mm=(x1 - x0, rim - foot))
+    if top > rim + 1e-9:
+        _check_mouth(spec, left_mm=back - float(bounds(pocket.plan())[3]) - block.lead_in_mm)
+    outline = _outline(spec, middle_mm=middle, foot_mm=foot, top_mm=top)
+    hole = _hole(spec)
+    hidden = region(np.array([[x0, foot], [x1, foot], [x1, rim], [x0, rim]]))
+    places = _places(spec, hole, middle_mm=middle, foot_mm=foot, plate=region(outline), hidden=hidden)
+    face = Face(through=Through.BACK, pocket=pocket, plan=plan, block=block)
+    rings = [hole.ring + place for place in places]
+    body = _along_y(outline, low_mm=front, high_mm=back, face=face)
+    cuts = [_along_y(r, low_mm=front - PAST_MM, high_mm=back + PAST_MM, face=face) for r in rings]
+    sizes = [("width", spec.width_mm), ("height", tall), ("thickness", spec.thickness_mm)]
+    if spec.hole is PlateHole.COUNTERSUNK:
+        narrow, head = screw_sizes(_as_opening(spec))
+        _check_under_head(spec, (head - narrow) / 2)
+        cuts += [
+            countersink(
+                face,
+                face.local(place),
+                hole_mm=narrow,
+                head_mm=head,
+                low_mm=front - PAST_MM,
+                seat_mm=front,
+                where=WHERE,
+            )
+            for place in places
+        ]
+        sizes.append(("countersink diameter", head))
+    sizes.append(("slot width" if spec.hole is PlateHole.KEYHOLE else "hole diameter", 2 * hole.radius_mm))
+    for axis, name in ((0, "between holes, across"), (1, "between holes, up")):
+        apart = float(np.ptp(places[:, axis]))
+        if apart > 0:
+            sizes.append((name, apart))
+    return WallPlate(
+        spec=spec,
+        solid=difference(body, cuts, where=WHERE),
+        outlines_mm=tuple(frozen(ring) for ring in (outline, *rings)),
+        places_mm=frozen(places),
+        front_mm=front,
+        back_mm=back,
+        top_mm=top,
+        rim_mm=rim,
+        sizes=tuple(sizes),
+    )
+
+
+def squared_behind(plan: Region, spec: PlateSpec, *, corner_mm: float) -> Region:
+    """The block's outline with square corners at the back, where a wider plate takes hold of them."""
+    x0, y0, x1, y1 = bounds(plan).tolist()
+    if spec.width_mm < x1 - x0:
+        return plan
+    low = max(y1 - max(corner_mm, spec.thickness_mm), (y0 + y1) / 2)
+    return union([plan, region(np.array([[x0, low], [x1, low], [x1, y1], [x0, y1]]))])
+
+
+def check_openings(plate: WallPlate, openings: Sequence[Opening], *, plan: Region, foot_mm: float) -> None:
+    """Raise when an opening runs into the part of the plate that stands beside or above the block.
+
+    Raises
+    ------
+    HolderError
+    """
+    x0, y0, x1, y1 = bounds(plan).tolist()
+    shadow = np.array([[x0, y0], [x1, y0], [x1, y1 + PAST_MM], [x0, y1 + PAST_MM]])
+    behind = extruded(shadow, low_mm=foot_mm - PAST_MM, high_mm=plate.rim_mm, where=WHERE)
+    free = difference(plate.solid, [behind], where=WHERE)
+    for opening in openings:
+        if any(overlap_mm3(cut, free) > _MEETS_MM3 for cut in opening.cuts):
+            raise HolderError(
+                f"the {opening.spec.kind} runs into the wall plate",
+                where=opening.where,
+                hint="move it away from the plate, or make the plate lower or narrower",
+            )
+
+
+def room_on_the_way_mm(plate: WallPlate, thing: Solid, *, direction: Floats) -> float | None:
+    """The least distance between the plate above the rim and a thing on its way out, mm; None where none passes.
+
+    Parameters
+    ----------
+    plate : WallPlate
+    thing : Solid
+        Seated, in the stand frame; below the rim it lies in the pocket.
+    direction : (3,) float64
+        The way out, upward.
+
+    Notes
+    -----
+    A point below the plate's top passes it until it leaves at the top; going
+    back, its y is largest there, else where it is seated. Below the rim the
+    pocket, and so its mouth, stands off already.
+    """
+    if plate.top_mm <= plate.rim_mm + 1e-9:
+        return None
+    corners = mesh_of(thing).vertices_mm[:, 1:]
+    corners = corners[corners[:, 1] <= plate.top_mm]
+    if not len(corners):
+        return None
+    level = cut_regions(thing, np.array([plate.top_mm]))[0]
+    if not empty(level):
+        corners = np.concatenate([corners, [[float(bounds(level)[3]), plate.top_mm]]])
+    slope = max(float(direction[1] / direction[2]), 0.0)
+    return plate.front_mm - float((corners[:, 0] + slope * (plate.top_mm - corners[:, 1])).max())
+
+
+def check_way_out(plate: WallPlate, thing: Solid, *, direction: Floats, clearance_mm: float) -> None:
+    """Raise when the thing, seated or on its way out, comes nearer to the plate than its clearance.
+
+    Raises
+    ------
+    HolderError
+    """
+    room = room_on_the_way_mm(plate, thing, direction=direction)
+    if room is None or room >= clearance_mm - 1e-9:
+        return
+    found = f"runs {-room:.1f} mm into the plate" if room < 0 else f"comes within {room:.1f} mm of the plate"
+    raise HolderError(
+        f"above the rim the thing {found}; {clearance_mm:.2f} mm or more is needed",
+        where=WHERE,
+        hint=f"make the wall {clearance_mm - room:.1f} mm thicker, the plate no higher than the block,"
+        " or lean the thing forward",
+    )
+
+
+def _check_size(wide_mm: float, tall_mm: float, *, block_mm: tuple[float, float]) -> None:
+    if wide_mm > block_mm[0] + 1e-6 or tall_mm > block_mm[1] + 1e-6:
+        return
+    raise HolderError(
+        f"a plate of {wide_mm:.1f} × {tall_mm:.1f} mm hides behind the block,"
+        f" {block_mm[0]:.1f} × {block_mm[1]:.1f} mm",
+        where=WHERE,
+        hint="make it wider or higher than the block, so that its screws can be reached",
+    )
+
+
+def _check_mouth(spec: PlateSpec, *, left_mm: float) -> None:
+    if spec.thickness_mm <= left_mm + 1e-6:
+        return
+    raise HolderError(
+        f"a plate {spec.thickness_mm:g} mm thick that rises above the block stands in the pocket's mouth:"
+        f" wall less lead-in is {left_mm:.1f} mm there",
+        where=WHERE,
+        hint=f"make block.wall {spec.thickness_mm - left_mm:.1f} mm thicker, or the plate no higher than the block",
+    )
+
+
+def _check_under_head(spec: PlateSpec, deep_mm: float) -> None:
+    left = spec.thickness_mm - deep_mm
+    if left >= LEAST_UNDER_HEAD_MM - 1e-9:
+        return
+    raise HolderError(
+        f"{max(left, 0):.1f} mm of the plate would be left under the screw's head;"
+        f" {LEAST_UNDER_HEAD_MM:g} mm or more is needed",
+        where=WHERE,
+        hint=f"make it {deep_mm + LEAST_UNDER_HEAD_MM:.1f} mm thick, or take a smaller screw",
+    )
+
+
+def _outline(spec: PlateSpec, *, middle_mm: float, foot_mm: float, top_mm: float) -> Floats:
+    """The plate seen from the front, x and z, counter-clockwise."""
+    half, corner = spec.width_mm / 2, min(spec.corner_mm, top_mm - foot_mm)
+    angle = np.linspace(0, np.pi / 2, _ARC_STEPS + 1) if corner > 0 else np.zeros(1)
+    arc = np.column_stack([half - corner + corner * np.cos(angle), corner * (np.sin(angle) - 1)])
+    upper = np.concatenate([arc, arc[::-1] * [-1, 1]]) + [0.0, top_mm - foot_mm]
+    ring = np.concatenate([[[-half, 0.0], [half, 0.0]], upper])
+    ring = ring[np.linalg.norm(ring - np.roll(ring, 1, axis=0), axis=1) > 1e-9]
+    return ring + [middle_mm, foot_mm]
+
+
+def _as_opening(spec: PlateSpec) -> OpeningSpec:
+    return OpeningSpec(
+        kind=OpeningKind(spec.hole.value),
+        through=Through.BACK,
+        screw=spec.screw,
+        diameter_mm=spec.diameter_mm,
+        head_mm=spec.head_mm,
+    )
+
+
+def _hole(spec: PlateSpec) -> _Hole:
+    opening = _as_opening(spec)
+    if spec.hole is PlateHole.KEYHOLE:
+        shank, head, _ = keyhole_screw(opening)
+        neck, room = shank / 2 + HEAD_ROOM_MM, head / 2 + HEAD_ROOM_MM
+        if room - neck < 1.0:
+            raise HolderError(
+                f"a lip of {room - neck:.1f} mm each side does not hold a head of {head:g} mm",
+                where=WHERE,
+                hint="take a screw with a wider head",
+            )
+        entry = np.array([0.0, -2 * room])
+        slot = union([region(upright_slot(neck, np.zeros(2), entry)), region(disc(room) + entry)])
+        covered = region(upright_slot(room, np.zeros(2), entry))
+        (ring,) = outer_rings(slot)
+        return _Hole(ring=ring, covered=covered, radius_mm=neck, drop_mm=2 * room)
+    narrow, head = screw_sizes(opening)
+    if spec.hole is PlateHole.SCREW:
+        known = SCREWS.get(spec.screw or "")
+        head = spec.head_mm or (known.pan_head_mm if known else 2 * narrow)
+    return _Hole(ring=disc(narrow / 2), covered=region(disc(head / 2 + HEAD_ROOM_MM)), radius_mm=narrow / 2)
+
+
+def _places(
+    spec: PlateSpec, hole: _Hole, *, middle_mm: float, foot_mm: float, plate: Region, hidden: Region
+) -> Floats:
+    """Where the holes lie, x and z, ``(k, 2)``; ``hidden`` is what the block covers."""
+    reach = float(bounds(hole.covered)[2])
+    edge = spec.edge_mm or reach + LEAST_LEFT_MM
+    tall = float(np.ptp(bounds(plate)[1::2]))
+    top = foot_mm + tall - edge
+    free = (spec.width_mm - 2 * edge, tall - 2 * edge - hole.drop_mm)
+    least = (2 * reach + LEAST_LEFT_MM, 2 * reach + LEAST_LEFT_MM + hole.drop_mm)
+    across, up = spec.spacing_mm or (v if v >= w else 0.0 for v, w in zip(free, least, strict=True))
+    columns = [middle_mm - across / 2, middle_mm + across / 2] if across > 0 else [middle_mm]
+    rows = [top, top - up] if up > 0 else [top]
+    places = np.array([[x, z] for z in rows for x in columns])
+    clear = [float(distance_mm(_at(hole.covered, place), hidden)) > 0 for place in places]
+    if not any(clear) or (spec.spacing_mm is not None and not all(clear)):
+        x, z = places[clear.index(False)].tolist()
+        raise HolderError(
+            f"the block covers the head of the screw at x {x:.1f} mm, {z - foot_mm:.1f} mm above the foot",
+            where=WHERE,
+            hint="make the plate wider or higher, or put the holes further out with spacing and edge",
+        )
+    places = places[clear]
+    for place in places:
+        around = offset(_at(region(hole.ring), place), LEAST_LEFT_MM - _FACET_MM)
+        if area_mm2(without(around, plate)) > 1e-6:
+            raise HolderError(
+                f"the hole at x {place[0]:.1f} mm, {place[1] - foot_mm:.1f} mm above the foot leaves less than"
+                f" {LEAST_LEFT_MM:g} mm to the plate's edge",
+                where=WHERE,
+                hint="make the plate wider or higher, or the holes lie further in with spacing and edge",
+            )
+    for one, other in combinations(places, 2):
+        left = float(distance_mm(_at(hole.covered, one), _at(hole.covered, other)))
+        if left <= 0:
+            raise HolderError(
+                "two screws' heads meet on the plate", where=WHERE, hint="put the holes further apart"
+            )
+    return places
+
+
+def _at(area: Region, place: Floats) -> Region:
+    return region(outer_rings(area)[0] + place)
+
+
+def _along_y(ring: Floats, *, low_mm: float, high_mm: float, face: Face) -> Solid:
+    """The prism over a ring in x and z, between two values of y."""
+    made = extruded(face.local_ring(ring), low_mm=low_mm, high_mm=high_mm, where=WHERE)
+    return transformed(made, face.matrix)

@@ -1,0 +1,247 @@
+"""The wall plate, measured on the holder's own mesh."""
+
+import numpy as np
+import pytest
+from stacked import rectangle, stacked
+
+from cradle.checks.control import control_dimensions
+from cradle.checks.openings import fixes_to_wall
+from cradle.errors import HolderError
+from cradle.geometry import planar
+from cradle.geometry import solid as solids
+from cradle.geometry.mesh import bounds_mm, edge_statistics, volume_mm3
+from cradle.holder.holder import make_holder
+from cradle.holder.views import holder_views
+from cradle.holder.wall_plate import room_on_the_way_mm
+from cradle.pocket.clearance import clearance_profile
+from cradle.pocket.pocket import make_pocket
+from cradle.project.block_parts import PlateHole, PlateSpec
+from cradle.project.spec import BlockSpec, OpeningKind, OpeningSpec, Through
+
+BLOCK = BlockSpec(wall_mm=6.0, floor_mm=5.0, corner_mm=6.0)
+# 40 x 24 mm with 0.5 mm per side and walls of 6 mm; from the floor 5 + 0.5 mm under the resting plane to 30 mm
+WIDE, DEEP, TALL = 53.0, 37.0, 35.5
+BACK = DEEP / 2
+TILE = stacked([0, 40], [rectangle(40, 24)] * 2)
+M4_HOLE, M4_HEAD = 4.5, 9.4
+"""ISO 273 medium clearance hole; theoretical head of ISO 10642."""
+M4_PAN = 8.0
+"""ISO 7045, from memory."""
+FROM_FRONT = np.array([[1, 0, 0, 0], [0, 0, 1, 0], [0, -1, 0, 0], [0, 0, 0, 1]], dtype=np.float64)
+
+
+def pocket_of(mesh=TILE, *, insertion=(0, 0, 1)):
+    return make_pocket(
+        mesh,
+        clearance=clearance_profile([0, 40], [None, None], default_mm=0.5),
+        insertion=insertion,
+        top_mm=30,
+        lead_in_mm=1,
+    )
+
+
+@pytest.fixture(scope="module")
+def tile():
+    return pocket_of()
+
+
+def built(pocket, spec, *openings, block=BLOCK):
+    return make_holder(pocket, block=block, openings=openings, balance_xy=np.zeros(2), plate=spec)
+
+
+def plate(width=95.0, height=None, **sizes):
+    return PlateSpec(width_mm=width, height_mm=height, **{"screw": "M4", **sizes})
+
+
+def seen_at(holder, y):
+    """The holder cut upright, square to y: x and z."""
+    return solids.cut_regions(solids.transformed(holder.solid, FROM_FRONT), np.array([-y]))[0]
+
+
+def hole_sizes(area):
+    """Middles and extents of a region's holes, from left to right, then upward."""
+    boxes = np.array([planar.bounds(planar.region(ring[::-1])) for ring in planar.holes(area)])
+    boxes = boxes[np.lexsort([boxes[:, 1].round(3), boxes[:, 0].round(3)])]
+    return (boxes[:, :2] + boxes[:, 2:]) / 2, boxes[:, 2:] - boxes[:, :2]
+
+
+def test_a_wide_plate_lies_flush_with_the_back_and_stands_on_the_bed(tile):
+    holder = built(tile, plate(thickness_mm=4.0))
+    low, high = bounds_mm(holder.mesh)
+    assert low == pytest.approx([-47.5, -BACK, 0], abs=0.01)
+    assert high == pytest.approx([47.5, BACK, TALL], abs=0.01)
+    x0, z0, x1, z1 = planar.bounds(seen_at(holder, BACK - 0.01))
+    assert (x0, z0, x1, z1) == pytest.approx((-47.5, 0, 47.5, TALL), abs=0.01)
+    behind = planar.bounds(seen_at(holder, BACK - 4.0 + 0.01))
+    before = planar.bounds(seen_at(holder, BACK - 4.0 - 0.01))
+    assert behind[2] - behind[0] == pytest.approx(95, abs=0.01)
+    assert before[2] - before[0] == pytest.approx(WIDE, abs=0.02)
+    assert edge_statistics(holder.mesh).closed
+    assert len(solids.pieces(holder.solid)) == 1
+
+
+def test_countersinks_are_those_of_the_screw_and_open_to_the_front(tile):
+    holder = built(tile, plate(thickness_mm=4.0))
+    at_front, front = hole_sizes(seen_at(holder, BACK - 4.0 + 0.02))
+    at_back, back = hole_sizes(seen_at(holder, BACK - 0.01))
+    assert len(front) == len(back) == 4
+    assert front == pytest.approx(np.full((4, 2), M4_HEAD), abs=0.05)
+    assert back == pytest.approx(np.full((4, 2), M4_HOLE), abs=0.03)
+    # 90 degrees: half way down the cone the hole is half way between head and shank
+    deep = (M4_HEAD - M4_HOLE) / 2
+    _, middle = hole_sizes(seen_at(holder, BACK - 4.0 + deep / 2))
+    assert middle == pytest.approx(np.full((4, 2), (M4_HEAD + M4_HOLE) / 2), abs=0.05)
+    # head, 0.5 mm of room and 2 mm of plate from the edges
+    edge = M4_HEAD / 2 + 0.5 + 2.0
+    x, z = 47.5 - edge, TALL - edge
+    assert at_back == pytest.approx(np.array([[-x, edge], [-x, z], [x, edge], [x, z]]), abs=0.03)
+    assert at_front == pytest.approx(at_back, abs=0.03)
+
+
+def test_upper_corners_are_round_and_lower_ones_square(tile):
+    holder = built(tile, plate(corner_mm=9.0, hole=PlateHole.SCREW))
+    seen = seen_at(holder, BACK - 1.0)
+    whole = planar.region(planar.outer_rings(seen)[0])
+    # a square less its quarter circle is (1 - pi / 4) r^2, twice
+    missing = 95 * TALL - planar.area_mm2(whole)
+    assert missing == pytest.approx(2 * (1 - np.pi / 4) * 81, rel=0.01)
+    corners = np.array([[-47.4, 0.1], [47.4, 0.1], [-47.4, TALL - 0.1], [47.4, TALL - 0.1]])
+    assert planar.inside(corners, whole).tolist() == [True, True, False, False]
+
+
+def test_the_plate_adds_its_own_volume_beside_the_block(tile):
+    plain = make_holder(tile, block=BLOCK, openings=(), balance_xy=np.zeros(2))
+    holder = built(tile, plate(hole=PlateHole.SCREW, corner_mm=0.0))
+    wings = (95 - WIDE) * TALL * 4 - 4 * np.pi * M4_HOLE**2 / 4 * 4
+    added = volume_mm3(holder.mesh) - volume_mm3(plain.mesh)
+    # what the block's own round corners and chamfers at the back lacked comes on top
+    corner = 2 * (1 - np.pi / 4) * 36 * TALL + 2 * WIDE * 0.5**2 / 2
+    assert wings < added < wings + corner + 20
+
+
+def test_a_keyhole_goes_right_through_with_its_entry_below(tile):
+    holder = built(tile, plate(width=40.0, height=75.0, hole=PlateHole.KEYHOLE))
+    middles, sizes = hole_sizes(seen_at(holder, BACK - 2.0))
+    assert len(sizes) == 2
+    room = M4_PAN / 2 + 0.5
+    # from the slot's upper end, half a shank and 0.5 mm over the screw, to the entry's lower end
+    assert sizes == pytest.approx(np.tile([2 * room, 2.0 + 0.5 + 3 * room], (2, 1)), abs=0.05)
+    screw = room + 2.0
+    assert middles[:, 0] == pytest.approx([-(20 - screw), 20 - screw], abs=0.03)
+    assert (middles + sizes / 2)[:, 1] == pytest.approx([75 - screw + 2.5] * 2, abs=0.03)
+    assert bounds_mm(holder.mesh)[1, 2] == pytest.approx(75)
+    assert holder.height_mm == pytest.approx(TALL)
+
+
+def test_spacing_is_measured_between_the_screws(tile):
+    spec = plate(hole=PlateHole.SCREW, spacing_mm=(75.0, 12.0), edge_mm=10.0)
+    middles, sizes = hole_sizes(seen_at(built(tile, spec), BACK - 2.0))
+    assert sizes == pytest.approx(np.full((4, 2), M4_HOLE), abs=0.03)
+    assert np.ptp(middles, axis=0) == pytest.approx([75, 12], abs=0.03)
+    assert middles[:, 1].max() == pytest.approx(TALL - 10, abs=0.03)
+    one_row = plate(hole=PlateHole.SCREW, spacing_mm=(75.0, 0.0))
+    assert len(hole_sizes(seen_at(built(tile, one_row), BACK - 2.0))[0]) == 2
+
+
+def test_a_high_plate_leaves_out_the_holes_that_the_block_covers(tile):
+    holder = built(tile, plate(width=WIDE, height=60.0))
+    middles, _ = hole_sizes(seen_at(holder, BACK - 0.01))
+    assert len(middles) == 2
+    assert (middles[:, 1] - M4_HEAD / 2 > TALL).all()
+
+
+def test_pocket_and_mouth_keep_clear_of_the_plate(tile):
+    plain = make_holder(tile, block=BLOCK, openings=(), balance_xy=np.zeros(2))
+    holder = built(tile, plate(width=WIDE, height=60.0, thickness_mm=5.0))
+    for cut in (tile.solid, tile.mouth):
+        seat = solids.moved(cut, (0, 0, holder.lift_mm))
+        assert solids.overlap_mm3(holder.solid, seat) == pytest.approx(0, abs=1e-6)
+    assert solids.overlap_mm3(plain.solid, holder.solid) == pytest.approx(volume_mm3(plain.mesh), rel=1e-6)
+
+
+REFUSED = [
+    (
+        plate(width=40.0),
+        r"plate: a plate of 40.0 × 35.5 mm hides behind the block, 53.0 × 35.5 mm; make it wider",
+    ),
+    (
+        plate(width=53.0, height=60.0, thickness_mm=5.5),
+        r"plate: a plate 5.5 mm thick that rises above the block stands in the pocket's mouth: wall less lead-in"
+        r" is 5.0 mm there; make block.wall 0.5 mm thicker",
+    ),
+    (
+        plate(thickness_mm=3.0),
+        r"0.5 mm of the plate would be left under the screw's head; .* make it 3.7 mm thick",
+    ),
+    (plate(width=60.0), r"plate: the block covers the head of the screw"),
+    (plate(spacing_mm=(40.0, 0.0)), r"plate: the block covers the head of the screw at x -20.0 mm"),
+    (
+        plate(spacing_mm=(92.0, 0.0)),
+        r"plate: the hole at x -46.0 mm, .* leaves less than 2 mm to the plate's edge",
+    ),
+    (plate(spacing_mm=(75.0, 3.0)), r"plate: two screws' heads meet on the plate"),
+    (
+        plate(hole=PlateHole.KEYHOLE, screw=None, diameter_mm=5.0, head_mm=6.5),
+        r"plate: a lip of 0.8 mm each side does not hold a head of 6.5 mm",
+    ),
+]
+
+
+@pytest.mark.parametrize(("spec", "told"), REFUSED)
+def test_what_cannot_be_made_is_refused_with_a_remedy(tile, spec, told):
+    with pytest.raises(HolderError, match=told):
+        built(tile, spec)
+
+
+def test_openings_beside_the_plate_are_free_and_those_into_it_refused(tile):
+    def slot(y):
+        return OpeningSpec(kind=OpeningKind.ROUND, through=Through.RIGHT, at_mm=(y, 15.0), diameter_mm=4.0)
+
+    spec = plate(thickness_mm=8.0)
+    assert len(built(tile, spec, slot(0.0)).openings) == 1
+    with pytest.raises(HolderError, match=r"opening\[1\]: the round runs into the wall plate; move it away"):
+        built(tile, spec, slot(9.5))
+    notch = OpeningSpec(kind=OpeningKind.NOTCH, through=Through.BACK, width_mm=8, depth_mm=10)
+    assert built(tile, spec, notch).openings
+    with pytest.raises(HolderError, match="the notch runs into the wall plate"):
+        built(tile, plate(width=60.0, height=70.0), notch)
+
+
+def test_the_thing_s_room_before_the_plate_on_its_way_out(tile):
+    high = built(tile, plate(width=WIDE, height=60.0, thickness_mm=5.0)).plate
+    body = solids.solid(TILE, where="tile")
+    front = BACK - 5.0
+    straight = room_on_the_way_mm(high, body, direction=np.array([0.0, 0.0, 1.0]))
+    assert straight == pytest.approx(front - 12.0, abs=0.01)
+    # lifted backward by 1 in 10, the lowest edge passes the plate's top after rising by all of its height
+    way = np.array([0.0, 0.1, 1.0]) / np.hypot(0.1, 1.0)
+    assert room_on_the_way_mm(high, body, direction=way) == pytest.approx(
+        front - 12.0 - 0.1 * high.top_mm, abs=0.01
+    )
+    # a thing that widens above the rim counts at the plate's top: 12 mm deep there, 20 at 80 mm
+    top = high.top_mm
+    flask = solids.solid(
+        stacked([0, 30, 80], [rectangle(40, 24), rectangle(40, 24), rectangle(40, 40)]), where="flask"
+    )
+    widest = 12 + 8 * (top - 30) / 50
+    wide = room_on_the_way_mm(high, flask, direction=np.array([0.0, 0.0, 1.0]))
+    assert wide == pytest.approx(front - widest, abs=0.01)
+    low = built(tile, plate()).plate
+    assert room_on_the_way_mm(low, flask, direction=way) is None
+
+
+def test_the_plate_is_read_with_calipers_and_drawn(tile):
+    holder = built(tile, plate(width=95.0, height=60.0, thickness_mm=5.0))
+    read = {
+        c.name: c.length_mm for c in control_dimensions(holder, tile, heights_mm=[("low", 4.0)], block=BLOCK)
+    }
+    assert read["wall plate, width"] == 95
+    assert read["wall plate, height"] == read["outside height"] == pytest.approx(60)
+    assert read["wall plate, countersink diameter"] == M4_HEAD
+    edge = M4_HEAD / 2 + 0.5 + 2.0
+    assert read["wall plate, between holes, across"] == pytest.approx(95 - 2 * edge)
+    _, front, _ = holder_views(holder, tile, heights_mm=[("low", 9.0)], floor_mm=5.0)
+    drawn = {d.name: d.length_mm for d in front.dimensions}
+    assert drawn["plate height"] == pytest.approx(60)
+    assert drawn["between holes, up"] == pytest.approx(60 - 2 * edge)
+    assert fixes_to_wall(holder)
