@@ -147,7 +147,7 @@ def test_circles_and_ellipses(tmp_path):
     circle = read(tmp_path, dxf(tmp_path, lambda s: s.add_circle((5, 6), 20)))
     assert off_circle(circle, (5, 6), 20) < 1e-12
     n = len(circle.points_mm)
-    # CHECKS G11, derived: inscribed n-gon over the true area
+    # derived, elementary geometry: inscribed n-gon over the true area
     ratio = n / (2 * math.pi) * math.sin(2 * math.pi / n)
     assert signed_area(circle.points_mm) / (math.pi * 400) == pytest.approx(ratio, rel=1e-9)
     full = read(tmp_path, dxf(tmp_path, lambda s: s.add_ellipse((0, 0), major_axis=(0, 30), ratio=0.5)))

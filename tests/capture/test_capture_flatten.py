@@ -65,7 +65,7 @@ def test_arcs_of_skewed_ellipses(start, sweep, chord_mm):
 
 
 def test_area_of_an_inscribed_ellipse():
-    # CHECKS G11, derived: area of the n-gon over that of the ellipse is (n / 2 pi) sin(2 pi / n)
+    # derived, elementary geometry: area of the n-gon over that of the ellipse is (n / 2 pi) sin(2 pi / n)
     stated = {64: 0.9983944, 180: 0.9997969, 360: 0.9999492}
     for n, factor in stated.items():
         chord = 30 * (1 - math.cos(math.pi / n)) * (1 + 1e-12)

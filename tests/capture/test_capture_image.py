@@ -26,7 +26,7 @@ def saved(tmp_path, image, name, **more):
     return path
 
 
-# CHECKS of published rules: W3C PNG 11.3.4.3 (pHYs), TIFF 6.0 tags 282, 283, 296, JFIF 1.02, Exif 2.3
+# published rules: W3C PNG 11.3.4.3 (pHYs), TIFF 6.0 tags 282, 283, 296, JFIF 1.02, Exif 2.3
 
 
 @pytest.mark.parametrize(("per_metre", "dpi"), [(23622, 599.9988), (11811, 299.9994)])

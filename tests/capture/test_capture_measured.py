@@ -49,7 +49,7 @@ def test_box_area():
 
 
 def test_ellipse_area():
-    # CHECKS G11, derived: inscribed n-gon over ellipse = (n / 2 pi) sin(2 pi / n)
+    # derived, elementary geometry: inscribed n-gon over ellipse = (n / 2 pi) sin(2 pi / n)
     ring = measured("ellipse", 60, 40)
     n = len(ring)
     assert signed_area(ring) / (math.pi * 30 * 20) == pytest.approx(

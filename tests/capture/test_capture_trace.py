@@ -162,7 +162,7 @@ def test_front_and_back_notches_are_joined_by_the_depth():
         joined(front, front, depth_mm=35, where="here")
 
 
-# CHECKS section 4, C2: sizes of ISO/IEC 7810 ID-1 and of ISO 216 A4; C7: pinhole
+# Sizes of ISO/IEC 7810 ID-1 and of ISO 216 A4; pinhole camera
 
 
 def test_a_card_gives_the_scale_between_its_straight_edges(tmp_path):

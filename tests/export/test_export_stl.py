@@ -15,7 +15,7 @@ each_shape = pytest.mark.parametrize("mesh", SHAPES.values(), ids=SHAPES)
 
 
 def test_a_cube_of_12_facets_has_684_bytes():
-    # F4: binary STL of 12 facets is 684 bytes; size = 84 + 50 n always (P. Bourke, "STL format")
+    # binary STL of 12 facets is 684 bytes; size = 84 + 50 n always (P. Bourke, "STL format")
     assert len(CUBE.faces) == 12
     assert len(stl_bytes(CUBE)) == 684
 
@@ -53,13 +53,13 @@ def test_numpy_stl_and_trimesh_read_the_same_solid(mesh):
     assert by_trimesh.volume == pytest.approx(meant, rel=1e-6)
     assert float(by_numpy_stl.get_mass_properties()[0]) == pytest.approx(meant, rel=1e-5)
     assert by_trimesh.bounds == pytest.approx(bounds_mm(mesh), abs=1e-5)
-    # F6: a closed mesh has 3F = 2E, and V - E + F = 2 - 2g (Euler; from memory)
+    # a closed mesh has 3F = 2E, and V - E + F = 2 - 2g (Euler; from memory)
     assert len(by_trimesh.edges_unique) * 2 == len(by_trimesh.faces) * 3
     assert by_trimesh.euler_number == euler_characteristic(mesh)
 
 
 def test_the_holder_has_a_hole_through_its_floor():
-    # F6: genus 1, so V - E + F = 0; the cube and the egg have none
+    # genus 1, so V - E + F = 0; the cube and the egg have none
     assert [euler_characteristic(m) for m in (CUBE, EGG, HOLDER)] == [2, 2, 0]
 
 

@@ -34,7 +34,7 @@ def meshes_of(model):
 
 
 def test_the_reference_reader_finds_a_cube_manifold_and_oriented_without_warning():
-    # F5: lib3mf (3MF Consortium's reference implementation), strict mode
+    # lib3mf (3MF Consortium's reference implementation), strict mode
     model, warnings = strictly_read(threemf_bytes([("cube", CUBE)], title="cube"))
     (cube,) = meshes_of(model)
     assert warnings == 0
@@ -43,7 +43,7 @@ def test_the_reference_reader_finds_a_cube_manifold_and_oriented_without_warning
 
 
 def test_the_reference_reader_tells_when_a_triangle_is_missing():
-    # F5, second half: the check above can fail
+    # the check above can fail
     model, _ = strictly_read(
         threemf_bytes([("cube", TriMesh.of(CUBE.vertices_mm, CUBE.faces[1:]))], title="cube")
     )
