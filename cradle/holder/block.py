@@ -53,13 +53,13 @@ def block_plan(pocket_plan: Region, spec: BlockSpec, *, balance_xy: Floats) -> R
     return _PLANS[spec.form](ring, spec)
 
 
-def block_solid(plan: Region, spec: BlockSpec, *, height_mm: float) -> Solid:
-    """The block standing on z = 0, flared to the foot, its outer edges chamfered.
+def check_rim(spec: BlockSpec) -> None:
+    """Pass a block whose lead-in and chamfer leave a rim.
 
     Raises
     ------
     HolderError
-        If chamfers and lead-in leave no rim, or no block.
+        If they do not.
     """
     rim = spec.wall_mm - spec.lead_in_mm - spec.chamfer_mm
     if rim < _LEAST_RIM_MM:
@@ -69,6 +69,16 @@ def block_solid(plan: Region, spec: BlockSpec, *, height_mm: float) -> Solid:
             where="block.wall",
             hint="make the wall thicker or the lead-in smaller",
         )
+
+
+def block_solid(plan: Region, spec: BlockSpec, *, height_mm: float) -> Solid:
+    """The block standing on z = 0, flared to the foot, its outer edges chamfered.
+
+    Raises
+    ------
+    HolderError
+        If the chamfers leave no block.
+    """
     if height_mm <= 2 * spec.chamfer_mm:
         raise HolderError(
             f"two chamfers of {spec.chamfer_mm:g} mm do not fit on a block {height_mm:g} mm high",

@@ -22,6 +22,7 @@ from cradle.fit.verdict import Verdict, verdict
 from cradle.geometry.arrays import Floats
 from cradle.geometry.mesh import centroid_mm, volume_mm3
 from cradle.geometry.solid import moved, solid
+from cradle.holder.block import check_rim
 from cradle.holder.holder import Holder, make_holder
 from cradle.holder.wall_plate import check_way_out
 from cradle.loft.body import Body
@@ -96,6 +97,7 @@ def build(
     )
     wanted = gap_in_file(taught(asked, inspected.learned, advice=advice), project)
     balance = np.append(_balance(inspected), 1.0)
+    check_rim(project.block)
     margin, finer = FACETS_MM, 1.0
     for _ in range(_TRIES):
         say("cutting the pocket")

@@ -6,7 +6,7 @@ from cradle.errors import HolderError
 from cradle.geometry import planar
 from cradle.geometry import solid as solids
 from cradle.geometry.mesh import bounds_mm, edge_statistics, volume_mm3
-from cradle.holder.block import block_plan, block_solid
+from cradle.holder.block import block_plan, block_solid, check_rim
 from cradle.holder.holder import make_holder
 from cradle.pocket.clearance import clearance_profile
 from cradle.pocket.pocket import make_pocket
@@ -162,9 +162,10 @@ def test_a_cut_into_two_parts_is_refused(can):
         make_holder(can, block=BlockSpec(), openings=cuts, balance_xy=ORIGIN)
 
 
-def test_no_rim_is_refused(can):
-    with pytest.raises(HolderError, match="rim"):
-        make_holder(can, block=BlockSpec(wall_mm=1.5), openings=(), balance_xy=ORIGIN)
+def test_no_rim_is_refused():
+    check_rim(BlockSpec(wall_mm=1.9))
+    with pytest.raises(HolderError, match=r"block\.wall: .* leaves a rim of 0 mm"):
+        check_rim(BlockSpec(wall_mm=1.5))
 
 
 def test_the_foot_reaches_under_a_balance_point_outside_the_pocket(can):
