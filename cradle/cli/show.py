@@ -137,6 +137,8 @@ def _holder_table(summaries: Sequence[dict[str, Any]]) -> Table:
         ("mass if solid, g", "mass_g", 0),
         ("triangles", "triangles", 0),
     ]
+    if all(summary["fixed_to_wall"] for summary in summaries):
+        lines = [line for line in lines if line[1] != "tip_angle_deg"]
     table.add_row("size, mm", *(" x ".join(_number(v, digits=1) for v in s["size_mm"]) for s in summaries))
     for label, key, digits in lines:
         table.add_row(label, *(_number(summary[key], digits=digits) for summary in summaries))

@@ -153,6 +153,16 @@ def test_several_clearances_give_one_holder_each_and_a_table(tub, tmp_path, caps
     assert holders[1]["size_mm"][0] - holders[0]["size_mm"][0] == pytest.approx(0.4, abs=0.02)
 
 
+def test_a_holder_on_a_wall_has_no_tipping_angle_in_its_table(tub, tmp_path, capsys):
+    assert main(["make", str(tub), "-o", str(tmp_path / "stand")]) == 0
+    assert "tips at" in capsys.readouterr().out
+    tub.write_text(TUB + "[plate]\nwidth = 80\nscrew = 'M4'\n", encoding="utf-8")
+    assert main(["make", str(tub), "-o", str(tmp_path / "wall")]) == 0
+    out = capsys.readouterr().out
+    assert "tips at" not in out
+    assert "wall plate, between holes, across" in out
+
+
 def test_one_clearance_takes_the_place_of_the_project_s(tub, tmp_path):
     assert main(["make", str(tub), "-o", str(tmp_path), "--clearance", "0.5"]) == 0
     assert (tmp_path / "tub-holder.stl").exists()
