@@ -27,6 +27,7 @@ from cradle.geometry.planar import (
     region,
     scaled,
     shifted,
+    simplified,
     union,
     without,
 )
@@ -56,6 +57,8 @@ _RAISED_MM = 0.6
 _EDGE_MM = 1.5
 _NOTCH_MM = 1.2
 _SUNK_MM = 0.6
+_PLAIN_MM = 0.02
+"""Edges that fit nothing may be this plain."""
 _PAST_MM = 0.5
 """A cut goes on this far past what it cuts."""
 
@@ -118,7 +121,7 @@ def ring_slice(
     foot, middle, head = cut_regions(pocket.solid, heights)
     hole = union([foot, middle, head])
     words = lettering(f"{section} {clearance_mm:.2f}", height_mm=_LETTER_MM)
-    plate, letters = _with_tab(offset(hole, _WALL_MM), words, notches=number)
+    plate, letters = _with_tab(simplified(offset(hole, _WALL_MM), within_mm=_PLAIN_MM), words, notches=number)
     if form is RingForm.OPEN:
         plate = without(plate, _behind(hole))
     about = layer(pocket.solid, low_mm=low - _PAST_MM, high_mm=low + thickness_mm + _PAST_MM, where=where)
@@ -191,9 +194,12 @@ def _behind(hole: Region) -> Region:
 
 
 def _inner_chamfer(foot: Region, *, where: str) -> Solid:
-    heights = np.array([-1.0, 0.0, FIRST_LAYER_SPREAD_MM])
-    wide = offset(foot, FIRST_LAYER_SPREAD_MM)
-    return stack_solid(heights, [wide, wide, foot], where=where)
+    """A cone at 45 degrees that widens the hole at the bed and crosses its wall at `FIRST_LAYER_SPREAD_MM`."""
+    outline = simplified(foot, within_mm=_PLAIN_MM)
+    wide, narrow = offset(outline, FIRST_LAYER_SPREAD_MM), offset(outline, -FIRST_LAYER_SPREAD_MM)
+    if empty(narrow):  # a hole narrower than the spread
+        narrow = outline
+    return stack_solid(np.array([-1.0, 0.0, 2 * FIRST_LAYER_SPREAD_MM]), [wide, wide, narrow], where=where)
 
 
 def _within(words: Region, area: Region) -> Region:
