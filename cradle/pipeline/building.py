@@ -98,6 +98,7 @@ def build(
     wanted = gap_in_file(taught(asked, inspected.learned, advice=advice), project)
     balance = np.append(_balance(inspected), 1.0)
     check_rim(project.block)
+    thing = solid(body.mesh, where="body")
     margin, finer = FACETS_MM, 1.0
     for _ in range(_TRIES):
         say("cutting the pocket")
@@ -128,7 +129,7 @@ def build(
         )
         say("measuring the gap")
         matrix = holder.print_from_stand @ pocket.stand_from_object
-        seat = seated(solid(body.mesh, where="body"), matrix)
+        seat = seated(thing, matrix)
         if holder.plate is not None:
             thing = moved(seat, (0.0, 0.0, -holder.lift_mm))
             check_way_out(holder.plate, thing, direction=pocket.direction, clearance_mm=wanted.greatest_mm)

@@ -13,7 +13,8 @@ from cradle.geometry.planar import Region, Regions, bounds, empty, offset, outer
 from cradle.geometry.solid import Solid, cut_regions, lowest_mm, solid, transformed
 from cradle.geometry.stack import stack_solid
 from cradle.pocket.clearance import ClearanceProfile
-from cradle.pocket.grow import grown_levels, level_heights
+from cradle.pocket.grow import STEP_DEG, grown_levels, level_heights
+from cradle.pocket.slopes import slopes_of
 from cradle.pocket.stance import stand_matrix
 from cradle.pocket.withdrawal import Undercut, easiest_direction, opened_levels, undercut
 from cradle.project.spec import AUTO, Auto, Triple
@@ -122,8 +123,9 @@ def make_pocket(
     body = solid(mesh, where="body")
     last = min(top_mm - float(matrix[2, 3]), z1) if lean_deg == 0 else z1 - clearance.greatest_mm
     direction = _direction(body, insertion, low_mm=z0, high_mm=last)
-    heights = level_heights(mesh, clearance, top_mm=last, finer=finer)
-    grown = grown_levels(body, mesh, clearance, heights_mm=heights)
+    slopes = slopes_of(mesh, step_deg=STEP_DEG)
+    heights = level_heights(slopes, clearance, top_mm=last, finer=finer)
+    grown = grown_levels(body, slopes, clearance, heights_mm=heights)
     there = ~empty(grown)
     heights, grown = heights[there], grown[there]
     opened = opened_levels(grown, heights_mm=heights, direction=direction)

@@ -14,8 +14,9 @@ from stacked import egg
 from cradle.geometry.mesh import TriMesh
 from cradle.geometry.solid import cut_regions, solid, volume_mm3
 from cradle.pocket.clearance import clearance_profile
-from cradle.pocket.grow import grown_levels, level_heights
+from cradle.pocket.grow import STEP_DEG, grown_levels, level_heights
 from cradle.pocket.pocket import make_pocket
+from cradle.pocket.slopes import slopes_of
 
 pytestmark = pytest.mark.bench
 CLEARANCE_MM = 0.35
@@ -45,8 +46,8 @@ def test_pocket_against_the_minkowski_sum(capsys, points, layers):
         return make_pocket(mesh, clearance=profile, insertion=(0.0, 0.1, 1.0), top_mm=40.0)
 
     def grown():
-        heights = level_heights(mesh, profile, top_mm=40.0)
-        return heights, grown_levels(body, mesh, profile, heights_mm=heights)
+        heights = level_heights(slopes_of(mesh, step_deg=STEP_DEG), profile, top_mm=40.0)
+        return heights, grown_levels(body, slopes_of(mesh, step_deg=STEP_DEG), profile, heights_mm=heights)
 
     ours_s, pocket = best_s(ours)
     grown_s, (heights, levels) = best_s(grown)

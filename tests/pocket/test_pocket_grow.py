@@ -6,14 +6,17 @@ from cradle.geometry import planar
 from cradle.geometry import solid as solids
 from cradle.geometry.stack import stack_solid
 from cradle.pocket.clearance import clearance_profile
-from cradle.pocket.grow import grown_levels, level_heights
+from cradle.pocket.grow import STEP_DEG, grown_levels, level_heights
+from cradle.pocket.slopes import slopes_of
 
 
 def grown(mesh, c):
     z0, z1 = mesh.vertices_mm[:, 2].min(), mesh.vertices_mm[:, 2].max()
     profile = clearance_profile([z0, z1], [None, None], default_mm=c)
-    heights = level_heights(mesh, profile, top_mm=z1 + c)
-    levels = grown_levels(solids.solid(mesh, where="body"), mesh, profile, heights_mm=heights)
+    heights = level_heights(slopes_of(mesh, step_deg=STEP_DEG), profile, top_mm=z1 + c)
+    levels = grown_levels(
+        solids.solid(mesh, where="body"), slopes_of(mesh, step_deg=STEP_DEG), profile, heights_mm=heights
+    )
     kept = ~planar.empty(levels)
     return stack_solid(heights[kept], levels[kept], where="grown")
 
@@ -117,5 +120,10 @@ def test_a_narrow_slot_in_the_body_is_bridged_only_where_the_clearance_fills_it(
     inside = np.array([[25.0, 10 + slot / 2]])
     for c, bridged in ((0.4, False), (0.6, True)):
         profile = clearance_profile([0, 20], [None, None], default_mm=c)
-        level = grown_levels(solids.solid(mesh, where="body"), mesh, profile, heights_mm=np.array([10.0]))[0]
+        level = grown_levels(
+            solids.solid(mesh, where="body"),
+            slopes_of(mesh, step_deg=STEP_DEG),
+            profile,
+            heights_mm=np.array([10.0]),
+        )[0]
         assert planar.inside(inside, level)[0] == bridged
