@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
-from cradle.cli.options import AsJson, Debug, ProjectFile, lengths_mm
+from cradle.cli.options import AsJson, Debug, OutputFolder, ProjectFile, lengths_mm
 from cradle.errors import CradleError
 
 if TYPE_CHECKING:
@@ -17,12 +16,7 @@ if TYPE_CHECKING:
 def make(
     project_file: ProjectFile,
     *,
-    output: Annotated[
-        Path | None,
-        typer.Option(
-            "-o", "--output", metavar="DIR", help="Folder for the files; else 'out' beside the project file."
-        ),
-    ] = None,
+    output: OutputFolder = None,
     clearance: Annotated[
         list[str] | None,
         typer.Option(

@@ -13,6 +13,12 @@ from cradle.errors import InputError
 ProjectFile: TypeAlias = Annotated[
     Path, typer.Argument(metavar="PROJECT", help="The project file, such as holder.toml.")
 ]
+OutputFolder: TypeAlias = Annotated[
+    Path | None,
+    typer.Option(
+        "-o", "--output", metavar="DIR", help="Folder for the files; else 'out' beside the project file."
+    ),
+]
 AsJson: TypeAlias = Annotated[bool, typer.Option("--json", help="Print the result, or the errors, as JSON.")]
 Debug: TypeAlias = Annotated[bool, typer.Option("--debug", help="Show where in the program an error arose.")]
 

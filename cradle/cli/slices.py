@@ -2,23 +2,17 @@
 
 from __future__ import annotations
 
-from pathlib import Path
 from typing import Annotated
 
 import typer
 
-from cradle.cli.options import AsJson, Debug, ProjectFile, lengths_mm
+from cradle.cli.options import AsJson, Debug, OutputFolder, ProjectFile, lengths_mm
 
 
 def slices(
     project_file: ProjectFile,
     *,
-    output: Annotated[
-        Path | None,
-        typer.Option(
-            "-o", "--output", metavar="DIR", help="Folder for the files; else 'out' beside the project file."
-        ),
-    ] = None,
+    output: OutputFolder = None,
     clearance: Annotated[
         list[str] | None,
         typer.Option(metavar="MM", help="Gap per side, in place of the project's; give it several times."),
