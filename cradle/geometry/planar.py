@@ -225,11 +225,6 @@ def hausdorff_mm(a: Floats, b: Floats, *, step_mm: float) -> float:
     return float(max(there, back))
 
 
-def densified(ring: Floats, *, step_mm: float) -> Floats:
-    """The ring with points added so that no edge is longer than ``step_mm``."""
-    return _ring_of(shapely.segmentize(shapely.polygons(ring), step_mm))
-
-
 def triangulate(ring: Floats) -> Ints:
     """Triangles that fill a simple ring, ``(n − 2, 3)`` indices into it, counter-clockwise.
 

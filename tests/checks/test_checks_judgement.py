@@ -2,6 +2,7 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
+from sampling import surface_points
 from scipy.spatial import cKDTree
 from stacked import circle, egg, rectangle, stacked
 
@@ -20,7 +21,6 @@ from cradle.checks.walls import bed_findings, thinnest_wall, wall_findings
 from cradle.errors import HolderError
 from cradle.finding import Severity
 from cradle.geometry.mesh import centroid_mm, volume_mm3
-from cradle.geometry.sampling import surface_points
 from cradle.geometry.solid import mesh_of, solid
 from cradle.holder.holder import make_holder
 from cradle.pocket.clearance import clearance_profile

@@ -4,6 +4,7 @@ from pathlib import Path
 
 import numpy as np
 import pytest
+from sampling import surface_points
 from stacked import circle, rectangle, stacked
 
 from cradle.checks.engagement import engagement_findings, spacing_findings
@@ -12,7 +13,6 @@ from cradle.checks.judging import in_thing_frame
 from cradle.checks.overhang import overhang_findings, overhangs
 from cradle.finding import Finding, Severity
 from cradle.geometry.mesh import corners
-from cradle.geometry.sampling import surface_points
 from cradle.geometry.solid import difference, extruded, mesh_of, moved, solid, transformed
 from cradle.holder.holder import make_holder
 from cradle.pocket.clearance import clearance_profile
