@@ -22,7 +22,8 @@ from cradle.capture.points import read_heights
 from cradle.errors import CaptureError, OutlineError
 from cradle.finding import Finding, Severity
 from cradle.geometry.arrays import Floats, frozen
-from cradle.project.spec import DrawingSource, MeasuredSource, PictureSource, SectionSpec, SideSpec
+from cradle.project.picture_spec import PictureSource
+from cradle.project.spec import DrawingSource, MeasuredSource, SectionSpec, SideSpec
 from cradle.tolerances import DEFAULT, Tolerances
 
 _READERS: Final[dict[str, tuple[str, str]]] = {

@@ -18,7 +18,7 @@ from cradle.capture.scale import Scale, ScaleKind
 from cradle.errors import CaptureError
 from cradle.finding import Finding, Severity
 from cradle.geometry.arrays import Floats, frozen
-from cradle.project.spec import PictureSource, ScaleFrom
+from cradle.project.picture_spec import PictureSource, ScaleFrom
 from cradle.units import MM_PER_INCH
 
 if TYPE_CHECKING:

@@ -27,7 +27,7 @@ from cradle.errors import CaptureError
 from cradle.finding import Finding, Severity
 from cradle.geometry.arrays import Floats, frozen
 from cradle.geometry.ring import counter_clockwise
-from cradle.project.spec import LineEdge, PictureSource, Traced
+from cradle.project.picture_spec import LineEdge, PictureSource, Traced
 from cradle.tolerances import DEFAULT, Tolerances
 
 _FAINT: Final = 30.0

@@ -10,7 +10,7 @@ import typer
 
 from cradle.cli.options import AsJson, Debug
 from cradle.errors import InputError
-from cradle.project.spec import LineEdge, PictureSource, ScaleFrom, Traced
+from cradle.project.picture_spec import LineEdge, PictureSource, ScaleFrom, Traced
 
 if TYPE_CHECKING:
     from cradle.capture.trace import TracedPicture

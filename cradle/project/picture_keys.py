@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from typing import Any
 
 from cradle.project.convert import Mistake
-from cradle.project.spec import LineEdge, ScaleFrom, Traced
+from cradle.project.picture_spec import LineEdge, ScaleFrom, Traced
 
 
 def check_picture(values: dict[str, Any]) -> Iterator[Mistake]:

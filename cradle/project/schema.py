@@ -29,6 +29,7 @@ from cradle.project.convert import (
 from cradle.project.fasteners import SIZES
 from cradle.project.opening_keys import check_opening
 from cradle.project.picture_keys import check_picture
+from cradle.project.picture_spec import LineEdge, PictureSource, ScaleFrom, Traced
 from cradle.project.spec import (
     Align,
     Between,
@@ -37,23 +38,19 @@ from cradle.project.spec import (
     DrawingSource,
     FitSpec,
     Form,
-    LineEdge,
     LoftSpec,
     MeasuredSource,
     Nature,
     ObjectSpec,
     OpeningKind,
     OpeningSpec,
-    PictureSource,
     PrinterSpec,
     RingForm,
-    ScaleFrom,
     SectionSpec,
     SideSpec,
     SliceSpec,
     SpreadSpec,
     Through,
-    Traced,
 )
 from cradle.project.table import Key, Table, Times
 

@@ -32,7 +32,7 @@ from cradle.capture.scales import chosen, points_scale, tag_scale
 from cradle.capture.smooth import smoothed
 from cradle.capture.trace import trace_outline, trace_picture
 from cradle.errors import CaptureError
-from cradle.project.spec import LineEdge, PictureSource, ScaleFrom, Traced
+from cradle.project.picture_spec import LineEdge, PictureSource, ScaleFrom, Traced
 
 PICTURES = Path(__file__).parents[2] / "demo_data/ocarina/pictures"
 PAGE = (175.0, 200.0)
