@@ -10,6 +10,7 @@ import numpy as np
 from cradle.geometry.arrays import Floats, frozen
 from cradle.geometry.mesh import bounds_mm
 from cradle.geometry.planar import Region, boundary_rings, bounds, holes, outer_rings
+from cradle.geometry.ring import thinned
 from cradle.geometry.solid import cut_regions, transformed
 from cradle.holder.holder import Holder
 from cradle.holder.sheet import Axis, Dimension, Line, Note, Stroke, View
@@ -21,6 +22,8 @@ _STEP_MM: Final = 8.0
 _MOST_HEIGHTS: Final = 7
 """More would make a drawing that nobody can read."""
 _SKIN_MM: Final = 0.01
+_DRAWN_MM: Final = 0.002
+"""A point nearer than this to the line through its neighbours is not drawn: no pen is so fine."""
 # print frame -> (across, up, towards the viewer)
 _FROM_FRONT: Final = np.array([[1, 0, 0, 0], [0, 0, 1, 0], [0, -1, 0, 0], [0, 0, 0, 1]], dtype=np.float64)
 _FROM_RIGHT: Final = np.array([[0, 1, 0, 0], [0, 0, 1, 0], [1, 0, 0, 0], [0, 0, 0, 1]], dtype=np.float64)
@@ -247,7 +250,7 @@ def _plate_dimensions(plate: WallPlate, *, lift_mm: float, right_mm: float) -> l
 
 
 def _ring(points: Floats, stroke: Stroke) -> Line:
-    return Line(points_mm=frozen(points), stroke=stroke, closed=True)
+    return Line(points_mm=frozen(thinned(points, within_mm=_DRAWN_MM)), stroke=stroke, closed=True)
 
 
 def _polyline(points: Floats | Sequence[tuple[float, float]], stroke: Stroke) -> Line:
