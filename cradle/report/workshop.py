@@ -32,7 +32,12 @@ def workshop_pdf(facts: Facts) -> bytes:
     from reportlab.pdfgen.canvas import Canvas
 
     out = BytesIO()
-    canvas = Canvas(out, pagesize=(PAGE_MM[0] / MM_PER["pt"], PAGE_MM[1] / MM_PER["pt"]), invariant=1)
+    canvas = Canvas(
+        out,
+        pagesize=(PAGE_MM[0] / MM_PER["pt"], PAGE_MM[1] / MM_PER["pt"]),
+        invariant=1,
+        pageCompression=0,  # the page is short, and packing it takes longer than drawing it
+    )
     canvas.setTitle(_fit(f"{facts.title}: workshop page"))
     canvas.setAuthor("cradle")
     canvas.setViewerPreference("PrintScaling", "None")
