@@ -14,7 +14,7 @@ from cradle.finding import Severity
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from cradle.capture.trace import TracedPicture, TracedPiece
+    from cradle.capture.traced import TracedPicture, TracedPiece
     from cradle.geometry.arrays import Floats
 
 LARGEST_PX: Final = 1600

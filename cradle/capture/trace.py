@@ -3,26 +3,25 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
-from enum import StrEnum
+from dataclasses import replace
 from pathlib import Path
 from typing import Final
 
 import numpy as np
 
 from cradle.capture.calibration import mm_per_px, to_mm, to_px
-from cradle.capture.card import card_scale, like_a_card
 from cradle.capture.clean import clean_outline
 from cradle.capture.contour import piece_contour
 from cradle.capture.drawn_line import find_lines, middle_of
 from cradle.capture.image import Picture, read_picture
 from cradle.capture.notch import joined, notch_of
 from cradle.capture.outline import Outline
-from cradle.capture.regions import Regions, find_regions
-from cradle.capture.ruler import crossed, find_rulers
-from cradle.capture.scale import Scale, ScaleKind
-from cradle.capture.scales import Scales, chosen, given_scale, points_scale, sheet_scale, tag_scale
+from cradle.capture.picking import picked, the_only
+from cradle.capture.regions import Regions
+from cradle.capture.scale_search import find_scales
+from cradle.capture.scales import Scales
 from cradle.capture.smooth import fewer, smoothed
+from cradle.capture.traced import TracedPicture, TracedPiece
 from cradle.errors import CaptureError
 from cradle.finding import Finding, Severity
 from cradle.geometry.arrays import Floats, frozen
@@ -34,52 +33,6 @@ _FAINT: Final = 30.0
 """Levels of contrast below which an edge is doubtful."""
 _COARSE_MM: Final = 0.2
 """Pixels larger than this give up the accuracy that a fit needs."""
-
-
-class _Missing(StrEnum):
-    RULER = "no ruler was found"
-    CARD = "no card"
-
-
-@dataclass(frozen=True, slots=True, eq=False, kw_only=True)
-class TracedPiece:
-    """One traced outline.
-
-    ``ring_mm (n, 2)`` lies where it does on the paper; ``ring_px`` in the picture.
-    ``line_width_mm`` is told of a drawn line. An open ring is closed by its chord.
-    """
-
-    number: int
-    ring_mm: Floats
-    ring_px: Floats
-    chord_px: Floats | None = None
-    """Ends of a notch's mouth, ``(2, 2)``."""
-    cut_px: Floats | None = None
-    """The notch alone, where it lies in the picture."""
-    open_ends: bool = False
-    line_width_mm: float | None = None
-    findings: tuple[Finding, ...] = ()
-
-    @property
-    def shown_px(self) -> Floats:
-        """What was measured: the notch, else the whole outline, ``(n, 2)`` px."""
-        return self.ring_px if self.cut_px is None else self.cut_px
-
-    @property
-    def size_mm(self) -> tuple[float, float]:
-        """Largest extents along x and y."""
-        width, depth = np.ptp(self.ring_mm, axis=0)
-        return float(width), float(depth)
-
-
-@dataclass(frozen=True, slots=True, eq=False, kw_only=True)
-class TracedPicture:
-    """What a picture gives: its pieces, its scales, what is doubtful."""
-
-    picture: Picture
-    scales: Scales
-    pieces: tuple[TracedPiece, ...]
-    findings: tuple[Finding, ...]
 
 
 def trace_picture(path: Path, spec: PictureSource, *, where: str | None = None) -> TracedPicture:
@@ -109,7 +62,7 @@ def trace_picture(path: Path, spec: PictureSource, *, where: str | None = None) 
             where=name,
             hint="give the piece another colour than what it lies on, and keep it clear of the picture's edge",
         )
-    pieces = _picked(found, spec, name)
+    pieces = picked(found, spec, name)
     findings = (*scales.findings, *_grain(scales, picture, name), *(f for p in pieces for f in p.findings))
     return TracedPicture(picture=picture, scales=scales, pieces=pieces, findings=findings)
 
@@ -155,7 +108,7 @@ def trace_outline(
         points, remarks = joined(front.ring_mm, back.ring_mm, depth_mm=depth_mm, where=spec.file)
         findings = (*findings, *remarks)
     else:
-        piece = _only(traced, spec.file)
+        piece = the_only(traced, spec.file)
         points, open_ends = piece.ring_mm, half and piece.open_ends
     outline = clean_outline(points, source=spec.file, open_ends=open_ends, tolerances=tolerances)
     repairs = tuple(f for f in outline.findings if f.code != "turned-round")
@@ -167,25 +120,9 @@ def _pair(folder: Path, spec: PictureSource, traced: TracedPicture) -> tuple[Tra
     if spec.back_file is None:
         return traced.pieces[0], traced.pieces[1]
     other = replace(spec, file=spec.back_file, pick=spec.back, back=None, back_file=None, point_px=None)
-    return _only(traced, spec.file), _only(trace_picture(folder / spec.back_file, other), spec.back_file)
-
-
-def _only(traced: TracedPicture, where: str) -> TracedPiece:
-    """The only piece of a picture.
-
-    Raises
-    ------
-    CaptureError
-        If there are several and none is picked.
-    """
-    if len(traced.pieces) > 1:
-        sizes = ", ".join(f"{p.number}: {p.size_mm[0]:.0f} x {p.size_mm[1]:.0f} mm" for p in traced.pieces)
-        raise CaptureError(
-            f"the picture shows {len(traced.pieces)} pieces ({sizes})",
-            where=where,
-            hint="pick one by its number, or by a point on it",
-        )
-    return traced.pieces[0]
+    return the_only(traced, spec.file), the_only(
+        trace_picture(folder / spec.back_file, other), spec.back_file
+    )
 
 
 def _scale_note(scales: Scales, where: str) -> Finding:
@@ -196,61 +133,6 @@ def _scale_note(scales: Scales, where: str) -> Finding:
         message=f"scale from the {scales.used.told}" + (f" (also found: {also})" if also else ""),
         where=where,
     )
-
-
-def find_scales(picture: Picture, spec: PictureSource) -> tuple[Scales, Regions]:
-    """Return the scales of a picture compared, and what lies on its ground.
-
-    Raises
-    ------
-    CaptureError
-        If nothing tells the scale.
-    """
-    scales = [s for s in (points_scale(spec, picture), given_scale(spec, picture), tag_scale(picture)) if s]
-    missing: list[str] = []
-    if not any(s.kind is ScaleKind.TAG for s in scales):
-        missing.append(picture.resolution.told_by)
-    sheet, why = sheet_scale(spec, picture)
-    if sheet is None:
-        missing.append(why)
-    else:
-        scales.append(sheet)
-    rulers = find_rulers(picture)
-    both = crossed(rulers.scales, picture)
-    scales += (both,) if both else ()
-    scales += rulers.scales
-    if not rulers.scales:
-        missing += rulers.reasons or (_Missing.RULER.value,)
-    bodies = [s.region_px for s in rulers.scales if s.region_px is not None]
-    inside = sheet.region_px if sheet else None
-    regions = find_regions(picture, keep_out=bodies, inside=inside)
-    card = None if sheet else _card(picture, regions, spec)
-    if card is not None and card.region_px is not None:
-        scales.append(card)
-        regions = find_regions(picture, keep_out=[*bodies, _grown(card.region_px)], inside=inside)
-    elif sheet is None:
-        missing.append(_Missing.CARD.value)
-    return chosen(spec, scales, missing, where=picture.file), regions
-
-
-def _card(picture: Picture, regions: Regions, spec: PictureSource) -> Scale | None:
-    for number in range(1, len(regions.boxes) + 1):
-        if regions.cut_off[number - 1] or not like_a_card(regions.labels, regions.boxes[number - 1], number):
-            continue
-        try:
-            ring, _ = piece_contour(picture, regions, number)
-        except CaptureError:
-            continue
-        card = card_scale(ring, picture, distance_mm=spec.distance_mm)
-        if card is not None:
-            return card
-    return None
-
-
-def _grown(polygon: Floats) -> Floats:
-    """A polygon a little larger, so that its own edge is left out as well."""
-    middle = polygon.mean(axis=0)
-    return frozen(middle + (polygon - middle) * 1.06)
 
 
 def _edges(picture: Picture, spec: PictureSource, scales: Scales, regions: Regions) -> list[TracedPiece]:
@@ -334,38 +216,6 @@ def _lines(picture: Picture, spec: PictureSource, scales: Scales, _regions: Regi
                 ),
             )
         )
-    return pieces
-
-
-def _picked(found: Sequence[TracedPiece], spec: PictureSource, where: str) -> tuple[TracedPiece, ...]:
-    if spec.point_px is not None:
-        from cradle.geometry.planar import inside, region
-
-        point = np.array([spec.point_px])
-        holding = [p for p in found if inside(point, region(p.ring_px))[0]]
-        if not holding:
-            x, y = spec.point_px
-            raise CaptureError(f"the point ({x:g}, {y:g}) px lies on no piece", where=where)
-        return _with_notch((holding[-1],), spec)
-    if spec.pick is None and spec.back is None:
-        notches = tuple(p for p in found if spec.shape is not Traced.NOTCH or p.open_ends)
-        return notches or _with_notch(tuple(found), spec)
-    numbers = [spec.pick or 1] + ([spec.back] if spec.back is not None else [])
-    by_number = {p.number: p for p in found}
-    for number in numbers:
-        if number not in by_number:
-            raise CaptureError(
-                f"there is no piece {number}, the picture shows {len(found)}",
-                where=where,
-                hint="pieces are numbered row by row from the upper left; the check picture shows their numbers",
-            )
-    return _with_notch(tuple(by_number[n] for n in numbers), spec)
-
-
-def _with_notch(pieces: tuple[TracedPiece, ...], spec: PictureSource) -> tuple[TracedPiece, ...]:
-    for piece in pieces:
-        if spec.shape is Traced.NOTCH and not piece.open_ends:
-            notch_of(piece.ring_mm, where=f"{spec.file}: piece {piece.number}")  # says what is wrong
     return pieces
 
 

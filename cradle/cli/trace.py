@@ -13,7 +13,7 @@ from cradle.errors import InputError
 from cradle.project.picture_spec import LineEdge, PictureSource, ScaleFrom, Traced
 
 if TYPE_CHECKING:
-    from cradle.capture.trace import TracedPicture
+    from cradle.capture.traced import TracedPicture
 
 
 def trace(
