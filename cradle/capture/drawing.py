@@ -192,7 +192,14 @@ def _from_measured(
 def _from_picture(spec: SectionSpec, source: PictureSource, folder: Path, tolerances: Tolerances) -> Outline:
     from cradle.capture.trace import trace_outline
 
-    return trace_outline(folder, source, half=spec.half, depth_mm=spec.depth_mm, tolerances=tolerances)
+    return trace_outline(
+        folder,
+        source,
+        half=spec.half,
+        width_mm=spec.width_mm,
+        depth_mm=spec.depth_mm,
+        tolerances=tolerances,
+    )
 
 
 _SOURCES: Final[dict[type, Callable[[SectionSpec, Any, Path, Tolerances], Outline]]] = {

@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING, Final
 
 import numpy as np
 
+from cradle.capture.axes import one_way_note
 from cradle.capture.calibration import Calibration, from_scale, scale_difference, to_mm
 from cradle.capture.scale import Scale, ScaleKind
 from cradle.errors import CaptureError
@@ -235,6 +236,7 @@ def chosen(spec: PictureSource, scales: Sequence[Scale], missing: Sequence[str],
                 advice="lay a ruler beside the piece, or take calipers to it",
             )
         )
+    findings += one_way_note(used, ranked, where=where)
     located = tuple(
         replace(f, where=f"{where}: {f.where}" if f.where and f.where != where else where) for f in findings
     )

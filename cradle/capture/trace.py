@@ -9,6 +9,7 @@ from typing import Final
 
 import numpy as np
 
+from cradle.capture.axes import judged_by_calipers
 from cradle.capture.calibration import mm_per_px, to_mm, to_px
 from cradle.capture.clean import clean_outline
 from cradle.capture.contour import piece_contour
@@ -72,6 +73,7 @@ def trace_outline(
     spec: PictureSource,
     *,
     half: bool = False,
+    width_mm: float | None = None,
     depth_mm: float | None = None,
     tolerances: Tolerances = DEFAULT,
 ) -> Outline:
@@ -84,8 +86,9 @@ def trace_outline(
     spec : PictureSource
     half : bool
         The outline is one side of the section; a notch stays open along its mouth.
-    depth_mm : float, optional
-        The section's depth: joins a front and a back notch.
+    width_mm, depth_mm : float, optional
+        The section's, by calipers: together they check the scale both ways; the depth joins a front
+        and a back notch.
 
     Raises
     ------
@@ -104,25 +107,28 @@ def trace_outline(
                 where=spec.file,
                 hint="give the section's depth, measured with calipers",
             )
-        front, back = _pair(folder, spec, traced)
+        front, back, more = _pair(folder, spec, traced)
         points, remarks = joined(front.ring_mm, back.ring_mm, depth_mm=depth_mm, where=spec.file)
-        findings = (*findings, *remarks)
+        findings = (*findings, *more, *remarks)
     else:
         piece = the_only(traced, spec.file)
         points, open_ends = piece.ring_mm, half and piece.open_ends
     outline = clean_outline(points, source=spec.file, open_ends=open_ends, tolerances=tolerances)
     repairs = tuple(f for f in outline.findings if f.code != "turned-round")
+    findings = judged_by_calipers(findings, width_mm=width_mm, depth_mm=depth_mm)
     return replace(outline, findings=(_scale_note(traced.scales, spec.file), *findings, *repairs))
 
 
-def _pair(folder: Path, spec: PictureSource, traced: TracedPicture) -> tuple[TracedPiece, TracedPiece]:
-    """The pieces with the notches of the front and the back."""
+def _pair(
+    folder: Path, spec: PictureSource, traced: TracedPicture
+) -> tuple[TracedPiece, TracedPiece, tuple[Finding, ...]]:
+    """The pieces with the notches of the front and the back, and what is told of a second picture."""
     if spec.back_file is None:
-        return traced.pieces[0], traced.pieces[1]
+        return traced.pieces[0], traced.pieces[1], ()
     other = replace(spec, file=spec.back_file, pick=spec.back, back=None, back_file=None, point_px=None)
-    return the_only(traced, spec.file), the_only(
-        trace_picture(folder / spec.back_file, other), spec.back_file
-    )
+    second = trace_picture(folder / spec.back_file, other)
+    more = (_scale_note(second.scales, spec.back_file), *second.findings)
+    return the_only(traced, spec.file), the_only(second, spec.back_file), more
 
 
 def _scale_note(scales: Scales, where: str) -> Finding:
