@@ -1,7 +1,6 @@
 """Read written files back with readers that share nothing with the writers.
 
-STL is read by numpy-stl, 3MF by the standard library's ZIP and XML readers (its
-long tables, known to be well-formed, row by row).
+STL is read by numpy-stl, 3MF by the standard library's ZIP and XML readers.
 What comes back is compared with the mesh that was meant: triangles, size,
 volume, closedness. A difference is an `ExportError`, never a finding: such a
 file must not reach the user.
@@ -10,11 +9,10 @@ file must not reach the user.
 from __future__ import annotations
 
 import io
-import re
 import zipfile
 import zlib
-from collections.abc import Iterator, Sequence
-from itertools import chain
+from collections.abc import Sequence
+from dataclasses import dataclass, field
 from typing import Final
 from xml.etree import ElementTree
 from xml.parsers import expat
@@ -26,14 +24,17 @@ from cradle.geometry.arrays import Floats
 from cradle.geometry.mesh import TriMesh, bounds_mm, edge_statistics, surface_area_mm2, volume_mm3
 from cradle.geometry.rounding import places
 
-_CORE: Final = "{http://schemas.microsoft.com/3dmanufacturing/core/2015/02}"
+_CORE: Final = "http://schemas.microsoft.com/3dmanufacturing/core/2015/02 "
+_VERTEX: Final = f"{_CORE}vertex"
+_TRIANGLE: Final = f"{_CORE}triangle"
+_FRAMES: Final = frozenset(
+    _CORE + name for name in ("metadata", "resources", "mesh", "vertices", "triangles", "build")
+)
+"""Elements that only hold others, or words."""
 _RELATION: Final = "{http://schemas.openxmlformats.org/package/2006/relationships}Relationship"
 _MODEL: Final = "http://schemas.microsoft.com/3dmanufacturing/2013/01/3dmodel"
 _VOLUME: Final = 1e-6
 """Relative difference in volume that rounding to single precision explains."""
-_TABLE: Final = re.compile(rb"<(vertices|triangles)>(.*?)</\1>", re.DOTALL)
-_VERTEX: Final = re.compile(rb'<vertex\s+x="([^"]*)"\s+y="([^"]*)"\s+z="([^"]*)"\s*/>')
-_TRIANGLE: Final = re.compile(rb'<triangle\s+v1="([^"]*)"\s+v2="([^"]*)"\s+v3="([^"]*)"\s*/>')
 _UNREADABLE: Final = (
     *(zipfile.BadZipFile, zlib.error, NotImplementedError, EOFError),
     *(expat.ExpatError, ElementTree.ParseError, KeyError, ValueError, StopIteration),
@@ -75,17 +76,12 @@ def read_back_3mf(data: bytes, *, expected: Sequence[tuple[str, TriMesh]], where
         size or volume differs from ``expected`` or is not closed.
     """
     try:
-        model, tables = _model(data)
-        objects = model.findall(f"{_CORE}resources/{_CORE}object")
-        meshes = {
-            item.attrib["id"]: (item.attrib["name"], _mesh(*table))
-            for item, table in zip(objects, tables, strict=True)
-        }
-        read = [meshes[item.attrib["objectid"]] for item in model.iterfind(f"{_CORE}build/{_CORE}item")]
+        model = _model(data)
+        read = [model.objects[number].mesh() for number in model.built]
     except _UNREADABLE as error:
         raise _differs(f"the package cannot be read ({type(error).__name__}: {error})", where) from error
-    if model.get("unit") != "millimeter":
-        raise _differs(f"the unit is {model.get('unit')}, not millimeter", where)
+    if model.unit != "millimeter":
+        raise _differs(f"the unit is {model.unit}, not millimeter", where)
     if [name for name, _ in read] != [name for name, _ in expected]:
         raise _differs(f"the objects are {[n for n, _ in read]}, not {[n for n, _ in expected]}", where)
     for (name, mesh), (_, meant) in zip(read, expected, strict=True):
@@ -93,37 +89,69 @@ def read_back_3mf(data: bytes, *, expected: Sequence[tuple[str, TriMesh]], where
     return tuple(mesh for _, mesh in read)
 
 
-def _model(data: bytes) -> tuple[ElementTree.Element, list[tuple[bytes, bytes]]]:
-    """The model without its long tables, and the tables: vertices and triangles of each object in turn."""
+@dataclass(slots=True)
+class _Object:
+    """A named object; of each vertex and triangle its attributes in turn: name, value, name, value, ..."""
+
+    name: str
+    vertices: list[str] = field(default_factory=list)
+    triangles: list[str] = field(default_factory=list)
+
+    def mesh(self) -> tuple[str, TriMesh]:
+        points = np.array(_values(self.vertices, ("x", "y", "z")), dtype=np.float64)
+        faces = np.array(_values(self.triangles, ("v1", "v2", "v3")), dtype=np.int64)
+        mesh = TriMesh.of(points, faces)
+        if mesh.faces.size and not 0 <= mesh.faces.min() <= mesh.faces.max() < len(mesh.vertices_mm):
+            raise ValueError("a triangle names a vertex that is not there")
+        return self.name, mesh
+
+
+def _values(attributes: list[str], names: tuple[str, str, str]) -> list[str]:
+    """The values of attributes whose names come round and round."""
+    if attributes[::2] != list(names) * (len(attributes) // 6):
+        raise ValueError(f"an element has other attributes than {', '.join(names)}")
+    return attributes[1::2]
+
+
+@dataclass(slots=True)
+class _Model:
+    """The unit of a model, its objects by number, and the numbers of those that are built."""
+
+    unit: str = ""
+    objects: dict[str, _Object] = field(default_factory=dict)
+    built: list[str] = field(default_factory=list)
+
+
+def _model(data: bytes) -> _Model:
     with zipfile.ZipFile(io.BytesIO(data)) as package:
         relations = ElementTree.fromstring(package.read("_rels/.rels"))
         target = next(r.attrib["Target"] for r in relations.iter(_RELATION) if r.get("Type") == _MODEL)
         text = package.read(target.lstrip("/"))
-    expat.ParserCreate().Parse(text, True)  # noqa: FBT003 - positional only; well-formed from end to end
-    bodies = _TABLE.findall(text)
-    if [name for name, _ in bodies] != [b"vertices", b"triangles"] * (len(bodies) // 2):
-        raise ValueError("an object does not hold vertices, then triangles")
-    tables = [
-        (vertices, triangles) for (_, vertices), (_, triangles) in zip(bodies[::2], bodies[1::2], strict=True)
-    ]
-    return ElementTree.fromstring(_TABLE.sub(b"", text)), tables
+    read = _Model()
+    at = _Object(name="")
 
+    def begin(tag: str, attributes: list[str]) -> None:
+        nonlocal at
+        if tag == _VERTEX:
+            at.vertices += attributes
+        elif tag == _TRIANGLE:
+            at.triangles += attributes
+        else:
+            known = dict(zip(attributes[::2], attributes[1::2], strict=True))
+            if tag == f"{_CORE}model":
+                read.unit = known["unit"]
+            elif tag == f"{_CORE}object":
+                at = read.objects[known["id"]] = _Object(name=known["name"])
+            elif tag == f"{_CORE}item":
+                read.built.append(known["objectid"])
+            elif tag not in _FRAMES:
+                raise ValueError(f"no element <{tag}> is known")
 
-def _mesh(vertices: bytes, triangles: bytes) -> TriMesh:
-    points = [float(value) for value in _values(_VERTEX, vertices)]
-    faces = [int(value) for value in _values(_TRIANGLE, triangles)]
-    mesh = TriMesh.of(np.reshape(points, (-1, 3)), np.reshape(faces, (-1, 3)))
-    if mesh.faces.size and not 0 <= mesh.faces.min() <= mesh.faces.max() < len(mesh.vertices_mm):
-        raise ValueError("a triangle names a vertex that is not there")
-    return mesh
-
-
-def _values(row: re.Pattern[bytes], table: bytes) -> Iterator[bytes]:
-    """Attribute after attribute of a table that holds rows of one kind and nothing else."""
-    rows = row.findall(table)
-    if table.count(b"<") != len(rows):
-        raise ValueError(f"only {len(rows)} of {table.count(b'<')} rows can be read")
-    return chain.from_iterable(rows)
+    parser = expat.ParserCreate(namespace_separator=" ")
+    parser.ordered_attributes = True
+    parser.StartElementHandler = begin
+    parser.Parse(text, True)  # noqa: FBT003 - positional only
+    return read
 
 
 def _joined(points: Floats) -> TriMesh:
