@@ -47,7 +47,7 @@ ROOM_GATEWAYS = {
     "svgelements": {"capture"},
     "tomlkit": {"project", "cli"},
     "tomllib": {"project"},
-    "typer": {"cli"},
+    "click": {"cli"},
     "rich": {"cli"},
 }
 NEVER = {"gmsh", "lib3mf", "hypothesis", "pytest", "requests", "urllib", "socket", "http", "pickle"}

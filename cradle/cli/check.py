@@ -2,15 +2,18 @@
 
 from __future__ import annotations
 
-from cradle.cli.options import AsJson, Debug, ProjectFile
+from pathlib import Path
+
+import click
+
+from cradle.cli import options
 
 
-def check(
-    project_file: ProjectFile,
-    *,
-    as_json: AsJson = False,
-    debug: Debug = False,
-) -> int:
+@click.command()
+@options.project_file
+@options.as_json
+@options.debug
+def check(*, project_file: Path, as_json: bool) -> int:
     """Say what was found and what is doubtful; write nothing."""
     from cradle.project.reader import read_project
 

@@ -6,7 +6,7 @@ import json
 from collections.abc import Sequence
 from typing import Any
 
-import typer
+import click
 
 from cradle.errors import CradleError, ProjectError
 
@@ -37,6 +37,6 @@ def error_rows(error: Exception) -> list[dict[str, Any]]:
 def print_failure(rows: Sequence[dict[str, Any]], *, exit_code: int, as_json: bool) -> None:
     """Print each mistake on a line of standard error; with ``as_json`` all of them on standard output too."""
     for row in rows:
-        typer.echo("cradle: " + " ".join(row["text"].split()), err=True)
+        click.echo("cradle: " + " ".join(row["text"].split()), err=True)
     if as_json:
-        typer.echo(json.dumps({"exit_code": exit_code, "errors": list(rows)}, indent=2, ensure_ascii=False))
+        click.echo(json.dumps({"exit_code": exit_code, "errors": list(rows)}, indent=2, ensure_ascii=False))

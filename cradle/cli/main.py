@@ -8,10 +8,11 @@ import sys
 import traceback
 from collections.abc import Sequence
 from types import FrameType
-from typing import Annotated, Final, NoReturn
+from typing import Final, NoReturn
 
-import typer
+import click
 
+from cradle import __version__
 from cradle.cli.check import check
 from cradle.cli.failure import error_rows, print_failure
 from cradle.cli.make import make
@@ -25,39 +26,29 @@ from cradle.errors import CradleError, InputError, InternalError
 OUTPUT_LOST: Final = 4
 """Standard output cannot be written: full, or nobody reads it any more."""
 INTERRUPTED: Final = 130
-_USAGE_ERROR: Final[type[Exception]] = typer.BadParameter.__mro__[2]
-"""Root of typer's errors about the command line itself."""
 
-app = typer.Typer(
+
+class _InOrder(click.Group):
+    """Commands in the order in which they are used, not by the alphabet."""
+
+    def list_commands(self, ctx: click.Context) -> list[str]:
+        return list(self.commands)
+
+
+@click.group(
+    cls=_InOrder,
     help="From a few measured sections of an odd-shaped thing to a printable holder that fits.",
     epilog="Exit codes: 0 done; 1 done, but do not print it; 2 bad input; 3 impossible geometry;"
     " 4 could not write; 70 our own fault.",
-    add_completion=False,
-    rich_markup_mode=None,
-    pretty_exceptions_enable=False,
-    context_settings={"help_option_names": ["-h", "--help"]},
+    context_settings={"help_option_names": ["-h", "--help"], "show_default": True},
 )
+@click.version_option(__version__, message="%(version)s", help="Print the version and stop.")
+def app() -> None:
+    """Every command of the program."""
+
+
 for _command in (start, sheet, trace, check, make, slices, trial):
-    app.command()(_command)
-
-
-def _print_version(asked: bool) -> None:  # noqa: FBT001 - typer calls it so
-    if asked:
-        from cradle import __version__
-
-        typer.echo(__version__)
-        raise typer.Exit
-
-
-@app.callback()
-def _cradle(
-    *,
-    version: Annotated[
-        bool,
-        typer.Option("--version", help="Print the version and stop.", is_eager=True, callback=_print_version),
-    ] = False,
-) -> None:
-    """Options of the bare command."""
+    app.add_command(_command)
 
 
 def run() -> NoReturn:
@@ -78,35 +69,32 @@ def main(arguments: Sequence[str]) -> int:
         main(["--help"])
         return InputError.exit_code
     try:
-        code = typer.main.get_command(app).main(
-            args=list(arguments), prog_name="cradle", standalone_mode=False
-        )
+        code = app.main(args=list(arguments), prog_name="cradle", standalone_mode=False)
         return int(code or 0)
     except CradleError as error:
         failure: Exception = error
         code = error.exit_code
+    except click.ClickException as error:
+        text = error.format_message().rstrip(".")
+        failure = InputError(text[:1].lower() + text[1:], hint="see cradle --help")
+        code = InputError.exit_code
     except SystemExit as error:
-        if error.code == 1:  # rich and typer leave so when nobody reads standard output any more
+        if error.code == 1:  # rich and click leave so when nobody reads standard output any more
             return _output_lost()
         raise
-    except (KeyboardInterrupt, typer.Abort):
-        typer.echo("cradle: interrupted; nothing was written", err=True)
+    except (KeyboardInterrupt, click.Abort):
+        click.echo("cradle: interrupted; nothing was written", err=True)
         return INTERRUPTED
     except Exception as error:  # noqa: BLE001 - the last line of defence: everything else is our own fault
-        if isinstance(error, _USAGE_ERROR):
-            text = getattr(error, "format_message", error.__str__)().rstrip(".")
-            failure = InputError(text[:1].lower() + text[1:], hint="see cradle --help")
-            code = InputError.exit_code
-        elif isinstance(error, OSError) and error.filename is None:
-            typer.echo(f"cradle: standard output cannot be written: {error.strerror}", err=True)
+        if isinstance(error, OSError) and error.filename is None:
+            click.echo(f"cradle: standard output cannot be written: {error.strerror}", err=True)
             return _output_lost()
-        else:
-            words = f"{type(error).__name__}: {error}".splitlines()[0]
-            failure = InternalError(
-                words, where="our own fault", hint="please report it with what --debug prints"
-            )
-            failure.__cause__ = error
-            code = InternalError.exit_code
+        words = f"{type(error).__name__}: {error}".splitlines()[0]
+        failure = InternalError(
+            words, where="our own fault", hint="please report it with what --debug prints"
+        )
+        failure.__cause__ = error
+        code = InternalError.exit_code
     if debug:
         traceback.print_exception(failure, file=sys.stderr)
     print_failure(error_rows(failure), exit_code=code, as_json=as_json)

@@ -2,31 +2,30 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Annotated, Any
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
 
-import typer
+import click
 
-from cradle.cli.options import AsJson, Debug, OutputFolder, ProjectFile, lengths_mm
+from cradle.cli import options
 from cradle.errors import CradleError
 
 if TYPE_CHECKING:
     from cradle.pipeline import Made
 
 
-def make(
-    project_file: ProjectFile,
-    *,
-    output: OutputFolder = None,
-    clearance: Annotated[
-        list[str] | None,
-        typer.Option(
-            metavar="MM",
-            help="Gap per side, in place of the project's; give it several times to compare holders.",
-        ),
-    ] = None,
-    as_json: AsJson = False,
-    debug: Debug = False,
-) -> int:
+@click.command()
+@options.project_file
+@options.output_folder
+@click.option(
+    "--clearance",
+    metavar="MM",
+    multiple=True,
+    help="Gap per side, in place of the project's; give it several times to compare holders.",
+)
+@options.as_json
+@options.debug
+def make(*, project_file: Path, output: Path | None, clearance: tuple[str, ...], as_json: bool) -> int:
     """Make the holder and write its files.
 
     Written are the holder (STL and 3MF), the body, drawings of the sections
@@ -35,7 +34,7 @@ def make(
     """
     from cradle.project.reader import read_project
 
-    given = lengths_mm(clearance or [], option="--clearance", like="clearance")
+    given = options.lengths_mm(clearance, option="--clearance", like="clearance")
     project = read_project(project_file)
 
     from cradle.cli.progress import Progress

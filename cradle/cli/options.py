@@ -4,23 +4,31 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from pathlib import Path
-from typing import Annotated, TypeAlias
+from typing import Final
 
-import typer
+import click
 
 from cradle.errors import InputError
 
-ProjectFile: TypeAlias = Annotated[
-    Path, typer.Argument(metavar="PROJECT", help="The project file, such as holder.toml.")
-]
-OutputFolder: TypeAlias = Annotated[
-    Path | None,
-    typer.Option(
-        "-o", "--output", metavar="DIR", help="Folder for the files; else 'out' beside the project file."
-    ),
-]
-AsJson: TypeAlias = Annotated[bool, typer.Option("--json", help="Print the result, or the errors, as JSON.")]
-Debug: TypeAlias = Annotated[bool, typer.Option("--debug", help="Show where in the program an error arose.")]
+FILE: Final = click.Path(path_type=Path)
+
+project_file: Final = click.argument(
+    "project_file", metavar="PROJECT", type=FILE, help="The project file, such as holder.toml."
+)
+output_folder: Final = click.option(
+    "-o",
+    "--output",
+    metavar="DIR",
+    type=FILE,
+    help="Folder for the files; else 'out' beside the project file.",
+)
+as_json: Final = click.option(
+    "--json", "as_json", is_flag=True, help="Print the result, or the errors, as JSON."
+)
+debug: Final = click.option(
+    "--debug", is_flag=True, expose_value=False, help="Show where in the program an error arose."
+)
+"""Seen to where errors are shown, not by the commands."""
 
 
 def lengths_mm(texts: Sequence[str], *, option: str, like: str) -> list[float]:

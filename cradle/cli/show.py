@@ -8,7 +8,7 @@ from collections.abc import Iterable, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Final
 
-import typer
+import click
 from rich.console import Console
 from rich.markup import escape
 from rich.table import Table
@@ -177,4 +177,4 @@ def _console() -> Console:
 
 
 def _print_json(content: dict[str, Any]) -> None:
-    typer.echo(json.dumps(content, indent=2, ensure_ascii=False, allow_nan=False))
+    click.echo(json.dumps(content, indent=2, ensure_ascii=False, allow_nan=False))

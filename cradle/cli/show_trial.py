@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 import json
+import sys
 from enum import StrEnum
 from typing import TYPE_CHECKING, Any, TypeVar
 
-import typer
+import click
 from rich.console import Console
 from rich.markup import escape
 from rich.table import Table
@@ -60,9 +61,9 @@ def show_trials(tried: Tried, *, as_json: bool) -> None:
             "after": learned_row(tried.after),
             "findings": [finding_row(finding) for finding in findings],
         }
-        typer.echo(json.dumps(content, indent=2, ensure_ascii=False, allow_nan=False))
+        click.echo(json.dumps(content, indent=2, ensure_ascii=False, allow_nan=False))
         return
-    console = Console(width=None if typer.get_text_stream("stdout").isatty() else 110)
+    console = Console(width=None if sys.stdout.isatty() else 110)
     table = Table(title="trials", title_justify="left")
     for heading in ("", "date", "piece", "section", "clearance", "seen", "side", "calipers"):
         table.add_column(heading)

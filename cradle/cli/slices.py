@@ -2,28 +2,41 @@
 
 from __future__ import annotations
 
-from typing import Annotated
+from pathlib import Path
 
-import typer
+import click
 
-from cradle.cli.options import AsJson, Debug, OutputFolder, ProjectFile, lengths_mm
+from cradle.cli import options
 
 
+@click.command()
+@options.project_file
+@options.output_folder
+@click.option(
+    "--clearance",
+    metavar="MM",
+    multiple=True,
+    help="Gap per side, in place of the project's; give it several times.",
+)
+@click.option(
+    "--height", metavar="MM", multiple=True, help="A further height on the thing; give it several times."
+)
+@click.option(
+    "--paper",
+    metavar="SIZE",
+    default="A4",
+    help="Size of the paper for the paper check: A4 or Letter.",
+)
+@options.as_json
+@options.debug
 def slices(
-    project_file: ProjectFile,
     *,
-    output: OutputFolder = None,
-    clearance: Annotated[
-        list[str] | None,
-        typer.Option(metavar="MM", help="Gap per side, in place of the project's; give it several times."),
-    ] = None,
-    height: Annotated[
-        list[str] | None,
-        typer.Option(metavar="MM", help="A further height on the thing; give it several times."),
-    ] = None,
-    paper: Annotated[str, typer.Option(help="Size of the paper for the paper check: A4 or Letter.")] = "A4",
-    as_json: AsJson = False,
-    debug: Debug = False,
+    project_file: Path,
+    output: Path | None,
+    clearance: tuple[str, ...],
+    height: tuple[str, ...],
+    paper: str,
+    as_json: bool,
 ) -> int:
     """Cut test-fit slices at every height and clearance, and draw the paper check.
 
@@ -38,8 +51,8 @@ def slices(
     from cradle.pipeline import cut_slices
     from cradle.project.reader import read_project
 
-    clearances = lengths_mm(clearance or [], option="--clearance", like="clearance")
-    heights = lengths_mm(height or [], option="--height", like="height")
+    clearances = options.lengths_mm(clearance, option="--clearance", like="clearance")
+    heights = options.lengths_mm(height, option="--height", like="height")
     page = design_named(paper).name
     project = read_project(project_file)
     folder = output if output is not None else project.folder / "out"

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import json
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated, Any
+from typing import TYPE_CHECKING, Any
 
-import typer
+import click
 
-from cradle.cli.options import AsJson, Debug
+from cradle.cli import options
 from cradle.errors import InputError
 from cradle.project.picture_spec import LineEdge, PictureSource, ScaleFrom, Traced
 
@@ -16,31 +16,47 @@ if TYPE_CHECKING:
     from cradle.capture.traced import TracedPicture
 
 
+@click.command()
+@click.argument("picture", metavar="PICTURE", type=options.FILE, help="A scan or photograph.")
+@click.option(
+    "-o",
+    "--output",
+    metavar="FILE",
+    type=options.FILE,
+    help="Where the outlines go: .svg, .dxf or .csv; else an .svg beside the picture.",
+)
+@click.option(
+    "--shape",
+    type=click.Choice([*map(str, Traced)]),
+    default=str(Traced.PIECE),
+    help="The edge of a piece, the hollow cut into it, or a drawn line.",
+)
+@click.option("--pick", metavar="NUMBER", type=int, help="Only this piece, counted row by row.")
+@click.option(
+    "--edge",
+    type=click.Choice([*map(str, LineEdge)]),
+    default=str(LineEdge.MIDDLE),
+    help="Which edge of a drawn line.",
+)
+@click.option(
+    "--scale",
+    type=click.Choice([*map(str, ScaleFrom)]),
+    default=str(ScaleFrom.AUTO),
+    help="Where the scale is taken from.",
+)
+@click.option("--dpi", metavar="DPI", type=float, help="A scale of your own, in place of all others found.")
+@options.as_json
+@options.debug
 def trace(
-    picture: Annotated[Path, typer.Argument(metavar="PICTURE", help="A scan or photograph.")],
     *,
-    output: Annotated[
-        Path | None,
-        typer.Option(
-            "-o",
-            "--output",
-            metavar="FILE",
-            help="Where the outlines go: .svg, .dxf or .csv; else an .svg beside the picture.",
-        ),
-    ] = None,
-    shape: Annotated[
-        Traced, typer.Option(help="The edge of a piece, the hollow cut into it, or a drawn line.")
-    ] = Traced.PIECE,
-    pick: Annotated[
-        int | None, typer.Option(metavar="NUMBER", help="Only this piece, counted row by row.")
-    ] = None,
-    edge: Annotated[LineEdge, typer.Option(help="Which edge of a drawn line.")] = LineEdge.MIDDLE,
-    scale: Annotated[ScaleFrom, typer.Option(help="Where the scale is taken from.")] = ScaleFrom.AUTO,
-    dpi: Annotated[
-        float | None, typer.Option(metavar="DPI", help="A scale of your own, in place of all others found.")
-    ] = None,
-    as_json: AsJson = False,
-    debug: Debug = False,
+    picture: Path,
+    output: Path | None,
+    shape: str,
+    pick: int | None,
+    edge: str,
+    scale: str,
+    dpi: float | None,
+    as_json: bool,
 ) -> int:
     """Trace the outlines in a picture, in true mm.
 
@@ -58,7 +74,14 @@ def trace(
     from cradle.export.files import write_all
     from cradle.export.outline import outlines_bytes
 
-    spec = PictureSource(file=picture.name, shape=shape, pick=pick, edge=edge, scale=scale, dpi=dpi)
+    spec = PictureSource(
+        file=picture.name,
+        shape=Traced(shape),
+        pick=pick,
+        edge=LineEdge(edge),
+        scale=ScaleFrom(scale),
+        dpi=dpi,
+    )
     traced = trace_picture(picture, spec)
     target = output if output is not None else picture.with_name(f"{picture.stem}-outlines.svg")
     check = target.with_name(f"{target.stem}-check.png")
@@ -71,7 +94,7 @@ def trace(
     written = write_all({target: outlines_bytes(rings, path=target), check: check_picture_png(traced)})
     code = exit_code(traced.findings)
     if as_json:
-        typer.echo(json.dumps(_result(traced, written, code), indent=2, ensure_ascii=False, allow_nan=False))
+        click.echo(json.dumps(_result(traced, written, code), indent=2, ensure_ascii=False, allow_nan=False))
     else:
         _show(traced, written)
     return code

@@ -2,37 +2,42 @@
 
 from __future__ import annotations
 
-from typing import Annotated
+from pathlib import Path
 
-import typer
+import click
 
-from cradle.cli.options import AsJson, Debug, ProjectFile
+from cradle.cli import options
 
 
+@click.command()
+@options.project_file
+@click.option("--seen", metavar="WORD", help="How it went: won't-enter, tight, good or loose.")
+@click.option(
+    "--piece",
+    metavar="WORD",
+    default="slice",
+    help="What was tried: slice or holder.",
+)
+@click.option("--section", metavar="NAME", help="The section it belongs to, by name.")
+@click.option("--clearance", metavar="MM", help="The clearance it was made for, per side.")
+@click.option("--side", metavar="WORD", help="Where it touched or gaped: front, back, left or right.")
+@click.option("--read", metavar="MM", help="An inside width of the print, read by caliper.")
+@click.option("--should", metavar="MM", help="The control dimension that the reading belongs to.")
+@click.option("--undo", is_flag=True, help="Take back the last trial.")
+@options.as_json
+@options.debug
 def trial(
-    project_file: ProjectFile,
     *,
-    seen: Annotated[
-        str | None,
-        typer.Option(metavar="WORD", help="How it went: won't-enter, tight, good or loose."),
-    ] = None,
-    piece: Annotated[str, typer.Option(help="What was tried: slice or holder.")] = "slice",
-    section: Annotated[str | None, typer.Option(help="The section it belongs to, by name.")] = None,
-    clearance: Annotated[
-        str | None, typer.Option(metavar="MM", help="The clearance it was made for, per side.")
-    ] = None,
-    side: Annotated[
-        str | None, typer.Option(help="Where it touched or gaped: front, back, left or right.")
-    ] = None,
-    read: Annotated[
-        str | None, typer.Option(metavar="MM", help="An inside width of the print, read by caliper.")
-    ] = None,
-    should: Annotated[
-        str | None, typer.Option(metavar="MM", help="The control dimension that the reading belongs to.")
-    ] = None,
-    undo: Annotated[bool, typer.Option("--undo", help="Take back the last trial.")] = False,
-    as_json: AsJson = False,
-    debug: Debug = False,
+    project_file: Path,
+    seen: str | None,
+    piece: str,
+    section: str | None,
+    clearance: str | None,
+    side: str | None,
+    read: str | None,
+    should: str | None,
+    undo: bool,
+    as_json: bool,
 ) -> int:
     """Note a trial of a slice or a holder, and show what the next holder will have differently.
 
@@ -41,7 +46,6 @@ def trial(
     """
     import datetime
 
-    from cradle.cli.options import lengths_mm
     from cradle.cli.show_trial import show_trials, word_of
     from cradle.errors import InputError
     from cradle.export.files import write_all
@@ -55,7 +59,7 @@ def trial(
     earlier = read_trials(project.folder)
 
     def length_mm(value: str | None, option: str, like: str) -> float | None:
-        return None if value is None else lengths_mm([value], option=option, like=like)[0]
+        return None if value is None else options.lengths_mm([value], option=option, like=like)[0]
 
     if undo:
         tried = without_last(project, earlier=earlier)
