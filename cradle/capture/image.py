@@ -35,6 +35,10 @@ _FORMATS: Final = ("PNG", "JPEG", "TIFF", "BMP", "WEBP")
 _ORIENTATION: Final = 274
 _CAMERA_TAGS: Final = (33434, 33437, 37386)
 """Exposure time, aperture and focal length in Exif: only a camera has them."""
+_FOCAL_IN_FILM: Final = 41989
+_SEEN_WIDTH, _SEEN_HEIGHT = 40962, 40963
+_SHAPE: Final = 0.01
+"""Sides of a picture whose ratio differs by more from the camera's have been cut."""
 _EXIF_PART: Final = 0x8769
 _FAULTS: Final = (
     OSError,
@@ -70,6 +74,8 @@ class Picture:
         What the file says of it.
     by_camera : bool
         The file says that a camera took it.
+    focal_film_mm : float or None
+        Focal length in 35 mm film, where the file tells it and the picture is whole.
     """
 
     file: str
@@ -77,6 +83,7 @@ class Picture:
     colour: Bytes | None
     resolution: Resolution
     by_camera: bool = False
+    focal_film_mm: float | None = None
 
     @property
     def size_px(self) -> tuple[int, int]:
@@ -179,7 +186,25 @@ def _decoded(image: Image.Image, name: str) -> Picture:
         colour=colour,
         resolution=resolution.turned() if sideways else resolution,
         by_camera=any(tag in tags for tag in _CAMERA_TAGS),
+        focal_film_mm=_focal_film_mm(tags, (grey.shape[1], grey.shape[0])),
     )
+
+
+def _focal_film_mm(tags: dict[int, Any], size_px: tuple[int, int]) -> float | None:
+    """Exif FocalLengthIn35mmFilm; None when absent, 0 (unknown), or when the picture was cut afterwards.
+
+    The tag is told for the whole picture the camera took, whose sides Exif keeps too.
+    """
+    try:
+        focal = float(tags.get(_FOCAL_IN_FILM, 0))
+        sides = sorted(float(tags.get(tag, 0)) for tag in (_SEEN_WIDTH, _SEEN_HEIGHT))
+    except (TypeError, ValueError):
+        return None
+    if not 5.0 <= focal <= 500.0:
+        return None
+    if sides[0] > 0 and abs((sides[1] / sides[0]) / (max(size_px) / min(size_px)) - 1) > _SHAPE:
+        return None
+    return focal
 
 
 def _tags(image: Image.Image) -> dict[int, Any]:

@@ -22,6 +22,7 @@ from cradle.capture.regions import Regions
 from cradle.capture.scale_search import find_scales
 from cradle.capture.scales import Scales
 from cradle.capture.smooth import fewer, smoothed
+from cradle.capture.thickness import Raised, raised
 from cradle.capture.traced import TracedPicture, TracedPiece
 from cradle.errors import CaptureError
 from cradle.finding import Finding, Severity
@@ -55,7 +56,8 @@ def trace_picture(path: Path, spec: PictureSource, *, where: str | None = None) 
     name = where if where is not None else spec.file
     picture = read_picture(path, where=name)
     scales, regions = find_scales(picture, spec)
-    found = (_lines if spec.shape is Traced.LINE else _edges)(picture, spec, scales, regions)
+    above, remarks = raised(picture, spec, scales)
+    found = (_lines if spec.shape is Traced.LINE else _edges)(picture, spec, scales, regions, above)
     if not found:
         thing = "closed line" if spec.shape is Traced.LINE else "piece"
         raise CaptureError(
@@ -64,7 +66,12 @@ def trace_picture(path: Path, spec: PictureSource, *, where: str | None = None) 
             hint="give the piece another colour than what it lies on, and keep it clear of the picture's edge",
         )
     pieces = picked(found, spec, name)
-    findings = (*scales.findings, *_grain(scales, picture, name), *(f for p in pieces for f in p.findings))
+    findings = (
+        *scales.findings,
+        *remarks,
+        *_grain(scales, picture, name),
+        *(f for p in pieces for f in p.findings),
+    )
     return TracedPicture(picture=picture, scales=scales, pieces=pieces, findings=findings)
 
 
@@ -141,7 +148,9 @@ def _scale_note(scales: Scales, where: str) -> Finding:
     )
 
 
-def _edges(picture: Picture, spec: PictureSource, scales: Scales, regions: Regions) -> list[TracedPiece]:
+def _edges(
+    picture: Picture, spec: PictureSource, scales: Scales, regions: Regions, above: Raised | None
+) -> list[TracedPiece]:
     pieces = []
     grain = max(mm_per_px(scales.calibration, at_px=_middle(picture)))
     for number in range(1, len(regions.boxes) + 1):
@@ -168,26 +177,35 @@ def _edges(picture: Picture, spec: PictureSource, scales: Scales, regions: Regio
                     limit=_FAINT,
                 )
             )
-        pieces.append(_piece(number, ring, spec, scales, doubts, name))
+        pieces.append(_piece(number, ring, spec, scales, above, doubts, name))
     return pieces
 
 
 def _piece(
-    number: int, ring: Floats, spec: PictureSource, scales: Scales, doubts: Sequence[Finding], name: str
+    number: int,
+    ring: Floats,
+    spec: PictureSource,
+    scales: Scales,
+    above: Raised | None,
+    doubts: Sequence[Finding],
+    name: str,
 ) -> TracedPiece:
     open_ends = spec.shape is Traced.NOTCH
-    whole = shown = fewer(ring)
+    seen = whole = fewer(ring)
+    if above is not None:
+        whole = fewer(above.lowered_piece(ring))
     cut = None
     if open_ends:
         try:
             whole, cut = notch_of(whole, where=name)
+            cut = cut if above is None else notch_of(seen, where=name)[1]
         except CaptureError:
             open_ends = False
             doubts = [*doubts, _doubt("no-notch", "the piece has no hollow", name, "")]
     return TracedPiece(
         number=number,
         ring_mm=frozen(whole if open_ends else counter_clockwise(whole)),
-        ring_px=frozen(to_px(scales.calibration, shown)),
+        ring_px=frozen(to_px(scales.calibration, seen)),
         chord_px=None if cut is None else frozen(to_px(scales.calibration, cut[[0, -1]])),
         cut_px=None if cut is None else frozen(to_px(scales.calibration, cut)),
         open_ends=open_ends,
@@ -195,7 +213,9 @@ def _piece(
     )
 
 
-def _lines(picture: Picture, spec: PictureSource, scales: Scales, _regions: Regions) -> list[TracedPiece]:
+def _lines(
+    picture: Picture, spec: PictureSource, scales: Scales, _regions: Regions, above: Raised | None
+) -> list[TracedPiece]:
     across = mm_per_px(scales.calibration, at_px=_middle(picture))
     pieces = []
     lines = find_lines(picture, px_per_mm=1 / max(across), keep_out=scales.keep_out, inside=scales.inside)
@@ -207,7 +227,7 @@ def _lines(picture: Picture, spec: PictureSource, scales: Scales, _regions: Regi
         pieces.append(
             TracedPiece(
                 number=number,
-                ring_mm=frozen(counter_clockwise(whole)),
+                ring_mm=frozen(counter_clockwise(whole if above is None else above.lowered_line(whole))),
                 ring_px=frozen(to_px(scales.calibration, whole)),
                 line_width_mm=width,
                 findings=(

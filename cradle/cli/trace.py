@@ -10,7 +10,7 @@ import click
 
 from cradle.cli import options
 from cradle.errors import InputError
-from cradle.project.picture_spec import LineEdge, PictureSource, ScaleFrom, Traced
+from cradle.project.picture_spec import THICKEST_MM, LineEdge, PictureSource, ScaleFrom, Traced
 
 if TYPE_CHECKING:
     from cradle.capture.traced import TracedPicture
@@ -45,6 +45,12 @@ if TYPE_CHECKING:
     help="Where the scale is taken from.",
 )
 @click.option("--dpi", metavar="DPI", type=float, help="A scale of your own, in place of all others found.")
+@click.option(
+    "--thickness",
+    metavar="MM",
+    type=float,
+    help="Of a piece on the capture sheet, in a photograph: takes out that it lies nearer to the lens.",
+)
 @options.as_json
 @options.debug
 def trace(
@@ -56,6 +62,7 @@ def trace(
     edge: str,
     scale: str,
     dpi: float | None,
+    thickness: float | None,
     as_json: bool,
 ) -> int:
     """Trace the outlines in a picture, in true mm.
@@ -67,6 +74,8 @@ def trace(
         raise InputError(f"found {dpi:g} dpi, allowed is above 1 to 20000", where="--dpi")
     if pick is not None and pick < 1:
         raise InputError(f"found {pick}, pieces are counted from 1", where="--pick")
+    if thickness is not None and not 0.0 <= thickness <= THICKEST_MM:
+        raise InputError(f"found {thickness:g} mm, allowed is 0 to {THICKEST_MM:g}", where="--thickness")
     from cradle.capture.check_picture import check_picture_png
     from cradle.capture.trace import trace_picture
     from cradle.cli.show import exit_code
@@ -81,6 +90,7 @@ def trace(
         edge=LineEdge(edge),
         scale=ScaleFrom(scale),
         dpi=dpi,
+        thickness_mm=thickness,
     )
     traced = trace_picture(picture, spec)
     target = output if output is not None else picture.with_name(f"{picture.stem}-outlines.svg")

@@ -4,9 +4,12 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from enum import StrEnum
-from typing import TypeAlias
+from typing import Final, TypeAlias
 
 Pixel: TypeAlias = tuple[float, float]
+
+THICKEST_MM: Final = 20.0
+"""A thicker piece is no template."""
 
 
 class Traced(StrEnum):
@@ -66,6 +69,8 @@ class PictureSource:
     to_px: Pixel | None = None
     apart_mm: float | None = None
     distance_mm: float | None = None
-    """From the lens to the paper: takes a card's thickness out."""
+    """From the lens to the paper: takes a card's thickness out, and tells how much the piece's own counts."""
+    thickness_mm: float | None = None
+    """Of the piece that lies on the paper: a lens sees its upper face nearer, and so larger."""
     check_mm: float | None = None
     """What a rule reads on the capture sheet's check length of 150 mm."""

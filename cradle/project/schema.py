@@ -29,7 +29,7 @@ from cradle.project.convert import (
 from cradle.project.fasteners import SIZES
 from cradle.project.opening_keys import check_opening
 from cradle.project.picture_keys import check_picture
-from cradle.project.picture_spec import LineEdge, PictureSource, ScaleFrom, Traced
+from cradle.project.picture_spec import THICKEST_MM, LineEdge, PictureSource, ScaleFrom, Traced
 from cradle.project.spec import (
     Align,
     Between,
@@ -132,6 +132,7 @@ PICTURE: Final = Table(
         "to": Key(field="to_px", convert=_PLACE_PX),
         "apart": Key(field="apart_mm", convert=_SIZE),
         "distance": Key(field="distance_mm", convert=length(above=20.0, most=2000.0)),
+        "thickness": Key(field="thickness_mm", convert=length(least=0.0, most=THICKEST_MM)),
         "check": Key(field="check_mm", convert=length(above=100.0, most=200.0)),
     },
     check=check_picture,

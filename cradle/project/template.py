@@ -103,6 +103,7 @@ diagonal = 58.5
 # to = [2081, 2214]
 # apart = 150.0
 # distance = 400                # lens to paper: takes out a card's thickness
+# thickness = 1.5               # of the piece, on the capture sheet: a lens sees it nearer, so larger
 # check = 150.0                 # what a rule reads on the capture sheet's check length
 
 [side]                          # side profiles: how the thing runs between the sections

@@ -36,12 +36,26 @@ def test_a_table_names_pieces_sizes_and_scale(tmp_path, capsys):
         assert word in text
 
 
+def test_the_thickness_of_what_lies_on_the_sheet_is_taken_out(tmp_path, capsys):
+    """The demo's line was photographed from about 400 mm: 2 mm above the paper it would look 0.5 % larger."""
+    sizes = []
+    for thickness in ([], ["--thickness", "2"]):
+        arguments = ["trace", str(PICTURES / "top-sheet.jpg"), "--shape", "line", *thickness]
+        assert main([*arguments, "-o", str(tmp_path / "t.svg"), "--json"]) == 0
+        result = json.loads(capsys.readouterr().out)
+        sizes.append(result["pieces"][0]["width_mm"])
+    (note,) = [f for f in result["findings"] if f["code"] == "thickness-taken-out"]
+    assert 0.4 < note["measured"] < 0.7
+    assert sizes[0] / sizes[1] - 1 == pytest.approx(note["measured"] / 100, rel=0.01)
+
+
 @pytest.mark.parametrize(
     ("arguments", "words"),
     [
         (["missing.png"], "no such file"),
         ([str(PICTURES / "low.jpg"), "--pick", "0"], "counted from 1"),
         ([str(PICTURES / "low.jpg"), "--dpi", "0"], "allowed is above 1"),
+        ([str(PICTURES / "low.jpg"), "--thickness", "99"], "allowed is 0 to 20"),
         ([str(PICTURES / "low.jpg"), "--shape", "notch"], "no hollow deeper"),
         ([str(PICTURES / "low.jpg"), "--scale", "sheet"], "no scale from the sheet"),
         ([str(PICTURES / "low.jpg"), "-o", "out.step"], "written as .svg .dxf .csv"),

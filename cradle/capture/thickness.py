@@ -1,0 +1,156 @@
+"""The thickness of what lies on the paper, taken out of its outline.
+
+A lens h above the paper sees a point t above it where the paper is further
+from the foot F of the lens: ``p = F + (x - F) k`` with ``k = h / (h - t)``,
+whatever the lean of the view (similar triangles). A line drawn on the upper
+face is all up there, so it is drawn together about F by 1/k.
+
+Of a piece both faces and the cut edge between them are seen, all taken to be
+of one colour. Edges that face away from the foot show the upper face, edges
+that face the foot the lower one: what is seen, S, is the piece P and all that
+lies between P and P drawn apart by k. So ``P = S ∩ S/k`` about F, exact where
+no part is thinner than the shift, t/h of the distance from the foot.
+
+On a scanner nothing of this happens: it looks straight down everywhere, or
+nearly so, and the face that is measured lies on the glass.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Final
+
+import numpy as np
+
+from cradle.capture.calibration import raised_scale_error
+from cradle.capture.camera import Viewpoint, viewpoint
+from cradle.capture.scale import ScaleKind
+from cradle.capture.sheet_marks import tilt_deg
+from cradle.errors import CaptureError
+from cradle.finding import Finding, Severity
+from cradle.geometry.arrays import Floats, frozen
+from cradle.geometry.planar import common, outer_rings, region, scaled, shifted
+from cradle.project.picture_spec import PictureSource, Traced
+
+if TYPE_CHECKING:
+    from cradle.capture.image import Picture
+    from cradle.capture.scales import Scales
+
+_NO_SCANNER_DEG: Final = 3.0
+"""A view that leans by more is no scanner's."""
+_MOST_SHARE: Final = 0.25
+"""Of the lens's height; a piece as thick is no template."""
+_EXAMPLE_MM: Final = 1.0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Raised:
+    """How far above the paper the traced face was, and where the lens was."""
+
+    thickness_mm: float
+    lens: Viewpoint
+
+    @property
+    def shrink(self) -> float:
+        """1/k: true lengths on the upper face to those measured on the paper."""
+        return 1.0 - self.thickness_mm / self.lens.height_mm
+
+    def lowered_line(self, ring_mm: Floats) -> Floats:
+        """Return a line on the upper face as it is, ``(n, 2)``, mm."""
+        foot = np.array(self.lens.foot_mm)
+        return np.asarray(foot + (ring_mm - foot) * self.shrink)
+
+    def lowered_piece(self, ring_mm: Floats) -> Floats:
+        """Return the outline of a piece without what its thickness adds, ``(m, 2)``, mm."""
+        foot = np.array(self.lens.foot_mm)
+        seen = shifted(region(ring_mm), -foot)
+        rings = outer_rings(common(seen, scaled(seen, self.shrink)))
+        return ring_mm if not rings else frozen(rings[0] + foot)
+
+
+def raised(
+    picture: Picture, spec: PictureSource, scales: Scales
+) -> tuple[Raised | None, tuple[Finding, ...]]:
+    """Return what a piece's thickness does to its outline, or None when it does nothing, and what is told.
+
+    Parameters
+    ----------
+    picture : Picture
+    spec : PictureSource
+        ``thickness_mm``, and ``distance_mm`` where it is stated.
+    scales : Scales
+        The one used must hold on the paper itself: the capture sheet's, or a card's whose own
+        thickness is out already. A rule's marks lie at a height that nobody told.
+
+    Raises
+    ------
+    CaptureError
+        If the piece is as thick as the lens was high.
+    """
+    lean = tilt_deg(scales.calibration, size_px=picture.size_px)
+    if not (picture.by_camera or picture.resolution.dpi is None or lean > _NO_SCANNER_DEG):
+        return None, ()
+    on_paper = scales.used.kind is ScaleKind.SHEET or (
+        scales.used.kind is ScaleKind.CARD and spec.distance_mm is not None
+    )
+    if not spec.thickness_mm:
+        open_ = spec.thickness_mm is None and spec.shape is not Traced.LINE and on_paper
+        return None, (_untold(picture, spec, scales, lean),) if open_ else ()
+    if not on_paper:
+        return None, (_no_plane(scales, spec, picture.file),)
+    lens = viewpoint(scales.calibration, picture, tilt_deg=lean, distance_mm=spec.distance_mm)
+    if spec.thickness_mm > _MOST_SHARE * lens.height_mm:
+        raise CaptureError(
+            f"a piece {spec.thickness_mm:g} mm thick lay {lens.height_mm:.0f} mm below the lens,"
+            f" at most {100 * _MOST_SHARE:g} % of that is allowed",
+            where=picture.file,
+            hint="give the thickness of the template in mm",
+        )
+    return Raised(thickness_mm=spec.thickness_mm, lens=lens), (_told(spec.thickness_mm, lens, picture.file),)
+
+
+def _told(thickness_mm: float, lens: Viewpoint, where: str) -> Finding:
+    percent = 100 * raised_scale_error(thickness_mm, distance_mm=lens.height_mm)
+    return Finding(
+        code="thickness-taken-out",
+        severity=Severity.NOTE,
+        message=f"what lies {thickness_mm:g} mm above the paper looks {percent:.2f} % larger to a lens"
+        f" {lens.height_mm:.0f} mm above it; this was taken out (height from {lens.told_by})",
+        where=where,
+        measured=percent,
+        unit="%",
+        advice="if the camera zoomed in, say how far the lens was from the paper with distance"
+        if lens.supposed
+        else "",
+    )
+
+
+def _untold(picture: Picture, spec: PictureSource, scales: Scales, lean: float) -> Finding:
+    lens = viewpoint(scales.calibration, picture, tilt_deg=lean, distance_mm=spec.distance_mm)
+    percent = 100 * raised_scale_error(_EXAMPLE_MM, distance_mm=max(lens.height_mm, 2 * _EXAMPLE_MM))
+    return Finding(
+        code="thickness-not-told",
+        severity=Severity.NOTE,
+        message=f"from here a piece comes out {percent:.2f} % too large for each mm of its thickness",
+        where=picture.file,
+        measured=percent,
+        unit="%",
+        advice="if it is thicker than paper, give its thickness; 0 if not",
+    )
+
+
+def _no_plane(scales: Scales, spec: PictureSource, where: str) -> Finding:
+    kind = scales.used.kind
+    hint = (
+        "say how far the lens was from the paper with distance"
+        if kind is ScaleKind.CARD
+        else "use the capture sheet, or lay the scale as high as the piece's upper face and leave thickness out"
+    )
+    return Finding(
+        code="thickness-not-used",
+        severity=Severity.WARN,
+        message=f"the thickness of {spec.thickness_mm:g} mm was not taken out: nothing tells how high above"
+        f" the paper the scale of the {scales.used.told} lies",
+        where=where,
+        advice=hint,
+    )

@@ -1,0 +1,219 @@
+"""A lens sees the upper face of a template nearer, and so larger; with its thickness told, this is taken out."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+import shapely
+from picture_scene import (
+    Shape,
+    capture_sheet,
+    ellipse,
+    moved,
+    notch_ring,
+    pencil_line,
+    ruler_mm,
+    sheet_of_colour,
+)
+from PIL import Image
+from render_pictures import render_photo, render_scan, save
+from test_capture_trace import missed_mm
+from traced_grid import BLUE
+
+from cradle.capture.camera import Viewpoint, viewpoint
+from cradle.capture.image import read_picture
+from cradle.capture.sheet import SHEETS
+from cradle.capture.sheet_marks import read_sheet
+from cradle.capture.thickness import Raised
+from cradle.capture.trace import trace_picture
+from cradle.errors import CaptureError
+from cradle.project.picture_spec import PictureSource, Traced
+
+A4 = capture_sheet(SHEETS["A4"])
+T = np.arange(720) * (np.pi / 360)
+BEAN = np.column_stack([105 + 62 * np.cos(T), 138 + 45 * np.sin(T) + 15 * np.cos(2 * T)])
+"""Smooth, and hollow on its upper side."""
+BLOCK = np.array([[40.0, 80], [165, 85], [170, 190], [45, 180]])
+SIZE = (1800, 2400)
+EXPOSURE, FOCAL, FOCAL_FILM = 33434, 37386, 41989
+
+
+def seen_of(ring, thick_mm, *, foot, height_mm):
+    """What a lens above ``foot`` sees of a piece: the union of the images of all its heights on the paper."""
+    at = np.array(foot)
+    heights = np.linspace(0, thick_mm, 401)
+    images = [shapely.polygons(at + (ring - at) * height_mm / (height_mm - z)) for z in heights]
+    return shapely.union_all(images)
+
+
+def lens_over(*, tilt_deg=0.0, azimuth_deg=270.0, distance_mm=400.0):
+    """Foot and height of the renderer's lens, which looks at the sheet's middle."""
+    lean, side = np.radians([tilt_deg, azimuth_deg])
+    foot = np.array([105, 148.5]) + distance_mm * np.sin(lean) * np.array([np.cos(side), np.sin(side)])
+    return {"foot": tuple(foot.tolist()), "height_mm": float(distance_mm * np.cos(lean))}
+
+
+def slab(ring, thick_mm, *, colour=BLUE, **view):
+    """A piece of even colour, its faces on and above the paper, its cut edge between them."""
+    seen = seen_of(ring, thick_mm, **lens_over(**view))
+    return (Shape(rings_mm=(np.array(seen.exterior.coords)[:-1],), colour=colour),)
+
+
+def by_phone(path, scene, *, focal_film_mm=None, **how):
+    """A photograph as a telephone saves it: Exif, no resolution."""
+    how = {"size_px": SIZE, "focal_px": 1800.0, "light": 0.2, **how}
+    rendered = render_photo((*A4, *scene), **how)
+    exif = Image.Exif()
+    part = exif.get_ifd(0x8769)
+    part[EXPOSURE] = 0.01
+    if focal_film_mm is not None:
+        part[FOCAL_FILM] = focal_film_mm
+    Image.fromarray(rendered.image).save(path, quality=95, subsampling=0, exif=exif)
+
+
+def codes(found):
+    return {f.code for f in found.findings}
+
+
+@pytest.mark.parametrize("foot", [(100.0, 140.0), (105.0, -90.0), (400.0, 60.0), (60.0, 420.0)])
+@pytest.mark.parametrize("ring", [BLOCK, BEAN], ids=["block", "bean"])
+def test_what_is_seen_of_a_slab_gives_the_slab(ring, foot):
+    """The union of all heights' images, by similar triangles, without the code under test."""
+    piece, height, thick = shapely.polygons(ring), 380.0, 3.0
+    seen = seen_of(ring, thick, foot=foot, height_mm=height)
+    lens = Viewpoint(foot_mm=foot, height_mm=height, told_by="test", supposed=False)
+    got = shapely.polygons(
+        Raised(thickness_mm=thick, lens=lens).lowered_piece(np.array(seen.exterior.coords)[:-1])
+    )
+    assert shapely.hausdorff_distance(seen, piece) > 0.3
+    assert shapely.hausdorff_distance(got, piece) < 0.02
+
+
+@pytest.mark.parametrize(("tilt", "azimuth"), [(0.0, 270.0), (18.0, 200.0), (33.0, 270.0)])
+def test_a_thick_piece_is_true_once_its_thickness_is_told(tmp_path, tilt, azimuth):
+    """Relative error t / (D - t) of a pinhole camera: 0.756 % for 3 mm under a lens 400 mm away."""
+    path, view = tmp_path / "p.jpg", {"tilt_deg": tilt, "azimuth_deg": azimuth}
+    by_phone(path, slab(BEAN, 3.0, **view), **view)
+    plain = trace_picture(path, PictureSource(file="p.jpg"))
+    told = trace_picture(path, PictureSource(file="p.jpg", thickness_mm=3.0))
+    assert "thickness-not-told" in codes(plain)
+    (note,) = [f for f in told.findings if f.code == "thickness-taken-out"]
+    height = 400 * np.cos(np.radians(tilt))
+    assert note.measured == pytest.approx(100 * 3 / (height - 3), rel=0.02)
+    assert ("vanishing points" in note.message) is (tilt > 5)
+    assert missed_mm(plain.pieces[0].ring_mm, BEAN) > 0.35
+    assert missed_mm(told.pieces[0].ring_mm, BEAN) < 0.08
+    if tilt == 0:
+        ratio = plain.pieces[0].size_mm[0] / told.pieces[0].size_mm[0]
+        assert ratio - 1 == pytest.approx(0.00756, rel=0.03)
+    # what is drawn over the picture is what is seen in it
+    assert np.ptp(told.pieces[0].ring_px, axis=0) == pytest.approx(
+        np.ptp(plain.pieces[0].ring_px, axis=0), abs=1
+    )
+
+
+def test_a_notch_and_a_line_on_a_thick_card(tmp_path):
+    t = np.linspace(np.pi, 2 * np.pi, 120)
+    cut = np.column_stack([105 + 40 * np.cos(t), 170 + 25 * np.sin(t)])
+    path = tmp_path / "n.jpg"
+    by_phone(path, slab(notch_ring(cut, side_mm=20), 3.0, tilt_deg=10), tilt_deg=10)
+    spec = PictureSource(file="n.jpg", shape=Traced.NOTCH, thickness_mm=3.0)
+    (told,) = trace_picture(path, spec).pieces
+    (plain,) = trace_picture(path, replace(spec, thickness_mm=0.0)).pieces
+    assert told.size_mm == pytest.approx((80, 25), abs=0.12)
+    assert abs(plain.size_mm[0] - 80) > 0.2
+    assert len(told.cut_px) == len(plain.cut_px)
+    ring = ellipse(90, 60, centre=(105, 140))
+    card = slab(
+        np.array([[45.0, 85], [165, 85], [165, 200], [45, 200]]), 3.0, colour=(240, 238, 230), tilt_deg=15
+    )
+    line = tuple(replace(s, raised_mm=3.0) for s in pencil_line(ring, width_mm=0.7))
+    by_phone(path, (*card, *line), tilt_deg=15)
+    spec = PictureSource(file="n.jpg", shape=Traced.LINE, thickness_mm=3.0)
+    (told,) = trace_picture(path, spec).pieces
+    (plain,) = trace_picture(path, replace(spec, thickness_mm=None)).pieces
+    assert told.size_mm == pytest.approx((90, 60), abs=0.12)
+    assert plain.size_mm[0] / told.size_mm[0] - 1 == pytest.approx(
+        3 / (400 * np.cos(np.radians(15)) - 3), rel=0.01
+    )
+
+
+def test_a_zoomed_camera_is_believed_by_its_tag_or_by_a_stated_distance(tmp_path):
+    """Twice the focal length from twice as far: half the effect."""
+    path = tmp_path / "p.jpg"
+    twice = {"distance_mm": 800.0, "focal_px": 3600.0}
+    by_phone(path, slab(BEAN, 3.0, distance_mm=800.0), focal_film_mm=52, **twice)
+    tag = trace_picture(path, PictureSource(file="p.jpg", thickness_mm=3.0))
+    (note,) = [f for f in tag.findings if f.code == "thickness-taken-out"]
+    assert "52 mm in 35 mm film" in note.message
+    assert note.measured == pytest.approx(100 * 3 / 797, rel=0.01)
+    assert note.advice == ""
+    by_phone(path, slab(BEAN, 3.0, distance_mm=800.0), **twice)
+    usual = trace_picture(path, PictureSource(file="p.jpg", thickness_mm=3.0))
+    (note,) = [f for f in usual.findings if f.code == "thickness-taken-out"]
+    assert "as telephones have" in note.message
+    assert "distance" in note.advice
+    stated = trace_picture(path, PictureSource(file="p.jpg", thickness_mm=3.0, distance_mm=800.0))
+    assert missed_mm(stated.pieces[0].ring_mm, BEAN) < 0.12 < missed_mm(usual.pieces[0].ring_mm, BEAN)
+
+
+def test_a_focal_length_is_not_believed_of_a_picture_cut_down(tmp_path):
+    image = Image.new("L", (400, 300), 200)
+    exif = Image.Exif()
+    part = exif.get_ifd(0x8769)
+    part[FOCAL_FILM], part[40962], part[40963] = 26, 4000, 3000
+    image.save(tmp_path / "whole.jpg", exif=exif)
+    image.crop((0, 0, 300, 300)).save(tmp_path / "cut.jpg", exif=exif)
+    part[FOCAL_FILM] = 0  # unknown (Exif 2.3, section 4.6.5, from memory)
+    image.save(tmp_path / "unknown.jpg", exif=exif)
+    assert read_picture(tmp_path / "whole.jpg").focal_film_mm == 26.0
+    assert read_picture(tmp_path / "cut.jpg").focal_film_mm is None
+    assert read_picture(tmp_path / "unknown.jpg").focal_film_mm is None
+
+
+@pytest.mark.parametrize(("tilt", "azimuth"), [(6.0, 315.0), (20.0, 250.0), (35.0, 270.0)])
+def test_the_sheet_tells_where_the_lens_was(tmp_path, tilt, azimuth):
+    path = tmp_path / "p.jpg"
+    by_phone(path, (), tilt_deg=tilt, azimuth_deg=azimuth, roll_deg=20, lens=(-0.03, 0.01), focal_px=2100.0)
+    picture = read_picture(path)
+    reading = read_sheet(picture.grey)
+    lens = viewpoint(reading.calibration, picture, tilt_deg=reading.tilt_deg)
+    lean, side = np.radians([tilt, azimuth])
+    foot = np.array([105, 148.5]) + 400 * np.sin(lean) * np.array([np.cos(side), np.sin(side)])
+    assert lens.told_by == "the paper's vanishing points"
+    assert lens.height_mm == pytest.approx(400 * np.cos(lean), rel=0.015)
+    assert lens.foot_mm == pytest.approx(foot, abs=4)
+
+
+def test_on_a_scanner_thickness_does_nothing(tmp_path):
+    piece = sheet_of_colour(BEAN, colour=BLUE)
+    save(render_scan((*A4, *piece), dpi=120), tmp_path / "s.png", grey="RGB")
+    plain, told = (
+        trace_picture(tmp_path / "s.png", PictureSource(file="s.png", thickness_mm=t)) for t in (None, 3.0)
+    )
+    assert told.scales.used.kind.value == "sheet"
+    assert (told.pieces[0].ring_mm == plain.pieces[0].ring_mm).all()
+    assert codes(told) == codes(plain)
+    assert not any("thickness" in code for code in codes(told))
+
+
+def test_a_rule_s_height_is_not_known_so_thickness_is_not_taken_out(tmp_path):
+    scene = (*sheet_of_colour(BEAN, colour=BLUE), *moved(ruler_mm(), by_mm=(30, 40)))
+    rendered = render_photo(scene, size_px=SIZE, focal_px=1800.0, light=0.1, background=(230, 228, 225))
+    save(rendered, tmp_path / "r.jpg", grey="RGB")
+    plain, told = (
+        trace_picture(tmp_path / "r.jpg", PictureSource(file="r.jpg", thickness_mm=t)) for t in (None, 3.0)
+    )
+    (finding,) = [f for f in told.findings if f.code == "thickness-not-used"]
+    assert finding.severity.value == "warn"
+    assert "capture sheet" in finding.advice
+    assert (told.pieces[0].ring_mm == plain.pieces[0].ring_mm).all()
+    assert not any("thickness" in code for code in codes(plain))
+
+
+def test_a_piece_as_thick_as_the_lens_is_high_is_refused(tmp_path):
+    by_phone(tmp_path / "p.jpg", slab(BEAN, 1.0))
+    with pytest.raises(CaptureError, match="20 mm thick lay 60 mm below the lens"):
+        trace_picture(tmp_path / "p.jpg", PictureSource(file="p.jpg", thickness_mm=20.0, distance_mm=60.0))
