@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 import os
 import signal
 import sys
@@ -53,6 +54,8 @@ for _command in (start, sheet, trace, check, make, slices, trial):
 
 def run() -> NoReturn:
     """Run the command line of this process and leave with its exit code."""
+    os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")  # on small matrices, threads wait more than they work
+    gc.disable()  # a command is over before there is anything to collect
     signal.signal(signal.SIGTERM, _terminate)
     code = main(sys.argv[1:])
     try:
