@@ -33,11 +33,11 @@ def main(project_file: Path, picture_file: Path, *, lifted_mm: float = 40.0, tur
 
 def scene(made: Made, *, lifted_mm: float) -> list[zbuffer.Part]:
     """The holder, and the body on its way out."""
-    place = np.array(made.holder_from_object)
-    place[:3, 3] += lifted_mm * np.asarray(made.pocket.direction)
+    place = np.array(made.own.places(made.holder)[0])
+    place[:3, 3] += lifted_mm * np.asarray(made.own.pocket.direction)
     return [
         zbuffer.Part(corners=corners(made.holder.mesh), colour=HOLDER_COLOUR),
-        zbuffer.Part(corners=corners(moved(made.body.mesh, place)), colour=THING_COLOUR),
+        zbuffer.Part(corners=corners(moved(made.own.body.mesh, place)), colour=THING_COLOUR),
     ]
 
 

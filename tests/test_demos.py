@@ -35,17 +35,17 @@ def truth(outline_at, *, top_mm):
 
 def test_the_sections_are_true_to_the_shape(demo):
     made, outline_at = demo
-    for section in made.sections:
+    for section in made.own.sections:
         off = Polygon(section.points_mm).hausdorff_distance(Polygon(outline_at(section.height_mm)))
         assert off < 0.25, section.name
 
 
 def test_the_body_stays_within_the_clearance_of_the_shape(demo):
     made, outline_at = demo
-    lowest = made.sections[0].height_mm
+    lowest = made.own.sections[0].height_mm
     looked = 0
-    for height, ring in zip(made.body.heights_mm, made.body.rings_mm, strict=True):
-        if lowest <= height <= made.sections[-1].height_mm:
+    for height, ring in zip(made.own.body.heights_mm, made.own.body.rings_mm, strict=True):
+        if lowest <= height <= made.own.sections[-1].height_mm:
             off = Polygon(ring).hausdorff_distance(Polygon(outline_at(float(height))))
             assert off < made.project.fit.clearance_mm, height
             looked += 1
@@ -54,17 +54,17 @@ def test_the_body_stays_within_the_clearance_of_the_shape(demo):
 
 def test_the_true_thing_fits_the_holder(demo):
     made, outline_at = demo
-    thing = truth(outline_at, top_mm=made.sections[-1].height_mm)
+    thing = truth(outline_at, top_mm=made.own.sections[-1].height_mm)
     assert volume_mm3(thing) > 20_000
-    seat = transformed(thing, made.holder_from_object)
+    seat = transformed(thing, made.own.places(made.holder)[0])
     assert overlap_mm3(made.holder.solid, seat) == pytest.approx(0.0, abs=1e-3)
 
 
 def test_the_true_thing_would_notice_a_tight_pocket(demo):
     made, outline_at = demo
-    thing = truth(outline_at, top_mm=made.sections[-1].height_mm)
+    thing = truth(outline_at, top_mm=made.own.sections[-1].height_mm)
     tight = make(made.project, clearance_mm=0.02)
-    assert overlap_mm3(tight.holder.solid, transformed(thing, tight.holder_from_object)) > 0.1
+    assert overlap_mm3(tight.holder.solid, transformed(thing, tight.own.places(tight.holder)[0])) > 0.1
 
 
 def test_the_holder_is_sound_and_keeps_its_clearance(demo):
@@ -79,8 +79,8 @@ def test_the_ocarina_keeps_the_corners_of_its_mouthpiece():
     made = make(read_project(DEMOS / "ocarina/holder.toml"))
     looked = 0
     for height in (6.0, 20.0, 36.0):
-        ring = made.body.rings_mm[int(np.argmin(np.abs(made.body.heights_mm - height)))]
-        at = float(made.body.heights_mm[int(np.argmin(np.abs(made.body.heights_mm - height)))])
+        ring = made.own.body.rings_mm[int(np.argmin(np.abs(made.own.body.heights_mm - height)))]
+        at = float(made.own.body.heights_mm[int(np.argmin(np.abs(made.own.body.heights_mm - height)))])
         right, _ = shapes.ocarina_sides(at)
         corner = right[2](np.array([0.0]))[0]
         assert np.hypot(*(ring - corner).T).min() < 0.35

@@ -6,6 +6,8 @@ instructions and licensed people go before anything said here.
 
 from __future__ import annotations
 
+from collections.abc import Collection
+
 from cradle.checks.openings import fixes_to_wall
 from cradle.holder.holder import Holder
 from cradle.project.block_parts import PlateHole
@@ -56,17 +58,21 @@ MAGNETS = (
 TIPS = "It tips over easily: fix it down, above all where a child could pull at it."
 
 
-def cautions(project: Project, holder: Holder, *, tip_angle_deg: float) -> tuple[str, ...]:
-    """Sentences that apply to this thing, this material and this mount, the graver ones first.
+def cautions(
+    project: Project, holder: Holder, *, natures: Collection[Nature], tip_angle_deg: float
+) -> tuple[str, ...]:
+    """Sentences that apply to what is held, to this material and this mount, the graver ones first.
 
     Parameters
     ----------
     project : Project
     holder : Holder
+    natures : collection of Nature
+        What of the things asks for caution.
     tip_angle_deg : float
         How far holder and thing can be tipped before they fall.
     """
-    nature = set(project.thing.nature)
+    nature = set(natures)
     kinds = {opening.spec.kind for opening in holder.openings}
     on_wall = fixes_to_wall(holder)
     chosen: list[str] = []

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
+from typing import Final, TypeVar
 
 import numpy as np
 
@@ -19,6 +20,7 @@ from cradle.project.spec import BlockSpec
 _BELOW_MOUTH_MM = 2.0
 _SLIT_MM = 0.01
 _MEETS_MM = 0.05
+_Item = TypeVar("_Item")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -43,22 +45,30 @@ class ControlDimension:
     high_mm: float
 
 
+@dataclass(frozen=True, slots=True, eq=False, kw_only=True)
+class PocketToRead:
+    """A pocket to measure: where the sections lie in it, and words that tell it from others in a row.
+
+    ``heights_mm`` holds names and stand-frame heights of the sections.
+    """
+
+    pocket: Pocket
+    heights_mm: tuple[tuple[str, float], ...]
+    words: str = ""
+
+
 def control_dimensions(
-    holder: Holder,
-    pocket: Pocket,
-    *,
-    heights_mm: Sequence[tuple[str, float]],
-    block: BlockSpec,
-    inside_error_mm: float = 0.0,
+    holder: Holder, row: Sequence[PocketToRead], *, block: BlockSpec, inside_error_mm: float = 0.0
 ) -> tuple[ControlDimension, ...]:
-    """What to measure: the pocket at each section, the walls, the floor, the outside, the wall plate, the openings.
+    """What to measure: pockets at each section, walls, floor, the outside, the wall plate, the openings.
+
+    Of pockets with the same words, which are alike, the first stands for all.
 
     Parameters
     ----------
     holder : Holder
-    pocket : Pocket
-    heights_mm : sequence of (str, float)
-        Names and stand-frame heights of the sections.
+    row : sequence of PocketToRead
+        The pockets from left to right.
     block : BlockSpec
     inside_error_mm : float
         How much smaller, per side, the printer makes an inside wall: the file
@@ -69,32 +79,59 @@ def control_dimensions(
     A pocket may be smaller by the yardstick, but by no more than one side's
     clearance, so that the other half of the gap is left.
     """
-    within = [(name, z) for name, z in heights_mm if pocket.bottom_mm < z < pocket.top_mm - block.lead_in_mm]
+    alike = _firsts(row, key=lambda one: one.words)
+    found = []
+    for one in alike:
+        found += _across(one, holder, block=block, inside_error_mm=inside_error_mm)
+    found += _walls(holder, row, block=block, inside_error_mm=inside_error_mm)
+    for one in alike:
+        deep, low = one.pocket.top_mm - one.pocket.bottom_mm, one.pocket.bottom_mm + holder.lift_mm
+        found += [
+            _reading(_named("pocket depth below the rim", one), deep),
+            _reading(_named("floor", one), low),
+        ]
+    size = np.ptp(bounds_mm(holder.mesh), axis=0).tolist()
+    found += [
+        _reading(f"outside {what}", v) for what, v in zip(("width", "depth", "height"), size, strict=True)
+    ]
+    if holder.plate is not None:
+        found += [_reading(f"wall plate, {what}", size) for what, size in holder.plate.sizes]
+    for opening in holder.openings:
+        place = f"{opening.spec.kind}, {opening.entry}"
+        found += [_reading(f"{what} of {place}", size) for what, size in opening.sizes]
+    return tuple(_firsts(found, key=lambda reading: reading.name))
+
+
+def _firsts(items: Iterable[_Item], *, key: Callable[[_Item], str]) -> list[_Item]:
+    """The first of those with the same key."""
+    firsts: dict[str, _Item] = {}
+    for item in items:
+        firsts.setdefault(key(item), item)
+    return list(firsts.values())
+
+
+def _named(name: str, one: PocketToRead) -> str:
+    return f"{name}, {one.words}" if one.words else name
+
+
+def _across(
+    one: PocketToRead, holder: Holder, *, block: BlockSpec, inside_error_mm: float
+) -> list[ControlDimension]:
+    """Width and depth of a pocket at its sections' heights."""
+    pocket = one.pocket
+    within = [
+        (name, z) for name, z in one.heights_mm if pocket.bottom_mm < z < pocket.top_mm - block.lead_in_mm
+    ]
     cuts = cut_regions(pocket.solid, np.array([z for _, z in within]))
-    room = pocket.clearance.least_mm - inside_error_mm
+    room = max(pocket.clearance.least_mm - inside_error_mm, 0.0)
     found = []
     for (name, z), cut in zip(within, cuts, strict=True):
         x0, y0, x1, y1 = bounds(cut).tolist()
         for what, size in (("width", x1 - x0), ("depth", y1 - y0)):
             length, height = size - 2 * inside_error_mm, z + holder.lift_mm
-            found.append(
-                _reading(f"pocket {what} at {name}", length, height_mm=height, less_mm=max(room, 0.0))
-            )
-    found += _walls(holder, pocket, block=block, inside_error_mm=inside_error_mm)
-    size = np.ptp(bounds_mm(holder.mesh), axis=0).tolist()
-    found += [
-        _reading("pocket depth below the rim", pocket.top_mm - pocket.bottom_mm),
-        _reading("floor", block.floor_mm),
-        _reading("outside width", size[0]),
-        _reading("outside depth", size[1]),
-        _reading("outside height", size[2]),
-    ]
-    if holder.plate is not None:
-        found += [_reading(f"wall plate, {what}", size) for what, size in holder.plate.sizes]
-    for opening in holder.openings:
-        place = f"{opening.spec.kind}, {opening.where}"
-        found += [_reading(f"{what} of {place}", size) for what, size in opening.sizes]
-    return tuple(found)
+            name_of = _named(f"pocket {what} at {name}", one)
+            found.append(_reading(name_of, length, height_mm=height, less_mm=room))
+    return found
 
 
 def _reading(
@@ -111,22 +148,36 @@ def _reading(
     )
 
 
+_SIDES: Final = (("left", 0, -1), ("right", 0, 1), ("front", 1, -1), ("back", 1, 1))
+
+
 def _walls(
-    holder: Holder, pocket: Pocket, *, block: BlockSpec, inside_error_mm: float
+    holder: Holder, row: Sequence[PocketToRead], *, block: BlockSpec, inside_error_mm: float
 ) -> list[ControlDimension]:
-    """The four walls just below the mouth, each where the pocket reaches furthest out; openings skip theirs."""
+    """The walls just below the mouth, each where its pocket reaches furthest out; openings skip theirs."""
+    cavity, last = holder.cavity, len(row) - 1
     deep = max(block.lead_in_mm, block.chamfer_mm) + _BELOW_MOUTH_MM
-    z = max(pocket.top_mm - deep, 0.5 * (pocket.top_mm + pocket.bottom_mm))
+    z = max(cavity.top_mm - deep, 0.5 * (cavity.top_mm + cavity.bottom_mm))
     level = cut_regions(holder.solid, np.array([z + holder.lift_mm]))[0]
-    ring = outer_rings(cut_regions(pocket.solid, np.array([z]))[0])[0]
     found = []
-    for name, axis, sign in (("left", 0, -1), ("right", 0, 1), ("front", 1, -1), ("back", 1, 1)):
-        reach = sign * ring[:, axis]
-        furthest = ring[reach > reach.max() - 1e-6]
-        across = float(furthest[:, 1 - axis].mean())
-        thickness = _thickness(level, axis=axis, sign=sign, across_mm=across, inner_mm=float(reach.max()))
-        if thickness is not None:
-            found.append(_reading(f"wall, {name}", thickness + inside_error_mm, height_mm=z + holder.lift_mm))
+    for k, one in enumerate(row):
+        ring = outer_rings(cut_regions(one.pocket.solid, np.array([z]))[0])[0]
+        for side, axis, sign in _SIDES:
+            if side == "left" and k > 0:
+                continue
+            inner = side == "right" and k < last
+            reach = sign * ring[:, axis]
+            furthest = ring[reach > reach.max() - 1e-6]
+            across = float(furthest[:, 1 - axis].mean())
+            thickness = _thickness(level, axis=axis, sign=sign, across_mm=across, inner_mm=float(reach.max()))
+            if thickness is None:
+                continue
+            if inner:
+                name = f"wall between pockets {k + 1} and {k + 2}"
+            else:
+                name = f"wall, {side}" if axis == 0 else _named(f"wall, {side}", one)
+            more = 2 * inside_error_mm if inner else inside_error_mm
+            found.append(_reading(name, thickness + more, height_mm=z + holder.lift_mm))
     return found
 
 

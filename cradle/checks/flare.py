@@ -2,19 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import replace
 
 import numpy as np
 
-from cradle.checks.standing import standing
+from cradle.checks.standing import Load, standing
 from cradle.errors import HolderError
 from cradle.geometry.arrays import Floats
 from cradle.geometry.mesh import TriMesh, centroid_mm, volume_mm3
 from cradle.geometry.planar import offset, outer_rings
 from cradle.geometry.solid import difference, mesh_of, moved
 from cradle.holder.block import block_plan, block_solid
-from cradle.pocket.pocket import Pocket
+from cradle.pocket.cavity import Cavity
 from cradle.project.spec import AUTO, BlockSpec
 
 WIDEST_MM = 200.0
@@ -23,11 +23,10 @@ _STEP_MM = 0.5
 
 
 def needed_flare_mm(
-    pocket: Pocket,
+    cavity: Cavity,
     *,
     block: BlockSpec,
-    balance_mm: Floats,
-    thing_g: float,
+    loads: Sequence[Load],
     density_g_cm3: float,
 ) -> float | None:
     """The least flare, per side, at which nothing falls before ``block.stand_deg``; None beyond `WIDEST_MM`.
@@ -38,18 +37,15 @@ def needed_flare_mm(
 
     Parameters
     ----------
-    pocket : Pocket
+    cavity : Cavity
     block : BlockSpec
         Its own flare is not looked at.
-    balance_mm : (3,) float64
-        The thing's centre of mass, stand frame.
-    thing_g : float
+    loads : sequence of Load
+        The things, from left to right, stand frame.
     density_g_cm3 : float
         Of the printed material, solid.
     """
-    tip = _tip_by_flare(
-        pocket, block=block, balance_mm=balance_mm, thing_g=thing_g, density_g_cm3=density_g_cm3
-    )
+    tip = _tip_by_flare(cavity, block=block, loads=loads, density_g_cm3=density_g_cm3)
     asked = block.stand_deg
     if tip(0.0) >= asked:
         return 0.0
@@ -65,7 +61,7 @@ def needed_flare_mm(
 
 
 def flared_block(
-    pocket: Pocket, *, block: BlockSpec, balance_mm: Floats, thing_g: float, density_g_cm3: float
+    cavity: Cavity, *, block: BlockSpec, loads: Sequence[Load], density_g_cm3: float
 ) -> BlockSpec:
     """The block with its flare as a number: chosen here when it is ``"auto"``, else as given.
 
@@ -76,9 +72,7 @@ def flared_block(
     """
     if block.flare_mm != AUTO:
         return block
-    wider = needed_flare_mm(
-        pocket, block=block, balance_mm=balance_mm, thing_g=thing_g, density_g_cm3=density_g_cm3
-    )
+    wider = needed_flare_mm(cavity, block=block, loads=loads, density_g_cm3=density_g_cm3)
     if wider is None:
         raise HolderError(
             f"no flare up to {WIDEST_MM:g} mm keeps holder and thing from falling before"
@@ -90,15 +84,16 @@ def flared_block(
 
 
 def _tip_by_flare(
-    pocket: Pocket, *, block: BlockSpec, balance_mm: Floats, thing_g: float, density_g_cm3: float
+    cavity: Cavity, *, block: BlockSpec, loads: Sequence[Load], density_g_cm3: float
 ) -> Callable[[float], float]:
     """The tip angle, degrees, as a function of the flare."""
-    lift = block.floor_mm - pocket.bottom_mm
-    height = pocket.top_mm + lift
-    plan = block_plan(pocket.plan(), block, balance_xy=balance_mm[:2])
-    centre = balance_mm + np.array([0.0, 0.0, lift])
+    lift = block.floor_mm - cavity.bottom_mm
+    height = cavity.top_mm + lift
+    under = np.array([load.centre_mm[:2] for load in loads])
+    plan = block_plan(cavity.plan(), block, under=under)
+    lifted = [replace(load, centre_mm=load.centre_mm + np.array([0.0, 0.0, lift])) for load in loads]
     plain = block_solid(plan, replace(block, flare_mm=0.0), height_mm=height)
-    rest = difference(plain, [moved(pocket.solid, (0.0, 0.0, lift))], where="holder")
+    rest = difference(plain, [moved(cavity.solid, (0.0, 0.0, lift))], where="holder")
     taken, taken_moment = _mass(mesh_of(plain))
     left, left_moment = _mass(mesh_of(rest))
     taken, taken_moment = taken - left, taken_moment - left_moment
@@ -112,8 +107,7 @@ def _tip_by_flare(
             np.concatenate(outer_rings(foot)),
             holder_centre_mm=moment / volume,
             holder_g=volume / 1000 * density_g_cm3,
-            thing_centre_mm=centre,
-            thing_g=thing_g,
+            loads=lifted,
         ).tip_angle_deg
 
     return tip

@@ -1,8 +1,8 @@
-"""All that is said of a finished holder's shape, with places in the thing's own frame."""
+"""All that is said of a finished holder's shape, with places in the first thing's own frame."""
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import replace
 
 import numpy as np
@@ -10,6 +10,7 @@ import numpy as np
 from cradle.checks.engagement import engagement_findings, spacing_findings
 from cradle.checks.features import thin_findings, thin_parts
 from cradle.checks.heat import heat_findings
+from cradle.checks.held import Held
 from cradle.checks.openings import opening_findings
 from cradle.checks.overhang import overhang_findings, overhangs
 from cradle.checks.wall_plate import plate_findings
@@ -18,34 +19,21 @@ from cradle.finding import Finding
 from cradle.geometry.arrays import Floats
 from cradle.geometry.mesh import bounds_mm
 from cradle.holder.holder import Holder
-from cradle.pocket.pocket import Pocket
 from cradle.project.spec import Project
-from cradle.sections.section import RingStack
 
 
 def shape_findings(
-    project: Project,
-    *,
-    stack: RingStack,
-    holder: Holder,
-    pocket: Pocket,
-    wall: Wall,
-    clearance_mm: float,
-    holder_from_object: Floats,
+    project: Project, *, things: Sequence[Held], holder: Holder, wall: Wall
 ) -> tuple[Finding, ...]:
     """What is doubtful about walls, floor, overhangs, thin parts, openings, size, wall plate, grip and heat.
 
     Parameters
     ----------
     project : Project
-    stack : RingStack
+        Whose block, openings and printer these are.
+    things : sequence of Held
     holder : Holder
-    pocket : Pocket
     wall : Wall
-    clearance_mm : float
-        The least clearance asked for, per side.
-    holder_from_object : (4, 4) float64
-        From the thing's frame to the print frame, mm.
     """
     printer = project.printer
     size = np.ptp(bounds_mm(holder.mesh), axis=0).tolist()
@@ -53,15 +41,30 @@ def shape_findings(
         *wall_findings(wall, printer=printer),
         *overhang_findings(overhangs(holder.mesh), printer=printer),
         *thin_findings(thin_parts(holder, line_mm=printer.line_mm), printer=printer),
-        *opening_findings(holder, pocket, block=project.block, printer=printer),
+        *opening_findings(holder, block=project.block, printer=printer),
     )
     return (
-        *in_thing_frame(on_print, holder_from_object=holder_from_object),
+        *in_thing_frame(on_print, holder_from_object=things[0].places(holder)[0]),
         *bed_findings((size[0], size[1], size[2]), printer=printer),
-        *plate_findings(project, holder=holder, holder_from_object=holder_from_object),
-        *engagement_findings(project, clearance_mm=clearance_mm),
-        *heat_findings(project),
-        *spacing_findings(stack, project=project, clearance_mm=clearance_mm),
+        *(finding for held in things for finding in labelled(_on_one(held, holder), held.label)),
+    )
+
+
+def labelled(findings: Iterable[Finding], label: str) -> tuple[Finding, ...]:
+    """The findings said of one of several things: its label goes before their place in the project."""
+    if not label:
+        return tuple(findings)
+    return tuple(replace(f, where=f"{label}: {f.where}" if f.where else label) for f in findings)
+
+
+def _on_one(held: Held, holder: Holder) -> tuple[Finding, ...]:
+    """What is doubtful about how one of the things is held."""
+    asked = held.clearance.least_mm
+    return (
+        *plate_findings(held.project, holder=holder, holder_from_object=held.places(holder)[0]),
+        *engagement_findings(held.project, clearance_mm=asked),
+        *heat_findings(held.project),
+        *spacing_findings(held.stack, project=held.project, clearance_mm=asked),
     )
 
 

@@ -12,7 +12,6 @@ from cradle.geometry.planar import bounds, hull_ring, region
 from cradle.geometry.solid import Solid, between_points, gap_mm, mesh_of, moved, overlap_mm3
 from cradle.holder.holder import Holder
 from cradle.holder.opening import Opening
-from cradle.pocket.pocket import Pocket
 from cradle.project.spec import BlockForm, BlockSpec, OpeningKind, PrinterSpec, Through
 
 LEAST_BAR_MM = 2.0
@@ -23,14 +22,12 @@ _FIXES = _SCREWS | {OpeningKind.KEYHOLE}
 _HOLD_BACK_MM3 = 1.0
 
 
-def opening_findings(
-    holder: Holder, pocket: Pocket, *, block: BlockSpec, printer: PrinterSpec
-) -> tuple[Finding, ...]:
+def opening_findings(holder: Holder, *, block: BlockSpec, printer: PrinterSpec) -> tuple[Finding, ...]:
     """Doubts about the openings; places are in the print frame."""
     found: list[Finding] = []
     for opening in holder.openings:
         found += _bar(opening, holder, block=block)
-        found += _behind(opening, pocket, printer=printer)
+        found += _behind(opening, holder, printer=printer)
         found += _mount(opening, holder, block=block)
     for one, other in combinations(holder.openings, 2):
         found += _web(one, other, printer=printer)
@@ -79,10 +76,10 @@ def _bar(opening: Opening, holder: Holder, *, block: BlockSpec) -> list[Finding]
     ]
 
 
-def _behind(opening: Opening, pocket: Pocket, *, printer: PrinterSpec) -> list[Finding]:
+def _behind(opening: Opening, holder: Holder, *, printer: PrinterSpec) -> list[Finding]:
     """What is left between a recess and the pocket."""
     enough = 2 * printer.line_mm
-    left = min((gap_mm(cut, pocket.solid, within_mm=enough) for cut in opening.blind), default=enough)
+    left = min((gap_mm(cut, holder.cavity.solid, within_mm=enough) for cut in opening.blind), default=enough)
     if left >= enough - 1e-6:
         return []
     return [

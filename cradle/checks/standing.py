@@ -7,7 +7,8 @@ centre passes over that edge, at atan(distance to the edge / height).
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -23,13 +24,22 @@ LIGHTEST_INFILL = 0.25
 _ON_BED_MM = 1e-4
 
 
+@dataclass(frozen=True, slots=True, eq=False, kw_only=True)
+class Load:
+    """A thing in its place: its centre of mass ``(3,)``, mm, and its mass, g."""
+
+    centre_mm: Floats
+    mass_g: float
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Standing:
     """How far holder and thing can be tipped in the worst direction, degrees (negative: they fall).
 
     ``margin_mm`` is the distance from the projected centre of mass to the
     nearest edge of the foot; ``direction_deg`` is the way they fall, from x.
-    ``infill`` is the share of a solid print's mass at which that happens.
+    ``infill`` is the share of a solid print's mass at which that happens, and
+    ``without`` how many things of a row are out.
     """
 
     tip_angle_deg: float
@@ -37,6 +47,7 @@ class Standing:
     direction_deg: float
     centre_mm: tuple[float, float, float]
     infill: float = 1.0
+    without: int = 0
 
     @property
     def falls_to(self) -> str:
@@ -73,34 +84,38 @@ def tip_angle(foot: Floats, centre_mm: Floats) -> Standing:
     )
 
 
-def standing(
-    foot: Floats, *, holder_centre_mm: Floats, holder_g: float, thing_centre_mm: Floats, thing_g: float
-) -> Standing:
-    """The worst standing over the whole range of infill, the thing in its place.
+def standing(foot: Floats, *, holder_centre_mm: Floats, holder_g: float, loads: Sequence[Load]) -> Standing:
+    """The worst standing over the whole range of infill, with the things in their places.
+
+    Of several things in a row some may be out: the worst is looked for with
+    each alone, with all from either end up to any other, and so with all.
 
     Parameters
     ----------
     foot : (n, 2) float64
-    holder_centre_mm, thing_centre_mm : (3,) float64
+    holder_centre_mm : (3,) float64
     holder_g : float
         Mass of a solid print.
-    thing_g : float
+    loads : sequence of Load
+        The things, from left to right.
     """
     cases = []
-    for filled in (LIGHTEST_INFILL, 1.0):
-        mass = holder_g * filled
-        centre = (holder_centre_mm * mass + thing_centre_mm * thing_g) / (mass + thing_g)
-        case = tip_angle(foot, centre)
-        cases.append(
-            Standing(
-                tip_angle_deg=case.tip_angle_deg,
-                margin_mm=case.margin_mm,
-                direction_deg=case.direction_deg,
-                centre_mm=case.centre_mm,
-                infill=filled,
-            )
-        )
+    for there in _there(len(loads)):
+        held = [loads[k] for k in there]
+        held_g = sum(load.mass_g for load in held)
+        moment = sum((load.centre_mm * load.mass_g for load in held), np.zeros(3))
+        for filled in (LIGHTEST_INFILL, 1.0):
+            mass = holder_g * filled
+            case = tip_angle(foot, (holder_centre_mm * mass + moment) / (mass + held_g))
+            cases.append(replace(case, infill=filled, without=len(loads) - len(held)))
     return min(cases, key=lambda case: case.tip_angle_deg)
+
+
+def _there(count: int) -> list[tuple[int, ...]]:
+    """Which things may be in the row when it is tipped: all of them first."""
+    every = range(count)
+    ends = [tuple(every[:k]) for k in range(1, count)] + [tuple(every[k:]) for k in range(1, count)]
+    return list(dict.fromkeys([tuple(every), *ends, *((k,) for k in every)]))
 
 
 def hung_findings() -> tuple[Finding, ...]:
@@ -146,7 +161,8 @@ def standing_findings(
                 if falls
                 else f"holder and thing fall {result.falls_to} once tipped by {result.tip_angle_deg:.1f} degrees"
             )
-            + ("" if result.infill == 1.0 else ", printed sparsely"),
+            + ("" if result.infill == 1.0 else ", printed sparsely")
+            + ("" if result.without == 0 else f", with {result.without} of the things taken out"),
             where="block.flare",
             measured=result.tip_angle_deg,
             limit=asked_deg,

@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 
 import numpy as np
 
 from cradle.finding import Finding, Severity
 from cradle.geometry.arrays import Floats
-from cradle.geometry.planar import distance_to_boundary_mm, nearest_to_boundary
+from cradle.geometry.planar import bounds, distance_to_boundary_mm, nearest_to_boundary
 from cradle.geometry.solid import gap_mm, layer, lowest_mm, moved, surroundings
 from cradle.holder.holder import Holder
 from cradle.pocket.pocket import Pocket
@@ -16,6 +18,8 @@ from cradle.project.spec import BlockSpec, PrinterSpec
 
 _MARGIN_MM = 5.0
 _APART_MM = 1e-3
+_BEYOND_MM = 10.0
+"""Pockets with level walls between them can be this much further apart in space than in plan and still be measured."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -32,39 +36,57 @@ class Wall:
         The place, on the pocket's side, in the print frame.
     floor_mm : float
         From the pocket's lowest point to the bed.
+    between_mm : float or None
+        The least distance in space between neighbouring pockets of a row.
     """
 
     least_mm: float
     height_mm: float
     place_mm: tuple[float, float, float]
     floor_mm: float
+    between_mm: float | None = None
 
 
-def thinnest_wall(holder: Holder, pocket: Pocket, *, block: BlockSpec) -> Wall:
-    """The wall between pocket and outside where it is thinnest, below lead-in and chamfer.
+def thinnest_wall(holder: Holder, pockets: Sequence[Pocket], *, block: BlockSpec) -> Wall:
+    """The wall between pockets and outside where it is thinnest, below lead-in and chamfer.
 
-    The kernel measures the least distance between the pocket and the room
-    around the block, over their whole surfaces; the pocket's levels tell where
+    The kernel measures the least distance between the pockets and the room
+    around the block, over their whole surfaces; the pockets' levels tell where
     it is.
+
+    Parameters
+    ----------
+    holder : Holder
+    pockets : sequence of Pocket
+        From left to right.
+    block : BlockSpec
     """
-    inner = moved(pocket.solid, (0.0, 0.0, holder.lift_mm))
+    inner = moved(holder.cavity.solid, (0.0, 0.0, holder.lift_mm))
     floor = lowest_mm(inner)
     top = holder.height_mm - max(block.lead_in_mm, block.chamfer_mm, _APART_MM)
     top = max(top, floor + _APART_MM)
     inner = layer(inner, low_mm=floor - _MARGIN_MM, high_mm=top, where="wall")
     around = surroundings(holder.block, margin_mm=_MARGIN_MM, where="wall")
     outer = layer(around, low_mm=_APART_MM, high_mm=top, where="wall")
-    place, near = _nearest(holder, pocket, block=block, top_mm=top)
+    place, near = _nearest(holder, block=block, top_mm=top)
     return Wall(
         least_mm=gap_mm(inner, outer, within_mm=near + _APART_MM),
         height_mm=float(place[2]) - holder.lift_mm,
         place_mm=(float(place[0]), float(place[1]), float(place[2])),
         floor_mm=floor,
+        between_mm=min((_apart_mm(a, b) for a, b in pairwise(pockets)), default=None),
     )
 
 
-def _nearest(holder: Holder, pocket: Pocket, *, block: BlockSpec, top_mm: float) -> tuple[Floats, float]:
-    """The point of the pocket's levels nearest to the block's outline at that height, and how far they are apart."""
+def _apart_mm(one: Pocket, other: Pocket) -> float:
+    """The least distance between two pockets."""
+    search = float(bounds(other.plan())[0] - bounds(one.plan())[2]) + _BEYOND_MM
+    return gap_mm(one.solid, other.solid, within_mm=search)
+
+
+def _nearest(holder: Holder, *, block: BlockSpec, top_mm: float) -> tuple[Floats, float]:
+    """The point of the pockets' levels nearest to the block's outline at that height, and how far they are apart."""
+    pocket = holder.cavity
     height = pocket.heights_mm + holder.lift_mm
     use = height <= max(top_mm, float(height[0]))
     away = distance_to_boundary_mm(pocket.levels[use], holder.plan)
@@ -93,6 +115,20 @@ def wall_findings(wall: Wall, *, printer: PrinterSpec) -> tuple[Finding, ...]:
                 unit="mm",
                 place_mm=wall.place_mm,
                 advice=f"make the wall {2 * printer.line_mm - wall.least_mm:.1f} mm thicker or more:"
+                " two printed lines are the least that holds",
+            )
+        )
+    if wall.between_mm is not None and wall.between_mm < 2 * printer.line_mm - 1e-6:
+        found.append(
+            Finding(
+                code="wall-between-thin",
+                severity=Severity.FAIL if wall.between_mm < printer.line_mm else Severity.WARN,
+                message=f"the wall between two pockets of the row is {wall.between_mm:.2f} mm thick",
+                where="row.gap",
+                measured=wall.between_mm,
+                limit=2 * printer.line_mm,
+                unit="mm",
+                advice=f"make the gap {2 * printer.line_mm - wall.between_mm:.1f} mm wider or more:"
                 " two printed lines are the least that holds",
             )
         )

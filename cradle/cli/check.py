@@ -21,10 +21,10 @@ def check(*, project_file: Path, as_json: bool) -> int:
 
     from cradle.cli.progress import Progress
     from cradle.cli.show import exit_code, show_check
-    from cradle.pipeline import inspect
+    from cradle.pipeline import inspect_row
 
     with Progress() as progress:
-        inspected = inspect(project, on_step=progress.step)
-    code = exit_code(inspected.findings)
-    show_check(inspected, code=code, as_json=as_json)
+        row = inspect_row(project, on_step=progress.step)
+    code = exit_code(row.findings)
+    show_check(row, code=code, as_json=as_json)
     return code

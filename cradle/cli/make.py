@@ -43,27 +43,31 @@ def make(*, project_file: Path, output: Path | None, clearance: tuple[str, ...],
     from cradle.export.drawing import NamedRing
     from cradle.export.files import write_all
     from cradle.export.outputs import clearance_labels, holder_files
-    from cradle.pipeline import build, inspect
+    from cradle.pipeline import build, inspect_row
 
     folder = output if output is not None else project.folder / "out"
     mades: list[Made] = []
     with Progress() as progress:
-        inspected = inspect(project, on_step=progress.step)
+        row = inspect_row(project, on_step=progress.step)
         for value in given or (None,):
             try:
-                mades.append(build(inspected, clearance_mm=value, on_step=progress.step))
+                mades.append(build(row, clearance_mm=value, on_step=progress.step))
             except CradleError as error:
                 raise (error if value is None else error.within(f"clearance {value:g} mm")) from error
         progress.step("writing")
         labels = clearance_labels(given or [0.0])
+        things = dict(zip(row.slugs, mades[0].things, strict=True))
         files = holder_files(
             slug=project.slug,
             holders={label: made.holder.mesh for label, made in zip(labels, mades, strict=True)},
-            body=mades[0].body.mesh,
-            sections=[
-                NamedRing(name=s.name, height_mm=s.height_mm, points_mm=s.points_mm)
-                for s in mades[0].sections
-            ],
+            bodies={slug: held.body.mesh for slug, held in things.items()},
+            sections={
+                slug: [
+                    NamedRing(name=s.name, height_mm=s.height_mm, points_mm=s.points_mm)
+                    for s in held.sections
+                ]
+                for slug, held in things.items()
+            },
             summary=_summary(mades),
         )
         summary = files.pop("summary.json")

@@ -7,8 +7,8 @@ from typing import TYPE_CHECKING
 
 from cradle.export.dxf import sheet_dxf_bytes
 from cradle.export.sheet_svg import sheet_svg_bytes, view_svg
-from cradle.holder.sheet import lay_out
-from cradle.holder.views import holder_views
+from cradle.holder.sheet import View, lay_out
+from cradle.holder.views import DrawnPocket, holder_views
 from cradle.report.facts import Facts
 from cradle.report.page import report_html
 from cradle.report.workshop import workshop_pdf
@@ -27,7 +27,7 @@ def report_files(mades: Sequence[Made], *, labels: Sequence[str]) -> dict[str, b
         slug, end = made.project.slug, f"-{label}" if label else ""
         facts = facts_of(made)
         words = [
-            made.project.thing.name,
+            facts.name,
             "holder, plan and cuts, third-angle projection, mm",
             facts.clearance_words,
             f"material {made.project.printer.material}",
@@ -43,21 +43,22 @@ def report_files(mades: Sequence[Made], *, labels: Sequence[str]) -> dict[str, b
 
 def facts_of(made: Made) -> Facts:
     """What a report on a finished holder is written from."""
-    matrix = made.holder_from_object
-    views = holder_views(
-        made.holder,
-        made.pocket,
-        heights_mm=[(s.name, float(s.height_mm * matrix[2, 2] + matrix[2, 3])) for s in made.sections],
-        floor_mm=made.project.block.floor_mm,
-    )
+    views = made_views(made)
     return Facts(
         project=made.project,
-        sections=made.sections,
-        body=made.body,
-        pocket=made.pocket,
+        things=made.things,
         holder=made.holder,
-        holder_from_object=matrix,
         views=views,
         drawings=tuple(view_svg(view, title=view.title) for view in views),
         summary=made.summary,
     )
+
+
+def made_views(made: Made) -> tuple[View, ...]:
+    """Plan and cuts of a finished holder."""
+    drawn = []
+    for held in made.things:
+        up = held.places(made.holder)[0][2]
+        heights = tuple((s.name, float(s.height_mm * up[2] + up[3])) for s in held.sections)
+        drawn.append(DrawnPocket(pockets=held.pockets, heights_mm=heights, words=held.words))
+    return holder_views(made.holder, drawn)

@@ -18,7 +18,7 @@ from cradle.finding import Finding, Severity, ordered
 from cradle.report.summary import finding_row, section_row
 
 if TYPE_CHECKING:
-    from cradle.pipeline import Inspected, Made, Sliced
+    from cradle.pipeline import Made, Row, Sliced
 
 _WIDTH: Final = 110
 """Columns of a table that goes to a file or another program."""
@@ -31,22 +31,27 @@ def exit_code(findings: Iterable[Finding]) -> int:
     return int(any(finding.severity is Severity.FAIL for finding in findings))
 
 
-def show_check(inspected: Inspected, *, code: int, as_json: bool) -> None:
+def show_check(row: Row, *, code: int, as_json: bool) -> None:
     """Show what was read and what is doubtful about it."""
-    rows = [section_row(section) for section in inspected.sections]
+    things = [[section_row(section) for section in thing.sections] for thing in row.things]
     if as_json:
         _print_json(
             {
                 "exit_code": code,
-                "name": inspected.project.thing.name,
-                "sections": rows,
-                "findings": [finding_row(finding) for finding in inspected.findings],
+                "name": row.project.thing.name,
+                "sections": things[0],
+                "things": [
+                    {"name": thing.project.thing.name, "pockets": row.order.count(n), "sections": rows}
+                    for n, (thing, rows) in enumerate(zip(row.things, things, strict=True))
+                ],
+                "findings": [finding_row(finding) for finding in row.findings],
             }
         )
         return
     console = _console()
-    console.print(_section_table(rows))
-    _print_findings(console, inspected.findings)
+    for label, rows in zip(row.labels, things, strict=True):
+        console.print(_section_table(rows, label=label))
+    _print_findings(console, row.findings)
 
 
 def show_make(mades: Sequence[Made], *, written: Sequence[Path], code: int, as_json: bool) -> None:
@@ -56,7 +61,8 @@ def show_make(mades: Sequence[Made], *, written: Sequence[Path], code: int, as_j
         _print_json({"exit_code": code, "files": [str(path) for path in written], "holders": summaries})
         return
     console = _console()
-    console.print(_section_table(mades[0].summary["sections"]))
+    for held, thing in zip(mades[0].things, mades[0].summary["things"], strict=True):
+        console.print(_section_table(thing["sections"], label=held.label))
     console.print(_holder_table([made.summary for made in mades]))
     loud = [[f for f in made.findings if f.severity is not Severity.NOTE] for made in mades]
     _print_findings(console, *loud, names=_holder_names(mades))
@@ -104,8 +110,9 @@ def show_slices(sliced: Sliced, *, written: Sequence[Path], as_json: bool) -> No
         console.print(f"wrote {path}", markup=False, highlight=False, soft_wrap=True)
 
 
-def _section_table(rows: Sequence[dict[str, Any]]) -> Table:
-    table = Table(title="sections, mm", title_justify="left")
+def _section_table(rows: Sequence[dict[str, Any]], *, label: str = "") -> Table:
+    of = f" of {escape(label)}" if label else ""
+    table = Table(title=f"sections{of}, mm", title_justify="left")
     for heading in ("name", "height", "traced", "calipers", "scale", "used", "placed by"):
         table.add_column(heading, justify="left" if heading in ("name", "placed by") else "right")
     for row in rows:
@@ -129,7 +136,7 @@ def _holder_table(summaries: Sequence[dict[str, Any]]) -> Table:
         table.add_column(f"{_number(summary['clearance_asked_mm'])} mm per side", justify="right")
     lines: list[tuple[str, str, int]] = [
         ("least clearance, mm per side", "clearance_least_mm", 3),
-        ("chance of fit", "chance_of_fit", 2),
+        ("chance of fit" if len(summaries[0]["things"]) == 1 else "chance that all fit", "chance_of_fit", 2),
         ("thinnest wall, mm", "wall_least_mm", 2),
         ("undercut, mm", "undercut_mm", 2),
         ("tips at, deg", "tip_angle_deg", 1),
@@ -137,6 +144,8 @@ def _holder_table(summaries: Sequence[dict[str, Any]]) -> Table:
         ("mass if solid, g", "mass_g", 0),
         ("triangles", "triangles", 0),
     ]
+    if summaries[0]["wall_between_mm"] is not None:
+        lines.insert(3, ("thinnest wall between pockets, mm", "wall_between_mm", 2))
     if all(summary["fixed_to_wall"] for summary in summaries):
         lines = [line for line in lines if line[1] != "tip_angle_deg"]
     table.add_row("size, mm", *(" x ".join(_number(v, digits=1) for v in s["size_mm"]) for s in summaries))

@@ -19,8 +19,8 @@ def holder_files(
     *,
     slug: str,
     holders: Mapping[str, TriMesh],
-    body: TriMesh,
-    sections: Sequence[NamedRing],
+    bodies: Mapping[str, TriMesh],
+    sections: Mapping[str, Sequence[NamedRing]],
     summary: Mapping[str, Any],
 ) -> dict[str, bytes]:
     """The files of one run by name, each read back and found to be what was meant.
@@ -32,18 +32,18 @@ def holder_files(
     holders : mapping of str to TriMesh
         Holders in the print frame by label; the label (such as ``0.20``, or
         nothing for a single holder) ends the file's name.
-    body : TriMesh
-        The thing as lofted, in its own frame.
-    sections : sequence of NamedRing
-        The sections as placed, in the thing's frame.
+    bodies : mapping of str to TriMesh
+        The things as lofted, in their own frames, by their names fit for file names.
+    sections : mapping of str to sequence of NamedRing
+        Their sections as placed, in the same frames.
     summary : mapping
         Content of ``summary.json``, which is the last of the files.
 
     Returns
     -------
     dict of str to bytes
-        ``SLUG-holder[-LABEL].stl`` and ``.3mf``, ``SLUG-body.stl``,
-        ``SLUG-sections.dxf`` and ``.svg``, ``summary.json``.
+        ``SLUG-holder[-LABEL].stl`` and ``.3mf``; for each of the things
+        ``NAME-body.stl``, ``NAME-sections.dxf`` and ``.svg``; ``summary.json``.
 
     Raises
     ------
@@ -59,9 +59,10 @@ def holder_files(
         parts = [(name, mesh)]
         files[f"{name}.3mf"] = threemf_bytes(parts, title=name)
         read_back_3mf(files[f"{name}.3mf"], expected=parts, where=f"{name}.3mf")
-    files |= _stl(f"{slug}-body.stl", body)
-    files[f"{slug}-sections.dxf"] = sections_dxf_bytes(sections)
-    files[f"{slug}-sections.svg"] = sections_svg_bytes(sections)
+    for name, body in bodies.items():
+        files |= _stl(f"{name}-body.stl", body)
+        files[f"{name}-sections.dxf"] = sections_dxf_bytes(sections[name])
+        files[f"{name}-sections.svg"] = sections_svg_bytes(sections[name])
     files["summary.json"] = json_bytes(summary)
     return files
 

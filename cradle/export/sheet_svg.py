@@ -22,7 +22,7 @@ _STROKES: Final = {
 
 
 def sheet_svg_bytes(sheet: Sheet, *, title: str, words: Sequence[str]) -> bytes:
-    """An SVG file with the three views at true size and a few words in the free corner."""
+    """An SVG file with the views at true size and a few words in the free corner."""
     parts = [part for view in sheet.views for part in _view_parts(view)]
     x, y = words_place_mm(sheet)
     parts += [
@@ -38,7 +38,7 @@ def view_svg(view: View, *, title: str) -> str:
 
 def words_place_mm(sheet: Sheet) -> tuple[float, float]:
     """Where the first line of words stands: in the free corner, above the cut from the right."""
-    plan, _, right = sheet.views
+    plan, _, right, *_ = sheet.views
     return right.extent_mm()[0], plan.extent_mm()[3] - 6.0
 
 

@@ -33,28 +33,33 @@ _LEAST_RIM_MM = 0.4
 """One printed line: a thinner rim is no rim."""
 
 
-def block_plan(pocket_plan: Region, spec: BlockSpec, *, balance_xy: Floats) -> Region:
+def block_plan(pocket_plan: Region, spec: BlockSpec, *, under: Floats) -> Region:
     """The block's outline above the foot, seen from above.
 
     Parameters
     ----------
     pocket_plan : Region
-        The pocket seen from above.
+        The pocket seen from above, or the pockets of a row.
     spec : BlockSpec
-    balance_xy : (2,) float64
-        The point under the thing's centre of mass: the block reaches under it
-        even where the pocket does not.
+    under : (n, 2) float64
+        The points under the things' centres of mass: the block reaches under
+        them even where a pocket does not.
     """
-    kept = region(_disc(balance_xy, spec.wall_mm))
-    covered = union([pocket_plan, kept])
+    covered = union([pocket_plan, *(region(_disc(point, spec.wall_mm)) for point in under)])
     if len(outer_rings(covered)) > 1:
         covered = region(hull_ring(np.concatenate(outer_rings(covered))))
     ring = outer_rings(covered)[0]
     return _PLANS[spec.form](ring, spec)
 
 
-def check_rim(spec: BlockSpec) -> None:
+def check_rim(spec: BlockSpec, *, between_mm: float | None = None) -> None:
     """Pass a block whose lead-in and chamfer leave a rim.
+
+    Parameters
+    ----------
+    spec : BlockSpec
+    between_mm : float or None
+        What is left between neighbouring pockets of a row below their mouths.
 
     Raises
     ------
@@ -68,6 +73,14 @@ def check_rim(spec: BlockSpec) -> None:
             f" ({spec.chamfer_mm:g} mm) leaves a rim of {rim:g} mm; {_LEAST_RIM_MM:g} mm or more is needed",
             where="block.wall",
             hint="make the wall thicker or the lead-in smaller",
+        )
+    ridge = _LEAST_RIM_MM if between_mm is None else between_mm - 2 * spec.lead_in_mm
+    if ridge < _LEAST_RIM_MM:
+        raise HolderError(
+            f"{between_mm:g} mm between pockets less a lead-in ({spec.lead_in_mm:g} mm) on either side"
+            f" leaves a ridge of {ridge:g} mm; {_LEAST_RIM_MM:g} mm or more is needed",
+            where="row.gap",
+            hint="make the gap wider or the lead-in smaller",
         )
 
 

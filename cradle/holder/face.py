@@ -7,7 +7,7 @@ they are; the *flip* of a face brings that to u and v.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -22,13 +22,14 @@ from cradle.geometry.planar import (
     empty,
     inside,
     offset,
+    outer_rings,
     region,
     union,
     without,
 )
 from cradle.geometry.ring import centroid
 from cradle.geometry.solid import Solid, extruded, transformed
-from cradle.pocket.pocket import Pocket, rings_at
+from cradle.pocket.cavity import Cavity
 from cradle.project.spec import BlockSpec, Through
 
 PAST_MM = 1.0
@@ -55,12 +56,25 @@ _FLIP: Mapping[Through, tuple[int, int]] = {
 
 @dataclass(frozen=True, slots=True, eq=False, kw_only=True)
 class Face:
-    """One face of a block around a pocket, stand frame; ``plan`` is the block's outline above the foot."""
+    """One face of a block, stand frame.
+
+    Attributes
+    ----------
+    through : Through
+    pocket : Cavity
+        What lies behind the face: one thing's pocket, or those of the whole row.
+    plan : Region
+        The block's outline above the foot.
+    block : BlockSpec
+    aside_mm : float
+        The x from which a project's places count: where the thing's own frame lies.
+    """
 
     through: Through
-    pocket: Pocket
+    pocket: Cavity
     plan: Region
     block: BlockSpec
+    aside_mm: float = 0.0
 
     @property
     def is_floor(self) -> bool:
@@ -73,6 +87,11 @@ class Face:
         return self.pocket.bottom_mm - self.block.floor_mm
 
     @property
+    def aside_along_mm(self) -> float:
+        """How far along the face a project's places are counted from."""
+        return self.aside_mm if self._along == 0 else 0.0
+
+    @property
     def matrix(self) -> Floats:
         """The ``(4, 4)`` turn from u, v, w to the stand frame."""
         matrix = np.eye(4)
@@ -82,6 +101,10 @@ class Face:
     def local(self, at_mm: Floats) -> Floats:
         """``(..., 2)`` places of a project, in u and v."""
         return np.asarray(at_mm) * _FLIP[self.through]
+
+    def told(self, middle: Floats) -> Floats:
+        """A place in u and v as a project counts it, for messages."""
+        return self.local(middle) - [self.aside_along_mm, 0.0]
 
     def local_ring(self, ring: Floats) -> Floats:
         """A counter-clockwise ring drawn as a project counts, in u and v, counter-clockwise again."""
@@ -101,9 +124,9 @@ class Face:
     def place(self, at_mm: tuple[float, float] | None) -> Floats:
         """Where an opening's middle lies, u and v: as given, or the pocket's middle."""
         if at_mm is not None:
-            return self.local(np.array(at_mm))
+            return self.local(np.array(at_mm) + [self.aside_along_mm, 0.0])
         if self.is_floor:
-            return self.local(centroid(rings_at(self.pocket, self.pocket.bottom_mm)[0]))
+            return self.local(_middle(outer_rings(self.pocket.level_at(self.pocket.bottom_mm))))
         height = (self.pocket.bottom_mm + self.pocket.top_mm) / 2
         x0, y0, x1, y1 = bounds(self.pocket.level_at(height)).tolist()
         along = (x0 + x1) / 2 if self._along == 0 else (y0 + y1) / 2
@@ -151,7 +174,8 @@ class Face:
 
     @property
     def _along(self) -> int:
-        return 0 if self.through in (Through.FRONT, Through.BACK) else 1
+        """The stand frame's axis along which u runs."""
+        return 1 if self.through in (Through.LEFT, Through.RIGHT) else 0
 
     def _outermost(self, level: Region, along_u: float, half_mm: float) -> float | None:
         """The greatest w of a region within a strip across the face; None when it is not there."""
@@ -176,7 +200,7 @@ class Face:
         shape = region(self.local(ring))
         under = np.flatnonzero(area_mm2(without(shape, self.pocket.levels)) < 1e-6)
         if not len(under):
-            x, y = self.local(middle)
+            x, y = self.told(middle)
             raise HolderError(
                 f"the opening at ({x:.1f}, {y:.1f}) mm lies under no part of the pocket",
                 where=where,
@@ -191,13 +215,22 @@ class Face:
         point = np.array([along, (y0 + y1) / 2] if self._along == 0 else [(x0 + x1) / 2, along])
         within = self.pocket.bottom_mm <= height <= self.pocket.top_mm
         if not within or not inside(point[None], level)[0]:
+            counted = along - self.aside_along_mm
             raise HolderError(
-                f"the opening at ({along:.1f}, {height:.1f}) mm in the {self.through} wall"
+                f"the opening at ({counted:.1f}, {height:.1f}) mm in the {self.through} wall"
                 " does not meet the pocket",
                 where=where,
                 hint="move it to where the pocket is behind the wall",
             )
         return float(np.array(_AXES[self.through][2])[:2] @ point)
+
+
+def _middle(rings: Sequence[Floats]) -> Floats:
+    """The centroid of a single ring, the middle of the box around several."""
+    if len(rings) == 1:
+        return centroid(rings[0])
+    points = np.concatenate(rings)
+    return (points.min(axis=0) + points.max(axis=0)) / 2
 
 
 def disc(radius_mm: float) -> Floats:

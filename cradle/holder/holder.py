@@ -16,6 +16,7 @@ from cradle.holder.block import block_plan, block_solid
 from cradle.holder.opening import Opening
 from cradle.holder.openings import make_openings
 from cradle.holder.wall_plate import WallPlate, check_openings, squared_behind, wall_plate
+from cradle.pocket.cavity import Cavity, joined
 from cradle.pocket.pocket import Pocket
 from cradle.project.block_parts import PlateSpec
 from cradle.project.spec import BlockSpec, OpeningSpec
@@ -34,7 +35,9 @@ class Holder:
     solid : Solid
         The same, for the kernel.
     block : Solid
-        What the pocket and the openings were cut from.
+        What the pockets and the openings were cut from.
+    cavity : Cavity
+        The pockets, joined; in the stand frame.
     plan, foot : Region
         The block's outline above the foot, and its widest outline.
     height_mm : float
@@ -50,6 +53,7 @@ class Holder:
     mesh: TriMesh
     solid: Solid
     block: Solid
+    cavity: Cavity
     plan: Region
     foot: Region
     height_mm: float
@@ -66,22 +70,23 @@ class Holder:
 
 
 def make_holder(
-    pocket: Pocket,
+    pockets: Sequence[Pocket],
     *,
     block: BlockSpec,
     openings: Sequence[OpeningSpec],
-    balance_xy: Floats,
+    under: Floats,
     plate: PlateSpec | None = None,
 ) -> Holder:
-    """The block around a pocket, less the pocket and the openings.
+    """The block around a pocket or a row of them, less the pockets and the openings.
 
     Parameters
     ----------
-    pocket : Pocket
+    pockets : sequence of Pocket
+        From left to right, clear of each other.
     block : BlockSpec
     openings : sequence of OpeningSpec
-    balance_xy : (2,) float64
-        The point under the thing's centre of mass, stand frame, mm.
+    under : (n, 2) float64
+        The points under the things' centres of mass, stand frame, mm.
     plate : PlateSpec or None
         A plate flush with the back, for a wall.
 
@@ -91,21 +96,22 @@ def make_holder(
         If an opening misses the pocket, the rim vanishes, the plate has no room
         for its holes, or the holder falls into several parts.
     """
-    lift = block.floor_mm - pocket.bottom_mm
-    height = pocket.top_mm + lift
-    plan = block_plan(pocket.plan(), block, balance_xy=balance_xy)
+    cavity = joined(pockets)
+    lift = block.floor_mm - cavity.bottom_mm
+    height = cavity.top_mm + lift
+    plan = block_plan(cavity.plan(), block, under=under)
     if plate is not None:
         plan = squared_behind(plan, plate, corner_mm=block.corner_mm)
     foot = offset(plan, block.wider_mm) if block.wider_mm > 0 else plan
     whole = block_solid(plan, block, height_mm=height)
-    behind = None if plate is None else wall_plate(plate, pocket=pocket, plan=plan, block=block)
-    made = make_openings(openings, pocket=pocket, plan=plan, block=block)
+    behind = None if plate is None else wall_plate(plate, pocket=cavity, plan=plan, block=block)
+    made = make_openings(openings, pockets=pockets, cavity=cavity, plan=plan, block=block)
     if behind is not None:
         whole = union([whole, moved(behind.solid, (0, 0, lift))], where="plate")
         check_openings(behind, made, plan=plan, foot_mm=-lift)
-    mouth = [] if pocket.mouth is None else [pocket.mouth]
+    mouth = [] if cavity.mouth is None else [cavity.mouth]
     cuts = [
-        pocket.solid,
+        cavity.solid,
         *mouth,
         *(cut for opening in made for cut in opening.cuts),
     ]
@@ -121,6 +127,7 @@ def make_holder(
         mesh=mesh_of(parts[0]),
         solid=parts[0],
         block=whole,
+        cavity=cavity,
         plan=plan,
         foot=foot,
         height_mm=height,

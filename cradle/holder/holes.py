@@ -86,15 +86,15 @@ def behind_the_wall(ring: Floats, *, face: Face, where: str) -> None:
             where=where,
             hint='make it lower, or use kind = "notch", which is open at the rim',
         )
-    z = pocket.heights_mm
+    z, aside = pocket.heights_mm, face.aside_along_mm
     for k in np.flatnonzero((z >= v0) & (z <= v1)):
         x0, y0, x1, y1 = bounds(pocket.levels[k]).tolist()
         low, high = (x0, x1) if face.through.value in ("front", "back") else (y0, y1)
         a, b = sorted(float(v) for v in face.local(np.array([[u0, 0], [u1, 0]]))[:, 0])
         if a < low - 1e-6 or b > high + 1e-6:
             raise HolderError(
-                f"the opening is {b - a:.1f} mm wide, from {a:.1f} to {b:.1f} mm; at {z[k]:.0f} mm the pocket"
-                f" behind it lies between {low:.1f} and {high:.1f} mm",
+                f"the opening is {b - a:.1f} mm wide, from {a - aside:.1f} to {b - aside:.1f} mm; at {z[k]:.0f} mm"
+                f" the pocket behind it lies between {low - aside:.1f} and {high - aside:.1f} mm",
                 where=where,
                 hint="make it narrower or move it",
             )

@@ -34,3 +34,8 @@ class Opening:
     blind: tuple[Solid, ...] = ()
     sizes: tuple[tuple[str, float], ...] = ()
     driver: tuple[Floats, Floats, float] | None = None
+
+    @property
+    def entry(self) -> str:
+        """Its entry in the project, whichever of the pockets in a row it is at."""
+        return self.where.partition(",")[0]

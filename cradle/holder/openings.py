@@ -13,8 +13,9 @@ from cradle.holder.notches import finger_notches, notch
 from cradle.holder.opening import Opening
 from cradle.holder.recesses import feet, keyhole, label, magnet
 from cradle.holder.screws import screw_hole
+from cradle.pocket.cavity import Cavity
 from cradle.pocket.pocket import Pocket
-from cradle.project.spec import BlockSpec, OpeningKind, OpeningSpec
+from cradle.project.spec import ON_BLOCK, BlockSpec, OpeningKind, OpeningSpec, Through
 
 _MAKE: Mapping[OpeningKind, Callable[..., Opening]] = {
     OpeningKind.DRAIN: hole,
@@ -35,14 +36,22 @@ _LEAST_BEHIND_MM = 0.4
 
 
 def make_openings(
-    openings: Sequence[OpeningSpec], *, pocket: Pocket, plan: Region, block: BlockSpec
+    openings: Sequence[OpeningSpec],
+    *,
+    pockets: Sequence[Pocket],
+    cavity: Cavity,
+    plan: Region,
+    block: BlockSpec,
 ) -> tuple[Opening, ...]:
     """What the openings cut away, stand frame.
 
     Parameters
     ----------
     openings : sequence of OpeningSpec
-    pocket : Pocket
+    pockets : sequence of Pocket
+        From left to right.
+    cavity : Cavity
+        All of them joined.
     plan : Region
         The block's outline above the foot.
     block : BlockSpec
@@ -54,17 +63,37 @@ def make_openings(
     """
     made = []
     for number, spec in enumerate(openings, start=1):
-        face = Face(through=spec.through, pocket=pocket, plan=plan, block=block)
-        opening = _MAKE[spec.kind](spec, face=face, where=f"opening[{number}]")
-        _check_behind(opening, pocket=pocket, face=face)
-        made.append(opening)
+        for k in _numbers(spec, last=len(pockets) - 1):
+            where = f"opening[{number}]"
+            if k is not None and spec.pocket is None and len(pockets) > 1:
+                where = f"{where}, pocket {k + 1}"
+            face = Face(
+                through=spec.through,
+                pocket=cavity if k is None else pockets[k],
+                plan=plan,
+                block=block,
+                aside_mm=pockets[k or 0].aside_mm,
+            )
+            opening = _MAKE[spec.kind](spec, face=face, where=where)
+            _check_behind(opening, cavity=cavity, face=face)
+            made.append(opening)
     return tuple(made)
 
 
-def _check_behind(opening: Opening, *, pocket: Pocket, face: Face) -> None:
+def _numbers(spec: OpeningSpec, *, last: int) -> list[int | None]:
+    """Which of the pockets, from 0, an opening is made at; None stands for the whole block."""
+    if spec.pocket is not None:
+        return [spec.pocket - 1]
+    if spec.kind in ON_BLOCK:
+        return [None]
+    ends: Mapping[Through, list[int | None]] = {Through.LEFT: [0], Through.RIGHT: [last]}
+    return ends.get(spec.through, list(range(last + 1)))
+
+
+def _check_behind(opening: Opening, *, cavity: Cavity, face: Face) -> None:
     for solid in opening.blind:
-        meets = overlap_mm3(solid, pocket.solid) > 1e-6
-        left = 0.0 if meets else gap_mm(solid, pocket.solid, within_mm=_LEAST_BEHIND_MM)
+        meets = overlap_mm3(solid, cavity.solid) > 1e-6
+        left = 0.0 if meets else gap_mm(solid, cavity.solid, within_mm=_LEAST_BEHIND_MM)
         if left < _LEAST_BEHIND_MM - 1e-6:
             what = "floor" if face.is_floor else "wall"
             found = "breaks into the pocket" if meets else f"leaves {left:.2f} mm to the pocket"

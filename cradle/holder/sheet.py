@@ -6,6 +6,7 @@ front, and the cut seen from the right stands to its right.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from enum import StrEnum
 from typing import Final
@@ -101,27 +102,35 @@ class View:
 
 @dataclass(frozen=True, slots=True, eq=False, kw_only=True)
 class Sheet:
-    """The plan, the cut from the front and the cut from the right, side by side at true size."""
+    """The plan, then cuts from the front and from the right in pairs, all at true size."""
 
-    views: tuple[View, View, View]
+    views: tuple[View, ...]
     size_mm: tuple[float, float]
 
 
-def lay_out(views: tuple[View, View, View]) -> Sheet:
-    """The views on one sheet, lower left corner at the origin, in line with each other."""
-    plan, front, right = views
-    px0, py0, px1, py1 = plan.extent_mm()
-    fx0, fy0, fx1, fy1 = front.extent_mm()
-    rx0, ry0, rx1, ry1 = right.extent_mm()
-    left, low = min(px0, fx0), min(fy0, ry0)
-    side = max(px1, fx1) - left + _GAP_MM - rx0
-    above = max(fy1, ry1) - low + _GAP_MM - py0
-    placed = (
-        moved(plan, (-left, above)),
-        moved(front, (-left, -low)),
-        moved(right, (side, -low)),
-    )
-    return Sheet(views=placed, size_mm=(side + rx1, above + py1))
+def lay_out(views: Sequence[View]) -> Sheet:
+    """The views on one sheet, lower left corner at the origin, in line with each other.
+
+    Parameters
+    ----------
+    views : sequence of View
+        The plan, and pairs of a cut from the front and one from the right; a
+        second pair lies below the first.
+    """
+    plan, *cuts = views
+    fronts, rights = cuts[::2], cuts[1::2]
+    left = min(view.extent_mm()[0] for view in (plan, *fronts))
+    middle = max(view.extent_mm()[2] for view in (plan, *fronts)) - left + _GAP_MM
+    placed: list[View] = []
+    wide, low = middle - _GAP_MM, 0.0
+    for front, right in zip(reversed(fronts), reversed(rights), strict=True):
+        _, fy0, _, fy1 = front.extent_mm()
+        rx0, ry0, rx1, ry1 = right.extent_mm()
+        up = low - min(fy0, ry0)
+        placed = [moved(front, (-left, up)), moved(right, (middle - rx0, up)), *placed]
+        wide, low = max(wide, middle - rx0 + rx1), up + max(fy1, ry1) + _GAP_MM
+    _, y0, _, y1 = plan.extent_mm()
+    return Sheet(views=(moved(plan, (-left, low - y0)), *placed), size_mm=(wide, low - y0 + y1))
 
 
 def moved(view: View, by_mm: tuple[float, float]) -> View:

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
+from string import ascii_uppercase
 from typing import Final
 
 import numpy as np
@@ -29,49 +31,61 @@ _FROM_FRONT: Final = np.array([[1, 0, 0, 0], [0, 0, 1, 0], [0, -1, 0, 0], [0, 0,
 _FROM_RIGHT: Final = np.array([[0, 1, 0, 0], [0, 0, 1, 0], [1, 0, 0, 0], [0, 0, 0, 1]], dtype=np.float64)
 
 
-def holder_views(
-    holder: Holder, pocket: Pocket, *, heights_mm: Sequence[tuple[str, float]], floor_mm: float
-) -> tuple[View, View, View]:
-    """Plan, cut from the front and cut from the right, each in its own frame.
+@dataclass(frozen=True, slots=True, eq=False, kw_only=True)
+class DrawnPocket:
+    """A pocket to be cut through, and those like it in a row.
+
+    Attributes
+    ----------
+    pockets : tuple of Pocket
+        From left to right; the first one is cut and measured.
+    heights_mm : tuple of (str, float)
+        Names and print-frame heights at which it is measured; others than those
+        inside the pocket are left out.
+    words : str
+        End the names of its dimensions, where there are different pockets.
+    """
+
+    pockets: tuple[Pocket, ...]
+    heights_mm: tuple[tuple[str, float], ...]
+    words: str = ""
+
+    @property
+    def pocket(self) -> Pocket:
+        """The one that is cut."""
+        return self.pockets[0]
+
+    def middle_mm(self) -> tuple[float, float]:
+        """The middle of its box seen from above."""
+        x0, y0, x1, y1 = bounds(self.pocket.plan()).tolist()
+        return (x0 + x1) / 2, (y0 + y1) / 2
+
+    def inside_mm(self, holder: Holder) -> list[tuple[str, float]]:
+        """Those of the heights that are drawn."""
+        floor = self.pocket.bottom_mm + holder.lift_mm
+        return _spread([(n, z) for n, z in self.heights_mm if floor < z < holder.height_mm - _SKIN_MM])
+
+    def named(self, name: str) -> str:
+        """The name of one of its dimensions."""
+        return f"{name}, {self.words}" if self.words else name
+
+
+def holder_views(holder: Holder, drawn: Sequence[DrawnPocket]) -> tuple[View, ...]:
+    """The plan, and for each pocket a cut from the front and one from the right, each in its own frame.
 
     Parameters
     ----------
     holder : Holder
-    pocket : Pocket
-    heights_mm : sequence of (str, float)
-        Names and print-frame heights at which the pocket is measured; others than
-        those inside the pocket are left out.
-    floor_mm : float
-        Thickness of the floor.
+    drawn : sequence of DrawnPocket
+        The different pockets, at most 13.
     """
-    inside = _spread([(name, z) for name, z in heights_mm if floor_mm < z < holder.height_mm - _SKIN_MM])
-    boxes = [
-        bounds(cut).tolist()
-        for cut in cut_regions(pocket.solid, np.array([z - holder.lift_mm for _, z in inside]))
+    letters = [(ascii_uppercase[2 * k], ascii_uppercase[2 * k + 1]) for k in range(len(drawn))]
+    cuts = [
+        _cut(holder, one, letter=letter, front=front)
+        for one, pair in zip(drawn, letters, strict=True)
+        for letter, front in zip(pair, (_FROM_FRONT, _FROM_RIGHT), strict=True)
     ]
-    x0, y0, x1, y1 = bounds(pocket.plan()).tolist()
-    middle = ((x0 + x1) / 2, (y0 + y1) / 2)
-    return (
-        _plan(holder, pocket, middle=middle, inside=inside),
-        _cut(
-            holder,
-            pocket,
-            at=-middle[1],
-            inside=inside,
-            boxes=[(b[0], b[2]) for b in boxes],
-            floor_mm=floor_mm,
-            front=_FROM_FRONT,
-        ),
-        _cut(
-            holder,
-            pocket,
-            at=middle[0],
-            inside=inside,
-            boxes=[(b[1], b[3]) for b in boxes],
-            floor_mm=floor_mm,
-            front=_FROM_RIGHT,
-        ),
-    )
+    return _plan(holder, drawn, letters=letters), *cuts
 
 
 def _spread(heights: Sequence[tuple[str, float]]) -> list[tuple[str, float]]:
@@ -82,9 +96,7 @@ def _spread(heights: Sequence[tuple[str, float]]) -> list[tuple[str, float]]:
     return [heights[round(k * last / (_MOST_HEIGHTS - 1))] for k in range(_MOST_HEIGHTS)]
 
 
-def _plan(
-    holder: Holder, pocket: Pocket, *, middle: tuple[float, float], inside: Sequence[tuple[str, float]]
-) -> View:
+def _plan(holder: Holder, drawn: Sequence[DrawnPocket], *, letters: Sequence[tuple[str, str]]) -> View:
     top, low = cut_regions(holder.solid, np.array([holder.height_mm - _SKIN_MM, _SKIN_MM]))
     (x0, y0, _), (x1, y1, _) = bounds_mm(holder.mesh).tolist()
     lines = [_ring(ring, Stroke.EDGE) for ring in outer_rings(holder.foot)]
@@ -93,16 +105,20 @@ def _plan(
     lines += [_ring(ring, Stroke.EDGE) for ring in (*boundary_rings(top), *holes(low))]
     if holder.plate is not None:
         lines += _wings_from_above(holder.plate, holder.plan)
-    for _, z in inside:
-        lines += [_ring(ring, Stroke.WIDEST) for ring in outer_rings(pocket.level_at(z - holder.lift_mm))]
+    marks = []
     past = _STEP_MM / 2
-    cx, cy = middle
-    lines += [
-        _polyline([(x0 - past, cy), (x1 + past, cy)], Stroke.CENTRE),
-        _polyline([(cx, y0 - past), (cx, y1 + past)], Stroke.CENTRE),
-    ]
-    letters = [("A", (x0 - past - 4, cy - 1.5)), ("A", (x1 + past + 1, cy - 1.5))]
-    letters += [("B", (cx - 1, y0 - past - 4)), ("B", (cx - 1, y1 + past + 1))]
+    for one, (across, along) in zip(drawn, letters, strict=True):
+        for _, z in one.inside_mm(holder):
+            for pocket in one.pockets:
+                level = pocket.level_at(z - holder.lift_mm)
+                lines += [_ring(ring, Stroke.WIDEST) for ring in outer_rings(level)]
+        cx, cy = one.middle_mm()
+        lines += [
+            _polyline([(x0 - past, cy), (x1 + past, cy)], Stroke.CENTRE),
+            _polyline([(cx, y0 - past), (cx, y1 + past)], Stroke.CENTRE),
+        ]
+        marks += [(across, (x0 - past - 4, cy - 1.5)), (across, (x1 + past + 1, cy - 1.5))]
+        marks += [(along, (cx - 1, y0 - past - 4)), (along, (cx - 1, y1 + past + 1))]
     at = (y0 - 2 * _STEP_MM, x0 - 2 * _STEP_MM)
     return View(
         title="plan, from above",
@@ -114,51 +130,56 @@ def _plan(
             Dimension(name="outside depth", axis=Axis.UP, start_mm=(x0, y0), end_mm=(x0, y1), at_mm=at[1]),
         ),
         notes=(
-            *(Note(text=text, at_mm=place, height_mm=3.0) for text, place in letters),
+            *(Note(text=text, at_mm=place, height_mm=3.0) for text, place in marks),
             Note(text="plan, from above", at_mm=(x0, at[0] - 0.8 * _STEP_MM), height_mm=3.5),
         ),
     )
 
 
-def _cut(
-    holder: Holder,
-    pocket: Pocket,
-    *,
-    at: float,
-    inside: Sequence[tuple[str, float]],
-    boxes: Sequence[tuple[float, float]],
-    floor_mm: float,
-    front: Floats,
-) -> View:
-    """The cut across ``front``'s third axis at ``at``; ``boxes`` are the pocket's extents at the heights inside."""
+def _cut(holder: Holder, one: DrawnPocket, *, letter: str, front: Floats) -> View:
+    """The cut through a pocket's middle, across ``front``'s third axis."""
+    from_front = front is _FROM_FRONT
+    low, high = (0, 2) if from_front else (1, 3)
+    inside = one.inside_mm(holder)
+    boxes = [
+        (float(box[low]), float(box[high]))
+        for box in bounds(cut_regions(one.pocket.solid, np.array([z - holder.lift_mm for _, z in inside])))
+    ]
+    middle = one.middle_mm()
+    at = -middle[1] if from_front else middle[0]
     material: Region = cut_regions(transformed(holder.solid, front), np.array([at]))[0]
     rings = boundary_rings(material)
-    low, high = (0, 2) if front is _FROM_FRONT else (1, 3)
-    levels = bounds(pocket.levels)
-    up = pocket.heights_mm + holder.lift_mm
+    floor_mm = one.pocket.bottom_mm + holder.lift_mm
     foot = bounds(holder.foot)
     a0, a1, top = float(foot[low]), float(foot[high]), holder.height_mm
     plan = bounds(holder.plan)
     lines = [_ring(ring, Stroke.CUT) for ring in rings]
-    lines += [
-        _polyline(np.column_stack([levels[:, low], up]), Stroke.WIDEST),
-        _polyline(np.column_stack([levels[:, high], up]), Stroke.WIDEST),
-        _polyline([(float(plan[low]), top), (float(plan[high]), top)], Stroke.EDGE),
-    ]
-    word = "width" if front is _FROM_FRONT else "depth"
+    for pocket in one.pockets if from_front else one.pockets[:1]:
+        levels, up = bounds(pocket.levels), pocket.heights_mm + holder.lift_mm
+        lines += [_polyline(np.column_stack([levels[:, k], up]), Stroke.WIDEST) for k in (low, high)]
+    lines.append(_polyline([(float(plan[low]), top), (float(plan[high]), top)], Stroke.EDGE))
+    word = "width" if from_front else "depth"
     dims = [
-        Dimension(name=f"pocket {word} at {name}", axis=Axis.ACROSS, start_mm=(p, z), end_mm=(q, z), at_mm=z)
+        Dimension(
+            name=one.named(f"pocket {word} at {name}"),
+            axis=Axis.ACROSS,
+            start_mm=(p, z),
+            end_mm=(q, z),
+            at_mm=z,
+        )
         for (name, z), (p, q) in zip(inside, boxes, strict=True)
     ]
     left, right = a0, a1
-    if holder.plate is not None and front is _FROM_FRONT:
+    if holder.plate is not None and from_front:
         wide = holder.plate.outlines_mm[0][:, 0]
         left, right = min(left, float(wide.min())), max(right, float(wide.max()))
     x = left - _STEP_MM
-    dims.append(Dimension(name="floor", axis=Axis.UP, start_mm=(a0, 0.0), end_mm=(a0, floor_mm), at_mm=x))
+    dims.append(
+        Dimension(name=one.named("floor"), axis=Axis.UP, start_mm=(a0, 0.0), end_mm=(a0, floor_mm), at_mm=x)
+    )
     dims.append(
         Dimension(
-            name="pocket depth below the rim",
+            name=one.named("pocket depth below the rim"),
             axis=Axis.UP,
             start_mm=(a0, floor_mm),
             end_mm=(a0, top),
@@ -180,11 +201,11 @@ def _cut(
                 at_mm=right + _STEP_MM * (k + 1),
             )
         )
-    if holder.plate is not None and front is _FROM_FRONT:
+    if holder.plate is not None and from_front:
         far = right + _STEP_MM * len(inside)
         lines += _plate_lines(holder.plate, holder.lift_mm)
         dims += _plate_dimensions(holder.plate, lift_mm=holder.lift_mm, right_mm=far)
-    title = "cut A–A, from the front" if front is _FROM_FRONT else "cut B–B, from the right"
+    title = f"cut {letter}–{letter}, from the {'front' if from_front else 'right'}"
     return View(
         title=title,
         lines=tuple(lines),

@@ -32,7 +32,7 @@ from cradle.holder.face import PAST_MM, Face, disc
 from cradle.holder.opening import Opening
 from cradle.holder.recesses import HEAD_ROOM_MM, keyhole_screw, upright_slot
 from cradle.holder.screws import LEAST_UNDER_HEAD_MM, countersink, screw_sizes
-from cradle.pocket.pocket import Pocket
+from cradle.pocket.cavity import Cavity
 from cradle.project.block_parts import PlateHole, PlateSpec
 from cradle.project.fasteners import SCREWS
 from cradle.project.spec import BlockSpec, OpeningKind, OpeningSpec, Through
@@ -88,13 +88,13 @@ class _Hole:
     """How far below the screw's place the hole goes on."""
 
 
-def wall_plate(spec: PlateSpec, *, pocket: Pocket, plan: Region, block: BlockSpec) -> WallPlate:
+def wall_plate(spec: PlateSpec, *, pocket: Cavity, plan: Region, block: BlockSpec) -> WallPlate:
     """The plate behind a block, its holes clear of the block.
 
     Parameters
     ----------
     spec : PlateSpec
-    pocket : Pocket
+    pocket : Cavity
     plan : Region
         The block's outline seen from above; its back is flat.
     block : BlockSpec

@@ -1,12 +1,26 @@
 """The order of the rooms: the only room that knows it.
 
-`inspect` goes from the project to the body, `build` from the body to the
-holder for one clearance, `make` does both; `cut_slices` goes from the project
-to the test pieces. Every noun on the way is kept.
+`inspect` goes from the project to the body, `inspect_row` to the bodies of all
+things in one holder, `build` from there to the holder for one clearance,
+`make` does both; `cut_slices` goes from the project to the test pieces. Every
+noun on the way is kept.
 """
 
-from cradle.pipeline.building import Made, build, make
+from cradle.pipeline.building import build, make
 from cradle.pipeline.inspection import Inspected, OnStep, inspect
+from cradle.pipeline.judged import Made
+from cradle.pipeline.row import Row, inspect_row
 from cradle.pipeline.slicing import Sliced, cut_slices
 
-__all__ = ["Inspected", "Made", "OnStep", "Sliced", "build", "cut_slices", "inspect", "make"]
+__all__ = [
+    "Inspected",
+    "Made",
+    "OnStep",
+    "Row",
+    "Sliced",
+    "build",
+    "cut_slices",
+    "inspect",
+    "inspect_row",
+    "make",
+]

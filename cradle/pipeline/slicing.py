@@ -14,8 +14,8 @@ from cradle.geometry.planar import offset, outer_rings, region
 from cradle.geometry.solid import cut_regions, solid
 from cradle.holder.fit_slices import FitSlice, peg, ring_slice
 from cradle.holder.plates import lay_out
-from cradle.pipeline.building import FACETS_MM
 from cradle.pipeline.inspection import Inspected, OnStep, inspect, silent
+from cradle.pipeline.seating import FACETS_MM
 from cradle.pocket.clearance import clearance_profile, widened
 from cradle.pocket.pocket import make_pocket
 from cradle.project.spec import Project

@@ -2,16 +2,17 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
 from cradle.errors import PocketError
-from cradle.geometry.arrays import Floats
+from cradle.geometry.arrays import Floats, frozen
 from cradle.geometry.mesh import TriMesh, bounds_mm
-from cradle.geometry.planar import Region, Regions, bounds, empty, offset, outer_rings, union
-from cradle.geometry.solid import Solid, cut_regions, lowest_mm, solid, transformed
+from cradle.geometry.planar import Regions, empty, offset, shifted
+from cradle.geometry.solid import Solid, cut_regions, lowest_mm, moved, solid, transformed
 from cradle.geometry.stack import stack_solid
+from cradle.pocket.cavity import Cavity
 from cradle.pocket.clearance import ClearanceProfile
 from cradle.pocket.grow import STEP_DEG, grown_levels, level_heights
 from cradle.pocket.slopes import slopes_of
@@ -27,51 +28,46 @@ _LEVEL_MM = 1.0
 
 
 @dataclass(frozen=True, slots=True, eq=False, kw_only=True)
-class Pocket:
-    """What is cut out of the block, in the stand frame.
+class Pocket(Cavity):
+    """The hollow for one thing, and how the thing sits in it.
 
     Attributes
     ----------
-    solid : Solid
-        The body grown and opened; goes on above the block's top.
-    mouth : Solid or None
-        The lead-in: a chamfer round the pocket at the block's top.
-    heights_mm : (m,) float64
-        Heights of the levels, rising from the pocket's floor to the block's top.
-    levels : (m,) regions
-        The pocket at those heights, without the lead-in.
     clearance : ClearanceProfile
         Against height in the thing's own frame.
     direction : (3,) float64
-        Unit vector along which the thing is lifted out.
+        Unit vector along which the thing is lifted out, stand frame.
     undercut : Undercut
         Its place is in the thing's own frame.
     stand_from_object : (4, 4) float64
-        The thing leaned back and set down, mm.
-    bottom_mm : float
-        Height of the pocket's floor; below 0 by the clearance there.
-    top_mm : float
-        Height of the block's top.
+        The thing leaned back, set down and put in its place, mm.
     """
 
-    solid: Solid
-    mouth: Solid | None
-    heights_mm: Floats
-    levels: Regions
     clearance: ClearanceProfile
     direction: Floats
     undercut: Undercut
     stand_from_object: Floats
-    bottom_mm: float
-    top_mm: float
 
-    def plan(self) -> Region:
-        """The pocket seen from above, without the lead-in."""
-        return union(self.levels)
+    @property
+    def aside_mm(self) -> float:
+        """How far to the right of the block's origin the thing's own lies."""
+        return float(self.stand_from_object[0, 3])
 
-    def level_at(self, height_mm: float) -> Region:
-        """The pocket at the level nearest to a height."""
-        return self.levels[int(np.argmin(np.abs(self.heights_mm - height_mm)))]
+
+def put_aside(pocket: Pocket, by_mm: float) -> Pocket:
+    """The pocket and the thing in it moved to the right."""
+    if by_mm == 0.0:
+        return pocket
+    matrix = pocket.stand_from_object.copy()
+    matrix[0, 3] += by_mm
+    way = (by_mm, 0.0, 0.0)
+    return replace(
+        pocket,
+        solid=moved(pocket.solid, way),
+        mouth=None if pocket.mouth is None else moved(pocket.mouth, way),
+        levels=shifted(pocket.levels, np.array([by_mm, 0.0])),
+        stand_from_object=frozen(matrix),
+    )
 
 
 def make_pocket(
@@ -189,14 +185,3 @@ def _mouth(heights_mm: Floats, levels: Regions, *, lead_in_mm: float) -> Solid |
     wide = offset(levels[-1], lead_in_mm)
     heights = np.array([top - lead_in_mm, top, top + _ABOVE_MM])
     return stack_solid(heights, np.array([start, wide, wide], dtype=object), where="lead-in")
-
-
-def size_at(pocket: Pocket, height_mm: float) -> tuple[float, float]:
-    """Width and depth of the pocket at a height, mm."""
-    x0, y0, x1, y1 = bounds(pocket.level_at(height_mm))
-    return float(x1 - x0), float(y1 - y0)
-
-
-def rings_at(pocket: Pocket, height_mm: float) -> list[Floats]:
-    """Outlines of the pocket at a height, counter-clockwise, ``(n, 2)`` each, mm."""
-    return outer_rings(pocket.level_at(height_mm))

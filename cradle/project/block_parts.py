@@ -1,4 +1,4 @@
-"""What a block may have besides its outline: the form of its corners, a plate for the wall."""
+"""What a block may have besides its outline: the form of its corners, a plate for the wall, things in a row."""
 
 from __future__ import annotations
 
@@ -47,3 +47,19 @@ class PlateSpec:
 
     None puts a hole in every corner that the block leaves free.
     """
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class RowSpec:
+    """Things side by side in one block, from left to right; each has its own pocket."""
+
+    count: int = 1
+    """How many of the project's own thing there are."""
+    things: tuple[str, ...] = ()
+    """Project files of other things, to the right of it.
+
+    Of these the thing, its sections and its fit count; block, openings and
+    printer are those of the project that names them.
+    """
+    gap_mm: float | None = None
+    """What is left between neighbouring pockets where they are widest; None is the block's wall."""

@@ -13,6 +13,7 @@ from cradle.project import schema
 from cradle.project.block_keys import check_plate_on_block
 from cradle.project.convert import Mistake, MistakeError, nearest, shown
 from cradle.project.meaning import Values, check_project
+from cradle.project.row_keys import check_openings_in_row
 from cradle.project.schema import DRAWING, PARTS, SECTION, SOURCE_TABLES, Part
 from cradle.project.spec import Project
 from cradle.project.table import Table, Times
@@ -172,6 +173,7 @@ class _Reading:
                     made[part.field] = tuple(self.made(part.table, draft) for draft in many)
         self.report((), check_project(drafts))
         self.report((), check_plate_on_block(drafts.get("block", {}), drafts.get("plate")))
+        self.report((), check_openings_in_row(drafts["row"], drafts.get("openings", ())))
         return made
 
     def made(self, table: Table, draft: Values) -> object:

@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, Final
 
 from cradle.project import meaning
 from cradle.project.block_keys import check_block, check_plate
-from cradle.project.block_parts import CornerForm, PlateHole, PlateSpec
+from cradle.project.block_parts import CornerForm, PlateHole, PlateSpec, RowSpec
 from cradle.project.convert import (
     LARGEST_MM,
     angle,
@@ -30,6 +30,7 @@ from cradle.project.fasteners import SIZES
 from cradle.project.opening_keys import check_opening
 from cradle.project.picture_keys import check_picture
 from cradle.project.picture_spec import THICKEST_MM, LineEdge, PictureSource, ScaleFrom, Traced
+from cradle.project.row_keys import MOST_POCKETS, check_row
 from cradle.project.spec import (
     Align,
     Between,
@@ -244,6 +245,16 @@ PLATE: Final = Table(
     check=check_plate,
 )
 
+ROW: Final = Table(
+    makes=RowSpec,
+    keys={
+        "count": Key(field="count", convert=whole_number("a number of things", least=1, most=MOST_POCKETS)),
+        "things": Key(field="things", convert=list_of(file_path((".toml",)))),
+        "gap": Key(field="gap_mm", convert=length(above=0.0, most=200.0)),
+    },
+    check=check_row,
+)
+
 OPENING: Final = Table(
     makes=OpeningSpec,
     keys={
@@ -263,6 +274,10 @@ OPENING: Final = Table(
         "lip": Key(field="lip_mm", convert=_SIZE),
         "text": Key(field="text", convert=text("a text")),
         "turn": Key(field="turn_deg", convert=_TURN),
+        "pocket": Key(
+            field="pocket",
+            convert=whole_number("a pocket's number from the left", least=1, most=MOST_POCKETS),
+        ),
     },
     check=check_opening,
 )
@@ -336,6 +351,7 @@ PARTS: Final[Mapping[str, Part]] = {
     "fit": Part(field="fit", table=FIT),
     "block": Part(field="block", table=BLOCK),
     "plate": Part(field="plate", table=PLATE, times=Times.AT_MOST_ONCE),
+    "row": Part(field="row", table=ROW),
     "opening": Part(field="openings", table=OPENING, times=Times.MANY),
     "slices": Part(field="slices", table=SLICES),
     "printer": Part(field="printer", table=PRINTER),

@@ -10,9 +10,9 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from enum import StrEnum
 from pathlib import Path
-from typing import Literal, TypeAlias
+from typing import Final, Literal, TypeAlias
 
-from cradle.project.block_parts import CornerForm, PlateSpec
+from cradle.project.block_parts import CornerForm, PlateSpec, RowSpec
 from cradle.project.picture_spec import PictureSource
 
 AUTO: Literal["auto"] = "auto"
@@ -97,6 +97,10 @@ class OpeningKind(StrEnum):
     """Four round recesses from below for rubber feet."""
     LABEL = "label"
     """Letters sunk into the outside of a wall."""
+
+
+ON_BLOCK: Final = frozenset({OpeningKind.KEYHOLE, OpeningKind.MAGNET, OpeningKind.FEET, OpeningKind.LABEL})
+"""Kinds that are there once for the block; each of the others is there once for every pocket."""
 
 
 class Through(StrEnum):
@@ -248,7 +252,8 @@ class OpeningSpec:
     """One opening through the floor or a wall.
 
     ``at_mm`` is (x, y) in the thing's frame for the floor, and (along the wall,
-    height above the resting plane) for a wall; None is the pocket's middle.
+    height above the resting plane) for a wall; None is the pocket's middle. In a
+    row it counts for each pocket from its own thing's frame.
     """
 
     kind: OpeningKind
@@ -276,6 +281,8 @@ class OpeningSpec:
     """Label: what it says."""
     turn_deg: float = 0.0
     """Slot: seen from above, or looking at the wall from the front or the right."""
+    pocket: int | None = None
+    """Which of the pockets in a row, from 1 at the left; None is every one, or for a part of the block its middle."""
 
 
 class RingForm(StrEnum):
@@ -322,6 +329,7 @@ class Project:
     fit: FitSpec = field(default_factory=FitSpec)
     block: BlockSpec = field(default_factory=BlockSpec)
     plate: PlateSpec | None = None
+    row: RowSpec = field(default_factory=RowSpec)
     openings: tuple[OpeningSpec, ...] = ()
     slices: SliceSpec = field(default_factory=SliceSpec)
     printer: PrinterSpec = field(default_factory=PrinterSpec)

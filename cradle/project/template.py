@@ -148,8 +148,16 @@ lean = 0.0                      # the thing leans back by this much, at most 60
 # edge = 9.0                    # from the plate's edges to the middles of the holes
 # spacing = [92.0, 0.0]         # between holes, across and up (0: one row); left out: each free corner
 
+# Several things side by side in one block, each with its own pocket.
+# [row]
+# count = 2                     # how many of this thing
+# things = ["../flute/holder.toml"]  # other things to the right of it, each by its own project file
+# gap = 6.0                     # between neighbours where they are widest; left out: as the wall
+#
 # Openings, as many as you like. through: floor | front | back | left | right.
 # at: on the floor x, y; on a wall along it (x or y) and height; left out: the middle.
+# In a row every pocket gets it, unless  pocket = 2  (from the left) says which; keyhole, magnet,
+# feet and label are there once for the block.
 # [[opening]]
 # kind = "drain"                # drain (floor, under the middle) | round: a round hole
 # diameter = 6.0
@@ -177,7 +185,7 @@ lean = 0.0                      # the thing leans back by this much, at most 60
 #
 # [[opening]]
 # kind = "finger"               # a pair of notches, here and in the opposite wall, to take hold
-# through = "left"
+# through = "front"
 #
 # [[opening]]
 # kind = "screw"                # a clearance hole
@@ -209,6 +217,7 @@ lean = 0.0                      # the thing leans back by this much, at most 60
 # kind = "label"                # letters sunk into a wall
 # through = "front"
 # text = "mine"
+# pocket = 1                    # in a row: in front of this pocket
 # height = 7.0                  # of the letters
 # depth = 0.6
 

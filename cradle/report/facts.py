@@ -6,13 +6,10 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
 
-from cradle.geometry.arrays import Floats
+from cradle.checks.held import Held
 from cradle.holder.holder import Holder
 from cradle.holder.sheet import View
-from cradle.loft.body import Body
-from cradle.pocket.pocket import Pocket
 from cradle.project.spec import Project
-from cradle.sections.section import Section
 
 
 @dataclass(frozen=True, slots=True, eq=False, kw_only=True)
@@ -21,32 +18,37 @@ class Facts:
 
     Attributes
     ----------
-    project, sections, body, pocket, holder
+    project, things, holder
         As made.
-    holder_from_object : (4, 4) float64
-        Where the thing's frame sits in the print frame, mm.
-    views : (View, View, View)
-        Plan, cut from the front, cut from the right.
+    views : tuple of View
+        The plan, then a cut from the front and one from the right for each of the things.
     drawings : tuple of str
-        The same three as SVG elements with their dimensions.
+        The same as SVG elements with their dimensions.
     summary : mapping
         Content of ``summary.json``; parts that are not there are not reported.
     """
 
     project: Project
-    sections: tuple[Section, ...]
-    body: Body
-    pocket: Pocket
+    things: tuple[Held, ...]
     holder: Holder
-    holder_from_object: Floats
-    views: tuple[View, View, View]
+    views: tuple[View, ...]
     drawings: tuple[str, ...]
     summary: Mapping[str, Any]
 
     @property
     def title(self) -> str:
-        """The thing's name and the clearance."""
-        return f"{self.project.thing.name}, {self.clearance_words}"
+        """What is held, and the clearance."""
+        return f"{self.name}, {self.clearance_words}"
+
+    @property
+    def name(self) -> str:
+        """What is held, in words: how many of what."""
+        return " and ".join(
+            f"{len(held.pockets)} × {held.project.thing.name}"
+            if len(held.pockets) > 1
+            else held.project.thing.name
+            for held in self.things
+        )
 
     @property
     def clearance_words(self) -> str:

@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from html import escape
 from typing import Any, Final
 
+from cradle.checks.held import Held
+from cradle.holder.holder import Holder
+from cradle.holder.sheet import View
 from cradle.report.chance_figure import chance_figure
 from cradle.report.facts import Facts
 from cradle.report.gap_figure import gap_figure
@@ -15,7 +18,7 @@ from cradle.report.look import STYLE
 from cradle.report.picture import picture_svg
 from cradle.report.printing import SHELL_LINES, SPARSE, print_notes
 from cradle.report.section_figure import section_figures
-from cradle.report.shown_mesh import light_mesh, shown, shown_body
+from cradle.report.shown_mesh import beside, light_mesh, shown, shown_body
 from cradle.report.side_figure import side_figures
 from cradle.report.tables import caution_list, control_table, fact_list, finding_list, section_table
 from cradle.report.viewer import viewer_html
@@ -41,12 +44,11 @@ def report_html(facts: Facts) -> bytes:
         f"<h2>Findings</h2>{finding_list(facts.summary['findings'])}",
     ]
     title = escape(facts.title)
-    name = facts.project.thing.name
     page = (
         '<!DOCTYPE html>\n<html lang="en"><head><meta charset="utf-8">'
         '<meta name="viewport" content="width=device-width, initial-scale=1">'
         f'<link rel="icon" href="data:,"><title>Fit report: {title}</title><style>{STYLE}</style></head>\n'
-        f"<body><header><p>Fit report</p><h1>Holder for: {escape(name)}</h1><p>{escape(facts.clearance_words)}</p></header>\n"
+        f"<body><header><p>Fit report</p><h1>Holder for: {escape(facts.name)}</h1><p>{escape(facts.clearance_words)}</p></header>\n"
         f"<main>{chr(10).join(part for part in parts if part)}</main>\n"
         "<footer>All lengths in mm unless said otherwise. Clearance is the gap on each side, square to the wall."
         " This report estimates; it does not certify.</footer></body></html>\n"
@@ -83,10 +85,13 @@ def _figures_of_merit(facts: Facts) -> str:
         ("size", " × ".join(f"{v:.1f}" for v in s["size_mm"]) + " mm"),
         ("watertight", "yes" if s["watertight"] else "no"),
     ]
+    if s.get("wall_between_mm") is not None:
+        pairs.insert(3, ("thinnest wall between pockets", f"{s['wall_between_mm']:.2f} mm"))
     if s.get("floor_least_mm") is not None:
         pairs.insert(3, ("thinnest floor", f"{s['floor_least_mm']:.2f} mm"))
     if s.get("chance_of_fit") is not None:
-        pairs.insert(0, ("chance of fit", f"{100 * s['chance_of_fit']:.0f} %"))
+        what = "chance of fit" if len(facts.things) == 1 else "chance that all fit"
+        pairs.insert(0, (what, f"{100 * s['chance_of_fit']:.0f} %"))
     return f"<h2>In figures</h2>{fact_list(pairs)}"
 
 
@@ -103,48 +108,78 @@ def _control(facts: Facts) -> str:
     return f"<h2>Control dimensions</h2>{control_table(facts.summary['control_dimensions'])}{words}"
 
 
+def _heading(held: Held) -> str:
+    """Which of several different things a part of the page is about."""
+    return f"<h3>{escape(held.label)}</h3>" if held.label else ""
+
+
 def _sides(facts: Facts) -> str:
-    figures = "".join(
-        f"<figure>{svg}<figcaption>{escape(caption)}.</figcaption></figure>"
-        for caption, svg in side_figures(facts)
-    )
+    parts = [
+        _heading(held) + _side_grid(held, holder=facts.holder, views=facts.views[1 + 2 * n : 3 + 2 * n])
+        for n, held in enumerate(facts.things)
+    ]
     words = (
         "The holder is cut through; the thing stands in it as lofted. Green lines: measured heights."
         " Red: the line through the sections’ middles shows how the thing leans."
     )
-    if facts.project.thing.height_mm is not None:
+    if any(held.project.thing.height_mm is not None for held in facts.things):
         words += " Dashed above: stated height, shape not known."
-    if facts.project.thing.balance_mm is not None:
+    if any(held.project.thing.balance_mm is not None for held in facts.things):
         words += " The black and white disc is its balance point."
-    return f'<h2>The thing in its holder</h2><p class="small">{words}</p><div class="grid">{figures}</div>'
+    return f'<h2>The thing in its holder</h2><p class="small">{words}</p>{"".join(parts)}'
+
+
+def _side_grid(held: Held, *, holder: Holder, views: Sequence[View]) -> str:
+    figures = "".join(
+        f"<figure>{svg}<figcaption>{escape(caption)}.</figcaption></figure>"
+        for caption, svg in side_figures(held, holder=holder, views=views)
+    )
+    return f'<div class="grid">{figures}</div>'
 
 
 def _sections(facts: Facts) -> str:
-    shown_of = section_figures(facts)
-    figures = "".join(
-        f"<figure>{svg}<figcaption>{escape(section.name)} at {section.height_mm:g} mm</figcaption></figure>"
-        for section, svg in shown_of
-    )
     words = (
         "From above, the front at the bottom. Blue: the outline as used, with its width and depth."
         " Dashed red: as traced, before it was scaled to the calipers. Brown: the pocket at that height."
     )
-    if len(shown_of) < len(facts.sections):
-        words += f" {len(shown_of)} of {len(facts.sections)} sections are shown."
-    return (
-        f'<h2>Sections over their traces</h2><p class="small">{words}</p><div class="grid">{figures}</div>'
-        f"<p></p>{section_table(facts.summary['sections'])}"
+    parts = "".join(
+        _heading(held) + _section_grid(held, rows=row["sections"])
+        for held, row in zip(facts.things, facts.summary["things"], strict=True)
     )
+    return f'<h2>Sections over their traces</h2><p class="small">{words}</p>{parts}'
+
+
+def _section_grid(held: Held, *, rows: Sequence[Mapping[str, Any]]) -> str:
+    shown_of = section_figures(held)
+    figures = "".join(
+        f"<figure>{svg}<figcaption>{escape(section.name)} at {section.height_mm:g} mm</figcaption></figure>"
+        for section, svg in shown_of
+    )
+    left_out = len(shown_of) < len(held.sections)
+    words = (
+        f'<p class="small">{len(shown_of)} of {len(held.sections)} sections are shown.</p>'
+        if left_out
+        else ""
+    )
+    return f'{words}<div class="grid">{figures}</div><p></p>{section_table(rows)}'
 
 
 def _fit(facts: Facts) -> str:
-    gaps = gap_map(facts.body, facts.pocket, lead_in_mm=facts.project.block.lead_in_mm)
+    parts = "".join(
+        _heading(held) + _fit_grid(held, row=row)
+        for held, row in zip(facts.things, facts.summary["things"], strict=True)
+    )
+    return f"<h2>The fit</h2>{parts}"
+
+
+def _fit_grid(held: Held, *, row: Mapping[str, Any]) -> str:
+    gaps = gap_map(held.body, held.pocket, lead_in_mm=held.project.block.lead_in_mm)
     parts = []
-    fit = facts.summary.get("fit") or {}
-    chance, curve = facts.summary.get("chance_of_fit"), fit.get("curve")
+    fit = row.get("fit") or {}
+    chance, curve = row.get("chance_of_fit"), fit.get("curve")
     if chance is not None and curve:
         svg = chance_figure(
-            curve, asked_mm=facts.summary["clearance_asked_mm"], chance=chance, goal=facts.project.fit.chance
+            curve, asked_mm=row["clearance_asked_mm"], chance=chance, goal=held.project.fit.chance
         )
         caption = "Chance that the thing goes in without touching, over the clearance."
         if fit.get("measure_next"):
@@ -155,8 +190,8 @@ def _fit(facts: Facts) -> str:
             "Gap between the thing and the pocket, once around, mm; heights of sections on the left."
             " Wider than asked means room to get in, or a change of shape."
         )
-        parts.append(f"<figure>{gap_figure(facts, gaps)}<figcaption>{caption}</figcaption></figure>")
-    return f'<h2>The fit</h2><div class="grid">{"".join(parts)}</div>'
+        parts.append(f"<figure>{gap_figure(held, gaps)}<figcaption>{caption}</figcaption></figure>")
+    return f'<div class="grid">{"".join(parts)}</div>'
 
 
 def _solid(facts: Facts) -> str:
@@ -165,8 +200,8 @@ def _solid(facts: Facts) -> str:
         return ""
     holder = shown(mesh)
     still = picture_svg(holder, title="the holder from the front, the right and above")
-    thing = shown_body(facts.body, facts.holder_from_object)
-    return f"<h2>In space</h2>{viewer_html(holder, thing, still=still)}"
+    bodies = [shown_body(held.body, place) for held in facts.things for place in held.places(facts.holder)]
+    return f"<h2>In space</h2>{viewer_html(holder, beside(bodies), still=still)}"
 
 
 def _drawing(facts: Facts) -> str:

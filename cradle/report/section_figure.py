@@ -6,11 +6,11 @@ from typing import Final
 
 import numpy as np
 
+from cradle.checks.held import Held
 from cradle.geometry.arrays import Floats, frozen
 from cradle.geometry.planar import boundary_rings, outer_rings, region, simplified
 from cradle.geometry.ring import extents
 from cradle.geometry.solid import cut_regions, transformed
-from cradle.report.facts import Facts
 from cradle.report.figure import Figure
 from cradle.sections.section import Section
 
@@ -21,11 +21,11 @@ _REACH: Final = 0.06
 """Room around a section, as a part of its width."""
 
 
-def section_figures(facts: Facts) -> list[tuple[Section, str]]:
+def section_figures(held: Held) -> list[tuple[Section, str]]:
     """A figure for every section, each as large as it can be shown; of very many, some spread evenly."""
-    last = len(facts.sections) - 1
+    last = len(held.sections) - 1
     picked = range(last + 1) if last < _MOST else [round(k * last / (_MOST - 1)) for k in range(_MOST)]
-    return [(facts.sections[k], _figure(facts, facts.sections[k])) for k in picked]
+    return [(held.sections[k], _figure(held, held.sections[k])) for k in picked]
 
 
 def as_traced(section: Section) -> Floats:
@@ -35,7 +35,7 @@ def as_traced(section: Section) -> Floats:
     return middle + (section.points_mm - middle) / np.array(section.scale)
 
 
-def _figure(facts: Facts, section: Section) -> str:
+def _figure(held: Held, section: Section) -> str:
     x0, y0, x1, y1 = extents(section.points_mm)
     cx, cy = (x0 + x1) / 2, (y0 + y1) / 2
     reach = _REACH * (x1 - x0)
@@ -46,7 +46,7 @@ def _figure(facts: Facts, section: Section) -> str:
     figure = Figure(
         (cx - half[0], cy - half[1]), (cx + half[0], cy + half[1]), title=title, margins=(26, 8, 4, 22)
     )
-    pocket = _pocket_rings(facts, section)
+    pocket = _pocket_rings(held, section)
     if pocket:
         figure.path([_drawn(ring) for ring in pocket], "gap", closed=True)
     figure.path([_drawn(section.points_mm)], "thing", closed=True)
@@ -67,9 +67,9 @@ def _drawn(ring: Floats) -> Floats:
     return outer_rings(simplified(region(ring), within_mm=_FINE_MM))[0]
 
 
-def _pocket_rings(facts: Facts, section: Section) -> list[Floats]:
+def _pocket_rings(held: Held, section: Section) -> list[Floats]:
     """The pocket at the section's height, in the thing's frame; none where the section reaches above the rim."""
-    pocket = facts.pocket
+    pocket = held.pocket
     up = pocket.stand_from_object[2]
     z = section.points_mm @ up[:2] + section.height_mm * up[2] + up[3]
     if z.min() <= pocket.bottom_mm or z.max() >= pocket.top_mm:

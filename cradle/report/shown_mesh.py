@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 import base64
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Final
 
 import numpy as np
 
 from cradle.geometry.arrays import Floats, Ints
-from cradle.geometry.mesh import TriMesh, bounds_mm
+from cradle.geometry.mesh import TriMesh, bounds_mm, joined
 from cradle.geometry.solid import Solid, thinned_mesh
 from cradle.loft.body import Body
 
@@ -88,6 +89,16 @@ def shown_body(body: Body, matrix: Floats) -> ShownMesh:
     placed = np.concatenate([points, middles]) @ matrix[:3, :3].T + matrix[:3, 3]
     rims = [np.column_stack([j, k]), np.column_stack([j, k]) + (m - 1) * n]
     return ShownMesh(mesh=TriMesh.of(placed, np.concatenate([sides, *caps])), edges=np.concatenate(rims))
+
+
+def beside(parts: Sequence[ShownMesh]) -> ShownMesh:
+    """Several meshes as one."""
+    if len(parts) == 1:
+        return parts[0]
+    counts = [len(part.mesh.vertices_mm) for part in parts]
+    starts = np.cumsum([0, *counts[:-1]])
+    edges = np.concatenate([part.edges + start for part, start in zip(parts, starts, strict=True)])
+    return ShownMesh(mesh=joined([part.mesh for part in parts]), edges=edges)
 
 
 def packed(part: ShownMesh) -> dict[str, object]:

@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Final
 
 import numpy as np
 
+from cradle.checks.held import Held
 from cradle.geometry.arrays import Floats
-from cradle.report.facts import Facts
+from cradle.holder.holder import Holder
+from cradle.holder.sheet import View
 from cradle.report.figure import WIDTH, Figure
 
 _LINE: Final = 13.0
@@ -16,28 +19,43 @@ _LINE: Final = 13.0
 _MARGINS: Final = (10.0, 100.0, 12.0, 12.0)
 
 
-def side_figures(facts: Facts) -> list[tuple[str, str]]:
-    """Caption and figure: from the front, from the right; both at one scale."""
-    sides = [_side(facts, axis=axis) for axis in (0, 1)]
+def side_figures(held: Held, *, holder: Holder, views: Sequence[View]) -> list[tuple[str, str]]:
+    """Caption and figure: from the front, from the right; both at one scale.
+
+    Parameters
+    ----------
+    held : Held
+        Shown in all its pockets; its heights at the last one.
+    holder : Holder
+    views : (View, View)
+        Cuts through the holder from the front and from the right.
+    """
+    places = held.places(holder)
+    sides = [
+        _side(held, material=views[axis].material, places=places if axis == 0 else places[:1], axis=axis)
+        for axis in (0, 1)
+    ]
     widest = max(float(np.ptp(side.every[:, 0])) for side in sides)
     scale = (WIDTH - _MARGINS[0] - _MARGINS[1]) / widest
     return [
-        ("From the front", _figure(facts, sides[0], axis=0, seen="front", scale=scale)),
+        ("From the front", _figure(held, sides[0], axis=0, seen="front", scale=scale)),
         (
             "From the right: the front of the thing is on the left",
-            _figure(facts, sides[1], axis=1, seen="right", scale=scale),
+            _figure(held, sides[1], axis=1, seen="right", scale=scale),
         ),
     ]
 
 
 @dataclass(frozen=True, slots=True, eq=False, kw_only=True)
 class _Side:
-    """What is drawn of one side, print frame, mm; ``every`` holds all its points."""
+    """What is drawn of one side, print frame, mm; ``every`` holds all its points, ``last`` where the bars lie."""
 
-    thing: Floats
+    material: tuple[Floats, ...]
+    things: list[Floats]
     bars: list[Floats]
     beyond: list[Floats]
     every: Floats
+    last: Floats
 
 
 def silhouette(rings_mm: Floats, heights_mm: Floats, *, matrix: Floats, axis: int) -> Floats:
@@ -64,24 +82,23 @@ def _seen(points: Floats, *, matrix: Floats, axis: int) -> Floats:
     return placed[:, [axis, 2]]
 
 
-def _side(facts: Facts, *, axis: int) -> _Side:
-    matrix = facts.holder_from_object
-    thing = silhouette(facts.body.rings_mm, facts.body.heights_mm, matrix=matrix, axis=axis)
+def _side(held: Held, *, material: tuple[Floats, ...], places: Sequence[Floats], axis: int) -> _Side:
+    body, last = held.body, places[-1]
+    things = [silhouette(body.rings_mm, body.heights_mm, matrix=matrix, axis=axis) for matrix in places]
     bars = []
-    for section in facts.sections:
+    for section in held.sections:
         points = np.column_stack([section.points_mm, np.full(len(section.points_mm), section.height_mm)])
         ends = points[[points[:, axis].argmin(), points[:, axis].argmax()]]
-        bars.append(_seen(ends, matrix=matrix, axis=axis))
-    beyond = _beyond(facts, axis=axis)
-    every = np.concatenate([thing, *facts.views[1 + axis].material, *bars, *beyond])
-    return _Side(thing=thing, bars=bars, beyond=beyond, every=every)
+        bars.append(_seen(ends, matrix=last, axis=axis))
+    beyond = [line for matrix in places for line in _beyond(held, matrix=matrix, axis=axis)]
+    every = np.concatenate([*things, *material, *bars, *beyond])
+    return _Side(material=material, things=things, bars=bars, beyond=beyond, every=every, last=last)
 
 
-def _figure(facts: Facts, side: _Side, *, axis: int, seen: str, scale: float) -> str:
-    view = facts.views[1 + axis]
-    thing, bars, beyond = side.thing, side.bars, side.beyond
+def _figure(held: Held, side: _Side, *, axis: int, seen: str, scale: float) -> str:
+    bars, beyond = side.bars, side.beyond
     low, high = side.every.min(axis=0), side.every.max(axis=0)
-    names = ", ".join(f"{s.name} at {s.height_mm:g} mm" for s in facts.sections)
+    names = ", ".join(f"{s.name} at {s.height_mm:g} mm" for s in held.sections)
     figure = Figure(
         (float(low[0]), float(low[1])),
         (float(high[0]), float(high[1])),
@@ -89,26 +106,26 @@ def _figure(facts: Facts, side: _Side, *, axis: int, seen: str, scale: float) ->
         margins=_MARGINS,
         scale=scale,
     )
-    figure.path(view.material, "wood", closed=True)
+    figure.path(side.material, "wood", closed=True)
     if len(beyond):
         figure.path(beyond, "guess", closed=False)
-    figure.path([thing], "thing", closed=True)
+    figure.path(side.things, "thing", closed=True)
     middles = np.array([bar.mean(axis=0) for bar in bars])
     if len(middles) > 1:
         figure.path([middles], "axis", closed=False)
-    _label_heights(figure, facts, bars, right=float(high[0]))
-    _mark_balance(figure, facts, axis=axis)
+    _label_heights(figure, held, bars, right=float(high[0]))
+    _mark_balance(figure, held, matrix=side.last, axis=axis)
     figure.line((float(low[0]), 0.0), (float(high[0]), 0.0), "ground")
     return figure.svg()
 
 
-def _beyond(facts: Facts, *, axis: int) -> list[Floats]:
+def _beyond(held: Held, *, matrix: Floats, axis: int) -> list[Floats]:
     """Dashed lines from the lofted part up to the thing's stated height: its shape there is not known."""
-    overall = facts.project.thing.height_mm
-    top = float(facts.body.heights_mm[-1])
+    overall = held.project.thing.height_mm
+    top = float(held.body.heights_mm[-1])
     if overall is None or overall <= top + 1.0:
         return []
-    last = facts.body.rings_mm[-1]
+    last = held.body.rings_mm[-1]
     middle = last.mean(axis=0)
     ends = [last[last[:, axis].argmin()], last[last[:, axis].argmax()]]
     lines = []
@@ -116,13 +133,13 @@ def _beyond(facts: Facts, *, axis: int) -> list[Floats]:
         inner = middle + (end - middle) * 0.8
         lines.append(np.array([[*end, top], [*inner, overall]]))
     lines.append(np.array([lines[0][1], lines[1][1]]))
-    return [_seen(line, matrix=facts.holder_from_object, axis=axis) for line in lines]
+    return [_seen(line, matrix=matrix, axis=axis) for line in lines]
 
 
-def _label_heights(figure: Figure, facts: Facts, bars: list[Floats], *, right: float) -> None:
+def _label_heights(figure: Figure, held: Held, bars: list[Floats], *, right: float) -> None:
     """Names and heights to the right, spread so that they do not touch."""
     placed = []
-    for section, bar in zip(facts.sections, bars, strict=True):
+    for section, bar in zip(held.sections, bars, strict=True):
         figure.line(tuple(bar[0].tolist()), tuple(bar[1].tolist()), "level")
         placed.append((figure.place(right, float(bar[1, 1]))[1], section, bar))
     placed.sort(key=lambda item: -item[0])
@@ -141,11 +158,11 @@ def _label_heights(figure: Figure, facts: Facts, bars: list[Floats], *, right: f
         )
 
 
-def _mark_balance(figure: Figure, facts: Facts, *, axis: int) -> None:
-    balance = facts.project.thing.balance_mm
+def _mark_balance(figure: Figure, held: Held, *, matrix: Floats, axis: int) -> None:
+    balance = held.project.thing.balance_mm
     if balance is None:
         return
-    point = _seen(np.array([balance]), matrix=facts.holder_from_object, axis=axis)[0]
+    point = _seen(np.array([balance]), matrix=matrix, axis=axis)[0]
     x, y = figure.place(float(point[0]), float(point[1]))
     figure.raw(
         f'<circle class="ball" cx="{x:.1f}" cy="{y:.1f}" r="5"/>'

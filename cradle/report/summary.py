@@ -8,20 +8,17 @@ from typing import Any
 import numpy as np
 
 from cradle.checks.allowed import SOURCE
-from cradle.checks.clearance import Gap
 from cradle.checks.control import ControlDimension
+from cradle.checks.held import Held
 from cradle.checks.openings import fixes_to_wall
 from cradle.checks.standing import Standing
 from cradle.checks.walls import Wall
 from cradle.finding import Finding
 from cradle.fit.trials import Learned
 from cradle.fit.verdict import Verdict
-from cradle.geometry.arrays import Floats
 from cradle.geometry.mesh import bounds_mm, edge_statistics, volume_mm3
 from cradle.geometry.ring import size
 from cradle.holder.holder import Holder
-from cradle.loft.body import Body
-from cradle.pocket.pocket import Pocket
 from cradle.project.spec import Project
 from cradle.sections.section import Section
 
@@ -29,53 +26,51 @@ from cradle.sections.section import Section
 def summarise(
     project: Project,
     *,
-    sections: Sequence[Section],
-    body: Body,
-    pocket: Pocket,
+    things: Sequence[Held],
     holder: Holder,
-    holder_from_object: Floats,
-    asked_mm: float,
-    gap: Gap,
     wall: Wall,
     stands: Standing,
     mass_g: float,
     control: Sequence[ControlDimension],
-    learned: Learned,
-    verdict: Verdict,
     cautions: Sequence[str],
     findings: Sequence[Finding],
 ) -> dict[str, Any]:
-    """The content of ``summary.json``: plain numbers, lists and texts, rounded to what they mean."""
+    """The content of ``summary.json``: plain numbers, lists and texts, rounded to what they mean.
+
+    Of several different things, ``things`` tells each; above them stand the
+    project's own thing, the least clearance, the largest undercut, and the
+    chance that all go in: the product of theirs, which is too low rather than
+    too high, as they share the printer's error.
+    """
+    rows = [thing_row(held, holder) for held in things]
+    own = rows[0]
+    deepest = max(rows, key=lambda row: float(row["undercut_mm"]))
+    chance = float(np.prod([held.verdict.chance.chance for held in things]))
+    nearest = min(rows, key=lambda row: float(row["clearance_least_mm"]))
     return {
         "name": project.thing.name,
         "watertight": edge_statistics(holder.mesh).closed,
         "volume_cm3": _round(volume_mm3(holder.mesh) / 1000, 4),
         "triangles": len(holder.mesh.faces),
         "size_mm": [_round(v) for v in np.ptp(bounds_mm(holder.mesh), axis=0)],
-        "sections": [section_row(section) for section in sections],
-        "body": {
-            "volume_cm3": _round(volume_mm3(body.mesh) / 1000, 4),
-            "triangles": len(body.mesh.faces),
-            "section_error_mm": _round(body.section_error_mm, 5),
-            "extended_below_mm": _round(body.extended_mm[0]),
-            "extended_above_mm": _round(body.extended_mm[1]),
-        },
-        "clearance_asked_mm": _round(asked_mm),
-        "clearance_least_mm": _round(gap.least_mm - project.printer.inside_error_mm, 4),
-        "clearance_least_is_a_bound": gap.at_least,
+        "pockets": sum(len(held.pockets) for held in things),
+        "sections": own["sections"],
+        "body": own["body"],
+        "clearance_asked_mm": min(row["clearance_asked_mm"] for row in rows),
+        "clearance_least_mm": nearest["clearance_least_mm"],
+        "clearance_least_is_a_bound": nearest["clearance_least_is_a_bound"],
         "inside_error_mm": _round(project.printer.inside_error_mm),
         "wall_least_mm": _round(wall.least_mm),
+        "wall_between_mm": None if wall.between_mm is None else _round(wall.between_mm),
         "floor_least_mm": _round(wall.floor_mm),
-        "undercut_mm": _round(pocket.undercut.depth_mm),
-        "undercut_at_mm": None
-        if pocket.undercut.place_mm is None
-        else [_round(v) for v in pocket.undercut.place_mm],
-        "insertion": [_round(v, 6) for v in pocket.direction],
+        "undercut_mm": deepest["undercut_mm"],
+        "undercut_at_mm": deepest["undercut_at_mm"],
+        "insertion": own["insertion"],
         "tip_angle_deg": _round(stands.tip_angle_deg, 2),
         "fixed_to_wall": fixes_to_wall(holder),
         "mass_g": _round(mass_g, 1),
-        "chance_of_fit": _round(verdict.chance.chance, 4),
-        "fit": fit_row(verdict, learned),
+        "chance_of_fit": _round(chance, 4),
+        "fit": own["fit"],
         "control_dimensions": [
             {
                 "name": c.name,
@@ -87,9 +82,38 @@ def summarise(
             for c in control
         ],
         "control_source": SOURCE,
-        "holder_from_object": [[_round(v, 9) for v in row] for row in holder_from_object],
+        "holder_from_object": own["places"][0]["holder_from_object"],
+        "things": rows,
         "cautions": list(cautions),
         "findings": [finding_row(finding) for finding in findings],
+    }
+
+
+def thing_row(held: Held, holder: Holder) -> dict[str, Any]:
+    """One of the things: its sections and body, its clearance and fit, and where it sits."""
+    body, undercut = held.body, held.pocket.undercut
+    return {
+        "name": held.project.thing.name,
+        "sections": [section_row(section) for section in held.sections],
+        "body": {
+            "volume_cm3": _round(volume_mm3(body.mesh) / 1000, 4),
+            "triangles": len(body.mesh.faces),
+            "section_error_mm": _round(body.section_error_mm, 5),
+            "extended_below_mm": _round(body.extended_mm[0]),
+            "extended_above_mm": _round(body.extended_mm[1]),
+        },
+        "clearance_asked_mm": _round(held.clearance.least_mm),
+        "clearance_least_mm": _round(held.gap.least_mm - held.project.printer.inside_error_mm, 4),
+        "clearance_least_is_a_bound": held.gap.at_least,
+        "undercut_mm": _round(undercut.depth_mm),
+        "undercut_at_mm": None if undercut.place_mm is None else [_round(v) for v in undercut.place_mm],
+        "insertion": [_round(v, 6) for v in held.pocket.direction],
+        "chance_of_fit": _round(held.verdict.chance.chance, 4),
+        "fit": fit_row(held.verdict, held.learned),
+        "places": [
+            {"pocket": number, "holder_from_object": [[_round(v, 9) for v in row] for row in matrix]}
+            for number, matrix in zip(held.numbers, held.places(holder), strict=True)
+        ],
     }
 
 

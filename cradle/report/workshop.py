@@ -24,6 +24,7 @@ _TEXT: Final = 2.9
 _INKS: Final = {Verdict.PRINT: "#1d6b3a", Verdict.SLICES: "#8a5a00", Verdict.STOP: "#a3201d"}
 _WIDTHS: Final = {Stroke.CUT: 0.4, Stroke.EDGE: 0.2, Stroke.WIDEST: 0.13, Stroke.CENTRE: 0.13}
 _MOST_CAUTIONS: Final = 12
+_MOST_VIEWS: Final = 3
 _LEAST_ROW: Final = 4.2
 
 
@@ -61,7 +62,7 @@ def _head(canvas: Any, facts: Facts) -> float:
     judgement = judge(facts.summary, goal=facts.project.fit.chance, project_file=facts.project.file.name)
     y = PAGE_MM[1] - _MARGIN - 5
     canvas.setFont("Helvetica-Bold", 5.5)
-    canvas.drawString(_MARGIN, y, _fit(f"Holder for: {facts.project.thing.name}")[:60])
+    canvas.drawString(_MARGIN, y, _fit(f"Holder for: {facts.name}")[:60])
     canvas.setFont("Helvetica", 3.4)
     canvas.drawRightString(PAGE_MM[0] - _MARGIN, y, facts.clearance_words)
     y -= 9
@@ -137,8 +138,9 @@ def _readings(canvas: Any, facts: Facts, *, top: float, low: float) -> None:
 
 
 def _views(canvas: Any, facts: Facts, *, top: float, low: float) -> None:
-    """Plan and cuts under one another in the right column, at the largest usual scale that fits."""
-    boxes = [view.extent_mm() for view in facts.views]
+    """Plan and cuts of the first thing under one another in the right column, at the largest usual scale that fits."""
+    views = facts.views[:_MOST_VIEWS]
+    boxes = [view.extent_mm() for view in views]
     wide = max(b[2] - b[0] for b in boxes)
     tall = sum(b[3] - b[1] for b in boxes)
     room = top - low - 8 - 6 * len(boxes)
@@ -148,7 +150,7 @@ def _views(canvas: Any, facts: Facts, *, top: float, low: float) -> None:
     ratio = f"{scale:g}:1" if scale >= 1 else f"1:{1 / scale:g}"
     canvas.drawString(x, top - 4, f"Plan and cuts, scale {ratio}")
     y = top - 8
-    for view, box in zip(facts.views, boxes, strict=True):
+    for view, box in zip(views, boxes, strict=True):
         y -= scale * (box[3] - box[1])
         _view(canvas, view, scale=scale, at=(x - scale * box[0] + 2, y - scale * box[1]))
         y -= 6

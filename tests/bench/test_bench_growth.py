@@ -13,10 +13,10 @@ pytestmark = pytest.mark.bench
 RUN = """
 import json, resource, sys, time
 from pathlib import Path
-from cradle.pipeline import build, inspect
+from cradle.pipeline import build, inspect_row
 from cradle.project.reader import read_project
 begin = time.perf_counter()
-inspected = inspect(read_project(Path(sys.argv[1])))
+inspected = inspect_row(read_project(Path(sys.argv[1])))
 middle = time.perf_counter()
 made = build(inspected)
 end = time.perf_counter()

@@ -37,7 +37,7 @@ def pocket():
 
 
 def words(pocket, *openings, nature=(), material="PLA", tips=40.0, plate=None):
-    holder = make_holder(pocket, block=BLOCK, openings=openings, balance_xy=np.zeros(2), plate=plate)
+    holder = make_holder([pocket], block=BLOCK, openings=openings, under=np.zeros((1, 2)), plate=plate)
     project = Project(
         file=Path("holder.toml"),
         sections=(),
@@ -45,7 +45,7 @@ def words(pocket, *openings, nature=(), material="PLA", tips=40.0, plate=None):
         block=BLOCK,
         printer=PrinterSpec(material=material),
     )
-    return cautions(project, holder, tip_angle_deg=tips)
+    return cautions(project, holder, natures=nature, tip_angle_deg=tips)
 
 
 KEYHOLE = OpeningSpec(kind=OpeningKind.KEYHOLE, through=Through.BACK, screw="M4")

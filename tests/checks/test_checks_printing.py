@@ -109,7 +109,7 @@ def test_a_web_thinner_than_a_line_between_two_openings_is_found(tile, apart, th
         )
         for x in (-(5 + apart) / 2, (5 + apart) / 2)
     )
-    holder = make_holder(tile, block=BlockSpec(), openings=slots, balance_xy=np.zeros(2))
+    holder = make_holder([tile], block=BlockSpec(), openings=slots, under=np.zeros((1, 2)))
     found = thin_findings(thin_parts(holder, line_mm=0.42), printer=PRINTER)
     assert [f.code for f in found] == (["feature-thin"] if thin else [])
     if thin:

@@ -12,7 +12,13 @@ SUMMARY = {"name": "Okarina ä", "volume_cm3": 12.5, "chance_of_fit": None}
 
 
 def files(**changes):
-    given = {"slug": "ocarina", "holders": {"": HOLDER}, "body": EGG, "sections": RINGS, "summary": SUMMARY}
+    given = {
+        "slug": "ocarina",
+        "holders": {"": HOLDER},
+        "bodies": {"ocarina": EGG},
+        "sections": {"ocarina": RINGS},
+        "summary": SUMMARY,
+    }
     return holder_files(**(given | changes))
 
 

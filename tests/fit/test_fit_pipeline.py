@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from cradle.cli.main import main
-from cradle.pipeline import build, inspect
+from cradle.pipeline import build, inspect_row
 from cradle.project.reader import read_project
 from cradle.project.trial_log import read_trials
 
@@ -53,10 +53,10 @@ def codes(made):
 
 
 def test_the_summary_holds_chance_and_curve(written):
-    made = build(inspect(read_project(written())))
+    made = build(inspect_row(read_project(written())))
     fit = made.summary["fit"]
     assert 0 < made.summary["chance_of_fit"] < 1
-    assert made.summary["chance_of_fit"] == pytest.approx(made.verdict.chance.chance, abs=1e-4)
+    assert made.summary["chance_of_fit"] == pytest.approx(made.own.verdict.chance.chance, abs=1e-4)
     shares = [row["chance"] for row in fit["curve"]]
     assert shares == sorted(shares)
     at = [row["clearance_mm"] for row in fit["curve"]]
@@ -65,40 +65,43 @@ def test_the_summary_holds_chance_and_curve(written):
 
 
 def test_auto_reaches_the_chance_and_says_what_drives_it(written):
-    made = build(inspect(read_project(written(clearance='"auto"'))))
+    made = build(inspect_row(read_project(written(clearance='"auto"'))))
     assert made.summary["chance_of_fit"] >= 0.95
     assert "clearance-chosen" in codes(made)
-    assert made.gap.least_mm >= made.clearance.least_mm + 0.08 - 0.005
-    assert 0.1 < made.clearance.least_mm < 1.5
-    sure = build(inspect(read_project(written(clearance='"auto"\nchance = 0.5'))))
-    assert sure.clearance.clearances_mm.sum() < made.clearance.clearances_mm.sum()
+    assert made.own.gap.least_mm >= made.own.clearance.least_mm + 0.08 - 0.005
+    assert 0.1 < made.own.clearance.least_mm < 1.5
+    sure = build(inspect_row(read_project(written(clearance='"auto"\nchance = 0.5'))))
+    assert sure.own.clearance.clearances_mm.sum() < made.own.clearance.clearances_mm.sum()
 
 
 def test_careful_measuring_needs_less_clearance(written):
     careful = "trace = 0.03\ncalipers = 0.01\nheights = 0.1\nplacing = 0.02\nbetween = 0.02\ninside = 0.01"
-    rough = build(inspect(read_project(written(clearance='"auto"'))))
-    fine = build(inspect(read_project(written(clearance='"auto"', spread=careful))))
-    assert fine.clearance.greatest_mm < 0.5 * rough.clearance.greatest_mm
+    rough = build(inspect_row(read_project(written(clearance='"auto"'))))
+    fine = build(inspect_row(read_project(written(clearance='"auto"', spread=careful))))
+    assert fine.own.clearance.greatest_mm < 0.5 * rough.own.clearance.greatest_mm
 
 
 def test_a_small_clearance_is_warned_of(written):
-    made = build(inspect(read_project(written(clearance="0.05"))))
+    made = build(inspect_row(read_project(written(clearance="0.05"))))
     assert {"chance-low", "clearance-under-printer"} <= codes(made)
     low = next(f for f in made.findings if f.code == "chance-low")
     assert low.measured is not None
     assert low.measured < 20
     assert "section" in low.message
     assert "would reach 95 %" in low.advice
-    wide = build(inspect(read_project(written(clearance="1.5"))))
+    wide = build(inspect_row(read_project(written(clearance="1.5"))))
     assert not {"chance-low", "clearance-under-printer"} & codes(wide)
 
 
 def test_relief_chosen_by_the_program_raises_the_chance(written):
-    plain = build(inspect(read_project(written())))
-    relieved = build(inspect(read_project(written(relief='"auto"'))))
-    assert relieved.clearance.relief_mm > 0.05
+    plain = build(inspect_row(read_project(written())))
+    relieved = build(inspect_row(read_project(written(relief='"auto"'))))
+    assert relieved.own.clearance.relief_mm > 0.05
     assert relieved.summary["chance_of_fit"] > plain.summary["chance_of_fit"]
-    assert relieved.pocket.undercut.depth_mm <= plain.pocket.undercut.depth_mm + relieved.clearance.relief_mm
+    assert (
+        relieved.own.pocket.undercut.depth_mm
+        <= plain.own.pocket.undercut.depth_mm + relieved.own.clearance.relief_mm
+    )
 
 
 def test_spreads_of_nothing_fit_for_certain(written):
@@ -116,21 +119,21 @@ def test_spreads_of_nothing_fit_for_certain(written):
             "repeat",
         )
     )
-    made = build(inspect(read_project(written(clearance="0.3", spread=nothing))))
+    made = build(inspect_row(read_project(written(clearance="0.3", spread=nothing))))
     assert made.summary["chance_of_fit"] == 1
     # the pocket has 0.3 mm all round: nothing but the calipers' own error is left
-    assert made.verdict.chance.play_mm == pytest.approx(0.6, abs=0.05)
+    assert made.own.verdict.chance.play_mm == pytest.approx(0.6, abs=0.05)
 
 
 def test_a_trial_changes_the_next_holder_and_can_be_taken_back(written, capsys):
     file = written()
-    before = build(inspect(read_project(file)))
+    before = build(inspect_row(read_project(file)))
     arguments = ["--seen", "won't-enter", "--section", "belly", "--clearance", "0.4"]
     assert main(["trial", str(file), *arguments]) == 0
     assert "won't enter" in capsys.readouterr().out
     (kept,) = read_trials(file.parent)
     assert kept.gap_mm == pytest.approx(0.48)
-    after = build(inspect(read_project(file)))
+    after = build(inspect_row(read_project(file)))
     wider = [c["gap_mm"] for c in after.summary["fit"]["trials"]["corrections"]]
     assert wider[1] > 0.1
     assert wider[1] > wider[0]
@@ -141,7 +144,7 @@ def test_a_trial_changes_the_next_holder_and_can_be_taken_back(written, capsys):
     told = json.loads(capsys.readouterr().out)
     assert told["trials"] == []
     assert [c["gap_mm"] for c in told["before"]["corrections"]] == pytest.approx(wider, abs=1e-3)
-    again = build(inspect(read_project(file)))
+    again = build(inspect_row(read_project(file)))
     assert np.array_equal(again.holder.mesh.vertices_mm, before.holder.mesh.vertices_mm)
     assert main(["trial", str(file), "--undo"]) == 2
 

@@ -13,7 +13,7 @@ from cradle.pocket.pocket import make_pocket
 from cradle.project.block_parts import CornerForm
 from cradle.project.spec import BlockForm, BlockSpec, OpeningKind, OpeningSpec, Through
 
-ORIGIN = np.zeros(2)
+ORIGIN = np.zeros((1, 2))
 PROFILE = clearance_profile([0, 50], [None, None], default_mm=0.4)
 
 
@@ -43,7 +43,7 @@ def tile():
 def test_every_form_leaves_the_wall_everywhere(form, corner_form, mesh):
     pocket = pocket_of(mesh)
     spec = BlockSpec(form=form, wall_mm=3.0, corner_form=corner_form)
-    plan = block_plan(pocket.plan(), spec, balance_xy=ORIGIN)
+    plan = block_plan(pocket.plan(), spec, under=ORIGIN)
     away = planar.distance_to_boundary_mm(pocket.levels, plan)
     assert away.min() == pytest.approx(3.0, abs=0.02)
     assert planar.area_mm2(planar.without(pocket.plan(), plan)) == 0
@@ -51,7 +51,7 @@ def test_every_form_leaves_the_wall_everywhere(form, corner_form, mesh):
 
 def test_a_cut_corner_is_a_flat_at_45_degrees_as_far_back_as_asked(can):
     block = BlockSpec(corner_mm=8.0, corner_form=CornerForm.CUT, chamfer_mm=0.0)
-    holder = make_holder(can, block=block, openings=(), balance_xy=ORIGIN)
+    holder = make_holder([can], block=block, openings=(), under=ORIGIN)
     (ring,) = planar.outer_rings(solids.cut_regions(holder.solid, np.array([15.0]))[0])
     half = 15.4 + 3.0
     assert planar.bounds(planar.region(ring)) == pytest.approx([-half, -half, half, half], abs=0.01)
@@ -63,7 +63,7 @@ def test_a_cut_corner_is_a_flat_at_45_degrees_as_far_back_as_asked(can):
 
 def test_a_cut_corner_goes_no_further_than_the_wall_allows(tile):
     block = BlockSpec(corner_mm=12.0, corner_form=CornerForm.CUT)
-    plan = block_plan(tile.plan(), block, balance_xy=ORIGIN)
+    plan = block_plan(tile.plan(), block, under=ORIGIN)
     assert planar.distance_to_boundary_mm(tile.levels, plan).min() == pytest.approx(3.0, abs=0.02)
     # round a pocket's corner of 0.4 mm the flat may go back by (2 - sqrt 2)(3 + 0.4) mm; steps are 1/16 of the asked
     gone = (40.8 + 6) * (24.8 + 6) - planar.area_mm2(plan)
@@ -73,7 +73,7 @@ def test_a_cut_corner_goes_no_further_than_the_wall_allows(tile):
 
 
 def test_a_box_measures_the_pocket_plus_two_walls_and_a_floor(tile):
-    holder = make_holder(tile, block=BlockSpec(wall_mm=3, floor_mm=4), openings=(), balance_xy=ORIGIN)
+    holder = make_holder([tile], block=BlockSpec(wall_mm=3, floor_mm=4), openings=(), under=ORIGIN)
     size = np.ptp(bounds_mm(holder.mesh), axis=0)
     assert size == pytest.approx([40.8 + 6, 24.8 + 6, 30 + 0.4 + 4], abs=0.01)
     assert bounds_mm(holder.mesh)[0, 2] == 0
@@ -83,7 +83,7 @@ def test_a_box_measures_the_pocket_plus_two_walls_and_a_floor(tile):
 def test_block_less_pocket_less_openings_is_the_holder(can):
     # vol(block) - vol(holder) = vol(block ∩ cut)
     block = BlockSpec(form=BlockForm.OVAL, flare_mm=5)
-    holder = make_holder(can, block=block, openings=(), balance_xy=ORIGIN)
+    holder = make_holder([can], block=block, openings=(), under=ORIGIN)
     whole = block_solid(holder.plan, block, height_mm=holder.height_mm)
     cut = solids.moved(solids.union([can.solid, can.mouth], where="cut"), (0, 0, holder.lift_mm))
     shared = solids.overlap_mm3(whole, cut)
@@ -92,8 +92,8 @@ def test_block_less_pocket_less_openings_is_the_holder(can):
 
 
 def test_flare_widens_the_foot_per_side_and_not_the_rim(tile):
-    plain = make_holder(tile, block=BlockSpec(chamfer_mm=0), openings=(), balance_xy=ORIGIN)
-    flared = make_holder(tile, block=BlockSpec(chamfer_mm=0, flare_mm=6), openings=(), balance_xy=ORIGIN)
+    plain = make_holder([tile], block=BlockSpec(chamfer_mm=0), openings=(), under=ORIGIN)
+    flared = make_holder([tile], block=BlockSpec(chamfer_mm=0, flare_mm=6), openings=(), under=ORIGIN)
     cut = [
         planar.bounds(solids.cut_regions(h.solid, np.array([1e-3, h.height_mm - 1e-3])))
         for h in (plain, flared)
@@ -103,9 +103,7 @@ def test_flare_widens_the_foot_per_side_and_not_the_rim(tile):
 
 
 def test_chamfers_cut_the_outer_edges(tile):
-    holder = make_holder(
-        tile, block=BlockSpec(chamfer_mm=1.0, lead_in_mm=0.5), openings=(), balance_xy=ORIGIN
-    )
+    holder = make_holder([tile], block=BlockSpec(chamfer_mm=1.0, lead_in_mm=0.5), openings=(), under=ORIGIN)
     z = np.array([1e-3, 1.0, holder.height_mm - 1e-3])
     edge = planar.bounds(solids.cut_regions(holder.solid, z))[:, 2]
     assert edge - edge[1] == pytest.approx([-1, 0, -1], abs=0.02)
@@ -113,9 +111,9 @@ def test_chamfers_cut_the_outer_edges(tile):
 
 @pytest.mark.parametrize("through", [t for t in Through if t is not Through.FLOOR])
 def test_a_round_hole_goes_through_its_wall_only(through, tile):
-    plain = make_holder(tile, block=BlockSpec(), openings=(), balance_xy=ORIGIN)
+    plain = make_holder([tile], block=BlockSpec(), openings=(), under=ORIGIN)
     hole = OpeningSpec(kind=OpeningKind.ROUND, through=through, at_mm=(2.0, 15.0), diameter_mm=6.0)
-    holder = make_holder(tile, block=BlockSpec(), openings=(hole,), balance_xy=ORIGIN)
+    holder = make_holder([tile], block=BlockSpec(), openings=(hole,), under=ORIGIN)
     gone = volume_mm3(plain.mesh) - volume_mm3(holder.mesh)
     # the 3 mm wall under a 6 mm hole, a 48-gon around its circle
     assert gone == pytest.approx(np.pi * 9 * 3, rel=0.005)
@@ -130,16 +128,16 @@ def test_a_round_hole_goes_through_its_wall_only(through, tile):
 
 def test_a_drain_goes_through_the_floor_and_nothing_else(can):
     drain = OpeningSpec(kind=OpeningKind.DRAIN)
-    plain = make_holder(can, block=BlockSpec(floor_mm=4), openings=(), balance_xy=ORIGIN)
-    holder = make_holder(can, block=BlockSpec(floor_mm=4), openings=(drain,), balance_xy=ORIGIN)
+    plain = make_holder([can], block=BlockSpec(floor_mm=4), openings=(), under=ORIGIN)
+    holder = make_holder([can], block=BlockSpec(floor_mm=4), openings=(drain,), under=ORIGIN)
     gone = volume_mm3(plain.mesh) - volume_mm3(holder.mesh)
     assert gone == pytest.approx(np.pi * 2.5**2 * 4, rel=0.01)
 
 
 def test_a_slot_has_its_width_length_and_turn(can):
     slot = OpeningSpec(kind=OpeningKind.SLOT, width_mm=4, length_mm=12, turn_deg=90, at_mm=(0, 0))
-    plain = make_holder(can, block=BlockSpec(floor_mm=4), openings=(), balance_xy=ORIGIN)
-    holder = make_holder(can, block=BlockSpec(floor_mm=4), openings=(slot,), balance_xy=ORIGIN)
+    plain = make_holder([can], block=BlockSpec(floor_mm=4), openings=(), under=ORIGIN)
+    holder = make_holder([can], block=BlockSpec(floor_mm=4), openings=(slot,), under=ORIGIN)
     plug = solids.mesh_of(solids.difference(plain.solid, [holder.solid], where="plug"))
     assert np.ptp(bounds_mm(plug), axis=0) == pytest.approx([4, 12, 4], abs=0.02)
 
@@ -147,10 +145,10 @@ def test_a_slot_has_its_width_length_and_turn(can):
 def test_openings_that_miss_the_pocket_are_refused(can):
     away = OpeningSpec(kind=OpeningKind.ROUND, at_mm=(60, 0), diameter_mm=5)
     with pytest.raises(HolderError, match=r"opening\[1\].*under no part"):
-        make_holder(can, block=BlockSpec(), openings=(away,), balance_xy=ORIGIN)
+        make_holder([can], block=BlockSpec(), openings=(away,), under=ORIGIN)
     high = OpeningSpec(kind=OpeningKind.ROUND, through=Through.LEFT, at_mm=(0, 90), diameter_mm=5)
     with pytest.raises(HolderError, match="does not meet the pocket"):
-        make_holder(can, block=BlockSpec(), openings=(high,), balance_xy=ORIGIN)
+        make_holder([can], block=BlockSpec(), openings=(high,), under=ORIGIN)
 
 
 def test_a_cut_into_two_parts_is_refused(can):
@@ -159,7 +157,7 @@ def test_a_cut_into_two_parts_is_refused(can):
         for side in (Through.FRONT, Through.BACK, Through.LEFT, Through.RIGHT)
     ]
     with pytest.raises(HolderError, match="2 parts"):
-        make_holder(can, block=BlockSpec(), openings=cuts, balance_xy=ORIGIN)
+        make_holder([can], block=BlockSpec(), openings=cuts, under=ORIGIN)
 
 
 def test_no_rim_is_refused():
@@ -169,13 +167,13 @@ def test_no_rim_is_refused():
 
 
 def test_the_foot_reaches_under_a_balance_point_outside_the_pocket(can):
-    holder = make_holder(can, block=BlockSpec(), openings=(), balance_xy=np.array([30.0, 0.0]))
+    holder = make_holder([can], block=BlockSpec(), openings=(), under=np.array([[30.0, 0.0]]))
     assert planar.inside(np.array([[30.0, 0.0]]), holder.foot)[0]
 
 
 def test_a_leaning_can_stands_in_a_block_on_its_floor():
     pocket = pocket_of(stacked([0, 80], [circle(15)] * 2), lean=20)
-    holder = make_holder(pocket, block=BlockSpec(), openings=(), balance_xy=ORIGIN)
+    holder = make_holder([pocket], block=BlockSpec(), openings=(), under=ORIGIN)
     assert edge_statistics(holder.mesh).closed
     body = solids.transformed(
         solids.solid(stacked([0, 80], [circle(15)] * 2), where="can"),

@@ -43,7 +43,7 @@ def plain(tile):
 
 
 def built(pocket, *openings, block=BLOCK):
-    return make_holder(pocket, block=block, openings=openings, balance_xy=np.zeros(2))
+    return make_holder([pocket], block=block, openings=openings, under=np.zeros((1, 2)))
 
 
 def plug(plain, holder):
@@ -275,7 +275,7 @@ def test_what_does_not_fit_is_refused_with_its_place(tile, spec, message):
 
 
 def findings(holder, pocket, block=BLOCK):
-    return {f.code: f for f in opening_findings(holder, pocket, block=block, printer=PrinterSpec())}
+    return {f.code: f for f in opening_findings(holder, block=block, printer=PrinterSpec())}
 
 
 def test_doubts_about_openings(tile):

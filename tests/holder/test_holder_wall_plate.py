@@ -4,14 +4,14 @@ import numpy as np
 import pytest
 from stacked import rectangle, stacked
 
-from cradle.checks.control import control_dimensions
+from cradle.checks.control import PocketToRead, control_dimensions
 from cradle.checks.openings import fixes_to_wall
 from cradle.errors import HolderError
 from cradle.geometry import planar
 from cradle.geometry import solid as solids
 from cradle.geometry.mesh import bounds_mm, edge_statistics, volume_mm3
 from cradle.holder.holder import make_holder
-from cradle.holder.views import holder_views
+from cradle.holder.views import DrawnPocket, holder_views
 from cradle.holder.wall_plate import room_on_the_way_mm
 from cradle.pocket.clearance import clearance_profile
 from cradle.pocket.pocket import make_pocket
@@ -46,7 +46,7 @@ def tile():
 
 
 def built(pocket, spec, *openings, block=BLOCK):
-    return make_holder(pocket, block=block, openings=openings, balance_xy=np.zeros(2), plate=spec)
+    return make_holder([pocket], block=block, openings=openings, under=np.zeros((1, 2)), plate=spec)
 
 
 def plate(width=95.0, height=None, **sizes):
@@ -110,7 +110,7 @@ def test_upper_corners_are_round_and_lower_ones_square(tile):
 
 
 def test_the_plate_adds_its_own_volume_beside_the_block(tile):
-    plain = make_holder(tile, block=BLOCK, openings=(), balance_xy=np.zeros(2))
+    plain = make_holder([tile], block=BLOCK, openings=(), under=np.zeros((1, 2)))
     holder = built(tile, plate(hole=PlateHole.SCREW, corner_mm=0.0))
     wings = (95 - WIDE) * TALL * 4 - 4 * np.pi * M4_HOLE**2 / 4 * 4
     added = volume_mm3(holder.mesh) - volume_mm3(plain.mesh)
@@ -151,7 +151,7 @@ def test_a_high_plate_leaves_out_the_holes_that_the_block_covers(tile):
 
 
 def test_pocket_and_mouth_keep_clear_of_the_plate(tile):
-    plain = make_holder(tile, block=BLOCK, openings=(), balance_xy=np.zeros(2))
+    plain = make_holder([tile], block=BLOCK, openings=(), under=np.zeros((1, 2)))
     holder = built(tile, plate(width=WIDE, height=60.0, thickness_mm=5.0))
     for cut in (tile.solid, tile.mouth):
         seat = solids.moved(cut, (0, 0, holder.lift_mm))
@@ -233,14 +233,17 @@ def test_the_thing_s_room_before_the_plate_on_its_way_out(tile):
 def test_the_plate_is_read_with_calipers_and_drawn(tile):
     holder = built(tile, plate(width=95.0, height=60.0, thickness_mm=5.0))
     read = {
-        c.name: c.length_mm for c in control_dimensions(holder, tile, heights_mm=[("low", 4.0)], block=BLOCK)
+        c.name: c.length_mm
+        for c in control_dimensions(
+            holder, [PocketToRead(pocket=tile, heights_mm=(("low", 4.0),))], block=BLOCK
+        )
     }
     assert read["wall plate, width"] == 95
     assert read["wall plate, height"] == read["outside height"] == pytest.approx(60)
     assert read["wall plate, countersink diameter"] == M4_HEAD
     edge = M4_HEAD / 2 + 0.5 + 2.0
     assert read["wall plate, between holes, across"] == pytest.approx(95 - 2 * edge)
-    _, front, _ = holder_views(holder, tile, heights_mm=[("low", 9.0)], floor_mm=5.0)
+    _, front, _ = holder_views(holder, [DrawnPocket(pockets=(tile,), heights_mm=(("low", 9.0),))])
     drawn = {d.name: d.length_mm for d in front.dimensions}
     assert drawn["plate height"] == pytest.approx(60)
     assert drawn["between holes, up"] == pytest.approx(60 - 2 * edge)

@@ -124,7 +124,7 @@ def test_the_new_project_can_be_made_as_it_stands():
     made = pipeline.make(project_from_text(project_template(name="x"), file=Path("holder.toml")))
     assert made.summary["watertight"] is True
     assert made.summary["volume_cm3"] > 10
-    assert made.gap.least_mm >= 0.35 - 0.005
+    assert made.own.gap.least_mm >= 0.35 - 0.005
     # its invented sizes are known too little for the clearance, and that is told
     told = [finding for finding in made.findings if finding.code != "chance-low"]
     assert {finding.severity for finding in told} <= {Severity.NOTE}

@@ -40,9 +40,11 @@ CUBE = TriMesh.of(
 @pytest.mark.parametrize("name", ["ocarina", "nozzle"])
 def test_figures_are_well_formed(name):
     facts = facts_of(made_demo(name))
-    figures = [svg for _, svg in (*section_figures(facts), *side_figures(facts))]
-    figures.append(gap_figure(facts, gap_map(facts.body, facts.pocket, lead_in_mm=1.0)))
-    assert len(figures) == len(facts.sections) + 3
+    (held,) = facts.things
+    sides = side_figures(held, holder=facts.holder, views=facts.views[1:])
+    figures = [svg for _, svg in (*section_figures(held), *sides)]
+    figures.append(gap_figure(held, gap_map(held.body, held.pocket, lead_in_mm=1.0)))
+    assert len(figures) == len(held.sections) + 3
     for svg in figures:
         root = ElementTree.fromstring(svg)
         assert root.get("aria-label")
@@ -50,15 +52,16 @@ def test_figures_are_well_formed(name):
 
 
 def test_the_trace_is_shown_at_its_own_size():
-    for section in made_demo("ocarina").sections:
+    for section in made_demo("ocarina").own.sections:
         assert size(as_traced(section)) == pytest.approx(section.traced_mm, abs=0.02)
 
 
 def test_the_silhouette_leans_with_the_thing():
-    facts = facts_of(made_demo("nozzle"))
-    lean = np.radians(facts.project.block.lean_deg)
-    seen = silhouette(facts.body.rings_mm, facts.body.heights_mm, matrix=facts.holder_from_object, axis=1)
-    own = silhouette(facts.body.rings_mm, facts.body.heights_mm, matrix=np.eye(4), axis=1)
+    made = made_demo("nozzle")
+    lean, body = np.radians(made.project.block.lean_deg), made.own.body
+    (place,) = made.own.places(made.holder)
+    seen = silhouette(body.rings_mm, body.heights_mm, matrix=place, axis=1)
+    own = silhouette(body.rings_mm, body.heights_mm, matrix=np.eye(4), axis=1)
     turn = np.array([[np.cos(lean), np.sin(lean)], [-np.sin(lean), np.cos(lean)]])
     moved = own @ turn.T
     assert abs(lean) > 0.05
@@ -79,10 +82,10 @@ def test_a_cube_s_twelve_edges_are_sharp_and_come_back_from_the_text():
 
 def test_the_body_shown_is_closed_and_nearly_as_large():
     made = made_demo("ocarina")
-    light = shown_body(made.body, made.holder_from_object)
+    light = shown_body(made.own.body, made.own.places(made.holder)[0])
     assert edge_statistics(light.mesh).closed
-    assert volume_mm3(light.mesh) == pytest.approx(volume_mm3(made.body.mesh), rel=0.02)
-    assert len(light.mesh.faces) < len(made.body.mesh.faces) / 2
+    assert volume_mm3(light.mesh) == pytest.approx(volume_mm3(made.own.body.mesh), rel=0.02)
+    assert len(light.mesh.faces) < len(made.own.body.mesh.faces) / 2
 
 
 def test_mass_and_filament_of_a_cube():

@@ -17,7 +17,7 @@ SPECK = TriMesh.of(
 @pytest.mark.parametrize("name", ["ocarina", "nozzle"])
 def test_no_gap_is_less_than_asked_and_most_are_as_asked(name):
     made = made_demo(name)
-    found = gap_map(made.body, made.pocket, lead_in_mm=made.project.block.lead_in_mm)
+    found = gap_map(made.own.body, made.own.pocket, lead_in_mm=made.project.block.lead_in_mm)
     asked = made.summary["clearance_asked_mm"]
     known = found.gaps_mm[~np.isnan(found.gaps_mm)]
     assert len(known) > 700
@@ -27,9 +27,9 @@ def test_no_gap_is_less_than_asked_and_most_are_as_asked(name):
 
 def test_gaps_are_the_kernel_s_distances():
     made = made_demo("ocarina")
-    found = gap_map(made.body, made.pocket, lead_in_mm=1.0)
-    points = _points(made.body, found.heights_mm, found.angles_deg).reshape(*found.gaps_mm.shape, 3)
-    matrix = made.holder_from_object
+    found = gap_map(made.own.body, made.own.pocket, lead_in_mm=1.0)
+    points = _points(made.own.body, found.heights_mm, found.angles_deg).reshape(*found.gaps_mm.shape, 3)
+    matrix = made.own.places(made.holder)[0]
     speck = solid(SPECK, where="speck")
     tried = 0
     for row in range(3, 18, 3):  # away from the drain and the mouth
@@ -43,14 +43,14 @@ def test_gaps_are_the_kernel_s_distances():
 
 def test_moving_the_pocket_sideways_shows_on_both_sides():
     made = made_demo("ocarina")
-    pocket = made.pocket
-    before = gap_map(made.body, pocket, lead_in_mm=1.0)
+    pocket = made.own.pocket
+    before = gap_map(made.own.body, pocket, lead_in_mm=1.0)
     from dataclasses import replace
 
     shift = np.eye(4)
     shift[0, 3] = 0.2  # the thing moved to the right
     after = gap_map(
-        made.body, replace(pocket, stand_from_object=shift @ pocket.stand_from_object), lead_in_mm=1.0
+        made.own.body, replace(pocket, stand_from_object=shift @ pocket.stand_from_object), lead_in_mm=1.0
     )
     right = np.argmin(np.abs(before.angles_deg - 90))
     left = np.argmin(np.abs(before.angles_deg - 270))

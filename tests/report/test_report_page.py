@@ -118,7 +118,8 @@ def test_names_are_words_and_never_markup():
     made = made_demo("ocarina")
     name = '<img src="http://a.example/x">&amp;'
     facts = facts_of(made)
-    facts = replace(facts, project=replace(made.project, thing=replace(made.project.thing, name=name)))
+    named = replace(made.project, thing=replace(made.project.thing, name=name))
+    facts = replace(facts, project=named, things=(replace(made.own, project=named),))
     reader = read(report_html(facts))
     assert name in reader.text
     assert not any(tag == "img" for tag, _ in reader.seen)

@@ -1,0 +1,93 @@
+"""Held: one thing in the finished holder, with all that was measured of how it sits there."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from cradle.checks.clearance import Gap
+from cradle.checks.standing import Load
+from cradle.fit.trials import Learned
+from cradle.fit.verdict import Verdict
+from cradle.geometry.arrays import Floats, frozen
+from cradle.geometry.mesh import centroid_mm, volume_mm3
+from cradle.holder.holder import Holder
+from cradle.loft.body import Body
+from cradle.pocket.clearance import ClearanceProfile
+from cradle.pocket.pocket import Pocket
+from cradle.project.spec import Project
+from cradle.sections.section import RingStack, Section
+
+
+@dataclass(frozen=True, slots=True, eq=False, kw_only=True)
+class Held:
+    """One thing, in one pocket or in several alike.
+
+    Attributes
+    ----------
+    label : str
+        Its name where the holder holds different things, else empty.
+    project : Project
+        What its own file says of the thing and its fit; block, openings and
+        printer are the holder's.
+    sections, stack, body, learned
+        As inspected.
+    clearance : ClearanceProfile
+        As asked for.
+    wanted : ClearanceProfile
+        As the file gets it: with what trials taught and the printer's inside error.
+    pockets : tuple of Pocket
+        In their places, stand frame, from left to right.
+    numbers : tuple of int
+        Of these pockets in the row, from 1 at the left.
+    gap : Gap
+        The least over all its pockets.
+    verdict : Verdict
+    """
+
+    label: str
+    project: Project
+    sections: tuple[Section, ...]
+    stack: RingStack
+    body: Body
+    learned: Learned
+    clearance: ClearanceProfile
+    wanted: ClearanceProfile
+    pockets: tuple[Pocket, ...]
+    numbers: tuple[int, ...]
+    gap: Gap
+    verdict: Verdict
+
+    @property
+    def pocket(self) -> Pocket:
+        """The first of its pockets."""
+        return self.pockets[0]
+
+    @property
+    def words(self) -> str:
+        """What tells its pockets from others, and that several are alike; empty for a single one."""
+        each = f"each of {len(self.pockets)}" if len(self.pockets) > 1 else ""
+        return ", ".join(word for word in (self.label, each) if word)
+
+    def places(self, holder: Holder) -> tuple[Floats, ...]:
+        """The ``(4, 4)`` matrices, mm, from the thing's frame to the print frame, one for each pocket."""
+        return tuple(frozen(holder.print_from_stand @ pocket.stand_from_object) for pocket in self.pockets)
+
+
+def balance_mm(project: Project, body: Body) -> Floats:
+    """The thing's centre of mass in its own frame, ``(3,)``: as given, or the body's centroid."""
+    given = project.thing.balance_mm
+    return np.array(given) if given is not None else centroid_mm(body.mesh)
+
+
+def thing_g(project: Project, body: Body) -> float:
+    """The thing's mass: as given, or that of as much water as its body."""
+    given = project.thing.mass_g
+    return given if given is not None else volume_mm3(body.mesh) / 1000
+
+
+def load_in(pocket: Pocket, *, project: Project, body: Body) -> Load:
+    """The thing as a load in its pocket, stand frame."""
+    point = pocket.stand_from_object @ np.append(balance_mm(project, body), 1.0)
+    return Load(centre_mm=point[:3], mass_g=thing_g(project, body))

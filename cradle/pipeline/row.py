@@ -1,0 +1,117 @@
+"""The things of a holder: the project's own and those beside it, each inspected once."""
+
+from __future__ import annotations
+
+from collections import Counter
+from dataclasses import dataclass, replace
+
+from cradle.checks.judging import labelled
+from cradle.errors import CradleError, InputError
+from cradle.finding import Finding, ordered
+from cradle.pipeline.inspection import Inspected, OnStep, inspect
+from cradle.project.block_parts import RowSpec
+from cradle.project.reader import read_project
+from cradle.project.spec import Project
+
+
+@dataclass(frozen=True, slots=True, eq=False, kw_only=True)
+class Row:
+    """What one holder is to hold.
+
+    Attributes
+    ----------
+    things : tuple of Inspected
+        The different things, the project's own first.
+    order : tuple of int
+        Which of them lies in each pocket, from left to right.
+    labels : tuple of str
+        What tells them from each other; empty where there is only one.
+    """
+
+    things: tuple[Inspected, ...]
+    order: tuple[int, ...]
+    labels: tuple[str, ...]
+
+    @property
+    def project(self) -> Project:
+        """Whose block, openings and printer the holder has."""
+        return self.things[0].project
+
+    @property
+    def findings(self) -> tuple[Finding, ...]:
+        """What is said of the things before a holder is made."""
+        pairs = zip(self.things, self.labels, strict=True)
+        return ordered(tuple(f for thing, label in pairs for f in labelled(thing.findings, label)))
+
+    @property
+    def slugs(self) -> tuple[str, ...]:
+        """The things' names fit for file names; the second of the same name has a 2 at its end."""
+        slugs: list[str] = []
+        for thing in self.things:
+            number, slug = 1, thing.project.slug
+            while slug in slugs:
+                number += 1
+                slug = f"{thing.project.slug}-{number}"
+            slugs.append(slug)
+        return tuple(slugs)
+
+    @property
+    def gap_mm(self) -> float:
+        """What is left between neighbouring pockets."""
+        row = self.project.row
+        return self.project.block.wall_mm if row.gap_mm is None else row.gap_mm
+
+
+def inspect_row(project: Project, *, on_step: OnStep | None = None) -> Row:
+    """Inspect the project's own thing and those that its row names.
+
+    Raises
+    ------
+    InputError
+        If a file of the row is not there or is the project's own, or anything
+        in a project cannot be used.
+    LoftError
+        If the skin between two sections crosses itself.
+    """
+    own = inspect(project, on_step=on_step)
+    found = {project.file.resolve(): 0}
+    things, order = [own], [0] * project.row.count
+    for number, path in enumerate(project.row.things, start=1):
+        where = f"row.things[{number}]"
+        file = project.folder / path
+        if file.resolve() == project.file.resolve():
+            raise InputError(
+                "found the project's own file", where=where, hint="say how many there are with row.count"
+            )
+        if file.resolve() not in found:
+            try:
+                other = _beside(read_project(file), project)
+                things.append(inspect(other, on_step=on_step))
+            except CradleError as error:
+                raise error.within(where) from error
+            found[file.resolve()] = len(things) - 1
+        order.append(found[file.resolve()])
+    return Row(things=tuple(things), order=tuple(order), labels=_labels([t.project for t in things]))
+
+
+def _beside(other: Project, project: Project) -> Project:
+    """The other thing as it stands in the project's holder."""
+    return replace(
+        other,
+        block=project.block,
+        plate=project.plate,
+        openings=project.openings,
+        printer=project.printer,
+        row=RowSpec(),
+    )
+
+
+def _labels(projects: list[Project]) -> tuple[str, ...]:
+    """The things' names; where two have the same, the folder's too."""
+    if len(projects) == 1:
+        return ("",)
+    names = Counter(p.thing.name for p in projects)
+    return tuple(
+        p.thing.name if names[p.thing.name] == 1 else f"{p.thing.name} ({p.folder.name}/{p.file.name})"
+        for p in projects
+    )

@@ -1,0 +1,80 @@
+"""One of the things on its way into the holder: what it asks for, and its pocket as last tried."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+from cradle.fit.advice import Advice
+from cradle.geometry.solid import Solid, solid
+from cradle.pipeline.fitting import asked_clearance, gap_in_file, taught
+from cradle.pipeline.inspection import Inspected
+from cradle.pocket.clearance import ClearanceProfile, widened
+from cradle.pocket.pocket import Pocket, make_pocket
+
+FACETS_MM = 0.008
+"""A pocket is made this much wider than asked, to pay for its facets."""
+_COARSE_MM = 0.03
+"""A shortfall larger than this comes from levels too far apart, not from facets."""
+
+
+@dataclass(frozen=True, slots=True, eq=False, kw_only=True)
+class Seat:
+    """What a thing asks for, and its pocket where its own frame puts it.
+
+    ``margin_mm`` is how much wider than wanted the pocket is made, ``finer``
+    divides the distance between its levels.
+    """
+
+    inspected: Inspected
+    body: Solid
+    asked: ClearanceProfile
+    advice: Advice | None
+    wanted: ClearanceProfile
+    pocket: Pocket
+    margin_mm: float = FACETS_MM
+    finer: float = 1.0
+
+
+def seat_of(inspected: Inspected, *, clearance_mm: float | None) -> Seat:
+    """What a thing asks for, and its pocket at a first try."""
+    project = inspected.project
+    asked, advice = asked_clearance(
+        project,
+        sections=inspected.sections,
+        stack=inspected.stack,
+        learned=inspected.learned,
+        clearance_mm=clearance_mm,
+    )
+    wanted = gap_in_file(taught(asked, inspected.learned, advice=advice), project)
+    return Seat(
+        inspected=inspected,
+        body=solid(inspected.body.mesh, where="body"),
+        asked=asked,
+        advice=advice,
+        wanted=wanted,
+        pocket=_pocket(inspected, wanted, margin_mm=FACETS_MM, finer=1.0),
+    )
+
+
+def seated_again(seat: Seat, *, short_mm: float) -> Seat:
+    """The seat with a pocket that makes up for what the last one fell short by."""
+    margin, finer = seat.margin_mm, seat.finer
+    if short_mm > _COARSE_MM:
+        finer *= 2
+    else:
+        margin += short_mm
+    pocket = _pocket(seat.inspected, seat.wanted, margin_mm=margin, finer=finer)
+    return replace(seat, pocket=pocket, margin_mm=margin, finer=finer)
+
+
+def _pocket(inspected: Inspected, wanted: ClearanceProfile, *, margin_mm: float, finer: float) -> Pocket:
+    project = inspected.project
+    return make_pocket(
+        inspected.body.mesh,
+        clearance=widened(wanted, margin_mm),
+        insertion=project.fit.insertion,
+        top_mm=project.block.height_mm,
+        lead_in_mm=project.block.lead_in_mm,
+        lean_deg=project.block.lean_deg,
+        finer=finer,
+    )

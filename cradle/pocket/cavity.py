@@ -1,0 +1,79 @@
+"""Cavity: what is cut out of a block, for one thing or for several side by side."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Final
+
+import numpy as np
+
+from cradle.geometry.arrays import Floats, frozen
+from cradle.geometry.planar import Region, Regions, region_even_odd, union, united
+from cradle.geometry.solid import Solid
+from cradle.geometry.solid import union as solid_union
+
+_NOTHING: Final = region_even_odd([])
+
+
+@dataclass(frozen=True, slots=True, eq=False, kw_only=True)
+class Cavity:
+    """The hollow of a block, in the stand frame.
+
+    Attributes
+    ----------
+    solid : Solid
+        Goes on above the block's top, so that the cut is clean.
+    mouth : Solid or None
+        The lead-in: a chamfer round the hollow at the block's top.
+    heights_mm : (m,) float64
+        Heights of the levels, rising from the floor to the block's top.
+    levels : (m,) regions
+        The hollow at those heights, without the lead-in.
+    bottom_mm : float
+        Height of its floor; below 0 by the clearance there.
+    top_mm : float
+        Height of the block's top.
+    """
+
+    solid: Solid
+    mouth: Solid | None
+    heights_mm: Floats
+    levels: Regions
+    bottom_mm: float
+    top_mm: float
+
+    def plan(self) -> Region:
+        """The hollow seen from above, without the lead-in."""
+        return union(self.levels)
+
+    def level_at(self, height_mm: float) -> Region:
+        """The hollow at the level nearest to a height."""
+        return self.levels[int(np.argmin(np.abs(self.heights_mm - height_mm)))]
+
+
+def joined(cavities: Sequence[Cavity]) -> Cavity:
+    """One hollow from several that lie clear of each other under one block top.
+
+    Its levels are at the heights of them all; where a hollow has no level of
+    its own, the nearest stands for it.
+    """
+    if len(cavities) == 1:
+        return cavities[0]
+    heights = np.unique(np.concatenate([one.heights_mm for one in cavities]))
+    levels = np.full(len(heights), _NOTHING, dtype=object)
+    for one in cavities:
+        middles = (one.heights_mm[1:] + one.heights_mm[:-1]) / 2
+        there = np.where(
+            heights >= one.heights_mm[0], one.levels[np.searchsorted(middles, heights)], _NOTHING
+        )
+        levels = united(levels, there)
+    mouths = [one.mouth for one in cavities if one.mouth is not None]
+    return Cavity(
+        solid=solid_union([one.solid for one in cavities], where="pocket"),
+        mouth=solid_union(mouths, where="lead-in") if mouths else None,
+        heights_mm=frozen(heights),
+        levels=levels,
+        bottom_mm=min(one.bottom_mm for one in cavities),
+        top_mm=cavities[0].top_mm,
+    )
