@@ -124,8 +124,11 @@ def bounds(areas: Regions | Region) -> Floats:
 
 
 def shifted(areas: Regions | Region, by_mm: Floats) -> Any:
-    """The region(s) moved by ``(2,)`` mm."""
-    return shapely.transform(areas, lambda points: points + by_mm)
+    """The region(s) moved by ``(2,)`` mm, or each of ``(n,)`` by its own row of ``(n, 2)``."""
+    if by_mm.ndim == 1:
+        return shapely.transform(areas, lambda points: points + by_mm)
+    points, which = shapely.get_coordinates(areas, return_index=True)
+    return shapely.set_coordinates(areas.copy(), points + by_mm[which])
 
 
 def scaled(areas: Regions | Region, factor: float) -> Any:

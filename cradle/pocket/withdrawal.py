@@ -37,6 +37,8 @@ _ROUGH = 64
 """So many points of each level are looked at first ..."""
 _FINE = 4
 """... and all of them on the levels that looked deepest."""
+_SEARCH_MM = 0.02
+"""Levels are known so well while directions are compared."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -91,27 +93,43 @@ def easiest_direction(levels: Regions, *, heights_mm: Floats) -> Floats:
     16 to 0.25 degrees. Ties go to the more upright direction.
     """
     limit = np.tan(np.radians(LARGEST_TILT_DEG))
-    full = float(np.trapezoid(area_mm2(levels), heights_mm))
+    rough = simplified(levels, within_mm=_SEARCH_MM)
+    full = float(np.trapezoid(area_mm2(rough), heights_mm))
 
-    def cost(slope: Floats) -> float:
-        if np.hypot(*slope) > limit:
-            return np.inf
-        swept = opened_levels(levels, heights_mm=heights_mm, direction=np.array([*slope, 1.0]))
-        added = float(np.trapezoid(area_mm2(swept), heights_mm)) - full
-        return added + 1e-4 * full * float(np.hypot(*slope))
+    def costs(slopes: Floats) -> Floats:
+        tilt = np.hypot(slopes[:, 0], slopes[:, 1])
+        out = np.full(len(slopes), np.inf)
+        tried = np.flatnonzero(tilt <= limit)
+        swept = _swept_mm3(rough, heights_mm=heights_mm, slopes=slopes[tried])
+        out[tried] = swept - full + 1e-4 * full * tilt[tried]
+        return out
 
     best = np.zeros(2)
-    least = cost(best)
+    least = float(costs(best[None])[0])
     if least <= 1e-6 * full:
         return np.array([0.0, 0.0, 1.0])
     step = np.tan(np.radians(16.0))
+    around = np.arange(8) * np.pi / 4
+    compass = np.column_stack([np.cos(around), np.sin(around)])
     while step > np.tan(np.radians(0.2)):
-        tries = [best + step * np.array([np.cos(a), np.sin(a)]) for a in np.arange(8) * np.pi / 4]
-        costs = [cost(slope) for slope in tries]
-        k = int(np.argmin(costs))
-        if costs[k] < least - 1e-9 * max(full, 1.0):
-            best, least = tries[k], costs[k]
+        tries = best + step * compass
+        found = costs(tries)
+        k = int(np.argmin(found))
+        if found[k] < least - 1e-9 * max(full, 1.0):
+            best, least = tries[k], float(found[k])
         else:
             step /= 2
     direction = np.array([*best, 1.0])
     return direction / np.linalg.norm(direction)
+
+
+def _swept_mm3(levels: Regions, *, heights_mm: Floats, slopes: Floats) -> Floats:
+    """Volume of the levels swept along each of many ways out, ``(d, 2)`` mm sideways per mm up, ``(d,)``, mm³."""
+    area = np.zeros((len(levels), len(slopes)))
+    swept = np.full(len(slopes), levels[0], dtype=object)
+    area[0] = area_mm2(swept)
+    for k in range(1, len(levels)):
+        swept = united(shifted(swept, slopes * (heights_mm[k] - heights_mm[k - 1])), levels[k])
+        swept = simplified(swept, within_mm=_NOISE_MM)
+        area[k] = area_mm2(swept)
+    return np.asarray(np.trapezoid(area, heights_mm, axis=0))
