@@ -6,13 +6,11 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from cradle.geometry.arrays import Floats
+from cradle.geometry.arrays import Bools, Floats
 from cradle.geometry.mesh import TriMesh, area_normals, bounds_mm, corners
 
 _CAP = 0.9999
 """A face whose normal is this upright is a cap: its edge is what grows, not its wall."""
-_LEVEL_SLOPE = 0.2
-"""An edge that rises less than this counts as level."""
 
 
 @dataclass(frozen=True, slots=True, eq=False, kw_only=True)
@@ -31,14 +29,13 @@ class Slopes:
         Heights at which it has vertices, rising.
     middles_mm, leans_deg : (w,) float64
         Middle height and lean of every wall face, rising in height.
-    strips_mm : (s, 2) float64
-        Least and greatest height of every strip of walls.
-    strip_leans_deg : (s, 2) float64
-        Least and greatest lean in it.
-    bends : tuple of (height, lean, lean)
-        Level edges at which the wall bends by more than the step: mm, deg, deg.
-    sharp_mm : (k,) float64
-        Heights of the ends of edges that bend by more than the step, and of the body's ends.
+    strips_mm, strip_leans_deg : (s, 2) float64
+        Least and greatest height of every strip of walls, and least and greatest lean in it.
+    edges_mm, edge_leans_deg : (e, 2) float64
+        The same of outward edges that bend by more than the step; in the
+        middle of an edge a normal may be any between those of its two faces.
+    edge_rises : (e,) float64
+        Sine of each such edge's angle from level.
     """
 
     low_mm: float
@@ -48,17 +45,27 @@ class Slopes:
     leans_deg: Floats
     strips_mm: Floats
     strip_leans_deg: Floats
-    bends: tuple[tuple[float, float, float], ...]
-    sharp_mm: Floats
+    edges_mm: Floats
+    edge_leans_deg: Floats
+    edge_rises: Floats
 
-    def range_near(self, heights_mm: Floats, *, reach_mm: float) -> tuple[Floats, Floats]:
-        """Least and greatest lean of the walls within reach of each height, ``(m,)``, rad; 0 where there are none."""
-        low, high = self.strips_mm.T
-        near = (low - 0.1 <= heights_mm[:, None] + reach_mm) & (high + 0.1 >= heights_mm[:, None] - reach_mm)
-        least = np.where(near, self.strip_leans_deg[:, 0], np.inf).min(axis=1, initial=np.inf)
-        most = np.where(near, self.strip_leans_deg[:, 1], -np.inf).max(axis=1, initial=-np.inf)
-        there = np.isfinite(least)
-        return np.radians(np.where(there, least, 0.0)), np.radians(np.where(there, most, 0.0))
+    def facing(self, heights_mm: Floats, *, reach_mm: Floats, angles: Floats, within: float) -> Bools:
+        """Whether a ball about each height, ``(m,)``, may touch the body at about each angle, ``(m, g)``.
+
+        A ball of radius ``reach_mm``, ``(m,)``, touches at an angle, rad, from
+        level only what leans by that angle at that place of the ball; both are
+        looked at to ``within`` an angle.
+        """
+        low, high = np.concatenate([self.strips_mm, self.edges_mm]).T
+        least, most = np.radians(np.concatenate([self.strip_leans_deg, self.edge_leans_deg])).T
+        found = np.zeros((len(heights_mm), len(angles)), dtype=bool)
+        for k, angle in enumerate(angles.tolist()):
+            lower, upper = np.sin(np.clip([angle - within, angle + within], -np.pi / 2, np.pi / 2))
+            alike = (least < angle + within) & (most > angle - within)
+            reached = low[alike] <= (heights_mm + reach_mm * upper)[:, None]
+            reached &= high[alike] >= (heights_mm + reach_mm * lower)[:, None]
+            found[:, k] = reached.any(axis=1)
+        return found
 
 
 def slopes_of(mesh: TriMesh, *, step_deg: float) -> Slopes:
@@ -74,8 +81,7 @@ def slopes_of(mesh: TriMesh, *, step_deg: float) -> Slopes:
     middle = 0.5 * (foot + head)
     order = np.argsort(middle, kind="stable")
     strips, strip_leans = _strips(foot, head, lean[wall])
-    bends, sharp = _bends(mesh, unit, lean, step_deg=step_deg)
-    ends = np.concatenate([sharp, [low, high]])
+    edges, edge_leans, rises = _edges(mesh, unit, lean, step_deg=step_deg)
     return Slopes(
         low_mm=low,
         high_mm=high,
@@ -84,23 +90,24 @@ def slopes_of(mesh: TriMesh, *, step_deg: float) -> Slopes:
         leans_deg=lean[wall][order],
         strips_mm=strips,
         strip_leans_deg=strip_leans,
-        bends=bends,
-        sharp_mm=ends[np.unique(np.round(ends, 2), return_index=True)[1]],
+        edges_mm=edges,
+        edge_leans_deg=edge_leans,
+        edge_rises=rises,
     )
 
 
 def _strips(foot: Floats, head: Floats, lean: Floats) -> tuple[Floats, Floats]:
-    strips, which = np.unique(np.round(np.column_stack([foot, head]), 1), axis=0, return_inverse=True)
-    leans: Floats = np.tile([np.inf, -np.inf], (len(strips), 1))
-    np.minimum.at(leans[:, 0], which.ravel(), lean)
-    np.maximum.at(leans[:, 1], which.ravel(), lean)
-    return strips.astype(np.float64), leans
+    which = np.unique(np.round(np.column_stack([foot, head]), 1), axis=0, return_inverse=True)[1].ravel()
+    strips: Floats = np.tile([np.inf, -np.inf], (which.max(initial=-1) + 1, 1))
+    leans = strips.copy()
+    for bounds, least, greatest in ((strips, foot, head), (leans, lean, lean)):
+        np.minimum.at(bounds[:, 0], which, least)
+        np.maximum.at(bounds[:, 1], which, greatest)
+    return strips, leans
 
 
-def _bends(
-    mesh: TriMesh, unit: Floats, lean: Floats, *, step_deg: float
-) -> tuple[tuple[tuple[float, float, float], ...], Floats]:
-    """Where level edges bend, and the heights of the ends of all that bend sharply.
+def _edges(mesh: TriMesh, unit: Floats, lean: Floats, *, step_deg: float) -> tuple[Floats, Floats, Floats]:
+    """Least and greatest height and lean of the outward edges that bend by more than ``step_deg``, and their rise.
 
     Parameters
     ----------
@@ -111,14 +118,22 @@ def _bends(
         What counts as a bend.
     """
     edges = np.sort(mesh.faces[:, [[0, 1], [1, 2], [2, 0]]].reshape(-1, 2), axis=1)
-    order = np.lexsort((edges[:, 1], edges[:, 0]))
+    order = np.argsort(edges[:, 0] * len(mesh.vertices_mm) + edges[:, 1], kind="stable")
     faces = order.reshape(-1, 2) // 3  # (e, 2) the two faces at every edge
-    ends = mesh.vertices_mm[edges[order[::2]]]  # (e, 2, 3)
-    cosine = (unit[faces[:, 0]] * unit[faces[:, 1]]).sum(axis=1)
-    rise = np.abs(ends[:, 0, 2] - ends[:, 1, 2])
-    run = np.hypot(*(ends[:, 0, :2] - ends[:, 1, :2]).T)
-    bent = (np.ptp(lean[faces], axis=1) > step_deg) & (rise < _LEVEL_SLOPE * run)
-    bend = np.column_stack([ends[bent, :, 2].mean(axis=1), np.sort(lean[faces[bent]], axis=1)])
-    alike = np.unique(np.round(bend / [0.01, 5.0, 5.0]), axis=0, return_index=True)[1]
-    sharp = (cosine < np.cos(np.radians(step_deg))) & (rise < run)
-    return tuple((h, a, b) for h, a, b in bend[alike].tolist()), ends[sharp, :, 2].ravel()
+    edges = edges[order[::2]]
+    bent = (unit[faces[:, 0]] * unit[faces[:, 1]]).sum(axis=1) < np.cos(np.radians(step_deg))
+    faces, edges = faces[bent], edges[bent]
+    ends = mesh.vertices_mm[edges]  # (e, 2, 3)
+    beyond = mesh.vertices_mm[mesh.faces[faces[:, 1]].sum(axis=1) - edges.sum(axis=1)]
+    outward = ((beyond - ends[:, 0]) * unit[faces[:, 0]]).sum(axis=1) < 0
+    faces, ends = faces[outward], ends[outward]
+    between = unit[faces].sum(axis=1)
+    middle = np.degrees(np.arctan2(-between[:, 2], np.hypot(between[:, 0], between[:, 1])))
+    leans = np.column_stack([lean[faces], middle])
+    heights = np.sort(ends[:, :, 2], axis=1)
+    length = np.linalg.norm(ends[:, 1] - ends[:, 0], axis=1)
+    rise = np.divide(np.ptp(heights, axis=1), length, out=np.zeros_like(length), where=length > 0)
+    rows = np.column_stack([heights, leans.min(axis=1), leans.max(axis=1), rise])
+    alike = np.unique(np.round(rows / [0.01, 0.01, 5.0, 5.0, 0.1]), axis=0, return_index=True)[1]
+    rows = rows[alike]
+    return rows[:, :2], rows[:, 2:4], rows[:, 4]

@@ -1,5 +1,6 @@
 import numpy as np
 import pytest
+import trimesh
 from stacked import circle, egg, rectangle, stacked
 
 from cradle.geometry import planar
@@ -81,6 +82,22 @@ def test_the_gap_is_never_less_than_asked(mesh, c):
     gap = solids.gap_mm(shell, solids.solid(mesh, where="body"), within_mm=2 * c)
     # facets between levels may cost a few microns; the pipeline measures them and pays them back
     assert c - 0.008 <= gap <= c * 1.02
+
+
+def test_a_level_keeps_its_distance_from_a_sharp_ridge_that_rises_slowly():
+    # one section is wide where the next is deep: sharp ridges rise between their corners by 17 degrees
+    mesh, c = stacked([0, 3, 30], [rectangle(50, 30), rectangle(36, 44), rectangle(20, 20)]), 3.0
+    profile = clearance_profile([0, 30], [None, None], default_mm=c)
+    heights = np.linspace(-2.0, 5.0, 36)
+    slopes = slopes_of(mesh, step_deg=STEP_DEG)
+    assert ((slopes.edge_rises > 0.2) & (slopes.edge_rises < 0.4)).any()
+    levels = grown_levels(solids.solid(mesh, where="body"), slopes, profile, heights_mm=heights)
+    outlines = [ring for level in levels for ring in planar.outer_rings(level)]
+    points = np.concatenate(
+        [np.column_stack([r, np.full(len(r), z)]) for r, z in zip(outlines, heights, strict=True)]
+    )
+    away = trimesh.proximity.closest_point(trimesh.Trimesh(mesh.vertices_mm, mesh.faces), points)[1]
+    assert c - 0.003 <= away.min() <= away.max() <= c * 1.02
 
 
 def test_growth_agrees_with_an_independent_minkowski_sum():
