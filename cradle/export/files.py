@@ -12,6 +12,7 @@ import os
 import re
 import shutil
 from collections.abc import Mapping
+from concurrent.futures import ThreadPoolExecutor
 from contextlib import suppress
 from pathlib import Path
 from typing import Final
@@ -20,6 +21,8 @@ from cradle.errors import ExportError
 
 _TEMPORARY: Final = ".{name}.{process}.part"
 _KEPT: Final = ".{name}.{process}.kept"
+_AT_ONCE: Final = 8
+"""Files on their way to the disk together: flushed one by one, each would wait for the disk to come round."""
 _FULL: Final = {errno.ENOSPC, errno.EDQUOT, errno.EFBIG}
 _DENIED: Final = {errno.EACCES, errno.EPERM, errno.EROFS}
 
@@ -44,11 +47,12 @@ def write_all(files: Mapping[Path, bytes]) -> tuple[Path, ...]:
     try:
         for path in files:
             _make_folder(path.parent, made)
-        targets = [Path(os.path.realpath(path)) for path in files]
-        for target, data in zip(targets, files.values(), strict=True):
+        contents = {Path(os.path.realpath(path)): data for path, data in files.items()}
+        for target in contents:
             _sweep(target)
             staged[target] = _beside(target, _TEMPORARY)
-            _stage(staged[target], target, data)
+        with ThreadPoolExecutor(_AT_ONCE) as disk:
+            tuple(disk.map(_stage, staged.values(), contents, contents.values()))
         _rename(staged)
     except BaseException:
         for temporary in staged.values():
@@ -117,7 +121,8 @@ def _rename(staged: Mapping[Path, Path]) -> None:
                 os.replace(temporary, target)
             except OSError as error:
                 raise _failure(error, target, 0) from error
-            _flush_folder(target.parent)
+        for folder in dict.fromkeys(target.parent for target in staged):
+            _flush_folder(folder)
     except BaseException:
         for target, earlier in reversed(kept.items()):
             with suppress(OSError):
