@@ -19,8 +19,9 @@ def check(*, project_file: Path, as_json: bool) -> int:
 
     project = read_project(project_file)
 
+    from cradle.cli.exit_code import exit_code
     from cradle.cli.progress import Progress
-    from cradle.cli.show import exit_code, show_check
+    from cradle.cli.show import show_check
     from cradle.pipeline import inspect_row
 
     with Progress() as progress:

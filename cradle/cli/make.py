@@ -37,9 +37,10 @@ def make(*, project_file: Path, output: Path | None, clearance: tuple[str, ...],
     given = options.lengths_mm(clearance, option="--clearance", like="clearance")
     project = read_project(project_file)
 
+    from cradle.cli.exit_code import exit_code
     from cradle.cli.progress import Progress
     from cradle.cli.report_files import report_files
-    from cradle.cli.show import exit_code, show_make
+    from cradle.cli.show import show_make
     from cradle.export.drawing import NamedRing
     from cradle.export.files import write_all
     from cradle.export.outputs import clearance_labels, holder_files

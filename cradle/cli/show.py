@@ -26,11 +26,6 @@ _STYLE: Final = {Severity.FAIL: "bold red", Severity.WARN: "yellow", Severity.NO
 _MARK: Final = {Severity.FAIL: "do not print", Severity.WARN: "look", Severity.NOTE: "note"}
 
 
-def exit_code(findings: Iterable[Finding]) -> int:
-    """1 if a finding says that it should not be printed, else 0."""
-    return int(any(finding.severity is Severity.FAIL for finding in findings))
-
-
 def show_check(row: Row, *, code: int, as_json: bool) -> None:
     """Show what was read and what is doubtful about it."""
     things = [[section_row(section) for section in thing.sections] for thing in row.things]

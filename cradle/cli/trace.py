@@ -78,7 +78,7 @@ def trace(
         raise InputError(f"found {thickness:g} mm, allowed is 0 to {THICKEST_MM:g}", where="--thickness")
     from cradle.capture.check_picture import check_picture_png
     from cradle.capture.trace import trace_picture
-    from cradle.cli.show import exit_code
+    from cradle.cli.exit_code import exit_code
     from cradle.export.drawing import NamedRing
     from cradle.export.files import write_all
     from cradle.export.outline import outlines_bytes
