@@ -51,10 +51,10 @@ def shape_findings(
 
 
 def labelled(findings: Iterable[Finding], label: str) -> tuple[Finding, ...]:
-    """The findings said of one of several things: its label goes before their place in the project."""
+    """The findings said of one of several things, its label before their message."""
     if not label:
         return tuple(findings)
-    return tuple(replace(f, where=f"{label}: {f.where}" if f.where else label) for f in findings)
+    return tuple(replace(f, message=f"{label}: {f.message}") for f in findings)
 
 
 def _on_one(held: Held, holder: Holder) -> tuple[Finding, ...]:

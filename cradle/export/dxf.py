@@ -14,7 +14,7 @@ from ezdxf.filemanagement import new
 from ezdxf.layouts.layout import Modelspace
 
 from cradle.export.drawing import NamedRing, layer_names
-from cradle.export.sheet_svg import words_place_mm
+from cradle.export.sheet_svg import size_with_words_mm, words_place_mm
 from cradle.geometry.arrays import frozen
 from cradle.holder.dimension_lines import TEXT_MM, drawn_dimension
 from cradle.holder.sheet import Sheet, Stroke, View
@@ -73,7 +73,7 @@ def sheet_dxf_bytes(sheet: Sheet, *, words: Sequence[str]) -> bytes:
         for number, line in enumerate(words):
             height = 4.5 if number == 0 else 3.2
             space.add_text(line, height=height, dxfattribs={"layer": _WORDS, "insert": (x, y - 6.0 * number)})
-        _set_extent(document, (0.0, 0.0, 0.0), (*sheet.size_mm, 0.0))
+        _set_extent(document, (0.0, 0.0, 0.0), (*size_with_words_mm(sheet, words), 0.0))
         stream = io.StringIO(newline="\n")
         document.write(stream)
     return stream.getvalue().encode(document.output_encoding, errors="dxfreplace")

@@ -28,7 +28,7 @@ def sheet_svg_bytes(sheet: Sheet, *, title: str, words: Sequence[str]) -> bytes:
     parts += [
         _text(line, (x, y - 6.0 * number), 4.5 if number == 0 else 3.2) for number, line in enumerate(words)
     ]
-    return _document(parts, (0.0, 0.0, *sheet.size_mm), title=title).encode()
+    return _document(parts, (0.0, 0.0, *size_with_words_mm(sheet, words)), title=title).encode()
 
 
 def view_svg(view: View, *, title: str) -> str:
@@ -40,6 +40,15 @@ def words_place_mm(sheet: Sheet) -> tuple[float, float]:
     """Where the first line of words stands: in the free corner, above the cut from the right."""
     plan, _, right, *_ = sheet.views
     return right.extent_mm()[0], plan.extent_mm()[3] - 6.0
+
+
+def size_with_words_mm(sheet: Sheet, words: Sequence[str]) -> tuple[float, float]:
+    """Width and height of the sheet with its words, whose letters are about 0.6 of their height wide."""
+    wide, tall = sheet.size_mm
+    x, _ = words_place_mm(sheet)
+    heads, lines = words[:1], words[1:]
+    ends = [x + 0.6 * 4.5 * len(line) for line in heads] + [x + 0.6 * 3.2 * len(line) for line in lines]
+    return max(wide, *ends) if ends else wide, tall
 
 
 def _document(parts: Sequence[str], extent: tuple[float, float, float, float], *, title: str) -> str:

@@ -139,6 +139,11 @@ def lowest_mm(body: Solid) -> float:
     return float(body.bounding_box()[2])
 
 
+def highest_mm(body: Solid) -> float:
+    """Greatest height of a solid, mm."""
+    return float(body.bounding_box()[5])
+
+
 def pieces(body: Solid) -> list[Solid]:
     """The connected parts of a solid, largest first."""
     return sorted(body.decompose(), key=lambda part: -part.volume())

@@ -131,7 +131,6 @@ def judged(
                     transformed(seats[n].body, pocket.stand_from_object)
                     for pocket, n in zip(placed, row.order, strict=True)
                 ],
-                height_mm=project.block.height_mm,
             ),
             *_standing(project, holder, stands, loads=loads),
             *_material(project),
@@ -200,6 +199,7 @@ def _of_thing(held: Held, seat: Seat) -> tuple[Finding, ...]:
             *undercut_findings(held.pocket, insertion=held.project.fit.insertion),
             *held.verdict.findings,
             *_mass(held.project),
+            *_alike(held),
         ),
         held.label,
     )
@@ -235,6 +235,20 @@ def _mass(project: Project) -> tuple[Finding, ...]:
             message="the thing's mass is not given: for the tipping check it is taken to weigh as much as water",
             where="object.mass",
             advice="weigh it",
+        ),
+    )
+
+
+def _alike(held: Held) -> tuple[Finding, ...]:
+    if len(held.pockets) == 1:
+        return ()
+    return (
+        Finding(
+            code="taken-as-alike",
+            severity=Severity.NOTE,
+            message=f"the {len(held.pockets)} things in the row are taken to be alike",
+            where="row.count",
+            advice="measure the largest of them, or give each its own project file under row.things",
         ),
     )
 

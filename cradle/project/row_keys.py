@@ -9,6 +9,8 @@ from cradle.project.convert import Mistake
 from cradle.project.spec import ON_BLOCK, OpeningKind, Through
 
 MOST_POCKETS: Final = 24
+MOST_OTHERS: Final = 12
+"""Other things than the project's own: their cuts have letters from A to Z."""
 
 
 def check_row(values: dict[str, Any]) -> Iterator[Mistake]:
@@ -16,7 +18,13 @@ def check_row(values: dict[str, Any]) -> Iterator[Mistake]:
     count, things = values.get("count"), values.get("things")
     if count is None or things is None:
         return
-    if count + len(things) > MOST_POCKETS:
+    if len(things) > MOST_OTHERS:
+        yield Mistake(
+            found=f"found {len(things)} other things, allowed are {MOST_OTHERS}",
+            hint="make more than one holder",
+            at=("things",),
+        )
+    elif count + len(things) > MOST_POCKETS:
         yield Mistake(
             found=f"found {count + len(things)} things in the row, allowed are {MOST_POCKETS}",
             hint="make more than one holder",

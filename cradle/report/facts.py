@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
@@ -51,6 +52,14 @@ class Facts:
         )
 
     @property
+    def project_files(self) -> tuple[str, ...]:
+        """Names of the things' project files, from the folder of the first."""
+        own = self.project.file
+        return (own.name, *(os.path.relpath(held.project.file, own.parent) for held in self.things[1:]))
+
+    @property
     def clearance_words(self) -> str:
-        """The clearance with its unit, and that it is per side."""
-        return f"{self.summary['clearance_asked_mm']:g} mm clearance per side"
+        """The clearance with its unit, and that it is per side; of different things the range."""
+        asked = sorted({row["clearance_asked_mm"] for row in self.summary["things"]})
+        words = f"{asked[0]:g}" if len(asked) == 1 else f"{asked[0]:g} to {asked[-1]:g}"
+        return f"{words} mm clearance per side"

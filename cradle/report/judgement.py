@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from enum import StrEnum
 from typing import Any
@@ -25,7 +25,7 @@ class Judgement:
     steps: tuple[str, ...]
 
 
-def judge(summary: Mapping[str, Any], *, goal: float, project_file: str) -> Judgement:
+def judge(summary: Mapping[str, Any], *, goal: float, project_files: Sequence[str]) -> Judgement:
     """The judgement on a holder.
 
     Parameters
@@ -34,8 +34,9 @@ def judge(summary: Mapping[str, Any], *, goal: float, project_file: str) -> Judg
         Content of ``summary.json``.
     goal : float
         Chance of fit that is good enough, 0 to 1.
-    project_file : str
-        Name of the project file, for the commands to type.
+    project_files : sequence of str
+        Names of the project files of the things held, for the commands to type;
+        the first is the holder's own.
     """
     findings = summary["findings"]
     fails = [f for f in findings if f["severity"] == "fail"]
@@ -43,7 +44,9 @@ def judge(summary: Mapping[str, Any], *, goal: float, project_file: str) -> Judg
     chance = summary.get("chance_of_fit")
     if fails:
         return Judgement(
-            verdict=Verdict.STOP, reason=_said(fails), steps=_stopped(fails, warns, project_file=project_file)
+            verdict=Verdict.STOP,
+            reason=_said(fails),
+            steps=_stopped(fails, warns, project_file=project_files[0]),
         )
     low = chance is None or chance < goal
     if warns or low:
@@ -51,7 +54,7 @@ def judge(summary: Mapping[str, Any], *, goal: float, project_file: str) -> Judg
         return Judgement(
             verdict=Verdict.SLICES,
             reason=reasons,
-            steps=(*_asked(warns), *_sliced(project_file=project_file), *_ready()),
+            steps=(*_asked(warns), *_sliced(project_files), *_ready()),
         )
     return Judgement(
         verdict=Verdict.PRINT,
@@ -90,10 +93,13 @@ def _stopped(
     return (*_asked(fails), *_asked(warns), f"Then run “cradle make {project_file}” again.")
 
 
-def _sliced(*, project_file: str) -> tuple[str, ...]:
+def _sliced(project_files: Sequence[str]) -> tuple[str, ...]:
+    def commands(name: str) -> str:
+        return " and ".join(f"“cradle {name} {file}”" for file in project_files)
+
     return (
-        f"Print the test slices: “cradle slices {project_file}”. They take little filament.",
-        f"Try them on the thing and note the outcome: “cradle trial {project_file}”. The next “cradle make” uses it.",
+        f"Print the test slices: {commands('slices')}. They take little filament.",
+        f"Try them on the thing and note the outcome: {commands('trial')}. The next “cradle make” uses it.",
     )
 
 

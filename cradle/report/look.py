@@ -13,7 +13,7 @@ header { padding-top: 20px; }
 header p { margin: 0; color: var(--soft); }
 h1 { font-size: 1.35rem; line-height: 1.25; margin: 0 0 2px; }
 h2 { font-size: 1.15rem; margin: 2.2rem 0 .6rem; padding-bottom: .25rem; border-bottom: 1px solid var(--rule); }
-h3 { font-size: 1rem; margin: 0 0 .3rem; }
+h3 { font-size: 1rem; margin: 0 0 .3rem; } * + h3 { margin-top: 1rem; }
 p { margin: .5rem 0; }
 .small, figcaption, caption { font-size: .875rem; color: var(--soft); }
 .verdict { margin: 14px 0 0; padding: 14px 16px; border-left: 8px solid; background: var(--panel); }

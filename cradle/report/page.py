@@ -28,7 +28,7 @@ _CLASSES: Final = {Verdict.PRINT: "print", Verdict.SLICES: "slices", Verdict.STO
 
 def report_html(facts: Facts) -> bytes:
     """The report, the same bytes for the same holder, with no reference to anything outside it."""
-    judgement = judge(facts.summary, goal=facts.project.fit.chance, project_file=facts.project.file.name)
+    judgement = judge(facts.summary, goal=facts.project.fit.chance, project_files=facts.project_files)
     parts = [
         _verdict(judgement),
         _steps(judgement),

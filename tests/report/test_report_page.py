@@ -103,7 +103,7 @@ def test_the_page_can_be_used_without_seeing_it(name):
 def test_the_page_says_what_the_summary_says(name):
     made, text = made_demo(name), read(page_of(name)).text
     summary = made.summary
-    verdict = judge(summary, goal=made.project.fit.chance, project_file="holder.toml")
+    verdict = judge(summary, goal=made.project.fit.chance, project_files=["holder.toml"])
     assert text.index(verdict.verdict) < text.index("What to do") < text.index("Findings")
     for row in summary["control_dimensions"]:
         assert f"{row['length_mm']:.2f}" in text
@@ -169,7 +169,7 @@ def finding(severity):
     ],
 )
 def test_the_verdict_follows_from_findings_and_chance(findings, chance, verdict):
-    found = judge({"findings": findings, "chance_of_fit": chance}, goal=0.95, project_file="holder.toml")
+    found = judge({"findings": findings, "chance_of_fit": chance}, goal=0.95, project_files=["holder.toml"])
     assert found.verdict is verdict
     assert found.steps
     worst = any(f["severity"] != "note" for f in findings)

@@ -1,0 +1,348 @@
+"""Several things side by side in one block, against plane geometry and readers nobody here wrote."""
+
+import json
+
+import numpy as np
+import pytest
+import trimesh
+
+from cradle.checks.clearance import withdrawal_overlap_mm3
+from cradle.checks.standing import Load, standing, tip_angle
+from cradle.cli.main import main
+from cradle.errors import HolderError, InputError, ProjectError
+from cradle.geometry.mesh import bounds_mm
+from cradle.geometry.solid import cut_regions, solid, transformed
+from cradle.pipeline import inspect_row, make
+from cradle.project.reader import project_from_text, read_project
+
+BARE = "corner = 0\nchamfer = 0\nlead_in = 0\n"
+
+
+def tin(width, depth=None, *, name="tin", clearance=0.4, extra=""):
+    """A straight tin, standing."""
+    flat = f'measured = {{ form = "ellipse", width = {width}, depth = {depth or width} }}'
+    return f"""
+[object]
+name = "{name}"
+mass = 100
+[[section]]
+name = "low"
+height = 0.0
+{flat}
+[[section]]
+name = "high"
+height = 60.0
+{flat}
+[fit]
+clearance = {clearance}
+{extra}
+"""
+
+
+@pytest.fixture
+def written(tmp_path):
+    def write(text, name="holder.toml"):
+        file = tmp_path / name
+        file.parent.mkdir(parents=True, exist_ok=True)
+        file.write_text(text, encoding="utf-8")
+        return file
+
+    return write
+
+
+def made_of(written, text):
+    return make(read_project(written(text)))
+
+
+def middles(made):
+    return [pocket.aside_mm for held in made.things for pocket in held.pockets]
+
+
+@pytest.fixture(scope="module")
+def three(tmp_path_factory):
+    file = tmp_path_factory.mktemp("three") / "holder.toml"
+    block = f"[block]\nheight = 30\nwall = 4\nfloor = 5\n{BARE}"
+    file.write_text(tin(30, extra=f"{block}[row]\ncount = 3\ngap = 6\n"))
+    return make(read_project(file))
+
+
+def test_alike_things_stand_a_pocket_and_a_gap_apart(three):
+    # a pocket is the thing and its clearance on both sides, between two of them the gap is left
+    assert middles(three) == pytest.approx([0.0, 36.8, 73.6], abs=0.08)
+    assert three.summary["pockets"] == 3
+    assert three.summary["wall_between_mm"] == pytest.approx(6.0, abs=0.01)
+    width, depth, height = np.ptp(bounds_mm(three.holder.mesh), axis=0)
+    assert width == pytest.approx(3 * 30.8 + 2 * 6 + 2 * 4, abs=0.12)
+    assert depth == pytest.approx(30.8 + 2 * 4, abs=0.06)
+    assert height == pytest.approx(30 + 0.4 + 5, abs=0.06)
+
+
+def test_the_volume_is_the_box_less_three_cylinders(three):
+    # cylinders of radius r + c; the rounded lower edge of a pocket leaves c^2 (1 - pi/4) of a square
+    radius, c = 15.4, 0.4
+    edge = (1 - np.pi / 4) * c * c * 2 * np.pi * radius
+    pocket = np.pi * radius**2 * 30.4 - edge
+    box = (3 * 30.8 + 20) * (30.8 + 8) * 35.4
+    mesh = trimesh.Trimesh(three.holder.mesh.vertices_mm, three.holder.mesh.faces, process=False)
+    assert mesh.is_watertight
+    assert mesh.volume == pytest.approx(box - 3 * pocket, rel=0.002)
+
+
+def test_every_one_keeps_its_clearance_and_comes_out(three):
+    (held,) = three.things
+    body = solid(held.body.mesh, where="body")
+    holder = trimesh.Trimesh(three.holder.mesh.vertices_mm, three.holder.mesh.faces, process=False)
+    wall = trimesh.proximity.ProximityQuery(holder)
+    for place in held.places(three.holder):
+        ring = held.body.rings_mm[0]
+        low = np.column_stack([ring, np.full(len(ring), 12.0)]) @ place[:3, :3].T + place[:3, 3]
+        _, away, _ = wall.on_surface(low[::40])
+        assert away.min() >= 0.4 - 0.005  # by trimesh's own search for the nearest triangle
+        out = held.pocket.direction
+        seated = transformed(body, place)
+        assert (
+            withdrawal_overlap_mm3(three.holder, seated, direction=out, steps=8, stroke_mm=40.0) == 0.0
+        )
+    assert held.gap.least_mm >= 0.4 - 0.005
+
+
+def test_one_of_a_row_is_no_row(written):
+    plain = made_of(written, tin(30))
+    row = made_of(written, tin(30, extra="[row]\ncount = 1\n"))
+    assert np.array_equal(plain.holder.mesh.vertices_mm, row.holder.mesh.vertices_mm)
+    assert row.summary == plain.summary
+    assert plain.summary["wall_between_mm"] is None
+    assert len(plain.summary["things"]) == 1
+
+
+def test_the_gap_is_the_wall_where_none_is_given(written):
+    made = made_of(written, tin(30, extra=f"[block]\nwall = 5\n{BARE}[row]\ncount = 2\n"))
+    assert made.wall.between_mm == pytest.approx(5.0, abs=0.01)
+
+
+@pytest.fixture
+def pair(written):
+    written(tin(44, 20, name="flat tin", clearance=0.6), "other/flat.toml")
+    return written(
+        tin(30, extra='[block]\nheight = 30\n[row]\ncount = 2\ngap = 5\nthings = ["other/flat.toml"]\n')
+    )
+
+
+def test_different_things_each_have_their_own_pocket(pair):
+    made = make(read_project(pair))
+    assert [held.label for held in made.things] == ["tin", "flat tin"]
+    assert [held.numbers for held in made.things] == [(1, 2), (3,)]
+    first, second, third = middles(made)
+    assert second - first == pytest.approx(30.8 + 5, abs=0.03)
+    assert third - second == pytest.approx(30.8 / 2 + 5 + 45.2 / 2, abs=0.03)
+    half_way = made.holder.lift_mm + 15.0
+    area = sum(r.area for r in cut_regions(made.holder.cavity.solid, np.array([half_way - made.holder.lift_mm])))
+    assert area == pytest.approx(2 * np.pi * 15.4**2 + np.pi * 22.6 * 10.6, rel=0.005)
+    asked = [row["clearance_asked_mm"] for row in made.summary["things"]]
+    assert asked == [0.4, 0.6]
+    assert all(
+        row["clearance_least_mm"] >= row["clearance_asked_mm"] - 0.005 for row in made.summary["things"]
+    )
+    chances = [row["chance_of_fit"] for row in made.summary["things"]]
+    assert made.summary["chance_of_fit"] == pytest.approx(chances[0] * chances[1], abs=2e-4)
+
+
+def test_calipers_are_told_which_pocket_is_meant(pair):
+    by_name = {c.name: c.length_mm for c in make(read_project(pair)).control}
+    assert by_name["pocket depth below the rim, flat tin"] == pytest.approx(30.6, abs=0.01)
+    assert by_name["pocket depth below the rim, tin, each of 2"] == pytest.approx(30.4, abs=0.01)
+    assert by_name["wall between pockets 1 and 2"] == pytest.approx(5.0, abs=0.02)
+    assert by_name["wall between pockets 2 and 3"] == pytest.approx(5.0, abs=0.02)
+    assert "wall, left" in by_name
+    assert "wall, right" in by_name
+    # the flat tin's pocket is the deeper one by the difference of the clearances
+    assert by_name["floor, tin, each of 2"] - by_name["floor, flat tin"] == pytest.approx(0.2, abs=0.01)
+
+
+def test_the_files_of_every_thing_are_written(pair, tmp_path, capsys):
+    assert main(["make", str(pair), "-o", str(tmp_path / "out"), "--json"]) == 0
+    told = json.loads(capsys.readouterr().out)
+    names = sorted(p.name for p in (tmp_path / "out").iterdir())
+    for name in ("tin-holder.stl", "tin-body.stl", "flat-tin-body.stl", "flat-tin-sections.dxf"):
+        assert name in names
+    assert len(told["files"]) == len(names)
+    page = (tmp_path / "out/fit-report.html").read_text()
+    assert "Holder for: 2 × tin and flat tin" in page
+    assert "cut D–D, from the right" in page
+    summary = json.loads((tmp_path / "out/summary.json").read_text())
+    read = trimesh.load(tmp_path / "out/tin-holder.stl")
+    assert read.is_watertight
+    places = [place for row in summary["things"] for place in row["places"]]
+    assert [place["pocket"] for place in places] == [1, 2, 3]
+    for place in places:  # the middle of each thing lies in a hollow of the file
+        x, y, z = (np.array(place["holder_from_object"]) @ [0.0, 0.0, 20.0, 1.0])[:3]
+        assert not read.contains([[x, y, z]])[0]
+        assert read.contains([[x, y, 1.0]])[0]
+
+
+def test_check_shows_every_thing(pair, capsys):
+    assert main(["check", str(pair), "--json"]) == 0
+    told = json.loads(capsys.readouterr().out)
+    assert [(t["name"], t["pockets"]) for t in told["things"]] == [("tin", 2), ("flat tin", 1)]
+
+
+# ---------------------------------------------------------------- openings
+
+
+def drains(made, z=1.0):
+    level = cut_regions(made.holder.solid, np.array([z]))[0]
+    return sorted(float(np.mean(ring.coords.xy[0])) for ring in level.interiors)
+
+
+def test_each_pocket_has_its_drain(three, written):
+    row = "[block]\nheight = 30\n[row]\ncount = 3\n"
+    every = made_of(written, tin(30, extra=f'{row}[[opening]]\nkind = "drain"\ndiameter = 6\n'))
+    assert drains(every) == pytest.approx(middles(every), abs=0.05)
+    one = made_of(written, tin(30, extra=f'{row}[[opening]]\nkind = "drain"\ndiameter = 6\npocket = 2\n'))
+    assert drains(one) == pytest.approx(middles(one)[1:2], abs=0.05)
+
+
+def test_places_count_from_the_thing_s_own_frame(written):
+    hole = '[[opening]]\nkind = "round"\nat = [4.0, -3.0]\ndiameter = 6\n'
+    made = made_of(written, tin(30, extra=f"[block]\nheight = 30\n[row]\ncount = 2\n{hole}"))
+    assert drains(made) == pytest.approx([m + 4 for m in middles(made)], abs=0.05)
+
+
+def test_a_hole_in_the_left_wall_is_in_the_first_pocket_only(written):
+    hole = '[[opening]]\nkind = "round"\nthrough = "left"\ndiameter = 6\n'
+    made = made_of(written, tin(30, extra=f"[block]\nheight = 30\n[row]\ncount = 2\n{hole}"))
+    assert [opening.where for opening in made.holder.openings] == ["opening[1], pocket 1"]
+
+
+def test_a_label_stands_once_in_the_middle_or_before_its_pocket(written):
+    label = '[[opening]]\nkind = "label"\nthrough = "front"\ntext = "A"\nheight = 6\n'
+    row = "[block]\nheight = 30\n[row]\ncount = 3\n"
+    once = made_of(written, tin(30, extra=row + label))
+    assert len(once.holder.openings) == 1
+    second = made_of(written, tin(30, extra=f"{row}{label}pocket = 3\n"))
+    for made, middle in ((once, middles(once)[1]), (second, middles(second)[2])):
+        x0, _, _, x1, _, _ = made.holder.openings[0].cuts[0].bounding_box()
+        assert (x0 + x1) / 2 == pytest.approx(middle, abs=0.2)
+
+
+@pytest.mark.parametrize(
+    ("extra", "told"),
+    [
+        ('[[opening]]\nkind = "drain"\ndiameter = 6\npocket = 3\n', "there are 2 pockets"),
+        ('[[opening]]\nkind = "finger"\nthrough = "left"\n', "beside a thing in a row stands its neighbour"),
+        (
+            '[[opening]]\nkind = "round"\nthrough = "right"\ndiameter = 6\npocket = 1\n',
+            "behind the right wall lies pocket 2",
+        ),
+        ('[[opening]]\nkind = "feet"\ndiameter = 6\ndepth = 1\npocket = 1\n', "feet stand under the block"),
+    ],
+)
+def test_openings_that_no_pocket_has(written, extra, told):
+    text = tin(30, extra=f"[row]\ncount = 2\n{extra}")
+    with pytest.raises(ProjectError) as caught:
+        read_project(written(text))
+    assert told in str(caught.value)
+
+
+# ---------------------------------------------------------------- mistakes
+
+
+def test_a_row_has_no_more_than_it_can(written):
+    with pytest.raises(ProjectError, match=r"row.count: found 25, allowed is 1 to 24"):
+        read_project(written(tin(30, extra="[row]\ncount = 25\n")))
+    named = ", ".join(f'"{k}.toml"' for k in range(13))
+    with pytest.raises(ProjectError, match="12"):
+        read_project(written(tin(30, extra=f"[row]\nthings = [{named}]\n")))
+
+
+def test_too_little_between_pockets_is_told_before_any_work(written):
+    row = inspect_row(read_project(written(tin(30, extra="[block]\nlead_in = 2\n[row]\ncount = 2\n"))))
+    from cradle.pipeline import build
+
+    with pytest.raises(HolderError, match=r"row.gap: 3 mm between pockets .* leaves a ridge of -1 mm"):
+        build(row)
+
+
+def test_a_thing_that_is_not_there(written, capsys):
+    file = written(tin(30, extra='[row]\nthings = ["gone.toml"]\n'))
+    assert main(["make", str(file)]) == 2
+    assert "row.things[1]" in capsys.readouterr().err
+
+
+def test_a_project_is_not_beside_itself(written):
+    file = written(tin(30, extra='[row]\nthings = ["holder.toml"]\n'))
+    with pytest.raises(InputError, match=r"row.things\[1\]: found the project's own file; .* row.count"):
+        inspect_row(read_project(file))
+
+
+def test_a_mistake_in_another_file_names_that_file(written):
+    written(tin(-3), "bad.toml")
+    file = written(tin(30, extra='[row]\nthings = ["bad.toml"]\n'))
+    with pytest.raises(ProjectError, match=r"bad.toml: line \d+: section\[1\].measured.width"):
+        inspect_row(read_project(file))
+
+
+def test_the_same_file_named_twice_is_read_once(written):
+    written(tin(20, name="small"), "small.toml")
+    file = written(tin(30, extra='[row]\nthings = ["small.toml", "./small.toml"]\n'))
+    row = inspect_row(read_project(file))
+    assert row.order == (0, 1, 1)
+    assert len(row.things) == 2
+
+
+def test_things_of_one_name_are_told_apart(written):
+    written(tin(20), "small.toml")
+    row = inspect_row(read_project(written(tin(30, extra='[row]\nthings = ["small.toml"]\n'))))
+    assert len(set(row.labels)) == 2
+    assert row.slugs == ("tin", "tin-2")
+
+
+# ---------------------------------------------------------------- standing, neighbours
+
+
+def test_the_worst_standing_is_with_one_end_of_the_row_empty():
+    foot = np.array([[-60.0, -60.0], [60.0, -60.0], [60.0, 60.0], [-60.0, 60.0]])
+    left, right = (Load(centre_mm=np.array([x, 0.0, 80.0]), mass_g=400.0) for x in (-40.0, 40.0))
+    both = standing(foot, holder_centre_mm=np.array([0, 0, 10.0]), holder_g=60.0, loads=[left, right])
+    # by hand, printed at a quarter of its mass and one thing in: atan(margin / height) of the joint centre
+    centre = (np.array([0, 0, 10.0]) * 15 + left.centre_mm * 400) / 415
+    assert both.without == 1
+    assert both.tip_angle_deg == pytest.approx(tip_angle(foot, centre).tip_angle_deg)
+    assert both.tip_angle_deg == pytest.approx(
+        np.degrees(np.arctan2(60.0 - 40 * 400 / 415, centre[2])), abs=1e-9
+    )
+
+
+def test_a_way_out_that_leads_aside_runs_into_the_neighbour(written):
+    codes = {}
+    for gap in (5, 60):
+        text = tin(30, extra=f"insertion = [0.4, 0, 1]\n[block]\nheight = 30\n[row]\ncount = 2\ngap = {gap}\n")
+        codes[gap] = {f.code for f in made_of(written, text).findings}
+    assert "neighbour-in-the-way" in codes[5]
+    assert "neighbour-in-the-way" not in codes[60]
+
+
+def test_things_wider_above_the_block_do_not_meet(written):
+    text = tin(30, extra="[block]\nheight = 20\n[row]\ncount = 2\ngap = 4\n").replace(
+        'height = 60.0\nmeasured = { form = "ellipse", width = 30, depth = 30 }',
+        'height = 60.0\nmeasured = { form = "ellipse", width = 70, depth = 30 }',
+    )
+    made = made_of(written, text)
+    first, second = middles(made)
+    assert second - first >= 70 + 4 - 1e-6
+
+
+def test_a_long_row_that_the_bed_does_not_take_fails(written):
+    made = made_of(written, tin(30, extra="[row]\ncount = 7\n"))
+    assert [f.code for f in made.findings if f.severity == "fail"] == ["bed"]
+
+
+def test_a_row_reads_back_as_it_was_written(tmp_path):
+    from cradle.project.writer import project_to_text
+
+    file = tmp_path / "holder.toml"
+    project = project_from_text(
+        tin(30, extra='[row]\ncount = 2\nthings = ["a.toml", "b.toml"]\ngap = 7.5\n'), file=file
+    )
+    assert project.row.things == ("a.toml", "b.toml")
+    assert project_from_text(project_to_text(project), file=file) == project
