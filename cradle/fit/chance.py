@@ -16,7 +16,7 @@ from typing import Final
 import numpy as np
 
 from cradle.fit.model import FitModel, asked_mm, deviations_mm, drawn
-from cradle.fit.seat import TURN_LIMIT_DEG, Seats, seats
+from cradle.fit.seat import TURN_LIMIT_DEG, Seats, fits, seats
 from cradle.fit.spreads import Spread
 from cradle.geometry.arrays import Floats
 from cradle.pocket.clearance import ClearanceProfile
@@ -109,6 +109,12 @@ def tightness_mm(model: FitModel, xi: Floats, *, asked: Floats) -> Floats:
     """How much more clearance than ``asked``, ``(j,)``, each draw needs everywhere, ``(draws,)``, mm."""
     needed = deviations_mm(model, xi) - asked
     return seats(model.places.directions, needed, lever_mm=model.places.lever_mm).tightness_mm
+
+
+def share_that_fits(model: FitModel, xi: Floats, *, asked: Floats) -> float:
+    """Share of the draws that need no more clearance than ``asked``, ``(j,)``, mm; 0 to 1."""
+    needed = deviations_mm(model, xi) - asked
+    return float(fits(model.places.directions, needed, lever_mm=model.places.lever_mm).mean())
 
 
 def _curve(tight: Floats, *, least_mm: float) -> tuple[tuple[float, float], ...]:

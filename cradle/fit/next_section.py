@@ -7,7 +7,7 @@ from typing import Final
 
 import numpy as np
 
-from cradle.fit.chance import tightness_mm
+from cradle.fit.chance import share_that_fits
 from cradle.fit.model import FitModel, asked_mm, drawn
 from cradle.fit.spreads import PLAIN_WORDS, Spread
 from cradle.geometry.arrays import Floats, frozen
@@ -45,11 +45,11 @@ def next_section(model: FitModel, profile: ClearanceProfile) -> NextSection | No
     """
     xi = drawn(model, draws=_DRAWS)
     asked = asked_mm(model, profile)
-    before = float((tightness_mm(model, xi, asked=asked) <= 0).mean())
+    before = share_that_fits(model, xi, asked=asked)
     best: NextSection | None = None
     for height in candidates(model):
         tried = with_template(model, height_mm=height)
-        after = float((tightness_mm(tried, xi, asked=asked) <= 0).mean())
+        after = share_that_fits(tried, xi, asked=asked)
         if after - before > _WORTH and (best is None or after > best.after):
             best = NextSection(height_mm=height, where=model.place_name(height), before=before, after=after)
     return best

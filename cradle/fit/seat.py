@@ -12,13 +12,17 @@ is crossed most comes in, and the one whose load would turn negative goes.
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
-from typing import Final
+from typing import Final, TypeAlias
 
 import numpy as np
 
 from cradle.errors import InternalError
-from cradle.geometry.arrays import Floats, Ints
+from cradle.geometry.arrays import Bools, Floats, Ints
+
+Settled: TypeAlias = Callable[[Floats, Floats], Bools]
+"""Whether draws need no more exchange, from how far their most crossed place is and their tightness so far."""
 
 SHIFT_LIMIT_MM: Final = 5.0
 """The seat is looked for about so far around."""
@@ -27,6 +31,7 @@ TURN_LIMIT_DEG: Final = 3.0
 _ENOUGH_MM: Final = 1e-7
 _ROUNDS: Final = 300
 _THIN: Final = 4
+_LIMITS: Final = 5
 _STIFF: Final = 1e4
 """The search limits push back so much harder than a place."""
 
@@ -71,75 +76,106 @@ def seats(directions: Floats, deviations_mm: Floats, *, lever_mm: float) -> Seat
     InternalError
         If the exchange does not come to an end.
     """
+    rows, needs = _with_limits(directions, deviations_mm, lever_mm=lever_mm)
+    basis = _exchanged(rows, needs, settled=_best)
+    held = _hold(rows, needs, basis)
+    return Seats(
+        tightness_mm=held.tightness,
+        moves=held.moves,
+        carriers=np.where(basis < len(directions), basis, -1),
+        loads=np.clip(held.shares(np.zeros(3)), 0.0, None),
+    )
+
+
+def fits(directions: Floats, deviations_mm: Floats, *, lever_mm: float) -> Bools:
+    """Whether each draw's tightness is 0 or less, ``(n,)``; a draw is left as soon as that is known.
+
+    Parameters and errors are those of `seats`. What four places carry is never
+    tighter than the seat, and no place of the thing is free to be tighter than
+    the most crossed one.
+    """
+    rows, needs = _with_limits(directions, deviations_mm, lever_mm=lever_mm)
+    basis = _exchanged(rows, needs, settled=_known)
+    return np.asarray(_hold(rows, needs, basis).tightness <= 0)
+
+
+def _best(most: Floats, tightness: Floats) -> Bools:
+    return most - tightness <= _ENOUGH_MM
+
+
+def _known(most: Floats, tightness: Floats) -> Bools:
+    return (tightness > 0) | (most <= 0) | _best(most, tightness)
+
+
+def _with_limits(directions: Floats, deviations_mm: Floats, *, lever_mm: float) -> tuple[Floats, Floats]:
+    """Directions ``(j + 5, 3)`` and deviations ``(n, j + 5)``, the search limits being the last five places."""
     turn = lever_mm * float(np.radians(TURN_LIMIT_DEG))
     limits = _STIFF * np.array([[1, 0, 0], [0, 1, 0], [0, 0, 1], [-1, -1, -1], [0, 0, -1]], dtype=np.float64)
     shift = SHIFT_LIMIT_MM
     offsets = -_STIFF * np.array([shift, shift, turn, 2 * shift + turn, turn])
-    j = len(directions)
-    rows = np.concatenate([directions, limits])
-    count = len(deviations_mm)
-    start = np.array([[j, j + 1, j + 2, j + 3]])
-    middle = deviations_mm.mean(axis=0, keepdims=True)
-    basis, _, _, _ = _exchange(rows, middle, offsets=offsets, basis=start)
-    basis = np.repeat(basis, count, axis=0)
-    few = np.unique(np.concatenate([np.arange(0, j, _THIN), basis[0][basis[0] < j]]))
-    if len(few) < j / 2:  # most exchanges are found among a few of the places, at a fraction of the work
-        kept = np.concatenate([few, np.arange(j, len(rows))])
-        inner = np.searchsorted(kept, basis)
-        thin = np.ascontiguousarray(deviations_mm[:, few])
-        inner, _, _, _ = _exchange(rows[kept], thin, offsets=offsets, basis=inner)
-        basis = kept[inner]
-    basis, loads, moves, tightness = _exchange(rows, deviations_mm, offsets=offsets, basis=basis)
-    return Seats(
-        tightness_mm=tightness,
-        moves=moves,
-        carriers=np.where(basis < j, basis, -1),
-        loads=np.clip(loads, 0.0, None),
-    )
+    there = np.broadcast_to(offsets, (len(deviations_mm), len(offsets)))
+    return np.concatenate([directions, limits]), np.concatenate([deviations_mm, there], axis=1)
 
 
-def _exchange(
-    rows: Floats, deviations: Floats, *, offsets: Floats, basis: Ints
-) -> tuple[Ints, Floats, Floats, Floats]:
-    """Exchange carriers until no place is crossed; every start basis must carry (loads ≥ 0)."""
-    count, j = deviations.shape
+def _exchanged(rows: Floats, needs: Floats, *, settled: Settled) -> Ints:
+    """The four places that carry each draw at the end, ``(n, 4)``."""
+    limits = np.arange(len(rows) - _LIMITS, len(rows))
+    basis = _exchange(rows, needs.mean(axis=0, keepdims=True), basis=limits[None, :4], settled=_best)
+    few = np.unique(np.concatenate([np.arange(0, len(rows), _THIN), basis[0], limits]))
+    basis = np.repeat(basis, len(needs), axis=0)
+    if (
+        len(few) < len(rows) / 2
+    ):  # most exchanges are found among a few of the places, at a fraction of the work
+        thin = np.searchsorted(few, basis)
+        basis = few[_exchange(rows[few], np.ascontiguousarray(needs[:, few]), basis=thin, settled=settled)]
+    return _exchange(rows, needs, basis=basis, settled=settled)
+
+
+def _exchange(rows: Floats, needs: Floats, *, basis: Ints, settled: Settled) -> Ints:
+    """Exchange carriers until every draw is settled; every start basis must carry (loads ≥ 0)."""
     basis = basis.copy()
-    loads, moves, tightness = np.empty((count, 4)), np.empty((count, 3)), np.empty(count)
-    there = np.arange(count)
-    down = np.array([0.0, 0.0, 0.0, -1.0])
-    open_dev = deviations
+    there = np.arange(len(needs))
     for _ in range(_ROUNDS):
-        held = basis[there]
-        matrix = np.empty((len(there), 4, 4))
-        matrix[:, :, :3] = rows[held]
-        matrix[:, :, 3] = -1.0
-        inverse = np.linalg.inv(matrix)
-        real = held < j
-        known = np.take_along_axis(open_dev, np.where(real, held, 0), axis=1)
-        at = -np.where(real, known, offsets[np.where(real, 0, held - j)])
-        solution = np.einsum("nij,nj->ni", inverse, at)
-        load = np.einsum("nij,i->nj", inverse, down)
-        values = open_dev + solution[:, :3] @ rows[:j].T
-        limits = offsets + solution[:, :3] @ rows[j:].T
+        held = _hold(rows, needs, basis[there])
+        values = held.moves @ rows.T
+        values += needs
         enter = values.argmax(axis=1)
-        most = np.take_along_axis(values, enter[:, None], axis=1)[:, 0]
-        far = limits.argmax(axis=1)
-        limit = np.take_along_axis(limits, far[:, None], axis=1)[:, 0]
-        enter = np.where(limit > most, far + j, enter)
-        crossed = np.maximum(most, limit) - solution[:, 3] > _ENOUGH_MM
-        done = there[~crossed]
-        loads[done], moves[done], tightness[done] = (
-            load[~crossed],
-            solution[~crossed, :3],
-            solution[~crossed, 3],
-        )
-        if not crossed.any():
-            return basis, loads, moves, tightness
-        there, open_dev = there[crossed], open_dev[crossed]
-        target = np.concatenate([rows[enter[crossed]], -np.ones((len(there), 1))], axis=1)
-        share = np.einsum("nij,ni->nj", inverse[crossed], target)
+        goes_on = ~settled(np.take_along_axis(values, enter[:, None], axis=1)[:, 0], held.tightness)
+        if not goes_on.any():
+            return basis
+        load, share = held.shares(np.zeros(3))[goes_on], held.shares(rows[enter])[goes_on]
         with np.errstate(divide="ignore", invalid="ignore"):
-            ratio = np.where(share > 1e-9, np.clip(load[crossed], 0.0, None) / share, np.inf)
-        leave = ratio.argmin(axis=1)
-        basis[there, leave] = enter[crossed]
-    raise InternalError(f"{len(there)} seats of {count} were not found in {_ROUNDS} exchanges")
+            ratio = np.where(share > 1e-9, np.clip(load, 0.0, None) / share, np.inf)
+        there, needs = there[goes_on], needs[goes_on]
+        basis[there, ratio.argmin(axis=1)] = enter[goes_on]
+    raise InternalError(f"{len(there)} seats of {len(basis)} were not found in {_ROUNDS} exchanges")
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _Hold:
+    """Each draw held by four places: ``moves (n, 3)`` and ``tightness (n,)``.
+
+    With the first place's direction as ``origin (n, 3)``, ``across (n, 3, 3)``
+    leads to barycentric coordinates in the tetrahedron of the four directions.
+    """
+
+    moves: Floats
+    tightness: Floats
+    origin: Floats
+    across: Floats
+
+    def shares(self, direction: Floats) -> Floats:
+        """How the four places share a direction, ``(3,)`` or ``(n, 3)``, between them, ``(n, 4)``, together 1."""
+        others = np.einsum("nij,nj->ni", self.across, direction - self.origin)
+        return np.column_stack([1 - others.sum(axis=1), others])
+
+
+def _hold(rows: Floats, needs: Floats, basis: Ints) -> _Hold:
+    corners = rows[basis]
+    origin = corners[:, 0]
+    edges = corners[:, 1:] - origin[:, None]  # (n, 3, 3)
+    across = np.cross(edges[:, [1, 2, 0]], edges[:, [2, 0, 1]])
+    across /= (edges[:, 0] * across[:, 0]).sum(axis=1)[:, None, None]
+    known = np.take_along_axis(needs, basis, axis=1)
+    moves = -np.einsum("nij,ni->nj", across, known[:, 1:] - known[:, :1])
+    return _Hold(moves, known[:, 0] + (origin * moves).sum(axis=1), origin, across)

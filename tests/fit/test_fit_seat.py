@@ -3,7 +3,7 @@ import pytest
 from fit_models import round_places
 from scipy.optimize import linprog
 
-from cradle.fit.seat import TURN_LIMIT_DEG, seats
+from cradle.fit.seat import TURN_LIMIT_DEG, fits, seats
 
 RNG = np.random.default_rng(3)
 
@@ -65,3 +65,13 @@ def test_a_thing_that_is_crooked_cannot_be_straightened_by_a_shift():
     crooked = places.directions[:, 0] * (places.levels - 1) * 0.2
     found = seats(places.directions, crooked[None], lever_mm=places.lever_mm)
     assert found.tightness_mm == pytest.approx([0.2], abs=1e-6)
+
+
+def test_a_draw_fits_where_its_tightness_is_not_above_0():
+    rng = np.random.default_rng(7)
+    angle = np.linspace(0, 2 * np.pi, 90, endpoint=False)
+    directions = np.column_stack([np.cos(angle), np.sin(angle), 0.3 * np.sin(2 * angle)])
+    deviations = rng.normal(-0.18, 0.1, (400, 90))
+    tight = seats(directions, deviations, lever_mm=25).tightness_mm <= 0
+    assert 0.2 < tight.mean() < 0.8
+    assert np.array_equal(fits(directions, deviations, lever_mm=25), tight)
