@@ -11,6 +11,7 @@ upright prism over both levels together, never smaller than the band.
 from __future__ import annotations
 
 from collections.abc import Sequence
+from itertools import pairwise
 
 import numpy as np
 
@@ -25,6 +26,7 @@ from cradle.geometry.planar import (
     outer_rings,
     perimeter_mm,
     region,
+    regions,
     triangulate,
     union,
     without,
@@ -150,19 +152,26 @@ def _outlook(ring: Floats) -> Floats:
 
 def _bands(rings: list[list[Floats]]) -> list[tuple[Ints, Ints] | None]:
     """The tiling of every slab, None where half way up it crosses itself or loses what both levels share."""
-    single = [k for k in range(len(rings) - 1) if len(rings[k]) == len(rings[k + 1]) == 1]
-    pairs = tilings([rings[k][0] for k in single], [rings[k + 1][0] for k in single])
+    found: list[tuple[Ints, Ints] | None] = [None] * (len(rings) - 1)
+    slabs = []
+    for k, (low, high) in enumerate(pairwise(rings)):
+        if len(low) == len(high) == 1:
+            if np.array_equal(low[0], high[0]):
+                steps = np.arange(2 * len(low[0]))
+                found[k] = (steps + 1) // 2 % len(low[0]), steps // 2
+            else:
+                slabs.append(k)
+    pairs = tilings([rings[k][0] for k in slabs], [rings[k + 1][0] for k in slabs])
     middles = []
-    for k, (i, j) in zip(single, pairs, strict=True):
+    for k, (i, j) in zip(slabs, pairs, strict=True):
         middle = 0.5 * (rings[k][0][i] + rings[k + 1][0][j])
         moves = np.abs(middle - np.roll(middle, 1, axis=0)).max(axis=1) > 0
         middles.append(middle[moves])
-    found: list[tuple[Ints, Ints] | None] = [None] * (len(rings) - 1)
-    sound = are_simple(middles)
-    for place in np.flatnonzero(sound):
-        low, high = region(rings[single[place]][0]), region(rings[single[place] + 1][0])
-        lost = area_mm2(without(common(low, high), region(middles[place])))
-        found[single[place]] = pairs[place] if lost <= _SLIP_MM * perimeter_mm(low) else None
+    sound = np.flatnonzero(are_simple(middles))
+    lows, highs = (regions([rings[slabs[place] + up][0] for place in sound]) for up in (0, 1))
+    lost = area_mm2(without(common(lows, highs), regions([middles[place] for place in sound])))
+    for place in sound[lost <= _SLIP_MM * perimeter_mm(lows)]:
+        found[slabs[place]] = pairs[place]
     return found
 
 
