@@ -7,15 +7,17 @@ from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from typing import Final
 
+import numpy as np
 from ezdxf import options  # type: ignore[attr-defined]  # its documented name all the same
 from ezdxf.document import Drawing
+from ezdxf.entities.lwpolyline import LWPolylinePoints
 from ezdxf.enums import InsertUnits, TextEntityAlignment
 from ezdxf.filemanagement import new
 from ezdxf.layouts.layout import Modelspace
 
 from cradle.export.drawing import NamedRing, layer_names
 from cradle.export.sheet_svg import size_with_words_mm, words_place_mm
-from cradle.geometry.arrays import frozen
+from cradle.geometry.arrays import Floats, frozen
 from cradle.holder.dimension_lines import TEXT_MM, drawn_dimension
 from cradle.holder.sheet import Sheet, Stroke, View
 
@@ -81,9 +83,7 @@ def sheet_dxf_bytes(sheet: Sheet, *, words: Sequence[str]) -> bytes:
 
 def _add_view(space: Modelspace, view: View) -> None:
     for line in view.lines:
-        space.add_lwpolyline(
-            line.points_mm.tolist(), close=line.closed, dxfattribs={"layer": line.stroke.value}
-        )
+        _add_polyline(space, line.points_mm, close=line.closed, own={"layer": line.stroke.value})
     own = {"layer": _DIMENSIONS}
     for dimension in view.dimensions:
         drawn = drawn_dimension(dimension)
@@ -95,6 +95,13 @@ def _add_view(space: Modelspace, view: View) -> None:
         text.set_placement(drawn.text_at, align=TextEntityAlignment.CENTER)
     for note in view.notes:
         space.add_text(note.text, height=note.height_mm, dxfattribs={"layer": _WORDS, "insert": note.at_mm})
+
+
+def _add_polyline(space: Modelspace, points_mm: Floats, *, close: bool, own: dict[str, object]) -> None:
+    """Add a polyline with its points all at once: one by one, ezdxf copies those it has for each new one."""
+    rows = np.zeros((len(points_mm), LWPolylinePoints.VERTEX_SIZE))  # x, y, widths, bulge
+    rows[:, :2] = points_mm
+    space.add_lwpolyline((), close=close, dxfattribs=own).lwpoints = LWPolylinePoints(rows.tolist())
 
 
 def _set_extent(
@@ -112,9 +119,7 @@ def _drawing(rings: Sequence[NamedRing]) -> Drawing:
     space = document.modelspace()
     for number, (ring, layer) in enumerate(zip(rings, layer_names(rings), strict=True)):
         document.layers.add(layer, color=_COLOURS[number % len(_COLOURS)])
-        space.add_lwpolyline(
-            ring.points_mm.tolist(), close=True, dxfattribs={"layer": layer, "elevation": ring.height_mm}
-        )
+        _add_polyline(space, ring.points_mm, close=True, own={"layer": layer, "elevation": ring.height_mm})
     if rings:
         low = [frozen(ring.points_mm).min(axis=0) for ring in rings]
         high = [frozen(ring.points_mm).max(axis=0) for ring in rings]
