@@ -133,3 +133,73 @@ width = 11.0
 length = 20.0
 turn = 90.0
 """
+
+PAIR = """\
+# One stand for two ocarinas: the small one, measured here, and the big one from its own project.
+# All lengths in mm. Heights are from the table it sat on, steadied with putty.
+
+[object]
+name = "small ocarina"
+mass = 66                     # kitchen scale
+height = 64
+
+[[section]]
+name = "low"
+height = 1.5                  # propped on a card
+outline = "outlines/low.csv"  # card templates, scanned, points read off
+width = {0:.2f}                 # calipers, same height
+depth = {1:.2f}
+
+[[section]]
+name = "middle"
+height = 15.0
+outline = "outlines/middle.csv"
+width = {2:.2f}
+depth = {3:.2f}
+
+[[section]]
+name = "rim"
+height = 33.0                 # just above the holder
+outline = "outlines/rim.csv"
+width = {4:.2f}
+depth = {5:.2f}
+
+[side]                        # profile gauge against a try square, as with the big one
+front = "outlines/front.csv"
+back = "outlines/back.csv"
+
+[fit]
+clearance = 0.5               # per side
+insertion = [0, 0.16, 1]      # lifted out along its lean
+
+[row]                         # side by side, from the left: this one, then the big one
+things = ["../ocarina/holder.toml"]
+gap = 12.0                    # a finger between them
+
+[block]
+form = "box"
+wall = 3.0
+floor = 4.0
+height = 30.0
+corner = 6.0
+
+[[opening]]                   # each gets one
+kind = "drain"
+diameter = 6.0
+
+[[opening]]
+kind = "label"
+through = "front"
+pocket = 1                    # in front of the small one
+at = [0.0, 6.0]
+text = "small"
+height = 6.0
+
+[[opening]]
+kind = "label"
+through = "front"
+pocket = 2
+at = [0.0, 6.0]
+text = "big"
+height = 6.0
+"""

@@ -32,13 +32,14 @@ def main(project_file: Path, picture_file: Path, *, lifted_mm: float = 40.0, tur
 
 
 def scene(made: Made, *, lifted_mm: float) -> list[zbuffer.Part]:
-    """The holder, and the body on its way out."""
-    place = np.array(made.own.places(made.holder)[0])
-    place[:3, 3] += lifted_mm * np.asarray(made.own.pocket.direction)
-    return [
-        zbuffer.Part(corners=corners(made.holder.mesh), colour=HOLDER_COLOUR),
-        zbuffer.Part(corners=corners(moved(made.own.body.mesh, place)), colour=THING_COLOUR),
-    ]
+    """The holder, and every body on its way out."""
+    parts = [zbuffer.Part(corners=corners(made.holder.mesh), colour=HOLDER_COLOUR)]
+    for held in made.things:
+        for pocket, place in zip(held.pockets, held.places(made.holder), strict=True):
+            lifted = np.array(place)
+            lifted[:3, 3] += lifted_mm * pocket.direction
+            parts.append(zbuffer.Part(corners=corners(moved(held.body.mesh, lifted)), colour=THING_COLOUR))
+    return parts
 
 
 if __name__ == "__main__":

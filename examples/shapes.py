@@ -1,4 +1,4 @@
-"""The two invented things of the demos, exactly, as functions of height.
+"""The invented things of the demos, exactly, as functions of height.
 
 Frame: x to the right, y away from the viewer, z up from the plane the thing
 rests on; mm. Nobody made or measured these things: the formulas are the truth
@@ -22,6 +22,8 @@ Piece = Callable[[Floats], Floats]
 
 OCARINA_LEAN = 0.16
 """How far the ocarina's middle moves back for each mm of height."""
+SMALLER = 0.7
+"""The small ocarina beside the big one."""
 _JOIN = np.pi - 0.36
 """Angle on the egg, from the front, where the mouthpiece begins."""
 
@@ -59,6 +61,11 @@ def ocarina_sides(height_mm: float) -> tuple[tuple[Piece, ...], tuple[Piece, ...
 
     right, left = side(fuller), side(-1.0)
     return right, tuple(_backwards(piece) for piece in reversed(left))
+
+
+def small_ocarina_outline(height_mm: float) -> Floats:
+    """The outline of the small ocarina: the big one made smaller all over."""
+    return SMALLER * ocarina_outline(height_mm / SMALLER)
 
 
 def ocarina_profile_mm(height_mm: float) -> tuple[float, float]:

@@ -20,6 +20,7 @@ import shapes
 
 OCARINA_HEIGHTS_MM = (2.0, 12.0, 28.0, 44.0)
 NOZZLE_HEIGHTS_MM = (4.0, 26.0, 52.0)
+PAIR_HEIGHTS_MM = (1.5, 15.0, 33.0)
 _CALIPER_ERRORS_MM = (0.03, -0.04, 0.02, 0.05, -0.02, 0.04, -0.05, 0.01)
 """What the hand adds to a reading, taken in turn."""
 
@@ -27,6 +28,7 @@ _CALIPER_ERRORS_MM = (0.03, -0.04, 0.02, 0.05, -0.02, 0.04, -0.05, 0.01)
 def main(folder: Path) -> None:
     write_ocarina(folder / "ocarina")
     write_nozzle(folder / "nozzle")
+    write_pair(folder / "pair")
 
 
 def write_ocarina(folder: Path) -> None:
@@ -82,6 +84,31 @@ def write_nozzle(folder: Path) -> None:
         *_calipers([shapes.size_mm(outline) for outline in outlines]), diagonal=diagonal, middles=middles
     )
     _write(folder / "holder.toml", text)
+
+
+def write_pair(folder: Path) -> None:
+    """The small ocarina: three whole outlines as points, two side profiles, and the big one beside it."""
+    outlines = [shapes.small_ocarina_outline(height) for height in PAIR_HEIGHTS_MM]
+    for name, outline, turn in zip(("low", "middle", "rim"), outlines, (1.0, -0.6, 0.3), strict=True):
+        points = drawn.laid(lambda u, ring=outline: ring * 1.004, turn_deg=turn, shift_mm=(40.0, 30.0))
+        _write(
+            folder / f"outlines/{name}.csv",
+            drawn.csv(points(np.zeros(1)), head="x,y", about=f"small ocarina, {name}, whole outline, mm"),
+        )
+    heights = np.arange(1.5, 35.0, 3.0)
+    sides = np.array(
+        [(o[:, 1].min(), o[:, 1].max()) for o in map(shapes.small_ocarina_outline, heights.tolist())]
+    )
+    for column, name in enumerate(("front", "back")):
+        text = drawn.csv(
+            np.column_stack([heights, sides[:, column]]),
+            head="height,y",
+            about=f"{name} profile, gauge against a square, mm",
+            decimals=1,
+        )
+        _write(folder / f"outlines/{name}.csv", text)
+    sizes = [shapes.size_mm(outline) for outline in outlines]
+    _write(folder / "holder.toml", demo_projects.PAIR.format(*_calipers(sizes)))
 
 
 def _whole(height_mm: float) -> list[shapes.Piece]:

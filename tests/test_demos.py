@@ -13,6 +13,7 @@ import shapes
 from shapely import Polygon
 from stacked import stacked
 
+from cradle.checks.clearance import withdrawal_overlap_mm3
 from cradle.cli.main import main
 from cradle.geometry.solid import overlap_mm3, solid, transformed, volume_mm3
 from cradle.pipeline import make
@@ -97,3 +98,19 @@ def test_the_command_writes_the_same_bytes_twice(name, tmp_path):
     for file in files:
         assert (tmp_path / "one" / file).read_bytes() == (tmp_path / "two" / file).read_bytes(), file
     assert json.loads((tmp_path / "one/summary.json").read_text())["watertight"] is True
+
+
+def test_both_true_ocarinas_go_into_the_stand_for_two():
+    made = make(read_project(DEMOS / "pair/holder.toml"))
+    assert made.summary["pockets"] == 2
+    shapes_of = (shapes.small_ocarina_outline, shapes.ocarina_outline)
+    for held, outline_at in zip(made.things, shapes_of, strict=True):
+        thing = truth(outline_at, top_mm=held.sections[-1].height_mm)
+        (place,) = held.places(made.holder)
+        seat = transformed(thing, place)
+        assert overlap_mm3(made.holder.solid, seat) == 0
+        out = held.pocket.direction
+        assert withdrawal_overlap_mm3(made.holder, seat, direction=out, steps=8, stroke_mm=40.0) == 0
+        aside = transformed(seat, np.block([[np.eye(3), [[3.0], [0], [0]]], [np.zeros(3), 1]]))
+        assert overlap_mm3(made.holder.solid, aside) > 1.0  # it would be noticed
+    assert not [f for f in made.findings if f.severity == "fail"]
