@@ -15,7 +15,7 @@ from stacked import stacked
 
 from cradle.checks.clearance import withdrawal_overlap_mm3
 from cradle.cli.main import main
-from cradle.geometry.solid import overlap_mm3, solid, transformed, volume_mm3
+from cradle.geometry.solid import moved, overlap_mm3, solid, transformed, volume_mm3
 from cradle.pipeline import make
 from cradle.project.reader import read_project
 
@@ -111,6 +111,6 @@ def test_both_true_ocarinas_go_into_the_stand_for_two():
         assert overlap_mm3(made.holder.solid, seat) == 0
         out = held.pocket.direction
         assert withdrawal_overlap_mm3(made.holder, seat, direction=out, steps=8, stroke_mm=40.0) == 0
-        aside = transformed(seat, np.block([[np.eye(3), [[3.0], [0], [0]]], [np.zeros(3), 1]]))
+        aside = moved(seat, (3.0, 0.0, 0.0))
         assert overlap_mm3(made.holder.solid, aside) > 1.0  # it would be noticed
     assert not [f for f in made.findings if f.severity == "fail"]
