@@ -10,6 +10,7 @@ blind to the colour of the mat's lines.
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final
 
 import numpy as np
@@ -18,24 +19,42 @@ from numpy.typing import NDArray
 from cradle.errors import CaptureError
 
 if TYPE_CHECKING:
-    from cradle.capture.image import Picture
+    from cradle.capture.image import Bytes, Picture
     from cradle.capture.regions import Regions
     from cradle.geometry.arrays import Bools, Floats
 
 _BAND: Final = 3
 """Half width of the band in which the edge is looked for, small px."""
+_DEEP: Final = 10
+"""The same where lines of the ground run up to the piece: where they cross, the mask takes in what lies between."""
 _LEAST_COLOUR: Final = 45.0
 """Levels by which colours must differ, brightness aside, to be used alone."""
 _LEAST_SHARE: Final = 0.2
 _LINE: Final = 0.15
 """A thin line is told from noise when it stands out by this part of the piece's contrast."""
+_LINE_LONG: Final = 12
+"""Small px that a line covers at least."""
 _BLUR_PX: Final = 0.8
+
+
+@dataclass(frozen=True, slots=True, eq=False, kw_only=True)
+class PieceEdge:
+    """The outer edge of a piece.
+
+    ``ring_px (n, 2)`` is closed without repeating its first point; ``contrast``
+    is how far piece and ground are apart, levels. ``lines_alike``: lines of the
+    ground run up to the edge, and nothing tells them from the piece.
+    """
+
+    ring_px: Floats
+    contrast: float
+    lines_alike: bool
 
 
 def piece_contour(
     picture: Picture, regions: Regions, number: int, *, keep_out: Sequence[Floats] = ()
-) -> tuple[Floats, float]:
-    """Return the outer edge of a piece, ``(n, 2)`` px, closed without repeating its first point, and its contrast.
+) -> PieceEdge:
+    """Return the outer edge of a piece.
 
     Parameters
     ----------
@@ -82,7 +101,6 @@ def piece_contour(
     if not core.any():
         core = cv2.erode(mask, np.ones((3, 3), np.uint8), borderValue=0)
     far = cv2.dilate(mask, np.ones((2 * _BAND - 1, 2 * _BAND - 1), np.uint8)) == 0
-    inner = cv2.erode(mask, np.ones((5, 5), np.uint8), borderValue=0)
     levels = picture.levels[fy0:fy1, fx0:fx1]
     near_core = np.asarray(cv2.erode(mask, np.ones((3, 3), np.uint8), borderValue=0), dtype=np.uint8)
     small = cv2.resize(levels, (x1 - x0, y1 - y0), interpolation=cv2.INTER_AREA).astype(np.float32)
@@ -105,7 +123,9 @@ def piece_contour(
         return np.asarray((blurred - enlarged((ground @ weight).astype(np.float32))) / enlarged(rise))
 
     field = field_by(weight)
-    inside, beyond = (enlarged(part.astype(np.float32)) > 0.5 for part in (inner, far))
+    lines_alike = False
+    deep = cv2.erode(mask, np.ones((2 * _DEEP + 1, 2 * _DEEP + 1), np.uint8), borderValue=0)
+    inside, beyond = (enlarged(part.astype(np.float32)) > 0.5 for part in (deep, far))
     lines = _lines_of_ground(field, inside, beyond, shrink)
     if lines is not None:
         at, opened = lines
@@ -115,8 +135,11 @@ def piece_contour(
         if len(step) == 3 and strength > _LEAST_COLOUR:
             field = field_by(blind / strength)
         else:
+            lines_alike = True
             wide = cv2.dilate(at.astype(np.uint8), np.ones((3, 3), np.uint8)) > 0
             field = np.where(wide & ~inside, opened, field)
+    if lines is not None or _shows_lines(small, ground, step, far):
+        core = deep
     field[enlarged(core.astype(np.float32)) > 0.5] = 1.0
     field[enlarged(around.astype(np.float32)) < 0.5] = 0.0
     for polygon in keep_out:
@@ -127,7 +150,7 @@ def piece_contour(
     ring = largest_ring(field, level=0.5)
     if ring is None:
         raise CaptureError(f"piece {number} has no closed edge", where=picture.file)
-    return ring + [fx0, fy0], float(np.linalg.norm(step))
+    return PieceEdge(ring_px=ring + [fx0, fy0], contrast=float(np.linalg.norm(step)), lines_alike=lines_alike)
 
 
 def _lines_of_ground(
@@ -153,6 +176,18 @@ def _lines_of_ground(
     at = goes_on[labels]
     strong = at & (over > 0.7 * float(np.quantile(over[at & far], 0.9)))
     return (strong if (strong & far).any() else at), opened.astype(np.float32)
+
+
+def _shows_lines(small: NDArray[np.float32], ground: NDArray[np.float32], step: Floats, far: Bytes) -> bool:
+    """Whether thin lines of any colour lie on the ground, also such as the field is blind to."""
+    import cv2
+
+    off = small - ground
+    apart = np.sqrt(np.einsum("ijk,ijk->ij", off, off)) / max(float(np.linalg.norm(step)), 1e-6)
+    thin = apart - cv2.morphologyEx(apart, cv2.MORPH_OPEN, np.ones((5, 5), np.uint8))
+    seen = ((thin > _LINE) & (far > 0)).astype(np.uint8)
+    _, _, stats, _ = cv2.connectedComponentsWithStats(seen, connectivity=8)
+    return bool((stats[1:, 4] >= _LINE_LONG).any())
 
 
 def largest_ring(field: NDArray[np.float32], *, level: float) -> Floats | None:

@@ -61,7 +61,7 @@ def _card(picture: Picture, regions: Regions, spec: PictureSource) -> Scale | No
         if regions.cut_off[number - 1] or not like_a_card(regions.labels, regions.boxes[number - 1], number):
             continue
         try:
-            ring, _ = piece_contour(picture, regions, number)
+            ring = piece_contour(picture, regions, number).ring_px
         except CaptureError:
             continue
         card = card_scale(ring, picture, distance_mm=spec.distance_mm)

@@ -156,24 +156,34 @@ def _edges(
     for number in range(1, len(regions.boxes) + 1):
         doubts: list[Finding] = []
         name = f"{picture.file}: piece {number}"
-        ring_px, contrast = piece_contour(picture, regions, number, keep_out=scales.keep_out)
-        ring = smoothed(to_mm(scales.calibration, ring_px), grain_mm=grain)
+        edge = piece_contour(picture, regions, number, keep_out=scales.keep_out)
+        ring = smoothed(to_mm(scales.calibration, edge.ring_px), grain_mm=grain)
         if max(np.ptp(ring, axis=0)) < 2.0:
             continue  # a crumb
         if regions.cut_off[number - 1]:
             doubts.append(
                 _doubt("piece-cut-off", "the piece runs out of the picture", name, "take in all of it")
             )
-        if contrast < _FAINT:
+        if edge.lines_alike:
+            doubts.append(
+                _doubt(
+                    "lines-like-piece",
+                    "thin lines of the piece's own colour run up to it, and may be taken for its edge where"
+                    " they meet it at a small angle",
+                    name,
+                    "lay it on something plain, or on a mat whose lines have another colour",
+                )
+            )
+        if edge.contrast < _FAINT:
             doubts.append(
                 replace(
                     _doubt(
                         "edge-faint",
-                        f"the piece differs from what it lies on by {contrast:.0f} levels of 255",
+                        f"the piece differs from what it lies on by {edge.contrast:.0f} levels of 255",
                         name,
                         "lay it on paper of another colour",
                     ),
-                    measured=contrast,
+                    measured=edge.contrast,
                     limit=_FAINT,
                 )
             )

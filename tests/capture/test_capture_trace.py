@@ -79,15 +79,39 @@ def test_a_piece_at_300_dpi_is_within_a_tenth_over_150_mm(tmp_path, colour, lid,
     assert 6 <= len(piece.ring_mm) < 80
 
 
-def test_a_shadow_and_a_mat_with_a_grid_do_not_move_the_edge(tmp_path):
-    ring = ellipse(121, 71, centre=(86, 110))
-    scene = (
-        *moved(mat(300, 300), by_mm=(-50, -50)),
-        *sheet_of_colour(ring, colour=PAPER, shadow_mm=0.5),
-        *RULE,
-    )
-    (piece,) = traced(tmp_path, scene, dpi=200, turn_deg=2).pieces
-    assert missed_mm(piece.ring_mm, ring) < 0.4  # where a line of the grid lies in the shadow; elsewhere 0.02
+OVAL = ellipse(121, 71, centre=(86, 110))
+
+
+def on_a_mat(*, shadow_mm=0.5, colour=PAPER, ground=(38, 92, 74), line=(190, 196, 120)):
+    """An oval that lines of a mat's grid meet at every angle, the smallest included."""
+    below = moved(mat(300, 300, colour=ground, line=line), by_mm=(-50, -50))
+    return (*below, *sheet_of_colour(OVAL, colour=colour, shadow_mm=shadow_mm), *RULE)
+
+
+@pytest.mark.parametrize(
+    ("dpi", "turn", "shadow", "worst"),
+    [(200, 2, 0.5, 0.06), (150, 7, 0.0, 0.15), (150, 2, 0.25, 0.12), (300, 2, 0.25, 0.04)],
+)
+def test_a_shadow_and_a_mat_with_a_grid_do_not_move_the_edge(tmp_path, dpi, turn, shadow, worst):
+    found = traced(tmp_path, on_a_mat(shadow_mm=shadow), dpi=dpi, turn_deg=turn)
+    (piece,) = found.pieces
+    assert missed_mm(piece.ring_mm, OVAL) < worst
+    assert "lines-like-piece" not in {f.code for f in found.findings}
+
+
+def test_grey_lines_round_a_piece_known_by_its_colour_do_not_move_its_edge(tmp_path):
+    scene = on_a_mat(colour=BLUE, ground=(235, 235, 232), line=(120, 120, 125))
+    (piece,) = traced(tmp_path, scene, dpi=150, turn_deg=2).pieces
+    assert missed_mm(piece.ring_mm, OVAL) < 0.13
+
+
+@pytest.mark.parametrize("grey", ["RGB", "L"])
+def test_lines_of_the_piece_s_own_colour_are_told(tmp_path, grey):
+    found = traced(tmp_path, on_a_mat(line=(225, 230, 225)), dpi=200, turn_deg=7, grey=grey)
+    (doubt,) = [f for f in found.findings if f.code == "lines-like-piece"]
+    assert doubt.severity.value == "warn"
+    assert "another colour" in doubt.advice
+    assert missed_mm(found.pieces[0].ring_mm, OVAL) < 0.6
 
 
 def test_a_ruler_that_touches_the_paper_is_cut_off(tmp_path):
