@@ -186,13 +186,17 @@ def _shows_markers(picture: Picture) -> bool:
     """Whether a quick look sees any marker of the sheet's family."""
     import cv2
 
+    from cradle.capture.sheet import marker_family
+
     shrink = max(1.0, max(picture.size_px) / 1600)
     size = (round(picture.size_px[0] / shrink), round(picture.size_px[1] / shrink))
     small = cv2.resize(picture.grey, size, interpolation=cv2.INTER_AREA)
     settings = cv2.aruco.DetectorParameters()
     settings.minMarkerPerimeterRate = 0.02
-    family = cv2.aruco.getPredefinedDictionary(cv2.aruco.DICT_APRILTAG_36h11)
-    _, ids, _ = cv2.aruco.ArucoDetector(family, settings).detectMarkers(small)
+    settings.adaptiveThreshWinSizeMin = settings.adaptiveThreshWinSizeMax = (
+        13  # a mat has hundreds of squares
+    )
+    _, ids, _ = cv2.aruco.ArucoDetector(marker_family(), settings).detectMarkers(small)
     return ids is not None and len(ids) >= 2
 
 

@@ -8,7 +8,7 @@ import numpy as np
 
 from cradle.capture.calibration import Calibration, to_px
 from cradle.capture.lens_fit import fit_lens
-from cradle.capture.sheet import SHEETS, SheetDesign, chess_corners, marker_corners
+from cradle.capture.sheet import SHEETS, SheetDesign, chess_corners, marker_corners, marker_family
 from cradle.errors import CaptureError
 
 if TYPE_CHECKING:
@@ -37,12 +37,11 @@ def find_markers(picture: Bytes) -> tuple[SheetDesign, dict[int, Floats]]:
     """
     import cv2
 
-    family = cv2.aruco.getPredefinedDictionary(cv2.aruco.DICT_APRILTAG_36h11)
     settings = cv2.aruco.DetectorParameters()
     settings.minMarkerPerimeterRate = 0.01  # a marker may be 1/400 of the picture's longer side
     settings.perspectiveRemovePixelPerCell = 8
     settings.errorCorrectionRate = 1.0  # all 5 bits the family can mend; ids must also fit together
-    detector = cv2.aruco.ArucoDetector(family, settings)
+    detector = cv2.aruco.ArucoDetector(marker_family(), settings)
     longest = max(picture.shape)
     best: tuple[SheetDesign, dict[int, Floats]] | None = None
     coarse, fine = (max(1, round(longest / size)) for size in (_DETECT_PX, 2 * _DETECT_PX))
