@@ -174,8 +174,9 @@ def _hold(rows: Floats, needs: Floats, basis: Ints) -> _Hold:
     corners = rows[basis]
     origin = corners[:, 0]
     edges = corners[:, 1:] - origin[:, None]  # (n, 3, 3)
-    across = np.cross(edges[:, [1, 2, 0]], edges[:, [2, 0, 1]])
-    across /= (edges[:, 0] * across[:, 0]).sum(axis=1)[:, None, None]
+    across = np.linalg.inv(edges).transpose(
+        0, 2, 1
+    )  # limits are stiff: cross products would lose half the digits
     known = np.take_along_axis(needs, basis, axis=1)
     moves = -np.einsum("nij,ni->nj", across, known[:, 1:] - known[:, :1])
     return _Hold(moves, known[:, 0] + (origin * moves).sum(axis=1), origin, across)

@@ -75,3 +75,18 @@ def test_a_draw_fits_where_its_tightness_is_not_above_0():
     tight = seats(directions, deviations, lever_mm=25).tightness_mm <= 0
     assert 0.2 < tight.mean() < 0.8
     assert np.array_equal(fits(directions, deviations, lever_mm=25), tight)
+
+
+@pytest.mark.parametrize("unround", [0.0, 1e-15, 1e-12, 1e-9, 1e-6])
+def test_the_seat_of_a_thing_that_is_round_but_for_rounding_is_found(unround):
+    directions = oval(count=80, squash=1.0, levels=5)
+    directions[:, 2] = unround * RNG.standard_normal(len(directions))
+    around = np.tile(np.arange(80) * np.pi / 40, 5)
+    waves = np.column_stack([np.ones(400), np.cos(2 * around), np.sin(3 * around)])
+    deviations = 0.05 * RNG.standard_normal((2000, 3)) @ waves.T
+    found = seats(directions, deviations, lever_mm=25)
+    for e, t in zip(deviations[:5], found.tightness_mm[:5], strict=True):
+        flat = np.column_stack([directions[:, :2], -np.ones(len(directions))])
+        answer = linprog([0, 0, 1], A_ub=flat, b_ub=-e, bounds=[(-5, 5), (-5, 5), (None, None)])
+        assert t == pytest.approx(answer.fun, abs=1e-6)
+    assert (fits(directions, deviations, lever_mm=25) == (found.tightness_mm <= 0)).mean() > 0.999
