@@ -139,10 +139,9 @@ def _cause(model: FitModel, xi: Floats, found: Seats) -> Cause:
         minlength=len(model.places.heights_mm),
     )
     level = int(per_level.argmax())
-    matrix = model.influences.matrix
     load_of = np.zeros((len(picked), len(model.places.levels)))
     np.add.at(load_of, (np.arange(len(picked))[:, None], carriers), loads)
-    parts = (load_of @ matrix.T * xi[picked]).mean(axis=0)
+    parts = (model.influences.matrix.before(load_of) * xi[picked]).mean(axis=0)
     by_spread = {s: float(parts[model.influences.of(s)].sum()) for s in Spread}
     by_spread[Spread.INSIDE] += float((load_of @ model.influences.mean_mm).mean())
     worst = max(by_spread, key=lambda s: by_spread[s])

@@ -19,6 +19,7 @@ from typing import Final
 
 import numpy as np
 
+from cradle.fit.banded import Band, Banded, banded, trimmed
 from cradle.fit.between import between_mm
 from cradle.fit.places import Places
 from cradle.fit.spreads import (
@@ -49,7 +50,7 @@ class Influences:
 
     Attributes
     ----------
-    matrix : (q, j) float64
+    matrix : (q, j) Banded
         Outward movement of place j, mm, when quantity q is one spread off.
     mean_mm : (j,) float64
         What is expected.
@@ -61,7 +62,7 @@ class Influences:
         Share of each section in each place.
     """
 
-    matrix: Floats
+    matrix: Banded
     mean_mm: Floats
     spreads: tuple[Spread, ...]
     rectangular: Bools
@@ -100,7 +101,7 @@ def influences(
     """
     heights = np.array([s.height_mm for s in sections])
     hats = section_shares(places, heights)
-    blocks: list[tuple[Floats, Spread, bool]] = []
+    blocks: list[tuple[Band, Spread, bool]] = []
     plain = np.linalg.norm(places.normals[:, :2], axis=1)
     waves = _waves(places.along, places.round_mm, length_mm=TRACE_LENGTH_MM)
     own = np.zeros(len(places.along))
@@ -110,31 +111,32 @@ def influences(
         stretch, readings = _readings(places, section, spec)
         for stretched, ends, length in stretch:
             trace += np.outer(-spread.trace_mm * waves[:, ends].sum(axis=1) / length, stretched * hats[k])
-        blocks.append((trace, Spread.TRACE, False))
+        blocks.append((trimmed(trace), Spread.TRACE, False))
         for stretched, length in readings:
-            blocks.append((reading_mm(spread) / length * (stretched * hats[k])[None], Spread.CALIPERS, False))
+            read = reading_mm(spread) / length * (stretched * hats[k])[None]
+            blocks.append((trimmed(read), Spread.CALIPERS, False))
             own += rectangular(caliper_limit_mm(length)) / length * stretched * hats[k]
         if not readings:
             scaled += _stretched(places, section)[2] * hats[k]
         u = placing_mm(spread, section.placed_by)
-        blocks.append((u * places.directions.T * hats[k], Spread.PLACING, False))
+        blocks.append((trimmed(u * places.directions.T * hats[k]), Spread.PLACING, False))
         tilt = places.normals[:, 2] * hats[k]
-        blocks.append((spread.heights_mm * tilt[None], Spread.HEIGHTS, False))
-    blocks.append((spread.scale_percent / 100 * scaled[None], Spread.SCALE, False))
-    blocks.append((own[None], Spread.CALIPERS, True))
+        blocks.append((trimmed(spread.heights_mm * tilt[None]), Spread.HEIGHTS, False))
+    blocks.append((trimmed(spread.scale_percent / 100 * scaled[None]), Spread.SCALE, False))
+    blocks.append((trimmed(own[None]), Spread.CALIPERS, True))
     blocks += _between(places, heights, spread=spread, bows_per_mm=bows_per_mm, profiles=profiles)
     believed = inside_error(printer, spread)
     everywhere = np.ones((1, len(places.along)))
-    blocks.append((believed.spread_mm * everywhere, Spread.INSIDE, False))
-    blocks.append((spread.repeat_mm * everywhere, Spread.REPEAT, False))
-    used = [(rows, name, flat) for rows, name, flat in blocks if np.abs(rows).max() > 0]
+    blocks.append((trimmed(believed.spread_mm * everywhere), Spread.INSIDE, False))
+    blocks.append((trimmed(spread.repeat_mm * everywhere), Spread.REPEAT, False))
+    used = [block for block in blocks if block[0].values.size]
     if not used:  # every spread is 0: one quantity without influence keeps the arithmetic whole
-        used = [(0 * everywhere, Spread.REPEAT, False)]
+        used = [(trimmed(0 * everywhere), Spread.REPEAT, False)]
     return Influences(
-        matrix=frozen(np.concatenate([rows for rows, _, _ in used])),
+        matrix=banded((band for band, _, _ in used), width=len(places.along)),
         mean_mm=frozen(np.full(len(places.along), believed.expected_mm - printer.inside_error_mm)),
-        spreads=tuple(name for rows, name, _ in used for _ in rows),
-        rectangular=np.array([flat for rows, _, flat in used for _ in rows], dtype=bool),
+        spreads=tuple(name for band, name, _ in used for _ in band.values),
+        rectangular=np.array([flat for band, _, flat in used for _ in band.values], dtype=bool),
         sections=frozen(hats),
     )
 
@@ -203,7 +205,7 @@ def _between(
     spread: SpreadSpec,
     bows_per_mm: Floats,
     profiles: Profiles | None,
-) -> list[tuple[Floats, Spread, bool]]:
+) -> list[tuple[Band, Spread, bool]]:
     if len(heights) < 2:
         return []
     at, gap = between_mm(
@@ -215,7 +217,7 @@ def _between(
     amount = at[places.levels] * _unprofiled(places, profiles)
     waves = _waves(places.along, places.round_mm, length_mm=places.round_mm / BETWEEN_WAVES)
     which = gap[places.levels]
-    return [(waves * amount * (which == g), Spread.BETWEEN, False) for g in range(len(heights) - 1)]
+    return [(trimmed(waves * amount * (which == g)), Spread.BETWEEN, False) for g in range(len(heights) - 1)]
 
 
 def _unprofiled(places: Places, profiles: Profiles | None) -> Floats:

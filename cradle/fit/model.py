@@ -125,7 +125,7 @@ def drawn(model: FitModel, *, draws: int = DRAWS, seed: int = SEED) -> Floats:
     fewer than `LEAST_DRAWS`.
     """
     flat = model.influences.rectangular
-    draws = min(draws, max(LEAST_DRAWS, int(_WORK / model.influences.matrix.size)))
+    draws = min(draws, max(LEAST_DRAWS, int(_WORK / np.prod(model.influences.matrix.shape))))
     rng = np.random.default_rng(seed)
     xi = rng.standard_normal((draws, len(flat)))
     if model.belief is not None:
@@ -140,7 +140,7 @@ def drawn(model: FitModel, *, draws: int = DRAWS, seed: int = SEED) -> Floats:
 
 def deviations_mm(model: FitModel, xi: Floats) -> Floats:
     """Outward deviation at every place for every draw, less the room left by the way out, ``(draws, j)``."""
-    return xi @ model.influences.matrix + (model.influences.mean_mm - model.places.room_mm)
+    return model.influences.matrix.after(xi) + (model.influences.mean_mm - model.places.room_mm)
 
 
 def asked_mm(model: FitModel, profile: ClearanceProfile) -> Floats:

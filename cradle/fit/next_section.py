@@ -10,7 +10,7 @@ import numpy as np
 from cradle.fit.chance import share_that_fits
 from cradle.fit.model import FitModel, asked_mm, drawn
 from cradle.fit.spreads import PLAIN_WORDS, Spread
-from cradle.geometry.arrays import Floats, frozen
+from cradle.geometry.arrays import Floats
 from cradle.pocket.clearance import ClearanceProfile
 
 _DRAWS: Final = 500
@@ -80,11 +80,9 @@ def with_template(model: FitModel, *, height_mm: float) -> FitModel:
     split = np.clip(np.searchsorted(ends, at, side="right") - 1, 0, 1)
     new = np.abs((at - ends[split]) * (ends[split + 1] - at))
     factor: Floats = np.divide(new, old, out=np.ones_like(old), where=old > 1e-12)
-    shape = model.influences.matrix.copy()
-    shape[model.influences.of(Spread.BETWEEN)] *= np.minimum(factor, 1.0)
-    mine = _gap_of(model) == gap
-    matrix = np.where(mine, shape, model.influences.matrix)
-    return replace(model, influences=replace(model.influences, matrix=frozen(matrix)))
+    shrunk = np.where(_gap_of(model) == gap, np.minimum(factor, 1.0), 1.0)
+    matrix = model.influences.matrix.scaled(shrunk, rows=model.influences.of(Spread.BETWEEN))
+    return replace(model, influences=replace(model.influences, matrix=matrix))
 
 
 def _gap_of(model: FitModel) -> np.ndarray[tuple[int], np.dtype[np.int64]]:

@@ -18,7 +18,9 @@ from cradle.project.spec import AUTO, Auto, Triple
 AROUND: Final = 48
 """Places around each level, besides its corners."""
 BETWEEN: Final = 2
-"""Levels between two sections."""
+"""Levels between two sections ..."""
+_NEAREST_MM: Final = 1.0
+"""... unless they would lie nearer to each other than this."""
 _CORNER_DEG: Final = 40.0
 _FINE: Final = 720
 """Corners are looked for at this many points around."""
@@ -140,13 +142,13 @@ def places_on(
 
 
 def level_heights(section_heights_mm: Sequence[float], *, low_mm: float, high_mm: float) -> Floats:
-    """The checked heights: sections, `BETWEEN` more in each gap, and both ends of the reach, rising, mm."""
+    """The checked heights: sections, up to `BETWEEN` more in each gap, and both ends of the reach, rising, mm."""
     sections = np.asarray(section_heights_mm, dtype=np.float64)
     inside = sections[(sections > low_mm) & (sections < high_mm)]
     ends = np.unique(np.concatenate([[low_mm], inside, [high_mm]]))
-    part = np.arange(BETWEEN + 1) / (BETWEEN + 1)
-    fine = (ends[:-1, None] + np.diff(ends)[:, None] * part).ravel()
-    return np.append(fine, ends[-1])
+    parts = np.clip(np.diff(ends) / _NEAREST_MM, 1, BETWEEN + 1).astype(np.int64)
+    fine = [np.linspace(a, b, n + 1)[:-1] for a, b, n in zip(ends, ends[1:], parts, strict=False)]
+    return np.append(np.concatenate(fine), ends[-1])
 
 
 def _highest(body: Body, *, up: Floats, top_mm: float) -> float:

@@ -111,7 +111,7 @@ def learn(model: FitModel, trials: Sequence[Trial], *, project: Project) -> Lear
             findings.append(_unlikely(number, trial, chance, alone=len(used) == 1))
     inside = model.influences.of(Spread.INSIDE)
     after, moved_inside = _printer(model, belief, before, inside)
-    shift = (belief.mean * ~inside) @ model.influences.matrix
+    shift = model.influences.matrix.after((belief.mean * ~inside)[None])[0]
     corrections = np.clip(_per_section(model, shift) + moved_inside, -MOST_MM, MOST_MM)
     taught = replace(model, belief=belief if used else None)
     return Learned(
@@ -194,7 +194,7 @@ def _calipered(model: FitModel, belief: Belief, short_mm: float, *, project: Pro
     if not len(found):
         return belief
     q = int(found[0])
-    unit = float(model.influences.matrix[q].max())
+    unit = model.influences.matrix.largest(q)
     expected = inside_error(project.printer, project.spread).expected_mm
     noise = combined([reading_mm(project.spread) / 2, project.spread.repeat_mm])
     gain = belief.covariance[:, q] * unit
@@ -213,7 +213,7 @@ def _printer(
     if not len(found):
         return before, 0.0
     q = int(found[0])
-    unit = float(model.influences.matrix[q].max())
+    unit = model.influences.matrix.largest(q)
     moved = unit * float(belief.mean[q])
     spread = unit * float(np.sqrt(max(belief.covariance[q, q], 0.0)))
     return replace(before, expected_mm=before.expected_mm + moved, spread_mm=spread), moved

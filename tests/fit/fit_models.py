@@ -4,6 +4,7 @@ from dataclasses import replace
 
 import numpy as np
 
+from cradle.fit.banded import banded, trimmed
 from cradle.fit.influences import Influences
 from cradle.fit.model import FitModel
 from cradle.fit.places import Places
@@ -42,7 +43,7 @@ def model_of(rows, spreads, *, rectangular=None, mean_mm=0.0, places=None):
     return FitModel(
         places=places,
         influences=Influences(
-            matrix=frozen(matrix),
+            matrix=banded([trimmed(matrix)], width=j),
             mean_mm=frozen(np.full(j, mean_mm)),
             spreads=tuple(spreads),
             rectangular=flat,

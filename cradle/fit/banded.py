@@ -1,0 +1,81 @@
+"""A matrix of which each few rows are 0 outside a run of columns, kept without those zeros.
+
+A section's measurements move only the places up to its two neighbours: with
+two hundred sections fewer than one entry in fifty is not 0.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+import numpy as np
+
+from cradle.geometry.arrays import Bools, Floats, frozen
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Band:
+    """Some rows: what stands in their columns from ``first`` on, ``(r, c)``; they are 0 elsewhere."""
+
+    first: int
+    values: Floats
+
+    @property
+    def columns(self) -> slice:
+        """The columns that are not 0."""
+        return slice(self.first, self.first + self.values.shape[1])
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Banded:
+    """A ``(q, j)`` matrix as bands from top to bottom, each with the number of its first row."""
+
+    shape: tuple[int, int]
+    bands: tuple[tuple[int, Band], ...]
+
+    def after(self, rows: Floats) -> Floats:
+        """``rows @ matrix``: for ``(n, q)`` rows ``(n, j)``."""
+        out = np.zeros((len(rows), self.shape[1]))
+        for start, band in self.bands:
+            out[:, band.columns] += rows[:, start : start + len(band.values)] @ band.values
+        return out
+
+    def before(self, columns: Floats) -> Floats:
+        """``columns @ matrix.T``: for ``(n, j)`` columns ``(n, q)``."""
+        return np.concatenate([columns[:, band.columns] @ band.values.T for _, band in self.bands], axis=1)
+
+    def scaled(self, factors: Floats, *, rows: Bools) -> Banded:
+        """The matrix with some rows, ``(q,)`` bool, multiplied by a factor for each column, ``(j,)``."""
+        bands = []
+        for start, band in self.bands:
+            which = rows[start : start + len(band.values), None]
+            values = np.where(which, band.values * factors[band.columns], band.values)
+            bands.append((start, Band(band.first, frozen(values))))
+        return Banded(self.shape, tuple(bands))
+
+    def largest(self, row: int) -> float:
+        """The largest entry of a row that is nowhere negative."""
+        start, band = next(pair for pair in reversed(self.bands) if pair[0] <= row)
+        return float(band.values[row - start].max())
+
+
+def trimmed(rows: Floats) -> Band:
+    """The band of some whole rows, ``(r, j)``; without columns if they are all 0."""
+    there = np.flatnonzero(rows.any(axis=0))
+    first, last = (int(there[0]), int(there[-1]) + 1) if len(there) else (0, 0)
+    return Band(first, frozen(rows[:, first:last]))
+
+
+def banded(bands: Iterable[Band], *, width: int) -> Banded:
+    """The matrix of these rows from top to bottom, ``width`` columns wide."""
+    joined: list[tuple[int, Band]] = []
+    count = 0
+    for band in bands:
+        start, values = count, band.values
+        count += len(values)
+        if joined and joined[-1][1].columns == band.columns:
+            start, above = joined.pop()
+            values = frozen(np.concatenate([above.values, values]))
+        joined.append((start, Band(band.first, values)))
+    return Banded((count, width), tuple(joined))
