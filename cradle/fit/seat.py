@@ -155,28 +155,24 @@ def _exchange(rows: Floats, needs: Floats, *, basis: Ints, settled: Settled) -> 
 class _Hold:
     """Each draw held by four places: ``moves (n, 3)`` and ``tightness (n,)``.
 
-    With the first place's direction as ``origin (n, 3)``, ``across (n, 3, 3)``
-    leads to barycentric coordinates in the tetrahedron of the four directions.
+    ``across (n, 4, 4)`` leads from a direction and a 1 to barycentric coordinates
+    in the tetrahedron of the four directions.
     """
 
     moves: Floats
     tightness: Floats
-    origin: Floats
     across: Floats
 
     def shares(self, direction: Floats) -> Floats:
         """How the four places share a direction, ``(3,)`` or ``(n, 3)``, between them, ``(n, 4)``, together 1."""
-        others = np.einsum("nij,nj->ni", self.across, direction - self.origin)
-        return np.column_stack([1 - others.sum(axis=1), others])
+        return (direction[..., None, :] @ self.across[:, :3])[:, 0] + self.across[:, 3]
 
 
 def _hold(rows: Floats, needs: Floats, basis: Ints) -> _Hold:
-    corners = rows[basis]
-    origin = corners[:, 0]
-    edges = corners[:, 1:] - origin[:, None]  # (n, 3, 3)
-    across = np.linalg.inv(edges).transpose(
-        0, 2, 1
-    )  # limits are stiff: cross products would lose half the digits
-    known = np.take_along_axis(needs, basis, axis=1)
-    moves = -np.einsum("nij,ni->nj", across, known[:, 1:] - known[:, :1])
-    return _Hold(moves, known[:, 0] + (origin * moves).sum(axis=1), origin, across)
+    corners = np.ones((*basis.shape, 4))
+    corners[:, :, :3] = rows[basis]
+    across = np.linalg.inv(
+        corners
+    )  # of all four as they are: edges between them would lose digits to the stiff limits
+    held = np.einsum("nij,nj->ni", across, np.take_along_axis(needs, basis, axis=1))
+    return _Hold(-held[:, :3], held[:, 3], across)

@@ -90,3 +90,16 @@ def test_the_seat_of_a_thing_that_is_round_but_for_rounding_is_found(unround):
         answer = linprog([0, 0, 1], A_ub=flat, b_ub=-e, bounds=[(-5, 5), (-5, 5), (None, None)])
         assert t == pytest.approx(answer.fun, abs=1e-6)
     assert (fits(directions, deviations, lever_mm=25) == (found.tightness_mm <= 0)).mean() > 0.999
+
+
+def test_seats_are_found_where_the_search_limits_carry():
+    # things that miss their pocket by centimetres: most seats lie at the ends of the search
+    directions = oval(count=60, squash=0.7, levels=4)
+    deviations = 40 * RNG.standard_normal((1500, 3)) @ directions.T + 15 * RNG.standard_normal((1500, 1))
+    deviations += 5 * RNG.standard_normal(deviations.shape)
+    found = seats(directions, deviations, lever_mm=25)
+    assert (found.carriers < 0).any(axis=1).mean() > 0.9
+    assert found.loads.min() >= 0
+    assert found.loads.sum(axis=1) == pytest.approx(1.0)
+    reached = (deviations + found.moves @ directions.T).max(axis=1)
+    assert (reached <= found.tightness_mm + 1e-6).all()
