@@ -64,9 +64,9 @@ def one_way_note(used: Scale, found: Sequence[Scale], *, where: str) -> tuple[Fi
         Finding(
             code=CODE,
             severity=Severity.NOTE,
-            message=f"{name} the scale along one line only; {_told(across)} it is taken to be the same"
-            f" and nothing checks it: a scanner, or a view not quite from above, makes {USUAL_PERCENT:g} % of"
-            " difference",
+            message=f"{name} the scale along one line only; {_told(across)} it is taken to be the same, and"
+            f" nothing checks that: a scanner, or a view not quite from above, can be off by {USUAL_PERCENT:g} %"
+            " there",
             where=where,
             measured=USUAL_PERCENT,
             unit="%",

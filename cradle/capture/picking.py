@@ -6,6 +6,7 @@ from collections.abc import Sequence
 
 import numpy as np
 
+from cradle.capture.neck import TOUCHING
 from cradle.capture.notch import notch_of
 from cradle.capture.traced import TracedPicture, TracedPiece
 from cradle.errors import CaptureError
@@ -34,14 +35,28 @@ def picked(found: Sequence[TracedPiece], spec: PictureSource, where: str) -> tup
         return notches or _with_notch(tuple(found), spec)
     numbers = [spec.pick or 1] + ([spec.back] if spec.back is not None else [])
     by_number = {p.number: p for p in found}
-    for number in numbers:
-        if number not in by_number:
-            raise CaptureError(
-                f"there is no piece {number}, the picture shows {len(found)}",
-                where=where,
-                hint="pieces are numbered row by row from the upper left; the check picture shows their numbers",
-            )
+    absent = next((number for number in numbers if number not in by_number), None)
+    if absent is not None:
+        raise CaptureError(
+            f"there is no piece {absent}, the picture shows {len(found)} ({_sizes(found)})",
+            where=where,
+            hint=_numbering(found),
+        )
     return _with_notch(tuple(by_number[n] for n in numbers), spec)
+
+
+def _sizes(pieces: Sequence[TracedPiece]) -> str:
+    return ", ".join(f"{p.number}: {p.size_mm[0]:.0f} x {p.size_mm[1]:.0f} mm" for p in pieces)
+
+
+def _numbering(found: Sequence[TracedPiece]) -> str:
+    """How pieces come by their numbers, and which of them may be several."""
+    joined = [p.number for p in found if any(f.code == TOUCHING for f in p.findings)]
+    several = f"; piece {joined[0]} looks like several that touch" if joined else ""
+    return (
+        "pieces are numbered row by row from the upper left, and those that touch each other count as one:"
+        f" leave a gap of a few mm between them{several}"
+    )
 
 
 def _with_notch(pieces: tuple[TracedPiece, ...], spec: PictureSource) -> tuple[TracedPiece, ...]:
@@ -60,9 +75,8 @@ def the_only(traced: TracedPicture, where: str) -> TracedPiece:
         If there are several and none is picked.
     """
     if len(traced.pieces) > 1:
-        sizes = ", ".join(f"{p.number}: {p.size_mm[0]:.0f} x {p.size_mm[1]:.0f} mm" for p in traced.pieces)
         raise CaptureError(
-            f"the picture shows {len(traced.pieces)} pieces ({sizes})",
+            f"the picture shows {len(traced.pieces)} pieces ({_sizes(traced.pieces)})",
             where=where,
             hint="pick one by its number, or by a point on it",
         )

@@ -15,6 +15,7 @@ from cradle.capture.clean import clean_outline
 from cradle.capture.contour import piece_contour
 from cradle.capture.drawn_line import find_lines, middle_of
 from cradle.capture.image import Picture, read_picture
+from cradle.capture.neck import neck_doubt
 from cradle.capture.notch import joined, notch_of
 from cradle.capture.outline import Outline
 from cradle.capture.picking import picked, the_only
@@ -219,7 +220,7 @@ def _piece(
         chord_px=None if cut is None else frozen(to_px(scales.calibration, cut[[0, -1]])),
         cut_px=None if cut is None else frozen(to_px(scales.calibration, cut)),
         open_ends=open_ends,
-        findings=tuple(doubts),
+        findings=(*doubts, *neck_doubt(seen, where=name)),
     )
 
 
