@@ -103,3 +103,17 @@ def test_seats_are_found_where_the_search_limits_carry():
     assert found.loads.sum(axis=1) == pytest.approx(1.0)
     reached = (deviations + found.moves @ directions.T).max(axis=1)
     assert (reached <= found.tightness_mm + 1e-6).all()
+
+
+@pytest.mark.parametrize("seed", range(2))
+def test_a_thing_that_little_holds_is_seated_too(seed):
+    # seldom turned to one side, it leans on the search's own limits, which are 10,000 times as stiff
+    rng = np.random.default_rng(seed)
+    angle = rng.uniform(-1.8, 1.8, 120)
+    directions = np.column_stack([np.cos(angle), np.sin(angle), 0.3 * np.sin(2 * angle)])
+    directions *= rng.uniform(0.1, 1, (120, 1))
+    deviations = rng.normal(0.0, 3.0, (500, 120))
+    found = seats(directions, deviations, lever_mm=25)
+    assert (found.carriers < 0).any()
+    needed = (deviations + found.moves @ directions.T).max(axis=1)
+    assert needed == pytest.approx(found.tightness_mm, abs=1e-6)
