@@ -79,9 +79,13 @@ def thinnest_wall(holder: Holder, pockets: Sequence[Pocket], *, block: BlockSpec
 
 
 def _apart_mm(one: Pocket, other: Pocket) -> float:
-    """The least distance between two pockets."""
+    """The least distance between two pockets below the block's top."""
     search = float(bounds(other.plan())[0] - bounds(one.plan())[2]) + _BEYOND_MM
-    return gap_mm(one.solid, other.solid, within_mm=search)
+    below = [
+        layer(pocket.solid, low_mm=pocket.bottom_mm - _MARGIN_MM, high_mm=pocket.top_mm, where="wall")
+        for pocket in (one, other)
+    ]
+    return gap_mm(*below, within_mm=search)
 
 
 def _nearest(holder: Holder, *, block: BlockSpec, top_mm: float) -> tuple[Floats, float]:

@@ -73,8 +73,11 @@ def show_make(mades: Sequence[Made], *, written: Sequence[Path], code: int, as_j
         console.print(f"wrote {path}", markup=False, highlight=False, soft_wrap=True)
 
 
-def show_slices(sliced: Sliced, *, written: Sequence[Path], as_json: bool) -> None:
-    """Show the test pieces with what calipers should read, and the files written."""
+def show_slices(sliced: Sliced, *, written: Sequence[Path], others: Sequence[str], as_json: bool) -> None:
+    """Show the test pieces with what calipers should read, and the files written.
+
+    ``others`` are the project files of the other things in the row: their slices are their own.
+    """
     rows = [
         {
             "name": piece.name,
@@ -101,6 +104,12 @@ def show_slices(sliced: Sliced, *, written: Sequence[Path], as_json: bool) -> No
         )
     console.print(table)
     console.print("rings: what their inside should read half way up; pegs: their outside", highlight=False)
+    for file in dict.fromkeys(others):
+        console.print(
+            f"another thing in the row: its slices come from its own project, {escape(file)}",
+            highlight=False,
+            soft_wrap=True,
+        )
     for path in written:
         console.print(f"wrote {path}", markup=False, highlight=False, soft_wrap=True)
 

@@ -63,5 +63,5 @@ def slices(
             slug=project.slug, plates=sliced.plates, paper=sliced.paper, page=page, title=project.thing.name
         )
         written = write_all({folder / name: data for name, data in files.items()})
-    show_slices(sliced, written=written, as_json=as_json)
+    show_slices(sliced, written=written, others=project.row.things, as_json=as_json)
     return 0

@@ -20,7 +20,7 @@ from cradle.pocket.row import side_by_side
 from cradle.project.spec import Project
 from cradle.tolerances import DEFAULT, Tolerances
 
-_TRIES = 4
+_TRIES = 6
 
 
 def make(project: Project, *, clearance_mm: float | None = None, on_step: OnStep | None = None) -> Made:

@@ -100,9 +100,7 @@ def test_every_one_keeps_its_clearance_and_comes_out(three):
         assert away.min() >= 0.4 - 0.005  # by trimesh's own search for the nearest triangle
         out = held.pocket.direction
         seated = transformed(body, place)
-        assert (
-            withdrawal_overlap_mm3(three.holder, seated, direction=out, steps=8, stroke_mm=40.0) == 0.0
-        )
+        assert withdrawal_overlap_mm3(three.holder, seated, direction=out, steps=8, stroke_mm=40.0) == 0.0
     assert held.gap.least_mm >= 0.4 - 0.005
 
 
@@ -118,6 +116,20 @@ def test_one_of_a_row_is_no_row(written):
 def test_the_gap_is_the_wall_where_none_is_given(written):
     made = made_of(written, tin(30, extra=f"[block]\nwall = 5\n{BARE}[row]\ncount = 2\n"))
     assert made.wall.between_mm == pytest.approx(5.0, abs=0.01)
+
+
+def test_the_wall_between_leaning_things_is_measured_in_the_block_only(written):
+    # above the rim a cone that leans forward goes on widening; what is there is no wall
+    cone = tin(30, extra=f"[block]\nheight = 30\nlean = -6\n{BARE}[row]\ncount = 2\ngap = 8\n").replace(
+        'height = 60.0\nmeasured = { form = "ellipse", width = 30, depth = 30 }',
+        'height = 60.0\nmeasured = { form = "ellipse", width = 46, depth = 46 }',
+    )
+    made = made_of(written, cone)
+    first, second = middles(made)
+    left, right = (pocket.level_at(30.0).bounds for pocket in made.own.pockets)
+    assert made.wall.between_mm == pytest.approx(right[0] - left[2], abs=0.05)
+    assert second - first == pytest.approx(46 + 8, abs=1.0)
+    assert made.wall.between_mm > 8.0
 
 
 @pytest.fixture
@@ -136,7 +148,9 @@ def test_different_things_each_have_their_own_pocket(pair):
     assert second - first == pytest.approx(30.8 + 5, abs=0.03)
     assert third - second == pytest.approx(30.8 / 2 + 5 + 45.2 / 2, abs=0.03)
     half_way = made.holder.lift_mm + 15.0
-    area = sum(r.area for r in cut_regions(made.holder.cavity.solid, np.array([half_way - made.holder.lift_mm])))
+    area = sum(
+        r.area for r in cut_regions(made.holder.cavity.solid, np.array([half_way - made.holder.lift_mm]))
+    )
     assert area == pytest.approx(2 * np.pi * 15.4**2 + np.pi * 22.6 * 10.6, rel=0.005)
     asked = [row["clearance_asked_mm"] for row in made.summary["things"]]
     assert asked == [0.4, 0.6]
@@ -184,6 +198,12 @@ def test_check_shows_every_thing(pair, capsys):
     assert main(["check", str(pair), "--json"]) == 0
     told = json.loads(capsys.readouterr().out)
     assert [(t["name"], t["pockets"]) for t in told["things"]] == [("tin", 2), ("flat tin", 1)]
+
+
+def test_slices_are_those_of_the_project_s_own_thing(pair, tmp_path, capsys):
+    assert main(["slices", str(pair), "-o", str(tmp_path)]) == 0
+    told = capsys.readouterr().out
+    assert "its slices come from its own project, other/flat.toml" in told
 
 
 # ---------------------------------------------------------------- openings
@@ -316,7 +336,9 @@ def test_the_worst_standing_is_with_one_end_of_the_row_empty():
 def test_a_way_out_that_leads_aside_runs_into_the_neighbour(written):
     codes = {}
     for gap in (5, 60):
-        text = tin(30, extra=f"insertion = [0.4, 0, 1]\n[block]\nheight = 30\n[row]\ncount = 2\ngap = {gap}\n")
+        text = tin(
+            30, extra=f"insertion = [0.4, 0, 1]\n[block]\nheight = 30\n[row]\ncount = 2\ngap = {gap}\n"
+        )
         codes[gap] = {f.code for f in made_of(written, text).findings}
     assert "neighbour-in-the-way" in codes[5]
     assert "neighbour-in-the-way" not in codes[60]

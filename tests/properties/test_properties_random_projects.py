@@ -11,6 +11,7 @@ from cradle.project.reader import project_from_text
 
 SEEDS = (40, 42, 44, 47, 48, 51, 54, 57, 61, 62, 69, 72)
 made = []
+rows = []
 
 
 @pytest.mark.parametrize("seed", SEEDS)
@@ -24,7 +25,29 @@ def test_a_random_project_ends_in_a_sound_holder_or_a_clear_error(seed):
     assert edge_statistics(mesh).closed
     assert component_count(mesh) == 1
     assert volume_mm3(mesh) > 0
-    assert result.gap.least_mm >= result.clearance.least_mm - 0.005
+    assert result.own.gap.least_mm >= result.own.clearance.least_mm - 0.005
+
+
+@pytest.mark.parametrize("seed", SEEDS[::3])
+def test_random_things_in_a_row_end_in_a_sound_holder_or_a_clear_error(seed, tmp_path):
+    other = random_project(seed + 1)
+    (tmp_path / "other.toml").write_text(other)
+    text = random_project(seed) + f'[row]\ncount = {1 + seed % 3}\nthings = ["other.toml"]\ngap = {seed % 7 + 2}\n'
+    try:
+        result = make(project_from_text(text, file=tmp_path / "holder.toml"))
+    except (InputError, GeometryError):
+        return
+    rows.append(seed)
+    assert edge_statistics(result.holder.mesh).closed
+    assert component_count(result.holder.mesh) == 1
+    assert result.summary["pockets"] == 2 + seed % 3
+    assert result.wall.between_mm >= seed % 7 + 2 - 0.005
+    for held in result.things:
+        assert held.gap.least_mm >= held.wanted.least_mm - 0.005
+
+
+def test_some_random_rows_can_be_made():
+    assert len(rows) >= 2
 
 
 def test_most_random_projects_can_be_made():
