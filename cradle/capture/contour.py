@@ -32,6 +32,8 @@ _LEAST_COLOUR: Final = 45.0
 _LEAST_SHARE: Final = 0.2
 _LINE: Final = 0.15
 """A thin line is told from noise when it stands out by this part of the piece's contrast."""
+_ABOVE_NOISE: Final = 2.5
+"""Noise lies this many times its median above what an opening leaves once in some ten thousand pixels."""
 _LINE_LONG: Final = 12
 """Small px that a line covers at least."""
 _BLUR_PX: Final = 0.8
@@ -166,13 +168,17 @@ def _lines_of_ground(
     wide = max(7, round(3.2 * shrink) | 1)
     opened = np.asarray(cv2.morphologyEx(field, cv2.MORPH_OPEN, np.ones((wide, wide), np.uint8)))
     over = np.where(own, 0.0, field - opened)
-    thin = (over > _LINE).astype(np.uint8)
+    level = float(np.median(over[far])) if far.any() else 0.0  # an opening lies below the noise
+    thin = (over > max(_LINE, _ABOVE_NOISE * level)).astype(np.uint8)
     if not (thin.astype(bool) & far).any():
         return None
-    count, labels = cv2.connectedComponents(thin, connectivity=8)
+    count, labels, stats, _ = cv2.connectedComponentsWithStats(thin, connectivity=8)
     goes_on = np.zeros(count, dtype=bool)
     goes_on[np.unique(labels[far])] = True
+    goes_on &= stats[:, 4] >= wide
     goes_on[0] = False
+    if not goes_on.any():
+        return None
     at = goes_on[labels]
     strong = at & (over > 0.7 * float(np.quantile(over[at & far], 0.9)))
     return (strong if (strong & far).any() else at), opened.astype(np.float32)

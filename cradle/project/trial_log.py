@@ -10,8 +10,6 @@ from enum import StrEnum
 from pathlib import Path
 from typing import Any, Final
 
-import tomlkit
-
 from cradle.errors import InputError, Problem, ProjectError
 from cradle.project.convert import Convert, MistakeError, choice, length, text
 
@@ -140,6 +138,8 @@ def _trial(row: object, where: str, problems: list[Problem]) -> Trial | None:
 
 def trials_text(trials: Sequence[Trial]) -> str:
     """The content of ``trials.toml``; reading it back gives the same trials."""
+    import tomlkit
+
     document = tomlkit.document()
     tables = tomlkit.aot()
     for trial in trials:
