@@ -33,7 +33,7 @@ _LEAST_SHARE: Final = 0.2
 _LINE: Final = 0.15
 """A thin line is told from noise when it stands out by this part of the piece's contrast."""
 _ABOVE_NOISE: Final = 2.5
-"""Noise lies this many times its median above what an opening leaves once in some ten thousand pixels."""
+"""An opening lies below the noise: a line stands out by this many times what is usual on the ground."""
 _LINE_LONG: Final = 12
 """Small px that a line covers at least."""
 _BLUR_PX: Final = 0.8
@@ -161,14 +161,15 @@ def _lines_of_ground(
     """Where thin lines of the ground, such as a mat's grid, run up to the piece, and the field without them.
 
     What is thinner than three pixels of the small copy, lies outside the piece
-    and goes on well beyond it is a line. None if there are none.
+    and goes on well beyond it is a line, if it is too long for a speck of noise.
+    None if there are none.
     """
     import cv2
 
     wide = max(7, round(3.2 * shrink) | 1)
     opened = np.asarray(cv2.morphologyEx(field, cv2.MORPH_OPEN, np.ones((wide, wide), np.uint8)))
     over = np.where(own, 0.0, field - opened)
-    level = float(np.median(over[far])) if far.any() else 0.0  # an opening lies below the noise
+    level = float(np.median(over[far])) if far.any() else 0.0
     thin = (over > max(_LINE, _ABOVE_NOISE * level)).astype(np.uint8)
     if not (thin.astype(bool) & far).any():
         return None

@@ -79,6 +79,22 @@ def test_a_piece_at_300_dpi_is_within_a_tenth_over_150_mm(tmp_path, colour, lid,
     assert 6 <= len(piece.ring_mm) < 80
 
 
+def test_noise_is_not_taken_for_lines_of_the_ground(tmp_path):
+    """Blur and noise of the worst corner of the grid; where noise passes for lines the shadow counts as paper."""
+    scene = (*sheet_of_colour(BLOCK, colour=BLUE), *RULE)
+    for blur, worst in ((0.8, 0.085), (1.2, 0.09)):
+        (piece,) = traced(tmp_path, scene, dpi=300, blur_px=blur, noise=6.0, turn_deg=1.7).pieces
+        assert missed_mm(piece.ring_mm, BLOCK) < worst
+        # the lower edge, where the shadow falls, lies where the rule says it does
+        assert piece.size_mm == pytest.approx(traced_size(1.7), abs=0.06)
+
+
+def traced_size(turn_deg):
+    """Extents of the block as it lies on the glass."""
+    turn = np.radians(turn_deg)
+    return tuple(np.ptp(BLOCK @ [[np.cos(turn), np.sin(turn)], [-np.sin(turn), np.cos(turn)]], axis=0))
+
+
 OVAL = ellipse(121, 71, centre=(86, 110))
 
 
@@ -348,4 +364,4 @@ def test_tracing_over_the_whole_grid(tmp_path):
                     worst, missed_mm(found.pieces[0].ring_mm, BLOCK)
                 )  # a rule not found is the second
             print(f"{dpi:4d} dpi, blur {blur} px, noise {noise}: {worst:.3f} mm")  # noqa: T201
-            assert worst < {75: 0.6, 150: 0.25, 300: 0.12, 600: 0.12}[dpi]
+            assert worst < {75: 0.6, 150: 0.2, 300: 0.09, 600: 0.09}[dpi]
