@@ -6,8 +6,10 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from typing import Any
 
+import numpy as np
+
 from cradle.checks.cautions import cautions
-from cradle.checks.clearance import Gap, clearance_findings, undercut_findings
+from cradle.checks.clearance import clearance_findings, undercut_findings
 from cradle.checks.control import ControlDimension, PocketToRead, control_dimensions
 from cradle.checks.flare import needed_flare_mm
 from cradle.checks.held import Held
@@ -29,12 +31,12 @@ from cradle.fit.verdict import verdict
 from cradle.geometry.mesh import centroid_mm, volume_mm3
 from cradle.geometry.solid import transformed
 from cradle.holder.holder import Holder
-from cradle.pipeline.row import Row
+from cradle.pipeline.assembly import Assembly
 from cradle.pipeline.seating import Seat
 from cradle.pocket.clearance import widened
 from cradle.pocket.pocket import Pocket
-from cradle.project.materials import MATERIALS, material_named
-from cradle.project.spec import BlockSpec, Project
+from cradle.project.materials import MATERIALS, material_named, solid_density_g_cm3
+from cradle.project.spec import Project
 from cradle.report.summary import summarise
 from cradle.tolerances import DEFAULT
 
@@ -73,66 +75,38 @@ class Made:
         return self.things[0]
 
 
-def judged(
-    row: Row,
-    *,
-    seats: Sequence[Seat],
-    placed: Sequence[Pocket],
-    gaps: Sequence[Gap],
-    holder: Holder,
-    block: BlockSpec,
-    loads: Sequence[Load],
-) -> Made:
-    """The holder with all that is said of it.
-
-    Parameters
-    ----------
-    row : Row
-    seats : sequence of Seat
-        The different things and what each asked for.
-    placed : sequence of Pocket
-        All pockets from left to right.
-    gaps : sequence of Gap
-        One for each seat.
-    holder : Holder
-    block : BlockSpec
-        Its flare is a number.
-    loads : sequence of Load
-        The things in all pockets, stand frame.
-    """
-    project = replace(row.project, block=block)
-    things = tuple(
-        _held(row, n, seat=seat, placed=placed, gap=gap, block=block)
-        for n, (seat, gap) in enumerate(zip(seats, gaps, strict=True))
-    )
-    wall = thinnest_wall(holder, placed, block=block)
-    mass_g = volume_mm3(holder.mesh) / 1000 * density_g_cm3(project)
+def judged(assembly: Assembly) -> Made:
+    """The holder with all that is said of it."""
+    row, holder, placed = assembly.row, assembly.holder, assembly.placed
+    project = replace(row.project, block=assembly.block)
+    things = tuple(_held(assembly, n) for n in range(len(assembly.seats)))
+    wall = thinnest_wall(holder, placed, block=project.block)
+    mass_g = volume_mm3(holder.mesh) / 1000 * solid_density_g_cm3(project.printer.material)
     on_feet = feet_points(holder)
+    up = np.array([0.0, 0.0, holder.lift_mm])
     stands = standing(
         contact_points(holder.mesh) if on_feet is None else on_feet,
         holder_centre_mm=centroid_mm(holder.mesh),
         holder_g=mass_g,
-        loads=[replace(load, centre_mm=load.centre_mm + [0.0, 0.0, holder.lift_mm]) for load in loads],
+        loads=[replace(load, centre_mm=load.centre_mm + up) for load in assembly.loads],
     )
     control = control_dimensions(
         holder,
         [_to_read(pocket, things[n]) for pocket, n in zip(placed, row.order, strict=True)],
-        block=block,
+        block=project.block,
         inside_error_mm=project.printer.inside_error_mm,
     )
+    bodies = [
+        transformed(assembly.seats[n].body, pocket.stand_from_object)
+        for pocket, n in zip(placed, row.order, strict=True)
+    ]
     findings = ordered(
         (
-            *(f for held, seat in zip(things, seats, strict=True) for f in _of_thing(held, seat)),
+            *(f for held, seat in zip(things, assembly.seats, strict=True) for f in _of_thing(held, seat)),
             *soundness_findings(holder.mesh, name="holder"),
             *shape_findings(project, things=things, holder=holder, wall=wall),
-            *neighbour_findings(
-                placed,
-                [
-                    transformed(seats[n].body, pocket.stand_from_object)
-                    for pocket, n in zip(placed, row.order, strict=True)
-                ],
-            ),
-            *_standing(project, holder, stands, loads=loads),
+            *neighbour_findings(placed, bodies),
+            *_standing(project, holder, stands, loads=assembly.loads),
             *_material(project),
         )
     )
@@ -160,15 +134,10 @@ def judged(
     )
 
 
-def density_g_cm3(project: Project) -> float:
-    """Of the printed material, solid; of PLA where it is not known."""
-    return (material_named(project.printer.material) or MATERIALS["PLA"]).density_g_cm3
-
-
-def _held(row: Row, n: int, *, seat: Seat, placed: Sequence[Pocket], gap: Gap, block: BlockSpec) -> Held:
+def _held(assembly: Assembly, n: int) -> Held:
+    row, seat = assembly.row, assembly.seats[n]
     inspected = seat.inspected
-    project = replace(inspected.project, block=block)
-    own = [k for k, thing in enumerate(row.order) if thing == n]
+    project = replace(inspected.project, block=assembly.block)
     return Held(
         label=row.labels[n],
         project=project,
@@ -178,9 +147,9 @@ def _held(row: Row, n: int, *, seat: Seat, placed: Sequence[Pocket], gap: Gap, b
         learned=inspected.learned,
         clearance=seat.asked,
         wanted=seat.wanted,
-        pockets=tuple(placed[k] for k in own),
-        numbers=tuple(k + 1 for k in own),
-        gap=gap,
+        pockets=row.of(n, assembly.placed),
+        numbers=tuple(number for number, k in enumerate(row.order, start=1) if k == n),
+        gap=assembly.gaps[n],
         verdict=verdict(
             inspected.learned,
             widened(seat.wanted, -project.printer.inside_error_mm),
@@ -220,7 +189,10 @@ def _standing(
     wider = None
     if stands.tip_angle_deg < project.block.stand_deg:
         wider = needed_flare_mm(
-            holder.cavity, block=project.block, loads=loads, density_g_cm3=density_g_cm3(project)
+            holder.cavity,
+            block=project.block,
+            loads=loads,
+            density_g_cm3=solid_density_g_cm3(project.printer.material),
         )
     return standing_findings(stands, asked_deg=project.block.stand_deg, wider_mm=wider)
 

@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 from collections import Counter
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from cradle.checks.judging import labelled
 from cradle.errors import CradleError, InputError
 from cradle.finding import Finding, ordered
 from cradle.pipeline.inspection import Inspected, OnStep, inspect
+from cradle.pocket.pocket import Pocket
 from cradle.project.block_parts import RowSpec
 from cradle.project.reader import read_project
 from cradle.project.spec import Project
@@ -36,6 +38,10 @@ class Row:
     def project(self) -> Project:
         """Whose block, openings and printer the holder has."""
         return self.things[0].project
+
+    def of(self, n: int, pockets: Sequence[Pocket]) -> tuple[Pocket, ...]:
+        """Those of the pockets, from left to right, in which the thing ``n`` lies."""
+        return tuple(pocket for pocket, k in zip(pockets, self.order, strict=True) if k == n)
 
     @property
     def findings(self) -> tuple[Finding, ...]:
