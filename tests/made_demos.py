@@ -3,9 +3,9 @@
 from functools import lru_cache
 from pathlib import Path
 
-from cradle.cli.report_files import made_views
 from cradle.holder.sheet import Sheet, lay_out
 from cradle.pipeline import Made, make
+from cradle.pipeline.report_files import made_views
 from cradle.project.reader import read_project
 
 DEMOS = Path(__file__).parent.parent / "demo_data"

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 import click
 
@@ -39,12 +39,10 @@ def make(*, project_file: Path, output: Path | None, clearance: tuple[str, ...],
 
     from cradle.cli.exit_code import exit_code
     from cradle.cli.progress import Progress
-    from cradle.cli.report_files import report_files
     from cradle.cli.show import show_make
-    from cradle.export.drawing import NamedRing
     from cradle.export.files import write_all
-    from cradle.export.outputs import clearance_labels, holder_files
     from cradle.pipeline import build, inspect_row
+    from cradle.pipeline.handing import made_files
 
     folder = output if output is not None else project.folder / "out"
     mades: list[Made] = []
@@ -55,34 +53,8 @@ def make(*, project_file: Path, output: Path | None, clearance: tuple[str, ...],
                 mades.append(build(row, clearance_mm=value, on_step=progress.step))
             except CradleError as error:
                 raise (error if value is None else error.within(f"clearance {value:g} mm")) from error
-        progress.step("writing")
-        labels = clearance_labels(given or [0.0])
-        things = dict(zip(row.slugs, mades[0].things, strict=True))
-        files = holder_files(
-            slug=project.slug,
-            holders={label: made.holder.mesh for label, made in zip(labels, mades, strict=True)},
-            bodies={slug: held.body.mesh for slug, held in things.items()},
-            sections={
-                slug: [
-                    NamedRing(name=s.name, height_mm=s.height_mm, points_mm=s.points_mm)
-                    for s in held.sections
-                ]
-                for slug, held in things.items()
-            },
-            summary=_summary(mades),
-        )
-        summary = files.pop("summary.json")
-        progress.step("reporting")
-        files |= report_files(mades, labels=labels)
-        files["summary.json"] = summary
+        files = made_files(row, mades, clearances_mm=given, on_step=progress.step)
         written = write_all({folder / name: data for name, data in files.items()})
     code = max(exit_code(made.findings) for made in mades)
     show_make(mades, written=written, code=code, as_json=as_json)
     return code
-
-
-def _summary(mades: list[Made]) -> dict[str, Any]:
-    """The one summary, or a list of them under ``holders``."""
-    if len(mades) == 1:
-        return mades[0].summary
-    return {"name": mades[0].project.thing.name, "holders": [made.summary for made in mades]}

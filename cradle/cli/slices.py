@@ -47,8 +47,8 @@ def slices(
     from cradle.cli.progress import Progress
     from cradle.cli.show import show_slices
     from cradle.export.files import write_all
-    from cradle.export.outputs import slice_files
     from cradle.pipeline import cut_slices
+    from cradle.pipeline.handing import sliced_files
     from cradle.project.reader import read_project
 
     clearances = options.lengths_mm(clearance, option="--clearance", like="clearance")
@@ -59,9 +59,7 @@ def slices(
     with Progress() as progress:
         sliced = cut_slices(project, clearances_mm=clearances, heights_mm=heights, on_step=progress.step)
         progress.step("writing")
-        files = slice_files(
-            slug=project.slug, plates=sliced.plates, paper=sliced.paper, page=page, title=project.thing.name
-        )
+        files = sliced_files(project, sliced, page=page)
         written = write_all({folder / name: data for name, data in files.items()})
     show_slices(sliced, written=written, others=project.row.things, as_json=as_json)
     return 0

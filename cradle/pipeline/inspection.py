@@ -47,6 +47,7 @@ def inspect(
     project: Project,
     *,
     reach_mm: float = 0.0,
+    outlines: tuple[Outline, ...] | None = None,
     on_step: OnStep | None = None,
     tolerances: Tolerances = DEFAULT,
 ) -> Inspected:
@@ -57,6 +58,8 @@ def inspect(
     project : Project
     reach_mm : float
         Height up to which the body must be known, where the block is lower.
+    outlines : tuple of Outline, optional
+        Those of the project's sections, where they were read before.
     on_step : callable, optional
         Called with the name of each step.
     tolerances : Tolerances
@@ -70,7 +73,10 @@ def inspect(
     """
     say = on_step or silent
     say("reading outlines")
-    outlines = tuple(read_outline(s, folder=project.folder, tolerances=tolerances) for s in project.sections)
+    if outlines is None:
+        outlines = tuple(
+            read_outline(s, folder=project.folder, tolerances=tolerances) for s in project.sections
+        )
     profiles = Profiles(**read_profiles(project.side, folder=project.folder))
     say("lining up sections")
     sections, placing = place_sections(

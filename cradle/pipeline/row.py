@@ -6,6 +6,7 @@ from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
+from cradle.capture.outline import Outline
 from cradle.checks.judging import labelled
 from cradle.errors import CradleError, InputError
 from cradle.finding import Finding, ordered
@@ -68,8 +69,16 @@ class Row:
         return self.project.block.wall_mm if row.gap_mm is None else row.gap_mm
 
 
-def inspect_row(project: Project, *, on_step: OnStep | None = None) -> Row:
+def inspect_row(project: Project, *, known: Row | None = None, on_step: OnStep | None = None) -> Row:
     """Inspect the project's own thing and those that its row names.
+
+    Parameters
+    ----------
+    project : Project
+    known : Row, optional
+        An earlier inspection: outlines of sections that are still the same are not read again.
+    on_step : callable, optional
+        Called with the name of each step.
 
     Raises
     ------
@@ -79,7 +88,7 @@ def inspect_row(project: Project, *, on_step: OnStep | None = None) -> Row:
     LoftError
         If the skin between two sections crosses itself.
     """
-    own = inspect(project, on_step=on_step)
+    own = inspect(project, outlines=_outlines(project, known), on_step=on_step)
     found = {project.file.resolve(): 0}
     things, order = [own], [0] * project.row.count
     for number, path in enumerate(project.row.things, start=1):
@@ -92,12 +101,21 @@ def inspect_row(project: Project, *, on_step: OnStep | None = None) -> Row:
         if file.resolve() not in found:
             try:
                 other = _beside(read_project(file), project)
-                things.append(inspect(other, on_step=on_step))
+                things.append(inspect(other, outlines=_outlines(other, known), on_step=on_step))
             except CradleError as error:
                 raise error.within(where) from error
             found[file.resolve()] = len(things) - 1
         order.append(found[file.resolve()])
     return Row(things=tuple(things), order=tuple(order), labels=_labels([t.project for t in things]))
+
+
+def _outlines(project: Project, known: Row | None) -> tuple[Outline, ...] | None:
+    """The outlines read before, if the project asks for the same."""
+    for thing in known.things if known is not None else ():
+        earlier = thing.project
+        if earlier.file == project.file and earlier.sections == project.sections:
+            return thing.outlines
+    return None
 
 
 def _beside(other: Project, project: Project) -> Project:

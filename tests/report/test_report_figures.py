@@ -7,9 +7,9 @@ import numpy as np
 import pytest
 from made_demos import made_demo
 
-from cradle.cli.report_files import facts_of, report_files
 from cradle.geometry.mesh import TriMesh, edge_statistics, volume_mm3
 from cradle.geometry.ring import size
+from cradle.pipeline.report_files import facts_of, report_files
 from cradle.report.chance_figure import chance_figure
 from cradle.report.gap_figure import gap_figure
 from cradle.report.gap_map import gap_map

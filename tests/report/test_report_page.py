@@ -10,8 +10,8 @@ from html.parser import HTMLParser
 import pytest
 from made_demos import made_demo
 
-from cradle.cli.report_files import facts_of
 from cradle.pipeline import make
+from cradle.pipeline.report_files import facts_of
 from cradle.project.reader import read_project
 from cradle.report.judgement import Verdict, judge
 from cradle.report.page import report_html

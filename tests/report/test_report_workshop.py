@@ -6,7 +6,7 @@ from dataclasses import replace
 import pytest
 from made_demos import made_demo
 
-from cradle.cli.report_files import facts_of
+from cradle.pipeline.report_files import facts_of
 from cradle.report.workshop import workshop_pdf
 
 pypdf = pytest.importorskip("pypdf")

@@ -3,18 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import TYPE_CHECKING
 
 from cradle.export.dxf import sheet_dxf_bytes
 from cradle.export.sheet_svg import sheet_svg_bytes, view_svg
 from cradle.holder.sheet import View, lay_out
 from cradle.holder.views import DrawnPocket, holder_views
+from cradle.pipeline.judged import Made
 from cradle.report.facts import Facts
 from cradle.report.page import report_html
 from cradle.report.workshop import workshop_pdf
-
-if TYPE_CHECKING:
-    from cradle.pipeline import Made
 
 
 def report_files(mades: Sequence[Made], *, labels: Sequence[str]) -> dict[str, bytes]:
