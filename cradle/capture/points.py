@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import math
 import re
+from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -22,7 +23,9 @@ from cradle.geometry.arrays import Floats
 from cradle.tolerances import DEFAULT, Tolerances
 from cradle.units import MM_PER
 
-_NUMBER = re.compile(r"[+-]?(?:\d+\.?\d*|\.\d+)(?:[eE][+-]?\d+)?")
+_WRITTEN = r"[+-]?(?:\d+(?:\.\d*)?|\.\d+)(?:[eE][+-]?\d+)?"
+_NUMBER = re.compile(_WRITTEN)
+_PLAIN_ROWS = re.compile(rf"(?:[ ]*{_WRITTEN}[ ]*,[ ]*{_WRITTEN}[ ]*\n)+")
 _HEADING = re.compile(r"(?P<name>[^\W\d_]+)(?:[ _]*[\[(]?(?P<unit>mm|cm|m|um|µm|in|ft)[\])]?)?")
 _SECOND_FIRST = {("y", "x"), ("depth", "width")}
 _HEIGHT = ("height", "z", "h")
@@ -101,21 +104,36 @@ def read_table(path: Path, *, where: str) -> Table:
     if not rows:
         raise CaptureError("the file holds no points", where=where, hint="write one point a line: x,y")
     separator = next((s for s in (";", "\t") if any(s in row for _, row in rows)), ",")
-    cells = [(number, _cells(row, separator=separator)) for number, row in rows]
     names, stated = None, None
-    if any(
-        re.match(r"[^\W\d_]", cell) and cell.lower() not in ("nan", "inf", "infinity") for cell in cells[0][1]
-    ):
-        names, stated = _heading(cells[0][1], where=f"{where}: line {cells[0][0]}")
-        cells = cells[1:]
-    values = [_pair(row, separator=separator, where=f"{where}: line {number}") for number, row in cells]
-    if not values:
+    first = _cells(rows[0][1], separator=separator)
+    if any(re.match(r"[^\W\d_]", cell) and cell.lower() not in ("nan", "inf", "infinity") for cell in first):
+        names, stated = _heading(first, where=f"{where}: line {rows[0][0]}")
+        rows = rows[1:]
+    if not rows:
         raise CaptureError(
             "the file holds a heading but no points", where=where, hint="write one point a line"
         )
-    return Table(
-        values=np.array(values, dtype=np.float64), lines=tuple(n for n, _ in cells), names=names, unit=stated
-    )
+    values = _plain(rows, separator=separator)
+    if values is None:
+        values = np.array(
+            [
+                _pair(_cells(row, separator=separator), separator=separator, where=f"{where}: line {number}")
+                for number, row in rows
+            ],
+            dtype=np.float64,
+        )
+    return Table(values=values, lines=tuple(n for n, _ in rows), names=names, unit=stated)
+
+
+def _plain(rows: Sequence[tuple[int, str]], *, separator: str) -> Floats | None:
+    """All pairs at once, ``(n, 2)``, where every row is two numbers and nothing else; None where one is not."""
+    text = "\n".join(row for _, row in rows) + "\n"
+    if separator != ",":
+        text = text.replace(",", ".").replace(separator, ",")
+    if not _PLAIN_ROWS.fullmatch(text):
+        return None
+    values = np.array([float(cell) for cell in text[:-1].replace("\n", ",").split(",")]).reshape(-1, 2)
+    return values if np.isfinite(values).all() else None
 
 
 def curve_of_points(points: Floats, *, ends: Ends, touch_mm: float) -> Curve:

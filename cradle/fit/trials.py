@@ -22,6 +22,7 @@ normal observation of the printer's inside error, (should − read)/2.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from typing import Final
@@ -263,13 +264,12 @@ def _unlikely(number: int, trial: Trial, chance: float, *, alone: bool) -> Findi
 
 
 def _phis(x: Floats) -> Floats:
-    from scipy.special import ndtr
-
-    return np.asarray(ndtr(x), dtype=np.float64)
+    return np.array([_phi(v) for v in np.ravel(x)]).reshape(np.shape(x))
 
 
 def _phi(x: float) -> float:
-    return float(_phis(np.asarray(x)))
+    """The share of a normal spread below ``x`` standard deviations."""
+    return 0.5 * math.erfc(-x / math.sqrt(2.0))
 
 
 def corrected(values_mm: Floats, learned: Learned) -> Floats:

@@ -4,6 +4,7 @@ import numpy as np
 import pytest
 from drawn_files import codes, read
 
+from cradle.capture.points import read_table
 from cradle.errors import CaptureError, InputError
 from cradle.geometry.ring import size
 
@@ -180,3 +181,19 @@ def test_json_that_cannot_be_read(tmp_path, content, words):
     with pytest.raises(CaptureError, match=words) as caught:
         read(tmp_path, "a.json", content)
     assert str(caught.value).startswith("a.json: ")
+
+
+@pytest.mark.parametrize(("separator", "point"), [(",", "."), (";", ","), ("\t", ","), (";", ".")])
+def test_plain_rows_read_as_those_that_need_a_closer_look(tmp_path, separator, point):
+    rng = np.random.default_rng(5)
+    rows = [
+        separator.join(f"{v:.5g}".replace(".", point) for v in pair)
+        for pair in rng.normal(0, 1, (300, 2)) * 10.0 ** rng.integers(-4, 6, (300, 2))
+    ]
+    (tmp_path / "plain.csv").write_text("\n".join(["x,y".replace(",", separator), *rows]))
+    quoted = rows[:-1] + [separator.join(f'"{cell}"' for cell in rows[-1].split(separator))]
+    (tmp_path / "quoted.csv").write_text("\n".join(["x,y".replace(",", separator), *quoted]))
+    plain, closer = (read_table(tmp_path / f"{n}.csv", where=n) for n in ("plain", "quoted"))
+    assert len(plain.values) == 300
+    assert np.array_equal(plain.values, closer.values)
+    assert plain.lines == closer.lines
