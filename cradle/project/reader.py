@@ -44,7 +44,7 @@ def read_project(file: Path) -> Project:
     InputError
         If there is no such file, or it cannot be read as UTF-8 text.
     """
-    return project_from_text(_text_of(file), file=file)
+    return project_from_text(text_of(file), file=file)
 
 
 def project_from_text(text: str, *, file: Path) -> Project:
@@ -80,7 +80,14 @@ def project_from_text(text: str, *, file: Path) -> Project:
     return Project(file=file, **parts)
 
 
-def _text_of(file: Path) -> str:
+def text_of(file: Path) -> str:
+    """Return what stands in a project file.
+
+    Raises
+    ------
+    InputError
+        If there is no such file, or it cannot be read as UTF-8 text.
+    """
     where = str(file)
     try:
         if file.is_dir():

@@ -28,32 +28,37 @@ _CLASSES: Final = {Verdict.PRINT: "print", Verdict.SLICES: "slices", Verdict.STO
 
 def report_html(facts: Facts) -> bytes:
     """The report, the same bytes for the same holder, with no reference to anything outside it."""
-    judgement = judge(facts.summary, goal=facts.project.fit.chance, project_files=facts.project_files)
-    parts = [
-        _verdict(judgement),
-        _steps(judgement),
-        _cautions(facts),
-        _figures_of_merit(facts),
-        _sides(facts),
-        _fit(facts),
-        _sections(facts),
-        _control(facts),
-        _drawing(facts),
-        _solid(facts),
-        _printing(facts),
-        f"<h2>Findings</h2>{finding_list(facts.summary['findings'])}",
-    ]
+    parts = page_parts(facts)
     title = escape(facts.title)
     page = (
         '<!DOCTYPE html>\n<html lang="en"><head><meta charset="utf-8">'
         '<meta name="viewport" content="width=device-width, initial-scale=1">'
         f'<link rel="icon" href="data:,"><title>Fit report: {title}</title><style>{STYLE}</style></head>\n'
         f"<body><header><p>Fit report</p><h1>Holder for: {escape(facts.name)}</h1><p>{escape(facts.clearance_words)}</p></header>\n"
-        f"<main>{chr(10).join(part for part in parts if part)}</main>\n"
+        f"<main>{chr(10).join(part for part in parts.values() if part)}</main>\n"
         "<footer>All lengths in mm unless said otherwise. Clearance is the gap on each side, square to the wall."
         " This report estimates; it does not certify.</footer></body></html>\n"
     )
     return page.encode()
+
+
+def page_parts(facts: Facts) -> dict[str, str]:
+    """The parts of the page as HTML, in their order; a part without content is empty."""
+    judgement = judge(facts.summary, goal=facts.project.fit.chance, project_files=facts.project_files)
+    return {
+        "verdict": _verdict(judgement),
+        "steps": _steps(judgement),
+        "cautions": _cautions(facts),
+        "figures": _figures_of_merit(facts),
+        "sides": _sides(facts),
+        "fit": _fit(facts),
+        "sections": _sections(facts),
+        "control": _control(facts),
+        "drawing": _drawing(facts),
+        "solid": _solid(facts),
+        "printing": _printing(facts),
+        "findings": f"<h2>Findings</h2>{finding_list(facts.summary['findings'])}",
+    }
 
 
 def _verdict(judgement: Judgement) -> str:
@@ -194,14 +199,20 @@ def _fit_grid(held: Held, *, row: Mapping[str, Any]) -> str:
     return f'<div class="grid">{"".join(parts)}</div>'
 
 
-def _solid(facts: Facts) -> str:
+def solid_html(facts: Facts, *, keep: str = "") -> str:
+    """The view in space alone; ``keep`` is the name under which a browser remembers how it was turned."""
     mesh = light_mesh(facts.holder.solid)
     if mesh is None:
         return ""
     holder = shown(mesh)
     still = picture_svg(holder, title="the holder from the front, the right and above")
     bodies = [shown_body(held.body, place) for held in facts.things for place in held.places(facts.holder)]
-    return f"<h2>In space</h2>{viewer_html(holder, beside(bodies), still=still)}"
+    return viewer_html(holder, beside(bodies), still=still, keep=keep)
+
+
+def _solid(facts: Facts) -> str:
+    view = solid_html(facts)
+    return f"<h2>In space</h2>{view}" if view else ""
 
 
 def _drawing(facts: Facts) -> str:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import Final
 
 import numpy as np
@@ -23,9 +24,17 @@ _REACH: Final = 0.06
 
 def section_figures(held: Held) -> list[tuple[Section, str]]:
     """A figure for every section, each as large as it can be shown; of very many, some spread evenly."""
-    last = len(held.sections) - 1
-    picked = range(last + 1) if last < _MOST else [round(k * last / (_MOST - 1)) for k in range(_MOST)]
-    return [(held.sections[k], _figure(held, held.sections[k])) for k in picked]
+    picked = spread_evenly(len(held.sections))
+    return [
+        (held.sections[k], section_svg(held.sections[k], pocket=_pocket_rings(held, held.sections[k])))
+        for k in picked
+    ]
+
+
+def spread_evenly(count: int) -> list[int]:
+    """The indices of the sections shown: all of a few, some of very many."""
+    last = count - 1
+    return list(range(count)) if count <= _MOST else [round(k * last / (_MOST - 1)) for k in range(_MOST)]
 
 
 def as_traced(section: Section) -> Floats:
@@ -35,7 +44,8 @@ def as_traced(section: Section) -> Floats:
     return middle + (section.points_mm - middle) / np.array(section.scale)
 
 
-def _figure(held: Held, section: Section) -> str:
+def section_svg(section: Section, *, pocket: Sequence[Floats]) -> str:
+    """A section over its trace, with the rings ``(n, 2)``, mm, of the pocket around it."""
     x0, y0, x1, y1 = extents(section.points_mm)
     cx, cy = (x0 + x1) / 2, (y0 + y1) / 2
     reach = _REACH * (x1 - x0)
@@ -46,7 +56,6 @@ def _figure(held: Held, section: Section) -> str:
     figure = Figure(
         (cx - half[0], cy - half[1]), (cx + half[0], cy + half[1]), title=title, margins=(26, 8, 4, 22)
     )
-    pocket = _pocket_rings(held, section)
     if pocket:
         figure.path([_drawn(ring) for ring in pocket], "gap", closed=True)
     figure.path([_drawn(section.points_mm)], "thing", closed=True)

@@ -1,0 +1,59 @@
+"""What can be shown of a clearance before its holder is built: sections in their planes, a chance off the curve."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from html import escape
+from typing import Any
+
+import numpy as np
+
+from cradle.geometry.planar import boundary_rings, offset, region
+from cradle.report.section_figure import section_svg, spread_evenly
+from cradle.sections.section import Section
+
+
+def planned_sections(sections: Sequence[Section], gaps_mm: Sequence[float]) -> str:
+    """The sections as HTML, each with the line of a pocket that keeps its gap in the section's own plane.
+
+    Where the wall slopes, or the thing is lifted past a wider place, the true
+    pocket is wider than this line.
+
+    Parameters
+    ----------
+    sections : sequence of Section
+    gaps_mm : sequence of float
+        One for each section, at least 0.
+    """
+    figures = []
+    for k in spread_evenly(len(sections)):
+        section, gap = sections[k], max(gaps_mm[k], 0.0)
+        svg = section_svg(section, pocket=boundary_rings(offset(region(section.points_mm), gap)))
+        figures.append(
+            f"<figure>{svg}<figcaption>{escape(section.name)} at {section.height_mm:g} mm,"
+            f" about {gap:.2f} mm around it</figcaption></figure>"
+        )
+    return (
+        '<h2>Sections over their traces</h2><p class="small">Brown is about where the pocket will run:'
+        " the gap in each section’s own plane. The pocket itself is being built.</p>"
+        f'<div class="grid">{"".join(figures)}</div>'
+    )
+
+
+def chance_at(curve: Sequence[Mapping[str, Any]], clearance_mm: float) -> float:
+    """The chance read off a curve, straight between its points and level beyond its ends, 0 to 1.
+
+    Parameters
+    ----------
+    curve : sequence of mapping
+        Rows with ``clearance_mm`` and ``chance``, clearances rising.
+    clearance_mm : float
+
+    Examples
+    --------
+    >>> rows = [{"clearance_mm": 0.0, "chance": 0.0}, {"clearance_mm": 0.5, "chance": 0.8}]
+    >>> round(chance_at(rows, 0.25), 6), round(chance_at(rows, 2.0), 6)
+    (0.4, 0.8)
+    """
+    at = [float(row["clearance_mm"]) for row in curve]
+    return float(np.interp(clearance_mm, at, [float(row["chance"]) for row in curve]))
