@@ -104,7 +104,7 @@ def assemble(row: Row, seats: Sequence[Seat]) -> Assembly:
 
 def _gap(seat: Seat, pockets: Sequence[Pocket], holder: Holder) -> Gap:
     """The least gap of a thing in all its pockets; a wall plate in its way raises."""
-    things = [transformed(seat.body, pocket.stand_from_object) for pocket in pockets]
+    things = [transformed(seat.body.solid, pocket.stand_from_object) for pocket in pockets]
     if holder.plate is not None:
         for thing, pocket in zip(things, pockets, strict=True):
             check_way_out(

@@ -97,7 +97,7 @@ def judged(assembly: Assembly) -> Made:
         inside_error_mm=project.printer.inside_error_mm,
     )
     bodies = [
-        transformed(assembly.seats[n].body, pocket.stand_from_object)
+        transformed(assembly.seats[n].body.solid, pocket.stand_from_object)
         for pocket, n in zip(placed, row.order, strict=True)
     ]
     findings = ordered(

@@ -5,11 +5,12 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 
 from cradle.fit.advice import Advice
-from cradle.geometry.solid import Solid, solid
 from cradle.pipeline.fitting import asked_clearance, gap_in_file, taught
 from cradle.pipeline.inspection import Inspected
 from cradle.pocket.clearance import ClearanceProfile, widened
 from cradle.pocket.pocket import Pocket, make_pocket
+from cradle.pocket.survey import Survey, survey
+from cradle.project.spec import Project
 
 FACETS_MM = 0.008
 """A pocket is made this much wider than asked, to pay for its facets."""
@@ -26,7 +27,7 @@ class Seat:
     """
 
     inspected: Inspected
-    body: Solid
+    body: Survey
     asked: ClearanceProfile
     advice: Advice | None
     wanted: ClearanceProfile
@@ -45,14 +46,15 @@ def seat_of(inspected: Inspected, *, clearance_mm: float | None) -> Seat:
         learned=inspected.learned,
         clearance_mm=clearance_mm,
     )
+    body = survey(inspected.body.mesh)
     wanted = gap_in_file(taught(asked, inspected.learned, advice=advice), project)
     return Seat(
         inspected=inspected,
-        body=solid(inspected.body.mesh, where="body"),
+        body=body,
         asked=asked,
         advice=advice,
         wanted=wanted,
-        pocket=_pocket(inspected, wanted, margin_mm=FACETS_MM, finer=1.0),
+        pocket=_pocket(body, wanted, project=project, margin_mm=FACETS_MM, finer=1.0),
     )
 
 
@@ -63,14 +65,15 @@ def seated_again(seat: Seat, *, short_mm: float) -> Seat:
         finer *= 2
     else:
         margin += short_mm
-    pocket = _pocket(seat.inspected, seat.wanted, margin_mm=margin, finer=finer)
+    pocket = _pocket(seat.body, seat.wanted, project=seat.inspected.project, margin_mm=margin, finer=finer)
     return replace(seat, pocket=pocket, margin_mm=margin, finer=finer)
 
 
-def _pocket(inspected: Inspected, wanted: ClearanceProfile, *, margin_mm: float, finer: float) -> Pocket:
-    project = inspected.project
+def _pocket(
+    body: Survey, wanted: ClearanceProfile, *, project: Project, margin_mm: float, finer: float
+) -> Pocket:
     return make_pocket(
-        inspected.body.mesh,
+        body,
         clearance=widened(wanted, margin_mm),
         insertion=project.fit.insertion,
         top_mm=project.block.height_mm,

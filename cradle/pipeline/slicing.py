@@ -18,6 +18,7 @@ from cradle.pipeline.inspection import Inspected, OnStep, inspect, silent
 from cradle.pipeline.seating import FACETS_MM
 from cradle.pocket.clearance import clearance_profile, widened
 from cradle.pocket.pocket import make_pocket
+from cradle.pocket.survey import survey
 from cradle.project.spec import Project
 
 _ABOVE_MM = 0.5
@@ -65,13 +66,13 @@ def cut_slices(
     places = _places(project, heights_mm=(*spec.heights_mm, *heights_mm))
     top = places[-1][1] + spec.thickness_mm
     inspected = inspect(project, reach_mm=top + max(clearances) + _ABOVE_MM, on_step=on_step)
-    body = inspected.body
+    body = survey(inspected.body.mesh)
     pieces: list[FitSlice] = []
     for number, clearance in enumerate(clearances, start=1):
         say(f"cutting slices for {clearance:g} mm")
         profile = clearance_profile([0.0], [None], default_mm=clearance + project.printer.inside_error_mm)
         pocket = make_pocket(
-            body.mesh, clearance=widened(profile, FACETS_MM), insertion=project.fit.insertion, top_mm=top
+            body, clearance=widened(profile, FACETS_MM), insertion=project.fit.insertion, top_mm=top
         )
         pieces += [
             ring_slice(
@@ -86,9 +87,9 @@ def cut_slices(
             for name, height in places
         ]
     say("cutting pegs")
-    thing = solid(body.mesh, where="body")
     pegs = [
-        peg(thing, section=name, height_mm=height, thickness_mm=spec.thickness_mm) for name, height in places
+        peg(body.solid, section=name, height_mm=height, thickness_mm=spec.thickness_mm)
+        for name, height in places
     ]
     say("laying out the plates")
     parts = [(piece.name, piece.mesh) for piece in (*pieces, *pegs)]

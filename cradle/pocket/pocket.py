@@ -8,15 +8,14 @@ import numpy as np
 
 from cradle.errors import PocketError
 from cradle.geometry.arrays import Floats, frozen
-from cradle.geometry.mesh import TriMesh, bounds_mm
 from cradle.geometry.planar import Regions, empty, offset, shifted
-from cradle.geometry.solid import Solid, cut_regions, lowest_mm, moved, solid, transformed
+from cradle.geometry.solid import Solid, cut_regions, lowest_mm, moved, transformed
 from cradle.geometry.stack import stack_solid
 from cradle.pocket.cavity import Cavity
 from cradle.pocket.clearance import ClearanceProfile
-from cradle.pocket.grow import STEP_DEG, grown_levels, level_heights
-from cradle.pocket.slopes import slopes_of
+from cradle.pocket.grow import grown_levels, level_heights
 from cradle.pocket.stance import stand_matrix
+from cradle.pocket.survey import Survey
 from cradle.pocket.withdrawal import Undercut, easiest_direction, opened_levels, undercut
 from cradle.project.spec import AUTO, Auto, Triple
 
@@ -71,7 +70,7 @@ def put_aside(pocket: Pocket, by_mm: float) -> Pocket:
 
 
 def make_pocket(
-    mesh: TriMesh,
+    body: Survey,
     *,
     clearance: ClearanceProfile,
     insertion: Triple | Auto,
@@ -87,8 +86,8 @@ def make_pocket(
 
     Parameters
     ----------
-    mesh : TriMesh
-        The body in its own frame, reaching through the block's top.
+    body : Survey
+        In its own frame, reaching through the block's top.
     clearance : ClearanceProfile
         Clearance per side against height in the thing's frame.
     insertion : (3,) or "auto"
@@ -112,16 +111,14 @@ def make_pocket(
         raise PocketError(
             f"a clearance of {clearance.least_mm:g} mm is negative", hint="give 0 or more, per side"
         )
-    matrix = stand_matrix(mesh, lean_deg=lean_deg)
-    z0, z1 = (float(z) for z in bounds_mm(mesh)[:, 2])
+    matrix = stand_matrix(body.mesh, lean_deg=lean_deg)
+    z0, z1 = body.slopes.low_mm, body.slopes.high_mm
     if top_mm <= 0:
         raise PocketError(f"the block's top at {top_mm:g} mm lies below the thing's lowest point")
-    body = solid(mesh, where="body")
     last = min(top_mm - float(matrix[2, 3]), z1) if lean_deg == 0 else z1 - clearance.greatest_mm
-    direction = _direction(body, insertion, low_mm=z0, high_mm=last)
-    slopes = slopes_of(mesh, step_deg=STEP_DEG)
-    heights = level_heights(slopes, clearance, top_mm=last, finer=finer)
-    grown = grown_levels(body, slopes, clearance, heights_mm=heights)
+    direction = _direction(body.solid, insertion, low_mm=z0, high_mm=last)
+    heights = level_heights(body.slopes, clearance, top_mm=last, finer=finer)
+    grown = grown_levels(body.solid, body.slopes, clearance, heights_mm=heights)
     there = ~empty(grown)
     heights, grown = heights[there], grown[there]
     opened = opened_levels(grown, heights_mm=heights, direction=direction)

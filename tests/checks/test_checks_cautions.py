@@ -11,6 +11,7 @@ from cradle.checks.heat import heat_findings
 from cradle.holder.holder import make_holder
 from cradle.pocket.clearance import clearance_profile
 from cradle.pocket.pocket import make_pocket
+from cradle.pocket.survey import survey
 from cradle.project.block_parts import PlateHole, PlateSpec
 from cradle.project.spec import (
     BlockSpec,
@@ -29,7 +30,7 @@ BLOCK = BlockSpec(wall_mm=9.0, floor_mm=6.0)
 @pytest.fixture(scope="module")
 def pocket():
     return make_pocket(
-        stacked([0, 40], [rectangle(40, 24)] * 2),
+        survey(stacked([0, 40], [rectangle(40, 24)] * 2)),
         clearance=clearance_profile([0, 40], [None, None], default_mm=0.5),
         insertion=(0, 0, 1),
         top_mm=30,

@@ -25,6 +25,7 @@ from cradle.geometry.solid import mesh_of, solid
 from cradle.holder.holder import make_holder
 from cradle.pocket.clearance import clearance_profile
 from cradle.pocket.pocket import make_pocket
+from cradle.pocket.survey import survey
 from cradle.project.spec import AUTO, BlockForm, BlockSpec, PrinterSpec
 
 CONE = stacked([0, 40], [circle(15), circle(19)])
@@ -33,7 +34,7 @@ CONE = stacked([0, 40], [circle(15), circle(19)])
 @pytest.fixture(scope="module")
 def pocket():
     return make_pocket(
-        CONE,
+        survey(CONE),
         clearance=clearance_profile([0, 40], [None, None], default_mm=0.4),
         insertion=(0, 0, 1),
         top_mm=30,
@@ -112,7 +113,7 @@ def test_an_undercut_is_told_with_its_depth_and_height(pocket):
     waist = stacked([0, 20, 40], [circle(20), circle(17), circle(20)])
     profile = clearance_profile([0, 40], [None, None], default_mm=0.4)
     found = undercut_findings(
-        make_pocket(waist, clearance=profile, insertion=(0, 0, 1), top_mm=40), insertion="auto"
+        make_pocket(survey(waist), clearance=profile, insertion=(0, 0, 1), top_mm=40), insertion="auto"
     )
     assert found[0].severity is Severity.WARN
     assert found[0].measured == pytest.approx(3, abs=0.05)
@@ -134,7 +135,7 @@ def test_the_thinnest_wall_of_a_flaring_cone_is_at_its_top(holder, pocket):
 
 def test_the_thinnest_wall_is_the_least_distance_between_points_of_both_surfaces():
     lean = make_pocket(
-        egg(),
+        survey(egg()),
         clearance=clearance_profile([0, 50], [None, None], default_mm=0.5),
         insertion=(0, 0.1, 1),
         top_mm=30,
@@ -159,7 +160,7 @@ def test_the_thinnest_wall_is_the_least_distance_between_points_of_both_surfaces
 
 def test_a_flare_thins_no_wall_and_a_wall_without_chamfers_is_its_own_thickness():
     can = make_pocket(
-        stacked([0, 40], [circle(15)] * 2),
+        survey(stacked([0, 40], [circle(15)] * 2)),
         clearance=clearance_profile([0, 40], [None, None], default_mm=0.5),
         insertion=(0, 0, 1),
         top_mm=30,
@@ -237,7 +238,7 @@ def test_calipers_read_what_the_printer_makes_of_a_file_widened_for_it(holder, p
 def test_the_least_flare_that_stands_as_asked():
     can = stacked([0, 60], [circle(15)] * 2)
     pocket = make_pocket(
-        can,
+        survey(can),
         clearance=clearance_profile([0, 60], [None, None], default_mm=0.4),
         insertion=(0, 0, 1),
         top_mm=30,

@@ -10,6 +10,7 @@ from cradle.holder.block import block_plan, block_solid, check_rim
 from cradle.holder.holder import make_holder
 from cradle.pocket.clearance import clearance_profile
 from cradle.pocket.pocket import make_pocket
+from cradle.pocket.survey import survey
 from cradle.project.block_parts import CornerForm
 from cradle.project.spec import BlockForm, BlockSpec, OpeningKind, OpeningSpec, Through
 
@@ -19,7 +20,7 @@ PROFILE = clearance_profile([0, 50], [None, None], default_mm=0.4)
 
 def pocket_of(mesh, *, top=30.0, lead_in=1.0, lean=0.0):
     return make_pocket(
-        mesh, clearance=PROFILE, insertion=(0, 0, 1), top_mm=top, lead_in_mm=lead_in, lean_deg=lean
+        survey(mesh), clearance=PROFILE, insertion=(0, 0, 1), top_mm=top, lead_in_mm=lead_in, lean_deg=lean
     )
 
 
@@ -58,7 +59,7 @@ def test_a_cut_corner_is_a_flat_at_45_degrees_as_far_back_as_asked(can):
     # the flats lie (2 half - 8) / sqrt(2) from the middle, and what they take off is four triangles of 8 x 8 / 2 mm2
     away = [(ring @ np.array(d)).max() / np.sqrt(2) for d in ((1, 1), (1, -1), (-1, 1), (-1, -1))]
     assert away == pytest.approx([(2 * half - 8) / np.sqrt(2)] * 4, abs=0.01)
-    assert planar.area_mm2(planar.region(ring)) == pytest.approx((2 * half) ** 2 - 4 * 32, abs=0.8)
+    assert planar.area_mm2(planar.region(ring)) == pytest.approx((2 * half) ** 2 - 4 * 32, abs=1.0)
 
 
 def test_a_cut_corner_goes_no_further_than_the_wall_allows(tile):
@@ -75,7 +76,8 @@ def test_a_cut_corner_goes_no_further_than_the_wall_allows(tile):
 def test_a_box_measures_the_pocket_plus_two_walls_and_a_floor(tile):
     holder = make_holder([tile], block=BlockSpec(wall_mm=3, floor_mm=4), openings=(), under=ORIGIN)
     size = np.ptp(bounds_mm(holder.mesh), axis=0)
-    assert size == pytest.approx([40.8 + 6, 24.8 + 6, 30 + 0.4 + 4], abs=0.01)
+    # sections lose points within 0.002 mm and are grown by as much; round joints are polygons around the arc
+    assert size == pytest.approx([40.8 + 6, 24.8 + 6, 30 + 0.4 + 4], abs=0.014)
     assert bounds_mm(holder.mesh)[0, 2] == 0
     assert edge_statistics(holder.mesh).closed
 

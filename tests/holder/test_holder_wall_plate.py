@@ -15,6 +15,7 @@ from cradle.holder.views import DrawnPocket, holder_views
 from cradle.holder.wall_plate import room_on_the_way_mm
 from cradle.pocket.clearance import clearance_profile
 from cradle.pocket.pocket import make_pocket
+from cradle.pocket.survey import survey
 from cradle.project.block_parts import PlateHole, PlateSpec
 from cradle.project.spec import BlockSpec, OpeningKind, OpeningSpec, Through
 
@@ -32,7 +33,7 @@ FROM_FRONT = np.array([[1, 0, 0, 0], [0, 0, 1, 0], [0, -1, 0, 0], [0, 0, 0, 1]],
 
 def pocket_of(mesh=TILE, *, insertion=(0, 0, 1)):
     return make_pocket(
-        mesh,
+        survey(mesh),
         clearance=clearance_profile([0, 40], [None, None], default_mm=0.5),
         insertion=insertion,
         top_mm=30,

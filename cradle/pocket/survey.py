@@ -1,0 +1,30 @@
+"""A body surveyed: its solid and its slopes, made once for all pockets around it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from cradle.geometry.mesh import TriMesh
+from cradle.geometry.solid import Solid, solid
+from cradle.pocket.grow import STEP_DEG
+from cradle.pocket.slopes import Slopes, slopes_of
+
+
+@dataclass(frozen=True, slots=True, eq=False, kw_only=True)
+class Survey:
+    """A body in its own frame, with what every pocket for it asks of its shape."""
+
+    mesh: TriMesh
+    solid: Solid
+    slopes: Slopes
+
+
+def survey(mesh: TriMesh) -> Survey:
+    """The survey of a closed mesh.
+
+    Raises
+    ------
+    SolidError
+        If it does not enclose a solid.
+    """
+    return Survey(mesh=mesh, solid=solid(mesh, where="body"), slopes=slopes_of(mesh, step_deg=STEP_DEG))
