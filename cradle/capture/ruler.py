@@ -31,6 +31,9 @@ _DEEPEST: Final = 45.0
 """No rule's body is wider, mm."""
 _BESIDE_MM: Final = 8.0
 """Kept clear beyond the longest mark of a rule whose body cannot be told from what it lies on."""
+_SURE_PX: Final = 6.0
+"""Marks at least this far apart show their lengths; 1 mm has 5.9 px at 150 dpi."""
+_TOO_NEAR: Final = " (they are a few pixels apart: scan at 150 dpi or more, or go nearer)"
 _TURNS_DEG: Final = (1.5, -1.5, 3.0, -3.0)
 _MOST_TRIED: Final = 4
 _ENOUGH: Final = 2
@@ -64,6 +67,7 @@ def find_rulers(picture: Picture) -> Rulers:
         if not read:
             reasons.append(
                 f"{len(regular[0].number)} regular marks were found, but their lengths do not tell what they count"
+                + (_TOO_NEAR if regular[0].spacing_px < _SURE_PX else "")
             )
             continue
         marks, reading = max(read, key=lambda each: each[1].agreement)

@@ -36,6 +36,16 @@ def test_a_ruler_is_found_alone(dpi, angle, blur, noise, inches):
     assert np.sqrt((scale.calibration.residual_mm**2).mean()) < 0.1
 
 
+def test_marks_too_near_one_another_are_no_scale_and_it_is_said_why():
+    """At 75 dpi and a blur of 1.1 px the shortest marks of a rule in sixteenths are gone: every second one is left."""
+    picture, _ = ruler_case(16, dpi=75, angle=164.0, blur=1.1, noise=4.0, inches=True)
+    found = find_rulers(picture)
+    assert found.scales == ()
+    assert any("do not tell what they count" in reason for reason in found.reasons)
+    fine, _ = ruler_case(9, dpi=75, angle=84.0, blur=0.8, noise=4.0, inches=False)
+    assert any("150 dpi or more" in reason for reason in find_rulers(fine).reasons)
+
+
 def test_a_ruler_that_runs_out_of_the_picture_is_read():
     scene = moved(ruler_mm(), by_mm=(-60, 60), turn_deg=5)
     picture = picture_of(render_scan(scene, dpi=200, page_mm=(80, 80)))
