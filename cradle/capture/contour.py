@@ -4,7 +4,8 @@ The full picture is turned into a field that is 0 on the ground and 1 on the
 piece, both taken from next to the edge; its level line at one half is the
 edge. Where a piece has a colour of its own, the field is made blind to
 brightness, and with it to the shadow beside a cut edge; on a mat it is made
-blind to the colour of the mat's lines.
+blind to the colour of the mat's lines, and where these are of the piece's own
+colour its edge is carried on across them.
 """
 
 from __future__ import annotations
@@ -16,12 +17,14 @@ from typing import TYPE_CHECKING, Final
 import numpy as np
 from numpy.typing import NDArray
 
+from cradle.capture.bridge import bridged, strips
+from cradle.capture.ground_lines import line_width, lines_of_ground, shows_lines
 from cradle.errors import CaptureError
 
 if TYPE_CHECKING:
-    from cradle.capture.image import Bytes, Picture
+    from cradle.capture.image import Picture
     from cradle.capture.regions import Regions
-    from cradle.geometry.arrays import Bools, Floats
+    from cradle.geometry.arrays import Floats
 
 _BAND: Final = 3
 """Half width of the band in which the edge is looked for, small px."""
@@ -30,12 +33,6 @@ _DEEP: Final = 10
 _LEAST_COLOUR: Final = 45.0
 """Levels by which colours must differ, brightness aside, to be used alone."""
 _LEAST_SHARE: Final = 0.2
-_LINE: Final = 0.15
-"""A thin line is told from noise when it stands out by this part of the piece's contrast."""
-_ABOVE_NOISE: Final = 2.5
-"""An opening lies below the noise: a line stands out by this many times what is usual on the ground."""
-_LINE_LONG: Final = 12
-"""Small px that a line covers at least."""
 _BLUR_PX: Final = 0.8
 
 
@@ -125,10 +122,10 @@ def piece_contour(
         return np.asarray((blurred - enlarged((ground @ weight).astype(np.float32))) / enlarged(rise))
 
     field = field_by(weight)
-    lines_alike = False
+    lines_alike, hidden, line_px = False, None, 0.0
     deep = cv2.erode(mask, np.ones((2 * _DEEP + 1, 2 * _DEEP + 1), np.uint8), borderValue=0)
     inside, beyond = (enlarged(part.astype(np.float32)) > 0.5 for part in (deep, far))
-    lines = _lines_of_ground(field, inside, beyond, shrink)
+    lines = lines_of_ground(field, own=inside, far=beyond, shrink=shrink)
     if lines is not None:
         at, opened = lines
         seen_as = np.median(levels[at & beyond], axis=0) - np.median(ground[far], axis=0)
@@ -138,9 +135,11 @@ def piece_contour(
             field = field_by(blind / strength)
         else:
             lines_alike = True
+            line_px = line_width(at)
+            hidden = strips(at, wide_px=line_px + 4.0)
             wide = cv2.dilate(at.astype(np.uint8), np.ones((3, 3), np.uint8)) > 0
             field = np.where(wide & ~inside, opened, field)
-    if lines is not None or _shows_lines(small, ground, step, far):
+    if lines is not None or shows_lines(small, ground=ground, step=step, far=far):
         core = deep
     field[enlarged(core.astype(np.float32)) > 0.5] = 1.0
     field[enlarged(around.astype(np.float32)) < 0.5] = 0.0
@@ -152,49 +151,10 @@ def piece_contour(
     ring = largest_ring(field, level=0.5)
     if ring is None:
         raise CaptureError(f"piece {number} has no closed edge", where=picture.file)
+    if hidden is not None:
+        x, y = np.rint(ring).astype(np.int64).T
+        ring = bridged(ring, hidden[y, x], most_px=line_px + 1.5)
     return PieceEdge(ring_px=ring + [fx0, fy0], contrast=float(np.linalg.norm(step)), lines_alike=lines_alike)
-
-
-def _lines_of_ground(
-    field: NDArray[np.float32], own: Bools, far: Bools, shrink: float
-) -> tuple[Bools, NDArray[np.float32]] | None:
-    """Where thin lines of the ground, such as a mat's grid, run up to the piece, and the field without them.
-
-    What is thinner than three pixels of the small copy, lies outside the piece
-    and goes on well beyond it is a line, if it is too long for a speck of noise.
-    None if there are none.
-    """
-    import cv2
-
-    wide = max(7, round(3.2 * shrink) | 1)
-    opened = np.asarray(cv2.morphologyEx(field, cv2.MORPH_OPEN, np.ones((wide, wide), np.uint8)))
-    over = np.where(own, 0.0, field - opened)
-    level = float(np.median(over[far])) if far.any() else 0.0
-    thin = (over > max(_LINE, _ABOVE_NOISE * level)).astype(np.uint8)
-    if not (thin.astype(bool) & far).any():
-        return None
-    count, labels, stats, _ = cv2.connectedComponentsWithStats(thin, connectivity=8)
-    goes_on = np.zeros(count, dtype=bool)
-    goes_on[np.unique(labels[far])] = True
-    goes_on &= stats[:, 4] >= wide
-    goes_on[0] = False
-    if not goes_on.any():
-        return None
-    at = goes_on[labels]
-    strong = at & (over > 0.7 * float(np.quantile(over[at & far], 0.9)))
-    return (strong if (strong & far).any() else at), opened.astype(np.float32)
-
-
-def _shows_lines(small: NDArray[np.float32], ground: NDArray[np.float32], step: Floats, far: Bytes) -> bool:
-    """Whether thin lines of any colour lie on the ground, also such as the field is blind to."""
-    import cv2
-
-    off = small - ground
-    apart = np.sqrt(np.einsum("ijk,ijk->ij", off, off)) / max(float(np.linalg.norm(step)), 1e-6)
-    thin = apart - cv2.morphologyEx(apart, cv2.MORPH_OPEN, np.ones((5, 5), np.uint8))
-    seen = ((thin > _LINE) & (far > 0)).astype(np.uint8)
-    _, _, stats, _ = cv2.connectedComponentsWithStats(seen, connectivity=8)
-    return bool((stats[1:, 4] >= _LINE_LONG).any())
 
 
 def largest_ring(field: NDArray[np.float32], *, level: float) -> Floats | None:

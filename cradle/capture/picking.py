@@ -13,7 +13,7 @@ from cradle.errors import CaptureError
 from cradle.project.picture_spec import PictureSource, Traced
 
 
-def picked(found: Sequence[TracedPiece], spec: PictureSource, where: str) -> tuple[TracedPiece, ...]:
+def picked(found: Sequence[TracedPiece], spec: PictureSource, *, where: str) -> tuple[TracedPiece, ...]:
     """Return the pieces meant: all where none is asked for; front and back notch in this order.
 
     Raises
@@ -66,7 +66,7 @@ def _with_notch(pieces: tuple[TracedPiece, ...], spec: PictureSource) -> tuple[T
     return pieces
 
 
-def the_only(traced: TracedPicture, where: str) -> TracedPiece:
+def the_only(traced: TracedPicture, *, where: str) -> TracedPiece:
     """Return the only piece of a picture.
 
     Raises

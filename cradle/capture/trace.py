@@ -66,7 +66,7 @@ def trace_picture(path: Path, spec: PictureSource, *, where: str | None = None) 
             where=name,
             hint="give the piece another colour than what it lies on, and keep it clear of the picture's edge",
         )
-    pieces = picked(found, spec, name)
+    pieces = picked(found, spec, where=name)
     findings = (
         *scales.findings,
         *remarks,
@@ -119,7 +119,7 @@ def trace_outline(
         points, remarks = joined(front.ring_mm, back.ring_mm, depth_mm=depth_mm, where=spec.file)
         findings = (*findings, *more, *remarks)
     else:
-        piece = the_only(traced, spec.file)
+        piece = the_only(traced, where=spec.file)
         points, open_ends = piece.ring_mm, half and piece.open_ends
     outline = clean_outline(points, source=spec.file, open_ends=open_ends, tolerances=tolerances)
     repairs = tuple(f for f in outline.findings if f.code != "turned-round")
@@ -136,7 +136,7 @@ def _pair(
     other = replace(spec, file=spec.back_file, pick=spec.back, back=None, back_file=None, point_px=None)
     second = trace_picture(folder / spec.back_file, other)
     more = (_scale_note(second.scales, spec.back_file), *second.findings)
-    return the_only(traced, spec.file), the_only(second, spec.back_file), more
+    return the_only(traced, where=spec.file), the_only(second, where=spec.back_file), more
 
 
 def _scale_note(scales: Scales, where: str) -> Finding:
@@ -169,8 +169,8 @@ def _edges(
             doubts.append(
                 _doubt(
                     "lines-like-piece",
-                    "thin lines of the piece's own colour run up to it, and may be taken for its edge where"
-                    " they meet it at a small angle",
+                    "thin lines of the piece's own colour run up to it; its edge was carried on across them,"
+                    " but a side that lies along one cannot be told from it",
                     name,
                     "lay it on something plain, or on a mat whose lines have another colour",
                 )
