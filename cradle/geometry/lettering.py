@@ -1,10 +1,12 @@
 """Text as plane regions, in an open font: the only place that asks a library for letters.
 
-The font is DejaVu Sans (Bitstream Vera licence), which comes with matplotlib,
-so the letters are the same on every machine.
+The font is DejaVu Sans (Bitstream Vera licence), which comes with matplotlib
+and is named by its file, so the letters are the same on every machine.
 """
 
 from __future__ import annotations
+
+from pathlib import Path
 
 import numpy as np
 
@@ -22,10 +24,12 @@ def lettering(text: str, *, height_mm: float) -> Region:
     height_mm : float
         Height of the tallest letter from the lowest, mm.
     """
+    from matplotlib import get_data_path
     from matplotlib.font_manager import FontProperties
     from matplotlib.textpath import TextPath
 
-    outline = TextPath((0, 0), text, size=100, prop=FontProperties(family="DejaVu Sans", weight="bold"))
+    font = FontProperties(fname=Path(get_data_path(), "fonts", "ttf", "DejaVuSans-Bold.ttf"))
+    outline = TextPath((0, 0), text, size=100, prop=font)
     rings: list[Floats] = [
         np.asarray(ring, dtype=np.float64)[:-1] for ring in outline.to_polygons(closed_only=True)
     ]
