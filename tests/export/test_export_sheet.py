@@ -48,6 +48,28 @@ def test_the_views_are_in_line_and_do_not_overlap(name):
     assert min(b.bounds[1] for b in boxes) == pytest.approx(0, abs=1e-9)
 
 
+def test_the_cuts_of_every_thing_in_a_row_lie_clear_of_each_other():
+    made, views = made_demo("pair"), sheet_of("pair").views
+    assert [view.title for view in views] == [
+        "plan, from above",
+        "cut A–A, from the front",
+        "cut B–B, from the right",
+        "cut C–C, from the front",
+        "cut D–D, from the right",
+    ]
+    boxes = [shapely.box(*view.extent_mm()) for view in views]
+    for i, box in enumerate(boxes):
+        for other in boxes[:i]:
+            assert shapely.area(shapely.intersection(box, other)) == 0
+    assert min(b.bounds[0] for b in boxes) == pytest.approx(0, abs=1e-9)
+    assert min(b.bounds[1] for b in boxes) == pytest.approx(0, abs=1e-9)
+    drawn = {d.name: d.length_mm for view in views for d in view.dimensions}
+    shared = [c for c in made.control if c.name in drawn]
+    assert {held.label for held in made.things} <= {c.name.rpartition(", ")[2] for c in shared}
+    for c in shared:
+        assert drawn[c.name] == pytest.approx(c.length_mm, abs=1e-6), c.name
+
+
 @pytest.mark.parametrize("name", DEMOS)
 def test_the_cuts_show_the_holder_s_own_material(name):
     made = made_demo(name)

@@ -114,6 +114,22 @@ def test_the_page_says_what_the_summary_says(name):
     assert f"{100 * summary['chance_of_fit']:.0f} %" in text
 
 
+def test_a_row_is_told_thing_by_thing():
+    made, text = made_demo("pair"), read(page_of("pair")).text
+    assert "Holder for: small ocarina and ocarina" in text
+    assert "0.35 to 0.5 mm clearance per side" in text
+    assert "chance that all fit" in text
+    assert "thinnest wall between pockets" in text
+    for held in made.things:
+        assert text.count(held.label) >= 4
+        for section in held.sections:
+            assert f"{section.name} at {section.height_mm:g} mm" in text
+    assert (
+        "cradle slices ../ocarina/holder.toml" in text.replace("\\", "/")
+        or made.summary["chance_of_fit"] > 0.95
+    )
+
+
 def test_names_are_words_and_never_markup():
     made = made_demo("ocarina")
     name = '<img src="http://a.example/x">&amp;'

@@ -35,6 +35,16 @@ def test_one_page_holds_the_verdict_and_every_reading(name):
     assert "scale 1:2" in text
 
 
+def test_a_wide_holder_s_drawing_stands_across_the_page_at_a_scale_that_can_be_read():
+    made = made_demo("pair")
+    text = text_of(workshop_pdf(facts_of(made)))
+    assert "small ocarina and ocarina" in text
+    for row in made.summary["control_dimensions"]:
+        assert f"{row['length_mm']:.2f}" in text
+    scale = next(float(word.partition(":")[2]) for word in text.split() if word.startswith("1:"))
+    assert scale <= 2
+
+
 def test_hundreds_of_readings_and_long_cautions_still_make_one_page():
     facts = facts_of(made_demo("ocarina"))
     row = facts.summary["control_dimensions"][0]
