@@ -25,6 +25,7 @@ ROOMS = [
     ["checks"],
     ["export", "report"],
     ["pipeline"],
+    ["bench"],
     ["cli"],
 ]
 """From left to right; a room sees itself and what is left of it, not its neighbours in one group.
@@ -49,6 +50,8 @@ ROOM_GATEWAYS = {
     "tomllib": {"project"},
     "click": {"cli"},
     "rich": {"cli"},
+    "nicegui": {"bench"},
+    "starlette": {"bench"},
 }
 NEVER = {"gmsh", "lib3mf", "hypothesis", "pytest", "requests", "urllib", "socket", "http", "pickle"}
 FILE_ROOMS = {"project", "capture", "export", "report", "checks", "cli"}
@@ -64,6 +67,7 @@ HEAVY = {
     "trimesh",
     "stl",
     "svgelements",
+    "nicegui",
 }
 
 

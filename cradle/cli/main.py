@@ -14,6 +14,7 @@ from typing import Final, NoReturn
 import click
 
 from cradle import __version__
+from cradle.cli.bench import bench
 from cradle.cli.check import check
 from cradle.cli.failure import error_rows, print_failure
 from cradle.cli.make import make
@@ -48,7 +49,7 @@ def app() -> None:
     """Every command of the program."""
 
 
-for _command in (start, sheet, trace, check, make, slices, trial):
+for _command in (start, sheet, trace, check, bench, make, slices, trial):
     app.add_command(_command)
 
 

@@ -1,0 +1,122 @@
+"""The page: its views, and what passes between them and the tab."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from html import escape
+from pathlib import Path
+
+from nicegui import ui
+
+from cradle.bench.files_view import FilesView
+from cradle.bench.result_view import ResultView, VerdictView
+from cradle.bench.sentences import sentences
+from cradle.bench.style import BENCH_STYLE
+from cradle.bench.tab import Tab
+from cradle.bench.values_view import ValuesView
+from cradle.bench.worker import Worker
+from cradle.errors import CradleError
+
+_BUILDING = "building the holder …"
+
+
+@dataclass(slots=True, kw_only=True)
+class House:
+    """What all tabs share: the project file, the folder for files, the worker, and the tabs by token."""
+
+    file: Path
+    folder: Path | None
+    worker: Worker
+    tabs: dict[str, Tab] = field(default_factory=dict)
+
+
+def bench_page(house: House) -> None:
+    """Build the page for a browser's tab that has just been opened, or loaded again."""
+    ui.add_head_html(f"<style>{BENCH_STYLE}</style>")
+    ui.colors(primary="#0f5c63")
+    try:
+        tab = Tab(house.file, folder=house.folder, worker=house.worker)
+    except CradleError as error:
+        _refusal(house.file, sentences(error))
+        return
+    house.tabs[tab.token] = tab
+    ui.page_title(f"Bench: {tab.project.thing.name}")
+    ui.context.client.on_delete(lambda: _left(house, tab))
+    _Bench(tab)
+
+
+class _Bench:
+    def __init__(self, tab: Tab) -> None:
+        self._tab = tab
+        with ui.element("div").classes("bench"):
+            ui.html(
+                f"<header><p>Bench</p><h1>Holder for: {escape(tab.project.thing.name)}</h1><p>{escape(str(tab.file))}</p></header>",
+                sanitize=False,
+            )
+            self._busy = ui.label("").classes("busy").props('role="status"').mark("busy")
+            with ui.element("div").classes("columns"):
+                self._verdict = VerdictView()
+                with ui.element("div").classes("side"):
+                    self._values = ValuesView(tab, on_move=self._moved, on_back=self._back)
+                    FilesView(tab, on_kept=self._kept)
+                self._result = ResultView(token=tab.token)
+        ui.timer(0.0, self._see, once=True)
+
+    async def _moved(self, key: str) -> None:
+        glance = self._tab.glance() if key == "fit.clearance" else None
+        self._verdict.wait()
+        self._result.glance(glance)
+        self._values.say(glance.words if glance is not None else "")
+        await self._see()
+
+    async def _back(self) -> None:
+        self._tab.put_back()
+        self._values.follow()
+        await self._moved("fit.clearance")
+
+    def _kept(self) -> None:
+        self._state()
+
+    async def _see(self) -> None:
+        self._busy.set_text(_BUILDING)
+        self._busy.classes("at-work")
+        if not await self._tab.see():
+            return
+        look = self._tab.look
+        if self._tab.refused:
+            self._verdict.refuse(self._tab.refused, earlier=look)
+            if look is not None:
+                self._result.show(look)
+        elif look is not None:
+            self._verdict.show(look)
+            self._result.show(look)
+            self._values.say(look.words)
+            if not self._tab.moved:
+                self._values.follow()
+        self._result.settle()
+        self._state()
+
+    def _state(self) -> None:
+        self._busy.classes(remove="at-work")
+        self._busy.set_text(
+            "These values are not in the project file yet." if self._tab.moved else "As in the project file."
+        )
+
+
+def _refusal(file: Path, said: tuple[str, ...]) -> None:
+    """Show why the project file cannot be used."""
+    lines = "".join(f"<p>{escape(sentence)}</p>" for sentence in said)
+    ui.page_title("Bench")
+    with ui.element("div").classes("bench"):
+        ui.html(
+            f"<header><p>Bench</p><h1>{escape(file.name)}</h1></header>"
+            f'<section class="verdict stop" role="alert"><strong>cannot be used yet</strong>{lines}'
+            "<p>Mend the file and load this page again.</p></section>",
+            sanitize=False,
+        ).mark("verdict")
+
+
+def _left(house: House, tab: Tab) -> None:
+    """Forget a tab that was closed."""
+    house.tabs.pop(tab.token, None)
+    tab.leave()

@@ -1,0 +1,121 @@
+"""What the page writes is what the commands write, byte for byte."""
+
+import asyncio
+
+import pytest
+from page_tub import a_maker
+
+from cradle.bench.server import add_routes
+from cradle.cli.main import main
+
+
+def contents(folder):
+    return {path.name: path.read_bytes() for path in folder.iterdir()}
+
+
+@pytest.fixture
+def commanded(tub, tmp_path, capsys):
+    """The files of a command, by name."""
+
+    def run(command, *options):
+        folder = tmp_path / f"by-{command}"
+        assert main([command, str(tub), "-o", str(folder), *options]) in (0, 1)
+        capsys.readouterr()
+        return contents(folder)
+
+    return run
+
+
+def test_the_holder_s_files_are_those_of_make(tub, worker, commanded):
+    async def write():
+        async with a_maker(tub, worker=worker) as maker:
+            await maker.opens()
+            await maker.presses("write the files")
+            return maker.text("said")
+
+    said = asyncio.run(write())
+    written = contents(tub.parent / "out")
+    assert written == commanded("make")
+    assert len(written) == 10
+    assert said.startswith(f"10 files are in {tub.parent / 'out'}: ")
+    assert all(name in said for name in written)
+
+
+def test_files_with_moved_values_are_those_of_make_once_the_values_are_kept(tub, worker, commanded):
+    async def write():
+        async with a_maker(tub, worker=worker, folder=tub.parent / "tried") as maker:
+            await maker.opens()
+            maker.sets("fit.clearance", 0.42)
+            maker.sets("block.height", 45.0)
+            await maker.settled()
+            await maker.presses("write the files")
+            assert "values that the project file has not: clearance per side 0.35 → 0.42 mm" in maker.text(
+                "said"
+            )
+            await maker.presses("keep these values in the project file")
+
+    asyncio.run(write())
+    assert contents(tub.parent / "tried") == commanded("make")
+
+
+def test_slices_are_those_of_the_command(tub, worker, commanded):
+    async def write():
+        async with a_maker(tub, worker=worker) as maker:
+            await maker.opens()
+            await maker.ticks()
+            await maker.presses("write test slices")
+            assert maker.text("said") == "Tick at least one clearance."
+            await maker.ticks(0.3, 0.5)
+            await maker.presses("write test slices")
+
+    asyncio.run(write())
+    written = contents(tub.parent / "out")
+    assert written == commanded("slices", "--clearance", "0.3", "--clearance", "0.5")
+    assert "tub-slices-1.stl" in written
+
+
+def test_the_report_and_the_view_are_of_what_is_shown(tub, worker, commanded):
+    async def ask():
+        async with a_maker(tub, worker=worker) as maker:
+            add_routes(maker.house)
+            await maker.opens()
+            client = maker.user.http_client
+            report = await client.get(f"/report/{maker.tab.token}")
+            view = await client.get(f"/solid/{maker.tab.token}/1")
+            assert (await client.get("/report/none")).status_code == 404
+            assert (await client.get("/solid/none/1")).status_code == 404
+            maker.sets("block.wall", -1.0)
+            await maker.settled()
+            refused = await client.get(f"/report/{maker.tab.token}")
+            assert refused.status_code == 409
+            assert "found -1.0 mm" in refused.text
+            return report.content, view.text
+
+    report, view = asyncio.run(ask())
+    assert report == commanded("make")["fit-report.html"]
+    assert "solid-data" in view
+
+
+def test_a_place_that_cannot_be_written_is_told(tub, worker):
+    (tub.parent / "out").write_text("a file is in the way", encoding="utf-8")
+
+    async def write():
+        async with a_maker(tub, worker=worker) as maker:
+            await maker.opens()
+            await maker.presses("write the files")
+            return maker.text("said")
+
+    assert "is a file, not a folder" in asyncio.run(write())
+
+
+def test_a_worker_that_died_is_replaced(tub, worker):
+    async def write():
+        async with a_maker(tub, worker=worker) as maker:
+            await maker.opens()
+            worker._process.kill()
+            worker._process.join()
+            maker.sets("fit.clearance", 0.5)
+            await maker.settled()
+            return maker.tab.look.summary["clearance_asked_mm"]
+
+    assert asyncio.run(write()) == 0.5

@@ -1,0 +1,143 @@
+"""The bench as a process: where it listens, whom it answers, what it fetches, how it ends."""
+
+import os
+import re
+import signal
+import socket
+import subprocess
+import sys
+import time
+import urllib.error
+import urllib.request
+from importlib import util
+from pathlib import Path
+
+import pytest
+
+from cradle.cli.main import main
+
+PATIENCE_S = 60.0
+
+
+def free_port():
+    with socket.socket() as place:
+        place.bind(("127.0.0.1", 0))
+        return place.getsockname()[1]
+
+
+class Served:
+    def __init__(self, file, *, port):
+        own = {k: v for k, v in os.environ.items() if not k.startswith(("PYTEST", "NICEGUI"))}
+        self.port, self.address = port, f"http://127.0.0.1:{port}/"
+        self.process = subprocess.Popen(
+            [sys.executable, "-m", "cradle", "bench", str(file), "--port", str(port), "--no-open"],
+            stdout=subprocess.PIPE,
+            stderr=subprocess.PIPE,
+            text=True,
+            env=own,
+            cwd=file.parent,
+        )
+        self.first = self.process.stdout.readline()
+
+    def get(self, path="", **headers):
+        request = urllib.request.Request(self.address + path, headers=headers)
+        try:
+            with urllib.request.urlopen(request, timeout=PATIENCE_S) as answer:
+                return answer.status, dict(answer.headers), answer.read().decode()
+        except urllib.error.HTTPError as error:
+            with error:
+                return error.code, dict(error.headers), error.read().decode()
+
+    def end(self, number):
+        if self.process.poll() is None:
+            self.process.send_signal(number)
+        out, err = self.process.communicate(timeout=PATIENCE_S)
+        return self.process.returncode, out, err
+
+
+@pytest.fixture
+def served(tub):
+    made = Served(tub, port=free_port())
+    yield made
+    if made.process.poll() is None:
+        made.process.kill()
+    made.process.communicate()
+
+
+def children(process):
+    return [
+        int(pid)
+        for pid in Path(f"/proc/{process}/task/{process}/children").read_text(encoding="ascii").split()
+    ]
+
+
+@pytest.mark.skipif(not Path("/proc/net/tcp").exists(), reason="the kernel's own list of listeners is read")
+def test_it_listens_on_this_machine_alone_and_answers_only_its_own_page(served):
+    assert served.first == f"the bench is at {served.address}  (Ctrl-C ends it)\n"
+    listening = []
+    for table in ("tcp", "tcp6"):
+        if Path(f"/proc/net/{table}").exists():
+            for line in Path(f"/proc/net/{table}").read_text(encoding="ascii").splitlines()[1:]:
+                address, port = line.split()[1].split(":")
+                if int(port, 16) == served.port and line.split()[3] == "0A":
+                    listening.append(address)
+    assert listening == ["0100007F"]  # 127.0.0.1, low byte first
+
+    status, headers, page = served.get()
+    assert status == 200
+    assert "Holder for: Tub" in page
+    assert "default-src 'self'" in headers["content-security-policy"]
+    fetched = re.findall(r'(?:src|href|url\()\s*[=(]?\s*["\']([^"\']+)["\']', page)
+    fetched += re.findall(r'"[^"]+":\s*"((?:https?:)?//[^"]+)"', page)
+    assert len(fetched) > 5
+    assert [place for place in fetched if not re.match(r"/(?!/)|data:", place)] == []
+
+    assert served.get(Host="elsewhere.example")[0] == 403
+    assert served.get(Origin="http://elsewhere.example")[0] == 403
+    assert served.get(Origin=served.address.rstrip("/"))[0] == 200
+    talk = "_nicegui_ws/socket.io/?EIO=4&transport=polling"
+    assert served.get(talk, Origin="http://elsewhere.example")[0] == 403
+
+
+@pytest.mark.skipif(not Path("/proc/self/task").exists(), reason="children are read from the kernel's list")
+@pytest.mark.parametrize(("number", "code"), [(signal.SIGINT, 0), (signal.SIGTERM, 128 + signal.SIGTERM)])
+def test_it_ends_cleanly_with_its_worker(served, number, code, tub):
+    assert served.get()[0] == 200
+    worker = children(served.process.pid)
+    assert worker
+    returned, out, err = served.end(number)
+    assert (returned, err) == (code, "")
+    assert ("the bench is closed" in out) == (code == 0)
+    for _ in range(100):
+        if not any(Path(f"/proc/{pid}").exists() for pid in worker):
+            break
+        time.sleep(0.05)
+    assert not any(Path(f"/proc/{pid}").exists() for pid in worker)
+    assert [path.name for path in tub.parent.iterdir()] == ["holder.toml"]  # it leaves nothing behind
+
+
+def test_a_port_that_is_taken_is_told(tub):
+    with socket.socket() as place:
+        place.bind(("127.0.0.1", 0))
+        place.listen()
+        taken = Served(tub, port=place.getsockname()[1])
+        code, _, err = taken.end(signal.SIGINT)
+    assert code == 2
+    assert taken.first == ""
+    assert err.startswith("cradle: --port: port ")
+    assert err.count("\n") == 1
+
+
+def test_without_the_library_it_says_what_to_install(tub, monkeypatch, capsys):
+    found = util.find_spec
+    monkeypatch.setattr(
+        util, "find_spec", lambda name, *rest: None if name == "nicegui" else found(name, *rest)
+    )
+    assert main(["bench", str(tub)]) == 2
+    assert "pip install 'cradle[bench]'" in capsys.readouterr().err
+
+
+def test_a_file_with_mistakes_is_refused_before_anything_is_served(tub, capsys):
+    tub.write_text("[fit]\nclearance = -1\n", encoding="utf-8")
+    assert main(["bench", str(tub)]) == 2
+    assert "fit.clearance" in capsys.readouterr().err

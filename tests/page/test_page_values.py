@@ -1,0 +1,237 @@
+"""Values moved on the page: the figures follow, wrong ones are told, the project file is kept in order."""
+
+import asyncio
+import difflib
+
+from page_tub import TUB, a_maker
+
+from cradle.pipeline import make
+from cradle.project.reader import read_project
+
+
+def test_the_page_opens_with_the_verdict_and_all_figures(tub, worker):
+    async def look():
+        async with a_maker(tub, worker=worker) as maker:
+            await maker.opens()
+            assert "verdict" in maker.text("verdict")
+            assert "What to do" in maker.text("verdict")
+            figures = maker.text("figures")
+            for words in ("chance of fit", "least gap", "thinnest wall", "tips over at", "size"):
+                assert words in figures
+            assert "mass" in maker.text("printing")
+            assert "nozzle and bed are hot" in maker.text("cautions")
+            assert "/solid/" in maker.text("solid")
+            assert maker.number("fit.clearance") == 0.35
+            assert maker.text("busy") == "As in the project file."
+
+    asyncio.run(look())
+
+
+def test_a_clearance_is_shown_at_once_and_then_as_built(tub, worker):
+    async def move():
+        async with a_maker(tub, worker=worker) as maker:
+            await maker.opens()
+            before = maker.tab.look
+            maker.sets("clearance-slider", 0.5)
+            await asyncio.sleep(0.02)
+            assert maker.tab.look is before  # not built yet
+            assert maker.text("glance").startswith("At 0.50 mm per side it goes in")
+            assert "is being built" in maker.text("sections")
+            assert "about 0.50 mm around it" in maker.text("sections")
+            assert maker.number("fit.clearance") == 0.5  # the number goes with the slider
+            guessed = int(maker.text("glance").split("about ")[1].split(" of")[0])
+            await maker.settled()
+            built = maker.tab.look.summary
+            assert built["clearance_asked_mm"] == 0.5
+            assert built["clearance_least_mm"] >= 0.495
+            assert built["size_mm"][0] > before.summary["size_mm"][0] + 0.25
+            assert built["chance_of_fit"] > before.summary["chance_of_fit"]
+            assert abs(100 * built["chance_of_fit"] - guessed) <= 3  # the guess was a fair one
+            assert "0.50 mm" in maker.text("figures")
+            assert "is being built" not in maker.text("sections")
+            assert maker.text("busy") == "These values are not in the project file yet."
+
+    asyncio.run(move())
+
+
+def test_the_block_follows_and_is_what_the_pipeline_makes(tub, worker):
+    async def move():
+        async with a_maker(tub, worker=worker) as maker:
+            await maker.opens()
+            for key, value in (
+                ("height", 45.0),
+                ("wall", 4.0),
+                ("floor", 6.0),
+                ("flare", 3.0),
+                ("lead_in", 2.0),
+            ):
+                maker.sets(f"block.{key}", value)
+            await maker.settled()
+            return maker.tab.look.summary, maker.tab.moved
+
+    shown, moved = asyncio.run(move())
+    assert len(moved) == 5
+    file = tub.with_name("other.toml")
+    text = TUB.replace("height = 25  ", "height = 45\nwall = 4\nfloor = 6\nflare = 3\nlead_in = 2\n#")
+    file.write_text(text, encoding="utf-8")
+    summary = make(read_project(file)).summary
+    assert shown["size_mm"] == summary["size_mm"]
+    assert shown["size_mm"][2] > 50
+    assert {k: v for k, v in shown.items() if k != "findings"} == {
+        k: v for k, v in summary.items() if k != "findings"
+    }
+
+
+def test_of_many_moves_only_the_last_is_built(tub, worker):
+    async def move():
+        async with a_maker(tub, worker=worker) as maker:
+            await maker.opens()
+            seen = []
+            for value in (0.4, 0.45, 0.5):
+                maker.tab.move("fit.clearance", value)
+                seen.append(asyncio.ensure_future(maker.tab.see()))
+                await asyncio.sleep(0.25)  # longer than the pause: each is on its way when the next comes
+            assert await asyncio.gather(*seen) == [False, False, True]
+            assert maker.tab.look.summary["clearance_asked_mm"] == 0.5
+
+    asyncio.run(move())
+
+
+def test_a_wrong_value_is_told_in_a_sentence_and_the_last_holder_stays(tub, worker):
+    async def move():
+        async with a_maker(tub, worker=worker) as maker:
+            await maker.opens()
+            figures = maker.text("figures")
+            maker.sets("block.wall", -1.0)
+            await maker.settled()
+            said = maker.text("verdict")
+            assert "not with these values" in said
+            assert "block.wall: found -1.0 mm" in said
+            assert "last holder that could be built" in said
+            assert maker.text("figures") == figures
+            await maker.presses("write the files")
+            assert "found -1.0 mm" in maker.text("said")
+            await maker.presses("keep these values in the project file")
+            assert "found -1.0 mm" in maker.text("said")
+            assert not (tub.parent / "out").exists()
+            assert tub.read_text(encoding="utf-8") == TUB
+            maker.sets("block.wall", 3.0)
+            await maker.settled()
+            assert "What to do" in maker.text("verdict")
+            maker.sets("block.lead_in", 5.0)  # a sound value in itself, but the wall is thinner
+            await maker.settled()
+            assert "not with these values" in maker.text("verdict")
+            assert "a wall of 3 mm less" in maker.text("verdict")
+            assert maker.text("figures") == figures
+
+    asyncio.run(move())
+
+
+def test_values_are_kept_with_the_comments_and_nothing_else_changes(tub, worker):
+    async def keep():
+        async with a_maker(tub, worker=worker) as maker:
+            await maker.opens()
+            maker.sets("fit.clearance", 0.42)
+            maker.sets("block.wall", 3.6)
+            await maker.settled()
+            await maker.presses("keep these values in the project file")
+            assert maker.text("said") == (
+                "Kept in holder.toml: clearance per side 0.35 → 0.42 mm; wall 3 → 3.6 mm."
+            )
+            assert maker.text("busy") == "As in the project file."
+            await maker.presses("keep these values in the project file")
+            assert "Nothing was moved" in maker.text("said")
+
+    asyncio.run(keep())
+    after = tub.read_text(encoding="utf-8")
+    changed = [
+        line
+        for line in difflib.ndiff(TUB.splitlines(), after.splitlines())
+        if line[:2] in ("- ", "+ ") and line[2:].strip()
+    ]
+    assert changed == [
+        "- clearance = 0.35   # per side, as last time",
+        "+ clearance = 0.42   # per side, as last time",
+        "+ wall = 3.6",
+    ]
+    project = read_project(tub)
+    assert (project.fit.clearance_mm, project.block.wall_mm) == (0.42, 3.6)
+
+
+def test_a_file_edited_meanwhile_is_not_overwritten(tub, worker):
+    async def keep():
+        async with a_maker(tub, worker=worker) as maker:
+            await maker.opens()
+            maker.sets("fit.clearance", 0.42)
+            await maker.settled()
+            edited = TUB.replace("mass = 100", "mass = 120")
+            tub.write_text(edited, encoding="utf-8")
+            await maker.presses("keep these values in the project file")
+            assert "was changed since this page read it, so nothing was kept" in maker.text("said")
+            assert tub.read_text(encoding="utf-8") == edited
+            await maker.opens()  # loaded again: read again
+            assert maker.tab.project.thing.mass_g == 120
+            assert maker.number("fit.clearance") == 0.35
+            maker.sets("fit.clearance", 0.42)
+            await maker.settled()
+            await maker.presses("keep these values in the project file")
+            assert tub.read_text(encoding="utf-8") == edited.replace("0.35", "0.42")
+
+    asyncio.run(keep())
+
+
+def test_two_tabs_do_not_write_over_each_other(tub, worker):
+    async def keep():
+        async with a_maker(tub, worker=worker) as maker:
+            await maker.opens()
+            first = maker.tab
+            await maker.opens()
+            second = maker.tab
+            assert first is not second
+            first.move("fit.clearance", 0.40)
+            second.move("fit.clearance", 0.50)
+            assert await asyncio.gather(first.see(), second.see()) == [True, True]
+            assert [t.look.summary["clearance_asked_mm"] for t in (first, second)] == [0.40, 0.50]
+            assert first.keep().startswith("Kept")
+            assert "nothing was kept" in second.keep()
+            assert read_project(tub).fit.clearance_mm == 0.40
+            assert await first.write() != await second.write()  # one after the other, each its own holder
+
+    asyncio.run(keep())
+    names = {path.name for path in (tub.parent / "out").iterdir()}
+    assert "summary.json" in names
+    assert not any(name.startswith(".") for name in names)
+
+
+def test_a_clearance_left_to_the_program_is_shown_and_can_be_moved(tub, worker):
+    tub.write_text(TUB.replace("clearance = 0.35", 'clearance = "auto"'), encoding="utf-8")
+
+    async def move():
+        async with a_maker(tub, worker=worker) as maker:
+            await maker.opens()
+            taken = maker.tab.look.taken_mm["fit.clearance"]
+            assert maker.number("fit.clearance") == taken
+            maker.sets("fit.clearance", 0.3)
+            await maker.settled()
+            assert maker.tab.look.summary["clearance_asked_mm"] == 0.3
+            await maker.presses("as in the project file")
+            await maker.settled()
+            assert maker.tab.moved == {}
+            assert maker.number("fit.clearance") == taken
+            return taken
+
+    assert asyncio.run(move()) > 0.1
+
+
+def test_a_file_with_mistakes_is_answered_with_sentences(tub, worker):
+    tub.write_text(TUB.replace("width = 30", "width = -30").replace("[block]", "[blok]"), encoding="utf-8")
+
+    async def look():
+        async with a_maker(tub, worker=worker) as maker:
+            await maker.opens()
+            return maker.text("verdict")
+
+    said = asyncio.run(look())
+    assert "cannot be used yet" in said
+    assert "found -30.0 mm" in said
+    assert "did you mean block?" in said
