@@ -51,8 +51,8 @@ class FilesView:
     async def _files(self) -> None:
         await self._do("writing the files …", self._tab.write)
 
-    def _keep(self) -> None:
-        self._said.set_text(self._tab.keep())
+    async def _keep(self) -> None:
+        await self._do("keeping these values …", self._tab.keep)
         self._on_kept()
 
     async def _do(self, words: str, work: Callable[[], Awaitable[str]]) -> None:

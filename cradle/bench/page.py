@@ -50,7 +50,7 @@ class _Bench:
         self._tab = tab
         with ui.element("div").classes("bench"):
             ui.html(
-                f"<header><p>Bench</p><h1>Holder for: {escape(tab.project.thing.name)}</h1><p>{escape(str(tab.file))}</p></header>",
+                f"<header><p>Bench</p><h1>Holder for: {escape(tab.project.thing.name)}</h1><p>{escape(str(tab.file.resolve()))}</p></header>",
                 sanitize=False,
             )
             self._busy = ui.label("").classes("busy").props('role="status"').mark("busy")
@@ -75,7 +75,8 @@ class _Bench:
         await self._moved("fit.clearance")
 
     def _kept(self) -> None:
-        self._state()
+        if self._busy.text != _BUILDING:
+            self._state()
 
     async def _see(self) -> None:
         self._busy.set_text(_BUILDING)

@@ -2,17 +2,18 @@
 
 from __future__ import annotations
 
+from cradle.bench.controls import CONTROLS
 from cradle.errors import CradleError, ProjectError
 
 
 def sentences(error: CradleError) -> tuple[str, ...]:
-    """One sentence for each mistake: where, what was found, what to do.
+    """One sentence for each mistake: where, by the name it has on the page, what was found, what to do.
 
     Examples
     --------
     >>> from cradle.errors import InputError
     >>> sentences(InputError("found -1 mm", where="block.wall", hint="allowed is more than 0 mm"))
-    ('block.wall: found -1 mm; allowed is more than 0 mm.',)
+    ('wall: found -1 mm; allowed is more than 0 mm.',)
     """
     if isinstance(error, ProjectError):
         rows = [(problem.where, problem.found, problem.hint) for problem in error.problems]
@@ -23,5 +24,6 @@ def sentences(error: CradleError) -> tuple[str, ...]:
 
 def _sentence(where: str, found: str, hint: str) -> str:
     text = " ".join(f"{found}; {hint}".split()) if hint else " ".join(found.split())
+    where = CONTROLS[where].words if where in CONTROLS else where
     text = f"{where}: {text}" if where else f"{text[:1].upper()}{text[1:]}"
     return text if text.endswith((".", "?", "!")) else f"{text}."

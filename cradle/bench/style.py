@@ -39,10 +39,12 @@ main.q-page { max-width: none; padding: 0; }
 .bench button.first { background: var(--sea); color: #fff; }
 .bench button:disabled { opacity: .5; cursor: default; }
 .earlier { opacity: .5; }
-.solid-frame { display: block; width: 100%; height: 33rem; border: 0; }
+.solid-frame { display: block; width: 100%; height: 32rem; border: 0; }
+.bench header p { overflow-wrap: anywhere; }
 @media (min-width: 60rem) {
   .columns { grid-template: "side judged" auto "side results" 1fr / 22rem minmax(0, 1fr); align-items: start; }
   .side { grid-area: side; position: sticky; top: 0; max-height: 100vh; overflow-y: auto; }
+  .solid-frame { height: 29rem; }
   .judged { grid-area: judged; } .results { grid-area: results; }
 }
 """

@@ -120,17 +120,24 @@ class Tab:
             return "Tick at least one clearance."
         return self._written(await self._asked(Task.SLICES, clearances_mm=clearances_mm))
 
-    def keep(self) -> str:
-        """Keep the moved values in the project file; what was changed, or why nothing was, in words."""
-        if not self.moved:
+    async def keep(self) -> str:
+        """Keep the moved values in the project file; what was changed, or why nothing was, in words.
+
+        Values with which no holder can be built are not kept.
+        """
+        moved = dict(self.moved)
+        if not moved:
             return "Nothing was moved: the project file says what is shown."
-        words = change_words(self.project, self.moved)
+        built = await self._asked(Task.LOOK)
+        if not isinstance(built, Look):
+            return f"Nothing was kept. {built or ''}".strip()
+        words = change_words(self.project, moved)
         try:
-            text = keep_values(self.file, in_file(self.moved), read=self.text)
+            text = keep_values(self.file, in_file(moved), read=self.text)
         except CradleError as error:
             return " ".join(sentences(error))
         self.text, self.project = text, project_from_text(text, file=self.file)
-        self.moved.clear()
+        self.moved = {key: value for key, value in self.moved.items() if moved.get(key) != value}
         return f"Kept in {self.file.name}: {words}."
 
     async def _asked(self, task: Task, *, clearances_mm: tuple[float, ...] = ()) -> object:
@@ -170,7 +177,7 @@ class Tab:
         if not isinstance(answer, tuple):
             return str(answer or "Nothing was written.")
         names = ", ".join(path.name for path in answer)
-        words = f"{len(answer)} files are in {self.folder}: {names}."
+        words = f"{len(answer)} files are in {self.folder.resolve()}: {names}."
         if self.moved:
             words += (
                 f" They have values that the project file has not: {change_words(self.project, self.moved)}."

@@ -106,7 +106,7 @@ def test_a_wrong_value_is_told_in_a_sentence_and_the_last_holder_stays(tub, work
             await maker.settled()
             said = maker.text("verdict")
             assert "not with these values" in said
-            assert "block.wall: found -1.0 mm" in said
+            assert "<p>wall: found -1.0 mm" in said
             assert "last holder that could be built" in said
             assert maker.text("figures") == figures
             await maker.presses("write the files")
@@ -123,6 +123,9 @@ def test_a_wrong_value_is_told_in_a_sentence_and_the_last_holder_stays(tub, work
             assert "not with these values" in maker.text("verdict")
             assert "a wall of 3 mm less" in maker.text("verdict")
             assert maker.text("figures") == figures
+            await maker.presses("keep these values in the project file")
+            assert "Nothing was kept. wall: a wall of 3 mm less" in maker.text("said")
+            assert tub.read_text(encoding="utf-8") == TUB
 
     asyncio.run(move())
 
@@ -192,8 +195,8 @@ def test_two_tabs_do_not_write_over_each_other(tub, worker):
             second.move("fit.clearance", 0.50)
             assert await asyncio.gather(first.see(), second.see()) == [True, True]
             assert [t.look.summary["clearance_asked_mm"] for t in (first, second)] == [0.40, 0.50]
-            assert first.keep().startswith("Kept")
-            assert "nothing was kept" in second.keep()
+            assert (await first.keep()).startswith("Kept")
+            assert "nothing was kept" in await second.keep()
             assert read_project(tub).fit.clearance_mm == 0.40
             assert await first.write() != await second.write()  # one after the other, each its own holder
 
