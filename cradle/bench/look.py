@@ -71,8 +71,8 @@ def look_at(row: Row, made: Made, *, keep: str) -> Look:
     return Look(
         name=facts.name,
         clearance_words=facts.clearance_words,
-        words=f"Built with {facts.clearance_words}: {_goes_in(made.summary)} in"
-        f" {100 * made.summary['things'][0]['chance_of_fit']:.0f} of 100 cases.",
+        words=f"Built with {facts.clearance_words}: {_goes_in(made.summary)}"
+        f" in {_cases(made.summary['things'][0]['chance_of_fit'])}.",
         parts=page_parts(facts),
         solid=solid_html(facts, keep=keep),
         summary=made.summary,
@@ -96,10 +96,14 @@ def glance_at(look: Look, clearance_mm: float) -> Glance:
     words = f"At {clearance_mm:.2f} mm per side"
     curve = own_row["fit"]["curve"]
     if curve:
-        words += f" {_goes_in(look.summary)} in about {100 * chance_at(curve, least):.0f} of 100 cases"
+        words += f" {_goes_in(look.summary)} in about {_cases(chance_at(curve, least))}"
     return Glance(words=f"{words}.", sections=planned_sections(look.sections, gaps))
 
 
 def _goes_in(summary: Mapping[str, Any]) -> str:
     things = summary["things"]
     return f"{things[0]['name'] if len(things) > 1 else 'it'} goes in without touching"
+
+
+def _cases(chance: float) -> str:
+    return f"{'more than 99' if chance > 0.99 else f'{100 * chance:.0f}'} of 100 cases"

@@ -99,9 +99,7 @@ class _Bench:
 
     def _state(self) -> None:
         self._busy.classes(remove="at-work")
-        self._busy.set_text(
-            "These values are not in the project file yet." if self._tab.moved else "As in the project file."
-        )
+        self._busy.set_text(self._tab.state())
 
 
 def _refusal(file: Path, said: tuple[str, ...]) -> None:

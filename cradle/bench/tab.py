@@ -63,6 +63,16 @@ class Tab:
         """Return to what the project file says."""
         self.moved.clear()
 
+    def state(self) -> str:
+        """How the values on the page stand to the project file, in words."""
+        try:
+            same = text_of(self.file) == self.text
+        except CradleError as error:
+            return f"The project file cannot be read any more. {' '.join(sentences(error))}"
+        if not same:
+            return "The project file was changed since this page read it: load the page again to see what is in it now."
+        return "These values are not in the project file yet." if self.moved else "As in the project file."
+
     def shown_mm(self, key: str) -> float | None:
         """The value as it stands now, mm: moved, or as in the file, or as the program took it last."""
         if key in self.moved:

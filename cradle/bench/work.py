@@ -156,4 +156,7 @@ def work(line: Connection, newest: Any) -> None:
         except Exception as error:  # noqa: BLE001 - a fault of ours must reach the page, not end the worker
             words = f"{type(error).__name__}: {error}".splitlines()[0]
             answer = Answer(refused=(f"This is our own fault, please report it: {words}.",))
-        line.send(answer)
+        try:
+            line.send(answer)
+        except OSError:  # nobody is there any more
+            return

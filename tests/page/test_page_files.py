@@ -94,6 +94,7 @@ def test_the_report_and_the_view_are_of_what_is_shown(tub, worker, commanded):
     report, view = asyncio.run(ask())
     assert report == commanded("make")["fit-report.html"]
     assert "solid-data" in view
+    assert '"keep":"view of tab' in view  # it stays turned when it is built anew
 
 
 def test_a_place_that_cannot_be_written_is_told(tub, worker):

@@ -141,3 +141,21 @@ def test_a_file_with_mistakes_is_refused_before_anything_is_served(tub, capsys):
     tub.write_text("[fit]\nclearance = -1\n", encoding="utf-8")
     assert main(["bench", str(tub)]) == 2
     assert "fit.clearance" in capsys.readouterr().err
+
+
+def test_the_browser_is_sent_to_the_page_unless_told_not_to(tub, monkeypatch, capsys):
+    sent, served = [], []
+
+    def serve(file, *, folder, port, on_ready):
+        served.append((file, folder, port))
+        on_ready(f"http://127.0.0.1:{port}/")
+
+    monkeypatch.setattr("cradle.bench.server.serve", serve)
+    monkeypatch.setattr("click.launch", sent.append)
+    monkeypatch.chdir(tub.parent)
+    assert main(["bench", "--port", "8500"]) == 0  # holder.toml in this folder
+    assert sent == ["http://127.0.0.1:8500/"]
+    assert main(["bench", str(tub), "-o", "there", "--no-open"]) == 0
+    assert len(sent) == 1
+    assert served == [(Path("holder.toml"), None, 8500), (tub, Path("there"), 8477)]
+    assert "the bench is closed" in capsys.readouterr().out

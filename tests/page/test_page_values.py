@@ -169,6 +169,7 @@ def test_a_file_edited_meanwhile_is_not_overwritten(tub, worker):
             await maker.settled()
             edited = TUB.replace("mass = 100", "mass = 120")
             tub.write_text(edited, encoding="utf-8")
+            assert maker.tab.state().startswith("The project file was changed since")
             await maker.presses("keep these values in the project file")
             assert "was changed since this page read it, so nothing was kept" in maker.text("said")
             assert tub.read_text(encoding="utf-8") == edited
