@@ -61,6 +61,7 @@ def serve(file: Path, *, folder: Path | None, port: int, on_ready: Callable[[str
         on_ready(f"http://{HERE}:{port}/")
 
     app.on_startup(lambda: background_tasks.create(tell()))
+    app.on_shutdown(house.worker.stop)  # or the process would wait for what is being built
     try:
         ui.run(
             host=HERE,

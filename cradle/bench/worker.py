@@ -48,8 +48,8 @@ class Worker:
 
     def stop(self) -> None:
         """End the process, whatever it is at: files are written whole or not at all."""
-        self._ended = True
-        if self._process is None:
+        ended, self._ended = self._ended, True
+        if ended or self._process is None:
             return
         self._process.terminate()
         self._process.join(_PATIENCE_S)

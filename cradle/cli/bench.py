@@ -44,7 +44,7 @@ def bench(*, project_file: Path, output: Path | None, port: int, quiet: bool) ->
         raise InputError(
             "the page needs NiceGUI, which is not installed",
             where="bench",
-            hint="pip install 'cradle[bench]'",
+            hint="pip install nicegui",
         )
 
     from cradle.bench.server import serve

@@ -1,0 +1,66 @@
+"""The building process: newest request first, gone when it is told to, with nobody left waiting."""
+
+import asyncio
+
+from made_demos import DEMOS
+
+from cradle.bench.look import Look
+from cradle.bench.work import PLACES, Answer, Hands, Job, Task
+from cradle.bench.worker import Worker
+from cradle.project.reader import text_of
+
+OCARINA = DEMOS / "ocarina" / "holder.toml"
+
+
+def job(*, ticket=0, tab=1, task=Task.LOOK, text=None):
+    text = text_of(OCARINA) if text is None else text
+    return Job(task=task, tab=tab, ticket=ticket, text=text, file=OCARINA, folder=OCARINA.parent)
+
+
+def test_an_old_request_is_dropped_before_and_while_it_is_built():
+    class Newest(list):
+        """Says after a few questions that a newer request has come."""
+
+        asked = 0
+
+        def __getitem__(self, place):
+            self.asked += 1
+            return 2 if self.asked > 5 else 1
+
+    never = [0] * PLACES
+    never[1] = 7
+    assert Hands(never).answer(job(ticket=6)) == Answer()
+    newest = Newest()
+    assert Hands(newest).answer(job(ticket=1)) == Answer()
+    assert newest.asked == 6
+
+
+def test_hands_keep_what_they_built_and_answer_mistakes_in_sentences():
+    hands = Hands([0] * PLACES)
+    first = hands.answer(job()).result
+    assert isinstance(first, Look)
+    assert hands.answer(job(task=Task.REPORT)).result.startswith(b"<!DOCTYPE html>")
+    made = hands._made
+    assert hands.answer(job()).result.summary is first.summary  # not built again
+    assert hands._made is made
+    (said,) = hands.answer(job(text="[fit]\nclearance = -1\n[[section]]\n")).refused[:1]
+    assert said.endswith(".")
+    assert hands.answer(job()).result.summary is first.summary
+
+
+def test_a_worker_that_is_stopped_leaves_nobody_waiting():
+    async def stop():
+        worker = Worker()
+        worker.start()
+        process = worker._process
+        asked = asyncio.create_task(worker.ask(job()))
+        await asyncio.sleep(0.2)
+        assert not asked.done()
+        worker.stop()
+        worker.stop()  # twice does no harm
+        answer = await asyncio.wait_for(asked, timeout=30)
+        assert answer.result is None
+        assert not process.is_alive()
+        assert await worker.ask(job()) == Answer()  # and it does not come back
+
+    asyncio.run(stop())
