@@ -10,7 +10,7 @@ from cradle.project.picture_spec import LineEdge, ScaleFrom, Traced
 
 
 def check_picture(values: dict[str, Any]) -> Iterator[Mistake]:
-    """Yield scales given twice or in part, and keys that the traced shape has no use for."""
+    """Yield scales given twice or in part, a notch joined with itself, and keys the shape has no use for."""
     given = {key for key, value in values.items() if value is not None}
     points = {"from_px": "from", "to_px": "to", "apart_mm": "apart"}
     there = [key for key in points if key in given]
@@ -49,3 +49,26 @@ def check_picture(values: dict[str, Any]) -> Iterator[Mistake]:
         )
     if {"pick", "point_px"} <= given:
         yield Mistake(found="found pick and point", hint="give one of them", at=("point",))
+    yield from _back_in_the_same_picture(values)
+
+
+def _back_in_the_same_picture(values: dict[str, Any]) -> Iterator[Mistake]:
+    """Yield a back that is the front, or that a point cannot be told from."""
+    if not {"pick", "point_px", "back", "back_file"} <= values.keys():
+        return
+    pick, back = values["pick"], values["back"]
+    if back is None or values["back_file"] is not None:
+        return
+    if values["point_px"] is not None:
+        yield Mistake(
+            found="found point and back in one picture",
+            hint="say by number which piece is the front, pick = 1, or give the back its own picture, back_file",
+            at=("point",),
+        )
+    elif back == (pick or 1):
+        is_front = "is the front" if pick is not None else "is the front, as no pick is given"
+        yield Mistake(
+            found=f"found {back}, and piece {back} {is_front}",
+            hint="front and back are two pieces: give back the other's number, or its own picture, back_file",
+            at=("back",),
+        )

@@ -60,6 +60,9 @@ def test_the_sound_text_is_sound():
     assert len(project_from_text(SOUND, file=FILE).sections) == 3
 
 
+OUTLINE = 'outline = "low.svg"'
+NOTCH = 'picture = { file = "low.png", shape = "notch", '
+
 CASES = [
     # old line, new line, the whole problem as a person reads it
     ('name = "low"', 'nmae = "low"', "line 5: section[1].nmae: unknown key; did you mean name?"),
@@ -308,6 +311,21 @@ CASES = [
         "height = 25",
         'height = 25\nflare = "auto"\n[plate]\nwidth = 90\nscrew = "M4"',
         "line 26: block.flare: found auto beside a table [plate]; a wall plate needs an upright back",
+    ),
+    (
+        OUTLINE,
+        f"{NOTCH}point = [8, 9], back = 2 }}",
+        "line 7: section[1].picture.point: found point and back in one picture; say by number",
+    ),
+    (
+        OUTLINE,
+        f"{NOTCH}pick = 2, back = 2 }}",
+        "line 7: section[1].picture.back: found 2, and piece 2 is the front; front and back are two",
+    ),
+    (
+        OUTLINE,
+        f"{NOTCH}back = 1 }}",
+        "line 7: section[1].picture.back: found 1, and piece 1 is the front, as no pick is given",
     ),
     ("wall = 3.0", "corner = -1", "line 24: block.corner: found -1.0 mm"),
     ("wall = 3.0", "chamfer = -1", "line 24: block.chamfer: found -1.0 mm"),
