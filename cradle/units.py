@@ -28,7 +28,8 @@ MM_PER: Final[dict[str, float]] = {
 
 _NUMBER = r"[+-]?(?:\d+(?:\.\d*)?|\.\d+)(?:[eE][+-]?\d+)?"
 _LENGTH = re.compile(
-    rf'^\s*(?:(?P<whole>\d+)\s+)?(?P<number>{_NUMBER})(?:\s*/\s*(?P<below>\d+))?\s*(?P<unit>[a-zµ"]*)\s*$'
+    r"^\s*(?:(?P<whole>\d+)\s+(?=\d+\s*/))?"  # a whole number goes before a plain fraction only
+    rf'(?P<number>{_NUMBER})(?:\s*/\s*(?P<below>\d+))?\s*(?P<unit>[a-zµ"]*)\s*$'
 )
 _ANGLE = re.compile(rf"^\s*(?P<number>{_NUMBER})\s*(?:°|deg)?\s*$")
 
@@ -55,7 +56,7 @@ def parse_length_mm(text: str, *, default_unit: str = "mm") -> float:
     """
     match = _LENGTH.match(text)
     unit = (match["unit"] or default_unit) if match else ""
-    if match is None or unit not in MM_PER or (match["whole"] and not match["below"]):
+    if match is None or unit not in MM_PER:
         raise UnitError(
             f"expected a length, not {text!r}",
             hint="write a number with mm, cm, m, in or ft, such as 12.5 mm",

@@ -98,6 +98,12 @@ CASES = [
         "line 6: section[1].height: expected a length in mm, not the text",
     ),
     ("height = 4.0", 'height = "1/0 in"', "line 6: section[1].height: expected a length in mm, not the text"),
+    (
+        "height = 4.0",
+        'height = "1 -3/4 in"',  # not 1/4 in
+        "line 6: section[1].height: expected a length in mm, not the text '1 -3/4 in'",
+    ),
+    ("height = 4.0", 'height = "1 3e0/4 in"', "line 6: section[1].height: expected a length in mm, not the"),
     ("height = 4.0", f'height = "1/{"9" * 5000}"', "line 6: section[1].height: expected a length in mm, not"),
     (
         "height = 4.0",
