@@ -15,7 +15,7 @@ from cradle.fit.trials import Learned
 from cradle.loft.body import Body
 from cradle.loft.loft import loft
 from cradle.pipeline.fitting import greatest_gap_mm, learned_fit
-from cradle.pocket.stance import known_mm
+from cradle.pocket.stance import cap_mm, known_mm
 from cradle.project.spec import Project
 from cradle.sections.place import place_sections
 from cradle.sections.rings import match_sections
@@ -85,17 +85,7 @@ def inspect(
     say("matching points")
     stack = match_sections(sections, tolerances=tolerances)
     say("lofting")
-    lean = project.block.lean_deg
-    half_size = float(max(np.ptp(s.points_mm[:, 1]) for s in sections)) if lean else 0.0
-    top = project.block.height_mm + greatest_gap_mm(project) + _ABOVE_MM
-    body = loft(
-        stack,
-        spec=project.loft,
-        profiles=profiles,
-        low_mm=0.0,
-        high_mm=max(reach_mm, known_mm(top, lean_deg=lean, half_size_mm=half_size)),
-        tolerances=tolerances,
-    )
+    body = _lofted(stack, project=project, profiles=profiles, reach_mm=reach_mm, tolerances=tolerances)
     say("reckoning the fit")
     learned = learned_fit(project, sections=sections, stack=stack, body=body, profiles=profiles)
     reading = tuple(finding for outline in outlines for finding in outline.findings)
@@ -109,6 +99,26 @@ def inspect(
         learned=learned,
         findings=ordered((*reading, *placing, *body.findings, *learned.findings)),
     )
+
+
+def _lofted(
+    stack: RingStack, *, project: Project, profiles: Profiles, reach_mm: float, tolerances: Tolerances
+) -> Body:
+    """The body, known as far up as it fills the block, however it leans.
+
+    Above its last section it goes straight on: where its top still begins below
+    the block's, what is missing there is known exactly.
+    """
+    lean = project.block.lean_deg
+    top = project.block.height_mm + greatest_gap_mm(project) + _ABOVE_MM
+    depth = float(np.ptp(stack.rings_mm[:, :, 1])) if lean else 0.0
+    high = max(reach_mm, known_mm(top, lean_deg=lean, depth_mm=depth))
+    body = loft(stack, spec=project.loft, profiles=profiles, low_mm=0.0, high_mm=high, tolerances=tolerances)
+    short = top - cap_mm(body.mesh, lean_deg=lean)
+    if short <= 0:
+        return body
+    high = float(body.heights_mm[-1]) + short / float(np.cos(np.radians(lean))) + _ABOVE_MM
+    return loft(stack, spec=project.loft, profiles=profiles, low_mm=0.0, high_mm=high, tolerances=tolerances)
 
 
 def silent(_: str) -> None:

@@ -14,7 +14,7 @@ from cradle.geometry.stack import stack_solid
 from cradle.pocket.cavity import Cavity
 from cradle.pocket.clearance import ClearanceProfile
 from cradle.pocket.grow import grown_levels, level_heights
-from cradle.pocket.stance import stand_matrix
+from cradle.pocket.stance import cap_mm, stand_matrix
 from cradle.pocket.survey import Survey
 from cradle.pocket.withdrawal import Undercut, easiest_direction, opened_levels, undercut
 from cradle.project.spec import AUTO, Auto, Triple
@@ -116,6 +116,14 @@ def make_pocket(
     if top_mm <= 0:
         raise PocketError(f"the block's top at {top_mm:g} mm lies below the thing's lowest point")
     last = min(top_mm - float(matrix[2, 3]), z1) if lean_deg == 0 else z1 - clearance.greatest_mm
+    cap = cap_mm(body.mesh, lean_deg=lean_deg)
+    if lean_deg != 0 and cap < top_mm:
+        raise PocketError(
+            f"leaning back by {lean_deg:g} degrees, the body is known up to {cap:.1f} mm only, the block's"
+            f" top is at {top_mm:g} mm",
+            where="block.height",
+            hint="make the block lower, or measure a section higher up",
+        )
     direction = _direction(body.solid, insertion, low_mm=z0, high_mm=last)
     heights = level_heights(body.slopes, clearance, top_mm=last, finer=finer)
     grown = grown_levels(body.solid, body.slopes, clearance, heights_mm=heights)

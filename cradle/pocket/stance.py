@@ -23,7 +23,17 @@ def stand_matrix(mesh: TriMesh, *, lean_deg: float) -> Floats:
     return matrix
 
 
-def known_mm(height_mm: float, *, lean_deg: float, half_size_mm: float) -> float:
-    """How far along its own axis a leaning thing must be known so that it fills a height, mm."""
+def known_mm(height_mm: float, *, lean_deg: float, depth_mm: float) -> float:
+    """How far along its own axis a leaning thing must be known so that it fills a height, mm.
+
+    ``depth_mm`` is from its foremost to its rearmost point, over all its height.
+    """
     lean = np.radians(abs(lean_deg))
-    return float((height_mm + 2 * half_size_mm * np.sin(lean)) / np.cos(lean))
+    return float((height_mm + depth_mm * np.sin(lean)) / np.cos(lean))
+
+
+def cap_mm(mesh: TriMesh, *, lean_deg: float) -> float:
+    """How high above its lowest point the top of a body that leans back begins, mm."""
+    heights = mesh.vertices_mm @ lean_matrix(lean_deg)[2, :3]
+    z = mesh.vertices_mm[:, 2]
+    return float(heights[z > z.max() - 1e-6].min() - heights.min())
