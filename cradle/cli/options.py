@@ -4,11 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from pathlib import Path
-from typing import Final
+from typing import TYPE_CHECKING, Any, Final
 
 import click
 
 from cradle.errors import InputError
+
+if TYPE_CHECKING:
+    from cradle.project.table import Key
 
 FILE: Final = click.Path(path_type=Path)
 
@@ -48,16 +51,30 @@ def lengths_mm(texts: Sequence[str], *, option: str, like: str) -> list[float]:
     InputError
         If one is no length, or not allowed for that key.
     """
-    from cradle.project.convert import MistakeError
     from cradle.project.schema import SECTION
 
-    values: list[float] = []
-    for text in texts:
-        try:
-            value = float(SECTION.keys[like].convert(text))
-        except MistakeError as error:
-            mistake = error.mistakes[0]
-            raise InputError(mistake.found, where=option, hint=mistake.hint) from error
-        if value not in values:
-            values.append(value)
-    return values
+    values = [float(_read(text, SECTION.keys[like], option=option)) for text in texts]
+    return list(dict.fromkeys(values))
+
+
+def of_picture(given: str | float | None, *, option: str, like: str) -> float | None:
+    """Return a measure of a picture by the rules of its key ``like`` in the project file; None stays None.
+
+    Raises
+    ------
+    InputError
+        If the key takes no such value.
+    """
+    from cradle.project.schema import PICTURE
+
+    return None if given is None else float(_read(given, PICTURE.keys[like], option=option))
+
+
+def _read(given: str | float, key: Key, *, option: str) -> Any:
+    from cradle.project.convert import MistakeError
+
+    try:
+        return key.convert(given)
+    except MistakeError as error:
+        mistake = error.mistakes[0]
+        raise InputError(mistake.found, where=option, hint=mistake.hint) from error

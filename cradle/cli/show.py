@@ -3,27 +3,21 @@
 from __future__ import annotations
 
 import json
-import sys
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, Final
+from typing import TYPE_CHECKING, Any
 
 import click
-from rich.console import Console
 from rich.markup import escape
 from rich.table import Table
 
 from cradle.checks.cautions import ALWAYS
-from cradle.finding import Finding, Severity, ordered
+from cradle.cli.console import new_console, print_findings
+from cradle.finding import Severity
 from cradle.report.summary import finding_row, section_row
 
 if TYPE_CHECKING:
     from cradle.pipeline import Made, Row, Sliced
-
-_WIDTH: Final = 110
-"""Columns of a table that goes to a file or another program."""
-_STYLE: Final = {Severity.FAIL: "bold red", Severity.WARN: "yellow", Severity.NOTE: "dim"}
-_MARK: Final = {Severity.FAIL: "do not print", Severity.WARN: "look", Severity.NOTE: "note"}
 
 
 def show_check(row: Row, *, code: int, as_json: bool) -> None:
@@ -43,10 +37,10 @@ def show_check(row: Row, *, code: int, as_json: bool) -> None:
             }
         )
         return
-    console = _console()
+    console = new_console()
     for label, rows in zip(row.labels, things, strict=True):
         console.print(_section_table(rows, label=label))
-    _print_findings(console, row.findings)
+    print_findings(console, row.findings)
 
 
 def show_make(mades: Sequence[Made], *, written: Sequence[Path], code: int, as_json: bool) -> None:
@@ -55,12 +49,12 @@ def show_make(mades: Sequence[Made], *, written: Sequence[Path], code: int, as_j
         summaries = [made.summary for made in mades]
         _print_json({"exit_code": code, "files": [str(path) for path in written], "holders": summaries})
         return
-    console = _console()
+    console = new_console()
     for held, thing in zip(mades[0].things, mades[0].summary["things"], strict=True):
         console.print(_section_table(thing["sections"], label=held.label))
     console.print(_holder_table([made.summary for made in mades]))
     loud = [[f for f in made.findings if f.severity is not Severity.NOTE] for made in mades]
-    _print_findings(console, *loud, names=_holder_names(mades))
+    print_findings(console, *loud, names=_holder_names(mades))
     notes = len({f for made in mades for f in made.findings if f.severity is Severity.NOTE})
     if notes:
         console.print(
@@ -90,7 +84,7 @@ def show_slices(sliced: Sliced, *, written: Sequence[Path], others: Sequence[str
     if as_json:
         _print_json({"exit_code": 0, "files": [str(path) for path in written], "slices": rows})
         return
-    console = _console()
+    console = new_console()
     plates = len(sliced.plates)
     table = Table(title=f"test pieces on {plates} plate{'s' if plates > 1 else ''}, mm", title_justify="left")
     for heading in ("name", "height", "clearance per side", "calipers: width x depth"):
@@ -165,28 +159,12 @@ def _holder_names(mades: Sequence[Made]) -> list[str]:
     return [f"{_number(made.summary['clearance_asked_mm'], digits=3)} mm per side" for made in mades]
 
 
-def _print_findings(console: Console, *findings: Iterable[Finding], names: Sequence[str] = ()) -> None:
-    """Print each finding once, worst first; of several holders, say which ones it concerns unless all."""
-    concerns: dict[Finding, list[str]] = {}
-    for number, of_one in enumerate(findings):
-        for finding in of_one:
-            concerns.setdefault(finding, []).append(names[number] if names else "")
-    for finding in ordered(tuple(concerns)):
-        mark = f"[{_STYLE[finding.severity]}]{_MARK[finding.severity]}[/]"
-        whose = "" if len(concerns[finding]) == len(findings) else f"{', '.join(concerns[finding])}: "
-        console.print(f"{mark}: {escape(whose + str(finding))}", highlight=False, soft_wrap=True)
-
-
 def _number(value: float | None, *, digits: int = 2) -> str:
     return "-" if value is None else f"{value:.{digits}f}"
 
 
 def _pair(values: Sequence[float | None], *, digits: int = 2) -> str:
     return " x ".join(_number(v, digits=digits) for v in values)
-
-
-def _console() -> Console:
-    return Console() if sys.stdout.isatty() else Console(width=_WIDTH)
 
 
 def _print_json(content: dict[str, Any]) -> None:

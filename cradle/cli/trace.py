@@ -10,7 +10,7 @@ import click
 
 from cradle.cli import options
 from cradle.errors import InputError
-from cradle.project.picture_spec import THICKEST_MM, LineEdge, PictureSource, ScaleFrom, Traced
+from cradle.project.picture_spec import LineEdge, PictureSource, ScaleFrom, Traced
 
 if TYPE_CHECKING:
     from cradle.capture.traced import TracedPicture
@@ -48,7 +48,6 @@ if TYPE_CHECKING:
 @click.option(
     "--thickness",
     metavar="MM",
-    type=float,
     help="Of a piece on the capture sheet, in a photograph: takes out that it lies nearer to the lens.",
 )
 @options.as_json
@@ -62,7 +61,7 @@ def trace(
     edge: str,
     scale: str,
     dpi: float | None,
-    thickness: float | None,
+    thickness: str | None,
     as_json: bool,
 ) -> int:
     """Trace the outlines in a picture, in true mm.
@@ -70,12 +69,10 @@ def trace(
     Written are the outlines and, beside them, a check picture that shows what
     was traced and which scale was used.
     """
-    if dpi is not None and not 1.0 < dpi <= 20000.0:
-        raise InputError(f"found {dpi:g} dpi, allowed is above 1 to 20000", where="--dpi")
     if pick is not None and pick < 1:
         raise InputError(f"found {pick}, pieces are counted from 1", where="--pick")
-    if thickness is not None and not 0.0 <= thickness <= THICKEST_MM:
-        raise InputError(f"found {thickness:g} mm, allowed is 0 to {THICKEST_MM:g}", where="--thickness")
+    own_dpi = options.of_picture(dpi, option="--dpi", like="dpi")
+    thickness_mm = options.of_picture(thickness, option="--thickness", like="thickness")
     from cradle.capture.check_picture import check_picture_png
     from cradle.capture.trace import trace_picture
     from cradle.cli.exit_code import exit_code
@@ -89,8 +86,8 @@ def trace(
         pick=pick,
         edge=LineEdge(edge),
         scale=ScaleFrom(scale),
-        dpi=dpi,
-        thickness_mm=thickness,
+        dpi=own_dpi,
+        thickness_mm=thickness_mm,
     )
     traced = trace_picture(picture, spec)
     target = output if output is not None else picture.with_name(f"{picture.stem}-outlines.svg")
@@ -133,10 +130,11 @@ def _result(traced: TracedPicture, written: tuple[Path, ...], code: int) -> dict
 
 
 def _show(traced: TracedPicture, written: tuple[Path, ...]) -> None:
-    from rich.console import Console
     from rich.table import Table
 
-    console = Console()
+    from cradle.cli.console import new_console, print_findings
+
+    console = new_console()
     table = Table(title="outlines, mm", title_justify="left")
     for heading in ("piece", "width", "depth", "points"):
         table.add_column(heading, justify="right")
@@ -147,7 +145,6 @@ def _show(traced: TracedPicture, written: tuple[Path, ...]) -> None:
     console.print(f"scale: {traced.scales.used.told}", markup=False, highlight=False, soft_wrap=True)
     for other in traced.scales.found[1:]:
         console.print(f"also found: {other.told}", markup=False, highlight=False, soft_wrap=True)
-    for finding in traced.findings:
-        console.print(f"{finding.severity.value}: {finding}", markup=False, highlight=False, soft_wrap=True)
+    print_findings(console, traced.findings)
     for path in written:
         console.print(f"wrote {path}", markup=False, highlight=False, soft_wrap=True)

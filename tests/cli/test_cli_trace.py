@@ -39,7 +39,7 @@ def test_a_table_names_pieces_sizes_and_scale(tmp_path, capsys):
 def test_the_thickness_of_what_lies_on_the_sheet_is_taken_out(tmp_path, capsys):
     """The demo's line was photographed from about 400 mm: 2 mm above the paper it would look 0.5 % larger."""
     sizes = []
-    for thickness in ([], ["--thickness", "2"]):
+    for thickness in ([], ["--thickness", "2"], ["--thickness", "0.2 cm"]):
         arguments = ["trace", str(PICTURES / "top-sheet.jpg"), "--shape", "line", *thickness]
         assert main([*arguments, "-o", str(tmp_path / "t.svg"), "--json"]) == 0
         result = json.loads(capsys.readouterr().out)
@@ -47,6 +47,16 @@ def test_the_thickness_of_what_lies_on_the_sheet_is_taken_out(tmp_path, capsys):
     (note,) = [f for f in result["findings"] if f["code"] == "thickness-taken-out"]
     assert 0.4 < note["measured"] < 0.7
     assert sizes[0] / sizes[1] - 1 == pytest.approx(note["measured"] / 100, rel=0.01)
+    assert sizes[1] == sizes[2]
+
+
+def test_doubts_are_marked_as_the_other_commands_mark_them(tmp_path, monkeypatch, capsys):
+    """The demo was rendered at 200 dpi: 180 cannot be true, and long lines are not broken off in a pipe."""
+    monkeypatch.setenv("COLUMNS", "30")
+    assert main(["trace", str(PICTURES / "low.jpg"), "--dpi", "180", "-o", str(tmp_path / "t.svg")]) == 0
+    told = [line for line in capsys.readouterr().out.splitlines() if "makes it 11" in line]
+    assert len(told) == 2
+    assert all(line.startswith("look: low.jpg: the given, 180 dpi") for line in told)
 
 
 @pytest.mark.parametrize(
@@ -55,7 +65,9 @@ def test_the_thickness_of_what_lies_on_the_sheet_is_taken_out(tmp_path, capsys):
         (["missing.png"], "no such file"),
         ([str(PICTURES / "low.jpg"), "--pick", "0"], "counted from 1"),
         ([str(PICTURES / "low.jpg"), "--dpi", "0"], "allowed is above 1"),
-        ([str(PICTURES / "low.jpg"), "--thickness", "99"], "allowed is 0 to 20"),
+        ([str(PICTURES / "low.jpg"), "--thickness", "99"], "allowed is 0.0 mm to 20.0 mm"),
+        ([str(PICTURES / "low.jpg"), "--thickness", "1 furlong"], "write a number with mm, cm, m, in or ft"),
+        ([str(PICTURES / "low.jpg"), "--dpi", "nan"], "expected dots per inch"),
         ([str(PICTURES / "low.jpg"), "--shape", "notch"], "no hollow deeper"),
         ([str(PICTURES / "low.jpg"), "--scale", "sheet"], "no scale from the sheet"),
         ([str(PICTURES / "low.jpg"), "-o", "out.step"], "written as .svg .dxf .csv"),
