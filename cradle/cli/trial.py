@@ -41,8 +41,8 @@ def trial(
 ) -> int:
     """Note a trial of a slice or a holder, and show what the next holder will have differently.
 
-    Without --seen, show the trials kept so far. They are kept in trials.toml
-    beside the project file.
+    Without --seen, show the project's trials kept so far. They are kept in
+    trials.toml beside the project file, each with the project file's name.
     """
     import datetime
 
@@ -80,6 +80,6 @@ def trial(
         )
     if undo or seen is not None:
         file = project.folder / TRIALS_FILE
-        write_all({file: trials_text(tried.trials).encode()})
+        write_all({file: trials_text(tried.kept).encode()})
     show_trials(tried, as_json=as_json)
     return 0

@@ -15,7 +15,7 @@ from cradle.geometry.arrays import frozen
 from cradle.loft.body import Body
 from cradle.pocket.clearance import ClearanceProfile, clearance_profile, widened
 from cradle.project.spec import AUTO, Project
-from cradle.project.trial_log import read_trials
+from cradle.project.trial_log import Trial, own_trials, read_trials
 from cradle.sections.section import Profiles, RingStack, Section
 
 
@@ -25,16 +25,20 @@ def greatest_gap_mm(project: Project) -> float:
     values = [s.clearance_mm for s in project.sections if s.clearance_mm is not None]
     values.append(MOST_MM if fit.clearance_mm == AUTO else float(fit.clearance_mm))
     relief = MOST_RELIEF_MM if fit.relief_mm == AUTO else float(fit.relief_mm)
-    learned = MOST_CORRECTION_MM if read_trials(project.folder) else 0.0
+    learned = MOST_CORRECTION_MM if _trials(project) else 0.0
     return max(values) + project.printer.inside_error_mm + relief + learned
 
 
 def learned_fit(
     project: Project, *, sections: Sequence[Section], stack: RingStack, body: Body, profiles: Profiles
 ) -> Learned:
-    """The model of the fit, with what the trials in the project's folder taught."""
+    """The model of the fit, with what the project's own trials taught."""
     model = fit_model(body, sections=sections, stack=stack, project=project, profiles=profiles)
-    return learn(model, read_trials(project.folder), project=project)
+    return learn(model, _trials(project), project=project)
+
+
+def _trials(project: Project) -> tuple[Trial, ...]:
+    return own_trials(read_trials(project.folder), project.file)
 
 
 def asked_clearance(

@@ -11,14 +11,18 @@ from cradle.fit.trials import Learned, learn
 from cradle.pipeline.fitting import asked_clearance, gap_in_file, taught
 from cradle.pipeline.inspection import Inspected, inspect
 from cradle.project.spec import Project
-from cradle.project.trial_log import Piece, Seen, Side, Trial
+from cradle.project.trial_log import Piece, Seen, Side, Trial, own_trials
 
 
 @dataclass(frozen=True, slots=True, eq=False, kw_only=True)
 class Tried:
-    """All trials of a project, oldest first, and what they change: before and after the last step."""
+    """All trials of a project, oldest first, and what they change: before and after the last step.
+
+    ``kept`` are those of the whole folder, for its file.
+    """
 
     trials: tuple[Trial, ...]
+    kept: tuple[Trial, ...]
     before: Learned
     after: Learned
 
@@ -45,6 +49,7 @@ def noted(
     ----------
     project : Project
     earlier : sequence of Trial
+        Those of the whole folder.
     date : date
     piece, seen, section, side, read_mm, should_mm
         As in `Trial`.
@@ -88,30 +93,35 @@ def noted(
         side=side,
         read_mm=read_mm,
         should_mm=should_mm,
+        project=project.file.name,
     )
-    trials = (*earlier, trial)
-    return Tried(trials=trials, before=before, after=learn(before.model, trials, project=project))
+    return _tried(project, (*earlier, trial), before=before)
 
 
 def without_last(project: Project, *, earlier: Sequence[Trial]) -> Tried:
-    """The trials without the last one.
+    """The folder's trials without the last one of the project's own.
 
     Raises
     ------
     InputError
         If there is none.
     """
-    if not earlier:
-        raise InputError("there is no trial to take back", where=str(project.folder))
+    own = [n for n, trial in enumerate(earlier) if trial.is_of(project.file)]
+    if not own:
+        raise InputError("there is no trial to take back", where=str(project.file))
     before = inspect(project).learned
-    trials = tuple(earlier[:-1])
-    return Tried(trials=trials, before=before, after=learn(before.model, trials, project=project))
+    return _tried(project, (*earlier[: own[-1]], *earlier[own[-1] + 1 :]), before=before)
 
 
 def as_kept(project: Project, *, earlier: Sequence[Trial]) -> Tried:
     """The trials as they are; before is the project without any."""
-    after = inspect(project).learned
-    return Tried(trials=tuple(earlier), before=learn(after.model, (), project=project), after=after)
+    model = inspect(project).learned.model
+    return _tried(project, tuple(earlier), before=learn(model, (), project=project))
+
+
+def _tried(project: Project, kept: tuple[Trial, ...], *, before: Learned) -> Tried:
+    trials = own_trials(kept, project.file)
+    return Tried(trials=trials, kept=kept, before=before, after=learn(before.model, trials, project=project))
 
 
 def _gap(

@@ -11,7 +11,7 @@ from pathlib import Path
 from typing import Any, Final
 
 from cradle.errors import InputError, Problem, ProjectError
-from cradle.project.convert import Convert, MistakeError, choice, length, text
+from cradle.project.convert import Convert, MistakeError, choice, length, shown, text, wrong
 
 TRIALS_FILE: Final = "trials.toml"
 _TOP: Final = "# What was tried on the thing and what was seen; written by cradle trial, which can take back the last.\n"
@@ -49,7 +49,9 @@ class Trial:
     ``clearance_mm`` is what the piece was made for, per side; ``gap_mm`` what
     it has in its file, with all that was added for the printer. ``section``
     is None for the holder as a whole. ``read_mm`` is a calipered inside width
-    or depth and ``should_mm`` the control dimension it belongs to.
+    or depth and ``should_mm`` the control dimension it belongs to. ``project``
+    is the name of the project file whose thing was tried; None counts for
+    every project of the folder.
     """
 
     date: datetime.date
@@ -61,11 +63,23 @@ class Trial:
     side: Side | None = None
     read_mm: float | None = None
     should_mm: float | None = None
+    project: str | None = None
+
+    def is_of(self, project_file: Path) -> bool:
+        """Whether the trial counts for a project of its folder."""
+        return self.project in (None, project_file.name)
+
+
+def _file_name(value: object) -> str:
+    if not isinstance(value, str) or not value or "/" in value:
+        raise wrong(f"expected the name of a project file, without its folder, not {shown(value)}")
+    return value
 
 
 _LENGTH = length(above=0.0)
 _GAP = length(least=-5.0, most=20.0)
 _KEYS: Final[dict[str, tuple[str, Convert, bool]]] = {
+    "project": ("project", _file_name, False),
     "piece": ("piece", choice(Piece), True),
     "section": ("section", text("the name of a section"), False),
     "clearance": ("clearance_mm", length(least=0.0, most=20.0), True),
@@ -78,7 +92,7 @@ _KEYS: Final[dict[str, tuple[str, Convert, bool]]] = {
 
 
 def read_trials(folder: Path) -> tuple[Trial, ...]:
-    """The trials kept in a project's folder, oldest first; none if there is no file.
+    """The trials kept in a folder, of all its projects, oldest first; none if there is no file.
 
     Raises
     ------
@@ -107,6 +121,11 @@ def read_trials(folder: Path) -> tuple[Trial, ...]:
     if problems:
         raise ProjectError(str(file), tuple(problems))
     return tuple(trial for trial in found if trial is not None)
+
+
+def own_trials(trials: Sequence[Trial], project_file: Path) -> tuple[Trial, ...]:
+    """Those of a folder's trials that count for one of its projects, oldest first."""
+    return tuple(trial for trial in trials if trial.is_of(project_file))
 
 
 def _trial(row: object, where: str, problems: list[Problem]) -> Trial | None:

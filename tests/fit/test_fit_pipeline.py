@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from cradle.cli.main import main
-from cradle.pipeline import build, inspect_row
+from cradle.pipeline import build, inspect, inspect_row
 from cradle.project.reader import read_project
 from cradle.project.trial_log import read_trials
 
@@ -147,6 +147,40 @@ def test_a_trial_changes_the_next_holder_and_can_be_taken_back(written, capsys):
     again = build(inspect_row(read_project(file)))
     assert np.array_equal(again.holder.mesh.vertices_mm, before.holder.mesh.vertices_mm)
     assert main(["trial", str(file), "--undo"]) == 2
+
+
+def test_two_projects_in_one_folder_learn_each_from_its_own_trials(written, tmp_path, capsys):
+    file, other = written(), tmp_path / "other.toml"
+    other.write_text(file.read_text(encoding="utf-8"), encoding="utf-8")
+    untaught = inspect(read_project(other)).learned.corrections_mm
+    note = ["--seen", "won't-enter", "--section", "belly", "--clearance", "0.4"]
+    assert main(["trial", str(file), *note]) == 0
+    assert {t.project for t in read_trials(tmp_path)} == {"holder.toml"}
+    assert inspect(read_project(other)).learned.corrections_mm == untaught
+    assert inspect(read_project(file)).learned.corrections_mm[1] > untaught[1] + 0.1
+    assert main(["trial", str(other), "--undo"]) == 2
+    assert "other.toml: there is no trial to take back" in capsys.readouterr().err
+    assert main(["trial", str(other), *note]) == 0
+    assert main(["trial", str(file), *note]) == 0
+    capsys.readouterr()
+    assert main(["trial", str(other), "--undo", "--json"]) == 0
+    assert json.loads(capsys.readouterr().out)["trials"] == []
+    assert [t.project for t in read_trials(tmp_path)] == ["holder.toml"] * 2
+
+
+def test_a_trial_of_an_older_file_counts_for_every_project_of_the_folder(written, tmp_path, capsys):
+    file, other = written(), tmp_path / "other.toml"
+    other.write_text(file.read_text(encoding="utf-8"), encoding="utf-8")
+    assert main(["trial", str(file), "--seen", "loose", "--section", "belly", "--clearance", "0.4"]) == 0
+    kept = tmp_path / "trials.toml"
+    kept.write_text(
+        kept.read_text(encoding="utf-8").replace('project = "holder.toml"\n', ""), encoding="utf-8"
+    )
+    capsys.readouterr()
+    assert main(["trial", str(other), "--undo", "--json"]) == 0
+    told = json.loads(capsys.readouterr().out)
+    assert [c["gap_mm"] < 0 for c in told["before"]["corrections"]] == [True] * 3
+    assert read_trials(tmp_path) == ()
 
 
 @pytest.mark.parametrize(

@@ -1,9 +1,19 @@
 import datetime
+from pathlib import Path
 
 import pytest
 
 from cradle.errors import InputError, ProjectError
-from cradle.project.trial_log import TRIALS_FILE, Piece, Seen, Side, Trial, read_trials, trials_text
+from cradle.project.trial_log import (
+    TRIALS_FILE,
+    Piece,
+    Seen,
+    Side,
+    Trial,
+    own_trials,
+    read_trials,
+    trials_text,
+)
 
 ONE = Trial(
     date=datetime.date(2026, 5, 17),
@@ -23,6 +33,7 @@ TWO = Trial(
     clearance_mm=0.4,
     gap_mm=0.4,
     seen=Seen.GOOD,
+    project="holder.toml",
 )
 
 
@@ -50,6 +61,19 @@ def test_all_mistakes_are_told_at_once(tmp_path):
 def test_damaged_files_are_told(tmp_path, text):
     (tmp_path / TRIALS_FILE).write_text(text, encoding="utf-8")
     with pytest.raises(InputError):
+        read_trials(tmp_path)
+
+
+def test_a_trial_counts_for_its_project_and_an_old_one_without_for_all():
+    assert own_trials((ONE, TWO), Path("box/holder.toml")) == (ONE, TWO)
+    assert own_trials((ONE, TWO), Path("box/other.toml")) == (ONE,)
+
+
+@pytest.mark.parametrize("name", ["''", "3", "'../holder.toml'"])
+def test_the_project_of_a_trial_is_a_file_beside_it(tmp_path, name):
+    text = trials_text([TWO]).replace('"holder.toml"', name)
+    (tmp_path / TRIALS_FILE).write_text(text, encoding="utf-8")
+    with pytest.raises(ProjectError, match="the name of a project file"):
         read_trials(tmp_path)
 
 
