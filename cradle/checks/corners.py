@@ -1,0 +1,52 @@
+"""Corners of the block that came out smaller than asked."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from cradle.finding import Finding, Severity
+from cradle.geometry.planar import Region, outer_rings
+from cradle.holder.holder import Holder
+from cradle.project.spec import BlockForm, BlockSpec
+
+_SAME_MM = 0.01
+"""A smaller difference is none."""
+_LEVEL_MM = 1e-6
+
+
+def corner_findings(holder: Holder, *, block: BlockSpec) -> tuple[Finding, ...]:
+    """A box whose corners had to be smaller than asked; nothing for other forms.
+
+    Parameters
+    ----------
+    holder : Holder
+    block : BlockSpec
+        What was asked for.
+    """
+    if block.form is not BlockForm.BOX:
+        return ()
+    made = front_corner_mm(holder.plan)
+    if made >= block.corner_mm - _SAME_MM:
+        return ()
+    return (
+        Finding(
+            code="corner-smaller",
+            severity=Severity.NOTE,
+            message=(
+                f"the block's corners are {made:.1f} mm instead of {block.corner_mm:g} mm: larger ones take more"
+                " than half of a side, or leave too little wall around the thing"
+            ),
+            where="block.corner",
+            measured=made,
+            limit=block.corner_mm,
+            unit="mm",
+            advice="a thicker wall leaves room for larger ones",
+        ),
+    )
+
+
+def front_corner_mm(plan: Region) -> float:
+    """How far the front corners of a box reach along its front, mm: their radius, or how far they are cut."""
+    ring = np.concatenate(outer_rings(plan))
+    front = ring[ring[:, 1] <= ring[:, 1].min() + _LEVEL_MM, 0]
+    return float(np.ptp(ring[:, 0]) - np.ptp(front)) / 2
