@@ -65,8 +65,8 @@ def verdict(
 
 
 def clearance_for(chance: Chance, *, goal: float) -> float | None:
-    """The least clearance on the curve that reaches a chance, mm; None beyond its end."""
-    return next((c for c, p in chance.curve if p >= goal), None)
+    """The least clearance that reaches a chance, mm; None beyond the curve's end and above `MOST_MM`."""
+    return next((c for c, p in chance.curve if p >= goal and c <= MOST_MM), None)
 
 
 def _low(chance: Chance, profile: ClearanceProfile, *, where: str, goal: float) -> tuple[Finding, ...]:

@@ -6,6 +6,8 @@ import numpy as np
 import pytest
 
 from cradle.cli.main import main
+from cradle.fit.advice import MOST_MM
+from cradle.fit.verdict import clearance_for
 from cradle.pipeline import build, inspect, inspect_row
 from cradle.project.reader import read_project
 from cradle.project.trial_log import read_trials
@@ -91,6 +93,14 @@ def test_a_small_clearance_is_warned_of(written):
     assert "would reach 95 %" in low.advice
     wide = build(inspect_row(read_project(written(clearance="1.5"))))
     assert not {"chance-low", "clearance-under-printer"} & codes(wide)
+
+
+def test_no_clearance_is_named_that_holds_nothing(written):
+    made = build(inspect_row(read_project(written(clearance="0.05", spread="heights = 5\nplacing = 5"))))
+    low = next(f for f in made.findings if f.code == "chance-low")
+    assert made.own.verdict.chance.curve[-1][0] > MOST_MM
+    assert "would reach" not in low.advice
+    assert clearance_for(made.own.verdict.chance, goal=low.measured / 100) is not None
 
 
 def test_relief_chosen_by_the_program_raises_the_chance(written):
