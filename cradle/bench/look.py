@@ -37,6 +37,8 @@ class Look:
         The gap that the file has at each of them.
     own_mm : tuple of float or None
         Clearances that single sections have of their own.
+    rim_mm : float
+        How far up the thing the holder reaches.
     taken_mm : mapping of str to float
         What the program took for values that may be left to it, by key.
     print_it : bool
@@ -52,6 +54,7 @@ class Look:
     sections: tuple[Section, ...]
     gaps_mm: tuple[float, ...]
     own_mm: tuple[float | None, ...]
+    rim_mm: float
     taken_mm: Mapping[str, float]
     print_it: bool
 
@@ -79,6 +82,7 @@ def look_at(row: Row, made: Made, *, keep: str) -> Look:
         sections=own.sections,
         gaps_mm=tuple(float(gap) for gap in heights),
         own_mm=tuple(s.clearance_mm for s in row.project.sections),
+        rim_mm=row.project.block.height_mm,
         taken_mm={
             "fit.clearance": made.summary["things"][0]["clearance_asked_mm"],
             "block.flare": round(made.project.block.wider_mm, 3),
@@ -97,7 +101,11 @@ def glance_at(look: Look, clearance_mm: float) -> Glance:
     curve = own_row["fit"]["curve"]
     if curve:
         words += f" {_goes_in(look.summary)} in about {_cases(chance_at(curve, least))}"
-    return Glance(words=f"{words}.", sections=planned_sections(look.sections, gaps))
+    reached = [
+        gap if section.height_mm < look.rim_mm else None
+        for section, gap in zip(look.sections, gaps, strict=True)
+    ]
+    return Glance(words=f"{words}.", sections=planned_sections(look.sections, reached))
 
 
 def _goes_in(summary: Mapping[str, Any]) -> str:

@@ -122,7 +122,13 @@ class Tab:
 
     async def write(self) -> str:
         """Write the holder's files; what was written, or why not, in words."""
-        return self._written(await self._asked(Task.FILES))
+        words = self._written(await self._asked(Task.FILES))
+        look = await self._asked(Task.LOOK)
+        return (
+            f"{words} Do not print it: see the verdict."
+            if isinstance(look, Look) and not look.print_it
+            else words
+        )
 
     async def write_slices(self, clearances_mm: tuple[float, ...]) -> str:
         """Write test slices at these clearances; what was written, or why not, in words."""

@@ -13,7 +13,7 @@ from cradle.report.section_figure import section_svg, spread_evenly
 from cradle.sections.section import Section
 
 
-def planned_sections(sections: Sequence[Section], gaps_mm: Sequence[float]) -> str:
+def planned_sections(sections: Sequence[Section], gaps_mm: Sequence[float | None]) -> str:
     """The sections as HTML, each with the line of a pocket that keeps its gap in the section's own plane.
 
     Where the wall slopes, or the thing is lifted past a wider place, the true
@@ -22,17 +22,19 @@ def planned_sections(sections: Sequence[Section], gaps_mm: Sequence[float]) -> s
     Parameters
     ----------
     sections : sequence of Section
-    gaps_mm : sequence of float
-        One for each section, at least 0.
+    gaps_mm : sequence of float or None
+        One for each section; None where the holder does not reach it.
     """
     figures = []
     for k in spread_evenly(len(sections)):
-        section, gap = sections[k], max(gaps_mm[k], 0.0)
-        svg = section_svg(section, pocket=boundary_rings(offset(region(section.points_mm), gap)))
-        figures.append(
-            f"<figure>{svg}<figcaption>{escape(section.name)} at {section.height_mm:g} mm,"
-            f" about {gap:.2f} mm around it</figcaption></figure>"
-        )
+        section, gap = sections[k], gaps_mm[k]
+        words = f"{escape(section.name)} at {section.height_mm:g} mm"
+        pocket = []
+        if gap is not None:
+            words += f", about {max(gap, 0.0):.2f} mm around it"
+            pocket = boundary_rings(offset(region(section.points_mm), max(gap, 0.0)))
+        svg = section_svg(section, pocket=pocket)
+        figures.append(f"<figure>{svg}<figcaption>{words}</figcaption></figure>")
     return (
         '<h2>Sections over their traces</h2><p class="small">Brown is about where the pocket will run:'
         " the gap in each section’s own plane. The pocket itself is being built.</p>"

@@ -58,6 +58,20 @@ def test_files_with_moved_values_are_those_of_make_once_the_values_are_kept(tub,
     assert contents(tub.parent / "tried") == commanded("make")
 
 
+def test_a_holder_that_should_not_be_printed_is_written_with_a_warning(tub, worker):
+    async def write():
+        async with a_maker(tub, worker=worker) as maker:
+            await maker.opens()
+            maker.sets("block.floor", 0.1)  # less than one layer
+            await maker.settled()
+            assert "do not print" in maker.text("verdict")
+            await maker.presses("write the files")
+            return maker.text("said")
+
+    assert asyncio.run(write()).endswith(" Do not print it: see the verdict.")
+    assert len(contents(tub.parent / "out")) == 10
+
+
 def test_slices_are_those_of_the_command(tub, worker, commanded):
     async def write():
         async with a_maker(tub, worker=worker) as maker:

@@ -41,6 +41,14 @@ def test_a_gap_below_nothing_is_drawn_as_none():
     assert abs(drawn_widths(page, "gap")[0] - drawn_widths(page, "thing")[0]) < 0.3
 
 
+def test_a_section_that_the_holder_does_not_reach_has_no_pocket():
+    sections = made_demo("ocarina").own.sections[-2:]
+    page = planned_sections(sections, [0.4, None])
+    assert len(drawn_widths(page, "thing")) == 2
+    assert len(drawn_widths(page, "gap")) == 1
+    assert f"<figcaption>{sections[1].name} at {sections[1].height_mm:g} mm</figcaption>" in page
+
+
 def test_the_planned_line_is_inside_the_true_pocket():
     held = made_demo("ocarina").own
     up = held.pocket.stand_from_object
