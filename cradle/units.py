@@ -1,4 +1,4 @@
-"""Lengths and angles: text to float mm or degrees. An inch is 25.4 mm exactly."""
+"""Lengths and angles: text to float mm or degrees, and back. An inch is 25.4 mm exactly."""
 
 from __future__ import annotations
 
@@ -83,3 +83,16 @@ def parse_angle_deg(text: str) -> float:
     if match is None or not math.isfinite(float(match["number"])):
         raise UnitError(f"expected an angle in degrees, not {text!r}", hint="write a number, such as 3 deg")
     return float(match["number"])
+
+
+def exact_mm(value_mm: float, *, decimals: int = 2) -> str:
+    """Return a length as text with so many decimals, and as many more as it has, down to 1e-9 mm.
+
+    Examples
+    --------
+    >>> exact_mm(0.3), exact_mm(0.125), exact_mm(12.0, decimals=0)
+    ('0.30', '0.125', '12')
+    """
+    whole, _, part = f"{value_mm:.9f}".rstrip("0").partition(".")
+    part = part.ljust(decimals, "0")
+    return f"{whole}.{part}" if part else whole

@@ -15,6 +15,7 @@ from cradle.checks.cautions import ALWAYS
 from cradle.cli.console import new_console, print_findings
 from cradle.finding import Severity
 from cradle.report.summary import finding_row, section_row
+from cradle.units import exact_mm
 
 if TYPE_CHECKING:
     from cradle.pipeline import Made, Row, Sliced
@@ -52,7 +53,7 @@ def show_make(mades: Sequence[Made], *, written: Sequence[Path], code: int, as_j
     console = new_console()
     for held, thing in zip(mades[0].things, mades[0].summary["things"], strict=True):
         console.print(_section_table(thing["sections"], label=held.label))
-    console.print(_holder_table([made.summary for made in mades]))
+    console.print(_holder_table([made.summary for made in mades], names=_holder_names(mades)))
     loud = [[f for f in made.findings if f.severity is not Severity.NOTE] for made in mades]
     print_findings(console, *loud, names=_holder_names(mades))
     notes = len({f for made in mades for f in made.findings if f.severity is Severity.NOTE})
@@ -93,7 +94,7 @@ def show_slices(sliced: Sliced, *, written: Sequence[Path], others: Sequence[str
         table.add_row(
             escape(piece.name),
             _number(piece.height_mm),
-            _number(piece.clearance_mm),
+            "-" if piece.clearance_mm is None else exact_mm(piece.clearance_mm),
             _pair(piece.inside_mm),
         )
     console.print(table)
@@ -126,12 +127,12 @@ def _section_table(rows: Sequence[dict[str, Any]], *, label: str = "") -> Table:
     return table
 
 
-def _holder_table(summaries: Sequence[dict[str, Any]]) -> Table:
+def _holder_table(summaries: Sequence[dict[str, Any]], *, names: Sequence[str]) -> Table:
     """One column for each holder."""
     table = Table(title="holder" if len(summaries) == 1 else "holders compared", title_justify="left")
     table.add_column("")
-    for summary in summaries:
-        table.add_column(f"{_number(summary['clearance_asked_mm'])} mm per side", justify="right")
+    for name in names:
+        table.add_column(name, justify="right")
     lines: list[tuple[str, str, int]] = [
         ("least clearance, mm per side", "clearance_least_mm", 3),
         ("chance of fit" if len(summaries[0]["things"]) == 1 else "chance that all fit", "chance_of_fit", 2),
@@ -156,7 +157,8 @@ def _holder_table(summaries: Sequence[dict[str, Any]]) -> Table:
 
 
 def _holder_names(mades: Sequence[Made]) -> list[str]:
-    return [f"{_number(made.summary['clearance_asked_mm'], digits=3)} mm per side" for made in mades]
+    asked = [min(held.clearance.least_mm for held in made.things) for made in mades]
+    return [f"{exact_mm(value)} mm per side" for value in asked]
 
 
 def _number(value: float | None, *, digits: int = 2) -> str:

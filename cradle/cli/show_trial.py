@@ -14,6 +14,7 @@ from rich.table import Table
 
 from cradle.errors import InputError
 from cradle.report.summary import finding_row, learned_row
+from cradle.units import exact_mm
 
 if TYPE_CHECKING:
     from cradle.pipeline.trying import Tried
@@ -73,7 +74,7 @@ def show_trials(tried: Tried, *, as_json: bool) -> None:
             row["date"],
             row["piece"],
             row["section"] or "all",
-            f"{row['clearance_mm']:.2f}",
+            exact_mm(row["clearance_mm"]),
             row["seen"],
         )
         table.add_row(str(number), *(escape(str(c)) for c in cells), row["side"] or "", reading)

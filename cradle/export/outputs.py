@@ -13,6 +13,7 @@ from cradle.export.stl import stl_bytes
 from cradle.export.svg import sections_svg_bytes
 from cradle.export.threemf import threemf_bytes
 from cradle.geometry.mesh import TriMesh, joined
+from cradle.units import exact_mm
 
 
 def holder_files(
@@ -123,7 +124,7 @@ def clearance_labels(clearances_mm: Sequence[float]) -> list[str]:
     """A label for each clearance: none for a single one, else its value, such as ``0.20``."""
     if len(clearances_mm) == 1:
         return [""]
-    return [f"{v:.2f}" if round(v, 2) == v else repr(float(v)) for v in clearances_mm]
+    return [exact_mm(v) for v in clearances_mm]
 
 
 def json_bytes(content: Mapping[str, Any]) -> bytes:

@@ -48,6 +48,7 @@ from cradle.geometry.solid import union as solids_union
 from cradle.geometry.stack import stack_solid
 from cradle.pocket.pocket import Pocket
 from cradle.project.spec import RingForm
+from cradle.units import exact_mm
 
 FIRST_LAYER_SPREAD_MM = 0.4
 """Chamfer on the inner edge below: the first layer spreads 0.1 to 0.3 mm (from memory)."""
@@ -114,13 +115,14 @@ def ring_slice(
     form : RingForm
         Closed, or open at the back so that it goes on from the front.
     """
+    name = f"{section} {exact_mm(clearance_mm)}"
+    where = f"slice {name}"
     low = max(height_mm - thickness_mm / 2, pocket.bottom_mm + 1e-3)
     low = min(low, pocket.top_mm - thickness_mm)
-    where = f"slice {section} {clearance_mm:g}"
     heights = np.array([low + 1e-4, height_mm, low + thickness_mm - 1e-4])
     foot, middle, head = cut_regions(pocket.solid, heights)
     hole = union([foot, middle, head])
-    words = lettering(f"{section} {clearance_mm:.2f}", height_mm=_LETTER_MM)
+    words = lettering(name, height_mm=_LETTER_MM)
     plate, letters = _with_tab(simplified(offset(hole, _WALL_MM), within_mm=_PLAIN_MM), words, notches=number)
     if form is RingForm.OPEN:
         plate = without(plate, _behind(hole))
@@ -131,7 +133,7 @@ def ring_slice(
     whole = _largest(solids_union([ring, raised], where=where))
     x0, y0, x1, y1 = bounds(middle).tolist()
     return FitSlice(
-        name=f"{section} {clearance_mm:.2f}",
+        name=name,
         mesh=mesh_of(whole),
         height_mm=height_mm,
         clearance_mm=clearance_mm,

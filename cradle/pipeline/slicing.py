@@ -20,6 +20,7 @@ from cradle.pocket.clearance import clearance_profile, widened
 from cradle.pocket.pocket import make_pocket
 from cradle.pocket.survey import survey
 from cradle.project.spec import Project
+from cradle.units import exact_mm
 
 _ABOVE_MM = 0.5
 """The body is known this far above the topmost slice, beyond the clearance."""
@@ -129,5 +130,7 @@ def _paper(
         rings.append(NamedRing(name=name, height_mm=height, points_mm=bare))
         for clearance in clearances_mm:
             grown = outer_rings(offset(region(bare), clearance, arc_deg=5.0))[0]
-            rings.append(NamedRing(name=f"{name} plus {clearance:.2f}", height_mm=height, points_mm=grown))
+            rings.append(
+                NamedRing(name=f"{name} plus {exact_mm(clearance)}", height_mm=height, points_mm=grown)
+            )
     return tuple(rings)

@@ -250,7 +250,7 @@ def test_of_several_holders_a_finding_says_which_one_it_concerns(tub, tmp_path, 
     assert main(["make", str(tub), "-o", str(tmp_path), "--clearance", "0.2", "--clearance", "0.3"]) == 0
     lines = capsys.readouterr().out.splitlines()
     assert lines.count("look: here: both") == 1
-    assert lines.count("look: 0.200 mm per side: there: only the tight one") == 1
+    assert lines.count("look: 0.20 mm per side: there: only the tight one") == 1
 
 
 # ---------------------------------------------------------------- exit code 2: bad input

@@ -53,6 +53,7 @@ def test_several_holders_are_told_apart_by_their_labels():
         ([0.2, 0.35], ["0.20", "0.35"]),
         ([0.205, 1.0], ["0.205", "1.00"]),
         ([12.0, 0.0], ["12.00", "0.00"]),
+        ([0.12, 0.125, 0.012 * 25.4], ["0.12", "0.125", "0.3048"]),
     ],
 )
 def test_labels_are_values_and_never_alike(values, labels):

@@ -29,6 +29,15 @@ def level(mesh, z):
     return cut_regions(solid(mesh, where="slice"), np.array([z]))[0]
 
 
+def test_rings_of_different_clearances_never_bear_the_same_number():
+    pieces = [slice_of(CAN, c=c) for c in (0.12, 0.125)]
+    assert [piece.name for piece in pieces] == ["belly 0.12", "belly 0.125"]
+    raised = [planar.area_mm2(level(piece.mesh, 2.7)) for piece in pieces]
+    words = [planar.area_mm2(lettering(piece.name, height_mm=4.5)) for piece in pieces]
+    assert raised == pytest.approx(words, rel=0.01)
+    assert words[1] > words[0] + 1
+
+
 @pytest.mark.parametrize("form", RingForm)
 def test_a_slice_is_one_closed_piece_on_the_bed(form):
     piece = slice_of(egg(), form=form)

@@ -1,0 +1,49 @@
+"""Test pieces and holders told apart on the command line."""
+
+import pytest
+
+from cradle.cli.main import main
+
+TUB = """
+[object]
+name = "Tub"
+mass = 100
+height = 60
+[[section]]
+name = "low"
+height = 4.0
+measured = {form = "box", width = 30, depth = 20, corner = 4}
+[[section]]
+name = "high"
+height = 50.0
+measured = {form = "box", width = 36, depth = 24, corner = 5}
+[block]
+height = 25
+"""
+
+
+@pytest.fixture
+def tub(tmp_path):
+    file = tmp_path / "holder.toml"
+    file.write_text(TUB, encoding="utf-8")
+    return file
+
+
+def test_near_clearances_are_shown_as_they_are(tub, tmp_path, capsys):
+    given = ["-o", str(tmp_path / "out"), "--clearance", "0.12", "--clearance", "0.125"]
+    assert main(["slices", str(tub), *given]) == 0
+    shown = capsys.readouterr().out
+    assert "│ low 0.12   │   4.00 │               0.12 │" in shown
+    assert "│ low 0.125  │   4.00 │              0.125 │" in shown
+    outlines = (tmp_path / "out" / "tub-paper.svg").read_text(encoding="utf-8")
+    assert "low plus 0.125" in outlines
+    assert main(["make", str(tub), *given]) == 0
+    shown = capsys.readouterr().out
+    assert "0.12 mm per side" in shown
+    assert "0.125 mm per side" in shown
+
+
+def test_a_trial_is_shown_with_the_clearance_on_the_ring(tub, capsys):
+    note = ["--seen", "tight", "--section", "low", "--clearance", "0.125"]
+    assert main(["trial", str(tub), *note]) == 0
+    assert "│ 0.125 " in capsys.readouterr().out
