@@ -26,6 +26,8 @@ FEET_ROOM_MM = 0.25
 HEAD_ROOM_MM = 0.5
 """Room around a screw's head and shank in a keyhole, per side (common practice, no source)."""
 LIP_MM = 2.0
+LEAST_HOLD_MM = 1.0
+"""What a keyhole's lip must cover of the head, each side of its slot (common practice, no source)."""
 LETTER_DEPTH_MM = 0.6
 _EDGE_MM = 2.0
 """What must be left between a recess and the edge of its face."""
@@ -76,7 +78,7 @@ def keyhole(spec: OpeningSpec, *, face: Face, where: str) -> Opening:
     ``at`` is where the screw ends up, at the slot's upper end; the entry lies
     one head's width below.
     """
-    shank, head, tall = keyhole_screw(spec)
+    _, _, tall = keyhole_screw(spec)
     lip = spec.lip_mm or LIP_MM
     deep = spec.depth_mm or lip + tall + HEAD_ROOM_MM
     if deep <= lip:
@@ -85,13 +87,7 @@ def keyhole(spec: OpeningSpec, *, face: Face, where: str) -> Opening:
             where=where,
             hint=f"make it {lip + tall + HEAD_ROOM_MM:.1f} mm deep",
         )
-    neck, room = shank / 2 + HEAD_ROOM_MM, head / 2 + HEAD_ROOM_MM
-    if room - neck < 1.0:
-        raise HolderError(
-            f"a lip of {room - neck:.1f} mm each side does not hold a head of {head:g} mm",
-            where=where,
-            hint="take a screw with a wider head",
-        )
+    neck, room = keyhole_radii(spec, where=where)
     up = face.place(spec.at_mm)
     entry = up - [0.0, 2 * room]
     flat = min(_surface(face, up, room, where), _surface(face, entry, room, where))
@@ -180,6 +176,25 @@ def keyhole_screw(spec: OpeningSpec) -> tuple[float, float, float]:
     if shank is None or head is None:
         raise HolderError("a keyhole needs the size of its screw, or its diameter and head", where="opening")
     return shank, head, known.pan_height_mm if known else 0.5 * head
+
+
+def keyhole_radii(spec: OpeningSpec, *, where: str) -> tuple[float, float]:
+    """Radii of a keyhole's slot and of its entry, mm, with room for the screw's shank and head.
+
+    Raises
+    ------
+    HolderError
+        If the head would slip through the slot.
+    """
+    shank, head, _ = keyhole_screw(spec)
+    neck, room = shank / 2 + HEAD_ROOM_MM, head / 2 + HEAD_ROOM_MM
+    if room - neck < LEAST_HOLD_MM:
+        raise HolderError(
+            f"a lip of {room - neck:.1f} mm each side does not hold a head of {head:g} mm",
+            where=where,
+            hint="take a screw with a wider head",
+        )
+    return neck, room
 
 
 def upright_slot(radius_mm: float, high: Floats, low: Floats) -> Floats:

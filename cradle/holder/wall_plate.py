@@ -30,7 +30,7 @@ from cradle.geometry.planar import (
 from cradle.geometry.solid import Solid, cut_regions, difference, extruded, mesh_of, overlap_mm3, transformed
 from cradle.holder.face import PAST_MM, Face, disc
 from cradle.holder.opening import Opening
-from cradle.holder.recesses import HEAD_ROOM_MM, keyhole_screw, upright_slot
+from cradle.holder.recesses import HEAD_ROOM_MM, keyhole_radii, upright_slot
 from cradle.holder.screws import LEAST_UNDER_HEAD_MM, countersink, screw_sizes
 from cradle.pocket.cavity import Cavity
 from cradle.project.block_parts import PlateHole, PlateSpec
@@ -291,14 +291,7 @@ def _as_opening(spec: PlateSpec) -> OpeningSpec:
 def _hole(spec: PlateSpec) -> _Hole:
     opening = _as_opening(spec)
     if spec.hole is PlateHole.KEYHOLE:
-        shank, head, _ = keyhole_screw(opening)
-        neck, room = shank / 2 + HEAD_ROOM_MM, head / 2 + HEAD_ROOM_MM
-        if room - neck < 1.0:
-            raise HolderError(
-                f"a lip of {room - neck:.1f} mm each side does not hold a head of {head:g} mm",
-                where=WHERE,
-                hint="take a screw with a wider head",
-            )
+        neck, room = keyhole_radii(opening, where=WHERE)
         entry = np.array([0.0, -2 * room])
         slot = union([region(upright_slot(neck, np.zeros(2), entry)), region(disc(room) + entry)])
         covered = region(upright_slot(room, np.zeros(2), entry))

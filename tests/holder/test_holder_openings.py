@@ -184,6 +184,16 @@ def test_a_keyhole_that_meets_the_pocket_is_refused(tile):
         built(tile, opening("keyhole", Through.BACK, screw="M4"))
 
 
+def test_a_keyhole_whose_lip_would_not_hold_the_head_is_refused(tile):
+    """(6.5 - 5.0) / 2 of the head is held on each side; a wall plate refuses it in the same words."""
+    thick = BlockSpec(wall_mm=9.0, floor_mm=6.0)
+    thin = opening("keyhole", Through.BACK, diameter_mm=5.0, head_mm=6.5)
+    with pytest.raises(
+        HolderError, match=r"opening\[1\]: a lip of 0.8 mm each side does not hold a head of 6.5"
+    ):
+        built(tile, thin, block=thick)
+
+
 def test_a_keyhole_on_a_sloping_wall_is_refused(tile):
     with pytest.raises(HolderError, match="not flat"):
         built(
