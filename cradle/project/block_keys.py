@@ -7,6 +7,7 @@ from typing import Any
 
 from cradle.project.block_parts import CornerForm, PlateHole
 from cradle.project.convert import Mistake, amount
+from cradle.project.screw_keys import check_screw
 from cradle.project.spec import BlockForm
 
 
@@ -23,23 +24,8 @@ def check_block(values: dict[str, Any]) -> Iterator[Mistake]:
 
 def check_plate(values: dict[str, Any]) -> Iterator[Mistake]:
     """Yield what is missing of the plate's screws, and corners too round for it."""
-    hole = values.get("hole")
-    if {"screw", "diameter_mm", "head_mm"} <= values.keys():
-        diameter, head = values["diameter_mm"], values["head_mm"]
-        needed = {"diameter": diameter} if hole is PlateHole.SCREW else {"diameter": diameter, "head": head}
-        for key, value in needed.items():
-            if values["screw"] is None and value is None:
-                yield Mistake(
-                    found="missing",
-                    hint=f'give the size of the screw, screw = "M4", or its own {key} in mm',
-                    at=(key,),
-                )
-        if diameter is not None and head is not None and head <= diameter:
-            yield Mistake(
-                found=f"found {amount(head, 'mm')}, allowed is more than the diameter, {amount(diameter, 'mm')}",
-                hint="the head is wider than the screw's hole",
-                at=("head",),
-            )
+    plain = values.get("hole") is PlateHole.SCREW
+    yield from check_screw(values, needs=("diameter",) if plain else ("diameter", "head"))
     width, height, corner = (values.get(key) for key in ("width_mm", "height_mm", "corner_mm"))
     if width is None or corner is None:
         return

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from typing import Any, Final
 
 from cradle.project.convert import Mistake, amount
+from cradle.project.screw_keys import check_screw
 from cradle.project.spec import OpeningKind, Through
 
 _FLOOR: Final = frozenset({Through.FLOOR})
@@ -59,6 +60,7 @@ def check_opening(values: dict[str, Any]) -> Iterator[Mistake]:
     if kind is None:
         return
     rule = RULES[kind]
+    known = (*rule.needs, *rule.takes)
     for key in SIZE_KEYS:
         if _field(key) not in values:
             continue
@@ -66,7 +68,6 @@ def check_opening(values: dict[str, Any]) -> Iterator[Mistake]:
         if key in rule.needs and value is None:
             unit = "" if key == "text" else " in mm"
             yield Mistake(found="missing", hint=f"the opening {kind} needs its {key}{unit}", at=(key,))
-        known = (*rule.needs, *rule.takes)
         if key not in known and value is not None:
             shown = repr(value) if isinstance(value, str) else amount(value, "mm")
             yield Mistake(
@@ -82,7 +83,8 @@ def check_opening(values: dict[str, Any]) -> Iterator[Mistake]:
         )
         yield Mistake(found=found, hint=rule.instead, at=("through",))
     yield from _bottom(kind, values)
-    yield from _screw_sizes(kind, values)
+    if "screw" in known:
+        yield from check_screw(values, needs=("diameter", "head") if "head" in known else ("diameter",))
     yield from _round_ends(kind, values)
 
 
@@ -102,28 +104,6 @@ def _bottom(kind: OpeningKind, values: dict[str, Any]) -> Iterator[Mistake]:
             found="missing",
             hint="how far the notch reaches below the rim, in mm, or at = [along, height of the bottom]",
             at=("depth",),
-        )
-
-
-def _screw_sizes(kind: OpeningKind, values: dict[str, Any]) -> Iterator[Mistake]:
-    """Yield what is missing of a screw: its size, or its measures instead."""
-    if kind not in {OpeningKind.SCREW, OpeningKind.COUNTERSUNK, OpeningKind.KEYHOLE}:
-        return
-    if not {"screw", "diameter_mm", "head_mm"} <= values.keys() or values["screw"] is not None:
-        return
-    for key in ("diameter",) if kind is OpeningKind.SCREW else ("diameter", "head"):
-        if values[_field(key)] is None:
-            yield Mistake(
-                found="missing",
-                hint=f'give the size of the screw, screw = "M4", or its own {key} in mm',
-                at=(key,),
-            )
-    diameter, head = values["diameter_mm"], values["head_mm"]
-    if diameter is not None and head is not None and head <= diameter:
-        yield Mistake(
-            found=f"found {amount(head, 'mm')}, allowed is more than the diameter, {amount(diameter, 'mm')}",
-            hint="the head is wider than the screw's hole",
-            at=("head",),
         )
 
 

@@ -393,6 +393,11 @@ CASES = [
     ),
     (
         'kind = "drain"\ndiameter = 6',
+        'kind = "keyhole"\nthrough = "back"\nscrew = "M4"\ndiameter = 6\nhead = 5',  # they go before the M4's
+        "line 31: opening[1].head: found 5.0 mm, allowed is more than the diameter, 6.0 mm",
+    ),
+    (
+        'kind = "drain"\ndiameter = 6',
         'kind = "notch"\nthrough = "front"\nwidth = 6',
         "line 26: opening[1].depth: missing; how far the notch reaches below the rim",
     ),
