@@ -25,9 +25,8 @@ from cradle.geometry.planar import (
     union,
     united,
 )
+from cradle.project.meaning import STEEPEST_INSERTION_DEG
 
-LARGEST_TILT_DEG = 30.0
-"""``insertion = "auto"`` looks no further from upright than this."""
 _NOISE_MM = 0.0005
 """Corners smaller than this come from rounding and are smoothed away."""
 
@@ -87,12 +86,12 @@ def undercut(grown: Regions, opened: Regions, *, heights_mm: Floats) -> Undercut
 
 
 def easiest_direction(levels: Regions, *, heights_mm: Floats) -> Floats:
-    """The unit direction within `LARGEST_TILT_DEG` of up whose sweep adds least, ``(3,)``.
+    """The unit direction within `STEEPEST_INSERTION_DEG` of up whose sweep adds least, ``(3,)``.
 
     A compass search over the two slopes, from upright, halving its step from
     16 to 0.25 degrees. Ties go to the more upright direction.
     """
-    limit = np.tan(np.radians(LARGEST_TILT_DEG))
+    limit = np.tan(np.radians(STEEPEST_INSERTION_DEG))
     rough = simplified(levels, within_mm=_SEARCH_MM)
     full = float(np.trapezoid(area_mm2(rough), heights_mm))
 
