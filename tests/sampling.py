@@ -6,6 +6,8 @@ import numpy as np
 
 from cradle.geometry.arrays import Floats
 from cradle.geometry.mesh import TriMesh, corners
+from cradle.geometry.solid import Solid, moved, overlap_mm3
+from cradle.holder.holder import Holder
 
 _MOST_STEPS = 400
 
@@ -36,3 +38,26 @@ def surface_points(mesh: TriMesh, *, step_mm: float) -> Floats:
         use = kind.ravel() == k
         spread.append((weights @ np.stack([a[use], b[use], c[use]], axis=1)).reshape(-1, 3))
     return np.concatenate(spread)
+
+
+def withdrawal_overlap_mm3(
+    holder: Holder, body: Solid, *, direction: Floats, steps: int, stroke_mm: float
+) -> float:
+    """Largest volume shared by the holder and the body on its way out, mm³.
+
+    Parameters
+    ----------
+    holder : Holder
+    body : Solid
+        In the print frame, seated.
+    direction : (3,) float64
+        Unit vector out of the pocket.
+    steps : int
+        How many places along the way are tried, the seat included.
+    stroke_mm : float
+        Length of the way.
+    """
+    worst = 0.0
+    for travel in np.linspace(0.0, stroke_mm, steps):
+        worst = max(worst, overlap_mm3(holder.solid, moved(body, direction * travel)))
+    return worst if worst > 1e-6 else 0.0

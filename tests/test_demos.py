@@ -10,10 +10,10 @@ from pathlib import Path
 import numpy as np
 import pytest
 import shapes
+from sampling import withdrawal_overlap_mm3
 from shapely import Polygon
 from stacked import stacked
 
-from cradle.checks.clearance import withdrawal_overlap_mm3
 from cradle.cli.main import main
 from cradle.geometry.solid import moved, overlap_mm3, solid, transformed, volume_mm3
 from cradle.pipeline import make

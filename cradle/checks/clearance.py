@@ -1,21 +1,17 @@
-"""The clearance everywhere, and the way out."""
+"""The clearance everywhere, and what the way out costs."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
 
-import numpy as np
-
 from cradle.finding import Finding, Severity
-from cradle.geometry.arrays import Floats
-from cradle.geometry.solid import Solid, gap_mm, moved, overlap_mm3, transformed
+from cradle.geometry.solid import Solid, gap_mm
 from cradle.holder.holder import Holder
 from cradle.pocket.pocket import Pocket
 from cradle.project.spec import AUTO, Auto, Triple
 
 _BEYOND = 1.02
 """The gap is searched this much past the clearance asked for: further says nothing more."""
-_TOUCH_MM3 = 1e-6
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -87,31 +83,3 @@ def undercut_findings(pocket: Pocket, *, insertion: Triple | Auto) -> tuple[Find
             advice=f"try {lower}" if insertion == AUTO else f'try insertion = "auto", or {lower}',
         ),
     )
-
-
-def withdrawal_overlap_mm3(
-    holder: Holder, body: Solid, *, direction: Floats, steps: int, stroke_mm: float
-) -> float:
-    """Largest volume shared by the holder and the body on its way out, mm³.
-
-    Parameters
-    ----------
-    holder : Holder
-    body : Solid
-        In the print frame, seated.
-    direction : (3,) float64
-        Unit vector out of the pocket.
-    steps : int
-        How many places along the way are tried, the seat included.
-    stroke_mm : float
-        Length of the way.
-    """
-    worst = 0.0
-    for travel in np.linspace(0.0, stroke_mm, steps):
-        worst = max(worst, overlap_mm3(holder.solid, moved(body, direction * travel)))
-    return worst if worst > _TOUCH_MM3 else 0.0
-
-
-def seated(body: Solid, matrix: Floats) -> Solid:
-    """The body put in its place in the print frame by the ``(4, 4)`` matrix from its own frame."""
-    return transformed(body, matrix)

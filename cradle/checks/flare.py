@@ -31,9 +31,8 @@ def needed_flare_mm(
 ) -> float | None:
     """The least flare, per side, at which nothing falls before ``block.stand_deg``; None beyond `WIDEST_MM`.
 
-    The block is built for each flare tried, less what the pocket takes from
-    it; openings are left out. A wider foot also moves the centre of mass down,
-    so the flare that the unflared block asks for is never too small.
+    The block is built for each flare tried, less what the pockets take from
+    it; openings are left out.
 
     Parameters
     ----------

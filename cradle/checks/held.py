@@ -65,6 +65,11 @@ class Held:
         return self.pockets[0]
 
     @property
+    def insertion(self) -> Floats:
+        """The unit vector along which it is lifted out, in its own frame, ``(3,)``."""
+        return frozen(self.pocket.stand_from_object[:3, :3].T @ self.pocket.direction)
+
+    @property
     def words(self) -> str:
         """What tells its pockets from others, and that several are alike; empty for a single one."""
         each = f"each of {len(self.pockets)}" if len(self.pockets) > 1 else ""

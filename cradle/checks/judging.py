@@ -13,7 +13,7 @@ from cradle.checks.heat import heat_findings
 from cradle.checks.held import Held
 from cradle.checks.openings import opening_findings
 from cradle.checks.overhang import overhang_findings, overhangs
-from cradle.checks.wall_plate import plate_findings
+from cradle.checks.wall_plate import beside_plate_findings, plate_findings
 from cradle.checks.walls import Wall, bed_findings, wall_findings
 from cradle.finding import Finding
 from cradle.geometry.arrays import Floats
@@ -45,6 +45,7 @@ def shape_findings(
     )
     return (
         *in_thing_frame(on_print, holder_from_object=things[0].places(holder)[0]),
+        *plate_findings(holder),
         *bed_findings((size[0], size[1], size[2]), printer=printer),
         *(finding for held in things for finding in labelled(_on_one(held, holder), held.label)),
     )
@@ -61,7 +62,7 @@ def _on_one(held: Held, holder: Holder) -> tuple[Finding, ...]:
     """What is doubtful about how one of the things is held."""
     asked = held.clearance.least_mm
     return (
-        *plate_findings(held.project, holder=holder, holder_from_object=held.places(holder)[0]),
+        *beside_plate_findings(held.project, holder=holder, holder_from_object=held.places(holder)[0]),
         *engagement_findings(held.project, clearance_mm=asked),
         *heat_findings(held.project),
         *spacing_findings(held.stack, project=held.project, clearance_mm=asked),

@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from itertools import pairwise
+from itertools import permutations
 
 import numpy as np
 
 from cradle.finding import Finding, Severity
 from cradle.geometry.arrays import Floats
-from cradle.geometry.solid import Solid, highest_mm, lowest_mm, moved, overlap_mm3
+from cradle.geometry.solid import Solid, box_mm, moved, overlap_mm3
 from cradle.pocket.pocket import Pocket
 
 _STEPS = 24
@@ -17,7 +17,7 @@ _TOUCH_MM3 = 1e-3
 
 
 def neighbour_findings(pockets: Sequence[Pocket], things: Sequence[Solid]) -> tuple[Finding, ...]:
-    """Things that run into the one beside them on their way out.
+    """Things that run into another one of the row on their way out.
 
     Neighbours stand further apart than they are wide, so only a way out that
     leads aside can do that. Of a thing no more is known than what was lofted.
@@ -29,22 +29,22 @@ def neighbour_findings(pockets: Sequence[Pocket], things: Sequence[Solid]) -> tu
     things : sequence of Solid
         As lofted, seated, in the same order and frame.
     """
+    boxes = [box_mm(thing) for thing in things]
     found = []
-    for left, right in pairwise(range(len(pockets))):
-        for one, other in ((left, right), (right, left)):
-            way = pockets[one].direction
-            rise = highest_mm(things[other]) - lowest_mm(things[one])
-            if way[0] * (other - one) > 1e-9 and _meets(things[one], things[other], way * (rise / way[2])):
-                found.append(
-                    Finding(
-                        code="neighbour-in-the-way",
-                        severity=Severity.WARN,
-                        message=f"on its way out the thing in pocket {one + 1} runs into the one in"
-                        f" pocket {other + 1}",
-                        where="row.gap",
-                        advice=f"make the gap wider, or take the one in pocket {other + 1} out first",
-                    )
+    for one, other in permutations(range(len(pockets)), 2):
+        (low, high), (other_low, other_high) = boxes[one], boxes[other]
+        way = pockets[one].direction * (other_high[2] - low[2]) / pockets[one].direction[2]
+        apart = other_low[0] - high[0] if other > one else low[0] - other_high[0]
+        if way[0] * (other - one) > 0 and abs(way[0]) > apart and _meets(things[one], things[other], way):
+            found.append(
+                Finding(
+                    code="neighbour-in-the-way",
+                    severity=Severity.WARN,
+                    message=f"on its way out the thing in pocket {one + 1} runs into the one in pocket {other + 1}",
+                    where="row.gap",
+                    advice=f"make the gap wider, or take the one in pocket {other + 1} out first",
                 )
+            )
     return tuple(found)
 
 

@@ -11,12 +11,34 @@ LEAST_PLATE_MM = 3.0
 """A thinner plate splits between its layers when it is screwed down (common practice, no source)."""
 
 
-def plate_findings(project: Project, *, holder: Holder, holder_from_object: Floats) -> tuple[Finding, ...]:
-    """Doubts about the wall plate; none without one.
+def plate_findings(holder: Holder) -> tuple[Finding, ...]:
+    """A wall plate that is too thin; nothing without one."""
+    plate = holder.plate
+    if plate is None or plate.spec.thickness_mm >= LEAST_PLATE_MM - 1e-9:
+        return ()
+    return (
+        Finding(
+            code="plate-thin",
+            severity=Severity.WARN,
+            message=f"the wall plate is {plate.spec.thickness_mm:g} mm thick",
+            where="plate.thickness",
+            measured=plate.spec.thickness_mm,
+            limit=LEAST_PLATE_MM,
+            unit="mm",
+            advice=f"make it {LEAST_PLATE_MM:g} mm thick or more",
+        ),
+    )
+
+
+def beside_plate_findings(
+    project: Project, *, holder: Holder, holder_from_object: Floats
+) -> tuple[Finding, ...]:
+    """A wall plate beside a part of a thing that nobody measured.
 
     Parameters
     ----------
     project : Project
+        The thing's.
     holder : Holder
     holder_from_object : (4, 4) float64
         From the thing's frame to the print frame, mm.
@@ -24,33 +46,19 @@ def plate_findings(project: Project, *, holder: Holder, holder_from_object: Floa
     plate = holder.plate
     if plate is None:
         return ()
-    found = []
-    if plate.spec.thickness_mm < LEAST_PLATE_MM - 1e-9:
-        found.append(
-            Finding(
-                code="plate-thin",
-                severity=Severity.WARN,
-                message=f"the wall plate is {plate.spec.thickness_mm:g} mm thick",
-                where="plate.thickness",
-                measured=plate.spec.thickness_mm,
-                limit=LEAST_PLATE_MM,
-                unit="mm",
-                advice=f"make it {LEAST_PLATE_MM:g} mm thick or more",
-            )
-        )
     known = float(holder_from_object[2] @ [0.0, 0.0, project.sections[-1].height_mm, 1.0])
     top = plate.top_mm + holder.lift_mm
-    if top > max(known, holder.height_mm) + 1e-6:
-        found.append(
-            Finding(
-                code="plate-beside-unmeasured",
-                severity=Severity.NOTE,
-                message=(
-                    f"the wall plate rises {top - known:.0f} mm above the highest section: whether the thing"
-                    " clears it there is not known"
-                ),
-                where="plate.height",
-                advice="measure a section higher up, or see that the thing does not bulge toward the wall",
-            )
-        )
-    return tuple(found)
+    if top <= max(known, holder.height_mm) + 1e-6:
+        return ()
+    return (
+        Finding(
+            code="plate-beside-unmeasured",
+            severity=Severity.NOTE,
+            message=(
+                f"the wall plate rises {top - known:.0f} mm above the highest section: whether the thing"
+                " clears it there is not known"
+            ),
+            where="plate.height",
+            advice="measure a section higher up, or see that the thing does not bulge toward the wall",
+        ),
+    )

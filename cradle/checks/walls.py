@@ -164,9 +164,9 @@ def bed_findings(size_mm: tuple[float, float, float], *, printer: PrinterSpec) -
             severity=Severity.FAIL,
             message=f"the holder is {x:.0f} × {y:.0f} × {z:.0f} mm, the printer takes {bx:g} × {by:g} × {bz:g} mm",
             where="printer.bed",
-            measured=max(x, y),
-            limit=max(bx, by),
+            measured=z if z > bz else max(x, y),
+            limit=bz if z > bz else max(bx, by),
             unit="mm",
-            advice="make the block lower or the wall and flare smaller",
+            advice="make the block lower" if z > bz else "make wall, flare and gap smaller, or two holders",
         ),
     )

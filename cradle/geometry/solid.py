@@ -139,9 +139,10 @@ def lowest_mm(body: Solid) -> float:
     return float(body.bounding_box()[2])
 
 
-def highest_mm(body: Solid) -> float:
-    """Greatest height of a solid, mm."""
-    return float(body.bounding_box()[5])
+def box_mm(body: Solid) -> tuple[Floats, Floats]:
+    """The least and the greatest corner of the box around a solid, ``(3,)`` each, mm."""
+    box = np.array(body.bounding_box())
+    return box[:3], box[3:]
 
 
 def pieces(body: Solid) -> list[Solid]:

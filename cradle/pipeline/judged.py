@@ -218,11 +218,16 @@ def _alike(held: Held) -> tuple[Finding, ...]:
         Finding(
             code="taken-as-alike",
             severity=Severity.NOTE,
-            message=f"the {len(held.pockets)} things in the row are taken to be alike",
-            where="row.count",
-            advice="measure the largest of them, or give each its own project file under row.things",
+            message=f"the {len(held.pockets)} things in pockets {_listed(held.numbers)} are taken to be alike",
+            where="row",
+            advice="measure the largest of them, or give each a project file of its own under row.things",
         ),
     )
+
+
+def _listed(numbers: Sequence[int]) -> str:
+    *most, last = map(str, numbers)
+    return f"{', '.join(most)} and {last}" if most else last
 
 
 def _material(project: Project) -> tuple[Finding, ...]:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 
+from cradle.errors import InputError
 from cradle.fit.advice import Advice
 from cradle.pipeline.fitting import asked_clearance, gap_in_file, taught
 from cradle.pipeline.inspection import Inspected
@@ -46,8 +47,9 @@ def seat_of(inspected: Inspected, *, clearance_mm: float | None) -> Seat:
         learned=inspected.learned,
         clearance_mm=clearance_mm,
     )
-    body = survey(inspected.body.mesh)
     wanted = gap_in_file(taught(asked, inspected.learned, advice=advice), project)
+    _check_left(wanted, asked, project=project)
+    body = survey(inspected.body.mesh)
     return Seat(
         inspected=inspected,
         body=body,
@@ -67,6 +69,19 @@ def seated_again(seat: Seat, *, short_mm: float) -> Seat:
         margin += short_mm
     pocket = _pocket(seat.body, seat.wanted, project=seat.inspected.project, margin_mm=margin, finer=finer)
     return replace(seat, pocket=pocket, margin_mm=margin, finer=finer)
+
+
+def _check_left(wanted: ClearanceProfile, asked: ClearanceProfile, *, project: Project) -> None:
+    """Raise when the printer's inside error, stated or learned, leaves no gap for the file."""
+    if wanted.least_mm >= 0:
+        return
+    raise InputError(
+        f"a clearance of {asked.least_mm:g} mm per side, with the printer's inside error of"
+        f" {project.printer.inside_error_mm:g} mm and what trials taught, leaves {wanted.least_mm:.3g} mm in"
+        " the file; 0 or more is needed",
+        where="printer.inside_error",
+        hint="ask for more clearance, or measure the inside error again",
+    )
 
 
 def _pocket(

@@ -107,7 +107,7 @@ def thing_row(held: Held, holder: Holder) -> dict[str, Any]:
         "clearance_least_is_a_bound": held.gap.at_least,
         "undercut_mm": _round(undercut.depth_mm),
         "undercut_at_mm": None if undercut.place_mm is None else [_round(v) for v in undercut.place_mm],
-        "insertion": [_round(v, 6) for v in held.pocket.direction],
+        "insertion": [_round(v, 6) for v in held.insertion],
         "chance_of_fit": _round(held.verdict.chance.chance, 4),
         "fit": fit_row(held.verdict, held.learned),
         "places": [

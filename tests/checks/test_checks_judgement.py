@@ -2,7 +2,7 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
-from sampling import surface_points
+from sampling import surface_points, withdrawal_overlap_mm3
 from scipy.spatial import cKDTree
 from stacked import circle, egg, rectangle, stacked
 
@@ -10,9 +10,7 @@ from cradle.checks.allowed import band_mm
 from cradle.checks.clearance import (
     clearance_findings,
     least_gap,
-    seated,
     undercut_findings,
-    withdrawal_overlap_mm3,
 )
 from cradle.checks.control import PocketToRead, control_dimensions
 from cradle.checks.flare import flared_block
@@ -21,7 +19,7 @@ from cradle.checks.walls import bed_findings, thinnest_wall, wall_findings
 from cradle.errors import HolderError
 from cradle.finding import Severity
 from cradle.geometry.mesh import centroid_mm, volume_mm3
-from cradle.geometry.solid import mesh_of, solid
+from cradle.geometry.solid import mesh_of, solid, transformed
 from cradle.holder.holder import make_holder
 from cradle.pocket.clearance import clearance_profile
 from cradle.pocket.pocket import make_pocket
@@ -49,7 +47,7 @@ def holder(pocket):
 
 @pytest.fixture(scope="module")
 def seat(holder):
-    return seated(solid(CONE, where="cone"), holder.print_from_stand)
+    return transformed(solid(CONE, where="cone"), holder.print_from_stand)
 
 
 def test_tip_angle_is_the_arc_tangent_of_distance_over_height():

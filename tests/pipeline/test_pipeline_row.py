@@ -5,8 +5,8 @@ import json
 import numpy as np
 import pytest
 import trimesh
+from sampling import withdrawal_overlap_mm3
 
-from cradle.checks.clearance import withdrawal_overlap_mm3
 from cradle.checks.standing import Load, standing, tip_angle
 from cradle.cli.main import main
 from cradle.errors import HolderError, InputError, ProjectError
@@ -368,3 +368,42 @@ def test_a_row_reads_back_as_it_was_written(tmp_path):
     )
     assert project.row.things == ("a.toml", "b.toml")
     assert project_from_text(project_to_text(project), file=file) == project
+
+
+def test_a_tall_thing_two_places_off_is_seen_on_the_way_out(written):
+    # the low one between them is passed over; the tall one behind it is not
+    low = tin(30, name="low").replace("height = 60.0", "height = 24.0")
+    written(low, "low.toml")
+    written(tin(30, name="tall").replace("height = 60.0", "height = 160.0"), "tall.toml")
+    row = '[block]\nheight = 20\n[row]\nthings = ["low.toml", "tall.toml"]\ngap = 12\n'
+    text = tin(30, extra=f"insertion = [0.5, 0, 1]\n{row}").replace("height = 60.0", "height = 24.0")
+    found = [f.message for f in made_of(written, text).findings if f.code == "neighbour-in-the-way"]
+    assert any("pocket 1 runs into the one in pocket 3" in message for message in found)
+
+
+def test_the_way_out_is_told_in_the_thing_s_own_frame(written):
+    made = made_of(written, tin(30, extra="insertion = [0, 0.1, 1]\n[block]\nheight = 20\nlean = 15\n"))
+    told = np.array(made.summary["insertion"])
+    assert told == pytest.approx(np.array([0, 0.1, 1]) / np.hypot(1, 0.1), abs=1e-6)
+
+
+def test_a_clearance_that_the_inside_error_eats_up_is_told(written):
+    text = tin(30, clearance=0.1, extra="[printer]\ninside_error = -0.2\n")
+    with pytest.raises(InputError, match=r"printer.inside_error: a clearance of 0.1 mm .* leaves -0.1 mm"):
+        made_of(written, text)
+
+
+def test_a_thin_plate_is_told_once_for_the_whole_row(written):
+    written(tin(30, name="other"), "other.toml")
+    plate = '[plate]\nwidth = 140\nthickness = 2.9\nhole = "screw"\nscrew = "M3"\n'
+    made = made_of(
+        written, tin(30, extra=f'[block]\nwall = 6\nheight = 30\n{plate}[row]\nthings = ["other.toml"]\n')
+    )
+    assert [f.message for f in made.findings if f.code == "plate-thin"] == ["the wall plate is 2.9 mm thick"]
+
+
+def test_alike_things_named_by_one_file_are_told_by_their_pockets(written):
+    written(tin(20, name="small"), "small.toml")
+    made = made_of(written, tin(30, extra='[row]\nthings = ["small.toml", "small.toml"]\n'))
+    (found,) = [f for f in made.findings if f.code == "taken-as-alike"]
+    assert found.message == "small: the 2 things in pockets 2 and 3 are taken to be alike"
