@@ -86,8 +86,8 @@ def show_slices(sliced: Sliced, *, written: Sequence[Path], others: Sequence[str
         _print_json({"exit_code": 0, "files": [str(path) for path in written], "slices": rows})
         return
     console = new_console()
-    plates = len(sliced.plates)
-    table = Table(title=f"test pieces on {plates} plate{'s' if plates > 1 else ''}, mm", title_justify="left")
+    beds = len(sliced.beds)
+    table = Table(title=f"test pieces on {beds} bed{'s' if beds > 1 else ''}, mm", title_justify="left")
     for heading in ("name", "height", "clearance per side", "calipers: width x depth"):
         table.add_column(heading, justify="left" if heading == "name" else "right")
     for piece in sliced.slices:

@@ -40,8 +40,9 @@ def slices(
 ) -> int:
     """Cut test-fit slices at every height and clearance, and draw the paper check.
 
-    Written are the plates (STL and 3MF) with slices and pegs, and the sections
-    at true size to print on paper and cut out (PDF, DXF and SVG).
+    Written are slices and pegs laid on the bed (STL and 3MF, several where one
+    bed is not enough), and the sections at true size to print on paper and
+    cut out (PDF, DXF and SVG).
     """
     from cradle.capture.sheet import design_named
     from cradle.cli.progress import Progress

@@ -71,7 +71,7 @@ def holder_files(
 def slice_files(
     *,
     slug: str,
-    plates: Sequence[Sequence[tuple[str, TriMesh]]],
+    beds: Sequence[Sequence[tuple[str, TriMesh]]],
     paper: Sequence[NamedRing],
     page: str,
     title: str,
@@ -82,8 +82,8 @@ def slice_files(
     ----------
     slug, title : str
         The thing's name fit for file names, and as written.
-    plates : sequence of plates
-        Named meshes where they lie on the bed.
+    beds : sequence of sequence of (str, TriMesh)
+        Named meshes where they lie, bed by bed.
     paper : sequence of NamedRing
         Outlines of the paper check.
     page : str
@@ -92,7 +92,7 @@ def slice_files(
     Returns
     -------
     dict of str to bytes
-        ``SLUG-slices-1.stl`` and ``.3mf`` for each plate, ``SLUG-paper.pdf``,
+        ``SLUG-slices-1.stl`` and ``.3mf`` for each bed, ``SLUG-paper.pdf``,
         ``.dxf`` and ``.svg``.
 
     Raises
@@ -104,11 +104,11 @@ def slice_files(
     from cradle.export.paper import paper_pdf
 
     files: dict[str, bytes] = {}
-    for number, plate in enumerate(plates, start=1):
+    for number, bed in enumerate(beds, start=1):
         name = f"{slug}-slices-{number}"
-        files |= _stl(f"{name}.stl", joined([mesh for _, mesh in plate]))
-        files[f"{name}.3mf"] = threemf_bytes(plate, title=name)
-        read_back_3mf(files[f"{name}.3mf"], expected=plate, where=f"{name}.3mf")
+        files |= _stl(f"{name}.stl", joined([mesh for _, mesh in bed]))
+        files[f"{name}.3mf"] = threemf_bytes(bed, title=name)
+        read_back_3mf(files[f"{name}.3mf"], expected=bed, where=f"{name}.3mf")
     files[f"{slug}-paper.pdf"] = paper_pdf(paper, page=page, title=title)
     files[f"{slug}-paper.dxf"] = sections_dxf_bytes(paper)
     files[f"{slug}-paper.svg"] = sections_svg_bytes(paper)

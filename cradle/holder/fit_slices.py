@@ -4,7 +4,7 @@ A slice shows at one height whether the clearance is right, for a few minutes'
 printing. Its inner edge is chamfered below, because a printer's first layer
 spreads, and it carries its section and clearance in letters, with as many
 notches beside them as its number among the clearances. A *peg* is the thing's
-own section as a thin plate, to try in a holder that exists already.
+own section as a thin piece, to try in a holder that exists already.
 """
 
 from __future__ import annotations
@@ -123,12 +123,14 @@ def ring_slice(
     foot, middle, head = cut_regions(pocket.solid, heights)
     hole = union([foot, middle, head])
     words = lettering(name, height_mm=_LETTER_MM)
-    plate, letters = _with_tab(simplified(offset(hole, _WALL_MM), within_mm=_PLAIN_MM), words, notches=number)
+    outline, letters = _with_tab(
+        simplified(offset(hole, _WALL_MM), within_mm=_PLAIN_MM), words, notches=number
+    )
     if form is RingForm.OPEN:
-        plate = without(plate, _behind(hole))
+        outline = without(outline, _behind(hole))
     about = layer(pocket.solid, low_mm=low - _PAST_MM, high_mm=low + thickness_mm + _PAST_MM, where=where)
     tools = [moved(about, (0, 0, -low)), _inner_chamfer(foot, where=where)]
-    ring = difference(prism(plate, low_mm=0, high_mm=thickness_mm, where=where), tools, where=where)
+    ring = difference(prism(outline, low_mm=0, high_mm=thickness_mm, where=where), tools, where=where)
     raised = prism(letters, low_mm=thickness_mm - 0.05, high_mm=thickness_mm + _RAISED_MM, where=where)
     whole = _largest(solids_union([ring, raised], where=where))
     x0, y0, x1, y1 = bounds(middle).tolist()
@@ -142,20 +144,20 @@ def ring_slice(
 
 
 def peg(body: Solid, *, section: str, height_mm: float, thickness_mm: float) -> FitSlice:
-    """The body's own section as a plate, its name sunk into the top."""
+    """The body's own section as a thin piece, its name sunk into the top."""
     low = max(height_mm - thickness_mm / 2, lowest_mm(body))
     where = f"peg {section}"
     area = cut_regions(body, np.array([max(height_mm, low + 1e-4)]))[0]
     if empty(area):
         raise HolderError(f"the thing has no section at {height_mm:g} mm", where=where)
     slab = prism(offset(area, 50.0), low_mm=low, high_mm=low + thickness_mm, where=where)
-    plate = moved(common(body, slab, where=where), (0, 0, -low))
+    flat = moved(common(body, slab, where=where), (0, 0, -low))
     words = _within(lettering(section, height_mm=_LETTER_MM), area)
     sunk = prism(words, low_mm=thickness_mm - _SUNK_MM, high_mm=thickness_mm + 1, where=where)
     x0, y0, x1, y1 = bounds(area).tolist()
     return FitSlice(
         name=f"peg {section}",
-        mesh=mesh_of(_largest(difference(plate, [sunk], where=where))),
+        mesh=mesh_of(_largest(difference(flat, [sunk], where=where))),
         height_mm=height_mm,
         clearance_mm=None,
         inside_mm=(x1 - x0, y1 - y0),

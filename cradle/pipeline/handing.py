@@ -67,7 +67,7 @@ def sliced_files(project: Project, sliced: Sliced, *, page: str) -> dict[str, by
         If a file reads back differently.
     """
     return slice_files(
-        slug=project.slug, plates=sliced.plates, paper=sliced.paper, page=page, title=project.thing.name
+        slug=project.slug, beds=sliced.beds, paper=sliced.paper, page=page, title=project.thing.name
     )
 
 

@@ -12,8 +12,8 @@ from cradle.export.drawing import NamedRing
 from cradle.geometry.mesh import TriMesh, bounds_mm
 from cradle.geometry.planar import offset, outer_rings, region
 from cradle.geometry.solid import cut_regions, solid
+from cradle.holder.beds import laid_on_beds
 from cradle.holder.fit_slices import FitSlice, peg, ring_slice
-from cradle.holder.plates import lay_out
 from cradle.pipeline.inspection import Inspected, OnStep, inspect, silent
 from cradle.pipeline.seating import FACETS_MM
 from cradle.pocket.clearance import clearance_profile, widened
@@ -30,12 +30,12 @@ _ABOVE_MM = 0.5
 class Sliced:
     """Test pieces, their places on the bed, and the outlines for the paper check.
 
-    ``plates`` holds, plate by plate, the named meshes where they lie on the
-    bed; ``paper`` the outlines by height, bare and with each clearance.
+    ``beds`` holds, bed by bed, the named meshes where they lie on it;
+    ``paper`` the outlines by height, bare and with each clearance.
     """
 
     slices: tuple[FitSlice, ...]
-    plates: tuple[tuple[tuple[str, TriMesh], ...], ...]
+    beds: tuple[tuple[tuple[str, TriMesh], ...], ...]
     paper: tuple[NamedRing, ...]
 
 
@@ -92,12 +92,12 @@ def cut_slices(
         peg(body.solid, section=name, height_mm=height, thickness_mm=spec.thickness_mm)
         for name, height in places
     ]
-    say("laying out the plates")
+    say("laying them on the bed")
     parts = [(piece.name, piece.mesh) for piece in (*pieces, *pegs)]
-    plates = lay_out(parts, bed_mm=project.printer.bed_mm)
+    beds = laid_on_beds(parts, bed_mm=project.printer.bed_mm)
     return Sliced(
         slices=(*pieces, *pegs),
-        plates=tuple(tuple(plate) for plate in plates),
+        beds=tuple(tuple(bed) for bed in beds),
         paper=_paper(inspected, places=places, clearances_mm=clearances),
     )
 

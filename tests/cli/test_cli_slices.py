@@ -35,6 +35,7 @@ def test_near_clearances_are_shown_as_they_are(tub, tmp_path, capsys):
     shown = capsys.readouterr().out
     assert "│ low 0.12   │   4.00 │               0.12 │" in shown
     assert "│ low 0.125  │   4.00 │              0.125 │" in shown
+    assert "test pieces on 1 bed, mm" in shown
     outlines = (tmp_path / "out" / "tub-paper.svg").read_text(encoding="utf-8")
     assert "low plus 0.125" in outlines
     assert main(["make", str(tub), *given]) == 0

@@ -7,8 +7,8 @@ from cradle.geometry import planar
 from cradle.geometry.lettering import lettering
 from cradle.geometry.mesh import TriMesh, bounds_mm, component_count, edge_statistics
 from cradle.geometry.solid import cut_regions, solid
+from cradle.holder.beds import laid_on_beds
 from cradle.holder.fit_slices import FIRST_LAYER_SPREAD_MM, peg, ring_slice
-from cradle.holder.plates import lay_out
 from cradle.pocket.clearance import clearance_profile
 from cradle.pocket.pocket import make_pocket
 from cradle.pocket.survey import survey
@@ -101,11 +101,11 @@ def test_letters_have_their_height_and_their_holes():
 
 def test_parts_lie_apart_on_the_bed_and_none_is_lost():
     parts = [(f"part {k}", stacked([0, 3], [rectangle(40 + k, 30)] * 2)) for k in range(40)]
-    plates = lay_out(parts, bed_mm=(220, 220, 250))
-    assert len(plates) > 1
-    assert sorted(name for plate in plates for name, _ in plate) == sorted(name for name, _ in parts)
-    for plate in plates:
-        boxes = np.array([bounds_mm(mesh)[:, :2].ravel() for _, mesh in plate])
+    beds = laid_on_beds(parts, bed_mm=(220, 220, 250))
+    assert len(beds) > 1
+    assert sorted(name for bed in beds for name, _ in bed) == sorted(name for name, _ in parts)
+    for bed in beds:
+        boxes = np.array([bounds_mm(mesh)[:, :2].ravel() for _, mesh in bed])
         assert boxes.min() >= -1e-6
         assert boxes.max() <= 220 + 1e-6
         for k, a in enumerate(boxes):
@@ -116,4 +116,4 @@ def test_parts_lie_apart_on_the_bed_and_none_is_lost():
 def test_a_part_larger_than_the_bed_is_refused_by_name():
     big: list[tuple[str, TriMesh]] = [("belly 0.30", stacked([0, 3], [rectangle(300, 30)] * 2))]
     with pytest.raises(HolderError, match=r"belly 0.30 is 300 × 30 mm"):
-        lay_out(big, bed_mm=(220, 220, 250))
+        laid_on_beds(big, bed_mm=(220, 220, 250))

@@ -1,4 +1,4 @@
-"""Parts laid out on the printer's bed, as few plates as the packing finds."""
+"""Parts laid out on the printer's bed, and on further beds as far as they do not fit on one."""
 
 from __future__ import annotations
 
@@ -14,17 +14,17 @@ _STEP_MM = 0.1
 """The packing works in whole steps of this size."""
 
 
-def lay_out(
+def laid_on_beds(
     parts: Sequence[tuple[str, TriMesh]], *, bed_mm: tuple[float, float, float]
 ) -> list[list[tuple[str, TriMesh]]]:
-    """The parts moved to their places, plate by plate; the largest go first.
+    """The parts moved to their places, bed by bed; the largest go first.
 
     Parameters
     ----------
     parts : sequence of (str, TriMesh)
         Standing on z = 0.
     bed_mm : (3,)
-        Size of the bed; plates are centred on it, from (0, 0).
+        Size of the bed; the parts lie about its middle, its corner is (0, 0).
 
     Raises
     ------
@@ -43,7 +43,7 @@ def lay_out(
             )
     left = sorted(parts, key=lambda part: (-float(sizes[part[0]][1]), -float(sizes[part[0]][0]), part[0]))
     room = [int((v + _BETWEEN_MM) / _STEP_MM) for v in bed_mm[:2]]
-    plates = []
+    beds = []
     while left:
         steps = [
             (int(np.ceil((w + _BETWEEN_MM) / _STEP_MM)), int(np.ceil((d + _BETWEEN_MM) / _STEP_MM)))
@@ -55,14 +55,14 @@ def lay_out(
             places = error.args[1]
         used = np.array([np.add(p, s) for p, s in zip(places, steps, strict=False)]).max(axis=0)
         corner = (np.array(room) - used) / 2 * _STEP_MM
-        plates.append(
+        beds.append(
             [
                 (name, _put(mesh, corner + np.array(place) * _STEP_MM))
                 for (name, mesh), place in zip(left, places, strict=False)
             ]
         )
         left = left[len(places) :]
-    return plates
+    return beds
 
 
 def _put(mesh: TriMesh, corner_mm: np.ndarray) -> TriMesh:
