@@ -17,6 +17,7 @@ from cradle.pipeline import Made, Row, build, cut_slices, inspect_row
 from cradle.pipeline.handing import made_files, sliced_files
 from cradle.pipeline.report_files import facts_of
 from cradle.project.reader import project_from_text
+from cradle.project.sources import source_files
 from cradle.report.page import report_html
 
 PLACES = 64
@@ -62,6 +63,7 @@ class Job:
     clearances_mm: tuple[float, ...] = ()
 
 
+Stamps: TypeAlias = tuple[tuple[str, int, int], ...]
 Result: TypeAlias = Look | bytes | tuple[Path, ...]
 
 
@@ -92,6 +94,7 @@ class Hands:
         self._text = ""
         self._row: Row | None = None
         self._made: Made | None = None
+        self._stamps: Stamps = ()
 
     def answer(self, job: Job) -> Answer:
         """The answer to a request; only faults of our own escape."""
@@ -117,17 +120,16 @@ class Hands:
         return write_all({job.folder / name: data for name, data in files.items()})
 
     def _built(self, job: Job) -> tuple[Row, Made]:
-        if (
-            self._made is not None
-            and self._row is not None
-            and (self._tab, self._text) == (job.tab, job.text)
-        ):
-            return self._row, self._made
+        known = self._row
+        if known is not None and (self._tab != job.tab or _stamps(known) != self._stamps):
+            known = None
+        if known is not None and self._made is not None and self._text == job.text:
+            return known, self._made
         watch = self._watch(job)
         watch("")
-        known = self._row if self._tab == job.tab else None
         row = inspect_row(project_from_text(job.text, file=job.file), known=known, on_step=watch)
         self._tab, self._text, self._row, self._made = job.tab, "", row, None
+        self._stamps = _stamps(row)
         made = build(row, on_step=watch)
         self._text, self._made = job.text, made
         return row, made
@@ -138,6 +140,19 @@ class Hands:
                 raise DroppedError
 
         return watch
+
+
+def _stamps(row: Row) -> Stamps:
+    """Time of change and size of every file that the things of a row come from; nothing for one that is not there."""
+    stamps = []
+    for thing in row.things:
+        for file in source_files(thing.project):
+            try:
+                state = file.stat()
+            except OSError:
+                continue
+            stamps.append((str(file), state.st_mtime_ns, state.st_size))
+    return tuple(stamps)
 
 
 def work(line: Connection, newest: Any) -> None:

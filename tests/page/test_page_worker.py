@@ -64,3 +64,19 @@ def test_a_worker_that_is_stopped_leaves_nobody_waiting():
         assert await worker.ask(job()) == Answer()  # and it does not come back
 
     asyncio.run(stop())
+
+
+def test_a_drawing_that_was_drawn_again_is_read_again(tmp_path):
+    def drawn(half):
+        corners = [(-half, -half), (half, -half), (half, half), (-half, half)]
+        (tmp_path / "square.csv").write_text("".join(f"{x},{y}\n" for x, y in corners))
+
+    text = "".join(f'[[section]]\nheight = {h}\noutline = "square.csv"\n' for h in (0, 40))
+    asked = Job(
+        task=Task.LOOK, tab=1, ticket=0, text=text, file=tmp_path / "holder.toml", folder=tmp_path / "out"
+    )
+    hands = Hands([0] * PLACES)
+    drawn(20)
+    assert hands.answer(asked).result.summary["sections"][0]["traced_mm"] == [40.0, 40.0]
+    drawn(25.5)
+    assert hands.answer(asked).result.summary["sections"][0]["traced_mm"] == [51.0, 51.0]
