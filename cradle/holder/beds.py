@@ -2,16 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 
 import numpy as np
 
 from cradle.errors import HolderError
+from cradle.geometry.arrays import Floats, Ints, frozen_ints
 from cradle.geometry.mesh import TriMesh, bounds_mm, moved
 
 _BETWEEN_MM = 3.0
 _STEP_MM = 0.1
-"""The packing works in whole steps of this size."""
+"""The packing works in whole steps of this size; a part is rounded up to them, the bed down."""
 
 
 def laid_on_beds(
@@ -22,7 +23,7 @@ def laid_on_beds(
     Parameters
     ----------
     parts : sequence of (str, TriMesh)
-        Standing on z = 0.
+        Standing on z = 0; two may have the same name.
     bed_mm : (3,)
         Size of the bed; the parts lie about its middle, its corner is (0, 0).
 
@@ -33,39 +34,46 @@ def laid_on_beds(
     """
     import rpack
 
-    sizes = {name: np.ptp(bounds_mm(mesh), axis=0) for name, mesh in parts}
-    for name, size in sizes.items():
-        if (size > np.array(bed_mm)).any():
+    room = _steps(bed_mm, round_to=np.floor)
+    sizes = [_steps(np.ptp(bounds_mm(mesh), axis=0), round_to=np.ceil) for _, mesh in parts]
+    for (name, _), size in zip(parts, sizes, strict=True):
+        if (size > room).any():
             raise HolderError(
-                f"{name} is {size[0]:.0f} × {size[1]:.0f} mm, the bed {bed_mm[0]:g} × {bed_mm[1]:g} mm",
+                f"{name} is {_shown(size)} mm, the bed {_shown(room)} mm",
                 where="printer.bed",
-                hint="choose an open ring or a larger bed",
+                hint="choose an open ring, a smaller slices.thickness or a larger bed",
             )
-    left = sorted(parts, key=lambda part: (-float(sizes[part[0]][1]), -float(sizes[part[0]][0]), part[0]))
-    room = [int((v + _BETWEEN_MM) / _STEP_MM) for v in bed_mm[:2]]
+    between = round(_BETWEEN_MM / _STEP_MM)
+    left = sorted(range(len(parts)), key=lambda n: (-sizes[n][1], -sizes[n][0], parts[n][0]))
     beds = []
     while left:
-        steps = [
-            (int(np.ceil((w + _BETWEEN_MM) / _STEP_MM)), int(np.ceil((d + _BETWEEN_MM) / _STEP_MM)))
-            for w, d in (sizes[name][:2] for name, _ in left)
-        ]
+        steps = [(int(sizes[n][0]) + between, int(sizes[n][1]) + between) for n in left]
         try:
-            places = rpack.pack(steps, max_width=room[0], max_height=room[1])
+            places = rpack.pack(steps, max_width=int(room[0]) + between, max_height=int(room[1]) + between)
         except rpack.PackingImpossibleError as error:
             places = error.args[1]
-        used = np.array([np.add(p, s) for p, s in zip(places, steps, strict=False)]).max(axis=0)
-        corner = (np.array(room) - used) / 2 * _STEP_MM
+        used = np.array([np.add(p, s) for p, s in zip(places, steps, strict=False)]).max(axis=0) - between
+        corner = (room[:2] - used) / 2 * _STEP_MM
         beds.append(
             [
-                (name, _put(mesh, corner + np.array(place) * _STEP_MM))
-                for (name, mesh), place in zip(left, places, strict=False)
+                (parts[n][0], _put(parts[n][1], corner + np.array(place) * _STEP_MM))
+                for n, place in zip(left, places, strict=False)
             ]
         )
         left = left[len(places) :]
     return beds
 
 
-def _put(mesh: TriMesh, corner_mm: np.ndarray) -> TriMesh:
+def _steps(size_mm: Sequence[float] | Floats, *, round_to: Callable[[Floats], Floats]) -> Ints:
+    """A size in whole steps, ``(3,)``, nothing made of what is only the noise of a division."""
+    return frozen_ints(round_to(np.round(np.asarray(size_mm) / _STEP_MM, 6)))
+
+
+def _shown(steps: Ints) -> str:
+    return " × ".join(f"{n * _STEP_MM:.10g}" for n in steps.tolist())
+
+
+def _put(mesh: TriMesh, corner_mm: Floats) -> TriMesh:
     matrix = np.eye(4)
     matrix[:3, 3] = [*corner_mm, 0.0] - bounds_mm(mesh)[0]
     return moved(mesh, matrix)

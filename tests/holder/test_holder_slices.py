@@ -113,7 +113,31 @@ def test_parts_lie_apart_on_the_bed_and_none_is_lost():
                 assert (a[:2] > b[2:] + 2.9).any() or (b[:2] > a[2:] + 2.9).any()
 
 
-def test_a_part_larger_than_the_bed_is_refused_by_name():
-    big: list[tuple[str, TriMesh]] = [("belly 0.30", stacked([0, 3], [rectangle(300, 30)] * 2))]
-    with pytest.raises(HolderError, match=r"belly 0.30 is 300 × 30 mm"):
-        laid_on_beds(big, bed_mm=(220, 220, 250))
+def test_parts_of_the_same_name_keep_their_own_sizes():
+    parts = [("peg at 12", stacked([0, 3], [rectangle(w, w)] * 2)) for w in (80, 20)]
+    (bed,) = laid_on_beds(parts, bed_mm=(220, 220, 250))
+    (a, b) = (bounds_mm(mesh)[:, :2] for _, mesh in bed)
+    assert sorted(np.ptp([a, b], axis=1)[:, 0].tolist()) == pytest.approx([20, 80])
+    assert (a[0] > b[1] + 2.9).any() or (b[0] > a[1] + 2.9).any()
+    both = np.concatenate([a, b])
+    assert both.min(axis=0) + both.max(axis=0) == pytest.approx([220, 220])
+
+
+@pytest.mark.parametrize(
+    ("size", "told"),
+    [
+        ((300, 30, 3), "is 300 × 30 × 3 mm, the bed 220 × 220 × 250 mm"),
+        ((30, 30, 251), "is 30 × 30 × 251 mm, the bed 220 × 220 × 250 mm"),
+        ((220.02, 30, 3), "is 220.1 × 30 × 3 mm, the bed 220 × 220 × 250 mm"),
+    ],
+)
+def test_a_part_larger_than_the_bed_is_refused_by_name(size, told):
+    big: list[tuple[str, TriMesh]] = [("belly 0.30", stacked([0, size[2]], [rectangle(*size[:2])] * 2))]
+    with pytest.raises(HolderError, match=f"belly 0.30 {told}"):
+        laid_on_beds(big, bed_mm=(220.05, 220.05, 250))
+
+
+def test_a_part_just_as_large_as_the_bed_is_laid_on_it():
+    part = stacked([0, 250], [rectangle(220, 220)] * 2)
+    ((only,),) = laid_on_beds([("peg", part)], bed_mm=(220, 220, 250))
+    assert bounds_mm(only[1]) == pytest.approx(np.array([[0, 0, 0], [220, 220, 250]]), abs=1e-6)
