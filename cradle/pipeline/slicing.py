@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -93,10 +93,11 @@ def cut_slices(
         for name, height in places
     ]
     say("laying them on the bed")
-    parts = [(piece.name, piece.mesh) for piece in (*pieces, *pegs)]
-    beds = laid_on_beds(parts, bed_mm=project.printer.bed_mm)
+    names = _told_apart([piece.name for piece in (*pieces, *pegs)])
+    slices = tuple(replace(p, name=name) for p, name in zip((*pieces, *pegs), names, strict=True))
+    beds = laid_on_beds([(s.name, s.mesh) for s in slices], bed_mm=project.printer.bed_mm)
     return Sliced(
-        slices=(*pieces, *pegs),
+        slices=slices,
         beds=tuple(tuple(bed) for bed in beds),
         paper=_paper(inspected, places=places, clearances_mm=clearances),
     )
@@ -113,8 +114,23 @@ def _places(project: Project, *, heights_mm: Sequence[float]) -> list[tuple[str,
                 where="slices.heights",
                 hint="choose a height in between",
             )
-    further = [(f"at {h:g}", h) for h in heights_mm if h not in {known for _, known in measured}]
-    return sorted(measured + list(dict.fromkeys(further)), key=lambda place: place[1])
+    known = {height for _, height in measured}
+    further = [h for h in dict.fromkeys(heights_mm) if h not in known]
+    heights = [*(height for _, height in measured), *further]
+    names = [*(name for name, _ in measured), *(f"at {exact_mm(h, decimals=0)}" for h in further)]
+    return sorted(zip(_told_apart(names), heights, strict=True), key=lambda place: place[1])
+
+
+def _told_apart(names: Sequence[str]) -> list[str]:
+    """The names; the second of the same has a 2 in brackets at its end."""
+    apart: list[str] = []
+    for name in names:
+        number, other = 1, name
+        while other in apart:
+            number += 1
+            other = f"{name} ({number})"
+        apart.append(other)
+    return apart
 
 
 def _paper(

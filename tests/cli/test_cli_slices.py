@@ -1,8 +1,13 @@
 """Test pieces and holders told apart on the command line."""
 
+import itertools
+
 import pytest
 
 from cradle.cli.main import main
+from cradle.geometry.mesh import bounds_mm
+from cradle.pipeline import cut_slices
+from cradle.project.reader import read_project
 
 TUB = """
 [object]
@@ -48,3 +53,17 @@ def test_a_trial_is_shown_with_the_clearance_on_the_ring(tub, capsys):
     note = ["--seen", "tight", "--section", "low", "--clearance", "0.125"]
     assert main(["trial", str(tub), *note]) == 0
     assert "│ 0.125 " in capsys.readouterr().out
+
+
+def test_pieces_of_the_same_name_are_told_apart_and_never_overlap(tub):
+    tub.write_text(TUB.replace('"high"', '"at 12"'), encoding="utf-8")
+    sliced = cut_slices(read_project(tub), clearances_mm=[0.3], heights_mm=[12, 30.0000001, 30])
+    heights = {piece.name: piece.height_mm for piece in sliced.slices}
+    assert len(heights) == len(sliced.slices) == 10
+    assert (heights["peg at 12"], heights["peg at 12 (2)"]) == (50, 12)
+    assert {"at 30 0.30", "at 30.0000001 0.30"} <= set(heights)
+    boxes = [bounds_mm(mesh)[:, :2] for bed in sliced.beds for _, mesh in bed]
+    assert len(sliced.beds) == 1
+    assert len(boxes) == 10
+    for a, b in itertools.combinations(boxes, 2):
+        assert (a[0] > b[1]).any() or (b[0] > a[1]).any()
