@@ -146,7 +146,6 @@ def from_scale(
     *,
     height_px: int,
     source: str,
-    turn_deg: float = 0.0,
     reference_mm: ArrayLike = (),
     residual_mm: ArrayLike = (),
     uncertainty_scale: float = 0.0,
@@ -154,8 +153,7 @@ def from_scale(
     """Return the calibration of a flat scan: one scale along x, one along y.
 
     The origin is the lower left corner of the picture's area (half a pixel
-    outside the last row's first pixel centre). ``turn_deg`` turns the paper
-    counter-clockwise about it after scaling, to undo a skew.
+    outside the last row's first pixel centre).
 
     Raises
     ------
@@ -174,10 +172,8 @@ def from_scale(
             [0.0, 0.0, 1.0],
         ]
     )
-    cos, sin = np.cos(np.radians(turn_deg)), np.sin(np.radians(turn_deg))
-    turn = np.array([[cos, -sin, 0.0], [sin, cos, 0.0], [0.0, 0.0, 1.0]])
     return Calibration(
-        mm_from_px=frozen(turn @ scaling),
+        mm_from_px=frozen(scaling),
         source=source,
         reference_mm=frozen(reference_mm),
         residual_mm=frozen(residual_mm),

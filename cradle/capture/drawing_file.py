@@ -11,7 +11,7 @@ LARGEST_BYTES: Final = 32 * 1024 * 1024
 """No drawing is larger: some 400,000 points in text; beyond it a slip is likelier than an outline."""
 
 
-def read_bytes(path: Path, *, where: str, largest: int = LARGEST_BYTES) -> bytes:
+def read_bytes(path: Path, *, where: str) -> bytes:
     """Return the content of a file.
 
     Parameters
@@ -20,8 +20,6 @@ def read_bytes(path: Path, *, where: str, largest: int = LARGEST_BYTES) -> bytes
         The file.
     where : str
         Its name as the project writes it, for messages.
-    largest : int
-        Refuse files with more bytes.
 
     Raises
     ------
@@ -38,9 +36,9 @@ def read_bytes(path: Path, *, where: str, largest: int = LARGEST_BYTES) -> bytes
         if not path.is_file():
             raise CaptureError("this is no plain file", where=where, hint="name a drawing on the disk")
         size = path.stat().st_size
-        if size > largest:
+        if size > LARGEST_BYTES:
             raise CaptureError(
-                f"the file has {size / 2**20:.1f} MB, up to {largest / 2**20:.0f} MB are read",
+                f"the file has {size / 2**20:.1f} MB, up to {LARGEST_BYTES / 2**20:.0f} MB are read",
                 where=where,
                 hint="save the outline alone, without pictures",
             )

@@ -19,6 +19,7 @@ from cradle.geometry.mesh import TriMesh, area_normals, connected, corners
 from cradle.project.spec import PrinterSpec
 
 STEEPEST_DEG = 45.0
+"""From upright; up to this prints without support (rule of thumb)."""
 LONGEST_BRIDGE_MM = 10.0
 """A bridge up to this long prints without support (common practice, no source)."""
 _SLACK_DEG = 1.0
@@ -52,15 +53,13 @@ class Overhang:
     place_mm: tuple[float, float, float]
 
 
-def overhangs(mesh: TriMesh, *, limit_deg: float = STEEPEST_DEG) -> tuple[Overhang, ...]:
-    """Patches of neighbouring faces that hang over by more than the limit, largest first.
+def overhangs(mesh: TriMesh) -> tuple[Overhang, ...]:
+    """Patches of neighbouring faces that hang over by more than `STEEPEST_DEG`, largest first.
 
     Parameters
     ----------
     mesh : TriMesh
         In the print frame; faces lying on the bed (z = 0) rest on it and do not count.
-    limit_deg : float
-        Largest overhang that prints without support.
     """
     normals = area_normals(mesh)
     twice = np.linalg.norm(normals, axis=1)
@@ -68,7 +67,7 @@ def overhangs(mesh: TriMesh, *, limit_deg: float = STEEPEST_DEG) -> tuple[Overha
     angle = np.degrees(np.arcsin(np.clip(down, -1, 1)))
     points = corners(mesh)
     on_bed = points[:, :, 2].max(axis=1) < _ON_BED_MM
-    over = np.flatnonzero((angle > limit_deg + _SLACK_DEG) & ~on_bed)
+    over = np.flatnonzero((angle > STEEPEST_DEG + _SLACK_DEG) & ~on_bed)
     if not len(over):
         return ()
     faces = mesh.faces[over]

@@ -1,4 +1,4 @@
-"""Whether a mesh encloses one solid: closed, oriented, outward, in the pieces expected."""
+"""Whether a mesh encloses one solid: closed, oriented, outward, in one piece."""
 
 from __future__ import annotations
 
@@ -6,7 +6,7 @@ from cradle.finding import Finding, Severity
 from cradle.geometry.mesh import TriMesh, component_count, edge_statistics, volume_mm3
 
 
-def soundness_findings(mesh: TriMesh, *, name: str, pieces: int = 1) -> tuple[Finding, ...]:
+def soundness_findings(mesh: TriMesh, *, name: str) -> tuple[Finding, ...]:
     """Findings about a mesh that should not be printed; empty when it is sound.
 
     Parameters
@@ -15,8 +15,6 @@ def soundness_findings(mesh: TriMesh, *, name: str, pieces: int = 1) -> tuple[Fi
         In mm, faces counter-clockwise seen from outside.
     name : str
         Name of the mesh in the findings.
-    pieces : int
-        Number of separate parts expected.
 
     Notes
     -----
@@ -42,9 +40,9 @@ def soundness_findings(mesh: TriMesh, *, name: str, pieces: int = 1) -> tuple[Fi
             text = f"the enclosed volume is {volume:.6g} mm³, not above 0: the faces look inwards"
             found.append(_fail("mesh-inside-out", text, where=name, measured=volume, limit=0, unit="mm³"))
     count = component_count(mesh)
-    if count != pieces:
-        text = f"the mesh falls into {count} pieces, not {pieces}"
-        found.append(_fail("mesh-pieces", text, where=name, measured=count, limit=pieces))
+    if count > 1:
+        text = f"the mesh falls into {count} pieces"
+        found.append(_fail("mesh-pieces", text, where=name, measured=count, limit=1))
     return tuple(found)
 
 
