@@ -1,11 +1,12 @@
-"""Points spread over a surface, close enough together to find places on it."""
+"""What tests measure shapes by: points spread over a surface, volumes shared, distances, Euler's formula."""
 
 from __future__ import annotations
 
 import numpy as np
+import shapely
 
 from cradle.geometry.arrays import Floats
-from cradle.geometry.mesh import TriMesh, corners
+from cradle.geometry.mesh import TriMesh, corners, edge_statistics
 from cradle.geometry.solid import Solid, moved, overlap_mm3
 from cradle.holder.holder import Holder
 
@@ -61,3 +62,22 @@ def withdrawal_overlap_mm3(
     for travel in np.linspace(0.0, stroke_mm, steps):
         worst = max(worst, overlap_mm3(holder.solid, moved(body, direction * travel)))
     return worst if worst > 1e-6 else 0.0
+
+
+def hausdorff_mm(a: Floats, b: Floats, *, step_mm: float) -> float:
+    """Hausdorff distance between two closed rings, mm, sampled every ``step_mm``.
+
+    H(A, B) = max(sup d(a, B), sup d(b, A)); Huttenlocher et al., IEEE PAMI 15(9), 1993.
+    """
+    first, second = shapely.linearrings(a), shapely.linearrings(b)
+    first, second = shapely.segmentize(first, step_mm), shapely.segmentize(second, step_mm)
+    shapely.prepare(first)
+    shapely.prepare(second)
+    there = shapely.distance(shapely.points(shapely.get_coordinates(first)), second).max()
+    back = shapely.distance(shapely.points(shapely.get_coordinates(second)), first).max()
+    return float(max(there, back))
+
+
+def euler_characteristic(mesh: TriMesh) -> int:
+    """V − E + F, counting only vertices in use: 2 for a ball, 0 for a ring."""
+    return len(np.unique(mesh.faces)) - edge_statistics(mesh).edges + len(mesh.faces)

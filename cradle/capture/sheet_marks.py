@@ -60,8 +60,6 @@ class SheetReading:
         Chess corners used, where found and where printed.
     residual_mm : (n, 2) float64
         Found less printed, on the paper.
-    markers : int
-        Markers read.
     tilt_deg : float
         How far the view is off vertical.
     edge_mm : float
@@ -75,15 +73,9 @@ class SheetReading:
     corners_px: Floats
     corners_mm: Floats
     residual_mm: Floats
-    markers: int
     tilt_deg: float
     edge_mm: float
     findings: tuple[Finding, ...] = ()
-
-
-def calibrate_by_sheet(grey: Grey, *, check_reads_mm: float = CHECK_LENGTH_MM) -> Calibration:
-    """Return the calibration from the capture sheet in a picture; see `read_sheet`."""
-    return read_sheet(grey, check_reads_mm=check_reads_mm).calibration
 
 
 def read_sheet(grey: Grey, *, check_reads_mm: float = CHECK_LENGTH_MM) -> SheetReading:
@@ -163,7 +155,6 @@ def read_sheet(grey: Grey, *, check_reads_mm: float = CHECK_LENGTH_MM) -> SheetR
         corners_px=frozen(used_px),
         corners_mm=frozen(used_mm * stretch),
         residual_mm=frozen(residual),
-        markers=len(found),
         tilt_deg=tilt,
         edge_mm=edge,
         findings=_doubts(tilt, edge, off, (len(used_mm), sought)),

@@ -6,7 +6,6 @@ edge is used by exactly two faces, once in each direction: its *balance* is 0.
 
 from __future__ import annotations
 
-import hashlib
 from collections.abc import Sequence
 from dataclasses import dataclass
 
@@ -29,12 +28,6 @@ class TriMesh:
     def of(cls, vertices_mm: ArrayLike, faces: ArrayLike) -> TriMesh:
         """Copy and freeze the arrays."""
         return cls(frozen(vertices_mm).reshape(-1, 3), frozen_ints(faces).reshape(-1, 3))
-
-    def fingerprint(self) -> str:
-        """SHA-256 of the arrays, in hex."""
-        digest = hashlib.sha256(self.vertices_mm.tobytes())
-        digest.update(self.faces.tobytes())
-        return digest.hexdigest()
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,11 +64,6 @@ def edge_statistics(mesh: TriMesh) -> EdgeStatistics:
         crowded=int((uses > 2).sum()),
         unbalanced=int(((uses == 2) & (balance != 0)).sum()),
     )
-
-
-def euler_characteristic(mesh: TriMesh) -> int:
-    """V − E + F, counting only vertices in use: 2 for a ball, 0 for a ring."""
-    return len(np.unique(mesh.faces)) - edge_statistics(mesh).edges + len(mesh.faces)
 
 
 def component_count(mesh: TriMesh) -> int:

@@ -219,20 +219,6 @@ def inside(points: Floats, area: Region) -> Bools:
     return np.asarray(shapely.contains_xy(area, points[:, 0], points[:, 1]), dtype=bool)
 
 
-def hausdorff_mm(a: Floats, b: Floats, *, step_mm: float) -> float:
-    """Hausdorff distance between two closed rings, mm, sampled every ``step_mm``.
-
-    H(A, B) = max(sup d(a, B), sup d(b, A)); Huttenlocher et al., IEEE PAMI 15(9), 1993.
-    """
-    first, second = shapely.linearrings(a), shapely.linearrings(b)
-    first, second = shapely.segmentize(first, step_mm), shapely.segmentize(second, step_mm)
-    shapely.prepare(first)
-    shapely.prepare(second)
-    there = shapely.distance(shapely.points(shapely.get_coordinates(first)), second).max()
-    back = shapely.distance(shapely.points(shapely.get_coordinates(second)), first).max()
-    return float(max(there, back))
-
-
 def triangulate(ring: Floats) -> Ints:
     """Triangles that fill a simple ring, ``(n − 2, 3)`` indices into it, counter-clockwise.
 

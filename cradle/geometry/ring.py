@@ -59,13 +59,6 @@ def size(ring: Floats) -> tuple[float, float]:
     return x1 - x0, y1 - y0
 
 
-def width_at(ring: Floats, *, angle_deg: float) -> float:
-    """Caliper width of a ring along the direction ``angle_deg`` from x, mm."""
-    angle = np.radians(angle_deg)
-    along = ring @ np.array([np.cos(angle), np.sin(angle)])
-    return float(along.max() - along.min())
-
-
 def arc_positions(ring: Floats) -> Floats:
     """Arc length from the first point to each point and back to it, ``(n + 1,)``, mm."""
     return np.concatenate([[0.0], np.cumsum(edge_lengths(ring))])
@@ -84,15 +77,6 @@ def turned(ring: Floats, *, angle_deg: float) -> Floats:
     angle = np.radians(angle_deg)
     cos, sin = np.cos(angle), np.sin(angle)
     return ring @ np.array([[cos, sin], [-sin, cos]])
-
-
-def turning_angles(ring: Floats) -> Floats:
-    """Exterior angle at each point, ``(n,)``, degrees, positive to the left."""
-    after = np.roll(ring, -1, axis=0) - ring
-    before = np.roll(after, 1, axis=0)
-    cross = before[:, 0] * after[:, 1] - before[:, 1] * after[:, 0]
-    dot = (before * after).sum(axis=1)
-    return np.degrees(np.arctan2(cross, dot))
 
 
 def thinned(ring: Floats, *, within_mm: float) -> Floats:

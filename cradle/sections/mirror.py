@@ -16,7 +16,7 @@ from typing import Final
 import numpy as np
 
 from cradle.geometry.arrays import Floats
-from cradle.sections.curve import SAMPLES, Curve, curve_of, distances, nearest
+from cradle.sections.curve import SAMPLES, Curve, distances, nearest
 
 ASYMMETRY_SHARE: Final = 0.02
 """An outline is nearly symmetric when it lies within this share of its size of its mirror image ..."""
@@ -42,25 +42,17 @@ class MirrorLine:
     asymmetry_mm: float
 
 
-def find_mirror_line(ring: Floats) -> MirrorLine | None:
-    """Return the mirror line of a nearly symmetric ring in mm, or None.
-
-    Of several equally good lines (circle, square, rectangle, ellipse) the one
-    nearest to vertical in the drawing is taken.
+def mirror_lines(curve: Curve) -> tuple[MirrorLine, ...]:
+    """Return up to two equally good mirror lines: within 45° of vertical, then of horizontal.
 
     Examples
     --------
     >>> import numpy as np
-    >>> line = find_mirror_line(np.array([[1.0, 0], [9, 0], [10, 4], [5, 20], [0, 4]]))
+    >>> from cradle.sections.curve import curve_of
+    >>> (line,) = mirror_lines(curve_of(np.array([[1.0, 0], [9, 0], [10, 4], [5, 20], [0, 4]])))
     >>> round(line.angle_deg, 6), round(float(line.point_mm[0]), 6)
     (90.0, 5.0)
     """
-    lines = mirror_lines(curve_of(ring))
-    return lines[0] if lines else None
-
-
-def mirror_lines(curve: Curve) -> tuple[MirrorLine, ...]:
-    """Return up to two equally good mirror lines: within 45° of vertical, then of horizontal."""
     offset, error = _candidates(curve)
     allowed = max(ASYMMETRY_SHARE, ASYMMETRY_LEAST_MM / curve.size_mm)
     least = float(error.min())

@@ -10,7 +10,7 @@ from sheet_grid import HEADER, Shot, length_errors, row, shoot
 from cradle.capture.calibration import to_px
 from cradle.capture.sheet import SHEETS, marker_corners
 from cradle.capture.sheet_find import find_markers
-from cradle.capture.sheet_marks import calibrate_by_sheet, read_sheet
+from cradle.capture.sheet_marks import read_sheet
 from cradle.errors import CaptureError
 from cradle.finding import Severity
 
@@ -65,23 +65,23 @@ def test_corners_are_found_to_a_small_part_of_a_pixel(plain):
 
 
 def test_pixels_and_places_agree_both_ways(plain):
-    calibration = calibrate_by_sheet(plain.image[..., 1])
+    calibration = read_sheet(plain.image[..., 1]).calibration
     places = [[60.0, 80.0], [105.0, 150.0], [150.0, 240.0]]
     assert to_px(calibration, places) == pytest.approx(plain.px_from_mm(places), abs=0.2)
 
 
 def test_floats_and_bytes_read_alike(plain):
     grey = plain.image[..., 1]
-    a, b = calibrate_by_sheet(grey), calibrate_by_sheet((grey / 255).astype(np.float32))
+    a, b = (read_sheet(g).calibration for g in (grey, (grey / 255).astype(np.float32)))
     assert a.mm_from_px == pytest.approx(b.mm_from_px, rel=1e-9)
 
 
 def test_a_print_that_reads_short_scales_everything(plain):
-    full, short = (calibrate_by_sheet(plain.image[..., 1], check_reads_mm=v) for v in (150.0, 145.5))
+    full, short = (read_sheet(plain.image[..., 1], check_reads_mm=v).calibration for v in (150.0, 145.5))
     assert short.mm_from_px[:2] == pytest.approx(full.mm_from_px[:2] * 0.97, rel=1e-12)
     assert short.reference_mm == pytest.approx(full.reference_mm * 0.97)
     with pytest.raises(CaptureError, match="reads 120 mm instead of 150 mm"):
-        calibrate_by_sheet(plain.image[..., 1], check_reads_mm=120)
+        read_sheet(plain.image[..., 1], check_reads_mm=120)
 
 
 def test_a_scan_of_the_sheet_works_too_and_shows_unequal_scales():

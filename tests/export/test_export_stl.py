@@ -5,10 +5,11 @@ import numpy as np
 import pytest
 import trimesh
 from holder_shapes import CUBE, EGG, HOLDER
+from sampling import euler_characteristic
 from stl import Mesh
 
 from cradle.export.stl import stl_bytes
-from cradle.geometry.mesh import TriMesh, area_normals, bounds_mm, euler_characteristic, volume_mm3
+from cradle.geometry.mesh import TriMesh, area_normals, bounds_mm, volume_mm3
 
 SHAPES = {"cube": CUBE, "egg": EGG, "holder": HOLDER}
 each_shape = pytest.mark.parametrize("mesh", SHAPES.values(), ids=SHAPES)

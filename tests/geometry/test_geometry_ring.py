@@ -28,25 +28,17 @@ def test_start_direction_place_and_turn_change_no_measure(start, shift, angle_de
     )
 
 
-def test_width_at_an_angle_and_extents_agree():
+def test_size_and_extents_are_what_calipers_read():
     shape = rectangle(30, 20) + [5, 7]
     assert ring.size(shape) == (30, 20)
     assert ring.extents(shape) == (-10, -3, 20, 17)
-    assert ring.width_at(shape, angle_deg=0) == pytest.approx(30)
-    assert ring.width_at(shape, angle_deg=90) == pytest.approx(20)
-    assert ring.width_at(shape, angle_deg=45) == pytest.approx(50 / np.sqrt(2))
+    assert ring.size(ring.turned(shape, angle_deg=45)) == pytest.approx((50 / np.sqrt(2), 50 / np.sqrt(2)))
 
 
 def test_resampling_keeps_start_and_spacing():
     even = ring.resample(rectangle(30, 20), count=100)
     assert np.allclose(even[0], [-15, -10])
     assert np.allclose(ring.edge_lengths(even), 1.0)
-
-
-def test_turning_angles_of_a_simple_ring_make_one_full_turn():
-    angles = ring.turning_angles(rectangle(4, 9))
-    assert np.allclose(angles, 90)
-    assert ring.turning_angles(circle(3, points=50)).sum() == pytest.approx(360)
 
 
 def test_thinning_moves_the_outline_less_than_asked_and_does_thin():

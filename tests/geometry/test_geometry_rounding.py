@@ -24,6 +24,10 @@ def joined(*meshes):
     return TriMesh.of(np.concatenate([m.vertices_mm for m in meshes]), np.concatenate(faces))
 
 
+def same(a, b):
+    return np.array_equal(a.vertices_mm, b.vertices_mm) and np.array_equal(a.faces, b.faces)
+
+
 def split_corner(mesh, *, apart):
     """A fan of needle faces round one vertex, which becomes two that lie ``apart``."""
     a, b, c = mesh.faces[0]
@@ -47,7 +51,7 @@ def test_coordinates_become_exactly_single_precision_and_stay_so():
     assert not np.array_equal(once.vertices_mm, mesh.vertices_mm)
     assert np.array_equal(once.vertices_mm, once.vertices_mm.astype(np.float32))
     assert np.array_equal(once.faces, mesh.faces)
-    assert single_precision(once).fingerprint() == once.fingerprint()
+    assert same(single_precision(once), once)
 
 
 def test_minus_zero_becomes_zero_so_that_bytes_do_not_depend_on_it():
@@ -78,7 +82,7 @@ def test_pieces_that_touch_along_an_edge_stay_closed_for_a_reader_that_joins_equ
     assert edge_statistics(seen).closed
     assert component_count(seen) == 2
     assert np.abs(once.vertices_mm - mesh.vertices_mm).max() < 1e-5
-    assert single_precision(once).fingerprint() == once.fingerprint()
+    assert same(single_precision(once), once)
 
 
 def test_a_flap_that_folds_onto_itself_vanishes():

@@ -3,13 +3,14 @@
 import numpy as np
 import pytest
 from bodies import bracket, ellipse, gear, keyhole, lofted, pebble, rectangle, section, superellipse
+from sampling import euler_characteristic, hausdorff_mm
 
 from cradle.errors import LoftError
 from cradle.finding import Severity
 from cradle.geometry import planar
 from cradle.geometry import ring as plane
 from cradle.geometry.arrays import frozen
-from cradle.geometry.mesh import component_count, edge_statistics, euler_characteristic, volume_mm3
+from cradle.geometry.mesh import component_count, edge_statistics, volume_mm3
 from cradle.geometry.ring import signed_area
 from cradle.loft.exactness import section_error_mm
 from cradle.loft.interpolate import straight_at
@@ -61,7 +62,7 @@ def test_exact_at_the_sections(name, between):
     assert body.section_error_mm < 1e-9
     for one in sections:
         at = int(np.flatnonzero(body.heights_mm == one.height_mm)[0])
-        assert planar.hausdorff_mm(one.points_mm, body.rings_mm[at], step_mm=1.0) < 1e-9
+        assert hausdorff_mm(one.points_mm, body.rings_mm[at], step_mm=1.0) < 1e-9
 
 
 @pytest.mark.parametrize("name", ["pebbles", "superellipses", "gears"])

@@ -5,7 +5,12 @@ from section_shapes import jug, pear, pebble, polar
 
 from cradle.geometry.ring import resample, turned
 from cradle.sections.curve import curve_of, distances, divided
-from cradle.sections.mirror import find_mirror_line, mirror_lines
+from cradle.sections.mirror import mirror_lines
+
+
+def find_mirror_line(ring):
+    """The mirror line nearest to vertical of a ring, or None."""
+    return next(iter(mirror_lines(curve_of(ring))), None)
 
 
 def off_deg(a, b):
