@@ -68,8 +68,10 @@ def show_make(mades: Sequence[Made], *, written: Sequence[Path], code: int, as_j
         console.print(f"wrote {path}", markup=False, highlight=False, soft_wrap=True)
 
 
-def show_slices(sliced: Sliced, *, written: Sequence[Path], others: Sequence[str], as_json: bool) -> None:
-    """Show the test pieces with what calipers should read, and the files written.
+def show_slices(
+    sliced: Sliced, *, written: Sequence[Path], others: Sequence[str], code: int, as_json: bool
+) -> None:
+    """Show the test pieces with what calipers should read, what is doubtful about them, and the files written.
 
     ``others`` are the project files of the other things in the row: their slices are their own.
     """
@@ -83,7 +85,14 @@ def show_slices(sliced: Sliced, *, written: Sequence[Path], others: Sequence[str
         for piece in sliced.slices
     ]
     if as_json:
-        _print_json({"exit_code": 0, "files": [str(path) for path in written], "slices": rows})
+        _print_json(
+            {
+                "exit_code": code,
+                "files": [str(path) for path in written],
+                "slices": rows,
+                "findings": [finding_row(finding) for finding in sliced.findings],
+            }
+        )
         return
     console = new_console()
     beds = len(sliced.beds)
@@ -99,6 +108,7 @@ def show_slices(sliced: Sliced, *, written: Sequence[Path], others: Sequence[str
         )
     console.print(table)
     console.print("rings: what their inside should read half way up; pegs: their outside", highlight=False)
+    print_findings(console, [f for f in sliced.findings if f.severity is not Severity.NOTE])
     for file in dict.fromkeys(others):
         console.print(
             f"another thing in the row: its slices come from its own project, {escape(file)}",

@@ -45,6 +45,7 @@ def slices(
     cut out (PDF, DXF and SVG).
     """
     from cradle.capture.sheet import design_named
+    from cradle.cli.exit_code import exit_code
     from cradle.cli.progress import Progress
     from cradle.cli.show import show_slices
     from cradle.export.files import write_all
@@ -62,5 +63,6 @@ def slices(
         progress.step("writing")
         files = sliced_files(project, sliced, page=page)
         written = write_all({folder / name: data for name, data in files.items()})
-    show_slices(sliced, written=written, others=project.row.things, as_json=as_json)
-    return 0
+    code = exit_code(sliced.findings)
+    show_slices(sliced, written=written, others=project.row.things, code=code, as_json=as_json)
+    return code

@@ -9,6 +9,7 @@ import numpy as np
 
 from cradle.errors import InputError
 from cradle.export.drawing import NamedRing
+from cradle.finding import Finding
 from cradle.geometry.mesh import TriMesh, bounds_mm
 from cradle.geometry.planar import offset, outer_rings, region
 from cradle.geometry.solid import cut_regions, solid
@@ -24,6 +25,8 @@ from cradle.units import exact_mm
 
 _ABOVE_MM = 0.5
 """The body is known this far above the topmost slice, beyond the clearance."""
+_NOT_SLICED = frozenset({"extended-above"})
+"""Codes of findings about a part of the body that no slice is cut from: the topmost is at the highest section."""
 
 
 @dataclass(frozen=True, slots=True, eq=False, kw_only=True)
@@ -31,12 +34,14 @@ class Sliced:
     """Test pieces, their places on the bed, and the outlines for the paper check.
 
     ``beds`` holds, bed by bed, the named meshes where they lie on it;
-    ``paper`` the outlines by height, bare and with each clearance.
+    ``paper`` the outlines by height, bare and with each clearance;
+    ``findings`` what is doubtful about the body that they are cut from.
     """
 
     slices: tuple[FitSlice, ...]
     beds: tuple[tuple[tuple[str, TriMesh], ...], ...]
     paper: tuple[NamedRing, ...]
+    findings: tuple[Finding, ...]
 
 
 def cut_slices(
@@ -59,11 +64,15 @@ def cut_slices(
     Raises
     ------
     InputError
-        If a height lies outside the body.
+        If a height lies below the foot or above the highest section.
+    HolderError
+        If a piece is larger than the printer's bed.
     """
     say = on_step or silent
     spec = project.slices
     clearances = tuple(clearances_mm) or spec.clearances_mm
+    _check_heights(project, spec.heights_mm, where="slices.heights")
+    _check_heights(project, heights_mm, where="--height")
     places = _places(project, heights_mm=(*spec.heights_mm, *heights_mm))
     top = places[-1][1] + spec.thickness_mm
     inspected = inspect(project, reach_mm=top + max(clearances) + _ABOVE_MM, on_step=on_step)
@@ -100,20 +109,25 @@ def cut_slices(
         slices=slices,
         beds=tuple(tuple(bed) for bed in beds),
         paper=_paper(inspected, places=places, clearances_mm=clearances),
+        findings=tuple(f for f in inspected.findings if f.code not in _NOT_SLICED),
     )
+
+
+def _check_heights(project: Project, heights_mm: Sequence[float], *, where: str) -> None:
+    highest = project.sections[-1]
+    for height in heights_mm:
+        if not 0 <= height <= highest.height_mm:
+            raise InputError(
+                f"found {exact_mm(height)} mm, allowed is from 0, where the thing stands, "
+                f"to {exact_mm(highest.height_mm)} mm, its highest section {highest.name!r}",
+                where=where,
+                hint="choose a height in between",
+            )
 
 
 def _places(project: Project, *, heights_mm: Sequence[float]) -> list[tuple[str, float]]:
     """Names and heights of all slices, bottom to top."""
     measured = [(section.name, section.height_mm) for section in project.sections]
-    high = measured[-1][1]
-    for height in heights_mm:
-        if not 0 <= height <= high:
-            raise InputError(
-                f"{height:g} mm is not between 0 and {high:g} mm, where the thing was measured",
-                where="slices.heights",
-                hint="choose a height in between",
-            )
     known = {height for _, height in measured}
     further = [h for h in dict.fromkeys(heights_mm) if h not in known]
     heights = [*(height for _, height in measured), *further]

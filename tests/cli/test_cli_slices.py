@@ -1,6 +1,7 @@
 """Test pieces and holders told apart on the command line."""
 
 import itertools
+import json
 
 import pytest
 
@@ -9,7 +10,8 @@ from cradle.geometry.mesh import bounds_mm
 from cradle.pipeline import cut_slices
 from cradle.project.reader import read_project
 
-TUB = """
+LOW = 'measured = {form = "box", width = 30, depth = 20, corner = 4}'
+TUB = f"""
 [object]
 name = "Tub"
 mass = 100
@@ -17,11 +19,11 @@ height = 60
 [[section]]
 name = "low"
 height = 4.0
-measured = {form = "box", width = 30, depth = 20, corner = 4}
+{LOW}
 [[section]]
 name = "high"
 height = 50.0
-measured = {form = "box", width = 36, depth = 24, corner = 5}
+measured = {{form = "box", width = 36, depth = 24, corner = 5}}
 [block]
 height = 25
 """
@@ -67,3 +69,35 @@ def test_pieces_of_the_same_name_are_told_apart_and_never_overlap(tub):
     assert len(boxes) == 10
     for a, b in itertools.combinations(boxes, 2):
         assert (a[0] > b[1]).any() or (b[0] > a[1]).any()
+
+
+def test_slices_say_what_is_doubtful_about_their_outlines(tub, tmp_path, capsys):
+    (tmp_path / "low.csv").write_text("0,0\n30,0\n30,20\n0,20\n", encoding="utf-8")
+    outline = 'outline = "low.csv"\nunit = "mm"\nwidth = 31.2'
+    tub.write_text(TUB.replace(LOW, outline), encoding="utf-8")
+    given = ["slices", str(tub), "-o", str(tmp_path / "out"), "--clearance", "0.3"]
+    assert main(given) == 0
+    shown = capsys.readouterr().out
+    (look,) = (line for line in shown.splitlines() if line.startswith("look: "))
+    assert "width 30.00 mm traced, 31.20 mm by caliper" in look
+    assert main([*given, "--json"]) == 0
+    told = json.loads(capsys.readouterr().out)
+    assert told["exit_code"] == 0
+    assert "trace-off-caliper" in [row["code"] for row in told["findings"]]
+    assert "extended-above" not in [row["code"] for row in told["findings"]]
+
+
+@pytest.mark.parametrize(("given", "where"), [(["--height", "51"], "--height"), ([], "slices.heights")])
+def test_a_height_above_the_highest_section_is_told_where_it_was_given(tub, tmp_path, capsys, given, where):
+    if not given:
+        tub.write_text(f"{TUB}[slices]\nheights = [51]\n", encoding="utf-8")
+    assert main(["slices", str(tub), "-o", str(tmp_path / "out"), *given]) == 2
+    told = capsys.readouterr().err
+    assert f"{where}: found 51.00 mm" in told
+    assert "from 0, where the thing stands, to 50.00 mm, its highest section 'high'" in told
+    assert not (tmp_path / "out").exists()
+
+
+def test_a_height_below_the_first_section_is_cut(tub):
+    sliced = cut_slices(read_project(tub), clearances_mm=[0.3], heights_mm=[1])
+    assert [piece.height_mm for piece in sliced.slices][:2] == [1, 4]
