@@ -89,7 +89,7 @@ diagonal = 58.5
 # name = "rim"
 # height = 60.0
 # [section.picture]
-# file = "scans/rim.png"        # .png .jpg .tif .bmp .webp
+# file = "scans/rim.png"        # .png .jpg .tif .bmp .webp; .heic .heif if pillow-heif is installed
 # shape = "piece"               # piece | notch (a hollow cut into it) | line (drawn round the thing)
 # pick = 1                      # which piece, counted row by row; or a point on it, in px:
 # point = [812, 1204]

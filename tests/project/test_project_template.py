@@ -68,6 +68,16 @@ def test_what_is_commented_out_reads_too_once_it_is_let_in():
     assert project.side.right == "outlines/right.csv"
 
 
+def test_the_new_project_names_the_endings_of_drawings_and_pictures():
+    text = project_template(name="x")
+    drawing, picture = (
+        re.search(rf'(?m)^# {key} = "[^"]*" *# (.*)$', text)[1] for key in ("outline", "file")
+    )
+    assert set(re.findall(r"\.[a-z]+", drawing.split(",")[0])) == set(schema.DRAWING_ENDINGS)
+    longer = {".jpeg", ".tiff"}  # of endings named in their short form
+    assert set(re.findall(r"\.[a-z]+", picture)) == set(schema.PICTURE_ENDINGS) - longer
+
+
 def test_the_new_project_warns():
     text = project_template(name="x")
     for word in ("sharp blade", "hot", "softens", "food-safe", "children", "mains", "wall above people"):
