@@ -182,7 +182,7 @@ FORBIDDEN = [
     r"/(?:work|tmp)/\w",
     r"/home/\w+",
     r"localhost:\d",
-    r"pypi\.org",
+    r"\bpy\W?pi\b",
     r"\bTODO\b",
     r"\bFIXME\b",
 ]

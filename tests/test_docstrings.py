@@ -59,6 +59,16 @@ def test_every_public_name_has_a_docstring():
     assert not bare, bare
 
 
+def test_every_room_has_its_glossary():
+    doors = {
+        m.parent.name: ast.get_docstring(ast.parse(m.read_text("utf-8")))
+        for m in PACKAGE.glob("*/__init__.py")
+    }
+    assert {"capture", "report", "geometry"} < set(doors)
+    without = [room for room, doc in doors.items() if "\n\n" not in (doc or "")]
+    assert not without, without
+
+
 def test_documented_parameters_exist():
     checked, wrong = 0, []
     for name, node in documented():

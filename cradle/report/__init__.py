@@ -1,1 +1,19 @@
-"""Room: what was made, told in numbers, words and drawings."""
+"""Room: what was made, told in numbers, words and drawings.
+
+Terms
+-----
+summary
+    Every figure of a holder, as in ``summary.json``; what a report says it takes from there.
+facts
+    One finished holder, its drawings and its summary: all that a report is written from.
+judgement
+    The *verdict* (print it, print slices first, do not print), its reason and the steps to take.
+page
+    ``fit-report.html``, which holds everything it shows; the *viewer* is its 3-D view.
+workshop page
+    One sheet of paper to take along: verdict, readings to take, drawings to scale.
+figure
+    A drawing on the page: sections over their traces, the gap, the chance of fit.
+planned
+    What can be shown of a clearance before its holder is built.
+"""
