@@ -15,8 +15,7 @@ from cradle.cli import options
 @click.option(
     "--piece",
     metavar="WORD",
-    default="slice",
-    help="What was tried: slice or holder.",
+    help="What was tried: slice or holder; else a slice.",
 )
 @click.option("--section", metavar="NAME", help="The section it belongs to, by name.")
 @click.option("--clearance", metavar="MM", help="The clearance it was made for, per side.")
@@ -30,7 +29,7 @@ def trial(
     *,
     project_file: Path,
     seen: str | None,
-    piece: str,
+    piece: str | None,
     section: str | None,
     clearance: str | None,
     side: str | None,
@@ -53,8 +52,19 @@ def trial(
     from cradle.project.reader import read_project
     from cradle.project.trial_log import TRIALS_FILE, Piece, Seen, Side, read_trials, trials_text
 
-    if undo and seen is not None:
+    options_of_one = (
+        ("--piece", piece),
+        ("--section", section),
+        ("--clearance", clearance),
+        ("--side", side),
+        ("--read", read),
+        ("--should", should),
+    )
+    given = next((option for option, value in options_of_one if value is not None), None)
+    if undo and (seen is not None or given is not None):
         raise InputError("a trial is noted or taken back, not both", where="--undo")
+    if seen is None and given is not None:
+        raise InputError("a trial is noted with how it went", where=given, hint="say how it went: --seen")
     project = read_project(project_file)
     earlier = read_trials(project.folder)
 
@@ -70,7 +80,7 @@ def trial(
             project,
             earlier=earlier,
             date=datetime.date.today(),
-            piece=word_of(Piece, piece, option="--piece"),
+            piece=Piece.SLICE if piece is None else word_of(Piece, piece, option="--piece"),
             seen=word_of(Seen, seen.replace("-", " "), option="--seen"),
             section=section,
             clearance_mm=length_mm(clearance, "--clearance", "clearance"),

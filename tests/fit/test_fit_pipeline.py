@@ -202,6 +202,12 @@ def test_a_trial_of_an_older_file_counts_for_every_project_of_the_folder(written
         (["--seen", "good", "--section", "low"], "a slice has its clearance on it"),
         (["--seen", "good", "--section", "low", "--clearance", "0.3", "--read", "40"], "belong together"),
         (["--seen", "good", "--undo"], "not both"),
+        (["--read", "40", "--undo"], "not both"),
+        (["--read", "5"], "--read: a trial is noted with how it went; say how it went: --seen"),
+        (["--section", "nope"], "--section: a trial is noted with how it went"),
+        (["--clearance", "0.3", "--piece", "slice"], "--piece: a trial is noted with how it went"),
+        (["--side", "left"], "say how it went: --seen"),
+        (["--should", "5"], "say how it went: --seen"),
     ],
 )
 def test_a_mistaken_trial_is_told_and_not_kept(written, capsys, arguments, told):
