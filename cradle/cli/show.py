@@ -160,9 +160,9 @@ def _holder_table(summaries: Sequence[dict[str, Any]], *, names: Sequence[str]) 
     table.add_row("size, mm", *(" x ".join(_number(v, digits=1) for v in s["size_mm"]) for s in summaries))
     for label, key, digits in lines:
         table.add_row(label, *(_number(summary[key], digits=digits) for summary in summaries))
-    for number, control in enumerate(summaries[0]["control_dimensions"]):
-        values = [s["control_dimensions"][number] for s in summaries]
-        table.add_row(escape(f"calipers: {control['name']}, mm"), *(_number(v["length_mm"]) for v in values))
+    read = [{row["name"]: row["length_mm"] for row in s["control_dimensions"]} for s in summaries]
+    for name in dict.fromkeys(name for lengths in read for name in lengths):
+        table.add_row(escape(f"calipers: {name}, mm"), *(_number(lengths.get(name)) for lengths in read))
     return table
 
 
