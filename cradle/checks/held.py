@@ -75,6 +75,10 @@ class Held:
         each = f"each of {len(self.pockets)}" if len(self.pockets) > 1 else ""
         return ", ".join(word for word in (self.label, each) if word)
 
+    def heights_mm(self, matrix: Floats) -> tuple[tuple[str, float], ...]:
+        """Names of its sections and their heights in the frame that a ``(4, 4)`` matrix leads to, mm."""
+        return tuple((s.name, float(s.height_mm * matrix[2, 2] + matrix[2, 3])) for s in self.sections)
+
     def places(self, holder: Holder) -> tuple[Floats, ...]:
         """The ``(4, 4)`` matrices, mm, from the thing's frame to the print frame, one for each pocket."""
         return tuple(frozen(holder.print_from_stand @ pocket.stand_from_object) for pocket in self.pockets)

@@ -9,7 +9,7 @@ from cradle.pipeline.judged import Made, judged
 from cradle.pipeline.row import Row, inspect_row
 from cradle.pipeline.seating import seat_of, seated_again
 from cradle.project.spec import Project
-from cradle.tolerances import DEFAULT, Tolerances
+from cradle.tolerances import DEFAULT
 
 _TRIES = 6
 _USED = 0.8
@@ -21,13 +21,7 @@ def make(project: Project, *, clearance_mm: float | None = None, on_step: OnStep
     return build(inspect_row(project, on_step=on_step), clearance_mm=clearance_mm, on_step=on_step)
 
 
-def build(
-    row: Row,
-    *,
-    clearance_mm: float | None = None,
-    on_step: OnStep | None = None,
-    tolerances: Tolerances = DEFAULT,
-) -> Made:
+def build(row: Row, *, clearance_mm: float | None = None, on_step: OnStep | None = None) -> Made:
     """The holder around the inspected bodies.
 
     The pockets are made, measured in the finished holder, and made again a
@@ -40,7 +34,7 @@ def build(
     """
     say = on_step or silent
     check_rim(row.project.block, between_mm=row.gap_mm if len(row.order) > 1 else None)
-    enough = _USED * tolerances.clearance_mm
+    enough = _USED * DEFAULT.clearance_mm
     say("cutting the pocket")
     seats = [seat_of(inspected, clearance_mm=clearance_mm) for inspected in row.things]
     say("building the holder")

@@ -20,7 +20,6 @@ from cradle.project.spec import Project
 from cradle.sections.place import place_sections
 from cradle.sections.rings import match_sections
 from cradle.sections.section import Profiles, RingStack, Section
-from cradle.tolerances import DEFAULT, Tolerances
 
 OnStep: TypeAlias = Callable[[str], None]
 """Told the name of each step as it begins."""
@@ -49,7 +48,6 @@ def inspect(
     reach_mm: float = 0.0,
     outlines: tuple[Outline, ...] | None = None,
     on_step: OnStep | None = None,
-    tolerances: Tolerances = DEFAULT,
 ) -> Inspected:
     """Read, place and match the sections, and loft the body.
 
@@ -62,7 +60,6 @@ def inspect(
         Those of the project's sections, where they were read before.
     on_step : callable, optional
         Called with the name of each step.
-    tolerances : Tolerances
 
     Raises
     ------
@@ -74,18 +71,16 @@ def inspect(
     say = on_step or silent
     say("reading outlines")
     if outlines is None:
-        outlines = tuple(
-            read_outline(s, folder=project.folder, tolerances=tolerances) for s in project.sections
-        )
+        outlines = tuple(read_outline(s, folder=project.folder) for s in project.sections)
     profiles = Profiles(**read_profiles(project.side, folder=project.folder))
     say("lining up sections")
     sections, placing = place_sections(
-        outlines, specs=project.sections, align=project.loft.align, profiles=profiles, tolerances=tolerances
+        outlines, specs=project.sections, align=project.loft.align, profiles=profiles
     )
     say("matching points")
-    stack = match_sections(sections, tolerances=tolerances)
+    stack = match_sections(sections)
     say("lofting")
-    body = _lofted(stack, project=project, profiles=profiles, reach_mm=reach_mm, tolerances=tolerances)
+    body = _lofted(stack, project=project, profiles=profiles, reach_mm=reach_mm)
     say("reckoning the fit")
     learned = learned_fit(project, sections=sections, stack=stack, body=body, profiles=profiles)
     reading = tuple(finding for outline in outlines for finding in outline.findings)
@@ -101,9 +96,7 @@ def inspect(
     )
 
 
-def _lofted(
-    stack: RingStack, *, project: Project, profiles: Profiles, reach_mm: float, tolerances: Tolerances
-) -> Body:
+def _lofted(stack: RingStack, *, project: Project, profiles: Profiles, reach_mm: float) -> Body:
     """The body, known as far up as it fills the block, however it leans.
 
     Above its last section it goes straight on: where its top still begins below
@@ -113,12 +106,12 @@ def _lofted(
     top = project.block.height_mm + greatest_gap_mm(project) + _ABOVE_MM
     depth = float(np.ptp(stack.rings_mm[:, :, 1])) if lean else 0.0
     high = max(reach_mm, known_mm(top, lean_deg=lean, depth_mm=depth))
-    body = loft(stack, spec=project.loft, profiles=profiles, low_mm=0.0, high_mm=high, tolerances=tolerances)
+    body = loft(stack, spec=project.loft, profiles=profiles, low_mm=0.0, high_mm=high)
     short = top - cap_mm(body.mesh, lean_deg=lean)
     if short <= 0:
         return body
     high = float(body.heights_mm[-1]) + short / float(np.cos(np.radians(lean))) + _ABOVE_MM
-    return loft(stack, spec=project.loft, profiles=profiles, low_mm=0.0, high_mm=high, tolerances=tolerances)
+    return loft(stack, spec=project.loft, profiles=profiles, low_mm=0.0, high_mm=high)
 
 
 def silent(_: str) -> None:

@@ -176,8 +176,7 @@ def _of_thing(held: Held, seat: Seat) -> tuple[Finding, ...]:
 
 def _to_read(pocket: Pocket, held: Held) -> PocketToRead:
     """A pocket to measure; of several alike each is."""
-    up = pocket.stand_from_object[2]
-    heights = tuple((s.name, float(s.height_mm * up[2] + up[3])) for s in held.sections)
+    heights = held.heights_mm(pocket.stand_from_object)
     return PocketToRead(pocket=pocket, heights_mm=heights, words=held.words)
 
 

@@ -55,7 +55,6 @@ def made_views(made: Made) -> tuple[View, ...]:
     """Plan and cuts of a finished holder."""
     drawn = []
     for held in made.things:
-        up = held.places(made.holder)[0][2]
-        heights = tuple((s.name, float(s.height_mm * up[2] + up[3])) for s in held.sections)
+        heights = held.heights_mm(held.places(made.holder)[0])
         drawn.append(DrawnPocket(pockets=held.pockets, heights_mm=heights, words=held.words))
     return holder_views(made.holder, drawn)
