@@ -107,7 +107,7 @@ def test_lengths_tell_what_marks_count():
     assert told(readings(k, np.full(len(k), 3.0)), tag_unit_mm=None) is None
 
 
-@pytest.mark.bench
+@pytest.mark.speed
 def test_rulers_over_the_whole_grid():
     """Table of found and missed; at least 95 % found, none wrong by more than 0.5 %."""
     rng = np.random.default_rng(3)

@@ -184,7 +184,7 @@ def test_markers_lie_where_the_truth_says(plain):
         assert np.abs(corners - plain.px_from_mm(marker_corners(design)[number])).max() < 2.5
 
 
-@pytest.mark.bench
+@pytest.mark.speed
 def test_table_of_errors_over_the_grid():
     shots = [
         Shot(tilt_deg=tilt, distance_mm=distance, azimuth_deg=azimuth, blur_px=blur, noise=noise)

@@ -362,7 +362,7 @@ def test_the_demo_s_pictures_give_its_sections(name, shape, size):
     assert missed_mm(outline.points_mm, shapes.ocarina_outline(height)) < size
 
 
-@pytest.mark.bench
+@pytest.mark.speed
 def test_tracing_over_the_whole_grid(tmp_path):
     """Table of the largest error of a 150 mm piece over resolution, blur, noise and skew."""
     for dpi in (75, 150, 300, 600):

@@ -53,7 +53,7 @@ def test_the_advised_clearance_fits():
     assert 0.2 < np.mean(clearances) < 1.0
 
 
-@pytest.mark.bench
+@pytest.mark.speed
 def test_every_tenth_within_five_points():
     found = stated_chances(2000, seed=13)
     rows = [f"{p:6.2f}  {(found <= p).mean():8.3f}" for p in [0.05, *TENTHS, 0.95]]
@@ -62,7 +62,7 @@ def test_every_tenth_within_five_points():
         assert abs((found <= p).mean() - p) <= 0.05
 
 
-@pytest.mark.bench
+@pytest.mark.speed
 def test_the_advice_fits_in_95_of_100():
     rng = np.random.default_rng(14)
     count, fits = 600, 0

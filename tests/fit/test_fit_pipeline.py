@@ -159,6 +159,22 @@ def test_a_trial_changes_the_next_holder_and_can_be_taken_back(written, capsys):
     assert main(["trial", str(file), "--undo"]) == 2
 
 
+def test_trials_that_use_up_the_whole_clearance_are_told(written, capsys):
+    file = written(clearance="0.1")
+    for _ in range(3):
+        assert main(["trial", str(file), "--seen", "loose", "--section", "belly", "--clearance", "0.1"]) == 0
+    made = build(inspect_row(read_project(file)))
+    assert made.own.learned.corrections_mm[1] < -0.1
+    assert made.own.wanted.clearances_mm[1] == pytest.approx(0.08)  # the printer's inside error alone
+    (found,) = (f for f in made.findings if f.code == "correction-capped")
+    assert "a clearance of 0 is used" in found.message
+    assert "'belly'" in found.message
+    assert found.measured == pytest.approx(min(made.own.learned.corrections_mm))
+    roomy = build(inspect_row(read_project(file)), clearance_mm=0.6)
+    assert roomy.own.wanted.clearances_mm[1] < 0.68
+    assert "correction-capped" not in codes(roomy)
+
+
 def test_two_projects_in_one_folder_learn_each_from_its_own_trials(written, tmp_path, capsys):
     file, other = written(), tmp_path / "other.toml"
     other.write_text(file.read_text(encoding="utf-8"), encoding="utf-8")

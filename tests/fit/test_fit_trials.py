@@ -7,6 +7,7 @@ from fit_models import everywhere, model_of, round_places
 from fit_simulation import simulated
 from scipy.stats import truncnorm
 
+from cradle.finding import Severity
 from cradle.fit.chance import chance_of_fit
 from cradle.fit.spreads import Spread
 from cradle.fit.trials import FEEL_MM, MOST_MM, corrected, learn
@@ -118,6 +119,23 @@ def test_contradictions_are_told_and_agreement_is_not():
     against = learn(model, [trial(Seen.WONT_ENTER, 0.4), trial(Seen.LOOSE, 0.1)], project=project())
     assert {f.code for f in against.findings} == {"trial-contradicts"}
     assert len(against.findings) == 2
+
+
+@pytest.mark.parametrize(("seen", "sign"), [(Seen.WONT_ENTER, 1), (Seen.LOOSE, -1)])
+def test_a_correction_cut_short_is_told_with_what_was_wanted(seen, sign):
+    model = everywhere(0.5)
+    plan = project(inside=0.1, inside_spread=0.5)
+    learned = learn(model, [trial(seen, 0.1 + sign * 0.9)] * 3, project=plan)
+    assert learned.corrections_mm == (sign * MOST_MM,) * 3
+    (found,) = (f for f in learned.findings if f.code == "correction-capped")
+    assert found.severity is Severity.WARN
+    assert found.measured == pytest.approx(learned.inside_mm)
+    assert abs(found.measured) > 0.6
+    assert f"ask for {learned.inside_mm:+.2f} mm per side" in found.message
+    assert f"(and too much at 2 more), {sign * 0.5:+.2f} mm is used" in found.message
+    less = learn(model, [trial(seen, 0.1 + sign * 0.2)], project=plan)
+    assert 0 < sign * less.corrections_mm[0] < MOST_MM
+    assert "correction-capped" not in {f.code for f in less.findings}
 
 
 def test_a_section_that_is_not_there_teaches_nothing():

@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 from measuring import tell
 
-pytestmark = pytest.mark.bench
+pytestmark = pytest.mark.speed
 
 RUN = """
 import json, resource, sys, time

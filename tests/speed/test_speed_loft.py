@@ -1,4 +1,4 @@
-"""Growth of matching and lofting with sections and points: time, memory, triangles. run with -m bench."""
+"""Growth of matching and lofting with sections and points: time, memory, triangles. run with -m speed."""
 
 import time
 import tracemalloc
@@ -10,7 +10,7 @@ from measuring import tell
 
 from cradle.geometry.mesh import edge_statistics
 
-pytestmark = pytest.mark.bench
+pytestmark = pytest.mark.speed
 
 
 def vase(sections, points, *, rough_mm):

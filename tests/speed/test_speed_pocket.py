@@ -19,7 +19,7 @@ from cradle.pocket.pocket import make_pocket
 from cradle.pocket.slopes import slopes_of
 from cradle.pocket.survey import survey
 
-pytestmark = pytest.mark.bench
+pytestmark = pytest.mark.speed
 CLEARANCE_MM = 0.35
 SEGMENTS = 32
 

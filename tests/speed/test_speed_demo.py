@@ -15,7 +15,7 @@ from cradle.holder.block import block_plan, block_solid
 from cradle.pipeline import build, inspect_row
 from cradle.project.reader import read_project
 
-pytestmark = pytest.mark.bench
+pytestmark = pytest.mark.speed
 DEMO = Path(__file__).parents[2] / "demo_data/ocarina/holder.toml"
 
 
