@@ -90,7 +90,7 @@ def learn(model: FitModel, trials: Sequence[Trial], *, project: Project) -> Lear
 
     Trials of sections that the project no longer has, or that the holder does
     not reach, teach nothing and are told as findings; so are trials that the
-    others make unlikely.
+    others make unlikely, and corrections that `MOST_MM` cuts short.
     """
     before = inside_error(project.printer, project.spread)
     usable = [(n, t, _places_tried(model, t)) for n, t in enumerate(trials, start=1)]
@@ -113,7 +113,9 @@ def learn(model: FitModel, trials: Sequence[Trial], *, project: Project) -> Lear
     inside = model.influences.of(Spread.INSIDE)
     after, moved_inside = _printer(model, belief, before, inside)
     shift = model.influences.matrix.after((belief.mean * ~inside)[None])[0]
-    corrections = np.clip(_per_section(model, shift) + moved_inside, -MOST_MM, MOST_MM)
+    wanted = _per_section(model, shift) + moved_inside
+    corrections = np.clip(wanted, -MOST_MM, MOST_MM)
+    findings += _capped(model, wanted)
     taught = replace(model, belief=belief if used else None)
     return Learned(
         model=taught,
@@ -261,6 +263,28 @@ def _unlikely(number: int, trial: Trial, chance: float, *, alone: bool) -> Findi
         unit="%",
         advice="try it again, check that the piece was the one noted, or take the trial back",
     )
+
+
+def _capped(model: FitModel, wanted_mm: Floats) -> list[Finding]:
+    """One finding for all sections whose correction is cut short, with the largest."""
+    over = np.flatnonzero(np.abs(wanted_mm) > MOST_MM)
+    if not len(over):
+        return []
+    worst = over[np.argmax(np.abs(wanted_mm[over]))]
+    others = "" if len(over) == 1 else f" (and too much at {len(over) - 1} more)"
+    return [
+        Finding(
+            code="correction-capped",
+            severity=Severity.WARN,
+            message=f"the trials ask for {wanted_mm[worst]:+.2f} mm per side at section "
+            f"{model.names[worst]!r}{others}, {np.copysign(MOST_MM, wanted_mm[worst]):+.2f} mm is used",
+            where="trials",
+            measured=float(wanted_mm[worst]),
+            limit=float(np.copysign(MOST_MM, wanted_mm[worst])),
+            unit="mm",
+            advice="so much is no matter of fit: measure the section again, or take a trial back",
+        )
+    ]
 
 
 def _phis(x: Floats) -> Floats:

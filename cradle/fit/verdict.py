@@ -5,6 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Final
 
+import numpy as np
+
 from cradle.finding import Finding, Severity
 from cradle.fit.advice import MOST_MM, Advice
 from cradle.fit.chance import Chance, chance_of_fit
@@ -20,6 +22,8 @@ _PLENTY: Final = 24
 """Among more sections than this one more makes no difference."""
 _SURE: Final = 0.99
 _TWICE: Final = 2.0
+_NO_MM: Final = 1e-9
+"""Less clearance than this is none."""
 
 
 @dataclass(frozen=True, slots=True, eq=False, kw_only=True)
@@ -60,6 +64,7 @@ def verdict(
         *_chosen(model, advice, project=project),
         *_low(chance, profile, where=where, goal=project.fit.chance),
         *_printer(learned, profile, project=project),
+        *(_used_up(learned, profile) if advice is None else ()),
     )
     return Verdict(chance=chance, next=found, where_to_measure=where, findings=findings)
 
@@ -125,6 +130,28 @@ def _printer(learned: Learned, profile: ClearanceProfile, *, project: Project) -
             )
         )
     return tuple(findings)
+
+
+def _used_up(learned: Learned, profile: ClearanceProfile) -> tuple[Finding, ...]:
+    """A finding where trials take away all clearance there is: it is never less than 0."""
+    corrections = np.array(learned.corrections_mm)
+    used_up = np.flatnonzero((corrections < 0) & (profile.clearances_mm < _NO_MM))
+    if not len(used_up):
+        return ()
+    most = used_up[np.argmin(corrections[used_up])]
+    names = ", ".join(repr(learned.model.names[k]) for k in used_up)
+    return (
+        Finding(
+            code="correction-capped",
+            severity=Severity.WARN,
+            message=f"the trials ask for {corrections[most]:+.2f} mm per side, more than the whole clearance "
+            f"at {names}: a clearance of 0 is used",
+            where="fit.clearance",
+            measured=float(corrections[most]),
+            unit="mm",
+            advice="give more clearance, or take a trial back",
+        ),
+    )
 
 
 def _chosen(model: FitModel, advice: Advice | None, *, project: Project) -> tuple[Finding, ...]:
