@@ -36,7 +36,6 @@ from cradle.geometry.solid import (
     common,
     cut_regions,
     difference,
-    layer,
     lowest_mm,
     mesh_of,
     moved,
@@ -60,8 +59,6 @@ _NOTCH_MM = 1.2
 _SUNK_MM = 0.6
 _PLAIN_MM = 0.02
 """Edges that fit nothing may be this plain."""
-_PAST_MM = 0.5
-"""A cut goes on this far past what it cuts."""
 
 
 @dataclass(frozen=True, slots=True, eq=False, kw_only=True)
@@ -128,9 +125,9 @@ def ring_slice(
     )
     if form is RingForm.OPEN:
         outline = without(outline, _behind(hole))
-    about = layer(pocket.solid, low_mm=low - _PAST_MM, high_mm=low + thickness_mm + _PAST_MM, where=where)
-    tools = [moved(about, (0, 0, -low)), _inner_chamfer(foot, where=where)]
-    ring = difference(prism(outline, low_mm=0, high_mm=thickness_mm, where=where), tools, where=where)
+    ring = prism(outline, low_mm=0, high_mm=thickness_mm, where=where)
+    for tool in (_inner_chamfer(foot, where=where), moved(pocket.solid, (0, 0, -low))):  # the quick order
+        ring = difference(ring, [tool], where=where)
     raised = prism(letters, low_mm=thickness_mm - 0.05, high_mm=thickness_mm + _RAISED_MM, where=where)
     whole = _largest(solids_union([ring, raised], where=where))
     x0, y0, x1, y1 = bounds(middle).tolist()
@@ -151,13 +148,13 @@ def peg(body: Solid, *, section: str, height_mm: float, thickness_mm: float) -> 
     if empty(area):
         raise HolderError(f"the thing has no section at {height_mm:g} mm", where=where)
     slab = prism(offset(area, 50.0), low_mm=low, high_mm=low + thickness_mm, where=where)
-    flat = moved(common(body, slab, where=where), (0, 0, -low))
     words = _within(lettering(section, height_mm=_LETTER_MM), area)
-    sunk = prism(words, low_mm=thickness_mm - _SUNK_MM, high_mm=thickness_mm + 1, where=where)
+    sunk = prism(words, low_mm=low + thickness_mm - _SUNK_MM, high_mm=low + thickness_mm + 1, where=where)
+    flat = common(body, difference(slab, [sunk], where=where), where=where)
     x0, y0, x1, y1 = bounds(area).tolist()
     return FitSlice(
         name=f"peg {section}",
-        mesh=mesh_of(_largest(difference(flat, [sunk], where=where))),
+        mesh=mesh_of(moved(_largest(flat), (0, 0, -low))),
         height_mm=height_mm,
         clearance_mm=None,
         inside_mm=(x1 - x0, y1 - y0),
