@@ -119,7 +119,7 @@ def ring_slice(
     heights = np.array([low + 1e-4, height_mm, low + thickness_mm - 1e-4])
     foot, middle, head = cut_regions(pocket.solid, heights)
     hole = union([foot, middle, head])
-    words = lettering(name, height_mm=_LETTER_MM)
+    words = _letters(name)
     outline, letters = _with_tab(
         simplified(offset(hole, _WALL_MM), within_mm=_PLAIN_MM), words, notches=number
     )
@@ -148,7 +148,7 @@ def peg(body: Solid, *, section: str, height_mm: float, thickness_mm: float) -> 
     if empty(area):
         raise HolderError(f"the thing has no section at {height_mm:g} mm", where=where)
     slab = prism(offset(area, 50.0), low_mm=low, high_mm=low + thickness_mm, where=where)
-    words = _within(lettering(section, height_mm=_LETTER_MM), area)
+    words = _within(_letters(section), area)
     sunk = prism(words, low_mm=low + thickness_mm - _SUNK_MM, high_mm=low + thickness_mm + 1, where=where)
     flat = common(body, difference(slab, [sunk], where=where), where=where)
     x0, y0, x1, y1 = bounds(area).tolist()
@@ -159,6 +159,10 @@ def peg(body: Solid, *, section: str, height_mm: float, thickness_mm: float) -> 
         clearance_mm=None,
         inside_mm=(x1 - x0, y1 - y0),
     )
+
+
+def _letters(text: str) -> Region:
+    return simplified(lettering(text, height_mm=_LETTER_MM), within_mm=_PLAIN_MM)
 
 
 def _with_tab(outer: Region, words: Region, *, notches: int) -> tuple[Region, Region]:
