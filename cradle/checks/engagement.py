@@ -21,6 +21,20 @@ def engagement_findings(project: Project, *, clearance_mm: float) -> tuple[Findi
     atan(2 c / h), so its top, H above the floor, moves by 2 c H / h.
     """
     overall, engaged = project.thing.height_mm, project.block.height_mm
+    if overall is not None and overall < engaged:
+        return (
+            Finding(
+                code="thing-below-rim",
+                severity=Severity.WARN,
+                message=f"the thing ends at {overall:g} mm, below the holder's rim at {engaged:g} mm: nothing of it"
+                " can be taken hold of",
+                where="block.height",
+                measured=engaged,
+                limit=overall,
+                unit="mm",
+                advice=f"make the block lower than {overall:g} mm, or cut finger notches",
+            ),
+        )
     if overall is None or engaged >= USUAL_SHARE * overall:
         return ()
     moves = 2 * clearance_mm * overall / engaged

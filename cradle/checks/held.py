@@ -12,6 +12,7 @@ from cradle.fit.trials import Learned
 from cradle.fit.verdict import Verdict
 from cradle.geometry.arrays import Floats, frozen
 from cradle.geometry.mesh import centroid_mm, volume_mm3
+from cradle.geometry.ring import centroid, signed_area
 from cradle.holder.holder import Holder
 from cradle.loft.body import Body
 from cradle.pocket.clearance import ClearanceProfile
@@ -85,15 +86,35 @@ class Held:
 
 
 def balance_mm(project: Project, body: Body) -> Floats:
-    """The thing's centre of mass in its own frame, ``(3,)``: as given, or the body's centroid."""
+    """The thing's centre of mass in its own frame, ``(3,)``: as given, or the centroid of what it fills.
+
+    Above what was lofted nothing is known but the stated height: up to there
+    the thing is taken to go straight on, which is rather too high than too low.
+    """
     given = project.thing.balance_mm
-    return np.array(given) if given is not None else centroid_mm(body.mesh)
+    if given is not None:
+        return np.array(given)
+    parts = [(volume_mm3(body.mesh), centroid_mm(body.mesh)), *_unknown_part(project, body)]
+    whole = sum(volume for volume, _ in parts)
+    return sum((volume / whole * centre for volume, centre in parts), np.zeros(3))
 
 
 def thing_g(project: Project, body: Body) -> float:
-    """The thing's mass: as given, or that of as much water as its body."""
+    """The thing's mass: as given, or that of as much water as it fills."""
     given = project.thing.mass_g
-    return given if given is not None else volume_mm3(body.mesh) / 1000
+    if given is not None:
+        return given
+    return (volume_mm3(body.mesh) + sum(volume for volume, _ in _unknown_part(project, body))) / 1000
+
+
+def _unknown_part(project: Project, body: Body) -> tuple[tuple[float, Floats], ...]:
+    """Volume, mm³, and centre of the prism from the top of what was lofted to the stated height."""
+    top, overall = float(body.heights_mm[-1]), project.thing.height_mm
+    if overall is None or overall <= top:
+        return ()
+    ring = body.rings_mm[-1]
+    volume = signed_area(ring) * (overall - top)
+    return ((volume, np.append(centroid(ring), (top + overall) / 2)),)
 
 
 def load_in(pocket: Pocket, *, project: Project, body: Body) -> Load:

@@ -98,6 +98,7 @@ def fit_model(
         section_heights_mm=heights.tolist(),
         stand_from_object=stand_matrix(body.mesh, lean_deg=project.block.lean_deg),
         top_mm=project.block.height_mm,
+        end_mm=project.thing.height_mm,
         insertion=project.fit.insertion,
     )
     bow = bows(stack, between=project.loft.between)

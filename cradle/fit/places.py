@@ -82,6 +82,7 @@ def places_on(
     stand_from_object: Floats,
     top_mm: float,
     insertion: Triple | Auto,
+    end_mm: float | None = None,
 ) -> Places:
     """The places of a body within the holder's reach.
 
@@ -96,11 +97,14 @@ def places_on(
         Height of the block's top in the stand frame.
     insertion : (3,) or "auto"
         Direction in which the thing is lifted out, in its own frame.
+    end_mm : float or None
+        The thing's own overall height, where it is known: nothing of it is above.
     """
     up = stand_from_object[2]
-    heights = level_heights(
-        section_heights_mm, low_mm=float(body.heights_mm[0]), high_mm=_highest(body, up=up, top_mm=top_mm)
-    )
+    high = _highest(body, up=up, top_mm=top_mm)
+    if end_mm is not None:
+        high = max(min(high, end_mm), section_heights_mm[-1])
+    heights = level_heights(section_heights_mm, low_mm=float(body.heights_mm[0]), high_mm=high)
     step = min(_STEP_MM, (body.heights_mm[-1] - body.heights_mm[0]) / 10)
     rings = _rings_at(body, heights)
     mean = rings.mean(axis=0)
