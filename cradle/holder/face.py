@@ -201,10 +201,12 @@ class Face:
         under = np.flatnonzero(area_mm2(without(shape, self.pocket.levels)) < 1e-6)
         if not len(under):
             x, y = self.told(middle)
+            wide = inside(self.local(middle)[None], self.pocket.plan())[0]
+            found = "is wider than the pocket above it" if wide else "lies under no part of the pocket"
             raise HolderError(
-                f"the opening at ({x:.1f}, {y:.1f}) mm lies under no part of the pocket",
+                f"the opening at ({x:.1f}, {y:.1f}) mm {found}",
                 where=where,
-                hint="move it under the pocket or make it smaller",
+                hint="make it smaller" if wide else "move it under the pocket or make it smaller",
             )
         return -min(float(self.pocket.heights_mm[under[0]]) + 1e-3, self.pocket.top_mm)
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping, Sequence
 
 from cradle.errors import HolderError
-from cradle.geometry.planar import Region
+from cradle.geometry.planar import Region, bounds
 from cradle.geometry.solid import gap_mm, overlap_mm3
 from cradle.holder.face import Face
 from cradle.holder.holes import hole
@@ -72,12 +72,18 @@ def make_openings(
                 pocket=cavity if k is None else pockets[k],
                 plan=plan,
                 block=block,
-                aside_mm=pockets[k or 0].aside_mm,
+                aside_mm=_middle_mm(pockets, plan) if k is None else pockets[k].aside_mm,
             )
             opening = _MAKE[spec.kind](spec, face=face, where=where)
             _check_behind(opening, cavity=cavity, face=face)
             made.append(opening)
     return tuple(made)
+
+
+def _middle_mm(pockets: Sequence[Pocket], plan: Region) -> float:
+    """From which x the places of the block's own parts count: the thing's, in a row the block's middle."""
+    x0, _, x1, _ = bounds(plan).tolist()
+    return pockets[0].aside_mm if len(pockets) == 1 else (x0 + x1) / 2
 
 
 def _numbers(spec: OpeningSpec, *, last: int) -> list[int | None]:

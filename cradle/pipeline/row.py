@@ -13,7 +13,7 @@ from cradle.finding import Finding, ordered
 from cradle.pipeline.inspection import Inspected, OnStep, inspect
 from cradle.pocket.pocket import Pocket
 from cradle.project.block_parts import RowSpec
-from cradle.project.reader import read_project
+from cradle.project.reader import read_thing
 from cradle.project.spec import Project
 
 
@@ -100,7 +100,8 @@ def inspect_row(project: Project, *, known: Row | None = None, on_step: OnStep |
             )
         if file.resolve() not in found:
             try:
-                other = _beside(read_project(file), project)
+                thing = read_thing(file, block_height_mm=project.block.height_mm)
+                other = _beside(thing, project)
                 things.append(inspect(other, outlines=_outlines(other, known), on_step=on_step))
             except CradleError as error:
                 raise error.within(where) from error

@@ -13,7 +13,7 @@ from cradle.project import schema
 from cradle.project.block_keys import check_plate_on_block
 from cradle.project.convert import Mistake, MistakeError, nearest, shown
 from cradle.project.meaning import Values, check_project
-from cradle.project.row_keys import check_openings_in_row
+from cradle.project.row_keys import OF_THE_HOLDER, check_openings_in_row
 from cradle.project.schema import DRAWING, PARTS, SECTION, SOURCE_TABLES, Part
 from cradle.project.spec import Project
 from cradle.project.table import Table, Times
@@ -72,6 +72,27 @@ def project_from_text(text: str, *, file: Path) -> Project:
     ['section 1', 'section 2']
     """
     data, places = _parsed(text, file=file)
+    return _project(data, places, file=file)
+
+
+def read_thing(file: Path, *, block_height_mm: float) -> Project:
+    """Return what a file says of its thing, for a holder of another project.
+
+    Its block, openings, printer and the like are not looked at; its sections
+    must suit the block that it comes into.
+
+    Raises
+    ------
+    ProjectError, InputError
+        As for `read_project`.
+    """
+    data, places = _parsed(text_of(file), file=file)
+    kept = {name: value for name, value in data.items() if name not in OF_THE_HOLDER}
+    own = {path: place for path, place in places.items() if not path or path[0] not in OF_THE_HOLDER}
+    return _project(kept | {"block": {"height": block_height_mm}}, own, file=file)
+
+
+def _project(data: Mapping[str, Any], places: dict[at.Path, at.Place], *, file: Path) -> Project:
     reading = _Reading(places)
     parts = reading.parts(data)
     if reading.problems:

@@ -9,6 +9,8 @@ from cradle.project.convert import Mistake
 from cradle.project.spec import ON_BLOCK, OpeningKind, Through
 
 MOST_POCKETS: Final = 24
+OF_THE_HOLDER: Final = frozenset({"block", "plate", "row", "opening", "slices", "printer"})
+"""Tables that a holder takes from its own project, not from those of the other things in its row."""
 MOST_OTHERS: Final = 12
 """Other things than the project's own: their cuts have letters from A to Z."""
 

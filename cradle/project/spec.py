@@ -253,7 +253,8 @@ class OpeningSpec:
 
     ``at_mm`` is (x, y) in the thing's frame for the floor, and (along the wall,
     height above the resting plane) for a wall; None is the pocket's middle. In a
-    row it counts for each pocket from its own thing's frame.
+    row it counts for each pocket from its own thing's frame, and for parts of the
+    block along x from the block's middle.
     """
 
     kind: OpeningKind

@@ -157,7 +157,7 @@ lean = 0.0                      # the thing leans back by this much, at most 60
 # Openings, as many as you like. through: floor | front | back | left | right.
 # at: on the floor x, y; on a wall along it (x or y) and height; left out: the middle.
 # In a row every pocket gets it, unless  pocket = 2  (from the left) says which; keyhole, magnet,
-# feet and label are there once for the block.
+# feet and label are there once for the block, and their at counts from its middle.
 # [[opening]]
 # kind = "drain"                # drain (floor, under the middle) | round: a round hole
 # diameter = 6.0
