@@ -8,6 +8,7 @@ import signal
 import sys
 import traceback
 from collections.abc import Sequence
+from contextlib import suppress
 from types import FrameType
 from typing import Final, NoReturn
 
@@ -58,6 +59,9 @@ def run() -> NoReturn:
     os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")  # on small matrices, threads wait more than they work
     gc.disable()  # a command is over before there is anything to collect
     signal.signal(signal.SIGTERM, _terminate)
+    for name in ("stdout", "stderr"):  # a caller may have closed them
+        if getattr(sys, name) is None:
+            setattr(sys, name, open(os.devnull, "w", encoding="utf-8"))  # noqa: SIM115 - for as long as we run
     code = main(sys.argv[1:])
     try:
         sys.stdout.flush()
@@ -101,7 +105,8 @@ def main(arguments: Sequence[str]) -> int:
         code = InternalError.exit_code
     if debug:
         traceback.print_exception(failure, file=sys.stderr)
-    print_failure(error_rows(failure), exit_code=code, as_json=as_json)
+    with suppress(OSError):  # where nobody can be told, the exit code still says it
+        print_failure(error_rows(failure), exit_code=code, as_json=as_json)
     return code
 
 
