@@ -7,6 +7,7 @@ from dataclasses import replace
 
 import numpy as np
 
+from cradle.checks.corners import corner_findings
 from cradle.checks.engagement import engagement_findings, spacing_findings
 from cradle.checks.features import thin_findings, thin_parts
 from cradle.checks.heat import heat_findings
@@ -46,16 +47,20 @@ def shape_findings(
     return (
         *in_thing_frame(on_print, holder_from_object=things[0].places(holder)[0]),
         *plate_findings(holder),
+        *corner_findings(holder, block=project.block),
         *bed_findings((size[0], size[1], size[2]), printer=printer),
         *(finding for held in things for finding in labelled(_on_one(held, holder), held.label)),
     )
 
 
 def labelled(findings: Iterable[Finding], label: str) -> tuple[Finding, ...]:
-    """The findings said of one of several things, its label before their message."""
+    """The findings said of one of several things, its label before their message and advice."""
     if not label:
         return tuple(findings)
-    return tuple(replace(f, message=f"{label}: {f.message}") for f in findings)
+    return tuple(
+        replace(f, message=f"{label}: {f.message}", advice=f"{label}: {f.advice}" if f.advice else "")
+        for f in findings
+    )
 
 
 def _on_one(held: Held, holder: Holder) -> tuple[Finding, ...]:

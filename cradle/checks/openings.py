@@ -91,7 +91,7 @@ def _behind(opening: Opening, holder: Holder, *, printer: PrinterSpec) -> list[F
             measured=left,
             limit=enough,
             unit="mm",
-            advice=f"make the wall or floor {enough - left:.1f} mm thicker",
+            advice=f"make the wall or floor {np.ceil(10 * (enough - left)) / 10:.1f} mm thicker",
         )
     ]
 

@@ -11,10 +11,10 @@ import numpy as np
 from cradle.finding import Finding, Severity
 from cradle.geometry.arrays import Floats
 from cradle.geometry.planar import bounds, distance_to_boundary_mm, nearest_to_boundary
-from cradle.geometry.solid import gap_mm, layer, lowest_mm, moved, surroundings
+from cradle.geometry.solid import Solid, gap_mm, layer, lowest_mm, moved, surroundings
 from cradle.holder.holder import Holder
 from cradle.pocket.pocket import Pocket
-from cradle.project.spec import BlockSpec, PrinterSpec
+from cradle.project.spec import BlockSpec, PrinterSpec, Through
 
 _MARGIN_MM = 5.0
 _APART_MM = 1e-3
@@ -35,7 +35,7 @@ class Wall:
     place_mm : (3,)
         The place, on the pocket's side, in the print frame.
     floor_mm : float
-        From the pocket's lowest point to the bed.
+        From the pocket's lowest point to the bed, or to a recess from below.
     between_mm : float or None
         The least distance in space between neighbouring pockets of a row.
     """
@@ -73,9 +73,17 @@ def thinnest_wall(holder: Holder, pockets: Sequence[Pocket], *, block: BlockSpec
         least_mm=gap_mm(inner, outer, within_mm=near + _APART_MM),
         height_mm=float(place[2]) - holder.lift_mm,
         place_mm=(float(place[0]), float(place[1]), float(place[2])),
-        floor_mm=floor,
+        floor_mm=min(
+            [floor, *(gap_mm(cut, holder.cavity.solid, within_mm=floor) for cut in _from_below(holder))]
+        ),
         between_mm=min((_apart_mm(a, b) for a, b in pairwise(pockets)), default=None),
     )
+
+
+def _from_below(holder: Holder) -> list[Solid]:
+    return [
+        cut for opening in holder.openings if opening.spec.through is Through.FLOOR for cut in opening.blind
+    ]
 
 
 def _apart_mm(one: Pocket, other: Pocket) -> float:
@@ -153,11 +161,22 @@ def wall_findings(wall: Wall, *, printer: PrinterSpec) -> tuple[Finding, ...]:
 
 
 def bed_findings(size_mm: tuple[float, float, float], *, printer: PrinterSpec) -> tuple[Finding, ...]:
-    """A holder that is larger than the printer's bed, even turned by a quarter."""
+    """A holder that is larger than the printer's bed however it is turned, or fits askew only."""
     x, y, z = size_mm
     bx, by, bz = printer.bed_mm
     if z <= bz and ((x <= bx and y <= by) or (y <= bx and x <= by)):
         return ()
+    turn = _turn_that_fits(x, y, bed_mm=(bx, by)) if z <= bz else None
+    if turn is not None:
+        return (
+            Finding(
+                code="bed-turned",
+                severity=Severity.NOTE,
+                message=f"the holder, {x:.0f} × {y:.0f} mm, fits the bed of {bx:g} × {by:g} mm only turned by"
+                f" about {turn:.0f} degrees",
+                where="printer.bed",
+            ),
+        )
     return (
         Finding(
             code="bed",
@@ -167,6 +186,16 @@ def bed_findings(size_mm: tuple[float, float, float], *, printer: PrinterSpec) -
             measured=z if z > bz else max(x, y),
             limit=bz if z > bz else max(bx, by),
             unit="mm",
-            advice="make the block lower" if z > bz else "make wall, flare and gap smaller, or two holders",
+            advice="make the block lower"
+            if z > bz
+            else "make wall and flare smaller; of a row, the gap, or put fewer things into it",
         ),
     )
+
+
+def _turn_that_fits(x: float, y: float, *, bed_mm: tuple[float, float]) -> float | None:
+    """A turn, degrees, at which the box around a rectangle is no larger than the bed; None without one."""
+    degrees = np.arange(0.5, 90.0, 0.5)
+    cos, sin = np.cos(np.radians(degrees)), np.sin(np.radians(degrees))
+    fits = (x * cos + y * sin <= bed_mm[0]) & (x * sin + y * cos <= bed_mm[1])
+    return float(degrees[fits].mean()) if fits.any() else None

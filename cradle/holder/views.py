@@ -23,6 +23,8 @@ _STEP_MM: Final = 8.0
 """Distance of dimension lines from the outline and from each other."""
 _MOST_HEIGHTS: Final = 7
 """More would make a drawing that nobody can read."""
+_LETTER_MM: Final = 3.0
+_LETTER_STEP_MM: Final = 3.5
 _SKIN_MM: Final = 0.01
 _DRAWN_MM: Final = 0.002
 """A point nearer than this to the line through its neighbours is not drawn: no pen is so fine."""
@@ -105,20 +107,25 @@ def _plan(holder: Holder, drawn: Sequence[DrawnPocket], *, letters: Sequence[tup
     lines += [_ring(ring, Stroke.EDGE) for ring in (*boundary_rings(top), *holes(low))]
     if holder.plate is not None:
         lines += _wings_from_above(holder.plate, holder.plan)
-    marks = []
+    marks: list[tuple[str, tuple[float, float]]] = []
     past = _STEP_MM / 2
-    for one, (across, along) in zip(drawn, letters, strict=True):
+    middles = [one.middle_mm() for one in drawn]
+    for k, (one, (across, along)) in enumerate(zip(drawn, letters, strict=True)):
         for _, z in one.inside_mm(holder):
             for pocket in one.pockets:
                 level = pocket.level_at(z - holder.lift_mm)
                 lines += [_ring(ring, Stroke.WIDEST) for ring in outer_rings(level)]
-        cx, cy = one.middle_mm()
+        cx, cy = middles[k]
+        out = _LETTER_STEP_MM * sum(
+            abs(cy - y) < _LETTER_MM for _, y in middles[:k]
+        )  # past letters of near lines
+        up = _LETTER_STEP_MM * sum(abs(cx - x) < _LETTER_MM for x, _ in middles[:k])
         lines += [
             _polyline([(x0 - past, cy), (x1 + past, cy)], Stroke.CENTRE),
             _polyline([(cx, y0 - past), (cx, y1 + past)], Stroke.CENTRE),
         ]
-        marks += [(across, (x0 - past - 4, cy - 1.5)), (across, (x1 + past + 1, cy - 1.5))]
-        marks += [(along, (cx - 1, y0 - past - 4)), (along, (cx - 1, y1 + past + 1))]
+        marks += [(across, (x0 - past - 4 - out, cy - 1.5)), (across, (x1 + past + 1 + out, cy - 1.5))]
+        marks += [(along, (cx - 1, y0 - past - 4 - up)), (along, (cx - 1, y1 + past + 1 + up))]
     at = (y0 - 2 * _STEP_MM, x0 - 2 * _STEP_MM)
     return View(
         title="plan, from above",
@@ -130,7 +137,7 @@ def _plan(holder: Holder, drawn: Sequence[DrawnPocket], *, letters: Sequence[tup
             Dimension(name="outside depth", axis=Axis.UP, start_mm=(x0, y0), end_mm=(x0, y1), at_mm=at[1]),
         ),
         notes=(
-            *(Note(text=text, at_mm=place, height_mm=3.0) for text, place in marks),
+            *(Note(text=text, at_mm=place, height_mm=_LETTER_MM) for text, place in marks),
             Note(text="plan, from above", at_mm=(x0, at[0] - 0.8 * _STEP_MM), height_mm=3.5),
         ),
     )

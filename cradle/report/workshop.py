@@ -21,6 +21,8 @@ _BOX: Final = 15.0
 _NARROW_BOX: Final = 11.0
 _INKS: Final = {Verdict.PRINT: "#1d6b3a", Verdict.SLICES: "#8a5a00", Verdict.STOP: "#a3201d"}
 _MOST_CAUTIONS: Final = 12
+_MOST_STEPS: Final = 6
+_LAST_STEPS: Final = 4
 _MOST_VIEWS: Final = 3
 """Plan and cuts of the first thing; the drawing's own file has those of the others."""
 _LEGIBLE: Final = 0.5
@@ -72,7 +74,11 @@ def _head(canvas: Any, facts: Facts) -> float:
     judgement = judge(facts.summary, goal=facts.project.fit.chance, project_files=facts.project_files)
     y = PAGE_MM[1] - MARGIN_MM - 5
     canvas.setFont("Helvetica-Bold", 5.5)
-    canvas.drawString(MARGIN_MM, y, printable(f"Holder for: {facts.name}")[:60])
+    beside = canvas.stringWidth(facts.clearance_words, "Helvetica", 3.4) + 6
+    title = _cut_short(
+        canvas, f"Holder for: {facts.name}", width=PAGE_MM[0] - 2 * MARGIN_MM - beside, size=5.5
+    )
+    canvas.drawString(MARGIN_MM, y, title)
     canvas.setFont("Helvetica", 3.4)
     canvas.drawRightString(PAGE_MM[0] - MARGIN_MM, y, facts.clearance_words)
     y -= 9
@@ -84,7 +90,10 @@ def _head(canvas: Any, facts: Facts) -> float:
     y -= 6
     wide = PAGE_MM[0] - 2 * MARGIN_MM
     y = _paragraph(canvas, judgement.reason, x=MARGIN_MM, y=y, width=wide, most=4)
-    for number, step in enumerate(judgement.steps[:6], start=1):
+    steps = judgement.steps
+    if len(steps) > _MOST_STEPS:  # the last ones say what to do with any holder
+        steps = (*steps[: _MOST_STEPS - _LAST_STEPS], *steps[-_LAST_STEPS:])
+    for number, step in enumerate(steps, start=1):
         y = _paragraph(canvas, f"{number}. {step}", x=MARGIN_MM, y=y, width=wide, most=2)
     return y - 4
 
@@ -192,3 +201,13 @@ def _wrapped(canvas: Any, text: str, *, width: float, size: float = _TEXT) -> li
         else:
             lines.append(word)
     return lines or [""]
+
+
+def _cut_short(canvas: Any, text: str, *, width: float, size: float) -> str:
+    """As much of a bold line as fits a width."""
+    text = printable(text)
+    if canvas.stringWidth(text, "Helvetica-Bold", size) <= width:
+        return text
+    while text and canvas.stringWidth(f"{text}…", "Helvetica-Bold", size) > width:
+        text = text[:-1]
+    return f"{text}…"

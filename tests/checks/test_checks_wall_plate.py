@@ -64,7 +64,7 @@ def test_a_low_plate_is_sound_and_keeps_the_gap(low):
 
 
 def test_a_thin_plate_and_one_too_wide_for_the_bed_are_told():
-    found = codes(made("[plate]\nwidth = 240\nscrew = 'M4'\nhole = 'screw'\nthickness = 2"))
+    found = codes(made("[plate]\nwidth = 320\nscrew = 'M4'\nhole = 'screw'\nthickness = 2"))
     assert found["plate-thin"].severity is Severity.WARN
     assert found["plate-thin"].measured == 2
     assert found["bed"].severity is Severity.FAIL

@@ -355,7 +355,7 @@ def test_things_wider_above_the_block_do_not_meet(written):
 
 
 def test_a_long_row_that_the_bed_does_not_take_fails(written):
-    made = made_of(written, tin(30, extra="[row]\ncount = 7\n"))
+    made = made_of(written, tin(30, extra="[row]\ncount = 10\n"))
     assert [f.code for f in made.findings if f.severity == "fail"] == ["bed"]
 
 
@@ -407,3 +407,79 @@ def test_alike_things_named_by_one_file_are_told_by_their_pockets(written):
     made = made_of(written, tin(30, extra='[row]\nthings = ["small.toml", "small.toml"]\n'))
     (found,) = [f for f in made.findings if f.code == "taken-as-alike"]
     assert found.message == "small: the 2 things in pockets 2 and 3 are taken to be alike"
+
+
+# ---------------------------------------------------------------- what makers ran into
+
+
+def test_a_stated_height_counts_for_standing(written):
+    cup = "\n".join(
+        f'[[section]]\nheight = {z}\nmeasured = {{ form = "ellipse", width = {w}, depth = {d} }}'
+        for z, w, d in ((2, 30, 24), (20, 40, 32), (40, 46, 36))
+    )
+    tall = f"[object]\nmass = 2000\nheight = 400\n{cup}\n[block]\nheight = 30\n"
+    given = tall.replace("height = 400", "height = 400\nbalance = [0, 0, 200]", 1)
+    short = tall.replace("height = 400\n", "", 1)
+    angles = [made_of(written, text).summary["tip_angle_deg"] for text in (tall, given, short)]
+    assert angles[0] == pytest.approx(angles[1], abs=1.0)  # a straight thing balances half way up
+    assert angles[2] > 3 * angles[0]
+
+
+def test_another_thing_s_own_block_is_not_looked_at(written):
+    high = tin(20, name="high", extra="[block]\nheight = 1\nwall = -3\n").replace(
+        "height = 0.0", "height = 40.0"
+    )
+    written(high, "high.toml")
+    row = '[row]\nthings = ["high.toml"]\n'
+    made = made_of(written, tin(30, extra=f"[block]\nheight = 50\n{row}"))
+    assert made.summary["pockets"] == 2
+    with pytest.raises(
+        ProjectError, match=r"high.toml: block.height: 30.0 mm is not above the lowest section"
+    ):
+        made_of(written, tin(30, extra=f"[block]\nheight = 30\n{row}"))
+
+
+def test_keyholes_of_a_row_count_from_the_block_s_middle(written):
+    hole = '[[opening]]\nkind = "keyhole"\nthrough = "back"\nscrew = "M4"\nat = [{}, 22.0]\n'
+    pair = hole.format(-30) + hole.format(30)
+    made = made_of(written, tin(30, extra=f"[block]\nheight = 30\nwall = 8\n{pair}[row]\ncount = 3\n"))
+    middle = middles(made)[1]
+    found = []
+    for opening in made.holder.openings:
+        x0, _, _, x1, _, _ = opening.cuts[0].bounding_box()
+        found.append((x0 + x1) / 2 - middle)
+    assert found == pytest.approx([-30, 30], abs=0.05)
+
+
+def test_a_holder_that_fits_the_bed_askew_may_be_printed(written):
+    made = made_of(
+        written, tin(30, extra="[printer]\nbed = [105, 105, 100]\n[block]\nwall = 4\n[row]\ncount = 3\n")
+    )
+    assert max(made.summary["size_mm"][:2]) > 105
+    assert [f.code for f in made.findings if f.code.startswith("bed")] == ["bed-turned"]
+
+
+def test_the_floor_left_over_a_recess_is_the_thinnest(written):
+    magnet = '[[opening]]\nkind = "magnet"\ndiameter = 10\ndepth = 3\n'
+    made = made_of(written, tin(30, extra=f"[block]\nheight = 30\nfloor = 4\n{magnet}"))
+    assert made.summary["floor_least_mm"] == pytest.approx(0.8, abs=0.02)
+    (near,) = [f for f in made.findings if f.code == "recess-near-pocket"]
+    assert "0.1 mm thicker" in near.advice
+
+
+def test_a_drain_wider_than_its_pocket_is_told_so(written):
+    drain = '[[opening]]\nkind = "drain"\ndiameter = 9\n'
+    with pytest.raises(HolderError, match="is wider than the pocket above it; make it smaller"):
+        made_of(written, tin(6, extra=f"[block]\nheight = 30\n{drain}"))
+
+
+def test_a_thing_that_ends_below_the_rim_is_told_and_not_judged_above_its_end(written):
+    low = (
+        "[object]\nmass = 5\nheight = 10\n[[section]]\nheight = 0.5\n"
+        'measured = { form = "ellipse", width = 20, depth = 20 }\n[[section]]\nheight = 8\n'
+        'measured = { form = "ellipse", width = 24, depth = 24 }\n[fit]\nclearance = 0.6\n[block]\nheight = 30\n'
+    )
+    made = made_of(written, low)
+    assert "thing-below-rim" in {f.code for f in made.findings}
+    assert made.own.learned.model.places.heights_mm.max() <= 10
+    assert made.summary["chance_of_fit"] > 0.8

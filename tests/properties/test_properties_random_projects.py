@@ -32,7 +32,10 @@ def test_a_random_project_ends_in_a_sound_holder_or_a_clear_error(seed):
 def test_random_things_in_a_row_end_in_a_sound_holder_or_a_clear_error(seed, tmp_path):
     other = random_project(seed + 1)
     (tmp_path / "other.toml").write_text(other)
-    text = random_project(seed) + f'[row]\ncount = {1 + seed % 3}\nthings = ["other.toml"]\ngap = {seed % 7 + 2}\n'
+    text = (
+        random_project(seed)
+        + f'[row]\ncount = {1 + seed % 3}\nthings = ["other.toml"]\ngap = {seed % 7 + 2}\n'
+    )
     try:
         result = make(project_from_text(text, file=tmp_path / "holder.toml"))
     except (InputError, GeometryError):
