@@ -1,6 +1,7 @@
 import json
 import os
 import re
+import shlex
 import signal
 import subprocess
 import sys
@@ -527,3 +528,23 @@ def test_progress_says_the_step_at_a_terminal_once_the_work_is_long(monkeypatch,
         bar.step("lofting")
         bar._bar.refresh()
     assert "lofting" in capsys.readouterr().err
+
+
+def test_settings_that_may_not_be_read_are_done_without(monkeypatch):
+    from cradle.cli import main as module
+
+    def closed(_):
+        raise PermissionError(13, "Permission denied")
+
+    monkeypatch.setenv("XDG_CONFIG_HOME", "/somewhere")
+    module._shun_closed_settings()
+    assert os.environ["XDG_CONFIG_HOME"] == "/somewhere"  # not there: nothing to shun
+    monkeypatch.setattr(os, "listdir", closed)
+    module._shun_closed_settings()
+    assert not os.path.exists(os.path.join(os.environ["XDG_CONFIG_HOME"], "ezdxf"))
+
+
+@pytest.mark.parametrize(("closed", "code"), [(">&-", 0), ("2>&-", 0), (">&- 2>&-", 0)])
+def test_closed_streams_do_not_stop_a_check(tub, closed, code):
+    line = f"{shlex.quote(sys.executable)} -m cradle check {shlex.quote(str(tub))} {closed}"
+    assert subprocess.run(["sh", "-c", line], check=False, capture_output=True).returncode == code
