@@ -18,8 +18,8 @@ from cradle.project.spec import BlockSpec, PrinterSpec, Through
 
 _MARGIN_MM = 5.0
 _APART_MM = 1e-3
-_BEYOND_MM = 10.0
-"""Pockets with level walls between them can be this much further apart in space than in plan and still be measured."""
+_BEYOND_MM = 2.0
+"""How much further apart than in plan two pockets are looked for; a larger distance is told as this."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
