@@ -464,6 +464,7 @@ def test_an_interruption_is_told_without_a_traceback(tub, monkeypatch, capsys):
 
 ENDED = """
 import os, signal, sys
+signal.signal(signal.SIGINT, signal.default_int_handler)  # whoever started the tests may ignore it
 from cradle.cli import main
 from cradle.export import files
 real = os.replace
