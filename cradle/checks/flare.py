@@ -14,7 +14,8 @@ from cradle.geometry.mesh import TriMesh, centroid_mm, volume_mm3
 from cradle.geometry.planar import offset, outer_rings
 from cradle.geometry.solid import difference, mesh_of, moved
 from cradle.holder.block import block_plan, block_solid
-from cradle.pocket.cavity import Cavity
+from cradle.pocket.cavity import Cavity, joined
+from cradle.pocket.pocket import Pocket
 from cradle.project.spec import AUTO, BlockSpec
 
 WIDEST_MM = 200.0
@@ -60,7 +61,7 @@ def needed_flare_mm(
 
 
 def flared_block(
-    cavity: Cavity, *, block: BlockSpec, loads: Sequence[Load], density_g_cm3: float
+    pockets: Sequence[Pocket], *, block: BlockSpec, loads: Sequence[Load], density_g_cm3: float
 ) -> BlockSpec:
     """The block with its flare as a number: chosen here when it is ``"auto"``, else as given.
 
@@ -71,7 +72,7 @@ def flared_block(
     """
     if block.flare_mm != AUTO:
         return block
-    wider = needed_flare_mm(cavity, block=block, loads=loads, density_g_cm3=density_g_cm3)
+    wider = needed_flare_mm(joined(pockets), block=block, loads=loads, density_g_cm3=density_g_cm3)
     if wider is None:
         raise HolderError(
             f"no flare up to {WIDEST_MM:g} mm keeps holder and thing from falling before"

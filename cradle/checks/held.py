@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -117,7 +117,12 @@ def _unknown_part(project: Project, body: Body) -> tuple[tuple[float, Floats], .
     return ((volume, np.append(centroid(ring), (top + overall) / 2)),)
 
 
-def load_in(pocket: Pocket, *, project: Project, body: Body) -> Load:
-    """The thing as a load in its pocket, stand frame."""
-    point = pocket.stand_from_object @ np.append(balance_mm(project, body), 1.0)
-    return Load(centre_mm=point[:3], mass_g=thing_g(project, body))
+def own_load(project: Project, body: Body) -> Load:
+    """The thing as a load in its own frame."""
+    return Load(centre_mm=balance_mm(project, body), mass_g=thing_g(project, body))
+
+
+def load_in(pocket: Pocket, load: Load) -> Load:
+    """A load of the thing's own frame in its pocket, stand frame."""
+    point = pocket.stand_from_object @ np.append(load.centre_mm, 1.0)
+    return replace(load, centre_mm=point[:3])

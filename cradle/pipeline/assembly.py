@@ -15,7 +15,6 @@ from cradle.holder.holder import Holder, make_holder
 from cradle.holder.wall_plate import check_way_out
 from cradle.pipeline.row import Row
 from cradle.pipeline.seating import Seat
-from cradle.pocket.cavity import joined
 from cradle.pocket.pocket import Pocket
 from cradle.pocket.row import side_by_side
 from cradle.project.materials import solid_density_g_cm3
@@ -74,12 +73,9 @@ def assemble(row: Row, seats: Sequence[Seat]) -> Assembly:
         [seat.inspected.body.mesh for seat in in_order],
         gap_mm=row.gap_mm,
     )
-    loads = tuple(
-        load_in(pocket, project=seat.inspected.project, body=seat.inspected.body)
-        for pocket, seat in zip(placed, in_order, strict=True)
-    )
+    loads = tuple(load_in(pocket, seat.load) for pocket, seat in zip(placed, in_order, strict=True))
     block = flared_block(
-        joined(placed),
+        placed,
         block=project.block,
         loads=loads,
         density_g_cm3=solid_density_g_cm3(project.printer.material),

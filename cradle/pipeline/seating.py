@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 
+from cradle.checks.held import own_load
+from cradle.checks.standing import Load
 from cradle.errors import InputError
 from cradle.fit.advice import Advice
 from cradle.pipeline.fitting import asked_clearance, gap_in_file, taught
@@ -23,12 +25,13 @@ _COARSE_MM = 0.03
 class Seat:
     """What a thing asks for, and its pocket where its own frame puts it.
 
-    ``margin_mm`` is how much wider than wanted the pocket is made, ``finer``
+    ``load`` is the thing's own, in its own frame; ``margin_mm`` is how much wider than wanted the pocket is made, ``finer``
     divides the distance between its levels.
     """
 
     inspected: Inspected
     body: Survey
+    load: Load
     asked: ClearanceProfile
     advice: Advice | None
     wanted: ClearanceProfile
@@ -53,6 +56,7 @@ def seat_of(inspected: Inspected, *, clearance_mm: float | None) -> Seat:
     return Seat(
         inspected=inspected,
         body=body,
+        load=own_load(project, inspected.body),
         asked=asked,
         advice=advice,
         wanted=wanted,

@@ -8,7 +8,7 @@ from typing import Final
 import numpy as np
 
 from cradle.geometry.mesh import TriMesh, surface_area_mm2, volume_mm3
-from cradle.project.materials import MATERIALS, material_named
+from cradle.project.materials import material_named, solid_density_g_cm3
 from cradle.project.spec import PrinterSpec
 
 FILAMENTS_MM: Final = (1.75, 2.85)
@@ -36,7 +36,7 @@ def print_notes(mesh: TriMesh, *, printer: PrinterSpec) -> PrintNotes:
     shell = min(whole, surface_area_mm2(mesh) * SHELL_LINES * printer.line_mm)
     least = shell + SPARSE * (whole - shell)
     known = material_named(printer.material)
-    density = (known or MATERIALS["PLA"]).density_g_cm3
+    density = solid_density_g_cm3(printer.material)
     lengths = tuple(
         (d, least / (np.pi * d * d / 4) / 1000, whole / (np.pi * d * d / 4) / 1000) for d in FILAMENTS_MM
     )

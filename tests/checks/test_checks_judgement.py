@@ -247,7 +247,7 @@ def test_the_least_flare_that_stands_as_asked():
         return {"loads": [Load(centre_mm=np.array(centre), mass_g=500.0)], "density_g_cm3": 1.24}
 
     high = load(4.0, 0.0, 150.0)
-    chosen = flared_block(pocket, block=block, **high)
+    chosen = flared_block([pocket], block=block, **high)
     tips = {}
     for flare in (chosen.flare_mm, chosen.flare_mm - 0.5):
         holder = make_holder(
@@ -263,10 +263,10 @@ def test_the_least_flare_that_stands_as_asked():
     assert tips[chosen.flare_mm - 0.5].tip_angle_deg < 15.0
     assert 15 < chosen.flare_mm < 40
     low = load(0.0, 0.0, 15.0)
-    assert flared_block(pocket, block=block, **low).flare_mm == 0
-    assert flared_block(pocket, block=replace(block, flare_mm=3.0), **high).flare_mm == 3.0
+    assert flared_block([pocket], block=block, **low).flare_mm == 0
+    assert flared_block([pocket], block=replace(block, flare_mm=3.0), **high).flare_mm == 3.0
     with pytest.raises(HolderError, match="no flare"):
-        flared_block(pocket, block=replace(block, stand_deg=45.0), **load(0.0, 0.0, 900.0))
+        flared_block([pocket], block=replace(block, stand_deg=45.0), **load(0.0, 0.0, 900.0))
 
 
 def test_standing_advice_says_which_way_and_by_how_much():
