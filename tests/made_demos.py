@@ -3,7 +3,7 @@
 from functools import lru_cache
 from pathlib import Path
 
-from cradle.holder.sheet import Sheet, lay_out
+from cradle.drawing.sheet import Sheet, lay_out
 from cradle.pipeline import Made, make
 from cradle.pipeline.report_files import made_views
 from cradle.project.reader import read_project

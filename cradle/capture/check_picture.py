@@ -7,14 +7,14 @@ from typing import TYPE_CHECKING, Any, Final
 
 import numpy as np
 
-from cradle.capture.calibration import to_mm, to_px
-from cradle.capture.scale import ScaleKind
 from cradle.finding import Severity
+from cradle.scale.calibration import to_mm, to_px
+from cradle.scale.scale import ScaleKind
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from cradle.capture.traced import TracedPicture, TracedPiece
+    from cradle.capture.traced_picture import TracedPicture, TracedPiece
     from cradle.geometry.arrays import Floats
 
 LARGEST_PX: Final = 1600

@@ -8,7 +8,7 @@ from typing import Final
 import numpy as np
 
 from cradle.capture.clean import LARGEST_MM, SMALLEST_MM
-from cradle.capture.flatten import arc_points
+from cradle.drawings.flatten import arc_points
 from cradle.errors import OutlineError
 from cradle.geometry.arrays import Floats, frozen
 from cradle.project.spec import Form, MeasuredSource

@@ -22,19 +22,19 @@ from typing import TYPE_CHECKING, Final
 
 import numpy as np
 
-from cradle.capture.calibration import raised_scale_error
-from cradle.capture.camera import Viewpoint, viewpoint
-from cradle.capture.scale import ScaleKind
-from cradle.capture.sheet_marks import tilt_deg
 from cradle.errors import CaptureError
 from cradle.finding import Finding, Severity
 from cradle.geometry.arrays import Floats, frozen
 from cradle.geometry.planar import common, outer_rings, region, scaled, shifted
 from cradle.project.picture_spec import PictureSource, Traced
+from cradle.scale.calibration import raised_scale_error
+from cradle.scale.camera import Viewpoint, viewpoint
+from cradle.scale.scale import ScaleKind
+from cradle.scale.sheet_marks import tilt_deg
 
 if TYPE_CHECKING:
-    from cradle.capture.image import Picture
-    from cradle.capture.scales import Scales
+    from cradle.pictures.image import Picture
+    from cradle.scale.scale_sources import Scales
 
 _NO_SCANNER_DEG: Final = 3.0
 """A view that leans by more is no scanner's."""

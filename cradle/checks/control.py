@@ -8,7 +8,7 @@ from typing import Final, TypeVar
 
 import numpy as np
 
-from cradle.checks.allowed import band_mm
+from cradle.checks.iso_286 import band_mm
 from cradle.geometry.arrays import Floats
 from cradle.geometry.mesh import bounds_mm
 from cradle.geometry.planar import Region, bounds, common, outer_rings, region
@@ -35,7 +35,7 @@ class ControlDimension:
     length_mm : float
         What calipers should read.
     low_mm, high_mm : float
-        Outside these it is worth a second look (`cradle.checks.allowed`).
+        Outside these it is worth a second look (`cradle.checks.iso_286`).
     """
 
     name: str

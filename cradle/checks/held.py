@@ -8,8 +8,8 @@ import numpy as np
 
 from cradle.checks.clearance import Gap
 from cradle.checks.standing import Load
+from cradle.fit.assessment import Verdict
 from cradle.fit.trials import Learned
-from cradle.fit.verdict import Verdict
 from cradle.geometry.arrays import Floats, frozen
 from cradle.geometry.mesh import centroid_mm, volume_mm3
 from cradle.geometry.ring import centroid, signed_area

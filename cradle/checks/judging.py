@@ -8,12 +8,12 @@ from dataclasses import replace
 import numpy as np
 
 from cradle.checks.corners import corner_findings
-from cradle.checks.engagement import engagement_findings, spacing_findings
-from cradle.checks.features import thin_findings, thin_parts
-from cradle.checks.heat import heat_findings
+from cradle.checks.grip import engagement_findings, spacing_findings
 from cradle.checks.held import Held
 from cradle.checks.openings import opening_findings
 from cradle.checks.overhang import overhang_findings, overhangs
+from cradle.checks.softening import heat_findings
+from cradle.checks.thin_features import thin_findings, thin_parts
 from cradle.checks.wall_plate import beside_plate_findings, plate_findings
 from cradle.checks.walls import Wall, bed_findings, wall_findings
 from cradle.finding import Finding

@@ -15,10 +15,10 @@ from typing import Final, NoReturn
 import click
 
 from cradle import __version__
-from cradle.cli.bench import bench
 from cradle.cli.check import check
 from cradle.cli.failure import error_rows, print_failure
 from cradle.cli.make import make
+from cradle.cli.page import page
 from cradle.cli.sheet import sheet
 from cradle.cli.slices import slices
 from cradle.cli.start import start
@@ -50,7 +50,7 @@ def app() -> None:
     """Every command of the program."""
 
 
-for _command in (start, sheet, trace, check, bench, make, slices, trial):
+for _command in (start, sheet, trace, check, page, make, slices, trial):
     app.add_command(_command)
 
 

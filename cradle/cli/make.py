@@ -42,7 +42,7 @@ def make(*, project_file: Path, output: Path | None, clearance: tuple[str, ...],
     from cradle.cli.show import show_make
     from cradle.export.files import write_all
     from cradle.pipeline import build, inspect_row
-    from cradle.pipeline.handing import made_files
+    from cradle.pipeline.output_files import made_files
 
     folder = output if output is not None else project.folder / "out"
     mades: list[Made] = []

@@ -24,8 +24,8 @@ from cradle.cli import options
 @options.debug
 def sheet(*, paper: str, file: Path | None, as_json: bool) -> int:
     """Write the capture sheet: marks by which a phone picture or scan is measured."""
-    from cradle.capture.sheet import CHECK_LENGTH_MM, design_named, sheet_pdf
     from cradle.export.files import write_all
+    from cradle.scale.sheet import CHECK_LENGTH_MM, design_named, sheet_pdf
 
     design = design_named(paper)
     target = file or Path(f"capture-sheet-{design.name.lower()}.pdf")

@@ -17,7 +17,7 @@ from cradle.report.summary import finding_row, learned_row
 from cradle.units import exact_mm
 
 if TYPE_CHECKING:
-    from cradle.pipeline.trying import Tried
+    from cradle.pipeline.trials import Tried
 
 Word = TypeVar("Word", bound=StrEnum)
 

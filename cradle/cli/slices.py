@@ -44,14 +44,14 @@ def slices(
     bed is not enough), and the sections at true size to print on paper and
     cut out (PDF, DXF and SVG).
     """
-    from cradle.capture.sheet import design_named
     from cradle.cli.exit_code import exit_code
     from cradle.cli.progress import Progress
     from cradle.cli.show import show_slices
     from cradle.export.files import write_all
     from cradle.pipeline import cut_slices
-    from cradle.pipeline.handing import sliced_files
+    from cradle.pipeline.output_files import sliced_files
     from cradle.project.reader import read_project
+    from cradle.scale.sheet import design_named
 
     clearances = options.lengths_mm(clearance, option="--clearance", like="clearance")
     heights = options.lengths_mm(height, option="--height", like="height")

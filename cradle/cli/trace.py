@@ -13,7 +13,7 @@ from cradle.errors import InputError
 from cradle.project.picture_spec import LineEdge, PictureSource, ScaleFrom, Traced
 
 if TYPE_CHECKING:
-    from cradle.capture.traced import TracedPicture
+    from cradle.capture.traced_picture import TracedPicture
 
 
 @click.command()
@@ -74,7 +74,7 @@ def trace(
     own_dpi = options.of_picture(dpi, option="--dpi", like="dpi")
     thickness_mm = options.of_picture(thickness, option="--thickness", like="thickness")
     from cradle.capture.check_picture import check_picture_png
-    from cradle.capture.trace import trace_picture
+    from cradle.capture.tracing import trace_picture
     from cradle.cli.exit_code import exit_code
     from cradle.export.drawing import NamedRing
     from cradle.export.files import write_all

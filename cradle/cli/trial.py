@@ -48,7 +48,7 @@ def trial(
     from cradle.cli.show_trial import show_trials, word_of
     from cradle.errors import InputError
     from cradle.export.files import write_all
-    from cradle.pipeline.trying import as_kept, noted, without_last
+    from cradle.pipeline.trials import as_kept, noted, without_last
     from cradle.project.reader import read_project
     from cradle.project.trial_log import TRIALS_FILE, Piece, Seen, Side, read_trials, trials_text
 

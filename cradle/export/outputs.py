@@ -6,9 +6,9 @@ import json
 from collections.abc import Mapping, Sequence
 from typing import Any
 
-from cradle.checks.readback import read_back_3mf, read_back_stl
 from cradle.errors import InternalError
 from cradle.export.drawing import NamedRing
+from cradle.export.readback import read_back_3mf, read_back_stl
 from cradle.export.stl import stl_bytes
 from cradle.export.svg import sections_svg_bytes
 from cradle.export.threemf import threemf_bytes

@@ -8,9 +8,9 @@ from typing import Final
 
 import numpy as np
 
+from cradle.drawing.dimension_lines import TEXT_MM, drawn_dimension
+from cradle.drawing.sheet import Sheet, Stroke, View
 from cradle.geometry.arrays import Floats
-from cradle.holder.dimension_lines import TEXT_MM, drawn_dimension
-from cradle.holder.sheet import Sheet, Stroke, View
 
 _MARGIN_MM: Final = 6.0
 _STROKES: Final = {

@@ -8,9 +8,9 @@ from typing import Final
 
 import numpy as np
 
+from cradle.fit.best_position import seats
 from cradle.fit.chance import Cause, Chance, chance_of_fit, tightness_mm
 from cradle.fit.model import FitModel, deviations_mm, drawn
-from cradle.fit.seat import seats
 from cradle.geometry.arrays import Floats, frozen
 from cradle.pocket.clearance import ClearanceProfile
 

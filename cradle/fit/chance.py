@@ -15,9 +15,9 @@ from typing import Final
 
 import numpy as np
 
+from cradle.fit.best_position import TURN_LIMIT_DEG, Seats, fits, seats
 from cradle.fit.model import FitModel, asked_mm, deviations_mm, drawn
-from cradle.fit.seat import TURN_LIMIT_DEG, Seats, fits, seats
-from cradle.fit.spreads import Spread
+from cradle.fit.uncertainties import Spread
 from cradle.geometry.arrays import Floats
 from cradle.pocket.clearance import ClearanceProfile
 

@@ -8,9 +8,9 @@ from typing import Final
 
 import numpy as np
 
-from cradle.fit.between import bows
-from cradle.fit.influences import Influences, influences
-from cradle.fit.places import Places, places_on
+from cradle.fit.contact_points import Places, places_on
+from cradle.fit.interpolation_error import bows
+from cradle.fit.sensitivities import Influences, influences
 from cradle.geometry.arrays import Floats, frozen
 from cradle.loft.body import Body
 from cradle.pocket.clearance import ClearanceProfile

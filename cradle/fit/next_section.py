@@ -9,7 +9,7 @@ import numpy as np
 
 from cradle.fit.chance import share_that_fits
 from cradle.fit.model import FitModel, asked_mm, drawn
-from cradle.fit.spreads import PLAIN_WORDS, Spread
+from cradle.fit.uncertainties import PLAIN_WORDS, Spread
 from cradle.geometry.arrays import Floats
 from cradle.pocket.clearance import ClearanceProfile
 

@@ -30,9 +30,9 @@ from typing import Final
 import numpy as np
 
 from cradle.finding import Finding, Severity, ordered
+from cradle.fit.best_position import seats
 from cradle.fit.model import Belief, FitModel, deviations_mm, drawn
-from cradle.fit.seat import seats
-from cradle.fit.spreads import InsideError, Spread, combined, inside_error, reading_mm
+from cradle.fit.uncertainties import InsideError, Spread, combined, inside_error, reading_mm
 from cradle.geometry.arrays import Bools, Floats, frozen
 from cradle.project.spec import Project
 from cradle.project.trial_log import Piece, Seen, Side, Trial

@@ -7,8 +7,8 @@ noun on the way is kept.
 """
 
 from cradle.pipeline.building import build, make
-from cradle.pipeline.inspection import Inspected, OnStep, inspect
-from cradle.pipeline.judged import Made
+from cradle.pipeline.evaluation import Made
+from cradle.pipeline.modelling import Inspected, OnStep, inspect
 from cradle.pipeline.row import Row, inspect_row
 from cradle.pipeline.slicing import Sliced, cut_slices
 

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from cradle.holder.block import check_rim
 from cradle.pipeline.assembly import assemble
-from cradle.pipeline.inspection import OnStep, silent
-from cradle.pipeline.judged import Made, judged
+from cradle.pipeline.evaluation import Made, judged
+from cradle.pipeline.modelling import OnStep, silent
 from cradle.pipeline.row import Row, inspect_row
 from cradle.pipeline.seating import seat_of, seated_again
 from cradle.project.spec import Project

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from cradle.drawing.sheet import View, lay_out
+from cradle.drawing.views import DrawnPocket, holder_views
 from cradle.export.dxf import sheet_dxf_bytes
 from cradle.export.sheet_svg import sheet_svg_bytes, view_svg
-from cradle.holder.sheet import View, lay_out
-from cradle.holder.views import DrawnPocket, holder_views
-from cradle.pipeline.judged import Made
+from cradle.pipeline.evaluation import Made
 from cradle.report.facts import Facts
 from cradle.report.page import report_html
 from cradle.report.workshop import workshop_pdf

@@ -10,7 +10,7 @@ from cradle.capture.outline import Outline
 from cradle.checks.judging import labelled
 from cradle.errors import CradleError, InputError
 from cradle.finding import Finding, ordered
-from cradle.pipeline.inspection import Inspected, OnStep, inspect
+from cradle.pipeline.modelling import Inspected, OnStep, inspect
 from cradle.pocket.pocket import Pocket
 from cradle.project.block_parts import RowSpec
 from cradle.project.reader import read_thing

@@ -8,8 +8,8 @@ from cradle.checks.held import own_load
 from cradle.checks.standing import Load
 from cradle.errors import InputError
 from cradle.fit.advice import Advice
-from cradle.pipeline.fitting import asked_clearance, gap_in_file, taught
-from cradle.pipeline.inspection import Inspected
+from cradle.pipeline.clearances import asked_clearance, gap_in_file, taught
+from cradle.pipeline.modelling import Inspected
 from cradle.pocket.clearance import ClearanceProfile, widened
 from cradle.pocket.pocket import Pocket, make_pocket
 from cradle.pocket.survey import Survey, survey

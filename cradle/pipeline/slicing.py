@@ -15,7 +15,7 @@ from cradle.geometry.planar import offset, outer_rings, region
 from cradle.geometry.solid import cut_regions, solid
 from cradle.holder.beds import laid_on_beds
 from cradle.holder.fit_slices import FitSlice, peg, ring_slice
-from cradle.pipeline.inspection import Inspected, OnStep, inspect, silent
+from cradle.pipeline.modelling import Inspected, OnStep, inspect, silent
 from cradle.pipeline.seating import FACETS_MM
 from cradle.pocket.clearance import clearance_profile, widened
 from cradle.pocket.pocket import make_pocket

@@ -16,9 +16,9 @@ from typing import TYPE_CHECKING, Any
 import tomlkit
 
 from cradle.errors import InputError, InternalError
-from cradle.project import places as at
+from cradle.project import toml_positions as at
 from cradle.project.convert import shown
-from cradle.project.places import Made, Place
+from cradle.project.toml_positions import Made, Place
 
 if TYPE_CHECKING:
     from tomlkit.items import Item

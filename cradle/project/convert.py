@@ -22,7 +22,7 @@ from cradle.units import parse_angle_deg, parse_length_mm
 if TYPE_CHECKING:
     from enum import StrEnum
 
-    from cradle.project.places import Path
+    from cradle.project.toml_positions import Path
 
 Convert: TypeAlias = Callable[[object], Any]
 

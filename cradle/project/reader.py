@@ -8,11 +8,11 @@ from collections.abc import Iterable, Mapping
 from typing import TYPE_CHECKING, Any, Final
 
 from cradle.errors import InputError, Problem, ProjectError
-from cradle.project import places as at
 from cradle.project import schema
+from cradle.project import toml_positions as at
 from cradle.project.block_keys import check_plate_on_block
 from cradle.project.convert import Mistake, MistakeError, nearest, shown
-from cradle.project.meaning import Values, check_project
+from cradle.project.cross_checks import Values, check_project
 from cradle.project.row_keys import OF_THE_HOLDER, check_openings_in_row
 from cradle.project.schema import DRAWING, PARTS, SECTION, SOURCE_TABLES, Part
 from cradle.project.spec import Project

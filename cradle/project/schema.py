@@ -10,7 +10,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final
 
-from cradle.project import meaning
+from cradle.project import cross_checks as meaning
 from cradle.project.block_keys import check_block, check_plate
 from cradle.project.block_parts import CornerForm, PlateHole, PlateSpec, RowSpec
 from cradle.project.convert import (

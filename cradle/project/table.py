@@ -6,13 +6,13 @@ from dataclasses import MISSING, dataclass, fields
 from enum import StrEnum
 from typing import TYPE_CHECKING, Any
 
-from cradle.project import meaning
+from cradle.project import cross_checks as meaning
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
 
     from cradle.project.convert import Convert
-    from cradle.project.meaning import Check, Values
+    from cradle.project.cross_checks import Check, Values
 
 
 class Times(StrEnum):

@@ -18,7 +18,7 @@ from cradle.project.table import Table, Times
 if TYPE_CHECKING:
     from collections.abc import Mapping
 
-    from cradle.project.places import Path
+    from cradle.project.toml_positions import Path
 
 _STEP: Final = re.compile(r"(?P<word>[A-Za-z0-9_-]+)(?:\[(?P<number>[0-9]{1,6})\])?")
 

@@ -8,8 +8,8 @@ from dataclasses import dataclass
 from typing import Any
 
 from cradle.checks.held import Held
+from cradle.drawing.sheet import View
 from cradle.holder.holder import Holder
-from cradle.holder.sheet import View
 from cradle.project.spec import Project
 
 

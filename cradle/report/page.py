@@ -7,19 +7,19 @@ from html import escape
 from typing import Any, Final
 
 from cradle.checks.held import Held
+from cradle.drawing.sheet import View
 from cradle.holder.holder import Holder
-from cradle.holder.sheet import View
 from cradle.report.chance_figure import chance_figure
 from cradle.report.facts import Facts
 from cradle.report.gap_figure import gap_figure
 from cradle.report.gap_map import gap_map
 from cradle.report.judgement import Judgement, Verdict, judge
-from cradle.report.look import STYLE
 from cradle.report.picture import picture_svg
 from cradle.report.printing import SHELL_LINES, SPARSE, print_notes
 from cradle.report.section_figure import section_figures
 from cradle.report.shown_mesh import beside, light_mesh, shown, shown_body
 from cradle.report.side_figure import side_figures
+from cradle.report.stylesheet import STYLE
 from cradle.report.tables import caution_list, control_table, fact_list, finding_list, section_table
 from cradle.report.viewer import viewer_html
 

@@ -9,9 +9,9 @@ from typing import Final
 import numpy as np
 
 from cradle.checks.held import Held
+from cradle.drawing.sheet import View
 from cradle.geometry.arrays import Floats
 from cradle.holder.holder import Holder
-from cradle.holder.sheet import View
 from cradle.report.figure import WIDTH, Figure
 
 _LINE: Final = 13.0

@@ -7,15 +7,15 @@ from typing import Any
 
 import numpy as np
 
-from cradle.checks.allowed import SOURCE
 from cradle.checks.control import ControlDimension
 from cradle.checks.held import Held
+from cradle.checks.iso_286 import SOURCE
 from cradle.checks.openings import fixes_to_wall
 from cradle.checks.standing import Standing
 from cradle.checks.walls import Wall
 from cradle.finding import Finding
+from cradle.fit.assessment import Verdict
 from cradle.fit.trials import Learned
-from cradle.fit.verdict import Verdict
 from cradle.geometry.mesh import bounds_mm, edge_statistics, volume_mm3
 from cradle.geometry.ring import size
 from cradle.holder.holder import Holder

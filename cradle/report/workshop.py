@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 from io import BytesIO
 from typing import Any, Final
 
-from cradle.holder.sheet import lay_out
+from cradle.drawing.sheet import lay_out
 from cradle.report.facts import Facts
 from cradle.report.judgement import Verdict, judge
 from cradle.report.tables import allowed_words, caution_words

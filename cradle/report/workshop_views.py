@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Any, Final
 
+from cradle.drawing.dimension_lines import drawn_dimension
+from cradle.drawing.sheet import Sheet, Stroke, View
 from cradle.geometry.arrays import Floats
-from cradle.holder.dimension_lines import drawn_dimension
-from cradle.holder.sheet import Sheet, Stroke, View
 from cradle.report.workshop_paper import MARGIN_MM, PAGE_MM, printable
 
 _SCALES: Final = (5.0, 2.0, 1.0, 0.5, 0.2, 0.1, 0.05, 0.02)

@@ -10,7 +10,7 @@ from __future__ import annotations
 import numpy as np
 
 from cradle.geometry.arrays import Floats, Ints
-from cradle.sections.trace import Trace
+from cradle.sections.matching_ring import Trace
 
 _WINDOW = 0.15
 """Part of the perimeter within which partners lie by the map found so far."""

@@ -16,7 +16,7 @@ import numpy as np
 from cradle.geometry.arrays import Floats, Ints
 from cradle.sections.corner_pairs import corner_pairs
 from cradle.sections.cyclic_path import costs, least_paths
-from cradle.sections.trace import Trace, along, samples, unit
+from cradle.sections.matching_ring import Trace, along, samples, unit
 
 _SAMPLES = 64
 """Samples a ring for the cheapest way round."""

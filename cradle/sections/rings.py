@@ -19,8 +19,8 @@ from cradle.errors import SectionError
 from cradle.geometry import planar
 from cradle.geometry.arrays import Floats, Ints, frozen
 from cradle.sections.matching import Correspondence, correspondences
+from cradle.sections.matching_ring import Trace, along, trace
 from cradle.sections.section import RingStack, Section
-from cradle.sections.trace import Trace, along, trace
 from cradle.tolerances import DEFAULT, Tolerances
 
 _PLENTY = 400

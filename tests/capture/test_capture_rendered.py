@@ -19,8 +19,8 @@ from picture_scene import (
 )
 from render_pictures import render_photo, render_scan, save
 
-from cradle.capture.calibration import raised_scale_error
-from cradle.capture.sheet import SHEETS
+from cradle.scale.calibration import raised_scale_error
+from cradle.scale.sheet import SHEETS
 
 SHARP = {"blur_px": 0.0, "noise": 0.0}
 DISC = (Shape(rings_mm=(ellipse(40, 40, centre=(50, 60)),), colour=(0, 0, 0)),)

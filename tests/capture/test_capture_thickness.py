@@ -22,14 +22,14 @@ from render_pictures import render_photo, render_scan, save
 from test_capture_trace import missed_mm
 from traced_grid import BLUE
 
-from cradle.capture.camera import Viewpoint, viewpoint
-from cradle.capture.image import read_picture
-from cradle.capture.sheet import SHEETS
-from cradle.capture.sheet_marks import read_sheet
 from cradle.capture.thickness import Raised
-from cradle.capture.trace import trace_picture
+from cradle.capture.tracing import trace_picture
 from cradle.errors import CaptureError
+from cradle.pictures.image import read_picture
 from cradle.project.picture_spec import PictureSource, Traced
+from cradle.scale.camera import Viewpoint, viewpoint
+from cradle.scale.sheet import SHEETS
+from cradle.scale.sheet_marks import read_sheet
 
 A4 = capture_sheet(SHEETS["A4"])
 T = np.arange(720) * (np.pi / 360)

@@ -6,7 +6,6 @@ from sampling import surface_points, withdrawal_overlap_mm3
 from scipy.spatial import cKDTree
 from stacked import circle, egg, rectangle, stacked
 
-from cradle.checks.allowed import band_mm
 from cradle.checks.clearance import (
     clearance_findings,
     least_gap,
@@ -14,6 +13,7 @@ from cradle.checks.clearance import (
 )
 from cradle.checks.control import PocketToRead, control_dimensions
 from cradle.checks.flare import flared_block
+from cradle.checks.iso_286 import band_mm
 from cradle.checks.standing import Load, contact_points, standing, standing_findings, tip_angle
 from cradle.checks.walls import bed_findings, thinnest_wall, wall_findings
 from cradle.errors import HolderError

@@ -7,10 +7,10 @@ import pytest
 from sampling import surface_points
 from stacked import circle, rectangle, stacked
 
-from cradle.checks.engagement import engagement_findings, spacing_findings
-from cradle.checks.features import thin_findings, thin_parts
+from cradle.checks.grip import engagement_findings, spacing_findings
 from cradle.checks.judging import in_thing_frame
 from cradle.checks.overhang import overhang_findings, overhangs
+from cradle.checks.thin_features import thin_findings, thin_parts
 from cradle.finding import Finding, Severity
 from cradle.geometry.mesh import corners
 from cradle.geometry.solid import difference, extruded, mesh_of, moved, solid, transformed

@@ -8,11 +8,11 @@ import pytest
 import shapely
 from made_demos import made_demo, sheet_of
 
+from cradle.drawing.dimension_lines import drawn_dimension
+from cradle.drawing.sheet import Axis, Dimension, Stroke
 from cradle.export.dxf import sheet_dxf_bytes
 from cradle.export.sheet_svg import sheet_svg_bytes
 from cradle.geometry.mesh import bounds_mm
-from cradle.holder.dimension_lines import drawn_dimension
-from cradle.holder.sheet import Axis, Dimension, Stroke
 
 DEMOS = ["ocarina", "nozzle"]
 

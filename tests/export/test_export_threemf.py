@@ -7,7 +7,7 @@ import numpy as np
 import pytest
 from holder_shapes import CUBE, EGG, HOLDER
 
-from cradle.checks.readback import read_back_3mf
+from cradle.export.readback import read_back_3mf
 from cradle.export.threemf import CORE, MODEL_PART, threemf_bytes
 from cradle.geometry.mesh import TriMesh, volume_mm3
 from cradle.geometry.rounding import single_precision

@@ -4,11 +4,11 @@ from dataclasses import replace
 
 import numpy as np
 
-from cradle.fit.banded import banded, trimmed
-from cradle.fit.influences import Influences
+from cradle.fit.contact_points import Places
 from cradle.fit.model import FitModel
-from cradle.fit.places import Places
-from cradle.fit.spreads import Spread
+from cradle.fit.row_blocks import banded, trimmed
+from cradle.fit.sensitivities import Influences
+from cradle.fit.uncertainties import Spread
 from cradle.geometry.arrays import frozen, frozen_ints
 from cradle.pocket.clearance import clearance_profile
 

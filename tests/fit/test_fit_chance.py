@@ -7,7 +7,7 @@ from scipy.stats import norm
 from cradle.fit.advice import MOST_MM, advised_clearance
 from cradle.fit.chance import chance_of_fit
 from cradle.fit.next_section import candidates, next_section, said
-from cradle.fit.spreads import Spread
+from cradle.fit.uncertainties import Spread
 
 
 @pytest.fixture(scope="module")

@@ -7,7 +7,7 @@ import pytest
 
 from cradle.cli.main import main
 from cradle.fit.advice import MOST_MM
-from cradle.fit.verdict import clearance_for
+from cradle.fit.assessment import clearance_for
 from cradle.pipeline import build, inspect, inspect_row
 from cradle.project.reader import read_project
 from cradle.project.trial_log import read_trials

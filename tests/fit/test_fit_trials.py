@@ -9,8 +9,8 @@ from scipy.stats import truncnorm
 
 from cradle.finding import Severity
 from cradle.fit.chance import chance_of_fit
-from cradle.fit.spreads import Spread
 from cradle.fit.trials import FEEL_MM, MOST_MM, corrected, learn
+from cradle.fit.uncertainties import Spread
 from cradle.pocket.clearance import ClearanceProfile
 from cradle.project.spec import DrawingSource, PrinterSpec, Project, SectionSpec, SpreadSpec
 from cradle.project.trial_log import Piece, Seen, Side, Trial

@@ -6,12 +6,12 @@ from stacked import rectangle, stacked
 
 from cradle.checks.control import PocketToRead, control_dimensions
 from cradle.checks.openings import fixes_to_wall
+from cradle.drawing.views import DrawnPocket, holder_views
 from cradle.errors import HolderError
 from cradle.geometry import planar
 from cradle.geometry import solid as solids
 from cradle.geometry.mesh import bounds_mm, edge_statistics, volume_mm3
 from cradle.holder.holder import make_holder
-from cradle.holder.views import DrawnPocket, holder_views
 from cradle.holder.wall_plate import room_on_the_way_mm
 from cradle.pocket.clearance import clearance_profile
 from cradle.pocket.pocket import make_pocket

@@ -1,7 +1,7 @@
 import pytest
 from page_tub import TUB
 
-from cradle.bench.worker import Worker
+from cradle.page.worker import Worker
 
 
 @pytest.fixture(scope="session")

@@ -1,4 +1,4 @@
-"""A small project, and a simulated maker who opens the bench for it."""
+"""A small project, and a simulated maker who opens the page for it."""
 
 import asyncio
 from contextlib import asynccontextmanager
@@ -6,10 +6,10 @@ from contextlib import asynccontextmanager
 from nicegui import ui
 from nicegui.testing import user_simulation
 
-from cradle.bench.page import House, bench_page
+from cradle.page.page import PageState, holder_page
 
 TUB = """\
-# A tub for the test of the bench.
+# A tub for the test of the page.
 [object]
 name = "Tub"     # ours
 mass = 100
@@ -45,17 +45,17 @@ PATIENCE_S = 60.0
 class Maker:
     """What a maker does on the page, and reads off it."""
 
-    def __init__(self, user, house):
-        self.user, self.house = user, house
+    def __init__(self, user, state):
+        self.user, self.state = user, state
 
     @property
     def tab(self):
         """The tab opened last."""
-        return list(self.house.tabs.values())[-1]
+        return list(self.state.tabs.values())[-1]
 
     async def opens(self):
         await self.user.open("/")
-        if self.house.tabs:
+        if self.state.tabs:
             await self.until(lambda: self.tab.look is not None and "building" not in self.text("busy"))
 
     async def until(self, said):
@@ -94,6 +94,6 @@ class Maker:
 
 @asynccontextmanager
 async def a_maker(file, *, worker, folder=None):
-    house = House(file=file, folder=folder, worker=worker)
-    async with user_simulation(root=lambda: bench_page(house)) as user:
-        yield Maker(user, house)
+    state = PageState(file=file, folder=folder, worker=worker)
+    async with user_simulation(root=lambda: holder_page(state)) as user:
+        yield Maker(user, state)

@@ -5,8 +5,8 @@ import asyncio
 import pytest
 from page_tub import a_maker
 
-from cradle.bench.server import add_routes
 from cradle.cli.main import main
+from cradle.page.server import add_routes
 
 
 def contents(folder):
@@ -91,7 +91,7 @@ def test_slices_are_those_of_the_command(tub, worker, commanded):
 def test_the_report_and_the_view_are_of_what_is_shown(tub, worker, commanded):
     async def ask():
         async with a_maker(tub, worker=worker) as maker:
-            add_routes(maker.house)
+            add_routes(maker.state)
             await maker.opens()
             client = maker.user.http_client
             report = await client.get(f"/report/{maker.tab.token}")

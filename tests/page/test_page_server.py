@@ -1,4 +1,4 @@
-"""The bench as a process: where it listens, whom it answers, what it fetches, how it ends."""
+"""The page as a process: where it listens, whom it answers, what it fetches, how it ends."""
 
 import os
 import re
@@ -30,7 +30,7 @@ class Served:
         own = {k: v for k, v in os.environ.items() if not k.startswith(("PYTEST", "NICEGUI"))}
         self.port, self.address = port, f"http://127.0.0.1:{port}/"
         self.process = subprocess.Popen(
-            [sys.executable, "-m", "cradle", "bench", str(file), "--port", str(port), "--no-open"],
+            [sys.executable, "-m", "cradle", "page", str(file), "--port", str(port), "--no-open"],
             stdout=subprocess.PIPE,
             stderr=subprocess.PIPE,
             text=True,
@@ -73,7 +73,7 @@ def children(process):
 
 @pytest.mark.skipif(not Path("/proc/net/tcp").exists(), reason="the kernel's own list of listeners is read")
 def test_it_listens_on_this_machine_alone_and_answers_only_its_own_page(served):
-    assert served.first == f"the bench is at {served.address}  (Ctrl-C ends it)\n"
+    assert served.first == f"the page is at {served.address}  (Ctrl-C ends it)\n"
     listening = []
     for table in ("tcp", "tcp6"):
         if Path(f"/proc/net/{table}").exists():
@@ -107,7 +107,7 @@ def test_it_ends_cleanly_with_its_worker(served, number, code, tub):
     assert worker
     returned, out, err = served.end(number)
     assert (returned, err) == (code, "")
-    assert ("the bench is closed" in out) == (code == 0)
+    assert ("the page is closed" in out) == (code == 0)
     for _ in range(100):
         if not any(Path(f"/proc/{pid}").exists() for pid in worker):
             break
@@ -133,13 +133,13 @@ def test_without_the_library_it_says_what_to_install(tub, monkeypatch, capsys):
     monkeypatch.setattr(
         util, "find_spec", lambda name, *rest: None if name == "nicegui" else found(name, *rest)
     )
-    assert main(["bench", str(tub)]) == 2
+    assert main(["page", str(tub)]) == 2
     assert "pip install nicegui" in capsys.readouterr().err
 
 
 def test_a_file_with_mistakes_is_refused_before_anything_is_served(tub, capsys):
     tub.write_text("[fit]\nclearance = -1\n", encoding="utf-8")
-    assert main(["bench", str(tub)]) == 2
+    assert main(["page", str(tub)]) == 2
     assert "fit.clearance" in capsys.readouterr().err
 
 
@@ -150,12 +150,12 @@ def test_the_browser_is_sent_to_the_page_unless_told_not_to(tub, monkeypatch, ca
         served.append((file, folder, port))
         on_ready(f"http://127.0.0.1:{port}/")
 
-    monkeypatch.setattr("cradle.bench.server.serve", serve)
+    monkeypatch.setattr("cradle.page.server.serve", serve)
     monkeypatch.setattr("click.launch", sent.append)
     monkeypatch.chdir(tub.parent)
-    assert main(["bench", "--port", "8500"]) == 0  # holder.toml in this folder
+    assert main(["page", "--port", "8500"]) == 0  # holder.toml in this folder
     assert sent == ["http://127.0.0.1:8500/"]
-    assert main(["bench", str(tub), "-o", "there", "--no-open"]) == 0
+    assert main(["page", str(tub), "-o", "there", "--no-open"]) == 0
     assert len(sent) == 1
     assert served == [(Path("holder.toml"), None, 8500), (tub, Path("there"), 8477)]
-    assert "the bench is closed" in capsys.readouterr().out
+    assert "the page is closed" in capsys.readouterr().out

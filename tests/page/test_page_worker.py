@@ -4,9 +4,9 @@ import asyncio
 
 from made_demos import DEMOS
 
-from cradle.bench.look import Look
-from cradle.bench.work import PLACES, Answer, Hands, Job, Task
-from cradle.bench.worker import Worker
+from cradle.page.jobs import PLACES, Answer, Hands, Job, Task
+from cradle.page.preview import Look
+from cradle.page.worker import Worker
 from cradle.project.reader import text_of
 
 OCARINA = DEMOS / "ocarina" / "holder.toml"

@@ -7,7 +7,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from cradle.sections.matching import correspondences
-from cradle.sections.trace import along, trace
+from cradle.sections.matching_ring import along, trace
 
 
 def pair(first, second):

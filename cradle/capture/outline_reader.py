@@ -1,0 +1,239 @@
+"""Drawings, lists of points and plain measurements: what a section's source says, as an Outline.
+
+A new format needs a reader ``(path, *, where, unit, tolerances) -> Drawing``
+and a line in `_READERS`.
+"""
+
+from __future__ import annotations
+
+import importlib
+from collections.abc import Callable
+from dataclasses import replace
+from pathlib import Path, PurePosixPath
+from typing import Any, Final
+
+import numpy as np
+
+from cradle.capture.clean import clean_outline
+from cradle.capture.measured import measured_points
+from cradle.capture.outline import Outline
+from cradle.drawings.curves import Curve, Drawing, Ends, joined, picked, the_one
+from cradle.drawings.points import read_heights
+from cradle.errors import CaptureError, OutlineError
+from cradle.finding import Finding, Severity
+from cradle.geometry.arrays import Floats, frozen
+from cradle.project.picture_spec import PictureSource
+from cradle.project.spec import DrawingSource, MeasuredSource, SectionSpec, SideSpec
+from cradle.tolerances import DEFAULT, Tolerances
+
+_READERS: Final[dict[str, tuple[str, str]]] = {
+    ".svg": ("cradle.drawings.svg_drawing", "read_svg"),
+    ".dxf": ("cradle.drawings.dxf_drawing", "read_dxf"),
+    ".csv": ("cradle.drawings.points", "read_points"),
+    ".json": ("cradle.drawings.points_json", "read_points_json"),
+}
+"""File ending: module and reader, imported when first needed."""
+_NO_LAYERS: Final = (".csv", ".json")
+_OPEN_HINT: Final = "close the outline, or say half = true if it is one side of the thing"
+
+
+def read_outline(spec: SectionSpec, *, folder: Path, tolerances: Tolerances = DEFAULT) -> Outline:
+    """Return the outline of a section as its source gives it, in mm.
+
+    Parameters
+    ----------
+    spec : SectionSpec
+        ``source`` says where from; ``half`` whether an open curve is meant.
+    folder : Path
+        Relative paths start here.
+    tolerances : Tolerances
+
+    Raises
+    ------
+    CaptureError
+        If the file cannot be read.
+    OutlineError
+        If it holds no single, simple, closed curve.
+    """
+    return _SOURCES[type(spec.source)](spec, spec.source, folder, tolerances)
+
+
+def read_profile(path: Path, *, where: str | None = None, tolerances: Tolerances = DEFAULT) -> Floats:
+    """Return a side profile, ``(m, 2)`` float64 mm: heights, rising, and the coordinates at them.
+
+    Parameters
+    ----------
+    path : Path
+        A CSV file with height and coordinate a line, or an SVG or DXF drawing of
+        one open curve: y is the height, x the coordinate.
+    where : str, optional
+        The file's name as the project writes it, for messages.
+    tolerances : Tolerances
+
+    Raises
+    ------
+    CaptureError
+        If the file cannot be read.
+    OutlineError
+        If a height comes twice, or a drawn profile turns back downwards.
+    """
+    where = where or path.as_posix()
+    ending = path.suffix.lower()
+    if ending == ".csv":
+        values, lines = read_heights(path, where=where)
+        order = np.argsort(values[:, 0], kind="stable")
+        values = values[order]
+        same = np.flatnonzero(np.diff(values[:, 0]) <= 0)
+        if same.size:
+            at = int(same[0])
+            raise OutlineError(
+                f"the height {values[at, 0]:g} mm comes twice, in line {lines[order[at]]} and line {lines[order[at + 1]]}",
+                where=where,
+                hint="keep one coordinate for each height",
+            )
+    elif ending in (".svg", ".dxf"):
+        drawing = _read(path, where=where, unit=None, tolerances=tolerances)
+        curve, _ = _single(drawing, layer=None, where=where, tolerances=tolerances)
+        values = _as_heights(curve, where=where)
+    else:
+        raise _wrong_ending(path, where=where, known=(".csv", ".svg", ".dxf"))
+    if len(values) < 2:
+        raise OutlineError("found 1 point, a profile needs at least 2", where=where)
+    return frozen(values)
+
+
+def read_profiles(side: SideSpec, *, folder: Path, tolerances: Tolerances = DEFAULT) -> dict[str, Floats]:
+    """Return the side profiles that a project names, by side: front, back, left, right.
+
+    Raises
+    ------
+    CaptureError, OutlineError
+        As `read_profile`.
+    """
+    named = {"front": side.front, "back": side.back, "left": side.left, "right": side.right}
+    return {
+        name: read_profile(folder / path, where=path, tolerances=tolerances)
+        for name, path in named.items()
+        if path is not None
+    }
+
+
+def _as_heights(curve: Curve, *, where: str) -> Floats:
+    if curve.ends is Ends.CLOSED:
+        raise OutlineError(
+            "the profile is a closed curve", where=where, hint="draw one side as an open curve"
+        )
+    values = curve.points_mm[:, ::-1]
+    values = values if values[-1, 0] >= values[0, 0] else values[::-1]
+    back = np.flatnonzero(np.diff(values[:, 0]) <= 0)
+    if back.size:
+        height, coordinate = values[int(back[0])]
+        raise OutlineError(
+            f"the profile does not rise at height {height:.2f} mm, coordinate {coordinate:.2f} mm",
+            where=where,
+            hint="a profile has one coordinate for each height",
+        )
+    return values
+
+
+def _from_drawing(spec: SectionSpec, source: DrawingSource, folder: Path, tolerances: Tolerances) -> Outline:
+    where = source.path
+    ending = PurePosixPath(source.path).suffix.lower()
+    if source.layer is not None and ending in _NO_LAYERS:
+        raise CaptureError("a list of points has no layers", where=where, hint="leave the layer out")
+    drawing = _read(folder / source.path, where=where, unit=source.unit, tolerances=tolerances)
+    curve, findings = _single(drawing, layer=source.layer, where=where, tolerances=tolerances)
+    points = curve.points_mm
+    open_ends = False
+    if curve.ends is Ends.UNSAID:
+        open_ends = spec.half
+    elif curve.ends is Ends.OPEN and len(points) > 1:
+        start, end = points[0], points[-1]
+        gap = float(np.hypot(*(end - start)))
+        if gap > tolerances.gap_mm:
+            if not spec.half:
+                raise OutlineError(
+                    f"the outline is open: its ends ({start[0]:.2f}, {start[1]:.2f}) and ({end[0]:.2f}, {end[1]:.2f}) "
+                    f"are {gap:.3g} mm apart, up to {tolerances.gap_mm:g} mm is closed",
+                    where=where,
+                    hint=_OPEN_HINT,
+                )
+            open_ends = True
+        elif gap > tolerances.duplicate_mm:
+            findings += (
+                Finding(
+                    code="end-gap",
+                    severity=Severity.NOTE,
+                    where=where,
+                    message=f"the ends are {gap:.3g} mm apart at ({end[0]:.2f}, {end[1]:.2f}); closed",
+                    measured=gap,
+                    limit=tolerances.gap_mm,
+                    unit="mm",
+                ),
+            )
+        else:
+            points = points[:-1]
+    outline = clean_outline(points, source=where, open_ends=open_ends, tolerances=tolerances)
+    return replace(outline, findings=drawing.findings + findings + outline.findings)
+
+
+def _from_measured(
+    spec: SectionSpec, source: MeasuredSource, folder: Path, tolerances: Tolerances
+) -> Outline:
+    where = f'section "{spec.name}": measured'
+    if spec.half:
+        raise OutlineError(
+            "measurements describe the whole section, not a half", where=where, hint="leave half out"
+        )
+    points = measured_points(source, where=where, tolerances=tolerances)
+    return clean_outline(points, source=where, tolerances=tolerances)
+
+
+def _from_picture(spec: SectionSpec, source: PictureSource, folder: Path, tolerances: Tolerances) -> Outline:
+    from cradle.capture.tracing import trace_outline
+
+    return trace_outline(
+        folder,
+        source,
+        half=spec.half,
+        width_mm=spec.width_mm,
+        depth_mm=spec.depth_mm,
+        tolerances=tolerances,
+    )
+
+
+_SOURCES: Final[dict[type, Callable[[SectionSpec, Any, Path, Tolerances], Outline]]] = {
+    DrawingSource: _from_drawing,
+    MeasuredSource: _from_measured,
+    PictureSource: _from_picture,
+}
+
+
+def _read(path: Path, *, where: str, unit: str | None, tolerances: Tolerances) -> Drawing:
+    known = _READERS.get(path.suffix.lower())
+    if known is None:
+        raise _wrong_ending(path, where=where, known=tuple(_READERS))
+    module, reader = known
+    read: Callable[..., Drawing] = getattr(importlib.import_module(module), reader)
+    return read(path, where=where, unit=unit, tolerances=tolerances)
+
+
+def _single(
+    drawing: Drawing, *, layer: str | None, where: str, tolerances: Tolerances
+) -> tuple[Curve, tuple[Finding, ...]]:
+    """The only curve on the layer, its pieces joined."""
+    curves, findings = joined(
+        picked(drawing, layer=layer, where=where),
+        touch_mm=tolerances.duplicate_mm,
+        gap_mm=tolerances.gap_mm,
+        where=where,
+    )
+    hint = "keep the outline alone in the drawing" + ("" if layer else ", or name its layer or id")
+    return the_one(curves, where=where, hint=hint), findings
+
+
+def _wrong_ending(path: Path, *, where: str, known: tuple[str, ...]) -> CaptureError:
+    found = f'the ending "{path.suffix}"' if path.suffix else "a name without an ending"
+    return CaptureError(
+        f"{found} is not known, {', '.join(known)} are", where=where, hint="save it in one of these formats"
+    )

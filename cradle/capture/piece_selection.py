@@ -1,0 +1,83 @@
+"""Which of the pieces in a picture are meant: by number, by a point on them, or the only one."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+import numpy as np
+
+from cradle.capture.traced_picture import TracedPicture, TracedPiece
+from cradle.errors import CaptureError
+from cradle.pictures.notch import notch_of
+from cradle.pictures.touching_pieces import TOUCHING
+from cradle.project.picture_spec import PictureSource, Traced
+
+
+def picked(found: Sequence[TracedPiece], spec: PictureSource, *, where: str) -> tuple[TracedPiece, ...]:
+    """Return the pieces meant: all where none is asked for; front and back notch in this order.
+
+    Raises
+    ------
+    CaptureError
+        If the one asked for is not there, or has no notch where a notch is meant.
+    """
+    if spec.point_px is not None:
+        from cradle.geometry.planar import inside, region
+
+        point = np.array([spec.point_px])
+        holding = [p for p in found if inside(point, region(p.ring_px))[0]]
+        if not holding:
+            x, y = spec.point_px
+            raise CaptureError(f"the point ({x:g}, {y:g}) px lies on no piece", where=where)
+        return _with_notch((holding[-1],), spec)
+    if spec.pick is None and spec.back is None:
+        notches = tuple(p for p in found if spec.shape is not Traced.NOTCH or p.open_ends)
+        return notches or _with_notch(tuple(found), spec)
+    numbers = [spec.pick or 1] + ([spec.back] if spec.back is not None else [])
+    by_number = {p.number: p for p in found}
+    absent = next((number for number in numbers if number not in by_number), None)
+    if absent is not None:
+        raise CaptureError(
+            f"there is no piece {absent}, the picture shows {len(found)} ({_sizes(found)})",
+            where=where,
+            hint=_numbering(found),
+        )
+    return _with_notch(tuple(by_number[n] for n in numbers), spec)
+
+
+def _sizes(pieces: Sequence[TracedPiece]) -> str:
+    return ", ".join(f"{p.number}: {p.size_mm[0]:.0f} x {p.size_mm[1]:.0f} mm" for p in pieces)
+
+
+def _numbering(found: Sequence[TracedPiece]) -> str:
+    """How pieces come by their numbers, and which of them may be several."""
+    joined = [p.number for p in found if any(f.code == TOUCHING for f in p.findings)]
+    several = f"; piece {joined[0]} looks like several that touch" if joined else ""
+    return (
+        "pieces are numbered row by row from the upper left, and those that touch each other count as one:"
+        f" leave a gap of a few mm between them{several}"
+    )
+
+
+def _with_notch(pieces: tuple[TracedPiece, ...], spec: PictureSource) -> tuple[TracedPiece, ...]:
+    for piece in pieces:
+        if spec.shape is Traced.NOTCH and not piece.open_ends:
+            notch_of(piece.ring_mm, where=f"{spec.file}: piece {piece.number}")  # says what is wrong
+    return pieces
+
+
+def the_only(traced: TracedPicture, *, where: str) -> TracedPiece:
+    """Return the only piece of a picture.
+
+    Raises
+    ------
+    CaptureError
+        If there are several and none is picked.
+    """
+    if len(traced.pieces) > 1:
+        raise CaptureError(
+            f"the picture shows {len(traced.pieces)} pieces ({_sizes(traced.pieces)})",
+            where=where,
+            hint="pick one by its number, or by a point on it",
+        )
+    return traced.pieces[0]

@@ -1,0 +1,53 @@
+"""What tracing gives: a picture, its scales, its outlines."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from cradle.finding import Finding
+from cradle.geometry.arrays import Floats
+from cradle.pictures.image import Picture
+from cradle.scale.scale_sources import Scales
+
+
+@dataclass(frozen=True, slots=True, eq=False, kw_only=True)
+class TracedPiece:
+    """One traced outline.
+
+    ``ring_mm (n, 2)`` lies where it does on the paper; ``ring_px`` in the picture.
+    ``line_width_mm`` is told of a drawn line. An open ring is closed by its chord.
+    """
+
+    number: int
+    ring_mm: Floats
+    ring_px: Floats
+    chord_px: Floats | None = None
+    """Ends of a notch's mouth, ``(2, 2)``."""
+    cut_px: Floats | None = None
+    """The notch alone, where it lies in the picture."""
+    open_ends: bool = False
+    line_width_mm: float | None = None
+    findings: tuple[Finding, ...] = ()
+
+    @property
+    def shown_px(self) -> Floats:
+        """What was measured: the notch, else the whole outline, ``(n, 2)`` px."""
+        return self.ring_px if self.cut_px is None else self.cut_px
+
+    @property
+    def size_mm(self) -> tuple[float, float]:
+        """Largest extents along x and y."""
+        width, depth = np.ptp(self.ring_mm, axis=0)
+        return float(width), float(depth)
+
+
+@dataclass(frozen=True, slots=True, eq=False, kw_only=True)
+class TracedPicture:
+    """What a picture gives: its pieces, its scales, what is doubtful."""
+
+    picture: Picture
+    scales: Scales
+    pieces: tuple[TracedPiece, ...]
+    findings: tuple[Finding, ...]

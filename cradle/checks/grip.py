@@ -1,0 +1,97 @@
+"""Whether the holder takes hold of enough of the thing, and whether enough of the thing was measured."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from cradle.finding import Finding, Severity
+from cradle.fit.interpolation_error import between_mm, bows
+from cradle.project.spec import Project
+from cradle.sections.section import RingStack
+
+LEAST_SHARE = 0.2
+USUAL_SHARE = 1 / 3
+"""A stand that takes less than a third of a thing's height lets it lean (common practice, no source)."""
+
+
+def engagement_findings(project: Project, *, clearance_mm: float) -> tuple[Finding, ...]:
+    """A holder that reaches up too little of the thing, and how far the thing's top can then move.
+
+    A thing held over a height h with a gap c on both sides leans by up to
+    atan(2 c / h), so its top, H above the floor, moves by 2 c H / h.
+    """
+    overall, engaged = project.thing.height_mm, project.block.height_mm
+    if overall is not None and overall < engaged:
+        return (
+            Finding(
+                code="thing-below-rim",
+                severity=Severity.WARN,
+                message=f"the thing ends at {overall:g} mm, below the holder's rim at {engaged:g} mm: nothing of it"
+                " can be taken hold of",
+                where="block.height",
+                measured=engaged,
+                limit=overall,
+                unit="mm",
+                advice=f"make the block lower than {overall:g} mm, or cut finger notches",
+            ),
+        )
+    if overall is None or engaged >= USUAL_SHARE * overall:
+        return ()
+    moves = 2 * clearance_mm * overall / engaged
+    share = engaged / overall
+    return (
+        Finding(
+            code="engagement-low",
+            severity=Severity.WARN if share < LEAST_SHARE else Severity.NOTE,
+            message=(
+                f"the holder reaches up {engaged:g} mm of the thing's {overall:g} mm ({100 * share:.0f} %):"
+                f" with {clearance_mm:g} mm clearance per side its top can move by {moves:.1f} mm"
+            ),
+            where="block.height",
+            measured=engaged,
+            limit=USUAL_SHARE * overall,
+            unit="mm",
+            advice=f"make the block {USUAL_SHARE * overall:.0f} mm high, or the clearance smaller",
+        ),
+    )
+
+
+def spacing_findings(stack: RingStack, *, project: Project, clearance_mm: float) -> tuple[Finding, ...]:
+    """Sections so far apart for their difference that the thing may leave the loft by more than the gap.
+
+    The bow of the skin between two sections is `cradle.fit.interpolation_error`'s; it
+    counts twice, as 19 in 20 things stay within two standard uncertainties.
+    What that does to the fit is part of the chance of fit; this says where.
+    """
+    heights = stack.heights_mm
+    if len(heights) < 3 or project.side.front or project.side.back or project.side.left or project.side.right:
+        return ()
+    middles = 0.5 * (heights[1:] + heights[:-1])
+    spread, _ = between_mm(
+        middles,
+        section_heights_mm=heights,
+        bows_per_mm=bows(stack, between=project.loft.between),
+        half_way_mm=project.spread.between_mm,
+    )
+    room = clearance_mm + (project.fit.relief_mm if isinstance(project.fit.relief_mm, float) else 0.0)
+    over = np.where(heights[:-1] < project.block.height_mm, 2 * spread - room, 0.0)
+    k = int(np.argmax(over))
+    if over[k] <= 0:
+        return ()
+    low, high = float(heights[k]), float(heights[k + 1])
+    return (
+        Finding(
+            code="sections-far-apart",
+            severity=Severity.NOTE,
+            message=(
+                f"between the sections at {low:g} and {high:g} mm the thing may be"
+                f" {2 * float(spread[k]):.2f} mm larger or smaller than the loft, more than the"
+                f" {room:g} mm of room"
+            ),
+            where=f"section[{k + 2}]",
+            measured=2 * float(spread[k]),
+            limit=room,
+            unit="mm",
+            advice=f"measure a section near {middles[k]:.0f} mm, or give a side profile",
+        ),
+    )

@@ -1,0 +1,60 @@
+"""``cradle page PROJECT``: the page for trying values, in the browser of this machine."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import click
+
+from cradle.cli import options
+from cradle.errors import InputError
+
+
+@click.command()
+@click.argument(
+    "project_file",
+    metavar="[PROJECT]",
+    type=options.FILE,
+    default=Path("holder.toml"),
+    help="The project file; else holder.toml in this folder.",
+)
+@options.output_folder
+@click.option(
+    "--port",
+    metavar="N",
+    type=click.IntRange(1024, 65535),
+    default=8477,
+    help="Port of this machine that the page is served on.",
+)
+@click.option("--no-open", "quiet", is_flag=True, help="Say where the page is, but do not open a browser.")
+@options.debug
+def page(*, project_file: Path, output: Path | None, port: int, quiet: bool) -> int:
+    """Try values on a page in the browser, and write files from there.
+
+    The page is served to this machine alone; nothing is fetched from elsewhere.
+    It runs until it is interrupted with Ctrl-C.
+    """
+    import gc
+    from importlib.util import find_spec
+
+    from cradle.project.reader import read_project
+
+    read_project(project_file)
+    if find_spec("nicegui") is None:
+        raise InputError(
+            "the page needs NiceGUI, which is not installed",
+            where="page",
+            hint="pip install '.[page]'",
+        )
+
+    from cradle.page.server import serve
+
+    def ready(address: str) -> None:
+        click.echo(f"the page is at {address}  (Ctrl-C ends it)")
+        if not quiet:
+            click.launch(address)
+
+    gc.enable()  # unlike other commands, this one stays
+    serve(project_file, folder=output, port=port, on_ready=ready)
+    click.echo("the page is closed")
+    return 0

@@ -1,0 +1,297 @@
+"""DXF drawings as curves in mm: lines, arcs, circles, ellipses, polylines, splines, blocks.
+
+Only the model space is read, and of it what lies in the plane of the drawing
+on layers that are on. One of the two modules that know ezdxf.
+"""
+
+from __future__ import annotations
+
+import math
+from collections import Counter
+from collections.abc import Callable, Iterable
+from pathlib import Path
+from typing import Any, Final
+
+import numpy as np
+from ezdxf.filemanagement import readfile
+from ezdxf.lldxf.const import DXFError
+from ezdxf.math import OCS, Vec3
+
+from cradle.drawings.curves import Curve, Drawing, Ends
+from cradle.drawings.drawing_file import read_bytes
+from cradle.drawings.flatten import arc_points, bulge_points, check_span
+from cradle.drawings.points import unit_factor
+from cradle.drawings.spline import spline_points
+from cradle.errors import CaptureError, CradleError
+from cradle.finding import Finding, Severity
+from cradle.geometry.arrays import Floats
+from cradle.tolerances import DEFAULT, Tolerances
+from cradle.units import MM_PER, MM_PER_INCH
+
+_MM_PER_CODE: Final[dict[int, tuple[str, float]]] = {
+    1: ("in", MM_PER_INCH),
+    2: ("ft", MM_PER["ft"]),
+    4: ("mm", 1.0),
+    5: ("cm", 10.0),
+    6: ("m", 1000.0),
+    8: ("microinches", MM_PER_INCH * 1e-6),
+    9: ("mils", MM_PER_INCH * 1e-3),
+    10: ("yards", 36 * MM_PER_INCH),
+    13: ("um", 1e-3),
+    14: ("dm", 100.0),
+}
+"""$INSUNITS of the DXF Reference, header variables: name and mm per unit."""
+_MOST_ENTITIES: Final = 30_000
+"""Entities drawn, those of a block counted each time it is inserted."""
+_DEEPEST_BLOCK: Final = 16
+_FLAT_MM: Final = 0.01
+"""How far from one plane a curve may lie."""
+_DAMAGE: Final = (
+    DXFError, OSError, ValueError, TypeError, LookupError, AttributeError, ArithmeticError, RecursionError,
+    AssertionError, StopIteration, NotImplementedError,
+)  # fmt: skip
+"""What the reader raises on damaged files."""
+
+
+def read_dxf(path: Path, *, where: str, unit: str | None = None, tolerances: Tolerances = DEFAULT) -> Drawing:
+    """Return the curves of a DXF file in mm.
+
+    Parameters
+    ----------
+    path : Path
+    where : str
+        The file's name as the project writes it, for messages.
+    unit : str or None
+        Unit of a file that states none ($INSUNITS missing or 0); without it
+        mm are taken and a finding says so.
+    tolerances : Tolerances
+        ``chord_mm`` bounds the distance between curves and points.
+
+    Raises
+    ------
+    CaptureError
+        If the file is damaged or holds no DXF.
+    """
+    read_bytes(path, where=where)
+    try:
+        document = readfile(path)
+        factor, findings = _factor(document, unit=unit, where=where)
+        reader = _Reader(document, factor=factor, chord_mm=tolerances.chord_mm, where=where)
+        reader.read(document.modelspace())
+    except CradleError:
+        raise
+    except _DAMAGE as error:
+        told = " ".join(str(error).replace(str(path), where).split())[:120]
+        raise CaptureError(
+            f"the file is damaged or no DXF ({told or type(error).__name__})",
+            where=where,
+            hint="save the drawing as DXF again",
+        ) from error
+    ignored = tuple(f"{count} {kind}" for kind, count in sorted(reader.ignored.items()))
+    return Drawing(curves=tuple(reader.curves), ignored=ignored, findings=findings)
+
+
+def _factor(document: Any, *, unit: str | None, where: str) -> tuple[float, tuple[Finding, ...]]:
+    """Mm per drawing unit."""
+    code = document.header.get("$INSUNITS", 0)
+    if code in _MM_PER_CODE:
+        name, factor = _MM_PER_CODE[code]
+        if unit is None or unit_factor(None, given=unit, where=where)[0] == factor:
+            return factor, ()
+        return factor, (
+            Finding(
+                code="unit-disagrees",
+                severity=Severity.WARN,
+                where=where,
+                message=f"the drawing is in {name}, the project says {unit}; {name} taken",
+                advice="leave the unit out of the project, or correct it",
+            ),
+        )
+    if code != 0 and unit is None:
+        raise CaptureError(
+            f"the drawing's unit ($INSUNITS {code}) is not one to measure things in",
+            where=where,
+            hint="draw it in mm",
+        )
+    factor, findings = unit_factor(None, given=unit, where=where)
+    if unit is None:
+        findings += (
+            Finding(
+                code="unit-unknown",
+                severity=Severity.WARN,
+                where=where,
+                message="the drawing states no unit; taken as mm",
+                advice="compare the traced width with the calipers, or give the outline its unit",
+            ),
+        )
+    return factor, findings
+
+
+class _Reader:
+    """Gathers curves from entities, blocks taken apart."""
+
+    def __init__(self, document: Any, *, factor: float, chord_mm: float, where: str) -> None:
+        self.factor, self.chord_mm, self.where = factor, chord_mm, where
+        self.off = {
+            layer.dxf.name.lower() for layer in document.layers if layer.is_off() or layer.is_frozen()
+        }
+        self.curves: list[Curve] = []
+        self.ignored: Counter[str] = Counter()
+        self.visited = 0
+
+    def read(
+        self, entities: Iterable[Any], *, inherited: str | None = None, name: str = "", depth: int = 0
+    ) -> None:
+        """Add the curves of entities; those of a block on layer 0 are on the block's layer."""
+        for entity in entities:
+            kind = entity.dxftype()
+            self.visited += max(1, entity.mcount) if kind == "INSERT" else 1
+            if self.visited > _MOST_ENTITIES:
+                raise CaptureError(
+                    f"the drawing has more than {_MOST_ENTITIES} entities",
+                    where=self.where,
+                    hint="save the outline alone",
+                )
+            layer = inherited if inherited is not None and entity.dxf.layer == "0" else entity.dxf.layer
+            if layer.lower() in self.off or entity.dxf.get("invisible", 0):
+                self.ignored["hidden"] += 1
+                continue
+            told = name or f"{kind} {entity.dxf.get('handle', '')}".strip()
+            told_layer = f'{told} on layer "{layer}"'
+            if kind == "INSERT":
+                if depth >= _DEEPEST_BLOCK:
+                    raise CaptureError(f"{told_layer}: blocks within blocks without end", where=self.where)
+                for single in entity.multi_insert() if entity.mcount > 1 else (entity,):
+                    self.read(single.virtual_entities(), inherited=layer, name=f"{told}", depth=depth + 1)
+                continue
+            draw = _KINDS.get(kind)
+            made = draw(self, entity) if draw is not None else None
+            if made is None:
+                self.ignored[kind] += 1
+                continue
+            points, ends = made
+            self.curves.append(Curve(points_mm=points, ends=ends, name=told_layer, groups=(layer,)))
+
+    def flat(self, points: Any) -> Floats:
+        """``(n, 2)`` mm of points in space, which must lie in one level plane."""
+        places = np.array([(p[0], p[1], p[2]) for p in points], dtype=np.float64).reshape(-1, 3) * self.factor
+        check_span(places, where=self.where)
+        if len(places) and np.ptp(places[:, 2]) > _FLAT_MM:
+            raise CaptureError(
+                f"a curve near ({places[0, 0]:.2f}, {places[0, 1]:.2f}) leaves the drawing's plane",
+                where=self.where,
+                hint="draw the outline seen from above",
+            )
+        return places[:, :2]
+
+    def arc(self, centre: Any, a: Any, b: Any, *, start: float, sweep: float) -> Floats:
+        """An elliptic arc whose axes are given as vectors in space."""
+        middle, first, second = self.flat([centre, centre + a, centre + b])
+        return arc_points(
+            middle,
+            first - middle,
+            second - middle,
+            start_rad=start,
+            sweep_rad=sweep,
+            chord_mm=self.chord_mm,
+            where=self.where,
+        )
+
+    def bulged(
+        self, vertices: list[tuple[float, float, float]], *, closed: bool, ocs: OCS, elevation: float
+    ) -> Floats:
+        """Straight and round pieces between ``(x, y, bulge)`` in a plane of their own."""
+        places = self.flat([ocs.to_wcs(Vec3(x, y, elevation)) for x, y, _ in vertices])
+        mirrored = -1.0 if ocs.uz.z < 0 else 1.0
+        pieces = [places[:1]]
+        following = range(1, len(places) + 1) if closed else range(1, len(places))
+        for k in following:
+            bulge = float(vertices[k - 1][2]) * mirrored
+            if not math.isfinite(bulge):
+                raise CaptureError("a bulge is not a finite number", where=self.where)
+            start, end = places[k - 1], places[k % len(places)]
+            pieces.append(bulge_points(start, end, bulge=bulge, chord_mm=self.chord_mm, where=self.where)[1:])
+        return np.concatenate(pieces)
+
+
+_Made = tuple[Floats, Ends]
+
+
+def _line(reader: _Reader, entity: Any) -> _Made:
+    return reader.flat([entity.dxf.start, entity.dxf.end]), Ends.OPEN
+
+
+def _arc(reader: _Reader, entity: Any) -> _Made:
+    ocs = entity.ocs()
+    radius = entity.dxf.radius
+    centre, a, b = (ocs.to_wcs(v) for v in (entity.dxf.center, Vec3(radius, 0, 0), Vec3(0, radius, 0)))
+    if entity.dxftype() == "CIRCLE":
+        return reader.arc(centre, a, b, start=0.0, sweep=2 * math.pi)[:-1], Ends.CLOSED
+    start, end = entity.dxf.start_angle, entity.dxf.end_angle
+    sweep = (end - start) % 360.0 or 360.0
+    points = reader.arc(centre, a, b, start=math.radians(start), sweep=math.radians(sweep))
+    return points, Ends.CLOSED if sweep == 360.0 else Ends.OPEN
+
+
+def _ellipse(reader: _Reader, entity: Any) -> _Made:
+    tool = entity.construction_tool()
+    sweep = (tool.end_param - tool.start_param) % (2 * math.pi)
+    full = min(sweep, 2 * math.pi - sweep) < 1e-9
+    points = reader.arc(
+        tool.center,
+        tool.major_axis,
+        tool.minor_axis,
+        start=tool.start_param,
+        sweep=2 * math.pi if full else sweep,
+    )
+    return (points[:-1], Ends.CLOSED) if full else (points, Ends.OPEN)
+
+
+def _lwpolyline(reader: _Reader, entity: Any) -> _Made | None:
+    vertices = [(x, y, bulge) for x, y, bulge in entity.get_points("xyb")]
+    if len(vertices) < 2:
+        return None
+    closed = bool(entity.closed)
+    points = reader.bulged(vertices, closed=closed, ocs=entity.ocs(), elevation=entity.dxf.elevation)
+    return points, Ends.CLOSED if closed else Ends.OPEN
+
+
+def _polyline(reader: _Reader, entity: Any) -> _Made | None:
+    if not (entity.is_2d_polyline or entity.is_3d_polyline):
+        return None
+    vertices = [v for v in entity.vertices if not v.dxf.flags & 16]  # 16: control point of a spline frame
+    if len(vertices) < 2:
+        return None
+    closed = bool(entity.is_closed)
+    if entity.is_3d_polyline:
+        return reader.flat([v.dxf.location for v in vertices]), Ends.CLOSED if closed else Ends.OPEN
+    bulged = [(v.dxf.location.x, v.dxf.location.y, v.dxf.get("bulge", 0.0)) for v in vertices]
+    elevation = entity.dxf.get("elevation", Vec3()).z
+    points = reader.bulged(bulged, closed=closed, ocs=entity.ocs(), elevation=elevation)
+    return points, Ends.CLOSED if closed else Ends.OPEN
+
+
+def _spline(reader: _Reader, entity: Any) -> _Made:
+    tool = entity.construction_tool()
+    weights = np.array(tool.weights(), dtype=np.float64)
+    points = spline_points(
+        reader.flat(tool.control_points),
+        weights=weights if len(weights) else None,
+        knots=np.array(tool.knots(), dtype=np.float64),
+        degree=int(tool.degree),
+        chord_mm=reader.chord_mm,
+        where=reader.where,
+    )
+    return points, Ends.OPEN
+
+
+_KINDS: Final[dict[str, Callable[[_Reader, Any], _Made | None]]] = {
+    "LINE": _line,
+    "ARC": _arc,
+    "CIRCLE": _arc,
+    "ELLIPSE": _ellipse,
+    "LWPOLYLINE": _lwpolyline,
+    "POLYLINE": _polyline,
+    "SPLINE": _spline,
+}
+"""Entities that are curves."""

@@ -1,0 +1,236 @@
+"""Points from a table: CSV with comma, semicolon or tab, one point a line.
+
+A heading is optional. It may state the unit (``x_mm,y_mm`` or ``x [in], y [in]``)
+and the order of the columns. With semicolons or tabs a comma is a decimal
+comma. What follows ``#`` is a remark.
+"""
+
+from __future__ import annotations
+
+import math
+import re
+from collections.abc import Sequence
+from dataclasses import dataclass
+from pathlib import Path
+
+import numpy as np
+
+from cradle.drawings.curves import Curve, Drawing, Ends
+from cradle.drawings.drawing_file import read_bytes, text_of
+from cradle.errors import CaptureError
+from cradle.finding import Finding, Severity
+from cradle.geometry.arrays import Floats
+from cradle.tolerances import DEFAULT, Tolerances
+from cradle.units import MM_PER
+
+_WRITTEN = r"[+-]?(?:\d+(?:\.\d*)?|\.\d+)(?:[eE][+-]?\d+)?"
+_NUMBER = re.compile(_WRITTEN)
+_PLAIN_ROWS = re.compile(rf"(?:[ ]*{_WRITTEN}[ ]*,[ ]*{_WRITTEN}[ ]*\n)+")
+_HEADING = re.compile(r"(?P<name>[^\W\d_]+)(?:[ _]*[\[(]?(?P<unit>mm|cm|m|um|µm|in|ft)[\])]?)?")
+_SECOND_FIRST = {("y", "x"), ("depth", "width")}
+_HEIGHT = ("height", "z", "h")
+
+
+@dataclass(frozen=True, slots=True, eq=False, kw_only=True)
+class Table:
+    """Two columns of numbers.
+
+    Attributes
+    ----------
+    values : (n, 2) float64
+        As written, in the file's unit.
+    lines : tuple of int
+        Line of each row, counted from 1.
+    names : (str, str) or None
+        The headings without their units, in lower case.
+    unit : str or None
+        The unit that the headings state.
+    """
+
+    values: Floats
+    lines: tuple[int, ...]
+    names: tuple[str, str] | None
+    unit: str | None
+
+
+def read_points(
+    path: Path, *, where: str, unit: str | None = None, tolerances: Tolerances = DEFAULT
+) -> Drawing:
+    """Return the points of a CSV file as one curve, x and y in mm.
+
+    Raises
+    ------
+    CaptureError
+        With the line of what cannot be read.
+    """
+    table = read_table(path, where=where)
+    points = table.values[:, ::-1] if table.names in _SECOND_FIRST else table.values
+    factor, findings = unit_factor(table.unit, given=unit, where=where)
+    return Drawing(
+        curves=(curve_of_points(points * factor, ends=Ends.UNSAID, touch_mm=tolerances.duplicate_mm),),
+        findings=findings,
+    )
+
+
+def read_heights(path: Path, *, where: str) -> tuple[Floats, tuple[int, ...]]:
+    """Return ``(m, 2)`` heights and coordinates of a CSV file in mm, and their lines.
+
+    Raises
+    ------
+    CaptureError
+        With the line of what cannot be read.
+    """
+    table = read_table(path, where=where)
+    values = table.values * MM_PER[table.unit or "mm"]
+    if table.names is not None and table.names[1] in _HEIGHT and table.names[0] not in _HEIGHT:
+        values = values[:, ::-1]
+    return values, table.lines
+
+
+def read_table(path: Path, *, where: str) -> Table:
+    """Return the two columns of a CSV file.
+
+    Raises
+    ------
+    CaptureError
+        With the line of what cannot be read.
+    """
+    text = text_of(read_bytes(path, where=where), where=where, kind="the points")
+    rows = [
+        (number, row)
+        for number, line in enumerate(text.splitlines(), start=1)
+        if (row := line.partition("#")[0].strip(" \r\n")).strip()
+    ]
+    if not rows:
+        raise CaptureError("the file holds no points", where=where, hint="write one point a line: x,y")
+    separator = next((s for s in (";", "\t") if any(s in row for _, row in rows)), ",")
+    names, stated = None, None
+    first = _cells(rows[0][1], separator=separator)
+    if any(re.match(r"[^\W\d_]", cell) and cell.lower() not in ("nan", "inf", "infinity") for cell in first):
+        names, stated = _heading(first, where=f"{where}: line {rows[0][0]}")
+        rows = rows[1:]
+    if not rows:
+        raise CaptureError(
+            "the file holds a heading but no points", where=where, hint="write one point a line"
+        )
+    values = _plain(rows, separator=separator)
+    if values is None:
+        values = np.array(
+            [
+                _pair(_cells(row, separator=separator), separator=separator, where=f"{where}: line {number}")
+                for number, row in rows
+            ],
+            dtype=np.float64,
+        )
+    return Table(values=values, lines=tuple(n for n, _ in rows), names=names, unit=stated)
+
+
+def _plain(rows: Sequence[tuple[int, str]], *, separator: str) -> Floats | None:
+    """All pairs at once, ``(n, 2)``, where every row is two numbers and nothing else; None where one is not."""
+    text = "\n".join(row for _, row in rows) + "\n"
+    if separator != ",":
+        text = text.replace(",", ".").replace(separator, ",")
+    if not _PLAIN_ROWS.fullmatch(text):
+        return None
+    values = np.array([float(cell) for cell in text[:-1].replace("\n", ",").split(",")]).reshape(-1, 2)
+    return values if np.isfinite(values).all() else None
+
+
+def curve_of_points(points: Floats, *, ends: Ends, touch_mm: float) -> Curve:
+    """Return a list of points as a curve, closed when its last point is its first again."""
+    if ends is not Ends.CLOSED and len(points) > 3 and np.hypot(*(points[-1] - points[0])) <= touch_mm:
+        points, ends = points[:-1], Ends.CLOSED
+    return Curve(points_mm=points, ends=ends, name="the list of points")
+
+
+def unit_factor(stated: str | None, *, given: str | None, where: str) -> tuple[float, tuple[Finding, ...]]:
+    """Return mm per unit of a file, and a finding when file and project disagree: the file wins.
+
+    Parameters
+    ----------
+    stated : str or None
+        Unit written in the file.
+    given : str or None
+        Unit written in the project, for files that state none.
+    where : str
+        For messages.
+
+    Raises
+    ------
+    CaptureError
+        If a unit is unknown.
+    """
+    for unit in (stated, given):
+        if unit is not None and unit not in MM_PER:
+            raise CaptureError(f'the unit "{unit}" is not known', where=where, hint="use mm, cm or in")
+    if stated is not None and given is not None and MM_PER[stated] != MM_PER[given]:
+        return MM_PER[stated], (
+            Finding(
+                code="unit-disagrees",
+                severity=Severity.WARN,
+                where=where,
+                message=f"the file is in {stated}, the project says {given}; {stated} taken",
+                advice="leave the unit out of the project, or correct it",
+            ),
+        )
+    return MM_PER[stated or given or "mm"], ()
+
+
+def _cells(row: str, *, separator: str) -> list[str]:
+    cells = [cell.strip().strip('"').strip() for cell in row.split(separator)]
+    while len(cells) > 2 and not cells[-1]:
+        cells.pop()
+    return cells
+
+
+def _heading(cells: list[str], *, where: str) -> tuple[tuple[str, str], str | None]:
+    """Column names and the unit they state."""
+    if len(cells) != 2:
+        raise CaptureError(
+            f"expected 2 columns, not {len(cells)}", where=where, hint="keep x and y alone, such as x_mm,y_mm"
+        )
+    names, units = [], []
+    for cell in cells:
+        match = _HEADING.fullmatch(cell.lower())
+        if match is None:
+            raise CaptureError(
+                f"the heading {_quoted(cell)} is not understood",
+                where=where,
+                hint="write x,y or x_mm,y_mm or x_in,y_in",
+            )
+        names.append(match["name"])
+        units.append(match["unit"])
+    if units[0] != units[1]:
+        raise CaptureError(
+            f"the columns have different units, {units[0]} and {units[1]}",
+            where=where,
+            hint="write both in one unit",
+        )
+    return (names[0], names[1]), units[0]
+
+
+def _pair(cells: list[str], *, separator: str, where: str) -> tuple[float, float]:
+    if len(cells) != 2:
+        many = separator == "," and len(cells) == 4
+        raise CaptureError(
+            f"expected 2 numbers, not {len(cells)}",
+            where=where,
+            hint="with decimal commas, part the columns by a semicolon" if many else "write x,y",
+        )
+    x, y = (_number(cell, separator=separator, where=where) for cell in cells)
+    return x, y
+
+
+def _number(cell: str, *, separator: str, where: str) -> float:
+    text = cell.replace(",", ".") if separator != "," else cell
+    value = float(text) if _NUMBER.fullmatch(text) else math.nan
+    if not math.isfinite(value):
+        raise CaptureError(
+            f"expected a number, not {_quoted(cell)}", where=where, hint="write x,y such as 12.5,-3"
+        )
+    return value
+
+
+def _quoted(cell: str) -> str:
+    plain = "".join(c if c.isprintable() else "?" for c in cell[:30])
+    return f'"{plain}"' if len(cell) <= 30 else f'"{plain}..."'

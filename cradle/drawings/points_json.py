@@ -1,0 +1,89 @@
+"""Points from JSON: a list of pairs, or ``{"unit": "mm", "closed": true, "points": [...]}``."""
+
+from __future__ import annotations
+
+import difflib
+import json
+import math
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+
+from cradle.drawings.curves import Drawing, Ends
+from cradle.drawings.drawing_file import read_bytes, text_of
+from cradle.drawings.points import curve_of_points, unit_factor
+from cradle.errors import CaptureError
+from cradle.tolerances import DEFAULT, Tolerances
+
+_KEYS = ("unit", "closed", "points")
+
+
+def read_points_json(
+    path: Path, *, where: str, unit: str | None = None, tolerances: Tolerances = DEFAULT
+) -> Drawing:
+    """Return the points of a JSON file as one curve, x and y in mm.
+
+    Raises
+    ------
+    CaptureError
+        With the line or the entry that cannot be read.
+    """
+    text = text_of(read_bytes(path, where=where), where=where, kind="the points")
+    try:
+        content = json.loads(text)
+    except json.JSONDecodeError as error:
+        raise CaptureError(
+            f"line {error.lineno}, column {error.colno}: {error.msg.lower()}",
+            where=where,
+            hint="this is not JSON",
+        ) from error
+    except (RecursionError, ValueError) as error:  # ValueError: an integer with thousands of digits
+        raise CaptureError(
+            "brackets too deep or a number too long", where=where, hint="write [[x, y], ...]"
+        ) from error
+    stated: str | None = None
+    ends = Ends.UNSAID
+    if isinstance(content, dict):
+        for key in content:
+            if key not in _KEYS:
+                near = difflib.get_close_matches(key, _KEYS, n=1)
+                raise CaptureError(
+                    f'the key "{key[:30]}" is not known',
+                    where=where,
+                    hint=f'did you mean "{near[0]}"?' if near else f"known are {', '.join(_KEYS)}",
+                )
+        stated = content.get("unit")
+        if stated is not None and not isinstance(stated, str):
+            raise CaptureError("expected text", where=f"{where}: unit", hint='write "mm", "cm" or "in"')
+        if "closed" in content:
+            if not isinstance(content["closed"], bool):
+                raise CaptureError("expected true or false", where=f"{where}: closed")
+            ends = Ends.CLOSED if content["closed"] else Ends.OPEN
+        content = content.get("points")
+    if not isinstance(content, list):
+        raise CaptureError("expected a list of points", where=where, hint="write [[x, y], ...]")
+    if not content:
+        raise CaptureError("the list of points is empty", where=where)
+    points = np.array([_pair(entry, where=f"{where}: points[{i}]") for i, entry in enumerate(content)])
+    factor, findings = unit_factor(stated, given=unit, where=where)
+    return Drawing(
+        curves=(curve_of_points(points * factor, ends=ends, touch_mm=tolerances.duplicate_mm),),
+        findings=findings,
+    )
+
+
+def _pair(entry: Any, *, where: str) -> tuple[float, float]:
+    if not isinstance(entry, list) or len(entry) != 2:
+        raise CaptureError("expected a pair of numbers", where=where, hint="write [x, y]")
+    for value in entry:
+        if isinstance(value, bool) or not isinstance(value, int | float) or not _is_finite(value):
+            raise CaptureError(f"expected a finite number, not {str(value)[:30]}", where=where)
+    return float(entry[0]), float(entry[1])
+
+
+def _is_finite(value: float) -> bool:
+    try:
+        return math.isfinite(value)
+    except OverflowError:  # an integer beyond the largest float
+        return False

@@ -1,0 +1,127 @@
+"""B-splines into points, clamped or not, with or without weights.
+
+Every knot span is a Bezier curve of the same degree; without weights it is
+turned into one exactly and flattened with a bound. With weights the steps are
+halved until the polyline settles.
+"""
+
+from __future__ import annotations
+
+import math
+from typing import Final
+
+import numpy as np
+
+from cradle.drawings.flatten import bezier_points, check_span
+from cradle.errors import OutlineError
+from cradle.geometry.arrays import Floats
+
+_HIGHEST_DEGREE: Final = 11
+_MOST_HALVINGS: Final = 12
+
+
+def spline_points(
+    control: Floats,
+    *,
+    weights: Floats | None,
+    knots: Floats,
+    degree: int,
+    chord_mm: float,
+    where: str = "spline",
+) -> Floats:
+    """Return points on a B-spline from the start to the end of its domain, ``(m, 2)``, mm.
+
+    Parameters
+    ----------
+    control : (n, 2) float64
+        Control points, mm.
+    weights : (n,) float64 or None
+        Positive; None for all 1.
+    knots : (n + degree + 1,) float64
+        Not falling.
+    degree : int
+    chord_mm : float
+        Largest distance between curve and polyline: a bound without weights,
+        an estimate with them.
+    where : str
+        For messages.
+
+    Raises
+    ------
+    OutlineError
+        If the numbers do not make a spline.
+
+    Notes
+    -----
+    De Boor's algorithm; de Boor, "A Practical Guide to Splines", chapter X, from memory.
+    """
+    check_span(control, where=where)
+    count = len(control)
+    if not 1 <= degree <= _HIGHEST_DEGREE or count <= degree:
+        raise OutlineError(
+            f"a spline of degree {degree} with {count} control points, degree 1 to {_HIGHEST_DEGREE} "
+            "and more control points than that are read",
+            where=where,
+        )
+    if len(knots) != count + degree + 1 or not np.isfinite(knots).all() or (np.diff(knots) < 0).any():
+        raise OutlineError(
+            f"expected {count + degree + 1} rising knots", where=where, hint="save the drawing again"
+        )
+    if weights is not None and (
+        len(weights) != count or not np.isfinite(weights).all() or (weights <= 0).any()
+    ):
+        raise OutlineError("expected a weight above 0 for every control point", where=where)
+    weight = np.ones(count) if weights is None else weights
+    lifted = np.column_stack([control * weight[:, None], weight])
+    spans = [k for k in range(degree, count) if knots[k + 1] > knots[k]]
+    if not spans:
+        raise OutlineError("all knots of the spline are the same", where=where)
+    nodes = 0.5 - 0.5 * np.cos(np.linspace(0.0, math.pi, degree + 1))
+    bernstein = np.array(
+        [[math.comb(degree, i) * t**i * (1 - t) ** (degree - i) for i in range(degree + 1)] for t in nodes]
+    )
+    pieces: list[Floats] = []
+    for k in spans:
+        values = _de_boor(lifted, knots, degree, k, knots[k] + nodes * (knots[k + 1] - knots[k]))
+        bezier = np.linalg.solve(bernstein, values)
+        if weights is None or np.ptp(weights) == 0.0:
+            points = bezier_points(bezier[:, :2] / bezier[:, 2:], chord_mm=chord_mm, where=where)
+        else:
+            points = _settled(bezier, chord_mm=chord_mm, where=where)
+        pieces.append(points if not pieces else points[1:])
+    return np.concatenate(pieces)
+
+
+def _de_boor(lifted: Floats, knots: Floats, degree: int, span: int, at: Floats) -> Floats:
+    """Values in one knot span, ``(m, 3)``."""
+    levels = np.repeat(lifted[span - degree : span + 1, None, :], len(at), axis=1)
+    for level in range(1, degree + 1):
+        for j in range(degree, level - 1, -1):
+            low, high = knots[j + span - degree], knots[j + 1 + span - level]
+            share = ((at - low) / (high - low))[:, None]
+            levels[j] = (1 - share) * levels[j - 1] + share * levels[j]
+    return np.asarray(levels[degree])
+
+
+def _settled(bezier: Floats, *, chord_mm: float, where: str) -> Floats:
+    """Points of a weighted Bezier curve at steps halved until new points lie near the old chords."""
+    degree = len(bezier) - 1
+    binomial = np.array([math.comb(degree, i) for i in range(degree + 1)])
+    power = np.arange(degree + 1)
+
+    def points(t: Floats) -> Floats:
+        basis = binomial * t[:, None] ** power * (1 - t)[:, None] ** (degree - power)
+        values = basis @ bezier
+        return np.asarray(values[:, :2] / values[:, 2:])
+
+    steps = 4
+    for _ in range(_MOST_HALVINGS):
+        fine = points(np.linspace(0.0, 1.0, 2 * steps + 1))
+        check_span(fine, where=where)
+        off = np.hypot(
+            *(fine[1::2] - (fine[:-1:2] + fine[2::2]) / 2).T
+        )  # at least the distance from the chord
+        if off.max() <= chord_mm / 2:
+            return fine[::2]
+        steps *= 2
+    raise OutlineError("the weights of the spline differ too much", where=where, hint="save it as a polyline")

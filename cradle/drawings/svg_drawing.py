@@ -1,0 +1,342 @@
+"""SVG drawings as curves in true mm, y up, the origin at the page's lower left corner.
+
+Follows nested groups, transforms, viewports and ``use``; leaves out what is
+hidden, only defined, or text and pictures. Section numbers are those of the
+W3C's Scalable Vector Graphics (SVG) 2.
+"""
+
+from __future__ import annotations
+
+import re
+from collections import Counter
+from pathlib import Path
+from typing import Final
+
+import numpy as np
+
+from cradle.drawings.curves import Curve, Drawing
+from cradle.drawings.drawing_file import read_bytes
+from cradle.drawings.points import unit_factor
+from cradle.drawings.svg_frame import (
+    ABSOLUTE,
+    IDENTITY,
+    check_matrix,
+    fitted,
+    length_parts,
+    product,
+    transform,
+    user_length,
+    view_box,
+)
+from cradle.drawings.svg_shapes import SHAPES, strands
+from cradle.drawings.svg_tree import Element, read_tree
+from cradle.errors import CaptureError
+from cradle.finding import Finding, Severity
+from cradle.geometry.arrays import Floats
+from cradle.tolerances import DEFAULT, Tolerances
+from cradle.units import MM_PER
+
+_GROUPS: Final = frozenset({"svg", "g", "a", "switch", "symbol"})
+_SAID: Final = frozenset({"text", "image", "foreignObject", "use"})
+"""Seen on the page but no curve: told when nothing else is found."""
+_MOST_ELEMENTS: Final = 30_000
+"""Elements drawn, those that ``use`` repeats counted each time."""
+_DEEPEST_USE: Final = 32
+_GEOMETRY: Final = ("transform", "translate", "rotate", "scale", "d", "r", "cx", "cy", "rx", "ry")
+"""Style properties that would move or shape things (8.5, 9.3): refused rather than overlooked."""
+_LINK: Final = "{http://www.w3.org/1999/xlink}href"
+
+
+def read_svg(path: Path, *, where: str, unit: str | None = None, tolerances: Tolerances = DEFAULT) -> Drawing:
+    """Return the visible curves of an SVG file in mm.
+
+    Parameters
+    ----------
+    path : Path
+    where : str
+        The file's name as the project writes it, for messages.
+    unit : str or None
+        Length of a user unit in a drawing whose width has no unit. Without it
+        96 units make an inch (CSS Values and Units 3, section 5.2) and a
+        finding says so.
+    tolerances : Tolerances
+        ``chord_mm`` bounds the distance between curves and points.
+
+    Raises
+    ------
+    CaptureError
+        If the file cannot be read; the element and its line are told.
+    """
+    root = read_tree(read_bytes(path, where=where), where=where)
+    page, view, findings = _page(root, unit=unit, where=where)
+    walk = _Walk(root, chord_mm=tolerances.chord_mm, where=where)
+    walk.children(root, page, view=view, groups=_names(root), visible=walk.seen(root, visible=True), depth=0)
+    ignored = tuple(f"{count} {name}" for name, count in sorted(walk.ignored.items()))
+    return Drawing(curves=tuple(walk.curves), ignored=ignored, findings=findings)
+
+
+def _page(
+    root: Element, *, unit: str | None, where: str
+) -> tuple[Floats, tuple[float, float], tuple[Finding, ...]]:
+    """The matrix from the page's user units to mm with y up, and the size in user units."""
+    box = view_box(root, where=where)
+    mm: list[float | None] = []
+    stated = None
+    factor, findings = unit_factor(None, given=unit or "px", where=where)
+    for name in ("width", "height"):
+        text = root.attributes.get(name, "").strip()
+        if text in ("", "auto") or text.endswith("%"):
+            mm.append(None)
+            continue
+        number, own = length_parts(text, where=f"{where}: {name} of the page")
+        if number <= 0:
+            raise CaptureError(
+                f"expected a length above 0, not {text[:40]}", where=f"{where}: {name} of the page"
+            )
+        stated = own if own in ABSOLUTE else stated
+        mm.append(number * (MM_PER[own] if own in ABSOLUTE else factor))
+    width, height = mm
+    if stated is not None and unit is not None:
+        findings += (
+            Finding(
+                code="unit-disagrees" if unit != stated else "unit-not-needed",
+                severity=Severity.NOTE,
+                where=where,
+                message=f"the page's size is written in {stated}; the project's unit {unit} was not used",
+            ),
+        )
+    elif stated is None and unit is None:
+        findings += (
+            Finding(
+                code="unit-unknown",
+                severity=Severity.WARN,
+                where=where,
+                message="the page's width has no true unit; taken as 96 px to the inch",
+                advice="compare the traced width with the calipers, or give the outline its unit",
+            ),
+        )
+    if box is None:  # user units are px, whatever unit the page's size is in
+        per_unit = factor if stated is None else MM_PER["px"]
+        view = ((width or 0.0) / per_unit, (height or 0.0) / per_unit)
+        fit = IDENTITY * per_unit
+    else:
+        view = box[2], box[3]
+        if width is None:  # 8.1: a missing size follows the shape of the view box
+            width = box[2] * factor if height is None else height * box[2] / box[3]
+        if height is None:
+            height = width * box[3] / box[2]
+        fit = fitted(
+            box, width=width, height=height, keep=root.attributes.get("preserveAspectRatio"), where=where
+        )
+    upright = np.array([[1.0, 0.0, 0.0], [0.0, -1.0, height or 0.0]])
+    own_turn = transform(root.attributes.get("transform", ""), where=f"{where}: transform of the page")
+    return product(product(upright, fit), own_turn), view, findings
+
+
+class _Walk:
+    """One pass over the tree, gathering curves."""
+
+    def __init__(self, root: Element, *, chord_mm: float, where: str) -> None:
+        self.where, self.chord_mm = where, chord_mm
+        self.curves: list[Curve] = []
+        self.ignored: Counter[str] = Counter()
+        self.visited = 0
+        self.by_id: dict[str, Element] = {}
+        self.rules: list[tuple[str, dict[str, str]]] = []
+        stack = [root]
+        while stack:
+            element = stack.pop()
+            if "id" in element.attributes:
+                self.by_id.setdefault(element.attributes["id"], element)
+            if element.name == "style":
+                self.rules += _rules(element.text)
+            stack += reversed(element.children)
+
+    def children(
+        self,
+        element: Element,
+        matrix: Floats,
+        *,
+        view: tuple[float, float],
+        groups: tuple[str, ...],
+        visible: bool,
+        depth: int,
+    ) -> None:
+        for child in element.children:
+            if child.name != "symbol":  # drawn only where it is used
+                self.element(child, matrix, view=view, groups=groups, visible=visible, depth=depth)
+
+    def element(
+        self,
+        element: Element,
+        matrix: Floats,
+        *,
+        view: tuple[float, float],
+        groups: tuple[str, ...],
+        visible: bool,
+        depth: int,
+    ) -> None:
+        if element.name not in _GROUPS and element.name not in SHAPES and element.name not in _SAID:
+            return
+        self.visited += 1
+        if self.visited > _MOST_ELEMENTS:
+            raise CaptureError(
+                f"the drawing has more than {_MOST_ELEMENTS} elements",
+                where=self.where,
+                hint="save the outline alone",
+            )
+        where = f"{self.where}: {element}"
+        style = self.style(element)
+        if style.get("display", "").split("!")[0].strip() == "none":
+            self.ignored["hidden"] += 1
+            return
+        for name in _GEOMETRY:
+            if name in style and (element.name in SHAPES or "t" in name) and style[name] != "none":
+                raise CaptureError(
+                    f'"{name}" stands in a style, which is not read',
+                    where=where,
+                    hint="save it as a plain SVG",
+                )
+        visible = self.seen(element, visible=visible)
+        groups = groups + _names(element)
+        matrix = product(
+            matrix, transform(element.attributes.get("transform", ""), where=f"{where}: transform")
+        )
+        check_matrix(matrix, where=where)
+        if element.name in SHAPES:
+            if not visible:
+                self.ignored["hidden"] += 1
+                return
+            self.shape(element, matrix, view=view, groups=groups, where=where)
+        elif element.name == "use":
+            self.use(element, matrix, view=view, groups=groups, visible=visible, depth=depth)
+        elif element.name in _SAID:
+            self.ignored[element.name] += 1
+        else:
+            if element.name == "svg":
+                matrix, view = self.viewport(element, element, matrix, view=view)
+            self.children(element, matrix, view=view, groups=groups, visible=visible, depth=depth)
+
+    def shape(
+        self,
+        element: Element,
+        matrix: Floats,
+        *,
+        view: tuple[float, float],
+        groups: tuple[str, ...],
+        where: str,
+    ) -> None:
+        made = strands(element, matrix, view=view, chord_mm=self.chord_mm, where=where)
+        for number, (points, ends) in enumerate(made, start=1):
+            name = str(element) if len(made) == 1 else f"{element}, part {number}"
+            self.curves.append(Curve(points_mm=points, ends=ends, name=name, groups=groups))
+
+    def use(
+        self,
+        element: Element,
+        matrix: Floats,
+        *,
+        view: tuple[float, float],
+        groups: tuple[str, ...],
+        visible: bool,
+        depth: int,
+    ) -> None:
+        """Draw what a ``use`` refers to, at its place (5.6)."""
+        where = f"{self.where}: {element}"
+        link = element.attributes.get("href", element.attributes.get(_LINK, ""))
+        if not link.startswith("#"):
+            self.ignored["link to another file" if link else "use of nothing"] += 1
+            return
+        target = self.by_id.get(link[1:])
+        if target is None:
+            raise CaptureError(f'nothing has the id "{link[1:41]}"', where=where)
+        if depth >= _DEEPEST_USE:
+            raise CaptureError("use leads back to itself", where=where)
+        x = user_length(element.attributes.get("x", "0"), whole=view[0], where=f"{where}: x")
+        y = user_length(element.attributes.get("y", "0"), whole=view[1], where=f"{where}: y")
+        matrix = product(matrix, np.array([[1.0, 0.0, x], [0.0, 1.0, y]]))
+        if target.name != "symbol":
+            self.element(target, matrix, view=view, groups=groups, visible=visible, depth=depth + 1)
+            return
+        if self.style(target).get("display") == "none":
+            self.ignored["hidden"] += 1
+            return
+        matrix = product(
+            matrix, transform(target.attributes.get("transform", ""), where=f"{where}: transform")
+        )
+        matrix, view = self.viewport(target, element, matrix, view=view)
+        visible = self.seen(target, visible=visible)
+        self.children(
+            target, matrix, view=view, groups=groups + _names(target), visible=visible, depth=depth + 1
+        )
+
+    def viewport(
+        self, element: Element, sized: Element, matrix: Floats, *, view: tuple[float, float]
+    ) -> tuple[Floats, tuple[float, float]]:
+        """The matrix within a nested svg or symbol, whose size stands on ``sized`` or on itself."""
+        where = f"{self.where}: {element}"
+
+        def length(name: str, of: Element, axis: int, default: str) -> float:
+            text = of.attributes.get(name, default).strip()
+            return user_length(
+                default if text == "auto" else text, whole=view[axis], where=f"{where}: {name}"
+            )
+
+        own = element.attributes
+        width = length("width", sized, 0, own.get("width", "100%"))
+        height = length("height", sized, 1, own.get("height", "100%"))
+        x, y = (length("x", element, 0, "0"), length("y", element, 1, "0"))
+        matrix = product(matrix, np.array([[1.0, 0.0, x], [0.0, 1.0, y]]))
+        box = view_box(element, where=self.where)
+        if box is None:
+            return matrix, (width, height)
+        if width <= 0 or height <= 0:
+            raise CaptureError("a viewport needs a width and a height above 0", where=where)
+        keep = own.get("preserveAspectRatio")
+        return product(matrix, fitted(box, width=width, height=height, keep=keep, where=where)), (
+            box[2],
+            box[3],
+        )
+
+    def style(self, element: Element) -> dict[str, str]:
+        """Style properties of an element: rules of the style sheet, then its own ``style``."""
+        found: dict[str, str] = {
+            k: element.attributes[k] for k in ("display", "visibility") if k in element.attributes
+        }
+        if self.rules:
+            labels = {element.name, "*", *(f".{c}" for c in element.attributes.get("class", "").split())}
+            if "id" in element.attributes:
+                labels.add(f"#{element.attributes['id']}")
+            for selector, properties in self.rules:
+                if selector in labels:
+                    found.update(properties)
+        found.update(_properties(element.attributes.get("style", "")))
+        return found
+
+    def seen(self, element: Element, *, visible: bool) -> bool:
+        """Whether an element is visible in a place that is."""
+        said = self.style(element).get("visibility", "").strip()
+        return visible if said in ("", "inherit") else said == "visible"
+
+
+def _names(element: Element) -> tuple[str, ...]:
+    """Names an element can be picked by: its id and any label."""
+    return tuple(
+        value
+        for key, value in element.attributes.items()
+        if value and (key == "id" or key.rpartition("}")[2] == "label")
+    )
+
+
+def _properties(text: str) -> dict[str, str]:
+    pairs = (part.partition(":") for part in text.split(";"))
+    return {name.strip().lower(): value.strip() for name, _, value in pairs if name.strip()}
+
+
+def _rules(text: str) -> list[tuple[str, dict[str, str]]]:
+    """Rules of a style sheet with a plain selector: ``.class``, ``#id``, ``element`` or ``*``."""
+    text = re.sub(r"/\*.*?\*/", "", text, flags=re.DOTALL)
+    rules = []
+    for selectors, body in re.findall(r"([^{}]*)\{([^{}]*)\}", text):
+        rules += [(selector.strip(), _properties(body)) for selector in selectors.split(",")]
+    return rules

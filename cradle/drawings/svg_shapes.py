@@ -1,0 +1,257 @@
+"""The shapes of SVG as curves in mm: path, rect, circle, ellipse, line, polyline, polygon.
+
+Section numbers are those of the W3C's Scalable Vector Graphics (SVG) 2.
+"""
+
+from __future__ import annotations
+
+import math
+import re
+from collections.abc import Callable
+from typing import Any, Final, TypeAlias
+
+import numpy as np
+import svgelements
+
+from cradle.drawings.curves import Ends
+from cradle.drawings.flatten import arc_points, bezier_points, check_span
+from cradle.drawings.svg_frame import FURTHEST, NUMBER, numbers, user_length
+from cradle.drawings.svg_tree import Element
+from cradle.errors import CaptureError
+from cradle.geometry.arrays import Floats
+
+Strand: TypeAlias = tuple[Floats, Ends]
+"""Points in mm and whether they are closed."""
+_PATH_PART = re.compile(rf"[\s,]*(?:[MmZzLlHhVvCcSsQqTtAa]|{NUMBER})[\s,]*")
+_UNREADABLE: Final = (ValueError, TypeError, IndexError, AttributeError, KeyError, ArithmeticError)
+"""What the path reader raises on data it cannot follow."""
+
+
+def strands(
+    element: Element, matrix: Floats, *, view: tuple[float, float], chord_mm: float, where: str
+) -> list[Strand]:
+    """Return the curves of a shape, mm.
+
+    Parameters
+    ----------
+    element : Element
+        One of `SHAPES`.
+    matrix : (2, 3) float64
+        From the shape's coordinates to mm.
+    view : (float, float)
+        Width and height of the viewport in user units, which per cent refer to.
+    chord_mm : float
+        Largest distance between a curve and its points.
+    where : str
+        For messages.
+
+    Raises
+    ------
+    CaptureError
+        If an attribute cannot be read.
+    """
+    return SHAPES[element.name](_Pen(element, matrix, view, chord_mm, where))
+
+
+class _Pen:
+    """What the drawing of one shape needs to know."""
+
+    __slots__ = ("chord_mm", "element", "matrix", "view", "where")
+
+    def __init__(
+        self, element: Element, matrix: Floats, view: tuple[float, float], chord_mm: float, where: str
+    ) -> None:
+        self.element, self.matrix, self.view, self.chord_mm, self.where = (
+            element,
+            matrix,
+            view,
+            chord_mm,
+            where,
+        )
+
+    def mm(self, points: Any) -> Floats:
+        return np.asarray(self.bounded(points) @ self.matrix[:, :2].T + self.matrix[:, 2])
+
+    def vector_mm(self, vector: Any) -> Floats:
+        return np.asarray(self.matrix[:, :2] @ self.bounded(vector)[0])
+
+    def bounded(self, points: Any) -> Floats:
+        places = np.asarray(points, dtype=np.float64).reshape(-1, 2)
+        if not (np.abs(places) < FURTHEST).all():
+            raise CaptureError("a coordinate is not a finite number or out of all bounds", where=self.where)
+        return places
+
+    def length(self, name: str, *, axis: int | None, default: float | None = 0.0) -> float | None:
+        text = self.element.attributes.get(name)
+        if text is None or text.strip() == "auto":
+            return default
+        whole = math.hypot(*self.view) / math.sqrt(2) if axis is None else self.view[axis]
+        return user_length(text, whole=whole, where=f"{self.where}: {name}")
+
+    def arc(self, centre: Any, a: Any, b: Any, *, start: float, sweep: float) -> Floats:
+        return arc_points(
+            self.mm(centre)[0],
+            self.vector_mm(a),
+            self.vector_mm(b),
+            start_rad=start,
+            sweep_rad=sweep,
+            chord_mm=self.chord_mm,
+            where=self.where,
+        )
+
+    def straight(self, points: Any) -> Floats:
+        places = self.mm(points)
+        check_span(places, where=self.where)
+        return places
+
+
+def _path(pen: _Pen) -> list[Strand]:
+    text = pen.element.attributes.get("d", "")
+    if text.strip() in ("", "none"):
+        return []
+    at = 0
+    while at < len(text):
+        part = _PATH_PART.match(text, at)
+        if part is None:
+            raise CaptureError(
+                f'path data "{text[at : at + 20].strip()}" at character {at + 1} cannot be read',
+                where=pen.where,
+            )
+        at = part.end()
+    if text.lstrip(" \t\r\n\f")[0] not in "Mm":
+        raise CaptureError("path data does not begin with M", where=pen.where)
+    try:
+        segments = list(svgelements.Path(text))
+    except _UNREADABLE as error:
+        raise CaptureError("path data breaks off in the middle of a curve", where=pen.where) from error
+    found: list[Strand] = []
+    pieces: list[Floats] = []
+    corners: list[tuple[float, float]] = []
+    for segment in segments:
+        if isinstance(segment, svgelements.Line):
+            corners = corners or [_xy(segment.start)]
+            corners.append(_xy(segment.end))
+            continue
+        if corners:
+            pieces.append(pen.straight(corners))
+            corners = []
+        if isinstance(segment, svgelements.Move):
+            _finish(found, pieces, Ends.OPEN)
+        elif isinstance(segment, svgelements.Close):
+            _finish(found, pieces, Ends.CLOSED)
+        else:
+            pieces.append(_segment(pen, segment))
+    if corners:
+        pieces.append(pen.straight(corners))
+    _finish(found, pieces, Ends.OPEN)
+    return found
+
+
+def _finish(found: list[Strand], pieces: list[Floats], ends: Ends) -> None:
+    if not pieces:
+        return
+    points = np.concatenate([pieces[0], *(piece[1:] for piece in pieces[1:])])
+    pieces.clear()
+    found.append((points, ends))
+
+
+def _segment(pen: _Pen, segment: Any) -> Floats:
+    """Points of one curved segment of a path, both ends included."""
+    start, end = _xy(segment.start), _xy(segment.end)
+    if isinstance(segment, svgelements.QuadraticBezier):
+        return bezier_points(
+            pen.mm([start, _xy(segment.control), end]), chord_mm=pen.chord_mm, where=pen.where
+        )
+    if isinstance(segment, svgelements.CubicBezier):
+        control = [start, _xy(segment.control1), _xy(segment.control2), end]
+        return bezier_points(pen.mm(control), chord_mm=pen.chord_mm, where=pen.where)
+    if not isinstance(segment, svgelements.Arc):
+        raise CaptureError("path data holds something that is no line, curve or arc", where=pen.where)
+    centre = np.array(_xy(segment.center))
+    a, b = np.array(_xy(segment.prx)) - centre, np.array(_xy(segment.pry)) - centre
+    if not (a.any() and b.any()):  # B.2.5: a radius of 0 makes a straight line
+        return pen.straight([start, end])
+    points = pen.arc(centre, a, b, start=float(segment.get_start_t()), sweep=float(segment.sweep))
+    points[0], points[-1] = pen.mm([start, end])
+    return points
+
+
+def _xy(point: Any) -> tuple[float, float]:
+    return float(point.x), float(point.y)
+
+
+def _rect(pen: _Pen) -> list[Strand]:
+    x, y = pen.length("x", axis=0) or 0.0, pen.length("y", axis=1) or 0.0
+    width, height = pen.length("width", axis=0) or 0.0, pen.length("height", axis=1) or 0.0
+    rx, ry = pen.length("rx", axis=0, default=None), pen.length("ry", axis=1, default=None)
+    if width < 0 or height < 0 or (rx or 0.0) < 0 or (ry or 0.0) < 0:
+        raise CaptureError("a rectangle's size and radius cannot be negative", where=pen.where)
+    if width == 0 or height == 0:
+        return []
+    rx, ry = (
+        (rx if rx is not None else ry) or 0.0,
+        (ry if ry is not None else rx) or 0.0,
+    )  # 10.2: auto follows the other
+    rx, ry = min(rx, width / 2), min(ry, height / 2)
+    if rx == 0 or ry == 0:
+        corners = [(x, y), (x + width, y), (x + width, y + height), (x, y + height)]
+        return [(pen.straight(corners), Ends.CLOSED)]
+    centres = [
+        (x + width - rx, y + ry),
+        (x + width - rx, y + height - ry),
+        (x + rx, y + height - ry),
+        (x + rx, y + ry),
+    ]
+    quarters = [
+        pen.arc(centre, (rx, 0.0), (0.0, ry), start=(k - 1) * math.pi / 2, sweep=math.pi / 2)
+        for k, centre in enumerate(centres)
+    ]
+    ring = np.concatenate(quarters)
+    step = np.hypot(*(ring - np.roll(ring, 1, axis=0)).T)
+    return [(ring[step > 1e-9 * np.ptp(ring)], Ends.CLOSED)]  # half circles at the ends meet in a point
+
+
+def _ellipse(pen: _Pen) -> list[Strand]:
+    cx, cy = pen.length("cx", axis=0) or 0.0, pen.length("cy", axis=1) or 0.0
+    if pen.element.name == "circle":
+        rx = ry = pen.length("r", axis=None) or 0.0
+    else:
+        rx_or_none, ry_or_none = (
+            pen.length("rx", axis=0, default=None),
+            pen.length("ry", axis=1, default=None),
+        )
+        rx = (rx_or_none if rx_or_none is not None else ry_or_none) or 0.0
+        ry = (ry_or_none if ry_or_none is not None else rx_or_none) or 0.0
+    if rx < 0 or ry < 0:
+        raise CaptureError("a radius cannot be negative", where=pen.where)
+    if rx == 0 or ry == 0:
+        return []
+    return [(pen.arc((cx, cy), (rx, 0.0), (0.0, ry), start=0.0, sweep=2 * math.pi)[:-1], Ends.CLOSED)]
+
+
+def _line(pen: _Pen) -> list[Strand]:
+    ends = [(pen.length(f"x{k}", axis=0) or 0.0, pen.length(f"y{k}", axis=1) or 0.0) for k in (1, 2)]
+    return [(pen.straight(ends), Ends.OPEN)]
+
+
+def _poly(pen: _Pen) -> list[Strand]:
+    values = numbers(pen.element.attributes.get("points", ""), where=f"{pen.where}: points")
+    if len(values) % 2:
+        raise CaptureError(f"expected pairs, not {len(values)} numbers", where=f"{pen.where}: points")
+    if len(values) < 4:
+        return []
+    points = pen.straight(values)
+    closed = pen.element.name == "polygon"
+    return [(points, Ends.CLOSED if closed else Ends.OPEN)]
+
+
+SHAPES: Final[dict[str, Callable[[_Pen], list[Strand]]]] = {
+    "path": _path,
+    "rect": _rect,
+    "circle": _ellipse,
+    "ellipse": _ellipse,
+    "line": _line,
+    "polyline": _poly,
+    "polygon": _poly,
+}
+"""Shape elements and what draws them."""

@@ -1,0 +1,187 @@
+"""Verdict: chance, advice and where to measure next, with the findings that follow."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Final
+
+import numpy as np
+
+from cradle.finding import Finding, Severity
+from cradle.fit.advice import MOST_MM, Advice
+from cradle.fit.chance import Chance, chance_of_fit
+from cradle.fit.model import FitModel
+from cradle.fit.next_section import NextSection, next_section, said
+from cradle.fit.trials import Learned
+from cradle.fit.uncertainties import PLAIN_WORDS, combined
+from cradle.pocket.clearance import ClearanceProfile
+from cradle.project.spec import Project
+
+LOW_CHANCE: Final = 0.8
+_PLENTY: Final = 24
+"""Among more sections than this one more makes no difference."""
+_SURE: Final = 0.99
+_TWICE: Final = 2.0
+_NO_MM: Final = 1e-9
+"""Less clearance than this is none."""
+
+
+@dataclass(frozen=True, slots=True, eq=False, kw_only=True)
+class Verdict:
+    """What is to be said about the fit; ``next`` is None where no template would help."""
+
+    chance: Chance
+    next: NextSection | None
+    where_to_measure: str
+    findings: tuple[Finding, ...]
+
+
+def verdict(
+    learned: Learned,
+    profile: ClearanceProfile,
+    *,
+    project: Project,
+    advice: Advice | None = None,
+) -> Verdict:
+    """The verdict at a clearance.
+
+    Parameters
+    ----------
+    learned : Learned
+        The model, with what trials taught.
+    profile : ClearanceProfile
+        The clearance per side that the pocket has beyond the printer's stated inside error.
+    project : Project
+    advice : Advice, optional
+        How the clearance was chosen, where the program chose it.
+    """
+    model = learned.model
+    chance = chance_of_fit(model, profile) if advice is None else advice.chance
+    plenty = len(model.section_heights_mm) > _PLENTY
+    found = next_section(model, profile) if chance.chance < _SURE and not plenty else None
+    where = "" if chance.chance >= _SURE else said(found, limited_by=chance.cause.spread)
+    findings = (
+        *_chosen(model, advice, project=project),
+        *_low(chance, profile, where=where, goal=project.fit.chance),
+        *_printer(learned, profile, project=project),
+        *(_used_up(learned, profile) if advice is None else ()),
+    )
+    return Verdict(chance=chance, next=found, where_to_measure=where, findings=findings)
+
+
+def clearance_for(chance: Chance, *, goal: float) -> float | None:
+    """The least clearance that reaches a chance, mm; None beyond the curve's end and above `MOST_MM`."""
+    return next((c for c, p in chance.curve if p >= goal and c <= MOST_MM), None)
+
+
+def _low(chance: Chance, profile: ClearanceProfile, *, where: str, goal: float) -> tuple[Finding, ...]:
+    if chance.chance >= LOW_CHANCE:
+        return ()
+    cause = chance.cause
+    enough = clearance_for(chance, goal=goal)
+    wider = "" if enough is None else f"{enough:.2f} mm per side would reach {100 * goal:.0f} %; "
+    return (
+        Finding(
+            code="chance-low",
+            severity=Severity.WARN,
+            message=f"at {profile.least_mm:.2f} mm per side the thing goes in without touching in "
+            f"{100 * chance.chance:.0f} of 100 cases: it is most often too tight at {cause.height_mm:.1f} mm "
+            f"({cause.where}), mostly because of {PLAIN_WORDS[cause.spread]}",
+            where="fit.clearance",
+            measured=100 * chance.chance,
+            limit=100 * LOW_CHANCE,
+            unit="%",
+            advice=f"{wider}{where}; try a slice first".strip("; "),
+        ),
+    )
+
+
+def _printer(learned: Learned, profile: ClearanceProfile, *, project: Project) -> tuple[Finding, ...]:
+    belief = learned.after
+    worst = (
+        belief.expected_mm
+        - project.printer.inside_error_mm
+        + _TWICE * combined([belief.spread_mm, project.spread.repeat_mm])
+    )
+    findings = []
+    if not belief.measured:
+        findings.append(
+            Finding(
+                code="inside-error-assumed",
+                severity=Severity.NOTE,
+                message=f"how much too narrow the printer makes inside walls is not measured: "
+                f"{belief.expected_mm:.2f} ± {belief.spread_mm:.2f} mm per side is reckoned with",
+                where="printer.inside_error",
+                advice="print a slice and read its inside by caliper",
+            )
+        )
+    if profile.least_mm < worst:
+        findings.append(
+            Finding(
+                code="clearance-under-printer",
+                severity=Severity.WARN,
+                message=f"the clearance, {profile.least_mm:.2f} mm per side, is less than the printer "
+                f"may take away, {worst:.2f} mm",
+                where="fit.clearance",
+                measured=profile.least_mm,
+                limit=worst,
+                unit="mm",
+                advice="measure the printer's inside error, or give more clearance",
+            )
+        )
+    return tuple(findings)
+
+
+def _used_up(learned: Learned, profile: ClearanceProfile) -> tuple[Finding, ...]:
+    """A finding where trials take away all clearance there is: it is never less than 0."""
+    corrections = np.array(learned.corrections_mm)
+    used_up = np.flatnonzero((corrections < 0) & (profile.clearances_mm < _NO_MM))
+    if not len(used_up):
+        return ()
+    most = used_up[np.argmin(corrections[used_up])]
+    names = ", ".join(repr(learned.model.names[k]) for k in used_up)
+    return (
+        Finding(
+            code="correction-capped",
+            severity=Severity.WARN,
+            message=f"the trials ask for {corrections[most]:+.2f} mm per side, more than the whole clearance "
+            f"at {names}: a clearance of 0 is used",
+            where="fit.clearance",
+            measured=float(corrections[most]),
+            unit="mm",
+            advice="give more clearance, or take a trial back",
+        ),
+    )
+
+
+def _chosen(model: FitModel, advice: Advice | None, *, project: Project) -> tuple[Finding, ...]:
+    if advice is None:
+        return ()
+    cause = advice.driver
+    values = ", ".join(
+        f"{advice.profile.clearances_mm[k]:.2f} at {model.names[k]!r}" for k in model.reached()
+    )
+    goal = 100 * project.fit.chance
+    if not advice.reached:
+        return (
+            Finding(
+                code="clearance-not-enough",
+                severity=Severity.WARN,
+                message=f"even {MOST_MM:g} mm per side does not reach a chance of {goal:.0f} %, "
+                f"because of {PLAIN_WORDS[cause.spread]} at {cause.height_mm:.1f} mm ({cause.where})",
+                where="fit.clearance",
+                measured=100 * advice.chance.chance,
+                limit=goal,
+                unit="%",
+                advice="measure more, or more closely, there",
+            ),
+        )
+    return (
+        Finding(
+            code="clearance-chosen",
+            severity=Severity.NOTE,
+            message=f"the clearance for a chance of {goal:.0f} % is {values} mm per side; most of it is for "
+            f"{PLAIN_WORDS[cause.spread]}, most often at {cause.height_mm:.1f} mm ({cause.where})",
+            where="fit.clearance",
+        ),
+    )

@@ -1,0 +1,67 @@
+"""The view of what is handed over: the holder's files, test slices, the project file, the fit report."""
+
+from __future__ import annotations
+
+from collections.abc import Awaitable, Callable
+
+from nicegui import ui
+
+from cradle.page.button import Button
+from cradle.page.session import Tab
+
+_USUAL_MM = (0.1, 0.2, 0.3, 0.4, 0.5, 0.6)
+
+
+class FilesView:
+    """Buttons that write, and what came of it.
+
+    Parameters
+    ----------
+    tab : Tab
+    on_kept : callable
+        Called after the project file may have been changed.
+    """
+
+    def __init__(self, tab: Tab, *, on_kept: Callable[[], None]) -> None:
+        self._tab, self._on_kept = tab, on_kept
+        with ui.element("section").classes("panel").props('aria-label="files"'):
+            ui.html("<h2>Test slices</h2>", sanitize=False)
+            ui.label("One ring at each height for every clearance ticked, mm per side:").classes("small")
+            with ui.element("div").classes("ticks"):
+                own = tab.project.slices.clearances_mm
+                self._ticks = {
+                    value: ui.checkbox(f"{value:g}", value=value in own).mark(f"slice-{value:g}")
+                    for value in sorted({*own, *_USUAL_MM})
+                }
+            slices = Button("write test slices", on_click=self._slices)
+            ui.html("<h2>Holder</h2>", sanitize=False)
+            files = Button("write the files", on_click=self._files).classes("first")
+            keep = Button("keep these values in the project file", on_click=self._keep)
+            ui.html(
+                f'<a class="button" href="/report/{tab.token}" target="_blank" rel="noopener">open the fit report</a>',
+                sanitize=False,
+            )
+            self._said = ui.label().classes("said").props('role="status"').mark("said")
+        self._buttons = (slices, files, keep)
+
+    async def _slices(self) -> None:
+        ticked = tuple(value for value, tick in self._ticks.items() if tick.value)
+        await self._do("writing test slices …", lambda: self._tab.write_slices(ticked))
+
+    async def _files(self) -> None:
+        await self._do("writing the files …", self._tab.write)
+
+    async def _keep(self) -> None:
+        await self._do("keeping these values …", self._tab.keep)
+        self._on_kept()
+
+    async def _do(self, words: str, work: Callable[[], Awaitable[str]]) -> None:
+        """Say what is being done, do it, and say what came of it; no button works meanwhile."""
+        self._said.set_text(words)
+        for button in self._buttons:
+            button.props("disabled")
+        try:
+            self._said.set_text(await work())
+        finally:
+            for button in self._buttons:
+                button.props(remove="disabled")

@@ -1,0 +1,261 @@
+"""Decode picture files: the only place that knows Pillow's decoders.
+
+Every kind of picture becomes 8-bit grey and, if it has any colour, 8-bit RGB,
+upright as it was taken, transparent parts white. Here, and nowhere else, rows
+and columns become coordinates: column is x to the right, row is y down.
+"""
+
+from __future__ import annotations
+
+import importlib
+import struct
+import warnings
+import zlib
+from dataclasses import dataclass
+from pathlib import Path
+from typing import TYPE_CHECKING, Any, Final, TypeAlias
+
+import numpy as np
+from numpy.typing import NDArray
+
+from cradle.errors import CaptureError
+from cradle.pictures.resolution import Resolution, read_resolution
+
+if TYPE_CHECKING:
+    from PIL import Image
+
+Bytes: TypeAlias = NDArray[np.uint8]
+
+LARGEST_MEGAPIXELS: Final = 80
+"""An A4 page at 600 dpi has 35, at 900 dpi 79."""
+SMALLEST_PX: Final = 32
+
+_HEIC: Final = (".heic", ".heif")
+_FORMATS: Final = ("PNG", "JPEG", "TIFF", "BMP", "WEBP")
+_ORIENTATION: Final = 274
+_CAMERA_TAGS: Final = (33434, 33437, 37386)
+"""Exposure time, aperture and focal length in Exif: only a camera has them."""
+_FOCAL_IN_FILM: Final = 41989
+_SEEN_WIDTH, _SEEN_HEIGHT = 40962, 40963
+_SHAPE: Final = 0.01
+"""Sides of a picture whose ratio differs by more from the camera's have been cut."""
+_EXIF_PART: Final = 0x8769
+_FAULTS: Final = (
+    OSError,
+    SyntaxError,
+    ValueError,
+    TypeError,
+    LookupError,
+    AttributeError,
+    ArithmeticError,
+    RuntimeError,
+    AssertionError,
+    EOFError,
+    MemoryError,
+    struct.error,
+    zlib.error,
+)
+"""What decoders raise on damaged files."""
+
+
+@dataclass(frozen=True, slots=True, eq=False, kw_only=True)
+class Picture:
+    """A decoded picture, upright.
+
+    Attributes
+    ----------
+    file : str
+        Its name, for messages.
+    grey : (h, w) uint8
+        Read-only.
+    colour : (h, w, 3) uint8 or None
+        RGB, read-only; None for a picture without colour.
+    resolution : Resolution
+        What the file says of it.
+    by_camera : bool
+        The file says that a camera took it.
+    focal_film_mm : float or None
+        Focal length in 35 mm film, where the file tells it and the picture is whole.
+    """
+
+    file: str
+    grey: Bytes
+    colour: Bytes | None
+    resolution: Resolution
+    by_camera: bool = False
+    focal_film_mm: float | None = None
+
+    @property
+    def size_px(self) -> tuple[int, int]:
+        """Width and height."""
+        return self.grey.shape[1], self.grey.shape[0]
+
+    @property
+    def levels(self) -> Bytes:
+        """``(h, w, c)``: RGB, or grey with c = 1."""
+        return self.grey[..., None] if self.colour is None else self.colour
+
+
+def read_picture(path: Path, *, where: str | None = None) -> Picture:
+    """Return the picture in a file.
+
+    Parameters
+    ----------
+    path : Path
+        PNG, JPEG, TIFF (its first page), BMP, WebP; HEIC where a decoder is installed.
+    where : str, optional
+        Its name for messages.
+
+    Raises
+    ------
+    CaptureError
+        If the file cannot be read, is damaged or cut short, is no picture, or
+        has more than 80 or fewer than 0.001 million pixels.
+    """
+    name = where if where is not None else path.name
+    from PIL import Image, UnidentifiedImageError
+
+    opens: tuple[str, ...] | None = _FORMATS
+    if path.suffix.lower() in _HEIC:
+        _let_heic_be_read(name)
+        opens = (*_FORMATS, "HEIF")
+    try:
+        with warnings.catch_warnings():
+            warnings.simplefilter("ignore")  # oddities of the file; its size is checked below
+            with Image.open(path, formats=opens) as image:
+                _check_size(image.size, name)
+                return _decoded(image, name)
+    except Image.DecompressionBombError as error:
+        raise CaptureError(
+            f"the picture has more than {LARGEST_MEGAPIXELS} million pixels", where=name, hint=_SMALLER
+        ) from error
+    except FileNotFoundError as error:
+        raise CaptureError("there is no such file", where=name, hint="check its name and folder") from error
+    except (IsADirectoryError, PermissionError) as error:
+        raise CaptureError(f"cannot be read: {error.strerror}", where=name) from error
+    except UnidentifiedImageError as error:
+        raise CaptureError(
+            "this is no picture that can be read, or it is damaged",
+            where=name,
+            hint="save it as PNG, JPEG or TIFF",
+        ) from error
+    except CaptureError:
+        raise
+    except _FAULTS as error:
+        words = str(error).splitlines()[0][:120] if str(error) else type(error).__name__
+        raise CaptureError(
+            f"the picture is damaged or cut short ({words})", where=name, hint="copy or save it again"
+        ) from error
+
+
+_SMALLER: Final = "scan at 300 dpi, or cut the picture down to the paper"
+
+
+def _check_size(size: tuple[int, int], name: str) -> None:
+    width, height = size
+    if width * height > LARGEST_MEGAPIXELS * 1_000_000:
+        raise CaptureError(
+            f"the picture has {width} x {height} pixels, {LARGEST_MEGAPIXELS} million at most are allowed",
+            where=name,
+            hint=_SMALLER,
+        )
+    if min(width, height) < SMALLEST_PX:
+        raise CaptureError(
+            f"the picture has {width} x {height} pixels, at least {SMALLEST_PX} each way are needed",
+            where=name,
+        )
+
+
+def _decoded(image: Image.Image, name: str) -> Picture:
+    from PIL import ImageOps
+
+    tags = _tags(image)
+    format_name = "JPEG" if image.format == "MPO" else (image.format or "")
+    resolution = read_resolution(format_name, {str(k): v for k, v in image.info.items()}, tags)
+    sideways = tags.get(_ORIENTATION) in (5, 6, 7, 8)
+    image.load()
+    upright = ImageOps.exif_transpose(image)
+    grey, colour = _levels(upright)
+    _check_size((grey.shape[1], grey.shape[0]), name)
+    for array in (grey, colour):
+        if array is not None:
+            array.setflags(write=False)
+    return Picture(
+        file=name,
+        grey=grey,
+        colour=colour,
+        resolution=resolution.turned() if sideways else resolution,
+        by_camera=any(tag in tags for tag in _CAMERA_TAGS),
+        focal_film_mm=_focal_film_mm(tags, (grey.shape[1], grey.shape[0])),
+    )
+
+
+def _focal_film_mm(tags: dict[int, Any], size_px: tuple[int, int]) -> float | None:
+    """Exif FocalLengthIn35mmFilm; None when absent, 0 (unknown), or when the picture was cut afterwards.
+
+    The tag is told for the whole picture the camera took, whose sides Exif keeps too.
+    """
+    try:
+        focal = float(tags.get(_FOCAL_IN_FILM, 0))
+        sides = sorted(float(tags.get(tag, 0)) for tag in (_SEEN_WIDTH, _SEEN_HEIGHT))
+    except (TypeError, ValueError):
+        return None
+    if not 5.0 <= focal <= 500.0:
+        return None
+    if sides[0] > 0 and abs((sides[1] / sides[0]) / (max(size_px) / min(size_px)) - 1) > _SHAPE:
+        return None
+    return focal
+
+
+def _tags(image: Image.Image) -> dict[int, Any]:
+    """TIFF or Exif tags by number; none when they are damaged."""
+    if image.format == "TIFF":
+        own = getattr(image, "tag_v2", {})
+        return {int(tag): own.get(tag) for tag in (*_CAMERA_TAGS, 282, 283, 296, _ORIENTATION) if tag in own}
+    try:
+        exif = image.getexif()
+        return {**dict(exif), **dict(exif.get_ifd(_EXIF_PART))}
+    except _FAULTS:
+        return {}
+
+
+def _levels(image: Image.Image) -> tuple[Bytes, Bytes | None]:
+    """Grey, and RGB if there is any colour, 8 bit each."""
+    if image.mode.startswith("I") or image.mode == "F":
+        return _scaled_down(np.asarray(image)), None
+    if image.mode in ("RGBA", "LA", "PA", "RGBa", "La") or "transparency" in image.info:
+        from PIL import Image as Images
+
+        over = image.convert("RGBA")
+        white = Images.new("RGBA", over.size, (255, 255, 255, 255))
+        image = Images.alpha_composite(white, over).convert("RGB")
+    if image.mode in ("1", "L"):
+        return np.array(image.convert("L"), dtype=np.uint8), None
+    import cv2
+
+    colour = np.array(image if image.mode == "RGB" else image.convert("RGB"), dtype=np.uint8)
+    grey = np.asarray(cv2.cvtColor(colour, cv2.COLOR_RGB2GRAY), dtype=np.uint8)
+    spread = cv2.absdiff(colour[..., 0], colour[..., 1])
+    if not spread.any() and np.array_equal(colour[..., 1], colour[..., 2]):
+        return grey, None
+    return grey, colour
+
+
+def _scaled_down(deep: NDArray[Any]) -> Bytes:
+    """16-bit, 32-bit and floating levels in 8 bit; floats may count to 1, 255 or 65535."""
+    values = np.nan_to_num(np.asarray(deep, dtype=np.float32), nan=0.0, posinf=65535.0, neginf=0.0)
+    top = float(values.max())
+    full = 65535.0 if top > 255.0 else 255.0 if top > 1.0 or deep.dtype.kind != "f" else 1.0
+    return np.clip(np.rint(values * (255.0 / full)), 0, 255).astype(np.uint8)
+
+
+def _let_heic_be_read(name: str) -> None:
+    try:
+        register = importlib.import_module("pillow_heif").register_heif_opener
+    except ImportError as error:
+        raise CaptureError(
+            "HEIC pictures cannot be read here",
+            where=name,
+            hint="save it as JPEG (phones: camera settings, most compatible), or install pillow-heif",
+        ) from error
+    register()

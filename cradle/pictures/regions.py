@@ -1,0 +1,215 @@
+"""Which parts of a picture are things lying on the ground, whatever the light.
+
+The *ground* is what most of the picture's border shows: a scanner's lid, a
+mat, a table, or the paper inside the capture sheet's band. Its colour is
+followed across the picture, so that uneven light and soft shadows do not
+count; what differs from it in colour or brightness is a piece. All this is
+decided in a small copy of the picture; edges are measured in the full one.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any, Final
+
+import numpy as np
+from numpy.typing import NDArray
+
+if TYPE_CHECKING:
+    from cradle.geometry.arrays import Bools, Floats, Ints
+    from cradle.pictures.image import Bytes, Picture
+
+_LONG_PX: Final = 900
+_LEAST_DIFFERENCE: Final = 7.0
+"""In CIE Lab units; under it lies paper's own unevenness."""
+_LEAST_PART: Final = 2e-4
+"""Smallest piece, as a part of the picture."""
+_STAGES: Final = ((7.0, 18.0), (6.5, 9.0), (6.0, 6.0))
+"""Largest difference still taken for ground, and how far its colour is averaged, px of half the small copy."""
+
+
+@dataclass(frozen=True, slots=True, eq=False, kw_only=True)
+class Regions:
+    """What lies on the ground.
+
+    Attributes
+    ----------
+    labels : (h, w) int32
+        In the small copy; 0 is ground or left out, pieces count from 1 in reading order.
+    ground : (h, w, c) float32
+        The ground's levels everywhere, also under the pieces.
+    shrink : float
+        Full pixels to a small one.
+    boxes : tuple of (x, y, w, h)
+        Of each piece, small px.
+    cut_off : tuple of bool
+        Whether each piece runs out of the picture; such pieces are left out when there are whole ones.
+    """
+
+    labels: NDArray[np.int32]
+    ground: NDArray[np.float32]
+    shrink: float
+    boxes: tuple[tuple[int, int, int, int], ...]
+    cut_off: tuple[bool, ...]
+
+
+def find_regions(
+    picture: Picture, *, keep_out: Sequence[Floats] = (), inside: Floats | None = None
+) -> Regions:
+    """Return the pieces in a picture, numbered in reading order.
+
+    Parameters
+    ----------
+    picture : Picture
+    keep_out : sequence of (n, 2)
+        Polygons in px of what is not to be traced: rules, cards.
+    inside : (n, 2), optional
+        Look only within this polygon, px: the middle of the capture sheet.
+    """
+    import cv2
+
+    shrink = max(1.0, max(picture.size_px) / _LONG_PX)
+    size = (round(picture.size_px[0] / shrink), round(picture.size_px[1] / shrink))
+    small = cv2.resize(picture.levels, size, interpolation=cv2.INTER_AREA)
+    small = np.atleast_3d(cv2.medianBlur(small, 5))  # takes thin grid lines away
+    usable = np.ones(small.shape[:2], dtype=np.uint8)
+    if inside is not None:
+        usable[:] = 0
+        cv2.fillPoly(usable, [_small(inside, shrink)], 1)
+    for polygon in keep_out:
+        cv2.fillPoly(usable, [_small(polygon, shrink)], 0)
+        cv2.polylines(usable, [_small(polygon, shrink)], isClosed=True, color=0, thickness=2)
+    levels = small.astype(np.float32)
+    half = (max(1, size[0] // 2), max(1, size[1] // 2))
+    coarse = np.asarray(cv2.resize(levels, half, interpolation=cv2.INTER_AREA), dtype=np.float32)
+    allowed = cv2.resize(usable, half, interpolation=cv2.INTER_NEAREST) > 0
+    far_ground = _ground(coarse.reshape(half[1], half[0], -1), allowed)
+    ground = np.asarray(cv2.resize(far_ground, size, interpolation=cv2.INTER_LINEAR), dtype=np.float32)
+    ground = ground.reshape(levels.shape)
+    difference = _apart(_lab(levels), _lab(ground))
+    quiet = difference[(usable > 0) & (difference < _LEAST_DIFFERENCE)]
+    limit = max(_LEAST_DIFFERENCE, 6.0 * float(np.median(quiet)) if quiet.size else 0.0)
+    differs = ((difference > limit) & (usable > 0)).astype(np.uint8)
+    mask = cv2.morphologyEx(differs, cv2.MORPH_OPEN, np.ones((5, 5), np.uint8))
+    labels, boxes, cut_off = _numbered(np.asarray(mask, dtype=np.uint8))
+    return Regions(labels=labels, ground=ground, shrink=shrink, boxes=boxes, cut_off=cut_off)
+
+
+def _small(polygon: Floats, shrink: float) -> Ints:
+    return np.rint((np.asarray(polygon) + 0.5) / shrink - 0.5).astype(np.int32)
+
+
+def _apart(a: NDArray[np.float32], b: NDArray[np.float32]) -> NDArray[np.float32]:
+    """Distance of colours, ``(h, w)``, Lab units."""
+    off = a - b
+    return np.sqrt(np.einsum("ijk,ijk->ij", off, off))
+
+
+def _ground(small: NDArray[np.float32], usable: Bools) -> NDArray[np.float32]:
+    """Levels of the ground everywhere, ``(h, w, c)``."""
+    import cv2
+
+    h, w, c = small.shape
+    lab = _lab(small)
+    rim = np.zeros((h, w), dtype=bool)
+    inner = cv2.erode(usable.astype(np.uint8), np.ones((3, 3), np.uint8), borderValue=0)
+    thick = max(4, round(0.05 * min(h, w)))
+    rim[:] = usable & (
+        cv2.erode(inner, np.ones((2 * thick + 1, 2 * thick + 1), np.uint8), borderValue=0) == 0
+    )
+    seen = lab[rim] if rim.sum() > 50 else lab[usable]
+    bins = np.rint(seen / 6.0).astype(np.int64)
+    values, counts = np.unique(bins, axis=0, return_counts=True)
+    mode = seen[(np.abs(bins - values[counts.argmax()]) <= 1).all(axis=1)].mean(axis=0)
+    y, x = np.mgrid[0:h, 0:w].astype(np.float32)
+    x, y = 2 * x / w - 1, 2 * y / h - 1
+    terms = np.stack([np.ones_like(x), x, y, x * x, x * y, y * y], axis=-1)
+    near = usable & (_apart(lab, np.broadcast_to(mode, lab.shape)) < 7.0)
+    ground = np.broadcast_to(small[near].mean(axis=0) if near.any() else small.mean(axis=(0, 1)), small.shape)
+    for count, limit in ((3, 7.0), (3, 8.0), (3, 9.0), (6, 9.0), (6, 8.0), (6, 7.0)):
+        if near.sum() < 60:
+            break
+        picked = np.flatnonzero(near.ravel())
+        picked = picked[:: max(1, len(picked) // 20000)]
+        basis = terms.reshape(-1, 6)[:, :count]
+        fit, *_ = np.linalg.lstsq(basis[picked], small.reshape(-1, c)[picked], rcond=None)
+        ground = (basis @ fit).reshape(h, w, c).astype(np.float32)
+        near = usable & (_apart(lab, _lab(ground)) < limit)
+    difference = _apart(lab, _lab(ground))
+    for limit, sigma in _STAGES:
+        sure = cv2.erode((usable & (difference < limit)).astype(np.uint8), np.ones((3, 3), np.uint8))
+        weight = np.asarray(sure, dtype=np.float32)
+        spread = cv2.GaussianBlur(weight, (0, 0), sigma)
+        change = np.atleast_3d(cv2.GaussianBlur((small - ground) * weight[..., None], (0, 0), sigma))
+        if change.shape != small.shape:
+            change = change.reshape(small.shape)
+        ground = ground + change / (spread + 0.02)[..., None]
+        difference = _apart(lab, _lab(ground))
+    return ground.astype(np.float32)
+
+
+def _lab(levels: NDArray[Any]) -> NDArray[np.float32]:
+    """CIE Lab of 8-bit levels; of grey, L alone."""
+    import cv2
+
+    clipped = np.clip(levels, 0, 255).astype(np.float32) / 255.0
+    if clipped.shape[-1] == 1:
+        grey = np.repeat(clipped, 3, axis=-1)
+        return np.asarray(cv2.cvtColor(grey, cv2.COLOR_RGB2LAB)[..., :1])
+    return np.asarray(cv2.cvtColor(np.ascontiguousarray(clipped), cv2.COLOR_RGB2LAB))
+
+
+def _numbered(
+    mask: Bytes,
+) -> tuple[NDArray[np.int32], tuple[tuple[int, int, int, int], ...], tuple[bool, ...]]:
+    import cv2
+
+    h, w = mask.shape
+    rings, _ = cv2.findContours(mask, cv2.RETR_EXTERNAL, cv2.CHAIN_APPROX_NONE)
+    whole = [r for r in rings if r.min() > 1 and r[..., 0].max() < w - 2 and r[..., 1].max() < h - 2]
+    solid = cv2.drawContours(mask.copy(), whole, -1, 1, cv2.FILLED)  # what lies on a piece belongs to it
+    count, raw, stats, _ = cv2.connectedComponentsWithStats(solid, connectivity=4)
+    kept = [k for k in range(1, count) if stats[k, 4] >= max(20, _LEAST_PART * h * w)]
+    boxes = {k: tuple(int(v) for v in stats[k, :4]) for k in kept}
+    edge = {
+        k
+        for k in kept
+        if boxes[k][0] <= 1
+        or boxes[k][1] <= 1
+        or boxes[k][0] + boxes[k][2] >= w - 1
+        or boxes[k][1] + boxes[k][3] >= h - 1
+    }
+    if len(edge) < len(kept):
+        kept = [k for k in kept if k not in edge]  # a lid, a table, a second sheet beside the mat
+    order = reading_order([boxes[k] for k in kept])
+    look = np.zeros(count, dtype=np.int32)
+    ranked = [kept[i] for i in order]
+    for number, k in enumerate(ranked, start=1):
+        look[k] = number
+    return look[raw], tuple(boxes[k] for k in ranked), tuple(k in edge for k in ranked)  # type: ignore[misc]
+
+
+def reading_order(boxes: Sequence[Any]) -> list[int]:
+    """Return the order in which to number boxes ``(x, y, w, h)``: row by row, left to right.
+
+    Boxes share a row when they overlap by half of the lower one's height.
+
+    Examples
+    --------
+    >>> reading_order([(50, 12, 10, 20), (5, 10, 10, 20), (0, 60, 9, 9)])
+    [1, 0, 2]
+    """
+    rest = sorted(range(len(boxes)), key=lambda i: (boxes[i][1], boxes[i][0]))
+    order: list[int] = []
+    while rest:
+        top = boxes[rest[0]]
+        row = [
+            i
+            for i in rest
+            if min(top[1] + top[3], boxes[i][1] + boxes[i][3]) - max(top[1], boxes[i][1])
+            >= 0.5 * min(top[3], boxes[i][3])
+        ]
+        order += sorted(row, key=lambda i: boxes[i][0])
+        rest = [i for i in rest if i not in row]
+    return order

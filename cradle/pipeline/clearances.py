@@ -1,0 +1,88 @@
+"""The fit on its way through the rooms: the model, what trials taught, the clearance asked for."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from cradle.fit.advice import MOST_MM, Advice, advised_clearance
+from cradle.fit.between_clearance import MOST_MM as MOST_RELIEF_MM
+from cradle.fit.between_clearance import auto_relief_mm
+from cradle.fit.interpolation_error import bows
+from cradle.fit.model import fit_model
+from cradle.fit.trials import MOST_MM as MOST_CORRECTION_MM
+from cradle.fit.trials import Learned, corrected, learn
+from cradle.geometry.arrays import frozen
+from cradle.loft.body import Body
+from cradle.pocket.clearance import ClearanceProfile, clearance_profile, widened
+from cradle.project.spec import AUTO, Project
+from cradle.project.trial_log import Trial, own_trials, read_trials
+from cradle.sections.section import Profiles, RingStack, Section
+
+
+def greatest_gap_mm(project: Project) -> float:
+    """The largest gap that the project may come to ask for, so far as it is known before the loft, mm."""
+    fit = project.fit
+    values = [s.clearance_mm for s in project.sections if s.clearance_mm is not None]
+    values.append(MOST_MM if fit.clearance_mm == AUTO else float(fit.clearance_mm))
+    relief = MOST_RELIEF_MM if fit.relief_mm == AUTO else float(fit.relief_mm)
+    learned = MOST_CORRECTION_MM if _trials(project) else 0.0
+    return max(values) + project.printer.inside_error_mm + relief + learned
+
+
+def learned_fit(
+    project: Project, *, sections: Sequence[Section], stack: RingStack, body: Body, profiles: Profiles
+) -> Learned:
+    """The model of the fit, with what the project's own trials taught."""
+    model = fit_model(body, sections=sections, stack=stack, project=project, profiles=profiles)
+    return learn(model, _trials(project), project=project)
+
+
+def _trials(project: Project) -> tuple[Trial, ...]:
+    return own_trials(read_trials(project.folder), project.file)
+
+
+def asked_clearance(
+    project: Project,
+    *,
+    sections: Sequence[Section],
+    stack: RingStack,
+    learned: Learned,
+    clearance_mm: float | None,
+) -> tuple[ClearanceProfile, Advice | None]:
+    """The clearance asked for at each section, and the advice where the program chose it.
+
+    A value given here counts for all sections.
+    """
+    fit = project.fit
+    given = [None if clearance_mm is not None else s.clearance_mm for s in sections]
+    heights = [s.height_mm for s in sections]
+    if fit.relief_mm == AUTO:
+        relief = auto_relief_mm(
+            section_heights_mm=frozen(heights),
+            bows_per_mm=bows(stack, between=project.loft.between),
+            reach_mm=project.block.height_mm,
+            half_way_mm=project.spread.between_mm,
+        )
+    else:
+        relief = float(fit.relief_mm)
+    default = clearance_mm if clearance_mm is not None else fit.clearance_mm
+    if default == AUTO:
+        advice = advised_clearance(learned.model, goal=fit.chance, given_mm=given, relief_mm=relief)
+        return advice.profile, advice
+    return clearance_profile(heights, given, default_mm=float(default), relief_mm=relief), None
+
+
+def taught(asked: ClearanceProfile, learned: Learned, *, advice: Advice | None) -> ClearanceProfile:
+    """The clearance with what trials taught added; an advised one holds it already."""
+    if advice is not None:
+        return asked
+    return ClearanceProfile(
+        heights_mm=asked.heights_mm,
+        clearances_mm=corrected(asked.clearances_mm, learned),
+        relief_mm=asked.relief_mm,
+    )
+
+
+def gap_in_file(clearance: ClearanceProfile, project: Project) -> ClearanceProfile:
+    """The gap that the holder's file gets: the clearance and the printer's stated inside error."""
+    return widened(clearance, project.printer.inside_error_mm)

@@ -1,0 +1,118 @@
+"""From the project to the body: outlines, sections, rings, loft."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from typing import TypeAlias
+
+import numpy as np
+
+from cradle.capture.outline import Outline
+from cradle.capture.outline_reader import read_outline, read_profiles
+from cradle.finding import Finding, ordered
+from cradle.fit.trials import Learned
+from cradle.loft.body import Body
+from cradle.loft.loft import loft
+from cradle.pipeline.clearances import greatest_gap_mm, learned_fit
+from cradle.pocket.stance import cap_mm, known_mm
+from cradle.project.spec import Project
+from cradle.sections.place import place_sections
+from cradle.sections.rings import match_sections
+from cradle.sections.section import Profiles, RingStack, Section
+
+OnStep: TypeAlias = Callable[[str], None]
+"""Told the name of each step as it begins."""
+
+_ABOVE_MM = 0.5
+"""The body is known this far above the block's top, beyond the clearance."""
+
+
+@dataclass(frozen=True, slots=True, eq=False, kw_only=True)
+class Inspected:
+    """From the project to the body."""
+
+    project: Project
+    outlines: tuple[Outline, ...]
+    profiles: Profiles
+    sections: tuple[Section, ...]
+    stack: RingStack
+    body: Body
+    learned: Learned
+    findings: tuple[Finding, ...]
+
+
+def inspect(
+    project: Project,
+    *,
+    reach_mm: float = 0.0,
+    outlines: tuple[Outline, ...] | None = None,
+    on_step: OnStep | None = None,
+) -> Inspected:
+    """Read, place and match the sections, and loft the body.
+
+    Parameters
+    ----------
+    project : Project
+    reach_mm : float
+        Height up to which the body must be known, where the block is lower.
+    outlines : tuple of Outline, optional
+        Those of the project's sections, where they were read before.
+    on_step : callable, optional
+        Called with the name of each step.
+
+    Raises
+    ------
+    InputError
+        If an outline, a profile or a caliper reading cannot be used.
+    LoftError
+        If the skin between two sections crosses itself.
+    """
+    say = on_step or silent
+    say("reading outlines")
+    if outlines is None:
+        outlines = tuple(read_outline(s, folder=project.folder) for s in project.sections)
+    profiles = Profiles(**read_profiles(project.side, folder=project.folder))
+    say("lining up sections")
+    sections, placing = place_sections(
+        outlines, specs=project.sections, align=project.loft.align, profiles=profiles
+    )
+    say("matching points")
+    stack = match_sections(sections)
+    say("lofting")
+    body = _lofted(stack, project=project, profiles=profiles, reach_mm=reach_mm)
+    say("reckoning the fit")
+    learned = learned_fit(project, sections=sections, stack=stack, body=body, profiles=profiles)
+    reading = tuple(finding for outline in outlines for finding in outline.findings)
+    return Inspected(
+        project=project,
+        outlines=outlines,
+        profiles=profiles,
+        sections=sections,
+        stack=stack,
+        body=body,
+        learned=learned,
+        findings=ordered((*reading, *placing, *body.findings, *learned.findings)),
+    )
+
+
+def _lofted(stack: RingStack, *, project: Project, profiles: Profiles, reach_mm: float) -> Body:
+    """The body, known as far up as it fills the block, however it leans.
+
+    Above its last section it goes straight on: where its top still begins below
+    the block's, what is missing there is known exactly.
+    """
+    lean = project.block.lean_deg
+    top = project.block.height_mm + greatest_gap_mm(project) + _ABOVE_MM
+    depth = float(np.ptp(stack.rings_mm[:, :, 1])) if lean else 0.0
+    high = max(reach_mm, known_mm(top, lean_deg=lean, depth_mm=depth))
+    body = loft(stack, spec=project.loft, profiles=profiles, low_mm=0.0, high_mm=high)
+    short = top - cap_mm(body.mesh, lean_deg=lean)
+    if short <= 0:
+        return body
+    high = float(body.heights_mm[-1]) + short / float(np.cos(np.radians(lean))) + _ABOVE_MM
+    return loft(stack, spec=project.loft, profiles=profiles, low_mm=0.0, high_mm=high)
+
+
+def silent(_: str) -> None:
+    """Say nothing."""

@@ -1,0 +1,227 @@
+"""Fit a homography and, where the marks allow it, radial lens distortion to reference points."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Final
+
+import numpy as np
+
+from cradle.errors import CaptureError
+from cradle.geometry.arrays import Bools, Floats, frozen
+from cradle.scale.calibration import Lens, fit_homography, straightened, through
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+
+    from numpy.typing import ArrayLike
+
+_OUTLIER: Final = 5.0
+"""A point this many robust standard deviations off is left out."""
+_LEAST_OUTLIER_PX: Final = 0.4
+"""Points closer than this are never outliers: sharp pictures have tiny deviations."""
+_LENS_SHIFT: Final = 0.015
+"""Part of the picture's diagonal by which a lens may shift a point against a pinhole camera."""
+_LEAST_AGREEING: Final = 0.6
+_ROUNDS: Final = 5
+_STEPS: Final = 25
+
+
+@dataclass(frozen=True, slots=True, eq=False, kw_only=True)
+class LensFit:
+    """A fitted map from pixels to mm.
+
+    Attributes
+    ----------
+    mm_from_px : (3, 3) float64
+        Homography of straightened pixels.
+    lens : Lens or None
+        None where distortion did not show above the noise.
+    used : (n,) bool
+        Points that agreed.
+    residual_px : (n, 2) float64
+        Measured less known, in pixels at that place.
+    spread_px : float
+        Standard deviation of the used points' residuals along one axis.
+    scale_uncertainty : float
+        Relative standard uncertainty of a length across the marks.
+    """
+
+    mm_from_px: Floats
+    lens: Lens | None
+    used: Bools
+    residual_px: Floats
+    spread_px: float
+    scale_uncertainty: float
+
+
+def fit_lens(px: ArrayLike, mm: ArrayLike, *, size_px: tuple[int, int]) -> LensFit:
+    """Return the map that brings ``px`` nearest to ``mm``, outliers left out.
+
+    Least squares over the homography alone, with k1, and with k1 and k2; the
+    distortion's centre is the picture's. The richer model is kept only if it
+    lowers the Bayesian information criterion (Schwarz, "Estimating the
+    dimension of a model", Annals of Statistics 6, 1978).
+
+    Parameters
+    ----------
+    px, mm : (n, 2)
+        Matching points, n ≥ 6.
+    size_px : tuple of int
+        Width and height of the picture.
+
+    Raises
+    ------
+    CaptureError
+        If there are too few points, or they contradict each other.
+    """
+    points, target = (np.asarray(a, dtype=np.float64).reshape(-1, 2) for a in (px, mm))
+    if len(points) < 6:
+        raise CaptureError(f"expected at least 6 reference points, not {len(points)}")
+    used = _consensus(points, target, size_px=size_px)
+    _refuse_quarrel(used)
+    for _ in range(_ROUNDS):
+        fit = _best(points, target, used, size_px=size_px)
+        off = np.hypot(*fit.residual_px.T)
+        limit = max(_LEAST_OUTLIER_PX, _OUTLIER * float(np.median(off[used])) / 1.1774)
+        agree = off <= limit  # 1.1774 sigma is the median of a Rayleigh distribution
+        if (agree == used).all():
+            break
+        _refuse_quarrel(agree)
+        used = agree
+    return fit
+
+
+def _consensus(points: Floats, target: Floats, *, size_px: tuple[int, int]) -> Bools:
+    """Return which points one homography brings within a small part of the picture, lens or no lens."""
+    import cv2
+
+    _, agree = cv2.findHomography(target, points, cv2.RANSAC, _LENS_SHIFT * float(np.hypot(*size_px)))
+    return np.asarray(np.ravel(agree) == 1) if np.size(agree) == len(points) else np.zeros(len(points), bool)
+
+
+def _refuse_quarrel(agree: Bools) -> None:
+    """Refuse points most of which contradict each other."""
+    if agree.sum() < max(6, _LEAST_AGREEING * len(agree)):
+        raise CaptureError(
+            f"only {int(agree.sum())} of {len(agree)} marks agree with each other",
+            hint="lay the sheet flat on a hard table and keep the marks uncovered",
+        )
+
+
+def _best(points: Floats, target: Floats, used: Bools, *, size_px: tuple[int, int]) -> LensFit:
+    """Return the fit of least information criterion among the three models."""
+    centre = (np.array(size_px) - 1) / 2
+    radius = float(np.hypot(*size_px)) / 2
+    middle, reach = target.mean(axis=0), float(np.ptp(target, axis=0).max()) / 2
+    x, u = (points - centre) / radius, (target - middle) / reach
+    start = fit_homography(x[used], u[used])
+    weight = reach / _mm_per_px(start, x, reach / radius)[:, None]  # (n, 1): units of u to px at each place
+
+    def residual(parameters: Floats) -> Floats:
+        matrix = np.append(parameters[:8], 1.0).reshape(3, 3)
+        return np.asarray((through(matrix, straightened(_unit_lens(parameters[8:]), x)) - u) * weight)
+
+    best: tuple[float, LensFit] | None = None
+    count = 2 * int(used.sum())
+    for terms in (0, 1, 2):
+        if count < 2 * (8 + terms):
+            break
+        guess = np.concatenate([start.ravel()[:8], np.zeros(terms)])
+        solved, jacobian = _gauss_newton(lambda p: residual(p)[used].ravel(), guess)
+        left = residual(solved)
+        squares = float((left[used] ** 2).sum())
+        criterion = count * np.log(max(squares, 1e-12) / count) + len(guess) * np.log(count)
+        if best is not None and criterion >= best[0]:
+            continue
+        spread = float(np.sqrt(squares / max(1, count - len(guess))))
+        before = np.array(
+            [[1 / radius, 0, -centre[0] / radius], [0, 1 / radius, -centre[1] / radius], [0, 0, 1]]
+        )
+        after = np.array([[reach, 0, middle[0]], [0, reach, middle[1]], [0, 0, 1]])
+        matrix = after @ np.append(solved[:8], 1.0).reshape(3, 3) @ before
+        fit = LensFit(
+            mm_from_px=frozen(matrix / matrix[2, 2]),
+            lens=_lens(solved[8:], centre=centre, radius_px=radius),
+            used=used,
+            residual_px=frozen(left),
+            spread_px=spread,
+            scale_uncertainty=_scale_uncertainty(solved, jacobian, spread, x[used]),
+        )
+        best = (criterion, fit)
+    if best is None:
+        raise CaptureError("too few reference points for a fit", hint="show more marks")
+    return best[1]
+
+
+def _gauss_newton(residual: Callable[[Floats], Floats], guess: Floats) -> tuple[Floats, Floats]:
+    """Return the parameters of least squared residuals near ``guess``, and the Jacobian there.
+
+    The guess comes from the linear solution, so plain steps converge; a step
+    that does not lower the squares is halved, as in Björck, "Numerical
+    Methods for Least Squares Problems", section 9.2.1 (from memory).
+    """
+    parameters, left = guess, residual(guess)
+    steps = np.eye(len(guess)) * 1e-6
+    jacobian = np.zeros((len(left), len(guess)))
+    for _ in range(_STEPS):
+        jacobian = np.stack([(residual(parameters + s) - residual(parameters - s)) / 2e-6 for s in steps], 1)
+        step = np.linalg.lstsq(jacobian, -left, rcond=None)[0]
+        for halving in range(6):
+            trial = parameters + step / 2**halving
+            ahead = residual(trial)
+            if ahead @ ahead <= left @ left:
+                break
+        else:
+            break
+        gained = float(left @ left - ahead @ ahead)
+        parameters, left = trial, ahead
+        if gained <= 1e-10 * float(left @ left):
+            break
+    return parameters, jacobian
+
+
+def _lens(k: Floats, *, centre: Floats, radius_px: float) -> Lens | None:
+    """Return the lens of these coefficients, None without any."""
+    if len(k) == 0:
+        return None
+    return Lens(
+        centre_px=(float(centre[0]), float(centre[1])),
+        radius_px=radius_px,
+        k1=float(k[0]),
+        k2=float(k[1]) if len(k) > 1 else 0.0,
+    )
+
+
+def _unit_lens(k: Floats) -> Lens | None:
+    """Return the lens in coordinates centred on it, its radius 1."""
+    return _lens(k, centre=np.zeros(2), radius_px=1.0)
+
+
+def _mm_per_px(matrix: Floats, x: Floats, unit: float) -> Floats:
+    """Geometric mean of the two local scales at each point, ``(n,)``, times ``unit``."""
+    step = 1e-4
+    dx, dy = np.array([step, 0.0]), np.array([0.0, step])
+    along = (through(matrix, x + dx) - through(matrix, x - dx)) / (2 * step)
+    across = (through(matrix, x + dy) - through(matrix, x - dy)) / (2 * step)
+    return np.asarray(np.sqrt(np.abs(along[:, 0] * across[:, 1] - along[:, 1] * across[:, 0])) * unit)
+
+
+def _scale_uncertainty(parameters: Floats, jacobian: Floats, spread: float, x: Floats) -> float:
+    """Relative standard uncertainty of the longer of two lengths across the points, by propagation.
+
+    Law of propagation of uncertainty: JCGM 100:2008 (GUM), equation 13.
+    """
+    cx, cy = x.mean(axis=0).tolist()
+    hx, hy = (np.ptp(x, axis=0) / 4).tolist()
+    ends = np.array([[cx - hx, cy], [cx + hx, cy], [cx, cy - hy], [cx, cy + hy]])
+
+    def lengths(p: Floats) -> Floats:
+        matrix = np.append(p[:8], 1.0).reshape(3, 3)
+        at = through(matrix, straightened(_unit_lens(p[8:]), ends))
+        return np.asarray(np.log(np.hypot(*(at[1::2] - at[::2]).T)))
+
+    steps = np.eye(len(parameters)) * 1e-6
+    slope = np.array([(lengths(parameters + s) - lengths(parameters - s)) / 2e-6 for s in steps]).T  # (2, p)
+    covariance = np.linalg.pinv(jacobian.T @ jacobian) * spread**2
+    return float(np.sqrt(np.diag(slope @ covariance @ slope.T).max()))

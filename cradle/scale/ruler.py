@@ -1,0 +1,261 @@
+"""A rule in the picture, found by its marks: the scale along it and what it covers.
+
+The rule itself may be wrong by 0.15 mm in 150 (JIS B 7516:2005, grade 1, up
+to 500 mm, from a maker's extract); that is most of the uncertainty told.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING, Final
+
+import numpy as np
+
+from cradle.finding import Finding, Severity
+from cradle.geometry.arrays import Floats, frozen
+from cradle.scale.calibration import from_scale, to_mm
+from cradle.scale.ruler_find import Line, regular_lines, turned
+from cradle.scale.ruler_kind import Reading, readings, told
+from cradle.scale.ruler_ticks import Marks, read_marks
+from cradle.scale.scale import Scale, ScaleKind
+
+if TYPE_CHECKING:
+    from cradle.pictures.image import Bytes, Picture
+
+_RULE: Final = 0.15 / np.sqrt(3.0) / 150.0
+"""Relative uncertainty of a rule: ±0.15 mm in 150 mm, evenly spread."""
+_MOST_RMS: Final = 0.1
+"""Of the marks from their law, in spacings; beyond it they are no rule's."""
+_CHANGE: Final = 0.005
+_DEEPEST: Final = 45.0
+"""No rule's body is wider, mm."""
+_BESIDE_MM: Final = 8.0
+"""Kept clear beyond the longest mark of a rule whose body cannot be told from what it lies on."""
+_SURE_PX: Final = 6.0
+"""Marks at least this far apart show their lengths; 1 mm has 5.9 px at 150 dpi."""
+_TOO_NEAR: Final = " (they are a few pixels apart: scan at 150 dpi or more, or go nearer)"
+_TURNS_DEG: Final = (1.5, -1.5, 3.0, -3.0)
+_MOST_TRIED: Final = 4
+_ENOUGH: Final = 2
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Rulers:
+    """The rules found, best first, and in words why marks that were found are not a scale."""
+
+    scales: tuple[Scale, ...]
+    reasons: tuple[str, ...] = ()
+
+
+def find_rulers(picture: Picture) -> Rulers:
+    """Return the scale of each rule found in a picture.
+
+    Rules in mm and in sixteenths of an inch, at any angle, dark marks or
+    light. At least 20 marks must show, and their lengths must tell what they
+    count; where they hardly do, the resolution tag may.
+    """
+    lines = regular_lines(picture.grey)
+    reasons: list[str] = []
+    found: list[tuple[Marks, Reading]] = []
+    for line in lines[:_MOST_TRIED]:
+        regular = _regular(picture, line)
+        if not regular and line is lines[0]:  # its direction may be a little off
+            regular = next((r for turn in _TURNS_DEG if (r := _regular(picture, turned(line, turn)))), [])
+        if not regular or any(_same_place(regular[0], other) for other, _ in found):
+            continue
+        read = [(marks, reading) for marks in regular if (reading := _reading(picture, marks)) is not None]
+        if not read:
+            reasons.append(
+                f"{len(regular[0].number)} regular marks were found, but their lengths do not tell what they count"
+                + (_TOO_NEAR if regular[0].spacing_px < _SURE_PX else "")
+            )
+            continue
+        marks, reading = max(read, key=lambda each: each[1].agreement)
+        found.append((marks, reading))
+        if len(found) == _ENOUGH:
+            break
+    found.sort(key=lambda each: -len(each[0].number))
+    return Rulers(
+        scales=tuple(_scale(picture, marks, reading) for marks, reading in found), reasons=tuple(reasons)
+    )
+
+
+def crossed(scales: tuple[Scale, ...], picture: Picture) -> Scale | None:
+    """Return one scale from two rules that lie across one another: x and y each on its own, or None."""
+    if len(scales) < 2:
+        return None
+    first, second = scales[0], scales[1]
+    directions = [scale.ends_px[0, 1] - scale.ends_px[0, 0] for scale in (first, second)]
+    a, b = (direction / np.hypot(*direction) for direction in directions)
+    if abs(a[0] * b[1] - a[1] * b[0]) < 0.7:
+        return None
+    known = np.concatenate([first.known_mm, second.known_mm])
+    squares = np.linalg.solve(np.square(np.array(directions)), known**2)
+    if not (squares > 0).all():
+        return None
+    x, y = np.sqrt(squares)
+    calibration = from_scale(
+        float(x),
+        float(y),
+        height_px=picture.size_px[1],
+        source="two rulers",
+        reference_mm=known,
+        residual_mm=np.zeros(len(known)),
+        uncertainty_scale=max(s.calibration.uncertainty_scale for s in (first, second)),
+    )
+    return replace(
+        first,
+        calibration=calibration,
+        told=f"{first.told}, and {second.told} across it: x and y each on its own",
+        ends_px=frozen(np.concatenate([first.ends_px, second.ends_px])),
+        known_mm=frozen(known),
+        marks_px=frozen(np.concatenate([first.marks_px, second.marks_px])),
+        findings=(*first.findings, *second.findings),
+    )
+
+
+def _regular(picture: Picture, line: Line) -> list[Marks]:
+    """Marks along a line that keep to one law."""
+    return [m for m in read_marks(picture.grey, line) if m.rms_px <= _MOST_RMS * m.spacing_px]
+
+
+def _reading(picture: Picture, marks: Marks) -> Reading | None:
+    """What the marks count, or None."""
+    lengths = (marks.low_px + marks.high_px) / marks.spacing_px
+    return told(readings(marks.number, frozen(lengths)), tag_unit_mm=_by_tag(picture, marks))
+
+
+def _by_tag(picture: Picture, marks: Marks) -> float | None:
+    """The spacing of the marks by the resolution tag, mm."""
+    tag = picture.resolution.mm_per_px
+    return None if tag is None else float(np.hypot(*(marks.ahead * marks.spacing_px * np.array(tag))))
+
+
+def _same_place(a: Marks, b: Marks) -> bool:
+    apart = b.at_px.mean(axis=0) - a.at_px.mean(axis=0)
+    return bool(abs(a.ahead @ b.ahead) > 0.99 and abs(apart @ a.across) < 3 * max(a.spacing_px, b.spacing_px))
+
+
+def _scale(picture: Picture, marks: Marks, reading: Reading) -> Scale:
+    unit = reading.graduation.unit_mm
+    tag = picture.resolution.mm_per_px
+    ratio = 1.0 if tag is None else tag[1] / tag[0]
+    per_x = unit / (marks.spacing_px * float(np.hypot(marks.ahead[0], ratio * marks.ahead[1])))
+    known = unit * float(marks.number[-1])
+    ends = frozen(marks.at_px[[0, -1]])
+    name = f"ruler, {len(marks.number)} marks of {reading.graduation.name.replace('mm', '1 mm') if unit == 1.0 else reading.graduation.name}"
+    calibration = from_scale(
+        per_x,
+        per_x * ratio,
+        height_px=picture.size_px[1],
+        source="ruler",
+        reference_mm=unit * (marks.number - marks.number[0]).astype(np.float64),
+        residual_mm=_residuals(marks, unit),
+        uncertainty_scale=float(np.hypot(marks.spacing_error_px / marks.spacing_px, _RULE)),
+    )
+    measured = float(np.hypot(*np.diff(to_mm(calibration, ends), axis=0)[0]))
+    return Scale(
+        kind=ScaleKind.RULER,
+        calibration=calibration,
+        told=name,
+        ends_px=frozen(ends[None]),
+        known_mm=frozen([known]),
+        region_px=_body(picture.levels, marks, unit),
+        marks_px=marks.at_px,
+        findings=_doubts(marks, reading, measured / known - 1),
+    )
+
+
+def _residuals(marks: Marks, unit_mm: float) -> Floats:
+    """How far each mark lies from even spacing, mm."""
+    along = (marks.at_px - marks.at_px[0]) @ marks.ahead
+    fit = np.polynomial.polynomial.polyfit(marks.number, along, 1)
+    return np.asarray((along - np.polynomial.polynomial.polyval(marks.number, fit)) * unit_mm / fit[1])
+
+
+def _doubts(marks: Marks, reading: Reading, uneven: float) -> tuple[Finding, ...]:
+    doubts = []
+    if abs(marks.change) > _CHANGE or abs(uneven) > _CHANGE:
+        doubts.append(
+            Finding(
+                code="view-oblique",
+                severity=Severity.WARN,
+                message=f"the scale changes by {100 * abs(marks.change):.1f} % along the ruler: the view is not straight from above",
+                where="ruler",
+                measured=100 * abs(marks.change),
+                limit=100 * _CHANGE,
+                unit="%",
+                advice="lay the pieces on the capture sheet, which takes the slant out",
+            )
+        )
+    if not reading.graduation.usual:
+        doubts.append(
+            Finding(
+                code="ruler-unusual",
+                severity=Severity.WARN,
+                message=f"the ruler was read as marked in {reading.graduation.name}",
+                where="ruler",
+                advice="make sure that it is, or use one marked in mm or 1/16 in",
+            )
+        )
+    return tuple(doubts)
+
+
+def _body(levels: Bytes, marks: Marks, unit_mm: float) -> Floats:
+    """Corners of what the rule covers, ``(4, 2)`` px.
+
+    From between the marks outwards as long as most of a row, or of a column,
+    has the rule's colour.
+    """
+    per_mm = marks.spacing_px / unit_mm
+    inward = (
+        1.0 if np.ptp(np.sort(marks.high_px)[[4, -5]]) >= np.ptp(np.sort(marks.low_px)[[4, -5]]) else -1.0
+    )
+    across = marks.across * inward
+    short = float(np.median(marks.low_px if inward > 0 else marks.high_px))
+    first, last = marks.at_px[0], marks.at_px[-1]
+    between = (marks.at_px[:-1] + marks.at_px[1:])[np.diff(marks.number) == 1] / 2
+    colour = np.median(_at(levels, between), axis=0)
+    spread = np.abs(_at(levels, between) - colour).max(axis=1)
+    near = max(14.0, 4.0 * float(np.median(spread)))
+
+    def share(points: Floats) -> float:
+        return float((np.abs(_at(levels, points) - colour).max(axis=1) < near).mean())
+
+    def reach(start: Floats, step: Floats, along: Floats, *, most_mm: float, least_mm: float) -> float:
+        """How far rows of the rule's colour go on from ``start``, px; infinite when there is no end."""
+        empty = 0
+        count = int(most_mm / 0.25)
+        for k in range(int(least_mm / 0.25), count):
+            distance = k * 0.25 * per_mm
+            empty = empty + 1 if share(start + along + step * distance) < 0.35 else 0
+            if empty == 3:
+                return distance - 2.5 * 0.25 * per_mm
+        return float("inf")
+
+    line = (between - first)[:: max(1, len(between) // 160)]
+    longest = float(np.sort(marks.high_px if inward > 0 else marks.low_px)[-3])
+    depth = reach(first, across, line, most_mm=_DEEPEST, least_mm=longest / per_mm)
+    if not np.isfinite(depth):
+        depth = longest + _BESIDE_MM * per_mm
+    edge = reach(first, -across, line, most_mm=short / per_mm + 6.0, least_mm=0.5 * short / per_mm)
+    edge = edge if np.isfinite(edge) else short
+    side = np.linspace(-0.5 * short, depth - per_mm, 60)[:, None] * across
+    right = reach(last, marks.ahead, side, most_mm=25.0, least_mm=0.5)
+    left = reach(first, -marks.ahead, side, most_mm=25.0, least_mm=0.5)
+    right, left = (value if np.isfinite(value) else 6.0 * per_mm for value in (right, left))
+    corners = [
+        first - marks.ahead * left - across * edge,
+        last + marks.ahead * right - across * edge,
+        last + marks.ahead * right + across * depth,
+        first - marks.ahead * left + across * depth,
+    ]
+    return frozen(corners)
+
+
+def _at(levels: Bytes, points: Floats) -> Floats:
+    """Levels at the nearest pixels, ``(n, c)``; beyond the border those of the border."""
+    h, w = levels.shape[:2]
+    x = np.clip(np.rint(points[:, 0]), 0, w - 1).astype(np.int64)
+    y = np.clip(np.rint(points[:, 1]), 0, h - 1).astype(np.int64)
+    return levels[y, x].astype(np.float64)

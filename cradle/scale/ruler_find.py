@@ -1,0 +1,220 @@
+"""Places in a picture where something regular runs along a line: candidates for a rule's marks.
+
+The picture is cut into overlapping tiles at several sizes; a tile whose
+spectrum is mostly one wave is a vote. Votes of one wave that lie on a line
+along the wave's own direction make a candidate.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING, Final, TypeAlias
+
+import numpy as np
+from numpy.typing import NDArray
+
+if TYPE_CHECKING:
+    from cradle.geometry.arrays import Floats
+    from cradle.pictures.image import Bytes
+
+Singles: TypeAlias = NDArray[np.float32]
+
+_TILE: Final = 64
+_STEP: Final = 32
+_SHORTEST_PX: Final = 2.4
+_LONGEST_PX: Final = 14.0
+"""Waves looked for within one tile, in its own pixels."""
+_LEAST_SHARE: Final = 0.11
+"""Part of a tile's energy in its strongest wave."""
+_LEAST_LEVELS: Final = 1.2
+"""Weakest wave, in grey levels."""
+_ABOVE_LOWER: Final = 3.0
+"""A wave stands out above its half frequency; an edge does not."""
+_SAME_WAVE: Final = 0.16
+_LEAST_VOTES: Final = 4
+_MOST: Final = 6
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Line:
+    """A candidate: a point, the direction along the marks, how far it runs either way, the wave's length, px."""
+
+    centre_px: tuple[float, float]
+    ahead: tuple[float, float]
+    reach_px: tuple[float, float]
+    wave_px: float
+    wide_px: float
+    """How far to either side the votes lie."""
+    strength: float
+
+
+def regular_lines(grey: Bytes) -> tuple[Line, ...]:
+    """Return lines of regular marks, the most promising first.
+
+    Parameters
+    ----------
+    grey : (h, w) uint8
+    """
+    found: list[Line] = []
+    largest = max(grey.shape)
+    level = grey
+    scale = 1
+    while max(level.shape) > 3200:
+        level, scale = _halved(level), scale * 2
+    first = scale
+    while min(level.shape) >= _TILE and (scale == first or largest / scale >= 400):
+        found += _lines(level, scale)
+        level, scale = _halved(level), scale * 2
+    kept: list[Line] = []
+    for line in sorted(found, key=lambda each: -each.strength):
+        if not any(_same(line, other) for other in kept):
+            kept.append(line)
+    return tuple(kept[:_MOST])
+
+
+def turned(line: Line, turn_deg: float) -> Line:
+    """The line turned about its centre."""
+    cos, sin = float(np.cos(np.radians(turn_deg))), float(np.sin(np.radians(turn_deg)))
+    x, y = line.ahead
+    return replace(line, ahead=(cos * x - sin * y, sin * x + cos * y))
+
+
+def _halved(level: Bytes) -> Bytes:
+    import cv2
+
+    return np.asarray(cv2.resize(level, None, fx=0.5, fy=0.5, interpolation=cv2.INTER_AREA), dtype=np.uint8)
+
+
+def _same(a: Line, b: Line) -> bool:
+    """Whether two candidates lie on one another, so that reading one reads the other."""
+    along = abs(a.ahead[0] * b.ahead[0] + a.ahead[1] * b.ahead[1])
+    apart = np.subtract(a.centre_px, b.centre_px)
+    off = abs(apart[0] * b.ahead[1] - apart[1] * b.ahead[0])
+    return bool(along > 0.985 and off < 0.6 * max(a.wide_px, b.wide_px) and 0.7 < a.wave_px / b.wave_px < 1.5)
+
+
+def _lines(level: Bytes, scale: int) -> list[Line]:
+    centres, waves, power = _votes(level)
+    lines: list[Line] = []
+    free = np.ones(len(centres), dtype=bool)
+    for _ in range(_MOST):
+        if free.sum() < _LEAST_VOTES:
+            break
+        best, best_score = None, 0.0
+        order = np.flatnonzero(free)[np.argsort(-power[free], kind="stable")][:24]
+        for seed in order:
+            members = _on_line(centres, waves, seed) & free
+            if members.sum() >= _LEAST_VOTES:
+                score = float(np.sqrt(power[members]).sum())
+                if score > best_score:
+                    best, best_score = (seed, members), score
+        if best is None:
+            break
+        seed, members = best
+        lines.append(_line(centres[members], waves[members], power[members], scale, best_score))
+        free &= ~members
+    return lines
+
+
+def _votes(level: Bytes) -> tuple[Floats, Floats, Floats]:
+    """Centres ``(n, 2)`` px, waves ``(n, 2)`` in cycles per px, power ``(n,)`` of tiles with one strong wave."""
+    from scipy import fft
+
+    h, w = level.shape
+    rows, columns = (np.unique(np.r_[np.arange(0, n - _TILE, _STEP), n - _TILE]) for n in (h, w))
+    view = np.lib.stride_tricks.sliding_window_view(level, (_TILE, _TILE))
+    window = np.hanning(_TILE + 2)[1:-1].astype(np.float32)
+    window2 = np.outer(window, window)
+    fy, fx = np.fft.fftfreq(_TILE), np.fft.rfftfreq(_TILE)
+    radius = np.hypot(fy[:, None], fx[None, :])
+    band = (radius > 1 / _LONGEST_PX) & (radius < 1 / _SHORTEST_PX)
+    once = np.isin(np.arange(len(fx)), [0, _TILE // 2])
+    whitening = (np.where(once, 1.0, 2.0) * radius**2).astype(np.float32)  # a step's spectrum falls as 1/f
+    centres, waves, power = [], [], []
+    for row in rows.tolist():
+        tiles = view[row, columns].astype(np.float32)
+        busy = np.flatnonzero(tiles.std(axis=(1, 2)) > 1.5 * _LEAST_LEVELS)
+        if not busy.size:
+            continue
+        tiles = (tiles[busy] - tiles[busy].mean(axis=(1, 2), keepdims=True)) * window2
+        energy = np.abs(fft.rfft2(tiles)) ** 2 * whitening
+        inside = np.where(band, energy, 0.0).reshape(len(busy), -1)
+        peak = inside.argmax(axis=1)
+        py, px = np.divmod(peak, len(fx))
+        around = np.zeros(len(busy))
+        moment = np.zeros((len(busy), 2))
+        tile = np.arange(len(busy))
+        for dy in (-1, 0, 1):
+            for dx in (-1, 0, 1):
+                ix, iy = px + dx, (py + dy) % _TILE
+                ok = (ix >= 0) & (ix < len(fx))
+                e = np.where(ok, energy[tile, iy, np.clip(ix, 0, len(fx) - 1)], 0.0)
+                around += e
+                moment += e[:, None] * np.column_stack([dx * np.ones(len(busy)), dy * np.ones(len(busy))])
+        total = energy.sum(axis=(1, 2))
+        half = energy[
+            tile,
+            np.rint(np.where(py > _TILE // 2, py - _TILE, py) / 2).astype(int),
+            np.rint(px / 2).astype(int),
+        ]
+        wave = (
+            np.column_stack([px, np.where(py > _TILE // 2, py - _TILE, py)]) + moment / around[:, None]
+        ) / _TILE
+        share = (around + _overtones(energy, wave)) / np.maximum(total, 1e-9)
+        levels = np.sqrt(around) / np.hypot(*wave.T) / (window2.sum() / 2) / 1.5
+        good = (
+            (share > _LEAST_SHARE) & (levels > _LEAST_LEVELS) & (energy[tile, py, px] > _ABOVE_LOWER * half)
+        )
+        centres.append(
+            np.column_stack([columns[busy] + (_TILE - 1) / 2, np.full(len(busy), row + (_TILE - 1) / 2)])[
+                good
+            ]
+        )
+        waves.append(wave[good])
+        power.append(around[good] * share[good])
+    if not centres:
+        return np.zeros((0, 2)), np.zeros((0, 2)), np.zeros(0)
+    return np.concatenate(centres), np.concatenate(waves), np.concatenate(power)
+
+
+def _overtones(energy: Singles, wave: Floats) -> Floats:
+    """Energy at two and three times each tile's wave, ``(n,)``: thin marks have much there."""
+    tile = np.arange(len(energy))
+    sum_ = np.zeros(len(energy))
+    for times in (2, 3):
+        at = np.rint(times * wave * _TILE).astype(int)
+        inside = (np.abs(at) < _TILE // 2 - 1).all(axis=1) & (at[:, 0] >= 0)
+        for dy in (-1, 0, 1):
+            for dx in (-1, 0, 1):
+                ix = np.clip(at[:, 0] + dx, 0, energy.shape[2] - 1)
+                sum_ += np.where(inside, energy[tile, (at[:, 1] + dy) % _TILE, ix], 0.0)
+    return sum_
+
+
+def _on_line(centres: Floats, waves: Floats, seed: int) -> NDArray[np.bool_]:
+    """Which votes have the seed's wave and lie on the line through it along its wave, ``(n,)`` bool."""
+    size = float(np.hypot(*waves[seed]))
+    ahead = waves[seed] / size
+    flip = np.where(waves @ ahead < 0, -1.0, 1.0)[:, None]
+    alike = np.hypot(*(waves * flip - waves[seed]).T) < _SAME_WAVE * size + 0.004
+    apart = centres - centres[seed]
+    off = np.abs(apart[:, 0] * ahead[1] - apart[:, 1] * ahead[0])
+    return np.asarray(alike & (off < 0.8 * _STEP + 0.03 * np.abs(apart @ ahead)))
+
+
+def _line(centres: Floats, waves: Floats, power: Floats, scale: int, score: float) -> Line:
+    flip = np.where(waves @ waves[np.argmax(power)] < 0, -1.0, 1.0)[:, None]
+    wave = np.average(waves * flip, axis=0, weights=power)
+    size = float(np.hypot(*wave))
+    ahead = wave / size
+    middle = np.average(centres, axis=0, weights=power)
+    apart = centres - middle
+    along, off = apart @ ahead, apart[:, 1] * ahead[0] - apart[:, 0] * ahead[1]
+    return Line(
+        centre_px=(float((middle[0] + 0.5) * scale - 0.5), float((middle[1] + 0.5) * scale - 0.5)),
+        ahead=(float(ahead[0]), float(ahead[1])),
+        reach_px=(float(along.min() - _TILE / 2) * scale, float(along.max() + _TILE / 2) * scale),
+        wave_px=scale / size,
+        wide_px=float(np.abs(off).max() + _TILE / 2) * scale,
+        strength=score / scale,
+    )

@@ -1,0 +1,89 @@
+"""A strip of the picture along a candidate line, straightened so that a rule's marks stand upright."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Final
+
+import numpy as np
+
+from cradle.geometry.arrays import Floats
+
+if TYPE_CHECKING:
+    from cradle.pictures.image import Bytes
+    from cradle.scale.ruler_find import Line, Singles
+
+_TALLEST: Final = 11.0
+"""How far to either side marks are looked for, in waves."""
+
+
+@dataclass(frozen=True, slots=True, eq=False, kw_only=True)
+class Strip:
+    """The picture along a line: ``levels (v, t)``; column i is ``start + i * step`` px along, row j ``low + j * rise`` across."""
+
+    levels: Singles
+    flat: Singles
+    origin: Floats
+    ahead: Floats
+    across: Floats
+    start: float
+    step: float
+    low: float
+    rise: float
+
+
+def strip_along(grey: Bytes, line: Line, origin: Floats, ahead: Floats) -> Strip:
+    """The strip of a picture along a candidate line through ``origin``, at least 8 columns a wave."""
+    import cv2
+
+    across = np.array([-ahead[1], ahead[0]])
+    step = min(1.0, line.wave_px / 8)
+    rise = max(0.35, line.wave_px / 12)
+    beyond = 0.15 * (line.reach_px[1] - line.reach_px[0]) + 4 * line.wave_px
+    start, stop = line.reach_px[0] - beyond, line.reach_px[1] + beyond
+    tall = line.wide_px + _TALLEST * line.wave_px
+    columns, rows = int((stop - start) / step) + 1, int(2 * tall / rise) + 1
+    corner = origin + ahead * start - across * tall
+    matrix = np.column_stack([ahead * step, across * rise, corner])
+    levels = cv2.warpAffine(
+        grey,
+        matrix,
+        (columns, rows),
+        flags=cv2.INTER_CUBIC | cv2.WARP_INVERSE_MAP,
+        borderMode=cv2.BORDER_REPLICATE,
+    ).astype(np.float32)
+    wide = max(3, round(3 * line.wave_px / step))
+    flat = levels - cv2.blur(levels, (wide, 1))
+    return Strip(
+        levels=levels,
+        flat=flat,
+        origin=origin,
+        ahead=ahead,
+        across=across,
+        start=start,
+        step=step,
+        low=-tall,
+        rise=rise,
+    )
+
+
+def lie_of(strip: Strip, wave_px: float) -> tuple[float, float]:
+    """Offset across, px, and slope of the row of marks in a strip, from where its wave is strongest."""
+    chunk = max(16, round(8 * wave_px / strip.step))
+    count = strip.flat.shape[1] // chunk
+    t = np.arange(chunk) * strip.step
+    turn = np.exp(-2j * np.pi * t / wave_px)
+    rows = np.arange(len(strip.flat)) * strip.rise + strip.low
+    chunks = strip.flat[:, : count * chunk].reshape(len(rows), count, chunk)
+    energy = np.abs(chunks @ (turn * np.hanning(chunk))) ** 2  # (rows, count)
+    strong = energy.max(axis=0)
+    used = strong > 0.2 * np.quantile(strong, 0.9)
+    core = np.where(energy > 0.3 * strong, energy, 0.0)
+    middle = (core * rows[:, None]).sum(axis=0) / np.maximum(core.sum(axis=0), 1e-9)
+    along = (np.arange(count) + 0.5) * chunk * strip.step + strip.start
+    x, y = along[used], middle[used]
+    if len(x) < 3:
+        return 0.0, 0.0
+    i, j = np.triu_indices(len(x), 1)
+    slope = float(np.median((y[j] - y[i]) / (x[j] - x[i])))  # Theil-Sen: one bad chunk does no harm
+    return float(np.median(y - slope * x)), slope

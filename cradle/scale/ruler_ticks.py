@@ -1,0 +1,358 @@
+"""Marks of a rule along a candidate line: where each lies to a small part of a pixel, and how long it is.
+
+All marks share one law, ``x = (a + b k) / (1 + c k)`` for the k-th mark (c is 0
+on a flatbed; a tilted camera makes it differ), so hundreds of small errors
+average out.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING, Final
+
+import numpy as np
+
+from cradle.geometry.arrays import Floats, Ints, frozen, frozen_ints
+from cradle.scale.ruler_strip import Strip, lie_of, strip_along
+
+if TYPE_CHECKING:
+    from cradle.pictures.image import Bytes
+    from cradle.scale.ruler_find import Line
+
+LEAST_MARKS: Final = 20
+_WAVE_PX: Final = 8.0
+"""Marks are read in a picture shrunk until their waves are at most twice as long."""
+_LOOSE: Final = 0.22
+"""How far from its place a mark may lie while the law is not yet known, in spacings."""
+_RIVAL: Final = 0.35
+"""A row of the other polarity at least this good is read as well: gaps between marks can show two ridges each."""
+_NOISE: Final = 0.09
+"""Rms from an even row, in spacings: peaks of noise that happen to be near their places have 0.11 or more."""
+_UNEVEN: Final = 4.0
+"""How heavily unevenness counts against a row."""
+_TIGHT: Final = 0.15
+_TIMES: Final = (0.5, 1.0, 2.0, 3.0)
+"""The wave found may be an overtone of the marks: spacings tried, in waves."""
+
+
+@dataclass(frozen=True, slots=True, eq=False, kw_only=True)
+class Marks:
+    """What was read along a line.
+
+    Attributes
+    ----------
+    number : (n,) int64
+        Count of each mark along the rule, rising; gaps where marks are hidden.
+    at_px : (n, 2) float64
+        Where each mark crosses the line through the middle of the shortest ones.
+    low_px, high_px : (n,) float64
+        How far each mark reaches either way across the line.
+    ahead, across : (2,) float64
+        Unit vectors along the rule and along its marks.
+    spacing_px, spacing_error_px : float
+        Between marks at the middle of the rule, and its standard error.
+    change : float
+        How much the spacing changes from end to end, as a ratio less 1.
+    rms_px : float
+        How far marks lie from the law.
+    dark : bool
+        Dark marks on a light rule.
+    """
+
+    number: Ints
+    at_px: Floats
+    low_px: Floats
+    high_px: Floats
+    ahead: Floats
+    across: Floats
+    spacing_px: float
+    spacing_error_px: float
+    change: float
+    rms_px: float
+    dark: bool
+
+
+def read_marks(grey: Bytes, line: Line) -> tuple[Marks, ...]:
+    """Return the marks along a candidate line: dark ones, light ones, none, or both.
+
+    Where marks are as wide as the gaps between them, either may be the marks;
+    their lengths tell.
+
+    Parameters
+    ----------
+    grey : (h, w) uint8
+    line : Line
+    """
+    shrink = 1
+    while line.wave_px / shrink > 2 * _WAVE_PX:
+        shrink *= 2
+    if shrink > 1:
+        small = read_marks(_shrunk(grey, shrink), _line_in(line, shrink))
+        return tuple(_enlarged(marks, shrink) for marks in small)
+    origin, ahead = np.array(line.centre_px), np.array(line.ahead)
+    strip = strip_along(grey, line, origin, ahead)
+    for _ in range(2):
+        offset, slope = lie_of(strip, line.wave_px)
+        across = np.array([-ahead[1], ahead[0]])
+        origin = origin + across * offset
+        ahead = ahead + across * slope
+        ahead = ahead / np.hypot(*ahead)
+        strip = strip_along(grey, line, origin, ahead)
+    both = (_measured(strip, chain) for chain in _best_chains(strip, line.wave_px))
+    return tuple(marks for marks in both if marks is not None)
+
+
+def _shrunk(grey: Bytes, times: int) -> Bytes:
+    import cv2
+
+    h, w = (n // times * times for n in grey.shape)
+    return np.asarray(
+        cv2.resize(grey[:h, :w], (w // times, h // times), interpolation=cv2.INTER_AREA), dtype=np.uint8
+    )
+
+
+def _line_in(line: Line, shrink: int) -> Line:
+    """The line in a picture ``shrink`` times smaller."""
+    x, y = line.centre_px
+    low, high = line.reach_px
+    return replace(
+        line,
+        centre_px=((x + 0.5) / shrink - 0.5, (y + 0.5) / shrink - 0.5),
+        reach_px=(low / shrink, high / shrink),
+        wave_px=line.wave_px / shrink,
+        wide_px=line.wide_px / shrink,
+    )
+
+
+def _enlarged(marks: Marks, times: int) -> Marks:
+    """Marks read in a picture ``times`` smaller, in the pixels of the full one."""
+    return replace(
+        marks,
+        at_px=frozen((marks.at_px + 0.5) * times - 0.5),
+        low_px=frozen(marks.low_px * times),
+        high_px=frozen(marks.high_px * times),
+        spacing_px=marks.spacing_px * times,
+        spacing_error_px=marks.spacing_error_px * times,
+        rms_px=marks.rms_px * times,
+    )
+
+
+@dataclass(frozen=True, slots=True, eq=False, kw_only=True)
+class _Chain:
+    """A regular row of marks: polarity (-1 dark), rows of the strip, places along it in samples, numbers."""
+
+    sign: int
+    rows: slice
+    at: Floats
+    number: Ints
+
+
+def _best_chains(strip: Strip, wave_px: float) -> list[_Chain]:
+    """The longest regular row of dark marks and that of light ones, the better first."""
+    import cv2
+
+    tall = max(2, round(0.7 * wave_px / strip.rise))
+    smooth = cv2.blur(strip.flat, (1, tall))[tall // 2 :: max(1, tall // 2)]
+    t = np.arange(strip.flat.shape[1]) * strip.step
+    power = np.zeros(len(smooth))
+    for times in (1 / 3, 1 / 2, 1.0):
+        power = np.maximum(power, np.abs(smooth @ np.exp(-2j * np.pi * t * times / wave_px)) ** 2)
+    spread = smooth.std(axis=1)
+    order = np.argsort(
+        -np.maximum(power / power.max(), spread / max(float(spread.max()), 1e-9)), kind="stable"
+    )
+    best: dict[int, tuple[float, _Chain]] = {}
+    for row in order[:8].tolist():
+        for sign in (-1, 1):
+            profile = sign * smooth[row]
+            for times in _TIMES:
+                chain = _chain(profile, times * wave_px / strip.step)
+                if chain is None:
+                    continue
+                at, number, regular = chain
+                score = len(at) * regular
+                if score >= LEAST_MARKS and (sign not in best or score > best[sign][0]):
+                    low = row * max(1, tall // 2)
+                    best[sign] = (score, _Chain(sign=sign, rows=slice(low, low + tall), at=at, number=number))
+    ranked = sorted(best.values(), key=lambda each: -each[0])
+    return [chain for score, chain in ranked if score > _RIVAL * ranked[0][0]]
+
+
+def _chain(profile: Floats, spacing: float) -> tuple[Floats, Ints, float] | None:
+    """Places, in samples, and numbers of the longest row of peaks about ``spacing`` apart; how regular it is."""
+    if spacing < 4:
+        return None
+    peaks = _peaks(profile, apart=max(1, int(0.45 * spacing)))
+    if len(peaks) < LEAST_MARKS:
+        return None
+    heights = profile[peaks]
+    peaks = peaks[heights > 0.35 * np.quantile(heights, 0.85)]
+    if len(peaks) < LEAST_MARKS:
+        return None
+    x = peaks + _parabola(profile, peaks)
+    length, before, jump = (
+        np.ones(len(x), dtype=np.int64),
+        np.full(len(x), -1),
+        np.zeros(len(x), dtype=np.int64),
+    )
+    for j in range(1, len(x)):
+        for i in range(j - 1, max(-1, j - 6), -1):
+            steps = (x[j] - x[i]) / spacing
+            near = int(steps + 0.5)
+            if near > 3:
+                break
+            if near >= 1 and abs(steps - near) < _LOOSE and length[i] + 1 > length[j]:
+                length[j], before[j], jump[j] = length[i] + 1, i, near
+    at = int(length.argmax())
+    chain = [at]
+    while before[at] >= 0:
+        at = int(before[at])
+        chain.append(at)
+    chain.reverse()
+    if len(chain) < LEAST_MARKS:
+        return None
+    number = np.cumsum(jump[chain]) - jump[chain[0]]
+    place = x[chain]
+    single = np.diff(number) == 1
+    gaps = np.diff(place)[single]
+    if len(gaps) < LEAST_MARKS // 2:
+        return None
+    k = number / number[-1]
+    off = place - np.polynomial.polynomial.polyval(k, np.polynomial.polynomial.polyfit(k, place, 3))
+    if float(np.sqrt((off**2).mean())) > _NOISE * spacing:
+        return None
+    regular = 1.0 - float(np.median(np.abs(gaps - np.median(gaps)))) / spacing * _UNEVEN
+    full = len(chain) / (number[-1] + 1)
+    return place, number, max(0.0, regular) * full
+
+
+def _peaks(profile: Floats, *, apart: int) -> Ints:
+    """Samples above all others up to ``apart`` away, ``(n,)``."""
+    around = np.lib.stride_tricks.sliding_window_view(np.pad(profile, apart, mode="edge"), 2 * apart + 1)
+    return np.flatnonzero((profile >= around.max(axis=1)) & (profile > np.roll(profile, 1)))
+
+
+def _parabola(profile: Floats, peaks: Ints) -> Floats:
+    inner = np.clip(peaks, 1, len(profile) - 2)
+    left, middle, right = profile[inner - 1], profile[inner], profile[inner + 1]
+    bend = left - 2 * middle + right
+    shift = np.divide(left - right, 2 * bend, out=np.zeros(len(inner)), where=bend < 0)
+    return np.asarray(np.clip(shift, -0.5, 0.5), dtype=np.float64)
+
+
+def _law(number: Ints, at: Floats) -> tuple[Floats, Floats]:
+    """Coefficients a, b, c and the covariance of ``x = (a + b k) / (1 + c k)``; c is 0 unless it shows."""
+    k = number - number.mean()
+    flat = np.column_stack([np.ones(len(k)), k])
+    full = np.column_stack([flat, -k * at])
+    simple, *_ = np.linalg.lstsq(flat, at, rcond=None)
+    rms = float(np.sqrt(((flat @ simple - at) ** 2).sum() / max(1, len(k) - 2)))
+    bent, *_ = np.linalg.lstsq(full, at, rcond=None)
+    miss = (bent[0] + bent[1] * k) / (1 + bent[2] * k) - at
+    rms_bent = float(np.sqrt((miss**2).sum() / max(1, len(k) - 3)))
+    if rms_bent < 0.8 * rms:
+        cov = np.linalg.inv(full.T @ full) * rms_bent**2
+        return bent, cov
+    cov = np.zeros((3, 3))
+    cov[:2, :2] = np.linalg.inv(flat.T @ flat) * rms**2
+    return np.array([simple[0], simple[1], 0.0]), cov
+
+
+def _measured(strip: Strip, chain: _Chain) -> Marks | None:
+    """Marks measured again over all rows in which all of them show, and those beyond the chain's ends added."""
+    sign, rows, at, number = chain.sign, chain.rows, chain.at, chain.number
+    spacing = float(np.median(np.diff(at) / np.diff(number)))
+    rows = _common_rows(strip, sign, rows, at)
+    profile = sign * strip.flat[rows].mean(axis=0)
+    reach = max(1, round(0.12 * spacing))
+    kernel = np.hanning(2 * reach + 3)[1:-1]
+    profile = np.convolve(profile, kernel / kernel.sum(), mode="same")
+    for _ in range(3):
+        middle = number.mean()
+        (a, b, c), _cov = _law(number, at)
+        ends = np.arange(number[0] - 8, number[-1] + 9)
+        k = ends - middle
+        wanted = (a + b * k) / (1 + c * k)
+        inside = (wanted > spacing) & (wanted < len(profile) - 1 - spacing)
+        ends, wanted = ends[inside], wanted[inside]
+        window = np.arange(-round(0.3 * spacing), round(0.3 * spacing) + 1)
+        near = np.clip(np.rint(wanted).astype(np.int64)[:, None] + window, 0, len(profile) - 1)
+        peak = near[np.arange(len(near)), profile[near].argmax(axis=1)]
+        found = peak + _parabola(profile, peak)
+        height = profile[peak]
+        typical = float(np.median(height))
+        good = (np.abs(found - wanted) < _TIGHT * spacing) & (height > 0.4 * typical)
+        miss = np.abs(found - wanted)
+        good &= miss < max(0.02 * spacing, 4.0 * 1.4826 * float(np.median(miss[good])) if good.any() else 0.0)
+        good &= np.convolve(good, np.ones(5), mode="same") >= 3  # a mark alone beyond the end is no mark
+        if good.sum() < LEAST_MARKS or typical <= 0:
+            return None
+        number, at = ends[good], found[good]
+    (a, b, c), cov = _law(number, at)
+    k = number - number.mean()
+    miss = (a + b * k) / (1 + c * k) - at
+    low, high = _lengths(strip, sign, rows, at, spacing)
+    slope = (b - a * c) / (1 + c * k[[0, -1]]) ** 2
+    along = strip.start + at * strip.step
+    across_px = strip.low + strip.rise * ((rows.start + rows.stop - 1) / 2)
+    points = strip.origin + np.outer(along, strip.ahead) + across_px * strip.across
+    return Marks(
+        number=frozen_ints(number - number[0]),
+        at_px=frozen(points),
+        low_px=frozen(low),
+        high_px=frozen(high),
+        ahead=frozen(strip.ahead),
+        across=frozen(strip.across),
+        spacing_px=float(b - a * c) * strip.step,
+        spacing_error_px=float(np.sqrt(max(cov[1, 1], 0.0))) * strip.step,
+        change=float(slope[1] / slope[0] - 1),
+        rms_px=float(np.sqrt((miss**2).mean())) * strip.step,
+        dark=sign < 0,
+    )
+
+
+def _contrast(strip: Strip, sign: int, at: Floats, spacing: float) -> Floats:
+    """How much each mark stands out from its two sides, row by row, ``(n, rows)`` grey levels."""
+    import cv2
+
+    last = strip.levels.shape[1] - 1
+    tall = max(1, round(0.4 * spacing * strip.step / strip.rise))
+    levels = cv2.blur(strip.levels, (max(1, round(0.12 * spacing)), tall))
+
+    def column(shift: float) -> Floats:
+        return np.asarray(levels[:, np.clip(np.rint(at + shift * spacing), 0, last).astype(np.int64)].T)
+
+    return sign * (column(0.0) - (column(-0.45) + column(0.45)) / 2)
+
+
+def _common_rows(strip: Strip, sign: int, rows: slice, at: Floats) -> slice:
+    """The rows next to ``rows`` in which nearly all marks stand out."""
+    spacing = float(np.median(np.diff(at)))
+    contrast = _contrast(strip, sign, at, spacing)
+    typical = float(np.median(contrast[:, rows]))
+    show = (contrast > 0.5 * typical).mean(axis=0) > 0.85
+    middle = (rows.start + rows.stop) // 2
+    low = high = min(middle, len(show) - 1)
+    while low > 0 and show[low - 1]:
+        low -= 1
+    while high < len(show) - 1 and show[high + 1]:
+        high += 1
+    trim = (high - low) // 6
+    return slice(low + trim, max(low + trim + 1, high + 1 - trim))
+
+
+def _lengths(strip: Strip, sign: int, rows: slice, at: Floats, spacing: float) -> tuple[Floats, Floats]:
+    """How far each mark reaches below and above the middle of ``rows``, px."""
+    import cv2
+
+    contrast = _contrast(strip, sign, at, spacing)
+    own = np.median(contrast[:, rows], axis=1)
+    show = contrast > 0.45 * own[:, None]
+    bridged = max(1, round(0.7 * spacing * strip.step / strip.rise))  # noise must not cut a mark short
+    show = cv2.morphologyEx(show.astype(np.uint8), cv2.MORPH_CLOSE, np.ones((1, bridged), np.uint8)) > 0
+    middle = (rows.start + rows.stop - 1) // 2
+    gone = ~show[:, middle::-1]
+    low = np.where(gone.any(axis=1), gone.argmax(axis=1), gone.shape[1])
+    gone = ~show[:, middle:]
+    high = np.where(gone.any(axis=1), gone.argmax(axis=1), gone.shape[1])
+    return low * strip.rise, high * strip.rise

@@ -1,0 +1,58 @@
+"""One source of scale in a picture: the calibration it gives, and the known lengths it rests on."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from enum import StrEnum
+
+from cradle.finding import Finding
+from cradle.geometry.arrays import Floats, frozen
+from cradle.scale.calibration import Calibration
+
+
+class ScaleKind(StrEnum):
+    """Where a scale comes from, the most trusted first. Paper edges are never a scale."""
+
+    GIVEN = "given"
+    """A number stated on purpose; used whatever else there is."""
+    SHEET = "sheet"
+    """Marks all round, printed size checked, perspective and lens taken out."""
+    POINTS = "points"
+    """Two points and a length read by a person."""
+    RULER = "ruler"
+    """Many marks, but along one line only."""
+    CARD = "card"
+    """Short, and a little above the paper."""
+    TAG = "tag"
+    """What the file claims; nobody has measured it."""
+
+
+@dataclass(frozen=True, slots=True, eq=False, kw_only=True)
+class Scale:
+    """A source of scale.
+
+    Attributes
+    ----------
+    kind : ScaleKind
+    calibration : Calibration
+    ends_px : (k, 2, 2) float64
+        Both ends of each known length, where they are in the picture.
+    known_mm : (k,) float64
+        The lengths.
+    region_px : (n, 2) float64 or None
+        What the thing that carries them covers; not traced.
+    told : str
+        In words, such as "ruler, 151 marks of 1 mm".
+    marks_px : (m, 2) float64
+        Places to show in the check picture.
+    findings : tuple of Finding
+    """
+
+    kind: ScaleKind
+    calibration: Calibration
+    told: str
+    ends_px: Floats = field(default_factory=lambda: frozen([]).reshape(0, 2, 2))
+    known_mm: Floats = field(default_factory=lambda: frozen([]))
+    region_px: Floats | None = None
+    marks_px: Floats = field(default_factory=lambda: frozen([]).reshape(0, 2))
+    findings: tuple[Finding, ...] = ()

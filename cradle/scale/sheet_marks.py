@@ -1,0 +1,273 @@
+"""Find the capture sheet in a picture and calibrate by its marks.
+
+Markers say which place is which; a first fit to their corners foretells the
+chess corners, which are then found to a small part of a pixel and fitted with
+the lens. Only places next to a marker that was read are looked at, so a hand
+or a template on the band costs marks, not truth.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Final
+
+import numpy as np
+
+from cradle.errors import CaptureError
+from cradle.finding import Finding, Severity
+from cradle.geometry.arrays import Floats, frozen
+from cradle.scale.calibration import Calibration, to_mm
+from cradle.scale.lens_fit import fit_lens
+from cradle.scale.sheet import CHECK_LENGTH_MM, SheetDesign, chess_corners
+from cradle.scale.sheet_find import chess_places, edge_width_mm, find_markers, first_map
+
+if TYPE_CHECKING:
+    from numpy.typing import NDArray
+
+    Grey = NDArray[np.uint8] | NDArray[np.float32] | NDArray[np.float64]
+    Bytes = NDArray[np.uint8]
+
+MOST_TILT_DEG: Final = 50.0
+"""Beyond this, a pixel is half again as long one way as the other and paper's waviness shows."""
+DOUBTFUL_TILT_DEG: Final = 35.0
+MOST_EDGE_MM: Final = 1.6
+"""Widest edge, from 10 to 90 % of its step; about there markers cease to be read."""
+DOUBTFUL_EDGE_MM: Final = 1.2
+"""A pencil line is hardly wider than half of this."""
+MOST_RESIDUAL_MM: Final = 0.5
+DOUBTFUL_RESIDUAL_MM: Final = 0.15
+_LEAST_CORNERS: Final = 12
+_LEAST_AGREEING: Final = 0.6
+"""Part of the corners sought that must be found in their places; paper with waves loses many."""
+_FEW: Final = 0.85
+_LEAST_SPREAD: Final = 0.6
+"""Part of the band's width and height the corners must span."""
+_PAPER: Final = 0.2 / np.sqrt(3.0) / CHECK_LENGTH_MM
+"""Relative uncertainty left by reading the check length to ±0.2 mm, evenly spread (common practice)."""
+
+
+@dataclass(frozen=True, slots=True, eq=False, kw_only=True)
+class SheetReading:
+    """What a picture of the capture sheet tells.
+
+    Attributes
+    ----------
+    calibration : Calibration
+        Pixels to mm from the sheet's lower left corner.
+    design : SheetDesign
+        Which sheet it is.
+    corners_px, corners_mm : (n, 2) float64
+        Chess corners used, where found and where printed.
+    residual_mm : (n, 2) float64
+        Found less printed, on the paper.
+    tilt_deg : float
+        How far the view is off vertical.
+    edge_mm : float
+        Width of a printed edge, 10 to 90 % of its step.
+    findings : tuple of Finding
+        What is doubtful.
+    """
+
+    calibration: Calibration
+    design: SheetDesign
+    corners_px: Floats
+    corners_mm: Floats
+    residual_mm: Floats
+    tilt_deg: float
+    edge_mm: float
+    findings: tuple[Finding, ...] = ()
+
+
+def read_sheet(grey: Grey, *, check_reads_mm: float = CHECK_LENGTH_MM) -> SheetReading:
+    """Return the calibration and everything told about the sheet in a picture.
+
+    Parameters
+    ----------
+    grey : (h, w) uint8, or float in 0..1
+        The picture.
+    check_reads_mm : float
+        What a rule reads on the print's check length.
+
+    Raises
+    ------
+    CaptureError
+        If too few marks are seen, or the picture is too oblique, too blurred
+        or too small, or the paper is not flat; says what to change.
+    """
+    if not abs(check_reads_mm - CHECK_LENGTH_MM) <= 0.1 * CHECK_LENGTH_MM:
+        raise CaptureError(
+            f"the check length reads {check_reads_mm:g} mm instead of {CHECK_LENGTH_MM:g} mm",
+            where="capture sheet",
+            hint="print the sheet again at 100 %",
+        )
+    picture = _as_bytes(grey)
+    design, found = find_markers(picture)
+    size = (picture.shape[1], picture.shape[0])
+    first = first_map(design, found, size_px=size)
+    tilt = tilt_deg(first, size_px=size)
+    if tilt > MOST_TILT_DEG:
+        raise CaptureError(
+            f"the view is {tilt:.0f} deg off vertical, at most {MOST_TILT_DEG:g} is allowed",
+            where="capture sheet",
+            hint="hold the camera level, straight above the sheet",
+        )
+    edge = edge_width_mm(picture, design, found, first)
+    if edge > MOST_EDGE_MM:
+        raise CaptureError(
+            f"edges are {edge:.1f} mm wide, at most {MOST_EDGE_MM:g} mm is allowed",
+            where="capture sheet",
+            hint="the picture is blurred: hold still, focus on the paper, add light",
+        )
+    corners_px, corners_mm, sought = chess_places(picture, design, found, first)
+    _refuse_poor_spread(corners_mm, design)
+    fit = fit_lens(corners_px, corners_mm, size_px=size)
+    used_px, used_mm = corners_px[fit.used], corners_mm[fit.used]
+    _refuse_poor_spread(used_mm, design)
+    if len(used_mm) < _LEAST_AGREEING * sought:
+        raise CaptureError(
+            f"only {len(used_mm)} of {sought} corners of the band lie where they should",
+            where="capture sheet",
+            hint="lay the paper flat on a hard table and keep the marks uncovered and sharp",
+        )
+    printed = Calibration(mm_from_px=fit.mm_from_px, source="capture sheet", lens=fit.lens)
+    tilt = tilt_deg(printed, size_px=size)
+    stretch = check_reads_mm / CHECK_LENGTH_MM
+    residual = (to_mm(printed, used_px) - used_mm) * stretch
+    off = float(np.sqrt((residual**2).sum(axis=1).mean()))
+    if off > MOST_RESIDUAL_MM:
+        raise CaptureError(
+            f"the paper is not flat: its marks miss their places by {off:.2f} mm, at most {MOST_RESIDUAL_MM:g} mm is allowed",
+            where="capture sheet",
+            hint="lay the paper flat on a hard table",
+        )
+    known, missed = _lengths(printed, used_px, used_mm)
+    calibration = Calibration(
+        mm_from_px=frozen(np.diag([stretch, stretch, 1.0]) @ printed.mm_from_px),
+        source="capture sheet",
+        reference_mm=frozen(known * stretch),
+        residual_mm=frozen(missed * stretch),
+        lens=printed.lens,
+        uncertainty_scale=float(np.hypot(fit.scale_uncertainty, _PAPER)),
+    )
+    return SheetReading(
+        calibration=calibration,
+        design=design,
+        corners_px=frozen(used_px),
+        corners_mm=frozen(used_mm * stretch),
+        residual_mm=frozen(residual),
+        tilt_deg=tilt,
+        edge_mm=edge,
+        findings=_doubts(tilt, edge, off, (len(used_mm), sought)),
+    )
+
+
+def tilt_deg(calibration: Calibration, *, size_px: tuple[int, int]) -> float:
+    """Return how far the view is off vertical, degrees.
+
+    Where the lens axis meets the paper, a pinhole camera foreshortens by the
+    cosine of the tilt; the axis is taken through the picture's centre.
+    """
+    x, y = (size_px[0] - 1) / 2, (size_px[1] - 1) / 2
+    at = to_mm(calibration, [[x - 1, y], [x + 1, y], [x, y - 1], [x, y + 1]])
+    small, large = np.sort(np.linalg.svd(np.array([at[1] - at[0], at[3] - at[2]]), compute_uv=False))
+    return float(np.degrees(np.arccos(small / large)))
+
+
+def _as_bytes(grey: Grey) -> Bytes:
+    """Return the picture in 8 bit."""
+    if grey.ndim != 2:
+        raise CaptureError(f"expected a grey picture of shape (h, w), not {grey.shape}")
+    if grey.dtype == np.uint8:
+        return np.ascontiguousarray(grey)
+    import cv2
+
+    return np.asarray(cv2.convertScaleAbs(np.ascontiguousarray(grey), alpha=255.0), dtype=np.uint8)
+
+
+def _refuse_poor_spread(corners_mm: Floats, design: SheetDesign) -> None:
+    """Refuse too few corners, or corners on one part of the sheet only."""
+    count = len(corners_mm)
+    every = chess_corners(design)
+    span = np.ptp(corners_mm, axis=0) / np.ptp(every, axis=0) if count else np.zeros(2)
+    if count < _LEAST_CORNERS or (span < _LEAST_SPREAD).any():
+        raise CaptureError(
+            f"{count} of {len(every)} corners of the band were found, over {100 * float(span[0]):.0f} %"
+            f" of its width and {100 * float(span[1]):.0f} % of its height;"
+            f" {_LEAST_CORNERS} over {100 * _LEAST_SPREAD:.0f} % are needed",
+            where="capture sheet",
+            hint="show the marks on all four sides, uncovered and sharp",
+        )
+
+
+def _lengths(printed: Calibration, px: Floats, mm: Floats) -> tuple[Floats, Floats]:
+    """Return known lengths across the sheet and what they measure too much, ``(k,)`` each, mm."""
+    at = to_mm(printed, px)
+    known, missed = [], []
+    for axis in (0, 1):
+        for value in np.unique(mm[:, 1 - axis]).tolist():
+            row = np.flatnonzero(mm[:, 1 - axis] == value)
+            a, b = row[np.argmin(mm[row, axis])], row[np.argmax(mm[row, axis])]
+            length = float(np.hypot(*(mm[b] - mm[a])))
+            if length >= 0.5 * CHECK_LENGTH_MM:
+                known.append(length)
+                missed.append(float(np.hypot(*(at[b] - at[a]))) - length)
+    return np.array(known), np.array(missed)
+
+
+def _doubts(tilt: float, edge_mm: float, off_mm: float, corners: tuple[int, int]) -> tuple[Finding, ...]:
+    """Return what is allowed but doubtful."""
+    doubts = []
+    if tilt > DOUBTFUL_TILT_DEG:
+        doubts.append(
+            Finding(
+                code="sheet-oblique",
+                severity=Severity.WARN,
+                message=f"the view is {tilt:.0f} deg off vertical",
+                where="capture sheet",
+                measured=tilt,
+                limit=DOUBTFUL_TILT_DEG,
+                unit="deg",
+                advice="take the picture from straight above",
+            )
+        )
+    if edge_mm > DOUBTFUL_EDGE_MM:
+        doubts.append(
+            Finding(
+                code="sheet-blurred",
+                severity=Severity.WARN,
+                message=f"edges are {edge_mm:.1f} mm wide",
+                where="capture sheet",
+                measured=edge_mm,
+                limit=DOUBTFUL_EDGE_MM,
+                unit="mm",
+                advice="hold still, focus on the paper, add light",
+            )
+        )
+    if off_mm > DOUBTFUL_RESIDUAL_MM:
+        doubts.append(
+            Finding(
+                code="sheet-not-flat",
+                severity=Severity.WARN,
+                message=f"the marks miss their places by {off_mm:.2f} mm",
+                where="capture sheet",
+                measured=off_mm,
+                limit=DOUBTFUL_RESIDUAL_MM,
+                unit="mm",
+                advice="lay the paper flat, or press it down with a pane of glass",
+            )
+        )
+    used, sought = corners
+    if used < sought:
+        few = used < _FEW * sought
+        doubts.append(
+            Finding(
+                code="sheet-marks-left-out",
+                severity=Severity.WARN if few else Severity.NOTE,
+                message=f"{sought - used} of {sought} corners disagreed with the others and were left out",
+                where="capture sheet",
+                measured=float(used),
+                limit=float(np.ceil(_FEW * sought)),
+                advice="lay the paper flat and keep the marks uncovered",
+            )
+        )
+    return tuple(doubts)

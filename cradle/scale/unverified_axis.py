@@ -1,0 +1,122 @@
+"""Along which directions of a picture the scale has been checked, and what to say of the others.
+
+One rule fixes the scale along itself. Across it the pixels are taken to be as
+long, which no scanner promises: glass and carriage are two mechanisms, and
+often differ by 0.1 to 0.5 % (common practice, no source). A camera's pixels
+are square, but a view that leans by 6 degrees shortens one direction by 0.5 %
+(its cosine).
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import TYPE_CHECKING, Final
+
+import numpy as np
+
+from cradle.finding import Finding, Severity
+from cradle.scale.scale import Scale, ScaleKind
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from cradle.geometry.arrays import Floats
+
+CODE: Final = "scale-one-way"
+USUAL_PERCENT: Final = 0.5
+"""By how much the unchecked direction may be off without anyone having made a mistake."""
+_ALONG_ONE_LINE: Final = (ScaleKind.RULER, ScaleKind.POINTS)
+_LEAST_ACROSS: Final = 0.7
+"""Sine of the least angle between two known lengths that check each other's direction."""
+_NEAR_AXIS_DEG: Final = 20.0
+
+
+def unchecked_way(used: Scale, found: Sequence[Scale]) -> Floats | None:
+    """Return the unit vector, px, of the direction in which nothing known checks the scale used, or None.
+
+    A length along one line is known of a rule and of two points. Any other
+    known length across it, on a second rule, a card or the sheet, checks it:
+    where the two disagree it is told elsewhere. A resolution tag checks
+    nothing, as nobody has measured it.
+
+    Parameters
+    ----------
+    used : Scale
+    found : sequence of Scale
+        All scales of the picture, ``used`` among them.
+    """
+    if used.kind not in _ALONG_ONE_LINE or not len(used.known_mm):
+        return None
+    along = _directions(used)[0]
+    every = np.concatenate([_directions(scale) for scale in found])
+    if (np.abs(every[:, 0] * along[1] - every[:, 1] * along[0]) >= _LEAST_ACROSS).any():
+        return None
+    return np.array([-along[1], along[0]])
+
+
+def one_way_note(used: Scale, found: Sequence[Scale], *, where: str) -> tuple[Finding, ...]:
+    """Return a note on the direction that nothing checks; nothing when all is checked."""
+    across = unchecked_way(used, found)
+    if across is None:
+        return ()
+    name = "the two points fix" if used.kind is ScaleKind.POINTS else "the ruler fixes"
+    return (
+        Finding(
+            code=CODE,
+            severity=Severity.NOTE,
+            message=f"{name} the scale along one line only; {_told(across)} it is taken to be the same, and"
+            f" nothing checks that: a scanner, or a view not quite from above, can be off by {USUAL_PERCENT:g} %"
+            " there",
+            where=where,
+            measured=USUAL_PERCENT,
+            unit="%",
+            advice="lay a second ruler across the first, use the capture sheet, or take calipers both ways",
+        ),
+    )
+
+
+def judged_by_calipers(
+    findings: Sequence[Finding], *, width_mm: float | None, depth_mm: float | None
+) -> tuple[Finding, ...]:
+    """Return the findings of a section's picture, judged by the caliper readings that the section has.
+
+    With width and depth, x and y are scaled each to its own reading, and the
+    note falls away. With one of them both take the same factor
+    (`cradle.sections.caliper`), and with none nothing corrects the other
+    direction: the note becomes a warning.
+    """
+    if width_mm is not None and depth_mm is not None:
+        return tuple(f for f in findings if f.code != CODE)
+    have = " and ".join(
+        word for word, reading in (("width", width_mm), ("depth", depth_mm)) if reading is not None
+    )
+    lacking = f"the {have} alone does not tell" if have else "no caliper reading corrects it"
+    return tuple(
+        replace(
+            f,
+            severity=Severity.WARN,
+            message=f"{f.message}; {lacking}",
+            advice="give the section's width and depth by calipers, lay a second ruler across the first,"
+            " or use the capture sheet",
+        )
+        if f.code == CODE
+        else f
+        for f in findings
+    )
+
+
+def _directions(scale: Scale) -> Floats:
+    """Unit vectors of the known lengths of a scale, ``(k, 2)``, px."""
+    ends = scale.ends_px.reshape(-1, 2, 2)
+    step = ends[:, 1] - ends[:, 0]
+    return np.asarray(step / np.maximum(np.hypot(*step.T), 1e-12)[:, None])
+
+
+def _told(across: Floats) -> str:
+    """The direction in words."""
+    turn = float(np.degrees(np.arctan2(-across[1], across[0]))) % 180.0  # pixels count downwards
+    if abs(turn - 90.0) <= _NEAR_AXIS_DEG:
+        return "up and down the picture (y)"
+    if min(turn, 180.0 - turn) <= _NEAR_AXIS_DEG:
+        return "from left to right (x)"
+    return f"square to it ({turn:.0f} deg from the picture's x)"

@@ -1,0 +1,330 @@
+"""What a section's source may be, every bad file one by one, side profiles, and damaged bytes."""
+
+import os
+import sys
+
+import ezdxf
+import numpy as np
+import pytest
+from drawn_files import codes, read, svg
+
+from cradle.capture.outline import Outline
+from cradle.capture.outline_reader import _READERS, read_outline, read_profile, read_profiles
+from cradle.errors import CaptureError, InputError, OutlineError
+from cradle.geometry.planar import are_simple
+from cradle.geometry.ring import signed_area, size
+from cradle.project.spec import DrawingSource, Form, MeasuredSource, SectionSpec, SideSpec
+
+ENDINGS = (".svg", ".dxf", ".csv", ".json")
+
+
+def sound_files(folder):
+    """One sound file of each format, all of the same 40 x 30 mm outline with a round top."""
+    page = 'width="100mm" height="100mm" viewBox="0 0 100 100"'
+    body = '<g transform="translate(5 5)"><path id="low" d="M0 0 H40 V20 C40 40 0 40 0 20 Z"/></g>'
+    (folder / "a.svg").write_text(svg(page, body))
+    document = ezdxf.new("R2000", units=4)
+    space = document.modelspace()
+    space.add_lwpolyline([(0, 0, 0), (40, 0, 0), (40, 10, 1), (0, 10, 0)], format="xyb", close=True)
+    document.saveas(folder / "a.dxf")
+    document = ezdxf.new("R12")
+    for start, end in (((0, 0), (40, 0)), ((40, 0), (40, 30)), ((40, 30), (0, 30)), ((0, 30), (0, 0))):
+        document.modelspace().add_line(start, end)
+    document.saveas(folder / "b.dxf")
+    (folder / "a.csv").write_text("# low\nx_mm;y_mm\n0;0\n40;0\n40,0;30\n20;35,5\n0;30\n")
+    (folder / "a.json").write_text(
+        '{"unit": "mm", "closed": true, "points": [[0, 0], [40, 0], [40, 30], [0, 30.5]]}'
+    )
+    return ["a.svg", "a.dxf", "b.dxf", "a.csv", "a.json"]
+
+
+def test_every_format(tmp_path):
+    names = sound_files(tmp_path)
+    assert {os.path.splitext(name)[1] for name in names} == set(_READERS)
+    for name in names:
+        outline = read(tmp_path, name, unit="mm" if name == "b.dxf" else None)
+        assert size(outline.points_mm)[0] == pytest.approx(40.0)
+        assert outline.source == name
+        assert codes(outline) == set()
+
+
+def test_endings_may_be_written_large(tmp_path):
+    (tmp_path / "A.CSV").write_text("0,0\n40,0\n40,30\n")
+    assert size(read(tmp_path, "A.CSV").points_mm) == (40.0, 30.0)
+
+
+def test_measured_sections(tmp_path):
+    source = MeasuredSource(form=Form.BOX, width_mm=40.0, depth_mm=30.0, corner_mm=5.0)
+    outline = read_outline(SectionSpec(name="low", height_mm=4.0, source=source), folder=tmp_path)
+    assert size(outline.points_mm) == (40.0, 30.0)
+    assert outline.source == 'section "low": measured'
+    with pytest.raises(OutlineError, match="leave half out"):
+        read_outline(SectionSpec(name="low", height_mm=4.0, source=source, half=True), folder=tmp_path)
+    wrong = MeasuredSource(form=Form.BOX, width_mm=40.0, depth_mm=30.0, corner_mm=50.0)
+    with pytest.raises(OutlineError, match='section "low": measured: the corner radius'):
+        read_outline(SectionSpec(name="low", height_mm=4.0, source=wrong), folder=tmp_path)
+
+
+@pytest.mark.parametrize("ending", ENDINGS)
+@pytest.mark.parametrize(
+    ("content", "words"),
+    [
+        (None, "does not exist"),
+        (b"", "is empty"),
+        (b" \n\t\n", "is empty"),
+        (bytes(range(256)) * 20, "."),
+        (b"\x89PNG\r\n\x1a\n" + bytes(500), "."),
+        (b"\xff\xd8\xff\xe0" + b"\xa7" * 500, "."),
+        (b"PK\x03\x04" + b"\x00\x14" * 90, "."),
+        (b"\x1f\x8b\x08" + b"\x91" * 90, "."),
+        (b"<html><body>404 not found</body></html>", "."),
+        (b"Dear Sir,\nfind enclosed my outline.\n", "."),
+        (b"\x00" * 4096, "."),
+    ],
+    ids=["missing", "empty", "blank", "binary", "png", "jpeg", "zip", "gzip", "html", "letter", "zeros"],
+)
+def test_files_that_hold_no_drawing(tmp_path, ending, content, words):
+    name = f"low{ending}"
+    with pytest.raises(CaptureError, match=words) as caught:
+        read(tmp_path, name, content)
+    assert str(caught.value).startswith(f"{name}: ")
+    assert str(tmp_path) not in str(caught.value)
+    assert caught.value.hint
+    assert len(str(caught.value)) < 400
+    assert "\n" not in str(caught.value)
+
+
+@pytest.mark.parametrize("ending", ENDINGS)
+def test_a_folder_as_a_file(tmp_path, ending):
+    (tmp_path / f"low{ending}").mkdir()
+    with pytest.raises(CaptureError, match=rf"^low{ending}: this is a folder, not a file; name a file in it"):
+        read(tmp_path, f"low{ending}")
+
+
+@pytest.mark.skipif(sys.platform == "win32" or os.geteuid() == 0, reason="permissions do not bind here")
+def test_a_file_that_may_not_be_read(tmp_path):
+    (tmp_path / "a.csv").write_text("0,0\n1,0\n1,1\n")
+    (tmp_path / "a.csv").chmod(0)
+    with pytest.raises(CaptureError, match="permission denied"):
+        read(tmp_path, "a.csv")
+
+
+def test_a_file_whose_reading_fails(tmp_path, monkeypatch):
+    (tmp_path / "a.csv").write_text("0,0\n1,0\n1,1\n")
+
+    def refused(self):
+        raise PermissionError(13, "Permission denied")
+
+    monkeypatch.setattr("pathlib.Path.read_bytes", refused)
+    with pytest.raises(
+        CaptureError, match=r"a.csv: the file cannot be read: permission denied; check its name"
+    ):
+        read(tmp_path, "a.csv")
+
+
+def test_a_name_that_cannot_be(tmp_path):
+    for name in ("a\0b.csv", "x" * 5000 + ".csv", "a.csv/b.csv"):
+        (tmp_path / "a.csv").write_text("0,0\n1,0\n1,1\n")
+        with pytest.raises(CaptureError):
+            read(tmp_path, name)
+
+
+@pytest.mark.skipif(not hasattr(os, "mkfifo"), reason="no pipes with names")
+def test_a_pipe_is_not_waited_for(tmp_path):
+    os.mkfifo(tmp_path / "a.csv")
+    with pytest.raises(CaptureError, match="no plain file"):
+        read(tmp_path, "a.csv")
+
+
+def test_a_file_too_large(tmp_path):
+    with open(tmp_path / "b.svg", "wb") as file:
+        file.truncate(33 * 2**20)  # a hole, no bytes on the disk
+    with pytest.raises(CaptureError, match=r"33.0 MB, up to 32 MB"):
+        read(tmp_path, "b.svg")
+
+
+@pytest.mark.parametrize("name", ["low.step", "low.txt", "low", "low.svg.bak", ".svg"])
+def test_endings_that_are_not_known(tmp_path, name):
+    with pytest.raises(CaptureError, match=r"\.svg, \.dxf, \.csv, \.json are"):
+        read(tmp_path, name, b"0,0\n1,0\n")
+
+
+def test_the_end_gap(tmp_path):
+    page = 'width="100mm" height="100mm" viewBox="0 0 100 100"'
+    outline = read(tmp_path, "a.svg", svg(page, '<path d="M0 0 H40 V30 H0 V0.08"/>'))
+    (finding,) = [f for f in outline.findings if f.code == "end-gap"]
+    assert finding.measured == pytest.approx(0.08)
+    assert not outline.open_ends
+    exactly = read(tmp_path, "a.svg", svg(page, '<path d="M0 0 H40 V30 H0 V0"/>'), half=True)
+    assert not exactly.open_ends
+    assert codes(exactly) == set()
+    with pytest.raises(OutlineError, match=r"0.12 mm apart"):
+        read(tmp_path, "a.svg", svg(page, '<path d="M0 0 H40 V30 H0 V0.12"/>'))
+
+
+# side profiles
+
+PROFILE = np.array([[0.0, -20.0], [10.0, -24.5], [30.0, -22.0], [46.0, -12.0]])
+
+
+@pytest.mark.parametrize(
+    "content",
+    [
+        "0,-20\n10,-24.5\n30,-22\n46,-12\n",
+        "height,y\n46,-12\n0,-20\n30,-22\n10,-24.5\n",
+        "y,height\n-20,0\n-24.5,10\n-22,30\n-12,46\n",
+        "height_cm;y_cm\n0;-2\n1;-2,45\n3;-2,2\n4,6;-1,2\n",
+    ],
+)
+def test_profiles_from_tables(tmp_path, content):
+    (tmp_path / "front.csv").write_text(content)
+    profile = read_profile(tmp_path / "front.csv")
+    assert profile == pytest.approx(PROFILE)
+    assert profile.dtype == np.float64
+    assert not profile.flags.writeable
+
+
+@pytest.mark.parametrize("backwards", [False, True])
+@pytest.mark.parametrize("ending", [".svg", ".dxf"])
+def test_profiles_from_drawings(tmp_path, ending, backwards):
+    points = [(y, h) for h, y in PROFILE][:: -1 if backwards else 1]
+    if ending == ".svg":  # the page's lower edge is the resting plane, x = 0 lies 50 mm from its left edge
+        path = " ".join(f"{x},{-h}" for x, h in points)
+        page = 'width="100mm" height="60mm" viewBox="-50 -60 100 60"'
+        (tmp_path / "front.svg").write_text(svg(page, f'<polyline points="{path}"/>'))
+        expected = PROFILE + [0, 50]
+    else:
+        document = ezdxf.new(units=4)
+        document.modelspace().add_lwpolyline(points)
+        document.saveas(tmp_path / "front.dxf")
+        expected = PROFILE
+    assert read_profile(tmp_path / f"front{ending}") == pytest.approx(expected)
+
+
+@pytest.mark.parametrize(
+    ("name", "content", "words"),
+    [
+        ("f.csv", "0,1\n5,2\n0,3\n", "the height 0 mm comes twice, in line 1 and line 3"),
+        ("f.csv", "0,1\n5,nan\n", "line 2: expected a number"),
+        ("f.csv", "0,1\n", "at least 2"),
+        ("f.csv", "", "is empty"),
+        ("f.json", "[[0, 1], [2, 3]]", ".csv, .svg, .dxf are"),
+        ("f.svg", svg('width="9mm" viewBox="0 0 9 9"', '<rect width="5" height="5"/>'), "closed curve"),
+        (
+            "f.svg",
+            svg('width="9mm" height="9mm" viewBox="0 0 9 9"', '<polyline points="0,9 1,5 2,6 3,0"/>'),
+            "does not rise at height 4.00",
+        ),
+        (
+            "f.svg",
+            svg('width="9mm" viewBox="0 0 9 9"', '<polyline points="0,9 1,5 2,5 3,0"/>'),
+            "does not rise",
+        ),
+        (
+            "f.svg",
+            svg('width="9mm" viewBox="0 0 9 9"', '<path d="M0 0V5M3 3V9"/>'),
+            "found 2 separate curves",
+        ),
+    ],
+)
+def test_profiles_that_are_none(tmp_path, name, content, words):
+    (tmp_path / name).write_text(content)
+    with pytest.raises(InputError, match=words) as caught:
+        read_profile(tmp_path / name, where=f"side/{name}")
+    assert str(caught.value).startswith(f"side/{name}: ")
+
+
+def test_the_profiles_of_a_project(tmp_path):
+    (tmp_path / "front.csv").write_text("0,-20\n10,-24.5\n")
+    profiles = read_profiles(SideSpec(front="front.csv"), folder=tmp_path)
+    assert list(profiles) == ["front"]
+    assert profiles["front"].tolist() == [[0.0, -20.0], [10.0, -24.5]]
+    assert read_profiles(SideSpec(), folder=tmp_path) == {}
+    with pytest.raises(CaptureError, match=r"^back\.csv: the file does not exist"):
+        read_profiles(SideSpec(back="back.csv"), folder=tmp_path)
+
+
+# damaged bytes
+
+
+def damaged(data, rng):
+    """A few bytes changed, cut out, doubled or swapped for what readers trip over."""
+    data = bytearray(data)
+    pieces = [
+        b"nan",
+        b"1e999",
+        b"-",
+        b"0",
+        b"\x00",
+        b"\xff",
+        b"<",
+        b">",
+        b"999999999",
+        b"1e-320",
+        b"\n",
+        b"&x;",
+        b"#",
+        b";",
+        b"z",
+        b"M",
+    ]
+    for _ in range(int(rng.integers(1, 5))):
+        at = int(rng.integers(0, len(data)))
+        length = int(rng.integers(1, 12))
+        kind = int(rng.integers(0, 5))
+        if kind == 0:
+            data[at] = int(rng.integers(0, 256))
+        elif kind == 1:
+            del data[at : at + length]
+        elif kind == 2:
+            data[at:at] = data[at : at + length * 5]
+        elif kind == 3:
+            data[at : at + int(rng.integers(0, 4))] = pieces[int(rng.integers(0, len(pieces)))]
+        else:
+            data = data[: max(1, at)] if rng.integers(0, 4) == 0 else data
+        if not data:
+            return b"?"
+    return bytes(data)
+
+
+TRIES = {"a.svg": 1200, "a.dxf": 200, "b.dxf": 200, "a.csv": 1200, "a.json": 1200}
+
+
+@pytest.mark.parametrize("name", TRIES)
+@pytest.mark.filterwarnings("ignore::RuntimeWarning")
+def test_damaged_bytes_end_in_an_outline_or_a_clear_error(tmp_path, name):
+    sound_files(tmp_path)
+    sound = (tmp_path / name).read_bytes()
+    if name.endswith(".dxf"):  # the entities are what matters; the rest is thousands of lines of tables
+        at = sound.index(b"ENTITIES")
+        end = sound.index(b"ENDSEC", at)
+        parts = sound[:at], sound[at:end], sound[end:]
+    rng = np.random.default_rng(20_261_125)
+    verdicts, named = {"outline": 0, "error": 0}, 0
+    for k in range(TRIES[name]):
+        if not name.endswith(".dxf"):
+            data = damaged(sound, rng)
+        elif k % 2:
+            data = parts[0] + damaged(parts[1], rng) + parts[2]
+        else:
+            data = damaged(sound, rng)
+        try:
+            outline = read(tmp_path, name, data, half=bool(k % 3 == 0))
+        except InputError as error:
+            verdicts["error"] += 1
+            named += str(error).startswith(f"{name}: ")
+        else:
+            verdicts["outline"] += 1
+            assert isinstance(outline, Outline)
+            assert are_simple([outline.points_mm])[0]
+            assert signed_area(outline.points_mm) > 0
+            assert 1.0 <= max(size(outline.points_mm)) <= 2000.0
+    assert named == verdicts["error"]
+    assert min(verdicts.values()) > TRIES[name] // 50, verdicts
+
+
+def test_absolute_paths(tmp_path):
+    sound_files(tmp_path)
+    source = DrawingSource(path=str(tmp_path / "a.csv"))
+    spec = SectionSpec(name="a", height_mm=1.0, source=source)
+    assert size(read_outline(spec, folder=tmp_path / "elsewhere").points_mm) == (40.0, 35.5)

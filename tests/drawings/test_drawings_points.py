@@ -1,0 +1,199 @@
+"""Points from CSV and JSON."""
+
+import numpy as np
+import pytest
+from drawn_files import codes, read
+
+from cradle.drawings.points import read_table
+from cradle.errors import CaptureError, InputError
+from cradle.geometry.ring import size
+
+ROWS = [("0", "0"), ("40", "0"), ("40", "30.5"), ("0", "30.5")]
+
+
+def table(separator=",", head="", end="\n", decimal="."):
+    lines = [head] if head else []
+    return end.join([*lines, *(separator.join(row).replace(".", decimal) for row in ROWS)]) + end
+
+
+@pytest.mark.parametrize(
+    "content",
+    [
+        table(),
+        table(head="x,y"),
+        table(head='"x","y"'),
+        table(head="x_mm,y_mm"),
+        table(head="X [mm],Y [mm]"),
+        table(head="x (mm),y (mm)"),
+        table(" , "),
+        table(";"),
+        table(";", decimal=","),
+        table("; ", head="x_mm;y_mm", decimal=","),
+        table("\t"),
+        table("\t", decimal=","),
+        table(end="\r\n"),
+        table(end="\r"),
+        "\n\n# traced by hand, x first\n" + table().replace("40,0", "40,0   # corner; the sharp one"),
+        table() + "0,0\n",
+        table().replace("\n", ",\n"),
+        "\ufeff" + table(),
+        table().encode("utf-16"),
+        table().replace("40", "4e1").replace("0,0", "+0.,-.0"),
+    ],
+)
+def test_tables(tmp_path, content):
+    outline = read(tmp_path, "a.csv", content)
+    assert size(outline.points_mm) == (40.0, 30.5)
+    assert len(outline.points_mm) == 4
+    assert outline.findings == ()
+
+
+@pytest.mark.parametrize(
+    ("content", "unit", "factor", "told"),
+    [
+        (table(head="x_in,y_in"), None, 25.4, set()),
+        (table(head="x_cm,y_cm"), None, 10.0, set()),
+        (table(head="x,y"), "in", 25.4, set()),
+        (table(), "cm", 10.0, set()),
+        (table(head="x_in,y_in"), "in", 25.4, set()),
+        (table(head="x_in,y_in"), "mm", 25.4, {"unit-disagrees"}),
+    ],
+)
+def test_units(tmp_path, content, unit, factor, told):
+    # an inch is 25.4 mm exactly (NIST SP 811, from memory)
+    outline = read(tmp_path, "a.csv", content, unit=unit)
+    assert size(outline.points_mm) == pytest.approx((40 * factor, 30.5 * factor), rel=1e-15)
+    assert codes(outline) == told
+
+
+def test_a_heading_may_put_y_first(tmp_path):
+    assert size(read(tmp_path, "a.csv", table(head="y,x")).points_mm) == (30.5, 40.0)
+
+
+@pytest.mark.parametrize(
+    ("content", "words"),
+    [
+        ("0,0\n40,0\n40;30\n", "line 1: expected 2 numbers, not 1"),
+        ("0,0\n40,0\nforty,30\n", 'line 3: expected a number, not "forty"'),
+        ("0,0\n40,0\n40,nan\n", 'line 3: expected a number, not "nan"'),
+        ("nan,0\n40,0\n40,1\n", 'line 1: expected a number, not "nan"'),
+        ("0,0\n40,inf\n", 'line 2: expected a number, not "inf"'),
+        ("0,0\n40,1e999\n", "line 2: expected a number"),
+        ("0,0\n40,1_000\n", "line 2: expected a number"),
+        ("0,0\n40,\n", "line 2: expected a number"),
+        ("0,0\n\n# x\n40,0,7\n", "line 4: expected 2 numbers, not 3"),
+        ("1,5,2,5\n", "line 1: expected 2 numbers, not 4; with decimal commas"),
+        ("x_mm,y_in\n0,0\n", "line 1: the columns have different units, mm and in"),
+        ("x,y,z\n0,0\n", "line 1: expected 2 columns, not 3"),
+        ("x/7,y\n0,0\n", 'line 1: the heading "x/7" is not understood'),
+        ("x_parsec,y_parsec\n0,0\n", "line 1: the heading"),
+        ("x,y\n", "a heading but no points"),
+        ("# nothing\n\n", "holds no points"),
+        ("0,0\n40,0\n", "at least 3 are needed"),
+        (b"0,0\n40,\xff\xfe\n", "line 2 is not text"),
+        (b"0,0\n4\x000,1\n", "line 2 is not text"),
+        (b"\xff\xfe0", "is not text"),
+    ],
+)
+def test_what_cannot_be_read_is_told_with_its_line(tmp_path, content, words):
+    with pytest.raises(InputError, match=words) as caught:
+        read(tmp_path, "a.csv", content)
+    assert str(caught.value).startswith("a.csv: ")
+
+
+def test_layers_are_refused(tmp_path):
+    with pytest.raises(CaptureError, match="no layers"):
+        read(tmp_path, "a.csv", table(), layer="low")
+
+
+def test_a_half_list_is_open_unless_it_returns_to_its_start(tmp_path):
+    half = "0,0\n30,0\n25,20\n0,40\n"
+    outline = read(tmp_path, "a.csv", half, half=True)
+    assert outline.open_ends
+    assert outline.points_mm[[0, -1]].tolist() == [[0, 0], [0, 40]]
+    assert not read(tmp_path, "a.csv", half + "0,0\n", half=True).open_ends
+    assert not read(tmp_path, "a.csv", half).open_ends
+
+
+def test_twenty_thousand_points(tmp_path):
+    angle = np.linspace(0, 2 * np.pi, 20_000, endpoint=False)
+    lines = [f"{50 * c:.17g},{40 * s:.17g}" for c, s in zip(np.cos(angle), np.sin(angle), strict=True)]
+    outline = read(tmp_path, "a.csv", "\n".join(lines))
+    assert len(outline.points_mm) == 20_000
+    assert size(outline.points_mm) == (100.0, 80.0)
+
+
+POINTS = "[[0, 0], [40, 0], [40, 30.5], [0, 30.5]]"
+
+
+@pytest.mark.parametrize(
+    ("content", "factor"),
+    [
+        (POINTS, 1.0),
+        (f'{{"points": {POINTS}}}', 1.0),
+        (f'{{"unit": "mm", "closed": true, "points": {POINTS}}}', 1.0),
+        (f'{{"unit": "in", "points": {POINTS}}}', 25.4),
+    ],
+)
+def test_json(tmp_path, content, factor):
+    outline = read(tmp_path, "a.json", content)
+    assert size(outline.points_mm) == pytest.approx((40 * factor, 30.5 * factor), rel=1e-15)
+    assert outline.findings == ()
+
+
+def test_json_may_say_open_or_closed(tmp_path):
+    opened = f'{{"closed": false, "points": {POINTS}}}'
+    with pytest.raises(InputError, match="the outline is open"):
+        read(tmp_path, "a.json", opened)
+    assert read(tmp_path, "a.json", opened, half=True).open_ends
+    assert not read(tmp_path, "a.json", f'{{"closed": true, "points": {POINTS}}}', half=True).open_ends
+    nearly = f'{{"closed": false, "points": {POINTS[:-1]}, [0, 0.06]]}}'
+    outline = read(tmp_path, "a.json", nearly)
+    assert next(f for f in outline.findings if f.code == "end-gap").measured == pytest.approx(0.06)
+
+
+@pytest.mark.parametrize(
+    ("content", "words"),
+    [
+        ("[[0, 0], [1, 2", "line 1, column"),
+        ("{\n\n]", "line 3"),
+        ("[]", "is empty"),
+        ("{}", "expected a list"),
+        ("7", "expected a list"),
+        ('"x"', "expected a list"),
+        ("null", "expected a list"),
+        ("[[0, 0], [1], [2, 2]]", r"points\[1\]: expected a pair"),
+        ("[[0, 0], [1, 2, 3], [2, 2]]", r"points\[1\]: expected a pair"),
+        ('[[0, 0], [1, 1], ["2", 2]]', r"points\[2\]: expected a finite number"),
+        ("[[0, 0], [1, true], [2, 2]]", r"points\[1\]: expected a finite number"),
+        ("[[0, 0], [1, NaN], [2, 2]]", r"points\[1\]: expected a finite number"),
+        ("[[0, 0], [1, 1e999], [2, 2]]", r"points\[1\]: expected a finite number"),
+        (f"[[0, 0], [1, 1{'0' * 400}], [2, 2]]", r"points\[1\]: expected a finite number"),
+        (f"[[0, 0], [1, 1{'0' * 9000}], [2, 2]]", "too long"),
+        ("[" * 100_000, "too deep"),
+        (f'{{"units": "mm", "points": {POINTS}}}', 'the key "units" is not known; did you mean "unit"'),
+        (f'{{"unit": "parsec", "points": {POINTS}}}', 'the unit "parsec" is not known'),
+        (f'{{"unit": 7, "points": {POINTS}}}', "unit: expected text"),
+        (f'{{"closed": 1, "points": {POINTS}}}', "closed: expected true or false"),
+    ],
+)
+def test_json_that_cannot_be_read(tmp_path, content, words):
+    with pytest.raises(CaptureError, match=words) as caught:
+        read(tmp_path, "a.json", content)
+    assert str(caught.value).startswith("a.json: ")
+
+
+@pytest.mark.parametrize(("separator", "point"), [(",", "."), (";", ","), ("\t", ","), (";", ".")])
+def test_plain_rows_read_as_those_that_need_a_closer_look(tmp_path, separator, point):
+    rng = np.random.default_rng(5)
+    rows = [
+        separator.join(f"{v:.5g}".replace(".", point) for v in pair)
+        for pair in rng.normal(0, 1, (300, 2)) * 10.0 ** rng.integers(-4, 6, (300, 2))
+    ]
+    (tmp_path / "plain.csv").write_text("\n".join(["x,y".replace(",", separator), *rows]))
+    quoted = rows[:-1] + [separator.join(f'"{cell}"' for cell in rows[-1].split(separator))]
+    (tmp_path / "quoted.csv").write_text("\n".join(["x,y".replace(",", separator), *quoted]))
+    plain, closer = (read_table(tmp_path / f"{n}.csv", where=n) for n in ("plain", "quoted"))
+    assert len(plain.values) == 300
+    assert np.array_equal(plain.values, closer.values)
+    assert plain.lines == closer.lines

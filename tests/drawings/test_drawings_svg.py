@@ -1,0 +1,345 @@
+"""SVG in true mm, whatever its units, view box and transforms."""
+
+import math
+
+import numpy as np
+import pytest
+from drawn_files import box, codes, off_circle, read, svg
+
+from cradle.drawings.svg_frame import transform
+from cradle.drawings.svg_shapes import _PATH_PART
+from cradle.errors import CaptureError, InputError, OutlineError
+from cradle.geometry.ring import signed_area, size
+
+RECT = '<rect x="10" y="20" width="96" height="48"/>'
+
+
+@pytest.mark.parametrize(
+    ("page", "factor"),
+    [
+        # an inch is 25.4 mm exactly (NIST SP 811, from memory)
+        ('width="2in" height="2in" viewBox="0 0 192 192"', 25.4 / 96),
+        ('width="200mm" height="200mm" viewBox="0 0 200 200"', 1.0),
+        ('width="20cm" height="20cm" viewBox="0 0 200 200"', 1.0),
+        ('width="200mm" height="200mm" viewBox="0 0 2000 2000"', 0.1),
+        ('width="200mm" viewBox="0 0 2000 2000"', 0.1),
+        ('height="200mm" viewBox="0 0 2000 2000"', 0.1),
+        # 1 in = 72 pt = 6 pc, CSS Values and Units Level 3, section 5.2
+        ('width="144pt" height="144pt" viewBox="0 0 192 192"', 25.4 / 96),
+        ('width="12pc" height="12pc" viewBox="0 0 192 192"', 25.4 / 96),
+        # without a view box a user unit is a px, 96 to the inch: SVG 2, section 8.9; CSS Values 3, section 5.2
+        ('width="200mm" height="200mm"', 25.4 / 96),
+        ('width="2in" height="2in"', 25.4 / 96),
+    ],
+)
+def test_true_sizes(tmp_path, page, factor):
+    outline = read(tmp_path, "a.svg", svg(page, RECT))
+    assert size(outline.points_mm) == pytest.approx((96 * factor, 48 * factor), rel=1e-12)
+    assert codes(outline) == set()
+
+
+@pytest.mark.parametrize(
+    "page",
+    [
+        "",
+        'width="200"',
+        'width="200px" height="200px"',
+        'width="100%" height="100%"',
+        'viewBox="0 0 200 200"',
+    ],
+)
+def test_without_a_unit_96_px_make_an_inch_and_that_is_told(tmp_path, page):
+    # CSS Values and Units Level 3, section 5.2: 1 in = 96 px
+    outline = read(tmp_path, "a.svg", svg(page, RECT))
+    assert size(outline.points_mm) == pytest.approx((25.4, 12.7), rel=1e-12)
+    assert codes(outline) == {"unit-unknown"}
+
+
+@pytest.mark.parametrize(("unit", "factor"), [("mm", 1.0), ("cm", 10.0), ("in", 25.4)])
+@pytest.mark.parametrize(
+    "page", ["", 'width="200" height="200"', 'viewBox="0 0 200 200"', 'width="200" viewBox="0 0 200 200"']
+)
+def test_the_project_may_give_the_unit(tmp_path, page, unit, factor):
+    outline = read(tmp_path, "a.svg", svg(page, '<rect width="9" height="5"/>'), unit=unit)
+    assert size(outline.points_mm) == pytest.approx((9 * factor, 5 * factor), rel=1e-12)
+    assert codes(outline) == set()
+
+
+def test_a_stated_unit_beats_the_projects(tmp_path):
+    outline = read(tmp_path, "a.svg", svg('width="200mm" viewBox="0 0 200 200"', RECT), unit="in")
+    assert size(outline.points_mm) == (96.0, 48.0)
+    assert codes(outline) == {"unit-disagrees"}
+
+
+def test_a_300_dpi_scan_placed_at_72_dpi(tmp_path):
+    # common practice, no source: it comes out at 300/72 of its size and needs scaling to 24 %
+    page = 'width="1000pt" height="1000pt" viewBox="0 0 1000 1000"'  # a user unit is a pixel placed at 72 dpi
+    body = '<rect width="600" height="300"/>'  # 600 pixels of 300 dpi are 2 in
+    placed = read(tmp_path, "a.svg", svg(page, body))
+    assert size(placed.points_mm)[0] == pytest.approx(50.8 * 300 / 72)
+    scaled = read(tmp_path, "b.svg", svg(page, f'<g transform="scale(0.24)">{body}</g>'))
+    assert size(scaled.points_mm) == pytest.approx((50.8, 25.4), rel=1e-12)
+
+
+MM = 'width="200mm" height="100mm" viewBox="0 0 200 100"'
+
+
+def test_y_runs_up_from_the_lower_edge(tmp_path):
+    outline = read(tmp_path, "a.svg", svg(MM, '<path d="M10 90 H30 V60 L10 80 Z"/>'))
+    assert box(outline) == [10.0, 10.0, 20.0, 30.0]
+    highest = outline.points_mm[np.argmax(outline.points_mm[:, 1])]
+    assert highest.tolist() == [30.0, 40.0]
+
+
+@pytest.mark.parametrize(
+    ("keep", "expected"),
+    [
+        # view box 100 x 100 in 200 x 100 mm: SVG 2, section 8.2
+        ("", [50.0, 0.0, 100.0, 100.0]),
+        ("xMinYMin", [0.0, 0.0, 100.0, 100.0]),
+        ("xMaxYMid meet", [100.0, 0.0, 100.0, 100.0]),
+        ("none", [0.0, 0.0, 200.0, 100.0]),
+        ("xMidYMid slice", [0.0, -50.0, 200.0, 200.0]),
+    ],
+)
+def test_preserve_aspect_ratio(tmp_path, keep, expected):
+    page = 'width="200mm" height="100mm" viewBox="-7 3 100 100"' + (
+        f' preserveAspectRatio="{keep}"' if keep else ""
+    )
+    outline = read(tmp_path, "a.svg", svg(page, '<rect x="-7" y="3" width="100" height="100"/>'))
+    assert box(outline) == pytest.approx(expected, abs=1e-12)
+
+
+R = '<rect id="r" width="20" height="10"/>'
+
+
+@pytest.mark.parametrize(
+    ("body", "expected"),
+    [
+        (f'<g transform="translate(30,40)">{R}</g>', [30, 50, 20, 10]),
+        (f'<g transform="translate(30 40) scale(2)">{R}</g>', [30, 40, 40, 20]),
+        (f'<g transform="scale(2, 3)"><g transform="translate(5)">{R}</g></g>', [10, 70, 40, 30]),
+        (f'<g transform="rotate(90)">{R}</g>', [-10, 80, 10, 20]),
+        (f'<g transform="rotate(90 10 5)">{R}</g>', [5, 85, 10, 20]),
+        (f'<g transform="matrix(0 1 -1 0 50 0)">{R}</g>', [40, 80, 10, 20]),
+        (f'<g transform="skewX(45)">{R}</g>', [0, 90, 30, 10]),
+        (f'<g transform="skewY(45)">{R}</g>', [0, 70, 20, 30]),
+        (f'<g transform="scale(-1 1)">{R}</g>', [-20, 90, 20, 10]),
+        ('<rect transform="translate(1),translate(2)" width="20" height="10"/>', [3, 90, 20, 10]),
+        (f'<defs>{R}</defs><use xlink:href="#r" x="7" y="9"/>', [7, 81, 20, 10]),
+        (
+            f'<defs><g id="g" transform="scale(2)">{R}</g></defs><use href="#g" transform="translate(10 0)" x="5"/>',
+            [15, 80, 40, 20],
+        ),
+        (f'<svg x="10" y="20" width="40" height="40" viewBox="0 0 20 20">{R}</svg>', [10, 60, 40, 20]),
+        (f'<svg x="10" y="20" viewBox="0 0 20 10" width="50%" height="50%">{R}</svg>', [10, 30, 100, 50]),
+        (
+            f'<symbol id="s" viewBox="0 0 20 10">{R}</symbol><use href="#s" x="5" y="5" width="40" height="20"/>',
+            [5, 75, 40, 20],
+        ),
+        ('<rect x="1cm" y="10%" width="50%" height="1in"/>', [10 * 96 / 25.4, -6, 100, 96]),
+        ('<ellipse cx="50" cy="50" rx="30" ry="20"/>', [20, 30, 60, 40]),
+        ('<circle cx="50" cy="50" r="20" transform="scale(1 0.5)"/>', [30, 65, 40, 20]),
+        ('<polygon points="0,0 20,0 20,10 0,10"/>', [0, 90, 20, 10]),
+        ('<polyline points="0 0 20 0 20 10 0 10 0 0"/>', [0, 90, 20, 10]),
+        ('<path d="m0,0h20v10h-20z"/>', [0, 90, 20, 10]),
+        ('<path d="M0 0 20 0 20 10 0 10"/><line x1="0" y1="10" x2="0" y2="0"/>', [0, 90, 20, 10]),
+        (
+            '<line x2="20"/><line x1="20" x2="20" y2="10"/><line y1="10" x2="20" y2="10"/><line y2="10"/>',
+            [0, 90, 20, 10],
+        ),
+        ('<path d="M0 5 A10 5 0 0120 5 10 5 0 010 5"/>', [0, 90, 20, 10]),
+        ('<path d="M0 0 L20 0 A0 5 0 0 1 20 10 L0 10 Z"/>', [0, 90, 20, 10]),
+        ('<rect width="20" height="10" rx="5"/>', [0, 90, 20, 10]),
+        ('<rect width="20" height="10" ry="50"/>', [0, 90, 20, 10]),
+    ],
+)
+def test_places(tmp_path, body, expected):
+    # transforms: SVG 2, section 8.5; use and symbol: 5.5, 5.6; shapes: chapter 10; values by hand
+    outline = read(tmp_path, "a.svg", svg(MM, body))
+    assert box(outline) == pytest.approx(expected, abs=1e-9)
+    assert codes(outline) == set()
+
+
+def test_curves_reach_their_extremes(tmp_path):
+    # the height of a symmetric cubic arch is 3/4 of its handles' (Bernstein form at t = 1/2)
+    outline = read(tmp_path, "a.svg", svg(MM, '<path d="M0 50 C0 10 60 10 60 50 Z"/>'))
+    assert box(outline) == pytest.approx([0, 50, 60, 30], abs=1e-12)
+    # a quadratic arch reaches half its handle; T continues it by reflection
+    outline = read(tmp_path, "a.svg", svg(MM, '<path d="M0 50 Q10 10 20 50 T40 50 V90 H0 Z"/>'))
+    assert outline.points_mm[:, 1].max() == pytest.approx(70.0, abs=1e-12)
+
+
+def test_circles_are_round_and_rounded_corners_too(tmp_path):
+    circle = read(tmp_path, "a.svg", svg(MM, '<path d="M30 50a20 20 0 1 0 40 0a20 20 0 1 0-40 0z"/>'))
+    assert off_circle(circle, (50, 50), 20) < 1e-9
+    assert signed_area(circle.points_mm) == pytest.approx(math.pi * 400, rel=1e-3)
+    rounded = read(tmp_path, "a.svg", svg(MM, '<rect width="60" height="40" rx="8"/>'))
+    assert signed_area(rounded.points_mm) == pytest.approx(2400 - (4 - math.pi) * 64, abs=0.4)
+
+
+def test_transforms_against_a_second_reader():
+    # reference library: svgelements' own transform parser
+    import svgelements
+
+    text = "translate(3,-4) rotate(33) scale(2 .5) skewX(12) matrix(1 .2 -.3 1 5 6) rotate(-70 4 5) skewY(-8)"
+    matrix, other = transform(text, where="a"), svgelements.Matrix(text)
+    assert matrix.T.ravel() == pytest.approx(
+        [other.a, other.b, other.c, other.d, other.e, other.f], rel=1e-12
+    )
+
+
+BOTH = '<rect id="keep" width="20" height="10"/>'
+
+
+@pytest.mark.parametrize(
+    "hidden",
+    [
+        '<rect width="5" height="5" style="display:none"/>',
+        '<rect width="5" height="5" display="none"/>',
+        '<g style="stroke:red;display: none"><g><rect width="5" height="5"/></g></g>',
+        '<g visibility="hidden"><rect width="5" height="5"/></g>',
+        '<rect width="5" height="5" visibility="collapse"/>',
+        '<style>.x, #y { display: none }</style><rect class="w x" width="5" height="5"/><circle id="y" r="3"/>',
+        '<defs><rect width="5" height="5"/></defs>',
+        '<clipPath id="c"><rect width="5" height="5"/></clipPath><marker><path d="M0 0L9 9L9 0z"/></marker>',
+        '<symbol><rect width="5" height="5"/></symbol>',
+        '<text x="5" y="5">60 mm</text><image href="photo.png" width="10" height="10"/>',
+        '<other:rect xmlns:other="urn:other" width="5" height="5"/>',
+        '<use href="other.svg#x"/><use xlink:href="file:///etc/hostname#x"/>',
+        '<title>t</title><desc>d</desc><metadata><rect width="5" height="5"/></metadata>',
+        '<rect width="0" height="5"/><circle r="0"/><path d=""/><path/>',
+    ],
+)
+def test_what_is_not_drawn_is_left_out(tmp_path, hidden):
+    outline = read(tmp_path, "a.svg", svg(MM, hidden + BOTH))
+    assert size(outline.points_mm) == (20.0, 10.0)
+    with pytest.raises(CaptureError, match="found no curve"):
+        read(tmp_path, "a.svg", svg(MM, hidden))
+
+
+def test_a_visible_child_of_a_hidden_group_is_drawn(tmp_path):
+    body = '<g visibility="hidden"><rect width="5" height="5"/><rect visibility="visible" width="20" height="10"/></g>'
+    assert size(read(tmp_path, "a.svg", svg(MM, body)).points_mm) == (20.0, 10.0)
+
+
+TWO = '<g id="low"><rect id="inner" width="20" height="10"/></g><circle cx="50" cy="50" r="15"/>'
+
+
+def test_several_loops_are_listed_with_their_sizes(tmp_path):
+    with pytest.raises(OutlineError) as caught:
+        read(tmp_path, "a.svg", svg(MM, TWO))
+    text = str(caught.value)
+    assert text.startswith("a.svg: found 2 separate curves")
+    assert "circle (line 1), closed, 30.00 x 30.00 mm" in text
+    assert 'rect "inner" (line 1), closed, 20.00 x 10.00 mm' in text
+    with pytest.raises(OutlineError, match=r"path .line 1., part 1.*path .line 1., part 2"):
+        read(tmp_path, "a.svg", svg(MM, '<path d="M0 0h30v30h-30z M5 5h9v9h-9z"/>'))
+
+
+@pytest.mark.parametrize("layer", ["low", "inner"])
+def test_a_group_or_id_picks_one(tmp_path, layer):
+    assert size(read(tmp_path, "a.svg", svg(MM, TWO), layer=layer).points_mm) == (20.0, 10.0)
+
+
+def test_a_layer_that_is_not_there(tmp_path):
+    with pytest.raises(CaptureError, match=r'no curve on "high".*"inner", "low"'):
+        read(tmp_path, "a.svg", svg(MM, TWO), layer="high")
+
+
+@pytest.mark.parametrize(
+    ("body", "words"),
+    [
+        ('<path d="M0 0 L10 10 X 5 5"/>', '"X 5 5" at character 13'),
+        ('<path d="L0 0 10 10 5 0z"/>', "does not begin with M"),
+        ('<path d="M0 0 L10"/>', "breaks off"),
+        ('<path d="M0 0 C1 1 2 2"/>', "breaks off"),
+        ('<path d="M0 0 L nan 4"/>', '"nan 4" at character 8'),
+        ('<path d="M0 0 L1e999 4 L3 3z"/>', "not a finite number"),
+        ('<path d="M0 0 A1e300 1e300 0 0 1 10 10 L3 3z"/>', "a.svg"),
+        ('<polygon points="0,0 10,0 10"/>', "expected pairs, not 5"),
+        ('<polygon points="0,0 10,x 10,3"/>', "expected numbers"),
+        ('<rect width="-5" height="5"/>', "cannot be negative"),
+        ('<rect width="5em" height="5"/>', '"em" cannot be turned into mm'),
+        ('<circle r="five"/>', 'expected a length, not "five"'),
+        ('<circle r="-2"/>', "cannot be negative"),
+        ('<g transform="turn(3)"><circle r="5"/></g>', "not understood"),
+        ('<g transform="scale(0)"><circle r="5"/></g>', "leaves nothing"),
+        ('<g transform="rotate(1 2)"><circle r="5"/></g>', "not understood"),
+        ('<circle r="5" style="transform:scale(3)"/>', '"transform" stands in a style'),
+        ('<circle style="r:5px"/>', '"r" stands in a style'),
+        ('<use href="#nothing"/>', 'nothing has the id "nothing"'),
+        ('<g id="g"><use href="#g"/></g>', "leads back to itself"),
+        ('<svg viewBox="0 0 0 5"><circle r="5"/></svg>', "above 0"),
+        ('<path d="M0 0 L10 10 M0 0"/>', "the outline is open"),
+        ('<circle r="50000"/>', "check the unit"),
+    ],
+)
+def test_what_cannot_be_read_is_told_with_its_line(tmp_path, body, words):
+    with pytest.raises(InputError, match=words) as caught:
+        read(tmp_path, "a.svg", svg(MM, "\n\n" + body))
+    assert str(caught.value).startswith("a.svg: ")
+    if "open" not in words:
+        assert "line 3" in str(caught.value)
+
+
+@pytest.mark.parametrize(
+    ("page", "words"),
+    [
+        ('width="0mm" height="5mm"', "above 0"),
+        ('width="-3mm" height="5mm"', "above 0"),
+        ('width="3 furlongs"', "cannot be turned into mm"),
+        ('width="20mm" viewBox="0 0 9"', "expected left, top, width and height"),
+        ('width="20mm" viewBox="0 0 0 0"', "expected left, top, width and height"),
+        ('width="20mm" height="10mm" viewBox="0 0 9 9" preserveAspectRatio="middle"', "not understood"),
+    ],
+)
+def test_pages_without_a_scale(tmp_path, page, words):
+    with pytest.raises(CaptureError, match=words):
+        read(tmp_path, "a.svg", svg(page, RECT))
+
+
+def test_entities_are_refused_and_nothing_is_fetched(tmp_path):
+    secret = tmp_path / "secret.txt"
+    secret.write_text("M0 0h20v10h-20z")
+    doubling = "".join(f'<!ENTITY l{k} "{f"&l{k - 1};" * 10}">' for k in range(1, 12))
+    bombs = [
+        f'<!DOCTYPE svg [<!ENTITY l0 "M0 0 ">{doubling}]>' + svg(MM, '<path d="&l11;"/>'),
+        f'<!DOCTYPE svg [<!ENTITY x SYSTEM "{secret.as_uri()}">]>' + svg(MM, '<path d="&x;"/><g>&x;</g>'),
+        f'<!DOCTYPE svg [<!ENTITY % x SYSTEM "{secret.as_uri()}"> %x;]>' + svg(MM, RECT),
+    ]
+    for bomb in bombs:
+        with pytest.raises(CaptureError, match="entity"):
+            read(tmp_path, "a.svg", bomb)
+    plain = '<!DOCTYPE svg PUBLIC "-//W3C//DTD SVG 1.1//EN" "http://example.invalid/svg11.dtd">' + svg(
+        MM, RECT
+    )
+    assert size(read(tmp_path, "a.svg", plain).points_mm) == (96.0, 48.0)
+
+
+def test_drawings_that_multiply_without_end_are_refused(tmp_path):
+    body = '<g id="g0"><circle r="5"/></g>'
+    for k in range(1, 9):
+        body += f'<g id="g{k}">' + f'<use href="#g{k - 1}"/>' * 10 + "</g>"
+    with pytest.raises(CaptureError, match="more than 30000 elements"):
+        read(tmp_path, "a.svg", svg(MM, body))
+    with pytest.raises(CaptureError, match="within each other"):
+        read(tmp_path, "a.svg", svg(MM, "<g>" * 5000 + RECT + "</g>" * 5000))
+
+
+def test_path_data_is_scanned_in_linear_time():
+    assert _PATH_PART.match("1.5e3,") is not None
+    assert _PATH_PART.match("," * 100_000 + "?") is None
+
+
+def test_half_outlines_may_be_open(tmp_path):
+    body = '<path d="M50 10 C90 10 90 90 50 90"/>'
+    outline = read(tmp_path, "a.svg", svg(MM, body), half=True)
+    assert outline.open_ends
+    assert sorted(outline.points_mm[[0, -1]].tolist()) == [[50.0, 10.0], [50.0, 90.0]]
+    with pytest.raises(
+        OutlineError, match=r"the outline is open: its ends .50.00, 90.00. and .50.00, 10.00. are 80 mm apart"
+    ):
+        read(tmp_path, "a.svg", svg(MM, body))
+    closed = read(tmp_path, "a.svg", svg(MM, '<path d="M50 10 C90 10 90 90 50 90z"/>'), half=True)
+    assert not closed.open_ends

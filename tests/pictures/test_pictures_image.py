@@ -1,0 +1,154 @@
+"""Pictures of every kind are decoded alike, and their resolution tags read by the rules of each format."""
+
+from __future__ import annotations
+
+import struct
+import zlib
+
+import numpy as np
+import pytest
+from PIL import Image
+
+from cradle.errors import CaptureError
+from cradle.pictures.image import read_picture
+from cradle.pictures.resolution import read_resolution
+
+RNG = np.random.default_rng(5)
+COLOUR = np.clip(np.add.outer(np.arange(60), np.arange(80))[..., None] + [10, 60, 100], 0, 255).astype(
+    np.uint8
+)
+GREY = np.add.outer(np.arange(60), np.arange(80)).astype(np.uint8)
+
+
+def saved(tmp_path, image, name, **more):
+    path = tmp_path / name
+    image.save(path, **more)
+    return path
+
+
+# published rules: W3C PNG 11.3.4.3 (pHYs), TIFF 6.0 tags 282, 283, 296, JFIF 1.02, Exif 2.3
+
+
+@pytest.mark.parametrize(("per_metre", "dpi"), [(23622, 599.9988), (11811, 299.9994)])
+def test_png_counts_pixels_per_metre(tmp_path, per_metre, dpi):
+    path = saved(tmp_path, Image.fromarray(GREY), "a.png")
+    raw = path.read_bytes()
+    body = b"pHYs" + struct.pack(">IIB", per_metre, per_metre, 1)
+    chunk = struct.pack(">I", 9) + body + struct.pack(">I", zlib.crc32(body))
+    path.write_bytes(raw[:33] + chunk + raw[33:])
+    assert read_picture(path).resolution.dpi == pytest.approx((dpi, dpi), abs=1e-4)
+    bare = body[:-1] + b"\0"
+    path.write_bytes(raw[:33] + struct.pack(">I", 9) + bare + struct.pack(">I", zlib.crc32(bare)) + raw[33:])
+    assert read_picture(path).resolution.dpi is None
+
+
+@pytest.mark.parametrize(
+    ("tags", "dpi"),
+    [
+        ({282: 118.11, 283: 118.11, 296: 3}, 300.0),
+        ({282: 300.0, 283: 300.0}, 300.0),  # the unit's default is the inch
+        ({282: 300.0, 283: 300.0, 296: 1}, None),
+        ({282: 72.0, 283: 72.0, 296: 2}, None),
+        ({}, None),
+    ],
+)
+def test_tiff_and_exif_units(tags, dpi):
+    for name in ("TIFF", "HEIF"):
+        found = read_resolution(name, {}, tags).dpi
+        assert (found is None) if dpi is None else found == pytest.approx((dpi, dpi), abs=0.01)
+
+
+@pytest.mark.parametrize(
+    ("unit", "density", "dpi"), [(0, (100, 100), None), (1, (300, 300), 300.0), (2, (118, 118), 299.72)]
+)
+def test_jfif_units(unit, density, dpi):
+    found = read_resolution("JPEG", {"jfif_unit": unit, "jfif_density": density}, {}).dpi
+    assert (found is None) if dpi is None else found == pytest.approx((dpi, dpi), abs=0.01)
+
+
+def test_tags_of_one_file_that_disagree_are_no_scale():
+    found = read_resolution(
+        "JPEG", {"jfif_unit": 1, "jfif_density": (300, 300)}, {282: 150, 283: 150, 296: 2}
+    )
+    assert found.dpi is None
+    assert "Exif says 150" in found.told_by
+
+
+@pytest.mark.parametrize("name", ["a.png", "a.jpg", "a.tif", "a.bmp"])
+@pytest.mark.parametrize("dpi", [300, 600])
+def test_what_pillow_writes_is_read(tmp_path, name, dpi):
+    resolution = read_picture(saved(tmp_path, Image.fromarray(COLOUR), name, dpi=(dpi, dpi))).resolution
+    assert resolution.dpi == pytest.approx((dpi, dpi), rel=1e-4)
+    assert resolution.mm_per_px[0] == pytest.approx(25.4 / dpi, rel=1e-4)  # 0.0846667 at 300: exact inch
+
+
+@pytest.mark.parametrize("orientation", range(1, 9))
+def test_exif_rotation_turns_the_picture_and_its_resolution(tmp_path, orientation):
+    exif = Image.Exif()
+    exif[274], exif[282], exif[283], exif[296] = orientation, 300.0, 150.0, 2
+    picture = read_picture(saved(tmp_path, Image.fromarray(COLOUR), "a.jpg", exif=exif, quality=95))
+    sideways = orientation >= 5
+    assert picture.size_px == ((60, 80) if sideways else (80, 60))
+    assert picture.resolution.dpi == ((150.0, 300.0) if sideways else (300.0, 150.0))
+
+
+def test_16_bit_alpha_palette_and_cmyk(tmp_path):
+    deep = read_picture(saved(tmp_path, Image.fromarray(GREY.astype(np.uint16) * 257), "deep.png"))
+    np.testing.assert_array_equal(deep.grey, GREY)
+    assert deep.colour is None
+    see_through = np.dstack([COLOUR, np.zeros((60, 80), np.uint8)])
+    see_through[10:, :, 3] = 255
+    alpha = read_picture(saved(tmp_path, Image.fromarray(see_through), "alpha.png"))
+    assert (alpha.grey[:10] == 255).all()
+    np.testing.assert_array_equal(alpha.colour[10:], COLOUR[10:])
+    few = Image.fromarray(COLOUR).quantize(32)
+    palette = read_picture(saved(tmp_path, few, "palette.png"))
+    np.testing.assert_array_equal(palette.colour, np.asarray(few.convert("RGB")))
+    ink = read_picture(saved(tmp_path, Image.fromarray(COLOUR).convert("CMYK"), "ink.tif"))
+    assert np.abs(ink.colour.astype(int) - COLOUR).max() <= 2
+    same = read_picture(saved(tmp_path, Image.fromarray(np.dstack([GREY] * 3)), "same.png"))
+    assert same.colour is None
+
+
+def test_pictures_that_are_too_large_are_refused_before_they_are_decoded(tmp_path):
+    path = saved(tmp_path, Image.fromarray(GREY), "a.png")
+    raw = bytearray(path.read_bytes())
+    for width, height in ((10_000, 9_000), (60_000, 60_000)):
+        raw[16:24] = struct.pack(">II", width, height)
+        raw[29:33] = struct.pack(">I", zlib.crc32(raw[12:29]))
+        path.write_bytes(raw)
+        with pytest.raises(CaptureError, match="80 million"):
+            read_picture(path)
+
+
+@pytest.mark.parametrize("name", ["a.png", "a.jpg", "a.tif", "a.bmp", "a.webp"])
+def test_damaged_pictures_end_in_clear_errors(tmp_path, name):
+    path = saved(tmp_path, Image.fromarray(RNG.integers(0, 255, (60, 80, 3), dtype=np.uint8)), name)
+    raw = path.read_bytes()
+    refused = read = 0
+    for trial in range(60):
+        data = bytearray(raw)
+        if trial % 3 == 0:
+            data = data[: int(RNG.integers(0, len(raw)))]
+        for _ in range(trial % 7):
+            if data:
+                data[int(RNG.integers(0, min(len(data), 4000)))] = int(RNG.integers(0, 256))
+        path.write_bytes(data)
+        try:
+            read_picture(path)
+            read += 1
+        except CaptureError as error:
+            refused += str(error).startswith(name)
+    assert refused > 5
+    assert read + refused == 60
+
+
+def test_what_is_no_picture(tmp_path):
+    for name, text in (("a.png", b"no picture"), ("b.png", b"")):
+        (tmp_path / name).write_bytes(text)
+        with pytest.raises(CaptureError, match="no picture"):
+            read_picture(tmp_path / name)
+    with pytest.raises(CaptureError, match="no such file"):
+        read_picture(tmp_path / "missing.png")
+    with pytest.raises(CaptureError):
+        read_picture(tmp_path)

@@ -1,0 +1,100 @@
+"""One rule fixes the scale along itself; the user is told which way nothing checks it, and what to do."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+from picture_scene import capture_sheet, ellipse, id_card, moved, ruler_mm, sheet_of_colour
+from render_pictures import render_photo, render_scan, save
+from traced_grid import BLUE
+
+from cradle.capture.tracing import trace_outline, trace_picture
+from cradle.finding import Severity
+from cradle.project.picture_spec import PictureSource, Traced
+from cradle.scale.sheet import SHEETS
+from cradle.scale.unverified_axis import USUAL_PERCENT
+
+PICTURES = Path(__file__).parents[2] / "demo_data/ocarina/pictures"
+PIECE = sheet_of_colour(ellipse(60, 40, centre=(70, 120)), colour=BLUE)
+PAGE = (180.0, 180.0)
+
+
+def told(path, scene, *, spec=None, **how):
+    save(render_scan(scene, page_mm=PAGE, dpi=120, **how), path, grey="RGB")
+    found = trace_picture(path, spec or PictureSource(file=path.name))
+    return found, [f for f in found.findings if f.code == "scale-one-way"]
+
+
+def lying(turn_deg):
+    return moved(moved(ruler_mm(length_mm=110), by_mm=(-55, 20)), by_mm=(90, 60), turn_deg=turn_deg)
+
+
+@pytest.mark.parametrize(
+    ("turn", "words"),
+    [(2.0, "up and down the picture (y)"), (-93.0, "from left to right (x)"), (35.0, "125 deg from the")],
+)
+def test_the_direction_that_one_rule_leaves_open_is_named(tmp_path, turn, words):
+    scene = (*moved(PIECE, by_mm=(60, 30) if abs(turn) > 20 else (0, 10)), *lying(turn))
+    found, (note,) = told(tmp_path / "a.png", scene)
+    assert found.scales.used.kind.value == "ruler"
+    assert words in note.message
+    assert note.severity is Severity.NOTE
+    assert "second ruler" in note.advice
+
+
+def test_what_it_may_cost_is_what_a_stretched_scan_costs(tmp_path):
+    """Along the rule all is true; across it the piece is wrong by the stretch, and the note says how much that may be."""
+    found, (note,) = told(tmp_path / "a.png", (*PIECE, *lying(0.0)), stretch=(1.0, 1 + USUAL_PERCENT / 100))
+    width, depth = found.pieces[0].size_mm
+    assert width == pytest.approx(60, abs=0.06)
+    assert depth / 40 - 1 == pytest.approx(note.measured / 100, abs=0.0012)
+
+
+def test_a_second_rule_across_a_card_and_the_sheet_check_both_ways(tmp_path):
+    across = moved(ruler_mm(length_mm=110), by_mm=(150, 40), turn_deg=90)
+    found, notes = told(tmp_path / "two.png", (*PIECE, *lying(0.0), *across))
+    assert "x and y each on its own" in found.scales.used.told
+    assert notes == []
+    card = moved(id_card(), by_mm=(75, 8))
+    found, notes = told(
+        tmp_path / "card.png", (*moved(PIECE, by_mm=(0, 25)), *moved(lying(0.0), by_mm=(0, 20)), *card)
+    )
+    assert {s.kind.value for s in found.scales.found} >= {"ruler", "card"}
+    assert notes == []
+    sheet = (*capture_sheet(SHEETS["A4"]), *sheet_of_colour(ellipse(60, 40, centre=(105, 140)), colour=BLUE))
+    save(render_photo(sheet, size_px=(1500, 2000), focal_px=1500), tmp_path / "s.jpg", grey="RGB")
+    found = trace_picture(tmp_path / "s.jpg", PictureSource(file="s.jpg"))
+    assert found.scales.used.kind.value == "sheet"
+    assert not [f for f in found.findings if f.code == "scale-one-way"]
+
+
+def test_two_points_leave_the_other_direction_open_and_a_stated_scale_does_not(tmp_path):
+    spec = PictureSource(file="a.png", from_px=(10.0, 20.0), to_px=(482.4409, 20.0), apart_mm=100.0)
+    _, (note,) = told(tmp_path / "a.png", PIECE, spec=spec)
+    assert "the two points fix the scale along one line only; up and down" in note.message
+    found, notes = told(tmp_path / "a.png", PIECE, spec=PictureSource(file="a.png", dpi=120.0))
+    assert found.scales.used.kind.value == "given"
+    assert notes == []
+
+
+def test_calipers_both_ways_settle_it_and_none_or_one_make_it_a_warning(tmp_path):
+    told(tmp_path / "a.png", (*PIECE, *lying(0.0)))
+    spec = PictureSource(file="a.png")
+
+    def said(**readings):
+        findings = trace_outline(tmp_path, spec, **readings).findings
+        assert any(f.code == "picture-scale" for f in findings)
+        return [f for f in findings if f.code == "scale-one-way"]
+
+    assert said(width_mm=60.0, depth_mm=40.0) == []
+    (none,), (one,) = said(), said(depth_mm=40.0)
+    assert none.severity is one.severity is Severity.WARN
+    assert "no caliper reading corrects it" in none.message
+    assert "the depth alone does not tell" in one.message
+
+
+def test_a_second_picture_of_the_back_tells_its_own_doubts(tmp_path):
+    spec = PictureSource(file="belly-front.jpg", shape=Traced.NOTCH, back_file="belly-back.jpg")
+    places = {f.where for f in trace_outline(PICTURES, spec, depth_mm=33.25).findings}
+    assert {"belly-front.jpg", "belly-back.jpg"} <= places
