@@ -19,7 +19,7 @@ from picture_scene import (
 )
 from PIL import Image
 from render_pictures import render_photo, render_scan, save
-from test_capture_trace import missed_mm
+from test_capture_tracing import missed_mm
 from traced_grid import BLUE
 
 from cradle.capture.thickness import Raised
