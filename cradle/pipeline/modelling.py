@@ -18,6 +18,7 @@ from cradle.pipeline.clearances import greatest_gap_mm, learned_fit
 from cradle.pocket.stance import cap_mm, known_mm
 from cradle.project.spec import Project
 from cradle.sections.place import place_sections
+from cradle.sections.posterior import Posterior
 from cradle.sections.rings import match_sections
 from cradle.sections.section import Profiles, RingStack, Section
 
@@ -36,6 +37,7 @@ class Inspected:
     outlines: tuple[Outline, ...]
     profiles: Profiles
     sections: tuple[Section, ...]
+    posterior: Posterior
     stack: RingStack
     body: Body
     learned: Learned
@@ -74,9 +76,8 @@ def inspect(
         outlines = tuple(read_outline(s, folder=project.folder) for s in project.sections)
     profiles = Profiles(**read_profiles(project.side, folder=project.folder))
     say("lining up sections")
-    sections, placing = place_sections(
-        outlines, specs=project.sections, align=project.loft.align, profiles=profiles
-    )
+    placed = place_sections(outlines, specs=project.sections, align=project.loft.align, profiles=profiles)
+    sections, profiles = placed.sections, placed.profiles
     say("matching points")
     stack = match_sections(sections)
     say("lofting")
@@ -89,10 +90,11 @@ def inspect(
         outlines=outlines,
         profiles=profiles,
         sections=sections,
+        posterior=placed.posterior,
         stack=stack,
         body=body,
         learned=learned,
-        findings=ordered((*reading, *placing, *body.findings, *learned.findings)),
+        findings=ordered((*reading, *placed.findings, *body.findings, *learned.findings)),
     )
 
 

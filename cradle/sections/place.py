@@ -8,7 +8,9 @@ before it is shifted.
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 from itertools import pairwise
+from typing import Final
 
 import numpy as np
 
@@ -20,6 +22,7 @@ from cradle.geometry.ring import counter_clockwise, extents
 from cradle.project.spec import Align, MeasuredSource, SectionSpec
 from cradle.sections.caliper import Reconciled, reconcile
 from cradle.sections.half import mirror_half, mirror_half_as_drawn
+from cradle.sections.posterior import PARAMETERS, Posterior
 from cradle.sections.profiles import ProfileExtent, check_profiles, compare_profiles, extent_at
 from cradle.sections.section import PlacedBy, Profiles, Section
 from cradle.sections.shifts import Shift, Unplaced, shift_sections
@@ -27,6 +30,35 @@ from cradle.sections.turns import Drawn, Turned, turn_sections
 from cradle.tolerances import DEFAULT, Tolerances
 
 _RANK = (PlacedBy.GIVEN, PlacedBy.PROFILES, PlacedBy.MIRROR, PlacedBy.MATCH, PlacedBy.DRAWING)
+_SHIFT_MM: Final = {
+    PlacedBy.GIVEN: 0.10,
+    PlacedBy.PROFILES: 0.10,
+    PlacedBy.MIRROR: 0.08,
+    PlacedBy.MATCH: 0.20,
+    PlacedBy.DRAWING: 0.05,
+}
+"""Of where a section lies, by what placed it (common practice, no source)."""
+
+
+@dataclass(frozen=True, slots=True, eq=False, kw_only=True)
+class Placed:
+    """Sections in their places.
+
+    Attributes
+    ----------
+    sections : tuple of Section
+        Bottom to top.
+    posterior : Posterior
+        How sure their places are.
+    profiles : Profiles
+        What is known of how far the thing reaches at all heights.
+    findings : tuple of Finding
+    """
+
+    sections: tuple[Section, ...]
+    posterior: Posterior
+    profiles: Profiles
+    findings: tuple[Finding, ...]
 
 
 def place_sections(
@@ -36,8 +68,8 @@ def place_sections(
     align: Align = Align.AUTO,
     profiles: Profiles | None = None,
     tolerances: Tolerances = DEFAULT,
-) -> tuple[tuple[Section, ...], tuple[Finding, ...]]:
-    """Return the sections in the thing's frame, bottom to top, and what was found on the way.
+) -> Placed:
+    """Return the sections in the thing's frame, bottom to top, how sure that is, and what was found on the way.
 
     Parameters
     ----------
@@ -84,7 +116,29 @@ def place_sections(
     sections = tuple(map(_section, specs, turns, scaled, shifts))
     findings = [f for part in (turns, scaled, shifts) for item in part for f in item.findings]
     findings += [f for half in halves for f in half]
-    return sections, ordered((*findings, *compare_profiles(sections, profiles=profiles)))
+    return Placed(
+        sections=sections,
+        posterior=_posterior(sections, turns=turns, shifts=shifts),
+        profiles=profiles,
+        findings=ordered((*findings, *compare_profiles(sections, profiles=profiles))),
+    )
+
+
+def _posterior(
+    sections: tuple[Section, ...], *, turns: tuple[Turned, ...], shifts: tuple[Shift, ...]
+) -> Posterior:
+    """How sure the placing is, by what decided it."""
+    estimate = np.zeros((len(sections), PARAMETERS))
+    spread = np.zeros_like(estimate)
+    for i, (section, turn, shift) in enumerate(zip(sections, turns, shifts, strict=True)):
+        x0, y0, x1, y1 = extents(section.points_mm)
+        estimate[i] = (x0 + x1) / 2, (y0 + y1) / 2, np.radians(turn.turn_deg), *section.scale
+        spread[i, :2] = _SHIFT_MM[shift.by[0]], _SHIFT_MM[shift.by[1]]
+    return Posterior(
+        estimate=frozen(estimate),
+        covariance=frozen(np.diag(spread.ravel() ** 2)),
+        gain=frozen(np.zeros((estimate.size, 0))),
+    )
 
 
 def _check(outlines: Sequence[Outline], *, specs: Sequence[SectionSpec]) -> None:

@@ -26,7 +26,8 @@ def middle(section):
 
 
 def place(rings, **more):
-    return place_sections([outline(r) for r in rings], specs=more.pop("specs", stack(len(rings))), **more)
+    placed = place_sections([outline(r) for r in rings], specs=more.pop("specs", stack(len(rings))), **more)
+    return placed.sections, placed.findings
 
 
 def apart(a, b):
@@ -219,12 +220,12 @@ def test_profile_alignment_keeps_the_drawing_where_profiles_are_silent():
     arc = np.radians(np.linspace(-90, 90, 91))
     half = np.column_stack([20 * np.cos(arc), 30 * np.sin(arc)])
     specs = [spec("low", 5.0, half=True), spec("top", 15.0)]
-    sections, _ = place_sections(
+    sections = place_sections(
         [outline(half + [50, 9], open_ends=True), outline(pebble() + [3, 80])],
         specs=specs,
         align=Align.PROFILES,
         profiles=Profiles(back=frozen([[0, 25], [40, 25]])),
-    )
+    ).sections
     assert middle(sections[0])[0] == pytest.approx(0)  # a half outline's mirror line is x = 0
     assert sections[1].points_mm[:, 0] == pytest.approx(pebble()[:, 0] + 3)
     assert [extents(s.points_mm)[3] for s in sections] == pytest.approx([25, 25])
@@ -244,21 +245,22 @@ def test_a_half_outline_is_whole_to_scale_and_centred():
     arc = np.radians(np.linspace(-90, 90, 91))
     half = np.column_stack([20 * np.cos(arc), 30 * np.sin(arc)])
     specs = [spec("low", 5.0, half=True, width_mm=40.8, depth_mm=60.6)]
-    sections, findings = place_sections(
-        [outline(turned(half, angle_deg=4) + [50, 9], open_ends=True)], specs=specs
-    )
+    placed = place_sections([outline(turned(half, angle_deg=4) + [50, 9], open_ends=True)], specs=specs)
+    sections, findings = placed.sections, placed.findings
     assert size(sections[0].points_mm) == pytest.approx((40.8, 60.6))
     assert middle(sections[0]) == pytest.approx([0, 0], abs=1e-9)
     assert sections[0].traced_mm == pytest.approx((40, 60))
     assert codes(findings) == {"half-squared-up", "trace-scaled"}
-    kept, _ = place_sections([outline(half + [50, 9], open_ends=True)], specs=specs, align=Align.DRAWING)
+    kept = place_sections(
+        [outline(half + [50, 9], open_ends=True)], specs=specs, align=Align.DRAWING
+    ).sections
     assert middle(kept[0]) == pytest.approx([50, 9])
 
 
 def test_calipers_read_after_the_turn():
     width, depth = size(pear())
     specs = [spec("low", 5.0, width_mm=width * 1.02, depth_mm=depth)]
-    sections, _ = place_sections([outline(turned(pear(), angle_deg=40))], specs=specs)
+    sections = place_sections([outline(turned(pear(), angle_deg=40))], specs=specs).sections
     assert sections[0].scale == pytest.approx((1.02, 1.0), abs=1e-4)
     assert size(sections[0].points_mm) == pytest.approx((width * 1.02, depth), abs=1e-9)
 

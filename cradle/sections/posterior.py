@@ -1,0 +1,131 @@
+"""Posterior: where every section lies, how sure that is, and which readings decide it.
+
+A section's placing is five numbers: where the middle of its width and depth
+lies (x, y, mm), its turn from the drawing (rad), and its scale along the
+thing's x and y about that middle. What is known of all sections together is
+normal, with the estimate as its mean (JCGM 102:2011).
+
+The covariance holds everything that placing rests on, the tracing error at
+the ends that calipers touch among it. Where a tracing error counts a second
+time, in the outline itself, `Posterior.gain` keeps the two together: a true
+outline that lies ``t`` outside the drawn one at the ends of a reading, and a
+reading that is ``e`` too large, put the true placing off the estimate by
+``-gain @ (e + t)``.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from enum import StrEnum
+from typing import Final
+
+import numpy as np
+
+from cradle.geometry.arrays import Floats, frozen
+
+PARAMETERS: Final = 5
+"""Unknowns of one section, in this order: x_mm, y_mm, turn_rad, scale_x, scale_y."""
+
+
+class ReadingKind(StrEnum):
+    """What a reading is of."""
+
+    WIDTH = "width"
+    DEPTH = "depth"
+    GIRTH = "girth"
+    FRONT = "front"
+    BACK = "back"
+    LEFT = "left"
+    RIGHT = "right"
+    TURN = "turn"
+    """The turn as drawn, or as given, rad."""
+    SHIFT_X = "shift x"
+    SHIFT_Y = "shift y"
+    SCALE_X = "scale x"
+    SCALE_Y = "scale y"
+    MIRROR_TURN = "mirror turn"
+    """The lean of a section's mirror line from the thing's mirror plane, rad."""
+    MIRROR_PLACE = "mirror place"
+    LIKENESS_X = "likeness x"
+    LIKENESS_Y = "likeness y"
+    LIKENESS_TURN = "likeness turn"
+    """Beside a neighbour that looks alike, rad."""
+
+
+@dataclass(frozen=True, slots=True, eq=False, kw_only=True)
+class Reading:
+    """One thing that the placing rests on.
+
+    Attributes
+    ----------
+    kind : ReadingKind
+    section : int
+        Index of the section, from the lowest.
+    residual, spread : float
+        Reading less what the estimate gives, and its standard uncertainty; mm,
+        rad for turns, a pure number for scales.
+    own : float
+        The part of the spread that is the reading's own, in the same unit;
+        the rest are the calipers' own error, the trace and the height.
+    ends_mm : (e, 2) float64
+        Places on the placed section whose tracing error enters, e is 0, 1 or 2.
+    slope : float
+        How much the reading changes for 1 mm of the section's height.
+    """
+
+    kind: ReadingKind
+    section: int
+    residual: float
+    spread: float
+    own: float
+    ends_mm: Floats
+    slope: float = 0.0
+
+
+@dataclass(frozen=True, slots=True, eq=False, kw_only=True)
+class Posterior:
+    """What is known of where k sections lie.
+
+    Attributes
+    ----------
+    estimate : (k, 5) float64
+        x_mm, y_mm, turn_rad, scale_x, scale_y of each section, from the lowest.
+    covariance : (5k, 5k) float64
+        Of all sections together, in the same order.
+    readings : tuple of m Reading
+        What decides it.
+    gain : (5k, m) float64
+        Change of the estimate for a change of 1 of each reading.
+    lean_known : (bool, bool)
+        Whether anything measured says how the sections lie beside each other along x, and along y.
+    """
+
+    estimate: Floats
+    covariance: Floats
+    readings: tuple[Reading, ...] = ()
+    gain: Floats
+    lean_known: tuple[bool, bool] = (True, True)
+
+    def spreads(self) -> Floats:
+        """Standard uncertainties of each section's five numbers, ``(k, 5)``: mm, mm, rad, 1, 1."""
+        return np.sqrt(np.diagonal(self.covariance)).reshape(-1, PARAMETERS)
+
+
+def movements(points_mm: Floats, *, middle_mm: Floats) -> Floats:
+    """How points of a placed section move for a change of its placing, ``(n, 2, 5)``.
+
+    Movement along x and y, mm, for 1 mm of x, 1 mm of y, 1 rad of turn, and 1
+    of scale along x and along y, all about the section's middle.
+
+    Examples
+    --------
+    >>> import numpy as np
+    >>> movements(np.array([[3.0, 2.0]]), middle_mm=np.array([1.0, 1.0]))[0].tolist()
+    [[1.0, 0.0, -1.0, 2.0, 0.0], [0.0, 1.0, 2.0, 0.0, 1.0]]
+    """
+    x, y = (points_mm - middle_mm).T
+    out = np.zeros((len(points_mm), 2, PARAMETERS))
+    out[:, 0, 0] = out[:, 1, 1] = 1.0
+    out[:, 0, 2], out[:, 1, 2] = -y, x
+    out[:, 0, 3], out[:, 1, 4] = x, y
+    return frozen(out)
