@@ -221,20 +221,25 @@ def yes_or_no(value: object) -> bool:
     return value
 
 
-def or_auto(convert: Convert) -> Convert:
-    """Return a converter that takes ``"auto"`` as well."""
+def or_word(word: str, convert: Convert) -> Convert:
+    """Return a converter that takes one word as well."""
 
-    def convert_or_auto(value: object) -> Any:
-        if value == AUTO:
-            return AUTO
+    def convert_or_word(value: object) -> Any:
+        if value == word:
+            return word
         try:
             return convert(value)
         except MistakeError as error:
             first, *rest = error.mistakes
-            hint = f'{first.hint}; "{AUTO}" is allowed too' if first.hint else f'"{AUTO}" is allowed too'
+            hint = f'{first.hint}; "{word}" is allowed too' if first.hint else f'"{word}" is allowed too'
             raise MistakeError(Mistake(found=first.found, hint=hint, at=first.at), *rest) from error
 
-    return convert_or_auto
+    return convert_or_word
+
+
+def or_auto(convert: Convert) -> Convert:
+    """Return a converter that takes ``"auto"`` as well."""
+    return or_word(AUTO, convert)
 
 
 def list_of(item: Convert, *, names: str = "", hint: str = "") -> Convert:

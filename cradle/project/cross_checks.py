@@ -12,6 +12,7 @@ from collections.abc import Callable, Iterator, Sequence
 from typing import Any, Final, TypeAlias
 
 from cradle.project.convert import Mistake, amount
+from cradle.project.picture_spec import PictureSource, Traced
 from cradle.project.spec import AUTO, Form, MeasuredSource
 from cradle.tolerances import DEFAULT
 
@@ -79,6 +80,23 @@ def check_section(values: Values) -> Iterator[Mistake]:
             found="found true on a measured section",
             hint="only a drawing can be a half outline",
             at=("half",),
+        )
+
+
+def check_view(values: Values) -> Iterator[Mistake]:
+    """Yield a top that is not above the bottom, and a silhouette that would be two hollows joined."""
+    bottom, top, source = (values.get(key) for key in ("bottom_mm", "top_mm", "source"))
+    if isinstance(bottom, float) and top is not None and top <= bottom:
+        yield Mistake(
+            found=f"{_mm(top)} is not above the bottom ({_mm(bottom)})",
+            hint="both are heights above the resting plane, of the outline's highest and lowest edge",
+            at=("top",),
+        )
+    if isinstance(source, PictureSource) and source.shape is Traced.NOTCH:
+        yield Mistake(
+            found=f"found {Traced.NOTCH} in a view",
+            hint='a view is a closed outline: use shape = "piece" or shape = "line"',
+            at=("picture", "shape"),
         )
 
 

@@ -14,7 +14,7 @@ from cradle.project.block_keys import check_plate_on_block
 from cradle.project.convert import Mistake, MistakeError, nearest, shown
 from cradle.project.cross_checks import Values, check_project
 from cradle.project.row_keys import OF_THE_HOLDER, check_openings_in_row
-from cradle.project.schema import DRAWING, PARTS, SECTION, SOURCE_TABLES, Part
+from cradle.project.schema import DRAWING, PARTS, SECTION, Part
 from cradle.project.spec import Project
 from cradle.project.table import Table, Times
 
@@ -28,7 +28,7 @@ _PLACE = re.compile(r"\s*\(at (?:line (?P<line>\d+), column (?P<column>\d+)|end 
 _SYNTAX_HINTS: Final = {
     "expected newline or end of document": "write decimals with a point (3.5), comments after #",
     "cannot overwrite a value": "the same key stands here twice",
-    "cannot declare": "a table stands once; only [[section]] and [[opening]] repeat, in double brackets",
+    "cannot declare": "a table stands once; only [[section]], [[view]] and [[opening]] repeat, in double brackets",
     "invalid value": "texts go in quotes, decimals have a point (3.5)",
     "invalid statement": "a line is a [table], a key = value, or a # comment",
 }
@@ -215,38 +215,40 @@ class _Reading:
                 (name,), [Mistake(found=found, hint=f"write [[{name}]] with double brackets, once for each")]
             )
             return None
-        read = self.section if part.table is SECTION else self.opening
-        return [read(entry, (name, index)) for index, entry in enumerate(data)]
+        table = part.table
+        return [self.outlined(entry, table, (name, index)) for index, entry in enumerate(data)]
 
-    def opening(self, data: object, path: at.Path) -> Values:
-        return self.table(data, schema.OPENING, path)
-
-    def section(self, data: object, path: tuple[str, int]) -> Values:
+    def outlined(self, data: object, table: Table, path: tuple[str, int]) -> Values:
+        """Return the values of one table of a list, the source of its outline included where it has one."""
+        if table.drawing is None:
+            return self.table(data, table, path)
         before = len(self.problems)
-        source = self.source(data, path) if isinstance(data, Mapping) else None
+        source = self.source(data, table, path) if isinstance(data, Mapping) else None
         sound = len(self.problems) == before
-        values = self.table(data, SECTION, path, given={"source": source} if sound else {})
-        unnamed = not isinstance(data, Mapping) or "name" not in data
+        values = self.table(data, table, path, given={"source": source} if sound else {})
+        unnamed = table is SECTION and (not isinstance(data, Mapping) or "name" not in data)
         return {"name": f"section {path[1] + 1}", **values} if unnamed else values
 
-    def source(self, data: Mapping[str, Any], path: at.Path) -> object:
-        """Return where a section's outline comes from; None when that was reported as a problem."""
-        kinds = [key for key in ("outline", *SOURCE_TABLES) if key in data]
-        choices = " or ".join(['outline = "FILE"', *(f"a table [section.{key}]" for key in SOURCE_TABLES)])
+    def source(self, data: Mapping[str, Any], table: Table, path: at.Path) -> object:
+        """Return where an outline comes from; None when that was reported as a problem."""
+        drawing = table.drawing or DRAWING
+        kinds = [key for key in ("outline", *table.sources) if key in data]
+        tables = (f"a table [{path[0]}.{key}]" for key in table.sources)
+        choices = " or ".join(['outline = "FILE"', *tables])
         if len(kinds) != 1:
             found = f"found {' and '.join(kinds)}, allowed is one of them" if kinds else "no outline found"
             self.report(path, [Mistake(found=found, hint=f"give {choices}")])
             return None
         before = len(self.problems)
-        drawn = {key: data[key] for key in DRAWING.keys if key in data}
+        drawn = {key: data[key] for key in drawing.keys if key in data}
         if kinds == ["outline"]:
-            table = DRAWING
-            values = self.table(drawn, DRAWING, path)
+            chosen = drawing
+            values = self.table(drawn, drawing, path)
         else:
             self.report(path, [Mistake(found="only a drawing has it", at=(key,)) for key in drawn])
-            table = SOURCE_TABLES[kinds[0]]
-            values = self.table(data[kinds[0]], table, (*path, kinds[0]))
-        return table.makes(**values) if len(self.problems) == before else None
+            chosen = table.sources[kinds[0]]
+            values = self.table(data[kinds[0]], chosen, (*path, kinds[0]))
+        return chosen.makes(**values) if len(self.problems) == before else None
 
     def table(self, data: object, table: Table, path: at.Path, *, given: Values | None = None) -> Values:
         """Return a table's values by field, defaults included; what is mistaken is reported and absent.
@@ -290,8 +292,9 @@ def _meant(name: str, known: list[str]) -> str:
 def _unknown_hint(name: str, path: at.Path, known: list[str]) -> str:
     inside = ".".join(part for part in path if isinstance(part, str))
     homes = [home for home, table in schema.tables() if name in schema.keys_under(table)]
-    if inside.startswith("section.") and "section" in homes:
-        return f"it belongs to the section: write it above [{inside}]"
+    outer = inside.split(".")[0]
+    if inside != outer and outer in homes:
+        return f"it belongs to the {outer}: write it above [{inside}]"
     meant = _meant(name, known)
     if meant:
         return f"did you mean {meant}?"

@@ -22,6 +22,7 @@ from cradle.project.convert import (
     list_of,
     number,
     or_auto,
+    or_word,
     text,
     whole_number,
     yes_or_no,
@@ -54,6 +55,7 @@ from cradle.project.spec import (
     Through,
 )
 from cradle.project.table import Key, Table, Times
+from cradle.project.view import FREE, SeenFrom, ViewScale, ViewSpec
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Mapping
@@ -61,12 +63,13 @@ if TYPE_CHECKING:
 LARGEST_CLEARANCE_MM: Final = 10.0
 """Per side; room for a padded lining, and far more than any fit of bare plastic."""
 STEEPEST_LEAN_DEG: Final = 60.0
+FARTHEST_LENS_MM: Final = 50_000.0
+"""From there a thing looks as from infinitely far."""
 LARGEST_INSIDE_ERROR_MM: Final = 2.0
 LARGEST_SPREAD_MM: Final = 5.0
 DRAWING_ENDINGS: Final = (".svg", ".dxf", ".csv", ".json")
 PICTURE_ENDINGS: Final = (".png", ".jpg", ".jpeg", ".tif", ".tiff", ".bmp", ".webp", ".heic", ".heif")
 DRAWING_UNITS: Final = ("mm", "cm", "in")
-
 
 _SIZE = length(above=0.0)
 _MARGIN = length(least=0.0, most=200.0)
@@ -140,7 +143,7 @@ PICTURE: Final = Table(
 )
 
 SOURCE_TABLES: Final[Mapping[str, Table]] = {"measured": MEASURED, "picture": PICTURE}
-"""Sources of an outline that have a table of their own, ``[section.measured]``, by its name."""
+"""Sources of a section's outline that have a table of their own, ``[section.measured]``, by its name."""
 
 SECTION: Final = Table(
     makes=SectionSpec,
@@ -160,6 +163,29 @@ SECTION: Final = Table(
         "clearance": Key(field="clearance_mm", convert=_CLEARANCE),
     },
     check=meaning.check_section,
+    sources=SOURCE_TABLES,
+    drawing=DRAWING,
+)
+
+VIEW: Final = Table(
+    makes=ViewSpec,
+    keys={
+        "from": Key(
+            field="seen_from",
+            convert=choice(SeenFrom),
+            missing=f"the side it is seen from; allowed are {' '.join(SeenFrom)}",
+        ),
+        "scale": Key(field="scale", convert=choice(ViewScale)),
+        "distance": Key(
+            field="distance_mm",
+            convert=length(above=20.0, most=FARTHEST_LENS_MM, hint="from the lens to the thing's middle"),
+        ),
+        "bottom": Key(field="bottom_mm", convert=or_word(FREE, length(least=0.0))),
+        "top": Key(field="top_mm", convert=_SIZE),
+    },
+    check=meaning.check_view,
+    sources={"picture": PICTURE},
+    drawing=DRAWING,
 )
 
 SIDE: Final = Table(
@@ -347,6 +373,7 @@ PARTS: Final[Mapping[str, Part]] = {
     "object": Part(field="thing", table=OBJECT),
     "section": Part(field="sections", table=SECTION, times=Times.MANY),
     "side": Part(field="side", table=SIDE),
+    "view": Part(field="views", table=VIEW, times=Times.MANY),
     "loft": Part(field="loft", table=LOFT),
     "fit": Part(field="fit", table=FIT),
     "block": Part(field="block", table=BLOCK),
@@ -361,16 +388,13 @@ PARTS: Final[Mapping[str, Part]] = {
 
 def keys_under(table: Table) -> Mapping[str, Table | None]:
     """Return all that may stand in a table: its keys (None), and its tables by name."""
-    own: dict[str, Table | None] = dict.fromkeys(table.keys)
-    if table is SECTION:
-        own |= dict.fromkeys(DRAWING.keys)
-        own |= SOURCE_TABLES
-    return own
+    drawn = table.drawing.keys if table.drawing is not None else {}
+    return {**dict.fromkeys((*table.keys, *drawn)), **table.sources}
 
 
 def tables() -> Iterator[tuple[str, Table]]:
     """Yield every TOML table with its dotted name."""
     for name, part in PARTS.items():
         yield name, part.table
-    for name, table in SOURCE_TABLES.items():
-        yield f"section.{name}", table
+        for source, table in part.table.sources.items():
+            yield f"{name}.{source}", table

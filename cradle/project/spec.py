@@ -14,6 +14,7 @@ from typing import Final, Literal, TypeAlias
 
 from cradle.project.block_parts import CornerForm, PlateSpec, RowSpec
 from cradle.project.picture_spec import PictureSource
+from cradle.project.view import ViewSpec
 
 AUTO: Literal["auto"] = "auto"
 Auto: TypeAlias = Literal["auto"]
@@ -326,6 +327,7 @@ class Project:
     thing: ObjectSpec = field(default_factory=ObjectSpec)
     sections: tuple[SectionSpec, ...]
     side: SideSpec = field(default_factory=SideSpec)
+    views: tuple[ViewSpec, ...] = ()
     loft: LoftSpec = field(default_factory=LoftSpec)
     fit: FitSpec = field(default_factory=FitSpec)
     block: BlockSpec = field(default_factory=BlockSpec)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import MISSING, dataclass, fields
+from dataclasses import MISSING, dataclass, field, fields
 from enum import StrEnum
 from typing import TYPE_CHECKING, Any
 
@@ -41,6 +41,10 @@ class Table:
     makes: type[Any]
     keys: Mapping[str, Key]
     check: Check = meaning.nothing_to_check
+    sources: Mapping[str, Table] = field(default_factory=dict)
+    """Where its outline may come from instead of a drawing: tables of their own by name."""
+    drawing: Table | None = None
+    """Keys of an outline in a drawing, which stand in the table itself."""
 
     def defaults(self) -> Values:
         """Return the values of the fields that need not be given."""

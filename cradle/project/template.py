@@ -112,6 +112,16 @@ diagonal = 58.5
 # left = "outlines/left.csv"    # height, x
 # right = "outlines/right.csv"  # height, x
 
+# The thing seen from a side, as a closed outline: a photograph from far away, or a drawing. It tells
+# how the thing runs between the sections, and how it leans. Stand it as it stands in the holder.
+# [[view]]
+# from = "front"                # front | back (x across) | right | left (y across); heights run up
+# outline = "views/front.svg"   # with layer and unit as a section has them, or a table [view.picture]
+# scale = "free"                # given (the drawing's unit, the picture's scale) | free: from the calipers
+# distance = 1200               # lens to the thing's middle; left out: far away
+# bottom = 0.0                  # height of the outline's lowest edge: 0 is the resting line; or "free"
+# top = 70.0                    # height of its highest edge; left out: cut off anywhere
+
 [loft]
 align = "auto"                  # auto | profiles | mirror | match | drawing: lines the sections up
 between = "auto"                # auto | straight | smooth: the skin between the sections

@@ -11,9 +11,10 @@ from cradle.errors import InputError
 from cradle.project import schema
 from cradle.project.change import toml_item, with_value
 from cradle.project.convert import nearest
-from cradle.project.schema import DRAWING, PARTS, SECTION, SOURCE_TABLES
-from cradle.project.spec import Project, SectionSpec, Source
+from cradle.project.schema import DRAWING, PARTS
+from cradle.project.spec import Project, SectionSpec
 from cradle.project.table import Table, Times
+from cradle.project.view import ViewSpec
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -35,7 +36,8 @@ def project_to_text(project: Project) -> str:
         elif value:
             tables = tomlkit.aot()
             for item in value:
-                tables.append(_section(item) if isinstance(item, SectionSpec) else _table(item, part.table))
+                outlined = isinstance(item, SectionSpec | ViewSpec)
+                tables.append(_outlined(item, part.table) if outlined else _table(item, part.table))
             document.add(name, tables)
     return tomlkit.dumps(document)
 
@@ -80,24 +82,15 @@ def _table(value: object, table: Table) -> tomlkit.items.Table:
     return made
 
 
-def _section(section: SectionSpec) -> tomlkit.items.Table:
-    made = _table(section, SECTION)
-    name, table = _source_table(section.source)
-    source = _table(section.source, table)
-    if name is None:
-        for key, value in source.items():
-            made.add(key, value)
-    else:
-        made.add(name, source)
+def _outlined(value: SectionSpec | ViewSpec, table: Table) -> tomlkit.items.Table:
+    made = _table(value, table)
+    for name, keys in table.sources.items():
+        if isinstance(value.source, keys.makes):
+            made.add(name, _table(value.source, keys))
+            return made
+    for key, content in _table(value.source, DRAWING).items():
+        made.add(key, content)
     return made
-
-
-def _source_table(source: Source) -> tuple[str | None, Table]:
-    """Return the name and the keys of a source's table; a drawing's keys stand in the section itself."""
-    for name, table in SOURCE_TABLES.items():
-        if isinstance(source, table.makes):
-            return name, table
-    return None, DRAWING
 
 
 def _path_of(key: str) -> Path:

@@ -8,6 +8,7 @@ from hypothesis import strategies as st
 from cradle.project.block_parts import CornerForm, PlateHole, PlateSpec
 from cradle.project.fasteners import SIZES
 from cradle.project.opening_keys import RULES
+from cradle.project.picture_spec import PictureSource, ScaleFrom, Traced
 from cradle.project.spec import (
     AUTO,
     Align,
@@ -31,6 +32,7 @@ from cradle.project.spec import (
     SliceSpec,
     SpreadSpec,
 )
+from cradle.project.view import FREE, SeenFrom, ViewScale, ViewSpec
 
 FILE = Path("somewhere/holder.toml")
 
@@ -108,6 +110,29 @@ def sections(draw) -> tuple[SectionSpec, ...]:
     return tuple(made)
 
 
+pictures = st.builds(
+    PictureSource,
+    file=st.tuples(texts, st.sampled_from([".png", ".JPG"])).map("".join),
+    shape=st.sampled_from([Traced.PIECE, Traced.LINE]),
+    pick=maybe(st.integers(1, 999)),
+    scale=st.sampled_from(ScaleFrom),
+)
+
+
+@st.composite
+def views(draw) -> ViewSpec:
+    bottom = draw(st.just(0.0) | st.just(FREE) | between(0.0, 1000.0))
+    above = 0.0 if bottom == FREE else bottom
+    return ViewSpec(
+        seen_from=draw(st.sampled_from(SeenFrom)),
+        source=draw(drawn | pictures),
+        scale=draw(st.sampled_from(ViewScale)),
+        distance_mm=draw(maybe(between(21.0, 50_000.0))),
+        bottom_mm=bottom,
+        top_mm=draw(maybe(between(above + 0.1, 2000.0))),
+    )
+
+
 @st.composite
 def openings(draw) -> OpeningSpec:
     kind = draw(st.sampled_from(OpeningKind))
@@ -178,6 +203,7 @@ def projects(draw) -> Project:
         ),
         sections=rings,
         side=SideSpec(**{k: draw(maybe(files)) for k in ("front", "back", "left", "right")}),
+        views=tuple(draw(st.lists(views(), max_size=2))),
         loft=LoftSpec(align=draw(st.sampled_from(Align)), between=draw(st.sampled_from(Between))),
         fit=FitSpec(
             clearance_mm=draw(clearances | st.just(AUTO)),

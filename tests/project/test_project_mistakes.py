@@ -439,6 +439,47 @@ CASES = [
     ("bed = [220, 220, 250]", "layer = 9", "line 37: printer.layer: found 9.0 mm"),
     ("bed = [220, 220, 250]", 'material = ""', "line 37: printer.material: expected the name of a material"),
     ("bed = [220, 220, 250]", "inside_error = 3", "line 37: printer.inside_error: found 3.0 mm"),
+    (
+        "[slices]",
+        '[[view]]\noutline = "a.svg"\n[slices]',
+        "line 34: view[1].from: missing; the side it is seen from; allowed are front",
+    ),
+    (
+        "[slices]",
+        '[[view]]\nfrom = "top"\noutline = "a.svg"\n[slices]',
+        "line 35: view[1].from: found the text 'top', allowed are front",
+    ),
+    (
+        "[slices]",
+        '[[view]]\nfrom = "front"\n[slices]',
+        'line 34: view[1]: no outline found; give outline = "FILE" or a table [view.picture]',
+    ),
+    (
+        "[slices]",
+        '[[view]]\nfrom = "front"\nmeasured = {}\noutline = "a.svg"\n[slices]',
+        "line 36: view[1].measured: unknown key; it belongs in [section]",
+    ),
+    (
+        "[slices]",
+        '[[view]]\nfrom = "front"\noutline = "a.svg"\ntop = 5\nbottom = 5\n[slices]',
+        "line 37: view[1].top: 5.0 mm is not above the bottom (5.0 mm); both are heights",
+    ),
+    (
+        "[slices]",
+        '[[view]]\nfrom = "front"\noutline = "a.svg"\nbottom = "low"\n[slices]',
+        "line 37: view[1].bottom: expected a length in mm, not the text 'low'",
+    ),
+    (
+        "[slices]",
+        '[[view]]\nfrom = "front"\npicture = { file = "a.png", shape = "notch" }\n[slices]',
+        "line 36: view[1].picture.shape: found notch in a view; a view is a closed outline",
+    ),
+    (
+        "[slices]",
+        '[[view]]\nfrom = "front"\npicture = { file = "a.png", distance = 400, from = "left" }\n[slices]',
+        "line 36: view[1].picture.from: expected a list of 2",
+    ),
+    ("[slices]", "[view]\n[slices]", "line 34: view: expected tables [[view]], not a table"),
     ("[slices]", "[slice]", "line 34: slice: unknown table or key; did you mean slices?"),
     ("[slices]", '["sli ces"]', 'line 34: "sli ces": unknown table or key; did you mean slices?'),
     (

@@ -4,7 +4,9 @@ import pytest
 from generated_projects import FILE, SMALL
 
 from cradle.errors import InputError, ProjectError
+from cradle.project.picture_spec import PictureSource
 from cradle.project.reader import LARGEST_BYTES, project_from_text, read_project
+from cradle.project.sources import source_files
 from cradle.project.spec import (
     AUTO,
     BlockSpec,
@@ -17,6 +19,7 @@ from cradle.project.spec import (
     SliceSpec,
     Through,
 )
+from cradle.project.view import FREE, SeenFrom, ViewScale, ViewSpec
 
 
 def read(text: str):
@@ -96,6 +99,42 @@ material = "PETG"
     assert project.slices == SliceSpec(clearances_mm=(0.1,))
     assert project.printer.material == "PETG"
     assert project.file == FILE
+
+
+VIEWS = """
+[[view]]
+from = "front"
+outline = "views/front.svg"
+layer = "edge"
+scale = "free"
+distance = "1.2 m"
+bottom = "free"
+[[view]]
+from = "right"
+top = 92
+[view.picture]
+file = "views/right.jpg"
+"""
+
+
+def test_views_from_the_sides_read_as_written():
+    front, right = read(SMALL + VIEWS).views
+    assert front == ViewSpec(
+        seen_from=SeenFrom.FRONT,
+        source=DrawingSource(path="views/front.svg", layer="edge"),
+        scale=ViewScale.FREE,
+        distance_mm=1200.0,
+        bottom_mm=FREE,
+    )
+    assert right == ViewSpec(
+        seen_from=SeenFrom.RIGHT, source=PictureSource(file="views/right.jpg"), top_mm=92.0
+    )
+    assert (right.scale, right.bottom_mm, right.distance_mm) == (ViewScale.GIVEN, 0.0, None)
+
+
+def test_the_files_of_views_are_files_of_the_project():
+    names = [file.name for file in source_files(read(SMALL + VIEWS))]
+    assert {"front.svg", "right.jpg"} < set(names)
 
 
 def test_what_is_left_out_has_the_defaults_of_the_spec():

@@ -8,6 +8,7 @@ from cradle.project import schema
 from cradle.project.reader import project_from_text, read_project
 from cradle.project.spec import BlockSpec, FitSpec, MeasuredSource, Nature, PrinterSpec, SliceSpec
 from cradle.project.template import project_template, start_project
+from cradle.project.view import SeenFrom, ViewScale
 
 
 def test_the_new_project_reads_back(tmp_path):
@@ -38,6 +39,8 @@ def test_the_new_project_names_every_key():
             table = header[1]
         elif key:
             parts.setdefault(table, set()).add(key[1])
+    parts["view"] |= set(schema.DRAWING.keys)  # said of sections
+    parts["view.picture"] = parts["section.picture"]
     for name, wanted in schema.tables():
         assert set(wanted.keys) <= parts[name] | parts.get(f"{name}.measured", set()), name
     assert set(schema.DRAWING.keys) <= parts["section"]
@@ -66,6 +69,8 @@ def test_what_is_commented_out_reads_too_once_it_is_let_in():
     assert len(project.openings) == 11
     assert project.thing.nature == (Nature.SHARP, Nature.WET)
     assert project.side.right == "outlines/right.csv"
+    (view,) = project.views
+    assert (view.seen_from, view.scale, view.distance_mm) == (SeenFrom.FRONT, ViewScale.FREE, 1200.0)
 
 
 def test_the_new_project_names_the_endings_of_drawings_and_pictures():
