@@ -8,7 +8,7 @@ import numpy as np
 
 from cradle.errors import HolderError
 from cradle.geometry.arrays import Floats
-from cradle.geometry.lettering import lettering
+from cradle.geometry.lettering import lettering, letters_missing
 from cradle.geometry.planar import bounds, offset, shifted
 from cradle.geometry.solid import Solid, common, difference, moved, prism, transformed
 from cradle.holder.block import block_solid
@@ -107,8 +107,14 @@ def label(spec: OpeningSpec, *, face: Face, where: str) -> Opening:
     Raises
     ------
     HolderError
-        If the text is wider or higher than the wall.
+        If the text is wider or higher than the wall, or the font lacks one of its letters.
     """
+    if missing := letters_missing(spec.text or ""):
+        raise HolderError(
+            f"the text {spec.text!r} has letters that the font lacks: {missing}; it has Latin ones",
+            where=where,
+            hint="write it in Latin letters",
+        )
     deep = spec.depth_mm or LETTER_DEPTH_MM
     letters = lettering(spec.text or "", height_mm=spec.height_mm or 0.0)
     _, _, wide, tall = bounds(letters).tolist()

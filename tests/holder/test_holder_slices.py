@@ -93,12 +93,6 @@ def test_a_peg_beyond_the_thing_is_refused():
         peg(solid(CAN, where="can"), section="high", height_mm=90, thickness_mm=2.4)
 
 
-def test_letters_have_their_height_and_their_holes():
-    words = lettering("B8o", height_mm=5)
-    assert planar.bounds(words)[[1, 3]] == pytest.approx([0, 5])
-    assert len(planar.holes(words)) == 5
-
-
 def test_parts_lie_apart_on_the_bed_and_none_is_lost():
     parts = [(f"part {k}", stacked([0, 3], [rectangle(40 + k, 30)] * 2)) for k in range(40)]
     beds = laid_on_beds(parts, bed_mm=(220, 220, 250))
