@@ -4,6 +4,13 @@ import numpy as np
 
 from cradle.geometry.mesh import TriMesh
 from cradle.geometry.planar import triangulate
+from cradle.loft.body import Body
+
+UP = np.array([0.0, 0.0, 1.0])
+
+
+def unit(x, y, z):
+    return np.array([x, y, z]) / np.linalg.norm([x, y, z])
 
 
 def circle(radius, *, points=720, squash=1.0):
@@ -30,6 +37,18 @@ def stacked(heights, rings):
         a, b = k * n + i, k * n + j
         faces += [np.column_stack([a, b, b + n]), np.column_stack([a, b + n, a + n])]
     return TriMesh.of(vertices, np.concatenate(faces))
+
+
+def body_of(mesh):
+    """The stacked mesh as a body whose layers are its rings."""
+    heights = np.unique(mesh.vertices_mm[:, 2])
+    return Body(
+        mesh=mesh,
+        heights_mm=heights,
+        rings_mm=mesh.vertices_mm[:, :2].reshape(len(heights), -1, 2),
+        section_error_mm=0.0,
+        extended_mm=(0.0, 0.0),
+    )
 
 
 def egg(*, lean=0.1, points=160, layers=41, height=50.0):

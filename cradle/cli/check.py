@@ -16,8 +16,10 @@ from cradle.cli import options
 def check(*, project_file: Path, as_json: bool) -> int:
     """Say what was found and what is doubtful; write nothing."""
     from cradle.project.reader import read_project
+    from cradle.project.trial_log import read_row_trials
 
     project = read_project(project_file)
+    trials = read_row_trials(project)
 
     from cradle.cli.exit_code import exit_code
     from cradle.cli.progress import Progress
@@ -25,7 +27,7 @@ def check(*, project_file: Path, as_json: bool) -> int:
     from cradle.pipeline import inspect_row
 
     with Progress() as progress:
-        row = inspect_row(project, on_step=progress.step)
+        row = inspect_row(project, trials=trials, on_step=progress.step)
     code = exit_code(row.findings)
     show_check(row, code=code, as_json=as_json)
     return code

@@ -33,9 +33,11 @@ def make(*, project_file: Path, output: Path | None, clearance: tuple[str, ...],
     (PDF) and summary.json.
     """
     from cradle.project.reader import read_project
+    from cradle.project.trial_log import read_row_trials
 
     given = options.lengths_mm(clearance, option="--clearance", like="clearance")
     project = read_project(project_file)
+    trials = read_row_trials(project)
 
     from cradle.cli.exit_code import exit_code
     from cradle.cli.progress import Progress
@@ -47,7 +49,7 @@ def make(*, project_file: Path, output: Path | None, clearance: tuple[str, ...],
     folder = output if output is not None else project.folder / "out"
     mades: list[Made] = []
     with Progress() as progress:
-        row = inspect_row(project, on_step=progress.step)
+        row = inspect_row(project, trials=trials, on_step=progress.step)
         for value in given or (None,):
             try:
                 mades.append(build(row, clearance_mm=value, on_step=progress.step))

@@ -51,15 +51,19 @@ def slices(
     from cradle.pipeline import cut_slices
     from cradle.pipeline.output_files import sliced_files
     from cradle.project.reader import read_project
+    from cradle.project.trial_log import own_trials, read_trials
     from cradle.scale.sheet import design_named
 
     clearances = options.lengths_mm(clearance, option="--clearance", like="clearance")
     heights = options.lengths_mm(height, option="--height", like="height")
     page = design_named(paper).name
     project = read_project(project_file)
+    trials = own_trials(read_trials(project.folder), project.file)
     folder = output if output is not None else project.folder / "out"
     with Progress() as progress:
-        sliced = cut_slices(project, clearances_mm=clearances, heights_mm=heights, on_step=progress.step)
+        sliced = cut_slices(
+            project, trials=trials, clearances_mm=clearances, heights_mm=heights, on_step=progress.step
+        )
         progress.step("writing")
         files = sliced_files(project, sliced, page=page)
         written = write_all({folder / name: data for name, data in files.items()})

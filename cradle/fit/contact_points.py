@@ -12,8 +12,7 @@ from cradle.geometry.arrays import Floats, Ints, frozen, frozen_ints
 from cradle.geometry.planar import area_mm2, distances_to_boundary, regions
 from cradle.geometry.ring import arc_positions, resample
 from cradle.loft.body import Body
-from cradle.pocket.withdrawal import easiest_direction, opened_levels
-from cradle.project.spec import AUTO, Auto, Triple
+from cradle.pocket.withdrawal import opened_levels
 
 AROUND: Final = 48
 """Places around each level, besides its corners."""
@@ -81,7 +80,7 @@ def places_on(
     section_heights_mm: Sequence[float],
     stand_from_object: Floats,
     top_mm: float,
-    insertion: Triple | Auto,
+    direction: Floats,
     end_mm: float | None = None,
 ) -> Places:
     """The places of a body within the holder's reach.
@@ -95,8 +94,8 @@ def places_on(
         How the thing stands in the holder.
     top_mm : float
         Height of the block's top in the stand frame.
-    insertion : (3,) or "auto"
-        Direction in which the thing is lifted out, in its own frame.
+    direction : (3,) float64
+        Unit vector along which the thing is lifted out, in its own frame.
     end_mm : float or None
         The thing's own overall height, where it is known: nothing of it is above.
     """
@@ -126,7 +125,7 @@ def places_on(
         axis=-1,
     )
     normals /= np.linalg.norm(normals, axis=-1, keepdims=True)
-    room = _room(rings, points, normals, heights=heights, insertion=insertion)
+    room = _room(rings, points, normals, heights=heights, direction=direction)
     full = np.concatenate([points, np.broadcast_to(heights[:, None, None], (*points.shape[:2], 1))], axis=-1)
     reached = full @ up[:3] + up[3] <= top_mm + 1e-9
     keep = reached & (room < _FAR_MM)
@@ -200,15 +199,9 @@ def _on(rings: Floats, along: Floats, *, way: Floats) -> Floats:
     return there
 
 
-def _room(
-    rings: Floats, points: Floats, normals: Floats, *, heights: Floats, insertion: Triple | Auto
-) -> Floats:
+def _room(rings: Floats, points: Floats, normals: Floats, *, heights: Floats, direction: Floats) -> Floats:
     """How far the way out runs outside each place, square to the skin, ``(l, p)``, mm."""
     levels = regions(rings)
-    if insertion == AUTO:
-        direction = easiest_direction(levels, heights_mm=heights)
-    else:
-        direction = np.array(insertion, dtype=np.float64)
     opened = opened_levels(levels, heights_mm=heights, direction=direction)
     room = np.zeros(points.shape[:2])
     for k in np.flatnonzero(area_mm2(opened) - area_mm2(levels) > _NOTHING_MM2):

@@ -79,6 +79,7 @@ def fit_model(
     sections: Sequence[Section],
     stack: RingStack,
     project: Project,
+    direction: Floats,
     profiles: Profiles | None = None,
 ) -> FitModel:
     """The model for a project's body.
@@ -90,6 +91,8 @@ def fit_model(
     stack : RingStack
         Matched rings of the sections.
     project : Project
+    direction : (3,) float64
+        Unit vector along which the thing is lifted out, in its own frame.
     profiles : Profiles, optional
     """
     heights = frozen([s.height_mm for s in sections])
@@ -99,7 +102,7 @@ def fit_model(
         stand_from_object=stand_matrix(body.mesh, lean_deg=project.block.lean_deg),
         top_mm=project.block.height_mm,
         end_mm=project.thing.height_mm,
-        insertion=project.fit.insertion,
+        direction=direction,
     )
     bow = bows(stack, between=project.loft.between)
     return FitModel(

@@ -18,6 +18,7 @@ from cradle.pipeline.output_files import made_files, sliced_files
 from cradle.pipeline.report_files import facts_of
 from cradle.project.reader import project_from_text
 from cradle.project.sources import source_files
+from cradle.project.trial_log import own_trials, read_row_trials, read_trials
 from cradle.report.page import report_html
 
 PLACES = 64
@@ -108,7 +109,10 @@ class Hands:
     def _result(self, job: Job) -> Result:
         if job.task is Task.SLICES:
             project = project_from_text(job.text, file=job.file)
-            sliced = cut_slices(project, clearances_mm=job.clearances_mm, on_step=self._watch(job))
+            trials = own_trials(read_trials(project.folder), project.file)
+            sliced = cut_slices(
+                project, trials=trials, clearances_mm=job.clearances_mm, on_step=self._watch(job)
+            )
             files = sliced_files(project, sliced, page="A4")
             return write_all({job.folder / name: data for name, data in files.items()})
         row, made = self._built(job)
@@ -127,7 +131,8 @@ class Hands:
             return known, self._made
         watch = self._watch(job)
         watch("")
-        row = inspect_row(project_from_text(job.text, file=job.file), known=known, on_step=watch)
+        project = project_from_text(job.text, file=job.file)
+        row = inspect_row(project, trials=read_row_trials(project), known=known, on_step=watch)
         self._tab, self._text, self._row, self._made = job.tab, "", row, None
         self._stamps = _stamps(row)
         made = build(row, on_step=watch)

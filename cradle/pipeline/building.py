@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping, Sequence
+from pathlib import Path
+
 from cradle.holder.block import check_rim
 from cradle.pipeline.assembly import assemble
 from cradle.pipeline.evaluation import Made, judged
@@ -9,6 +12,7 @@ from cradle.pipeline.modelling import OnStep, silent
 from cradle.pipeline.row import Row, inspect_row
 from cradle.pipeline.seating import seat_of, seated_again
 from cradle.project.spec import Project
+from cradle.project.trial_log import Trial
 from cradle.tolerances import DEFAULT
 
 _TRIES = 6
@@ -16,9 +20,16 @@ _USED = 0.8
 """A gap may use up this part of the tolerance before its pocket is made again."""
 
 
-def make(project: Project, *, clearance_mm: float | None = None, on_step: OnStep | None = None) -> Made:
+def make(
+    project: Project,
+    *,
+    trials: Mapping[Path, Sequence[Trial]] | None = None,
+    clearance_mm: float | None = None,
+    on_step: OnStep | None = None,
+) -> Made:
     """The holder for a project, at the project's clearance or another one."""
-    return build(inspect_row(project, on_step=on_step), clearance_mm=clearance_mm, on_step=on_step)
+    row = inspect_row(project, trials=trials, on_step=on_step)
+    return build(row, clearance_mm=clearance_mm, on_step=on_step)
 
 
 def build(row: Row, *, clearance_mm: float | None = None, on_step: OnStep | None = None) -> Made:

@@ -11,34 +11,39 @@ from cradle.fit.interpolation_error import bows
 from cradle.fit.model import fit_model
 from cradle.fit.trials import MOST_MM as MOST_CORRECTION_MM
 from cradle.fit.trials import Learned, corrected, learn
-from cradle.geometry.arrays import frozen
+from cradle.geometry.arrays import Floats, frozen
 from cradle.loft.body import Body
 from cradle.pocket.clearance import ClearanceProfile, clearance_profile, widened
 from cradle.project.spec import AUTO, Project
-from cradle.project.trial_log import Trial, own_trials, read_trials
+from cradle.project.trial_log import Trial
 from cradle.sections.section import Profiles, RingStack, Section
 
 
-def greatest_gap_mm(project: Project) -> float:
+def greatest_gap_mm(project: Project, *, trials: Sequence[Trial]) -> float:
     """The largest gap that the project may come to ask for, so far as it is known before the loft, mm."""
     fit = project.fit
     values = [s.clearance_mm for s in project.sections if s.clearance_mm is not None]
     values.append(MOST_MM if fit.clearance_mm == AUTO else float(fit.clearance_mm))
     relief = MOST_RELIEF_MM if fit.relief_mm == AUTO else float(fit.relief_mm)
-    learned = MOST_CORRECTION_MM if _trials(project) else 0.0
+    learned = MOST_CORRECTION_MM if trials else 0.0
     return max(values) + project.printer.inside_error_mm + relief + learned
 
 
 def learned_fit(
-    project: Project, *, sections: Sequence[Section], stack: RingStack, body: Body, profiles: Profiles
+    project: Project,
+    *,
+    sections: Sequence[Section],
+    stack: RingStack,
+    body: Body,
+    profiles: Profiles,
+    direction: Floats,
+    trials: Sequence[Trial],
 ) -> Learned:
     """The model of the fit, with what the project's own trials taught."""
-    model = fit_model(body, sections=sections, stack=stack, project=project, profiles=profiles)
-    return learn(model, _trials(project), project=project)
-
-
-def _trials(project: Project) -> tuple[Trial, ...]:
-    return own_trials(read_trials(project.folder), project.file)
+    model = fit_model(
+        body, sections=sections, stack=stack, project=project, direction=direction, profiles=profiles
+    )
+    return learn(model, trials, project=project)
 
 
 def asked_clearance(

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from typing import TypeAlias
 
@@ -12,11 +12,14 @@ from cradle.capture.outline import Outline
 from cradle.capture.outline_reader import read_outline, read_profiles
 from cradle.finding import Finding, ordered
 from cradle.fit.trials import Learned
+from cradle.geometry.arrays import Floats
 from cradle.loft.body import Body
 from cradle.loft.loft import loft
 from cradle.pipeline.clearances import greatest_gap_mm, learned_fit
 from cradle.pocket.stance import cap_mm, known_mm
+from cradle.pocket.way_out import way_out
 from cradle.project.spec import Project
+from cradle.project.trial_log import Trial
 from cradle.sections.place import place_sections
 from cradle.sections.posterior import Posterior
 from cradle.sections.rings import match_sections
@@ -31,7 +34,11 @@ _ABOVE_MM = 0.5
 
 @dataclass(frozen=True, slots=True, eq=False, kw_only=True)
 class Inspected:
-    """From the project to the body."""
+    """From the project to the body.
+
+    ``direction (3,)`` is the unit vector along which the thing is lifted out,
+    in its own frame: its pocket and its chance of fit go by the same.
+    """
 
     project: Project
     outlines: tuple[Outline, ...]
@@ -40,6 +47,7 @@ class Inspected:
     posterior: Posterior
     stack: RingStack
     body: Body
+    direction: Floats
     learned: Learned
     findings: tuple[Finding, ...]
 
@@ -47,6 +55,7 @@ class Inspected:
 def inspect(
     project: Project,
     *,
+    trials: Sequence[Trial] = (),
     reach_mm: float = 0.0,
     outlines: tuple[Outline, ...] | None = None,
     on_step: OnStep | None = None,
@@ -56,6 +65,8 @@ def inspect(
     Parameters
     ----------
     project : Project
+    trials : sequence of Trial
+        The project's own, oldest first.
     reach_mm : float
         Height up to which the body must be known, where the block is lower.
     outlines : tuple of Outline, optional
@@ -69,6 +80,8 @@ def inspect(
         If an outline, a profile or a caliper reading cannot be used.
     LoftError
         If the skin between two sections crosses itself.
+    PocketError
+        If the way out asked for does not lead up.
     """
     say = on_step or silent
     say("reading outlines")
@@ -81,9 +94,19 @@ def inspect(
     say("matching points")
     stack = match_sections(sections)
     say("lofting")
-    body = _lofted(stack, project=project, profiles=profiles, reach_mm=reach_mm)
+    body = _lofted(stack, project=project, profiles=profiles, reach_mm=reach_mm, trials=trials)
     say("reckoning the fit")
-    learned = learned_fit(project, sections=sections, stack=stack, body=body, profiles=profiles)
+    block = project.block
+    direction = way_out(body, asked=project.fit.insertion, lean_deg=block.lean_deg, top_mm=block.height_mm)
+    learned = learned_fit(
+        project,
+        sections=sections,
+        stack=stack,
+        body=body,
+        profiles=profiles,
+        direction=direction,
+        trials=trials,
+    )
     reading = tuple(finding for outline in outlines for finding in outline.findings)
     return Inspected(
         project=project,
@@ -93,19 +116,22 @@ def inspect(
         posterior=placed.posterior,
         stack=stack,
         body=body,
+        direction=direction,
         learned=learned,
         findings=ordered((*reading, *placed.findings, *body.findings, *learned.findings)),
     )
 
 
-def _lofted(stack: RingStack, *, project: Project, profiles: Profiles, reach_mm: float) -> Body:
+def _lofted(
+    stack: RingStack, *, project: Project, profiles: Profiles, reach_mm: float, trials: Sequence[Trial]
+) -> Body:
     """The body, known as far up as it fills the block, however it leans.
 
     Above its last section it goes straight on: where its top still begins below
     the block's, what is missing there is known exactly.
     """
     lean = project.block.lean_deg
-    top = project.block.height_mm + greatest_gap_mm(project) + _ABOVE_MM
+    top = project.block.height_mm + greatest_gap_mm(project, trials=trials) + _ABOVE_MM
     depth = float(np.ptp(stack.rings_mm[:, :, 1])) if lean else 0.0
     high = max(reach_mm, known_mm(top, lean_deg=lean, depth_mm=depth))
     body = loft(stack, spec=project.loft, profiles=profiles, low_mm=0.0, high_mm=high)

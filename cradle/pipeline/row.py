@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
+from pathlib import Path
 
 from cradle.capture.outline import Outline
 from cradle.checks.judging import labelled
@@ -15,6 +16,7 @@ from cradle.pocket.pocket import Pocket
 from cradle.project.block_parts import RowSpec
 from cradle.project.reader import read_thing
 from cradle.project.spec import Project
+from cradle.project.trial_log import Trial, own_trials
 
 
 @dataclass(frozen=True, slots=True, eq=False, kw_only=True)
@@ -69,12 +71,20 @@ class Row:
         return self.project.block.wall_mm if row.gap_mm is None else row.gap_mm
 
 
-def inspect_row(project: Project, *, known: Row | None = None, on_step: OnStep | None = None) -> Row:
+def inspect_row(
+    project: Project,
+    *,
+    trials: Mapping[Path, Sequence[Trial]] | None = None,
+    known: Row | None = None,
+    on_step: OnStep | None = None,
+) -> Row:
     """Inspect the project's own thing and those that its row names.
 
     Parameters
     ----------
     project : Project
+    trials : mapping of Path to sequence of Trial, optional
+        The trials kept in each folder (`cradle.project.trial_log.read_row_trials`); without, there are none.
     known : Row, optional
         An earlier inspection: outlines of sections that are still the same are not read again.
     on_step : callable, optional
@@ -88,7 +98,8 @@ def inspect_row(project: Project, *, known: Row | None = None, on_step: OnStep |
     LoftError
         If the skin between two sections crosses itself.
     """
-    own = inspect(project, outlines=_outlines(project, known), on_step=on_step)
+    kept = trials or {}
+    own = _inspected(project, kept=kept, known=known, on_step=on_step)
     found = {project.file.resolve(): 0}
     things, order = [own], [0] * project.row.count
     for number, path in enumerate(project.row.things, start=1):
@@ -102,12 +113,24 @@ def inspect_row(project: Project, *, known: Row | None = None, on_step: OnStep |
             try:
                 thing = read_thing(file, block_height_mm=project.block.height_mm)
                 other = _beside(thing, project)
-                things.append(inspect(other, outlines=_outlines(other, known), on_step=on_step))
+                things.append(_inspected(other, kept=kept, known=known, on_step=on_step))
             except CradleError as error:
                 raise error.within(where) from error
             found[file.resolve()] = len(things) - 1
         order.append(found[file.resolve()])
     return Row(things=tuple(things), order=tuple(order), labels=_labels([t.project for t in things]))
+
+
+def _inspected(
+    project: Project,
+    *,
+    kept: Mapping[Path, Sequence[Trial]],
+    known: Row | None,
+    on_step: OnStep | None,
+) -> Inspected:
+    """One of the things, with those of the trials that are its own."""
+    trials = own_trials(kept.get(project.folder, ()), project.file)
+    return inspect(project, trials=trials, outlines=_outlines(project, known), on_step=on_step)
 
 
 def _outlines(project: Project, known: Row | None) -> tuple[Outline, ...] | None:

@@ -60,7 +60,7 @@ def seat_of(inspected: Inspected, *, clearance_mm: float | None) -> Seat:
         asked=asked,
         advice=advice,
         wanted=wanted,
-        pocket=_pocket(body, wanted, project=project, margin_mm=FACETS_MM, finer=1.0),
+        pocket=_pocket(body, wanted, inspected=inspected, margin_mm=FACETS_MM, finer=1.0),
     )
 
 
@@ -71,7 +71,7 @@ def seated_again(seat: Seat, *, short_mm: float) -> Seat:
         finer *= 2
     else:
         margin += short_mm
-    pocket = _pocket(seat.body, seat.wanted, project=seat.inspected.project, margin_mm=margin, finer=finer)
+    pocket = _pocket(seat.body, seat.wanted, inspected=seat.inspected, margin_mm=margin, finer=finer)
     return replace(seat, pocket=pocket, margin_mm=margin, finer=finer)
 
 
@@ -89,14 +89,15 @@ def _check_left(wanted: ClearanceProfile, asked: ClearanceProfile, *, project: P
 
 
 def _pocket(
-    body: Survey, wanted: ClearanceProfile, *, project: Project, margin_mm: float, finer: float
+    body: Survey, wanted: ClearanceProfile, *, inspected: Inspected, margin_mm: float, finer: float
 ) -> Pocket:
+    block = inspected.project.block
     return make_pocket(
         body,
         clearance=widened(wanted, margin_mm),
-        insertion=project.fit.insertion,
-        top_mm=project.block.height_mm,
-        lead_in_mm=project.block.lead_in_mm,
-        lean_deg=project.block.lean_deg,
+        direction=inspected.direction,
+        top_mm=block.height_mm,
+        lead_in_mm=block.lead_in_mm,
+        lean_deg=block.lean_deg,
         finer=finer,
     )

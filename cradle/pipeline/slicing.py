@@ -21,6 +21,7 @@ from cradle.pocket.clearance import clearance_profile, widened
 from cradle.pocket.pocket import make_pocket
 from cradle.pocket.survey import survey
 from cradle.project.spec import Project
+from cradle.project.trial_log import Trial
 from cradle.units import exact_mm
 
 _ABOVE_MM = 0.5
@@ -47,6 +48,7 @@ class Sliced:
 def cut_slices(
     project: Project,
     *,
+    trials: Sequence[Trial] = (),
     clearances_mm: Sequence[float] = (),
     heights_mm: Sequence[float] = (),
     on_step: OnStep | None = None,
@@ -56,6 +58,8 @@ def cut_slices(
     Parameters
     ----------
     project : Project
+    trials : sequence of Trial
+        The project's own, oldest first.
     clearances_mm : sequence of float
         Per side; those of the project when empty.
     heights_mm : sequence of float
@@ -75,14 +79,14 @@ def cut_slices(
     _check_heights(project, heights_mm, where="--height")
     places = _places(project, heights_mm=(*spec.heights_mm, *heights_mm))
     top = places[-1][1] + spec.thickness_mm
-    inspected = inspect(project, reach_mm=top + max(clearances) + _ABOVE_MM, on_step=on_step)
+    inspected = inspect(project, trials=trials, reach_mm=top + max(clearances) + _ABOVE_MM, on_step=on_step)
     body = survey(inspected.body.mesh)
     pieces: list[FitSlice] = []
     for number, clearance in enumerate(clearances, start=1):
         say(f"cutting slices for {clearance:g} mm")
         profile = clearance_profile([0.0], [None], default_mm=clearance + project.printer.inside_error_mm)
         pocket = make_pocket(
-            body, clearance=widened(profile, FACETS_MM), insertion=project.fit.insertion, top_mm=top
+            body, clearance=widened(profile, FACETS_MM), direction=inspected.direction, top_mm=top
         )
         pieces += [
             ring_slice(

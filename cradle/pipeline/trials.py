@@ -80,7 +80,7 @@ def noted(
             where="--read" if read_mm is None else "--should",
             hint="give both: --read what the calipers say, --should the control dimension",
         )
-    inspected = inspect(project)
+    inspected = inspect(project, trials=own_trials(earlier, project.file))
     before = inspected.learned
     asked, gap = _gap(inspected, before, piece=piece, section=section, clearance_mm=clearance_mm)
     trial = Trial(
@@ -109,7 +109,7 @@ def without_last(project: Project, *, earlier: Sequence[Trial]) -> Tried:
     own = [n for n, trial in enumerate(earlier) if trial.is_of(project.file)]
     if not own:
         raise InputError("there is no trial to take back", where=str(project.file))
-    before = inspect(project).learned
+    before = inspect(project, trials=own_trials(earlier, project.file)).learned
     return _tried(project, (*earlier[: own[-1]], *earlier[own[-1] + 1 :]), before=before)
 
 

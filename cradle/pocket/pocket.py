@@ -16,12 +16,10 @@ from cradle.pocket.clearance import ClearanceProfile
 from cradle.pocket.grow import grown_levels, level_heights
 from cradle.pocket.stance import cap_mm, stand_matrix
 from cradle.pocket.survey import Survey
-from cradle.pocket.withdrawal import Undercut, easiest_direction, opened_levels, undercut
-from cradle.project.spec import AUTO, Auto, Triple
+from cradle.pocket.withdrawal import Undercut, opened_levels, undercut
 
 _ABOVE_MM = 1.0
 """Cuts go on this far above the block's top, so that they are clean."""
-_SEARCH_LEVELS = 24
 _LEVEL_MM = 1.0
 """Distance of the plane sections that stand for a leaning pocket."""
 
@@ -73,7 +71,7 @@ def make_pocket(
     body: Survey,
     *,
     clearance: ClearanceProfile,
-    insertion: Triple | Auto,
+    direction: Floats,
     top_mm: float,
     lead_in_mm: float = 0.0,
     lean_deg: float = 0.0,
@@ -90,8 +88,8 @@ def make_pocket(
         In its own frame, reaching through the block's top.
     clearance : ClearanceProfile
         Clearance per side against height in the thing's frame.
-    insertion : (3,) or "auto"
-        Direction in which the thing is lifted out, in the thing's frame.
+    direction : (3,) float64
+        Unit vector along which the thing is lifted out, in the thing's frame (`cradle.pocket.way_out`).
     top_mm : float
         Height of the block's top in the stand frame.
     lead_in_mm : float
@@ -112,7 +110,7 @@ def make_pocket(
             f"a clearance of {clearance.least_mm:g} mm is negative", hint="give 0 or more, per side"
         )
     matrix = stand_matrix(body.mesh, lean_deg=lean_deg)
-    z0, z1 = body.slopes.low_mm, body.slopes.high_mm
+    z1 = body.slopes.high_mm
     if top_mm <= 0:
         raise PocketError(f"the block's top at {top_mm:g} mm lies below the thing's lowest point")
     last = min(top_mm - float(matrix[2, 3]), z1) if lean_deg == 0 else z1 - clearance.greatest_mm
@@ -124,7 +122,6 @@ def make_pocket(
             where="block.height",
             hint="make the block lower, or measure a section higher up",
         )
-    direction = _direction(body.solid, insertion, low_mm=z0, high_mm=last)
     heights = level_heights(body.slopes, clearance, top_mm=last, finer=finer)
     grown = grown_levels(body.solid, body.slopes, clearance, heights_mm=heights)
     there = ~empty(grown)
@@ -163,22 +160,6 @@ def make_pocket(
         bottom_mm=bottom,
         top_mm=top_mm,
     )
-
-
-def _direction(body: Solid, insertion: Triple | Auto, *, low_mm: float, high_mm: float) -> Floats:
-    if insertion == AUTO:
-        edge = 1e-3 * (high_mm - low_mm)
-        heights = np.linspace(low_mm + edge, high_mm - edge, _SEARCH_LEVELS)
-        return easiest_direction(cut_regions(body, heights), heights_mm=heights)
-    direction = np.array(insertion, dtype=np.float64)
-    direction /= np.linalg.norm(direction)
-    if direction[2] <= 0.1:
-        raise PocketError(
-            f"the thing cannot be lifted out along ({direction[0]:.3g}, {direction[1]:.3g}, {direction[2]:.3g})",
-            where="fit.insertion",
-            hint="give a direction that points up",
-        )
-    return direction
 
 
 def _mouth(heights_mm: Floats, levels: Regions, *, lead_in_mm: float) -> Solid | None:

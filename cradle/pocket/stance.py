@@ -37,3 +37,13 @@ def cap_mm(mesh: TriMesh, *, lean_deg: float) -> float:
     heights = mesh.vertices_mm @ lean_matrix(lean_deg)[2, :3]
     z = mesh.vertices_mm[:, 2]
     return float(heights[z > z.max() - 1e-6].min() - heights.min())
+
+
+def highest_held_mm(mesh: TriMesh, *, lean_deg: float, top_mm: float) -> float:
+    """The height in the thing's frame above which nothing of it is in the block, mm.
+
+    ``top_mm`` is the height of the block's top in the stand frame.
+    """
+    across_x, across_y, along, lift = stand_matrix(mesh, lean_deg=lean_deg)[2]
+    low_side = float((mesh.vertices_mm[:, :2] @ (across_x, across_y)).min()) if across_x or across_y else 0.0
+    return float(min(mesh.vertices_mm[:, 2].max(), (top_mm - lift - low_side) / along))

@@ -12,6 +12,7 @@ from typing import Any, Final
 
 from cradle.errors import InputError, Problem, ProjectError
 from cradle.project.convert import Convert, MistakeError, choice, length, shown, text, wrong
+from cradle.project.spec import Project
 
 TRIALS_FILE: Final = "trials.toml"
 _TOP: Final = "# What was tried on the thing and what was seen; written by cradle trial, which can take back the last.\n"
@@ -121,6 +122,28 @@ def read_trials(folder: Path) -> tuple[Trial, ...]:
     if problems:
         raise ProjectError(str(file), tuple(problems))
     return tuple(trial for trial in found if trial is not None)
+
+
+def read_row_trials(project: Project) -> dict[Path, tuple[Trial, ...]]:
+    """The trials kept for a holder: by folder, those of the project's own and of the things beside it.
+
+    Raises
+    ------
+    InputError
+        If a file cannot be read.
+    ProjectError
+        If something in one is mistaken.
+    """
+    kept = {project.folder: read_trials(project.folder)}
+    for number, path in enumerate(project.row.things, start=1):
+        folder = (project.folder / path).parent
+        if folder in kept or not folder.is_dir():  # a project file that is not there is told where it is read
+            continue
+        try:
+            kept[folder] = read_trials(folder)
+        except InputError as error:
+            raise error.within(f"row.things[{number}]") from error
+    return kept
 
 
 def own_trials(trials: Sequence[Trial], project_file: Path) -> tuple[Trial, ...]:

@@ -4,7 +4,7 @@ from pathlib import Path
 
 import numpy as np
 import pytest
-from stacked import rectangle, stacked
+from stacked import UP, rectangle, stacked
 
 from cradle.checks.cautions import ALWAYS, cautions
 from cradle.checks.softening import heat_findings
@@ -32,7 +32,7 @@ def pocket():
     return make_pocket(
         survey(stacked([0, 40], [rectangle(40, 24)] * 2)),
         clearance=clearance_profile([0, 40], [None, None], default_mm=0.5),
-        insertion=(0, 0, 1),
+        direction=UP,
         top_mm=30,
     )
 

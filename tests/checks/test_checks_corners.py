@@ -2,7 +2,7 @@
 
 import numpy as np
 import pytest
-from stacked import circle, rectangle, stacked
+from stacked import UP, circle, rectangle, stacked
 
 from cradle.checks.corners import corner_findings, front_corner_mm
 from cradle.finding import Severity
@@ -22,7 +22,7 @@ def holder(shape, block, *, plate=None):
     """A block round a straight thing of 40 mm, its gap the same everywhere."""
     gap = clearance_profile([0, 40], [None, None], default_mm=GAP_MM)
     looked_at = survey(stacked([0, 40], [shape, shape]))
-    pocket = make_pocket(looked_at, clearance=gap, insertion=(0, 0, 1), top_mm=30.0, lead_in_mm=1.0)
+    pocket = make_pocket(looked_at, clearance=gap, direction=UP, top_mm=30.0, lead_in_mm=1.0)
     return make_holder([pocket], block=block, openings=[], under=np.zeros((1, 2)), plate=plate)
 
 

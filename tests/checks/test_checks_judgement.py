@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 from sampling import surface_points, withdrawal_overlap_mm3
 from scipy.spatial import cKDTree
-from stacked import circle, egg, rectangle, stacked
+from stacked import UP, circle, egg, rectangle, stacked, unit
 
 from cradle.checks.clearance import (
     clearance_findings,
@@ -34,7 +34,7 @@ def pocket():
     return make_pocket(
         survey(CONE),
         clearance=clearance_profile([0, 40], [None, None], default_mm=0.4),
-        insertion=(0, 0, 1),
+        direction=UP,
         top_mm=30,
         lead_in_mm=1,
     )
@@ -111,7 +111,7 @@ def test_an_undercut_is_told_with_its_depth_and_height(pocket):
     waist = stacked([0, 20, 40], [circle(20), circle(17), circle(20)])
     profile = clearance_profile([0, 40], [None, None], default_mm=0.4)
     found = undercut_findings(
-        make_pocket(survey(waist), clearance=profile, insertion=(0, 0, 1), top_mm=40), insertion="auto"
+        make_pocket(survey(waist), clearance=profile, direction=UP, top_mm=40), insertion="auto"
     )
     assert found[0].severity is Severity.WARN
     assert found[0].measured == pytest.approx(3, abs=0.05)
@@ -135,7 +135,7 @@ def test_the_thinnest_wall_is_the_least_distance_between_points_of_both_surfaces
     lean = make_pocket(
         survey(egg()),
         clearance=clearance_profile([0, 50], [None, None], default_mm=0.5),
-        insertion=(0, 0.1, 1),
+        direction=unit(0, 0.1, 1),
         top_mm=30,
         lead_in_mm=1,
         lean_deg=8,
@@ -160,7 +160,7 @@ def test_a_flare_thins_no_wall_and_a_wall_without_chamfers_is_its_own_thickness(
     can = make_pocket(
         survey(stacked([0, 40], [circle(15)] * 2)),
         clearance=clearance_profile([0, 40], [None, None], default_mm=0.5),
-        insertion=(0, 0, 1),
+        direction=UP,
         top_mm=30,
         lead_in_mm=0,
     )
@@ -238,7 +238,7 @@ def test_the_least_flare_that_stands_as_asked():
     pocket = make_pocket(
         survey(can),
         clearance=clearance_profile([0, 60], [None, None], default_mm=0.4),
-        insertion=(0, 0, 1),
+        direction=UP,
         top_mm=30,
     )
     block = BlockSpec(flare_mm=AUTO, stand_deg=15.0)

@@ -5,7 +5,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 from sampling import surface_points
-from stacked import circle, rectangle, stacked
+from stacked import UP, circle, rectangle, stacked
 
 from cradle.checks.grip import engagement_findings, spacing_findings
 from cradle.checks.judging import in_thing_frame
@@ -91,7 +91,7 @@ def tile():
     return make_pocket(
         survey(stacked([0, 40], [rectangle(40, 24)] * 2)),
         clearance=clearance_profile([0, 40], [None, None], default_mm=0.4),
-        insertion=(0, 0, 1),
+        direction=UP,
         top_mm=30,
         lead_in_mm=1,
     )

@@ -13,7 +13,7 @@ from pathlib import Path
 import numpy as np
 import shapely
 from scipy.optimize import linprog
-from stacked import stacked
+from stacked import UP, stacked
 
 from cradle.fit.model import fit_model
 from cradle.geometry.arrays import frozen
@@ -81,7 +81,9 @@ class Case:
     printed_mm: float
 
     def model(self):
-        return fit_model(self.body, sections=self.sections, stack=self.stack, project=self.project)
+        return fit_model(
+            self.body, sections=self.sections, stack=self.stack, project=self.project, direction=UP
+        )
 
 
 def along_way(ring):

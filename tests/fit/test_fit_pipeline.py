@@ -10,7 +10,7 @@ from cradle.fit.advice import MOST_MM
 from cradle.fit.assessment import clearance_for
 from cradle.pipeline import build, inspect, inspect_row
 from cradle.project.reader import read_project
-from cradle.project.trial_log import read_trials
+from cradle.project.trial_log import own_trials, read_row_trials, read_trials
 
 TEXT = """
 [object]
@@ -48,6 +48,16 @@ def written(tmp_path):
         return file
 
     return write
+
+
+def built(file, **asked):
+    project = read_project(file)
+    return build(inspect_row(project, trials=read_row_trials(project)), **asked)
+
+
+def learned_by(file):
+    project = read_project(file)
+    return inspect(project, trials=own_trials(read_trials(project.folder), project.file)).learned
 
 
 def codes(made):
@@ -137,13 +147,13 @@ def test_spreads_of_nothing_fit_for_certain(written):
 
 def test_a_trial_changes_the_next_holder_and_can_be_taken_back(written, capsys):
     file = written()
-    before = build(inspect_row(read_project(file)))
+    before = built(file)
     arguments = ["--seen", "won't-enter", "--section", "belly", "--clearance", "0.4"]
     assert main(["trial", str(file), *arguments]) == 0
     assert "won't enter" in capsys.readouterr().out
     (kept,) = read_trials(file.parent)
     assert kept.gap_mm == pytest.approx(0.48)
-    after = build(inspect_row(read_project(file)))
+    after = built(file)
     wider = [c["gap_mm"] for c in after.summary["fit"]["trials"]["corrections"]]
     assert wider[1] > 0.1
     assert wider[1] > wider[0]
@@ -154,7 +164,7 @@ def test_a_trial_changes_the_next_holder_and_can_be_taken_back(written, capsys):
     told = json.loads(capsys.readouterr().out)
     assert told["trials"] == []
     assert [c["gap_mm"] for c in told["before"]["corrections"]] == pytest.approx(wider, abs=1e-3)
-    again = build(inspect_row(read_project(file)))
+    again = built(file)
     assert np.array_equal(again.holder.mesh.vertices_mm, before.holder.mesh.vertices_mm)
     assert main(["trial", str(file), "--undo"]) == 2
 
@@ -163,14 +173,14 @@ def test_trials_that_use_up_the_whole_clearance_are_told(written, capsys):
     file = written(clearance="0.1")
     for _ in range(3):
         assert main(["trial", str(file), "--seen", "loose", "--section", "belly", "--clearance", "0.1"]) == 0
-    made = build(inspect_row(read_project(file)))
+    made = built(file)
     assert made.own.learned.corrections_mm[1] < -0.1
     assert made.own.wanted.clearances_mm[1] == pytest.approx(0.08)  # the printer's inside error alone
     (found,) = (f for f in made.findings if f.code == "correction-capped")
     assert "a clearance of 0 is used" in found.message
     assert "'belly'" in found.message
     assert found.measured == pytest.approx(min(made.own.learned.corrections_mm))
-    roomy = build(inspect_row(read_project(file)), clearance_mm=0.6)
+    roomy = built(file, clearance_mm=0.6)
     assert roomy.own.wanted.clearances_mm[1] < 0.68
     assert "correction-capped" not in codes(roomy)
 
@@ -178,12 +188,12 @@ def test_trials_that_use_up_the_whole_clearance_are_told(written, capsys):
 def test_two_projects_in_one_folder_learn_each_from_its_own_trials(written, tmp_path, capsys):
     file, other = written(), tmp_path / "other.toml"
     other.write_text(file.read_text(encoding="utf-8"), encoding="utf-8")
-    untaught = inspect(read_project(other)).learned.corrections_mm
+    untaught = learned_by(other).corrections_mm
     note = ["--seen", "won't-enter", "--section", "belly", "--clearance", "0.4"]
     assert main(["trial", str(file), *note]) == 0
     assert {t.project for t in read_trials(tmp_path)} == {"holder.toml"}
-    assert inspect(read_project(other)).learned.corrections_mm == untaught
-    assert inspect(read_project(file)).learned.corrections_mm[1] > untaught[1] + 0.1
+    assert learned_by(other).corrections_mm == untaught
+    assert learned_by(file).corrections_mm[1] > untaught[1] + 0.1
     assert main(["trial", str(other), "--undo"]) == 2
     assert "other.toml: there is no trial to take back" in capsys.readouterr().err
     assert main(["trial", str(other), *note]) == 0

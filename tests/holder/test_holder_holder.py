@@ -1,6 +1,6 @@
 import numpy as np
 import pytest
-from stacked import circle, egg, rectangle, stacked
+from stacked import UP, circle, egg, rectangle, stacked
 
 from cradle.errors import HolderError
 from cradle.geometry import planar
@@ -20,7 +20,7 @@ PROFILE = clearance_profile([0, 50], [None, None], default_mm=0.4)
 
 def pocket_of(mesh, *, top=30.0, lead_in=1.0, lean=0.0):
     return make_pocket(
-        survey(mesh), clearance=PROFILE, insertion=(0, 0, 1), top_mm=top, lead_in_mm=lead_in, lean_deg=lean
+        survey(mesh), clearance=PROFILE, direction=UP, top_mm=top, lead_in_mm=lead_in, lean_deg=lean
     )
 
 

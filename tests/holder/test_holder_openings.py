@@ -2,7 +2,7 @@
 
 import numpy as np
 import pytest
-from stacked import circle, rectangle, stacked
+from stacked import UP, circle, rectangle, stacked
 
 from cradle.checks.openings import feet_points, fixes_to_wall, opening_findings
 from cradle.errors import HolderError
@@ -32,7 +32,7 @@ def tile():
     return make_pocket(
         survey(stacked([0, 40], [rectangle(40, 24)] * 2)),
         clearance=clearance_profile([0, 40], [None, None], default_mm=0.5),
-        insertion=(0, 0, 1),
+        direction=UP,
         top_mm=30,
         lead_in_mm=1,
     )
@@ -327,7 +327,7 @@ def test_a_screw_in_a_curved_pocket_keeps_its_head_out_of_it():
     pocket = make_pocket(
         survey(stacked([0, 40], [circle(15, points=180)] * 2)),
         clearance=clearance_profile([0, 40], [None, None], default_mm=0.5),
-        insertion=(0, 0, 1),
+        direction=UP,
         top_mm=30,
     )
     block = BlockSpec(wall_mm=6.0, floor_mm=5.0)

@@ -1,6 +1,6 @@
 import numpy as np
 import pytest
-from stacked import circle, egg, rectangle, stacked
+from stacked import UP, circle, egg, rectangle, stacked
 
 from cradle.errors import HolderError
 from cradle.geometry import planar
@@ -19,7 +19,7 @@ CAN = stacked([0, 40], [circle(20)] * 2)
 
 def slice_of(mesh, *, c=0.3, number=1, form=RingForm.CLOSED, height=15.0):
     profile = clearance_profile([0.0], [None], default_mm=c)
-    pocket = make_pocket(survey(mesh), clearance=profile, insertion=(0, 0, 1), top_mm=30)
+    pocket = make_pocket(survey(mesh), clearance=profile, direction=UP, top_mm=30)
     return ring_slice(
         pocket, section="belly", height_mm=height, clearance_mm=c, number=number, thickness_mm=2.4, form=form
     )

@@ -2,7 +2,7 @@
 
 import numpy as np
 import pytest
-from stacked import rectangle, stacked
+from stacked import UP, rectangle, stacked
 
 from cradle.checks.control import PocketToRead, control_dimensions
 from cradle.checks.openings import fixes_to_wall
@@ -31,11 +31,11 @@ M4_PAN = 8.0
 FROM_FRONT = np.array([[1, 0, 0, 0], [0, 0, 1, 0], [0, -1, 0, 0], [0, 0, 0, 1]], dtype=np.float64)
 
 
-def pocket_of(mesh=TILE, *, insertion=(0, 0, 1)):
+def pocket_of(mesh=TILE, *, direction=UP):
     return make_pocket(
         survey(mesh),
         clearance=clearance_profile([0, 40], [None, None], default_mm=0.5),
-        insertion=insertion,
+        direction=direction,
         top_mm=30,
         lead_in_mm=1,
     )

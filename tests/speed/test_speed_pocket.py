@@ -9,7 +9,7 @@ import manifold3d
 import numpy as np
 import pytest
 from measuring import best_s, tell
-from stacked import egg
+from stacked import egg, unit
 
 from cradle.geometry.mesh import TriMesh
 from cradle.geometry.solid import cut_regions, solid, volume_mm3
@@ -44,7 +44,7 @@ def test_pocket_against_the_minkowski_sum(capsys, points, layers):
     profile = clearance_profile([0.0, 50.0], [None, None], default_mm=CLEARANCE_MM, relief_mm=0.0)
 
     def ours():
-        return make_pocket(survey(mesh), clearance=profile, insertion=(0.0, 0.1, 1.0), top_mm=40.0)
+        return make_pocket(survey(mesh), clearance=profile, direction=unit(0.0, 0.1, 1.0), top_mm=40.0)
 
     def grown():
         heights = level_heights(slopes_of(mesh, step_deg=STEP_DEG), profile, top_mm=40.0)

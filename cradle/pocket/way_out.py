@@ -1,0 +1,59 @@
+"""The way out: the direction along which the thing is lifted, one for its pocket and for its chance of fit."""
+
+from __future__ import annotations
+
+from typing import Final
+
+import numpy as np
+
+from cradle.errors import PocketError
+from cradle.geometry.arrays import Floats, frozen
+from cradle.geometry.planar import regions
+from cradle.loft.body import Body
+from cradle.loft.interpolate import straight_at
+from cradle.pocket.stance import highest_held_mm
+from cradle.pocket.withdrawal import easiest_direction
+from cradle.project.spec import AUTO, Auto, Triple
+
+_LEVELS: Final = 24
+"""The body is known at so many heights while directions are compared."""
+_LEAST_RISE: Final = 0.1
+"""A direction that rises less than this over its length does not lead out."""
+
+
+def way_out(body: Body, *, asked: Triple | Auto, lean_deg: float, top_mm: float) -> Floats:
+    """The unit vector along which the thing is lifted out, in its own frame, ``(3,)``.
+
+    Of the body itself, whatever clearance it is given: the easiest of the part
+    that is in the block, or the one asked for.
+
+    Parameters
+    ----------
+    body : Body
+    asked : (3,) or "auto"
+        In the thing's frame.
+    lean_deg : float
+        How far the thing leans back.
+    top_mm : float
+        Height of the block's top in the stand frame.
+
+    Raises
+    ------
+    PocketError
+        If the direction asked for does not lead up.
+    """
+    if asked == AUTO:
+        low, high = float(body.heights_mm[0]), highest_held_mm(body.mesh, lean_deg=lean_deg, top_mm=top_mm)
+        edge = 1e-3 * (high - low)
+        heights = np.linspace(low + edge, high - edge, _LEVELS)
+        levels = regions(straight_at(body.heights_mm, body.rings_mm, heights))
+        return frozen(easiest_direction(levels, heights_mm=heights))
+    direction = np.array(asked, dtype=np.float64)
+    direction /= np.linalg.norm(direction)
+    if direction[2] <= _LEAST_RISE:
+        raise PocketError(
+            f"the thing cannot be lifted out along ({direction[0]:.3g}, {direction[1]:.3g}, {direction[2]:.3g})",
+            where="fit.insertion",
+            hint="give a direction that points up",
+        )
+    return frozen(direction)

@@ -1,0 +1,123 @@
+"""What is decided on the way from project to holder is decided once, and what is read is read at the door."""
+
+import ast
+import inspect as source
+from dataclasses import replace
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+import cradle.pipeline
+from cradle.fit import contact_points
+from cradle.pipeline import make
+from cradle.pocket import pocket, way_out
+from cradle.project.reader import read_project
+from cradle.project.trial_log import TRIALS_FILE, read_row_trials
+
+PACKAGE = Path(cradle.pipeline.__file__).parent.parent
+LEANING = """
+[object]
+name = "spout"
+[[section]]
+name = "low"
+height = 2.0
+shift = [0.0, 0.0]
+measured = { form = "ellipse", width = 40, depth = 30 }
+[[section]]
+name = "waist"
+height = 14.0
+shift = [1.0, 3.0]
+measured = { form = "ellipse", width = 34, depth = 27 }
+[[section]]
+name = "high"
+height = 30.0
+shift = [2.0, 9.0]
+measured = { form = "ellipse", width = 38, depth = 29 }
+[fit]
+clearance = 0.4
+insertion = "auto"
+[block]
+height = 22.0
+"""
+TRIAL = """
+[[trial]]
+date = 2026-05-17
+piece = "slice"
+section = "low"
+clearance = 0.4
+gap = 0.15
+seen = "won't enter"
+"""
+
+
+@pytest.fixture
+def project(tmp_path):
+    file = tmp_path / "holder.toml"
+    file.write_text(LEANING, encoding="utf-8")
+    return read_project(file)
+
+
+def test_pocket_and_chance_of_fit_go_by_one_way_out(project, monkeypatch):
+    chosen, used = [], {"pocket": [], "fit": []}
+
+    def choosing(levels, **given):
+        chosen.append(search(levels, **given))
+        return chosen[-1]
+
+    def opening(levels, *, heights_mm, direction, room):
+        used[room].append(np.array(direction))
+        return opened(levels, heights_mm=heights_mm, direction=direction)
+
+    search, opened = way_out.easiest_direction, pocket.opened_levels
+    monkeypatch.setattr(way_out, "easiest_direction", choosing)
+    monkeypatch.setattr(pocket, "opened_levels", lambda *a, **k: opening(*a, **k, room="pocket"))
+    monkeypatch.setattr(contact_points, "opened_levels", lambda *a, **k: opening(*a, **k, room="fit"))
+    make(project)
+    assert len(chosen) == 1
+    assert chosen[0][1] > 0.05  # not vacuous: the thing is not lifted straight up
+    assert all(used.values())
+    for direction in (*used["pocket"], *used["fit"]):
+        assert direction == pytest.approx(chosen[0], abs=1e-12)
+
+
+def test_the_way_out_found_is_as_good_as_the_same_way_out_given(project):
+    auto = make(project)
+    given = make(replace(project, fit=replace(project.fit, insertion=tuple(auto.own.insertion.tolist()))))
+    assert given.summary["chance_of_fit"] == auto.summary["chance_of_fit"]
+    assert given.summary["fit"]["curve"] == auto.summary["fit"]["curve"]
+    assert given.summary["undercut_mm"] == pytest.approx(auto.summary["undercut_mm"], abs=1e-6)
+    upright = make(replace(project, fit=replace(project.fit, insertion=(0.0, 0.0, 1.0))))
+    assert upright.summary["chance_of_fit"] != auto.summary["chance_of_fit"]
+
+
+def test_one_module_alone_looks_for_the_easiest_direction():
+    calls = [
+        file.relative_to(PACKAGE).as_posix()
+        for file in PACKAGE.rglob("*.py")
+        for node in ast.walk(ast.parse(file.read_text(encoding="utf-8")))
+        if isinstance(node, ast.Call) and getattr(node.func, "id", "") == "easiest_direction"
+    ]
+    assert calls == ["pocket/way_out.py"]
+
+
+def test_trials_are_read_at_the_door_and_count_where_they_are_passed_in(project):
+    (project.folder / TRIALS_FILE).write_text(TRIAL, encoding="utf-8")
+    silent, told = make(project), make(project, trials=read_row_trials(project))
+    assert silent.own.learned.count == 0
+    assert told.own.learned.count == 1
+    assert told.own.learned.corrections_mm[0] > 0.01
+    for module in vars(cradle.pipeline).values():
+        if source.ismodule(module):
+            assert not {"read_trials", "read_row_trials"} & set(vars(module))
+
+
+def test_the_things_of_a_row_have_the_trials_of_their_own_folders(project):
+    beside = project.folder / "beside"
+    beside.mkdir()
+    (beside / "other.toml").write_text(LEANING.replace("spout", "other"), encoding="utf-8")
+    (beside / TRIALS_FILE).write_text(TRIAL, encoding="utf-8")
+    project.file.write_text(f'{LEANING}[row]\nthings = ["beside/other.toml"]\n', encoding="utf-8")
+    row = read_project(project.file)
+    made = make(row, trials=read_row_trials(row))
+    assert [thing.learned.count for thing in made.things] == [0, 1]
