@@ -92,7 +92,10 @@ def main(arguments: Sequence[str]) -> int:
             return _output_lost()
         raise
     except (KeyboardInterrupt, click.Abort):
-        click.echo("cradle: interrupted; nothing was written", err=True)
+        from cradle.files.writing import sets_written
+
+        done = "its files are written" if sets_written() else "nothing was written"
+        click.echo(f"cradle: interrupted; {done}", err=True)
         return INTERRUPTED
     except Exception as error:  # noqa: BLE001 - the last line of defence: everything else is our own fault
         if isinstance(error, OSError) and error.filename is None:

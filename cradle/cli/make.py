@@ -42,7 +42,7 @@ def make(*, project_file: Path, output: Path | None, clearance: tuple[str, ...],
     from cradle.cli.exit_code import exit_code
     from cradle.cli.progress import Progress
     from cradle.cli.show import show_make
-    from cradle.export.files import write_all
+    from cradle.files.writing import write_all
     from cradle.pipeline import build, inspect_row
     from cradle.pipeline.output_files import made_files
 

@@ -24,7 +24,7 @@ from cradle.cli import options
 @options.debug
 def sheet(*, paper: str, file: Path | None, as_json: bool) -> int:
     """Write the capture sheet: marks by which a phone picture or scan is measured."""
-    from cradle.export.files import write_all
+    from cradle.files.writing import write_all
     from cradle.scale.sheet import CHECK_LENGTH_MM, design_named, sheet_pdf
 
     design = design_named(paper)

@@ -47,7 +47,7 @@ def slices(
     from cradle.cli.exit_code import exit_code
     from cradle.cli.progress import Progress
     from cradle.cli.show import show_slices
-    from cradle.export.files import write_all
+    from cradle.files.writing import write_all
     from cradle.pipeline import cut_slices
     from cradle.pipeline.output_files import sliced_files
     from cradle.project.reader import read_project

@@ -77,8 +77,8 @@ def trace(
     from cradle.capture.tracing import trace_picture
     from cradle.cli.exit_code import exit_code
     from cradle.export.drawing import NamedRing
-    from cradle.export.files import write_all
     from cradle.export.outline import outlines_bytes
+    from cradle.files.writing import write_all
 
     spec = PictureSource(
         file=picture.name,

@@ -47,7 +47,7 @@ def trial(
 
     from cradle.cli.show_trial import show_trials, word_of
     from cradle.errors import InputError
-    from cradle.export.files import write_all
+    from cradle.files.writing import write_all
     from cradle.pipeline.trials import as_kept, noted, without_last
     from cradle.project.reader import read_project
     from cradle.project.trial_log import TRIALS_FILE, Piece, Seen, Side, read_trials, trials_text
@@ -90,6 +90,6 @@ def trial(
         )
     if undo or seen is not None:
         file = project.folder / TRIALS_FILE
-        write_all({file: trials_text(tried.kept).encode()})
+        write_all({file: trials_text(tried.kept).encode()}, hint="see to the folder's permissions")
     show_trials(tried, as_json=as_json)
     return 0

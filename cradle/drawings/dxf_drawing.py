@@ -1,7 +1,7 @@
 """DXF drawings as curves in mm: lines, arcs, circles, ellipses, polylines, splines, blocks.
 
 Only the model space is read, and of it what lies in the plane of the drawing
-on layers that are on. One of the two modules that know ezdxf.
+on layers that are on.
 """
 
 from __future__ import annotations
@@ -13,12 +13,12 @@ from pathlib import Path
 from typing import Any, Final
 
 import numpy as np
-from ezdxf.filemanagement import readfile
 from ezdxf.lldxf.const import DXFError
 from ezdxf.math import OCS, Vec3
 
 from cradle.drawings.curves import Curve, Drawing, Ends
-from cradle.drawings.drawing_file import read_bytes
+from cradle.drawings.drawing_file import drawing_bytes
+from cradle.drawings.dxf_file import dxf_document
 from cradle.drawings.flatten import arc_points, bulge_points, check_span
 from cradle.drawings.points import unit_factor
 from cradle.drawings.spline import spline_points
@@ -72,16 +72,16 @@ def read_dxf(path: Path, *, where: str, unit: str | None = None, tolerances: Tol
     CaptureError
         If the file is damaged or holds no DXF.
     """
-    read_bytes(path, where=where)
+    data = drawing_bytes(path, where=where)
     try:
-        document = readfile(path)
+        document = dxf_document(data, where=where)
         factor, findings = _factor(document, unit=unit, where=where)
         reader = _Reader(document, factor=factor, chord_mm=tolerances.chord_mm, where=where)
         reader.read(document.modelspace())
     except CradleError:
         raise
     except _DAMAGE as error:
-        told = " ".join(str(error).replace(str(path), where).split())[:120]
+        told = " ".join(str(error).split())[:120]
         raise CaptureError(
             f"the file is damaged or no DXF ({told or type(error).__name__})",
             where=where,

@@ -16,7 +16,7 @@ from pathlib import Path
 import numpy as np
 
 from cradle.drawings.curves import Curve, Drawing, Ends
-from cradle.drawings.drawing_file import read_bytes, text_of
+from cradle.drawings.drawing_file import points_text
 from cradle.errors import CaptureError
 from cradle.finding import Finding, Severity
 from cradle.geometry.arrays import Floats
@@ -95,7 +95,7 @@ def read_table(path: Path, *, where: str) -> Table:
     CaptureError
         With the line of what cannot be read.
     """
-    text = text_of(read_bytes(path, where=where), where=where, kind="the points")
+    text = points_text(path, where=where)
     rows = [
         (number, row)
         for number, line in enumerate(text.splitlines(), start=1)

@@ -11,7 +11,7 @@ from typing import Any
 import numpy as np
 
 from cradle.drawings.curves import Drawing, Ends
-from cradle.drawings.drawing_file import read_bytes, text_of
+from cradle.drawings.drawing_file import points_text
 from cradle.drawings.points import curve_of_points, unit_factor
 from cradle.errors import CaptureError
 from cradle.tolerances import DEFAULT, Tolerances
@@ -29,7 +29,7 @@ def read_points_json(
     CaptureError
         With the line or the entry that cannot be read.
     """
-    text = text_of(read_bytes(path, where=where), where=where, kind="the points")
+    text = points_text(path, where=where)
     try:
         content = json.loads(text)
     except json.JSONDecodeError as error:

@@ -15,7 +15,7 @@ from typing import Final
 import numpy as np
 
 from cradle.drawings.curves import Curve, Drawing
-from cradle.drawings.drawing_file import read_bytes
+from cradle.drawings.drawing_file import drawing_bytes
 from cradle.drawings.points import unit_factor
 from cradle.drawings.svg_frame import (
     ABSOLUTE,
@@ -67,7 +67,7 @@ def read_svg(path: Path, *, where: str, unit: str | None = None, tolerances: Tol
     CaptureError
         If the file cannot be read; the element and its line are told.
     """
-    root = read_tree(read_bytes(path, where=where), where=where)
+    root = read_tree(drawing_bytes(path, where=where), where=where)
     page, view, findings = _page(root, unit=unit, where=where)
     walk = _Walk(root, chord_mm=tolerances.chord_mm, where=where)
     walk.children(root, page, view=view, groups=_names(root), visible=walk.seen(root, visible=True), depth=0)

@@ -10,7 +10,7 @@ from pathlib import Path
 from typing import Any, TypeAlias
 
 from cradle.errors import CradleError
-from cradle.export.files import write_all
+from cradle.files.writing import write_all
 from cradle.page.error_text import sentences
 from cradle.page.preview import Look, look_at
 from cradle.pipeline import Made, Row, build, cut_slices, inspect_row

@@ -7,7 +7,7 @@ from pathlib import Path
 from threading import Lock
 
 from cradle.errors import InputError
-from cradle.export.files import write_all
+from cradle.files.writing import write_all
 from cradle.project.reader import project_from_text, text_of
 from cradle.project.writer import with_values
 
@@ -41,5 +41,5 @@ def keep_values(file: Path, moved: Mapping[str, float], *, read: str) -> str:
             )
         text = with_values(read, moved)
         project_from_text(text, file=file)
-        write_all({file: text.encode()})
+        write_all({file: text.encode()}, hint="see to the folder's permissions")
     return text

@@ -19,6 +19,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from cradle.errors import CaptureError
+from cradle.files.reading import FileKind, open_file
 from cradle.pictures.resolution import Resolution, read_resolution
 
 if TYPE_CHECKING:
@@ -30,6 +31,14 @@ LARGEST_MEGAPIXELS: Final = 80
 """An A4 page at 600 dpi has 35, at 900 dpi 79."""
 SMALLEST_PX: Final = 32
 
+_SMALLER: Final = "scan at 300 dpi, or cut the picture down to the paper"
+_KIND: Final = FileKind(
+    most_bytes=700_000_000,  # the largest picture in 16-bit RGBA, as it is
+    missing="check its name and folder",
+    folder="name a picture in it",
+    large=_SMALLER,
+    error=CaptureError,
+)
 _HEIC: Final = (".heic", ".heif")
 _FORMATS: Final = ("PNG", "JPEG", "TIFF", "BMP", "WEBP")
 _ORIENTATION: Final = 274
@@ -122,17 +131,13 @@ def read_picture(path: Path, *, where: str | None = None) -> Picture:
     try:
         with warnings.catch_warnings():
             warnings.simplefilter("ignore")  # oddities of the file; its size is checked below
-            with Image.open(path, formats=opens) as image:
+            with open_file(path, where=name, kind=_KIND) as file, Image.open(file, formats=opens) as image:
                 _check_size(image.size, name)
                 return _decoded(image, name)
     except Image.DecompressionBombError as error:
         raise CaptureError(
             f"the picture has more than {LARGEST_MEGAPIXELS} million pixels", where=name, hint=_SMALLER
         ) from error
-    except FileNotFoundError as error:
-        raise CaptureError("there is no such file", where=name, hint="check its name and folder") from error
-    except (IsADirectoryError, PermissionError) as error:
-        raise CaptureError(f"cannot be read: {error.strerror}", where=name) from error
     except UnidentifiedImageError as error:
         raise CaptureError(
             "this is no picture that can be read, or it is damaged",
@@ -146,9 +151,6 @@ def read_picture(path: Path, *, where: str | None = None) -> Picture:
         raise CaptureError(
             f"the picture is damaged or cut short ({words})", where=name, hint="copy or save it again"
         ) from error
-
-
-_SMALLER: Final = "scan at 300 dpi, or cut the picture down to the paper"
 
 
 def _check_size(size: tuple[int, int], name: str) -> None:

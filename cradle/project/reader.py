@@ -7,7 +7,9 @@ import tomllib
 from collections.abc import Iterable, Mapping
 from typing import TYPE_CHECKING, Any, Final
 
-from cradle.errors import InputError, Problem, ProjectError
+from cradle.errors import Problem, ProjectError
+from cradle.files import reading
+from cradle.files.reading import FileKind, read_file
 from cradle.project import schema
 from cradle.project import toml_positions as at
 from cradle.project.block_keys import check_plate_on_block
@@ -23,6 +25,13 @@ if TYPE_CHECKING:
 
 LARGEST_BYTES: Final = 4_000_000
 """A project file is text written by people; a larger file is something else."""
+_KIND: Final = FileKind(
+    most_bytes=LARGEST_BYTES,
+    missing="cradle start DIR writes a new project",
+    folder="name the project file in it, such as holder.toml",
+    large="name the project's .toml file",
+    not_text="save the file as UTF-8 in a text editor",
+)
 
 _PLACE = re.compile(r"\s*\(at (?:line (?P<line>\d+), column (?P<column>\d+)|end of document)\)$")
 _SYNTAX_HINTS: Final = {
@@ -109,35 +118,8 @@ def text_of(file: Path) -> str:
     InputError
         If there is no such file, or it cannot be read as UTF-8 text.
     """
-    where = str(file)
-    try:
-        if file.is_dir():
-            raise InputError(
-                "this is a folder", where=where, hint="name the project file in it, such as holder.toml"
-            )
-        if not file.exists():
-            raise InputError(
-                "there is no such file", where=where, hint="cradle start DIR writes a new project"
-            )
-        if not file.is_file():
-            raise InputError("this is not an ordinary file", where=where)
-        size = file.stat().st_size
-        if size > LARGEST_BYTES:
-            found = f"found {size / 1e6:.1f} MB, a project file has at most {LARGEST_BYTES / 1e6:.0f} MB"
-            raise InputError(found, where=where, hint="name the project's .toml file")
-        raw = file.read_bytes()
-    except InputError:
-        raise
-    except (OSError, ValueError) as error:
-        reason = (getattr(error, "strerror", None) or str(error)).lower()
-        raise InputError(f"the file cannot be read ({reason})", where=where) from error
-    try:
-        return raw.decode("utf-8-sig")
-    except UnicodeDecodeError as error:
-        line = raw.count(b"\n", 0, error.start) + 1
-        raise InputError(
-            f"line {line} is not UTF-8 text", where=where, hint="save the file as UTF-8 in a text editor"
-        ) from error
+    data = read_file(file, where=str(file), kind=_KIND)
+    return reading.text_of(data, where=str(file), kind=_KIND)
 
 
 def _parsed(text: str, *, file: Path) -> tuple[dict[str, Any], dict[at.Path, at.Place]]:

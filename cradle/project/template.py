@@ -6,6 +6,7 @@ import os
 from typing import TYPE_CHECKING, Final
 
 from cradle.errors import ExportError, InputError
+from cradle.files.writing import write_all
 from cradle.project.change import toml_item
 from cradle.project.convert import MistakeError
 from cradle.project.schema import OBJECT
@@ -292,21 +293,11 @@ def start_project(folder: Path, *, name: str) -> list[Path]:
             raise InputError("this is a file, not a folder", where=str(folder), hint="name a new folder")
         if os.path.lexists(file):
             raise InputError("there is a project already", where=str(file), hint="name another folder")
-        folder.mkdir(parents=True, exist_ok=True)
-        _write_whole(file, text)
+        write_all({file: text.encode()}, hint="name a folder you may write to")
+    except InputError:
+        raise
     except (OSError, ValueError) as error:
-        if isinstance(error, InputError):
-            raise
         reason = (getattr(error, "strerror", None) or str(error)).lower()
         hint = "name a folder you may write to"
         raise ExportError(f"the project cannot be written ({reason})", where=str(file), hint=hint) from error
     return [file]
-
-
-def _write_whole(file: Path, text: str) -> None:
-    part = file.with_name(f".{file.name}.part")
-    try:
-        part.write_text(text, encoding="utf-8", newline="\n")
-        part.replace(file)
-    finally:
-        part.unlink(missing_ok=True)

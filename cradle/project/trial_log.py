@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime
+import os
 import tomllib
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -11,10 +12,18 @@ from pathlib import Path
 from typing import Any, Final
 
 from cradle.errors import InputError, Problem, ProjectError
+from cradle.files.reading import FileKind, read_file, text_of
 from cradle.project.convert import Convert, MistakeError, choice, length, shown, text, wrong
 from cradle.project.spec import Project
 
 TRIALS_FILE: Final = "trials.toml"
+_KIND: Final = FileKind(
+    most_bytes=4_000_000,
+    missing=(_HINT := "mend it or take it away"),
+    large=_HINT,
+    folder=_HINT,
+    not_text=_HINT,
+)
 _TOP: Final = "# What was tried on the thing and what was seen; written by cradle trial, which can take back the last.\n"
 
 
@@ -103,11 +112,12 @@ def read_trials(folder: Path) -> tuple[Trial, ...]:
         If something in it is mistaken.
     """
     file = folder / TRIALS_FILE
-    try:
-        data = tomllib.loads(file.read_text(encoding="utf-8"))
-    except FileNotFoundError:
+    if not os.path.exists(file):
         return ()
-    except (OSError, ValueError, RecursionError) as error:
+    content = text_of(read_file(file, where=str(file), kind=_KIND), where=str(file), kind=_KIND)
+    try:
+        data = tomllib.loads(content)
+    except (ValueError, RecursionError) as error:
         raise InputError(
             f"the trials cannot be read ({str(error).splitlines()[0]})",
             where=str(file),

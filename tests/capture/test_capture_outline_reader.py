@@ -69,7 +69,7 @@ def test_measured_sections(tmp_path):
 @pytest.mark.parametrize(
     ("content", "words"),
     [
-        (None, "does not exist"),
+        (None, "there is no such file"),
         (b"", "is empty"),
         (b" \n\t\n", "is empty"),
         (bytes(range(256)) * 20, "."),
@@ -112,12 +112,12 @@ def test_a_file_that_may_not_be_read(tmp_path):
 def test_a_file_whose_reading_fails(tmp_path, monkeypatch):
     (tmp_path / "a.csv").write_text("0,0\n1,0\n1,1\n")
 
-    def refused(self):
+    def refused(*_):
         raise PermissionError(13, "Permission denied")
 
-    monkeypatch.setattr("pathlib.Path.read_bytes", refused)
+    monkeypatch.setattr("cradle.files.reading.os.read", refused)
     with pytest.raises(
-        CaptureError, match=r"a.csv: the file cannot be read: permission denied; check its name"
+        CaptureError, match=r"a.csv: the file cannot be read \(permission denied\); check its name"
     ):
         read(tmp_path, "a.csv")
 
@@ -132,14 +132,14 @@ def test_a_name_that_cannot_be(tmp_path):
 @pytest.mark.skipif(not hasattr(os, "mkfifo"), reason="no pipes with names")
 def test_a_pipe_is_not_waited_for(tmp_path):
     os.mkfifo(tmp_path / "a.csv")
-    with pytest.raises(CaptureError, match="no plain file"):
+    with pytest.raises(CaptureError, match="this is a pipe, not a plain file"):
         read(tmp_path, "a.csv")
 
 
 def test_a_file_too_large(tmp_path):
     with open(tmp_path / "b.svg", "wb") as file:
         file.truncate(33 * 2**20)  # a hole, no bytes on the disk
-    with pytest.raises(CaptureError, match=r"33.0 MB, up to 32 MB"):
+    with pytest.raises(CaptureError, match=r"34.6 MB, up to 32 MB"):
         read(tmp_path, "b.svg")
 
 
@@ -240,7 +240,7 @@ def test_the_profiles_of_a_project(tmp_path):
     assert list(profiles) == ["front"]
     assert profiles["front"].tolist() == [[0.0, -20.0], [10.0, -24.5]]
     assert read_profiles(SideSpec(), folder=tmp_path) == {}
-    with pytest.raises(CaptureError, match=r"^back\.csv: the file does not exist"):
+    with pytest.raises(CaptureError, match=r"^back\.csv: there is no such file"):
         read_profiles(SideSpec(back="back.csv"), folder=tmp_path)
 
 

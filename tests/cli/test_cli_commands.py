@@ -402,7 +402,7 @@ def test_a_full_disk_gives_4_and_leaves_the_earlier_holder(tub, tmp_path, monkey
     def full(_):
         raise OSError(28, "No space left on device")
 
-    monkeypatch.setattr("cradle.export.files.os.fsync", full)
+    monkeypatch.setattr("cradle.files.writing.os.fsync", full)
     code, (line,) = failing("make", tub, "--clearance", "0.5", capsys=capsys)
     assert code == 4
     assert "the disk is full" in line
@@ -466,7 +466,7 @@ ENDED = """
 import os, signal, sys
 signal.signal(signal.SIGINT, signal.default_int_handler)  # whoever started the tests may ignore it
 from cradle.cli import main
-from cradle.export import files
+from cradle.files import writing as files
 real = os.replace
 def dying(*a):
     if str(a[0]).endswith(".part") and str(a[1]).endswith("body.stl"):
@@ -480,7 +480,7 @@ main.run()
 
 @pytest.mark.skipif(os.name == "nt", reason="needs POSIX signals")
 @pytest.mark.parametrize(("name", "code"), [("TERM", 143), ("INT", 130), ("KILL", -signal.SIGKILL)])
-def test_a_run_that_is_ended_between_two_writes_leaves_the_earlier_holder_whole(tub, tmp_path, name, code):
+def test_a_run_that_is_ended_between_two_writes_leaves_one_whole_holder(tub, tmp_path, name, code):
     assert main(["make", str(tub)]) == 0
     before = {p.name: p.read_bytes() for p in (tmp_path / "out").iterdir()}
     script = ENDED.format(signal=name)
@@ -491,15 +491,21 @@ def test_a_run_that_is_ended_between_two_writes_leaves_the_earlier_holder_whole(
         check=False,
     )
     assert done.returncode == code, done.stderr
-    after = {p.name: p.read_bytes() for p in (tmp_path / "out").iterdir()}
+    out = tmp_path / "out"
+    assert main(["make", str(tub), "--clearance", "0.6", "-o", str(tmp_path / "again")]) == 0
+    again = {p.name: p.read_bytes() for p in (tmp_path / "again").iterdir()}
     if name == "KILL":
-        after = {n: d for n, d in after.items() if not n.startswith(".")}
+        after = {p.name: p.read_bytes() for p in out.iterdir() if not p.name.startswith(".")}
         assert after.keys() == before.keys()
-        assert main(["make", str(tub), "--clearance", "0.6", "-o", str(tmp_path / "again")]) == 0
-        again = {p.name: p.read_bytes() for p in (tmp_path / "again").iterdir()}
         assert all(data in (before[n], again[n]) for n, data in after.items())
-    else:
+        assert main(["sheet", "-o", str(out / "sheet.pdf")]) == 0  # whatever is written next restores the set
+        (out / "sheet.pdf").unlink()
+        after = {p.name: p.read_bytes() for p in out.iterdir() if not p.name.endswith(".part")}
         assert after == before
+    else:
+        assert {p.name: p.read_bytes() for p in out.iterdir()} == again
+    if name == "INT":
+        assert done.stderr.strip() == "cradle: interrupted; its files are written"
 
 
 # ---------------------------------------------------------------- the bar of progress

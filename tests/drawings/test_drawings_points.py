@@ -90,9 +90,9 @@ def test_a_heading_may_put_y_first(tmp_path):
         ("x,y\n", "a heading but no points"),
         ("# nothing\n\n", "holds no points"),
         ("0,0\n40,0\n", "at least 3 are needed"),
-        (b"0,0\n40,\xff\xfe\n", "line 2 is not text"),
-        (b"0,0\n4\x000,1\n", "line 2 is not text"),
-        (b"\xff\xfe0", "is not text"),
+        (b"0,0\n40,\xff\xfe\n", "line 2 is not UTF-8 text"),
+        (b"0,0\n4\x000,1\n", "line 2 is not UTF-8 text"),
+        (b"\xff\xfe0", "is not UTF-8 text"),
     ],
 )
 def test_what_cannot_be_read_is_told_with_its_line(tmp_path, content, words):

@@ -181,7 +181,7 @@ def test_windows_line_ends_and_a_byte_order_mark_change_nothing(tmp_path):
 
 
 def test_a_folder_is_refused(tmp_path):
-    with pytest.raises(InputError, match="this is a folder; name the project file in it"):
+    with pytest.raises(InputError, match="this is a folder, not a file; name the project file in it"):
         read_project(tmp_path)
 
 
@@ -200,23 +200,23 @@ def test_an_unreadable_file_is_refused(tmp_path, monkeypatch):
     file = tmp_path / "holder.toml"
     file.write_text(SMALL)
 
-    def refuse(self):
+    def refuse(*_):
         raise PermissionError(13, "Permission denied")
 
-    monkeypatch.setattr(Path, "read_bytes", refuse)
+    monkeypatch.setattr("cradle.files.reading.os.read", refuse)
     with pytest.raises(InputError, match=r"the file cannot be read \(permission denied\)"):
         read_project(file)
 
 
 def test_a_device_is_refused():
-    with pytest.raises(InputError, match="not an ordinary file"):
+    with pytest.raises(InputError, match="this is a device, not a plain file"):
         read_project(Path("/dev/zero"))
 
 
 def test_a_huge_file_is_refused(tmp_path):
     file = tmp_path / "holder.toml"
     file.write_bytes(b"#" * (LARGEST_BYTES + 1))
-    with pytest.raises(InputError, match=r"found 4.0 MB, a project file has at most 4 MB"):
+    with pytest.raises(InputError, match=r"the file has 4.0 MB, up to 4 MB are read; name the project"):
         read_project(file)
 
 

@@ -108,7 +108,7 @@ def test_a_file_is_no_folder(tmp_path):
     (tmp_path / "a").write_text("")
     with pytest.raises(InputError, match="this is a file, not a folder"):
         start_project(tmp_path / "a", name="x")
-    with pytest.raises(ExportError, match="the project cannot be written") as caught:
+    with pytest.raises(ExportError, match="is a file, not a folder") as caught:
         start_project(tmp_path / "a" / "b", name="x")
     assert caught.value.exit_code == 4
 
@@ -121,13 +121,11 @@ def test_a_name_is_one_line(tmp_path, name):
 
 
 def test_a_full_disk_leaves_nothing_behind(tmp_path, monkeypatch):
-    def half_written(self, text, **_):
-        with self.open("w") as out:
-            out.write(text[:100])
+    def full(_):
         raise OSError(28, "No space left on device")
 
-    monkeypatch.setattr("pathlib.Path.write_text", half_written)
-    with pytest.raises(ExportError, match=r"cannot be written \(no space left on device\)"):
+    monkeypatch.setattr("cradle.files.writing.os.fsync", full)
+    with pytest.raises(ExportError, match=r"the disk is full.*make room or name a folder you may write to"):
         start_project(tmp_path, name="x")
     assert list(tmp_path.iterdir()) == []
 

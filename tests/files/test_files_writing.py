@@ -1,6 +1,8 @@
 import errno
 import os
 import signal
+import socket
+import stat
 import subprocess
 import sys
 import textwrap
@@ -9,10 +11,12 @@ from pathlib import Path
 import pytest
 
 from cradle.errors import ExportError
-from cradle.export import files as module
-from cradle.export.files import write_all
+from cradle.files import writing as module
+from cradle.files.journal import restore_what_was_left
+from cradle.files.writing import sets_written, write_all
 
 OLD = {"a.stl": b"old a", "b.stl": b"old b", "c.json": b"old c"}
+NEWER = {"a.stl": b"newer a", "b.stl": b"newer b", "c.json": b"newer c"}
 NEW = {"a.stl": b"new a" * 1000, "b.stl": b"new b" * 1000, "c.json": b"new c"}
 
 
@@ -31,13 +35,14 @@ def folder(tmp_path):
 
 
 def refuse(monkeypatch, name, number, *, at=1):
-    """Let the call ``os.name`` fail with an error number the ``at``-th time."""
+    """Let the call ``os.name`` on a file of ours fail with an error number the ``at``-th time."""
     real, calls = getattr(os, name), []
 
     def refusing(*arguments, **keywords):
-        calls.append(arguments)
-        if len(calls) == at:
-            raise OSError(number, os.strerror(number))
+        if isinstance(arguments[0], int) or str(arguments[0]).endswith(".part"):
+            calls.append(arguments)
+            if len(calls) == at:
+                raise OSError(number, os.strerror(number))
         return real(*arguments, **keywords)
 
     monkeypatch.setattr(module.os, name, refusing)
@@ -84,7 +89,9 @@ def test_a_full_disk_leaves_everything_as_it_was(folder, monkeypatch, at):
 def test_a_truly_full_device_is_told(tmp_path, monkeypatch):
     real = os.open
     monkeypatch.setattr(
-        module.os, "open", lambda path, *a: real("/dev/full" if str(path).endswith(".part") else path, *a)
+        module.os,
+        "open",
+        lambda path, *a: real("/dev/full", os.O_WRONLY) if str(path).endswith(".part") else real(path, *a),
     )
     with pytest.raises(ExportError, match=r"a\.stl: the disk is full: 5,000 bytes did not fit"):
         write(tmp_path / "out", NEW)
@@ -169,7 +176,7 @@ KILLED = """
 import os, signal, sys
 signal.signal(signal.SIGINT, signal.default_int_handler)  # whoever started the tests may ignore it
 from pathlib import Path
-from cradle.export import files
+from cradle.files import writing as files
 real, calls = os.{call}, []
 def dying(*a, **k):
     calls.append(a)
@@ -189,7 +196,15 @@ def run_and_die(folder, *, call, at, by):
 
 @pytest.mark.skipif(not hasattr(signal, "SIGKILL"), reason="needs SIGKILL")
 @pytest.mark.parametrize(
-    ("call", "at"), [("open", 2), ("fsync", 1), ("fsync", 3), ("replace", 1), ("replace", 2), ("replace", 3)]
+    ("call", "at"),
+    [
+        ("open", 5),
+        ("fsync", 1),
+        ("fsync", 3),
+        ("replace", 4),
+        ("unlink", 7),
+        *((c, at) for c in ("link", "replace", "unlink") for at in (1, 2, 3)),
+    ],
 )
 def test_a_kill_at_any_moment_leaves_every_file_whole(folder, call, at):
     done = run_and_die(folder, call=call, at=at, by="KILL")
@@ -198,16 +213,68 @@ def test_a_kill_at_any_moment_leaves_every_file_whole(folder, call, at):
     visible = {name: data for name, data in seen.items() if not name.startswith(".")}
     assert visible.keys() == OLD.keys()
     assert all(data in (OLD[name], NEW[name]) for name, data in visible.items())
-    if call != "replace" or at == 1:
+    if call == "fsync":
         assert visible == OLD
-    write(folder, NEW)  # the next run works and sweeps up what the dead one left
-    assert contents_of(folder) == NEW
+    restore_what_was_left(folder)  # as the next run does first
+    seen = contents_of(folder)
+    assert {name: data for name, data in seen.items() if not name.startswith(".")} in (OLD, NEW)
+    write(folder, NEWER)  # the next run works and sweeps up what the dead one left
+    assert contents_of(folder) == NEWER
 
 
-def test_an_interruption_between_two_renames_gives_the_earlier_files_back(folder):
-    done = run_and_die(folder, call="replace", at=2, by="INT")
+@pytest.mark.parametrize("at", range(1, 5))
+def test_a_kill_takes_back_what_is_new_where_nothing_was(tmp_path, at):
+    (tmp_path / "out").mkdir()
+    done = run_and_die(tmp_path / "out", call="replace", at=at, by="KILL")
+    assert done.returncode == -signal.SIGKILL, done.stderr
+    restore_what_was_left(tmp_path / "out")
+    assert not [name for name in contents_of(tmp_path / "out") if not name.startswith(".")]
+
+
+def test_a_file_changed_since_a_kill_is_not_taken_back(folder):
+    run_and_die(folder, call="replace", at=4, by="KILL")
+    (folder / "mine").write_bytes(b"mine")
+    os.replace(folder / "mine", folder / "a.stl")
+    restore_what_was_left(folder)
+    assert (folder / "a.stl").read_bytes() == b"mine"
+    assert (folder / "b.stl").read_bytes() == OLD["b.stl"]
+
+
+@pytest.mark.parametrize(
+    "rows",
+    [
+        '[["../secret", "b.stl", {number}]]',
+        '[["a.stl", "../secret", {number}]]',
+        '[["/etc/hostname", null, {number}]]',
+        '[["..", null, {number}]]',
+        "{{}}",
+        "[[1,2,3]]",
+        "[" * 100_000,
+        "",
+    ],
+)
+def test_a_journal_from_elsewhere_touches_nothing_outside_its_folder(folder, tmp_path, rows):
+    (tmp_path / "secret").write_bytes(b"secret")
+    number = (tmp_path / "secret").stat().st_ino
+    (folder / ".cradle-set.1.journal").write_text(rows.format(number=number))
+    restore_what_was_left(folder)
+    assert (tmp_path / "secret").read_bytes() == b"secret"
+    assert {name: (folder / name).read_bytes() for name in OLD} == OLD
+
+
+@pytest.mark.parametrize(
+    ("call", "at", "then"),
+    [
+        *(("fsync", at, OLD) for at in (1, 2, 3)),
+        *(("link", at, NEW) for at in (1, 2, 3)),
+        *(("replace", at, NEW) for at in (1, 2, 3, 4)),
+        *(("unlink", at, NEW) for at in (4, 5)),
+    ],
+)
+def test_an_interruption_at_any_moment_leaves_one_whole_set_and_no_litter(folder, call, at, then):
+    done = run_and_die(folder, call=call, at=at, by="INT")
     assert b"KeyboardInterrupt" in done.stderr
-    assert contents_of(folder) == OLD
+    assert contents_of(folder) == then
 
 
 def test_what_a_living_process_is_writing_is_left_alone(folder):
@@ -215,3 +282,101 @@ def test_what_a_living_process_is_writing_is_left_alone(folder):
     other.write_bytes(b"half")
     write(folder, NEW)
     assert other.read_bytes() == b"half"
+
+
+def fifo(path):
+    os.mkfifo(path)
+
+
+def unix_socket(path):
+    with socket.socket(socket.AF_UNIX) as place:
+        place.bind(str(path))
+
+
+def link_to_device(path):
+    path.symlink_to("/dev/full")
+
+
+def link_to_itself(path):
+    path.symlink_to(path)
+
+
+@pytest.mark.skipif(not hasattr(os, "mkfifo"), reason="no pipes with names")
+@pytest.mark.parametrize("make", [fifo, unix_socket, link_to_device, link_to_itself])
+def test_what_is_no_plain_file_is_never_replaced(folder, make):
+    (folder / "b.stl").unlink()
+    make(folder / "b.stl")
+    before = os.lstat(folder / "b.stl")
+    with pytest.raises(ExportError, match=r"b\.stl|/dev/full"):
+        write(folder, NEW)
+    after = os.lstat(folder / "b.stl")
+    assert (after.st_mode, after.st_ino) == (before.st_mode, before.st_ino)
+    assert not [p.name for p in folder.iterdir() if p.name.startswith(".")]
+    assert (folder / "a.stl").read_bytes() == OLD["a.stl"]
+
+
+@pytest.mark.skipif(os.name != "posix" or os.geteuid() != 0, reason="only the superuser makes devices")
+def test_a_device_is_never_replaced(tmp_path):
+    device = tmp_path / "null"
+    try:
+        os.mknod(device, stat.S_IFCHR | 0o666, os.makedev(1, 3))
+    except OSError:
+        pytest.skip("devices may not be made here")
+    with pytest.raises(ExportError, match="this is a device, not a plain file, and stays as it is"):
+        write_all({device: b"x"})
+    assert stat.S_ISCHR(device.lstat().st_mode)
+
+
+def test_a_pipe_that_takes_the_name_meanwhile_is_not_replaced_either(folder, monkeypatch):
+    real = module.locked
+
+    def late(path):
+        if any(p.name.endswith(".part") for p in folder.iterdir()) and not stat.S_ISFIFO(
+            (folder / "c.json").lstat().st_mode
+        ):
+            (folder / "c.json").unlink()
+            os.mkfifo(folder / "c.json")
+        return real(path)
+
+    monkeypatch.setattr(module, "locked", late)
+    with pytest.raises(ExportError, match="this is a pipe"):
+        write(folder, NEW)
+    assert stat.S_ISFIFO((folder / "c.json").lstat().st_mode)
+    assert (folder / "a.stl").read_bytes() == OLD["a.stl"]
+
+
+@pytest.mark.parametrize("mode", [0o600, 0o640, 0o444, 0o755])
+@pytest.mark.parametrize("names", [["a.stl"], list(OLD)])
+def test_a_file_that_is_replaced_keeps_its_mode(folder, mode, names):
+    (folder / "a.stl").chmod(mode)
+    write(folder, {name: NEW[name] for name in names})
+    assert stat.S_IMODE((folder / "a.stl").stat().st_mode) == mode
+    assert (folder / "a.stl").read_bytes() == NEW["a.stl"]
+
+
+def test_sets_are_counted_when_they_are_written(folder, monkeypatch):
+    before = sets_written()
+    write(folder, NEW)
+    assert sets_written() == before + 1
+    refuse(monkeypatch, "fsync", errno.EIO)
+    with pytest.raises(ExportError):
+        write(folder, OLD)
+    assert sets_written() == before + 1
+
+
+def test_sets_written_at_once_into_one_folder_do_not_mix(tmp_path):
+    script = """
+import sys
+from pathlib import Path
+from cradle.files.writing import write_all
+for turn in range(40):
+    write_all({Path(sys.argv[1]) / f"{n}.stl": sys.argv[2].encode() for n in range(5)})
+"""
+    runs = [
+        subprocess.Popen([sys.executable, "-c", script, str(tmp_path), name])
+        for name in ("one", "two", "three")
+    ]
+    assert [run.wait() for run in runs] == [0, 0, 0]
+    contents = contents_of(tmp_path)
+    assert len(contents) == 5
+    assert len(set(contents.values())) == 1

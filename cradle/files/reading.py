@@ -1,0 +1,164 @@
+"""The content of a plain file, with a clear word for every way that reading it can fail.
+
+A file is looked at before it is opened, and again once it is open: whatever is
+no plain file is left alone, whether a device, a pipe that would never end, or
+a link to one. It is opened so that reading never waits (O_NONBLOCK, POSIX.1-2017).
+"""
+
+from __future__ import annotations
+
+import io
+import os
+import stat
+from dataclasses import dataclass
+from pathlib import Path
+from typing import BinaryIO, Final
+
+from cradle.errors import InputError
+
+_OPENED: Final = os.O_RDONLY | getattr(os, "O_NONBLOCK", 0) | getattr(os, "O_BINARY", 0)
+_PIECE_BYTES: Final = 1 << 20
+UTF_16: Final = ((b"\xff\xfe", "utf-16"), (b"\xfe\xff", "utf-16"))
+"""Marks at a text's beginning and the encoding they stand for (The Unicode Standard, section 23.8)."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class FileKind:
+    """What a file is read as.
+
+    Attributes
+    ----------
+    most_bytes : int
+        A larger file is not read.
+    missing, folder, large, not_text : str
+        What to do about a file that is not there, is a folder, is too large, is no text.
+    marks : tuple of (bytes, str)
+        Encodings other than UTF-8 that a text may have when it is marked so.
+    error : type of InputError
+        What is raised.
+    """
+
+    most_bytes: int
+    missing: str
+    folder: str = "name a file in it"
+    large: str = "name another file"
+    not_text: str = "save it as plain UTF-8 text"
+    marks: tuple[tuple[bytes, str], ...] = ()
+    error: type[InputError] = InputError
+
+
+def open_file(path: Path, *, where: str, kind: FileKind) -> BinaryIO:
+    """A plain file opened for reading, no larger than its kind allows; to be closed by the caller.
+
+    Parameters
+    ----------
+    path : Path
+    where : str
+        Its name as the user wrote it, for messages.
+    kind : FileKind
+
+    Raises
+    ------
+    InputError
+        Of the kind's type: if the file is missing, a folder, no plain file, too large, or may not be read.
+    """
+    try:
+        _check_plain(os.stat(path).st_mode, where=where, kind=kind)
+        file = os.fdopen(os.open(path, _OPENED), "rb")
+    except InputError:
+        raise
+    except (OSError, ValueError) as error:
+        raise _failure(error, where=where, kind=kind) from error
+    try:
+        state = os.fstat(file.fileno())
+        _check_plain(state.st_mode, where=where, kind=kind)
+        _check_size(state.st_size, where=where, kind=kind)
+    except InputError:
+        file.close()
+        raise
+    return file
+
+
+def read_file(path: Path, *, where: str, kind: FileKind) -> bytes:
+    """The content of a plain file.
+
+    Raises
+    ------
+    InputError
+        As for `open_file`; also if the file grows too large while it is read.
+    """
+    content = io.BytesIO()
+    with open_file(path, where=where, kind=kind) as file:
+        try:
+            while piece := os.read(file.fileno(), _PIECE_BYTES):  # fails, unlike read(), where it would wait
+                content.write(piece)
+                _check_size(content.tell(), where=where, kind=kind)
+        except OSError as error:
+            raise _failure(error, where=where, kind=kind) from error
+    return content.getvalue()
+
+
+def text_of(data: bytes, *, where: str, kind: FileKind) -> str:
+    r"""The text that bytes hold: UTF-8, or what the kind allows when it is marked so.
+
+    Raises
+    ------
+    InputError
+        Of the kind's type: if they are no text; the line is told.
+
+    Examples
+    --------
+    >>> text_of(b"\xef\xbb\xbfabc", where="a.csv", kind=FileKind(most_bytes=9, missing=""))
+    'abc'
+    """
+    encoding = next((name for mark, name in kind.marks if data.startswith(mark)), "utf-8-sig")
+    try:
+        text = data.decode(encoding)
+    except UnicodeDecodeError as error:
+        line = data.count(b"\n", 0, error.start) + 1
+        raise kind.error(f"line {line} is not UTF-8 text", where=where, hint=kind.not_text) from error
+    if "\0" in text:
+        line = text.count("\n", 0, text.index("\0")) + 1
+        raise kind.error(f"line {line} is not UTF-8 text", where=where, hint=kind.not_text)
+    return text
+
+
+def _failure(error: OSError | ValueError, *, where: str, kind: FileKind) -> InputError:
+    if isinstance(error, FileNotFoundError):
+        return kind.error("there is no such file", where=where, hint=kind.missing)
+    reason = (getattr(error, "strerror", None) or str(error)).lower()  # ValueError: a name no disk can hold
+    return kind.error(
+        f"the file cannot be read ({reason})", where=where, hint="check its name and permissions"
+    )
+
+
+def _check_plain(mode: int, *, where: str, kind: FileKind) -> None:
+    if stat.S_ISDIR(mode):
+        raise kind.error("this is a folder, not a file", where=where, hint=kind.folder)
+    if not stat.S_ISREG(mode):
+        raise kind.error(
+            f"this is {what_it_is(mode)}, not a plain file", where=where, hint="name a file on the disk"
+        )
+
+
+def _check_size(size: int, *, where: str, kind: FileKind) -> None:
+    if size > kind.most_bytes:
+        raise kind.error(
+            f"the file has {size / 1e6:.1f} MB, up to {kind.most_bytes / 1e6:.3g} MB are read",
+            where=where,
+            hint=kind.large,
+        )
+
+
+def what_it_is(mode: int) -> str:
+    """What a file of a mode (st_mode) is, in words, such as ``a pipe``."""
+    kinds = (
+        (stat.S_ISREG, "a plain file"),
+        (stat.S_ISDIR, "a folder"),
+        (stat.S_ISFIFO, "a pipe"),
+        (stat.S_ISCHR, "a device"),
+        (stat.S_ISBLK, "a device"),
+        (stat.S_ISSOCK, "a socket"),
+        (stat.S_ISLNK, "a link that leads nowhere"),
+    )
+    return next((words for is_kind, words in kinds if is_kind(mode)), "something else")

@@ -1,0 +1,281 @@
+"""Write files so that nobody ever finds half of one, nor half of a set.
+
+Every file is first written whole under a hidden name in its own folder and
+flushed to the disk; only when all are there do they take their names, each in
+one step (rename(2): "an instance of newpath always exists", POSIX.1-2017).
+While several do, a journal says which: where a process is killed meanwhile,
+the next call restores the earlier files by it.
+"""
+
+from __future__ import annotations
+
+import errno
+import os
+import re
+import shutil
+import stat
+from collections.abc import Mapping, Sequence
+from concurrent.futures import ThreadPoolExecutor
+from contextlib import ExitStack, suppress
+from dataclasses import replace
+from pathlib import Path
+from typing import Final
+
+from cradle.errors import ExportError
+from cradle.files.interruption import interruptions_wait
+from cradle.files.journal import JOURNAL, Change, Journal, flush_folder, kept_name, restore_what_was_left
+from cradle.files.locking import locked
+from cradle.files.reading import what_it_is
+
+ELSEWHERE: Final = "name another folder with -o"
+"""What to do when a command's files cannot be written."""
+
+_TEMPORARY: Final = ".{name}.{process}.part"
+_LITTER: Final = re.compile(r"\.(?P<name>.+)\.(?P<process>\d+)\.(?:part|kept)", re.DOTALL)
+_AT_ONCE: Final = 8
+"""Files on their way to the disk together: flushed one by one, each would wait for the disk to come round."""
+_FULL: Final = {errno.ENOSPC, errno.EDQUOT, errno.EFBIG}
+_DENIED: Final = {errno.EACCES, errno.EPERM, errno.EROFS}
+_NEW: Final = os.O_CREAT | os.O_EXCL | os.O_WRONLY | getattr(os, "O_BINARY", 0) | getattr(os, "O_NOFOLLOW", 0)
+_written: list[tuple[Path, ...]] = []
+
+
+def write_all(files: Mapping[Path, bytes], *, hint: str = ELSEWHERE) -> tuple[Path, ...]:
+    """The paths in the order given, all their files written: or none.
+
+    Missing folders are made. A plain file that exists is replaced and leaves
+    its mode and, where that is allowed, its owner to the new one; a link is
+    followed; nothing else is replaced. If anything fails, earlier files are as
+    they were and no new folder or file stays. An interruption that comes while
+    files take their names is answered afterwards. A process killed then leaves
+    a journal, by which the next call into the folder restores the earlier set;
+    hidden leftovers of dead processes are swept up too.
+
+    Parameters
+    ----------
+    files : mapping of Path to bytes
+    hint : str
+        What to do when they cannot be written there.
+
+    Raises
+    ------
+    ExportError
+        If the disk is full, the folder may not be written, a file is where a
+        folder is meant or a folder where a file is meant, or a name belongs to
+        a device, a pipe or a socket.
+    """
+    made: list[Path] = []
+    staged: dict[Path, Path] = {}
+    try:
+        for path in files:
+            _make_folder(path.parent, made, hint=hint)
+        contents = {Path(os.path.realpath(path)): data for path, data in files.items()}
+        for target in contents:
+            _check_replaceable(target, hint=hint)
+        folders = sorted({target.parent for target in contents})
+        for folder in folders:
+            with locked(folder):
+                if restore_what_was_left(folder):
+                    _sweep(folder, names={target.name for target in contents} | {JOURNAL})
+        staged |= {target: _beside(target) for target in contents}
+        with ThreadPoolExecutor(_AT_ONCE) as disk:
+            tuple(disk.map(lambda at: _stage(staged[at], at, contents[at], hint=hint), contents))
+        with ExitStack() as locks:
+            for folder in folders:
+                locks.enter_context(locked(folder))
+            with interruptions_wait():
+                _take_names(staged, hint=hint)
+                _written.append(tuple(files))
+    except BaseException:
+        for temporary in staged.values():
+            with suppress(OSError):
+                temporary.unlink(missing_ok=True)
+        for folder in reversed(made):
+            with suppress(OSError):
+                folder.rmdir()
+        raise
+    return tuple(files)
+
+
+def sets_written() -> int:
+    """How many sets this process has written."""
+    return len(_written)
+
+
+def _make_folder(folder: Path, made: list[Path], *, hint: str) -> None:
+    """Make a folder and what is missing above it; add those made to the list, outermost first."""
+    missing: list[Path] = []
+    at = folder
+    try:
+        while not at.exists():
+            missing.append(at)
+            at = at.parent
+        if not at.is_dir():
+            raise ExportError(f"{at} is a file, not a folder", where=str(folder), hint=hint)
+        for step in reversed(missing):
+            step.mkdir(exist_ok=True)
+            made.append(step)
+    except OSError as error:
+        raise _failure(error, folder, 0, hint=hint) from error
+
+
+def _beside(target: Path) -> Path:
+    return target.with_name(_TEMPORARY.format(name=target.name, process=os.getpid()))
+
+
+def _check_replaceable(target: Path, *, hint: str) -> os.stat_result | None:
+    """The state of the plain file that is to be replaced; None where there is none."""
+    try:
+        state = os.lstat(target)
+    except FileNotFoundError:
+        return None
+    except (OSError, ValueError) as error:
+        raise _failure(error, target, 0, hint=hint) from error
+    if stat.S_ISDIR(state.st_mode):
+        raise ExportError("a folder has this name", where=str(target), hint=f"move it or {hint}")
+    if not stat.S_ISREG(state.st_mode):
+        raise ExportError(
+            f"this is {what_it_is(state.st_mode)}, not a plain file, and stays as it is",
+            where=str(target),
+            hint=hint,
+        )
+    return state
+
+
+def _stage(temporary: Path, target: Path, data: bytes, *, hint: str) -> None:
+    """Write one file whole under its temporary name and see that the disk gives it back."""
+    try:
+        earlier = _check_replaceable(target, hint=hint)
+        descriptor = os.open(temporary, _NEW, 0o666 if earlier is None else 0o600)
+        with os.fdopen(descriptor, "wb") as file:
+            if earlier is not None and hasattr(os, "fchmod"):
+                _let_be_like(file.fileno(), earlier)
+            file.write(data)
+            file.flush()
+            os.fsync(file.fileno())
+        same = temporary.read_bytes() == data
+    except OSError as error:
+        raise _failure(error, target, len(data), hint=hint) from error
+    if not same:
+        raise ExportError(
+            "the disk gives back other bytes than were written", where=str(target), hint="check the disk"
+        )
+
+
+def _let_be_like(descriptor: int, earlier: os.stat_result) -> None:
+    """Give a new file owner and mode of the one that it replaces, as far as that is allowed."""
+    state = os.fstat(descriptor)
+    with suppress(OSError):
+        if (state.st_uid, state.st_gid) != (earlier.st_uid, earlier.st_gid):
+            os.fchown(descriptor, earlier.st_uid, earlier.st_gid)
+    with suppress(OSError):  # disks without modes
+        os.fchmod(descriptor, stat.S_IMODE(earlier.st_mode))
+
+
+def _take_names(staged: Mapping[Path, Path], *, hint: str) -> None:
+    """Let every staged file take its name; if one cannot, give the earlier ones their files back."""
+    changes: list[Change] = []
+    journals: list[Journal] = []
+    try:
+        for target, temporary in staged.items():
+            number = os.lstat(temporary).st_ino
+            change = Change(target=target, temporary=temporary, kept=None, number=number)
+            changes.append(replace(change, kept=_keep(target, hint=hint)) if len(staged) > 1 else change)
+        if len(staged) > 1:
+            journals += _journals(changes, hint=hint)
+        for change in changes:
+            _check_replaceable(change.target, hint=hint)
+            try:
+                os.replace(change.temporary, change.target)
+            except OSError as error:
+                raise _failure(error, change.target, 0, hint=hint) from error
+        for folder in dict.fromkeys(target.parent for target in staged):
+            flush_folder(folder)
+        for journal in journals:
+            journal.close()
+    except BaseException as error:
+        if False not in [journal.take_back() for journal in journals]:
+            _let_go(changes)
+        if isinstance(error, OSError):
+            raise _failure(error, next(iter(staged)), 0, hint=hint) from error
+        raise
+    _let_go(changes)
+
+
+def _let_go(changes: Sequence[Change]) -> None:
+    """Remove the second names of earlier files."""
+    for change in changes:
+        if change.kept is not None:
+            with suppress(OSError):
+                change.kept.unlink(missing_ok=True)
+
+
+def _journals(changes: Sequence[Change], *, hint: str) -> list[Journal]:
+    """A journal in each folder whose files change."""
+    by_folder: dict[Path, list[Change]] = {}
+    for change in changes:
+        by_folder.setdefault(change.target.parent, []).append(change)
+    journals: list[Journal] = []
+    try:
+        for folder, own in by_folder.items():
+            journals.append(Journal.written(folder, own))
+    except OSError as error:
+        for journal in journals:
+            journal.close()
+        raise _failure(error, folder, 0, hint=hint) from error
+    return journals
+
+
+def _keep(target: Path, *, hint: str) -> Path | None:
+    """A second name for the earlier file, so that it can be given back; None where there is none."""
+    earlier = kept_name(target)
+    try:
+        earlier.unlink(missing_ok=True)
+        os.link(target, earlier)
+    except FileNotFoundError:
+        return None
+    except OSError:  # a disk without hard links
+        try:
+            shutil.copy2(target, earlier)
+        except OSError as error:
+            raise _failure(error, target, 0, hint=hint) from error
+    return earlier
+
+
+def _sweep(folder: Path, *, names: set[str]) -> None:
+    """Remove what killed processes left behind in a folder under hidden names that stand for these."""
+    with suppress(OSError):
+        for entry in os.listdir(folder):
+            match = _LITTER.fullmatch(entry)
+            if match and match["name"] in names and not _alive(int(match["process"])):
+                with suppress(OSError):
+                    (folder / entry).unlink()
+
+
+def _alive(process: int) -> bool:
+    if os.name != "posix" or process == os.getpid():
+        return process != os.getpid()
+    try:
+        os.kill(process, 0)  # signal 0 only asks
+    except (ProcessLookupError, OverflowError):
+        return False
+    except PermissionError:
+        return True
+    return True
+
+
+def _failure(error: OSError | ValueError, path: Path, size: int, *, hint: str) -> ExportError:
+    where = str(path)
+    number = getattr(error, "errno", None)
+    if number in _FULL:
+        need = f": {size:,} bytes did not fit" if size else ""
+        return ExportError(f"the disk is full{need}", where=where, hint=f"make room or {hint}")
+    if number in _DENIED:
+        return ExportError("this place may not be written", where=where, hint=hint)
+    if number in (errno.ENOTDIR, errno.EEXIST):
+        return ExportError("a file is where a folder is meant", where=where, hint=hint)
+    if number == errno.ENAMETOOLONG:
+        return ExportError(
+            "the name is too long for the disk", where=where, hint="shorten object.name or the folder"
+        )
+    return ExportError(f"not written: {getattr(error, 'strerror', None) or error}", where=where, hint=hint)

@@ -1,0 +1,115 @@
+import os
+import socket
+import threading
+
+import pytest
+
+from cradle.errors import CaptureError, InputError
+from cradle.files.locking import locked
+from cradle.files.reading import UTF_16, FileKind, open_file, read_file, text_of
+
+KIND = FileKind(most_bytes=1000, missing="look for it", marks=UTF_16)
+
+
+def refused(path, match):
+    with pytest.raises(InputError, match=match):
+        read_file(path, where="it", kind=KIND)
+    with pytest.raises(InputError, match=match):
+        open_file(path, where="it", kind=KIND)
+
+
+def test_the_content_of_a_plain_file(tmp_path):
+    (tmp_path / "a").write_bytes(b"abc" * 300)
+    assert read_file(tmp_path / "a", where="it", kind=KIND) == b"abc" * 300
+    with open_file(tmp_path / "a", where="it", kind=KIND) as file:
+        assert file.read(3) == b"abc"
+
+
+def test_a_link_to_a_plain_file_is_followed(tmp_path):
+    (tmp_path / "a").write_bytes(b"abc")
+    (tmp_path / "b").symlink_to("a")
+    assert read_file(tmp_path / "b", where="it", kind=KIND) == b"abc"
+
+
+def test_what_is_not_there_is_told(tmp_path):
+    refused(tmp_path / "none", "^it: there is no such file; look for it$")
+    (tmp_path / "b").symlink_to("none")
+    refused(tmp_path / "b", "there is no such file")
+
+
+def test_a_folder_is_told(tmp_path):
+    refused(tmp_path, "^it: this is a folder, not a file; name a file in it$")
+
+
+@pytest.mark.skipif(not hasattr(os, "mkfifo"), reason="no pipes with names")
+@pytest.mark.parametrize("linked", ["itself", "a link to it"])
+def test_pipes_and_sockets_are_not_opened(tmp_path, linked):
+    os.mkfifo(tmp_path / "pipe")
+    with socket.socket(socket.AF_UNIX) as place:
+        place.bind(str(tmp_path / "socket"))
+        for kind in ("pipe", "socket"):
+            path = tmp_path / kind
+            if linked != "itself":
+                path = tmp_path / f"{kind}-link"
+                path.symlink_to(kind)
+            refused(path, f"^it: this is a {kind}, not a plain file; name a file on the disk$")
+
+
+@pytest.mark.skipif(not os.path.exists("/dev/zero"), reason="no such device")
+def test_a_device_is_not_opened(tmp_path, monkeypatch):
+    (tmp_path / "endless").symlink_to("/dev/zero")
+    monkeypatch.setattr("cradle.files.reading.os.open", lambda *_: pytest.fail("it was opened"))
+    refused(tmp_path / "endless", "this is a device, not a plain file")
+
+
+@pytest.mark.skipif(not hasattr(os, "mkfifo"), reason="no pipes with names")
+def test_a_pipe_that_takes_the_name_meanwhile_is_not_waited_for(tmp_path, monkeypatch):
+    (tmp_path / "a").write_bytes(b"abc")
+    plain = os.stat(tmp_path / "a")
+    os.mkfifo(tmp_path / "pipe")
+    monkeypatch.setattr("cradle.files.reading.os.stat", lambda _: plain)
+    refused(tmp_path / "pipe", "this is a pipe")
+
+
+def test_a_file_too_large_is_told(tmp_path):
+    (tmp_path / "a").write_bytes(b"a" * 1001)
+    refused(tmp_path / "a", r"^it: the file has 0\.0 MB, up to 0\.001 MB are read; name another file$")
+
+
+def test_a_file_that_grows_while_it_is_read_is_told(tmp_path, monkeypatch):
+    (tmp_path / "a").write_bytes(b"a" * 10)
+    monkeypatch.setattr("cradle.files.reading.os.read", lambda *_: b"a" * 600)
+    with pytest.raises(InputError, match="the file has"):
+        read_file(tmp_path / "a", where="it", kind=KIND)
+
+
+@pytest.mark.parametrize("path", ["a\0b", "x" * 5000])
+def test_a_name_that_no_disk_can_hold_is_told(tmp_path, path):
+    refused(tmp_path / path, "the file cannot be read|no such file")
+
+
+@pytest.mark.parametrize("encoding", ["utf-8", "utf-8-sig", "utf-16"])
+def test_text_is_read_as_it_is_marked(encoding):
+    assert text_of("grün".encode(encoding), where="it", kind=KIND) == "grün"
+
+
+@pytest.mark.parametrize("data", [b"a\n\xe9", b"a\nb\0c", "grün".encode("utf-16-le")])
+def test_what_is_no_text_is_told(data):
+    with pytest.raises(CaptureError, match=r"^it: line [12] is not UTF-8 text; save it"):
+        text_of(data, where="it", kind=FileKind(most_bytes=9, missing="", error=CaptureError))
+
+
+def test_a_lock_keeps_others_out_and_lets_its_holder_in_again(tmp_path):
+    order = []
+
+    def other():
+        with locked(tmp_path):
+            order.append("other")
+
+    with locked(tmp_path), locked(tmp_path):
+        thread = threading.Thread(target=other)
+        thread.start()
+        thread.join(0.1)
+        order.append("holder")
+    thread.join()
+    assert order == ["holder", "other"]
