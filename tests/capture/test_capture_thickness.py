@@ -114,6 +114,7 @@ def test_a_thick_piece_is_true_once_its_thickness_is_told(tmp_path, tilt, azimut
     )
 
 
+@pytest.mark.slow
 def test_a_notch_and_a_line_on_a_thick_card(tmp_path):
     t = np.linspace(np.pi, 2 * np.pi, 120)
     cut = np.column_stack([105 + 40 * np.cos(t), 170 + 25 * np.sin(t)])
@@ -140,6 +141,7 @@ def test_a_notch_and_a_line_on_a_thick_card(tmp_path):
     )
 
 
+@pytest.mark.slow
 def test_a_zoomed_camera_is_believed_by_its_tag_or_by_a_stated_distance(tmp_path):
     """Twice the focal length from twice as far: half the effect."""
     path = tmp_path / "p.jpg"

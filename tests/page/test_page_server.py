@@ -134,7 +134,7 @@ def test_without_the_library_it_says_what_to_install(tub, monkeypatch, capsys):
         util, "find_spec", lambda name, *rest: None if name == "nicegui" else found(name, *rest)
     )
     assert main(["page", str(tub)]) == 2
-    assert "pip install nicegui" in capsys.readouterr().err
+    assert "pip install '.[page]'" in capsys.readouterr().err
 
 
 def test_a_file_with_mistakes_is_refused_before_anything_is_served(tub, capsys):
