@@ -12,15 +12,28 @@ from cradle.pictures.contour import closed_rings
 from cradle.pictures.regions import reading_order
 
 if TYPE_CHECKING:
+    from numpy.typing import NDArray
+
     from cradle.geometry.arrays import Bools, Floats
     from cradle.pictures.image import Bytes, Picture
 
-_WIDEST_MM: Final = 2.5
+WIDEST_MM: Final = 2.5
+"""What is wider is no pencil line: its two edges belong to different things."""
 _GAP_MM: Final = 0.7
 """Gaps in the line up to this are closed."""
+_GRAIN_MM: Final = 0.1
+"""Over this the grain of graphite is averaged."""
+_LOCAL_MM: Final = 0.8
+"""Over this a line's darkness is taken: it is half of what it is nearby that counts as an edge, also where it is faint."""
+_CORE: Final = 0.6
+"""Part of a line's width over which it is carried on across gaps."""
+_FAINTEST: Final = 0.15
+"""Part of a line's usual darkness below which there is no line."""
 _LEAST_ACROSS_MM: Final = 5.0
 _LEAST_DARKNESS: Final = 12.0
 """Grey levels by which a line is darker than its paper."""
+_CONTINUED: Final = 0.5
+"""Part of that by which a line goes on once it is seen."""
 
 
 @dataclass(frozen=True, slots=True, eq=False, kw_only=True)
@@ -32,71 +45,58 @@ class DrawnLine:
     darkness: float
 
 
+@dataclass(frozen=True, slots=True, eq=False, kw_only=True)
+class DrawnLines:
+    """The closed lines of a picture in reading order, and the boxes ``(x, y, w, h)`` px of lines that do not close."""
+
+    closed: tuple[DrawnLine, ...]
+    open_px: tuple[tuple[int, int, int, int], ...]
+
+
 def find_lines(
     picture: Picture, *, px_per_mm: float, keep_out: Sequence[Floats] = (), inside: Floats | None = None
-) -> tuple[DrawnLine, ...]:
-    """Return the closed lines in a picture in reading order.
+) -> DrawnLines:
+    """The lines in a picture.
 
     Darkness is taken against the paper within 1.25 mm of the line, so uneven
-    light does not count; the edges lie where it is half the line's own.
+    light does not count; the edges lie where it is half of what the line has
+    nearby, so neither does a hand that presses unevenly.
     """
     import cv2
 
-    size = max(3, round(_WIDEST_MM * px_per_mm) | 1)
-    smooth = cv2.GaussianBlur(picture.grey, (0, 0), 0.7)
-    kernel = np.ones((size, size), np.uint8)
-    hollow = cv2.morphologyEx(smooth, cv2.MORPH_BLACKHAT, kernel)
-    usable = np.ones(hollow.shape, dtype=np.uint8)
-    if inside is not None:
-        usable[:] = 0
-        cv2.fillPoly(usable, [np.rint(inside).astype(np.int32)], 1)
-    for polygon in keep_out:
-        cv2.fillPoly(usable, [np.rint(polygon).astype(np.int32)], 0)
-        cv2.polylines(
-            usable,
-            [np.rint(polygon).astype(np.int32)],
-            isClosed=True,
-            color=0,
-            thickness=max(1, round(px_per_mm)),
-        )
-    dark = np.asarray(hollow * usable, dtype=np.uint8)
-    sample = dark[::7, ::7]
-    noise = float(np.median(sample[sample > 0])) if (sample > 0).any() else 0.0
-    limit = max(_LEAST_DARKNESS, 4.0 * noise)
-    seen = (dark > limit).astype(np.uint8)
-    bridge = max(1, round(_GAP_MM * px_per_mm))
-    mask = cv2.morphologyEx(seen, cv2.MORPH_CLOSE, np.ones((bridge, bridge), np.uint8))
+    size = max(3, round(WIDEST_MM * px_per_mm) | 1)
+    smooth = cv2.GaussianBlur(picture.grey, (0, 0), max(0.7, _GRAIN_MM * px_per_mm))
+    hollow = cv2.morphologyEx(smooth, cv2.MORPH_BLACKHAT, np.ones((size, size), np.uint8))
+    dark = np.asarray(hollow * _usable(picture, px_per_mm, keep_out, inside), dtype=np.uint8)
+    mask = _line_mask(dark, px_per_mm)
     count, labels, stats, _ = cv2.connectedComponentsWithStats(mask, connectivity=8)
-    found, boxes = [], []
+    found, boxes, unclosed = [], [], []
     least = _LEAST_ACROSS_MM * px_per_mm
     for k in range(1, count):
         x, y, w, h, area = (int(v) for v in stats[k])
         if min(w, h) < least or area > 0.5 * w * h:
             continue
         part = (slice(max(0, y - 3), y + h + 3), slice(max(0, x - 3), x + w + 3))
-        own = labels[part] == k
-        line = _edges(dark[part], own, least)
-        if line is not None:
-            corner = np.array([part[1].start, part[0].start])
-            found.append(
-                DrawnLine(
-                    outside_px=line.outside_px + corner,
-                    inside_px=line.inside_px + corner,
-                    darkness=line.darkness,
-                )
-            )
-            boxes.append((x, y, w, h))
-    return tuple(found[i] for i in reading_order(boxes))
+        edges = _edges(dark[part], labels[part] == k, px_per_mm)
+        if edges is None:
+            unclosed.append((x, y, w, h))
+            continue
+        corner = np.array([part[1].start, part[0].start])
+        outside, inside_ring, darkness = edges
+        found.append(
+            DrawnLine(outside_px=outside + corner, inside_px=inside_ring + corner, darkness=darkness)
+        )
+        boxes.append((x, y, w, h))
+    return DrawnLines(closed=tuple(found[i] for i in reading_order(boxes)), open_px=tuple(unclosed))
 
 
 def middle_of(outside: Floats, inside: Floats) -> tuple[Floats, float]:
-    """Return the middle between two edges of a line, ``(n, 2)``, and the line's mean width, in their unit.
+    """The middle between two edges of a line, ``(n, 2)``, and the line's median width, in their unit.
 
     Half way from each point of the outside to the nearest of the inside.
     """
     near_in = _nearest(inside, outside)
-    gap = np.hypot(*(near_in - outside).T)
-    return np.asarray((outside + near_in) / 2), float(np.median(gap))
+    return np.asarray((outside + near_in) / 2), float(np.median(np.hypot(*(near_in - outside).T)))
 
 
 def _nearest(ring: Floats, points: Floats) -> Floats:
@@ -108,17 +108,73 @@ def _nearest(ring: Floats, points: Floats) -> Floats:
     return np.asarray(dense[at])
 
 
-def _edges(dark: Bytes, own: Bools, least_px: float) -> DrawnLine | None:
+def _usable(picture: Picture, px_per_mm: float, keep_out: Sequence[Floats], inside: Floats | None) -> Bytes:
+    """1 where a line may lie, ``(h, w)``."""
     import cv2
 
-    near = cv2.dilate(own.astype(np.uint8), np.ones((3, 3), np.uint8))
+    usable = np.ones(picture.grey.shape, dtype=np.uint8)
+    if inside is not None:
+        usable[:] = 0
+        cv2.fillPoly(usable, [np.rint(inside).astype(np.int32)], 1)
+    for polygon in keep_out:
+        corners = [np.rint(polygon).astype(np.int32)]
+        cv2.fillPoly(usable, corners, 0)
+        cv2.polylines(usable, corners, isClosed=True, color=0, thickness=max(1, round(px_per_mm)))
+    return usable
+
+
+def _line_mask(dark: Bytes, px_per_mm: float) -> Bytes:
+    """1 where lines run: what is dark enough, what goes on from there less dark, and short gaps between."""
+    import cv2
+
+    sample = dark[::7, ::7]
+    noise = float(np.median(sample[sample > 0])) if (sample > 0).any() else 0.0
+    limit = max(_LEAST_DARKNESS, 4.0 * noise)
+    bridge = max(1, round(_GAP_MM * px_per_mm))
+    seen = (dark > limit).astype(np.uint8)
+    goes_on = np.asarray(
+        (dark > _CONTINUED * limit)
+        & (cv2.dilate(seen, np.ones((2 * bridge + 1, 2 * bridge + 1), np.uint8)) > 0)
+    )
+    closed = cv2.morphologyEx(goes_on.astype(np.uint8), cv2.MORPH_CLOSE, np.ones((bridge, bridge), np.uint8))
+    return np.asarray(closed, dtype=np.uint8)
+
+
+def _edges(dark: Bytes, own: Bools, px_per_mm: float) -> tuple[Floats, Floats, float] | None:
+    """Outside, inside, ``(n, 2)`` px each, and darkness of a line that closes; None of one that does not.
+
+    Along the line's own middle it is taken to go on where it is faint or gone, narrower than it is elsewhere,
+    so that its edges are those seen wherever any are.
+    """
+    import cv2
+
+    wide = max(3, round(_LOCAL_MM * px_per_mm) | 1)
     depth = float(np.quantile(dark[own], 0.8))
-    field = (dark.astype(np.float32) / depth) * near
-    # a gap that was bridged is bridged in the field as well
-    field = np.where(own & (field < 0.75), np.maximum(field, 0.75 * (dark == 0)), field).astype(np.float32)
-    rings = closed_rings(field, level=0.5)
-    large = [r for r in rings if np.ptp(r, axis=0).min() >= 0.8 * least_px]
-    if len(large) < 2:
+    nearby = cv2.dilate(np.where(own, dark, 0).astype(np.uint8), np.ones((wide, wide), np.uint8))
+    nearby = cv2.blur(nearby.astype(np.float32), (wide, wide))
+    near = cv2.dilate(own.astype(np.uint8), np.ones((3, 3), np.uint8))
+    field = dark / np.maximum(nearby, _FAINTEST * depth) * near
+    depths = cv2.distanceTransform(own.astype(np.uint8), cv2.DIST_L2, 5)
+    half_own = 2.0 * float(
+        depths[own].mean()
+    )  # over a band of half width h the mean distance from its edges is h/2
+    half_line = half_own * float((field[own] > 0.5).mean())
+    reach = 2 * round(half_own) + 1
+    ridge = cv2.dilate(depths, np.ones((reach, reach), np.uint8))
+    core = own & (depths > ridge - max(_CORE * half_line, 1.0))
+    both = _two_rings(np.where(core, np.maximum(field, 0.75), field).astype(np.float32), px_per_mm)
+    return None if both is None else (*both, depth)
+
+
+def _two_rings(field: NDArray[np.float32], px_per_mm: float) -> tuple[Floats, Floats] | None:
+    """The two edges of a closed line in a field of its darkness, the outer first, px; None if they are too far apart."""
+    rings = sorted(closed_rings(field, level=0.5), key=lambda ring: -float(np.prod(np.ptp(ring, axis=0))))
+    if len(rings) < 2:
         return None
-    large.sort(key=lambda ring: -float(np.prod(np.ptp(ring, axis=0))))
-    return DrawnLine(outside_px=large[0], inside_px=large[1], darkness=depth)
+    outside, inside = rings[0], rings[1]
+    if np.ptp(inside, axis=0).min() < 0.5 * _LEAST_ACROSS_MM * px_per_mm:
+        return None
+    gaps = np.hypot(*(_nearest(inside, outside) - outside).T)
+    back = np.hypot(*(_nearest(outside, inside) - inside).T)
+    widest = max(float(np.quantile(gaps, 0.9)), float(np.quantile(back, 0.9)))
+    return (outside, inside) if widest <= WIDEST_MM * px_per_mm else None

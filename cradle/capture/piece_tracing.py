@@ -1,0 +1,249 @@
+"""Edges of pieces and drawn lines of a picture, each as an outline in mm with what is doubtful about it."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Final
+
+import numpy as np
+
+from cradle.capture.thickness import Raised
+from cradle.capture.traced_picture import TracedPiece
+from cradle.errors import CaptureError
+from cradle.finding import Finding, Severity
+from cradle.geometry.arrays import Floats, frozen
+from cradle.geometry.ring import counter_clockwise
+from cradle.pictures.contour import PieceEdge, piece_contour
+from cradle.pictures.drawn_line import WIDEST_MM, find_lines, middle_of
+from cradle.pictures.image import Picture
+from cradle.pictures.notch import notch_of
+from cradle.pictures.regions import Regions
+from cradle.pictures.smooth import fewer, smoothed
+from cradle.pictures.touching_pieces import neck_doubt
+from cradle.project.picture_spec import LineEdge, PictureSource, Traced
+from cradle.scale.calibration import mm_per_px, to_mm, to_px
+from cradle.scale.scale_sources import Scales
+
+_FAINT: Final = 30.0
+"""Levels of contrast below which an edge is doubtful."""
+_CRUMB_MM: Final = 2.0
+_SPOT_MM: Final = 10.0
+"""What is smaller and has no closed edge is a spot, not a piece that somebody laid down."""
+
+
+def traced_pieces(
+    picture: Picture, spec: PictureSource, scales: Scales, regions: Regions, above: Raised | None
+) -> tuple[list[TracedPiece], tuple[Finding, ...]]:
+    """The pieces in reading order, and what is told of those left out; of a picked one, that one alone.
+
+    Raises
+    ------
+    CaptureError
+        If there are none.
+    """
+    grain = grain_mm(picture, scales)
+    pieces: list[TracedPiece] = []
+    left_out: list[Finding] = []
+    for number in _wanted(spec, regions):
+        name = f"{picture.file}: piece {number}"
+        try:
+            edge = piece_contour(picture, regions, number, keep_out=scales.keep_out)
+        except CaptureError as error:
+            left_out += _unclosed(regions, number, grain, name, error)
+            continue
+        ring = smoothed(to_mm(scales.calibration, edge.ring_px), grain_mm=grain)
+        if max(np.ptp(ring, axis=0)) < _CRUMB_MM:
+            continue
+        doubts = _edge_doubts(edge, regions, number, name)
+        pieces.append(_piece(number, ring, spec, scales, above, doubts, name))
+    if not pieces:
+        raise CaptureError(
+            "no piece was found" + "".join(f"; {finding.message}" for finding in left_out[:1]),
+            where=picture.file,
+            hint="give the piece another colour than what it lies on, and keep it clear of the picture's edge",
+        )
+    return pieces, tuple(left_out)
+
+
+def traced_lines(
+    picture: Picture, spec: PictureSource, scales: Scales, above: Raised | None
+) -> tuple[list[TracedPiece], tuple[Finding, ...]]:
+    """The closed lines in reading order, and what is told of those that do not close.
+
+    Raises
+    ------
+    CaptureError
+        If there are none.
+    """
+    across = mm_per_px(scales.calibration, at_px=middle_px(picture))
+    lines = find_lines(picture, px_per_mm=1 / max(across), keep_out=scales.keep_out, inside=scales.inside)
+    unclosed = tuple(_open_line(box, max(across), picture.file) for box in lines.open_px)
+    if not lines.closed:
+        raise CaptureError(
+            "no closed line was found" + "".join(f"; {finding.message}" for finding in unclosed[:1]),
+            where=picture.file,
+            hint="draw it once more over its faint places, on plain paper, and keep it clear of the picture's edge",
+        )
+    pieces = []
+    for number, line in enumerate(lines.closed, start=1):
+        outside, inside = (to_mm(scales.calibration, ring) for ring in (line.outside_px, line.inside_px))
+        middle, width = middle_of(outside, inside)
+        ring = {LineEdge.MIDDLE: middle, LineEdge.INSIDE: inside, LineEdge.OUTSIDE: outside}[spec.edge]
+        whole = fewer(smoothed(ring, grain_mm=max(across)))
+        pieces.append(
+            TracedPiece(
+                number=number,
+                ring_mm=frozen(counter_clockwise(whole if above is None else above.lowered_line(whole))),
+                ring_px=frozen(to_px(scales.calibration, whole)),
+                line_width_mm=width,
+                findings=(
+                    Finding(
+                        code="line-width",
+                        severity=Severity.NOTE,
+                        message=f"the line is {width:.2f} mm wide; its {spec.edge.value} was taken",
+                        where=f"{picture.file}: line {number}",
+                        measured=width,
+                        unit="mm",
+                    ),
+                ),
+            )
+        )
+    return pieces, unclosed
+
+
+def grain_mm(picture: Picture, scales: Scales) -> float:
+    """Length of a pixel in the picture's middle, the longer way, mm."""
+    return max(mm_per_px(scales.calibration, at_px=middle_px(picture)))
+
+
+def middle_px(picture: Picture) -> tuple[float, float]:
+    """The picture's middle."""
+    width, height = picture.size_px
+    return (width - 1) / 2, (height - 1) / 2
+
+
+def doubt(
+    code: str,
+    message: str,
+    where: str,
+    advice: str,
+    *,
+    measured: float | None = None,
+    limit: float | None = None,
+    unit: str = "",
+) -> Finding:
+    """A finding to look at."""
+    return Finding(
+        code=code,
+        severity=Severity.WARN,
+        message=message,
+        where=where,
+        advice=advice,
+        measured=measured,
+        limit=limit,
+        unit=unit,
+    )
+
+
+def _wanted(spec: PictureSource, regions: Regions) -> Sequence[int]:
+    """Numbers of the regions to trace: those picked where all of them are there, else all."""
+    every = range(1, len(regions.boxes) + 1)
+    if spec.point_px is not None:
+        x, y = ((v + 0.5) / regions.shrink - 0.5 for v in spec.point_px)
+        h, w = regions.labels.shape
+        on = int(regions.labels[min(max(round(y), 0), h - 1), min(max(round(x), 0), w - 1)])
+        return [on] if on else every
+    if spec.pick is None and spec.back is None:
+        return every
+    picked = sorted({spec.pick or 1, *([] if spec.back is None else [spec.back])})
+    return picked if picked[-1] <= len(regions.boxes) else every
+
+
+def _unclosed(
+    regions: Regions, number: int, grain: float, name: str, error: CaptureError
+) -> tuple[Finding, ...]:
+    """What is told of a region that has no closed edge; nothing of a spot."""
+    size = max(regions.boxes[number - 1][2:]) * regions.shrink * grain
+    if size < _SPOT_MM:
+        return ()
+    return (
+        doubt(
+            "piece-left-out",
+            f"something {size:.0f} mm long has no closed edge and was left out ({error.found})",
+            name,
+            "lay it on something plain of another colour",
+        ),
+    )
+
+
+def _open_line(box: tuple[int, int, int, int], grain: float, where: str) -> Finding:
+    w, h = (side * grain for side in box[2:])
+    return doubt(
+        "line-open",
+        f"a line {w:.0f} x {h:.0f} mm was left out: it does not close, or its edges are more than"
+        f" {WIDEST_MM:g} mm apart",
+        where,
+        "draw it once more over its faint places",
+        limit=WIDEST_MM,
+        unit="mm",
+    )
+
+
+def _edge_doubts(edge: PieceEdge, regions: Regions, number: int, name: str) -> list[Finding]:
+    doubts = []
+    if regions.cut_off[number - 1]:
+        doubts.append(doubt("piece-cut-off", "the piece runs out of the picture", name, "take in all of it"))
+    if edge.lines_alike:
+        doubts.append(
+            doubt(
+                "lines-like-piece",
+                "thin lines of the piece's own colour run up to it; its edge was carried on across them,"
+                " but a side that lies along one cannot be told from it",
+                name,
+                "lay it on something plain, or on a mat whose lines have another colour",
+            )
+        )
+    if edge.contrast < _FAINT:
+        doubts.append(
+            doubt(
+                "edge-faint",
+                f"the piece differs from what it lies on by {edge.contrast:.0f} levels of 255",
+                name,
+                "lay it on paper of another colour",
+                measured=edge.contrast,
+                limit=_FAINT,
+            )
+        )
+    return doubts
+
+
+def _piece(
+    number: int,
+    ring: Floats,
+    spec: PictureSource,
+    scales: Scales,
+    above: Raised | None,
+    doubts: Sequence[Finding],
+    name: str,
+) -> TracedPiece:
+    open_ends = spec.shape is Traced.NOTCH
+    seen = whole = fewer(ring)
+    if above is not None:
+        whole = fewer(above.lowered_piece(ring))
+    cut = None
+    if open_ends:
+        try:
+            whole, cut = notch_of(whole, where=name)
+            cut = cut if above is None else notch_of(seen, where=name)[1]
+        except CaptureError:
+            open_ends = False
+            doubts = [*doubts, doubt("no-notch", "the piece has no hollow", name, "")]
+    return TracedPiece(
+        number=number,
+        ring_mm=frozen(whole if open_ends else counter_clockwise(whole)),
+        ring_px=frozen(to_px(scales.calibration, seen)),
+        chord_px=None if cut is None else frozen(to_px(scales.calibration, cut[[0, -1]])),
+        cut_px=None if cut is None else frozen(to_px(scales.calibration, cut)),
+        open_ends=open_ends,
+        findings=(*doubts, *neck_doubt(seen, where=name)),
+    )

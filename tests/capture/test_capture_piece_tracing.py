@@ -1,0 +1,64 @@
+"""What lies beside the piece stops nothing, and only the piece asked for is traced."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+from painted import KRAFT, Table, scanned
+from scored import p95_mm
+from things_painted import egg, placed, rule_on
+
+from cradle.capture import piece_tracing
+from cradle.capture.tracing import trace_picture
+from cradle.pictures.contour import piece_contour
+from cradle.project.picture_spec import PictureSource
+
+
+def _crumbs(seed):
+    """Two pieces, and crumbs and threads of many sizes round them."""
+    rng = np.random.default_rng(seed)
+    table = Table(110, 90, 10, seed=seed)
+    rings = [placed(egg(36, 26), at_mm=(x, 58), turn_deg=20) for x in (28, 76)]
+    for ring in rings:
+        table.paint(ring, colour=KRAFT)
+    for _ in range(40):
+        x, y = rng.uniform(4, 106), rng.uniform(33, 86)
+        if min(abs(x - 28), abs(x - 76)) < 22 and abs(y - 58) < 19:
+            continue
+        size = rng.uniform(0.5, 4.5)
+        crumb = rng.standard_normal((7, 2)) * size / 4
+        table.paint(crumb + (x, y), colour=tuple(rng.uniform(90, 200, 3)), alpha=rng.uniform(0.1, 0.9))
+    rule_on(table, at_mm=(8, 24), length_mm=90, depth_mm=16)
+    return scanned(table, dpi=200), rings
+
+
+@pytest.mark.parametrize("seed", range(3))
+def test_crumbs_stop_no_picture(tmp_path, seed):
+    seen, rings = _crumbs(seed)
+    traced = trace_picture(seen.save(tmp_path / "a.png"), PictureSource(file="a.png"))
+    large = [p for p in traced.pieces if p.size_mm[0] > 20]
+    assert len(large) == 2
+    for piece, ring in zip(large, rings, strict=True):
+        assert p95_mm(traced, piece, seen, ring) < 0.08
+
+
+@pytest.mark.parametrize("point", [False, True])
+def test_only_the_picked_piece_is_traced(tmp_path, monkeypatch, point):
+    seen, rings = _crumbs(7)
+    path = seen.save(tmp_path / "a.png")
+    every = trace_picture(path, PictureSource(file="a.png"))
+    meant = next(
+        p for p in every.pieces if np.hypot(*(p.ring_px.mean(0) - seen.px_from_mm(rings[1]).mean(0))) < 20
+    )
+    asked = []
+
+    def seen_by_test(picture, regions, number, **more):
+        asked.append(number)
+        return piece_contour(picture, regions, number, **more)
+
+    monkeypatch.setattr(piece_tracing, "piece_contour", seen_by_test)
+    where = {"point_px": tuple(seen.px_from_mm([(76, 58)])[0].tolist())} if point else {"pick": meant.number}
+    traced = trace_picture(path, PictureSource(file="a.png", **where))
+    assert asked == [meant.number]
+    assert [p.number for p in traced.pieces] == [meant.number]
+    assert np.array_equal(traced.pieces[0].ring_mm, meant.ring_mm)
