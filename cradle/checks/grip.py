@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from cradle.finding import Finding, Severity
-from cradle.fit.interpolation_error import between_mm, bows
+from cradle.fit.interpolation_error import bows, half_way_mm
 from cradle.project.spec import Project
 from cradle.sections.section import RingStack
 
@@ -67,12 +67,9 @@ def spacing_findings(stack: RingStack, *, project: Project, clearance_mm: float)
     if len(heights) < 3 or project.side.front or project.side.back or project.side.left or project.side.right:
         return ()
     middles = 0.5 * (heights[1:] + heights[:-1])
-    spread, _ = between_mm(
-        middles,
-        section_heights_mm=heights,
-        bows_per_mm=bows(stack, between=project.loft.between),
-        half_way_mm=project.spread.between_mm,
-    )
+    bow = bows(stack, between=project.loft.between)
+    given = project.spread.between_mm
+    spread = half_way_mm(stack, bows_per_mm=bow) if given is None else np.full(len(middles), given)
     room = clearance_mm + (project.fit.relief_mm if isinstance(project.fit.relief_mm, float) else 0.0)
     over = np.where(heights[:-1] < project.block.height_mm, 2 * spread - room, 0.0)
     k = int(np.argmax(over))

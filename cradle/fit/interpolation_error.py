@@ -1,33 +1,189 @@
-"""How far the thing may leave the loft between two measured sections.
+"""How far the thing may leave the loft between two measured sections, below them and above.
 
-A straight loft misses a curved skin by f″/2 · (z − a)(b − z) between heights
-a and b (the remainder of linear interpolation, any numerical analysis text),
-most half way: h²/8 · f″, the chord error of a bow. The *bow* f″/2, in 1/mm,
-is found by leaving out a section and seeing how far the loft through the
-others misses it. With two sections nothing can be left out, and the bow of a
-curve as long as the thing is round is assumed.
+How much is told by what is known there: how far the outlines of the two
+sections lie apart (the *change*), and by how much the loft misses a section
+that is left out (the *bow*; a straight loft misses a curved skin by
+f″/2 · (z − a)(b − z) between heights a and b, the remainder of linear
+interpolation, any numerical analysis text). How far a thing really goes is
+known once its class is: some are far plainer than others of the same change
+and bow. So each gap between sections has a factor of its own, unknown to the
+program and log-normal, and within it the deviation is smooth and normal: a
+scale mixture, whose tails are as heavy as those of real things.
+
+The numbers are those of level outlines of 44 scanned household things of 70
+to 150 mm, cut at two, three and five heights chosen as a careful person
+would: the loft through the true sections was held against the true outlines
+every millimetre, the root mean square of each gap fitted in its logarithm,
+and the rest taken as the factor's spread.
 """
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from typing import Final
 
 import numpy as np
 
+from cradle.fit.contact_points import Places
 from cradle.geometry.arrays import Floats, Ints
+from cradle.geometry.planar import distances_to_boundary, regions
 from cradle.loft.interpolate import cubic_at, monotone_slopes, straight_at
 from cradle.project.spec import Between
 from cradle.sections.section import RingStack
 
 ASSUMED_CURVES: Final = 3.0
 """With two sections the skin's radius of curvature, upright, is taken as this many mean widths (no source)."""
-
 SMOOTH_LEAVES: Final = 1 / 3
 """Part of the bow that a smooth loft through three sections leaves.
 
 A ball of radius 40 cut every 10 mm: monotone cubics miss it by 0.128 mm at most where straight lines miss
 it by 0.679, a fifth; a third allows for less regular things.
 """
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Law:
+    """Median root mean square deviation half way, mm: floor and share · change^p · bow^q added as squares.
+
+    ``tail`` is the standard deviation of the gap's factor in its natural
+    logarithm, ``bulge`` the mean deviation outwards in parts of the root mean square.
+    """
+
+    floor_mm: float
+    share: float
+    change_power: float
+    bow_power: float
+    tail: float
+    bulge: float
+
+
+_TWO_SECTIONS: Final = _Law(
+    floor_mm=0.036, share=0.405, change_power=0.94, bow_power=0.0, tail=0.36, bulge=0.64
+)
+_MORE_SECTIONS: Final = _Law(
+    floor_mm=0.03, share=0.348, change_power=0.41, bow_power=0.30, tail=0.65, bulge=0.14
+)
+_LOCAL_POWER: Final = 0.43
+"""Around a gap the deviation follows the change at the place with this power."""
+_HALF_WAY_POWER: Final = 0.75
+"""Between two heights it follows (4 t (1 − t)) with this power."""
+_BELOW_PER_MM: Final = 0.1
+"""Below the lowest section the thing deviates by so much for each mm, and is smaller by as much: things round off."""
+_ABOVE_PER_MM: Final = 0.3
+"""Above the highest it deviates by this part of what the last gap's change, going on, would make."""
+_NEAREST_BOW_MM: Final = 0.01
+
+
+@dataclass(frozen=True, slots=True, eq=False, kw_only=True)
+class InterpolationError:
+    """How far the thing may leave the loft at each place.
+
+    Attributes
+    ----------
+    amount_mm : (j,) float64
+        Median root mean square deviation.
+    mean_mm : (j,) float64
+        What is expected where the gap's factor is 1, outwards.
+    gap : (j,) int64
+        The gap between sections that the place belongs to.
+    turned : (j,) float64
+        From 1 above a gap's lower section to −1 below its upper one.
+    tail : float
+        Standard deviation of each gap's factor in its natural logarithm.
+    """
+
+    amount_mm: Floats
+    mean_mm: Floats
+    gap: Ints
+    turned: Floats
+    tail: float
+
+
+def interpolation_error(
+    places: Places, *, stack: RingStack, bows_per_mm: Floats, half_way_mm: float | None = None
+) -> InterpolationError:
+    """How far the thing may leave the loft at each place.
+
+    Parameters
+    ----------
+    places : Places
+    stack : RingStack
+        At least two sections.
+    bows_per_mm : (k − 1,) float64
+        See `bows`.
+    half_way_mm : float or None
+        If given, the standard uncertainty half way between any two sections; normal then.
+    """
+    knots = stack.heights_mm
+    at = places.heights_mm[places.levels]
+    gap = np.clip(np.searchsorted(knots, at, side="right") - 1, 0, len(knots) - 2)
+    low, high = knots[gap], knots[gap + 1]
+    span = high - low
+    part = np.clip((at - low) / span, 0.0, 1.0)
+    shape = (4 * part * (1 - part)) ** _HALF_WAY_POWER
+    if half_way_mm is not None:
+        amount = half_way_mm * shape
+        return InterpolationError(
+            amount_mm=amount, mean_mm=np.zeros_like(amount), gap=gap, turned=1 - 2 * part, tail=0.0
+        )
+    law = _law(stack)
+    change = change_mm(places, stack=stack, gap=gap)
+    change = change * span / np.hypot(span, change)  # square to the skin
+    whole, median = _changes(stack), _medians(stack, bows_per_mm=bows_per_mm)
+    local = (np.maximum(change, 0.05) / np.maximum(whole[gap], 0.05)) ** _LOCAL_POWER
+    amount = median[gap] * local * shape
+    mean = law.bulge * amount
+    below, above = np.maximum(knots[0] - at, 0.0), np.maximum(at - knots[-1], 0.0)
+    beyond = _BELOW_PER_MM * below + (_BELOW_PER_MM + _ABOVE_PER_MM * change / span) * above
+    return InterpolationError(
+        amount_mm=amount + beyond,
+        mean_mm=mean - _BELOW_PER_MM * below,
+        gap=gap,
+        turned=1 - 2 * part,
+        tail=law.tail,
+    )
+
+
+def half_way_mm(stack: RingStack, *, bows_per_mm: Floats) -> Floats:
+    """Standard uncertainty of the skin half way between neighbouring sections, ``(k − 1,)``, mm."""
+    return _medians(stack, bows_per_mm=bows_per_mm) * float(np.exp(_law(stack).tail ** 2))
+
+
+def _law(stack: RingStack) -> _Law:
+    return _TWO_SECTIONS if len(stack.heights_mm) == 2 else _MORE_SECTIONS
+
+
+def _changes(stack: RingStack) -> Floats:
+    """Root mean square change of each gap, square to the skin, ``(k − 1,)``, mm."""
+    outlines, span = regions(stack.rings_mm), np.diff(stack.heights_mm)
+    away = np.array(
+        [
+            np.sqrt(np.mean(distances_to_boundary(ring, outline) ** 2))
+            for ring, outline in zip(stack.rings_mm, outlines[1:], strict=False)
+        ]
+    )
+    return np.asarray(away * span / np.hypot(span, away))
+
+
+def _medians(stack: RingStack, *, bows_per_mm: Floats) -> Floats:
+    """Median root mean square deviation half way in each gap, ``(k − 1,)``, mm."""
+    law = _law(stack)
+    bow = np.maximum(bows_per_mm * np.diff(stack.heights_mm) ** 2 / 4, _NEAREST_BOW_MM)
+    return np.hypot(law.floor_mm, law.share * _changes(stack) ** law.change_power * bow**law.bow_power)
+
+
+def change_mm(places: Places, *, stack: RingStack, gap: Ints) -> Floats:
+    """How far the outlines of the two sections around each place's gap lie apart there, ``(j,)``, mm.
+
+    The sum of the place's distances, seen from above, to both: on a cone just the difference of their radii.
+    """
+    outlines = regions(stack.rings_mm)
+    out = np.zeros(len(gap))
+    for g in range(len(stack.heights_mm) - 1):
+        own = np.flatnonzero(gap == g)
+        points = places.points_mm[own, :2]
+        out[own] = sum(distances_to_boundary(points, outlines[k]) for k in (g, g + 1))
+    return out
 
 
 def bows(stack: RingStack, *, between: Between = Between.AUTO) -> Floats:
@@ -73,32 +229,3 @@ def _missed_mm(stack: RingStack, i: int, *, between: Between) -> float:
     weight = np.linalg.norm(np.roll(ring, -1, axis=0) - ring, axis=1)
     weight = (weight + np.roll(weight, 1)) / weight.sum() / 2
     return float(np.sqrt((weight * out**2).sum()))
-
-
-def between_mm(
-    heights_mm: Floats, *, section_heights_mm: Floats, bows_per_mm: Floats, half_way_mm: float | None = None
-) -> tuple[Floats, Ints]:
-    """Spread at each height and the gap it belongs to.
-
-    Below the lowest and above the highest section the skin goes on straight,
-    and the same formula holds with heights outside its gap.
-
-    Parameters
-    ----------
-    heights_mm : (l,) float64
-    section_heights_mm : (k,) float64
-        Rising.
-    bows_per_mm : (k − 1,) float64
-    half_way_mm : float or None
-        If given, the spread half way between any two sections.
-
-    Returns
-    -------
-    spread_mm : (l,) float64
-    gap : (l,) int64
-    """
-    knots = section_heights_mm
-    gap = np.clip(np.searchsorted(knots, heights_mm, side="right") - 1, 0, len(knots) - 2)
-    low, high = knots[gap], knots[gap + 1]
-    bow = bows_per_mm[gap] if half_way_mm is None else 4 * half_way_mm / (high - low) ** 2
-    return np.abs(bow * (heights_mm - low) * (high - heights_mm)), gap

@@ -9,13 +9,15 @@ from typing import Final
 import numpy as np
 
 from cradle.fit.contact_points import Places, places_on
-from cradle.fit.interpolation_error import bows
+from cradle.fit.interpolation_error import bows, interpolation_error
+from cradle.fit.placing_error import placing_of
 from cradle.fit.sensitivities import Influences, influences
 from cradle.geometry.arrays import Floats, frozen
 from cradle.loft.body import Body
 from cradle.pocket.clearance import ClearanceProfile
 from cradle.pocket.stance import stand_matrix
 from cradle.project.spec import Project
+from cradle.sections.posterior import Posterior
 from cradle.sections.section import Profiles, RingStack, Section
 
 DRAWS: Final = 2000
@@ -78,6 +80,7 @@ def fit_model(
     *,
     sections: Sequence[Section],
     stack: RingStack,
+    posterior: Posterior,
     project: Project,
     direction: Floats,
     profiles: Profiles | None = None,
@@ -90,6 +93,8 @@ def fit_model(
     sections : sequence of Section
     stack : RingStack
         Matched rings of the sections.
+    posterior : Posterior
+        How sure the sections' places are.
     project : Project
     direction : (3,) float64
         Unit vector along which the thing is lifted out, in its own frame.
@@ -105,15 +110,19 @@ def fit_model(
         direction=direction,
     )
     bow = bows(stack, between=project.loft.between)
+    between = (
+        None
+        if len(sections) < 2
+        else interpolation_error(places, stack=stack, bows_per_mm=bow, half_way_mm=project.spread.between_mm)
+    )
     return FitModel(
         places=places,
         influences=influences(
             places,
-            sections,
-            specs=project.sections,
+            placing_of(places, sections, posterior=posterior),
+            between=between,
             spread=project.spread,
             printer=project.printer,
-            bows_per_mm=bow,
             profiles=profiles,
         ),
         names=tuple(s.name for s in sections),
@@ -132,6 +141,10 @@ def drawn(model: FitModel, *, draws: int = DRAWS, seed: int = SEED) -> Floats:
     draws = min(draws, max(LEAST_DRAWS, int(_WORK / np.prod(model.influences.matrix.shape))))
     rng = np.random.default_rng(seed)
     xi = rng.standard_normal((draws, len(flat)))
+    factors = np.exp(rng.standard_normal((draws, len(model.influences.tails))) * model.influences.tails)
+    factors /= np.exp(model.influences.tails**2)  # of unit variance together with what they multiply
+    mixed = model.influences.mixed
+    xi[:, mixed >= 0] *= factors[:, mixed[mixed >= 0]]
     if model.belief is not None:
         values, vectors = np.linalg.eigh(model.belief.covariance)
         root = (vectors * np.sqrt(np.clip(values, 0.0, None))) @ vectors.T

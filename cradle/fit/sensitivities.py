@@ -1,9 +1,11 @@
-"""Influences: how far each place of the thing's skin moves when one quantity is off by its spread.
+"""Sensitivities: how far each place of the thing's skin moves when one quantity is off by its spread.
 
-All are linear: the deviation at place j is mean_j + Σ_q influence_qj · ξ_q
-with independent ξ of mean 0 and standard deviation 1. What is common, the
-scale of the drawings, the calipers' own error, the printer, is one quantity
-for all its places.
+All are linear: the deviation at place j is mean_j + Σ_q sensitivity_qj · ξ_q
+with independent ξ of mean 0 and standard deviation 1 (JCGM 100:2008, 5.1:
+sensitivity coefficients times standard uncertainties). What is common, the
+calipers' own error, the printer, is one quantity for all its places. Where a
+reading is off, the placing of all sections that it decides is off with it
+(`placing_error`).
 
 A deviation along an outline is a periodic smooth random function, a Fourier
 series whose shares follow exp(−(2π m l / L)² / 2) for m waves around a way
@@ -13,33 +15,33 @@ Gaussian covariance, any text on random fields).
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Final
 
 import numpy as np
 
 from cradle.fit.contact_points import Places
-from cradle.fit.interpolation_error import between_mm
+from cradle.fit.interpolation_error import InterpolationError
+from cradle.fit.placing_error import Placing
 from cradle.fit.row_blocks import Band, Banded, banded, trimmed
-from cradle.fit.uncertainties import (
-    Spread,
-    caliper_limit_mm,
-    inside_error,
-    placing_mm,
-    reading_mm,
-    rectangular,
-)
-from cradle.geometry.arrays import Bools, Floats, frozen
-from cradle.geometry.ring import size
-from cradle.project.spec import MeasuredSource, PrinterSpec, SectionSpec, SpreadSpec
-from cradle.sections.section import Profiles, Section
+from cradle.fit.uncertainties import Spread, inside_error
+from cradle.geometry.arrays import Bools, Floats, Ints, frozen, frozen_ints
+from cradle.project.spec import PrinterSpec, SpreadSpec
+from cradle.sections.section import Profiles
 
 TRACE_LENGTH_MM: Final = 12.0
 """Distance over which a tracing error keeps its direction (common practice, no source)."""
-BETWEEN_WAVES: Final = 6.0
-"""The shape between sections deviates smoothly over the way round divided by this."""
 _MOST_WAVES: Final = 20
+_SHARES: Final = (0.2, 0.3, 0.5)
+"""Of the variance between sections: the same all around, over an eighth of the way round, and as short as waves go.
+
+Correlation around level outlines of scanned household things at 1, 4 and 12 forty-eighths of the way round:
+0.6, 0.3, 0.2.
+"""
+_LONG_PART: Final = 1 / 8
+_SHORT_PART: Final = 1 / 60
+_UPRIGHT: Final = (0.8, 0.2)
+"""Of it again: with one sign all the way up the gap, and with two (correlation 0.6 between its quarters)."""
 _PROFILED: Final = 0.7
 """Part of the spread between sections that a side profile takes away where it was read."""
 
@@ -58,6 +60,10 @@ class Influences:
         What each quantity belongs to.
     rectangular : (q,) bool
         Uniform between ±√3 spreads; the others are normal.
+    mixed : (q,) int64
+        Which of the unknown factors multiplies the quantity; −1 for none.
+    tails : (f,) float64
+        Standard deviation of each factor in its natural logarithm.
     sections : (k, j) float64
         Share of each section in each place.
     """
@@ -66,6 +72,8 @@ class Influences:
     mean_mm: Floats
     spreads: tuple[Spread, ...]
     rectangular: Bools
+    mixed: Ints
+    tails: Floats
     sections: Floats
 
     def of(self, spread: Spread) -> Bools:
@@ -73,82 +81,72 @@ class Influences:
         return np.array([s is spread for s in self.spreads], dtype=bool)
 
 
+@dataclass(frozen=True, slots=True, eq=False)
+class Block:
+    """Some quantities of one kind: their band of the matrix, what spread they belong to, and how they are drawn."""
+
+    band: Band
+    spread: Spread
+    rectangular: bool = False
+    mixed: int = -1
+
+
 def influences(
     places: Places,
-    sections: Sequence[Section],
+    placing: Placing,
     *,
-    specs: Sequence[SectionSpec],
+    between: InterpolationError | None,
     spread: SpreadSpec,
     printer: PrinterSpec,
-    bows_per_mm: Floats,
     profiles: Profiles | None = None,
 ) -> Influences:
-    """The influences of everything that was measured.
+    """The sensitivities to everything that was measured.
 
     Parameters
     ----------
     places : Places
-    sections : sequence of Section
-        Heights rising.
-    specs : sequence of SectionSpec
-        What was given for each.
+    placing : Placing
+        The sections, and how their places follow from the readings.
+    between : InterpolationError, optional
+        None for one section.
     spread : SpreadSpec
     printer : PrinterSpec
         The pocket is taken to be widened by its ``inside_error_mm``.
-    bows_per_mm : (k − 1,) float64
-        See `cradle.fit.interpolation_error.bows`.
     profiles : Profiles, optional
     """
-    heights = np.array([s.height_mm for s in sections])
-    hats = section_shares(places, heights)
-    blocks: list[tuple[Band, Spread, bool]] = []
-    plain = np.linalg.norm(places.normals[:, :2], axis=1)
-    waves = _waves(places.along, places.round_mm, length_mm=TRACE_LENGTH_MM)
-    own = np.zeros(len(places.along))
-    scaled = np.zeros(len(places.along))
-    for k, (section, spec) in enumerate(zip(sections, specs, strict=True)):
-        trace = spread.trace_mm * waves * plain * hats[k]
-        stretch, readings = _readings(places, section, spec)
-        for stretched, ends, length in stretch:
-            trace += np.outer(-spread.trace_mm * waves[:, ends].sum(axis=1) / length, stretched * hats[k])
-        blocks.append((trimmed(trace), Spread.TRACE, False))
-        for stretched, length in readings:
-            read = reading_mm(spread) / length * (stretched * hats[k])[None]
-            blocks.append((trimmed(read), Spread.CALIPERS, False))
-            own += rectangular(caliper_limit_mm(length)) / length * stretched * hats[k]
-        if not readings:
-            scaled += _stretched(places, section)[2] * hats[k]
-        u = placing_mm(spread, section.placed_by)
-        blocks.append((trimmed(u * places.directions.T * hats[k]), Spread.PLACING, False))
-        tilt = places.normals[:, 2] * hats[k]
-        blocks.append((trimmed(spread.heights_mm * tilt[None]), Spread.HEIGHTS, False))
-    blocks.append((trimmed(spread.scale_percent / 100 * scaled[None]), Spread.SCALE, False))
-    blocks.append((trimmed(own[None]), Spread.CALIPERS, True))
-    blocks += _between(places, heights, spread=spread, bows_per_mm=bows_per_mm, profiles=profiles)
+    count = len(places.along)
+    everywhere = np.ones((1, count))
+    waves = smooth_waves(places.along, places.round_mm, length_mm=TRACE_LENGTH_MM)
+    blocks = [
+        *(Block(trimmed(rows), Spread.TRACE) for rows in placing.traces(waves, trace_mm=spread.trace_mm)),
+        *(Block(trimmed(rows), kind) for kind, rows in placing.readings(placing_mm=spread.placing_mm)),
+        Block(trimmed(placing.instrument()), Spread.CALIPERS, rectangular=True),
+        *(Block(trimmed(rows), Spread.HEIGHTS) for rows in placing.heights(heights_mm=spread.heights_mm)),
+    ]
+    mean = np.zeros(count)
+    tails = np.zeros(0)
+    if between is not None:
+        rows, mean, tails = _between(places, between, profiles=profiles)
+        blocks += rows
     believed = inside_error(printer, spread)
-    everywhere = np.ones((1, len(places.along)))
-    blocks.append((trimmed(believed.spread_mm * everywhere), Spread.INSIDE, False))
-    blocks.append((trimmed(spread.repeat_mm * everywhere), Spread.REPEAT, False))
-    used = [block for block in blocks if block[0].values.size]
+    blocks.append(Block(trimmed(believed.spread_mm * everywhere), Spread.INSIDE))
+    blocks.append(Block(trimmed(spread.repeat_mm * everywhere), Spread.REPEAT))
+    used = [block for block in blocks if block.band.values.size]
     if not used:  # every spread is 0: one quantity without influence keeps the arithmetic whole
-        used = [(trimmed(0 * everywhere), Spread.REPEAT, False)]
+        used = [Block(Band(0, frozen(0 * everywhere)), Spread.REPEAT)]
+    rows_of = [len(block.band.values) for block in used]
     return Influences(
-        matrix=banded((band for band, _, _ in used), width=len(places.along)),
-        mean_mm=frozen(np.full(len(places.along), believed.expected_mm - printer.inside_error_mm)),
-        spreads=tuple(name for band, name, _ in used for _ in band.values),
-        rectangular=np.array([flat for band, _, flat in used for _ in band.values], dtype=bool),
-        sections=frozen(hats),
+        matrix=banded((block.band for block in used), width=count),
+        mean_mm=frozen(mean + believed.expected_mm - printer.inside_error_mm),
+        spreads=tuple(block.spread for block, n in zip(used, rows_of, strict=True) for _ in range(n)),
+        rectangular=np.repeat([block.rectangular for block in used], rows_of),
+        mixed=frozen_ints(np.repeat([block.mixed for block in used], rows_of)),
+        tails=frozen(tails),
+        sections=placing.shares,
     )
 
 
-def section_shares(places: Places, section_heights_mm: Floats) -> Floats:
-    """Share of each section in each place, ``(k, j)``: straight between heights, the end's own beyond."""
-    at = places.heights_mm[places.levels]
-    count = len(section_heights_mm)
-    return np.array([np.interp(at, section_heights_mm, row) for row in np.eye(count)])
-
-
-def _waves(along: Floats, round_mm: float, *, length_mm: float) -> Floats:
+def smooth_waves(along: Floats, round_mm: float, *, length_mm: float) -> Floats:
     """A smooth random function of unit variance: one row a wave's cosine or sine, ``(q, j)``."""
     m = np.arange(_MOST_WAVES + 1)
     power = np.exp(-0.5 * (2 * np.pi * m * length_mm / round_mm) ** 2)
@@ -160,64 +158,34 @@ def _waves(along: Floats, round_mm: float, *, length_mm: float) -> Floats:
     return np.concatenate([rows * np.cos(phase), (rows * np.sin(phase))[1:]])
 
 
-def _stretched(places: Places, section: Section) -> tuple[Floats, Floats, Floats]:
-    """Outward movement of the places, mm per 1 of stretch along x, along y and both, about the section's middle."""
-    low, high = section.points_mm.min(axis=0), section.points_mm.max(axis=0)
-    r = places.points_mm[:, :2] - (low + high) / 2
-    x, y = r[:, 0] * places.normals[:, 0], r[:, 1] * places.normals[:, 1]
-    return x, y, x + y
-
-
-def _readings(
-    places: Places, section: Section, spec: SectionSpec
-) -> tuple[list[tuple[Floats, list[int], float]], list[tuple[Floats, float]]]:
-    """What the caliper readings do: they undo the trace's own error in width and depth, and add theirs.
-
-    Returns
-    -------
-    stretch : list of (stretch (j,), places at both ends, length)
-        One for each axis whose traced extent was replaced by a reading.
-    readings : list of (stretch (j,), length)
-        One for each reading.
-    """
-    x, y, both = _stretched(places, section)
-    lengths = size(section.points_mm)
-    if isinstance(spec.source, MeasuredSource):
-        given = [True, True]
-    else:
-        given = [spec.width_mm is not None, spec.depth_mm is not None]
-    axes = [(0, x), (1, y)] if all(given) else [(a, both) for a in (0, 1) if given[a]]
-    at = places.heights_mm[places.levels]
-    nearest = np.flatnonzero(np.abs(at - section.height_mm) <= np.abs(at - section.height_mm).min() + 1e-9)
-    own = places.points_mm[nearest]
-    stretch, readings = [], []
-    for axis, stretched in axes:
-        ends = [int(nearest[own[:, axis].argmin()]), int(nearest[own[:, axis].argmax()])]
-        stretch.append((stretched, ends, lengths[axis]))
-        readings.append((stretched, lengths[axis]))
-    return stretch, readings
-
-
 def _between(
-    places: Places,
-    heights: Floats,
-    *,
-    spread: SpreadSpec,
-    bows_per_mm: Floats,
-    profiles: Profiles | None,
-) -> list[tuple[Band, Spread, bool]]:
-    if len(heights) < 2:
-        return []
-    at, gap = between_mm(
-        places.heights_mm,
-        section_heights_mm=heights,
-        bows_per_mm=bows_per_mm,
-        half_way_mm=spread.between_mm,
+    places: Places, error: InterpolationError, *, profiles: Profiles | None
+) -> tuple[list[Block], Floats, Floats]:
+    """Quantities of every gap, what is expected, ``(j,)``, mm, and the tails of the gaps' factors.
+
+    A quantity times a factor w of median 1 has the standard deviation √E[w²];
+    the matrix holds that, so that what is drawn has 1.
+    """
+    amount = error.amount_mm * _unprofiled(places, profiles)
+    mean_factor, root_factor = np.exp(error.tail**2 / 2), np.exp(error.tail**2)
+    along, way = places.along, places.round_mm
+    whole, long, short = np.sqrt(_SHARES)
+    around = np.concatenate(
+        [
+            whole * np.ones((1, len(along))),
+            long * smooth_waves(along, way, length_mm=way * _LONG_PART),
+            short * smooth_waves(along, way, length_mm=way * _SHORT_PART),
+        ]
     )
-    amount = at[places.levels] * _unprofiled(places, profiles)
-    waves = _waves(places.along, places.round_mm, length_mm=places.round_mm / BETWEEN_WAVES)
-    which = gap[places.levels]
-    return [(trimmed(waves * amount * (which == g)), Spread.BETWEEN, False) for g in range(len(heights) - 1)]
+    one, two = np.sqrt(_UPRIGHT)
+    blocks = []
+    for g in np.unique(error.gap):
+        own = error.gap == g
+        rows = around * (root_factor * amount * own)
+        blocks.append(Block(trimmed(one * rows), Spread.BETWEEN, mixed=int(g)))
+        blocks.append(Block(trimmed(two * rows * error.turned), Spread.BETWEEN, mixed=int(g)))
+    count = int(error.gap.max(initial=-1)) + 1
+    return blocks, mean_factor * error.mean_mm, np.full(count, error.tail)
 
 
 def _unprofiled(places: Places, profiles: Profiles | None) -> Floats:

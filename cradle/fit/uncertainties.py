@@ -15,20 +15,11 @@ import numpy as np
 
 from cradle.geometry.arrays import Floats
 from cradle.project.spec import PrinterSpec, SpreadSpec
-from cradle.sections.section import PlacedBy
 
 CALIPER_LIMIT_MM: Final = 0.02
 """Digital calipers up to 100 mm: ±0.02, DIN 862 as quoted second hand."""
 LONG_CALIPER_LIMIT_MM: Final = 0.03
 """The same beyond 100 mm."""
-PLACING_MM: Final = {
-    PlacedBy.GIVEN: 0.10,
-    PlacedBy.PROFILES: 0.10,
-    PlacedBy.MIRROR: 0.08,
-    PlacedBy.MATCH: 0.20,
-    PlacedBy.DRAWING: 0.05,
-}
-"""Of where a section lies, by what placed it (common practice, no source)."""
 UNMEASURED_INSIDE_MM: Final = 0.10
 UNMEASURED_INSIDE_SPREAD_MM: Final = 0.05
 """Printers make holes 0.1 to 0.3 mm too small across, by sellers' advice: 0.10 ± 0.05 per side."""
@@ -87,11 +78,6 @@ def reading_mm(spec: SpreadSpec) -> float:
 def caliper_limit_mm(length_mm: float) -> float:
     """Half width of the instrument's own error at a length; the same for all readings of one pair."""
     return CALIPER_LIMIT_MM if length_mm <= 100.0 else LONG_CALIPER_LIMIT_MM
-
-
-def placing_mm(spec: SpreadSpec, placed_by: PlacedBy) -> float:
-    """Spread of where a section lies beside the others, along x and along y."""
-    return PLACING_MM[placed_by] if spec.placing_mm is None else spec.placing_mm
 
 
 def inside_error(printer: PrinterSpec, spec: SpreadSpec) -> InsideError:

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from cradle.fit.advice import MOST_MM, Advice, advised_clearance
 from cradle.fit.between_clearance import MOST_MM as MOST_RELIEF_MM
 from cradle.fit.between_clearance import auto_relief_mm
-from cradle.fit.interpolation_error import bows
+from cradle.fit.interpolation_error import bows, half_way_mm
 from cradle.fit.model import fit_model
 from cradle.fit.trials import MOST_MM as MOST_CORRECTION_MM
 from cradle.fit.trials import Learned, corrected, learn
@@ -16,6 +16,7 @@ from cradle.loft.body import Body
 from cradle.pocket.clearance import ClearanceProfile, clearance_profile, widened
 from cradle.project.spec import AUTO, Project
 from cradle.project.trial_log import Trial
+from cradle.sections.posterior import Posterior
 from cradle.sections.section import Profiles, RingStack, Section
 
 
@@ -33,6 +34,7 @@ def learned_fit(
     project: Project,
     *,
     sections: Sequence[Section],
+    posterior: Posterior,
     stack: RingStack,
     body: Body,
     profiles: Profiles,
@@ -41,7 +43,13 @@ def learned_fit(
 ) -> Learned:
     """The model of the fit, with what the project's own trials taught."""
     model = fit_model(
-        body, sections=sections, stack=stack, project=project, direction=direction, profiles=profiles
+        body,
+        sections=sections,
+        stack=stack,
+        posterior=posterior,
+        project=project,
+        direction=direction,
+        profiles=profiles,
     )
     return learn(model, trials, project=project)
 
@@ -64,9 +72,8 @@ def asked_clearance(
     if fit.relief_mm == AUTO:
         relief = auto_relief_mm(
             section_heights_mm=frozen(heights),
-            bows_per_mm=bows(stack, between=project.loft.between),
+            half_way_mm=half_way_mm(stack, bows_per_mm=bows(stack, between=project.loft.between)),
             reach_mm=project.block.height_mm,
-            half_way_mm=project.spread.between_mm,
         )
     else:
         relief = float(fit.relief_mm)

@@ -101,6 +101,7 @@ def inspect(
     learned = learned_fit(
         project,
         sections=sections,
+        posterior=placed.posterior,
         stack=stack,
         body=body,
         profiles=profiles,

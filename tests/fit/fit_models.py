@@ -47,6 +47,8 @@ def model_of(rows, spreads, *, rectangular=None, mean_mm=0.0, places=None):
             mean_mm=frozen(np.full(j, mean_mm)),
             spreads=tuple(spreads),
             rectangular=flat,
+            mixed=frozen_ints(np.full(len(rows), -1)),
+            tails=frozen(np.zeros(0)),
             sections=frozen(hats),
         ),
         names=("low", "middle", "high")[: len(knots)],

@@ -26,7 +26,7 @@ from cradle.project.spec import (
     SectionSpec,
     SpreadSpec,
 )
-from cradle.sections.caliper import reconcile
+from cradle.sections.posterior import Posterior, Reading, ReadingKind
 from cradle.sections.section import PlacedBy, RingStack, Section
 
 POINTS = 160
@@ -76,13 +76,19 @@ class Case:
     project: Project
     sections: tuple[Section, ...]
     stack: RingStack
+    posterior: Posterior
     body: Body
     thing: list[tuple[float, np.ndarray]]
     printed_mm: float
 
     def model(self):
         return fit_model(
-            self.body, sections=self.sections, stack=self.stack, project=self.project, direction=UP
+            self.body,
+            sections=self.sections,
+            stack=self.stack,
+            posterior=self.posterior,
+            project=self.project,
+            direction=UP,
         )
 
 
@@ -114,26 +120,74 @@ def outward(ring):
     return np.column_stack([along[:, 1], -along[:, 0]])
 
 
+def bowed(rng, shape, k):
+    """How far the thing leaves the loft around a gap, in standard deviations: partly alike all around, partly rough."""
+    long, short = smooth_noise(rng, shape, k, share=1 / 8), smooth_noise(rng, shape, k, share=1 / 60)
+    return np.sqrt(0.2) * rng.standard_normal() + np.sqrt(0.3) * long + np.sqrt(0.5) * short
+
+
+def placing_readings(k, placed, *, lever, calipered):
+    """What places section k, and the change of its five numbers for 1 of each: ``(Reading, (5,))`` each."""
+    spread = SPREAD
+    none = frozen(np.zeros((0, 2)))
+
+    def one(kind, index, own, ends=none, *, change=1.0):
+        gain = np.zeros(5)
+        gain[index] = change
+        return Reading(kind=kind, section=k, residual=0.0, spread=own, own=own, ends_mm=ends), gain
+
+    found = [
+        one(ReadingKind.SHIFT_X, 0, spread.placing_mm),
+        one(ReadingKind.SHIFT_Y, 1, spread.placing_mm),
+        one(ReadingKind.TURN, 2, spread.placing_mm / lever),
+    ]
+    for axis, (size, scale) in enumerate(
+        ((ReadingKind.WIDTH, ReadingKind.SCALE_X), (ReadingKind.DEPTH, ReadingKind.SCALE_Y))
+    ):
+        if calipered:
+            ends = frozen([placed[placed[:, axis].argmin()], placed[placed[:, axis].argmax()]])
+            own = math.hypot(spread.calipers_mm, spread.step_mm / math.sqrt(12))
+            found.append(one(size, 3 + axis, own, ends, change=1 / float(np.ptp(placed[:, axis]))))
+        else:
+            found.append(one(scale, 3 + axis, spread.scale_percent / 100))
+    return found
+
+
+def posterior_of(found, *, count):
+    gain = np.zeros((5 * count, len(found)))
+    for m, (reading, change) in enumerate(found):
+        gain[5 * reading.section : 5 * reading.section + 5, m] = change
+    spreads = np.array([reading.spread for reading, _ in found])
+    return Posterior(
+        estimate=frozen(np.tile([0.0, 0.0, 0.0, 1.0, 1.0], (count, 1))),
+        covariance=frozen((gain * spreads**2) @ gain.T),
+        readings=tuple(reading for reading, _ in found),
+        gain=frozen(gain),
+    )
+
+
 def simulated(rng, shape, *, calipers):
     """One thing, its tracer and its printer. ``calipers``: how many sections have width and depth read."""
     spread = SPREAD
     true = np.array([SHAPES[shape](h / 40) for h in HEIGHTS])
     bow = [
-        spread.between_mm * smooth_noise(rng, shape, k, share=1 / 6)[:, None] * outward(ring)
-        for k, ring in enumerate(true[:-1])
+        [bowed(rng, shape, k)[:, None] * outward(ring) for _ in range(2)] for k, ring in enumerate(true[:-1])
     ]
 
     def thing_at(z):
         k = int(np.clip(np.searchsorted(HEIGHTS, z, side="right") - 1, 0, len(HEIGHTS) - 2))
         part = (z - HEIGHTS[k]) / (HEIGHTS[k + 1] - HEIGHTS[k])
-        return true[k] * (1 - part) + true[k + 1] * part + 4 * part * (1 - part) * bow[k]
+        one, two = bow[k]
+        shape_up = spread.between_mm * max(4 * part * (1 - part), 0.0) ** 0.75
+        moved = np.sqrt(0.8) * one + np.sqrt(0.2) * (1 - 2 * part) * two
+        return true[k] * (1 - part) + true[k + 1] * part + shape_up * moved
 
-    scale = 1 + spread.scale_percent / 100 * rng.standard_normal()
     own = 0.02 * rng.uniform(-1, 1)  # the calipers' own error; DIN 862 as quoted second hand
-    sections = []
+    sections, readings = [], []
     for k, z in enumerate(HEIGHTS):
         ring = thing_at(z + spread.heights_mm * rng.standard_normal())
         noise = smooth_noise(rng, shape, k)
+        scale = 1 + spread.scale_percent / 100 * rng.standard_normal(2)
         traced = scale * (ring + spread.trace_mm * noise[:, None] * outward(ring))
         width = depth = None
         if k < calipers:
@@ -141,11 +195,14 @@ def simulated(rng, shape, *, calipers):
             step = spread.step_mm
             read = size + own + spread.calipers_mm * rng.standard_normal(2)
             width, depth = (float(v) for v in np.round(read / step) * step)
-        found = reconcile(traced, width_mm=width, depth_mm=depth)
-        middle = found.points_mm.mean(axis=0)
+        drawn = np.ptp(traced, axis=0)
+        factor = np.ones(2) if width is None else np.array([width, depth]) / drawn
+        ring = factor * (traced - traced.mean(axis=0)) + traced.mean(axis=0)
+        middle = ring.mean(axis=0)
         turn = spread.placing_mm * rng.standard_normal() / np.linalg.norm(ring - middle, axis=1).mean()
+        lever = np.linalg.norm(ring - middle, axis=1).mean()
         c, s = math.cos(turn), math.sin(turn)
-        placed = (found.points_mm - middle) @ np.array([[c, s], [-s, c]]) + middle
+        placed = (ring - middle) @ np.array([[c, s], [-s, c]]) + middle
         placed = placed + spread.placing_mm * rng.standard_normal(2)
         spec = SectionSpec(
             name=f"s{k}",
@@ -158,12 +215,13 @@ def simulated(rng, shape, *, calipers):
             name=spec.name,
             height_mm=spec.height_mm,
             points_mm=frozen(placed),
-            traced_mm=found.traced_mm,
+            traced_mm=(float(drawn[0]), float(drawn[1])),
             caliper_mm=(width, depth),
-            scale=found.scale,
+            scale=(float(factor[0]), float(factor[1])),
             placed_by=PlacedBy.GIVEN,
         )
         sections.append((spec, section))
+        readings += placing_readings(k, placed, lever=lever, calipered=width is not None)
     rings = np.array([section.points_mm for _, section in sections])
     layers = np.concatenate([[0.0], HEIGHTS, [44.0]])
     skin = np.array([rings[0], *rings, rings[-1] + (rings[-1] - rings[-2]) / 12 * 6])
@@ -182,6 +240,7 @@ def simulated(rng, shape, *, calipers):
         stack=RingStack(
             heights_mm=frozen(HEIGHTS), rings_mm=frozen(rings), names=tuple(s.name for _, s in sections)
         ),
+        posterior=posterior_of(readings, count=len(HEIGHTS)),
         body=Body(
             mesh=stacked(layers, list(skin)),
             heights_mm=frozen(layers),

@@ -1,9 +1,10 @@
 import numpy as np
 import pytest
+from fit_models import round_places
 
 from cradle.fit.between_clearance import COVERAGE, MOST_MM, auto_relief_mm
-from cradle.fit.interpolation_error import between_mm, bows
-from cradle.geometry.arrays import frozen
+from cradle.fit.interpolation_error import bows, change_mm, half_way_mm, interpolation_error
+from cradle.geometry.arrays import frozen, frozen_ints
 from cradle.project.spec import Between
 from cradle.sections.section import RingStack
 
@@ -23,9 +24,6 @@ def test_the_bow_of_a_sphere_is_that_of_its_chord():
     z = np.array([-10.0, 0.0, 10.0])
     bow = bows(stack(z + 10, np.sqrt(40**2 - z**2)), between=Between.STRAIGHT)
     assert bow * 10**2 / 4 == pytest.approx([0.3125, 0.3125], rel=0.05)
-    spread, gap = between_mm(np.array([5.0, 15.0]), section_heights_mm=z + 10, bows_per_mm=bow)
-    assert spread == pytest.approx([0.3125, 0.3125], rel=0.05)
-    assert gap.tolist() == [0, 1]
 
 
 def test_a_smooth_loft_through_three_sections_leaves_less():
@@ -42,12 +40,6 @@ def test_a_straight_thing_has_no_bow_and_sections_are_exact():
     assert bows(straight) == pytest.approx(0, abs=1e-9)
     curved = bows(stack([0, 10, 20, 30], [20, 24, 26, 26]))
     assert (curved > 0).all()
-    spread, _ = between_mm(
-        np.array([0.0, 10.0, 20.0, 30.0]),
-        section_heights_mm=np.array([0.0, 10.0, 20.0, 30.0]),
-        bows_per_mm=curved,
-    )
-    assert spread == pytest.approx(0, abs=1e-12)
 
 
 def test_two_sections_are_bowed_by_assumption_and_longer_gaps_more():
@@ -56,21 +48,68 @@ def test_two_sections_are_bowed_by_assumption_and_longer_gaps_more():
     assert bows(short)[0] == pytest.approx(1 / (2 * 3 * 40), rel=0.01)
 
 
+def cone(heights=(0.0, 10.0, 30.0), *, rise=0.3):
+    return stack(list(heights), [20 + rise * z for z in heights])
+
+
+def at(heights, *, sections=(0.0, 10.0, 30.0), **given):
+    places = round_places(heights=heights)
+    found = cone(sections)
+    bow = np.full(len(sections) - 1, 0.001)
+    error = interpolation_error(places, stack=found, bows_per_mm=bow, **given)
+    return error, places
+
+
+def test_on_a_cone_the_change_is_the_difference_of_the_radii():
+    places = round_places(radius=21.5, heights=(5.0,))
+    found = change_mm(places, stack=cone(), gap=frozen_ints(np.zeros(24)))
+    assert found == pytest.approx(3.0, abs=0.02)
+
+
+def test_sections_are_exact_and_half_way_is_least_known():
+    error, places = at((0.0, 2.5, 5.0, 7.5, 10.0, 20.0, 30.0))
+    by_level = [error.amount_mm[places.levels == k].mean() for k in range(7)]
+    assert by_level[0] == by_level[4] == by_level[6] == 0
+    assert by_level[2] > by_level[1] > 0
+    assert by_level[1] == pytest.approx(by_level[3], rel=0.1)
+    assert by_level[5] > by_level[2]  # the wider gap changes more
+    assert sorted(set(error.gap.tolist())) == [0, 1]
+    assert error.turned[places.levels == 1].mean() == pytest.approx(0.5)
+
+
+def test_beyond_the_sections_it_grows_and_things_round_off_below():
+    error, places = at((0.0, 1.0, 5.0, 31.0, 33.0), sections=(3.0, 10.0, 30.0))
+    by_level = [error.amount_mm[places.levels == k].mean() for k in range(5)]
+    assert by_level[0] > by_level[1] > 0
+    assert by_level[4] > by_level[3] > 0
+    assert (error.mean_mm[places.levels == 0] < 0).all()
+
+
+def test_more_change_and_more_bow_make_it_less_known():
+    low, high = np.full(2, 0.001), np.full(2, 0.004)
+    assert (half_way_mm(cone(rise=0.6), bows_per_mm=low) > half_way_mm(cone(), bows_per_mm=low)).all()
+    assert (half_way_mm(cone(), bows_per_mm=high) > half_way_mm(cone(), bows_per_mm=low)).all()
+
+
+def test_two_sections_bulge_between():
+    two, _ = at((15.0,), sections=(0.0, 30.0))
+    three, _ = at((5.0,))
+    assert (two.mean_mm > 0.5 * two.amount_mm).all()
+    assert (two.amount_mm > three.amount_mm.max()).all()
+    assert two.tail < three.tail  # seen from two sections alike things differ less from what is expected
+
+
 def test_a_stated_spread_holds_half_way():
-    spread, _ = between_mm(
-        np.array([5.0, 20.0]),
-        section_heights_mm=np.array([0.0, 10.0, 30.0]),
-        bows_per_mm=np.array([9.0, 9.0]),
-        half_way_mm=0.2,
-    )
-    assert spread == pytest.approx([0.2, 0.2])
+    error, _ = at((5.0, 20.0), half_way_mm=0.2)
+    assert error.amount_mm == pytest.approx(0.2)
+    assert error.tail == 0
+    assert (error.mean_mm == 0).all()
 
 
 def test_relief_covers_the_least_known_gap_within_reach():
-    heights, bow = np.array([0.0, 10.0, 40.0]), np.array([0.002, 0.001])
-    assert auto_relief_mm(section_heights_mm=heights, bows_per_mm=bow, reach_mm=30) == pytest.approx(
-        COVERAGE * 0.001 * 15**2, abs=0.01
-    )
-    low = auto_relief_mm(section_heights_mm=heights, bows_per_mm=bow, reach_mm=8)
-    assert low == pytest.approx(COVERAGE * 0.002 * 25, abs=0.01)
-    assert auto_relief_mm(section_heights_mm=heights, bows_per_mm=100 * bow, reach_mm=30) == MOST_MM
+    heights, half = np.array([0.0, 10.0, 40.0]), np.array([0.05, 0.2])
+    relief = auto_relief_mm(section_heights_mm=heights, half_way_mm=half, reach_mm=30)
+    assert relief == pytest.approx(COVERAGE * 0.2, abs=0.01)
+    low = auto_relief_mm(section_heights_mm=heights, half_way_mm=half, reach_mm=8)
+    assert low == pytest.approx(COVERAGE * 0.05, abs=0.01)
+    assert auto_relief_mm(section_heights_mm=heights, half_way_mm=100 * half, reach_mm=30) == MOST_MM

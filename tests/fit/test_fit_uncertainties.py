@@ -10,12 +10,10 @@ from cradle.fit.uncertainties import (
     caliper_limit_mm,
     combined,
     inside_error,
-    placing_mm,
     reading_mm,
     rectangular,
 )
 from cradle.project.spec import PrinterSpec, SpreadSpec
-from cradle.sections.section import PlacedBy
 
 MANY = 400_000
 
@@ -115,9 +113,6 @@ def test_interference_of_the_textbooks(gap, spreads, touching):
 
 
 def test_what_a_project_states_counts():
-    spec = SpreadSpec(placing_mm=0.07)
-    assert placing_mm(spec, PlacedBy.MATCH) == 0.07
-    assert placing_mm(SpreadSpec(), PlacedBy.MATCH) > placing_mm(SpreadSpec(), PlacedBy.DRAWING)
     assert reading_mm(SpreadSpec(calipers_mm=0.0, step_mm=0.01)) == pytest.approx(0.002887, abs=1e-6)
     # DIN 862 as quoted second hand
     assert (caliper_limit_mm(100), caliper_limit_mm(101)) == (0.02, 0.03)

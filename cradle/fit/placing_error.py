@@ -1,0 +1,149 @@
+"""How the sections' places, and with them the thing's skin, follow from errors of what was measured.
+
+The placing of all sections is one estimate (`cradle.sections.posterior`): an
+error e of a reading, and a true outline that lies t outside the drawn one at
+the ends of that reading, put the true placing off the estimate by
+−gain · (e + t). The outlines themselves are off by their tracing errors too,
+so a tracing error enters twice, with the same sign of luck: it is one quantity.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from typing import Final
+
+import numpy as np
+
+from cradle.fit.contact_points import Places
+from cradle.fit.uncertainties import Spread, caliper_limit_mm, rectangular
+from cradle.geometry.arrays import Floats, frozen
+from cradle.sections.posterior import PARAMETERS, Posterior, ReadingKind, movements
+from cradle.sections.section import Section
+
+_KINDS: Final = {
+    ReadingKind.WIDTH: Spread.CALIPERS,
+    ReadingKind.DEPTH: Spread.CALIPERS,
+    ReadingKind.GIRTH: Spread.CALIPERS,
+    ReadingKind.SCALE_X: Spread.SCALE,
+    ReadingKind.SCALE_Y: Spread.SCALE,
+}
+"""What a reading's own error counts as; all others place the sections beside each other."""
+_BY_CALIPERS: Final = (ReadingKind.WIDTH, ReadingKind.DEPTH)
+_NOTHING_MM: Final = 1e-5
+"""Smaller movements of a place are left out."""
+
+
+@dataclass(frozen=True, slots=True, eq=False, kw_only=True)
+class Placing:
+    """The sections' places and the skin's places that follow them.
+
+    Attributes
+    ----------
+    places : Places
+    sections : tuple of k Section
+    posterior : Posterior
+    shares : (k, j) float64
+        Share of each section in each place.
+    moves : (k, 5, j) float64
+        Outward movement of each place for a change of 1 of each section's placing.
+    """
+
+    places: Places
+    sections: tuple[Section, ...]
+    posterior: Posterior
+    shares: Floats
+    moves: Floats
+
+    def traces(self, waves: Floats, *, trace_mm: float) -> Iterator[Floats]:
+        """For each section the rows of its tracing error, ``(q, j)``, mm; ``waves`` is of unit variance."""
+        plain = np.linalg.norm(self.places.normals[:, :2], axis=1)
+        for k, section in enumerate(self.sections):
+            rows = trace_mm * waves * plain * self.shares[k]
+            for m, reading in enumerate(self.posterior.readings):
+                if reading.section == k and len(reading.ends_mm):
+                    at = self._nearest(reading.ends_mm, height_mm=section.height_mm)
+                    rows = rows - trace_mm * np.outer(waves[:, at].sum(axis=1), self._follows(m))
+            yield _clean(rows)
+
+    def readings(self, *, placing_mm: float | None = None) -> Iterator[tuple[Spread, Floats]]:
+        """For each reading what it counts as and the row of its own error, ``(1, j)``, mm.
+
+        A stated ``placing_mm``, along x and along y for every section, takes the
+        place of what the readings say of how sections lie beside each other.
+        """
+        stated = placing_mm is not None
+        for m, reading in enumerate(self.posterior.readings):
+            kind = _KINDS.get(reading.kind, Spread.PLACING)
+            if not (stated and kind is Spread.PLACING):
+                yield kind, _clean(-reading.own * self._follows(m)[None])
+        if placing_mm is not None:
+            for share in self.shares:
+                yield Spread.PLACING, _clean(placing_mm * self.places.directions.T * share)
+        elif not self.posterior.readings:  # how sure the placing is is known, but not what it rests on
+            values, vectors = np.linalg.eigh(self.posterior.covariance)
+            roots = np.sqrt(np.clip(values, 0.0, None)) * vectors
+            yield Spread.PLACING, _clean(roots.T @ self.moves.reshape(len(roots), -1))
+
+    def instrument(self) -> Floats:
+        """The row of the calipers' own error, the same in all their readings, ``(1, j)``, mm."""
+        row = np.zeros((1, self.moves.shape[2]))
+        for m, reading in enumerate(self.posterior.readings):
+            if reading.kind in _BY_CALIPERS:
+                axis = _BY_CALIPERS.index(reading.kind)
+                length = float(np.ptp(self.sections[reading.section].points_mm[:, axis]))
+                row -= rectangular(caliper_limit_mm(length)) * self._follows(m)
+        return _clean(row)
+
+    def heights(self, *, heights_mm: float) -> Iterator[Floats]:
+        """For each section the row of its height's error, ``(1, j)``, mm.
+
+        A section cut higher than noted shows an outline that belongs higher
+        up, and is placed by what profiles read at the height that was noted.
+        """
+        for k in range(len(self.sections)):
+            row = self.places.normals[:, 2] * self.shares[k]
+            for m, reading in enumerate(self.posterior.readings):
+                if reading.section == k and reading.slope:
+                    row = row + reading.slope * self._follows(m)
+            yield _clean(heights_mm * row[None])
+
+    def _follows(self, m: int) -> Floats:
+        """Outward movement of each place for a change of 1 of a reading, ``(j,)``, mm."""
+        gain = self.posterior.gain[:, m].reshape(-1, PARAMETERS)
+        used = np.flatnonzero(np.abs(gain).max(axis=1) > 0)
+        return np.asarray(np.einsum("kp,kpj->j", gain[used], self.moves[used]))
+
+    def _nearest(self, ends_mm: Floats, *, height_mm: float) -> list[int]:
+        """The places nearest to points of a section's outline, among those nearest in height."""
+        at = self.places.heights_mm[self.places.levels]
+        away = np.abs(at - height_mm)
+        own = np.flatnonzero(away <= away.min() + 1e-9)
+        gaps = self.places.points_mm[own, None, :2] - ends_mm[None]
+        return [int(own[i]) for i in np.linalg.norm(gaps, axis=-1).argmin(axis=0)]
+
+
+def placing_of(places: Places, sections: Sequence[Section], *, posterior: Posterior) -> Placing:
+    """The sections' places, and how the skin's places follow them: straight between heights, the end's own beyond."""
+    heights = np.array([s.height_mm for s in sections])
+    at = places.heights_mm[places.levels]
+    shares = np.array([np.interp(at, heights, row) for row in np.eye(len(heights))])
+    out = places.normals[:, :2]
+    moves = np.zeros((len(sections), PARAMETERS, len(at)))
+    for k, section in enumerate(sections):
+        low, high = section.points_mm.min(axis=0), section.points_mm.max(axis=0)
+        own = np.flatnonzero(shares[k])
+        there = movements(places.points_mm[own, :2], middle_mm=(low + high) / 2)
+        moves[k][:, own] = np.einsum("jc,jcp->pj", out[own], there) * shares[k, own]
+    return Placing(
+        places=places,
+        sections=tuple(sections),
+        posterior=posterior,
+        shares=frozen(shares),
+        moves=frozen(moves),
+    )
+
+
+def _clean(rows: Floats) -> Floats:
+    """The rows without movements too small to count."""
+    return np.where(np.abs(rows) > _NOTHING_MM, rows, 0.0)
