@@ -4,7 +4,7 @@ import numpy as np
 
 from cradle.geometry import ring as plane
 from cradle.loft.loft import loft
-from cradle.project.spec import Between, LoftSpec
+from cradle.project.section import Between, LoftSpec
 from cradle.sections.rings import match_sections
 from cradle.sections.section import Profiles, Section
 from cradle.tolerances import DEFAULT

@@ -59,7 +59,6 @@ GATEWAYS = {
     "starlette": ("nicegui", {"page/server.py"}),
     "stl": ("numpy-stl", {"export/readback.py"}),
     "svgelements": ("svgelements", {"drawings/svg_shapes.py"}),
-    "tomlkit": ("tomlkit", {"project"}),
 }
 """Every dependency by the name it is imported by: what brings it, and the modules or rooms that may know it."""
 STANDARD = {"tomllib": {"project"}}

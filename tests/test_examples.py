@@ -71,7 +71,7 @@ def test_drawn_curves_follow_the_traced_shape(pieces):
 )
 def test_caliper_readings_are_those_of_the_shapes(name, outline_at):
     from cradle.project.reader import read_project
-    from cradle.project.spec import MeasuredSource
+    from cradle.project.section import MeasuredSource
 
     sections = read_project(DEMOS / name / "holder.toml").sections
     assert len(sections) >= 3

@@ -11,7 +11,7 @@ from cradle.capture.clean import LARGEST_MM, SMALLEST_MM
 from cradle.drawings.flatten import arc_points
 from cradle.errors import OutlineError
 from cradle.geometry.arrays import Floats, frozen
-from cradle.project.spec import Form, MeasuredSource
+from cradle.project.section import Form, MeasuredSource
 from cradle.tolerances import DEFAULT, Tolerances
 
 _LEAST_EXPONENT: Final = 1.0

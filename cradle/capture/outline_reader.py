@@ -22,8 +22,9 @@ from cradle.drawings.points import read_heights
 from cradle.errors import CaptureError, OutlineError
 from cradle.finding import Finding, Severity
 from cradle.geometry.arrays import Floats, frozen
-from cradle.project.picture_spec import PictureSource
-from cradle.project.spec import DrawingSource, MeasuredSource, SectionSpec, SideSpec
+from cradle.project.picture import PictureSource
+from cradle.project.section import DrawingSource, MeasuredSource, SectionSpec
+from cradle.project.view import SideSpec
 from cradle.tolerances import DEFAULT, Tolerances
 
 _READERS: Final[dict[str, tuple[str, str]]] = {

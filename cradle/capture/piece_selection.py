@@ -10,7 +10,7 @@ from cradle.capture.traced_picture import TracedPicture, TracedPiece
 from cradle.errors import CaptureError
 from cradle.pictures.notch import notch_of
 from cradle.pictures.touching_pieces import TOUCHING
-from cradle.project.picture_spec import PictureSource, Traced
+from cradle.project.picture import PictureSource, Traced
 
 
 def picked(found: Sequence[TracedPiece], spec: PictureSource, *, where: str) -> tuple[TracedPiece, ...]:

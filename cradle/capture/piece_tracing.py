@@ -20,7 +20,7 @@ from cradle.pictures.notch import notch_of
 from cradle.pictures.regions import Regions
 from cradle.pictures.smooth import fewer, smoothed
 from cradle.pictures.touching_pieces import neck_doubt
-from cradle.project.picture_spec import LineEdge, PictureSource, Traced
+from cradle.project.picture import LineEdge, PictureSource, Traced
 from cradle.scale.calibration import mm_per_px, to_mm, to_px
 from cradle.scale.scale_sources import Scales
 

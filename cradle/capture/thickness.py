@@ -26,7 +26,7 @@ from cradle.errors import CaptureError
 from cradle.finding import Finding, Severity
 from cradle.geometry.arrays import Floats, frozen
 from cradle.geometry.planar import common, outer_rings, region, scaled, shifted
-from cradle.project.picture_spec import PictureSource, Traced
+from cradle.project.picture import PictureSource, Traced
 from cradle.scale.calibration import raised_scale_error
 from cradle.scale.camera import Viewpoint, viewpoint
 from cradle.scale.scale import ScaleKind

@@ -16,7 +16,7 @@ from cradle.errors import CaptureError
 from cradle.finding import Finding, Severity
 from cradle.pictures.image import Picture, read_picture
 from cradle.pictures.notch import joined
-from cradle.project.picture_spec import PictureSource, Traced
+from cradle.project.picture import PictureSource, Traced
 from cradle.scale.scale_search import find_scales
 from cradle.scale.scale_sources import Scales
 from cradle.scale.unverified_axis import judged_by_calipers

@@ -10,9 +10,11 @@ from collections.abc import Collection
 
 from cradle.checks.openings import fixes_to_wall
 from cradle.holder.holder import Holder
-from cradle.project.block_parts import PlateHole
+from cradle.project.block import PlateHole
 from cradle.project.materials import material_named
-from cradle.project.spec import Nature, OpeningKind, Project
+from cradle.project.opening import OpeningKind
+from cradle.project.project import Project
+from cradle.project.thing import Nature
 
 HOT_MARGIN_C = 15.0
 """How far below its softening temperature a plastic is kept in service (common practice, no source)."""

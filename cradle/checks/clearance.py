@@ -8,7 +8,7 @@ from cradle.finding import Finding, Severity
 from cradle.geometry.solid import Solid, gap_mm
 from cradle.holder.holder import Holder
 from cradle.pocket.pocket import Pocket
-from cradle.project.spec import AUTO, Auto, Triple
+from cradle.project.convert import AUTO, Auto, Triple
 
 _BEYOND = 1.02
 """The gap is searched this much past the clearance asked for: further says nothing more."""

@@ -15,7 +15,7 @@ from cradle.geometry.planar import Region, bounds, common, outer_rings, region
 from cradle.geometry.solid import cut_regions
 from cradle.holder.holder import Holder
 from cradle.pocket.pocket import Pocket
-from cradle.project.spec import BlockSpec
+from cradle.project.block import BlockSpec
 
 _BELOW_MOUTH_MM = 2.0
 _SLIT_MM = 0.01

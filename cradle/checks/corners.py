@@ -7,7 +7,7 @@ import numpy as np
 from cradle.finding import Finding, Severity
 from cradle.geometry.planar import Region, outer_rings
 from cradle.holder.holder import Holder
-from cradle.project.spec import BlockForm, BlockSpec
+from cradle.project.block import BlockForm, BlockSpec
 
 _SAME_MM = 0.01
 """A smaller difference is none."""

@@ -16,7 +16,8 @@ from cradle.geometry.solid import difference, mesh_of, moved
 from cradle.holder.block import block_plan, block_solid
 from cradle.pocket.cavity import Cavity, joined
 from cradle.pocket.pocket import Pocket
-from cradle.project.spec import AUTO, BlockSpec
+from cradle.project.block import BlockSpec
+from cradle.project.convert import AUTO
 
 WIDEST_MM = 200.0
 _STEP_MM = 0.5

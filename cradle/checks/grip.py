@@ -6,7 +6,7 @@ import numpy as np
 
 from cradle.finding import Finding, Severity
 from cradle.fit.interpolation_error import bows, half_way_mm
-from cradle.project.spec import Project
+from cradle.project.project import Project
 from cradle.sections.section import RingStack
 
 LEAST_SHARE = 0.2

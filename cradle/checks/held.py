@@ -17,7 +17,7 @@ from cradle.holder.holder import Holder
 from cradle.loft.body import Body
 from cradle.pocket.clearance import ClearanceProfile
 from cradle.pocket.pocket import Pocket
-from cradle.project.spec import Project
+from cradle.project.project import Project
 from cradle.sections.section import RingStack, Section
 
 

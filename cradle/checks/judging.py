@@ -20,7 +20,7 @@ from cradle.finding import Finding
 from cradle.geometry.arrays import Floats
 from cradle.geometry.mesh import bounds_mm
 from cradle.holder.holder import Holder
-from cradle.project.spec import Project
+from cradle.project.project import Project
 
 
 def shape_findings(

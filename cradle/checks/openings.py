@@ -12,7 +12,9 @@ from cradle.geometry.planar import bounds, hull_ring, region
 from cradle.geometry.solid import Solid, between_points, gap_mm, mesh_of, moved, overlap_mm3
 from cradle.holder.holder import Holder
 from cradle.holder.opening import Opening
-from cradle.project.spec import BlockForm, BlockSpec, OpeningKind, PrinterSpec, Through
+from cradle.project.block import BlockForm, BlockSpec
+from cradle.project.opening import OpeningKind, Through
+from cradle.project.printer import PrinterSpec
 
 LEAST_BAR_MM = 2.0
 """A bar above an opening thinner than this breaks easily (common practice, no source)."""

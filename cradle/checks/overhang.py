@@ -16,7 +16,7 @@ import numpy as np
 from cradle.finding import Finding, Severity
 from cradle.geometry.arrays import Floats
 from cradle.geometry.mesh import TriMesh, area_normals, connected, corners
-from cradle.project.spec import PrinterSpec
+from cradle.project.printer import PrinterSpec
 
 STEEPEST_DEG = 45.0
 """From upright; up to this prints without support (rule of thumb)."""

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from cradle.finding import Finding, Severity
 from cradle.project.materials import material_named
-from cradle.project.spec import Nature, Project
+from cradle.project.project import Project
+from cradle.project.thing import Nature
 
 WARM_C = 70.0
 """A thing that is put away warm is taken to be this hot at its surface (an assumption, no source)."""

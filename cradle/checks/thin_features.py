@@ -16,7 +16,7 @@ from cradle.finding import Finding, Severity
 from cradle.geometry.planar import area_mm2, bounds, empty, offset, outer_rings, region, without
 from cradle.geometry.solid import cut_regions
 from cradle.holder.holder import Holder
-from cradle.project.spec import PrinterSpec
+from cradle.project.printer import PrinterSpec
 
 _LEVELS = 24
 _LEAST_LENGTH = 3.0

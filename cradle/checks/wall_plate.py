@@ -5,7 +5,7 @@ from __future__ import annotations
 from cradle.finding import Finding, Severity
 from cradle.geometry.arrays import Floats
 from cradle.holder.holder import Holder
-from cradle.project.spec import Project
+from cradle.project.project import Project
 
 LEAST_PLATE_MM = 3.0
 """A thinner plate splits between its layers when it is screwed down (common practice, no source)."""

@@ -14,7 +14,9 @@ from cradle.geometry.planar import bounds, distance_to_boundary_mm, nearest_to_b
 from cradle.geometry.solid import Solid, gap_mm, layer, lowest_mm, moved, surroundings
 from cradle.holder.holder import Holder
 from cradle.pocket.pocket import Pocket
-from cradle.project.spec import BlockSpec, PrinterSpec, Through
+from cradle.project.block import BlockSpec
+from cradle.project.opening import Through
+from cradle.project.printer import PrinterSpec
 
 _MARGIN_MM = 5.0
 _APART_MM = 1e-3

@@ -11,7 +11,7 @@ import click
 from cradle.errors import InputError
 
 if TYPE_CHECKING:
-    from cradle.project.table import Key
+    from cradle.project.key import Key
 
 FILE: Final = click.Path(path_type=Path)
 
@@ -51,7 +51,7 @@ def lengths_mm(texts: Sequence[str], *, option: str, like: str) -> list[float]:
     InputError
         If one is no length, or not allowed for that key.
     """
-    from cradle.project.schema import SECTION
+    from cradle.project.section import SECTION
 
     values = [float(_read(text, SECTION.keys[like], option=option)) for text in texts]
     return list(dict.fromkeys(values))
@@ -65,7 +65,7 @@ def of_picture(given: str | float | None, *, option: str, like: str) -> float | 
     InputError
         If the key takes no such value.
     """
-    from cradle.project.schema import PICTURE
+    from cradle.project.picture import PICTURE
 
     return None if given is None else float(_read(given, PICTURE.keys[like], option=option))
 

@@ -10,7 +10,7 @@ import click
 
 from cradle.cli import options
 from cradle.errors import InputError
-from cradle.project.picture_spec import LineEdge, PictureSource, ScaleFrom, Traced
+from cradle.project.picture import LineEdge, PictureSource, ScaleFrom, Traced
 
 if TYPE_CHECKING:
     from cradle.capture.traced_picture import TracedPicture

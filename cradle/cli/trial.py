@@ -49,8 +49,9 @@ def trial(
     from cradle.errors import InputError
     from cradle.files.writing import write_all
     from cradle.pipeline.trials import as_kept, noted, without_last
+    from cradle.project.project import TRIALS_FILE
     from cradle.project.reader import read_project
-    from cradle.project.trial_log import TRIALS_FILE, Piece, Seen, Side, read_trials, trials_text
+    from cradle.project.trial_log import Piece, Seen, Side, read_trials, trials_text
 
     options_of_one = (
         ("--piece", piece),

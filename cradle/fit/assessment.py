@@ -15,7 +15,7 @@ from cradle.fit.next_section import NextSection, next_section, said
 from cradle.fit.trials import Learned
 from cradle.fit.uncertainties import PLAIN_WORDS, combined
 from cradle.pocket.clearance import ClearanceProfile
-from cradle.project.spec import Project
+from cradle.project.project import Project
 
 LOW_CHANCE: Final = 0.8
 _PLENTY: Final = 24

@@ -28,7 +28,7 @@ from cradle.fit.contact_points import Places
 from cradle.geometry.arrays import Floats, Ints
 from cradle.geometry.planar import distances_to_boundary, regions
 from cradle.loft.interpolate import cubic_at, monotone_slopes, straight_at
-from cradle.project.spec import Between
+from cradle.project.section import Between
 from cradle.sections.section import RingStack
 
 ASSUMED_CURVES: Final = 3.0

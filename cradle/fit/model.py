@@ -16,7 +16,7 @@ from cradle.geometry.arrays import Floats, frozen
 from cradle.loft.body import Body
 from cradle.pocket.clearance import ClearanceProfile
 from cradle.pocket.stance import stand_matrix
-from cradle.project.spec import Project
+from cradle.project.project import Project
 from cradle.sections.posterior import Posterior
 from cradle.sections.section import Profiles, RingStack, Section
 

@@ -26,7 +26,8 @@ from cradle.fit.placing_error import Placing
 from cradle.fit.row_blocks import Band, Banded, banded, trimmed
 from cradle.fit.uncertainties import Spread, inside_error
 from cradle.geometry.arrays import Bools, Floats, Ints, frozen, frozen_ints
-from cradle.project.spec import PrinterSpec, SpreadSpec
+from cradle.project.fit import SpreadSpec
+from cradle.project.printer import PrinterSpec
 from cradle.sections.section import Profiles
 
 TRACE_LENGTH_MM: Final = 12.0

@@ -34,7 +34,7 @@ from cradle.fit.best_position import seats
 from cradle.fit.model import Belief, FitModel, deviations_mm, drawn
 from cradle.fit.uncertainties import InsideError, Spread, combined, inside_error, reading_mm
 from cradle.geometry.arrays import Bools, Floats, frozen
-from cradle.project.spec import Project
+from cradle.project.project import Project
 from cradle.project.trial_log import Piece, Seen, Side, Trial
 
 LIMITS_MM: Final = {

@@ -14,7 +14,8 @@ from typing import Final
 import numpy as np
 
 from cradle.geometry.arrays import Floats
-from cradle.project.spec import PrinterSpec, SpreadSpec
+from cradle.project.fit import SpreadSpec
+from cradle.project.printer import PrinterSpec
 
 CALIPER_LIMIT_MM: Final = 0.02
 """Digital calipers up to 100 mm: ±0.02, DIN 862 as quoted second hand."""

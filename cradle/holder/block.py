@@ -21,8 +21,7 @@ from cradle.geometry.planar import (
 )
 from cradle.geometry.solid import Solid
 from cradle.geometry.stack import stack_solid
-from cradle.project.block_parts import CornerForm
-from cradle.project.spec import BlockForm, BlockSpec
+from cradle.project.block import BlockForm, BlockSpec, CornerForm
 
 _ARC_DEG = 4.0
 _OVAL_POINTS = 180

@@ -30,7 +30,8 @@ from cradle.geometry.planar import (
 from cradle.geometry.ring import centroid
 from cradle.geometry.solid import Solid, extruded, transformed
 from cradle.pocket.cavity import Cavity
-from cradle.project.spec import BlockSpec, Through
+from cradle.project.block import BlockSpec
+from cradle.project.opening import Through
 
 PAST_MM = 1.0
 """A cut goes on this far past what it cuts."""

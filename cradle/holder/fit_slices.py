@@ -46,7 +46,7 @@ from cradle.geometry.solid import (
 from cradle.geometry.solid import union as solids_union
 from cradle.geometry.stack import stack_solid
 from cradle.pocket.pocket import Pocket
-from cradle.project.spec import RingForm
+from cradle.project.printer import RingForm
 from cradle.units import exact_mm
 
 FIRST_LAYER_SPREAD_MM = 0.4

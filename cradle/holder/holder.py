@@ -18,8 +18,8 @@ from cradle.holder.openings import make_openings
 from cradle.holder.wall_plate import WallPlate, check_openings, squared_behind, wall_plate
 from cradle.pocket.cavity import Cavity, joined
 from cradle.pocket.pocket import Pocket
-from cradle.project.block_parts import PlateSpec
-from cradle.project.spec import BlockSpec, OpeningSpec
+from cradle.project.block import BlockSpec, PlateSpec
+from cradle.project.opening import OpeningSpec
 
 _CRUMB_MM3 = 1e-3
 """A loose part smaller than this is rounding, and is dropped."""

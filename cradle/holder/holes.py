@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import TypeAlias
+
 import numpy as np
 
 from cradle.errors import HolderError
@@ -10,42 +12,39 @@ from cradle.geometry.planar import bounds
 from cradle.geometry.ring import turned
 from cradle.holder.face import PAST_MM, Face, disc
 from cradle.holder.opening import Opening
-from cradle.project.spec import OpeningKind, OpeningSpec
+from cradle.project.opening import DrainSpec, RoundSpec, SlotSpec, WindowSpec
 
-DRAIN_MM = 5.0
-"""Diameter of a drain hole that states none."""
+HoleSpec: TypeAlias = DrainSpec | RoundSpec | SlotSpec | WindowSpec
 CORNER_MM = 2.0
 """Radius of a window's corners where none is stated."""
 _CORNER_STEPS = 8
 
 
-def hole(spec: OpeningSpec, *, face: Face, where: str) -> Opening:
+def hole(spec: HoleSpec, *, face: Face, where: str) -> Opening:
     """A drain, a round hole, a slot or a window."""
     middle = face.place(spec.at_mm)
     ring = face.local_ring(opening_ring(spec)) + middle
-    if spec.kind is OpeningKind.WINDOW:
+    if isinstance(spec, WindowSpec):
         behind_the_wall(ring, face=face, where=where)
     start = face.pocket_start(ring, middle=middle, where=where)
     cut = face.solid(ring, low_mm=start, high_mm=past_mm(face), where=where)
     return Opening(spec=spec, where=where, cuts=(cut,), sizes=_sizes(spec))
 
 
-def opening_ring(spec: OpeningSpec) -> Floats:
+def opening_ring(spec: HoleSpec) -> Floats:
     """The opening's outline about the origin, ``(n, 2)``, counter-clockwise, mm.
 
     A round hole is a polygon around its circle, so it is never smaller than
     its diameter; a slot is two half circles joined, turned by ``turn_deg``.
     """
-    if spec.kind is OpeningKind.WINDOW:
-        wide, high = spec.width_mm or 0.0, spec.height_mm or 0.0
+    if isinstance(spec, WindowSpec):
+        wide, high = spec.width_mm, spec.height_mm
         corner = min(CORNER_MM, wide / 2, high / 2) if spec.corner_mm is None else spec.corner_mm
         return turned(rounded_rectangle(wide, high, corner_mm=corner), angle_deg=spec.turn_deg)
-    across = spec.width_mm if spec.kind is OpeningKind.SLOT else (spec.diameter_mm or DRAIN_MM)
-    length = spec.length_mm if spec.kind is OpeningKind.SLOT else across
-    if across is None or length is None:
-        raise HolderError("a slot needs a width and a length", where="opening")
-    circle = disc(across / 2)
-    half = max(0.0, (length - across) / 2)
+    if not isinstance(spec, SlotSpec):
+        return disc(spec.diameter_mm / 2)
+    circle = disc(spec.width_mm / 2)
+    half = max(0.0, (spec.length_mm - spec.width_mm) / 2)
     ring = circle + np.column_stack([np.sign(circle[:, 0]) * half, np.zeros(len(circle))])
     return turned(ring, angle_deg=spec.turn_deg)
 
@@ -108,11 +107,9 @@ def past_mm(face: Face) -> float:
     return {"front": -y0, "back": y1, "left": -x0, "right": x1}[face.through.value] + PAST_MM
 
 
-def _sizes(spec: OpeningSpec) -> tuple[tuple[str, float], ...]:
-    named = (
-        ("diameter", spec.diameter_mm or (DRAIN_MM if spec.kind is OpeningKind.DRAIN else None)),
-        ("width", spec.width_mm),
-        ("length", spec.length_mm),
-        ("height", spec.height_mm),
-    )
-    return tuple((name, value) for name, value in named if value is not None)
+def _sizes(spec: HoleSpec) -> tuple[tuple[str, float], ...]:
+    if isinstance(spec, SlotSpec):
+        return ("width", spec.width_mm), ("length", spec.length_mm)
+    if isinstance(spec, WindowSpec):
+        return ("width", spec.width_mm), ("height", spec.height_mm)
+    return (("diameter", spec.diameter_mm),)

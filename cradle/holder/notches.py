@@ -12,7 +12,8 @@ from cradle.geometry.solid import Solid
 from cradle.holder.face import PAST_MM, Face
 from cradle.holder.holes import behind_the_wall, past_mm
 from cradle.holder.opening import Opening
-from cradle.project.spec import OpeningSpec, Through
+from cradle.project.convert import Pair
+from cradle.project.opening import FingerSpec, NotchSpec, Through
 
 FINGER_MM = 22.0
 """Width of a finger notch: a broad fingertip is about 20 mm (from memory), and some room."""
@@ -26,10 +27,13 @@ _OPPOSITE = {
 _STEPS = 16
 
 
-def notch(spec: OpeningSpec, *, face: Face, where: str) -> Opening:
+def notch(spec: NotchSpec, *, face: Face, where: str) -> Opening:
     """A U-shaped opening in one wall; its bottom is round unless a corner radius says otherwise."""
-    width = spec.width_mm or 0.0
-    ring, middle, deep = _u_ring(spec, face=face, width_mm=width, depth_mm=spec.depth_mm, where=where)
+    width, half = spec.width_mm, spec.width_mm / 2
+    corner = half if spec.corner_mm is None else spec.corner_mm
+    ring, middle, deep = _u_ring(
+        spec.at_mm, face=face, half_mm=half, corner_mm=corner, depth_mm=spec.depth_mm, where=where
+    )
     return Opening(
         spec=spec,
         where=where,
@@ -38,23 +42,25 @@ def notch(spec: OpeningSpec, *, face: Face, where: str) -> Opening:
     )
 
 
-def finger_notches(spec: OpeningSpec, *, face: Face, where: str) -> Opening:
+def finger_notches(spec: FingerSpec, *, face: Face, where: str) -> Opening:
     """Two round notches, in a wall and the one opposite."""
     width = spec.width_mm or FINGER_MM
     depth = spec.depth_mm or (FINGER_DEPTH_MM if spec.at_mm is None else None)
     cuts = []
     for one in (face, replace(face, through=_OPPOSITE[face.through])):
-        ring, middle, deep = _u_ring(spec, face=one, width_mm=width, depth_mm=depth, where=where)
+        ring, middle, deep = _u_ring(
+            spec.at_mm, face=one, half_mm=width / 2, corner_mm=width / 2, depth_mm=depth, where=where
+        )
         cuts.append(_cut(ring, middle, face=one, where=where))
     return Opening(spec=spec, where=where, cuts=tuple(cuts), sizes=(("width", width), ("depth", deep)))
 
 
 def _u_ring(
-    spec: OpeningSpec, *, face: Face, width_mm: float, depth_mm: float | None, where: str
+    at_mm: Pair | None, *, face: Face, half_mm: float, corner_mm: float, depth_mm: float | None, where: str
 ) -> tuple[Floats, Floats, float]:
     """The notch's outline, u and v, a place in it where the pocket must be, and its depth below the rim."""
     top = face.pocket.top_mm
-    at = face.place(spec.at_mm)
+    at = face.place(at_mm)
     bottom = float(at[1]) if depth_mm is None else top - depth_mm
     depth = top - bottom
     if depth <= 0:
@@ -63,8 +69,7 @@ def _u_ring(
             where=where,
             hint="give a lower bottom, or its depth",
         )
-    half = width_mm / 2
-    corner = min(half if spec.corner_mm is None else spec.corner_mm, depth)
+    half, corner = half_mm, min(corner_mm, depth)
     angle = np.linspace(0, np.pi / 2, _STEPS + 1) if corner > 0 else np.zeros(1)
     right = np.column_stack([half - corner + corner * np.sin(angle), bottom + corner * (1 - np.cos(angle))])
     left = right[::-1] * [-1, 1]

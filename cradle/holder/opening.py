@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from cradle.geometry.arrays import Floats
 from cradle.geometry.solid import Solid
-from cradle.project.spec import OpeningSpec
+from cradle.project.opening import OpeningSpec
 
 
 @dataclass(frozen=True, slots=True, eq=False, kw_only=True)

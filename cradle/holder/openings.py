@@ -15,7 +15,8 @@ from cradle.holder.recesses import feet, keyhole, label, magnet
 from cradle.holder.screws import screw_hole
 from cradle.pocket.cavity import Cavity
 from cradle.pocket.pocket import Pocket
-from cradle.project.spec import ON_BLOCK, BlockSpec, OpeningKind, OpeningSpec, Through
+from cradle.project.block import BlockSpec
+from cradle.project.opening import OpeningKind, OpeningSpec, Through
 
 _MAKE: Mapping[OpeningKind, Callable[..., Opening]] = {
     OpeningKind.DRAIN: hole,
@@ -90,7 +91,7 @@ def _numbers(spec: OpeningSpec, *, last: int) -> list[int | None]:
     """Which of the pockets, from 0, an opening is made at; None stands for the whole block."""
     if spec.pocket is not None:
         return [spec.pocket - 1]
-    if spec.kind in ON_BLOCK:
+    if spec.of_block:
         return [None]
     ends: Mapping[Through, list[int | None]] = {Through.LEFT: [0], Through.RIGHT: [last]}
     return ends.get(spec.through, list(range(last + 1)))

@@ -14,8 +14,8 @@ from cradle.geometry.solid import Solid, common, difference, moved, prism, trans
 from cradle.holder.block import block_solid
 from cradle.holder.face import PAST_MM, Face, disc
 from cradle.holder.opening import Opening
-from cradle.project.fasteners import SCREWS
-from cradle.project.spec import OpeningSpec
+from cradle.project.fasteners import SCREWS, ScrewChoice
+from cradle.project.opening import FeetSpec, KeyholeSpec, LabelSpec, MagnetSpec
 
 MAGNET_ROOM_MM = 0.15
 """Room around a magnet, per side: printed holes come out 0.1 to 0.3 mm small across (sellers' advice)."""
@@ -35,18 +35,17 @@ _FLAT_MM = 0.3
 """A face that is less even than this is not flat."""
 
 
-def magnet(spec: OpeningSpec, *, face: Face, where: str) -> Opening:
+def magnet(spec: MagnetSpec, *, face: Face, where: str) -> Opening:
     """A round recess a little wider and deeper than the magnet."""
-    diameter, depth = spec.diameter_mm or 0.0, spec.depth_mm or 0.0
-    radius, deep = diameter / 2 + MAGNET_ROOM_MM, depth + MAGNET_DEEPER_MM
+    radius, deep = spec.diameter_mm / 2 + MAGNET_ROOM_MM, spec.depth_mm + MAGNET_DEEPER_MM
     cut = _round(face, face.place(spec.at_mm), radius_mm=radius, deep_mm=deep, where=where)
     sizes = (("recess diameter", 2 * radius), ("recess depth", deep))
     return Opening(spec=spec, where=where, cuts=(cut,), blind=(cut,), sizes=sizes)
 
 
-def feet(spec: OpeningSpec, *, face: Face, where: str) -> Opening:
+def feet(spec: FeetSpec, *, face: Face, where: str) -> Opening:
     """Four round recesses, as far out in the corners of the foot as they fit; ``at`` gives one of the four."""
-    radius, deep = (spec.diameter_mm or 0.0) / 2 + FEET_ROOM_MM, spec.depth_mm or 0.0
+    radius, deep = spec.diameter_mm / 2 + FEET_ROOM_MM, spec.depth_mm
     x0, y0, x1, y1 = bounds(face.outline_at(face.foot_mm)).tolist()
     middle, half = np.array([x0 + x1, y0 + y1]) / 2, np.array([x1 - x0, y1 - y0]) / 2
     signs = np.array([[-1, -1], [1, -1], [1, 1], [-1, 1]])
@@ -72,7 +71,7 @@ def feet(spec: OpeningSpec, *, face: Face, where: str) -> Opening:
     return Opening(spec=spec, where=where, cuts=cuts, blind=cuts, sizes=sizes)
 
 
-def keyhole(spec: OpeningSpec, *, face: Face, where: str) -> Opening:
+def keyhole(spec: KeyholeSpec, *, face: Face, where: str) -> Opening:
     """An entry for the head, a slot for the shank above it, and room for the head behind the slot's lip.
 
     ``at`` is where the screw ends up, at the slot's upper end; the entry lies
@@ -101,7 +100,7 @@ def keyhole(spec: OpeningSpec, *, face: Face, where: str) -> Opening:
     return Opening(spec=spec, where=where, cuts=cuts, blind=cuts, sizes=sizes)
 
 
-def label(spec: OpeningSpec, *, face: Face, where: str) -> Opening:
+def label(spec: LabelSpec, *, face: Face, where: str) -> Opening:
     """Letters sunk to the same depth everywhere, as the wall's outside curves and slopes.
 
     Raises
@@ -116,7 +115,7 @@ def label(spec: OpeningSpec, *, face: Face, where: str) -> Opening:
             hint="write it in Latin letters",
         )
     deep = spec.depth_mm or LETTER_DEPTH_MM
-    letters = lettering(spec.text or "", height_mm=spec.height_mm or 0.0)
+    letters = lettering(spec.text, height_mm=spec.height_mm)
     _, _, wide, tall = bounds(letters).tolist()
     middle = face.place(spec.at_mm)
     for corner in ((-1, -1), (1, -1), (1, 1), (-1, 1)):
@@ -174,7 +173,7 @@ def _surface(face: Face, middle: Floats, radius_mm: float, where: str) -> float:
     return low
 
 
-def keyhole_screw(spec: OpeningSpec) -> tuple[float, float, float]:
+def keyhole_screw(spec: ScrewChoice) -> tuple[float, float, float]:
     """Diameters of a screw's shank and head, and its head's height, mm; measures given go before the table's."""
     known = SCREWS.get(spec.screw or "")
     shank = spec.diameter_mm or (known.nominal_mm if known else None)
@@ -184,7 +183,7 @@ def keyhole_screw(spec: OpeningSpec) -> tuple[float, float, float]:
     return shank, head, known.pan_height_mm if known else 0.5 * head
 
 
-def keyhole_radii(spec: OpeningSpec, *, where: str) -> tuple[float, float]:
+def keyhole_radii(spec: ScrewChoice, *, where: str) -> tuple[float, float]:
     """Radii of a keyhole's slot and of its entry, mm, with room for the screw's shank and head.
 
     Raises

@@ -12,24 +12,24 @@ from cradle.geometry.stack import stack_solid
 from cradle.holder.face import Face, disc
 from cradle.holder.holes import past_mm
 from cradle.holder.opening import Opening
-from cradle.project.fasteners import SCREWS
-from cradle.project.spec import OpeningKind, OpeningSpec
+from cradle.project.fasteners import SCREWS, ScrewChoice
+from cradle.project.opening import CountersunkSpec, ScrewSpec
 
 LEAST_UNDER_HEAD_MM = 1.2
 """What must be left under a countersunk head: three printed lines (common practice, no source)."""
 
 
-def screw_sizes(spec: OpeningSpec) -> tuple[float, float]:
+def screw_sizes(spec: ScrewChoice) -> tuple[float, float]:
     """Diameters of the hole and of the countersunk head, mm; measures given go before the table's."""
     known = SCREWS.get(spec.screw or "")
     hole = spec.diameter_mm or (known.hole_mm if known else None)
     head = spec.head_mm or (known.sunk_head_mm if known else None)
-    if hole is None or (head is None and spec.kind is OpeningKind.COUNTERSUNK):
+    if hole is None:
         raise HolderError("a screw needs its size, or the diameters of its hole and head", where="opening")
     return hole, head or hole
 
 
-def screw_hole(spec: OpeningSpec, *, face: Face, where: str) -> Opening:
+def screw_hole(spec: ScrewSpec, *, face: Face, where: str) -> Opening:
     """A clearance hole, countersunk by 90 degrees when the kind says so.
 
     Raises
@@ -38,7 +38,7 @@ def screw_hole(spec: OpeningSpec, *, face: Face, where: str) -> Opening:
         If too little material is left under the head.
     """
     hole, head = screw_sizes(spec)
-    sunk = spec.kind is OpeningKind.COUNTERSUNK
+    sunk = isinstance(spec, CountersunkSpec)
     middle = face.place(spec.at_mm)
     start = face.pocket_start(disc((head if sunk else hole) / 2) + middle, middle=middle, where=where)
     cuts = [face.solid(disc(hole / 2) + middle, low_mm=start, high_mm=past_mm(face), where=where)]

@@ -33,9 +33,9 @@ from cradle.holder.opening import Opening
 from cradle.holder.recesses import HEAD_ROOM_MM, keyhole_radii, upright_slot
 from cradle.holder.screws import LEAST_UNDER_HEAD_MM, countersink, screw_sizes
 from cradle.pocket.cavity import Cavity
-from cradle.project.block_parts import PlateHole, PlateSpec
+from cradle.project.block import BlockSpec, PlateHole, PlateSpec
 from cradle.project.fasteners import SCREWS
-from cradle.project.spec import BlockSpec, OpeningKind, OpeningSpec, Through
+from cradle.project.opening import Through
 
 WHERE: Final = "plate"
 LEAST_LEFT_MM: Final = 2.0
@@ -122,7 +122,7 @@ def wall_plate(spec: PlateSpec, *, pocket: Cavity, plan: Region, block: BlockSpe
     cuts = [_along_y(r, low_mm=front - PAST_MM, high_mm=back + PAST_MM, face=face) for r in rings]
     sizes = [("width", spec.width_mm), ("height", tall), ("thickness", spec.thickness_mm)]
     if spec.hole is PlateHole.COUNTERSUNK:
-        narrow, head = screw_sizes(_as_opening(spec))
+        narrow, head = screw_sizes(spec)
         _check_under_head(spec, (head - narrow) / 2)
         cuts += [
             countersink(
@@ -278,26 +278,15 @@ def _outline(spec: PlateSpec, *, middle_mm: float, foot_mm: float, top_mm: float
     return ring + [middle_mm, foot_mm]
 
 
-def _as_opening(spec: PlateSpec) -> OpeningSpec:
-    return OpeningSpec(
-        kind=OpeningKind(spec.hole.value),
-        through=Through.BACK,
-        screw=spec.screw,
-        diameter_mm=spec.diameter_mm,
-        head_mm=spec.head_mm,
-    )
-
-
 def _hole(spec: PlateSpec) -> _Hole:
-    opening = _as_opening(spec)
     if spec.hole is PlateHole.KEYHOLE:
-        neck, room = keyhole_radii(opening, where=WHERE)
+        neck, room = keyhole_radii(spec, where=WHERE)
         entry = np.array([0.0, -2 * room])
         slot = union([region(upright_slot(neck, np.zeros(2), entry)), region(disc(room) + entry)])
         covered = region(upright_slot(room, np.zeros(2), entry))
         (ring,) = outer_rings(slot)
         return _Hole(ring=ring, covered=covered, radius_mm=neck, drop_mm=2 * room)
-    narrow, head = screw_sizes(opening)
+    narrow, head = screw_sizes(spec)
     if spec.hole is PlateHole.SCREW:
         known = SCREWS.get(spec.screw or "")
         head = spec.head_mm or (known.pan_head_mm if known else 2 * narrow)

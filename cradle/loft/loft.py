@@ -13,7 +13,7 @@ from cradle.loft.exactness import section_error_mm
 from cradle.loft.interpolate import cubic_at, layer_heights, monotone_slopes, straight_at
 from cradle.loft.skin import skin
 from cradle.loft.steer import Rings, profile_heights, steered, steers
-from cradle.project.spec import Between, LoftSpec
+from cradle.project.section import Between, LoftSpec
 from cradle.sections.section import Profiles, RingStack
 from cradle.tolerances import DEFAULT, Tolerances
 

@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Final
 
-from cradle.project.spec import Project
+from cradle.project.project import Project
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -16,8 +16,8 @@ from cradle.page.preview import Look, look_at
 from cradle.pipeline import Made, Row, build, cut_slices, inspect_row
 from cradle.pipeline.output_files import made_files, sliced_files
 from cradle.pipeline.report_files import facts_of
+from cradle.project.project import source_files
 from cradle.project.reader import project_from_text
-from cradle.project.sources import source_files
 from cradle.project.trial_log import own_trials, read_row_trials, read_trials
 from cradle.report.page import report_html
 

@@ -8,8 +8,8 @@ from threading import Lock
 
 from cradle.errors import InputError
 from cradle.files.writing import write_all
+from cradle.project.change import with_values
 from cradle.project.reader import project_from_text, text_of
-from cradle.project.writer import with_values
 
 _ONE_AT_A_TIME = Lock()
 

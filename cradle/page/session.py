@@ -14,8 +14,8 @@ from cradle.page.jobs import Job, Task
 from cradle.page.preview import Glance, Look, glance_at
 from cradle.page.save_values import keep_values
 from cradle.page.worker import Worker
+from cradle.project.change import with_values
 from cradle.project.reader import project_from_text, text_of
-from cradle.project.writer import with_values
 
 _PAUSE_S = 0.15
 """A holder is built when nothing has been moved for so long."""

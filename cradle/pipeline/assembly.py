@@ -17,8 +17,8 @@ from cradle.pipeline.row import Row
 from cradle.pipeline.seating import Seat
 from cradle.pocket.pocket import Pocket
 from cradle.pocket.row import side_by_side
+from cradle.project.block import BlockSpec
 from cradle.project.materials import solid_density_g_cm3
-from cradle.project.spec import BlockSpec
 
 
 @dataclass(frozen=True, slots=True, eq=False, kw_only=True)

@@ -11,7 +11,7 @@ from cradle.pipeline.evaluation import Made, judged
 from cradle.pipeline.modelling import OnStep, silent
 from cradle.pipeline.row import Row, inspect_row
 from cradle.pipeline.seating import seat_of, seated_again
-from cradle.project.spec import Project
+from cradle.project.project import Project
 from cradle.project.trial_log import Trial
 from cradle.tolerances import DEFAULT
 

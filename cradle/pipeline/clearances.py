@@ -14,7 +14,8 @@ from cradle.fit.trials import Learned, corrected, learn
 from cradle.geometry.arrays import Floats, frozen
 from cradle.loft.body import Body
 from cradle.pocket.clearance import ClearanceProfile, clearance_profile, widened
-from cradle.project.spec import AUTO, Project
+from cradle.project.convert import AUTO
+from cradle.project.project import Project
 from cradle.project.trial_log import Trial
 from cradle.sections.posterior import Posterior
 from cradle.sections.section import Profiles, RingStack, Section

@@ -36,7 +36,7 @@ from cradle.pipeline.seating import Seat
 from cradle.pocket.clearance import widened
 from cradle.pocket.pocket import Pocket
 from cradle.project.materials import MATERIALS, material_named, solid_density_g_cm3
-from cradle.project.spec import Project
+from cradle.project.project import Project
 from cradle.report.summary import summarise
 from cradle.tolerances import DEFAULT
 

@@ -18,7 +18,7 @@ from cradle.loft.loft import loft
 from cradle.pipeline.clearances import greatest_gap_mm, learned_fit
 from cradle.pocket.stance import cap_mm, known_mm
 from cradle.pocket.way_out import way_out
-from cradle.project.spec import Project
+from cradle.project.project import Project
 from cradle.project.trial_log import Trial
 from cradle.sections.place import place_sections
 from cradle.sections.posterior import Posterior

@@ -12,7 +12,7 @@ from cradle.pipeline.modelling import OnStep, silent
 from cradle.pipeline.report_files import report_files
 from cradle.pipeline.row import Row
 from cradle.pipeline.slicing import Sliced
-from cradle.project.spec import Project
+from cradle.project.project import Project
 
 
 def made_files(

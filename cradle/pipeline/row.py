@@ -13,9 +13,9 @@ from cradle.errors import CradleError, InputError
 from cradle.finding import Finding, ordered
 from cradle.pipeline.modelling import Inspected, OnStep, inspect
 from cradle.pocket.pocket import Pocket
-from cradle.project.block_parts import RowSpec
+from cradle.project.project import Project
 from cradle.project.reader import read_thing
-from cradle.project.spec import Project
+from cradle.project.row import RowSpec
 from cradle.project.trial_log import Trial, own_trials
 
 

@@ -13,7 +13,7 @@ from cradle.pipeline.modelling import Inspected
 from cradle.pocket.clearance import ClearanceProfile, widened
 from cradle.pocket.pocket import Pocket, make_pocket
 from cradle.pocket.survey import Survey, survey
-from cradle.project.spec import Project
+from cradle.project.project import Project
 
 FACETS_MM = 0.008
 """A pocket is made this much wider than asked, to pay for its facets."""

@@ -20,7 +20,7 @@ from cradle.pipeline.seating import FACETS_MM
 from cradle.pocket.clearance import clearance_profile, widened
 from cradle.pocket.pocket import make_pocket
 from cradle.pocket.survey import survey
-from cradle.project.spec import Project
+from cradle.project.project import Project
 from cradle.project.trial_log import Trial
 from cradle.units import exact_mm
 

@@ -10,7 +10,7 @@ from cradle.errors import InputError
 from cradle.fit.trials import Learned, learn
 from cradle.pipeline.clearances import asked_clearance, gap_in_file, taught
 from cradle.pipeline.modelling import Inspected, inspect
-from cradle.project.spec import Project
+from cradle.project.project import Project
 from cradle.project.trial_log import Piece, Seen, Side, Trial, own_trials
 
 

@@ -13,7 +13,7 @@ from cradle.loft.body import Body
 from cradle.loft.interpolate import straight_at
 from cradle.pocket.stance import highest_held_mm
 from cradle.pocket.withdrawal import easiest_direction
-from cradle.project.spec import AUTO, Auto, Triple
+from cradle.project.convert import AUTO, Auto, Triple
 
 _LEVELS: Final = 24
 """The body is known at so many heights while directions are compared."""

@@ -25,7 +25,7 @@ from cradle.geometry.planar import (
     union,
     united,
 )
-from cradle.project.cross_checks import STEEPEST_INSERTION_DEG
+from cradle.project.fit import STEEPEST_INSERTION_DEG
 
 _NOISE_MM = 0.0005
 """Corners smaller than this come from rounding and are smoothed away."""

@@ -1,4 +1,4 @@
-"""Change one key of a TOML text and nothing else in it.
+"""Change single keys of a TOML text and nothing else in it.
 
 A new value is spliced in where the old one stood, so comments, order and
 layout stay as they were, byte for byte: also where the same list of tables is
@@ -7,55 +7,55 @@ continued further down the file. The result is read back before it is handed ove
 
 from __future__ import annotations
 
-import math
+import re
 import tomllib
-from collections.abc import Mapping, Sequence
-from numbers import Integral, Real
-from typing import TYPE_CHECKING, Any
-
-import tomlkit
+from collections.abc import Mapping
+from typing import Any, Final
 
 from cradle.errors import InputError, InternalError
 from cradle.project import toml_positions as at
-from cradle.project.convert import shown
-from cradle.project.toml_positions import Made, Place
+from cradle.project.convert import listed, nearest
+from cradle.project.key import Kinds, Occurrence, Table
+from cradle.project.project import TABLES
+from cradle.project.toml_positions import Place, WrittenAs
+from cradle.project.writer import toml_value
 
-if TYPE_CHECKING:
-    from tomlkit.items import Item
+_STEP: Final = re.compile(r"(?P<word>[A-Za-z0-9_-]+)(?:\[(?P<number>[0-9]{1,6})\])?")
 
 
-def toml_item(value: object) -> Item:
-    """Return a value as tomlkit writes it.
+def with_values(text: str, changes: Mapping[str, object]) -> str:
+    r"""A project's text with some keys changed, and everything else as it was.
+
+    Parameters
+    ----------
+    text : str
+        A project file that reads as TOML.
+    changes : Mapping
+        New values by dotted key, ``"fit.clearance"`` or ``"section[1].width"``
+        (lists count from 1), in the units of the file. A number, text, bool or
+        list; None takes the key out, so that its default holds again.
 
     Raises
     ------
     InputError
-        If it is no finite number, text, bool, list or mapping of these.
+        If a key is not one of a project, its section does not exist, or the
+        value cannot stand in a file. What the values mean is checked when the
+        text is read.
+
+    Examples
+    --------
+    >>> print(with_values("[fit]\nclearance = 0.35  # per side\n", {"fit.clearance": 0.4}))
+    [fit]
+    clearance = 0.4  # per side
+    <BLANKLINE>
     """
-    match value:
-        case bool():
-            return tomlkit.item(value)
-        case str():
-            return tomlkit.item(str(value))
-        case Integral():
-            return tomlkit.item(int(value))
-        case Real() if math.isfinite(value):
-            return tomlkit.item(float(value))
-        case Mapping():
-            table = tomlkit.inline_table()
-            for name, entry in value.items():
-                table.add(name, toml_item(entry))
-            return table
-        case Sequence():
-            array = tomlkit.array()
-            for entry in value:
-                array.append(toml_item(entry))
-            return array
-    raise InputError(f"expected a finite number, a text, true, false or a list, not {shown(value)}")
+    for key, value in changes.items():
+        text = with_value(text, _path_of(key), value)
+    return text
 
 
-def with_value(text: str, path: at.Path, value: object) -> str:
-    """Return the text with one key set to a value, or taken out when the value is None.
+def with_value(text: str, path: at.KeyPath, value: object) -> str:
+    """The text with one key set to a value, or taken out when the value is None.
 
     Raises
     ------
@@ -73,7 +73,7 @@ def with_value(text: str, path: at.Path, value: object) -> str:
         ) from error
     _check_reachable(before, path)
     try:
-        written = "" if value is None else toml_item(value).as_string()
+        written = "" if value is None else toml_value(value)
     except InputError as error:
         raise error.within(key) from error
     expected = _changed(before, path, None if value is None else tomllib.loads(f"v = {written}")["v"])
@@ -88,7 +88,7 @@ def with_value(text: str, path: at.Path, value: object) -> str:
     return after
 
 
-def _check_reachable(data: Mapping[str, Any], path: at.Path) -> None:
+def _check_reachable(data: Mapping[str, Any], path: at.KeyPath) -> None:
     inside: Any = data
     for index, step in enumerate(path[:-1]):
         so_far, next_step = at.dotted(path[: index + 1]), path[index + 1]
@@ -103,8 +103,8 @@ def _check_reachable(data: Mapping[str, Any], path: at.Path) -> None:
             raise InputError(f"{so_far} is no table", where=at.dotted(path), hint="run cradle check on it")
 
 
-def _changed(data: dict[str, Any], path: at.Path, value: object) -> dict[str, Any]:
-    """Return ``data`` after changing it in place."""
+def _changed(data: dict[str, Any], path: at.KeyPath, value: object) -> dict[str, Any]:
+    """``data`` after changing it in place."""
     inside: Any = data
     for step in path[:-1]:
         inside = inside.setdefault(step, {}) if isinstance(step, str) else inside[step]
@@ -123,7 +123,7 @@ def _read_back(text: str) -> object:
 
 
 def _pruned(data: object) -> object:
-    """Return the data without empty tables, which say nothing: taking out a dotted key may drop its table."""
+    """The data without empty tables, which say nothing: taking out a dotted key may drop its table."""
     if isinstance(data, list):
         return [_pruned(entry) for entry in data]
     if isinstance(data, dict):
@@ -136,21 +136,21 @@ def _spliced(text: str, start: int, end: int, new: str) -> str:
     return text[:start] + new + text[end:]
 
 
-def _name(path: at.Path) -> str:
+def _name(path: at.KeyPath) -> str:
     return ".".join(str(part) for part in path)
 
 
-def _braces_around(places: Mapping[at.Path, Place], path: at.Path) -> at.Path | None:
-    """Return the innermost inline table that holds a key, if one does."""
+def _braces_around(places: Mapping[at.KeyPath, Place], path: at.KeyPath) -> at.KeyPath | None:
+    """The innermost inline table that holds a key, if one does."""
     return next((path[:n] for n in range(len(path) - 1, 0, -1) if _is_inline(places, path[:n])), None)
 
 
-def _is_inline(places: Mapping[at.Path, Place], path: at.Path) -> bool:
-    return path in places and places[path].made is Made.INLINE
+def _is_inline(places: Mapping[at.KeyPath, Place], path: at.KeyPath) -> bool:
+    return path in places and places[path].written_as is WrittenAs.INLINE
 
 
-def _with_new_key(text: str, places: Mapping[at.Path, Place], path: at.Path, written: str) -> str:
-    """Return the text with a key that was not there, at the end of the table it belongs to."""
+def _with_new_key(text: str, places: Mapping[at.KeyPath, Place], path: at.KeyPath, written: str) -> str:
+    """The text with a key that was not there, at the end of the table it belongs to."""
     newline = "\r\n" if "\r\n" in text else "\n"
     braces = _braces_around(places, path)
     if braces is not None:
@@ -173,8 +173,10 @@ def _with_new_key(text: str, places: Mapping[at.Path, Place], path: at.Path, wri
     return _spliced(text, line_end + 1, line_end + 1, f"{line}{newline}")
 
 
-def _without(text: str, places: Mapping[at.Path, Place], path: at.Path, expected: Mapping[str, Any]) -> str:
-    """Return the text without a key: its lines go, or it alone from a table in braces."""
+def _without(
+    text: str, places: Mapping[at.KeyPath, Place], path: at.KeyPath, expected: Mapping[str, Any]
+) -> str:
+    """The text without a key: its lines go, or it alone from a table in braces."""
     if path not in places:
         return text
     braces = _braces_around(places, path)
@@ -182,7 +184,47 @@ def _without(text: str, places: Mapping[at.Path, Place], path: at.Path, expected
         inside: Any = expected
         for step in braces:
             inside = inside[step]
-        return _spliced(text, places[braces].start, places[braces].end, toml_item(inside).as_string())
+        return _spliced(text, places[braces].start, places[braces].end, toml_value(inside))
     start = text.rfind("\n", 0, places[path].start) + 1
     end = text.find("\n", places[path].end)
     return _spliced(text, start, len(text) if end < 0 else end + 1, "")
+
+
+def _path_of(key: str) -> at.KeyPath:
+    path: list[str | int] = []
+    for step in key.split("."):
+        match = _STEP.fullmatch(step)
+        if match is None or match["number"] == "0":
+            raise InputError(
+                f"expected a dotted key, not {key[:60]!r}", hint="such as fit.clearance or section[1].width"
+            )
+        path.append(match["word"])
+        if match["number"]:
+            path.append(int(match["number"]) - 1)
+    _check_known(path, key=key)
+    return tuple(path)
+
+
+def _check_known(path: list[str | int], *, key: str) -> None:
+    known: Mapping[str, Table | None] = dict.fromkeys(TABLES)
+    rest = list(path)
+    while rest:
+        word = str(rest.pop(0))
+        if word not in known:
+            near = nearest(word, list(known))
+            hint = f"did you mean {near}?" if near else f"allowed here are {listed(list(known))}"
+            raise InputError(f"unknown key {word}", where=key, hint=hint)
+        top = TABLES.get(word) if len(rest) == len(path) - 1 else None
+        many = top is not None and top.occurrence is Occurrence.MANY
+        if many != bool(rest and isinstance(rest[0], int)):
+            hint = f"count from 1: {word}[1]" if many else f"write {word} without a number"
+            often = "many times" if many else "once"
+            raise InputError(f"{word} stands {often} in a project", where=key, hint=hint)
+        if many:
+            rest.pop(0)
+        table: Table | Kinds | None = top.table if top is not None else known[word]
+        if table is None and not rest:
+            return
+        if table is None or not rest:
+            raise InputError("this is not the key of a single value", where=key)
+        known = table.inside

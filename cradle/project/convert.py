@@ -1,30 +1,33 @@
 """Converters: one TOML value to one value of a spec, or a `MistakeError` that says what is allowed.
 
 Each function here returns a converter, a function of one value, so that the
-tables in `schema` read as "key: what it takes". Lengths come back in mm,
+specs read as "key: what it takes". Lengths come back in mm,
 angles in degrees. A bool is never a number, and nothing is ever NaN or infinite.
 """
 
 from __future__ import annotations
 
+import datetime
 import math
 import unicodedata
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from difflib import get_close_matches
 from pathlib import PurePosixPath
-from typing import TYPE_CHECKING, Any, Final, TypeAlias
+from typing import TYPE_CHECKING, Any, Final, Literal, TypeAlias
 
 from cradle.errors import UnitError
-from cradle.project.spec import AUTO
 from cradle.units import parse_angle_deg, parse_length_mm
 
 if TYPE_CHECKING:
-    from enum import StrEnum
-
-    from cradle.project.toml_positions import Path
+    from cradle.project.toml_positions import KeyPath
 
 Convert: TypeAlias = Callable[[object], Any]
+AUTO: Literal["auto"] = "auto"
+"""Marks a value that the program is asked to choose."""
+Auto: TypeAlias = Literal["auto"]
+Pair: TypeAlias = tuple[float, float]
+Triple: TypeAlias = tuple[float, float, float]
 
 LARGEST_MM: Final = 2000.0
 """No length in a project is larger: beyond it a slip of units is certain."""
@@ -37,7 +40,7 @@ class Mistake:
 
     found: str
     hint: str = ""
-    at: Path = ()
+    at: KeyPath = ()
 
 
 class MistakeError(Exception):
@@ -49,12 +52,12 @@ class MistakeError(Exception):
 
 
 def wrong(found: str, *, hint: str = "") -> MistakeError:
-    """Return an error with one mistake."""
+    """An error with one mistake."""
     return MistakeError(Mistake(found=found, hint=hint))
 
 
 def shown(value: object) -> str:
-    """Return a value in few words, as in "expected a length, not ..."."""
+    """A value in few words, as in "expected a length, not ..."."""
     match value:
         case bool():
             return str(value).lower()
@@ -72,14 +75,24 @@ def shown(value: object) -> str:
 
 
 def amount(value: float, unit: str) -> str:
-    """Return a number with its unit, such as ``14.0 mm``."""
+    """A number with its unit, such as ``14.0 mm``."""
     text = f"{value:.10g}"
     plain = text if set(text) & set(".en") else f"{text}.0"
     return f"{plain} {unit}".rstrip()
 
 
+def listed(words: Sequence[str], last: str = "and") -> str:
+    """Words in a row, ``a, b and c``.
+
+    >>> listed(["box", "oval", "hug"], "or")
+    'box, oval or hug'
+    """
+    *most, end = words
+    return f"{', '.join(most)} {last} {end}" if most else end
+
+
 def nearest(word: str, known: Sequence[str]) -> str:
-    """Return the known word most like ``word``, or an empty text."""
+    """The known word most like ``word``, or an empty text."""
     lower = word[:60].lower()
     return next(iter(get_close_matches(lower, known, n=1, cutoff=0.6)), "")
 
@@ -129,14 +142,14 @@ def _number(
 def length(
     *, above: float | None = None, least: float | None = None, most: float = LARGEST_MM, hint: str = ""
 ) -> Convert:
-    """Return a converter to mm: a number, or a text with a unit such as ``"1/2 in"``."""
+    """The converter to mm: a number, or a text with a unit such as ``"1/2 in"``."""
     return _number(
         "a length in mm", unit="mm", parse=parse_length_mm, above=above, least=least, most=most, hint=hint
     )
 
 
 def angle(*, most: float, hint: str = "") -> Convert:
-    """Return a converter to degrees between ``-most`` and ``most``."""
+    """The converter to degrees between ``-most`` and ``most``."""
     return _number(
         "an angle in degrees", unit="deg", parse=parse_angle_deg, above=None, least=None, most=most, hint=hint
     )
@@ -151,12 +164,12 @@ def number(
     most: float,
     hint: str = "",
 ) -> Convert:
-    """Return a converter of plain numbers."""
+    """The converter of plain numbers."""
     return _number(expected, unit=unit, parse=None, above=above, least=least, most=most, hint=hint)
 
 
 def whole_number(expected: str, *, least: int, most: int) -> Convert:
-    """Return a converter of whole numbers."""
+    """The converter of whole numbers."""
 
     def convert(value: object) -> int:
         if isinstance(value, bool) or not isinstance(value, int):
@@ -169,7 +182,7 @@ def whole_number(expected: str, *, least: int, most: int) -> Convert:
 
 
 def text(expected: str) -> Convert:
-    """Return a converter of one line of text that is not blank."""
+    """The converter of one line of text that is not blank."""
 
     def convert(value: object) -> str:
         if not isinstance(value, str):
@@ -186,7 +199,7 @@ def text(expected: str) -> Convert:
 
 
 def file_path(endings: Sequence[str]) -> Convert:
-    """Return a converter of a file's path with one of ``endings``; the file is not looked for."""
+    """The converter of a file's path with one of ``endings``; the file is not looked for."""
     as_text = text("the path of a file")
 
     def convert(value: object) -> str:
@@ -200,29 +213,58 @@ def file_path(endings: Sequence[str]) -> Convert:
     return convert
 
 
-def choice(options: type[StrEnum] | Sequence[str]) -> Convert:
-    """Return a converter of one word out of a few."""
-    words = [str(option) for option in options]
+@dataclass(frozen=True, slots=True)
+class Choice:
+    """A converter of one word out of a few: to the member of an enum, or to the word."""
 
-    def convert(value: object) -> str:
-        if not isinstance(value, str) or value not in words:
-            near = nearest(value, words) if isinstance(value, str) else ""
-            hint = f"did you mean {near!r}?" if near else ""
-            raise wrong(f"found {shown(value)}, allowed are {' '.join(words)}", hint=hint)
-        return options(value) if isinstance(options, type) else value
+    options: Sequence[str]
+    hint: str = ""
 
-    return convert
+    @property
+    def words(self) -> tuple[str, ...]:
+        """The words it takes."""
+        return tuple(str(option) for option in self.options)
+
+    def __call__(self, value: object) -> str:
+        """The option that a word names."""
+        for option in self.options:
+            if isinstance(value, str) and value == str(option):
+                return option
+        near = nearest(value, self.words) if isinstance(value, str) else ""
+        meant = f"did you mean {near}? " if near and len(self.words) > 1 else ""
+        word = repr(value[:40]) if isinstance(value, str) else shown(value)
+        raise wrong(f"{word} is not allowed", hint=self.hint or f"{meant}use {listed(self.words, 'or')}")
+
+
+def choice(options: Iterable[str], *, hint: str = "") -> Choice:
+    """The converter of one word out of a few.
+
+    Parameters
+    ----------
+    options : iterable of str
+        Members of an enum, or the enum itself, or words.
+    hint : str
+        What to do where another word is found.
+    """
+    return Choice(tuple(options), hint)
 
 
 def yes_or_no(value: object) -> bool:
-    """Return a true or false as it is."""
+    """A true or false as it is."""
     if not isinstance(value, bool):
         raise wrong(f"expected true or false, not {shown(value)}", hint="write it without quotes")
     return value
 
 
+def day(value: object) -> datetime.date:
+    """A date as it is."""
+    if not isinstance(value, datetime.date) or isinstance(value, datetime.datetime):
+        raise wrong(f"expected a date such as 2026-05-17, not {shown(value)}")
+    return value
+
+
 def or_word(word: str, convert: Convert) -> Convert:
-    """Return a converter that takes one word as well."""
+    """The converter that takes one word as well."""
 
     def convert_or_word(value: object) -> Any:
         if value == word:
@@ -238,12 +280,12 @@ def or_word(word: str, convert: Convert) -> Convert:
 
 
 def or_auto(convert: Convert) -> Convert:
-    """Return a converter that takes ``"auto"`` as well."""
+    """The converter that takes ``"auto"`` as well."""
     return or_word(AUTO, convert)
 
 
 def list_of(item: Convert, *, names: str = "", hint: str = "") -> Convert:
-    """Return a converter of a list, to a tuple.
+    """The converter of a list, to a tuple.
 
     Parameters
     ----------

@@ -1,4 +1,4 @@
-"""Sizes of metric screws: holes and heads.
+"""Sizes of metric screws: holes and heads, and what a project must say of one.
 
 Clearance holes: ISO 273, medium series. Countersunk heads: the larger of the
 theoretical head diameters of ISO 10642 (hexagon socket) and ISO 7046-1 (cross
@@ -9,9 +9,12 @@ give ``diameter`` and ``head``.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from typing import Final
+from typing import Final, Protocol
+
+from cradle.project.convert import Mistake, amount
+from cradle.project.key import Values
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -36,6 +39,22 @@ class Screw:
     pan_height_mm: float
 
 
+class ScrewChoice(Protocol):
+    """A spec that says which screw it takes: by its size, or by its own measures."""
+
+    @property
+    def screw(self) -> str | None:
+        """Size of a metric screw, such as M4."""
+
+    @property
+    def diameter_mm(self) -> float | None:
+        """Diameter of its hole (keyhole: of its shank) where the size does not say."""
+
+    @property
+    def head_mm(self) -> float | None:
+        """Diameter of its head where the size does not say."""
+
+
 SCREWS: Final[Mapping[str, Screw]] = {
     name: Screw(nominal_mm=d, hole_mm=hole, sunk_head_mm=sunk, pan_head_mm=pan, pan_height_mm=tall)
     for name, d, hole, sunk, pan, tall in (
@@ -49,3 +68,32 @@ SCREWS: Final[Mapping[str, Screw]] = {
     )
 }
 SIZES: Final = tuple(SCREWS)
+"""Sizes in the table, smallest first."""
+
+
+def check_screw(values: Values, *, needs: Sequence[str]) -> Iterator[Mistake]:
+    """What is missing of a screw, its size or its own measures, and a head no wider than its hole.
+
+    Parameters
+    ----------
+    values : dict
+        With the fields ``screw``, ``diameter_mm`` and ``head_mm``.
+    needs : sequence of str
+        The measures that a screw without a size must have: ``diameter``, or ``head`` as well.
+    """
+    if not {"screw", "diameter_mm", "head_mm"} <= values.keys():
+        return
+    for key in needs:
+        if values["screw"] is None and values[f"{key}_mm"] is None:
+            yield Mistake(
+                found="missing",
+                hint=f'give the size of the screw, screw = "M4", or its own {key} in mm',
+                at=(key,),
+            )
+    diameter, head = values["diameter_mm"], values["head_mm"]
+    if diameter is not None and head is not None and head <= diameter:
+        yield Mistake(
+            found=f"found {amount(head, 'mm')}, allowed is more than the diameter, {amount(diameter, 'mm')}",
+            hint="the head is wider than the screw's hole",
+            at=("head",),
+        )

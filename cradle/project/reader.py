@@ -10,15 +10,11 @@ from typing import TYPE_CHECKING, Any, Final
 from cradle.errors import Problem, ProjectError
 from cradle.files import reading
 from cradle.files.reading import FileKind, read_file
-from cradle.project import schema
 from cradle.project import toml_positions as at
-from cradle.project.block_keys import check_plate_on_block
-from cradle.project.convert import Mistake, MistakeError, nearest, shown
-from cradle.project.cross_checks import Values, check_project
-from cradle.project.row_keys import OF_THE_HOLDER, check_openings_in_row
-from cradle.project.schema import DRAWING, PARTS, SECTION, Part
-from cradle.project.spec import Project
-from cradle.project.table import Table, Times
+from cradle.project.convert import Choice, Mistake, MistakeError, listed, nearest, shown, wrong
+from cradle.project.key import Key, Kinds, Occurrence, Table, TopLevelTable, Values
+from cradle.project.project import TABLES, Project, check_project, tables
+from cradle.project.row import OF_THE_HOLDER
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -44,7 +40,7 @@ _SYNTAX_HINTS: Final = {
 
 
 def read_project(file: Path) -> Project:
-    """Return the project that a file describes.
+    """The project that a file describes.
 
     Raises
     ------
@@ -57,7 +53,7 @@ def read_project(file: Path) -> Project:
 
 
 def project_from_text(text: str, *, file: Path) -> Project:
-    r"""Return the project that a TOML text describes.
+    r"""The project that a TOML text describes.
 
     Parameters
     ----------
@@ -80,12 +76,12 @@ def project_from_text(text: str, *, file: Path) -> Project:
     >>> [section.name for section in project_from_text(text, file=Path("holder.toml")).sections]
     ['section 1', 'section 2']
     """
-    data, places = _parsed(text, file=file)
+    data, places = parsed(text, file=file)
     return _project(data, places, file=file)
 
 
 def read_thing(file: Path, *, block_height_mm: float) -> Project:
-    """Return what a file says of its thing, for a holder of another project.
+    """What a file says of its thing, for a holder of another project.
 
     Its block, openings, printer and the like are not looked at; its sections
     must suit the block that it comes into.
@@ -95,23 +91,21 @@ def read_thing(file: Path, *, block_height_mm: float) -> Project:
     ProjectError, InputError
         As for `read_project`.
     """
-    data, places = _parsed(text_of(file), file=file)
+    data, places = parsed(text_of(file), file=file)
     kept = {name: value for name, value in data.items() if name not in OF_THE_HOLDER}
     own = {path: place for path, place in places.items() if not path or path[0] not in OF_THE_HOLDER}
     return _project(kept | {"block": {"height": block_height_mm}}, own, file=file)
 
 
-def _project(data: Mapping[str, Any], places: dict[at.Path, at.Place], *, file: Path) -> Project:
-    reading = _Reading(places)
-    parts = reading.parts(data)
-    if reading.problems:
-        problems = sorted(reading.problems, key=lambda problem: problem.line or 0)
-        raise ProjectError(str(file), tuple(problems))
-    return Project(file=file, **parts)
+def _project(data: Mapping[str, Any], places: Mapping[at.KeyPath, at.Place], *, file: Path) -> Project:
+    reader = TableReader(places, file=file)
+    drafts = reader.drafts(data, TABLES)
+    reader.report((), check_project(drafts))
+    return Project(file=file, **reader.made(drafts, TABLES))
 
 
 def text_of(file: Path) -> str:
-    """Return what stands in a project file.
+    """What stands in a project file.
 
     Raises
     ------
@@ -122,7 +116,14 @@ def text_of(file: Path) -> str:
     return reading.text_of(data, where=str(file), kind=_KIND)
 
 
-def _parsed(text: str, *, file: Path) -> tuple[dict[str, Any], dict[at.Path, at.Place]]:
+def parsed(text: str, *, file: Path) -> tuple[dict[str, Any], dict[at.KeyPath, at.Place]]:
+    """The data of a TOML text and where each key of it stands.
+
+    Raises
+    ------
+    ProjectError
+        If the text is no TOML.
+    """
     try:
         return tomllib.loads(text), at.places_in(text)
     except RecursionError as error:
@@ -145,75 +146,103 @@ def _syntax_problem(message: str, *, text: str) -> Problem:
     return Problem(where=f"column {column}", found=found, hint=hint, line=line)
 
 
-class _Reading:
+class TableReader:
     """One walk through a file's data, gathering problems."""
 
-    def __init__(self, places: dict[at.Path, at.Place]) -> None:
+    def __init__(self, places: Mapping[at.KeyPath, at.Place], *, file: Path) -> None:
         self.places = places
+        self.file = file
         self.problems: list[Problem] = []
 
-    def report(self, path: at.Path, mistakes: Iterable[Mistake]) -> None:
+    def report(self, path: at.KeyPath, mistakes: Iterable[Mistake]) -> None:
+        """Note mistakes, each with its line."""
         for mistake in mistakes:
             full = (*path, *mistake.at)
-            self.problems.append(
-                Problem(
-                    where=at.dotted(full),
-                    found=mistake.found,
-                    hint=mistake.hint,
-                    line=at.line_of(self.places, full),
-                )
-            )
+            where, line = at.dotted(full), at.line_of(self.places, full)
+            self.problems.append(Problem(where=where, found=mistake.found, hint=mistake.hint, line=line))
 
-    def parts(self, data: Mapping[str, Any]) -> Values:
-        """Return the specs by field of `Project`: complete only when nothing was reported."""
-        self.unknown(data, (), known=PARTS)
+    def drafts(self, data: Mapping[str, Any], known: Mapping[str, TopLevelTable]) -> Values:
+        """Values of each table by its field; None for one that need not stand in the file and does not."""
+        self.unknown(data, (), known=known)
         drafts: Values = {}
-        made: Values = {}
-        for name, part in PARTS.items():
-            if part.times is Times.AT_MOST_ONCE and name not in data:
-                made[part.field] = None
-            elif part.times is not Times.MANY:
-                draft = self.table(data.get(name, {}), part.table, (name,))
-                drafts[part.field] = draft
-                made[part.field] = self.made(part.table, draft)
+        for name, top in known.items():
+            if top.occurrence is Occurrence.AT_MOST_ONCE and name not in data:
+                drafts[top.field] = None
+            elif top.occurrence is not Occurrence.MANY and isinstance(top.table, Table):
+                drafts[top.field] = self.table(data.get(name, {}), top.table, (name,))
             else:
-                many = self.many(data.get(name, []), name, part)
+                many = self.many(data.get(name, []), name, top.table)
                 if many is not None:
-                    drafts[part.field] = many
-                    made[part.field] = tuple(self.made(part.table, draft) for draft in many)
-        self.report((), check_project(drafts))
-        self.report((), check_plate_on_block(drafts.get("block", {}), drafts.get("plate")))
-        self.report((), check_openings_in_row(drafts["row"], drafts.get("openings", ())))
+                    drafts[top.field] = many
+        return drafts
+
+    def made(self, drafts: Values, known: Mapping[str, TopLevelTable]) -> Values:
+        """The specs by field.
+
+        Raises
+        ------
+        ProjectError
+            If anything was mistaken; it holds all problems, in the order of their lines.
+        """
+        if self.problems:
+            raise ProjectError(str(self.file), tuple(sorted(self.problems, key=lambda p: p.line or 0)))
+        made: Values = {}
+        for top in known.values():
+            draft = drafts[top.field]
+            if isinstance(draft, list):
+                made[top.field] = tuple(_made(top.table, values) for values in draft)
+            else:
+                made[top.field] = None if draft is None else _made(top.table, draft)
         return made
 
-    def made(self, table: Table, draft: Values) -> object:
-        return None if self.problems else table.makes(**draft)
-
-    def many(self, data: object, name: str, part: Part) -> list[Values] | None:
-        """Return the values of each table of a list; None when it is no list of tables."""
+    def many(self, data: object, name: str, table: Table | Kinds) -> list[Values] | None:
+        """The values of each table of a list; None when it is no list of tables."""
         if not isinstance(data, list):
             found = f"expected tables [[{name}]], not {shown(data)}"
-            self.report(
-                (name,), [Mistake(found=found, hint=f"write [[{name}]] with double brackets, once for each")]
-            )
+            hint = f"write [[{name}]] with double brackets, once for each"
+            self.report((name,), [Mistake(found=found, hint=hint)])
             return None
-        table = part.table
+        if isinstance(table, Kinds):
+            return [self.of_kind(entry, table, (name, index)) for index, entry in enumerate(data)]
         return [self.outlined(entry, table, (name, index)) for index, entry in enumerate(data)]
 
-    def outlined(self, data: object, table: Table, path: tuple[str, int]) -> Values:
-        """Return the values of one table of a list, the source of its outline included where it has one."""
-        if table.drawing is None:
-            return self.table(data, table, path)
-        before = len(self.problems)
-        source = self.source(data, table, path) if isinstance(data, Mapping) else None
-        sound = len(self.problems) == before
-        values = self.table(data, table, path, given={"source": source} if sound else {})
-        unnamed = table is SECTION and (not isinstance(data, Mapping) or "name" not in data)
-        return {"name": f"section {path[1] + 1}", **values} if unnamed else values
+    def of_kind(self, data: object, kinds: Kinds, path: at.KeyPath) -> Values:
+        """The kind of a table, and its values by the keys of that kind."""
+        if not isinstance(data, Mapping):
+            self.not_a_table(data, path)
+            return {}
+        choose = Choice(tuple(kinds.tables))
+        try:
+            if kinds.by not in data:
+                raise wrong("missing", hint=f"use {listed(choose.words, 'or')}")
+            kind = choose(data[kinds.by])
+        except MistakeError as error:
+            self.report((*path, kinds.by), error.mistakes)
+            self.unknown(data, path, known=kinds.inside)
+            return {}
+        table, own = kinds.tables[kind], dict(data)
+        del own[kinds.by]
+        what = f"the {path[0]} {kind}"
+        for name in [name for name in own if name in kinds.inside and name not in table.keys]:
+            hint = f"it takes {listed(sorted(table.keys, key=lambda key: not table.keys[key].required))}"
+            self.report((*path, name), [Mistake(found=f"{what} has no {name}", hint=hint)])
+            del own[name]
+        return {**self.table(own, table, path, what=what), kinds.by: kind}
 
-    def source(self, data: Mapping[str, Any], table: Table, path: at.Path) -> object:
-        """Return where an outline comes from; None when that was reported as a problem."""
-        drawing = table.drawing or DRAWING
+    def outlined(self, data: object, table: Table, path: tuple[str, int]) -> Values:
+        """The values of one table of a list, its number as a name and the source of its outline included."""
+        given: Values = {}
+        if table.counted_as:
+            given["name"] = f"{table.counted_as} {path[1] + 1}"
+        if table.drawing is not None and isinstance(data, Mapping):
+            before = len(self.problems)
+            source = self.source(data, table, table.drawing, path)
+            if len(self.problems) == before:
+                given["source"] = source
+        return self.table(data, table, path, given=given)
+
+    def source(self, data: Mapping[str, Any], table: Table, drawing: Table, path: at.KeyPath) -> object:
+        """Where an outline comes from; None when that was reported as a problem."""
         kinds = [key for key in ("outline", *table.sources) if key in data]
         tables = (f"a table [{path[0]}.{key}]" for key in table.sources)
         choices = " or ".join(['outline = "FILE"', *tables])
@@ -232,17 +261,17 @@ class _Reading:
             values = self.table(data[kinds[0]], chosen, (*path, kinds[0]))
         return chosen.makes(**values) if len(self.problems) == before else None
 
-    def table(self, data: object, table: Table, path: at.Path, *, given: Values | None = None) -> Values:
-        """Return a table's values by field, defaults included; what is mistaken is reported and absent.
+    def table(
+        self, data: object, table: Table, path: at.KeyPath, *, given: Values | None = None, what: str = ""
+    ) -> Values:
+        """A table's values by field, defaults included; what is mistaken is reported and absent.
 
-        ``given`` are values from elsewhere than the table's own keys.
+        ``given`` are values where the keys say none; ``what`` is what needs a missing key.
         """
         if not isinstance(data, Mapping):
-            what = shown(data) if not isinstance(data, list) else "a list of tables"
-            hint = f"write [{path[0]}] once, in single brackets" if len(path) == 1 else ""
-            self.report(path, [Mistake(found=f"expected one table, not {what}", hint=hint)])
+            self.not_a_table(data, path)
             return {}
-        meant = self.unknown(data, path, known=schema.keys_under(table))
+        meant = self.unknown(data, path, known=table.inside)
         values = table.defaults() | (given or {})
         for name, key in table.keys.items():
             if name in data:
@@ -251,12 +280,18 @@ class _Reading:
                 except MistakeError as error:
                     self.report((*path, name), error.mistakes)
                     values.pop(key.field, None)
-            elif key.missing and name not in meant:
-                self.report((*path, name), [Mistake(found="missing", hint=key.missing)])
+            elif key.required and name not in meant and key.field not in values:
+                self.report((*path, name), [Mistake(found="missing", hint=_needed(key, what=what))])
         self.report(path, table.check(values))
         return values
 
-    def unknown(self, data: Mapping[str, Any], path: at.Path, *, known: Mapping[str, object]) -> set[str]:
+    def not_a_table(self, data: object, path: at.KeyPath) -> None:
+        """Report what stands where one table belongs."""
+        found = shown(data) if not isinstance(data, list) else "a list of tables"
+        hint = f"write [{path[0]}] once, in single brackets" if len(path) == 1 else ""
+        self.report(path, [Mistake(found=f"expected one table, not {found}", hint=hint)])
+
+    def unknown(self, data: Mapping[str, Any], path: at.KeyPath, *, known: Mapping[str, object]) -> set[str]:
         """Report the keys that are not known, and return those that were probably meant."""
         strange = [name for name in data if name not in known]
         found = "unknown key" if path else "unknown table or key"
@@ -266,14 +301,28 @@ class _Reading:
         return {_meant(name, list(known)) for name in strange}
 
 
+def _made(table: Table | Kinds, values: Values) -> object:
+    if isinstance(table, Kinds):
+        own = {field: value for field, value in values.items() if field != table.by}
+        return table.tables[values[table.by]].makes(**own)
+    return table.makes(**values)
+
+
+def _needed(key: Key, *, what: str) -> str:
+    """What to give for a key that is missing; ``what`` is an empty text or needs it."""
+    unit = " in mm" if key.field.endswith("_mm") else ""
+    needs = f"{what or 'it'} needs its {key.name}{unit}"
+    return ": ".join(filter(None, [needs if what or not key.wanted else "", key.wanted]))
+
+
 def _meant(name: str, known: list[str]) -> str:
-    """Return the known key that a misspelt one stands for, or an empty text; a unit at its end is let go."""
+    """The known key that a misspelt one stands for, or an empty text; a unit at its end is let go."""
     return nearest(re.sub(r"_(mm|deg|g)$", "", name.lower()), known)
 
 
-def _unknown_hint(name: str, path: at.Path, known: list[str]) -> str:
+def _unknown_hint(name: str, path: at.KeyPath, known: list[str]) -> str:
     inside = ".".join(part for part in path if isinstance(part, str))
-    homes = [home for home, table in schema.tables() if name in schema.keys_under(table)]
+    homes = list(dict.fromkeys(home for home, table in tables() if name in table.inside))
     outer = inside.split(".")[0]
     if inside != outer and outer in homes:
         return f"it belongs to the {outer}: write it above [{inside}]"
@@ -282,4 +331,4 @@ def _unknown_hint(name: str, path: at.Path, known: list[str]) -> str:
         return f"did you mean {meant}?"
     if homes:
         return f"it belongs in {' or '.join(f'[{home}]' for home in homes)}"
-    return f"allowed here are {' '.join(known)}"
+    return f"allowed here are {listed(known)}"

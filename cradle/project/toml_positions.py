@@ -12,11 +12,12 @@ import json
 import re
 import tomllib
 from bisect import bisect_right
+from collections.abc import Mapping
 from dataclasses import dataclass
 from enum import StrEnum
 from typing import Final, TypeAlias
 
-Path: TypeAlias = tuple[str | int, ...]
+KeyPath: TypeAlias = tuple[str | int, ...]
 """Such as ``("section", 0, "height")``: lists are counted from 0 here, from 1 in `dotted`."""
 
 _BARE_KEY: Final = re.compile(r"[A-Za-z0-9_-]+")
@@ -36,7 +37,7 @@ _STRING: Final = re.compile(
 _PLAIN: Final = re.compile(r"[^,\]}#\r\n]*")
 
 
-class Made(StrEnum):
+class WrittenAs(StrEnum):
     """How a key or table came to be."""
 
     HEADER = "header"
@@ -60,12 +61,12 @@ class Place:
     line: int
     start: int
     end: int
-    made: Made
-    scope: Path
+    written_as: WrittenAs
+    scope: KeyPath
 
 
-def dotted(path: Path) -> str:
-    """Return the dotted key of a path: ``section[1].height``, lists counted from 1."""
+def dotted(path: KeyPath) -> str:
+    """The dotted key of a path: ``section[1].height``, lists counted from 1."""
     text = ""
     for part in path:
         if isinstance(part, int):
@@ -76,16 +77,16 @@ def dotted(path: Path) -> str:
     return text
 
 
-def line_of(places: dict[Path, Place], path: Path) -> int | None:
-    """Return the line of a path, or of the nearest table around it; None when neither is in the text."""
+def line_of(places: Mapping[KeyPath, Place], path: KeyPath) -> int | None:
+    """The line of a path, or of the nearest table around it; None when neither is in the text."""
     for length in range(len(path), 0, -1):
         if path[:length] in places:
             return places[path[:length]].line
     return None
 
 
-def places_in(text: str) -> dict[Path, Place]:
-    """Return the place of every key, table and list item of a TOML text that tomllib accepts.
+def places_in(text: str) -> dict[KeyPath, Place]:
+    """The place of every key, table and list item of a TOML text that tomllib accepts.
 
     The root table has the path ``()``.
     """
@@ -99,12 +100,12 @@ class _Scan:
         self.text = text
         self.at = 0
         self.breaks = [found.start() for found in re.finditer("\n", text)]
-        self.places: dict[Path, Place] = {}
-        self.counts: dict[Path, int] = {}
-        self.scope: Path = ()
+        self.places: dict[KeyPath, Place] = {}
+        self.counts: dict[KeyPath, int] = {}
+        self.scope: KeyPath = ()
 
-    def run(self) -> dict[Path, Place]:
-        self.note((), start=0, end=0, made=Made.HEADER)
+    def run(self) -> dict[KeyPath, Place]:
+        self.note((), start=0, end=0, written_as=WrittenAs.HEADER)
         self.skip(_BLANK)
         while self.at < len(self.text):
             if self.text[self.at] == "[":
@@ -114,9 +115,9 @@ class _Scan:
             self.skip(_BLANK)
         return self.places
 
-    def note(self, path: Path, *, start: int, end: int, made: Made) -> None:
+    def note(self, path: KeyPath, *, start: int, end: int, written_as: WrittenAs) -> None:
         line = bisect_right(self.breaks, start - 1) + 1
-        self.places[path] = Place(line=line, start=start, end=end, made=made, scope=self.scope)
+        self.places[path] = Place(line=line, start=start, end=end, written_as=written_as, scope=self.scope)
 
     def skip(self, pattern: re.Pattern[str]) -> str:
         found = pattern.match(self.text, self.at)
@@ -147,7 +148,7 @@ class _Scan:
         *parents, name = self.key()
         self.skip(_SPACE)
         self.at += 2 if many else 1
-        path: Path = ()
+        path: KeyPath = ()
         for part in parents:
             path = self.latest((*path, part))
         path = (*path, name)
@@ -156,32 +157,34 @@ class _Scan:
             self.counts[path] = count + 1
             self.scope = (*path, count)
             if count == 0:
-                self.note(path, start=start, end=self.at, made=Made.HEADER)
+                self.note(path, start=start, end=self.at, written_as=WrittenAs.HEADER)
             path = self.scope
         self.scope = path
-        self.note(path, start=start, end=self.at, made=Made.HEADER)
+        self.note(path, start=start, end=self.at, written_as=WrittenAs.HEADER)
 
-    def latest(self, path: Path) -> Path:
+    def latest(self, path: KeyPath) -> KeyPath:
         count = self.counts.get(path)
         return path if count is None else (*path, count - 1)
 
-    def pair(self, table: Path) -> None:
+    def pair(self, table: KeyPath) -> None:
         start = self.at
         *parents, name = self.key()
         path = table
         for part in parents:
             path = (*path, part)
             if path not in self.places:
-                self.note(path, start=start, end=self.at, made=Made.DOTTED)
+                self.note(path, start=start, end=self.at, written_as=WrittenAs.DOTTED)
         self.skip(_SPACE)
         self.at += 1  # the equals sign
         self.skip(_SPACE)
         self.value((*path, name))
 
-    def value(self, path: Path) -> None:
+    def value(self, path: KeyPath) -> None:
         start = self.at
         opening = self.text[start : start + 1]
-        self.note(path, start=start, end=start, made=Made.INLINE if opening == "{" else Made.VALUE)
+        self.note(
+            path, start=start, end=start, written_as=WrittenAs.INLINE if opening == "{" else WrittenAs.VALUE
+        )
         if opening in {"[", "{"}:
             self.at += 1
             self.items(path, closing="]" if opening == "[" else "}")
@@ -189,9 +192,9 @@ class _Scan:
             self.skip(_STRING)
         else:
             self.at = start + len(self.skip(_PLAIN).rstrip())
-        self.note(path, start=start, end=self.at, made=self.places[path].made)
+        self.note(path, start=start, end=self.at, written_as=self.places[path].written_as)
 
-    def items(self, path: Path, *, closing: str) -> None:
+    def items(self, path: KeyPath, *, closing: str) -> None:
         count = 0
         self.skip(_BLANK)
         while self.at < len(self.text) and self.text[self.at] != closing:

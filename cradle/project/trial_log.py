@@ -4,26 +4,22 @@ from __future__ import annotations
 
 import datetime
 import os
-import tomllib
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Iterator, Sequence
+from dataclasses import fields, replace
 from enum import StrEnum
 from pathlib import Path
 from typing import Any, Final
 
-from cradle.errors import InputError, Problem, ProjectError
+from cradle.errors import InputError
 from cradle.files.reading import FileKind, read_file, text_of
-from cradle.project.convert import Convert, MistakeError, choice, length, shown, text, wrong
-from cradle.project.spec import Project
+from cradle.project.convert import Mistake, choice, day, length, shown, text, wrong
+from cradle.project.key import Occurrence, Table, TopLevelTable, Values, key, spec
+from cradle.project.project import TRIALS_FILE, Project
+from cradle.project.reader import TableReader, parsed
+from cradle.project.writer import table_lines
 
-TRIALS_FILE: Final = "trials.toml"
-_KIND: Final = FileKind(
-    most_bytes=4_000_000,
-    missing=(_HINT := "mend it or take it away"),
-    large=_HINT,
-    folder=_HINT,
-    not_text=_HINT,
-)
+_HINT: Final = "mend it or take it away"
+_KIND: Final = FileKind(most_bytes=4_000_000, missing=_HINT, large=_HINT, folder=_HINT, not_text=_HINT)
 _TOP: Final = "# What was tried on the thing and what was seen; written by cradle trial, which can take back the last.\n"
 
 
@@ -52,7 +48,17 @@ class Side(StrEnum):
     RIGHT = "right"
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+_SIZE: Final = length(above=0.0)
+_GAP: Final = length(least=-5.0, most=20.0)
+
+
+def _file_name(value: object) -> str:
+    if not isinstance(value, str) or not value or "/" in value:
+        raise wrong(f"expected the name of a project file, without its folder, not {shown(value)}")
+    return value
+
+
+@spec
 class Trial:
     """One trial.
 
@@ -64,41 +70,32 @@ class Trial:
     every project of the folder.
     """
 
-    date: datetime.date
-    piece: Piece
-    section: str | None
-    clearance_mm: float
-    gap_mm: float
-    seen: Seen
-    side: Side | None = None
-    read_mm: float | None = None
-    should_mm: float | None = None
-    project: str | None = None
+    date: datetime.date = key(day)
+    project: str | None = key(_file_name, default=None)
+    piece: Piece = key(choice(Piece))
+    section: str | None = key(text("the name of a section"), default=None)
+    clearance_mm: float = key(length(least=0.0, most=20.0))
+    gap_mm: float = key(_GAP)
+    seen: Seen = key(choice(Seen))
+    side: Side | None = key(choice(Side), default=None)
+    read_mm: float | None = key(_SIZE, default=None)
+    should_mm: float | None = key(_SIZE, default=None)
 
     def is_of(self, project_file: Path) -> bool:
         """Whether the trial counts for a project of its folder."""
         return self.project in (None, project_file.name)
 
 
-def _file_name(value: object) -> str:
-    if not isinstance(value, str) or not value or "/" in value:
-        raise wrong(f"expected the name of a project file, without its folder, not {shown(value)}")
-    return value
+def check_trial(values: Values) -> Iterator[Mistake]:
+    """A reading without what it should be, or the other way round."""
+    if {"read_mm", "should_mm"} <= values.keys() and (values["read_mm"] is None) != (
+        values["should_mm"] is None
+    ):
+        yield Mistake(found="read and should belong together")
 
 
-_LENGTH = length(above=0.0)
-_GAP = length(least=-5.0, most=20.0)
-_KEYS: Final[dict[str, tuple[str, Convert, bool]]] = {
-    "project": ("project", _file_name, False),
-    "piece": ("piece", choice(Piece), True),
-    "section": ("section", text("the name of a section"), False),
-    "clearance": ("clearance_mm", length(least=0.0, most=20.0), True),
-    "gap": ("gap_mm", _GAP, True),
-    "seen": ("seen", choice(Seen), True),
-    "side": ("side", choice(Side), False),
-    "read": ("read_mm", _LENGTH, False),
-    "should": ("should_mm", _LENGTH, False),
-}
+TRIAL: Final = Table(makes=Trial, check=check_trial)
+TRIAL_TABLES: Final = {"trial": TopLevelTable(field="trials", table=TRIAL, occurrence=Occurrence.MANY)}
 
 
 def read_trials(folder: Path) -> tuple[Trial, ...]:
@@ -115,23 +112,11 @@ def read_trials(folder: Path) -> tuple[Trial, ...]:
     if not os.path.exists(file):
         return ()
     content = text_of(read_file(file, where=str(file), kind=_KIND), where=str(file), kind=_KIND)
-    try:
-        data = tomllib.loads(content)
-    except (ValueError, RecursionError) as error:
-        raise InputError(
-            f"the trials cannot be read ({str(error).splitlines()[0]})",
-            where=str(file),
-            hint="mend it or take it away",
-        ) from error
-    problems: list[Problem] = []
-    rows = data.get("trial", [])
-    if set(data) - {"trial"} or not isinstance(rows, list):
-        problems.append(Problem(where="trial", found="expected only tables [[trial]]"))
-        rows = []
-    found = [_trial(row, f"trial[{number}]", problems) for number, row in enumerate(rows, start=1)]
-    if problems:
-        raise ProjectError(str(file), tuple(problems))
-    return tuple(trial for trial in found if trial is not None)
+    data, places = parsed(content, file=file)
+    reader = TableReader(places, file=file)
+    drafts = reader.drafts(data, TRIAL_TABLES)
+    trials: tuple[Trial, ...] = reader.made(drafts, TRIAL_TABLES)["trials"]
+    return trials
 
 
 def read_row_trials(project: Project) -> dict[Path, tuple[Trial, ...]]:
@@ -161,47 +146,12 @@ def own_trials(trials: Sequence[Trial], project_file: Path) -> tuple[Trial, ...]
     return tuple(trial for trial in trials if trial.is_of(project_file))
 
 
-def _trial(row: object, where: str, problems: list[Problem]) -> Trial | None:
-    if not isinstance(row, dict):
-        problems.append(Problem(where=where, found="expected a table [[trial]]"))
-        return None
-    before = len(problems)
-    values: dict[str, Any] = {"section": None}
-    strange = [key for key in row if key not in _KEYS and key != "date"]
-    problems += [Problem(where=f"{where}.{key}", found="unknown key") for key in strange]
-    date = row.get("date")
-    if isinstance(date, datetime.date) and not isinstance(date, datetime.datetime):
-        values["date"] = date
-    else:
-        problems.append(Problem(where=f"{where}.date", found="expected a date such as 2026-05-17"))
-    for key, (field, convert, needed) in _KEYS.items():
-        if key not in row:
-            if needed:
-                problems.append(Problem(where=f"{where}.{key}", found="missing"))
-            continue
-        try:
-            values[field] = convert(row[key])
-        except MistakeError as error:
-            problems += [Problem(where=f"{where}.{key}", found=m.found, hint=m.hint) for m in error.mistakes]
-    if len(problems) == before and (values.get("read_mm") is None) != (values.get("should_mm") is None):
-        problems.append(Problem(where=where, found="read and should belong together"))
-    return Trial(**values) if len(problems) == before else None
-
-
 def trials_text(trials: Sequence[Trial]) -> str:
     """The content of ``trials.toml``; reading it back gives the same trials."""
-    import tomlkit
+    return "\n".join([_TOP, *(_trial_text(trial) for trial in trials)])
 
-    document = tomlkit.document()
-    tables = tomlkit.aot()
-    for trial in trials:
-        table = tomlkit.table()
-        table.add("date", trial.date)
-        for key, (field, _, _) in _KEYS.items():
-            value = getattr(trial, field)
-            if value is not None:
-                table.add(key, str(value) if isinstance(value, str) else round(float(value), 4))
-        tables.append(table)
-    if trials:
-        document.add("trial", tables)
-    return _TOP + "\n" + tomlkit.dumps(document)
+
+def _trial_text(trial: Trial) -> str:
+    lengths = {f.name: getattr(trial, f.name) for f in fields(trial) if f.name.endswith("_mm")}
+    rounded: dict[str, Any] = {n: None if mm is None else round(mm, 4) for n, mm in lengths.items()}
+    return "".join(f"{line}\n" for line in ["[[trial]]", *table_lines(replace(trial, **rounded), TRIAL)])

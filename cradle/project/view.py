@@ -1,17 +1,33 @@
-"""What a project file says about a view of the thing from a side."""
+"""``[side]`` and ``[[view]]``: how the thing looks from its sides."""
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Iterator
 from enum import StrEnum
-from typing import TYPE_CHECKING, Literal, TypeAlias
+from typing import Final, Literal, TypeAlias
 
-if TYPE_CHECKING:
-    from cradle.project.picture_spec import PictureSource
-    from cradle.project.spec import DrawingSource
+from cradle.project.convert import Mistake, amount, choice, file_path, length, or_word
+from cradle.project.key import Example, Table, Values, key, spec
+from cradle.project.picture import PICTURE, PictureSource, Traced
+from cradle.project.section import DRAWING, DRAWING_ENDINGS, DrawingSource
 
 FREE: Literal["free"] = "free"
 Free: TypeAlias = Literal["free"]
+FARTHEST_LENS_MM: Final = 50_000.0
+"""From there a thing looks as from infinitely far."""
+_PROFILE: Final = file_path(DRAWING_ENDINGS)
+
+
+@spec
+class SideSpec:
+    """Files of side profiles: height against the outermost y (front, back) or x (left, right)."""
+
+    front: str | None = key(
+        _PROFILE, "height, y  (outermost point on that side)", default=None, example="outlines/front.csv"
+    )
+    back: str | None = key(_PROFILE, "height, y", default=None, example="outlines/back.csv")
+    left: str | None = key(_PROFILE, "height, x", default=None, example="outlines/left.csv")
+    right: str | None = key(_PROFILE, "height, x", default=None, example="outlines/right.csv")
 
 
 class SeenFrom(StrEnum):
@@ -36,16 +52,63 @@ class ViewScale(StrEnum):
     """It is found from what calipers and sections say."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@spec
 class ViewSpec:
     """The closed silhouette of the thing, seen from a side."""
 
-    seen_from: SeenFrom
+    seen_from: SeenFrom = key(choice(SeenFrom), "the side it is seen from", name="from")
     source: DrawingSource | PictureSource
-    scale: ViewScale = ViewScale.GIVEN
-    distance_mm: float | None = None
-    """From the lens to the thing's middle; None is far away."""
-    bottom_mm: float | Free = 0.0
-    """Height of the outline's lowest edge, 0 where that is the resting line; FREE is to be found."""
-    top_mm: float | None = None
-    """Height of the outline's highest edge; None where that is anywhere, as of a view that is cut off."""
+    scale: ViewScale = key(
+        choice(ViewScale),
+        "{}: its own unit counts, or its size is found from the calipers",
+        default=ViewScale.GIVEN,
+        start="free",
+    )
+    distance_mm: float | None = key(
+        length(above=20.0, most=FARTHEST_LENS_MM, hint="from the lens to the thing's middle"),
+        "lens to the thing's middle; left out: far away",
+        default=None,
+        example=1200,
+    )
+    bottom_mm: float | Free = key(
+        or_word(FREE, length(least=0.0)),
+        'height of the outline\'s lowest edge: 0 is the resting line; or "free"',
+        default=0.0,
+    )
+    top_mm: float | None = key(
+        length(above=0.0),
+        "height of its highest edge; left out: cut off anywhere",
+        default=None,
+        example=70.0,
+    )
+
+
+def check_view(values: Values) -> Iterator[Mistake]:
+    """A top that is not above the bottom, and a silhouette that would be a hollow."""
+    bottom, top, source = (values.get(name) for name in ("bottom_mm", "top_mm", "source"))
+    if isinstance(bottom, float) and top is not None and top <= bottom:
+        yield Mistake(
+            found=f"{amount(top, 'mm')} is not above the bottom ({amount(bottom, 'mm')})",
+            hint="both are heights above the resting plane, of the outline's highest and lowest edge",
+            at=("top",),
+        )
+    if isinstance(source, PictureSource) and source.shape is Traced.NOTCH:
+        yield Mistake(
+            found=f"found {Traced.NOTCH} in a view",
+            hint='a view is a closed outline: use shape = "piece" or shape = "line"',
+            at=("picture", "shape"),
+        )
+
+
+SIDE: Final = Table(makes=SideSpec, says="side profiles: how the thing runs between the sections")
+VIEW: Final = Table(
+    makes=ViewSpec,
+    says="""\
+The thing seen from a side, as a closed outline: a photograph from far away, or a drawing. It tells
+how the thing runs between the sections, and how it leans. Stand it as it stands in the holder.
+In place of outline it may have a table [view.picture], as a section has.""",
+    check=check_view,
+    drawing=DRAWING,
+    sources={"picture": PICTURE},
+)
+VIEW_EXAMPLES: Final = (Example(shows={"from": "front", "outline": "views/front.svg"}),)

@@ -10,7 +10,7 @@ from typing import Any
 from cradle.checks.held import Held
 from cradle.drawing.sheet import View
 from cradle.holder.holder import Holder
-from cradle.project.spec import Project
+from cradle.project.project import Project
 
 
 @dataclass(frozen=True, slots=True, eq=False, kw_only=True)

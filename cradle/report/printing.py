@@ -9,7 +9,7 @@ import numpy as np
 
 from cradle.geometry.mesh import TriMesh, surface_area_mm2, volume_mm3
 from cradle.project.materials import material_named, solid_density_g_cm3
-from cradle.project.spec import PrinterSpec
+from cradle.project.printer import PrinterSpec
 
 FILAMENTS_MM: Final = (1.75, 2.85)
 """Filament diameters on the market (common practice, no source)."""

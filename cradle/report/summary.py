@@ -19,7 +19,7 @@ from cradle.fit.trials import Learned
 from cradle.geometry.mesh import bounds_mm, edge_statistics, volume_mm3
 from cradle.geometry.ring import size
 from cradle.holder.holder import Holder
-from cradle.project.spec import Project
+from cradle.project.project import Project
 from cradle.sections.section import Section
 
 

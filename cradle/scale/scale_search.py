@@ -9,7 +9,7 @@ from cradle.geometry.arrays import Floats, frozen
 from cradle.pictures.contour import piece_contour
 from cradle.pictures.image import Picture
 from cradle.pictures.regions import Regions, find_regions
-from cradle.project.picture_spec import PictureSource
+from cradle.project.picture import PictureSource
 from cradle.scale.card import card_scale, like_a_card
 from cradle.scale.ruler import crossed, find_rulers
 from cradle.scale.scale import Scale, ScaleKind

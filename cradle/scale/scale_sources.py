@@ -16,7 +16,7 @@ import numpy as np
 from cradle.errors import CaptureError
 from cradle.finding import Finding, Severity
 from cradle.geometry.arrays import Floats, frozen
-from cradle.project.picture_spec import PictureSource, ScaleFrom
+from cradle.project.picture import PictureSource, ScaleFrom
 from cradle.scale.calibration import Calibration, from_scale, scale_difference, to_mm
 from cradle.scale.scale import Scale, ScaleKind
 from cradle.scale.unverified_axis import one_way_note

@@ -19,7 +19,7 @@ from cradle.errors import SectionError
 from cradle.finding import Finding, ordered
 from cradle.geometry.arrays import frozen
 from cradle.geometry.ring import counter_clockwise, extents
-from cradle.project.spec import Align, MeasuredSource, SectionSpec
+from cradle.project.section import Align, MeasuredSource, SectionSpec
 from cradle.sections.caliper import Reconciled, reconcile
 from cradle.sections.half import mirror_half, mirror_half_as_drawn
 from cradle.sections.posterior import PARAMETERS, Posterior

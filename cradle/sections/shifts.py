@@ -15,7 +15,7 @@ import numpy as np
 from cradle.finding import Finding, Severity
 from cradle.geometry.arrays import Floats
 from cradle.geometry.ring import extents
-from cradle.project.spec import Align
+from cradle.project.section import Align
 from cradle.sections.curve import Curve, curve_of
 from cradle.sections.profiles import ProfileExtent, profile_shift
 from cradle.sections.rigid import Motion, rigid_match

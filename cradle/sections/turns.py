@@ -16,7 +16,7 @@ import numpy as np
 from cradle.finding import Finding, Severity
 from cradle.geometry.arrays import Floats
 from cradle.geometry.ring import counter_clockwise, turned
-from cradle.project.spec import Align
+from cradle.project.section import Align
 from cradle.sections.curve import Curve, curve_of
 from cradle.sections.mirror import MirrorLine, mirror_lines
 from cradle.sections.rigid import Motion, first_turn, rigid_match

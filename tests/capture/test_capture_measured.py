@@ -10,7 +10,7 @@ from cradle.capture.clean import clean_outline
 from cradle.capture.measured import exponent_from_diagonal, measured_points
 from cradle.errors import OutlineError
 from cradle.geometry.ring import signed_area, size
-from cradle.project.spec import Form, MeasuredSource
+from cradle.project.section import Form, MeasuredSource
 
 
 def measured(form, width=40.0, depth=30.0, **more):

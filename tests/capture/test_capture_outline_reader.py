@@ -13,7 +13,8 @@ from cradle.capture.outline_reader import _READERS, read_outline, read_profile, 
 from cradle.errors import CaptureError, InputError, OutlineError
 from cradle.geometry.planar import are_simple
 from cradle.geometry.ring import signed_area, size
-from cradle.project.spec import DrawingSource, Form, MeasuredSource, SectionSpec, SideSpec
+from cradle.project.section import DrawingSource, Form, MeasuredSource, SectionSpec
+from cradle.project.view import SideSpec
 
 ENDINGS = (".svg", ".dxf", ".csv", ".json")
 

@@ -11,7 +11,7 @@ from things_painted import egg, placed, rule_on
 from cradle.capture import piece_tracing
 from cradle.capture.tracing import trace_picture
 from cradle.pictures.contour import piece_contour
-from cradle.project.picture_spec import PictureSource
+from cradle.project.picture import PictureSource
 
 
 def _crumbs(seed):

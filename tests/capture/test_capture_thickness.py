@@ -26,7 +26,7 @@ from cradle.capture.thickness import Raised
 from cradle.capture.tracing import trace_picture
 from cradle.errors import CaptureError
 from cradle.pictures.image import read_picture
-from cradle.project.picture_spec import PictureSource, Traced
+from cradle.project.picture import PictureSource, Traced
 from cradle.scale.camera import Viewpoint, viewpoint
 from cradle.scale.sheet import SHEETS
 from cradle.scale.sheet_marks import read_sheet

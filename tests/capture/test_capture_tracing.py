@@ -29,7 +29,7 @@ from cradle.pictures.contour import closed_rings, largest_ring
 from cradle.pictures.image import read_picture
 from cradle.pictures.notch import joined, notch_of
 from cradle.pictures.smooth import smoothed
-from cradle.project.picture_spec import LineEdge, PictureSource, ScaleFrom, Traced
+from cradle.project.picture import LineEdge, PictureSource, ScaleFrom, Traced
 from cradle.scale.calibration import from_scale, mm_per_px, raised_scale_error
 from cradle.scale.card import LONG_MM, SHORT_MM, card_scale
 from cradle.scale.scale_sources import chosen, points_scale, tag_scale

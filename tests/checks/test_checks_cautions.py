@@ -12,17 +12,11 @@ from cradle.holder.holder import make_holder
 from cradle.pocket.clearance import clearance_profile
 from cradle.pocket.pocket import make_pocket
 from cradle.pocket.survey import survey
-from cradle.project.block_parts import PlateHole, PlateSpec
-from cradle.project.spec import (
-    BlockSpec,
-    Nature,
-    ObjectSpec,
-    OpeningKind,
-    OpeningSpec,
-    PrinterSpec,
-    Project,
-    Through,
-)
+from cradle.project.block import BlockSpec, PlateHole, PlateSpec
+from cradle.project.opening import KeyholeSpec, MagnetSpec, ScrewSpec, Through
+from cradle.project.printer import PrinterSpec
+from cradle.project.project import Project
+from cradle.project.thing import Nature, ObjectSpec
 
 BLOCK = BlockSpec(wall_mm=9.0, floor_mm=6.0)
 
@@ -49,9 +43,9 @@ def words(pocket, *openings, nature=(), material="PLA", tips=40.0, plate=None):
     return cautions(project, holder, natures=nature, tip_angle_deg=tips)
 
 
-KEYHOLE = OpeningSpec(kind=OpeningKind.KEYHOLE, through=Through.BACK, screw="M4")
-MAGNET = OpeningSpec(kind=OpeningKind.MAGNET, diameter_mm=8, depth_mm=3)
-SCREW_DOWN = OpeningSpec(kind=OpeningKind.SCREW, screw="M4")
+KEYHOLE = KeyholeSpec(through=Through.BACK, screw="M4")
+MAGNET = MagnetSpec(diameter_mm=8, depth_mm=3)
+SCREW_DOWN = ScrewSpec(screw="M4")
 
 
 def test_a_plain_stand_gets_what_always_applies_and_its_material_s_heat(pocket):

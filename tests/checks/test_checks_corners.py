@@ -11,8 +11,7 @@ from cradle.holder.holder import make_holder
 from cradle.pocket.clearance import clearance_profile
 from cradle.pocket.pocket import make_pocket
 from cradle.pocket.survey import survey
-from cradle.project.block_parts import CornerForm, PlateHole, PlateSpec
-from cradle.project.spec import BlockForm, BlockSpec
+from cradle.project.block import BlockForm, BlockSpec, CornerForm, PlateHole, PlateSpec
 
 GAP_MM = 0.5
 PLATE = PlateSpec(width_mm=90.0, hole=PlateHole.SCREW, diameter_mm=4.0)

@@ -24,7 +24,9 @@ from cradle.holder.holder import make_holder
 from cradle.pocket.clearance import clearance_profile
 from cradle.pocket.pocket import make_pocket
 from cradle.pocket.survey import survey
-from cradle.project.spec import AUTO, BlockForm, BlockSpec, PrinterSpec
+from cradle.project.block import BlockForm, BlockSpec
+from cradle.project.convert import AUTO
+from cradle.project.printer import PrinterSpec
 
 CONE = stacked([0, 40], [circle(15), circle(19)])
 

@@ -18,18 +18,13 @@ from cradle.holder.holder import make_holder
 from cradle.pocket.clearance import clearance_profile
 from cradle.pocket.pocket import make_pocket
 from cradle.pocket.survey import survey
-from cradle.project.spec import (
-    BlockSpec,
-    MeasuredSource,
-    ObjectSpec,
-    OpeningKind,
-    OpeningSpec,
-    PrinterSpec,
-    Project,
-    SectionSpec,
-    SideSpec,
-    Through,
-)
+from cradle.project.block import BlockSpec
+from cradle.project.opening import SlotSpec, Through
+from cradle.project.printer import PrinterSpec
+from cradle.project.project import Project
+from cradle.project.section import MeasuredSource, SectionSpec
+from cradle.project.thing import ObjectSpec
+from cradle.project.view import SideSpec
 from cradle.sections.section import RingStack
 
 PRINTER = PrinterSpec()
@@ -100,8 +95,7 @@ def tile():
 @pytest.mark.parametrize(("apart", "thin"), [(0.3, True), (1.2, False)])
 def test_a_web_thinner_than_a_line_between_two_openings_is_found(tile, apart, thin):
     slots = tuple(
-        OpeningSpec(
-            kind=OpeningKind.SLOT,
+        SlotSpec(
             through=Through.FRONT,
             at_mm=(x, 15.0),
             width_mm=5,

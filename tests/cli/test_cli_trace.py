@@ -13,7 +13,7 @@ PICTURES = Path(__file__).parents[2] / "demo_data/ocarina/pictures"
 @pytest.mark.parametrize("ending", ["svg", "dxf", "csv"])
 def test_outlines_are_written_in_three_formats_and_read_back(tmp_path, capsys, ending):
     from cradle.capture.outline_reader import read_outline
-    from cradle.project.spec import DrawingSource, SectionSpec
+    from cradle.project.section import DrawingSource, SectionSpec
 
     target = tmp_path / f"low.{ending}"
     assert main(["trace", str(PICTURES / "low.jpg"), "-o", str(target), "--json"]) == 0

@@ -4,7 +4,7 @@ import numpy as np
 
 from cradle.capture.outline_reader import read_outline
 from cradle.geometry.ring import extents
-from cradle.project.spec import DrawingSource, SectionSpec
+from cradle.project.section import DrawingSource, SectionSpec
 
 SVG = '<svg xmlns="http://www.w3.org/2000/svg" xmlns:xlink="http://www.w3.org/1999/xlink" {page}>{body}</svg>'
 

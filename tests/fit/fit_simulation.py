@@ -18,14 +18,11 @@ from stacked import UP, stacked
 from cradle.fit.model import fit_model
 from cradle.geometry.arrays import frozen
 from cradle.loft.body import Body
-from cradle.project.spec import (
-    BlockSpec,
-    DrawingSource,
-    PrinterSpec,
-    Project,
-    SectionSpec,
-    SpreadSpec,
-)
+from cradle.project.block import BlockSpec
+from cradle.project.fit import SpreadSpec
+from cradle.project.printer import PrinterSpec
+from cradle.project.project import Project
+from cradle.project.section import DrawingSource, SectionSpec
 from cradle.sections.posterior import Posterior, Reading, ReadingKind
 from cradle.sections.section import PlacedBy, RingStack, Section
 

@@ -5,7 +5,7 @@ from fit_models import round_places
 from cradle.fit.between_clearance import COVERAGE, MOST_MM, auto_relief_mm
 from cradle.fit.interpolation_error import bows, change_mm, half_way_mm, interpolation_error
 from cradle.geometry.arrays import frozen, frozen_ints
-from cradle.project.spec import Between
+from cradle.project.section import Between
 from cradle.sections.section import RingStack
 
 

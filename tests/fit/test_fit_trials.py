@@ -12,7 +12,10 @@ from cradle.fit.chance import chance_of_fit
 from cradle.fit.trials import FEEL_MM, MOST_MM, corrected, learn
 from cradle.fit.uncertainties import Spread
 from cradle.pocket.clearance import ClearanceProfile
-from cradle.project.spec import DrawingSource, PrinterSpec, Project, SectionSpec, SpreadSpec
+from cradle.project.fit import SpreadSpec
+from cradle.project.printer import PrinterSpec
+from cradle.project.project import Project
+from cradle.project.section import DrawingSource, SectionSpec
 from cradle.project.trial_log import Piece, Seen, Side, Trial
 
 DAY = datetime.date(2026, 5, 17)

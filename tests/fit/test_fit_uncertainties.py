@@ -13,7 +13,8 @@ from cradle.fit.uncertainties import (
     reading_mm,
     rectangular,
 )
-from cradle.project.spec import PrinterSpec, SpreadSpec
+from cradle.project.fit import SpreadSpec
+from cradle.project.printer import PrinterSpec
 
 MANY = 400_000
 

@@ -11,8 +11,8 @@ from cradle.holder.holder import make_holder
 from cradle.pocket.clearance import clearance_profile
 from cradle.pocket.pocket import make_pocket
 from cradle.pocket.survey import survey
-from cradle.project.block_parts import CornerForm
-from cradle.project.spec import BlockForm, BlockSpec, OpeningKind, OpeningSpec, Through
+from cradle.project.block import BlockForm, BlockSpec, CornerForm
+from cradle.project.opening import DrainSpec, RoundSpec, SlotSpec, Through
 
 ORIGIN = np.zeros((1, 2))
 PROFILE = clearance_profile([0, 50], [None, None], default_mm=0.4)
@@ -114,7 +114,7 @@ def test_chamfers_cut_the_outer_edges(tile):
 @pytest.mark.parametrize("through", [t for t in Through if t is not Through.FLOOR])
 def test_a_round_hole_goes_through_its_wall_only(through, tile):
     plain = make_holder([tile], block=BlockSpec(), openings=(), under=ORIGIN)
-    hole = OpeningSpec(kind=OpeningKind.ROUND, through=through, at_mm=(2.0, 15.0), diameter_mm=6.0)
+    hole = RoundSpec(through=through, at_mm=(2.0, 15.0), diameter_mm=6.0)
     holder = make_holder([tile], block=BlockSpec(), openings=(hole,), under=ORIGIN)
     gone = volume_mm3(plain.mesh) - volume_mm3(holder.mesh)
     # the 3 mm wall under a 6 mm hole, a 48-gon around its circle
@@ -129,7 +129,7 @@ def test_a_round_hole_goes_through_its_wall_only(through, tile):
 
 
 def test_a_drain_goes_through_the_floor_and_nothing_else(can):
-    drain = OpeningSpec(kind=OpeningKind.DRAIN)
+    drain = DrainSpec(diameter_mm=5)
     plain = make_holder([can], block=BlockSpec(floor_mm=4), openings=(), under=ORIGIN)
     holder = make_holder([can], block=BlockSpec(floor_mm=4), openings=(drain,), under=ORIGIN)
     gone = volume_mm3(plain.mesh) - volume_mm3(holder.mesh)
@@ -137,7 +137,7 @@ def test_a_drain_goes_through_the_floor_and_nothing_else(can):
 
 
 def test_a_slot_has_its_width_length_and_turn(can):
-    slot = OpeningSpec(kind=OpeningKind.SLOT, width_mm=4, length_mm=12, turn_deg=90, at_mm=(0, 0))
+    slot = SlotSpec(width_mm=4, length_mm=12, turn_deg=90, at_mm=(0, 0))
     plain = make_holder([can], block=BlockSpec(floor_mm=4), openings=(), under=ORIGIN)
     holder = make_holder([can], block=BlockSpec(floor_mm=4), openings=(slot,), under=ORIGIN)
     plug = solids.mesh_of(solids.difference(plain.solid, [holder.solid], where="plug"))
@@ -145,17 +145,17 @@ def test_a_slot_has_its_width_length_and_turn(can):
 
 
 def test_openings_that_miss_the_pocket_are_refused(can):
-    away = OpeningSpec(kind=OpeningKind.ROUND, at_mm=(60, 0), diameter_mm=5)
+    away = RoundSpec(at_mm=(60, 0), diameter_mm=5)
     with pytest.raises(HolderError, match=r"opening\[1\].*under no part"):
         make_holder([can], block=BlockSpec(), openings=(away,), under=ORIGIN)
-    high = OpeningSpec(kind=OpeningKind.ROUND, through=Through.LEFT, at_mm=(0, 90), diameter_mm=5)
+    high = RoundSpec(through=Through.LEFT, at_mm=(0, 90), diameter_mm=5)
     with pytest.raises(HolderError, match="does not meet the pocket"):
         make_holder([can], block=BlockSpec(), openings=(high,), under=ORIGIN)
 
 
 def test_a_cut_into_two_parts_is_refused(can):
     cuts = [
-        OpeningSpec(kind=OpeningKind.SLOT, through=side, at_mm=(0, 15), width_mm=5, length_mm=90)
+        SlotSpec(through=side, at_mm=(0, 15), width_mm=5, length_mm=90)
         for side in (Through.FRONT, Through.BACK, Through.LEFT, Through.RIGHT)
     ]
     with pytest.raises(HolderError, match="2 parts"):

@@ -13,8 +13,10 @@ from cradle.holder.holder import make_holder
 from cradle.pocket.clearance import clearance_profile
 from cradle.pocket.pocket import make_pocket
 from cradle.pocket.survey import survey
+from cradle.project.block import BlockForm, BlockSpec
 from cradle.project.fasteners import SCREWS
-from cradle.project.spec import BlockForm, BlockSpec, OpeningKind, OpeningSpec, PrinterSpec, Through
+from cradle.project.opening import OPENINGS, Through
+from cradle.project.printer import PrinterSpec
 
 BLOCK = BlockSpec(wall_mm=5.0, floor_mm=6.0)
 WALLS = [t for t in Through if t is not Through.FLOOR]
@@ -54,7 +56,7 @@ def plug(plain, holder):
 
 
 def opening(kind, through=Through.FLOOR, **sizes):
-    return OpeningSpec(kind=OpeningKind(kind), through=through, **sizes)
+    return OPENINGS.tables[kind].makes(through=through, **sizes)
 
 
 def extent(solid):

@@ -12,7 +12,7 @@ from cradle.holder.fit_slices import FIRST_LAYER_SPREAD_MM, peg, ring_slice
 from cradle.pocket.clearance import clearance_profile
 from cradle.pocket.pocket import make_pocket
 from cradle.pocket.survey import survey
-from cradle.project.spec import RingForm
+from cradle.project.printer import RingForm
 
 CAN = stacked([0, 40], [circle(20)] * 2)
 

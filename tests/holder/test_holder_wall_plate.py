@@ -16,8 +16,8 @@ from cradle.holder.wall_plate import room_on_the_way_mm
 from cradle.pocket.clearance import clearance_profile
 from cradle.pocket.pocket import make_pocket
 from cradle.pocket.survey import survey
-from cradle.project.block_parts import PlateHole, PlateSpec
-from cradle.project.spec import BlockSpec, OpeningKind, OpeningSpec, Through
+from cradle.project.block import BlockSpec, PlateHole, PlateSpec
+from cradle.project.opening import NotchSpec, RoundSpec, Through
 
 BLOCK = BlockSpec(wall_mm=6.0, floor_mm=5.0, corner_mm=6.0)
 # 40 x 24 mm with 0.5 mm per side and walls of 6 mm; from the floor 5 + 0.5 mm under the resting plane to 30 mm
@@ -196,13 +196,13 @@ def test_what_cannot_be_made_is_refused_with_a_remedy(tile, spec, told):
 
 def test_openings_beside_the_plate_are_free_and_those_into_it_refused(tile):
     def slot(y):
-        return OpeningSpec(kind=OpeningKind.ROUND, through=Through.RIGHT, at_mm=(y, 15.0), diameter_mm=4.0)
+        return RoundSpec(through=Through.RIGHT, at_mm=(y, 15.0), diameter_mm=4.0)
 
     spec = plate(thickness_mm=8.0)
     assert len(built(tile, spec, slot(0.0)).openings) == 1
     with pytest.raises(HolderError, match=r"opening\[1\]: the round runs into the wall plate; move it away"):
         built(tile, spec, slot(9.5))
-    notch = OpeningSpec(kind=OpeningKind.NOTCH, through=Through.BACK, width_mm=8, depth_mm=10)
+    notch = NotchSpec(through=Through.BACK, width_mm=8, depth_mm=10)
     assert built(tile, spec, notch).openings
     with pytest.raises(HolderError, match="the notch runs into the wall plate"):
         built(tile, plate(width=60.0, height=70.0), notch)

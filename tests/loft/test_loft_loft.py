@@ -16,7 +16,7 @@ from cradle.loft.exactness import section_error_mm
 from cradle.loft.interpolate import straight_at
 from cradle.loft.loft import loft
 from cradle.loft.skin import cap, skin
-from cradle.project.spec import Between, LoftSpec
+from cradle.project.section import Between, LoftSpec
 from cradle.sections.section import Profiles, RingStack
 
 STACKS = {

@@ -11,7 +11,7 @@ from bodies import bracket, ellipse, inscribed, lofted, pebble, prismoid_volume,
 from cradle.geometry.mesh import TriMesh, centroid_mm, volume_mm3
 from cradle.geometry.ring import signed_area
 from cradle.loft.interpolate import straight_at
-from cradle.project.spec import Between
+from cradle.project.section import Between
 from cradle.sections.rings import match_sections
 
 

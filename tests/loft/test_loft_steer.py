@@ -9,7 +9,7 @@ from cradle.geometry.arrays import frozen
 from cradle.geometry.mesh import edge_statistics
 from cradle.loft.interpolate import straight_at
 from cradle.loft.steer import profile_heights
-from cradle.project.spec import Between
+from cradle.project.section import Between
 from cradle.sections.section import Profiles
 
 HEIGHTS = np.array([0.0, 20.0, 40.0])

@@ -11,7 +11,7 @@ from things_painted import egg, house, lobed, placed, rule_on
 
 from cradle.capture.tracing import trace_picture
 from cradle.errors import CaptureError
-from cradle.project.picture_spec import PictureSource, Traced
+from cradle.project.picture import PictureSource, Traced
 
 SHAPES = {"egg": egg(58, 38), "house": house(56), "lobed": lobed(56)}
 

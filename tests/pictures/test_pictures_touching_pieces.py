@@ -11,7 +11,7 @@ from traced_grid import BLUE
 from cradle.capture.tracing import trace_picture
 from cradle.errors import CaptureError
 from cradle.pictures.touching_pieces import neck_of
-from cradle.project.picture_spec import PictureSource
+from cradle.project.picture import PictureSource
 
 ARC = np.linspace(np.pi, 2 * np.pi, 60)
 HOLLOW = np.column_stack([40 * np.cos(ARC), 25 * np.sin(ARC)])

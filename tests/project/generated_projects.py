@@ -1,38 +1,34 @@
 """Hypothesis strategies for sound projects, and a small sound text to damage."""
 
 import math
+from dataclasses import MISSING, fields
 from pathlib import Path
 
 from hypothesis import strategies as st
 
-from cradle.project.block_parts import CornerForm, PlateHole, PlateSpec
+from cradle.project.block import BlockForm, BlockSpec, CornerForm, PlateHole, PlateSpec
+from cradle.project.convert import AUTO
 from cradle.project.fasteners import SIZES
-from cradle.project.opening_keys import RULES
-from cradle.project.picture_spec import PictureSource, ScaleFrom, Traced
-from cradle.project.spec import (
-    AUTO,
-    Align,
-    Between,
-    BlockForm,
-    BlockSpec,
-    DrawingSource,
-    FitSpec,
-    Form,
-    LoftSpec,
-    MeasuredSource,
-    Nature,
-    ObjectSpec,
+from cradle.project.fit import FitSpec, SpreadSpec
+from cradle.project.opening import (
+    OPENINGS,
+    DrainSpec,
+    FeetSpec,
+    FingerSpec,
+    NotchSpec,
     OpeningKind,
     OpeningSpec,
-    PrinterSpec,
-    Project,
-    RingForm,
-    SectionSpec,
-    SideSpec,
-    SliceSpec,
-    SpreadSpec,
+    SlotSpec,
+    Through,
+    WallOpeningSpec,
+    WindowSpec,
 )
-from cradle.project.view import FREE, SeenFrom, ViewScale, ViewSpec
+from cradle.project.picture import PictureSource, ScaleFrom, Traced
+from cradle.project.printer import PrinterSpec, RingForm, SliceSpec
+from cradle.project.project import Project
+from cradle.project.section import Align, Between, DrawingSource, Form, LoftSpec, MeasuredSource, SectionSpec
+from cradle.project.thing import Nature, ObjectSpec
+from cradle.project.view import FREE, SeenFrom, SideSpec, ViewScale, ViewSpec
 
 FILE = Path("somewhere/holder.toml")
 
@@ -135,34 +131,34 @@ def views(draw) -> ViewSpec:
 
 @st.composite
 def openings(draw) -> OpeningSpec:
-    kind = draw(st.sampled_from(OpeningKind))
-    rule = RULES[kind]
-    keys = {key for key in (*rule.needs, *rule.takes) if key in rule.needs or draw(st.booleans())}
+    makes = OPENINGS.tables[draw(st.sampled_from(OpeningKind))].makes
+    through = [Through.FLOOR] if makes in {DrainSpec, FeetSpec} else list(Through)
+    if issubclass(makes, WallOpeningSpec):
+        through.remove(Through.FLOOR)
+    needed = [f.name for f in fields(makes) if f.default is MISSING]
+    others = [f.name for f in fields(makes) if f.name not in {"pocket", "at_mm", "turn_deg", *needed}]
+    named = {*needed, *(name for name in others if draw(st.booleans()))} - {"through"}
     at = draw(maybe(st.tuples(places, places)))
-    if kind in {OpeningKind.NOTCH, OpeningKind.FINGER}:
-        keys = keys - {"depth"} if at else keys | {"depth"}
-    if kind in {OpeningKind.SCREW, OpeningKind.COUNTERSUNK, OpeningKind.KEYHOLE} and "screw" not in keys:
-        keys |= {"diameter"} if kind is OpeningKind.SCREW else {"diameter", "head"}
-    values = {f"{key}_mm": draw(sizes) for key in sorted(keys - {"screw", "text"})}
-    if "screw" in keys:
+    if makes in {NotchSpec, FingerSpec}:
+        named = named - {"depth_mm"} if at else named | {"depth_mm"}
+    if "head_mm" in {f.name for f in fields(makes)} and "screw" not in named:
+        named |= {"diameter_mm", "head_mm"}
+    values = {name: draw(sizes) for name in sorted(named - {"screw", "text"})}
+    if "screw" in named:
         values["screw"] = draw(st.sampled_from(SIZES))
-    if "text" in keys:
+    if "text" in named:
         values["text"] = draw(texts)
-    if kind is OpeningKind.SLOT:
+    if makes is SlotSpec:
         values["width_mm"], values["length_mm"] = sorted([values["width_mm"], values["length_mm"]])
-    if "corner" in keys:
+    if makes in {SlotSpec, WindowSpec}:
+        values["turn_deg"] = draw(turns)
+    if "corner_mm" in named:
         sides = [values["width_mm"], values.get("height_mm", values["width_mm"])]
         values["corner_mm"] = min(200.0, min(sides) / 2 * draw(between(0.0, 1.0)))
-    if "head" in keys and "diameter" in keys and values["head_mm"] <= values["diameter_mm"]:
+    if {"head_mm", "diameter_mm"} <= named and values["head_mm"] <= values["diameter_mm"]:
         values["head_mm"] = min(2 * values["diameter_mm"], 2000.0)
         values["diameter_mm"] = values["head_mm"] / 2
-    return OpeningSpec(
-        kind=kind,
-        through=draw(st.sampled_from(sorted(rule.through))),
-        at_mm=at,
-        turn_deg=draw(turns),
-        **values,
-    )
+    return makes(through=draw(st.sampled_from(through)), at_mm=at, **values)
 
 
 @st.composite

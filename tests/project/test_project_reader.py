@@ -4,21 +4,15 @@ import pytest
 from generated_projects import FILE, SMALL
 
 from cradle.errors import InputError, ProjectError
-from cradle.project.picture_spec import PictureSource
+from cradle.project.block import BlockSpec
+from cradle.project.convert import AUTO
+from cradle.project.fit import FitSpec
+from cradle.project.opening import OpeningKind, Through
+from cradle.project.picture import PictureSource
+from cradle.project.printer import PrinterSpec, SliceSpec
+from cradle.project.project import source_files
 from cradle.project.reader import LARGEST_BYTES, project_from_text, read_project
-from cradle.project.sources import source_files
-from cradle.project.spec import (
-    AUTO,
-    BlockSpec,
-    DrawingSource,
-    FitSpec,
-    Form,
-    MeasuredSource,
-    OpeningKind,
-    PrinterSpec,
-    SliceSpec,
-    Through,
-)
+from cradle.project.section import DrawingSource, Form, MeasuredSource
 from cradle.project.view import FREE, SeenFrom, ViewScale, ViewSpec
 
 

@@ -4,10 +4,16 @@ from pathlib import Path
 import pytest
 
 from cradle.errors import ExportError, InputError
-from cradle.project import schema
+from cradle.project.block import BlockSpec
+from cradle.project.fit import FitSpec
+from cradle.project.opening import OpeningKind
+from cradle.project.picture import PICTURE_ENDINGS
+from cradle.project.printer import PrinterSpec, SliceSpec
+from cradle.project.project import tables
 from cradle.project.reader import project_from_text, read_project
-from cradle.project.spec import BlockSpec, FitSpec, MeasuredSource, Nature, PrinterSpec, SliceSpec
+from cradle.project.section import DRAWING, DRAWING_ENDINGS, MeasuredSource
 from cradle.project.template import project_template, start_project
+from cradle.project.thing import Nature
 from cradle.project.view import SeenFrom, ViewScale
 
 
@@ -39,11 +45,11 @@ def test_the_new_project_names_every_key():
             table = header[1]
         elif key:
             parts.setdefault(table, set()).add(key[1])
-    parts["view"] |= set(schema.DRAWING.keys)  # said of sections
+    parts["view"] |= set(DRAWING.keys)  # said of sections
     parts["view.picture"] = parts["section.picture"]
-    for name, wanted in schema.tables():
+    for name, wanted in tables():
         assert set(wanted.keys) <= parts[name] | parts.get(f"{name}.measured", set()), name
-    assert set(schema.DRAWING.keys) <= parts["section"]
+    assert set(DRAWING.keys) <= parts["section"]
 
 
 def test_what_is_commented_out_reads_too_once_it_is_let_in():
@@ -66,7 +72,7 @@ def test_what_is_commented_out_reads_too_once_it_is_let_in():
     # keys of the section under [section.measured] belong above it
     project = project_from_text(opened, file=Path("holder.toml"))
     assert [section.name for section in project.sections] == ["low", "middle", "high", "top", "rim"]
-    assert len(project.openings) == 11
+    assert len(project.openings) == len(OpeningKind)
     assert project.thing.nature == (Nature.SHARP, Nature.WET)
     assert project.side.right == "outlines/right.csv"
     (view,) = project.views
@@ -78,9 +84,9 @@ def test_the_new_project_names_the_endings_of_drawings_and_pictures():
     drawing, picture = (
         re.search(rf'(?m)^# {key} = "[^"]*" *# (.*)$', text)[1] for key in ("outline", "file")
     )
-    assert set(re.findall(r"\.[a-z]+", drawing.split(",")[0])) == set(schema.DRAWING_ENDINGS)
+    assert set(re.findall(r"\.[a-z]+", drawing.split(",")[0])) == set(DRAWING_ENDINGS)
     longer = {".jpeg", ".tiff"}  # of endings named in their short form
-    assert set(re.findall(r"\.[a-z]+", picture)) == set(schema.PICTURE_ENDINGS) - longer
+    assert set(re.findall(r"\.[a-z]+", picture)) == set(PICTURE_ENDINGS) - longer
 
 
 def test_the_new_project_warns():

@@ -3,7 +3,7 @@ import tomllib
 from generated_projects import projects
 from hypothesis import given, settings
 
-from cradle.project.toml_positions import Made, dotted, line_of, places_in
+from cradle.project.toml_positions import WrittenAs, dotted, line_of, places_in
 from cradle.project.writer import project_to_text
 
 TRICKY = '''\
@@ -64,9 +64,9 @@ def test_every_value_of_a_tricky_text_is_found_at_its_line():
     assert line_of(places, ("list", 0)) == 12
     assert line_of(places, ("list", 0, "inner", 1, "n", "o")) == 17
     assert line_of(places, ("list", 1)) == 18
-    assert places["a", "b.c"].made is Made.HEADER
-    assert places["a", "b.c", "i", "j"].made is Made.DOTTED
-    assert places["a", "b.c", "d", 2].made is Made.INLINE
+    assert places["a", "b.c"].written_as is WrittenAs.HEADER
+    assert places["a", "b.c", "i", "j"].written_as is WrittenAs.DOTTED
+    assert places["a", "b.c", "d", 2].written_as is WrittenAs.INLINE
 
 
 def test_a_missing_key_has_the_line_of_the_table_around_it():

@@ -11,7 +11,7 @@ from traced_grid import BLUE
 
 from cradle.capture.tracing import trace_outline, trace_picture
 from cradle.finding import Severity
-from cradle.project.picture_spec import PictureSource, Traced
+from cradle.project.picture import PictureSource, Traced
 from cradle.scale.sheet import SHEETS
 from cradle.scale.unverified_axis import USUAL_PERCENT
 

@@ -6,7 +6,7 @@ import numpy as np
 
 from cradle.capture.outline import Outline
 from cradle.geometry.arrays import frozen
-from cradle.project.spec import DrawingSource, SectionSpec
+from cradle.project.section import DrawingSource, SectionSpec
 
 
 def polar(count, radius):

@@ -6,7 +6,7 @@ from cradle.errors import SectionError
 from cradle.finding import Severity
 from cradle.geometry.arrays import frozen
 from cradle.geometry.ring import extents, resample, size, turned
-from cradle.project.spec import Align, Form, MeasuredSource, SectionSpec
+from cradle.project.section import Align, Form, MeasuredSource, SectionSpec
 from cradle.sections.place import place_sections
 from cradle.sections.section import PlacedBy, Profiles
 

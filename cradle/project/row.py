@@ -1,22 +1,50 @@
-"""What the keys of a row must satisfy: how many things, and which pocket an opening belongs to."""
+"""``[row]``: things side by side in one block, and which pocket an opening belongs to."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from typing import Any, Final
+from typing import Final
 
-from cradle.project.convert import Mistake
-from cradle.project.spec import ON_BLOCK, OpeningKind, Through
+from cradle.project.convert import Mistake, file_path, length, list_of, whole_number
+from cradle.project.key import Example, Table, Values, key, spec
+from cradle.project.opening import MOST_POCKETS, OPENINGS, FeetSpec, FingerSpec, Through
 
-MOST_POCKETS: Final = 24
 OF_THE_HOLDER: Final = frozenset({"block", "plate", "row", "opening", "slices", "printer"})
 """Tables that a holder takes from its own project, not from those of the other things in its row."""
 MOST_OTHERS: Final = 12
 """Other things than the project's own: their cuts have letters from A to Z."""
 
 
-def check_row(values: dict[str, Any]) -> Iterator[Mistake]:
-    """Yield more things than a row takes."""
+@spec
+class RowSpec:
+    """Things side by side in one block, from left to right; each has its own pocket.
+
+    Of other things the thing, its sections and its fit count; block, openings
+    and printer are those of the project that names them.
+    """
+
+    count: int = key(
+        whole_number("a number of things", least=1, most=MOST_POCKETS),
+        "how many of this thing",
+        default=1,
+        start=2,
+    )
+    things: tuple[str, ...] = key(
+        list_of(file_path((".toml",))),
+        "other things to the right of it, each by its own project file",
+        default=(),
+        example=["../flute/holder.toml"],
+    )
+    gap_mm: float | None = key(
+        length(above=0.0, most=200.0),
+        "between neighbours where they are widest; left out: as the wall",
+        default=None,
+        example=6.0,
+    )
+
+
+def check_row(values: Values) -> Iterator[Mistake]:
+    """More things than a row takes."""
     count, things = values.get("count"), values.get("things")
     if count is None or things is None:
         return
@@ -34,8 +62,8 @@ def check_row(values: dict[str, Any]) -> Iterator[Mistake]:
         )
 
 
-def check_openings_in_row(row: dict[str, Any], openings: Sequence[dict[str, Any]]) -> Iterator[Mistake]:
-    """Yield openings at pockets that the row does not have, and those in walls that no pocket lies behind."""
+def check_openings_in_row(row: Values, openings: Sequence[Values]) -> Iterator[Mistake]:
+    """Openings at pockets that the row does not have, and those in walls that no pocket lies behind."""
     count, things = row.get("count"), row.get("things")
     if count is None or things is None:
         return
@@ -44,8 +72,8 @@ def check_openings_in_row(row: dict[str, Any], openings: Sequence[dict[str, Any]
         yield from _opening(opening, at=("opening", index), last=last)
 
 
-def _opening(opening: dict[str, Any], *, at: tuple[str, int], last: int) -> Iterator[Mistake]:
-    kind, through, pocket = (opening.get(key) for key in ("kind", "through", "pocket"))
+def _opening(opening: Values, *, at: tuple[str, int], last: int) -> Iterator[Mistake]:
+    kind, through, pocket = (opening.get(name) for name in ("kind", "through", "pocket"))
     if pocket is not None and pocket > last:
         yield Mistake(
             found=f"found {pocket}, there {'is 1 pocket' if last == 1 else f'are {last} pockets'}",
@@ -53,15 +81,18 @@ def _opening(opening: dict[str, Any], *, at: tuple[str, int], last: int) -> Iter
             at=(*at, "pocket"),
         )
         return
-    if kind is OpeningKind.FEET and pocket is not None:
+    if kind is None:
+        return
+    makes = OPENINGS.tables[kind].makes
+    if makes is FeetSpec and pocket is not None:
         yield Mistake(
             found=f"found {pocket} on the opening {kind}",
             hint="feet stand under the block, not under a pocket",
             at=(*at, "pocket"),
         )
-    if last == 1 or kind is None or kind in ON_BLOCK or through not in {Through.LEFT, Through.RIGHT}:
+    if last == 1 or makes.of_block or through not in {Through.LEFT, Through.RIGHT}:
         return
-    if kind is OpeningKind.FINGER:
+    if makes is FingerSpec:
         yield Mistake(
             found=f"found {through} in a row",
             hint='beside a thing in a row stands its neighbour: use through = "front" or "back"',
@@ -74,3 +105,11 @@ def _opening(opening: dict[str, Any], *, at: tuple[str, int], last: int) -> Iter
             hint=f"leave it out, or use pocket = {end}",
             at=(*at, "pocket"),
         )
+
+
+ROW: Final = Table(
+    makes=RowSpec,
+    says="Several things side by side in one block, each with its own pocket.\n",
+    check=check_row,
+)
+ROW_EXAMPLES: Final = (Example(),)

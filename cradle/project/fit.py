@@ -1,0 +1,98 @@
+"""``[fit]`` and ``[spread]``: how the thing sits in the holder, and how far off the readings may be."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+from typing import Final
+
+from cradle.project.convert import AUTO, Auto, Mistake, Triple, length, list_of, number, or_auto
+from cradle.project.key import Table, Values, key, spec
+from cradle.project.section import CLEARANCE, LARGEST_CLEARANCE_MM
+from cradle.tolerances import DEFAULT
+
+STEEPEST_INSERTION_DEG: Final = 30.0
+"""From straight up; ``insertion = "auto"`` looks no further either."""
+LARGEST_SPREAD_MM: Final = 5.0
+_OUT: Final = "the direction in which the thing is lifted out; [0, 0, 1] is straight up"
+_SPREAD: Final = length(
+    least=0.0, most=LARGEST_SPREAD_MM, hint="one standard deviation; about two thirds of cases lie within it"
+)
+
+
+@spec
+class FitSpec:
+    """How the thing sits in the holder."""
+
+    clearance_mm: float | Auto = key(or_auto(CLEARANCE), 'gap per side, or "auto"', default=0.35)
+    insertion: Triple | Auto = key(
+        or_auto(list_of(number("a number", most=1e6), names="x y z", hint=_OUT)),
+        'direction in which the thing is lifted OUT, or "auto"',
+        default=(0.0, 0.0, 1.0),
+        start=[0, 0, 1],
+    )
+    relief_mm: float | Auto = key(
+        or_auto(length(least=0.0, most=LARGEST_CLEARANCE_MM)),
+        'extra gap between the measured heights, or "auto"',
+        default=0.0,
+    )
+    chance: float = key(
+        number("a chance", above=0.0, most=0.995, hint="0.95 is 19 in 20"),
+        'how likely it shall fit, for clearance = "auto"',
+        default=0.95,
+    )
+
+
+@spec
+class SpreadSpec:
+    """Standard uncertainties (one standard deviation) of what was measured; None lets `cradle.fit` choose.
+
+    The error of a traced outline is smooth along it and of its own for each
+    section; that of a scale is common to all drawings. Where ``inside_mm`` is
+    given, the printer's inside error counts as measured even when it is 0.
+    """
+
+    trace_mm: float = key(_SPREAD, "of a traced outline, square to it", default=0.1)
+    scale_percent: float = key(
+        number("a share in percent", unit="%", least=0.0, most=5.0),
+        "percent, of a drawing without a caliper reading",
+        default=0.2,
+    )
+    calipers_mm: float = key(
+        _SPREAD, "of one reading by hand: feel, squareness, the mark's height", default=0.03
+    )
+    step_mm: float = key(_SPREAD, "the calipers' last digit", default=0.01)
+    heights_mm: float = key(_SPREAD, "of the height of a section", default=0.3)
+    repeat_mm: float = key(_SPREAD, "from one print to the next", default=0.03)
+    placing_mm: float | None = key(
+        _SPREAD, "of where a section lies beside the others", default=None, example=0.2
+    )
+    between_mm: float | None = key(
+        _SPREAD, "of the thing half way between two sections", default=None, example=0.3
+    )
+    inside_mm: float | None = key(
+        _SPREAD, "of the inside error, once you have measured it", default=None, example=0.02
+    )
+
+
+def check_fit(values: Values) -> Iterator[Mistake]:
+    """What is wrong with the direction in which the thing is lifted out."""
+    insertion = values.get("insertion")
+    if insertion is None or insertion == AUTO:
+        return
+    x, y, z = insertion
+    if math.hypot(x, y, z) < DEFAULT.rounding:
+        yield Mistake(found="found a vector without length", hint=f"it is {_OUT}", at=("insertion",))
+        return
+    steep_deg = math.degrees(math.atan2(math.hypot(x, y), z))
+    if steep_deg > STEEPEST_INSERTION_DEG + 1e-9:
+        yield Mistake(
+            found=f"found {steep_deg:.1f} deg from straight up, "
+            f"allowed is at most {STEEPEST_INSERTION_DEG:g} deg",
+            hint=f"it is {_OUT}",
+            at=("insertion",),
+        )
+
+
+FIT: Final = Table(makes=FitSpec, check=check_fit)
+SPREAD: Final = Table(makes=SpreadSpec, says="how far off it all may be: one standard deviation each, in mm")

@@ -1,0 +1,250 @@
+"""What declares a key: one field of a spec says how it is read, what it means and how a new project shows it.
+
+A *spec* is a frozen class, one for each TOML table; each of its fields is a
+`key`. The `Table` beside the class adds what its values must satisfy
+together. Reader, writer, the commented project and the check of changed keys
+are all made from these.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Mapping
+from dataclasses import MISSING, dataclass, field, fields
+from enum import StrEnum
+from typing import Any, Final, TypeAlias, TypeVar, dataclass_transform
+
+from cradle.project.convert import Choice, Convert, Mistake, listed
+
+Values: TypeAlias = dict[str, Any]
+"""Values of a table by the field they fill."""
+Check: TypeAlias = Callable[[Values], Iterator[Mistake]]
+"""What contradicts what; a value that was mistaken is absent, so a check looks before it compares."""
+
+_UNITS: Final = ("_mm", "_deg", "_g", "_px", "_percent")
+_KEY: Final = "key"
+_Spec = TypeVar("_Spec")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Key:
+    """One key of a table.
+
+    Attributes
+    ----------
+    name : str
+        As written in a file.
+    field : str
+        The field of the spec that it fills.
+    convert : Convert
+    says : str
+        What it means, for people.
+    required : bool
+    shown : object
+        Its value in a commented project; None is not shown.
+    live : bool
+        Whether a commented project gives it, rather than leaving it behind a #.
+    """
+
+    name: str
+    field: str
+    convert: Convert
+    says: str
+    required: bool
+    shown: object
+    live: bool
+
+    @property
+    def meaning(self) -> str:
+        """What it means and which words it takes, as a comment says it."""
+        return self._with_words(" | ".join(self._words))
+
+    @property
+    def wanted(self) -> str:
+        """What it means and which words it takes, as a message says it."""
+        return self._with_words(listed(self._words, "or") if self._words else "")
+
+    @property
+    def _words(self) -> tuple[str, ...]:
+        return self.convert.words if isinstance(self.convert, Choice) else ()
+
+    def _with_words(self, words: str) -> str:
+        if "{}" in self.says or not words:
+            return self.says.replace("{}", words)
+        return f"{self.says}: {words}" if self.says else words
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Declared:
+    """What a field says of its key."""
+
+    convert: Convert
+    says: str
+    name: str
+    start: object
+    example: object
+
+
+def key(
+    convert: Convert,
+    says: str = "",
+    *,
+    default: Any = MISSING,
+    name: str = "",
+    start: object = None,
+    example: object = None,
+) -> Any:
+    """A field of a spec that a key of its table fills.
+
+    Parameters
+    ----------
+    convert : Convert
+        How it is read, with its bounds.
+    says : str
+        What it means; ``{}`` stands for the words it takes, which else come last.
+    default : Any
+        Its value where it is left out; without one it must be given.
+    name : str
+        As written in a file, where that is not the field's name without its unit.
+    start : object
+        What a new project gives, where that is not the default.
+    example : object
+        What a new project shows behind a #, in place of a default.
+    """
+    declared = _Declared(convert=convert, says=says, name=name, start=start, example=example)
+    if default is MISSING:
+        return field(metadata={_KEY: declared})
+    return field(default=default, metadata={_KEY: declared})
+
+
+@dataclass_transform(kw_only_default=True, frozen_default=True, field_specifiers=(key, field))
+def spec(cls: type[_Spec]) -> type[_Spec]:
+    """The class as a frozen, slotted dataclass with keywords only."""
+    return dataclass(frozen=True, slots=True, kw_only=True)(cls)
+
+
+def _keys_of(makes: type[Any]) -> dict[str, Key]:
+    keys = {}
+    for f in fields(makes):
+        declared: _Declared | None = f.metadata.get(_KEY)
+        if declared is None:
+            continue
+        unit = next((unit for unit in _UNITS if f.name.endswith(unit)), "")
+        name = declared.name or f.name.removesuffix(unit)
+        default = None if f.default is MISSING or f.default == () else f.default
+        start = default if declared.start is None else declared.start
+        live = None if declared.example is not None else start
+        keys[name] = Key(
+            name=name,
+            field=f.name,
+            convert=declared.convert,
+            says=declared.says,
+            required=f.default is MISSING,
+            shown=declared.example if live is None else live,
+            live=live is not None or f.default is MISSING,
+        )
+    return keys
+
+
+def nothing_to_check(values: Values) -> Iterator[Mistake]:
+    """Nothing."""
+    del values
+    yield from ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Table:
+    """One TOML table: what it makes, and what its values must satisfy together.
+
+    Attributes
+    ----------
+    makes : type
+        A spec, whose fields declare the keys.
+    says : str
+        What it is for: one line stands beside its header in a commented project, more stand above it.
+    check : Check
+    drawing : Table or None
+        Keys of an outline in a drawing, which stand in the table itself.
+    sources : mapping of str to Table
+        Where its outline may come from instead: tables of their own by name.
+    counted_as : str
+        With its number, the name of one that has none.
+    keys : mapping of str to Key
+    """
+
+    makes: type[Any]
+    says: str = ""
+    check: Check = nothing_to_check
+    drawing: Table | None = None
+    sources: Mapping[str, Table] = field(default_factory=dict)
+    counted_as: str = ""
+    keys: Mapping[str, Key] = field(init=False)
+
+    def __post_init__(self) -> None:
+        """Take the keys from the fields of the spec."""
+        object.__setattr__(self, "keys", _keys_of(self.makes))
+
+    @property
+    def inside(self) -> dict[str, Table | None]:
+        """All that may stand in the table: its keys (None), and its tables by name."""
+        drawn = self.drawing.keys if self.drawing is not None else {}
+        return {**dict.fromkeys((*self.keys, *drawn)), **self.sources}
+
+    def defaults(self) -> Values:
+        """Values of the fields that need not be given."""
+        return {f.name: f.default for f in fields(self.makes) if f.default is not MISSING}
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Kinds:
+    """Tables of one name that differ by the word of one key, such as the kinds of opening."""
+
+    by: str
+    tables: Mapping[str, Table]
+    says: str = ""
+
+    @property
+    def inside(self) -> dict[str, Table | None]:
+        """All that may stand in a table of some kind."""
+        return dict.fromkeys((self.by, *(name for table in self.tables.values() for name in table.keys)))
+
+
+class Occurrence(StrEnum):
+    """How often a table may stand in a file."""
+
+    ONCE = "once"
+    """Its keys have their defaults where it does not stand in the file."""
+    AT_MOST_ONCE = "at most once"
+    """There is no such thing where it does not stand in the file."""
+    MANY = "many"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Example:
+    """One table as a commented project shows it.
+
+    Attributes
+    ----------
+    shows : mapping of str to object
+        Values by key; ``...`` is what the key itself shows, and all keys of a table inside.
+    rest : bool
+        Whether the keys not named are shown behind them.
+    live : bool
+        Whether it counts, rather than standing behind a #.
+    says : str
+        What stands above it.
+    """
+
+    shows: Mapping[str, object] = field(default_factory=dict)
+    rest: bool = True
+    live: bool = False
+    says: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TopLevelTable:
+    """A table at the top level of a file and the field of the whole that it fills."""
+
+    field: str
+    table: Table | Kinds
+    occurrence: Occurrence = Occurrence.ONCE
+    examples: tuple[Example, ...] = (Example(live=True),)

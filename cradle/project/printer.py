@@ -1,0 +1,81 @@
+"""``[printer]`` and ``[slices]``: the printer, its material, and thin rings to try the fit on."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from enum import StrEnum
+from typing import Final
+
+from cradle.project.convert import Mistake, Triple, amount, choice, length, list_of, text
+from cradle.project.key import Table, Values, key, spec
+from cradle.project.materials import MATERIALS
+from cradle.project.section import CLEARANCE, SIZE
+
+LARGEST_INSIDE_ERROR_MM: Final = 2.0
+_LINE: Final = length(above=0.0, most=5.0)
+
+
+class RingForm(StrEnum):
+    """Whether a test-fit slice goes all the way round."""
+
+    CLOSED = "closed"
+    OPEN = "open"
+    """Open behind the widest part, so that it goes on from the front."""
+
+
+@spec
+class SliceSpec:
+    """Test-fit slices."""
+
+    thickness_mm: float = key(length(above=0.0, most=50.0), default=2.4)
+    clearances_mm: tuple[float, ...] = key(
+        list_of(CLEARANCE), "one ring for each, per side", default=(0.2, 0.3, 0.4)
+    )
+    ring: RingForm = key(
+        choice(RingForm), "{} (behind the widest part: it goes on from the front)", default=RingForm.CLOSED
+    )
+    heights_mm: tuple[float, ...] = key(
+        list_of(length(least=0.0)), "heights to try besides the sections' own", default=(), example=[12.0]
+    )
+
+
+@spec
+class PrinterSpec:
+    """The printer and its material."""
+
+    bed_mm: Triple = key(
+        list_of(SIZE, names="x y z"),
+        "x, y, z it can print",
+        default=(220.0, 220.0, 250.0),
+        start=[220, 220, 250],
+    )
+    line_mm: float = key(_LINE, "width of one printed line", default=0.42)
+    layer_mm: float = key(_LINE, "height of one layer", default=0.2)
+    material: str = key(text("the name of a material"), " | ".join(MATERIALS), default="PLA")
+    inside_error_mm: float = key(
+        length(
+            least=-LARGEST_INSIDE_ERROR_MM,
+            most=LARGEST_INSIDE_ERROR_MM,
+            hint="how much smaller, per side, an inside wall comes out",
+        ),
+        "measured: how much smaller, per side, an inside wall comes out",
+        default=0.0,
+    )
+
+
+def check_slices(values: Values) -> Iterator[Mistake]:
+    """Clearances that stand twice in the list."""
+    clearances = values.get("clearances_mm", ())
+    for index, clearance in enumerate(clearances):
+        if clearance in clearances[:index]:
+            yield Mistake(
+                found=f"found {amount(clearance, 'mm')} twice",
+                hint="list each clearance once",
+                at=("clearances", index),
+            )
+
+
+SLICES: Final = Table(
+    makes=SliceSpec, says="thin rings to try the fit on before the long print", check=check_slices
+)
+PRINTER: Final = Table(makes=PrinterSpec)

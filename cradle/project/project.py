@@ -1,0 +1,200 @@
+"""A whole project: its tables, what must hold between them, and the files it names."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import field
+from pathlib import Path
+from typing import Final
+
+from cradle.project.block import (
+    BLOCK,
+    PLATE,
+    PLATE_EXAMPLES,
+    BlockSpec,
+    PlateSpec,
+    check_plate_on_block,
+)
+from cradle.project.convert import Mistake, amount
+from cradle.project.fit import FIT, SPREAD, FitSpec, SpreadSpec
+from cradle.project.key import Example, Kinds, Occurrence, Table, TopLevelTable, Values, spec
+from cradle.project.opening import OPENING_EXAMPLES, OPENINGS, OpeningSpec
+from cradle.project.picture import PictureSource
+from cradle.project.printer import PRINTER, SLICES, PrinterSpec, SliceSpec
+from cradle.project.row import ROW, ROW_EXAMPLES, RowSpec, check_openings_in_row
+from cradle.project.section import LOFT, SECTION, SECTION_EXAMPLES, DrawingSource, LoftSpec, SectionSpec
+from cradle.project.thing import OBJECT, ObjectSpec
+from cradle.project.view import SIDE, VIEW, VIEW_EXAMPLES, SideSpec, ViewSpec
+from cradle.tolerances import DEFAULT
+
+TRIALS_FILE: Final = "trials.toml"
+"""Beside the project file: what was tried on the thing and what was seen."""
+
+
+@spec
+class Project:
+    """Everything a project file says.
+
+    Lengths in mm, angles in degrees, masses in g. Vectors are in the thing's
+    frame: x to the right, y away from the viewer, z up from the plane the thing
+    rests on. ``file`` is the file it was read from: relative paths start at its
+    folder.
+    """
+
+    file: Path
+    sections: tuple[SectionSpec, ...]
+    thing: ObjectSpec = field(default=ObjectSpec())
+    side: SideSpec = field(default=SideSpec())
+    views: tuple[ViewSpec, ...] = ()
+    loft: LoftSpec = field(default=LoftSpec())
+    fit: FitSpec = field(default=FitSpec())
+    block: BlockSpec = field(default=BlockSpec())
+    plate: PlateSpec | None = None
+    row: RowSpec = field(default=RowSpec())
+    openings: tuple[OpeningSpec, ...] = ()
+    slices: SliceSpec = field(default=SliceSpec())
+    printer: PrinterSpec = field(default=PrinterSpec())
+    spread: SpreadSpec = field(default=SpreadSpec())
+
+    @property
+    def folder(self) -> Path:
+        """Folder that relative paths start from."""
+        return self.file.parent
+
+    @property
+    def slug(self) -> str:
+        """The thing's name made fit for file names: lower case, words joined by hyphens."""
+        words = "".join(c if c.isalnum() else " " for c in self.thing.name.lower()).split()
+        return "-".join(words) or "thing"
+
+
+def _many(field: str, table: Table | Kinds, *examples: Example) -> TopLevelTable:
+    return TopLevelTable(field=field, table=table, occurrence=Occurrence.MANY, examples=examples)
+
+
+TABLES: Final[Mapping[str, TopLevelTable]] = {
+    "object": TopLevelTable(field="thing", table=OBJECT),
+    "section": _many("sections", SECTION, *SECTION_EXAMPLES),
+    "side": TopLevelTable(field="side", table=SIDE),
+    "view": _many("views", VIEW, *VIEW_EXAMPLES),
+    "loft": TopLevelTable(field="loft", table=LOFT),
+    "fit": TopLevelTable(field="fit", table=FIT),
+    "block": TopLevelTable(field="block", table=BLOCK),
+    "plate": TopLevelTable(
+        field="plate", table=PLATE, occurrence=Occurrence.AT_MOST_ONCE, examples=PLATE_EXAMPLES
+    ),
+    "row": TopLevelTable(field="row", table=ROW, examples=ROW_EXAMPLES),
+    "opening": _many("openings", OPENINGS, *OPENING_EXAMPLES),
+    "slices": TopLevelTable(field="slices", table=SLICES),
+    "printer": TopLevelTable(field="printer", table=PRINTER),
+    "spread": TopLevelTable(field="spread", table=SPREAD),
+}
+
+
+def tables() -> Iterator[tuple[str, Table]]:
+    """Every TOML table with its dotted name; of a table of several kinds, each kind."""
+    for name, top in TABLES.items():
+        if isinstance(top.table, Kinds):
+            yield from ((name, table) for table in top.table.tables.values())
+            continue
+        yield name, top.table
+        for source, table in top.table.sources.items():
+            yield f"{name}.{source}", table
+
+
+def source_files(project: Project) -> tuple[Path, ...]:
+    """Paths of a project's file, its drawings, pictures, views, side profiles, its trials; they need not exist."""
+    names: list[str | None] = []
+    for source in (*(s.source for s in project.sections), *(v.source for v in project.views)):
+        if isinstance(source, DrawingSource):
+            names.append(source.path)
+        elif isinstance(source, PictureSource):
+            names += [source.file, source.back_file]
+    side = project.side
+    names += [side.front, side.back, side.left, side.right, TRIALS_FILE]
+    return (project.file, *(project.folder / name for name in names if name is not None))
+
+
+def check_project(parts: Values) -> Iterator[Mistake]:
+    """What contradicts itself between tables; ``parts`` holds the values of each table by field."""
+    sections: Sequence[Values] | None = parts.get("sections")
+    block = parts.get("block", {})
+    if sections is not None:
+        yield from _number_of_sections(sections)
+        yield from _heights(sections, thing=parts.get("thing", {}))
+        yield from _block_height(sections, block=block)
+        yield from _names(sections)
+    yield from check_plate_on_block(block, parts.get("plate"))
+    yield from check_openings_in_row(parts["row"], parts.get("openings", ()))
+
+
+def _number_of_sections(sections: Sequence[Values]) -> Iterator[Mistake]:
+    if not sections:
+        yield Mistake(
+            found="no section found, at least 2 are needed",
+            hint="describe each section in a table [[section]], from bottom to top",
+            at=("section",),
+        )
+    if len(sections) == 1:
+        yield Mistake(
+            found="only 1 section found, at least 2 are needed",
+            hint="for a straight thing repeat the section at a second height",
+            at=("section", 0),
+        )
+
+
+def _heights(sections: Sequence[Values], *, thing: Values) -> Iterator[Mistake]:
+    for index, section in enumerate(sections):
+        height, overall = section.get("height_mm"), thing.get("height_mm")
+        at = ("section", index, "height")
+        if height is None:
+            continue
+        if overall is not None and height > overall:
+            yield Mistake(
+                found=f"{amount(height, 'mm')} is above the thing's overall height, {amount(overall, 'mm')}",
+                hint="measure one of the two again",
+                at=at,
+            )
+        below = sections[index - 1].get("height_mm") if index else None
+        if below is None:
+            continue
+        there = f"section[{index}] ({amount(below, 'mm')})"
+        if height <= below:
+            yield Mistake(
+                found=f"{amount(height, 'mm')} is not above {there}",
+                hint="list sections from bottom to top",
+                at=at,
+            )
+        elif height - below < DEFAULT.section_mm:
+            least = amount(DEFAULT.section_mm, "mm")
+            yield Mistake(
+                found=f"{amount(height, 'mm')} is less than {least} above {there}",
+                hint="leave one of the two out",
+                at=at,
+            )
+
+
+def _block_height(sections: Sequence[Values], *, block: Values) -> Iterator[Mistake]:
+    lowest = sections[0].get("height_mm") if sections else None
+    reach = block.get("height_mm")
+    if lowest is not None and reach is not None and reach <= lowest:
+        yield Mistake(
+            found=f"{amount(reach, 'mm')} is not above the lowest section ({amount(lowest, 'mm')})",
+            hint="the block's height is measured from the resting plane, as the sections' heights are",
+            at=("block", "height"),
+        )
+
+
+def _names(sections: Sequence[Values]) -> Iterator[Mistake]:
+    seen: dict[str, int] = {}
+    for index, section in enumerate(sections):
+        name = section.get("name")
+        if name is None:
+            continue
+        if name in seen:
+            yield Mistake(
+                found=f"{name[:60]!r} is the name of section[{seen[name] + 1}] already",
+                hint="give each section its own name",
+                at=("section", index, "name"),
+            )
+        seen.setdefault(name, index)

@@ -1,0 +1,227 @@
+"""``[[section]]`` and ``[loft]``: the outlines of the thing, where each comes from, and how they become a body."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+from enum import StrEnum
+from typing import Final, TypeAlias
+
+from cradle.project.convert import (
+    LARGEST_MM,
+    Mistake,
+    Pair,
+    amount,
+    angle,
+    choice,
+    file_path,
+    length,
+    list_of,
+    text,
+    yes_or_no,
+)
+from cradle.project.key import Example, Table, Values, key, spec
+from cradle.project.picture import PICTURE, PictureSource
+
+DRAWING_ENDINGS: Final = (".svg", ".dxf", ".csv", ".json")
+DRAWING_UNITS: Final = ("mm", "cm", "in")
+LARGEST_CLEARANCE_MM: Final = 10.0
+"""Per side; room for a padded lining, and far more than any fit of bare plastic."""
+SIZE: Final = length(above=0.0)
+CLEARANCE: Final = length(
+    least=0.0, most=LARGEST_CLEARANCE_MM, hint="clearance is the gap per side, normal to the wall, in mm"
+)
+
+
+class Form(StrEnum):
+    """Shape of a section known by measurements alone."""
+
+    BOX = "box"
+    ELLIPSE = "ellipse"
+    SUPERELLIPSE = "superellipse"
+
+
+class Align(StrEnum):
+    """How sections without a given shift and turn are lined up."""
+
+    AUTO = "auto"
+    """Profiles when there are some, else mirror lines, else the best match."""
+    PROFILES = "profiles"
+    MIRROR = "mirror"
+    MATCH = "match"
+    DRAWING = "drawing"
+    """The drawings share one frame already."""
+
+
+class Between(StrEnum):
+    """How the skin runs between sections."""
+
+    AUTO = "auto"
+    """Straight for 2 sections, smooth for 3 or more."""
+    STRAIGHT = "straight"
+    SMOOTH = "smooth"
+
+
+@spec
+class DrawingSource:
+    """An outline in a drawing or a list of points; its keys stand in the section itself."""
+
+    path: str = key(
+        file_path(DRAWING_ENDINGS),
+        f"{' '.join(DRAWING_ENDINGS)}, from this file's folder",
+        name="outline",
+    )
+    layer: str | None = key(
+        text("the name of a layer"),
+        "only this layer of a DXF, or what has this id in an SVG",
+        default=None,
+        example="outline",
+    )
+    unit: str | None = key(
+        choice(DRAWING_UNITS), "{}, for a drawing that does not say", default=None, example="mm"
+    )
+
+
+@spec
+class MeasuredSource:
+    """A section known by caliper readings alone; its middle is at the origin."""
+
+    form: Form = key(choice(Form), "{} (between the two)")
+    width_mm: float = key(SIZE, "the largest extent along x, in mm")
+    depth_mm: float = key(SIZE, "the largest extent along y, in mm")
+    corner_mm: float = key(length(least=0.0), "box: radius of its corners", default=0.0, example=4.0)
+    diagonal_mm: float | None = key(
+        length(above=0.0, most=1.5 * LARGEST_MM),
+        "superellipse: extent along the diagonal of its box, corner to corner",
+        default=None,
+    )
+
+
+Source: TypeAlias = DrawingSource | MeasuredSource | PictureSource
+
+
+@spec
+class SectionSpec:
+    """One section of the thing."""
+
+    name: str = key(text("a name"))
+    height_mm: float = key(
+        length(least=0.0, hint="heights are measured up from the plane the thing rests on"),
+        "how far above the resting plane the section lies, in mm",
+    )
+    source: Source
+    half: bool = key(yes_or_no, "true: one side only, mirrored about its straight edge", default=False)
+    width_mm: float | None = key(
+        SIZE, "calipers at this height: the outline is scaled to them", default=None, example=61.4
+    )
+    depth_mm: float | None = key(SIZE, default=None, example=43.0)
+    girth_mm: float | None = key(
+        length(above=0.0, most=8000.0),
+        "a string pulled tight around it: a cross-check",
+        default=None,
+        example=170.0,
+    )
+    shift_mm: Pair | None = key(
+        list_of(length(), names="x y"),
+        "where the middle of its width and depth lies, if you measured it",
+        default=None,
+        example=[0.0, 1.5],
+    )
+    turn_deg: float | None = key(
+        angle(most=360.0), "turned to the left, seen from above", default=None, example=0.0
+    )
+    clearance_mm: float | None = key(CLEARANCE, "per side, at this height only", default=None, example=0.3)
+
+
+@spec
+class LoftSpec:
+    """How the sections become a body."""
+
+    align: Align = key(choice(Align), "how the sections are lined up", default=Align.AUTO)
+    between: Between = key(choice(Between), "the skin between the sections", default=Between.AUTO)
+
+
+def check_measured(values: Values) -> Iterator[Mistake]:
+    """What contradicts the form of a measured section."""
+    form, corner, diagonal = (values.get(name) for name in ("form", "corner_mm", "diagonal_mm"))
+    if form is None:
+        return
+    if form is not Form.BOX and corner:
+        yield Mistake(
+            found=f"found a corner radius on the form {form}", hint="only a box has corners", at=("corner",)
+        )
+    if form is not Form.SUPERELLIPSE and diagonal is not None:
+        yield Mistake(
+            found=f"found a diagonal on the form {form}",
+            hint="only a superellipse needs it",
+            at=("diagonal",),
+        )
+    if form is Form.SUPERELLIPSE and "diagonal_mm" in values and diagonal is None:
+        yield Mistake(
+            found="missing",
+            hint="a superellipse needs the largest extent along the diagonal of its box, in mm",
+            at=("diagonal",),
+        )
+    if not {"width_mm", "depth_mm"} <= values.keys():
+        return
+    width, depth = values["width_mm"], values["depth_mm"]
+    if form is Form.BOX and corner is not None and corner > min(width, depth) / 2:
+        yield Mistake(
+            found=f"found {amount(corner, 'mm')}, allowed is at most {amount(min(width, depth) / 2, 'mm')}",
+            hint="a corner radius is no more than half the smaller side",
+            at=("corner",),
+        )
+    most = math.hypot(width, depth)
+    if form is Form.SUPERELLIPSE and diagonal is not None and not most / 2 < diagonal < most:
+        low, high = amount(most / 2, "mm"), amount(most, "mm")
+        yield Mistake(
+            found=f"found {amount(diagonal, 'mm')}, allowed is above {low} and below {high}",
+            hint="a diamond has half the diagonal of the box around it, the box itself all of it",
+            at=("diagonal",),
+        )
+
+
+def check_section(values: Values) -> Iterator[Mistake]:
+    """What contradicts the source of a section."""
+    if values.get("half") and isinstance(values.get("source"), MeasuredSource):
+        yield Mistake(
+            found="found true on a measured section",
+            hint="only a drawing can be a half outline",
+            at=("half",),
+        )
+
+
+DRAWING: Final = Table(makes=DrawingSource)
+MEASURED: Final = Table(makes=MeasuredSource, says="an outline known by calipers alone", check=check_measured)
+SECTION: Final = Table(
+    makes=SectionSpec,
+    says="""\
+Sections, at least 2, from bottom to top. A section is the outline at one height, measured
+from the resting plane. Take one where the shape changes, one near the bottom and one just
+above the rim of the holder; hold the calipers and templates parallel to the resting plane.""",
+    check=check_section,
+    drawing=DRAWING,
+    sources={"measured": MEASURED, "picture": PICTURE},
+    counted_as="section",
+)
+LOFT: Final = Table(makes=LoftSpec)
+
+
+def _measured(name: str, height_mm: float, **sizes: object) -> Example:
+    return Example(shows={"name": name, "height": height_mm, "measured": sizes}, rest=False, live=True)
+
+
+SECTION_EXAMPLES: Final = (
+    _measured("low", 4.0, form="ellipse", width=44.0, depth=34.0),
+    _measured("middle", 20.0, form="superellipse", width=54.0, depth=42.0, diagonal=52.0),
+    _measured("high", 40.0, form="superellipse", width=60.0, depth=46.0, diagonal=58.5, corner=...),
+    Example(
+        says="A section from a drawing or a list of points instead of [section.measured]:",
+        shows={"name": "top", "height": 52.0, "outline": "outlines/top.svg"},
+    ),
+    Example(
+        says="A section from a scan or a photograph with a ruler beside the piece, or of the capture sheet:",
+        shows={"name": "rim", "height": 60.0, "picture": ...},
+        rest=False,
+    ),
+)

@@ -1,0 +1,53 @@
+"""``[object]``: the thing that the holder is for."""
+
+from __future__ import annotations
+
+from enum import StrEnum
+from typing import Final
+
+from cradle.project.convert import Triple, choice, length, list_of, number, text
+from cradle.project.key import Table, key, spec
+
+
+class Nature(StrEnum):
+    """What about the thing asks for caution."""
+
+    SHARP = "sharp"
+    WARM = "warm"
+    """It is put away warm."""
+    MAINS = "mains"
+    """It is plugged into the mains, or charges there."""
+    WET = "wet"
+    CHILD = "child"
+    """It is for children, or within their reach."""
+
+
+@spec
+class ObjectSpec:
+    """The thing."""
+
+    name: str = key(text("a name"), default="thing")
+    mass_g: float | None = key(
+        number("a mass in g", unit="g", above=0.0, most=1e5),
+        "g; leave it out if you have no scale",
+        default=None,
+        start=150,
+    )
+    height_mm: float | None = key(
+        length(above=0.0), "overall; tells whether the holder tips over", default=None, start=70
+    )
+    balance_mm: Triple | None = key(
+        list_of(length(), names="x y z"),
+        "x, y, z of the centre of mass; left out: the middle of the body",
+        default=None,
+        example=[0, 0, 33],
+    )
+    nature: tuple[Nature, ...] = key(
+        list_of(choice(Nature)),
+        f"what asks for caution: {' | '.join(Nature)}",
+        default=(),
+        example=["sharp", "wet"],
+    )
+
+
+OBJECT: Final = Table(makes=ObjectSpec)
