@@ -12,7 +12,7 @@ import re
 from collections.abc import Sequence
 from enum import StrEnum
 from functools import reduce
-from typing import Any, TypeAlias
+from typing import Any, NewType, TypeAlias, overload
 
 import numpy as np
 import shapely
@@ -20,7 +20,7 @@ from numpy.typing import NDArray
 
 from cradle.geometry.arrays import Bools, Floats, Ints, frozen
 
-Region: TypeAlias = Any
+Region = NewType("Region", object)
 """A plane region; opaque outside this module."""
 Regions: TypeAlias = NDArray[Any]
 """An array of regions."""
@@ -71,9 +71,17 @@ def crossing(ring: Floats) -> tuple[float, float] | None:
     return (float(place[1]), float(place[2])) if place else (float(ring[0, 0]), float(ring[0, 1]))
 
 
+@overload
+def offset(areas: Region, distance_mm: float, *, join: Join = ..., arc_deg: float = ...) -> Region: ...
+@overload
+def offset(areas: Region, distance_mm: Floats, *, join: Join = ..., arc_deg: float = ...) -> Regions: ...
+@overload
+def offset(
+    areas: Regions, distance_mm: Floats | float, *, join: Join = ..., arc_deg: float = ...
+) -> Regions: ...
 def offset(
     areas: Regions | Region, distance_mm: Floats | float, *, join: Join = Join.ROUND, arc_deg: float = 11.25
-) -> Regions:
+) -> Any:
     """Regions grown outward (or shrunk, when negative) by a distance, element by element.
 
     For ``Join.ROUND`` this is the Minkowski sum with a disc; the arcs are
@@ -128,7 +136,7 @@ def shifted(areas: Regions | Region, by_mm: Floats) -> Any:
     if by_mm.ndim == 1:
         return shapely.transform(areas, lambda points: points + by_mm)
     points, which = shapely.get_coordinates(areas, return_index=True)
-    return shapely.set_coordinates(areas.copy(), points + by_mm[which])
+    return shapely.set_coordinates(np.array(areas, dtype=object), points + by_mm[which])
 
 
 def scaled(areas: Regions | Region, factor: float) -> Any:

@@ -64,12 +64,35 @@ def arc_positions(ring: Floats) -> Floats:
     return np.concatenate([[0.0], np.cumsum(edge_lengths(ring))])
 
 
-def resample(ring: Floats, *, count: int) -> Floats:
-    """``count`` points at equal arc length, the first point kept, ``(count, 2)``, mm."""
+def along(ring: Floats, at_mm: Floats) -> Floats:
+    """The points at arc lengths from the first, as often round as they say, ``(m, 2)``, mm.
+
+    >>> square = np.array([[0.0, 0.0], [1.0, 0.0], [1.0, 1.0], [0.0, 1.0]])
+    >>> along(square, np.array([0.5, 2.0, -0.5, 4.5])).tolist()
+    [[0.5, 0.0], [1.0, 1.0], [0.0, 0.5], [0.5, 0.0]]
+    """
     positions = arc_positions(ring)
     closed = np.concatenate([ring, ring[:1]])
-    wanted = np.arange(count) * (positions[-1] / count)
+    wanted = at_mm % positions[-1]
     return np.column_stack([np.interp(wanted, positions, closed[:, axis]) for axis in (0, 1)])
+
+
+def resample(ring: Floats, *, count: int) -> Floats:
+    """``count`` points at equal arc length, the first point kept, ``(count, 2)``, mm."""
+    wanted: Floats = np.arange(count) * (arc_positions(ring)[-1] / count)
+    return along(ring, wanted)
+
+
+def outward(ring: Floats, *, reach_mm: float) -> Floats:
+    """Outward unit normals at the points of a counter-clockwise ring, ``(n, 2)``.
+
+    They are square to the chords from ``reach_mm`` before each point to as
+    far after it: what is smaller than that is smoothed away.
+    """
+    here = arc_positions(ring)[:-1]
+    chord = along(ring, here + reach_mm) - along(ring, here - reach_mm)
+    length = np.maximum(np.hypot(chord[:, 0], chord[:, 1]), 1e-12)
+    return np.column_stack([chord[:, 1], -chord[:, 0]]) / length[:, None]
 
 
 def turned(ring: Floats, *, angle_deg: float) -> Floats:

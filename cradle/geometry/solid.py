@@ -8,7 +8,7 @@ empty solid and accepts an inside-out one.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import Any, TypeAlias
+from typing import Any, NewType
 
 import manifold3d
 import numpy as np
@@ -19,7 +19,7 @@ from cradle.geometry.mesh import TriMesh
 from cradle.geometry.planar import Region, Regions, boundary_rings, region_even_odd
 from cradle.geometry.ring import thinned
 
-Solid: TypeAlias = Any
+Solid = NewType("Solid", object)
 """A closed solid of the kernel; opaque outside this module."""
 
 _FLAT_MM = 2e-4
@@ -45,7 +45,7 @@ def solid(mesh: TriMesh, *, where: str) -> Solid:
 
 def mesh_of(body: Solid) -> TriMesh:
     """The triangles of a solid."""
-    mesh = body.to_mesh64()
+    mesh = _kernel(body).to_mesh64()
     return TriMesh.of(np.asarray(mesh.vert_properties)[:, :3], np.asarray(mesh.tri_verts, dtype=np.int64))
 
 
@@ -66,12 +66,12 @@ def union(parts: Sequence[Solid], *, where: str) -> Solid:
 
 def overlap_mm3(a: Solid, b: Solid) -> float:
     """Volume that two solids share, mm³; 0 when they are apart or only touch."""
-    return max(0.0, float((a ^ b).volume()))
+    return max(0.0, float((_kernel(a) ^ _kernel(b)).volume()))
 
 
 def common(a: Solid, b: Solid, *, where: str) -> Solid:
     """What two solids share."""
-    return _checked(a ^ b, where=where)
+    return _checked(_kernel(a) ^ _kernel(b), where=where)
 
 
 def prism(area: Region, *, low_mm: float, high_mm: float, where: str) -> Solid:
@@ -102,23 +102,23 @@ def between_points(start: Floats, end: Floats, *, radius_mm: float) -> Solid:
 
 def transformed(body: Solid, matrix: Floats) -> Solid:
     """The solid under a ``(4, 4)`` rigid transform, mm."""
-    return body.transform(np.asarray(matrix, dtype=np.float64)[:3])
+    return _kernel(body).transform(np.asarray(matrix, dtype=np.float64)[:3])
 
 
 def moved(body: Solid, by_mm: Sequence[float]) -> Solid:
     """The solid shifted by ``(3,)`` mm."""
-    return body.translate(tuple(float(v) for v in by_mm))
+    return _kernel(body).translate(tuple(float(v) for v in by_mm))
 
 
 def layer(body: Solid, *, low_mm: float, high_mm: float, where: str) -> Solid:
     """What of a solid lies between two heights."""
-    lower = body.trim_by_plane((0.0, 0.0, -1.0), -high_mm)
+    lower = _kernel(body).trim_by_plane((0.0, 0.0, -1.0), -high_mm)
     return _checked(lower.trim_by_plane((0.0, 0.0, 1.0), low_mm), where=where)
 
 
 def surroundings(body: Solid, *, margin_mm: float, where: str) -> Solid:
     """The room around a solid: a box that reaches past it by the margin on every side, less the solid."""
-    x0, y0, z0, x1, y1, z1 = body.bounding_box()
+    x0, y0, z0, x1, y1, z1 = _kernel(body).bounding_box()
     size = (x1 - x0 + 2 * margin_mm, y1 - y0 + 2 * margin_mm, z1 - z0 + 2 * margin_mm)
     box = manifold3d.Manifold.cube(size).translate((x0 - margin_mm, y0 - margin_mm, z0 - margin_mm))
     return difference(box, [body], where=where)
@@ -126,33 +126,33 @@ def surroundings(body: Solid, *, margin_mm: float, where: str) -> Solid:
 
 def thinned_mesh(body: Solid, *, within_mm: float) -> TriMesh:
     """The triangles of a solid, fewer of them, its surface moved by at most ``within_mm``: to look at only."""
-    return mesh_of(body.simplify(within_mm))
+    return mesh_of(_kernel(body).simplify(within_mm))
 
 
 def volume_mm3(body: Solid) -> float:
     """Volume, mm³."""
-    return float(body.volume())
+    return float(_kernel(body).volume())
 
 
 def lowest_mm(body: Solid) -> float:
     """Least height of a solid, mm."""
-    return float(body.bounding_box()[2])
+    return float(_kernel(body).bounding_box()[2])
 
 
 def box_mm(body: Solid) -> tuple[Floats, Floats]:
     """The least and the greatest corner of the box around a solid, ``(3,)`` each, mm."""
-    box = np.array(body.bounding_box())
+    box = np.array(_kernel(body).bounding_box())
     return box[:3], box[3:]
 
 
 def pieces(body: Solid) -> list[Solid]:
     """The connected parts of a solid, largest first."""
-    return sorted(body.decompose(), key=lambda part: -part.volume())
+    return sorted(_kernel(body).decompose(), key=lambda part: -part.volume())
 
 
 def gap_mm(a: Solid, b: Solid, *, within_mm: float) -> float:
     """Least distance between two solids, mm, up to ``within_mm``: that value means *at least* so much."""
-    return float(a.min_gap(b, within_mm))
+    return float(_kernel(a).min_gap(_kernel(b), within_mm))
 
 
 def cut_regions(body: Solid, heights_mm: Floats) -> Regions:
@@ -164,12 +164,17 @@ def cut_regions(body: Solid, heights_mm: Floats) -> Regions:
         region_even_odd(
             [
                 thinned(np.asarray(ring), within_mm=_FLAT_MM)
-                for ring in body.slice(float(height)).to_polygons()
+                for ring in _kernel(body).slice(float(height)).to_polygons()
             ]
         )
         for height in heights_mm
     ]
     return np.array(cuts, dtype=object)
+
+
+def _kernel(body: Solid) -> Any:
+    """The solid as the kernel knows it, which has no types of its own."""
+    return body
 
 
 def _checked(made: Any, *, where: str) -> Solid:

@@ -64,9 +64,8 @@ def joined(cavities: Sequence[Cavity]) -> Cavity:
     levels = np.full(len(heights), _NOTHING, dtype=object)
     for one in cavities:
         middles = (one.heights_mm[1:] + one.heights_mm[:-1]) / 2
-        there = np.where(
-            heights >= one.heights_mm[0], one.levels[np.searchsorted(middles, heights)], _NOTHING
-        )
+        there = one.levels[np.searchsorted(middles, heights)]
+        there[heights < one.heights_mm[0]] = _NOTHING
         levels = united(levels, there)
     mouths = [one.mouth for one in cavities if one.mouth is not None]
     return Cavity(

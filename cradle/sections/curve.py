@@ -19,6 +19,7 @@ from cradle.geometry.ring import (
     centroid,
     counter_clockwise,
     edge_lengths,
+    outward,
     resample,
     signed_area,
 )
@@ -68,7 +69,7 @@ def curve_of(ring: Floats) -> Curve:
     points = divided(unit, step=float(edge_lengths(unit).sum()) / _PIECES)
     return Curve(
         points=points,
-        normals=_smooth_normals(points),
+        normals=outward(points, reach_mm=_NORMAL_REACH * float(arc_positions(points)[-1])),
         samples=resample(unit, count=SAMPLES),
         centroid_mm=middle,
         size_mm=size_mm,
@@ -84,22 +85,6 @@ def divided(ring: Floats, *, step: float) -> Floats:
     edge = np.roll(ring, -1, axis=0) - ring
     result: Floats = np.repeat(ring, pieces, axis=0) + share[:, None] * np.repeat(edge, pieces, axis=0)
     return result
-
-
-def _smooth_normals(points: Floats) -> Floats:
-    """Outward unit normals from chords across each point, ``(m, 2)``."""
-    positions = arc_positions(points)
-    total = float(positions[-1])
-    closed = np.concatenate([points, points[:1]])
-    here = positions[:-1]
-
-    def at(shift: float) -> Floats:
-        wanted = (here + shift) % total
-        return np.column_stack([np.interp(wanted, positions, closed[:, axis]) for axis in (0, 1)])
-
-    chord = at(_NORMAL_REACH * total) - at(-_NORMAL_REACH * total)
-    length = np.maximum(np.hypot(chord[:, 0], chord[:, 1]), 1e-12)
-    return np.column_stack([chord[:, 1], -chord[:, 0]]) / length[:, None]
 
 
 def nearest(curve: Curve, points: Floats) -> tuple[Floats, Floats]:

@@ -1,5 +1,6 @@
 import numpy as np
 import pytest
+import shapely
 from hypothesis import given
 from hypothesis import strategies as st
 from stacked import circle, rectangle
@@ -54,3 +55,24 @@ def test_clockwise_rings_are_turned_round_and_keep_their_first_point():
     right = ring.counter_clockwise(wrong)
     assert ring.signed_area(right) == 4
     assert np.array_equal(right[0], wrong[0])
+
+
+def test_points_along_a_ring_lie_where_shapely_finds_them():
+    points = circle(20, points=37, squash=0.6)
+    total = ring.perimeter(points)
+    at = np.linspace(-1.5, 2.5, 90) * total
+    line = shapely.LineString(np.concatenate([points, points[:1]]))
+    found = shapely.get_coordinates(shapely.line_interpolate_point(line, at % total))
+    assert ring.along(points, at) == pytest.approx(found, abs=1e-9)
+
+
+def test_outward_is_the_gradient_of_an_ellipse_and_specks_do_not_turn_it():
+    """The normal of x²/a² + y²/b² = 1 is along its gradient."""
+    a, b = 30.0, 18.0
+    points = circle(a, points=720, squash=b / a)
+    gradient = points / [a * a, b * b]
+    true = gradient / np.linalg.norm(gradient, axis=1)[:, None]
+    assert np.abs(ring.outward(points, reach_mm=1.0) - true).max() < 2e-3
+    rough = points + np.random.default_rng(5).normal(0, 0.01, points.shape)
+    smooth, raw = (np.abs(ring.outward(rough, reach_mm=reach) - true).max() for reach in (2.0, 0.05))
+    assert smooth < 0.03 < raw
