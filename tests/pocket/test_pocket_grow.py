@@ -144,3 +144,41 @@ def test_a_narrow_slot_in_the_body_is_bridged_only_where_the_clearance_fills_it(
             heights_mm=np.array([10.0]),
         )[0]
         assert planar.inside(inside, level)[0] == bridged
+
+
+def ball(radius, *, step_deg=3.0, points=180):
+    """A ball of flat facets, its corners on the sphere."""
+    angle = np.radians(np.arange(-90 + step_deg, 90, step_deg))
+    return stacked(radius * np.sin(angle), [circle(radius * np.cos(a), points=points) for a in angle])
+
+
+@pytest.mark.parametrize("c", [1.0, 3.0])
+def test_a_ball_grows_to_the_ball_of_the_larger_radius(c):
+    """A ball of radius R dilated by one of radius c is the ball of radius R + c: at z a circle of √((R + c)² − z²)."""
+    radius, step, points = 20.0, 3.0, 180
+    mesh = ball(radius, step_deg=step, points=points)
+    # the facets lie at most this far within the sphere
+    flat = radius * (1 - np.cos(np.radians(step / 2)) * np.cos(np.pi / points))
+    heights = np.linspace(-15.0, 15.0, 61)
+    profile = clearance_profile([-radius, radius], [None, None], default_mm=c)
+    slopes = slopes_of(mesh, step_deg=STEP_DEG)
+    levels = grown_levels(solids.solid(mesh, where="ball"), slopes, profile, heights_mm=heights)
+    corners = np.concatenate(
+        [
+            np.column_stack([r, np.full(len(r), z)])
+            for z, a in zip(heights, levels, strict=True)
+            for r in planar.outer_rings(a)
+        ]
+    )
+    middles = np.concatenate(
+        [
+            np.column_stack([(r + np.roll(r, 1, axis=0)) / 2, np.full(len(r), z)])
+            for z, a in zip(heights, levels, strict=True)
+            for r in planar.outer_rings(a)
+        ]
+    )
+    assert np.linalg.norm(corners, axis=1).max() <= radius + c * 1.01 + 0.01
+    assert np.linalg.norm(middles, axis=1).min() >= radius + c - flat - 0.001
+    # and against the facets themselves: the ball that grows them is large enough between its angles too
+    away = trimesh.proximity.closest_point(trimesh.Trimesh(mesh.vertices_mm, mesh.faces), middles[::7])[1]
+    assert away.min() >= c - 0.001

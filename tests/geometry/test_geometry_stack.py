@@ -1,0 +1,65 @@
+"""What a stack of levels holds, read off by cutting the finished solid."""
+
+import numpy as np
+import pytest
+from stacked import circle, rectangle
+
+from cradle.geometry import planar
+from cradle.geometry.mesh import component_count, edge_statistics
+from cradle.geometry.solid import cut_regions, mesh_of, volume_mm3
+from cradle.geometry.stack import stack_solid, tilings
+
+
+def star(rng):
+    """A simple ring of lobes and hollows about the origin."""
+    count = int(rng.integers(20, 60))
+    angle = np.arange(count) * 2 * np.pi / count
+    waves = sum(
+        rng.normal() * np.cos(k * angle + rng.uniform(0, 2 * np.pi)) / np.sqrt(k) for k in range(1, 7)
+    )
+    reach = np.clip(20 * (1 + 0.175 * waves), 4, 60)
+    return np.column_stack([reach * np.cos(angle), reach * np.sin(angle)])
+
+
+@pytest.mark.parametrize("seed", [200, 177, 178, 213, 172, 292, 3, 4])
+def test_a_slab_holds_all_that_both_its_levels_share(seed):
+    """What two neighbouring levels share is there all the way between them, whatever lobes are paired."""
+    rng = np.random.default_rng(seed)
+    low, high = planar.region(star(rng)), planar.region(star(rng))
+    made = stack_solid(np.array([0.0, 5.0]), [low, high], where="stack")
+    shared = planar.common(low, high)
+    for part in cut_regions(made, np.array([0.6, 2.5, 4.4])):
+        lost = planar.area_mm2(planar.without(shared, part))
+        assert lost < 0.01 * planar.perimeter_mm(low)
+    assert planar.area_mm2(shared) > 100
+
+
+def test_tilings_pair_every_point_of_both_rings_once_round():
+    low, high = circle(20, points=31), circle(15, points=17, squash=0.7)
+    ((i, j),) = tilings([low], [high])
+    assert len(i) == 31 + 17
+    for index, count in ((i, 31), (j, 17)):
+        steps = np.mod(np.diff(np.append(index, index[0])), count)
+        assert set(steps.tolist()) == {0, 1}
+        assert steps.sum() == count
+
+
+def test_a_tiled_slab_has_the_volume_of_the_prismoid():
+    """h/6 (A1 + 4 Am + A2); Kern & Bland, Solid Mensuration, 2nd ed. 1948, section 30."""
+    made = stack_solid(
+        np.array([0.0, 12.0]), [planar.region(rectangle(20, 10)), planar.region(rectangle(12, 14))], where="s"
+    )
+    assert volume_mm3(made) == pytest.approx(12 / 6 * (200 + 4 * 16 * 12 + 168), rel=1e-9)
+
+
+def test_levels_of_several_pieces_become_steps_over_both_and_holes_are_filled():
+    two = planar.union([planar.region(circle(5) + [dx, 0]) for dx in (-8.0, 8.0)])
+    one = planar.region(rectangle(30, 6))
+    ring = planar.without(planar.region(circle(12)), planar.region(circle(4)))
+    made = stack_solid(np.array([0.0, 4.0, 8.0]), [two, one, ring], where="s")
+    mesh = mesh_of(made)
+    assert edge_statistics(mesh).closed
+    assert component_count(mesh) == 1
+    lower, top = cut_regions(made, np.array([2.0, 7.99]))
+    assert planar.area_mm2(lower) == pytest.approx(planar.area_mm2(planar.union([two, one])), rel=1e-4)
+    assert planar.area_mm2(top) == pytest.approx(planar.area_mm2(planar.region(circle(12))), rel=2e-3)
