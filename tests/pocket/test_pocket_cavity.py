@@ -1,0 +1,45 @@
+"""Several hollows as one."""
+
+import numpy as np
+import pytest
+from stacked import circle, rectangle, stacked
+
+from cradle.geometry import planar
+from cradle.geometry.solid import solid, volume_mm3
+from cradle.pocket.cavity import Cavity, joined
+
+
+def cavity(ring, heights, *, aside=0.0, mouth=False):
+    ring = ring + np.array([aside, 0.0])
+    heights = np.asarray(heights, dtype=float)
+    body = solid(stacked([heights[0], heights[-1] + 1], [ring] * 2), where="hollow")
+    return Cavity(
+        solid=body,
+        mouth=body if mouth else None,
+        heights_mm=heights,
+        levels=np.array([planar.region(ring)] * len(heights), dtype=object),
+        bottom_mm=float(heights[0]),
+        top_mm=float(heights[-1]),
+    )
+
+
+def test_joined_hollows_keep_each_its_own():
+    one, two = cavity(rectangle(10, 10), [0, 10, 20]), cavity(circle(6), [-2, 5, 20], aside=30, mouth=True)
+    both = joined([one, two])
+    assert both.bottom_mm == -2
+    assert both.top_mm == 20
+    assert both.heights_mm.tolist() == [-2, 0, 5, 10, 20]
+    assert planar.area_mm2(both.plan()) == pytest.approx(
+        planar.area_mm2(one.plan()) + planar.area_mm2(two.plan())
+    )
+    assert volume_mm3(both.solid) == pytest.approx(volume_mm3(one.solid) + volume_mm3(two.solid))
+    assert volume_mm3(both.mouth) == pytest.approx(volume_mm3(two.solid))
+    # below the first one's floor there is only the other
+    assert planar.area_mm2(both.level_at(-2)) == pytest.approx(planar.area_mm2(two.plan()))
+    assert planar.area_mm2(both.level_at(12)) == pytest.approx(planar.area_mm2(both.plan()))
+
+
+def test_one_hollow_stays_itself():
+    only = cavity(rectangle(10, 10), [0, 10])
+    assert joined([only]) is only
+    assert joined([only, cavity(circle(3), [0, 10], aside=20)]).mouth is None

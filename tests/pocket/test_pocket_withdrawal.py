@@ -1,0 +1,65 @@
+"""What the way out opens, on stacks whose sweep is known."""
+
+import numpy as np
+import pytest
+from stacked import UP, circle, rectangle
+
+from cradle.geometry import planar
+from cradle.pocket.withdrawal import easiest_direction, opened_levels, undercut
+
+
+def levels_of(rings):
+    return np.array([planar.region(ring) for ring in rings], dtype=object)
+
+
+def test_a_square_moved_aside_sweeps_the_hexagon_between():
+    """The Minkowski sum of a square and the way it went: area a² + a (|dx| + |dy|)."""
+    heights = np.arange(0.0, 10.5, 0.5)
+    below = [rectangle(10, 10)] + [rectangle(0.2, 0.2)] * (len(heights) - 1)
+    direction = np.array([0.3, 0.2, 1.0]) / np.linalg.norm([0.3, 0.2, 1.0])
+    opened = opened_levels(levels_of(below), heights_mm=heights, direction=direction)
+    middle = planar.bounds(opened[-1])
+    assert middle == pytest.approx([-5 + 3.0, -5 + 2.0, 5 + 3.0, 5 + 2.0], abs=0.01)
+    assert planar.area_mm2(opened[-1]) == pytest.approx(
+        100, abs=0.1
+    )  # the square itself, moved: nothing under it
+    assert planar.area_mm2(planar.without(planar.region(rectangle(0.19, 0.19)), opened[-1])) == pytest.approx(
+        0
+    )
+
+
+def test_holes_are_filled_and_what_is_wider_below_stays_open_above():
+    ring = planar.without(planar.region(circle(10)), planar.region(circle(4)))
+    levels = np.array([ring, planar.region(circle(6))], dtype=object)
+    opened = opened_levels(levels, heights_mm=np.array([0.0, 1.0]), direction=UP)
+    for area in opened:
+        assert not planar.holes(area)
+        assert planar.area_mm2(area) == pytest.approx(planar.area_mm2(planar.region(circle(10))), rel=1e-3)
+
+
+def test_the_undercut_of_a_mushroom_is_the_step_under_its_hat():
+    """A foot of radius 12 under a neck of 9, 10 mm high: 3 mm deep, π (12² − 9²) · 10 filled."""
+    heights = np.array([0.0, 5.0, 5.001, 15.0])
+    grown = levels_of([circle(12), circle(12), circle(9), circle(9)])
+    opened = opened_levels(grown, heights_mm=heights, direction=UP)
+    found = undercut(grown, opened, heights_mm=heights)
+    assert found.depth_mm == pytest.approx(3.0, abs=0.01)
+    assert found.filled_mm3 == pytest.approx(np.pi * (144 - 81) * 10, rel=2e-3)
+    assert found.place_mm[2] > 5
+    assert np.hypot(*found.place_mm[:2]) == pytest.approx(12, abs=0.01)
+
+
+def test_a_cone_that_widens_upwards_has_none():
+    heights = np.linspace(0, 20, 9)
+    grown = levels_of([circle(10 + h / 4) for h in heights])
+    found = undercut(grown, opened_levels(grown, heights_mm=heights, direction=UP), heights_mm=heights)
+    assert (found.depth_mm, found.filled_mm3, found.place_mm) == (0.0, 0.0, None)
+
+
+@pytest.mark.parametrize("slope", [(0.0, 0.0), (0.12, 0.0), (-0.08, 0.15)])
+def test_a_leaning_prism_is_drawn_out_along_itself(slope):
+    heights = np.linspace(0, 30, 16)
+    levels = levels_of([rectangle(20, 14) + np.array(slope) * h for h in heights])
+    found = easiest_direction(levels, heights_mm=heights)
+    assert np.linalg.norm(found) == pytest.approx(1)
+    assert np.degrees(np.arctan(np.abs(found[:2] / found[2] - slope))) == pytest.approx([0, 0], abs=0.4)
