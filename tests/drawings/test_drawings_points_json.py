@@ -1,0 +1,63 @@
+"""Points from JSON."""
+
+import json
+
+import numpy as np
+import pytest
+
+from cradle.drawings.points_json import read_points_json
+from cradle.errors import CaptureError
+
+SQUARE = [[0, 0], [40, 0], [40, 30], [0, 30]]
+
+
+def read(tmp_path, content, **more):
+    file = tmp_path / "a.json"
+    file.write_text(content if isinstance(content, str) else json.dumps(content), encoding="utf-8")
+    return read_points_json(file, where="section[1]", **more)
+
+
+@pytest.mark.parametrize(
+    ("content", "factor"),
+    [
+        (SQUARE, 1.0),
+        ({"points": SQUARE}, 1.0),
+        ({"points": SQUARE, "unit": "cm"}, 10.0),
+        ({"points": SQUARE, "unit": "in", "closed": True}, 25.4),  # exactly, NIST SP 811
+    ],
+)
+def test_points_are_read_in_their_unit(tmp_path, content, factor):
+    (curve,) = read(tmp_path, content).curves
+    found = np.asarray(curve.points_mm)
+    assert found[:4] == pytest.approx(np.array(SQUARE) * factor)
+
+
+def test_a_stated_unit_of_the_project_counts(tmp_path):
+    (curve,) = read(tmp_path, SQUARE, unit="cm").curves
+    assert np.ptp(curve.points_mm, axis=0) == pytest.approx([400, 300])
+
+
+@pytest.mark.parametrize(
+    ("content", "words"),
+    [
+        ("[[0, 0],\n[1 0]]", "line 2, column 4"),
+        ("[" * 100_000, "brackets too deep"),
+        ("[[" + "9" * 5000 + ", 0]]", "number too long"),
+        ({"point": SQUARE}, 'did you mean "points"?'),
+        ({"colour": 1}, "known are unit, closed, points"),
+        ({"points": SQUARE, "unit": 3}, "unit: expected text"),
+        ({"points": SQUARE, "closed": "yes"}, "expected true or false"),
+        ({"unit": "mm"}, "expected a list of points"),
+        ([], "the list of points is empty"),
+        ([[0, 0], [1, 2, 3]], "points[1]: expected a pair"),
+        ([[0, 0], [True, 2]], "points[1]: expected a finite number, not True"),
+        ("[[0, 0], [1e999, 2]]", "points[1]: expected a finite number, not inf"),
+        ([[0, 0], ["a" * 99, 2]], "not " + "a" * 30),
+    ],
+)
+def test_what_cannot_be_read_is_told_with_its_place(tmp_path, content, words):
+    with pytest.raises(CaptureError) as caught:
+        read(tmp_path, content)
+    assert words in str(caught.value)
+    assert str(caught.value).startswith("section[1]")
+    assert len(str(caught.value)) < 200

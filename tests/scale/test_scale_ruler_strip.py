@@ -1,0 +1,58 @@
+"""The strip along a rule, on rows of marks whose lie is known."""
+
+import numpy as np
+import pytest
+
+from cradle.scale.ruler_find import Line
+from cradle.scale.ruler_strip import lie_of, strip_along
+
+WAVE = 12.0
+
+
+def marks(*, across=0.0, slope=0.0):
+    """Dark marks every 12 px, 30 px long, about a line through the middle of the picture."""
+    y, x = np.mgrid[0:400, 0:900].astype(float)
+    along, off = x - 450, y - 200 - across - slope * (x - 450)
+    wave = 0.5 + 0.5 * np.cos(2 * np.pi * along / WAVE)
+    inside = 1 / (1 + np.exp((np.abs(off) - 15) / 1.0))
+    return np.rint(220 - 150 * wave**3 * inside).astype(np.uint8)
+
+
+def strip(grey):
+    line = Line(
+        centre_px=(450.0, 200.0),
+        ahead=(1.0, 0.0),
+        reach_px=(-300.0, 300.0),
+        wave_px=WAVE,
+        wide_px=20.0,
+        strength=1.0,
+    )
+    return strip_along(grey, line, np.array([450.0, 200.0]), np.array([1.0, 0.0]))
+
+
+@pytest.mark.parametrize("across", [0.0, 17.0, -30.0])
+@pytest.mark.parametrize("slope", [0.0, 0.02, -0.035])
+def test_where_the_marks_lie_is_found_from_their_wave(across, slope):
+    found = lie_of(strip(marks(across=across, slope=slope)), WAVE)
+    assert found[0] == pytest.approx(across, abs=1.0)
+    assert found[1] == pytest.approx(slope, abs=2e-3)
+
+
+def test_the_strip_is_the_picture_itself():
+    grey = marks()
+    one = strip(grey)
+    for j, i in ((40, 100), (90, 333), (120, 500)):
+        x, y = one.origin + one.ahead * (one.start + i * one.step) + one.across * (one.low + j * one.rise)
+        if 2 <= x < 897 and 2 <= y < 397:
+            x0, y0 = int(x), int(y)
+            near = grey[y0 : y0 + 2, x0 : x0 + 2].astype(float)
+            bilinear = (near * np.outer([1 - y + y0, y - y0], [1 - x + x0, x - x0])).sum()
+            assert one.levels[j, i] == pytest.approx(bilinear, abs=12)
+    assert one.step <= WAVE / 8
+    assert np.abs(one.flat.mean()) < 5
+
+
+def test_a_strip_of_noise_has_no_lie_to_speak_of():
+    rng = np.random.default_rng(3)
+    offset, slope = lie_of(strip(rng.integers(0, 255, (400, 900), dtype=np.uint8)), WAVE)
+    assert np.isfinite([offset, slope]).all()
