@@ -14,7 +14,7 @@ from pathlib import Path
 PICTURES = {
     "low": 'file = "pictures/low.jpg"          # the whole template beside a ruler',
     "belly": 'file = "pictures/belly-front.jpg"  # two papers cut to fit the front and the back\n'
-    'shape = "notch"\nback_file = "pictures/belly-back.jpg"',
+    'shape = "cut_out"\nback_file = "pictures/belly-back.jpg"',
     "broad": 'file = "pictures/broad.jpg"',
     "top": 'file = "pictures/top-sheet.jpg"    # pencil line on the capture sheet, by phone\n'
     'shape = "line"\nedge = "middle"',

@@ -48,7 +48,7 @@ back = "outlines/back.csv"
 
 [fit]
 clearance = 0.35              # per side
-insertion = [0, 0.16, 1]      # lifted out along its lean
+lift_out = [0, 0.16, 1]       # lifted out along its lean
 
 [block]
 form = "box"
@@ -97,7 +97,7 @@ depth = {5:.2f}
 
 [fit]
 clearance = 0.6               # wet hands, grit: let it drop in
-insertion = "auto"
+lift_out = "auto"
 
 [block]
 form = "box"                  # a flat back for the wall
@@ -170,7 +170,7 @@ back = "outlines/back.csv"
 
 [fit]
 clearance = 0.5               # per side
-insertion = [0, 0.16, 1]      # lifted out along its lean
+lift_out = [0, 0.16, 1]       # lifted out along its lean
 
 [row]                         # side by side, from the left: this one, then the big one
 things = ["../ocarina/holder.toml"]

@@ -50,9 +50,11 @@ def measured_points(
                 where=where,
                 hint="check the unit",
             )
-    if source.corner_mm != 0.0 and source.form is not Form.BOX:
+    if source.corner_mm != 0.0 and source.form is not Form.RECTANGLE:
         raise OutlineError(
-            f"a corner radius makes no sense for the form {source.form}", where=where, hint='use form = "box"'
+            f"a corner radius makes no sense for the form {source.form}",
+            where=where,
+            hint='use form = "rectangle"',
         )
     if source.diagonal_mm is not None and source.form is not Form.SUPERELLIPSE:
         raise OutlineError(
@@ -163,7 +165,7 @@ def _superellipse(source: MeasuredSource, where: str, chord_mm: float) -> Floats
     return _four_quarters(exponent, source.width_mm / 2, source.depth_mm / 2, chord_mm)
 
 
-_POINTS = {Form.BOX: _box, Form.ELLIPSE: _ellipse, Form.SUPERELLIPSE: _superellipse}
+_POINTS = {Form.RECTANGLE: _box, Form.ELLIPSE: _ellipse, Form.SUPERELLIPSE: _superellipse}
 
 
 def _four_quarters(exponent: float, a: float, b: float, chord_mm: float) -> Floats:

@@ -31,7 +31,7 @@ def picked(found: Sequence[TracedPiece], spec: PictureSource, *, where: str) -> 
             raise CaptureError(f"the point ({x:g}, {y:g}) px lies on no piece", where=where)
         return _with_notch((holding[-1],), spec)
     if spec.pick is None and spec.back is None:
-        notches = tuple(p for p in found if spec.shape is not Traced.NOTCH or p.open_ends)
+        notches = tuple(p for p in found if spec.shape is not Traced.CUT_OUT or p.open_ends)
         return notches or _with_notch(tuple(found), spec)
     numbers = [spec.pick or 1] + ([spec.back] if spec.back is not None else [])
     by_number = {p.number: p for p in found}
@@ -61,7 +61,7 @@ def _numbering(found: Sequence[TracedPiece]) -> str:
 
 def _with_notch(pieces: tuple[TracedPiece, ...], spec: PictureSource) -> tuple[TracedPiece, ...]:
     for piece in pieces:
-        if spec.shape is Traced.NOTCH and not piece.open_ends:
+        if spec.shape is Traced.CUT_OUT and not piece.open_ends:
             notch_of(piece.ring_mm, where=f"{spec.file}: piece {piece.number}")  # says what is wrong
     return pieces
 

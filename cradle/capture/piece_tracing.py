@@ -226,7 +226,7 @@ def _piece(
     doubts: Sequence[Finding],
     name: str,
 ) -> TracedPiece:
-    open_ends = spec.shape is Traced.NOTCH
+    open_ends = spec.shape is Traced.CUT_OUT
     seen = whole = fewer(ring)
     if above is not None:
         whole = fewer(above.lowered_piece(ring))

@@ -91,7 +91,7 @@ def raised(
     if not (picture.by_camera or picture.resolution.dpi is None or lean > _NO_SCANNER_DEG):
         return None, ()
     on_paper = scales.used.kind is ScaleKind.SHEET or (
-        scales.used.kind is ScaleKind.CARD and spec.distance_mm is not None
+        scales.used.kind is ScaleKind.BANK_CARD and spec.distance_mm is not None
     )
     if not spec.thickness_mm:
         open_ = spec.thickness_mm is None and spec.shape is not Traced.LINE and on_paper
@@ -143,7 +143,7 @@ def _no_plane(scales: Scales, spec: PictureSource, where: str) -> Finding:
     kind = scales.used.kind
     hint = (
         "say how far the lens was from the paper with distance"
-        if kind is ScaleKind.CARD
+        if kind is ScaleKind.BANK_CARD
         else "use the capture sheet, or lay the scale as high as the piece's upper face and leave thickness out"
     )
     return Finding(

@@ -96,7 +96,7 @@ def trace_outline(
     if spec.back is not None or spec.back_file is not None:
         if depth_mm is None:
             raise CaptureError(
-                "a front and a back notch need the depth between them",
+                "a front and a back cut-out need the depth between them",
                 where=spec.file,
                 hint="give the section's depth, measured with calipers",
             )

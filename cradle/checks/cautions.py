@@ -14,7 +14,7 @@ from cradle.project.block import PlateHole
 from cradle.project.materials import material_named
 from cradle.project.opening import OpeningKind
 from cradle.project.project import Project
-from cradle.project.thing import Nature
+from cradle.project.thing import Hazard
 
 HOT_MARGIN_C = 15.0
 """How far below its softening temperature a plastic is kept in service (common practice, no source)."""
@@ -61,7 +61,7 @@ TIPS = "It tips over easily: fix it down, above all where a child could pull at 
 
 
 def cautions(
-    project: Project, holder: Holder, *, natures: Collection[Nature], tip_angle_deg: float
+    project: Project, holder: Holder, *, hazards: Collection[Hazard], tip_angle_deg: float
 ) -> tuple[str, ...]:
     """Sentences that apply to what is held, to this material and this mount, the graver ones first.
 
@@ -69,20 +69,20 @@ def cautions(
     ----------
     project : Project
     holder : Holder
-    natures : collection of Nature
+    hazards : collection of Hazard
         What of the things asks for caution.
     tip_angle_deg : float
         How far holder and thing can be tipped before they fall.
     """
-    nature = set(natures)
+    present = set(hazards)
     kinds = {opening.spec.kind for opening in holder.openings}
     on_wall = fixes_to_wall(holder)
     chosen: list[str] = []
-    if Nature.SHARP in nature:
+    if Hazard.SHARP in present:
         chosen += SHARP
-    if Nature.MAINS in nature:
+    if Hazard.MAINS in present:
         chosen += MAINS
-    if Nature.WARM in nature:
+    if Hazard.WARM in present:
         chosen += [WARM]
     if on_wall:
         chosen += WALL
@@ -92,11 +92,11 @@ def cautions(
         chosen += [KEYHOLE]
     if OpeningKind.MAGNET in kinds:
         chosen += MAGNETS
-    if Nature.CHILD in nature:
+    if Hazard.CHILD in present:
         chosen += CHILDREN
-    if not on_wall and tip_angle_deg < project.block.stand_deg:
+    if not on_wall and tip_angle_deg < project.block.tip_angle_deg:
         chosen += [TIPS]
-    if Nature.WET in nature or OpeningKind.DRAIN in kinds:
+    if Hazard.WET in present or OpeningKind.DRAIN in kinds:
         chosen += [WET]
     return (*chosen, _softening(project), *ALWAYS)
 

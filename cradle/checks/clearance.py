@@ -80,6 +80,6 @@ def undercut_findings(pocket: Pocket, *, insertion: Triple | Auto) -> tuple[Find
             measured=cut.depth_mm,
             unit="mm",
             place_mm=cut.place_mm,
-            advice=f"try {lower}" if insertion == AUTO else f'try insertion = "auto", or {lower}',
+            advice=f"try {lower}" if insertion == AUTO else f'try lift_out = "auto", or {lower}',
         ),
     )

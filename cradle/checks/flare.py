@@ -31,7 +31,7 @@ def needed_flare_mm(
     loads: Sequence[Load],
     density_g_cm3: float,
 ) -> float | None:
-    """The least flare, per side, at which nothing falls before ``block.stand_deg``; None beyond `WIDEST_MM`.
+    """The least flare, per side, at which nothing falls before ``block.tip_angle``; None beyond `WIDEST_MM`.
 
     The block is built for each flare tried, less what the pockets take from
     it; openings are left out.
@@ -47,7 +47,7 @@ def needed_flare_mm(
         Of the printed material, solid.
     """
     tip = _tip_by_flare(cavity, block=block, loads=loads, density_g_cm3=density_g_cm3)
-    asked = block.stand_deg
+    asked = block.tip_angle_deg
     if tip(0.0) >= asked:
         return 0.0
     low, high = 0, 1
@@ -77,9 +77,9 @@ def flared_block(
     if wider is None:
         raise HolderError(
             f"no flare up to {WIDEST_MM:g} mm keeps holder and thing from falling before"
-            f" {block.stand_deg:g} degrees",
+            f" {block.tip_angle_deg:g} degrees",
             where="block.flare",
-            hint="ask for less with block.stand, or fix the holder down",
+            hint="ask for less with block.tip_angle, or fix the holder down",
         )
     return replace(block, flare_mm=wider)
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from cradle.finding import Finding, Severity
 from cradle.project.materials import material_named
 from cradle.project.project import Project
-from cradle.project.thing import Nature
+from cradle.project.thing import Hazard
 
 WARM_C = 70.0
 """A thing that is put away warm is taken to be this hot at its surface (an assumption, no source)."""
@@ -14,7 +14,7 @@ WARM_C = 70.0
 def heat_findings(project: Project) -> tuple[Finding, ...]:
     """A material that softens below what a warm thing may bring."""
     material = material_named(project.printer.material)
-    if Nature.WARM not in project.thing.nature or material is None:
+    if Hazard.WARM not in project.thing.hazards or material is None:
         return ()
     softens = material.softens_c
     if softens is not None and softens >= WARM_C:

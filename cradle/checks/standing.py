@@ -139,7 +139,7 @@ def standing_findings(
     ----------
     result : Standing
     asked_deg : float
-        What ``block.stand`` asks for.
+        What ``block.tip_angle`` asks for.
     wider_mm : float or None
         The flare, per side, that would reach it, where that is known.
     """

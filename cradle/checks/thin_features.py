@@ -66,7 +66,7 @@ def thin_findings(parts: tuple[ThinPart, ...], *, printer: PrinterSpec) -> tuple
                 f"a part {parts[0].length_mm:.1f} mm long is thinner than one printed line,"
                 f" at x {x:.0f}, y {y:.0f}, {z:.0f} mm above the bed"
             ),
-            where="printer.line",
+            where="printer.line_width",
             limit=printer.line_mm,
             unit="mm",
             place_mm=parts[0].place_mm,

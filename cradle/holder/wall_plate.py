@@ -287,7 +287,7 @@ def _hole(spec: PlateSpec) -> _Hole:
         (ring,) = outer_rings(slot)
         return _Hole(ring=ring, covered=covered, radius_mm=neck, drop_mm=2 * room)
     narrow, head = screw_sizes(spec)
-    if spec.hole is PlateHole.SCREW:
+    if spec.hole is PlateHole.PLAIN:
         known = SCREWS.get(spec.screw or "")
         head = spec.head_mm or (known.pan_head_mm if known else 2 * narrow)
     return _Hole(ring=disc(narrow / 2), covered=region(disc(head / 2 + HEAD_ROOM_MM)), radius_mm=narrow / 2)

@@ -91,9 +91,9 @@ def joined(front: Floats, back: Floats, *, depth_mm: float, where: str) -> tuple
     gap = depth_mm - down - up
     if gap < -0.5:
         raise CaptureError(
-            f"the notches are {down:.2f} and {up:.2f} mm deep, together more than the depth of {depth_mm:g} mm",
+            f"the cut-outs are {down:.2f} and {up:.2f} mm deep, together more than the depth of {depth_mm:g} mm",
             where=where,
-            hint="cut the notches less deep than half the thing, or check the depth",
+            hint="make them less deep than half the thing, or check the depth",
         )
     half = max(gap, 0.0) / 2
     across = float(back[-1, 0] - back[0, 0])
@@ -105,7 +105,7 @@ def joined(front: Floats, back: Floats, *, depth_mm: float, where: str) -> tuple
         Finding(
             code="notches-joined",
             severity=Severity.WARN if gap > 0.25 * depth_mm or mouths > 1.0 else Severity.NOTE,
-            message=f"front and back notches joined at a depth of {depth_mm:g} mm: {max(gap, 0.0):.2f} mm between"
+            message=f"front and back cut-outs joined at a depth of {depth_mm:g} mm: {max(gap, 0.0):.2f} mm between"
             f" their mouths are straight, and the mouths differ by {mouths:.2f} mm",
             where=where,
             measured=max(gap, 0.0),

@@ -110,7 +110,7 @@ def judged(assembly: Assembly) -> Made:
             *_material(project),
         )
     )
-    natures = {nature for held in things for nature in held.project.thing.nature}
+    hazards = {hazard for held in things for hazard in held.project.thing.hazards}
     summary = summarise(
         project,
         things=things,
@@ -119,7 +119,7 @@ def judged(assembly: Assembly) -> Made:
         stands=stands,
         mass_g=mass_g,
         control=control,
-        cautions=cautions(project, holder, natures=natures, tip_angle_deg=stands.tip_angle_deg),
+        cautions=cautions(project, holder, hazards=hazards, tip_angle_deg=stands.tip_angle_deg),
         findings=findings,
     )
     return Made(
@@ -165,7 +165,7 @@ def _of_thing(held: Held, seat: Seat) -> tuple[Finding, ...]:
         (
             *seat.inspected.findings,
             *clearance_findings(held.gap, asked_mm=held.wanted.least_mm, tolerance_mm=DEFAULT.clearance_mm),
-            *undercut_findings(held.pocket, insertion=held.project.fit.insertion),
+            *undercut_findings(held.pocket, insertion=held.project.fit.lift_out),
             *held.verdict.findings,
             *_mass(held.project),
             *_alike(held),
@@ -186,14 +186,14 @@ def _standing(
     if fixes_to_wall(holder):
         return hung_findings()
     wider = None
-    if stands.tip_angle_deg < project.block.stand_deg:
+    if stands.tip_angle_deg < project.block.tip_angle_deg:
         wider = needed_flare_mm(
             holder.cavity,
             block=project.block,
             loads=loads,
             density_g_cm3=solid_density_g_cm3(project.printer.material),
         )
-    return standing_findings(stands, asked_deg=project.block.stand_deg, wider_mm=wider)
+    return standing_findings(stands, asked_deg=project.block.tip_angle_deg, wider_mm=wider)
 
 
 def _mass(project: Project) -> tuple[Finding, ...]:

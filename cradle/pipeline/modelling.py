@@ -97,7 +97,7 @@ def inspect(
     body = _lofted(stack, project=project, profiles=profiles, reach_mm=reach_mm, trials=trials)
     say("reckoning the fit")
     block = project.block
-    direction = way_out(body, asked=project.fit.insertion, lean_deg=block.lean_deg, top_mm=block.height_mm)
+    direction = way_out(body, asked=project.fit.lift_out, lean_deg=block.lean_deg, top_mm=block.height_mm)
     learned = learned_fit(
         project,
         sections=sections,

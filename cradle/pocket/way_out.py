@@ -53,7 +53,7 @@ def way_out(body: Body, *, asked: Triple | Auto, lean_deg: float, top_mm: float)
     if direction[2] <= _LEAST_RISE:
         raise PocketError(
             f"the thing cannot be lifted out along ({direction[0]:.3g}, {direction[1]:.3g}, {direction[2]:.3g})",
-            where="fit.insertion",
+            where="fit.lift_out",
             hint="give a direction that points up",
         )
     return frozen(direction)

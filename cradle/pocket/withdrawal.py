@@ -25,7 +25,7 @@ from cradle.geometry.planar import (
     union,
     united,
 )
-from cradle.project.fit import STEEPEST_INSERTION_DEG
+from cradle.project.fit import STEEPEST_LIFT_OUT_DEG
 
 _NOISE_MM = 0.0005
 """Corners smaller than this come from rounding and are smoothed away."""
@@ -86,12 +86,12 @@ def undercut(grown: Regions, opened: Regions, *, heights_mm: Floats) -> Undercut
 
 
 def easiest_direction(levels: Regions, *, heights_mm: Floats) -> Floats:
-    """The unit direction within `STEEPEST_INSERTION_DEG` of up whose sweep adds least, ``(3,)``.
+    """The unit direction within `STEEPEST_LIFT_OUT_DEG` of up whose sweep adds least, ``(3,)``.
 
     A compass search over the two slopes, from upright, halving its step from
     16 to 0.25 degrees. Ties go to the more upright direction.
     """
-    limit = np.tan(np.radians(STEEPEST_INSERTION_DEG))
+    limit = np.tan(np.radians(STEEPEST_LIFT_OUT_DEG))
     rough = simplified(levels, within_mm=_SEARCH_MM)
     full = float(np.trapezoid(area_mm2(rough), heights_mm))
 

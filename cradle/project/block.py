@@ -50,7 +50,7 @@ class PlateHole(StrEnum):
 
     COUNTERSUNK = "countersunk"
     """A clearance hole with a 90 degree countersink in front."""
-    SCREW = "screw"
+    PLAIN = "plain"
     """A plain clearance hole."""
     KEYHOLE = "keyhole"
     """A slot right through with an entry for the head below: hung up, not screwed down."""
@@ -68,18 +68,18 @@ class BlockSpec:
     )
     flare_mm: float | Auto = key(
         or_auto(MARGIN),
-        'how much wider the foot is, per side; "auto": as wide as stand asks for',
+        'how much wider the foot is, per side; "auto": as wide as tip_angle asks for',
         default=0.0,
     )
-    stand_deg: float = key(
+    tip_angle_deg: float = key(
         number(
             "an angle in degrees",
             unit="deg",
             above=0.0,
             most=45.0,
-            hint="how far it may lean before it falls; 15 is usual",
+            hint="how far it may be tipped before it falls; 15 is usual",
         ),
-        "how far, in degrees, it shall lean before it falls",
+        "it must stand being tipped this far, in degrees",
         default=15.0,
     )
     corner_mm: float = key(MARGIN, "radius of the upright edges, or how far they are cut back", default=4.0)
@@ -116,9 +116,7 @@ class PlateSpec:
     corner_mm: float = key(
         MARGIN, "radius of its upper corners; the lower ones stand on the bed", default=4.0
     )
-    hole: PlateHole = key(
-        choice(PlateHole), "{}: screw is a plain hole, keyhole hangs it up", default=PlateHole.COUNTERSUNK
-    )
+    hole: PlateHole = key(choice(PlateHole), "{} (to hang it up)", default=PlateHole.COUNTERSUNK)
     screw: str | None = key(choice(SIZES), default=None, example="M4")
     diameter_mm: float | None = key(
         SIZE, 'a wood screw by its own measures instead of screw = "M4"', default=None, example=4.5
@@ -148,7 +146,7 @@ def check_block(values: Values) -> Iterator[Mistake]:
 
 def check_plate(values: Values) -> Iterator[Mistake]:
     """What is missing of the plate's screws, and corners too round for it."""
-    plain = values.get("hole") is PlateHole.SCREW
+    plain = values.get("hole") is PlateHole.PLAIN
     yield from check_screw(values, needs=("diameter",) if plain else ("diameter", "head"))
     width, height, corner = (values.get(name) for name in ("width_mm", "height_mm", "corner_mm"))
     if width is None or corner is None:

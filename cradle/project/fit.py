@@ -11,8 +11,8 @@ from cradle.project.key import Table, Values, key, spec
 from cradle.project.section import CLEARANCE, LARGEST_CLEARANCE_MM
 from cradle.tolerances import DEFAULT
 
-STEEPEST_INSERTION_DEG: Final = 30.0
-"""From straight up; ``insertion = "auto"`` looks no further either."""
+STEEPEST_LIFT_OUT_DEG: Final = 30.0
+"""From straight up; ``lift_out = "auto"`` looks no further either."""
 LARGEST_SPREAD_MM: Final = 5.0
 _OUT: Final = "the direction in which the thing is lifted out; [0, 0, 1] is straight up"
 _SPREAD: Final = length(
@@ -25,7 +25,7 @@ class FitSpec:
     """How the thing sits in the holder."""
 
     clearance_mm: float | Auto = key(or_auto(CLEARANCE), 'gap per side, or "auto"', default=0.35)
-    insertion: Triple | Auto = key(
+    lift_out: Triple | Auto = key(
         or_auto(list_of(number("a number", most=1e6), names="x y z", hint=_OUT)),
         'direction in which the thing is lifted OUT, or "auto"',
         default=(0.0, 0.0, 1.0),
@@ -77,20 +77,20 @@ class SpreadSpec:
 
 def check_fit(values: Values) -> Iterator[Mistake]:
     """What is wrong with the direction in which the thing is lifted out."""
-    insertion = values.get("insertion")
-    if insertion is None or insertion == AUTO:
+    lift_out = values.get("lift_out")
+    if lift_out is None or lift_out == AUTO:
         return
-    x, y, z = insertion
+    x, y, z = lift_out
     if math.hypot(x, y, z) < DEFAULT.rounding:
-        yield Mistake(found="found a vector without length", hint=f"it is {_OUT}", at=("insertion",))
+        yield Mistake(found="found a vector without length", hint=f"it is {_OUT}", at=("lift_out",))
         return
     steep_deg = math.degrees(math.atan2(math.hypot(x, y), z))
-    if steep_deg > STEEPEST_INSERTION_DEG + 1e-9:
+    if steep_deg > STEEPEST_LIFT_OUT_DEG + 1e-9:
         yield Mistake(
             found=f"found {steep_deg:.1f} deg from straight up, "
-            f"allowed is at most {STEEPEST_INSERTION_DEG:g} deg",
+            f"allowed is at most {STEEPEST_LIFT_OUT_DEG:g} deg",
             hint=f"it is {_OUT}",
-            at=("insertion",),
+            at=("lift_out",),
         )
 
 

@@ -23,7 +23,7 @@ class Traced(StrEnum):
 
     PIECE = "piece"
     """The edge of a cut piece: it has the section's shape."""
-    NOTCH = "notch"
+    CUT_OUT = "cut_out"
     """The hollow cut into a piece, closed by its chord."""
     LINE = "line"
     """A drawn line."""
@@ -44,7 +44,7 @@ class ScaleFrom(StrEnum):
     """The most trusted of all that are there: sheet, ruler, card, tag."""
     SHEET = "sheet"
     RULER = "ruler"
-    CARD = "card"
+    BANK_CARD = "bank_card"
     TAG = "tag"
 
 
@@ -71,7 +71,7 @@ class PictureSource:
     )
     point_px: Pixel | None = key(_PLACE, default=None, example=[812, 1204])
     back: int | None = key(
-        _NUMBER, "notch: this one is the back; the section's depth joins the two", default=None, example=2
+        _NUMBER, "cut_out: this one is the back; the section's depth joins the two", default=None, example=2
     )
     back_file: str | None = key(
         file_path(PICTURE_ENDINGS),
@@ -124,7 +124,7 @@ _POINTS: Final = {"from_px": "from", "to_px": "to", "apart_mm": "apart"}
 
 
 def check_picture(values: Values) -> Iterator[Mistake]:
-    """Scales given twice or in part, a notch joined with itself, and keys the shape has no use for."""
+    """Scales given twice or in part, a cut-out joined with itself, and keys the shape has no use for."""
     given = {PICTURE_FIELDS[field] for field, value in values.items() if value is not None}
     points = [name for name in _POINTS.values() if name in given]
     for field, name in _POINTS.items():
@@ -153,9 +153,9 @@ def _of_other_shapes(values: Values, given: set[str]) -> Iterator[Mistake]:
         found = f"found an edge on the shape {shape}"
         yield Mistake(found=found, hint="only a line has edges to choose", at=("edge",))
     backs = [name for name in ("back", "back_file") if name in given]
-    if backs and shape is not Traced.NOTCH:
+    if backs and shape is not Traced.CUT_OUT:
         found = f"found a back on the shape {shape}"
-        yield Mistake(found=found, hint="only two notches are joined", at=(backs[0],))
+        yield Mistake(found=found, hint="only two cut-outs are joined", at=(backs[0],))
 
 
 def _back_in_the_same_picture(values: Values) -> Iterator[Mistake]:

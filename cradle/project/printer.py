@@ -49,8 +49,8 @@ class PrinterSpec:
         default=(220.0, 220.0, 250.0),
         start=[220, 220, 250],
     )
-    line_mm: float = key(_LINE, "width of one printed line", default=0.42)
-    layer_mm: float = key(_LINE, "height of one layer", default=0.2)
+    line_mm: float = key(_LINE, "of one printed line", default=0.42, name="line_width")
+    layer_mm: float = key(_LINE, "of one layer", default=0.2, name="layer_height")
     material: str = key(text("the name of a material"), " | ".join(MATERIALS), default="PLA")
     inside_error_mm: float = key(
         length(

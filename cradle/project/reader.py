@@ -71,7 +71,7 @@ def project_from_text(text: str, *, file: Path) -> Project:
     Examples
     --------
     >>> from pathlib import Path
-    >>> flat = '[section.measured]\nform = "box"\nwidth = 30\ndepth = 20\n'
+    >>> flat = '[section.measured]\nform = "rectangle"\nwidth = 30\ndepth = 20\n'
     >>> text = "[[section]]\nheight = 0\n" + flat + "[[section]]\nheight = 50\n" + flat
     >>> [section.name for section in project_from_text(text, file=Path("holder.toml")).sections]
     ['section 1', 'section 2']

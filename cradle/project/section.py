@@ -36,7 +36,7 @@ CLEARANCE: Final = length(
 class Form(StrEnum):
     """Shape of a section known by measurements alone."""
 
-    BOX = "box"
+    RECTANGLE = "rectangle"
     ELLIPSE = "ellipse"
     SUPERELLIPSE = "superellipse"
 
@@ -89,10 +89,10 @@ class MeasuredSource:
     form: Form = key(choice(Form), "{} (between the two)")
     width_mm: float = key(SIZE, "the largest extent along x, in mm")
     depth_mm: float = key(SIZE, "the largest extent along y, in mm")
-    corner_mm: float = key(length(least=0.0), "box: radius of its corners", default=0.0, example=4.0)
+    corner_mm: float = key(length(least=0.0), "rectangle: radius of its corners", default=0.0, example=4.0)
     diagonal_mm: float | None = key(
         length(above=0.0, most=1.5 * LARGEST_MM),
-        "superellipse: extent along the diagonal of its box, corner to corner",
+        "superellipse: extent along the diagonal, corner to corner of the rectangle",
         default=None,
     )
 
@@ -146,9 +146,11 @@ def check_measured(values: Values) -> Iterator[Mistake]:
     form, corner, diagonal = (values.get(name) for name in ("form", "corner_mm", "diagonal_mm"))
     if form is None:
         return
-    if form is not Form.BOX and corner:
+    if form is not Form.RECTANGLE and corner:
         yield Mistake(
-            found=f"found a corner radius on the form {form}", hint="only a box has corners", at=("corner",)
+            found=f"found a corner radius on the form {form}",
+            hint="only a rectangle has corners",
+            at=("corner",),
         )
     if form is not Form.SUPERELLIPSE and diagonal is not None:
         yield Mistake(
@@ -159,13 +161,13 @@ def check_measured(values: Values) -> Iterator[Mistake]:
     if form is Form.SUPERELLIPSE and "diagonal_mm" in values and diagonal is None:
         yield Mistake(
             found="missing",
-            hint="a superellipse needs the largest extent along the diagonal of its box, in mm",
+            hint="a superellipse needs the largest extent along the diagonal of the rectangle around it, in mm",
             at=("diagonal",),
         )
     if not {"width_mm", "depth_mm"} <= values.keys():
         return
     width, depth = values["width_mm"], values["depth_mm"]
-    if form is Form.BOX and corner is not None and corner > min(width, depth) / 2:
+    if form is Form.RECTANGLE and corner is not None and corner > min(width, depth) / 2:
         yield Mistake(
             found=f"found {amount(corner, 'mm')}, allowed is at most {amount(min(width, depth) / 2, 'mm')}",
             hint="a corner radius is no more than half the smaller side",

@@ -9,7 +9,7 @@ from cradle.project.convert import Triple, choice, length, list_of, number, text
 from cradle.project.key import Table, key, spec
 
 
-class Nature(StrEnum):
+class Hazard(StrEnum):
     """What about the thing asks for caution."""
 
     SHARP = "sharp"
@@ -42,9 +42,9 @@ class ObjectSpec:
         default=None,
         example=[0, 0, 33],
     )
-    nature: tuple[Nature, ...] = key(
-        list_of(choice(Nature)),
-        f"what asks for caution: {' | '.join(Nature)}",
+    hazards: tuple[Hazard, ...] = key(
+        list_of(choice(Hazard)),
+        f"{' | '.join(Hazard)}: adds cautions",
         default=(),
         example=["sharp", "wet"],
     )

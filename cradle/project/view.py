@@ -92,9 +92,9 @@ def check_view(values: Values) -> Iterator[Mistake]:
             hint="both are heights above the resting plane, of the outline's highest and lowest edge",
             at=("top",),
         )
-    if isinstance(source, PictureSource) and source.shape is Traced.NOTCH:
+    if isinstance(source, PictureSource) and source.shape is Traced.CUT_OUT:
         yield Mistake(
-            found=f"found {Traced.NOTCH} in a view",
+            found=f"found {Traced.CUT_OUT} in a view",
             hint='a view is a closed outline: use shape = "piece" or shape = "line"',
             at=("picture", "shape"),
         )

@@ -89,7 +89,7 @@ def card_scale(contour_px: Floats, picture: Picture, *, distance_mm: float | Non
         *np.squeeze(np.diff(to_mm(calibration, ends.reshape(-1, 2)).reshape(-1, 2, 2), axis=1)).T
     )
     return Scale(
-        kind=ScaleKind.CARD,
+        kind=ScaleKind.BANK_CARD,
         calibration=replace(
             calibration,
             reference_mm=frozen(known),

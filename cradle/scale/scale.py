@@ -21,7 +21,7 @@ class ScaleKind(StrEnum):
     """Two points and a length read by a person."""
     RULER = "ruler"
     """Many marks, but along one line only."""
-    CARD = "card"
+    BANK_CARD = "bank card"
     """Short, and a little above the paper."""
     TAG = "tag"
     """What the file claims; nobody has measured it."""

@@ -55,7 +55,7 @@ class Scales:
         return tuple(
             s.region_px
             for s in self.found
-            if s.region_px is not None and s.kind in (ScaleKind.RULER, ScaleKind.CARD)
+            if s.region_px is not None and s.kind in (ScaleKind.RULER, ScaleKind.BANK_CARD)
         )
 
     @property
@@ -210,7 +210,7 @@ def chosen(spec: PictureSource, scales: Sequence[Scale], missing: Sequence[str],
     """
     ranked = sorted(scales, key=lambda s: _ORDER.index(s.kind))
     if spec.scale is not ScaleFrom.AUTO:
-        wanted = [s for s in ranked if s.kind.value == spec.scale.value]
+        wanted = [s for s in ranked if s.kind.name == spec.scale.name]
         if not wanted:
             raise CaptureError(
                 f"no scale from the {spec.scale.value}: {'; '.join(missing) or 'there is none'}",

@@ -55,13 +55,13 @@ def test_endings_may_be_written_large(tmp_path):
 
 
 def test_measured_sections(tmp_path):
-    source = MeasuredSource(form=Form.BOX, width_mm=40.0, depth_mm=30.0, corner_mm=5.0)
+    source = MeasuredSource(form=Form.RECTANGLE, width_mm=40.0, depth_mm=30.0, corner_mm=5.0)
     outline = read_outline(SectionSpec(name="low", height_mm=4.0, source=source), folder=tmp_path)
     assert size(outline.points_mm) == (40.0, 30.0)
     assert outline.source == 'section "low": measured'
     with pytest.raises(OutlineError, match="leave half out"):
         read_outline(SectionSpec(name="low", height_mm=4.0, source=source, half=True), folder=tmp_path)
-    wrong = MeasuredSource(form=Form.BOX, width_mm=40.0, depth_mm=30.0, corner_mm=50.0)
+    wrong = MeasuredSource(form=Form.RECTANGLE, width_mm=40.0, depth_mm=30.0, corner_mm=50.0)
     with pytest.raises(OutlineError, match='section "low": measured: the corner radius'):
         read_outline(SectionSpec(name="low", height_mm=4.0, source=wrong), folder=tmp_path)
 

@@ -120,7 +120,7 @@ def test_a_notch_and_a_line_on_a_thick_card(tmp_path):
     cut = np.column_stack([105 + 40 * np.cos(t), 170 + 25 * np.sin(t)])
     path = tmp_path / "n.jpg"
     by_phone(path, slab(notch_ring(cut, side_mm=20), 3.0, tilt_deg=10), tilt_deg=10)
-    spec = PictureSource(file="n.jpg", shape=Traced.NOTCH, thickness_mm=3.0)
+    spec = PictureSource(file="n.jpg", shape=Traced.CUT_OUT, thickness_mm=3.0)
     (told,) = trace_picture(path, spec).pieces
     (plain,) = trace_picture(path, replace(spec, thickness_mm=0.0)).pieces
     assert told.size_mm == pytest.approx((80, 25), abs=0.12)

@@ -187,12 +187,12 @@ def test_a_notch_is_the_hollow_of_the_paper(tmp_path):
     t = np.linspace(np.pi, 2 * np.pi, 120)
     cut = np.column_stack([85 + 40 * np.cos(t), 140 + 25 * np.sin(t)])
     scene = (*sheet_of_colour(notch_ring(cut, side_mm=20), colour=BLUE), *RULE)
-    (piece,) = traced(tmp_path, scene, shape=Traced.NOTCH, dpi=300, turn_deg=3).pieces
+    (piece,) = traced(tmp_path, scene, shape=Traced.CUT_OUT, dpi=300, turn_deg=3).pieces
     assert piece.open_ends
     assert piece.size_mm == pytest.approx((80, 25), abs=0.1)
     assert piece.ring_mm[0] == pytest.approx((0, 0))
     assert piece.ring_mm[-1] == pytest.approx((80, 0), abs=0.1)
-    half = trace_outline(tmp_path, PictureSource(file="a.png", shape=Traced.NOTCH), half=True)
+    half = trace_outline(tmp_path, PictureSource(file="a.png", shape=Traced.CUT_OUT), half=True)
     assert half.open_ends
     with pytest.raises(CaptureError, match="no hollow deeper"):
         notch_of(ellipse(50, 40), where="here")
@@ -222,7 +222,7 @@ def test_a_card_gives_the_scale_between_its_straight_edges(tmp_path):
         *sheet_of_colour(ellipse(90, 50, centre=(90, 150)), colour=BLUE),
     )
     found = traced(tmp_path, scene, dpi=200, stretch=(1.02, 1.02))
-    assert found.scales.used.kind.value == "card"
+    assert found.scales.used.kind.value == "bank card"
     assert mm_per_px(found.scales.calibration, at_px=(0, 0)) == pytest.approx(
         (25.4 / 204, 25.4 / 204), rel=1e-3
     )

@@ -16,7 +16,7 @@ from cradle.project.block import BlockSpec, PlateHole, PlateSpec
 from cradle.project.opening import KeyholeSpec, MagnetSpec, ScrewSpec, Through
 from cradle.project.printer import PrinterSpec
 from cradle.project.project import Project
-from cradle.project.thing import Nature, ObjectSpec
+from cradle.project.thing import Hazard, ObjectSpec
 
 BLOCK = BlockSpec(wall_mm=9.0, floor_mm=6.0)
 
@@ -31,16 +31,16 @@ def pocket():
     )
 
 
-def words(pocket, *openings, nature=(), material="PLA", tips=40.0, plate=None):
+def words(pocket, *openings, hazards=(), material="PLA", tips=40.0, plate=None):
     holder = make_holder([pocket], block=BLOCK, openings=openings, under=np.zeros((1, 2)), plate=plate)
     project = Project(
         file=Path("holder.toml"),
         sections=(),
-        thing=ObjectSpec(nature=nature),
+        thing=ObjectSpec(hazards=hazards),
         block=BLOCK,
         printer=PrinterSpec(material=material),
     )
-    return cautions(project, holder, natures=nature, tip_angle_deg=tips)
+    return cautions(project, holder, hazards=hazards, tip_angle_deg=tips)
 
 
 KEYHOLE = KeyholeSpec(through=Through.BACK, screw="M4")
@@ -59,10 +59,10 @@ def test_a_plain_stand_gets_what_always_applies_and_its_material_s_heat(pocket):
 @pytest.mark.parametrize(
     ("options", "starts"),
     [
-        ({"nature": (Nature.SHARP,)}, {"Sharp"}),
-        ({"nature": (Nature.MAINS, Nature.WET)}, {"Mains", "Water"}),
-        ({"nature": (Nature.WARM,)}, {"Warm"}),
-        ({"nature": (Nature.CHILD,)}, {"Children"}),
+        ({"hazards": (Hazard.SHARP,)}, {"Sharp"}),
+        ({"hazards": (Hazard.MAINS, Hazard.WET)}, {"Mains", "Water"}),
+        ({"hazards": (Hazard.WARM,)}, {"Warm"}),
+        ({"hazards": (Hazard.CHILD,)}, {"Children"}),
         ({"tips": 12.0}, {"It tips over easily"}),
         ({"openings": (KEYHOLE,)}, {"Wall", "Keyhole"}),
         ({"plate": PlateSpec(width_mm=100, screw="M4"), "tips": 2.0}, {"Wall", "Wall plate"}),
@@ -94,7 +94,7 @@ def test_a_warm_thing_in_a_soft_material_is_doubtful(material, codes):
     project = Project(
         file=Path("h.toml"),
         sections=(),
-        thing=ObjectSpec(nature=(Nature.WARM,)),
+        thing=ObjectSpec(hazards=(Hazard.WARM,)),
         printer=PrinterSpec(material=material),
     )
     assert [f.code for f in heat_findings(project)] == ["material-soft"] * codes

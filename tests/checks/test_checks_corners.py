@@ -14,7 +14,7 @@ from cradle.pocket.survey import survey
 from cradle.project.block import BlockForm, BlockSpec, CornerForm, PlateHole, PlateSpec
 
 GAP_MM = 0.5
-PLATE = PlateSpec(width_mm=90.0, hole=PlateHole.SCREW, diameter_mm=4.0)
+PLATE = PlateSpec(width_mm=90.0, hole=PlateHole.PLAIN, diameter_mm=4.0)
 
 
 def holder(shape, block, *, plate=None):

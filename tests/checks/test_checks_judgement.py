@@ -243,7 +243,7 @@ def test_the_least_flare_that_stands_as_asked():
         direction=UP,
         top_mm=30,
     )
-    block = BlockSpec(flare_mm=AUTO, stand_deg=15.0)
+    block = BlockSpec(flare_mm=AUTO, tip_angle_deg=15.0)
 
     def load(*centre):
         return {"loads": [Load(centre_mm=np.array(centre), mass_g=500.0)], "density_g_cm3": 1.24}
@@ -268,7 +268,7 @@ def test_the_least_flare_that_stands_as_asked():
     assert flared_block([pocket], block=block, **low).flare_mm == 0
     assert flared_block([pocket], block=replace(block, flare_mm=3.0), **high).flare_mm == 3.0
     with pytest.raises(HolderError, match="no flare"):
-        flared_block([pocket], block=replace(block, stand_deg=45.0), **load(0.0, 0.0, 900.0))
+        flared_block([pocket], block=replace(block, tip_angle_deg=45.0), **load(0.0, 0.0, 900.0))
 
 
 def test_standing_advice_says_which_way_and_by_how_much():

@@ -14,13 +14,13 @@ TEXT = """\
 mass = 200
 [[section]]
 height = 0
-measured = {{ form = "box", width = 40, depth = 24 }}
+measured = {{ form = "rectangle", width = 40, depth = 24 }}
 [[section]]
 height = 20
-measured = {{ form = "box", width = 40, depth = 24 }}
+measured = {{ form = "rectangle", width = 40, depth = 24 }}
 [[section]]
 height = 50
-measured = {{ form = "box", width = 40, depth = {depth} }}
+measured = {{ form = "rectangle", width = 40, depth = {depth} }}
 [loft]
 between = "straight"
 [block]
@@ -50,7 +50,7 @@ def test_what_hangs_on_a_wall_is_not_judged_by_how_it_stands(low):
     assert "tips" not in found
     assert low.summary["fixed_to_wall"] is True
     assert any(c.startswith("Wall plate:") for c in low.summary["cautions"])
-    free = made("stand = 45")
+    free = made("tip_angle = 45")
     assert "tips" in codes(free)
     assert "fixed-to-wall" not in codes(free)
     assert free.summary["fixed_to_wall"] is False
@@ -64,7 +64,7 @@ def test_a_low_plate_is_sound_and_keeps_the_gap(low):
 
 
 def test_a_thin_plate_and_one_too_wide_for_the_bed_are_told():
-    found = codes(made("[plate]\nwidth = 320\nscrew = 'M4'\nhole = 'screw'\nthickness = 2"))
+    found = codes(made("[plate]\nwidth = 320\nscrew = 'M4'\nhole = 'plain'\nthickness = 2"))
     assert found["plate-thin"].severity is Severity.WARN
     assert found["plate-thin"].measured == 2
     assert found["bed"].severity is Severity.FAIL

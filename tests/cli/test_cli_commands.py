@@ -25,7 +25,7 @@ height = 60
 name = "low"
 height = 0.0
 [section.measured]
-form = "box"
+form = "rectangle"
 width = 30
 depth = 20
 corner = 4
@@ -33,7 +33,7 @@ corner = 4
 name = "high"
 height = 50.0
 [section.measured]
-form = "box"
+form = "rectangle"
 width = 36
 depth = 24
 corner = 5
@@ -310,7 +310,7 @@ def test_mistakes_are_told_as_json_too(tub, capsys):
 
 def test_a_missing_outline_is_told(tub, capsys):
     text = TUB.replace(
-        '[section.measured]\nform = "box"\nwidth = 30\ndepth = 20\ncorner = 4', 'outline = "none.svg"'
+        '[section.measured]\nform = "rectangle"\nwidth = 30\ndepth = 20\ncorner = 4', 'outline = "none.svg"'
     )
     assert text != TUB
     tub.write_text(text, encoding="utf-8")

@@ -15,11 +15,11 @@ height = 60
 [[section]]
 name = "low"
 height = 0.0
-measured = {form = "box", width = 30, depth = 20, corner = 4}
+measured = {form = "rectangle", width = 30, depth = 20, corner = 4}
 [[section]]
 name = "high"
 height = 50.0
-measured = {form = "box", width = 36, depth = 24, corner = 5}
+measured = {form = "rectangle", width = 36, depth = 24, corner = 5}
 [block]
 height = 25
 """

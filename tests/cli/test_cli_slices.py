@@ -10,7 +10,7 @@ from cradle.geometry.mesh import bounds_mm
 from cradle.pipeline import cut_slices
 from cradle.project.reader import read_project
 
-LOW = 'measured = {form = "box", width = 30, depth = 20, corner = 4}'
+LOW = 'measured = {form = "rectangle", width = 30, depth = 20, corner = 4}'
 TUB = f"""
 [object]
 name = "Tub"
@@ -23,7 +23,7 @@ height = 4.0
 [[section]]
 name = "high"
 height = 50.0
-measured = {{form = "box", width = 36, depth = 24, corner = 5}}
+measured = {{form = "rectangle", width = 36, depth = 24, corner = 5}}
 [block]
 height = 25
 """

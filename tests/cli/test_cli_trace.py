@@ -68,7 +68,7 @@ def test_doubts_are_marked_as_the_other_commands_mark_them(tmp_path, monkeypatch
         ([str(PICTURES / "low.jpg"), "--thickness", "99"], "allowed is 0.0 mm to 20.0 mm"),
         ([str(PICTURES / "low.jpg"), "--thickness", "1 furlong"], "write a number with mm, cm, m, in or ft"),
         ([str(PICTURES / "low.jpg"), "--dpi", "nan"], "expected dots per inch"),
-        ([str(PICTURES / "low.jpg"), "--shape", "notch"], "no hollow deeper"),
+        ([str(PICTURES / "low.jpg"), "--shape", "cut_out"], "no hollow deeper"),
         ([str(PICTURES / "low.jpg"), "--scale", "sheet"], "no scale from the sheet"),
         ([str(PICTURES / "low.jpg"), "-o", "out.step"], "written as .svg .dxf .csv"),
     ],

@@ -100,7 +100,7 @@ def test_countersinks_are_those_of_the_screw_and_open_to_the_front(tile):
 
 
 def test_upper_corners_are_round_and_lower_ones_square(tile):
-    holder = built(tile, plate(corner_mm=9.0, hole=PlateHole.SCREW))
+    holder = built(tile, plate(corner_mm=9.0, hole=PlateHole.PLAIN))
     seen = seen_at(holder, BACK - 1.0)
     whole = planar.region(planar.outer_rings(seen)[0])
     # a square less its quarter circle is (1 - pi / 4) r^2, twice
@@ -112,7 +112,7 @@ def test_upper_corners_are_round_and_lower_ones_square(tile):
 
 def test_the_plate_adds_its_own_volume_beside_the_block(tile):
     plain = make_holder([tile], block=BLOCK, openings=(), under=np.zeros((1, 2)))
-    holder = built(tile, plate(hole=PlateHole.SCREW, corner_mm=0.0))
+    holder = built(tile, plate(hole=PlateHole.PLAIN, corner_mm=0.0))
     wings = (95 - WIDE) * TALL * 4 - 4 * np.pi * M4_HOLE**2 / 4 * 4
     added = volume_mm3(holder.mesh) - volume_mm3(plain.mesh)
     # what the block's own round corners and chamfers at the back lacked comes on top
@@ -135,12 +135,12 @@ def test_a_keyhole_goes_right_through_with_its_entry_below(tile):
 
 
 def test_spacing_is_measured_between_the_screws(tile):
-    spec = plate(hole=PlateHole.SCREW, spacing_mm=(75.0, 12.0), edge_mm=10.0)
+    spec = plate(hole=PlateHole.PLAIN, spacing_mm=(75.0, 12.0), edge_mm=10.0)
     middles, sizes = hole_sizes(seen_at(built(tile, spec), BACK - 2.0))
     assert sizes == pytest.approx(np.full((4, 2), M4_HOLE), abs=0.03)
     assert np.ptp(middles, axis=0) == pytest.approx([75, 12], abs=0.03)
     assert middles[:, 1].max() == pytest.approx(TALL - 10, abs=0.03)
-    one_row = plate(hole=PlateHole.SCREW, spacing_mm=(75.0, 0.0))
+    one_row = plate(hole=PlateHole.PLAIN, spacing_mm=(75.0, 0.0))
     assert len(hole_sizes(seen_at(built(tile, one_row), BACK - 2.0))[0]) == 2
 
 

@@ -19,7 +19,7 @@ height = 60
 name = "low"
 height = 0.0
 [section.measured]
-form = "box"
+form = "rectangle"
 width = 30
 depth = 20
 corner = 4
@@ -28,7 +28,7 @@ corner = 4
 name = "high"
 height = 50.0
 [section.measured]
-form = "box"
+form = "rectangle"
 width = 36
 depth = 24
 corner = 5

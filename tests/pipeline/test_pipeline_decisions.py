@@ -36,7 +36,7 @@ shift = [2.0, 9.0]
 measured = { form = "ellipse", width = 38, depth = 29 }
 [fit]
 clearance = 0.4
-insertion = "auto"
+lift_out = "auto"
 [block]
 height = 22.0
 """
@@ -83,11 +83,11 @@ def test_pocket_and_chance_of_fit_go_by_one_way_out(project, monkeypatch):
 
 def test_the_way_out_found_is_as_good_as_the_same_way_out_given(project):
     auto = make(project)
-    given = make(replace(project, fit=replace(project.fit, insertion=tuple(auto.own.insertion.tolist()))))
+    given = make(replace(project, fit=replace(project.fit, lift_out=tuple(auto.own.insertion.tolist()))))
     assert given.summary["chance_of_fit"] == auto.summary["chance_of_fit"]
     assert given.summary["fit"]["curve"] == auto.summary["fit"]["curve"]
     assert given.summary["undercut_mm"] == pytest.approx(auto.summary["undercut_mm"], abs=1e-6)
-    upright = make(replace(project, fit=replace(project.fit, insertion=(0.0, 0.0, 1.0))))
+    upright = make(replace(project, fit=replace(project.fit, lift_out=(0.0, 0.0, 1.0))))
     assert upright.summary["chance_of_fit"] != auto.summary["chance_of_fit"]
 
 

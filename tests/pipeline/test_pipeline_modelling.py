@@ -20,7 +20,7 @@ height = 40.0
 shift = [0.0, {shift}]
 measured = {{ form = "ellipse", width = 60, depth = {depth} }}
 [fit]
-insertion = "auto"
+lift_out = "auto"
 [block]
 height = {height}
 lean = {lean}

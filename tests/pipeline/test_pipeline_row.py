@@ -336,9 +336,7 @@ def test_the_worst_standing_is_with_one_end_of_the_row_empty():
 def test_a_way_out_that_leads_aside_runs_into_the_neighbour(written):
     codes = {}
     for gap in (5, 60):
-        text = tin(
-            30, extra=f"insertion = [0.4, 0, 1]\n[block]\nheight = 30\n[row]\ncount = 2\ngap = {gap}\n"
-        )
+        text = tin(30, extra=f"lift_out = [0.4, 0, 1]\n[block]\nheight = 30\n[row]\ncount = 2\ngap = {gap}\n")
         codes[gap] = {f.code for f in made_of(written, text).findings}
     assert "neighbour-in-the-way" in codes[5]
     assert "neighbour-in-the-way" not in codes[60]
@@ -376,13 +374,13 @@ def test_a_tall_thing_two_places_off_is_seen_on_the_way_out(written):
     written(low, "low.toml")
     written(tin(30, name="tall").replace("height = 60.0", "height = 160.0"), "tall.toml")
     row = '[block]\nheight = 20\n[row]\nthings = ["low.toml", "tall.toml"]\ngap = 12\n'
-    text = tin(30, extra=f"insertion = [0.5, 0, 1]\n{row}").replace("height = 60.0", "height = 24.0")
+    text = tin(30, extra=f"lift_out = [0.5, 0, 1]\n{row}").replace("height = 60.0", "height = 24.0")
     found = [f.message for f in made_of(written, text).findings if f.code == "neighbour-in-the-way"]
     assert any("pocket 1 runs into the one in pocket 3" in message for message in found)
 
 
 def test_the_way_out_is_told_in_the_thing_s_own_frame(written):
-    made = made_of(written, tin(30, extra="insertion = [0, 0.1, 1]\n[block]\nheight = 20\nlean = 15\n"))
+    made = made_of(written, tin(30, extra="lift_out = [0, 0.1, 1]\n[block]\nheight = 20\nlean = 15\n"))
     told = np.array(made.summary["insertion"])
     assert told == pytest.approx(np.array([0, 0.1, 1]) / np.hypot(1, 0.1), abs=1e-6)
 
@@ -395,7 +393,7 @@ def test_a_clearance_that_the_inside_error_eats_up_is_told(written):
 
 def test_a_thin_plate_is_told_once_for_the_whole_row(written):
     written(tin(30, name="other"), "other.toml")
-    plate = '[plate]\nwidth = 140\nthickness = 2.9\nhole = "screw"\nscrew = "M3"\n'
+    plate = '[plate]\nwidth = 140\nthickness = 2.9\nhole = "plain"\nscrew = "M3"\n'
     made = made_of(
         written, tin(30, extra=f'[block]\nwall = 6\nheight = 30\n{plate}[row]\nthings = ["other.toml"]\n')
     )

@@ -27,7 +27,7 @@ from cradle.project.picture import PictureSource, ScaleFrom, Traced
 from cradle.project.printer import PrinterSpec, RingForm, SliceSpec
 from cradle.project.project import Project
 from cradle.project.section import Align, Between, DrawingSource, Form, LoftSpec, MeasuredSource, SectionSpec
-from cradle.project.thing import Nature, ObjectSpec
+from cradle.project.thing import Hazard, ObjectSpec
 from cradle.project.view import FREE, SeenFrom, SideSpec, ViewScale, ViewSpec
 
 FILE = Path("somewhere/holder.toml")
@@ -41,7 +41,7 @@ outline = "low.svg"
 name = "top"
 height = 30.0
 [section.measured]
-form = "box"
+form = "rectangle"
 width = 40.0
 depth = 30.0
 """
@@ -71,7 +71,7 @@ files = st.tuples(texts, st.just("x"), endings).map("".join)
 @st.composite
 def measured(draw) -> MeasuredSource:
     form, width, depth = draw(st.sampled_from(Form)), draw(sizes), draw(sizes)
-    corner = draw(between(0.0, 1.0)) * min(width, depth) / 2 if form is Form.BOX else 0.0
+    corner = draw(between(0.0, 1.0)) * min(width, depth) / 2 if form is Form.RECTANGLE else 0.0
     share = draw(between(0.51, 0.99)) if form is Form.SUPERELLIPSE else None
     diagonal = None if share is None else share * math.hypot(width, depth)
     return MeasuredSource(form=form, width_mm=width, depth_mm=depth, corner_mm=corner, diagonal_mm=diagonal)
@@ -195,7 +195,7 @@ def projects(draw) -> Project:
             mass_g=draw(maybe(between(0.1, 1e5))),
             balance_mm=draw(maybe(st.tuples(places, places, places))),
             height_mm=draw(tallest),
-            nature=tuple(draw(st.lists(st.sampled_from(Nature), max_size=3))),
+            hazards=tuple(draw(st.lists(st.sampled_from(Hazard), max_size=3))),
         ),
         sections=rings,
         side=SideSpec(**{k: draw(maybe(files)) for k in ("front", "back", "left", "right")}),
@@ -203,7 +203,7 @@ def projects(draw) -> Project:
         loft=LoftSpec(align=draw(st.sampled_from(Align)), between=draw(st.sampled_from(Between))),
         fit=FitSpec(
             clearance_mm=draw(clearances | st.just(AUTO)),
-            insertion=draw(upwards | st.just(AUTO)),
+            lift_out=draw(upwards | st.just(AUTO)),
             relief_mm=draw(clearances | st.just(AUTO)),
             chance=draw(between(0.5, 0.995)),
         ),
@@ -214,7 +214,7 @@ def projects(draw) -> Project:
             floor_mm=draw(between(0.01, 200.0)),
             height_mm=draw(between(rings[0].height_mm + 0.1, 2000.0)),
             flare_mm=draw(st.one_of(st.just(AUTO), between(0.0, 200.0))) if plate is None else 0.0,
-            stand_deg=draw(between(1.0, 45.0)),
+            tip_angle_deg=draw(between(1.0, 45.0)),
             corner_mm=draw(between(0.0, 200.0)),
             chamfer_mm=draw(between(0.0, 200.0)),
             lead_in_mm=draw(between(0.0, 200.0)),

@@ -19,7 +19,7 @@ outline = "low.svg"
 [[section]]
 name = "mid"
 height = 15.0
-measured = { form = "box", width = 40.0, depth = 30.0, corner = 3 }
+measured = { form = "rectangle", width = 40.0, depth = 30.0, corner = 3 }
 [[section]]
 name = "top"
 height = 30.0
@@ -30,7 +30,7 @@ depth = 34.0
 diagonal = 45
 [fit]
 clearance = 0.35
-insertion = [0, 0, 1]
+lift_out = [0, 0, 1]
 [block]
 wall = 3.0
 height = 25
@@ -61,7 +61,7 @@ def test_the_sound_text_is_sound():
 
 
 OUTLINE = 'outline = "low.svg"'
-NOTCH = 'picture = { file = "low.png", shape = "notch", '
+NOTCH = 'picture = { file = "low.png", shape = "cut_out", '
 
 CASES = [
     # old line, new line, the whole problem as a person reads it
@@ -190,7 +190,11 @@ CASES = [
         "corner = 16",
         "line 11: section[2].measured.corner: found 16.0 mm, allowed is at most 15.0 mm",
     ),
-    ("corner = 3", "diagonal = 3", "line 11: section[2].measured.diagonal: found a diagonal on the form box"),
+    (
+        "corner = 3",
+        "diagonal = 3",
+        "line 11: section[2].measured.diagonal: found a diagonal on the form rectangle",
+    ),
     (
         "corner = 3",
         "photograph = 3",
@@ -199,12 +203,12 @@ CASES = [
     (
         'form = "superellipse"',
         'form = "elipse"',
-        "line 16: section[3].measured.form: 'elipse' is not allowed; did you mean ellipse? use box, e",
+        "line 16: section[3].measured.form: 'elipse' is not allowed; did you mean ellipse? use rectangle, e",
     ),
     (
         'form = "superellipse"',
         "",
-        "line 15: section[3].measured.form: missing; box, ellipse or superellipse",
+        "line 15: section[3].measured.form: missing; rectangle, ellipse or superellipse",
     ),
     ("diagonal = 45", "", "line 15: section[3].measured.diagonal: missing; a superellipse needs"),
     (
@@ -241,29 +245,29 @@ CASES = [
     ("clearance = 0.35", "relief = -1", "line 21: fit.relief: found -1.0 mm"),
     ("clearance = 0.35", "wall = 3", "line 21: fit.wall: unknown key; it belongs in [block]"),
     (
-        "insertion = [0, 0, 1]",
-        "insertion = [0, 0, 0]",
-        "line 22: fit.insertion: found a vector without length",
+        "lift_out = [0, 0, 1]",
+        "lift_out = [0, 0, 0]",
+        "line 22: fit.lift_out: found a vector without length",
     ),
     (
-        "insertion = [0, 0, 1]",
-        "insertion = [0, 0, -1]",
-        "line 22: fit.insertion: found 180.0 deg from straight up",
+        "lift_out = [0, 0, 1]",
+        "lift_out = [0, 0, -1]",
+        "line 22: fit.lift_out: found 180.0 deg from straight up",
     ),
     (
-        "insertion = [0, 0, 1]",
-        "insertion = [0, 0.6, 1]",
-        "line 22: fit.insertion: found 31.0 deg from straight up, a",
+        "lift_out = [0, 0, 1]",
+        "lift_out = [0, 0.6, 1]",
+        "line 22: fit.lift_out: found 31.0 deg from straight up, a",
     ),
     (
-        "insertion = [0, 0, 1]",
-        'insertion = "up"',
-        "line 22: fit.insertion: expected a list of 3: [x, y, z], not th",
+        "lift_out = [0, 0, 1]",
+        'lift_out = "up"',
+        "line 22: fit.lift_out: expected a list of 3: [x, y, z], not th",
     ),
     (
-        "insertion = [0, 0, 1]",
-        "insertion = [0, false, 1]",
-        "line 22: fit.insertion[2]: expected a number, not false",
+        "lift_out = [0, 0, 1]",
+        "lift_out = [0, false, 1]",
+        "line 22: fit.lift_out[2]: expected a number, not false",
     ),
     (
         "wall = 3.0",
@@ -295,7 +299,7 @@ CASES = [
     ),
     (
         "height = 25",
-        'height = 25\n[plate]\nwidth = 90\nhole = "screw"',
+        'height = 25\n[plate]\nwidth = 90\nhole = "plain"',
         'line 26: plate.diameter: missing; give the size of the screw, screw = "M4", or its own diameter in mm',
     ),
     (
@@ -435,8 +439,8 @@ CASES = [
         "bed = [220, 0, 250]",
         "line 37: printer.bed[2]: found 0.0 mm, allowed is above 0.0",
     ),
-    ("bed = [220, 220, 250]", "line = 0", "line 37: printer.line: found 0.0 mm"),
-    ("bed = [220, 220, 250]", "layer = 9", "line 37: printer.layer: found 9.0 mm"),
+    ("bed = [220, 220, 250]", "line_width = 0", "line 37: printer.line_width: found 0.0 mm"),
+    ("bed = [220, 220, 250]", "layer_height = 9", "line 37: printer.layer_height: found 9.0 mm"),
     ("bed = [220, 220, 250]", 'material = ""', "line 37: printer.material: expected the name of a material"),
     ("bed = [220, 220, 250]", "inside_error = 3", "line 37: printer.inside_error: found 3.0 mm"),
     (
@@ -471,8 +475,8 @@ CASES = [
     ),
     (
         "[slices]",
-        '[[view]]\nfrom = "front"\npicture = { file = "a.png", shape = "notch" }\n[slices]',
-        "line 36: view[1].picture.shape: found notch in a view; a view is a closed outline",
+        '[[view]]\nfrom = "front"\npicture = { file = "a.png", shape = "cut_out" }\n[slices]',
+        "line 36: view[1].picture.shape: found cut_out in a view; a view is a closed outline",
     ),
     (
         "[slices]",

@@ -55,7 +55,7 @@ align = "profiles"
 between = "smooth"
 [fit]
 clearance = "auto"
-insertion = [0, 0.2, 1]
+lift_out = [0, 0.2, 1]
 relief = 0.1
 [block]
 form = "oval"
@@ -86,7 +86,7 @@ material = "PETG"
         form=Form.SUPERELLIPSE, width_mm=60.0, depth_mm=42.0, diagonal_mm=58.0
     )
     assert project.side.front == "outlines/front.csv"
-    assert project.fit == FitSpec(clearance_mm=AUTO, insertion=(0.0, 0.2, 1.0), relief_mm=0.1)
+    assert project.fit == FitSpec(clearance_mm=AUTO, lift_out=(0.0, 0.2, 1.0), relief_mm=0.1)
     assert project.block.lean_deg == -6.0
     (opening,) = project.openings
     assert (opening.kind, opening.through, opening.at_mm) == (OpeningKind.SLOT, Through.FRONT, (0.0, 20.0))
@@ -158,11 +158,11 @@ def test_a_length_may_carry_its_unit(written, expected_mm):
 def test_inline_tables_and_dotted_keys_read_alike():
     inline = read(
         'section = [{height=4.0, name="low", outline="low.svg"},\n'
-        '{name="top", height=30.0, measured={form="box", width=40, depth=30}}]'
+        '{name="top", height=30.0, measured={form="rectangle", width=40, depth=30}}]'
     )
     dotted = read(
         '[[section]]\nheight=4\nname="low"\noutline="low.svg"\n[[section]]\nname="top"\nheight=30\n'
-        'measured.form="box"\nmeasured.width=40\nmeasured.depth=30'
+        'measured.form="rectangle"\nmeasured.width=40\nmeasured.depth=30'
     )
     assert inline == dotted == read(SMALL)
 

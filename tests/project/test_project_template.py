@@ -13,7 +13,7 @@ from cradle.project.project import tables
 from cradle.project.reader import project_from_text, read_project
 from cradle.project.section import DRAWING, DRAWING_ENDINGS, MeasuredSource
 from cradle.project.template import project_template, start_project
-from cradle.project.thing import Nature
+from cradle.project.thing import Hazard
 from cradle.project.view import SeenFrom, ViewScale
 
 
@@ -56,7 +56,7 @@ def test_what_is_commented_out_reads_too_once_it_is_let_in():
     text = project_template(name="x")
     opened, count = re.subn(r"(?m)^# ((?:[a-z_]+ = |\[).*)$", r"\1", text)
     assert count > 25
-    opened = opened.replace("corner = 4.0                  # box", "# corner = 4.0 # box", 1)
+    opened = opened.replace("corner = 4.0                  # rectangle", "# corner = 4.0 # rectangle", 1)
     for key in (
         "point",
         "back",
@@ -73,7 +73,7 @@ def test_what_is_commented_out_reads_too_once_it_is_let_in():
     project = project_from_text(opened, file=Path("holder.toml"))
     assert [section.name for section in project.sections] == ["low", "middle", "high", "top", "rim"]
     assert len(project.openings) == len(OpeningKind)
-    assert project.thing.nature == (Nature.SHARP, Nature.WET)
+    assert project.thing.hazards == (Hazard.SHARP, Hazard.WET)
     assert project.side.right == "outlines/right.csv"
     (view,) = project.views
     assert (view.seen_from, view.scale, view.distance_mm) == (SeenFrom.FRONT, ViewScale.FREE, 1200.0)

@@ -26,11 +26,11 @@ outline = "low.svg"
   width = 61.4 # calipers
 [fit]          # between two sections: a list of tables may go on later
 clearance = 0.35 # per side
-insertion = [ 0,   # x
+lift_out = [ 0,   # x
   0, 1 ]           # y, z
 [[section]]
 height = 30
-measured = { form = "box", width = 40.0, depth = 30.0 }   # on one line
+measured = { form = "rectangle", width = 40.0, depth = 30.0 }   # on one line
 # end"""
 
 seen = set()
@@ -73,8 +73,8 @@ def test_a_changed_value_leaves_every_other_byte():
 
 
 def test_a_changed_list_keeps_the_comment_after_it():
-    changed = with_values(LAID_OUT, {"fit.insertion": (0, 0.1, 1)})
-    assert "insertion = [0, 0.1, 1]           # y, z\n" in changed
+    changed = with_values(LAID_OUT, {"fit.lift_out": (0, 0.1, 1)})
+    assert "lift_out = [0, 0.1, 1]           # y, z\n" in changed
 
 
 @pytest.mark.parametrize(
@@ -122,10 +122,10 @@ def test_a_key_taken_out_takes_its_line():
 @pytest.mark.parametrize(
     "text",
     [
-        'section = [{height=4, outline="a.svg"}, {height=9, measured.form="box", measured.width=2, measured.depth=1}]',
+        'section = [{height=4, outline="a.svg"}, {height=9, measured.form="rectangle", measured.width=2, measured.depth=1}]',
         SMALL,
         'fit.relief = 0.1\nblock = {}\n[[section]]\nheight = 1\noutline = "a.svg"\n'
-        '[[section]]\nheight = 9\nmeasured.form = "box"\nmeasured.width = 2\nmeasured.depth = 1',
+        '[[section]]\nheight = 9\nmeasured.form = "rectangle"\nmeasured.width = 2\nmeasured.depth = 1',
     ],
 )
 def test_every_way_of_writing_tables_can_be_changed(text):
@@ -179,7 +179,7 @@ def test_changing_any_project_changes_that_key_alone(project, value):
         ("", 1, "expected a dotted key, not"),
         ("fit.clearance", float("nan"), "fit.clearance: expected a finite number"),
         ("fit.clearance", object(), "fit.clearance: expected a finite number"),
-        ("fit.insertion", [0, float("inf"), 1], "expected a finite number"),
+        ("fit.lift_out", [0, float("inf"), 1], "expected a finite number"),
     ],
 )
 def test_what_cannot_be_changed_is_refused(key, value, expected):

@@ -24,7 +24,7 @@ def random_project(seed):
         kind = rng.integers(3)
         lines += [f"width = {width:.2f}", f"depth = {depth:.2f}"]
         if kind == 0:
-            lines += ['form = "box"', f"corner = {rng.uniform(0, min(width, depth) / 2):.2f}"]
+            lines += ['form = "rectangle"', f"corner = {rng.uniform(0, min(width, depth) / 2):.2f}"]
         elif kind == 1:
             lines += ['form = "ellipse"']
         else:
@@ -37,7 +37,7 @@ def random_project(seed):
         f'between = "{rng.choice(["auto", "straight", "smooth"])}"',
         "[fit]",
         f"clearance = {rng.choice([0.0, 0.1, 0.35, 1.0, 3.0])}",
-        f"insertion = {insertion}",
+        f"lift_out = {insertion}",
         f"relief = {rng.choice([0.0, 0.0, 0.5])}",
         "[block]",
         f'form = "{rng.choice(FORMS)}"',

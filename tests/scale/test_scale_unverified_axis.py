@@ -60,7 +60,7 @@ def test_a_second_rule_across_a_card_and_the_sheet_check_both_ways(tmp_path):
     found, notes = told(
         tmp_path / "card.png", (*moved(PIECE, by_mm=(0, 25)), *moved(lying(0.0), by_mm=(0, 20)), *card)
     )
-    assert {s.kind.value for s in found.scales.found} >= {"ruler", "card"}
+    assert {s.kind.value for s in found.scales.found} >= {"ruler", "bank card"}
     assert notes == []
     sheet = (*capture_sheet(SHEETS["A4"]), *sheet_of_colour(ellipse(60, 40, centre=(105, 140)), colour=BLUE))
     save(render_photo(sheet, size_px=(1500, 2000), focal_px=1500), tmp_path / "s.jpg", grey="RGB")
@@ -95,6 +95,6 @@ def test_calipers_both_ways_settle_it_and_none_or_one_make_it_a_warning(tmp_path
 
 
 def test_a_second_picture_of_the_back_tells_its_own_doubts(tmp_path):
-    spec = PictureSource(file="belly-front.jpg", shape=Traced.NOTCH, back_file="belly-back.jpg")
+    spec = PictureSource(file="belly-front.jpg", shape=Traced.CUT_OUT, back_file="belly-back.jpg")
     places = {f.where for f in trace_outline(PICTURES, spec, depth_mm=33.25).findings}
     assert {"belly-front.jpg", "belly-back.jpg"} <= places

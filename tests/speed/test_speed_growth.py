@@ -40,7 +40,7 @@ def project(folder, *, sections, points):
         ring = np.column_stack([1.2 * radius * np.cos(angle), radius * np.sin(angle) + 0.05 * height])
         np.savetxt(folder / f"{number}.csv", ring, fmt="%.5f", delimiter=",", header="x,y", comments="")
         lines.append(f'[[section]]\nname = "s{number}"\nheight = {height:.4f}\noutline = "{number}.csv"')
-    lines.append("[fit]\ninsertion = [0, 0.05, 1]\n[block]\nheight = 55.0")
+    lines.append("[fit]\nlift_out = [0, 0.05, 1]\n[block]\nheight = 55.0")
     file = folder / "holder.toml"
     file.write_text("\n".join(lines) + "\n")
     return file
