@@ -20,6 +20,8 @@ def public(body: list[ast.stmt], prefix: str = "") -> list[tuple[str, ast.AST]]:
     found: list[tuple[str, ast.AST]] = []
     for node in body:
         if isinstance(node, ast.FunctionDef | ast.ClassDef) and not node.name.startswith("_"):
+            if any(isinstance(d, ast.Name) and d.id == "overload" for d in node.decorator_list):
+                continue  # the definition after them has the words
             found.append((prefix + node.name, node))
             if isinstance(node, ast.ClassDef):
                 found += public(node.body, f"{node.name}.")
