@@ -31,7 +31,8 @@ from cradle.errors import InputError
 def page(*, project_file: Path, output: Path | None, port: int, quiet: bool) -> int:
     """Try values on a page in the browser, and write files from there.
 
-    The page is served to this machine alone; nothing is fetched from elsewhere.
+    The page is served to this machine alone, to whoever has its whole address;
+    nothing is fetched from elsewhere.
     It runs until it is interrupted with Ctrl-C.
     """
     import gc

@@ -1,12 +1,23 @@
-"""Who may ask, and what the page may fetch: this machine alone, and nothing from elsewhere."""
+"""Who may ask, and what the page may fetch: whoever has its whole address, and nothing from elsewhere.
+
+Every user of a machine can ask what listens on it. So the address holds a
+token that nobody can guess; the browser that opens it gets the token as a
+cookie and shows it with everything that the page fetches afterwards.
+"""
 
 from __future__ import annotations
 
+import hmac
 from collections.abc import Awaitable, Callable, MutableMapping
 from typing import Any, Final, TypeAlias
 
+from starlette.datastructures import QueryParams
+from starlette.requests import cookie_parser
+
 HERE: Final = "127.0.0.1"
 """The one address the page listens on."""
+TOKEN: Final = "token"
+"""What the token is called in the page's address."""
 
 Scope: TypeAlias = MutableMapping[str, Any]
 Receive: TypeAlias = Callable[[], Awaitable[MutableMapping[str, Any]]]
@@ -15,7 +26,7 @@ App: TypeAlias = Callable[[Scope, Receive, Send], Awaitable[None]]
 
 
 class Guard:
-    """Turns away requests that name another host or come from another page, and tells browsers to stay here.
+    """Turns away requests without the token, for another host or from another page, and tells browsers to stay here.
 
     A page from elsewhere that has the browser ask us names itself as the origin;
     one that has its own name lead to this machine names itself as the host.
@@ -25,10 +36,14 @@ class Guard:
     app : App
         The application behind it.
     port : int
+    token : str
+        Letters, digits, hyphens and underscores.
     """
 
-    def __init__(self, app: App, *, port: int) -> None:
+    def __init__(self, app: App, *, port: int, token: str) -> None:
         self._app = app
+        self._token = token
+        self._cookie = f"cradle-{port}"
         hosts = [f"{name}:{port}" for name in (HERE, "localhost")]
         self._hosts = {host.encode() for host in hosts}
         self._origins = {f"http://{host}".encode() for host in hosts}
@@ -52,20 +67,42 @@ class Guard:
         headers = dict(scope["headers"])
         origin = headers.get(b"origin")
         if headers.get(b"host") not in self._hosts or (origin is not None and origin not in self._origins):
-            await _turn_away(scope["type"], send)
+            await _turn_away(scope["type"], send, words="only for pages of this machine")
             return
+        invited = self._is_token(_asked_with(scope))
+        if not invited and not self._is_token(_cookie(headers, self._cookie)):
+            await _turn_away(
+                scope["type"], send, words="open the whole address that cradle page has told on its terminal"
+            )
+            return
+        cookie = f"{self._cookie}={self._token}; Path=/; HttpOnly; SameSite=Lax".encode()
+        more = [*self._headers, (b"set-cookie", cookie)] if invited else self._headers
 
         async def with_headers(message: MutableMapping[str, Any]) -> None:
             if message["type"] == "http.response.start":
-                message["headers"] = [*message.get("headers", []), *self._headers]
+                message["headers"] = [*message.get("headers", []), *more]
             await send(message)
 
         await self._app(scope, receive, with_headers)
 
+    def _is_token(self, given: str) -> bool:
+        return hmac.compare_digest(given.encode("utf-8", "replace"), self._token.encode())
 
-async def _turn_away(kind: str, send: Send) -> None:
+
+def _asked_with(scope: Scope) -> str:
+    """The token in a request's address; none in that of a websocket."""
+    if scope["type"] != "http":
+        return ""
+    return str(QueryParams(scope.get("query_string", b"").decode("latin-1")).get(TOKEN, ""))
+
+
+def _cookie(headers: MutableMapping[bytes, bytes], name: str) -> str:
+    return cookie_parser(headers.get(b"cookie", b"").decode("latin-1")).get(name, "")
+
+
+async def _turn_away(kind: str, send: Send, *, words: str) -> None:
     if kind == "websocket":
         await send({"type": "websocket.close", "code": 1008})
         return
     await send({"type": "http.response.start", "status": 403, "headers": [(b"content-type", b"text/plain")]})
-    await send({"type": "http.response.body", "body": b"only for pages of this machine\n"})
+    await send({"type": "http.response.body", "body": f"{words}\n".encode()})

@@ -6,6 +6,7 @@ import asyncio
 from collections.abc import Callable
 from html import escape
 from pathlib import Path
+from secrets import token_urlsafe
 from typing import Final
 
 from nicegui import app, background_tasks, ui
@@ -13,8 +14,9 @@ from nicegui.server import Server
 from starlette.responses import HTMLResponse, Response
 
 from cradle.errors import InputError
-from cradle.page.guard import HERE, Guard
+from cradle.page.guard import HERE, TOKEN, Guard
 from cradle.page.page import PageState, holder_page
+from cradle.page.terminal import keep_the_terminal_plain
 from cradle.page.worker import Worker
 from cradle.report.stylesheet import STYLE
 
@@ -53,12 +55,14 @@ def serve(file: Path, *, folder: Path | None, port: int, on_ready: Callable[[str
     def page() -> None:
         holder_page(state)
 
-    app.add_middleware(Guard, port=port)
+    keep_the_terminal_plain()
+    token = token_urlsafe(24)
+    app.add_middleware(Guard, port=port, token=token)
 
     async def tell() -> None:
         while not Server.instance.started:
             await asyncio.sleep(_WAIT_S)
-        on_ready(f"http://{HERE}:{port}/")
+        on_ready(f"http://{HERE}:{port}/?{TOKEN}={token}")
 
     app.on_startup(lambda: background_tasks.create(tell()))
     app.on_shutdown(state.worker.stop)  # or the process would wait for what is being built

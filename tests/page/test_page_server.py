@@ -38,8 +38,15 @@ class Served:
             cwd=file.parent,
         )
         self.first = self.process.stdout.readline()
+        self.cookie = ""
+
+    @property
+    def token(self):
+        return re.search(r"token=([\w-]+)", self.first)[1]
 
     def get(self, path="", **headers):
+        if self.cookie and "Cookie" not in headers:
+            headers["Cookie"] = self.cookie
         request = urllib.request.Request(self.address + path, headers=headers)
         try:
             with urllib.request.urlopen(request, timeout=PATIENCE_S) as answer:
@@ -53,6 +60,12 @@ class Served:
             self.process.send_signal(number)
         out, err = self.process.communicate(timeout=PATIENCE_S)
         return self.process.returncode, out, err
+
+    def enter(self):
+        """Open the page as a browser does, and keep its cookie."""
+        status, headers, page = self.get(f"?token={self.token}")
+        self.cookie = headers["set-cookie"].split(";")[0]
+        return status, headers, page
 
 
 @pytest.fixture
@@ -73,7 +86,7 @@ def children(process):
 
 @pytest.mark.skipif(not Path("/proc/net/tcp").exists(), reason="the kernel's own list of listeners is read")
 def test_it_listens_on_this_machine_alone_and_answers_only_its_own_page(served):
-    assert served.first == f"the page is at {served.address}  (Ctrl-C ends it)\n"
+    assert served.first == f"the page is at {served.address}?token={served.token}  (Ctrl-C ends it)\n"
     listening = []
     for table in ("tcp", "tcp6"):
         if Path(f"/proc/net/{table}").exists():
@@ -83,7 +96,7 @@ def test_it_listens_on_this_machine_alone_and_answers_only_its_own_page(served):
                     listening.append(address)
     assert listening == ["0100007F"]  # 127.0.0.1, low byte first
 
-    status, headers, page = served.get()
+    status, headers, page = served.enter()
     assert status == 200
     assert "Holder for: Tub" in page
     assert "default-src 'self'" in headers["content-security-policy"]
@@ -99,10 +112,62 @@ def test_it_listens_on_this_machine_alone_and_answers_only_its_own_page(served):
     assert served.get(talk, Origin="http://elsewhere.example")[0] == 403
 
 
+def test_only_who_has_the_whole_address_gets_in(served):
+    assert len(served.token) >= 32  # 192 bits
+    for wrong in ("", "?token=", "?token=abc", f"?token={served.token[:-1]}", f"?TOKEN={served.token}"):
+        status, headers, words = served.get(wrong)
+        assert (status, words) == (403, "open the whole address that cradle page has told on its terminal\n")
+        assert "set-cookie" not in headers
+    assert served.get("_nicegui_ws/socket.io/?EIO=4&transport=polling")[0] == 403
+    status, headers, _ = served.enter()
+    assert status == 200
+    assert {"HttpOnly", "SameSite=Lax"} <= set(headers["set-cookie"].split("; "))
+    assert served.get()[0] == 200  # loaded again, the address without the token
+    assert served.get(Cookie=f'cradle-{served.port}="; ,=;')[0] == 403
+    assert served.get(Cookie=served.cookie[:-1])[0] == 403
+
+
+def test_what_is_asked_never_reaches_the_terminal_as_it_is(served):
+    served.enter()
+    for path in (
+        "%1b%5b2J%1b%5bHcradle:%20all%20is%20well",
+        "a%0d%0acradle:%20false%20line",
+        "%c2%9b31m",
+        "%e2%80%ae",
+    ):
+        assert served.get(path)[0] == 404
+    talk = "_nicegui_ws/socket.io/?EIO=4&transport=polling"
+    session = re.search(r'"sid":"([^"]+)"', served.get(talk)[2])[1]
+    for garbage in (
+        "40",
+        "42[",
+        '42["event",{"id":{}}]',
+        "4\x1b[2J",
+        "9",
+        "451-x",
+        '42["handshake",5]',
+        "\x00",
+    ):
+        request = urllib.request.Request(
+            f"{served.address}{talk}&sid={session}", data=garbage.encode(), headers={"Cookie": served.cookie}
+        )
+        try:
+            urllib.request.urlopen(request, timeout=PATIENCE_S).close()
+        except urllib.error.HTTPError as error:
+            error.close()
+    assert served.get()[0] == 200
+    _, _, err = served.end(signal.SIGINT)
+    assert all(c.isprintable() or c == "\n" for c in err), err
+    assert "Traceback" not in err
+    lines = err.splitlines()
+    assert any("all is well" in line for line in lines)
+    assert all(line.startswith("cradle: page: ") for line in lines), err
+
+
 @pytest.mark.skipif(not Path("/proc/self/task").exists(), reason="children are read from the kernel's list")
 @pytest.mark.parametrize(("number", "code"), [(signal.SIGINT, 0), (signal.SIGTERM, 128 + signal.SIGTERM)])
 def test_it_ends_cleanly_with_its_worker(served, number, code, tub):
-    assert served.get()[0] == 200
+    assert served.enter()[0] == 200
     worker = children(served.process.pid)
     assert worker
     returned, out, err = served.end(number)
