@@ -48,17 +48,13 @@ GATEWAYS = {
     "manifold3d": ("manifold3d", {"geometry/solid.py"}),
     "nicegui": ("nicegui", {"page"}),
     "numpy": ("numpy", {*RANK}),
-    "reportlab": (
-        "reportlab",
-        {"geometry/lettering.py", "scale/sheet.py", "export/paper.py", "report/workshop.py"},
-    ),
+    "reportlab": ("reportlab", {"files/isolation.py", "geometry/lettering.py"}),
     "rich": ("rich", {"cli"}),
     "rpack": ("rectangle-packer", {"holder/beds.py"}),
-    "scipy": ("scipy", {"pictures", "scale"}),
+    "scipy": ("scipy", {"drawings/curves.py", "pictures", "scale"}),
     "shapely": ("shapely", {"geometry/planar.py"}),
-    "starlette": ("nicegui", {"page/server.py"}),
+    "starlette": ("nicegui", {"page/server.py", "page/guard.py"}),
     "stl": ("numpy-stl", {"export/readback.py"}),
-    "svgelements": ("svgelements", {"drawings/svg_shapes.py"}),
 }
 """Every dependency by the name it is imported by: what brings it, and the modules or rooms that may know it."""
 STANDARD = {"tomllib": {"project"}}
@@ -79,7 +75,6 @@ HEAVY = {
     "reportlab",
     "trimesh",
     "stl",
-    "svgelements",
     "nicegui",
 }
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from typing import Final
 
 import numpy as np
@@ -180,21 +181,36 @@ def _without_spikes(ring: Floats, *, width_mm: float) -> tuple[Floats, list[Floa
     doubtful = _turns_back(np.roll(ring, 1, axis=0), ring, np.roll(ring, -1, axis=0), width_mm=width_mm)
     if not doubtful.any():
         return ring, []
-    points, tips = ring.tolist(), []
-    i, unchanged = 0, 0
-    while len(points) > 2 and unchanged <= len(points):
-        i %= len(points)
-        before, here, after = (np.array(points[k % len(points)]) for k in (i - 1, i, i + 1))
-        same = float(np.hypot(*(after - before))) <= width_mm
-        if same or _turns_back(before[None], here[None], after[None], width_mm=width_mm)[0]:
-            tips.append(here)
-            del points[i]
-            if same:  # out and back to the same point: one of the two goes with the tip
-                del points[i % len(points)]
-            i, unchanged = max(0, i - 2), 0
-        else:
-            i, unchanged = i + 1, unchanged + 1
-    return np.array(points).reshape(-1, 2), tips
+    points = ring.tolist()
+    before = [len(points) - 1, *range(len(points) - 1)]
+    after = [*range(1, len(points)), 0]
+    tips, left = [], len(points)
+    at, unchanged = 0, 0
+    while left > 2 and unchanged <= left:
+        last, following = before[at], after[at]
+        same = math.dist(points[last], points[following]) <= width_mm
+        if not same and not _is_tip(points[last], points[at], points[following], width_mm=width_mm):
+            at, unchanged = following, unchanged + 1
+            continue
+        tips.append(np.array(points[at]))
+        left -= 1
+        if same:  # out and back to the same point: one of the two goes with the tip
+            following, left = after[following], left - 1
+        after[last], before[following] = following, last
+        at, unchanged = before[last], 0
+    kept = [at]
+    while after[kept[-1]] != at and len(kept) < left:
+        kept.append(after[kept[-1]])
+    first = kept.index(min(kept))
+    return ring[kept[first:] + kept[:first]], tips
+
+
+def _is_tip(before: list[float], here: list[float], after: list[float], *, width_mm: float) -> bool:
+    """`_turns_back` for one point, without arrays."""
+    ax, ay, bx, by = before[0] - here[0], before[1] - here[1], after[0] - here[0], after[1] - here[1]
+    la, lb = math.hypot(ax, ay), math.hypot(bx, by)
+    off = abs(ax * by - ay * bx) / max(la, lb, 1e-300)
+    return ax * bx + ay * by > 0 and off <= width_mm and min(la, lb) > 10 * off
 
 
 def _turns_back(before: Floats, here: Floats, after: Floats, *, width_mm: float) -> Bools:

@@ -9,6 +9,7 @@ import sys
 import traceback
 from collections.abc import Sequence
 from contextlib import suppress
+from io import TextIOWrapper
 from types import FrameType
 from typing import Final, NoReturn
 
@@ -57,12 +58,15 @@ for _command in (start, sheet, trace, check, page, make, slices, trial):
 def run() -> NoReturn:
     """Run the command line of this process and leave with its exit code."""
     os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")  # on small matrices, threads wait more than they work
-    _shun_closed_settings()
+    os.environ.pop("OPENBLAS_CORETYPE", None)  # another processor's arithmetic has other last digits
     gc.disable()  # a command is over before there is anything to collect
     signal.signal(signal.SIGTERM, _terminate)
     for name in ("stdout", "stderr"):  # a caller may have closed them
         if getattr(sys, name) is None:
             setattr(sys, name, open(os.devnull, "w", encoding="utf-8"))  # noqa: SIM115 - for as long as we run
+        stream = getattr(sys, name)
+        if isinstance(stream, TextIOWrapper):  # whose encoding may lack the letters of names and tables
+            stream.reconfigure(errors="replace")
     code = main(sys.argv[1:])
     try:
         sys.stdout.flush()
@@ -112,17 +116,6 @@ def main(arguments: Sequence[str]) -> int:
     with suppress(OSError):  # where nobody can be told, the exit code still says it
         print_failure(error_rows(failure), exit_code=code, as_json=as_json)
     return code
-
-
-def _shun_closed_settings() -> None:
-    """Let libraries do without the user's settings where those may not be read, as for a stranger in a container."""
-    home = os.environ.get("XDG_CONFIG_HOME") or os.path.join(os.path.expanduser("~"), ".config")
-    try:
-        os.listdir(home)
-    except PermissionError:
-        os.environ["XDG_CONFIG_HOME"] = os.devnull
-    except OSError:  # there are none
-        return
 
 
 def _terminate(_signal: int, _frame: FrameType | None) -> NoReturn:

@@ -20,6 +20,8 @@ from cradle.geometry.arrays import Floats
 
 _LISTED = 8
 """Curves named in one message."""
+_NEIGHBOURS = 40
+"""So many ends may on average lie near an end; in one outline it is one."""
 
 
 class Ends(StrEnum):
@@ -114,7 +116,7 @@ def joined(
     Raises
     ------
     OutlineError
-        If three ends meet in a point.
+        If three ends meet in a point, or very many nearly do.
     """
     kept, findings = _unique(curves, touch_mm=touch_mm, where=where)
     done = [_closed_once(curve, touch_mm=touch_mm) for curve in kept if curve.ends is not Ends.OPEN]
@@ -123,7 +125,7 @@ def joined(
     gaps: list[float] = []
     places: list[Floats] = []
     if sum(curve.ends is Ends.OPEN for curve in chains) > 1:
-        pairs = _near_ends(chains, gap_mm=gap_mm)
+        pairs = _near_ends(chains, gap_mm=gap_mm, where=where)
         for a, b in pairs:
             p, q = _end(chains, a), _end(chains, b)
             gaps.append(float(np.hypot(*(p - q))))
@@ -244,19 +246,22 @@ def _touching_ends(curves: Sequence[Curve], *, touch_mm: float, where: str) -> l
     return pairs
 
 
-def _near_ends(curves: Sequence[Curve], *, gap_mm: float) -> list[tuple[int, int]]:
+def _near_ends(curves: Sequence[Curve], *, gap_mm: float, where: str) -> list[tuple[int, int]]:
     """Pairs of free ends within the gap, the nearest first; an end is used once."""
+    from scipy.spatial import cKDTree
+
     free = [end for end in range(2 * len(curves)) if curves[end // 2].ends is Ends.OPEN]
     points = np.array([_end(curves, end) for end in free])
-    order = np.argsort(points[:, 0], kind="stable")
-    near: list[tuple[float, int, int]] = []
-    for place, i in enumerate(order):
-        for j in order[place + 1 :]:
-            if points[j, 0] - points[i, 0] > gap_mm:
-                break
-            gap = float(np.hypot(*(points[i] - points[j])))
-            if gap <= gap_mm:
-                near.append((gap, min(free[i], free[j]), max(free[i], free[j])))
+    tree = cKDTree(points)
+    if tree.count_neighbors(tree, gap_mm) > (1 + _NEIGHBOURS) * len(free):  # each end counts itself
+        raise OutlineError(
+            f"the ends of {len(free)} pieces of curve lie within {gap_mm:g} mm of each other, many at a time",
+            where=where,
+            hint="leave a single loop, or name its layer",
+        )
+    rows = tree.query_pairs(gap_mm, output_type="ndarray")
+    gaps = np.hypot(*(points[rows[:, 0]] - points[rows[:, 1]]).T)
+    near = [(float(gap), free[i], free[j]) for gap, (i, j) in zip(gaps, np.sort(rows).tolist(), strict=True)]
     pairs, used = [], set[int]()
     for _, a, b in sorted(near):
         if a not in used and b not in used:

@@ -13,9 +13,8 @@ from pathlib import Path
 from typing import Any, Final
 
 import numpy as np
-from ezdxf.lldxf.const import DXFError
-from ezdxf.math import OCS, Vec3
 
+from cradle.drawings.bounds import Bounds
 from cradle.drawings.curves import Curve, Drawing, Ends
 from cradle.drawings.drawing_file import drawing_bytes
 from cradle.drawings.dxf_file import dxf_document
@@ -23,10 +22,15 @@ from cradle.drawings.flatten import arc_points, bulge_points, check_span
 from cradle.drawings.points import unit_factor
 from cradle.drawings.spline import spline_points
 from cradle.errors import CaptureError, CradleError
+from cradle.files.isolation import without_settings
 from cradle.finding import Finding, Severity
 from cradle.geometry.arrays import Floats
 from cradle.tolerances import DEFAULT, Tolerances
 from cradle.units import MM_PER, MM_PER_INCH
+
+with without_settings():
+    from ezdxf.lldxf.const import DXFError
+    from ezdxf.math import OCS, Vec3
 
 _MM_PER_CODE: Final[dict[int, tuple[str, float]]] = {
     1: ("in", MM_PER_INCH),
@@ -41,8 +45,6 @@ _MM_PER_CODE: Final[dict[int, tuple[str, float]]] = {
     14: ("dm", 100.0),
 }
 """$INSUNITS of the DXF Reference, header variables: name and mm per unit."""
-_MOST_ENTITIES: Final = 30_000
-"""Entities drawn, those of a block counted each time it is inserted."""
 _DEEPEST_BLOCK: Final = 16
 _FLAT_MM: Final = 0.01
 """How far from one plane a curve may lie."""
@@ -137,7 +139,7 @@ class _Reader:
         }
         self.curves: list[Curve] = []
         self.ignored: Counter[str] = Counter()
-        self.visited = 0
+        self.bounds = Bounds(where=where)
 
     def read(
         self, entities: Iterable[Any], *, inherited: str | None = None, name: str = "", depth: int = 0
@@ -145,13 +147,7 @@ class _Reader:
         """Add the curves of entities; those of a block on layer 0 are on the block's layer."""
         for entity in entities:
             kind = entity.dxftype()
-            self.visited += max(1, entity.mcount) if kind == "INSERT" else 1
-            if self.visited > _MOST_ENTITIES:
-                raise CaptureError(
-                    f"the drawing has more than {_MOST_ENTITIES} entities",
-                    where=self.where,
-                    hint="save the outline alone",
-                )
+            self.bounds.add_elements(max(1, entity.mcount) if kind == "INSERT" else 1)
             layer = inherited if inherited is not None and entity.dxf.layer == "0" else entity.dxf.layer
             if layer.lower() in self.off or entity.dxf.get("invisible", 0):
                 self.ignored["hidden"] += 1
@@ -170,6 +166,7 @@ class _Reader:
                 self.ignored[kind] += 1
                 continue
             points, ends = made
+            self.bounds.add_points(len(points))
             self.curves.append(Curve(points_mm=points, ends=ends, name=told_layer, groups=(layer,)))
 
     def flat(self, points: Any) -> Floats:
@@ -186,6 +183,7 @@ class _Reader:
 
     def arc(self, centre: Any, a: Any, b: Any, *, start: float, sweep: float) -> Floats:
         """An elliptic arc whose axes are given as vectors in space."""
+        self.bounds.add_curved(1)
         middle, first, second = self.flat([centre, centre + a, centre + b])
         return arc_points(
             middle,
@@ -210,6 +208,8 @@ class _Reader:
             if not math.isfinite(bulge):
                 raise CaptureError("a bulge is not a finite number", where=self.where)
             start, end = places[k - 1], places[k % len(places)]
+            if bulge:
+                self.bounds.add_curved(1)
             pieces.append(bulge_points(start, end, bulge=bulge, chord_mm=self.chord_mm, where=self.where)[1:])
         return np.concatenate(pieces)
 
@@ -273,6 +273,7 @@ def _polyline(reader: _Reader, entity: Any) -> _Made | None:
 
 def _spline(reader: _Reader, entity: Any) -> _Made:
     tool = entity.construction_tool()
+    reader.bounds.add_curved(len(tool.knots()))
     weights = np.array(tool.weights(), dtype=np.float64)
     points = spline_points(
         reader.flat(tool.control_points),

@@ -6,13 +6,15 @@ import io
 import re
 from typing import Any, Final
 
-from ezdxf.document import Drawing
-from ezdxf.filemanagement import dxf_stream_info, read
-from ezdxf.lldxf.const import DXFError
-from ezdxf.lldxf.tagger import binary_tags_loader
-from ezdxf.lldxf.validator import is_dxf_stream
-
 from cradle.errors import CaptureError
+from cradle.files.isolation import without_settings
+
+with without_settings():
+    from ezdxf.document import Drawing
+    from ezdxf.filemanagement import dxf_stream_info, read
+    from ezdxf.lldxf.const import DXFError
+    from ezdxf.lldxf.tagger import binary_tags_loader
+    from ezdxf.lldxf.validator import is_dxf_stream
 
 _MOST_RECORDS: Final = 100_000
 """Entities, corners of old polylines, table entries: each costs the reader some 0.08 ms and 2 kB."""

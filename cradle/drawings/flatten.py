@@ -17,6 +17,8 @@ from cradle.geometry.arrays import Floats
 LARGEST_SPAN_MM: Final = 20_000.0
 """A curve larger than ten times the largest outline is a slip of units and not worth its points."""
 
+_SLENDEST: Final = 1e6
+"""A larger bulge is no arc any more: its ends lie 1e-6 of its diameter apart."""
 _STRAIGHT_MM: Final = 1e-7
 """An arc no higher than this is a straight line; its centre would be lost in rounding."""
 
@@ -141,6 +143,10 @@ def bulge_points(start: Floats, end: Floats, *, bulge: float, chord_mm: float, w
     check_span(np.array([start, end]), where=where)
     if abs(bulge) * float(np.hypot(*chord)) / 2 < _STRAIGHT_MM:  # the arc's height
         return np.array([start, end])
+    if abs(bulge) > _SLENDEST:
+        raise OutlineError(
+            f"an arc with a bulge of {bulge:.4g} is all but a full circle", where=where, hint="draw a circle"
+        )
     sweep = 4 * math.atan(bulge)
     left = np.array([-chord[1], chord[0]])
     centre = start + chord / 2 + left * ((1 - bulge * bulge) / (4 * bulge))

@@ -15,6 +15,7 @@ from pathlib import Path
 
 import numpy as np
 
+from cradle.drawings.bounds import MOST_POINTS
 from cradle.drawings.curves import Curve, Drawing, Ends
 from cradle.drawings.drawing_file import points_text
 from cradle.errors import CaptureError
@@ -25,8 +26,11 @@ from cradle.units import MM_PER
 
 _WRITTEN = r"[+-]?(?:\d+(?:\.\d*)?|\.\d+)(?:[eE][+-]?\d+)?"
 _NUMBER = re.compile(_WRITTEN)
-_PLAIN_ROWS = re.compile(rf"(?:[ ]*{_WRITTEN}[ ]*,[ ]*{_WRITTEN}[ ]*\n)+")
+_PLAIN_ROW = re.compile(rf"[ ]*({_WRITTEN})[ ]*,[ ]*({_WRITTEN})[ ]*")
 _HEADING = re.compile(r"(?P<name>[^\W\d_]+)(?:[ _]*[\[(]?(?P<unit>mm|cm|m|um|µm|in|ft)[\])]?)?")
+_LONGEST_ROW = 2000
+_BLANK = 4
+"""Lines a point, of which the others are blank or remarks."""
 _SECOND_FIRST = {("y", "x"), ("depth", "width")}
 _HEIGHT = ("height", "z", "h")
 
@@ -96,11 +100,18 @@ def read_table(path: Path, *, where: str) -> Table:
         With the line of what cannot be read.
     """
     text = points_text(path, where=where)
+    check_count((text.count("\n") + text.count("\r")) // _BLANK, where=where)
     rows = [
         (number, row)
         for number, line in enumerate(text.splitlines(), start=1)
         if (row := line.partition("#")[0].strip(" \r\n")).strip()
     ]
+    check_count(len(rows), where=where)
+    for number, row in rows:
+        if len(row) > _LONGEST_ROW:
+            raise CaptureError(
+                f"line {number} has {len(row)} letters", where=where, hint="write one point a line: x,y"
+            )
     if not rows:
         raise CaptureError("the file holds no points", where=where, hint="write one point a line: x,y")
     separator = next((s for s in (";", "\t") if any(s in row for _, row in rows)), ",")
@@ -127,13 +138,28 @@ def read_table(path: Path, *, where: str) -> Table:
 
 def _plain(rows: Sequence[tuple[int, str]], *, separator: str) -> Floats | None:
     """All pairs at once, ``(n, 2)``, where every row is two numbers and nothing else; None where one is not."""
-    text = "\n".join(row for _, row in rows) + "\n"
-    if separator != ",":
-        text = text.replace(",", ".").replace(separator, ",")
-    if not _PLAIN_ROWS.fullmatch(text):
-        return None
-    values = np.array([float(cell) for cell in text[:-1].replace("\n", ",").split(",")]).reshape(-1, 2)
+    values = np.empty((len(rows), 2))
+    for place, (_, row) in enumerate(rows):
+        written = row if separator == "," else row.replace(",", ".").replace(separator, ",")
+        match = _PLAIN_ROW.fullmatch(written)
+        if match is None:
+            return None
+        values[place] = float(match[1]), float(match[2])
     return values if np.isfinite(values).all() else None
+
+
+def check_count(count: int, *, where: str) -> None:
+    """Pass a number of points that is not absurd.
+
+    Raises
+    ------
+    CaptureError
+        If it is.
+    """
+    if count > MOST_POINTS:
+        raise CaptureError(
+            f"the file has {count} points, up to {MOST_POINTS} are read", where=where, hint="thin them out"
+        )
 
 
 def curve_of_points(points: Floats, *, ends: Ends, touch_mm: float) -> Curve:

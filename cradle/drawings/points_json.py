@@ -12,7 +12,7 @@ import numpy as np
 
 from cradle.drawings.curves import Drawing, Ends
 from cradle.drawings.drawing_file import points_text
-from cradle.drawings.points import curve_of_points, unit_factor
+from cradle.drawings.points import check_count, curve_of_points, unit_factor
 from cradle.errors import CaptureError
 from cradle.tolerances import DEFAULT, Tolerances
 
@@ -65,6 +65,7 @@ def read_points_json(
         raise CaptureError("expected a list of points", where=where, hint="write [[x, y], ...]")
     if not content:
         raise CaptureError("the list of points is empty", where=where)
+    check_count(len(content), where=where)
     points = np.array([_pair(entry, where=f"{where}: points[{i}]") for i, entry in enumerate(content)])
     factor, findings = unit_factor(stated, given=unit, where=where)
     return Drawing(

@@ -7,13 +7,14 @@ W3C's Scalable Vector Graphics (SVG) 2.
 
 from __future__ import annotations
 
-import re
 from collections import Counter
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Final
 
 import numpy as np
 
+from cradle.drawings.bounds import Bounds
 from cradle.drawings.curves import Curve, Drawing
 from cradle.drawings.drawing_file import drawing_bytes
 from cradle.drawings.points import unit_factor
@@ -28,7 +29,8 @@ from cradle.drawings.svg_frame import (
     user_length,
     view_box,
 )
-from cradle.drawings.svg_shapes import SHAPES, strands
+from cradle.drawings.svg_shapes import SHAPES, Pen, strands
+from cradle.drawings.svg_style import GEOMETRY, StyleSheet
 from cradle.drawings.svg_tree import Element, read_tree
 from cradle.errors import CaptureError
 from cradle.finding import Finding, Severity
@@ -39,16 +41,12 @@ from cradle.units import MM_PER
 _GROUPS: Final = frozenset({"svg", "g", "a", "switch", "symbol"})
 _SAID: Final = frozenset({"text", "image", "foreignObject", "use"})
 """Seen on the page but no curve: told when nothing else is found."""
-_MOST_ELEMENTS: Final = 30_000
-"""Elements drawn, those that ``use`` repeats counted each time."""
 _DEEPEST_USE: Final = 32
-_GEOMETRY: Final = ("transform", "translate", "rotate", "scale", "d", "r", "cx", "cy", "rx", "ry")
-"""Style properties that would move or shape things (8.5, 9.3): refused rather than overlooked."""
 _LINK: Final = "{http://www.w3.org/1999/xlink}href"
 
 
 def read_svg(path: Path, *, where: str, unit: str | None = None, tolerances: Tolerances = DEFAULT) -> Drawing:
-    """Return the visible curves of an SVG file in mm.
+    """The visible curves of an SVG file in mm.
 
     Parameters
     ----------
@@ -70,7 +68,8 @@ def read_svg(path: Path, *, where: str, unit: str | None = None, tolerances: Tol
     root = read_tree(drawing_bytes(path, where=where), where=where)
     page, view, findings = _page(root, unit=unit, where=where)
     walk = _Walk(root, chord_mm=tolerances.chord_mm, where=where)
-    walk.children(root, page, view=view, groups=_names(root), visible=walk.seen(root, visible=True), depth=0)
+    visible = walk.style.is_visible(root, where_visible=True)
+    walk.children(root, _Context(page, view, _names(root), visible))
     ignored = tuple(f"{count} {name}" for name, count in sorted(walk.ignored.items()))
     return Drawing(curves=tuple(walk.curves), ignored=ignored, findings=findings)
 
@@ -133,6 +132,34 @@ def _page(
     return product(product(upright, fit), own_turn), view, findings
 
 
+@dataclass(frozen=True, slots=True, eq=False)
+class _Context:
+    """What an element takes over from those around it.
+
+    Attributes
+    ----------
+    matrix : (2, 3) float64
+        From its coordinates to mm.
+    view : (float, float)
+        Width and height of the viewport in user units.
+    groups : tuple of str
+        Names that it can be picked by.
+    visible : bool
+    depth : int
+        How many ``use`` lead to it.
+    """
+
+    matrix: Floats
+    view: tuple[float, float]
+    groups: tuple[str, ...]
+    visible: bool
+    depth: int = 0
+
+    def within(self, inner: Floats) -> _Context:
+        """The same in the coordinates of an inner frame."""
+        return replace(self, matrix=product(self.matrix, inner))
+
+
 class _Walk:
     """One pass over the tree, gathering curves."""
 
@@ -140,107 +167,80 @@ class _Walk:
         self.where, self.chord_mm = where, chord_mm
         self.curves: list[Curve] = []
         self.ignored: Counter[str] = Counter()
-        self.visited = 0
+        self.bounds = Bounds(where=where)
         self.by_id: dict[str, Element] = {}
-        self.rules: list[tuple[str, dict[str, str]]] = []
+        sheets: list[str] = []
         stack = [root]
         while stack:
             element = stack.pop()
             if "id" in element.attributes:
                 self.by_id.setdefault(element.attributes["id"], element)
             if element.name == "style":
-                self.rules += _rules(element.text)
+                sheets.append("".join(element.texts))
             stack += reversed(element.children)
+        self.style = StyleSheet(sheets)
 
-    def children(
-        self,
-        element: Element,
-        matrix: Floats,
-        *,
-        view: tuple[float, float],
-        groups: tuple[str, ...],
-        visible: bool,
-        depth: int,
-    ) -> None:
+    def children(self, element: Element, context: _Context) -> None:
         for child in element.children:
             if child.name != "symbol":  # drawn only where it is used
-                self.element(child, matrix, view=view, groups=groups, visible=visible, depth=depth)
+                self.element(child, context)
 
-    def element(
-        self,
-        element: Element,
-        matrix: Floats,
-        *,
-        view: tuple[float, float],
-        groups: tuple[str, ...],
-        visible: bool,
-        depth: int,
-    ) -> None:
+    def element(self, element: Element, context: _Context) -> None:
         if element.name not in _GROUPS and element.name not in SHAPES and element.name not in _SAID:
             return
-        self.visited += 1
-        if self.visited > _MOST_ELEMENTS:
-            raise CaptureError(
-                f"the drawing has more than {_MOST_ELEMENTS} elements",
-                where=self.where,
-                hint="save the outline alone",
-            )
+        self.bounds.add_elements(1)
         where = f"{self.where}: {element}"
-        style = self.style(element)
-        if style.get("display", "").split("!")[0].strip() == "none":
+        if self.style.hides(element):
             self.ignored["hidden"] += 1
             return
-        for name in _GEOMETRY:
+        self.check_style(element, where=where)
+        own = transform(element.attributes.get("transform", ""), where=f"{where}: transform")
+        context = replace(
+            context.within(own),
+            visible=self.style.is_visible(element, where_visible=context.visible),
+            groups=context.groups + _names(element),
+        )
+        check_matrix(context.matrix, where=where)
+        if element.name in SHAPES:
+            if context.visible:
+                self.shape(element, context, where=where)
+            else:
+                self.ignored["hidden"] += 1
+        elif element.name == "use":
+            self.use(element, context)
+        elif element.name in _SAID:
+            self.ignored[element.name] += 1
+        elif element.name == "svg":
+            self.children(element, self.viewport(element, element, context))
+        else:
+            self.children(element, context)
+
+    def check_style(self, element: Element, *, where: str) -> None:
+        """Refuse style properties that would move or shape the element."""
+        style = self.style.of(element)
+        for name in GEOMETRY:
             if name in style and (element.name in SHAPES or "t" in name) and style[name] != "none":
                 raise CaptureError(
                     f'"{name}" stands in a style, which is not read',
                     where=where,
                     hint="save it as a plain SVG",
                 )
-        visible = self.seen(element, visible=visible)
-        groups = groups + _names(element)
-        matrix = product(
-            matrix, transform(element.attributes.get("transform", ""), where=f"{where}: transform")
-        )
-        check_matrix(matrix, where=where)
-        if element.name in SHAPES:
-            if not visible:
-                self.ignored["hidden"] += 1
-                return
-            self.shape(element, matrix, view=view, groups=groups, where=where)
-        elif element.name == "use":
-            self.use(element, matrix, view=view, groups=groups, visible=visible, depth=depth)
-        elif element.name in _SAID:
-            self.ignored[element.name] += 1
-        else:
-            if element.name == "svg":
-                matrix, view = self.viewport(element, element, matrix, view=view)
-            self.children(element, matrix, view=view, groups=groups, visible=visible, depth=depth)
 
-    def shape(
-        self,
-        element: Element,
-        matrix: Floats,
-        *,
-        view: tuple[float, float],
-        groups: tuple[str, ...],
-        where: str,
-    ) -> None:
-        made = strands(element, matrix, view=view, chord_mm=self.chord_mm, where=where)
+    def shape(self, element: Element, context: _Context, *, where: str) -> None:
+        pen = Pen(
+            element=element,
+            matrix=context.matrix,
+            view=context.view,
+            chord_mm=self.chord_mm,
+            bounds=self.bounds,
+            where=where,
+        )
+        made = strands(pen)
         for number, (points, ends) in enumerate(made, start=1):
             name = str(element) if len(made) == 1 else f"{element}, part {number}"
-            self.curves.append(Curve(points_mm=points, ends=ends, name=name, groups=groups))
+            self.curves.append(Curve(points_mm=points, ends=ends, name=name, groups=context.groups))
 
-    def use(
-        self,
-        element: Element,
-        matrix: Floats,
-        *,
-        view: tuple[float, float],
-        groups: tuple[str, ...],
-        visible: bool,
-        depth: int,
-    ) -> None:
+    def use(self, element: Element, context: _Context) -> None:
         """Draw what a ``use`` refers to, at its place (5.6)."""
         where = f"{self.where}: {element}"
         link = element.attributes.get("href", element.attributes.get(_LINK, ""))
@@ -250,73 +250,51 @@ class _Walk:
         target = self.by_id.get(link[1:])
         if target is None:
             raise CaptureError(f'nothing has the id "{link[1:41]}"', where=where)
-        if depth >= _DEEPEST_USE:
+        if context.depth >= _DEEPEST_USE:
             raise CaptureError("use leads back to itself", where=where)
-        x = user_length(element.attributes.get("x", "0"), whole=view[0], where=f"{where}: x")
-        y = user_length(element.attributes.get("y", "0"), whole=view[1], where=f"{where}: y")
-        matrix = product(matrix, np.array([[1.0, 0.0, x], [0.0, 1.0, y]]))
+        x = user_length(element.attributes.get("x", "0"), whole=context.view[0], where=f"{where}: x")
+        y = user_length(element.attributes.get("y", "0"), whole=context.view[1], where=f"{where}: y")
+        context = replace(context.within(_moved(x, y)), depth=context.depth + 1)
         if target.name != "symbol":
-            self.element(target, matrix, view=view, groups=groups, visible=visible, depth=depth + 1)
+            self.element(target, context)
             return
-        if self.style(target).get("display") == "none":
+        if self.style.hides(target):
             self.ignored["hidden"] += 1
             return
-        matrix = product(
-            matrix, transform(target.attributes.get("transform", ""), where=f"{where}: transform")
+        own = transform(target.attributes.get("transform", ""), where=f"{where}: transform")
+        inner = replace(
+            self.viewport(target, element, context.within(own)),
+            visible=self.style.is_visible(target, where_visible=context.visible),
+            groups=context.groups + _names(target),
         )
-        matrix, view = self.viewport(target, element, matrix, view=view)
-        visible = self.seen(target, visible=visible)
-        self.children(
-            target, matrix, view=view, groups=groups + _names(target), visible=visible, depth=depth + 1
-        )
+        self.children(target, inner)
 
-    def viewport(
-        self, element: Element, sized: Element, matrix: Floats, *, view: tuple[float, float]
-    ) -> tuple[Floats, tuple[float, float]]:
-        """The matrix within a nested svg or symbol, whose size stands on ``sized`` or on itself."""
+    def viewport(self, element: Element, sized: Element, context: _Context) -> _Context:
+        """What is within a nested svg or symbol, whose size stands on ``sized`` or on itself."""
         where = f"{self.where}: {element}"
 
         def length(name: str, of: Element, axis: int, default: str) -> float:
             text = of.attributes.get(name, default).strip()
             return user_length(
-                default if text == "auto" else text, whole=view[axis], where=f"{where}: {name}"
+                default if text == "auto" else text, whole=context.view[axis], where=f"{where}: {name}"
             )
 
         own = element.attributes
         width = length("width", sized, 0, own.get("width", "100%"))
         height = length("height", sized, 1, own.get("height", "100%"))
-        x, y = (length("x", element, 0, "0"), length("y", element, 1, "0"))
-        matrix = product(matrix, np.array([[1.0, 0.0, x], [0.0, 1.0, y]]))
+        placed = context.within(_moved(length("x", element, 0, "0"), length("y", element, 1, "0")))
         box = view_box(element, where=self.where)
         if box is None:
-            return matrix, (width, height)
+            return replace(placed, view=(width, height))
         if width <= 0 or height <= 0:
             raise CaptureError("a viewport needs a width and a height above 0", where=where)
         keep = own.get("preserveAspectRatio")
-        return product(matrix, fitted(box, width=width, height=height, keep=keep, where=where)), (
-            box[2],
-            box[3],
-        )
+        fit = fitted(box, width=width, height=height, keep=keep, where=where)
+        return replace(placed.within(fit), view=(box[2], box[3]))
 
-    def style(self, element: Element) -> dict[str, str]:
-        """Style properties of an element: rules of the style sheet, then its own ``style``."""
-        found: dict[str, str] = {
-            k: element.attributes[k] for k in ("display", "visibility") if k in element.attributes
-        }
-        if self.rules:
-            labels = {element.name, "*", *(f".{c}" for c in element.attributes.get("class", "").split())}
-            if "id" in element.attributes:
-                labels.add(f"#{element.attributes['id']}")
-            for selector, properties in self.rules:
-                if selector in labels:
-                    found.update(properties)
-        found.update(_properties(element.attributes.get("style", "")))
-        return found
 
-    def seen(self, element: Element, *, visible: bool) -> bool:
-        """Whether an element is visible in a place that is."""
-        said = self.style(element).get("visibility", "").strip()
-        return visible if said in ("", "inherit") else said == "visible"
+def _moved(x: float, y: float) -> Floats:
+    return np.array([[1.0, 0.0, x], [0.0, 1.0, y]])
 
 
 def _names(element: Element) -> tuple[str, ...]:
@@ -326,17 +304,3 @@ def _names(element: Element) -> tuple[str, ...]:
         for key, value in element.attributes.items()
         if value and (key == "id" or key.rpartition("}")[2] == "label")
     )
-
-
-def _properties(text: str) -> dict[str, str]:
-    pairs = (part.partition(":") for part in text.split(";"))
-    return {name.strip().lower(): value.strip() for name, _, value in pairs if name.strip()}
-
-
-def _rules(text: str) -> list[tuple[str, dict[str, str]]]:
-    """Rules of a style sheet with a plain selector: ``.class``, ``#id``, ``element`` or ``*``."""
-    text = re.sub(r"/\*.*?\*/", "", text, flags=re.DOTALL)
-    rules = []
-    for selectors, body in re.findall(r"([^{}]*)\{([^{}]*)\}", text):
-        rules += [(selector.strip(), _properties(body)) for selector in selectors.split(",")]
-    return rules

@@ -6,33 +6,30 @@ Section numbers are those of the W3C's Scalable Vector Graphics (SVG) 2.
 from __future__ import annotations
 
 import math
-import re
 from collections.abc import Callable
+from dataclasses import dataclass
 from typing import Any, Final, TypeAlias
 
 import numpy as np
-import svgelements
 
+from cradle.drawings.bounds import Bounds
 from cradle.drawings.curves import Ends
 from cradle.drawings.flatten import arc_points, bezier_points, check_span
-from cradle.drawings.svg_frame import FURTHEST, NUMBER, numbers, user_length
+from cradle.drawings.svg_frame import FURTHEST, numbers, user_length
+from cradle.drawings.svg_path import ArcTo, ClosePath, CurveTo, LineTo, MoveTo, Point, segments
 from cradle.drawings.svg_tree import Element
 from cradle.errors import CaptureError
 from cradle.geometry.arrays import Floats
 
 Strand: TypeAlias = tuple[Floats, Ends]
 """Points in mm and whether they are closed."""
-_PATH_PART = re.compile(rf"[\s,]*(?:[MmZzLlHhVvCcSsQqTtAa]|{NUMBER})[\s,]*")
-_UNREADABLE: Final = (ValueError, TypeError, IndexError, AttributeError, KeyError, ArithmeticError)
-"""What the path reader raises on data it cannot follow."""
 
 
-def strands(
-    element: Element, matrix: Floats, *, view: tuple[float, float], chord_mm: float, where: str
-) -> list[Strand]:
-    """Return the curves of a shape, mm.
+@dataclass(frozen=True, slots=True, eq=False, kw_only=True)
+class Pen:
+    """What the drawing of one shape needs to know.
 
-    Parameters
+    Attributes
     ----------
     element : Element
         One of `SHAPES`.
@@ -42,46 +39,36 @@ def strands(
         Width and height of the viewport in user units, which per cent refer to.
     chord_mm : float
         Largest distance between a curve and its points.
+    bounds : Bounds
+        Of the whole drawing.
     where : str
         For messages.
-
-    Raises
-    ------
-    CaptureError
-        If an attribute cannot be read.
     """
-    return SHAPES[element.name](_Pen(element, matrix, view, chord_mm, where))
 
-
-class _Pen:
-    """What the drawing of one shape needs to know."""
-
-    __slots__ = ("chord_mm", "element", "matrix", "view", "where")
-
-    def __init__(
-        self, element: Element, matrix: Floats, view: tuple[float, float], chord_mm: float, where: str
-    ) -> None:
-        self.element, self.matrix, self.view, self.chord_mm, self.where = (
-            element,
-            matrix,
-            view,
-            chord_mm,
-            where,
-        )
+    element: Element
+    matrix: Floats
+    view: tuple[float, float]
+    chord_mm: float
+    bounds: Bounds
+    where: str
 
     def mm(self, points: Any) -> Floats:
+        """Points of the shape's coordinates in mm, ``(n, 2)``."""
         return np.asarray(self.bounded(points) @ self.matrix[:, :2].T + self.matrix[:, 2])
 
     def vector_mm(self, vector: Any) -> Floats:
+        """A direction and length of the shape's coordinates in mm, ``(2,)``."""
         return np.asarray(self.matrix[:, :2] @ self.bounded(vector)[0])
 
     def bounded(self, points: Any) -> Floats:
+        """Points that are finite and not absurdly far away, ``(n, 2)``, user units."""
         places = np.asarray(points, dtype=np.float64).reshape(-1, 2)
         if not (np.abs(places) < FURTHEST).all():
             raise CaptureError("a coordinate is not a finite number or out of all bounds", where=self.where)
         return places
 
     def length(self, name: str, *, axis: int | None, default: float | None = 0.0) -> float | None:
+        """A length among the attributes, user units; per cent are of the axis, 0 or 1, or of the diagonal."""
         text = self.element.attributes.get(name)
         if text is None or text.strip() == "auto":
             return default
@@ -89,6 +76,7 @@ class _Pen:
         return user_length(text, whole=whole, where=f"{self.where}: {name}")
 
     def arc(self, centre: Any, a: Any, b: Any, *, start: float, sweep: float) -> Floats:
+        """Points of an elliptic arc with these axes, ``(n, 2)``, mm."""
         return arc_points(
             self.mm(centre)[0],
             self.vector_mm(a),
@@ -100,47 +88,52 @@ class _Pen:
         )
 
     def straight(self, points: Any) -> Floats:
+        """Corners of a polyline, ``(n, 2)``, mm."""
         places = self.mm(points)
         check_span(places, where=self.where)
         return places
 
 
-def _path(pen: _Pen) -> list[Strand]:
-    text = pen.element.attributes.get("d", "")
-    if text.strip() in ("", "none"):
+def strands(pen: Pen) -> list[Strand]:
+    """The curves of a shape, mm.
+
+    Raises
+    ------
+    CaptureError
+        If an attribute cannot be read, or the drawing becomes too much.
+    """
+    made = SHAPES[pen.element.name](pen)
+    if pen.element.name in ("rect", "circle", "ellipse"):
+        pen.bounds.add_curved(1)
+    if pen.element.name != "path":  # whose segments are counted one by one
+        pen.bounds.add_points(sum(len(points) for points, _ in made))
+    return made
+
+
+def _path(pen: Pen) -> list[Strand]:
+    text = pen.element.attributes.get("d", "").strip(" \t\r\n\f")
+    if text in ("", "none"):
         return []
-    at = 0
-    while at < len(text):
-        part = _PATH_PART.match(text, at)
-        if part is None:
-            raise CaptureError(
-                f'path data "{text[at : at + 20].strip()}" at character {at + 1} cannot be read',
-                where=pen.where,
-            )
-        at = part.end()
-    if text.lstrip(" \t\r\n\f")[0] not in "Mm":
+    if text[0] not in "Mm":
         raise CaptureError("path data does not begin with M", where=pen.where)
-    try:
-        segments = list(svgelements.Path(text))
-    except _UNREADABLE as error:
-        raise CaptureError("path data breaks off in the middle of a curve", where=pen.where) from error
     found: list[Strand] = []
     pieces: list[Floats] = []
-    corners: list[tuple[float, float]] = []
-    for segment in segments:
-        if isinstance(segment, svgelements.Line):
-            corners = corners or [_xy(segment.start)]
-            corners.append(_xy(segment.end))
+    corners: list[Point] = []
+    for segment in segments(pen.element.attributes["d"], where=pen.where):
+        if isinstance(segment, LineTo):
+            corners = corners or [segment.start]
+            corners.append(segment.end)
+            pen.bounds.add_points(1)
             continue
         if corners:
             pieces.append(pen.straight(corners))
             corners = []
-        if isinstance(segment, svgelements.Move):
+        if isinstance(segment, MoveTo):
             _finish(found, pieces, Ends.OPEN)
-        elif isinstance(segment, svgelements.Close):
+        elif isinstance(segment, ClosePath):
             _finish(found, pieces, Ends.CLOSED)
         else:
-            pieces.append(_segment(pen, segment))
+            pieces.append(_curved(pen, segment))
     if corners:
         pieces.append(pen.straight(corners))
     _finish(found, pieces, Ends.OPEN)
@@ -155,32 +148,25 @@ def _finish(found: list[Strand], pieces: list[Floats], ends: Ends) -> None:
     found.append((points, ends))
 
 
-def _segment(pen: _Pen, segment: Any) -> Floats:
+def _curved(pen: Pen, segment: CurveTo | ArcTo) -> Floats:
     """Points of one curved segment of a path, both ends included."""
-    start, end = _xy(segment.start), _xy(segment.end)
-    if isinstance(segment, svgelements.QuadraticBezier):
-        return bezier_points(
-            pen.mm([start, _xy(segment.control), end]), chord_mm=pen.chord_mm, where=pen.where
+    pen.bounds.add_curved(1)
+    if isinstance(segment, CurveTo):
+        points = bezier_points(pen.mm(segment.control), chord_mm=pen.chord_mm, where=pen.where)
+    else:
+        points = pen.arc(
+            segment.centre,
+            segment.first_axis,
+            segment.second_axis,
+            start=segment.start_rad,
+            sweep=segment.sweep_rad,
         )
-    if isinstance(segment, svgelements.CubicBezier):
-        control = [start, _xy(segment.control1), _xy(segment.control2), end]
-        return bezier_points(pen.mm(control), chord_mm=pen.chord_mm, where=pen.where)
-    if not isinstance(segment, svgelements.Arc):
-        raise CaptureError("path data holds something that is no line, curve or arc", where=pen.where)
-    centre = np.array(_xy(segment.center))
-    a, b = np.array(_xy(segment.prx)) - centre, np.array(_xy(segment.pry)) - centre
-    if not (a.any() and b.any()):  # B.2.5: a radius of 0 makes a straight line
-        return pen.straight([start, end])
-    points = pen.arc(centre, a, b, start=float(segment.get_start_t()), sweep=float(segment.sweep))
-    points[0], points[-1] = pen.mm([start, end])
+        points[0], points[-1] = pen.mm([segment.start, segment.end])
+    pen.bounds.add_points(len(points))
     return points
 
 
-def _xy(point: Any) -> tuple[float, float]:
-    return float(point.x), float(point.y)
-
-
-def _rect(pen: _Pen) -> list[Strand]:
+def _rect(pen: Pen) -> list[Strand]:
     x, y = pen.length("x", axis=0) or 0.0, pen.length("y", axis=1) or 0.0
     width, height = pen.length("width", axis=0) or 0.0, pen.length("height", axis=1) or 0.0
     rx, ry = pen.length("rx", axis=0, default=None), pen.length("ry", axis=1, default=None)
@@ -211,7 +197,7 @@ def _rect(pen: _Pen) -> list[Strand]:
     return [(ring[step > 1e-9 * np.ptp(ring)], Ends.CLOSED)]  # half circles at the ends meet in a point
 
 
-def _ellipse(pen: _Pen) -> list[Strand]:
+def _ellipse(pen: Pen) -> list[Strand]:
     cx, cy = pen.length("cx", axis=0) or 0.0, pen.length("cy", axis=1) or 0.0
     if pen.element.name == "circle":
         rx = ry = pen.length("r", axis=None) or 0.0
@@ -229,12 +215,12 @@ def _ellipse(pen: _Pen) -> list[Strand]:
     return [(pen.arc((cx, cy), (rx, 0.0), (0.0, ry), start=0.0, sweep=2 * math.pi)[:-1], Ends.CLOSED)]
 
 
-def _line(pen: _Pen) -> list[Strand]:
+def _line(pen: Pen) -> list[Strand]:
     ends = [(pen.length(f"x{k}", axis=0) or 0.0, pen.length(f"y{k}", axis=1) or 0.0) for k in (1, 2)]
     return [(pen.straight(ends), Ends.OPEN)]
 
 
-def _poly(pen: _Pen) -> list[Strand]:
+def _poly(pen: Pen) -> list[Strand]:
     values = numbers(pen.element.attributes.get("points", ""), where=f"{pen.where}: points")
     if len(values) % 2:
         raise CaptureError(f"expected pairs, not {len(values)} numbers", where=f"{pen.where}: points")
@@ -245,7 +231,7 @@ def _poly(pen: _Pen) -> list[Strand]:
     return [(points, Ends.CLOSED if closed else Ends.OPEN)]
 
 
-SHAPES: Final[dict[str, Callable[[_Pen], list[Strand]]]] = {
+SHAPES: Final[dict[str, Callable[[Pen], list[Strand]]]] = {
     "path": _path,
     "rect": _rect,
     "circle": _ellipse,

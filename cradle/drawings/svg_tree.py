@@ -15,6 +15,9 @@ from cradle.errors import CaptureError
 SVG_SPACE: Final = "http://www.w3.org/2000/svg"
 _DEEPEST: Final = 128
 """Elements within elements; drawings have a dozen."""
+_MOST: Final = 200_000
+"""Elements of a file, drawn or not; each holds some 0.5 kB."""
+_MOST_ATTRIBUTES: Final = 1_000_000
 _COMPRESSED: Final = b"\x1f\x8b"
 
 
@@ -25,7 +28,7 @@ class Element:
     name: str
     attributes: dict[str, str]
     line: int
-    text: str = ""
+    texts: list[str] = field(default_factory=list)
     children: list[Element] = field(default_factory=list)
 
     def __str__(self) -> str:
@@ -34,7 +37,7 @@ class Element:
 
 
 def read_tree(data: bytes, *, where: str) -> Element:
-    """Return the root element of an SVG file.
+    """The root element of an SVG file.
 
     Raises
     ------
@@ -47,12 +50,21 @@ def read_tree(data: bytes, *, where: str) -> Element:
     parser.buffer_text = True
     root = Element(name="", attributes={}, line=0)
     open_elements = [root]
+    counts = [0, 0]  # elements, attributes
 
     def start(name: str, attributes: dict[str, str]) -> None:
         if len(open_elements) > _DEEPEST:
             raise CaptureError(
                 f"line {parser.CurrentLineNumber}: more than {_DEEPEST} elements within each other",
                 where=where,
+            )
+        counts[0] += 1
+        counts[1] += len(attributes)
+        if counts[0] > _MOST or counts[1] > _MOST_ATTRIBUTES:
+            raise CaptureError(
+                f"the file has more than {_MOST} elements or {_MOST_ATTRIBUTES} attributes",
+                where=where,
+                hint="save the outline alone",
             )
         element = Element(
             name=_plain(name),
@@ -67,7 +79,7 @@ def read_tree(data: bytes, *, where: str) -> Element:
 
     def text(characters: str) -> None:
         if open_elements[-1].name == "style":
-            open_elements[-1].text += characters
+            open_elements[-1].texts.append(characters)
 
     def entity(*declared: object) -> None:
         raise CaptureError(

@@ -8,18 +8,21 @@ from contextlib import contextmanager
 from typing import Final
 
 import numpy as np
-from ezdxf import options  # type: ignore[attr-defined]  # its documented name all the same
-from ezdxf.document import Drawing
-from ezdxf.entities.lwpolyline import LWPolylinePoints
-from ezdxf.enums import InsertUnits, TextEntityAlignment
-from ezdxf.filemanagement import new
-from ezdxf.layouts.layout import Modelspace
 
 from cradle.drawing.dimension_lines import TEXT_MM, drawn_dimension
 from cradle.drawing.sheet import Sheet, Stroke, View
 from cradle.export.drawing import NamedRing, layer_names
 from cradle.export.sheet_svg import size_with_words_mm, words_place_mm
+from cradle.files.isolation import without_settings
 from cradle.geometry.arrays import Floats, frozen
+
+with without_settings():
+    from ezdxf import options  # type: ignore[attr-defined]  # its documented name all the same
+    from ezdxf.document import Drawing
+    from ezdxf.entities.lwpolyline import LWPolylinePoints
+    from ezdxf.enums import InsertUnits, TextEntityAlignment
+    from ezdxf.filemanagement import new
+    from ezdxf.layouts.layout import Modelspace
 
 _COLOURS: Final = (7, 1, 5, 3, 6, 4, 30)
 """Standard colour numbers, one layer after the other: black, red, blue, green, magenta, cyan, orange."""

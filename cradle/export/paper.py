@@ -16,6 +16,7 @@ from typing import Any, Final
 import numpy as np
 
 from cradle.export.drawing import NamedRing
+from cradle.files.isolation import pdf_canvas
 from cradle.geometry.arrays import Floats
 from cradle.units import MM_PER
 
@@ -52,11 +53,9 @@ def paper_pdf(rings: Sequence[NamedRing], *, page: str, title: str) -> bytes:
     title : str
         The thing's name.
     """
-    from reportlab.pdfgen.canvas import Canvas
-
     size = PAGES_MM[page]
     out = BytesIO()
-    canvas = Canvas(out, pagesize=(size[0] / MM_PER["pt"], size[1] / MM_PER["pt"]), invariant=1)
+    canvas = pdf_canvas(out, size_pt=(size[0] / MM_PER["pt"], size[1] / MM_PER["pt"]))
     canvas.setTitle(f"{title}: paper check")
     canvas.setAuthor("cradle")
     canvas.setViewerPreference("PrintScaling", "None")

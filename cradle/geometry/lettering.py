@@ -15,6 +15,7 @@ from unicodedata import normalize
 
 import numpy as np
 
+from cradle.files.isolation import without_settings
 from cradle.geometry.arrays import Floats
 from cradle.geometry.planar import Region, bounds, empty, region_even_odd, scaled, shifted, union
 
@@ -149,6 +150,8 @@ def _quadratic(start: Floats, control: Floats, end: Floats) -> Floats:
 @cache
 def _font() -> TTFont:
     from fontTools.ttLib import TTFont
-    from reportlab import __file__ as reportlab
+
+    with without_settings():
+        from reportlab import __file__ as reportlab
 
     return TTFont(Path(reportlab).parent / "fonts" / "VeraBd.ttf")

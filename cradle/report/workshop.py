@@ -7,6 +7,7 @@ from io import BytesIO
 from typing import Any, Final
 
 from cradle.drawing.sheet import lay_out
+from cradle.files.isolation import pdf_canvas
 from cradle.report.facts import Facts
 from cradle.report.judgement import Verdict, judge
 from cradle.report.tables import allowed_words, caution_words
@@ -32,14 +33,11 @@ _LEAST_ROW: Final = 4.2
 
 def workshop_pdf(facts: Facts) -> bytes:
     """The page, vectors and words only, the same bytes every time."""
-    from reportlab.pdfgen.canvas import Canvas
-
     out = BytesIO()
-    canvas = Canvas(
+    canvas = pdf_canvas(
         out,
-        pagesize=(PAGE_MM[0] / MM_PER["pt"], PAGE_MM[1] / MM_PER["pt"]),
-        invariant=1,
-        pageCompression=0,  # the page is short, and packing it takes longer than drawing it
+        size_pt=(PAGE_MM[0] / MM_PER["pt"], PAGE_MM[1] / MM_PER["pt"]),
+        compression=0,  # the page is short, and packing it takes longer than drawing it
     )
     canvas.setTitle(printable(f"{facts.title}: workshop page"))
     canvas.setAuthor("cradle")

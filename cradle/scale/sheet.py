@@ -18,6 +18,7 @@ from typing import TYPE_CHECKING, Any, Final
 import numpy as np
 
 from cradle.errors import CaptureError
+from cradle.files.isolation import pdf_canvas
 from cradle.geometry.arrays import Floats, frozen
 from cradle.units import MM_PER
 
@@ -176,11 +177,9 @@ def black_shapes(design: SheetDesign) -> tuple[Floats, ...]:
 
 def sheet_pdf(design: SheetDesign) -> bytes:
     """Return the sheet as a PDF page of exact size, vectors only, the same bytes every time."""
-    from reportlab.pdfgen.canvas import Canvas
-
     unit = 1.0 / MM_PER["pt"]
     out = BytesIO()
-    page = Canvas(out, pagesize=(design.page_mm[0] * unit, design.page_mm[1] * unit), invariant=1)
+    page = pdf_canvas(out, size_pt=(design.page_mm[0] * unit, design.page_mm[1] * unit))
     page.setTitle(f"capture sheet {design.name}")
     page.setAuthor("cradle")
     page.setSubject("print at 100 %")

@@ -537,18 +537,20 @@ def test_progress_says_the_step_at_a_terminal_once_the_work_is_long(monkeypatch,
     assert "lofting" in capsys.readouterr().err
 
 
-def test_settings_that_may_not_be_read_are_done_without(monkeypatch):
-    from cradle.cli import main as module
-
-    def closed(_):
-        raise PermissionError(13, "Permission denied")
-
-    monkeypatch.setenv("XDG_CONFIG_HOME", "/somewhere")
-    module._shun_closed_settings()
-    assert os.environ["XDG_CONFIG_HOME"] == "/somewhere"  # not there: nothing to shun
-    monkeypatch.setattr(os, "listdir", closed)
-    module._shun_closed_settings()
-    assert not os.path.exists(os.path.join(os.environ["XDG_CONFIG_HOME"], "ezdxf"))
+@pytest.mark.parametrize(
+    "setting",
+    [{"PYTHONIOENCODING": "ascii"}, {"LC_ALL": "POSIX", "PYTHONUTF8": "0", "PYTHONCOERCECLOCALE": "0"}],
+)
+def test_streams_that_lack_letters_do_not_stop_a_check(tub, setting):
+    done = subprocess.run(
+        [sys.executable, "-m", "cradle", "check", str(tub)],
+        check=False,
+        capture_output=True,
+        env={k: v for k, v in os.environ.items() if k != "PYTHONIOENCODING"} | setting,
+    )
+    assert (done.returncode, done.stderr) == (0, b"")
+    assert done.stdout.isascii()
+    assert b"mm" in done.stdout
 
 
 @pytest.mark.parametrize(("closed", "code"), [(">&-", 0), ("2>&-", 0), (">&- 2>&-", 0)])

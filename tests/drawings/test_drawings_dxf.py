@@ -336,7 +336,7 @@ def test_a_long_row_of_blocks_is_refused(tmp_path):
             dxfattribs={"column_count": 30_000, "row_count": 30_000, "column_spacing": 1, "row_spacing": 1},
         )
 
-    with pytest.raises(CaptureError, match="more than 30000 entities"):
+    with pytest.raises(CaptureError, match="more than 30000 elements"):
         read(tmp_path, dxf(tmp_path, draw))
 
 

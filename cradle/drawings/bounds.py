@@ -1,0 +1,55 @@
+"""How much of one drawing is drawn: limits that keep the time and memory of every reader small."""
+
+from __future__ import annotations
+
+from typing import Final
+
+from cradle.errors import CaptureError
+
+MOST_ELEMENTS: Final = 30_000
+"""Elements or entities drawn, those that are drawn several times counted each time."""
+MOST_POINTS: Final = 400_000
+"""Points of all curves: 2 m of outline have one every 0.02 mm."""
+MOST_CURVED: Final = 20_000
+"""Arcs, Bezier curves and knot spans; each costs some 0.6 ms."""
+
+
+class Bounds:
+    """Counts what is drawn of one drawing.
+
+    Parameters
+    ----------
+    where : str
+        The drawing's name, for messages.
+    """
+
+    __slots__ = ("_counts", "_where")
+
+    def __init__(self, *, where: str) -> None:
+        self._where = where
+        self._counts = {"elements": 0, "points": 0, "curved pieces": 0}
+
+    def add_elements(self, count: int) -> None:
+        """Count elements that are about to be drawn.
+
+        Raises
+        ------
+        CaptureError
+            If they are too many; so for points and curved pieces.
+        """
+        self._add("elements", count, MOST_ELEMENTS)
+
+    def add_points(self, count: int) -> None:
+        """Count points."""
+        self._add("points", count, MOST_POINTS)
+
+    def add_curved(self, count: int) -> None:
+        """Count curved pieces."""
+        self._add("curved pieces", count, MOST_CURVED)
+
+    def _add(self, what: str, count: int, most: int) -> None:
+        self._counts[what] += count
+        if self._counts[what] > most:
+            raise CaptureError(
+                f"the drawing has more than {most} {what}", where=self._where, hint="save the outline alone"
+            )

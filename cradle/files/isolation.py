@@ -1,0 +1,71 @@
+"""Libraries loaded and used so that nothing from outside changes what they do, and they leave nothing outside.
+
+Some libraries look for settings in the folder one stands in, in the home
+folder and in the environment, run what they find there, and keep caches at
+home. Here they find an empty home of ours instead.
+"""
+
+from __future__ import annotations
+
+import os
+import sys
+from collections.abc import Iterator, Sequence
+from configparser import ConfigParser
+from contextlib import contextmanager
+from pathlib import Path
+from threading import RLock
+from types import ModuleType
+from typing import Any, BinaryIO, Final
+
+_EMPTY: Final = str(Path(__file__).parent / "no_settings")
+"""Holds a list of no fonts for ezdxf, which would otherwise look for all of the machine's and keep a list at home."""
+_HOMES: Final = ("HOME", "USERPROFILE", "XDG_CONFIG_HOME", "XDG_CACHE_HOME", "XDG_DATA_HOME")
+_FOREIGN: Final = ("EZDXF_", "RL_", "SOURCE_DATE_EPOCH")
+"""Beginnings of variables that libraries take settings from; the last one is put as a date into every PDF."""
+_RUN_IF_FOUND: Final = ("reportlab_mods", "reportlab_settings")
+"""Modules that reportlab runs wherever it finds them."""
+_ONE_AT_A_TIME = RLock()
+
+
+@contextmanager
+def without_settings() -> Iterator[None]:
+    """Within the block, libraries being loaded or asked find no settings, neither in files nor in the environment."""
+    with _ONE_AT_A_TIME:
+        before = dict(os.environ)
+        read = ConfigParser.read
+        for name in _RUN_IF_FOUND:
+            sys.modules.setdefault(name, ModuleType(name))
+        try:
+            for name in before:
+                if name.startswith(_FOREIGN):
+                    del os.environ[name]
+            os.environ.update(dict.fromkeys(_HOMES, _EMPTY))
+            ConfigParser.read = _reads_nothing  # type: ignore[method-assign, assignment]
+            yield
+        finally:
+            ConfigParser.read = read  # type: ignore[method-assign]
+            for name in set(os.environ) - set(before):
+                del os.environ[name]
+            os.environ.update(before)
+
+
+def pdf_canvas(out: BinaryIO, *, size_pt: tuple[float, float], compression: int = 1) -> Any:
+    """A reportlab canvas that writes a PDF, the same bytes every time.
+
+    Parameters
+    ----------
+    out : binary file
+    size_pt : (float, float)
+        Width and height of its pages, in points.
+    compression : int
+        0 leaves the pages' drawing unpacked, 1 packs it.
+    """
+    with without_settings():
+        from reportlab.pdfgen.canvas import Canvas
+
+        return Canvas(out, pagesize=size_pt, invariant=1, pageCompression=compression)
+
+
+def _reads_nothing(*_: Any, **__: Any) -> Sequence[str]:
+    """In place of `ConfigParser.read`: no file was there."""
+    return []
