@@ -176,10 +176,9 @@ def _arc(
     dx, dy = (start[0] - end[0]) / 2, (start[1] - end[1]) / 2
     u, v = (cos * dx + sin * dy) / rx, (cos * dy - sin * dx) / ry
     reach = math.hypot(u, v)
+    away = math.sqrt((1 / reach - 1) * (1 / reach + 1)) if 0 < reach < 1 else 0.0
     if reach > 1:
         rx, ry, u, v = rx * reach, ry * reach, u / reach, v / reach
-    square = u * u + v * v
-    away = math.sqrt(max(0.0, 1 / square - 1)) if square > 0 else 0.0
     away = -away if large == sweep else away
     cu, cv = away * v, -away * u
     a, b = (rx * cos, rx * sin), (-ry * sin, ry * cos)

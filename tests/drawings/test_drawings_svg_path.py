@@ -79,7 +79,9 @@ def test_random_paths_are_read_as_the_reference_reads_them(seed):
     mine, reference = ours(text), theirs(text)
     assert [kind for kind, _ in mine] == [kind for kind, _ in reference], text
     for (kind, a), (_, b) in zip(mine, reference, strict=True):
-        assert np.abs(np.subtract(a, b)).max(initial=0.0) < 1e-9, (kind, text)
+        # where radii are made to reach, the reference takes the root of a difference that should be 0
+        within = 2e-6 if kind == "arc" else 1e-9
+        assert np.abs(np.subtract(a, b)).max(initial=0.0) < within, (kind, text)
 
 
 def test_every_kind_of_segment_is_among_the_random_ones():
