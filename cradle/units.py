@@ -1,4 +1,4 @@
-"""Lengths and angles: text to float mm or degrees, and back. An inch is 25.4 mm exactly."""
+"""Lengths, angles and masses: text to float mm, degrees or g, and back. An inch is 25.4 mm exactly."""
 
 from __future__ import annotations
 
@@ -26,11 +26,20 @@ MM_PER: Final[dict[str, float]] = {
 }
 """Millimetres per unit."""
 
+G_PER: Final[dict[str, float]] = {
+    "g": 1.0,
+    "kg": 1000.0,
+    "oz": 28.349523125,  # a sixteenth of a pound
+    "lb": 453.59237,  # exact: yard and pound agreement of 1959, NIST SP 811
+}
+"""Grams per unit."""
+
 _NUMBER = r"[+-]?(?:\d+(?:\.\d*)?|\.\d+)(?:[eE][+-]?\d+)?"
 _LENGTH = re.compile(
     r"^\s*(?:(?P<whole>\d+)\s+(?=\d+\s*/))?"  # a whole number goes before a plain fraction only
     rf'(?P<number>{_NUMBER})(?:\s*/\s*(?P<below>\d+))?\s*(?P<unit>[a-zµ"]*)\s*$'
 )
+_MASS = re.compile(rf"^\s*(?P<number>{_NUMBER})\s*(?P<unit>[a-z]*)\s*$")
 _ANGLE = re.compile(rf"^\s*(?P<number>{_NUMBER})\s*(?:°|deg)?\s*$")
 
 
@@ -83,6 +92,28 @@ def parse_angle_deg(text: str) -> float:
     if match is None or not math.isfinite(float(match["number"])):
         raise UnitError(f"expected an angle in degrees, not {text!r}", hint="write a number, such as 3 deg")
     return float(match["number"])
+
+
+def parse_mass_g(text: str) -> float:
+    """The mass that ``text`` states (``"310"``, ``"310 g"``, ``"0.31 kg"``), in g.
+
+    Raises
+    ------
+    UnitError
+        If the text is no mass.
+
+    Examples
+    --------
+    >>> parse_mass_g("0.5 kg")
+    500.0
+    """
+    match = _MASS.match(text)
+    unit = (match["unit"] or "g") if match else ""
+    if match is None or unit not in G_PER or not math.isfinite(float(match["number"])):
+        raise UnitError(
+            f"expected a mass, not {text!r}", hint="write a number with g, kg, oz or lb, such as 310 g"
+        )
+    return float(match["number"]) * G_PER[unit]
 
 
 def exact_mm(value_mm: float, *, decimals: int = 2) -> str:

@@ -119,12 +119,10 @@ class PlateSpec:
     hole: PlateHole = key(choice(PlateHole), "{} (to hang it up)", default=PlateHole.COUNTERSUNK)
     screw: str | None = key(choice(SIZES), default=None, example="M4")
     diameter_mm: float | None = key(
-        SIZE, 'a wood screw by its own measures instead of screw = "M4"', default=None, example=4.5
+        SIZE, 'a wood screw by its own dimensions instead of screw = "M4"', default=None, example=4.5
     )
     head_mm: float | None = key(SIZE, default=None, example=8.0)
-    edge_mm: float | None = key(
-        SIZE, "from the plate's edges to the middles of the holes", default=None, example=9.0
-    )
+    edge_mm: float | None = key(SIZE, "edge distance, to the hole centres", default=None, example=9.0)
     spacing_mm: Pair | None = key(
         list_of(length(least=0.0), names="across up"),
         "between holes, across and up (0: one row); left out: each free corner",

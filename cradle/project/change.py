@@ -69,7 +69,7 @@ def with_value(text: str, path: at.KeyPath, value: object) -> str:
         places = at.places_in(text)
     except (ValueError, RecursionError) as error:
         raise InputError(
-            "the text is no readable project", where=key, hint="run cradle check on it"
+            "this is not a readable project", where=key, hint="run cradle check on it"
         ) from error
     _check_reachable(before, path)
     try:
@@ -100,7 +100,7 @@ def _check_reachable(data: Mapping[str, Any], path: at.KeyPath) -> None:
         else:
             inside = inside.get(step, [] if isinstance(next_step, int) else {})
         if not isinstance(inside, list if isinstance(next_step, int) else dict):
-            raise InputError(f"{so_far} is no table", where=at.dotted(path), hint="run cradle check on it")
+            raise InputError(f"{so_far} is not a table", where=at.dotted(path), hint="run cradle check on it")
 
 
 def _changed(data: dict[str, Any], path: at.KeyPath, value: object) -> dict[str, Any]:

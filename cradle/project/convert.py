@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import datetime
 import math
+import re
 import unicodedata
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
@@ -17,7 +18,7 @@ from pathlib import PurePosixPath
 from typing import TYPE_CHECKING, Any, Final, Literal, TypeAlias
 
 from cradle.errors import UnitError
-from cradle.units import parse_angle_deg, parse_length_mm
+from cradle.units import parse_angle_deg, parse_length_mm, parse_mass_g
 
 if TYPE_CHECKING:
     from cradle.project.toml_positions import KeyPath
@@ -31,6 +32,8 @@ Triple: TypeAlias = tuple[float, float, float]
 
 LARGEST_MM: Final = 2000.0
 """No length in a project is larger: beyond it a slip of units is certain."""
+SLASHES: Final = "write paths with / in place of \\, or put the text in single quotes"
+_COMMA: Final = re.compile(r"\d,\d")
 _CONTROL: Final = {"Cc", "Zl", "Zp"}
 
 
@@ -126,7 +129,9 @@ def _number(
             else:
                 number = float(value)
         except UnitError as error:
-            raise wrong(f"expected {expected}, not {shown(value)}", hint=error.hint or hint) from error
+            comma = isinstance(value, str) and _COMMA.search(value)
+            what = "write decimals with a point, such as 58.5" if comma else error.hint or hint
+            raise wrong(f"expected {expected}, not {shown(value)}", hint=what) from error
         except (ValueError, OverflowError) as error:
             raise wrong(f"expected {expected}, not {shown(value)}", hint=hint) from error
         if not math.isfinite(number):
@@ -146,6 +151,11 @@ def length(
     return _number(
         "a length in mm", unit="mm", parse=parse_length_mm, above=above, least=least, most=most, hint=hint
     )
+
+
+def mass(*, most: float) -> Convert:
+    """The converter to g of what weighs more than nothing: a number, or a text with a unit such as ``"0.31 kg"``."""
+    return _number("a mass in g", unit="g", parse=parse_mass_g, above=0.0, least=None, most=most, hint="")
 
 
 def angle(*, most: float, hint: str = "") -> Convert:
@@ -203,11 +213,13 @@ def file_path(endings: Sequence[str]) -> Convert:
     as_text = text("the path of a file")
 
     def convert(value: object) -> str:
+        if isinstance(value, str) and any(unicodedata.category(letter) in _CONTROL for letter in value):
+            raise wrong(f"expected the path of a file, not {shown(value)}", hint=SLASHES)
         path = str(as_text(value))
         ending = PurePosixPath(path.replace("\\", "/")).suffix
         if ending.lower() not in endings:
             what = f"a file ending in {ending!r}" if ending else "a file without an ending"
-            raise wrong(f"found {what} ({path[:60]!r}), allowed are {' '.join(endings)}")
+            raise wrong(f"found {what} ({path[:60]!r})", hint=f"use a file ending in {listed(endings, 'or')}")
         return path
 
     return convert

@@ -27,7 +27,7 @@ class FitSpec:
     clearance_mm: float | Auto = key(or_auto(CLEARANCE), 'gap per side, or "auto"', default=0.35)
     lift_out: Triple | Auto = key(
         or_auto(list_of(number("a number", most=1e6), names="x y z", hint=_OUT)),
-        'direction in which the thing is lifted OUT, or "auto"',
+        'the way the thing is lifted out; [0, 0, 1] is straight up; or "auto"',
         default=(0.0, 0.0, 1.0),
         start=[0, 0, 1],
     )
@@ -38,7 +38,7 @@ class FitSpec:
     )
     chance: float = key(
         number("a chance", above=0.0, most=0.995, hint="0.95 is 19 in 20"),
-        'how likely it shall fit, for clearance = "auto"',
+        'chance of fit to aim for, with clearance = "auto"',
         default=0.95,
     )
 
@@ -82,7 +82,7 @@ def check_fit(values: Values) -> Iterator[Mistake]:
         return
     x, y, z = lift_out
     if math.hypot(x, y, z) < DEFAULT.rounding:
-        yield Mistake(found="found a vector without length", hint=f"it is {_OUT}", at=("lift_out",))
+        yield Mistake(found="[0, 0, 0] is not a direction", hint=f"it is {_OUT}", at=("lift_out",))
         return
     steep_deg = math.degrees(math.atan2(math.hypot(x, y), z))
     if steep_deg > STEEPEST_LIFT_OUT_DEG + 1e-9:

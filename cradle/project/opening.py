@@ -148,7 +148,7 @@ class ScrewSpec(OpeningSpec):
     kind: ClassVar[OpeningKind] = OpeningKind.SCREW
     screw: str | None = key(choice(SIZES), default=None)
     diameter_mm: float | None = key(
-        SIZE, 'a wood screw by its own measures instead of screw = "M4"', default=None, example=4.5
+        SIZE, 'a wood screw by its own dimensions instead of screw = "M4"', default=None, example=4.5
     )
     head_mm: float | None = key(SIZE, default=None)
 

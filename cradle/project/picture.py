@@ -80,7 +80,7 @@ class PictureSource:
         example="scans/back.png",
     )
     edge: LineEdge = key(choice(LineEdge), "line", default=LineEdge.MIDDLE)
-    scale: ScaleFrom = key(choice(ScaleFrom), "{}; or a scale of your own:", default=ScaleFrom.AUTO)
+    scale: ScaleFrom = key(choice(ScaleFrom), "{} (85.60 x 53.98 mm); or your own:", default=ScaleFrom.AUTO)
     mm_per_px: float | None = key(
         number("a length in mm", unit="mm", above=0.0, most=10.0),
         default=None,
@@ -103,13 +103,13 @@ class PictureSource:
     )
     thickness_mm: float | None = key(
         length(least=0.0, most=THICKEST_MM),
-        "of the piece, on the capture sheet: a lens sees it nearer, so larger",
+        "of the piece, on the capture sheet: a thick piece looks larger to the lens",
         default=None,
         example=1.5,
     )
     check_mm: float | None = key(
         length(above=100.0, most=200.0),
-        "what a rule reads on the capture sheet's check length",
+        "what your ruler reads on the sheet's 150 mm line",
         default=None,
         example=150.0,
     )

@@ -11,7 +11,7 @@ from cradle.errors import Problem, ProjectError
 from cradle.files import reading
 from cradle.files.reading import FileKind, read_file
 from cradle.project import toml_positions as at
-from cradle.project.convert import Choice, Mistake, MistakeError, listed, nearest, shown, wrong
+from cradle.project.convert import SLASHES, Choice, Mistake, MistakeError, listed, nearest, shown, wrong
 from cradle.project.key import Key, Kinds, Occurrence, Table, TopLevelTable, Values
 from cradle.project.project import TABLES, Project, check_project, tables
 from cradle.project.row import OF_THE_HOLDER
@@ -32,9 +32,11 @@ _KIND: Final = FileKind(
 _PLACE = re.compile(r"\s*\(at (?:line (?P<line>\d+), column (?P<column>\d+)|end of document)\)$")
 _SYNTAX_HINTS: Final = {
     "expected newline or end of document": "write decimals with a point (3.5), comments after #",
-    "cannot overwrite a value": "the same key stands here twice",
-    "cannot declare": "a table stands once; only [[section]], [[view]] and [[opening]] repeat, in double brackets",
-    "invalid value": "texts go in quotes, decimals have a point (3.5)",
+    "cannot overwrite a value": "this key appears twice",
+    "cannot declare": "a table may appear only once; only [[section]], [[view]] and [[opening]] repeat, in double brackets",
+    "invalid value": "put text in quotes, write decimals with a point (3.5)",
+    "unescaped": SLASHES,
+    "invalid hex value": SLASHES,
     "invalid statement": "a line is a [table], a key = value, or a # comment",
 }
 

@@ -178,7 +178,7 @@ def check_measured(values: Values) -> Iterator[Mistake]:
         low, high = amount(most / 2, "mm"), amount(most, "mm")
         yield Mistake(
             found=f"found {amount(diagonal, 'mm')}, allowed is above {low} and below {high}",
-            hint="a diamond has half the diagonal of the box around it, the box itself all of it",
+            hint=f"it must lie between a diamond's ({low}) and a rectangle's ({high})",
             at=("diagonal",),
         )
 

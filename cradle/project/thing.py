@@ -5,7 +5,7 @@ from __future__ import annotations
 from enum import StrEnum
 from typing import Final
 
-from cradle.project.convert import Triple, choice, length, list_of, number, text
+from cradle.project.convert import Triple, choice, length, list_of, mass, text
 from cradle.project.key import Table, key, spec
 
 
@@ -28,7 +28,7 @@ class ObjectSpec:
 
     name: str = key(text("a name"), default="thing")
     mass_g: float | None = key(
-        number("a mass in g", unit="g", above=0.0, most=1e5),
+        mass(most=1e5),
         "g; leave it out if you have no scale",
         default=None,
         start=150,

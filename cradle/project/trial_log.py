@@ -18,7 +18,7 @@ from cradle.project.project import TRIALS_FILE, Project
 from cradle.project.reader import TableReader, parsed
 from cradle.project.writer import table_lines
 
-_HINT: Final = "mend it or take it away"
+_HINT: Final = "correct it, or move it out of the folder"
 _KIND: Final = FileKind(most_bytes=4_000_000, missing=_HINT, large=_HINT, folder=_HINT, not_text=_HINT)
 _TOP: Final = "# What was tried on the thing and what was seen; written by cradle trial, which can take back the last.\n"
 

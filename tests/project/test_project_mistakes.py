@@ -84,6 +84,16 @@ CASES = [
         "height = -1",
         "line 6: section[1].height: found -1.0 mm, allowed is 0.0 mm to 2000.0 mm",
     ),
+    (
+        "height = 4.0",
+        'height = "58,5"',
+        "line 6: section[1].height: expected a length in mm, not the text '58,5'; write decimals with a point",
+    ),
+    (
+        "height = 80",
+        'height = 80\nmass = "310 stone"',
+        "line 4: object.mass: expected a mass in g, not the text '310 stone'; write a number with g, kg",
+    ),
     ("height = 4.0", "height = true", "line 6: section[1].height: expected a length in mm, not true"),
     ("height = 4.0", "height = nan", "line 6: section[1].height: expected a length in mm, not nan"),
     ("height = 4.0", "height = inf", "line 6: section[1].height: expected a length in mm, not inf"),
@@ -125,8 +135,8 @@ CASES = [
     ("height = 80", "mass = 0", "line 3: object.mass: found 0.0 g, allowed is above 0.0 g"),
     (
         "height = 80",
-        'mass = "80 g"',
-        "line 3: object.mass: expected a mass in g, not the text '80 g'; write the num",
+        'mass = "80 mm"',
+        "line 3: object.mass: expected a mass in g, not the text '80 mm'; write a number with g",
     ),
     (
         "height = 80",
@@ -142,6 +152,11 @@ CASES = [
         "line 7: section[1].outline: found a file ending in '.png'",
     ),
     ('outline = "low.svg"', 'outline = "low"', "line 7: section[1].outline: found a file without an ending"),
+    (
+        'outline = "low.svg"',
+        r'outline = "C:\things\front.svg"',
+        "line 7: section[1].outline: expected the path of a file, not the text 'C:\\things\\x0cront.svg'; write",
+    ),
     (
         'outline = "low.svg"',
         'outline = ""',
@@ -247,7 +262,7 @@ CASES = [
     (
         "lift_out = [0, 0, 1]",
         "lift_out = [0, 0, 0]",
-        "line 22: fit.lift_out: found a vector without length",
+        "line 22: fit.lift_out: [0, 0, 0] is not a direction",
     ),
     (
         "lift_out = [0, 0, 1]",

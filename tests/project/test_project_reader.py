@@ -155,6 +155,21 @@ def test_a_length_may_carry_its_unit(written, expected_mm):
     assert project.sections[1].height_mm == pytest.approx(expected_mm, rel=1e-15)
 
 
+@pytest.mark.parametrize(
+    ("written", "expected_g"),
+    [
+        ('"310 g"', 310.0),
+        ('"0.31 kg"', 310.0),
+        ("310", 310.0),
+        ('"1 lb"', 453.59237),  # exactly: yard and pound agreement of 1959, NIST SP 811
+        ('"16 oz"', 453.59237),
+    ],
+)
+def test_a_mass_may_carry_its_unit(written, expected_g):
+    project = read(f"[object]\nmass = {written}\n{SMALL}")
+    assert project.thing.mass_g == pytest.approx(expected_g, rel=1e-12)
+
+
 def test_inline_tables_and_dotted_keys_read_alike():
     inline = read(
         'section = [{height=4.0, name="low", outline="low.svg"},\n'
@@ -226,11 +241,13 @@ def test_text_that_is_not_utf8_is_refused(tmp_path, raw):
     ("text", "expected"),
     [
         ("[fit]\nclearance = 0,3\n", "line 2: column 14: expected newline .*write decimals with a point"),
-        ("[fit]\nclearance = \n", "line 2: column 13: invalid value; texts go in quotes"),
-        ("[fit]\nclearance = auto\n", "line 2: column 13: invalid value; texts go in quotes"),
-        ("[fit]\n[fit]\n", "line 2: column 5: cannot declare .*twice; a table stands once"),
-        ("a = 1\na = 2\n", "line 2: column 6: cannot overwrite a value; the same key stands here twice"),
+        ("[fit]\nclearance = \n", "line 2: column 13: invalid value; put text in quotes"),
+        ("[fit]\nclearance = auto\n", "line 2: column 13: invalid value; put text in quotes"),
+        ("[fit]\n[fit]\n", "line 2: column 5: cannot declare .*twice; a table may appear only once"),
+        ("a = 1\na = 2\n", "line 2: column 6: cannot overwrite a value; this key appears twice"),
         ("[fit]\nclearance", "line 2: column 10: expected '='"),
+        ('[side]\nfront = "C:\\data\\front.csv"', "line 2: .*; write paths with / in place"),
+        ('[side]\nfront = "outlines\\user.csv"', "line 2: .*; write paths with / in place"),
         ("(\n", "line 1: column 1: invalid statement; a line is a"),
         ("a = " + "[" * 5000, "nested too deeply"),
         ("a = " + "9" * 5000, "thousands of digits"),
