@@ -9,10 +9,10 @@ from typing import Final
 import numpy as np
 
 from cradle.fit.best_position import seats
-from cradle.fit.chance import Cause, Chance, chance_of_fit, tightness_mm
-from cradle.fit.model import FitModel, deviations_mm, drawn
-from cradle.geometry.arrays import Floats, frozen
-from cradle.pocket.clearance import ClearanceProfile
+from cradle.fit.chance import Cause, Chance, chance_of_fit, share_that_fits, tightness_mm
+from cradle.fit.model import FitModel, asked_mm, deviations_mm, drawn
+from cradle.geometry.arrays import Floats
+from cradle.pocket.clearance import ClearanceProfile, clearance_profile
 
 MOST_MM: Final = 2.0
 """No more than this is advised: a pocket so loose holds nothing."""
@@ -45,7 +45,7 @@ def advised_clearance(
     *,
     goal: float,
     given_mm: Sequence[float | None],
-    relief_mm: float = 0.0,
+    between_mm: Floats | None = None,
 ) -> Advice:
     """The smallest clearance per section that reaches a chance of fit.
 
@@ -61,22 +61,32 @@ def advised_clearance(
         Chance asked for.
     given_mm : sequence of k (float or None)
         Clearances that are not to be changed.
-    relief_mm : float
-        Extra clearance half way between sections.
+    between_mm : (k − 1,) float64, optional
+        Further clearance half way between sections.
     """
     xi = drawn(model)
     free = np.array([value is None for value in given_mm])
     differences = _differences(model, xi)
-    best: Floats | None = None
+    fixed = np.array([0.0 if value is None else value for value in given_mm])
+    best = np.where(free, MOST_MM, fixed)  # nearest to the goal where none of the ways reaches it
+    reached = False
     for tilt in _TILTS if free.all() else _TILTS[:1]:
         shape = tilt * differences
-        values = _least(model, xi, shape=shape, free=free, given_mm=given_mm, goal=goal, relief_mm=relief_mm)
-        if best is None or values[free].sum() < best[free].sum() - STEP_MM * free.sum() / 2:
-            best = values
-    assert best is not None
-    profile = _profile(model, best, relief_mm=relief_mm)
+        values = _least(
+            model, xi, shape=shape, free=free, given_mm=given_mm, goal=goal, between_mm=between_mm
+        )
+        less = values[free].sum() < best[free].sum() - STEP_MM * free.sum() / 2
+        if (less or not reached) and _fits(model, xi, values, between_mm=between_mm) >= goal:
+            best, reached = values, True
+    profile = _profile(model, best, between_mm=between_mm)
     chance = chance_of_fit(model, profile, xi=xi)
     return Advice(profile=profile, chance=chance, reached=chance.chance >= goal)
+
+
+def _fits(model: FitModel, xi: Floats, values: Floats, *, between_mm: Floats | None) -> float:
+    """Share of the draws that fit at the sections' clearances."""
+    asked = asked_mm(model, _profile(model, values, between_mm=between_mm))
+    return share_that_fits(model, xi, asked=asked)
 
 
 def _differences(model: FitModel, xi: Floats) -> Floats:
@@ -103,7 +113,7 @@ def _least(
     free: np.ndarray[tuple[int], np.dtype[np.bool_]],
     given_mm: Sequence[float | None],
     goal: float,
-    relief_mm: float,
+    between_mm: Floats | None,
 ) -> Floats:
     """Clearances of all sections, the free ones ``shape`` plus the least amount that reaches the goal."""
     fixed = np.array([0.0 if value is None else value for value in given_mm])
@@ -112,12 +122,12 @@ def _least(
         return np.where(free, np.clip(shape + amount, 0.0, MOST_MM), fixed)
 
     def needs(values: Floats) -> Floats:
-        asked = _profile(model, values, relief_mm=relief_mm).at(model.places.heights_mm)
+        asked = _profile(model, values, between_mm=between_mm).at(model.places.heights_mm)
         return tightness_mm(model, xi, asked=asked[model.places.levels])
 
     if free.all():
         start = shape + 1.0
-        asked = _profile(model, start, relief_mm=relief_mm).at(model.places.heights_mm)
+        asked = _profile(model, start, between_mm=between_mm).at(model.places.heights_mm)
         tight = tightness_mm(model, xi, asked=asked[model.places.levels])
         amount = 1.0 + float(np.quantile(tight, goal, method="higher"))
         up = np.ceil(np.round((shape + amount) / STEP_MM, 6)) * STEP_MM
@@ -132,7 +142,10 @@ def _least(
     return np.where(free, np.ceil(np.round(at(high) / STEP_MM, 6)) * STEP_MM, fixed)
 
 
-def _profile(model: FitModel, values: Floats, *, relief_mm: float) -> ClearanceProfile:
-    return ClearanceProfile(
-        heights_mm=model.section_heights_mm, clearances_mm=frozen(values), relief_mm=relief_mm
+def _profile(model: FitModel, values: Floats, *, between_mm: Floats | None) -> ClearanceProfile:
+    return clearance_profile(
+        model.section_heights_mm.tolist(),
+        values.tolist(),
+        default_mm=0.0,
+        between_mm=0.0 if between_mm is None else between_mm,
     )

@@ -1,4 +1,4 @@
-"""Relief: how much more room between sections pays for what was not measured there."""
+"""Further clearance between sections: room where the shape is a guess, so that it may be snug where it was measured."""
 
 from __future__ import annotations
 
@@ -6,28 +6,40 @@ from typing import Final
 
 import numpy as np
 
-from cradle.geometry.arrays import Floats
+from cradle.fit.model import FitModel, drawn
+from cradle.fit.uncertainties import Spread
+from cradle.geometry.arrays import Floats, frozen
 
-COVERAGE: Final = 1.645
-"""Of a normal spread, 95 of 100 cases lie below this many standard deviations."""
-MOST_MM: Final = 0.8
+MOST_MM: Final = 1.5
+"""No more than this is given between two sections: a pocket so wide there guides nothing."""
 STEP_MM: Final = 0.01
+_DRAWS: Final = 500
+_NEAR_AN_END: Final = 0.3
+"""Places where the further clearance is a smaller part than this of that half way do not decide it."""
 
 
-def auto_relief_mm(*, section_heights_mm: Floats, half_way_mm: Floats, reach_mm: float) -> float:
-    """The relief for ``relief = "auto"``, mm: `COVERAGE` spreads half way in the gap that is known least.
+def between_clearance_mm(model: FitModel, *, chance: float) -> Floats:
+    """The further clearance half way in each gap, ``(k − 1,)``, mm.
 
-    Parameters
-    ----------
-    section_heights_mm : (k,) float64
-        Rising.
-    half_way_mm : (k − 1,) float64
-        Standard uncertainty half way in each gap.
-    reach_mm : float
-        Gaps that begin above this do not count.
+    As much as covers the thing's deviation from the loft in that gap in the
+    share ``chance`` of draws, but no more than `MOST_MM`; none in gaps that
+    the holder does not reach.
     """
-    begun = section_heights_mm[:-1] < reach_mm
-    if not begun.any():
-        return 0.0
-    wanted = COVERAGE * float(half_way_mm[begun].max())
-    return float(min(np.ceil(np.round(wanted / STEP_MM, 6)) * STEP_MM, MOST_MM))
+    knots = model.section_heights_mm
+    out = np.zeros(max(len(knots) - 1, 0))
+    if not len(out):
+        return frozen(out)
+    influences = model.influences
+    xi = drawn(model, draws=_DRAWS) * influences.of(Spread.BETWEEN)
+    off = influences.matrix.after(xi) + influences.between_mean_mm
+    at = model.places.heights_mm[model.places.levels]
+    gap = np.clip(np.searchsorted(knots, at, side="right") - 1, 0, len(knots) - 2)
+    part = np.clip((at - knots[gap]) / (knots[gap + 1] - knots[gap]), 0, 1)
+    shape = 4 * part * (1 - part)
+    for g in range(len(out)):
+        own = np.flatnonzero((gap == g) & (shape > _NEAR_AN_END))
+        if len(own):
+            most = (off[:, own] / shape[own]).max(axis=1)
+            out[g] = np.quantile(most, chance)
+    rounded = np.ceil(np.round(np.clip(out, 0.0, MOST_MM) / STEP_MM, 6)) * STEP_MM
+    return frozen(np.minimum(rounded, MOST_MM))

@@ -120,7 +120,7 @@ def interpolation_error(
     low, high = knots[gap], knots[gap + 1]
     span = high - low
     part = np.clip((at - low) / span, 0.0, 1.0)
-    shape = (4 * part * (1 - part)) ** _HALF_WAY_POWER
+    shape = half_way_shape(at, low_mm=low, high_mm=high)
     if half_way_mm is not None:
         amount = half_way_mm * shape
         return InterpolationError(
@@ -170,6 +170,12 @@ def _medians(stack: RingStack, *, bows_per_mm: Floats) -> Floats:
     law = _law(stack)
     bow = np.maximum(bows_per_mm * np.diff(stack.heights_mm) ** 2 / 4, _NEAREST_BOW_MM)
     return np.hypot(law.floor_mm, law.share * _changes(stack) ** law.change_power * bow**law.bow_power)
+
+
+def half_way_shape(heights_mm: Floats, *, low_mm: Floats, high_mm: Floats) -> Floats:
+    """How unsure heights between two sections are, ``(n,)``: 0 at both and beyond them, 1 half way."""
+    part = np.clip((heights_mm - low_mm) / (high_mm - low_mm), 0.0, 1.0)
+    return np.asarray((4 * part * (1 - part)) ** _HALF_WAY_POWER)
 
 
 def change_mm(places: Places, *, stack: RingStack, gap: Ints) -> Floats:

@@ -8,6 +8,7 @@ from typing import Final
 import numpy as np
 
 from cradle.fit.chance import share_that_fits
+from cradle.fit.interpolation_error import half_way_shape
 from cradle.fit.model import FitModel, asked_mm, drawn
 from cradle.fit.uncertainties import PLAIN_WORDS, Spread
 from cradle.geometry.arrays import Floats
@@ -32,7 +33,7 @@ class NextSection:
 
     def __str__(self) -> str:
         return (
-            f"a template at {self.height_mm:g} mm, {self.where}, would raise the chance of fit "
+            f"a section more at {self.height_mm:g} mm, {self.where}, would raise the chance of fit "
             f"from {100 * self.before:.0f} % to {100 * self.after:.0f} %"
         )
 
@@ -70,19 +71,30 @@ def candidates(model: FitModel) -> list[float]:
 
 
 def with_template(model: FitModel, *, height_mm: float) -> FitModel:
-    """The model as it would be with one more section at a height."""
+    """The model as it would be with one more section at a height.
+
+    The spread half way in a gap falls as its length, for a thing's change from
+    section to section and its bow fall with it (`cradle.fit.interpolation_error`).
+    """
     knots = model.section_heights_mm
     at = model.places.heights_mm[model.places.levels]
     gap = int(np.clip(np.searchsorted(knots, height_mm) - 1, 0, len(knots) - 2))
-    a, b = float(knots[gap]), float(knots[gap + 1])
-    old = np.abs((at - a) * (b - at))
-    ends = np.sort([a, b, height_mm])
+    ends = np.sort([knots[gap], knots[gap + 1], height_mm])
     split = np.clip(np.searchsorted(ends, at, side="right") - 1, 0, 1)
-    new = np.abs((at - ends[split]) * (ends[split + 1] - at))
-    factor: Floats = np.divide(new, old, out=np.ones_like(old), where=old > 1e-12)
+    old = half_way_shape(at, low_mm=knots[gap], high_mm=knots[gap + 1])
+    new = half_way_shape(at, low_mm=ends[split], high_mm=ends[split + 1])
+    part = (ends[split + 1] - ends[split]) / (knots[gap + 1] - knots[gap])
+    factor: Floats = np.divide(part * new, old, out=np.ones_like(old), where=old > 1e-9)
+    beyond = (at < knots[0]) | (at > knots[-1])
+    factor[beyond] = np.where((ends[0] <= at) & (at <= ends[2]), 0.0, 1.0)[beyond]
     shrunk = np.where(_gap_of(model) == gap, np.minimum(factor, 1.0), 1.0)
     matrix = model.influences.matrix.scaled(shrunk, rows=model.influences.of(Spread.BETWEEN))
-    return replace(model, influences=replace(model.influences, matrix=matrix))
+    expected = model.influences.between_mean_mm
+    mean = model.influences.mean_mm - (1 - shrunk) * expected
+    return replace(
+        model,
+        influences=replace(model.influences, matrix=matrix, mean_mm=mean, between_mean_mm=shrunk * expected),
+    )
 
 
 def _gap_of(model: FitModel) -> np.ndarray[tuple[int], np.dtype[np.int64]]:
@@ -91,8 +103,22 @@ def _gap_of(model: FitModel) -> np.ndarray[tuple[int], np.dtype[np.int64]]:
     return np.clip(np.searchsorted(knots, at, side="right") - 1, 0, len(knots) - 2)
 
 
+_REMEDIES: Final = {
+    Spread.TRACE: "draw the outlines more exactly: a scanned template instead of one drawn by hand",
+    Spread.SCALE: "read width and depth with calipers at every section",
+    Spread.CALIPERS: "read width and depth three times at every section, and take the middle value",
+    Spread.HEIGHTS: "measure the heights of the sections again, from the plate",
+    Spread.PLACING: "give side profiles, or a view from the front and one from the side",
+    Spread.BETWEEN: "give side profiles, or a view from the front and one from the side",
+    Spread.INSIDE: "print one test piece and note what its inside reads: that measures the printer",
+    Spread.REPEAT: "nothing but a printer that repeats better helps",
+}
+
+
 def said(found: NextSection | None, *, limited_by: Spread) -> str:
-    """One sentence on where to measure next."""
+    """One sentence on what to measure next."""
     if found is not None:
         return str(found)
-    return f"one more template would hardly help: {PLAIN_WORDS[limited_by]} counts most"
+    return (
+        f"one more section would hardly help; {PLAIN_WORDS[limited_by]} counts most: {_REMEDIES[limited_by]}"
+    )

@@ -57,6 +57,8 @@ class Influences:
         Outward movement of place j, mm, when quantity q is one spread off.
     mean_mm : (j,) float64
         What is expected.
+    between_mean_mm : (j,) float64
+        The part of it that is the thing's leaving the loft between sections.
     spreads : tuple of q Spread
         What each quantity belongs to.
     rectangular : (q,) bool
@@ -71,6 +73,7 @@ class Influences:
 
     matrix: Banded
     mean_mm: Floats
+    between_mean_mm: Floats
     spreads: tuple[Spread, ...]
     rectangular: Bools
     mixed: Ints
@@ -139,6 +142,7 @@ def influences(
     return Influences(
         matrix=banded((block.band for block in used), width=count),
         mean_mm=frozen(mean + believed.expected_mm - printer.inside_error_mm),
+        between_mean_mm=frozen(mean),
         spreads=tuple(block.spread for block, n in zip(used, rows_of, strict=True) for _ in range(n)),
         rectangular=np.repeat([block.rectangular for block in used], rows_of),
         mixed=frozen_ints(np.repeat([block.mixed for block in used], rows_of)),

@@ -3,15 +3,17 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
+
+import numpy as np
 
 from cradle.fit.advice import MOST_MM, Advice, advised_clearance
-from cradle.fit.between_clearance import MOST_MM as MOST_RELIEF_MM
-from cradle.fit.between_clearance import auto_relief_mm
-from cradle.fit.interpolation_error import bows, half_way_mm
+from cradle.fit.between_clearance import MOST_MM as MOST_BETWEEN_MM
+from cradle.fit.between_clearance import between_clearance_mm
 from cradle.fit.model import fit_model
 from cradle.fit.trials import MOST_MM as MOST_CORRECTION_MM
 from cradle.fit.trials import Learned, corrected, learn
-from cradle.geometry.arrays import Floats, frozen
+from cradle.geometry.arrays import Floats
 from cradle.loft.body import Body
 from cradle.pocket.clearance import ClearanceProfile, clearance_profile, widened
 from cradle.project.convert import AUTO
@@ -26,9 +28,9 @@ def greatest_gap_mm(project: Project, *, trials: Sequence[Trial]) -> float:
     fit = project.fit
     values = [s.clearance_mm for s in project.sections if s.clearance_mm is not None]
     values.append(MOST_MM if fit.clearance_mm == AUTO else float(fit.clearance_mm))
-    relief = MOST_RELIEF_MM if fit.relief_mm == AUTO else float(fit.relief_mm)
+    between = MOST_BETWEEN_MM if fit.relief_mm == AUTO else float(fit.relief_mm)
     learned = MOST_CORRECTION_MM if trials else 0.0
-    return max(values) + project.printer.inside_error_mm + relief + learned
+    return max(values) + project.printer.inside_error_mm + between + learned
 
 
 def learned_fit(
@@ -59,7 +61,6 @@ def asked_clearance(
     project: Project,
     *,
     sections: Sequence[Section],
-    stack: RingStack,
     learned: Learned,
     clearance_mm: float | None,
 ) -> tuple[ClearanceProfile, Advice | None]:
@@ -70,30 +71,23 @@ def asked_clearance(
     fit = project.fit
     given = [None if clearance_mm is not None else s.clearance_mm for s in sections]
     heights = [s.height_mm for s in sections]
-    if fit.relief_mm == AUTO:
-        relief = auto_relief_mm(
-            section_heights_mm=frozen(heights),
-            half_way_mm=half_way_mm(stack, bows_per_mm=bows(stack, between=project.loft.between)),
-            reach_mm=project.block.height_mm,
-        )
-    else:
-        relief = float(fit.relief_mm)
+    between = (
+        between_clearance_mm(learned.model, chance=fit.chance)
+        if fit.relief_mm == AUTO
+        else np.full(max(len(heights) - 1, 0), float(fit.relief_mm))
+    )
     default = clearance_mm if clearance_mm is not None else fit.clearance_mm
     if default == AUTO:
-        advice = advised_clearance(learned.model, goal=fit.chance, given_mm=given, relief_mm=relief)
+        advice = advised_clearance(learned.model, goal=fit.chance, given_mm=given, between_mm=between)
         return advice.profile, advice
-    return clearance_profile(heights, given, default_mm=float(default), relief_mm=relief), None
+    return clearance_profile(heights, given, default_mm=float(default), between_mm=between), None
 
 
 def taught(asked: ClearanceProfile, learned: Learned, *, advice: Advice | None) -> ClearanceProfile:
     """The clearance with what trials taught added; an advised one holds it already."""
     if advice is not None:
         return asked
-    return ClearanceProfile(
-        heights_mm=asked.heights_mm,
-        clearances_mm=corrected(asked.clearances_mm, learned),
-        relief_mm=asked.relief_mm,
-    )
+    return replace(asked, clearances_mm=corrected(asked.clearances_mm, learned))
 
 
 def gap_in_file(clearance: ClearanceProfile, project: Project) -> ClearanceProfile:

@@ -46,7 +46,6 @@ def seat_of(inspected: Inspected, *, clearance_mm: float | None) -> Seat:
     asked, advice = asked_clearance(
         project,
         sections=inspected.sections,
-        stack=inspected.stack,
         learned=inspected.learned,
         clearance_mm=clearance_mm,
     )

@@ -134,7 +134,6 @@ def _gap(
     asked, advice = asked_clearance(
         project,
         sections=inspected.sections,
-        stack=inspected.stack,
         learned=learned,
         clearance_mm=clearance_mm,
     )

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 
@@ -12,31 +12,31 @@ from cradle.geometry.arrays import Floats, frozen
 
 @dataclass(frozen=True, slots=True, eq=False, kw_only=True)
 class ClearanceProfile:
-    """Clearance per side against height: straight between sections, plus a relief half way.
+    """Clearance per side against height: straight between sections, and more half way where the shape is a guess.
 
     Attributes
     ----------
     heights_mm, clearances_mm : (k,) float64
         Rising heights and the clearance asked for there; beyond the ends the
         end value holds.
-    relief_mm : float
-        Extra clearance half way between two neighbouring heights, falling
-        smoothly to nothing at both (sine squared).
+    between_mm : (k − 1,) float64
+        Further clearance half way between neighbouring heights, falling to
+        nothing at both as a parabola; empty for none.
     """
 
     heights_mm: Floats
     clearances_mm: Floats
-    relief_mm: float = 0.0
+    between_mm: Floats = field(default_factory=lambda: frozen(np.zeros(0)))
 
     def at(self, heights_mm: Floats) -> Floats:
         """Clearance at each of ``(n,)`` heights, mm."""
         knots = self.heights_mm
         asked = np.interp(heights_mm, knots, self.clearances_mm)
-        if self.relief_mm == 0 or len(knots) < 2:
+        if not self.between_mm.any():
             return asked
         span = np.clip(np.searchsorted(knots, heights_mm, side="right") - 1, 0, len(knots) - 2)
         part = np.clip((heights_mm - knots[span]) / (knots[span + 1] - knots[span]), 0, 1)
-        return asked + self.relief_mm * np.sin(np.pi * part) ** 2
+        return asked + self.between_mm[span] * 4 * part * (1 - part)
 
     @property
     def least_mm(self) -> float:
@@ -45,8 +45,8 @@ class ClearanceProfile:
 
     @property
     def greatest_mm(self) -> float:
-        """The largest clearance asked for, relief included."""
-        return float(self.clearances_mm.max()) + max(self.relief_mm, 0.0)
+        """The largest clearance asked for, between the sections too."""
+        return float(self.clearances_mm.max()) + float(self.between_mm.max(initial=0.0))
 
 
 def clearance_profile(
@@ -54,17 +54,16 @@ def clearance_profile(
     clearances_mm: Sequence[float | None],
     *,
     default_mm: float,
-    relief_mm: float = 0.0,
+    between_mm: Floats | float = 0.0,
 ) -> ClearanceProfile:
     """The profile through the sections' own clearances, the default where they have none."""
     values = [default_mm if value is None else value for value in clearances_mm]
-    return ClearanceProfile(heights_mm=frozen(heights_mm), clearances_mm=frozen(values), relief_mm=relief_mm)
+    between = np.broadcast_to(between_mm, max(len(values) - 1, 0))
+    return ClearanceProfile(
+        heights_mm=frozen(heights_mm), clearances_mm=frozen(values), between_mm=frozen(between)
+    )
 
 
 def widened(profile: ClearanceProfile, by_mm: float) -> ClearanceProfile:
     """The profile with the same amount added everywhere."""
-    return ClearanceProfile(
-        heights_mm=profile.heights_mm,
-        clearances_mm=frozen(profile.clearances_mm + by_mm),
-        relief_mm=profile.relief_mm,
-    )
+    return replace(profile, clearances_mm=frozen(profile.clearances_mm + by_mm))

@@ -45,6 +45,7 @@ def model_of(rows, spreads, *, rectangular=None, mean_mm=0.0, places=None):
         influences=Influences(
             matrix=banded([trimmed(matrix)], width=j),
             mean_mm=frozen(np.full(j, mean_mm)),
+            between_mean_mm=frozen(np.zeros(j)),
             spreads=tuple(spreads),
             rectangular=flat,
             mixed=frozen_ints(np.full(len(rows), -1)),

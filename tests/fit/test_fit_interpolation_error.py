@@ -2,7 +2,6 @@ import numpy as np
 import pytest
 from fit_models import round_places
 
-from cradle.fit.between_clearance import COVERAGE, MOST_MM, auto_relief_mm
 from cradle.fit.interpolation_error import bows, change_mm, half_way_mm, interpolation_error
 from cradle.geometry.arrays import frozen, frozen_ints
 from cradle.project.section import Between
@@ -104,12 +103,3 @@ def test_a_stated_spread_holds_half_way():
     assert error.amount_mm == pytest.approx(0.2)
     assert error.tail == 0
     assert (error.mean_mm == 0).all()
-
-
-def test_relief_covers_the_least_known_gap_within_reach():
-    heights, half = np.array([0.0, 10.0, 40.0]), np.array([0.05, 0.2])
-    relief = auto_relief_mm(section_heights_mm=heights, half_way_mm=half, reach_mm=30)
-    assert relief == pytest.approx(COVERAGE * 0.2, abs=0.01)
-    low = auto_relief_mm(section_heights_mm=heights, half_way_mm=half, reach_mm=8)
-    assert low == pytest.approx(COVERAGE * 0.05, abs=0.01)
-    assert auto_relief_mm(section_heights_mm=heights, half_way_mm=100 * half, reach_mm=30) == MOST_MM

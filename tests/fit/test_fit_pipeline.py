@@ -116,11 +116,11 @@ def test_no_clearance_is_named_that_holds_nothing(written):
 def test_relief_chosen_by_the_program_raises_the_chance(written):
     plain = build(inspect_row(read_project(written())))
     relieved = build(inspect_row(read_project(written(relief='"auto"'))))
-    assert relieved.own.clearance.relief_mm > 0.05
+    assert relieved.own.clearance.between_mm.max() > 0.05
     assert relieved.summary["chance_of_fit"] > plain.summary["chance_of_fit"]
     assert (
         relieved.own.pocket.undercut.depth_mm
-        <= plain.own.pocket.undercut.depth_mm + relieved.own.clearance.relief_mm
+        <= plain.own.pocket.undercut.depth_mm + relieved.own.clearance.between_mm.max()
     )
 
 

@@ -112,7 +112,7 @@ def test_growth_agrees_with_an_independent_minkowski_sum():
 
 
 def test_clearance_follows_the_sections_and_the_relief():
-    profile = clearance_profile([0, 10, 30], [0.2, None, 0.6], default_mm=0.4, relief_mm=0.5)
+    profile = clearance_profile([0, 10, 30], [0.2, None, 0.6], default_mm=0.4, between_mm=0.5)
     assert profile.at(np.array([-5.0, 0, 10, 30, 99])).tolist() == pytest.approx([0.2, 0.2, 0.4, 0.6, 0.6])
     assert profile.at(np.array([20.0]))[0] == pytest.approx(0.5 + 0.5)
     assert profile.least_mm == 0.2

@@ -41,7 +41,7 @@ def test_pocket_against_the_minkowski_sum(capsys, points, layers):
     ball, stands_out = circumscribed_ball(CLEARANCE_MM, SEGMENTS)
     kernel_s, kernel = best_s(lambda: body.minkowski_sum(ball).to_mesh64(), runs=1)
     summed = manifold3d.Manifold(kernel)
-    profile = clearance_profile([0.0, 50.0], [None, None], default_mm=CLEARANCE_MM, relief_mm=0.0)
+    profile = clearance_profile([0.0, 50.0], [None, None], default_mm=CLEARANCE_MM)
 
     def ours():
         return make_pocket(survey(mesh), clearance=profile, direction=unit(0.0, 0.1, 1.0), top_mm=40.0)
