@@ -48,6 +48,7 @@ back = "outlines/back.csv"
 
 [fit]
 clearance = 0.35              # per side
+between = "auto"              # more where the shape between the sections is a guess
 lift_out = [0, 0.16, 1]       # lifted out along its lean
 
 [block]
@@ -97,6 +98,7 @@ depth = {5:.2f}
 
 [fit]
 clearance = 0.6               # wet hands, grit: let it drop in
+between = "auto"              # more where the shape between the sections is a guess
 lift_out = "auto"
 
 [block]
@@ -170,6 +172,7 @@ back = "outlines/back.csv"
 
 [fit]
 clearance = 0.5               # per side
+between = "auto"              # more where the shape between the sections is a guess
 lift_out = [0, 0.16, 1]       # lifted out along its lean
 
 [row]                         # side by side, from the left: this one, then the big one

@@ -28,7 +28,7 @@ def greatest_gap_mm(project: Project, *, trials: Sequence[Trial]) -> float:
     fit = project.fit
     values = [s.clearance_mm for s in project.sections if s.clearance_mm is not None]
     values.append(MOST_MM if fit.clearance_mm == AUTO else float(fit.clearance_mm))
-    between = MOST_BETWEEN_MM if fit.relief_mm == AUTO else float(fit.relief_mm)
+    between = MOST_BETWEEN_MM if fit.between_mm == AUTO else float(fit.between_mm)
     learned = MOST_CORRECTION_MM if trials else 0.0
     return max(values) + project.printer.inside_error_mm + between + learned
 
@@ -73,8 +73,8 @@ def asked_clearance(
     heights = [s.height_mm for s in sections]
     between = (
         between_clearance_mm(learned.model, chance=fit.chance)
-        if fit.relief_mm == AUTO
-        else np.full(max(len(heights) - 1, 0), float(fit.relief_mm))
+        if fit.between_mm == AUTO
+        else np.full(max(len(heights) - 1, 0), float(fit.between_mm))
     )
     default = clearance_mm if clearance_mm is not None else fit.clearance_mm
     if default == AUTO:

@@ -31,10 +31,11 @@ class FitSpec:
         default=(0.0, 0.0, 1.0),
         start=[0, 0, 1],
     )
-    relief_mm: float | Auto = key(
+    between_mm: float | Auto = key(
         or_auto(length(least=0.0, most=LARGEST_CLEARANCE_MM)),
-        'extra gap between the measured heights, or "auto"',
+        'more gap between sections: "auto", as the shape is unsure, or mm',
         default=0.0,
+        start="auto",
     )
     chance: float = key(
         number("a chance", above=0.0, most=0.995, hint="0.95 is 19 in 20"),

@@ -30,7 +30,7 @@ height = 30.0
 measured = {{ form = "superellipse", width = 50.0, depth = 38.0, diagonal = 54.0 }}
 [fit]
 clearance = {clearance}
-relief = {relief}
+between = {between}
 [block]
 height = 24.0
 [printer]
@@ -42,9 +42,9 @@ inside_error = 0.08
 
 @pytest.fixture
 def written(tmp_path):
-    def write(*, clearance="0.4", relief="0.0", spread=""):
+    def write(*, clearance="0.4", between="0.0", spread=""):
         file = tmp_path / "holder.toml"
-        file.write_text(TEXT.format(clearance=clearance, relief=relief, spread=spread), encoding="utf-8")
+        file.write_text(TEXT.format(clearance=clearance, between=between, spread=spread), encoding="utf-8")
         return file
 
     return write
@@ -113,9 +113,9 @@ def test_no_clearance_is_named_that_holds_nothing(written):
     assert clearance_for(made.own.verdict.chance, goal=low.measured / 100) is not None
 
 
-def test_relief_chosen_by_the_program_raises_the_chance(written):
+def test_room_between_sections_chosen_by_the_program_raises_the_chance(written):
     plain = build(inspect_row(read_project(written())))
-    relieved = build(inspect_row(read_project(written(relief='"auto"'))))
+    relieved = build(inspect_row(read_project(written(between='"auto"'))))
     assert relieved.own.clearance.between_mm.max() > 0.05
     assert relieved.summary["chance_of_fit"] > plain.summary["chance_of_fit"]
     assert (

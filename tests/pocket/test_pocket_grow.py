@@ -111,7 +111,7 @@ def test_growth_agrees_with_an_independent_minkowski_sum():
     assert theirs < ours < theirs * 1.005
 
 
-def test_clearance_follows_the_sections_and_the_relief():
+def test_clearance_follows_the_sections_and_widens_between_them():
     profile = clearance_profile([0, 10, 30], [0.2, None, 0.6], default_mm=0.4, between_mm=0.5)
     assert profile.at(np.array([-5.0, 0, 10, 30, 99])).tolist() == pytest.approx([0.2, 0.2, 0.4, 0.6, 0.6])
     assert profile.at(np.array([20.0]))[0] == pytest.approx(0.5 + 0.5)

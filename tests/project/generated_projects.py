@@ -204,7 +204,7 @@ def projects(draw) -> Project:
         fit=FitSpec(
             clearance_mm=draw(clearances | st.just(AUTO)),
             lift_out=draw(upwards | st.just(AUTO)),
-            relief_mm=draw(clearances | st.just(AUTO)),
+            between_mm=draw(clearances | st.just(AUTO)),
             chance=draw(between(0.5, 0.995)),
         ),
         block=BlockSpec(

@@ -257,7 +257,7 @@ CASES = [
         'clearance = "atuo"',
         "line 21: fit.clearance: expected a length in mm, not the text",
     ),
-    ("clearance = 0.35", "relief = -1", "line 21: fit.relief: found -1.0 mm"),
+    ("clearance = 0.35", "between = -1", "line 21: fit.between: found -1.0 mm"),
     ("clearance = 0.35", "wall = 3", "line 21: fit.wall: unknown key; it belongs in [block]"),
     (
         "lift_out = [0, 0, 1]",

@@ -56,7 +56,7 @@ between = "smooth"
 [fit]
 clearance = "auto"
 lift_out = [0, 0.2, 1]
-relief = 0.1
+between = 0.1
 [block]
 form = "oval"
 lean = -6
@@ -86,7 +86,7 @@ material = "PETG"
         form=Form.SUPERELLIPSE, width_mm=60.0, depth_mm=42.0, diagonal_mm=58.0
     )
     assert project.side.front == "outlines/front.csv"
-    assert project.fit == FitSpec(clearance_mm=AUTO, lift_out=(0.0, 0.2, 1.0), relief_mm=0.1)
+    assert project.fit == FitSpec(clearance_mm=AUTO, lift_out=(0.0, 0.2, 1.0), between_mm=0.1)
     assert project.block.lean_deg == -6.0
     (opening,) = project.openings
     assert (opening.kind, opening.through, opening.at_mm) == (OpeningKind.SLOT, Through.FRONT, (0.0, 20.0))

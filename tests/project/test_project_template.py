@@ -5,6 +5,7 @@ import pytest
 
 from cradle.errors import ExportError, InputError
 from cradle.project.block import BlockSpec
+from cradle.project.convert import AUTO
 from cradle.project.fit import FitSpec
 from cradle.project.opening import OpeningKind
 from cradle.project.picture import PICTURE_ENDINGS
@@ -29,7 +30,7 @@ def test_the_new_project_reads_back(tmp_path):
 
 def test_the_new_project_states_the_defaults():
     project = project_from_text(project_template(name="x"), file=Path("holder.toml"))
-    assert project.fit == FitSpec()
+    assert project.fit == FitSpec(between_mm=AUTO)  # a new project asks for what old ones do without
     assert project.printer == PrinterSpec()
     assert project.slices == SliceSpec()
     assert project.block == BlockSpec(height_mm=34.0)

@@ -80,7 +80,7 @@ def test_a_changed_list_keeps_the_comment_after_it():
 @pytest.mark.parametrize(
     ("key", "value", "line"),
     [
-        ("fit.relief", 0.1, "relief = 0.1"),
+        ("fit.between", 0.1, "between = 0.1"),
         ("object.mass", np.float64(12.5), "mass = 12.5"),
         ("object.mass", np.int64(12), "mass = 12"),
         ("section[1].clearance", 0.2, "clearance = 0.2"),
@@ -116,7 +116,7 @@ def test_a_key_taken_out_takes_its_line():
         "  width = 61.4 # calipers\n", ""
     )
     assert "width" not in with_values(LAID_OUT, {"section[2].measured.width": None}).split("measured")[1]
-    assert with_values(LAID_OUT, {"fit.relief": None}) == LAID_OUT
+    assert with_values(LAID_OUT, {"fit.between": None}) == LAID_OUT
 
 
 @pytest.mark.parametrize(
@@ -124,7 +124,7 @@ def test_a_key_taken_out_takes_its_line():
     [
         'section = [{height=4, outline="a.svg"}, {height=9, measured.form="rectangle", measured.width=2, measured.depth=1}]',
         SMALL,
-        'fit.relief = 0.1\nblock = {}\n[[section]]\nheight = 1\noutline = "a.svg"\n'
+        'fit.between = 0.1\nblock = {}\n[[section]]\nheight = 1\noutline = "a.svg"\n'
         '[[section]]\nheight = 9\nmeasured.form = "rectangle"\nmeasured.width = 2\nmeasured.depth = 1',
     ],
 )

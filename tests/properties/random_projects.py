@@ -38,7 +38,7 @@ def random_project(seed):
         "[fit]",
         f"clearance = {rng.choice([0.0, 0.1, 0.35, 1.0, 3.0])}",
         f"lift_out = {insertion}",
-        f"relief = {rng.choice([0.0, 0.0, 0.5])}",
+        f"between = {rng.choice([0.0, 0.0, 0.5])}",
         "[block]",
         f'form = "{rng.choice(FORMS)}"',
         f"wall = {rng.uniform(2.2, 6.0):.2f}",
