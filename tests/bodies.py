@@ -1,6 +1,8 @@
 """Bodies and rings whose measures are known in closed form, and sections to loft them from."""
 
 import numpy as np
+from stacked import ellipse as ellipse
+from stacked import rectangle as rectangle
 
 from cradle.geometry import ring as plane
 from cradle.loft.loft import loft
@@ -18,15 +20,6 @@ def section(height, points, name=None):
         points_mm=points,
         traced_mm=plane.size(points),
     )
-
-
-def ellipse(a, b, *, points=360, start=0.0):
-    angle = start + np.arange(points) * 2 * np.pi / points
-    return np.column_stack([a * np.cos(angle), b * np.sin(angle)])
-
-
-def rectangle(width, depth):
-    return np.array([[-1.0, -1.0], [1.0, -1.0], [1.0, 1.0], [-1.0, 1.0]]) * [width / 2, depth / 2]
 
 
 def superellipse(a, b, exponent, *, points=240):

@@ -1,4 +1,4 @@
-"""Closed meshes from rings of equal counts, for tests that need a body without the loft."""
+"""Rings that all tests share, and closed meshes from rings of equal counts: bodies without the loft."""
 
 import numpy as np
 
@@ -13,13 +13,24 @@ def unit(x, y, z):
     return np.array([x, y, z]) / np.linalg.norm([x, y, z])
 
 
+def polar(count, radius, *, start=0.0):
+    """Points at equal angles, at a radius that is a function of the angle."""
+    angle = start + np.arange(count) * 2 * np.pi / count
+    reach = radius(angle)
+    return np.column_stack([reach * np.cos(angle), reach * np.sin(angle)])
+
+
+def ellipse(a, b, *, points=360, start=0.0):
+    angle = start + np.arange(points) * 2 * np.pi / points
+    return np.column_stack([a * np.cos(angle), b * np.sin(angle)])
+
+
 def circle(radius, *, points=720, squash=1.0):
-    angle = np.arange(points) * 2 * np.pi / points
-    return np.column_stack([radius * np.cos(angle), squash * radius * np.sin(angle)])
+    return ellipse(radius, squash * radius, points=points)
 
 
 def rectangle(width, depth):
-    return np.array([[-1, -1], [1, -1], [1, 1], [-1, 1]]) * [width / 2, depth / 2]
+    return np.array([[-1.0, -1.0], [1.0, -1.0], [1.0, 1.0], [-1.0, 1.0]]) * [width / 2, depth / 2]
 
 
 def stacked(heights, rings):

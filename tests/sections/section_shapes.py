@@ -3,16 +3,11 @@
 from __future__ import annotations
 
 import numpy as np
+from stacked import polar as polar
 
 from cradle.capture.outline import Outline
 from cradle.geometry.arrays import frozen
 from cradle.project.section import DrawingSource, SectionSpec
-
-
-def polar(count, radius):
-    t = np.arange(count) * (2 * np.pi / count)
-    r = radius(t)
-    return np.column_stack([r * np.cos(t), r * np.sin(t)])
 
 
 def pebble(count=600):
