@@ -1,0 +1,90 @@
+"""Who may ask, tried with an ordinary client of web applications."""
+
+import asyncio
+
+import httpx
+import pytest
+
+from cradle.page.guard import HERE, Guard
+
+PORT = 4321
+
+
+async def application(scope, receive, send):
+    await send({"type": "http.response.start", "status": 200, "headers": [(b"x-own", b"1")]})
+    await send({"type": "http.response.body", "body": b"inside"})
+
+
+def ask(host, *, origin=None):
+    async def get():
+        transport = httpx.ASGITransport(app=Guard(application, port=PORT))
+        headers = {"host": host} | ({} if origin is None else {"origin": origin})
+        async with httpx.AsyncClient(transport=transport, base_url=f"http://{HERE}") as client:
+            return await client.get("/", headers=headers)
+
+    return asyncio.run(get())
+
+
+@pytest.mark.parametrize("name", [HERE, "localhost"])
+def test_this_machine_is_let_in_with_and_without_an_origin(name):
+    here = f"{name}:{PORT}"
+    for origin in (None, f"http://{here}"):
+        answer = ask(here, origin=origin)
+        assert (answer.status_code, answer.text) == (200, "inside")
+        assert answer.headers["x-own"] == "1"
+        assert answer.headers["x-content-type-options"] == "nosniff"
+        assert answer.headers["referrer-policy"] == "no-referrer"
+        policy = answer.headers["content-security-policy"]
+        assert "default-src 'self'" in policy
+        assert "frame-ancestors 'self'" in policy
+        assert f"ws://{here}" in policy
+
+
+@pytest.mark.parametrize(
+    ("host", "origin"),
+    [
+        ("elsewhere.example", None),
+        (f"elsewhere.example:{PORT}", None),
+        (HERE, None),
+        (f"{HERE}:{PORT + 1}", None),
+        (f"{HERE}:{PORT}", "http://elsewhere.example"),
+        (f"{HERE}:{PORT}", f"https://{HERE}:{PORT}"),
+        (f"{HERE}:{PORT}", "null"),
+        ("", None),
+    ],
+)
+def test_others_are_turned_away_before_the_application_is_asked(host, origin):
+    answer = ask(host, origin=origin)
+    assert answer.status_code == 403
+    assert "inside" not in answer.text
+
+
+@pytest.mark.parametrize(
+    ("origin", "let_in"), [(f"http://{HERE}:{PORT}", True), ("http://elsewhere.example", False)]
+)
+def test_a_line_that_stays_open_is_guarded_as_well(origin, let_in):
+    seen, sent = [], []
+
+    async def line(scope, receive, send):
+        seen.append(scope["type"])
+
+    async def send(message):
+        sent.append(message)
+
+    scope = {
+        "type": "websocket",
+        "headers": [(b"host", f"{HERE}:{PORT}".encode()), (b"origin", origin.encode())],
+    }
+    asyncio.run(Guard(line, port=PORT)(scope, None, send))
+    assert bool(seen) == let_in
+    assert [m["type"] for m in sent] == ([] if let_in else ["websocket.close"])
+
+
+def test_starting_and_stopping_pass_through():
+    seen = []
+
+    async def line(scope, receive, send):
+        seen.append(scope["type"])
+
+    asyncio.run(Guard(line, port=PORT)({"type": "lifespan"}, None, None))
+    assert seen == ["lifespan"]

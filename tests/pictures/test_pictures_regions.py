@@ -1,0 +1,62 @@
+"""Pieces on a ground, told apart whatever the light."""
+
+import numpy as np
+import pytest
+
+from cradle.pictures.image import Picture
+from cradle.pictures.regions import find_regions
+from cradle.pictures.resolution import Resolution
+
+BOXES = ((60, 50, 120, 80), (300, 60, 90, 110), (90, 240, 200, 90))
+"""x, y, width, height of the pieces, in reading order."""
+
+
+def picture(*, light=0.0, colour=(60, 80, 120), boxes=BOXES):
+    """Pieces on a ground that grows darker to the right by a part ``light``, with a little noise."""
+    rng = np.random.default_rng(6)
+    rgb = np.full((400, 480, 3), 215.0)
+    for x, y, w, h in boxes:
+        rgb[y : y + h, x : x + w] = colour
+    rgb *= 1 - light * np.linspace(0, 1, 480)[None, :, None]
+    rgb = np.clip(rgb + rng.normal(0, 1.5, rgb.shape), 0, 255).astype(np.uint8)
+    return Picture(
+        file="p.png",
+        grey=rgb.mean(axis=2).astype(np.uint8),
+        colour=rgb,
+        resolution=Resolution(dpi=None, told_by="none"),
+    )
+
+
+@pytest.mark.parametrize("light", [0.0, 0.35])
+@pytest.mark.parametrize("colour", [(60, 80, 120), (200, 120, 110)])
+def test_every_piece_is_found_in_reading_order(light, colour):
+    found = find_regions(picture(light=light, colour=colour))
+    assert len(found.boxes) == 3
+    for box, true in zip(found.boxes, BOXES, strict=True):
+        assert np.array(box) * found.shrink == pytest.approx(true, abs=4)
+    assert found.cut_off == (False,) * 3
+    areas = [int((found.labels == k).sum()) * found.shrink**2 for k in (1, 2, 3)]
+    assert areas == pytest.approx([w * h for _, _, w, h in BOXES], rel=0.06)
+
+
+def test_under_the_pieces_the_ground_goes_on():
+    found = find_regions(picture(light=0.35))
+    x, y, w, h = BOXES[0]
+    under = found.ground[y + h // 2, x + w // 2]
+    assert under == pytest.approx(np.full(3, 215 * (1 - 0.35 * (x + w / 2) / 480)), abs=8)
+
+
+def test_what_is_to_be_left_out_is_no_piece():
+    x, y, w, h = BOXES[1]
+    around = np.array(
+        [[x - 9, y - 9], [x + w + 9, y - 9], [x + w + 9, y + h + 9], [x - 9, y + h + 9]], dtype=float
+    )
+    assert len(find_regions(picture(), keep_out=[around]).boxes) == 2
+    assert len(find_regions(picture(), inside=around).boxes) == 1
+
+
+def test_a_piece_that_runs_out_of_the_picture_gives_way_to_whole_ones():
+    cut = (400, 250, 80, 60)
+    assert len(find_regions(picture(boxes=(*BOXES, cut))).boxes) == 3
+    alone = find_regions(picture(boxes=(cut,)))
+    assert alone.cut_off == (True,)
