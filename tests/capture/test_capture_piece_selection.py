@@ -1,0 +1,67 @@
+"""Which piece of a picture is meant."""
+
+from types import SimpleNamespace
+
+import numpy as np
+import pytest
+from stacked import rectangle
+
+from cradle.capture.piece_selection import picked, the_only
+from cradle.capture.traced_picture import TracedPiece
+from cradle.errors import CaptureError
+from cradle.project.picture import PictureSource, Traced
+
+
+def piece(number, *, at=(0.0, 0.0), size=(20.0, 10.0), open_ends=False):
+    ring = rectangle(*size) + np.array(at)
+    return TracedPiece(number=number, ring_mm=ring, ring_px=ring * 10, open_ends=open_ends)
+
+
+PIECES = (piece(1), piece(2, at=(50, 0)), piece(3, at=(0, 40), size=(60, 50)))
+
+
+def numbers(**source):
+    found = picked(PIECES, PictureSource(file="a.png", **source), where="section[1]")
+    return [p.number for p in found]
+
+
+def test_all_are_meant_where_none_is_asked_for():
+    assert numbers() == [1, 2, 3]
+
+
+def test_a_number_or_a_point_picks_one():
+    assert numbers(pick=2) == [2]
+    assert numbers(point_px=(500.0, 0.0)) == [2]
+    assert numbers(point_px=(250.0, 390.0)) == [3]
+
+
+def test_front_and_back_come_in_this_order():
+    assert numbers(pick=3, back=1) == [3, 1]
+    assert numbers(back=2) == [1, 2]
+
+
+@pytest.mark.parametrize(
+    ("source", "words"),
+    [
+        ({"pick": 5}, r"no piece 5, the picture shows 3 \(1: 20 x 10 mm, 2: 20 x 10 mm, 3: 60 x 50 mm\)"),
+        ({"pick": 1, "back": 9}, "no piece 9"),
+        ({"point_px": (3000.0, 5.0)}, r"the point \(3000, 5\) px lies on no piece"),
+    ],
+)
+def test_what_is_not_there_is_told_with_what_is(source, words):
+    with pytest.raises(CaptureError, match=words) as caught:
+        numbers(**source)
+    assert str(caught.value).startswith("section[1]")
+
+
+def test_where_hollows_are_meant_they_are_taken_before_whole_outlines():
+    found = (*PIECES[:2], piece(4, at=(90, 0), open_ends=True))
+    assert [
+        p.number for p in picked(found, PictureSource(file="a.png", shape=Traced.CUT_OUT), where="s")
+    ] == [4]
+
+
+def test_the_only_piece_needs_no_picking_and_several_do():
+    assert the_only(SimpleNamespace(pieces=PIECES[:1]), where="s") is PIECES[0]
+    with pytest.raises(CaptureError, match=r"shows 2 pieces .* pick one"):
+        the_only(SimpleNamespace(pieces=PIECES[:2]), where="s")
