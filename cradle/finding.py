@@ -7,7 +7,8 @@ for them alone.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Iterable
+from dataclasses import dataclass, replace
 from enum import StrEnum
 
 
@@ -52,3 +53,13 @@ def ordered(findings: tuple[Finding, ...]) -> tuple[Finding, ...]:
     """Return the findings worst first, then by code and place, without repeats."""
     unique = dict.fromkeys(findings)
     return tuple(sorted(unique, key=lambda f: (_RANK[f.severity], f.code, f.where, f.message)))
+
+
+def with_label(findings: Iterable[Finding], label: str) -> tuple[Finding, ...]:
+    """The findings on one of several things, its label before their message and advice."""
+    if not label:
+        return tuple(findings)
+    return tuple(
+        replace(f, message=f"{label}: {f.message}", advice=f"{label}: {f.advice}" if f.advice else "")
+        for f in findings
+    )

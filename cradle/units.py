@@ -34,6 +34,9 @@ G_PER: Final[dict[str, float]] = {
 }
 """Grams per unit."""
 
+PAPER_MM: Final[dict[str, tuple[float, float]]] = {"A4": (210.0, 297.0), "Letter": (215.9, 279.4)}
+"""Width and height of paper: ISO 216:2007 A4; ANSI/ASME Y14.1 size A (Letter), 8.5 × 11 in."""
+
 _NUMBER = r"[+-]?(?:\d+(?:\.\d*)?|\.\d+)(?:[eE][+-]?\d+)?"
 _LENGTH = re.compile(
     r"^\s*(?:(?P<whole>\d+)\s+(?=\d+\s*/))?"  # a whole number goes before a plain fraction only

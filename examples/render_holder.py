@@ -13,8 +13,9 @@ import zbuffer
 from PIL import Image
 
 from cradle.geometry.mesh import corners, moved
-from cradle.pipeline import Made, make
+from cradle.pipeline import make
 from cradle.project.reader import read_project
+from cradle.result.made_holder import MadeHolder
 
 HOLDER_COLOUR = np.array([0.34, 0.52, 0.56])
 THING_COLOUR = np.array([0.86, 0.62, 0.42])
@@ -31,14 +32,16 @@ def main(project_file: Path, picture_file: Path, *, lifted_mm: float = 40.0, tur
     Image.fromarray((255 * image).round().astype(np.uint8)).save(picture_file, optimize=True)
 
 
-def scene(made: Made, *, lifted_mm: float) -> list[zbuffer.Part]:
+def scene(made: MadeHolder, *, lifted_mm: float) -> list[zbuffer.Part]:
     """The holder, and every body on its way out."""
     parts = [zbuffer.Part(corners=corners(made.holder.mesh), colour=HOLDER_COLOUR)]
     for held in made.things:
         for pocket, place in zip(held.pockets, held.places(made.holder), strict=True):
             lifted = np.array(place)
             lifted[:3, 3] += lifted_mm * pocket.direction
-            parts.append(zbuffer.Part(corners=corners(moved(held.body.mesh, lifted)), colour=THING_COLOUR))
+            parts.append(
+                zbuffer.Part(corners=corners(moved(held.model.body.mesh, lifted)), colour=THING_COLOUR)
+            )
     return parts
 
 

@@ -4,18 +4,28 @@ from functools import lru_cache
 from pathlib import Path
 
 from cradle.drawing.sheet import Sheet, lay_out
-from cradle.pipeline import Made, make
-from cradle.pipeline.report_files import made_views
+from cradle.pipeline import make
+from cradle.pipeline.output_files import report_drawings
 from cradle.project.reader import read_project
+from cradle.report.page import page_parts, report_html
+from cradle.result.made_holder import MadeHolder
 
 DEMOS = Path(__file__).parent.parent / "demo_data"
 
 
 @lru_cache
-def made_demo(name: str) -> Made:
+def made_demo(name: str) -> MadeHolder:
     return make(read_project(DEMOS / name / "holder.toml"))
 
 
 @lru_cache
 def sheet_of(name: str) -> Sheet:
-    return lay_out(made_views(made_demo(name)))
+    return lay_out(report_drawings(made_demo(name)).views)
+
+
+def report_of(made: MadeHolder) -> bytes:
+    return report_html(made, report_drawings(made))
+
+
+def parts_of(made: MadeHolder) -> dict[str, str]:
+    return page_parts(made, report_drawings(made))

@@ -13,7 +13,7 @@ PACKAGE = ROOT / "cradle"
 MODULES = sorted(PACKAGE.rglob("*.py"))
 
 ROOMS = [
-    ["errors", "units", "tolerances", "finding"],
+    ["errors", "units", "tolerances", "finding", "names"],
     ["files"],
     ["geometry"],
     ["project"],
@@ -25,6 +25,7 @@ ROOMS = [
     ["pocket"],
     ["holder"],
     ["fit"],
+    ["result"],
     ["checks"],
     ["drawing"],
     ["export", "report"],
@@ -41,7 +42,7 @@ RANK = {name: rank for rank, group in enumerate(ROOMS) for name in group}
 GATEWAYS = {
     "PIL": ("Pillow", {"pictures/image.py", "capture/check_picture.py"}),
     "click": ("click", {"cli"}),
-    "contourpy": ("contourpy", {"geometry/level_lines.py"}),
+    "contourpy": ("contourpy", {"pictures/contour.py"}),
     "cv2": ("opencv-python-headless", {"pictures", "scale", "capture/check_picture.py"}),
     "ezdxf": ("ezdxf", {"drawings/dxf_file.py", "drawings/dxf_drawing.py", "export/dxf.py"}),
     "fontTools": ("fonttools", {"geometry/lettering.py"}),

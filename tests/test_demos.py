@@ -19,6 +19,7 @@ from cradle.cli.main import main
 from cradle.geometry.solid import moved, overlap_mm3, solid, transformed, volume_mm3
 from cradle.pipeline import make
 from cradle.project.reader import read_project
+from cradle.report.summary import summary_of
 
 DEMOS = Path(__file__).parent.parent / "demo_data"
 OUTLINES = {"ocarina": shapes.ocarina_outline, "nozzle": shapes.nozzle_outline}
@@ -37,17 +38,17 @@ def truth(outline_at, *, top_mm):
 
 def test_the_sections_are_true_to_the_shape(demo):
     made, outline_at = demo
-    for section in made.own.sections:
+    for section in made.own.model.sections:
         off = Polygon(section.points_mm).hausdorff_distance(Polygon(outline_at(section.height_mm)))
         assert off < 0.25, section.name
 
 
 def test_the_body_stays_within_the_clearance_of_the_shape(demo):
     made, outline_at = demo
-    lowest = made.own.sections[0].height_mm
+    lowest = made.own.model.sections[0].height_mm
     looked = 0
-    for height, ring in zip(made.own.body.heights_mm, made.own.body.rings_mm, strict=True):
-        if lowest <= height <= made.own.sections[-1].height_mm:
+    for height, ring in zip(made.own.model.body.heights_mm, made.own.model.body.rings_mm, strict=True):
+        if lowest <= height <= made.own.model.sections[-1].height_mm:
             off = Polygon(ring).hausdorff_distance(Polygon(outline_at(float(height))))
             assert off < made.project.fit.clearance_mm, height
             looked += 1
@@ -56,7 +57,7 @@ def test_the_body_stays_within_the_clearance_of_the_shape(demo):
 
 def test_the_true_thing_fits_the_holder(demo):
     made, outline_at = demo
-    thing = truth(outline_at, top_mm=made.own.sections[-1].height_mm)
+    thing = truth(outline_at, top_mm=made.own.model.sections[-1].height_mm)
     assert volume_mm3(thing) > 20_000
     seat = transformed(thing, made.own.places(made.holder)[0])
     assert overlap_mm3(made.holder.solid, seat) == pytest.approx(0.0, abs=1e-3)
@@ -64,7 +65,7 @@ def test_the_true_thing_fits_the_holder(demo):
 
 def test_the_true_thing_would_notice_a_tight_pocket(demo):
     made, outline_at = demo
-    thing = truth(outline_at, top_mm=made.own.sections[-1].height_mm)
+    thing = truth(outline_at, top_mm=made.own.model.sections[-1].height_mm)
     even = replace(made.project, fit=replace(made.project.fit, between_mm=0.0))
     tight = make(even, clearance_mm=0.02)
     assert overlap_mm3(tight.holder.solid, transformed(thing, tight.own.places(tight.holder)[0])) > 0.1
@@ -72,9 +73,9 @@ def test_the_true_thing_would_notice_a_tight_pocket(demo):
 
 def test_the_holder_is_sound_and_keeps_its_clearance(demo):
     made, _ = demo
-    assert made.summary["watertight"]
-    assert made.summary["clearance_least_mm"] >= made.project.fit.clearance_mm - 0.005
-    assert made.summary["wall_least_mm"] >= made.project.block.wall_mm - 0.01
+    assert summary_of(made)["watertight"]
+    assert summary_of(made)["clearance_least_mm"] >= made.project.fit.clearance_mm - 0.005
+    assert summary_of(made)["wall_least_mm"] >= made.project.block.wall_mm - 0.01
     assert not [f for f in made.findings if f.severity == "fail"]
 
 
@@ -82,8 +83,10 @@ def test_the_ocarina_keeps_the_corners_of_its_mouthpiece():
     made = make(read_project(DEMOS / "ocarina/holder.toml"))
     looked = 0
     for height in (6.0, 20.0, 36.0):
-        ring = made.own.body.rings_mm[int(np.argmin(np.abs(made.own.body.heights_mm - height)))]
-        at = float(made.own.body.heights_mm[int(np.argmin(np.abs(made.own.body.heights_mm - height)))])
+        ring = made.own.model.body.rings_mm[int(np.argmin(np.abs(made.own.model.body.heights_mm - height)))]
+        at = float(
+            made.own.model.body.heights_mm[int(np.argmin(np.abs(made.own.model.body.heights_mm - height)))]
+        )
         right, _ = shapes.ocarina_sides(at)
         corner = right[2](np.array([0.0]))[0]
         assert np.hypot(*(ring - corner).T).min() < 0.35
@@ -104,10 +107,10 @@ def test_the_command_writes_the_same_bytes_twice(name, tmp_path):
 
 def test_both_true_ocarinas_go_into_the_stand_for_two():
     made = make(read_project(DEMOS / "pair/holder.toml"))
-    assert made.summary["pockets"] == 2
+    assert summary_of(made)["pockets"] == 2
     shapes_of = (shapes.small_ocarina_outline, shapes.ocarina_outline)
     for held, outline_at in zip(made.things, shapes_of, strict=True):
-        thing = truth(outline_at, top_mm=held.sections[-1].height_mm)
+        thing = truth(outline_at, top_mm=held.model.sections[-1].height_mm)
         (place,) = held.places(made.holder)
         seat = transformed(thing, place)
         assert overlap_mm3(made.holder.solid, seat) == 0

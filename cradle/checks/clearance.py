@@ -2,24 +2,15 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 from cradle.finding import Finding, Severity
 from cradle.geometry.solid import Solid, gap_mm
 from cradle.holder.holder import Holder
 from cradle.pocket.pocket import Pocket
 from cradle.project.convert import AUTO, Auto, Triple
+from cradle.result.measurements import Gap
 
 _BEYOND = 1.02
 """The gap is searched this much past the clearance asked for: further says nothing more."""
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Gap:
-    """The least gap between body and holder, mm, and whether it is only known to be at least that."""
-
-    least_mm: float
-    at_least: bool
 
 
 def least_gap(holder: Holder, body: Solid, *, clearance_mm: float) -> Gap:

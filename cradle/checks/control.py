@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Sequence
-from dataclasses import dataclass
 from typing import Final, TypeVar
 
 import numpy as np
@@ -16,6 +15,8 @@ from cradle.geometry.solid import cut_regions
 from cradle.holder.holder import Holder
 from cradle.pocket.pocket import Pocket
 from cradle.project.block import BlockSpec
+from cradle.result.measurements import ControlDimension
+from cradle.result.seated_thing import SeatedThing
 
 _BELOW_MOUTH_MM = 2.0
 _SLIT_MM = 0.01
@@ -23,52 +24,22 @@ _MEETS_MM = 0.05
 _Item = TypeVar("_Item")
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class ControlDimension:
-    """One reading on the printed holder.
-
-    Attributes
-    ----------
-    name : str
-    height_mm : float or None
-        How high above the holder's foot it is taken.
-    length_mm : float
-        What calipers should read.
-    low_mm, high_mm : float
-        Outside these it is worth a second look (`cradle.checks.iso_286`).
-    """
-
-    name: str
-    height_mm: float | None
-    length_mm: float
-    low_mm: float
-    high_mm: float
-
-
-@dataclass(frozen=True, slots=True, eq=False, kw_only=True)
-class PocketToRead:
-    """A pocket to measure: where the sections lie in it, and words that tell it from others in a row.
-
-    ``heights_mm`` holds names and stand-frame heights of the sections.
-    """
-
-    pocket: Pocket
-    heights_mm: tuple[tuple[str, float], ...]
-    words: str = ""
-
-
 def control_dimensions(
-    holder: Holder, row: Sequence[PocketToRead], *, block: BlockSpec, inside_error_mm: float = 0.0
+    holder: Holder,
+    row: Sequence[tuple[Pocket, SeatedThing]],
+    *,
+    block: BlockSpec,
+    inside_error_mm: float = 0.0,
 ) -> tuple[ControlDimension, ...]:
     """What to measure: pockets at each section, walls, floor, the outside, the wall plate, the openings.
 
-    Of pockets with the same words, which are alike, the first stands for all.
+    Of pockets for the same thing, which are alike, the first stands for all.
 
     Parameters
     ----------
     holder : Holder
-    row : sequence of PocketToRead
-        The pockets from left to right.
+    row : sequence of (Pocket, SeatedThing)
+        The pockets from left to right, each with its thing.
     block : BlockSpec
     inside_error_mm : float
         How much smaller, per side, the printer makes an inside wall: the file
@@ -79,16 +50,16 @@ def control_dimensions(
     A pocket may be smaller by the yardstick, but by no more than one side's
     clearance, so that the other half of the gap is left.
     """
-    alike = _firsts(row, key=lambda one: one.words)
+    alike = _firsts(row, key=lambda one: one[1].words)
     found = []
-    for one in alike:
-        found += _across(one, holder, block=block, inside_error_mm=inside_error_mm)
+    for pocket, thing in alike:
+        found += _across(pocket, thing, holder, block=block, inside_error_mm=inside_error_mm)
     found += _walls(holder, row, block=block, inside_error_mm=inside_error_mm)
-    for one in alike:
-        deep, low = one.pocket.top_mm - one.pocket.bottom_mm, one.pocket.bottom_mm + holder.lift_mm
+    for pocket, thing in alike:
+        deep, low = pocket.top_mm - pocket.bottom_mm, pocket.bottom_mm + holder.lift_mm
         found += [
-            _reading(_named("pocket depth below the rim", one), deep),
-            _reading(_named("floor", one), low),
+            _reading(_name("pocket depth below the rim", thing), deep),
+            _reading(_name("floor", thing), low),
         ]
     size = np.ptp(bounds_mm(holder.mesh), axis=0).tolist()
     found += [
@@ -110,18 +81,16 @@ def _firsts(items: Iterable[_Item], *, key: Callable[[_Item], str]) -> list[_Ite
     return list(firsts.values())
 
 
-def _named(name: str, one: PocketToRead) -> str:
-    return f"{name}, {one.words}" if one.words else name
+def _name(name: str, thing: SeatedThing) -> str:
+    return f"{name}, {thing.words}" if thing.words else name
 
 
 def _across(
-    one: PocketToRead, holder: Holder, *, block: BlockSpec, inside_error_mm: float
+    pocket: Pocket, thing: SeatedThing, holder: Holder, *, block: BlockSpec, inside_error_mm: float
 ) -> list[ControlDimension]:
     """Width and depth of a pocket at its sections' heights."""
-    pocket = one.pocket
-    within = [
-        (name, z) for name, z in one.heights_mm if pocket.bottom_mm < z < pocket.top_mm - block.lead_in_mm
-    ]
+    heights = thing.heights_mm(pocket.stand_from_object)
+    within = [(name, z) for name, z in heights if pocket.bottom_mm < z < pocket.top_mm - block.lead_in_mm]
     cuts = cut_regions(pocket.solid, np.array([z for _, z in within]))
     room = max(pocket.clearance.least_mm - inside_error_mm, 0.0)
     found = []
@@ -129,7 +98,7 @@ def _across(
         x0, y0, x1, y1 = bounds(cut).tolist()
         for what, size in (("width", x1 - x0), ("depth", y1 - y0)):
             length, height = size - 2 * inside_error_mm, z + holder.lift_mm
-            name_of = _named(f"pocket {what} at {name}", one)
+            name_of = _name(f"pocket {what} at {name}", thing)
             found.append(_reading(name_of, length, height_mm=height, less_mm=room))
     return found
 
@@ -152,7 +121,7 @@ _SIDES: Final = (("left", 0, -1), ("right", 0, 1), ("front", 1, -1), ("back", 1,
 
 
 def _walls(
-    holder: Holder, row: Sequence[PocketToRead], *, block: BlockSpec, inside_error_mm: float
+    holder: Holder, row: Sequence[tuple[Pocket, SeatedThing]], *, block: BlockSpec, inside_error_mm: float
 ) -> list[ControlDimension]:
     """The walls just below the mouth, each where its pocket reaches furthest out; openings skip theirs."""
     cavity, last = holder.cavity, len(row) - 1
@@ -160,8 +129,8 @@ def _walls(
     z = max(cavity.top_mm - deep, 0.5 * (cavity.top_mm + cavity.bottom_mm))
     level = cut_regions(holder.solid, np.array([z + holder.lift_mm]))[0]
     found = []
-    for k, one in enumerate(row):
-        ring = outer_rings(cut_regions(one.pocket.solid, np.array([z]))[0])[0]
+    for k, (pocket, thing) in enumerate(row):
+        ring = outer_rings(cut_regions(pocket.solid, np.array([z]))[0])[0]
         for side, axis, sign in _SIDES:
             if side == "left" and k > 0:
                 continue
@@ -175,7 +144,7 @@ def _walls(
             if inner:
                 name = f"wall between pockets {k + 1} and {k + 2}"
             else:
-                name = f"wall, {side}" if axis == 0 else _named(f"wall, {side}", one)
+                name = f"wall, {side}" if axis == 0 else _name(f"wall, {side}", thing)
             more = 2 * inside_error_mm if inner else inside_error_mm
             found.append(_reading(name, thickness + more, height_mm=z + holder.lift_mm))
     return found

@@ -3,8 +3,7 @@
 from __future__ import annotations
 
 from cradle.finding import Finding, Severity
-from cradle.geometry.arrays import Floats
-from cradle.holder.holder import Holder
+from cradle.holder.holder import Holder, PrintFromThing
 from cradle.project.project import Project
 
 LEAST_PLATE_MM = 3.0
@@ -31,7 +30,7 @@ def plate_findings(holder: Holder) -> tuple[Finding, ...]:
 
 
 def beside_plate_findings(
-    project: Project, *, holder: Holder, holder_from_object: Floats
+    project: Project, *, holder: Holder, print_from_thing: PrintFromThing
 ) -> tuple[Finding, ...]:
     """A wall plate beside a part of a thing that nobody measured.
 
@@ -40,13 +39,12 @@ def beside_plate_findings(
     project : Project
         The thing's.
     holder : Holder
-    holder_from_object : (4, 4) float64
-        From the thing's frame to the print frame, mm.
+    print_from_thing : PrintFromThing
     """
     plate = holder.plate
     if plate is None:
         return ()
-    known = float(holder_from_object[2] @ [0.0, 0.0, project.sections[-1].height_mm, 1.0])
+    known = float(print_from_thing[2] @ [0.0, 0.0, project.sections[-1].height_mm, 1.0])
     top = plate.top_mm + holder.lift_mm
     if top <= max(known, holder.height_mm) + 1e-6:
         return ()

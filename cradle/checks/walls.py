@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from itertools import pairwise
 
 import numpy as np
@@ -17,36 +16,12 @@ from cradle.pocket.pocket import Pocket
 from cradle.project.block import BlockSpec
 from cradle.project.opening import Through
 from cradle.project.printer import PrinterSpec
+from cradle.result.measurements import Wall
 
 _MARGIN_MM = 5.0
 _APART_MM = 1e-3
 _BEYOND_MM = 2.0
 """How much further apart than in plan two pockets are looked for; a larger distance is told as this."""
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Wall:
-    """The thinnest wall and floor below the mouth.
-
-    Attributes
-    ----------
-    least_mm : float
-        The least distance in space from the pocket to the outside, the foot's underside left out.
-    height_mm : float
-        Height above the resting plane where the wall is thinnest, to 2 mm or so.
-    place_mm : (3,)
-        The place, on the pocket's side, in the print frame.
-    floor_mm : float
-        From the pocket's lowest point to the bed, or to a recess from below.
-    between_mm : float or None
-        The least distance in space between neighbouring pockets of a row.
-    """
-
-    least_mm: float
-    height_mm: float
-    place_mm: tuple[float, float, float]
-    floor_mm: float
-    between_mm: float | None = None
 
 
 def thinnest_wall(holder: Holder, pockets: Sequence[Pocket], *, block: BlockSpec) -> Wall:

@@ -21,13 +21,13 @@ def check(*, project_file: Path, as_json: bool) -> int:
     project = read_project(project_file)
     trials = read_row_trials(project)
 
-    from cradle.cli.exit_code import exit_code
+    from cradle.cli.console import exit_code
     from cradle.cli.progress import Progress
     from cradle.cli.show import show_check
-    from cradle.pipeline import inspect_row
+    from cradle.pipeline import model_row
 
     with Progress() as progress:
-        row = inspect_row(project, trials=trials, on_step=progress.step)
+        row = model_row(project, trials=trials, on_step=progress.step)
     code = exit_code(row.findings)
     show_check(row, code=code, as_json=as_json)
     return code

@@ -1,4 +1,4 @@
-"""The console that all commands print on, and how they print findings."""
+"""The console that all commands print on, how they print findings, and the exit code that follows from them."""
 
 from __future__ import annotations
 
@@ -32,3 +32,8 @@ def print_findings(console: Console, *findings: Iterable[Finding], names: Sequen
         mark = f"[{_STYLE[finding.severity]}]{_MARK[finding.severity]}[/]"
         whose = "" if len(concerns[finding]) == len(findings) else f"{', '.join(concerns[finding])}: "
         console.print(f"{mark}: {escape(whose + str(finding))}", highlight=False, soft_wrap=True)
+
+
+def exit_code(findings: Iterable[Finding]) -> int:
+    """The exit code of a command that is done: 1 if a finding says that it should not be printed, else 0."""
+    return int(any(finding.severity is Severity.FAIL for finding in findings))

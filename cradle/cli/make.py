@@ -11,7 +11,7 @@ from cradle.cli import options
 from cradle.errors import CradleError
 
 if TYPE_CHECKING:
-    from cradle.pipeline import Made
+    from cradle.result.made_holder import MadeHolder
 
 
 @click.command()
@@ -39,17 +39,17 @@ def make(*, project_file: Path, output: Path | None, clearance: tuple[str, ...],
     project = read_project(project_file)
     trials = read_row_trials(project)
 
-    from cradle.cli.exit_code import exit_code
+    from cradle.cli.console import exit_code
     from cradle.cli.progress import Progress
     from cradle.cli.show import show_make
     from cradle.files.writing import write_all
-    from cradle.pipeline import build, inspect_row
+    from cradle.pipeline import build, model_row
     from cradle.pipeline.output_files import made_files
 
     folder = output if output is not None else project.folder / "out"
-    mades: list[Made] = []
+    mades: list[MadeHolder] = []
     with Progress() as progress:
-        row = inspect_row(project, trials=trials, on_step=progress.step)
+        row = model_row(project, trials=trials, on_step=progress.step)
         for value in given or (None,):
             try:
                 mades.append(build(row, clearance_mm=value, on_step=progress.step))

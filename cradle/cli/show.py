@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -12,19 +12,24 @@ from rich.markup import escape
 from rich.table import Table
 
 from cradle.checks.cautions import ALWAYS
+from cradle.checks.openings import fixes_to_wall
 from cradle.cli.console import new_console, print_findings
 from cradle.finding import Severity
-from cradle.report.summary import finding_row, section_row
+from cradle.geometry.mesh import bounds_mm, volume_mm3
+from cradle.geometry.ring import size
+from cradle.report.summary import finding_row, section_row, summary_of
 from cradle.units import exact_mm
 
 if TYPE_CHECKING:
-    from cradle.pipeline import Made, Row, Sliced
+    from cradle.pipeline import FitPieces, Row
+    from cradle.result.made_holder import MadeHolder
+    from cradle.sections.section import Section
 
 
 def show_check(row: Row, *, code: int, as_json: bool) -> None:
     """Show what was read and what is doubtful about it."""
-    things = [[section_row(section) for section in thing.sections] for thing in row.things]
     if as_json:
+        things = [[section_row(section) for section in thing.sections] for thing in row.things]
         _print_json(
             {
                 "exit_code": code,
@@ -39,21 +44,21 @@ def show_check(row: Row, *, code: int, as_json: bool) -> None:
         )
         return
     console = new_console()
-    for label, rows in zip(row.labels, things, strict=True):
-        console.print(_section_table(rows, label=label))
+    for label, thing in zip(row.labels, row.things, strict=True):
+        console.print(_section_table(thing.sections, label=label))
     print_findings(console, row.findings)
 
 
-def show_make(mades: Sequence[Made], *, written: Sequence[Path], code: int, as_json: bool) -> None:
+def show_make(mades: Sequence[MadeHolder], *, written: Sequence[Path], code: int, as_json: bool) -> None:
     """Show the holders side by side, what is doubtful about them, and the files written."""
     if as_json:
-        summaries = [made.summary for made in mades]
+        summaries = [summary_of(made) for made in mades]
         _print_json({"exit_code": code, "files": [str(path) for path in written], "holders": summaries})
         return
     console = new_console()
-    for held, thing in zip(mades[0].things, mades[0].summary["things"], strict=True):
-        console.print(_section_table(thing["sections"], label=held.label))
-    console.print(_holder_table([made.summary for made in mades], names=_holder_names(mades)))
+    for thing in mades[0].things:
+        console.print(_section_table(thing.model.sections, label=thing.label))
+    console.print(_holder_table(mades, names=_holder_names(mades)))
     loud = [[f for f in made.findings if f.severity is not Severity.NOTE] for made in mades]
     print_findings(console, *loud, names=_holder_names(mades))
     notes = len({f for made in mades for f in made.findings if f.severity is Severity.NOTE})
@@ -61,7 +66,7 @@ def show_make(mades: Sequence[Made], *, written: Sequence[Path], code: int, as_j
         console.print(
             f"and {notes} notes on what was repaired and chosen: see fit-report.html", highlight=False
         )
-    for caution in mades[0].summary["cautions"]:
+    for caution in mades[0].cautions:
         if caution not in ALWAYS:
             console.print(f"take care: {escape(caution)}", highlight=False, soft_wrap=True)
     for path in written:
@@ -69,7 +74,7 @@ def show_make(mades: Sequence[Made], *, written: Sequence[Path], code: int, as_j
 
 
 def show_slices(
-    sliced: Sliced, *, written: Sequence[Path], others: Sequence[str], code: int, as_json: bool
+    pieces: FitPieces, *, written: Sequence[Path], others: Sequence[str], code: int, as_json: bool
 ) -> None:
     """Show the test pieces with what calipers should read, what is doubtful about them, and the files written.
 
@@ -82,7 +87,7 @@ def show_slices(
             "clearance_mm": piece.clearance_mm,
             "measures_mm": [round(v, 2) for v in piece.inside_mm],
         }
-        for piece in sliced.slices
+        for piece in pieces.slices
     ]
     if as_json:
         _print_json(
@@ -90,16 +95,16 @@ def show_slices(
                 "exit_code": code,
                 "files": [str(path) for path in written],
                 "slices": rows,
-                "findings": [finding_row(finding) for finding in sliced.findings],
+                "findings": [finding_row(finding) for finding in pieces.findings],
             }
         )
         return
     console = new_console()
-    beds = len(sliced.beds)
+    beds = len(pieces.beds)
     table = Table(title=f"test pieces on {beds} bed{'s' if beds > 1 else ''}, mm", title_justify="left")
     for heading in ("name", "height", "clearance per side", "calipers: width x depth"):
         table.add_column(heading, justify="left" if heading == "name" else "right")
-    for piece in sliced.slices:
+    for piece in pieces.slices:
         table.add_row(
             escape(piece.name),
             _number(piece.height_mm),
@@ -108,7 +113,7 @@ def show_slices(
         )
     console.print(table)
     console.print("rings: what their inside should read half way up; pegs: their outside", highlight=False)
-    print_findings(console, [f for f in sliced.findings if f.severity is not Severity.NOTE])
+    print_findings(console, [f for f in pieces.findings if f.severity is not Severity.NOTE])
     for file in dict.fromkeys(others):
         console.print(
             f"another thing in the row: its slices come from its own project, {escape(file)}",
@@ -119,56 +124,73 @@ def show_slices(
         console.print(f"wrote {path}", markup=False, highlight=False, soft_wrap=True)
 
 
-def _section_table(rows: Sequence[dict[str, Any]], *, label: str = "") -> Table:
+def _section_table(sections: Sequence[Section], *, label: str = "") -> Table:
     of = f" of {escape(label)}" if label else ""
     table = Table(title=f"sections{of}, mm", title_justify="left")
     for heading in ("name", "height", "traced", "calipers", "scale", "used", "placed by"):
         table.add_column(heading, justify="left" if heading in ("name", "placed by") else "right")
-    for row in rows:
+    for section in sections:
         table.add_row(
-            escape(str(row["name"])),
-            _number(row["height_mm"]),
-            _pair(row["traced_mm"]),
-            _pair(row["caliper_mm"]),
-            _pair(row["scale"], digits=4),
-            _pair(row["used_mm"]),
-            escape(str(row["placed_by"])),
+            escape(section.name),
+            _number(section.height_mm),
+            _pair(section.traced_mm),
+            _pair(section.caliper_mm),
+            _pair(section.scale, digits=4),
+            _pair(size(section.points_mm)),
+            escape(str(section.placed_by)),
         )
     return table
 
 
-def _holder_table(summaries: Sequence[dict[str, Any]], *, names: Sequence[str]) -> Table:
+def _holder_table(mades: Sequence[MadeHolder], *, names: Sequence[str]) -> Table:
     """One column for each holder."""
-    table = Table(title="holder" if len(summaries) == 1 else "holders compared", title_justify="left")
+    table = Table(title="holder" if len(mades) == 1 else "holders compared", title_justify="left")
     table.add_column("")
     for name in names:
         table.add_column(name, justify="right")
-    lines: list[tuple[str, str, int]] = [
-        ("least clearance, mm per side", "clearance_least_mm", 3),
-        ("chance of fit" if len(summaries[0]["things"]) == 1 else "chance that all fit", "chance_of_fit", 2),
-        ("thinnest wall, mm", "wall_least_mm", 2),
-        ("undercut, mm", "undercut_mm", 2),
-        ("tips at, deg", "tip_angle_deg", 1),
-        ("volume, cm³", "volume_cm3", 1),
-        ("mass if solid, g", "mass_g", 0),
-        ("triangles", "triangles", 0),
-    ]
-    if summaries[0]["wall_between_mm"] is not None:
-        lines.insert(3, ("thinnest wall between pockets, mm", "wall_between_mm", 2))
-    if all(summary["fixed_to_wall"] for summary in summaries):
-        lines = [line for line in lines if line[1] != "tip_angle_deg"]
-    table.add_row("size, mm", *(" x ".join(_number(v, digits=1) for v in s["size_mm"]) for s in summaries))
-    for label, key, digits in lines:
-        table.add_row(label, *(_number(summary[key], digits=digits) for summary in summaries))
-    read = [{row["name"]: row["length_mm"] for row in s["control_dimensions"]} for s in summaries]
-    for name in dict.fromkeys(name for lengths in read for name in lengths):
-        table.add_row(escape(f"calipers: {name}, mm"), *(_number(lengths.get(name)) for lengths in read))
+    for label, cells in _figures(mades):
+        table.add_row(label, *cells)
+    readings = [{c.name: c.length_mm for c in made.control} for made in mades]
+    for name in dict.fromkeys(name for lengths in readings for name in lengths):
+        table.add_row(escape(f"calipers: {name}, mm"), *(_number(lengths.get(name)) for lengths in readings))
     return table
 
 
-def _holder_names(mades: Sequence[Made]) -> list[str]:
-    asked = [min(held.clearance.least_mm for held in made.things) for made in mades]
-    return [f"{exact_mm(value)} mm per side" for value in asked]
+def _figures(mades: Sequence[MadeHolder]) -> list[tuple[str, list[str]]]:
+    """What is told of each holder, and its value for each of them."""
+    first = mades[0]
+
+    def row(label: str, figure: Callable[[MadeHolder], float | None], digits: int) -> tuple[str, list[str]]:
+        return label, [_number(figure(made), digits=digits) for made in mades]
+
+    rows = [
+        ("size, mm", [" x ".join(_number(v, digits=1) for v in _size_mm(made)) for made in mades]),
+        row("least clearance, mm per side", lambda made: made.tightest.least_gap_mm, 3),
+        row(
+            "chance of fit" if len(first.things) == 1 else "chance that all fit", lambda made: made.chance, 2
+        ),
+        row("thinnest wall, mm", lambda made: made.wall.least_mm, 2),
+    ]
+    if first.wall.between_mm is not None:
+        rows.append(row("thinnest wall between pockets, mm", lambda made: made.wall.between_mm, 2))
+    rows.append(row("undercut, mm", lambda made: made.most_undercut.pocket.undercut.depth_mm, 2))
+    if not all(fixes_to_wall(made.holder) for made in mades):
+        rows.append(row("tips at, deg", lambda made: made.standing.tip_angle_deg, 1))
+    return [
+        *rows,
+        row("volume, cm³", lambda made: volume_mm3(made.holder.mesh) / 1000, 1),
+        row("mass if solid, g", lambda made: made.mass_g, 0),
+        row("triangles", lambda made: len(made.holder.mesh.faces), 0),
+    ]
+
+
+def _size_mm(made: MadeHolder) -> list[float]:
+    low, high = bounds_mm(made.holder.mesh)
+    return [float(v) for v in high - low]
+
+
+def _holder_names(mades: Sequence[MadeHolder]) -> list[str]:
+    return [f"{exact_mm(made.asked_mm)} mm per side" for made in mades]
 
 
 def _number(value: float | None, *, digits: int = 2) -> str:

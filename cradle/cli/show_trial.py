@@ -17,7 +17,7 @@ from cradle.report.summary import finding_row, learned_row
 from cradle.units import exact_mm
 
 if TYPE_CHECKING:
-    from cradle.pipeline.trials import Tried
+    from cradle.pipeline.trials import TrialUpdate
 
 Word = TypeVar("Word", bound=StrEnum)
 
@@ -37,7 +37,7 @@ def word_of(words: type[Word], text: str, *, option: str) -> Word:
         raise InputError(f"found {text[:60]!r}, allowed are {allowed}", where=option) from error
 
 
-def show_trials(tried: Tried, *, as_json: bool) -> None:
+def show_trials(update: TrialUpdate, *, as_json: bool) -> None:
     """Show the trials, and the printer's inside error and each section's gap before and after."""
     rows: list[dict[str, Any]] = [
         {
@@ -51,15 +51,15 @@ def show_trials(tried: Tried, *, as_json: bool) -> None:
             "read_mm": t.read_mm,
             "should_mm": t.should_mm,
         }
-        for t in tried.trials
+        for t in update.trials
     ]
-    findings = tried.after.findings
+    findings = update.after.findings
     if as_json:
         content = {
             "exit_code": 0,
             "trials": rows,
-            "before": learned_row(tried.before),
-            "after": learned_row(tried.after),
+            "before": learned_row(update.before),
+            "after": learned_row(update.after),
             "findings": [finding_row(finding) for finding in findings],
         }
         click.echo(json.dumps(content, indent=2, ensure_ascii=False, allow_nan=False))
@@ -82,14 +82,14 @@ def show_trials(tried: Tried, *, as_json: bool) -> None:
     change = Table(title="what the next holder has differently, mm per side", title_justify="left")
     for heading in ("", "before", "after"):
         change.add_column(heading, justify="left" if not heading else "right")
-    was, now = tried.before.before if not tried.before.count else tried.before.after, tried.after.after
+    was, now = update.before.before if not update.before.count else update.before.after, update.after.after
     change.add_row(
         "the printer's inside error",
         f"{was.expected_mm:.3f} ± {was.spread_mm:.3f}",
         f"{now.expected_mm:.3f} ± {now.spread_mm:.3f}",
     )
     for name, before, after in zip(
-        tried.after.model.names, tried.before.corrections_mm, tried.after.corrections_mm, strict=True
+        update.after.model.names, update.before.corrections_mm, update.after.corrections_mm, strict=True
     ):
         change.add_row(escape(f"gap added at {name!r}"), f"{before:+.3f}", f"{after:+.3f}")
     console.print(change)

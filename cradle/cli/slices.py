@@ -44,12 +44,12 @@ def slices(
     bed is not enough), and the sections at true size to print on paper and
     cut out (PDF, DXF and SVG).
     """
-    from cradle.cli.exit_code import exit_code
+    from cradle.cli.console import exit_code
     from cradle.cli.progress import Progress
     from cradle.cli.show import show_slices
     from cradle.files.writing import write_all
     from cradle.pipeline import cut_slices
-    from cradle.pipeline.output_files import sliced_files
+    from cradle.pipeline.output_files import fit_piece_files
     from cradle.project.reader import read_project
     from cradle.project.trial_log import own_trials, read_trials
     from cradle.scale.sheet import design_named
@@ -61,12 +61,12 @@ def slices(
     trials = own_trials(read_trials(project.folder), project.file)
     folder = output if output is not None else project.folder / "out"
     with Progress() as progress:
-        sliced = cut_slices(
+        pieces = cut_slices(
             project, trials=trials, clearances_mm=clearances, heights_mm=heights, on_step=progress.step
         )
         progress.step("writing")
-        files = sliced_files(project, sliced, page=page)
+        files = fit_piece_files(project, pieces, page=page)
         written = write_all({folder / name: data for name, data in files.items()})
-    code = exit_code(sliced.findings)
-    show_slices(sliced, written=written, others=project.row.things, code=code, as_json=as_json)
+    code = exit_code(pieces.findings)
+    show_slices(pieces, written=written, others=project.row.things, code=code, as_json=as_json)
     return code

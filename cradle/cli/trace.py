@@ -75,7 +75,7 @@ def trace(
     thickness_mm = options.of_picture(thickness, option="--thickness", like="thickness")
     from cradle.capture.check_picture import check_picture_png
     from cradle.capture.tracing import trace_picture
-    from cradle.cli.exit_code import exit_code
+    from cradle.cli.console import exit_code
     from cradle.export.drawing import NamedRing
     from cradle.export.outline import outlines_bytes
     from cradle.files.writing import write_all

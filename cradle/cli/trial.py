@@ -48,7 +48,7 @@ def trial(
     from cradle.cli.show_trial import show_trials, word_of
     from cradle.errors import InputError
     from cradle.files.writing import write_all
-    from cradle.pipeline.trials import as_kept, noted, without_last
+    from cradle.pipeline.trials import TrialDraft, kept_trials, with_trial, without_last_trial
     from cradle.project.project import TRIALS_FILE
     from cradle.project.reader import read_project
     from cradle.project.trial_log import Piece, Seen, Side, read_trials, trials_text
@@ -73,13 +73,11 @@ def trial(
         return None if value is None else options.lengths_mm([value], option=option, like=like)[0]
 
     if undo:
-        tried = without_last(project, earlier=earlier)
+        update = without_last_trial(project, earlier=earlier)
     elif seen is None:
-        tried = as_kept(project, earlier=earlier)
+        update = kept_trials(project, earlier=earlier)
     else:
-        tried = noted(
-            project,
-            earlier=earlier,
+        draft = TrialDraft(
             date=datetime.date.today(),
             piece=Piece.SLICE if piece is None else word_of(Piece, piece, option="--piece"),
             seen=word_of(Seen, seen.replace("-", " "), option="--seen"),
@@ -89,8 +87,9 @@ def trial(
             read_mm=length_mm(read, "--read", "width"),
             should_mm=length_mm(should, "--should", "width"),
         )
+        update = with_trial(project, draft, earlier=earlier)
     if undo or seen is not None:
         file = project.folder / TRIALS_FILE
-        write_all({file: trials_text(tried.kept).encode()}, hint="see to the folder's permissions")
-    show_trials(tried, as_json=as_json)
+        write_all({file: trials_text(update.kept).encode()}, hint="see to the folder's permissions")
+    show_trials(update, as_json=as_json)
     return 0

@@ -18,6 +18,7 @@ from cradle.geometry.solid import cut_regions, transformed
 from cradle.holder.holder import Holder
 from cradle.holder.wall_plate import WallPlate
 from cradle.pocket.pocket import Pocket
+from cradle.result.seated_thing import SeatedThing
 
 _STEP_MM: Final = 8.0
 """Distance of dimension lines from the outline and from each other."""
@@ -28,66 +29,79 @@ _LETTER_STEP_MM: Final = 3.5
 _SKIN_MM: Final = 0.01
 _DRAWN_MM: Final = 0.002
 """A point nearer than this to the line through its neighbours is not drawn: no pen is so fine."""
-# print frame -> (across, up, towards the viewer)
-_FROM_FRONT: Final = np.array([[1, 0, 0, 0], [0, 0, 1, 0], [0, -1, 0, 0], [0, 0, 0, 1]], dtype=np.float64)
-_FROM_RIGHT: Final = np.array([[0, 1, 0, 0], [0, 0, 1, 0], [1, 0, 0, 0], [0, 0, 0, 1]], dtype=np.float64)
 
 
 @dataclass(frozen=True, slots=True, eq=False, kw_only=True)
-class DrawnPocket:
-    """A pocket to be cut through, and those like it in a row.
+class Facing:
+    """The side that a cut is seen from.
 
     Attributes
     ----------
-    pockets : tuple of Pocket
-        From left to right; the first one is cut and measured.
-    heights_mm : tuple of (str, float)
-        Names and print-frame heights at which it is measured; others than those
-        inside the pocket are left out.
-    words : str
-        End the names of its dimensions, where there are different pockets.
+    side : str
+    across : int
+        Which axis of the print frame runs across the view.
+    word : str
+        What a size across the view is called.
+    view_from_print : (4, 4) float64
+        To across, up, and towards the viewer.
     """
 
-    pockets: tuple[Pocket, ...]
-    heights_mm: tuple[tuple[str, float], ...]
-    words: str = ""
+    side: str
+    across: int
+    word: str
+    view_from_print: Floats
 
-    @property
-    def pocket(self) -> Pocket:
-        """The one that is cut."""
-        return self.pockets[0]
+    def extent(self, area: Region) -> tuple[float, float]:
+        """The least and the greatest place across the view, mm."""
+        low, high = bounds(area)[[self.across, self.across + 2]].tolist()
+        return low, high
 
-    def middle_mm(self) -> tuple[float, float]:
-        """The middle of its box seen from above."""
-        x0, y0, x1, y1 = bounds(self.pocket.plan()).tolist()
-        return (x0 + x1) / 2, (y0 + y1) / 2
-
-    def inside_mm(self, holder: Holder) -> list[tuple[str, float]]:
-        """Those of the heights that are drawn."""
-        floor = self.pocket.bottom_mm + holder.lift_mm
-        return _spread([(n, z) for n, z in self.heights_mm if floor < z < holder.height_mm - _SKIN_MM])
-
-    def named(self, name: str) -> str:
-        """The name of one of its dimensions."""
-        return f"{name}, {self.words}" if self.words else name
+    def depth(self, point: tuple[float, float]) -> float:
+        """How far towards the viewer a point seen from above lies, mm."""
+        return -point[1] if self.across == 0 else point[0]
 
 
-def holder_views(holder: Holder, drawn: Sequence[DrawnPocket]) -> tuple[View, ...]:
-    """The plan, and for each pocket a cut from the front and one from the right, each in its own frame.
+_FRONT: Final = Facing(
+    side="front",
+    across=0,
+    word="width",
+    view_from_print=frozen([[1, 0, 0, 0], [0, 0, 1, 0], [0, -1, 0, 0], [0, 0, 0, 1]]),
+)
+_RIGHT: Final = Facing(
+    side="right",
+    across=1,
+    word="depth",
+    view_from_print=frozen([[0, 1, 0, 0], [0, 0, 1, 0], [1, 0, 0, 0], [0, 0, 0, 1]]),
+)
 
-    Parameters
-    ----------
-    holder : Holder
-    drawn : sequence of DrawnPocket
-        The different pockets, at most 13.
-    """
-    letters = [(ascii_uppercase[2 * k], ascii_uppercase[2 * k + 1]) for k in range(len(drawn))]
+
+def holder_views(holder: Holder, things: Sequence[SeatedThing]) -> tuple[View, ...]:
+    """The plan, and for each of the things, at most 13, a cut from the front and one from the right through its first pocket."""
+    letters = [(ascii_uppercase[2 * k], ascii_uppercase[2 * k + 1]) for k in range(len(things))]
     cuts = [
-        _cut(holder, one, letter=letter, front=front)
-        for one, pair in zip(drawn, letters, strict=True)
-        for letter, front in zip(pair, (_FROM_FRONT, _FROM_RIGHT), strict=True)
+        _cut(holder, thing, letter=letter, facing=facing)
+        for thing, pair in zip(things, letters, strict=True)
+        for letter, facing in zip(pair, (_FRONT, _RIGHT), strict=True)
     ]
-    return _plan(holder, drawn, letters=letters), *cuts
+    return _plan(holder, things, letters=letters), *cuts
+
+
+def _middle_mm(pocket: Pocket) -> tuple[float, float]:
+    """The middle of a pocket's box seen from above."""
+    x0, y0, x1, y1 = bounds(pocket.plan()).tolist()
+    return (x0 + x1) / 2, (y0 + y1) / 2
+
+
+def _measured_heights(thing: SeatedThing, holder: Holder) -> list[tuple[str, float]]:
+    """Names and print-frame heights of the sections at which a thing's first pocket is measured, mm."""
+    floor = thing.pocket.bottom_mm + holder.lift_mm
+    heights = thing.heights_mm(thing.places(holder)[0])
+    return _spread([(n, z) for n, z in heights if floor < z < holder.height_mm - _SKIN_MM])
+
+
+def _name(name: str, thing: SeatedThing) -> str:
+    """The name of one of a thing's dimensions."""
+    return f"{name}, {thing.words}" if thing.words else name
 
 
 def _spread(heights: Sequence[tuple[str, float]]) -> list[tuple[str, float]]:
@@ -98,7 +112,7 @@ def _spread(heights: Sequence[tuple[str, float]]) -> list[tuple[str, float]]:
     return [heights[round(k * last / (_MOST_HEIGHTS - 1))] for k in range(_MOST_HEIGHTS)]
 
 
-def _plan(holder: Holder, drawn: Sequence[DrawnPocket], *, letters: Sequence[tuple[str, str]]) -> View:
+def _plan(holder: Holder, things: Sequence[SeatedThing], *, letters: Sequence[tuple[str, str]]) -> View:
     top, low = cut_regions(holder.solid, np.array([holder.height_mm - _SKIN_MM, _SKIN_MM]))
     (x0, y0, _), (x1, y1, _) = bounds_mm(holder.mesh).tolist()
     lines = [_ring(ring, Stroke.EDGE) for ring in outer_rings(holder.foot)]
@@ -109,10 +123,10 @@ def _plan(holder: Holder, drawn: Sequence[DrawnPocket], *, letters: Sequence[tup
         lines += _wings_from_above(holder.plate, holder.plan)
     marks: list[tuple[str, tuple[float, float]]] = []
     past = _STEP_MM / 2
-    middles = [one.middle_mm() for one in drawn]
-    for k, (one, (across, along)) in enumerate(zip(drawn, letters, strict=True)):
-        for _, z in one.inside_mm(holder):
-            for pocket in one.pockets:
+    middles = [_middle_mm(thing.pocket) for thing in things]
+    for k, (thing, (across, along)) in enumerate(zip(things, letters, strict=True)):
+        for _, z in _measured_heights(thing, holder):
+            for pocket in thing.pockets:
                 level = pocket.level_at(z - holder.lift_mm)
                 lines += [_ring(ring, Stroke.WIDEST) for ring in outer_rings(level)]
         cx, cy = middles[k]
@@ -143,83 +157,91 @@ def _plan(holder: Holder, drawn: Sequence[DrawnPocket], *, letters: Sequence[tup
     )
 
 
-def _cut(holder: Holder, one: DrawnPocket, *, letter: str, front: Floats) -> View:
-    """The cut through a pocket's middle, across ``front``'s third axis."""
-    from_front = front is _FROM_FRONT
-    low, high = (0, 2) if from_front else (1, 3)
-    inside = one.inside_mm(holder)
-    boxes = [
-        (float(box[low]), float(box[high]))
-        for box in bounds(cut_regions(one.pocket.solid, np.array([z - holder.lift_mm for _, z in inside])))
-    ]
-    middle = one.middle_mm()
-    at = -middle[1] if from_front else middle[0]
-    material: Region = cut_regions(transformed(holder.solid, front), np.array([at]))[0]
-    rings = boundary_rings(material)
-    floor_mm = one.pocket.bottom_mm + holder.lift_mm
-    foot = bounds(holder.foot)
-    a0, a1, top = float(foot[low]), float(foot[high]), holder.height_mm
-    plan = bounds(holder.plan)
-    lines = [_ring(ring, Stroke.CUT) for ring in rings]
-    for pocket in one.pockets if from_front else one.pockets[:1]:
-        levels, up = bounds(pocket.levels), pocket.heights_mm + holder.lift_mm
-        lines += [_polyline(np.column_stack([levels[:, k], up]), Stroke.WIDEST) for k in (low, high)]
-    lines.append(_polyline([(float(plan[low]), top), (float(plan[high]), top)], Stroke.EDGE))
-    word = "width" if from_front else "depth"
-    dims = [
-        Dimension(
-            name=one.named(f"pocket {word} at {name}"),
-            axis=Axis.ACROSS,
-            start_mm=(p, z),
-            end_mm=(q, z),
-            at_mm=z,
-        )
-        for (name, z), (p, q) in zip(inside, boxes, strict=True)
-    ]
-    left, right = a0, a1
-    if holder.plate is not None and from_front:
-        wide = holder.plate.outlines_mm[0][:, 0]
+def _cut(holder: Holder, thing: SeatedThing, *, letter: str, facing: Facing) -> View:
+    """The cut through the middle of a thing's first pocket."""
+    at = facing.depth(_middle_mm(thing.pocket))
+    material = boundary_rings(
+        cut_regions(transformed(holder.solid, facing.view_from_print), np.array([at]))[0]
+    )
+    inside = _measured_heights(thing, holder)
+    left, right = facing.extent(holder.foot)
+    lines = [_ring(ring, Stroke.CUT) for ring in material] + _edges_in_view(holder, thing, facing=facing)
+    dimensions = _pocket_dimensions(holder, thing, inside=inside, facing=facing)
+    plate = holder.plate if facing is _FRONT else None
+    if plate is not None:
+        wide = plate.outlines_mm[0][:, 0]
         left, right = min(left, float(wide.min())), max(right, float(wide.max()))
-    x = left - _STEP_MM
-    dims.append(
-        Dimension(name=one.named("floor"), axis=Axis.UP, start_mm=(a0, 0.0), end_mm=(a0, floor_mm), at_mm=x)
-    )
-    dims.append(
-        Dimension(
-            name=one.named("pocket depth below the rim"),
-            axis=Axis.UP,
-            start_mm=(a0, floor_mm),
-            end_mm=(a0, top),
-            at_mm=x,
-        )
-    )
-    dims.append(
-        Dimension(
-            name="outside height", axis=Axis.UP, start_mm=(a0, 0.0), end_mm=(a0, top), at_mm=x - _STEP_MM
-        )
-    )
-    for k, (name, z) in enumerate(inside):
-        dims.append(
-            Dimension(
-                name=f"height of {name}",
-                axis=Axis.UP,
-                start_mm=(a1, 0.0),
-                end_mm=(a1, z),
-                at_mm=right + _STEP_MM * (k + 1),
-            )
-        )
-    if holder.plate is not None and from_front:
+    dimensions += _heights(holder, thing, inside=inside, facing=facing, beside_mm=(left, right))
+    if plate is not None:
         far = right + _STEP_MM * len(inside)
-        lines += _plate_lines(holder.plate, holder.lift_mm)
-        dims += _plate_dimensions(holder.plate, lift_mm=holder.lift_mm, right_mm=far)
-    title = f"cut {letter}–{letter}, from the {'front' if from_front else 'right'}"
+        lines += _plate_lines(plate, holder.lift_mm)
+        dimensions += _plate_dimensions(plate, lift_mm=holder.lift_mm, right_mm=far)
+    title = f"cut {letter}–{letter}, from the {facing.side}"
     return View(
         title=title,
         lines=tuple(lines),
-        material=tuple(rings),
-        dimensions=tuple(dims),
-        notes=(Note(text=title, at_mm=(a0, -2 * _STEP_MM), height_mm=3.5),),
+        material=tuple(material),
+        dimensions=tuple(dimensions),
+        notes=(Note(text=title, at_mm=(facing.extent(holder.foot)[0], -2 * _STEP_MM), height_mm=3.5),),
     )
+
+
+def _edges_in_view(holder: Holder, thing: SeatedThing, *, facing: Facing) -> list[Line]:
+    """The largest extents of the pockets in view, and the rim."""
+    lines = []
+    for pocket in thing.pockets if facing is _FRONT else thing.pockets[:1]:
+        levels, up = bounds(pocket.levels), pocket.heights_mm + holder.lift_mm
+        lines += [
+            _polyline(np.column_stack([levels[:, k], up]), Stroke.WIDEST)
+            for k in (facing.across, facing.across + 2)
+        ]
+    low, high = facing.extent(holder.plan)
+    lines.append(_polyline([(low, holder.height_mm), (high, holder.height_mm)], Stroke.EDGE))
+    return lines
+
+
+def _pocket_dimensions(
+    holder: Holder, thing: SeatedThing, *, inside: Sequence[tuple[str, float]], facing: Facing
+) -> list[Dimension]:
+    """The pocket's size across the view at each measured height."""
+    cuts = cut_regions(thing.pocket.solid, np.array([z - holder.lift_mm for _, z in inside]))
+    return [
+        Dimension(
+            name=_name(f"pocket {facing.word} at {name}", thing),
+            axis=Axis.ACROSS,
+            start_mm=(low, z),
+            end_mm=(high, z),
+            at_mm=z,
+        )
+        for (name, z), (low, high) in zip(inside, map(facing.extent, cuts), strict=True)
+    ]
+
+
+def _heights(
+    holder: Holder,
+    thing: SeatedThing,
+    *,
+    inside: Sequence[tuple[str, float]],
+    facing: Facing,
+    beside_mm: tuple[float, float],
+) -> list[Dimension]:
+    """Floor, depth and overall height to the left of what is drawn, the measured heights to its right."""
+    low, high = facing.extent(holder.foot)
+    floor, top = thing.pocket.bottom_mm + holder.lift_mm, holder.height_mm
+    x = beside_mm[0] - _STEP_MM
+    upright = [
+        (_name("floor", thing), low, 0.0, floor, x),
+        (_name("pocket depth below the rim", thing), low, floor, top, x),
+        ("outside height", low, 0.0, top, x - _STEP_MM),
+        *(
+            (f"height of {name}", high, 0.0, z, beside_mm[1] + _STEP_MM * k)
+            for k, (name, z) in enumerate(inside, start=1)
+        ),
+    ]
+    return [
+        Dimension(name=name, axis=Axis.UP, start_mm=(edge, start), end_mm=(edge, end), at_mm=at)
+        for name, edge, start, end, at in upright
+    ]
 
 
 def _wings_from_above(plate: WallPlate, plan: Region) -> list[Line]:

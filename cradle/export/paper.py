@@ -18,10 +18,8 @@ import numpy as np
 from cradle.export.drawing import NamedRing
 from cradle.files.isolation import pdf_canvas
 from cradle.geometry.arrays import Floats
-from cradle.units import MM_PER
+from cradle.units import MM_PER, PAPER_MM
 
-PAGES_MM: Final[dict[str, tuple[float, float]]] = {"A4": (210.0, 297.0), "Letter": (215.9, 279.4)}
-"""ISO 216 A4; ANSI/ASME Y14.1 Letter, 8.5 x 11 in."""
 CHECK_LENGTH_MM: Final = 100.0
 OVERLAP_MM: Final = 10.0
 _MARGIN_MM: Final = 12.0
@@ -49,11 +47,11 @@ def paper_pdf(rings: Sequence[NamedRing], *, page: str, title: str) -> bytes:
         Rings of the same height share a page; the first of them is drawn solid
         and is the line to cut along.
     page : str
-        A key of `PAGES_MM`.
+        A key of `cradle.units.PAPER_MM`.
     title : str
         The thing's name.
     """
-    size = PAGES_MM[page]
+    size = PAPER_MM[page]
     out = BytesIO()
     canvas = pdf_canvas(out, size_pt=(size[0] / MM_PER["pt"], size[1] / MM_PER["pt"]))
     canvas.setTitle(f"{title}: paper check")

@@ -1,4 +1,4 @@
-"""Verdict: chance, advice and where to measure next, with the findings that follow."""
+"""Assessment of the fit: chance, advice and where to measure next, with the findings that follow."""
 
 from __future__ import annotations
 
@@ -27,8 +27,8 @@ _NO_MM: Final = 1e-9
 
 
 @dataclass(frozen=True, slots=True, eq=False, kw_only=True)
-class Verdict:
-    """What is to be said about the fit; ``next`` is None where no template would help."""
+class FitAssessment:
+    """Chance of fit, where to measure next and the findings; ``next`` is None where no template would help."""
 
     chance: Chance
     next: NextSection | None
@@ -36,14 +36,14 @@ class Verdict:
     findings: tuple[Finding, ...]
 
 
-def verdict(
+def assess_fit(
     learned: Learned,
     profile: ClearanceProfile,
     *,
     project: Project,
     advice: Advice | None = None,
-) -> Verdict:
-    """The verdict at a clearance.
+) -> FitAssessment:
+    """The assessment of the fit at a clearance.
 
     Parameters
     ----------
@@ -66,7 +66,7 @@ def verdict(
         *_printer(learned, profile, project=project),
         *(_used_up(learned, profile) if advice is None else ()),
     )
-    return Verdict(chance=chance, next=found, where_to_measure=where, findings=findings)
+    return FitAssessment(chance=chance, next=found, where_to_measure=where, findings=findings)
 
 
 def clearance_for(chance: Chance, *, goal: float) -> float | None:

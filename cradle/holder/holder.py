@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import Any, NewType
 
 import numpy as np
 
 from cradle.errors import HolderError
-from cradle.geometry.arrays import Floats
+from cradle.geometry.arrays import Floats, frozen
 from cradle.geometry.mesh import TriMesh
 from cradle.geometry.planar import Region, offset
 from cradle.geometry.solid import Solid, difference, mesh_of, moved, pieces, union, volume_mm3
@@ -20,6 +21,11 @@ from cradle.pocket.cavity import Cavity, joined
 from cradle.pocket.pocket import Pocket
 from cradle.project.block import BlockSpec, PlateSpec
 from cradle.project.opening import OpeningSpec
+
+PrintFromStand = NewType("PrintFromStand", np.ndarray[Any, np.dtype[np.float64]])
+"""A ``(4, 4)`` matrix, mm, from the stand frame to the print frame."""
+PrintFromThing = NewType("PrintFromThing", np.ndarray[Any, np.dtype[np.float64]])
+"""A ``(4, 4)`` matrix, mm, from the thing's frame to the print frame."""
 
 _CRUMB_MM3 = 1e-3
 """A loose part smaller than this is rounding, and is dropped."""
@@ -62,11 +68,15 @@ class Holder:
     plate: WallPlate | None = None
 
     @property
-    def print_from_stand(self) -> Floats:
-        """The ``(4, 4)`` matrix from the stand frame to the print frame, mm."""
+    def print_from_stand(self) -> PrintFromStand:
+        """The matrix from the stand frame to the print frame."""
         matrix = np.eye(4)
         matrix[2, 3] = self.lift_mm
-        return matrix
+        return PrintFromStand(matrix)
+
+    def print_from_thing(self, pocket: Pocket) -> PrintFromThing:
+        """The matrix from the frame of the thing in a pocket to the print frame."""
+        return PrintFromThing(frozen(self.print_from_stand @ pocket.stand_from_object))
 
 
 def make_holder(

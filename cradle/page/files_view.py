@@ -6,8 +6,8 @@ from collections.abc import Awaitable, Callable
 
 from nicegui import ui
 
-from cradle.page.button import Button
 from cradle.page.session import Tab
+from cradle.page.style import Button
 
 _USUAL_MM = (0.1, 0.2, 0.3, 0.4, 0.5, 0.6)
 

@@ -12,14 +12,14 @@ from typing import Any, TypeAlias
 from cradle.errors import CradleError
 from cradle.files.writing import write_all
 from cradle.page.error_text import sentences
-from cradle.page.preview import Look, look_at
-from cradle.pipeline import Made, Row, build, cut_slices, inspect_row
-from cradle.pipeline.output_files import made_files, sliced_files
-from cradle.pipeline.report_files import facts_of
+from cradle.page.preview import Preview, preview_of
+from cradle.pipeline import Row, build, cut_slices, model_row
+from cradle.pipeline.output_files import fit_piece_files, made_files, report_drawings
 from cradle.project.project import source_files
 from cradle.project.reader import project_from_text
 from cradle.project.trial_log import own_trials, read_row_trials, read_trials
 from cradle.report.page import report_html
+from cradle.result.made_holder import MadeHolder
 
 PLACES = 64
 """So many tabs are told apart when old requests are dropped."""
@@ -28,7 +28,7 @@ PLACES = 64
 class Task(StrEnum):
     """What is asked for."""
 
-    LOOK = "look"
+    PREVIEW = "preview"
     REPORT = "report"
     FILES = "files"
     SLICES = "slices"
@@ -65,7 +65,7 @@ class Job:
 
 
 Stamps: TypeAlias = tuple[tuple[str, int, int], ...]
-Result: TypeAlias = Look | bytes | tuple[Path, ...]
+Result: TypeAlias = Preview | bytes | tuple[Path, ...]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -80,7 +80,7 @@ class DroppedError(Exception):
     """A newer request has come in."""
 
 
-class Hands:
+class Builder:
     """Builds and writes, and keeps the last holder built.
 
     Parameters
@@ -94,7 +94,7 @@ class Hands:
         self._tab = 0
         self._text = ""
         self._row: Row | None = None
-        self._made: Made | None = None
+        self._made: MadeHolder | None = None
         self._stamps: Stamps = ()
 
     def answer(self, job: Job) -> Answer:
@@ -110,20 +110,20 @@ class Hands:
         if job.task is Task.SLICES:
             project = project_from_text(job.text, file=job.file)
             trials = own_trials(read_trials(project.folder), project.file)
-            sliced = cut_slices(
+            pieces = cut_slices(
                 project, trials=trials, clearances_mm=job.clearances_mm, on_step=self._watch(job)
             )
-            files = sliced_files(project, sliced, page="A4")
+            files = fit_piece_files(project, pieces, page="A4")
             return write_all({job.folder / name: data for name, data in files.items()})
         row, made = self._built(job)
-        if job.task is Task.LOOK:
-            return look_at(row, made, keep=f"view of tab {job.tab}")
+        if job.task is Task.PREVIEW:
+            return preview_of(row, made, keep=f"view of tab {job.tab}")
         if job.task is Task.REPORT:
-            return report_html(facts_of(made))
+            return report_html(made, report_drawings(made))
         files = made_files(row, [made])
         return write_all({job.folder / name: data for name, data in files.items()})
 
-    def _built(self, job: Job) -> tuple[Row, Made]:
+    def _built(self, job: Job) -> tuple[Row, MadeHolder]:
         known = self._row
         if known is not None and (self._tab != job.tab or _stamps(known) != self._stamps):
             known = None
@@ -132,7 +132,7 @@ class Hands:
         watch = self._watch(job)
         watch("")
         project = project_from_text(job.text, file=job.file)
-        row = inspect_row(project, trials=read_row_trials(project), known=known, on_step=watch)
+        row = model_row(project, trials=read_row_trials(project), known=known, on_step=watch)
         self._tab, self._text, self._row, self._made = job.tab, "", row, None
         self._stamps = _stamps(row)
         made = build(row, on_step=watch)
@@ -165,14 +165,14 @@ def work(line: Connection, newest: Any) -> None:
     import signal
 
     signal.signal(signal.SIGINT, signal.SIG_IGN)  # the page's process ends this one
-    hands = Hands(newest)
+    builder = Builder(newest)
     while True:
         try:
             job = line.recv()
         except (EOFError, OSError):
             return
         try:
-            answer = hands.answer(job)
+            answer = builder.answer(job)
         except Exception as error:  # noqa: BLE001 - a fault of ours must reach the page, not end the worker
             words = f"{type(error).__name__}: {error}".splitlines()[0]
             answer = Answer(refused=(f"This is our own fault, please report it: {words}.",))

@@ -83,15 +83,15 @@ class _HolderPage:
         self._busy.classes("at-work")
         if not await self._tab.see():
             return
-        look = self._tab.look
+        preview = self._tab.preview
         if self._tab.refused:
-            self._verdict.refuse(self._tab.refused, earlier=look)
-            if look is not None:
-                self._result.show(look)
-        elif look is not None:
-            self._verdict.show(look)
-            self._result.show(look)
-            self._values.say(look.words)
+            self._verdict.refuse(self._tab.refused, earlier=preview)
+            if preview is not None:
+                self._result.show(preview)
+        elif preview is not None:
+            self._verdict.show(preview)
+            self._result.show(preview)
+            self._values.say(preview.words)
             if not self._tab.moved:
                 self._values.follow()
         self._result.settle()

@@ -1,36 +1,42 @@
-"""A look: all that is shown of a built holder, as plain data that can pass between processes."""
+"""A preview: all that is shown of a built holder, as plain data that can pass between processes."""
 
 from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from typing import Any
 
 from cradle.finding import Severity
-from cradle.pipeline.evaluation import Made
-from cradle.pipeline.report_files import facts_of
+from cradle.pipeline.output_files import report_drawings
 from cradle.pipeline.row import Row
 from cradle.report.page import page_parts, solid_html
 from cradle.report.planned import chance_at, planned_sections
+from cradle.report.recommendation import cases
+from cradle.result.made_holder import MadeHolder
 from cradle.sections.section import Section
 
 
 @dataclass(frozen=True, slots=True, eq=False, kw_only=True)
-class Look:
+class Preview:
     """What is shown of a built holder.
 
     Attributes
     ----------
     name, clearance_words : str
         What is held, and the clearance, in words.
+    thing : str
+        The project's own thing as the subject of a sentence: its name where there are others.
     words : str
         The chance that the project's own thing goes in, as a sentence.
     parts : mapping of str to str
         Parts of the report as HTML, by name.
     solid : str
         The view in space, HTML with a script.
-    summary : mapping
-        Content of ``summary.json``.
+    asked_mm : float
+        The least clearance that the project's own thing is given, per side.
+    chance : float
+        That it goes in, 0 to 1.
+    curve : tuple of (float, float)
+        Clearances, mm, rising, and the chance at each.
     sections : tuple of Section
         Of the project's own thing.
     gaps_mm : tuple of float
@@ -47,10 +53,13 @@ class Look:
 
     name: str
     clearance_words: str
+    thing: str
     words: str
     parts: Mapping[str, str]
     solid: str
-    summary: Mapping[str, Any]
+    asked_mm: float
+    chance: float
+    curve: tuple[tuple[float, float], ...]
     sections: tuple[Section, ...]
     gaps_mm: tuple[float, ...]
     own_mm: tuple[float | None, ...]
@@ -61,57 +70,54 @@ class Look:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Glance:
-    """What can be said of a clearance at once: words on the chance, and the sections as HTML."""
+    """What can be told of a clearance at once: words on the chance, and the sections as HTML."""
 
     words: str
     sections: str
 
 
-def look_at(row: Row, made: Made, *, keep: str) -> Look:
-    """The look of a built holder; ``keep`` is the name under which the browser remembers how it was turned."""
-    facts, own = facts_of(made), made.own
-    heights = own.wanted.at(own.wanted.heights_mm)
-    return Look(
-        name=facts.name,
-        clearance_words=facts.clearance_words,
-        words=f"Built with {facts.clearance_words}: {_goes_in(made.summary)}"
-        f" in {_cases(made.summary['things'][0]['chance_of_fit'])}.",
-        parts=page_parts(facts),
-        solid=solid_html(facts, keep=keep),
-        summary=made.summary,
-        sections=own.sections,
-        gaps_mm=tuple(float(gap) for gap in heights),
+def preview_of(row: Row, made: MadeHolder, *, keep: str) -> Preview:
+    """The preview of a built holder; ``keep`` is the name under which the browser remembers how it was turned."""
+    own = made.own
+    chance = own.assessment.chance
+    thing = own.model.name if len(made.things) > 1 else "it"
+    asked_mm = round(own.clearance.least_mm, 3)
+    return Preview(
+        name=made.name,
+        clearance_words=made.clearance_words,
+        thing=thing,
+        words=f"Built with {made.clearance_words}: {_goes_in(thing)} in {cases(chance.chance)}.",
+        parts=page_parts(made, report_drawings(made)),
+        solid=solid_html(made, keep=keep),
+        asked_mm=asked_mm,
+        chance=chance.chance,
+        curve=chance.curve,
+        sections=own.model.sections,
+        gaps_mm=tuple(own.wanted.at(own.wanted.heights_mm).tolist()),
         own_mm=tuple(s.clearance_mm for s in row.project.sections),
         rim_mm=row.project.block.height_mm,
-        taken_mm={
-            "fit.clearance": made.summary["things"][0]["clearance_asked_mm"],
-            "block.flare": round(made.project.block.wider_mm, 3),
-        },
+        taken_mm={"fit.clearance": asked_mm, "block.flare": round(made.project.block.wider_mm, 3)},
         print_it=all(finding.severity is not Severity.FAIL for finding in made.findings),
     )
 
 
-def glance_at(look: Look, clearance_mm: float) -> Glance:
-    """What another clearance would be like, judged from the last look: its gaps and chance moved alike."""
-    by = clearance_mm - look.taken_mm["fit.clearance"]
-    gaps = [gap if own is not None else gap + by for gap, own in zip(look.gaps_mm, look.own_mm, strict=True)]
-    own_row = look.summary["things"][0]
-    least = own_row["clearance_asked_mm"] + min(gaps) - min(look.gaps_mm)
-    words = f"At {clearance_mm:.2f} mm per side"
-    curve = own_row["fit"]["curve"]
-    if curve:
-        words += f" {_goes_in(look.summary)} in about {_cases(chance_at(curve, least))}"
-    reached = [
-        gap if section.height_mm < look.rim_mm else None
-        for section, gap in zip(look.sections, gaps, strict=True)
+def glance_at(preview: Preview, clearance_mm: float) -> Glance:
+    """What another clearance would be like, judged from the last preview: its gaps and chance moved alike."""
+    by = clearance_mm - preview.taken_mm["fit.clearance"]
+    gaps = [
+        gap if own is not None else gap + by for gap, own in zip(preview.gaps_mm, preview.own_mm, strict=True)
     ]
-    return Glance(words=f"{words}.", sections=planned_sections(look.sections, reached))
+    least = preview.asked_mm + min(gaps) - min(preview.gaps_mm)
+    chance = chance_at(preview.curve, least)
+    reached = [
+        gap if section.height_mm < preview.rim_mm else None
+        for section, gap in zip(preview.sections, gaps, strict=True)
+    ]
+    return Glance(
+        words=f"At {clearance_mm:.2f} mm per side {_goes_in(preview.thing)} in about {cases(chance)}.",
+        sections=planned_sections(preview.sections, reached),
+    )
 
 
-def _goes_in(summary: Mapping[str, Any]) -> str:
-    things = summary["things"]
-    return f"{things[0]['name'] if len(things) > 1 else 'it'} goes in without touching"
-
-
-def _cases(chance: float) -> str:
-    return f"{'more than 99' if chance > 0.99 else f'{100 * chance:.0f}'} of 100 cases"
+def _goes_in(thing: str) -> str:
+    return f"{thing} goes in without touching"

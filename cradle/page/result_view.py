@@ -6,7 +6,7 @@ from html import escape
 
 from nicegui import ui
 
-from cradle.page.preview import Glance, Look
+from cradle.page.preview import Glance, Preview
 
 _PARTS = ("figures", "findings", "fit", "sections", "solid", "sides", "control", "printing", "cautions")
 
@@ -17,16 +17,16 @@ class VerdictView:
     def __init__(self) -> None:
         self._verdict = ui.html("", sanitize=False).classes("judged").mark("verdict")
 
-    def show(self, look: Look) -> None:
+    def show(self, preview: Preview) -> None:
         """Show the verdict on a holder."""
         self._verdict.classes(remove="earlier")
-        self._verdict.set_content(look.parts["verdict"] + look.parts["steps"])
+        self._verdict.set_content(preview.parts["verdict"] + preview.parts["steps"])
 
     def wait(self) -> None:
         """Show that the verdict is on the holder before."""
         self._verdict.classes("earlier")
 
-    def refuse(self, sentences: tuple[str, ...], *, earlier: Look | None) -> None:
+    def refuse(self, sentences: tuple[str, ...], *, earlier: Preview | None) -> None:
         """Show why there is no holder with these values, and what is shown instead."""
         self._verdict.classes(remove="earlier")
         rest = (
@@ -49,14 +49,14 @@ class ResultView:
         with self._area:
             self._parts = {name: ui.html("", sanitize=False).mark(name) for name in _PARTS}
 
-    def show(self, look: Look) -> None:
+    def show(self, preview: Preview) -> None:
         """Show a built holder."""
         self._shown += 1
         for name, part in self._parts.items():
             if name == "solid":
-                part.set_content(self._solid() if look.solid else "")
+                part.set_content(self._solid() if preview.solid else "")
             else:
-                part.set_content(look.parts[name])
+                part.set_content(preview.parts[name])
         self._area.classes(remove="earlier")
 
     def glance(self, glance: Glance | None) -> None:

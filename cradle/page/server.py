@@ -100,12 +100,12 @@ def add_routes(state: PageState) -> None:
     @app.get("/solid/{token}/{number}")
     def solid(token: str, number: int) -> Response:
         tab = state.tabs.get(token)
-        if tab is None or tab.look is None:
+        if tab is None or tab.preview is None:
             return _words(f"View {number} is not there any more: load the page again.", status=404)
         head = '<meta charset="utf-8"><meta name="viewport" content="width=device-width, initial-scale=1">'
         return HTMLResponse(
             f'<!DOCTYPE html><html lang="en"><head>{head}<title>The holder in space</title><style>{STYLE}</style></head>'
-            f"<body>{tab.look.solid}</body></html>"
+            f"<body>{tab.preview.solid}</body></html>"
         )
 
     @app.get("/report/{token}")

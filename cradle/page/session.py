@@ -11,7 +11,7 @@ from cradle.errors import CradleError, InputError
 from cradle.page.controls import CONTROLS, change_words, in_file, value_in
 from cradle.page.error_text import sentences
 from cradle.page.jobs import Job, Task
-from cradle.page.preview import Glance, Look, glance_at
+from cradle.page.preview import Glance, Preview, glance_at
 from cradle.page.save_values import keep_values
 from cradle.page.worker import Worker
 from cradle.project.change import with_values
@@ -44,7 +44,7 @@ class Tab:
         self.text = text_of(file)
         self.project = project_from_text(self.text, file=file)
         self.moved: dict[str, float] = {}
-        self.look: Look | None = None
+        self.preview: Preview | None = None
         self.refused: tuple[str, ...] = ()
         self.number, self.token = next(_NUMBERS), token_urlsafe(12)
         self._worker, self._ticket = worker, 0
@@ -78,27 +78,27 @@ class Tab:
         if key in self.moved:
             return self.moved[key]
         said = value_in(self.project, CONTROLS[key])
-        if said is None and self.look is not None:
-            return self.look.taken_mm.get(key)
+        if said is None and self.preview is not None:
+            return self.preview.taken_mm.get(key)
         return said
 
     def glance(self) -> Glance | None:
-        """What can be said of the clearance at once; None before the first look or when it cannot stand."""
+        """What can be said of the clearance at once; None before the first preview or when it cannot stand."""
         clearance = self.shown_mm("fit.clearance")
-        if self.look is None or clearance is None or not 0 <= clearance <= 20:
+        if self.preview is None or clearance is None or not 0 <= clearance <= 20:
             return None
-        return glance_at(self.look, clearance)
+        return glance_at(self.preview, clearance)
 
     async def see(self) -> bool:
         """Have the holder built with the values as they are; whether there is something new to show.
 
-        The result is in ``look``, or why there is none in ``refused``; the last
-        good look stays. Nothing new is there if values were moved meanwhile.
+        The result is in ``preview``, or why there is none in ``refused``; the last
+        good preview stays. Nothing new is there if values were moved meanwhile.
         """
         self._ticket += 1
         ticket = self._ticket
         self._worker.renew(self.number, ticket)
-        if self.look is not None:
+        if self.preview is not None:
             await asyncio.sleep(_PAUSE_S)
         if ticket != self._ticket:
             return False
@@ -107,12 +107,12 @@ class Tab:
         except CradleError as error:
             self.refused = sentences(error)
             return True
-        answer = await self._worker.ask(self._job(Task.LOOK, text, ticket=ticket))
+        answer = await self._worker.ask(self._job(Task.PREVIEW, text, ticket=ticket))
         if ticket != self._ticket or (answer.result is None and not answer.refused):
             return False
         self.refused = answer.refused
-        if isinstance(answer.result, Look):
-            self.look = answer.result
+        if isinstance(answer.result, Preview):
+            self.preview = answer.result
         return True
 
     async def report(self) -> bytes | str:
@@ -123,10 +123,10 @@ class Tab:
     async def write(self) -> str:
         """Write the holder's files; what was written, or why not, in words."""
         words = self._written(await self._asked(Task.FILES))
-        look = await self._asked(Task.LOOK)
+        preview = await self._asked(Task.PREVIEW)
         return (
             f"{words} Do not print it: see the verdict."
-            if isinstance(look, Look) and not look.print_it
+            if isinstance(preview, Preview) and not preview.print_it
             else words
         )
 
@@ -144,8 +144,8 @@ class Tab:
         moved = dict(self.moved)
         if not moved:
             return "Nothing was moved: the project file says what is shown."
-        built = await self._asked(Task.LOOK)
-        if not isinstance(built, Look):
+        built = await self._asked(Task.PREVIEW)
+        if not isinstance(built, Preview):
             return f"Nothing was kept. {built or ''}".strip()
         words = change_words(self.project, moved)
         try:

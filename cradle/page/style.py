@@ -1,6 +1,11 @@
-"""What this page adds to the report's look: two columns on a desk, one on a phone, and its controls."""
+"""What this page adds to the report's look: two columns on a desk, one on a phone, its controls and buttons."""
 
+from __future__ import annotations
+
+from collections.abc import Awaitable, Callable
 from typing import Final
+
+from nicegui.elements.mixins.text_element import TextElement
 
 from cradle.report.stylesheet import STYLE
 
@@ -49,3 +54,19 @@ main.q-page { max-width: none; padding: 0; }
 }
 """
 )
+
+
+class Button(TextElement):
+    """A button with words on it.
+
+    Parameters
+    ----------
+    words : str
+    on_click : callable
+        Called when it is pressed; may be a coroutine function.
+    """
+
+    def __init__(self, words: str, *, on_click: Callable[[], Awaitable[None] | None]) -> None:
+        super().__init__(tag="button", text=words)
+        self.props('type="button"')
+        self.on("click", lambda _: on_click())

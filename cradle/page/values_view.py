@@ -7,9 +7,9 @@ from typing import TypeAlias
 
 from nicegui import ui
 
-from cradle.page.button import Button
 from cradle.page.controls import BLOCK, CLEARANCE, Control
 from cradle.page.session import Tab
+from cradle.page.style import Button
 
 OnMove: TypeAlias = Callable[[str], Awaitable[None]]
 """Told the key of each value that was moved."""

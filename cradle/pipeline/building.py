@@ -6,16 +6,17 @@ from collections.abc import Mapping, Sequence
 from pathlib import Path
 
 from cradle.holder.block import check_rim
-from cradle.pipeline.assembly import assemble
-from cradle.pipeline.evaluation import Made, judged
-from cradle.pipeline.modelling import OnStep, silent
-from cradle.pipeline.row import Row, inspect_row
-from cradle.pipeline.seating import seat_of, seated_again
+from cradle.pipeline.evaluation import evaluate
+from cradle.pipeline.holder_attempt import holder_attempt
+from cradle.pipeline.modelling import OnStep, ignore_step
+from cradle.pipeline.pocket_attempt import first_attempt, next_attempt
+from cradle.pipeline.row import Row, model_row
 from cradle.project.project import Project
 from cradle.project.trial_log import Trial
+from cradle.result.made_holder import MadeHolder
 from cradle.tolerances import DEFAULT
 
-_TRIES = 6
+_ATTEMPTS = 6
 _USED = 0.8
 """A gap may use up this part of the tolerance before its pocket is made again."""
 
@@ -26,14 +27,14 @@ def make(
     trials: Mapping[Path, Sequence[Trial]] | None = None,
     clearance_mm: float | None = None,
     on_step: OnStep | None = None,
-) -> Made:
+) -> MadeHolder:
     """The holder for a project, at the project's clearance or another one."""
-    row = inspect_row(project, trials=trials, on_step=on_step)
+    row = model_row(project, trials=trials, on_step=on_step)
     return build(row, clearance_mm=clearance_mm, on_step=on_step)
 
 
-def build(row: Row, *, clearance_mm: float | None = None, on_step: OnStep | None = None) -> Made:
-    """The holder around the inspected bodies.
+def build(row: Row, *, clearance_mm: float | None = None, on_step: OnStep | None = None) -> MadeHolder:
+    """The holder around the modelled things.
 
     The pockets are made, measured in the finished holder, and made again a
     little wider if facets have cost more of the clearance than the tolerance.
@@ -43,21 +44,21 @@ def build(row: Row, *, clearance_mm: float | None = None, on_step: OnStep | None
     GeometryError
         If the clearance, the withdrawal or the block cannot be had.
     """
-    say = on_step or silent
+    begin = on_step or ignore_step
     check_rim(row.project.block, between_mm=row.gap_mm if len(row.order) > 1 else None)
     enough = _USED * DEFAULT.clearance_mm
-    say("cutting the pocket")
-    seats = [seat_of(inspected, clearance_mm=clearance_mm) for inspected in row.things]
-    say("building the holder")
-    assembly = assemble(row, seats)
-    for _ in range(_TRIES - 1):
-        if max(assembly.shorts_mm) <= enough:
+    begin("cutting the pocket")
+    pockets = [first_attempt(model, clearance_mm=clearance_mm) for model in row.things]
+    begin("building the holder")
+    attempt = holder_attempt(row, pockets)
+    for _ in range(_ATTEMPTS - 1):
+        if max(attempt.shorts_mm) <= enough:
             break
-        say("cutting the pocket again")
-        seats = [
-            seated_again(seat, short_mm=short) if short > enough else seat
-            for seat, short in zip(seats, assembly.shorts_mm, strict=True)
+        begin("cutting the pocket again")
+        pockets = [
+            next_attempt(pocket, short_mm=short) if short > enough else pocket
+            for pocket, short in zip(pockets, attempt.shorts_mm, strict=True)
         ]
-        assembly = assemble(row, seats)
-    say("judging the holder")
-    return judged(assembly)
+        attempt = holder_attempt(row, pockets)
+    begin("judging the holder")
+    return evaluate(row, attempt)

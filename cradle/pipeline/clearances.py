@@ -83,13 +83,15 @@ def asked_clearance(
     return clearance_profile(heights, given, default_mm=float(default), between_mm=between), None
 
 
-def taught(asked: ClearanceProfile, learned: Learned, *, advice: Advice | None) -> ClearanceProfile:
+def with_trial_corrections(
+    asked: ClearanceProfile, learned: Learned, *, advice: Advice | None
+) -> ClearanceProfile:
     """The clearance with what trials taught added; an advised one holds it already."""
     if advice is not None:
         return asked
     return replace(asked, clearances_mm=corrected(asked.clearances_mm, learned))
 
 
-def gap_in_file(clearance: ClearanceProfile, project: Project) -> ClearanceProfile:
+def compensated_for_printer(clearance: ClearanceProfile, project: Project) -> ClearanceProfile:
     """The gap that the holder's file gets: the clearance and the printer's stated inside error."""
     return widened(clearance, project.printer.inside_error_mm)

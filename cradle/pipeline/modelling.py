@@ -3,16 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
 from typing import TypeAlias
 
 import numpy as np
 
 from cradle.capture.outline import Outline
 from cradle.capture.outline_reader import read_outline, read_profiles
-from cradle.finding import Finding, ordered
-from cradle.fit.trials import Learned
-from cradle.geometry.arrays import Floats
+from cradle.finding import ordered
 from cradle.loft.body import Body
 from cradle.loft.loft import loft
 from cradle.pipeline.clearances import greatest_gap_mm, learned_fit
@@ -20,10 +17,10 @@ from cradle.pocket.stance import cap_mm, known_mm
 from cradle.pocket.way_out import way_out
 from cradle.project.project import Project
 from cradle.project.trial_log import Trial
+from cradle.result.thing_model import ThingModel
 from cradle.sections.place import place_sections
-from cradle.sections.posterior import Posterior
 from cradle.sections.rings import match_sections
-from cradle.sections.section import Profiles, RingStack, Section
+from cradle.sections.section import Profiles, RingStack
 
 OnStep: TypeAlias = Callable[[str], None]
 """Told the name of each step as it begins."""
@@ -32,35 +29,15 @@ _ABOVE_MM = 0.5
 """The body is known this far above the block's top, beyond the clearance."""
 
 
-@dataclass(frozen=True, slots=True, eq=False, kw_only=True)
-class Inspected:
-    """From the project to the body.
-
-    ``direction (3,)`` is the unit vector along which the thing is lifted out,
-    in its own frame: its pocket and its chance of fit go by the same.
-    """
-
-    project: Project
-    outlines: tuple[Outline, ...]
-    profiles: Profiles
-    sections: tuple[Section, ...]
-    posterior: Posterior
-    stack: RingStack
-    body: Body
-    direction: Floats
-    learned: Learned
-    findings: tuple[Finding, ...]
-
-
-def inspect(
+def model_thing(
     project: Project,
     *,
     trials: Sequence[Trial] = (),
     reach_mm: float = 0.0,
     outlines: tuple[Outline, ...] | None = None,
     on_step: OnStep | None = None,
-) -> Inspected:
-    """Read, place and match the sections, and loft the body.
+) -> ThingModel:
+    """The thing as modelled: its outlines read, its sections placed and matched, its body lofted.
 
     Parameters
     ----------
@@ -79,23 +56,23 @@ def inspect(
     InputError
         If an outline, a profile or a caliper reading cannot be used.
     LoftError
-        If the sections have no height, or profiles leave them no width.
+        If the skin between two sections crosses itself.
     PocketError
         If the way out asked for does not lead up.
     """
-    say = on_step or silent
-    say("reading outlines")
+    begin = on_step or ignore_step
+    begin("reading outlines")
     if outlines is None:
         outlines = tuple(read_outline(s, folder=project.folder) for s in project.sections)
     profiles = Profiles(**read_profiles(project.side, folder=project.folder))
-    say("lining up sections")
+    begin("lining up sections")
     placed = place_sections(outlines, specs=project.sections, align=project.loft.align, profiles=profiles)
     sections, profiles = placed.sections, placed.profiles
-    say("matching points")
+    begin("matching points")
     stack = match_sections(sections)
-    say("lofting")
+    begin("lofting")
     body = _lofted(stack, project=project, profiles=profiles, reach_mm=reach_mm, trials=trials)
-    say("reckoning the fit")
+    begin("reckoning the fit")
     block = project.block
     direction = way_out(body, asked=project.fit.lift_out, lean_deg=block.lean_deg, top_mm=block.height_mm)
     learned = learned_fit(
@@ -109,7 +86,7 @@ def inspect(
         trials=trials,
     )
     reading = tuple(finding for outline in outlines for finding in outline.findings)
-    return Inspected(
+    return ThingModel(
         project=project,
         outlines=outlines,
         profiles=profiles,
@@ -143,5 +120,5 @@ def _lofted(
     return loft(stack, spec=project.loft, profiles=profiles, low_mm=0.0, high_mm=high)
 
 
-def silent(_: str) -> None:
-    """Say nothing."""
+def ignore_step(_: str) -> None:
+    """Tell nobody."""

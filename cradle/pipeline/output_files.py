@@ -1,29 +1,38 @@
-"""What a run hands over: all its files by name, each mesh read back, ready to be written together."""
+"""All files of a run by name, each mesh read back, ready to be written together."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import Any
 
+from cradle.drawing.sheet import lay_out
+from cradle.drawing.views import holder_views
 from cradle.export.drawing import NamedRing
+from cradle.export.dxf import sheet_dxf_bytes
 from cradle.export.outputs import clearance_labels, holder_files, slice_files
-from cradle.pipeline.evaluation import Made
-from cradle.pipeline.modelling import OnStep, silent
-from cradle.pipeline.report_files import report_files
+from cradle.export.sheet_svg import sheet_svg_bytes, view_svg
+from cradle.pipeline.modelling import OnStep, ignore_step
 from cradle.pipeline.row import Row
-from cradle.pipeline.slicing import Sliced
+from cradle.pipeline.slicing import FitPieces
 from cradle.project.project import Project
+from cradle.report.page import ReportDrawings, report_html
+from cradle.report.summary import run_summary
+from cradle.report.workshop import workshop_pdf
+from cradle.result.made_holder import MadeHolder
 
 
 def made_files(
-    row: Row, mades: Sequence[Made], *, clearances_mm: Sequence[float] = (), on_step: OnStep | None = None
+    row: Row,
+    mades: Sequence[MadeHolder],
+    *,
+    clearances_mm: Sequence[float] = (),
+    on_step: OnStep | None = None,
 ) -> dict[str, bytes]:
     """The files of a row's finished holders by name, ``summary.json`` last.
 
     Parameters
     ----------
     row : Row
-    mades : sequence of Made
+    mades : sequence of MadeHolder
         One for each clearance, or one alone.
     clearances_mm : sequence of float
         Those asked for, where it was not the project's own; they tell the files apart.
@@ -35,30 +44,60 @@ def made_files(
     ExportError
         If a file reads back differently.
     """
-    say = on_step or silent
-    say("writing")
+    begin = on_step or ignore_step
+    begin("writing")
     labels = clearance_labels(clearances_mm or [0.0])
-    things = dict(zip(row.slugs, mades[0].things, strict=True))
+    models = dict(zip(row.slugs, row.things, strict=True))
     files = holder_files(
         slug=row.project.slug,
         holders={label: made.holder.mesh for label, made in zip(labels, mades, strict=True)},
-        bodies={slug: held.body.mesh for slug, held in things.items()},
+        bodies={slug: model.body.mesh for slug, model in models.items()},
         sections={
             slug: [
-                NamedRing(name=s.name, height_mm=s.height_mm, points_mm=s.points_mm) for s in held.sections
+                NamedRing(name=s.name, height_mm=s.height_mm, points_mm=s.points_mm) for s in model.sections
             ]
-            for slug, held in things.items()
+            for slug, model in models.items()
         },
-        summary=_summary(mades),
+        summary=run_summary(mades),
     )
     summary = files.pop("summary.json")
-    say("reporting")
-    files |= report_files(mades, labels=labels)
+    begin("reporting")
+    for made, label in zip(mades, labels, strict=True):
+        files |= report_files(made, label=label)
     files["summary.json"] = summary
     return files
 
 
-def sliced_files(project: Project, sliced: Sliced, *, page: str) -> dict[str, bytes]:
+def report_files(made: MadeHolder, *, label: str = "") -> dict[str, bytes]:
+    """A holder's files for people by name; a label, where there is one, ends the name.
+
+    ``fit-report.html``, ``SLUG-workshop.pdf``, ``SLUG-drawing.dxf`` and ``.svg``.
+    """
+    slug, end = made.project.slug, f"-{label}" if label else ""
+    words = [
+        made.name,
+        "holder, plan and cuts, third-angle projection, mm",
+        made.clearance_words,
+        f"material {made.project.printer.material}",
+        "pocket sizes: largest extent at that height, as calipers read",
+    ]
+    drawings = report_drawings(made)
+    sheet = lay_out(drawings.views)
+    return {
+        f"fit-report{end}.html": report_html(made, drawings),
+        f"{slug}-workshop{end}.pdf": workshop_pdf(made, drawings.views),
+        f"{slug}-drawing{end}.dxf": sheet_dxf_bytes(sheet, words=words),
+        f"{slug}-drawing{end}.svg": sheet_svg_bytes(sheet, title=made.title, words=words),
+    }
+
+
+def report_drawings(made: MadeHolder) -> ReportDrawings:
+    """Plan and cuts of a finished holder, and the same as SVG elements."""
+    views = holder_views(made.holder, made.things)
+    return ReportDrawings(views=views, elements=tuple(view_svg(view, title=view.title) for view in views))
+
+
+def fit_piece_files(project: Project, pieces: FitPieces, *, page: str) -> dict[str, bytes]:
     """The files of a project's test pieces by name; ``page`` is the size of the paper, ``A4`` or ``Letter``.
 
     Raises
@@ -67,12 +106,5 @@ def sliced_files(project: Project, sliced: Sliced, *, page: str) -> dict[str, by
         If a file reads back differently.
     """
     return slice_files(
-        slug=project.slug, beds=sliced.beds, paper=sliced.paper, page=page, title=project.thing.name
+        slug=project.slug, beds=pieces.beds, paper=pieces.paper, page=page, title=project.thing.name
     )
-
-
-def _summary(mades: Sequence[Made]) -> dict[str, Any]:
-    """The one summary, or a list of them under ``holders``."""
-    if len(mades) == 1:
-        return mades[0].summary
-    return {"name": mades[0].project.thing.name, "holders": [made.summary for made in mades]}

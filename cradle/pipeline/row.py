@@ -1,4 +1,4 @@
-"""The things of a holder: the project's own and those beside it, each inspected once."""
+"""The things of a holder: the project's own and those beside it, each modelled once."""
 
 from __future__ import annotations
 
@@ -8,15 +8,16 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 
 from cradle.capture.outline import Outline
-from cradle.checks.judging import labelled
 from cradle.errors import CradleError, InputError
-from cradle.finding import Finding, ordered
-from cradle.pipeline.modelling import Inspected, OnStep, inspect
+from cradle.finding import Finding, ordered, with_label
+from cradle.names import distinct_names
+from cradle.pipeline.modelling import OnStep, model_thing
 from cradle.pocket.pocket import Pocket
 from cradle.project.project import Project
 from cradle.project.reader import read_thing
 from cradle.project.row import RowSpec
 from cradle.project.trial_log import Trial, own_trials
+from cradle.result.thing_model import ThingModel
 
 
 @dataclass(frozen=True, slots=True, eq=False, kw_only=True)
@@ -25,7 +26,7 @@ class Row:
 
     Attributes
     ----------
-    things : tuple of Inspected
+    things : tuple of ThingModel
         The different things, the project's own first.
     order : tuple of int
         Which of them lies in each pocket, from left to right.
@@ -33,7 +34,7 @@ class Row:
         What tells them from each other; empty where there is only one.
     """
 
-    things: tuple[Inspected, ...]
+    things: tuple[ThingModel, ...]
     order: tuple[int, ...]
     labels: tuple[str, ...]
 
@@ -42,27 +43,20 @@ class Row:
         """Whose block, openings and printer the holder has."""
         return self.things[0].project
 
-    def of(self, n: int, pockets: Sequence[Pocket]) -> tuple[Pocket, ...]:
+    def pockets_of(self, n: int, pockets: Sequence[Pocket]) -> tuple[Pocket, ...]:
         """Those of the pockets, from left to right, in which the thing ``n`` lies."""
         return tuple(pocket for pocket, k in zip(pockets, self.order, strict=True) if k == n)
 
     @property
     def findings(self) -> tuple[Finding, ...]:
-        """What is said of the things before a holder is made."""
+        """The findings on the things before a holder is made."""
         pairs = zip(self.things, self.labels, strict=True)
-        return ordered(tuple(f for thing, label in pairs for f in labelled(thing.findings, label)))
+        return ordered(tuple(f for thing, label in pairs for f in with_label(thing.findings, label)))
 
     @property
     def slugs(self) -> tuple[str, ...]:
         """The things' names fit for file names; the second of the same name has a 2 at its end."""
-        slugs: list[str] = []
-        for thing in self.things:
-            number, slug = 1, thing.project.slug
-            while slug in slugs:
-                number += 1
-                slug = f"{thing.project.slug}-{number}"
-            slugs.append(slug)
-        return tuple(slugs)
+        return distinct_names([thing.project.slug for thing in self.things], repeat="{name}-{number}")
 
     @property
     def gap_mm(self) -> float:
@@ -71,14 +65,14 @@ class Row:
         return self.project.block.wall_mm if row.gap_mm is None else row.gap_mm
 
 
-def inspect_row(
+def model_row(
     project: Project,
     *,
     trials: Mapping[Path, Sequence[Trial]] | None = None,
     known: Row | None = None,
     on_step: OnStep | None = None,
 ) -> Row:
-    """Inspect the project's own thing and those that its row names.
+    """The project's own thing and those that its row names, each modelled once.
 
     Parameters
     ----------
@@ -86,7 +80,7 @@ def inspect_row(
     trials : mapping of Path to sequence of Trial, optional
         The trials kept in each folder (`cradle.project.trial_log.read_row_trials`); without, there are none.
     known : Row, optional
-        An earlier inspection: outlines of sections that are still the same are not read again.
+        An earlier row: outlines of sections that are still the same are not read again.
     on_step : callable, optional
         Called with the name of each step.
 
@@ -96,10 +90,10 @@ def inspect_row(
         If a file of the row is not there or is the project's own, or anything
         in a project cannot be used.
     LoftError
-        If the sections have no height, or profiles leave them no width.
+        If the skin between two sections crosses itself.
     """
     kept = trials or {}
-    own = _inspected(project, kept=kept, known=known, on_step=on_step)
+    own = _modelled(project, kept=kept, known=known, on_step=on_step)
     found = {project.file.resolve(): 0}
     things, order = [own], [0] * project.row.count
     for number, path in enumerate(project.row.things, start=1):
@@ -113,7 +107,7 @@ def inspect_row(
             try:
                 thing = read_thing(file, block_height_mm=project.block.height_mm)
                 other = _beside(thing, project)
-                things.append(_inspected(other, kept=kept, known=known, on_step=on_step))
+                things.append(_modelled(other, kept=kept, known=known, on_step=on_step))
             except CradleError as error:
                 raise error.within(where) from error
             found[file.resolve()] = len(things) - 1
@@ -121,16 +115,16 @@ def inspect_row(
     return Row(things=tuple(things), order=tuple(order), labels=_labels([t.project for t in things]))
 
 
-def _inspected(
+def _modelled(
     project: Project,
     *,
     kept: Mapping[Path, Sequence[Trial]],
     known: Row | None,
     on_step: OnStep | None,
-) -> Inspected:
+) -> ThingModel:
     """One of the things, with those of the trials that are its own."""
     trials = own_trials(kept.get(project.folder, ()), project.file)
-    return inspect(project, trials=trials, outlines=_outlines(project, known), on_step=on_step)
+    return model_thing(project, trials=trials, outlines=_outlines(project, known), on_step=on_step)
 
 
 def _outlines(project: Project, known: Row | None) -> tuple[Outline, ...] | None:

@@ -15,13 +15,15 @@ from cradle.geometry.planar import offset, outer_rings, region
 from cradle.geometry.solid import cut_regions, solid
 from cradle.holder.beds import laid_on_beds
 from cradle.holder.fit_slices import FitSlice, peg, ring_slice
-from cradle.pipeline.modelling import Inspected, OnStep, inspect, silent
-from cradle.pipeline.seating import FACETS_MM
+from cradle.names import distinct_names
+from cradle.pipeline.modelling import OnStep, ignore_step, model_thing
+from cradle.pipeline.pocket_attempt import FACETS_MM
 from cradle.pocket.clearance import clearance_profile, widened
 from cradle.pocket.pocket import make_pocket
 from cradle.pocket.survey import survey
 from cradle.project.project import Project
 from cradle.project.trial_log import Trial
+from cradle.result.thing_model import ThingModel
 from cradle.units import exact_mm
 
 _ABOVE_MM = 0.5
@@ -31,7 +33,7 @@ _NOT_SLICED = frozenset({"extended-above"})
 
 
 @dataclass(frozen=True, slots=True, eq=False, kw_only=True)
-class Sliced:
+class FitPieces:
     """Test pieces, their places on the bed, and the outlines for the paper check.
 
     ``beds`` holds, bed by bed, the named meshes where they lie on it;
@@ -52,7 +54,7 @@ def cut_slices(
     clearances_mm: Sequence[float] = (),
     heights_mm: Sequence[float] = (),
     on_step: OnStep | None = None,
-) -> Sliced:
+) -> FitPieces:
     """Slices at every measured height and those asked for, one for each clearance, and a peg for each height.
 
     Parameters
@@ -72,21 +74,21 @@ def cut_slices(
     HolderError
         If a piece is larger than the printer's bed.
     """
-    say = on_step or silent
+    begin = on_step or ignore_step
     spec = project.slices
     clearances = tuple(clearances_mm) or spec.clearances_mm
     _check_heights(project, spec.heights_mm, where="slices.heights")
     _check_heights(project, heights_mm, where="--height")
     places = _places(project, heights_mm=(*spec.heights_mm, *heights_mm))
     top = places[-1][1] + spec.thickness_mm
-    inspected = inspect(project, trials=trials, reach_mm=top + max(clearances) + _ABOVE_MM, on_step=on_step)
-    body = survey(inspected.body.mesh)
+    model = model_thing(project, trials=trials, reach_mm=top + max(clearances) + _ABOVE_MM, on_step=on_step)
+    body = survey(model.body.mesh)
     pieces: list[FitSlice] = []
     for number, clearance in enumerate(clearances, start=1):
-        say(f"cutting slices for {clearance:g} mm")
+        begin(f"cutting slices for {clearance:g} mm")
         profile = clearance_profile([0.0], [None], default_mm=clearance + project.printer.inside_error_mm)
         pocket = make_pocket(
-            body, clearance=widened(profile, FACETS_MM), direction=inspected.direction, top_mm=top
+            body, clearance=widened(profile, FACETS_MM), direction=model.direction, top_mm=top
         )
         pieces += [
             ring_slice(
@@ -100,20 +102,20 @@ def cut_slices(
             )
             for name, height in places
         ]
-    say("cutting pegs")
+    begin("cutting pegs")
     pegs = [
         peg(body.solid, section=name, height_mm=height, thickness_mm=spec.thickness_mm)
         for name, height in places
     ]
-    say("laying them on the bed")
-    names = _told_apart([piece.name for piece in (*pieces, *pegs)])
+    begin("laying them on the bed")
+    names = distinct_names([piece.name for piece in (*pieces, *pegs)])
     slices = tuple(replace(p, name=name) for p, name in zip((*pieces, *pegs), names, strict=True))
     beds = laid_on_beds([(s.name, s.mesh) for s in slices], bed_mm=project.printer.bed_mm)
-    return Sliced(
+    return FitPieces(
         slices=slices,
         beds=tuple(tuple(bed) for bed in beds),
-        paper=_paper(inspected, places=places, clearances_mm=clearances),
-        findings=tuple(f for f in inspected.findings if f.code not in _NOT_SLICED),
+        paper=_paper(model, places=places, clearances_mm=clearances),
+        findings=tuple(f for f in model.findings if f.code not in _NOT_SLICED),
     )
 
 
@@ -136,28 +138,16 @@ def _places(project: Project, *, heights_mm: Sequence[float]) -> list[tuple[str,
     further = [h for h in dict.fromkeys(heights_mm) if h not in known]
     heights = [*(height for _, height in measured), *further]
     names = [*(name for name, _ in measured), *(f"at {exact_mm(h, decimals=0)}" for h in further)]
-    return sorted(zip(_told_apart(names), heights, strict=True), key=lambda place: place[1])
-
-
-def _told_apart(names: Sequence[str]) -> list[str]:
-    """The names; the second of the same has a 2 in brackets at its end."""
-    apart: list[str] = []
-    for name in names:
-        number, other = 1, name
-        while other in apart:
-            number += 1
-            other = f"{name} ({number})"
-        apart.append(other)
-    return apart
+    return sorted(zip(distinct_names(names), heights, strict=True), key=lambda place: place[1])
 
 
 def _paper(
-    inspected: Inspected, *, places: Sequence[tuple[str, float]], clearances_mm: Sequence[float]
+    model: ThingModel, *, places: Sequence[tuple[str, float]], clearances_mm: Sequence[float]
 ) -> tuple[NamedRing, ...]:
     """Every section bare, and grown in its plane by each clearance, for cutting out of paper."""
-    low, high = bounds_mm(inspected.body.mesh)[:, 2].tolist()
+    low, high = bounds_mm(model.body.mesh)[:, 2].tolist()
     heights = [min(max(height, low + 1e-4), high - 1e-4) for _, height in places]
-    body = solid(inspected.body.mesh, where="body")
+    body = solid(model.body.mesh, where="body")
     rings: list[NamedRing] = []
     for (name, height), cut in zip(places, cut_regions(body, np.array(heights)), strict=True):
         bare = outer_rings(cut)[0]

@@ -8,14 +8,33 @@ from dataclasses import dataclass
 
 from cradle.errors import InputError
 from cradle.fit.trials import Learned, learn
-from cradle.pipeline.clearances import asked_clearance, gap_in_file, taught
-from cradle.pipeline.modelling import Inspected, inspect
+from cradle.pipeline.clearances import asked_clearance, compensated_for_printer, with_trial_corrections
+from cradle.pipeline.modelling import model_thing
 from cradle.project.project import Project
 from cradle.project.trial_log import Piece, Seen, Side, Trial, own_trials
+from cradle.result.thing_model import ThingModel
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TrialDraft:
+    """A trial as a maker notes it: what was tried and what was seen.
+
+    ``clearance_mm`` is what the piece was made for, None for the project's own;
+    all else is as in `cradle.project.trial_log.Trial`.
+    """
+
+    date: datetime.date
+    piece: Piece
+    seen: Seen
+    section: str | None = None
+    clearance_mm: float | None = None
+    side: Side | None = None
+    read_mm: float | None = None
+    should_mm: float | None = None
 
 
 @dataclass(frozen=True, slots=True, eq=False, kw_only=True)
-class Tried:
+class TrialUpdate:
     """All trials of a project, oldest first, and what they change: before and after the last step.
 
     ``kept`` are those of the whole folder, for its file.
@@ -27,19 +46,7 @@ class Tried:
     after: Learned
 
 
-def noted(
-    project: Project,
-    *,
-    earlier: Sequence[Trial],
-    date: datetime.date,
-    piece: Piece,
-    seen: Seen,
-    section: str | None = None,
-    clearance_mm: float | None = None,
-    side: Side | None = None,
-    read_mm: float | None = None,
-    should_mm: float | None = None,
-) -> Tried:
+def with_trial(project: Project, draft: TrialDraft, *, earlier: Sequence[Trial]) -> TrialUpdate:
     """The trials with one more.
 
     A slice has the clearance it was made for and the printer's stated inside
@@ -48,57 +55,57 @@ def noted(
     Parameters
     ----------
     project : Project
+    draft : TrialDraft
     earlier : sequence of Trial
         Those of the whole folder.
-    date : date
-    piece, seen, section, side, read_mm, should_mm
-        As in `Trial`.
-    clearance_mm : float, optional
-        What the piece was made for; the project's own for a holder.
 
     Raises
     ------
     InputError
         If the section is not known, or a slice comes without section or clearance.
     """
-    names = [s.name for s in project.sections]
-    if section is not None and section not in names:
+    _check(draft, names=[s.name for s in project.sections])
+    model = model_thing(project, trials=own_trials(earlier, project.file))
+    asked, gap = _gap(model, draft)
+    trial = Trial(
+        date=draft.date,
+        piece=draft.piece,
+        section=draft.section,
+        clearance_mm=asked,
+        gap_mm=gap,
+        seen=draft.seen,
+        side=draft.side,
+        read_mm=draft.read_mm,
+        should_mm=draft.should_mm,
+        project=project.file.name,
+    )
+    return _update(project, (*earlier, trial), before=model.learned)
+
+
+def _check(draft: TrialDraft, *, names: Sequence[str]) -> None:
+    if draft.section is not None and draft.section not in names:
         raise InputError(
-            f"no section is called {section[:60]!r}", where="--section", hint=f"there are {', '.join(names)}"
+            f"no section is called {draft.section[:60]!r}",
+            where="--section",
+            hint=f"there are {', '.join(names)}",
         )
-    if piece is Piece.SLICE and section is None:
+    if draft.piece is Piece.SLICE and draft.section is None:
         raise InputError(
             "a slice belongs to a section", where="--section", hint=f"name one of {', '.join(names)}"
         )
-    if piece is Piece.SLICE and clearance_mm is None:
+    if draft.piece is Piece.SLICE and draft.clearance_mm is None:
         raise InputError(
             "a slice has its clearance on it", where="--clearance", hint="give it, per side, in mm"
         )
-    if (read_mm is None) != (should_mm is None):
+    if (draft.read_mm is None) != (draft.should_mm is None):
         raise InputError(
             "a reading and what it should be belong together",
-            where="--read" if read_mm is None else "--should",
+            where="--read" if draft.read_mm is None else "--should",
             hint="give both: --read what the calipers say, --should the control dimension",
         )
-    inspected = inspect(project, trials=own_trials(earlier, project.file))
-    before = inspected.learned
-    asked, gap = _gap(inspected, before, piece=piece, section=section, clearance_mm=clearance_mm)
-    trial = Trial(
-        date=date,
-        piece=piece,
-        section=section,
-        clearance_mm=asked,
-        gap_mm=gap,
-        seen=seen,
-        side=side,
-        read_mm=read_mm,
-        should_mm=should_mm,
-        project=project.file.name,
-    )
-    return _tried(project, (*earlier, trial), before=before)
 
 
-def without_last(project: Project, *, earlier: Sequence[Trial]) -> Tried:
+def without_last_trial(project: Project, *, earlier: Sequence[Trial]) -> TrialUpdate:
     """The folder's trials without the last one of the project's own.
 
     Raises
@@ -109,37 +116,36 @@ def without_last(project: Project, *, earlier: Sequence[Trial]) -> Tried:
     own = [n for n, trial in enumerate(earlier) if trial.is_of(project.file)]
     if not own:
         raise InputError("there is no trial to take back", where=str(project.file))
-    before = inspect(project, trials=own_trials(earlier, project.file)).learned
-    return _tried(project, (*earlier[: own[-1]], *earlier[own[-1] + 1 :]), before=before)
+    before = model_thing(project, trials=own_trials(earlier, project.file)).learned
+    return _update(project, (*earlier[: own[-1]], *earlier[own[-1] + 1 :]), before=before)
 
 
-def as_kept(project: Project, *, earlier: Sequence[Trial]) -> Tried:
+def kept_trials(project: Project, *, earlier: Sequence[Trial]) -> TrialUpdate:
     """The trials as they are; before is the project without any."""
-    model = inspect(project).learned.model
-    return _tried(project, tuple(earlier), before=learn(model, (), project=project))
+    model = model_thing(project).learned.model
+    return _update(project, tuple(earlier), before=learn(model, (), project=project))
 
 
-def _tried(project: Project, kept: tuple[Trial, ...], *, before: Learned) -> Tried:
+def _update(project: Project, kept: tuple[Trial, ...], *, before: Learned) -> TrialUpdate:
     trials = own_trials(kept, project.file)
-    return Tried(trials=trials, kept=kept, before=before, after=learn(before.model, trials, project=project))
+    after = learn(before.model, trials, project=project)
+    return TrialUpdate(trials=trials, kept=kept, before=before, after=after)
 
 
-def _gap(
-    inspected: Inspected, learned: Learned, *, piece: Piece, section: str | None, clearance_mm: float | None
-) -> tuple[float, float]:
+def _gap(model: ThingModel, draft: TrialDraft) -> tuple[float, float]:
     """What the piece was made for, and the gap in its file, mm."""
-    project = inspected.project
-    if piece is Piece.SLICE and clearance_mm is not None:
-        return clearance_mm, clearance_mm + project.printer.inside_error_mm
+    project, learned = model.project, model.learned
+    if draft.piece is Piece.SLICE and draft.clearance_mm is not None:
+        return draft.clearance_mm, draft.clearance_mm + project.printer.inside_error_mm
     asked, advice = asked_clearance(
         project,
-        sections=inspected.sections,
+        sections=model.sections,
         learned=learned,
-        clearance_mm=clearance_mm,
+        clearance_mm=draft.clearance_mm,
     )
-    gap = gap_in_file(taught(asked, learned, advice=advice), project)
-    if section is None:
+    gap = compensated_for_printer(with_trial_corrections(asked, learned, advice=advice), project)
+    if draft.section is None:
         reached = list(learned.model.reached())
         return float(asked.clearances_mm[reached].min()), float(gap.clearances_mm[reached].min())
-    k = learned.model.names.index(section)
+    k = learned.model.names.index(draft.section)
     return float(asked.clearances_mm[k]), float(gap.clearances_mm[k])

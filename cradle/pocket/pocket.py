@@ -14,7 +14,7 @@ from cradle.geometry.stack import stack_solid
 from cradle.pocket.cavity import Cavity
 from cradle.pocket.clearance import ClearanceProfile
 from cradle.pocket.grow import grown_levels, level_heights
-from cradle.pocket.stance import cap_mm, stand_matrix
+from cradle.pocket.stance import StandFromThing, cap_mm, stand_matrix
 from cradle.pocket.survey import Survey
 from cradle.pocket.withdrawal import Undercut, opened_levels, undercut
 
@@ -36,14 +36,14 @@ class Pocket(Cavity):
         Unit vector along which the thing is lifted out, stand frame.
     undercut : Undercut
         Its place is in the thing's own frame.
-    stand_from_object : (4, 4) float64
-        The thing leaned back, set down and put in its place, mm.
+    stand_from_object : StandFromThing
+        The thing leaned back, set down and put in its place.
     """
 
     clearance: ClearanceProfile
     direction: Floats
     undercut: Undercut
-    stand_from_object: Floats
+    stand_from_object: StandFromThing
 
     @property
     def aside_mm(self) -> float:
@@ -63,7 +63,7 @@ def put_aside(pocket: Pocket, by_mm: float) -> Pocket:
         solid=moved(pocket.solid, way),
         mouth=None if pocket.mouth is None else moved(pocket.mouth, way),
         levels=shifted(pocket.levels, np.array([by_mm, 0.0])),
-        stand_from_object=frozen(matrix),
+        stand_from_object=StandFromThing(frozen(matrix)),
     )
 
 

@@ -2,10 +2,15 @@
 
 from __future__ import annotations
 
+from typing import Any, NewType
+
 import numpy as np
 
 from cradle.geometry.arrays import Floats
 from cradle.geometry.mesh import TriMesh
+
+StandFromThing = NewType("StandFromThing", np.ndarray[Any, np.dtype[np.float64]])
+"""A ``(4, 4)`` matrix, mm, from the thing's frame to the stand frame."""
 
 
 def lean_matrix(lean_deg: float) -> Floats:
@@ -16,11 +21,11 @@ def lean_matrix(lean_deg: float) -> Floats:
     return matrix
 
 
-def stand_matrix(mesh: TriMesh, *, lean_deg: float) -> Floats:
-    """The ``(4, 4)`` matrix, mm, from the thing's frame to the stand frame: leaned back and set down."""
+def stand_matrix(mesh: TriMesh, *, lean_deg: float) -> StandFromThing:
+    """The matrix from the thing's frame to the stand frame: leaned back and set down, ``(4, 4)``, mm."""
     matrix = lean_matrix(lean_deg)
     matrix[2, 3] = -float((mesh.vertices_mm @ matrix[2, :3]).min())
-    return matrix
+    return StandFromThing(matrix)
 
 
 def known_mm(height_mm: float, *, lean_deg: float, depth_mm: float) -> float:

@@ -3,15 +3,13 @@
 Terms
 -----
 summary
-    Every figure of a holder, as in ``summary.json``; what a report says it takes from there.
-facts
-    One finished holder, its drawings and its summary: all that a report is written from.
-judgement
-    The *verdict* (print it, print slices first, do not print), its reason and the steps to take.
+    Every figure of a holder, as in ``summary.json``: written from the nouns at the very end, and read by nothing.
+recommendation
+    What is *advised* (print it, print slices first, do not print), its reason and the steps to take.
 page
     ``fit-report.html``, which holds everything it shows; the *viewer* is its 3-D view.
 workshop page
-    One sheet of paper to take along: verdict, readings to take, drawings to scale.
+    One sheet of paper to take along: recommendation, readings to take, drawings to scale.
 figure
     A drawing on the page: sections over their traces, the gap, the chance of fit.
 planned

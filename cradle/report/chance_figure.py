@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import Any, Final
+from typing import Final
 
 from cradle.report.figure import WIDTH
 
@@ -11,13 +11,15 @@ _LEFT, _RIGHT, _TOP, _HEIGHT = 46.0, 12.0, 10.0, 150.0
 _BELOW: Final = 40.0
 
 
-def chance_figure(curve: Sequence[dict[str, Any]], *, asked_mm: float, chance: float, goal: float) -> str:
+def chance_figure(
+    curve: Sequence[tuple[float, float]], *, asked_mm: float, chance: float, goal: float
+) -> str:
     """The curve, with the clearance asked for and the goal marked.
 
     Parameters
     ----------
-    curve : sequence of dict
-        Rows with ``clearance_mm`` and ``chance``, clearances rising.
+    curve : sequence of (float, float)
+        Clearances, mm, rising, and the chance at each.
     asked_mm : float
         Least clearance asked for.
     chance : float
@@ -25,7 +27,7 @@ def chance_figure(curve: Sequence[dict[str, Any]], *, asked_mm: float, chance: f
     goal : float
         Chance aimed at.
     """
-    most = max(float(curve[-1]["clearance_mm"]), asked_mm, 0.1)
+    most = max(curve[-1][0], asked_mm, 0.1)
     room, base = WIDTH - _LEFT - _RIGHT, _TOP + _HEIGHT
 
     def at(clearance: float, share: float) -> tuple[float, float]:
@@ -47,7 +49,7 @@ def chance_figure(curve: Sequence[dict[str, Any]], *, asked_mm: float, chance: f
     y = at(0, goal)[1]
     parts.append(f'<path class="level" d="M{_LEFT} {y:.1f}H{WIDTH - _RIGHT}"/>')
     parts.append(f'<text x="{_LEFT + 5}" y="{y + 13:.1f}">aim {100 * goal:.0f} %</text>')
-    trail = "L".join(f"{x:.1f} {y:.1f}" for x, y in (at(row["clearance_mm"], row["chance"]) for row in curve))
+    trail = "L".join(f"{x:.1f} {y:.1f}" for x, y in (at(*point) for point in curve))
     parts.append(f'<path class="curve" d="M{trail}"/>')
     x, y = at(asked_mm, chance)
     parts.append(

@@ -6,9 +6,9 @@ from typing import Final
 
 import numpy as np
 
-from cradle.checks.held import Held
 from cradle.report.figure import WIDTH
 from cradle.report.gap_map import GapMap
+from cradle.result.seated_thing import SeatedThing
 
 _INKS: Final = ("#a3201d", "#dcebdf", "#b3d2cf", "#7eafbc", "#4a86a5", "#244f72")
 """From too little over what was asked for to wide; told apart by lightness too."""
@@ -18,9 +18,9 @@ _LEFT, _RIGHT, _TOP, _HEIGHT = 34.0, 8.0, 6.0, 170.0
 _SHORT_MM: Final = 0.005
 
 
-def gap_figure(held: Held, gaps: GapMap) -> str:
+def gap_figure(thing: SeatedThing, gaps: GapMap) -> str:
     """The map in steps of the clearance asked for, with a key."""
-    asked = max(held.clearance.least_mm + held.project.printer.inside_error_mm, 0.01)
+    asked = max(thing.clearance.least_mm + thing.model.project.printer.inside_error_mm, 0.01)
     limits = [asked * s for s in _STEPS]
     limits[0] -= _SHORT_MM
     classes = np.digitize(np.nan_to_num(gaps.gaps_mm, nan=-1.0), limits)
@@ -32,7 +32,7 @@ def gap_figure(held: Held, gaps: GapMap) -> str:
         cells = _cells((classes == number) & known, across=across, up=up, rows=rows)
         if cells:
             parts.append(f'<path fill="{ink}" d="{cells}"/>')
-    parts += _axes(held, gaps)
+    parts += _axes(thing, gaps)
     parts += _key(limits)
     least, most = float(np.nanmin(gaps.gaps_mm)), float(np.nanmax(gaps.gaps_mm))
     label = f"gap between thing and pocket: from {least:.2f} to {most:.2f} mm per side"
@@ -56,7 +56,7 @@ def _cells(
     return "".join(out)
 
 
-def _axes(held: Held, gaps: GapMap) -> list[str]:
+def _axes(thing: SeatedThing, gaps: GapMap) -> list[str]:
     top = float(gaps.heights_mm[-1]) + float(gaps.heights_mm[0])
     base = _TOP + _HEIGHT
     parts = [f'<path class="frame" d="M{_LEFT} {_TOP}V{base}H{WIDTH - _RIGHT}V{_TOP}z"/>']
@@ -68,7 +68,7 @@ def _axes(held: Held, gaps: GapMap) -> list[str]:
         if 0 < part < 1:
             parts.append(f'<path class="lead" d="M{x:.1f} {_TOP}V{base}"/>')
     last = float("inf")
-    for section in held.sections:
+    for section in thing.model.sections:
         if section.height_mm <= top:
             y = base - section.height_mm / top * _HEIGHT
             if last - y > 11:

@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from html import escape
-from typing import Any
 
 import numpy as np
 
@@ -42,20 +41,20 @@ def planned_sections(sections: Sequence[Section], gaps_mm: Sequence[float | None
     )
 
 
-def chance_at(curve: Sequence[Mapping[str, Any]], clearance_mm: float) -> float:
+def chance_at(curve: Sequence[tuple[float, float]], clearance_mm: float) -> float:
     """The chance read off a curve, straight between its points and level beyond its ends, 0 to 1.
 
     Parameters
     ----------
-    curve : sequence of mapping
-        Rows with ``clearance_mm`` and ``chance``, clearances rising.
+    curve : sequence of (float, float)
+        Clearances, mm, rising, and the chance at each.
     clearance_mm : float
 
     Examples
     --------
-    >>> rows = [{"clearance_mm": 0.0, "chance": 0.0}, {"clearance_mm": 0.5, "chance": 0.8}]
-    >>> round(chance_at(rows, 0.25), 6), round(chance_at(rows, 2.0), 6)
+    >>> curve = [(0.0, 0.0), (0.5, 0.8)]
+    >>> round(chance_at(curve, 0.25), 6), round(chance_at(curve, 2.0), 6)
     (0.4, 0.8)
     """
-    at = [float(row["clearance_mm"]) for row in curve]
-    return float(np.interp(clearance_mm, at, [float(row["chance"]) for row in curve]))
+    points = np.array(curve)
+    return float(np.interp(clearance_mm, points[:, 0], points[:, 1]))

@@ -7,12 +7,12 @@ from typing import Final
 
 import numpy as np
 
-from cradle.checks.held import Held
 from cradle.geometry.arrays import Floats, frozen
 from cradle.geometry.planar import boundary_rings, outer_rings, region, simplified
 from cradle.geometry.ring import extents
 from cradle.geometry.solid import cut_regions, transformed
 from cradle.report.figure import Figure
+from cradle.result.seated_thing import SeatedThing
 from cradle.sections.section import Section
 
 _MOST: Final = 12
@@ -22,11 +22,14 @@ _REACH: Final = 0.06
 """Room around a section, as a part of its width."""
 
 
-def section_figures(held: Held) -> list[tuple[Section, str]]:
+def section_figures(thing: SeatedThing) -> list[tuple[Section, str]]:
     """A figure for every section, each as large as it can be shown; of very many, some spread evenly."""
-    picked = spread_evenly(len(held.sections))
+    picked = spread_evenly(len(thing.model.sections))
     return [
-        (held.sections[k], section_svg(held.sections[k], pocket=_pocket_rings(held, held.sections[k])))
+        (
+            thing.model.sections[k],
+            section_svg(thing.model.sections[k], pocket=_pocket_rings(thing, thing.model.sections[k])),
+        )
         for k in picked
     ]
 
@@ -76,9 +79,9 @@ def _drawn(ring: Floats) -> Floats:
     return outer_rings(simplified(region(ring), within_mm=_FINE_MM))[0]
 
 
-def _pocket_rings(held: Held, section: Section) -> list[Floats]:
+def _pocket_rings(thing: SeatedThing, section: Section) -> list[Floats]:
     """The pocket at the section's height, in the thing's frame; none where the section reaches above the rim."""
-    pocket = held.pocket
+    pocket = thing.pocket
     up = pocket.stand_from_object[2]
     z = section.points_mm @ up[:2] + section.height_mm * up[2] + up[3]
     if z.min() <= pocket.bottom_mm or z.max() >= pocket.top_mm:

@@ -8,40 +8,40 @@ from typing import Final
 
 import numpy as np
 
-from cradle.checks.held import Held
 from cradle.drawing.sheet import View
 from cradle.geometry.arrays import Floats
-from cradle.holder.holder import Holder
+from cradle.holder.holder import Holder, PrintFromThing
 from cradle.report.figure import WIDTH, Figure
+from cradle.result.seated_thing import SeatedThing
 
 _LINE: Final = 13.0
 """From one line of words to the next, figure units."""
 _MARGINS: Final = (10.0, 100.0, 12.0, 12.0)
 
 
-def side_figures(held: Held, *, holder: Holder, views: Sequence[View]) -> list[tuple[str, str]]:
+def side_figures(thing: SeatedThing, *, holder: Holder, views: Sequence[View]) -> list[tuple[str, str]]:
     """Caption and figure: from the front, from the right; both at one scale.
 
     Parameters
     ----------
-    held : Held
+    thing : SeatedThing
         Shown in all its pockets; its heights at the last one.
     holder : Holder
     views : (View, View)
         Cuts through the holder from the front and from the right.
     """
-    places = held.places(holder)
+    places = thing.places(holder)
     sides = [
-        _side(held, material=views[axis].material, places=places if axis == 0 else places[:1], axis=axis)
+        _side(thing, material=views[axis].material, places=places if axis == 0 else places[:1], axis=axis)
         for axis in (0, 1)
     ]
     widest = max(float(np.ptp(side.every[:, 0])) for side in sides)
     scale = (WIDTH - _MARGINS[0] - _MARGINS[1]) / widest
     return [
-        ("From the front", _figure(held, sides[0], axis=0, seen="front", scale=scale)),
+        ("From the front", _figure(thing, sides[0], axis=0, seen="front", scale=scale)),
         (
             "From the right: the front of the thing is on the left",
-            _figure(held, sides[1], axis=1, seen="right", scale=scale),
+            _figure(thing, sides[1], axis=1, seen="right", scale=scale),
         ),
     ]
 
@@ -55,10 +55,10 @@ class _Side:
     bars: list[Floats]
     beyond: list[Floats]
     every: Floats
-    last: Floats
+    last: PrintFromThing
 
 
-def silhouette(rings_mm: Floats, heights_mm: Floats, *, matrix: Floats, axis: int) -> Floats:
+def silhouette(rings_mm: Floats, heights_mm: Floats, *, matrix: PrintFromThing, axis: int) -> Floats:
     """The outermost points of every ring as seen along the other axis, a closed ring ``(2 m, 2)``: across, height.
 
     Parameters
@@ -66,8 +66,7 @@ def silhouette(rings_mm: Floats, heights_mm: Floats, *, matrix: Floats, axis: in
     rings_mm : (m, n, 2) float64
     heights_mm : (m,) float64
         In the thing's frame.
-    matrix : (4, 4) float64
-        From the thing's frame to the print frame.
+    matrix : PrintFromThing
     axis : int
         0: x runs across; 1: y does.
     """
@@ -77,28 +76,30 @@ def silhouette(rings_mm: Floats, heights_mm: Floats, *, matrix: Floats, axis: in
     return np.concatenate([sides[0], sides[1][::-1]])
 
 
-def _seen(points: Floats, *, matrix: Floats, axis: int) -> Floats:
+def _seen(points: Floats, *, matrix: PrintFromThing, axis: int) -> Floats:
     placed = points @ matrix[:3, :3].T + matrix[:3, 3]
     return placed[:, [axis, 2]]
 
 
-def _side(held: Held, *, material: tuple[Floats, ...], places: Sequence[Floats], axis: int) -> _Side:
-    body, last = held.body, places[-1]
+def _side(
+    thing: SeatedThing, *, material: tuple[Floats, ...], places: Sequence[PrintFromThing], axis: int
+) -> _Side:
+    body, last = thing.model.body, places[-1]
     things = [silhouette(body.rings_mm, body.heights_mm, matrix=matrix, axis=axis) for matrix in places]
     bars = []
-    for section in held.sections:
+    for section in thing.model.sections:
         points = np.column_stack([section.points_mm, np.full(len(section.points_mm), section.height_mm)])
         ends = points[[points[:, axis].argmin(), points[:, axis].argmax()]]
         bars.append(_seen(ends, matrix=last, axis=axis))
-    beyond = [line for matrix in places for line in _beyond(held, matrix=matrix, axis=axis)]
+    beyond = [line for matrix in places for line in _beyond(thing, matrix=matrix, axis=axis)]
     every = np.concatenate([*things, *material, *bars, *beyond])
     return _Side(material=material, things=things, bars=bars, beyond=beyond, every=every, last=last)
 
 
-def _figure(held: Held, side: _Side, *, axis: int, seen: str, scale: float) -> str:
+def _figure(thing: SeatedThing, side: _Side, *, axis: int, seen: str, scale: float) -> str:
     bars, beyond = side.bars, side.beyond
     low, high = side.every.min(axis=0), side.every.max(axis=0)
-    names = ", ".join(f"{s.name} at {s.height_mm:g} mm" for s in held.sections)
+    names = ", ".join(f"{s.name} at {s.height_mm:g} mm" for s in thing.model.sections)
     figure = Figure(
         (float(low[0]), float(low[1])),
         (float(high[0]), float(high[1])),
@@ -113,19 +114,19 @@ def _figure(held: Held, side: _Side, *, axis: int, seen: str, scale: float) -> s
     middles = np.array([bar.mean(axis=0) for bar in bars])
     if len(middles) > 1:
         figure.path([middles], "axis", closed=False)
-    _label_heights(figure, held, bars, right=float(high[0]))
-    _mark_balance(figure, held, matrix=side.last, axis=axis)
+    _label_heights(figure, thing, bars, right=float(high[0]))
+    _mark_balance(figure, thing, matrix=side.last, axis=axis)
     figure.line((float(low[0]), 0.0), (float(high[0]), 0.0), "ground")
     return figure.svg()
 
 
-def _beyond(held: Held, *, matrix: Floats, axis: int) -> list[Floats]:
+def _beyond(thing: SeatedThing, *, matrix: PrintFromThing, axis: int) -> list[Floats]:
     """Dashed lines from the lofted part up to the thing's stated height: its shape there is not known."""
-    overall = held.project.thing.height_mm
-    top = float(held.body.heights_mm[-1])
+    overall = thing.model.project.thing.height_mm
+    top = float(thing.model.body.heights_mm[-1])
     if overall is None or overall <= top + 1.0:
         return []
-    last = held.body.rings_mm[-1]
+    last = thing.model.body.rings_mm[-1]
     middle = last.mean(axis=0)
     ends = [last[last[:, axis].argmin()], last[last[:, axis].argmax()]]
     lines = []
@@ -136,10 +137,10 @@ def _beyond(held: Held, *, matrix: Floats, axis: int) -> list[Floats]:
     return [_seen(line, matrix=matrix, axis=axis) for line in lines]
 
 
-def _label_heights(figure: Figure, held: Held, bars: list[Floats], *, right: float) -> None:
+def _label_heights(figure: Figure, thing: SeatedThing, bars: list[Floats], *, right: float) -> None:
     """Names and heights to the right, spread so that they do not touch."""
     placed = []
-    for section, bar in zip(held.sections, bars, strict=True):
+    for section, bar in zip(thing.model.sections, bars, strict=True):
         figure.line(tuple(bar[0].tolist()), tuple(bar[1].tolist()), "level")
         placed.append((figure.place(right, float(bar[1, 1]))[1], section, bar))
     placed.sort(key=lambda item: -item[0])
@@ -158,8 +159,8 @@ def _label_heights(figure: Figure, held: Held, bars: list[Floats], *, right: flo
         )
 
 
-def _mark_balance(figure: Figure, held: Held, *, matrix: Floats, axis: int) -> None:
-    balance = held.project.thing.balance_mm
+def _mark_balance(figure: Figure, thing: SeatedThing, *, matrix: PrintFromThing, axis: int) -> None:
+    balance = thing.model.project.thing.balance_mm
     if balance is None:
         return
     point = _seen(np.array([balance]), matrix=matrix, axis=axis)[0]

@@ -1,4 +1,4 @@
-"""The summary: every figure of a holder, ready for JSON."""
+"""The summary: every figure of a holder, ready for JSON; written at the very end and read by nothing."""
 
 from __future__ import annotations
 
@@ -7,69 +7,60 @@ from typing import Any
 
 import numpy as np
 
-from cradle.checks.control import ControlDimension
-from cradle.checks.held import Held
 from cradle.checks.iso_286 import SOURCE
 from cradle.checks.openings import fixes_to_wall
-from cradle.checks.standing import Standing
-from cradle.checks.walls import Wall
 from cradle.finding import Finding
-from cradle.fit.assessment import Verdict
+from cradle.fit.assessment import FitAssessment
 from cradle.fit.trials import Learned
 from cradle.geometry.mesh import bounds_mm, edge_statistics, volume_mm3
 from cradle.geometry.ring import size
 from cradle.holder.holder import Holder
-from cradle.project.project import Project
+from cradle.pocket.withdrawal import Undercut
+from cradle.result.made_holder import MadeHolder
+from cradle.result.seated_thing import SeatedThing
 from cradle.sections.section import Section
 
 
-def summarise(
-    project: Project,
-    *,
-    things: Sequence[Held],
-    holder: Holder,
-    wall: Wall,
-    stands: Standing,
-    mass_g: float,
-    control: Sequence[ControlDimension],
-    cautions: Sequence[str],
-    findings: Sequence[Finding],
-) -> dict[str, Any]:
-    """The content of ``summary.json``: plain numbers, lists and texts, rounded to what they mean.
+def run_summary(mades: Sequence[MadeHolder]) -> dict[str, Any]:
+    """The content of ``summary.json``: of one holder, or of several under ``holders``."""
+    if len(mades) == 1:
+        return summary_of(mades[0])
+    return {"name": mades[0].project.thing.name, "holders": [summary_of(made) for made in mades]}
+
+
+def summary_of(made: MadeHolder) -> dict[str, Any]:
+    """All figures of a holder: plain numbers, lists and texts, rounded to what they mean.
 
     Of several different things, ``things`` tells each; above them stand the
     project's own thing, the least clearance, the largest undercut, and the
-    chance that all go in: the product of theirs, which is too low rather than
-    too high, as they share the printer's error.
+    chance that all go in.
     """
-    rows = [thing_row(held, holder) for held in things]
-    own = rows[0]
-    deepest = max(rows, key=lambda row: float(row["undercut_mm"]))
-    chance = float(np.prod([held.verdict.chance.chance for held in things]))
-    nearest = min(rows, key=lambda row: float(row["clearance_least_mm"]))
+    holder, project = made.holder, made.project
+    rows = [_thing_row(thing, holder) for thing in made.things]
+    own, undercut = rows[0], made.most_undercut.pocket.undercut
     return {
         "name": project.thing.name,
         "watertight": edge_statistics(holder.mesh).closed,
         "volume_cm3": _round(volume_mm3(holder.mesh) / 1000, 4),
         "triangles": len(holder.mesh.faces),
         "size_mm": [_round(v) for v in np.ptp(bounds_mm(holder.mesh), axis=0)],
-        "pockets": sum(len(held.pockets) for held in things),
+        "pockets": sum(len(thing.pockets) for thing in made.things),
         "sections": own["sections"],
         "body": own["body"],
-        "clearance_asked_mm": min(row["clearance_asked_mm"] for row in rows),
-        "clearance_least_mm": nearest["clearance_least_mm"],
-        "clearance_least_is_a_bound": nearest["clearance_least_is_a_bound"],
+        "clearance_asked_mm": _round(made.asked_mm),
+        "clearance_least_mm": _round(made.tightest.least_gap_mm, 4),
+        "clearance_least_is_a_bound": made.tightest.gap.at_least,
         "inside_error_mm": _round(project.printer.inside_error_mm),
-        "wall_least_mm": _round(wall.least_mm),
-        "wall_between_mm": None if wall.between_mm is None else _round(wall.between_mm),
-        "floor_least_mm": _round(wall.floor_mm),
-        "undercut_mm": deepest["undercut_mm"],
-        "undercut_at_mm": deepest["undercut_at_mm"],
+        "wall_least_mm": _round(made.wall.least_mm),
+        "wall_between_mm": None if made.wall.between_mm is None else _round(made.wall.between_mm),
+        "floor_least_mm": _round(made.wall.floor_mm),
+        "undercut_mm": _round(undercut.depth_mm),
+        "undercut_at_mm": _place(undercut),
         "insertion": own["insertion"],
-        "tip_angle_deg": _round(stands.tip_angle_deg, 2),
+        "tip_angle_deg": _round(made.standing.tip_angle_deg, 2),
         "fixed_to_wall": fixes_to_wall(holder),
-        "mass_g": _round(mass_g, 1),
-        "chance_of_fit": _round(chance, 4),
+        "mass_g": _round(made.mass_g, 1),
+        "chance_of_fit": _round(made.chance, 4),
         "fit": own["fit"],
         "control_dimensions": [
             {
@@ -79,22 +70,23 @@ def summarise(
                 "low_mm": _round(c.low_mm, 2),
                 "high_mm": _round(c.high_mm, 2),
             }
-            for c in control
+            for c in made.control
         ],
         "control_source": SOURCE,
         "holder_from_object": own["places"][0]["holder_from_object"],
         "things": rows,
-        "cautions": list(cautions),
-        "findings": [finding_row(finding) for finding in findings],
+        "cautions": list(made.cautions),
+        "findings": [finding_row(finding) for finding in made.findings],
     }
 
 
-def thing_row(held: Held, holder: Holder) -> dict[str, Any]:
+def _thing_row(thing: SeatedThing, holder: Holder) -> dict[str, Any]:
     """One of the things: its sections and body, its clearance and fit, and where it sits."""
-    body, undercut = held.body, held.pocket.undercut
+    model, undercut, assessment = thing.model, thing.pocket.undercut, thing.assessment
+    body = model.body
     return {
-        "name": held.project.thing.name,
-        "sections": [section_row(section) for section in held.sections],
+        "name": model.name,
+        "sections": [section_row(section) for section in model.sections],
         "body": {
             "volume_cm3": _round(volume_mm3(body.mesh) / 1000, 4),
             "triangles": len(body.mesh.faces),
@@ -102,19 +94,23 @@ def thing_row(held: Held, holder: Holder) -> dict[str, Any]:
             "extended_below_mm": _round(body.extended_mm[0]),
             "extended_above_mm": _round(body.extended_mm[1]),
         },
-        "clearance_asked_mm": _round(held.clearance.least_mm),
-        "clearance_least_mm": _round(held.gap.least_mm - held.project.printer.inside_error_mm, 4),
-        "clearance_least_is_a_bound": held.gap.at_least,
+        "clearance_asked_mm": _round(thing.clearance.least_mm),
+        "clearance_least_mm": _round(thing.least_gap_mm, 4),
+        "clearance_least_is_a_bound": thing.gap.at_least,
         "undercut_mm": _round(undercut.depth_mm),
-        "undercut_at_mm": None if undercut.place_mm is None else [_round(v) for v in undercut.place_mm],
-        "insertion": [_round(v, 6) for v in held.insertion],
-        "chance_of_fit": _round(held.verdict.chance.chance, 4),
-        "fit": fit_row(held.verdict, held.learned),
+        "undercut_at_mm": _place(undercut),
+        "insertion": [_round(v, 6) for v in thing.insertion],
+        "chance_of_fit": _round(assessment.chance.chance, 4),
+        "fit": _fit_row(assessment, model.learned),
         "places": [
             {"pocket": number, "holder_from_object": [[_round(v, 9) for v in row] for row in matrix]}
-            for number, matrix in zip(held.numbers, held.places(holder), strict=True)
+            for number, matrix in zip(thing.numbers, thing.places(holder), strict=True)
         ],
     }
+
+
+def _place(undercut: Undercut) -> list[float] | None:
+    return None if undercut.place_mm is None else [_round(v) for v in undercut.place_mm]
 
 
 def section_row(section: Section) -> dict[str, Any]:
@@ -133,9 +129,9 @@ def section_row(section: Section) -> dict[str, Any]:
     }
 
 
-def fit_row(verdict: Verdict, learned: Learned) -> dict[str, Any]:
+def _fit_row(assessment: FitAssessment, learned: Learned) -> dict[str, Any]:
     """The fit: chance over clearance, what is tight and why, play, where to measure next, what trials taught."""
-    chance, cause = verdict.chance, verdict.chance.cause
+    chance, cause = assessment.chance, assessment.chance.cause
     return {
         "draws": chance.draws,
         "chance_uncertainty": _round(chance.uncertainty, 4),
@@ -145,8 +141,8 @@ def fit_row(verdict: Verdict, learned: Learned) -> dict[str, Any]:
         "tight_because": str(cause.spread),
         "play_mm": _round(chance.play_mm),
         "play_deg": _round(chance.play_deg, 2),
-        "measure_next_mm": None if verdict.next is None else _round(verdict.next.height_mm, 2),
-        "measure_next": verdict.where_to_measure,
+        "measure_next_mm": None if assessment.next is None else _round(assessment.next.height_mm, 2),
+        "measure_next": assessment.where_to_measure,
         "trials": learned_row(learned),
     }
 

@@ -2,11 +2,20 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Sequence
 from html import escape
-from typing import Any, Final
+from typing import Final
 
-_SEVERITIES: Final = {"fail": "do not print", "warn": "look first", "note": "note"}
+from cradle.finding import Finding, Severity
+from cradle.geometry.ring import size
+from cradle.result.measurements import ControlDimension
+from cradle.sections.section import Section
+
+_SEVERITIES: Final = {
+    Severity.FAIL: "do not print",
+    Severity.WARN: "look first",
+    Severity.NOTE: "note",
+}
 
 
 def table(caption: str, head: Sequence[str], rows: Iterable[Sequence[str]]) -> str:
@@ -22,47 +31,45 @@ def table(caption: str, head: Sequence[str], rows: Iterable[Sequence[str]]) -> s
     )
 
 
-def control_table(rows: Sequence[Mapping[str, Any]]) -> str:
+def control_table(dimensions: Sequence[ControlDimension]) -> str:
     """Control dimensions, what may be read, and room for the readings."""
     return table(
         "What calipers should read on the cold print, mm",
         ["where", "above the foot", "should read", "allowed", "reads"],
         [
             [
-                row["name"],
-                "" if row["height_mm"] is None else f"{row['height_mm']:.2f}",
-                f"{row['length_mm']:.2f}",
-                allowed_words(row),
+                dimension.name,
+                "" if dimension.height_mm is None else f"{dimension.height_mm:.2f}",
+                f"{dimension.length_mm:.2f}",
+                allowed_words(dimension),
                 "",
             ]
-            for row in rows
+            for dimension in dimensions
         ],
     )
 
 
-def allowed_words(row: Mapping[str, Any]) -> str:
-    """The least and greatest reading allowed, mm; nothing where no limits are known."""
-    if row.get("low_mm") is None or row.get("high_mm") is None:
-        return ""
-    return f"{row['low_mm']:.2f} to {row['high_mm']:.2f}"
+def allowed_words(dimension: ControlDimension) -> str:
+    """The least and greatest reading allowed, mm."""
+    return f"{dimension.low_mm:.2f} to {dimension.high_mm:.2f}"
 
 
-def section_table(rows: Sequence[Mapping[str, Any]]) -> str:
+def section_table(sections: Sequence[Section]) -> str:
     """Sections: traced and caliper sizes, the scale applied, what was used."""
     return table(
         "Sections, mm, width × depth",
         ["section", "height", "traced", "calipers", "scale, %", "used", "placed by"],
         [
             [
-                row["name"],
-                f"{row['height_mm']:.2f}",
-                _pair(row["traced_mm"]),
-                _pair(row["caliper_mm"]),
-                _pair([100 * v for v in row["scale"]]),
-                _pair(row["used_mm"]),
-                row["placed_by"],
+                section.name,
+                f"{section.height_mm:.2f}",
+                _pair(section.traced_mm),
+                _pair(section.caliper_mm),
+                _pair([100 * v for v in section.scale]),
+                _pair(size(section.points_mm)),
+                str(section.placed_by),
             ]
-            for row in rows
+            for section in sections
         ],
     )
 
@@ -71,10 +78,10 @@ def _pair(values: Sequence[float | None]) -> str:
     return " × ".join("–" if v is None else f"{v:.2f}" for v in values)
 
 
-def finding_list(findings: Sequence[Mapping[str, Any]]) -> str:
+def finding_list(findings: Sequence[Finding]) -> str:
     """Findings, worst first; notes folded away."""
-    loud = [f for f in findings if f["severity"] != "note"]
-    quiet = [f for f in findings if f["severity"] == "note"]
+    loud = [f for f in findings if f.severity is not Severity.NOTE]
+    quiet = [f for f in findings if f.severity is Severity.NOTE]
     parts = []
     if loud:
         parts.append(f'<ul class="findings">{"".join(map(_finding, loud))}</ul>')
@@ -87,12 +94,12 @@ def finding_list(findings: Sequence[Mapping[str, Any]]) -> str:
     return "".join(parts) or "<p>None.</p>"
 
 
-def _finding(row: Mapping[str, Any]) -> str:
-    word = _SEVERITIES[row["severity"]]
-    where = f'<span class="where">{escape(row["where"])}</span> ' if row.get("where") else ""
-    advice = f" <em>{escape(row['advice'])}</em>" if row.get("advice") else ""
+def _finding(finding: Finding) -> str:
+    where = f'<span class="where">{escape(finding.where)}</span> ' if finding.where else ""
+    advice = f" <em>{escape(finding.advice)}</em>" if finding.advice else ""
     return (
-        f'<li class="{row["severity"]}"><strong>{word}</strong> {where}{escape(row["message"])}.{advice}</li>'
+        f'<li class="{finding.severity}"><strong>{_SEVERITIES[finding.severity]}</strong>'
+        f" {where}{escape(finding.message)}.{advice}</li>"
     )
 
 
@@ -101,19 +108,6 @@ def fact_list(pairs: Iterable[tuple[str, str]]) -> str:
     return f"<dl>{''.join(f'<div><dt>{escape(n)}</dt><dd>{escape(v)}</dd></div>' for n, v in pairs)}</dl>"
 
 
-def caution_list(cautions: Iterable[Any]) -> str:
-    """Cautions: plain texts, or mappings with ``title`` and ``text``."""
-    return f'<ul class="cautions">{"".join(f"<li>{escape(words)}</li>" for words in caution_words(cautions))}</ul>'
-
-
-def caution_words(cautions: Iterable[Any]) -> list[str]:
-    """Each caution as one text."""
-    out = []
-    for caution in cautions:
-        if isinstance(caution, Mapping):
-            title = str(caution.get("title") or caution.get("about") or "").rstrip(":")
-            text = str(caution.get("text") or caution.get("message") or "")
-            out.append(f"{title[:1].upper()}{title[1:]}: {text}" if title and text else title or text)
-        else:
-            out.append(str(caution))
-    return out
+def caution_list(cautions: Iterable[str]) -> str:
+    """Cautions, each a paragraph of a list."""
+    return f'<ul class="cautions">{"".join(f"<li>{escape(words)}</li>" for words in cautions)}</ul>'

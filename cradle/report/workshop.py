@@ -2,17 +2,25 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from io import BytesIO
 from typing import Any, Final
 
-from cradle.drawing.sheet import lay_out
+from cradle.drawing.sheet import View, lay_out
 from cradle.files.isolation import pdf_canvas
-from cradle.report.facts import Facts
-from cradle.report.judgement import Verdict, judge
-from cradle.report.tables import allowed_words, caution_words
-from cradle.report.workshop_paper import MARGIN_MM, PAGE_MM, printable
-from cradle.report.workshop_views import sheet_scale, side_by_side, stacked, stacked_scale
+from cradle.report.recommendation import Advised, recommendation
+from cradle.report.tables import allowed_words
+from cradle.report.workshop_views import (
+    MARGIN_MM,
+    PAGE_MM,
+    printable,
+    sheet_scale,
+    side_by_side,
+    stacked,
+    stacked_scale,
+)
+from cradle.result.made_holder import MadeHolder
+from cradle.result.measurements import ControlDimension
 from cradle.units import MM_PER
 
 _TEXT: Final = 2.9
@@ -20,7 +28,7 @@ _SMALL: Final = 2.1
 _BOX: Final = 15.0
 """Width of the box for a reading."""
 _NARROW_BOX: Final = 11.0
-_INKS: Final = {Verdict.PRINT: "#1d6b3a", Verdict.SLICES: "#8a5a00", Verdict.STOP: "#a3201d"}
+_INKS: Final = {Advised.PRINT: "#1d6b3a", Advised.SLICES: "#8a5a00", Advised.STOP: "#a3201d"}
 _MOST_CAUTIONS: Final = 12
 _MOST_STEPS: Final = 6
 _LAST_STEPS: Final = 4
@@ -31,31 +39,38 @@ _LEGIBLE: Final = 0.5
 _LEAST_ROW: Final = 4.2
 
 
-def workshop_pdf(facts: Facts) -> bytes:
-    """The page, vectors and words only, the same bytes every time."""
+def workshop_pdf(made: MadeHolder, views: Sequence[View]) -> bytes:
+    """The page, vectors and words only, the same bytes every time.
+
+    Parameters
+    ----------
+    made : MadeHolder
+    views : sequence of View
+        The plan, then a cut from the front and one from the right for each of the things.
+    """
     out = BytesIO()
     canvas = pdf_canvas(
         out,
         size_pt=(PAGE_MM[0] / MM_PER["pt"], PAGE_MM[1] / MM_PER["pt"]),
         compression=0,  # the page is short, and packing it takes longer than drawing it
     )
-    canvas.setTitle(printable(f"{facts.title}: workshop page"))
+    canvas.setTitle(printable(f"{made.title}: workshop page"))
     canvas.setAuthor("cradle")
     canvas.setViewerPreference("PrintScaling", "None")
     canvas.scale(1 / MM_PER["pt"], 1 / MM_PER["pt"])
-    top = _head(canvas, facts)
-    low = _cautions(canvas, facts)
-    views = facts.views[:_MOST_VIEWS]
-    scale = stacked_scale(views, room_mm=top - low)
+    top = _head(canvas, made)
+    low = _cautions(canvas, made.cautions)
+    shown = views[:_MOST_VIEWS]
+    scale = stacked_scale(shown, room_mm=top - low)
     if scale >= _LEGIBLE:
-        _readings(canvas, facts, top=top, low=low, columns=1)
-        stacked(canvas, views, scale=scale, top=top)
+        _readings(canvas, made.control, top=top, low=low, columns=1)
+        stacked(canvas, shown, scale=scale, top=top)
     else:
-        sheet = lay_out(views)
-        readings = -(-len(facts.summary["control_dimensions"]) // 2) * _LEAST_ROW + 12
+        sheet = lay_out(shown)
+        readings = -(-len(made.control) // 2) * _LEAST_ROW + 12
         scale = sheet_scale(sheet, room_mm=(top - low) - min(readings, (top - low) / 2))
         high = low + scale * sheet.size_mm[1] + 14
-        _readings(canvas, facts, top=top, low=high, columns=2)
+        _readings(canvas, made.control, top=top, low=high, columns=2)
         side_by_side(canvas, sheet, scale=scale, top=high)
     canvas.setFillColor("#57606a")
     canvas.setFont("Helvetica", 2.4)
@@ -67,28 +82,28 @@ def workshop_pdf(facts: Facts) -> bytes:
     return out.getvalue()
 
 
-def _head(canvas: Any, facts: Facts) -> float:
+def _head(canvas: Any, made: MadeHolder) -> float:
     """Name, clearance, verdict with its reason and steps; return where they end."""
-    judgement = judge(facts.summary, goal=facts.project.fit.chance, project_files=facts.project_files)
+    advice = recommendation(made)
     y = PAGE_MM[1] - MARGIN_MM - 5
     canvas.setFont("Helvetica-Bold", 5.5)
-    beside = canvas.stringWidth(facts.clearance_words, "Helvetica", 3.4) + 6
+    beside = canvas.stringWidth(made.clearance_words, "Helvetica", 3.4) + 6
     title = _cut_short(
-        canvas, f"Holder for: {facts.name}", width=PAGE_MM[0] - 2 * MARGIN_MM - beside, size=5.5
+        canvas, f"Holder for: {made.name}", width=PAGE_MM[0] - 2 * MARGIN_MM - beside, size=5.5
     )
     canvas.drawString(MARGIN_MM, y, title)
     canvas.setFont("Helvetica", 3.4)
-    canvas.drawRightString(PAGE_MM[0] - MARGIN_MM, y, facts.clearance_words)
+    canvas.drawRightString(PAGE_MM[0] - MARGIN_MM, y, made.clearance_words)
     y -= 9
-    canvas.setFillColor(_INKS[judgement.verdict])
+    canvas.setFillColor(_INKS[advice.advised])
     canvas.rect(MARGIN_MM, y - 2, 2.2, 7.5, stroke=0, fill=1)
     canvas.setFont("Helvetica-Bold", 6.0)
-    canvas.drawString(MARGIN_MM + 5, y, judgement.verdict.capitalize())
+    canvas.drawString(MARGIN_MM + 5, y, advice.advised.capitalize())
     canvas.setFillColor("#1f2328")
     y -= 6
     wide = PAGE_MM[0] - 2 * MARGIN_MM
-    y = _paragraph(canvas, judgement.reason, x=MARGIN_MM, y=y, width=wide, most=4)
-    steps = judgement.steps
+    y = _paragraph(canvas, advice.reason, x=MARGIN_MM, y=y, width=wide, most=4)
+    steps = advice.steps
     if len(steps) > _MOST_STEPS:  # the last ones say what to do with any holder
         steps = (*steps[: _MOST_STEPS - _LAST_STEPS], *steps[-_LAST_STEPS:])
     for number, step in enumerate(steps, start=1):
@@ -96,9 +111,9 @@ def _head(canvas: Any, facts: Facts) -> float:
     return y - 4
 
 
-def _cautions(canvas: Any, facts: Facts) -> float:
+def _cautions(canvas: Any, cautions: Sequence[str]) -> float:
     """The cautions in a frame at the foot of the page; return the height where it ends."""
-    words = caution_words(facts.summary.get("cautions") or [])[:_MOST_CAUTIONS]
+    words = cautions[:_MOST_CAUTIONS]
     low = MARGIN_MM
     if not words:
         return low
@@ -116,9 +131,10 @@ def _cautions(canvas: Any, facts: Facts) -> float:
     return high + 4
 
 
-def _readings(canvas: Any, facts: Facts, *, top: float, low: float, columns: int) -> None:
+def _readings(
+    canvas: Any, every: Sequence[ControlDimension], *, top: float, low: float, columns: int
+) -> None:
     """Control dimensions with a box for each reading, in one or two columns."""
-    every = facts.summary["control_dimensions"]
     most = max(1, int((top - low - 12) / _LEAST_ROW)) * columns
     rows = (
         every
@@ -139,7 +155,7 @@ def _readings(canvas: Any, facts: Facts, *, top: float, low: float, columns: int
 
 
 def _reading_column(
-    canvas: Any, rows: Sequence[Mapping[str, Any]], *, x: float, y: float, step: float, box: float
+    canvas: Any, rows: Sequence[ControlDimension], *, x: float, y: float, step: float, box: float
 ) -> None:
     canvas.setFont("Helvetica", 2.4)
     canvas.setFillColor("#57606a")
@@ -151,12 +167,12 @@ def _reading_column(
     canvas.setLineWidth(0.15)
     for row in rows:
         y -= step
-        _name(canvas, row["name"], x=x, y=y, width=29.0 if row["height_mm"] is not None else 41.0)
+        _name(canvas, row.name, x=x, y=y, width=29.0 if row.height_mm is not None else 41.0)
         canvas.setFont("Helvetica", _TEXT)
-        if row["height_mm"] is not None:
-            canvas.drawRightString(x + 40, y, f"{row['height_mm']:.2f}")
+        if row.height_mm is not None:
+            canvas.drawRightString(x + 40, y, f"{row.height_mm:.2f}")
         canvas.setFont("Helvetica-Bold", _TEXT)
-        canvas.drawRightString(x + 54, y, f"{row['length_mm']:.2f}")
+        canvas.drawRightString(x + 54, y, f"{row.length_mm:.2f}")
         canvas.setFont("Helvetica", 2.5)
         canvas.drawRightString(x + 75, y, allowed_words(row))
         canvas.rect(x + 77, y - 0.3 * step + 0.3, box, step - 1.0, stroke=1, fill=0)

@@ -1,4 +1,4 @@
-"""Plan and cuts on the workshop page, at a usual scale."""
+"""The workshop page's paper, and plan and cuts on it at a usual scale."""
 
 from __future__ import annotations
 
@@ -8,12 +8,19 @@ from typing import Any, Final
 from cradle.drawing.dimension_lines import drawn_dimension
 from cradle.drawing.sheet import Sheet, Stroke, View
 from cradle.geometry.arrays import Floats
-from cradle.report.workshop_paper import MARGIN_MM, PAGE_MM, printable
+from cradle.units import PAPER_MM
 
+PAGE_MM: Final = PAPER_MM["A4"]
+MARGIN_MM: Final = 14.0
 _SCALES: Final = (5.0, 2.0, 1.0, 0.5, 0.2, 0.1, 0.05, 0.02)
 """ISO 5455 (from memory): enlarged, full size, reduced."""
 _COLUMN: Final = 84.0
 _WIDTHS: Final = {Stroke.CUT: 0.4, Stroke.EDGE: 0.2, Stroke.WIDEST: 0.13, Stroke.CENTRE: 0.13}
+
+
+def printable(text: str) -> str:
+    """The text in letters that the page's built-in typeface has."""
+    return text.encode("cp1252", errors="replace").decode("cp1252")
 
 
 def stacked_scale(views: Sequence[View], *, room_mm: float) -> float:

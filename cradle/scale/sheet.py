@@ -20,7 +20,7 @@ import numpy as np
 from cradle.errors import CaptureError
 from cradle.files.isolation import pdf_canvas
 from cradle.geometry.arrays import Floats, frozen
-from cradle.units import MM_PER
+from cradle.units import MM_PER, PAPER_MM
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -61,13 +61,11 @@ class SheetDesign:
 
 
 SHEETS: Final[dict[str, SheetDesign]] = {
-    # ISO 216:2007: A4 is 210 × 297 mm
     "A4": SheetDesign(
-        name="A4", page_mm=(210.0, 297.0), squares=(17, 23), origin_mm=(11.5, 30.0), first_id=0
+        name="A4", page_mm=PAPER_MM["A4"], squares=(17, 23), origin_mm=(11.5, 30.0), first_id=0
     ),
-    # ANSI/ASME Y14.1 size A: 8.5 × 11 in
     "Letter": SheetDesign(
-        name="Letter", page_mm=(215.9, 279.4), squares=(17, 21), origin_mm=(14.45, 31.0), first_id=100
+        name="Letter", page_mm=PAPER_MM["Letter"], squares=(17, 21), origin_mm=(14.45, 31.0), first_id=100
     ),
 }
 """The two designs, by name."""

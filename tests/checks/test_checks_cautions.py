@@ -7,7 +7,7 @@ import pytest
 from stacked import UP, rectangle, stacked
 
 from cradle.checks.cautions import ALWAYS, cautions
-from cradle.checks.softening import heat_findings
+from cradle.checks.material import heat_findings
 from cradle.holder.holder import make_holder
 from cradle.pocket.clearance import clearance_profile
 from cradle.pocket.pocket import make_pocket

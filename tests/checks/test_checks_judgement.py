@@ -4,6 +4,7 @@ import numpy as np
 import pytest
 from sampling import surface_points, withdrawal_overlap_mm3
 from scipy.spatial import cKDTree
+from seated import seated
 from stacked import UP, circle, egg, rectangle, stacked, unit
 
 from cradle.checks.clearance import (
@@ -11,16 +12,17 @@ from cradle.checks.clearance import (
     least_gap,
     undercut_findings,
 )
-from cradle.checks.control import PocketToRead, control_dimensions
-from cradle.checks.flare import flared_block
+from cradle.checks.control import control_dimensions
 from cradle.checks.iso_286 import band_mm
-from cradle.checks.standing import Load, contact_points, standing, standing_findings, tip_angle
+from cradle.checks.standing import standing_findings
 from cradle.checks.walls import bed_findings, thinnest_wall, wall_findings
 from cradle.errors import HolderError
 from cradle.finding import Severity
 from cradle.geometry.mesh import centroid_mm, volume_mm3
 from cradle.geometry.solid import mesh_of, solid, transformed
+from cradle.holder.flare import flared_block
 from cradle.holder.holder import make_holder
+from cradle.holder.standing import Load, contact_points, standing, tip_angle
 from cradle.pocket.clearance import clearance_profile
 from cradle.pocket.pocket import make_pocket
 from cradle.pocket.survey import survey
@@ -181,7 +183,7 @@ def test_a_holder_larger_than_the_bed_fails_unless_a_quarter_turn_helps():
 
 def test_control_dimensions_are_the_section_plus_the_clearance_on_both_sides(holder, pocket):
     found = control_dimensions(
-        holder, [PocketToRead(pocket=pocket, heights_mm=(("low", 10.0), ("above", 35.0)))], block=BlockSpec()
+        holder, [(pocket, seated(pocket, {"low": 10.0, "above": 35.0}))], block=BlockSpec()
     )
     by_name = {c.name: c for c in found}
     slope = np.hypot(1, 4 / 40)
@@ -225,7 +227,7 @@ def test_the_band_follows_the_standard_s_formula():
 
 
 def test_calipers_read_what_the_printer_makes_of_a_file_widened_for_it(holder, pocket):
-    row = [PocketToRead(pocket=pocket, heights_mm=(("low", 10.0),))]
+    row = [(pocket, seated(pocket, {"low": 10.0}))]
     plain = {c.name: c for c in control_dimensions(holder, row, block=BlockSpec())}
     printed = {c.name: c for c in control_dimensions(holder, row, block=BlockSpec(), inside_error_mm=0.1)}
     name = "pocket width at low"

@@ -8,8 +8,8 @@ from sampling import surface_points
 from stacked import UP, circle, rectangle, stacked
 
 from cradle.checks.grip import engagement_findings, spacing_findings
-from cradle.checks.judging import in_thing_frame
 from cradle.checks.overhang import overhang_findings, overhangs
+from cradle.checks.shape import in_thing_frame
 from cradle.checks.thin_features import thin_findings, thin_parts
 from cradle.finding import Finding, Severity
 from cradle.geometry.mesh import corners
@@ -117,7 +117,7 @@ def test_places_are_told_in_the_thing_s_frame():
     matrix[:3, 3] = [1, 2, 5]
     here = Finding(code="a", severity=Severity.NOTE, message="m", place_mm=(1.0, 2.0, 9.0))
     nowhere = Finding(code="b", severity=Severity.NOTE, message="m")
-    moved_one, same = in_thing_frame([here, nowhere], holder_from_object=matrix)
+    moved_one, same = in_thing_frame([here, nowhere], print_from_thing=matrix)
     assert moved_one.place_mm == pytest.approx((0, 0, 4))
     assert same is nowhere
 

@@ -8,6 +8,7 @@ from cradle.errors import HolderError
 from cradle.finding import Severity
 from cradle.pipeline import make
 from cradle.project.reader import project_from_text
+from cradle.report.summary import summary_of
 
 TEXT = """\
 [object]
@@ -48,18 +49,18 @@ def test_what_hangs_on_a_wall_is_not_judged_by_how_it_stands(low):
     assert found["fixed-to-wall"].severity is Severity.NOTE
     assert "not judged" in found["fixed-to-wall"].message
     assert "tips" not in found
-    assert low.summary["fixed_to_wall"] is True
-    assert any(c.startswith("Wall plate:") for c in low.summary["cautions"])
+    assert summary_of(low)["fixed_to_wall"] is True
+    assert any(c.startswith("Wall plate:") for c in summary_of(low)["cautions"])
     free = made("tip_angle = 45")
     assert "tips" in codes(free)
     assert "fixed-to-wall" not in codes(free)
-    assert free.summary["fixed_to_wall"] is False
+    assert summary_of(free)["fixed_to_wall"] is False
 
 
 def test_a_low_plate_is_sound_and_keeps_the_gap(low):
-    assert low.summary["watertight"]
+    assert summary_of(low)["watertight"]
     assert low.own.gap.least_mm >= 0.35 - 0.005
-    assert low.summary["size_mm"][0] == pytest.approx(100)
+    assert summary_of(low)["size_mm"][0] == pytest.approx(100)
     assert not {"plate-thin", "plate-beside-unmeasured", "bed"} & set(codes(low))
 
 

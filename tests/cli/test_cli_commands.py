@@ -372,7 +372,7 @@ def test_impossible_geometry_gives_3(kind, tub, monkeypatch, capsys):
     def impossible(*_, **__):
         raise kind("the pocket breaks through the floor", where="block.floor", hint="raise it")
 
-    monkeypatch.setattr("cradle.pipeline.inspect_row", impossible)
+    monkeypatch.setattr("cradle.pipeline.model_row", impossible)
     code, lines = failing("make", tub, capsys=capsys)
     assert (code, lines) == (3, ["cradle: block.floor: the pocket breaks through the floor; raise it"])
 
@@ -440,7 +440,7 @@ def test_our_own_fault_gives_70_and_says_what_to_do(tub, monkeypatch, capsys):
     def broken(*_, **__):
         raise ZeroDivisionError("division by zero")
 
-    monkeypatch.setattr("cradle.pipeline.inspect_row", broken)
+    monkeypatch.setattr("cradle.pipeline.model_row", broken)
     code, (line,) = failing("check", tub, capsys=capsys)
     assert code == 70
     assert "our own fault: ZeroDivisionError: division by zero; please report it" in line
@@ -457,7 +457,7 @@ def test_an_interruption_is_told_without_a_traceback(tub, monkeypatch, capsys):
     def interrupted(*_, **__):
         raise KeyboardInterrupt
 
-    monkeypatch.setattr("cradle.pipeline.inspect_row", interrupted)
+    monkeypatch.setattr("cradle.pipeline.model_row", interrupted)
     assert main(["check", str(tub)]) == 130
     assert "Traceback" not in capsys.readouterr().err
 

@@ -5,7 +5,8 @@ import pytest
 from stacked import circle
 
 from cradle.export.drawing import NamedRing
-from cradle.export.paper import OVERLAP_MM, PAGES_MM, paper_pdf, tiled
+from cradle.export.paper import OVERLAP_MM, paper_pdf, tiled
+from cradle.units import PAPER_MM
 
 pypdf = pytest.importorskip("pypdf")
 MM = 72 / 25.4
@@ -71,7 +72,7 @@ def test_one_page_for_each_height():
 
 def test_a_large_outline_is_covered_by_overlapping_pages():
     ring = circle(190, squash=0.8)
-    windows = tiled(ring, page_mm=PAGES_MM["A4"])
+    windows = tiled(ring, page_mm=PAPER_MM["A4"])
     assert len(windows) > 1
     reader = pypdf.PdfReader(io.BytesIO(paper_pdf([named(ring)], page="A4", title="vase")))
     assert len(reader.pages) == len(windows)

@@ -8,9 +8,10 @@ import pytest
 from cradle.cli.main import main
 from cradle.fit.advice import MOST_MM
 from cradle.fit.assessment import clearance_for
-from cradle.pipeline import build, inspect, inspect_row
+from cradle.pipeline import build, model_row, model_thing
 from cradle.project.reader import read_project
 from cradle.project.trial_log import own_trials, read_row_trials, read_trials
+from cradle.report.summary import summary_of
 
 TEXT = """
 [object]
@@ -52,12 +53,12 @@ def written(tmp_path):
 
 def built(file, **asked):
     project = read_project(file)
-    return build(inspect_row(project, trials=read_row_trials(project)), **asked)
+    return build(model_row(project, trials=read_row_trials(project)), **asked)
 
 
 def learned_by(file):
     project = read_project(file)
-    return inspect(project, trials=own_trials(read_trials(project.folder), project.file)).learned
+    return model_thing(project, trials=own_trials(read_trials(project.folder), project.file)).learned
 
 
 def codes(made):
@@ -65,59 +66,59 @@ def codes(made):
 
 
 def test_the_summary_holds_chance_and_curve(written):
-    made = build(inspect_row(read_project(written())))
-    fit = made.summary["fit"]
-    assert 0 < made.summary["chance_of_fit"] < 1
-    assert made.summary["chance_of_fit"] == pytest.approx(made.own.verdict.chance.chance, abs=1e-4)
+    made = build(model_row(read_project(written())))
+    fit = summary_of(made)["fit"]
+    assert 0 < summary_of(made)["chance_of_fit"] < 1
+    assert summary_of(made)["chance_of_fit"] == pytest.approx(made.own.assessment.chance.chance, abs=1e-4)
     shares = [row["chance"] for row in fit["curve"]]
     assert shares == sorted(shares)
     at = [row["clearance_mm"] for row in fit["curve"]]
-    assert made.summary["chance_of_fit"] == pytest.approx(shares[at.index(0.4)], abs=1e-3)
-    assert json.dumps(made.summary, allow_nan=False)
+    assert summary_of(made)["chance_of_fit"] == pytest.approx(shares[at.index(0.4)], abs=1e-3)
+    assert json.dumps(summary_of(made), allow_nan=False)
 
 
 def test_auto_reaches_the_chance_and_says_what_drives_it(written):
-    made = build(inspect_row(read_project(written(clearance='"auto"'))))
-    assert made.summary["chance_of_fit"] >= 0.95
+    made = build(model_row(read_project(written(clearance='"auto"'))))
+    assert summary_of(made)["chance_of_fit"] >= 0.95
     assert "clearance-chosen" in codes(made)
     assert made.own.gap.least_mm >= made.own.clearance.least_mm + 0.08 - 0.005
     assert 0.1 < made.own.clearance.least_mm < 1.5
-    sure = build(inspect_row(read_project(written(clearance='"auto"\nchance = 0.5'))))
+    sure = build(model_row(read_project(written(clearance='"auto"\nchance = 0.5'))))
     assert sure.own.clearance.clearances_mm.sum() < made.own.clearance.clearances_mm.sum()
 
 
 def test_careful_measuring_needs_less_clearance(written):
     careful = "trace = 0.03\ncalipers = 0.01\nheights = 0.1\nplacing = 0.02\nbetween = 0.02\ninside = 0.01"
-    rough = build(inspect_row(read_project(written(clearance='"auto"'))))
-    fine = build(inspect_row(read_project(written(clearance='"auto"', spread=careful))))
+    rough = build(model_row(read_project(written(clearance='"auto"'))))
+    fine = build(model_row(read_project(written(clearance='"auto"', spread=careful))))
     assert fine.own.clearance.greatest_mm < 0.5 * rough.own.clearance.greatest_mm
 
 
 def test_a_small_clearance_is_warned_of(written):
-    made = build(inspect_row(read_project(written(clearance="0.05"))))
+    made = build(model_row(read_project(written(clearance="0.05"))))
     assert {"chance-low", "clearance-under-printer"} <= codes(made)
     low = next(f for f in made.findings if f.code == "chance-low")
     assert low.measured is not None
     assert low.measured < 20
     assert "section" in low.message
     assert "would reach 95 %" in low.advice
-    wide = build(inspect_row(read_project(written(clearance="1.5"))))
+    wide = build(model_row(read_project(written(clearance="1.5"))))
     assert not {"chance-low", "clearance-under-printer"} & codes(wide)
 
 
 def test_no_clearance_is_named_that_holds_nothing(written):
-    made = build(inspect_row(read_project(written(clearance="0.05", spread="heights = 5\nplacing = 5"))))
+    made = build(model_row(read_project(written(clearance="0.05", spread="heights = 5\nplacing = 5"))))
     low = next(f for f in made.findings if f.code == "chance-low")
-    assert made.own.verdict.chance.curve[-1][0] > MOST_MM
+    assert made.own.assessment.chance.curve[-1][0] > MOST_MM
     assert "would reach" not in low.advice
-    assert clearance_for(made.own.verdict.chance, goal=low.measured / 100) is not None
+    assert clearance_for(made.own.assessment.chance, goal=low.measured / 100) is not None
 
 
 def test_room_between_sections_chosen_by_the_program_raises_the_chance(written):
-    plain = build(inspect_row(read_project(written())))
-    relieved = build(inspect_row(read_project(written(between='"auto"'))))
+    plain = build(model_row(read_project(written())))
+    relieved = build(model_row(read_project(written(between='"auto"'))))
     assert relieved.own.clearance.between_mm.max() > 0.05
-    assert relieved.summary["chance_of_fit"] > plain.summary["chance_of_fit"]
+    assert summary_of(relieved)["chance_of_fit"] > summary_of(plain)["chance_of_fit"]
     assert (
         relieved.own.pocket.undercut.depth_mm
         <= plain.own.pocket.undercut.depth_mm + relieved.own.clearance.between_mm.max()
@@ -139,10 +140,10 @@ def test_spreads_of_nothing_fit_for_certain(written):
             "repeat",
         )
     )
-    made = build(inspect_row(read_project(written(clearance="0.3", spread=nothing))))
-    assert made.summary["chance_of_fit"] == 1
+    made = build(model_row(read_project(written(clearance="0.3", spread=nothing))))
+    assert summary_of(made)["chance_of_fit"] == 1
     # the pocket has 0.3 mm all round: nothing but the calipers' own error is left
-    assert made.own.verdict.chance.play_mm == pytest.approx(0.6, abs=0.05)
+    assert made.own.assessment.chance.play_mm == pytest.approx(0.6, abs=0.05)
 
 
 def test_a_trial_changes_the_next_holder_and_can_be_taken_back(written, capsys):
@@ -154,7 +155,7 @@ def test_a_trial_changes_the_next_holder_and_can_be_taken_back(written, capsys):
     (kept,) = read_trials(file.parent)
     assert kept.gap_mm == pytest.approx(0.48)
     after = built(file)
-    wider = [c["gap_mm"] for c in after.summary["fit"]["trials"]["corrections"]]
+    wider = [c["gap_mm"] for c in summary_of(after)["fit"]["trials"]["corrections"]]
     assert wider[1] > 0.1
     assert wider[1] > wider[0]
     grown = after.control[2].length_mm - before.control[2].length_mm
@@ -174,12 +175,12 @@ def test_trials_that_use_up_the_whole_clearance_are_told(written, capsys):
     for _ in range(3):
         assert main(["trial", str(file), "--seen", "loose", "--section", "belly", "--clearance", "0.1"]) == 0
     made = built(file)
-    assert made.own.learned.corrections_mm[1] < -0.1
+    assert made.own.model.learned.corrections_mm[1] < -0.1
     assert made.own.wanted.clearances_mm[1] == pytest.approx(0.08)  # the printer's inside error alone
     (found,) = (f for f in made.findings if f.code == "correction-capped")
     assert "a clearance of 0 is used" in found.message
     assert "'belly'" in found.message
-    assert found.measured == pytest.approx(min(made.own.learned.corrections_mm))
+    assert found.measured == pytest.approx(min(made.own.model.learned.corrections_mm))
     roomy = built(file, clearance_mm=0.6)
     assert roomy.own.wanted.clearances_mm[1] < 0.68
     assert "correction-capped" not in codes(roomy)

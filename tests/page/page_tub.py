@@ -56,7 +56,7 @@ class Maker:
     async def opens(self):
         await self.user.open("/")
         if self.state.tabs:
-            await self.until(lambda: self.tab.look is not None and "building" not in self.text("busy"))
+            await self.until(lambda: self.tab.preview is not None and "building" not in self.text("busy"))
 
     async def until(self, said):
         for _ in range(int(PATIENCE_S / 0.05)):

@@ -131,6 +131,6 @@ def test_a_worker_that_died_is_replaced(tub, worker):
             worker._process.join()
             maker.sets("fit.clearance", 0.5)
             await maker.settled()
-            return maker.tab.look.summary["clearance_asked_mm"]
+            return maker.tab.preview.asked_mm
 
     assert asyncio.run(write()) == 0.5

@@ -2,11 +2,18 @@
 
 import asyncio
 import difflib
+import re
 
+import numpy as np
+from made_demos import parts_of
 from page_tub import TUB, a_maker
 
 from cradle.pipeline import make
 from cradle.project.reader import read_project
+
+
+def width_mm(preview):
+    return float(re.search(r"<dt>size</dt><dd>([0-9.]+) × ", preview.parts["figures"])[1])
 
 
 def test_the_page_opens_with_the_verdict_and_all_figures(tub, worker):
@@ -31,10 +38,10 @@ def test_a_clearance_is_shown_at_once_and_then_as_built(tub, worker):
     async def move():
         async with a_maker(tub, worker=worker) as maker:
             await maker.opens()
-            before = maker.tab.look
+            before = maker.tab.preview
             maker.sets("clearance-slider", 0.5)
             await asyncio.sleep(0.02)
-            assert maker.tab.look is before  # not built yet
+            assert maker.tab.preview is before  # not built yet
             assert maker.text("glance").startswith("At 0.50 mm per side it goes in")
             assert "is being built" in maker.text("sections")
             assert (
@@ -43,12 +50,14 @@ def test_a_clearance_is_shown_at_once_and_then_as_built(tub, worker):
             assert maker.number("fit.clearance") == 0.5  # the number goes with the slider
             guessed = int(maker.text("glance").split("about ")[1].split(" of")[0])
             await maker.settled()
-            built = maker.tab.look.summary
-            assert built["clearance_asked_mm"] == 0.5
-            assert built["clearance_least_mm"] >= 0.495
-            assert built["size_mm"][0] > before.summary["size_mm"][0] + 0.25
-            assert built["chance_of_fit"] > before.summary["chance_of_fit"]
-            assert abs(100 * built["chance_of_fit"] - guessed) <= 3  # the guess was a fair one
+            built = maker.tab.preview
+            assert built.asked_mm == 0.5
+            assert re.search(
+                r"least gap measured, per side</dt><dd>(at least )?0\.5[01] mm", built.parts["figures"]
+            )
+            assert width_mm(built) > width_mm(before) + 0.15
+            assert built.chance > before.chance
+            assert abs(100 * built.chance - guessed) <= 3  # the guess was a fair one
             assert "0.50 mm" in maker.text("figures")
             assert "is being built" not in maker.text("sections")
             assert maker.text("busy") == "These values are not in the project file yet."
@@ -69,19 +78,19 @@ def test_the_block_follows_and_is_what_the_pipeline_makes(tub, worker):
             ):
                 maker.sets(f"block.{key}", value)
             await maker.settled()
-            return maker.tab.look.summary, maker.tab.moved
+            return maker.tab.preview.parts, maker.tab.moved
 
     shown, moved = asyncio.run(move())
     assert len(moved) == 5
     file = tub.with_name("other.toml")
     text = TUB.replace("height = 25  ", "height = 45\nwall = 4\nfloor = 6\nflare = 3\nlead_in = 2\n#")
     file.write_text(text, encoding="utf-8")
-    summary = make(read_project(file)).summary
-    assert shown["size_mm"] == summary["size_mm"]
-    assert shown["size_mm"][2] > 50
-    assert {k: v for k, v in shown.items() if k != "findings"} == {
-        k: v for k, v in summary.items() if k != "findings"
-    }
+    made = make(read_project(file))
+    assert np.ptp(made.holder.mesh.vertices_mm[:, 2]) > 50
+    parts = parts_of(made)
+    assert len(parts) > 10
+    for name in parts.keys() - {"findings", "verdict", "steps"}:  # these name the project's file
+        assert shown[name] == parts[name], name
 
 
 def test_of_many_moves_only_the_last_is_built(tub, worker):
@@ -94,7 +103,7 @@ def test_of_many_moves_only_the_last_is_built(tub, worker):
                 seen.append(asyncio.ensure_future(maker.tab.see()))
                 await asyncio.sleep(0.25)  # longer than the pause: each is on its way when the next comes
             assert await asyncio.gather(*seen) == [False, False, True]
-            assert maker.tab.look.summary["clearance_asked_mm"] == 0.5
+            assert maker.tab.preview.asked_mm == 0.5
 
     asyncio.run(move())
 
@@ -197,7 +206,7 @@ def test_two_tabs_do_not_write_over_each_other(tub, worker):
             first.move("fit.clearance", 0.40)
             second.move("fit.clearance", 0.50)
             assert await asyncio.gather(first.see(), second.see()) == [True, True]
-            assert [t.look.summary["clearance_asked_mm"] for t in (first, second)] == [0.40, 0.50]
+            assert [t.preview.asked_mm for t in (first, second)] == [0.40, 0.50]
             assert (await first.keep()).startswith("Kept")
             assert "nothing was kept" in await second.keep()
             assert read_project(tub).fit.clearance_mm == 0.40
@@ -215,11 +224,11 @@ def test_a_clearance_left_to_the_program_is_shown_and_can_be_moved(tub, worker):
     async def move():
         async with a_maker(tub, worker=worker) as maker:
             await maker.opens()
-            taken = maker.tab.look.taken_mm["fit.clearance"]
+            taken = maker.tab.preview.taken_mm["fit.clearance"]
             assert maker.number("fit.clearance") == taken
             maker.sets("fit.clearance", 0.3)
             await maker.settled()
-            assert maker.tab.look.summary["clearance_asked_mm"] == 0.3
+            assert maker.tab.preview.asked_mm == 0.3
             await maker.presses("as in the project file")
             await maker.settled()
             assert maker.tab.moved == {}

@@ -2,17 +2,18 @@
 
 import asyncio
 
+import pytest
 from made_demos import DEMOS
 
-from cradle.page.jobs import PLACES, Answer, Hands, Job, Task
-from cradle.page.preview import Look
+from cradle.page.jobs import PLACES, Answer, Builder, Job, Task
+from cradle.page.preview import Preview
 from cradle.page.worker import Worker
 from cradle.project.reader import text_of
 
 OCARINA = DEMOS / "ocarina" / "holder.toml"
 
 
-def job(*, ticket=0, tab=1, task=Task.LOOK, text=None):
+def job(*, ticket=0, tab=1, task=Task.PREVIEW, text=None):
     text = text_of(OCARINA) if text is None else text
     return Job(task=task, tab=tab, ticket=ticket, text=text, file=OCARINA, folder=OCARINA.parent)
 
@@ -29,23 +30,23 @@ def test_an_old_request_is_dropped_before_and_while_it_is_built():
 
     never = [0] * PLACES
     never[1] = 7
-    assert Hands(never).answer(job(ticket=6)) == Answer()
+    assert Builder(never).answer(job(ticket=6)) == Answer()
     newest = Newest()
-    assert Hands(newest).answer(job(ticket=1)) == Answer()
+    assert Builder(newest).answer(job(ticket=1)) == Answer()
     assert newest.asked == 6
 
 
-def test_hands_keep_what_they_built_and_answer_mistakes_in_sentences():
-    hands = Hands([0] * PLACES)
-    first = hands.answer(job()).result
-    assert isinstance(first, Look)
-    assert hands.answer(job(task=Task.REPORT)).result.startswith(b"<!DOCTYPE html>")
-    made = hands._made
-    assert hands.answer(job()).result.summary is first.summary  # not built again
-    assert hands._made is made
-    (said,) = hands.answer(job(text="[fit]\nclearance = -1\n[[section]]\n")).refused[:1]
+def test_the_builder_keeps_what_it_built_and_answer_mistakes_in_sentences():
+    builder = Builder([0] * PLACES)
+    first = builder.answer(job()).result
+    assert isinstance(first, Preview)
+    assert builder.answer(job(task=Task.REPORT)).result.startswith(b"<!DOCTYPE html>")
+    made = builder._made
+    assert builder.answer(job()).result.sections is first.sections  # not built again
+    assert builder._made is made
+    (said,) = builder.answer(job(text="[fit]\nclearance = -1\n[[section]]\n")).refused[:1]
     assert said.endswith(".")
-    assert hands.answer(job()).result.summary is first.summary
+    assert builder.answer(job()).result.sections is first.sections
 
 
 def test_a_worker_that_is_stopped_leaves_nobody_waiting():
@@ -73,10 +74,10 @@ def test_a_drawing_that_was_drawn_again_is_read_again(tmp_path):
 
     text = "".join(f'[[section]]\nheight = {h}\noutline = "square.csv"\n' for h in (0, 40))
     asked = Job(
-        task=Task.LOOK, tab=1, ticket=0, text=text, file=tmp_path / "holder.toml", folder=tmp_path / "out"
+        task=Task.PREVIEW, tab=1, ticket=0, text=text, file=tmp_path / "holder.toml", folder=tmp_path / "out"
     )
-    hands = Hands([0] * PLACES)
+    builder = Builder([0] * PLACES)
     drawn(20)
-    assert hands.answer(asked).result.summary["sections"][0]["traced_mm"] == [40.0, 40.0]
+    assert builder.answer(asked).result.sections[0].traced_mm == pytest.approx((40.0, 40.0))
     drawn(25.5)
-    assert hands.answer(asked).result.summary["sections"][0]["traced_mm"] == [51.0, 51.0]
+    assert builder.answer(asked).result.sections[0].traced_mm == pytest.approx((51.0, 51.0))

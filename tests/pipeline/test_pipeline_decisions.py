@@ -12,8 +12,10 @@ import cradle.pipeline
 from cradle.fit import contact_points
 from cradle.pipeline import make
 from cradle.pocket import pocket, way_out
+from cradle.project.project import TRIALS_FILE
 from cradle.project.reader import read_project
-from cradle.project.trial_log import TRIALS_FILE, read_row_trials
+from cradle.project.trial_log import read_row_trials
+from cradle.report.summary import summary_of
 
 PACKAGE = Path(cradle.pipeline.__file__).parent.parent
 LEANING = """
@@ -84,11 +86,11 @@ def test_pocket_and_chance_of_fit_go_by_one_way_out(project, monkeypatch):
 def test_the_way_out_found_is_as_good_as_the_same_way_out_given(project):
     auto = make(project)
     given = make(replace(project, fit=replace(project.fit, lift_out=tuple(auto.own.insertion.tolist()))))
-    assert given.summary["chance_of_fit"] == auto.summary["chance_of_fit"]
-    assert given.summary["fit"]["curve"] == auto.summary["fit"]["curve"]
-    assert given.summary["undercut_mm"] == pytest.approx(auto.summary["undercut_mm"], abs=1e-6)
+    assert summary_of(given)["chance_of_fit"] == summary_of(auto)["chance_of_fit"]
+    assert summary_of(given)["fit"]["curve"] == summary_of(auto)["fit"]["curve"]
+    assert summary_of(given)["undercut_mm"] == pytest.approx(summary_of(auto)["undercut_mm"], abs=1e-6)
     upright = make(replace(project, fit=replace(project.fit, lift_out=(0.0, 0.0, 1.0))))
-    assert upright.summary["chance_of_fit"] != auto.summary["chance_of_fit"]
+    assert summary_of(upright)["chance_of_fit"] != summary_of(auto)["chance_of_fit"]
 
 
 def test_one_module_alone_looks_for_the_easiest_direction():
@@ -104,9 +106,9 @@ def test_one_module_alone_looks_for_the_easiest_direction():
 def test_trials_are_read_at_the_door_and_count_where_they_are_passed_in(project):
     (project.folder / TRIALS_FILE).write_text(TRIAL, encoding="utf-8")
     silent, told = make(project), make(project, trials=read_row_trials(project))
-    assert silent.own.learned.count == 0
-    assert told.own.learned.count == 1
-    assert told.own.learned.corrections_mm[0] > 0.01
+    assert silent.own.model.learned.count == 0
+    assert told.own.model.learned.count == 1
+    assert told.own.model.learned.corrections_mm[0] > 0.01
     for module in vars(cradle.pipeline).values():
         if source.ismodule(module):
             assert not {"read_trials", "read_row_trials"} & set(vars(module))
@@ -120,4 +122,18 @@ def test_the_things_of_a_row_have_the_trials_of_their_own_folders(project):
     project.file.write_text(f'{LEANING}[row]\nthings = ["beside/other.toml"]\n', encoding="utf-8")
     row = read_project(project.file)
     made = make(row, trials=read_row_trials(row))
-    assert [thing.learned.count for thing in made.things] == [0, 1]
+    assert [thing.model.learned.count for thing in made.things] == [0, 1]
+
+
+def test_the_summary_is_written_at_the_end_and_read_by_nothing():
+    writers = {"pipeline/output_files.py", "cli/show.py", "cli/show_trial.py", "cli/trace.py"}
+    seen = set()
+    for file in PACKAGE.rglob("*.py"):
+        inner = file.relative_to(PACKAGE).as_posix()
+        for node in ast.walk(ast.parse(file.read_text(encoding="utf-8"))):
+            if isinstance(node, ast.ImportFrom) and node.module == "cradle.report.summary":
+                seen.add(inner)
+            if isinstance(node, ast.Attribute):
+                assert node.attr != "summary", f"{inner}:{node.lineno}"
+    assert seen <= writers
+    assert "pipeline/output_files.py" in seen

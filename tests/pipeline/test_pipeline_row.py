@@ -7,13 +7,14 @@ import pytest
 import trimesh
 from sampling import withdrawal_overlap_mm3
 
-from cradle.checks.standing import Load, standing, tip_angle
 from cradle.cli.main import main
 from cradle.errors import HolderError, InputError, ProjectError
 from cradle.geometry.mesh import bounds_mm
 from cradle.geometry.solid import cut_regions, solid, transformed
-from cradle.pipeline import inspect_row, make
+from cradle.holder.standing import Load, standing, tip_angle
+from cradle.pipeline import make, model_row
 from cradle.project.reader import project_from_text, read_project
+from cradle.report.summary import summary_of
 
 BARE = "corner = 0\nchamfer = 0\nlead_in = 0\n"
 
@@ -69,8 +70,8 @@ def three(tmp_path_factory):
 def test_alike_things_stand_a_pocket_and_a_gap_apart(three):
     # a pocket is the thing and its clearance on both sides, between two of them the gap is left
     assert middles(three) == pytest.approx([0.0, 36.8, 73.6], abs=0.08)
-    assert three.summary["pockets"] == 3
-    assert three.summary["wall_between_mm"] == pytest.approx(6.0, abs=0.01)
+    assert summary_of(three)["pockets"] == 3
+    assert summary_of(three)["wall_between_mm"] == pytest.approx(6.0, abs=0.01)
     width, depth, height = np.ptp(bounds_mm(three.holder.mesh), axis=0)
     assert width == pytest.approx(3 * 30.8 + 2 * 6 + 2 * 4, abs=0.12)
     assert depth == pytest.approx(30.8 + 2 * 4, abs=0.06)
@@ -90,11 +91,11 @@ def test_the_volume_is_the_box_less_three_cylinders(three):
 
 def test_every_one_keeps_its_clearance_and_comes_out(three):
     (held,) = three.things
-    body = solid(held.body.mesh, where="body")
+    body = solid(held.model.body.mesh, where="body")
     holder = trimesh.Trimesh(three.holder.mesh.vertices_mm, three.holder.mesh.faces, process=False)
     wall = trimesh.proximity.ProximityQuery(holder)
     for place in held.places(three.holder):
-        ring = held.body.rings_mm[0]
+        ring = held.model.body.rings_mm[0]
         low = np.column_stack([ring, np.full(len(ring), 12.0)]) @ place[:3, :3].T + place[:3, 3]
         _, away, _ = wall.on_surface(low[::40])
         assert away.min() >= 0.4 - 0.005  # by trimesh's own search for the nearest triangle
@@ -108,9 +109,9 @@ def test_one_of_a_row_is_no_row(written):
     plain = made_of(written, tin(30))
     row = made_of(written, tin(30, extra="[row]\ncount = 1\n"))
     assert np.array_equal(plain.holder.mesh.vertices_mm, row.holder.mesh.vertices_mm)
-    assert row.summary == plain.summary
-    assert plain.summary["wall_between_mm"] is None
-    assert len(plain.summary["things"]) == 1
+    assert summary_of(row) == summary_of(plain)
+    assert summary_of(plain)["wall_between_mm"] is None
+    assert len(summary_of(plain)["things"]) == 1
 
 
 def test_the_gap_is_the_wall_where_none_is_given(written):
@@ -152,13 +153,13 @@ def test_different_things_each_have_their_own_pocket(pair):
         r.area for r in cut_regions(made.holder.cavity.solid, np.array([half_way - made.holder.lift_mm]))
     )
     assert area == pytest.approx(2 * np.pi * 15.4**2 + np.pi * 22.6 * 10.6, rel=0.005)
-    asked = [row["clearance_asked_mm"] for row in made.summary["things"]]
+    asked = [row["clearance_asked_mm"] for row in summary_of(made)["things"]]
     assert asked == [0.4, 0.6]
     assert all(
-        row["clearance_least_mm"] >= row["clearance_asked_mm"] - 0.005 for row in made.summary["things"]
+        row["clearance_least_mm"] >= row["clearance_asked_mm"] - 0.005 for row in summary_of(made)["things"]
     )
-    chances = [row["chance_of_fit"] for row in made.summary["things"]]
-    assert made.summary["chance_of_fit"] == pytest.approx(chances[0] * chances[1], abs=2e-4)
+    chances = [row["chance_of_fit"] for row in summary_of(made)["things"]]
+    assert summary_of(made)["chance_of_fit"] == pytest.approx(chances[0] * chances[1], abs=2e-4)
 
 
 def test_calipers_are_told_which_pocket_is_meant(pair):
@@ -276,7 +277,7 @@ def test_a_row_has_no_more_than_it_can(written):
 
 
 def test_too_little_between_pockets_is_told_before_any_work(written):
-    row = inspect_row(read_project(written(tin(30, extra="[block]\nlead_in = 2\n[row]\ncount = 2\n"))))
+    row = model_row(read_project(written(tin(30, extra="[block]\nlead_in = 2\n[row]\ncount = 2\n"))))
     from cradle.pipeline import build
 
     with pytest.raises(HolderError, match=r"row.gap: 3 mm between pockets .* leaves a ridge of -1 mm"):
@@ -292,27 +293,27 @@ def test_a_thing_that_is_not_there(written, capsys):
 def test_a_project_is_not_beside_itself(written):
     file = written(tin(30, extra='[row]\nthings = ["holder.toml"]\n'))
     with pytest.raises(InputError, match=r"row.things\[1\]: found the project's own file; .* row.count"):
-        inspect_row(read_project(file))
+        model_row(read_project(file))
 
 
 def test_a_mistake_in_another_file_names_that_file(written):
     written(tin(-3), "bad.toml")
     file = written(tin(30, extra='[row]\nthings = ["bad.toml"]\n'))
     with pytest.raises(ProjectError, match=r"bad.toml: line \d+: section\[1\].measured.width"):
-        inspect_row(read_project(file))
+        model_row(read_project(file))
 
 
 def test_the_same_file_named_twice_is_read_once(written):
     written(tin(20, name="small"), "small.toml")
     file = written(tin(30, extra='[row]\nthings = ["small.toml", "./small.toml"]\n'))
-    row = inspect_row(read_project(file))
+    row = model_row(read_project(file))
     assert row.order == (0, 1, 1)
     assert len(row.things) == 2
 
 
 def test_things_of_one_name_are_told_apart(written):
     written(tin(20), "small.toml")
-    row = inspect_row(read_project(written(tin(30, extra='[row]\nthings = ["small.toml"]\n'))))
+    row = model_row(read_project(written(tin(30, extra='[row]\nthings = ["small.toml"]\n'))))
     assert len(set(row.labels)) == 2
     assert row.slugs == ("tin", "tin-2")
 
@@ -381,7 +382,7 @@ def test_a_tall_thing_two_places_off_is_seen_on_the_way_out(written):
 
 def test_the_way_out_is_told_in_the_thing_s_own_frame(written):
     made = made_of(written, tin(30, extra="lift_out = [0, 0.1, 1]\n[block]\nheight = 20\nlean = 15\n"))
-    told = np.array(made.summary["insertion"])
+    told = np.array(summary_of(made)["insertion"])
     assert told == pytest.approx(np.array([0, 0.1, 1]) / np.hypot(1, 0.1), abs=1e-6)
 
 
@@ -418,7 +419,7 @@ def test_a_stated_height_counts_for_standing(written):
     tall = f"[object]\nmass = 2000\nheight = 400\n{cup}\n[block]\nheight = 30\n"
     given = tall.replace("height = 400", "height = 400\nbalance = [0, 0, 200]", 1)
     short = tall.replace("height = 400\n", "", 1)
-    angles = [made_of(written, text).summary["tip_angle_deg"] for text in (tall, given, short)]
+    angles = [summary_of(made_of(written, text))["tip_angle_deg"] for text in (tall, given, short)]
     assert angles[0] == pytest.approx(angles[1], abs=1.0)  # a straight thing balances half way up
     assert angles[2] > 3 * angles[0]
 
@@ -430,7 +431,7 @@ def test_another_thing_s_own_block_is_not_looked_at(written):
     written(high, "high.toml")
     row = '[row]\nthings = ["high.toml"]\n'
     made = made_of(written, tin(30, extra=f"[block]\nheight = 50\n{row}"))
-    assert made.summary["pockets"] == 2
+    assert summary_of(made)["pockets"] == 2
     with pytest.raises(
         ProjectError, match=r"high.toml: block.height: 30.0 mm is not above the lowest section"
     ):
@@ -453,14 +454,14 @@ def test_a_holder_that_fits_the_bed_askew_may_be_printed(written):
     made = made_of(
         written, tin(30, extra="[printer]\nbed = [105, 105, 100]\n[block]\nwall = 4\n[row]\ncount = 3\n")
     )
-    assert max(made.summary["size_mm"][:2]) > 105
+    assert max(summary_of(made)["size_mm"][:2]) > 105
     assert [f.code for f in made.findings if f.code.startswith("bed")] == ["bed-turned"]
 
 
 def test_the_floor_left_over_a_recess_is_the_thinnest(written):
     magnet = '[[opening]]\nkind = "magnet"\ndiameter = 10\ndepth = 3\n'
     made = made_of(written, tin(30, extra=f"[block]\nheight = 30\nfloor = 4\n{magnet}"))
-    assert made.summary["floor_least_mm"] == pytest.approx(0.8, abs=0.02)
+    assert summary_of(made)["floor_least_mm"] == pytest.approx(0.8, abs=0.02)
     (near,) = [f for f in made.findings if f.code == "recess-near-pocket"]
     assert "0.1 mm thicker" in near.advice
 
@@ -479,5 +480,5 @@ def test_a_thing_that_ends_below_the_rim_is_told_and_not_judged_above_its_end(wr
     )
     made = made_of(written, low)
     assert "thing-below-rim" in {f.code for f in made.findings}
-    assert made.own.learned.model.places.heights_mm.max() <= 10
-    assert made.summary["chance_of_fit"] > 0.8
+    assert made.own.model.learned.model.places.heights_mm.max() <= 10
+    assert summary_of(made)["chance_of_fit"] > 0.8

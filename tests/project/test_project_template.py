@@ -16,6 +16,7 @@ from cradle.project.section import DRAWING, DRAWING_ENDINGS, MeasuredSource
 from cradle.project.template import project_template, start_project
 from cradle.project.thing import Hazard
 from cradle.project.view import SeenFrom, ViewScale
+from cradle.report.summary import summary_of
 
 
 def test_the_new_project_reads_back(tmp_path):
@@ -142,8 +143,8 @@ def test_the_new_project_can_be_made_as_it_stands():
     from cradle.finding import Severity
 
     made = pipeline.make(project_from_text(project_template(name="x"), file=Path("holder.toml")))
-    assert made.summary["watertight"] is True
-    assert made.summary["volume_cm3"] > 10
+    assert summary_of(made)["watertight"] is True
+    assert summary_of(made)["volume_cm3"] > 10
     assert made.own.gap.least_mm >= 0.35 - 0.005
     # its invented sizes are known too little for the clearance, and that is told
     told = [finding for finding in made.findings if finding.code != "chance-low"]

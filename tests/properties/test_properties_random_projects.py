@@ -16,6 +16,7 @@ from cradle.errors import GeometryError, InputError
 from cradle.geometry.mesh import component_count, edge_statistics, volume_mm3
 from cradle.pipeline import make
 from cradle.project.reader import project_from_text
+from cradle.report.summary import summary_of
 
 SEEDS = (42, 44, 48, 51, 54, 57, 61, 69)
 SLOW_SEEDS = (40, 47, 62, 72)
@@ -74,7 +75,7 @@ def test_random_things_in_a_row_end_in_a_sound_holder_or_a_clear_error(row_seed)
         return
     assert edge_statistics(result.holder.mesh).closed
     assert component_count(result.holder.mesh) == 1
-    assert result.summary["pockets"] == 2 + row_seed % 3
+    assert summary_of(result)["pockets"] == 2 + row_seed % 3
     assert result.wall.between_mm >= row_seed % 7 + 2 - 0.005
     for held in result.things:
         assert held.gap.least_mm >= held.wanted.least_mm - 0.005

@@ -7,9 +7,10 @@ import numpy as np
 import pytest
 from made_demos import made_demo
 
+from cradle.drawing.views import holder_views
 from cradle.geometry.mesh import TriMesh, edge_statistics, volume_mm3
 from cradle.geometry.ring import size
-from cradle.pipeline.report_files import facts_of, report_files
+from cradle.pipeline.output_files import report_files
 from cradle.report.chance_figure import chance_figure
 from cradle.report.gap_figure import gap_figure
 from cradle.report.gap_map import gap_map
@@ -39,12 +40,12 @@ CUBE = TriMesh.of(
 
 @pytest.mark.parametrize("name", ["ocarina", "nozzle"])
 def test_figures_are_well_formed(name):
-    facts = facts_of(made_demo(name))
-    (held,) = facts.things
-    sides = side_figures(held, holder=facts.holder, views=facts.views[1:])
-    figures = [svg for _, svg in (*section_figures(held), *sides)]
-    figures.append(gap_figure(held, gap_map(held.body, held.pocket, lead_in_mm=1.0)))
-    assert len(figures) == len(held.sections) + 3
+    made = made_demo(name)
+    (thing,) = made.things
+    sides = side_figures(thing, holder=made.holder, views=holder_views(made.holder, made.things)[1:])
+    figures = [svg for _, svg in (*section_figures(thing), *sides)]
+    figures.append(gap_figure(thing, gap_map(thing.model.body, thing.pocket, lead_in_mm=1.0)))
+    assert len(figures) == len(thing.model.sections) + 3
     for svg in figures:
         root = ElementTree.fromstring(svg)
         assert root.get("aria-label")
@@ -52,13 +53,13 @@ def test_figures_are_well_formed(name):
 
 
 def test_the_trace_is_shown_at_its_own_size():
-    for section in made_demo("ocarina").own.sections:
+    for section in made_demo("ocarina").own.model.sections:
         assert size(as_traced(section)) == pytest.approx(section.traced_mm, abs=0.02)
 
 
 def test_the_silhouette_leans_with_the_thing():
     made = made_demo("nozzle")
-    lean, body = np.radians(made.project.block.lean_deg), made.own.body
+    lean, body = np.radians(made.project.block.lean_deg), made.own.model.body
     (place,) = made.own.places(made.holder)
     seen = silhouette(body.rings_mm, body.heights_mm, matrix=place, axis=1)
     own = silhouette(body.rings_mm, body.heights_mm, matrix=np.eye(4), axis=1)
@@ -82,10 +83,10 @@ def test_a_cube_s_twelve_edges_are_sharp_and_come_back_from_the_text():
 
 def test_the_body_shown_is_closed_and_nearly_as_large():
     made = made_demo("ocarina")
-    light = shown_body(made.own.body, made.own.places(made.holder)[0])
+    light = shown_body(made.own.model.body, made.own.places(made.holder)[0])
     assert edge_statistics(light.mesh).closed
-    assert volume_mm3(light.mesh) == pytest.approx(volume_mm3(made.own.body.mesh), rel=0.02)
-    assert len(light.mesh.faces) < len(made.own.body.mesh.faces) / 2
+    assert volume_mm3(light.mesh) == pytest.approx(volume_mm3(made.own.model.body.mesh), rel=0.02)
+    assert len(light.mesh.faces) < len(made.own.model.body.mesh.faces) / 2
 
 
 def test_mass_and_filament_of_a_cube():
@@ -100,7 +101,7 @@ def test_mass_and_filament_of_a_cube():
 
 
 def test_the_chance_curve_marks_what_was_asked():
-    curve = [{"clearance_mm": 0.1 * k, "chance": k / 10} for k in range(11)]
+    curve = [(0.1 * k, k / 10) for k in range(11)]
     svg = chance_figure(curve, asked_mm=0.3, chance=0.3, goal=0.95)
     root = ElementTree.fromstring(svg)
     assert "30 % at 0.3 mm" in root.get("aria-label")
@@ -110,7 +111,7 @@ def test_the_chance_curve_marks_what_was_asked():
 
 def test_every_holder_of_a_comparison_has_its_own_files():
     made = made_demo("nozzle")
-    files = report_files([made, made], labels=["0.20", "0.30"])
+    files = report_files(made, label="0.20") | report_files(made, label="0.30")
     assert list(files) == [
         f"{stem}-{label}.{end}"
         for label in ("0.20", "0.30")
@@ -121,4 +122,4 @@ def test_every_holder_of_a_comparison_has_its_own_files():
             ("hose-nozzle-drawing", "svg"),
         )
     ]
-    assert files == report_files([made, made], labels=["0.20", "0.30"])
+    assert files == report_files(made, label="0.20") | report_files(made, label="0.30")

@@ -7,6 +7,7 @@ from made_demos import made_demo
 from cradle.geometry.mesh import TriMesh
 from cradle.geometry.solid import gap_mm, moved, solid
 from cradle.report.gap_map import _points, gap_map
+from cradle.report.summary import summary_of
 
 SPECK = TriMesh.of(
     np.array([[1, 1, 1], [1, -1, -1], [-1, 1, -1], [-1, -1, 1]]) * 1e-5,
@@ -17,8 +18,8 @@ SPECK = TriMesh.of(
 @pytest.mark.parametrize("name", ["ocarina", "nozzle"])
 def test_no_gap_is_less_than_asked_and_most_are_as_asked(name):
     made = made_demo(name)
-    found = gap_map(made.own.body, made.own.pocket, lead_in_mm=made.project.block.lead_in_mm)
-    asked = made.summary["clearance_asked_mm"]
+    found = gap_map(made.own.model.body, made.own.pocket, lead_in_mm=made.project.block.lead_in_mm)
+    asked = summary_of(made)["clearance_asked_mm"]
     known = found.gaps_mm[~np.isnan(found.gaps_mm)]
     assert len(known) > 700
     assert known.min() >= asked - 0.005
@@ -27,8 +28,8 @@ def test_no_gap_is_less_than_asked_and_most_are_as_asked(name):
 
 def test_gaps_are_the_kernel_s_distances():
     made = made_demo("ocarina")
-    found = gap_map(made.own.body, made.own.pocket, lead_in_mm=1.0)
-    points = _points(made.own.body, found.heights_mm, found.angles_deg).reshape(*found.gaps_mm.shape, 3)
+    found = gap_map(made.own.model.body, made.own.pocket, lead_in_mm=1.0)
+    points = _points(made.own.model.body, found.heights_mm, found.angles_deg).reshape(*found.gaps_mm.shape, 3)
     matrix = made.own.places(made.holder)[0]
     speck = solid(SPECK, where="speck")
     tried = 0
@@ -44,13 +45,15 @@ def test_gaps_are_the_kernel_s_distances():
 def test_moving_the_pocket_sideways_shows_on_both_sides():
     made = made_demo("ocarina")
     pocket = made.own.pocket
-    before = gap_map(made.own.body, pocket, lead_in_mm=1.0)
+    before = gap_map(made.own.model.body, pocket, lead_in_mm=1.0)
     from dataclasses import replace
 
     shift = np.eye(4)
     shift[0, 3] = 0.2  # the thing moved to the right
     after = gap_map(
-        made.own.body, replace(pocket, stand_from_object=shift @ pocket.stand_from_object), lead_in_mm=1.0
+        made.own.model.body,
+        replace(pocket, stand_from_object=shift @ pocket.stand_from_object),
+        lead_in_mm=1.0,
     )
     right = np.argmin(np.abs(before.angles_deg - 90))
     left = np.argmin(np.abs(before.angles_deg - 270))

@@ -8,13 +8,14 @@ from functools import lru_cache
 from html.parser import HTMLParser
 
 import pytest
-from made_demos import made_demo
+from made_demos import made_demo, report_of
 
+from cradle.drawing.views import holder_views
+from cradle.finding import Finding, Severity
 from cradle.pipeline import make
-from cradle.pipeline.report_files import facts_of
 from cradle.project.reader import read_project
-from cradle.report.judgement import Verdict, judge
-from cradle.report.page import report_html
+from cradle.report.recommendation import Advised, recommend, recommendation
+from cradle.report.summary import summary_of
 
 DEMOS = ["ocarina", "nozzle"]
 CHROMIUM = shutil.which("chromium") or shutil.which("chromium-browser")
@@ -23,7 +24,7 @@ VOID = {"meta", "link", "br", "img", "hr", "input"}
 
 @lru_cache
 def page_of(name):
-    return report_html(facts_of(made_demo(name)))
+    return report_of(made_demo(name))
 
 
 class Reader(HTMLParser):
@@ -63,7 +64,7 @@ def read(data):
 @pytest.mark.parametrize("name", DEMOS)
 def test_the_page_is_well_formed_and_refers_to_nothing_outside(name):
     data = page_of(name)
-    assert data == report_html(facts_of(made_demo(name)))
+    assert data == report_of(made_demo(name))
     assert len(data) < 1_500_000
     reader = read(data)
     assert len(reader.seen) > 100
@@ -102,9 +103,8 @@ def test_the_page_can_be_used_without_seeing_it(name):
 @pytest.mark.parametrize("name", DEMOS)
 def test_the_page_says_what_the_summary_says(name):
     made, text = made_demo(name), read(page_of(name)).text
-    summary = made.summary
-    verdict = judge(summary, goal=made.project.fit.chance, project_files=["holder.toml"])
-    assert text.index(verdict.verdict) < text.index("What to do") < text.index("Findings")
+    summary = summary_of(made)
+    assert text.index(recommendation(made).advised) < text.index("What to do") < text.index("Findings")
     for row in summary["control_dimensions"]:
         assert f"{row['length_mm']:.2f}" in text
     for row in summary["sections"]:
@@ -120,36 +120,33 @@ def test_a_row_is_told_thing_by_thing():
     assert "0.35 to 0.5 mm clearance per side" in text
     assert "chance that all fit" in text
     assert "thinnest wall between pockets" in text
-    for held in made.things:
-        assert text.count(held.label) >= 4
-        for section in held.sections:
+    for thing in made.things:
+        assert text.count(thing.label) >= 4
+        for section in thing.model.sections:
             assert f"{section.name} at {section.height_mm:g} mm" in text
     assert (
         "cradle slices ../ocarina/holder.toml" in text.replace("\\", "/")
-        or made.summary["chance_of_fit"] > 0.95
+        or summary_of(made)["chance_of_fit"] > 0.95
     )
 
 
 def test_names_are_words_and_never_markup():
     made = made_demo("ocarina")
     name = '<img src="http://a.example/x">&amp;'
-    facts = facts_of(made)
     named = replace(made.project, thing=replace(made.project.thing, name=name))
-    facts = replace(facts, project=named, things=(replace(made.own, project=named),))
-    reader = read(report_html(facts))
+    own = replace(made.own, model=replace(made.own.model, project=named))
+    reader = read(report_of(replace(made, project=named, things=(own,))))
     assert name in reader.text
     assert not any(tag == "img" for tag, _ in reader.seen)
 
 
 def test_cautions_are_shown_when_there_are_some():
-    facts = facts_of(made_demo("ocarina"))
-    quiet = {k: v for k, v in facts.summary.items() if k != "cautions"}
-    assert "Take care" not in read(report_html(replace(facts, summary=quiet))).text
-    loud = quiet | {"cautions": ["Keep it below 45 °C.", {"title": "magnets", "text": "glue them in"}]}
-    text = read(report_html(replace(facts, summary=loud))).text
+    made = made_demo("ocarina")
+    assert "Take care" not in read(report_of(replace(made, cautions=()))).text
+    text = read(report_of(replace(made, cautions=("Keep it below 45 °C.", "Magnets: glue <them> in")))).text
     assert "Take care" in text
     assert "Keep it below 45 °C." in text
-    assert "Magnets: glue them in" in text
+    assert "Magnets: glue <them> in" in text
 
 
 def test_many_sections_make_a_page_that_can_still_be_read(tmp_path):
@@ -159,36 +156,40 @@ def test_many_sections_make_a_page_that_can_still_be_read(tmp_path):
         rows += [f'measured = {{ form = "ellipse", width = {30 + k / 4}, depth = {24 + k / 4} }}']
     (tmp_path / "holder.toml").write_text("\n".join(rows))
     made = make(read_project(tmp_path / "holder.toml"))
-    facts = facts_of(made)
-    data = report_html(facts)
+    data = report_of(made)
     text = read(data).text
     assert "12 of 40 sections are shown." in text
     assert all(f"level {k}" in text for k in range(40))  # the table has them all
     assert len(data) < 1_500_000
-    drawn = [d for view in facts.views for d in view.dimensions if d.name.startswith("height of")]
+    drawn = [
+        d
+        for view in holder_views(made.holder, made.things)
+        for d in view.dimensions
+        if d.name.startswith("height of")
+    ]
     assert len(drawn) == 14  # seven in each cut
 
 
 def finding(severity):
-    return {"code": "c", "severity": severity, "message": "the wall is thin", "advice": "make it thicker"}
+    return Finding(code="c", severity=severity, message="the wall is thin", advice="make it thicker")
 
 
 @pytest.mark.parametrize(
-    ("findings", "chance", "verdict"),
+    ("findings", "chance", "advised"),
     [
-        ([], 0.97, Verdict.PRINT),
-        ([finding("note")], 0.97, Verdict.PRINT),
-        ([], 0.5, Verdict.SLICES),
-        ([], None, Verdict.SLICES),
-        ([finding("warn")], 0.99, Verdict.SLICES),
-        ([finding("warn"), finding("fail")], 0.99, Verdict.STOP),
+        ([], 0.97, Advised.PRINT),
+        ([finding(Severity.NOTE)], 0.97, Advised.PRINT),
+        ([], 0.95, Advised.PRINT),
+        ([], 0.9499, Advised.SLICES),
+        ([finding(Severity.WARN)], 0.99, Advised.SLICES),
+        ([finding(Severity.WARN), finding(Severity.FAIL)], 0.99, Advised.STOP),
     ],
 )
-def test_the_verdict_follows_from_findings_and_chance(findings, chance, verdict):
-    found = judge({"findings": findings, "chance_of_fit": chance}, goal=0.95, project_files=["holder.toml"])
-    assert found.verdict is verdict
+def test_the_recommendation_follows_from_findings_and_chance(findings, chance, advised):
+    found = recommend(findings, chance=chance, goal=0.95, project_files=["holder.toml"])
+    assert found.advised is advised
     assert found.steps
-    worst = any(f["severity"] != "note" for f in findings)
+    worst = any(f.severity is not Severity.NOTE for f in findings)
     assert ("The wall is thin." in found.reason) == worst
     assert ("Make it thicker." in found.steps) == worst
 

@@ -22,7 +22,7 @@ def drawn_widths(page, kind):
 
 
 def test_the_pocket_s_line_keeps_the_gap_around_each_section():
-    sections = made_demo("ocarina").own.sections
+    sections = made_demo("ocarina").own.model.sections
     page = planned_sections(sections, [0.8] * len(sections))
     things, pockets = drawn_widths(page, "thing"), drawn_widths(page, "gap")
     assert len(things) == len(pockets) == len(sections) == 4
@@ -35,14 +35,14 @@ def test_the_pocket_s_line_keeps_the_gap_around_each_section():
 
 
 def test_a_gap_below_nothing_is_drawn_as_none():
-    sections = made_demo("ocarina").own.sections[:1]
+    sections = made_demo("ocarina").own.model.sections[:1]
     page = planned_sections(sections, [-0.2])
     assert "about 0.00 mm" in page
     assert abs(drawn_widths(page, "gap")[0] - drawn_widths(page, "thing")[0]) < 0.3
 
 
 def test_a_section_that_the_holder_does_not_reach_has_no_pocket():
-    sections = made_demo("ocarina").own.sections[-2:]
+    sections = made_demo("ocarina").own.model.sections[-2:]
     page = planned_sections(sections, [0.4, None])
     assert len(drawn_widths(page, "thing")) == 2
     assert len(drawn_widths(page, "gap")) == 1
@@ -54,7 +54,7 @@ def test_the_planned_line_is_inside_the_true_pocket():
     up = held.pocket.stand_from_object
     assert np.allclose(up[2, :3], [0, 0, 1])  # it stands upright: heights are heights
     upright = transformed(held.pocket.solid, np.linalg.inv(up))
-    section = held.sections[1]
+    section = held.model.sections[1]
     (true,) = cut_regions(upright, np.array([section.height_mm]))
     planned = offset(region(section.points_mm), held.wanted.least_mm)
     assert area_mm2(planned) < area_mm2(true)
@@ -62,10 +62,10 @@ def test_the_planned_line_is_inside_the_true_pocket():
 
 
 def test_the_chance_is_read_off_the_curve():
-    curve = made_demo("ocarina").summary["things"][0]["fit"]["curve"]
+    curve = made_demo("ocarina").own.assessment.chance.curve
     assert len(curve) > 5
-    for row in curve:
-        assert chance_at(curve, row["clearance_mm"]) == row["chance"]
-    assert chance_at(curve, 5.0) == curve[-1]["chance"]
-    middle = (curve[4]["clearance_mm"] + curve[5]["clearance_mm"]) / 2
-    assert curve[4]["chance"] <= chance_at(curve, middle) <= curve[5]["chance"]
+    for clearance, chance in curve:
+        assert chance_at(curve, clearance) == chance
+    assert chance_at(curve, 5.0) == curve[-1][1]
+    middle = (curve[4][0] + curve[5][0]) / 2
+    assert curve[4][1] <= chance_at(curve, middle) <= curve[5][1]

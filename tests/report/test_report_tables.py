@@ -1,18 +1,20 @@
 """Tables and lists, read back by the standard library's own parser."""
 
 from html.parser import HTMLParser
+from types import SimpleNamespace
 
-import pytest
+from stacked import rectangle
 
+from cradle.finding import Finding, Severity
 from cradle.report.tables import (
-    allowed_words,
-    caution_words,
+    caution_list,
     control_table,
     fact_list,
     finding_list,
     section_table,
     table,
 )
+from cradle.result.measurements import ControlDimension
 
 
 class Reader(HTMLParser):
@@ -55,28 +57,27 @@ def test_cells_come_back_as_they_were_whatever_is_in_them():
 
 
 def test_a_control_dimension_leaves_room_for_its_reading():
-    rows = [
-        {"name": "width", "height_mm": 12.0, "length_mm": 40.456, "low_mm": 40.2, "high_mm": 40.7},
-        {"name": "diameter", "height_mm": None, "length_mm": 5.0, "low_mm": None, "high_mm": None},
+    dimensions = [
+        ControlDimension(name="width", height_mm=12.0, length_mm=40.456, low_mm=40.2, high_mm=40.7),
+        ControlDimension(name="diameter", height_mm=None, length_mm=5.0, low_mm=4.91, high_mm=5.09),
     ]
-    assert read(control_table(rows)).rows[1:] == [
+    assert read(control_table(dimensions)).rows[1:] == [
         ["width", "12.00", "40.46", "40.20 to 40.70", ""],
-        ["diameter", "", "5.00", "", ""],
+        ["diameter", "", "5.00", "4.91 to 5.09", ""],
     ]
-    assert allowed_words({"low_mm": 1.0}) == ""
 
 
 def test_a_section_that_was_not_measured_shows_a_dash():
-    row = {
-        "name": "low",
-        "height_mm": 5.0,
-        "traced_mm": (40.0, 30.25),
-        "caliper_mm": (40.4, None),
-        "scale": (1.01, 1.0),
-        "used_mm": (40.4, 30.25),
-        "placed_by": "mirror",
-    }
-    assert read(section_table([row])).rows[1] == [
+    section = SimpleNamespace(
+        name="low",
+        height_mm=5.0,
+        traced_mm=(40.0, 30.25),
+        caliper_mm=(40.4, None),
+        scale=(1.01, 1.0),
+        points_mm=rectangle(40.4, 30.25),
+        placed_by="mirror",
+    )
+    assert read(section_table([section])).rows[1] == [
         "low",
         "5.00",
         "40.00 × 30.25",
@@ -88,12 +89,12 @@ def test_a_section_that_was_not_measured_shows_a_dash():
 
 
 def test_findings_are_told_worst_as_they_come_and_notes_are_folded():
-    rows = [
-        {"severity": "fail", "where": "block", "message": "too <thin>", "advice": "make it 3 mm"},
-        {"severity": "warn", "where": "", "message": "doubtful"},
-        {"severity": "note", "where": "a", "message": "closed"},
+    findings = [
+        Finding(code="a", severity=Severity.FAIL, where="block", message="too <thin>", advice="make it 3 mm"),
+        Finding(code="b", severity=Severity.WARN, message="doubtful"),
+        Finding(code="c", severity=Severity.NOTE, where="a", message="closed"),
     ]
-    html = finding_list(rows)
+    html = finding_list(findings)
     assert read(html).items == [
         "do not print block too <thin>. make it 3 mm",
         "look first doubtful.",
@@ -101,21 +102,15 @@ def test_findings_are_told_worst_as_they_come_and_notes_are_folded():
     ]
     assert html.index("<details>") > html.index("doubtful")
     assert "1 note:" in html
-    assert "2 notes:" in finding_list(rows[2:] * 2)
+    assert "2 notes:" in finding_list(findings[2:] * 2)
     assert finding_list([]) == "<p>None.</p>"
 
 
-@pytest.mark.parametrize(
-    ("caution", "words"),
-    [
-        ("mind the edge", "mind the edge"),
-        ({"title": "heat:", "text": "softens at 55 °C"}, "Heat: softens at 55 °C"),
-        ({"about": "load", "message": "tips over"}, "Load: tips over"),
-        ({"title": "only"}, "only"),
-    ],
-)
-def test_a_caution_is_one_text(caution, words):
-    assert caution_words([caution]) == [words]
+def test_cautions_are_items_and_never_markup():
+    assert read(caution_list(["mind the <edge>", "Heat: softens at 55 °C"])).items == [
+        "mind the <edge>",
+        "Heat: softens at 55 °C",
+    ]
 
 
 def test_facts_are_escaped():

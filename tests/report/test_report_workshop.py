@@ -6,10 +6,15 @@ from dataclasses import replace
 import pytest
 from made_demos import made_demo
 
-from cradle.pipeline.report_files import facts_of
+from cradle.drawing.views import holder_views
+from cradle.report.summary import summary_of
 from cradle.report.workshop import workshop_pdf
 
 pypdf = pytest.importorskip("pypdf")
+
+
+def workshop_of(made):
+    return workshop_pdf(made, holder_views(made.holder, made.things))
 
 
 def text_of(data):
@@ -24,12 +29,12 @@ def text_of(data):
 @pytest.mark.parametrize("name", ["ocarina", "nozzle"])
 def test_one_page_holds_the_verdict_and_every_reading(name):
     made = made_demo(name)
-    data = workshop_pdf(facts_of(made))
-    assert data == workshop_pdf(facts_of(made))
+    data = workshop_of(made)
+    assert data == workshop_of(made)
     text = text_of(data)
     assert made.project.thing.name in text
     assert any(v in text for v in ("Print it", "Print slices first", "Do not print"))
-    for row in made.summary["control_dimensions"]:
+    for row in summary_of(made)["control_dimensions"]:
         assert f"{row['length_mm']:.2f}" in text
     assert "cut B–B, from the right" in text
     assert "scale 1:2" in text
@@ -37,31 +42,26 @@ def test_one_page_holds_the_verdict_and_every_reading(name):
 
 def test_a_wide_holder_s_drawing_stands_across_the_page_at_a_scale_that_can_be_read():
     made = made_demo("pair")
-    text = text_of(workshop_pdf(facts_of(made)))
+    text = text_of(workshop_of(made))
     assert "small ocarina and ocarina" in text
-    for row in made.summary["control_dimensions"]:
+    for row in summary_of(made)["control_dimensions"]:
         assert f"{row['length_mm']:.2f}" in text
     scale = next(float(word.partition(":")[2]) for word in text.split() if word.startswith("1:"))
     assert scale <= 2
 
 
 def test_hundreds_of_readings_and_long_cautions_still_make_one_page():
-    facts = facts_of(made_demo("ocarina"))
-    row = facts.summary["control_dimensions"][0]
-    many = [row | {"name": f"pocket width at section number {k}"} for k in range(400)]
-    cautions = ["Keep fingers and eyes away from what is sharp or hot, always. " * 3] * 6
-    text = text_of(
-        workshop_pdf(
-            replace(facts, summary=facts.summary | {"control_dimensions": many, "cautions": cautions})
-        )
-    )
+    made = made_demo("ocarina")
+    many = tuple(replace(made.control[0], name=f"pocket width at section number {k}") for k in range(400))
+    cautions = ("Keep fingers and eyes away from what is sharp or hot, always. " * 3,) * 6
+    text = text_of(workshop_of(replace(made, control=many, cautions=cautions)))
     assert "of 400; all are in fit-report.html" in text
     assert "Take care" in text
     assert text.count("always.") == 18
 
 
 def test_letters_the_typeface_lacks_do_not_stop_the_page():
-    facts = facts_of(made_demo("ocarina"))
-    project = replace(facts.project, thing=replace(facts.project.thing, name="ocarina 笛 α"))
-    things = tuple(replace(held, project=project) for held in facts.things)
-    assert "ocarina ? ?" in text_of(workshop_pdf(replace(facts, project=project, things=things)))
+    made = made_demo("ocarina")
+    project = replace(made.project, thing=replace(made.project.thing, name="ocarina 笛 α"))
+    own = replace(made.own, model=replace(made.own.model, project=project))
+    assert "ocarina ? ?" in text_of(workshop_of(replace(made, project=project, things=(own,))))

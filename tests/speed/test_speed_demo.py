@@ -12,8 +12,9 @@ from measuring import best_s, tell
 
 from cradle.geometry.solid import moved, solid
 from cradle.holder.block import block_plan, block_solid
-from cradle.pipeline import build, inspect_row
+from cradle.pipeline import build, model_row
 from cradle.project.reader import read_project
+from cradle.report.summary import summary_of
 
 pytestmark = pytest.mark.speed
 DEMO = Path(__file__).parents[2] / "demo_data/ocarina/holder.toml"
@@ -26,7 +27,7 @@ def bare_boolean_and_write(made, folder):
     whole = block_solid(
         block_plan(made.holder.cavity.plan(), block, under=np.zeros((1, 2))), block, height_mm=height
     )
-    tool = moved(solid(made.own.body.mesh, where="body"), (0.0, 0.0, made.holder.lift_mm))
+    tool = moved(solid(made.own.model.body.mesh, where="body"), (0.0, 0.0, made.holder.lift_mm))
     tool = manifold3d.Manifold(tool.to_mesh64())
 
     def job():
@@ -44,14 +45,14 @@ def bare_boolean_and_write(made, folder):
 
 def test_geometry_of_the_demo(capsys, tmp_path):
     project = read_project(DEMO)
-    reading, inspected = best_s(lambda: inspect_row(project))
-    building, made = best_s(lambda: build(inspected))
+    reading, row = best_s(lambda: model_row(project))
+    building, made = best_s(lambda: build(row))
     bare, triangles = best_s(bare_boolean_and_write(made, tmp_path))
-    assert made.summary["watertight"]
+    assert summary_of(made)["watertight"]
     assert triangles > 100
     tell(
         capsys,
-        f"drawings to body     {1000 * reading:7.0f} ms  ({len(made.own.body.mesh.faces)} triangles)",
+        f"drawings to body     {1000 * reading:7.0f} ms  ({len(made.own.model.body.mesh.faces)} triangles)",
         f"body to holder       {1000 * building:7.0f} ms  ({len(made.holder.mesh.faces)} triangles)",
         f"bare boolean + write {1000 * bare:7.0f} ms  ({triangles} triangles)",
         f"body to holder / bare boolean + write: {building / bare:.1f}",

@@ -13,19 +13,20 @@ pytestmark = pytest.mark.speed
 RUN = """
 import json, resource, sys, time
 from pathlib import Path
-from cradle.pipeline import build, inspect_row
+from cradle.report.summary import summary_of
+from cradle.pipeline import build, model_row
 from cradle.project.reader import read_project
 begin = time.perf_counter()
-inspected = inspect_row(read_project(Path(sys.argv[1])))
+row = model_row(read_project(Path(sys.argv[1])))
 middle = time.perf_counter()
-made = build(inspected)
+made = build(row)
 end = time.perf_counter()
 print(json.dumps({
     "to_body_s": middle - begin,
     "to_holder_s": end - middle,
     "peak_mb": resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024,
     "triangles": len(made.holder.mesh.faces),
-    "watertight": made.summary["watertight"],
+    "watertight": summary_of(made)["watertight"],
 }))
 """
 

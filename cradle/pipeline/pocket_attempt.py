@@ -1,19 +1,18 @@
-"""One of the things on its way into the holder: what it asks for, and its pocket as last tried."""
+"""One of the things on its way into the holder: what it asks for, and its pocket at the last attempt."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
 
-from cradle.checks.held import own_load
-from cradle.checks.standing import Load
 from cradle.errors import InputError
 from cradle.fit.advice import Advice
-from cradle.pipeline.clearances import asked_clearance, gap_in_file, taught
-from cradle.pipeline.modelling import Inspected
+from cradle.holder.standing import Load
+from cradle.pipeline.clearances import asked_clearance, compensated_for_printer, with_trial_corrections
 from cradle.pocket.clearance import ClearanceProfile, widened
 from cradle.pocket.pocket import Pocket, make_pocket
 from cradle.pocket.survey import Survey, survey
 from cradle.project.project import Project
+from cradle.result.thing_model import ThingModel, thing_load
 
 FACETS_MM = 0.008
 """A pocket is made this much wider than asked, to pay for its facets."""
@@ -22,14 +21,14 @@ _COARSE_MM = 0.03
 
 
 @dataclass(frozen=True, slots=True, eq=False, kw_only=True)
-class Seat:
+class PocketAttempt:
     """What a thing asks for, and its pocket where its own frame puts it.
 
     ``load`` is the thing's own, in its own frame; ``margin_mm`` is how much wider than wanted the pocket is made, ``finer``
     divides the distance between its levels.
     """
 
-    inspected: Inspected
+    model: ThingModel
     body: Survey
     load: Load
     asked: ClearanceProfile
@@ -40,41 +39,50 @@ class Seat:
     finer: float = 1.0
 
 
-def seat_of(inspected: Inspected, *, clearance_mm: float | None) -> Seat:
-    """What a thing asks for, and its pocket at a first try."""
-    project = inspected.project
+def first_attempt(model: ThingModel, *, clearance_mm: float | None) -> PocketAttempt:
+    """What a thing asks for, and its pocket at the first attempt.
+
+    Raises
+    ------
+    InputError
+        If the printer's inside error leaves no gap for the file.
+    PocketError
+        If the pocket cannot be had.
+    """
+    project = model.project
     asked, advice = asked_clearance(
         project,
-        sections=inspected.sections,
-        learned=inspected.learned,
+        sections=model.sections,
+        learned=model.learned,
         clearance_mm=clearance_mm,
     )
-    wanted = gap_in_file(taught(asked, inspected.learned, advice=advice), project)
-    _check_left(wanted, asked, project=project)
-    body = survey(inspected.body.mesh)
-    return Seat(
-        inspected=inspected,
+    corrected = with_trial_corrections(asked, model.learned, advice=advice)
+    wanted = compensated_for_printer(corrected, project)
+    _check_some_left(wanted, asked, project=project)
+    body = survey(model.body.mesh)
+    return PocketAttempt(
+        model=model,
         body=body,
-        load=own_load(project, inspected.body),
+        load=thing_load(model),
         asked=asked,
         advice=advice,
         wanted=wanted,
-        pocket=_pocket(body, wanted, inspected=inspected, margin_mm=FACETS_MM, finer=1.0),
+        pocket=_pocket(body, wanted, model=model, margin_mm=FACETS_MM, finer=1.0),
     )
 
 
-def seated_again(seat: Seat, *, short_mm: float) -> Seat:
-    """The seat with a pocket that makes up for what the last one fell short by."""
-    margin, finer = seat.margin_mm, seat.finer
+def next_attempt(attempt: PocketAttempt, *, short_mm: float) -> PocketAttempt:
+    """The attempt with a pocket that makes up for what the last one fell short by."""
+    margin, finer = attempt.margin_mm, attempt.finer
     if short_mm > _COARSE_MM:
         finer *= 2
     else:
         margin += short_mm
-    pocket = _pocket(seat.body, seat.wanted, inspected=seat.inspected, margin_mm=margin, finer=finer)
-    return replace(seat, pocket=pocket, margin_mm=margin, finer=finer)
+    pocket = _pocket(attempt.body, attempt.wanted, model=attempt.model, margin_mm=margin, finer=finer)
+    return replace(attempt, pocket=pocket, margin_mm=margin, finer=finer)
 
 
-def _check_left(wanted: ClearanceProfile, asked: ClearanceProfile, *, project: Project) -> None:
+def _check_some_left(wanted: ClearanceProfile, asked: ClearanceProfile, *, project: Project) -> None:
     """Raise when the printer's inside error, stated or learned, leaves no gap for the file."""
     if wanted.least_mm >= 0:
         return
@@ -88,13 +96,13 @@ def _check_left(wanted: ClearanceProfile, asked: ClearanceProfile, *, project: P
 
 
 def _pocket(
-    body: Survey, wanted: ClearanceProfile, *, inspected: Inspected, margin_mm: float, finer: float
+    body: Survey, wanted: ClearanceProfile, *, model: ThingModel, margin_mm: float, finer: float
 ) -> Pocket:
-    block = inspected.project.block
+    block = model.project.block
     return make_pocket(
         body,
         clearance=widened(wanted, margin_mm),
-        direction=inspected.direction,
+        direction=model.direction,
         top_mm=block.height_mm,
         lead_in_mm=block.lead_in_mm,
         lean_deg=block.lean_deg,

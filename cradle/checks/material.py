@@ -1,9 +1,9 @@
-"""Whether the material bears the warmth of what it holds."""
+"""Whether the material is known, and whether it bears the warmth of what it holds."""
 
 from __future__ import annotations
 
 from cradle.finding import Finding, Severity
-from cradle.project.materials import material_named
+from cradle.project.materials import MATERIALS, material_named
 from cradle.project.project import Project
 from cradle.project.thing import Hazard
 
@@ -30,5 +30,20 @@ def heat_findings(project: Project) -> tuple[Finding, ...]:
             limit=WARM_C,
             unit="°C",
             advice="print it in a material that softens later, such as ABS or ASA, or let the thing cool first",
+        ),
+    )
+
+
+def material_findings(project: Project) -> tuple[Finding, ...]:
+    """A material that is not known, so that the mass is a guess."""
+    if material_named(project.printer.material) is not None:
+        return ()
+    return (
+        Finding(
+            code="material-unknown",
+            severity=Severity.WARN,
+            message=f"the material {project.printer.material!r} is not known: the mass is estimated for PLA",
+            where="printer.material",
+            advice=f"use one of {', '.join(MATERIALS)}",
         ),
     )

@@ -7,13 +7,13 @@ from dataclasses import replace
 
 import numpy as np
 
-from cradle.checks.standing import Load, standing
 from cradle.errors import HolderError
 from cradle.geometry.arrays import Floats
 from cradle.geometry.mesh import TriMesh, centroid_mm, volume_mm3
 from cradle.geometry.planar import offset, outer_rings
 from cradle.geometry.solid import difference, mesh_of, moved
 from cradle.holder.block import block_plan, block_solid
+from cradle.holder.standing import Load, standing
 from cradle.pocket.cavity import Cavity, joined
 from cradle.pocket.pocket import Pocket
 from cradle.project.block import BlockSpec

@@ -1,34 +1,34 @@
-"""One try at a holder: the seats put side by side, the block around them, and the gap measured in it."""
+"""One attempt at a holder: the pockets put side by side, the block around them, and the gap measured in it."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from cradle.checks.clearance import Gap, least_gap
-from cradle.checks.flare import flared_block
-from cradle.checks.held import load_in
-from cradle.checks.standing import Load
+from cradle.checks.clearance import least_gap
 from cradle.geometry.arrays import frozen
 from cradle.geometry.solid import moved, transformed, union
+from cradle.holder.flare import flared_block
 from cradle.holder.holder import Holder, make_holder
+from cradle.holder.standing import Load
 from cradle.holder.wall_plate import check_way_out
+from cradle.pipeline.pocket_attempt import PocketAttempt
 from cradle.pipeline.row import Row
-from cradle.pipeline.seating import Seat
 from cradle.pocket.pocket import Pocket
 from cradle.pocket.row import side_by_side
 from cradle.project.block import BlockSpec
 from cradle.project.materials import solid_density_g_cm3
+from cradle.result.measurements import Gap
+from cradle.result.seated_thing import seated_load
 
 
 @dataclass(frozen=True, slots=True, eq=False, kw_only=True)
-class Assembly:
-    """A holder and what it was put together from.
+class HolderAttempt:
+    """A holder, and how far its gaps fall short.
 
     Attributes
     ----------
-    row : Row
-    seats : tuple of Seat
+    pockets : tuple of PocketAttempt
         One for each of the different things.
     placed : tuple of Pocket
         All pockets from left to right, stand frame.
@@ -38,11 +38,10 @@ class Assembly:
         With the flare as a number.
     holder : Holder
     gaps : tuple of Gap
-        One for each seat: the least over all its pockets.
+        One for each of the different things: the least over all its pockets.
     """
 
-    row: Row
-    seats: tuple[Seat, ...]
+    pockets: tuple[PocketAttempt, ...]
     placed: tuple[Pocket, ...]
     loads: tuple[Load, ...]
     block: BlockSpec
@@ -51,14 +50,14 @@ class Assembly:
 
     @property
     def shorts_mm(self) -> tuple[float, ...]:
-        """By how much each seat's gap falls short of what is wanted; negative where it does not."""
+        """By how much each thing's gap falls short of what is wanted; negative where it does not."""
         return tuple(
-            seat.wanted.least_mm - gap.least_mm for seat, gap in zip(self.seats, self.gaps, strict=True)
+            pocket.wanted.least_mm - gap.least_mm for pocket, gap in zip(self.pockets, self.gaps, strict=True)
         )
 
 
-def assemble(row: Row, seats: Sequence[Seat]) -> Assembly:
-    """The holder for a row of seats.
+def holder_attempt(row: Row, pockets: Sequence[PocketAttempt]) -> HolderAttempt:
+    """The holder for a row at one attempt.
 
     Raises
     ------
@@ -67,13 +66,13 @@ def assemble(row: Row, seats: Sequence[Seat]) -> Assembly:
         not get past the plate.
     """
     project = row.project
-    in_order = [seats[n] for n in row.order]
+    in_order = [pockets[n] for n in row.order]
     placed = side_by_side(
-        [seat.pocket for seat in in_order],
-        [seat.inspected.body.mesh for seat in in_order],
+        [one.pocket for one in in_order],
+        [one.model.body.mesh for one in in_order],
         gap_mm=row.gap_mm,
     )
-    loads = tuple(load_in(pocket, seat.load) for pocket, seat in zip(placed, in_order, strict=True))
+    loads = tuple(seated_load(one.load, pocket) for pocket, one in zip(placed, in_order, strict=True))
     block = flared_block(
         placed,
         block=project.block,
@@ -87,24 +86,23 @@ def assemble(row: Row, seats: Sequence[Seat]) -> Assembly:
         under=frozen([load.centre_mm[:2] for load in loads]),
         plate=project.plate,
     )
-    return Assembly(
-        row=row,
-        seats=tuple(seats),
+    return HolderAttempt(
+        pockets=tuple(pockets),
         placed=placed,
         loads=loads,
         block=block,
         holder=holder,
-        gaps=tuple(_gap(seat, row.of(n, placed), holder) for n, seat in enumerate(seats)),
+        gaps=tuple(_gap(one, row.pockets_of(n, placed), holder) for n, one in enumerate(pockets)),
     )
 
 
-def _gap(seat: Seat, pockets: Sequence[Pocket], holder: Holder) -> Gap:
+def _gap(attempt: PocketAttempt, pockets: Sequence[Pocket], holder: Holder) -> Gap:
     """The least gap of a thing in all its pockets; a wall plate in its way raises."""
-    things = [transformed(seat.body.solid, pocket.stand_from_object) for pocket in pockets]
+    things = [transformed(attempt.body.solid, pocket.stand_from_object) for pocket in pockets]
     if holder.plate is not None:
         for thing, pocket in zip(things, pockets, strict=True):
             check_way_out(
-                holder.plate, thing, direction=pocket.direction, clearance_mm=seat.wanted.greatest_mm
+                holder.plate, thing, direction=pocket.direction, clearance_mm=attempt.wanted.greatest_mm
             )
     seated = moved(union(things, where="body"), (0.0, 0.0, holder.lift_mm))
-    return least_gap(holder, seated, clearance_mm=seat.wanted.least_mm)
+    return least_gap(holder, seated, clearance_mm=attempt.wanted.least_mm)

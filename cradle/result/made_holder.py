@@ -1,0 +1,115 @@
+"""The holder as made: the things in it, and all that was measured of both."""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from cradle.finding import Finding
+from cradle.holder.holder import Holder
+from cradle.holder.standing import Standing
+from cradle.pocket.pocket import Pocket
+from cradle.project.project import Project
+from cradle.result.measurements import ControlDimension, Wall
+from cradle.result.seated_thing import SeatedThing
+
+
+@dataclass(frozen=True, slots=True, eq=False, kw_only=True)
+class MadeHolder:
+    """A finished holder.
+
+    Attributes
+    ----------
+    project : Project
+        Its block with the flare as a number.
+    things : tuple of SeatedThing
+        The different things it holds, the project's own first.
+    holder : Holder
+    wall : Wall
+    standing : Standing
+    mass_g : float
+        Of a solid print.
+    control : tuple of ControlDimension
+    cautions : tuple of str
+        Sentences, the graver ones first.
+    findings : tuple of Finding
+    """
+
+    project: Project
+    things: tuple[SeatedThing, ...]
+    holder: Holder
+    wall: Wall
+    standing: Standing
+    mass_g: float
+    control: tuple[ControlDimension, ...]
+    cautions: tuple[str, ...]
+    findings: tuple[Finding, ...]
+
+    @property
+    def own(self) -> SeatedThing:
+        """The project's own thing."""
+        return self.things[0]
+
+    @property
+    def name(self) -> str:
+        """What is held, in words: how many of what."""
+        return " and ".join(
+            f"{len(thing.pockets)} × {thing.model.name}" if len(thing.pockets) > 1 else thing.model.name
+            for thing in self.things
+        )
+
+    @property
+    def title(self) -> str:
+        """What is held, and the clearance."""
+        return f"{self.name}, {self.clearance_words}"
+
+    @property
+    def clearance_words(self) -> str:
+        """The clearance with its unit, and that it is per side; of different things the range."""
+        asked = sorted({round(thing.clearance.least_mm, 3) for thing in self.things})
+        words = f"{asked[0]:g}" if len(asked) == 1 else f"{asked[0]:g} to {asked[-1]:g}"
+        return f"{words} mm clearance per side"
+
+    @property
+    def project_files(self) -> tuple[str, ...]:
+        """Names of the things' project files, from the folder of the first."""
+        own = self.project.file
+        others = (thing.model.project.file for thing in self.things[1:])
+        return (own.name, *(os.path.relpath(file, own.parent) for file in others))
+
+    @property
+    def asked_mm(self) -> float:
+        """The least clearance asked for, per side."""
+        return min(thing.clearance.least_mm for thing in self.things)
+
+    @property
+    def tightest(self) -> SeatedThing:
+        """The thing with the least gap."""
+        return min(self.things, key=lambda thing: thing.least_gap_mm)
+
+    @property
+    def most_undercut(self) -> SeatedThing:
+        """The thing whose way out costs most room."""
+        return max(self.things, key=lambda thing: thing.pocket.undercut.depth_mm)
+
+    @property
+    def chance(self) -> float:
+        """The chance that all things go in, 0 to 1.
+
+        The product of theirs, which is too low rather than too high, as they
+        share the printer's error.
+        """
+        return float(np.prod([thing.assessment.chance.chance for thing in self.things]))
+
+
+def pockets_in_order(things: Sequence[SeatedThing]) -> tuple[tuple[Pocket, SeatedThing], ...]:
+    """All pockets of a row from left to right, each with its thing."""
+    numbered = [
+        (number, pocket, thing)
+        for thing in things
+        for number, pocket in zip(thing.numbers, thing.pockets, strict=True)
+    ]
+    return tuple((pocket, thing) for _, pocket, thing in sorted(numbered, key=lambda one: one[0]))
