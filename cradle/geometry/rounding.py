@@ -23,7 +23,10 @@ _ROUNDS = 24
 
 
 def single_precision(mesh: TriMesh) -> TriMesh:
-    """The mesh with every coordinate exactly a float32, no two vertices alike, closed if it was.
+    """The mesh with every coordinate exactly a float32, no two vertices alike or nearly so, closed if it was.
+
+    All coordinates are whole multiples of the step that float32 has at the
+    greatest one, so that two vertices are that far apart at least.
 
     Parameters
     ----------
@@ -47,6 +50,9 @@ def single_precision(mesh: TriMesh) -> TriMesh:
         raise SolidError(
             f"vertex {int(bad[0])} is {mesh.vertices_mm[bad[0]].tolist()}, which no file can hold"
         )
+    if len(points):  # a grid of one step: near 0 single precision is finer than readers join points by
+        step = _step(points)
+        points = np.round(points / step) * step + 0.0
     faces = mesh.faces
     place = places(points)
     if len(points) and place.max() + 1 < len(points):
@@ -67,6 +73,11 @@ def places(points: Floats) -> Ints:
     place = np.zeros(len(rows), dtype=np.int64)
     place[order] = np.cumsum(new) - 1
     return place
+
+
+def _step(points: Floats) -> float:
+    """The distance of neighbouring float32 numbers at the greatest coordinate, mm."""
+    return float(np.spacing(np.float32(np.abs(points).max())))
 
 
 def _collapsed(faces: Ints, place: Ints) -> Ints:
@@ -104,7 +115,7 @@ def _parted(points: Floats, faces: Ints) -> Floats:
     if not len(points) or place.max() + 1 == len(points):
         return points
     points = points.copy()
-    step = float(np.spacing(np.float32(np.abs(points).max())))
+    step = _step(points)
     corners = points[faces]
     normals = np.cross(corners[:, 1] - corners[:, 0], corners[:, 2] - corners[:, 0])
     inward = np.zeros_like(points)

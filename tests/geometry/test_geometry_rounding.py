@@ -140,3 +140,24 @@ def test_pieces_are_counted_as_scipy_counts_them():
 def test_pieces_of_a_mesh_are_counted():
     assert component_count(cube()) == 1
     assert component_count(joined(cube(), cube(at=(30, 0, 0)), cube(at=(0, 30, 0)))) == 3
+
+
+def test_vertices_apart_by_less_than_the_step_of_the_greatest_coordinate_become_one():
+    # trimesh joins points within 1e-8 mm when it reads a file: nearer ones would tear its edges
+    corners = np.array([[x, y, z] for x in (0, 50) for y in (0, 50) for z in (0, 50)], dtype=float)
+    faces = np.array(
+        [[0, 1, 3], [0, 3, 2], [4, 6, 7], [4, 7, 5], [0, 4, 5], [0, 5, 1]]
+        + [[2, 3, 7], [2, 7, 6], [0, 2, 6], [0, 6, 4], [1, 5, 7], [1, 7, 3]]
+    )
+    near = [5e-10, 3e-9, 0.0]  # from the corner 0, which the edge to 6 joins it to
+    faces[9] = [8, 6, 4]
+    faces[4] = [8, 4, 5]
+    more = [[0, 6, 8], [0, 8, 5]]
+    mesh = TriMesh.of(np.vstack([corners, near]), np.vstack([faces, more]))
+    assert edge_statistics(mesh).closed
+    rounded = single_precision(mesh)
+    assert edge_statistics(rounded).closed
+    assert len(rounded.faces) == 12
+    apart = np.abs(rounded.vertices_mm[:, None] - rounded.vertices_mm[None]).max(axis=2)
+    assert apart[~np.eye(len(apart), dtype=bool)].min() >= np.spacing(np.float32(50.0))
+    assert np.array_equal(single_precision(rounded).vertices_mm, rounded.vertices_mm)
