@@ -24,7 +24,7 @@ from cradle.finding import Finding, Severity
 from cradle.geometry.arrays import Floats, frozen
 from cradle.project.picture import PictureSource
 from cradle.project.section import DrawingSource, MeasuredSource, SectionSpec
-from cradle.project.view import SideSpec
+from cradle.project.view import SideSpec, ViewSpec
 from cradle.tolerances import DEFAULT, Tolerances
 
 _READERS: Final[dict[str, tuple[str, str]]] = {
@@ -57,6 +57,25 @@ def read_outline(spec: SectionSpec, *, folder: Path, tolerances: Tolerances = DE
         If it holds no single, simple, closed curve.
     """
     return _SOURCES[type(spec.source)](spec, spec.source, folder, tolerances)
+
+
+def read_view(spec: ViewSpec, *, folder: Path, tolerances: Tolerances = DEFAULT) -> Outline:
+    """Return the silhouette of a view as its source gives it, in mm: x to the viewer's right, y up.
+
+    Parameters
+    ----------
+    spec : ViewSpec
+    folder : Path
+        Relative paths start here.
+    tolerances : Tolerances
+
+    Raises
+    ------
+    CaptureError, OutlineError
+        As `read_outline`.
+    """
+    named = SectionSpec(name=f"view from the {spec.seen_from}", height_mm=0.0, source=spec.source)
+    return read_outline(named, folder=folder, tolerances=tolerances)
 
 
 def read_profile(path: Path, *, where: str | None = None, tolerances: Tolerances = DEFAULT) -> Floats:

@@ -25,8 +25,8 @@ _KINDS: Final = {
     ReadingKind.WIDTH: Spread.CALIPERS,
     ReadingKind.DEPTH: Spread.CALIPERS,
     ReadingKind.GIRTH: Spread.CALIPERS,
-    ReadingKind.SCALE_X: Spread.SCALE,
-    ReadingKind.SCALE_Y: Spread.SCALE,
+    ReadingKind.SCALE: Spread.SCALE,
+    ReadingKind.SCALE_APART: Spread.SCALE,
 }
 """What a reading's own error counts as; all others place the sections beside each other."""
 _BY_CALIPERS: Final = (ReadingKind.WIDTH, ReadingKind.DEPTH)

@@ -8,7 +8,7 @@ from typing import TypeAlias
 import numpy as np
 
 from cradle.capture.outline import Outline
-from cradle.capture.outline_reader import read_outline, read_profiles
+from cradle.capture.outline_reader import read_outline, read_profiles, read_view
 from cradle.finding import ordered
 from cradle.loft.body import Body
 from cradle.loft.loft import loft
@@ -21,6 +21,7 @@ from cradle.result.thing_model import ThingModel
 from cradle.sections.place import place_sections
 from cradle.sections.rings import match_sections
 from cradle.sections.section import Profiles, RingStack
+from cradle.sections.views import View
 
 OnStep: TypeAlias = Callable[[str], None]
 """Told the name of each step as it begins."""
@@ -65,8 +66,18 @@ def model_thing(
     if outlines is None:
         outlines = tuple(read_outline(s, folder=project.folder) for s in project.sections)
     profiles = Profiles(**read_profiles(project.side, folder=project.folder))
+    views = tuple(
+        View(spec=v, points_mm=read_view(v, folder=project.folder).points_mm) for v in project.views
+    )
     begin("lining up sections")
-    placed = place_sections(outlines, specs=project.sections, align=project.loft.align, profiles=profiles)
+    placed = place_sections(
+        outlines,
+        specs=project.sections,
+        align=project.loft.align,
+        profiles=profiles,
+        views=views,
+        spread=project.spread,
+    )
     sections, profiles = placed.sections, placed.profiles
     begin("matching points")
     stack = match_sections(sections)

@@ -82,7 +82,7 @@ def judged_by_calipers(
 
     With width and depth, x and y are scaled each to its own reading, and the
     note falls away. With one of them both take the same factor
-    (`cradle.sections.caliper`), and with none nothing corrects the other
+    (`cradle.sections.estimate`), and with none nothing corrects the other
     direction: the note becomes a warning.
     """
     if width_mm is not None and depth_mm is not None:

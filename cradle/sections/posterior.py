@@ -41,8 +41,10 @@ class ReadingKind(StrEnum):
     """The turn as drawn, or as given, rad."""
     SHIFT_X = "shift x"
     SHIFT_Y = "shift y"
-    SCALE_X = "scale x"
-    SCALE_Y = "scale y"
+    SCALE = "scale"
+    """The drawing's unit, as stated."""
+    SCALE_APART = "scale of the axes"
+    """That a drawing's two directions have one scale."""
     MIRROR_TURN = "mirror turn"
     """The lean of a section's mirror line from the thing's mirror plane, rad."""
     MIRROR_PLACE = "mirror place"
@@ -50,6 +52,13 @@ class ReadingKind(StrEnum):
     LIKENESS_Y = "likeness y"
     LIKENESS_TURN = "likeness turn"
     """Beside a neighbour that looks alike, rad."""
+    HEIGHT = "height"
+    """Of the section, as noted, mm."""
+    INSTRUMENT = "calipers"
+    """The calipers' own error, the same for all readings, in limits."""
+    PLANE = "mirror plane"
+    LEAN = "lean"
+    """Of the whole thing, as far as things lean, mm for each mm of height."""
 
 
 @dataclass(frozen=True, slots=True, eq=False, kw_only=True)
@@ -65,12 +74,14 @@ class Reading:
         Reading less what the estimate gives, and its standard uncertainty; mm,
         rad for turns, a pure number for scales.
     own : float
-        The part of the spread that is the reading's own, in the same unit;
-        the rest are the calipers' own error, the trace and the height.
+        The part of the spread that is the reading's own, in the same unit; the
+        rest is the tracing error at its ends. The calipers' own error and the
+        sections' heights count elsewhere: 0 for these.
     ends_mm : (e, 2) float64
         Places on the placed section whose tracing error enters, e is 0, 1 or 2.
     slope : float
-        How much the reading changes for 1 mm of the section's height.
+        How much the reading changes for 1 mm by which the section was cut
+        higher than noted: 1 for the height itself, whose own error is that.
     """
 
     kind: ReadingKind

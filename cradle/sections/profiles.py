@@ -3,18 +3,13 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Final
 
 import numpy as np
 
 from cradle.errors import SectionError
 from cradle.finding import Finding, Severity
 from cradle.geometry.arrays import Floats
-from cradle.geometry.ring import extents
 from cradle.sections.section import Profiles, Section
-
-PROFILE_MM: Final = 0.5
-"""A depth or width that differs by more than this between profiles and section is doubtful."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -87,77 +82,28 @@ def check_profiles(profiles: Profiles) -> None:
                 f"at height {shared[k]:g} mm the {low} profile ({first[k]:g} mm) does not lie below the "
                 f"{high} profile ({second[k]:g} mm)",
                 where=f"side.{low}",
-                hint="y grows away from the viewer and x to the right; perhaps the two files are swapped",
+                hint="y grows away from the viewer and x to the right; perhaps the two files are swapped, or "
+                "both count from a square behind the thing or on its right: then write the distances with a minus",
             )
 
 
-def profile_shift(ring: Floats, *, extent: ProfileExtent) -> tuple[float | None, float | None]:
-    """Return how far a ring must move along x and y to meet the profiles, mm; None where they are silent.
-
-    One profile is met exactly; two of them are missed by the same amount.
-    """
-    x0, y0, x1, y1 = extents(ring)
-
-    def move(pairs: tuple[tuple[float | None, float], ...]) -> float | None:
-        moves = [wanted - found for wanted, found in pairs if wanted is not None]
-        return sum(moves) / len(moves) if moves else None
-
-    return move(((extent.left, x0), (extent.right, x1))), move(((extent.front, y0), (extent.back, y1)))
-
-
-def compare_profiles(sections: tuple[Section, ...], *, profiles: Profiles) -> tuple[Finding, ...]:
-    """Return findings where the profiles are silent at a section, or disagree with its depth or width."""
+def silent_profiles(sections: tuple[Section, ...], *, profiles: Profiles) -> tuple[Finding, ...]:
+    """Return a note where the profiles of an axis do not reach a section."""
     findings = []
     for section in sections:
-        where = f'section "{section.name}"'
-        x0, y0, x1, y1 = extents(section.points_mm)
         extent = extent_at(profiles, height_mm=section.height_mm)
-        for word, given, low, high, size, caliper in (
-            (
-                "depth",
-                (profiles.front, profiles.back),
-                extent.front,
-                extent.back,
-                y1 - y0,
-                section.caliper_mm[1],
-            ),
-            (
-                "width",
-                (profiles.left, profiles.right),
-                extent.left,
-                extent.right,
-                x1 - x0,
-                section.caliper_mm[0],
-            ),
+        for word, given, at in (
+            ("depth", (profiles.front, profiles.back), (extent.front, extent.back)),
+            ("width", (profiles.left, profiles.right), (extent.left, extent.right)),
         ):
-            if all(profile is None for profile in given):
-                continue
-            if low is None and high is None:
+            if any(profile is not None for profile in given) and at == (None, None):
                 findings.append(
                     Finding(
                         code="profile-silent",
                         severity=Severity.NOTE,
-                        where=where,
+                        where=f'section "{section.name}"',
                         message=f"the side profiles for the {word} do not reach the height "
                         f"{section.height_mm:g} mm; the section was placed without them",
                     )
                 )
-            elif low is not None and high is not None:
-                read = size if caliper is None else caliper
-                kind = "drawn" if caliper is None else "caliper"
-                if abs(high - low - read) > PROFILE_MM:
-                    findings.append(
-                        Finding(
-                            code="profile-disagrees",
-                            severity=Severity.WARN,
-                            where=where,
-                            message=f"the side profiles are {high - low:.2f} mm apart at "
-                            f"{section.height_mm:g} mm, "
-                            f"but the {kind} {word} is {read:.2f} mm",
-                            measured=high - low - read,
-                            limit=PROFILE_MM,
-                            unit="mm",
-                            advice=f"measure the {word} here again",
-                        )
-                    )
     return tuple(findings)

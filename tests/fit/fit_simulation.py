@@ -139,7 +139,7 @@ def placing_readings(k, placed, *, lever, calipered):
         one(ReadingKind.TURN, 2, spread.placing_mm / lever),
     ]
     for axis, (size, scale) in enumerate(
-        ((ReadingKind.WIDTH, ReadingKind.SCALE_X), (ReadingKind.DEPTH, ReadingKind.SCALE_Y))
+        ((ReadingKind.WIDTH, ReadingKind.SCALE), (ReadingKind.DEPTH, ReadingKind.SCALE_APART))
     ):
         if calipered:
             ends = frozen([placed[placed[:, axis].argmin()], placed[placed[:, axis].argmax()]])

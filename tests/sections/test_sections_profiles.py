@@ -3,7 +3,7 @@ import pytest
 
 from cradle.errors import SectionError
 from cradle.geometry.arrays import frozen
-from cradle.sections.profiles import check_profiles, compare_profiles, extent_at, profile_at, profile_shift
+from cradle.sections.profiles import check_profiles, extent_at, profile_at, silent_profiles
 from cradle.sections.section import Profiles, Section
 
 FRONT = frozen([[0, -20], [10, -22], [40, -10]])
@@ -23,14 +23,11 @@ def test_linear_between_and_silent_beyond():
     assert profile_at(None, height_mm=5) is None
 
 
-def test_one_profile_is_met_two_share_the_difference():
-    front = extent_at(Profiles(front=FRONT), height_mm=25)
-    assert front.front == pytest.approx(-16)
-    assert profile_shift(BOX, extent=front) == (None, pytest.approx(4))
-    both = extent_at(Profiles(front=FRONT, back=BACK), height_mm=5)
-    assert profile_shift(BOX, extent=both)[1] == pytest.approx(((-21 + 20) + (20 - 22)) / 2)
-    sides = extent_at(Profiles(left=frozen([[0, -8], [9, -8]])), height_mm=5)
-    assert profile_shift(BOX, extent=sides) == (pytest.approx(2), None)
+def test_every_side_has_its_own_word_at_a_height():
+    both = extent_at(Profiles(front=FRONT, back=BACK), height_mm=25)
+    assert both.front == pytest.approx(-16)
+    assert both.back == pytest.approx(20 + 6 * 20 / 35)
+    assert both.left is None
 
 
 @pytest.mark.parametrize(
@@ -54,16 +51,7 @@ def test_sound_profiles_pass():
     check_profiles(Profiles(front=FRONT, back=BACK))
 
 
-def test_depth_is_compared_with_the_calipers():
-    profiles = Profiles(front=FRONT, back=BACK)  # 41 mm apart at height 5
-    assert compare_profiles((section(5, caliper_mm=(None, 41.4)),), profiles=profiles) == ()
-    (found,) = compare_profiles((section(5, caliper_mm=(None, 42.0)),), profiles=profiles)
-    assert found.code == "profile-disagrees"
-    assert found.measured == pytest.approx(-1.0)
-    assert "caliper depth is 42.00 mm" in found.message
-
-
 def test_silence_is_told():
-    (found,) = compare_profiles((section(50),), profiles=Profiles(front=FRONT, back=BACK))
+    (found,) = silent_profiles((section(50),), profiles=Profiles(front=FRONT, back=BACK))
     assert found.code == "profile-silent"
-    assert compare_profiles((section(50),), profiles=Profiles()) == ()
+    assert silent_profiles((section(50),), profiles=Profiles()) == ()

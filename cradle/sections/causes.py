@@ -1,0 +1,209 @@
+"""Slips that make a drawing and its readings disagree by more than any tracing, and what to do about each."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from enum import Enum, auto
+from typing import Final, TypeAlias
+
+import numpy as np
+
+from cradle.errors import SectionError
+from cradle.units import MM_PER_INCH
+
+Readings: TypeAlias = tuple[float | None, float | None]
+"""Width and depth, mm, where read."""
+
+IMPOSSIBLE_SHARE: Final = 0.10
+"""A factor that differs from 1 by more is no tracing error."""
+_RESOLUTIONS: Final = (300, 72, 96, 600, 150, 200, 400, 1200)
+"""Dots per inch that scanners and drawing programs assume, likeliest first."""
+_NEAR: Final = 0.03
+"""A factor this near a known one is taken for it."""
+
+
+class SlipKind(Enum):
+    """What slipped."""
+
+    EXCHANGED = auto()
+    HALF_READINGS = auto()
+    HALF_OUTLINE = auto()
+    WHOLE_OUTLINE = auto()
+    READINGS_IN_INCHES = auto()
+    READINGS_IN_CM = auto()
+    DRAWING_IN_INCHES = auto()
+    DRAWING_IN_CM = auto()
+    SCALE = auto()
+    MISREAD = auto()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Slip:
+    """One slip.
+
+    ``cost`` is how rare it is, as a natural logarithm (common practice, no
+    source); ``drawing`` the factors that put the outline right along x and y,
+    ``read`` those that put the readings right, None for one to be left out.
+    """
+
+    kind: SlipKind
+    cost: float
+    drawing: tuple[float, float] = (1.0, 1.0)
+    read: tuple[float | None, float | None] = (1.0, 1.0)
+
+    def readings(self, read_mm: Readings) -> Readings:
+        """The readings put right."""
+        width, depth = read_mm[::-1] if self.kind is SlipKind.EXCHANGED else read_mm
+        return (
+            None if width is None or self.read[0] is None else width * self.read[0],
+            None if depth is None or self.read[1] is None else depth * self.read[1],
+        )
+
+    @property
+    def size(self) -> float:
+        """Factor that puts the outline's size right, both directions together."""
+        return float(np.sqrt(self.drawing[0] * self.drawing[1]))
+
+
+_INCH: Final = (MM_PER_INCH, MM_PER_INCH)
+_DRAWING: Final = (
+    Slip(kind=SlipKind.DRAWING_IN_INCHES, cost=5.0, drawing=_INCH),
+    Slip(kind=SlipKind.DRAWING_IN_CM, cost=6.0, drawing=(10.0, 10.0)),
+    Slip(kind=SlipKind.HALF_OUTLINE, cost=6.5, drawing=(2.0, 1.0)),
+    Slip(kind=SlipKind.HALF_OUTLINE, cost=7.0, drawing=(1.0, 2.0)),
+)
+_WHOLE: Final = (
+    Slip(kind=SlipKind.WHOLE_OUTLINE, cost=4.0, drawing=(0.5, 1.0)),
+    Slip(kind=SlipKind.WHOLE_OUTLINE, cost=4.0, drawing=(1.0, 0.5)),
+)
+_READ: Final = (
+    Slip(kind=SlipKind.READINGS_IN_INCHES, cost=5.5, read=_INCH),
+    Slip(kind=SlipKind.READINGS_IN_CM, cost=6.0, read=(10.0, 10.0)),
+    Slip(kind=SlipKind.HALF_READINGS, cost=5.0, read=(2.0, 2.0)),
+)
+_BOTH_READ: Final = (
+    Slip(kind=SlipKind.EXCHANGED, cost=5.0),
+    Slip(kind=SlipKind.HALF_READINGS, cost=5.5, read=(2.0, 1.0)),
+    Slip(kind=SlipKind.HALF_READINGS, cost=5.5, read=(1.0, 2.0)),
+    Slip(kind=SlipKind.MISREAD, cost=7.0, read=(None, 1.0)),
+    Slip(kind=SlipKind.MISREAD, cost=7.0, read=(1.0, None)),
+)
+
+
+def slips(
+    traced_mm: tuple[float, float], *, read_mm: Readings, seen_mm: Readings, half: bool
+) -> tuple[Slip, ...]:
+    """Return the slips worth weighing for one section.
+
+    Parameters
+    ----------
+    traced_mm : (float, float)
+        Width and depth of the outline.
+    read_mm : pair
+        By caliper.
+    seen_mm : pair
+        By profiles and views.
+    half : bool
+        Whether the outline was made whole from a half.
+    """
+    found: tuple[Slip, ...] = _DRAWING + (_WHOLE if half else ())
+    known = [r is not None for r in read_mm]
+    if any(known):
+        found += _READ
+    if all(known):
+        found += _BOTH_READ
+    factors = [
+        wanted / size
+        for wanted, size in zip(
+            (r if r is not None else s for r, s in zip(read_mm, seen_mm, strict=True)), traced_mm, strict=True
+        )
+        if wanted is not None
+    ]
+    if factors:
+        factor = float(np.exp(np.mean(np.log(factors))))
+        if abs(factor - 1.0) > IMPOSSIBLE_SHARE:
+            found += (Slip(kind=SlipKind.SCALE, cost=7.0, drawing=(factor, factor)),)
+    return found
+
+
+def refused(
+    slip: Slip | None, *, where: str, traced_mm: tuple[float, float], read_mm: Readings, seen_mm: Readings
+) -> SectionError:
+    """Return the error for an outline and readings that no tracing brings together."""
+    told = [
+        f"{word} {found:.2f} mm traced, {reading:g} mm by {by} ({100 * reading / found:.4g} %)"
+        for word, found, read, seen in zip(("width", "depth"), traced_mm, read_mm, seen_mm, strict=True)
+        for reading, by in ((read, "caliper"), (None if read is not None else seen, "the side profiles"))
+        if reading is not None
+    ]
+    message = (
+        f"{'; '.join(told)}: more than the {100 * IMPOSSIBLE_SHARE:g} % that a trace can be off"
+        if told
+        else f"{traced_mm[0]:.2f} by {traced_mm[1]:.2f} mm is far from the size of its neighbours"
+    )
+    return SectionError(message, where=where, hint=_remedy(slip, told=bool(told)))
+
+
+def _remedy(slip: Slip | None, *, told: bool) -> str:
+    if slip is None or slip.kind is SlipKind.SCALE:
+        scale = likely_scale(slip.size) if slip else ""
+        return (
+            scale
+            or "check the drawing's resolution and unit, and that the readings were taken at this height"
+        )
+    if slip.kind is SlipKind.MISREAD:
+        word, other = ("width", "depth") if slip.read[0] is None else ("depth", "width")
+        return f"the {other} agrees with the drawing, so the {word} was misread or mistyped: measure it again"
+    if slip.kind is SlipKind.HALF_READINGS:
+        words = [w for w, f in zip(("width", "depth"), slip.read, strict=True) if f != 1.0]
+        return (
+            f"the {' and '.join(words)} given {'is' if len(words) == 1 else 'are'} half of what was drawn: a radius "
+            "for a diameter? Give the whole width and depth"
+        )
+    doubt = "" if told else "; if the size is right, say so with a width or depth"
+    return _REMEDIES[slip.kind] + doubt
+
+
+_REMEDIES: Final = {
+    SlipKind.EXCHANGED: "width and depth are exchanged: set turn = 90 or -90, or exchange the readings",
+    SlipKind.HALF_OUTLINE: "the drawing shows one side only: set half = true",
+    SlipKind.WHOLE_OUTLINE: "the outline is whole already: leave out half = true",
+    SlipKind.READINGS_IN_INCHES: "the calipers read inches: write the readings in mm (1 in = 25.4 mm)",
+    SlipKind.READINGS_IN_CM: "the readings are in cm: write them in mm",
+    SlipKind.DRAWING_IN_INCHES: "the drawing is in inches and was read as mm: state its unit",
+    SlipKind.DRAWING_IN_CM: "the drawing is in cm and was read as mm: state its unit",
+}
+
+
+def likely_scale(factor: float) -> str:
+    """Return what most likely made a drawing's scale wrong by a factor, with advice; empty when nothing known fits."""
+    known = [
+        (MM_PER_INCH, _REMEDIES[SlipKind.DRAWING_IN_INCHES]),
+        (1 / MM_PER_INCH, _REMEDIES[SlipKind.READINGS_IN_INCHES]),
+        (10.0, _REMEDIES[SlipKind.DRAWING_IN_CM]),
+        (0.1, _REMEDIES[SlipKind.READINGS_IN_CM]),
+        (1000.0, "the drawing is in m and was read as mm: state its unit"),
+        (96 / 25.4, "the drawing's numbers are mm, but its unit was taken as 1/96 in: state its unit"),
+        (25.4 / 96, "the drawing's numbers are mm, but it was read as px: state its unit"),
+    ]
+    known += [
+        (
+            placed / scanned,
+            f"as if a {scanned}-dpi scan had been placed at {placed} dpi: "
+            f"scale the drawing to {100 * placed / scanned:.4g} %",
+        )
+        for scanned in _RESOLUTIONS
+        for placed in _RESOLUTIONS
+        if scanned != placed
+    ]
+    known += [
+        (
+            MM_PER_INCH / dots,
+            f"as if the pixels of a {dots}-dpi scan had been read as mm: "
+            f"scale the drawing to {100 * MM_PER_INCH / dots:.4g} %",
+        )
+        for dots in _RESOLUTIONS
+    ]
+    off = [abs(factor / value - 1.0) for value, _ in known]
+    nearest = min(range(len(known)), key=lambda k: (round(off[k], 3), k))
+    return known[nearest][1] if off[nearest] <= _NEAR else ""

@@ -1,0 +1,209 @@
+"""Readings that disagree with all others, and profiles that count otherwise than the sections: told with the likeliest cause."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Final
+
+import numpy as np
+
+from cradle.errors import SectionError
+from cradle.finding import Finding, Severity
+from cradle.geometry.ring import size
+from cradle.project.fit import SpreadSpec
+from cradle.sections.estimate import Estimate
+from cradle.sections.laid import Laid
+from cradle.sections.measured import readings_of
+from cradle.sections.posterior import ReadingKind
+from cradle.sections.section import Profiles
+
+DOUBTED: Final = 4.5
+"""A reading this many spreads from what all others say is doubted ..."""
+DOUBTED_MM: Final = 0.5
+"""... if that is more than this."""
+_APART_MM: Final = 1.0
+"""Two profiles whose zeros differ by less are the readings' own error."""
+_SHIFTS_MM: Final = np.arange(-40.0, 40.01, 0.5)
+"""Heights that may all be off by as much."""
+_CLEAR: Final = 12.0
+"""One cause is clearly better than none when the logarithm of the likelihood gains so much."""
+_PAIRS: Final = (("left", "right", 0, "width"), ("front", "back", 1, "depth"))
+_WORDS: Final = {
+    ReadingKind.WIDTH: "the caliper width",
+    ReadingKind.DEPTH: "the caliper depth",
+    ReadingKind.FRONT: "the front profile",
+    ReadingKind.BACK: "the back profile",
+    ReadingKind.LEFT: "the left profile",
+    ReadingKind.RIGHT: "the right profile",
+}
+_AGAIN: Final = {
+    ReadingKind.WIDTH: "measure the width here again",
+    ReadingKind.DEPTH: "measure the depth here again",
+}
+
+
+def doubted(found: Estimate) -> list[Finding]:
+    """Return a finding for every reading that is far from what all others say."""
+    out = []
+    for o, left in zip(found.observations, found.left, strict=True):
+        if o.kind not in _WORDS or abs(left) <= max(DOUBTED * o.spread, DOUBTED_MM):
+            continue
+        laid = found.lying[o.section].laid
+        out.append(
+            Finding(
+                code="reading-disagrees",
+                severity=Severity.WARN,
+                where=laid.where,
+                message=f"{_WORDS[o.kind]} at {laid.spec.height_mm:g} mm is {left:+.2f} mm off what all other readings "
+                "say; it hardly counts",
+                measured=float(left),
+                limit=max(DOUBTED * o.spread, DOUBTED_MM),
+                unit="mm",
+                advice=_AGAIN.get(o.kind, "read the profile here again, and the section's height"),
+            )
+        )
+    return out
+
+
+def check_zero_and_sense(laid: Sequence[Laid], *, profiles: Profiles) -> None:
+    """Pass opposite profiles that share a zero and count the same way, as far as the sections' sizes tell.
+
+    Raises
+    ------
+    SectionError
+        With what one profile has to be changed by.
+    """
+    heights = np.array([one.spec.height_mm for one in laid])
+    for low_name, high_name, axis, word in _PAIRS:
+        low, high = getattr(profiles, low_name), getattr(profiles, high_name)
+        if low is None or high is None:
+            continue
+        reached = (
+            (heights >= max(low[0, 0], high[0, 0])) & (heights <= min(low[-1, 0], high[-1, 0]))
+        ).nonzero()[0]
+        if len(reached) < 2:
+            continue
+        at = heights[reached]
+        a, b = np.interp(at, low[:, 0], low[:, 1]), np.interp(at, high[:, 0], high[:, 1])
+        sizes = np.array([_size(laid[i], axis) for i in reached])
+        apart, added, summed = b - a - sizes, a + b - sizes, a + b + sizes
+        own = float(np.ptp(apart))
+        if abs(float(np.median(apart))) > max(_APART_MM, 4 * own):
+            off = float(np.median(apart))
+            raise SectionError(
+                f"the {low_name} and {high_name} profiles do not share a zero: they are {off:+.2f} mm too far apart at "
+                f"all {len(reached)} sections, by the sections' {word}",
+                where=f"side.{high_name}",
+                hint=f"take both distances from one line, or take {off:.2f} mm off every {'xy'[axis]} of "
+                f"{high_name}",
+            )
+        if abs(float(np.median(apart))) < _APART_MM or own < _APART_MM:
+            continue
+        for name, turned in ((low_name, added), (high_name, summed)):
+            if float(np.ptp(turned)) < min(own / 3, _APART_MM + 0.02 * float(sizes.max())):
+                raise SectionError(
+                    f"the {name} profile counts the other way: by the sections' {word} its {'xy'[axis]} is "
+                    f"{float(np.median(turned)):.2f} mm less what the file says",
+                    where=f"side.{name}",
+                    hint=f"{'xy'[axis]} grows {('to the right', 'away from the viewer')[axis]}; distances from a "
+                    f"square {('on the right', 'behind the thing')[axis]} grow the other way: write them with a minus, "
+                    "all from one line",
+                )
+
+
+def check_common_height(laid: Sequence[Laid], *, profiles: Profiles, spread: SpreadSpec) -> None:
+    """Pass heights of sections and profiles that count from one plane, as far as widths and depths tell.
+
+    Raises
+    ------
+    SectionError
+        If the profiles fit all sections at heights that differ by the same amount.
+    """
+    cost = np.zeros(len(_SHIFTS_MM))
+    used = 0
+    for low_name, high_name, axis, _ in _PAIRS:
+        low, high = getattr(profiles, low_name), getattr(profiles, high_name)
+        if low is None or high is None:
+            continue
+        for one in laid:
+            at = one.spec.height_mm + _SHIFTS_MM
+            inside = (at >= max(low[0, 0], high[0, 0])) & (at <= min(low[-1, 0], high[-1, 0]))
+            seen = np.interp(at, high[:, 0], high[:, 1]) - np.interp(at, low[:, 0], low[:, 1])
+            step = np.interp(at + 1, high[:, 0], high[:, 1]) - np.interp(at + 1, low[:, 0], low[:, 1]) - seen
+            sd = np.sqrt(0.3**2 + (step * spread.heights_mm) ** 2 + (step * 0.5) ** 2)
+            each = 2.5 * np.log1p(((seen - _size(one, axis)) / sd) ** 2 / 4.0) + np.log(sd)
+            cost += np.where(inside, each, 6.0)
+            used += 1
+    here = int(np.argmin(np.abs(_SHIFTS_MM)))
+    best = int(np.argmin(cost))
+    if used >= 3 and abs(_SHIFTS_MM[best]) > 2.0 and cost[here] - cost[best] > _CLEAR:
+        off = float(_SHIFTS_MM[best])
+        raise SectionError(
+            f"the side profiles fit all {len(laid)} sections at heights {abs(off):.1f} mm "
+            f"{'higher' if off > 0 else 'lower'} than noted",
+            where="side",
+            hint="count the heights of sections and profiles from one plane, the one the thing rests on: perhaps the "
+            "one set counts from the table, the other from a plate",
+        )
+
+
+def sense_of_one(laid: Sequence[Laid], *, profiles: Profiles) -> list[Finding]:
+    """Return a finding where a profile alone on its axis would let the thing stand far straighter with the other sense."""
+    out = []
+    heights = np.array([one.spec.height_mm for one in laid])
+    for low_name, high_name, axis, _ in _PAIRS:
+        low, high = getattr(profiles, low_name), getattr(profiles, high_name)
+        if (low is None) == (high is None):
+            continue
+        name, profile, out_of = (low_name, low, -1.0) if high is None else (high_name, high, 1.0)
+        reached = ((heights >= profile[0, 0]) & (heights <= profile[-1, 0])).nonzero()[0]
+        if len(reached) < 2:
+            continue
+        read = np.interp(heights[reached], profile[:, 0], profile[:, 1])
+        half = out_of * np.array([_size(laid[i], axis) for i in reached]) / 2
+        leans = [float(np.ptp(read - half)), float(np.ptp(-read - half))]
+        if leans[0] > 3.0 + 3 * leans[1]:
+            out.append(
+                Finding(
+                    code="profile-sense-doubtful",
+                    severity=Severity.WARN,
+                    where=f"side.{name}",
+                    message=f"with this profile the middles of the sections lie {leans[0]:.1f} mm apart, counted the "
+                    f"other way only {leans[1]:.1f} mm",
+                    measured=leans[0],
+                    limit=leans[1],
+                    unit="mm",
+                    advice=f"{'xy'[axis]} grows {('to the right', 'away from the viewer')[axis]}; distances from a "
+                    f"square {('on the right', 'behind the thing')[axis]} grow the other way: write them with a minus",
+                )
+            )
+    return out
+
+
+def _size(laid: Laid, axis: int) -> float:
+    """Width or depth: by caliper, or as drawn."""
+    reading = readings_of(laid)[axis]
+    return size(laid.ring)[axis] if reading is None else reading
+
+
+def lean_not_known(found: Estimate, *, laid: Sequence[Laid]) -> list[Finding]:
+    """Return a finding for how the thing leans where nothing measured says it."""
+    known = found.posterior.lean_known
+    if all(known) or len(laid) < 2:
+        return []
+    open_axes = [axis for axis in (0, 1) if not known[axis]]
+    spreads = found.posterior.spreads()
+    spread = float(max(spreads[:, axis].max() for axis in open_axes))
+    ways = " and ".join(("to the left or right", "to the front or back")[axis] for axis in open_axes)
+    sides = " and one of ".join(("left or right", "front or back")[axis] for axis in open_axes)
+    return [
+        Finding(
+            code="lean-not-known",
+            severity=Severity.WARN if spread > DOUBTED_MM else Severity.NOTE,
+            message=f"nothing measured says how it leans {ways}: the sections stand over one another by their shape, "
+            f"give or take {spread:.1f} mm, as if the thing stood upright",
+            measured=spread,
+            unit="mm",
+            advice=f"a side profile or a view settles it: one of {sides}",
+        )
+    ]

@@ -1,0 +1,132 @@
+"""A drawing as it was laid down: its ring, which way round it is taken, and how it lies for given values."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+import numpy as np
+
+from cradle.geometry.arrays import Floats
+from cradle.geometry.ring import extents
+from cradle.project.section import SectionSpec
+from cradle.sections.mirror import MirrorLine
+
+
+@dataclass(frozen=True, slots=True, eq=False, kw_only=True)
+class Laid:
+    """A whole ring, the right way round but for a small turn.
+
+    Attributes
+    ----------
+    spec : SectionSpec
+    ring : (n, 2) float64, mm
+        Counter-clockwise, about ``middle_mm``: the middle of its width and depth is the origin.
+    middle_mm : (2,) float64
+        That middle in the drawing.
+    coarse_deg : float
+        How far the drawing was turned to get the ring.
+    face_down : bool
+        Whether it was mirrored first.
+    settled_rad : float
+        Spread of the turn that is left.
+    lines : tuple of MirrorLine
+        About which the ring is nearly symmetric, in its frame.
+    exact : bool
+        The ring consists of readings: it was not traced.
+    """
+
+    spec: SectionSpec
+    ring: Floats
+    middle_mm: Floats
+    settled_rad: float
+    coarse_deg: float = 0.0
+    face_down: bool = False
+    lines: tuple[MirrorLine, ...] = ()
+    exact: bool = False
+
+    @property
+    def where(self) -> str:
+        """The section, for messages."""
+        return f'section "{self.spec.name}"'
+
+
+@dataclass(slots=True, eq=False)
+class Lying:
+    """A ring as it lies for given values x, y, turn, scale x, scale y, with what moves it.
+
+    ``points_mm`` (n, 2), ``by_turn`` (n, 2) the movement for 1 rad, ``plain``
+    (n, 2) the turned ring before scaling; ``ends`` the points at the least and
+    greatest x and y.
+    """
+
+    laid: Laid
+    values: Floats
+    over_mm: Floats = field(default_factory=lambda: np.zeros(4))
+    """How far the ends stand out by the unsteadiness of tracing alone (`unsteadiness_mm`)."""
+    points_mm: Floats = field(init=False)
+    by_turn: Floats = field(init=False)
+    plain: Floats = field(init=False)
+    ends: tuple[int, int, int, int] = field(init=False)
+
+    def __post_init__(self) -> None:
+        x, y, turn, scale_x, scale_y = self.values
+        cos, sin = np.cos(turn), np.sin(turn)
+        b = self.laid.ring
+        scale = np.array([scale_x, scale_y])
+        self.plain = b @ np.array([[cos, sin], [-sin, cos]])
+        self.points_mm = self.plain * scale + [x, y]
+        self.by_turn = np.column_stack([-self.plain[:, 1], self.plain[:, 0]]) * scale
+        low, high = self.points_mm.argmin(axis=0), self.points_mm.argmax(axis=0)
+        self.ends = (int(low[0]), int(high[0]), int(low[1]), int(high[1]))
+
+    def slope(self, index: int, axis: int) -> Floats:
+        """Movement of a point along an axis for 1 of each value, ``(5,)``."""
+        out = np.zeros(5)
+        out[axis] = 1.0
+        out[2] = self.by_turn[index, axis]
+        out[3 + axis] = self.plain[index, axis]
+        return out
+
+    def end_mm(self, end: int) -> float:
+        """Where the outline ends: 0 least x, 1 greatest x, 2 least y, 3 greatest y."""
+        out = -1.0 if end % 2 == 0 else 1.0
+        return float(self.points_mm[self.ends[end], end // 2] - out * self.over_mm[end])
+
+    def middle_mm(self) -> Floats:
+        """Middle of the width and depth, ``(2,)``."""
+        x0, y0, x1, y1 = extents(self.points_mm)
+        return np.array([x0 + x1, y0 + y1]) / 2
+
+
+def unsteadiness_mm(lying: Lying, *, trace_mm: float) -> Floats:
+    """Return how far the outline stands out at its four ends by tracing error alone, ``(4,)``.
+
+    The greatest of many unsteady points lies outside the line they waver
+    about: on a long straight side by about the spread of the tracing error. A
+    parabola through all points within four spreads of the end tells the line.
+    """
+    over = np.zeros(4)
+    if lying.laid.exact or trace_mm <= 0:
+        return over
+    points = lying.points_mm
+    for end in range(4):
+        axis, out = end // 2, (-1.0 if end % 2 == 0 else 1.0)
+        reach = out * np.roll(points[:, axis], len(points) // 2 - lying.ends[end])
+        step = np.roll(points, len(points) // 2 - lying.ends[end], axis=0)
+        middle = len(points) // 2
+        far = np.flatnonzero(reach < reach[middle] - 4.0 * trace_mm)
+        low = far[far < middle].max(initial=-1) + 1
+        high = far[far > middle].min(initial=len(points))
+        if high - low < 6:
+            continue
+        part = step[low:high]
+        along = np.concatenate([[0.0], np.cumsum(np.hypot(*np.diff(part, axis=0).T))])
+        if along[-1] <= 0:
+            continue
+        s = 2.0 * along / along[-1] - 1.0
+        edge = np.gradient(along)
+        basis = np.column_stack([np.ones_like(s), s, s**2])
+        root = np.sqrt(np.maximum(edge, 0.0))[:, None]
+        fit = basis @ np.linalg.lstsq(basis * root, reach[low:high] * root[:, 0], rcond=None)[0]
+        over[end] = float(np.clip(reach[middle] - fit.max(), 0.0, 2.0 * trace_mm))
+    return over

@@ -1,0 +1,114 @@
+"""What a section's outline alone tells of how it lies: beside its neighbour, and about its mirror lines.
+
+An outline that is off by ``m`` everywhere, independently over a length
+``l``, settles a turn or shift to ``m / sqrt(perimeter / l)`` over how much
+the outline moves square to itself: a circle's turn is settled by nothing.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Final
+
+import numpy as np
+
+from cradle.geometry.arrays import Floats
+from cradle.sections.curve import Curve, nearest
+from cradle.sections.mirror import MirrorLine
+from cradle.sections.rigid import Motion, rigid_match
+
+WAVES: Final = 8.0
+"""Neighbours differ in so many independent ways round the outline (by inspection of scanned things)."""
+_LEAST_MISFIT: Final = 0.002
+"""Share of the size below which tracing hides how alike two outlines are."""
+_OPEN_RAD: Final = 1.0
+"""A turn no better known than this is not known."""
+
+
+@dataclass(frozen=True, slots=True, eq=False, kw_only=True)
+class Likeness:
+    """How an outline lies best on its neighbour, both about their middles.
+
+    ``shift_mm`` (2,) and ``turn_rad`` move it there; ``misfit_mm`` is the
+    root-mean-square distance that is left, and ``turn_spread_rad`` is infinite
+    where the outlines do not settle a turn.
+    """
+
+    shift_mm: Floats
+    turn_rad: float
+    misfit_mm: float
+    turn_spread_rad: float
+
+
+def likeness(reference: Curve, *, moving: Curve) -> Likeness:
+    """Return how one outline lies best on its neighbour.
+
+    The shift is that of outlines that are alike; the less they are, the more
+    it is that of their middles, which say as much about unlike ones.
+    """
+    still = rigid_match(reference, moving=moving, motion=Motion.SHIFT)
+    spun = rigid_match(reference, moving=moving)
+    alike = 1.0 / (1.0 + (still.misfit / 0.03) ** 2)
+    size = reference.size_mm
+    misfit = max(still.misfit, _LEAST_MISFIT)
+    return Likeness(
+        shift_mm=alike * still.shift_mm,
+        turn_rad=float(np.radians(spun.turn_deg)),
+        misfit_mm=misfit * size,
+        turn_spread_rad=_turn_spread(reference, misfit=max(spun.misfit, _LEAST_MISFIT)),
+    )
+
+
+def mirror_spreads(
+    curve: Curve, *, line: MirrorLine, trace_mm: float, length_mm: float
+) -> tuple[float, float]:
+    """Return how well an outline settles a mirror line: its turn, rad, and its place, mm; infinite where it does not.
+
+    Parameters
+    ----------
+    curve : Curve
+    line : MirrorLine
+        Found in the ring of the curve.
+    trace_mm : float
+        Spread of the tracing error.
+    length_mm : float
+        Over which it keeps its direction.
+    """
+    angle = np.radians(line.angle_deg)
+    across = np.array([-np.sin(angle), np.cos(angle)])
+    at = (line.point_mm - curve.centroid_mm) / curve.size_mm
+    points = curve.samples - at
+    image = points - 2.0 * (points @ across)[:, None] * across + at
+    feet, normals = nearest(curve, image)
+    left = image - at
+    by_turn = 2.0 * (normals[:, 1] * left[:, 0] - normals[:, 0] * left[:, 1])
+    slopes = np.column_stack([2.0 * (normals @ across), by_turn])
+    rms = float(np.sqrt(np.mean(((feet - image) ** 2).sum(axis=1))))
+    error = max(rms, np.sqrt(2.0) * trace_mm / curve.size_mm)
+    independent = (
+        max(_perimeter(curve) * curve.size_mm / length_mm, 3.0) / 2.0
+    )  # the halves are one another's image
+    normal = slopes.T @ slopes / len(slopes) * independent
+    values = np.linalg.eigvalsh(normal)
+    if values[0] <= 0:
+        return np.inf, np.inf
+    covariance = error**2 * np.linalg.inv(normal)
+    turn, place = float(np.sqrt(covariance[1, 1])), float(np.sqrt(covariance[0, 0])) * curve.size_mm
+    return (turn if turn < _OPEN_RAD else np.inf), place
+
+
+def _turn_spread(curve: Curve, *, misfit: float) -> float:
+    points = curve.samples
+    _, normals = nearest(curve, points)
+    by_turn = normals[:, 1] * points[:, 0] - normals[:, 0] * points[:, 1]
+    slopes = np.column_stack([normals, by_turn])
+    normal = slopes.T @ slopes / len(slopes) * WAVES
+    if np.linalg.eigvalsh(normal)[0] <= 1e-9:
+        return float("inf")
+    spread = misfit * float(np.sqrt(np.linalg.inv(normal)[2, 2]))
+    return spread if spread < _OPEN_RAD else float("inf")
+
+
+def _perimeter(curve: Curve) -> float:
+    step = np.roll(curve.samples, -1, axis=0) - curve.samples
+    return float(np.hypot(step[:, 0], step[:, 1]).sum())

@@ -1,0 +1,110 @@
+"""Everything that says how sections lie, as readings with their spreads.
+
+Each reading gives, for sections as they lie, what is left of it and how it
+answers to the unknowns: five of every section, one for the error of every
+section's height, one for the calipers' own error, two for each mirror plane.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from typing import Final, TypeAlias
+
+from cradle.geometry.arrays import Floats
+from cradle.sections.laid import Lying
+from cradle.sections.posterior import PARAMETERS, ReadingKind
+
+Terms: TypeAlias = list[tuple[int, float]]
+"""Unknown and slope."""
+Evaluate: TypeAlias = Callable[[Sequence[Lying], Floats], tuple[float, Terms]]
+"""What is left of a reading, and how the model answers to the unknowns."""
+
+PLAIN: Final = float("inf")
+HEAVY: Final = 5.0
+"""Degrees of freedom of readings by hand: a slip now and then."""
+
+
+@dataclass(frozen=True, slots=True, eq=False, kw_only=True)
+class Observation:
+    """One reading.
+
+    ``weighed`` is the spread by which it counts, ``spread`` its standard
+    uncertainty, ``own`` the part that is its own; ``ends`` says which points of
+    the section carry a tracing error.
+    """
+
+    kind: ReadingKind
+    section: int
+    evaluate: Evaluate
+    spread: float
+    own: float
+    weighed: float
+    freedom: float = PLAIN
+    ends: Callable[[Lying], tuple[int, ...]] = lambda lying: ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Unknowns:
+    """Where each unknown stands among all."""
+
+    sections: int
+
+    def height(self, section: int) -> int:
+        """The error of a section's height, mm."""
+        return PARAMETERS * self.sections + section
+
+    @property
+    def calipers(self) -> int:
+        """The calipers' own error, in limits."""
+        return (PARAMETERS + 1) * self.sections
+
+    def plane(self, axis: int) -> tuple[int, int]:
+        """Turn, rad, and place, mm, of the mirror plane across x (0) or y (1)."""
+        first = self.calipers + 1 + 2 * axis
+        return first, first + 1
+
+    def lean(self, axis: int) -> int:
+        """How far the thing leans along x (0) or y (1), mm for each mm of height."""
+        return self.calipers + 5 + axis
+
+    @staticmethod
+    def sections_of(count: int) -> int:
+        """How many sections so many unknowns are of."""
+        return (count - 7) // (PARAMETERS + 1)
+
+    @property
+    def count(self) -> int:
+        """How many there are."""
+        return self.calipers + 7
+
+
+def of(section: int, slopes: Floats) -> Terms:
+    """Return the slopes of a section's five unknowns where they stand among all."""
+    return [(PARAMETERS * section + k, float(v)) for k, v in enumerate(slopes) if v != 0.0]
+
+
+def prior(
+    kind: ReadingKind,
+    section: int,
+    unknown: int,
+    spread: float,
+    *,
+    value: float = 0.0,
+    weighed: float | None = None,
+    freedom: float = PLAIN,
+) -> Observation:
+    """Return one unknown read directly."""
+
+    def evaluate(lying: Sequence[Lying], values: Floats) -> tuple[float, Terms]:
+        return value - float(values[unknown]), [(unknown, 1.0)]
+
+    return Observation(
+        kind=kind,
+        section=section,
+        evaluate=evaluate,
+        spread=spread,
+        own=spread,
+        weighed=spread if weighed is None else weighed,
+        freedom=freedom,
+    )

@@ -1,0 +1,49 @@
+"""From which turns to search: those that make an outline's extents and its readings agree."""
+
+from __future__ import annotations
+
+from typing import Final
+
+import numpy as np
+
+from cradle.geometry.ring import size
+from cradle.project.fit import SpreadSpec
+from cradle.sections.laid import Laid
+from cradle.sections.measured import readings_of
+from cradle.sections.ways import small_turns
+
+_TURNS_DEG: Final = np.arange(-10.0, 10.1, 0.5)
+_UNLIKELY: Final = 12.0
+
+
+def starting_turns(
+    laid: Laid, *, spread: SpreadSpec, seen_mm: tuple[float | None, float | None]
+) -> tuple[list[float], tuple[float, float]]:
+    """Return small turns, rad, that make the outline's extents and readings agree, likeliest first; and the scale there."""
+    read = [r if r is not None else s for r, s in zip(readings_of(laid), seen_mm, strict=True)]
+    if laid.spec.turn_deg is not None or laid.settled_rad < np.radians(1.0):
+        turns, best = [0.0], 0
+        extent = np.array([size(laid.ring)])
+    else:
+        angles = np.radians(_TURNS_DEG)
+        extent = small_turns(laid.ring, angles_rad=angles)
+        cost = (angles / laid.settled_rad) ** 2
+        stated = max(spread.scale_percent / 100, 0.002)
+        for axis, reading in enumerate(read):
+            if reading is not None:
+                sd = np.hypot(stated, 2 * spread.trace_mm / reading)
+                cost = cost + 3.0 * np.log1p((np.log(extent[:, axis] / reading) / sd) ** 2 / 2.0)
+        inner = np.r_[np.inf, cost, np.inf]
+        lows = np.flatnonzero((inner[1:-1] <= inner[:-2]) & (inner[1:-1] < inner[2:]))
+        lows = lows[np.argsort(cost[lows], kind="stable")]
+        lows = lows[cost[lows] <= cost[lows[0]] + _UNLIKELY][:3]
+        turns, best = [float(angles[i]) for i in lows], int(lows[0])
+        upright = [-np.radians((line.angle_deg + 45.0) % 90.0 - 45.0) for line in laid.lines]
+        turns += [
+            float(t) for t in upright if abs(t) <= angles[-1] and np.abs(t - np.array(turns)).min() > 0.01
+        ]
+    factors = [1.0 if r is None else r / e for r, e in zip(read, extent[best], strict=True)]
+    if read[0] is None or read[1] is None:
+        factors = [f for f, r in zip(factors, read, strict=True) if r is not None] or [1.0]
+        factors = [factors[0], factors[0]]
+    return turns, (factors[0], factors[1])

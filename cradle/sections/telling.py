@@ -1,0 +1,191 @@
+"""What is told of where sections lie: what decided it, what was turned, scaled or doubted, and what nothing measured."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Final
+
+import numpy as np
+
+from cradle.errors import SectionError
+from cradle.finding import Finding, Severity
+from cradle.geometry.planar import hull_ring
+from cradle.geometry.ring import perimeter
+from cradle.project.section import Align, SectionSpec
+from cradle.sections.estimate import Estimate
+from cradle.sections.laid import Laid
+from cradle.sections.posterior import ReadingKind
+from cradle.sections.section import PlacedBy, Section
+from cradle.sections.ways import Way
+
+DOUBTFUL_SHARE: Final = 0.03
+"""A correction above this is a finding: careful tracing is better, by common practice."""
+GIRTH_SHARE: Final = 0.02
+"""A girth that differs by more than this is a finding: about what a string stretches."""
+TOLD_MM: Final = 0.01
+"""Residuals below this are not worth a line."""
+DEFINED: Final = 2.0
+"""A turn is told where it is this many spreads from none."""
+TOLD_DEG: Final = 0.3
+"""Turns below this are not worth a line."""
+
+_PROFILES: Final = (ReadingKind.FRONT, ReadingKind.BACK, ReadingKind.LEFT, ReadingKind.RIGHT)
+
+
+def placed_by(found: Estimate, *, section: int, align: Align) -> PlacedBy:
+    """Return the firmest of what says where a section lies."""
+    spec = found.lying[section].laid.spec
+    if spec.shift_mm is not None or spec.turn_deg is not None:
+        return PlacedBy.GIVEN
+    kinds = {o.kind for o in found.observations if o.section == section}
+    if align is Align.DRAWING:
+        return PlacedBy.DRAWING
+    if kinds & set(_PROFILES):
+        return PlacedBy.PROFILES
+    if ReadingKind.MIRROR_PLACE in kinds:
+        return PlacedBy.MIRROR
+    return PlacedBy.MATCH if len(found.lying) > 1 else PlacedBy.DRAWING
+
+
+def check_readings(spec: SectionSpec) -> None:
+    """Pass caliper readings and a girth above 0.
+
+    Raises
+    ------
+    SectionError
+        With the reading.
+    """
+    for word, reading in (("width", spec.width_mm), ("depth", spec.depth_mm), ("girth", spec.girth_mm)):
+        if reading is not None and not (np.isfinite(reading) and reading > 0):
+            raise SectionError(
+                f"the {word} is {reading:g} mm, which is not above 0", where=f'section "{spec.name}"'
+            )
+
+
+def told(
+    laid: Sequence[Laid],
+    *,
+    ways: Sequence[Way],
+    found: Estimate,
+    sections: Sequence[Section],
+    align: Align,
+) -> list[Finding]:
+    """Return what is worth telling of the placing of all sections."""
+    out: list[Finding] = []
+    for i, (one, way, section) in enumerate(zip(laid, ways, sections, strict=True)):
+        out += _turn(one, way=way, found=found, index=i)
+        out += _scale(section, where=one.where)
+        out += _girth(section, spec=one.spec, where=one.where)
+        if align is Align.MIRROR and not one.lines and one.spec.turn_deg is None:
+            out.append(
+                Finding(
+                    code="no-mirror-line",
+                    severity=Severity.WARN,
+                    where=one.where,
+                    message="no mirror line was found: the section was matched with its neighbour instead",
+                    advice='give shift and turn, or align = "match"',
+                )
+            )
+    return out
+
+
+def _turn(laid: Laid, *, way: Way, found: Estimate, index: int) -> list[Finding]:
+    """That a section was turned, where readings define it, or flipped."""
+    if laid.spec.turn_deg is not None:
+        return []
+    fine = float(np.degrees(found.posterior.estimate[index, 2]))
+    spread = float(np.degrees(found.posterior.spreads()[index, 2]))
+    turn = (way.coarse_deg + fine + 180.0) % 360.0 - 180.0
+    if way.face_down:
+        return [
+            Finding(
+                code="outline-flipped",
+                severity=Severity.WARN,
+                where=laid.where,
+                message=f"captured face down: its mirror image fits its readings and neighbours far better; "
+                f"it was flipped and turned by {turn:.2f} deg",
+                measured=turn,
+                unit="deg",
+                advice="if it was drawn the right way up, set turn = 0",
+            )
+        ]
+    if not way.straight:
+        return [
+            Finding(
+                code="section-turned",
+                severity=Severity.WARN,
+                where=laid.where,
+                message=f"turned by {turn:.2f} deg: so it fits its readings and neighbours far better than as drawn",
+                measured=turn,
+                unit="deg",
+                advice="if the drawing lay right, set turn = 0",
+            )
+        ]
+    if abs(turn) < max(DEFINED * spread, TOLD_DEG):
+        return []
+    return [
+        Finding(
+            code="section-turned",
+            severity=Severity.NOTE,
+            where=laid.where,
+            message=f"turned by {turn:.2f} deg, give or take {spread:.1f}, by what was read of all sections",
+            measured=turn,
+            unit="deg",
+        )
+    ]
+
+
+def _scale(section: Section, *, where: str) -> list[Finding]:
+    """One finding for each reading that differs from the trace, and one if there is none."""
+    if section.caliper_mm == (None, None):
+        return [
+            Finding(
+                code="no-caliper-reading",
+                severity=Severity.NOTE,
+                where=where,
+                message="no width or depth by caliper: the drawing's scale is trusted",
+            )
+        ]
+    findings = []
+    for word, traced, reading, factor in zip(
+        ("width", "depth"), section.traced_mm, section.caliper_mm, section.scale, strict=True
+    ):
+        if reading is None or abs(reading - traced) <= TOLD_MM:
+            continue
+        doubtful = abs(reading / traced - 1.0) > DOUBTFUL_SHARE
+        findings.append(
+            Finding(
+                code="trace-off-caliper" if doubtful else "trace-scaled",
+                severity=Severity.WARN if doubtful else Severity.NOTE,
+                where=where,
+                message=f"{word} {traced:.2f} mm traced, {reading:.2f} mm by caliper: "
+                f"scaled to {100 * factor:.2f} %",
+                measured=reading - traced,
+                limit=DOUBTFUL_SHARE * reading,
+                unit="mm",
+                advice=f"measure the {word} again and check the scan's resolution" if doubtful else "",
+            )
+        )
+    return findings
+
+
+def _girth(section: Section, *, spec: SectionSpec, where: str) -> list[Finding]:
+    """A finding if a string round the section would have another length."""
+    if spec.girth_mm is None:
+        return []
+    around = perimeter(hull_ring(section.points_mm))
+    if abs(around / spec.girth_mm - 1.0) <= GIRTH_SHARE:
+        return []
+    return [
+        Finding(
+            code="girth-disagrees",
+            severity=Severity.WARN,
+            where=where,
+            message=f"a string round the section would be {around:.2f} mm long, "
+            f"but {spec.girth_mm:.2f} mm was measured",
+            measured=around - spec.girth_mm,
+            limit=GIRTH_SHARE * spec.girth_mm,
+            unit="mm",
+            advice="the shape or a caliper reading is wrong; measure both again",
+        )
+    ]

@@ -1,0 +1,260 @@
+"""Silhouettes from a side as extents at heights: scaled by the sections, set upright on the line they rest on.
+
+A view shows both ends of every level. Its own size, tilt and place are not
+trusted: the size comes from the sections' widths or depths where it is free,
+the tilt from the line on which the silhouette rests, and where it lies from
+left to right says nothing. From a known distance a level looks as large as
+the rays past its outline say; from far away it is itself.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from typing import Final
+
+import numpy as np
+
+from cradle.errors import SectionError
+from cradle.finding import Finding, Severity
+from cradle.geometry.arrays import Floats, frozen
+from cradle.geometry.planar import hull_ring
+from cradle.geometry.ring import size
+from cradle.project.view import FREE, SeenFrom, ViewScale, ViewSpec
+from cradle.sections.laid import Laid
+from cradle.sections.measured import readings_of
+from cradle.sections.reading_spreads import VIEW_MM, ExtentSpread
+from cradle.sections.section import Profiles
+
+TILT_DEG: Final = 1.5
+"""How far a picture taken by hand is tilted where nothing tells it (common practice, no source)."""
+_MOST_TILT_DEG: Final = 6.0
+"""A lowest edge that leans more is no resting line."""
+_RESTS: Final = 0.2
+"""... and neither is one shorter than this share of the silhouette's width."""
+_LEVELS: Final = 240
+_SIZES: Final = np.geomspace(0.4, 2.5, 600)
+"""Sizes that are tried, around the one that makes the widest alike."""
+_FITS: Final = 0.06
+"""A view whose widths miss the sections' by more than this share shows something else."""
+
+
+@dataclass(frozen=True, slots=True, eq=False, kw_only=True)
+class View:
+    """A silhouette, ``(n, 2)`` mm or any unit: across to the viewer's right, and up."""
+
+    spec: ViewSpec
+    points_mm: Floats
+
+    @property
+    def where(self) -> str:
+        """The view, for messages."""
+        return f"view from the {self.spec.seen_from}"
+
+
+@dataclass(frozen=True, slots=True, eq=False, kw_only=True)
+class Seen:
+    """What profiles and views say together, how sure each side is, and what was found."""
+
+    profiles: Profiles
+    spreads: dict[str, ExtentSpread]
+    findings: tuple[Finding, ...] = ()
+
+
+def with_views(profiles: Profiles, *, views: Sequence[View], laid: Sequence[Laid]) -> Seen:
+    """Return the profiles with those sides added that views show and no profile was read of.
+
+    Parameters
+    ----------
+    profiles : Profiles
+    views : sequence of View
+    laid : sequence of Laid
+        The sections, whose calipers or drawings say how large a view is.
+
+    Raises
+    ------
+    SectionError
+        If a view reaches no section, or shows widths that are not the sections'.
+    """
+    spreads: dict[str, ExtentSpread] = {}
+    findings: list[Finding] = []
+    for view in views:
+        axis = 0 if view.spec.seen_from in (SeenFrom.FRONT, SeenFrom.BACK) else 1
+        names = (("left", "right"), ("front", "back"))[axis]
+        if all(getattr(profiles, name) is not None for name in names):
+            findings.append(
+                Finding(
+                    code="view-not-needed",
+                    severity=Severity.NOTE,
+                    where=view.where,
+                    message=f"{names[0]} and {names[1]} are known already; the view is not used",
+                )
+            )
+            continue
+        low, high, spread, note = _extents(view, axis=axis, laid=laid)
+        findings.append(note)
+        given = [getattr(profiles, name) for name in names]
+        if given[0] is not None or given[1] is not None:  # the one that was read ties the other
+            side, own = (0, low) if given[0] is not None else (1, high)
+            off = _apart(given[side], own)
+            low, high = low + [0.0, off], high + [0.0, off]
+        for name, found, known in zip(names, (low, high), given, strict=True):
+            if known is None:
+                profiles = replace(profiles, **{name: frozen(found)})
+                spreads[name] = spread
+    return Seen(profiles=profiles, spreads=spreads, findings=tuple(findings))
+
+
+def seen_size_mm(ring: Floats, *, axis: int, distance_mm: float | None, outward: float) -> float:
+    """Return how wide a level looks across an axis, brought to the size at the thing's middle, mm.
+
+    The ray past a point (x, y) of the outline meets the plane through the
+    middle at ``x D / (D + y)``, y away from a lens at distance D: a pinhole.
+
+    Parameters
+    ----------
+    ring : (n, 2) float64, mm
+        About the middle.
+    axis : int
+        0 for a view from the front or back, 1 from the left or right.
+    distance_mm : float or None
+        From the lens to the middle; None is far away.
+    outward : float
+        1 where the other axis grows away from the viewer, else -1.
+    """
+    across = ring[:, axis]
+    if distance_mm is None:
+        return float(np.ptp(across))
+    return float(np.ptp(across * distance_mm / (distance_mm + outward * ring[:, 1 - axis])))
+
+
+def _extents(view: View, *, axis: int, laid: Sequence[Laid]) -> tuple[Floats, Floats, ExtentSpread, Finding]:
+    """Least and greatest coordinate at heights, each ``(m, 2)``, mm, their spread, and a note on size and tilt."""
+    spec = view.spec
+    upright, tilt_rad, tilt_spread = _upright(view)
+    up, low, high = _levels(upright)
+    outward = 1.0 if spec.seen_from in (SeenFrom.FRONT, SeenFrom.LEFT) else -1.0
+    heights = np.array([one.spec.height_mm for one in laid])
+    true, seen = [], []
+    for one in laid:
+        reading = readings_of(one)[axis]
+        factor = 1.0 if reading is None else reading / size(one.ring)[axis]
+        true.append(factor * size(one.ring)[axis])
+        seen.append(seen_size_mm(factor * one.ring, axis=axis, distance_mm=spec.distance_mm, outward=outward))
+    widths = np.array(seen)
+    bottom = 0.0 if spec.bottom_mm == FREE else float(spec.bottom_mm)
+    if spec.top_mm is not None and spec.bottom_mm != FREE:
+        factor, start = (spec.top_mm - bottom) / float(up[-1]), bottom
+    elif spec.scale is ViewScale.GIVEN and spec.bottom_mm != FREE:
+        factor, start = 1.0, bottom
+    else:
+        factor, start = _fitted(up, high - low, heights=heights, widths=widths, spec=spec)
+    z = start + factor * up
+    reached = (heights >= z[0]) & (heights <= z[-1])
+    if not reached.any():
+        raise SectionError(
+            f"it shows heights from {z[0]:.1f} to {z[-1]:.1f} mm and reaches no section",
+            where=view.where,
+            hint="say at which height its lowest edge lies (bottom) and how high its highest (top)",
+        )
+    shown = factor * np.interp(heights, z, high - low)
+    if spec.scale is ViewScale.FREE:  # what is left of the size after the heights have settled it
+        again = float(np.median((widths / shown)[reached]))
+        if spec.top_mm is not None:
+            shown, low, high = shown * again, low * again, high * again
+    off = (shown - widths)[reached]
+    if float(np.median(np.abs(off / widths[reached]))) > _FITS:
+        raise SectionError(
+            f"its widths at the sections differ from theirs by {np.median(np.abs(off)):.1f} mm in the median",
+            where=view.where,
+            hint="is it seen from that side, upright, standing on its lowest edge? Say bottom and top where it is not",
+        )
+    narrower = np.interp(z, heights, np.array(true) / widths)  # what perspective added at the sections
+    middle = float(np.interp(heights[reached][0], z, (low + high) / 2))
+    least, greatest = (factor * (v - middle) * narrower for v in (low, high))
+    spread = ExtentSpread(own_mm=VIEW_MM, tilt_rad=tilt_spread, middle_mm=float(np.mean(heights[reached])))
+    note = Finding(
+        code="view-scaled",
+        severity=Severity.NOTE,
+        where=view.where,
+        message=f"scaled to {100 * factor:.2f} % and set upright by {np.degrees(tilt_rad):.2f} deg, give or take "
+        f"{np.degrees(tilt_spread):.2f}; its widths meet the sections' to {np.abs(off).max():.2f} mm",
+        measured=float(np.abs(off).max()),
+        unit="mm",
+    )
+    return np.column_stack([z, least]), np.column_stack([z, greatest]), spread, note
+
+
+def _upright(view: View) -> tuple[Floats, float, float]:
+    """The silhouette to the thing's right and up, resting on 0; the turn that did it, rad, and its spread."""
+    points = np.array(view.points_mm)
+    if view.spec.seen_from in (SeenFrom.BACK, SeenFrom.LEFT):
+        points = points * [-1.0, 1.0]
+    turn, spread = 0.0, float(np.radians(TILT_DEG))
+    if view.spec.bottom_mm == 0.0:
+        hull = hull_ring(points)
+        edge = np.roll(hull, -1, axis=0) - hull
+        middle = float(points[:, 0].mean())
+        below = np.flatnonzero(
+            (hull[:, 0] <= middle) & (np.roll(hull[:, 0], -1) >= middle) & (edge[:, 0] > 0)
+        )
+        if below.size:
+            across, rise = edge[int(below[0])]
+            lean = float(np.arctan2(rise, across))
+            if abs(lean) <= np.radians(_MOST_TILT_DEG) and across >= _RESTS * np.ptp(points[:, 0]):
+                turn = -lean
+                unit = np.ptp(points[:, 1]) / 100.0  # a silhouette's edge, for things of about 100 mm
+                spread = min(spread, float(np.sqrt(2.0) * VIEW_MM * unit / across))
+    cos, sin = np.cos(turn), np.sin(turn)
+    points = points @ np.array([[cos, sin], [-sin, cos]])
+    return points - [0.0, points[:, 1].min()], turn, spread
+
+
+def _levels(points: Floats) -> tuple[Floats, Floats, Floats]:
+    """Heights from the lowest edge, and the outermost points there, each ``(m,)``."""
+    top = float(points[:, 1].max())
+    up = np.linspace(0.0, top, _LEVELS)
+    up[[0, -1]] = 1e-6 * top, (1 - 1e-6) * top
+    a, b = points, np.roll(points, -1, axis=0)
+    rises = b[:, 1] - a[:, 1]
+    with np.errstate(divide="ignore", invalid="ignore"):
+        share = (up[:, None] - a[:, 1]) / rises
+    crosses = (share >= 0) & (share <= 1) & (rises != 0)
+    across = a[:, 0] + np.where(crosses, share, 0.0) * (b[:, 0] - a[:, 0])
+    low = np.where(crosses, across, np.inf).min(axis=1)
+    high = np.where(crosses, across, -np.inf).max(axis=1)
+    return up, low, high
+
+
+def _fitted(
+    up: Floats, across: Floats, *, heights: Floats, widths: Floats, spec: ViewSpec
+) -> tuple[float, float]:
+    """Factor and height of the lowest edge, mm, at which a silhouette is as wide as the sections."""
+    around = float(widths.max() / across.max())
+    sizes = around * _SIZES if spec.scale is ViewScale.FREE else np.ones(1)
+    bottom = 0.0 if spec.bottom_mm == FREE else float(spec.bottom_mm)
+    starts = np.arange(0.0, float(heights[-1]), 0.5) if spec.bottom_mm == FREE else np.array([bottom])
+    best, found = np.inf, (around, bottom)
+    for _ in range(3):
+        for factor in sizes:
+            for start in starts:
+                at = (heights - start) / factor
+                shown = factor * np.interp(at, up, across)
+                steep = np.abs(np.interp(at + 1.0, up, across) - np.interp(at - 1.0, up, across)) / 2
+                sd = np.sqrt(VIEW_MM**2 * 2 + (0.3 * steep) ** 2 + (0.004 * widths) ** 2)
+                missed = np.where((at >= 0) & (at <= up[-1]), (shown - widths) / sd, 6.0)
+                cost = float((3.0 * np.log1p(missed**2 / 4.0)).sum())
+                if cost < best:
+                    best, found = cost, (float(factor), float(start))
+        if len(sizes) == 1:
+            break
+        step = sizes[1] / sizes[0]
+        sizes = found[0] * np.geomspace(1 / step, step, 21)
+        starts = np.array([found[1]])
+    return found
+
+
+def _apart(known: Floats, own: Floats) -> float:
+    """How far a profile lies beyond a view's own, where both reach, mm."""
+    at = known[(known[:, 0] >= own[0, 0]) & (known[:, 0] <= own[-1, 0])]
+    return float(np.median(at[:, 1] - np.interp(at[:, 0], *own.T))) if len(at) else 0.0

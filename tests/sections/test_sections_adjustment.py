@@ -1,0 +1,73 @@
+import numpy as np
+import pytest
+from scipy.optimize import least_squares
+
+from cradle.sections.adjustment import adjusted, loss_of, weights_of
+
+# NIST Statistical Reference Datasets, nonlinear regression, Misra1a (lower difficulty): certified values
+X = np.array(
+    [77.6, 114.9, 141.1, 190.8, 239.9, 289.0, 332.8, 378.4, 434.8, 477.3, 536.8, 593.1, 689.1, 760.0]
+)
+Y = np.array(
+    [10.07, 14.73, 17.94, 23.93, 29.61, 35.18, 40.02, 44.82, 50.76, 55.05, 61.01, 66.40, 75.47, 81.78]
+)
+
+
+def misra(b):
+    falls = np.exp(-b[1] * X)
+    return Y - b[0] * (1 - falls), np.column_stack([1 - falls, b[0] * X * falls])
+
+
+@pytest.mark.parametrize("start", [(500.0, 0.0001), (250.0, 0.0005)])
+def test_misra1a_has_its_certified_values(start):
+    found = adjusted(misra, np.array(start))
+    assert found.values == pytest.approx([238.94212918, 5.5015643181e-4], rel=1e-6)
+    sd = np.sqrt((found.residuals**2).sum() / 12)
+    assert sd == pytest.approx(0.10187876330, rel=1e-6)
+    assert sd * np.sqrt(np.diagonal(found.covariance)) == pytest.approx(
+        [2.7070075241, 7.2668688436e-6], rel=1e-4
+    )
+
+
+def test_heavy_tails_agree_with_another_optimiser():
+    rng = np.random.default_rng(2)
+    x = np.linspace(0, 1, 30)
+    y = 1.0 + 2.0 * x + rng.normal(0, 0.1, 30)
+    y[7] += 3.0
+
+    def line(b):
+        return (y - b[0] - b[1] * x) / 0.1, np.column_stack([np.ones(30), x]) / 0.1
+
+    v = 4.0
+    reference = least_squares(
+        lambda b: line(b)[0],
+        np.zeros(2),
+        loss=lambda z: np.array([(v + 1) * np.log1p(z / v), (v + 1) / (v + z), -(v + 1) / (v + z) ** 2]),
+        xtol=1e-12,
+        ftol=1e-12,
+        gtol=1e-12,
+    )
+    found = adjusted(line, np.zeros(2), freedom=np.full(30, v))
+    assert found.values == pytest.approx(reference.x, abs=1e-5)
+    assert found.values == pytest.approx([1, 2], abs=0.15)
+    assert found.weights[7] < 0.02
+
+
+def test_gain_is_what_a_changed_reading_does():
+    rng = np.random.default_rng(5)
+    slopes, readings = rng.normal(size=(9, 3)), rng.normal(size=9)
+    found = adjusted(lambda b: (readings - slopes @ b, slopes), np.zeros(3))
+    changed = readings + np.eye(9)[4]
+    other = adjusted(lambda b: (changed - slopes @ b, slopes), np.zeros(3))
+    assert other.values - found.values == pytest.approx(found.gain[:, 4], abs=1e-7)
+    assert found.gain @ found.gain.T == pytest.approx(found.covariance)
+
+
+def test_a_value_without_any_reading_is_refused():
+    with pytest.raises(np.linalg.LinAlgError):
+        adjusted(lambda b: (1 - b[:1], np.array([[1.0, 0.0]])), np.zeros(2))
+
+
+def test_normal_readings_weigh_one():
+    assert weights_of(np.array([0.0, 5.0]), freedom=np.array([np.inf, 4.0])) == pytest.approx([1, 5 / 29])
+    assert loss_of(np.array([2.0]), freedom=np.array([np.inf])) == 4.0

@@ -1,0 +1,302 @@
+"""Stacks with one slip: each ends placed right, or refused with the right sheet and the right cause."""
+
+import re
+
+import numpy as np
+import pytest
+from section_shapes import codes, outline, pebble, polar, spec
+
+from cradle.errors import SectionError
+from cradle.geometry.arrays import frozen
+from cradle.geometry.ring import extents, size, turned
+from cradle.project.fit import SpreadSpec
+from cradle.sections.causes import likely_scale
+from cradle.sections.place import place_sections
+from cradle.sections.section import Profiles
+
+HEIGHTS = (5.0, 20.0, 35.0, 50.0)
+
+
+def box(count=400, width=64.0, depth=40.0):
+    t = np.arange(count) * 2 * np.pi / count
+    c, s = np.cos(t), np.sin(t)
+    return np.column_stack([np.sign(c) * abs(c) ** 0.25 * width / 2, np.sign(s) * abs(s) ** 0.25 * depth / 2])
+
+
+def egg(count=400):
+    return polar(count, lambda t: 24 + 4 * np.cos(2 * t) + 2.5 * np.sin(t))
+
+
+def boot(count=400):
+    """A foot to the front, a heel behind: no mirror line."""
+    return polar(
+        count, lambda t: 20 + 12 * np.exp(-((np.angle(np.exp(1j * (t + 1.4))) / 0.5) ** 2)) + 2 * np.cos(t)
+    )
+
+
+def can(count=400):
+    return polar(count, lambda t: 25 + 0 * t)
+
+
+SHAPES = {"box": box, "egg": egg, "boot": boot, "pebble": pebble}
+FACTORS = (0.94, 1.0, 1.05, 1.02)
+
+
+def truth(shape):
+    return [shape() * f for f in FACTORS]
+
+
+def specs(rings, **changes):
+    """Width and depth as calipers read them, for all sections; ``changes`` by index."""
+    return [
+        spec(
+            f"s{i}",
+            z,
+            **(
+                {"width_mm": round(size(r)[0], 2), "depth_mm": round(size(r)[1], 2)}
+                | changes.get(f"s{i}", {})
+            ),
+        )
+        for i, (z, r) in enumerate(zip(HEIGHTS, rings, strict=True))
+    ]
+
+
+def placed(rings, given, **more):
+    return place_sections([outline(r) for r in rings], specs=given, **more)
+
+
+def off(sections, rings):
+    """Largest distance of any placed point from the true outline, shifted as a whole, mm."""
+    shift = np.mean(
+        [s.points_mm.mean(axis=0) - r.mean(axis=0) for s, r in zip(sections, rings, strict=True)], axis=0
+    )
+    return max(
+        np.hypot(*(r[None] + shift - p[None].T.swapaxes(0, 1).reshape(-1, 1, 2)).T).min(axis=0).max()
+        for s, r in zip(sections, rings, strict=True)
+        for p in [s.points_mm]
+    )
+
+
+@pytest.mark.parametrize("shape", SHAPES)
+def test_sheets_askew_by_five_degrees_are_put_right(shape):
+    rings = truth(SHAPES[shape])
+    drawn = [turned(r, angle_deg=a) + [7, -3] for r, a in zip(rings, (5, -5, 3, -4), strict=True)]
+    result = placed(drawn, specs(rings))
+    assert off(result.sections, rings) < 1.0
+
+
+@pytest.mark.parametrize("shape", SHAPES)
+def test_a_thing_askew_to_the_calipers_by_eight_degrees_is_scaled_right(shape):
+    rings = [turned(r, angle_deg=8) for r in truth(SHAPES[shape])]
+    result = placed(
+        [turned(r, angle_deg=a) for r, a in zip(rings, (1, -1, 0.5, -2), strict=True)], specs(rings)
+    )
+    for section in result.sections:
+        assert section.scale == pytest.approx((1, 1), abs=0.01)
+    assert off(result.sections, rings) < 1.5
+
+
+@pytest.mark.parametrize("shape", ["egg", "boot", "pebble"])
+@pytest.mark.parametrize("odd", range(4))
+def test_the_sheet_turned_half_round_is_the_one_that_is_turned(shape, odd):
+    rings = truth(SHAPES[shape])
+    drawn = [turned(r, angle_deg=180) if i == odd else r for i, r in enumerate(rings)]
+    result = placed(drawn, specs(rings))
+    told = [
+        f.where
+        for f in result.findings
+        if f.code in ("section-turned", "outline-flipped") and f.severity == "warn"
+    ]
+    assert told == [f'section "s{odd}"']
+    assert off(result.sections, rings) < 0.5
+
+
+@pytest.mark.parametrize("shape", ["boot", "pebble"])
+@pytest.mark.parametrize("odd", range(4))
+def test_the_sheet_captured_face_down_is_the_one_that_is_flipped(shape, odd):
+    rings = truth(SHAPES[shape])
+    drawn = [r[::-1] * [-1.0, 1.0] if i == odd else r for i, r in enumerate(rings)]
+    result = placed(drawn, specs(rings))
+    assert [f.where for f in result.findings if f.code == "outline-flipped"] == [f'section "s{odd}"']
+    assert off(result.sections, rings) < 0.5
+
+
+@pytest.mark.parametrize("shape", ["box", "egg", "boot"])
+@pytest.mark.parametrize("odd", [0, 2])
+@pytest.mark.parametrize(
+    ("change", "words"),
+    [
+        (lambda w, d: {"width_mm": d, "depth_mm": w}, "width and depth are exchanged"),
+        (lambda w, d: {"width_mm": w / 2, "depth_mm": d / 2}, "half of what was drawn"),
+        (lambda w, d: {"width_mm": w / 2}, "the width given is half of what was drawn"),
+        (lambda w, d: {"width_mm": w / 25.4, "depth_mm": d / 25.4}, "calipers read inches"),
+        (lambda w, d: {"width_mm": w / 10, "depth_mm": d / 10}, "readings are in cm"),
+        (lambda w, d: {"width_mm": w * 1.3}, "the width was misread or mistyped"),
+        (lambda w, d: {"depth_mm": d + 12}, "the depth was misread or mistyped"),
+    ],
+)
+def test_wrong_readings_of_one_section_are_named(shape, odd, change, words):
+    rings = truth(SHAPES[shape])
+    width, depth = size(rings[odd])
+    with pytest.raises(SectionError, match=rf'section "s{odd}".*{words}'):
+        placed(rings, specs(rings, **{f"s{odd}": change(width, depth)}))
+
+
+@pytest.mark.parametrize("odd", [0, 1, 3])
+@pytest.mark.parametrize(
+    ("factor", "words"),
+    [
+        (1 / 25.4, "drawing is in inches"),
+        (1 / 10, "drawing is in cm"),
+        (72 / 300, "300-dpi scan had been placed at 300 dpi|at 300 dpi: scale|had been placed at"),
+        (96 / 25.4, "numbers are mm|read as px"),
+        (300 / 25.4, "pixels of a 300-dpi scan had been read as mm"),
+    ],
+)
+def test_a_drawing_of_a_wrong_size_is_named(odd, factor, words):
+    rings = truth(boot)
+    drawn = [r * factor if i == odd else r for i, r in enumerate(rings)]
+    with pytest.raises(SectionError, match=rf'section "s{odd}".*({words})'):
+        placed(drawn, specs(rings))
+
+
+@pytest.mark.parametrize("odd", [0, 1, 3])
+def test_a_drawing_in_inches_is_named_without_any_reading(odd):
+    rings = truth(egg)
+    drawn = [r / 25.4 if i == odd else r for i, r in enumerate(rings)]
+    with pytest.raises(SectionError, match=rf'section "s{odd}".*in inches'):
+        placed(drawn, [spec(f"s{i}", z) for i, z in enumerate(HEIGHTS)])
+
+
+def test_a_whole_outline_said_to_be_a_half_is_named():
+    rings = truth(box)
+    right = rings[1] + [size(rings[1])[0] / 2, 0]  # drawn whole, beside its left edge
+    given = specs(rings)
+    with pytest.raises(SectionError, match=r"leave out half = true|straight edge"):
+        place_sections(
+            [outline(rings[0]), outline(right), outline(rings[2]), outline(rings[3])],
+            specs=[
+                s if i != 1 else spec("s1", 20.0, half=True, width_mm=s.width_mm, depth_mm=s.depth_mm)
+                for i, s in enumerate(given)
+            ],
+        )
+
+
+@pytest.mark.parametrize("turn", [0, 13, 40])
+def test_a_round_cans_turn_is_not_told(turn):
+    rng = np.random.default_rng(turn)
+    rings = [can() * f + rng.normal(0, 0.1, (400, 2)) for f in FACTORS]
+    result = placed([turned(r, angle_deg=turn) for r in rings], specs(rings))
+    assert not codes(result.findings) & {"section-turned", "outline-flipped"}
+    assert max(abs(f.posterior.estimate[:, 2]).max() for f in [result]) < np.radians(3)
+
+
+def sides(rings, *, lean=0.1):
+    """All four profiles of a thing that leans, every 3 mm."""
+    z = np.arange(0.0, 60.0, 3.0)
+    ends = np.array([extents(r) for r in rings])
+    at = np.array([np.interp(z, HEIGHTS, e) for e in ends.T]) + np.array([0, lean, 0, lean])[:, None] * z
+    return Profiles(
+        **{
+            n: frozen(np.column_stack([z, v]))
+            for n, v in zip(("left", "front", "right", "back"), at, strict=True)
+        }
+    )
+
+
+def changed(profiles, **more):
+    return Profiles(**({n: getattr(profiles, n) for n in ("left", "right", "front", "back")} | more))
+
+
+def test_profiles_give_the_lean_and_nothing_is_doubted():
+    rings = truth(egg)
+    result = placed(rings, specs(rings), profiles=sides(rings))
+    middles = result.posterior.estimate[:, 1]
+    assert np.polyfit(HEIGHTS, middles, 1)[0] == pytest.approx(0.1, abs=0.03)
+    assert not codes(result.findings) & {"reading-disagrees", "lean-not-known", "profile-sense-doubtful"}
+    assert result.posterior.lean_known == (True, True)
+
+
+def test_without_profiles_the_lean_is_not_known():
+    rings = truth(egg)
+    result = placed(rings, specs(rings))
+    (found,) = [f for f in result.findings if f.code == "lean-not-known"]
+    assert found.measured > 0.2
+    assert result.posterior.lean_known == (False, False)
+
+
+@pytest.mark.parametrize("off_mm", [-10.0, 7.0])
+def test_heights_that_are_all_off_are_told_as_such(off_mm):
+    rings = [egg() * f for f in (0.6, 0.9, 1.1, 0.8)]
+    p = sides(rings)
+    moved = Profiles(**{n: frozen(getattr(p, n) + [off_mm, 0]) for n in ("left", "right", "front", "back")})
+    with pytest.raises(SectionError, match="side profiles fit all 4 sections at heights") as caught:
+        placed(rings, specs(rings), profiles=moved)
+    told = re.search(r"at heights ([0-9.]+) mm (higher|lower)", str(caught.value))
+    assert float(told[1]) == pytest.approx(abs(off_mm), abs=1.5)
+    assert told[2] == ("higher" if off_mm > 0 else "lower")
+
+
+def test_profiles_that_do_not_share_a_zero_are_told():
+    rings = truth(egg)
+    p = sides(rings)
+    with pytest.raises(
+        SectionError, match=r"side\.back: the front and back profiles do not share a zero: they are \+21\.9"
+    ):
+        placed(rings, specs(rings), profiles=changed(p, back=frozen(p.back + [0, 21.96])))
+
+
+@pytest.mark.parametrize("name", ["front", "back"])
+def test_a_profile_that_counts_the_other_way_is_told(name):
+    rings = [egg() * f for f in (0.6, 0.9, 1.1, 0.8)]
+    p = sides(rings)
+    turned_round = frozen(getattr(p, name) * [1, -1] + [0, -50.0 if name == "front" else 55.0])
+    with pytest.raises(SectionError, match=rf"side\.{name}: the {name} profile counts the other way"):
+        placed(rings, specs(rings), profiles=changed(p, **{name: turned_round}))
+
+
+def test_one_profile_of_the_wrong_sense_is_doubted():
+    rings = [egg() * f for f in (0.6, 0.9, 1.1, 0.8)]
+    p = sides(rings, lean=0.02)
+    result = placed(rings, specs(rings), profiles=Profiles(back=frozen(p.back * [1, -1])))
+    assert "profile-sense-doubtful" in codes(result.findings)
+    result = placed(rings, specs(rings), profiles=Profiles(back=p.back))
+    assert "profile-sense-doubtful" not in codes(result.findings)
+
+
+def test_one_misread_profile_point_is_told_and_not_averaged_in():
+    rings = truth(egg)
+    p = sides(rings, lean=0.0)
+    wrong = np.array(p.back)
+    wrong[5:9, 1] += 6.0  # around the second section
+    result = placed(rings, specs(rings), profiles=changed(p, back=frozen(wrong)), spread=SpreadSpec())
+    assert [f.where for f in result.findings if f.code == "reading-disagrees"] == ['section "s1"']
+    assert np.ptp(result.posterior.estimate[:, 1] - [np.mean(extents(r)[1::2]) for r in rings]) < 0.3
+
+
+@pytest.mark.parametrize(
+    ("factor", "words"),
+    [
+        (96 / 300, "300-dpi scan had been placed at 96 dpi"),
+        (72 / 96, "96-dpi scan had been placed at 72 dpi"),
+        (25.4, "in inches"),
+        (1 / 25.4, "calipers read inches"),
+        (10.0, "in cm"),
+        (0.1, "readings are in cm"),
+        (25.4 / 300, "pixels of a 300-dpi scan had been read as mm"),
+        (25.4 / 96, "read as px"),
+    ],
+)
+def test_known_factors_are_named(factor, words):
+    # common practice, no source: scanners' and drawing programs' usual resolutions
+    assert words in likely_scale(factor * 1.003)
+
+
+def test_an_unknown_factor_names_no_cause():
+    assert likely_scale(1.21) == ""
+
+
+@pytest.mark.parametrize("reading", [0.0, -3.0, float("nan"), float("inf")])
+def test_readings_must_be_above_zero(reading):
+    with pytest.raises(SectionError, match=r"depth is .* not above 0"):
+        place_sections([outline(egg())], specs=[spec(depth_mm=reading)])
