@@ -20,8 +20,8 @@ from pathlib import Path
 import numpy, scipy.spatial, shapely, ezdxf, cv2, PIL.Image
 import cradle.capture.outline_reader as reader, cradle.capture.tracing
 from cradle.errors import CradleError
-from cradle.project.spec import DrawingSource, SectionSpec
-from cradle.project.picture_spec import PictureSource
+from cradle.project.section import DrawingSource, SectionSpec
+from cradle.project.picture import PictureSource
 mapped = int(Path("/proc/self/statm").read_text().split()[0]) * resource.getpagesize()
 resource.setrlimit(resource.RLIMIT_AS, (mapped + {megabytes} * 2**20,) * 2)
 resource.setrlimit(resource.RLIMIT_CPU, ({seconds},) * 2)
