@@ -12,8 +12,12 @@ traced, caliper
     Sizes read off the outline, and off the thing itself.
 scale
     Factor from traced to caliper size, along x and along y.
-authority
-    Whatever says where a section lies: the user, a side profile, a mirror line, a neighbour.
+reading, observation
+    Whatever says where a section lies, with its spread: the user, calipers, a profile or view, a mirror line, a neighbour.
+posterior
+    Where all sections lie most likely, and how sure that is.
+way
+    How a sheet may have been laid down: straight, turned, face down, or with a slip in size or readings.
 misfit
     Root-mean-square distance between two outlines, both brought to unit area.
 ring
