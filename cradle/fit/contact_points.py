@@ -105,13 +105,13 @@ def places_on(
         high = max(min(high, end_mm), section_heights_mm[-1])
     heights = level_heights(section_heights_mm, low_mm=float(body.heights_mm[0]), high_mm=high)
     step = min(_STEP_MM, (body.heights_mm[-1] - body.heights_mm[0]) / 10)
-    rings = _rings_at(body, heights)
+    rings = body.rings_at(heights)
     mean = rings.mean(axis=0)
     way = arc_positions(mean)
     along, reach = _columns(mean)
     points = _on(rings, along, way=way)
-    above = _on(_rings_at(body, np.minimum(heights + step, body.heights_mm[-1])), along, way=way)
-    below = _on(_rings_at(body, np.maximum(heights - step, body.heights_mm[0])), along, way=way)
+    above = _on(body.rings_at(np.minimum(heights + step, body.heights_mm[-1])), along, way=way)
+    below = _on(body.rings_at(np.maximum(heights - step, body.heights_mm[0])), along, way=way)
     span = np.minimum(heights + step, body.heights_mm[-1]) - np.maximum(heights - step, body.heights_mm[0])
     rise = (above - below) / span[:, None, None]
     chord = _on(rings, along + reach, way=way) - _on(rings, along - reach, way=way)
@@ -159,15 +159,6 @@ def _highest(body: Body, *, up: Floats, top_mm: float) -> float:
     size = body.rings_mm.reshape(-1, 2)
     low_side = float((size @ up[:2]).min()) if up[:2].any() else 0.0
     return float(min(body.heights_mm[-1], (top_mm - up[3] - low_side) / up[2]))
-
-
-def _rings_at(body: Body, heights_mm: Floats) -> Floats:
-    """The skin's rings at heights, straight between its layers, ``(l, n, 2)``, mm."""
-    knots = body.heights_mm
-    k = np.clip(np.searchsorted(knots, heights_mm, side="right") - 1, 0, len(knots) - 2)
-    part = ((heights_mm - knots[k]) / (knots[k + 1] - knots[k]))[:, None, None]
-    mixed: Floats = body.rings_mm[k] * (1 - part) + body.rings_mm[k + 1] * part
-    return mixed
 
 
 def _columns(ring: Floats) -> tuple[Floats, Floats]:

@@ -4,9 +4,12 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+import numpy as np
+
 from cradle.finding import Finding
 from cradle.geometry.arrays import Floats
 from cradle.geometry.mesh import TriMesh
+from cradle.loft.interpolate import straight_at
 
 
 @dataclass(frozen=True, slots=True, eq=False, kw_only=True)
@@ -34,3 +37,12 @@ class Body:
     section_error_mm: float
     extended_mm: tuple[float, float]
     findings: tuple[Finding, ...] = ()
+
+    def rings_at(self, heights_mm: Floats) -> Floats:
+        """The skin's rings at ``(h,)`` heights, straight between its layers, ``(h, n, 2)``, mm.
+
+        Below its foot and above its top the body is not there: the end rings stand for it.
+        """
+        return straight_at(
+            self.heights_mm, self.rings_mm, np.clip(heights_mm, self.heights_mm[0], self.heights_mm[-1])
+        )

@@ -65,10 +65,7 @@ def gap_map(body: Body, pocket: Pocket, *, lead_in_mm: float) -> GapMap:
 
 def _points(body: Body, heights: Floats, angles: Floats) -> Floats:
     """The body's points nearest to each direction from the front, at each height."""
-    upper = np.clip(np.searchsorted(body.heights_mm, heights), 1, len(body.heights_mm) - 1)
-    z0, z1 = body.heights_mm[upper - 1], body.heights_mm[upper]
-    part = ((heights - z0) / (z1 - z0))[:, None, None]
-    rings = body.rings_mm[upper - 1] * (1 - part) + body.rings_mm[upper] * part  # (h, n, 2)
+    rings = body.rings_at(heights)  # (h, n, 2)
     out = rings - (rings.min(axis=1) + rings.max(axis=1))[:, None] / 2
     heading = np.degrees(np.arctan2(out[:, :, 0], -out[:, :, 1])) % 360  # 0 front, 90 right
     apart = np.abs((heading[:, :, None] - angles + 180) % 360 - 180)  # (h, n, a)
