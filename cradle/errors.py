@@ -10,7 +10,7 @@
     │  ├─ OutlineError             an outline that crosses itself, is open, is empty
     │  └─ SectionError             sections that contradict each other or the calipers
     ├─ GeometryError               the input is sound, the result impossible      exit 3
-    │  ├─ LoftError                the skin between two named sections crosses itself
+    │  ├─ LoftError                no body through the sections: none has height, or profiles meet
     │  ├─ SolidError               the solid kernel reports a fault
     │  ├─ PocketError              the clearance or the withdrawal cannot be honoured
     │  └─ HolderError              the pocket breaks through a wall or the floor
@@ -112,7 +112,7 @@ class GeometryError(CradleError):
 
 
 class LoftError(GeometryError):
-    """The skin between two sections crosses itself."""
+    """There is no body through the sections: they have no height, or profiles leave it no width."""
 
 
 class SolidError(GeometryError):

@@ -42,7 +42,7 @@ RANK = {name: rank for rank, group in enumerate(ROOMS) for name in group}
 GATEWAYS = {
     "PIL": ("Pillow", {"pictures/image.py", "capture/check_picture.py"}),
     "click": ("click", {"cli"}),
-    "contourpy": ("contourpy", {"pictures/contour.py"}),
+    "contourpy": ("contourpy", {"geometry/level_lines.py"}),
     "cv2": ("opencv-python-headless", {"pictures", "scale", "capture/check_picture.py"}),
     "ezdxf": ("ezdxf", {"drawings/dxf_file.py", "drawings/dxf_drawing.py", "export/dxf.py"}),
     "fontTools": ("fonttools", {"geometry/lettering.py"}),

@@ -124,11 +124,12 @@ def places_on(
         ],
         axis=-1,
     )
-    normals /= np.linalg.norm(normals, axis=-1, keepdims=True)
+    size = np.linalg.norm(normals, axis=-1)  # 0 where columns meet: their neighbours stand for them
+    normals /= np.where(size > 0, size, 1.0)[..., None]
     room = _room(rings, points, normals, heights=heights, direction=direction)
     full = np.concatenate([points, np.broadcast_to(heights[:, None, None], (*points.shape[:2], 1))], axis=-1)
     reached = full @ up[:3] + up[3] <= top_mm + 1e-9
-    keep = reached & (room < _FAR_MM)
+    keep = reached & (room < _FAR_MM) & (size > 0)
     level = np.broadcast_to(np.arange(len(heights))[:, None], keep.shape)
     middle = points.reshape(-1, 2).mean(axis=0)
     return Places(

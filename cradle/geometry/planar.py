@@ -169,6 +169,18 @@ def nearest_edges(index: Any, points: Floats) -> Ints:
     return np.asarray(index.nearest(shapely.points(points)), dtype=np.int64)
 
 
+def deepest_point(area: Region) -> Floats:
+    """The place in a region farthest from its boundary, to a hundredth of that, ``(2,)``, mm."""
+    line = shapely.maximum_inscribed_circle(area)
+    return np.asarray(shapely.get_coordinates(line)[0], dtype=np.float64)
+
+
+def positions_on(points: Floats, ring: Floats) -> Floats:
+    """How far along a closed ring, from its first point, each of ``(n, 2)`` points on it lies, ``(n,)``, mm."""
+    line = shapely.linestrings(np.concatenate([ring, ring[:1]]))
+    return np.asarray(shapely.line_locate_point(line, shapely.points(points)), dtype=np.float64)
+
+
 def hull_ring(points: Floats) -> Floats:
     """Convex hull of ``(n, 2)`` points as a counter-clockwise ring."""
     return _ring_of(shapely.convex_hull(shapely.multipoints(points)))

@@ -17,7 +17,7 @@ from cradle.errors import SolidError
 from cradle.geometry.arrays import Floats
 from cradle.geometry.mesh import TriMesh
 from cradle.geometry.planar import Region, Regions, boundary_rings, region_even_odd
-from cradle.geometry.ring import thinned
+from cradle.geometry.ring import signed_area, thinned
 
 Solid = NewType("Solid", object)
 """A closed solid of the kernel; opaque outside this module."""
@@ -80,6 +80,22 @@ def prism(area: Region, *, low_mm: float, high_mm: float, where: str) -> Solid:
     base = manifold3d.CrossSection(rings, manifold3d.FillRule.Positive)
     made = manifold3d.Manifold.extrude(base, high_mm - low_mm)
     return _checked(made.translate((0.0, 0.0, low_mm)), where=where)
+
+
+def wound_rings(ring: Floats) -> list[Floats]:
+    """Outer boundaries of what a ring runs round counter-clockwise, largest first, holes left out.
+
+    A ring that crosses itself loses the loops in which it runs clockwise;
+    where it lies over itself it becomes one piece. A simple ring is returned
+    as it is, though from another first point.
+    """
+    made = manifold3d.CrossSection([np.asarray(ring)], manifold3d.FillRule.Positive)
+    found = [(piece.area(), piece.to_polygons()) for piece in made.decompose() if piece.area() > 0]
+    found.sort(key=lambda piece: -piece[0])
+    return [
+        np.asarray(max(rings, key=lambda one: abs(signed_area(np.asarray(one)))), dtype=np.float64)
+        for _, rings in found
+    ]
 
 
 def extruded(ring: Floats, *, low_mm: float, high_mm: float, where: str) -> Solid:

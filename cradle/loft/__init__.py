@@ -9,7 +9,13 @@ smooth, straight
 steered
     Led along the side profiles between the sections.
 extended
-    Continued straight below the lowest or above the highest section.
+    Continued below the lowest or above the highest section: as a pair of profiles leads, then straight.
+levels
+    Outlines between two sections so unlike that columns alone do not join them; such a gap is *levelled*.
+blend
+    An outline between two, by their signed distances.
+piece, seam, run, step
+    Layers with common columns; where two of them join; a chain of pieces; the upright prism between two runs.
 twisted
     Said of a quad of the skin whose corners do not lie in a plane.
 """

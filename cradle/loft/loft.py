@@ -2,17 +2,22 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+from dataclasses import dataclass
+from itertools import pairwise
+
 import numpy as np
 
 from cradle.errors import LoftError
 from cradle.finding import Finding, Severity
 from cradle.geometry import planar
-from cradle.geometry.arrays import Floats, frozen
+from cradle.geometry.arrays import Bools, Floats, frozen
 from cradle.loft.body import Body
+from cradle.loft.columns import Columns, common_rings_of, extents_of, segments_of, vertices_of
 from cradle.loft.exactness import section_error_mm
-from cradle.loft.interpolate import cubic_at, layer_heights, monotone_slopes, straight_at
-from cradle.loft.skin import skin
-from cradle.loft.steer import Rings, profile_heights, steered, steers
+from cradle.loft.seams import Piece, body_mesh
+from cradle.loft.steer import Rings, Steering, led_range, profile_heights, steers
+from cradle.loft.unlike import Levels, levels_between
 from cradle.project.section import Between, LoftSpec
 from cradle.sections.section import Profiles, RingStack
 from cradle.tolerances import DEFAULT, Tolerances
@@ -48,7 +53,7 @@ def loft(
     Raises
     ------
     LoftError
-        If a layer crosses itself, opposite profiles meet, or the body has no height.
+        If a section crosses itself, opposite profiles meet, or the body has no height.
     """
     heights = np.asarray(stack.heights_mm)
     below = max(0.0, float(heights[0]) - low_mm)
@@ -59,22 +64,27 @@ def loft(
             where=f"section {stack.names[0]!r}",
             hint="give a second section, or a block that reaches beyond this one",
         )
-    layers, rings = _between(stack, spec=spec, profiles=profiles, tolerances=tolerances)
-    error = _section_error(stack, layers, rings, tolerances=tolerances)
-    if below > 0:
-        layers, rings = np.append(low_mm, layers), np.concatenate([rings[:1], rings])
-    if above > 0:
-        layers, rings = np.append(layers, high_mm), np.concatenate([rings, rings[-1:]])
-    smooth = _is_smooth(stack, spec) or steers(profiles)
+    skin = _lofted(
+        stack,
+        smooth=_is_smooth(stack, spec),
+        profiles=profiles,
+        low_mm=float(heights[0]) - below,
+        high_mm=float(heights[-1]) + above,
+        tolerances=tolerances,
+    )
+    layers, rings = _common(skin.runs)
+    curved = _is_smooth(stack, spec) or steers(profiles) or bool(skin.levelled)
     flat = tolerances.rounding * float(np.abs(rings).max())
-    mesh = skin(rings, layers, twist_mm=tolerances.chord_mm if smooth else flat)
     return Body(
-        mesh=mesh,
+        mesh=body_mesh(skin.runs, twist_mm=tolerances.chord_mm if curved else flat),
         heights_mm=frozen(layers),
         rings_mm=frozen(rings),
-        section_error_mm=error,
+        section_error_mm=_section_error(stack, skin.runs, tolerances=tolerances),
         extended_mm=(below, above),
-        findings=_extension_findings(stack, below=below, above=above),
+        findings=(
+            *_unlike_findings(stack, skin),
+            *_extension_findings(stack, profiles, below=below, above=above),
+        ),
     )
 
 
@@ -83,39 +93,142 @@ def _is_smooth(stack: RingStack, spec: LoftSpec) -> bool:
     return spec.between is Between.SMOOTH or (spec.between is Between.AUTO and enough)
 
 
-def _between(
-    stack: RingStack, *, spec: LoftSpec, profiles: Profiles, tolerances: Tolerances
-) -> tuple[Floats, Floats]:
-    """Heights and rings of the layers from the lowest to the highest section."""
-    heights, given = np.asarray(stack.heights_mm), np.asarray(stack.rings_mm)
-    if len(heights) == 1:
-        _check_simple(stack, heights, given)
-        return heights, given
-    layers = heights
-    smooth = _is_smooth(stack, spec)
-    slopes = monotone_slopes(heights, given) if smooth else given
+@dataclass(frozen=True, slots=True, eq=False, kw_only=True)
+class _Skin:
+    """The skin's layers: runs of pieces with columns of their own, and the gaps that levels lead.
 
-    def unsteered(at: Floats) -> Floats:
-        return cubic_at(heights, given, slopes, at) if smooth else straight_at(heights, given, at)
+    ``stepped`` are those of them in which a step had to stand between two runs.
+    """
 
-    rings_at: Rings = unsteered
-    if steers(profiles):
-        rings_at = steered(unsteered, profiles, section_heights_mm=heights)
-        needed = profile_heights(
-            profiles, low_mm=float(heights[0]), high_mm=float(heights[-1]), within_mm=tolerances.chord_mm / 2
+    runs: tuple[tuple[Piece, ...], ...]
+    levelled: tuple[int, ...]
+    stepped: tuple[int, ...]
+
+
+def _lofted(
+    stack: RingStack,
+    *,
+    smooth: bool,
+    profiles: Profiles,
+    low_mm: float,
+    high_mm: float,
+    tolerances: Tolerances,
+) -> _Skin:
+    """The layers from the least to the greatest height.
+
+    Gaps in which the skin crosses itself are led over levels, one round after
+    the other, as columns beside them run otherwise from then on.
+    """
+    sections = np.asarray(stack.heights_mm)
+    _check_simple(stack)
+    plain = segments_of(stack, smooth=smooth, levels={})[0]
+    levels: dict[int, Levels] = {}
+    while True:
+        segments = segments_of(stack, smooth=smooth, levels=levels)
+        steering = Steering(profiles, extents_of(segments), section_heights_mm=sections)
+        pieces, crossings = [], []
+        for number, segment in enumerate(segments):
+            low = low_mm if number == 0 else float(segment.heights_mm[0])
+            high = high_mm if number == len(segments) - 1 else float(segment.heights_mm[-1])
+            layers, rings = _layers(
+                segment, steering, profiles, low_mm=low, high_mm=high, tolerances=tolerances
+            )
+            pieces.append((layers, rings))
+            crossings.append(_crossing(layers, rings, straight=not segment.smooth))
+        crossing = np.concatenate(
+            [layers[:-1][bad] for (layers, _), bad in zip(pieces, crossings, strict=True)]
         )
-        near = np.abs(needed[:, None] - heights[None]).min(axis=1) <= tolerances.chord_mm
-        layers = _refined(np.union1d(heights, needed[~near]), rings_at, chord_mm=tolerances.chord_mm)
-    elif smooth:
-        layers = layer_heights(heights, given, slopes, chord_mm=tolerances.chord_mm)
-    rings = rings_at(layers)
-    rings[np.searchsorted(layers, heights)] = given
-    _check_simple(stack, layers, rings)
-    if not smooth:
-        for part in (0.25, 0.5, 0.75) if len(layers) <= 64 else (0.5,):
-            between = (1 - part) * layers[:-1] + part * layers[1:]
-            _check_simple(stack, between, (1 - part) * rings[:-1] + part * rings[1:])
+        gaps = np.clip(np.searchsorted(sections, crossing, side="right") - 1, 0, max(len(sections) - 2, 0))
+        fresh = sorted(set(gaps.tolist()) - set(levels)) if len(sections) > 1 else []
+        if not fresh:
+            return _Skin(
+                runs=_runs(pieces, crossings),
+                levelled=tuple(sorted(levels)),
+                stepped=tuple(sorted(set(gaps.tolist()))),
+            )
+        for gap in fresh:
+            levels[gap] = _levels(stack, gap, plain=plain)
+
+
+def _layers(
+    segment: Columns,
+    steering: Steering,
+    profiles: Profiles,
+    *,
+    low_mm: float,
+    high_mm: float,
+    tolerances: Tolerances,
+) -> tuple[Floats, Floats]:
+    """Heights of a segment's layers, rising: nodes, ends, and what curves and profiles need; their rings."""
+    ends, nodes = np.array([low_mm, high_mm]), segment.heights_mm
+    if steers(profiles):
+        fixed = np.union1d(nodes, ends)
+        needed = profile_heights(profiles, low_mm=low_mm, high_mm=high_mm, within_mm=tolerances.chord_mm / 2)
+        near = np.abs(needed[:, None] - fixed[None]).min(axis=1, initial=np.inf) <= tolerances.chord_mm
+        rings_at: Rings = lambda at: steering.applied(segment.at(at), at)  # noqa: E731
+        layers = _refined(np.union1d(fixed, needed[~near]), rings_at, chord_mm=tolerances.chord_mm)
+        rings = rings_at(layers)
+    else:
+        layers = np.union1d(segment.layers(chord_mm=tolerances.chord_mm), ends)
+        rings = segment.at(layers)
+    sections = nodes if segment.smooth or not steers(profiles) else nodes[[0, -1]]
+    given = np.searchsorted(nodes, sections)
+    rings[np.searchsorted(layers, sections)] = segment.rings_mm[given]
     return layers, rings
+
+
+def _levels(stack: RingStack, gap: int, *, plain: Columns) -> Levels:
+    """The levels of one gap."""
+    heights = np.asarray(stack.heights_mm)
+    extents = np.stack([stack.rings_mm.min(axis=1), stack.rings_mm.max(axis=1)], axis=1)
+    run = Columns(heights_mm=heights, rings_mm=extents, smooth=plain.smooth)
+    return levels_between(
+        vertices_of(stack.rings_mm[gap]),
+        vertices_of(stack.rings_mm[gap + 1]),
+        low_mm=float(heights[gap]),
+        high_mm=float(heights[gap + 1]),
+        rings_at=lambda height: plain.at(np.array([height]))[0],
+        extents_at=lambda height: run.at(np.array([height]))[0],
+    )
+
+
+def _runs(pieces: Sequence[Piece], crossings: Sequence[Bools]) -> tuple[tuple[Piece, ...], ...]:
+    """The pieces as runs, cut where an interval crosses itself; layers that do so are left out."""
+    runs: list[list[Piece]] = [[]]
+    for (layers, rings), crossing in zip(pieces, crossings, strict=True):
+        kept = np.flatnonzero(planar.are_simple(rings)) if crossing.any() else np.arange(len(layers))
+        start = 0
+        for at, (low, high) in enumerate(pairwise(kept.tolist())):
+            if crossing[low:high].any():
+                runs[-1].append((layers[kept[start : at + 1]], rings[kept[start : at + 1]]))
+                runs.append([])
+                start = at + 1
+        runs[-1].append((layers[kept[start:]], rings[kept[start:]]))
+    return tuple(tuple(run) for run in runs)
+
+
+def _common(runs: Sequence[Sequence[Piece]]) -> Piece:
+    """All layers with columns in common: those of the one piece, or some that run through them all."""
+    pieces = [piece for run in runs for piece in run]
+    if len(pieces) == 1:
+        return pieces[0]
+    return common_rings_of(pieces)
+
+
+def _crossing(layers: Floats, rings: Floats, *, straight: bool) -> Bools:
+    """Whether the skin crosses itself in each interval between layers, ``(m − 1,)``.
+
+    Between layers it is looked at where columns are straight; elsewhere
+    layers stand so close that their own rings tell.
+    """
+    simple = planar.are_simple(rings)
+    crossing = ~(simple[:-1] & simple[1:])
+    if straight:
+        there = np.flatnonzero(~crossing)
+        low, high = rings[there], rings[there + 1]
+        for part in (0.25, 0.5, 0.75) if len(layers) <= 64 else (0.5,):
+            crossing[there] |= ~planar.are_simple((1 - part) * low + part * high)
+    return np.asarray(crossing)
 
 
 def _refined(layers: Floats, rings_at: Rings, *, chord_mm: float) -> Floats:
@@ -137,50 +250,108 @@ def _refined(layers: Floats, rings_at: Rings, *, chord_mm: float) -> Floats:
     return layers
 
 
-def _check_simple(stack: RingStack, heights: Floats, rings: Floats) -> None:
-    """Refuse a layer that crosses or touches itself, naming the sections around it and the place."""
-    simple = planar.are_simple(rings)
+def _check_simple(stack: RingStack) -> None:
+    """Refuse a section that crosses or touches itself, naming it and the place."""
+    simple = planar.are_simple(stack.rings_mm)
     if simple.all():
         return
     at = int(np.flatnonzero(~simple)[0])
-    place = planar.crossing(rings[at]) or (float(rings[at, 0, 0]), float(rings[at, 0, 1]))
-    sections = np.asarray(stack.heights_mm)
-    upper = int(np.clip(np.searchsorted(sections, heights[at]), 1, max(1, len(sections) - 1)))
-    names = f"sections {stack.names[upper - 1]!r} and {stack.names[min(upper, len(sections) - 1)]!r}"
+    place = planar.crossing(stack.rings_mm[at]) or tuple(stack.rings_mm[at, 0].tolist())
     raise LoftError(
-        f"the skin crosses itself at height {heights[at]:.2f} mm near x {place[0]:.2f}, y {place[1]:.2f} mm",
-        where=f"between {names}" if len(sections) > 1 else f"section {stack.names[0]!r}",
-        hint="measure one more section between them, or check their shift and turn",
+        f"the outline crosses or touches itself near x {place[0]:.2f}, y {place[1]:.2f} mm",
+        where=f"section {stack.names[at]!r}",
+        hint="draw it as one line that meets itself only at its end",
     )
 
 
-def _section_error(stack: RingStack, layers: Floats, rings: Floats, *, tolerances: Tolerances) -> float:
+def _section_error(stack: RingStack, runs: Sequence[Sequence[Piece]], *, tolerances: Tolerances) -> float:
     """Largest distance between a section's own points and the layer at its height, mm."""
     outlines = stack.outlines_mm or tuple(stack.rings_mm)
-    at = np.searchsorted(layers, stack.heights_mm)
+    rings = {
+        height: rings[at]
+        for run in runs
+        for layers, rings in run
+        for at, height in enumerate(layers.tolist())
+        if height in set(stack.heights_mm.tolist())
+    }
     return max(
-        section_error_mm(outline, rings[layer], allowed_mm=tolerances.section_mm)
-        for outline, layer in zip(outlines, at, strict=True)
+        section_error_mm(outline, rings[height], allowed_mm=tolerances.section_mm)
+        for outline, height in zip(outlines, stack.heights_mm.tolist(), strict=True)
     )
 
 
-def _extension_findings(stack: RingStack, *, below: float, above: float) -> tuple[Finding, ...]:
+def _unlike_findings(stack: RingStack, skin: _Skin) -> tuple[Finding, ...]:
+    """What is said of gaps whose sections are so unlike that columns alone do not join them."""
+    found = []
+    sections = stack.heights_mm
+    for gap in skin.levelled:
+        low, high = float(sections[gap]), float(sections[gap + 1])
+        inside = gap in skin.stepped
+        middle = 0.5 * (low + high)
+        x, y = stack.rings_mm[gap].mean(axis=0)
+        shape = "goes from one to the other in steps" if inside else "is led over outlines between them"
+        found.append(
+            Finding(
+                code="sections-unlike",
+                severity=Severity.WARN if inside else Severity.NOTE,
+                message=(
+                    f"sections {stack.names[gap]!r} and {stack.names[gap + 1]!r} are so unlike that the skin "
+                    f"between {low:.2f} and {high:.2f} mm {shape}: its shape there is a guess"
+                ),
+                where=f"between sections {stack.names[gap]!r} and {stack.names[gap + 1]!r}",
+                measured=high - low,
+                unit="mm",
+                place_mm=(float(x), float(y), middle),
+                advice=f"measure one more section near {middle:.1f} mm",
+            )
+        )
+    return tuple(found)
+
+
+def _extension_findings(
+    stack: RingStack, profiles: Profiles, *, below: float, above: float
+) -> tuple[Finding, ...]:
     lowest, highest = float(stack.heights_mm[0]), float(stack.heights_mm[-1])
+    foot, top = led_range(profiles, low_mm=lowest, high_mm=highest)
+    foot, top = max(foot, lowest - below), min(top, highest + above)
     ends = (
-        ("extended-below", below, "lowest", "down", 0, lowest, lowest - below),
-        ("extended-above", above, "highest", "up", -1, highest, highest + above),
+        (
+            "extended-below",
+            lowest - foot,
+            foot - (lowest - below),
+            "lowest",
+            "down",
+            0,
+            lowest,
+            lowest - below,
+        ),
+        (
+            "extended-above",
+            top - highest,
+            highest + above - top,
+            "highest",
+            "up",
+            -1,
+            highest,
+            highest + above,
+        ),
     )
     found = []
-    for code, length, which, way, at, height, reach in ends:
-        if length <= 0:
+    for code, led, length, which, way, at, height, reach in ends:
+        if length <= 1e-9:
             continue
         x, y = stack.rings_mm[at].mean(axis=0)
+        start = (
+            f"the side profiles lead the body {way} to {height + (led if at else -led):.2f} mm, "
+            if led
+            else ""
+        )
         found.append(
             Finding(
                 code=code,
                 severity=Severity.NOTE if length <= _SMALL_EXTENSION_MM else Severity.WARN,
                 message=(
-                    f"the {which} section is at {height:.2f} mm; from there the body runs "
+                    f"the {which} section is at {height:.2f} mm; {start}from there the body runs "
                     f"straight {way} by {length:.2f} mm"
                 ),
                 where=f"section {stack.names[at]!r}",

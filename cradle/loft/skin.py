@@ -39,22 +39,69 @@ def skin(rings_mm: Floats, heights_mm: Floats, *, twist_mm: float) -> TriMesh:
         [rings_mm, np.broadcast_to(heights_mm[:, None, None], (layers, count, 1))], axis=2
     )  # (m, n, 3)
     index = np.arange(layers * count).reshape(layers, count)
+    vertices = points.reshape(-1, 3)
+    sides, middles = wall(rings_mm, index, vertices, start=len(vertices), twist_mm=twist_mm)
+    ends = caps(rings_mm[0], rings_mm[-1], low=index[0], high=index[-1])
+    return TriMesh.of(np.concatenate([vertices, middles]), np.concatenate([ends, sides]))
+
+
+def wall(
+    rings_mm: Floats, index: Ints, vertices_mm: Floats, *, start: int, twist_mm: float
+) -> tuple[Ints, Floats]:
+    """The triangles between neighbouring rings, ``(t, 3)``, and the middles of twisted quads, ``(q, 3)``, mm.
+
+    Where columns meet, some triangles use a vertex twice.
+
+    Parameters
+    ----------
+    rings_mm : (m, n, 2) float64
+    index : (m, n) int64
+        The vertex of each point.
+    vertices_mm : (v, 3) float64
+    start : int
+        The vertex that the first middle becomes.
+    twist_mm : float
+    """
     beside = np.roll(index, -1, axis=1)
     quads = np.stack([index[:-1], beside[:-1], beside[1:], index[1:]], axis=2).reshape(-1, 4)
     one = _shorter_first(rings_mm)
     twisted = _twist(rings_mm) > twist_mm
-    wall = [quads[one & ~twisted][:, [0, 1, 2, 0, 2, 3]], quads[~one & ~twisted][:, [0, 1, 3, 1, 2, 3]]]
-    vertices = points.reshape(-1, 3)
+    found = [quads[one & ~twisted][:, [0, 1, 2, 0, 2, 3]], quads[~one & ~twisted][:, [0, 1, 3, 1, 2, 3]]]
+    middle: Floats = np.empty((0, 3))
     if twisted.any():
-        middle = vertices[quads[twisted]].mean(axis=1)
-        centre = len(vertices) + np.arange(len(middle))
+        middle = vertices_mm[quads[twisted]].mean(axis=1)
+        centre = start + np.arange(len(middle))
         a, b, c, d = quads[twisted].T
-        wall.append(np.stack([a, b, centre, b, c, centre, c, d, centre, d, a, centre], axis=1))
-        vertices = np.concatenate([vertices, middle])
-    faces = np.concatenate(
-        [cap(rings_mm[0])[:, ::-1], cap(rings_mm[-1]) + index[-1, 0], *(part.reshape(-1, 3) for part in wall)]
-    )
-    return TriMesh.of(vertices, faces)
+        found.append(np.stack([a, b, centre, b, c, centre, c, d, centre, d, a, centre], axis=1))
+    return np.concatenate([part.reshape(-1, 3) for part in found]), middle
+
+
+def met(rings_mm: Floats) -> Ints:
+    """The vertex of each point, ``(m, n)``: columns that meet on a ring share that of the first."""
+    layers, count, _ = rings_mm.shape
+    index = np.arange(layers * count).reshape(layers, count)
+    same = (rings_mm == np.roll(rings_mm, 1, axis=1)).all(axis=2)
+    for row in np.flatnonzero(same.any(axis=1)):
+        first = int(np.flatnonzero(~same[row])[0])
+        place = np.where(np.roll(same[row], -first), 0, np.arange(count))
+        index[row] = np.roll(np.roll(index[row], -first)[np.maximum.accumulate(place)], first)
+    return index
+
+
+def caps(lower: Floats, upper: Floats, *, low: Ints, high: Ints) -> Ints:
+    """Triangles that close the skin over its lowest and its highest ring, ``(t, 3)``.
+
+    Parameters
+    ----------
+    lower, upper : (n, 2), (m, 2) float64
+    low, high : (n,), (m,) int64
+        The vertices of their points.
+    """
+    found = []
+    for ring, index in ((lower, low), (upper, high)):
+        own = index != np.roll(index, 1)
+        found.append(index[own][cap(ring[own])])
+    return np.concatenate([found[0][:, ::-1], found[1]])
 
 
 def cap(ring: Floats) -> Ints:

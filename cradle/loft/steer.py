@@ -1,10 +1,12 @@
-"""Side profiles steer what lies between the sections.
+"""Side profiles steer what lies between the sections, and below and above them as far as they reach.
 
 A profile says how far the thing reaches to one side at every height. Where it
 disagrees with the sections themselves, the sections win: its deviation there,
-straight between sections, is taken off first. Along each axis one profile
-shifts a ring, a pair shifts and stretches it. Beyond the ends of a profile
-its last correction fades out towards the next section.
+straight between sections, is taken off first. Along each axis a pair of
+profiles shifts and stretches a ring. One alone shifts it between sections;
+beyond them, where nothing tells a lean from a taper, it moves its own side.
+Beyond the ends of a profile its last correction fades out towards the next
+section, and where there is none goes on straight.
 """
 
 from __future__ import annotations
@@ -19,6 +21,11 @@ from cradle.sections.section import Profiles
 
 Rings = Callable[[Floats], Floats]
 """Rings ``(m, n, 2)`` at heights ``(m,)``, mm."""
+Extents = Callable[[Floats], Floats]
+"""Least and greatest x and y, ``(m, 2, 2)``, at heights ``(m,)``, mm."""
+
+_LEAST_PART = 0.05
+"""Beyond the sections profiles may narrow the skin to this part of its width; a tip is left blunt."""
 
 
 def steers(profiles: Profiles) -> bool:
@@ -26,94 +33,115 @@ def steers(profiles: Profiles) -> bool:
     return any(p is not None for p in (profiles.front, profiles.back, profiles.left, profiles.right))
 
 
-def steered(unsteered: Rings, profiles: Profiles, *, section_heights_mm: Floats) -> Rings:
-    """The rings led along the profiles, unchanged at the sections.
+class Steering:
+    """Profiles against the unsteered skin: how its rings have to move.
 
     Parameters
     ----------
-    unsteered : callable
-        Rings at heights, within the sections' range.
     profiles : Profiles
+    extents_at : callable
+        Extents of the unsteered skin at any height; beyond the sections those of the end sections.
     section_heights_mm : (k,) float64
-
-    Raises
-    ------
-    LoftError
-        When called at a height where two opposite profiles leave no width.
     """
-    sides = [
-        (
-            axis,
-            [None if p is None else _Side(p, unsteered, section_heights_mm, axis, side) for p, side in pair],
-        )
-        for axis, pair in enumerate(
-            (((profiles.left, -1), (profiles.right, 1)), ((profiles.front, -1), (profiles.back, 1)))
-        )
-    ]
 
-    def rings(heights: Floats) -> Floats:
-        plain = unsteered(heights)
-        out = np.array(plain)
-        for axis, (low, high) in sides:
+    def __init__(self, profiles: Profiles, extents_at: Extents, *, section_heights_mm: Floats) -> None:
+        self._sections = section_heights_mm
+        pairs = (((profiles.left, 0), (profiles.right, 1)), ((profiles.front, 0), (profiles.back, 1)))
+        self._sides = [
+            [None if p is None else _Side(p, extents_at, section_heights_mm, axis, end) for p, end in pair]
+            for axis, pair in enumerate(pairs)
+        ]
+
+    def applied(self, rings: Floats, heights: Floats) -> Floats:
+        """The unsteered rings ``(m, n, 2)`` at heights ``(m,)`` led along the profiles, mm.
+
+        They are unchanged at the sections.
+
+        Raises
+        ------
+        LoftError
+            Where two opposite profiles leave no width between the sections.
+        """
+        beyond = (heights < self._sections[0]) | (heights > self._sections[-1])
+        extents = np.stack([rings.min(axis=1), rings.max(axis=1)], axis=1)
+        out = np.array(rings)
+        for axis, (low, high) in enumerate(self._sides):
             if low is None and high is None:
                 continue
-            down = low.correction(heights, plain) if low else None
-            up = high.correction(heights, plain) if high else None
-            down, up = (up if down is None else down), (down if up is None else up)
-            least, greatest = plain[:, :, axis].min(axis=1), plain[:, :, axis].max(axis=1)
+            moves = [side.correction(heights, extents) for side in (low, high) if side is not None]
+            alone = np.where(beyond, 0.0, moves[0])
+            down = alone if low is None else moves[0]
+            up = alone if high is None else moves[-1]
+            least, greatest = extents[:, 0, axis], extents[:, 1, axis]
             width = greatest + up - least - down
-            if (width <= 0).any():
-                at = int(np.argmin(width))
+            if (width[~beyond] <= 0).any():
+                at = int(np.argmin(np.where(beyond, np.inf, width)))
                 pair = "left and right" if axis == 0 else "front and back"
                 raise LoftError(
                     f"the {pair} profiles leave a width of {width[at]:.2f} mm at height {heights[at]:.2f} mm",
                     where="side",
                     hint="check that neither profile is mirrored or shifted",
                 )
-            stretch = width / (greatest - least)
-            out[:, :, axis] = (least + down)[:, None] + (plain[:, :, axis] - least[:, None]) * stretch[
-                :, None
-            ]
+            short = np.where(beyond, np.maximum(_LEAST_PART * (greatest - least) - width, 0.0), 0.0)
+            stretch = (width + short) / (greatest - least)
+            foot = least + down - short / 2
+            out[:, :, axis] = foot[:, None] + (rings[:, :, axis] - least[:, None]) * stretch[:, None]
         return out
-
-    return rings
 
 
 class _Side:
-    """One profile against the unsteered rings: how far that side has to move."""
+    """One profile against the unsteered skin: how far that side has to move."""
 
-    def __init__(self, profile: Floats, unsteered: Rings, sections: Floats, axis: int, side: int) -> None:
+    def __init__(self, profile: Floats, extents_at: Extents, sections: Floats, axis: int, end: int) -> None:
         self.profile = profile
-        self.unsteered = unsteered
+        self.extents_at = extents_at
         self.sections = sections
         self.axis = axis
-        self.side = side
+        self.end = end
         first, last = profile[0, 0], profile[-1, 0]
         self.apart = bool(last <= sections[0] or first >= sections[-1])
         self.covered = sections[(sections >= first) & (sections <= last)]
         self.below, self.above = sections[sections < first], sections[sections > last]
-        self.own = self.miss(self.covered, unsteered(self.covered)) if len(self.covered) else np.zeros(1)
+        self.own = self.miss(self.covered, extents_at(self.covered)) if len(self.covered) else np.zeros(1)
 
-    def miss(self, heights: Floats, rings: Floats) -> Floats:
-        """How far the profile lies beyond the rings, ``(m,)``, mm along the axis."""
-        reach = (self.side * rings[:, :, self.axis]).max(axis=1) * self.side
-        return np.asarray(np.interp(heights, *self.profile.T) - reach)
+    def miss(self, heights: Floats, extents: Floats) -> Floats:
+        """How far the profile lies beyond the skin, ``(m,)``, mm along the axis."""
+        return np.asarray(np.interp(heights, *self.profile.T) - extents[:, self.end, self.axis])
 
-    def correction(self, heights: Floats, rings: Floats) -> Floats:
-        """How far the side of the unsteered rings has to move, ``(m,)``, mm; 0 at every section."""
+    def correction(self, heights: Floats, extents: Floats) -> Floats:
+        """How far the side of the unsteered skin has to move, ``(m,)``, mm; 0 at every section."""
         if self.apart:
             return np.zeros(len(heights))
         first, last = self.profile[0, 0], self.profile[-1, 0]
-        within = np.clip(heights, max(first, self.sections[0]), min(last, self.sections[-1]))
+        within = np.clip(heights, first, last)
         if not np.array_equal(within, heights):
-            rings = self.unsteered(within)
+            extents = self.extents_at(within)
         nodes = self.covered if len(self.covered) else within[:1]
-        out = self.miss(within, rings) - np.interp(within, nodes, self.own)
+        out = self.miss(within, extents) - np.interp(within, nodes, self.own)
         if len(self.below):  # the profile starts above a section: fade from it
             out = out * np.clip((heights - self.below[-1]) / (first - self.below[-1]), 0.0, 1.0)
         if len(self.above):
             out = out * np.clip((self.above[0] - heights) / (self.above[0] - last), 0.0, 1.0)
         return np.where(np.isin(heights, self.sections), 0.0, out)
+
+
+def led_range(profiles: Profiles, *, low_mm: float, high_mm: float) -> tuple[float, float]:
+    """The least and greatest height, mm, between which a pair of profiles leads both sides of the thing.
+
+    Parameters
+    ----------
+    profiles : Profiles
+    low_mm, high_mm : float
+        Heights of the lowest and highest section, which no pair narrows.
+    """
+    ends = [(low_mm, high_mm)]
+    for one, other in ((profiles.front, profiles.back), (profiles.left, profiles.right)):
+        if one is None or other is None:
+            continue
+        first, last = max(one[0, 0], other[0, 0]), min(one[-1, 0], other[-1, 0])
+        if first < high_mm and last > low_mm:
+            ends.append((float(first), float(last)))
+    return min(first for first, _ in ends), max(last for _, last in ends)
 
 
 def profile_heights(profiles: Profiles, *, low_mm: float, high_mm: float, within_mm: float) -> Floats:

@@ -18,6 +18,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from cradle.errors import CaptureError
+from cradle.geometry.level_lines import closed_level_lines
 from cradle.pictures.ground_lines import line_width, lines_of_ground, shows_lines
 from cradle.pictures.hidden_edges import bridged, strips
 
@@ -159,16 +160,8 @@ def piece_contour(
 
 def largest_ring(field: NDArray[np.float32], *, level: float) -> Floats | None:
     """Return the closed level line that encloses most, ``(n, 2)`` px, or None."""
-    rings = closed_rings(field, level=level)
+    rings = closed_level_lines(field, level=level)
     return max(rings, key=lambda ring: abs(_area(ring)), default=None)
-
-
-def closed_rings(field: NDArray[np.float32], *, level: float) -> list[Floats]:
-    """Return all closed level lines of a field, their first points not repeated, px."""
-    from contourpy import contour_generator
-
-    lines = [np.asarray(line) for line in contour_generator(z=field, name="serial").lines(level)]
-    return [line[:-1] for line in lines if len(line) > 8 and np.array_equal(line[0], line[-1])]
 
 
 def _area(ring: Floats) -> float:

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Final
 
 import numpy as np
 
-from cradle.pictures.contour import closed_rings
+from cradle.geometry.level_lines import closed_level_lines
 from cradle.pictures.regions import reading_order
 
 if TYPE_CHECKING:
@@ -168,7 +168,7 @@ def _edges(dark: Bytes, own: Bools, px_per_mm: float) -> tuple[Floats, Floats, f
 
 def _two_rings(field: NDArray[np.float32], px_per_mm: float) -> tuple[Floats, Floats] | None:
     """The two edges of a closed line in a field of its darkness, the outer first, px; None if they are too far apart."""
-    rings = sorted(closed_rings(field, level=0.5), key=lambda ring: -float(np.prod(np.ptp(ring, axis=0))))
+    rings = sorted(closed_level_lines(field, level=0.5), key=lambda ring: -float(np.prod(np.ptp(ring, axis=0))))
     if len(rings) < 2:
         return None
     outside, inside = rings[0], rings[1]

@@ -57,7 +57,7 @@ def model_thing(
     InputError
         If an outline, a profile or a caliper reading cannot be used.
     LoftError
-        If the skin between two sections crosses itself.
+        If the sections have no height, or profiles leave them no width.
     PocketError
         If the way out asked for does not lead up.
     """

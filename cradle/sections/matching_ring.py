@@ -108,14 +108,7 @@ def _start(ring: Floats) -> int:
 
 def _unstretch(ring: Floats) -> Floats:
     """The symmetric matrix that turns the ring's second moments of area into the unit circle's."""
-    here = ring - plane.centroid(ring)
-    there = np.roll(here, -1, axis=0)
-    cross = here[:, 0] * there[:, 1] - there[:, 0] * here[:, 1]
-    both = here + there
-    moments = np.einsum("i,ij,ik->jk", cross, here, here)
-    moments = moments + np.einsum("i,ij,ik->jk", cross, there, there)
-    moments = (moments + np.einsum("i,ij,ik->jk", cross, both, both)) / (12 * cross.sum())
-    values, axes = np.linalg.eigh(moments)
+    values, axes = np.linalg.eigh(plane.second_moments(ring))
     values = np.maximum(values, values.max() * 1e-6)
     return np.asarray((axes / (2 * np.sqrt(values))) @ axes.T)
 

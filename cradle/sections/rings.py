@@ -19,7 +19,7 @@ from cradle.errors import SectionError
 from cradle.geometry import planar
 from cradle.geometry.arrays import Floats, Ints, frozen
 from cradle.sections.matching import Correspondence, correspondences
-from cradle.sections.matching_ring import Trace, along, trace
+from cradle.sections.matching_ring import along, trace
 from cradle.sections.section import RingStack, Section
 from cradle.tolerances import DEFAULT, Tolerances
 
@@ -58,7 +58,13 @@ def match_sections(sections: Sequence[Section], *, tolerances: Tolerances = DEFA
     traces = [trace(_lighter(section.points_mm, within_mm=tolerances.chord_mm / 4)) for section in sections]
     return RingStack(
         heights_mm=frozen([section.height_mm for section in sections]),
-        rings_mm=frozen(_common_rings(traces, correspondences(traces))),
+        rings_mm=frozen(
+            common_rings(
+                [one.points_mm for one in traces],
+                positions=[one.positions for one in traces],
+                maps=correspondences(traces),
+            )
+        ),
         names=tuple(section.name for section in sections),
         outlines_mm=tuple(section.points_mm for section in sections),
     )
@@ -71,21 +77,40 @@ def _lighter(ring: Floats, *, within_mm: float) -> Floats:
     return planar.outer_rings(planar.simplified(planar.region(trace(ring).points_mm), within_mm=within_mm))[0]
 
 
-def _common_rings(traces: Sequence[Trace], maps: Sequence[Correspondence]) -> Floats:
-    """Rings of all traces with a point in every column, ``(k, n, 2)``, mm."""
-    at = traces[0].positions[:-1]
-    rings = [traces[0].points_mm]
+def common_rings(
+    rings: Sequence[Floats],
+    *,
+    positions: Sequence[Floats],
+    maps: Sequence[Correspondence],
+    slack_mm: Sequence[float] | None = None,
+) -> Floats:
+    """The same rings with a point in every column, ``(k, n, 2)``, mm.
+
+    Parameters
+    ----------
+    rings : sequence of k (n_i, 2) float64
+    positions : sequence of k (n_i + 1,) float64
+        Where a ring's points lie on it, rising from 0 to 1.
+    maps : sequence of k − 1 Correspondence
+        From the positions on each ring to those on the next.
+    slack_mm : sequence of k float, optional
+        A vertex nearer than this to the line between the columns beside it gets
+        no column of its own; every vertex has one when left out.
+    """
+    slack = [0.0] * len(rings) if slack_mm is None else slack_mm
+    at = positions[0][:-1]
+    out = [rings[0]]
     lifts: list[Floats] = []  # for each step up: where the new columns lie among those before
-    for one, to in zip(traces[1:], maps, strict=True):
-        at, points, lift = _joined(at, one, to)
-        rings.append(points)
+    for ring, own, to, spared in zip(rings[1:], positions[1:], maps, slack[1:], strict=True):
+        at, points, lift = _joined(at, ring, positions=own, to=to, slack_mm=spared)
+        out.append(points)
         lifts.append(lift)
     column = np.arange(len(at), dtype=np.float64)
-    out = [rings[-1]]
-    for ring, lift in zip(reversed(rings[:-1]), reversed(lifts), strict=True):
+    full = [out[-1]]
+    for ring, lift in zip(reversed(out[:-1]), reversed(lifts), strict=True):
         column = _between(np.append(lift, lift[0] + len(ring)), column)
-        out.append(_between(np.concatenate([ring, ring[:1]]), column))
-    return np.array(out[::-1])
+        full.append(_between(np.concatenate([ring, ring[:1]]), column))
+    return np.array(full[::-1])
 
 
 def _between(values: Floats, index: Floats) -> Floats:
@@ -97,17 +122,23 @@ def _between(values: Floats, index: Floats) -> Floats:
     return np.asarray(values[low] * (1 - part) + values[low + 1] * part)
 
 
-def _joined(at: Floats, one: Trace, to: Correspondence) -> tuple[Floats, Floats, Floats]:
+def _joined(
+    at: Floats, ring: Floats, *, positions: Floats, to: Correspondence, slack_mm: float
+) -> tuple[Floats, Floats, Floats]:
     """Columns after the next section has joined.
 
     Parameters
     ----------
     at : (n,) float64
         Positions of the columns on the section below, unwrapped and rising.
-    one : Trace
+    ring : (v, 2) float64
         The next section.
+    positions : (v + 1,) float64
+        Where its points lie on it.
     to : Correspondence
         From the section below to the next.
+    slack_mm : float
+        How far a vertex may lie from the line between the columns beside it without one of its own.
 
     Returns
     -------
@@ -119,7 +150,7 @@ def _joined(at: Floats, one: Trace, to: Correspondence) -> tuple[Floats, Floats,
         Index of each column among the ``n`` before; fractional for new ones.
     """
     columns = to.at(at)
-    vertices = one.positions[:-1]
+    vertices = positions[:-1]
     column_of, distance = _nearest(columns, vertices)
     vertex_of, _ = _nearest(vertices, columns)
     index = np.arange(len(vertices))
@@ -130,18 +161,30 @@ def _joined(at: Floats, one: Trace, to: Correspondence) -> tuple[Floats, Floats,
     place = placed[0] + np.mod(vertices[fresh] - placed[0], 1.0)
     below = np.searchsorted(placed, place, side="right") - 1
     ends = np.append(placed, placed[0] + 1)
+    if slack_mm > 0:
+        corners = along(np.concatenate([ring, ring[:1]]), positions, ends)
+        far = _off_chord(ring[fresh], corners[below], corners[below + 1]) > slack_mm
+        fresh, place, below = fresh[far], place[far], below[far]
     part = (place - ends[below]) / (ends[below + 1] - ends[below])
     lift = np.concatenate([np.arange(len(at), dtype=np.float64), below + part])
-    positions = np.concatenate([placed, place])
-    vertex: Ints = np.full(len(positions), -1, dtype=np.int64)
+    every = np.concatenate([placed, place])
+    vertex: Ints = np.full(len(every), -1, dtype=np.int64)
     vertex[column_of[joins]] = index[joins]
     vertex[len(at) :] = fresh
-    order = np.argsort(positions, kind="stable")
-    positions, lift, vertex = positions[order], lift[order], vertex[order]
-    closed = np.concatenate([one.points_mm, one.points_mm[:1]])
-    points = along(closed, one.positions, positions)
-    points[vertex >= 0] = one.points_mm[vertex[vertex >= 0]]
-    return positions, points, lift
+    order = np.argsort(every, kind="stable")
+    every, lift, vertex = every[order], lift[order], vertex[order]
+    points = along(np.concatenate([ring, ring[:1]]), positions, every)
+    points[vertex >= 0] = ring[vertex[vertex >= 0]]
+    return every, points, lift
+
+
+def _off_chord(points: Floats, start: Floats, end: Floats) -> Floats:
+    """Distance from each point to the line between its own two ends, ``(n,)``."""
+    along_it, out = end - start, points - start
+    length = np.maximum((along_it**2).sum(axis=1), 1e-18)
+    part = np.clip((out * along_it).sum(axis=1) / length, 0.0, 1.0)
+    away = out - part[:, None] * along_it
+    return np.hypot(away[:, 0], away[:, 1])
 
 
 def _nearest(choices: Floats, wanted: Floats) -> tuple[Ints, Floats]:

@@ -25,7 +25,8 @@ from traced_grid import BLUE, DARK, PAPER, picture_of
 from cradle.capture.check_picture import check_picture_png
 from cradle.capture.tracing import trace_outline, trace_picture
 from cradle.errors import CaptureError
-from cradle.pictures.contour import closed_rings, largest_ring
+from cradle.geometry.level_lines import closed_level_lines
+from cradle.pictures.contour import largest_ring
 from cradle.pictures.image import read_picture
 from cradle.pictures.notch import joined, notch_of
 from cradle.pictures.smooth import smoothed
@@ -316,7 +317,7 @@ def test_the_edge_of_a_disc_agrees_with_a_second_reader(radius):
     away = np.hypot(*(smooth - smooth.mean(axis=0)).T)
     assert away.mean() == pytest.approx(radius, abs=0.01)
     assert away.std() < 0.01
-    assert len(closed_rings(field, level=0.5)) == 1
+    assert len(closed_level_lines(field, level=0.5)) == 1
 
 
 def test_doubtful_pieces_are_told(tmp_path):

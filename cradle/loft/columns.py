@@ -1,0 +1,209 @@
+"""Columns: the skin's rings at any height, before profiles lead them.
+
+A gap between neighbouring sections is *levelled* when outlines between them
+lead the columns (`unlike`). A *segment* is a levelled gap, or as many others
+as follow one another: its columns are its own, and run straight from level to
+level in the one, straight or smoothly from section to section in the other.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass
+from itertools import pairwise
+
+import numpy as np
+
+from cradle.geometry import ring as plane
+from cradle.geometry.arrays import Floats
+from cradle.loft.interpolate import cubic_at, layer_heights, monotone_slopes, straight_at
+from cradle.loft.unlike import Levels
+from cradle.sections.matching import Correspondence
+from cradle.sections.rings import common_rings
+from cradle.sections.section import RingStack
+
+_EVEN = 1e-6
+"""Share of even spacing in positions on a ring: points at one place stay apart."""
+_LEVEL_MM = 0.05
+"""A level's outline may lie so far from the line between two columns."""
+_COARSE_MM = 0.1
+"""Columns that run through all segments leave out what is nearer than this to the line between two."""
+_SAME_MM = 2e-3
+"""Columns of a levelled gap that come nearer to one another than this meet."""
+_ON_EDGE_MM = 1e-9
+"""A point of a section nearer than this to the line between its neighbours is no vertex."""
+
+
+@dataclass(frozen=True, slots=True, eq=False, kw_only=True)
+class Columns:
+    """Rings with common points at rising heights, and how columns run between them.
+
+    Attributes
+    ----------
+    heights_mm : (k,) float64
+        Of the nodes: sections, or levels and the sections around them.
+    rings_mm : (k, n, 2) float64
+    smooth : bool
+        Whether columns are monotone cubics from node to node; else they are straight.
+    """
+
+    heights_mm: Floats
+    rings_mm: Floats
+    smooth: bool
+
+    def at(self, heights_mm: Floats) -> Floats:
+        """The rings at ``(m,)`` heights, those at the ends beyond them, ``(m, n, 2)``, mm."""
+        nodes, rings = self.heights_mm, self.rings_mm
+        wanted = np.clip(heights_mm, nodes[0], nodes[-1])
+        if len(nodes) == 1:
+            return np.repeat(rings, len(wanted), axis=0)
+        if self.smooth:
+            return cubic_at(nodes, rings, monotone_slopes(nodes, rings), wanted)
+        return straight_at(nodes, rings, wanted)
+
+    def layers(self, *, chord_mm: float) -> Floats:
+        """Heights between which straight columns stay within ``chord_mm`` of these, rising, mm."""
+        nodes, rings = self.heights_mm, self.rings_mm
+        if not self.smooth or len(nodes) == 1:
+            return nodes
+        return layer_heights(nodes, rings, monotone_slopes(nodes, rings), chord_mm=chord_mm)
+
+
+def segments_of(stack: RingStack, *, smooth: bool, levels: Mapping[int, Levels]) -> list[Columns]:
+    """The segments of a stack, from below.
+
+    Parameters
+    ----------
+    stack : RingStack
+    smooth : bool
+        Whether columns run smoothly where no levels lead them.
+    levels : mapping of int to Levels
+        The levels of each levelled gap, by its number.
+    """
+    heights, rings = np.asarray(stack.heights_mm), np.asarray(stack.rings_mm)
+    ends = sorted({0, len(heights) - 1, *levels, *(gap + 1 for gap in levels)})
+    if len(heights) == 1:
+        return [Columns(heights_mm=heights, rings_mm=rings, smooth=False)]
+    found = []
+    for low, high in pairwise(ends):
+        if low in levels:
+            found.append(_levelled(stack, low, levels[low]))
+        else:
+            part = slice(low, high + 1)
+            found.append(Columns(heights_mm=heights[part], rings_mm=rings[part], smooth=smooth))
+    return found
+
+
+def _levelled(stack: RingStack, gap: int, levels: Levels) -> Columns:
+    """The segment of one levelled gap: the sections' vertices, and what the levels need."""
+    ends = [vertices_of(ring) for ring in stack.rings_mm[gap : gap + 2]]
+    outlines = [ends[0], *levels.outlines_mm, ends[1]]
+    positions = [_positions(ring) for ring in outlines]
+    slack = [0.0, *[_LEVEL_MM] * len(levels.outlines_mm), 0.0]
+    rings = common_rings(outlines, positions=positions, maps=levels.maps, slack_mm=slack)
+    kept = [_gathered(ring, outline=outline) for ring, outline in zip(rings, outlines, strict=True)]
+    low, high = stack.heights_mm[gap : gap + 2].tolist()
+    return Columns(
+        heights_mm=np.array([low, *levels.heights_mm, high]), rings_mm=np.array(kept), smooth=False
+    )
+
+
+def extents_of(segments: Sequence[Columns]) -> Callable[[Floats], Floats]:
+    """Least and greatest x and y of the skin, ``(m, 2, 2)`` mm, as a function of ``(m,)`` heights."""
+    tops = np.array([segment.heights_mm[-1] for segment in segments[:-1]])
+
+    def extents(heights: Floats) -> Floats:
+        which = np.searchsorted(tops, heights, side="left")
+        out: Floats = np.empty((len(heights), 2, 2))
+        for number in np.unique(which):
+            here = which == number
+            rings = segments[number].at(heights[here])
+            out[here] = np.stack([rings.min(axis=1), rings.max(axis=1)], axis=1)
+        return out
+
+    return extents
+
+
+def vertices_of(ring: Floats) -> Floats:
+    """The vertices of a ring, points on straight edges left out, ``(v, 2)``."""
+    before, after = np.roll(ring, 1, axis=0), np.roll(ring, -1, axis=0)
+    chord = after - before
+    length = np.hypot(chord[:, 0], chord[:, 1])
+    off = np.abs(chord[:, 0] * (ring - before)[:, 1] - chord[:, 1] * (ring - before)[:, 0])
+    ahead = ((ring - before) * (after - ring)).sum(axis=1) >= 0
+    vertex = ~((off <= _ON_EDGE_MM * length) & (length > 0) & ahead)
+    return ring[vertex] if vertex.sum() >= 3 else ring
+
+
+def _positions(ring: Floats) -> Floats:
+    """Where a ring's points lie on it: shares of its perimeter, strictly rising, ``(n + 1,)``."""
+    lengths = plane.arc_positions(ring)
+    return (1 - _EVEN) * lengths / lengths[-1] + _EVEN * np.linspace(0, 1, len(lengths))
+
+
+def _gathered(ring: Floats, *, outline: Floats) -> Floats:
+    """The ring with columns that all but meet brought together, on a vertex of its outline if one is there."""
+    step = ring - np.roll(ring, 1, axis=0)
+    fresh = np.hypot(step[:, 0], step[:, 1]) >= _SAME_MM
+    if fresh.all() or not fresh.any():
+        return ring
+    first = int(np.flatnonzero(fresh)[0])
+    group = np.roll(np.cumsum(np.roll(fresh, -first)) - 1, first)
+    given = {tuple(point) for point in outline.tolist()}
+    chosen = ring[np.flatnonzero(fresh)[np.argsort(group[np.flatnonzero(fresh)], kind="stable")]]
+    for at in np.flatnonzero([tuple(point) in given for point in ring.tolist()])[::-1]:
+        chosen[group[at]] = ring[at]
+    return chosen[group]
+
+
+def common_rings_of(pieces: Sequence[tuple[Floats, Floats]]) -> tuple[Floats, Floats]:
+    """Heights ``(m,)`` and rings ``(m, n, 2)`` whose columns run through all pieces, mm.
+
+    Within 0.1 mm of the given rings; for what looks at the skin from afar.
+
+    Parameters
+    ----------
+    pieces : sequence of (heights (l,), rings (l, n_i, 2)) float64
+        Each begins with the outline with which the one before ends.
+    """
+    outlines: list[Floats] = []
+    heights: list[Floats] = []
+    maps: list[Correspondence] = []
+    for own, rings in pieces:
+        positions = [_positions(ring) for ring in rings]
+        if outlines:
+            maps.append(_turned(outlines[-1], rings[0]))
+        maps += [Correspondence(here=low[:-1], there=high[:-1]) for low, high in pairwise(positions)]
+        outlines += list(rings)
+        heights.append(own)
+    rings = common_rings(
+        outlines,
+        positions=[_positions(ring) for ring in outlines],
+        maps=maps,
+        slack_mm=[_COARSE_MM] * len(outlines),
+    )
+    every = np.concatenate(heights)
+    once = np.append(True, np.diff(every) > 0)
+    return every[once], _fewer(rings[once])
+
+
+def _turned(ring: Floats, same: Floats) -> Correspondence:
+    """The map from a ring to the same outline begun at another of its points."""
+    start = int(((ring - same[0]) ** 2).sum(axis=1).argmin())
+    here = _positions(ring)[:-1]
+    return Correspondence(here=here, there=here - here[start])
+
+
+def _fewer(rings: Floats) -> Floats:
+    """The rings without the columns that lie near the line between their neighbours on all of them."""
+    while True:
+        before, after = np.roll(rings, 1, axis=1), np.roll(rings, -1, axis=1)
+        chord, out = after - before, rings - before
+        length = np.maximum((chord**2).sum(axis=2), 1e-18)
+        part = np.clip((out * chord).sum(axis=2) / length, 0.0, 1.0)
+        away = (((out - part[..., None] * chord) ** 2).sum(axis=2)).max(axis=0)
+        spared = np.flatnonzero(away <= (_COARSE_MM / 4) ** 2)
+        spared = spared[np.append(True, np.diff(spared) > 1)] if len(spared) else spared
+        if len(spared) < 0.02 * rings.shape[1] or rings.shape[1] < 64:
+            return rings
+        rings = np.delete(rings, spared[1:], axis=1)

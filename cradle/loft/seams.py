@@ -1,0 +1,144 @@
+"""The skin of a body whose segments have columns of their own.
+
+Terms: a *piece* is a stretch of layers with common columns; neighbouring pieces
+begin and end with the same outline, the *seam*, though with other points on
+its edges. A *run* is a chain of pieces; between two runs stands a *step*: an
+upright prism over the last ring of the one and the first ring of the other, or
+over all between them where they lie apart.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from itertools import pairwise
+
+import numpy as np
+
+from cradle.geometry import planar
+from cradle.geometry.arrays import Floats, Ints
+from cradle.geometry.mesh import TriMesh
+from cradle.geometry.ring import arc_positions
+from cradle.geometry.solid import Solid, extruded, mesh_of, solid, union
+from cradle.loft.skin import caps, met, wall
+
+Piece = tuple[Floats, Floats]
+"""Heights ``(l,)`` and rings ``(l, n, 2)`` of a piece, mm, l ≥ 2; a run may be one ring alone."""
+
+_RIM_MM = 0.01
+"""A step leaves the layer at either end of it as it is for so much."""
+_SAME_MM = 1e-6
+"""Points of a seam nearer to one another than this are one."""
+
+
+def body_mesh(runs: Sequence[Sequence[Piece]], *, twist_mm: float) -> TriMesh:
+    """The closed, outward mesh through runs of pieces, from below.
+
+    Parameters
+    ----------
+    runs : sequence of sequences of (heights (l,), rings (l, n_i, 2)) float64
+    twist_mm : float
+        As for `skin.skin`.
+
+    Raises
+    ------
+    SolidError
+        If there are steps and the kernel refuses a run between them.
+    """
+    if len(runs) == 1:
+        return _run_mesh(runs[0], twist_mm=twist_mm)
+    parts: list[Solid] = []
+    for run in runs:
+        if sum(len(heights) - 1 for heights, _ in run):
+            whole = [piece for piece in run if len(piece[0]) > 1]
+            parts.append(solid(_run_mesh(whole, twist_mm=twist_mm), where="body"))
+    for below, above in pairwise(runs):
+        (low, rings), (high, over) = below[-1], above[0]
+        parts += _step(rings[-1], over[0], low_mm=float(low[-1]), high_mm=float(high[0]))
+    return mesh_of(union(parts, where="body"))
+
+
+def _step(lower: Floats, upper: Floats, *, low_mm: float, high_mm: float) -> list[Solid]:
+    """The prism over two rings, and that of each at its own height."""
+    rim = min(_RIM_MM, (high_mm - low_mm) / 4)
+    both = planar.outer_rings(planar.union(planar.regions([lower, upper])))
+    middle = both[0] if len(both) == 1 else planar.hull_ring(np.concatenate([lower, upper]))
+    ends = (low_mm, low_mm + rim, high_mm - rim, high_mm)
+    return [
+        extruded(ring, low_mm=a, high_mm=b, where="body")
+        for ring, (a, b) in zip((lower, middle, upper), pairwise(ends), strict=True)
+    ]
+
+
+def _run_mesh(pieces: Sequence[Piece], *, twist_mm: float) -> TriMesh:
+    """One closed mesh through pieces that join at seams."""
+    indices = []
+    count = 0
+    for _, rings in pieces:
+        indices.append(met(rings) + count)
+        count += rings.shape[0] * rings.shape[1]
+    vertices = [
+        np.concatenate([rings, np.broadcast_to(heights[:, None, None], (*rings.shape[:2], 1))], axis=2)
+        for heights, rings in pieces
+    ]
+    points = [part.reshape(-1, 3) for part in vertices]
+    rounds = []
+    for k, ((heights, below), (_, above)) in enumerate(pairwise(pieces)):
+        ring, first, second = _seam(below[-1], above[0])
+        indices[k][-1], indices[k + 1][0] = count + first, count + second
+        rounds.append((count, len(ring)))
+        points.append(np.column_stack([ring, np.full(len(ring), heights[-1])]))
+        count += len(ring)
+    faces = []
+    for k, ((_, rings), index) in enumerate(zip(pieces, indices, strict=True)):
+        part, middles = wall(rings, index, np.concatenate(points), start=count, twist_mm=twist_mm)
+        points.append(middles)
+        count += len(middles)
+        part = part[(part != np.roll(part, 1, axis=1)).all(axis=1)]
+        for at in (k - 1, k):
+            if 0 <= at < len(rounds):
+                part = _split(part, *rounds[at])
+        faces.append(part)
+    top = caps(pieces[0][1][0], pieces[-1][1][-1], low=indices[0][0], high=indices[-1][-1])
+    used, order = np.unique(np.concatenate([top, *faces]), return_inverse=True)
+    return TriMesh.of(np.concatenate(points)[used], order.reshape(-1, 3))
+
+
+def _seam(below: Floats, above: Floats) -> tuple[Floats, Ints, Ints]:
+    """All points of one outline given twice, in order, and the index of each point of either."""
+    around = arc_positions(below)
+    there = planar.positions_on(above, below)
+    there[there >= around[-1] - _SAME_MM] = 0.0
+    place = np.concatenate([around[:-1], there])
+    order = np.argsort(place, kind="stable")
+    points = np.concatenate([below, above])[order]
+    new = np.append(True, np.diff(place[order]) > _SAME_MM)
+    group = np.empty(len(place), dtype=np.int64)
+    group[order] = np.cumsum(new) - 1
+    return points[new], group[: len(below)], group[len(below) :]
+
+
+def _split(faces: Ints, start: int, count: int) -> Ints:
+    """The faces with those cut that have an edge of a seam with other points on it.
+
+    Parameters
+    ----------
+    faces : (f, 3) int64
+    start, count : int
+        The seam's first vertex and how many it has, in order round it.
+    """
+    on = (faces >= start) & (faces < start + count)
+    edged = np.flatnonzero(on.sum(axis=1) == 2)
+    out: list[Ints] = []
+    cut = np.zeros(len(faces), dtype=bool)
+    for face in edged.tolist():
+        apex = int(np.flatnonzero(~on[face])[0])
+        third, u, v = (int(faces[face, (apex + turn) % 3]) for turn in (0, 1, 2))
+        ahead = (v - u) % count
+        way = 1 if ahead <= count - ahead else -1
+        steps = min(ahead, count - ahead)
+        if steps == 1:
+            continue
+        chain = start + (u - start + way * np.arange(steps + 1)) % count
+        cut[face] = True
+        out.append(np.column_stack([chain[:-1], chain[1:], np.full(steps, third)]))
+    return np.concatenate([faces[~cut], *out]) if out else faces
