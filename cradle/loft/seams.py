@@ -19,7 +19,7 @@ from cradle.geometry.arrays import Floats, Ints
 from cradle.geometry.mesh import TriMesh
 from cradle.geometry.ring import arc_positions
 from cradle.geometry.solid import Solid, extruded, mesh_of, solid, union
-from cradle.loft.skin import caps, met, wall
+from cradle.loft.skin import caps, met, met_anywhere, skin, wall
 
 Piece = tuple[Floats, Floats]
 """Heights ``(l,)`` and rings ``(l, n, 2)`` of a piece, mm, l ≥ 2; a run may be one ring alone."""
@@ -71,6 +71,9 @@ def _step(lower: Floats, upper: Floats, *, low_mm: float, high_mm: float) -> lis
 
 def _run_mesh(pieces: Sequence[Piece], *, twist_mm: float) -> TriMesh:
     """One closed mesh through pieces that join at seams."""
+    if len(pieces) == 1 and not met_anywhere(pieces[0][1]):
+        heights, rings = pieces[0]
+        return skin(rings, heights, twist_mm=twist_mm)
     indices = []
     count = 0
     for _, rings in pieces:

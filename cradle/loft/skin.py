@@ -88,6 +88,11 @@ def met(rings_mm: Floats) -> Ints:
     return index
 
 
+def met_anywhere(rings_mm: Floats) -> bool:
+    """Whether two neighbouring columns meet on any of the rings ``(m, n, 2)``."""
+    return bool((rings_mm == np.roll(rings_mm, 1, axis=1)).all(axis=2).any())
+
+
 def caps(lower: Floats, upper: Floats, *, low: Ints, high: Ints) -> Ints:
     """Triangles that close the skin over its lowest and its highest ring, ``(t, 3)``.
 

@@ -85,7 +85,8 @@ class Steering:
             short = np.where(beyond, np.maximum(_LEAST_PART * (greatest - least) - width, 0.0), 0.0)
             stretch = (width + short) / (greatest - least)
             foot = least + down - short / 2
-            out[:, :, axis] = foot[:, None] + (rings[:, :, axis] - least[:, None]) * stretch[:, None]
+            led = foot[:, None] + (rings[:, :, axis] - least[:, None]) * stretch[:, None]
+            out[:, :, axis] = np.where(((down == 0) & (up == 0))[:, None], rings[:, :, axis], led)
         return out
 
 

@@ -168,7 +168,9 @@ def _edges(dark: Bytes, own: Bools, px_per_mm: float) -> tuple[Floats, Floats, f
 
 def _two_rings(field: NDArray[np.float32], px_per_mm: float) -> tuple[Floats, Floats] | None:
     """The two edges of a closed line in a field of its darkness, the outer first, px; None if they are too far apart."""
-    rings = sorted(closed_level_lines(field, level=0.5), key=lambda ring: -float(np.prod(np.ptp(ring, axis=0))))
+    rings = sorted(
+        closed_level_lines(field, level=0.5), key=lambda ring: -float(np.prod(np.ptp(ring, axis=0)))
+    )
     if len(rings) < 2:
         return None
     outside, inside = rings[0], rings[1]
