@@ -9,21 +9,19 @@ from itertools import pairwise
 import numpy as np
 
 from cradle.errors import LoftError
-from cradle.finding import Finding, Severity
 from cradle.geometry import planar
 from cradle.geometry.arrays import Bools, Floats, frozen
 from cradle.loft.body import Body
 from cradle.loft.columns import Columns, common_rings_of, extents_of, segments_of, vertices_of
 from cradle.loft.exactness import section_error_mm
+from cradle.loft.loft_findings import extension_findings, few_point_findings, unlike_findings
 from cradle.loft.seams import Piece, body_mesh
-from cradle.loft.steer import Rings, Steering, led_range, profile_heights, steers
+from cradle.loft.steer import Rings, Steering, profile_heights, steers
 from cradle.loft.unlike import Levels, levels_between
 from cradle.project.section import Between, LoftSpec
 from cradle.sections.section import Profiles, RingStack
 from cradle.tolerances import DEFAULT, Tolerances
 
-_SMALL_EXTENSION_MM = 5.0
-"""Up to here a straight extension is only noted."""
 _ROUNDS = 10
 """Steered intervals are halved at most so often."""
 
@@ -82,8 +80,9 @@ def loft(
         section_error_mm=_section_error(stack, skin.runs, tolerances=tolerances),
         extended_mm=(below, above),
         findings=(
-            *_unlike_findings(stack, skin),
-            *_extension_findings(stack, profiles, below=below, above=above),
+            *few_point_findings(stack),
+            *unlike_findings(stack, levelled=skin.levelled, stepped=skin.stepped),
+            *extension_findings(stack, profiles, below=below, above=above),
         ),
     )
 
@@ -278,88 +277,3 @@ def _section_error(stack: RingStack, runs: Sequence[Sequence[Piece]], *, toleran
         section_error_mm(outline, rings[height], allowed_mm=tolerances.section_mm)
         for outline, height in zip(outlines, stack.heights_mm.tolist(), strict=True)
     )
-
-
-def _unlike_findings(stack: RingStack, skin: _Skin) -> tuple[Finding, ...]:
-    """What is said of gaps whose sections are so unlike that columns alone do not join them."""
-    found = []
-    sections = stack.heights_mm
-    for gap in skin.levelled:
-        low, high = float(sections[gap]), float(sections[gap + 1])
-        inside = gap in skin.stepped
-        middle = 0.5 * (low + high)
-        x, y = stack.rings_mm[gap].mean(axis=0)
-        shape = "goes from one to the other in steps" if inside else "is led over outlines between them"
-        found.append(
-            Finding(
-                code="sections-unlike",
-                severity=Severity.WARN if inside else Severity.NOTE,
-                message=(
-                    f"sections {stack.names[gap]!r} and {stack.names[gap + 1]!r} are so unlike that the skin "
-                    f"between {low:.2f} and {high:.2f} mm {shape}: its shape there is a guess"
-                ),
-                where=f"between sections {stack.names[gap]!r} and {stack.names[gap + 1]!r}",
-                measured=high - low,
-                unit="mm",
-                place_mm=(float(x), float(y), middle),
-                advice=f"measure one more section near {middle:.1f} mm",
-            )
-        )
-    return tuple(found)
-
-
-def _extension_findings(
-    stack: RingStack, profiles: Profiles, *, below: float, above: float
-) -> tuple[Finding, ...]:
-    lowest, highest = float(stack.heights_mm[0]), float(stack.heights_mm[-1])
-    foot, top = led_range(profiles, low_mm=lowest, high_mm=highest)
-    foot, top = max(foot, lowest - below), min(top, highest + above)
-    ends = (
-        (
-            "extended-below",
-            lowest - foot,
-            foot - (lowest - below),
-            "lowest",
-            "down",
-            0,
-            lowest,
-            lowest - below,
-        ),
-        (
-            "extended-above",
-            top - highest,
-            highest + above - top,
-            "highest",
-            "up",
-            -1,
-            highest,
-            highest + above,
-        ),
-    )
-    found = []
-    for code, led, length, which, way, at, height, reach in ends:
-        if length <= 1e-9:
-            continue
-        x, y = stack.rings_mm[at].mean(axis=0)
-        start = (
-            f"the side profiles lead the body {way} to {height + (led if at else -led):.2f} mm, "
-            if led
-            else ""
-        )
-        found.append(
-            Finding(
-                code=code,
-                severity=Severity.NOTE if length <= _SMALL_EXTENSION_MM else Severity.WARN,
-                message=(
-                    f"the {which} section is at {height:.2f} mm; {start}from there the body runs "
-                    f"straight {way} by {length:.2f} mm"
-                ),
-                where=f"section {stack.names[at]!r}",
-                measured=length,
-                limit=_SMALL_EXTENSION_MM,
-                unit="mm",
-                place_mm=(float(x), float(y), reach),
-                advice=f"measure a section near {reach:.1f} mm if the thing tapers there",
-            )
-        )
-    return tuple(found)

@@ -18,6 +18,7 @@ import numpy as np
 from cradle.errors import SectionError
 from cradle.geometry import planar
 from cradle.geometry.arrays import Floats, Ints, frozen
+from cradle.sections.chord_gap import chord_gap_mm
 from cradle.sections.matching import Correspondence, correspondences
 from cradle.sections.matching_ring import along, trace
 from cradle.sections.section import RingStack, Section
@@ -67,6 +68,7 @@ def match_sections(sections: Sequence[Section], *, tolerances: Tolerances = DEFA
         ),
         names=tuple(section.name for section in sections),
         outlines_mm=tuple(section.points_mm for section in sections),
+        chord_gaps_mm=tuple(chord_gap_mm(section.points_mm) for section in sections),
     )
 
 

@@ -73,12 +73,16 @@ class RingStack:
     outlines_mm : tuple of k (n_i, 2) float64
         The sections' own points, against which the loft is measured; empty
         when the rings are all there is.
+    chord_gaps_mm : tuple of k float
+        How far a round thing may stand out between the points read of each
+        section (`chord_gap`); empty when it was not looked at.
     """
 
     heights_mm: Floats
     rings_mm: Floats
     names: tuple[str, ...]
     outlines_mm: tuple[Floats, ...] = ()
+    chord_gaps_mm: tuple[float, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, eq=False, kw_only=True)

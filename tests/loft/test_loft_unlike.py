@@ -216,3 +216,11 @@ def test_an_ellipsoid_has_its_published_volume():
     tips = 2 * np.pi * a * b * c * (2 / 3 - np.sin(up[-1]) + np.sin(up[-1]) ** 3 / 3)
     whole = volume_mm3(body.mesh) / (240 / (2 * np.pi) * np.sin(2 * np.pi / 240)) + tips
     assert whole == pytest.approx(4 / 3 * np.pi * a * b * c, rel=2e-3)
+
+
+def test_few_points_on_a_round_outline_are_told_with_how_far_it_stands_out():
+    sections = [section(0, ellipse(30, 30, points=12)), section(20, ellipse(30, 30, points=200))]
+    (finding,) = (f for f in lofted(sections).findings if f.code == "few-points")
+    assert "12 points" in finding.message
+    assert finding.measured == pytest.approx(30 * (1 - np.cos(np.pi / 12)), rel=1e-6)
+    assert finding.severity is Severity.WARN

@@ -1,0 +1,130 @@
+"""What is said of a lofted body: few points, unlike sections, and where it goes on beyond the sections."""
+
+from __future__ import annotations
+
+from collections.abc import Collection
+
+from cradle.finding import Finding, Severity
+from cradle.loft.steer import led_range
+from cradle.sections.section import Profiles, RingStack
+
+_SMALL_EXTENSION_MM = 5.0
+"""Up to here a straight extension is only noted."""
+_SMALL_GAP_MM = 0.15
+"""A curve may stand out so far between the points read of it before it is told: less than a usual clearance."""
+
+
+def few_point_findings(stack: RingStack) -> tuple[Finding, ...]:
+    """The sections whose points lie so far apart that a round thing stands out between them."""
+    found = []
+    for name, height, gap, ring in zip(
+        stack.names, stack.heights_mm.tolist(), stack.chord_gaps_mm, stack.outlines_mm, strict=False
+    ):
+        if gap <= _SMALL_GAP_MM:
+            continue
+        x, y = ring.mean(axis=0)
+        found.append(
+            Finding(
+                code="few-points",
+                severity=Severity.WARN,
+                message=(
+                    f"{len(ring)} points are joined by straight lines; if the thing is round there, "
+                    f"it stands out between them by up to {gap:.2f} mm"
+                ),
+                where=f"section {name!r}",
+                measured=gap,
+                limit=_SMALL_GAP_MM,
+                unit="mm",
+                place_mm=(float(x), float(y), height),
+                advice="read more points where it is round, or trace the outline",
+            )
+        )
+    return tuple(found)
+
+
+def unlike_findings(
+    stack: RingStack, *, levelled: Collection[int], stepped: Collection[int]
+) -> tuple[Finding, ...]:
+    """What is said of gaps whose sections are so unlike that columns alone do not join them."""
+    found = []
+    sections = stack.heights_mm
+    for gap in levelled:
+        low, high = float(sections[gap]), float(sections[gap + 1])
+        inside = gap in stepped
+        middle = 0.5 * (low + high)
+        x, y = stack.rings_mm[gap].mean(axis=0)
+        shape = "goes from one to the other in steps" if inside else "is led over outlines between them"
+        found.append(
+            Finding(
+                code="sections-unlike",
+                severity=Severity.WARN if inside else Severity.NOTE,
+                message=(
+                    f"sections {stack.names[gap]!r} and {stack.names[gap + 1]!r} are so unlike that the skin "
+                    f"between {low:.2f} and {high:.2f} mm {shape}: its shape there is a guess"
+                ),
+                where=f"between sections {stack.names[gap]!r} and {stack.names[gap + 1]!r}",
+                measured=high - low,
+                unit="mm",
+                place_mm=(float(x), float(y), middle),
+                advice=f"measure one more section near {middle:.1f} mm",
+            )
+        )
+    return tuple(found)
+
+
+def extension_findings(
+    stack: RingStack, profiles: Profiles, *, below: float, above: float
+) -> tuple[Finding, ...]:
+    """Where the body goes on straight below the lowest and above the highest section, and how far, mm."""
+    lowest, highest = float(stack.heights_mm[0]), float(stack.heights_mm[-1])
+    foot, top = led_range(profiles, low_mm=lowest, high_mm=highest)
+    foot, top = max(foot, lowest - below), min(top, highest + above)
+    ends = (
+        (
+            "extended-below",
+            lowest - foot,
+            foot - (lowest - below),
+            "lowest",
+            "down",
+            0,
+            lowest,
+            lowest - below,
+        ),
+        (
+            "extended-above",
+            top - highest,
+            highest + above - top,
+            "highest",
+            "up",
+            -1,
+            highest,
+            highest + above,
+        ),
+    )
+    found = []
+    for code, led, length, which, way, at, height, reach in ends:
+        if length <= 1e-9:
+            continue
+        x, y = stack.rings_mm[at].mean(axis=0)
+        start = (
+            f"the side profiles lead the body {way} to {height + (led if at else -led):.2f} mm, "
+            if led
+            else ""
+        )
+        found.append(
+            Finding(
+                code=code,
+                severity=Severity.NOTE if length <= _SMALL_EXTENSION_MM else Severity.WARN,
+                message=(
+                    f"the {which} section is at {height:.2f} mm; {start}from there the body runs "
+                    f"straight {way} by {length:.2f} mm"
+                ),
+                where=f"section {stack.names[at]!r}",
+                measured=length,
+                limit=_SMALL_EXTENSION_MM,
+                unit="mm",
+                place_mm=(float(x), float(y), reach),
+                advice=f"measure a section near {reach:.1f} mm if the thing tapers there",
+            )
+        )
+    return tuple(found)
