@@ -48,7 +48,7 @@ _FIRST, _LAST = 2, 6
 """How often the gap is halved, at least and at most."""
 _SAMPLES = 128
 """Points at which that is looked at."""
-_NEAREST_MM = 0.02
+_NEAREST_MM = 0.25
 """Levels lie no nearer to one another than this."""
 
 
