@@ -27,8 +27,8 @@ from cradle.geometry.planar import (
 )
 from cradle.project.fit import STEEPEST_LIFT_OUT_DEG
 
-_NOISE_MM = 0.0005
-"""Corners smaller than this come from rounding and are smoothed away."""
+_SWEPT_MM = 0.002
+"""A swept level does without points that stand out less than this: part of the clearance's tolerance."""
 
 _LEAST_DEPTH_MM = 0.01
 """An undercut shallower than this is none."""
@@ -59,7 +59,7 @@ def opened_levels(grown: Regions, *, heights_mm: Floats, direction: Floats) -> R
         if below is not None and not empty(below):
             carried = shifted(below, slope * (heights_mm[k] - heights_mm[k - 1])) if slope.any() else below
             area = carried if empty(area) else united(area, carried)
-        below = simplified(union([region(ring) for ring in outer_rings(area)]), within_mm=_NOISE_MM)
+        below = simplified(union([region(ring) for ring in outer_rings(area)]), within_mm=_SWEPT_MM)
         out[k] = below
     return out
 
@@ -129,6 +129,6 @@ def _swept_mm3(levels: Regions, *, heights_mm: Floats, slopes: Floats) -> Floats
     area[0] = area_mm2(swept)
     for k in range(1, len(levels)):
         swept = united(shifted(swept, slopes * (heights_mm[k] - heights_mm[k - 1])), levels[k])
-        swept = simplified(swept, within_mm=_NOISE_MM)
+        swept = simplified(swept, within_mm=_SWEPT_MM)
         area[k] = area_mm2(swept)
     return np.asarray(np.trapezoid(area, heights_mm, axis=0))
