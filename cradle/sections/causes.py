@@ -122,7 +122,7 @@ def slips(
     if factors:
         factor = float(np.exp(np.mean(np.log(factors))))
         if abs(factor - 1.0) > IMPOSSIBLE_SHARE:
-            found += (Slip(kind=SlipKind.SCALE, cost=7.0, drawing=(factor, factor)),)
+            found += (Slip(kind=SlipKind.SCALE, cost=9.0, drawing=(factor, factor)),)
     return found
 
 

@@ -125,15 +125,15 @@ def place_sections(
         ),
         strict=True,
     )
-    seen = with_views(profiles, views=views, laid=drawn)
+    read, seen = profiles, with_views(profiles, views=views, laid=drawn)
     profiles = seen.profiles
     curves = tuple(curve_of(d.ring) for d in drawn)
     if align in (Align.AUTO, Align.MIRROR):
         drawn = tuple(_with_lines(d, curve=c) for d, c in zip(drawn, curves, strict=True))
     laid, ways = _right_way_round(drawn, curves=curves, align=align, profiles=profiles, spread=spread)
     if align not in (Align.MATCH, Align.DRAWING):
-        check_zero_and_sense(laid, profiles=profiles)
-        check_common_height(laid, profiles=profiles, spread=spread)
+        check_zero_and_sense(laid, profiles=read)
+        check_common_height(laid, profiles=read, spread=spread)
     found = _estimated(laid, align=align, seen=seen, spread=spread)
     sections = tuple(_section(found, index=i, align=align) for i in range(len(laid)))
     findings = [f for half in halves for f in half]
