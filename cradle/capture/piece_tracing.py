@@ -26,6 +26,12 @@ from cradle.scale.scale_sources import Scales
 
 _FAINT: Final = 30.0
 """Levels of contrast below which an edge is doubtful."""
+_SOFT_MM: Final = 3.0
+_SOFT_PART: Final = 0.03
+"""Length, and part of the edge, that may show no step before it is told."""
+_BLUR_MM: Final = 0.65
+_BLUR_PX: Final = 4.5
+"""Width of a blurred edge that is told: a sharp one has about three pixels."""
 _CRUMB_MM: Final = 2.0
 _SPOT_MM: Final = 10.0
 """What is smaller and has no closed edge is a spot, not a piece that somebody laid down."""
@@ -47,14 +53,14 @@ def traced_pieces(
     for number in _wanted(spec, regions):
         name = f"{picture.file}: piece {number}"
         try:
-            edge = piece_contour(picture, regions, number, keep_out=scales.keep_out)
+            edge = piece_contour(picture, regions, number, keep_out=scales.keep_out, grain_mm=grain)
         except CaptureError as error:
             left_out += _unclosed(regions, number, grain, name, error)
             continue
         ring = smoothed(to_mm(scales.calibration, edge.ring_px), grain_mm=grain)
         if max(np.ptp(ring, axis=0)) < _CRUMB_MM:
             continue
-        doubts = _edge_doubts(edge, regions, number, name)
+        doubts = _edge_doubts(edge, regions, number, name, grain=grain)
         pieces.append(_piece(number, ring, spec, scales, above, doubts, name))
     if not pieces:
         raise CaptureError(
@@ -189,8 +195,8 @@ def _open_line(box: tuple[int, int, int, int], grain: float, where: str) -> Find
     )
 
 
-def _edge_doubts(edge: PieceEdge, regions: Regions, number: int, name: str) -> list[Finding]:
-    doubts = []
+def _edge_doubts(edge: PieceEdge, regions: Regions, number: int, name: str, *, grain: float) -> list[Finding]:
+    doubts = [*_soft_doubt(edge, name, grain), *_blur_doubt(edge, name, grain)]
     if regions.cut_off[number - 1]:
         doubts.append(doubt("piece-cut-off", "the piece runs out of the picture", name, "take in all of it"))
     if edge.lines_alike:
@@ -215,6 +221,49 @@ def _edge_doubts(edge: PieceEdge, regions: Regions, number: int, name: str) -> l
             )
         )
     return doubts
+
+
+def _soft_doubt(edge: PieceEdge, name: str, grain: float) -> tuple[Finding, ...]:
+    """The doubt that part of an edge is glare or shadow."""
+    closed = np.concatenate([edge.ring_px, edge.ring_px[:1]])
+    lengths = np.hypot(*np.diff(closed, axis=0).T) * grain
+    soft = float(lengths[edge.soft].sum())
+    if soft < max(_SOFT_MM, _SOFT_PART * float(lengths.sum())):
+        return ()
+    x, y = edge.ring_px[edge.soft][int(edge.soft.sum()) // 2]
+    glare = edge.glaring > 0.3
+    return (
+        doubt(
+            "edge-glare" if glare else "edge-soft",
+            f"over {soft:.0f} mm the edge shows no step, among others near ({x:.0f}, {y:.0f}) px: "
+            + ("glare lies over it" if glare else "a shadow or something of the same colour lies at it"),
+            name,
+            "take the picture again with the light from elsewhere"
+            if glare
+            else "take the picture again in softer light, on something of another colour",
+            measured=soft,
+            limit=_SOFT_MM,
+            unit="mm",
+        ),
+    )
+
+
+def _blur_doubt(edge: PieceEdge, name: str, grain: float) -> tuple[Finding, ...]:
+    """The doubt that the whole picture is out of focus."""
+    width = float(np.median(edge.width_px))
+    if width < _BLUR_PX or width * grain < _BLUR_MM:
+        return ()
+    return (
+        doubt(
+            "picture-blurred",
+            f"edges are {width * grain:.1f} mm wide",
+            name,
+            "lay the piece flat on the glass, or hold the camera still and focus on the paper",
+            measured=width * grain,
+            limit=_BLUR_MM,
+            unit="mm",
+        ),
+    )
 
 
 def _piece(

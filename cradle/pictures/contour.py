@@ -1,8 +1,8 @@
 """Edges of a piece to a small part of a pixel.
 
 The full picture is turned into a field that is 0 on the ground and 1 on the
-piece, both taken from next to the edge; its level line at one half is the
-edge. Where a piece has a colour of its own, the field is made blind to
+piece, both taken from next to the edge; its level line at one half leads to the
+edge, which is where the field falls most steeply nearby. Where a piece has a colour of its own, the field is made blind to
 brightness, and with it to the shadow beside a cut edge; on a mat it is made
 blind to the colour of the mat's lines, and where these are of the piece's own
 colour its edge is carried on across them.
@@ -21,14 +21,29 @@ from cradle.errors import CaptureError
 from cradle.geometry.level_lines import closed_level_lines
 from cradle.pictures.ground_lines import line_width, lines_of_ground, shows_lines
 from cradle.pictures.hidden_edges import bridged, strips
+from cradle.pictures.steepest import SteepestEdge, steepest
 
 if TYPE_CHECKING:
-    from cradle.geometry.arrays import Floats
+    from cradle.geometry.arrays import Bools, Floats
     from cradle.pictures.image import Picture
     from cradle.pictures.regions import Regions
 
 _BAND: Final = 3
 """Half width of the band in which the edge is looked for, small px."""
+_SHADOW_MM: Final = 4.0
+"""How far inside a region its piece surely is: a deep shadow counts as the piece at first."""
+_PAPER_MM: Final = 297.0
+_REACH_MM: Final = 1.2
+"""How far from the level line the step of the edge may lie."""
+_FAR_REACH_MM: Final = 5.0
+"""The same where much of the line lies on no step."""
+_LOOK_MM: Final = 0.35
+_LOOK_PX: Final = 4.0
+_SOFT_PART: Final = 0.03
+_SOFT: Final = 2.0
+_SOFT_PX: Final = 2.5
+"""A step is soft when it is this many times as wide as usual on this edge, and by at least so many pixels more."""
+_WHITE: Final = 252
 _DEEP: Final = 10
 """The same where lines of the ground run up to the piece: where they cross, the mask takes in what lies between."""
 _LEAST_COLOUR: Final = 45.0
@@ -41,20 +56,66 @@ _BLUR_PX: Final = 0.8
 class PieceEdge:
     """The outer edge of a piece.
 
-    ``ring_px (n, 2)`` is closed without repeating its first point; ``contrast``
-    is how far piece and ground are apart, levels. ``lines_alike``: lines of the
-    ground run up to the edge, and nothing tells them from the piece.
+    Attributes
+    ----------
+    ring_px : (n, 2) float64
+        Closed without repeating its first point.
+    contrast : float
+        How far piece and ground are apart, levels.
+    lines_alike : bool
+        Lines of the ground run up to the edge, and nothing tells them from the piece.
+    width_px, unsure_px : (n,) float64
+        Of the step at each point, 10 to 90 %; standard uncertainty of each point square to the edge.
+    soft : (n,) bool
+        Where the picture shows no step: glare, a shadow, or out of focus.
+    glaring : float
+        Part of the soft places at which the picture is white with light.
     """
 
     ring_px: Floats
     contrast: float
     lines_alike: bool
+    width_px: Floats
+    unsure_px: Floats
+    soft: Bools
+    glaring: float
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _Crop:
+    """The part of a picture round a piece: full levels, and the small copy's mask, levels and ground there."""
+
+    levels: NDArray[np.uint8]
+    mask: NDArray[np.uint8]
+    small: NDArray[np.float32]
+    ground: NDArray[np.float32]
+    corner_px: tuple[int, int]
+    full_from_small: Floats
+
+    def enlarged(self, array: NDArray[np.float32]) -> NDArray[np.float32]:
+        """An array of the small copy at every full pixel."""
+        import cv2
+
+        h, w = self.levels.shape[:2]
+        flags = cv2.INTER_LINEAR | cv2.WARP_INVERSE_MAP
+        return np.asarray(
+            cv2.warpAffine(array, self.full_from_small, (w, h), flags=flags, borderMode=cv2.BORDER_REPLICATE)
+        )
+
+    def shows(self, part: NDArray[np.uint8]) -> Bools:
+        """Full pixels that a part of the small copy covers."""
+        return np.asarray(self.enlarged(part.astype(np.float32)) > 0.5)
 
 
 def piece_contour(
-    picture: Picture, regions: Regions, number: int, *, keep_out: Sequence[Floats] = ()
+    picture: Picture,
+    regions: Regions,
+    number: int,
+    *,
+    keep_out: Sequence[Floats] = (),
+    grain_mm: float | None = None,
 ) -> PieceEdge:
-    """Return the outer edge of a piece.
+    """The outer edge of a piece.
 
     Parameters
     ----------
@@ -64,12 +125,52 @@ def piece_contour(
         From 1.
     keep_out : sequence of (n, 2)
         Polygons in px that count as ground.
+    grain_mm : float, optional
+        Length of a pixel, mm; left out, the picture is taken to be as wide as a sheet of paper.
 
     Raises
     ------
     CaptureError
         If no closed edge is found.
     """
+    grain_mm = grain_mm or _PAPER_MM / max(picture.size_px)
+    crop = _crop(picture, regions, number)
+    colours = _Colours(crop)
+    field = colours.field(colours.weight)
+    core = _core(crop.mask, round(_SHADOW_MM / (grain_mm * regions.shrink)))
+    lines = _lines_seen(crop, colours, field, core, regions.shrink)
+    field = lines.field
+    ring = largest_ring(_forced(crop, field, core=lines.core, keep_out=keep_out), level=0.5)
+    if ring is None:
+        raise CaptureError(f"piece {number} has no closed edge", where=picture.file)
+    if lines.hidden is not None:
+        x, y = np.rint(ring).astype(np.int64).T
+        ring = bridged(ring, lines.hidden[y, x], most_px=lines.width_px + 1.5)
+    edge = _edge(field, ring, grain_mm=grain_mm)
+    soft = _soft(edge)
+    return PieceEdge(
+        ring_px=edge.ring_px + crop.corner_px,
+        contrast=float(np.linalg.norm(colours.step)),
+        lines_alike=lines.alike,
+        width_px=edge.width_px,
+        unsure_px=edge.unsure_px,
+        soft=soft,
+        glaring=_glaring(crop.levels, edge.ring_px[soft]),
+    )
+
+
+def _edge(field: NDArray[np.float32], ring: Floats, *, grain_mm: float) -> SteepestEdge:
+    """The steepest edge near a level line; further from it where a shadow has led the line astray."""
+    look = max(_LOOK_PX, _LOOK_MM / grain_mm)
+    edge = steepest(field, ring, reach_px=max(4.0, _REACH_MM / grain_mm), look_px=look)
+    soft = float(_soft(edge).mean())
+    if soft < _SOFT_PART:
+        return edge
+    further = steepest(field, ring, reach_px=max(8.0, _FAR_REACH_MM / grain_mm), look_px=look)
+    return further if float(_soft(further).mean()) < soft else edge
+
+
+def _crop(picture: Picture, regions: Regions, number: int) -> _Crop:
     import cv2
 
     shrink = regions.shrink
@@ -77,89 +178,157 @@ def piece_contour(
     sh, sw = regions.labels.shape
     pad = 2 * _BAND + 2
     x0, y0, x1, y1 = max(0, x - pad), max(0, y - pad), min(sw, x + w + pad), min(sh, y + h + pad)
-    mask = (regions.labels[y0:y1, x0:x1] == number).astype(np.uint8)
-    mask = _filled(mask)
     width, height = picture.size_px
     fx0, fy0 = int(np.floor(x0 * shrink)), int(np.floor(y0 * shrink))
     fx1, fy1 = min(width, int(np.ceil(x1 * shrink))), min(height, int(np.ceil(y1 * shrink)))
-    # where full pixel centres lie in the small crop
-    matrix = np.array(
-        [
-            [1 / shrink, 0, (fx0 + 0.5) / shrink - 0.5 - x0],
-            [0, 1 / shrink, (fy0 + 0.5) / shrink - 0.5 - y0],
-        ]
-    )
-    size = (fx1 - fx0, fy1 - fy0)
-
-    def enlarged(array: NDArray[np.float32]) -> NDArray[np.float32]:
-        flags = cv2.INTER_LINEAR | cv2.WARP_INVERSE_MAP
-        return np.asarray(cv2.warpAffine(array, matrix, size, flags=flags, borderMode=cv2.BORDER_REPLICATE))
-
-    kernel = np.ones((2 * _BAND + 1, 2 * _BAND + 1), np.uint8)
-    core = cv2.erode(mask, kernel, borderValue=0)
-    around = cv2.dilate(mask, kernel)
-    if not core.any():
-        core = cv2.erode(mask, np.ones((3, 3), np.uint8), borderValue=0)
-    far = cv2.dilate(mask, np.ones((2 * _BAND - 1, 2 * _BAND - 1), np.uint8)) == 0
     levels = picture.levels[fy0:fy1, fx0:fx1]
-    near_core = np.asarray(cv2.erode(mask, np.ones((3, 3), np.uint8), borderValue=0), dtype=np.uint8)
     small = cv2.resize(levels, (x1 - x0, y1 - y0), interpolation=cv2.INTER_AREA).astype(np.float32)
-    small = small.reshape(y1 - y0, x1 - x0, -1)
-    ground = regions.ground[y0:y1, x0:x1]
-    own = _spread_out(small, near_core, 2.0 * _BAND)
-    rim = (mask > 0) & (core == 0)
-    step = (
-        np.median((own - ground)[rim], axis=0) if rim.any() else np.median((own - ground)[mask > 0], axis=0)
+    return _Crop(
+        levels=levels,
+        mask=_filled((regions.labels[y0:y1, x0:x1] == number).astype(np.uint8)),
+        small=small.reshape(y1 - y0, x1 - x0, -1),
+        ground=regions.ground[y0:y1, x0:x1],
+        corner_px=(fx0, fy0),
+        full_from_small=np.array(
+            [
+                [1 / shrink, 0, (fx0 + 0.5) / shrink - 0.5 - x0],
+                [0, 1 / shrink, (fy0 + 0.5) / shrink - 0.5 - y0],
+            ]
+        ),
     )
-    weight = _weight(step, np.median(ground[rim if rim.any() else mask > 0], axis=0))
 
-    def field_by(weight: Floats) -> NDArray[np.float32]:
-        """0 on the ground, 1 on the piece, its channels weighted."""
-        rise = ((own - ground) @ weight).astype(np.float32)
-        typical = float(np.median(rise[rim if rim.any() else mask > 0]))
+
+class _Colours:
+    """What tells a piece from its ground in a crop: levels of both near the edge, and how to weigh the channels."""
+
+    def __init__(self, crop: _Crop) -> None:
+        self.crop = crop
+        self.own = _spread_out(crop.small, _shrunk_by(crop.mask, 1), 2.0 * _BAND)
+        rim = (crop.mask > 0) & (_shrunk_by(crop.mask, _BAND) == 0)
+        self.rim = rim if rim.any() else crop.mask > 0
+        self.step = np.median((self.own - crop.ground)[self.rim], axis=0)
+        self.weight = _weight(self.step, np.median(crop.ground[self.rim], axis=0))
+
+    def field(self, weight: Floats) -> NDArray[np.float32]:
+        """0 on the ground, 1 on the piece, its channels weighted, ``(h, w)``."""
+        import cv2
+
+        crop = self.crop
+        rise = ((self.own - crop.ground) @ weight).astype(np.float32)
+        typical = float(np.median(rise[self.rim]))
         rise = np.clip(rise, 0.4 * typical, 2.5 * typical)
-        seen = np.tensordot(levels.astype(np.float32), weight.astype(np.float32), axes=([2], [0]))
-        blurred = cv2.GaussianBlur(seen, (0, 0), _BLUR_PX)
-        return np.asarray((blurred - enlarged((ground @ weight).astype(np.float32))) / enlarged(rise))
+        seen = np.zeros(crop.levels.shape[:2], np.float32)
+        for channel, share in enumerate(weight.tolist()):
+            seen += np.float32(share) * crop.levels[..., channel]
+        blurred = cv2.GaussianBlur(seen, (0, 0), _BLUR_PX) - crop.enlarged(
+            (crop.ground @ weight).astype(np.float32)
+        )
+        return np.asarray(blurred / crop.enlarged(rise))
 
-    field = field_by(weight)
-    lines_alike, hidden, line_px = False, None, 0.0
-    deep = cv2.erode(mask, np.ones((2 * _DEEP + 1, 2 * _DEEP + 1), np.uint8), borderValue=0)
-    inside, beyond = (enlarged(part.astype(np.float32)) > 0.5 for part in (deep, far))
+
+@dataclass(frozen=True, slots=True, eq=False, kw_only=True)
+class _LinesSeen:
+    """The field once thin lines of the ground are dealt with, what is surely the piece, and what lines hide."""
+
+    field: NDArray[np.float32]
+    core: NDArray[np.uint8]
+    alike: bool = False
+    hidden: Bools | None = None
+    width_px: float = 0.0
+
+
+def _lines_seen(
+    crop: _Crop,
+    colours: _Colours,
+    field: NDArray[np.float32],
+    core: NDArray[np.uint8],
+    shrink: float,
+) -> _LinesSeen:
+    """The field made blind to the colour of the ground's lines, or with them taken away."""
+    import cv2
+
+    deep = _shrunk_by(crop.mask, _DEEP)
+    far = _grown_by(crop.mask, _BAND - 1) == 0
+    inside, beyond = crop.shows(deep), crop.shows(far.astype(np.uint8))
     lines = lines_of_ground(field, own=inside, far=beyond, shrink=shrink)
-    if lines is not None:
-        at, opened = lines
-        seen_as = np.median(levels[at & beyond], axis=0) - np.median(ground[far], axis=0)
-        blind = step - (step @ seen_as) * seen_as / max(float(seen_as @ seen_as), 1e-6)
-        strength = float(np.linalg.norm(blind))
-        if len(step) == 3 and strength > _LEAST_COLOUR:
-            field = field_by(blind / strength)
-        else:
-            lines_alike = True
-            line_px = line_width(at)
-            hidden = strips(at, wide_px=line_px + 4.0)
-            wide = cv2.dilate(at.astype(np.uint8), np.ones((3, 3), np.uint8)) > 0
-            field = np.where(wide & ~inside, opened, field)
-    if lines is not None or shows_lines(small, ground=ground, step=step, far=far):
-        core = deep
-    field[enlarged(core.astype(np.float32)) > 0.5] = 1.0
-    field[enlarged(around.astype(np.float32)) < 0.5] = 0.0
+    if lines is None:
+        thin = shows_lines(crop.small, ground=crop.ground, step=colours.step, far=far)
+        return _LinesSeen(field=field, core=deep if thin else core)
+    at, opened = lines
+    seen_as = np.median(crop.levels[at & beyond], axis=0) - np.median(crop.ground[far], axis=0)
+    blind = colours.step - (colours.step @ seen_as) * seen_as / max(float(seen_as @ seen_as), 1e-6)
+    strength = float(np.linalg.norm(blind))
+    if len(blind) == 3 and strength > _LEAST_COLOUR:
+        return _LinesSeen(field=colours.field(blind / strength), core=deep)
+    wide = cv2.dilate(at.astype(np.uint8), np.ones((3, 3), np.uint8)) > 0
+    width = line_width(at)
+    return _LinesSeen(
+        field=np.where(wide & ~inside, opened, field),
+        core=deep,
+        alike=True,
+        hidden=strips(at, wide_px=width + 4.0),
+        width_px=width,
+    )
+
+
+def _forced(
+    crop: _Crop, field: NDArray[np.float32], *, core: NDArray[np.uint8], keep_out: Sequence[Floats]
+) -> NDArray[np.float32]:
+    """The field with what is surely the piece at 1, and what is surely not at 0."""
+    import cv2
+
+    field = field.copy()
+    field[crop.shows(core)] = 1.0
+    field[~crop.shows(_grown_by(crop.mask, _BAND))] = 0.0
     for polygon in keep_out:
-        corner = np.rint(polygon - [fx0, fy0]).astype(np.int32)
-        cv2.fillPoly(field, [corner], 0.0)
+        cv2.fillPoly(field, [np.rint(polygon - np.array(crop.corner_px)).astype(np.int32)], 0.0)
     field[[0, -1]] = 0.0
     field[:, [0, -1]] = 0.0
-    ring = largest_ring(field, level=0.5)
-    if ring is None:
-        raise CaptureError(f"piece {number} has no closed edge", where=picture.file)
-    if hidden is not None:
-        x, y = np.rint(ring).astype(np.int64).T
-        ring = bridged(ring, hidden[y, x], most_px=line_px + 1.5)
-    return PieceEdge(ring_px=ring + [fx0, fy0], contrast=float(np.linalg.norm(step)), lines_alike=lines_alike)
+    return field
+
+
+def _core(mask: NDArray[np.uint8], shadow: int) -> NDArray[np.uint8]:
+    """What is surely the piece: further inside than a shadow can reach, or at least inside."""
+    for by in (max(shadow, _BAND), _BAND):
+        core = _shrunk_by(mask, by)
+        if core.any():
+            return core
+    return _shrunk_by(mask, 1)
+
+
+def _shrunk_by(mask: NDArray[np.uint8], by: int) -> NDArray[np.uint8]:
+    import cv2
+
+    return np.asarray(
+        cv2.erode(mask, np.ones((2 * by + 1, 2 * by + 1), np.uint8), borderValue=0), dtype=np.uint8
+    )
+
+
+def _grown_by(mask: NDArray[np.uint8], by: int) -> NDArray[np.uint8]:
+    import cv2
+
+    return np.asarray(cv2.dilate(mask, np.ones((2 * by + 1, 2 * by + 1), np.uint8)), dtype=np.uint8)
+
+
+def _soft(edge: SteepestEdge) -> Bools:
+    """Where the step is several times as wide as elsewhere on the edge, ``(n,)`` bool."""
+    usual = float(np.quantile(edge.width_px, 0.1))
+    return np.asarray(edge.width_px > max(_SOFT * usual, usual + _SOFT_PX))
+
+
+def _glaring(levels: NDArray[np.uint8], points: Floats) -> float:
+    """Part of the points near which most of the picture is white with light."""
+    if not len(points):
+        return 0.0
+    h, w = levels.shape[:2]
+    around = np.array([(x, y) for x in (-6, 0, 6) for y in (-6, 0, 6)])
+    at = np.rint(points[:, None] + around).astype(np.int64)
+    seen = levels[at[..., 1].clip(0, h - 1), at[..., 0].clip(0, w - 1)].min(axis=-1)
+    return float(((seen >= _WHITE).mean(axis=1) > 0.5).mean())
 
 
 def largest_ring(field: NDArray[np.float32], *, level: float) -> Floats | None:
-    """Return the closed level line that encloses most, ``(n, 2)`` px, or None."""
+    """The closed level line that encloses most, ``(n, 2)`` px, or None."""
     rings = closed_level_lines(field, level=level)
     return max(rings, key=lambda ring: abs(_area(ring)), default=None)
 

@@ -1,0 +1,224 @@
+"""An edge moved to where the picture's levels change most steeply.
+
+The level half way between piece and ground lies on a cut edge only where both
+are even up to it. A shadow falls off slowly, the edge it lies at is a step: the
+steepest place is the edge, whatever the shadow does to the half-way level. Along
+the edge the steepest places are joined by dynamic programming, so that one bad
+place does not lead the rest astray (Amini, Weymouth & Jain, "Using dynamic
+programming for solving variational problems in vision", IEEE PAMI 12(9), 1990;
+from memory).
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Final
+
+import numpy as np
+
+from cradle.geometry.arrays import Floats, frozen
+
+if TYPE_CHECKING:
+    from numpy.typing import NDArray
+
+    from cradle.geometry.arrays import Bools, Ints
+
+_STEP_PX: Final = 0.5
+_MOST_STATIONS: Final = 1400
+_NEAR: Final = 0.15
+"""By this part less is a step at the reach's end worth than one where the level line lies."""
+_REVERSED: Final = 0.95
+"""What a step the wrong way round is worth: a deep shadow may be darker than the piece beside it."""
+_BEND: Final = 0.35
+"""Cost of a jump by one step between neighbours, in typical slopes."""
+_SMOOTH_PX: Final = 6.0
+"""Offsets are averaged over this along the edge."""
+_CORNER_DEG: Final = 25.0
+_RIVAL: Final = 0.6
+"""A second step at least this steep leaves open which of the two is the edge."""
+_SIGMA: Final = 1.0 / np.sqrt(2.0 * np.pi)
+WIDTH: Final = 2.563
+"""Of a blurred step from 10 to 90 %, in standard deviations of its blur."""
+
+
+@dataclass(frozen=True, slots=True, eq=False, kw_only=True)
+class SteepestEdge:
+    """An edge on its steepest places.
+
+    Attributes
+    ----------
+    ring_px : (n, 2) float64
+    moved_px : (n,) float64
+        How far each point was moved outwards.
+    width_px : (n,) float64
+        Of the step there, 10 to 90 %.
+    unsure_px : (n,) float64
+        Standard uncertainty of each point's place, square to the edge.
+    """
+
+    ring_px: Floats
+    moved_px: Floats
+    width_px: Floats
+    unsure_px: Floats
+
+
+def steepest(field: NDArray[np.float32], ring_px: Floats, *, reach_px: float, look_px: float) -> SteepestEdge:
+    """The edge near ``ring_px`` at which a field steps most steeply from the piece to the ground.
+
+    Parameters
+    ----------
+    field : (h, w)
+        1 on the piece, 0 on the ground.
+    ring_px : (n, 2)
+        Closed, dense, nowhere further than ``reach_px`` from the edge.
+    reach_px : float
+        How far to look for it to either side.
+    look_px : float
+        How far from it, to either side, a step's width is measured.
+    """
+    import cv2
+
+    ring, spacing = _even(ring_px)
+    normal = _outward(ring, spacing)
+    offsets = (
+        np.arange(-round(reach_px / _STEP_PX), round(reach_px / _STEP_PX) + 1, dtype=np.float64) * _STEP_PX
+    )
+    at = (ring[:, None] + offsets[:, None] * normal[:, None]).astype(np.float32)
+    levels = cv2.remap(
+        field, at[..., 0], at[..., 1], cv2.INTER_LINEAR, borderMode=cv2.BORDER_REPLICATE
+    ).astype(np.float64)
+    levels = _along(levels, max(1, round(1.5 / spacing)))
+    slope = np.asarray(-np.gradient(levels, _STEP_PX, axis=1), dtype=np.float64)
+    step = slope - _across(slope, max(1, round(look_px / _STEP_PX)))  # an even fall is a shadow's
+    either = np.maximum(step, -_REVERSED * step)
+    typical = max(float(np.median(either.max(axis=1))), 1e-6)
+    worth = np.clip(either / typical, 0.0, 1.5) * (1 - _NEAR * (offsets / reach_px) ** 2)
+    path = _best_path(worth)
+    station = np.arange(len(ring))
+    peak = np.clip(path, 1, len(offsets) - 2)
+    shift = offsets[peak] + _STEP_PX * _parabola(np.abs(slope), station, peak)
+    width = _widths(levels, slope, station, peak, min(look_px, reach_px))
+    corner = _corners(normal, spacing)
+    straight = (~corner).astype(np.float64)
+    smooth = _smoothed(shift, weight=straight, sigma=_SMOOTH_PX / spacing)
+    rough = _smoothed((shift - smooth) ** 2, weight=straight, sigma=_SMOOTH_PX / spacing)
+    moved = np.clip(smooth, -reach_px, reach_px)
+    rough = np.sqrt(np.maximum(rough, 0.0) * spacing / (2 * _SMOOTH_PX))
+    unsure = np.hypot(rough, _rival(either, offsets, peak, station))
+    return SteepestEdge(
+        ring_px=frozen(ring + moved[:, None] * normal),
+        moved_px=frozen(moved),
+        width_px=frozen(width),
+        unsure_px=frozen(unsure),
+    )
+
+
+def _even(ring: Floats) -> tuple[Floats, float]:
+    """The ring at even distances of about a pixel, and that distance."""
+    closed = np.concatenate([ring, ring[:1]])
+    along = np.concatenate([[0.0], np.cumsum(np.hypot(*np.diff(closed, axis=0).T))])
+    count = int(np.clip(along[-1], 16, max(_MOST_STATIONS, along[-1] / 2.0)))
+    at = np.arange(count) * (along[-1] / count)
+    even = np.column_stack([np.interp(at, along, closed[:, k]) for k in (0, 1)])
+    return even, float(along[-1] / count)
+
+
+def _outward(ring: Floats, spacing: float) -> Floats:
+    """Unit normals away from the inside, ``(n, 2)``, taken over a few pixels."""
+    reach = max(1, round(2.5 / spacing))
+    ahead = np.roll(ring, -reach, axis=0) - np.roll(ring, reach, axis=0)
+    ahead /= np.maximum(np.hypot(*ahead.T), 1e-12)[:, None]
+    x, y = ring.T
+    turn = 1.0 if float((x * np.roll(y, -1) - y * np.roll(x, -1)).sum()) > 0 else -1.0
+    return np.column_stack([ahead[:, 1], -ahead[:, 0]]) * turn
+
+
+def _along(levels: Floats, half: int) -> Floats:
+    """Profiles averaged with their neighbours along the edge."""
+    padded = np.concatenate([levels[-half:], levels, levels[:half]])
+    summed = np.cumsum(np.concatenate([np.zeros((1, levels.shape[1])), padded]), axis=0)
+    return np.asarray((summed[2 * half + 1 :] - summed[: -2 * half - 1]) / (2 * half + 1))
+
+
+def _across(slope: Floats, half: int) -> Floats:
+    """Slopes averaged over ``half`` samples to either side along each profile."""
+    wide = 2 * half + 1
+    padded = np.pad(slope, ((0, 0), (half + 1, half)), mode="edge").cumsum(axis=1)
+    return np.asarray((padded[:, wide:] - padded[:, :-wide]) / wide)
+
+
+def _best_path(worth: Floats) -> Ints:
+    """Index of the offset at each station on the closed path of most worth, ``(n,)``.
+
+    The path starts where one step stands out most, and ends there.
+    """
+    count, wide = worth.shape
+    start = int((worth.max(axis=1) - np.median(worth, axis=1)).argmax())
+    turned = np.roll(worth, -start, axis=0)
+    first = int(turned[0].argmax())
+    total = np.full(wide, -np.inf)
+    total[first] = 0.0
+    came = np.zeros((count + 1, wide), dtype=np.int64)
+    below, above = np.full(wide, -np.inf), np.full(wide, -np.inf)
+    for k in range(1, count + 1):
+        below[1:], above[:-1] = total[:-1] - _BEND, total[1:] - _BEND
+        options = np.stack([total, below, above])
+        best = options.argmax(axis=0)
+        came[k] = np.where(best == 1, -1, np.where(best == 2, 1, 0))
+        total = options.max(axis=0) + turned[k % count]
+    path = np.zeros(count + 1, dtype=np.int64)
+    path[count] = first
+    for k in range(count, 0, -1):
+        path[k - 1] = path[k] + came[k, path[k]]
+    return np.roll(path[:count], start)
+
+
+def _parabola(slope: Floats, station: Ints, peak: Ints) -> Floats:
+    """Where between samples the slope is greatest, in steps, ``(n,)``."""
+    left, middle, right = (slope[station, peak + d] for d in (-1, 0, 1))
+    bend = left - 2 * middle + right
+    shift = np.divide(left - right, 2 * bend, out=np.zeros(len(peak)), where=bend < 0)
+    return np.asarray(np.clip(shift, -0.5, 0.5))
+
+
+def _widths(levels: Floats, slope: Floats, station: Ints, peak: Ints, half_px: float) -> Floats:
+    """Width of the step at each station from its greatest slope and how far it falls nearby, px.
+
+    What falls evenly, as a shadow does, comes out as wide as the look, twice ``half_px``.
+    """
+    half = round(half_px / _STEP_PX)
+    last = levels.shape[1] - 1
+    fall = levels[station, np.maximum(peak - half, 0)] - levels[station, np.minimum(peak + half, last)]
+    there = slope[station, peak]
+    width = WIDTH * _SIGMA * np.divide(fall, there, out=np.full(len(peak), np.inf), where=fall * there > 0)
+    return np.asarray(np.clip(width, 0.0, 2 * half_px))
+
+
+def _corners(normal: Floats, spacing: float) -> Bools:
+    """Where the edge turns too sharply for a normal to mean anything, ``(n,)`` bool."""
+    reach = max(1, round(6.0 / spacing))
+    turn = (np.roll(normal, reach, axis=0) * np.roll(normal, -reach, axis=0)).sum(axis=1)
+    sharp = turn < np.cos(np.radians(_CORNER_DEG))
+    return sharp if not sharp.all() else np.zeros(len(normal), dtype=bool)
+
+
+def _smoothed(values: Floats, *, weight: Floats, sigma: float) -> Floats:
+    """Weighted averages along a closed curve, ``(n,)``; what weighs nothing takes after its neighbours."""
+    count = len(values)
+    frequency = np.fft.rfftfreq(count) * 2 * np.pi * min(sigma, count / 8)
+    kernel = np.exp(-0.5 * frequency**2)
+
+    def blurred(each: Floats) -> Floats:
+        return np.asarray(np.fft.irfft(np.fft.rfft(each) * kernel, n=count))
+
+    return blurred(values * weight) / blurred(weight).clip(1e-3)
+
+
+def _rival(slope: Floats, offsets: Floats, peak: Ints, station: Ints) -> Floats:
+    """What a second step of much the same steepness adds to the uncertainty, px, ``(n,)``: a third of their distance."""
+    own = slope[station, peak]
+    far = np.abs(offsets - offsets[peak][:, None]) > 3.0
+    other = np.where(far, slope, 0.0)
+    best = other.argmax(axis=1)
+    share = np.clip((other[station, best] / np.maximum(own, 1e-9) - _RIVAL) / (1 - _RIVAL), 0.0, 1.0)
+    return np.asarray(share * np.abs(offsets[best] - offsets[peak]) / 3.0)

@@ -1,0 +1,95 @@
+"""Edges under shadows and glare: true, or told."""
+
+from __future__ import annotations
+
+import cv2
+import numpy as np
+import pytest
+from painted import BLACK, GREY, KRAFT, LID, OAK, Table, paper_grain, photographed, scanned
+from scored import p95_mm, piece_at
+from things_painted import egg, lobed, placed, rule_on
+
+from cradle.capture.tracing import trace_picture
+from cradle.pictures.steepest import steepest
+from cradle.project.picture_spec import PictureSource
+
+PALE = (222.0, 222.0, 220.0)
+
+
+def _scan(colour, *, by_mm, soft_mm, depth, seed=1, blur_mm=0.05):
+    rng = np.random.default_rng(seed)
+    table = Table(108, 106, 10, LID, seed)
+    ring = placed([egg(54, 38), lobed(54)][seed % 2], at_mm=(54, 66), turn_deg=rng.uniform(0, 360))
+    away = rng.uniform(0, 2 * np.pi)
+    table.shade(ring, by_mm=(by_mm * np.cos(away), by_mm * np.sin(away)), soft_mm=soft_mm, depth=depth)
+    table.paint(ring, colour=colour, texture=paper_grain(3))
+    rule_on(table, at_mm=(8, 24), length_mm=90, depth_mm=16)
+    return scanned(table, dpi=250, blur_mm=blur_mm), ring
+
+
+def _score(seen, ring, path):
+    traced = trace_picture(seen.save(path / "a.png"), PictureSource(file="a.png"))
+    piece = piece_at(traced.pieces, seen.px_from_mm(ring))
+    assert piece is not None
+    return p95_mm(traced, piece, seen, ring), {f.code for f in traced.findings if f.severity == "warn"}
+
+
+@pytest.mark.parametrize("colour", [GREY, KRAFT, BLACK], ids=["grey", "kraft", "black"])
+def test_a_usual_shadow_moves_no_edge(tmp_path, colour):
+    off, doubts = _score(*_scan(colour, by_mm=0.3, soft_mm=0.3, depth=0.3), tmp_path)
+    assert off < 0.06
+    assert not doubts
+
+
+@pytest.mark.parametrize("colour", [GREY, KRAFT, BLACK, PALE], ids=["grey", "kraft", "black", "pale"])
+@pytest.mark.parametrize(("by_mm", "soft_mm", "depth"), [(0.8, 0.6, 0.5), (1.5, 1.2, 0.7)])
+def test_a_deep_or_wide_shadow_moves_the_edge_little_or_is_told(tmp_path, colour, by_mm, soft_mm, depth):
+    off, doubts = _score(*_scan(colour, by_mm=by_mm, soft_mm=soft_mm, depth=depth, seed=2), tmp_path)
+    assert off < 0.2 or "edge-soft" in doubts
+    assert off < 0.35  # without looking for the steepest place: 0.5 to 1.3
+
+
+@pytest.mark.parametrize("ground", [LID, OAK], ids=["white ground", "dark ground"])
+def test_glare_over_an_edge_is_told(tmp_path, ground):
+    table = Table(105, 92, 10, ground, 3)
+    ring = placed(egg(54, 38), at_mm=(54, 62))
+    table.paint(ring, colour=(60, 90, 120) if ground is LID else PALE)
+    rule_on(table, at_mm=(8, 24), length_mm=90, depth_mm=16)
+    table.glare((78, 62), radius_mm=9)
+    seen = scanned(table, dpi=200)
+    _, doubts = _score(seen, ring, tmp_path)
+    assert doubts & {"edge-glare", "edge-soft"}
+
+
+def test_a_picture_out_of_focus_is_told_and_a_sharp_one_is_not(tmp_path):
+    for blur_mm, told in ((0.85, True), (0.05, False)):
+        seen, ring = _scan(KRAFT, by_mm=0.0, soft_mm=0.3, depth=0.0, blur_mm=blur_mm)
+        traced = trace_picture(seen.save(tmp_path / "a.png"), PictureSource(file="a.png", dpi=250))
+        assert any(f.code == "picture-blurred" for f in traced.findings) is told
+        assert piece_at(traced.pieces, seen.px_from_mm(ring)) is not None
+
+
+def test_the_steepest_place_is_found_beside_a_ramp_to_a_small_part_of_a_pixel():
+    # by hand: a disc of radius 50 px, blurred by 1.2 px, with a ramp of half its height outside it
+    y, x = np.mgrid[0:160, 0:160].astype(np.float64)
+    far = np.hypot(x - 80, y - 80) - 50.0
+    sharp = 0.5 * np.clip(0.5 - far, 0, 1) + 0.5 * np.clip(1 - np.maximum(far, 0) / 12.0, 0, 1)
+    field = cv2.GaussianBlur(sharp, (0, 0), 1.2)
+    turn = np.linspace(0, 2 * np.pi, 400, endpoint=False)
+    start = np.column_stack([80 + 54 * np.cos(turn), 80 + 54 * np.sin(turn)])
+    edge = steepest(field.astype(np.float32), start, reach_px=8.0, look_px=4.0)
+    assert np.abs(np.hypot(*(edge.ring_px - 80).T) - 50.0).max() < 0.3
+    assert np.median(edge.width_px) == pytest.approx(
+        2.563 * 1.2, rel=0.4
+    )  # from 10 to 90 % of a Gaussian's step; part of the ramp counts as well
+
+
+def test_a_photograph_s_shadow_on_wood_moves_no_edge(tmp_path):
+    table = Table(150, 130, 8, OAK, 5)
+    table.wood(turn_deg=30)
+    ring = placed(egg(64, 44), at_mm=(75, 85))
+    table.shade(ring, by_mm=(1.0, -1.0), soft_mm=0.8, depth=0.5)
+    table.paint(ring, colour=PALE)
+    rule_on(table, at_mm=(20, 32), length_mm=110)
+    off, _ = _score(photographed(table, size_px=(1500, 1300), distance_mm=230), ring, tmp_path)
+    assert off < 0.15
