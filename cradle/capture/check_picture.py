@@ -19,6 +19,9 @@ if TYPE_CHECKING:
 
 LARGEST_PX: Final = 1600
 _LEAST_PX: Final = 900
+_TILE_PX: Final = 200
+_TILE_ZOOM: Final = 8.0
+_MOST_TILES: Final = 4
 _EDGE: Final = (214, 31, 96)
 _CHORD: Final = (240, 140, 20)
 _SIZE: Final = (0, 92, 175)
@@ -27,10 +30,11 @@ _PAPER: Final = (255, 255, 255)
 
 
 def check_picture_png(traced: TracedPicture) -> bytes:
-    """Return a PNG that shows the outlines, their sizes and the scale over the picture.
+    """A PNG that shows the outlines, their sizes and the scale over the picture.
 
     Outlines are magenta, a notch's chord orange, sizes blue, marks of the
-    scale green. At most 1600 px wide or high, the words below the picture.
+    scale green. At most 1600 px wide or high; below the picture the words, and where the
+    outlines are least sure, enlarged eight times.
     """
     import cv2
     from PIL import Image, ImageDraw
@@ -57,19 +61,55 @@ def check_picture_png(traced: TracedPicture) -> bytes:
     image = Image.fromarray(canvas)
     words = ImageDraw.Draw(image)
     font = _font(18 if max(size) > 1000 else 15)
+    taken: list[tuple[float, float, float, float]] = []
     for place, text, colour in draw.labels:
-        _label(words, place, text, colour, font, size)
+        taken.append(_label(words, place, text, colour, font, size, taken))
     lines = _words(traced)
+    tiles = _magnified(traced)
     rows = [row for line in lines for row in _wrapped(line, font, size[0] - 24)]
     high = font.size + 8
-    full = Image.new("RGB", (size[0], size[1] + high * len(rows) + 16), _PAPER)
+    words_end = size[1] + high * len(rows) + 16
+    full = Image.new("RGB", (size[0], words_end + (_TILE_PX + high + 16 if tiles else 0)), _PAPER)
     full.paste(image, (0, 0))
     below = ImageDraw.Draw(full)
     for k, row in enumerate(rows):
         below.text((12, size[1] + 8 + k * high), row, fill=(20, 20, 20), font=font)
+    for k, (tile, told) in enumerate(tiles):
+        x = 12 + k * (_TILE_PX + 12)
+        full.paste(Image.fromarray(tile), (x, words_end))
+        below.text((x, words_end + _TILE_PX + 4), told, fill=(20, 20, 20), font=font)
     out = io.BytesIO()
     full.save(out, format="PNG", compress_level=4)
     return out.getvalue()
+
+
+def _magnified(traced: TracedPicture) -> list[tuple[Any, str]]:
+    """Where the outlines are least sure, enlarged, ``(h, w, 3)`` each, and where that is: as many as fit side by side."""
+    tiles = [
+        (_tile(traced.picture.levels, piece, (x, y)), f"{piece.number}: at ({x:.0f}, {y:.0f}) px")
+        for piece in traced.pieces
+        for x, y in ([] if piece.unsure_px is None else piece.unsure_px.tolist())
+    ]
+    return tiles[:_MOST_TILES]
+
+
+def _tile(levels: Any, piece: TracedPiece, at_px: tuple[float, float]) -> Any:
+    """The picture and an outline round a place, enlarged, ``(h, w, 3)``."""
+    import cv2
+
+    corner = np.array(at_px) - _TILE_PX / 2 / _TILE_ZOOM
+    matrix = np.array([[1 / _TILE_ZOOM, 0.0, corner[0]], [0.0, 1 / _TILE_ZOOM, corner[1]]])
+    tile = cv2.warpAffine(
+        levels,
+        matrix,
+        (_TILE_PX, _TILE_PX),
+        flags=cv2.INTER_CUBIC | cv2.WARP_INVERSE_MAP,
+        borderMode=cv2.BORDER_REPLICATE,
+    )
+    tile = np.ascontiguousarray(np.repeat(tile[..., None], 3, -1) if tile.ndim == 2 else tile)
+    at = np.rint((piece.ring_px - corner) * _TILE_ZOOM * 16).astype(np.int32)
+    cv2.polylines(tile, [at], isClosed=True, color=_EDGE, thickness=1, lineType=cv2.LINE_AA, shift=4)
+    return tile
 
 
 def _draw_piece(draw: _Drawing, traced: TracedPicture, piece: TracedPiece) -> None:
@@ -124,6 +164,12 @@ def _words(traced: TracedPicture) -> list[str]:
     if len(scales.found) > 1:
         lines.append("also there: " + "; ".join(s.told for s in scales.found[1:]))
     words = {Severity.NOTE: "note", Severity.WARN: "look", Severity.FAIL: "wrong"}
+    lines += [
+        f"{piece.number}: edge +- {piece.edge_mm:.2f} mm, lengths +- {100 * piece.scale_share[0]:.2f} % along x,"
+        f" {100 * piece.scale_share[1]:.2f} % along y (standard uncertainties)"
+        for piece in traced.pieces[:6]
+    ]
+    lines += [f"not there: {reason}" for reason in scales.missing if "regular marks" in reason]
     lines += [f"{words[finding.severity]}: {finding}" for finding in traced.findings]
     return lines
 
@@ -141,13 +187,22 @@ def _label(
     colour: tuple[int, int, int],
     font: Any,
     size: Sequence[int],
-) -> None:
+    taken: Sequence[tuple[float, float, float, float]],
+) -> tuple[float, float, float, float]:
+    """Write a label near a place, clear of those written; what it covers."""
     left, top, right, bottom = words.textbbox((0, 0), text, font=font)
     w, h = right - left + 12, bottom - top + 10
     x = min(max(place[0] - w / 2, 2), size[0] - w - 2)
     y = min(max(place[1] - h / 2, 2), size[1] - h - 2)
+    for _ in taken:
+        met = [t for t in taken if x < t[2] and t[0] < x + w and y < t[3] and t[1] < y + h]
+        if not met:
+            break
+        below = max(t[3] for t in met) + 2
+        y = below if below + h < size[1] else min(t[1] for t in met) - h - 2
     words.rounded_rectangle((x, y, x + w, y + h), radius=4, fill=_PAPER, outline=colour)
     words.text((x + 6 - left, y + 5 - top), text, fill=colour, font=font)
+    return x, y, x + w, y + h
 
 
 def _wrapped(line: str, font: Any, width: float) -> list[str]:

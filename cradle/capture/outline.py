@@ -22,6 +22,10 @@ class Outline:
     open_ends : bool
         The curve was drawn open: the edge from the last point to the first is
         its chord. A half outline's chord lies on the mirror line.
+    edge_mm : float or None
+        Standard uncertainty of the curve's place, square to it, where it was traced in a picture.
+    scale_share : tuple of float, or None
+        Relative standard uncertainty of its lengths along x and along y, likewise: 0.001 is 0.1 mm on 100.
     findings : tuple of Finding
         Repairs made on the way in.
     """
@@ -29,4 +33,6 @@ class Outline:
     points_mm: Floats
     source: str
     open_ends: bool = False
+    edge_mm: float | None = None
+    scale_share: tuple[float, float] | None = None
     findings: tuple[Finding, ...] = ()

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 from typing import Final
 
 import numpy as np
@@ -23,6 +24,7 @@ from cradle.pictures.touching_pieces import neck_doubt
 from cradle.project.picture import LineEdge, PictureSource, Traced
 from cradle.scale.calibration import mm_per_px, to_mm, to_px
 from cradle.scale.scale_sources import Scales
+from cradle.scale.view_uncertainty import scale_uncertainty
 
 _FAINT: Final = 30.0
 """Levels of contrast below which an edge is doubtful."""
@@ -32,6 +34,12 @@ _SOFT_PART: Final = 0.03
 _BLUR_MM: Final = 0.65
 _BLUR_PX: Final = 4.5
 """Width of a blurred edge that is told: a sharp one has about three pixels."""
+_LEAST_EDGE_MM: Final = 0.02
+_EDGE_PX: Final = 0.15
+"""What an edge's place is uncertain by at best: paper's own, and a part of a pixel."""
+_LINE_SHARE: Final = 0.1
+"""The same of a drawn line's middle, as part of the line's width."""
+_PLACES: Final = 3
 _CRUMB_MM: Final = 2.0
 _SPOT_MM: Final = 10.0
 """What is smaller and has no closed edge is a spot, not a piece that somebody laid down."""
@@ -61,7 +69,16 @@ def traced_pieces(
         if max(np.ptp(ring, axis=0)) < _CRUMB_MM:
             continue
         doubts = _edge_doubts(edge, regions, number, name, grain=grain)
-        pieces.append(_piece(number, ring, spec, scales, above, doubts, name))
+        piece = _piece(number, ring, spec, scales, above, doubts, name)
+        sure = scale_uncertainty(scales, picture, ring_px=piece.ring_px)
+        pieces.append(
+            replace(
+                piece,
+                edge_mm=_edge_uncertainty_mm(edge, grain),
+                scale_share=sure.share,
+                unsure_px=_least_sure(edge),
+            )
+        )
     if not pieces:
         raise CaptureError(
             "no piece was found" + "".join(f"; {finding.message}" for finding in left_out[:1]),
@@ -102,6 +119,8 @@ def traced_lines(
                 ring_mm=frozen(counter_clockwise(whole if above is None else above.lowered_line(whole))),
                 ring_px=frozen(to_px(scales.calibration, whole)),
                 line_width_mm=width,
+                edge_mm=_LINE_SHARE * width,
+                scale_share=scale_uncertainty(scales, picture, ring_px=line.outside_px).share,
                 findings=(
                     Finding(
                         code="line-width",
@@ -198,7 +217,14 @@ def _open_line(box: tuple[int, int, int, int], grain: float, where: str) -> Find
 def _edge_doubts(edge: PieceEdge, regions: Regions, number: int, name: str, *, grain: float) -> list[Finding]:
     doubts = [*_soft_doubt(edge, name, grain), *_blur_doubt(edge, name, grain)]
     if regions.cut_off[number - 1]:
-        doubts.append(doubt("piece-cut-off", "the piece runs out of the picture", name, "take in all of it"))
+        doubts.append(
+            doubt(
+                "piece-cut-off",
+                "the piece runs out of the picture, or over the marks of the capture sheet",
+                name,
+                "take in all of it, and keep it within the sheet's empty middle",
+            )
+        )
     if edge.lines_alike:
         doubts.append(
             doubt(
@@ -221,6 +247,26 @@ def _edge_doubts(edge: PieceEdge, regions: Regions, number: int, name: str, *, g
             )
         )
     return doubts
+
+
+def _edge_uncertainty_mm(edge: PieceEdge, grain: float) -> float:
+    """Standard uncertainty of an edge's place, mm: what its noise shows, what is soft, and what no picture shows."""
+    seen = np.where(edge.soft, edge.unsure_px + edge.width_px / 2, edge.unsure_px) * grain
+    return float(np.hypot(np.sqrt((seen**2).mean()), max(_LEAST_EDGE_MM, _EDGE_PX * grain)))
+
+
+def _least_sure(edge: PieceEdge) -> Floats:
+    """Up to three places on an edge, far from one another, that are least sure, ``(k, 2)`` px."""
+    doubtful = edge.unsure_px + np.where(edge.soft, edge.width_px, 0.0)
+    size = float(np.ptp(edge.ring_px, axis=0).max())
+    places: list[Floats] = []
+    for k in np.argsort(-doubtful, kind="stable").tolist():
+        at = edge.ring_px[k]
+        if all(np.hypot(*(at - other)) > 0.25 * size for other in places):
+            places.append(at)
+        if len(places) == _PLACES:
+            break
+    return frozen(places)
 
 
 def _soft_doubt(edge: PieceEdge, name: str, grain: float) -> tuple[Finding, ...]:

@@ -17,7 +17,7 @@ class TracedPiece:
     """One traced outline.
 
     ``ring_mm (n, 2)`` lies where it does on the paper; ``ring_px`` in the picture.
-    ``line_width_mm`` is told of a drawn line. An open ring is closed by its chord.
+    ``line_width_mm`` belongs to a drawn line. An open ring is closed by its chord.
     """
 
     number: int
@@ -29,6 +29,12 @@ class TracedPiece:
     """The notch alone, where it lies in the picture."""
     open_ends: bool = False
     line_width_mm: float | None = None
+    edge_mm: float = 0.0
+    """Standard uncertainty of the edge's place, square to it."""
+    scale_share: tuple[float, float] = (0.0, 0.0)
+    """Relative standard uncertainty of lengths along x and along y: 0.001 is 0.1 mm on 100."""
+    unsure_px: Floats | None = None
+    """Where the outline is least sure, the least sure place first, ``(k, 2)`` px."""
     findings: tuple[Finding, ...] = ()
 
     @property

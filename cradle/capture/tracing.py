@@ -20,6 +20,7 @@ from cradle.project.picture import PictureSource, Traced
 from cradle.scale.scale_search import find_scales
 from cradle.scale.scale_sources import Scales
 from cradle.scale.unverified_axis import judged_by_calipers
+from cradle.scale.view_uncertainty import scale_uncertainty, view_doubt
 from cradle.tolerances import DEFAULT, Tolerances
 
 _COARSE_MM: Final = 0.2
@@ -51,8 +52,9 @@ def trace_picture(path: Path, spec: PictureSource, *, where: str | None = None) 
     else:
         found, left_out = traced_pieces(picture, spec, scales, regions, above)
     pieces = picked(found, spec, where=name)
+    views = [scale_uncertainty(scales, picture, ring_px=piece.ring_px) for piece in pieces]
     findings = (
-        *scales.findings,
+        *view_doubt(scales.findings, views, where=name),
         *remarks,
         *_grain(scales, picture, name),
         *left_out,
@@ -105,11 +107,16 @@ def trace_outline(
         findings = (*findings, *more, *remarks)
     else:
         piece = the_only(traced, where=spec.file)
-        points, open_ends = piece.ring_mm, half and piece.open_ends
+    points, open_ends = piece.ring_mm, half and piece.open_ends
     outline = clean_outline(points, source=spec.file, open_ends=open_ends, tolerances=tolerances)
     repairs = tuple(f for f in outline.findings if f.code != "turned-round")
     findings = judged_by_calipers(findings, width_mm=width_mm, depth_mm=depth_mm)
-    return replace(outline, findings=(_scale_note(traced.scales, spec.file), *findings, *repairs))
+    return replace(
+        outline,
+        edge_mm=max(piece.edge_mm for piece in traced.pieces),
+        scale_share=traced.pieces[0].scale_share,
+        findings=(_scale_note(traced.scales, spec.file), _sureness(traced, spec.file), *findings, *repairs),
+    )
 
 
 def _pair(
@@ -131,6 +138,21 @@ def _scale_note(scales: Scales, where: str) -> Finding:
         severity=Severity.NOTE,
         message=f"scale from the {scales.used.told}" + (f" (also found: {also})" if also else ""),
         where=where,
+    )
+
+
+def _sureness(traced: TracedPicture, where: str) -> Finding:
+    """The note of how surely the outline is known."""
+    edge = max(piece.edge_mm for piece in traced.pieces)
+    x, y = traced.pieces[0].scale_share
+    return Finding(
+        code="picture-uncertainty",
+        severity=Severity.NOTE,
+        message=f"standard uncertainties: edge {edge:.2f} mm, lengths {100 * x:.2f} % along x"
+        f" and {100 * y:.2f} % along y",
+        where=where,
+        measured=edge,
+        unit="mm",
     )
 
 

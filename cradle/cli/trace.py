@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import math
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -50,6 +51,17 @@ if TYPE_CHECKING:
     metavar="MM",
     help="Of a piece on the capture sheet, in a photograph: takes out that it lies nearer to the lens.",
 )
+@click.option(
+    "--check", metavar="MM", help="What a rule reads on the capture sheet's check length of 150 mm."
+)
+@click.option(
+    "--from",
+    "from_",
+    metavar="X,Y",
+    help="A mark of known place, px from the upper left; with --to and --apart a scale of your own.",
+)
+@click.option("--to", metavar="X,Y", help="The other mark.")
+@click.option("--apart", metavar="MM", help="The distance between the two marks.")
 @options.as_json
 @options.debug
 def trace(
@@ -62,6 +74,10 @@ def trace(
     scale: str,
     dpi: float | None,
     thickness: str | None,
+    check: str | None,
+    from_: str | None,
+    to: str | None,
+    apart: str | None,
     as_json: bool,
 ) -> int:
     """Trace the outlines in a picture, in true mm.
@@ -73,6 +89,15 @@ def trace(
         raise InputError(f"found {pick}, pieces are counted from 1", where="--pick")
     own_dpi = options.of_picture(dpi, option="--dpi", like="dpi")
     thickness_mm = options.of_picture(thickness, option="--thickness", like="thickness")
+    check_mm = options.of_picture(check, option="--check", like="check")
+    apart_mm = options.of_picture(apart, option="--apart", like="apart")
+    ends = [_place(text, option=name) for text, name in ((from_, "--from"), (to, "--to"))]
+    if len({end is None for end in ends} | {apart_mm is None}) > 1:
+        raise InputError(
+            "a scale from two marks needs all of --from, --to and --apart",
+            where="--from, --to, --apart",
+            hint="--from 310,2210 --to 2081,2214 --apart 150",
+        )
     from cradle.capture.check_picture import check_picture_png
     from cradle.capture.tracing import trace_picture
     from cradle.cli.console import exit_code
@@ -88,23 +113,40 @@ def trace(
         scale=ScaleFrom(scale),
         dpi=own_dpi,
         thickness_mm=thickness_mm,
+        check_mm=check_mm,
+        from_px=ends[0],
+        to_px=ends[1],
+        apart_mm=apart_mm,
     )
     traced = trace_picture(picture, spec)
     target = output if output is not None else picture.with_name(f"{picture.stem}-outlines.svg")
-    check = target.with_name(f"{target.stem}-check.png")
-    if picture.resolve() in (target.resolve(), check.resolve()):
+    shown = target.with_name(f"{target.stem}-check.png")
+    if picture.resolve() in (target.resolve(), shown.resolve()):
         raise InputError("this is the picture itself", where=str(target), hint="name another file with -o")
     rings = [
         NamedRing(name=f"{picture.stem} {piece.number}", height_mm=0.0, points_mm=piece.ring_mm)
         for piece in traced.pieces
     ]
-    written = write_all({target: outlines_bytes(rings, path=target), check: check_picture_png(traced)})
+    written = write_all({target: outlines_bytes(rings, path=target), shown: check_picture_png(traced)})
     code = exit_code(traced.findings)
     if as_json:
         click.echo(json.dumps(_result(traced, written, code), indent=2, ensure_ascii=False, allow_nan=False))
     else:
         _show(traced, written)
     return code
+
+
+def _place(text: str | None, *, option: str) -> tuple[float, float] | None:
+    """A place in the picture from "x,y"; None stays None."""
+    if text is None:
+        return None
+    try:
+        x, y = (float(part) for part in text.split(","))
+    except ValueError as error:
+        raise InputError(f"found {text!r}, expected two numbers such as 310,2210", where=option) from error
+    if not (math.isfinite(x) and math.isfinite(y)):
+        raise InputError(f"found {text!r}, expected two finite numbers", where=option)
+    return x, y
 
 
 def _result(traced: TracedPicture, written: tuple[Path, ...], code: int) -> dict[str, Any]:
@@ -120,6 +162,8 @@ def _result(traced: TracedPicture, written: tuple[Path, ...], code: int) -> dict
                 "width_mm": round(piece.size_mm[0], 4),
                 "depth_mm": round(piece.size_mm[1], 4),
                 "points": len(piece.ring_mm),
+                "edge_mm": round(piece.edge_mm, 4),
+                "scale_share": [round(share, 6) for share in piece.scale_share],
                 "line_width_mm": None if piece.line_width_mm is None else round(piece.line_width_mm, 4),
             }
             for piece in traced.pieces
@@ -136,11 +180,13 @@ def _show(traced: TracedPicture, written: tuple[Path, ...]) -> None:
 
     console = new_console()
     table = Table(title="outlines, mm", title_justify="left")
-    for heading in ("piece", "width", "depth", "points"):
+    for heading in ("piece", "width", "depth", "points", "edge +-", "x +- %", "y +- %"):
         table.add_column(heading, justify="right")
     for piece in traced.pieces:
         width, depth = piece.size_mm
-        table.add_row(str(piece.number), f"{width:.2f}", f"{depth:.2f}", str(len(piece.ring_mm)))
+        shares = (f"{100 * share:.2f}" for share in piece.scale_share)
+        cells = (f"{width:.2f}", f"{depth:.2f}", str(len(piece.ring_mm)), f"{piece.edge_mm:.3f}")
+        table.add_row(str(piece.number), *cells, *shares)
     console.print(table)
     console.print(f"scale: {traced.scales.used.told}", markup=False, highlight=False, soft_wrap=True)
     for other in traced.scales.found[1:]:

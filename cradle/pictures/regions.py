@@ -25,6 +25,8 @@ _LEAST_DIFFERENCE: Final = 7.0
 """In CIE Lab units; under it lies paper's own unevenness."""
 _LEAST_PART: Final = 2e-4
 """Smallest piece, as a part of the picture."""
+_TOUCHES_PX: Final = 12
+"""Small px of the rim of the sheet's middle that a piece covers when it lies over the marks as well."""
 _STAGES: Final = ((7.0, 18.0), (6.5, 9.0), (6.0, 6.0))
 """Largest difference still taken for ground, and how far its colour is averaged, px of half the small copy."""
 
@@ -44,7 +46,7 @@ class Regions:
     boxes : tuple of (x, y, w, h)
         Of each piece, small px.
     cut_off : tuple of bool
-        Whether each piece runs out of the picture; such pieces are left out when there are whole ones.
+        Whether each piece runs out of the picture, and is left out when there are whole ones, or over the sheet's marks.
     """
 
     labels: NDArray[np.int32]
@@ -57,7 +59,7 @@ class Regions:
 def find_regions(
     picture: Picture, *, keep_out: Sequence[Floats] = (), inside: Floats | None = None
 ) -> Regions:
-    """Return the pieces in a picture, numbered in reading order.
+    """The pieces in a picture, numbered in reading order.
 
     Parameters
     ----------
@@ -93,7 +95,20 @@ def find_regions(
     differs = ((difference > limit) & (usable > 0)).astype(np.uint8)
     mask = cv2.morphologyEx(differs, cv2.MORPH_OPEN, np.ones((5, 5), np.uint8))
     labels, boxes, cut_off = _numbered(np.asarray(mask, dtype=np.uint8))
+    if inside is not None:
+        rim = _rim(_small(inside, shrink), mask.shape[:2])
+        at_rim = np.bincount(labels[rim], minlength=len(boxes) + 1)[1:] >= _TOUCHES_PX
+        cut_off = tuple(out or bool(touches) for out, touches in zip(cut_off, at_rim, strict=True))
     return Regions(labels=labels, ground=ground, shrink=shrink, boxes=boxes, cut_off=cut_off)
+
+
+def _rim(polygon: Ints, shape: tuple[int, ...]) -> Bools:
+    """A narrow band along the inside of a polygon, ``(h, w)``."""
+    import cv2
+
+    whole = np.zeros(shape, dtype=np.uint8)
+    cv2.fillPoly(whole, [polygon], 1)
+    return np.asarray((whole > 0) & (cv2.erode(whole, np.ones((7, 7), np.uint8)) == 0))
 
 
 def _small(polygon: Floats, shrink: float) -> Ints:
@@ -191,7 +206,7 @@ def _numbered(
 
 
 def reading_order(boxes: Sequence[Any]) -> list[int]:
-    """Return the order in which to number boxes ``(x, y, w, h)``: row by row, left to right.
+    """The order in which to number boxes ``(x, y, w, h)``: row by row, left to right.
 
     Boxes share a row when they overlap by half of the lower one's height.
 

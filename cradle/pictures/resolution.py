@@ -25,6 +25,7 @@ _FILLED_IN: Final = (72.0, 96.0)
 """Values that programs write when they know nothing."""
 _LEAST_DPI, _MOST_DPI = 10.0, 20000.0
 _SAME: Final = 0.005
+_ABSENT: Final = "the file has no resolution tag"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -72,9 +73,9 @@ def read_resolution(format_name: str, info: Mapping[str, Any], tags: Mapping[int
     elif "aspect" in info and format_name == "PNG":
         own = Resolution(dpi=None, told_by="PNG pHYs has no unit")
     else:
-        own = Resolution(dpi=None, told_by="the file has no resolution tag")
+        own = Resolution(dpi=None, told_by=_ABSENT)
     if own.dpi is None:
-        return exif if exif.dpi is not None or not tags else own
+        return own if exif.dpi is None and own.told_by != _ABSENT else exif
     if exif.dpi is not None and any(abs(a / b - 1) > _SAME for a, b in zip(own.dpi, exif.dpi, strict=True)):
         return Resolution(
             dpi=None,
@@ -85,7 +86,7 @@ def read_resolution(format_name: str, info: Mapping[str, Any], tags: Mapping[int
 
 def _from_jfif(info: Mapping[str, Any]) -> Resolution:
     if "jfif_unit" not in info:
-        return Resolution(dpi=None, told_by="the file has no resolution tag")
+        return Resolution(dpi=None, told_by=_ABSENT)
     factor = _JFIF_PER_INCH.get(info["jfif_unit"])
     if factor is None:
         return Resolution(dpi=None, told_by="JFIF density has no unit")
@@ -95,7 +96,7 @@ def _from_jfif(info: Mapping[str, Any]) -> Resolution:
 
 def _from_tags(tags: Mapping[int, Any], *, absent_unit: int, name: str) -> Resolution:
     if _X not in tags and _Y not in tags:
-        return Resolution(dpi=None, told_by="the file has no resolution tag")
+        return Resolution(dpi=None, told_by=_ABSENT)
     factor = _PER_INCH.get(tags.get(_UNIT, absent_unit))
     if factor is None:
         return Resolution(dpi=None, told_by=f"the {name} resolution has no unit")

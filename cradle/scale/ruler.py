@@ -27,16 +27,20 @@ _RULE: Final = 0.15 / np.sqrt(3.0) / 150.0
 _MOST_RMS: Final = 0.1
 """Of the marks from their law, in spacings; beyond it they are no rule's."""
 _CHANGE: Final = 0.005
+_APART: Final = 0.005
+"""Rules across one another that differ by more contradict each other."""
 _DEEPEST: Final = 45.0
 """No rule's body is wider, mm."""
 _BESIDE_MM: Final = 8.0
 """Kept clear beyond the longest mark of a rule whose body cannot be told from what it lies on."""
+_ENDS_MM: Final = 5.0
+"""Kept clear at the ends of a rule with two graduated edges, both together: marks of one end the other's row."""
 _SURE_PX: Final = 6.0
 """Marks at least this far apart show their lengths; 1 mm has 5.9 px at 150 dpi."""
 _TOO_NEAR: Final = " (they are a few pixels apart: scan at 150 dpi or more, or go nearer)"
 _TURNS_DEG: Final = (1.5, -1.5, 3.0, -3.0)
-_MOST_TRIED: Final = 4
-_ENOUGH: Final = 2
+_MOST_TRIED: Final = 6
+_ENOUGH: Final = 3
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -48,7 +52,7 @@ class Rulers:
 
 
 def find_rulers(picture: Picture) -> Rulers:
-    """Return the scale of each rule found in a picture.
+    """The scale of each rule found in a picture.
 
     Rules in mm and in sixteenths of an inch, at any angle, dark marks or
     light. At least 20 marks must show, and their lengths must tell what they
@@ -57,6 +61,7 @@ def find_rulers(picture: Picture) -> Rulers:
     lines = regular_lines(picture.grey)
     reasons: list[str] = []
     found: list[tuple[Marks, Reading]] = []
+    edges: list[list[tuple[Marks, Reading]]] = []
     for line in lines[:_MOST_TRIED]:
         regular = _regular(picture, line)
         if not regular and line is lines[0]:  # its direction may be a little off
@@ -71,17 +76,22 @@ def find_rulers(picture: Picture) -> Rulers:
             )
             continue
         marks, reading = max(read, key=lambda each: each[1].agreement)
-        found.append((marks, reading))
-        if len(found) == _ENOUGH:
-            break
-    found.sort(key=lambda each: -len(each[0].number))
+        other = next((k for k, each in enumerate(found) if _other_edge(each, (marks, reading))), None)
+        if other is None:
+            found.append((marks, reading))
+            edges.append([(marks, reading)])
+            continue
+        edges[other].append((marks, reading))
+        if reading.graduation.usual and not found[other][1].graduation.usual:
+            found[other] = (marks, reading)
+    order = sorted(range(len(found)), key=lambda k: -len(found[k][0].number))[:_ENOUGH]
     return Rulers(
-        scales=tuple(_scale(picture, marks, reading) for marks, reading in found), reasons=tuple(reasons)
+        scales=tuple(_scale(picture, *found[k], edges=edges[k]) for k in order), reasons=tuple(reasons)
     )
 
 
 def crossed(scales: tuple[Scale, ...], picture: Picture) -> Scale | None:
-    """Return one scale from two rules that lie across one another: x and y each on its own, or None."""
+    """One scale from two rules that lie across one another: x and y each on its own, or None."""
     if len(scales) < 2:
         return None
     first, second = scales[0], scales[1]
@@ -110,7 +120,28 @@ def crossed(scales: tuple[Scale, ...], picture: Picture) -> Scale | None:
         ends_px=frozen(np.concatenate([first.ends_px, second.ends_px])),
         known_mm=frozen(known),
         marks_px=frozen(np.concatenate([first.marks_px, second.marks_px])),
-        findings=(*first.findings, *second.findings),
+        findings=(*first.findings, *second.findings, *_contradiction(float(y / x), picture)),
+    )
+
+
+def _contradiction(y_by_x: float, picture: Picture) -> tuple[Finding, ...]:
+    """The doubt that two rules across one another make x and y differ by more than a scanner does."""
+    tag = picture.resolution.mm_per_px
+    off = y_by_x / (1.0 if tag is None else tag[1] / tag[0]) - 1
+    if abs(off) <= _APART:
+        return ()
+    return (
+        Finding(
+            code="rulers-disagree",
+            severity=Severity.WARN,
+            message=f"the two rulers make pixels {100 * abs(off):.1f} % {'longer' if off > 0 else 'shorter'} along y"
+            " than along x: one of them is wrong, or the view is not straight from above",
+            where="ruler",
+            measured=100 * abs(off),
+            limit=100 * _APART,
+            unit="%",
+            advice="check both rulers against each other, or take calipers to the piece both ways",
+        ),
     )
 
 
@@ -121,7 +152,8 @@ def _regular(picture: Picture, line: Line) -> list[Marks]:
 
 def _reading(picture: Picture, marks: Marks) -> Reading | None:
     """What the marks count, or None."""
-    lengths = (marks.low_px + marks.high_px) / marks.spacing_px
+    along = (marks.number / max(int(marks.number[-1]), 1)) - 0.5
+    lengths = (marks.low_px + marks.high_px) / (marks.spacing_px * (1 + marks.change * along))
     return told(readings(marks.number, frozen(lengths)), tag_unit_mm=_by_tag(picture, marks))
 
 
@@ -136,7 +168,18 @@ def _same_place(a: Marks, b: Marks) -> bool:
     return bool(abs(a.ahead @ b.ahead) > 0.99 and abs(apart @ a.across) < 3 * max(a.spacing_px, b.spacing_px))
 
 
-def _scale(picture: Picture, marks: Marks, reading: Reading) -> Scale:
+def _other_edge(one: tuple[Marks, Reading], two: tuple[Marks, Reading]) -> bool:
+    """Whether two rows of marks may be the two edges of one rule: side by side, of one scale, and no wider apart than one is."""
+    a, b = one[0], two[0]
+    per_mm = a.spacing_px / one[1].graduation.unit_mm
+    alike = abs(per_mm / (b.spacing_px / two[1].graduation.unit_mm) - 1) < _CHANGE
+    apart = b.at_px.mean(axis=0) - a.at_px.mean(axis=0)
+    half = float(np.ptp(a.at_px @ a.ahead)) / 2
+    beside = abs(apart @ a.across) < _DEEPEST * per_mm and abs(apart @ a.ahead) < half
+    return bool(alike and beside and abs(a.ahead @ b.ahead) > 0.999)
+
+
+def _scale(picture: Picture, marks: Marks, reading: Reading, *, edges: list[tuple[Marks, Reading]]) -> Scale:
     unit = reading.graduation.unit_mm
     tag = picture.resolution.mm_per_px
     ratio = 1.0 if tag is None else tag[1] / tag[0]
@@ -160,7 +203,10 @@ def _scale(picture: Picture, marks: Marks, reading: Reading) -> Scale:
         told=name,
         ends_px=frozen(ends[None]),
         known_mm=frozen([known]),
-        region_px=_body(picture.levels, marks, unit),
+        region_px=_covered(
+            [_body(picture.levels, own, read.graduation.unit_mm) for own, read in edges],
+            marks.spacing_px / unit,
+        ),
         marks_px=marks.at_px,
         findings=_doubts(marks, reading, measured / known - 1),
     )
@@ -199,6 +245,17 @@ def _doubts(marks: Marks, reading: Reading, uneven: float) -> tuple[Finding, ...
             )
         )
     return tuple(doubts)
+
+
+def _covered(bodies: list[Floats], per_mm: float) -> Floats:
+    """What all graduated edges of a rule cover together, ``(n, 2)`` px."""
+    if len(bodies) == 1:
+        return bodies[0]
+    import cv2
+
+    middle, size, turn = cv2.minAreaRect(np.concatenate(bodies).astype(np.float32))
+    longer = [side + (_ENDS_MM if side == max(size) else 1.0) * per_mm for side in size]
+    return frozen(cv2.boxPoints((middle, longer, turn)))
 
 
 def _body(levels: Bytes, marks: Marks, unit_mm: float) -> Floats:

@@ -32,7 +32,7 @@ _ABOVE_LOWER: Final = 3.0
 """A wave stands out above its half frequency; an edge does not."""
 _SAME_WAVE: Final = 0.16
 _LEAST_VOTES: Final = 4
-_MOST: Final = 6
+_MOST: Final = 8
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

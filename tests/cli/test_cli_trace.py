@@ -91,3 +91,23 @@ def test_the_ocarina_starts_from_its_pictures(tmp_path, capsys):
     assert [s["name"] for s in summary["sections"]] == ["low", "belly", "broad", "top"]
     for section in summary["sections"]:
         assert all(abs(scale - 1) < 0.01 for scale in section["scale"])
+
+
+def test_two_marks_and_their_distance_are_a_scale_of_one_s_own(tmp_path, capsys):
+    from painted import KRAFT, Table, scanned
+    from things_painted import egg, placed
+
+    table = Table(80, 70, 8)
+    table.paint(placed(egg(40, 30), at_mm=(40, 35)), colour=KRAFT)
+    seen = scanned(table, dpi=200, tag=False)
+    path = seen.save(tmp_path / "a.png")
+    a, b = (",".join(f"{v:.2f}" for v in seen.px_from_mm([at])[0]) for at in ((5, 5), (75, 5)))
+    assert main(["trace", str(path), "--from", a, "--to", b, "--apart", "70", "--json"]) in (0, 1)
+    (piece,) = json.loads(capsys.readouterr().out)["pieces"]
+    assert piece["width_mm"] == pytest.approx(40, abs=0.1)
+    assert 0.01 < piece["edge_mm"] < 0.1
+    assert len(piece["scale_share"]) == 2
+    assert main(["trace", str(path), "--from", a, "--apart", "70"]) == 2
+    assert "needs all of --from, --to and --apart" in capsys.readouterr().err
+    assert main(["trace", str(path), "--from", "1;2", "--to", b, "--apart", "70"]) == 2
+    assert "expected two numbers" in capsys.readouterr().err

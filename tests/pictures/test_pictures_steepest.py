@@ -11,7 +11,7 @@ from things_painted import egg, lobed, placed, rule_on
 
 from cradle.capture.tracing import trace_picture
 from cradle.pictures.steepest import steepest
-from cradle.project.picture_spec import PictureSource
+from cradle.project.picture import PictureSource
 
 PALE = (222.0, 222.0, 220.0)
 
