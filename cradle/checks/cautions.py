@@ -11,53 +11,72 @@ from collections.abc import Collection
 from cradle.checks.openings import fixes_to_wall
 from cradle.holder.holder import Holder
 from cradle.project.block import PlateHole
-from cradle.project.materials import material_named
+from cradle.project.materials import Material, material_named
 from cradle.project.opening import OpeningKind
 from cradle.project.project import Project
 from cradle.project.thing import Hazard
 
-HOT_MARGIN_C = 15.0
-"""How far below its softening temperature a plastic is kept in service (common practice, no source)."""
-
 ALWAYS = (
+    "Fire: printed plastic burns. Keep it away from flames, heaters and hobs, and never charge a battery in it unattended.",
     "Cutting templates: cut away from your hand, on a mat, along a metal edge, and cover the blade afterwards.",
     "Printing: nozzle and bed are hot and parts move; air the room, and do not leave the printer alone.",
-    "Printed plastic has gaps between its layers that keep dirt: it is not for food, nor to be worn on the skin.",
+    "Edges: rims and removed supports leave sharp edges; deburr them before you use the print.",
+    "Outdoors: sunlight makes most printed plastics brittle, PLA and ABS first; look at it from time to time.",
+    "Food: printed plastic has gaps between its layers that keep dirt: it is not for food, wounds or the mouth.",
     "Not for medical use, nor where someone's safety hangs on it.",
-    "These figures are estimates for one print on one printer: try a test slice before the thing goes in.",
+    "These figures are estimates for one print on one printer: try a test piece before the thing goes in.",
+)
+UNSTATED = (
+    "Is the thing sharp, warm, wet, plugged into the mains or for a child? The project does not say:"
+    " hazards under [object] adds the cautions for it."
+)
+MEASURING = (
+    "Measuring: unplug the thing, let it cool and empty it, and tape or sheath a blade, before card or calipers"
+    " go near it."
 )
 WALL = (
-    "Wall: screw and plug must suit this wall, and usually give way before the print does; no load is rated here.",
-    "Wall: find pipes and cables before you drill. Where local rules or your landlord ask for someone"
-    " licensed, leave it to them.",
-    "Wall: not for lifting, for people, over a bed, a cot or a way through, nor where a fall would hurt someone;"
+    "Wall: not for lifting, for people, over a bed, a cot, a walkway or a door, nor where a fall would hurt someone;"
     " plastic under a steady load creeps, so look at it from time to time.",
+    "Wall: find pipes and cables before you drill, and never mount it above a socket, a heater or a hob. Where local"
+    " rules or your landlord ask for someone licensed, leave it to them.",
+    "Wall: old walls, ceilings and tile glue may hold asbestos: ask before you drill.",
+    "Wall: the screw, the plug, the wall or the print may give way; none of them is rated here.",
 )
 PLATE = (
     "Wall plate: printed upright, its layers can split where it meets the block: use all its holes, and do not"
     " hang more on it than the thing."
 )
-KEYHOLE = "Keyhole: hang it with the slot upright, the screw's head behind the lip; do not let layers be pulled apart."
+KEYHOLE = (
+    "Keyhole: a thin lip across the layers holds it: light things only. Hang it with the slot upright, the screw's"
+    " head behind the lip."
+)
 SHARP = (
     "Sharp: the edge must be covered all along and the pocket closed below; a drain must not let the point out.",
     "Sharp: it must not fall out when the holder is knocked or turned over; keep it where children cannot reach.",
 )
 WARM = "Warm: let it cool before it goes in. Never put a hot iron, a flame or a charger that runs hot into plastic."
 MAINS = (
-    "Mains: leave vents, heat sinks and cables free, and pull the plug before you put it in or take it out.",
-    "Mains: no holder for a mains device near a bath, a basin or outdoors unless its maker allows it; wiring is"
-    " for qualified people under local rules.",
+    "Mains: no holder for a mains device near a bath, a basin or outdoors unless its maker and the local electrical"
+    " rules allow it; wiring is for qualified people under those rules.",
+    "Mains: do not enclose a charger, a power supply or a battery that is charging, and do not leave it charging"
+    " unattended. A lithium battery that is swollen, damaged or hot does not belong in a holder.",
+    "Mains: unplug it before you fit, drill or clean the holder; leave vents, heat sinks and cables free.",
 )
-WET = "Water: let it drain and dry; standing water freezes, rots and reaches whatever lies below."
+WET = (
+    "Water: let it drain and dry: standing water goes foul, freezes and splits the print, and drips on what is below."
+    " Layers let water through: no print here is proof against it."
+)
 CHILDREN = (
     "Children: no small parts that come off, no sharp rims; toys have rules of their own (ISO 8124, EN 71,"
-    " 16 CFR 1501) that a print does not meet by itself.",
+    " ASTM F963 through 16 CFR 1250, 16 CFR 1501) that a print does not meet by itself."
 )
 MAGNETS = (
-    "Magnets: swallowed, two of them can kill: glue them in so that none comes loose, and keep them from children.",
-    "Magnets: keep them away from pacemakers, cards and clocks.",
+    "Magnets: swallowed, two of them can kill: no magnets in a holder within a child's reach, and glue them in so"
+    " that none comes loose.",
+    "Magnets: keep them away from pacemakers and other implants (defibrillators, pumps), from cards and from clocks.",
 )
 TIPS = "It tips over easily: fix it down, above all where a child could pull at it."
+MEASURED_WITH_CARE = frozenset({Hazard.SHARP, Hazard.WARM, Hazard.MAINS})
 
 
 def cautions(
@@ -84,6 +103,8 @@ def cautions(
         chosen += MAINS
     if Hazard.WARM in present:
         chosen += [WARM]
+    if present & MEASURED_WITH_CARE:
+        chosen += [MEASURING]
     if on_wall:
         chosen += WALL
     if holder.plate is not None:
@@ -93,23 +114,36 @@ def cautions(
     if OpeningKind.MAGNET in kinds:
         chosen += MAGNETS
     if Hazard.CHILD in present:
-        chosen += CHILDREN
+        chosen += [CHILDREN]
     if not on_wall and tip_angle_deg < project.block.tip_angle_deg:
         chosen += [TIPS]
     if Hazard.WET in present or OpeningKind.DRAIN in kinds:
         chosen += [WET]
-    return (*chosen, _softening(project), *ALWAYS)
+    if not present:
+        chosen += [UNSTATED]
+    return (*chosen, *_of_material(project), *ALWAYS)
 
 
-def _softening(project: Project) -> str:
-    """What heat the material bears."""
+def _of_material(project: Project) -> tuple[str, ...]:
+    """What heat the material bears, and what it gives off when it is printed."""
     material = material_named(project.printer.material)
     if material is None:
-        return "Heat: look up where your material softens, and stay well below; parked cars and sunny sills get hot."
-    if material.softens_c is None:
-        return f"Heat: {material.name} is soft when cold already: it gives way under a steady load."
-    keep = material.softens_c - HOT_MARGIN_C
-    return (
-        f"Heat: {material.name} softens from about {material.softens_c:.0f} °C, so keep it under {keep:.0f} °C;"
-        " parked cars and sunny sills get hotter than one thinks."
+        return (
+            "Heat: look up where your material softens, and stay well below; parked cars and sunny sills can pass 60 °C.",
+            "Fumes: look up what your material gives off when it is printed.",
+        )
+    fumes = (
+        (f"Fumes: {material.name} gives off harmful fumes: print it in a vented enclosure or a vented room.",)
+        if material.fumes
+        else ()
     )
+    return (_heat(material), *fumes)
+
+
+def _heat(material: Material) -> str:
+    if material.bears_c is None:
+        return f"Heat: {material.name} is flexible at room temperature and sags under a steady load."
+    words = f"Heat: {material.name} softens from about {material.softens_c:.0f} °C"
+    if material.creeps_from_c is not None:
+        words += f" and gives way under a steady load from about {material.creeps_from_c:.0f} °C"
+    return f"{words}, so keep it under {material.bears_c:.0f} °C; parked cars and sunny sills can pass 60 °C."

@@ -12,21 +12,21 @@ WARM_C = 70.0
 
 
 def heat_findings(project: Project) -> tuple[Finding, ...]:
-    """A material that softens below what a warm thing may bring."""
+    """A material that does not bear, with the usual margin, what a warm thing may bring."""
     material = material_named(project.printer.material)
     if Hazard.WARM not in project.thing.hazards or material is None:
         return ()
-    softens = material.softens_c
-    if softens is not None and softens >= WARM_C:
+    bears = material.bears_c
+    if bears is not None and bears >= WARM_C:
         return ()
-    what = "is soft when cold already" if softens is None else f"softens from about {softens:.0f} °C"
+    what = "bends at room temperature" if bears is None else f"should stay under {bears:.0f} °C"
     return (
         Finding(
             code="material-soft",
             severity=Severity.WARN,
             message=f"the thing is put away warm, and {material.name} {what}",
             where="printer.material",
-            measured=softens,
+            measured=bears,
             limit=WARM_C,
             unit="°C",
             advice="print it in a material that softens later, such as ABS or ASA, or let the thing cool first",

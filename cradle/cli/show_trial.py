@@ -33,8 +33,9 @@ def word_of(words: type[Word], text: str, *, option: str) -> Word:
     try:
         return words(text)
     except ValueError as error:
-        allowed = " ".join(str(word).replace(" ", "-") for word in words)
-        raise InputError(f"found {text[:60]!r}, allowed are {allowed}", where=option) from error
+        *most, last = map(str, words)
+        hint = f"use {', '.join(most)} or {last}"
+        raise InputError(f"{text[:60]!r} is not allowed", where=option, hint=hint) from error
 
 
 def show_trials(update: TrialUpdate, *, as_json: bool) -> None:
@@ -42,14 +43,14 @@ def show_trials(update: TrialUpdate, *, as_json: bool) -> None:
     rows: list[dict[str, Any]] = [
         {
             "date": t.date.isoformat(),
-            "piece": str(t.piece),
+            "piece": None if t.piece is None else str(t.piece),
             "section": t.section,
             "clearance_mm": t.clearance_mm,
-            "gap_mm": round(t.gap_mm, 4),
-            "seen": str(t.seen),
+            "gap_mm": None if t.gap_mm is None else round(t.gap_mm, 4),
+            "seen": None if t.seen is None else str(t.seen),
             "side": None if t.side is None else str(t.side),
             "read_mm": t.read_mm,
-            "should_mm": t.should_mm,
+            "nominal_mm": t.nominal_mm,
         }
         for t in update.trials
     ]
@@ -69,17 +70,17 @@ def show_trials(update: TrialUpdate, *, as_json: bool) -> None:
     for heading in ("", "date", "piece", "section", "clearance", "seen", "side", "calipers"):
         table.add_column(heading)
     for number, row in enumerate(rows, start=1):
-        reading = "" if row["read_mm"] is None else f"{row['read_mm']:.2f} for {row['should_mm']:.2f}"
+        reading = "" if row["read_mm"] is None else f"{row['read_mm']:.2f} for {row['nominal_mm']:.2f}"
         cells = (
             row["date"],
-            row["piece"],
+            row["piece"] or "reading",
             row["section"] or "all",
-            exact_mm(row["clearance_mm"]),
-            row["seen"],
+            "" if row["clearance_mm"] is None else exact_mm(row["clearance_mm"]),
+            row["seen"] or "",
         )
         table.add_row(str(number), *(escape(str(c)) for c in cells), row["side"] or "", reading)
     console.print(table)
-    change = Table(title="what the next holder has differently, mm per side", title_justify="left")
+    change = Table(title="what changes in the next holder, mm per side", title_justify="left")
     for heading in ("", "before", "after"):
         change.add_column(heading, justify="left" if not heading else "right")
     was, now = update.before.before if not update.before.count else update.before.after, update.after.after
@@ -94,4 +95,4 @@ def show_trials(update: TrialUpdate, *, as_json: bool) -> None:
         change.add_row(escape(f"gap added at {name!r}"), f"{before:+.3f}", f"{after:+.3f}")
     console.print(change)
     for finding in findings:
-        console.print(f"look: {finding}", markup=False, highlight=False, soft_wrap=True)
+        console.print(f"warning: {finding}", markup=False, highlight=False, soft_wrap=True)

@@ -1,4 +1,4 @@
-"""``cradle trial PROJECT``: note what was tried on the thing; the next holder learns from it."""
+"""``cradle trial PROJECT``: record how a test piece or a holder fitted; the next holder learns from it."""
 
 from __future__ import annotations
 
@@ -11,17 +11,19 @@ from cradle.cli import options
 
 @click.command()
 @options.project_file
-@click.option("--seen", metavar="WORD", help="How it went: won't-enter, tight, good or loose.")
+@click.option("--seen", metavar="WORD", help="How it went: no-go (does not go in), tight, good or loose.")
 @click.option(
     "--piece",
     metavar="WORD",
-    help="What was tried: slice or holder; else a slice.",
+    help="What was tried: slice (a test piece) or holder.  [default: slice]",
 )
 @click.option("--section", metavar="NAME", help="The section it belongs to, by name.")
 @click.option("--clearance", metavar="MM", help="The clearance it was made for, per side.")
-@click.option("--side", metavar="WORD", help="Where it touched or gaped: front, back, left or right.")
+@click.option("--side", metavar="WORD", help="Where it rubbed or was loose: front, back, left or right.")
 @click.option("--read", metavar="MM", help="An inside width of the print, read by caliper.")
-@click.option("--should", metavar="MM", help="The control dimension that the reading belongs to.")
+@click.option(
+    "--nominal", metavar="MM", help="What it should read, from the report or the table of test pieces."
+)
 @click.option("--undo", is_flag=True, help="Take back the last trial.")
 @options.as_json
 @options.debug
@@ -34,14 +36,17 @@ def trial(
     clearance: str | None,
     side: str | None,
     read: str | None,
-    should: str | None,
+    nominal: str | None,
     undo: bool,
     as_json: bool,
 ) -> int:
-    """Note a trial of a slice or a holder, and show what the next holder will have differently.
+    """Record how a test piece or a holder fitted, and show what the next holder will change.
 
-    Without --seen, show the project's trials kept so far. They are kept in
-    trials.toml beside the project file, each with the project file's name.
+    A reading alone, --read and --nominal, teaches the printer's inside error.
+    With no option, show the trials kept so far. They are kept in trials.toml
+    beside the project file, each with the project file's name.
+
+    Such as: cradle trial holder.toml --section belly --clearance 0.3 --seen tight
     """
     import datetime
 
@@ -59,13 +64,20 @@ def trial(
         ("--clearance", clearance),
         ("--side", side),
         ("--read", read),
-        ("--should", should),
+        ("--nominal", nominal),
     )
     given = next((option for option, value in options_of_one if value is not None), None)
     if undo and (seen is not None or given is not None):
         raise InputError("a trial is noted or taken back, not both", where="--undo")
-    if seen is None and given is not None:
+    measured = read is not None or nominal is not None
+    if seen is None and given is not None and not measured:
         raise InputError("a trial is noted with how it went", where=given, hint="say how it went: --seen")
+    if seen is None and measured:
+        for option, value in options_of_one[:1] + options_of_one[2:4]:
+            if value is not None:
+                raise InputError(
+                    "a reading alone has no use for it", where=option, hint="say how it went as well: --seen"
+                )
     project = read_project(project_file)
     earlier = read_trials(project.folder)
 
@@ -74,21 +86,21 @@ def trial(
 
     if undo:
         update = without_last_trial(project, earlier=earlier)
-    elif seen is None:
+    elif seen is None and not measured:
         update = kept_trials(project, earlier=earlier)
     else:
         draft = TrialDraft(
             date=datetime.date.today(),
-            piece=Piece.SLICE if piece is None else word_of(Piece, piece, option="--piece"),
-            seen=word_of(Seen, seen.replace("-", " "), option="--seen"),
+            piece=None if seen is None else word_of(Piece, piece or Piece.SLICE, option="--piece"),
+            seen=None if seen is None else word_of(Seen, seen, option="--seen"),
             section=section,
             clearance_mm=length_mm(clearance, "--clearance", "clearance"),
             side=None if side is None else word_of(Side, side, option="--side"),
             read_mm=length_mm(read, "--read", "width"),
-            should_mm=length_mm(should, "--should", "width"),
+            nominal_mm=length_mm(nominal, "--nominal", "width"),
         )
         update = with_trial(project, draft, earlier=earlier)
-    if undo or seen is not None:
+    if undo or seen is not None or measured:
         file = project.folder / TRIALS_FILE
         write_all({file: trials_text(update.kept).encode()}, hint="see to the folder's permissions")
     show_trials(update, as_json=as_json)

@@ -14,10 +14,10 @@ from cradle.geometry.arrays import Floats
 
 _MARGIN_MM: Final = 6.0
 _STROKES: Final = {
-    Stroke.CUT: 'stroke="#1f2328" stroke-width="0.5"',
-    Stroke.EDGE: 'stroke="#1f2328" stroke-width="0.3"',
+    Stroke.CUT: 'stroke="#24211c" stroke-width="0.5"',
+    Stroke.EDGE: 'stroke="#24211c" stroke-width="0.3"',
     Stroke.WIDEST: 'stroke="#0f5c63" stroke-width="0.2"',
-    Stroke.CENTRE: 'stroke="#57606a" stroke-width="0.2" stroke-dasharray="6 1.2 1 1.2"',
+    Stroke.CENTRE: 'stroke="#5e574d" stroke-width="0.2" stroke-dasharray="6 1.2 1 1.2"',
 }
 
 
@@ -76,13 +76,13 @@ def _view_parts(view: View) -> list[str]:
         strokes = " ".join(_path(np.array(pair), closed=False) for pair in drawn.strokes)
         arrows = " ".join(_path(np.array(arrow), closed=True) for arrow in drawn.arrows)
         parts.append(
-            f'<g><title>{escape(dimension.name)}</title><path stroke="#57606a" stroke-width="0.15" d="{strokes}"/>'
+            f'<g><title>{escape(dimension.name)}</title><path stroke="#5e574d" stroke-width="0.15" d="{strokes}"/>'
         )
-        parts.append(f'<path fill="#57606a" d="{arrows}"/>')
+        parts.append(f'<path fill="#5e574d" d="{arrows}"/>')
         x, y = drawn.text_at
         turn = f' transform="rotate(-90 {x:.3f} {-y:.3f})"' if drawn.upright else ""
         parts.append(
-            f'<text x="{x:.3f}" y="{-y:.3f}" font-size="{TEXT_MM / 0.72:.2f}" text-anchor="middle" fill="#1f2328"'
+            f'<text x="{x:.3f}" y="{-y:.3f}" font-size="{TEXT_MM / 0.72:.2f}" text-anchor="middle" fill="#24211c"'
             f' stroke="#fff" stroke-width="0.7" paint-order="stroke"{turn}>{drawn.text}</text></g>'
         )
     parts += [_text(note.text, note.at_mm, note.height_mm) for note in view.notes]
@@ -97,5 +97,5 @@ def _path(points: Floats, *, closed: bool) -> str:
 def _text(text: str, at: tuple[float, float], height_mm: float) -> str:
     size = height_mm / 0.72  # height of capitals to the size of the letters
     return (
-        f'<text x="{at[0]:.3f}" y="{-at[1]:.3f}" font-size="{size:.2f}" fill="#1f2328">{escape(text)}</text>'
+        f'<text x="{at[0]:.3f}" y="{-at[1]:.3f}" font-size="{size:.2f}" fill="#24211c">{escape(text)}</text>'
     )

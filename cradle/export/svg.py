@@ -11,7 +11,7 @@ import numpy as np
 from cradle.export.drawing import NamedRing, layer_names
 
 _MARGIN_MM: Final = 5.0
-_INKS: Final = ("#1b1b1b", "#b3261e", "#1f4fa3", "#2c6e2f", "#7a2f8a", "#00707a", "#a35a00")
+_INKS: Final = ("#1b1b1b", "#a1261a", "#1f4fa3", "#2c6e2f", "#7a2f8a", "#00707a", "#a35a00")
 
 
 def sections_svg_bytes(rings: Sequence[NamedRing]) -> bytes:

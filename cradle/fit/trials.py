@@ -17,7 +17,7 @@ gives mean m and variance w, and
     μ ← μ + Σg (m − gᵀμ)/v,   Σ ← Σ − Σg gᵀΣ (v − w)/v²
 
 (moment matching, "assumed density filtering"). A calipered inside width is a
-normal observation of the printer's inside error, (should − read)/2.
+normal observation of the printer's inside error, (nominal − read)/2.
 """
 
 from __future__ import annotations
@@ -38,7 +38,7 @@ from cradle.project.project import Project
 from cradle.project.trial_log import Piece, Seen, Side, Trial
 
 LIMITS_MM: Final = {
-    Seen.WONT_ENTER: (-np.inf, 0.0),
+    Seen.NO_GO: (-np.inf, 0.0),
     Seen.TIGHT: (0.0, 0.06),
     Seen.GOOD: (0.06, 0.25),
     Seen.LOOSE: (0.25, np.inf),
@@ -47,7 +47,7 @@ LIMITS_MM: Final = {
 FEEL_MM: Final = 0.05
 """How well a hand tells room left (common practice, no source)."""
 UNLIKELY: Final = 0.05
-"""A trial that the rest makes less likely than this is told."""
+"""A trial that the rest makes less likely than this is told; a reading alone is never."""
 MOST_MM: Final = 0.5
 """No correction goes further; more is no matter of fit but a mistaken section."""
 _GRID: Final = 801
@@ -167,8 +167,10 @@ def _updated(
     model: FitModel, belief: Belief, trial: Trial, rule: Rule, *, project: Project
 ) -> tuple[Belief, float]:
     """The belief after a trial, and how likely it was to see that or worse."""
-    if trial.read_mm is not None and trial.should_mm is not None:
-        belief = _calipered(model, belief, trial.should_mm - trial.read_mm, project=project)
+    if trial.read_mm is not None and trial.nominal_mm is not None:
+        belief = _calipered(model, belief, trial.nominal_mm - trial.read_mm, project=project)
+    if trial.seen is None or trial.gap_mm is None:  # a reading alone
+        return belief, 1.0
     g = rule.slope
     gain = belief.covariance @ g
     v, centre = float(g @ gain), float(g @ belief.mean)
@@ -192,7 +194,7 @@ def _updated(
 
 
 def _calipered(model: FitModel, belief: Belief, short_mm: float, *, project: Project) -> Belief:
-    """The belief after an inside width came out ``short_mm`` smaller: (should − read)/2 per side."""
+    """The belief after an inside width came out ``short_mm`` smaller: (nominal − read)/2 per side."""
     found = np.flatnonzero(model.influences.of(Spread.INSIDE))
     if not len(found):
         return belief
@@ -238,6 +240,8 @@ def _per_section(model: FitModel, shift_mm: Floats) -> Floats:
 
 def _name(number: int, trial: Trial) -> str:
     where = "as a whole" if trial.section is None else f"at section {trial.section!r}"
+    if trial.piece is None or trial.clearance_mm is None:
+        return f"trial {number} of {trial.date.isoformat()} (a reading {where})"
     return f"trial {number} of {trial.date.isoformat()} ({trial.piece} {where}, {trial.clearance_mm:g} mm)"
 
 
@@ -245,7 +249,7 @@ def _unusable(number: int, trial: Trial) -> Finding:
     return Finding(
         code="trial-unusable",
         severity=Severity.WARN,
-        message=f"{_name(number, trial)} teaches nothing: the holder has no such section within its reach",
+        message=f"{_name(number, trial)} has no effect: the holder has no such section within its reach",
         where="trials",
     )
 
@@ -255,8 +259,7 @@ def _unlikely(number: int, trial: Trial, chance: float, *, alone: bool) -> Findi
     return Finding(
         code="trial-contradicts",
         severity=Severity.WARN,
-        message=f"{_name(number, trial)}: {str(trial.seen)!r} would be seen in {100 * chance:.1f} of 100 cases "
-        f"by {against}",
+        message=f"{_name(number, trial)}: from {against}, {str(trial.seen)!r} was to be expected in only {100 * chance:.1f} % of cases",
         where="trials",
         measured=100 * chance,
         limit=100 * UNLIKELY,
@@ -282,7 +285,7 @@ def _capped(model: FitModel, wanted_mm: Floats) -> list[Finding]:
             measured=float(wanted_mm[worst]),
             limit=float(np.copysign(MOST_MM, wanted_mm[worst])),
             unit="mm",
-            advice="so much is no matter of fit: measure the section again, or take a trial back",
+            advice="that is more than a fit correction: measure the section again, or take a trial back",
         )
     ]
 

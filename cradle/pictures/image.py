@@ -258,6 +258,6 @@ def _let_heic_be_read(name: str) -> None:
         raise CaptureError(
             "HEIC pictures cannot be read here",
             where=name,
-            hint="save it as JPEG (phones: camera settings, most compatible), or install pillow-heif",
+            hint="save it as JPEG (most phones can be set to take JPEG pictures), or install pillow-heif",
         ) from error
     register()

@@ -20,17 +20,17 @@ class TrialDraft:
     """A trial as a maker notes it: what was tried and what was seen.
 
     ``clearance_mm`` is what the piece was made for, None for the project's own;
-    all else is as in `cradle.project.trial_log.Trial`.
+    ``seen`` is None for a reading alone. All else is as in `cradle.project.trial_log.Trial`.
     """
 
     date: datetime.date
-    piece: Piece
-    seen: Seen
+    piece: Piece | None = None
+    seen: Seen | None = None
     section: str | None = None
     clearance_mm: float | None = None
     side: Side | None = None
     read_mm: float | None = None
-    should_mm: float | None = None
+    nominal_mm: float | None = None
 
 
 @dataclass(frozen=True, slots=True, eq=False, kw_only=True)
@@ -62,11 +62,11 @@ def with_trial(project: Project, draft: TrialDraft, *, earlier: Sequence[Trial])
     Raises
     ------
     InputError
-        If the section is not known, or a slice comes without section or clearance.
+        If the section is not known, a slice comes without section or clearance, or nothing was seen or read.
     """
     _check(draft, names=[s.name for s in project.sections])
     model = model_thing(project, trials=own_trials(earlier, project.file))
-    asked, gap = _gap(model, draft)
+    asked, gap = (None, None) if draft.seen is None else _gap(model, draft)
     trial = Trial(
         date=draft.date,
         piece=draft.piece,
@@ -76,7 +76,7 @@ def with_trial(project: Project, draft: TrialDraft, *, earlier: Sequence[Trial])
         seen=draft.seen,
         side=draft.side,
         read_mm=draft.read_mm,
-        should_mm=draft.should_mm,
+        nominal_mm=draft.nominal_mm,
         project=project.file.name,
     )
     return _update(project, (*earlier, trial), before=model.learned)
@@ -89,6 +89,12 @@ def _check(draft: TrialDraft, *, names: Sequence[str]) -> None:
             where="--section",
             hint=f"there are {', '.join(names)}",
         )
+    if draft.seen is None and draft.read_mm is None:
+        raise InputError(
+            "a trial is noted with how it went or with a reading",
+            where="--seen",
+            hint="say how it went: --seen; or give a reading: --read and --nominal",
+        )
     if draft.piece is Piece.SLICE and draft.section is None:
         raise InputError(
             "a slice belongs to a section", where="--section", hint=f"name one of {', '.join(names)}"
@@ -97,11 +103,11 @@ def _check(draft: TrialDraft, *, names: Sequence[str]) -> None:
         raise InputError(
             "a slice has its clearance on it", where="--clearance", hint="give it, per side, in mm"
         )
-    if (draft.read_mm is None) != (draft.should_mm is None):
+    if (draft.read_mm is None) != (draft.nominal_mm is None):
         raise InputError(
             "a reading and what it should be belong together",
-            where="--read" if draft.read_mm is None else "--should",
-            hint="give both: --read what the calipers say, --should the control dimension",
+            where="--read" if draft.read_mm is None else "--nominal",
+            hint="give both: --read what the calipers say, --nominal what the table says it should read",
         )
 
 

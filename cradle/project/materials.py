@@ -10,14 +10,34 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Final
 
+HOT_MARGIN_C: Final = 15.0
+"""How far below its softening temperature a plastic is kept in service (common practice, no source)."""
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Material:
-    """A filament material: density in g/cm³, glass transition in °C (None: soft when cold)."""
+    """A filament material.
+
+    ``softens_c`` is where a bar of it gives way under a light load (heat
+    deflection at 0.45 MPa, ISO 75), rounded down; None for one that bends at
+    room temperature. ``creeps_from_c`` is the glass transition of a material
+    that stays stiff for a moment far above it but sags when loaded for long.
+    ``fumes`` says that printing it asks for more than an aired room.
+    """
 
     name: str
     density_g_cm3: float
     softens_c: float | None
+    creeps_from_c: float | None = None
+    fumes: bool = False
+
+    @property
+    def bears_c(self) -> float | None:
+        """How warm it may get in service, °C; None for one that bends at room temperature."""
+        if self.softens_c is None:
+            return None
+        below = self.softens_c - HOT_MARGIN_C
+        return below if self.creeps_from_c is None else min(below, self.creeps_from_c)
 
 
 MATERIALS: Final[Mapping[str, Material]] = {
@@ -25,10 +45,12 @@ MATERIALS: Final[Mapping[str, Material]] = {
     for m in (
         # npj Materials Degradation 2025, table 2: PLA 1.24 g/cm³, 55-60 °C
         Material(name="PLA", density_g_cm3=1.24, softens_c=55.0),
-        Material(name="PETG", density_g_cm3=1.27, softens_c=75.0),
-        Material(name="ABS", density_g_cm3=1.04, softens_c=90.0),  # density from memory
-        Material(name="ASA", density_g_cm3=1.07, softens_c=100.0),  # both from memory
-        Material(name="PA12", density_g_cm3=1.01, softens_c=43.0),  # density from memory
+        Material(name="PETG", density_g_cm3=1.27, softens_c=70.0),  # softens: from memory
+        Material(name="ABS", density_g_cm3=1.04, softens_c=90.0, fumes=True),  # from memory
+        Material(name="ASA", density_g_cm3=1.07, softens_c=95.0, fumes=True),  # from memory
+        Material(  # from memory
+            name="PA12", density_g_cm3=1.01, softens_c=95.0, creeps_from_c=45.0, fumes=True
+        ),
         Material(name="TPU", density_g_cm3=1.21, softens_c=None),  # from memory
     )
 }

@@ -33,7 +33,8 @@ class Piece(StrEnum):
 class Seen(StrEnum):
     """How it went."""
 
-    WONT_ENTER = "won't enter"
+    NO_GO = "no-go"
+    """It does not go in, as a gauge's no-go end does not."""
     TIGHT = "tight"
     GOOD = "good"
     LOOSE = "loose"
@@ -65,33 +66,49 @@ class Trial:
     ``clearance_mm`` is what the piece was made for, per side; ``gap_mm`` what
     it has in its file, with all that was added for the printer. ``section``
     is None for the holder as a whole. ``read_mm`` is a calipered inside width
-    or depth and ``should_mm`` the control dimension it belongs to. ``project``
-    is the name of the project file whose thing was tried; None counts for
-    every project of the folder.
+    or depth and ``nominal_mm`` what it should read; a reading may stand alone,
+    with piece, clearance, gap and what was seen None. ``project`` is the name
+    of the project file whose thing was tried; None counts for every project of
+    the folder.
     """
 
     date: datetime.date = key(day)
     project: str | None = key(_file_name, default=None)
-    piece: Piece = key(choice(Piece))
+    piece: Piece | None = key(choice(Piece), default=None)
     section: str | None = key(text("the name of a section"), default=None)
-    clearance_mm: float = key(length(least=0.0, most=20.0))
-    gap_mm: float = key(_GAP)
-    seen: Seen = key(choice(Seen))
+    clearance_mm: float | None = key(length(least=0.0, most=20.0), default=None)
+    gap_mm: float | None = key(_GAP, default=None)
+    seen: Seen | None = key(choice(Seen), default=None)
     side: Side | None = key(choice(Side), default=None)
     read_mm: float | None = key(_SIZE, default=None)
-    should_mm: float | None = key(_SIZE, default=None)
+    nominal_mm: float | None = key(_SIZE, default=None)
 
     def is_of(self, project_file: Path) -> bool:
         """Whether the trial counts for a project of its folder."""
         return self.project in (None, project_file.name)
 
 
+_TRIED: Final = ("piece", "clearance_mm", "gap_mm", "seen")
+_TOGETHER: Final = "piece, clearance, gap and seen belong together; a reading alone has none of them"
+
+
 def check_trial(values: Values) -> Iterator[Mistake]:
-    """A reading without what it should be, or the other way round."""
-    if {"read_mm", "should_mm"} <= values.keys() and (values["read_mm"] is None) != (
-        values["should_mm"] is None
+    """A reading without what it should be, or the other way round; a trial that is neither whole nor a reading."""
+    if {"read_mm", "nominal_mm"} <= values.keys() and (values["read_mm"] is None) != (
+        values["nominal_mm"] is None
     ):
-        yield Mistake(found="read and should belong together")
+        yield Mistake(found="read and nominal belong together")
+        return
+    if not {*_TRIED, "read_mm"} <= values.keys():  # one of them is mistaken and told already
+        return
+    given = [name for name in _TRIED if values[name] is not None]
+    if not given and values["read_mm"] is None:
+        yield Mistake(
+            found="neither a piece that was tried nor a reading", hint="give seen, or read and nominal"
+        )
+    if given and len(given) < len(_TRIED):
+        missing = next(name for name in _TRIED if values[name] is None)
+        yield Mistake(found=f"{missing.removesuffix('_mm')} is missing", hint=_TOGETHER)
 
 
 TRIAL: Final = Table(makes=Trial, check=check_trial)

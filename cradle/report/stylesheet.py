@@ -3,7 +3,7 @@
 from typing import Final
 
 STYLE: Final = """
-:root { color-scheme: light; --ink: #1f2328; --soft: #57606a; --paper: #fbfaf7; --panel: #f4f2ed; --rule: #d8d3c8;
+:root { color-scheme: light; --ink: #24211c; --soft: #5e574d; --paper: #fbfaf7; --panel: #f4f2ed; --rule: #d8d3c8;
   --sea: #0f5c63; --thing: #2b5d7d; --wood: #e9d8bd; --go: #1d6b3a; --wait: #8a5a00; --stop: #a3201d; }
 * { box-sizing: border-box; }
 html { -webkit-text-size-adjust: 100%; }

@@ -29,7 +29,11 @@ _BOX: Final = 15.0
 """Width of the box for a reading."""
 _NARROW_BOX: Final = 11.0
 _INKS: Final = {Advised.PRINT: "#1d6b3a", Advised.SLICES: "#8a5a00", Advised.STOP: "#a3201d"}
-_MOST_CAUTIONS: Final = 12
+_CAUTIONS_TALL: Final = 74.0
+"""Height that the cautions may take, mm; letters shrink for it, and what is still left out is counted."""
+_CAUTION_SIZES: Final = (_TEXT, 2.7, 2.5, 2.3, _SMALL)
+_PITCH: Final = 1.28
+"""From line to line, in heights of a letter."""
 _MOST_STEPS: Final = 6
 _LAST_STEPS: Final = 4
 _MOST_VIEWS: Final = 3
@@ -72,7 +76,7 @@ def workshop_pdf(made: MadeHolder, views: Sequence[View]) -> bytes:
         high = low + scale * sheet.size_mm[1] + 14
         _readings(canvas, made.control, top=top, low=high, columns=2)
         side_by_side(canvas, sheet, scale=scale, top=high)
-    canvas.setFillColor("#57606a")
+    canvas.setFillColor("#5e574d")
     canvas.setFont("Helvetica", 2.4)
     canvas.drawString(
         MARGIN_MM, 8.0, "Lengths in mm. Clearance is the gap on each side. Print this page at 100 %."
@@ -99,7 +103,7 @@ def _head(canvas: Any, made: MadeHolder) -> float:
     canvas.rect(MARGIN_MM, y - 2, 2.2, 7.5, stroke=0, fill=1)
     canvas.setFont("Helvetica-Bold", 6.0)
     canvas.drawString(MARGIN_MM + 5, y, advice.advised.capitalize())
-    canvas.setFillColor("#1f2328")
+    canvas.setFillColor("#24211c")
     y -= 6
     wide = PAGE_MM[0] - 2 * MARGIN_MM
     y = _paragraph(canvas, advice.reason, x=MARGIN_MM, y=y, width=wide, most=4)
@@ -113,22 +117,38 @@ def _head(canvas: Any, made: MadeHolder) -> float:
 
 def _cautions(canvas: Any, cautions: Sequence[str]) -> float:
     """The cautions in a frame at the foot of the page; return the height where it ends."""
-    words = cautions[:_MOST_CAUTIONS]
     low = MARGIN_MM
-    if not words:
+    if not cautions:
         return low
     wide = PAGE_MM[0] - 2 * MARGIN_MM
-    lines = [line for text in words for line in _wrapped(canvas, f"- {text}", width=wide - 6)]
-    high = low + len(lines) * 3.7 + 8
+    size, lines = _caution_lines(canvas, cautions, width=wide - 6)
+    pitch = _PITCH * size
+    high = low + len(lines) * pitch + 8
     canvas.setStrokeColor("#8a5a00")
     canvas.setLineWidth(0.5)
     canvas.rect(MARGIN_MM, low, wide, high - low, stroke=1, fill=0)
     canvas.setFont("Helvetica-Bold", 3.2)
     canvas.drawString(MARGIN_MM + 3, high - 4.6, "Take care")
-    canvas.setFont("Helvetica", _TEXT)
+    canvas.setFont("Helvetica", size)
     for number, line in enumerate(lines):
-        canvas.drawString(MARGIN_MM + 3, high - 8.6 - 3.7 * number, line)
+        canvas.drawString(MARGIN_MM + 3, high - 8.6 - pitch * number, line)
     return high + 4
+
+
+def _caution_lines(canvas: Any, cautions: Sequence[str], *, width: float) -> tuple[float, list[str]]:
+    """Size of the letters and the lines; cautions that find no room are counted in the last one."""
+    for size in _CAUTION_SIZES:
+        most = int((_CAUTIONS_TALL - 8) / (_PITCH * size))
+        wrapped = [_wrapped(canvas, f"- {text}", width=width, size=size) for text in cautions]
+        if sum(map(len, wrapped)) <= most:
+            break
+    lines: list[str] = []
+    for number, of_one in enumerate(wrapped):
+        rest = sum(map(len, wrapped[number:]))
+        if len(lines) + rest > most and len(lines) + len(of_one) > most - 1:
+            return size, [*lines, f"{len(wrapped) - number} more: see fit-report.html"]
+        lines += of_one
+    return size, lines
 
 
 def _readings(
@@ -158,12 +178,12 @@ def _reading_column(
     canvas: Any, rows: Sequence[ControlDimension], *, x: float, y: float, step: float, box: float
 ) -> None:
     canvas.setFont("Helvetica", 2.4)
-    canvas.setFillColor("#57606a")
+    canvas.setFillColor("#5e574d")
     for right, word in ((40.0, "above foot"), (54.0, "should read"), (75.0, "allowed")):
         canvas.drawRightString(x + right, y, word)
     canvas.drawString(x + 77, y, "reads")
-    canvas.setFillColor("#1f2328")
-    canvas.setStrokeColor("#57606a")
+    canvas.setFillColor("#24211c")
+    canvas.setStrokeColor("#5e574d")
     canvas.setLineWidth(0.15)
     for row in rows:
         y -= step

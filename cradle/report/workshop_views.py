@@ -74,7 +74,7 @@ def _view(canvas: Any, view: View, *, scale: float, at: tuple[float, float]) -> 
         for ring in view.material:
             _trace(path, ring, place, closed=True)
         canvas.drawPath(path, stroke=0, fill=1, fillMode=0)
-    canvas.setStrokeColor("#1f2328")
+    canvas.setStrokeColor("#24211c")
     for line in view.lines:
         canvas.setLineWidth(_WIDTHS[line.stroke])
         canvas.setDash([4, 0.8, 0.7, 0.8] if line.stroke is Stroke.CENTRE else [])
@@ -82,7 +82,7 @@ def _view(canvas: Any, view: View, *, scale: float, at: tuple[float, float]) -> 
         _trace(path, line.points_mm, place, closed=line.closed)
         canvas.drawPath(path, stroke=1, fill=0)
     canvas.setDash([])
-    canvas.setFillColor("#1f2328")
+    canvas.setFillColor("#24211c")
     for dimension in view.dimensions:
         drawn = drawn_dimension(dimension)
         canvas.setLineWidth(0.1)

@@ -149,9 +149,9 @@ def test_spreads_of_nothing_fit_for_certain(written):
 def test_a_trial_changes_the_next_holder_and_can_be_taken_back(written, capsys):
     file = written()
     before = built(file)
-    arguments = ["--seen", "won't-enter", "--section", "belly", "--clearance", "0.4"]
+    arguments = ["--seen", "no-go", "--section", "belly", "--clearance", "0.4"]
     assert main(["trial", str(file), *arguments]) == 0
-    assert "won't enter" in capsys.readouterr().out
+    assert "no-go" in capsys.readouterr().out
     (kept,) = read_trials(file.parent)
     assert kept.gap_mm == pytest.approx(0.48)
     after = built(file)
@@ -190,7 +190,7 @@ def test_two_projects_in_one_folder_learn_each_from_its_own_trials(written, tmp_
     file, other = written(), tmp_path / "other.toml"
     other.write_text(file.read_text(encoding="utf-8"), encoding="utf-8")
     untaught = learned_by(other).corrections_mm
-    note = ["--seen", "won't-enter", "--section", "belly", "--clearance", "0.4"]
+    note = ["--seen", "no-go", "--section", "belly", "--clearance", "0.4"]
     assert main(["trial", str(file), *note]) == 0
     assert {t.project for t in read_trials(tmp_path)} == {"holder.toml"}
     assert learned_by(other).corrections_mm == untaught
@@ -223,18 +223,20 @@ def test_a_trial_of_an_older_file_counts_for_every_project_of_the_folder(written
 @pytest.mark.parametrize(
     ("arguments", "told"),
     [
-        (["--seen", "stuck", "--section", "low", "--clearance", "0.3"], "won't-enter tight good loose"),
+        (["--seen", "stuck", "--section", "low", "--clearance", "0.3"], "use no-go, tight, good or loose"),
         (["--seen", "good", "--section", "gone", "--clearance", "0.3"], "low, belly, high"),
         (["--seen", "good", "--clearance", "0.3"], "a slice belongs to a section"),
         (["--seen", "good", "--section", "low"], "a slice has its clearance on it"),
         (["--seen", "good", "--section", "low", "--clearance", "0.3", "--read", "40"], "belong together"),
         (["--seen", "good", "--undo"], "not both"),
         (["--read", "40", "--undo"], "not both"),
-        (["--read", "5"], "--read: a trial is noted with how it went; say how it went: --seen"),
+        (["--read", "5"], "--nominal: a reading and what it should be belong together"),
+        (["--read", "5", "--nominal", "5", "--side", "left"], "--side: a reading alone has no use for it"),
+        (["--read", "5", "--nominal", "5", "--clearance", "0.3"], "--clearance: a reading alone"),
         (["--section", "nope"], "--section: a trial is noted with how it went"),
         (["--clearance", "0.3", "--piece", "slice"], "--piece: a trial is noted with how it went"),
         (["--side", "left"], "say how it went: --seen"),
-        (["--should", "5"], "say how it went: --seen"),
+        (["--nominal", "5"], "give both: --read"),
     ],
 )
 def test_a_mistaken_trial_is_told_and_not_kept(written, capsys, arguments, told):
@@ -253,3 +255,20 @@ def test_a_holder_tried_as_a_whole_teaches_too(written, capsys):
     assert row["section"] is None
     assert row["gap_mm"] == pytest.approx(0.48)
     assert all(c["gap_mm"] < 0 for c in told["after"]["corrections"])
+
+
+def test_a_reading_alone_teaches_the_printer_and_every_section_alike(written, capsys):
+    file = written()
+    before = learned_by(file)
+    assert main(["trial", str(file), "--read", "42.4", "--nominal", "42.83", "--json"]) == 0
+    told = json.loads(capsys.readouterr().out)
+    (row,) = told["trials"]
+    assert (row["read_mm"], row["nominal_mm"], row["seen"], row["piece"]) == (42.4, 42.83, None, None)
+    after = learned_by(file)
+    assert after.after.expected_mm > before.after.expected_mm  # (42.83 - 42.4) / 2 is above what was stated
+    assert after.after.spread_mm < before.after.spread_mm
+    assert len(set(np.round(after.corrections_mm, 9))) == 1
+    assert main(["trial", str(file)]) == 0
+    assert "42.40 for 42.83" in capsys.readouterr().out
+    assert main(["trial", str(file), "--undo"]) == 0
+    assert learned_by(file).corrections_mm == before.corrections_mm

@@ -1,4 +1,5 @@
 import datetime
+from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
@@ -48,7 +49,7 @@ def test_a_calipered_width_is_the_weighted_mean_of_belief_and_reading():
         spread=SpreadSpec(inside_mm=0.1, repeat_mm=0.1, calipers_mm=0.0, step_mm=0.0),
     )
     model = everywhere(0.1)
-    seen = trial(Seen.LOOSE, 9.0, read_mm=61.4, should_mm=62.0)
+    seen = trial(Seen.LOOSE, 9.0, read_mm=61.4, nominal_mm=62.0)
     learned = learn(model, [seen], project=plan)
     assert learned.before.expected_mm == pytest.approx(0.1)
     assert learned.after.expected_mm == pytest.approx(0.2, abs=1e-3)
@@ -58,7 +59,7 @@ def test_a_calipered_width_is_the_weighted_mean_of_belief_and_reading():
 def test_a_thing_that_does_not_enter_cuts_the_belief_as_the_truncated_normal_does():
     # a hand with a fine feel: belief 0.10 ± 0.10, seen that it is more than 0.15
     model = everywhere(0.1)
-    learned = learn(model, [trial(Seen.WONT_ENTER, 0.15)], project=project())
+    learned = learn(model, [trial(Seen.NO_GO, 0.15)], project=project())
     noise = FEEL_MM
     rng = np.random.default_rng(1)
     y = 0.1 * rng.standard_normal(2_000_000) + 0.1
@@ -74,8 +75,8 @@ def test_tight_widens_loose_narrows_and_good_keeps():
     model = everywhere(0.1)
     plan = project()
     gaps = {seen: learn(model, [trial(seen, 0.25)], project=plan).corrections_mm[1] for seen in Seen}
-    assert gaps[Seen.WONT_ENTER] > gaps[Seen.TIGHT] > gaps[Seen.GOOD] > gaps[Seen.LOOSE]
-    assert gaps[Seen.WONT_ENTER] > 0.1
+    assert gaps[Seen.NO_GO] > gaps[Seen.TIGHT] > gaps[Seen.GOOD] > gaps[Seen.LOOSE]
+    assert gaps[Seen.NO_GO] > 0.1
     assert abs(gaps[Seen.GOOD]) < 0.02
     assert gaps[Seen.LOOSE] < -0.03
 
@@ -84,7 +85,7 @@ def test_each_section_learns_for_itself_and_the_printer_for_all():
     places = round_places()
     own = [0.15 * (places.levels == k) for k in range(3)]
     model = model_of([*own, 0.05], [Spread.CALIPERS] * 3 + [Spread.INSIDE])
-    learned = learn(model, [trial(Seen.WONT_ENTER, 0.2)], project=project(inside_spread=0.05))
+    learned = learn(model, [trial(Seen.NO_GO, 0.2)], project=project(inside_spread=0.05))
     low, middle, high = learned.corrections_mm
     assert middle > low + 0.1
     assert low == pytest.approx(high, abs=0.01)
@@ -117,14 +118,14 @@ def test_taking_the_last_back_gives_what_was_before():
 
 def test_contradictions_are_told_and_agreement_is_not():
     model = everywhere(0.1)
-    agree = learn(model, [trial(Seen.WONT_ENTER, 0.05), trial(Seen.GOOD, 0.3)], project=project())
+    agree = learn(model, [trial(Seen.NO_GO, 0.05), trial(Seen.GOOD, 0.3)], project=project())
     assert not agree.findings
-    against = learn(model, [trial(Seen.WONT_ENTER, 0.4), trial(Seen.LOOSE, 0.1)], project=project())
+    against = learn(model, [trial(Seen.NO_GO, 0.4), trial(Seen.LOOSE, 0.1)], project=project())
     assert {f.code for f in against.findings} == {"trial-contradicts"}
     assert len(against.findings) == 2
 
 
-@pytest.mark.parametrize(("seen", "sign"), [(Seen.WONT_ENTER, 1), (Seen.LOOSE, -1)])
+@pytest.mark.parametrize(("seen", "sign"), [(Seen.NO_GO, 1), (Seen.LOOSE, -1)])
 def test_a_correction_cut_short_is_told_with_what_was_wanted(seen, sign):
     model = everywhere(0.5)
     plan = project(inside=0.1, inside_spread=0.5)
@@ -154,7 +155,7 @@ def test_a_side_tells_more_about_that_side():
     crooked = np.where(places.levels == 0, 1.0, -1.0)
     rows = [0.2 * front * crooked, 0.2 * back * crooked, np.full(72, 0.02)]
     model = model_of(rows, [Spread.PLACING] * 2 + [Spread.INSIDE])
-    seen = trial(Seen.WONT_ENTER, 0.05, section="low", piece=Piece.HOLDER, side=Side.FRONT)
+    seen = trial(Seen.NO_GO, 0.05, section="low", piece=Piece.HOLDER, side=Side.FRONT)
     belief = learn(model, [seen], project=project()).model.belief
     assert belief is not None
     assert belief.mean[0] > belief.mean[1] + 0.1
@@ -166,7 +167,7 @@ def test_learning_makes_the_stated_chance_true_to_the_thing():
     model = case.model()
     gaps = [0.35, 0.45, 0.55]
     names = [s.name for s in case.sections[:3]]
-    trials = [trial(Seen.WONT_ENTER, g, section=n) for g, n in zip(gaps[:1] * 3, names, strict=True)]
+    trials = [trial(Seen.NO_GO, g, section=n) for g, n in zip(gaps[:1] * 3, names, strict=True)]
     trials += [trial(Seen.TIGHT, 0.45, section=n) for n in names]
     learned = learn(model, trials, project=case.project)
     assert min(learned.corrections_mm) > 0.05
@@ -179,3 +180,16 @@ def test_learning_makes_the_stated_chance_true_to_the_thing():
     plain = np.full(4, 0.35)
     assert chance(learned.model, plain) < chance(model, plain) - 0.2
     assert chance(learned.model, corrected(plain, learned)) > chance(learned.model, plain) + 0.2
+
+
+def test_a_reading_alone_is_the_weighted_mean_of_belief_and_reading():
+    """Prior 0.10 ± 0.10, observed (42.83 − 42.43)/2 = 0.20 ± 0.05: the conjugate normal of any text."""
+    plan = project()
+    plan = replace(plan, spread=SpreadSpec(inside_mm=0.1, repeat_mm=0.05, calipers_mm=0.0, step_mm=0.0))
+    reading = Trial(date=DAY, read_mm=42.43, nominal_mm=42.83)
+    learned = learn(everywhere(0.1), [reading], project=plan)
+    weights = 1 / np.array([0.10, 0.05]) ** 2
+    assert learned.after.expected_mm == pytest.approx(weights @ [0.10, 0.20] / weights.sum(), abs=1e-3)
+    assert learned.after.spread_mm == pytest.approx(weights.sum() ** -0.5, rel=1e-3)
+    assert learned.corrections_mm == pytest.approx((learned.inside_mm,) * 3, abs=1e-9)
+    assert learned.findings == ()

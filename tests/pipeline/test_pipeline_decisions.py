@@ -49,7 +49,7 @@ piece = "slice"
 section = "low"
 clearance = 0.4
 gap = 0.15
-seen = "won't enter"
+seen = "no-go"
 """
 
 

@@ -1,4 +1,5 @@
 import datetime
+import re
 from pathlib import Path
 
 import pytest
@@ -21,10 +22,10 @@ ONE = Trial(
     section="low",
     clearance_mm=0.3,
     gap_mm=0.38,
-    seen=Seen.WONT_ENTER,
+    seen=Seen.NO_GO,
     side=Side.FRONT,
     read_mm=61.4,
-    should_mm=61.55,
+    nominal_mm=61.55,
 )
 TWO = Trial(
     date=datetime.date(2026, 5, 18),
@@ -37,7 +38,10 @@ TWO = Trial(
 )
 
 
-@pytest.mark.parametrize("trials", [(), (ONE,), (ONE, TWO)])
+READING = Trial(date=datetime.date(2026, 5, 19), read_mm=42.4, nominal_mm=42.83, project="holder.toml")
+
+
+@pytest.mark.parametrize("trials", [(), (ONE,), (ONE, TWO), (TWO, READING)])
 def test_what_is_written_is_read(tmp_path, trials):
     (tmp_path / TRIALS_FILE).write_text(trials_text(trials), encoding="utf-8")
     assert read_trials(tmp_path) == trials
@@ -48,9 +52,7 @@ def test_no_file_is_no_trial(tmp_path):
 
 
 def test_all_mistakes_are_told_at_once(tmp_path):
-    text = (
-        trials_text([ONE]).replace('seen = "won\'t enter"', 'seen = "stuck"').replace("2026-05-17", '"May"')
-    )
+    text = trials_text([ONE]).replace('seen = "no-go"', 'seen = "stuck"').replace("2026-05-17", '"May"')
     (tmp_path / TRIALS_FILE).write_text(text + "colour = 3\n", encoding="utf-8")
     with pytest.raises(ProjectError) as caught:
         read_trials(tmp_path)
@@ -78,6 +80,27 @@ def test_the_project_of_a_trial_is_a_file_beside_it(tmp_path, name):
 
 
 def test_a_reading_needs_what_it_should_be(tmp_path):
-    (tmp_path / TRIALS_FILE).write_text(trials_text([ONE]).replace("should = 61.55\n", ""), encoding="utf-8")
+    (tmp_path / TRIALS_FILE).write_text(trials_text([ONE]).replace("nominal = 61.55\n", ""), encoding="utf-8")
     with pytest.raises(ProjectError, match="belong together"):
         read_trials(tmp_path)
+
+
+@pytest.mark.parametrize("left_out", ["piece", "clearance", "gap", "seen"])
+def test_what_was_tried_is_noted_whole_or_not_at_all(tmp_path, left_out):
+    lines = [
+        line for line in trials_text([ONE]).splitlines(keepends=True) if not line.startswith(f"{left_out} =")
+    ]
+    (tmp_path / TRIALS_FILE).write_text("".join(lines), encoding="utf-8")
+    with pytest.raises(ProjectError, match=f"{left_out} is missing"):
+        read_trials(tmp_path)
+
+
+def test_a_trial_that_says_nothing_is_refused(tmp_path):
+    (tmp_path / TRIALS_FILE).write_text("[[trial]]\ndate = 2026-05-17\n", encoding="utf-8")
+    with pytest.raises(ProjectError, match="neither a piece that was tried nor a reading"):
+        read_trials(tmp_path)
+
+
+def test_the_words_for_how_it_went_can_be_typed_in_any_shell():
+    """Letters and hyphens alone: nothing that a shell (IEEE Std 1003.1, 2.2 Quoting) takes for more than itself."""
+    assert all(re.fullmatch("[a-z]+(-[a-z]+)*", word) for words in (Seen, Piece, Side) for word in words)

@@ -60,6 +60,21 @@ def test_hundreds_of_readings_and_long_cautions_still_make_one_page():
     assert text.count("always.") == 18
 
 
+@pytest.mark.parametrize("count", [3, 12, 20, 26, 60])
+def test_every_caution_is_on_the_page_or_counted_there(count):
+    made = made_demo("ocarina")
+    cautions = tuple(
+        f"Caution number{k}: keep fingers, hair, clothes and cables away from whatever turns, cuts, falls or gets"
+        " hot while the holder is printed, drilled, fitted or cleaned."
+        for k in range(count)
+    )
+    text = text_of(workshop_of(replace(made, cautions=cautions)))
+    shown = sum(f"number{k}:" in text for k in range(count))
+    assert text.count("or cleaned.") == shown  # each shown one to its end
+    assert shown == count or f"{count - shown} more: see fit-report.html" in text
+    assert shown >= min(count, 12)
+
+
 def test_letters_the_typeface_lacks_do_not_stop_the_page():
     made = made_demo("ocarina")
     project = replace(made.project, thing=replace(made.project.thing, name="ocarina 笛 α"))
