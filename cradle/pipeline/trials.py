@@ -89,7 +89,7 @@ def _check(draft: TrialDraft, *, names: Sequence[str]) -> None:
             where="--section",
             hint=f"there are {', '.join(names)}",
         )
-    if draft.seen is None and draft.read_mm is None:
+    if draft.seen is None and draft.read_mm is None and draft.nominal_mm is None:
         raise InputError(
             "a trial is noted with how it went or with a reading",
             where="--seen",
