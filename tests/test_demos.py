@@ -73,7 +73,7 @@ def test_the_true_thing_would_notice_a_tight_pocket(demo):
 
 def test_the_holder_is_sound_and_keeps_its_clearance(demo):
     made, _ = demo
-    assert summary_of(made)["watertight"]
+    assert summary_of(made)["mesh_closed"]
     assert summary_of(made)["clearance_least_mm"] >= made.project.fit.clearance_mm - 0.005
     assert summary_of(made)["wall_least_mm"] >= made.project.block.wall_mm - 0.01
     assert not [f for f in made.findings if f.severity == "fail"]
@@ -102,7 +102,7 @@ def test_the_command_writes_the_same_bytes_twice(name, tmp_path):
     assert len(files) >= 5
     for file in files:
         assert (tmp_path / "one" / file).read_bytes() == (tmp_path / "two" / file).read_bytes(), file
-    assert json.loads((tmp_path / "one/summary.json").read_text())["watertight"] is True
+    assert json.loads((tmp_path / "one/summary.json").read_text())["mesh_closed"] is True
 
 
 def test_both_true_ocarinas_go_into_the_stand_for_two():

@@ -220,7 +220,7 @@ def _edge_doubts(edge: PieceEdge, regions: Regions, number: int, name: str, *, g
         doubts.append(
             doubt(
                 "piece-cut-off",
-                "the piece runs out of the picture, or over the marks of the capture sheet",
+                "the piece is cut off by the picture's edge, or lies over the marks of the capture sheet",
                 name,
                 "take in all of it, and keep it within the sheet's empty middle",
             )

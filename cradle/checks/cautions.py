@@ -119,7 +119,7 @@ def cautions(
         chosen += [TIPS]
     if Hazard.WET in present or OpeningKind.DRAIN in kinds:
         chosen += [WET]
-    if not present:
+    if not present and project.thing.hazards is None:
         chosen += [UNSTATED]
     return (*chosen, *_of_material(project), *ALWAYS)
 

@@ -12,6 +12,9 @@ from cradle.result.measurements import Gap
 _BEYOND = 1.02
 """The gap is searched this much past the clearance asked for: further says nothing more."""
 
+_HELD_MM = 1.0
+"""A block that reaches less than this above the lowest section holds nothing by it."""
+
 
 def least_gap(holder: Holder, body: Solid, *, clearance_mm: float) -> Gap:
     """The least distance between the holder and the body in its place.
@@ -46,7 +49,9 @@ def clearance_findings(gap: Gap, *, asked_mm: float, tolerance_mm: float) -> tup
     )
 
 
-def undercut_findings(pocket: Pocket, *, insertion: Triple | Auto) -> tuple[Finding, ...]:
+def undercut_findings(
+    pocket: Pocket, *, insertion: Triple | Auto, lowest_section_mm: float
+) -> tuple[Finding, ...]:
     """How much room the way out costs where the thing is wider below than above.
 
     Parameters
@@ -54,23 +59,27 @@ def undercut_findings(pocket: Pocket, *, insertion: Triple | Auto) -> tuple[Find
     pocket : Pocket
     insertion : (3,) or "auto"
         As asked for in the project.
+    lowest_section_mm : float
+        Height of the lowest section: a holder reaches above it.
     """
     cut = pocket.undercut
     if cut.place_mm is None:
         return ()
-    x, y, z = cut.place_mm
-    lower = "a block that ends below that height"
+    x, y, z = (round(v) + 0.0 for v in cut.place_mm)
+    ways = [] if insertion == AUTO else ['lift_out = "auto"']
+    if cut.place_mm[2] > lowest_section_mm + _HELD_MM:
+        ways.append("a block that ends below that height")
     return (
         Finding(
             code="undercut",
             severity=Severity.NOTE if cut.depth_mm < 2 * pocket.clearance.greatest_mm else Severity.WARN,
             message=(
-                f"the thing is wider below than above: the pocket stands {cut.depth_mm:.2f} mm further off at"
-                f" x {x:.0f}, y {y:.0f}, height {z:.0f} mm so that it can be lifted out"
+                f"the thing is wider below than above: the pocket is {cut.depth_mm:.2f} mm wider than the clearance"
+                f" near x {x:.0f}, y {y:.0f}, height {z:.0f} mm, so that the thing can be lifted out"
             ),
             measured=cut.depth_mm,
             unit="mm",
             place_mm=cut.place_mm,
-            advice=f"try {lower}" if insertion == AUTO else f'try lift_out = "auto", or {lower}',
+            advice=f"try {', or '.join(ways)}" if ways else "",
         ),
     )

@@ -26,8 +26,8 @@ def engagement_findings(project: Project, *, clearance_mm: float) -> tuple[Findi
             Finding(
                 code="thing-below-rim",
                 severity=Severity.WARN,
-                message=f"the thing ends at {overall:g} mm, below the holder's rim at {engaged:g} mm: nothing of it"
-                " can be taken hold of",
+                message=f"the thing ends at {overall:g} mm, below the holder's rim at {engaged:g} mm: there is"
+                " nothing left to grip",
                 where="block.height",
                 measured=engaged,
                 limit=overall,

@@ -12,7 +12,7 @@ from typing import Final
 
 import numpy as np
 
-SOURCE: Final = "ISO 286-1, IT13, half to each side: a yardstick, not a promise of the printer"
+SOURCE: Final = "Limits: ± half of IT13 (ISO 286-1). A guide only; printers differ."
 _UP_TO_MM: Final = np.array(
     [3, 6, 10, 18, 30, 50, 80, 120, 180, 250, 315, 400, 500, 630, 800, 1000, 1250, 1600, 2000]
 )

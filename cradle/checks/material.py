@@ -14,7 +14,7 @@ WARM_C = 70.0
 def heat_findings(project: Project) -> tuple[Finding, ...]:
     """A material that does not bear, with the usual margin, what a warm thing may bring."""
     material = material_named(project.printer.material)
-    if Hazard.WARM not in project.thing.hazards or material is None:
+    if Hazard.WARM not in (project.thing.hazards or ()) or material is None:
         return ()
     bears = material.bears_c
     if bears is not None and bears >= WARM_C:

@@ -122,7 +122,7 @@ def _mount(opening: Opening, holder: Holder, *, block: BlockSpec) -> list[Findin
                 Finding(
                     code="driver-out-of-reach",
                     severity=Severity.WARN,
-                    message="no driver reaches the screw: the holder stands in its way",
+                    message="a screwdriver cannot reach the screw: the holder is in the way",
                     where=opening.where,
                     advice=f"cut a round opening of {np.ceil(head + 1):.0f} mm through the opposite wall at the"
                     " same place, or hang the holder on a keyhole",

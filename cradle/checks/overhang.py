@@ -118,7 +118,7 @@ def overhang_findings(patches: tuple[Overhang, ...], *, printer: PrinterSpec) ->
                 limit=LONGEST_BRIDGE_MM if patch.spans else STEEPEST_DEG,
                 unit="mm" if patch.spans else "deg",
                 place_mm=patch.place_mm,
-                advice="it prints as a bridge; let the printer slow down there"
+                advice="it prints as a bridge; print it slowly"
                 if bridged
                 else "print it with support there, or make the opening narrower or its top pointed",
             )

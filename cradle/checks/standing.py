@@ -48,12 +48,11 @@ def standing_findings(
             code="tips",
             severity=Severity.FAIL if falls else severity,
             message=(
-                f"holder and thing fall over {result.falls_to} by themselves"
+                f"holder and thing tip over {result.falls_to} on their own"
                 if falls
-                else f"holder and thing fall {result.falls_to} once tipped by {result.tip_angle_deg:.1f} degrees"
+                else f"holder and thing tip over {result.falls_to} once tipped by {result.tip_angle_deg:.1f} degrees"
             )
-            + ("" if result.infill == 1.0 else ", printed sparsely")
-            + ("" if result.without == 0 else f", with {result.without} of the things taken out"),
+            + _when(result),
             where="block.flare",
             measured=result.tip_angle_deg,
             limit=asked_deg,
@@ -61,3 +60,13 @@ def standing_findings(
             advice=advice,
         ),
     )
+
+
+def _when(result: Standing) -> str:
+    """In which case that is, in brackets; empty for a solid print with all its things."""
+    cases = [] if result.infill == 1.0 else ["printed with little infill"]
+    if result.without == 1:
+        cases.append("one thing taken out")
+    elif result.without > 1:
+        cases.append(f"{result.without} things taken out")
+    return f" ({', '.join(cases)})" if cases else ""

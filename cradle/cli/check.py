@@ -14,7 +14,7 @@ from cradle.cli import options
 @options.as_json
 @options.debug
 def check(*, project_file: Path, as_json: bool) -> int:
-    """Say what was found and what is doubtful; write nothing."""
+    """Check the project and list problems; writes no files."""
     from cradle.project.reader import read_project
     from cradle.project.trial_log import read_row_trials
 

@@ -14,7 +14,7 @@ from cradle.finding import Finding, Severity, ordered
 _WIDTH: Final = 110
 """Columns of a table that goes to a file or another program."""
 _STYLE: Final = {Severity.FAIL: "bold red", Severity.WARN: "yellow", Severity.NOTE: "dim"}
-_MARK: Final = {Severity.FAIL: "do not print", Severity.WARN: "look", Severity.NOTE: "note"}
+_MARK: Final = {Severity.FAIL: "do not print", Severity.WARN: "warning", Severity.NOTE: "note"}
 
 
 def new_console() -> Console:

@@ -43,7 +43,7 @@ class _InOrder(click.Group):
     cls=_InOrder,
     help="From a few measured sections of an odd-shaped thing to a printable holder that fits.",
     epilog="Exit codes: 0 done; 1 done, but do not print it; 2 bad input; 3 impossible geometry;"
-    " 4 could not write; 70 our own fault.",
+    " 4 could not write; 70 internal error.",
     context_settings={"help_option_names": ["-h", "--help"], "show_default": True},
 )
 @click.version_option(__version__, message="%(version)s", help="Print the version and stop.")
@@ -101,13 +101,13 @@ def main(arguments: Sequence[str]) -> int:
         done = "its files are written" if sets_written() else "nothing was written"
         click.echo(f"cradle: interrupted; {done}", err=True)
         return INTERRUPTED
-    except Exception as error:  # noqa: BLE001 - the last line of defence: everything else is our own fault
+    except Exception as error:  # noqa: BLE001 - the last line of defence: everything else is an internal error
         if isinstance(error, OSError) and error.filename is None:
             click.echo(f"cradle: standard output cannot be written: {error.strerror}", err=True)
             return _output_lost()
         words = f"{type(error).__name__}: {error}".splitlines()[0]
         failure = InternalError(
-            words, where="our own fault", hint="please report it with what --debug prints"
+            words, where="internal error", hint="please report it with the output of --debug"
         )
         failure.__cause__ = error
         code = InternalError.exit_code

@@ -23,7 +23,7 @@ output_folder: Final = click.option(
     "--output",
     metavar="DIR",
     type=FILE,
-    help="Folder for the files; else 'out' beside the project file.",
+    help="Folder for the files.  [default: 'out' beside the project file]",
 )
 as_json: Final = click.option(
     "--json", "as_json", is_flag=True, help="Print the result, or the errors, as JSON."

@@ -17,6 +17,7 @@ from cradle.cli.console import new_console, print_findings
 from cradle.finding import Severity
 from cradle.geometry.mesh import bounds_mm, volume_mm3
 from cradle.geometry.ring import size
+from cradle.report.recommendation import percent, recommendation
 from cradle.report.summary import finding_row, section_row, summary_of
 from cradle.units import exact_mm
 
@@ -27,7 +28,7 @@ if TYPE_CHECKING:
 
 
 def show_check(row: Row, *, code: int, as_json: bool) -> None:
-    """Show what was read and what is doubtful about it."""
+    """Show what was read and what is wrong with it."""
     if as_json:
         things = [[section_row(section) for section in thing.sections] for thing in row.things]
         _print_json(
@@ -50,25 +51,36 @@ def show_check(row: Row, *, code: int, as_json: bool) -> None:
 
 
 def show_make(mades: Sequence[MadeHolder], *, written: Sequence[Path], code: int, as_json: bool) -> None:
-    """Show the holders side by side, what is doubtful about them, and the files written."""
+    """Show the verdict on each holder and what to do, the figures side by side, and the files written."""
     if as_json:
         summaries = [summary_of(made) for made in mades]
         _print_json({"exit_code": code, "files": [str(path) for path in written], "holders": summaries})
         return
     console = new_console()
-    for thing in mades[0].things:
-        console.print(_section_table(thing.model.sections, label=thing.label))
-    console.print(_holder_table(mades, names=_holder_names(mades)))
-    loud = [[f for f in made.findings if f.severity is not Severity.NOTE] for made in mades]
-    print_findings(console, *loud, names=_holder_names(mades))
-    notes = len({f for made in mades for f in made.findings if f.severity is Severity.NOTE})
-    if notes:
+    names = _holder_names(mades)
+    advised = [recommendation(made) for made in mades]
+    for name, made, advice in zip(names, mades, advised, strict=True):
+        whose = "" if len(mades) == 1 else f"{name}: "
         console.print(
-            f"and {notes} notes on what was repaired and chosen: see fit-report.html", highlight=False
+            f"[bold]{whose}{advice.advised.capitalize()}[/]: chance of fit {percent(made.chance)}",
+            highlight=False,
         )
+    loud = [[f for f in made.findings if f.severity is not Severity.NOTE] for made in mades]
+    print_findings(console, *loud, names=names)
+    if len(mades) == 1:
+        for number, action in enumerate(advised[0].actions, start=1):
+            console.print(f"{number}. {escape(action)}", highlight=False)
     for caution in mades[0].cautions:
         if caution not in ALWAYS:
             console.print(f"take care: {escape(caution)}", highlight=False, soft_wrap=True)
+    for thing in mades[0].things:
+        console.print(_section_table(thing.model.sections, label=thing.label))
+    console.print(_holder_table(mades, names=names))
+    notes = len({f for made in mades for f in made.findings if f.severity is Severity.NOTE})
+    if notes:
+        report = "fit-report.html" if len(mades) == 1 else "the fit reports"
+        words = "1 note" if notes == 1 else f"{notes} notes"
+        console.print(f"{words} on repairs and choices: see {report}", highlight=False)
     for path in written:
         console.print(f"wrote {path}", markup=False, highlight=False, soft_wrap=True)
 
@@ -76,7 +88,7 @@ def show_make(mades: Sequence[MadeHolder], *, written: Sequence[Path], code: int
 def show_slices(
     pieces: FitPieces, *, written: Sequence[Path], others: Sequence[str], code: int, as_json: bool
 ) -> None:
-    """Show the test pieces with what calipers should read, what is doubtful about them, and the files written.
+    """Show the test pieces with what calipers should read, what is wrong with them, and the files written.
 
     ``others`` are the project files of the other things in the row: their slices are their own.
     """
@@ -102,7 +114,7 @@ def show_slices(
     console = new_console()
     beds = len(pieces.beds)
     table = Table(title=f"test pieces on {beds} bed{'s' if beds > 1 else ''}, mm", title_justify="left")
-    for heading in ("name", "height", "clearance per side", "calipers: width x depth"):
+    for heading in ("name", "height", "clearance per side", "should read, width x depth"):
         table.add_column(heading, justify="left" if heading == "name" else "right")
     for piece in pieces.slices:
         table.add_row(
@@ -112,11 +124,11 @@ def show_slices(
             _pair(piece.inside_mm),
         )
     console.print(table)
-    console.print("rings: what their inside should read half way up; pegs: their outside", highlight=False)
+    console.print("check with calipers: rings inside, half way up; pegs outside", highlight=False)
     print_findings(console, [f for f in pieces.findings if f.severity is not Severity.NOTE])
     for file in dict.fromkeys(others):
         console.print(
-            f"another thing in the row: its slices come from its own project, {escape(file)}",
+            f"another thing in the row: its test pieces come from its own project, {escape(file)}",
             highlight=False,
             soft_wrap=True,
         )
@@ -127,7 +139,7 @@ def show_slices(
 def _section_table(sections: Sequence[Section], *, label: str = "") -> Table:
     of = f" of {escape(label)}" if label else ""
     table = Table(title=f"sections{of}, mm", title_justify="left")
-    for heading in ("name", "height", "traced", "calipers", "scale", "used", "placed by"):
+    for heading in ("name", "height", "outline", "calipers", "scale", "used", "placed by"):
         table.add_column(heading, justify="left" if heading in ("name", "placed by") else "right")
     for section in sections:
         table.add_row(
@@ -150,7 +162,7 @@ def _holder_table(mades: Sequence[MadeHolder], *, names: Sequence[str]) -> Table
         table.add_column(name, justify="right")
     for label, cells in _figures(mades):
         table.add_row(label, *cells)
-    readings = [{c.name: c.length_mm for c in made.control} for made in mades]
+    readings = [{c.name: c.length_mm for c in made.inspection} for made in mades]
     for name in dict.fromkeys(name for lengths in readings for name in lengths):
         table.add_row(escape(f"calipers: {name}, mm"), *(_number(lengths.get(name)) for lengths in readings))
     return table
@@ -165,9 +177,10 @@ def _figures(mades: Sequence[MadeHolder]) -> list[tuple[str, list[str]]]:
 
     rows = [
         ("size, mm", [" x ".join(_number(v, digits=1) for v in _size_mm(made)) for made in mades]),
-        row("least clearance, mm per side", lambda made: made.tightest.least_gap_mm, 3),
-        row(
-            "chance of fit" if len(first.things) == 1 else "chance that all fit", lambda made: made.chance, 2
+        row("least gap, mm per side", lambda made: made.tightest.least_gap_mm, 3),
+        (
+            "chance of fit" if len(first.things) == 1 else "chance that all fit",
+            [percent(made.chance) for made in mades],
         ),
         row("thinnest wall, mm", lambda made: made.wall.least_mm, 2),
     ]
@@ -190,7 +203,14 @@ def _size_mm(made: MadeHolder) -> list[float]:
 
 
 def _holder_names(mades: Sequence[MadeHolder]) -> list[str]:
-    return [f"{exact_mm(made.asked_mm)} mm per side" for made in mades]
+    return [f"{_clearances(made)} mm per side" for made in mades]
+
+
+def _clearances(made: MadeHolder) -> str:
+    """The clearance asked for; of different things the least and the greatest."""
+    asked = sorted({thing.clearance.least_mm for thing in made.things})
+    low, high = exact_mm(asked[0]), exact_mm(asked[-1])
+    return low if low == high else f"{low} to {high}"
 
 
 def _number(value: float | None, *, digits: int = 2) -> str:

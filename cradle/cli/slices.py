@@ -1,4 +1,4 @@
-"""``cradle slices PROJECT``: thin rings to try the fit on, and a paper check before them."""
+"""``cradle slices PROJECT``: test pieces to try the fit on, and a paper check before them."""
 
 from __future__ import annotations
 
@@ -38,9 +38,9 @@ def slices(
     paper: str,
     as_json: bool,
 ) -> int:
-    """Cut test-fit slices at every height and clearance, and draw the paper check.
+    """Cut test pieces at every height and clearance, and draw the paper check.
 
-    Written are slices and pegs laid on the bed (STL and 3MF, several where one
+    Written are test rings and pegs laid on the bed (STL and 3MF, several where one
     bed is not enough), and the sections at true size to print on paper and
     cut out (PDF, DXF and SVG).
     """

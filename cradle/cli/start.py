@@ -15,7 +15,7 @@ from cradle.cli import options
 @click.argument(
     "folder", metavar="DIR", type=options.FILE, help="Folder of the new project; made if it is missing."
 )
-@click.option("--name", metavar="NAME", help="What the thing is called; else the folder's name.")
+@click.option("--name", metavar="NAME", help="What the thing is called.  [default: the folder's name]")
 @options.as_json
 @options.debug
 def start(*, folder: Path, name: str | None, as_json: bool) -> int:

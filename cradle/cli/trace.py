@@ -45,11 +45,11 @@ if TYPE_CHECKING:
     default=str(ScaleFrom.AUTO),
     help="Where the scale is taken from.",
 )
-@click.option("--dpi", metavar="DPI", type=float, help="A scale of your own, in place of all others found.")
+@click.option("--dpi", metavar="DPI", type=float, help="Use this scale instead of any that is found.")
 @click.option(
     "--thickness",
     metavar="MM",
-    help="Of a piece on the capture sheet, in a photograph: takes out that it lies nearer to the lens.",
+    help="Of a piece on the capture sheet, in a photograph: corrects for its upper face lying nearer to the lens.",
 )
 @click.option(
     "--check", metavar="MM", help="What a rule reads on the capture sheet's check length of 150 mm."

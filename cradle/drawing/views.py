@@ -279,7 +279,7 @@ def _plate_dimensions(plate: WallPlate, *, lift_mm: float, right_mm: float) -> l
     if p1 - p0 > _SKIN_MM:
         found.append(
             Dimension(
-                name="between holes, across",
+                name="plate hole spacing, across",
                 axis=Axis.ACROSS,
                 start_mm=(float(p0), q1 + lift_mm),
                 end_mm=(float(p1), q1 + lift_mm),
@@ -289,7 +289,7 @@ def _plate_dimensions(plate: WallPlate, *, lift_mm: float, right_mm: float) -> l
     if q1 - q0 > _SKIN_MM:
         found.append(
             Dimension(
-                name="between holes, up",
+                name="plate hole spacing, up",
                 axis=Axis.UP,
                 start_mm=(float(p1), q0 + lift_mm),
                 end_mm=(float(p1), q1 + lift_mm),

@@ -173,7 +173,7 @@ def _draw_foot(
     canvas.drawString(
         _MARGIN_MM + 3,
         low + 1.2,
-        f"print at 100 %: between the end strokes this must read {CHECK_LENGTH_MM:.1f} mm",
+        f"print at 100 %: this line must measure {CHECK_LENGTH_MM:.1f} mm between the end strokes",
     )
     canvas.drawString(
         _MARGIN_MM, low - 5, "Knives are sharp: cut on a mat, away from your hand; cap the blade when done."

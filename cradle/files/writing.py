@@ -158,7 +158,7 @@ def _stage(temporary: Path, target: Path, data: bytes, *, hint: str) -> None:
         raise _failure(error, target, len(data), hint=hint) from error
     if not same:
         raise ExportError(
-            "the disk gives back other bytes than were written", where=str(target), hint="check the disk"
+            "the file read back differs from what was written", where=str(target), hint="check the disk"
         )
 
 
@@ -271,9 +271,9 @@ def _failure(error: OSError | ValueError, path: Path, size: int, *, hint: str) -
         need = f": {size:,} bytes did not fit" if size else ""
         return ExportError(f"the disk is full{need}", where=where, hint=f"make room or {hint}")
     if number in _DENIED:
-        return ExportError("this place may not be written", where=where, hint=hint)
+        return ExportError("no permission to write here", where=where, hint=hint)
     if number in (errno.ENOTDIR, errno.EEXIST):
-        return ExportError("a file is where a folder is meant", where=where, hint=hint)
+        return ExportError("there is a file with the folder's name", where=where, hint=hint)
     if number == errno.ENAMETOOLONG:
         return ExportError(
             "the name is too long for the disk", where=where, hint="shorten object.name or the folder"

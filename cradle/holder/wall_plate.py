@@ -138,7 +138,7 @@ def wall_plate(spec: PlateSpec, *, pocket: Cavity, plan: Region, block: BlockSpe
         ]
         sizes.append(("countersink diameter", head))
     sizes.append(("slot width" if spec.hole is PlateHole.KEYHOLE else "hole diameter", 2 * hole.radius_mm))
-    for axis, name in ((0, "between holes, across"), (1, "between holes, up")):
+    for axis, name in ((0, "hole spacing, across"), (1, "hole spacing, up")):
         apart = float(np.ptp(places[:, axis]))
         if apart > 0:
             sizes.append((name, apart))

@@ -43,7 +43,9 @@ CLEARANCE: Final = Control(
     most_mm=1.2,
 )
 BLOCK: Final = (
-    Control(key="block.height", part="block", field="height_mm", words="height up the thing", step_mm=1.0),
+    Control(
+        key="block.height", part="block", field="height_mm", words="holder height (up the thing)", step_mm=1.0
+    ),
     Control(key="block.wall", part="block", field="wall_mm", words="wall", step_mm=0.1),
     Control(key="block.floor", part="block", field="floor_mm", words="floor", step_mm=0.1),
     Control(key="block.flare", part="block", field="flare_mm", words="flare, per side", step_mm=0.5),

@@ -1,4 +1,4 @@
-"""The view of what is handed over: the holder's files, test slices, the project file, the fit report."""
+"""The view of what is handed over: the holder's files, test pieces, the project file, the fit report."""
 
 from __future__ import annotations
 
@@ -25,18 +25,19 @@ class FilesView:
     def __init__(self, tab: Tab, *, on_kept: Callable[[], None]) -> None:
         self._tab, self._on_kept = tab, on_kept
         with ui.element("section").classes("panel").props('aria-label="files"'):
-            ui.html("<h2>Test slices</h2>", sanitize=False)
-            ui.label("One ring at each height for every clearance ticked, mm per side:").classes("small")
+            ui.html("<h2>Test pieces</h2>", sanitize=False)
+            ui.label("A test ring at each height, for each clearance ticked (mm per side):").classes("small")
             with ui.element("div").classes("ticks"):
                 own = tab.project.slices.clearances_mm
                 self._ticks = {
                     value: ui.checkbox(f"{value:g}", value=value in own).mark(f"slice-{value:g}")
                     for value in sorted({*own, *_USUAL_MM})
                 }
-            slices = Button("write test slices", on_click=self._slices)
+            ui.label("Sharp, hot, on mains or for a child? Read “Take care” first.").classes("small")
+            slices = Button("save test pieces", on_click=self._slices)
             ui.html("<h2>Holder</h2>", sanitize=False)
-            files = Button("write the files", on_click=self._files).classes("first")
-            keep = Button("keep these values in the project file", on_click=self._keep)
+            files = Button("save the holder's files", on_click=self._files).classes("first")
+            keep = Button(f"save these values to {tab.file.name}", on_click=self._keep)
             ui.html(
                 f'<a class="button" href="/report/{tab.token}" target="_blank" rel="noopener">open the fit report</a>',
                 sanitize=False,
@@ -46,13 +47,13 @@ class FilesView:
 
     async def _slices(self) -> None:
         ticked = tuple(value for value, tick in self._ticks.items() if tick.value)
-        await self._do("writing test slices …", lambda: self._tab.write_slices(ticked))
+        await self._do("saving test pieces …", lambda: self._tab.write_slices(ticked))
 
     async def _files(self) -> None:
-        await self._do("writing the files …", self._tab.write)
+        await self._do("saving the files …", self._tab.write)
 
     async def _keep(self) -> None:
-        await self._do("keeping these values …", self._tab.keep)
+        await self._do("saving these values …", self._tab.keep)
         self._on_kept()
 
     async def _do(self, words: str, work: Callable[[], Awaitable[str]]) -> None:

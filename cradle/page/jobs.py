@@ -175,7 +175,7 @@ def work(line: Connection, newest: Any) -> None:
             answer = builder.answer(job)
         except Exception as error:  # noqa: BLE001 - a fault of ours must reach the page, not end the worker
             words = f"{type(error).__name__}: {error}".splitlines()[0]
-            answer = Answer(refused=(f"This is our own fault, please report it: {words}.",))
+            answer = Answer(refused=(f"Internal error: {words}. Please report it.",))
         try:
             line.send(answer)
         except OSError:  # nobody is there any more

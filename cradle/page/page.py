@@ -109,8 +109,8 @@ def _refusal(file: Path, said: tuple[str, ...]) -> None:
     with ui.element("div").classes("page"):
         ui.html(
             f"<header><h1>{escape(file.name)}</h1></header>"
-            f'<section class="verdict stop" role="alert"><strong>cannot be used yet</strong>{lines}'
-            "<p>Mend the file and load this page again.</p></section>",
+            f'<section class="verdict stop" role="alert"><strong>the project file has mistakes</strong>{lines}'
+            "<p>Correct the file, then reload this page.</p></section>",
             sanitize=False,
         ).mark("verdict")
 

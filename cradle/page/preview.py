@@ -10,7 +10,7 @@ from cradle.pipeline.output_files import report_drawings
 from cradle.pipeline.row import Row
 from cradle.report.page import page_parts, solid_html
 from cradle.report.planned import chance_at, planned_sections
-from cradle.report.recommendation import cases
+from cradle.report.recommendation import percent
 from cradle.result.made_holder import MadeHolder
 from cradle.sections.section import Section
 
@@ -30,7 +30,7 @@ class Preview:
     parts : mapping of str to str
         Parts of the report as HTML, by name.
     solid : str
-        The view in space, HTML with a script.
+        The 3-D view, HTML with a script.
     asked_mm : float
         The least clearance that the project's own thing is given, per side.
     chance : float
@@ -86,7 +86,7 @@ def preview_of(row: Row, made: MadeHolder, *, keep: str) -> Preview:
         name=made.name,
         clearance_words=made.clearance_words,
         thing=thing,
-        words=f"Built with {made.clearance_words}: {_goes_in(thing)} in {cases(chance.chance)}.",
+        words=f"Built with {made.clearance_words}: {_goes_in(thing)}: {percent(chance.chance)}.",
         parts=page_parts(made, report_drawings(made)),
         solid=solid_html(made, keep=keep),
         asked_mm=asked_mm,
@@ -114,10 +114,10 @@ def glance_at(preview: Preview, clearance_mm: float) -> Glance:
         for section, gap in zip(preview.sections, gaps, strict=True)
     ]
     return Glance(
-        words=f"At {clearance_mm:.2f} mm per side {_goes_in(preview.thing)} in about {cases(chance)}.",
+        words=f"At {clearance_mm:.2f} mm per side {_goes_in(preview.thing)}: about {percent(chance)}.",
         sections=planned_sections(preview.sections, reached),
     )
 
 
 def _goes_in(thing: str) -> str:
-    return f"{thing} goes in without touching"
+    return f"chance that {thing} goes in without touching"

@@ -1,4 +1,4 @@
-"""The view of the holder: verdict, figures, findings, sections, gap, the view in space, cautions."""
+"""The view of the holder: verdict, cautions, figures, findings, gap, sections, the 3-D view."""
 
 from __future__ import annotations
 
@@ -8,7 +8,7 @@ from nicegui import ui
 
 from cradle.page.preview import Glance, Preview
 
-_PARTS = ("figures", "findings", "fit", "sections", "solid", "sides", "control", "printing", "cautions")
+_PARTS = ("cautions", "figures", "findings", "fit", "sections", "solid", "sides", "inspection", "printing")
 
 
 class VerdictView:
@@ -30,13 +30,13 @@ class VerdictView:
         """Show why there is no holder with these values, and what is shown instead."""
         self._verdict.classes(remove="earlier")
         rest = (
-            f"<p>What stands below is the last holder that could be built, with {escape(earlier.clearance_words)}.</p>"
+            f"<p>Below is the last holder that could be built, with {escape(earlier.clearance_words)}.</p>"
             if earlier is not None
             else ""
         )
         said = "".join(f"<p>{escape(sentence)}</p>" for sentence in sentences)
         self._verdict.set_content(
-            f'<section class="verdict stop" role="alert"><strong>not with these values</strong>{said}{rest}</section>'
+            f'<section class="verdict stop" role="alert"><strong>no holder with these values</strong>{said}{rest}</section>'
         )
 
 
@@ -74,6 +74,6 @@ class ResultView:
 
     def _solid(self) -> str:
         return (
-            f'<h2>In space</h2><iframe class="solid-frame" src="/solid/{self._token}/{self._shown}"'
-            ' title="the holder in space, to turn"></iframe>'
+            f'<h2>3-D view</h2><iframe class="solid-frame" src="/solid/{self._token}/{self._shown}"'
+            ' title="3-D view of the holder, to turn"></iframe>'
         )

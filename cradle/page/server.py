@@ -95,7 +95,7 @@ def serve(file: Path, *, folder: Path | None, port: int, on_ready: Callable[[str
 
 
 def add_routes(state: PageState) -> None:
-    """Add what is fetched beside the page: the view in space, and the fit report."""
+    """Add what is fetched beside the page: the 3-D view, and the fit report."""
 
     @app.get("/solid/{token}/{number}")
     def solid(token: str, number: int) -> Response:
@@ -104,7 +104,7 @@ def add_routes(state: PageState) -> None:
             return _words(f"View {number} is not there any more: load the page again.", status=404)
         head = '<meta charset="utf-8"><meta name="viewport" content="width=device-width, initial-scale=1">'
         return HTMLResponse(
-            f'<!DOCTYPE html><html lang="en"><head>{head}<title>The holder in space</title><style>{STYLE}</style></head>'
+            f'<!DOCTYPE html><html lang="en"><head>{head}<title>3-D view of the holder</title><style>{STYLE}</style></head>'
             f"<body>{tab.preview.solid}</body></html>"
         )
 

@@ -71,7 +71,11 @@ class Tab:
             return f"The project file cannot be read any more. {' '.join(sentences(error))}"
         if not same:
             return "The project file was changed since this page read it: load the page again to see what is in it now."
-        return "These values are not in the project file yet." if self.moved else "As in the project file."
+        return (
+            "These values are not saved in the project file yet."
+            if self.moved
+            else "Same as the project file."
+        )
 
     def shown_mm(self, key: str) -> float | None:
         """The value as it stands now, mm: moved, or as in the file, or as the program took it last."""
@@ -131,7 +135,7 @@ class Tab:
         )
 
     async def write_slices(self, clearances_mm: tuple[float, ...]) -> str:
-        """Write test slices at these clearances; what was written, or why not, in words."""
+        """Write test pieces at these clearances; what was written, or why not, in words."""
         if not clearances_mm:
             return "Tick at least one clearance."
         return self._written(await self._asked(Task.SLICES, clearances_mm=clearances_mm))
@@ -143,10 +147,10 @@ class Tab:
         """
         moved = dict(self.moved)
         if not moved:
-            return "Nothing was moved: the project file says what is shown."
+            return "Nothing to save: no value was changed."
         built = await self._asked(Task.PREVIEW)
         if not isinstance(built, Preview):
-            return f"Nothing was kept. {built or ''}".strip()
+            return f"Not saved: {built or ''}".strip()
         words = change_words(self.project, moved)
         try:
             text = keep_values(self.file, in_file(moved), read=self.text)
@@ -154,7 +158,7 @@ class Tab:
             return " ".join(sentences(error))
         self.text, self.project = text, project_from_text(text, file=self.file)
         self.moved = {key: value for key, value in self.moved.items() if moved.get(key) != value}
-        return f"Kept in {self.file.name}: {words}."
+        return f"Saved to {self.file.name}: {words}."
 
     async def _asked(self, task: Task, *, clearances_mm: tuple[float, ...] = ()) -> object:
         try:
@@ -195,7 +199,5 @@ class Tab:
         names = ", ".join(path.name for path in answer)
         words = f"{len(answer)} files are in {self.folder.resolve()}: {names}."
         if self.moved:
-            words += (
-                f" They have values that the project file has not: {change_words(self.project, self.moved)}."
-            )
+            words += f" They were made with values that are not saved in the project file: {change_words(self.project, self.moved)}."
         return words

@@ -44,7 +44,7 @@ class ValuesView:
                 for control in BLOCK:
                     self._new_number(control, label=control.words)
             ui.html("<p></p>", sanitize=False)
-            Button("as in the project file", on_click=on_back)
+            Button("undo my changes", on_click=on_back)
 
     def say(self, words: str) -> None:
         """Show what can be said of the clearance at once."""

@@ -10,7 +10,7 @@ import numpy as np
 from cradle.checks.assumptions import assumption_findings
 from cradle.checks.cautions import cautions
 from cradle.checks.clearance import clearance_findings, undercut_findings
-from cradle.checks.control import control_dimensions
+from cradle.checks.inspection import inspection_dimensions
 from cradle.checks.material import material_findings
 from cradle.checks.mesh_validity import soundness_findings
 from cradle.checks.neighbours import neighbour_findings
@@ -50,7 +50,7 @@ def evaluate(row: Row, attempt: HolderAttempt) -> MadeHolder:
         wall=wall,
         standing=stands,
         mass_g=mass_g,
-        control=control_dimensions(
+        inspection=inspection_dimensions(
             holder,
             pockets_in_order(things),
             block=project.block,
@@ -59,7 +59,7 @@ def evaluate(row: Row, attempt: HolderAttempt) -> MadeHolder:
         cautions=cautions(
             project,
             holder,
-            hazards={hazard for thing in things for hazard in thing.model.project.thing.hazards},
+            hazards={hazard for thing in things for hazard in thing.model.project.thing.hazards or ()},
             tip_angle_deg=stands.tip_angle_deg,
         ),
         findings=ordered(
@@ -119,7 +119,11 @@ def _of_thing(thing: SeatedThing) -> tuple[Finding, ...]:
         (
             *thing.model.findings,
             *clearance_findings(thing.gap, asked_mm=thing.wanted.least_mm, tolerance_mm=DEFAULT.clearance_mm),
-            *undercut_findings(thing.pocket, insertion=project.fit.lift_out),
+            *undercut_findings(
+                thing.pocket,
+                insertion=project.fit.lift_out,
+                lowest_section_mm=thing.model.sections[0].height_mm,
+            ),
             *thing.assessment.findings,
             *assumption_findings(thing),
         ),

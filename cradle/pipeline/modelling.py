@@ -83,7 +83,7 @@ def model_thing(
     stack = match_sections(sections)
     begin("lofting")
     body = _lofted(stack, project=project, profiles=profiles, reach_mm=reach_mm, trials=trials)
-    begin("reckoning the fit")
+    begin("estimating the fit")
     block = project.block
     direction = way_out(body, asked=project.fit.lift_out, lean_deg=block.lean_deg, top_mm=block.height_mm)
     learned = learned_fit(

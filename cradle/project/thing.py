@@ -42,10 +42,10 @@ class ObjectSpec:
         default=None,
         example=[0, 0, 33],
     )
-    hazards: tuple[Hazard, ...] = key(
+    hazards: tuple[Hazard, ...] | None = key(
         list_of(choice(Hazard)),
-        f"{' | '.join(Hazard)}: adds cautions",
-        default=(),
+        f"{' | '.join(Hazard)}: adds cautions; [] for none of them",
+        default=None,
         example=["sharp", "wet"],
     )
 

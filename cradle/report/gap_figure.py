@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
 from typing import Final
 
 import numpy as np
@@ -82,7 +83,7 @@ def _axes(thing: SeatedThing, gaps: GapMap) -> list[str]:
 
 def _key(limits: list[float]) -> list[str]:
     names = [f"under {limits[0] + _SHORT_MM:.2f}"]
-    names += [f"to {limit:.2f}" for limit in limits[1:]]
+    names += [f"{low:.2f}–{high:.2f}" for low, high in pairwise(limits)]
     names.append(f"over {limits[-1]:.2f}")
     parts = []
     for number, (ink, name) in enumerate(zip(_INKS, names, strict=True)):

@@ -24,12 +24,12 @@ from cradle.report.section_figure import section_figures
 from cradle.report.shown_mesh import beside, light_mesh, shown, shown_body
 from cradle.report.side_figure import side_figures
 from cradle.report.stylesheet import STYLE
-from cradle.report.tables import caution_list, control_table, fact_list, finding_list, section_table
+from cradle.report.tables import caution_list, fact_list, finding_list, inspection_table, section_table
 from cradle.report.viewer import viewer_html
 from cradle.result.made_holder import MadeHolder
 from cradle.result.seated_thing import SeatedThing
 
-_CLASSES: Final = {Advised.PRINT: "print", Advised.SLICES: "slices", Advised.STOP: "stop"}
+_CLASSES: Final = {Advised.PRINT: "print", Advised.TEST_PIECES: "pieces", Advised.STOP: "stop"}
 
 
 @dataclass(frozen=True, slots=True, eq=False, kw_only=True)
@@ -75,7 +75,7 @@ def page_parts(made: MadeHolder, drawings: ReportDrawings) -> dict[str, str]:
         "sides": _sides(made, drawings.views),
         "fit": _fit(made),
         "sections": _sections(made),
-        "control": _control(made),
+        "inspection": _inspection(made),
         "drawing": _drawing(drawings),
         "solid": _solid(made),
         "printing": _printing(made),
@@ -114,9 +114,10 @@ def _figures_of_merit(made: MadeHolder) -> str:
         _stands(made),
         ("undercut", f"{made.most_undercut.pocket.undercut.depth_mm:.2f} mm"),
         ("size", " × ".join(f"{v:.1f}" for v in size) + " mm"),
-        ("watertight", "yes" if edge_statistics(made.holder.mesh).closed else "no"),
+        ("mesh", "closed" if edge_statistics(made.holder.mesh).closed else "open"),
     ]
-    return f"<h2>In figures</h2>{fact_list(pairs)}"
+    words = '<p class="small">A closed mesh has no gaps in the model; a print still lets water through.</p>'
+    return f"<h2>In figures</h2>{fact_list(pairs)}{words}"
 
 
 def _stands(made: MadeHolder) -> tuple[str, str]:
@@ -126,9 +127,9 @@ def _stands(made: MadeHolder) -> tuple[str, str]:
     return "tips over at", f"{tips:.0f}°" if tips > 0 else "falls by itself"
 
 
-def _control(made: MadeHolder) -> str:
-    words = f'<p class="small">Allowed: {escape(SOURCE)}.</p>'
-    return f"<h2>Control dimensions</h2>{control_table(made.control)}{words}"
+def _inspection(made: MadeHolder) -> str:
+    words = f'<p class="small">{escape(SOURCE)}</p>'
+    return f"<h2>Inspection dimensions</h2>{inspection_table(made.inspection)}{words}"
 
 
 def _heading(thing: SeatedThing) -> str:
@@ -142,13 +143,13 @@ def _sides(made: MadeHolder, views: Sequence[View]) -> str:
         for n, thing in enumerate(made.things)
     ]
     words = (
-        "The holder is cut through; the thing stands in it as lofted. Green lines: measured heights."
+        "Cut through the middle. Blue: the thing as modelled. Green: measured heights."
         " Red: the line through the sections’ middles shows how the thing leans."
     )
     if any(thing.model.project.thing.height_mm is not None for thing in made.things):
-        words += " Dashed above: stated height, shape not known."
+        words += " Dashed: its full height, shape unknown."
     if any(thing.model.project.thing.balance_mm is not None for thing in made.things):
-        words += " The black and white disc is its balance point."
+        words += " Black and white disc: centre of mass."
     return f'<h2>The thing in its holder</h2><p class="small">{words}</p>{"".join(parts)}'
 
 
@@ -166,7 +167,7 @@ def _sections(made: MadeHolder) -> str:
         " Dashed red: as traced, before it was scaled to the calipers. Brown: the pocket at that height."
     )
     parts = "".join(_heading(thing) + _section_grid(thing) for thing in made.things)
-    return f'<h2>Sections over their traces</h2><p class="small">{words}</p>{parts}'
+    return f'<h2>Sections against their tracings</h2><p class="small">{words}</p>{parts}'
 
 
 def _section_grid(thing: SeatedThing) -> str:
@@ -192,13 +193,13 @@ def _fit_grid(thing: SeatedThing) -> str:
     svg = chance_figure(
         chance.curve, asked_mm=thing.clearance.least_mm, chance=chance.chance, goal=project.fit.chance
     )
-    caption = "Chance that the thing goes in without touching, over the clearance."
+    caption = "Chance of fit (it goes in without touching) against clearance."
     if assessment.where_to_measure:
-        caption += f" To know it better: {assessment.where_to_measure}."
+        caption += f" To raise it: {assessment.where_to_measure}."
     parts = [f"<figure>{svg}<figcaption>{escape(caption)}</figcaption></figure>"]
     if (gaps.gaps_mm > 0).any():
         caption = (
-            "Gap between the thing and the pocket, once around, mm; heights of sections on the left."
+            "Gap between the thing and the pocket, unrolled once around the thing, mm; heights of sections on the left."
             " Wider than asked means room to get in, or a change of shape."
         )
         parts.append(f"<figure>{gap_figure(thing, gaps)}<figcaption>{caption}</figcaption></figure>")
@@ -206,7 +207,7 @@ def _fit_grid(thing: SeatedThing) -> str:
 
 
 def solid_html(made: MadeHolder, *, keep: str = "") -> str:
-    """The view in space alone; ``keep`` is the name under which a browser remembers how it was turned."""
+    """The 3-D view alone; ``keep`` is the name under which a browser remembers how it was turned."""
     mesh = light_mesh(made.holder.solid)
     if mesh is None:
         return ""
@@ -220,7 +221,7 @@ def solid_html(made: MadeHolder, *, keep: str = "") -> str:
 
 def _solid(made: MadeHolder) -> str:
     view = solid_html(made)
-    return f"<h2>In space</h2>{view}" if view else ""
+    return f"<h2>3-D view</h2>{view}" if view else ""
 
 
 def _drawing(drawings: ReportDrawings) -> str:
@@ -233,13 +234,14 @@ def _printing(made: MadeHolder) -> str:
     notes = print_notes(made.holder.mesh, printer=printer)
     pairs = [
         ("material", notes.material),
-        ("line and layer", f"{printer.line_mm:g} and {printer.layer_mm:g} mm"),
+        ("line width", f"{printer.line_mm:g} mm"),
+        ("layer height", f"{printer.layer_mm:g} mm"),
         ("mass", f"{notes.mass_g[0]:.0f} to {notes.mass_g[1]:.0f} g"),
     ]
-    pairs += [(f"filament of {d:g} mm", f"{low:.0f} to {high:.0f} m") for d, low, high in notes.filament_m]
+    pairs += [(f"{d:g} mm filament", f"{low:.0f} to {high:.0f} m") for d, low, high in notes.filament_m]
     return (
-        "<h2>Printing</h2><p>Print it as it lies in the file: foot on the bed, mouth up.</p>"
+        "<h2>Printing</h2><p>Print it in the orientation of the file: base on the bed, opening up.</p>"
         f"{fact_list(pairs)}"
-        f'<p class="small">From a skin of {SHELL_LINES} lines with the rest filled to {100 * SPARSE:.0f} %, up to solid;'
+        f'<p class="small">From {SHELL_LINES} outlines per layer and {100 * SPARSE:.0f} % infill up to solid;'
         " supports, brim and waste not counted.</p>"
     )

@@ -35,7 +35,7 @@ def planned_sections(sections: Sequence[Section], gaps_mm: Sequence[float | None
         svg = section_svg(section, pocket=pocket)
         figures.append(f"<figure>{svg}<figcaption>{words}</figcaption></figure>")
     return (
-        '<h2>Sections over their traces</h2><p class="small">Brown is about where the pocket will run:'
+        '<h2>Sections against their tracings</h2><p class="small">Brown: about where the pocket wall will be,'
         " the gap in each section’s own plane. The pocket itself is being built.</p>"
         f'<div class="grid">{"".join(figures)}</div>'
     )

@@ -1,4 +1,4 @@
-"""How the holder is printed: mass and filament as ranges, reckoned from its geometry."""
+"""How the holder is printed: mass and filament as ranges, estimated from its geometry."""
 
 from __future__ import annotations
 
@@ -15,7 +15,7 @@ FILAMENTS_MM: Final = (1.75, 2.85)
 """Filament diameters on the market (common practice, no source)."""
 SHELL_LINES: Final = 2
 SPARSE: Final = 0.1
-"""The lightest print reckoned with: a skin of this many lines, the rest filled to this part (common practice, no source)."""
+"""The lightest print assumed: so many outlines per layer, and this share of infill (common practice, no source)."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -41,7 +41,7 @@ def print_notes(mesh: TriMesh, *, printer: PrinterSpec) -> PrintNotes:
         (d, least / (np.pi * d * d / 4) / 1000, whole / (np.pi * d * d / 4) / 1000) for d in FILAMENTS_MM
     )
     return PrintNotes(
-        material=known.name if known else f"{printer.material} (reckoned as PLA)",
+        material=known.name if known else f"{printer.material} (estimated as PLA)",
         mass_g=(least / 1000 * density, whole / 1000 * density),
         filament_m=lengths,
     )

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+import shlex
 from collections.abc import Sequence
 from dataclasses import dataclass
 from enum import StrEnum
@@ -18,17 +20,43 @@ class Advised(StrEnum):
     """What the findings amount to."""
 
     PRINT = "print it"
-    SLICES = "print slices first"
+    TEST_PIECES = "print test pieces first"
     STOP = "do not print"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Recommendation:
-    """What is advised, the reason in a sentence, and the steps to take in their order."""
+    """What is advised.
+
+    Attributes
+    ----------
+    advised : Advised
+    reason : str
+        In a few sentences.
+    remedies : tuple of str
+        What the findings advise.
+    actions : tuple of str
+        What to do after that, in its order.
+    """
 
     advised: Advised
     reason: str
-    steps: tuple[str, ...]
+    remedies: tuple[str, ...]
+    actions: tuple[str, ...]
+
+    @property
+    def steps(self) -> tuple[str, ...]:
+        """All there is to do, in its order."""
+        return (*self.remedies, *self.actions)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TriedPiece:
+    """A test piece that a thing's project has: for the commands to type."""
+
+    project_file: str
+    section: str
+    clearance_mm: float
 
 
 def recommendation(made: MadeHolder) -> Recommendation:
@@ -37,12 +65,25 @@ def recommendation(made: MadeHolder) -> Recommendation:
         made.findings,
         chance=made.chance,
         goal=made.project.fit.chance,
-        project_files=made.project_files,
+        pieces=_pieces(made),
     )
 
 
+def _pieces(made: MadeHolder) -> tuple[TriedPiece, ...]:
+    """A test piece of each thing: at its highest section below the rim, for the middle one of its clearances."""
+    pieces = []
+    for file, thing in zip(made.project_files, made.things, strict=True):
+        top, clearances = thing.pocket.top_mm, sorted(thing.model.project.slices.clearances_mm)
+        heights = thing.heights_mm(thing.pocket.stand_from_object)
+        below = [name for name, height in heights if height < top]
+        section = below[-1] if below else heights[0][0]
+        clearance_mm = clearances[len(clearances) // 2] if clearances else thing.clearance.least_mm
+        pieces.append(TriedPiece(project_file=file, section=section, clearance_mm=clearance_mm))
+    return tuple(pieces)
+
+
 def recommend(
-    findings: Sequence[Finding], *, chance: float, goal: float, project_files: Sequence[str]
+    findings: Sequence[Finding], *, chance: float, goal: float, pieces: Sequence[TriedPiece]
 ) -> Recommendation:
     """The recommendation that findings and chance of fit lead to.
 
@@ -53,9 +94,9 @@ def recommend(
         That all things go in, 0 to 1.
     goal : float
         Chance of fit that is good enough, 0 to 1.
-    project_files : sequence of str
-        Names of the project files of the things held, for the commands to type;
-        the first is the holder's own.
+    pieces : sequence of TriedPiece
+        One of each of the things held, for the commands to type; the first is
+        of the holder's own.
     """
     fails = [f for f in findings if f.severity is Severity.FAIL]
     warns = [f for f in findings if f.severity is Severity.WARN]
@@ -63,30 +104,32 @@ def recommend(
         return Recommendation(
             advised=Advised.STOP,
             reason=_messages(fails),
-            steps=_steps_to_mend(fails, warns, project_file=project_files[0]),
+            remedies=_advice((*fails, *warns)),
+            actions=(f"Then run “cradle make {_typed(pieces[0].project_file)}” again.",),
         )
     if warns or chance < goal:
         return Recommendation(
-            advised=Advised.SLICES,
+            advised=Advised.TEST_PIECES,
             reason=_messages(warns) if warns else _chance_words(chance, goal=goal),
-            steps=(*_advice(warns), *_steps_to_try(project_files), *_steps_to_print()),
+            remedies=_advice(warns),
+            actions=(*_steps_to_try(pieces), *_steps_to_print()),
         )
-    words = _chance_words(chance, goal=goal)
     return Recommendation(
         advised=Advised.PRINT,
-        reason=f"Nothing stands against it, and {words[0].lower()}{words[1:]}",
-        steps=_steps_to_print(),
+        reason=f"No problems were found. {_chance_words(chance, goal=goal)}",
+        remedies=(),
+        actions=_steps_to_print(),
     )
 
 
-def cases(chance: float) -> str:
-    """A chance in words, such as "96 of 100 cases"."""
-    return f"{'more than 99' if chance > _SURE else f'{100 * chance:.0f}'} of 100 cases"
+def percent(chance: float) -> str:
+    """A chance in words, such as "96 %"."""
+    return "more than 99 %" if chance > _SURE else f"{100 * chance:.0f} %"
 
 
 def _chance_words(chance: float, *, goal: float) -> str:
-    odds = f"The thing is reckoned to go in without touching in {cases(chance)}"
-    return f"{odds}; {100 * goal:.0f} were asked for." if chance < goal else f"{odds}."
+    odds = f"Estimated chance of fit: {percent(chance)}"
+    return f"{odds}; {100 * goal:.0f} % was asked for." if chance < goal else f"{odds}."
 
 
 def _messages(findings: Sequence[Finding]) -> str:
@@ -104,24 +147,29 @@ def _advice(findings: Sequence[Finding]) -> tuple[str, ...]:
     return tuple(dict.fromkeys(_sentence(f.advice) for f in findings if f.advice))
 
 
-def _steps_to_mend(
-    fails: Sequence[Finding], warns: Sequence[Finding], *, project_file: str
-) -> tuple[str, ...]:
-    return (*_advice(fails), *_advice(warns), f"Then run “cradle make {project_file}” again.")
+def _typed(text: str) -> str:
+    """A file or a name as it is typed on a command line."""
+    if re.fullmatch(r"[\w./\\:-]+", text):
+        return text
+    return f'"{text}"' if re.fullmatch(r"[^\"$`!%\\]+", text) else shlex.quote(text)
 
 
-def _steps_to_try(project_files: Sequence[str]) -> tuple[str, ...]:
-    def commands(name: str) -> str:
-        return " and ".join(f"“cradle {name} {file}”" for file in project_files)
-
+def _steps_to_try(pieces: Sequence[TriedPiece]) -> tuple[str, ...]:
+    cut = " and ".join(f"“cradle slices {_typed(piece.project_file)}”" for piece in pieces)
+    noted = " and ".join(
+        f"“cradle trial {_typed(piece.project_file)} --section {_typed(piece.section)}"
+        f" --clearance {piece.clearance_mm:g} --seen tight”"
+        for piece in pieces
+    )
     return (
-        f"Print the test slices: {commands('slices')}. They take little filament.",
-        f"Try them on the thing and note the outcome: {commands('trial')}. The next “cradle make” uses it.",
+        f"Print the test pieces: {cut}. They take little filament.",
+        f"Try each on the thing and record how it went (no-go, tight, good or loose), such as {noted}."
+        " The next “cradle make” uses it.",
     )
 
 
 def _steps_to_print() -> tuple[str, ...]:
     return (
         "Print the holder as it lies in the file.",
-        "When it is cold, read the control dimensions with calipers before the thing goes near it.",
+        "When it is cold, check the inspection dimensions with calipers before the thing goes near it.",
     )

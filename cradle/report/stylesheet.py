@@ -20,7 +20,7 @@ p { margin: .5rem 0; }
 .verdict strong { display: block; font-size: 1.6rem; line-height: 1.2; }
 .verdict strong::first-letter { text-transform: uppercase; }
 .print { border-color: var(--go); } .print strong { color: var(--go); }
-.slices { border-color: var(--wait); } .slices strong { color: var(--wait); }
+.pieces { border-color: var(--wait); } .pieces strong { color: var(--wait); }
 .stop { border-color: var(--stop); } .stop strong { color: var(--stop); }
 ol, ul { padding-left: 1.3rem; margin: .5rem 0; }
 li { margin: .3rem 0; }

@@ -40,7 +40,7 @@ def summary_of(made: MadeHolder) -> dict[str, Any]:
     own, undercut = rows[0], made.most_undercut.pocket.undercut
     return {
         "name": project.thing.name,
-        "watertight": edge_statistics(holder.mesh).closed,
+        "mesh_closed": edge_statistics(holder.mesh).closed,
         "volume_cm3": _round(volume_mm3(holder.mesh) / 1000, 4),
         "triangles": len(holder.mesh.faces),
         "size_mm": [_round(v) for v in np.ptp(bounds_mm(holder.mesh), axis=0)],
@@ -62,7 +62,7 @@ def summary_of(made: MadeHolder) -> dict[str, Any]:
         "mass_g": _round(made.mass_g, 1),
         "chance_of_fit": _round(made.chance, 4),
         "fit": own["fit"],
-        "control_dimensions": [
+        "inspection_dimensions": [
             {
                 "name": c.name,
                 "height_mm": None if c.height_mm is None else _round(c.height_mm, 2),
@@ -70,9 +70,9 @@ def summary_of(made: MadeHolder) -> dict[str, Any]:
                 "low_mm": _round(c.low_mm, 2),
                 "high_mm": _round(c.high_mm, 2),
             }
-            for c in made.control
+            for c in made.inspection
         ],
-        "control_source": SOURCE,
+        "inspection_source": SOURCE,
         "holder_from_object": own["places"][0]["holder_from_object"],
         "things": rows,
         "cautions": list(made.cautions),

@@ -8,12 +8,12 @@ from typing import Final
 
 from cradle.finding import Finding, Severity
 from cradle.geometry.ring import size
-from cradle.result.measurements import ControlDimension
+from cradle.result.measurements import InspectionDimension
 from cradle.sections.section import Section
 
 _SEVERITIES: Final = {
     Severity.FAIL: "do not print",
-    Severity.WARN: "look first",
+    Severity.WARN: "warning",
     Severity.NOTE: "note",
 }
 
@@ -31,11 +31,11 @@ def table(caption: str, head: Sequence[str], rows: Iterable[Sequence[str]]) -> s
     )
 
 
-def control_table(dimensions: Sequence[ControlDimension]) -> str:
-    """Control dimensions, what may be read, and room for the readings."""
+def inspection_table(dimensions: Sequence[InspectionDimension]) -> str:
+    """Inspection dimensions, what may be read, and room for the readings."""
     return table(
         "What calipers should read on the cold print, mm",
-        ["where", "above the foot", "should read", "allowed", "reads"],
+        ["where", "height above base", "should read", "limits", "your reading"],
         [
             [
                 dimension.name,
@@ -49,7 +49,7 @@ def control_table(dimensions: Sequence[ControlDimension]) -> str:
     )
 
 
-def allowed_words(dimension: ControlDimension) -> str:
+def allowed_words(dimension: InspectionDimension) -> str:
     """The least and greatest reading allowed, mm."""
     return f"{dimension.low_mm:.2f} to {dimension.high_mm:.2f}"
 
@@ -58,7 +58,7 @@ def section_table(sections: Sequence[Section]) -> str:
     """Sections: traced and caliper sizes, the scale applied, what was used."""
     return table(
         "Sections, mm, width × depth",
-        ["section", "height", "traced", "calipers", "scale, %", "used", "placed by"],
+        ["section", "height", "outline", "with calipers", "scale, %", "used", "placed by"],
         [
             [
                 section.name,

@@ -130,7 +130,7 @@ _SCRIPT: Final = r"""
     soon();
   });
   canvas.tabIndex = 0; canvas.setAttribute("role", "img");
-  canvas.setAttribute("aria-label", "the holder in space; arrow keys turn it, plus and minus change its size");
+  canvas.setAttribute("aria-label", "3-D view of the holder; arrow keys turn it, plus and minus change its size");
   box.className = "live"; box.appendChild(canvas); document.getElementById("solid-tools").hidden = false;
   window.addEventListener("resize", soon); soon();
 }());
@@ -164,13 +164,13 @@ def viewer_html(holder: ShownMesh, thing: ShownMesh, *, still: str, keep: str = 
     }
     return (
         f'<div id="solid">{still}</div>'
-        '<div id="solid-tools" hidden><p class="small">Drag to turn, pinch or roll the wheel to come closer.</p>'
-        '<p id="solid-buttons"><button type="button" data-part="1" aria-pressed="false">thing in its place</button>'
-        '<button type="button" data-part="0" aria-pressed="true">holder</button>'
-        f'<button type="button" data-turn="{TURN_DEG:g}" data-rise="{RISE_DEG:g}">as at first</button>'
+        '<div id="solid-tools" hidden><p class="small">Drag to turn; scroll or pinch to zoom.</p>'
+        '<p id="solid-buttons"><button type="button" data-part="1" aria-pressed="false">show thing</button>'
+        '<button type="button" data-part="0" aria-pressed="true">show holder</button>'
+        f'<button type="button" data-turn="{TURN_DEG:g}" data-rise="{RISE_DEG:g}">reset view</button>'
         '<button type="button" data-turn="0" data-rise="0">front</button>'
         '<button type="button" data-turn="-90" data-rise="0">right</button>'
-        '<button type="button" data-turn="0" data-rise="89">above</button></p></div>'
+        '<button type="button" data-turn="0" data-rise="89">top</button></p></div>'
         f'<script type="application/json" id="solid-data">{json.dumps(data, separators=(",", ":"))}</script>'
         f"<script>{_SCRIPT}</script>"
     )

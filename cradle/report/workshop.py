@@ -20,7 +20,7 @@ from cradle.report.workshop_views import (
     stacked_scale,
 )
 from cradle.result.made_holder import MadeHolder
-from cradle.result.measurements import ControlDimension
+from cradle.result.measurements import InspectionDimension
 from cradle.units import MM_PER
 
 _TEXT: Final = 2.9
@@ -28,8 +28,8 @@ _SMALL: Final = 2.1
 _BOX: Final = 15.0
 """Width of the box for a reading."""
 _NARROW_BOX: Final = 11.0
-_INKS: Final = {Advised.PRINT: "#1d6b3a", Advised.SLICES: "#8a5a00", Advised.STOP: "#a3201d"}
-_CAUTIONS_TALL: Final = 74.0
+_INKS: Final = {Advised.PRINT: "#1d6b3a", Advised.TEST_PIECES: "#8a5a00", Advised.STOP: "#a3201d"}
+_CAUTIONS_TALL: Final = 58.0
 """Height that the cautions may take, mm; letters shrink for it, and what is still left out is counted."""
 _CAUTION_SIZES: Final = (_TEXT, 2.7, 2.5, 2.3, _SMALL)
 _PITCH: Final = 1.28
@@ -67,14 +67,14 @@ def workshop_pdf(made: MadeHolder, views: Sequence[View]) -> bytes:
     shown = views[:_MOST_VIEWS]
     scale = stacked_scale(shown, room_mm=top - low)
     if scale >= _LEGIBLE:
-        _readings(canvas, made.control, top=top, low=low, columns=1)
+        _readings(canvas, made.inspection, top=top, low=low, columns=1)
         stacked(canvas, shown, scale=scale, top=top)
     else:
         sheet = lay_out(shown)
-        readings = -(-len(made.control) // 2) * _LEAST_ROW + 12
+        readings = -(-len(made.inspection) // 2) * _LEAST_ROW + 12
         scale = sheet_scale(sheet, room_mm=(top - low) - min(readings, (top - low) / 2))
         high = low + scale * sheet.size_mm[1] + 14
-        _readings(canvas, made.control, top=top, low=high, columns=2)
+        _readings(canvas, made.inspection, top=top, low=high, columns=2)
         side_by_side(canvas, sheet, scale=scale, top=high)
     canvas.setFillColor("#5e574d")
     canvas.setFont("Helvetica", 2.4)
@@ -152,9 +152,9 @@ def _caution_lines(canvas: Any, cautions: Sequence[str], *, width: float) -> tup
 
 
 def _readings(
-    canvas: Any, every: Sequence[ControlDimension], *, top: float, low: float, columns: int
+    canvas: Any, every: Sequence[InspectionDimension], *, top: float, low: float, columns: int
 ) -> None:
-    """Control dimensions with a box for each reading, in one or two columns."""
+    """Inspection dimensions with a box for each reading, in one or two columns."""
     most = max(1, int((top - low - 12) / _LEAST_ROW)) * columns
     rows = (
         every
@@ -165,7 +165,7 @@ def _readings(
     left_out = (
         "" if len(rows) == len(every) else f" ({len(rows)} of {len(every)}; all are in fit-report.html)"
     )
-    canvas.drawString(MARGIN_MM, top - 4, f"Calipers on the cold print{left_out}")
+    canvas.drawString(MARGIN_MM, top - 4, f"Check these with calipers on the cold print{left_out}")
     tall = -(-len(rows) // columns)
     step = min(7.0, (top - low - 12) / tall)
     for column in range(columns):
@@ -175,13 +175,13 @@ def _readings(
 
 
 def _reading_column(
-    canvas: Any, rows: Sequence[ControlDimension], *, x: float, y: float, step: float, box: float
+    canvas: Any, rows: Sequence[InspectionDimension], *, x: float, y: float, step: float, box: float
 ) -> None:
     canvas.setFont("Helvetica", 2.4)
     canvas.setFillColor("#5e574d")
-    for right, word in ((40.0, "above foot"), (54.0, "should read"), (75.0, "allowed")):
+    for right, word in ((40.0, "above base"), (54.0, "should read"), (75.0, "limits")):
         canvas.drawRightString(x + right, y, word)
-    canvas.drawString(x + 77, y, "reads")
+    canvas.drawString(x + 77, y, "your reading")
     canvas.setFillColor("#24211c")
     canvas.setStrokeColor("#5e574d")
     canvas.setLineWidth(0.15)

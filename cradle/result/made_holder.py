@@ -13,7 +13,7 @@ from cradle.holder.holder import Holder
 from cradle.holder.standing import Standing
 from cradle.pocket.pocket import Pocket
 from cradle.project.project import Project
-from cradle.result.measurements import ControlDimension, Wall
+from cradle.result.measurements import InspectionDimension, Wall
 from cradle.result.seated_thing import SeatedThing
 
 
@@ -32,7 +32,7 @@ class MadeHolder:
     standing : Standing
     mass_g : float
         Of a solid print.
-    control : tuple of ControlDimension
+    inspection : tuple of InspectionDimension
     cautions : tuple of str
         Sentences, the graver ones first.
     findings : tuple of Finding
@@ -44,7 +44,7 @@ class MadeHolder:
     wall: Wall
     standing: Standing
     mass_g: float
-    control: tuple[ControlDimension, ...]
+    inspection: tuple[InspectionDimension, ...]
     cautions: tuple[str, ...]
     findings: tuple[Finding, ...]
 

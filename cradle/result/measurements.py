@@ -39,7 +39,7 @@ class Wall:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class ControlDimension:
+class InspectionDimension:
     """One reading on the printed holder.
 
     Attributes

@@ -127,7 +127,7 @@ def _focal_px(
         focal = focal_by_vanishing(matrix)
         if focal is not None and _FOCALS[0] < focal / diagonal < _FOCALS[1]:
             return focal, "the paper's vanishing points", False
-    told = f"a focal length as telephones have, {USUAL_FOCAL_MM:g} mm in 35 mm film"
+    told = f"a typical phone lens ({USUAL_FOCAL_MM:g} mm, 35 mm equivalent)"
     return USUAL_FOCAL_MM / FILM_DIAGONAL_MM * diagonal, told, True
 
 

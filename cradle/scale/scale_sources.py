@@ -220,7 +220,7 @@ def chosen(spec: PictureSource, scales: Sequence[Scale], missing: Sequence[str],
         ranked = [*wanted, *(s for s in ranked if s not in wanted)]
     if not ranked:
         raise CaptureError(
-            f"nothing tells the scale: {'; '.join(missing)}",
+            f"no scale was found: {'; '.join(missing)}",
             where=where,
             hint="lay a ruler beside the piece, or give two points and the distance between them",
         )
@@ -270,7 +270,7 @@ def _disagreement(
     more = "more" if off > 0 else "less"
     over = f", {abs(off) * length:.2f} mm over {length:.0f} mm" if np.isfinite(length) else ""
     why = (
-        "it was asked for"
+        "chosen by the project"
         if spec.scale is not ScaleFrom.AUTO
         else "rulers seen twice: the one with more marks"
         if used.kind is other.kind

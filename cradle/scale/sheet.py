@@ -209,9 +209,7 @@ def _draw_words(page: Any, design: SheetDesign, unit: float) -> None:
     top = design.origin_mm[1] + design.squares[1] * design.square_mm
     words(left, top + 7.2, f"Capture sheet {design.name}", size_mm=3.0, bold="-Bold")
     words(left + 62, top + 7.2, "Print at 100 % (actual size), not fitted to the page.", size_mm=2.2)
-    note = (
-        "Draw in the empty middle, or lay a dark template there, flat. Picture from above, all marks sharp."
-    )
+    note = "Draw in the empty middle, or lay a dark template there, flat. Take the picture from straight above, with all marks in focus."
     words(left, top + 2.6, note, size_mm=1.9)
 
     ends = check_line(design)
@@ -219,7 +217,7 @@ def _draw_words(page: Any, design: SheetDesign, unit: float) -> None:
     rule(x0, y, x1, y, width_mm=0.2)
     for x in (x0, x1):
         rule(x, y - 2.5, x, y + 2.5, width_mm=0.2)
-    label = f"between the end strokes, measure this: it must read {CHECK_LENGTH_MM:.1f} mm"
+    label = f"this line must measure {CHECK_LENGTH_MM:.1f} mm between the end strokes"
     words(x0 + 4, y + 1.2, label, size_mm=2.0)
     words(x0 + 108, y + 1.2, "it reads", size_mm=2.0)
     rule(x0 + 119, y + 1.0, x0 + 138, y + 1.0, width_mm=0.15)

@@ -32,7 +32,7 @@ def pocket():
     )
 
 
-def words(pocket, *openings, hazards=(), material="PLA", tips=40.0, plate=None):
+def words(pocket, *openings, hazards=None, material="PLA", tips=40.0, plate=None):
     holder = make_holder([pocket], block=BLOCK, openings=openings, under=np.zeros((1, 2)), plate=plate)
     project = Project(
         file=Path("holder.toml"),
@@ -41,7 +41,7 @@ def words(pocket, *openings, hazards=(), material="PLA", tips=40.0, plate=None):
         block=BLOCK,
         printer=PrinterSpec(material=material),
     )
-    return cautions(project, holder, hazards=hazards, tip_angle_deg=tips)
+    return cautions(project, holder, hazards=hazards or (), tip_angle_deg=tips)
 
 
 KEYHOLE = KeyholeSpec(through=Through.BACK, screw="M4")
@@ -138,6 +138,7 @@ def test_a_charging_thing_is_neither_enclosed_nor_left_alone_nor_put_where_the_e
 
 def test_a_stated_hazard_is_not_asked_for_and_a_dangerous_thing_is_measured_with_care(pocket):
     assert UNSTATED not in words(pocket, hazards=(Hazard.WET,))
+    assert UNSTATED not in words(pocket, hazards=())
     assert MEASURING not in words(pocket, hazards=(Hazard.WET,))
     assert MEASURING in words(pocket, hazards=(Hazard.SHARP,))
 

@@ -12,7 +12,7 @@ from cradle.checks.clearance import (
     least_gap,
     undercut_findings,
 )
-from cradle.checks.control import control_dimensions
+from cradle.checks.inspection import inspection_dimensions
 from cradle.checks.iso_286 import band_mm
 from cradle.checks.standing import standing_findings
 from cradle.checks.walls import bed_findings, thinnest_wall, wall_findings
@@ -115,11 +115,13 @@ def test_an_undercut_is_told_with_its_depth_and_height(pocket):
     waist = stacked([0, 20, 40], [circle(20), circle(17), circle(20)])
     profile = clearance_profile([0, 40], [None, None], default_mm=0.4)
     found = undercut_findings(
-        make_pocket(survey(waist), clearance=profile, direction=UP, top_mm=40), insertion="auto"
+        make_pocket(survey(waist), clearance=profile, direction=UP, top_mm=40),
+        insertion="auto",
+        lowest_section_mm=0.0,
     )
     assert found[0].severity is Severity.WARN
     assert found[0].measured == pytest.approx(3, abs=0.05)
-    assert undercut_findings(pocket, insertion="auto") == ()
+    assert undercut_findings(pocket, insertion="auto", lowest_section_mm=0.0) == ()
 
 
 def test_the_thinnest_wall_of_a_flaring_cone_is_at_its_top(holder, pocket):
@@ -181,8 +183,8 @@ def test_a_holder_larger_than_the_bed_fails_unless_a_quarter_turn_helps():
     assert bed_findings((50, 50, 150), printer=printer)
 
 
-def test_control_dimensions_are_the_section_plus_the_clearance_on_both_sides(holder, pocket):
-    found = control_dimensions(
+def test_inspection_dimensions_are_the_section_plus_the_clearance_on_both_sides(holder, pocket):
+    found = inspection_dimensions(
         holder, [(pocket, seated(pocket, {"low": 10.0, "above": 35.0}))], block=BlockSpec()
     )
     by_name = {c.name: c for c in found}
@@ -228,8 +230,8 @@ def test_the_band_follows_the_standard_s_formula():
 
 def test_calipers_read_what_the_printer_makes_of_a_file_widened_for_it(holder, pocket):
     row = [(pocket, seated(pocket, {"low": 10.0}))]
-    plain = {c.name: c for c in control_dimensions(holder, row, block=BlockSpec())}
-    printed = {c.name: c for c in control_dimensions(holder, row, block=BlockSpec(), inside_error_mm=0.1)}
+    plain = {c.name: c for c in inspection_dimensions(holder, row, block=BlockSpec())}
+    printed = {c.name: c for c in inspection_dimensions(holder, row, block=BlockSpec(), inside_error_mm=0.1)}
     name = "pocket width at low"
     assert printed[name].length_mm - plain[name].length_mm == pytest.approx(-0.2)
     assert printed["wall, left"].length_mm - plain["wall, left"].length_mm == pytest.approx(0.1)

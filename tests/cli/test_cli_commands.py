@@ -90,7 +90,7 @@ def test_the_help_names_the_commands_and_the_exit_codes():
     done = cradle_command("--help")
     assert done.returncode == 0
     assert re.findall(r"^  (start|check|make) ", done.stdout, re.MULTILINE) == ["start", "check", "make"]
-    assert "70 our own fault" in " ".join(done.stdout.split())
+    assert "70 internal error" in " ".join(done.stdout.split())
 
 
 def test_the_version_is_told(capsys):
@@ -105,7 +105,7 @@ def test_make_writes_a_holder_that_other_readers_find_sound(tub, tmp_path):
     summary = json.loads((tmp_path / "out" / "summary.json").read_text(encoding="utf-8"))
     holder = trimesh.load(tmp_path / "out" / "tub-holder.stl")
     assert holder.is_watertight
-    assert summary["watertight"]
+    assert summary["mesh_closed"]
     assert holder.volume / 1000 == pytest.approx(summary["volume_cm3"], rel=1e-4)
     assert len(holder.faces) == summary["triangles"]
     assert holder.bounds[0][2] == pytest.approx(0.0, abs=1e-6)  # z = 0 is the print bed
@@ -161,7 +161,7 @@ def test_a_holder_on_a_wall_has_no_tipping_angle_in_its_table(tub, tmp_path, cap
     assert main(["make", str(tub), "-o", str(tmp_path / "wall")]) == 0
     out = capsys.readouterr().out
     assert "tips at" not in out
-    assert "wall plate, between holes, across" in out
+    assert "plate hole spacing, across" in out
 
 
 def test_one_clearance_takes_the_place_of_the_project_s(tub, tmp_path):
@@ -250,8 +250,8 @@ def test_of_several_holders_a_finding_says_which_one_it_concerns(tub, tmp_path, 
     monkeypatch.setattr(pipeline, "build", doubtful)
     assert main(["make", str(tub), "-o", str(tmp_path), "--clearance", "0.2", "--clearance", "0.3"]) == 0
     lines = capsys.readouterr().out.splitlines()
-    assert lines.count("look: here: both") == 1
-    assert lines.count("look: 0.20 mm per side: there: only the tight one") == 1
+    assert lines.count("warning: here: both") == 1
+    assert lines.count("warning: 0.20 mm per side: there: only the tight one") == 1
 
 
 # ---------------------------------------------------------------- exit code 2: bad input
@@ -433,7 +433,7 @@ def test_standard_output_that_is_full_gives_4(tub, options):
     assert "Traceback" not in done.stderr
 
 
-# ---------------------------------------------------------------- exit code 70: our own fault
+# ---------------------------------------------------------------- exit code 70: an internal error
 
 
 def test_our_own_fault_gives_70_and_says_what_to_do(tub, monkeypatch, capsys):
@@ -443,7 +443,7 @@ def test_our_own_fault_gives_70_and_says_what_to_do(tub, monkeypatch, capsys):
     monkeypatch.setattr("cradle.pipeline.model_row", broken)
     code, (line,) = failing("check", tub, capsys=capsys)
     assert code == 70
-    assert "our own fault: ZeroDivisionError: division by zero; please report it" in line
+    assert "internal error: ZeroDivisionError: division by zero; please report it" in line
     assert main(["check", str(tub), "--debug"]) == 70
     err = capsys.readouterr().err
     assert "Traceback" in err

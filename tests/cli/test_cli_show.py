@@ -46,7 +46,7 @@ def test_readings_of_compared_holders_are_paired_by_name(tmp_path, monkeypatch, 
         made = real(row, clearance_mm=clearance_mm, on_step=on_step)
         if clearance_mm != lacking:
             return made
-        return replace(made, control=tuple(c for c in made.control if c.name != "wall, left"))
+        return replace(made, inspection=tuple(c for c in made.inspection if c.name != "wall, left"))
 
     monkeypatch.setattr(pipeline, "build", without_a_wall)
     assert main(["make", str(file), "-o", str(tmp_path), "--clearance", "0.2", "--clearance", "0.4"]) == 0

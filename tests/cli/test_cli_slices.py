@@ -78,7 +78,7 @@ def test_slices_say_what_is_doubtful_about_their_outlines(tub, tmp_path, capsys)
     given = ["slices", str(tub), "-o", str(tmp_path / "out"), "--clearance", "0.3"]
     assert main(given) == 0
     shown = capsys.readouterr().out
-    (look,) = (line for line in shown.splitlines() if line.startswith("look: "))
+    (look,) = (line for line in shown.splitlines() if line.startswith("warning: "))
     assert "width 30.00 mm traced, 31.20 mm by caliper" in look
     assert main([*given, "--json"]) == 0
     told = json.loads(capsys.readouterr().out)

@@ -56,7 +56,7 @@ def test_doubts_are_marked_as_the_other_commands_mark_them(tmp_path, monkeypatch
     assert main(["trace", str(PICTURES / "low.jpg"), "--dpi", "180", "-o", str(tmp_path / "t.svg")]) == 0
     told = [line for line in capsys.readouterr().out.splitlines() if "makes it 11" in line]
     assert len(told) == 2
-    assert all(line.startswith("look: low.jpg: the given, 180 dpi") for line in told)
+    assert all(line.startswith("warning: low.jpg: the given, 180 dpi") for line in told)
 
 
 @pytest.mark.parametrize(
@@ -87,7 +87,7 @@ def test_the_ocarina_starts_from_its_pictures(tmp_path, capsys):
     assert main(["make", str(project), "-o", str(tmp_path), "--json"]) in (0, 1)
     capsys.readouterr()
     summary = json.loads((tmp_path / "summary.json").read_text(encoding="utf-8"))
-    assert summary["watertight"] is True
+    assert summary["mesh_closed"] is True
     assert [s["name"] for s in summary["sections"]] == ["low", "belly", "broad", "top"]
     for section in summary["sections"]:
         assert all(abs(scale - 1) < 0.01 for scale in section["scale"])

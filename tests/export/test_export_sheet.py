@@ -22,7 +22,7 @@ def dimensions(name):
 
 
 @pytest.mark.parametrize("name", DEMOS)
-def test_dimensions_are_the_control_dimensions(name):
+def test_dimensions_are_the_inspection_dimensions(name):
     drawn = dimensions(name)
     control = made_demo(name).control
     shared = [c for c in control if c.name in drawn]
@@ -64,7 +64,7 @@ def test_the_cuts_of_every_thing_in_a_row_lie_clear_of_each_other():
     assert min(b.bounds[0] for b in boxes) == pytest.approx(0, abs=1e-9)
     assert min(b.bounds[1] for b in boxes) == pytest.approx(0, abs=1e-9)
     drawn = {d.name: d.length_mm for view in views for d in view.dimensions}
-    shared = [c for c in made.control if c.name in drawn]
+    shared = [c for c in made.inspection if c.name in drawn]
     assert {held.label for held in made.things} <= {c.name.rpartition(", ")[2] for c in shared}
     for c in shared:
         assert drawn[c.name] == pytest.approx(c.length_mm, abs=1e-6), c.name

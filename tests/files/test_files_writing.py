@@ -125,7 +125,7 @@ def test_a_disk_without_hard_links_still_gives_the_earlier_files_back(folder, mo
 @pytest.mark.parametrize("number", [errno.EACCES, errno.EROFS, errno.EPERM])
 def test_a_folder_that_may_not_be_written_is_told(folder, monkeypatch, number):
     refuse(monkeypatch, "open", number)
-    with pytest.raises(ExportError, match=r"may not be written; name another folder with -o"):
+    with pytest.raises(ExportError, match=r"no permission to write here; name another folder with -o"):
         write(folder, NEW)
     assert contents_of(folder) == OLD
 
@@ -134,7 +134,7 @@ def test_a_folder_that_may_not_be_written_is_told(folder, monkeypatch, number):
 def test_a_read_only_folder_is_told(folder):
     folder.chmod(0o555)
     try:
-        with pytest.raises(ExportError, match="may not be written"):
+        with pytest.raises(ExportError, match="no permission to write here"):
             write(folder, NEW)
     finally:
         folder.chmod(0o755)

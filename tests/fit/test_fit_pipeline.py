@@ -158,9 +158,9 @@ def test_a_trial_changes_the_next_holder_and_can_be_taken_back(written, capsys):
     wider = [c["gap_mm"] for c in summary_of(after)["fit"]["trials"]["corrections"]]
     assert wider[1] > 0.1
     assert wider[1] > wider[0]
-    grown = after.control[2].length_mm - before.control[2].length_mm
+    grown = after.inspection[2].length_mm - before.inspection[2].length_mm
     assert grown == pytest.approx(2 * wider[1], abs=0.05)
-    assert after.control[2].name == "pocket width at belly"
+    assert after.inspection[2].name == "pocket width at belly"
     assert main(["trial", str(file), "--undo", "--json"]) == 0
     told = json.loads(capsys.readouterr().out)
     assert told["trials"] == []

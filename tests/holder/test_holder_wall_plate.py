@@ -5,7 +5,7 @@ import pytest
 from seated import seated
 from stacked import UP, rectangle, stacked
 
-from cradle.checks.control import control_dimensions
+from cradle.checks.inspection import inspection_dimensions
 from cradle.checks.openings import fixes_to_wall
 from cradle.drawing.views import holder_views
 from cradle.errors import HolderError
@@ -236,15 +236,15 @@ def test_the_plate_is_read_with_calipers_and_drawn(tile):
     holder = built(tile, plate(width=95.0, height=60.0, thickness_mm=5.0))
     read = {
         c.name: c.length_mm
-        for c in control_dimensions(holder, [(tile, seated(tile, {"low": 4.0}))], block=BLOCK)
+        for c in inspection_dimensions(holder, [(tile, seated(tile, {"low": 4.0}))], block=BLOCK)
     }
-    assert read["wall plate, width"] == 95
-    assert read["wall plate, height"] == read["outside height"] == pytest.approx(60)
-    assert read["wall plate, countersink diameter"] == M4_HEAD
+    assert read["plate width"] == 95
+    assert read["plate height"] == read["outside height"] == pytest.approx(60)
+    assert read["plate countersink diameter"] == M4_HEAD
     edge = M4_HEAD / 2 + 0.5 + 2.0
-    assert read["wall plate, between holes, across"] == pytest.approx(95 - 2 * edge)
+    assert read["plate hole spacing, across"] == pytest.approx(95 - 2 * edge)
     _, front, _ = holder_views(holder, [seated(tile, {"low": 9.0 - holder.lift_mm})])
     drawn = {d.name: d.length_mm for d in front.dimensions}
     assert drawn["plate height"] == pytest.approx(60)
-    assert drawn["between holes, up"] == pytest.approx(60 - 2 * edge)
+    assert drawn["plate hole spacing, up"] == pytest.approx(60 - 2 * edge)
     assert fixes_to_wall(holder)

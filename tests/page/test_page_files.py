@@ -30,7 +30,7 @@ def test_the_holder_s_files_are_those_of_make(tub, worker, commanded):
     async def write():
         async with a_maker(tub, worker=worker) as maker:
             await maker.opens()
-            await maker.presses("write the files")
+            await maker.presses("save the holder's files")
             return maker.text("said")
 
     said = asyncio.run(write())
@@ -48,11 +48,12 @@ def test_files_with_moved_values_are_those_of_make_once_the_values_are_kept(tub,
             maker.sets("fit.clearance", 0.42)
             maker.sets("block.height", 45.0)
             await maker.settled()
-            await maker.presses("write the files")
-            assert "values that the project file has not: clearance per side 0.35 → 0.42 mm" in maker.text(
-                "said"
+            await maker.presses("save the holder's files")
+            assert (
+                "values that are not saved in the project file: clearance per side 0.35 → 0.42 mm"
+                in maker.text("said")
             )
-            await maker.presses("keep these values in the project file")
+            await maker.presses("save these values to holder.toml")
 
     asyncio.run(write())
     assert contents(tub.parent / "tried") == commanded("make")
@@ -65,7 +66,7 @@ def test_a_holder_that_should_not_be_printed_is_written_with_a_warning(tub, work
             maker.sets("block.floor", 0.1)  # less than one layer
             await maker.settled()
             assert "do not print" in maker.text("verdict")
-            await maker.presses("write the files")
+            await maker.presses("save the holder's files")
             return maker.text("said")
 
     assert asyncio.run(write()).endswith(" Do not print it: see the verdict.")
@@ -77,10 +78,10 @@ def test_slices_are_those_of_the_command(tub, worker, commanded):
         async with a_maker(tub, worker=worker) as maker:
             await maker.opens()
             await maker.ticks()
-            await maker.presses("write test slices")
+            await maker.presses("save test pieces")
             assert maker.text("said") == "Tick at least one clearance."
             await maker.ticks(0.3, 0.5)
-            await maker.presses("write test slices")
+            await maker.presses("save test pieces")
 
     asyncio.run(write())
     written = contents(tub.parent / "out")
@@ -117,7 +118,7 @@ def test_a_place_that_cannot_be_written_is_told(tub, worker):
     async def write():
         async with a_maker(tub, worker=worker) as maker:
             await maker.opens()
-            await maker.presses("write the files")
+            await maker.presses("save the holder's files")
             return maker.text("said")
 
     assert "is a file, not a folder" in asyncio.run(write())

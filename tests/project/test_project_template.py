@@ -143,7 +143,7 @@ def test_the_new_project_can_be_made_as_it_stands():
     from cradle.finding import Severity
 
     made = pipeline.make(project_from_text(project_template(name="x"), file=Path("holder.toml")))
-    assert summary_of(made)["watertight"] is True
+    assert summary_of(made)["mesh_closed"] is True
     assert summary_of(made)["volume_cm3"] > 10
     assert made.own.gap.least_mm >= 0.35 - 0.005
     # its invented sizes are known too little for the clearance, and that is told

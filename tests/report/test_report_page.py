@@ -14,7 +14,7 @@ from cradle.drawing.views import holder_views
 from cradle.finding import Finding, Severity
 from cradle.pipeline import make
 from cradle.project.reader import read_project
-from cradle.report.recommendation import Advised, recommend, recommendation
+from cradle.report.recommendation import Advised, TriedPiece, recommend, recommendation
 from cradle.report.summary import summary_of
 
 DEMOS = ["ocarina", "nozzle"]
@@ -105,7 +105,7 @@ def test_the_page_says_what_the_summary_says(name):
     made, text = made_demo(name), read(page_of(name)).text
     summary = summary_of(made)
     assert text.index(recommendation(made).advised) < text.index("What to do") < text.index("Findings")
-    for row in summary["control_dimensions"]:
+    for row in summary["inspection_dimensions"]:
         assert f"{row['length_mm']:.2f}" in text
     for row in summary["sections"]:
         assert row["name"] in text
@@ -180,13 +180,18 @@ def finding(severity):
         ([], 0.97, Advised.PRINT),
         ([finding(Severity.NOTE)], 0.97, Advised.PRINT),
         ([], 0.95, Advised.PRINT),
-        ([], 0.9499, Advised.SLICES),
-        ([finding(Severity.WARN)], 0.99, Advised.SLICES),
+        ([], 0.9499, Advised.TEST_PIECES),
+        ([finding(Severity.WARN)], 0.99, Advised.TEST_PIECES),
         ([finding(Severity.WARN), finding(Severity.FAIL)], 0.99, Advised.STOP),
     ],
 )
 def test_the_recommendation_follows_from_findings_and_chance(findings, chance, advised):
-    found = recommend(findings, chance=chance, goal=0.95, project_files=["holder.toml"])
+    found = recommend(
+        findings,
+        chance=chance,
+        goal=0.95,
+        pieces=[TriedPiece(project_file="holder.toml", section="low", clearance_mm=0.3)],
+    )
     assert found.advised is advised
     assert found.steps
     worst = any(f.severity is not Severity.NOTE for f in findings)
@@ -252,5 +257,5 @@ def test_the_page_prints_on_a_few_sheets_with_all_notes(tmp_path):
     reader = pypdf.PdfReader(tmp_path / "p.pdf")
     assert 3 <= len(reader.pages) <= 9
     text = " ".join(" ".join(page.extract_text().split()) for page in reader.pages)
-    assert "Control dimensions" in text
+    assert "Inspection dimensions" in text
     assert "Drag to turn" not in text

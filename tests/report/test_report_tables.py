@@ -8,13 +8,13 @@ from stacked import rectangle
 from cradle.finding import Finding, Severity
 from cradle.report.tables import (
     caution_list,
-    control_table,
     fact_list,
     finding_list,
+    inspection_table,
     section_table,
     table,
 )
-from cradle.result.measurements import ControlDimension
+from cradle.result.measurements import InspectionDimension
 
 
 class Reader(HTMLParser):
@@ -58,10 +58,10 @@ def test_cells_come_back_as_they_were_whatever_is_in_them():
 
 def test_a_control_dimension_leaves_room_for_its_reading():
     dimensions = [
-        ControlDimension(name="width", height_mm=12.0, length_mm=40.456, low_mm=40.2, high_mm=40.7),
-        ControlDimension(name="diameter", height_mm=None, length_mm=5.0, low_mm=4.91, high_mm=5.09),
+        InspectionDimension(name="width", height_mm=12.0, length_mm=40.456, low_mm=40.2, high_mm=40.7),
+        InspectionDimension(name="diameter", height_mm=None, length_mm=5.0, low_mm=4.91, high_mm=5.09),
     ]
-    assert read(control_table(dimensions)).rows[1:] == [
+    assert read(inspection_table(dimensions)).rows[1:] == [
         ["width", "12.00", "40.46", "40.20 to 40.70", ""],
         ["diameter", "", "5.00", "4.91 to 5.09", ""],
     ]
@@ -97,7 +97,7 @@ def test_findings_are_told_worst_as_they_come_and_notes_are_folded():
     html = finding_list(findings)
     assert read(html).items == [
         "do not print block too <thin>. make it 3 mm",
-        "look first doubtful.",
+        "warning doubtful.",
         "note a closed.",
     ]
     assert html.index("<details>") > html.index("doubtful")

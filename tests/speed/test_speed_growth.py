@@ -26,7 +26,7 @@ print(json.dumps({
     "to_holder_s": end - middle,
     "peak_mb": resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024,
     "triangles": len(made.holder.mesh.faces),
-    "watertight": summary_of(made)["watertight"],
+    "mesh_closed": summary_of(made)["mesh_closed"],
 }))
 """
 
@@ -52,7 +52,7 @@ def measured(folder, *, sections, points):
     file = project(folder, sections=sections, points=points)
     done = subprocess.run([sys.executable, "-c", RUN, str(file)], check=True, capture_output=True, text=True)
     row = json.loads(done.stdout)
-    assert row["watertight"]
+    assert row["mesh_closed"]
     return row
 
 

@@ -1,4 +1,4 @@
-"""Control dimensions: what calipers should read on the printed holder, before the thing goes near it."""
+"""Inspection dimensions: what calipers should read on the printed holder, before the thing goes near it."""
 
 from __future__ import annotations
 
@@ -15,7 +15,7 @@ from cradle.geometry.solid import cut_regions
 from cradle.holder.holder import Holder
 from cradle.pocket.pocket import Pocket
 from cradle.project.block import BlockSpec
-from cradle.result.measurements import ControlDimension
+from cradle.result.measurements import InspectionDimension
 from cradle.result.seated_thing import SeatedThing
 
 _BELOW_MOUTH_MM = 2.0
@@ -24,13 +24,13 @@ _MEETS_MM = 0.05
 _Item = TypeVar("_Item")
 
 
-def control_dimensions(
+def inspection_dimensions(
     holder: Holder,
     row: Sequence[tuple[Pocket, SeatedThing]],
     *,
     block: BlockSpec,
     inside_error_mm: float = 0.0,
-) -> tuple[ControlDimension, ...]:
+) -> tuple[InspectionDimension, ...]:
     """What to measure: pockets at each section, walls, floor, the outside, the wall plate, the openings.
 
     Of pockets for the same thing, which are alike, the first stands for all.
@@ -66,10 +66,10 @@ def control_dimensions(
         _reading(f"outside {what}", v) for what, v in zip(("width", "depth", "height"), size, strict=True)
     ]
     if holder.plate is not None:
-        found += [_reading(f"wall plate, {what}", size) for what, size in holder.plate.sizes]
+        found += [_reading(f"plate {what}", size) for what, size in holder.plate.sizes]
     for opening in holder.openings:
-        place = f"{opening.spec.kind}, {opening.entry}"
-        found += [_reading(f"{what} of {place}", size) for what, size in opening.sizes]
+        place = f"{opening.spec.kind} {opening.entry.partition('[')[2].rstrip(']')}"
+        found += [_reading(f"{place}, {what}", size) for what, size in opening.sizes]
     return tuple(_firsts(found, key=lambda reading: reading.name))
 
 
@@ -87,7 +87,7 @@ def _name(name: str, thing: SeatedThing) -> str:
 
 def _across(
     pocket: Pocket, thing: SeatedThing, holder: Holder, *, block: BlockSpec, inside_error_mm: float
-) -> list[ControlDimension]:
+) -> list[InspectionDimension]:
     """Width and depth of a pocket at its sections' heights."""
     heights = thing.heights_mm(pocket.stand_from_object)
     within = [(name, z) for name, z in heights if pocket.bottom_mm < z < pocket.top_mm - block.lead_in_mm]
@@ -105,10 +105,10 @@ def _across(
 
 def _reading(
     name: str, length_mm: float, *, height_mm: float | None = None, less_mm: float | None = None
-) -> ControlDimension:
+) -> InspectionDimension:
     half = band_mm(length_mm) / 2
     below = half if less_mm is None else min(half, less_mm)
-    return ControlDimension(
+    return InspectionDimension(
         name=name,
         height_mm=height_mm,
         length_mm=length_mm,
@@ -122,7 +122,7 @@ _SIDES: Final = (("left", 0, -1), ("right", 0, 1), ("front", 1, -1), ("back", 1,
 
 def _walls(
     holder: Holder, row: Sequence[tuple[Pocket, SeatedThing]], *, block: BlockSpec, inside_error_mm: float
-) -> list[ControlDimension]:
+) -> list[InspectionDimension]:
     """The walls just below the mouth, each where its pocket reaches furthest out; openings skip theirs."""
     cavity, last = holder.cavity, len(row) - 1
     deep = max(block.lead_in_mm, block.chamfer_mm) + _BELOW_MOUTH_MM
