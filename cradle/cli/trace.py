@@ -51,9 +51,7 @@ if TYPE_CHECKING:
     metavar="MM",
     help="Of a piece on the capture sheet, in a photograph: corrects for its upper face lying nearer to the lens.",
 )
-@click.option(
-    "--check", metavar="MM", help="What a rule reads on the capture sheet's check length of 150 mm."
-)
+@click.option("--check", metavar="MM", help="What your ruler reads on the capture sheet's 150 mm line.")
 @click.option(
     "--from",
     "from_",

@@ -251,7 +251,7 @@ class _Walk:
         if target is None:
             raise CaptureError(f'nothing has the id "{link[1:41]}"', where=where)
         if context.depth >= _DEEPEST_USE:
-            raise CaptureError("use leads back to itself", where=where)
+            raise CaptureError("a <use> element refers to itself", where=where)
         x = user_length(element.attributes.get("x", "0"), whole=context.view[0], where=f"{where}: x")
         y = user_length(element.attributes.get("y", "0"), whole=context.view[1], where=f"{where}: y")
         context = replace(context.within(_moved(x, y)), depth=context.depth + 1)

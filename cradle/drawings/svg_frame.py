@@ -42,7 +42,7 @@ def check_matrix(matrix: Floats, *, where: str) -> None:
         If it does not.
     """
     if not (np.abs(matrix) < FURTHEST).all():
-        raise CaptureError("the transforms stretch the drawing out of all bounds", where=where)
+        raise CaptureError("the drawing's transforms make it far too large", where=where)
 
 
 def length_parts(text: str, *, where: str) -> tuple[float, str]:

@@ -28,10 +28,11 @@ x runs to the right, y away from you, z up from the plane the thing rests on.
 This file works as it stands: run   cradle make holder.toml
 then put in your own measurements. A # in front of a key leaves it out.
 
-Take care: cut card templates away from your hand, on a mat, with a sharp blade that you
-cover afterwards. A printer's nozzle and bed are hot. Printed plastic softens in heat (PLA
-from about 55 deg C, so not in a parked car or on a heater) and is not food-safe. Holders for
-children, for mains devices near water, or on a wall above people need more thought than a fit."""
+Take care: before you measure, unplug the thing, let it cool, empty it, and tape or sheath a
+blade. Cut card templates away from your hand, on a mat, with a sharp blade that you cover
+afterwards. A printer's nozzle and bed are hot. Printed plastic burns, softens in heat (PLA from about
+55 deg C, so not in a parked car or on a heater) and is not food-safe. Holders for children, for
+mains devices, or on a wall need more thought than a fit: state hazards below for their cautions."""
 
 
 def project_template(*, name: str) -> str:

@@ -267,7 +267,7 @@ def difference(used: Scale, other: Scale) -> tuple[float, float]:
 def _disagreement(
     used: Scale, other: Scale, off: float, length: float, spec: PictureSource, where: str
 ) -> Finding:
-    more = "more" if off > 0 else "less"
+    more = "larger" if off > 0 else "smaller"
     over = f", {abs(off) * length:.2f} mm over {length:.0f} mm" if np.isfinite(length) else ""
     why = (
         "chosen by the project"
@@ -279,7 +279,7 @@ def _disagreement(
     return Finding(
         code="scales-disagree",
         severity=Severity.WARN,
-        message=f"the {used.told} makes it {100 * abs(off):.2f} % {more} than the {other.told}{over};"
+        message=f"the {used.told} gives sizes {100 * abs(off):.2f} % {more} than the {other.told}{over};"
         f" the {used.kind.value} was used: {why}",
         where=where,
         measured=100 * abs(off),

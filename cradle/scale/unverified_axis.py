@@ -59,14 +59,13 @@ def one_way_note(used: Scale, found: Sequence[Scale], *, where: str) -> tuple[Fi
     across = unchecked_way(used, found)
     if across is None:
         return ()
-    name = "the two points fix" if used.kind is ScaleKind.POINTS else "the ruler fixes"
+    name = "the two points give" if used.kind is ScaleKind.POINTS else "the ruler gives"
     return (
         Finding(
             code=CODE,
             severity=Severity.NOTE,
-            message=f"{name} the scale along one line only; {_told(across)} it is taken to be the same, and"
-            f" nothing checks that: a scanner, or a view not quite from above, can be off by {USUAL_PERCENT:g} %"
-            " there",
+            message=f"{name} the scale along one direction only; {_told(across)} it is assumed the same and may be"
+            f" {USUAL_PERCENT:g} % off",
             where=where,
             measured=USUAL_PERCENT,
             unit="%",

@@ -1,3 +1,4 @@
+import re
 from dataclasses import replace
 
 import numpy as np
@@ -114,14 +115,20 @@ def test_withdrawal_is_free_upward_and_blocked_sideways(holder, seat):
 def test_an_undercut_is_told_with_its_depth_and_height(pocket):
     waist = stacked([0, 20, 40], [circle(20), circle(17), circle(20)])
     profile = clearance_profile([0, 40], [None, None], default_mm=0.4)
-    found = undercut_findings(
-        make_pocket(survey(waist), clearance=profile, direction=UP, top_mm=40),
-        insertion="auto",
-        lowest_section_mm=0.0,
-    )
+    waisted = make_pocket(survey(waist), clearance=profile, direction=UP, top_mm=40)
+    found = undercut_findings(waisted, insertion="auto", lowest_section_mm=0.0)
     assert found[0].severity is Severity.WARN
     assert found[0].measured == pytest.approx(3, abs=0.05)
     assert undercut_findings(pocket, insertion="auto", lowest_section_mm=0.0) == ()
+    assert "wider than the clearance near x" in found[0].message
+    assert not re.search(r"-0\b(?!\.)", found[0].message)  # rounded to nothing, it has no sign
+    assert found[0].advice == "try a block that ends below that height"
+    place = waisted.undercut.place_mm
+    assert place is not None
+    lowest = undercut_findings(waisted, insertion="auto", lowest_section_mm=place[2])
+    assert lowest[0].advice == ""  # a block that ends below the lowest section holds nothing
+    straight = undercut_findings(waisted, insertion=(0, 0, 1), lowest_section_mm=place[2])
+    assert straight[0].advice == 'try lift_out = "auto"'
 
 
 def test_the_thinnest_wall_of_a_flaring_cone_is_at_its_top(holder, pocket):

@@ -1,5 +1,6 @@
 """Tables of what was made."""
 
+import re
 from dataclasses import replace
 
 import pytest
@@ -57,3 +58,19 @@ def test_readings_of_compared_holders_are_paired_by_name(tmp_path, monkeypatch, 
     assert wall == [("-" if c == lacking else value) for c, value in zip((0.2, 0.4), there, strict=True)]
     assert shown == whole
     assert len(whole) > 5
+
+
+def test_the_verdict_stands_first_then_what_to_do_then_the_figures(tmp_path, capsys):
+    file = tmp_path / "holder.toml"
+    file.write_text(BOX, encoding="utf-8")
+    assert main(["make", str(file), "-o", str(tmp_path)]) == 0
+    lines = capsys.readouterr().out.splitlines()
+    assert re.match(r"(Print it|Print test pieces first): chance of fit (more than )?\d+ %$", lines[0])
+    todo = next(n for n, line in enumerate(lines) if line.startswith("1. "))
+    figures = next(n for n, line in enumerate(lines) if "least gap, mm per side" in line)
+    written = next(n for n, line in enumerate(lines) if line.startswith("wrote "))
+    assert 0 < todo < figures < written
+    assert main(["make", str(file), "-o", str(tmp_path), "--clearance", "0.2", "--clearance", "0.4"]) == 0
+    first, second = capsys.readouterr().out.splitlines()[:2]
+    assert first.startswith("0.20 mm per side: ")
+    assert second.startswith("0.40 mm per side: ")

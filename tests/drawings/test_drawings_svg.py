@@ -269,7 +269,7 @@ def test_a_layer_that_is_not_there(tmp_path):
         ('<circle r="5" style="transform:scale(3)"/>', '"transform" stands in a style'),
         ('<circle style="r:5px"/>', '"r" stands in a style'),
         ('<use href="#nothing"/>', 'nothing has the id "nothing"'),
-        ('<g id="g"><use href="#g"/></g>', "leads back to itself"),
+        ('<g id="g"><use href="#g"/></g>', "refers to itself"),
         ('<svg viewBox="0 0 0 5"><circle r="5"/></svg>', "above 0"),
         ('<path d="M0 0 L10 10 M0 0"/>', "the outline is open"),
         ('<circle r="50000"/>', "check the unit"),

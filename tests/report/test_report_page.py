@@ -1,6 +1,7 @@
 """The report page, read by the standard library's HTML reader and by a browser."""
 
 import re
+import shlex
 import shutil
 import subprocess
 from dataclasses import replace
@@ -197,6 +198,39 @@ def test_the_recommendation_follows_from_findings_and_chance(findings, chance, a
     worst = any(f.severity is not Severity.NOTE for f in findings)
     assert ("The wall is thin." in found.reason) == worst
     assert ("Make it thicker." in found.steps) == worst
+
+
+@pytest.mark.parametrize(
+    ("file", "section", "typed"),
+    [
+        ("holder.toml", "belly", "holder.toml --section belly --clearance 0.3 --seen tight"),
+        (
+            "my holder.toml",
+            "the belly",
+            '"my holder.toml" --section "the belly" --clearance 0.3 --seen tight',
+        ),
+        ("../a/b.toml", "it's", '../a/b.toml --section "it\'s" --clearance 0.3 --seen tight'),
+    ],
+)
+def test_the_command_that_records_a_trial_is_whole_and_can_be_typed(file, section, typed):
+    piece = TriedPiece(project_file=file, section=section, clearance_mm=0.3)
+    found = recommend([], chance=0.5, goal=0.95, pieces=[piece])
+    (step,) = (step for step in found.steps if "cradle trial" in step)
+    assert f"“cradle trial {typed}”" in step
+    command = step.partition("“")[2].partition("”")[0]
+    assert shlex.split(command)[2:5] == [file, "--section", section]  # as a POSIX shell takes it apart
+
+
+@pytest.mark.parametrize("name", DEMOS)
+def test_the_trial_that_a_report_shows_is_of_a_section_the_holder_reaches(name):
+    made = made_demo(name)
+    steps = " ".join(recommendation(made).steps)
+    if "cradle trial" in steps:
+        for thing in made.things:
+            heights = dict(thing.heights_mm(thing.pocket.stand_from_object))
+            named = [section for section in heights if f"--section {section} " in steps]
+            assert named
+            assert min(heights[section] for section in named) < thing.pocket.top_mm
 
 
 def browse(page, folder, *options):

@@ -72,7 +72,7 @@ def test_a_second_rule_across_a_card_and_the_sheet_check_both_ways(tmp_path):
 def test_two_points_leave_the_other_direction_open_and_a_stated_scale_does_not(tmp_path):
     spec = PictureSource(file="a.png", from_px=(10.0, 20.0), to_px=(482.4409, 20.0), apart_mm=100.0)
     _, (note,) = told(tmp_path / "a.png", PIECE, spec=spec)
-    assert "the two points fix the scale along one line only; up and down" in note.message
+    assert "the two points give the scale along one direction only; up and down" in note.message
     found, notes = told(tmp_path / "a.png", PIECE, spec=PictureSource(file="a.png", dpi=120.0))
     assert found.scales.used.kind.value == "given"
     assert notes == []
