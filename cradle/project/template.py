@@ -32,7 +32,7 @@ Take care: before you measure, unplug the thing, let it cool, empty it, and tape
 blade. Cut card templates away from your hand, on a mat, with a sharp blade that you cover
 afterwards. A printer's nozzle and bed are hot. Printed plastic burns, softens in heat (PLA from about
 55 deg C, so not in a parked car or on a heater) and is not food-safe. Holders for children, for
-mains devices, or on a wall need more thought than a fit: state hazards below for their cautions."""
+mains devices, or on a wall above people need more thought than a fit: hazards, below, adds their cautions."""
 
 
 def project_template(*, name: str) -> str:

@@ -93,7 +93,18 @@ def test_the_new_project_names_the_endings_of_drawings_and_pictures():
 
 def test_the_new_project_warns():
     text = project_template(name="x")
-    for word in ("sharp blade", "hot", "softens", "food-safe", "children", "mains", "wall above people"):
+    for word in (
+        "unplug",
+        "sheath",
+        "burns",
+        "sharp blade",
+        "hot",
+        "softens",
+        "food-safe",
+        "children",
+        "mains",
+        "wall above people",
+    ):
         assert word in re.sub(r"\n# ", " ", text)
     assert max(map(len, text.splitlines())) <= 110
 
