@@ -66,10 +66,10 @@ def test_the_verdict_stands_first_then_what_to_do_then_the_figures(tmp_path, cap
     assert main(["make", str(file), "-o", str(tmp_path)]) == 0
     lines = capsys.readouterr().out.splitlines()
     assert re.match(r"(Print it|Print test pieces first): chance of fit (more than )?\d+ %$", lines[0])
-    todo = next(n for n, line in enumerate(lines) if line.startswith("1. "))
+    steps = next(n for n, line in enumerate(lines) if line.startswith("1. "))
     figures = next(n for n, line in enumerate(lines) if "least gap, mm per side" in line)
     written = next(n for n, line in enumerate(lines) if line.startswith("wrote "))
-    assert 0 < todo < figures < written
+    assert 0 < steps < figures < written
     assert main(["make", str(file), "-o", str(tmp_path), "--clearance", "0.2", "--clearance", "0.4"]) == 0
     first, second = capsys.readouterr().out.splitlines()[:2]
     assert first.startswith("0.20 mm per side: ")
