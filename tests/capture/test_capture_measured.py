@@ -20,9 +20,9 @@ def measured(form, width=40.0, depth=30.0, **more):
 @pytest.mark.parametrize(
     ("form", "more"),
     [
-        ("box", {}),
-        ("box", {"corner_mm": 4.0}),
-        ("box", {"corner_mm": 15.0}),
+        ("rectangle", {}),
+        ("rectangle", {"corner_mm": 4.0}),
+        ("rectangle", {"corner_mm": 15.0}),
         ("ellipse", {}),
         *[("superellipse", {"diagonal_mm": d}) for d in (25.4, 26.0, 30.0, 35.0, 40.0, 45.0, 49.0, 49.6)],
     ],
@@ -38,11 +38,11 @@ def test_extents_are_exact_and_the_ring_needs_no_repair(form, more, turned):
     assert len(outline.points_mm) == len(ring)
 
 
-def test_box_area():
+def test_rectangle_area():
     # area of a rounded box: w d - (4 - pi) r^2, any table of plane areas
-    ring = measured("box", corner_mm=5.0)
+    ring = measured("rectangle", corner_mm=5.0)
     assert signed_area(ring) == pytest.approx(40 * 30 - (4 - math.pi) * 25, abs=0.3)
-    assert signed_area(measured("box")) == 1200.0
+    assert signed_area(measured("rectangle")) == 1200.0
     corner = ring[(ring > [15 - 1e-9, 10 - 1e-9]).all(axis=1)] - [15, 10]
     assert np.hypot(*corner.T) == pytest.approx(5.0, abs=1e-12)
     assert len(corner) > 5
@@ -98,12 +98,12 @@ def test_superellipse_of_exponent_2_is_the_ellipse():
         ("superellipse", {}, "needs its diagonal"),
         ("ellipse", {"diagonal_mm": 40.0}, "a diagonal is not used"),
         ("ellipse", {"corner_mm": 3.0}, "corner radius makes no sense"),
-        ("box", {"corner_mm": 15.1}, "0 to 15 mm is possible"),
-        ("box", {"corner_mm": -1.0}, "0 to 15 mm is possible"),
-        ("box", {"corner_mm": math.nan}, "is possible"),
-        ("box", {"width": 0.0}, "the width is 0 mm"),
-        ("box", {"depth": -3.0}, "the depth is -3 mm"),
-        ("box", {"width": math.inf}, "the width is inf"),
+        ("rectangle", {"corner_mm": 15.1}, "0 to 15 mm is possible"),
+        ("rectangle", {"corner_mm": -1.0}, "0 to 15 mm is possible"),
+        ("rectangle", {"corner_mm": math.nan}, "is possible"),
+        ("rectangle", {"width": 0.0}, "the width is 0 mm"),
+        ("rectangle", {"depth": -3.0}, "the depth is -3 mm"),
+        ("rectangle", {"width": math.inf}, "the width is inf"),
         ("ellipse", {"width": 5000.0}, "the width is 5000 mm"),
     ],
 )

@@ -48,7 +48,7 @@ def test_pages_have_their_standard_size(page, size):
     assert (float(box.width) / MM, float(box.height) / MM) == pytest.approx(size, abs=0.01)
     text = reader.pages[0].extract_text()
     assert "vase: section belly at 12 mm" in text
-    assert "must read 100.0 mm" in text
+    assert "must measure 100.0 mm" in text
 
 
 def test_outlines_are_drawn_at_true_size():

@@ -24,7 +24,7 @@ def dimensions(name):
 @pytest.mark.parametrize("name", DEMOS)
 def test_dimensions_are_the_inspection_dimensions(name):
     drawn = dimensions(name)
-    control = made_demo(name).control
+    control = made_demo(name).inspection
     shared = [c for c in control if c.name in drawn]
     assert len(shared) >= 7
     for c in shared:

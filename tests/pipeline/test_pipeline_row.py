@@ -163,7 +163,7 @@ def test_different_things_each_have_their_own_pocket(pair):
 
 
 def test_calipers_are_told_which_pocket_is_meant(pair):
-    by_name = {c.name: c.length_mm for c in make(read_project(pair)).control}
+    by_name = {c.name: c.length_mm for c in make(read_project(pair)).inspection}
     assert by_name["pocket depth below the rim, flat tin"] == pytest.approx(30.6, abs=0.01)
     assert by_name["pocket depth below the rim, tin, each of 2"] == pytest.approx(30.4, abs=0.01)
     assert by_name["wall between pockets 1 and 2"] == pytest.approx(5.0, abs=0.02)

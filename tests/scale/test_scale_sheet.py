@@ -70,7 +70,7 @@ def test_the_check_length_is_150_mm_in_the_file(name):
     assert np.hypot(*(ends[1] - ends[0])) == pytest.approx(CHECK_LENGTH_MM)
     text = page.extract_text()
     for words in (
-        "measure this: it must read 150.0 mm",
+        "this line must measure 150.0 mm",
         "100 %",
         "thing",
         "section",
