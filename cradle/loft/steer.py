@@ -3,8 +3,9 @@
 A profile says how far the thing reaches to one side at every height. Where it
 disagrees with the sections themselves, the sections win: its deviation there,
 straight between sections, is taken off first. Along each axis a pair of
-profiles shifts and stretches a ring. One alone shifts it between sections;
-beyond them, where nothing tells a lean from a taper, it moves its own side.
+profiles shifts and stretches a ring; one alone shifts it. Beyond the sections
+profiles only widen: a foot that ends on one side first is cut off there, not
+squeezed, and where a thing is narrower than its model it fits all the same.
 Beyond the ends of a profile its last correction fades out towards the next
 section, and where there is none goes on straight.
 """
@@ -24,6 +25,8 @@ Rings = Callable[[Floats], Floats]
 Extents = Callable[[Floats], Floats]
 """Least and greatest x and y, ``(m, 2, 2)``, at heights ``(m,)``, mm."""
 
+_OFFSET_MM = 1.0
+"""A profile that misses a section by more was read too far from it for so steep a side: it has no offset there."""
 _LEAST_PART = 0.05
 """Beyond the sections profiles may narrow the skin to this part of its width; a tip is left blunt."""
 
@@ -72,6 +75,8 @@ class Steering:
             alone = np.where(beyond, 0.0, moves[0])
             down = alone if low is None else moves[0]
             up = alone if high is None else moves[-1]
+            down = np.where(beyond, np.minimum(down, 0.0), down)
+            up = np.where(beyond, np.maximum(up, 0.0), up)
             least, greatest = extents[:, 0, axis], extents[:, 1, axis]
             width = greatest + up - least - down
             if (width[~beyond] <= 0).any():
@@ -94,7 +99,6 @@ class _Side:
     """One profile against the unsteered skin: how far that side has to move."""
 
     def __init__(self, profile: Floats, extents_at: Extents, sections: Floats, axis: int, end: int) -> None:
-        self.profile = profile
         self.extents_at = extents_at
         self.sections = sections
         self.axis = axis
@@ -103,7 +107,18 @@ class _Side:
         self.apart = bool(last <= sections[0] or first >= sections[-1])
         self.covered = sections[(sections >= first) & (sections <= last)]
         self.below, self.above = sections[sections < first], sections[sections > last]
-        self.own = self.miss(self.covered, extents_at(self.covered)) if len(self.covered) else np.zeros(1)
+        there = extents_at(self.covered)[:, end, axis] if len(self.covered) else np.zeros(0)
+        missed = np.interp(self.covered, *profile.T) - there
+        near = np.abs(missed) <= _OFFSET_MM
+        self.nodes, self.own = (
+            (self.covered[near], missed[near]) if near.any() else (sections[:1], np.zeros(1))
+        )
+        offset = np.interp(self.covered, self.nodes, self.own)
+        own_points = ~np.isin(profile[:, 0], self.covered)
+        heights = np.concatenate([profile[own_points, 0], self.covered])
+        reach = np.concatenate([profile[own_points, 1], there + offset])
+        order = np.argsort(heights)
+        self.profile = np.column_stack([heights, reach])[order]
 
     def miss(self, heights: Floats, extents: Floats) -> Floats:
         """How far the profile lies beyond the skin, ``(m,)``, mm along the axis."""
@@ -117,8 +132,7 @@ class _Side:
         within = np.clip(heights, first, last)
         if not np.array_equal(within, heights):
             extents = self.extents_at(within)
-        nodes = self.covered if len(self.covered) else within[:1]
-        out = self.miss(within, extents) - np.interp(within, nodes, self.own)
+        out = self.miss(within, extents) - np.interp(within, self.nodes, self.own)
         if len(self.below):  # the profile starts above a section: fade from it
             out = out * np.clip((heights - self.below[-1]) / (first - self.below[-1]), 0.0, 1.0)
         if len(self.above):
