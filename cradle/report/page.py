@@ -12,6 +12,7 @@ import numpy as np
 from cradle.checks.iso_286 import SOURCE
 from cradle.checks.openings import fixes_to_wall
 from cradle.drawing.sheet import View
+from cradle.finding import Finding, Severity
 from cradle.geometry.mesh import bounds_mm, edge_statistics
 from cradle.holder.holder import Holder
 from cradle.report.chance_figure import chance_figure
@@ -29,6 +30,8 @@ from cradle.report.viewer import viewer_html
 from cradle.result.made_holder import MadeHolder
 from cradle.result.seated_thing import SeatedThing
 
+_OVERHANGS: Final = frozenset({"overhang", "bridge"})
+"""Codes of findings about what hangs over the bed."""
 _CLASSES: Final = {Advised.PRINT: "print", Advised.TEST_PIECES: "pieces", Advised.STOP: "stop"}
 
 
@@ -240,8 +243,18 @@ def _printing(made: MadeHolder) -> str:
     ]
     pairs += [(f"{d:g} mm filament", f"{low:.0f} to {high:.0f} m") for d, low, high in notes.filament_m]
     return (
-        "<h2>Printing</h2><p>Print it in the orientation of the file: base on the bed, opening up.</p>"
+        "<h2>Printing</h2><p>Print it in the orientation of the file: base on the bed, opening up."
+        f" {_support_words(made.findings)}</p>"
         f"{fact_list(pairs)}"
         f'<p class="small">From {SHELL_LINES} outlines per layer and {100 * SPARSE:.0f} % infill up to solid;'
         " supports, brim and waste not counted.</p>"
     )
+
+
+def _support_words(findings: Sequence[Finding]) -> str:
+    """Whether the print needs supports, by what was found of its overhangs."""
+    steep = [f for f in findings if f.code in _OVERHANGS and f.severity is not Severity.NOTE]
+    if not steep:
+        return "No supports are needed."
+    places = "One place needs" if len(steep) == 1 else f"{len(steep)} places need"
+    return f"{places} support or another shape: see the findings."

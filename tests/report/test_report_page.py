@@ -171,6 +171,21 @@ def test_many_sections_make_a_page_that_can_still_be_read(tmp_path):
     assert len(drawn) == 14  # seven in each cut
 
 
+@pytest.mark.parametrize(
+    ("code", "severity", "said"),
+    [
+        ("overhang", Severity.WARN, "One place needs support"),
+        ("bridge", Severity.WARN, "One place needs support"),
+        ("bridge", Severity.NOTE, "No supports are needed."),
+        ("wall-thin", Severity.WARN, "No supports are needed."),
+    ],
+)
+def test_supports_are_asked_for_where_something_hangs_over(code, severity, said):
+    made = made_demo("ocarina")
+    found = replace(made, findings=(Finding(code=code, severity=severity, message="here"),))
+    assert said in read(report_of(found)).text
+
+
 def finding(severity):
     return Finding(code="c", severity=severity, message="the wall is thin", advice="make it thicker")
 
