@@ -110,9 +110,8 @@ class _Side:
         there = extents_at(self.covered)[:, end, axis] if len(self.covered) else np.zeros(0)
         missed = np.interp(self.covered, *profile.T) - there
         near = np.abs(missed) <= _OFFSET_MM
-        self.nodes, self.own = (
-            (self.covered[near], missed[near]) if near.any() else (sections[:1], np.zeros(1))
-        )
+        self.nodes: Floats = self.covered[near] if near.any() else sections[:1]
+        self.own: Floats = missed[near] if near.any() else np.zeros(1)
         offset = np.interp(self.covered, self.nodes, self.own)
         own_points = ~np.isin(profile[:, 0], self.covered)
         heights = np.concatenate([profile[own_points, 0], self.covered])
