@@ -8,6 +8,7 @@ import pytest
 from cradle.page.guard import HERE, Guard
 
 PORT = 4321
+TOKEN = "a-long_token"
 
 
 async def application(scope, receive, send):
@@ -15,10 +16,11 @@ async def application(scope, receive, send):
     await send({"type": "http.response.body", "body": b"inside"})
 
 
-def ask(host, *, origin=None):
+def ask(host, *, origin=None, token=TOKEN):
     async def get():
-        transport = httpx.ASGITransport(app=Guard(application, port=PORT))
+        transport = httpx.ASGITransport(app=Guard(application, port=PORT, token=TOKEN))
         headers = {"host": host} | ({} if origin is None else {"origin": origin})
+        headers |= {} if token is None else {"cookie": f"cradle-{PORT}={token}"}
         async with httpx.AsyncClient(transport=transport, base_url=f"http://{HERE}") as client:
             return await client.get("/", headers=headers)
 
@@ -75,7 +77,7 @@ def test_a_line_that_stays_open_is_guarded_as_well(origin, let_in):
         "type": "websocket",
         "headers": [(b"host", f"{HERE}:{PORT}".encode()), (b"origin", origin.encode())],
     }
-    asyncio.run(Guard(line, port=PORT)(scope, None, send))
+    asyncio.run(Guard(line, port=PORT, token=TOKEN)(scope, None, send))
     assert bool(seen) == let_in
     assert [m["type"] for m in sent] == ([] if let_in else ["websocket.close"])
 
@@ -86,5 +88,12 @@ def test_starting_and_stopping_pass_through():
     async def line(scope, receive, send):
         seen.append(scope["type"])
 
-    asyncio.run(Guard(line, port=PORT)({"type": "lifespan"}, None, None))
+    asyncio.run(Guard(line, port=PORT, token=TOKEN)({"type": "lifespan"}, None, None))
     assert seen == ["lifespan"]
+
+
+@pytest.mark.parametrize("token", [None, "", "another", TOKEN + "x"])
+def test_nobody_comes_in_without_the_token(token):
+    answer = ask(f"{HERE}:{PORT}", token=token)
+    assert answer.status_code == 403
+    assert "inside" not in answer.text
