@@ -10,15 +10,17 @@ from cradle.fit.model import FitModel, drawn
 from cradle.fit.uncertainties import Spread
 from cradle.geometry.arrays import Floats, frozen
 
-MOST_MM: Final = 1.5
+MOST_MM: Final = 0.8
 """No more than this is given between two sections: a pocket so wide there guides nothing."""
 STEP_MM: Final = 0.01
+COVERED: Final = 0.75
+"""The further clearance covers the deviations of that gap in three of four things; the clearance everywhere the rest."""
 _DRAWS: Final = 500
 _NEAR_AN_END: Final = 0.3
 """Places where the further clearance is a smaller part than this of that half way do not decide it."""
 
 
-def between_clearance_mm(model: FitModel, *, chance: float) -> Floats:
+def between_clearance_mm(model: FitModel, *, chance: float = COVERED) -> Floats:
     """The further clearance half way in each gap, ``(k − 1,)``, mm.
 
     As much as covers the thing's deviation from the loft in that gap in the

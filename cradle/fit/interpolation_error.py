@@ -14,7 +14,11 @@ The numbers are those of level outlines of 44 scanned household things of 70
 to 150 mm, cut at two, three and five heights chosen as a careful person
 would: the loft through the true sections was held against the true outlines
 every millimetre, the root mean square of each gap fitted in its logarithm,
-and the rest taken as the factor's spread.
+and the rest taken as the factor's spread. A thing touches where it stands out
+most, not in the root mean square: for three and more sections share and tail
+were then raised (from 0.35 and 0.65) until the clearance that half of those
+things need, three sections each and measured with the errors of a careful
+hand, lay below the stated distribution as often as it says.
 """
 
 from __future__ import annotations
@@ -61,7 +65,7 @@ _TWO_SECTIONS: Final = _Law(
     floor_mm=0.036, share=0.405, change_power=0.94, bow_power=0.0, tail=0.36, bulge=0.64
 )
 _MORE_SECTIONS: Final = _Law(
-    floor_mm=0.03, share=0.348, change_power=0.41, bow_power=0.30, tail=0.65, bulge=0.14
+    floor_mm=0.05, share=0.5, change_power=0.41, bow_power=0.30, tail=0.7, bulge=0.14
 )
 _LOCAL_POWER: Final = 0.43
 """Around a gap the deviation follows the change at the place with this power."""

@@ -72,7 +72,7 @@ def asked_clearance(
     given = [None if clearance_mm is not None else s.clearance_mm for s in sections]
     heights = [s.height_mm for s in sections]
     between = (
-        between_clearance_mm(learned.model, chance=fit.chance)
+        between_clearance_mm(learned.model)
         if fit.between_mm == AUTO
         else np.full(max(len(heights) - 1, 0), float(fit.between_mm))
     )

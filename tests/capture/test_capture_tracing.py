@@ -230,7 +230,7 @@ def test_a_card_gives_the_scale_between_its_straight_edges(tmp_path):
     disagree = [f for f in found.findings if f.code == "scales-disagree"]
     assert len(disagree) == 1
     assert "resolution tag" in disagree[0].message
-    assert "the card was used" in disagree[0].message
+    assert "the bank card was used" in disagree[0].message
     assert disagree[0].measured == pytest.approx(2.0, abs=0.1)
     assert len(found.pieces) == 1
 
@@ -291,7 +291,7 @@ def test_scales_that_disagree_are_named_and_the_more_trusted_is_used(tmp_path):
 
 def test_two_points_and_nothing_at_all(tmp_path):
     picture = picture_of(render_scan((), page_mm=(60, 60), dpi=150))
-    with pytest.raises(CaptureError, match="nothing tells the scale"):
+    with pytest.raises(CaptureError, match="no scale was found"):
         chosen(PictureSource(file="a"), [], [], where="a")
     spec = PictureSource(file="a", from_px=(10.0, 20.0), to_px=(310.0, 420.0), apart_mm=50.0)
     scale = points_scale(spec, picture_of(render_scan((), page_mm=(100, 100), dpi=150)))

@@ -1,8 +1,8 @@
 """Test pieces and holders told apart on the command line."""
 
 import itertools
-import re
 import json
+import re
 
 import pytest
 
@@ -80,7 +80,9 @@ def test_slices_say_what_is_doubtful_about_their_outlines(tub, tmp_path, capsys)
     assert main(given) == 0
     shown = capsys.readouterr().out
     (look,) = (line for line in shown.splitlines() if line.startswith("warning: "))
-    assert re.search(r"width 30\.0\d mm traced, 31\.20 mm by caliper", look)  # turned by as little as it may be
+    assert re.search(
+        r"width 30\.0\d mm traced, 31\.20 mm by caliper", look
+    )  # turned by as little as it may be
     assert main([*given, "--json"]) == 0
     told = json.loads(capsys.readouterr().out)
     assert told["exit_code"] == 0

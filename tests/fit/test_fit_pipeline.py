@@ -40,6 +40,9 @@ inside_error = 0.08
 {spread}
 """
 
+KNOWN_BETWEEN = "between = 0.15"
+"""Between the sections things differ so much that no clearance is sure without it."""
+
 
 @pytest.fixture
 def written(tmp_path):
@@ -78,12 +81,12 @@ def test_the_summary_holds_chance_and_curve(written):
 
 
 def test_auto_reaches_the_chance_and_says_what_drives_it(written):
-    made = build(model_row(read_project(written(clearance='"auto"'))))
+    made = build(model_row(read_project(written(clearance='"auto"', spread=KNOWN_BETWEEN))))
     assert summary_of(made)["chance_of_fit"] >= 0.95
     assert "clearance-chosen" in codes(made)
     assert made.own.gap.least_mm >= made.own.clearance.least_mm + 0.08 - 0.005
     assert 0.1 < made.own.clearance.least_mm < 1.5
-    sure = build(model_row(read_project(written(clearance='"auto"\nchance = 0.5'))))
+    sure = build(model_row(read_project(written(clearance='"auto"\nchance = 0.5', spread=KNOWN_BETWEEN))))
     assert sure.own.clearance.clearances_mm.sum() < made.own.clearance.clearances_mm.sum()
 
 
@@ -95,14 +98,14 @@ def test_careful_measuring_needs_less_clearance(written):
 
 
 def test_a_small_clearance_is_warned_of(written):
-    made = build(model_row(read_project(written(clearance="0.05"))))
+    made = build(model_row(read_project(written(clearance="0.05", spread=KNOWN_BETWEEN))))
     assert {"chance-low", "clearance-under-printer"} <= codes(made)
     low = next(f for f in made.findings if f.code == "chance-low")
     assert low.measured is not None
     assert low.measured < 20
     assert "section" in low.message
     assert "would reach 95 %" in low.advice
-    wide = build(model_row(read_project(written(clearance="1.5"))))
+    wide = build(model_row(read_project(written(clearance="1.5", spread=KNOWN_BETWEEN))))
     assert not {"chance-low", "clearance-under-printer"} & codes(wide)
 
 
