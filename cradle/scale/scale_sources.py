@@ -220,7 +220,7 @@ def chosen(spec: PictureSource, scales: Sequence[Scale], missing: Sequence[str],
         ranked = [*wanted, *(s for s in ranked if s not in wanted)]
     if not ranked:
         raise CaptureError(
-            f"no scale was found: {'; '.join(missing)}",
+            ": ".join(["no scale was found", *filter(None, ["; ".join(filter(None, missing))])]),
             where=where,
             hint="lay a ruler beside the piece, or give two points and the distance between them",
         )
