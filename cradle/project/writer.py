@@ -6,8 +6,9 @@ import datetime
 import json
 import math
 from collections.abc import Mapping, Sequence
+from dataclasses import fields
 from numbers import Integral, Real
-from typing import Any
+from typing import Any, cast
 
 from cradle.errors import InputError
 from cradle.project.convert import shown
@@ -49,9 +50,14 @@ def toml_value(value: object) -> str:
 
 
 def table_lines(made: object, table: Table) -> list[str]:
-    """The lines ``key = value`` of a spec; what is None or empty is left out."""
-    values = {name: getattr(made, key.field) for name, key in table.keys.items()}
-    return [f"{name} = {toml_value(value)}" for name, value in values.items() if value not in (None, ())]
+    """The lines ``key = value`` of a spec; what is None, or empty as it is by itself, is left out."""
+    left_out = {f.name: () if f.default == () else None for f in fields(cast("Any", made))}
+    values = {name: (key.field, getattr(made, key.field)) for name, key in table.keys.items()}
+    return [
+        f"{name} = {toml_value(value)}"
+        for name, (field, value) in values.items()
+        if value is not None and value != left_out[field]
+    ]
 
 
 def project_to_text(project: Project) -> str:

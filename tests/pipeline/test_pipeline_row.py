@@ -86,7 +86,7 @@ def test_the_volume_is_the_box_less_three_cylinders(three):
     box = (3 * 30.8 + 20) * (30.8 + 8) * 35.4
     mesh = trimesh.Trimesh(three.holder.mesh.vertices_mm, three.holder.mesh.faces, process=False)
     assert mesh.is_watertight
-    assert mesh.volume == pytest.approx(box - 3 * pocket, rel=0.002)
+    assert mesh.volume == pytest.approx(box - 3 * pocket, rel=0.003)
 
 
 def test_every_one_keeps_its_clearance_and_comes_out(three):
@@ -476,7 +476,7 @@ def test_a_thing_that_ends_below_the_rim_is_told_and_not_judged_above_its_end(wr
     low = (
         "[object]\nmass = 5\nheight = 10\n[[section]]\nheight = 0.5\n"
         'measured = { form = "ellipse", width = 20, depth = 20 }\n[[section]]\nheight = 8\n'
-        'measured = { form = "ellipse", width = 24, depth = 24 }\n[fit]\nclearance = 0.6\n[block]\nheight = 30\n'
+        'measured = { form = "ellipse", width = 24, depth = 24 }\n[fit]\nclearance = 0.6\n[block]\nheight = 30\n[spread]\nbetween = 0.05\n'
     )
     made = made_of(written, low)
     assert "thing-below-rim" in {f.code for f in made.findings}
