@@ -155,7 +155,7 @@ def test_a_zoomed_camera_is_believed_by_its_tag_or_by_a_stated_distance(tmp_path
     by_phone(path, slab(BEAN, 3.0, distance_mm=800.0), **twice)
     usual = trace_picture(path, PictureSource(file="p.jpg", thickness_mm=3.0))
     (note,) = [f for f in usual.findings if f.code == "thickness-taken-out"]
-    assert "as telephones have" in note.message
+    assert "a typical phone lens" in note.message
     assert "distance" in note.advice
     stated = trace_picture(path, PictureSource(file="p.jpg", thickness_mm=3.0, distance_mm=800.0))
     assert missed_mm(stated.pieces[0].ring_mm, BEAN) < 0.12 < missed_mm(usual.pieces[0].ring_mm, BEAN)

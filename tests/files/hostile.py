@@ -136,7 +136,7 @@ FILES = {
     ),
     "points.dxf": lambda: dxf("0\nPOINT\n8\n0\n10\n1.0\n20\n2.0\n" * 900_000),
     "lines.dxf": lambda: dxf("0\nLINE\n8\n0\n10\n1.0\n20\n2.0\n11\n4\n21\n5\n" * 90_000),
-    "corners.dxf": lambda: polyline(390_000),
+    "corners.dxf": lambda: polyline(200_000),
     "more-corners.dxf": lambda: polyline(1_500_000),
     "bulges.dxf": lambda: polyline(200_000, bulge="42\n0.5\n"),
     "huge-bulge.dxf": lambda: polyline(9, bulge="42\n1e300\n"),
