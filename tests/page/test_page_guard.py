@@ -75,7 +75,11 @@ def test_a_line_that_stays_open_is_guarded_as_well(origin, let_in):
 
     scope = {
         "type": "websocket",
-        "headers": [(b"host", f"{HERE}:{PORT}".encode()), (b"origin", origin.encode())],
+        "headers": [
+            (b"host", f"{HERE}:{PORT}".encode()),
+            (b"origin", origin.encode()),
+            (b"cookie", f"cradle-{PORT}={TOKEN}".encode()),
+        ],
     }
     asyncio.run(Guard(line, port=PORT, token=TOKEN)(scope, None, send))
     assert bool(seen) == let_in
