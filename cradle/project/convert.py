@@ -296,7 +296,7 @@ def or_auto(convert: Convert) -> Convert:
     return or_word(AUTO, convert)
 
 
-def list_of(item: Convert, *, names: str = "", hint: str = "") -> Convert:
+def list_of(item: Convert, *, names: str = "", hint: str = "", least: int = 1) -> Convert:
     """The converter of a list, to a tuple.
 
     Parameters
@@ -305,12 +305,15 @@ def list_of(item: Convert, *, names: str = "", hint: str = "") -> Convert:
         Takes each item; the mistakes of all items are collected.
     names : str
         One word per item, ``"x y z"``, where their number is fixed.
+    least : int
+        The fewest items otherwise, 0 or 1.
     """
     words = names.split()
-    expected = f"a list of {len(words)}: [{', '.join(words)}]" if words else "a list with at least one item"
+    some = "a list with at least one item" if least else "a list"
+    expected = f"a list of {len(words)}: [{', '.join(words)}]" if words else some
 
     def convert(value: object) -> tuple[Any, ...]:
-        if not isinstance(value, list) or not value or (words and len(value) != len(words)):
+        if not isinstance(value, list) or len(value) < least or (words and len(value) != len(words)):
             raise wrong(f"expected {expected}, not {shown(value)}", hint=hint)
         items = []
         mistakes: list[Mistake] = []

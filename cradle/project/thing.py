@@ -43,7 +43,7 @@ class ObjectSpec:
         example=[0, 0, 33],
     )
     hazards: tuple[Hazard, ...] | None = key(
-        list_of(choice(Hazard)),
+        list_of(choice(Hazard), least=0),
         f"{' | '.join(Hazard)}: adds cautions; [] for none of them",
         default=None,
         example=["sharp", "wet"],
