@@ -50,7 +50,7 @@ class CradleError(Exception):
         return f"{text}; {self.hint}" if self.hint else text
 
     def within(self, where: str) -> CradleError:
-        """Return the same error with ``where`` put in front of its place."""
+        """The same error with ``where`` put in front of its place."""
         place = f"{where}: {self.where}" if self.where else where
         return type(self)(self.found, where=place, hint=self.hint)
 
@@ -85,7 +85,7 @@ class ProjectError(InputError):
         super().__init__("\n".join(f"{file}: {problem}" for problem in problems))
 
     def within(self, where: str) -> CradleError:
-        """Return the error unchanged: it names its file and lines already."""
+        """The error unchanged: it names its file and lines already."""
         return self
 
 

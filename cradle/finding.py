@@ -50,7 +50,7 @@ class Finding:
 
 
 def ordered(findings: tuple[Finding, ...]) -> tuple[Finding, ...]:
-    """Return the findings worst first, then by code and place, without repeats."""
+    """The findings worst first, then by code and place, without repeats."""
     unique = dict.fromkeys(findings)
     return tuple(sorted(unique, key=lambda f: (_RANK[f.severity], f.code, f.where, f.message)))
 

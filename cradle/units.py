@@ -47,7 +47,7 @@ _ANGLE = re.compile(rf"^\s*(?P<number>{_NUMBER})\s*(?:°|deg)?\s*$")
 
 
 def parse_length_mm(text: str, *, default_unit: str = "mm") -> float:
-    """Return the length that ``text`` states, in mm.
+    """The length that ``text`` states, in mm.
 
     Parameters
     ----------
@@ -84,7 +84,7 @@ def parse_length_mm(text: str, *, default_unit: str = "mm") -> float:
 
 
 def parse_angle_deg(text: str) -> float:
-    """Return the angle that ``text`` states (``"3"``, ``"3°"``, ``"3 deg"``), in degrees.
+    """The angle that ``text`` states (``"3"``, ``"3°"``, ``"3 deg"``), in degrees.
 
     Raises
     ------
@@ -120,7 +120,7 @@ def parse_mass_g(text: str) -> float:
 
 
 def exact_mm(value_mm: float, *, decimals: int = 2) -> str:
-    """Return a length as text with so many decimals, and as many more as it has, down to 1e-9 mm.
+    """A length as text with so many decimals, and as many more as it has, down to 1e-9 mm.
 
     Examples
     --------

@@ -65,6 +65,13 @@ def test_every_public_name_has_a_docstring():
     assert not bare, bare
 
 
+def test_docstrings_name_the_result_and_do_not_say_return():
+    docs = [(name, ast.get_docstring(node) or "") for name, node in documented()]  # type: ignore[arg-type]
+    assert sum(doc.startswith(("The ", "A ", "How ")) for _, doc in docs) > 300
+    wrong = [name for name, doc in docs if doc.startswith(("Return the ", "Return a ", "Returns ", "Pass "))]
+    assert not wrong, wrong
+
+
 def test_every_room_has_its_glossary():
     doors = {
         m.parent.name: ast.get_docstring(ast.parse(m.read_text("utf-8")))

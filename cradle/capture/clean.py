@@ -25,7 +25,7 @@ SMALLEST_MM: Final = 1.0
 def clean_outline(
     points: ArrayLike, *, source: str, open_ends: bool = False, tolerances: Tolerances = DEFAULT
 ) -> Outline:
-    """Return an outline through the points, counter-clockwise and simple.
+    """An outline through the points, counter-clockwise and simple.
 
     Parameters
     ----------

@@ -22,7 +22,7 @@ _MOST_EXPONENT: Final = 100.0
 def measured_points(
     source: MeasuredSource, *, where: str = "measured", tolerances: Tolerances = DEFAULT
 ) -> Floats:
-    """Return the outline of a measured section, ``(n, 2)`` mm, counter-clockwise.
+    """The outline of a measured section, ``(n, 2)`` mm, counter-clockwise.
 
     Parameters
     ----------
@@ -68,7 +68,7 @@ def measured_points(
 def exponent_from_diagonal(
     *, width_mm: float, depth_mm: float, diagonal_mm: float, where: str = "measured"
 ) -> float:
-    """Return the exponent n of the superellipse with the given extents, a pure number.
+    """The exponent n of the superellipse with the given extents, a pure number.
 
     Parameters
     ----------

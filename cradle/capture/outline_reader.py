@@ -39,7 +39,7 @@ _OPEN_HINT: Final = "close the outline, or say half = true if it is one side of 
 
 
 def read_outline(spec: SectionSpec, *, folder: Path, tolerances: Tolerances = DEFAULT) -> Outline:
-    """Return the outline of a section as its source gives it, in mm.
+    """The outline of a section as its source gives it, in mm.
 
     Parameters
     ----------
@@ -60,7 +60,7 @@ def read_outline(spec: SectionSpec, *, folder: Path, tolerances: Tolerances = DE
 
 
 def read_view(spec: ViewSpec, *, folder: Path, tolerances: Tolerances = DEFAULT) -> Outline:
-    """Return the silhouette of a view as its source gives it, in mm: x to the viewer's right, y up.
+    """The silhouette of a view as its source gives it, in mm: x to the viewer's right, y up.
 
     Parameters
     ----------
@@ -79,7 +79,7 @@ def read_view(spec: ViewSpec, *, folder: Path, tolerances: Tolerances = DEFAULT)
 
 
 def read_profile(path: Path, *, where: str | None = None, tolerances: Tolerances = DEFAULT) -> Floats:
-    """Return a side profile, ``(m, 2)`` float64 mm: heights, rising, and the coordinates at them.
+    """A side profile, ``(m, 2)`` float64 mm: heights, rising, and the coordinates at them.
 
     Parameters
     ----------
@@ -123,7 +123,7 @@ def read_profile(path: Path, *, where: str | None = None, tolerances: Tolerances
 
 
 def read_profiles(side: SideSpec, *, folder: Path, tolerances: Tolerances = DEFAULT) -> dict[str, Floats]:
-    """Return the side profiles that a project names, by side: front, back, left, right.
+    """The side profiles that a project names, by side: front, back, left, right.
 
     Raises
     ------

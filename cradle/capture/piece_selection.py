@@ -14,7 +14,7 @@ from cradle.project.picture import PictureSource, Traced
 
 
 def picked(found: Sequence[TracedPiece], spec: PictureSource, *, where: str) -> tuple[TracedPiece, ...]:
-    """Return the pieces meant: all where none is asked for; front and back notch in this order.
+    """The pieces meant: all where none is asked for; front and back notch in this order.
 
     Raises
     ------
@@ -67,7 +67,7 @@ def _with_notch(pieces: tuple[TracedPiece, ...], spec: PictureSource) -> tuple[T
 
 
 def the_only(traced: TracedPicture, *, where: str) -> TracedPiece:
-    """Return the only piece of a picture.
+    """The only piece of a picture.
 
     Raises
     ------

@@ -56,12 +56,12 @@ class Raised:
         return 1.0 - self.thickness_mm / self.lens.height_mm
 
     def lowered_line(self, ring_mm: Floats) -> Floats:
-        """Return a line on the upper face as it is, ``(n, 2)``, mm."""
+        """A line on the upper face as it is, ``(n, 2)``, mm."""
         foot = np.array(self.lens.foot_mm)
         return np.asarray(foot + (ring_mm - foot) * self.shrink)
 
     def lowered_piece(self, ring_mm: Floats) -> Floats:
-        """Return the outline of a piece without what its thickness adds, ``(m, 2)``, mm."""
+        """The outline of a piece without what its thickness adds, ``(m, 2)``, mm."""
         foot = np.array(self.lens.foot_mm)
         seen = shifted(region(ring_mm), -foot)
         rings = outer_rings(common(seen, scaled(seen, self.shrink)))
@@ -71,7 +71,7 @@ class Raised:
 def raised(
     picture: Picture, spec: PictureSource, scales: Scales
 ) -> tuple[Raised | None, tuple[Finding, ...]]:
-    """Return what a piece's thickness does to its outline, or None when it does nothing, and what is told.
+    """What a piece's thickness does to its outline, or None when it does nothing, and what is told.
 
     Parameters
     ----------

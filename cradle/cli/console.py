@@ -18,7 +18,7 @@ _MARK: Final = {Severity.FAIL: "do not print", Severity.WARN: "warning", Severit
 
 
 def new_console() -> Console:
-    """Return a console as wide as the terminal, or of a fixed width where there is none."""
+    """A console as wide as the terminal, or of a fixed width where there is none."""
     return Console() if sys.stdout.isatty() else Console(width=_WIDTH)
 
 

@@ -35,7 +35,7 @@ debug: Final = click.option(
 
 
 def lengths_mm(texts: Sequence[str], *, option: str, like: str) -> list[float]:
-    """Return the lengths in the order given, repeats left out.
+    """The lengths in the order given, repeats left out.
 
     Parameters
     ----------
@@ -58,7 +58,7 @@ def lengths_mm(texts: Sequence[str], *, option: str, like: str) -> list[float]:
 
 
 def of_picture(given: str | float | None, *, option: str, like: str) -> float | None:
-    """Return a measure of a picture by the rules of its key ``like`` in the project file; None stays None.
+    """A measure of a picture by the rules of its key ``like`` in the project file; None stays None.
 
     Raises
     ------

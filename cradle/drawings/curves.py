@@ -72,7 +72,7 @@ class Drawing:
 
 
 def picked(drawing: Drawing, *, layer: str | None, where: str) -> tuple[Curve, ...]:
-    """Return the curves on a layer or in a group, or all of them when none is named.
+    """The curves on a layer or in a group, or all of them when none is named.
 
     Raises
     ------
@@ -101,7 +101,7 @@ def picked(drawing: Drawing, *, layer: str | None, where: str) -> tuple[Curve, .
 def joined(
     curves: Sequence[Curve], *, touch_mm: float, gap_mm: float, where: str
 ) -> tuple[tuple[Curve, ...], tuple[Finding, ...]]:
-    """Return the curves with open ones joined end to end, and what was repaired.
+    """The curves with open ones joined end to end, and what was repaired.
 
     Parameters
     ----------
@@ -149,7 +149,7 @@ def joined(
 
 
 def the_one(curves: Sequence[Curve], *, where: str, hint: str) -> Curve:
-    """Return the only curve.
+    """The only curve.
 
     Raises
     ------

@@ -56,7 +56,7 @@ _DAMAGE: Final = (
 
 
 def read_dxf(path: Path, *, where: str, unit: str | None = None, tolerances: Tolerances = DEFAULT) -> Drawing:
-    """Return the curves of a DXF file in mm.
+    """The curves of a DXF file in mm.
 
     Parameters
     ----------

@@ -24,7 +24,7 @@ _STRAIGHT_MM: Final = 1e-7
 
 
 def check_span(points: Floats, *, where: str) -> None:
-    """Pass points that are finite and not absurdly far apart.
+    """Raise unless points are finite and not absurdly far apart.
 
     Raises
     ------
@@ -43,7 +43,7 @@ def check_span(points: Floats, *, where: str) -> None:
 
 
 def bezier_points(control: Floats, *, chord_mm: float, where: str = "curve") -> Floats:
-    """Return points on a Bezier curve from its first to its last control point, ``(m, 2)``, mm.
+    """Points on a Bezier curve from its first to its last control point, ``(m, 2)``, mm.
 
     Parameters
     ----------
@@ -91,7 +91,7 @@ def arc_points(
     chord_mm: float,
     where: str = "arc",
 ) -> Floats:
-    """Return points on an elliptic arc, both ends included, ``(m, 2)``, mm.
+    """Points on an elliptic arc, both ends included, ``(m, 2)``, mm.
 
     Parameters
     ----------
@@ -134,7 +134,7 @@ def arc_points(
 
 
 def bulge_points(start: Floats, end: Floats, *, bulge: float, chord_mm: float, where: str = "arc") -> Floats:
-    """Return points on the arc between two points, both included, ``(m, 2)``, mm.
+    """Points on the arc between two points, both included, ``(m, 2)``, mm.
 
     ``bulge`` is the tangent of a quarter of the included angle, positive when
     the arc runs counter-clockwise; 0 is a straight line (DXF Reference, LWPOLYLINE group 42).

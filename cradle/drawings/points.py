@@ -60,7 +60,7 @@ class Table:
 def read_points(
     path: Path, *, where: str, unit: str | None = None, tolerances: Tolerances = DEFAULT
 ) -> Drawing:
-    """Return the points of a CSV file as one curve, x and y in mm.
+    """The points of a CSV file as one curve, x and y in mm.
 
     Raises
     ------
@@ -77,7 +77,7 @@ def read_points(
 
 
 def read_heights(path: Path, *, where: str) -> tuple[Floats, tuple[int, ...]]:
-    """Return ``(m, 2)`` heights and coordinates of a CSV file in mm, and their lines.
+    """``(m, 2)`` heights and coordinates of a CSV file in mm, and their lines.
 
     Raises
     ------
@@ -92,7 +92,7 @@ def read_heights(path: Path, *, where: str) -> tuple[Floats, tuple[int, ...]]:
 
 
 def read_table(path: Path, *, where: str) -> Table:
-    """Return the two columns of a CSV file.
+    """The two columns of a CSV file.
 
     Raises
     ------
@@ -149,7 +149,7 @@ def _plain(rows: Sequence[tuple[int, str]], *, separator: str) -> Floats | None:
 
 
 def check_count(count: int, *, where: str) -> None:
-    """Pass a number of points that is not absurd.
+    """Raise unless a number of points is sensible.
 
     Raises
     ------
@@ -163,14 +163,14 @@ def check_count(count: int, *, where: str) -> None:
 
 
 def curve_of_points(points: Floats, *, ends: Ends, touch_mm: float) -> Curve:
-    """Return a list of points as a curve, closed when its last point is its first again."""
+    """A list of points as a curve, closed when its last point is its first again."""
     if ends is not Ends.CLOSED and len(points) > 3 and np.hypot(*(points[-1] - points[0])) <= touch_mm:
         points, ends = points[:-1], Ends.CLOSED
     return Curve(points_mm=points, ends=ends, name="the list of points")
 
 
 def unit_factor(stated: str | None, *, given: str | None, where: str) -> tuple[float, tuple[Finding, ...]]:
-    """Return mm per unit of a file, and a finding when file and project disagree: the file wins.
+    """Millimetres per unit of a file, and a finding when file and project disagree: the file wins.
 
     Parameters
     ----------

@@ -22,7 +22,7 @@ _KEYS = ("unit", "closed", "points")
 def read_points_json(
     path: Path, *, where: str, unit: str | None = None, tolerances: Tolerances = DEFAULT
 ) -> Drawing:
-    """Return the points of a JSON file as one curve, x and y in mm.
+    """The points of a JSON file as one curve, x and y in mm.
 
     Raises
     ------

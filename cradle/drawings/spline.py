@@ -29,7 +29,7 @@ def spline_points(
     chord_mm: float,
     where: str = "spline",
 ) -> Floats:
-    """Return points on a B-spline from the start to the end of its domain, ``(m, 2)``, mm.
+    """Points on a B-spline from the start to the end of its domain, ``(m, 2)``, mm.
 
     Parameters
     ----------

@@ -29,12 +29,12 @@ IDENTITY: Final = np.array([[1.0, 0.0, 0.0], [0.0, 1.0, 0.0]])
 
 
 def product(outer: Floats, inner: Floats) -> Floats:
-    """Return the matrix that applies ``inner`` first, then ``outer``."""
+    """The matrix that applies ``inner`` first, then ``outer``."""
     return np.column_stack([outer[:, :2] @ inner[:, :2], outer[:, :2] @ inner[:, 2] + outer[:, 2]])
 
 
 def check_matrix(matrix: Floats, *, where: str) -> None:
-    """Pass a matrix that keeps things within all bounds.
+    """Raise unless a matrix keeps coordinates within all bounds.
 
     Raises
     ------
@@ -46,7 +46,7 @@ def check_matrix(matrix: Floats, *, where: str) -> None:
 
 
 def length_parts(text: str, *, where: str) -> tuple[float, str]:
-    """Return number and unit of a length; the unit is ``""`` when there is none.
+    """Number and unit of a length; the unit is ``""`` when there is none.
 
     Raises
     ------
@@ -65,7 +65,7 @@ def length_parts(text: str, *, where: str) -> tuple[float, str]:
 
 
 def user_length(text: str, *, whole: float, where: str) -> float:
-    """Return a length in user units: px of 96 to the inch; per cent are of ``whole`` (8.9)."""
+    """A length in user units: px of 96 to the inch; per cent are of ``whole`` (8.9)."""
     number, unit = length_parts(text, where=where)
     if unit == "%":
         return number / 100 * whole
@@ -73,7 +73,7 @@ def user_length(text: str, *, whole: float, where: str) -> float:
 
 
 def numbers(text: str, *, where: str) -> list[float]:
-    """Return the numbers of a list parted by spaces or commas.
+    """The numbers of a list parted by spaces or commas.
 
     Raises
     ------
@@ -89,7 +89,7 @@ def numbers(text: str, *, where: str) -> list[float]:
 
 
 def transform(text: str, *, where: str) -> Floats:
-    """Return the matrix of a ``transform`` attribute (8.5).
+    """The matrix of a ``transform`` attribute (8.5).
 
     Raises
     ------
@@ -141,7 +141,7 @@ def _cos_sin_deg(angle_deg: float) -> tuple[float, float]:
 
 
 def view_box(element: Element, *, where: str) -> tuple[float, float, float, float] | None:
-    """Return left, top, width and height of an element's ``viewBox``, or None.
+    """Left, top, width and height of an element's ``viewBox``, or None.
 
     Raises
     ------
@@ -163,7 +163,7 @@ def view_box(element: Element, *, where: str) -> tuple[float, float, float, floa
 def fitted(
     box: tuple[float, float, float, float], *, width: float, height: float, keep: str | None, where: str
 ) -> Floats:
-    """Return the matrix from a view box into a viewport at the origin (8.2, preserveAspectRatio).
+    """The matrix from a view box into a viewport at the origin (8.2, preserveAspectRatio).
 
     ``keep`` is the attribute's text: ``none`` stretches, ``xMinYMid meet`` and
     its like keep the shape; None is ``xMidYMid meet``.

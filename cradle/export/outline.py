@@ -11,7 +11,7 @@ from cradle.export.drawing import NamedRing
 
 
 def outlines_bytes(rings: Sequence[NamedRing], *, path: Path) -> bytes:
-    """Return the bytes of a file with all the rings, in mm, y up (SVG: y down).
+    """The bytes of a file with all the rings, in mm, y up (SVG: y down).
 
     Parameters
     ----------

@@ -15,21 +15,21 @@ Bools: TypeAlias = NDArray[np.bool_]
 
 
 def frozen(values: ArrayLike) -> Floats:
-    """Return a read-only, C-contiguous float64 copy."""
+    """A read-only, C-contiguous float64 copy."""
     array = np.array(values, dtype=np.float64, order="C", copy=True)
     array.setflags(write=False)
     return array
 
 
 def frozen_ints(values: ArrayLike) -> Ints:
-    """Return a read-only, C-contiguous int64 copy."""
+    """A read-only, C-contiguous int64 copy."""
     array = np.array(values, dtype=np.int64, order="C", copy=True)
     array.setflags(write=False)
     return array
 
 
 def as_points_2d(values: ArrayLike, *, where: str = "points") -> Floats:
-    """Return ``(n, 2)`` float64 points, read-only, in mm.
+    """``(n, 2)`` float64 points, read-only, in mm.
 
     Raises
     ------

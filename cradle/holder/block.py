@@ -52,7 +52,7 @@ def block_plan(pocket_plan: Region, spec: BlockSpec, *, under: Floats) -> Region
 
 
 def check_rim(spec: BlockSpec, *, between_mm: float | None = None) -> None:
-    """Pass a block whose lead-in and chamfer leave a rim.
+    """Raise unless lead-in and chamfer leave a rim.
 
     Parameters
     ----------

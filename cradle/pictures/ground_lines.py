@@ -22,7 +22,7 @@ _LINE_LONG: Final = 12
 def lines_of_ground(
     field: NDArray[np.float32], *, own: Bools, far: Bools, shrink: float
 ) -> tuple[Bools, NDArray[np.float32]] | None:
-    """Return where thin lines of the ground, such as a mat's grid, run up to the piece, and the field without them.
+    """Where thin lines of the ground, such as a mat's grid, run up to the piece, and the field without them.
 
     What is thinner than three pixels of the small copy, lies outside the piece
     and goes on well beyond it is a line, if it is too long for a speck of noise.
@@ -59,14 +59,14 @@ def lines_of_ground(
 
 
 def line_width(lines: Bools) -> float:
-    """Return the typical width of thin lines, px: four times the mean distance from their edges."""
+    """The typical width of thin lines, px: four times the mean distance from their edges."""
     import cv2
 
     return 4.0 * float(cv2.distanceTransform(lines.astype(np.uint8), cv2.DIST_L2, 3)[lines].mean()) - 1.0
 
 
 def shows_lines(small: NDArray[np.float32], *, ground: NDArray[np.float32], step: Floats, far: Bytes) -> bool:
-    """Return whether thin lines of any colour lie on the ground, also such as the field is blind to."""
+    """Whether thin lines of any colour lie on the ground, also such as the field is blind to."""
     import cv2
 
     off = small - ground

@@ -23,7 +23,7 @@ _LEAST_RUN: Final = 12
 
 
 def strips(lines: Bools, *, wide_px: float) -> Bools:
-    """Return where straight lines run, carried on to the ends of the picture, ``(h, w)`` bool.
+    """Where straight lines run, carried on to the ends of the picture, ``(h, w)`` bool.
 
     Parameters
     ----------
@@ -51,7 +51,7 @@ def strips(lines: Bools, *, wide_px: float) -> Bools:
 
 
 def bridged(ring: Floats, hidden: Bools, *, most_px: float) -> Floats:
-    """Return a closed edge whose hidden stretches follow the edge on both sides of them, ``(m, 2)`` px.
+    """A closed edge whose hidden stretches follow the edge on both sides of them, ``(m, 2)`` px.
 
     Parameters
     ----------

@@ -106,7 +106,7 @@ class Picture:
 
 
 def read_picture(path: Path, *, where: str | None = None) -> Picture:
-    """Return the picture in a file.
+    """The picture in a file.
 
     Parameters
     ----------

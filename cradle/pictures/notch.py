@@ -20,7 +20,7 @@ _LEAST_DEPTH_MM: Final = 2.0
 
 
 def notch_of(ring: Floats, *, where: str) -> tuple[Floats, Floats]:
-    """Return the deepest hollow of an outline as an open curve, levelled and where it lies, ``(m, 2)`` mm each.
+    """The deepest hollow of an outline as an open curve, levelled and where it lies, ``(m, 2)`` mm each.
 
     It runs from one end of its mouth to the other. Levelled, the mouth lies at
     y = 0 with the cut below it, from x = 0 to the right: counter-clockwise.
@@ -71,7 +71,7 @@ def notch_of(ring: Floats, *, where: str) -> tuple[Floats, Floats]:
 
 
 def joined(front: Floats, back: Floats, *, depth_mm: float, where: str) -> tuple[Floats, tuple[Finding, ...]]:
-    """Return one section from the notches of its front and its back, held ``depth_mm`` apart, ``(n, 2)`` mm.
+    """One section from the notches of its front and its back, held ``depth_mm`` apart, ``(n, 2)`` mm.
 
     The middles of the two mouths are set in line; straight lines close the gap between them.
 

@@ -47,7 +47,7 @@ class Resolution:
 
 
 def read_resolution(format_name: str, info: Mapping[str, Any], tags: Mapping[int, Any]) -> Resolution:
-    """Return the resolution a decoded file states.
+    """The resolution a decoded file states.
 
     Parameters
     ----------

@@ -22,7 +22,7 @@ _LOOK_MM: Final = 1.0
 
 
 def smoothed(ring: Floats, *, grain_mm: float) -> Floats:
-    """Return a closed edge smoothed between its corners, ``(m, 2)`` mm, evenly spaced.
+    """A closed edge smoothed between its corners, ``(m, 2)`` mm, evenly spaced.
 
     Savitzky & Golay, Analytical Chemistry 36 (1964) 1627: a local cubic.
 
@@ -60,13 +60,13 @@ def smoothed(ring: Floats, *, grain_mm: float) -> Floats:
 
 
 def fewer(ring: Floats) -> Floats:
-    """Return a ring with fewer points, counter-clockwise, moved by at most ``WITHIN_MM``."""
+    """A ring with fewer points, counter-clockwise, moved by at most ``WITHIN_MM``."""
     pieces = outer_rings(simplified(region(ring), within_mm=WITHIN_MM))
     return pieces[0] if pieces else ring
 
 
 def corner_places(even: Floats, *, step_mm: float, look_mm: float) -> Ints:
-    """Return the indices of corners of an evenly spaced closed curve, ``(k,)``.
+    """The indices of corners of an evenly spaced closed curve, ``(k,)``.
 
     A corner turns by more than 28 degrees within a length that is short beside the look either way.
     """

@@ -34,7 +34,7 @@ class Neck:
 
 
 def neck_of(ring_mm: Floats) -> Neck | None:
-    """Return the neck that an outline hangs together by, or None when it has none.
+    """The neck that an outline hangs together by, or None when it has none.
 
     Parameters
     ----------
@@ -61,7 +61,7 @@ def neck_of(ring_mm: Floats) -> Neck | None:
 
 
 def neck_doubt(ring_mm: Floats, *, where: str) -> tuple[Finding, ...]:
-    """Return the doubt that an outline is several pieces that touch; nothing for any other."""
+    """The doubt that an outline is several pieces that touch; nothing for any other."""
     neck = neck_of(ring_mm)
     if neck is None:
         return ()

@@ -150,7 +150,7 @@ def from_scale(
     residual_mm: ArrayLike = (),
     uncertainty_scale: float = 0.0,
 ) -> Calibration:
-    """Return the calibration of a flat scan: one scale along x, one along y.
+    """The calibration of a flat scan: one scale along x, one along y.
 
     The origin is the lower left corner of the picture's area (half a pixel
     outside the last row's first pixel centre).
@@ -182,7 +182,7 @@ def from_scale(
 
 
 def normalising(points: ArrayLike) -> Floats:
-    """Return the ``(3, 3)`` similarity that puts the centroid at 0 and the mean distance at √2.
+    """The ``(3, 3)`` similarity that puts the centroid at 0 and the mean distance at √2.
 
     Hartley & Zisserman, "Multiple View Geometry in Computer Vision", 2nd ed., section 4.4.4.
 
@@ -201,7 +201,7 @@ def normalising(points: ArrayLike) -> Floats:
 
 
 def fit_homography(px: ArrayLike, mm: ArrayLike) -> Floats:
-    """Return the ``(3, 3)`` homography that takes ``px`` to ``mm``, last element 1.
+    """The ``(3, 3)`` homography that takes ``px`` to ``mm``, last element 1.
 
     Normalised direct linear transformation, Hartley & Zisserman, "Multiple
     View Geometry in Computer Vision", 2nd ed., algorithm 4.2.

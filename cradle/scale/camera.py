@@ -53,7 +53,7 @@ class Viewpoint:
 def viewpoint(
     calibration: Calibration, picture: Picture, *, tilt_deg: float, distance_mm: float | None = None
 ) -> Viewpoint:
-    """Return where the lens was, from a calibration that maps the paper.
+    """Where the lens was, from a calibration that maps the paper.
 
     Parameters
     ----------
@@ -88,7 +88,7 @@ def viewpoint(
 
 
 def focal_by_vanishing(matrix: Floats) -> float | None:
-    """Return the focal length, px, that makes the paper's axes square and equally long, or None.
+    """The focal length, px, that makes the paper's axes square and equally long, or None.
 
     With ``w = 1 / f²`` both demands, ``h1ᵀ W h2 = 0`` and ``h1ᵀ W h1 = h2ᵀ W h2``
     for ``W = diag(w, w, 1)``, are linear in w (Zhang, equations 3 and 4).

@@ -43,7 +43,7 @@ USUAL_DISTANCE_MM: Final = 400.0
 
 
 def card_scale(contour_px: Floats, picture: Picture, *, distance_mm: float | None = None) -> Scale | None:
-    """Return the scale of a card whose outline is given, or None when it is no ID-1 card.
+    """The scale of a card whose outline is given, or None when it is no ID-1 card.
 
     Parameters
     ----------

@@ -56,7 +56,7 @@ class LensFit:
 
 
 def fit_lens(px: ArrayLike, mm: ArrayLike, *, size_px: tuple[int, int]) -> LensFit:
-    """Return the map that brings ``px`` nearest to ``mm``, outliers left out.
+    """The map that brings ``px`` nearest to ``mm``, outliers left out.
 
     Least squares over the homography alone, with k1, and with k1 and k2; the
     distortion's centre is the picture's. The richer model is kept only if it
@@ -93,7 +93,7 @@ def fit_lens(px: ArrayLike, mm: ArrayLike, *, size_px: tuple[int, int]) -> LensF
 
 
 def _consensus(points: Floats, target: Floats, *, size_px: tuple[int, int]) -> Bools:
-    """Return which points one homography brings within a small part of the picture, lens or no lens."""
+    """Which points one homography brings within a small part of the picture, lens or no lens."""
     import cv2
 
     _, agree = cv2.findHomography(target, points, cv2.RANSAC, _LENS_SHIFT * float(np.hypot(*size_px)))
@@ -110,7 +110,7 @@ def _refuse_quarrel(agree: Bools) -> None:
 
 
 def _best(points: Floats, target: Floats, used: Bools, *, size_px: tuple[int, int]) -> LensFit:
-    """Return the fit of least information criterion among the three models."""
+    """The fit of least information criterion among the three models."""
     centre = (np.array(size_px) - 1) / 2
     radius = float(np.hypot(*size_px)) / 2
     middle, reach = target.mean(axis=0), float(np.ptp(target, axis=0).max()) / 2
@@ -155,7 +155,7 @@ def _best(points: Floats, target: Floats, used: Bools, *, size_px: tuple[int, in
 
 
 def _gauss_newton(residual: Callable[[Floats], Floats], guess: Floats) -> tuple[Floats, Floats]:
-    """Return the parameters of least squared residuals near ``guess``, and the Jacobian there.
+    """The parameters of least squared residuals near ``guess``, and the Jacobian there.
 
     The guess comes from the linear solution, so plain steps converge; a step
     that does not lower the squares is halved, as in Björck, "Numerical
@@ -182,7 +182,7 @@ def _gauss_newton(residual: Callable[[Floats], Floats], guess: Floats) -> tuple[
 
 
 def _lens(k: Floats, *, centre: Floats, radius_px: float) -> Lens | None:
-    """Return the lens of these coefficients, None without any."""
+    """The lens of these coefficients, None without any."""
     if len(k) == 0:
         return None
     return Lens(
@@ -194,7 +194,7 @@ def _lens(k: Floats, *, centre: Floats, radius_px: float) -> Lens | None:
 
 
 def _unit_lens(k: Floats) -> Lens | None:
-    """Return the lens in coordinates centred on it, its radius 1."""
+    """The lens in coordinates centred on it, its radius 1."""
     return _lens(k, centre=np.zeros(2), radius_px=1.0)
 
 

@@ -49,7 +49,7 @@ class Line:
 
 
 def regular_lines(grey: Bytes) -> tuple[Line, ...]:
-    """Return lines of regular marks, the most promising first.
+    """Lines of regular marks, the most promising first.
 
     Parameters
     ----------

@@ -54,7 +54,7 @@ GRADUATIONS: Final = (
 
 
 def readings(number: Ints, lengths: Floats) -> tuple[Reading, ...]:
-    """Return the graduations that the lengths allow, the best first.
+    """The graduations that the lengths allow, the best first.
 
     Parameters
     ----------
@@ -82,7 +82,7 @@ def readings(number: Ints, lengths: Floats) -> tuple[Reading, ...]:
 
 
 def told(found: tuple[Reading, ...], *, tag_unit_mm: float | None) -> Reading | None:
-    """Return the reading to be believed, or None when the lengths leave it open.
+    """The reading to be believed, or None when the lengths leave it open.
 
     Parameters
     ----------

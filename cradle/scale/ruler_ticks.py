@@ -73,7 +73,7 @@ class Marks:
 
 
 def read_marks(grey: Bytes, line: Line) -> tuple[Marks, ...]:
-    """Return the marks along a candidate line: dark ones, light ones, none, or both.
+    """The marks along a candidate line: dark ones, light ones, none, or both.
 
     Where marks are as wide as the gaps between them, either may be the marks;
     their lengths tell.

@@ -22,7 +22,7 @@ class _Missing(StrEnum):
 
 
 def find_scales(picture: Picture, spec: PictureSource) -> tuple[Scales, Regions]:
-    """Return the scales of a picture compared, and what lies on its ground.
+    """The scales of a picture compared, and what lies on its ground.
 
     Raises
     ------

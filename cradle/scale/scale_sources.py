@@ -65,7 +65,7 @@ class Scales:
 
 
 def tag_scale(picture: Picture) -> Scale | None:
-    """Return the scale that the file's resolution tag states, or None."""
+    """The scale that the file's resolution tag states, or None."""
     tag = picture.resolution.mm_per_px
     if tag is None or picture.resolution.dpi is None:
         return None
@@ -81,7 +81,7 @@ def tag_scale(picture: Picture) -> Scale | None:
 
 
 def given_scale(spec: PictureSource, picture: Picture) -> Scale | None:
-    """Return the scale that the project states as a number, or None."""
+    """The scale that the project states as a number, or None."""
     mm = spec.mm_per_px if spec.mm_per_px is not None else MM_PER_INCH / spec.dpi if spec.dpi else None
     if mm is None:
         return None
@@ -94,7 +94,7 @@ def given_scale(spec: PictureSource, picture: Picture) -> Scale | None:
 
 
 def points_scale(spec: PictureSource, picture: Picture) -> Scale | None:
-    """Return the scale from two points and their distance, or None when they are not given.
+    """The scale from two points and their distance, or None when they are not given.
 
     Raises
     ------
@@ -139,7 +139,7 @@ def points_scale(spec: PictureSource, picture: Picture) -> Scale | None:
 
 
 def sheet_scale(spec: PictureSource, picture: Picture) -> tuple[Scale | None, str]:
-    """Return the scale from the capture sheet, or None and why.
+    """The scale from the capture sheet, or None and why.
 
     Raises
     ------
@@ -201,7 +201,7 @@ def _shows_markers(picture: Picture) -> bool:
 
 
 def chosen(spec: PictureSource, scales: Sequence[Scale], missing: Sequence[str], *, where: str) -> Scales:
-    """Return the scales compared, the one to use first.
+    """The scales compared, the one to use first.
 
     Raises
     ------
@@ -248,7 +248,7 @@ def chosen(spec: PictureSource, scales: Sequence[Scale], missing: Sequence[str],
 
 
 def difference(used: Scale, other: Scale) -> tuple[float, float]:
-    """Return how much longer ``used`` measures than ``other``, as a ratio less 1, and over what length, mm."""
+    """How much longer ``used`` measures than ``other``, as a ratio less 1, and over what length, mm."""
     if len(other.known_mm):
         ends = to_mm(used.calibration, other.ends_px.reshape(-1, 2)).reshape(-1, 2, 2)
         measured = np.hypot(*(ends[:, 1] - ends[:, 0]).T)

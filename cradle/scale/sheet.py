@@ -72,7 +72,7 @@ SHEETS: Final[dict[str, SheetDesign]] = {
 
 
 def design_named(name: str) -> SheetDesign:
-    """Return the design for a paper size, upper or lower case.
+    """The design for a paper size, upper or lower case.
 
     Raises
     ------
@@ -117,7 +117,7 @@ def marker_corners(design: SheetDesign) -> dict[int, Floats]:
 
 @cache
 def marker_family() -> Any:
-    """Return the part of the family 36h11 that the sheets use, as OpenCV's dictionary: a third of it, so a third of the search."""
+    """The part of the family 36h11 that the sheets use, as OpenCV's dictionary: a third of it, so a third of the search."""
     import cv2
 
     family = cv2.aruco.getPredefinedDictionary(cv2.aruco.DICT_APRILTAG_36h11)
@@ -140,14 +140,14 @@ def middle_mm(design: SheetDesign) -> tuple[float, float, float, float]:
 
 
 def check_line(design: SheetDesign) -> Floats:
-    """Return the ends of the check length, the middles of its end strokes, ``(2, 2)``, mm."""
+    """The ends of the check length, the middles of its end strokes, ``(2, 2)``, mm."""
     x = design.page_mm[0] / 2
     y = design.origin_mm[1] - 8.0
     return frozen([[x - CHECK_LENGTH_MM / 2, y], [x + CHECK_LENGTH_MM / 2, y]])
 
 
 def black_shapes(design: SheetDesign) -> tuple[Floats, ...]:
-    """Return what is printed black: groups of rectangles ``(k, 4)`` of x, y, width, height, mm.
+    """What is printed black: groups of rectangles ``(k, 4)`` of x, y, width, height, mm.
 
     First the black squares, then one group a marker. Rectangles of a group
     overlap nowhere; runs of black bits in a row are one rectangle.
@@ -174,7 +174,7 @@ def black_shapes(design: SheetDesign) -> tuple[Floats, ...]:
 
 
 def sheet_pdf(design: SheetDesign) -> bytes:
-    """Return the sheet as a PDF page of exact size, vectors only, the same bytes every time."""
+    """The sheet as a PDF page of exact size, vectors only, the same bytes every time."""
     unit = 1.0 / MM_PER["pt"]
     out = BytesIO()
     page = pdf_canvas(out, size_pt=(design.page_mm[0] * unit, design.page_mm[1] * unit))

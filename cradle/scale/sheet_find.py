@@ -28,7 +28,7 @@ _DETECT_PX: Final = 2200
 
 
 def find_markers(picture: Bytes) -> tuple[SheetDesign, dict[int, Floats]]:
-    """Return the sheet and its markers' corners by id, each ``(4, 2)`` px.
+    """The sheet and its markers' corners by id, each ``(4, 2)`` px.
 
     Raises
     ------
@@ -77,7 +77,7 @@ def find_markers(picture: Bytes) -> tuple[SheetDesign, dict[int, Floats]]:
 
 
 def first_map(design: SheetDesign, found: dict[int, Floats], *, size_px: tuple[int, int]) -> Calibration:
-    """Return the map from the markers' corners, good to about a pixel; misread markers are left out."""
+    """The map from the markers' corners, good to about a pixel; misread markers are left out."""
     px = np.concatenate(list(found.values()))
     mm = np.concatenate([marker_corners(design)[n] for n in found])
     fit = fit_lens(px, mm, size_px=size_px)
@@ -87,7 +87,7 @@ def first_map(design: SheetDesign, found: dict[int, Floats], *, size_px: tuple[i
 def chess_places(
     picture: Bytes, design: SheetDesign, found: dict[int, Floats], first: Calibration
 ) -> tuple[Floats, Floats, int]:
-    """Return the chess corners next to a read marker, ``(n, 2)`` px and ``(n, 2)`` mm, and how many were sought.
+    """The chess corners next to a read marker, ``(n, 2)`` px and ``(n, 2)`` mm, and how many were sought.
 
     One that is not near where the markers foretell it is left out.
     """
@@ -128,7 +128,7 @@ def chess_places(
 def edge_width_mm(
     picture: Bytes, design: SheetDesign, found: dict[int, Floats], printed: Calibration
 ) -> float:
-    """Return the median width of the band's outer edges, 10 to 90 % of the step, mm on the paper.
+    """The median width of the band's outer edges, 10 to 90 % of the step, mm on the paper.
 
     Only edges next to a read marker are looked at.
 

@@ -79,7 +79,7 @@ class SheetReading:
 
 
 def read_sheet(grey: Grey, *, check_reads_mm: float = CHECK_LENGTH_MM) -> SheetReading:
-    """Return the calibration and everything told about the sheet in a picture.
+    """The calibration and everything told about the sheet in a picture.
 
     Parameters
     ----------
@@ -162,7 +162,7 @@ def read_sheet(grey: Grey, *, check_reads_mm: float = CHECK_LENGTH_MM) -> SheetR
 
 
 def tilt_deg(calibration: Calibration, *, size_px: tuple[int, int]) -> float:
-    """Return how far the view is off vertical, degrees.
+    """How far the view is off vertical, degrees.
 
     Where the lens axis meets the paper, a pinhole camera foreshortens by the
     cosine of the tilt; the axis is taken through the picture's centre.
@@ -174,7 +174,7 @@ def tilt_deg(calibration: Calibration, *, size_px: tuple[int, int]) -> float:
 
 
 def _as_bytes(grey: Grey) -> Bytes:
-    """Return the picture in 8 bit."""
+    """The picture in 8 bit."""
     if grey.ndim != 2:
         raise CaptureError(f"expected a grey picture of shape (h, w), not {grey.shape}")
     if grey.dtype == np.uint8:
@@ -200,7 +200,7 @@ def _refuse_poor_spread(corners_mm: Floats, design: SheetDesign) -> None:
 
 
 def _lengths(printed: Calibration, px: Floats, mm: Floats) -> tuple[Floats, Floats]:
-    """Return known lengths across the sheet and what they measure too much, ``(k,)`` each, mm."""
+    """Known lengths across the sheet and what they measure too much, ``(k,)`` each, mm."""
     at = to_mm(printed, px)
     known, missed = [], []
     for axis in (0, 1):
@@ -215,7 +215,7 @@ def _lengths(printed: Calibration, px: Floats, mm: Floats) -> tuple[Floats, Floa
 
 
 def _doubts(tilt: float, edge_mm: float, off_mm: float, corners: tuple[int, int]) -> tuple[Finding, ...]:
-    """Return what is allowed but doubtful."""
+    """What is allowed but doubtful."""
     doubts = []
     if tilt > DOUBTFUL_TILT_DEG:
         doubts.append(

@@ -32,7 +32,7 @@ _NEAR_AXIS_DEG: Final = 20.0
 
 
 def unchecked_way(used: Scale, found: Sequence[Scale]) -> Floats | None:
-    """Return the unit vector, px, of the direction in which nothing known checks the scale used, or None.
+    """The unit vector, px, of the direction in which nothing known checks the scale used, or None.
 
     A length along one line is known of a rule and of two points. Any other
     known length across it, on a second rule, a card or the sheet, checks it:
@@ -55,7 +55,7 @@ def unchecked_way(used: Scale, found: Sequence[Scale]) -> Floats | None:
 
 
 def one_way_note(used: Scale, found: Sequence[Scale], *, where: str) -> tuple[Finding, ...]:
-    """Return a note on the direction that nothing checks; nothing when all is checked."""
+    """A note on the direction that nothing checks; nothing when all is checked."""
     across = unchecked_way(used, found)
     if across is None:
         return ()
@@ -77,7 +77,7 @@ def one_way_note(used: Scale, found: Sequence[Scale], *, where: str) -> tuple[Fi
 def judged_by_calipers(
     findings: Sequence[Finding], *, width_mm: float | None, depth_mm: float | None
 ) -> tuple[Finding, ...]:
-    """Return the findings of a section's picture, judged by the caliper readings that the section has.
+    """The findings of a section's picture, judged by the caliper readings that the section has.
 
     With width and depth, x and y are scaled each to its own reading, and the
     note falls away. With one of them both take the same factor

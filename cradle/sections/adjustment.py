@@ -63,7 +63,7 @@ class Adjusted:
 
 
 def adjusted(model: Model, start: Floats, *, freedom: Floats | None = None) -> Adjusted:
-    """Return the values of greatest likelihood near a start; readings that leave a value open are numpy's LinAlgError.
+    """The values of greatest likelihood near a start; readings that leave a value open are numpy's LinAlgError.
 
     Parameters
     ----------
@@ -122,14 +122,14 @@ def adjusted(model: Model, start: Floats, *, freedom: Floats | None = None) -> A
 
 
 def weights_of(residuals: Floats, *, freedom: Floats) -> Floats:
-    """Return the weights, ``(m,)``, of residuals in spreads; 1 where the freedom is infinite."""
+    """The weights, ``(m,)``, of residuals in spreads; 1 where the freedom is infinite."""
     heavy = np.isfinite(freedom)
     v = np.where(heavy, freedom, 1.0)
     return np.where(heavy, (v + 1.0) / (v + residuals**2), 1.0)
 
 
 def loss_of(residuals: Floats, *, freedom: Floats) -> float:
-    """Return twice the negative logarithm of the likelihood of residuals in spreads, up to a constant."""
+    """Twice the negative logarithm of the likelihood of residuals in spreads, up to a constant."""
     heavy = np.isfinite(freedom)
     v = np.where(heavy, freedom, 1.0)
     return float(np.where(heavy, (v + 1.0) * np.log1p(residuals**2 / v), residuals**2).sum())

@@ -93,7 +93,7 @@ _BOTH_READ: Final = (
 def slips(
     traced_mm: tuple[float, float], *, read_mm: Readings, seen_mm: Readings, half: bool
 ) -> tuple[Slip, ...]:
-    """Return the slips worth weighing for one section.
+    """The slips worth weighing for one section.
 
     Parameters
     ----------
@@ -129,7 +129,7 @@ def slips(
 def refused(
     slip: Slip | None, *, where: str, traced_mm: tuple[float, float], read_mm: Readings, seen_mm: Readings
 ) -> SectionError:
-    """Return the error for an outline and readings that no tracing brings together."""
+    """The error for an outline and readings that no tracing brings together."""
     told = [
         f"{word} {found:.2f} mm traced, {reading:g} mm by {by} ({100 * reading / found:.4g} %)"
         for word, found, read, seen in zip(("width", "depth"), traced_mm, read_mm, seen_mm, strict=True)
@@ -176,7 +176,7 @@ _REMEDIES: Final = {
 
 
 def likely_scale(factor: float) -> str:
-    """Return what most likely made a drawing's scale wrong by a factor, with advice; empty when nothing known fits."""
+    """What most likely made a drawing's scale wrong by a factor, with advice; empty when nothing known fits."""
     known = [
         (MM_PER_INCH, _REMEDIES[SlipKind.DRAWING_IN_INCHES]),
         (1 / MM_PER_INCH, _REMEDIES[SlipKind.READINGS_IN_INCHES]),

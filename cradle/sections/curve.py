@@ -60,7 +60,7 @@ class Curve:
 
 
 def curve_of(ring: Floats) -> Curve:
-    """Return the curve of a ring in mm, ``(n, 2)``; start vertex and direction do not matter."""
+    """The curve of a ring in mm, ``(n, 2)``; start vertex and direction do not matter."""
     middle = centroid(ring)
     size_mm = float(np.sqrt(abs(signed_area(ring))))
     unit = (counter_clockwise(ring) - middle) / size_mm
@@ -78,7 +78,7 @@ def curve_of(ring: Floats) -> Curve:
 
 
 def divided(ring: Floats, *, step: float) -> Floats:
-    """Return the same ring with points added on edges longer than ``step``, ``(m, 2)``."""
+    """The same ring with points added on edges longer than ``step``, ``(m, 2)``."""
     pieces: Ints = np.maximum(np.ceil(edge_lengths(ring) / step - 1e-9), 1).astype(np.int64)
     first = np.repeat(np.cumsum(pieces) - pieces, pieces)
     share = (np.arange(len(first)) - first) / np.repeat(pieces, pieces)
@@ -88,14 +88,14 @@ def divided(ring: Floats, *, step: float) -> Floats:
 
 
 def nearest(curve: Curve, points: Floats) -> tuple[Floats, Floats]:
-    """Return the feet of ``points`` on the curve and the normals there, both ``(n, 2)``."""
+    """The feet of ``points`` on the curve and the normals there, both ``(n, 2)``."""
     edge = nearest_edges(curve.index, points)
     feet, share = _feet(curve, points, edges=edge)
     return feet, curve.normals[(edge + (share > 0.5)) % len(curve.points)]
 
 
 def distances(curve: Curve, points: Floats) -> Floats:
-    """Return the distances from ``points`` to the curve, ``(n,)``, in units of ``size_mm``."""
+    """The distances from ``points`` to the curve, ``(n,)``, in units of ``size_mm``."""
     gap = _feet(curve, points, edges=nearest_edges(curve.index, points))[0] - points
     return np.hypot(gap[:, 0], gap[:, 1])
 

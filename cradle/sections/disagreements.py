@@ -43,7 +43,7 @@ _AGAIN: Final = {
 
 
 def doubted(found: Estimate) -> list[Finding]:
-    """Return a finding for every reading that is far from what all others say."""
+    """A finding for every reading that is far from what all others say."""
     out = []
     for o, left in zip(found.observations, found.left, strict=True):
         if o.kind not in _WORDS or abs(left) <= max(DOUBTED * o.spread, DOUBTED_MM):
@@ -66,7 +66,7 @@ def doubted(found: Estimate) -> list[Finding]:
 
 
 def check_zero_and_sense(laid: Sequence[Laid], *, profiles: Profiles) -> None:
-    """Pass opposite profiles that share a zero and count the same way, as far as the sections' sizes tell.
+    """Raise unless opposite profiles share a zero and count the same way, as far as the sections' sizes tell.
 
     Raises
     ------
@@ -112,7 +112,7 @@ def check_zero_and_sense(laid: Sequence[Laid], *, profiles: Profiles) -> None:
 
 
 def check_common_height(laid: Sequence[Laid], *, profiles: Profiles, spread: SpreadSpec) -> None:
-    """Pass heights of sections and profiles that count from one plane, as far as widths and depths tell.
+    """Raise unless the heights of sections and profiles count from one plane, as far as widths and depths tell.
 
     Raises
     ------
@@ -148,7 +148,7 @@ def check_common_height(laid: Sequence[Laid], *, profiles: Profiles, spread: Spr
 
 
 def sense_of_one(laid: Sequence[Laid], *, profiles: Profiles) -> list[Finding]:
-    """Return a finding where a profile alone on its axis would let the thing stand far straighter with the other sense."""
+    """A finding where a profile alone on its axis would let the thing stand far straighter with the other sense."""
     out = []
     heights = np.array([one.spec.height_mm for one in laid])
     for low_name, high_name, axis, _ in _PAIRS:
@@ -187,7 +187,7 @@ def _size(laid: Laid, axis: int) -> float:
 
 
 def lean_not_known(found: Estimate, *, laid: Sequence[Laid]) -> list[Finding]:
-    """Return a finding for how the thing leans where nothing measured says it."""
+    """A finding for how the thing leans where nothing measured says it."""
     known = found.posterior.lean_known
     if all(known) or len(laid) < 2:
         return []

@@ -55,7 +55,7 @@ def estimate(
     lean_known: tuple[bool, bool] = (True, True),
     trace_mm: float = 0.0,
 ) -> Estimate:
-    """Return the sections as they lie most likely.
+    """The sections as they lie most likely.
 
     Parameters
     ----------

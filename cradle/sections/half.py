@@ -43,7 +43,7 @@ class MirroredHalf:
 def mirror_half(
     outline: Outline, *, where: str = "half outline", tolerances: Tolerances = DEFAULT
 ) -> MirroredHalf:
-    """Return the whole ring of a half outline, its mirror line squared up to an axis.
+    """The whole ring of a half outline, its mirror line squared up to an axis.
 
     The mirror line of an open half is its chord, of a closed half its longest
     straight edge. When a straight edge at least half as long lies on x = 0 or
@@ -95,7 +95,7 @@ def mirror_half(
 def mirror_half_as_drawn(
     outline: Outline, *, where: str = "half outline", tolerances: Tolerances = DEFAULT
 ) -> MirroredHalf:
-    """Return the whole ring of a half outline about its straight edge as it lies in the drawing.
+    """The whole ring of a half outline about its straight edge as it lies in the drawing.
 
     Raises
     ------

@@ -99,7 +99,7 @@ class Lying:
 
 
 def unsteadiness_mm(lying: Lying, *, trace_mm: float) -> Floats:
-    """Return how far the outline stands out at its four ends by tracing error alone, ``(4,)``.
+    """How far the outline stands out at its four ends by tracing error alone, ``(4,)``.
 
     The greatest of many unsteady points lies outside the line they waver
     about: on a long straight side by about the spread of the tracing error. A

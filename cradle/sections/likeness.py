@@ -41,7 +41,7 @@ class Likeness:
 
 
 def likeness(reference: Curve, *, moving: Curve) -> Likeness:
-    """Return how one outline lies best on its neighbour.
+    """How one outline lies best on its neighbour.
 
     The shift is that of outlines that are alike; the less they are, the more
     it is that of their middles, which say as much about unlike ones.
@@ -62,7 +62,7 @@ def likeness(reference: Curve, *, moving: Curve) -> Likeness:
 def mirror_spreads(
     curve: Curve, *, line: MirrorLine, trace_mm: float, length_mm: float
 ) -> tuple[float, float]:
-    """Return how well an outline settles a mirror line: its turn, rad, and its place, mm; infinite where it does not.
+    """How well an outline settles a mirror line: its turn, rad, and its place, mm; infinite where it does not.
 
     Parameters
     ----------

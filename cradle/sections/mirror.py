@@ -43,7 +43,7 @@ class MirrorLine:
 
 
 def mirror_lines(curve: Curve) -> tuple[MirrorLine, ...]:
-    """Return up to two equally good mirror lines: within 45° of vertical, then of horizontal.
+    """Up to two equally good mirror lines: within 45° of vertical, then of horizontal.
 
     Examples
     --------
@@ -85,7 +85,7 @@ def mirror_lines(curve: Curve) -> tuple[MirrorLine, ...]:
 
 
 def asymmetry_mm(curve: Curve, *, angle_deg: float, distance: float) -> float:
-    """Return the largest distance, mm, between a curve and its image in a line.
+    """The largest distance, mm, between a curve and its image in a line.
 
     ``distance`` is the line's signed distance from the centroid in units of
     ``curve.size_mm``, positive to the left of the direction ``angle_deg``.

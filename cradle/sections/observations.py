@@ -80,7 +80,7 @@ class Unknowns:
 
 
 def of(section: int, slopes: Floats) -> Terms:
-    """Return the slopes of a section's five unknowns where they stand among all."""
+    """The slopes of a section's five unknowns where they stand among all."""
     return [(PARAMETERS * section + k, float(v)) for k, v in enumerate(slopes) if v != 0.0]
 
 
@@ -94,7 +94,7 @@ def prior(
     weighed: float | None = None,
     freedom: float = PLAIN,
 ) -> Observation:
-    """Return one unknown read directly."""
+    """One unknown read directly."""
 
     def evaluate(lying: Sequence[Lying], values: Floats) -> tuple[float, Terms]:
         return value - float(values[unknown]), [(unknown, 1.0)]

@@ -79,7 +79,7 @@ def place_sections(
     spread: SpreadSpec | None = None,
     tolerances: Tolerances = DEFAULT,
 ) -> Placed:
-    """Return the sections in the thing's frame, bottom to top, how sure that is, and what was found on the way.
+    """The sections in the thing's frame, bottom to top, how sure that is, and what was found on the way.
 
     Parameters
     ----------
@@ -151,7 +151,7 @@ def place_sections(
 
 
 def _check(outlines: Sequence[Outline], *, specs: Sequence[SectionSpec]) -> None:
-    """Pass one outline per section, heights rising."""
+    """Raise unless there is one outline per section and heights rise."""
     if not specs:
         raise SectionError("there are no sections", hint="describe at least one [[section]]")
     if len(outlines) != len(specs):

@@ -23,7 +23,7 @@ class ProfileExtent:
 
 
 def profile_at(profile: Floats | None, *, height_mm: float) -> float | None:
-    """Return the coordinate of a profile at a height, mm; None outside its heights.
+    """The coordinate of a profile at a height, mm; None outside its heights.
 
     Linear between the points of the profile, ``(m, 2)``: height, coordinate.
     """
@@ -33,7 +33,7 @@ def profile_at(profile: Floats | None, *, height_mm: float) -> float | None:
 
 
 def extent_at(profiles: Profiles, *, height_mm: float) -> ProfileExtent:
-    """Return what all profiles say at a height."""
+    """What all profiles say at a height."""
     return ProfileExtent(
         front=profile_at(profiles.front, height_mm=height_mm),
         back=profile_at(profiles.back, height_mm=height_mm),
@@ -43,7 +43,7 @@ def extent_at(profiles: Profiles, *, height_mm: float) -> ProfileExtent:
 
 
 def check_profiles(profiles: Profiles) -> None:
-    """Pass profiles that make sense: heights rise, front lies before back and left of right.
+    """Raise unless profiles make sense: heights rise, front lies before back and left of right.
 
     Raises
     ------
@@ -88,7 +88,7 @@ def check_profiles(profiles: Profiles) -> None:
 
 
 def silent_profiles(sections: tuple[Section, ...], *, profiles: Profiles) -> tuple[Finding, ...]:
-    """Return a note where the profiles of an axis do not reach a section."""
+    """A note where the profiles of an axis do not reach a section."""
     findings = []
     for section in sections:
         extent = extent_at(profiles, height_mm=section.height_mm)

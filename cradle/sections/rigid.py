@@ -46,7 +46,7 @@ class RigidMatch:
 
 
 def first_turn(reference: Curve, *, moving: Curve) -> tuple[float, float]:
-    """Return the turn in degrees that correlates two curves best over all starting points, and the misfit.
+    """The turn in degrees that correlates two curves best over all starting points, and the misfit.
 
     With both sampled at equal arc length, ``C(k) = sum a(j + k) conj(b(j))``
     for all k is one product of Fourier transforms, O(n log n); the best turn
@@ -64,7 +64,7 @@ def first_turn(reference: Curve, *, moving: Curve) -> tuple[float, float]:
 def rigid_match(
     reference: Curve, *, moving: Curve, start_deg: float = 0.0, motion: Motion = Motion.SHIFT_AND_TURN
 ) -> RigidMatch:
-    """Return the motion that brings ``moving`` onto ``reference``, starting from a turn.
+    """The motion that brings ``moving`` onto ``reference``, starting from a turn.
 
     Gauss-Newton on the distances along the normals of the unit-size curves
     settles which points correspond; the result is the least-squares motion
@@ -100,7 +100,7 @@ def rigid_match(
 
 
 def least_squares_motion(of: Floats, *, to: Floats, turn_deg: float | None = None) -> tuple[float, Floats]:
-    """Return the turn (deg) and then shift (mm) that bring points ``of`` nearest to ``to``, both ``(n, 2)``.
+    """The turn (deg) and then shift (mm) that bring points ``of`` nearest to ``to``, both ``(n, 2)``.
 
     The turn minimises the sum of squared distances (Umeyama, Eq. 40, here in
     its plane form: the phase of the covariance of the points as complex

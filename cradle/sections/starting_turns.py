@@ -19,7 +19,7 @@ _UNLIKELY: Final = 12.0
 def starting_turns(
     laid: Laid, *, spread: SpreadSpec, seen_mm: tuple[float | None, float | None]
 ) -> tuple[list[float], tuple[float, float]]:
-    """Return small turns, rad, that make the outline's extents and readings agree, likeliest first; and the scale there."""
+    """Small turns, rad, that make the outline's extents and readings agree, likeliest first; and the scale there."""
     read = [r if r is not None else s for r, s in zip(readings_of(laid), seen_mm, strict=True)]
     if laid.spec.turn_deg is not None or laid.settled_rad < np.radians(1.0):
         turns, best = [0.0], 0

@@ -33,7 +33,7 @@ _PROFILES: Final = (ReadingKind.FRONT, ReadingKind.BACK, ReadingKind.LEFT, Readi
 
 
 def placed_by(found: Estimate, *, section: int, align: Align) -> PlacedBy:
-    """Return the firmest of what says where a section lies."""
+    """The firmest of what says where a section lies."""
     spec = found.lying[section].laid.spec
     if spec.shift_mm is not None or spec.turn_deg is not None:
         return PlacedBy.GIVEN
@@ -48,7 +48,7 @@ def placed_by(found: Estimate, *, section: int, align: Align) -> PlacedBy:
 
 
 def check_readings(spec: SectionSpec) -> None:
-    """Pass caliper readings and a girth above 0.
+    """Raise unless caliper readings and a girth are above 0.
 
     Raises
     ------
@@ -70,7 +70,7 @@ def told(
     sections: Sequence[Section],
     align: Align,
 ) -> list[Finding]:
-    """Return what is worth telling of the placing of all sections."""
+    """What is worth telling of the placing of all sections."""
     out: list[Finding] = []
     for i, (one, way, section) in enumerate(zip(laid, ways, sections, strict=True)):
         out += _turn(one, way=way, found=found, index=i)

@@ -62,7 +62,7 @@ class Seen:
 
 
 def with_views(profiles: Profiles, *, views: Sequence[View], laid: Sequence[Laid]) -> Seen:
-    """Return the profiles with those sides added that views show and no profile was read of.
+    """The profiles with those sides added that views show and no profile was read of.
 
     Parameters
     ----------
@@ -106,7 +106,7 @@ def with_views(profiles: Profiles, *, views: Sequence[View], laid: Sequence[Laid
 
 
 def seen_size_mm(ring: Floats, *, axis: int, distance_mm: float | None, outward: float) -> float:
-    """Return how wide a level looks across an axis, brought to the size at the thing's middle, mm.
+    """How wide a level looks across an axis, brought to the size at the thing's middle, mm.
 
     The ray past a point (x, y) of the outline meets the plane through the
     middle at ``x D / (D + y)``, y away from a lens at distance D: a pinhole.

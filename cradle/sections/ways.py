@@ -76,7 +76,7 @@ def most_likely_ways(
     readings_mm: Sequence[tuple[float | None, float | None]],
     spread: SpreadSpec,
 ) -> tuple[tuple[Way, ...], tuple[float, ...]]:
-    """Return the way of every section that is likeliest over the whole stack, and what straight would cost instead.
+    """The way of every section that is likeliest over the whole stack, and what straight would cost instead.
 
     Parameters
     ----------
@@ -124,7 +124,7 @@ def most_likely_ways(
 
 
 def as_laid(laid: Laid, *, way: Way) -> Laid:
-    """Return the section turned and flipped as a way says; a slip changes nothing."""
+    """The section turned and flipped as a way says; a slip changes nothing."""
     ring, lines, middle = laid.ring, laid.lines, laid.middle_mm
     if way.face_down:
         ring = counter_clockwise(ring * np.array([-1.0, 1.0]))
@@ -207,7 +207,7 @@ def _ways(
 
 
 def small_turns(ring: Floats, *, angles_rad: Floats) -> Floats:
-    """Return width and depth of a ring turned by each angle, ``(a, 2)``, mm."""
+    """Width and depth of a ring turned by each angle, ``(a, 2)``, mm."""
     x = np.outer(np.cos(angles_rad), ring[:, 0]) - np.outer(np.sin(angles_rad), ring[:, 1])
     y = np.outer(np.sin(angles_rad), ring[:, 0]) + np.outer(np.cos(angles_rad), ring[:, 1])
     return np.column_stack([np.ptp(x, axis=1), np.ptp(y, axis=1)])
