@@ -171,7 +171,7 @@ class _Reader:
 
     def flat(self, points: Any) -> Floats:
         """``(n, 2)`` mm of points in space, which must lie in one level plane."""
-        places = np.array([(p[0], p[1], p[2]) for p in points], dtype=np.float64).reshape(-1, 3) * self.factor
+        places = np.array([tuple(p) for p in points], dtype=np.float64).reshape(-1, 3) * self.factor
         check_span(places, where=self.where)
         if len(places) and np.ptp(places[:, 2]) > _FLAT_MM:
             raise CaptureError(
@@ -195,23 +195,23 @@ class _Reader:
             where=self.where,
         )
 
-    def bulged(
-        self, vertices: list[tuple[float, float, float]], *, closed: bool, ocs: OCS, elevation: float
-    ) -> Floats:
-        """Straight and round pieces between ``(x, y, bulge)`` in a plane of their own."""
-        places = self.flat([ocs.to_wcs(Vec3(x, y, elevation)) for x, y, _ in vertices])
-        mirrored = -1.0 if ocs.uz.z < 0 else 1.0
-        pieces = [places[:1]]
-        following = range(1, len(places) + 1) if closed else range(1, len(places))
-        for k in following:
-            bulge = float(vertices[k - 1][2]) * mirrored
-            if not math.isfinite(bulge):
-                raise CaptureError("a bulge is not a finite number", where=self.where)
-            start, end = places[k - 1], places[k % len(places)]
-            if bulge:
-                self.bounds.add_curved(1)
-            pieces.append(bulge_points(start, end, bulge=bulge, chord_mm=self.chord_mm, where=self.where)[1:])
-        return np.concatenate(pieces)
+    def bulged(self, vertices: Floats, *, closed: bool, ocs: OCS, elevation: float) -> Floats:
+        """Straight and round pieces between ``(x, y, bulge)`` in a plane of their own, ``(n, 3)``."""
+        axes = np.array([ocs.ux, ocs.uy, ocs.uz])
+        level = np.full(len(vertices), elevation)
+        places = self.flat(np.column_stack([vertices[:, :2], level]) @ axes)
+        bulges = vertices[:, 2] * (-1.0 if axes[2, 2] < 0 else 1.0)
+        if not np.isfinite(bulges).all():
+            raise CaptureError("a bulge is not a finite number", where=self.where)
+        points = np.concatenate([places, places[:1]]) if closed else places
+        pieces, done = [], 0
+        for k in np.flatnonzero(bulges[: len(points) - 1]).tolist():
+            self.bounds.add_curved(1)
+            start, end, bulge = points[k], points[k + 1], float(bulges[k])
+            round_ = bulge_points(start, end, bulge=bulge, chord_mm=self.chord_mm, where=self.where)
+            pieces += [points[done : k + 1], round_[1:-1]]
+            done = k + 1
+        return np.concatenate([*pieces, points[done:]])
 
 
 _Made = tuple[Floats, Ends]
@@ -248,8 +248,8 @@ def _ellipse(reader: _Reader, entity: Any) -> _Made:
 
 
 def _lwpolyline(reader: _Reader, entity: Any) -> _Made | None:
-    vertices = [(x, y, bulge) for x, y, bulge in entity.get_points("xyb")]
-    if len(vertices) < 2:
+    vertices = np.array(entity.lwpoints.values, dtype=np.float64).reshape(-1, 5)[:, [0, 1, 4]]
+    if len(vertices) < 2:  # x, y, two widths, bulge
         return None
     closed = bool(entity.closed)
     points = reader.bulged(vertices, closed=closed, ocs=entity.ocs(), elevation=entity.dxf.elevation)
@@ -265,7 +265,7 @@ def _polyline(reader: _Reader, entity: Any) -> _Made | None:
     closed = bool(entity.is_closed)
     if entity.is_3d_polyline:
         return reader.flat([v.dxf.location for v in vertices]), Ends.CLOSED if closed else Ends.OPEN
-    bulged = [(v.dxf.location.x, v.dxf.location.y, v.dxf.get("bulge", 0.0)) for v in vertices]
+    bulged = np.array([(v.dxf.location.x, v.dxf.location.y, v.dxf.get("bulge", 0.0)) for v in vertices])
     elevation = entity.dxf.get("elevation", Vec3()).z
     points = reader.bulged(bulged, closed=closed, ocs=entity.ocs(), elevation=elevation)
     return points, Ends.CLOSED if closed else Ends.OPEN

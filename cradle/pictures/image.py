@@ -30,6 +30,8 @@ Bytes: TypeAlias = NDArray[np.uint8]
 LARGEST_MEGAPIXELS: Final = 80
 """An A4 page at 600 dpi has 35, at 900 dpi 79."""
 SMALLEST_PX: Final = 32
+LONGEST_PX: Final = 32_000
+"""OpenCV's maps between pictures reach 32766 px; an A4 page at 2400 dpi has 28063."""
 
 _SMALLER: Final = "scan at 300 dpi, or cut the picture down to the paper"
 _KIND: Final = FileKind(
@@ -119,7 +121,7 @@ def read_picture(path: Path, *, where: str | None = None) -> Picture:
     ------
     CaptureError
         If the file cannot be read, is damaged or cut short, is no picture, or
-        has more than 80 or fewer than 0.001 million pixels.
+        has more than 80 or fewer than 0.001 million pixels, or more than 32000 one way.
     """
     name = where if where is not None else path.name
     from PIL import Image, UnidentifiedImageError
@@ -165,6 +167,12 @@ def _check_size(size: tuple[int, int], name: str) -> None:
         raise CaptureError(
             f"the picture has {width} x {height} pixels, at least {SMALLEST_PX} each way are needed",
             where=name,
+        )
+    if max(width, height) > LONGEST_PX:
+        raise CaptureError(
+            f"the picture has {width} x {height} pixels, at most {LONGEST_PX} each way are allowed",
+            where=name,
+            hint=_SMALLER,
         )
 
 

@@ -7,6 +7,7 @@ import numpy as np
 import pytest
 from drawn_files import box, codes, off_circle, read
 
+from cradle.drawings.flatten import bulge_points
 from cradle.errors import CaptureError, OutlineError
 from cradle.geometry.ring import signed_area, size
 
@@ -141,6 +142,23 @@ def test_a_slot_in_every_way_to_draw_it(tmp_path, kind):
     on_right = outline.points_mm[outline.points_mm[:, 0] > 40 + 1e-9]
     assert len(on_right) > 20
     assert np.hypot(*(on_right - [40, 10]).T) == pytest.approx(10.0, abs=1e-9)
+
+
+def test_only_arcs_of_a_long_polyline_cost_time_each(tmp_path, monkeypatch):
+    from cradle.drawings import dxf_drawing
+
+    arcs = []
+    monkeypatch.setattr(
+        dxf_drawing, "bulge_points", lambda *a, **k: (arcs.append(a), bulge_points(*a, **k))[1]
+    )
+    low = [(x, 0.001 * (k % 2), 0) for k, x in enumerate(np.linspace(0, 40, 5001).tolist())]
+    vertices = [*low[:-1], *SLOT[1:]]
+    outline = read(
+        tmp_path, dxf(tmp_path, lambda space: space.add_lwpolyline(vertices, format="xyb", close=True))
+    )
+    assert len(arcs) == 2
+    assert box(outline) == pytest.approx([-10, 0, 60, 20], abs=1e-9)
+    assert len(outline.points_mm) > 5000
 
 
 def test_circles_and_ellipses(tmp_path):

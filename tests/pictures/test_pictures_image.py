@@ -152,3 +152,10 @@ def test_what_is_no_picture(tmp_path):
         read_picture(tmp_path / "missing.png")
     with pytest.raises(CaptureError):
         read_picture(tmp_path)
+
+
+@pytest.mark.parametrize("size", [(40_000, 40), (40, 40_000)])
+def test_a_picture_longer_than_its_maps_reach_is_refused(tmp_path, size):
+    path = saved(tmp_path, Image.new("L", size, 240), "long.png")
+    with pytest.raises(CaptureError, match=f"{size[0]} x {size[1]} pixels, at most 32000 each way"):
+        read_picture(path)
