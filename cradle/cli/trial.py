@@ -49,9 +49,11 @@ def trial(
     Such as: cradle trial holder.toml --section belly --clearance 0.3 --seen tight
     """
     import datetime
+    from contextlib import nullcontext
 
     from cradle.cli.show_trial import show_trials, word_of
     from cradle.errors import InputError
+    from cradle.files.locking import locked
     from cradle.files.writing import write_all
     from cradle.pipeline.trials import TrialDraft, kept_trials, with_trial, without_last_trial
     from cradle.project.project import TRIALS_FILE
@@ -79,16 +81,12 @@ def trial(
                     "a reading alone has no use for it", where=option, hint="say how it went as well: --seen"
                 )
     project = read_project(project_file)
-    earlier = read_trials(project.folder)
 
     def length_mm(value: str | None, option: str, like: str) -> float | None:
         return None if value is None else options.lengths_mm([value], option=option, like=like)[0]
 
-    if undo:
-        update = without_last_trial(project, earlier=earlier)
-    elif seen is None and not measured:
-        update = kept_trials(project, earlier=earlier)
-    else:
+    draft = None
+    if seen is not None or measured:
         draft = TrialDraft(
             date=datetime.date.today(),
             piece=None if seen is None else word_of(Piece, piece or Piece.SLICE, option="--piece"),
@@ -99,9 +97,17 @@ def trial(
             read_mm=length_mm(read, "--read", "width"),
             nominal_mm=length_mm(nominal, "--nominal", "width"),
         )
-        update = with_trial(project, draft, earlier=earlier)
-    if undo or seen is not None or measured:
-        file = project.folder / TRIALS_FILE
-        write_all({file: trials_text(update.kept).encode()}, hint="see to the folder's permissions")
+    changes = undo or draft is not None
+    with locked(project.folder) if changes else nullcontext():  # trials noted at once are all kept
+        earlier = read_trials(project.folder)
+        if undo:
+            update = without_last_trial(project, earlier=earlier)
+        elif draft is None:
+            update = kept_trials(project, earlier=earlier)
+        else:
+            update = with_trial(project, draft, earlier=earlier)
+        if changes:
+            file = project.folder / TRIALS_FILE
+            write_all({file: trials_text(update.kept).encode()}, hint="see to the folder's permissions")
     show_trials(update, as_json=as_json)
     return 0

@@ -126,6 +126,10 @@ def parsed(text: str, *, file: Path) -> tuple[dict[str, Any], dict[at.KeyPath, a
     ProjectError
         If the text is no TOML.
     """
+    line = at.overlong_key(text)
+    if line is not None:
+        problem = Problem(where="keys", found="a key has too many parts, joined by points", line=line)
+        raise ProjectError(str(file), (problem,))
     try:
         return tomllib.loads(text), at.places_in(text)
     except RecursionError as error:

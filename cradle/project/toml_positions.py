@@ -25,7 +25,10 @@ _DOTTED_KEY: Final = re.compile(
     r"""(?:[A-Za-z0-9_-]+|"(?:[^"\\\n]|\\.)*"|'[^'\n]*')"""
     r"""(?:[ \t]*\.[ \t]*(?:[A-Za-z0-9_-]+|"(?:[^"\\\n]|\\.)*"|'[^'\n]*'))*"""
 )
+_MOST_PARTS: Final = 32
+"""Of a dotted key: tomllib's time and memory grow with the square of their number."""
 _BLANK: Final = re.compile(r"(?:[ \t\r\n]|#[^\n]*)*")
+_PART: Final = re.compile(r"""[A-Za-z0-9_-]+|"(?:[^"\\\n]|\\.)*"|'[^'\n]*'""")
 _SPACE: Final = re.compile(r"[ \t]*")
 _STRING: Final = re.compile(
     r'"""(?:[^\\]|\\.)*?"""(?:"{0,2})'
@@ -82,6 +85,22 @@ def line_of(places: Mapping[KeyPath, Place], path: KeyPath) -> int | None:
     for length in range(len(path), 0, -1):
         if path[:length] in places:
             return places[path[:length]].line
+    return None
+
+
+def overlong_key(text: str) -> int | None:
+    """The line of a dotted key or header of more parts than any project has; None where there is none.
+
+    To be asked before tomllib reads the text.
+    """
+    for found in _DOTTED_KEY.finditer(text):
+        if found.group().count(".") < _MOST_PARTS or len(_PART.findall(found.group())) <= _MOST_PARTS:
+            continue
+        before = found.start()
+        while before and text[before - 1] in " \t":
+            before -= 1
+        if before == 0 or text[before - 1] in "\n[{,":  # elsewhere it stands in a remark or in a text
+            return text.count("\n", 0, found.start()) + 1
     return None
 
 

@@ -3,6 +3,8 @@
 import itertools
 import json
 import re
+import subprocess
+import sys
 
 import pytest
 
@@ -10,6 +12,7 @@ from cradle.cli.main import main
 from cradle.geometry.mesh import bounds_mm
 from cradle.pipeline import cut_slices
 from cradle.project.reader import read_project
+from cradle.project.trial_log import read_trials
 
 LOW = 'measured = {form = "rectangle", width = 30, depth = 20, corner = 4}'
 TUB = f"""
@@ -56,6 +59,21 @@ def test_a_trial_is_shown_with_the_clearance_on_the_ring(tub, capsys):
     note = ["--seen", "tight", "--section", "low", "--clearance", "0.125"]
     assert main(["trial", str(tub), *note]) == 0
     assert "│ 0.125 " in capsys.readouterr().out
+
+
+def test_trials_noted_at_once_are_all_kept(tub):
+    note = "from cradle.cli.main import main; import sys; sys.exit(main(sys.argv[1:]))"
+    gaps = ["0.2", "0.3", "0.4"]
+    noting = [
+        subprocess.Popen(
+            [sys.executable, "-c", note, "trial", str(tub), "--seen", "tight", "--section", "low"]
+            + ["--clearance", gap],
+            stdout=subprocess.DEVNULL,
+        )
+        for gap in gaps
+    ]
+    assert [one.wait() for one in noting] == [0, 0, 0]
+    assert sorted(f"{trial.clearance_mm}" for trial in read_trials(tub.parent)) == gaps
 
 
 def test_pieces_of_the_same_name_are_told_apart_and_never_overlap(tub):

@@ -250,6 +250,7 @@ def test_text_that_is_not_utf8_is_refused(tmp_path, raw):
         ('[side]\nfront = "outlines\\user.csv"', "line 2: .*; write paths with / in place"),
         ("(\n", "line 1: column 1: invalid statement; a line is a"),
         ("a = " + "[" * 5000, "nested too deeply"),
+        ("a." * 50_000 + "a = 1", "line 1: keys: a key has too many parts"),
         ("a = " + "9" * 5000, "thousands of digits"),
     ],
 )

@@ -3,7 +3,7 @@ import tomllib
 from generated_projects import projects
 from hypothesis import given, settings
 
-from cradle.project.toml_positions import WrittenAs, dotted, line_of, places_in
+from cradle.project.toml_positions import WrittenAs, dotted, line_of, overlong_key, places_in
 from cradle.project.writer import project_to_text
 
 TRICKY = '''\
@@ -28,6 +28,22 @@ o = true
 inner = []
 p = "\\u00e9\\"="
 '''
+
+
+def test_a_key_of_more_parts_than_any_project_has_is_found_before_it_costs_anything():
+    chain = ".".join(["a"] * 50_000)
+    spaced = " . ".join(["'a'"] * 50_000)
+    for line in (
+        f"{chain} = 1",
+        f"[{chain}]",
+        f"[[ {chain} ]]",
+        f"x = {{ {spaced} = 1 }}",
+        f"{chain}.",
+        chain,
+    ):
+        assert overlong_key(f"x = 1\n# y\n{line}\n") == 3, line[:20]
+    for line in (f"# {chain}", f'x = "{chain}"', "a." * 31 + "a = 1", "x = [" + "1.5, " * 100 + "]"):
+        assert overlong_key(line) is None, line[:20]
 
 
 def leaves(data, path=()):
