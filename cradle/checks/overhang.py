@@ -107,7 +107,7 @@ def overhang_findings(patches: tuple[Overhang, ...], *, printer: PrinterSpec) ->
         what = (
             f"a ceiling {patch.span_mm:.1f} mm across"
             if patch.spans
-            else f"an overhang of {patch.steepest_deg:.0f} degrees from upright, {patch.span_mm:.1f} mm across,"
+            else f"an overhang of {patch.steepest_deg:.0f}° from upright, {patch.span_mm:.1f} mm across,"
         )
         found.append(
             Finding(

@@ -40,9 +40,7 @@ def standing_findings(
     severity = Severity.WARN if result.tip_angle_deg < LEAST_TIP_DEG else Severity.NOTE
     advice = "flare the foot, or fix the holder down"
     if wider_mm is not None:
-        advice = (
-            f"flare the foot to {wider_mm:g} mm per side for {asked_deg:g} degrees, or fix the holder down"
-        )
+        advice = f"flare the foot to {wider_mm:g} mm per side for {asked_deg:g}°, or fix the holder down"
     return (
         Finding(
             code="tips",
@@ -50,7 +48,7 @@ def standing_findings(
             message=(
                 f"holder and thing tip over {result.falls_to} on their own"
                 if falls
-                else f"holder and thing tip over {result.falls_to} once tipped by {result.tip_angle_deg:.1f} degrees"
+                else f"holder and thing tip over {result.falls_to} once tipped by {result.tip_angle_deg:.1f}°"
             )
             + _when(result),
             where="block.flare",

@@ -149,8 +149,8 @@ def bed_findings(size_mm: tuple[float, float, float], *, printer: PrinterSpec) -
             Finding(
                 code="bed-turned",
                 severity=Severity.NOTE,
-                message=f"the holder, {x:.0f} × {y:.0f} mm, fits the bed of {bx:g} × {by:g} mm only turned by"
-                f" about {turn:.0f} degrees",
+                message=f"the holder, {x:.0f} × {y:.0f} mm, fits the bed of {bx:g} × {by:g} mm only rotated by"
+                f" about {turn:.0f}°",
                 where="printer.bed",
             ),
         )

@@ -20,7 +20,7 @@ from cradle.cli import options
 @click.option("--section", metavar="NAME", help="The section it belongs to, by name.")
 @click.option("--clearance", metavar="MM", help="The clearance it was made for, per side.")
 @click.option("--side", metavar="WORD", help="Where it rubbed or was loose: front, back, left or right.")
-@click.option("--read", metavar="MM", help="An inside width of the print, read by caliper.")
+@click.option("--read", metavar="MM", help="An inside width of the print, read with calipers.")
 @click.option(
     "--nominal", metavar="MM", help="What it should read, from the report or the table of test pieces."
 )

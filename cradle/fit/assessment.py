@@ -91,7 +91,7 @@ def _low(chance: Chance, profile: ClearanceProfile, *, where: str, goal: float) 
             measured=100 * chance.chance,
             limit=100 * LOW_CHANCE,
             unit="%",
-            advice=f"{wider}{where}; try a slice first".strip("; "),
+            advice=f"{wider}{where}; try a test piece first".strip("; "),
         ),
     )
 
@@ -109,10 +109,10 @@ def _printer(learned: Learned, profile: ClearanceProfile, *, project: Project) -
             Finding(
                 code="inside-error-assumed",
                 severity=Severity.NOTE,
-                message=f"how much too narrow the printer makes inside walls is not measured: "
-                f"{belief.expected_mm:.2f} ± {belief.spread_mm:.2f} mm per side is reckoned with",
+                message=f"the printer's inside error has not been measured: "
+                f"{belief.expected_mm:.2f} ± {belief.spread_mm:.2f} mm per side is assumed",
                 where="printer.inside_error",
-                advice="print a slice and read its inside by caliper",
+                advice="print one test ring, measure its inside with calipers and record it: cradle trial --read",
             )
         )
     if profile.least_mm < worst:

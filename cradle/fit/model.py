@@ -1,4 +1,4 @@
-"""Model: everything the chance of fit is reckoned from, and the draws from it."""
+"""Model: everything the chance of fit is estimated from, and the draws from it."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""Learning from trials: a Bayesian update of the same spreads the chance is reckoned from.
+"""Learning from trials: a Bayesian update of the same spreads the chance is estimated from.
 
 The quantities ξ are believed normal, N(μ, Σ); before any trial μ = 0, Σ = 1.
 What a trial sees depends on one number, the tightness y of the piece, which is
@@ -49,7 +49,7 @@ FEEL_MM: Final = 0.05
 UNLIKELY: Final = 0.05
 """A trial that the rest makes less likely than this is told; a reading alone is never."""
 MOST_MM: Final = 0.5
-"""No correction goes further; more is no matter of fit but a mistaken section."""
+"""No correction goes further; more is not a fit correction but a mistaken section."""
 _GRID: Final = 801
 _SIDES: Final = {Side.FRONT: (1, -1.0), Side.BACK: (1, 1.0), Side.LEFT: (0, -1.0), Side.RIGHT: (0, 1.0)}
 _SIDE_COS: Final = 0.5
@@ -259,7 +259,7 @@ def _unlikely(number: int, trial: Trial, chance: float, *, alone: bool) -> Findi
     return Finding(
         code="trial-contradicts",
         severity=Severity.WARN,
-        message=f"{_name(number, trial)}: from {against}, {str(trial.seen)!r} was to be expected in only {100 * chance:.1f} % of cases",
+        message=f"{_name(number, trial)}: from {against}, {str(trial.seen)!r} was to be expected in only {100 * chance:.1g} % of cases",
         where="trials",
         measured=100 * chance,
         limit=100 * UNLIKELY,

@@ -77,7 +77,7 @@ def flared_block(
     if wider is None:
         raise HolderError(
             f"no flare up to {WIDEST_MM:g} mm keeps holder and thing from falling before"
-            f" {block.tip_angle_deg:g} degrees",
+            f" {block.tip_angle_deg:g}°",
             where="block.flare",
             hint="ask for less with block.tip_angle, or fix the holder down",
         )

@@ -142,7 +142,7 @@ def read_picture(path: Path, *, where: str | None = None) -> Picture:
         ) from error
     except UnidentifiedImageError as error:
         raise CaptureError(
-            "this is no picture that can be read, or it is damaged",
+            "this is not a picture that can be read, or it is damaged",
             where=name,
             hint="save it as PNG, JPEG or TIFF",
         ) from error

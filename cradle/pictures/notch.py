@@ -105,8 +105,8 @@ def joined(front: Floats, back: Floats, *, depth_mm: float, where: str) -> tuple
         Finding(
             code="notches-joined",
             severity=Severity.WARN if gap > 0.25 * depth_mm or mouths > 1.0 else Severity.NOTE,
-            message=f"front and back cut-outs joined at a depth of {depth_mm:g} mm: {max(gap, 0.0):.2f} mm between"
-            f" their mouths are straight, and the mouths differ by {mouths:.2f} mm",
+            message=f"front and back cut-outs joined at a depth of {depth_mm:g} mm by"
+            f" straight lines {max(gap, 0.0):.2f} mm long; their widths differ by {mouths:.2f} mm",
             where=where,
             measured=max(gap, 0.0),
             unit="mm",

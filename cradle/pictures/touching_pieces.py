@@ -69,7 +69,7 @@ def neck_doubt(ring_mm: Floats, *, where: str) -> tuple[Finding, ...]:
         Finding(
             code=TOUCHING,
             severity=Severity.WARN,
-            message=f"its {neck.parts} parts hang together by less than {neck.width_mm:.1f} mm: pieces that"
+            message=f"its {neck.parts} parts are joined by a bridge narrower than {neck.width_mm:.1f} mm: pieces that"
             " touch count as one",
             where=where,
             measured=neck.width_mm,

@@ -88,7 +88,7 @@ def _check_some_left(wanted: ClearanceProfile, asked: ClearanceProfile, *, proje
         return
     raise InputError(
         f"a clearance of {asked.least_mm:g} mm per side, with the printer's inside error of"
-        f" {project.printer.inside_error_mm:g} mm and what trials taught, leaves {wanted.least_mm:.3g} mm in"
+        f" {project.printer.inside_error_mm:g} mm and the trial corrections, leaves {wanted.least_mm:.3g} mm in"
         " the file; 0 or more is needed",
         where="printer.inside_error",
         hint="ask for more clearance, or measure the inside error again",

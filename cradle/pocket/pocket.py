@@ -117,7 +117,7 @@ def make_pocket(
     cap = cap_mm(body.mesh, lean_deg=lean_deg)
     if lean_deg != 0 and cap < top_mm:
         raise PocketError(
-            f"leaning back by {lean_deg:g} degrees, the body is known up to {cap:.1f} mm only, the block's"
+            f"leaning back by {lean_deg:g}°, the body is known up to {cap:.1f} mm only, the block's"
             f" top is at {top_mm:g} mm",
             where="block.height",
             hint="make the block lower, or measure a section higher up",
@@ -143,7 +143,7 @@ def make_pocket(
     out = matrix[:3, :3] @ direction
     if out[2] <= 0.1:
         raise PocketError(
-            f"leaning back by {lean_deg:g} degrees, the thing would come out nearly level",
+            f"leaning back by {lean_deg:g}°, the thing would come out nearly level",
             where="block.lean",
             hint="lean it less",
         )

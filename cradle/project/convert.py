@@ -78,10 +78,10 @@ def shown(value: object) -> str:
 
 
 def amount(value: float, unit: str) -> str:
-    """A number with its unit, such as ``14.0 mm``."""
+    """A number with its unit, such as ``14.0 mm`` or ``3.0°``."""
     text = f"{value:.10g}"
     plain = text if set(text) & set(".en") else f"{text}.0"
-    return f"{plain} {unit}".rstrip()
+    return f"{plain}°" if unit == "deg" else f"{plain} {unit}".rstrip()
 
 
 def listed(words: Sequence[str], last: str = "and") -> str:

@@ -88,8 +88,7 @@ def check_fit(values: Values) -> Iterator[Mistake]:
     steep_deg = math.degrees(math.atan2(math.hypot(x, y), z))
     if steep_deg > STEEPEST_LIFT_OUT_DEG + 1e-9:
         yield Mistake(
-            found=f"found {steep_deg:.1f} deg from straight up, "
-            f"allowed is at most {STEEPEST_LIFT_OUT_DEG:g} deg",
+            found=f"found {steep_deg:.1f}° from straight up, allowed is at most {STEEPEST_LIFT_OUT_DEG:g}°",
             hint=f"it is {_OUT}",
             at=("lift_out",),
         )

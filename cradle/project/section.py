@@ -138,7 +138,7 @@ class LoftSpec:
     """How the sections become a body."""
 
     align: Align = key(choice(Align), "how the sections are lined up", default=Align.AUTO)
-    between: Between = key(choice(Between), "the skin between the sections", default=Between.AUTO)
+    between: Between = key(choice(Between), "the surface between the sections", default=Between.AUTO)
 
 
 def check_measured(values: Values) -> Iterator[Mistake]:

@@ -235,9 +235,9 @@ def chosen(spec: PictureSource, scales: Sequence[Scale], missing: Sequence[str],
             Finding(
                 code="scale-from-tag",
                 severity=Severity.WARN,
-                message=f"the scale rests on the file's {used.told} alone, and nobody has checked it",
+                message=f"the scale rests on the file's {used.told} alone, and nothing confirms it",
                 where=where,
-                advice="lay a ruler beside the piece, or take calipers to it",
+                advice="lay a ruler beside the piece, or check it with calipers",
             )
         )
     findings += one_way_note(used, ranked, where=where)

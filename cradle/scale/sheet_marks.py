@@ -107,7 +107,7 @@ def read_sheet(grey: Grey, *, check_reads_mm: float = CHECK_LENGTH_MM) -> SheetR
     tilt = tilt_deg(first, size_px=size)
     if tilt > MOST_TILT_DEG:
         raise CaptureError(
-            f"the view is {tilt:.0f} deg off vertical, at most {MOST_TILT_DEG:g} is allowed",
+            f"the view is {tilt:.0f}° off vertical, at most {MOST_TILT_DEG:g}° is allowed",
             where="capture sheet",
             hint="hold the camera level, straight above the sheet",
         )
@@ -222,7 +222,7 @@ def _doubts(tilt: float, edge_mm: float, off_mm: float, corners: tuple[int, int]
             Finding(
                 code="sheet-oblique",
                 severity=Severity.WARN,
-                message=f"the view is {tilt:.0f} deg off vertical",
+                message=f"the view is {tilt:.0f}° off vertical",
                 where="capture sheet",
                 measured=tilt,
                 limit=DOUBTFUL_TILT_DEG,

@@ -95,7 +95,7 @@ def judged_by_calipers(
             f,
             severity=Severity.WARN,
             message=f"{f.message}; {lacking}",
-            advice="give the section's width and depth by calipers, lay a second ruler across the first,"
+            advice="give the section's width and depth with calipers, lay a second ruler across the first,"
             " or use the capture sheet",
         )
         if f.code == CODE
@@ -118,4 +118,4 @@ def _told(across: Floats) -> str:
         return "up and down the picture (y)"
     if min(turn, 180.0 - turn) <= _NEAR_AXIS_DEG:
         return "from left to right (x)"
-    return f"square to it ({turn:.0f} deg from the picture's x)"
+    return f"square to it ({turn:.0f}° from the picture's x)"

@@ -104,8 +104,8 @@ def view_doubt(
     warning = Finding(
         code=CODE,
         severity=Severity.WARN,
-        message="the scale is known where the ruler lies, and nothing tells how the camera leaned: sizes of the"
-        f" piece can be off by {percent:.1f} % (a view {LEAN_DEG:g} deg off vertical, and a lens that bends lines)",
+        message="the scale is known where the ruler lies, and how the camera leaned is not known: sizes of the"
+        f" piece can be off by {percent:.1f} % (a view {LEAN_DEG:g}° off vertical, and a lens that bends lines)",
         where=where,
         measured=percent,
         limit=100 * _TOLD,

@@ -165,7 +165,7 @@ def _remedy(slip: Slip | None, *, told: bool) -> str:
 
 
 _REMEDIES: Final = {
-    SlipKind.EXCHANGED: "width and depth are exchanged: set turn = 90 or -90, or exchange the readings",
+    SlipKind.EXCHANGED: "width and depth are swapped: set turn = 90 or -90, or swap the readings",
     SlipKind.HALF_OUTLINE: "the drawing shows one side only: set half = true",
     SlipKind.WHOLE_OUTLINE: "the outline is whole already: leave out half = true",
     SlipKind.READINGS_IN_INCHES: "the calipers read inches: write the readings in mm (1 in = 25.4 mm)",

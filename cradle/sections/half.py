@@ -61,8 +61,8 @@ def mirror_half(
     if abs(lean_deg) > SQUARE_UP_DEG:
         raise SectionError(
             f"the ends of the straight edge, whose middle is {_place(raw.line_mm)}, do not lie on one "
-            f"vertical or horizontal mirror line: it leans {abs(lean_deg):.1f} deg, "
-            f"up to {SQUARE_UP_DEG:g} allowed",
+            f"vertical or horizontal mirror line: it leans {abs(lean_deg):.1f}°, "
+            f"up to {SQUARE_UP_DEG:g}° allowed",
             where=where,
             hint=f"{_HINT}, or give the section its turn",
         )
@@ -78,7 +78,7 @@ def mirror_half(
                 code="half-squared-up",
                 severity=Severity.NOTE,
                 where=where,
-                message=f"the mirror line leaned {abs(lean_deg):.2f} deg and was squared up",
+                message=f"the mirror line was {abs(lean_deg):.2f}° off and was straightened",
                 measured=abs(lean_deg),
                 limit=SQUARE_UP_DEG,
                 unit="deg",

@@ -103,7 +103,7 @@ def _turn(laid: Laid, *, way: Way, found: Estimate, index: int) -> list[Finding]
                 severity=Severity.WARN,
                 where=laid.where,
                 message=f"captured face down: its mirror image fits its readings and neighbours far better; "
-                f"it was flipped and turned by {turn:.2f} deg",
+                f"it was flipped and rotated by {turn:.2f}°",
                 measured=turn,
                 unit="deg",
                 advice="if it was drawn the right way up, set turn = 0",
@@ -115,7 +115,7 @@ def _turn(laid: Laid, *, way: Way, found: Estimate, index: int) -> list[Finding]
                 code="section-turned",
                 severity=Severity.WARN,
                 where=laid.where,
-                message=f"turned by {turn:.2f} deg: so it fits its readings and neighbours far better than as drawn",
+                message=f"rotated by {turn:.2f}°: so it fits its readings and neighbours far better than as drawn",
                 measured=turn,
                 unit="deg",
                 advice="if the drawing lay right, set turn = 0",
@@ -128,7 +128,7 @@ def _turn(laid: Laid, *, way: Way, found: Estimate, index: int) -> list[Finding]
             code="section-turned",
             severity=Severity.NOTE,
             where=laid.where,
-            message=f"turned by {turn:.2f} deg, give or take {spread:.1f}, by what was read of all sections",
+            message=f"rotated by {turn:.2f}°, give or take {spread:.1f}, by what was read of all sections",
             measured=turn,
             unit="deg",
         )
@@ -143,7 +143,7 @@ def _scale(section: Section, *, where: str) -> list[Finding]:
                 code="no-caliper-reading",
                 severity=Severity.NOTE,
                 where=where,
-                message="no width or depth by caliper: the drawing's scale is trusted",
+                message="no width or depth with calipers: the drawing's scale is trusted",
             )
         ]
     findings = []
@@ -158,7 +158,7 @@ def _scale(section: Section, *, where: str) -> list[Finding]:
                 code="trace-off-caliper" if doubtful else "trace-scaled",
                 severity=Severity.WARN if doubtful else Severity.NOTE,
                 where=where,
-                message=f"{word} {traced:.2f} mm traced, {reading:.2f} mm by caliper: "
+                message=f"{word} {traced:.2f} mm traced, {reading:.2f} mm with calipers: "
                 f"scaled to {100 * factor:.2f} %",
                 measured=reading - traced,
                 limit=DOUBTFUL_SHARE * reading,

@@ -99,7 +99,7 @@ def test_slices_say_what_is_doubtful_about_their_outlines(tub, tmp_path, capsys)
     shown = capsys.readouterr().out
     (look,) = (line for line in shown.splitlines() if line.startswith("warning: "))
     assert re.search(
-        r"width 30\.0\d mm traced, 31\.20 mm by caliper", look
+        r"width 30\.0\d mm traced, 31\.20 mm with calipers", look
     )  # turned by as little as it may be
     assert main([*given, "--json"]) == 0
     told = json.loads(capsys.readouterr().out)

@@ -1,4 +1,4 @@
-"""Published uncertainty examples, reckoned by the fit room's own arithmetic."""
+"""Published uncertainty examples, computed by the fit room's own arithmetic."""
 
 import numpy as np
 import pytest

@@ -178,7 +178,7 @@ CASES = [
         "line 8: section[1].width: found 0.0 mm, allowed is abo",
     ),
     ('outline = "low.svg"', 'outline = "a.svg"\ngirth = -2', "line 8: section[1].girth: found -2.0 mm"),
-    ('outline = "low.svg"', 'outline = "a.svg"\nturn = 400', "line 8: section[1].turn: found 400.0 deg"),
+    ('outline = "low.svg"', 'outline = "a.svg"\nturn = 400', "line 8: section[1].turn: found 400.0°"),
     (
         'outline = "low.svg"',
         'outline = "a.svg"\nshift = 3',
@@ -267,12 +267,12 @@ CASES = [
     (
         "lift_out = [0, 0, 1]",
         "lift_out = [0, 0, -1]",
-        "line 22: fit.lift_out: found 180.0 deg from straight up",
+        "line 22: fit.lift_out: found 180.0° from straight up",
     ),
     (
         "lift_out = [0, 0, 1]",
         "lift_out = [0, 0.6, 1]",
-        "line 22: fit.lift_out: found 31.0 deg from straight up, a",
+        "line 22: fit.lift_out: found 31.0° from straight up, a",
     ),
     (
         "lift_out = [0, 0, 1]",
@@ -290,7 +290,7 @@ CASES = [
         "line 24: block.wall: found 0.0 mm, allowed is above 0.0 mm, at most 200.0 mm",
     ),
     ("wall = 3.0", "floor = -1", "line 24: block.floor: found -1.0 mm, allowed is above 0.0 mm"),
-    ("wall = 3.0", "lean = 61", "line 24: block.lean: found 61.0 deg, allowed is -60.0 deg to 60.0 deg"),
+    ("wall = 3.0", "lean = 61", "line 24: block.lean: found 61.0°, allowed is -60.0° to 60.0°"),
     (
         "wall = 3.0",
         'lean = "3 rad"',

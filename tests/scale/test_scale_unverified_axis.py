@@ -32,7 +32,7 @@ def lying(turn_deg):
 
 @pytest.mark.parametrize(
     ("turn", "words"),
-    [(2.0, "up and down the picture (y)"), (-93.0, "from left to right (x)"), (35.0, "125 deg from the")],
+    [(2.0, "up and down the picture (y)"), (-93.0, "from left to right (x)"), (35.0, "125° from the")],
 )
 def test_the_direction_that_one_rule_leaves_open_is_named(tmp_path, turn, words):
     scene = (*moved(PIECE, by_mm=(60, 30) if abs(turn) > 20 else (0, 10)), *lying(turn))

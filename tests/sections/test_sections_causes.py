@@ -126,7 +126,7 @@ def test_the_sheet_captured_face_down_is_the_one_that_is_flipped(shape, odd):
 @pytest.mark.parametrize(
     ("change", "words"),
     [
-        (lambda w, d: {"width_mm": d, "depth_mm": w}, "width and depth are exchanged"),
+        (lambda w, d: {"width_mm": d, "depth_mm": w}, "width and depth are swapped"),
         (lambda w, d: {"width_mm": w / 2, "depth_mm": d / 2}, "half of what was drawn"),
         (lambda w, d: {"width_mm": w / 2}, "the width given is half of what was drawn"),
         (lambda w, d: {"width_mm": w / 25.4, "depth_mm": d / 25.4}, "calipers read inches"),

@@ -65,7 +65,7 @@ def test_scan_skew_is_squared_up_and_told(lean):
 
 def test_more_skew_is_refused_but_kept_as_drawn():
     leaning = outline(turned(HALF_DISC, angle_deg=25), open_ends=True)
-    with pytest.raises(SectionError, match=r"leans 25\.0 deg, up to 10 allowed"):
+    with pytest.raises(SectionError, match=r"leans 25\.0°, up to 10° allowed"):
         mirror_half(leaning, where='section "low"')
     assert mirror_half_as_drawn(leaning).angle_deg == pytest.approx(115)
 
