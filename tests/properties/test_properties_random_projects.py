@@ -10,6 +10,7 @@ from pathlib import Path
 from tempfile import TemporaryDirectory
 
 import pytest
+from mesh_readers import check_sound_for_all
 from random_projects import random_project
 
 from cradle.errors import GeometryError, InputError
@@ -79,6 +80,18 @@ def test_random_things_in_a_row_end_in_a_sound_holder_or_a_clear_error(row_seed)
     assert result.wall.between_mm >= row_seed % 7 + 2 - 0.005
     for held in result.things:
         assert held.gap.least_mm >= held.wanted.least_mm - 0.005
+
+
+def test_a_random_holder_is_sound_for_four_other_readers(seed):
+    result = holder_of(seed)
+    if result is not None:
+        check_sound_for_all(result.holder.mesh)
+
+
+def test_a_random_row_is_sound_for_four_other_readers(row_seed):
+    result = row_of(row_seed)
+    if result is not None:
+        check_sound_for_all(result.holder.mesh)
 
 
 def test_some_random_rows_can_be_made():
