@@ -37,13 +37,19 @@ def test_the_files_are_sound_before_they_are_damaged(tmp_path, name):
     assert len(read(name, tmp_path)) >= 2
 
 
-@pytest.mark.parametrize("name", sound_files())
-def test_a_damaged_file_is_read_or_refused_in_clear_words(tmp_path, name, seed):
-    (tmp_path / name).write_bytes(damaged(name, seed))
+def refusal(name, folder):
+    """The error that a user meets; None where the file can be read. Anything else is our own fault and is raised."""
     try:
-        read(name, tmp_path)
+        read(name, folder)
     except InternalError:
         raise
     except CradleError as error:
-        assert error.exit_code == 2
-        assert name in str(error)
+        return error
+    return None
+
+
+@pytest.mark.parametrize("name", sound_files())
+def test_a_damaged_file_is_read_or_refused_in_clear_words(tmp_path, name, seed):
+    (tmp_path / name).write_bytes(damaged(name, seed))
+    error = refusal(name, tmp_path)
+    assert error is None or (error.exit_code == 2 and name in str(error))
