@@ -2,11 +2,16 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import click
 
 from cradle.cli import options
+
+if TYPE_CHECKING:
+    from cradle.pipeline.trials import TrialDraft
 
 
 @click.command()
@@ -27,19 +32,7 @@ from cradle.cli import options
 @click.option("--undo", is_flag=True, help="Take back the last trial.")
 @options.as_json
 @options.debug
-def trial(
-    *,
-    project_file: Path,
-    seen: str | None,
-    piece: str | None,
-    section: str | None,
-    clearance: str | None,
-    side: str | None,
-    read: str | None,
-    nominal: str | None,
-    undo: bool,
-    as_json: bool,
-) -> int:
+def trial(*, project_file: Path, undo: bool, as_json: bool, **said: str | None) -> int:
     """Record how a test piece or a holder fitted, and show what the next holder will change.
 
     A reading alone, --read and --nominal, teaches the printer's inside error.
@@ -48,55 +41,22 @@ def trial(
 
     Such as: cradle trial holder.toml --section belly --clearance 0.3 --seen tight
     """
-    import datetime
     from contextlib import nullcontext
 
-    from cradle.cli.show_trial import show_trials, word_of
+    from cradle.cli.show_trial import show_trials
     from cradle.errors import InputError
     from cradle.files.locking import locked
     from cradle.files.writing import write_all
-    from cradle.pipeline.trials import TrialDraft, kept_trials, with_trial, without_last_trial
+    from cradle.pipeline.trials import kept_trials, with_trial, without_last_trial
     from cradle.project.project import TRIALS_FILE
     from cradle.project.reader import read_project
-    from cradle.project.trial_log import Piece, Seen, Side, read_trials, trials_text
+    from cradle.project.trial_log import read_trials, trials_text
 
-    options_of_one = (
-        ("--piece", piece),
-        ("--section", section),
-        ("--clearance", clearance),
-        ("--side", side),
-        ("--read", read),
-        ("--nominal", nominal),
-    )
-    given = next((option for option, value in options_of_one if value is not None), None)
-    if undo and (seen is not None or given is not None):
+    given = [name for name, value in said.items() if value is not None]
+    if undo and given:
         raise InputError("a trial is noted or taken back, not both", where="--undo")
-    measured = read is not None or nominal is not None
-    if seen is None and given is not None and not measured:
-        raise InputError("a trial is noted with how it went", where=given, hint="say how it went: --seen")
-    if seen is None and measured:
-        for option, value in options_of_one[:1] + options_of_one[2:4]:
-            if value is not None:
-                raise InputError(
-                    "a reading alone has no use for it", where=option, hint="say how it went as well: --seen"
-                )
     project = read_project(project_file)
-
-    def length_mm(value: str | None, option: str, like: str) -> float | None:
-        return None if value is None else options.lengths_mm([value], option=option, like=like)[0]
-
-    draft = None
-    if seen is not None or measured:
-        draft = TrialDraft(
-            date=datetime.date.today(),
-            piece=None if seen is None else word_of(Piece, piece or Piece.SLICE, option="--piece"),
-            seen=None if seen is None else word_of(Seen, seen, option="--seen"),
-            section=section,
-            clearance_mm=length_mm(clearance, "--clearance", "clearance"),
-            side=None if side is None else word_of(Side, side, option="--side"),
-            read_mm=length_mm(read, "--read", "width"),
-            nominal_mm=length_mm(nominal, "--nominal", "width"),
-        )
+    draft = _draft(said) if given else None
     changes = undo or draft is not None
     with locked(project.folder) if changes else nullcontext():  # trials noted at once are all kept
         earlier = read_trials(project.folder)
@@ -111,3 +71,42 @@ def trial(
             write_all({file: trials_text(update.kept).encode()}, hint="see to the folder's permissions")
     show_trials(update, as_json=as_json)
     return 0
+
+
+def _draft(said: Mapping[str, str | None]) -> TrialDraft:
+    """The trial that the options state.
+
+    Raises
+    ------
+    InputError
+        If a value has the wrong form, or options are given that need --seen.
+    """
+    import datetime
+
+    from cradle.cli.show_trial import word_of
+    from cradle.errors import InputError
+    from cradle.pipeline.trials import TrialDraft
+    from cradle.project.trial_log import Piece, Seen, Side
+
+    seen = said["seen"]
+    if seen is None:
+        tried = next((name for name in ("piece", "clearance", "side") if said[name] is not None), None)
+        reading = said["read"] is not None or said["nominal"] is not None
+        if tried or not reading:
+            found = "a reading alone has no use for it" if reading else "a trial is noted with how it went"
+            raise InputError(found, where=f"--{tried or 'section'}", hint="say how it went: --seen")
+
+    def length_mm(name: str, *, like: str) -> float | None:
+        value = said[name]
+        return None if value is None else options.lengths_mm([value], option=f"--{name}", like=like)[0]
+
+    return TrialDraft(
+        date=datetime.date.today(),
+        piece=None if seen is None else word_of(Piece, said["piece"] or Piece.SLICE, option="--piece"),
+        seen=None if seen is None else word_of(Seen, seen, option="--seen"),
+        section=said["section"],
+        clearance_mm=length_mm("clearance", like="clearance"),
+        side=None if said["side"] is None else word_of(Side, said["side"], option="--side"),
+        read_mm=length_mm("read", like="width"),
+        nominal_mm=length_mm("nominal", like="width"),
+    )
