@@ -1,0 +1,71 @@
+"""Which style an element has: the order of rules that SVG takes from CSS (SVG 1.1, chapter 6; CSS 2.1, 6.4)."""
+
+import pytest
+
+from cradle.drawings.svg_style import StyleSheet
+from cradle.drawings.svg_tree import read_tree
+from cradle.errors import CaptureError
+
+SVG = '<svg xmlns="http://www.w3.org/2000/svg" xmlns:x="urn:x">{}</svg>'
+
+
+def element(text):
+    return read_tree(SVG.format(text).encode(), where="x.svg").children[0]
+
+
+@pytest.mark.parametrize(
+    ("rules", "drawn", "hidden"),
+    [
+        ("", '<rect display="none"/>', True),
+        ("", '<rect style="display:none"/>', True),
+        (".a{display:none}", '<rect class="b a"/>', True),
+        (".a{display:none}", '<rect class="ab"/>', False),
+        ("#k{display:none}", '<rect id="k"/>', True),
+        ("rect{display:none}", "<rect/>", True),
+        ("rect{display:none}", "<circle/>", False),
+        ("*{display:none}", "<circle/>", True),
+        ("rect, circle {fill:red; display : none}", "<circle/>", True),
+        (".a{display:none} .a{display:inline}", '<rect class="a"/>', False),
+        (".a{display:inline}", '<rect class="a" display="none"/>', False),  # a rule is above an attribute
+        (
+            ".a{display:none}",
+            '<rect class="a" style="display:inline"/>',
+            False,
+        ),  # and the own style above all
+        ("/* .a{display:none} */", '<rect class="a"/>', False),
+        ("@media print{.a{display:none}}", '<rect class="a"/>', True),
+        (".a{display:none!important}", '<rect class="a"/>', True),
+        (".a{display:none", '<rect class="a"/>', True),
+    ],
+)
+def test_what_is_hidden(rules, drawn, hidden):
+    assert StyleSheet([rules]).hides(element(drawn)) is hidden
+
+
+def test_visibility_is_inherited_and_can_be_taken_back():
+    styles = StyleSheet([".off{visibility:hidden} .on{visibility:visible}"])
+    assert not styles.is_visible(element('<g class="off"/>'), where_visible=True)
+    assert styles.is_visible(element('<g class="on"/>'), where_visible=False)
+    assert not styles.is_visible(element("<g/>"), where_visible=False)
+    assert styles.is_visible(element('<g visibility="inherit"/>'), where_visible=True)
+
+
+def test_an_element_knows_its_line_and_foreign_names_their_space():
+    root = read_tree(SVG.format('\n<x:rect/>\n<rect id="k"/>').encode(), where="x.svg")
+    assert [str(e) for e in root.children] == ["{urn:x}rect (line 2)", 'rect "k" (line 3)']
+
+
+@pytest.mark.parametrize(
+    ("data", "told"),
+    [
+        (b"\x1f\x8b\x08", "compressed"),
+        (b"<svg>", "line 1: .*not well-formed"),
+        (b"<html/>", "expected an svg element at the top, not html"),
+        (b'<!DOCTYPE s [<!ENTITY a "b">]><svg/>', "line 1: the file declares an entity"),
+        (SVG.format("<g>" * 200 + "</g>" * 200).encode(), "more than 128 elements within each other"),
+        (b'<?xml version="1.0" encoding="none"?><svg/>', "cannot be decoded|unknown encoding"),
+    ],
+)
+def test_what_is_no_plain_svg_is_refused_with_its_line(data, told):
+    with pytest.raises(CaptureError, match=told):
+        read_tree(data, where="x.svg")
