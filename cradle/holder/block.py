@@ -19,12 +19,15 @@ from cradle.geometry.planar import (
     union,
     without,
 )
+from cradle.geometry.shapes import circle_inside, rounded_rectangle
 from cradle.geometry.solid import Solid
 from cradle.geometry.stack import stack_solid
 from cradle.project.block import BlockForm, BlockSpec, CornerForm
 
 _ARC_DEG = 4.0
+_CORNER_CHORDS = int(np.ceil(90 / _ARC_DEG))
 _OVAL_POINTS = 180
+_DISC_POINTS = 48
 _CORNER_STEPS = 17
 _FACET_MM = 0.01
 """What the facets of round corners may cost the wall."""
@@ -44,7 +47,9 @@ def block_plan(pocket_plan: Region, spec: BlockSpec, *, under: Floats) -> Region
         The points under the things' centres of mass: the block reaches under
         them even where a pocket does not.
     """
-    covered = union([pocket_plan, *(region(_disc(point, spec.wall_mm)) for point in under)])
+    covered = union(
+        [pocket_plan, *(region(point + circle_inside(spec.wall_mm, points=_DISC_POINTS)) for point in under)]
+    )
     if len(outer_rings(covered)) > 1:
         covered = region(hull_ring(np.concatenate(outer_rings(covered))))
     ring = outer_rings(covered)[0]
@@ -125,8 +130,7 @@ def _oval(ring: Floats, spec: BlockSpec) -> Region:
     x0, y0, x1, y1 = bounds(region(outside))
     middle, half = np.array([x0 + x1, y0 + y1]) / 2, np.array([x1 - x0, y1 - y0]) / 2
     scale = np.sqrt((((outside - middle) / half) ** 2).sum(axis=1).max()) / np.cos(np.pi / _OVAL_POINTS)
-    angle = np.arange(_OVAL_POINTS) * 2 * np.pi / _OVAL_POINTS
-    return region(middle + scale * half * np.column_stack([np.cos(angle), np.sin(angle)]))
+    return region(middle + scale * half * circle_inside(1.0, points=_OVAL_POINTS))
 
 
 def _hug(ring: Floats, spec: BlockSpec) -> Region:
@@ -150,17 +154,11 @@ def _with_cut_corners(rectangle: Floats, corner_mm: float) -> Floats:
     return np.repeat(rectangle, 2, axis=0) + corner_mm * outward
 
 
-def _disc(middle: Floats, radius_mm: float) -> Floats:
-    angle = np.arange(48) * np.pi / 24
-    return middle + radius_mm * np.column_stack([np.cos(angle), np.sin(angle)])
-
-
 def _with_round_corners(rectangle: Floats, corner_mm: float) -> Floats:
-    """Quarter circles about the rectangle's corners, inscribed exactly at the four sides."""
-    steps = int(np.ceil(90 / _ARC_DEG))
-    angle = np.radians(np.concatenate([180 + 90 * k + np.linspace(0, 90, steps + 1) for k in range(4)]))
-    centre = np.repeat(rectangle, steps + 1, axis=0)
-    return centre + corner_mm * np.column_stack([np.cos(angle), np.sin(angle)])
+    """The rectangle's sides moved outward, joined by quarter circles about its corners."""
+    return rounded_rectangle(
+        rectangle[0] - corner_mm, rectangle[2] + corner_mm, radii_mm=[corner_mm] * 4, steps=_CORNER_CHORDS
+    )
 
 
 _CORNERS: Mapping[CornerForm, Callable[[Floats, float], Floats]] = {

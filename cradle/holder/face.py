@@ -28,6 +28,7 @@ from cradle.geometry.planar import (
     without,
 )
 from cradle.geometry.ring import centroid
+from cradle.geometry.shapes import circle_around
 from cradle.geometry.solid import Solid, extruded, transformed
 from cradle.pocket.cavity import Cavity
 from cradle.project.block import BlockSpec
@@ -238,5 +239,4 @@ def _middle(rings: Sequence[Floats]) -> Floats:
 
 def disc(radius_mm: float) -> Floats:
     """A polygon around a circle about the origin, never smaller than it, ``(n, 2)``."""
-    angle = (np.arange(_ARC_POINTS) + 0.5) * 2 * np.pi / _ARC_POINTS
-    return np.column_stack([np.cos(angle), np.sin(angle)]) * radius_mm / np.cos(np.pi / _ARC_POINTS)
+    return circle_around(radius_mm, points=_ARC_POINTS)

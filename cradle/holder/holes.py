@@ -10,6 +10,7 @@ from cradle.errors import HolderError
 from cradle.geometry.arrays import Floats
 from cradle.geometry.planar import bounds
 from cradle.geometry.ring import turned
+from cradle.geometry.shapes import rounded_rectangle
 from cradle.holder.face import PAST_MM, Face, disc
 from cradle.holder.opening import Opening
 from cradle.project.opening import DrainSpec, RoundSpec, SlotSpec, WindowSpec
@@ -40,26 +41,15 @@ def opening_ring(spec: HoleSpec) -> Floats:
     if isinstance(spec, WindowSpec):
         wide, high = spec.width_mm, spec.height_mm
         corner = min(CORNER_MM, wide / 2, high / 2) if spec.corner_mm is None else spec.corner_mm
-        return turned(rounded_rectangle(wide, high, corner_mm=corner), angle_deg=spec.turn_deg)
+        far = np.array([wide, high]) / 2
+        window = rounded_rectangle(-far, far, radii_mm=[corner] * 4, steps=_CORNER_STEPS)
+        return turned(window, angle_deg=spec.turn_deg)
     if not isinstance(spec, SlotSpec):
         return disc(spec.diameter_mm / 2)
     circle = disc(spec.width_mm / 2)
     half = max(0.0, (spec.length_mm - spec.width_mm) / 2)
     ring = circle + np.column_stack([np.sign(circle[:, 0]) * half, np.zeros(len(circle))])
     return turned(ring, angle_deg=spec.turn_deg)
-
-
-def rounded_rectangle(width_mm: float, height_mm: float, *, corner_mm: float) -> Floats:
-    """A rectangle about the origin with round corners, ``(n, 2)``, counter-clockwise, mm."""
-    corners = np.array([[-1, -1], [1, -1], [1, 1], [-1, 1]]) * [width_mm / 2, height_mm / 2]
-    if corner_mm <= 0:
-        return corners
-    angle = np.radians(
-        np.concatenate([180 + 90 * k + np.linspace(0, 90, _CORNER_STEPS + 1) for k in range(4)])
-    )
-    centre = np.repeat(corners - np.sign(corners) * corner_mm, _CORNER_STEPS + 1, axis=0)
-    ring = centre + corner_mm * np.column_stack([np.cos(angle), np.sin(angle)])
-    return ring[np.linalg.norm(ring - np.roll(ring, 1, axis=0), axis=1) > 1e-9]
 
 
 def behind_the_wall(ring: Floats, *, face: Face, where: str) -> None:

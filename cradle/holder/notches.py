@@ -8,6 +8,7 @@ import numpy as np
 
 from cradle.errors import HolderError
 from cradle.geometry.arrays import Floats
+from cradle.geometry.shapes import rounded_rectangle
 from cradle.geometry.solid import Solid
 from cradle.holder.face import PAST_MM, Face
 from cradle.holder.holes import behind_the_wall, past_mm
@@ -69,13 +70,8 @@ def _u_ring(
             where=where,
             hint="give a lower bottom, or its depth",
         )
-    half, corner = half_mm, min(corner_mm, depth)
-    angle = np.linspace(0, np.pi / 2, _STEPS + 1) if corner > 0 else np.zeros(1)
-    right = np.column_stack([half - corner + corner * np.sin(angle), bottom + corner * (1 - np.cos(angle))])
-    left = right[::-1] * [-1, 1]
-    rim = np.array([[half, top + PAST_MM], [-half, top + PAST_MM]])
-    ring = np.concatenate([right, rim, left])
-    ring = ring[np.linalg.norm(ring - np.roll(ring, 1, axis=0), axis=1) > 1e-9] + [at[0], 0.0]
+    corner, low, high = min(corner_mm, depth), [at[0] - half_mm, bottom], [at[0] + half_mm, top + PAST_MM]
+    ring = rounded_rectangle(np.array(low), np.array(high), radii_mm=[corner, corner, 0.0, 0.0], steps=_STEPS)
     behind_the_wall(ring, face=face, where=where)
     return ring, np.array([at[0], bottom + depth / 2]), depth
 

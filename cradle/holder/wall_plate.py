@@ -27,6 +27,7 @@ from cradle.geometry.planar import (
     union,
     without,
 )
+from cradle.geometry.shapes import rounded_rectangle
 from cradle.geometry.solid import Solid, cut_regions, difference, extruded, mesh_of, overlap_mm3, transformed
 from cradle.holder.face import PAST_MM, Face, disc
 from cradle.holder.opening import Opening
@@ -270,12 +271,8 @@ def _check_under_head(spec: PlateSpec, deep_mm: float) -> None:
 def _outline(spec: PlateSpec, *, middle_mm: float, foot_mm: float, top_mm: float) -> Floats:
     """The plate seen from the front, x and z, counter-clockwise."""
     half, corner = spec.width_mm / 2, min(spec.corner_mm, top_mm - foot_mm)
-    angle = np.linspace(0, np.pi / 2, _ARC_STEPS + 1) if corner > 0 else np.zeros(1)
-    arc = np.column_stack([half - corner + corner * np.cos(angle), corner * (np.sin(angle) - 1)])
-    upper = np.concatenate([arc, arc[::-1] * [-1, 1]]) + [0.0, top_mm - foot_mm]
-    ring = np.concatenate([[[-half, 0.0], [half, 0.0]], upper])
-    ring = ring[np.linalg.norm(ring - np.roll(ring, 1, axis=0), axis=1) > 1e-9]
-    return ring + [middle_mm, foot_mm]
+    low, high = np.array([middle_mm - half, foot_mm]), np.array([middle_mm + half, top_mm])
+    return rounded_rectangle(low, high, radii_mm=[0.0, 0.0, corner, corner], steps=_ARC_STEPS)
 
 
 def _hole(spec: PlateSpec) -> _Hole:

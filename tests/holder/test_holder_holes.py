@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 
 from cradle.geometry import planar
-from cradle.holder.holes import opening_ring, rounded_rectangle
+from cradle.holder.holes import opening_ring
 from cradle.project.opening import DrainSpec, RoundSpec, SlotSpec, Through, WindowSpec
 
 
@@ -34,7 +34,7 @@ def test_a_slot_is_a_rectangle_between_two_half_circles():
 @pytest.mark.parametrize("corner", [0.0, 1.0, 4.0])
 def test_a_window_s_corners_cut_off_what_a_square_has_more_than_its_circle(corner):
     """(4 − π) r² less than the rectangle, and inscribed arcs a little less still."""
-    ring = rounded_rectangle(20, 8, corner_mm=corner)
+    ring = opening_ring(WindowSpec(through=Through.FRONT, width_mm=20, height_mm=8, corner_mm=corner))
     assert area(ring) == pytest.approx(160 - (4 - np.pi) * corner**2, rel=3e-3)
     assert np.ptp(ring, axis=0) == pytest.approx([20, 8])
     assert planar.are_simple([ring]).all()
