@@ -69,7 +69,11 @@ def spacing_findings(stack: RingStack, *, project: Project, clearance_mm: float)
     middles = 0.5 * (heights[1:] + heights[:-1])
     bow = bows(stack, between=project.loft.between)
     given = project.spread.between_mm
-    spread = half_way_mm(stack, bows_per_mm=bow) if given is None else np.full(len(middles), given)
+    spread = (
+        half_way_mm(stack, bows_per_mm=bow, trace_mm=project.spread.trace_mm)
+        if given is None
+        else np.full(len(middles), given)
+    )
     room = clearance_mm + (project.fit.between_mm if isinstance(project.fit.between_mm, float) else 0.0)
     over = np.where(heights[:-1] < project.block.height_mm, 2 * spread - room, 0.0)
     k = int(np.argmax(over))

@@ -58,7 +58,9 @@ def assess_fit(
     model = learned.model
     chance = chance_of_fit(model, profile) if advice is None else advice.chance
     plenty = len(model.section_heights_mm) > _PLENTY
-    found = next_section(model, profile) if chance.chance < _SURE and not plenty else None
+    found = (
+        next_section(model, profile, chance=chance.chance) if chance.chance < _SURE and not plenty else None
+    )
     where = "" if chance.chance >= _SURE else said(found, limited_by=chance.cause.spread)
     findings = (
         *_chosen(model, advice, project=project),

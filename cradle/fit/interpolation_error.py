@@ -1,24 +1,27 @@
 """How far the thing may leave the loft between two measured sections, below them and above.
 
-How much is told by what is known there: how far the outlines of the two
-sections lie apart (the *change*), and by how much the loft misses a section
-that is left out (the *bow*; a straight loft misses a curved skin by
-f″/2 · (z − a)(b − z) between heights a and b, the remainder of linear
-interpolation, any numerical analysis text). How far a thing really goes is
-known once its class is: some are far plainer than others of the same change
-and bow. So each gap between sections has a factor of its own, unknown to the
-program and log-normal, and within it the deviation is smooth and normal: a
-scale mixture, whose tails are as heavy as those of real things.
+Two things are not known there. One is the shape: how far the two sections'
+outlines still lie apart once both are brought to one width and depth (their
+*unlikeness*), and how far they lie apart as they are (their *change*). The
+other is how far the thing reaches to each side; it follows from the change
+and from by how much the loft misses a section that is left out (the *bow*; a
+straight loft misses a curved skin by f″/2 · (z − a)(b − z) between heights a
+and b, the remainder of linear interpolation, any numerical analysis text),
+and where side profiles read it, it is known. How far a thing really goes is
+known once its class is: some are far plainer than others of the same form.
+So each gap between sections has a factor of its own, unknown to the program
+and log-normal, and within it the deviation is smooth and normal: a scale
+mixture, whose tails are as heavy as those of real things.
 
-The numbers are those of level outlines of 44 scanned household things of 70
-to 150 mm, cut at two, three and five heights chosen as a careful person
-would: the loft through the true sections was held against the true outlines
-every millimetre, the root mean square of each gap fitted in its logarithm,
-and the rest taken as the factor's spread. A thing touches where it stands out
-most, not in the root mean square: for three and more sections share and tail
-were then raised (from 0.35 and 0.65) until the clearance that half of those
-things need, three sections each and measured with the errors of a careful
-hand, lay below the stated distribution as often as it says.
+The powers are those of level outlines of 44 scanned household things of 70
+to 150 mm, cut at two to five heights chosen as a careful person would: the
+loft through the true sections, with four side profiles and with none, was
+held against the true outlines every millimetre, and the root mean square of
+each gap fitted in its logarithm. A thing touches where it stands out most,
+not in the root mean square: shares and tail are therefore those at which the
+clearance that those things need, measured with the errors of a careful hand
+at three heights, was likeliest under what is stated (the mean logarithm of
+the stated density there).
 """
 
 from __future__ import annotations
@@ -47,28 +50,53 @@ it by 0.679, a fifth; a third allows for less regular things.
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class _Law:
-    """Median root mean square deviation half way, mm: floor and share · change^p · bow^q added as squares.
+    """Median root mean square deviation half way, mm: floor, shape and extents added as squares.
 
-    ``tail`` is the standard deviation of the gap's factor in its natural
-    logarithm, ``bulge`` the mean deviation outwards in parts of the root mean square.
+    Shape is ``shape`` · (unlikeness + `_ALIKE_MM`)^``unlike_power`` · (change + `_STRAIGHT_MM`)^``change_power``,
+    extents ``extents`` · change^``extents_power`` · bow^``bow_power``; ``bulge``
+    is the mean deviation outwards, in parts of the whole, where no profile was read.
     """
 
-    floor_mm: float
-    share: float
+    shape: float
+    unlike_power: float
     change_power: float
+    extents: float
+    extents_power: float
     bow_power: float
-    tail: float
     bulge: float
 
 
 _TWO_SECTIONS: Final = _Law(
-    floor_mm=0.036, share=0.405, change_power=0.94, bow_power=0.0, tail=0.36, bulge=0.64
+    shape=0.6,
+    unlike_power=0.66,
+    change_power=0.22,
+    extents=0.3,
+    extents_power=1.0,
+    bow_power=0.0,
+    bulge=0.6,
 )
 _MORE_SECTIONS: Final = _Law(
-    floor_mm=0.05, share=0.5, change_power=0.41, bow_power=0.30, tail=0.7, bulge=0.14
+    shape=0.57,
+    unlike_power=0.57,
+    change_power=0.27,
+    extents=0.06,
+    extents_power=0.8,
+    bow_power=0.62,
+    bulge=0.2,
 )
-_LOCAL_POWER: Final = 0.43
-"""Around a gap the deviation follows the change at the place with this power."""
+_FLOOR_MM: Final = 0.04
+_ALIKE_MM: Final = 0.05
+_STRAIGHT_MM: Final = 0.1
+_TAIL: Final = 0.55
+"""Standard deviation of a gap's factor in its natural logarithm."""
+_READ_BULGE: Final = -0.05
+"""What takes the place of ``bulge`` where profiles were read."""
+_TRACED_TWICE: Final = 2.0
+"""Two tracings of one outline lie apart, squared, by so many squares of one's tracing error."""
+_LOCAL_POWER: Final = 0.3
+"""Around a gap the deviation of the shape follows the change at the place with this power ..."""
+_LOCAL_MM: Final = 0.3
+"""... smaller changes counting as about this much."""
 _HALF_WAY_POWER: Final = 0.75
 """Between two heights it follows (4 t (1 − t)) with this power."""
 _BELOW_PER_MM: Final = 0.1
@@ -104,7 +132,13 @@ class InterpolationError:
 
 
 def interpolation_error(
-    places: Places, *, stack: RingStack, bows_per_mm: Floats, half_way_mm: float | None = None
+    places: Places,
+    *,
+    stack: RingStack,
+    bows_per_mm: Floats,
+    trace_mm: float = 0.0,
+    unread: Floats | None = None,
+    half_way_mm: float | None = None,
 ) -> InterpolationError:
     """How far the thing may leave the loft at each place.
 
@@ -115,6 +149,10 @@ def interpolation_error(
         At least two sections.
     bows_per_mm : (k − 1,) float64
         See `bows`.
+    trace_mm : float
+        Tracing error of the outlines, which makes like sections look unlike.
+    unread : (j,) float64, optional
+        How much of each place's outward way no profile reads, 0 to 1 (`cradle.fit.side_readings`); default all.
     half_way_mm : float or None
         If given, the standard uncertainty half way between any two sections; normal then.
     """
@@ -131,12 +169,13 @@ def interpolation_error(
             amount_mm=amount, mean_mm=np.zeros_like(amount), gap=gap, turned=1 - 2 * part, tail=0.0
         )
     law = _law(stack)
+    unknown = np.ones(len(at)) if unread is None else unread
     change = change_mm(places, stack=stack, gap=gap)
     change = change * span / np.hypot(span, change)  # square to the skin
-    whole, median = _changes(stack), _medians(stack, bows_per_mm=bows_per_mm)
-    local = (np.maximum(change, 0.05) / np.maximum(whole[gap], 0.05)) ** _LOCAL_POWER
-    amount = median[gap] * local * shape
-    mean = law.bulge * amount
+    of_shape, of_extents = _medians(stack, bows_per_mm=bows_per_mm, trace_mm=trace_mm)
+    local = ((change + _LOCAL_MM) / (_changes(stack)[gap] + _LOCAL_MM)) ** _LOCAL_POWER
+    amount = shape * np.sqrt(_FLOOR_MM**2 + (of_shape[gap] * local) ** 2 + (of_extents[gap] * unknown) ** 2)
+    mean = (_READ_BULGE + (law.bulge - _READ_BULGE) * unknown) * amount
     below, above = np.maximum(knots[0] - at, 0.0), np.maximum(at - knots[-1], 0.0)
     beyond = _BELOW_PER_MM * below + (_BELOW_PER_MM + _ABOVE_PER_MM * change / span) * above
     return InterpolationError(
@@ -144,13 +183,14 @@ def interpolation_error(
         mean_mm=mean - _BELOW_PER_MM * below,
         gap=gap,
         turned=1 - 2 * part,
-        tail=law.tail,
+        tail=_TAIL,
     )
 
 
-def half_way_mm(stack: RingStack, *, bows_per_mm: Floats) -> Floats:
-    """Standard uncertainty of the skin half way between neighbouring sections, ``(k − 1,)``, mm."""
-    return _medians(stack, bows_per_mm=bows_per_mm) * float(np.exp(_law(stack).tail ** 2))
+def half_way_mm(stack: RingStack, *, bows_per_mm: Floats, trace_mm: float = 0.0) -> Floats:
+    """Standard uncertainty of the skin half way between neighbouring sections without profiles, ``(k − 1,)``, mm."""
+    of_shape, of_extents = _medians(stack, bows_per_mm=bows_per_mm, trace_mm=trace_mm)
+    return np.sqrt(_FLOOR_MM**2 + of_shape**2 + of_extents**2) * float(np.exp(_TAIL**2))
 
 
 def _law(stack: RingStack) -> _Law:
@@ -159,21 +199,53 @@ def _law(stack: RingStack) -> _Law:
 
 def _changes(stack: RingStack) -> Floats:
     """Root mean square change of each gap, square to the skin, ``(k − 1,)``, mm."""
-    outlines, span = regions(stack.rings_mm), np.diff(stack.heights_mm)
-    away = np.array(
-        [
-            np.sqrt(np.mean(distances_to_boundary(ring, outline) ** 2))
-            for ring, outline in zip(stack.rings_mm, outlines[1:], strict=False)
-        ]
-    )
+    span = np.diff(stack.heights_mm)
+    away = _apart_mm(stack.rings_mm[:-1], stack.rings_mm[1:])
     return np.asarray(away * span / np.hypot(span, away))
 
 
-def _medians(stack: RingStack, *, bows_per_mm: Floats) -> Floats:
-    """Median root mean square deviation half way in each gap, ``(k − 1,)``, mm."""
+def unlikeness_mm(stack: RingStack, *, trace_mm: float = 0.0) -> Floats:
+    """How far neighbouring outlines lie apart once both have one width and depth, ``(k − 1,)``, mm.
+
+    Root mean square, less what tracing the two makes of it.
+
+    Examples
+    --------
+    A circle and an ellipse are alike, a circle and a square are not.
+
+    >>> t = np.arange(200) * 2 * np.pi / 200
+    >>> circle = 20 * np.column_stack([np.cos(t), np.sin(t)])
+    >>> square = np.clip(1.5 * circle, -20, 20)
+    >>> rings = np.array([circle, circle * [1.5, 1.2], square])
+    >>> stack = RingStack(heights_mm=np.array([0.0, 9.0, 20.0]), rings_mm=rings, names=("a", "b", "c"))
+    >>> unlikeness_mm(stack).round(1).tolist()
+    [0.0, 2.7]
+    """
+    low, high = stack.rings_mm.min(axis=1), stack.rings_mm.max(axis=1)
+    size = (high - low)[:, None]
+    form = (stack.rings_mm - low[:, None]) / size
+    lower, upper = form[:-1] * size[1:], form[1:] * size[1:]
+    away = _apart_mm(lower, upper)
+    return np.sqrt(np.maximum(away**2 - _TRACED_TWICE * trace_mm**2, 0.0))
+
+
+def _apart_mm(lower: Floats, upper: Floats) -> Floats:
+    """Root mean square distance of each of ``(g, n, 2)`` rings from its partner's outline, ``(g,)``, mm."""
+    outlines = regions(upper)
+    away = [distances_to_boundary(ring, area) for ring, area in zip(lower, outlines, strict=True)]
+    return np.array([np.sqrt(np.mean(d**2)) for d in away])
+
+
+def _medians(stack: RingStack, *, bows_per_mm: Floats, trace_mm: float) -> tuple[Floats, Floats]:
+    """Median root mean square deviation half way in each gap, of shape and of extents, ``(k − 1,)`` each, mm."""
     law = _law(stack)
     bow = np.maximum(bows_per_mm * np.diff(stack.heights_mm) ** 2 / 4, _NEAREST_BOW_MM)
-    return np.hypot(law.floor_mm, law.share * _changes(stack) ** law.change_power * bow**law.bow_power)
+    change = _changes(stack)
+    unlike = unlikeness_mm(stack, trace_mm=trace_mm)
+    of_shape = (
+        law.shape * (unlike + _ALIKE_MM) ** law.unlike_power * (change + _STRAIGHT_MM) ** law.change_power
+    )
+    return of_shape, law.extents * change**law.extents_power * bow**law.bow_power
 
 
 def half_way_shape(heights_mm: Floats, *, low_mm: Floats, high_mm: Floats) -> Floats:

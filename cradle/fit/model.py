@@ -12,6 +12,7 @@ from cradle.fit.contact_points import Places, places_on
 from cradle.fit.interpolation_error import bows, interpolation_error
 from cradle.fit.placing_error import placing_of
 from cradle.fit.sensitivities import Influences, influences
+from cradle.fit.side_readings import unread
 from cradle.geometry.arrays import Floats, frozen
 from cradle.loft.body import Body
 from cradle.pocket.clearance import ClearanceProfile
@@ -113,7 +114,14 @@ def fit_model(
     between = (
         None
         if len(sections) < 2
-        else interpolation_error(places, stack=stack, bows_per_mm=bow, half_way_mm=project.spread.between_mm)
+        else interpolation_error(
+            places,
+            stack=stack,
+            bows_per_mm=bow,
+            trace_mm=project.spread.trace_mm,
+            unread=unread(places, profiles),
+            half_way_mm=project.spread.between_mm,
+        )
     )
     return FitModel(
         places=places,

@@ -38,11 +38,18 @@ class NextSection:
         )
 
 
-def next_section(model: FitModel, profile: ClearanceProfile) -> NextSection | None:
+def next_section(model: FitModel, profile: ClearanceProfile, *, chance: float) -> NextSection | None:
     """The height whose template would raise the chance most; None where no template would help.
 
     A template at h takes the place of the bow over its gap by two shorter
     bows; candidates are the middles of the widest gaps and both ends of the reach.
+
+    Parameters
+    ----------
+    model : FitModel
+    profile : ClearanceProfile
+    chance : float
+        The chance as it is, of more draws than the gain is read off.
     """
     xi = drawn(model, draws=_DRAWS)
     asked = asked_mm(model, profile)
@@ -50,9 +57,10 @@ def next_section(model: FitModel, profile: ClearanceProfile) -> NextSection | No
     best: NextSection | None = None
     for height in candidates(model):
         tried = with_template(model, height_mm=height)
-        after = share_that_fits(tried, xi, asked=asked)
-        if after - before > _WORTH and (best is None or after > best.after):
-            best = NextSection(height_mm=height, where=model.place_name(height), before=before, after=after)
+        gain = share_that_fits(tried, xi, asked=asked) - before
+        after = min(chance + gain, 1.0)
+        if gain > _WORTH and (best is None or after > best.after):
+            best = NextSection(height_mm=height, where=model.place_name(height), before=chance, after=after)
     return best
 
 

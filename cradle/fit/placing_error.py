@@ -16,6 +16,7 @@ from typing import Final
 import numpy as np
 
 from cradle.fit.contact_points import Places
+from cradle.fit.row_blocks import Band, trimmed
 from cradle.fit.uncertainties import Spread, caliper_limit_mm, rectangular
 from cradle.geometry.arrays import Floats, frozen
 from cradle.sections.posterior import PARAMETERS, Posterior, ReadingKind, movements
@@ -47,6 +48,8 @@ class Placing:
         Share of each section in each place.
     moves : (k, 5, j) float64
         Outward movement of each place for a change of 1 of each section's placing.
+    follows : tuple of m Band
+        Outward movement of each place, mm, for a change of 1 of each reading, ``(1, j)``.
     """
 
     places: Places
@@ -54,6 +57,7 @@ class Placing:
     posterior: Posterior
     shares: Floats
     moves: Floats
+    follows: tuple[Band, ...]
 
     def traces(self, waves: Floats, *, trace_mm: float) -> Iterator[Floats]:
         """For each section the rows of its tracing error, ``(q, j)``, mm; ``waves`` is of unit variance."""
@@ -63,7 +67,8 @@ class Placing:
             for m, reading in enumerate(self.posterior.readings):
                 if reading.section == k and len(reading.ends_mm):
                     at = self._nearest(reading.ends_mm, height_mm=section.height_mm)
-                    rows = rows - trace_mm * np.outer(waves[:, at].sum(axis=1), self._follows(m))
+                    follows = self.follows[m]
+                    rows[:, follows.columns] -= trace_mm * np.outer(waves[:, at].sum(axis=1), follows.values)
             yield _clean(rows)
 
     def readings(self, *, placing_mm: float | None = None) -> Iterator[tuple[Spread, Floats]]:
@@ -76,7 +81,9 @@ class Placing:
         for m, reading in enumerate(self.posterior.readings):
             kind = _KINDS.get(reading.kind, Spread.PLACING)
             if not (stated and kind is Spread.PLACING):
-                yield kind, _clean(-reading.own * self._follows(m)[None])
+                row = np.zeros((1, self.moves.shape[2]))
+                row[:, self.follows[m].columns] = -reading.own * self.follows[m].values
+                yield kind, _clean(row)
         if placing_mm is not None:
             for share in self.shares:
                 yield Spread.PLACING, _clean(placing_mm * self.places.directions.T * share)
@@ -92,7 +99,8 @@ class Placing:
             if reading.kind in _BY_CALIPERS:
                 axis = _BY_CALIPERS.index(reading.kind)
                 length = float(np.ptp(self.sections[reading.section].points_mm[:, axis]))
-                row -= rectangular(caliper_limit_mm(length)) * self._follows(m)
+                follows = self.follows[m]
+                row[:, follows.columns] -= rectangular(caliper_limit_mm(length)) * follows.values
         return _clean(row)
 
     def heights(self, *, heights_mm: float) -> Iterator[Floats]:
@@ -102,17 +110,12 @@ class Placing:
         up, and is placed by what profiles read at the height that was noted.
         """
         for k in range(len(self.sections)):
-            row = self.places.normals[:, 2] * self.shares[k]
+            row = (self.places.normals[:, 2] * self.shares[k])[None]
             for m, reading in enumerate(self.posterior.readings):
                 if reading.section == k and reading.slope:
-                    row = row + reading.slope * self._follows(m)
-            yield _clean(heights_mm * row[None])
-
-    def _follows(self, m: int) -> Floats:
-        """Outward movement of each place for a change of 1 of a reading, ``(j,)``, mm."""
-        gain = self.posterior.gain[:, m].reshape(-1, PARAMETERS)
-        used = np.flatnonzero(np.abs(gain).max(axis=1) > 0)
-        return np.asarray(np.einsum("kp,kpj->j", gain[used], self.moves[used]))
+                    follows = self.follows[m]
+                    row[:, follows.columns] += reading.slope * follows.values
+            yield _clean(heights_mm * row)
 
     def _nearest(self, ends_mm: Floats, *, height_mm: float) -> list[int]:
         """The places nearest to points of a section's outline, among those nearest in height."""
@@ -141,7 +144,15 @@ def placing_of(places: Places, sections: Sequence[Section], *, posterior: Poster
         posterior=posterior,
         shares=frozen(shares),
         moves=frozen(moves),
+        follows=tuple(_follows(change, moves) for change in posterior.gain.T),
     )
+
+
+def _follows(change: Floats, moves: Floats) -> Band:
+    """Outward movement of each place, ``(1, j)`` mm, for a change of all sections' placing, ``(5k,)``."""
+    used = np.flatnonzero(np.abs(change).reshape(len(moves), -1).max(axis=1) > 0)
+    given = change.reshape(len(moves), -1)[used].ravel()
+    return trimmed((given @ moves[used].reshape(len(given), moves.shape[2]))[None])
 
 
 def _clean(rows: Floats) -> Floats:

@@ -24,6 +24,7 @@ from cradle.fit.contact_points import Places
 from cradle.fit.interpolation_error import InterpolationError
 from cradle.fit.placing_error import Placing
 from cradle.fit.row_blocks import Band, Banded, banded, trimmed
+from cradle.fit.side_readings import left_by_profiles
 from cradle.fit.uncertainties import Spread, inside_error
 from cradle.geometry.arrays import Bools, Floats, Ints, frozen, frozen_ints
 from cradle.project.fit import SpreadSpec
@@ -43,10 +44,6 @@ _LONG_PART: Final = 1 / 8
 _SHORT_PART: Final = 1 / 60
 _UPRIGHT: Final = (0.8, 0.2)
 """Of it again: with one sign all the way up the gap, and with two (correlation 0.6 between its quarters)."""
-_PROFILED: Final = 0.7
-"""Part of the spread between sections that a side profile takes away where it was read, at the extreme it reads."""
-_FACING_POWER: Final = 8
-"""How fast that falls with the normal's part towards the side: at 45 degrees hardly any of it is left."""
 
 
 @dataclass(frozen=True, slots=True, eq=False, kw_only=True)
@@ -173,7 +170,7 @@ def _between(
     A quantity times a factor w of median 1 has the standard deviation √E[w²];
     the matrix holds that, so that what is drawn has 1.
     """
-    amount = error.amount_mm * _unprofiled(places, profiles)
+    amount = error.amount_mm * left_by_profiles(places, profiles)
     mean_factor, root_factor = np.exp(error.tail**2 / 2), np.exp(error.tail**2)
     along, way = places.along, places.round_mm
     whole, long, short = np.sqrt(_SHARES)
@@ -193,20 +190,3 @@ def _between(
         blocks.append(Block(trimmed(two * rows * error.turned), Spread.BETWEEN, mixed=int(g)))
     count = int(error.gap.max(initial=-1)) + 1
     return blocks, mean_factor * error.mean_mm, np.full(count, error.tail)
-
-
-def _unprofiled(places: Places, profiles: Profiles | None) -> Floats:
-    """Share of the spread between sections that side profiles leave, ``(j,)``."""
-    left = np.ones(len(places.along))
-    if profiles is None:
-        return left
-    sides = {"front": (1, -1), "back": (1, 1), "left": (0, -1), "right": (0, 1)}
-    z = places.points_mm[:, 2]
-    for name, (axis, sign) in sides.items():
-        profile = getattr(profiles, name)
-        if profile is None:
-            continue
-        read = (z >= profile[0, 0]) & (z <= profile[-1, 0])
-        faces = np.clip(sign * places.normals[:, axis], 0.0, None) ** _FACING_POWER
-        left *= 1 - _PROFILED * faces * read
-    return left

@@ -1,0 +1,49 @@
+"""What side profiles tell of a place of the skin: how far the thing reaches to their side, and little more."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import Final
+
+import numpy as np
+
+from cradle.fit.contact_points import Places
+from cradle.geometry.arrays import Bools, Floats
+from cradle.sections.section import Profiles
+
+_SIDES: Final = {"front": (1, -1), "back": (1, 1), "left": (0, -1), "right": (0, 1)}
+"""The axis a profile is read along, and which way is outwards."""
+_AT_EXTREME: Final = 0.7
+"""Part of the spread between sections that a side profile takes away where it was read, at the extreme it reads."""
+_FACING_POWER: Final = 8
+"""How fast that falls with the normal's part towards the side: at 45 degrees hardly any of it is left."""
+_NOTHING: Final = 1e-9
+
+
+def left_by_profiles(places: Places, profiles: Profiles | None) -> Floats:
+    """Share of the spread between sections that side profiles leave at each place, ``(j,)``."""
+    left = np.ones(len(places.along))
+    for towards, read in _sides(places, profiles):
+        left *= 1 - _AT_EXTREME * towards**_FACING_POWER * read
+    return left
+
+
+def unread(places: Places, profiles: Profiles | None) -> Floats:
+    """How much of each place's outward way, seen from above, no profile reads, ``(j,)``, 0 to 1.
+
+    Where a width was read the skin was brought to it all around, so that what
+    is left unknown of the extents is the part across.
+    """
+    level = np.linalg.norm(places.normals[:, :2], axis=1)
+    known = sum((towards**2 * read for towards, read in _sides(places, profiles)), np.zeros(len(level)))
+    return np.sqrt(np.clip(1 - known / np.maximum(level**2, _NOTHING), 0.0, 1.0))
+
+
+def _sides(places: Places, profiles: Profiles | None) -> Iterator[tuple[Floats, Bools]]:
+    """For each profile how far places face its side, 0 to 1, and whether it reaches their height, ``(j,)`` each."""
+    z = places.points_mm[:, 2]
+    for name, (axis, sign) in _SIDES.items():
+        profile = None if profiles is None else getattr(profiles, name)
+        if profile is not None:
+            read = (z >= profile[0, 0]) & (z <= profile[-1, 0])
+            yield np.clip(sign * places.normals[:, axis], 0.0, None), read
