@@ -80,8 +80,12 @@ def calipers(laid: Sequence[Laid], *, spread: SpreadSpec) -> list[Observation]:
                 hull = hull_ring(lying[i].points_mm)
                 edge = np.roll(hull, -1, axis=0) - hull
                 length = np.maximum(np.hypot(edge[:, 0], edge[:, 1]), 1e-12)
+                scale = lying[i].values[3:]
+                plain = edge / scale
                 slope = np.zeros(PARAMETERS)
-                slope[3:] = (edge**2 / length[:, None]).sum(axis=0)
+                by_turn = np.column_stack([-plain[:, 1], plain[:, 0]]) * scale
+                slope[2] = ((edge * by_turn).sum(axis=1) / length).sum()
+                slope[3:] = (edge * plain / length[:, None]).sum(axis=0)
                 return reading - float(length.sum()), of(i, slope)
 
             own = spreads.STRING_SHARE * one.spec.girth_mm
