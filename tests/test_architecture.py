@@ -47,14 +47,14 @@ GATEWAYS = {
     "ezdxf": ("ezdxf", {"drawings/dxf_file.py", "drawings/dxf_drawing.py", "export/dxf.py"}),
     "fontTools": ("fonttools", {"geometry/lettering.py"}),
     "manifold3d": ("manifold3d", {"geometry/solid.py"}),
-    "nicegui": ("nicegui", {"page"}),
     "numpy": ("numpy", {*RANK}),
     "reportlab": ("reportlab", {"files/isolation.py", "geometry/lettering.py"}),
     "rich": ("rich", {"cli"}),
     "rpack": ("rectangle-packer", {"holder/beds.py"}),
     "scipy": ("scipy", {"drawings/curves.py", "pictures", "scale"}),
     "shapely": ("shapely", {"geometry/planar.py"}),
-    "starlette": ("nicegui", {"page/server.py", "page/guard.py"}),
+    "starlette": ("starlette", {"page"}),
+    "uvicorn": ("uvicorn", {"page/server.py"}),
     "stl": ("numpy-stl", {"export/readback.py"}),
 }
 """Every dependency by the name it is imported by: what brings it, and the modules or rooms that may know it."""
@@ -76,7 +76,8 @@ HEAVY = {
     "reportlab",
     "trimesh",
     "stl",
-    "nicegui",
+    "starlette",
+    "uvicorn",
 }
 
 

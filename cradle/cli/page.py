@@ -1,4 +1,4 @@
-"""``cradle page PROJECT``: the page for trying values, in the browser of this machine."""
+"""``cradle page [PROJECT]``: the page that does the whole job, in the browser of this machine."""
 
 from __future__ import annotations
 
@@ -16,7 +16,7 @@ from cradle.errors import InputError
     metavar="[PROJECT]",
     type=options.FILE,
     default=Path("holder.toml"),
-    help="The project file; else holder.toml in this folder.",
+    help="The project file; else holder.toml in this folder. It need not exist yet.",
 )
 @options.output_folder
 @click.option(
@@ -29,21 +29,19 @@ from cradle.errors import InputError
 @click.option("--no-open", "quiet", is_flag=True, help="Say where the page is, but do not open a browser.")
 @options.debug
 def page(*, project_file: Path, output: Path | None, port: int, quiet: bool) -> int:
-    """Try values on a page in the browser, and write files from there.
+    """Make a holder on a page in the browser: pictures, readings, the holder, its files.
 
-    The page is served to this machine alone, to whoever has its whole address;
-    nothing is fetched from elsewhere.
+    The page works on the project file, or begins a new one, and saves every
+    change. It is served to this machine alone, to whoever has its whole
+    address; nothing is fetched from elsewhere.
     It runs until it is interrupted with Ctrl-C.
     """
     import gc
     from importlib.util import find_spec
 
-    from cradle.project.reader import read_project
-
-    read_project(project_file)
-    if find_spec("nicegui") is None:
+    if any(find_spec(library) is None for library in ("starlette", "uvicorn")):
         raise InputError(
-            "the page needs NiceGUI, which is not installed",
+            "the page needs Starlette and Uvicorn, which are not installed",
             where="page",
             hint="pip install '.[page]'",
         )

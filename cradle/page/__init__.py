@@ -1,8 +1,24 @@
-"""Room: the page, a page in the browser of this machine for trying values.
+"""Room: the page, a page in the browser of this machine that does the whole job, from pictures to files.
 
-Glossary: a **tab** is one open page, with what it read of the project file and
-what was **moved** since; a **preview** is all that is shown of a holder built with
-these values, a **glance** what can be told of them before it is built. The
-**worker** is a process of its own that builds, so that the page answers
-meanwhile. No geometry in this room: it shows what other rooms make.
+Glossary: a **desk** is what all windows share: the **session** (the project's
+text with its revisions and history), two **workers** (processes that compute),
+and what they found last. An **edit** is a list of steps that change the text,
+all or none. A **job** is a request to a worker, a **told** what it says before
+its **answer**. A **draft** is what can be used of a project that is not whole
+yet. No geometry in this room: it shows what other rooms make.
+
+The browser's side lies in ``web/``: plain HTML, one style sheet and ES modules,
+nothing to build and nothing to fetch. ``desk.js`` talks to the server,
+``fields.js`` makes a labelled field of every key from ``/schema``, ``dom.js``
+makes elements, ``solid.js``, ``picture.js`` and ``section_plot.js`` draw.
+
+A step is added by a module in ``web/steps/`` that exports ``{id, title, show}``
+and by its line in ``web/steps.js``. ``show({desk, controls, view, go})`` fills
+the two elements (fields on the left, what it looks like on the right), listens
+with ``desk.on("state" | "sections" | "part" | "holder", ...)``, changes the
+project with ``desk.edit(steps, label)`` alone, and returns ``{leave, reveal}``:
+``leave()`` stops listening, ``reveal(key)`` brings the field of a key into view.
+What a step has computed is a task in ``jobs.py``, a module ``*_job.py`` with
+a class whose ``answer`` returns JSON data, and a route in ``project_routes.py``
+(asked of the reader, at once) or ``holder_routes.py`` (asked of the builder).
 """

@@ -1,29 +1,47 @@
-"""An error as plain sentences for a maker who looks at a page, not at a file."""
+"""An error as plain data for the page: which field it belongs to, what was found, what to do."""
 
 from __future__ import annotations
 
-from cradle.errors import CradleError, ProjectError
-from cradle.page.controls import CONTROLS
+from cradle.errors import CradleError, Problem, ProjectError
 
 
-def sentences(error: CradleError) -> tuple[str, ...]:
-    """One sentence for each mistake: where, by the name it has on the page, what was found, what to do.
+def problems_in(error: CradleError) -> tuple[Problem, ...]:
+    """The mistakes that an error tells, each with its place.
 
     Examples
     --------
     >>> from cradle.errors import InputError
-    >>> sentences(InputError("found -1 mm", where="block.wall", hint="allowed is more than 0 mm"))
-    ('wall: found -1 mm; allowed is more than 0 mm.',)
+    >>> [str(p) for p in problems_in(InputError("found -1 mm", where="block.wall", hint="allowed is more than 0 mm"))]
+    ['block.wall: found -1 mm; allowed is more than 0 mm']
     """
     if isinstance(error, ProjectError):
-        rows = [(problem.where, problem.found, problem.hint) for problem in error.problems]
-    else:
-        rows = [(error.where, error.found, error.hint)]
-    return tuple(_sentence(*row) for row in rows)
+        return error.problems
+    return (Problem(where=error.where, found=error.found, hint=error.hint),)
 
 
-def _sentence(where: str, found: str, hint: str) -> str:
-    text = " ".join(f"{found}; {hint}".split()) if hint else " ".join(found.split())
-    where = CONTROLS[where].words if where in CONTROLS else where
-    text = f"{where}: {text}" if where else f"{text[:1].upper()}{text[1:]}"
+def plain(problem: Problem) -> dict[str, object]:
+    """A mistake as JSON data, and as a sentence of its own without its place."""
+    return {
+        "where": problem.where,
+        "found": problem.found,
+        "hint": problem.hint,
+        "line": problem.line,
+        "words": sentence(problem),
+    }
+
+
+def sentence(problem: Problem) -> str:
+    """What was found and what to do, as a sentence.
+
+    Examples
+    --------
+    >>> sentence(Problem(where="block.wall", found="found -1 mm", hint="allowed is more than 0 mm"))
+    'Found -1 mm; allowed is more than 0 mm.'
+    """
+    text = (
+        " ".join(f"{problem.found}; {problem.hint}".split())
+        if problem.hint
+        else " ".join(problem.found.split())
+    )
+    text = f"{text[:1].upper()}{text[1:]}"
     return text if text.endswith((".", "?", "!")) else f"{text}."

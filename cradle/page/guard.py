@@ -18,6 +18,17 @@ HERE: Final = "127.0.0.1"
 """The one address the page listens on."""
 TOKEN: Final = "token"
 """What the token is called in the page's address."""
+_POLICY: Final = (
+    "default-src 'none'; script-src 'self'; style-src 'self' 'unsafe-inline'; img-src 'self' data: blob:;"
+    " connect-src 'self'; frame-ancestors 'none'; base-uri 'none'; form-action 'none'"
+)
+REPORT_POLICY: Final = (
+    "default-src 'none'; script-src 'unsafe-inline'; style-src 'unsafe-inline'; img-src data:;"
+    " frame-ancestors 'none'; base-uri 'none'; form-action 'none'"
+)
+"""For the report, which holds its scripts itself and fetches nothing."""
+_SAFE: Final = ("GET", "HEAD")
+"""Methods that change nothing."""
 
 Scope: TypeAlias = MutableMapping[str, Any]
 Receive: TypeAlias = Callable[[], Awaitable[MutableMapping[str, Any]]]
@@ -29,7 +40,8 @@ class Guard:
     """Turns away requests without the token, for another host or from another page, and tells browsers to stay here.
 
     A page from elsewhere that has the browser ask us names itself as the origin;
-    one that has its own name lead to this machine names itself as the host.
+    one that has its own name lead to this machine names itself as the host. What
+    changes something must name this page as its origin.
 
     Parameters
     ----------
@@ -47,16 +59,11 @@ class Guard:
         hosts = [f"{name}:{port}" for name in (HERE, "localhost")]
         self._hosts = {host.encode() for host in hosts}
         self._origins = {f"http://{host}".encode() for host in hosts}
-        lines = " ".join(f"ws://{host}" for host in hosts)
         self._headers = [
-            (
-                b"content-security-policy",
-                "default-src 'self'; script-src 'self' 'unsafe-inline' 'unsafe-eval'; style-src 'self' 'unsafe-inline';"
-                f" img-src 'self' data:; font-src 'self' data:; connect-src 'self' {lines}; frame-src 'self';"
-                " frame-ancestors 'self'; object-src 'none'; base-uri 'none'; form-action 'none'".encode(),
-            ),
             (b"x-content-type-options", b"nosniff"),
-            (b"referrer-policy", b"no-referrer"),
+            (b"referrer-policy", b"same-origin"),
+            (b"cross-origin-opener-policy", b"same-origin"),
+            (b"cross-origin-resource-policy", b"same-origin"),
         ]
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
@@ -66,7 +73,9 @@ class Guard:
             return
         headers = dict(scope["headers"])
         origin = headers.get(b"origin")
-        if headers.get(b"host") not in self._hosts or (origin is not None and origin not in self._origins):
+        changes = scope["type"] == "websocket" or scope.get("method") not in _SAFE
+        foreign = origin not in self._origins and (changes or origin is not None)
+        if headers.get(b"host") not in self._hosts or foreign:
             await _turn_away(scope["type"], send, words="only for pages of this machine")
             return
         invited = self._is_token(_asked_with(scope))
@@ -75,12 +84,15 @@ class Guard:
                 scope["type"], send, words="open the whole address that cradle page has told on its terminal"
             )
             return
-        cookie = f"{self._cookie}={self._token}; Path=/; HttpOnly; SameSite=Lax".encode()
+        cookie = f"{self._cookie}={self._token}; Path=/; HttpOnly; SameSite=Strict".encode()
         more = [*self._headers, (b"set-cookie", cookie)] if invited else self._headers
 
         async def with_headers(message: MutableMapping[str, Any]) -> None:
             if message["type"] == "http.response.start":
-                message["headers"] = [*message.get("headers", []), *more]
+                given = list(message.get("headers", []))
+                if not any(name.lower() == b"content-security-policy" for name, _ in given):
+                    given.append((b"content-security-policy", _POLICY.encode()))
+                message["headers"] = [*given, *more]
             await send(message)
 
         await self._app(scope, receive, with_headers)

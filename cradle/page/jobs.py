@@ -1,37 +1,38 @@
-"""What the worker process does: builds what a text describes, and writes its files."""
+"""What a worker process does: it answers requests, one after the other, and tells how far it is.
+
+Each task has a module of its own with a class whose ``answer`` returns JSON
+data; an instance lives as long as the process and keeps what it read.
+"""
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+import importlib
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field
 from enum import StrEnum
 from multiprocessing.connection import Connection
 from pathlib import Path
-from typing import Any, TypeAlias
+from typing import Any, Final, Protocol, TypeAlias
 
-from cradle.errors import CradleError
-from cradle.files.writing import write_all
-from cradle.page.error_text import sentences
-from cradle.page.preview import Preview, preview_of
-from cradle.pipeline import Row, build, cut_slices, model_row
-from cradle.pipeline.output_files import fit_piece_files, made_files, report_drawings
-from cradle.project.project import source_files
-from cradle.project.reader import project_from_text
-from cradle.project.trial_log import own_trials, read_row_trials, read_trials
-from cradle.report.page import report_html
-from cradle.result.made_holder import MadeHolder
+from cradle.errors import CradleError, Problem
+from cradle.page.error_text import problems_in
 
-PLACES = 64
-"""So many tabs are told apart when old requests are dropped."""
+Json: TypeAlias = dict[str, Any]
 
 
 class Task(StrEnum):
     """What is asked for."""
 
-    PREVIEW = "preview"
+    SECTIONS = "sections"
+    """Where the sections lie, and how surely."""
+    TRACE = "trace"
+    """What a picture shows: its scales and the outlines in it."""
+    BUILD = "build"
+    """The holder."""
     REPORT = "report"
     FILES = "files"
-    SLICES = "slices"
+    PIECES = "pieces"
+    TRIAL = "trial"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -41,142 +42,130 @@ class Job:
     Attributes
     ----------
     task : Task
-    tab : int
-        Number of the tab; what was read for one is not used for another.
     ticket : int
-        Number of the request; an older one than the tab's newest is dropped. 0 is never dropped.
+        An older one than the newest is dropped; 0 is never dropped.
     text : str
         The project.
     file : Path
         Where it stands.
     folder : Path
         Where files go.
-    clearances_mm : tuple of float
-        Of slices.
+    given : mapping
+        What the task needs besides, JSON data.
     """
 
     task: Task
-    tab: int
-    ticket: int
     text: str
     file: Path
     folder: Path
-    clearances_mm: tuple[float, ...] = ()
+    ticket: int = 0
+    given: Mapping[str, Any] = field(default_factory=dict)
 
 
-Stamps: TypeAlias = tuple[tuple[str, int, int], ...]
-Result: TypeAlias = Preview | bytes | tuple[Path, ...]
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Told:
+    """What is told before the answer: the step that begins, or a part of the result."""
+
+    step: str = ""
+    part: Json | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Answer:
-    """What came of a request: a result, or sentences on why there is none; neither if it was dropped."""
+    """What came of a request: a result, or mistakes that explain why there is none; neither if it was dropped."""
 
-    result: Result | None = None
-    refused: tuple[str, ...] = ()
+    result: Json | None = None
+    problems: tuple[Problem, ...] = ()
+    dropped: bool = False
 
 
 class DroppedError(Exception):
     """A newer request has come in."""
 
 
-class Builder:
-    """Builds and writes, and keeps the last holder built.
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Watch:
+    """How a task tells what it is at.
 
-    Parameters
+    Attributes
     ----------
-    newest : sequence of int
-        The newest ticket of each tab.
+    step : callable
+        Told the name of each step; raises `DroppedError` where nobody waits for the result any more.
+    part : callable
+        Told a part of the result, JSON data.
     """
 
-    def __init__(self, newest: Sequence[int]) -> None:
-        self._newest = newest
-        self._tab = 0
-        self._text = ""
-        self._row: Row | None = None
-        self._made: MadeHolder | None = None
-        self._stamps: Stamps = ()
-
-    def answer(self, job: Job) -> Answer:
-        """The answer to a request; only faults of our own escape."""
-        try:
-            return Answer(result=self._result(job))
-        except DroppedError:
-            return Answer()
-        except CradleError as error:
-            return Answer(refused=sentences(error))
-
-    def _result(self, job: Job) -> Result:
-        if job.task is Task.SLICES:
-            project = project_from_text(job.text, file=job.file)
-            trials = own_trials(read_trials(project.folder), project.file)
-            pieces = cut_slices(
-                project, trials=trials, clearances_mm=job.clearances_mm, on_step=self._watch(job)
-            )
-            files = fit_piece_files(project, pieces, page="A4")
-            return write_all({job.folder / name: data for name, data in files.items()})
-        row, made = self._built(job)
-        if job.task is Task.PREVIEW:
-            return preview_of(row, made, keep=f"view of tab {job.tab}")
-        if job.task is Task.REPORT:
-            return report_html(made, report_drawings(made))
-        files = made_files(row, [made])
-        return write_all({job.folder / name: data for name, data in files.items()})
-
-    def _built(self, job: Job) -> tuple[Row, MadeHolder]:
-        known = self._row
-        if known is not None and (self._tab != job.tab or _stamps(known) != self._stamps):
-            known = None
-        if known is not None and self._made is not None and self._text == job.text:
-            return known, self._made
-        watch = self._watch(job)
-        watch("")
-        project = project_from_text(job.text, file=job.file)
-        row = model_row(project, trials=read_row_trials(project), known=known, on_step=watch)
-        self._tab, self._text, self._row, self._made = job.tab, "", row, None
-        self._stamps = _stamps(row)
-        made = build(row, on_step=watch)
-        self._text, self._made = job.text, made
-        return row, made
-
-    def _watch(self, job: Job) -> Callable[[str], None]:
-        def watch(_step: str) -> None:
-            if job.ticket and self._newest[job.tab % PLACES] > job.ticket:
-                raise DroppedError
-
-        return watch
+    step: Callable[[str], None]
+    part: Callable[[Json], None]
 
 
-def _stamps(row: Row) -> Stamps:
-    """Time of change and size of every file that the things of a row come from; nothing for one that is not there."""
-    stamps = []
-    for thing in row.things:
-        for file in source_files(thing.project):
-            try:
-                state = file.stat()
-            except OSError:
-                continue
-            stamps.append((str(file), state.st_mtime_ns, state.st_size))
-    return tuple(stamps)
+class Doer(Protocol):
+    """What answers the requests of one kind."""
+
+    def answer(self, job: Job, watch: Watch) -> Json:
+        """The result as JSON data.
+
+        Raises
+        ------
+        CradleError
+            If there is none.
+        """
+
+
+_DOERS: Final[dict[Task, tuple[str, str]]] = {
+    Task.SECTIONS: ("cradle.page.section_job", "SectionReader"),
+    Task.TRACE: ("cradle.page.trace_job", "Tracer"),
+    Task.BUILD: ("cradle.page.build_job", "Builder"),
+    Task.REPORT: ("cradle.page.build_job", "Builder"),
+    Task.FILES: ("cradle.page.build_job", "Builder"),
+    Task.PIECES: ("cradle.page.pieces_job", "PieceCutter"),
+    Task.TRIAL: ("cradle.page.trial_job", "TrialKeeper"),
+}
+"""Module and class of each task, loaded when first asked for."""
 
 
 def work(line: Connection, newest: Any) -> None:
-    """Answer requests from a line until it is closed; the body of the worker process."""
+    """Answer requests from a line until it is closed; the body of a worker process."""
     import signal
 
     signal.signal(signal.SIGINT, signal.SIG_IGN)  # the page's process ends this one
-    builder = Builder(newest)
+    doers: dict[tuple[str, str], Doer] = {}
     while True:
         try:
             job = line.recv()
         except (EOFError, OSError):
             return
         try:
-            answer = builder.answer(job)
-        except Exception as error:  # noqa: BLE001 - a fault of ours must reach the page, not end the worker
-            words = f"{type(error).__name__}: {error}".splitlines()[0]
-            answer = Answer(refused=(f"Internal error: {words}. Please report it.",))
-        try:
-            line.send(answer)
+            line.send(answered(job, doers=doers, watch=_watch(line, job, newest)))
         except OSError:  # nobody is there any more
             return
+
+
+def answered(job: Job, *, doers: dict[tuple[str, str], Doer], watch: Watch) -> Answer:
+    """The answer to a request; ``doers`` holds those that are loaded."""
+    try:
+        at = _DOERS[job.task]
+        if at not in doers:
+            doers[at] = getattr(importlib.import_module(at[0]), at[1])()
+        return Answer(result=doers[at].answer(job, watch))
+    except DroppedError:
+        return Answer(dropped=True)
+    except CradleError as error:
+        return Answer(problems=problems_in(error))
+    except Exception as error:  # noqa: BLE001 - a fault of ours must reach the page, not end the worker
+        words = f"{type(error).__name__}: {error}".splitlines()[0]
+        return Answer(
+            problems=(Problem(where="", found=f"internal error: {words}", hint="please report it"),)
+        )
+
+
+def _watch(line: Connection, job: Job, newest: Any) -> Watch:
+    def step(name: str) -> None:
+        if job.ticket and newest.value > job.ticket:
+            raise DroppedError
+        line.send(Told(step=name))
+
+    def part(data: Json) -> None:
+        line.send(Told(part=data))
+
+    return Watch(step=step, part=part)

@@ -2,31 +2,68 @@
 
 from __future__ import annotations
 
-import asyncio
-from collections.abc import Callable
-from html import escape
+from collections.abc import AsyncIterator, Callable
+from contextlib import asynccontextmanager
 from pathlib import Path
 from secrets import token_urlsafe
-from typing import Final
+from typing import Any, Final
 
-from nicegui import app, background_tasks, ui
-from nicegui.server import Server
-from starlette.responses import HTMLResponse, Response
+import uvicorn
+from starlette.applications import Starlette
+from starlette.requests import Request
+from starlette.responses import FileResponse, Response
+from starlette.routing import Mount, Route
+from starlette.staticfiles import StaticFiles
 
 from cradle.errors import InputError
+from cradle.page.desk import Desk
 from cradle.page.guard import HERE, TOKEN, Guard
-from cradle.page.page import PageState, holder_page
+from cradle.page.holder_routes import holder_routes
+from cradle.page.project_routes import project_routes
 from cradle.page.terminal import keep_the_terminal_plain
-from cradle.page.worker import Worker
-from cradle.report.stylesheet import STYLE
 
-_WAIT_S: Final = 0.02
-_AWAY_S: Final = 60.0
-"""A browser that was asleep for so long finds its values as it left them."""
-_ICON: Final = (
-    '<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 16 16"><path fill="#e9d8bd" stroke="#5c4a2e"'
-    ' d="M1 6h3v4q0 2 4 2t4-2V6h3v9H1z"/><path fill="#2b5d7d" d="M5.5 2h5v7q0 1-2.5 1T5.5 9z"/></svg>'
-)
+WEB: Final = Path(__file__).parent / "web"
+"""The page's own HTML, style sheet and scripts."""
+
+
+def application(desk: Desk) -> Starlette:
+    """What answers the windows; it opens the desk and closes it."""
+
+    @asynccontextmanager
+    async def at_work(_: Starlette) -> AsyncIterator[None]:
+        desk.begin()
+        yield
+        desk.close()
+
+    async def page(_: Request) -> Response:
+        return FileResponse(WEB / "index.html", headers={"cache-control": "no-store"})
+
+    return Starlette(
+        routes=[
+            Route("/", page),
+            *project_routes(desk),
+            *holder_routes(desk),
+            Mount("/web", StaticFiles(directory=WEB)),
+        ],
+        lifespan=at_work,
+    )
+
+
+class _Server(uvicorn.Server):
+    """Tells when it can be asked, and ends the streams of events before it waits for requests to end."""
+
+    def __init__(self, config: uvicorn.Config, *, desk: Desk, on_ready: Callable[[], None]) -> None:
+        super().__init__(config)
+        self._desk, self._on_ready = desk, on_ready
+
+    async def startup(self, sockets: Any = None) -> None:
+        await super().startup(sockets)
+        if self.started:
+            self._on_ready()
+
+    async def shutdown(self, sockets: Any = None) -> None:
+        self._desk.close()
+        await super().shutdown(sockets)
 
 
 def serve(file: Path, *, folder: Path | None, port: int, on_ready: Callable[[str], None]) -> None:
@@ -35,7 +72,7 @@ def serve(file: Path, *, folder: Path | None, port: int, on_ready: Callable[[str
     Parameters
     ----------
     file : Path
-        The project file.
+        The project file; it need not exist.
     folder : Path, optional
         Where files go; else ``out`` beside the project file.
     port : int
@@ -45,45 +82,29 @@ def serve(file: Path, *, folder: Path | None, port: int, on_ready: Callable[[str
     Raises
     ------
     InputError
-        If the port is taken.
+        If the port is taken, or the file is no text.
     """
-    state = PageState(file=file, folder=folder, worker=Worker())
-    state.worker.start()
-    add_routes(state)
-
-    @ui.page("/")
-    def page() -> None:
-        holder_page(state)
-
-    keep_the_terminal_plain()
+    desk = Desk(file, folder=folder)
     token = token_urlsafe(24)
-    app.add_middleware(Guard, port=port, token=token)
-
-    async def tell() -> None:
-        while not Server.instance.started:
-            await asyncio.sleep(_WAIT_S)
-        on_ready(f"http://{HERE}:{port}/?{TOKEN}={token}")
-
-    app.on_startup(lambda: background_tasks.create(tell()))
-    app.on_shutdown(state.worker.stop)  # or the process would wait for what is being built
+    config = uvicorn.Config(
+        Guard(application(desk), port=port, token=token),
+        host=HERE,
+        port=port,
+        log_config=None,
+        log_level="critical",
+        access_log=False,
+        server_header=False,
+        timeout_graceful_shutdown=1,
+        lifespan="on",
+    )
+    server = _Server(config, desk=desk, on_ready=lambda: on_ready(f"http://{HERE}:{port}/?{TOKEN}={token}"))
+    keep_the_terminal_plain()
     try:
-        ui.run(
-            host=HERE,
-            port=port,
-            title="Holder",
-            favicon=_ICON,
-            show=False,
-            reload=False,
-            reconnect_timeout=_AWAY_S,
-            tailwind=False,
-            show_welcome_message=False,
-            uvicorn_logging_level="critical",
-            timeout_graceful_shutdown=1,
-        )
+        server.run()
     except KeyboardInterrupt:
         return
     except SystemExit as error:
-        if Server.instance.started:
+        if server.started:
             raise
         raise InputError(
             f"port {port} cannot be used on {HERE}: something else may listen there",
@@ -91,35 +112,4 @@ def serve(file: Path, *, folder: Path | None, port: int, on_ready: Callable[[str
             hint="give another number, 1024 to 65535",
         ) from error
     finally:
-        state.worker.stop()
-
-
-def add_routes(state: PageState) -> None:
-    """Add what is fetched beside the page: the 3-D view, and the fit report."""
-
-    @app.get("/solid/{token}/{number}")
-    def solid(token: str, number: int) -> Response:
-        tab = state.tabs.get(token)
-        if tab is None or tab.preview is None:
-            return _words(f"View {number} is not there any more: load the page again.", status=404)
-        head = '<meta charset="utf-8"><meta name="viewport" content="width=device-width, initial-scale=1">'
-        return HTMLResponse(
-            f'<!DOCTYPE html><html lang="en"><head>{head}<title>3-D view of the holder</title><style>{STYLE}</style></head>'
-            f"<body>{tab.preview.solid}</body></html>"
-        )
-
-    @app.get("/report/{token}")
-    async def report(token: str) -> Response:
-        tab = state.tabs.get(token)
-        if tab is None:
-            return _words("The page this report belongs to is closed: open it again.", status=404)
-        made = await tab.report()
-        return HTMLResponse(made) if isinstance(made, bytes) else _words(made, status=409)
-
-
-def _words(text: str, *, status: int) -> Response:
-    return HTMLResponse(
-        f'<!DOCTYPE html><html lang="en"><head><meta charset="utf-8"><title>Holder</title><style>{STYLE}</style></head>'
-        f"<body><main><p>{escape(text)}</p></main></body></html>",
-        status_code=status,
-    )
+        desk.close()

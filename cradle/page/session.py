@@ -1,203 +1,239 @@
-"""One open page: what it read of the project file, what was moved since, and what was seen last."""
+"""The project as the page edits it: one text, its revisions, and the file that holds it.
+
+Every change is saved at once. The file on the disk has the last word: what
+somebody else wrote there is taken over before anything is changed, and never
+written over. Each change raises the revision; an edit founded on an older one
+is refused, so that two windows lose nothing of each other's.
+"""
 
 from __future__ import annotations
 
-import asyncio
-from itertools import count
+import hashlib
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 from pathlib import Path
-from secrets import token_urlsafe
+from typing import Any, Final
 
-from cradle.errors import CradleError, InputError
-from cradle.page.controls import CONTROLS, change_words, in_file, value_in
-from cradle.page.error_text import sentences
-from cradle.page.jobs import Job, Task
-from cradle.page.preview import Glance, Preview, glance_at
-from cradle.page.save_values import keep_values
-from cradle.page.worker import Worker
-from cradle.project.change import with_values
-from cradle.project.reader import project_from_text, text_of
+from cradle.errors import CradleError, Problem
+from cradle.files.locking import locked
+from cradle.files.reading import FileKind, read_file, text_of
+from cradle.files.writing import write_all
+from cradle.page.edits import edited, problems_of
+from cradle.page.error_text import plain, problems_in
+from cradle.page.fields import shown_values
+from cradle.project.change_tables import data_of
+from cradle.project.project import TRIALS_FILE
+from cradle.project.reader import LARGEST_BYTES
 
-_PAUSE_S = 0.15
-"""A holder is built when nothing has been moved for so long."""
-_NUMBERS = count(1)
+_HINT: Final = "see to the folder's permissions"
+_KIND: Final = FileKind(most_bytes=LARGEST_BYTES, missing="")
+_MOST_STEPS: Final = 300
+_GONE: Final = "changed outside this page"
 
 
-class Tab:
-    """One open page.
+class StaleError(CradleError):
+    """The edit was founded on an older revision than the file has by now."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Snapshot:
+    """What stood in the project file and in the trials beside it; None where there was no file."""
+
+    project: str | None
+    trials: str | None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Step:
+    """A change that can be undone or done again: what it was called, and what stood there otherwise."""
+
+    label: str
+    other: Snapshot
+
+
+class ProjectSession:
+    """One project file with its history.
 
     Parameters
     ----------
     file : Path
-        The project file; read now.
-    folder : Path, optional
-        Where files go; else ``out`` beside the project file.
-    worker : Worker
+        It need not exist: the first change makes it.
 
     Raises
     ------
     InputError
-        If the file cannot be read, or has mistakes.
+        If it exists but is no text.
     """
 
-    def __init__(self, file: Path, *, folder: Path | None, worker: Worker) -> None:
-        self.file, self.folder = file, folder if folder is not None else file.parent / "out"
-        self.text = text_of(file)
-        self.project = project_from_text(self.text, file=file)
-        self.moved: dict[str, float] = {}
-        self.preview: Preview | None = None
-        self.refused: tuple[str, ...] = ()
-        self.number, self.token = next(_NUMBERS), token_urlsafe(12)
-        self._worker, self._ticket = worker, 0
+    def __init__(self, file: Path) -> None:
+        self.file = file
+        self.revision = 1
+        self.notice = ""
+        self._unread: Problem | None = None
+        self._done: list[Step] = []
+        self._undone: list[Step] = []
+        self._kept = _read(file)
 
-    def move(self, key: str, value: float | None) -> bool:
-        """Take over a value from the page, mm; whether that changed anything."""
-        before = dict(self.moved)
-        said = value_in(self.project, CONTROLS[key])
-        if value is None or value == said:
-            self.moved.pop(key, None)
-        else:
-            self.moved[key] = value
-        return before != self.moved
+    @property
+    def text(self) -> str:
+        """What the project says."""
+        return self._kept.project or ""
 
-    def put_back(self) -> None:
-        """Return to what the project file says."""
-        self.moved.clear()
+    @property
+    def folder(self) -> Path:
+        """Where its files lie."""
+        return self.file.parent
 
-    def state(self) -> str:
-        """How the values on the page stand to the project file, in words."""
-        try:
-            same = text_of(self.file) == self.text
-        except CradleError as error:
-            return f"The project file cannot be read any more. {' '.join(sentences(error))}"
-        if not same:
-            return "The project file was changed since this page read it: load the page again to see what is in it now."
-        return (
-            "These values are not saved in the project file yet."
-            if self.moved
-            else "Same as the project file."
-        )
+    @property
+    def problems(self) -> tuple[Problem, ...]:
+        """What stands against making it; empty where nothing does."""
+        if self._unread is not None:
+            return (self._unread,)
+        return problems_of(self.text, file=self.file)
 
-    def shown_mm(self, key: str) -> float | None:
-        """The value as it stands now, mm: moved, or as in the file, or as the program took it last."""
-        if key in self.moved:
-            return self.moved[key]
-        said = value_in(self.project, CONTROLS[key])
-        if said is None and self.preview is not None:
-            return self.preview.taken_mm.get(key)
-        return said
+    def state(self) -> dict[str, object]:
+        """All of it as JSON data: revision, values, mistakes, what can be undone."""
+        data = data_of(self.text)
+        problems = self.problems
+        return {
+            "revision": self.revision,
+            "file": self.file.name,
+            "folder": str(self.folder.resolve()),
+            "hash": hashlib.sha256(self.text.encode()).hexdigest()[:16],
+            "values": None if data is None else shown_values(data),
+            "readable": data is not None and self._unread is None,
+            "sound": not problems,
+            "problems": [plain(p) for p in problems],
+            "undo": self._done[-1].label if self._done else None,
+            "redo": self._undone[-1].label if self._undone else None,
+            "notice": self.notice,
+        }
 
-    def glance(self) -> Glance | None:
-        """What can be said of the clearance at once; None before the first preview or when it cannot stand."""
-        clearance = self.shown_mm("fit.clearance")
-        if self.preview is None or clearance is None or not 0 <= clearance <= 20:
-            return None
-        return glance_at(self.preview, clearance)
+    def look(self) -> bool:
+        """Take over what somebody else wrote into the files; whether anything had changed."""
+        with locked(self.folder):
+            return self._look()
 
-    async def see(self) -> bool:
-        """Have the holder built with the values as they are; whether there is something new to show.
+    def edit(self, steps: Sequence[Mapping[str, Any]], *, revision: int, label: str) -> None:
+        """Change the project, and save it.
 
-        The result is in ``preview``, or why there is none in ``refused``; the last
-        good preview stays. Nothing new is there if values were moved meanwhile.
+        Raises
+        ------
+        StaleError
+            If the project has changed since that revision.
+        EditError
+            If a value cannot stand; nothing is changed then.
+        ExportError
+            If the file cannot be written; nothing is changed then.
         """
-        self._ticket += 1
-        ticket = self._ticket
-        self._worker.renew(self.number, ticket)
-        if self.preview is not None:
-            await asyncio.sleep(_PAUSE_S)
-        if ticket != self._ticket:
-            return False
+        with locked(self.folder):
+            self._check(revision)
+            after = edited(self.text, steps, file=self.file)
+            self._save(Snapshot(project=after, trials=self._kept.trials), label=label)
+
+    def put_trials(self, text: str, *, revision: int, label: str) -> None:
+        """Put a text in place of the trials beside the project, and save them.
+
+        Raises
+        ------
+        StaleError, ExportError
+            As for `edit`.
+        """
+        with locked(self.folder):
+            self._check(revision)
+            self._save(Snapshot(project=self._kept.project, trials=text), label=label)
+
+    def undo(self, *, revision: int) -> None:
+        """Take the last change back; nothing happens where there is none.
+
+        Raises
+        ------
+        StaleError, ExportError
+            As for `edit`.
+        """
+        self._swap(self._done, self._undone, revision=revision, word="undone")
+
+    def redo(self, *, revision: int) -> None:
+        """Make the change taken back last once more.
+
+        Raises
+        ------
+        StaleError, ExportError
+            As for `edit`.
+        """
+        self._swap(self._undone, self._done, revision=revision, word="done again")
+
+    def _swap(self, source: list[Step], target: list[Step], *, revision: int, word: str) -> None:
+        with locked(self.folder):
+            self._check(revision)
+            if not source:
+                return
+            step = source[-1]
+            before = self._kept
+            self._write(step.other)
+            source.pop()
+            target.append(Step(label=step.label, other=before))
+            self.notice = f"{step.label}: {word}"
+
+    def _check(self, revision: int) -> None:
+        self._look()
+        if revision != self.revision or self._unread is not None:
+            raise StaleError(
+                "the project has changed meanwhile, so this change was not made",
+                hint="look at what it says now, and make the change again",
+            )
+
+    def _look(self) -> bool:
         try:
-            text = self._tried()
+            found, unread = _read(self.file), None
         except CradleError as error:
-            self.refused = sentences(error)
-            return True
-        answer = await self._worker.ask(self._job(Task.PREVIEW, text, ticket=ticket))
-        if ticket != self._ticket or (answer.result is None and not answer.refused):
+            found, unread = self._kept, problems_in(error)[0]
+        if found == self._kept and unread == self._unread:
             return False
-        self.refused = answer.refused
-        if isinstance(answer.result, Preview):
-            self.preview = answer.result
+        self._kept, self._unread = found, unread
+        self._done.clear()
+        self._undone.clear()
+        self.revision += 1
+        self.notice = f"{self.file.name} was {_GONE}"
         return True
 
-    async def report(self) -> bytes | str:
-        """The fit report on the holder with the values as they are, or why there is none."""
-        answer = await self._asked(Task.REPORT)
-        return answer if isinstance(answer, bytes | str) else ""
+    def _save(self, after: Snapshot, *, label: str) -> None:
+        if after == self._kept:
+            return
+        before = self._kept
+        self._write(after)
+        self._done.append(Step(label=label, other=before))
+        del self._done[:-_MOST_STEPS]
+        self._undone.clear()
+        self.notice = ""
 
-    async def write(self) -> str:
-        """Write the holder's files; what was written, or why not, in words."""
-        words = self._written(await self._asked(Task.FILES))
-        preview = await self._asked(Task.PREVIEW)
-        return (
-            f"{words} Do not print it: see the verdict."
-            if isinstance(preview, Preview) and not preview.print_it
-            else words
-        )
+    def _write(self, after: Snapshot) -> None:
+        changed = {
+            path: text
+            for path, text, kept in (
+                (self.file, after.project, self._kept.project),
+                (self.folder / TRIALS_FILE, after.trials, self._kept.trials),
+            )
+            if text != kept
+        }
+        write_all({path: (text or "").encode() for path, text in changed.items()}, hint=_HINT)
+        self._kept = _read(self.file)
+        self._unread = None
+        self.revision += 1
 
-    async def write_slices(self, clearances_mm: tuple[float, ...]) -> str:
-        """Write test pieces at these clearances; what was written, or why not, in words."""
-        if not clearances_mm:
-            return "Tick at least one clearance."
-        return self._written(await self._asked(Task.SLICES, clearances_mm=clearances_mm))
 
-    async def keep(self) -> str:
-        """Keep the moved values in the project file; what was changed, or why nothing was, in words.
+def _read(file: Path) -> Snapshot:
+    """What stands in a project file and in the trials beside it.
 
-        Values with which no holder can be built are not kept.
-        """
-        moved = dict(self.moved)
-        if not moved:
-            return "Nothing to save: no value was changed."
-        built = await self._asked(Task.PREVIEW)
-        if not isinstance(built, Preview):
-            return f"Not saved: {built or ''}".strip()
-        words = change_words(self.project, moved)
-        try:
-            text = keep_values(self.file, in_file(moved), read=self.text)
-        except CradleError as error:
-            return " ".join(sentences(error))
-        self.text, self.project = text, project_from_text(text, file=self.file)
-        self.moved = {key: value for key, value in self.moved.items() if moved.get(key) != value}
-        return f"Saved to {self.file.name}: {words}."
+    Raises
+    ------
+    InputError
+        If one of them exists but cannot be read as text.
+    """
+    return Snapshot(project=_text(file), trials=_text(file.parent / TRIALS_FILE))
 
-    async def _asked(self, task: Task, *, clearances_mm: tuple[float, ...] = ()) -> object:
-        try:
-            text = self._tried()
-        except CradleError as error:
-            return " ".join(sentences(error))
-        answer = await self._worker.ask(self._job(task, text, clearances_mm=clearances_mm))
-        return " ".join(answer.refused) if answer.refused else answer.result
 
-    def leave(self) -> None:
-        """Let whatever is being built for this tab be dropped."""
-        self._ticket += 1
-        self._worker.renew(self.number, self._ticket)
-
-    def _tried(self) -> str:
-        """The project's text with the moved values, sound."""
-        for key, value in self.moved.items():
-            if value != value:
-                raise InputError("expected a length in mm", where=CONTROLS[key].words)
-        text = with_values(self.text, in_file(self.moved))
-        project_from_text(text, file=self.file)
-        return text
-
-    def _job(self, task: Task, text: str, *, ticket: int = 0, clearances_mm: tuple[float, ...] = ()) -> Job:
-        return Job(
-            task=task,
-            tab=self.number,
-            ticket=ticket,
-            text=text,
-            file=self.file,
-            folder=self.folder,
-            clearances_mm=clearances_mm,
-        )
-
-    def _written(self, answer: object) -> str:
-        if not isinstance(answer, tuple):
-            return str(answer or "Nothing was written.")
-        names = ", ".join(path.name for path in answer)
-        words = f"{len(answer)} files are in {self.folder.resolve()}: {names}."
-        if self.moved:
-            words += f" They were made with values that are not saved in the project file: {change_words(self.project, self.moved)}."
-        return words
+def _text(file: Path) -> str | None:
+    if not file.exists() and not file.is_symlink():
+        return None
+    return text_of(read_file(file, where=str(file), kind=_KIND), where=str(file), kind=_KIND)

@@ -1,50 +1,89 @@
-"""The worker as the page's process sees it: started, asked, replaced when it dies, ended."""
+"""A worker as the page's process sees it: started, asked, stopped, replaced when it dies, ended."""
 
 from __future__ import annotations
 
 import asyncio
 import multiprocessing
+from collections.abc import Callable
 from multiprocessing.connection import Connection
 from multiprocessing.process import BaseProcess
-from typing import Any
+from typing import Any, Final, TypeAlias
 
-from cradle.page.jobs import PLACES, Answer, Job, work
+from cradle.errors import Problem
+from cradle.page.jobs import Answer, Job, Told, work
 
-_PATIENCE_S = 2.0
-_DIED = "The building process ended without an answer: it may have run out of memory. Change a value to try again."
+_PATIENCE_S: Final = 2.0
+_DIED: Final = Problem(
+    where="",
+    found="the computing process ended without an answer",
+    hint="it may have run out of memory: change a value to try again",
+)
+_STOPPED: Final = Problem(where="", found="stopped", hint="change a value, or build again")
+
+OnTold: TypeAlias = Callable[[Told], None]
+"""Told each step as it begins, and each part of the result that is there early."""
 
 
 class Worker:
-    """One process that answers one request at a time; a newer request of a tab has older ones dropped."""
+    """One process that answers one request at a time; a newer request has older ones dropped.
 
-    def __init__(self) -> None:
+    Parameters
+    ----------
+    name : str
+        What the process is called.
+    """
+
+    def __init__(self, name: str = "worker") -> None:
         self._context = multiprocessing.get_context("spawn")
-        self._newest: Any = self._context.Array("q", PLACES, lock=False)
+        self._newest: Any = self._context.Value("q", 0, lock=False)
         self._turn = asyncio.Lock()
+        self._name = name
         self._process: BaseProcess | None = None
         self._line: Connection | None = None
-        self._ended = False
+        self._busy = self._ended = self._stopped = False
 
     def start(self) -> None:
         """Start the process; it loads while the page is being opened."""
         ours, theirs = self._context.Pipe()
         self._process = self._context.Process(
-            target=work, args=(theirs, self._newest), daemon=True, name="cradle-page-worker"
+            target=work, args=(theirs, self._newest), daemon=True, name=f"cradle-page-{self._name}"
         )
         self._process.start()
         theirs.close()
         self._line = ours
 
-    def renew(self, tab: int, ticket: int) -> None:
-        """Let all older requests of a tab be dropped."""
-        self._newest[tab % PLACES] = ticket
+    def ticket(self) -> int:
+        """The ticket of a new request: all older ones are dropped."""
+        self._newest.value += 1
+        return int(self._newest.value)
 
-    async def ask(self, job: Job) -> Answer:
+    async def ask(self, job: Job, *, on_told: OnTold | None = None) -> Answer:
         """The answer to a request, when its turn has come."""
+        loop = asyncio.get_running_loop()
+
+        def tell(told: Told) -> None:
+            if on_told is not None:
+                loop.call_soon_threadsafe(on_told, told)
+
         async with self._turn:
-            if job.ticket and self._newest[job.tab % PLACES] > job.ticket:
-                return Answer()
-            return await asyncio.to_thread(self._exchange, job)
+            if job.ticket and self._newest.value > job.ticket:
+                return Answer(dropped=True)
+            self._busy = True
+            try:
+                return await asyncio.to_thread(self._exchange, job, tell)
+            finally:
+                self._busy = False
+
+    async def stop_work(self) -> None:
+        """Drop what is being done: at its next step, or by ending the process if that takes long."""
+        self.ticket()
+        for _ in range(10):
+            if not self._busy:
+                return
+            await asyncio.sleep(0.05)
+        if self._busy and self._process is not None:
+            self._stopped = True
+            self._process.terminate()
 
     def stop(self) -> None:
         """End the process, whatever it is at: files are written whole or not at all."""
@@ -59,16 +98,23 @@ class Worker:
         if self._line is not None:
             self._line.close()
 
-    def _exchange(self, job: Job) -> Answer:
+    def _exchange(self, job: Job, tell: OnTold) -> Answer:
         if self._line is None or self._process is None or not self._process.is_alive():
             if self._ended:
-                return Answer()
+                return Answer(dropped=True)
             self.start()
         line = self._line
         assert line is not None
         try:
             line.send(job)
-            answer = line.recv()
+            while True:
+                answer = line.recv()
+                if isinstance(answer, Answer):
+                    return answer
+                if isinstance(answer, Told):
+                    tell(answer)
         except (EOFError, OSError):
-            return Answer(refused=(_DIED,))
-        return answer if isinstance(answer, Answer) else Answer()
+            stopped, self._stopped = self._stopped, False
+            if self._process is not None:
+                self._process.join(_PATIENCE_S)
+            return Answer(problems=(_STOPPED if stopped else _DIED,))

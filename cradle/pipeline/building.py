@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from pathlib import Path
+from typing import TypeAlias
 
 from cradle.holder.block import check_rim
 from cradle.pipeline.evaluation import evaluate
-from cradle.pipeline.holder_attempt import holder_attempt
+from cradle.pipeline.holder_attempt import HolderAttempt, holder_attempt
 from cradle.pipeline.modelling import OnStep, ignore_step
 from cradle.pipeline.pocket_attempt import first_attempt, next_attempt
 from cradle.pipeline.row import Row, model_row
@@ -15,6 +16,9 @@ from cradle.project.project import Project
 from cradle.project.trial_log import Trial
 from cradle.result.made_holder import MadeHolder
 from cradle.tolerances import DEFAULT
+
+OnAttempt: TypeAlias = Callable[[HolderAttempt], None]
+"""Told the first attempt at the holder, before it is measured and perhaps made again."""
 
 _ATTEMPTS = 6
 _USED = 0.8
@@ -33,7 +37,13 @@ def make(
     return build(row, clearance_mm=clearance_mm, on_step=on_step)
 
 
-def build(row: Row, *, clearance_mm: float | None = None, on_step: OnStep | None = None) -> MadeHolder:
+def build(
+    row: Row,
+    *,
+    clearance_mm: float | None = None,
+    on_step: OnStep | None = None,
+    on_attempt: OnAttempt | None = None,
+) -> MadeHolder:
     """The holder around the modelled things.
 
     The pockets are made, measured in the finished holder, and made again a
@@ -51,6 +61,8 @@ def build(row: Row, *, clearance_mm: float | None = None, on_step: OnStep | None
     pockets = [first_attempt(model, clearance_mm=clearance_mm) for model in row.things]
     begin("building the holder")
     attempt = holder_attempt(row, pockets)
+    if on_attempt is not None:
+        on_attempt(attempt)
     for _ in range(_ATTEMPTS - 1):
         if max(attempt.shorts_mm) <= enough:
             break

@@ -1,15 +1,5 @@
 import pytest
-from page_tub import TUB
-
-from cradle.page.worker import Worker
-
-
-@pytest.fixture(scope="session")
-def worker():
-    worker = Worker()
-    worker.start()
-    yield worker
-    worker.stop()
+from page_window import TUB, served
 
 
 @pytest.fixture
@@ -17,3 +7,16 @@ def tub(tmp_path):
     file = tmp_path / "holder.toml"
     file.write_text(TUB, encoding="utf-8")
     return file
+
+
+@pytest.fixture
+def window(tub):
+    with served(tub) as (new_window, _):
+        yield new_window()
+
+
+@pytest.fixture
+def empty(tmp_path):
+    """A window on a folder with nothing in it."""
+    with served(tmp_path / "holder.toml") as (new_window, _):
+        yield new_window()

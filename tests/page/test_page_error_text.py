@@ -1,21 +1,26 @@
-"""Errors as sentences."""
+"""Errors as plain data with their places."""
 
 from cradle.errors import InputError, Problem, ProjectError
-from cradle.page.controls import CONTROLS
-from cradle.page.error_text import sentences
+from cradle.page.error_text import plain, problems_in, sentence
 
 
-def test_a_value_of_the_page_is_named_as_the_page_names_it():
-    assert len(CONTROLS) >= 4
-    for key, control in CONTROLS.items():
-        (sentence,) = sentences(InputError("found -1 mm", where=key))
-        assert sentence == f"{control.words}: found -1 mm."
-
-
-def test_every_mistake_of_a_project_is_a_sentence_of_its_own():
+def test_every_mistake_of_a_project_keeps_its_place_and_line():
     problems = (
         Problem(where="object.name", found="expected\n  text", hint="write a name", line=3),
         Problem(where="", found="what is this?"),
     )
     error = ProjectError(file="holder.toml", problems=problems)
-    assert sentences(error) == ("object.name: expected text; write a name.", "What is this?")
+    assert problems_in(error) == problems
+    assert [sentence(p) for p in problems] == ["Expected text; write a name.", "What is this?"]
+    assert plain(problems[0]) == {
+        "where": "object.name",
+        "found": "expected\n  text",
+        "hint": "write a name",
+        "line": 3,
+        "words": "Expected text; write a name.",
+    }
+
+
+def test_any_other_error_is_one_mistake():
+    (problem,) = problems_in(InputError("found -1 mm", where="block.wall"))
+    assert (problem.where, problem.found, problem.line) == ("block.wall", "found -1 mm", None)

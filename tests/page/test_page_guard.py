@@ -16,13 +16,13 @@ async def application(scope, receive, send):
     await send({"type": "http.response.body", "body": b"inside"})
 
 
-def ask(host, *, origin=None, token=TOKEN):
+def ask(host, *, origin=None, token=TOKEN, method="GET"):
     async def get():
         transport = httpx.ASGITransport(app=Guard(application, port=PORT, token=TOKEN))
         headers = {"host": host} | ({} if origin is None else {"origin": origin})
         headers |= {} if token is None else {"cookie": f"cradle-{PORT}={token}"}
         async with httpx.AsyncClient(transport=transport, base_url=f"http://{HERE}") as client:
-            return await client.get("/", headers=headers)
+            return await client.request(method, "/", headers=headers)
 
     return asyncio.run(get())
 
@@ -35,11 +35,20 @@ def test_this_machine_is_let_in_with_and_without_an_origin(name):
         assert (answer.status_code, answer.text) == (200, "inside")
         assert answer.headers["x-own"] == "1"
         assert answer.headers["x-content-type-options"] == "nosniff"
-        assert answer.headers["referrer-policy"] == "no-referrer"
+        assert answer.headers["referrer-policy"] == "same-origin"
+        assert answer.headers["cross-origin-resource-policy"] == "same-origin"
         policy = answer.headers["content-security-policy"]
-        assert "default-src 'self'" in policy
-        assert "frame-ancestors 'self'" in policy
-        assert f"ws://{here}" in policy
+        assert "default-src 'none'" in policy
+        assert "script-src 'self';" in policy
+        assert "frame-ancestors 'none'" in policy
+
+
+@pytest.mark.parametrize("method", ["POST", "PUT", "DELETE"])
+def test_what_changes_something_must_name_this_page_as_its_origin(method):
+    here = f"{HERE}:{PORT}"
+    assert ask(here, origin=f"http://{here}", method=method).status_code == 200
+    assert ask(here, method=method).status_code == 403
+    assert ask(here, origin="null", method=method).status_code == 403
 
 
 @pytest.mark.parametrize(

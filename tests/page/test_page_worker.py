@@ -1,56 +1,63 @@
-"""The building process: newest request first, gone when it is told to, with nobody left waiting."""
+"""A computing process: newest request first, stopped and gone when it is told to, with nobody left waiting."""
 
 import asyncio
 
 import pytest
 from made_demos import DEMOS
 
-from cradle.page.jobs import PLACES, Answer, Builder, Job, Task
-from cradle.page.preview import Preview
+from cradle.page.build_job import Builder
+from cradle.page.jobs import Answer, DroppedError, Job, Task, Watch, answered
 from cradle.page.worker import Worker
 from cradle.project.reader import text_of
 
 OCARINA = DEMOS / "ocarina" / "holder.toml"
+QUIET = Watch(step=lambda name: None, part=lambda data: None)
 
 
-def job(*, ticket=0, tab=1, task=Task.PREVIEW, text=None):
+def job(*, ticket=0, task=Task.BUILD, text=None, file=OCARINA):
     text = text_of(OCARINA) if text is None else text
-    return Job(task=task, tab=tab, ticket=ticket, text=text, file=OCARINA, folder=OCARINA.parent)
+    return Job(task=task, ticket=ticket, text=text, file=file, folder=file.parent / "out")
 
 
-def test_an_old_request_is_dropped_before_and_while_it_is_built():
-    class Newest(list):
-        """Says after a few questions that a newer request has come."""
+def test_an_old_request_is_dropped_at_its_next_step():
+    steps = []
 
-        asked = 0
+    def step(name):
+        steps.append(name)
+        if len(steps) == 4:
+            raise DroppedError
 
-        def __getitem__(self, place):
-            self.asked += 1
-            return 2 if self.asked > 5 else 1
-
-    never = [0] * PLACES
-    never[1] = 7
-    assert Builder(never).answer(job(ticket=6)) == Answer()
-    newest = Newest()
-    assert Builder(newest).answer(job(ticket=1)) == Answer()
-    assert newest.asked == 6
+    assert answered(job(), doers={}, watch=Watch(step=step, part=QUIET.part)) == Answer(dropped=True)
+    assert len(steps) == 4
 
 
-def test_the_builder_keeps_what_it_built_and_answer_mistakes_in_sentences():
-    builder = Builder([0] * PLACES)
-    first = builder.answer(job()).result
-    assert isinstance(first, Preview)
-    assert builder.answer(job(task=Task.REPORT)).result.startswith(b"<!DOCTYPE html>")
+def test_a_mistake_and_a_fault_of_ours_are_answers():
+    refused = answered(job(text="[fit]\nclearance = -1\n"), doers={}, watch=QUIET)
+    assert "fit.clearance" in [p.where for p in refused.problems]
+
+    class Broken:
+        def answer(self, job, watch):
+            raise RuntimeError("odd")
+
+    broken = answered(job(), doers={("cradle.page.build_job", "Builder"): Broken()}, watch=QUIET)
+    assert broken.problems[0].found == "internal error: RuntimeError: odd"
+
+
+def test_the_builder_keeps_what_it_built_and_tells_parts_early():
+    parts = []
+    watch = Watch(step=QUIET.step, part=parts.append)
+    builder = Builder()
+    builder.answer(job(), watch)
+    assert [part["stage"] for part in parts] == ["body", "rough"]
     made = builder._made
-    assert builder.answer(job()).result.sections is first.sections  # not built again
-    assert builder._made is made
-    (said,) = builder.answer(job(text="[fit]\nclearance = -1\n[[section]]\n")).refused[:1]
-    assert said.endswith(".")
-    assert builder.answer(job()).result.sections is first.sections
+    assert builder.answer(job(task=Task.REPORT), watch)["html"].startswith(b"<!DOCTYPE html>")
+    builder.answer(job(), watch)
+    assert builder._made is made  # not built again
+    assert len(parts) == 2
 
 
-def test_a_worker_that_is_stopped_leaves_nobody_waiting():
-    async def stop():
+def test_a_worker_that_is_ended_leaves_nobody_waiting():
+    async def end():
         worker = Worker()
         worker.start()
         process = worker._process
@@ -62,7 +69,25 @@ def test_a_worker_that_is_stopped_leaves_nobody_waiting():
         answer = await asyncio.wait_for(asked, timeout=30)
         assert answer.result is None
         assert not process.is_alive()
-        assert await worker.ask(job()) == Answer()  # and it does not come back
+        assert (await worker.ask(job())).dropped  # and it does not come back
+
+    asyncio.run(end())
+
+
+def test_what_is_being_built_can_be_stopped_and_the_worker_works_on():
+    async def stop():
+        worker, told = Worker(), []
+        worker.start()
+        asked = asyncio.create_task(worker.ask(job(ticket=worker.ticket()), on_told=told.append))
+        while not told:
+            await asyncio.sleep(0.02)
+        await worker.stop_work()
+        answer = await asyncio.wait_for(asked, timeout=30)
+        assert answer.dropped or answer.problems[0].found == "stopped"
+        assert answer.result is None
+        sections = await worker.ask(job(task=Task.SECTIONS))
+        worker.stop()
+        assert len(sections.result["sections"]) == 4
 
     asyncio.run(stop())
 
@@ -72,12 +97,10 @@ def test_a_drawing_that_was_drawn_again_is_read_again(tmp_path):
         corners = [(-half, -half), (half, -half), (half, half), (-half, half)]
         (tmp_path / "square.csv").write_text("".join(f"{x},{y}\n" for x, y in corners))
 
-    text = "".join(f'[[section]]\nheight = {h}\noutline = "square.csv"\n' for h in (0, 40))
-    asked = Job(
-        task=Task.PREVIEW, tab=1, ticket=0, text=text, file=tmp_path / "holder.toml", folder=tmp_path / "out"
-    )
-    builder = Builder([0] * PLACES)
-    drawn(20)
-    assert builder.answer(asked).result.sections[0].traced_mm == pytest.approx((40.0, 40.0))
-    drawn(25.5)
-    assert builder.answer(asked).result.sections[0].traced_mm == pytest.approx((51.0, 51.0))
+    text = "".join(f'[[section]]\nheight = {h}\noutline = "square.csv"\n' for h in (0, 50))
+    asked = job(text=text, file=tmp_path / "holder.toml")
+    builder = Builder()
+    for half in (20, 25.5):
+        drawn(half)
+        low, high = builder.answer(asked, QUIET)["size"]
+        assert high[0] - low[0] == pytest.approx(2 * half + 2 * (0.35 + 3), abs=0.1)  # gap and wall

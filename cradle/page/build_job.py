@@ -1,0 +1,81 @@
+"""The holder: the body first, then a rough holder, then the one that was measured and judged; and its files."""
+
+from __future__ import annotations
+
+from typing import TypeAlias
+
+from cradle.errors import InputError
+from cradle.files.writing import write_all
+from cradle.geometry.solid import mesh_of
+from cradle.page.file_stamp import Stamp, stamp_of
+from cradle.page.holder_data import body_data, holder_data, rough_data
+from cradle.page.jobs import Job, Json, Task, Watch
+from cradle.pipeline import Row, build, model_row
+from cradle.pipeline.output_files import made_files, report_drawings
+from cradle.project.project import source_files
+from cradle.project.reader import project_from_text
+from cradle.project.trial_log import read_row_trials
+from cradle.report.page import report_html
+from cradle.result.made_holder import MadeHolder
+
+_Stamps: TypeAlias = tuple[Stamp, ...]
+
+
+class Builder:
+    """Builds and writes, and keeps the last holder built."""
+
+    def __init__(self) -> None:
+        self._text = ""
+        self._row: Row | None = None
+        self._made: MadeHolder | None = None
+        self._stamps: _Stamps = ()
+
+    def answer(self, job: Job, watch: Watch) -> Json:
+        """The holder as JSON data; for its report the page, for its files their names.
+
+        Raises
+        ------
+        CradleError
+            If it cannot be built, or not be written.
+        """
+        row, made = self._built(job, watch)
+        if job.task is Task.BUILD:
+            watch.step("drawing what was built")
+            return holder_data(row, made)
+        if job.task is Task.REPORT:
+            watch.step("writing the report")
+            return {"html": report_html(made, report_drawings(made))}
+        files = made_files(row, [made], on_step=watch.step)
+        written = write_all({job.folder / name: data for name, data in files.items()})
+        return {"files": [path.name for path in written], "folder": str(job.folder.resolve())}
+
+    def _built(self, job: Job, watch: Watch) -> tuple[Row, MadeHolder]:
+        known = self._row
+        if known is not None and _stamps(known) != self._stamps:
+            known = None
+        if known is not None and self._made is not None and self._text == job.text:
+            return known, self._made
+        watch.step("reading the project")
+        if not job.text.strip():
+            raise InputError("the project is empty", hint="put in two sections first")
+        project = project_from_text(job.text, file=job.file)
+        row = model_row(project, trials=read_row_trials(project), known=known, on_step=watch.step)
+        self._text, self._row, self._made = "", row, None
+        self._stamps = _stamps(row)
+        early = job.task is Task.BUILD
+        if early:
+            watch.part(body_data(row))
+        made = build(
+            row,
+            on_step=watch.step,
+            on_attempt=(lambda attempt: watch.part(rough_data(attempt, mesh_of(attempt.holder.solid))))
+            if early
+            else None,
+        )
+        self._text, self._made = job.text, made
+        return row, made
+
+
+def _stamps(row: Row) -> _Stamps:
+    """The stamps of every file that the things of a row come from."""
+    return tuple(stamp_of(file) for thing in row.things for file in source_files(thing.project))

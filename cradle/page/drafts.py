@@ -1,0 +1,102 @@
+"""What can be used already of a project that still has mistakes: each section, view and profile by itself."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any, TypeVar
+
+from cradle.errors import Problem
+from cradle.project.fit import SpreadSpec
+from cradle.project.project import TABLES
+from cradle.project.reader import TableReader, parsed
+from cradle.project.section import LoftSpec, SectionSpec
+from cradle.project.view import SideSpec, ViewSpec
+
+_Spec = TypeVar("_Spec")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class DraftSection:
+    """One section as far as it is known.
+
+    Attributes
+    ----------
+    number : int
+        Its place in the file, from 0.
+    name : str
+    spec : SectionSpec or None
+        None where something in it is mistaken or missing, other than its height.
+    has_height : bool
+        Whether the spec's height is its own; else it is 0.
+    problems : tuple of Problem
+    """
+
+    number: int
+    name: str
+    spec: SectionSpec | None
+    has_height: bool
+    problems: tuple[Problem, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Draft:
+    """What can be used of a project; ``views`` are by their number in the file."""
+
+    sections: tuple[DraftSection, ...]
+    views: Mapping[int, ViewSpec]
+    side: SideSpec
+    loft: LoftSpec
+    spread: SpreadSpec
+
+
+def draft_of(text: str, *, file: Path) -> Draft:
+    """The usable parts of a project's text.
+
+    Raises
+    ------
+    ProjectError
+        If it is no TOML.
+    """
+    data, places = parsed(text, file=file)
+    reader = TableReader(places, file=file)
+    values = reader.drafts(data, TABLES)
+    entries = values.get("sections") or []
+    sections = tuple(_section(entry, n, _of(reader, f"section[{n + 1}]")) for n, entry in enumerate(entries))
+    views = {
+        n: ViewSpec(**entry)
+        for n, entry in enumerate(values.get("views") or [])
+        if not _of(reader, f"view[{n + 1}]")
+    }
+    return Draft(
+        sections=sections,
+        views=views,
+        side=_table(reader, values, "side", SideSpec),
+        loft=_table(reader, values, "loft", LoftSpec),
+        spread=_table(reader, values, "spread", SpreadSpec),
+    )
+
+
+def _section(values: Mapping[str, Any], number: int, problems: tuple[Problem, ...]) -> DraftSection:
+    missing = f"section[{number + 1}].height"
+    grave = [p for p in problems if p.where != missing]
+    known = {**values, "height_mm": values.get("height_mm", 0.0)}
+    return DraftSection(
+        number=number,
+        name=str(values.get("name", f"section {number + 1}")),
+        spec=None if grave else SectionSpec(**known),
+        has_height="height_mm" in values,
+        problems=problems,
+    )
+
+
+def _of(reader: TableReader, where: str) -> tuple[Problem, ...]:
+    """The problems of one table and what is inside it."""
+    return tuple(
+        p for p in reader.problems if p.where == where or p.where.startswith((f"{where}.", f"{where}["))
+    )
+
+
+def _table(reader: TableReader, values: Mapping[str, Any], name: str, makes: type[_Spec]) -> _Spec:
+    return makes() if _of(reader, name) else makes(**values[name])

@@ -1,0 +1,157 @@
+"""What a person changes on the page, as a change of the project file's text.
+
+An edit is a list of steps: a key set, a table added, given other values, or
+taken out. It is refused as a whole where one of its values cannot stand; what
+is only still missing elsewhere does not stop it, so that a project may grow.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from enum import StrEnum
+from pathlib import Path
+from typing import Any
+
+from cradle.errors import CradleError, InputError, Problem, ProjectError
+from cradle.page.error_text import problems_in
+from cradle.page.fields import path_of, value_of
+from cradle.project.change import with_value
+from cradle.project.change_tables import data_of, sorted_tables, with_new_table, with_table, without_table
+from cradle.project.key import Kinds, Occurrence
+from cradle.project.project import TABLES
+from cradle.project.reader import project_from_text
+from cradle.project.toml_positions import KeyPath
+from cradle.units import parse_length_mm
+
+_MISSING = "missing"
+
+
+class StepKind(StrEnum):
+    """What one step does."""
+
+    SET = "set"
+    """``key`` gets ``value``; an empty text takes it out."""
+    ADD = "add"
+    """A table ``key`` with the values in ``values``."""
+    PUT = "put"
+    """The table ``key`` gets ``values`` in place of its own."""
+    REMOVE = "remove"
+    """The table ``key`` goes."""
+
+
+class EditError(CradleError):
+    """An edit that cannot stand: each mistake with its place."""
+
+    def __init__(self, problems: Sequence[Problem]) -> None:
+        self.problems = tuple(problems)
+        first = self.problems[0]
+        super().__init__(first.found, where=first.where, hint=first.hint)
+
+
+def edited(text: str, steps: Sequence[Mapping[str, Any]], *, file: Path) -> str:
+    """The project's text after the steps of an edit, its sections in order of their heights.
+
+    Raises
+    ------
+    EditError
+        If a step names no field or table, or a value of it cannot stand.
+    """
+    touched: list[KeyPath] = []
+    after = text
+    try:
+        for step in steps:
+            after = _stepped(after, step, touched)
+        after = sorted_tables(after, "section", key=_height_mm)
+    except EditError:
+        raise
+    except CradleError as error:
+        raise EditError(problems_in(error)) from error
+    before = set(_places(problems_of(text, file=file)))
+    new = [p for p in problems_of(after, file=file) if (p.where, p.found) not in before]
+    refused = [p for p in new if p.found != _MISSING and _is_touched(p.where, touched)]
+    if refused:
+        raise EditError(refused)
+    return after
+
+
+def problems_of(text: str, *, file: Path) -> tuple[Problem, ...]:
+    """All mistakes of a project's text, in the order of their lines; none where it can be made."""
+    try:
+        project_from_text(text, file=file)
+    except ProjectError as error:
+        return error.problems
+    return ()
+
+
+def _stepped(text: str, step: Mapping[str, Any], touched: list[KeyPath]) -> str:
+    kind, key = step.get("do"), step.get("key")
+    if not isinstance(key, str) or kind not in tuple(StepKind):
+        raise InputError("expected a step with do and key", where=str(key)[:60])
+    path = path_of(key)
+    if kind == StepKind.SET:
+        value = value_of(path, step.get("value", ""))
+        touched.append(path)
+        return with_value(text, path, value)
+    if kind == StepKind.REMOVE:
+        return without_table(text, path)
+    name = str(path[0])
+    given = step.get("values")
+    if name not in TABLES or not isinstance(given, Mapping):
+        raise InputError("there is no such table", where=key)
+    values = _values((*path, 0) if kind == StepKind.ADD and _many(name) else path, given)
+    if kind == StepKind.PUT:
+        touched.append(path)
+        return with_table(text, path, values)
+    if not _many(name):
+        for inner, value in values.items():
+            text = with_value(text, (name, inner), value)
+        return text
+    after = with_new_table(text, name, values)
+    touched.append((name, len((data_of(after) or {})[name]) - 1))
+    return after
+
+
+def _many(name: str) -> bool:
+    return TABLES[name].occurrence is Occurrence.MANY
+
+
+def _values(path: KeyPath, given: Mapping[str, Any]) -> dict[str, object]:
+    """The values of a table as its file says them, empty ones left out."""
+    values: dict[str, object] = {}
+    for name, typed in given.items():
+        value = (
+            _values((*path, name), typed) if isinstance(typed, Mapping) else value_of((*path, name), typed)
+        )
+        if value is not None:
+            values[name] = value
+    table = TABLES[str(path[0])].table
+    if isinstance(table, Kinds) and table.by not in values and len(path) <= 2:
+        raise InputError(_MISSING, where=f"{path[0]}.{table.by}")
+    return values
+
+
+def _height_mm(section: Mapping[str, Any]) -> float:
+    """Where a section lies; one without a height that can be read lies above all others."""
+    height = section.get("height")
+    try:
+        return parse_length_mm(height) if isinstance(height, str) else float(height)  # type: ignore[arg-type]
+    except (TypeError, ValueError):
+        return float("inf")
+
+
+def _places(problems: Sequence[Problem]) -> list[tuple[str, str]]:
+    return [(p.where, p.found) for p in problems]
+
+
+def _is_touched(where: str, touched: Sequence[KeyPath]) -> bool:
+    try:
+        place = path_of(where)
+    except InputError:
+        return True
+    words = _plain(place)
+    return len(words) > 1 and any(words[: len(_plain(path))] == _plain(path) for path in touched)
+
+
+def _plain(path: KeyPath) -> tuple[str, ...]:
+    """A path without its numbers: sections may have changed theirs."""
+    return tuple(step for step in path if isinstance(step, str))

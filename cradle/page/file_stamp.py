@@ -1,0 +1,18 @@
+"""Whether a file is still the one that was read."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TypeAlias
+
+Stamp: TypeAlias = tuple[str, int, int]
+"""A file's path, its time of change in ns and its size; -1 twice for one that is not there."""
+
+
+def stamp_of(file: Path) -> Stamp:
+    """The stamp of a file as it is now."""
+    try:
+        state = file.stat()
+    except (OSError, ValueError):
+        return (str(file), -1, -1)
+    return (str(file), state.st_mtime_ns, state.st_size)

@@ -1,0 +1,179 @@
+"""What the page shows of a holder, as JSON data: meshes, the chance over the clearance, findings, figures, cautions."""
+
+from __future__ import annotations
+
+from typing import Any, Final
+
+import numpy as np
+
+from cradle.finding import Finding
+from cradle.fit.uncertainties import PLAIN_WORDS
+from cradle.geometry.arrays import Floats
+from cradle.geometry.mesh import TriMesh, bounds_mm
+from cradle.page.jobs import Json
+from cradle.pipeline.holder_attempt import HolderAttempt
+from cradle.pipeline.row import Row
+from cradle.report.gap_map import GapMap, gap_map
+from cradle.report.recommendation import recommendation
+from cradle.report.shown_mesh import ShownMesh, beside, light_mesh, packed, shown, shown_body
+from cradle.report.tables import allowed_words
+from cradle.result.made_holder import MadeHolder
+from cradle.result.seated_thing import SeatedThing
+
+_MOST_FACES: Final = 21_000
+_NO_GAP: Final = 255
+"""Stands for a place of the thing that is not in the pocket."""
+_GAP_STEPS: Final = 250.0
+"""Gaps are told in so many steps of the largest."""
+
+
+def body_data(row: Row) -> Json:
+    """The things as modelled, each standing as it was measured: there long before the holder."""
+    identity = np.eye(4)
+    meshes = [packed(shown_body(thing.body, identity)) for thing in row.things[:1]]
+    return {"stage": "body", "thing": meshes[0], "name": row.things[0].name}
+
+
+def rough_data(attempt: HolderAttempt, mesh: TriMesh) -> Json:
+    """The holder at the first attempt, and the things in it: not measured yet."""
+    data: Json = {"stage": "rough", "size": _size(mesh)}
+    light = light_mesh(attempt.holder.solid)
+    if light is not None:
+        data["holder"] = packed(shown(light))
+    bodies = [
+        shown_body(pocket.model.body, attempt.holder.print_from_thing(placed))
+        for pocket, placed in zip(attempt.pockets, attempt.placed, strict=False)
+    ]
+    data["thing"] = packed(beside(bodies))
+    return data
+
+
+def holder_data(row: Row, made: MadeHolder) -> Json:
+    """All that is shown of a finished holder."""
+    own = made.own
+    chance = own.assessment.chance
+    advice = recommendation(made)
+    own_place = own.places(made.holder)[0]
+    light = light_mesh(made.holder.solid)
+    bodies = [
+        shown_body(thing.model.body, place) for thing in made.things for place in thing.places(made.holder)
+    ]
+    gaps, most = _gaps(made)
+    data: Json = {
+        "stage": "done",
+        "name": made.name,
+        "clearance_words": made.clearance_words,
+        "thing_name": own.model.name if len(made.things) > 1 else "it",
+        "chance": chance.chance,
+        "all_chance": made.chance,
+        "curve": [[round(c, 4), round(p, 5)] for c, p in chance.curve],
+        "asked": round(own.clearance.least_mm, 4),
+        "taken": {
+            "fit.clearance": round(own.clearance.least_mm, 3),
+            "block.flare": round(made.project.block.wider_mm, 3),
+        },
+        "goal": made.project.fit.chance,
+        "cause": {
+            "height": round(chance.cause.height_mm, 2),
+            "where": chance.cause.where,
+            "because": PLAIN_WORDS[chance.cause.spread],
+            "part": round(chance.cause.spread_mm, 3),
+        },
+        "measure_next": own.assessment.where_to_measure,
+        "play": [round(chance.play_mm, 2), round(chance.play_deg, 1)],
+        "verdict": {
+            "advised": str(advice.advised),
+            "kind": advice.advised.name.lower(),
+            "reason": advice.reason,
+        },
+        "steps": list(advice.steps),
+        "cautions": list(made.cautions),
+        "figures": _figures(made),
+        "findings": [_finding(f, own_place) for f in made.findings],
+        "inspection": [
+            [d.name, d.height_mm and round(d.height_mm, 2), round(d.length_mm, 2), allowed_words(d)]
+            for d in made.inspection
+        ],
+        "levels": [[name, round(z, 3)] for name, z in own.heights_mm(own_place)],
+        "size": _size(made.holder.mesh),
+        "thing": packed(beside(bodies)) | {"gaps": gaps, "gap_most": most},
+        "gap_asked": round(own.wanted.least_mm, 3),
+        "trials": _corrections(own),
+    }
+    if light is not None:
+        data["holder"] = packed(shown(light))
+    return data
+
+
+def _size(mesh: TriMesh) -> list[list[float]]:
+    return np.round(bounds_mm(mesh), 3).tolist()
+
+
+def _figures(made: MadeHolder) -> list[list[str]]:
+    tightest, wall = made.tightest, made.wall
+    size = np.ptp(bounds_mm(made.holder.mesh), axis=0)
+    tips = made.standing.tip_angle_deg
+    return [
+        [
+            "least gap measured, per side",
+            f"{'at least ' if tightest.gap.at_least else ''}{tightest.least_gap_mm:.2f} mm",
+        ],
+        ["thinnest wall", f"{wall.least_mm:.2f} mm"],
+        ["thinnest floor", f"{wall.floor_mm:.2f} mm"],
+        ["undercut", f"{made.most_undercut.pocket.undercut.depth_mm:.2f} mm"],
+        ["tips over at", f"{tips:.0f}°" if tips > 0 else "falls by itself"],
+        ["size", " × ".join(f"{v:.1f}" for v in size) + " mm"],
+        ["mass printed solid", f"{made.mass_g:.0f} g"],
+    ]
+
+
+def _finding(finding: Finding, place: Floats) -> dict[str, Any]:
+    """A finding, its place in the print frame."""
+    at = None
+    if finding.place_mm is not None:
+        at = np.round((place @ np.append(finding.place_mm, 1.0))[:3], 2).tolist()
+    return {
+        "code": finding.code,
+        "severity": str(finding.severity),
+        "where": finding.where,
+        "message": finding.message,
+        "advice": finding.advice,
+        "at": at,
+    }
+
+
+def _corrections(thing: SeatedThing) -> list[list[object]]:
+    learned = thing.model.learned
+    names = learned.model.names
+    return [[name, round(float(mm), 3)] for name, mm in zip(names, learned.corrections_mm, strict=True)]
+
+
+def _gaps(made: MadeHolder) -> tuple[list[int], float]:
+    """The gap at every shown point of the things, in steps of the largest; one list for all of them."""
+    maps = [gap_map(t.model.body, t.pocket, lead_in_mm=made.project.block.lead_in_mm) for t in made.things]
+    most = max((float(np.nanmax(m.gaps_mm, initial=0.0)) for m in maps), default=0.0) or 1.0
+    found: list[int] = []
+    for thing, gaps in zip(made.things, maps, strict=True):
+        mesh = shown_body(thing.model.body, np.eye(4))
+        steps = _steps(mesh, gaps, thing, most_mm=most)
+        for _ in thing.pockets:
+            found += steps
+    return found, round(most, 4)
+
+
+def _steps(mesh: ShownMesh, gaps: GapMap, thing: SeatedThing, *, most_mm: float) -> list[int]:
+    """The gap nearest to each vertex of a thing in its own frame."""
+    points = mesh.mesh.vertices_mm
+    body = thing.model.body
+    rows = np.abs(points[:, 2][:, None] - gaps.heights_mm).argmin(axis=1)
+    rings = body.rings_at(gaps.heights_mm)
+    middles = (rings.min(axis=1) + rings.max(axis=1)) / 2
+    out = points[:, :2] - middles[rows]
+    heading = np.degrees(np.arctan2(out[:, 0], -out[:, 1])) % 360
+    columns = (heading / 360 * len(gaps.angles_deg)).astype(int) % len(gaps.angles_deg)
+    values = gaps.gaps_mm[rows, columns]
+    above = points[:, 2] > gaps.heights_mm[-1] + (gaps.heights_mm[-1] - gaps.heights_mm[-2])
+    known = ~np.isnan(values) & ~above
+    steps = np.full(len(points), _NO_GAP)
+    steps[known] = np.clip(np.rint(values[known] / most_mm * _GAP_STEPS), 0, _GAP_STEPS)
+    return [int(v) for v in steps]

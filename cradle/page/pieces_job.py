@@ -1,0 +1,46 @@
+"""Test pieces and the paper check: cut and written."""
+
+from __future__ import annotations
+
+from cradle.errors import InputError
+from cradle.files.writing import write_all
+from cradle.page.jobs import Job, Json, Watch
+from cradle.pipeline import cut_slices
+from cradle.pipeline.output_files import fit_piece_files
+from cradle.project.convert import MistakeError
+from cradle.project.printer import SLICES
+from cradle.project.reader import project_from_text
+from cradle.project.trial_log import own_trials, read_trials
+from cradle.scale.sheet import design_named
+
+
+class PieceCutter:
+    """Cuts test pieces for the clearances that are asked for."""
+
+    def answer(self, job: Job, watch: Watch) -> Json:
+        """The names of the files written, and the rings: section and clearance of each.
+
+        ``job.given`` holds ``clearances``, mm per side, and ``paper``.
+
+        Raises
+        ------
+        CradleError
+            If they cannot be cut or written.
+        """
+        try:
+            clearances = SLICES.keys["clearances"].convert(list(job.given.get("clearances", [])))
+        except MistakeError as error:
+            mistake = error.mistakes[0]
+            raise InputError(mistake.found, where="slices.clearances", hint=mistake.hint) from error
+        paper = design_named(str(job.given.get("paper", "A4"))).name
+        project = project_from_text(job.text, file=job.file)
+        trials = own_trials(read_trials(project.folder), project.file)
+        pieces = cut_slices(project, trials=trials, clearances_mm=clearances, on_step=watch.step)
+        watch.step("writing")
+        files = fit_piece_files(project, pieces, page=paper)
+        written = write_all({job.folder / name: data for name, data in files.items()})
+        return {
+            "files": [path.name for path in written],
+            "folder": str(job.folder.resolve()),
+            "findings": [str(f) for f in pieces.findings],
+        }

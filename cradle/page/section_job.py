@@ -1,0 +1,213 @@
+"""The sections of a project, however unfinished it is: read, compared with the calipers, and put in their places."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from itertools import pairwise
+from pathlib import Path
+from typing import Any, Final
+
+import numpy as np
+
+from cradle.capture.outline import Outline
+from cradle.capture.outline_reader import read_outline, read_profile, read_view
+from cradle.errors import CradleError, Problem
+from cradle.finding import Finding
+from cradle.geometry.arrays import Floats
+from cradle.geometry.planar import outer_rings, region, simplified
+from cradle.geometry.ring import size
+from cradle.page.drafts import Draft, DraftSection, draft_of
+from cradle.page.error_text import plain, problems_in
+from cradle.page.file_stamp import Stamp, stamp_of
+from cradle.page.jobs import Job, Json, Watch
+from cradle.project.picture import PictureSource
+from cradle.project.section import DrawingSource, SectionSpec
+from cradle.sections.place import Placed, place_sections
+from cradle.sections.posterior import PARAMETERS, Posterior
+from cradle.sections.section import Profiles, Section
+from cradle.sections.views import View
+
+_DRAWN_MM: Final = 0.02
+"""Points that move a line by less than this are not shown."""
+_DECIDING: Final = 3
+_SIDES: Final = ("front", "back", "left", "right")
+
+
+class SectionReader:
+    """Reads outlines, and keeps those whose source and file are still the same."""
+
+    def __init__(self) -> None:
+        self._kept: dict[tuple[object, ...], Outline | tuple[Problem, ...]] = {}
+
+    def answer(self, job: Job, watch: Watch) -> Json:
+        """The sections as JSON data: outlines, residuals, places and how sure they are."""
+        watch.step("reading outlines")
+        draft = draft_of(job.text, file=job.file)
+        folder = job.file.parent
+        found = {s.number: self._outline(s.spec, folder) for s in draft.sections if s.spec is not None}
+        outlines = {n: outline for n, outline in found.items() if isinstance(outline, Outline)}
+        rows = [_row(s, found.get(s.number)) for s in draft.sections]
+        watch.step("lining up sections")
+        profiles, views, said = self._seen(draft, folder)
+        usable = [s for s in draft.sections if s.has_height and s.number in outlines]
+        heights = [s.spec.height_mm for s in usable if s.spec is not None]
+        result: Json = {"sections": rows, "side": _side(profiles), "problems": [plain(p) for p in said]}
+        if not usable or any(b <= a for a, b in pairwise(heights)):
+            return result
+        try:
+            placed = place_sections(
+                [outlines[s.number] for s in usable],
+                specs=[s.spec for s in usable if s.spec is not None],
+                align=draft.loft.align,
+                profiles=profiles,
+                views=views,
+                spread=draft.spread,
+            )
+        except CradleError as error:
+            result["problems"] += [plain(p) for p in problems_in(error)]
+            return result
+        for index, (one, section) in enumerate(zip(usable, placed.sections, strict=True)):
+            rows[one.number]["placed"] = _placed(placed, section, index)
+        result["findings"] = [_finding(f) for f in placed.findings]
+        result["lean_known"] = list(placed.posterior.lean_known)
+        return result
+
+    def _outline(self, spec: SectionSpec, folder: Path) -> Outline | tuple[Problem, ...]:
+        key = _key(spec, folder)
+        if key not in self._kept:
+            if len(self._kept) > 200:
+                self._kept.clear()
+            try:
+                self._kept[key] = read_outline(spec, folder=folder)
+            except CradleError as error:
+                self._kept[key] = problems_in(error)
+        return self._kept[key]
+
+    def _seen(self, draft: Draft, folder: Path) -> tuple[Profiles, list[View], list[Problem]]:
+        """Profiles and views that can be read, and what is wrong with the others."""
+        said: list[Problem] = []
+        profiles: dict[str, Floats] = {}
+        for side in _SIDES:
+            name = getattr(draft.side, side)
+            if name is None:
+                continue
+            try:
+                profiles[side] = read_profile(folder / name, where=name)
+            except CradleError as error:
+                said += [_at(p, f"side.{side}") for p in problems_in(error)]
+        views = []
+        for number, spec in draft.views.items():
+            try:
+                views.append(View(spec=spec, points_mm=read_view(spec, folder=folder).points_mm))
+            except CradleError as error:
+                said += [_at(p, f"view[{number + 1}]") for p in problems_in(error)]
+        return Profiles(**profiles), views, said
+
+
+def _key(spec: SectionSpec, folder: Path) -> tuple[object, ...]:
+    """All that an outline depends on."""
+    files: list[str | None] = []
+    calipers: tuple[object, ...] = ()
+    if isinstance(spec.source, DrawingSource):
+        files = [spec.source.path]
+    elif isinstance(spec.source, PictureSource):
+        files = [spec.source.file, spec.source.back_file]
+        calipers = (spec.width_mm, spec.depth_mm)
+    stamps: tuple[Stamp, ...] = tuple(stamp_of(folder / name) for name in files if name is not None)
+    return (spec.source, spec.half, spec.name, calipers, stamps)
+
+
+def _at(problem: Problem, where: str) -> Problem:
+    """A problem with its field in front of where it is."""
+    return Problem(where=where, found=f"{problem.where}: {problem.found}", hint=problem.hint)
+
+
+def _row(section: DraftSection, outline: Outline | tuple[Problem, ...] | None) -> dict[str, Any]:
+    """What is known of a section by itself."""
+    where = f"section[{section.number + 1}]"
+    own = [plain(p) for p in section.problems]
+    row: dict[str, Any] = {
+        "number": section.number + 1,
+        "name": section.name,
+        "height": section.spec.height_mm if section.spec is not None and section.has_height else None,
+        "problems": own,
+    }
+    if isinstance(outline, tuple):
+        row["problems"] = own + [plain(_at(p, where)) for p in outline]
+    if not isinstance(outline, Outline) or section.spec is None:
+        return row
+    width, depth = size(outline.points_mm)
+    row |= {
+        "outline": _drawn(outline.points_mm),
+        "open": outline.open_ends,
+        "size": [round(float(width), 3), round(float(depth), 3)],
+        "edge": outline.edge_mm,
+        "read": [section.spec.width_mm, section.spec.depth_mm],
+        "findings": [_finding(f) for f in outline.findings],
+        "half": section.spec.half,
+    }
+    return row
+
+
+def _drawn(points_mm: Floats) -> list[list[float]]:
+    """A ring with only the points that show, ``[[x, y], ...]``, mm."""
+    return np.round(outer_rings(simplified(region(points_mm), within_mm=_DRAWN_MM))[0], 3).tolist()
+
+
+def _placed(placed: Placed, section: Section, index: int) -> dict[str, Any]:
+    """Where a section lies, how surely, and what decides it."""
+    posterior = placed.posterior
+    first = PARAMETERS * index
+    covariance = posterior.covariance[first : first + 2, first : first + 2]
+    estimate, spreads = posterior.estimate[index], posterior.spreads()[index]
+    return {
+        "ring": _drawn(section.points_mm),
+        "traced": [round(v, 3) for v in section.traced_mm],
+        "size": [round(float(v), 3) for v in size(section.points_mm)],
+        "scale": [round(v, 5) for v in section.scale],
+        "by": str(section.placed_by),
+        "at": [round(float(v), 3) for v in estimate[:2]],
+        "turn": round(float(np.degrees(estimate[2])), 3),
+        "spread": [round(float(v), 4) for v in spreads[:2]],
+        "turn_spread": round(float(np.degrees(spreads[2])), 3),
+        "covariance": np.round(covariance, 6).tolist(),
+        "decides": [_deciding(placed, posterior, first + axis) for axis in range(3)],
+    }
+
+
+def _deciding(placed: Placed, posterior: Posterior, parameter: int) -> list[dict[str, object]]:
+    """The readings that matter most for one number of a section, each with its share of its variance."""
+    if not posterior.readings:
+        return []
+    parts = np.array(
+        [(posterior.gain[parameter, j] * r.spread) ** 2 for j, r in enumerate(posterior.readings)]
+    )
+    whole = float(parts.sum())
+    if not whole > 0:
+        return []
+    order: Sequence[int] = np.argsort(-parts, kind="stable")[:_DECIDING].tolist()
+    return [
+        {
+            "reading": str(posterior.readings[j].kind),
+            "section": placed.sections[posterior.readings[j].section].name,
+            "share": round(float(parts[j]) / whole, 3),
+        }
+        for j in order
+        if parts[j] / whole > 0.05
+    ]
+
+
+def _finding(finding: Finding) -> dict[str, object]:
+    return {
+        "code": finding.code,
+        "severity": str(finding.severity),
+        "where": finding.where,
+        "message": finding.message,
+        "advice": finding.advice,
+    }
+
+
+def _side(profiles: Profiles) -> dict[str, list[list[float]]]:
+    """The profiles that were read, ``[[height, coordinate], ...]``, mm."""
+    read = {side: getattr(profiles, side) for side in _SIDES}
+    return {side: np.round(values, 3).tolist() for side, values in read.items() if values is not None}

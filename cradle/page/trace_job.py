@@ -1,0 +1,170 @@
+"""What a picture shows: the picture itself, its scales, and every outline in it."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from pathlib import Path
+from typing import Any, Final
+
+import numpy as np
+
+from cradle.capture.traced_picture import TracedPicture, TracedPiece
+from cradle.capture.tracing import trace_picture
+from cradle.errors import CradleError, InputError
+from cradle.geometry.arrays import Floats
+from cradle.page.error_text import plain, problems_in
+from cradle.page.file_stamp import Stamp, stamp_of
+from cradle.page.jobs import Job, Json, Watch
+from cradle.pictures.image import Picture, read_picture
+from cradle.pictures.upright import upright_jpeg
+from cradle.project.convert import MistakeError
+from cradle.project.picture import PICTURE, PictureSource, ScaleFrom, Traced
+
+_STAND_IN_MM: Final = 0.1
+"""Size of a pixel where nothing tells the scale: the outlines are shown all the same."""
+_SHOWN_PX: Final = 0.4
+"""Points of an outline that move it by less are not shown."""
+
+
+class Tracer:
+    """Looks at one picture at a time, and keeps the last decoded one."""
+
+    def __init__(self) -> None:
+        self._stamp: Stamp | None = None
+        self._picture: Picture | None = None
+
+    def answer(self, job: Job, watch: Watch) -> Json:
+        """The picture as JPEG, or what was found in it.
+
+        ``job.given`` holds ``path``, the picture's from the project's folder,
+        and, where outlines are wanted, ``picture``: the keys of its table.
+        """
+        name = str(job.given["path"])
+        path = job.file.parent / name
+        watch.step("looking at the picture")
+        if "picture" not in job.given:
+            picture = self._read(path, name)
+            return {"jpeg": upright_jpeg(picture), "size": list(picture.size_px)}
+        return self._traced(path, name, job.given["picture"], watch)
+
+    def _read(self, path: Path, name: str) -> Picture:
+        stamp = stamp_of(path)
+        if self._picture is None or self._stamp != stamp:
+            self._picture, self._stamp = read_picture(path, where=name), stamp
+        return self._picture
+
+    def _traced(self, path: Path, name: str, keys: dict[str, Any], watch: Watch) -> Json:
+        spec = _spec(keys)
+        every = replace(spec, pick=None, point_px=None, back=None, back_file=None)
+        result: Json = {"size": list(self._read(path, name).size_px), "problems": []}
+        watch.step("tracing outlines")
+        try:
+            traced = trace_picture(path, every, where=name)
+        except CradleError as error:
+            result["problems"] = [plain(p) for p in problems_in(error)]
+            bare = replace(
+                every,
+                scale=ScaleFrom.AUTO,
+                mm_per_px=_STAND_IN_MM,
+                dpi=None,
+                from_px=None,
+                to_px=None,
+                apart_mm=None,
+            )
+            try:
+                traced = trace_picture(path, bare, where=name)
+            except CradleError:
+                return result
+            return result | {"scales": [], "pieces": _pieces(traced, spec, to_scale=False)}
+        return result | {
+            "scales": _scales(traced),
+            "missing": list(traced.scales.missing),
+            "pieces": _pieces(traced, spec, to_scale=True),
+            "findings": [
+                {
+                    "code": f.code,
+                    "severity": str(f.severity),
+                    "message": f.message,
+                    "advice": f.advice,
+                }
+                for f in traced.findings
+            ],
+        }
+
+
+def _spec(keys: dict[str, Any]) -> PictureSource:
+    """The picture's table as a spec.
+
+    Raises
+    ------
+    InputError
+        If a value of it is mistaken.
+    """
+    values = PICTURE.defaults()
+    for name, value in keys.items():
+        if name not in PICTURE.keys:
+            continue
+        try:
+            values[PICTURE.keys[name].field] = PICTURE.keys[name].convert(value)
+        except MistakeError as error:
+            mistake = error.mistakes[0]
+            raise InputError(mistake.found, where=f"picture.{name}", hint=mistake.hint) from error
+    return PictureSource(**values)
+
+
+def _scales(traced: TracedPicture) -> list[dict[str, object]]:
+    """The scales that were found, the one used first."""
+    first = [traced.scales.used, *(s for s in traced.scales.found if s is not traced.scales.used)]
+    return [
+        {
+            "kind": str(scale.kind),
+            "told": scale.told,
+            "uncertainty": round(100 * scale.calibration.uncertainty_scale, 3),
+            "residuals": np.round(scale.calibration.residual_mm, 3).tolist()[:12],
+            "ends": np.round(scale.ends_px, 1).tolist()[:24],
+            "marks": np.round(scale.marks_px, 1).tolist()[:400],
+            "region": None if scale.region_px is None else np.round(scale.region_px, 1).tolist(),
+            "findings": [str(f) for f in scale.findings],
+        }
+        for scale in first
+    ]
+
+
+def _pieces(traced: TracedPicture, spec: PictureSource, *, to_scale: bool) -> list[dict[str, object]]:
+    picked = _picked(traced, spec)
+    return [
+        {
+            "number": piece.number,
+            "ring": _thinned(piece.shown_px),
+            "chord": None if piece.chord_px is None else np.round(piece.chord_px, 1).tolist(),
+            "size": [round(v, 3) for v in piece.size_mm] if to_scale else None,
+            "edge": round(piece.edge_mm, 4),
+            "share": [round(100 * v, 3) for v in piece.scale_share],
+            "unsure": [] if piece.unsure_px is None else np.round(piece.unsure_px, 1).tolist()[:4],
+            "findings": [str(f) for f in piece.findings],
+            "picked": piece is picked,
+            "cut_out": piece.open_ends or spec.shape is not Traced.CUT_OUT,
+        }
+        for piece in traced.pieces
+    ]
+
+
+def _picked(traced: TracedPicture, spec: PictureSource) -> TracedPiece | None:
+    """The piece that the project takes, where it can be told."""
+    if spec.point_px is not None:
+        from cradle.geometry.planar import inside, region
+
+        point = np.array([spec.point_px])
+        holding = [p for p in traced.pieces if inside(point, region(p.ring_px))[0]]
+        return holding[-1] if holding else None
+    if spec.pick is not None:
+        return next((p for p in traced.pieces if p.number == spec.pick), None)
+    return traced.pieces[0] if len(traced.pieces) == 1 else None
+
+
+def _thinned(ring_px: Floats) -> list[list[float]]:
+    """A ring with only the points that show, px."""
+    from cradle.geometry.planar import outer_rings, region, simplified
+
+    rings = outer_rings(simplified(region(ring_px), within_mm=_SHOWN_PX))
+    return np.round(rings[0] if rings else ring_px, 1).tolist()

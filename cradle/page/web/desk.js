@@ -1,0 +1,131 @@
+// The window's side of the project: what the server knows, and how it is changed.
+// Events: "state" (the project), "sections", "part" (a holder on its way), "holder", "progress", "trouble".
+
+export class Desk extends EventTarget {
+  constructor() {
+    super();
+    this.schema = {};
+    this.state = {revision: 0, values: {}, problems: []};
+    this.sections = {revision: 0, sections: []};
+    this.holder = {revision: 0};
+    this.parts = {};
+    this.progress = {step: "", building: false};
+    this.queue = Promise.resolve();
+  }
+
+  async open() {
+    this.schema = (await this.get("/schema")).body;
+    await this.refresh();
+    this.listen();
+  }
+
+  async refresh() {
+    const [state, sections, holder] = await Promise.all([this.get("/state"), this.get("/sections"), this.get("/holder")]);
+    this.take(state.body);
+    this.sections = sections.body;
+    this.tell("sections");
+    this.holder = holder.body;
+    this.tell("holder");
+  }
+
+  listen() {
+    const events = new EventSource("/events");
+    let lost = false;
+    events.addEventListener("open", () => { if (lost) { lost = false; this.say([]); this.refresh(); } });
+    events.addEventListener("error", () => { lost = true; this.say(["The page has lost its server. Is “cradle page” still running?"]); });
+    events.addEventListener("state", async (event) => {
+      if (JSON.parse(event.data).revision > this.state.revision) this.take((await this.get("/state")).body);
+    });
+    events.addEventListener("sections", async () => { this.sections = (await this.get("/sections")).body; this.tell("sections"); });
+    events.addEventListener("holder", async () => { this.holder = (await this.get("/holder")).body; this.parts = {}; this.tell("holder"); });
+    events.addEventListener("part", async (event) => {
+      const {stage, revision} = JSON.parse(event.data);
+      const part = (await this.get(`/part/${stage}`)).body;
+      if (part.revision === revision) { this.parts[stage] = part; this.tell("part", stage); }
+    });
+    events.addEventListener("progress", (event) => { this.progress = JSON.parse(event.data); this.tell("progress"); });
+    events.addEventListener("trouble", (event) => this.say(JSON.parse(event.data).problems.map((p) => p.words)));
+  }
+
+  take(state) {
+    if (state.revision < this.state.revision) return;
+    this.state = state;
+    this.progress = {step: state.step || "", building: Boolean(state.building)};
+    this.tell("state");
+    this.tell("progress");
+  }
+
+  tell(kind, detail) { this.dispatchEvent(new CustomEvent(kind, {detail})); }
+
+  say(lines) { this.tell("trouble", lines); }
+
+  on(kind, work) {
+    this.addEventListener(kind, work);
+    return () => this.removeEventListener(kind, work);
+  }
+
+  async get(address) { return this.ask(address, {}); }
+
+  async post(address, data) {
+    return this.ask(address, {method: "POST", headers: {"content-type": "application/json"}, body: JSON.stringify(data)});
+  }
+
+  async ask(address, options) {
+    try {
+      const answer = await fetch(address, options);
+      const body = (answer.headers.get("content-type") || "").includes("json") ? await answer.json() : {};
+      return {ok: answer.ok, status: answer.status, body, problems: body.problems || []};
+    } catch (error) {
+      const words = "The page has lost its server. Is “cradle page” still running?";
+      return {ok: false, status: 0, body: {}, problems: [{where: "", words}]};
+    }
+  }
+
+  // All the steps or none; what is wrong comes back as problems, each with the key it belongs to.
+  edit(steps, label) { return this.change("/edit", () => ({steps, label})); }
+
+  set(key, value, label) { return this.edit([{do: "set", key, value}], label || words(key)); }
+
+  undo() { return this.change("/undo", () => ({})); }
+
+  redo() { return this.change("/redo", () => ({})); }
+
+  change(address, data) {
+    const turn = this.queue.then(async () => {
+      const answer = await this.post(address, {...data(), revision: this.state.revision});
+      if (answer.status === 409 && answer.body.state) {
+        this.take(answer.body.state);
+        this.say(["Somebody else has changed the project meanwhile. Your last change was not made; the page shows what it says now."]);
+      } else if (answer.ok) {
+        this.say([]);
+        this.take(answer.body.state || answer.body);
+      }
+      return answer;
+    });
+    this.queue = turn.catch(() => {});
+    return turn;
+  }
+
+  // The path of a file that was handed over, or problems.
+  async upload(file) {
+    const answer = await this.ask(`/upload?name=${encodeURIComponent(file.name)}`, {method: "POST", body: file});
+    return answer.ok ? {path: answer.body.path, problems: []} : {path: null, problems: answer.problems};
+  }
+
+  value(key) {
+    let inside = this.state.values;
+    for (const step of steps(key)) {
+      if (inside === null || inside === undefined) return undefined;
+      inside = inside[step];
+    }
+    return inside;
+  }
+
+  problemsAt(key) { return this.state.problems.filter((p) => p.where === key); }
+}
+
+export function steps(key) {
+  return key.split(/[.[\]]+/).filter(Boolean).map((part) => (/^\d+$/.test(part) ? Number(part) - 1 : part));
+}
+
+export function words(key) { return key.replace(/\[(\d+)\]/g, " $1").replace(/[._]/g, " "); }

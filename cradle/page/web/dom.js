@@ -1,0 +1,56 @@
+// Elements made in one expression: h("p", {class: "small"}, "words", child).
+const SVG = "http://www.w3.org/2000/svg";
+
+function filled(element, attributes, children) {
+  for (const [name, value] of Object.entries(attributes || {})) {
+    if (value === null || value === undefined || value === false) continue;
+    if (name.startsWith("on")) element.addEventListener(name.slice(2), value);
+    else if (name === "value" || name === "checked" || name === "disabled" || name === "hidden") element[name] = value;
+    else element.setAttribute(name, value === true ? "" : String(value));
+  }
+  element.append(...children.flat(3).filter((child) => child !== null && child !== undefined && child !== false));
+  return element;
+}
+
+export function h(tag, attributes, ...children) {
+  return filled(document.createElement(tag), attributes, children);
+}
+
+export function s(tag, attributes, ...children) {
+  return filled(document.createElementNS(SVG, tag), attributes, children);
+}
+
+export function button(words, onclick, attributes = {}) {
+  return h("button", {type: "button", onclick, ...attributes}, words);
+}
+
+// A number as people write it: no more digits than asked for, no zeros at its end.
+export function short(value, digits = 2) {
+  return value === null || value === undefined ? "–" : String(+Number(value).toFixed(digits));
+}
+
+let numbers = 0;
+export function newId(word) {
+  numbers += 1;
+  return `${word}-${numbers}`;
+}
+
+// Called once after the last of many calls.
+export function settled(work, pause) {
+  let timer = 0;
+  return (...given) => {
+    clearTimeout(timer);
+    timer = setTimeout(() => work(...given), pause);
+  };
+}
+
+export function path(points, closed = true) {
+  if (!points || !points.length) return "";
+  return "M" + points.map((p) => `${p[0]} ${p[1]}`).join("L") + (closed ? "Z" : "");
+}
+
+// What a finding or a mistake is shown as.
+export function sentence(text) {
+  const words = text.charAt(0).toUpperCase() + text.slice(1);
+  return /[.!?]$/.test(words) ? words : words + ".";
+}

@@ -1,0 +1,84 @@
+"""Every key of a project as a field."""
+
+import pytest
+
+from cradle.errors import InputError
+from cradle.page.fields import FieldKind, field_at, path_of, schema, value_of
+from cradle.project.key import Kinds
+from cradle.project.project import TABLES
+
+
+def fields_by_table():
+    for name, top in TABLES.items():
+        if isinstance(top.table, Kinds):
+            for kind, table in top.table.tables.items():
+                yield (name, 0), schema()[name]["kinds"][kind]["fields"], table
+            continue
+        yield (name,), schema()[name]["fields"], top.table
+        for word, table in top.table.sources.items():
+            yield (name, 0, word), schema()[name]["inside"][word]["fields"], table
+
+
+def test_every_key_has_a_labelled_field_with_its_unit():
+    seen = 0
+    for path, fields, table in fields_by_table():
+        drawn = table.drawing.keys if table.drawing is not None else {}
+        assert [f["key"] for f in fields] == [*table.keys, *drawn]
+        for field, key in zip(fields, {**table.keys, **drawn}.values(), strict=True):
+            seen += 1
+            assert field["label"].strip()
+            assert "_" not in field["label"]
+            assert field_at((*path, key.name)).key == key.name
+            if key.field.endswith("_mm"):
+                assert field["unit"] == "mm"
+            if key.field.endswith("_deg"):
+                assert field["unit"] == "°"
+            if field["kind"] == "choice":
+                assert len(field["words"]) > 0
+                for word in field["words"]:
+                    key.convert(word)
+    assert seen > 100
+
+
+def test_a_default_can_be_typed_as_it_is_shown():
+    tried = 0
+    for path, fields, table in fields_by_table():
+        keys = {**table.keys, **(table.drawing.keys if table.drawing is not None else {})}
+        for field in fields:
+            default = field["default"]
+            if default is None or isinstance(default, bool):
+                continue
+            typed = " ".join(map(str, default)) if isinstance(default, list) else str(default)
+            value = value_of((*path, field["key"]), typed)
+            keys[field["key"]].convert(value)
+            tried += 1
+    assert tried > 40
+
+
+@pytest.mark.parametrize(
+    ("key", "typed", "value"),
+    [
+        ("block.wall", "3", 3),
+        ("block.wall", "2.40", 2.4),
+        ("block.wall", "1 3/8 in", "1 3/8 in"),
+        ("block.wall", "  ", None),
+        ("fit.clearance", "auto", "auto"),
+        ("fit.lift_out", "[0, 0.16, 1]", [0, 0.16, 1]),
+        ("fit.lift_out", "auto", "auto"),
+        ("object.hazards", [], []),
+        ("object.hazards", ["sharp", "wet"], ["sharp", "wet"]),
+        ("row.things", "../a b/holder.toml, c.toml", ["../a b/holder.toml", "c.toml"]),
+        ("section[1].half", True, True),
+        ("section[1].picture.point", "812 1204", [812, 1204]),
+        ("object.name", "007", "007"),
+    ],
+)
+def test_what_is_typed_becomes_what_a_file_says(key, typed, value):
+    assert value_of(path_of(key), typed) == value
+    assert field_at(path_of("opening[1].kind")).kind is FieldKind.CHOICE
+
+
+@pytest.mark.parametrize("key", ["block", "block.nothing", "nothing.wall", "section[0].width", "a b", ""])
+def test_there_is_no_field_for_anything_else(key):
+    with pytest.raises(InputError):
+        value_of(path_of(key), "1")

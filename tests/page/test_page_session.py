@@ -1,0 +1,219 @@
+"""The project as the page edits it: saved at once, undone, never written over, never lost."""
+
+import os
+import random
+import tomllib
+
+import pytest
+from made_demos import DEMOS
+
+from cradle.page.edits import EditError
+from cradle.page.session import ProjectSession, StaleError
+
+OWN = 'name = "Tub"     # ours'
+
+
+def put(key, value):
+    return [{"do": "set", "key": key, "value": value}]
+
+
+def edit(session, steps, label="a change"):
+    session.edit(steps, revision=session.revision, label=label)
+
+
+def test_a_change_is_in_the_file_at_once_and_leaves_the_comments(tub):
+    session = ProjectSession(tub)
+    edit(session, put("fit.clearance", "0.4"))
+    text = tub.read_text()
+    assert "clearance = 0.4   # per side, as last time" in text
+    assert OWN in text
+    assert session.text == text
+
+
+def test_everything_can_be_undone_and_done_again(tub):
+    first = tub.read_text()
+    session = ProjectSession(tub)
+    edit(session, put("block.wall", "4"), "wall")
+    edit(session, [{"do": "add", "key": "opening", "values": {"kind": "drain", "diameter": "6"}}], "drain")
+    edit(session, [{"do": "remove", "key": "section[2]"}], "section")
+    last = tub.read_text()
+    labels = []
+    while session.state()["undo"]:
+        labels.append(session.state()["undo"])
+        session.undo(revision=session.revision)
+    assert labels == ["section", "drain", "wall"]
+    assert tub.read_text() == first
+    while session.state()["redo"]:
+        session.redo(revision=session.revision)
+    assert tub.read_text() == last
+    session.undo(revision=session.revision)
+    edit(session, put("block.wall", "5"))
+    assert session.state()["redo"] is None
+
+
+def test_an_edit_founded_on_an_older_revision_is_refused(tub):
+    session = ProjectSession(tub)
+    old = session.revision
+    edit(session, put("block.wall", "4"))
+    for change in (
+        lambda: session.edit(put("block.wall", "5"), revision=old, label="late"),
+        lambda: session.undo(revision=old),
+        lambda: session.redo(revision=old),
+        lambda: session.put_trials("", revision=old, label="late"),
+    ):
+        with pytest.raises(StaleError):
+            change()
+    assert "wall = 4" in tub.read_text()
+
+
+def test_what_somebody_else_wrote_is_taken_over_and_never_written_over(tub):
+    session = ProjectSession(tub)
+    edit(session, put("block.wall", "4"))
+    theirs = tub.read_text().replace("wall = 4", "wall = 7  # by hand")
+    tub.write_text(theirs)
+    with pytest.raises(StaleError):
+        edit(session, put("block.wall", "5"))
+    assert tub.read_text() == theirs
+    assert session.text == theirs
+    assert session.state()["undo"] is None  # undoing would take away what is not ours
+    assert "changed outside" in session.state()["notice"]
+    edit(session, put("block.floor", "5"))
+    assert "wall = 7  # by hand" in tub.read_text()
+
+
+def test_a_file_that_cannot_be_read_any_more_is_told_with_its_line_and_left_alone(tub):
+    session = ProjectSession(tub)
+    broken = tub.read_text().replace("[fit]", "[fit")
+    tub.write_text(broken)
+    assert session.look()
+    state = session.state()
+    assert not state["readable"]
+    assert state["problems"][0]["line"] == broken.splitlines().index("[fit") + 1
+    with pytest.raises((StaleError, EditError)):
+        edit(session, put("block.wall", "5"))
+    assert tub.read_text() == broken
+    tub.write_bytes(b"\xff\xfe\x00")
+    assert session.look()
+    assert not session.state()["readable"]
+    with pytest.raises(StaleError):
+        edit(session, put("block.wall", "5"))
+    assert tub.read_bytes() == b"\xff\xfe\x00"
+    tub.write_text(broken.replace("[fit", "[fit]"))
+    assert session.look()
+    assert session.state()["sound"]
+
+
+@pytest.mark.parametrize(
+    ("key", "value"),
+    [
+        ("block.wall", "-1"),
+        ("block.wall", "thick"),
+        ("block.form", "round"),
+        ("section[1].height", "60"),  # above the thing's overall height only once it is 70
+        ("section[2].height", "70"),
+        ("fit.lift_out", "0 0 0"),
+        ("object.name", "a\x00b"),
+    ],
+)
+def test_a_value_that_cannot_stand_changes_nothing_and_is_told_at_its_field(tub, key, value):
+    before = tub.read_text()
+    session = ProjectSession(tub)
+    if (key, value) == ("section[1].height", "60"):
+        edit(session, put(key, value))  # sections are sorted by their heights
+        assert [s["name"] for s in tomllib.loads(tub.read_text())["section"]] == ["high", "low"]
+        return
+    with pytest.raises(EditError) as refused:
+        edit(session, put(key, value))
+    assert refused.value.problems[0].where.startswith(key.split("[")[0].split(".")[0])
+    assert tub.read_text() == before
+    assert session.revision == 1
+
+
+def test_a_project_grows_from_nothing(tmp_path):
+    file = tmp_path / "holder.toml"
+    session = ProjectSession(file)
+    assert not file.exists()
+    assert not session.state()["sound"]
+    edit(session, put("object.name", "Reel"))
+    plain = {"form": "ellipse", "width": "40", "depth": "30"}
+    edit(
+        session,
+        [{"do": "add", "key": "section", "values": {"name": "top", "height": "40", "measured": plain}}],
+    )
+    edit(
+        session,
+        [{"do": "add", "key": "section", "values": {"name": "low", "height": "0", "measured": plain}}],
+    )
+    edit(session, put("block.height", "30"))
+    assert session.state()["sound"], session.problems
+    assert [s["name"] for s in tomllib.loads(file.read_text())["section"]] == ["low", "top"]
+
+
+def test_a_table_that_is_moved_takes_its_comments_along(tub):
+    tub.write_text(
+        tub.read_text().replace('[[section]]\nname = "low"', '# the foot\n[[section]]\nname = "low"')
+    )
+    session = ProjectSession(tub)
+    edit(session, put("section[1].height", "55"))
+    text = tub.read_text()
+    assert (
+        text.index('name = "high"')
+        < text.index("# the foot")
+        < text.index('name = "low"')
+        < text.index("[fit]")
+    )
+    assert OWN in text
+
+
+@pytest.mark.parametrize("demo", ["ocarina", "nozzle", "pair"])
+def test_random_edits_of_the_demos_read_back_and_are_undone_to_the_byte(tmp_path, demo):
+    file = tmp_path / "holder.toml"
+    first = (DEMOS / demo / "holder.toml").read_text()
+    file.write_text(first)
+    session = ProjectSession(file)
+    chance = random.Random(4)
+    changed = 0
+    for _ in range(60):
+        data = tomllib.loads(session.text)
+        n = chance.randrange(len(data["section"])) + 1
+        steps = chance.choice(
+            [
+                put("block.wall", f"{chance.uniform(2, 6):.2f}"),
+                put("fit.clearance", f"{chance.uniform(0.1, 0.8):.2f}"),
+                put(f"section[{n}].clearance", chance.choice(["", "0.3"])),
+                put("block.corner", chance.choice(["", "3"])),
+                [{"do": "add", "key": "opening", "values": {"kind": "drain", "diameter": "5"}}],
+                [{"do": "remove", "key": f"opening[{len(data.get('opening', [])) or 1}]"}],
+                put("object.name", chance.choice(["Ä thing", 'of "quotes"', "plain"])),
+                put(f"section[{n}].height", f"{chance.uniform(1, 60):.1f}"),
+            ]
+        )
+        try:
+            edit(session, steps)
+        except EditError:
+            continue
+        changed += 1
+        assert tomllib.loads(file.read_text()) == tomllib.loads(session.text)
+    assert changed > 30
+    while session.state()["undo"]:
+        session.undo(revision=session.revision)
+    assert file.read_text() == first
+
+
+def test_two_pages_on_one_project_lose_nothing(tub):
+    one, other = ProjectSession(tub), ProjectSession(tub)
+    edit(one, put("block.wall", "4"))
+    with pytest.raises(StaleError):
+        edit(other, put("block.floor", "5"))
+    edit(other, put("block.floor", "5"))
+    assert one.look()
+    edit(one, put("block.corner", "2"))
+    block = tomllib.loads(tub.read_text())["block"]
+    assert (block["wall"], block["floor"], block["corner"]) == (4, 5, 2)
+
+
+def test_the_file_keeps_its_mode(tub):
+    tub.chmod(0o600)
+    session = ProjectSession(tub)
+    edit(session, put("block.wall", "4"))
+    assert os.stat(tub).st_mode & 0o777 == 0o600
