@@ -5,6 +5,7 @@
     CradleError                    where: what was found; what to do
     ├─ InputError (ValueError)     the user can correct it                        exit 2
     │  ├─ ProjectError             the project file: all its mistakes at once
+    │  ├─ StaleError               a change founded on something that has changed since
     │  ├─ UnitError                a length or angle that cannot be read
     │  ├─ CaptureError             a drawing or picture that yields no outline
     │  ├─ OutlineError             an outline that crosses itself, is open, is empty
@@ -87,6 +88,10 @@ class ProjectError(InputError):
     def within(self, where: str) -> CradleError:
         """The error unchanged: it names its file and lines already."""
         return self
+
+
+class StaleError(InputError):
+    """A change was founded on something that has changed since."""
 
 
 class UnitError(InputError):

@@ -39,21 +39,12 @@ class StepKind(StrEnum):
     """The table ``key`` goes."""
 
 
-class EditError(CradleError):
-    """An edit that cannot stand: each mistake with its place."""
-
-    def __init__(self, problems: Sequence[Problem]) -> None:
-        self.problems = tuple(problems)
-        first = self.problems[0]
-        super().__init__(first.found, where=first.where, hint=first.hint)
-
-
 def edited(text: str, steps: Sequence[Mapping[str, Any]], *, file: Path) -> str:
     """The project's text after the steps of an edit, its sections in order of their heights.
 
     Raises
     ------
-    EditError
+    ProjectError
         If a step names no field or table, or a value of it cannot stand.
     """
     touched: list[KeyPath] = []
@@ -62,15 +53,15 @@ def edited(text: str, steps: Sequence[Mapping[str, Any]], *, file: Path) -> str:
         for step in steps:
             after = _stepped(after, step, touched)
         after = sorted_tables(after, "section", key=_height_mm)
-    except EditError:
+    except ProjectError:
         raise
     except CradleError as error:
-        raise EditError(problems_in(error)) from error
+        raise ProjectError(str(file), problems_in(error)) from error
     before = set(_places(problems_of(text, file=file)))
     new = [p for p in problems_of(after, file=file) if (p.where, p.found) not in before]
     refused = [p for p in new if p.found != _MISSING and _is_touched(p.where, touched)]
     if refused:
-        raise EditError(refused)
+        raise ProjectError(str(file), tuple(refused))
     return after
 
 

@@ -9,12 +9,10 @@ from typing import Any, Final
 from starlette.requests import Request
 from starlette.responses import JSONResponse, Response
 
-from cradle.errors import CradleError, InputError, Problem
+from cradle.errors import CradleError, InputError, Problem, StaleError
 from cradle.page.desk import Desk
-from cradle.page.edits import EditError
 from cradle.page.error_text import plain, problems_in
 from cradle.page.jobs import Answer
-from cradle.page.session import StaleError
 
 MOST_JSON_BYTES: Final = 1_000_000
 
@@ -101,8 +99,6 @@ def careful(
                 "state": desk.session.state(),
             }
             return JSONResponse(said, status_code=409)
-        except EditError as error:
-            return refused(error.problems)
         except CradleError as error:
             return refused(problems_in(error))
 

@@ -14,7 +14,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any, Final
 
-from cradle.errors import CradleError, Problem
+from cradle.errors import CradleError, Problem, StaleError
 from cradle.files.locking import locked
 from cradle.files.reading import FileKind, read_file, text_of
 from cradle.files.writing import write_all
@@ -29,10 +29,6 @@ _HINT: Final = "see to the folder's permissions"
 _KIND: Final = FileKind(most_bytes=LARGEST_BYTES, missing="")
 _MOST_STEPS: Final = 300
 _GONE: Final = "changed outside this page"
-
-
-class StaleError(CradleError):
-    """The edit was founded on an older revision than the file has by now."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -121,7 +117,7 @@ class ProjectSession:
         ------
         StaleError
             If the project has changed since that revision.
-        EditError
+        ProjectError
             If a value cannot stand; nothing is changed then.
         ExportError
             If the file cannot be written; nothing is changed then.

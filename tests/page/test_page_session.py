@@ -7,8 +7,8 @@ import tomllib
 import pytest
 from made_demos import DEMOS
 
-from cradle.page.edits import EditError
-from cradle.page.session import ProjectSession, StaleError
+from cradle.errors import ProjectError, StaleError
+from cradle.page.session import ProjectSession
 
 OWN = 'name = "Tub"     # ours'
 
@@ -89,7 +89,7 @@ def test_a_file_that_cannot_be_read_any_more_is_told_with_its_line_and_left_alon
     state = session.state()
     assert not state["readable"]
     assert state["problems"][0]["line"] == broken.splitlines().index("[fit") + 1
-    with pytest.raises((StaleError, EditError)):
+    with pytest.raises((StaleError, ProjectError)):
         edit(session, put("block.wall", "5"))
     assert tub.read_text() == broken
     tub.write_bytes(b"\xff\xfe\x00")
@@ -122,7 +122,7 @@ def test_a_value_that_cannot_stand_changes_nothing_and_is_told_at_its_field(tub,
         edit(session, put(key, value))  # sections are sorted by their heights
         assert [s["name"] for s in tomllib.loads(tub.read_text())["section"]] == ["high", "low"]
         return
-    with pytest.raises(EditError) as refused:
+    with pytest.raises(ProjectError) as refused:
         edit(session, put(key, value))
     assert refused.value.problems[0].where.startswith(key.split("[")[0].split(".")[0])
     assert tub.read_text() == before
@@ -190,7 +190,7 @@ def test_random_edits_of_the_demos_read_back_and_are_undone_to_the_byte(tmp_path
         )
         try:
             edit(session, steps)
-        except EditError:
+        except ProjectError:
             continue
         changed += 1
         assert tomllib.loads(file.read_text()) == tomllib.loads(session.text)
