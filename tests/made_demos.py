@@ -3,7 +3,9 @@
 from functools import lru_cache
 from pathlib import Path
 
-from cradle.drawing.sheet import Sheet, lay_out
+from cradle.drawing.layout import Sheet, lay_out
+from cradle.drawing.sheet import View
+from cradle.drawing.views import holder_views
 from cradle.pipeline import make
 from cradle.pipeline.output_files import report_drawings
 from cradle.project.reader import read_project
@@ -19,8 +21,14 @@ def made_demo(name: str) -> MadeHolder:
 
 
 @lru_cache
+def views_of(name: str) -> tuple[View, ...]:
+    made = made_demo(name)
+    return holder_views(made.holder, made.things)
+
+
+@lru_cache
 def sheet_of(name: str) -> Sheet:
-    return lay_out(report_drawings(made_demo(name)).views)
+    return lay_out(views_of(name), scale=1.0, words=["a thing", "0.35 mm"])
 
 
 def report_of(made: MadeHolder) -> bytes:

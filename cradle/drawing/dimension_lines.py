@@ -1,72 +1,200 @@
-"""How a dimension is drawn: extension lines, a line with two arrows, its length in figures.
+"""How a dimension is drawn: extension lines, a line with two arrows, and the places its figures may have.
 
 After common practice in technical drawing (ISO 129-1, from memory): arrows
 inside where there is room, outside where there is not; figures above the line,
-read from below or from the right.
+read from below or from the right. Heights run from one origin, marked by a
+circle ("superimposed running dimensioning" there).
 """
 
 from __future__ import annotations
 
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from typing import Final, TypeAlias
+from typing import Final
 
-from cradle.drawing.sheet import Axis, Dimension
+import numpy as np
 
-Point: TypeAlias = tuple[float, float]
+from cradle.drawing.labels import Box, Label, Point
+from cradle.drawing.sheet import Axis, Dimension, Height, Side
+from cradle.geometry.arrays import Floats
 
-TEXT_MM: Final = 2.6
-"""Height of the figures."""
-_ARROW_MM: Final = 2.4
-_HALF_MM: Final = 0.4
+TEXT_MM: Final = 2.5
+"""Height of the figures on paper (ISO 3098-1, from memory: 2.5 is one of its heights)."""
+ARROW_MM: Final = 2.2
+_HALF_MM: Final = 0.36
 _PAST_MM: Final = 1.2
-_ROOM_MM: Final = 3 * _ARROW_MM
+_ROOM_MM: Final = 3 * ARROW_MM
+_ABOVE_LINE_MM: Final = 0.8
+FIRST_MM: Final = 8.0
+"""From a view to the first line beside it."""
+TIER_MM: Final = 7.0
+"""From one line beside a view to the next."""
+_ORIGIN_MM: Final = 0.7
+_PITCH_MM: Final = 1.5 * TEXT_MM
+_SHIFTS: Final = (0.0, 0.12, -0.12, 0.24, -0.24, 0.36, -0.36)
+
+Segment = tuple[Point, Point]
+Arrow = tuple[Point, Point, Point]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class DrawnDimension:
-    """Line pieces, filled arrows and the figures, whose middle of the base line is at ``text_at``."""
+    """Line pieces and filled arrows on paper, mm, and the labels that the length may have, best first."""
 
-    strokes: tuple[tuple[Point, Point], ...]
-    arrows: tuple[tuple[Point, Point, Point], ...]
-    text: str
-    text_at: Point
-    upright: bool
-    """Read from the right: turned by a quarter."""
+    name: str
+    strokes: tuple[Segment, ...]
+    arrows: tuple[Arrow, ...]
+    labels: tuple[Label, ...]
 
 
-def drawn_dimension(dimension: Dimension) -> DrawnDimension:
-    """The parts of a dimension, mm, on the same sheet."""
+def arrow(tip: Point, along: Point) -> Arrow:
+    """An arrow head whose tip is at a point and which points along a unit vector."""
+    (x, y), (dx, dy) = tip, along
+    back = (x - ARROW_MM * dx, y - ARROW_MM * dy)
+    return (
+        tip,
+        (back[0] - _HALF_MM * dy, back[1] + _HALF_MM * dx),
+        (back[0] + _HALF_MM * dy, back[1] - _HALF_MM * dx),
+    )
+
+
+def drawn_dimension(
+    dimension: Dimension, *, scale: float, box: Box, first_mm: float = FIRST_MM
+) -> DrawnDimension:
+    """A dimension on paper.
+
+    Parameters
+    ----------
+    dimension : Dimension
+        At true size.
+    scale : float
+        Paper over true size.
+    box : Box
+        What the view covers on paper.
+    first_mm : float
+        From the view to the first line beside it.
+    """
     across = dimension.axis is Axis.ACROSS
     k = 0 if across else 1
-    a, b, at = dimension.start_mm[k], dimension.end_mm[k], dimension.at_mm
+    start = (scale * dimension.start_mm[0], scale * dimension.start_mm[1])
+    end = (scale * dimension.end_mm[0], scale * dimension.end_mm[1])
+    beside = first_mm + TIER_MM * (dimension.tier - 1)
+    at = {
+        Side.INSIDE: start[1 - k],
+        Side.LEFT: box[0] - beside,
+        Side.BELOW: box[1] - beside,
+        Side.ABOVE: box[3] + beside,
+    }[dimension.side]
+    a, b = start[k], end[k]
 
     def place(along: float, off: float) -> Point:
         return (along, off) if across else (off, along)
 
     strokes = []
-    for end in (dimension.start_mm, dimension.end_mm):
-        away = at - end[1 - k]
+    for point in (start, end):
+        away = at - point[1 - k]
         if abs(away) > 1e-6:
-            past = _PAST_MM if away > 0 else -_PAST_MM
-            strokes.append((end, place(end[k], at + past)))
+            strokes.append((point, place(point[k], at + (_PAST_MM if away > 0 else -_PAST_MM))))
     inside = b - a >= _ROOM_MM
-    reach = 0.0 if inside else 2 * _ARROW_MM
+    reach = 0.0 if inside else 2 * ARROW_MM
     strokes.append((place(a - reach, at), place(b + reach, at)))
-    way = 1.0 if inside else -1.0
-    arrows = tuple(
-        (
-            place(tip, at),
-            place(tip + sign * way * _ARROW_MM, at + _HALF_MM),
-            place(tip + sign * way * _ARROW_MM, at - _HALF_MM),
-        )
-        for tip, sign in ((a, 1.0), (b, -1.0))
+    way = -1.0 if inside else 1.0
+    arrows = tuple(arrow(place(tip, at), place(sign * way, 0.0)) for tip, sign in ((a, 1.0), (b, -1.0)))
+    labels = _figures(f"{dimension.length_mm:.2f}", a, b, at=at, reach=reach, across=across)
+    return DrawnDimension(name=dimension.name, strokes=tuple(strokes), arrows=arrows, labels=tuple(labels))
+
+
+def _figures(text: str, a: float, b: float, *, at: float, reach: float, across: bool) -> Iterator[Label]:
+    """Above the line, from its middle outwards; under it; then past its ends."""
+    size = Label(text=text, at=(0.0, 0.0), height_mm=TEXT_MM).width_mm
+    above = at + _ABOVE_LINE_MM if across else at - _ABOVE_LINE_MM
+    under = at - _ABOVE_LINE_MM - TEXT_MM if across else at + _ABOVE_LINE_MM + TEXT_MM
+    spare = (b - a) - size
+    middles = [(a + b) / 2 + spare * shift for shift in _SHIFTS] if spare > 0 else []
+    ends = [a - reach - size / 2 - 1.0, b + reach + size / 2 + 1.0]
+    for off in (above, under):
+        for middle in middles:
+            yield Label(
+                text=text,
+                at=(middle, off) if across else (off, middle),
+                height_mm=TEXT_MM,
+                upright=not across,
+            )
+    for off in (above, under):
+        for middle in ends:
+            yield Label(
+                text=text,
+                at=(middle, off) if across else (off, middle),
+                height_mm=TEXT_MM,
+                upright=not across,
+            )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class DrawnHeights:
+    """The heights of a view on paper: line pieces, arrows, the circle at their origin, and their labels."""
+
+    strokes: tuple[Segment, ...]
+    arrows: tuple[Arrow, ...]
+    origin: Point
+    radius_mm: float
+    labels: tuple[Label, ...]
+
+
+def drawn_heights(heights: Sequence[Height], *, scale: float, box: Box) -> DrawnHeights:
+    """Heights on paper, to the right of a view, their figures one above the other.
+
+    Parameters
+    ----------
+    heights : sequence of Height
+        At least one, rising.
+    scale : float
+    box : Box
+        What the view covers on paper; its lowest edge is the base.
+    """
+    x = box[2] + FIRST_MM
+    base = (x, 0.0)
+    strokes: list[Segment] = [((box[2] + 1.0, 0.0), (x + _PAST_MM, 0.0))]
+    arrows, ups = [], [0.0]
+    for height in heights:
+        px, up = scale * height.at_mm[0], scale * height.at_mm[1]
+        strokes.append(((px, up), (x + _PAST_MM, up)))
+        arrows.append(arrow((x, up), (0.0, 1.0)))
+        ups.append(up)
+    strokes.append((base, (x, ups[-1])))
+    texts = ["0", *(f"{height.at_mm[1]:.2f}" for height in heights)]
+    labels = []
+    for text, up, middle in zip(texts, ups, spread(ups, least=_PITCH_MM), strict=True):
+        far = x + _PAST_MM + 3.5
+        strokes.append(((x + _PAST_MM, up), (far, middle)))
+        labels.append(Label(text=text, at=(far + 0.8, middle - TEXT_MM / 2), height_mm=TEXT_MM, anchor=0.0))
+    return DrawnHeights(
+        strokes=tuple(strokes), arrows=tuple(arrows), origin=base, radius_mm=_ORIGIN_MM, labels=tuple(labels)
     )
-    middle = (a + b) / 2 if inside else a - reach - TEXT_MM
-    base = at + 0.8 if across else at - 0.8
-    return DrawnDimension(
-        strokes=tuple(strokes),
-        arrows=arrows,
-        text=f"{dimension.length_mm:.2f}",
-        text_at=place(middle, base),
-        upright=not across,
-    )
+
+
+def spread(places: Sequence[float], *, least: float) -> list[float]:
+    """Places moved as little as can be so that neighbours are at least so far apart, rising.
+
+    Least squares under that order: once ``k least`` is taken off the k-th
+    place, they need only not fall, which pooling neighbours that do gives
+    (pool adjacent violators; Ayer et al., Ann. Math. Statist. 26, 1955).
+
+    >>> spread([0.0, 1.0, 10.0], least=3.0)
+    [-1.0, 2.0, 10.0]
+    """
+    pools: list[list[float]] = []  # sum and count
+    for k, place in enumerate(places):
+        pools.append([place - k * least, 1.0])
+        while len(pools) > 1 and pools[-2][0] / pools[-2][1] > pools[-1][0] / pools[-1][1]:
+            total, count = pools.pop()
+            pools[-1][0] += total
+            pools[-1][1] += count
+    flat = [total / count for total, count in pools for _ in range(int(count))]
+    return [value + k * least for k, value in enumerate(flat)]
+
+
+def circle(middle: Point, radius_mm: float) -> Floats:
+    """A small circle as a ring, ``(16, 2)``."""
+    turns = np.linspace(0, 2 * np.pi, 16, endpoint=False)
+    return np.asarray(middle) + radius_mm * np.column_stack([np.cos(turns), np.sin(turns)])

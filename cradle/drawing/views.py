@@ -9,23 +9,22 @@ from typing import Final
 
 import numpy as np
 
-from cradle.drawing.sheet import Axis, Dimension, Line, Note, Stroke, View
+from cradle.drawing.sheet import Axis, Callout, CuttingPlane, Dimension, Height, Line, Side, Stroke, View
 from cradle.geometry.arrays import Floats, frozen
 from cradle.geometry.mesh import bounds_mm
 from cradle.geometry.planar import Region, boundary_rings, bounds, holes, outer_rings
 from cradle.geometry.ring import thinned
-from cradle.geometry.solid import cut_regions, transformed
+from cradle.geometry.solid import cut_regions, mesh_of, transformed
 from cradle.holder.holder import Holder
 from cradle.holder.wall_plate import WallPlate
 from cradle.pocket.pocket import Pocket
+from cradle.project.opening import Through
 from cradle.result.seated_thing import SeatedThing
 
-_STEP_MM: Final = 8.0
-"""Distance of dimension lines from the outline and from each other."""
 _MOST_HEIGHTS: Final = 7
 """More would make a drawing that nobody can read."""
-_LETTER_MM: Final = 3.0
-_LETTER_STEP_MM: Final = 3.5
+_SAME_PLANE_MM: Final = 2.0
+"""Pockets whose middles lie so close in depth are cut through together."""
 _SKIN_MM: Final = 0.01
 _DRAWN_MM: Final = 0.002
 """A point nearer than this to the line through its neighbours is not drawn: no pen is so fine."""
@@ -76,14 +75,43 @@ _RIGHT: Final = Facing(
 
 
 def holder_views(holder: Holder, things: Sequence[SeatedThing]) -> tuple[View, ...]:
-    """The plan, and for each of the things, at most 13, a cut from the front and one from the right through its first pocket."""
-    letters = [(ascii_uppercase[2 * k], ascii_uppercase[2 * k + 1]) for k in range(len(things))]
-    cuts = [
-        _cut(holder, thing, letter=letter, facing=facing)
-        for thing, pair in zip(things, letters, strict=True)
-        for letter, facing in zip(pair, (_FRONT, _RIGHT), strict=True)
+    """The plan; cuts from the front, one through each depth at which pockets have their middles; one from the right for each thing."""
+    shared = _sharing_a_plane(things)
+    letters = list(ascii_uppercase)
+    fronts = [_cut(holder, group, letter=letters.pop(0), facing=_FRONT) for group in shared]
+    rights = [_cut(holder, [thing], letter=letters.pop(0), facing=_RIGHT) for thing in things]
+    planes = [
+        CuttingPlane(
+            letter=view.title[4], axis=Axis.ACROSS, at_mm=_middle_mm(group[0].pocket)[1], looking=1.0
+        )
+        for view, group in zip(fronts, shared, strict=True)
     ]
-    return _plan(holder, things, letters=letters), *cuts
+    planes += [
+        CuttingPlane(letter=view.title[4], axis=Axis.UP, at_mm=_middle_mm(thing.pocket)[0], looking=-1.0)
+        for view, thing in zip(rights, things, strict=True)
+    ]
+    return _plan(holder, things, planes=planes), *fronts, *rights
+
+
+def cuts_of(views: Sequence[View], things: Sequence[SeatedThing], number: int) -> tuple[View, View]:
+    """The cuts from the front and from the right through the first pocket of one of the things."""
+    shared = _sharing_a_plane(things)
+    group = next(k for k, group in enumerate(shared) if any(thing is things[number] for thing in group))
+    return views[1 + group], views[1 + len(shared) + number]
+
+
+def _sharing_a_plane(things: Sequence[SeatedThing]) -> list[list[SeatedThing]]:
+    """The things in groups whose first pockets' middles lie at about the same depth."""
+    groups: list[list[SeatedThing]] = []
+    for thing in things:
+        y = _middle_mm(thing.pocket)[1]
+        near = (g for g in groups if abs(_middle_mm(g[0].pocket)[1] - y) < _SAME_PLANE_MM)
+        group = next(near, None)
+        if group is None:
+            groups.append([thing])
+        else:
+            group.append(thing)
+    return groups
 
 
 def _middle_mm(pocket: Pocket) -> tuple[float, float]:
@@ -112,7 +140,7 @@ def _spread(heights: Sequence[tuple[str, float]]) -> list[tuple[str, float]]:
     return [heights[round(k * last / (_MOST_HEIGHTS - 1))] for k in range(_MOST_HEIGHTS)]
 
 
-def _plan(holder: Holder, things: Sequence[SeatedThing], *, letters: Sequence[tuple[str, str]]) -> View:
+def _plan(holder: Holder, things: Sequence[SeatedThing], *, planes: Sequence[CuttingPlane]) -> View:
     top, low = cut_regions(holder.solid, np.array([holder.height_mm - _SKIN_MM, _SKIN_MM]))
     (x0, y0, _), (x1, y1, _) = bounds_mm(holder.mesh).tolist()
     lines = [_ring(ring, Stroke.EDGE) for ring in outer_rings(holder.foot)]
@@ -121,69 +149,78 @@ def _plan(holder: Holder, things: Sequence[SeatedThing], *, letters: Sequence[tu
     lines += [_ring(ring, Stroke.EDGE) for ring in (*boundary_rings(top), *holes(low))]
     if holder.plate is not None:
         lines += _wings_from_above(holder.plate, holder.plan)
-    marks: list[tuple[str, tuple[float, float]]] = []
-    past = _STEP_MM / 2
-    middles = [_middle_mm(thing.pocket) for thing in things]
-    for k, (thing, (across, along)) in enumerate(zip(things, letters, strict=True)):
+    for thing in things:
         for _, z in _measured_heights(thing, holder):
             for pocket in thing.pockets:
                 level = pocket.level_at(z - holder.lift_mm)
                 lines += [_ring(ring, Stroke.WIDEST) for ring in outer_rings(level)]
-        cx, cy = middles[k]
-        out = _LETTER_STEP_MM * sum(
-            abs(cy - y) < _LETTER_MM for _, y in middles[:k]
-        )  # past letters of near lines
-        up = _LETTER_STEP_MM * sum(abs(cx - x) < _LETTER_MM for x, _ in middles[:k])
-        lines += [
-            _polyline([(x0 - past, cy), (x1 + past, cy)], Stroke.CENTRE),
-            _polyline([(cx, y0 - past), (cx, y1 + past)], Stroke.CENTRE),
-        ]
-        marks += [(across, (x0 - past - 4 - out, cy - 1.5)), (across, (x1 + past + 1 + out, cy - 1.5))]
-        marks += [(along, (cx - 1, y0 - past - 4 - up)), (along, (cx - 1, y1 + past + 1 + up))]
-    at = (y0 - 2 * _STEP_MM, x0 - 2 * _STEP_MM)
     return View(
         title="plan, from above",
         lines=tuple(lines),
         dimensions=(
             Dimension(
-                name="outside width", axis=Axis.ACROSS, start_mm=(x0, y0), end_mm=(x1, y0), at_mm=at[0]
+                name="outside width", axis=Axis.ACROSS, start_mm=(x0, y0), end_mm=(x1, y0), side=Side.BELOW
             ),
-            Dimension(name="outside depth", axis=Axis.UP, start_mm=(x0, y0), end_mm=(x0, y1), at_mm=at[1]),
+            Dimension(name="outside depth", axis=Axis.UP, start_mm=(x0, y0), end_mm=(x0, y1), side=Side.LEFT),
         ),
-        notes=(
-            *(Note(text=text, at_mm=place, height_mm=_LETTER_MM) for text, place in marks),
-            Note(text="plan, from above", at_mm=(x0, at[0] - 0.8 * _STEP_MM), height_mm=3.5),
-        ),
+        planes=tuple(planes),
+        callouts=tuple(_floor_holes(holder)),
     )
 
 
-def _cut(holder: Holder, thing: SeatedThing, *, letter: str, facing: Facing) -> View:
-    """The cut through the middle of a thing's first pocket."""
-    at = facing.depth(_middle_mm(thing.pocket))
+def _floor_holes(holder: Holder) -> list[Callout]:
+    """Round holes through the floor with their diameters, the first of each entry of the project."""
+    found: dict[str, Callout] = {}
+    for opening in holder.openings:
+        if opening.spec.through is not Through.FLOOR:
+            continue
+        for what, size in opening.sizes:
+            if what == "diameter" and opening.entry not in found:
+                (x0, y0, _), (x1, y1, _) = bounds_mm(mesh_of(opening.cuts[0])).tolist()
+                found[opening.entry] = Callout(
+                    text=f"{opening.spec.kind} Ø{size:.2f}",
+                    at_mm=((x0 + x1) / 2, (y0 + y1) / 2),
+                    radius_mm=size / 2,
+                )
+    return list(found.values())
+
+
+def _cut(holder: Holder, things: Sequence[SeatedThing], *, letter: str, facing: Facing) -> View:
+    """The cut through the middle of the first thing's first pocket, and what is measured of all the things there."""
+    at = facing.depth(_middle_mm(things[0].pocket))
     material = boundary_rings(
         cut_regions(transformed(holder.solid, facing.view_from_print), np.array([at]))[0]
     )
-    inside = _measured_heights(thing, holder)
-    left, right = facing.extent(holder.foot)
-    lines = [_ring(ring, Stroke.CUT) for ring in material] + _edges_in_view(holder, thing, facing=facing)
-    dimensions = _pocket_dimensions(holder, thing, inside=inside, facing=facing)
+    lines = [_ring(ring, Stroke.CUT) for ring in material]
+    dimensions: list[Dimension] = []
+    heights: list[Height] = []
+    edge = facing.extent(holder.foot)[1]
+    for thing in things:
+        inside = _measured_heights(thing, holder)
+        lines += _edges_in_view(holder, thing, facing=facing)
+        dimensions += _pocket_dimensions(holder, thing, inside=inside, facing=facing)
+        heights += [Height(name=_name(f"height of {name}", thing), at_mm=(edge, z)) for name, z in inside]
+    dimensions += _heights(holder, things, facing=facing)
     plate = holder.plate if facing is _FRONT else None
+    callouts: list[Callout] = []
     if plate is not None:
-        wide = plate.outlines_mm[0][:, 0]
-        left, right = min(left, float(wide.min())), max(right, float(wide.max()))
-    dimensions += _heights(holder, thing, inside=inside, facing=facing, beside_mm=(left, right))
-    if plate is not None:
-        far = right + _STEP_MM * len(inside)
         lines += _plate_lines(plate, holder.lift_mm)
-        dimensions += _plate_dimensions(plate, lift_mm=holder.lift_mm, right_mm=far)
-    title = f"cut {letter}–{letter}, from the {facing.side}"
+        dimensions += _plate_dimensions(plate, holder=holder)
+        callouts = _plate_holes(plate, lift_mm=holder.lift_mm)
     return View(
-        title=title,
+        title=f"cut {letter}–{letter}, from the {facing.side}",
         lines=tuple(lines),
         material=tuple(material),
         dimensions=tuple(dimensions),
-        notes=(Note(text=title, at_mm=(facing.extent(holder.foot)[0], -2 * _STEP_MM), height_mm=3.5),),
+        heights=tuple(_apart(heights)),
+        callouts=tuple(callouts),
     )
+
+
+def _apart(heights: Sequence[Height]) -> list[Height]:
+    """The heights, rising, one of those that read the same."""
+    by_words = {f"{h.at_mm[1]:.2f}": h for h in reversed(heights)}
+    return sorted(by_words.values(), key=lambda h: h.at_mm[1])
 
 
 def _edges_in_view(holder: Holder, thing: SeatedThing, *, facing: Facing) -> list[Line]:
@@ -211,36 +248,27 @@ def _pocket_dimensions(
             axis=Axis.ACROSS,
             start_mm=(low, z),
             end_mm=(high, z),
-            at_mm=z,
         )
         for (name, z), (low, high) in zip(inside, map(facing.extent, cuts), strict=True)
     ]
 
 
-def _heights(
-    holder: Holder,
-    thing: SeatedThing,
-    *,
-    inside: Sequence[tuple[str, float]],
-    facing: Facing,
-    beside_mm: tuple[float, float],
-) -> list[Dimension]:
-    """Floor, depth and overall height to the left of what is drawn, the measured heights to its right."""
-    low, high = facing.extent(holder.foot)
-    floor, top = thing.pocket.bottom_mm + holder.lift_mm, holder.height_mm
-    x = beside_mm[0] - _STEP_MM
-    upright = [
-        (_name("floor", thing), low, 0.0, floor, x),
-        (_name("pocket depth below the rim", thing), low, floor, top, x),
-        ("outside height", low, 0.0, top, x - _STEP_MM),
-        *(
-            (f"height of {name}", high, 0.0, z, beside_mm[1] + _STEP_MM * k)
-            for k, (name, z) in enumerate(inside, start=1)
-        ),
-    ]
+def _heights(holder: Holder, things: Sequence[SeatedThing], *, facing: Facing) -> list[Dimension]:
+    """Floor, depth and overall height to the left of what is drawn; of several things, the first one's where they differ."""
+    low, _ = facing.extent(holder.foot)
+    top = holder.height_mm
+    thing = things[0]
+    floor = thing.pocket.bottom_mm + holder.lift_mm
+    upright = (
+        (_name("floor", thing), 0.0, floor, 1),
+        (_name("pocket depth below the rim", thing), floor, top, 1),
+        ("outside height", 0.0, top, 2),
+    )
     return [
-        Dimension(name=name, axis=Axis.UP, start_mm=(edge, start), end_mm=(edge, end), at_mm=at)
-        for name, edge, start, end, at in upright
+        Dimension(
+            name=name, axis=Axis.UP, start_mm=(low, start), end_mm=(low, end), side=Side.LEFT, tier=tier
+        )
+        for name, start, end, tier in upright
     ]
 
 
@@ -261,29 +289,33 @@ def _plate_lines(plate: WallPlate, lift_mm: float) -> list[Line]:
     return [_ring(ring + [0.0, lift_mm], Stroke.EDGE) for ring in plate.outlines_mm]
 
 
-def _plate_dimensions(plate: WallPlate, *, lift_mm: float, right_mm: float) -> list[Dimension]:
-    """Height of the plate, and how far its screws are apart, across and up."""
-    z0, (x1, z1) = plate.outlines_mm[0][:, 1].min(), plate.outlines_mm[0].max(axis=0)
-    right = max(right_mm, float(x1)) + _STEP_MM
-    low, high = (z0 + lift_mm, z1 + lift_mm)
-    found = [
-        Dimension(
-            name="plate height",
-            axis=Axis.UP,
-            start_mm=(float(x1), low),
-            end_mm=(float(x1), high),
-            at_mm=right,
+def _plate_dimensions(plate: WallPlate, *, holder: Holder) -> list[Dimension]:
+    """Height of the plate where it is not the holder's, and how far its screws are apart, across and up."""
+    lift_mm = holder.lift_mm
+    z0, z1 = plate.outlines_mm[0][:, 1].min() + lift_mm, plate.outlines_mm[0][:, 1].max() + lift_mm
+    x0 = float(plate.outlines_mm[0][:, 0].min())
+    found, tier = [], 3
+    if z1 - z0 < holder.height_mm - _SKIN_MM:
+        found.append(
+            Dimension(
+                name="plate height",
+                axis=Axis.UP,
+                start_mm=(x0, float(z0)),
+                end_mm=(x0, float(z1)),
+                side=Side.LEFT,
+                tier=tier,
+            )
         )
-    ]
-    (p0, q0), (p1, q1) = plate.places_mm.min(axis=0), plate.places_mm.max(axis=0)
+        tier += 1
+    (p0, q0), (p1, q1) = plate.places_mm.min(axis=0).tolist(), plate.places_mm.max(axis=0).tolist()
     if p1 - p0 > _SKIN_MM:
         found.append(
             Dimension(
                 name="plate hole spacing, across",
                 axis=Axis.ACROSS,
-                start_mm=(float(p0), q1 + lift_mm),
-                end_mm=(float(p1), q1 + lift_mm),
-                at_mm=high + _STEP_MM,
+                start_mm=(p0, q1 + lift_mm),
+                end_mm=(p1, q1 + lift_mm),
+                side=Side.ABOVE,
             )
         )
     if q1 - q0 > _SKIN_MM:
@@ -291,12 +323,27 @@ def _plate_dimensions(plate: WallPlate, *, lift_mm: float, right_mm: float) -> l
             Dimension(
                 name="plate hole spacing, up",
                 axis=Axis.UP,
-                start_mm=(float(p1), q0 + lift_mm),
-                end_mm=(float(p1), q1 + lift_mm),
-                at_mm=right + _STEP_MM,
+                start_mm=(p0, q0 + lift_mm),
+                end_mm=(p0, q1 + lift_mm),
+                side=Side.LEFT,
+                tier=tier,
             )
         )
     return found
+
+
+def _plate_holes(plate: WallPlate, *, lift_mm: float) -> list[Callout]:
+    """The plate's screw holes: how many, how wide, and how wide their heads' seats are."""
+    sizes = dict(plate.sizes)
+    wide = sizes.get("hole diameter")
+    if wide is None:
+        return []
+    seat = sizes.get("countersink diameter")
+    words = f"{len(plate.places_mm)}× Ø{wide:.2f}" + (
+        f", countersunk Ø{seat:.2f}" if seat is not None else ""
+    )
+    x, z = max(plate.places_mm.tolist(), key=lambda place: (place[1], place[0]))
+    return [Callout(text=words, at_mm=(x, z + lift_mm), radius_mm=wide / 2)]
 
 
 def _ring(points: Floats, stroke: Stroke) -> Line:

@@ -9,10 +9,10 @@ from typing import Final
 
 import numpy as np
 
-from cradle.drawing.dimension_lines import TEXT_MM, drawn_dimension
-from cradle.drawing.sheet import Sheet, Stroke, View
+from cradle.drawing.drawn import DrawnView
+from cradle.drawing.layout import Sheet
+from cradle.drawing.sheet import Stroke
 from cradle.export.drawing import NamedRing, layer_names
-from cradle.export.sheet_svg import size_with_words_mm, words_place_mm
 from cradle.files.isolation import without_settings
 from cradle.geometry.arrays import Floats, frozen
 
@@ -31,11 +31,20 @@ _STROKES: Final = {
     Stroke.CUT: (7, 50),
     Stroke.EDGE: (7, 30),
     Stroke.WIDEST: (4, 18),
-    Stroke.CENTRE: (8, 18),
+    Stroke.PLANE: (8, 18),
+    Stroke.PLANE_END: (8, 60),
 }
 """Colour number and line weight, 1/100 mm, of each layer."""
 _DIMENSIONS: Final = "dimensions"
-_WORDS: Final = "words"
+_WORDS: Final = "text"
+_CHAIN: Final = "CHAIN"
+_CHAIN_MM: Final = (8.4, 6.0, -1.2, 0.0, -1.2)
+"""Length of the pattern, then dash, gap, dot, gap, mm on paper."""
+_ALIGNED: Final = {
+    0.0: TextEntityAlignment.LEFT,
+    0.5: TextEntityAlignment.CENTER,
+    1.0: TextEntityAlignment.RIGHT,
+}
 
 
 def sections_dxf_bytes(rings: Sequence[NamedRing]) -> bytes:
@@ -53,51 +62,55 @@ def sections_dxf_bytes(rings: Sequence[NamedRing]) -> bytes:
     return stream.getvalue().encode(document.output_encoding, errors="dxfreplace")
 
 
-def sheet_dxf_bytes(sheet: Sheet, *, words: Sequence[str]) -> bytes:
-    """A DXF file (AC1015, $INSUNITS mm) of plan and cuts with dimensions, a layer for every kind of line.
+def sheet_dxf_bytes(sheet: Sheet) -> bytes:
+    """A DXF file (AC1015, $INSUNITS mm) of plan and cuts at true size, a layer for every kind of line.
 
     Parameters
     ----------
     sheet : Sheet
-        At true size; dimensions become lines, filled arrows and figures.
-    words : sequence of str
-        Lines for the free corner.
+        At any scale: its words, dashes and arrows are drawn for paper of that
+        scale; dimensions become lines, filled arrows and figures.
     """
+    true = sheet.at_true_size()
     with _without_dates():
         document = new("R2000")
         document.units = InsertUnits.Millimeters
         document.header["$MEASUREMENT"] = 1  # metric
+        pattern = [value / sheet.scale for value in _CHAIN_MM]
+        document.linetypes.add(_CHAIN, pattern, description="chain line, __ . __ . __")
         for stroke, (colour, weight) in _STROKES.items():
-            document.layers.add(stroke.value, color=colour, lineweight=weight)
+            layer = document.layers.add(stroke.value, color=colour, lineweight=weight)
+            if stroke is Stroke.PLANE:
+                layer.dxf.linetype = _CHAIN
         document.layers.add(_DIMENSIONS, color=5, lineweight=13)
         document.layers.add(_WORDS, color=7)
         space = document.modelspace()
-        for view in sheet.views:
+        for view in true.views:
             _add_view(space, view)
-        x, y = words_place_mm(sheet)
-        for number, line in enumerate(words):
-            height = 4.5 if number == 0 else 3.2
-            space.add_text(line, height=height, dxfattribs={"layer": _WORDS, "insert": (x, y - 6.0 * number)})
-        _set_extent(document, (0.0, 0.0, 0.0), (*size_with_words_mm(sheet, words), 0.0))
+        _set_extent(document, (0.0, 0.0, 0.0), (*true.size_mm, 0.0))
         stream = io.StringIO(newline="\n")
         document.write(stream)
     return stream.getvalue().encode(document.output_encoding, errors="dxfreplace")
 
 
-def _add_view(space: Modelspace, view: View) -> None:
+def _add_view(space: Modelspace, view: DrawnView) -> None:
     for line in view.lines:
         _add_polyline(space, line.points_mm, close=line.closed, own={"layer": line.stroke.value})
     own = {"layer": _DIMENSIONS}
-    for dimension in view.dimensions:
-        drawn = drawn_dimension(dimension)
-        for start, end in drawn.strokes:
+    for _, segments in view.strokes:
+        for start, end in segments:
             space.add_line(start, end, dxfattribs=own)
-        for a, b, c in drawn.arrows:
-            space.add_solid([a, b, c, c], dxfattribs=own)
-        text = space.add_text(drawn.text, height=TEXT_MM, rotation=90 if drawn.upright else 0, dxfattribs=own)
-        text.set_placement(drawn.text_at, align=TextEntityAlignment.CENTER)
-    for note in view.notes:
-        space.add_text(note.text, height=note.height_mm, dxfattribs={"layer": _WORDS, "insert": note.at_mm})
+    for a, b, c in view.arrows:
+        space.add_solid([a, b, c, c], dxfattribs=own)
+    for label in view.labels:
+        layer = _DIMENSIONS if label.text.replace(".", "").isdigit() else _WORDS
+        text = space.add_text(
+            label.text.replace("Ø", "%%c"),  # DXF reference: the control code for a diameter
+            height=label.height_mm,
+            rotation=90 if label.upright else 0,
+            dxfattribs={"layer": layer},
+        )
+        text.set_placement(label.at, align=_ALIGNED[label.anchor])
 
 
 def _add_polyline(space: Modelspace, points_mm: Floats, *, close: bool, own: dict[str, object]) -> None:

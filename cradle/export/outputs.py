@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Mapping, Sequence
+from itertools import groupby
 from typing import Any
 
 from cradle.errors import InternalError
@@ -85,7 +86,8 @@ def slice_files(
     beds : sequence of sequence of (str, TriMesh)
         Named meshes where they lie, bed by bed.
     paper : sequence of NamedRing
-        Outlines of the paper check.
+        Outlines of the paper check, bottom to top: at each height the thing's own, then wider ones, which the page
+        leaves out: so near to each other nobody could cut along one of them.
     page : str
         Paper size, ``A4`` or ``Letter``.
 
@@ -103,13 +105,14 @@ def slice_files(
     from cradle.export.dxf import sections_dxf_bytes
     from cradle.export.paper import paper_pdf
 
+    bare = [next(alike) for _, alike in groupby(paper, key=lambda ring: ring.height_mm)]
     files: dict[str, bytes] = {}
     for number, bed in enumerate(beds, start=1):
         name = f"{slug}-slices-{number}"
         files |= _stl(f"{name}.stl", joined([mesh for _, mesh in bed]))
         files[f"{name}.3mf"] = threemf_bytes(bed, title=name)
         read_back_3mf(files[f"{name}.3mf"], expected=bed, where=f"{name}.3mf")
-    files[f"{slug}-paper.pdf"] = paper_pdf(paper, page=page, title=title)
+    files[f"{slug}-paper.pdf"] = paper_pdf(bare, page=page, title=title)
     files[f"{slug}-paper.dxf"] = sections_dxf_bytes(paper)
     files[f"{slug}-paper.svg"] = sections_svg_bytes(paper)
     return files

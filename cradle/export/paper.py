@@ -1,8 +1,8 @@
 """The paper check: outlines at true size on pages to print, cut out and hold against the thing.
 
-Each height has its own page, or several that overlap when it is larger than
-one; crosses in the overlaps show how the pages lie together. A check length
-tells whether the printer kept the size.
+Outlines share a page as long as there is room. One that is larger than a page
+goes on several that overlap; crosses in the overlaps show how they lie
+together. A check length tells whether the printer kept the size.
 """
 
 from __future__ import annotations
@@ -10,22 +10,29 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from io import BytesIO
-from itertools import groupby
 from typing import Any, Final
 
 import numpy as np
 
 from cradle.export.drawing import NamedRing
-from cradle.files.isolation import pdf_canvas
+from cradle.files.isolation import pdf_canvas, printable
 from cradle.geometry.arrays import Floats
 from cradle.units import MM_PER, PAPER_MM
 
 CHECK_LENGTH_MM: Final = 100.0
 OVERLAP_MM: Final = 10.0
 _MARGIN_MM: Final = 12.0
+_LINE_MM: Final = 0.2
 _FOOT_MM: Final = 26.0
 """Strip at the foot of each page for words and the check length."""
-_DASHES: Final = ((), (3.0, 1.0), (1.0, 1.0), (4.0, 1.0, 1.0, 1.0), (6.0, 2.0))
+_BETWEEN_MM: Final = 6.0
+"""Between outlines on a page."""
+_NAME_MM: Final = 3.2
+_ARROW_MM: Final = 4.0
+_UNDER_MM: Final = 13.0
+"""Strip under each outline for the arrow at its front and its name."""
+_LETTER_WIDE: Final = 0.62
+"""Width of a bold letter in its size, on average and with room to spare."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -38,14 +45,21 @@ class Window:
     row: int
 
 
+@dataclass(frozen=True, slots=True, eq=False, kw_only=True)
+class Placed:
+    """An outline on a page: how far it is moved from its own place, mm."""
+
+    ring: NamedRing
+    by_mm: tuple[float, float]
+
+
 def paper_pdf(rings: Sequence[NamedRing], *, page: str, title: str) -> bytes:
     """A PDF at exact size, vectors only, the same bytes every time.
 
     Parameters
     ----------
     rings : sequence of NamedRing
-        Rings of the same height share a page; the first of them is drawn solid
-        and is the line to cut along.
+        Each is one line to cut along.
     page : str
         A key of `cradle.units.PAPER_MM`.
     title : str
@@ -57,19 +71,90 @@ def paper_pdf(rings: Sequence[NamedRing], *, page: str, title: str) -> bytes:
     canvas.setTitle(f"{title}: paper check")
     canvas.setAuthor("cradle")
     canvas.setViewerPreference("PrintScaling", "None")
-    for _, group in groupby(rings, key=lambda ring: ring.height_mm):
-        alike = list(group)
-        windows = tiled(np.concatenate([ring.points_mm for ring in alike]), page_mm=size)
+    room = _room(size)
+    small = [ring for ring in rings if (_box_mm(ring)[1] <= room).all()]
+    for number, group in enumerate(packed(small, page_mm=size), start=1):
+        canvas.saveState()
+        canvas.scale(1 / MM_PER["pt"], 1 / MM_PER["pt"])
+        for placed in group:
+            _draw(canvas, placed.ring, by_mm=placed.by_mm)
+        _draw_foot(canvas, f"{title}: paper check, page {number}", page_mm=size)
+        canvas.restoreState()
+        canvas.showPage()
+    for ring in rings:
+        low, need = _box_mm(ring)
+        if (need <= room).all():
+            continue
+        windows = tiled(np.array([low, low + need]), page_mm=size)
         for window in windows:
             canvas.saveState()
             canvas.scale(1 / MM_PER["pt"], 1 / MM_PER["pt"])
-            _draw_rings(canvas, alike, window, page_mm=size)
+            _draw_part(canvas, ring, window, page_mm=size)
             _draw_marks(canvas, windows, window, page_mm=size)
-            _draw_foot(canvas, alike, window, pages=len(windows), title=title, page_mm=size)
+            place = f"row {window.row + 1}, column {window.column + 1}"
+            _draw_foot(canvas, f"{title}: {_name(ring)}, {place}", page_mm=size)
             canvas.restoreState()
             canvas.showPage()
     canvas.save()
     return out.getvalue()
+
+
+def packed(rings: Sequence[NamedRing], *, page_mm: tuple[float, float]) -> list[list[Placed]]:
+    """Outlines that fit a page, page by page: in rows from the top, as they come, as many in a row as it takes."""
+    wide, tall = _room(page_mm).tolist()
+    left, top = _MARGIN_MM, page_mm[1] - _MARGIN_MM
+    pages: list[list[Placed]] = []
+    x = y = row = 0.0
+    for ring in rings:
+        low, (width, height) = _box_mm(ring)
+        if pages and x + width > wide:
+            x, y, row = 0.0, y + row + _BETWEEN_MM, 0.0
+        if not pages or y + height > tall:
+            pages.append([])
+            x = y = row = 0.0
+        corner = (left + x, top - y - height)
+        pages[-1].append(Placed(ring=ring, by_mm=(corner[0] - float(low[0]), corner[1] - float(low[1]))))
+        x, row = x + width + _BETWEEN_MM, max(row, height)
+    return pages
+
+
+def _name(ring: NamedRing) -> str:
+    return f"{ring.name}, {ring.height_mm:g} mm"
+
+
+def _box_mm(ring: NamedRing) -> tuple[Floats, Floats]:
+    """Lower left corner and size of an outline with its name under it."""
+    low, high = ring.points_mm.min(axis=0) - 1.0, ring.points_mm.max(axis=0) + 1.0
+    short = max(_LETTER_WIDE * _NAME_MM * len(_name(ring)) - (high[0] - low[0]), 0.0)
+    low, high = low - [short / 2, _UNDER_MM], high + [short / 2, 0.0]
+    return low, high - low
+
+
+def _draw(canvas: Any, ring: NamedRing, *, by_mm: tuple[float, float]) -> None:
+    """The outline, an arrow at its front, and its name."""
+    points = ring.points_mm + np.array(by_mm)
+    canvas.setStrokeColor("#000000")
+    canvas.setFillColor("#24211c")
+    canvas.setLineWidth(_LINE_MM)
+    path = canvas.beginPath()
+    path.moveTo(*points[0].tolist())
+    for x, y in points[1:].tolist():
+        path.lineTo(x, y)
+    path.close()
+    canvas.drawPath(path, stroke=1, fill=0)
+    x, y = points[points[:, 1].argmin()].tolist()
+    middle = float(points[:, 0].min() + points[:, 0].max()) / 2
+    canvas.line(x, y - 1.0, x, y - 1.0 - _ARROW_MM)
+    head = canvas.beginPath()
+    head.moveTo(x, y - 1.0)
+    head.lineTo(x - 0.7, y - 2.8)
+    head.lineTo(x + 0.7, y - 2.8)
+    head.close()
+    canvas.drawPath(head, stroke=0, fill=1)
+    canvas.setFont("Helvetica", 2.8)
+    canvas.drawString(x + 1.6, y - 1.0 - _ARROW_MM, "front")
+    canvas.setFont("Helvetica-Bold", _NAME_MM)
+    canvas.drawCentredString(middle, y - _UNDER_MM + 3.0, printable(_name(ring)))
 
 
 def tiled(points_mm: Floats, *, page_mm: tuple[float, float]) -> list[Window]:
@@ -97,24 +182,13 @@ def _room(page_mm: tuple[float, float]) -> Floats:
     return np.array([page_mm[0] - 2 * _MARGIN_MM, page_mm[1] - 2 * _MARGIN_MM - _FOOT_MM])
 
 
-def _draw_rings(
-    canvas: Any, rings: Sequence[NamedRing], window: Window, *, page_mm: tuple[float, float]
-) -> None:
-    room = _room(page_mm)
+def _draw_part(canvas: Any, ring: NamedRing, window: Window, *, page_mm: tuple[float, float]) -> None:
+    """What a window shows of an outline that is larger than a page."""
     canvas.saveState()
     frame = canvas.beginPath()
-    frame.rect(_MARGIN_MM, _MARGIN_MM + _FOOT_MM, *room.tolist())
+    frame.rect(_MARGIN_MM, _MARGIN_MM + _FOOT_MM, *_room(page_mm).tolist())
     canvas.clipPath(frame, stroke=0, fill=0)
-    canvas.translate(_MARGIN_MM - window.x_mm, _MARGIN_MM + _FOOT_MM - window.y_mm)
-    for number, ring in enumerate(rings):
-        canvas.setLineWidth(0.25 if number == 0 else 0.15)
-        canvas.setDash(list(_DASHES[number % len(_DASHES)]))
-        path = canvas.beginPath()
-        path.moveTo(*ring.points_mm[0].tolist())
-        for x, y in ring.points_mm[1:].tolist():
-            path.lineTo(x, y)
-        path.close()
-        canvas.drawPath(path, stroke=1, fill=0)
+    _draw(canvas, ring, by_mm=(_MARGIN_MM - window.x_mm, _MARGIN_MM + _FOOT_MM - window.y_mm))
     canvas.restoreState()
 
 
@@ -138,46 +212,30 @@ def _draw_marks(
         canvas.line(px - 3, py, px + 3, py)
         canvas.line(px, py - 3, px, py + 3)
     canvas.setDash([1.0, 2.0])
+    canvas.setStrokeColor("#5e574d")
     canvas.rect(_MARGIN_MM, _MARGIN_MM + _FOOT_MM, *room.tolist())
     canvas.setDash([])
 
 
-def _draw_foot(
-    canvas: Any,
-    rings: Sequence[NamedRing],
-    window: Window,
-    *,
-    pages: int,
-    title: str,
-    page_mm: tuple[float, float],
-) -> None:
-    first = rings[0]
-    place = f", page row {window.row + 1}, column {window.column + 1}" if pages > 1 else ""
+def _draw_foot(canvas: Any, title: str, *, page_mm: tuple[float, float]) -> None:
     y = _MARGIN_MM + _FOOT_MM - 6
+    canvas.setFillColor("#24211c")
     canvas.setFont("Helvetica-Bold", 4.0)
-    canvas.drawString(_MARGIN_MM, y, f"{title}: section {first.name} at {first.height_mm:g} mm{place}")
+    canvas.drawString(_MARGIN_MM, y, printable(title))
     canvas.setFont("Helvetica", 2.8)
-    canvas.setLineWidth(0.2)
-    x = _MARGIN_MM
-    for number, ring in enumerate(rings):
-        canvas.setDash(list(_DASHES[number % len(_DASHES)]))
-        canvas.line(x, y - 4.2, x + 8, y - 4.2)
-        label = "cut along this line" if number == 0 else ring.name.removeprefix(first.name).strip()
-        canvas.drawString(x + 9, y - 5.2, label)
-        x += 11 + canvas.stringWidth(label, "Helvetica", 2.8) + 3
-    canvas.setDash([])
+    canvas.drawString(
+        _MARGIN_MM,
+        y - 5.2,
+        "Cut along the outer edge of the line. Each outline is the thing seen from above, its front at the bottom.",
+    )
     low = _MARGIN_MM + 6
+    canvas.setLineWidth(_LINE_MM)
     canvas.line(_MARGIN_MM, low, _MARGIN_MM + CHECK_LENGTH_MM, low)
     for end in (_MARGIN_MM, _MARGIN_MM + CHECK_LENGTH_MM):
         canvas.line(end, low - 2, end, low + 2)
     canvas.drawString(
-        _MARGIN_MM + 3,
-        low + 1.2,
-        f"print at 100 %: this line must measure {CHECK_LENGTH_MM:.1f} mm between the end strokes",
+        _MARGIN_MM + 3, low + 1.2, f"Print at 100 %: this line must measure {CHECK_LENGTH_MM:g} mm."
     )
     canvas.drawString(
         _MARGIN_MM, low - 5, "Knives are sharp: cut on a mat, away from your hand; cap the blade when done."
-    )
-    canvas.drawRightString(
-        page_mm[0] - _MARGIN_MM, low, "x to the right, y up the page: the thing seen from above"
     )

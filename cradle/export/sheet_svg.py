@@ -1,4 +1,4 @@
-"""SVG drawings of the holder: plan and cuts with dimensions, one unit is one millimetre."""
+"""SVG drawings of the holder: plan and cuts with dimensions."""
 
 from __future__ import annotations
 
@@ -8,85 +8,106 @@ from typing import Final
 
 import numpy as np
 
-from cradle.drawing.dimension_lines import TEXT_MM, drawn_dimension
-from cradle.drawing.sheet import Sheet, Stroke, View
+from cradle.drawing.drawn import DrawnView, drawn
+from cradle.drawing.labels import Box, Label
+from cradle.drawing.layout import Sheet
+from cradle.drawing.sheet import Stroke, View
 from cradle.geometry.arrays import Floats
 
 _MARGIN_MM: Final = 6.0
-_STROKES: Final = {
-    Stroke.CUT: 'stroke="#24211c" stroke-width="0.5"',
-    Stroke.EDGE: 'stroke="#24211c" stroke-width="0.3"',
-    Stroke.WIDEST: 'stroke="#0f5c63" stroke-width="0.2"',
-    Stroke.CENTRE: 'stroke="#5e574d" stroke-width="0.2" stroke-dasharray="6 1.2 1 1.2"',
+_DARK: Final = "#24211c"
+_FAINT: Final = "#5e574d"
+_WIDTHS: Final = {
+    Stroke.CUT: 0.5,
+    Stroke.EDGE: 0.3,
+    Stroke.WIDEST: 0.2,
+    Stroke.PLANE: 0.2,
+    Stroke.PLANE_END: 0.6,
 }
+"""On paper, mm."""
+_INKS: Final = {Stroke.WIDEST: "#0f5c63", Stroke.PLANE: _FAINT}
+_CHAIN_MM: Final = (6.0, 1.2, 1.0, 1.2)
+"""Dash, gap, dot, gap."""
+_ELEMENT_MM: Final = 122.0
+"""Width of what is drawn in an element of a page: there it is some 90 mm wide, and figures of 2.5 mm stay legible."""
+_LEAST_LEGIBLE: Final = 0.25
 
 
-def sheet_svg_bytes(sheet: Sheet, *, title: str, words: Sequence[str]) -> bytes:
-    """An SVG file with the views at true size and a few words in the free corner."""
-    parts = [part for view in sheet.views for part in _view_parts(view)]
-    x, y = words_place_mm(sheet)
-    parts += [
-        _text(line, (x, y - 6.0 * number), 4.5 if number == 0 else 3.2) for number, line in enumerate(words)
-    ]
-    return _document(parts, (0.0, 0.0, *size_with_words_mm(sheet, words)), title=title).encode()
+def sheet_svg_bytes(sheet: Sheet, *, title: str) -> bytes:
+    """An SVG file of a sheet: one unit is one millimetre of the holder, shown at the sheet's scale."""
+    true = sheet.at_true_size()
+    thin = 1 / sheet.scale
+    parts = [part for view in true.views for part in _view_parts(view, thin=thin)]
+    box = (0.0, 0.0, *true.size_mm)
+    return _document(parts, box, title=title, margin=_MARGIN_MM * thin, scale=sheet.scale).encode()
 
 
-def view_svg(view: View, *, title: str) -> str:
-    """One view as an SVG element to stand in a page."""
-    return _document(_view_parts(view), view.extent_mm(), title=title)
+def view_elements(views: Sequence[View]) -> tuple[str, ...]:
+    """Each view as an SVG element to stand in a page, all at one scale, so that their words are of one size."""
+    scale = _element_scale(views)
+    shown = [drawn(view, scale=scale) for view in views]
+    boxes = [view.box() for view in shown]
+    wide = max(x1 - x0 for x0, _, x1, _ in boxes)
+    elements = []
+    for view, (x0, y0, x1, y1) in zip(shown, boxes, strict=True):
+        spare = (wide - (x1 - x0)) / 2
+        box = (x0 - spare, y0, x1 + spare, y1)
+        elements.append(_document(_view_parts(view, thin=1.0), box, title=view.title, margin=1.0, scale=1.0))
+    return tuple(elements)
 
 
-def words_place_mm(sheet: Sheet) -> tuple[float, float]:
-    """Where the first line of words stands: in the free corner, above the cut from the right."""
-    plan, _, right, *_ = sheet.views
-    return right.extent_mm()[0], plan.extent_mm()[3] - 6.0
+def _element_scale(views: Sequence[View]) -> float:
+    """The scale at which the widest of the views, with its dimensions, fills an element."""
+    scale = 1.0
+    for _ in range(4):  # words keep their size, so that the width is not quite in proportion
+        boxes = [drawn(view, scale=scale).box() for view in views]
+        around = [
+            (b[2] - b[0]) - scale * (v.box_mm()[2] - v.box_mm()[0]) for b, v in zip(boxes, views, strict=True)
+        ]
+        room = [
+            (_ELEMENT_MM - spare) / (v.box_mm()[2] - v.box_mm()[0])
+            for spare, v in zip(around, views, strict=True)
+        ]
+        new = max(min(room), _LEAST_LEGIBLE * min(1.0, _ELEMENT_MM / max(v.box_mm()[2] for v in views)))
+        if abs(new - scale) < 0.01 * scale:
+            break
+        scale = new
+    return scale
 
 
-def size_with_words_mm(sheet: Sheet, words: Sequence[str]) -> tuple[float, float]:
-    """Width and height of the sheet with its words, whose letters are about 0.6 of their height wide."""
-    wide, tall = sheet.size_mm
-    x, _ = words_place_mm(sheet)
-    heads, lines = words[:1], words[1:]
-    ends = [x + 0.6 * 4.5 * len(line) for line in heads] + [x + 0.6 * 3.2 * len(line) for line in lines]
-    return max(wide, *ends) if ends else wide, tall
-
-
-def _document(parts: Sequence[str], extent: tuple[float, float, float, float], *, title: str) -> str:
-    x0, y0, x1, y1 = extent
-    width, height = x1 - x0 + 2 * _MARGIN_MM, y1 - y0 + 2 * _MARGIN_MM
+def _document(parts: Sequence[str], box: Box, *, title: str, margin: float, scale: float) -> str:
+    x0, y0, x1, y1 = box
+    width, height = x1 - x0 + 2 * margin, y1 - y0 + 2 * margin
     head = (
-        f'<svg xmlns="http://www.w3.org/2000/svg" width="{width:.3f}mm" height="{height:.3f}mm" role="img"'
-        f' viewBox="{x0 - _MARGIN_MM:.3f} {-y1 - _MARGIN_MM:.3f} {width:.3f} {height:.3f}"'
+        f'<svg xmlns="http://www.w3.org/2000/svg" width="{scale * width:.3f}mm" height="{scale * height:.3f}mm"'
+        f' role="img" viewBox="{x0 - margin:.3f} {-y1 - margin:.3f} {width:.3f} {height:.3f}"'
         f' fill="none" font-family="sans-serif"><title>{escape(title)}</title>'
     )
     return "\n".join([head, *parts, "</svg>\n"])
 
 
-def _view_parts(view: View) -> list[str]:
+def _view_parts(view: DrawnView, *, thin: float) -> list[str]:
+    """The pieces of a view; ``thin`` is the width of a millimetre of paper in its units."""
     parts = []
     if view.material:
         d = " ".join(_path(ring, closed=True) for ring in view.material)
         parts.append(f'<path fill="#e9d8bd" fill-rule="evenodd" d="{d}"/>')
-    parts += [
-        f'<path {_STROKES[line.stroke]} d="{_path(line.points_mm, closed=line.closed)}"/>'
-        for line in view.lines
-    ]
-    for dimension in view.dimensions:
-        drawn = drawn_dimension(dimension)
-        strokes = " ".join(_path(np.array(pair), closed=False) for pair in drawn.strokes)
-        arrows = " ".join(_path(np.array(arrow), closed=True) for arrow in drawn.arrows)
+    for line in view.lines:
+        dashes = ""
+        if line.stroke is Stroke.PLANE:
+            dashes = f' stroke-dasharray="{" ".join(f"{thin * v:.3g}" for v in _CHAIN_MM)}"'
+        ink, width = _INKS.get(line.stroke, _DARK), thin * _WIDTHS[line.stroke]
+        d = _path(line.points_mm, closed=line.closed)
+        parts.append(f'<path stroke="{ink}" stroke-width="{width:.3g}"{dashes} d="{d}"/>')
+    for name, segments in view.strokes:
+        d = " ".join(_path(np.array(pair), closed=False) for pair in segments)
         parts.append(
-            f'<g><title>{escape(dimension.name)}</title><path stroke="#5e574d" stroke-width="0.15" d="{strokes}"/>'
+            f'<path stroke="{_FAINT}" stroke-width="{0.15 * thin:.3g}" d="{d}"><title>{escape(name)}</title></path>'
         )
-        parts.append(f'<path fill="#5e574d" d="{arrows}"/>')
-        x, y = drawn.text_at
-        turn = f' transform="rotate(-90 {x:.3f} {-y:.3f})"' if drawn.upright else ""
-        parts.append(
-            f'<text x="{x:.3f}" y="{-y:.3f}" font-size="{TEXT_MM / 0.72:.2f}" text-anchor="middle" fill="#24211c"'
-            f' stroke="#fff" stroke-width="0.7" paint-order="stroke"{turn}>{drawn.text}</text></g>'
-        )
-    parts += [_text(note.text, note.at_mm, note.height_mm) for note in view.notes]
-    return parts
+    if view.arrows:
+        d = " ".join(_path(np.array(arrow), closed=True) for arrow in view.arrows)
+        parts.append(f'<path fill="{_FAINT}" d="{d}"/>')
+    return parts + [_text(label) for label in view.labels]
 
 
 def _path(points: Floats, *, closed: bool) -> str:
@@ -94,8 +115,14 @@ def _path(points: Floats, *, closed: bool) -> str:
     return f"M{pairs}{'Z' if closed else ''}"
 
 
-def _text(text: str, at: tuple[float, float], height_mm: float) -> str:
-    size = height_mm / 0.72  # height of capitals to the size of the letters
+_ANCHORS: Final = {0.0: "", 0.5: ' text-anchor="middle"', 1.0: ' text-anchor="end"'}
+
+
+def _text(label: Label) -> str:
+    x, y = label.at
+    size = label.height_mm / 0.72  # height of capitals to the size of the letters
+    turn = f' transform="rotate(-90 {x:.3f} {-y:.3f})"' if label.upright else ""
     return (
-        f'<text x="{at[0]:.3f}" y="{-at[1]:.3f}" font-size="{size:.2f}" fill="#24211c">{escape(text)}</text>'
+        f'<text x="{x:.3f}" y="{-y:.3f}" font-size="{size:.3g}"{_ANCHORS[label.anchor]} fill="{_DARK}"{turn}>'
+        f"{escape(label.text)}</text>"
     )

@@ -66,6 +66,11 @@ def pdf_canvas(out: BinaryIO, *, size_pt: tuple[float, float], compression: int 
         return Canvas(out, pagesize=size_pt, invariant=1, pageCompression=compression)
 
 
+def printable(text: str) -> str:
+    """The text in letters that a PDF's built-in typefaces have."""
+    return text.encode("cp1252", errors="replace").decode("cp1252")
+
+
 def _reads_nothing(*_: Any, **__: Any) -> Sequence[str]:
     """In place of `ConfigParser.read`: no file was there."""
     return []

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from cradle.drawing.sheet import lay_out
+from cradle.drawing.layout import lay_out, scale_words, usual_scale
 from cradle.drawing.views import holder_views
 from cradle.export.drawing import NamedRing
 from cradle.export.dxf import sheet_dxf_bytes
 from cradle.export.outputs import clearance_labels, holder_files, slice_files
-from cradle.export.sheet_svg import sheet_svg_bytes, view_svg
+from cradle.export.sheet_svg import sheet_svg_bytes, view_elements
 from cradle.pipeline.modelling import OnStep, ignore_step
 from cradle.pipeline.row import Row
 from cradle.pipeline.slicing import FitPieces
@@ -74,27 +74,28 @@ def report_files(made: MadeHolder, *, label: str = "") -> dict[str, bytes]:
     ``fit-report.html``, ``SLUG-workshop.pdf``, ``SLUG-drawing.dxf`` and ``.svg``.
     """
     slug, end = made.project.slug, f"-{label}" if label else ""
+    drawings = report_drawings(made)
+    scale = usual_scale(drawings.views)
     words = [
         made.name,
-        "holder, plan and cuts, third-angle projection, mm",
+        f"holder, plan and cuts, mm, drawn for {scale_words(scale)}",
         made.clearance_words,
         f"material {made.project.printer.material}",
-        "pocket sizes: largest extent at that height, as calipers read",
+        "pocket sizes: largest at that height",
     ]
-    drawings = report_drawings(made)
-    sheet = lay_out(drawings.views)
+    sheet = lay_out(drawings.views, scale=scale, words=words)
     return {
         f"fit-report{end}.html": report_html(made, drawings),
         f"{slug}-workshop{end}.pdf": workshop_pdf(made, drawings.views),
-        f"{slug}-drawing{end}.dxf": sheet_dxf_bytes(sheet, words=words),
-        f"{slug}-drawing{end}.svg": sheet_svg_bytes(sheet, title=made.title, words=words),
+        f"{slug}-drawing{end}.dxf": sheet_dxf_bytes(sheet),
+        f"{slug}-drawing{end}.svg": sheet_svg_bytes(sheet, title=made.title),
     }
 
 
 def report_drawings(made: MadeHolder) -> ReportDrawings:
     """Plan and cuts of a finished holder, and the same as SVG elements."""
     views = holder_views(made.holder, made.things)
-    return ReportDrawings(views=views, elements=tuple(view_svg(view, title=view.title) for view in views))
+    return ReportDrawings(views=views, elements=view_elements(views))
 
 
 def fit_piece_files(project: Project, pieces: FitPieces, *, page: str) -> dict[str, bytes]:

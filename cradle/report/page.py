@@ -12,6 +12,7 @@ import numpy as np
 from cradle.checks.iso_286 import SOURCE
 from cradle.checks.openings import fixes_to_wall
 from cradle.drawing.sheet import View
+from cradle.drawing.views import cuts_of
 from cradle.finding import Finding, Severity
 from cradle.geometry.mesh import bounds_mm, edge_statistics
 from cradle.holder.holder import Holder
@@ -42,7 +43,7 @@ class ReportDrawings:
     Attributes
     ----------
     views : tuple of View
-        The plan, then a cut from the front and one from the right for each of the things.
+        The plan, then the cuts, as `cradle.drawing.views.holder_views` gives them.
     elements : tuple of str
         The same as SVG elements with their dimensions.
     """
@@ -142,7 +143,7 @@ def _heading(thing: SeatedThing) -> str:
 
 def _sides(made: MadeHolder, views: Sequence[View]) -> str:
     parts = [
-        _heading(thing) + _side_grid(thing, holder=made.holder, views=views[1 + 2 * n : 3 + 2 * n])
+        _heading(thing) + _side_grid(thing, holder=made.holder, views=cuts_of(views, made.things, n))
         for n, thing in enumerate(made.things)
     ]
     words = (

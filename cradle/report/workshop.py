@@ -1,4 +1,4 @@
-"""One page for the workshop: verdict, readings to take, drawings to scale, cautions (PDF, A4)."""
+"""The page for the workshop: verdict, readings to take, drawings to scale, cautions (PDF, A4); large drawings have a second."""
 
 from __future__ import annotations
 
@@ -6,18 +6,19 @@ from collections.abc import Sequence
 from io import BytesIO
 from typing import Any, Final
 
-from cradle.drawing.sheet import View, lay_out
-from cradle.files.isolation import pdf_canvas
+from cradle.drawing.sheet import View
+from cradle.drawing.views import cuts_of
+from cradle.files.isolation import pdf_canvas, printable
 from cradle.report.recommendation import Advised, recommendation
 from cradle.report.tables import allowed_words
 from cradle.report.workshop_views import (
+    COLUMN_MM,
     MARGIN_MM,
     PAGE_MM,
-    printable,
-    sheet_scale,
-    side_by_side,
-    stacked,
-    stacked_scale,
+    draw_sheet,
+    draw_stacked,
+    sheet_that_fits,
+    stacked_views,
 )
 from cradle.result.made_holder import MadeHolder
 from cradle.result.measurements import InspectionDimension
@@ -36,21 +37,19 @@ _PITCH: Final = 1.28
 """From line to line, in heights of a letter."""
 _MOST_STEPS: Final = 6
 _LAST_STEPS: Final = 4
-_MOST_VIEWS: Final = 3
-"""Plan and cuts of the first thing; the drawing's own file has those of the others."""
-_LEGIBLE: Final = 0.5
-"""At a smaller scale the figures of a drawing run into each other."""
+_LEAST_BESIDE: Final = 0.5
+"""Smaller drawings have a page of their own."""
 _LEAST_ROW: Final = 4.2
 
 
 def workshop_pdf(made: MadeHolder, views: Sequence[View]) -> bytes:
-    """The page, vectors and words only, the same bytes every time.
+    """The page, vectors and words only, the same bytes every time; a second one where the drawings are large.
 
     Parameters
     ----------
     made : MadeHolder
     views : sequence of View
-        The plan, then a cut from the front and one from the right for each of the things.
+        The plan, then the cuts; the page shows those of the first thing.
     """
     out = BytesIO()
     canvas = pdf_canvas(
@@ -64,26 +63,47 @@ def workshop_pdf(made: MadeHolder, views: Sequence[View]) -> bytes:
     canvas.scale(1 / MM_PER["pt"], 1 / MM_PER["pt"])
     top = _head(canvas, made)
     low = _cautions(canvas, made.cautions)
-    shown = views[:_MOST_VIEWS]
-    scale = stacked_scale(shown, room_mm=top - low)
-    if scale >= _LEGIBLE:
-        _readings(canvas, made.inspection, top=top, low=low, columns=1)
-        stacked(canvas, shown, scale=scale, top=top)
+    shown = [views[0], *cuts_of(views, made.things, 0)]
+    column = stacked_views(shown, room_mm=(COLUMN_MM, top - low), least=_LEAST_BESIDE)
+    _readings(canvas, made.inspection, top=top, low=low, columns=1 if column else 2)
+    if column is not None:
+        draw_stacked(canvas, column, x=PAGE_MM[0] - MARGIN_MM - COLUMN_MM, top=top)
+    _foot(canvas)
+    canvas.showPage()
+    if column is None:
+        canvas.scale(1 / MM_PER["pt"], 1 / MM_PER["pt"])
+        _drawing_page(canvas, shown, title=made.title)
+        _foot(canvas)
+        canvas.showPage()
+    canvas.save()
+    return out.getvalue()
+
+
+def _drawing_page(canvas: Any, views: Sequence[View], *, title: str) -> None:
+    """Plan and cuts on a page of their own: under one another or side by side, whichever is larger."""
+    wide, top = PAGE_MM[0] - 2 * MARGIN_MM, PAGE_MM[1] - MARGIN_MM - 5
+    canvas.setFillColor("#24211c")
+    canvas.setFont("Helvetica-Bold", 5.5)
+    canvas.drawString(MARGIN_MM, top, _cut_short(canvas, f"Holder for: {title}", width=wide, size=5.5))
+    room = (wide, top - 4 - MARGIN_MM)
+    stack, sheet = stacked_views(views, room_mm=room), sheet_that_fits(views, room_mm=room)
+    if stack is not None and (sheet is None or stack.scale >= sheet.scale):
+        draw_stacked(canvas, stack, x=MARGIN_MM, top=top - 4)
+    elif sheet is not None:
+        draw_sheet(canvas, sheet, top=top - 4)
     else:
-        sheet = lay_out(shown)
-        readings = -(-len(made.inspection) // 2) * _LEAST_ROW + 12
-        scale = sheet_scale(sheet, room_mm=(top - low) - min(readings, (top - low) / 2))
-        high = low + scale * sheet.size_mm[1] + 14
-        _readings(canvas, made.inspection, top=top, low=high, columns=2)
-        side_by_side(canvas, sheet, scale=scale, top=high)
+        canvas.setFont("Helvetica", _TEXT)
+        canvas.drawString(
+            MARGIN_MM, top - 10, "Plan and cuts are too large for this page: see the drawing's own file."
+        )
+
+
+def _foot(canvas: Any) -> None:
     canvas.setFillColor("#5e574d")
     canvas.setFont("Helvetica", 2.4)
     canvas.drawString(
         MARGIN_MM, 8.0, "Lengths in mm. Clearance is the gap on each side. Print this page at 100 %."
     )
-    canvas.showPage()
-    canvas.save()
-    return out.getvalue()
 
 
 def _head(canvas: Any, made: MadeHolder) -> float:

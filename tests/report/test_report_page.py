@@ -165,7 +165,7 @@ def test_many_sections_make_a_page_that_can_still_be_read(tmp_path):
     drawn = [
         d
         for view in holder_views(made.holder, made.things)
-        for d in view.dimensions
+        for d in view.heights
         if d.name.startswith("height of")
     ]
     assert len(drawn) == 14  # seven in each cut

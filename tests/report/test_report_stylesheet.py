@@ -36,5 +36,5 @@ def test_words_can_be_read_on_every_ground(name, ground):
 
 
 def test_lines_and_words_of_the_drawings_can_be_read_on_white():
-    inks = {*svg._INKS, *re.findall(r"#[0-9a-f]{6}", " ".join(sheet_svg._STROKES.values()))}
+    inks = {*svg._INKS, sheet_svg._DARK, sheet_svg._FAINT, *sheet_svg._INKS.values()}
     assert all(contrast(ink, "#ffffff") >= 4.5 for ink in inks)
