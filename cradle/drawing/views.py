@@ -262,7 +262,7 @@ def _heights(holder: Holder, things: Sequence[SeatedThing], *, facing: Facing) -
     upright = (
         (_name("floor", thing), 0.0, floor, 1),
         (_name("pocket depth below the rim", thing), floor, top, 1),
-        ("outside height", 0.0, top, 2),
+        ("outside height", 0.0, _tall_mm(holder), 2),
     )
     return [
         Dimension(
@@ -270,6 +270,11 @@ def _heights(holder: Holder, things: Sequence[SeatedThing], *, facing: Facing) -
         )
         for name, start, end, tier in upright
     ]
+
+
+def _tall_mm(holder: Holder) -> float:
+    """Height of the holder over all: a wall plate may reach above the rim."""
+    return float(bounds_mm(holder.mesh)[1][2])
 
 
 def _wings_from_above(plate: WallPlate, plan: Region) -> list[Line]:
@@ -295,7 +300,7 @@ def _plate_dimensions(plate: WallPlate, *, holder: Holder) -> list[Dimension]:
     z0, z1 = plate.outlines_mm[0][:, 1].min() + lift_mm, plate.outlines_mm[0][:, 1].max() + lift_mm
     x0 = float(plate.outlines_mm[0][:, 0].min())
     found, tier = [], 3
-    if z1 - z0 < holder.height_mm - _SKIN_MM:
+    if z1 - z0 < _tall_mm(holder) - _SKIN_MM:
         found.append(
             Dimension(
                 name="plate height",
