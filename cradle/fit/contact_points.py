@@ -9,7 +9,7 @@ from typing import Final
 import numpy as np
 
 from cradle.geometry.arrays import Floats, Ints, frozen, frozen_ints
-from cradle.geometry.planar import area_mm2, distances_to_boundary, regions
+from cradle.geometry.planar import area_mm2, distances_to_boundary, made_sound, regions
 from cradle.geometry.ring import arc_positions, resample
 from cradle.loft.body import Body
 from cradle.pocket.withdrawal import opened_levels
@@ -193,7 +193,7 @@ def _on(rings: Floats, along: Floats, *, way: Floats) -> Floats:
 
 def _room(rings: Floats, points: Floats, normals: Floats, *, heights: Floats, direction: Floats) -> Floats:
     """How far the way out runs outside each place, square to the skin, ``(l, p)``, mm."""
-    levels = regions(rings)
+    levels = made_sound(regions(rings))  # where runs of the skin meet in a step its columns may cross
     opened = opened_levels(levels, heights_mm=heights, direction=direction)
     room = np.zeros(points.shape[:2])
     for k in np.flatnonzero(area_mm2(opened) - area_mm2(levels) > _NOTHING_MM2):
