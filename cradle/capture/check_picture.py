@@ -53,7 +53,7 @@ def check_picture_png(traced: TracedPicture) -> bytes:
             draw.path(scale.region_px, _SCALE, 2)
         for x, y in scale.marks_px.tolist():
             draw.dot((x, y), _SCALE)
-        if scale is traced.scales.used:
+        if scale in traced.scales.members:
             for a, b in scale.ends_px:
                 draw.path(np.array([a, b]), _SCALE, 2)
     for piece in traced.pieces:
@@ -161,8 +161,8 @@ def _words(traced: TracedPicture) -> list[str]:
     if len(residual) > 1:
         rms = float(np.sqrt((residual**2).mean()))
         lines[0] += f"; known lengths missed by {rms:.3f} mm (rms)"
-    if len(scales.found) > 1:
-        lines.append("also there: " + "; ".join(s.told for s in scales.found[1:]))
+    if scales.others:
+        lines.append("also there: " + "; ".join(s.told for s in scales.others))
     words = {Severity.NOTE: "note", Severity.WARN: "look", Severity.FAIL: "wrong"}
     lines += [
         f"{piece.number}: edge +- {piece.edge_mm:.2f} mm, lengths +- {100 * piece.scale_share[0]:.2f} % along x,"

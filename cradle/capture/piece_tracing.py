@@ -23,7 +23,7 @@ from cradle.pictures.smooth import fewer, smoothed
 from cradle.pictures.touching_pieces import neck_doubt
 from cradle.project.picture import LineEdge, PictureSource, Traced
 from cradle.scale.calibration import mm_per_px, to_mm, to_px
-from cradle.scale.scale_sources import Scales
+from cradle.scale.scale_choice import Scales
 from cradle.scale.view_uncertainty import scale_uncertainty
 
 _FAINT: Final = 30.0
@@ -40,6 +40,10 @@ _EDGE_PX: Final = 0.15
 _LINE_SHARE: Final = 0.1
 """The same of a drawn line's middle, as part of the line's width."""
 _PLACES: Final = 3
+_STAIN_MM: Final = 20.0
+_BLURRED: Final = 1.8
+_MOST_SOFT: Final = 0.3
+"""What is smaller, and has edges so many times as wide as the sharpest piece's, or that part of them soft, is no piece."""
 _CRUMB_MM: Final = 2.0
 _SPOT_MM: Final = 10.0
 """What is smaller and has no closed edge is a spot, not a piece that somebody laid down."""
@@ -58,6 +62,7 @@ def traced_pieces(
     grain = grain_mm(picture, scales)
     pieces: list[TracedPiece] = []
     left_out: list[Finding] = []
+    blurs: list[tuple[float, float]] = []
     for number in _wanted(spec, regions):
         name = f"{picture.file}: piece {number}"
         try:
@@ -70,7 +75,8 @@ def traced_pieces(
             continue
         doubts = _edge_doubts(edge, regions, number, name, grain=grain)
         piece = _piece(number, ring, spec, scales, above, doubts, name)
-        sure = scale_uncertainty(scales, picture, ring_px=piece.ring_px)
+        sure = scale_uncertainty(scales, ring_px=piece.ring_px)
+        blurs.append((float(np.median(edge.width_px)), float(edge.soft.mean())))
         pieces.append(
             replace(
                 piece,
@@ -79,6 +85,8 @@ def traced_pieces(
                 unsure_px=_least_sure(edge),
             )
         )
+    pieces, spots = _without_spots(pieces, blurs, picture.file)
+    left_out += spots
     if not pieces:
         raise CaptureError(
             "no piece was found" + "".join(f"; {finding.message}" for finding in left_out[:1]),
@@ -120,7 +128,7 @@ def traced_lines(
                 ring_px=frozen(to_px(scales.calibration, whole)),
                 line_width_mm=width,
                 edge_mm=_LINE_SHARE * width,
-                scale_share=scale_uncertainty(scales, picture, ring_px=line.outside_px).share,
+                scale_share=scale_uncertainty(scales, ring_px=line.outside_px).share,
                 findings=(
                     Finding(
                         code="line-width",
@@ -182,6 +190,35 @@ def _wanted(spec: PictureSource, regions: Regions) -> Sequence[int]:
         return every
     picked = sorted({spec.pick or 1, *([] if spec.back is None else [spec.back])})
     return picked if picked[-1] <= len(regions.boxes) else every
+
+
+def _without_spots(
+    pieces: Sequence[TracedPiece], blurs: Sequence[tuple[float, float]], where: str
+) -> tuple[list[TracedPiece], tuple[Finding, ...]]:
+    """The pieces without small things whose edges are far less sharp than the sharpest one's, and what is told of those."""
+    sharpest = min((width for width, _ in blurs), default=0.0)
+    spots = [
+        max(piece.size_mm) < _STAIN_MM and (width > _BLURRED * sharpest or soft > _MOST_SOFT)
+        for piece, (width, soft) in zip(pieces, blurs, strict=True)
+    ]
+    if all(spots):
+        return list(pieces), ()
+    if not any(spots):
+        return list(pieces), ()
+    largest = max(max(p.size_mm) for p, spot in zip(pieces, spots, strict=True) if spot)
+    return [p for p, spot in zip(pieces, spots, strict=True) if not spot], (
+        Finding(
+            code="spots-left-out",
+            severity=Severity.NOTE,
+            message=f"{sum(spots)} spot{'s' if sum(spots) > 1 else ''} without sharp edges, up to {largest:.0f} mm"
+            " long, left out: grain or stains of what the piece lies on",
+            where=where,
+            measured=largest,
+            limit=_STAIN_MM,
+            unit="mm",
+            advice="pick it by a point on it if it is a piece",
+        ),
+    )
 
 
 def _unclosed(

@@ -34,7 +34,7 @@ from cradle.scale.sheet_marks import tilt_deg
 
 if TYPE_CHECKING:
     from cradle.pictures.image import Picture
-    from cradle.scale.scale_sources import Scales
+    from cradle.scale.scale_choice import Scales
 
 _NO_SCANNER_DEG: Final = 3.0
 """A view that leans by more is no scanner's."""

@@ -9,7 +9,7 @@ import numpy as np
 from cradle.finding import Finding
 from cradle.geometry.arrays import Floats
 from cradle.pictures.image import Picture
-from cradle.scale.scale_sources import Scales
+from cradle.scale.scale_choice import Scales
 
 
 @dataclass(frozen=True, slots=True, eq=False, kw_only=True)

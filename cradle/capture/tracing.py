@@ -17,8 +17,8 @@ from cradle.finding import Finding, Severity
 from cradle.pictures.image import Picture, read_picture
 from cradle.pictures.notch import joined
 from cradle.project.picture import PictureSource, Traced
+from cradle.scale.scale_choice import Scales
 from cradle.scale.scale_search import find_scales
-from cradle.scale.scale_sources import Scales
 from cradle.scale.unverified_axis import judged_by_calipers
 from cradle.scale.view_uncertainty import scale_uncertainty, view_doubt
 from cradle.tolerances import DEFAULT, Tolerances
@@ -52,9 +52,9 @@ def trace_picture(path: Path, spec: PictureSource, *, where: str | None = None) 
     else:
         found, left_out = traced_pieces(picture, spec, scales, regions, above)
     pieces = picked(found, spec, where=name)
-    views = [scale_uncertainty(scales, picture, ring_px=piece.ring_px) for piece in pieces]
+    views = [scale_uncertainty(scales, ring_px=piece.ring_px) for piece in pieces]
     findings = (
-        *view_doubt(scales.findings, views, where=name),
+        *view_doubt(scales, views, where=name),
         *remarks,
         *_grain(scales, picture, name),
         *left_out,
@@ -132,7 +132,7 @@ def _pair(
 
 
 def _scale_note(scales: Scales, where: str) -> Finding:
-    also = "; ".join(s.told for s in scales.found[1:])
+    also = "; ".join(s.told for s in scales.others)
     return Finding(
         code="picture-scale",
         severity=Severity.NOTE,

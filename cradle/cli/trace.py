@@ -187,7 +187,7 @@ def _show(traced: TracedPicture, written: tuple[Path, ...]) -> None:
         table.add_row(str(piece.number), *cells, *shares)
     console.print(table)
     console.print(f"scale: {traced.scales.used.told}", markup=False, highlight=False, soft_wrap=True)
-    for other in traced.scales.found[1:]:
+    for other in traced.scales.others:
         console.print(f"also found: {other.told}", markup=False, highlight=False, soft_wrap=True)
     print_findings(console, traced.findings)
     for path in written:

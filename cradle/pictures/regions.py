@@ -178,31 +178,35 @@ def _lab(levels: NDArray[Any]) -> NDArray[np.float32]:
 def _numbered(
     mask: Bytes,
 ) -> tuple[NDArray[np.int32], tuple[tuple[int, int, int, int], ...], tuple[bool, ...]]:
+    """Labels of the mask's pieces in reading order, their boxes, and which run out of the picture."""
+    import cv2
+
+    h, w = mask.shape
+    solid = _solid(mask)
+    count, raw, stats, _ = cv2.connectedComponentsWithStats(solid, connectivity=4)
+    boxes = np.asarray(stats[:, :4])
+    out = np.asarray(((boxes[:, :2] <= 1) | (boxes[:, :2] + boxes[:, 2:] >= [w - 1, h - 1])).any(axis=1))
+    large = stats[:, 4] >= max(20, _LEAST_PART * h * w)
+    large[0] = False  # the ground
+    whole = large & ~out
+    kept = np.flatnonzero(
+        whole if whole.any() else large
+    )  # a lid, a table, a second sheet lie beside the mat
+    ranked = kept[reading_order(boxes[kept].tolist())]
+    number = np.zeros(count, dtype=np.int32)
+    number[ranked] = np.arange(1, len(ranked) + 1)
+    x, y, wide, high = boxes[ranked].T.tolist() if len(ranked) else ([], [], [], [])
+    return number[raw], tuple(zip(x, y, wide, high, strict=True)), tuple(out[ranked].tolist())
+
+
+def _solid(mask: Bytes) -> Bytes:
+    """The mask with what lies within a whole piece filled: it belongs to the piece."""
     import cv2
 
     h, w = mask.shape
     rings, _ = cv2.findContours(mask, cv2.RETR_EXTERNAL, cv2.CHAIN_APPROX_NONE)
     whole = [r for r in rings if r.min() > 1 and r[..., 0].max() < w - 2 and r[..., 1].max() < h - 2]
-    solid = cv2.drawContours(mask.copy(), whole, -1, 1, cv2.FILLED)  # what lies on a piece belongs to it
-    count, raw, stats, _ = cv2.connectedComponentsWithStats(solid, connectivity=4)
-    kept = [k for k in range(1, count) if stats[k, 4] >= max(20, _LEAST_PART * h * w)]
-    boxes = {k: tuple(int(v) for v in stats[k, :4]) for k in kept}
-    edge = {
-        k
-        for k in kept
-        if boxes[k][0] <= 1
-        or boxes[k][1] <= 1
-        or boxes[k][0] + boxes[k][2] >= w - 1
-        or boxes[k][1] + boxes[k][3] >= h - 1
-    }
-    if len(edge) < len(kept):
-        kept = [k for k in kept if k not in edge]  # a lid, a table, a second sheet beside the mat
-    order = reading_order([boxes[k] for k in kept])
-    look = np.zeros(count, dtype=np.int32)
-    ranked = [kept[i] for i in order]
-    for number, k in enumerate(ranked, start=1):
-        look[k] = number
-    return look[raw], tuple(boxes[k] for k in ranked), tuple(k in edge for k in ranked)  # type: ignore[misc]
+    return np.asarray(cv2.drawContours(mask.copy(), whole, -1, 1, cv2.FILLED), dtype=np.uint8)
 
 
 def reading_order(boxes: Sequence[Any]) -> list[int]:

@@ -3,7 +3,9 @@
 Terms
 -----
 scale
-    One source of true lengths in a picture, such as a ruler's marks; the most *trusted* is used.
+    One source of true lengths in a picture, such as a ruler's marks.
+view
+    How a camera or a scanner saw the paper, fixed by all scales that agree; one that does not is named.
 calibration
     Where a place in the picture (px, y down) lies on the paper (mm, y up).
 capture sheet

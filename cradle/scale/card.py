@@ -12,10 +12,12 @@ from typing import TYPE_CHECKING, Final
 
 import numpy as np
 
+from cradle.errors import CaptureError
 from cradle.finding import Finding, Severity
 from cradle.geometry.arrays import Floats, frozen
-from cradle.scale.calibration import Calibration, fit_homography, from_scale, raised_scale_error, to_mm
+from cradle.scale.calibration import raised_scale_error, to_mm
 from cradle.scale.scale import Scale, ScaleKind
+from cradle.scale.view import Known, Row, calibration_of, fit_view, setting_of
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -26,82 +28,97 @@ LONG_MM: Final = 85.60
 SHORT_MM: Final = 53.98
 THICK_MM: Final = 0.76
 RADIUS_MM: Final = 3.18
-_RECTANGLE: Final = frozen([[0.0, 0.0], [LONG_MM, 0.0], [LONG_MM, SHORT_MM], [0.0, SHORT_MM]])
+_PAIRS: Final = ((0, 1), (1, 2), (2, 3), (3, 0), (0, 2), (1, 3))
+"""Corners whose distances are known: sides, long ones first, and diagonals."""
+_LENGTHS_MM: Final = frozen(
+    [LONG_MM, SHORT_MM, LONG_MM, SHORT_MM, np.hypot(LONG_MM, SHORT_MM), np.hypot(LONG_MM, SHORT_MM)]
+)
 _SIZE_MM: Final = 0.12
 """A card's length may miss its nominal by this much (from memory)."""
-_ASPECT: Final = 0.02
-"""Seen from straight above; a card much out of square is not taken."""
+_CORNER_MM: Final = 0.08
+"""Standard uncertainty of a corner along a side: the edges' own, and a shadow beside them."""
+_MISSED: Final = 0.01
+"""Part by which a length may miss the card's once the view is fitted; more is something else of four sides."""
+_MISFIT: Final = 20.0
+"""What its lengths may miss in all, squares by their spreads: a card's stay below half of that."""
+_MOST_LEAN_DEG: Final = 35.0
 _TRIM: Final = 0.16
 """Part of each side next to its ends that is not fitted."""
 _STRAIGHT: Final = 0.004
 """Largest rms of an edge from its line, as part of the short side."""
 _ROUNDING: Final = (0.5, 1.7)
 """How far the corner lies inside the crossing of the edges, as multiples of what ID-1 has."""
-_PERSPECTIVE: Final = 0.004
+_SEEN: Final = (0.53, 0.75)
+"""Short side by long side of a card's box, also where the view leans by 25 degrees."""
+_FULL: Final = 0.84
+"""Part of its box that it fills then."""
 USUAL_DISTANCE_MM: Final = 400.0
 """From a phone to the paper (common practice, no source); used only to say how large the effect is."""
 
 
-def card_scale(contour_px: Floats, picture: Picture, *, distance_mm: float | None = None) -> Scale | None:
-    """The scale of a card whose outline is given, or None when it is no ID-1 card.
+def card_scale(
+    contour_px: Floats, picture: Picture, *, camera: bool, distance_mm: float | None = None
+) -> Scale:
+    """The scale of a card whose outline is given.
 
     Parameters
     ----------
     contour_px : (n, 2) float64
         Closed, sub-pixel.
     picture : Picture
-        Whether a camera took it decides if thickness matters.
+    camera : bool
+        A camera may have taken it: it may lean, and the card's thickness matters.
     distance_mm : float, optional
         From the lens to the paper, if known.
+
+    Raises
+    ------
+    CaptureError
+        If it is no ID-1 card.
     """
     corners = _crossings(contour_px)
-    if corners is None:
-        return None
     sides = np.hypot(*(np.roll(corners, -1, axis=0) - corners).T)
     if sides[0] + sides[2] < sides[1] + sides[3]:
         corners, sides = np.roll(corners, -1, axis=0), np.roll(sides, -1)
-    tag = picture.resolution.mm_per_px
-    ratio = np.array([1.0, 1.0 if tag is None else tag[1] / tag[0]])
-    even = np.hypot(*((np.roll(corners, -1, axis=0) - corners) * ratio).T)
-    aspect = (even[0] + even[2]) / (even[1] + even[3])
-    if abs(aspect / (LONG_MM / SHORT_MM) - 1) > _ASPECT or not _round_corners(contour_px, corners, sides):
-        return None
-    uneven = max(abs(sides[0] / sides[2] - 1), abs(sides[1] / sides[3] - 1))
-    known = np.array([LONG_MM, SHORT_MM, LONG_MM, SHORT_MM])
-    ends = np.stack([corners, np.roll(corners, -1, axis=0)], axis=1)
-    if uneven > _PERSPECTIVE:
-        matrix = fit_homography(corners, _RECTANGLE)
-        if np.linalg.det(matrix[:2, :2]) > 0:  # pixels count downwards: a true map turns round
-            matrix = fit_homography(corners, _RECTANGLE[::-1])
-        calibration = Calibration(mm_from_px=frozen(matrix), source="card")
-    else:
-        squares, *_ = np.linalg.lstsq(np.square(ends[:, 1] - ends[:, 0]), known**2, rcond=None)
-        steep = np.abs(ends[0, 1] - ends[0, 0])
-        own = bool(min(steep) < 0.35 * max(steep)) and (squares > 0).all()  # near an axis x and y show apart
-        scale = float(known.sum() / even.sum())
-        x, y = np.sqrt(squares) if own else (scale, scale * ratio[1])
-        calibration = from_scale(float(x), float(y), height_px=picture.size_px[1], source="card")
-    findings: tuple[Finding, ...] = ()
-    told = "card, 85.60 x 53.98 mm between its straight edges"
-    if picture.by_camera or picture.resolution.dpi is None:
-        calibration, findings = _lowered(calibration, distance_mm)
-    measured = np.hypot(
-        *np.squeeze(np.diff(to_mm(calibration, ends.reshape(-1, 2)).reshape(-1, 2, 2), axis=1)).T
+    if not _round_corners(contour_px, corners, sides):
+        raise CaptureError("the corners of something oblong are not a card's", where=picture.file)
+    raised = (
+        0.0 if not camera or distance_mm is None else raised_scale_error(THICK_MM, distance_mm=distance_mm)
     )
+    lengths = _LENGTHS_MM * (1 + raised)
+    spread = _CORNER_MM * float(sides.sum()) / (2 * (LONG_MM + SHORT_MM))
+    rows = tuple(
+        Row(at_px=frozen(corners[[a, b]]), along_mm=frozen([0.0, length]), spread_px=spread)
+        for (a, b), length in zip(_PAIRS, lengths.tolist(), strict=True)
+    )
+    known = Known(rows=rows, share=_SIZE_MM / float(np.sqrt(3.0)) / LONG_MM)
+    view = fit_view(setting_of(picture, camera=camera, distance_mm=distance_mm), (known,))
+    calibration = calibration_of(view, source="card")
+    at = to_mm(calibration, corners)
+    measured = np.array([np.hypot(*(at[b] - at[a])) for a, b in _PAIRS])
+    off = measured / lengths / (1 + view.off[0]) - 1
+    if np.abs(off).max() > _MISSED or view.misfit > _MISFIT or view.lean_deg > _MOST_LEAN_DEG:
+        seen = float((measured[0] + measured[2]) / (measured[1] + measured[3]))
+        raise CaptureError(
+            f"something oblong is {seen:.3f} times as long as wide, a card {LONG_MM / SHORT_MM:.3f} times",
+            where=picture.file,
+        )
+    ends = np.stack([corners, np.roll(corners, -1, axis=0)], axis=1)
     return Scale(
         kind=ScaleKind.BANK_CARD,
         calibration=replace(
             calibration,
-            reference_mm=frozen(known),
-            residual_mm=frozen(measured - known),
-            uncertainty_scale=_SIZE_MM / np.sqrt(3.0) / LONG_MM,
+            reference_mm=frozen(lengths[:4]),
+            residual_mm=frozen((measured - lengths)[:4]),
+            uncertainty_scale=known.share,
         ),
-        told=told,
+        told="card, 85.60 x 53.98 mm between its straight edges",
         ends_px=frozen(ends),
-        known_mm=frozen(known),
+        known_mm=frozen(lengths[:4]),
+        known=known,
         region_px=frozen(corners),
         marks_px=frozen(corners),
-        findings=findings,
+        findings=_raised() if camera and distance_mm is None else (),
     )
 
 
@@ -113,17 +130,13 @@ def like_a_card(labels: NDArray[np.int32], box: tuple[int, int, int, int], numbe
     rows, columns = np.nonzero(labels[y : y + h, x : x + w] == number)
     _, size, _ = cv2.minAreaRect(np.column_stack([columns, rows]).astype(np.float32))
     low, high = min(size) + 1, max(size) + 1
-    return bool(0.58 < low / high < 0.68 and len(rows) > 0.9 * low * high)
+    return bool(_SEEN[0] < low / high < _SEEN[1] and len(rows) > _FULL * low * high)
 
 
-def _lowered(calibration: Calibration, distance_mm: float | None) -> tuple[Calibration, tuple[Finding, ...]]:
-    """The calibration of the paper below the card, and what is said of it."""
-    if distance_mm is not None:
-        grow = 1 + raised_scale_error(THICK_MM, distance_mm=distance_mm)
-        matrix = np.diag([grow, grow, 1.0]) @ calibration.mm_from_px
-        return replace(calibration, mm_from_px=frozen(matrix)), ()
+def _raised() -> tuple[Finding, ...]:
+    """The note that a card lies higher than the paper."""
     percent = 100 * raised_scale_error(THICK_MM, distance_mm=USUAL_DISTANCE_MM)
-    return calibration, (
+    return (
         Finding(
             code="card-raised",
             severity=Severity.NOTE,
@@ -137,37 +150,50 @@ def _lowered(calibration: Calibration, distance_mm: float | None) -> tuple[Calib
     )
 
 
-def _crossings(contour: Floats) -> Floats | None:
-    """Crossings of the four straight sides of an outline, in order, ``(4, 2)`` px; None when it has none."""
+def _crossings(contour: Floats) -> Floats:
+    """Crossings of the four straight sides of an outline, in order, ``(4, 2)`` px.
+
+    The outermost points along a box's diagonals part the outline into its sides.
+    """
     import cv2
 
     (cx, cy), size, angle = cv2.minAreaRect(contour.astype(np.float32))
-    if min(size) < 20 or not 0.5 < min(size) / max(size) < 0.8:
-        return None
     turn = np.radians(angle)
     axes = np.array([[np.cos(turn), np.sin(turn)], [-np.sin(turn), np.cos(turn)]])
-    local = (contour - (cx, cy)) @ axes.T / (np.array(size) / 2)  # the box is -1..1
+    local = (contour - (cx, cy)) @ axes.T / np.maximum(size, 1e-9)
+    at = [int((local @ corner).argmax()) for corner in ((-1, -1), (1, -1), (1, 1), (-1, 1))]
+    count = len(contour)
+    if (at[1] - at[0]) % count > (at[3] - at[0]) % count:  # the outline runs the other way round
+        at = at[::-1]
     lines = []
-    for axis, side in ((1, -1), (0, 1), (1, 1), (0, -1)):
-        near = (np.abs(local[:, axis] - side) < 0.12) & (np.abs(local[:, 1 - axis]) < 1 - 2 * _TRIM)
-        if near.sum() < 12:
-            return None
-        points = contour[near]
+    for first, last in zip(at, [*at[1:], at[0]], strict=True):
+        run = (last - first) % count
+        trim = round(_TRIM * run)
+        points = contour[(first + np.arange(trim, max(run - trim, trim))) % count]
+        if min(size) < 20 or len(points) < 12:
+            raise CaptureError("something oblong is too small for a card")
+        lines.append(_line(points, most=max(0.5, _STRAIGHT * min(size))))
+    return np.array(
+        [
+            np.linalg.solve(np.array([lines[k - 1][0], lines[k][0]]), [lines[k - 1][1], lines[k][1]])
+            for k in range(4)
+        ]
+    )
+
+
+def _line(points: Floats, *, most: float) -> tuple[Floats, float]:
+    """Unit normal of the straight line through points, and how far it lies from the origin along it, px."""
+    for _ in range(2):
         middle = points.mean(axis=0)
         _, _, right = np.linalg.svd(points - middle, full_matrices=False)
         off = (points - middle) @ right[1]
-        keep = np.abs(off) < 3 * max(1.4826 * float(np.median(np.abs(off))), 0.02)
-        points = points[keep]
-        middle = points.mean(axis=0)
-        _, _, right = np.linalg.svd(points - middle, full_matrices=False)
-        if float(np.sqrt((((points - middle) @ right[1]) ** 2).mean())) > max(0.5, _STRAIGHT * min(size)):
-            return None
-        lines.append((right[1], float(right[1] @ middle)))
-    corners = []
-    for k in range(4):
-        (n1, d1), (n2, d2) = lines[k - 1], lines[k]
-        corners.append(np.linalg.solve(np.array([n1, n2]), [d1, d2]))
-    return np.array(corners)
+        kept = np.abs(off) < 3 * max(1.4826 * float(np.median(np.abs(off))), 0.02)
+        if kept.all():
+            break
+        points = points[kept]
+    if float(np.sqrt((((points - middle) @ right[1]) ** 2).mean())) > most:
+        raise CaptureError("the sides of something oblong are not a card's")
+    return right[1], float(right[1] @ middle)
 
 
 def _round_corners(contour: Floats, corners: Floats, sides: Floats) -> bool:

@@ -6,7 +6,7 @@ to 500 mm, from a maker's extract); that is most of the uncertainty told.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final
 
 import numpy as np
@@ -17,7 +17,8 @@ from cradle.scale.calibration import from_scale, to_mm
 from cradle.scale.ruler_find import Line, regular_lines, turned
 from cradle.scale.ruler_kind import Reading, readings, told
 from cradle.scale.ruler_ticks import Marks, read_marks
-from cradle.scale.scale import Scale, ScaleKind
+from cradle.scale.scale import OBLIQUE, Scale, ScaleKind
+from cradle.scale.view import Known, Row
 
 if TYPE_CHECKING:
     from cradle.pictures.image import Bytes, Picture
@@ -27,8 +28,8 @@ _RULE: Final = 0.15 / np.sqrt(3.0) / 150.0
 _MOST_RMS: Final = 0.1
 """Of the marks from their law, in spacings; beyond it they are no rule's."""
 _CHANGE: Final = 0.005
-_APART: Final = 0.005
-"""Rules across one another that differ by more contradict each other."""
+_PRINTED_MM: Final = 0.02
+"""How far a single mark lies from its place (common practice, no source)."""
 _DEEPEST: Final = 45.0
 """No rule's body is wider, mm."""
 _BESIDE_MM: Final = 8.0
@@ -90,61 +91,6 @@ def find_rulers(picture: Picture) -> Rulers:
     )
 
 
-def crossed(scales: tuple[Scale, ...], picture: Picture) -> Scale | None:
-    """One scale from two rules that lie across one another: x and y each on its own, or None."""
-    if len(scales) < 2:
-        return None
-    first, second = scales[0], scales[1]
-    directions = [scale.ends_px[0, 1] - scale.ends_px[0, 0] for scale in (first, second)]
-    a, b = (direction / np.hypot(*direction) for direction in directions)
-    if abs(a[0] * b[1] - a[1] * b[0]) < 0.7:
-        return None
-    known = np.concatenate([first.known_mm, second.known_mm])
-    squares = np.linalg.solve(np.square(np.array(directions)), known**2)
-    if not (squares > 0).all():
-        return None
-    x, y = np.sqrt(squares)
-    calibration = from_scale(
-        float(x),
-        float(y),
-        height_px=picture.size_px[1],
-        source="two rulers",
-        reference_mm=known,
-        residual_mm=np.zeros(len(known)),
-        uncertainty_scale=max(s.calibration.uncertainty_scale for s in (first, second)),
-    )
-    return replace(
-        first,
-        calibration=calibration,
-        told=f"{first.told}, and {second.told} across it: x and y each on its own",
-        ends_px=frozen(np.concatenate([first.ends_px, second.ends_px])),
-        known_mm=frozen(known),
-        marks_px=frozen(np.concatenate([first.marks_px, second.marks_px])),
-        findings=(*first.findings, *second.findings, *_contradiction(float(y / x), picture)),
-    )
-
-
-def _contradiction(y_by_x: float, picture: Picture) -> tuple[Finding, ...]:
-    """The doubt that two rules across one another make x and y differ by more than a scanner does."""
-    tag = picture.resolution.mm_per_px
-    off = y_by_x / (1.0 if tag is None else tag[1] / tag[0]) - 1
-    if abs(off) <= _APART:
-        return ()
-    return (
-        Finding(
-            code="rulers-disagree",
-            severity=Severity.WARN,
-            message=f"the two rulers make pixels {100 * abs(off):.1f} % {'longer' if off > 0 else 'shorter'} along y"
-            " than along x: one of them is wrong, or the view is not straight from above",
-            where="ruler",
-            measured=100 * abs(off),
-            limit=100 * _APART,
-            unit="%",
-            advice="check both rulers against each other, or take calipers to the piece both ways",
-        ),
-    )
-
-
 def _regular(picture: Picture, line: Line) -> list[Marks]:
     """Marks along a line that keep to one law."""
     return [m for m in read_marks(picture.grey, line) if m.rms_px <= _MOST_RMS * m.spacing_px]
@@ -203,6 +149,7 @@ def _scale(picture: Picture, marks: Marks, reading: Reading, *, edges: list[tupl
         told=name,
         ends_px=frozen(ends[None]),
         known_mm=frozen([known]),
+        known=Known(rows=tuple(_row(own, read.graduation.unit_mm) for own, read in edges), share=_RULE),
         region_px=_covered(
             [_body(picture.levels, own, read.graduation.unit_mm) for own, read in edges],
             marks.spacing_px / unit,
@@ -210,6 +157,12 @@ def _scale(picture: Picture, marks: Marks, reading: Reading, *, edges: list[tupl
         marks_px=marks.at_px,
         findings=_doubts(marks, reading, measured / known - 1),
     )
+
+
+def _row(marks: Marks, unit_mm: float) -> Row:
+    """What a row of marks tells of the view."""
+    spread = max(marks.rms_px, _PRINTED_MM * marks.spacing_px / unit_mm)
+    return Row(at_px=marks.at_px, along_mm=frozen(unit_mm * marks.number), spread_px=spread)
 
 
 def _residuals(marks: Marks, unit_mm: float) -> Floats:
@@ -224,7 +177,7 @@ def _doubts(marks: Marks, reading: Reading, uneven: float) -> tuple[Finding, ...
     if abs(marks.change) > _CHANGE or abs(uneven) > _CHANGE:
         doubts.append(
             Finding(
-                code="view-oblique",
+                code=OBLIQUE,
                 severity=Severity.WARN,
                 message=f"the scale changes by {100 * abs(marks.change):.1f} % along the ruler: the view is not straight from above",
                 where="ruler",

@@ -4,10 +4,15 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 from enum import StrEnum
+from typing import Final
 
 from cradle.finding import Finding
 from cradle.geometry.arrays import Floats, frozen
 from cradle.scale.calibration import Calibration
+from cradle.scale.view import Known
+
+OBLIQUE: Final = "view-oblique"
+"""Told of marks that draw together along a rule."""
 
 
 class ScaleKind(StrEnum):
@@ -43,6 +48,8 @@ class Scale:
         What the thing that carries them covers; not traced.
     told : str
         In words, such as "ruler, 151 marks of 1 mm".
+    known : Known or None
+        What it tells of the view; None of a number, and of the sheet, which tells all of it by itself.
     marks_px : (m, 2) float64
         Places to show in the check picture.
     findings : tuple of Finding
@@ -53,6 +60,7 @@ class Scale:
     told: str
     ends_px: Floats = field(default_factory=lambda: frozen([]).reshape(0, 2, 2))
     known_mm: Floats = field(default_factory=lambda: frozen([]))
+    known: Known | None = None
     region_px: Floats | None = None
     marks_px: Floats = field(default_factory=lambda: frozen([]).reshape(0, 2))
     findings: tuple[Finding, ...] = ()

@@ -11,9 +11,10 @@ from cradle.pictures.image import Picture
 from cradle.pictures.regions import Regions, find_regions
 from cradle.project.picture import PictureSource
 from cradle.scale.card import card_scale, like_a_card
-from cradle.scale.ruler import crossed, find_rulers
+from cradle.scale.ruler import find_rulers
 from cradle.scale.scale import Scale, ScaleKind
-from cradle.scale.scale_sources import Scales, chosen, given_scale, points_scale, sheet_scale, tag_scale
+from cradle.scale.scale_choice import Scales, chosen, seen_by_camera
+from cradle.scale.scale_sources import given_scale, points_scale, sheet_scale, tag_scale
 
 
 class _Missing(StrEnum):
@@ -39,35 +40,36 @@ def find_scales(picture: Picture, spec: PictureSource) -> tuple[Scales, Regions]
     else:
         scales.append(sheet)
     rulers = find_rulers(picture)
-    both = crossed(rulers.scales, picture)
-    scales += (both,) if both else ()
     scales += rulers.scales
     if not rulers.scales:
         missing += rulers.reasons or (_Missing.RULER.value,)
     bodies = [s.region_px for s in rulers.scales if s.region_px is not None]
     inside = sheet.region_px if sheet else None
     regions = find_regions(picture, keep_out=bodies, inside=inside)
-    card = None if sheet else _card(picture, regions, spec)
-    if card is not None and card.region_px is not None:
-        scales.append(card)
-        regions = find_regions(picture, keep_out=[*bodies, _grown(card.region_px)], inside=inside)
-    elif sheet is None:
-        missing.append(_Missing.CARD.value)
-    return chosen(spec, scales, missing, where=picture.file), regions
+    if sheet is None:
+        card, why = _card(picture, regions, spec, camera=seen_by_camera(picture, scales))
+        if card is None or card.region_px is None:
+            missing.append(why)
+        else:
+            scales.append(card)
+            regions = find_regions(picture, keep_out=[*bodies, _grown(card.region_px)])
+    return chosen(spec, scales, missing, picture=picture), regions
 
 
-def _card(picture: Picture, regions: Regions, spec: PictureSource) -> Scale | None:
+def _card(
+    picture: Picture, regions: Regions, spec: PictureSource, *, camera: bool
+) -> tuple[Scale | None, str]:
+    """The card in a picture, or None and why there is none."""
+    why = _Missing.CARD.value
     for number in range(1, len(regions.boxes) + 1):
         if regions.cut_off[number - 1] or not like_a_card(regions.labels, regions.boxes[number - 1], number):
             continue
         try:
             ring = piece_contour(picture, regions, number).ring_px
-        except CaptureError:
-            continue
-        card = card_scale(ring, picture, distance_mm=spec.distance_mm)
-        if card is not None:
-            return card
-    return None
+            return card_scale(ring, picture, camera=camera, distance_mm=spec.distance_mm), ""
+        except CaptureError as error:
+            why = f"{_Missing.CARD.value} ({error.found})"
+    return None, why
 
 
 def _grown(polygon: Floats) -> Floats:

@@ -1,67 +1,32 @@
-"""Every source of scale in a picture, compared; one is used, and it is said which and why.
+"""The sources of scale that a picture may have, each by itself: a number, points, the sheet, a resolution tag.
 
-Order of trust: a number given on purpose, capture sheet, two points with
-their distance, ruler, card, resolution tag (see `ScaleKind`). Edges of paper are never a
-scale: ISO 216:2007 allows A4 to be off by 2 mm in 297, and paper moves with
-the damp.
+Edges of paper are never a scale: ISO 216:2007 allows A4 to be off by 2 mm in
+297, and paper moves with the damp.
 """
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Final
 
 import numpy as np
 
 from cradle.errors import CaptureError
-from cradle.finding import Finding, Severity
-from cradle.geometry.arrays import Floats, frozen
-from cradle.project.picture import PictureSource, ScaleFrom
-from cradle.scale.calibration import Calibration, from_scale, scale_difference, to_mm
+from cradle.geometry.arrays import frozen
+from cradle.project.picture import PictureSource
+from cradle.scale.calibration import from_scale
 from cradle.scale.scale import Scale, ScaleKind
-from cradle.scale.unverified_axis import one_way_note
+from cradle.scale.view import Known, Row
 from cradle.units import MM_PER_INCH
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
-
     from cradle.pictures.image import Picture
 
-DISAGREE: Final = 0.005
-"""Sources that differ by more are told."""
+_TAG: Final = 0.005
+"""Relative standard uncertainty of what a scanner's file claims (common practice, no source)."""
+_POINTS: Final = 1e-4
+"""Relative standard uncertainty of a length that a person states as true."""
 _READ_PX: Final = 1.0
 """How well a person points at a mark, px."""
-_ORDER: Final = tuple(ScaleKind)
-
-
-@dataclass(frozen=True, slots=True, eq=False, kw_only=True)
-class Scales:
-    """The scale used, all that were found with it first, and what is doubtful."""
-
-    used: Scale
-    found: tuple[Scale, ...]
-    missing: tuple[str, ...]
-    """In words, why other sources gave nothing."""
-    findings: tuple[Finding, ...]
-
-    @property
-    def calibration(self) -> Calibration:
-        """That of the scale used."""
-        return self.used.calibration
-
-    @property
-    def keep_out(self) -> tuple[Floats, ...]:
-        """Polygons of rules and cards, px."""
-        return tuple(
-            s.region_px
-            for s in self.found
-            if s.region_px is not None and s.kind in (ScaleKind.RULER, ScaleKind.BANK_CARD)
-        )
-
-    @property
-    def inside(self) -> Floats | None:
-        """The middle of the capture sheet, px, if it is in the picture."""
-        return next((s.region_px for s in self.found if s.kind is ScaleKind.SHEET), None)
 
 
 def tag_scale(picture: Picture) -> Scale | None:
@@ -74,9 +39,10 @@ def tag_scale(picture: Picture) -> Scale | None:
     return Scale(
         kind=ScaleKind.TAG,
         calibration=from_scale(
-            *tag, height_px=picture.size_px[1], source="resolution tag", uncertainty_scale=DISAGREE
+            *tag, height_px=picture.size_px[1], source="resolution tag", uncertainty_scale=_TAG
         ),
         told=f"resolution tag ({picture.resolution.told_by}), {dpi}",
+        known=_everywhere(*tag, picture, share=_TAG),
     )
 
 
@@ -90,6 +56,7 @@ def given_scale(spec: PictureSource, picture: Picture) -> Scale | None:
         kind=ScaleKind.GIVEN,
         calibration=from_scale(mm, mm, height_px=picture.size_px[1], source="given scale"),
         told=told,
+        known=_everywhere(mm, mm, picture, share=0.0),
     )
 
 
@@ -134,8 +101,28 @@ def points_scale(spec: PictureSource, picture: Picture) -> Scale | None:
         told=f"two points, {spec.apart_mm:g} mm apart",
         ends_px=frozen(ends[None]),
         known_mm=frozen([spec.apart_mm]),
+        known=Known(
+            rows=(Row(at_px=ends, along_mm=frozen([0.0, spec.apart_mm]), spread_px=_READ_PX),), share=_POINTS
+        ),
         marks_px=ends,
     )
+
+
+def _everywhere(mm_per_px_x: float, mm_per_px_y: float, picture: Picture, *, share: float) -> Known:
+    """A length across the middle of a picture and one up it, as a number gives them."""
+    width, height = picture.size_px
+    rows = [
+        Row(
+            at_px=frozen(np.array([[(width - 1) / 2, (height - 1) / 2]]) + np.outer([-0.5, 0.5], step)),
+            along_mm=frozen([0.0, length]),
+            spread_px=1e-3 * float(np.abs(step).max()),
+        )
+        for step, length in (
+            ((width / 2, 0.0), mm_per_px_x * width / 2),
+            ((0.0, height / 2), mm_per_px_y * height / 2),
+        )
+    ]
+    return Known(rows=tuple(rows), share=share)
 
 
 def sheet_scale(spec: PictureSource, picture: Picture) -> tuple[Scale | None, str]:
@@ -198,92 +185,3 @@ def _shows_markers(picture: Picture) -> bool:
     )
     _, ids, _ = cv2.aruco.ArucoDetector(marker_family(), settings).detectMarkers(small)
     return ids is not None and len(ids) >= 2
-
-
-def chosen(spec: PictureSource, scales: Sequence[Scale], missing: Sequence[str], *, where: str) -> Scales:
-    """The scales compared, the one to use first.
-
-    Raises
-    ------
-    CaptureError
-        If there is none, or not the one asked for.
-    """
-    ranked = sorted(scales, key=lambda s: _ORDER.index(s.kind))
-    if spec.scale is not ScaleFrom.AUTO:
-        wanted = [s for s in ranked if s.kind.name == spec.scale.name]
-        if not wanted:
-            raise CaptureError(
-                f"no scale from the {spec.scale.value}: {'; '.join(missing) or 'there is none'}",
-                where=where,
-                hint='leave scale out to use whatever there is, or give "from", "to" and "apart"',
-            )
-        ranked = [*wanted, *(s for s in ranked if s not in wanted)]
-    if not ranked:
-        raise CaptureError(
-            ": ".join(["no scale was found", *filter(None, ["; ".join(filter(None, missing))])]),
-            where=where,
-            hint="lay a ruler beside the piece, or give two points and the distance between them",
-        )
-    used = ranked[0]
-    findings = [*used.findings]
-    for other in ranked[1:]:
-        off, length = difference(used, other)
-        if abs(off) > DISAGREE:
-            findings.append(_disagreement(used, other, off, length, spec, where))
-    if used.kind is ScaleKind.TAG:
-        findings.append(
-            Finding(
-                code="scale-from-tag",
-                severity=Severity.WARN,
-                message=f"the scale rests on the file's {used.told} alone, and nothing confirms it",
-                where=where,
-                advice="lay a ruler beside the piece, or check it with calipers",
-            )
-        )
-    findings += one_way_note(used, ranked, where=where)
-    located = tuple(
-        replace(f, where=f"{where}: {f.where}" if f.where and f.where != where else where) for f in findings
-    )
-    return Scales(used=used, found=tuple(ranked), missing=tuple(missing), findings=located)
-
-
-def difference(used: Scale, other: Scale) -> tuple[float, float]:
-    """How much longer ``used`` measures than ``other``, as a ratio less 1, and over what length, mm."""
-    if len(other.known_mm):
-        ends = to_mm(used.calibration, other.ends_px.reshape(-1, 2)).reshape(-1, 2, 2)
-        measured = np.hypot(*(ends[:, 1] - ends[:, 0]).T)
-        off = measured / other.known_mm - 1
-    elif len(used.known_mm):
-        ends = to_mm(other.calibration, used.ends_px.reshape(-1, 2)).reshape(-1, 2, 2)
-        measured = np.hypot(*(ends[:, 1] - ends[:, 0]).T)
-        off = used.known_mm / measured - 1
-    else:
-        off = np.array(scale_difference(used.calibration, other.calibration, at_px=(0.0, 0.0)))
-        measured = np.full(len(off), np.nan)
-    worst = int(np.abs(off).argmax())
-    return float(off[worst]), float(measured[worst])
-
-
-def _disagreement(
-    used: Scale, other: Scale, off: float, length: float, spec: PictureSource, where: str
-) -> Finding:
-    more = "larger" if off > 0 else "smaller"
-    over = f", {abs(off) * length:.2f} mm over {length:.0f} mm" if np.isfinite(length) else ""
-    why = (
-        "chosen by the project"
-        if spec.scale is not ScaleFrom.AUTO
-        else "rulers seen twice: the one with more marks"
-        if used.kind is other.kind
-        else f"a {used.kind.value} is trusted more than a {other.kind.value}"
-    )
-    return Finding(
-        code="scales-disagree",
-        severity=Severity.WARN,
-        message=f"the {used.told} gives sizes {100 * abs(off):.2f} % {more} than the {other.told}{over};"
-        f" the {used.kind.value} was used: {why}",
-        where=where,
-        measured=100 * abs(off),
-        limit=100 * DISAGREE,
-        unit="%",
-        advice="check with calipers",
-    )

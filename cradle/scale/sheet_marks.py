@@ -8,7 +8,7 @@ or a template on the band costs marks, not truth.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Final
 
 import numpy as np
@@ -216,58 +216,54 @@ def _lengths(printed: Calibration, px: Floats, mm: Floats) -> tuple[Floats, Floa
 
 def _doubts(tilt: float, edge_mm: float, off_mm: float, corners: tuple[int, int]) -> tuple[Finding, ...]:
     """What is allowed but doubtful."""
-    doubts = []
-    if tilt > DOUBTFUL_TILT_DEG:
-        doubts.append(
-            Finding(
-                code="sheet-oblique",
-                severity=Severity.WARN,
-                message=f"the view is {tilt:.0f}° off vertical",
-                where="capture sheet",
-                measured=tilt,
-                limit=DOUBTFUL_TILT_DEG,
-                unit="deg",
-                advice="take the picture from straight above",
-            )
-        )
-    if edge_mm > DOUBTFUL_EDGE_MM:
-        doubts.append(
-            Finding(
-                code="sheet-blurred",
-                severity=Severity.WARN,
-                message=f"edges are {edge_mm:.1f} mm wide",
-                where="capture sheet",
-                measured=edge_mm,
-                limit=DOUBTFUL_EDGE_MM,
-                unit="mm",
-                advice="hold still, focus on the paper, add light",
-            )
-        )
-    if off_mm > DOUBTFUL_RESIDUAL_MM:
-        doubts.append(
-            Finding(
-                code="sheet-not-flat",
-                severity=Severity.WARN,
-                message=f"the marks miss their places by {off_mm:.2f} mm",
-                where="capture sheet",
-                measured=off_mm,
-                limit=DOUBTFUL_RESIDUAL_MM,
-                unit="mm",
-                advice="lay the paper flat, or press it down with a pane of glass",
-            )
-        )
+    measured = (
+        (
+            "sheet-oblique",
+            f"the view is {tilt:.0f}° off vertical",
+            (tilt, DOUBTFUL_TILT_DEG, "deg"),
+            "take the picture from straight above",
+        ),
+        (
+            "sheet-blurred",
+            f"edges are {edge_mm:.1f} mm wide",
+            (edge_mm, DOUBTFUL_EDGE_MM, "mm"),
+            "hold still, focus on the paper, add light",
+        ),
+        (
+            "sheet-not-flat",
+            f"the marks miss their places by {off_mm:.2f} mm",
+            (off_mm, DOUBTFUL_RESIDUAL_MM, "mm"),
+            "lay the paper flat, or press it down with a pane of glass",
+        ),
+    )
+    doubts = [
+        _doubt(code, message, seen, limit, unit, advice)
+        for code, message, (seen, limit, unit), advice in measured
+        if seen > limit
+    ]
     used, sought = corners
     if used < sought:
-        few = used < _FEW * sought
-        doubts.append(
-            Finding(
-                code="sheet-marks-left-out",
-                severity=Severity.WARN if few else Severity.NOTE,
-                message=f"{sought - used} of {sought} corners disagreed with the others and were left out",
-                where="capture sheet",
-                measured=float(used),
-                limit=float(np.ceil(_FEW * sought)),
-                advice="lay the paper flat and keep the marks uncovered",
-            )
+        least = float(np.ceil(_FEW * sought))
+        left_out = _doubt(
+            "sheet-marks-left-out",
+            f"{sought - used} of {sought} corners disagreed with the others and were left out",
+            float(used),
+            least,
+            "",
+            "lay the paper flat and keep the marks uncovered",
         )
+        doubts.append(left_out if used < _FEW * sought else replace(left_out, severity=Severity.NOTE))
     return tuple(doubts)
+
+
+def _doubt(code: str, message: str, measured: float, limit: float, unit: str, advice: str) -> Finding:
+    return Finding(
+        code=code,
+        severity=Severity.WARN,
+        message=message,
+        where="capture sheet",
+        measured=measured,
+        limit=limit,
+        unit=unit,
+        advice=advice,
+    )

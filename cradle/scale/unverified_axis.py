@@ -16,6 +16,7 @@ import numpy as np
 
 from cradle.finding import Finding, Severity
 from cradle.scale.scale import Scale, ScaleKind
+from cradle.scale.view import UNEVEN_PERCENT
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -23,8 +24,6 @@ if TYPE_CHECKING:
     from cradle.geometry.arrays import Floats
 
 CODE: Final = "scale-one-way"
-USUAL_PERCENT: Final = 0.5
-"""By how much the unchecked direction may be off without anyone having made a mistake."""
 _ALONG_ONE_LINE: Final = (ScaleKind.RULER, ScaleKind.POINTS)
 _LEAST_ACROSS: Final = 0.7
 """Sine of the least angle between two known lengths that check each other's direction."""
@@ -65,9 +64,9 @@ def one_way_note(used: Scale, found: Sequence[Scale], *, where: str) -> tuple[Fi
             code=CODE,
             severity=Severity.NOTE,
             message=f"{name} the scale along one direction only; {_told(across)} it is assumed the same and may be"
-            f" {USUAL_PERCENT:g} % off",
+            f" {UNEVEN_PERCENT:g} % off",
             where=where,
-            measured=USUAL_PERCENT,
+            measured=UNEVEN_PERCENT,
             unit="%",
             advice="lay a second ruler across the first, use the capture sheet, or take calipers both ways",
         ),

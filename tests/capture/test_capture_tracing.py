@@ -33,7 +33,8 @@ from cradle.pictures.smooth import smoothed
 from cradle.project.picture import LineEdge, PictureSource, ScaleFrom, Traced
 from cradle.scale.calibration import from_scale, mm_per_px, raised_scale_error
 from cradle.scale.card import LONG_MM, SHORT_MM, card_scale
-from cradle.scale.scale_sources import chosen, points_scale, tag_scale
+from cradle.scale.scale_choice import chosen
+from cradle.scale.scale_sources import points_scale, tag_scale
 
 PICTURES = Path(__file__).parents[2] / "demo_data/ocarina/pictures"
 PAGE = (175.0, 200.0)
@@ -248,7 +249,8 @@ def test_paper_with_sharp_corners_is_no_card():
     assert pytest.approx(637.56, abs=0.01) == SHORT_MM * 300 / 25.4
     assert pytest.approx(2480.31, abs=0.01) == 210 * 300 / 25.4
     assert pytest.approx(3507.87, abs=0.01) == 297 * 300 / 25.4
-    assert card_scale(sides, picture) is None
+    with pytest.raises(CaptureError, match="corners of something oblong"):
+        card_scale(sides, picture, camera=False)
 
 
 def test_a_card_under_a_lens_is_too_near_to_it(tmp_path):
@@ -292,7 +294,7 @@ def test_scales_that_disagree_are_named_and_the_more_trusted_is_used(tmp_path):
 def test_two_points_and_nothing_at_all(tmp_path):
     picture = picture_of(render_scan((), page_mm=(60, 60), dpi=150))
     with pytest.raises(CaptureError, match="no scale was found"):
-        chosen(PictureSource(file="a"), [], [], where="a")
+        chosen(PictureSource(file="a"), [], [], picture=picture)
     spec = PictureSource(file="a", from_px=(10.0, 20.0), to_px=(310.0, 420.0), apart_mm=50.0)
     scale = points_scale(spec, picture_of(render_scan((), page_mm=(100, 100), dpi=150)))
     assert mm_per_px(scale.calibration, at_px=(0, 0)) == pytest.approx((0.1, 0.1), rel=1e-9)

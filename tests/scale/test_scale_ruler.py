@@ -8,9 +8,11 @@ from picture_scene import ellipse, mat, moved, rectangle, ruler_inch, ruler_mm, 
 from render_pictures import render_photo, render_scan
 from traced_grid import BLUE, PAPER, picture_of, ruler_case
 
+from cradle.project.picture import PictureSource
 from cradle.scale.calibration import mm_per_px
-from cradle.scale.ruler import crossed, find_rulers
+from cradle.scale.ruler import find_rulers
 from cradle.scale.ruler_kind import readings, told
+from cradle.scale.scale_choice import chosen
 
 GRID = [
     (150, 0.0, 0.7, 2.0, False),
@@ -83,7 +85,7 @@ def test_two_rulers_across_give_x_and_y_each_on_its_own():
     picture = picture_of(render_scan(scene, dpi=200, stretch=(1.006, 0.995)))
     found = find_rulers(picture).scales
     assert len(found) == 2
-    both = crossed(found, picture)
+    both = chosen(PictureSource(file=picture.file), found, [], picture=picture)
     x, y = mm_per_px(both.calibration, at_px=(0, 0))
     assert x == pytest.approx(25.4 / 200 / 1.006, rel=5e-4)
     assert y == pytest.approx(25.4 / 200 / 0.995, rel=5e-4)

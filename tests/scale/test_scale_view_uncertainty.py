@@ -64,11 +64,15 @@ def test_one_ruler_before_a_camera_is_warned_of_by_a_figure_that_holds(tmp_path,
     assert piece is not None
     wrong = [abs(a / b - 1) for a, b in zip(piece.size_mm, np.ptp(ring, axis=0), strict=True)]
     assert 100 * max(wrong) < warning.measured < 6.0
-    # by hand: half a turn of the usual lean over the distance between ruler and piece, seen from the focal length
+    # by hand: a plane that leans by t up the picture is seen larger by t v / f at the height v; lengths across
+    # the slope go by that once, lengths along it twice, and all are told by the ruler's, which lies across
     focal_px = USUAL_FOCAL_MM / FILM_DIAGONAL_MM * float(np.hypot(1700, 1700))
-    ruler = traced.scales.used.ends_px.reshape(-1, 2).mean(axis=0)
-    apart = np.hypot(*(piece.ring_px.mean(axis=0) - ruler))
-    assert warning.measured / 200 == pytest.approx(np.sin(np.radians(3)) * apart / focal_px, rel=0.15)
+    ruler = traced.scales.used.ends_px.reshape(-1, 2).mean(axis=0)[1] - 849.5
+    here = (piece.ring_px[:, 1].max() + piece.ring_px[:, 1].min()) / 2 - 849.5
+    lean = np.tan(np.radians(3))
+    assert piece.scale_share[0] == pytest.approx(lean * abs(here - ruler) / focal_px, rel=0.1)
+    assert piece.scale_share[1] == pytest.approx(lean * abs(2 * here - ruler) / focal_px, rel=0.1)
+    assert warning.measured == pytest.approx(200 * max(piece.scale_share))
 
 
 @pytest.mark.parametrize("over_mm", [-6.0, 5.0, 20.0])

@@ -1,0 +1,297 @@
+"""All sources of scale in a picture together: those that agree fix the view, one that disagrees is named.
+
+A number given on purpose is used whatever else there is; the capture sheet
+fixes scale, view and lens by itself. Else points, rules and cards constrain
+one view together (`cradle.scale.view`), and a resolution tag is used where
+there is nothing else. Of sources that contradict one another, the less
+trusted (see `ScaleKind`), or the one that all others speak against, is left out.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING, Final
+
+import numpy as np
+
+from cradle.errors import CaptureError
+from cradle.finding import Finding, Severity
+from cradle.geometry.arrays import Floats, frozen
+from cradle.project.picture import PictureSource, ScaleFrom
+from cradle.scale.calibration import Calibration, scale_difference, to_mm
+from cradle.scale.scale import OBLIQUE, Scale, ScaleKind
+from cradle.scale.unverified_axis import one_way_note
+from cradle.scale.view import View, calibration_of, fit_view, length_shares, setting_of
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from cradle.pictures.image import Picture
+    from cradle.scale.view import Setting
+
+DISAGREE: Final = 0.005
+"""Sources that differ by more are told."""
+_SURE: Final = 3.0
+"""Standard uncertainties by which sources must differ to contradict one another."""
+_OPEN: Final = (0.05, 0.2, 0.2)
+"""Spreads of a scanner's two directions and of a camera's lean while sources are compared: no view is held against one."""
+_ORDER: Final = tuple(ScaleKind)
+_ALONE: Final = (ScaleKind.GIVEN, ScaleKind.SHEET, ScaleKind.TAG)
+"""Used without the others."""
+_LEAN_TOLD_DEG: Final = 1.0
+
+
+@dataclass(frozen=True, slots=True, eq=False, kw_only=True)
+class Scales:
+    """The scale used, the sources it rests on, the others, and what is doubtful.
+
+    ``missing`` says in words why other sources gave nothing; ``view`` is None of the capture sheet, which fixes
+    scale, view and lens by itself; ``camera`` says that a camera may have taken the picture.
+    """
+
+    used: Scale
+    members: tuple[Scale, ...]
+    others: tuple[Scale, ...]
+    missing: tuple[str, ...]
+    findings: tuple[Finding, ...]
+    view: View | None = None
+    camera: bool = False
+
+    @property
+    def calibration(self) -> Calibration:
+        """That of the scale used."""
+        return self.used.calibration
+
+    @property
+    def found(self) -> tuple[Scale, ...]:
+        """Every source, those used first."""
+        return (*self.members, *self.others)
+
+    @property
+    def keep_out(self) -> tuple[Floats, ...]:
+        """Polygons of rules and cards, px."""
+        return tuple(
+            s.region_px
+            for s in self.found
+            if s.region_px is not None and s.kind in (ScaleKind.RULER, ScaleKind.BANK_CARD)
+        )
+
+    @property
+    def inside(self) -> Floats | None:
+        """The middle of the capture sheet, px, if it is in the picture."""
+        return next((s.region_px for s in self.found if s.kind is ScaleKind.SHEET), None)
+
+
+def seen_by_camera(picture: Picture, scales: Sequence[Scale] = ()) -> bool:
+    """Whether a camera may have taken a picture: it says so, it lacks what a scanner tells, or marks in it draw together."""
+    oblique = any(f.code == OBLIQUE for scale in scales for f in scale.findings)
+    return picture.by_camera or picture.resolution.dpi is None or oblique
+
+
+def chosen(
+    spec: PictureSource, scales: Sequence[Scale], missing: Sequence[str], *, picture: Picture
+) -> Scales:
+    """The scale of a picture by all sources that agree.
+
+    Raises
+    ------
+    CaptureError
+        If there is none, or not the one asked for.
+    """
+    where = picture.file
+    ranked = sorted(scales, key=lambda s: _ORDER.index(s.kind))
+    first = ranked
+    if spec.scale is not ScaleFrom.AUTO:
+        first = [s for s in ranked if s.kind.name == spec.scale.name]
+        if not first:
+            raise CaptureError(
+                f"no scale from the {spec.scale.value}: {'; '.join(missing) or 'there is none'}",
+                where=where,
+                hint='leave scale out to use whatever there is, or give "from", "to" and "apart"',
+            )
+    if not first:
+        raise CaptureError(
+            ": ".join(["no scale was found", *filter(None, ["; ".join(filter(None, missing))])]),
+            where=where,
+            hint="lay a ruler beside the piece, or give two points and the distance between them",
+        )
+    camera = seen_by_camera(picture, ranked)
+    setting = setting_of(picture, camera=camera, distance_mm=spec.distance_mm)
+    members = first[:1]
+    if members[0].kind not in _ALONE:
+        members = _agreeing([s for s in first if s.kind not in _ALONE], setting)
+    used, view = _together(members, setting)
+    others = [s for s in ranked if s not in members]
+    findings = [*used.findings, *_view_findings(view, members, where)]
+    for other in others:
+        off, length = difference(used, other)
+        if abs(off) > DISAGREE:
+            findings.append(_disagreement(used, other, off, length, spec, len(members), where))
+    if used.kind is ScaleKind.TAG:
+        findings.append(
+            Finding(
+                code="scale-from-tag",
+                severity=Severity.WARN,
+                message=f"the scale rests on the file's {used.told} alone, and nothing confirms it",
+                where=where,
+                advice="lay a ruler beside the piece, or check it with calipers",
+            )
+        )
+    findings += one_way_note(used, ranked, where=where)
+    located = tuple(
+        replace(f, where=f"{where}: {f.where}" if f.where and f.where != where else where) for f in findings
+    )
+    return Scales(
+        used=used,
+        members=tuple(members),
+        others=tuple(others),
+        missing=tuple(missing),
+        findings=located,
+        view=view,
+        camera=camera,
+    )
+
+
+def _agreeing(scales: Sequence[Scale], setting: Setting) -> list[Scale]:
+    """The sources that do not contradict one another, the most trusted first."""
+    members = list(scales)
+    open_ = tuple(wide if own > 0 else 0.0 for own, wide in zip(setting.spreads[:3], _OPEN, strict=True))
+    setting = replace(setting, spreads=(*open_, *setting.spreads[3:]))
+    while len(members) > 1:
+        without = [_together([s for s in members if s is not own], setting) for own in members]
+        quarrel = [_contradicted(*rest, own) for rest, own in zip(without, members, strict=True)]
+        if not any(quarrel):
+            break
+        odd = len(members) - 1
+        if len(members) > 2:
+            left = [np.inf if view is None else view.misfit / view.count for _, view in without]
+            odd = min(range(len(members)), key=lambda k: (not quarrel[k], left[k], -k))
+        members.pop(odd)
+    return members
+
+
+def _contradicted(rest: Scale, view: View | None, own: Scale) -> bool:
+    """Whether a source differs from what the rest say by more than both are uncertain."""
+    off, _ = difference(rest, own)
+    if own.known is None or view is None or abs(off) <= DISAGREE:
+        return False
+    foretold = max(length_shares(view, own.ends_px.reshape(-1, 2)))
+    return abs(off) > _SURE * float(np.hypot(foretold, own.known.share))
+
+
+def _together(members: Sequence[Scale], setting: Setting) -> tuple[Scale, View | None]:
+    """One scale from sources, and the view they fix."""
+    first = members[0]
+    known = [s.known for s in members if s.known is not None]
+    if len(known) < len(members):
+        return first, None
+    view = fit_view(setting, known)
+    if first.kind in _ALONE:
+        return first, view
+    calibration = calibration_of(view, source=" and ".join(dict.fromkeys(s.kind.value for s in members)))
+    ends, lengths = (np.concatenate([getattr(s, name) for s in members]) for name in ("ends_px", "known_mm"))
+    at = to_mm(calibration, ends.reshape(-1, 2)).reshape(-1, 2, 2)
+    residual = np.hypot(*(at[:, 1] - at[:, 0]).T) - lengths
+    together = replace(
+        calibration,
+        reference_mm=frozen(lengths),
+        residual_mm=frozen(residual),
+        uncertainty_scale=max(length_shares(view, ends.reshape(-1, 2))),
+    )
+    return replace(
+        first,
+        calibration=together,
+        told=", with ".join(s.told for s in members),
+        ends_px=frozen(ends),
+        known_mm=frozen(lengths),
+        marks_px=frozen(np.concatenate([s.marks_px for s in members])),
+        findings=tuple(f for s in members for f in s.findings if f.code != OBLIQUE),
+    ), view
+
+
+def _view_findings(view: View | None, members: Sequence[Scale], where: str) -> tuple[Finding, ...]:
+    """What is told of the view that the sources fix."""
+    if view is None or members[0].kind in _ALONE:
+        return ()
+    findings = []
+    if view.lean_deg > _LEAN_TOLD_DEG:
+        findings.append(
+            Finding(
+                code=OBLIQUE,
+                severity=Severity.NOTE,
+                message=f"the view leans by {view.lean_deg:.0f}° as far as the known lengths show; this was taken out",
+                where=where,
+                measured=view.lean_deg,
+                unit="deg",
+                advice="hold the camera level, straight above the piece",
+            )
+        )
+    off = view.height_by_width - 1
+    if abs(off) > DISAGREE:
+        findings.append(
+            Finding(
+                code="rulers-disagree",
+                severity=Severity.WARN,
+                message=f"the {_kinds(members)} make pixels {100 * abs(off):.1f} %"
+                f" {'longer' if off > 0 else 'shorter'} along y than along x: one of them is wrong, or the view is"
+                " not straight from above",
+                where=where,
+                measured=100 * abs(off),
+                limit=100 * DISAGREE,
+                unit="%",
+                advice="check both against each other, or measure the piece both ways with calipers",
+            )
+        )
+    return tuple(findings)
+
+
+def _kinds(members: Sequence[Scale]) -> str:
+    """The kinds of sources in words."""
+    kinds = [s.kind.value for s in members]
+    return " and ".join(
+        f"{kinds.count(kind)} {kind}s" if kinds.count(kind) > 1 else kind for kind in dict.fromkeys(kinds)
+    )
+
+
+def difference(used: Scale, other: Scale) -> tuple[float, float]:
+    """How much longer ``used`` measures than ``other``, as a ratio less 1, and over what length, mm."""
+    if len(other.known_mm):
+        ends = to_mm(used.calibration, other.ends_px.reshape(-1, 2)).reshape(-1, 2, 2)
+        measured = np.hypot(*(ends[:, 1] - ends[:, 0]).T)
+        off = measured / other.known_mm - 1
+    elif len(used.known_mm):
+        ends = to_mm(other.calibration, used.ends_px.reshape(-1, 2)).reshape(-1, 2, 2)
+        measured = np.hypot(*(ends[:, 1] - ends[:, 0]).T)
+        off = used.known_mm / measured - 1
+    else:
+        off = np.array(scale_difference(used.calibration, other.calibration, at_px=(0.0, 0.0)))
+        measured = np.full(len(off), np.nan)
+    worst = int(np.abs(off).argmax())
+    return float(off[worst]), float(measured[worst])
+
+
+def _disagreement(
+    used: Scale, other: Scale, off: float, length: float, spec: PictureSource, members: int, where: str
+) -> Finding:
+    more = "larger" if off > 0 else "smaller"
+    over = f", {abs(off) * length:.2f} mm over {length:.0f} mm" if np.isfinite(length) else ""
+    why = (
+        "chosen by the project"
+        if spec.scale is not ScaleFrom.AUTO
+        else "all others speak against it"
+        if members > 1 and other.kind is not ScaleKind.TAG
+        else f"{used.kind.value}s seen twice: the one with more marks"
+        if used.kind is other.kind
+        else f"a {used.kind.value} is trusted more than a {other.kind.value}"
+    )
+    return Finding(
+        code="scales-disagree",
+        severity=Severity.WARN,
+        message=f"the {used.told} gives sizes {100 * abs(off):.2f} % {more} than the {other.told}{over};"
+        f" the {used.kind.value} was used: {why}",
+        where=where,
+        measured=100 * abs(off),
+        limit=100 * DISAGREE,
+        unit="%",
+        advice="check with calipers",
+    )
