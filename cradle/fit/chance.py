@@ -58,6 +58,8 @@ class Chance:
     curve : tuple of (float, float)
         Least clearance of the profile, all of it moved alike, mm, and the chance there.
     cause : Cause
+    seats : Seats
+        Of the draws, for `cause_at`.
     play_mm, play_deg : float
         Largest play of the loosest 5 % of the things that fit, from stop to stop.
     """
@@ -67,6 +69,7 @@ class Chance:
     tightness_mm: Floats
     curve: tuple[tuple[float, float], ...]
     cause: Cause
+    seats: Seats
     play_mm: float
     play_deg: float
 
@@ -100,9 +103,19 @@ def chance_of_fit(model: FitModel, profile: ClearanceProfile, *, xi: Floats | No
         tightness_mm=tight,
         curve=_curve(tight, least_mm=profile.least_mm),
         cause=_cause(model, xi, found),
+        seats=found,
         play_mm=play_mm,
         play_deg=play_deg,
     )
+
+
+def cause_at(model: FitModel, chance: Chance, *, wider_mm: float) -> Cause:
+    """What makes the thing too tight where the clearance is wider by this much everywhere.
+
+    The draws are those of `cradle.fit.model.drawn`: a clearance that is wider
+    everywhere takes as much off every draw's tightness, and moves no draw.
+    """
+    return _cause(model, drawn(model), chance.seats, wider_mm=wider_mm)
 
 
 def tightness_mm(model: FitModel, xi: Floats, *, asked: Floats) -> Floats:
@@ -125,10 +138,10 @@ def _curve(tight: Floats, *, least_mm: float) -> tuple[tuple[float, float], ...]
     return tuple((float(c), float(p)) for c, p in zip(steps, shares, strict=True))
 
 
-def _cause(model: FitModel, xi: Floats, found: Seats) -> Cause:
+def _cause(model: FitModel, xi: Floats, found: Seats, *, wider_mm: float = 0.0) -> Cause:
     """Read off the loads: tightness = Σ load · deviation, so each spread's part is known exactly."""
     order = np.argsort(-found.tightness_mm, kind="stable")
-    failing = int((found.tightness_mm > 0).sum())
+    failing = int((found.tightness_mm > wider_mm).sum())
     picked = order[: max(failing, min(_FEWEST, len(order)))]
     carriers, loads = found.carriers[picked], found.loads[picked]
     real = carriers >= 0

@@ -7,6 +7,7 @@ from typing import Any, Final
 import numpy as np
 
 from cradle.finding import Finding
+from cradle.fit.chance import Cause, cause_at
 from cradle.fit.uncertainties import PLAIN_WORDS
 from cradle.geometry.arrays import Floats
 from cradle.geometry.mesh import TriMesh, bounds_mm
@@ -20,9 +21,10 @@ from cradle.report.tables import allowed_words
 from cradle.result.made_holder import MadeHolder
 from cradle.result.seated_thing import SeatedThing
 
-_MOST_FACES: Final = 21_000
 _NO_GAP: Final = 255
 """Stands for a place of the thing that is not in the pocket."""
+_CAUSE_EVERY: Final = 2
+"""Of so many points of the curve one tells its cause."""
 _GAP_STEPS: Final = 250.0
 """Gaps are told in so many steps of the largest."""
 
@@ -73,12 +75,8 @@ def holder_data(row: Row, made: MadeHolder) -> Json:
             "block.flare": round(made.project.block.wider_mm, 3),
         },
         "goal": made.project.fit.chance,
-        "cause": {
-            "height": round(chance.cause.height_mm, 2),
-            "where": chance.cause.where,
-            "because": PLAIN_WORDS[chance.cause.spread],
-            "part": round(chance.cause.spread_mm, 3),
-        },
+        "cause": _cause(chance.cause),
+        "causes": _causes(own),
         "measure_next": own.assessment.where_to_measure,
         "play": [round(chance.play_mm, 2), round(chance.play_deg, 1)],
         "verdict": {
@@ -146,6 +144,25 @@ def _corrections(thing: SeatedThing) -> list[list[object]]:
     learned = thing.model.learned
     names = learned.model.names
     return [[name, round(float(mm), 3)] for name, mm in zip(names, learned.corrections_mm, strict=True)]
+
+
+def _causes(thing: SeatedThing) -> list[dict[str, object]]:
+    """What makes the thing too tight, along the curve of its chance."""
+    chance, asked = thing.assessment.chance, thing.clearance.least_mm
+    clearances = [c for c, p in chance.curve if p < 1.0][::_CAUSE_EVERY]
+    return [
+        _cause(cause_at(thing.model.learned.model, chance, wider_mm=c - asked)) | {"clearance": round(c, 3)}
+        for c in clearances
+    ]
+
+
+def _cause(cause: Cause) -> dict[str, object]:
+    return {
+        "height": round(cause.height_mm, 2),
+        "where": cause.where,
+        "because": PLAIN_WORDS[cause.spread],
+        "part": round(cause.spread_mm, 3),
+    }
 
 
 def _gaps(made: MadeHolder) -> tuple[list[int], float]:

@@ -30,6 +30,8 @@ from cradle.sections.views import View
 _DRAWN_MM: Final = 0.02
 """Points that move a line by less than this are not shown."""
 _DECIDING: Final = 3
+_LAID: Final = frozenset({"section-turned", "outline-flipped"})
+"""Codes of findings that tell how far a sheet was turned in all."""
 _SIDES: Final = ("front", "back", "left", "right")
 
 
@@ -67,7 +69,9 @@ class SectionReader:
             result["problems"] += [plain(p) for p in problems_in(error)]
             return result
         for index, (one, section) in enumerate(zip(usable, placed.sections, strict=True)):
-            rows[one.number]["placed"] = _placed(placed, section, index)
+            rows[one.number]["placed"] = _placed(
+                placed, section, index, given_deg=one.spec and one.spec.turn_deg
+            )
         result["findings"] = [_finding(f) for f in placed.findings]
         result["lean_known"] = list(placed.posterior.lean_known)
         return result
@@ -154,13 +158,16 @@ def _drawn(points_mm: Floats) -> list[list[float]]:
     return np.round(outer_rings(simplified(region(points_mm), within_mm=_DRAWN_MM))[0], 3).tolist()
 
 
-def _placed(placed: Placed, section: Section, index: int) -> dict[str, Any]:
+def _placed(placed: Placed, section: Section, index: int, *, given_deg: float | None) -> dict[str, Any]:
     """Where a section lies, how surely, and what decides it."""
     posterior = placed.posterior
     first = PARAMETERS * index
     covariance = posterior.covariance[first : first + 2, first : first + 2]
     estimate, spreads = posterior.estimate[index], posterior.spreads()[index]
+    laid = [f.measured for f in placed.findings if f.code in _LAID and f.where == f'section "{section.name}"']
+    turn = float(np.degrees(estimate[2])) + (given_deg or 0.0) if not laid or laid[0] is None else laid[0]
     return {
+        "whole_turn": round(turn, 3),
         "ring": _drawn(section.points_mm),
         "traced": [round(v, 3) for v in section.traced_mm],
         "size": [round(float(v), 3) for v in size(section.points_mm)],

@@ -12,6 +12,4 @@ workshop page
     One sheet of paper to take along: recommendation, readings to take, drawings to scale.
 figure
     A drawing on the page: sections over their traces, the gap, the chance of fit.
-planned
-    What can be shown of a clearance before its holder is built.
 """

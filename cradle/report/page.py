@@ -210,8 +210,8 @@ def _fit_grid(thing: SeatedThing) -> str:
     return f'<div class="grid">{"".join(parts)}</div>'
 
 
-def solid_html(made: MadeHolder, *, keep: str = "") -> str:
-    """The 3-D view alone; ``keep`` is the name under which a browser remembers how it was turned."""
+def solid_html(made: MadeHolder) -> str:
+    """The 3-D view alone."""
     mesh = light_mesh(made.holder.solid)
     if mesh is None:
         return ""
@@ -220,7 +220,7 @@ def solid_html(made: MadeHolder, *, keep: str = "") -> str:
     bodies = [
         shown_body(thing.model.body, place) for thing in made.things for place in thing.places(made.holder)
     ]
-    return viewer_html(holder, beside(bodies), still=still, keep=keep)
+    return viewer_html(holder, beside(bodies), still=still)
 
 
 def _solid(made: MadeHolder) -> str:

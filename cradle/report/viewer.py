@@ -51,25 +51,8 @@ _SCRIPT: Final = r"""
       edges: buffer(gl.ELEMENT_ARRAY_BUFFER, edges), count: faces.length, lines: edges.length};
   });
   var turn = data.turn, rise = data.rise, zoom = 1, waiting = false;
-  try {
-    var kept = data.keep && JSON.parse(sessionStorage.getItem(data.keep));
-    if (kept) {
-      turn = kept.turn; rise = kept.rise; zoom = kept.zoom;
-      parts.forEach(function (part, n) { part.shown = kept.shown[n]; });
-      document.querySelectorAll("#solid-buttons [data-part]").forEach(function (b) {
-        b.setAttribute("aria-pressed", String(kept.shown[+b.dataset.part]));
-      });
-    }
-  } catch (refused) { data.keep = ""; }
-  function keep() {
-    if (!data.keep) { return; }
-    try {
-      sessionStorage.setItem(data.keep, JSON.stringify(
-        {turn: turn, rise: rise, zoom: zoom, shown: parts.map(function (part) { return part.shown; })}));
-    } catch (refused) { data.keep = ""; }
-  }
   function draw() {
-    waiting = false; keep();
+    waiting = false;
     var ratio = window.devicePixelRatio || 1, w = Math.round(canvas.clientWidth * ratio), h = Math.round(canvas.clientHeight * ratio);
     if (canvas.width !== w || canvas.height !== h) { canvas.width = w; canvas.height = h; }
     gl.viewport(0, 0, w, h);
@@ -139,7 +122,7 @@ _HOLDER: Final = {"ink": [0.87, 0.74, 0.55, 1], "line": [0.32, 0.24, 0.14, 1], "
 _THING: Final = {"ink": [0.36, 0.53, 0.68, 0.8], "line": [0.12, 0.25, 0.36, 1], "shown": False}
 
 
-def viewer_html(holder: ShownMesh, thing: ShownMesh, *, still: str, keep: str = "") -> str:
+def viewer_html(holder: ShownMesh, thing: ShownMesh, *, still: str) -> str:
     """The view: a still picture, replaced by one that can be turned where scripts and WebGL 2 work.
 
     Parameters
@@ -148,16 +131,12 @@ def viewer_html(holder: ShownMesh, thing: ShownMesh, *, still: str, keep: str = 
         In the print frame.
     still : str
         An SVG element.
-    keep : str
-        A name under which the browser remembers how the view was turned, while its tab is there;
-        if empty, every view starts alike.
     """
     vertices = holder.mesh.vertices_mm
     low, high = vertices.min(axis=0), vertices.max(axis=0)
     data: Mapping[str, object] = {
         "turn": TURN_DEG,
         "rise": RISE_DEG,
-        "keep": keep,
         "middle": [round(float(v), 3) for v in (low + high) / 2],
         "size": round(float(max(high - low)), 3),
         "parts": [packed(holder) | _HOLDER, packed(thing) | _THING],

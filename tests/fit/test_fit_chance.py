@@ -5,7 +5,7 @@ from fit_simulation import HEIGHTS, simulated
 from scipy.stats import norm
 
 from cradle.fit.advice import MOST_MM, advised_clearance
-from cradle.fit.chance import chance_of_fit
+from cradle.fit.chance import cause_at, chance_of_fit
 from cradle.fit.next_section import candidates, next_section, said
 from cradle.fit.uncertainties import Spread
 
@@ -32,6 +32,15 @@ def test_one_run_gives_the_same_curve_as_many(egg):
     assert shares == sorted(shares)
     assert shares[0] < 0.05
     assert shares[-1] > 0.95
+
+
+def test_one_run_tells_the_cause_at_every_clearance(egg):
+    found = chance_of_fit(egg, clearance(0.3, egg))
+    for c in (0.1, 0.2, 0.45):
+        there = chance_of_fit(egg, clearance(c, egg)).cause
+        told = cause_at(egg, found, wider_mm=c - 0.3)
+        assert (told.height_mm, told.spread) == (there.height_mm, there.spread)
+        assert told.spread_mm == pytest.approx(there.spread_mm, abs=1e-9)
 
 
 def test_the_same_twice(egg):

@@ -1,5 +1,5 @@
 // What the steps Holder and Fit show on the right: the 3-D view, what to do, and what was found.
-import {button, h, sentence, short} from "./dom.js";
+import {button, h, sentence} from "./dom.js";
 import {solidView} from "./solid.js";
 
 const WORDS = {fail: "do not print", warn: "warning", note: "note"};
@@ -75,5 +75,3 @@ export function cautions(holder) {
   return h("section", {class: "cautions", "aria-label": "Take care"}, h("h2", {}, "Take care"), h("ul", {}, holder.cautions.slice(0, 4).map((words) => h("li", {}, words))),
     holder.cautions.length > 4 ? h("details", {}, h("summary", {}, `${holder.cautions.length - 4} more`), h("ul", {}, holder.cautions.slice(4).map((words) => h("li", {}, words)))) : null);
 }
-
-export {short};

@@ -1,11 +1,13 @@
 // One picture: its scale with its sources and doubt, its pieces, and what can be corrected by pointing.
+import {adjust} from "./adjust.js";
 import {button, h, sentence, short} from "./dom.js";
 import {tableForm} from "./fields.js";
 import {PictureView} from "./picture.js";
 
 const OWN_SCALE = ["scale", "mm_per_px", "dpi", "from", "to", "apart"];
 
-export function pictureStep({desk, view}, details) {
+export function pictureStep(context, details) {
+  const {desk, view} = context;
   const shown = new PictureView(), said = h("div", {}), state = {one: null, file: "", keys: "", mode: "pick", ends: [], trace: null, form: null};
   const apart = h("input", {type: "text", inputmode: "decimal", size: 7, id: "apart-mm"});
   const error = h("p", {class: "error", role: "alert"}), hint = h("p", {class: "small", role: "status"});
@@ -23,7 +25,8 @@ export function pictureStep({desk, view}, details) {
 
   function modes() {
     state.buttons = [["pick", "Choose the piece"], ["ruler", "Scale by two points"]].map(([id, words]) => button(words, () => mode(id), {"aria-pressed": "false", "data-mode": id}));
-    return h("div", {class: "row"}, state.buttons, button("Whole picture", () => shown.whole()));
+    return h("div", {class: "row"}, state.buttons, button("Whole picture", () => shown.whole()),
+      state.one.prefix.startsWith("section") ? [button("Another outline from this picture", another), button("Move its points", move)] : null);
   }
 
   function mode(id) {
@@ -34,7 +37,9 @@ export function pictureStep({desk, view}, details) {
     draw();
   }
 
-  const rulerRow = h("div", {class: "row", hidden: true}, h("label", {for: "apart-mm"}, "Distance between the two points, mm "), apart, button("Use this scale", ruler, {class: "first"}), button("Forget it: use what is found", forget, {class: "plain"}));
+  const usual = [["150", "the sheet’s long line"], ["85.6", "long side of a bank card, corner to corner"], ["53.98", "its short side"]];
+  const rulerRow = h("div", {class: "row", hidden: true}, h("label", {for: "apart-mm"}, "Distance between the two points, mm "), apart,
+    usual.map(([mm, words]) => button(mm, () => { apart.value = mm; }, {class: "plain", "aria-label": `${mm} mm: ${words}`, title: words})), button("Use this scale", ruler, {class: "first"}), button("Forget it: use what is found", forget, {class: "plain"}));
   function scaleRow() { return rulerRow; }
 
   async function ruler() {
@@ -46,6 +51,23 @@ export function pictureStep({desk, view}, details) {
   async function forget() {
     state.ends = [];
     await change(OWN_SCALE.map((name) => ({do: "set", key: key(name), value: ""})), `scale of ${state.one.name} as found`);
+  }
+
+  // A further section from the same picture: its piece is chosen by the next click.
+  async function another() {
+    const sections = desk.value("section") || [], taken = new Set(sections.map((one) => one.name));
+    let n = 2;
+    while (taken.has(`${state.one.name} ${n}`)) n += 1;
+    const keys = Object.fromEntries(Object.entries(desk.value(`${state.one.prefix}.picture`)).filter(([name]) => !["pick", "point", "back", "back_file"].includes(name))
+      .map(([name, value]) => [name, Array.isArray(value) ? value.join(" ") : String(value)]));
+    const answer = await change([{do: "add", key: "section", values: {name: `${state.one.name} ${n}`, picture: keys}}], `another outline from ${keys.file}`);
+    if (answer.ok) context.go("outline", `section[${(desk.value("section") || []).length}].picture`);
+  }
+
+  function move() {
+    const number = Number(state.one.prefix.match(/\d+/)[0]), found = desk.sections.sections.find((row) => row.number === number);
+    if (found && found.outline) adjust(context, state.one.prefix, found);
+    else error.textContent = "There is no outline yet whose points could be moved.";
   }
 
   async function change(steps, label) {

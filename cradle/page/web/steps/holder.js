@@ -1,6 +1,6 @@
 // Holder: the block and all that belongs to it, beside thing and holder in 3-D.
 import {button, h} from "../dom.js";
-import {Field, tableForm} from "../fields.js";
+import {tableForm} from "../fields.js";
 import {cautions, holderView, verdict} from "../holder_view.js";
 
 const GROUPS = ["block", "fit", "row", "printer", "loft", "spread"];
@@ -78,5 +78,3 @@ export function missingList({desk, go}) {
   return [h("h3", {}, "Still missing or mistaken"), h("ul", {class: "findings"}, problems.map((p) => h("li", {class: "warn"}, `${p.where.replace(/\[(\d+)\]/g, " $1").replace(/[._]/g, " ")}: ${p.words}`,
     p.where.includes(".") ? button("Go there", () => go(step(p.where), p.where), {class: "plain"}) : step(p.where) === "measure" ? button("Go there", () => go("outline"), {class: "plain"}) : null)))];
 }
-
-export {Field};

@@ -107,10 +107,12 @@ export const measure = {
   },
 };
 
-// Whether only names differ: then the form stays, for somebody is typing in it.
+// Whether only a name differs: then the form stays, for somebody is typing in it. Sections that changed places do not count.
 function sameShape(before, now) {
-  const bare = (text) => JSON.stringify(JSON.parse(text || "[[],[],true]")[0].map((one) => one.slice(1)));
-  return before !== "" && bare(before) === bare(now);
+  if (!before) return false;
+  const [was, is] = [JSON.parse(before)[0], JSON.parse(now)[0]], bare = (list) => JSON.stringify(list.map((one) => one.slice(1)));
+  const names = (list) => JSON.stringify(list.map((one) => one[0]).sort());
+  return bare(was) === bare(is) && names(was) !== names(is);
 }
 
 function freeName(sections) {

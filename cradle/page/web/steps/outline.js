@@ -1,7 +1,9 @@
 // Outline: pictures and drawings become sections.
 import {button, h} from "../dom.js";
 import {tableForm} from "../fields.js";
+import {adjust} from "../adjust.js";
 import {pictureStep} from "../picture_step.js";
+import {sectionPlot} from "../section_plot.js";
 
 export const outline = {
   id: "outline", title: "Outline",
@@ -55,8 +57,19 @@ export const outline = {
       else {
         picture.hide();
         details.replaceChildren(one.measured ? h("p", {class: "small"}, "This is a plain shape: it needs no outline. Its sizes are under Measure.") : tableForm(desk, one.prefix, desk.schema.section.fields.filter((f) => ["outline", "layer", "unit", "half"].includes(f.key)).map((f) => ({...f, rare: false})), {of: one.name}).element);
-        view.replaceChildren();
+        drawn();
       }
+    }
+
+    // A drawing or a plain shape as it was read.
+    function drawn() {
+      const one = entries()[(chosen || 1) - 1];
+      if (!one || one.picture) return;
+      const found = one.prefix.startsWith("section") ? desk.sections.sections.find((row) => `section[${row.number}]` === one.prefix) : null;
+      const figure = found ? sectionPlot(found) : null;
+      view.replaceChildren(...[figure ? h("figure", {}, figure, h("figcaption", {}, `${one.name} from above, the front at the bottom.`)) : h("p", {class: "small"}, "The outline is drawn here once it can be read."),
+        ...(found ? found.problems.filter((p) => p.found !== "missing").map((p) => h("p", {class: "error"}, p.words)) : []),
+        figure && !one.measured ? button("Move its points", () => adjust(context, one.prefix, found)) : null].filter(Boolean));
     }
 
     function follow() {
@@ -64,7 +77,7 @@ export const outline = {
       if (now !== signature) { signature = now; choose(chosen || 1); } else picture.follow();
     }
 
-    const off = [desk.on("state", follow)];
+    const off = [desk.on("state", follow), desk.on("sections", drawn)];
     follow();
     return {leave() { picture.leave(); off.forEach((stop) => stop()); }, reveal(key) { const n = entries().findIndex((one) => key.startsWith(one.prefix)); if (n >= 0) choose(n + 1); }};
   },

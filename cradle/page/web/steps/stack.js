@@ -1,6 +1,7 @@
 // Stack: where the sections lie, from above and from the side, how surely, and which reading decides it.
-import {button, h, path, s, short} from "../dom.js";
+import {h, path, s, short} from "../dom.js";
 import {tableForm} from "../fields.js";
+import {above} from "../lie.js";
 import {boundsOf, plot, words} from "../section_plot.js";
 
 export const stack = {
@@ -44,7 +45,7 @@ export const stack = {
       const placed = desk.sections.sections.filter((one) => one.placed);
       if (!placed.length) { view.replaceChildren(h("p", {class: "small"}, "The sections appear here once they have heights and outlines.")); return; }
       list.querySelectorAll(".card").forEach((card) => card.classList.toggle("chosen", Number(card.dataset.number) === chosen));
-      view.replaceChildren(above(placed, chosen), h("div", {class: "row"}), side(placed, desk.sections.side || {}, 0, chosen), side(placed, desk.sections.side || {}, 1, chosen));
+      view.replaceChildren(above({desk}, placed, chosen, spreadEllipse, choose), side(placed, desk.sections.side || {}, 0, chosen), side(placed, desk.sections.side || {}, 1, chosen));
     }
 
     const off = [desk.on("state", follow), desk.on("sections", tell)];
@@ -65,12 +66,6 @@ export function spreadEllipse(placed) {
   return s("ellipse", {class: "ellipse", rx: 2 * Math.sqrt(Math.max(middle + half, 0)), ry: 2 * Math.sqrt(Math.max(middle - half, 0)), transform: `translate(${(x0 + x1) / 2} ${(y0 + y1) / 2}) rotate(${turn})`});
 }
 
-function above(sections, chosen) {
-  return h("figure", {}, plot(boundsOf(sections.map((one) => one.placed.ring)), "all sections from above, the front at the bottom", (upright) => {
-    for (const one of sections) upright.append(s("path", {class: one.number === chosen ? "outline chosen" : "outline", d: path(one.placed.ring)}), spreadEllipse(one.placed));
-  }), h("figcaption", {}, "From above, the front at the bottom. Ellipses: where the middles lie in 19 of 20 cases, roughly."));
-}
-
 function side(sections, profiles, axis, chosen) {
   const extents = sections.map((one) => { const b = boundsOf([one.placed.ring]); return [b[axis], b[axis + 2], one.height]; });
   const given = (axis ? ["front", "back"] : ["left", "right"]).map((name) => profiles[name]).filter(Boolean);
@@ -85,5 +80,3 @@ function side(sections, profiles, axis, chosen) {
   });
   return h("figure", {}, figure, h("figcaption", {}, axis ? "From the right: the front is on the left. Dashed: profiles." : "From the front. Dashed: profiles."));
 }
-
-export {button};
