@@ -70,7 +70,7 @@ class SectionReader:
             return result
         for index, (one, section) in enumerate(zip(usable, placed.sections, strict=True)):
             rows[one.number]["placed"] = _placed(
-                placed, section, index, given_deg=one.spec and one.spec.turn_deg
+                placed, section, index, given_deg=one.spec.turn_deg if one.spec else None
             )
         result["findings"] = [_finding(f) for f in placed.findings]
         result["lean_known"] = list(placed.posterior.lean_known)
