@@ -52,8 +52,9 @@ def test_every_step_shows_a_made_project(tmp_path):
     assert list(seen["steps"]) == ["outline", "measure", "stack", "holder", "fit"]
     for name, step in seen["steps"].items():
         assert step["words"] > 100, name
-        assert step["inputs"] == step["labelled"] > 0, name
+        assert step["inputs"] == step["labelled"], name
         assert step["unnamed"] == 0, name
+        assert step["inputs"] > 0 or name == "outline", name  # its first section is a plain shape
     assert seen["steps"]["stack"]["svg"] >= 3
     assert {"block.wall", "object.hazards", "spread.trace", "plate.width"} <= set(
         seen["steps"]["holder"]["keys"]
