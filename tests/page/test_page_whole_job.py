@@ -41,7 +41,7 @@ def test_two_pictures_and_four_readings_become_a_holder(empty, tmp_path):
     mesh = trimesh.load(io.BytesIO(data), file_type="stl")
     assert mesh.is_watertight  # trimesh, a reader of its own
     assert mesh.volume > 0
-    assert (mesh.extents[:2] > [57 + 2 * 3, 43.25 + 2 * 3]).all()  # the thing and two walls
+    assert (mesh.extents[:2] > [28.55 + 2 * 3, 21.3 + 2 * 3]).all()  # the foot of the thing and two walls
     assert mesh.extents[2] == pytest.approx(24 + 4 + 0.35, abs=0.05)  # block, floor and gap
 
     there = tmp_path / "by-command"
