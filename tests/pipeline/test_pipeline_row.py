@@ -183,7 +183,7 @@ def test_the_files_of_every_thing_are_written(pair, tmp_path, capsys):
     assert len(told["files"]) == len(names)
     page = (tmp_path / "out/fit-report.html").read_text()
     assert "Holder for: 2 × tin and flat tin" in page
-    assert "cut D–D, from the right" in page
+    assert "cut C–C, from the right" in page
     summary = json.loads((tmp_path / "out/summary.json").read_text())
     read = trimesh.load(tmp_path / "out/tin-holder.stl")
     assert read.is_watertight
