@@ -127,6 +127,9 @@ def _model(data: bytes) -> _Model:
         relations = ElementTree.fromstring(package.read("_rels/.rels"))
         target = next(r.attrib["Target"] for r in relations.iter(_RELATION) if r.get("Type") == _MODEL)
         text = package.read(target.lstrip("/"))
+        for name in package.namelist():
+            if not name.endswith(".model"):
+                package.read(name)  # its checksum is looked at, whatever it holds
     read = _Model()
     at = _Object(name="")
 

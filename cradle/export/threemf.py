@@ -2,7 +2,7 @@
 
 3MF Core Specification 1.4.0 (3MF Consortium, 2025): a ZIP package with
 deflate, one model part, every edge shared by exactly two triangles by vertex
-index (section 4.1).
+index (section 4.1), and a picture of the whole as its thumbnail.
 """
 
 from __future__ import annotations
@@ -15,10 +15,15 @@ from typing import Final
 
 import numpy as np
 
+from cradle.drawing.rendered import Part, png_bytes, rendered
 from cradle.geometry.mesh import TriMesh
 from cradle.geometry.rounding import single_precision
 
 MODEL_PART: Final = "3D/3dmodel.model"
+THUMBNAIL_PART: Final = "Metadata/thumbnail.png"
+"""A picture of all that is built, named by the package's own relationship (section 2.1)."""
+_THUMBNAIL_PX: Final = 256
+_COLOUR: Final = (233, 208, 167)
 CORE: Final = "http://schemas.microsoft.com/3dmanufacturing/core/2015/02"
 """Namespace of the core elements (appendix C)."""
 
@@ -26,6 +31,7 @@ _TYPES: Final = (
     '<?xml version="1.0" encoding="UTF-8"?>\n'
     '<Types xmlns="http://schemas.openxmlformats.org/package/2006/content-types">'
     '<Default Extension="rels" ContentType="application/vnd.openxmlformats-package.relationships+xml"/>'
+    '<Default Extension="png" ContentType="image/png"/>'
     '<Default Extension="model" ContentType="application/vnd.ms-package.3dmanufacturing-3dmodel+xml"/>'
     "</Types>\n"
 )
@@ -34,6 +40,8 @@ _RELATIONS: Final = (
     '<Relationships xmlns="http://schemas.openxmlformats.org/package/2006/relationships">'
     f'<Relationship Id="model" Target="/{MODEL_PART}"'
     ' Type="http://schemas.microsoft.com/3dmanufacturing/2013/01/3dmodel"/>'
+    f'<Relationship Id="thumbnail" Target="/{THUMBNAIL_PART}"'
+    ' Type="http://schemas.openxmlformats.org/package/2006/relationships/metadata/thumbnail"/>'
     "</Relationships>\n"
 )
 _EARLIEST: Final = (1980, 1, 1, 0, 0, 0)
@@ -68,7 +76,13 @@ def threemf_bytes(parts: Sequence[tuple[str, TriMesh]], *, title: str) -> bytes:
         text.append("</object>\n")
     items = "".join(f'<item objectid="{number}"/>' for number in range(1, len(parts) + 1))
     text.append(f"</resources>\n<build>{items}</build>\n</model>\n")
-    return _package({"[Content_Types].xml": _TYPES, "_rels/.rels": _RELATIONS, MODEL_PART: "".join(text)})
+    seen = rendered(
+        [Part(mesh=mesh, colour=_COLOUR) for _, mesh in parts], width=_THUMBNAIL_PX, height=_THUMBNAIL_PX
+    )
+    members = {"[Content_Types].xml": _TYPES, "_rels/.rels": _RELATIONS, MODEL_PART: "".join(text)}
+    return _package(
+        {name: part.encode("utf-8") for name, part in members.items()} | {THUMBNAIL_PART: png_bytes(seen)}
+    )
 
 
 def _mesh_text(mesh: TriMesh) -> str:
@@ -89,13 +103,13 @@ def _plain(text: str) -> str:
     return escape("".join(c if c.isprintable() else " " for c in text), quote=False).replace('"', "&quot;")
 
 
-def _package(members: dict[str, str]) -> bytes:
+def _package(members: dict[str, bytes]) -> bytes:
     buffer = io.BytesIO()
     with zipfile.ZipFile(buffer, "w") as package:
-        for name, text in members.items():
+        for name, data in members.items():
             info = zipfile.ZipInfo(name, date_time=_EARLIEST)
             info.compress_type = zipfile.ZIP_DEFLATED
             info.create_system = 0
             info.external_attr = 0
-            package.writestr(info, text.encode("utf-8"), compresslevel=_EFFORT)
+            package.writestr(info, data, compresslevel=_EFFORT)
     return buffer.getvalue()

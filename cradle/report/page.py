@@ -19,6 +19,7 @@ from cradle.holder.holder import Holder
 from cradle.report.chance_figure import chance_figure
 from cradle.report.gap_figure import gap_figure
 from cradle.report.gap_map import gap_map
+from cradle.report.opening import opening_picture
 from cradle.report.picture import picture_svg
 from cradle.report.printing import SHELL_LINES, SPARSE, print_notes
 from cradle.report.recommendation import Advised, Recommendation, recommendation
@@ -72,7 +73,7 @@ def page_parts(made: MadeHolder, drawings: ReportDrawings) -> dict[str, str]:
     """The parts of the page as HTML, in their order; a part without content is empty."""
     advice = recommendation(made)
     return {
-        "verdict": _verdict(advice),
+        "verdict": f'<div class="top">{opening_picture(made)}{_verdict(advice)}</div>',
         "steps": _steps(advice),
         "cautions": f"<h2>Take care</h2>{caution_list(made.cautions)}" if made.cautions else "",
         "figures": _figures_of_merit(made),

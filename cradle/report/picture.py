@@ -6,13 +6,10 @@ from typing import Final
 
 import numpy as np
 
-from cradle.geometry.arrays import Floats
+from cradle.drawing.rendered import LAMP, RISE_DEG, TURN_DEG, seen_from
 from cradle.report.figure import WIDTH
 from cradle.report.shown_mesh import ShownMesh
 
-TURN_DEG: Final = -32.0
-RISE_DEG: Final = 38.0
-"""From where it is looked at: to the right of the front, and down from above."""
 _SHADES: Final = 16
 _DARK: Final = np.array([112, 82, 48])
 _LIGHT: Final = np.array([240, 222, 190])
@@ -23,7 +20,6 @@ _INKS: Final = [
 ]
 _FINE: Final = 4
 """Steps per figure unit: whole numbers make short text."""
-_LAMP: Final = np.array([-0.35, 0.5, 0.79])
 
 
 def picture_svg(part: ShownMesh, *, title: str) -> str:
@@ -35,7 +31,7 @@ def picture_svg(part: ShownMesh, *, title: str) -> str:
     normal = np.cross(b - a, c - a)
     facing = normal[:, 2] > 1e-9
     faces, normal = faces[facing], normal[facing]
-    shade = np.clip(normal @ _LAMP / np.linalg.norm(normal, axis=1), 0.0, 1.0)
+    shade = np.clip(normal @ LAMP / np.linalg.norm(normal, axis=1), 0.0, 1.0)
     level = np.rint(shade * (_SHADES - 1)).astype(int)
     order = np.argsort(points[faces][:, :, 2].mean(axis=1), kind="stable")
     low, high = points[:, :2].min(axis=0), points[:, :2].max(axis=0)
@@ -54,14 +50,6 @@ def picture_svg(part: ShownMesh, *, title: str) -> str:
         f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {WIDTH * _FINE:g} {height * _FINE:.0f}" role="img"'
         f' aria-label="{title}" stroke-width="{0.4 * _FINE:g}" stroke-linejoin="round">{"".join(parts)}</svg>'
     )
-
-
-def seen_from(turn_deg: float, rise_deg: float) -> tuple[Floats, Floats, Floats]:
-    """Unit vectors to the right, upwards and towards the eye, of an eye before the front, turned and raised."""
-    turn, rise = np.radians(turn_deg), np.radians(rise_deg)
-    near = np.array([-np.sin(turn) * np.cos(rise), -np.cos(turn) * np.cos(rise), np.sin(rise)])
-    right = np.array([np.cos(turn), -np.sin(turn), 0.0])
-    return right, np.cross(near, right), near
 
 
 def _filled(outlines: list[str], level: int) -> str:

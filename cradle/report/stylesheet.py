@@ -19,6 +19,8 @@ p { margin: .5rem 0; }
 .verdict { margin: 14px 0 0; padding: 14px 16px; border-left: 8px solid; background: var(--panel); }
 .verdict strong { display: block; font-size: 1.6rem; line-height: 1.2; }
 .verdict strong::first-letter { text-transform: uppercase; }
+.top { display: grid; grid-template-columns: repeat(auto-fit, minmax(min(100%, 18rem), 1fr)); gap: 18px; align-items: center; margin-top: 14px; }
+.opening img { display: block; width: 100%; max-width: 400px; height: auto; margin: 0 auto; }
 .print { border-color: var(--go); } .print strong { color: var(--go); }
 .pieces { border-color: var(--wait); } .pieces strong { color: var(--wait); }
 .stop { border-color: var(--stop); } .stop strong { color: var(--stop); }

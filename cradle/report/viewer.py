@@ -6,7 +6,7 @@ import json
 from collections.abc import Mapping
 from typing import Final
 
-from cradle.report.picture import RISE_DEG, TURN_DEG
+from cradle.drawing.rendered import RISE_DEG, TURN_DEG
 from cradle.report.shown_mesh import ShownMesh, packed
 
 _SCRIPT: Final = r"""

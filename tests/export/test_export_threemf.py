@@ -6,6 +6,7 @@ import lib3mf
 import numpy as np
 import pytest
 from holder_shapes import CUBE, EGG, HOLDER
+from PIL import Image
 
 from cradle.export.readback import read_back_3mf
 from cradle.export.threemf import CORE, MODEL_PART, threemf_bytes
@@ -104,3 +105,24 @@ def test_any_name_survives(name):
     (cube,) = meshes_of(model)
     assert warnings == 0
     assert cube.GetName() == "".join(c if c.isprintable() else " " for c in name)
+
+
+def test_the_package_has_a_thumbnail_that_another_reader_finds():
+    data = threemf_bytes([("cube", CUBE)], title="cube")
+    with zipfile.ZipFile(io.BytesIO(data)) as package:
+        picture = package.read("Metadata/thumbnail.png")
+        relations = package.read("_rels/.rels").decode()
+        types = package.read("[Content_Types].xml").decode()
+    # 3MF Core Specification 1.4.0, section 2.1, and Open Packaging Conventions: relationship and content type
+    assert (
+        'Type="http://schemas.openxmlformats.org/package/2006/relationships/metadata/thumbnail"' in relations
+    )
+    assert 'Extension="png" ContentType="image/png"' in types
+    shown = Image.open(io.BytesIO(picture))
+    assert shown.format == "PNG"
+    assert shown.size == (256, 256)
+    assert np.array(shown)[..., 3].any()
+    model = lib3mf.get_wrapper().CreateModel()
+    model.QueryReader("3mf").ReadFromBuffer(data)
+    assert model.HasPackageThumbnailAttachment()
+    assert bytes(model.GetPackageThumbnailAttachment().WriteToBuffer()) == picture

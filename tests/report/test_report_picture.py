@@ -8,7 +8,8 @@ import pytest
 import shapely
 from stacked import circle, rectangle, stacked
 
-from cradle.report.picture import picture_svg, seen_from
+from cradle.drawing.rendered import seen_from
+from cradle.report.picture import picture_svg
 from cradle.report.shown_mesh import shown
 
 
