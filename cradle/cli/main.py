@@ -20,8 +20,8 @@ from cradle.cli.check import check
 from cradle.cli.failure import error_rows, print_failure
 from cradle.cli.make import make
 from cradle.cli.page import page
+from cradle.cli.pieces import pieces
 from cradle.cli.sheet import sheet
-from cradle.cli.slices import slices
 from cradle.cli.start import start
 from cradle.cli.trace import trace
 from cradle.cli.trial import trial
@@ -51,7 +51,7 @@ def app() -> None:
     """Every command of the program."""
 
 
-for _command in (start, sheet, trace, check, page, make, slices, trial):
+for _command in (start, sheet, trace, check, page, make, pieces, trial):
     app.add_command(_command)
 
 

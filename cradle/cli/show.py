@@ -106,7 +106,7 @@ def show_slices(
             {
                 "exit_code": code,
                 "files": [str(path) for path in written],
-                "slices": rows,
+                "test_pieces": rows,
                 "findings": [finding_row(finding) for finding in pieces.findings],
             }
         )
@@ -125,6 +125,9 @@ def show_slices(
         )
     console.print(table)
     console.print("check with calipers: rings inside, half way up; pegs outside", highlight=False)
+    for finding in pieces.findings:
+        if finding.code == "piece-idle":
+            console.print(escape(finding.message), highlight=False, soft_wrap=True)
     print_findings(console, [f for f in pieces.findings if f.severity is not Severity.NOTE])
     for file in dict.fromkeys(others):
         console.print(

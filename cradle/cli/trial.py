@@ -20,7 +20,7 @@ if TYPE_CHECKING:
 @click.option(
     "--piece",
     metavar="WORD",
-    help="What was tried: slice (a test piece) or holder.  [default: slice]",
+    help="What was tried: test-piece or holder.  [default: test-piece]",
 )
 @click.option("--section", metavar="NAME", help="The section it belongs to, by name.")
 @click.option("--clearance", metavar="MM", help="The clearance it was made for, per side.")
@@ -102,7 +102,7 @@ def _draft(said: Mapping[str, str | None]) -> TrialDraft:
 
     return TrialDraft(
         date=datetime.date.today(),
-        piece=None if seen is None else word_of(Piece, said["piece"] or Piece.SLICE, option="--piece"),
+        piece=None if seen is None else word_of(Piece, said["piece"] or Piece.TEST_PIECE, option="--piece"),
         seen=None if seen is None else word_of(Seen, seen, option="--seen"),
         section=said["section"],
         clearance_mm=length_mm("clearance", like="clearance"),

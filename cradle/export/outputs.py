@@ -94,7 +94,7 @@ def slice_files(
     Returns
     -------
     dict of str to bytes
-        ``SLUG-slices-1.stl`` and ``.3mf`` for each bed, ``SLUG-paper.pdf``,
+        ``SLUG-test-pieces-1.stl`` and ``.3mf`` for each bed, ``SLUG-paper.pdf``,
         ``.dxf`` and ``.svg``.
 
     Raises
@@ -108,7 +108,7 @@ def slice_files(
     bare = [next(alike) for _, alike in groupby(paper, key=lambda ring: ring.height_mm)]
     files: dict[str, bytes] = {}
     for number, bed in enumerate(beds, start=1):
-        name = f"{slug}-slices-{number}"
+        name = f"{slug}-test-pieces-{number}"
         files |= _stl(f"{name}.stl", joined([mesh for _, mesh in bed]))
         files[f"{name}.3mf"] = threemf_bytes(bed, title=name)
         read_back_3mf(files[f"{name}.3mf"], expected=bed, where=f"{name}.3mf")

@@ -148,7 +148,7 @@ def _rule(model: FitModel, trial: Trial, tried: Bools, *, project: Project) -> R
     xi = drawn(replace(model, belief=None))
     deviations = deviations_mm(model, xi) + project.printer.inside_error_mm
     seat = np.ones_like(tried)
-    if trial.piece is Piece.SLICE and trial.section is not None:
+    if trial.piece is Piece.TEST_PIECE and trial.section is not None:
         seat = _places_tried(model, replace(trial, side=None))
     directions = model.places.directions
     found = seats(directions[seat], deviations[:, seat], lever_mm=model.places.lever_mm)
@@ -242,7 +242,7 @@ def _name(number: int, trial: Trial) -> str:
     where = "as a whole" if trial.section is None else f"at section {trial.section!r}"
     if trial.piece is None or trial.clearance_mm is None:
         return f"trial {number} of {trial.date.isoformat()} (a reading {where})"
-    return f"trial {number} of {trial.date.isoformat()} ({trial.piece} {where}, {trial.clearance_mm:g} mm)"
+    return f"trial {number} of {trial.date.isoformat()} ({trial.piece.replace('-', ' ')} {where}, {trial.clearance_mm:g} mm)"
 
 
 def _unusable(number: int, trial: Trial) -> Finding:

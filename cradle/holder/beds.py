@@ -41,7 +41,7 @@ def laid_on_beds(
             raise HolderError(
                 f"{name} is {_shown(size)} mm, the bed {_shown(room)} mm",
                 where="printer.bed",
-                hint="choose an open ring, a smaller slices.thickness or a larger bed",
+                hint="choose an open ring, a smaller test_pieces.thickness or a larger bed",
             )
     between = round(_BETWEEN_MM / _STEP_MM)
     left = sorted(range(len(parts)), key=lambda n: (-sizes[n][1], -sizes[n][0], parts[n][0]))

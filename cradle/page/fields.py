@@ -31,7 +31,7 @@ _TITLES: Final = {
     "plate": "Wall plate",
     "row": "Row",
     "opening": "Opening",
-    "slices": "Test pieces",
+    "test_pieces": "Test pieces",
     "printer": "Printer",
     "spread": "How far off readings may be",
     "measured": "Plain shape",

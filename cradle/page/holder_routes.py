@@ -61,7 +61,7 @@ async def _pieces(request: Request, desk: Desk) -> Response:
     data = await json_of(request)
     given = {"clearances": data.get("clearances") or [], "paper": str(data.get("paper") or "A4")}
     if not isinstance(given["clearances"], list):
-        raise InputError("expected a list of clearances", where="slices.clearances")
+        raise InputError("expected a list of clearances", where="test_pieces.clearances")
     return answered(await desk.make(Task.PIECES, given))
 
 

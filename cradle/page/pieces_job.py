@@ -28,10 +28,11 @@ class PieceCutter:
             If they cannot be cut or written.
         """
         try:
-            clearances = SLICES.keys["clearances"].convert(list(job.given.get("clearances", [])))
+            asked = list(job.given.get("clearances", []))
+            clearances = SLICES.keys["clearances"].convert(asked) if asked else ()
         except MistakeError as error:
             mistake = error.mistakes[0]
-            raise InputError(mistake.found, where="slices.clearances", hint=mistake.hint) from error
+            raise InputError(mistake.found, where="test_pieces.clearances", hint=mistake.hint) from error
         paper = design_named(str(job.given.get("paper", "A4"))).name
         project = project_from_text(job.text, file=job.file)
         trials = own_trials(read_trials(project.folder), project.file)

@@ -49,7 +49,7 @@ def _draft(job: Job) -> TrialDraft:
     given = job.given
     return TrialDraft(
         date=datetime.date.today(),
-        piece=_word(Piece, given.get("piece") or (Piece.SLICE if given.get("seen") else None), "piece"),
+        piece=_word(Piece, given.get("piece") or (Piece.TEST_PIECE if given.get("seen") else None), "piece"),
         seen=_word(Seen, given.get("seen"), "seen"),
         section=given.get("section") or None,
         clearance_mm=_length_mm(given.get("clearance"), "clearance"),
@@ -105,6 +105,6 @@ def _told(project: Project, update: TrialUpdate) -> Json:
         ],
         "inside": [round(after.after.expected_mm, 3), round(after.after.spread_mm, 3)],
         "findings": [str(f) for f in after.findings],
-        "clearances": list(project.slices.clearances_mm),
+        "clearances": list(update.rings_mm),
         "sections": [s.name for s in project.sections],
     }

@@ -9,17 +9,18 @@ import numpy as np
 
 from cradle.errors import InputError
 from cradle.export.drawing import NamedRing
-from cradle.finding import Finding
+from cradle.finding import Finding, Severity
 from cradle.geometry.mesh import TriMesh, bounds_mm
-from cradle.geometry.planar import offset, outer_rings, region
+from cradle.geometry.planar import empty, offset, outer_rings, region, without
 from cradle.geometry.solid import cut_regions, solid
 from cradle.holder.beds import laid_on_beds
 from cradle.holder.fit_slices import FitSlice, peg, ring_slice
 from cradle.names import distinct_names
+from cradle.pipeline.clearances import MOST_RING_MM, ring_clearances_mm
 from cradle.pipeline.modelling import OnStep, ignore_step, model_thing
 from cradle.pipeline.pocket_attempt import FACETS_MM
 from cradle.pocket.clearance import clearance_profile, widened
-from cradle.pocket.pocket import make_pocket
+from cradle.pocket.pocket import Pocket, make_pocket
 from cradle.pocket.survey import survey
 from cradle.project.project import Project
 from cradle.project.trial_log import Trial
@@ -28,6 +29,8 @@ from cradle.units import exact_mm
 
 _ABOVE_MM = 0.5
 """The body is known this far above the topmost slice, beyond the clearance."""
+_TOUCHES_MM = 0.15
+"""A ring whose inside is everywhere this much further off than its clearance tests nothing."""
 _NOT_SLICED = frozenset({"extended-above"})
 """Codes of findings about a part of the body that no slice is cut from: the topmost is at the highest section."""
 
@@ -63,7 +66,7 @@ def cut_slices(
     trials : sequence of Trial
         The project's own, oldest first.
     clearances_mm : sequence of float
-        Per side; those of the project when empty.
+        Per side; those of the project when empty, or about the holder's own where it gives none.
     heights_mm : sequence of float
         Further heights on the thing, besides the sections' and the project's.
 
@@ -75,37 +78,44 @@ def cut_slices(
         If a piece is larger than the printer's bed.
     """
     begin = on_step or ignore_step
-    spec = project.slices
-    clearances = tuple(clearances_mm) or spec.clearances_mm
-    _check_heights(project, spec.heights_mm, where="slices.heights")
+    spec = project.test_pieces
+    _check_heights(project, spec.heights_mm, where="test_pieces.heights")
     _check_heights(project, heights_mm, where="--height")
     places = _places(project, heights_mm=(*spec.heights_mm, *heights_mm))
+    measured = [(s.name, s.height_mm) for s in project.sections]
     top = places[-1][1] + spec.thickness_mm
-    model = model_thing(project, trials=trials, reach_mm=top + max(clearances) + _ABOVE_MM, on_step=on_step)
+    most = max((*clearances_mm, *spec.clearances_mm), default=MOST_RING_MM)
+    model = model_thing(project, trials=trials, reach_mm=top + most + _ABOVE_MM, on_step=on_step)
+    clearances = tuple(clearances_mm) or ring_clearances_mm(model)
     body = survey(model.body.mesh)
     pieces: list[FitSlice] = []
+    idle: dict[str, str] = {}
     for number, clearance in enumerate(clearances, start=1):
-        begin(f"cutting slices for {clearance:g} mm")
+        begin(f"cutting test rings for {clearance:g} mm")
         profile = clearance_profile([0.0], [None], default_mm=clearance + project.printer.inside_error_mm)
         pocket = make_pocket(
             body, clearance=widened(profile, FACETS_MM), direction=model.direction, top_mm=top
         )
+        lift = float(pocket.stand_from_object[2, 3])
+        idle |= _idle(model, pocket, places=measured, clearance_mm=clearance)
         pieces += [
             ring_slice(
                 pocket,
                 section=name,
-                height_mm=height + float(pocket.stand_from_object[2, 3]),
+                height_mm=height + lift,
                 clearance_mm=clearance,
                 number=number,
                 thickness_mm=spec.thickness_mm,
                 form=spec.ring,
             )
             for name, height in places
+            if name not in idle
         ]
     begin("cutting pegs")
     pegs = [
         peg(body.solid, section=name, height_mm=height, thickness_mm=spec.thickness_mm)
         for name, height in places
+        if name not in idle
     ]
     begin("laying them on the bed")
     names = distinct_names([piece.name for piece in (*pieces, *pegs)])
@@ -115,7 +125,40 @@ def cut_slices(
         slices=slices,
         beds=tuple(tuple(bed) for bed in beds),
         paper=_paper(model, places=places, clearances_mm=clearances),
-        findings=tuple(f for f in model.findings if f.code not in _NOT_SLICED),
+        findings=(
+            *(f for f in model.findings if f.code not in _NOT_SLICED),
+            *(_not_printed(name, why) for name, why in idle.items()),
+        ),
+    )
+
+
+def _idle(
+    model: ThingModel, pocket: Pocket, *, places: Sequence[tuple[str, float]], clearance_mm: float
+) -> dict[str, str]:
+    """The measured heights at which a ring would teach nothing, and why."""
+    found = {}
+    body = solid(model.body.mesh, where="body")
+    rim = model.project.block.height_mm
+    up, lift = pocket.stand_from_object[2, 2], float(pocket.stand_from_object[2, 3])
+    low, high = bounds_mm(model.body.mesh)[:, 2].tolist()
+    for name, height in places:
+        if up * height + lift >= rim:
+            found[name] = "it lies above the holder's rim"
+            continue
+        inner = cut_regions(body, np.array([min(max(height, low + 1e-4), high - 1e-4)]))[0]
+        hole = cut_regions(pocket.solid, np.array([height + lift]))[0]
+        near = clearance_mm + model.project.printer.inside_error_mm + _TOUCHES_MM
+        if empty(without(offset(inner, near, arc_deg=5.0), hole)):
+            found[name] = "the pocket is wider there all round, so that the thing can be lifted out"
+    return found
+
+
+def _not_printed(name: str, why: str) -> Finding:
+    return Finding(
+        code="piece-idle",
+        severity=Severity.NOTE,
+        message=f"no test piece for section {name!r}: {why}",
+        where="test_pieces",
     )
 
 

@@ -8,7 +8,12 @@ from dataclasses import dataclass
 
 from cradle.errors import InputError
 from cradle.fit.trials import Learned, learn
-from cradle.pipeline.clearances import asked_clearance, compensated_for_printer, with_trial_corrections
+from cradle.pipeline.clearances import (
+    asked_clearance,
+    compensated_for_printer,
+    ring_clearances_mm,
+    with_trial_corrections,
+)
 from cradle.pipeline.modelling import model_thing
 from cradle.project.project import Project
 from cradle.project.trial_log import Piece, Seen, Side, Trial, own_trials
@@ -37,19 +42,20 @@ class TrialDraft:
 class TrialUpdate:
     """All trials of a project, oldest first, and what they change: before and after the last step.
 
-    ``kept`` are those of the whole folder, for its file.
+    ``kept`` are those of the whole folder, for its file; ``rings_mm`` the clearances of the project's test rings.
     """
 
     trials: tuple[Trial, ...]
     kept: tuple[Trial, ...]
     before: Learned
     after: Learned
+    rings_mm: tuple[float, ...]
 
 
 def with_trial(project: Project, draft: TrialDraft, *, earlier: Sequence[Trial]) -> TrialUpdate:
     """The trials with one more.
 
-    A slice has the clearance it was made for and the printer's stated inside
+    A test piece has the clearance it was made for and the printer's stated inside
     error in its file; the holder also has what earlier trials taught.
 
     Parameters
@@ -62,7 +68,7 @@ def with_trial(project: Project, draft: TrialDraft, *, earlier: Sequence[Trial])
     Raises
     ------
     InputError
-        If the section is not known, a slice comes without section or clearance, or nothing was seen or read.
+        If the section is not known, a test piece comes without section or clearance, or nothing was seen or read.
     """
     _check(draft, names=[s.name for s in project.sections])
     model = model_thing(project, trials=own_trials(earlier, project.file))
@@ -79,7 +85,7 @@ def with_trial(project: Project, draft: TrialDraft, *, earlier: Sequence[Trial])
         nominal_mm=draft.nominal_mm,
         project=project.file.name,
     )
-    return _update(project, (*earlier, trial), before=model.learned)
+    return _update(model, (*earlier, trial), before=model.learned)
 
 
 def _check(draft: TrialDraft, *, names: Sequence[str]) -> None:
@@ -95,13 +101,13 @@ def _check(draft: TrialDraft, *, names: Sequence[str]) -> None:
             where="--seen",
             hint="say how it went: --seen; or give a reading: --read and --nominal",
         )
-    if draft.piece is Piece.SLICE and draft.section is None:
+    if draft.piece is Piece.TEST_PIECE and draft.section is None:
         raise InputError(
-            "a slice belongs to a section", where="--section", hint=f"name one of {', '.join(names)}"
+            "a test piece belongs to a section", where="--section", hint=f"name one of {', '.join(names)}"
         )
-    if draft.piece is Piece.SLICE and draft.clearance_mm is None:
+    if draft.piece is Piece.TEST_PIECE and draft.clearance_mm is None:
         raise InputError(
-            "a slice has its clearance on it", where="--clearance", hint="give it, per side, in mm"
+            "a test piece has its clearance on it", where="--clearance", hint="give it, per side, in mm"
         )
     if (draft.read_mm is None) != (draft.nominal_mm is None):
         raise InputError(
@@ -122,26 +128,28 @@ def without_last_trial(project: Project, *, earlier: Sequence[Trial]) -> TrialUp
     own = [n for n, trial in enumerate(earlier) if trial.is_of(project.file)]
     if not own:
         raise InputError("there is no trial to take back", where=str(project.file))
-    before = model_thing(project, trials=own_trials(earlier, project.file)).learned
-    return _update(project, (*earlier[: own[-1]], *earlier[own[-1] + 1 :]), before=before)
+    model = model_thing(project, trials=own_trials(earlier, project.file))
+    return _update(model, (*earlier[: own[-1]], *earlier[own[-1] + 1 :]), before=model.learned)
 
 
 def kept_trials(project: Project, *, earlier: Sequence[Trial]) -> TrialUpdate:
     """The trials as they are; before is the project without any."""
-    model = model_thing(project).learned.model
-    return _update(project, tuple(earlier), before=learn(model, (), project=project))
+    model = model_thing(project)
+    return _update(model, tuple(earlier), before=learn(model.learned.model, (), project=project))
 
 
-def _update(project: Project, kept: tuple[Trial, ...], *, before: Learned) -> TrialUpdate:
-    trials = own_trials(kept, project.file)
-    after = learn(before.model, trials, project=project)
-    return TrialUpdate(trials=trials, kept=kept, before=before, after=after)
+def _update(model: ThingModel, kept: tuple[Trial, ...], *, before: Learned) -> TrialUpdate:
+    trials = own_trials(kept, model.project.file)
+    after = learn(before.model, trials, project=model.project)
+    return TrialUpdate(
+        trials=trials, kept=kept, before=before, after=after, rings_mm=ring_clearances_mm(model)
+    )
 
 
 def _gap(model: ThingModel, draft: TrialDraft) -> tuple[float, float]:
     """What the piece was made for, and the gap in its file, mm."""
     project, learned = model.project, model.learned
-    if draft.piece is Piece.SLICE and draft.clearance_mm is not None:
+    if draft.piece is Piece.TEST_PIECE and draft.clearance_mm is not None:
         return draft.clearance_mm, draft.clearance_mm + project.printer.inside_error_mm
     asked, advice = asked_clearance(
         project,

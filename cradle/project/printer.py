@@ -1,4 +1,4 @@
-"""``[printer]`` and ``[slices]``: the printer, its material, and thin rings to try the fit on."""
+"""``[printer]`` and ``[test_pieces]``: the printer, its material, and thin rings to try the fit on."""
 
 from __future__ import annotations
 
@@ -25,11 +25,14 @@ class RingForm(StrEnum):
 
 @spec
 class SliceSpec:
-    """Test-fit slices."""
+    """Test pieces: thin rings and pegs."""
 
     thickness_mm: float = key(length(above=0.0, most=50.0), default=2.4)
     clearances_mm: tuple[float, ...] = key(
-        list_of(CLEARANCE), "one ring for each, per side", default=(0.2, 0.3, 0.4)
+        list_of(CLEARANCE),
+        "one ring for each, per side; else three about the holder's own",
+        default=(),
+        example=[0.2, 0.3, 0.4],
     )
     ring: RingForm = key(
         choice(RingForm), "{} (behind the widest part: it goes on from the front)", default=RingForm.CLOSED

@@ -52,7 +52,7 @@ class Project:
     plate: PlateSpec | None = None
     row: RowSpec = field(default=RowSpec())
     openings: tuple[OpeningSpec, ...] = ()
-    slices: SliceSpec = field(default=SliceSpec())
+    test_pieces: SliceSpec = field(default=SliceSpec())
     printer: PrinterSpec = field(default=PrinterSpec())
     spread: SpreadSpec = field(default=SpreadSpec())
 
@@ -85,7 +85,7 @@ TABLES: Final[Mapping[str, TopLevelTable]] = {
     ),
     "row": TopLevelTable(field="row", table=ROW, examples=ROW_EXAMPLES),
     "opening": _many("openings", OPENINGS, *OPENING_EXAMPLES),
-    "slices": TopLevelTable(field="slices", table=SLICES),
+    "test_pieces": TopLevelTable(field="test_pieces", table=SLICES),
     "printer": TopLevelTable(field="printer", table=PRINTER),
     "spread": TopLevelTable(field="spread", table=SPREAD),
 }

@@ -9,7 +9,7 @@ from cradle.project.convert import Mistake, file_path, length, list_of, whole_nu
 from cradle.project.key import Example, Table, Values, key, spec
 from cradle.project.opening import MOST_POCKETS, OPENINGS, FeetSpec, FingerSpec, Through
 
-OF_THE_HOLDER: Final = frozenset({"block", "plate", "row", "opening", "slices", "printer"})
+OF_THE_HOLDER: Final = frozenset({"block", "plate", "row", "opening", "test_pieces", "printer"})
 """Tables that a holder takes from its own project, not from those of the other things in its row."""
 MOST_OTHERS: Final = 12
 """Other things than the project's own: their cuts have letters from A to Z."""

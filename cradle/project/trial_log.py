@@ -26,7 +26,7 @@ _TOP: Final = "# What was tried on the thing and what was seen; written by cradl
 class Piece(StrEnum):
     """What was tried."""
 
-    SLICE = "slice"
+    TEST_PIECE = "test-piece"
     HOLDER = "holder"
 
 

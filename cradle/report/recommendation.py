@@ -73,7 +73,7 @@ def _pieces(made: MadeHolder) -> tuple[TriedPiece, ...]:
     """A test piece of each thing: at its highest section below the rim, for the middle one of its clearances."""
     pieces = []
     for file, thing in zip(made.project_files, made.things, strict=True):
-        top, clearances = thing.pocket.top_mm, sorted(thing.model.project.slices.clearances_mm)
+        top, clearances = thing.pocket.top_mm, sorted(thing.model.project.test_pieces.clearances_mm)
         heights = thing.heights_mm(thing.pocket.stand_from_object)
         below = [name for name, height in heights if height < top]
         section = below[-1] if below else heights[0][0]
@@ -155,7 +155,7 @@ def _typed(text: str) -> str:
 
 
 def _steps_to_try(pieces: Sequence[TriedPiece]) -> tuple[str, ...]:
-    cut = " and ".join(f"“cradle slices {_typed(piece.project_file)}”" for piece in pieces)
+    cut = " and ".join(f"“cradle pieces {_typed(piece.project_file)}”" for piece in pieces)
     noted = " and ".join(
         f"“cradle trial {_typed(piece.project_file)} --section {_typed(piece.section)}"
         f" --clearance {piece.clearance_mm:g} --seen tight”"

@@ -42,10 +42,11 @@ def tub(tmp_path):
 
 def test_near_clearances_are_shown_as_they_are(tub, tmp_path, capsys):
     given = ["-o", str(tmp_path / "out"), "--clearance", "0.12", "--clearance", "0.125"]
-    assert main(["slices", str(tub), *given]) == 0
+    assert main(["pieces", str(tub), *given]) == 0
     shown = capsys.readouterr().out
-    assert "│ low 0.12   │   4.00 │               0.12 │" in shown
-    assert "│ low 0.125  │   4.00 │              0.125 │" in shown
+    rows = {tuple(cell.strip() for cell in line.split("│")[1:4]) for line in shown.splitlines() if "│" in line}
+    assert {("low 0.12", "4.00", "0.12"), ("low 0.125", "4.00", "0.125")} <= rows
+    assert "no test piece for section 'high': it lies above the holder's rim" in shown
     assert "test pieces on 1 bed, mm" in shown
     outlines = (tmp_path / "out" / "tub-paper.svg").read_text(encoding="utf-8")
     assert "low plus 0.125" in outlines
@@ -77,7 +78,7 @@ def test_trials_noted_at_once_are_all_kept(tub):
 
 
 def test_pieces_of_the_same_name_are_told_apart_and_never_overlap(tub):
-    tub.write_text(TUB.replace('"high"', '"at 12"'), encoding="utf-8")
+    tub.write_text(TUB.replace('"high"', '"at 12"').replace("height = 25", "height = 51"), encoding="utf-8")
     sliced = cut_slices(read_project(tub), clearances_mm=[0.3], heights_mm=[12, 30.0000001, 30])
     heights = {piece.name: piece.height_mm for piece in sliced.slices}
     assert len(heights) == len(sliced.slices) == 10
@@ -94,7 +95,7 @@ def test_slices_say_what_is_doubtful_about_their_outlines(tub, tmp_path, capsys)
     (tmp_path / "low.csv").write_text("0,0\n30,0\n30,20\n0,20\n", encoding="utf-8")
     outline = 'outline = "low.csv"\nunit = "mm"\nwidth = 31.2'
     tub.write_text(TUB.replace(LOW, outline), encoding="utf-8")
-    given = ["slices", str(tub), "-o", str(tmp_path / "out"), "--clearance", "0.3"]
+    given = ["pieces", str(tub), "-o", str(tmp_path / "out"), "--clearance", "0.3"]
     assert main(given) == 0
     shown = capsys.readouterr().out
     (look,) = (line for line in shown.splitlines() if line.startswith("warning: "))
@@ -108,11 +109,11 @@ def test_slices_say_what_is_doubtful_about_their_outlines(tub, tmp_path, capsys)
     assert "extended-above" not in [row["code"] for row in told["findings"]]
 
 
-@pytest.mark.parametrize(("given", "where"), [(["--height", "51"], "--height"), ([], "slices.heights")])
+@pytest.mark.parametrize(("given", "where"), [(["--height", "51"], "--height"), ([], "test_pieces.heights")])
 def test_a_height_above_the_highest_section_is_told_where_it_was_given(tub, tmp_path, capsys, given, where):
     if not given:
-        tub.write_text(f"{TUB}[slices]\nheights = [51]\n", encoding="utf-8")
-    assert main(["slices", str(tub), "-o", str(tmp_path / "out"), *given]) == 2
+        tub.write_text(f"{TUB}[test_pieces]\nheights = [51]\n", encoding="utf-8")
+    assert main(["pieces", str(tub), "-o", str(tmp_path / "out"), *given]) == 2
     told = capsys.readouterr().err
     assert f"{where}: found 51.00 mm" in told
     assert "from 0, where the thing stands, to 50.00 mm, its highest section 'high'" in told
@@ -122,3 +123,22 @@ def test_a_height_above_the_highest_section_is_told_where_it_was_given(tub, tmp_
 def test_a_height_below_the_first_section_is_cut(tub):
     sliced = cut_slices(read_project(tub), clearances_mm=[0.3], heights_mm=[1])
     assert [piece.height_mm for piece in sliced.slices][:2] == [1, 4]
+
+
+def test_three_rings_about_the_holder_s_own_clearance(tub, tmp_path, capsys):
+    tub.write_text(f"{TUB}[fit]\nclearance = 0.5\n", encoding="utf-8")
+    assert main(["pieces", str(tub), "-o", str(tmp_path / "out"), "--json"]) == 0
+    found = json.loads(capsys.readouterr().out)["test_pieces"]
+    assert {piece["clearance_mm"] for piece in found} == {0.4, 0.5, 0.6, None}
+    assert {piece["name"].split()[0] for piece in found if piece["clearance_mm"]} == {"low"}
+
+
+def test_a_ring_that_nothing_touches_is_not_printed(tub, tmp_path, capsys):
+    """Above a bulge the pocket is as wide as the bulge, so that it can be lifted out: that ring tests nothing."""
+    waist = TUB.replace("width = 36, depth = 24", "width = 20, depth = 14").replace("height = 25", "height = 51")
+    tub.write_text(waist, encoding="utf-8")
+    assert main(["pieces", str(tub), "-o", str(tmp_path / "out"), "--json"]) == 0
+    told = json.loads(capsys.readouterr().out)
+    assert {piece["name"].split()[0] for piece in told["test_pieces"] if piece["clearance_mm"]} == {"low"}
+    (idle,) = (f for f in told["findings"] if f["code"] == "piece-idle")
+    assert "wider there all round" in idle["message"]

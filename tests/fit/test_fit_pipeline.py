@@ -237,7 +237,7 @@ def test_a_trial_of_an_older_file_counts_for_every_project_of_the_folder(written
         (["--read", "5", "--nominal", "5", "--side", "left"], "--side: a reading alone has no use for it"),
         (["--read", "5", "--nominal", "5", "--clearance", "0.3"], "--clearance: a reading alone"),
         (["--section", "nope"], "--section: a trial is noted with how it went"),
-        (["--clearance", "0.3", "--piece", "slice"], "--piece: a trial is noted with how it went"),
+        (["--clearance", "0.3", "--piece", "test-piece"], "--piece: a trial is noted with how it went"),
         (["--side", "left"], "say how it went: --seen"),
         (["--nominal", "5"], "give both: --read"),
     ],

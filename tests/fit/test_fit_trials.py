@@ -34,7 +34,7 @@ def project(*, inside=0.1, inside_spread=0.1, **spread):
     )
 
 
-def trial(seen, gap, *, section="middle", piece=Piece.SLICE, **more):
+def trial(seen, gap, *, section="middle", piece=Piece.TEST_PIECE, **more):
     return Trial(date=DAY, piece=piece, section=section, clearance_mm=gap, gap_mm=gap, seen=seen, **more)
 
 

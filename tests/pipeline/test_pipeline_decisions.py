@@ -45,7 +45,7 @@ height = 22.0
 TRIAL = """
 [[trial]]
 date = 2026-05-17
-piece = "slice"
+piece = "test-piece"
 section = "low"
 clearance = 0.4
 gap = 0.15

@@ -222,7 +222,7 @@ def projects(draw) -> Project:
         ),
         plate=plate,
         openings=tuple(draw(st.lists(openings(), max_size=3))),
-        slices=SliceSpec(
+        test_pieces=SliceSpec(
             thickness_mm=draw(between(0.01, 50.0)),
             clearances_mm=tuple(draw(st.lists(clearances, min_size=1, max_size=4, unique=True))),
             heights_mm=tuple(draw(st.lists(between(0.0, 2000.0), max_size=2))),

@@ -42,7 +42,7 @@ kind = "slot"
 through = "front"
 width = 8
 length = 20
-[slices]
+[test_pieces]
 clearances = [0.2, 0.3]
 [printer]
 bed = [220, 220, 250]
@@ -440,15 +440,19 @@ CASES = [
     (
         "clearances = [0.2, 0.3]",
         "clearances = []",
-        "line 35: slices.clearances: expected a list with at least one",
+        "line 35: test_pieces.clearances: expected a list with at least one",
     ),
     (
         "clearances = [0.2, 0.3]",
         "clearances = [0.2, 0.2]",
-        "line 35: slices.clearances[2]: found 0.2 mm twice",
+        "line 35: test_pieces.clearances[2]: found 0.2 mm twice",
     ),
-    ("clearances = [0.2, 0.3]", "clearances = [\n0.2,\n-1]", "line 37: slices.clearances[2]: found -1.0 mm"),
-    ("clearances = [0.2, 0.3]", "thickness = 0", "line 35: slices.thickness: found 0.0 mm"),
+    (
+        "clearances = [0.2, 0.3]",
+        "clearances = [\n0.2,\n-1]",
+        "line 37: test_pieces.clearances[2]: found -1.0 mm",
+    ),
+    ("clearances = [0.2, 0.3]", "thickness = 0", "line 35: test_pieces.thickness: found 0.0 mm"),
     (
         "bed = [220, 220, 250]",
         "bed = [220, 0, 250]",
@@ -459,52 +463,56 @@ CASES = [
     ("bed = [220, 220, 250]", 'material = ""', "line 37: printer.material: expected the name of a material"),
     ("bed = [220, 220, 250]", "inside_error = 3", "line 37: printer.inside_error: found 3.0 mm"),
     (
-        "[slices]",
-        '[[view]]\noutline = "a.svg"\n[slices]',
+        "[test_pieces]",
+        '[[view]]\noutline = "a.svg"\n[test_pieces]',
         "line 34: view[1].from: missing; the side it is seen from: front, back, left or right",
     ),
     (
-        "[slices]",
-        '[[view]]\nfrom = "top"\noutline = "a.svg"\n[slices]',
+        "[test_pieces]",
+        '[[view]]\nfrom = "top"\noutline = "a.svg"\n[test_pieces]',
         "line 35: view[1].from: 'top' is not allowed; use front, back",
     ),
     (
-        "[slices]",
-        '[[view]]\nfrom = "front"\n[slices]',
+        "[test_pieces]",
+        '[[view]]\nfrom = "front"\n[test_pieces]',
         'line 34: view[1]: no outline found; give outline = "FILE" or a table [view.picture]',
     ),
     (
-        "[slices]",
-        '[[view]]\nfrom = "front"\nmeasured = {}\noutline = "a.svg"\n[slices]',
+        "[test_pieces]",
+        '[[view]]\nfrom = "front"\nmeasured = {}\noutline = "a.svg"\n[test_pieces]',
         "line 36: view[1].measured: unknown key; it belongs in [section]",
     ),
     (
-        "[slices]",
-        '[[view]]\nfrom = "front"\noutline = "a.svg"\ntop = 5\nbottom = 5\n[slices]',
+        "[test_pieces]",
+        '[[view]]\nfrom = "front"\noutline = "a.svg"\ntop = 5\nbottom = 5\n[test_pieces]',
         "line 37: view[1].top: 5.0 mm is not above the bottom (5.0 mm); both are heights",
     ),
     (
-        "[slices]",
-        '[[view]]\nfrom = "front"\noutline = "a.svg"\nbottom = "low"\n[slices]',
+        "[test_pieces]",
+        '[[view]]\nfrom = "front"\noutline = "a.svg"\nbottom = "low"\n[test_pieces]',
         "line 37: view[1].bottom: expected a length in mm, not the text 'low'",
     ),
     (
-        "[slices]",
-        '[[view]]\nfrom = "front"\npicture = { file = "a.png", shape = "cut_out" }\n[slices]',
+        "[test_pieces]",
+        '[[view]]\nfrom = "front"\npicture = { file = "a.png", shape = "cut_out" }\n[test_pieces]',
         "line 36: view[1].picture.shape: found cut_out in a view; a view is a closed outline",
     ),
     (
-        "[slices]",
-        '[[view]]\nfrom = "front"\npicture = { file = "a.png", distance = 400, from = "left" }\n[slices]',
+        "[test_pieces]",
+        '[[view]]\nfrom = "front"\npicture = { file = "a.png", distance = 400, from = "left" }\n[test_pieces]',
         "line 36: view[1].picture.from: expected a list of 2",
     ),
-    ("[slices]", "[view]\n[slices]", "line 34: view: expected tables [[view]], not a table"),
-    ("[slices]", "[slice]", "line 34: slice: unknown table or key; did you mean slices?"),
-    ("[slices]", '["sli ces"]', 'line 34: "sli ces": unknown table or key; did you mean slices?'),
+    ("[test_pieces]", "[view]\n[test_pieces]", "line 34: view: expected tables [[view]], not a table"),
+    ("[test_pieces]", "[test_piece]", "line 34: test_piece: unknown table or key; did you mean test_pieces?"),
     (
-        "[slices]",
-        "[[slices]]",
-        "line 34: slices: expected one table, not a list of tables; write [slices] once",
+        "[test_pieces]",
+        '["test_pie ces"]',
+        'line 34: "test_pie ces": unknown table or key; did you mean test_pieces?',
+    ),
+    (
+        "[test_pieces]",
+        "[[test_pieces]]",
+        "line 34: test_pieces: expected one table, not a list of tables; write [test_pieces] once",
     ),
     ("[object]", "wall = 3\n[object]", "line 1: wall: unknown table or key; it belongs in [block]"),
     ("[object]", "side = 3\n[object]", "line 1: side: expected one table, not 3"),
@@ -575,8 +583,8 @@ def test_all_mistakes_come_at_once_in_the_order_of_their_lines():
         (21, "fit.clearance"),
         (24, "block.wall"),
         (28, "opening[1].diameter"),
-        (35, "slices.clearances[1]"),
-        (35, "slices.clearances[2]"),
+        (35, "test_pieces.clearances[1]"),
+        (35, "test_pieces.clearances[2]"),
     ]
 
 

@@ -66,7 +66,7 @@ through = "front"
 at = [0, 20]
 width = 10
 length = 20
-[slices]
+[test_pieces]
 clearances = [0.1]
 [printer]
 material = "PETG"
@@ -90,7 +90,7 @@ material = "PETG"
     assert project.block.lean_deg == -6.0
     (opening,) = project.openings
     assert (opening.kind, opening.through, opening.at_mm) == (OpeningKind.SLOT, Through.FRONT, (0.0, 20.0))
-    assert project.slices == SliceSpec(clearances_mm=(0.1,))
+    assert project.test_pieces == SliceSpec(clearances_mm=(0.1,))
     assert project.printer.material == "PETG"
     assert project.file == FILE
 

@@ -33,7 +33,7 @@ def test_the_new_project_states_the_defaults():
     project = project_from_text(project_template(name="x"), file=Path("holder.toml"))
     assert project.fit == FitSpec(between_mm=AUTO)  # a new project asks for what old ones do without
     assert project.printer == PrinterSpec()
-    assert project.slices == SliceSpec()
+    assert project.test_pieces == SliceSpec()
     assert project.block == BlockSpec(height_mm=34.0)
     assert project.sections[0].height_mm < project.block.height_mm < project.sections[-1].height_mm
 
@@ -41,7 +41,7 @@ def test_the_new_project_states_the_defaults():
 def test_the_new_project_names_every_key():
     parts, table = {}, ""
     for line in project_template(name="x").splitlines():
-        header = re.match(r"(?:# )?\[+([a-z.]+)\]+", line)
+        header = re.match(r"(?:# )?\[+([a-z._]+)\]+", line)
         key = re.match(r"(?:# )?([a-z_]+) = ", line)
         if header:
             table = header[1]

@@ -18,7 +18,7 @@ from cradle.project.trial_log import (
 
 ONE = Trial(
     date=datetime.date(2026, 5, 17),
-    piece=Piece.SLICE,
+    piece=Piece.TEST_PIECE,
     section="low",
     clearance_mm=0.3,
     gap_mm=0.38,

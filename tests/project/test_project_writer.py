@@ -88,7 +88,7 @@ def test_a_changed_list_keeps_the_comment_after_it():
         ("section[1].half", True, "half = true"),
         ("section[2].measured.corner", 2.0, "corner = 2.0"),
         ("block.wall", "1/8 in", 'wall = "1/8 in"'),
-        ("slices.clearances", [0.1, 0.2], "clearances = [0.1, 0.2]"),
+        ("test_pieces.clearances", [0.1, 0.2], "clearances = [0.1, 0.2]"),
     ],
 )
 @pytest.mark.parametrize("ending", ["\n", "\r\n"])

@@ -17,7 +17,7 @@ TOKENS = [
 """What a slip, a bad program or a bad disk could leave in a file."""
 TRIALS = b"""[[trial]]
 date = 2026-03-01
-piece = "slice"
+piece = "test-piece"
 section = "low"
 clearance = 0.3
 gap = 0.4

@@ -126,7 +126,7 @@ def test_a_row_is_told_thing_by_thing():
         for section in thing.model.sections:
             assert f"{section.name} at {section.height_mm:g} mm" in text
     assert (
-        "cradle slices ../ocarina/holder.toml" in text.replace("\\", "/")
+        "cradle pieces ../ocarina/holder.toml" in text.replace("\\", "/")
         or summary_of(made)["chance_of_fit"] > 0.95
     )
 

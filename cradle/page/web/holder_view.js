@@ -61,7 +61,7 @@ export function fieldOf(desk, where) {
   if (file >= 0) return {key: `section[${file + 1}].height`, step: "measure", words: sections[file].name || where};
   const table = where.split(/[.[]/)[0];
   if (!(table in desk.schema) || !where.includes(".")) return null;
-  const step = {section: "measure", side: "measure", view: "measure", loft: "stack", slices: "fit", fit: where === "fit.clearance" ? "fit" : "holder"}[table] || "holder";
+  const step = {section: "measure", side: "measure", view: "measure", loft: "stack", test_pieces: "fit", fit: where === "fit.clearance" ? "fit" : "holder"}[table] || "holder";
   return {key: where, step, words: where.replace(/[._]/g, " ")};
 }
 

@@ -18,10 +18,10 @@ export function trials({desk}) {
   }
 
   function draw() {
-    const tried = (section, clearance) => data.trials.filter((t) => t.piece === "slice" && t.section === section && Math.abs(t.clearance - clearance) < 1e-6).map((t) => t.seen);
+    const tried = (section, clearance) => data.trials.filter((t) => t.piece === "test-piece" && t.section === section && Math.abs(t.clearance - clearance) < 1e-6).map((t) => t.seen);
     const cell = (section, clearance) => {
       const seen = tried(section, clearance), mine = chosen && chosen.section === section && chosen.clearance === clearance;
-      return h("td", {}, button(`${short(clearance)}${seen.length ? `: ${seen.join(", ")}` : ""}`, () => { chosen = {piece: "slice", section, clearance}; draw(); },
+      return h("td", {}, button(`${short(clearance)}${seen.length ? `: ${seen.join(", ")}` : ""}`, () => { chosen = {piece: "test-piece", section, clearance}; draw(); },
         {class: "ring", "aria-pressed": String(Boolean(mine)), "aria-label": `ring at ${section}, ${short(clearance)} mm per side${seen.length ? `, noted ${seen.join(", ")}` : ""}`}));
     };
     grid.replaceChildren(h("div", {class: "wide-table"}, h("table", {}, h("caption", {}, "Test rings by section and clearance, mm per side"),

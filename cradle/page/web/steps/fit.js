@@ -16,7 +16,7 @@ export const fit = {
     const slider = h("input", {type: "range", min: 0, max: SLIDER_MOST, step: 0.01, "aria-label": "clearance per side, mm", oninput: () => moved(slider.value, true), onchange: () => desk.set("fit.clearance", slider.value, "clearance")});
     const field = new Field(desk, "fit.clearance", spec, {label: "Clearance per side", step: 0.01, moved: (value) => moved(value)});
     const rest = tableForm(desk, "fit", schema.fit.fields.filter((f) => f.key !== "clearance").map((f) => ({...f, rare: true})), {more: "More about the fit"});
-    const pieces = tableForm(desk, "slices", schema.slices.fields, {more: "More about the test pieces"});
+    const pieces = tableForm(desk, "test_pieces", schema.test_pieces.fields, {more: "More about the test pieces"});
     const noted = trials(context);
     controls.replaceChildren(h("h2", {}, "The fit"), care,
       h("div", {class: "field wide"}, slider), h("div", {class: "fields"}, field.element), told, why, curve, rest.element,
@@ -65,9 +65,9 @@ function maker(desk, words, address, data) {
 
 function makePieces(desk) {
   const paper = h("select", {"aria-label": "paper"}, ["A4", "Letter"].map((size) => h("option", {}, size)));
-  const usual = desk.schema.slices.fields.find((f) => f.key === "clearances").default;
+  const usual = desk.schema.test_pieces.fields.find((f) => f.key === "clearances").default;
   return h("div", {}, h("div", {class: "row"}, h("label", {class: "small"}, "Paper ", paper)),
-    maker(desk, "Make test pieces and paper checks", "/pieces", () => ({clearances: desk.value("slices.clearances") || usual, paper: paper.value})));
+    maker(desk, "Make test pieces and paper checks", "/pieces", () => ({clearances: desk.value("test_pieces.clearances") || usual, paper: paper.value})));
 }
 
 function takeAway(desk) {

@@ -1,4 +1,4 @@
-"""``cradle slices PROJECT``: test pieces to try the fit on, and a paper check before them."""
+"""``cradle pieces PROJECT``: test pieces to try the fit on, and a paper check before them."""
 
 from __future__ import annotations
 
@@ -29,7 +29,7 @@ from cradle.cli import options
 )
 @options.as_json
 @options.debug
-def slices(
+def pieces(
     *,
     project_file: Path,
     output: Path | None,
@@ -61,12 +61,12 @@ def slices(
     trials = own_trials(read_trials(project.folder), project.file)
     folder = output if output is not None else project.folder / "out"
     with Progress() as progress:
-        pieces = cut_slices(
+        made = cut_slices(
             project, trials=trials, clearances_mm=clearances, heights_mm=heights, on_step=progress.step
         )
         progress.step("writing")
-        files = fit_piece_files(project, pieces, page=page)
+        files = fit_piece_files(project, made, page=page)
         written = write_all({folder / name: data for name, data in files.items()})
-    code = exit_code(pieces.findings)
-    show_slices(pieces, written=written, others=project.row.things, code=code, as_json=as_json)
+    code = exit_code(made.findings)
+    show_slices(made, written=written, others=project.row.things, code=code, as_json=as_json)
     return code
