@@ -44,7 +44,9 @@ def test_near_clearances_are_shown_as_they_are(tub, tmp_path, capsys):
     given = ["-o", str(tmp_path / "out"), "--clearance", "0.12", "--clearance", "0.125"]
     assert main(["pieces", str(tub), *given]) == 0
     shown = capsys.readouterr().out
-    rows = {tuple(cell.strip() for cell in line.split("│")[1:4]) for line in shown.splitlines() if "│" in line}
+    rows = {
+        tuple(cell.strip() for cell in line.split("│")[1:4]) for line in shown.splitlines() if "│" in line
+    }
     assert {("low 0.12", "4.00", "0.12"), ("low 0.125", "4.00", "0.125")} <= rows
     assert "no test piece for section 'high': it lies above the holder's rim" in shown
     assert "test pieces on 1 bed, mm" in shown
@@ -135,7 +137,9 @@ def test_three_rings_about_the_holder_s_own_clearance(tub, tmp_path, capsys):
 
 def test_a_ring_that_nothing_touches_is_not_printed(tub, tmp_path, capsys):
     """Above a bulge the pocket is as wide as the bulge, so that it can be lifted out: that ring tests nothing."""
-    waist = TUB.replace("width = 36, depth = 24", "width = 20, depth = 14").replace("height = 25", "height = 51")
+    waist = TUB.replace("width = 36, depth = 24", "width = 20, depth = 14").replace(
+        "height = 25", "height = 51"
+    )
     tub.write_text(waist, encoding="utf-8")
     assert main(["pieces", str(tub), "-o", str(tmp_path / "out"), "--json"]) == 0
     told = json.loads(capsys.readouterr().out)
