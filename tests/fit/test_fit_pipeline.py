@@ -228,8 +228,8 @@ def test_a_trial_of_an_older_file_counts_for_every_project_of_the_folder(written
     [
         (["--seen", "stuck", "--section", "low", "--clearance", "0.3"], "use no-go, tight, good or loose"),
         (["--seen", "good", "--section", "gone", "--clearance", "0.3"], "low, belly, high"),
-        (["--seen", "good", "--clearance", "0.3"], "a slice belongs to a section"),
-        (["--seen", "good", "--section", "low"], "a slice has its clearance on it"),
+        (["--seen", "good", "--clearance", "0.3"], "a test piece belongs to a section"),
+        (["--seen", "good", "--section", "low"], "a test piece has its clearance on it"),
         (["--seen", "good", "--section", "low", "--clearance", "0.3", "--read", "40"], "belong together"),
         (["--seen", "good", "--undo"], "not both"),
         (["--read", "40", "--undo"], "not both"),
