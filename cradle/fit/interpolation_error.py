@@ -76,9 +76,9 @@ _TWO_SECTIONS: Final = _Law(
     bulge=0.6,
 )
 _MORE_SECTIONS: Final = _Law(
-    shape=0.57,
-    unlike_power=0.57,
-    change_power=0.27,
+    shape=0.49,
+    unlike_power=0.55,
+    change_power=0.4,
     extents=0.06,
     extents_power=0.8,
     bow_power=0.62,
@@ -87,7 +87,7 @@ _MORE_SECTIONS: Final = _Law(
 _FLOOR_MM: Final = 0.04
 _ALIKE_MM: Final = 0.05
 _STRAIGHT_MM: Final = 0.1
-_TAIL: Final = 0.55
+_TAIL: Final = 0.57
 """Standard deviation of a gap's factor in its natural logarithm."""
 _READ_BULGE: Final = -0.05
 """What takes the place of ``bulge`` where profiles were read."""
@@ -100,7 +100,9 @@ _LOCAL_MM: Final = 0.3
 _HALF_WAY_POWER: Final = 0.75
 """Between two heights it follows (4 t (1 − t)) with this power."""
 _BELOW_PER_MM: Final = 0.1
-"""Below the lowest section the thing deviates by so much for each mm, and is smaller by as much: things round off."""
+"""Below the lowest section the thing deviates by so much for each mm, and is smaller by as much: things round off ..."""
+_READ_BELOW_PER_MM: Final = 0.04
+"""... and by so much where profiles were read."""
 _ABOVE_PER_MM: Final = 0.3
 """Above the highest it deviates by this part of what the last gap's change, going on, would make."""
 _NEAREST_BOW_MM: Final = 0.01
@@ -177,10 +179,11 @@ def interpolation_error(
     amount = shape * np.sqrt(_FLOOR_MM**2 + (of_shape[gap] * local) ** 2 + (of_extents[gap] * unknown) ** 2)
     mean = (_READ_BULGE + (law.bulge - _READ_BULGE) * unknown) * amount
     below, above = np.maximum(knots[0] - at, 0.0), np.maximum(at - knots[-1], 0.0)
-    beyond = _BELOW_PER_MM * below + (_BELOW_PER_MM + _ABOVE_PER_MM * change / span) * above
+    off = _READ_BELOW_PER_MM + (_BELOW_PER_MM - _READ_BELOW_PER_MM) * unknown
+    beyond = off * below + (off + _ABOVE_PER_MM * change / span) * above
     return InterpolationError(
         amount_mm=amount + beyond,
-        mean_mm=mean - _BELOW_PER_MM * below,
+        mean_mm=mean - off * below,
         gap=gap,
         turned=1 - 2 * part,
         tail=_TAIL,
