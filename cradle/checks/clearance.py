@@ -5,18 +5,19 @@ from __future__ import annotations
 from cradle.finding import Finding, Severity
 from cradle.geometry.solid import Solid, gap_mm
 from cradle.holder.holder import Holder
+from cradle.pocket.clearance import ClearanceProfile
 from cradle.pocket.pocket import Pocket
 from cradle.project.convert import AUTO, Auto, Triple
 from cradle.result.measurements import Gap
 
 _BEYOND = 1.02
-"""The gap is searched this much past the clearance asked for: further says nothing more."""
+"""The gap is searched this much past the greatest clearance asked for: further says nothing more."""
 
 _HELD_MM = 1.0
 """A block that reaches less than this above the lowest section holds nothing by it."""
 
 
-def least_gap(holder: Holder, body: Solid, *, clearance_mm: float) -> Gap:
+def least_gap(holder: Holder, body: Solid, *, clearance: ClearanceProfile) -> Gap:
     """The least distance between the holder and the body in its place.
 
     Parameters
@@ -24,12 +25,16 @@ def least_gap(holder: Holder, body: Solid, *, clearance_mm: float) -> Gap:
     holder : Holder
     body : Solid
         In the print frame.
-    clearance_mm : float
-        What was asked for; the search goes a little past it.
+    clearance : ClearanceProfile
+        What was asked for. Where nothing is as near as its least, which may
+        lie out of the holder's reach, the search goes on to a little past its greatest.
     """
-    limit = max(clearance_mm * _BEYOND, 0.01)
-    gap = gap_mm(holder.solid, body, within_mm=limit)
-    return Gap(least_mm=gap, at_least=gap >= limit)
+    for asked_mm in (clearance.least_mm, clearance.greatest_mm):
+        limit = max(asked_mm * _BEYOND, 0.01)
+        gap = gap_mm(holder.solid, body, within_mm=limit)
+        if gap < limit:
+            return Gap(least_mm=gap, at_least=False)
+    return Gap(least_mm=gap, at_least=True)
 
 
 def clearance_findings(gap: Gap, *, asked_mm: float, tolerance_mm: float) -> tuple[Finding, ...]:

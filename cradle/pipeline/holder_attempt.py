@@ -105,4 +105,4 @@ def _gap(attempt: PocketAttempt, pockets: Sequence[Pocket], holder: Holder) -> G
                 holder.plate, thing, direction=pocket.direction, clearance_mm=attempt.wanted.greatest_mm
             )
     seated = moved(union(things, where="body"), (0.0, 0.0, holder.lift_mm))
-    return least_gap(holder, seated, clearance_mm=attempt.wanted.least_mm)
+    return least_gap(holder, seated, clearance=attempt.wanted)

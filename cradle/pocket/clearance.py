@@ -46,7 +46,16 @@ class ClearanceProfile:
     @property
     def greatest_mm(self) -> float:
         """The largest clearance asked for, between the sections too."""
-        return float(self.clearances_mm.max()) + float(self.between_mm.max(initial=0.0))
+        a, b, more = self.clearances_mm[:-1], self.clearances_mm[1:], self.between_mm
+        most = float(self.clearances_mm.max())
+        if not more.any():
+            return most
+        safe = np.where(more > 0, more, 1.0)
+        part = np.clip(
+            0.5 + (b - a) / (8 * safe), 0.0, 1.0
+        )  # where a + (b - a) t + 4 m t (1 - t) is greatest
+        there = a + (b - a) * part + 4 * more * part * (1 - part)
+        return max(most, float(there.max()))
 
 
 def clearance_profile(

@@ -16,6 +16,9 @@ from cradle.project.project import Project
 from cradle.result.measurements import InspectionDimension, Wall
 from cradle.result.seated_thing import SeatedThing
 
+_ONE_MM = 0.005
+"""Clearances that differ by less are told as one."""
+
 
 @dataclass(frozen=True, slots=True, eq=False, kw_only=True)
 class MadeHolder:
@@ -68,9 +71,10 @@ class MadeHolder:
 
     @property
     def clearance_words(self) -> str:
-        """The clearance with its unit, and that it is per side; of different things the range."""
-        asked = sorted({round(thing.clearance.least_mm, 3) for thing in self.things})
-        words = f"{asked[0]:g}" if len(asked) == 1 else f"{asked[0]:g} to {asked[-1]:g}"
+        """The clearance with its unit, and that it is per side; where it differs the range over all things and heights."""
+        least = min(thing.clearance.least_mm for thing in self.things)
+        greatest = max(thing.clearance.greatest_mm for thing in self.things)
+        words = f"{least:.3g}" if greatest - least < _ONE_MM else f"{least:.3g} to {greatest:.2g}"
         return f"{words} mm clearance per side"
 
     @property

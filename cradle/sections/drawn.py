@@ -266,20 +266,16 @@ def neighbours(laid: Sequence[Laid], *, found: Sequence[Likeness]) -> list[Obser
 
 
 def origin(laid: Sequence[Laid], *, axis: int, plane: bool) -> Observation:
-    """The choice of the origin along an axis that nothing ties.
-
-    The mirror plane, or the lowest section's middle, lies where the lowest
-    section's middle was drawn.
-    """
+    """The choice of the origin along an axis that nothing ties: the mirror plane, or the lowest section's middle."""
     unknowns = Unknowns(sections=len(laid))
-    kind, at = (ReadingKind.SHIFT_X, ReadingKind.SHIFT_Y)[axis], float(laid[0].middle_mm[axis])
+    kind = (ReadingKind.SHIFT_X, ReadingKind.SHIFT_Y)[axis]
     if plane:
-        return prior(kind, 0, unknowns.plane(axis)[1], spreads.FREE_MM, value=at)
+        return prior(kind, 0, unknowns.plane(axis)[1], spreads.FREE_MM)
 
     def middle(lying: Sequence[Lying], values: Floats) -> tuple[float, Terms]:
         low, high = lying[0].ends[2 * axis : 2 * axis + 2]
         slope = (lying[0].slope(low, axis) + lying[0].slope(high, axis)) / 2
-        return at - float(lying[0].points_mm[[low, high], axis].mean()), of(0, slope)
+        return -float(lying[0].points_mm[[low, high], axis].mean()), of(0, slope)
 
     return Observation(
         kind=kind,

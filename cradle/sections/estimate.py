@@ -76,7 +76,6 @@ def estimate(
     own[:, 2] = [turns[0] for turns in start_rad]
     heights = np.array([one.spec.height_mm for one in laid])
     for axis in (0, 1):
-        start[Unknowns(sections=len(laid)).plane(axis)[1]] = start_mm[0, axis]
         if len(laid) > 1:
             start[Unknowns(sections=len(laid)).lean(axis)] = np.polyfit(heights, start_mm[:, axis], 1)[0]
     weighed = np.maximum([o.weighed for o in observations], _LEAST)

@@ -282,8 +282,6 @@ def _estimated(laid: Sequence[Laid], *, align: Align, seen: Seen, spread: Spread
         if middles:
             at = sorted(middles)
             start[:, axis] = np.interp(range(len(laid)), at, [middles[i] for i in at])
-        else:
-            start[:, axis] = laid[0].middle_mm[axis]
         plane = any(line[0] == axis for of in lines for line in of)
         shared = any(one.spec.shift_mm is not None for one in laid) or bool(profiled)
         if not middles or (plane and not shared and align is not Align.DRAWING):

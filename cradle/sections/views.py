@@ -2,8 +2,8 @@
 
 A view shows both ends of every level. Its own size, tilt and place are not
 trusted: the size comes from the sections' widths or depths where it is free,
-the tilt from the line on which the silhouette rests, and from left to right it
-lies where the lowest section that it shows was drawn. From a known distance a level looks as large as
+the tilt from the line on which the silhouette rests, and where it lies from
+left to right says nothing. From a known distance a level looks as large as
 the rays past its outline say; from far away it is itself.
 """
 
@@ -171,8 +171,7 @@ def _extents(view: View, *, axis: int, laid: Sequence[Laid]) -> tuple[Floats, Fl
         )
     narrower = np.interp(z, heights, np.array(true) / widths)  # what perspective added at the sections
     middle = float(np.interp(heights[reached][0], z, (low + high) / 2))
-    drawn = float(laid[int(np.argmax(reached))].middle_mm[axis])  # where nothing else says where it lies
-    least, greatest = (drawn + factor * (v - middle) * narrower for v in (low, high))
+    least, greatest = (factor * (v - middle) * narrower for v in (low, high))
     spread = ExtentSpread(own_mm=VIEW_MM, tilt_rad=tilt_spread, middle_mm=float(np.mean(heights[reached])))
     note = Finding(
         code="view-scaled",

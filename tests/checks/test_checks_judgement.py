@@ -95,12 +95,19 @@ def test_standing_takes_the_worse_of_sparse_and_solid():
     assert sparse.tip_angle_deg == pytest.approx(tip_angle(rectangle(80, 80), centre).tip_angle_deg)
 
 
+def even(clearance_mm):
+    return clearance_profile([0.0, 30.0], [None, None], default_mm=clearance_mm)
+
+
 def test_the_gap_is_measured_in_the_finished_holder(holder, seat):
-    gap = least_gap(holder, seat, clearance_mm=0.4)
+    gap = least_gap(holder, seat, clearance=even(0.4))
     assert gap.least_mm == pytest.approx(0.4, abs=0.005)
     assert clearance_findings(gap, asked_mm=0.4, tolerance_mm=0.005) == ()
-    wide = least_gap(holder, seat, clearance_mm=0.2)
-    assert wide.at_least
+    assert least_gap(holder, seat, clearance=even(0.2)).at_least
+    uneven = clearance_profile([0.0, 30.0], [0.1, 0.6], default_mm=0.0)  # nothing of the holder is at 0.1
+    wide = least_gap(holder, seat, clearance=uneven)
+    assert wide.least_mm == pytest.approx(0.4, abs=0.005)
+    assert not wide.at_least
     (short,) = clearance_findings(gap, asked_mm=0.5, tolerance_mm=0.005)
     assert short.severity is Severity.FAIL
 

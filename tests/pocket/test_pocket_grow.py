@@ -116,7 +116,8 @@ def test_clearance_follows_the_sections_and_widens_between_them():
     assert profile.at(np.array([-5.0, 0, 10, 30, 99])).tolist() == pytest.approx([0.2, 0.2, 0.4, 0.6, 0.6])
     assert profile.at(np.array([20.0]))[0] == pytest.approx(0.5 + 0.5)
     assert profile.least_mm == 0.2
-    assert profile.greatest_mm == pytest.approx(1.1)
+    # 0.4 + 0.2 t + 2 t (1 − t) is greatest at t = 0.55
+    assert profile.greatest_mm == pytest.approx(1.005)
 
 
 def test_a_narrow_slot_in_the_body_is_bridged_only_where_the_clearance_fills_it():
