@@ -81,3 +81,27 @@ def test_the_chance_is_read_off_the_curve_straight_between_its_points():
     *chances, words = json.loads(done.stdout)
     assert chances == pytest.approx([0.4, 0.0, 0.9, 1.0])
     assert "about 40 %" in words
+
+
+@pytest.mark.slow
+def test_the_whole_job_is_done_by_pressing_and_typing(tmp_path):
+    pictures = [DEMOS / "ocarina" / "pictures" / f"{name}.jpg" for name in ("low", "broad")]
+    with served(tmp_path / "holder.toml") as (new_window, _):
+        window = new_window()
+        cookie = "; ".join(f"{name}={value}" for name, value in window.client.cookies.items())
+        done = subprocess.run(
+            [NODE, str(HERE / "act.mjs"), window.base, cookie, str(WEB), *map(str, pictures)],
+            capture_output=True,
+            text=True,
+            timeout=400,
+            check=False,
+        )
+    assert done.returncode == 0, done.stdout + done.stderr
+    seen = json.loads(done.stdout)
+    assert "57 read" in seen["residual"]
+    assert "Found -3.0 mm" in seen["mistake"]
+    assert seen["found"]
+    assert seen["glance"]["words"].startswith("At 0.8 mm per side, chance that it goes in without touching")
+    assert {"a trial noted", "clearance", "broad moved", "points of low"} <= set(seen["undone"])
+    assert len(seen["undone"]) >= 12
+    assert any(name.endswith("holder.stl") for name in seen["files"])

@@ -56,10 +56,11 @@ export class Node extends EventTarget {
   scrollIntoView() {} scrollTo() {} setPointerCapture() {}
   getBoundingClientRect() { return {left: 0, top: 0, width: this.clientWidth, height: this.clientHeight}; }
   getContext() { return pen(); }
+  getScreenCTM() { return {inverse: () => ({})}; }
 }
 
 function simple(node, selector) {
-  const parts = selector.match(/^[a-z0-9]+|#[\w-]+|\.[\w-]+|\[[^\]]*(?:\\\][^\]]*)*\]|:not\([^)]*\)/gi) || [];
+  const parts = selector.match(/^[a-z0-9]+|#[\w-]+|\.[\w-]+|\[(?:\\.|[^\]\\])*\]|:not\([^)]*\)/gi) || [];
   return parts.every((part) => {
     if (part.startsWith(":not")) return true;
     if (part[0] === "#") return node.id === part.slice(1);
@@ -70,6 +71,22 @@ function simple(node, selector) {
 }
 
 function text(words) { const node = new Node("#text"); node.text = words; return node; }
+
+// Server-sent events, line by line.
+async function listen(target, address, cookie) {
+  let rest = "", kind = "";
+  const answer = await realFetch(address, {headers: {cookie}});
+  target.dispatchEvent(new Event("open"));
+  for await (const piece of answer.body.pipeThrough(new TextDecoderStream())) {
+    const lines = (rest + piece).split("\n");
+    rest = lines.pop();
+    for (const line of lines) {
+      if (line.startsWith("event: ")) kind = line.slice(7);
+      if (line.startsWith("data: ")) target.dispatchEvent(Object.assign(new Event(kind), {data: line.slice(6)}));
+    }
+  }
+}
+const realFetch = globalThis.fetch;
 
 // The ids of the page's HTML, and the rest of what a window has.
 export function browser(address, cookie) {
@@ -84,7 +101,6 @@ export function browser(address, cookie) {
     node.setAttribute("id", id);
     document.append(node);
   }
-  const asked = globalThis.fetch;
   Object.assign(globalThis, {
     document, Node, window: globalThis, location: {hash: "", pathname: "/", search: ""},
     history: {replaceState(_, __, place) { globalThis.location.hash = place.includes("#") ? "#" + place.split("#")[1] : ""; }},
@@ -92,9 +108,9 @@ export function browser(address, cookie) {
     requestAnimationFrame: (work) => setTimeout(work, 0), devicePixelRatio: 1,
     ResizeObserver: class { observe() {} disconnect() {} },
     Image: class extends EventTarget { constructor() { super(); this.naturalWidth = 900; this.naturalHeight = 700; } set src(_) { setTimeout(() => this.dispatchEvent(new Event("load")), 0); } },
-    CustomEvent: globalThis.CustomEvent,
-    EventSource: class extends EventTarget { constructor() { super(); globalThis.events = this; } close() {} },
-    fetch: (path, options = {}) => asked(new URL(path, here), {...options, headers: {...(options.headers || {}), cookie, origin: here.origin}}),
+    DOMPoint: class { constructor(x, y) { this.x = x; this.y = y; } matrixTransform() { return this; } },
+    EventSource: class extends EventTarget { constructor(path) { super(); listen(this, new URL(path, here), cookie); } },
+    fetch: (path, options = {}) => realFetch(new URL(path, here), {...options, headers: {...(options.headers || {}), cookie, origin: here.origin}}),
   });
   if (!globalThis.addEventListener) globalThis.addEventListener = () => {};
   return document;
