@@ -25,7 +25,7 @@ def lines_of_ground(
     """Where thin lines of the ground, such as a mat's grid, run up to the piece, and the field without them.
 
     What is thinner than three pixels of the small copy, lies outside the piece
-    and goes on well beyond it is a line, if it is too long for a speck of noise.
+    and goes on to the end of the field is a line.
     None if there are none.
 
     Parameters
@@ -50,6 +50,8 @@ def lines_of_ground(
     goes_on = np.zeros(count, dtype=bool)
     goes_on[np.unique(labels[far])] = True
     goes_on &= stats[:, 4] >= wide
+    leaves = np.concatenate([labels[[0, -1]].ravel(), labels[:, [0, -1]].ravel()])
+    goes_on &= np.isin(np.arange(count), leaves)  # a tip, a fibre, a shadow's rim end beside the piece
     goes_on[0] = False
     if not goes_on.any():
         return None

@@ -80,9 +80,9 @@ def steepest(field: NDArray[np.float32], ring_px: Floats, *, reach_px: float, lo
 
     ring, spacing = _even(ring_px)
     normal = _outward(ring, spacing)
-    offsets = (
-        np.arange(-round(reach_px / _STEP_PX), round(reach_px / _STEP_PX) + 1, dtype=np.float64) * _STEP_PX
-    )
+    reach_px, look_px = (_STEP_PX * round(length / _STEP_PX) for length in (reach_px, look_px))
+    steps = round(reach_px / _STEP_PX)  # whole ones: a hair more of reach must not move an edge
+    offsets = np.arange(-steps, steps + 1, dtype=np.float64) * _STEP_PX
     at = (ring[:, None] + offsets[:, None] * normal[:, None]).astype(np.float32)
     levels = cv2.remap(
         field, at[..., 0], at[..., 1], cv2.INTER_LINEAR, borderMode=cv2.BORDER_REPLICATE

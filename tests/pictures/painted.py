@@ -269,7 +269,7 @@ def photographed(
     map_y = ((table.height_mm - mm[..., 1]) * table.per_mm - 0.5).astype(np.float32)
     shrink = table.per_mm * distance_mm / focal
     soft = cv2.GaussianBlur(table.levels, (0, 0), max(0.3, blur_px * shrink))
-    seen = cv2.remap(soft, map_x, map_y, cv2.INTER_LINEAR, borderMode=cv2.BORDER_REFLECT)
+    seen = cv2.remap(soft, map_x, map_y, cv2.INTER_LINEAR, borderMode=cv2.BORDER_REPLICATE)
     return Seen(_noisy(seen, noise, table.random), px_from_mm)
 
 
