@@ -21,6 +21,8 @@ Singles: TypeAlias = NDArray[np.float32]
 
 _TILE: Final = 64
 _STEP: Final = 32
+_SMALLEST_PX: Final = 240
+"""Longer side of the smallest copy looked at: thin marks are a plain wave only where they are blurred together."""
 _SHORTEST_PX: Final = 2.4
 _LONGEST_PX: Final = 14.0
 """Waves looked for within one tile, in its own pixels."""
@@ -62,7 +64,7 @@ def regular_lines(grey: Bytes) -> tuple[Line, ...]:
     while max(level.shape) > 3200:
         level, scale = _halved(level), scale * 2
     first = scale
-    while min(level.shape) >= _TILE and (scale == first or largest / scale >= 400):
+    while min(level.shape) >= _TILE and (scale == first or largest / scale >= _SMALLEST_PX):
         found += _lines(level, scale)
         level, scale = _halved(level), scale * 2
     kept: list[Line] = []
