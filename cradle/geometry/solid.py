@@ -176,16 +176,12 @@ def cut_regions(body: Solid, heights_mm: Floats) -> Regions:
 
     The kernel cuts the diagonals of flat faces too; those points are taken out.
     """
-    cuts = [
-        region_even_odd(
-            [
-                thinned(np.asarray(ring), within_mm=_FLAT_MM)
-                for ring in _kernel(body).slice(float(height)).to_polygons()
-            ]
-        )
-        for height in heights_mm
-    ]
-    return np.array(cuts, dtype=object)
+    cuts: Regions = np.empty(len(heights_mm), dtype=object)
+    for k, height in enumerate(heights_mm):
+        rings = [np.asarray(ring) for ring in _kernel(body).slice(float(height)).to_polygons()]
+        thin = [thinned(ring, within_mm=_FLAT_MM) for ring in rings]
+        cuts[k] = region_even_odd([ring for ring in thin if len(ring) > 2])
+    return cuts
 
 
 def _kernel(body: Solid) -> Any:

@@ -94,3 +94,12 @@ def test_a_level_in_two_pieces_becomes_a_step_that_covers_both():
     two = planar.union([one, planar.region(rectangle(10, 10) + [20, 0])])
     body = stack_solid(np.array([0.0, 5.0, 6.0]), np.array([one, two, one], dtype=object), where="fork")
     assert solid.volume_mm3(body) == pytest.approx(1200)
+
+
+def test_a_piece_too_thin_to_be_seen_leaves_its_section_empty():
+    box = solid.extruded(rectangle(10, 10), low_mm=0, high_mm=5, where="box")
+    needle = solid.extruded(
+        np.array([[20.0, 0.0], [26.0, 0.0], [22.0, 1e-4]]), low_mm=0, high_mm=5, where="needle"
+    )
+    (cut,) = solid.cut_regions(solid.union([box, needle], where="both"), np.array([2.5]))
+    assert planar.area_mm2(cut) == pytest.approx(100.0)
