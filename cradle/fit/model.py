@@ -9,7 +9,7 @@ from typing import Final
 import numpy as np
 
 from cradle.fit.contact_points import Places, places_on
-from cradle.fit.interpolation_error import bows, interpolation_error
+from cradle.fit.interpolation_error import ALIKE_IN_ALL, bows, interpolation_error
 from cradle.fit.placing_error import placing_of
 from cradle.fit.sensitivities import Influences, influences
 from cradle.fit.side_readings import unread
@@ -149,8 +149,10 @@ def drawn(model: FitModel, *, draws: int = DRAWS, seed: int = SEED) -> Floats:
     draws = min(draws, max(LEAST_DRAWS, int(_WORK / np.prod(model.influences.matrix.shape))))
     rng = np.random.default_rng(seed)
     xi = rng.standard_normal((draws, len(flat)))
-    factors = np.exp(rng.standard_normal((draws, len(model.influences.tails))) * model.influences.tails)
-    factors /= np.exp(model.influences.tails**2)  # of unit variance together with what they multiply
+    tails = model.influences.tails
+    own, common = rng.standard_normal((draws, len(tails))), rng.standard_normal((draws, 1))
+    factors = np.exp((np.sqrt(1 - ALIKE_IN_ALL) * own + np.sqrt(ALIKE_IN_ALL) * common) * tails)
+    factors /= np.exp(tails**2)  # of unit variance together with what they multiply
     mixed = model.influences.mixed
     xi[:, mixed >= 0] *= factors[:, mixed[mixed >= 0]]
     if model.belief is not None:
