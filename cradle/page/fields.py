@@ -17,6 +17,7 @@ from cradle.errors import InputError
 from cradle.project.convert import Choice
 from cradle.project.key import Key, Kinds, Occurrence, Table
 from cradle.project.project import TABLES
+from cradle.project.thing import ObjectSpec
 from cradle.project.toml_positions import KeyPath
 
 _UNITS: Final = {"_mm": "mm", "_deg": "°", "_g": "g", "_px": "px", "_percent": "%"}
@@ -37,6 +38,11 @@ _TITLES: Final = {
     "measured": "Plain shape",
     "picture": "Picture",
 }
+_SAYS: Final = {
+    (ObjectSpec, "hazards"): "what about the thing asks for caution: each adds its cautions",
+    (ObjectSpec, "mass"): "leave it out if you have no scale",
+}
+"""Words for a form where a file's own speak of how the file is written."""
 _RARE: Final = frozenset({"loft", "spread"})
 """Tables that most projects leave as they are."""
 _NUMBER: Final = re.compile(r"[+-]?(?:\d+\.?\d*|\.\d+)(?:[eE][+-]?\d+)?")
@@ -250,13 +256,18 @@ def _fields(table: Table) -> Iterator[Field]:
             key=key.name,
             label=key.name.replace("_", " "),
             unit=unit,
-            says=key.meaning,
+            says=_SAYS.get((table.makes, key.name), _said(key)),
             kind=kind,
             words=words,
             default=_as_written(defaults.get(key.field)),
             required=key.required,
             rare=not key.live,
         )
+
+
+def _said(key: Key) -> str:
+    """What a key means, without the words it takes: a form shows those itself."""
+    return key.wanted.rstrip(":") if "{} (" in key.says else key.says.replace("{}", "").strip(" :,")
 
 
 def _kind(key: Key, hint: Any) -> tuple[FieldKind, tuple[str, ...]]:

@@ -316,6 +316,7 @@ def test_files_are_written_fetched_and_read_back(window, tmp_path):
 def test_test_pieces_are_made_and_a_trial_is_noted_and_undone(window, tmp_path):
     made = window.post("/pieces", {"clearances": [0.2, 0.4], "paper": "Letter"}).json()
     assert any("paper" in name and name.endswith(".pdf") for name in made["files"]), made
+    assert window.post("/pieces", {"clearances": []}).status_code == 200  # those about the holder's own
     assert window.post("/pieces", {"clearances": [-1]}).status_code == 422
     told = window.get("/trials").json()
     assert told["sections"] == ["low", "high"]

@@ -27,7 +27,7 @@ export function adjust({desk, view, go}, prefix, section) {
       points.forEach(([x, y], n) => group.append(s("circle", {class: "handle", cx: x, cy: y, r: (n === chosen ? 7 : 4.5) * px, tabindex: "0", role: "button",
         "aria-label": `point ${n + 1} of ${points.length} at ${short(x)}, ${short(y)} mm`, onpointerdown: (event) => grab(event, n), onfocus: () => pick(n), onkeydown: (event) => keyed(event, n),
         "stroke-width": 1.5 * px})));
-    });
+    }, "group");
     view.replaceChildren(h("h2", {}, `Points of ${section.name}`), h("p", {class: "small"}, "Drag a point, or go to it with Tab and move it with the arrow keys by 0.1 mm (with Shift by 1 mm). Dashed: as it was."), figure, told,
       h("div", {class: "row"}, button("Add a point behind this one", add), button("Take this point away", remove), button("Save the outline", save, {class: "first"}), button("Leave it as it was", () => { view.replaceChildren(); go("measure"); go("outline", prefix); }, {class: "plain"})), error);
     tell();

@@ -10,6 +10,7 @@ export class Desk extends EventTarget {
     this.holder = {revision: 0};
     this.parts = {};
     this.progress = {step: "", building: false};
+    this.stopped = false;
     this.queue = Promise.resolve();
   }
 
@@ -37,7 +38,7 @@ export class Desk extends EventTarget {
       if (JSON.parse(event.data).revision > this.state.revision) this.take((await this.get("/state")).body);
     });
     events.addEventListener("sections", async () => { this.sections = (await this.get("/sections")).body; this.tell("sections"); });
-    events.addEventListener("holder", async () => { this.holder = (await this.get("/holder")).body; this.parts = {}; this.tell("holder"); });
+    events.addEventListener("holder", async (event) => { this.stopped = JSON.parse(event.data).stopped; this.holder = (await this.get("/holder")).body; this.parts = {}; this.tell("holder"); });
     events.addEventListener("part", async (event) => {
       const {stage, revision} = JSON.parse(event.data);
       const part = (await this.get(`/part/${stage}`)).body;
@@ -49,6 +50,7 @@ export class Desk extends EventTarget {
 
   take(state) {
     if (state.revision < this.state.revision) return;
+    if (state.revision > this.state.revision) this.stopped = false;
     this.state = state;
     this.progress = {step: state.step || "", building: Boolean(state.building)};
     this.tell("state");

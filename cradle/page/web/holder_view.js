@@ -21,7 +21,9 @@ export function holderView({desk, view, go}) {
     if (!state.sound) said.textContent = holder.stage === "done" ? "This is the last holder that could be built. What is missing now is told on the left." : "The holder appears here as soon as nothing is missing.";
     else if (problems.length) said.textContent = holder.stage === "done" ? "No holder with these values. This is the last one that could be built." : "No holder with these values.";
     else said.textContent = holder.stage === "done" ? `${holder.name}, ${holder.clearance_words}` : "The holder is being built.";
-    below.replaceChildren(...problems.map((p) => h("p", {class: "error", role: "alert"}, `${p.where ? `${p.where}: ` : ""}${p.words}`)), ...findings(holder));
+    const stopped = state.sound && (desk.stopped || problems.some((p) => p.found === "stopped"));
+    if (stopped) said.textContent = "Stopped.";
+    below.replaceChildren(...(stopped ? [button("Build again", () => desk.post("/build", {}), {class: "first"})] : []), ...problems.filter((p) => p.found !== "stopped").map((p) => h("p", {class: "error", role: "alert"}, `${p.where ? `${p.where}: ` : ""}${p.words}`)), ...findings(holder));
   }
 
   function findings(holder) {

@@ -22,7 +22,7 @@ export function above({desk}, sections, chosen, ellipse, choose) {
     const knob = s("circle", {class: "handle", cx: x, cy: y + high, r: 7 * unit, "stroke-width": 1.5 * unit, "aria-hidden": "true", onpointerdown: (event) => drag(event, rotate)});
     group.append(body, s("path", {class: "axis", d: `M${x} ${y}V${y + high}`}), ellipse(mine.placed), knob);
     drawn.append(group);
-  });
+  }, "group");
 
   function place() {
     const [x, y] = middle(mine);

@@ -61,7 +61,7 @@ function progress() {
   const {step, building} = desk.progress, work = document.getElementById("work");
   if (!step && !building) { work.replaceChildren(); return; }
   work.replaceChildren(h("span", {class: "at-work"}, `${step || "building the holder"} …`),
-    building ? button("Stop", () => desk.post("/stop", {})) : "");
+    building || step ? button("Stop", () => desk.post("/stop", {})) : "");
 }
 
 frame();

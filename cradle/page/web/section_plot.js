@@ -9,10 +9,10 @@ export function boundsOf(rings) {
 }
 
 // A drawing in mm, y upwards, with room around; children are made by a function that is told the size of one px in mm.
-export function plot(bounds, label, draw) {
+export function plot(bounds, label, draw, role = "img") {
   const [x0, y0, x1, y1] = bounds, room = 0.14 * Math.max(x1 - x0, y1 - y0, 1), width = x1 - x0 + 2 * room, height = y1 - y0 + 2 * room;
   const unit = Math.max(width / 560, height / 420);
-  const figure = s("svg", {class: "plot", viewBox: `${x0 - room} ${-(y1 + room)} ${width} ${height}`, role: "img", "aria-label": label});
+  const figure = s("svg", {class: "plot", viewBox: `${x0 - room} ${-(y1 + room)} ${width} ${height}`, role, "aria-label": label});
   const upright = s("g", {transform: "scale(1 -1)"});
   figure.append(upright);
   draw(upright, unit, figure);

@@ -67,7 +67,7 @@ function makePieces(desk) {
   const paper = h("select", {"aria-label": "paper"}, ["A4", "Letter"].map((size) => h("option", {}, size)));
   const usual = desk.schema.test_pieces.fields.find((f) => f.key === "clearances").default;
   return h("div", {}, h("div", {class: "row"}, h("label", {class: "small"}, "Paper ", paper)),
-    maker(desk, "Make test pieces and paper checks", "/pieces", () => ({clearances: desk.value("test_pieces.clearances") || usual, paper: paper.value})));
+    maker(desk, "Make test pieces and paper checks", "/pieces", () => ({clearances: desk.value("test_pieces.clearances") || usual || [], paper: paper.value})));
 }
 
 function takeAway(desk) {
