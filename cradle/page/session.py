@@ -21,6 +21,7 @@ from cradle.files.writing import write_all
 from cradle.page.edits import edited, problems_of
 from cradle.page.error_text import plain, problems_in
 from cradle.page.fields import shown_values
+from cradle.page.file_stamp import Stamp, stamp_of
 from cradle.project.change_tables import data_of
 from cradle.project.project import TRIALS_FILE
 from cradle.project.reader import LARGEST_BYTES
@@ -68,6 +69,7 @@ class ProjectSession:
         self._unread: Problem | None = None
         self._done: list[Step] = []
         self._undone: list[Step] = []
+        self._stamps = self._stamped()
         self._kept = _read(file)
 
     @property
@@ -107,6 +109,8 @@ class ProjectSession:
 
     def look(self) -> bool:
         """Take over what somebody else wrote into the files; whether anything had changed."""
+        if self._stamps == self._stamped():  # nobody needs to wait for us
+            return False
         with locked(self.folder):
             return self._look()
 
@@ -179,7 +183,11 @@ class ProjectSession:
                 hint="look at what it says now, and make the change again",
             )
 
+    def _stamped(self) -> tuple[Stamp, ...]:
+        return stamp_of(self.file), stamp_of(self.folder / TRIALS_FILE)
+
     def _look(self) -> bool:
+        self._stamps = self._stamped()
         try:
             found, unread = _read(self.file), None
         except CradleError as error:

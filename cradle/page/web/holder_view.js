@@ -14,16 +14,23 @@ export function holderView({desk, view, go}) {
     if (event.detail === "rough") { solid.show({holder: data.holder, thing: data.thing}); said.textContent = "A first holder; it is still being measured."; }
   }
 
+  let shown = null, told = "";
+
   function whole() {
-    const {holder, state} = desk;
-    if (holder.stage === "done" && !desk.parts.rough) solid.show({holder: holder.holder || null, thing: holder.thing, asked: holder.gap_asked});
-    const problems = holder.revision === state.revision ? holder.problems || [] : [];
-    if (!state.sound) said.textContent = holder.stage === "done" ? "This is the last holder that could be built. What is missing now is told on the left." : "The holder appears here as soon as nothing is missing.";
-    else if (problems.length) said.textContent = holder.stage === "done" ? "No holder with these values. This is the last one that could be built." : "No holder with these values.";
-    else said.textContent = holder.stage === "done" ? `${holder.name}, ${holder.clearance_words}` : "The holder is being built.";
-    const stopped = state.sound && (desk.stopped || problems.some((p) => p.found === "stopped"));
+    const {holder, state} = desk, done = holder.stage === "done", now = holder.revision === state.revision;
+    if (done && holder !== shown && !desk.parts.rough) { shown = holder; solid.mark(null); solid.show({holder: holder.holder || null, thing: holder.thing, asked: holder.gap_asked}); }
+    const problems = now ? holder.problems || [] : [], stopped = state.sound && (desk.stopped || problems.some((p) => p.found === "stopped"));
     if (stopped) said.textContent = "Stopped.";
-    below.replaceChildren(...(stopped ? [button("Build again", () => desk.post("/build", {}), {class: "first"})] : []), ...problems.filter((p) => p.found !== "stopped").map((p) => h("p", {class: "error", role: "alert"}, `${p.where ? `${p.where}: ` : ""}${p.words}`)), ...findings(holder));
+    else if (!state.sound) said.textContent = done ? "This is the last holder that could be built. What is missing now is told on the left." : "The holder appears here as soon as nothing is missing.";
+    else if (problems.length) said.textContent = done ? "No holder with these values. This is the last one that could be built." : "No holder with these values.";
+    else if (!now) said.textContent = done ? "The holder is being built with the new values; this is the one before." : "The holder is being built.";
+    else said.textContent = done ? `${holder.name}, ${holder.clearance_words}` : "The holder is being built.";
+    below.classList.toggle("earlier", done && (!now || problems.length > 0));
+    const words = JSON.stringify([stopped, problems, done && holder.findings, state.values && state.values.section && state.values.section.map((one) => one.name)]);
+    if (words === told) return;
+    told = words;
+    below.replaceChildren(...(stopped ? [button("Build again", () => desk.post("/build", {}), {class: "first"})] : []),
+      ...problems.filter((p) => p.found !== "stopped").map((p) => h("p", {class: "error", role: "alert"}, `${p.where ? `${p.where}: ` : ""}${p.words}`)), ...findings(holder));
   }
 
   function findings(holder) {
@@ -67,12 +74,23 @@ export function fieldOf(desk, where) {
   return {key: where, step, words: where.replace(/[._]/g, " ")};
 }
 
-export function verdict(holder) {
+// Verdict and cautions in an element that changes only with the holder, so that what was unfolded stays so.
+export function careOf(desk) {
+  const element = h("div", {});
+  let shown = null;
+  return {element, follow() {
+    if (desk.holder === shown) return;
+    shown = desk.holder;
+    element.replaceChildren(...[verdict(shown), cautions(shown)].filter(Boolean));
+  }};
+}
+
+function verdict(holder) {
   if (holder.stage !== "done") return null;
   return h("div", {class: `verdict ${holder.verdict.kind}`}, h("strong", {}, holder.verdict.advised), h("p", {}, holder.verdict.reason));
 }
 
-export function cautions(holder) {
+function cautions(holder) {
   if (holder.stage !== "done" || !holder.cautions.length) return null;
   return h("section", {class: "cautions", "aria-label": "Take care"}, h("h2", {}, "Take care"), h("ul", {}, holder.cautions.slice(0, 4).map((words) => h("li", {}, words))),
     holder.cautions.length > 4 ? h("details", {}, h("summary", {}, `${holder.cautions.length - 4} more`), h("ul", {}, holder.cautions.slice(4).map((words) => h("li", {}, words)))) : null);

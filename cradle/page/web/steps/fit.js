@@ -2,7 +2,7 @@
 import {button, h, short} from "../dom.js";
 import {Field, tableForm} from "../fields.js";
 import {curvePlot, glance} from "../chance.js";
-import {cautions, holderView, verdict} from "../holder_view.js";
+import {careOf, holderView} from "../holder_view.js";
 import {trials} from "../trials.js";
 
 const SLIDER_MOST = 1.2;
@@ -11,14 +11,14 @@ export const fit = {
   id: "fit", title: "Fit",
   show(context) {
     const {desk, controls} = context, {schema} = desk;
-    const view = holderView(context), care = h("div", {}), told = h("p", {class: "glance", role: "status"}), why = h("p", {class: "small"}), curve = h("div", {});
+    const view = holderView(context), care = careOf(desk), told = h("p", {class: "glance", role: "status"}), why = h("p", {class: "small"}), curve = h("div", {});
     const spec = schema.fit.fields.find((f) => f.key === "clearance");
     const slider = h("input", {type: "range", min: 0, max: SLIDER_MOST, step: 0.01, "aria-label": "clearance per side, mm", oninput: () => moved(slider.value, true), onchange: () => desk.set("fit.clearance", slider.value, "clearance")});
     const field = new Field(desk, "fit.clearance", spec, {label: "Clearance per side", step: 0.01, moved: (value) => moved(value)});
     const rest = tableForm(desk, "fit", schema.fit.fields.filter((f) => f.key !== "clearance").map((f) => ({...f, rare: true})), {more: "More about the fit"});
     const pieces = tableForm(desk, "test_pieces", schema.test_pieces.fields, {more: "More about the test pieces"});
     const noted = trials(context);
-    controls.replaceChildren(h("h2", {}, "The fit"), care,
+    controls.replaceChildren(h("h2", {}, "The fit"), care.element,
       h("div", {class: "field wide"}, slider), h("div", {class: "fields"}, field.element), told, why, curve, rest.element,
       h("h2", {}, "Test pieces"), h("p", {class: "small"}, "A thin ring at each measured height, for each clearance, and a paper check. They take little filament: try them before the long print."), pieces.element, makePieces(desk),
       noted.element, takeAway(desk));
@@ -39,7 +39,7 @@ export const fit = {
 
     function follow() {
       field.follow(); rest.follow(); pieces.follow();
-      care.replaceChildren(...[verdict(desk.holder), cautions(desk.holder)].filter(Boolean));
+      care.follow();
       moved(shown());
     }
 

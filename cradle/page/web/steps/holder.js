@@ -1,7 +1,7 @@
 // Holder: the block and all that belongs to it, beside thing and holder in 3-D.
 import {button, h} from "../dom.js";
 import {tableForm} from "../fields.js";
-import {cautions, holderView, verdict} from "../holder_view.js";
+import {careOf, holderView} from "../holder_view.js";
 
 const GROUPS = ["block", "fit", "row", "printer", "loft", "spread"];
 const OPEN = {block: [], object: ["hazards"]};
@@ -10,9 +10,9 @@ export const holder = {
   id: "holder", title: "Holder",
   show(context) {
     const {desk, controls} = context;
-    const view = holderView(context), care = h("div", {}), missing = h("div", {}), forms = h("div", {});
+    const view = holderView(context), care = careOf(desk), missing = h("div", {}), forms = h("div", {});
     let signature = "", all = [];
-    controls.replaceChildren(h("h2", {}, "The holder"), care, missing, forms);
+    controls.replaceChildren(h("h2", {}, "The holder"), care.element, missing, forms);
 
     function build() {
       all = [];
@@ -52,7 +52,7 @@ export const holder = {
     function follow() {
       const now = JSON.stringify([(desk.value("opening") || []).map((one) => one.kind), desk.value("plate") !== undefined, desk.state.readable]);
       if (now !== signature) { signature = now; build(); } else all.forEach((form) => form.follow());
-      care.replaceChildren(...[verdict(desk.holder), cautions(desk.holder)].filter(Boolean));
+      care.follow();
       missing.replaceChildren(...missingList(context));
     }
 

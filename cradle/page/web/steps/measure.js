@@ -84,7 +84,7 @@ export const measure = {
     function tell() {
       for (const {number, residual, wrong} of residuals) {
         const found = desk.sections.sections.find((one) => one.number === number);
-        residual.replaceChildren(found ? residualWords(found) : "");
+        residual.replaceChildren(found ? residualWords(desk, found) : "");
         const own = found ? found.problems.filter((p) => p.found !== "missing" && !desk.state.problems.some((q) => q.where === p.where && q.found === p.found)) : [];
         wrong.textContent = own.map((p) => p.words).join(" ");
       }
@@ -121,11 +121,12 @@ function freeName(sections) {
 }
 
 // Reading against outline, in mm and percent.
-function residualWords(section) {
+function residualWords(desk, section) {
   if (!section.size) return "";
   const [width, depth] = section.size, parts = [];
   const compared = (word, drawn, read) => (read === null || read === undefined ? `${word} ${short(drawn)} mm as drawn` : `${word} ${short(drawn)} mm drawn, ${short(read)} read: ${read - drawn >= 0 ? "+" : ""}${short(read - drawn)} mm (${short(100 * (read / drawn - 1), 1)} %)`);
-  const read = section.read || [];
+  const now = (word, n) => { const typed = desk.value(`section[${section.number}].${word}`); return typeof typed === "number" ? typed : typed === undefined ? null : (section.read || [])[n]; };
+  const read = [now("width", 0), now("depth", 1)];
   parts.push(compared("width", width, section.half ? null : read[0]), compared("depth", depth, read[1]));
   return parts.join("; ");
 }
