@@ -89,7 +89,7 @@ _MORE_SECTIONS: Final = _Law(
 _FLOOR_MM: Final = 0.04
 _ALIKE_MM: Final = 0.05
 _STRAIGHT_MM: Final = 0.1
-_TAIL: Final = 0.53
+_TAIL: Final = 0.58
 """Standard deviation of a gap's factor in its natural logarithm."""
 ALIKE_IN_ALL: Final = 0.35
 """Part of its variance that all gaps of one thing share: with five sections a thing is as plain or odd as with three."""
