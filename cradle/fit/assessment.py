@@ -13,9 +13,10 @@ from cradle.fit.chance import Chance, chance_of_fit
 from cradle.fit.model import FitModel
 from cradle.fit.next_section import NextSection, next_section, said
 from cradle.fit.trials import Learned
-from cradle.fit.uncertainties import PLAIN_WORDS, combined
+from cradle.fit.uncertainties import PLAIN_WORDS
 from cradle.pocket.clearance import ClearanceProfile
 from cradle.project.project import Project
+from cradle.sections.reading_spreads import combined
 
 LOW_CHANCE: Final = 0.8
 _PLENTY: Final = 24

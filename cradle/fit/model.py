@@ -132,6 +132,7 @@ def fit_model(
             spread=project.spread,
             printer=project.printer,
             profiles=profiles,
+            chord_gaps_mm=stack.chord_gaps_mm,
         ),
         names=tuple(s.name for s in sections),
         section_heights_mm=heights,

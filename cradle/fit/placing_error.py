@@ -17,9 +17,10 @@ import numpy as np
 
 from cradle.fit.contact_points import Places
 from cradle.fit.row_blocks import Band, trimmed
-from cradle.fit.uncertainties import Spread, caliper_limit_mm, rectangular
+from cradle.fit.uncertainties import Spread
 from cradle.geometry.arrays import Floats, frozen
 from cradle.sections.posterior import PARAMETERS, Posterior, ReadingKind, movements
+from cradle.sections.reading_spreads import caliper_limit_mm, rectangular
 from cradle.sections.section import Section
 
 _KINDS: Final = {

@@ -15,6 +15,7 @@ Gaussian covariance, any text on random fields).
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Final
 
@@ -29,6 +30,7 @@ from cradle.fit.uncertainties import Spread, inside_error
 from cradle.geometry.arrays import Bools, Floats, Ints, frozen, frozen_ints
 from cradle.project.fit import SpreadSpec
 from cradle.project.printer import PrinterSpec
+from cradle.sections.reading_spreads import rectangular as rectangular_spread
 from cradle.sections.section import Profiles
 
 TRACE_LENGTH_MM: Final = 12.0
@@ -102,6 +104,7 @@ def influences(
     spread: SpreadSpec,
     printer: PrinterSpec,
     profiles: Profiles | None = None,
+    chord_gaps_mm: Sequence[float] = (),
 ) -> Influences:
     """The sensitivities to everything that was measured.
 
@@ -116,6 +119,8 @@ def influences(
     printer : PrinterSpec
         The pocket is taken to be widened by its ``inside_error_mm``.
     profiles : Profiles, optional
+    chord_gaps_mm : sequence of k float
+        How far a round thing stands out between the points read of each section (`cradle.sections.chord_gap`).
     """
     count = len(places.along)
     everywhere = np.ones((1, count))
@@ -131,6 +136,8 @@ def influences(
     if between is not None:
         rows, mean, tails = _between(places, between, profiles=profiles)
         blocks += rows
+    rounds, stands_out = _rounds(placing, chord_gaps_mm, spread=spread)
+    blocks += rounds
     believed = inside_error(printer, spread)
     blocks.append(Block(trimmed(believed.spread_mm * everywhere), Spread.INSIDE))
     blocks.append(Block(trimmed(spread.repeat_mm * everywhere), Spread.REPEAT))
@@ -140,7 +147,7 @@ def influences(
     rows_of = [len(block.band.values) for block in used]
     return Influences(
         matrix=banded((block.band for block in used), width=count),
-        mean_mm=frozen(mean + believed.expected_mm - printer.inside_error_mm),
+        mean_mm=frozen(mean + stands_out + believed.expected_mm - printer.inside_error_mm),
         between_mean_mm=frozen(mean),
         spreads=tuple(block.spread for block, n in zip(used, rows_of, strict=True) for _ in range(n)),
         rectangular=np.repeat([block.rectangular for block in used], rows_of),
@@ -148,6 +155,25 @@ def influences(
         tails=frozen(tails),
         sections=placing.shares,
     )
+
+
+def _rounds(
+    placing: Placing, chord_gaps_mm: Sequence[float], *, spread: SpreadSpec
+) -> tuple[list[Block], Floats]:
+    """Quantities of sections whose points are few, and what is expected of them, ``(j,)``, mm.
+
+    Whether corners stand for a curve is not known: the thing stands out
+    anywhere between not at all and as far as the curve would. Less than the
+    tracing error cannot be told from it.
+    """
+    stands_out = np.zeros(placing.shares.shape[1])
+    blocks = []
+    for share, gap in zip(placing.shares, chord_gaps_mm, strict=False):
+        if gap > spread.trace_mm:
+            stands_out += gap / 2 * share
+            row = rectangular_spread(gap / 2) * share
+            blocks.append(Block(trimmed(row[None]), Spread.TRACE, rectangular=True))
+    return blocks, stands_out
 
 
 def smooth_waves(along: Floats, round_mm: float, *, length_mm: float) -> Floats:

@@ -32,10 +32,11 @@ import numpy as np
 from cradle.finding import Finding, Severity, ordered
 from cradle.fit.best_position import seats
 from cradle.fit.model import Belief, FitModel, deviations_mm, drawn
-from cradle.fit.uncertainties import InsideError, Spread, combined, inside_error, reading_mm
+from cradle.fit.uncertainties import InsideError, Spread, inside_error
 from cradle.geometry.arrays import Bools, Floats, frozen
 from cradle.project.project import Project
 from cradle.project.trial_log import Piece, Seen, Side, Trial
+from cradle.sections.reading_spreads import combined, reading_mm
 
 LIMITS_MM: Final = {
     Seen.NO_GO: (-np.inf, 0.0),

@@ -1,26 +1,19 @@
-"""Spreads: the standard uncertainties that count in a project, the program's own choice where none is given.
+"""Spreads: what is uncertain in a project, in words, and what is believed of the printer.
 
-Only calipers have a published limit; the other defaults are common practice,
-no source, and a project overrides them in its ``[spread]`` table.
+The figures of readings are those of `cradle.sections.reading_spreads`; what is
+stated here is common practice, no source, and a project overrides it in its
+``[spread]`` table.
 """
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 from enum import StrEnum
 from typing import Final
 
-import numpy as np
-
-from cradle.geometry.arrays import Floats
 from cradle.project.fit import SpreadSpec
 from cradle.project.printer import PrinterSpec
 
-CALIPER_LIMIT_MM: Final = 0.02
-"""Digital calipers up to 100 mm: ±0.02, DIN 862 as quoted second hand."""
-LONG_CALIPER_LIMIT_MM: Final = 0.03
-"""The same beyond 100 mm."""
 UNMEASURED_INSIDE_MM: Final = 0.10
 UNMEASURED_INSIDE_SPREAD_MM: Final = 0.05
 """Printers make holes 0.1 to 0.3 mm too small across, by sellers' advice: 0.10 ± 0.05 per side."""
@@ -59,26 +52,6 @@ class InsideError:
     expected_mm: float
     spread_mm: float
     measured: bool
-
-
-def rectangular(half_width_mm: float) -> float:
-    """Standard uncertainty of a value anywhere within ± a half width: a/√3 (JCGM 101:2008, 6.4.2)."""
-    return float(half_width_mm / np.sqrt(3.0))
-
-
-def combined(terms: Sequence[float] | Floats) -> float:
-    """Root of the sum of squares: independent standard uncertainties combined (JCGM 100:2008, eq. 10)."""
-    return float(np.sqrt(np.square(np.asarray(terms, dtype=np.float64)).sum()))
-
-
-def reading_mm(spec: SpreadSpec) -> float:
-    """Spread of one caliper reading without the instrument's own error: the hand and the last digit."""
-    return combined([spec.calipers_mm, rectangular(spec.step_mm / 2)])
-
-
-def caliper_limit_mm(length_mm: float) -> float:
-    """Half width of the instrument's own error at a length; the same for all readings of one pair."""
-    return CALIPER_LIMIT_MM if length_mm <= 100.0 else LONG_CALIPER_LIMIT_MM
 
 
 def inside_error(printer: PrinterSpec, spec: SpreadSpec) -> InsideError:

@@ -1,8 +1,8 @@
-"""Curve: a ring brought to unit size about its centroid, ready for nearest-point questions.
+"""UnitCurve: a ring brought to unit size about its centroid, ready for nearest-point questions.
 
 Size is taken out by the square root of the enclosed area, so that sections
-of different size can be compared by shape; `Curve.centroid_mm` and
-`Curve.size_mm` lead back to millimetres.
+of different size can be compared by shape; `UnitCurve.centroid_mm` and
+`UnitCurve.size_mm` lead back to millimetres.
 """
 
 from __future__ import annotations
@@ -33,7 +33,7 @@ _NORMAL_REACH: Final = 0.01
 
 
 @dataclass(frozen=True, slots=True, eq=False, kw_only=True)
-class Curve:
+class UnitCurve:
     """A counter-clockwise ring of unit area with its centroid at the origin.
 
     Attributes
@@ -59,7 +59,7 @@ class Curve:
     index: Any
 
 
-def curve_of(ring: Floats) -> Curve:
+def curve_of(ring: Floats) -> UnitCurve:
     """The curve of a ring in mm, ``(n, 2)``; start vertex and direction do not matter."""
     middle = centroid(ring)
     size_mm = float(np.sqrt(abs(signed_area(ring))))
@@ -67,7 +67,7 @@ def curve_of(ring: Floats) -> Curve:
     far = int(np.argmax(np.hypot(unit[:, 0], unit[:, 1])))
     unit = np.roll(unit, -far, axis=0)
     points = divided(unit, step=float(edge_lengths(unit).sum()) / _PIECES)
-    return Curve(
+    return UnitCurve(
         points=points,
         normals=outward(points, reach_mm=_NORMAL_REACH * float(arc_positions(points)[-1])),
         samples=resample(unit, count=SAMPLES),
@@ -87,20 +87,20 @@ def divided(ring: Floats, *, step: float) -> Floats:
     return result
 
 
-def nearest(curve: Curve, points: Floats) -> tuple[Floats, Floats]:
+def nearest(curve: UnitCurve, points: Floats) -> tuple[Floats, Floats]:
     """The feet of ``points`` on the curve and the normals there, both ``(n, 2)``."""
     edge = nearest_edges(curve.index, points)
     feet, share = _feet(curve, points, edges=edge)
     return feet, curve.normals[(edge + (share > 0.5)) % len(curve.points)]
 
 
-def distances(curve: Curve, points: Floats) -> Floats:
+def distances(curve: UnitCurve, points: Floats) -> Floats:
     """The distances from ``points`` to the curve, ``(n,)``, in units of ``size_mm``."""
     gap = _feet(curve, points, edges=nearest_edges(curve.index, points))[0] - points
     return np.hypot(gap[:, 0], gap[:, 1])
 
 
-def _feet(curve: Curve, points: Floats, *, edges: Ints) -> tuple[Floats, Floats]:
+def _feet(curve: UnitCurve, points: Floats, *, edges: Ints) -> tuple[Floats, Floats]:
     """Nearest points on the numbered edges, ``(n, 2)``, and how far along each edge they lie, 0 to 1."""
     start = curve.points[edges]
     along = curve.points[(edges + 1) % len(curve.points)] - start

@@ -13,7 +13,7 @@ from typing import Final
 import numpy as np
 
 from cradle.geometry.arrays import Floats
-from cradle.sections.curve import Curve, nearest
+from cradle.sections.curve import UnitCurve, nearest
 from cradle.sections.mirror import MirrorLine
 from cradle.sections.rigid import Motion, rigid_match
 
@@ -40,7 +40,7 @@ class Likeness:
     turn_spread_rad: float
 
 
-def likeness(reference: Curve, *, moving: Curve) -> Likeness:
+def likeness(reference: UnitCurve, *, moving: UnitCurve) -> Likeness:
     """How one outline lies best on its neighbour.
 
     The shift is that of outlines that are alike; the less they are, the more
@@ -60,13 +60,13 @@ def likeness(reference: Curve, *, moving: Curve) -> Likeness:
 
 
 def mirror_spreads(
-    curve: Curve, *, line: MirrorLine, trace_mm: float, length_mm: float
+    curve: UnitCurve, *, line: MirrorLine, trace_mm: float, length_mm: float
 ) -> tuple[float, float]:
     """How well an outline settles a mirror line: its turn, rad, and its place, mm; infinite where it does not.
 
     Parameters
     ----------
-    curve : Curve
+    curve : UnitCurve
     line : MirrorLine
         Found in the ring of the curve.
     trace_mm : float
@@ -97,7 +97,7 @@ def mirror_spreads(
     return (turn if turn < _OPEN_RAD else np.inf), place
 
 
-def _turn_spread(curve: Curve, *, misfit: float) -> float:
+def _turn_spread(curve: UnitCurve, *, misfit: float) -> float:
     points = curve.samples
     _, normals = nearest(curve, points)
     by_turn = normals[:, 1] * points[:, 0] - normals[:, 0] * points[:, 1]
@@ -109,6 +109,6 @@ def _turn_spread(curve: Curve, *, misfit: float) -> float:
     return spread if spread < _OPEN_RAD else float("inf")
 
 
-def _perimeter(curve: Curve) -> float:
+def _perimeter(curve: UnitCurve) -> float:
     step = np.roll(curve.samples, -1, axis=0) - curve.samples
     return float(np.hypot(step[:, 0], step[:, 1]).sum())

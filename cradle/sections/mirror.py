@@ -16,7 +16,7 @@ from typing import Final
 import numpy as np
 
 from cradle.geometry.arrays import Floats
-from cradle.sections.curve import SAMPLES, Curve, distances, nearest
+from cradle.sections.curve import SAMPLES, UnitCurve, distances, nearest
 
 ASYMMETRY_SHARE: Final = 0.02
 """An outline is nearly symmetric when it lies within this share of its size of its mirror image ..."""
@@ -42,7 +42,7 @@ class MirrorLine:
     asymmetry_mm: float
 
 
-def mirror_lines(curve: Curve) -> tuple[MirrorLine, ...]:
+def mirror_lines(curve: UnitCurve) -> tuple[MirrorLine, ...]:
     """Up to two equally good mirror lines: within 45° of vertical, then of horizontal.
 
     Examples
@@ -84,7 +84,7 @@ def mirror_lines(curve: Curve) -> tuple[MirrorLine, ...]:
     return tuple(lines)
 
 
-def asymmetry_mm(curve: Curve, *, angle_deg: float, distance: float) -> float:
+def asymmetry_mm(curve: UnitCurve, *, angle_deg: float, distance: float) -> float:
     """The largest distance, mm, between a curve and its image in a line.
 
     ``distance`` is the line's signed distance from the centroid in units of
@@ -94,7 +94,7 @@ def asymmetry_mm(curve: Curve, *, angle_deg: float, distance: float) -> float:
     return float(distances(curve, image).max()) * curve.size_mm
 
 
-def _candidates(curve: Curve) -> tuple[Floats, Floats]:
+def _candidates(curve: UnitCurve) -> tuple[Floats, Floats]:
     """Angles, degrees, and root-mean-square errors of the lines worth refining, each ``(k,)``.
 
     The lines are the local best of the arc-length correspondence, and the
@@ -118,7 +118,7 @@ def _candidates(curve: Curve) -> tuple[Floats, Floats]:
     return np.concatenate([angles, axes]), np.concatenate([errors, at_axes])
 
 
-def _refined(curve: Curve, *, angle_deg: float) -> tuple[float, float, float]:
+def _refined(curve: UnitCurve, *, angle_deg: float) -> tuple[float, float, float]:
     """Angle (deg), distance and root-mean-square error of the best line near ``angle_deg``.
 
     Gauss-Newton on the distances along the normals from the mirrored samples
@@ -145,7 +145,7 @@ def _refined(curve: Curve, *, angle_deg: float) -> tuple[float, float, float]:
     return normal_deg - 90.0, distance, rms
 
 
-def _measured(curve: Curve, *, angle_deg: float, distance: float) -> MirrorLine:
+def _measured(curve: UnitCurve, *, angle_deg: float, distance: float) -> MirrorLine:
     """The line in mm, with its asymmetry."""
     u, _ = _directions(angle_deg + 90.0)
     angle = angle_deg % 180.0

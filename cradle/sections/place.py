@@ -25,7 +25,7 @@ from cradle.sections import drawn as drawn_as
 from cradle.sections import measured
 from cradle.sections import reading_spreads as spreads
 from cradle.sections.causes import refused
-from cradle.sections.curve import Curve, curve_of
+from cradle.sections.curve import UnitCurve, curve_of
 from cradle.sections.disagreements import (
     check_common_height,
     check_zero_and_sense,
@@ -209,13 +209,18 @@ def _drawn(
     return findings, as_laid(laid, way=Way(coarse_deg=spec.turn_deg, face_down=False, slip=None, cost=0.0))
 
 
-def _with_lines(laid: Laid, *, curve: Curve) -> Laid:
+def _with_lines(laid: Laid, *, curve: UnitCurve) -> Laid:
     """The section with its mirror lines, where it has none by the way it was drawn."""
     return laid if laid.lines else replace(laid, lines=mirror_lines(curve))
 
 
 def _right_way_round(
-    drawn: Sequence[Laid], *, curves: Sequence[Curve], align: Align, profiles: Profiles, spread: SpreadSpec
+    drawn: Sequence[Laid],
+    *,
+    curves: Sequence[UnitCurve],
+    align: Align,
+    profiles: Profiles,
+    spread: SpreadSpec,
 ) -> tuple[tuple[Laid, ...], tuple[Way, ...]]:
     """The sections turned and flipped as is likeliest over the whole stack.
 
@@ -332,7 +337,7 @@ def _profiled(laid: Sequence[Laid], *, profiles: Profiles, axis: int) -> dict[in
 
 
 def _axis_lines(
-    laid: Laid, *, curve: Curve, trace_mm: float
+    laid: Laid, *, curve: UnitCurve, trace_mm: float
 ) -> tuple[tuple[int, float, float, float, float], ...]:
     """A section's mirror lines: axis, turn off it (rad), place (mm), and the spreads of both."""
     found = []

@@ -1,6 +1,6 @@
 """The shift and turn that bring one section's outline best onto another's.
 
-Shape is compared without size (`Curve`): a first turn from the cyclic
+Shape is compared without size (`UnitCurve`): a first turn from the cyclic
 correlation of arc-length samples, then refined on nearest points. The shift
 and turn themselves are of true size, from the corresponding points, in closed
 form: Umeyama, "Least-squares estimation of transformation parameters between
@@ -17,7 +17,7 @@ import numpy as np
 
 from cradle.geometry.arrays import Floats
 from cradle.geometry.ring import turned
-from cradle.sections.curve import Curve, nearest
+from cradle.sections.curve import UnitCurve, nearest
 
 _PASSES: Final = 12
 _SETTLED: Final = 2e-3
@@ -45,7 +45,7 @@ class RigidMatch:
     misfit: float
 
 
-def first_turn(reference: Curve, *, moving: Curve) -> tuple[float, float]:
+def first_turn(reference: UnitCurve, *, moving: UnitCurve) -> tuple[float, float]:
     """The turn in degrees that correlates two curves best over all starting points, and the misfit.
 
     With both sampled at equal arc length, ``C(k) = sum a(j + k) conj(b(j))``
@@ -62,7 +62,7 @@ def first_turn(reference: Curve, *, moving: Curve) -> tuple[float, float]:
 
 
 def rigid_match(
-    reference: Curve, *, moving: Curve, start_deg: float = 0.0, motion: Motion = Motion.SHIFT_AND_TURN
+    reference: UnitCurve, *, moving: UnitCurve, start_deg: float = 0.0, motion: Motion = Motion.SHIFT_AND_TURN
 ) -> RigidMatch:
     """The motion that brings ``moving`` onto ``reference``, starting from a turn.
 

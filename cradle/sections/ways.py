@@ -21,7 +21,7 @@ from cradle.geometry.arrays import Floats
 from cradle.geometry.ring import counter_clockwise, extents, size, turned
 from cradle.project.fit import SpreadSpec
 from cradle.sections.causes import Slip, slips
-from cradle.sections.curve import Curve
+from cradle.sections.curve import UnitCurve
 from cradle.sections.laid import Laid
 from cradle.sections.mirror import MirrorLine
 from cradle.sections.reading_spreads import LAID_DEG, UNCHECKED_SCALE
@@ -70,7 +70,7 @@ class Way:
 def most_likely_ways(
     laid: Sequence[Laid],
     *,
-    curves: Sequence[Curve],
+    curves: Sequence[UnitCurve],
     free: Sequence[bool],
     sizes_mm: Sequence[tuple[float | None, float | None]],
     readings_mm: Sequence[tuple[float | None, float | None]],
@@ -82,7 +82,7 @@ def most_likely_ways(
     ----------
     laid : sequence of Laid
         As drawn.
-    curves : sequence of Curve
+    curves : sequence of UnitCurve
         Of the rings.
     free : sequence of bool
         Whether a sheet's turn is open; False where it is given.
@@ -161,7 +161,7 @@ def _ways(
     i: int,
     *,
     laid: Sequence[Laid],
-    curves: Sequence[Curve],
+    curves: Sequence[UnitCurve],
     free: bool,
     seen_mm: tuple[float | None, float | None],
     read_mm: tuple[float | None, float | None],
@@ -239,13 +239,13 @@ def _tail(r: Floats) -> Floats:
     return np.asarray((_FREEDOM + 1) / 2 * np.log1p(r**2 / _FREEDOM))
 
 
-def _spectrum(curve: Curve, *, face_down: bool) -> Complexes:
+def _spectrum(curve: UnitCurve, *, face_down: bool) -> Complexes:
     z = curve.samples @ np.array([1.0, 1.0j])
     z = z - z.mean()
     return np.asarray(np.fft.fft(-np.conj(z)[::-1] if face_down else z))
 
 
-def _correlation(reference: Curve, *, moving: Curve, face_down: bool) -> tuple[Complexes, float]:
+def _correlation(reference: UnitCurve, *, moving: UnitCurve, face_down: bool) -> tuple[Complexes, float]:
     """Correlation of two outlines over all starting points, and the power of both; all per sample."""
     a, b = _spectrum(reference, face_down=False), _spectrum(moving, face_down=face_down)
     count = len(a)
@@ -254,12 +254,14 @@ def _correlation(reference: Curve, *, moving: Curve, face_down: bool) -> tuple[C
     return match, power
 
 
-def _best_turn(reference: Curve, *, moving: Curve, face_down: bool) -> float:
+def _best_turn(reference: UnitCurve, *, moving: UnitCurve, face_down: bool) -> float:
     match, _ = _correlation(reference, moving=moving, face_down=face_down)
     return float(np.degrees(np.angle(match[np.argmax(np.abs(match))])))
 
 
-def _links(below: list[Way], above: list[Way], here: Curve, there: Curve, *, trace_mm: float) -> Floats:
+def _links(
+    below: list[Way], above: list[Way], here: UnitCurve, there: UnitCurve, *, trace_mm: float
+) -> Floats:
     """What speaks against each pair of ways of two neighbours, ``(len(below), len(above))``."""
     out = np.empty((len(below), len(above)))
     matches = {over: _correlation(here, moving=there, face_down=over) for over in (False, True)}

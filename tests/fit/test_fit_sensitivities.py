@@ -94,3 +94,36 @@ def test_waves_are_a_gaussian_process_of_unit_variance():
     apart = np.minimum(along, 1 - along) * 120.0
     assert covariance[0] == pytest.approx(np.exp(-0.5 * (apart / 9.0) ** 2), abs=2e-3)
     assert np.diag(covariance) == pytest.approx(np.ones(90), abs=1e-3)
+
+
+def of_few_points(*gaps_mm, trace_mm=0.2):
+    """What is expected of the upper of two sections, mm, and its standard deviation, mm, with such chord gaps."""
+    places = round_places(24, heights=(9.0,))
+    count = len(places.levels)
+    placing = NothingPlaced(count)
+    placing.shares[1] = 1.0
+    found = influences(
+        places,
+        placing,
+        between=None,
+        spread=SpreadSpec(trace_mm=trace_mm, inside_mm=0.0, repeat_mm=0.0),
+        printer=PrinterSpec(),
+        chord_gaps_mm=gaps_mm,
+    )
+    rows = found.matrix.after(np.eye(len(found.spreads)))
+    return found, found.mean_mm, np.sqrt((rows**2).sum(axis=0))
+
+
+def test_corners_that_may_stand_for_a_curve_count_as_anything_up_to_it():
+    # a uniform spread of width a has the mean a/2 and the standard deviation a/√12 (JCGM 101:2008, 6.4.2)
+    found, mean, spread = of_few_points(0.0, 0.9)
+    assert mean == pytest.approx(0.45)
+    assert spread == pytest.approx(0.9 / np.sqrt(12))
+    assert found.spreads == (Spread.TRACE,)
+    assert found.rectangular.all()
+
+
+def test_points_nearer_than_the_tracing_error_count_with_it():
+    _, mean, spread = of_few_points(0.0, 0.15)
+    assert mean == pytest.approx(0)
+    assert spread == pytest.approx(0)

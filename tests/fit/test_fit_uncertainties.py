@@ -6,15 +6,10 @@ from fit_models import clearance, everywhere, with_belief
 
 from cradle.fit.chance import chance_of_fit
 from cradle.fit.model import Belief, deviations_mm, drawn
-from cradle.fit.uncertainties import (
-    caliper_limit_mm,
-    combined,
-    inside_error,
-    reading_mm,
-    rectangular,
-)
+from cradle.fit.uncertainties import inside_error
 from cradle.project.fit import SpreadSpec
 from cradle.project.printer import PrinterSpec
+from cradle.sections.reading_spreads import caliper_limit_mm, combined, reading_mm, rectangular
 
 MANY = 400_000
 
