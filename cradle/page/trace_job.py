@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from dataclasses import replace
 from pathlib import Path
-from typing import Any, Final
+from typing import Any, Final, TypeAlias
 
 import numpy as np
 
 from cradle.capture.traced_picture import TracedPicture, TracedPiece
 from cradle.capture.tracing import trace_picture
-from cradle.errors import CradleError, InputError
+from cradle.errors import CradleError, InputError, Problem
 from cradle.geometry.arrays import Floats
 from cradle.page.error_text import plain, problems_in
 from cradle.page.file_stamp import Stamp, stamp_of
@@ -32,6 +32,7 @@ class Tracer:
     def __init__(self) -> None:
         self._stamp: Stamp | None = None
         self._picture: Picture | None = None
+        self._last: dict[tuple[Stamp, PictureSource], _Found] = {}
 
     def answer(self, job: Job, watch: Watch) -> Json:
         """The picture as JPEG, or what was found in it.
@@ -55,31 +56,24 @@ class Tracer:
 
     def _traced(self, path: Path, name: str, keys: dict[str, Any], watch: Watch) -> Json:
         spec = _spec(keys)
+        stamp = stamp_of(path)
         every = replace(spec, pick=None, point_px=None, back=None, back_file=None)
-        result: Json = {"size": list(self._read(path, name).size_px), "problems": []}
-        watch.step("tracing outlines")
-        try:
-            traced = trace_picture(path, every, where=name)
-        except CradleError as error:
-            result["problems"] = [plain(p) for p in problems_in(error)]
-            bare = replace(
-                every,
-                scale=ScaleFrom.AUTO,
-                mm_per_px=_STAND_IN_MM,
-                dpi=None,
-                from_px=None,
-                to_px=None,
-                apart_mm=None,
-            )
-            try:
-                traced = trace_picture(path, bare, where=name)
-            except CradleError:
-                return result
-            return result | {"scales": [], "pieces": _pieces(traced, spec, to_scale=False)}
+        if (stamp, every) not in self._last:
+            watch.step("tracing outlines")
+            self._last = {(stamp, every): _found(path, every, name)}
+        traced, to_scale, problems = self._last[stamp, every]
+        result: Json = {
+            "size": list(self._read(path, name).size_px),
+            "problems": [plain(p) for p in problems],
+        }
+        if traced is None:
+            return result
+        result |= {"scales": [], "pieces": _pieces(traced, spec, to_scale=to_scale)}
+        if not to_scale:
+            return result
         return result | {
             "scales": _scales(traced),
             "missing": list(traced.scales.missing),
-            "pieces": _pieces(traced, spec, to_scale=True),
             "findings": [
                 {
                     "code": f.code,
@@ -90,6 +84,31 @@ class Tracer:
                 for f in traced.findings
             ],
         }
+
+
+_Found: TypeAlias = tuple[TracedPicture | None, bool, tuple[Problem, ...]]
+"""What was traced, whether to scale, and what was wrong."""
+
+
+def _found(path: Path, every: PictureSource, name: str) -> _Found:
+    """All outlines of a picture; where nothing tells its scale, with pixels of a size that stands in for it."""
+    try:
+        return trace_picture(path, every, where=name), True, ()
+    except CradleError as error:
+        problems = problems_in(error)
+    bare = replace(
+        every,
+        scale=ScaleFrom.AUTO,
+        mm_per_px=_STAND_IN_MM,
+        dpi=None,
+        from_px=None,
+        to_px=None,
+        apart_mm=None,
+    )
+    try:
+        return trace_picture(path, bare, where=name), False, problems
+    except CradleError:
+        return None, False, problems
 
 
 def _spec(keys: dict[str, Any]) -> PictureSource:

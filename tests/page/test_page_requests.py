@@ -356,3 +356,35 @@ def test_what_the_page_made_is_what_the_command_makes(window, tub, tmp_path):
 
 def test_the_schema_is_json(window):
     assert json.loads(window.get("/schema").text)["block"]["title"] == "Block"
+
+
+def test_a_plain_shape_begins_without_sizes_and_grows(empty):
+    empty.edit({"do": "add", "key": "section", "values": {"name": "low", "measured": {"form": "ellipse"}}})
+    missing = {p["where"] for p in empty.state["problems"] if p["found"] == "missing"}
+    assert missing == {"section[1].height", "section[1].measured.width", "section[1].measured.depth"}
+    (row,) = empty.sections()["sections"]
+    assert "outline" not in row
+    for key, value in (("measured.width", "40"), ("measured.depth", "30"), ("height", "0")):
+        assert empty.set(f"section[1].{key}", value).status_code == 200
+    (row,) = empty.sections()["sections"]
+    assert row["placed"]["size"] == pytest.approx([40.0, 30.0], abs=0.02)
+
+
+def test_outlines_are_shown_where_nothing_tells_the_scale(empty, tmp_path):
+    from PIL import Image, ImageDraw
+
+    bare = Image.new("RGB", (500, 400), "white")
+    ImageDraw.Draw(bare).ellipse((120, 90, 380, 310), fill="black")
+    content = io.BytesIO()
+    bare.save(content, "PNG")
+    path = empty.upload("bare.png", content.getvalue()).json()["path"]
+    found = empty.post("/trace", {"path": path, "picture": {"file": path}}).json()
+    assert found["problems"]
+    assert found["scales"] == []
+    (piece,) = found["pieces"]
+    assert piece["size"] is None
+    assert _width(piece["ring"]) == pytest.approx(260, abs=2)
+    keys = {"file": path, "from": [120, 200], "to": [380, 200], "apart": 52}
+    assert empty.post("/trace", {"path": path, "picture": keys}).json()["pieces"][0]["size"] == pytest.approx(
+        [52, 44], abs=0.5
+    )

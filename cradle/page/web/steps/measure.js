@@ -18,10 +18,11 @@ export const measure = {
       h("p", {class: "small"}, "Unplug it, let it cool, empty it, and tape or sheath a blade first. All heights count from the plate it stands on. Width runs left to right, depth front to back, both the largest at that height."),
       list, h("div", {class: "row"}, button("Add a plain shape", addPlain), button("Add a picture or drawing", () => go("outline"))), missing, sides);
 
-    function addPlain() {
-      const sections = desk.value("section") || [], heights = sections.map((one) => Number(one.height)).filter((v) => !Number.isNaN(v));
-      const height = heights.length ? Math.max(...heights) + 20 : 0;
-      desk.edit([{do: "add", key: "section", values: {name: freeName(sections), height: String(height), measured: {form: "ellipse", width: "40", depth: "30"}}}], "plain shape added");
+    // Its sizes are for whoever measures it to give.
+    async function addPlain() {
+      const sections = desk.value("section") || [];
+      const answer = await desk.edit([{do: "add", key: "section", values: {name: freeName(sections), measured: {form: "ellipse"}}}], "plain shape added");
+      if (answer.ok) go("measure", `section[${sections.length + 1}].height`);
     }
 
     function build() {
