@@ -194,7 +194,12 @@ def _from_drawing(spec: SectionSpec, source: DrawingSource, folder: Path, tolera
         else:
             points = points[:-1]
     outline = clean_outline(points, source=where, open_ends=open_ends, tolerances=tolerances)
-    return replace(outline, findings=drawing.findings + findings + outline.findings)
+    told = drawing.findings + findings + outline.findings
+    if (
+        spec.width_mm is not None and spec.depth_mm is not None
+    ):  # they give the scale, whatever the drawing's unit
+        told = tuple(replace(f, severity=Severity.NOTE) if f.code == "unit-unknown" else f for f in told)
+    return replace(outline, findings=told)
 
 
 def _from_measured(

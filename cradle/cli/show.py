@@ -17,6 +17,7 @@ from cradle.cli.console import new_console, print_findings
 from cradle.finding import Severity
 from cradle.geometry.mesh import bounds_mm, volume_mm3
 from cradle.geometry.ring import size
+from cradle.report.lift_out import lift_out_words
 from cradle.report.recommendation import percent, recommendation
 from cradle.report.summary import finding_row, section_row, summary_of
 from cradle.units import exact_mm
@@ -190,6 +191,9 @@ def _figures(mades: Sequence[MadeHolder]) -> list[tuple[str, list[str]]]:
     if first.wall.between_mm is not None:
         rows.append(row("thinnest wall between pockets, mm", lambda made: made.wall.between_mm, 2))
     rows.append(row("undercut, mm", lambda made: made.most_undercut.pocket.undercut.depth_mm, 2))
+    for number, thing in enumerate(first.things):
+        label = f"lifted out, {thing.label}" if thing.label else "lifted out"
+        rows.append((label, [lift_out_words(made.things[number].pocket.direction) for made in mades]))
     if not all(fixes_to_wall(made.holder) for made in mades):
         rows.append(row("tips at, deg", lambda made: made.standing.tip_angle_deg, 1))
     return [

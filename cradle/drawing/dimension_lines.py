@@ -100,18 +100,21 @@ def drawn_dimension(
     strokes.append((place(a - reach, at), place(b + reach, at)))
     way = -1.0 if inside else 1.0
     arrows = tuple(arrow(place(tip, at), place(sign * way, 0.0)) for tip, sign in ((a, 1.0), (b, -1.0)))
-    labels = _figures(f"{dimension.length_mm:.2f}", a, b, at=at, reach=reach, across=across)
+    past = None if dimension.side is Side.INSIDE else reach
+    labels = _figures(f"{dimension.length_mm:.2f}", a, b, at=at, past=past, across=across)
     return DrawnDimension(name=dimension.name, strokes=tuple(strokes), arrows=arrows, labels=tuple(labels))
 
 
-def _figures(text: str, a: float, b: float, *, at: float, reach: float, across: bool) -> Iterator[Label]:
-    """Above the line, from its middle outwards; under it; then past its ends."""
+def _figures(
+    text: str, a: float, b: float, *, at: float, past: float | None, across: bool
+) -> Iterator[Label]:
+    """Above the line, from its middle outwards; under it; then past its ends, unless they lie in the material."""
     size = Label(text=text, at=(0.0, 0.0), height_mm=TEXT_MM).width_mm
     above = at + _ABOVE_LINE_MM if across else at - _ABOVE_LINE_MM
     under = at - _ABOVE_LINE_MM - TEXT_MM if across else at + _ABOVE_LINE_MM + TEXT_MM
     spare = (b - a) - size
     middles = [(a + b) / 2 + spare * shift for shift in _SHIFTS] if spare > 0 else []
-    ends = [a - reach - size / 2 - 1.0, b + reach + size / 2 + 1.0]
+    ends = [] if past is None else [a - past - size / 2 - 1.0, b + past + size / 2 + 1.0]
     for off in (above, under):
         for middle in middles:
             yield Label(

@@ -35,6 +35,8 @@ _STEP_MM: Final = 6.0
 _BESIDE_PLANES_MM: Final = 14.0
 _LEAST_APART_MM: Final = TEXT_MM + 2.0
 """Dimensions inside a view are at least so far apart."""
+_CALLOUT_SHORT_MM: Final = 25.0
+_CALLOUT_PAST_MM: Final = 20.0
 _LEAVES_MM: Final = 2.0
 _TITLE_MM: Final = 3.0
 """Under all that is drawn."""
@@ -280,9 +282,13 @@ def _leader(label: Label, at: Point, *, radius: float) -> tuple[Segment, Segment
 
 
 def _callout_places(text: str, box: Box) -> Iterator[Label]:
-    for up in (ARROW_MM + 1, 8.0, 12.0, 16.0, 20.0):
-        for right in (4.0, 12.0, 20.0, -10.0, -20.0):
-            yield Label(text=text, at=(box[2] + right, box[3] + up), height_mm=TEXT_MM, anchor=0.0)
+    """Above the view: to the right of it where the words are short, else ending not far beyond its edge."""
+    label = Label(text=text, at=(0.0, 0.0), height_mm=TEXT_MM, anchor=0.0)
+    ends = [box[2] + _CALLOUT_PAST_MM - label.width_mm]
+    starts = [box[2] + 4.0] if label.width_mm <= _CALLOUT_SHORT_MM else []
+    for up in (ARROW_MM + 1, 8.0, 12.0, 16.0, 20.0, 24.0):
+        for x in (*starts, *ends, ends[0] - 12.0, ends[0] - 24.0, box[2] + 4.0, box[2] + 16.0):
+            yield label.moved((x, box[3] + up))
 
 
 def _letter(plane: CuttingPlane, tail: Point) -> Label:

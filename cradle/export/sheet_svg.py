@@ -30,7 +30,9 @@ _CHAIN_MM: Final = (6.0, 1.2, 1.0, 1.2)
 """Dash, gap, dot, gap."""
 _ELEMENT_MM: Final = 122.0
 """Width of what is drawn in an element of a page: there it is some 90 mm wide, and figures of 2.5 mm stay legible."""
-_LEAST_LEGIBLE: Final = 0.25
+_LEAST_PART: Final = 0.15
+"""Of an element's width; what is beside the view may take the rest."""
+_HALVINGS: Final = 5
 
 
 def sheet_svg_bytes(sheet: Sheet, *, title: str) -> bytes:
@@ -57,22 +59,17 @@ def view_elements(views: Sequence[View]) -> tuple[str, ...]:
 
 
 def _element_scale(views: Sequence[View]) -> float:
-    """The scale at which the widest of the views, with its dimensions, fills an element."""
-    scale = 1.0
-    for _ in range(4):  # words keep their size, so that the width is not quite in proportion
-        boxes = [drawn(view, scale=scale).box() for view in views]
-        around = [
-            (b[2] - b[0]) - scale * (v.box_mm()[2] - v.box_mm()[0]) for b, v in zip(boxes, views, strict=True)
-        ]
-        room = [
-            (_ELEMENT_MM - spare) / (v.box_mm()[2] - v.box_mm()[0])
-            for spare, v in zip(around, views, strict=True)
-        ]
-        new = max(min(room), _LEAST_LEGIBLE * min(1.0, _ELEMENT_MM / max(v.box_mm()[2] for v in views)))
-        if abs(new - scale) < 0.01 * scale:
-            break
-        scale = new
-    return scale
+    """The scale at which the widest of the views, with its dimensions, just fits an element."""
+    most = _ELEMENT_MM / max(x1 - x0 for x0, _, x1, _ in (view.box_mm() for view in views))
+    low, high = _LEAST_PART * most, most
+    for _ in range(_HALVINGS):  # words keep their size, so that the width is not in proportion
+        scale = float(np.sqrt(low * high))
+        boxes = (drawn(view, scale=scale).box() for view in views)
+        if max(x1 - x0 for x0, _, x1, _ in boxes) <= _ELEMENT_MM:
+            low = scale
+        else:
+            high = scale
+    return low
 
 
 def _document(parts: Sequence[str], box: Box, *, title: str, margin: float, scale: float) -> str:

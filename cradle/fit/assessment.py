@@ -18,6 +18,8 @@ from cradle.pocket.clearance import ClearanceProfile
 from cradle.project.project import Project
 from cradle.sections.reading_spreads import combined
 
+_LOOSE_MM: Final = 0.4
+"""A clearance this much above what the chance asked for needs is called loose (our own choice)."""
 LOW_CHANCE: Final = 0.8
 _PLENTY: Final = 24
 """Among more sections than this one more makes no difference."""
@@ -66,6 +68,7 @@ def assess_fit(
     findings = (
         *_chosen(model, advice, project=project),
         *_low(chance, profile, where=where, goal=project.fit.chance),
+        *(_loose(chance, profile, goal=project.fit.chance) if advice is None else ()),
         *_printer(learned, profile, project=project),
         *(_used_up(learned, profile) if advice is None else ()),
     )
@@ -82,19 +85,40 @@ def _low(chance: Chance, profile: ClearanceProfile, *, where: str, goal: float) 
         return ()
     cause = chance.cause
     enough = clearance_for(chance, goal=goal)
-    wider = "" if enough is None else f"{enough:.2f} mm per side would reach {100 * goal:.0f} %; "
+    wider = "" if enough is None else f"{enough:.2f} mm per side would reach {100 * goal:.0f} %"
     return (
         Finding(
             code="chance-low",
             severity=Severity.WARN,
-            message=f"at {profile.least_mm:.2f} mm per side the thing goes in without touching in "
-            f"{100 * chance.chance:.0f} of 100 cases: it is most often too tight at {cause.height_mm:.1f} mm "
-            f"({cause.where}), mostly because of {PLAIN_WORDS[cause.spread]}",
+            message=f"the chance of fit is {100 * chance.chance:.0f} % at {profile.least_mm:.2f} mm per side: it is "
+            f"most often too tight at {cause.height_mm:.1f} mm ({cause.where}), mostly because of "
+            f"{PLAIN_WORDS[cause.spread]}",
             where="fit.clearance",
             measured=100 * chance.chance,
             limit=100 * LOW_CHANCE,
             unit="%",
-            advice=f"{wider}{where}; try a test piece first".strip("; "),
+            advice="; or ".join(words for words in (wider, where) if words),
+        ),
+    )
+
+
+def _loose(chance: Chance, profile: ClearanceProfile, *, goal: float) -> tuple[Finding, ...]:
+    """A finding where far less clearance would do: a thing that rattles is held as badly as one that jams."""
+    enough = clearance_for(chance, goal=goal)
+    if enough is None or profile.least_mm - enough <= _LOOSE_MM:
+        return ()
+    return (
+        Finding(
+            code="clearance-loose",
+            severity=Severity.WARN,
+            message=f"{profile.least_mm:.2f} mm per side is more than it needs, {enough:.2f} mm: the thing can shift by "
+            f"{chance.play_mm:.1f} mm and tilt by {chance.play_deg:.0f}°",
+            where="fit.clearance",
+            measured=profile.least_mm,
+            limit=enough + _LOOSE_MM,
+            unit="mm",
+            advice=f"{enough:.2f} mm per side has a chance of fit of {100 * goal:.0f} %; was the clearance meant on the "
+            "diameter? It is the gap on each side",
         ),
     )
 

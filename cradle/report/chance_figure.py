@@ -2,13 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from typing import Final
 
+import numpy as np
+
+from cradle.drawing.labels import Label, Point, Taken
 from cradle.report.figure import WIDTH
 
 _LEFT, _RIGHT, _TOP, _HEIGHT = 46.0, 12.0, 10.0, 150.0
 _BELOW: Final = 40.0
+_LETTER: Final = 9.0
+"""Height of capitals in letters of 12 units."""
 
 
 def chance_figure(
@@ -46,23 +51,41 @@ def chance_figure(
     parts.append(
         f'<text x="{_LEFT + room / 2}" y="{base + 34}" text-anchor="middle">clearance per side, mm</text>'
     )
-    y = at(0, goal)[1]
-    parts.append(f'<path class="level" d="M{_LEFT} {y:.1f}H{WIDTH - _RIGHT}"/>')
-    parts.append(f'<text x="{_LEFT + 5}" y="{y + 13:.1f}">aim {100 * goal:.0f} %</text>')
-    trail = "L".join(f"{x:.1f} {y:.1f}" for x, y in (at(*point) for point in curve))
-    parts.append(f'<path class="curve" d="M{trail}"/>')
+    trail = [at(*point) for point in curve]
     x, y = at(asked_mm, chance)
+    aim = at(0, goal)[1]
+    lines = [[(_LEFT, at(0, share)[1]), (WIDTH - _RIGHT, at(0, share)[1])] for share in (0.0, 0.5, 1.0)]
+    lines += [[(_LEFT, aim), (WIDTH - _RIGHT, aim)], [(x, base), (x, y)], trail]
+    taken = Taken(np.array(line) * (1, -1) for line in lines)
+    parts.append(f'<path class="level" d="M{_LEFT} {aim:.1f}H{WIDTH - _RIGHT}"/>')
+    parts.append(f'<path class="curve" d="M{"L".join(f"{px:.1f} {py:.1f}" for px, py in trail)}"/>')
     parts.append(
         f'<path class="asked" d="M{x:.1f} {base}V{y:.1f}"/><circle class="dot" cx="{x:.1f}" cy="{y:.1f}" r="4.5"/>'
     )
-    left = x > _LEFT + room * 0.6
-    anchor, dx = ("end", -9) if left else ("start", 9)
-    drop = 14 if chance > 0.5 else -4
-    parts.append(
-        f'<text class="halo" x="{x + dx:.1f}" y="{y + drop:.1f}" text-anchor="{anchor}">{asked_mm:g} mm: {100 * chance:.0f} %</text>'
-    )
+    for text, kind, near in (
+        (f"{asked_mm:g} mm: {100 * chance:.0f} %", "halo", (x, y)),
+        (f"aim {100 * goal:.0f} %", "", (_LEFT + 5, aim)),
+    ):
+        found = taken.first_free(_places(text, near, most=WIDTH - _RIGHT))
+        if found is not None:
+            parts.append(
+                f'<text class="{kind}" x="{found.at[0]:.1f}" y="{-found.at[1]:.1f}">{text}</text>'.replace(
+                    ' class=""', ""
+                )
+            )
     label = f"chance of fit over clearance: {100 * chance:.0f} % at {asked_mm:g} mm per side"
     return (
         f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {WIDTH:g} {base + _BELOW:g}" role="img"'
         f' aria-label="{label}">{"".join(parts)}</svg>'
     )
+
+
+def _places(text: str, near: Point, *, most: float) -> Iterator[Label]:
+    """Where a label may stand: beside a point, then further off, inside the plot; up is up, as for all labels."""
+    for away in (9.0, 18.0, 30.0, 45.0, 60.0, 80.0, 110.0, 150.0, 200.0):
+        for dx, dy in ((1, 0.6), (1, -0.6), (-1, 0.6), (-1, -0.6), (0.2, 1), (0.2, -1)):
+            label = Label(text=text, at=(0.0, 0.0), height_mm=_LETTER, anchor=0.0)
+            x = near[0] + dx * away - (label.width_mm if dx < 0 else 0.0)
+            y = near[1] + dy * away + (_LETTER if dy > 0 else 0.0)
+            if _LEFT < x < most - label.width_mm and _TOP + _LETTER < y < _TOP + _HEIGHT - 3:
+                yield label.moved((x, -y))

@@ -19,6 +19,7 @@ from cradle.holder.holder import Holder
 from cradle.report.chance_figure import chance_figure
 from cradle.report.gap_figure import gap_figure
 from cradle.report.gap_map import gap_map
+from cradle.report.lift_out import lift_out_words
 from cradle.report.opening import opening_picture
 from cradle.report.picture import picture_svg
 from cradle.report.printing import SHELL_LINES, SPARSE, print_notes
@@ -116,6 +117,7 @@ def _figures_of_merit(made: MadeHolder) -> str:
     if wall.between_mm is not None:
         pairs.append(("thinnest wall between pockets", f"{wall.between_mm:.2f} mm"))
     pairs += [
+        *_ways_out(made),
         _stands(made),
         ("undercut", f"{made.most_undercut.pocket.undercut.depth_mm:.2f} mm"),
         ("size", " × ".join(f"{v:.1f}" for v in size) + " mm"),
@@ -123,6 +125,14 @@ def _figures_of_merit(made: MadeHolder) -> str:
     ]
     words = '<p class="small">A closed mesh has no gaps in the model; a print still lets water through.</p>'
     return f"<h2>In figures</h2>{fact_list(pairs)}{words}"
+
+
+def _ways_out(made: MadeHolder) -> list[tuple[str, str]]:
+    """How each of the things is lifted out."""
+    return [
+        (f"lifted out{f', {thing.label}' if thing.label else ''}", lift_out_words(thing.pocket.direction))
+        for thing in made.things
+    ]
 
 
 def _stands(made: MadeHolder) -> tuple[str, str]:
@@ -149,7 +159,7 @@ def _sides(made: MadeHolder, views: Sequence[View]) -> str:
     ]
     words = (
         "Cut through the middle. Blue: the thing as modelled. Green: measured heights."
-        " Red: the line through the sections’ middles shows how the thing leans."
+        " Red: the line through the sections’ middles shows how the thing leans. Arrow: the way it is lifted out."
     )
     if any(thing.model.project.thing.height_mm is not None for thing in made.things):
         words += " Dashed: its full height, shape unknown."

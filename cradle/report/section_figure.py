@@ -52,7 +52,11 @@ def section_svg(section: Section, *, pocket: Sequence[Floats]) -> str:
     x0, y0, x1, y1 = extents(section.points_mm)
     cx, cy = (x0 + x1) / 2, (y0 + y1) / 2
     reach = _REACH * (x1 - x0)
-    half = ((x1 - x0) / 2 + reach, (y1 - y0) / 2 + reach)
+    wide, deep = (x1 - x0) / 2, (y1 - y0) / 2
+    for ring in pocket:  # with an undercut it is much wider than the section
+        px0, py0, px1, py1 = extents(ring)
+        wide, deep = max(wide, px1 - cx, cx - px0), max(deep, py1 - cy, cy - py0)
+    half = (wide + reach, deep + reach)
     title = (
         f"section {section.name} at {section.height_mm:g} mm: {x1 - x0:.2f} mm wide, {y1 - y0:.2f} mm deep"
     )

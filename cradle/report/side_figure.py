@@ -16,7 +16,9 @@ from cradle.result.seated_thing import SeatedThing
 
 _LINE: Final = 13.0
 """From one line of words to the next, figure units."""
-_MARGINS: Final = (10.0, 100.0, 12.0, 12.0)
+_ARROW, _HEAD = 40.0, 10.0
+"""Length of the arrow along the way out, and of its head, figure units."""
+_MARGINS: Final = (10.0, 100.0, 12.0 + _ARROW, 12.0)
 
 
 def side_figures(thing: SeatedThing, *, holder: Holder, views: Sequence[View]) -> list[tuple[str, str]]:
@@ -116,6 +118,7 @@ def _figure(thing: SeatedThing, side: _Side, *, axis: int, seen: str, scale: flo
         figure.path([middles], "axis", closed=False)
     _label_heights(figure, thing, bars, right=float(high[0]))
     _mark_balance(figure, thing, matrix=side.last, axis=axis)
+    _mark_way_out(figure, thing, middles[-1], axis=axis)
     figure.line((float(low[0]), 0.0), (float(high[0]), 0.0), "ground")
     return figure.svg()
 
@@ -157,6 +160,22 @@ def _label_heights(figure: Figure, thing: SeatedThing, bars: list[Floats], *, ri
         figure.words(
             f"{section.height_mm:g} {name}", (right, 0.0), shift=(6, at + 4 - figure.place(right, 0.0)[1])
         )
+
+
+def _mark_way_out(figure: Figure, thing: SeatedThing, start: Floats, *, axis: int) -> None:
+    """An arrow from the highest measured section along the way out."""
+    way = thing.pocket.direction[[axis, 2]]
+    x, y = figure.place(*start.tolist())
+    dx, dy = _ARROW * float(way[0]), -_ARROW * float(way[1])
+    tip, half = (x + dx, y + dy), _HEAD / 3
+    length = float(np.hypot(dx, dy))
+    ux, uy = dx / length, dy / length
+    back = (tip[0] - _HEAD * ux, tip[1] - _HEAD * uy)
+    figure.raw(
+        f'<path class="way" d="M{x:.1f} {y:.1f}L{back[0]:.1f} {back[1]:.1f}"/>'
+        f'<path class="wayhead" d="M{tip[0]:.1f} {tip[1]:.1f}L{back[0] - half * uy:.1f} {back[1] + half * ux:.1f}'
+        f'L{back[0] + half * uy:.1f} {back[1] - half * ux:.1f}z"/>'
+    )
 
 
 def _mark_balance(figure: Figure, thing: SeatedThing, *, matrix: PrintFromThing, axis: int) -> None:

@@ -62,6 +62,7 @@ svg .dim, svg .ext { fill: none; stroke: var(--soft); stroke-width: 1; }
 svg .level { fill: none; stroke: var(--sea); stroke-width: 1.2; }
 svg .lead { fill: none; stroke: #9aa0a6; stroke-width: .6; }
 svg .axis { fill: none; stroke: var(--stop); stroke-width: 1.2; stroke-dasharray: 8 3 2 3; }
+svg .way { stroke: var(--ink); stroke-width: 1.6; } svg .wayhead { fill: var(--ink); }
 svg .guess { fill: none; stroke: var(--thing); stroke-width: 1; stroke-dasharray: 4 4; }
 svg .ground { stroke: var(--ink); stroke-width: 1.6; }
 svg .ball { fill: #fff; stroke: var(--ink); } svg .balled { fill: var(--ink); }
