@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import sys
 from collections.abc import Iterable, Sequence
+from textwrap import wrap
 from typing import Final
 
 from rich.console import Console
@@ -13,6 +14,7 @@ from cradle.finding import Finding, Severity, ordered
 
 _WIDTH: Final = 110
 """Columns of a table that goes to a file or another program."""
+_LEAST_WIDTH: Final = 20
 _STYLE: Final = {Severity.FAIL: "bold red", Severity.WARN: "yellow", Severity.NOTE: "dim"}
 _MARK: Final = {Severity.FAIL: "do not print", Severity.WARN: "warning", Severity.NOTE: "note"}
 
@@ -29,9 +31,27 @@ def print_findings(console: Console, *findings: Iterable[Finding], names: Sequen
         for finding in of_one:
             concerns.setdefault(finding, []).append(names[number] if names else "")
     for finding in ordered(tuple(concerns)):
-        mark = f"[{_STYLE[finding.severity]}]{_MARK[finding.severity]}[/]"
         whose = "" if len(concerns[finding]) == len(findings) else f"{', '.join(concerns[finding])}: "
-        console.print(f"{mark}: {escape(whose + str(finding))}", highlight=False, soft_wrap=True)
+        say(console, f"{whose}{finding}", head=f"{_MARK[finding.severity]}: ", style=_STYLE[finding.severity])
+
+
+def say(console: Console, text: str, *, head: str = "", style: str = "none") -> None:
+    """Print a paragraph: on a terminal wrapped between words, further lines indented; else as one line."""
+    lines = [head + text]
+    if console.is_terminal:
+        lines = wrap(
+            head + text,
+            width=max(console.width, _LEAST_WIDTH),
+            subsequent_indent="   ",
+            break_long_words=False,
+            break_on_hyphens=False,
+        )
+    first, *rest = lines
+    console.print(
+        f"[{style}]{escape(head)}[/]{escape(first.removeprefix(head))}", highlight=False, soft_wrap=True
+    )
+    for line in rest:
+        console.print(line, markup=False, highlight=False, soft_wrap=True)
 
 
 def exit_code(findings: Iterable[Finding]) -> int:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import json
 from collections.abc import Callable, Sequence
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, Final
 
 import click
 from rich.markup import escape
@@ -13,7 +13,7 @@ from rich.table import Table
 
 from cradle.checks.cautions import ALWAYS
 from cradle.checks.openings import fixes_to_wall
-from cradle.cli.console import new_console, print_findings
+from cradle.cli.console import new_console, print_findings, say
 from cradle.finding import Severity
 from cradle.geometry.mesh import bounds_mm, volume_mm3
 from cradle.geometry.ring import size
@@ -26,6 +26,10 @@ if TYPE_CHECKING:
     from cradle.pipeline import FitPieces, Row
     from cradle.result.made_holder import MadeHolder
     from cradle.sections.section import Section
+
+
+_PER_SIDE: Final = " mm per side"
+_CALIPERS: Final = "calipers should read, mm"
 
 
 def show_check(row: Row, *, code: int, as_json: bool) -> None:
@@ -70,10 +74,13 @@ def show_make(mades: Sequence[MadeHolder], *, written: Sequence[Path], code: int
     print_findings(console, *loud, names=names)
     if len(mades) == 1:
         for number, action in enumerate(advised[0].actions, start=1):
-            console.print(f"{number}. {escape(action)}", highlight=False)
+            say(console, action, head=f"{number}. ")
     for caution in mades[0].cautions:
         if caution not in ALWAYS:
-            console.print(f"take care: {escape(caution)}", highlight=False, soft_wrap=True)
+            say(console, caution, head="take care: ", style="bold")
+    for thing in mades[0].things:
+        words = lift_out_words(thing.pocket.direction)
+        say(console, f"{thing.label or 'the thing'} is lifted out {words}")
     for thing in mades[0].things:
         console.print(_section_table(thing.model.sections, label=thing.label))
     console.print(_holder_table(mades, names=names))
@@ -143,7 +150,7 @@ def show_slices(
 def _section_table(sections: Sequence[Section], *, label: str = "") -> Table:
     of = f" of {escape(label)}" if label else ""
     table = Table(title=f"sections{of}, mm", title_justify="left")
-    for heading in ("name", "height", "outline", "calipers", "scale", "used", "placed by"):
+    for heading in ("name", "height", "outline", "calipers", "used", "placed by"):
         table.add_column(heading, justify="left" if heading in ("name", "placed by") else "right")
     for section in sections:
         table.add_row(
@@ -151,7 +158,6 @@ def _section_table(sections: Sequence[Section], *, label: str = "") -> Table:
             _number(section.height_mm),
             _pair(section.traced_mm),
             _pair(section.caliper_mm),
-            _pair(section.scale, digits=4),
             _pair(size(section.points_mm)),
             escape(str(section.placed_by)),
         )
@@ -160,15 +166,18 @@ def _section_table(sections: Sequence[Section], *, label: str = "") -> Table:
 
 def _holder_table(mades: Sequence[MadeHolder], *, names: Sequence[str]) -> Table:
     """One column for each holder."""
-    table = Table(title="holder" if len(mades) == 1 else "holders compared", title_justify="left")
+    title = "holder" if len(mades) == 1 else "holders compared; clearance in mm per side"
+    table = Table(title=title, title_justify="left")
     table.add_column("")
     for name in names:
-        table.add_column(name, justify="right")
+        table.add_column(name if len(mades) == 1 else name.removesuffix(_PER_SIDE), justify="right")
     for label, cells in _figures(mades):
         table.add_row(label, *cells)
     readings = [{c.name: c.length_mm for c in made.inspection} for made in mades]
+    table.add_section()
+    table.add_row(_CALIPERS)
     for name in dict.fromkeys(name for lengths in readings for name in lengths):
-        table.add_row(escape(f"calipers: {name}, mm"), *(_number(lengths.get(name)) for lengths in readings))
+        table.add_row(escape(name), *(_number(lengths.get(name)) for lengths in readings))
     return table
 
 
@@ -179,8 +188,10 @@ def _figures(mades: Sequence[MadeHolder]) -> list[tuple[str, list[str]]]:
     def row(label: str, figure: Callable[[MadeHolder], float | None], digits: int) -> tuple[str, list[str]]:
         return label, [_number(figure(made), digits=digits) for made in mades]
 
+    several = len(mades) > 1  # among the inspection dimensions each has a line of its own
+    sizes = [] if several else [("size, mm", ["×".join(_number(v, digits=1) for v in _size_mm(first))])]
     rows = [
-        ("size, mm", [" x ".join(_number(v, digits=1) for v in _size_mm(made)) for made in mades]),
+        *sizes,
         row("least gap, mm per side", lambda made: made.tightest.least_gap_mm, 3),
         (
             "chance of fit" if len(first.things) == 1 else "chance that all fit",
@@ -191,9 +202,6 @@ def _figures(mades: Sequence[MadeHolder]) -> list[tuple[str, list[str]]]:
     if first.wall.between_mm is not None:
         rows.append(row("thinnest wall between pockets, mm", lambda made: made.wall.between_mm, 2))
     rows.append(row("undercut, mm", lambda made: made.most_undercut.pocket.undercut.depth_mm, 2))
-    for number, thing in enumerate(first.things):
-        label = f"lifted out, {thing.label}" if thing.label else "lifted out"
-        rows.append((label, [lift_out_words(made.things[number].pocket.direction) for made in mades]))
     if not all(fixes_to_wall(made.holder) for made in mades):
         rows.append(row("tips at, deg", lambda made: made.standing.tip_angle_deg, 1))
     return [
@@ -210,7 +218,7 @@ def _size_mm(made: MadeHolder) -> list[float]:
 
 
 def _holder_names(mades: Sequence[MadeHolder]) -> list[str]:
-    return [f"{_clearances(made)} mm per side" for made in mades]
+    return [f"{_clearances(made)}{_PER_SIDE}" for made in mades]
 
 
 def _clearances(made: MadeHolder) -> str:
@@ -225,7 +233,7 @@ def _number(value: float | None, *, digits: int = 2) -> str:
 
 
 def _pair(values: Sequence[float | None], *, digits: int = 2) -> str:
-    return " x ".join(_number(v, digits=digits) for v in values)
+    return "×".join(_number(v, digits=digits) for v in values)
 
 
 def _print_json(content: dict[str, Any]) -> None:

@@ -123,9 +123,9 @@ def drawn(view: View, *, scale: float) -> DrawnView:
     dimensions = [drawn_dimension(d, scale=scale, box=box, **first) for d in view.dimensions]
     inside = [k for k, d in enumerate(view.dimensions) if d.side is Side.INSIDE]
     beside = [k for k in range(len(dimensions)) if k not in inside]
+    page.heights(view, scale=scale, box=box)
     page.beside([dimensions[k] for k in beside])
     page.planes(view.planes, scale=scale, box=box)
-    page.heights(view, scale=scale, box=box)
     page.inside([dimensions[k] for k in inside])
     page.callouts(view.callouts, scale=scale, box=box)
     page.title(view.title, left=box[0])

@@ -185,7 +185,7 @@ def test_check_writes_nothing_and_shows_the_sections(tub, capsys):
     assert main(["check", str(tub)]) == 0
     out = capsys.readouterr().out
     assert sorted(tub.parent.iterdir()) == before
-    assert re.search(r"high.*50\.00.*36\.00 x 24\.00", out)
+    assert re.search(r"high.*50\.00.*36\.00×24\.00", out)
 
 
 def test_check_prints_json(tub, capsys):

@@ -4,9 +4,12 @@ import re
 from dataclasses import replace
 
 import pytest
+from rich.console import Console
 
 import cradle.pipeline as pipeline
+from cradle.cli.console import print_findings
 from cradle.cli.main import main
+from cradle.finding import Finding, Severity
 
 BOX = """
 [object]
@@ -31,7 +34,8 @@ def readings(shown):
     rows = [
         [cell.strip() for cell in line.strip("│").split("│")] for line in shown.splitlines() if "│" in line
     ]
-    return {row[0]: row[1:] for row in rows if row[0].startswith("calipers: ")}
+    start = next(n for n, row in enumerate(rows) if row[0] == "calipers should read, mm")
+    return {row[0]: row[1:] for row in rows[start + 1 :]}
 
 
 @pytest.mark.parametrize("lacking", [0.2, 0.4])
@@ -52,8 +56,8 @@ def test_readings_of_compared_holders_are_paired_by_name(tmp_path, monkeypatch, 
     monkeypatch.setattr(pipeline, "build", without_a_wall)
     assert main(["make", str(file), "-o", str(tmp_path), "--clearance", "0.2", "--clearance", "0.4"]) == 0
     shown = readings(capsys.readouterr().out)
-    wall = shown.pop("calipers: wall, left, mm")
-    there = whole.pop("calipers: wall, left, mm")
+    wall = shown.pop("wall, left")
+    there = whole.pop("wall, left")
     assert "-" not in there
     assert wall == [("-" if c == lacking else value) for c, value in zip((0.2, 0.4), there, strict=True)]
     assert shown == whole
@@ -74,3 +78,21 @@ def test_the_verdict_stands_first_then_what_to_do_then_the_figures(tmp_path, cap
     first, second = capsys.readouterr().out.splitlines()[:2]
     assert first.startswith("0.20 mm per side: ")
     assert second.startswith("0.40 mm per side: ")
+
+
+def test_on_a_terminal_words_wrap_between_words_and_further_lines_are_indented(monkeypatch, capsys):
+    console = Console(width=40, force_terminal=True, color_system=None)
+    finding = Finding(
+        code="a", severity=Severity.WARN, message="the quick brown fox jumps over the lazy dog [and] back"
+    )
+    print_findings(console, [finding])
+    lines = capsys.readouterr().out.splitlines()
+    assert lines == ["warning: the quick brown fox jumps over", "   the lazy dog [and] back"]
+
+
+def test_tables_fit_eighty_columns(tmp_path, capsys, monkeypatch):
+    file = tmp_path / "holder.toml"
+    file.write_text(BOX, encoding="utf-8")
+    given = [word for c in ("0.2", "0.3", "0.4", "0.5") for word in ("--clearance", c)]
+    assert main(["make", str(file), "-o", str(tmp_path), *given]) == 0
+    assert max(len(line) for line in capsys.readouterr().out.splitlines() if line[:1] in "│┃┏└") <= 80

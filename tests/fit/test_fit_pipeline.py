@@ -6,9 +6,10 @@ import numpy as np
 import pytest
 
 from cradle.cli.main import main
+from cradle.finding import Severity
 from cradle.fit.advice import MOST_MM
 from cradle.fit.assessment import clearance_for
-from cradle.pipeline import build, model_row, model_thing
+from cradle.pipeline import build, make, model_row, model_thing
 from cradle.project.reader import read_project
 from cradle.project.trial_log import own_trials, read_row_trials, read_trials
 from cradle.report.summary import summary_of
@@ -275,3 +276,19 @@ def test_a_reading_alone_teaches_the_printer_and_every_section_alike(written, ca
     assert "42.40 for 42.83" in capsys.readouterr().out
     assert main(["trial", str(file), "--undo"]) == 0
     assert learned_by(file).corrections_mm == before.corrections_mm
+
+
+def test_a_clearance_far_above_what_is_needed_is_told(tmp_path):
+    """A clearance given on the diameter, or four times too large, rattles: that is told as plainly as one too small."""
+    rows = ['[object]\nname = "cup"\nmass = 100\n[block]\nheight = 25\n[fit]\nclearance = 2.0\nbetween = 0\n']
+    rows += [
+        f'[[section]]\nname = "s{z}"\nheight = {z}\nmeasured = {{ form = "ellipse", width = 40, depth = 30 }}\n'
+        for z in (0, 10, 20, 30)
+    ]
+    (tmp_path / "holder.toml").write_text("".join(rows))
+    made = make(read_project(tmp_path / "holder.toml"))
+    (loose,) = (f for f in made.findings if f.code == "clearance-loose")
+    assert loose.severity is Severity.WARN
+    assert "can shift by" in loose.message
+    snug = make(read_project(tmp_path / "holder.toml"), clearance_mm=loose.limit - 0.4 + 0.05)
+    assert not [f for f in snug.findings if f.code == "clearance-loose"]
