@@ -2,6 +2,7 @@
 
 from pathlib import Path
 
+import draw_measuring
 import drawn
 import numpy as np
 import pytest
@@ -79,3 +80,8 @@ def test_caliper_readings_are_those_of_the_shapes(name, outline_at):
         sizes = section.source if isinstance(section.source, MeasuredSource) else section
         true = shapes.size_mm(outline_at(section.height_mm))
         assert (sizes.width_mm, sizes.depth_mm) == pytest.approx(true, abs=0.08)
+
+
+def test_the_drawing_of_measuring_is_what_the_script_writes(tmp_path):
+    draw_measuring.main(tmp_path / "measuring.svg")
+    assert (tmp_path / "measuring.svg").read_bytes() == (DEMOS / "measuring.svg").read_bytes()

@@ -8,11 +8,12 @@ from typing import TypeAlias
 import numpy as np
 
 from cradle.capture.outline import Outline
-from cradle.capture.outline_reader import read_outline, read_profiles, read_view
+from cradle.capture.outline_reader import read_profiles, read_view
 from cradle.finding import ordered
 from cradle.loft.body import Body
 from cradle.loft.loft import loft
 from cradle.pipeline.clearances import greatest_gap_mm, learned_fit
+from cradle.pipeline.outlines import read_outlines
 from cradle.pocket.stance import cap_mm, known_mm
 from cradle.pocket.way_out import way_out
 from cradle.project.project import Project
@@ -64,7 +65,7 @@ def model_thing(
     begin = on_step or ignore_step
     begin("reading outlines")
     if outlines is None:
-        outlines = tuple(read_outline(s, folder=project.folder) for s in project.sections)
+        outlines = read_outlines(project)
     profiles = Profiles(**read_profiles(project.side, folder=project.folder))
     views = tuple(
         View(spec=v, points_mm=read_view(v, folder=project.folder).points_mm) for v in project.views
