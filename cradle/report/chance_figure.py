@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from itertools import product
 from typing import Final
 
 import numpy as np
@@ -12,6 +13,7 @@ from cradle.report.figure import WIDTH
 
 _LEFT, _RIGHT, _TOP, _HEIGHT = 46.0, 12.0, 10.0, 150.0
 _BELOW: Final = 40.0
+_BESIDE: Final = 9.0
 _LETTER: Final = 9.0
 """Height of capitals in letters of 12 units."""
 
@@ -63,8 +65,8 @@ def chance_figure(
         f'<path class="asked" d="M{x:.1f} {base}V{y:.1f}"/><circle class="dot" cx="{x:.1f}" cy="{y:.1f}" r="4.5"/>'
     )
     for text, kind, near in (
-        (f"{asked_mm:g} mm: {100 * chance:.0f} %", "halo", (x, y)),
-        (f"aim {100 * goal:.0f} %", "", (_LEFT + 5, aim)),
+        (f"{asked_mm:g} mm: {100 * chance:.0f} %", "halo", [(x, y)]),
+        (f"aim {100 * goal:.0f} %", "", [(_LEFT - 5 + 40.0 * k, aim) for k in range(7)]),
     ):
         found = taken.first_free(_places(text, near, most=WIDTH - _RIGHT))
         if found is not None:
@@ -80,12 +82,12 @@ def chance_figure(
     )
 
 
-def _places(text: str, near: Point, *, most: float) -> Iterator[Label]:
-    """Where a label may stand: beside a point, then further off, inside the plot; up is up, as for all labels."""
-    for away in (9.0, 18.0, 30.0, 45.0, 60.0, 80.0, 110.0, 150.0, 200.0):
-        for dx, dy in ((1, 0.6), (1, -0.6), (-1, 0.6), (-1, -0.6), (0.2, 1), (0.2, -1)):
-            label = Label(text=text, at=(0.0, 0.0), height_mm=_LETTER, anchor=0.0)
-            x = near[0] + dx * away - (label.width_mm if dx < 0 else 0.0)
-            y = near[1] + dy * away + (_LETTER if dy > 0 else 0.0)
-            if _LEFT < x < most - label.width_mm and _TOP + _LETTER < y < _TOP + _HEIGHT - 3:
-                yield label.moved((x, -y))
+def _places(text: str, points: Sequence[Point], *, most: float) -> Iterator[Label]:
+    """Where a label may stand: beside one of its points, then ever further above and below; up is up, as for all labels."""
+    label = Label(text=text, at=(0.0, 0.0), height_mm=_LETTER, anchor=0.0)
+    for away in range(0, 160, 6):
+        for near, down in product(points, (away, -away)):
+            for right in (_BESIDE, -_BESIDE - label.width_mm):
+                x, y = near[0] + right, near[1] + down + _LETTER / 2
+                if _LEFT < x < most - label.width_mm and _TOP + _LETTER < y < _TOP + _HEIGHT - 3:
+                    yield label.moved((x, -y))

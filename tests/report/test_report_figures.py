@@ -1,10 +1,12 @@
 """Figures and notes of the report, against their own geometry."""
 
+import re
 from dataclasses import replace
 from xml.etree import ElementTree
 
 import numpy as np
 import pytest
+import shapely
 from made_demos import made_demo
 
 from cradle.drawing.views import holder_views
@@ -107,6 +109,30 @@ def test_the_chance_curve_marks_what_was_asked():
     assert "30 % at 0.3 mm" in root.get("aria-label")
     words = [e.text for e in root.iter("{http://www.w3.org/2000/svg}text")]
     assert "aim 95 %" in words
+
+
+@pytest.mark.parametrize("asked", [0.0, 0.05, 0.2, 0.5, 0.8, 0.95, 1.0])
+@pytest.mark.parametrize("steep", [0.5, 1.0, 3.0, 12.0])
+@pytest.mark.parametrize("goal", [0.5, 0.95])
+def test_the_labels_of_the_chance_curve_cross_no_line(asked, steep, goal):
+    curve = [(0.05 * k, min(1.0, (0.05 * k) ** (1 / steep))) for k in range(21)]
+    chance = min(1.0, asked ** (1 / steep))
+    root = ElementTree.fromstring(chance_figure(curve, asked_mm=asked, chance=chance, goal=goal))
+    lines = []
+    for path in root.iter("{http://www.w3.org/2000/svg}path"):
+        if path.get("class") in ("curve", "level"):
+            numbers = [float(v) for v in re.findall(r"-?[0-9.]+", path.get("d"))]
+            if "H" in path.get("d"):
+                numbers = [numbers[0], numbers[1], numbers[2], numbers[1]]
+            lines.append(shapely.linestrings(np.reshape(numbers, (-1, 2))))
+    labels = [e for e in root.iter("{http://www.w3.org/2000/svg}text") if "mm: " in e.text or "aim" in e.text]
+    assert len(labels) == 2
+    boxes = []
+    for e in labels:
+        x, y = float(e.get("x")), float(e.get("y"))
+        boxes.append(shapely.box(x, y - 9, x + 7 * len(e.text), y))
+    assert not any(shapely.intersects(box, line) for box in boxes for line in lines)
+    assert not shapely.intersects(*boxes)
 
 
 def test_every_holder_of_a_comparison_has_its_own_files():
