@@ -2,6 +2,8 @@
 
 import os
 import random
+import subprocess
+import sys
 import tomllib
 
 import pytest
@@ -217,3 +219,36 @@ def test_the_file_keeps_its_mode(tub):
     session = ProjectSession(tub)
     edit(session, put("block.wall", "4"))
     assert os.stat(tub).st_mode & 0o777 == 0o600
+
+
+EDITOR = """\
+import sys
+from pathlib import Path
+from cradle.errors import StaleError
+from cradle.page.session import ProjectSession
+session, key, done = ProjectSession(Path(sys.argv[1])), sys.argv[2], 0
+while done < 15:
+    session.look()
+    step = {"do": "set", "key": key, "value": str(done + 1)}
+    try:
+        session.edit([step], revision=session.revision, label=key)
+    except StaleError:
+        continue
+    assert f"{key.split('.')[1]} = {done + 1}" in session.text
+    done += 1
+"""
+
+
+def test_two_processes_that_edit_at_once_lose_nothing(tub):
+    keys = ("block.wall", "block.floor")
+    editors = [
+        subprocess.Popen([sys.executable, "-c", EDITOR, str(tub), key], stderr=subprocess.PIPE, text=True)
+        for key in keys
+    ]
+    for editor in editors:
+        _, err = editor.communicate(timeout=120)
+        assert editor.returncode == 0, err
+    block = tomllib.loads(tub.read_text())["block"]
+    assert (block["wall"], block["floor"]) == (15, 15)
+    assert OWN in tub.read_text()
+    assert [path.name for path in tub.parent.iterdir()] == ["holder.toml"]
