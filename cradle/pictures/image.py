@@ -51,6 +51,7 @@ _SEEN_WIDTH, _SEEN_HEIGHT = 40962, 40963
 _SHAPE: Final = 0.01
 """Sides of a picture whose ratio differs by more from the camera's have been cut."""
 _EXIF_PART: Final = 0x8769
+_ROWS: Final = 64
 _FAULTS: Final = (
     OSError,
     SyntaxError,
@@ -184,7 +185,7 @@ def _decoded(image: Image.Image, name: str) -> Picture:
     resolution = read_resolution(format_name, {str(k): v for k, v in image.info.items()}, tags)
     sideways = tags.get(_ORIENTATION) in (5, 6, 7, 8)
     image.load()
-    upright = ImageOps.exif_transpose(image)
+    upright = image if tags.get(_ORIENTATION, 1) == 1 else ImageOps.exif_transpose(image)  # it copies
     grey, colour = _levels(upright)
     _check_size((grey.shape[1], grey.shape[0]), name)
     for array in (grey, colour):
@@ -245,10 +246,13 @@ def _levels(image: Image.Image) -> tuple[Bytes, Bytes | None]:
 
     colour = np.array(image if image.mode == "RGB" else image.convert("RGB"), dtype=np.uint8)
     grey = np.asarray(cv2.cvtColor(colour, cv2.COLOR_RGB2GRAY), dtype=np.uint8)
-    spread = cv2.absdiff(colour[..., 0], colour[..., 1])
-    if not spread.any() and np.array_equal(colour[..., 1], colour[..., 2]):
-        return grey, None
-    return grey, colour
+    return (grey, colour) if _coloured(colour) else (grey, None)
+
+
+def _coloured(colour: Bytes) -> bool:
+    """Whether any pixel is not grey; looked for some rows at a time, as most pictures show it at once."""
+    parts = (colour[k : k + _ROWS] for k in range(0, len(colour), _ROWS))
+    return any((part[..., :2] != part[..., 1:]).any() for part in parts)
 
 
 def _scaled_down(deep: NDArray[Any]) -> Bytes:
