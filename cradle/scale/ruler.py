@@ -15,7 +15,7 @@ from cradle.finding import Finding, Severity
 from cradle.geometry.arrays import Floats, frozen
 from cradle.scale.calibration import from_scale, to_mm
 from cradle.scale.ruler_find import Line, regular_lines, turned
-from cradle.scale.ruler_kind import Reading, readings, told
+from cradle.scale.ruler_kind import BY_RULE, Reading, readings, told
 from cradle.scale.ruler_ticks import Marks, read_marks
 from cradle.scale.scale import OBLIQUE, Scale, ScaleKind
 from cradle.scale.view import Known, Row
@@ -60,35 +60,65 @@ def find_rulers(picture: Picture) -> Rulers:
     count; where they hardly do, the resolution tag may.
     """
     lines = regular_lines(picture.grey)
-    reasons: list[str] = []
-    found: list[tuple[Marks, Reading]] = []
-    edges: list[list[tuple[Marks, Reading]]] = []
+    rules: list[list[_Read]] = []
+    unread: list[list[Marks]] = []
     for line in lines[:_MOST_TRIED]:
         regular = _regular(picture, line)
         if not regular and line is lines[0]:  # its direction may be a little off
             regular = next((r for turn in _TURNS_DEG if (r := _regular(picture, turned(line, turn)))), [])
-        if not regular or any(_same_place(regular[0], other) for other, _ in found):
+        if not regular or any(_same_place(regular[0], rule[0].marks) for rule in rules):
             continue
-        read = [(marks, reading) for marks in regular if (reading := _reading(picture, marks)) is not None]
-        if not read:
-            reasons.append(
-                f"{len(regular[0].number)} regular marks were found, but their lengths do not tell what they count"
-                + (_TOO_NEAR if regular[0].spacing_px < _SURE_PX else "")
-            )
+        read = _best(picture, regular, beside=None)
+        if read is None:
+            unread.append(regular)
+        else:
+            _add(rules, read)
+    reasons: list[str] = []
+    for regular in unread:
+        read = _best(picture, regular, beside=rules[0][0]) if rules else None
+        if read is not None:
+            _add(rules, read)
             continue
-        marks, reading = max(read, key=lambda each: each[1].agreement)
-        other = next((k for k, each in enumerate(found) if _other_edge(each, (marks, reading))), None)
-        if other is None:
-            found.append((marks, reading))
-            edges.append([(marks, reading)])
-            continue
-        edges[other].append((marks, reading))
-        if reading.graduation.usual and not found[other][1].graduation.usual:
-            found[other] = (marks, reading)
-    order = sorted(range(len(found)), key=lambda k: -len(found[k][0].number))[:_ENOUGH]
-    return Rulers(
-        scales=tuple(_scale(picture, *found[k], edges=edges[k]) for k in order), reasons=tuple(reasons)
-    )
+        reasons.append(
+            f"{len(regular[0].number)} regular marks were found, but their lengths do not tell what they count"
+            + (_TOO_NEAR if regular[0].spacing_px < _SURE_PX else "")
+        )
+    rules.sort(key=lambda rule: -len(rule[0].marks.number))
+    return Rulers(scales=tuple(_scale(picture, rule) for rule in rules[:_ENOUGH]), reasons=tuple(reasons))
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Read:
+    """A row of marks, and what they count."""
+
+    marks: Marks
+    reading: Reading
+
+    @property
+    def per_mm(self) -> float:
+        """Pixels a millimetre."""
+        return self.marks.spacing_px / self.reading.graduation.unit_mm
+
+
+def _best(picture: Picture, regular: list[Marks], *, beside: _Read | None) -> _Read | None:
+    """The rows of marks along one line read; with another rule's help where their lengths alone do not tell."""
+    read = [
+        _Read(marks=marks, reading=reading)
+        for marks in regular
+        if (reading := _reading(picture, marks, beside)) is not None
+    ]
+    return max(read, key=lambda each: each.reading.agreement, default=None)
+
+
+def _add(rules: list[list[_Read]], read: _Read) -> None:
+    """Add a row of marks to the rule whose other edge it is, the usual graduation first, or as a rule of its own."""
+    rule = next((rule for rule in rules if _other_edge(rule[0], read)), None)
+    if rule is None:
+        rules.append([read])
+    elif read.reading.graduation.usual and not rule[0].reading.graduation.usual:
+        rule.insert(0, read)
+    else:
+        rule.append(read)
 
 
 def _regular(picture: Picture, line: Line) -> list[Marks]:
@@ -96,11 +126,14 @@ def _regular(picture: Picture, line: Line) -> list[Marks]:
     return [m for m in read_marks(picture.grey, line) if m.rms_px <= _MOST_RMS * m.spacing_px]
 
 
-def _reading(picture: Picture, marks: Marks) -> Reading | None:
-    """What the marks count, or None."""
+def _reading(picture: Picture, marks: Marks, beside: _Read | None) -> Reading | None:
+    """What the marks count, by their lengths and what the tag or another rule makes of their spacing, or None."""
     along = (marks.number / max(int(marks.number[-1]), 1)) - 0.5
     lengths = (marks.low_px + marks.high_px) / (marks.spacing_px * (1 + marks.change * along))
-    return told(readings(marks.number, frozen(lengths)), tag_unit_mm=_by_tag(picture, marks))
+    found = readings(marks.number, frozen(lengths))
+    if beside is not None:
+        return told(found, tag_unit_mm=marks.spacing_px / beside.per_mm, within=BY_RULE)
+    return told(found, tag_unit_mm=_by_tag(picture, marks))
 
 
 def _by_tag(picture: Picture, marks: Marks) -> float | None:
@@ -110,22 +143,24 @@ def _by_tag(picture: Picture, marks: Marks) -> float | None:
 
 
 def _same_place(a: Marks, b: Marks) -> bool:
+    """Whether two rows lie on one another, be one of them askew: its marks are the other's."""
     apart = b.at_px.mean(axis=0) - a.at_px.mean(axis=0)
-    return bool(abs(a.ahead @ b.ahead) > 0.99 and abs(apart @ a.across) < 3 * max(a.spacing_px, b.spacing_px))
+    return bool(abs(a.ahead @ b.ahead) > 0.9 and abs(apart @ a.across) < 6 * max(a.spacing_px, b.spacing_px))
 
 
-def _other_edge(one: tuple[Marks, Reading], two: tuple[Marks, Reading]) -> bool:
+def _other_edge(one: _Read, two: _Read) -> bool:
     """Whether two rows of marks may be the two edges of one rule: side by side, of one scale, and no wider apart than one is."""
-    a, b = one[0], two[0]
-    per_mm = a.spacing_px / one[1].graduation.unit_mm
-    alike = abs(per_mm / (b.spacing_px / two[1].graduation.unit_mm) - 1) < _CHANGE
+    a, b = one.marks, two.marks
     apart = b.at_px.mean(axis=0) - a.at_px.mean(axis=0)
     half = float(np.ptp(a.at_px @ a.ahead)) / 2
-    beside = abs(apart @ a.across) < _DEEPEST * per_mm and abs(apart @ a.ahead) < half
+    beside = abs(apart @ a.across) < _DEEPEST * one.per_mm and abs(apart @ a.ahead) < half
+    alike = abs(one.per_mm / two.per_mm - 1) < _CHANGE
     return bool(alike and beside and abs(a.ahead @ b.ahead) > 0.999)
 
 
-def _scale(picture: Picture, marks: Marks, reading: Reading, *, edges: list[tuple[Marks, Reading]]) -> Scale:
+def _scale(picture: Picture, rule: list[_Read]) -> Scale:
+    """The scale of a rule by the first of its rows of marks."""
+    marks, reading = rule[0].marks, rule[0].reading
     unit = reading.graduation.unit_mm
     tag = picture.resolution.mm_per_px
     ratio = 1.0 if tag is None else tag[1] / tag[0]
@@ -149,9 +184,9 @@ def _scale(picture: Picture, marks: Marks, reading: Reading, *, edges: list[tupl
         told=name,
         ends_px=frozen(ends[None]),
         known_mm=frozen([known]),
-        known=Known(rows=tuple(_row(own, read.graduation.unit_mm) for own, read in edges), share=_RULE),
+        known=Known(rows=tuple(_row(own.marks, own.reading.graduation.unit_mm) for own in rule), share=_RULE),
         region_px=_covered(
-            [_body(picture.levels, own, read.graduation.unit_mm) for own, read in edges],
+            [_body(picture.levels, own.marks, own.reading.graduation.unit_mm) for own in rule],
             marks.spacing_px / unit,
         ),
         marks_px=marks.at_px,

@@ -18,6 +18,9 @@ from cradle.units import MM_PER_INCH
 LEAST_AGREEMENT: Final = 0.55
 AGREEMENT_WITH_TAG: Final = 0.25
 """Enough when the file's resolution tag says the same spacing."""
+BY_TAG: Final = 0.03
+BY_RULE: Final = 0.18
+"""How near the spacing must be to what a tag says, and to what another rule does where the view may lean by 20 degrees."""
 _STEP: Final = 0.12
 """A longer class of marks is at least this much longer, in spacings."""
 _CLEARER: Final = 0.04
@@ -81,7 +84,7 @@ def readings(number: Ints, lengths: Floats) -> tuple[Reading, ...]:
     return tuple(found)
 
 
-def told(found: tuple[Reading, ...], *, tag_unit_mm: float | None) -> Reading | None:
+def told(found: tuple[Reading, ...], *, tag_unit_mm: float | None, within: float = BY_TAG) -> Reading | None:
     """The reading to be believed, or None when the lengths leave it open.
 
     Parameters
@@ -89,11 +92,13 @@ def told(found: tuple[Reading, ...], *, tag_unit_mm: float | None) -> Reading | 
     found : tuple of Reading
         The best first.
     tag_unit_mm : float or None
-        What the resolution tag makes of the spacing between marks.
+        What the resolution tag, or another rule beside it, makes of the spacing between marks.
+    within : float
+        Part by which that may be off.
     """
     if tag_unit_mm is not None:
         for reading in found:
-            close = abs(tag_unit_mm / reading.graduation.unit_mm - 1) < 0.03
+            close = abs(tag_unit_mm / reading.graduation.unit_mm - 1) < within
             if close and reading.agreement > max(AGREEMENT_WITH_TAG, found[0].agreement - 0.2):
                 return reading
     if not found or found[0].agreement < LEAST_AGREEMENT:

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final
 
 import numpy as np
+from numpy.typing import NDArray
 
 from cradle.geometry.arrays import Floats
 
@@ -15,6 +16,9 @@ if TYPE_CHECKING:
 
 _TALLEST: Final = 11.0
 """How far to either side marks are looked for, in waves."""
+_UPRIGHT: Final = 0.03
+_MOST_SKEW: Final = 0.4
+"""Less is a flatbed's noise; more is no view that anything else could be read in."""
 
 
 @dataclass(frozen=True, slots=True, eq=False, kw_only=True)
@@ -32,11 +36,14 @@ class Strip:
     rise: float
 
 
-def strip_along(grey: Bytes, line: Line, origin: Floats, ahead: Floats) -> Strip:
-    """The strip of a picture along a candidate line through ``origin``, at least 8 columns a wave."""
+def strip_along(grey: Bytes, line: Line, origin: Floats, ahead: Floats, *, skew: float = 0.0) -> Strip:
+    """The strip of a picture along a candidate line through ``origin``, at least 8 columns a wave.
+
+    ``skew`` is how far marks run along the line for each pixel across it, as an oblique view shows them.
+    """
     import cv2
 
-    across = np.array([-ahead[1], ahead[0]])
+    across = np.array([-ahead[1], ahead[0]]) + skew * ahead
     step = min(1.0, line.wave_px / 8)
     rise = max(0.35, line.wave_px / 12)
     beyond = 0.15 * (line.reach_px[1] - line.reach_px[0]) + 4 * line.wave_px
@@ -69,13 +76,9 @@ def strip_along(grey: Bytes, line: Line, origin: Floats, ahead: Floats) -> Strip
 
 def lie_of(strip: Strip, wave_px: float) -> tuple[float, float]:
     """Offset across, px, and slope of the row of marks in a strip, from where its wave is strongest."""
-    chunk = max(16, round(8 * wave_px / strip.step))
-    count = strip.flat.shape[1] // chunk
-    t = np.arange(chunk) * strip.step
-    turn = np.exp(-2j * np.pi * t / wave_px)
-    rows = np.arange(len(strip.flat)) * strip.rise + strip.low
-    chunks = strip.flat[:, : count * chunk].reshape(len(rows), count, chunk)
-    energy = np.abs(chunks @ (turn * np.hanning(chunk))) ** 2  # (rows, count)
+    waves, chunk, rows = _waves(strip, wave_px)
+    energy = np.abs(waves) ** 2  # (rows, count)
+    count = waves.shape[1]
     strong = energy.max(axis=0)
     used = strong > 0.2 * np.quantile(strong, 0.9)
     core = np.where(energy > 0.3 * strong, energy, 0.0)
@@ -87,3 +90,25 @@ def lie_of(strip: Strip, wave_px: float) -> tuple[float, float]:
     i, j = np.triu_indices(len(x), 1)
     slope = float(np.median((y[j] - y[i]) / (x[j] - x[i])))  # Theil-Sen: one bad chunk does no harm
     return float(np.median(y - slope * x)), slope
+
+
+def skew_of(strip: Strip, wave_px: float) -> float:
+    """How far marks run along the line for each pixel across it; 0 where they stand upright."""
+    waves, _, _ = _waves(strip, wave_px)
+    turned = waves[1:] * waves[:-1].conj()
+    strong = np.abs(turned) > 0.3 * np.abs(turned).max(axis=0)
+    turn = float(np.angle(turned[strong].sum()))
+    skew = -turn / (2 * np.pi) * wave_px / strip.rise
+    return skew if _UPRIGHT < abs(skew) < _MOST_SKEW else 0.0
+
+
+def _waves(strip: Strip, wave_px: float) -> tuple[NDArray[np.complex128], int, Floats]:
+    """The wave in each row of each chunk of a strip, ``(rows, chunks)``, a chunk's columns, and where rows lie across, px."""
+    chunk = max(16, round(8 * wave_px / strip.step))
+    count = strip.flat.shape[1] // chunk
+    t = np.arange(chunk) * strip.step
+    turn = np.exp(-2j * np.pi * t / wave_px)
+    rows = np.arange(len(strip.flat)) * strip.rise + strip.low
+    chunks = strip.flat[:, : count * chunk].reshape(len(rows), count, chunk)
+    waves = np.asarray(chunks @ (turn * np.hanning(chunk)), dtype=np.complex128)
+    return waves, chunk, np.asarray(rows, dtype=np.float64)

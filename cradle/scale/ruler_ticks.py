@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING, Final
 import numpy as np
 
 from cradle.geometry.arrays import Floats, Ints, frozen, frozen_ints
-from cradle.scale.ruler_strip import Strip, lie_of, strip_along
+from cradle.scale.ruler_strip import Strip, lie_of, skew_of, strip_along
 
 if TYPE_CHECKING:
     from cradle.pictures.image import Bytes
@@ -98,6 +98,9 @@ def read_marks(grey: Bytes, line: Line) -> tuple[Marks, ...]:
         ahead = ahead + across * slope
         ahead = ahead / np.hypot(*ahead)
         strip = strip_along(grey, line, origin, ahead)
+    skew = skew_of(strip, line.wave_px)
+    if skew:
+        strip = strip_along(grey, line, origin, ahead, skew=skew)
     both = (_measured(strip, chain) for chain in _best_chains(strip, line.wave_px))
     return tuple(marks for marks in both if marks is not None)
 

@@ -146,7 +146,7 @@ def test_damaged_pictures_end_in_clear_errors(tmp_path, name):
 def test_what_is_no_picture(tmp_path):
     for name, text in (("a.png", b"no picture"), ("b.png", b"")):
         (tmp_path / name).write_bytes(text)
-        with pytest.raises(CaptureError, match="no picture"):
+        with pytest.raises(CaptureError, match="not a picture"):
             read_picture(tmp_path / name)
     with pytest.raises(CaptureError, match="no such file"):
         read_picture(tmp_path / "missing.png")

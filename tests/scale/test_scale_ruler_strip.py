@@ -2,17 +2,21 @@
 
 import numpy as np
 import pytest
+from painted import OAK, Table, photographed
+from things_painted import placed, rule_on
 
+from cradle.pictures.image import read_picture
+from cradle.scale.ruler import find_rulers
 from cradle.scale.ruler_find import Line
-from cradle.scale.ruler_strip import lie_of, strip_along
+from cradle.scale.ruler_strip import lie_of, skew_of, strip_along
 
 WAVE = 12.0
 
 
-def marks(*, across=0.0, slope=0.0):
+def marks(*, across=0.0, slope=0.0, skew=0.0):
     """Dark marks every 12 px, 30 px long, about a line through the middle of the picture."""
     y, x = np.mgrid[0:400, 0:900].astype(float)
-    along, off = x - 450, y - 200 - across - slope * (x - 450)
+    along, off = x - 450 - skew * (y - 200), y - 200 - across - slope * (x - 450)
     wave = 0.5 + 0.5 * np.cos(2 * np.pi * along / WAVE)
     inside = 1 / (1 + np.exp((np.abs(off) - 15) / 1.0))
     return np.rint(220 - 150 * wave**3 * inside).astype(np.uint8)
@@ -56,3 +60,22 @@ def test_a_strip_of_noise_has_no_lie_to_speak_of():
     rng = np.random.default_rng(3)
     offset, slope = lie_of(strip(rng.integers(0, 255, (400, 900), dtype=np.uint8)), WAVE)
     assert np.isfinite([offset, slope]).all()
+
+
+def test_marks_that_an_oblique_view_skews_keep_their_lengths(tmp_path):
+    """A rule aslant before a camera that leans by 18 degrees: its marks stand 8 degrees off its edge, and are read."""
+    table = Table(220, 210, 8, OAK, 5)
+    rule_on(table, at_mm=(60, 170), turn_deg=-62, length_mm=100)
+    seen = photographed(table, size_px=(1500, 1400), distance_mm=260, tilt_deg=18, azimuth_deg=250)
+    edge, end, mark = seen.px_from_mm(placed([[0, 0], [100, 0], [0, -7.5]], at_mm=(60, 170), turn_deg=-62))
+    along, down = (end - edge) / np.hypot(*(end - edge)), (mark - edge) / np.hypot(*(mark - edge))
+    assert abs(np.degrees(np.arcsin(along @ down))) > 5.0
+    (scale,) = find_rulers(read_picture(seen.save(tmp_path / "a.png"))).scales
+    assert scale.told == "ruler, 101 marks of 1 mm"
+    assert scale.ends_px[0] == pytest.approx(np.array([edge, end]), abs=25.0)
+
+
+@pytest.mark.parametrize("skew", [-0.25, -0.1, 0.0, 0.015, 0.15])
+def test_how_far_marks_are_skewed(skew):
+    found = skew_of(strip(marks(skew=skew)), WAVE)
+    assert found == (pytest.approx(skew, abs=0.01) if abs(skew) > 0.03 else 0.0)
