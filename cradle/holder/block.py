@@ -29,6 +29,8 @@ _CORNER_CHORDS = int(np.ceil(90 / _ARC_DEG))
 _OVAL_POINTS = 180
 _DISC_POINTS = 48
 _CORNER_STEPS = 17
+_UNDER_MM = 6.0
+"""The block is laid around this much about the points under the things, or around a wall where that is less."""
 _FACET_MM = 0.01
 """What the facets of round corners may cost the wall."""
 _LEAST_RIM_MM = 0.4
@@ -47,8 +49,9 @@ def block_plan(pocket_plan: Region, spec: BlockSpec, *, under: Floats) -> Region
         The points under the things' centres of mass: the block reaches under
         them even where a pocket does not.
     """
+    around = min(spec.wall_mm, _UNDER_MM)
     covered = union(
-        [pocket_plan, *(region(point + circle_inside(spec.wall_mm, points=_DISC_POINTS)) for point in under)]
+        [pocket_plan, *(region(point + circle_inside(around, points=_DISC_POINTS)) for point in under)]
     )
     if len(outer_rings(covered)) > 1:
         covered = region(hull_ring(np.concatenate(outer_rings(covered))))

@@ -183,3 +183,14 @@ def test_a_leaning_can_stands_in_a_block_on_its_floor():
     )
     assert 0.39 <= solids.gap_mm(holder.solid, body, within_mm=1) <= 0.41
     assert solids.lowest_mm(body) == pytest.approx(4 + 0.4, abs=0.02)
+
+
+@pytest.mark.parametrize("wall", [3.0, 20.0, 36.0, 100.0])
+@pytest.mark.parametrize("form", list(BlockForm))
+def test_a_block_is_no_wider_than_its_walls_ask_for(form, wall):
+    """A thing whose centre of mass lies over its own pocket adds nothing to the block, whatever the wall."""
+    pocket = planar.region(circle(20, points=120, squash=0.7))
+    spec = BlockSpec(form=form, wall_mm=wall)
+    alone = planar.bounds(block_plan(pocket, spec, under=np.zeros((0, 2))))
+    over = planar.bounds(block_plan(pocket, spec, under=np.zeros((1, 2))))
+    assert over == pytest.approx(alone, abs=0.01)
