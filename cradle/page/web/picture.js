@@ -104,6 +104,7 @@ export class PictureView {
       this.canvas.setPointerCapture(event.pointerId);
       fingers.set(event.pointerId, at(event));
       start = at(event); apart = 0; dragged = fingers.size > 1;
+      if (event.pointerType === "touch" && !dragged) this.magnify(...start);
     });
     this.canvas.addEventListener("pointermove", (event) => {
       const [x, y] = at(event), before = fingers.get(event.pointerId);
@@ -122,6 +123,7 @@ export class PictureView {
     });
     this.canvas.addEventListener("pointerup", (event) => {
       fingers.delete(event.pointerId);
+      if (event.pointerType === "touch") this.glass.hidden = true;
       if (!dragged && this.image) this.onclick(...this.place(...at(event)));
       if (!fingers.size) dragged = false;
     });
