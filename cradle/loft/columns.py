@@ -45,11 +45,14 @@ class Columns:
     rings_mm : (k, n, 2) float64
     smooth : bool
         Whether columns are monotone cubics from node to node; else they are straight.
+    slack_mm : float
+        How far the skin may leave them between nodes: where levels lead them they are a guess.
     """
 
     heights_mm: Floats
     rings_mm: Floats
     smooth: bool
+    slack_mm: float = 0.0
 
     def at(self, heights_mm: Floats) -> Floats:
         """The rings at ``(m,)`` heights, those at the ends beyond them, ``(m, n, 2)``, mm."""
@@ -104,7 +107,10 @@ def _levelled(stack: RingStack, gap: int, levels: Levels) -> Columns:
     kept = [_gathered(ring, outline=outline) for ring, outline in zip(rings, outlines, strict=True)]
     low, high = stack.heights_mm[gap : gap + 2].tolist()
     return Columns(
-        heights_mm=np.array([low, *levels.heights_mm, high]), rings_mm=np.array(kept), smooth=False
+        heights_mm=np.array([low, *levels.heights_mm, high]),
+        rings_mm=np.array(kept),
+        smooth=False,
+        slack_mm=_LEVEL_MM,
     )
 
 

@@ -165,7 +165,8 @@ def _layers(
         needed = profile_heights(profiles, low_mm=low_mm, high_mm=high_mm, within_mm=tolerances.chord_mm / 2)
         near = np.abs(needed[:, None] - fixed[None]).min(axis=1, initial=np.inf) <= tolerances.chord_mm
         rings_at: Rings = lambda at: steering.applied(segment.at(at), at)  # noqa: E731
-        layers = _refined(np.union1d(fixed, needed[~near]), rings_at, chord_mm=tolerances.chord_mm)
+        chord = max(tolerances.chord_mm, segment.slack_mm)
+        layers = _refined(np.union1d(fixed, needed[~near]), rings_at, chord_mm=chord)
         rings = rings_at(layers)
     else:
         layers = np.union1d(segment.layers(chord_mm=tolerances.chord_mm), ends)
