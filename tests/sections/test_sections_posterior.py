@@ -1,0 +1,85 @@
+"""The stated covariance of the sections' places, against stacks drawn and read with errors of the stated spreads.
+
+A stated spread is true if the share of truths within its quantiles is the
+quantiles' own share (Dawid, JRSS A 147, 1984, 278; from memory).
+"""
+
+import numpy as np
+import pytest
+from section_shapes import outline, pebble, spec
+
+from cradle.geometry.arrays import frozen
+from cradle.geometry.ring import extents, turned
+from cradle.project.fit import SpreadSpec
+from cradle.sections.place import place_sections
+from cradle.sections.reading_spreads import CALIPER_LIMIT_MM, LAID_DEG, PROFILE_MM, combined, rectangular
+from cradle.sections.section import Profiles
+
+HEIGHTS = (5.0, 17.0, 29.0)
+SIZES = (1.0, 1.15, 0.9)
+SPREAD = SpreadSpec(trace_mm=0.0, heights_mm=0.0)
+HALF, MOST = 0.674490, 1.959964
+"""Half of a normal distribution lies within the first, 19 in 20 within the second (ISO 3534-1, any table)."""
+
+
+def middle(ring):
+    x0, y0, x1, y1 = extents(ring)
+    return np.array([x0 + x1, y0 + y1]) / 2
+
+
+def profiles_of(rings, rng):
+    """Each side read at the sections' heights."""
+    ends = np.array([extents(ring) for ring in rings])
+    reads = ends + PROFILE_MM * rng.standard_normal(ends.shape)
+    return Profiles(
+        **{
+            side: frozen(np.column_stack([HEIGHTS, reads[:, k]]))
+            for side, k in (("left", 0), ("front", 1), ("right", 2), ("back", 3))
+        }
+    )
+
+
+def off_in_spreads(rng):
+    """How far each section's shift along x and y and its turn are off, in stated spreads, ``(3, 3)``."""
+    base = pebble(240)
+    # the thing's own turn is told by the sheets alone, so that it is each sheet's that is drawn
+    true = [size * base + rng.normal(0, 3, 2) for size in SIZES]
+    own = CALIPER_LIMIT_MM * rng.uniform(-1, 1)
+    hand = combined([SPREAD.calipers_mm, rectangular(SPREAD.step_mm / 2)])
+    sheets, specs, turns = [], [], []
+    for i, ring in enumerate(true):
+        laid = rng.normal(0, LAID_DEG)
+        scale = 1 + SPREAD.scale_percent / 100 * rng.standard_normal()
+        sheets.append(scale * turned(ring, angle_deg=laid) + rng.normal(0, 20, 2))
+        turns.append(-np.radians(laid))
+        x0, y0, x1, y1 = extents(ring)
+        width, depth = np.array([x1 - x0, y1 - y0]) + own + hand * rng.standard_normal(2)
+        specs.append(spec(name=f"s{i}", height_mm=HEIGHTS[i], width_mm=float(width), depth_mm=float(depth)))
+    placed = place_sections(
+        [outline(sheet) for sheet in sheets], specs=specs, profiles=profiles_of(true, rng), spread=SPREAD
+    )
+    expected = np.array([[*middle(ring), turn] for ring, turn in zip(true, turns, strict=True)])
+    return (placed.posterior.estimate[:, :3] - expected) / placed.posterior.spreads()[:, :3]
+
+
+def coverage(count, seed):
+    """Shares of shifts, and of turns, within the half and the most, ``(2, 2)``."""
+    rng = np.random.default_rng(seed)
+    off = np.abs([off_in_spreads(rng) for _ in range(count)])
+    return np.array([[(part <= q).mean() for q in (HALF, MOST)] for part in (off[..., :2], off[..., 2])])
+
+
+def test_the_stated_spreads_are_those_of_drawn_stacks():
+    shifts, turns = coverage(12, seed=3)
+    # three standard deviations of 72 shifts
+    allowed = 3 * np.sqrt([0.25 / 72, 0.95 * 0.05 / 72])
+    assert (np.abs(shifts - [0.5, 0.95]) < allowed).all(), shifts
+    # sections of one form are more alike than those of things for which the spread of a turn is stated
+    assert (turns >= [0.5, 0.9]).all(), turns
+
+
+@pytest.mark.speed
+def test_two_thousand_stacks_are_covered_within_two_points():
+    shifts, turns = coverage(2000, seed=4)
+    assert (np.abs(shifts - [0.5, 0.95]) <= 0.02).all(), shifts
+    assert (turns >= [0.5, 0.95]).all(), turns
