@@ -29,7 +29,7 @@ def least_gap(holder: Holder, body: Solid, *, clearance: ClearanceProfile) -> Ga
         What was asked for. Where nothing is as near as its least, which may
         lie out of the holder's reach, the search goes on to a little past its greatest.
     """
-    for asked_mm in (clearance.least_mm, clearance.greatest_mm):
+    for asked_mm in dict.fromkeys((clearance.least_mm, clearance.greatest_mm)):
         limit = max(asked_mm * _BEYOND, 0.01)
         gap = gap_mm(holder.solid, body, within_mm=limit)
         if gap < limit:

@@ -22,6 +22,7 @@ from cradle.report.gap_map import gap_map
 from cradle.report.lift_out import lift_out_words
 from cradle.report.opening import opening_picture
 from cradle.report.picture import picture_svg
+from cradle.report.placing_figure import placing_table
 from cradle.report.printing import SHELL_LINES, SPARSE, print_notes
 from cradle.report.recommendation import Advised, Recommendation, recommendation
 from cradle.report.section_figure import section_figures
@@ -193,7 +194,8 @@ def _section_grid(thing: SeatedThing) -> str:
     )
     left_out = len(shown_of) < len(sections)
     words = f'<p class="small">{len(shown_of)} of {len(sections)} sections are shown.</p>' if left_out else ""
-    return f'{words}<div class="grid">{figures}</div><p></p>{section_table(sections)}'
+    placed = placing_table(sections, thing.model.posterior)
+    return f'{words}<div class="grid">{figures}</div><p></p>{section_table(sections)}{placed}'
 
 
 def _fit(made: MadeHolder) -> str:
