@@ -117,7 +117,7 @@ _REMEDIES: Final = {
     Spread.CALIPERS: "read width and depth three times at every section, and take the middle value",
     Spread.HEIGHTS: "measure the heights of the sections again, from the plate",
     Spread.PLACING: "give side profiles, or a view from the front and one from the side",
-    Spread.BETWEEN: "give side profiles, or a view from the front and one from the side",
+    Spread.BETWEEN: "measure two or three sections more, or give side profiles or views where there are none",
     Spread.INSIDE: "print one test piece and note what its inside reads: that measures the printer",
     Spread.REPEAT: "nothing but a printer that repeats better helps",
 }
