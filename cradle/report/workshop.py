@@ -72,7 +72,7 @@ def workshop_pdf(made: MadeHolder, views: Sequence[View]) -> bytes:
     canvas.showPage()
     if column is None:
         canvas.scale(1 / MM_PER["pt"], 1 / MM_PER["pt"])
-        _drawing_page(canvas, shown, title=made.title)
+        _drawing_page(canvas, shown, title=made.name)
         _foot(canvas)
         canvas.showPage()
     canvas.save()
