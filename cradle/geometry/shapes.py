@@ -39,7 +39,7 @@ def rounded_rectangle(low_mm: Floats, high_mm: Floats, *, radii_mm: Sequence[flo
 
     Examples
     --------
-    >>> rounded_rectangle([0, 0], [4, 2], radii_mm=[0, 0, 1, 0], steps=1).tolist()
+    >>> rounded_rectangle([0, 0], [4, 2], radii_mm=[0, 0, 1, 0], steps=1).round(9).tolist()
     [[0.0, 0.0], [4.0, 0.0], [4.0, 1.0], [3.0, 2.0], [0.0, 2.0]]
     """
     middle, half = np.add(low_mm, high_mm) / 2, np.subtract(high_mm, low_mm) / 2

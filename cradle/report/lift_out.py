@@ -21,6 +21,8 @@ def lift_out_words(direction: Floats) -> str:
     direction : (3,) float64
         Unit vector in the print frame: x to the right, y to the back.
 
+    Examples
+    --------
     >>> lift_out_words(np.array([0.0, 0.0, 1.0]))
     'straight up'
     >>> lift_out_words(np.array([0.0, 0.1, 0.995]))
