@@ -31,6 +31,9 @@ _FAINT: Final = 30.0
 _SOFT_MM: Final = 3.0
 _SOFT_PART: Final = 0.03
 """Length, and part of the edge, that may show no step before it is told."""
+_UNSURE_MM: Final = 0.1
+_UNSURE_PX: Final = 0.5
+"""Standard uncertainty of an edge's place that is told: usual are 0.03 to 0.06 mm."""
 _BLUR_MM: Final = 0.65
 _BLUR_PX: Final = 4.5
 """Width of a blurred edge that is told: a sharp one has about three pixels."""
@@ -253,6 +256,19 @@ def _open_line(box: tuple[int, int, int, int], grain: float, where: str) -> Find
 
 def _edge_doubts(edge: PieceEdge, regions: Regions, number: int, name: str, *, grain: float) -> list[Finding]:
     doubts = [*_soft_doubt(edge, name, grain), *_blur_doubt(edge, name, grain)]
+    unsure = _edge_uncertainty_mm(edge, grain)
+    if unsure > max(_UNSURE_MM, _UNSURE_PX * grain) and not doubts:
+        doubts.append(
+            doubt(
+                "edge-unsure",
+                f"the edge's place is uncertain by {unsure:.2f} mm: a deep shadow or a second edge lies beside it",
+                name,
+                "look at the enlarged places in the check picture, or take the picture again in softer light",
+                measured=unsure,
+                limit=_UNSURE_MM,
+                unit="mm",
+            )
+        )
     if regions.cut_off[number - 1]:
         doubts.append(
             doubt(
