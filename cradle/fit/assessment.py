@@ -13,8 +13,9 @@ from cradle.fit.chance import Chance, chance_of_fit
 from cradle.fit.model import FitModel
 from cradle.fit.next_section import NextSection, next_section, said
 from cradle.fit.trials import Learned
+from cradle.fit.tried_gaps import tighter_than_tried
 from cradle.fit.uncertainties import PLAIN_WORDS
-from cradle.pocket.clearance import ClearanceProfile
+from cradle.pocket.clearance import ClearanceProfile, widened
 from cradle.project.project import Project
 from cradle.sections.reading_spreads import combined
 
@@ -71,6 +72,9 @@ def assess_fit(
         *(_loose(chance, profile, goal=project.fit.chance) if advice is None else ()),
         *_printer(learned, profile, project=project),
         *(_used_up(learned, profile) if advice is None else ()),
+        *tighter_than_tried(
+            learned.trials, widened(profile, project.printer.inside_error_mm), names=model.names
+        ),
     )
     return FitAssessment(chance=chance, next=found, where_to_measure=where, findings=findings)
 

@@ -62,7 +62,8 @@ class Learned:
 
     ``corrections_mm`` is added to the gap at each section, ``inside_mm`` is
     the part of it that is the printer's; ``before`` and ``after`` are the
-    beliefs about the printer, ``count`` the number of trials. ``model`` is the model as now believed.
+    beliefs about the printer, ``count`` the number of trials, ``trials`` themselves oldest first. ``model``
+    is the model as now believed.
     """
 
     model: FitModel
@@ -72,6 +73,7 @@ class Learned:
     after: InsideError
     count: int
     findings: tuple[Finding, ...]
+    trials: tuple[Trial, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, eq=False, kw_only=True)
@@ -126,6 +128,7 @@ def learn(model: FitModel, trials: Sequence[Trial], *, project: Project) -> Lear
         after=after,
         count=len(trials),
         findings=ordered(tuple(findings)),
+        trials=tuple(trials),
     )
 
 

@@ -1,0 +1,74 @@
+"""Gaps that were tried: whether the holder is made tighter than a piece that did not go in well."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Final
+
+from cradle.finding import Finding, Severity
+from cradle.pocket.clearance import ClearanceProfile
+from cradle.project.trial_log import Seen, Trial
+
+_ALIKE_MM: Final = 0.005
+"""Gaps that differ by less are one."""
+
+
+def tighter_than_tried(
+    trials: Sequence[Trial], gap: ClearanceProfile, *, names: Sequence[str]
+) -> tuple[Finding, ...]:
+    """A finding where the holder's gap is less than one that was noted tight, or no more than a no-go.
+
+    What trials taught may put that down to the printer or to a section's
+    readings, rightly; whoever noted it is told all the same.
+
+    Parameters
+    ----------
+    trials : sequence of Trial
+        The project's own, oldest first.
+    gap : ClearanceProfile
+        As it is in the holder's file, per side.
+    names : sequence of k str
+        Of the sections.
+    """
+    found = []
+    for trial in trials:
+        has_mm = _gap_at(trial, gap, names=names)
+        if trial.gap_mm is None or has_mm is None:
+            continue
+        tighter = trial.seen is Seen.TIGHT and has_mm < trial.gap_mm - _ALIKE_MM
+        no_wider = trial.seen is Seen.NO_GO and has_mm < trial.gap_mm + _ALIKE_MM
+        if tighter or no_wider:
+            found.append((trial.gap_mm, has_mm, trial))
+    if not found:
+        return ()
+    tried_mm, has_mm, trial = max(found, key=lambda one: one[0] - one[1])
+    place = "" if trial.section is None else f" at section {trial.section!r}"
+    good = [
+        other.gap_mm
+        for other in trials
+        if other.seen is Seen.GOOD and other.gap_mm is not None and other.section == trial.section
+    ]
+    advice = f"{min(good):.2f} mm was noted good: make" if good else "make"
+    return (
+        Finding(
+            code="tighter-than-tried",
+            severity=Severity.WARN,
+            message=f"the gap{place} is {has_mm:.2f} mm per side in the file; one of {tried_mm:.2f} mm "
+            f"was noted {str(trial.seen)!r} on {trial.date.isoformat()}",
+            where="fit.clearance",
+            measured=has_mm,
+            limit=tried_mm,
+            unit="mm",
+            advice=f"{advice} the clearance {(min(good) if good else tried_mm) - has_mm:.2f} mm larger, "
+            "or take the trial back if it does not hold",
+        ),
+    )
+
+
+def _gap_at(trial: Trial, gap: ClearanceProfile, *, names: Sequence[str]) -> float | None:
+    """The gap that the holder has where a trial was made, mm; None where it has no such place."""
+    if trial.section is None:
+        return gap.least_mm
+    if trial.section not in names:
+        return None
+    return float(gap.clearances_mm[list(names).index(trial.section)])
