@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import struct
 import zlib
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any, Final
 
@@ -25,9 +25,9 @@ _DARK: Final = 0.46
 _MARGIN: Final = 0.04
 _FINER: Final = 2
 """Points to a pixel along each side, averaged."""
-_ONE_BY_ONE: Final = 32
-"""Triangles wider than this, in points, are drawn one by one, smaller ones of a size at once."""
-_AT_ONCE: Final = 400_000
+_LEAST_AREA: Final = 1e-9
+_ON_EDGE: Final = 1e-9
+"""Points this near to an edge are on both its triangles, so that no seam shows."""
 
 Pixels = np.ndarray[Any, np.dtype[np.uint8]]
 
@@ -80,59 +80,52 @@ def rendered(parts: Sequence[Part], *, width: int, height: int) -> Pixels:
 
 def _nearest(flat: Floats, depth: Floats, *, size: tuple[int, int]) -> Ints:
     """Of every point the number of the triangle nearest to the viewer, ``(h, w)``, -1 where there is none."""
+    place, near, number = _samples(flat, depth, size=size)
     best = np.full(size[0] * size[1], -np.inf)
+    np.maximum.at(best, place, near)
     owner = np.full(size[0] * size[1], -1, dtype=np.int64)
-    for place, near, number in _samples(flat, depth, size=size):
-        if not len(place):
-            continue
-        order = np.lexsort([near, place])
-        last = np.flatnonzero(np.append(np.diff(place[order]) > 0, True))
-        chosen = order[last]
-        won = chosen[near[chosen] > best[place[chosen]]]
-        best[place[won]], owner[place[won]] = near[won], number[won]
+    won = near == best[place]
+    owner[place[won]] = number[won]
     return owner.reshape(size)
 
 
-def _samples(flat: Floats, depth: Floats, *, size: tuple[int, int]) -> Iterator[tuple[Ints, Floats, Ints]]:
-    """Points inside triangles that face the viewer: where, how near, and whose; many triangles of a size at once."""
-    a, b, c = flat.transpose(1, 0, 2)
-    area = (b[:, 0] - a[:, 0]) * (c[:, 1] - a[:, 1]) - (b[:, 1] - a[:, 1]) * (c[:, 0] - a[:, 0])
-    low = np.maximum(np.ceil(flat.min(axis=1) - 0.5).astype(np.int64), 0)
-    high = np.minimum(np.floor(flat.max(axis=1) - 0.5).astype(np.int64) + 1, [size[1], size[0]])
-    span = (high - low).max(axis=1)
-    shown = np.flatnonzero((area > 1e-9) & (high > low).all(axis=1))
-    sizes = 2 ** np.ceil(np.log2(np.maximum(span[shown], 1))).astype(np.int64)
-    for side in np.unique(sizes).tolist():
-        alike = shown[sizes == side]
-        step = max(1, _AT_ONCE // side**2) if side <= _ONE_BY_ONE else 1
-        for start in range(0, len(alike), step):
-            k = alike[start : start + step]
-            wide, tall = (side, side) if len(k) > 1 else (high[k[0]] - low[k[0]]).tolist()
-            right, up = np.arange(wide)[None, None, :], np.arange(tall)[None, :, None]
-            ax, ay = a[k, 0], a[k, 1]
-            bx, by = b[k, 0], b[k, 1]
-            cx, cy = c[k, 0], c[k, 1]
-            px, py, whole = low[k, 0] + 0.5, low[k, 1] + 0.5, area[k]
-            # barycentric coordinates are linear in the place: a value at the first point and two slopes
-            u = _sloping(
-                ((bx - px) * (cy - py) - (by - py) * (cx - px)) / whole, (by - cy) / whole, (cx - bx) / whole
-            )(right, up)
-            v = _sloping(
-                ((cx - px) * (ay - py) - (cy - py) * (ax - px)) / whole, (cy - ay) / whole, (ax - cx) / whole
-            )(right, up)
-            which, row, column = np.nonzero((u >= -1e-9) & (v >= -1e-9) & (u + v <= 1 + 1e-9))
-            x, y = low[k[which], 0] + column, low[k[which], 1] + row
-            on = (x < size[1]) & (y < size[0])
-            which, row, column, x, y = (values[on] for values in (which, row, column, x, y))
-            d0, d1, d2 = depth[k[which]].T
-            share_u, share_v = u[which, row, column], v[which, row, column]
-            yield y * size[1] + x, d2 + share_u * (d0 - d2) + share_v * (d1 - d2), k[which]
+def _samples(flat: Floats, depth: Floats, *, size: tuple[int, int]) -> tuple[Ints, Floats, Ints]:
+    """All points inside triangles that face the viewer, row by row: where, how near, and whose."""
+    one, two, three = flat.transpose(1, 0, 2)
+    area = _cross(two - one, three - one)
+    low = np.clip(np.ceil(flat[..., 1].min(axis=1) - 0.5), 0, size[0]).astype(np.int64)
+    high = np.clip(np.floor(flat[..., 1].max(axis=1) + 0.5), 0, size[0]).astype(np.int64)
+    rows = np.where(area > _LEAST_AREA, np.maximum(high - low, 0), 0)
+    owner, y = _expanded(rows, start=low)
+    left, right = np.zeros(len(owner)), np.full(len(owner), size[1] - 1.0)
+    for p, q in ((one, two), (two, three), (three, one)):
+        along = (q - p)[owner]
+        rise = along[:, 1]
+        at = p[owner, 0] + along[:, 0] * (y + 0.5 - p[owner, 1]) / np.where(rise == 0, 1.0, rise) - 0.5
+        left = np.where(rise < 0, np.maximum(left, np.ceil(at - _ON_EDGE)), left)
+        right = np.where(rise > 0, np.minimum(right, np.floor(at + _ON_EDGE)), right)
+    row, x = _expanded(np.maximum(right - left + 1, 0).astype(np.int64), start=left.astype(np.int64))
+    owner, y = owner[row], y[row]
+    slope = _plane(two - one, three - one, depth[:, 1] - depth[:, 0], depth[:, 2] - depth[:, 0], area)[owner]
+    away = np.column_stack([x, y]) + 0.5 - one[owner]
+    return y * size[1] + x, depth[owner, 0] + (slope * away).sum(axis=1), owner
 
 
-def _sloping(start: Floats, right: Floats, up: Floats) -> Callable[[Ints, Ints], Floats]:
-    """Linear functions ``(k,)`` of steps to the right ``(1, 1, w)`` and up ``(1, h, 1)``: their values ``(k, h, w)``."""
-    a, b, c = (values[:, None, None] for values in (start, right, up))
-    return lambda i, j: (a + c * j) + b * i
+def _expanded(counts: Ints, *, start: Ints) -> tuple[Ints, Ints]:
+    """Of each item its number as often as it counts, and whole numbers that rise from its start."""
+    owner = np.repeat(np.arange(len(counts)), counts)
+    first = np.cumsum(counts) - counts
+    return owner, start[owner] + np.arange(len(owner)) - first[owner]
+
+
+def _plane(u: Floats, v: Floats, by_u: Floats, by_v: Floats, area: Floats) -> Floats:
+    """The slope to the right and up of what rises by ``by_u`` along u and ``by_v`` along v, ``(f, 2)``."""
+    right, up = by_u * v[:, 1] - by_v * u[:, 1], by_v * u[:, 0] - by_u * v[:, 0]
+    return np.column_stack([right, up]) / np.where(area == 0, 1.0, area)[:, None]
+
+
+def _cross(u: Floats, v: Floats) -> Floats:
+    return np.asarray(u[:, 0] * v[:, 1] - u[:, 1] * v[:, 0])
 
 
 def png_bytes(pixels: Pixels) -> bytes:
