@@ -68,7 +68,7 @@ class Face:
     plan : Region
         The block's outline above the foot.
     block : BlockSpec
-    aside_mm : float
+    x_offset_mm : float
         The x from which a project's places count: where the thing's own frame lies.
     """
 
@@ -76,7 +76,7 @@ class Face:
     pocket: Cavity
     plan: Region
     block: BlockSpec
-    aside_mm: float = 0.0
+    x_offset_mm: float = 0.0
 
     @property
     def is_floor(self) -> bool:
@@ -91,7 +91,7 @@ class Face:
     @property
     def aside_along_mm(self) -> float:
         """How far along the face a project's places are counted from."""
-        return self.aside_mm if self._along == 0 else 0.0
+        return self.x_offset_mm if self._along == 0 else 0.0
 
     @property
     def matrix(self) -> Floats:

@@ -73,7 +73,7 @@ def make_openings(
                 pocket=cavity if k is None else pockets[k],
                 plan=plan,
                 block=block,
-                aside_mm=_middle_mm(pockets, plan) if k is None else pockets[k].aside_mm,
+                x_offset_mm=_middle_mm(pockets, plan) if k is None else pockets[k].x_offset_mm,
             )
             opening = _MAKE[spec.kind](spec, face=face, where=where)
             _check_behind(opening, cavity=cavity, face=face)
@@ -84,7 +84,7 @@ def make_openings(
 def _middle_mm(pockets: Sequence[Pocket], plan: Region) -> float:
     """From which x the places of the block's own parts count: the thing's, in a row the block's middle."""
     x0, _, x1, _ = bounds(plan).tolist()
-    return pockets[0].aside_mm if len(pockets) == 1 else (x0 + x1) / 2
+    return pockets[0].x_offset_mm if len(pockets) == 1 else (x0 + x1) / 2
 
 
 def _numbers(spec: OpeningSpec, *, last: int) -> list[int | None]:

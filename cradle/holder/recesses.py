@@ -50,7 +50,7 @@ def feet(spec: FeetSpec, *, face: Face, where: str) -> Opening:
     middle, half = np.array([x0 + x1, y0 + y1]) / 2, np.array([x1 - x0, y1 - y0]) / 2
     signs = np.array([[-1, -1], [1, -1], [1, 1], [-1, 1]])
     if spec.at_mm is not None:
-        arm = np.abs(np.array(spec.at_mm) + [face.aside_mm, 0.0] - middle)
+        arm = np.abs(np.array(spec.at_mm) + [face.x_offset_mm, 0.0] - middle)
     else:
         arm = half - radius - _EDGE_MM - face.block.chamfer_mm
         while (arm > radius).all() and any(

@@ -14,7 +14,7 @@ from cradle.loft.body import Body
 from cradle.loft.loft import loft
 from cradle.pipeline.clearances import greatest_gap_mm, learned_fit
 from cradle.pipeline.outlines import read_outlines
-from cradle.pocket.stance import cap_mm, known_mm
+from cradle.pocket.stance import needed_length_mm, top_rim_height_mm
 from cradle.pocket.way_out import way_out
 from cradle.project.project import Project
 from cradle.project.trial_log import Trial
@@ -123,9 +123,9 @@ def _lofted(
     lean = project.block.lean_deg
     top = project.block.height_mm + greatest_gap_mm(project, trials=trials) + _ABOVE_MM
     depth = float(np.ptp(stack.rings_mm[:, :, 1])) if lean else 0.0
-    high = max(reach_mm, known_mm(top, lean_deg=lean, depth_mm=depth))
+    high = max(reach_mm, needed_length_mm(top, lean_deg=lean, depth_mm=depth))
     body = loft(stack, spec=project.loft, profiles=profiles, low_mm=0.0, high_mm=high)
-    short = top - cap_mm(body.mesh, lean_deg=lean)
+    short = top - top_rim_height_mm(body.mesh, lean_deg=lean)
     if short <= 0:
         return body
     high = float(body.heights_mm[-1]) + short / float(np.cos(np.radians(lean))) + _ABOVE_MM

@@ -10,7 +10,7 @@ from cradle.holder.standing import Load
 from cradle.pipeline.clearances import asked_clearance, compensated_for_printer, with_trial_corrections
 from cradle.pocket.clearance import ClearanceProfile, widened
 from cradle.pocket.pocket import Pocket, make_pocket
-from cradle.pocket.survey import Survey, survey
+from cradle.pocket.prepared_body import PreparedBody, prepared
 from cradle.project.project import Project
 from cradle.result.thing_model import ThingModel, thing_load
 
@@ -29,7 +29,7 @@ class PocketAttempt:
     """
 
     model: ThingModel
-    body: Survey
+    body: PreparedBody
     load: Load
     asked: ClearanceProfile
     advice: Advice | None
@@ -59,7 +59,7 @@ def first_attempt(model: ThingModel, *, clearance_mm: float | None) -> PocketAtt
     corrected = with_trial_corrections(asked, model.learned, advice=advice)
     wanted = compensated_for_printer(corrected, project)
     _check_some_left(wanted, asked, project=project)
-    body = survey(model.body.mesh)
+    body = prepared(model.body.mesh)
     return PocketAttempt(
         model=model,
         body=body,
@@ -96,7 +96,7 @@ def _check_some_left(wanted: ClearanceProfile, asked: ClearanceProfile, *, proje
 
 
 def _pocket(
-    body: Survey, wanted: ClearanceProfile, *, model: ThingModel, margin_mm: float, finer: float
+    body: PreparedBody, wanted: ClearanceProfile, *, model: ThingModel, margin_mm: float, finer: float
 ) -> Pocket:
     block = model.project.block
     return make_pocket(

@@ -21,7 +21,7 @@ from cradle.pipeline.modelling import OnStep, ignore_step, model_thing
 from cradle.pipeline.pocket_attempt import FACETS_MM
 from cradle.pocket.clearance import clearance_profile, widened
 from cradle.pocket.pocket import Pocket, make_pocket
-from cradle.pocket.survey import survey
+from cradle.pocket.prepared_body import prepared
 from cradle.project.project import Project
 from cradle.project.trial_log import Trial
 from cradle.result.thing_model import ThingModel
@@ -87,7 +87,7 @@ def cut_slices(
     most = max((*clearances_mm, *spec.clearances_mm), default=MOST_RING_MM)
     model = model_thing(project, trials=trials, reach_mm=top + most + _ABOVE_MM, on_step=on_step)
     clearances = tuple(clearances_mm) or ring_clearances_mm(model)
-    body = survey(model.body.mesh)
+    body = prepared(model.body.mesh)
     pieces: list[FitSlice] = []
     idle: dict[str, str] = {}
     for number, clearance in enumerate(clearances, start=1):

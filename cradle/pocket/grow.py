@@ -111,7 +111,7 @@ def grown_levels(body: Solid, slopes: Slopes, profile: ClearanceProfile, *, heig
     ----------
     body : Solid
     slopes : Slopes
-        Of the same body, surveyed with `STEP_DEG`.
+        Of the same body, measured with `STEP_DEG`.
     profile : ClearanceProfile
         Clearance against the height of the part of the body that it surrounds.
     heights_mm : (m,) float64

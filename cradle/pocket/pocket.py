@@ -16,8 +16,8 @@ from cradle.geometry.widening import widening_mesh
 from cradle.pocket.cavity import Cavity
 from cradle.pocket.clearance import ClearanceProfile
 from cradle.pocket.grow import grown_levels, level_heights
-from cradle.pocket.stance import StandFromThing, cap_mm, stand_matrix
-from cradle.pocket.survey import Survey
+from cradle.pocket.prepared_body import PreparedBody
+from cradle.pocket.stance import StandFromThing, stand_matrix, top_rim_height_mm
 from cradle.pocket.withdrawal import Undercut, opened_levels, undercut
 
 _ABOVE_MM = 1.0
@@ -50,7 +50,7 @@ class Pocket(Cavity):
     stand_from_object: StandFromThing
 
     @property
-    def aside_mm(self) -> float:
+    def x_offset_mm(self) -> float:
         """How far to the right of the block's origin the thing's own lies."""
         return float(self.stand_from_object[0, 3])
 
@@ -72,7 +72,7 @@ def put_aside(pocket: Pocket, by_mm: float) -> Pocket:
 
 
 def make_pocket(
-    body: Survey,
+    body: PreparedBody,
     *,
     clearance: ClearanceProfile,
     direction: Floats,
@@ -88,7 +88,7 @@ def make_pocket(
 
     Parameters
     ----------
-    body : Survey
+    body : PreparedBody
         In its own frame, reaching through the block's top.
     clearance : ClearanceProfile
         Clearance per side against height in the thing's frame.
@@ -118,10 +118,10 @@ def make_pocket(
     if top_mm <= 0:
         raise PocketError(f"the block's top at {top_mm:g} mm lies below the thing's lowest point")
     last = min(top_mm - float(matrix[2, 3]), z1) if lean_deg == 0 else z1 - clearance.greatest_mm
-    cap = cap_mm(body.mesh, lean_deg=lean_deg)
-    if lean_deg != 0 and cap < top_mm:
+    rim_mm = top_rim_height_mm(body.mesh, lean_deg=lean_deg)
+    if lean_deg != 0 and rim_mm < top_mm:
         raise PocketError(
-            f"leaning back by {lean_deg:g}°, the body is known up to {cap:.1f} mm only, the block's"
+            f"leaning back by {lean_deg:g}°, the body is known up to {rim_mm:.1f} mm only, the block's"
             f" top is at {top_mm:g} mm",
             where="block.height",
             hint="make the block lower, or measure a section higher up",

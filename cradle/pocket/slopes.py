@@ -1,4 +1,4 @@
-"""How the walls of a body lean, surveyed once: what decides where it must be cut to be grown."""
+"""How the walls of a body lean, measured once: what decides where it must be cut to be grown."""
 
 from __future__ import annotations
 

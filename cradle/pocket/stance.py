@@ -28,7 +28,7 @@ def stand_matrix(mesh: TriMesh, *, lean_deg: float) -> StandFromThing:
     return StandFromThing(matrix)
 
 
-def known_mm(height_mm: float, *, lean_deg: float, depth_mm: float) -> float:
+def needed_length_mm(height_mm: float, *, lean_deg: float, depth_mm: float) -> float:
     """How far along its own axis a leaning thing must be known so that it fills a height, mm.
 
     ``depth_mm`` is from its foremost to its rearmost point, over all its height.
@@ -37,7 +37,7 @@ def known_mm(height_mm: float, *, lean_deg: float, depth_mm: float) -> float:
     return float((height_mm + depth_mm * np.sin(lean)) / np.cos(lean))
 
 
-def cap_mm(mesh: TriMesh, *, lean_deg: float) -> float:
+def top_rim_height_mm(mesh: TriMesh, *, lean_deg: float) -> float:
     """How high above its lowest point the top of a body that leans back begins, mm."""
     heights = mesh.vertices_mm @ lean_matrix(lean_deg)[2, :3]
     z = mesh.vertices_mm[:, 2]

@@ -11,7 +11,7 @@ from cradle.checks.material import heat_findings
 from cradle.holder.holder import make_holder
 from cradle.pocket.clearance import clearance_profile
 from cradle.pocket.pocket import make_pocket
-from cradle.pocket.survey import survey
+from cradle.pocket.prepared_body import prepared
 from cradle.project.block import BlockSpec, PlateHole, PlateSpec
 from cradle.project.materials import MATERIALS
 from cradle.project.opening import KeyholeSpec, MagnetSpec, ScrewSpec, Through
@@ -25,7 +25,7 @@ BLOCK = BlockSpec(wall_mm=9.0, floor_mm=6.0)
 @pytest.fixture(scope="module")
 def pocket():
     return make_pocket(
-        survey(stacked([0, 40], [rectangle(40, 24)] * 2)),
+        prepared(stacked([0, 40], [rectangle(40, 24)] * 2)),
         clearance=clearance_profile([0, 40], [None, None], default_mm=0.5),
         direction=UP,
         top_mm=30,

@@ -10,7 +10,7 @@ from cradle.geometry.planar import region
 from cradle.holder.holder import make_holder
 from cradle.pocket.clearance import clearance_profile
 from cradle.pocket.pocket import make_pocket
-from cradle.pocket.survey import survey
+from cradle.pocket.prepared_body import prepared
 from cradle.project.block import BlockForm, BlockSpec, CornerForm, PlateHole, PlateSpec
 
 GAP_MM = 0.5
@@ -20,7 +20,7 @@ PLATE = PlateSpec(width_mm=90.0, hole=PlateHole.PLAIN, diameter_mm=4.0)
 def holder(shape, block, *, plate=None):
     """A block round a straight thing of 40 mm, its gap the same everywhere."""
     gap = clearance_profile([0, 40], [None, None], default_mm=GAP_MM)
-    looked_at = survey(stacked([0, 40], [shape, shape]))
+    looked_at = prepared(stacked([0, 40], [shape, shape]))
     pocket = make_pocket(looked_at, clearance=gap, direction=UP, top_mm=30.0, lead_in_mm=1.0)
     return make_holder([pocket], block=block, openings=[], under=np.zeros((1, 2)), plate=plate)
 

@@ -26,7 +26,7 @@ from cradle.holder.holder import make_holder
 from cradle.holder.standing import Load, contact_points, standing, tip_angle
 from cradle.pocket.clearance import clearance_profile
 from cradle.pocket.pocket import make_pocket
-from cradle.pocket.survey import survey
+from cradle.pocket.prepared_body import prepared
 from cradle.project.block import BlockForm, BlockSpec
 from cradle.project.convert import AUTO
 from cradle.project.printer import PrinterSpec
@@ -37,7 +37,7 @@ CONE = stacked([0, 40], [circle(15), circle(19)])
 @pytest.fixture(scope="module")
 def pocket():
     return make_pocket(
-        survey(CONE),
+        prepared(CONE),
         clearance=clearance_profile([0, 40], [None, None], default_mm=0.4),
         direction=UP,
         top_mm=30,
@@ -122,7 +122,7 @@ def test_withdrawal_is_free_upward_and_blocked_sideways(holder, seat):
 def test_an_undercut_is_told_with_its_depth_and_height(pocket):
     waist = stacked([0, 20, 40], [circle(20), circle(17), circle(20)])
     profile = clearance_profile([0, 40], [None, None], default_mm=0.4)
-    waisted = make_pocket(survey(waist), clearance=profile, direction=UP, top_mm=40)
+    waisted = make_pocket(prepared(waist), clearance=profile, direction=UP, top_mm=40)
     found = undercut_findings(waisted, insertion="auto", lowest_section_mm=0.0)
     assert found[0].severity is Severity.WARN
     assert found[0].measured == pytest.approx(3, abs=0.05)
@@ -153,7 +153,7 @@ def test_the_thinnest_wall_of_a_flaring_cone_is_at_its_top(holder, pocket):
 
 def test_the_thinnest_wall_is_the_least_distance_between_points_of_both_surfaces():
     lean = make_pocket(
-        survey(egg()),
+        prepared(egg()),
         clearance=clearance_profile([0, 50], [None, None], default_mm=0.5),
         direction=unit(0, 0.1, 1),
         top_mm=30,
@@ -178,7 +178,7 @@ def test_the_thinnest_wall_is_the_least_distance_between_points_of_both_surfaces
 
 def test_a_flare_thins_no_wall_and_a_wall_without_chamfers_is_its_own_thickness():
     can = make_pocket(
-        survey(stacked([0, 40], [circle(15)] * 2)),
+        prepared(stacked([0, 40], [circle(15)] * 2)),
         clearance=clearance_profile([0, 40], [None, None], default_mm=0.5),
         direction=UP,
         top_mm=30,
@@ -256,7 +256,7 @@ def test_calipers_read_what_the_printer_makes_of_a_file_widened_for_it(holder, p
 def test_the_least_flare_that_stands_as_asked():
     can = stacked([0, 60], [circle(15)] * 2)
     pocket = make_pocket(
-        survey(can),
+        prepared(can),
         clearance=clearance_profile([0, 60], [None, None], default_mm=0.4),
         direction=UP,
         top_mm=30,

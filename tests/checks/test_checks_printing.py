@@ -17,7 +17,7 @@ from cradle.geometry.solid import difference, extruded, mesh_of, moved, solid, t
 from cradle.holder.holder import make_holder
 from cradle.pocket.clearance import clearance_profile
 from cradle.pocket.pocket import make_pocket
-from cradle.pocket.survey import survey
+from cradle.pocket.prepared_body import prepared
 from cradle.project.block import BlockSpec
 from cradle.project.opening import SlotSpec, Through
 from cradle.project.printer import PrinterSpec
@@ -84,7 +84,7 @@ def test_a_shelf_that_juts_out_is_an_overhang_not_a_bridge():
 @pytest.fixture(scope="module")
 def tile():
     return make_pocket(
-        survey(stacked([0, 40], [rectangle(40, 24)] * 2)),
+        prepared(stacked([0, 40], [rectangle(40, 24)] * 2)),
         clearance=clearance_profile([0, 40], [None, None], default_mm=0.4),
         direction=UP,
         top_mm=30,

@@ -19,7 +19,7 @@ from cradle.drawing.views import holder_views
 from cradle.holder.holder import make_holder
 from cradle.pocket.clearance import clearance_profile
 from cradle.pocket.pocket import make_pocket
-from cradle.pocket.survey import survey
+from cradle.pocket.prepared_body import prepared
 from cradle.project.block import BlockSpec, PlateSpec
 from cradle.project.opening import DrainSpec
 from cradle.report.workshop_views import sheet_that_fits, stacked_views
@@ -55,7 +55,7 @@ def invented(seed, sections):
     sizes = rng.uniform(20.0, 40.0, (sections, 2))
     rings = [superellipse(a / 2, b / 2, 2.5, points=60) for a, b in sizes]
     pocket = make_pocket(
-        survey(stacked([*heights, 40.0], [*rings, rings[-1]])),
+        prepared(stacked([*heights, 40.0], [*rings, rings[-1]])),
         clearance=clearance_profile([0, 40], [None, None], default_mm=0.4),
         direction=UP,
         top_mm=32.0,

@@ -34,7 +34,7 @@ def face(through, *, aside=0.0):
     )
     plan = planar.region(rectangle(50, 34))
     block = BlockSpec(wall_mm=5.0, floor_mm=6.0, chamfer_mm=1.0)
-    return Face(through=through, pocket=hollow, plan=plan, block=block, aside_mm=aside)
+    return Face(through=through, pocket=hollow, plan=plan, block=block, x_offset_mm=aside)
 
 
 @pytest.mark.parametrize("through", Through)

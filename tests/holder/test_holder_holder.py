@@ -10,7 +10,7 @@ from cradle.holder.block import block_plan, block_solid, check_rim
 from cradle.holder.holder import make_holder
 from cradle.pocket.clearance import clearance_profile
 from cradle.pocket.pocket import make_pocket
-from cradle.pocket.survey import survey
+from cradle.pocket.prepared_body import prepared
 from cradle.project.block import BlockForm, BlockSpec, CornerForm
 from cradle.project.opening import DrainSpec, RoundSpec, SlotSpec, Through
 
@@ -20,7 +20,7 @@ PROFILE = clearance_profile([0, 50], [None, None], default_mm=0.4)
 
 def pocket_of(mesh, *, top=30.0, lead_in=1.0, lean=0.0):
     return make_pocket(
-        survey(mesh), clearance=PROFILE, direction=UP, top_mm=top, lead_in_mm=lead_in, lean_deg=lean
+        prepared(mesh), clearance=PROFILE, direction=UP, top_mm=top, lead_in_mm=lead_in, lean_deg=lean
     )
 
 

@@ -12,7 +12,7 @@ from cradle.geometry.mesh import bounds_mm, edge_statistics, volume_mm3
 from cradle.holder.holder import make_holder
 from cradle.pocket.clearance import clearance_profile
 from cradle.pocket.pocket import make_pocket
-from cradle.pocket.survey import survey
+from cradle.pocket.prepared_body import prepared
 from cradle.project.block import BlockForm, BlockSpec
 from cradle.project.fasteners import SCREWS
 from cradle.project.opening import OPENINGS, Through
@@ -32,7 +32,7 @@ OUTWARD = {
 @pytest.fixture(scope="module")
 def tile():
     return make_pocket(
-        survey(stacked([0, 40], [rectangle(40, 24)] * 2)),
+        prepared(stacked([0, 40], [rectangle(40, 24)] * 2)),
         clearance=clearance_profile([0, 40], [None, None], default_mm=0.5),
         direction=UP,
         top_mm=30,
@@ -327,7 +327,7 @@ def test_a_round_or_flared_back_does_not_lie_against_a_wall(tile):
 
 def test_a_screw_in_a_curved_pocket_keeps_its_head_out_of_it():
     pocket = make_pocket(
-        survey(stacked([0, 40], [circle(15, points=180)] * 2)),
+        prepared(stacked([0, 40], [circle(15, points=180)] * 2)),
         clearance=clearance_profile([0, 40], [None, None], default_mm=0.5),
         direction=UP,
         top_mm=30,

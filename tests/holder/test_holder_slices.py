@@ -11,7 +11,7 @@ from cradle.holder.beds import laid_on_beds
 from cradle.holder.fit_slices import FIRST_LAYER_SPREAD_MM, peg, ring_slice
 from cradle.pocket.clearance import clearance_profile
 from cradle.pocket.pocket import make_pocket
-from cradle.pocket.survey import survey
+from cradle.pocket.prepared_body import prepared
 from cradle.project.printer import RingForm
 
 CAN = stacked([0, 40], [circle(20)] * 2)
@@ -19,7 +19,7 @@ CAN = stacked([0, 40], [circle(20)] * 2)
 
 def slice_of(mesh, *, c=0.3, number=1, form=RingForm.CLOSED, height=15.0):
     profile = clearance_profile([0.0], [None], default_mm=c)
-    pocket = make_pocket(survey(mesh), clearance=profile, direction=UP, top_mm=30)
+    pocket = make_pocket(prepared(mesh), clearance=profile, direction=UP, top_mm=30)
     return ring_slice(
         pocket, section="belly", height_mm=height, clearance_mm=c, number=number, thickness_mm=2.4, form=form
     )

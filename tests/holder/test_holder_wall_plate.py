@@ -16,7 +16,7 @@ from cradle.holder.holder import make_holder
 from cradle.holder.wall_plate import room_on_the_way_mm
 from cradle.pocket.clearance import clearance_profile
 from cradle.pocket.pocket import make_pocket
-from cradle.pocket.survey import survey
+from cradle.pocket.prepared_body import prepared
 from cradle.project.block import BlockSpec, PlateHole, PlateSpec
 from cradle.project.opening import NotchSpec, RoundSpec, Through
 
@@ -34,7 +34,7 @@ FROM_FRONT = np.array([[1, 0, 0, 0], [0, 0, 1, 0], [0, -1, 0, 0], [0, 0, 0, 1]],
 
 def pocket_of(mesh=TILE, *, direction=UP):
     return make_pocket(
-        survey(mesh),
+        prepared(mesh),
         clearance=clearance_profile([0, 40], [None, None], default_mm=0.5),
         direction=direction,
         top_mm=30,

@@ -56,7 +56,7 @@ def made_of(written, text):
 
 
 def middles(made):
-    return [pocket.aside_mm for held in made.things for pocket in held.pockets]
+    return [pocket.x_offset_mm for held in made.things for pocket in held.pockets]
 
 
 @pytest.fixture(scope="module")

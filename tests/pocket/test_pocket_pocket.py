@@ -8,7 +8,7 @@ from cradle.geometry import solid as solids
 from cradle.geometry.planar import bounds
 from cradle.pocket.clearance import clearance_profile
 from cradle.pocket.pocket import make_pocket
-from cradle.pocket.survey import survey
+from cradle.pocket.prepared_body import prepared
 from cradle.pocket.way_out import way_out
 
 
@@ -24,14 +24,14 @@ def profile(c, heights=(0, 50)):
 def test_the_upper_section_of_two_measures_its_width_plus_twice_the_clearance():
     # 29 and 35 mm wide, 49 mm apart, 0.4 mm per side: 35.8 mm across above (common practice, no source)
     mesh = stacked([0, 49], [circle(14.5), circle(17.5)])
-    pocket = make_pocket(survey(mesh), clearance=profile(0.4, (0, 49)), direction=UP, top_mm=49)
+    pocket = make_pocket(prepared(mesh), clearance=profile(0.4, (0, 49)), direction=UP, top_mm=49)
     assert width_at(pocket, 49.0) == pytest.approx(35.8, abs=0.03)
     assert pocket.undercut.depth_mm == 0
 
 
 def test_an_hourglass_is_opened_to_its_widest_part_below():
     mesh = stacked([0, 20, 40], [circle(20), circle(15), circle(20)])
-    pocket = make_pocket(survey(mesh), clearance=profile(0.5), direction=UP, top_mm=40)
+    pocket = make_pocket(prepared(mesh), clearance=profile(0.5), direction=UP, top_mm=40)
     assert width_at(pocket, 20.0) == pytest.approx(41, abs=0.05)
     assert pocket.undercut.depth_mm == pytest.approx(5, abs=0.05)
     assert pocket.undercut.place_mm[2] == pytest.approx(20, abs=1)
@@ -42,7 +42,7 @@ def test_an_hourglass_is_opened_to_its_widest_part_below():
 def test_the_thing_comes_out_without_touching(insertion):
     mesh = egg(lean=0.25)
     direction = way_out(body_of(mesh), asked=insertion, lean_deg=0.0, top_mm=40)
-    pocket = make_pocket(survey(mesh), clearance=profile(0.4), direction=direction, top_mm=40)
+    pocket = make_pocket(prepared(mesh), clearance=profile(0.4), direction=direction, top_mm=40)
     block = solids.extruded(rectangle(120, 120), low_mm=-5, high_mm=40, where="block")
     holder = solids.difference(block, [pocket.solid], where="holder")
     body = solids.solid(mesh, where="body")
@@ -56,11 +56,11 @@ def test_auto_finds_the_way_a_sheared_prism_leans():
     slope = np.tan(np.radians(14))
     mesh = stacked([0, 40], [circle(15), circle(15) + [0, 40 * slope]])
     direction = way_out(body_of(mesh), asked="auto", lean_deg=0.0, top_mm=35)
-    pocket = make_pocket(survey(mesh), clearance=profile(0.4), direction=direction, top_mm=35)
+    pocket = make_pocket(prepared(mesh), clearance=profile(0.4), direction=direction, top_mm=35)
     tilt = np.degrees(np.arctan2(direction[1], direction[2]))
     assert tilt == pytest.approx(14, abs=0.3)
     assert pocket.undercut.depth_mm < 0.1
-    upright = make_pocket(survey(mesh), clearance=profile(0.4), direction=UP, top_mm=35)
+    upright = make_pocket(prepared(mesh), clearance=profile(0.4), direction=UP, top_mm=35)
     assert upright.undercut.depth_mm > 5
 
 
@@ -79,8 +79,8 @@ def test_auto_looks_at_what_is_in_the_block_alone():
 
 def test_the_lead_in_widens_the_mouth_by_itself():
     mesh = stacked([0, 40], [circle(15)] * 2)
-    plain = make_pocket(survey(mesh), clearance=profile(0.4), direction=UP, top_mm=30)
-    led = make_pocket(survey(mesh), clearance=profile(0.4), direction=UP, top_mm=30, lead_in_mm=1.0)
+    plain = make_pocket(prepared(mesh), clearance=profile(0.4), direction=UP, top_mm=30)
+    led = make_pocket(prepared(mesh), clearance=profile(0.4), direction=UP, top_mm=30, lead_in_mm=1.0)
     cuts = [
         planar.bounds(solids.cut_regions(p, np.array([28.9, 29.5, 30.5])))
         for p in (plain.solid, solids.union([led.solid, led.mouth], where="led"))
@@ -92,7 +92,7 @@ def test_the_lead_in_widens_the_mouth_by_itself():
 def test_a_leaning_thing_stands_on_its_lowest_point(lean):
     mesh = stacked([0, 60], [rectangle(30, 20)] * 2)
     pocket = make_pocket(
-        survey(mesh),
+        prepared(mesh),
         clearance=profile(0.4, (0, 60)),
         direction=UP,
         top_mm=25,
@@ -114,8 +114,8 @@ def test_a_leaning_thing_stands_on_its_lowest_point(lean):
 def test_impossible_pockets_are_refused():
     mesh = stacked([0, 40], [circle(15)] * 2)
     with pytest.raises(PocketError, match="negative"):
-        make_pocket(survey(mesh), clearance=profile(-0.1), direction=UP, top_mm=30)
+        make_pocket(prepared(mesh), clearance=profile(-0.1), direction=UP, top_mm=30)
     with pytest.raises(PocketError, match="lies below"):
-        make_pocket(survey(mesh), clearance=profile(0.1), direction=UP, top_mm=-1)
+        make_pocket(prepared(mesh), clearance=profile(0.1), direction=UP, top_mm=-1)
     with pytest.raises(PocketError, match="cannot be lifted out"):
         way_out(body_of(mesh), asked=(1, 0, 0), lean_deg=0.0, top_mm=30)

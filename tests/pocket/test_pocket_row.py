@@ -8,14 +8,14 @@ from cradle.geometry.planar import bounds
 from cradle.geometry.solid import box_mm
 from cradle.pocket.clearance import clearance_profile
 from cradle.pocket.pocket import make_pocket
+from cradle.pocket.prepared_body import prepared
 from cradle.pocket.row import side_by_side
-from cradle.pocket.survey import survey
 
 
 def pocket_of(mesh, c=0.5):
     top = mesh.vertices_mm[:, 2].max()
     return make_pocket(
-        survey(mesh),
+        prepared(mesh),
         clearance=clearance_profile([0, top], [None, None], default_mm=c),
         direction=UP,
         top_mm=20.0,

@@ -5,7 +5,7 @@ import pytest
 from scipy.spatial.transform import Rotation
 from stacked import circle, rectangle, stacked
 
-from cradle.pocket.stance import cap_mm, known_mm, lean_matrix, stand_matrix
+from cradle.pocket.stance import known_mm, lean_matrix, stand_matrix, top_rim_height_mm
 
 
 @pytest.mark.parametrize("lean_deg", [0.0, 12.0, -30.0])
@@ -33,7 +33,7 @@ def test_a_thing_known_so_far_fills_the_height_whatever_way_it_leans_itself(lean
     aside = np.array([0.0, np.sign(lean_deg) * (depth / 2 - 0.005)])
     thin = rectangle(20, 0.01)
     along = stacked([0, length], [thin - aside, thin + aside])
-    assert cap_mm(along, lean_deg=lean_deg) == pytest.approx(height, abs=0.02)
+    assert top_rim_height_mm(along, lean_deg=lean_deg) == pytest.approx(height, abs=0.02)
     for rings in ([rectangle(20, depth)] * 2, [thin + aside, thin - aside]):
-        assert cap_mm(stacked([0, length], rings), lean_deg=lean_deg) > height
+        assert top_rim_height_mm(stacked([0, length], rings), lean_deg=lean_deg) > height
     assert known_mm(height, lean_deg=0.0, depth_mm=depth) == height

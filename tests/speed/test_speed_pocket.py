@@ -16,8 +16,8 @@ from cradle.geometry.solid import cut_regions, solid, volume_mm3
 from cradle.pocket.clearance import clearance_profile
 from cradle.pocket.grow import STEP_DEG, grown_levels, level_heights
 from cradle.pocket.pocket import make_pocket
+from cradle.pocket.prepared_body import prepared
 from cradle.pocket.slopes import slopes_of
-from cradle.pocket.survey import survey
 
 pytestmark = pytest.mark.speed
 CLEARANCE_MM = 0.35
@@ -44,7 +44,7 @@ def test_pocket_against_the_minkowski_sum(capsys, points, layers):
     profile = clearance_profile([0.0, 50.0], [None, None], default_mm=CLEARANCE_MM)
 
     def ours():
-        return make_pocket(survey(mesh), clearance=profile, direction=unit(0.0, 0.1, 1.0), top_mm=40.0)
+        return make_pocket(prepared(mesh), clearance=profile, direction=unit(0.0, 0.1, 1.0), top_mm=40.0)
 
     def grown():
         heights = level_heights(slopes_of(mesh, step_deg=STEP_DEG), profile, top_mm=40.0)

@@ -1,4 +1,4 @@
-"""A body surveyed: its solid and its slopes, made once for all pockets around it."""
+"""A body prepared: its solid and its slopes, made once for all pockets around it."""
 
 from __future__ import annotations
 
@@ -11,7 +11,7 @@ from cradle.pocket.slopes import Slopes, slopes_of
 
 
 @dataclass(frozen=True, slots=True, eq=False, kw_only=True)
-class Survey:
+class PreparedBody:
     """A body in its own frame, with what every pocket for it asks of its shape."""
 
     mesh: TriMesh
@@ -19,12 +19,12 @@ class Survey:
     slopes: Slopes
 
 
-def survey(mesh: TriMesh) -> Survey:
-    """The survey of a closed mesh.
+def prepared(mesh: TriMesh) -> PreparedBody:
+    """A closed mesh prepared.
 
     Raises
     ------
     SolidError
         If it does not enclose a solid.
     """
-    return Survey(mesh=mesh, solid=solid(mesh, where="body"), slopes=slopes_of(mesh, step_deg=STEP_DEG))
+    return PreparedBody(mesh=mesh, solid=solid(mesh, where="body"), slopes=slopes_of(mesh, step_deg=STEP_DEG))
