@@ -46,9 +46,9 @@ def pieces(
     """
     from cradle.cli.console import exit_code
     from cradle.cli.progress import Progress
-    from cradle.cli.show import show_slices
+    from cradle.cli.show import show_pieces
     from cradle.files.writing import write_all
-    from cradle.pipeline import cut_slices
+    from cradle.pipeline import cut_pieces
     from cradle.pipeline.output_files import fit_piece_files
     from cradle.project.reader import read_project
     from cradle.project.trial_log import own_trials, read_trials
@@ -61,12 +61,12 @@ def pieces(
     trials = own_trials(read_trials(project.folder), project.file)
     folder = output if output is not None else project.folder / "out"
     with Progress() as progress:
-        made = cut_slices(
+        made = cut_pieces(
             project, trials=trials, clearances_mm=clearances, heights_mm=heights, on_step=progress.step
         )
         progress.step("writing")
         files = fit_piece_files(project, made, page=page)
         written = write_all({folder / name: data for name, data in files.items()})
     code = exit_code(made.findings)
-    show_slices(made, written=written, others=project.row.things, code=code, as_json=as_json)
+    show_pieces(made, written=written, others=project.row.things, code=code, as_json=as_json)
     return code

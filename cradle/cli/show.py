@@ -93,12 +93,12 @@ def show_make(mades: Sequence[MadeHolder], *, written: Sequence[Path], code: int
         console.print(f"wrote {path}", markup=False, highlight=False, soft_wrap=True)
 
 
-def show_slices(
+def show_pieces(
     pieces: FitPieces, *, written: Sequence[Path], others: Sequence[str], code: int, as_json: bool
 ) -> None:
     """Show the test pieces with what calipers should read, what is wrong with them, and the files written.
 
-    ``others`` are the project files of the other things in the row: their slices are their own.
+    ``others`` are the project files of the other things in the row: their test pieces are their own.
     """
     rows = [
         {
@@ -107,7 +107,7 @@ def show_slices(
             "clearance_mm": piece.clearance_mm,
             "measures_mm": [round(v, 2) for v in piece.inside_mm],
         }
-        for piece in pieces.slices
+        for piece in pieces.pieces
     ]
     if as_json:
         _print_json(
@@ -124,7 +124,7 @@ def show_slices(
     table = Table(title=f"test pieces on {beds} bed{'s' if beds > 1 else ''}, mm", title_justify="left")
     for heading in ("name", "height", "clearance per side", "should read, width x depth"):
         table.add_column(heading, justify="left" if heading == "name" else "right")
-    for piece in pieces.slices:
+    for piece in pieces.pieces:
         table.add_row(
             escape(piece.name),
             _number(piece.height_mm),

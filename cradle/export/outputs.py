@@ -69,7 +69,7 @@ def holder_files(
     return files
 
 
-def slice_files(
+def piece_files(
     *,
     slug: str,
     beds: Sequence[Sequence[tuple[str, TriMesh]]],

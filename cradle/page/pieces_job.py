@@ -5,10 +5,10 @@ from __future__ import annotations
 from cradle.errors import InputError
 from cradle.files.writing import write_all
 from cradle.page.jobs import Job, Json, Watch
-from cradle.pipeline import cut_slices
+from cradle.pipeline import cut_pieces
 from cradle.pipeline.output_files import fit_piece_files
 from cradle.project.convert import MistakeError
-from cradle.project.printer import SLICES
+from cradle.project.printer import TEST_PIECES
 from cradle.project.reader import project_from_text
 from cradle.project.trial_log import own_trials, read_trials
 from cradle.scale.sheet import design_named
@@ -29,14 +29,14 @@ class PieceCutter:
         """
         try:
             asked = list(job.given.get("clearances", []))
-            clearances = SLICES.keys["clearances"].convert(asked) if asked else ()
+            clearances = TEST_PIECES.keys["clearances"].convert(asked) if asked else ()
         except MistakeError as error:
             mistake = error.mistakes[0]
             raise InputError(mistake.found, where="test_pieces.clearances", hint=mistake.hint) from error
         paper = design_named(str(job.given.get("paper", "A4"))).name
         project = project_from_text(job.text, file=job.file)
         trials = own_trials(read_trials(project.folder), project.file)
-        pieces = cut_slices(project, trials=trials, clearances_mm=clearances, on_step=watch.step)
+        pieces = cut_pieces(project, trials=trials, clearances_mm=clearances, on_step=watch.step)
         watch.step("writing")
         files = fit_piece_files(project, pieces, page=paper)
         written = write_all({job.folder / name: data for name, data in files.items()})

@@ -8,11 +8,11 @@ from cradle.drawing.layout import lay_out, scale_words, usual_scale
 from cradle.drawing.views import holder_views
 from cradle.export.drawing import NamedRing
 from cradle.export.dxf import sheet_dxf_bytes
-from cradle.export.outputs import clearance_labels, holder_files, slice_files
+from cradle.export.outputs import clearance_labels, holder_files, piece_files
 from cradle.export.sheet_svg import sheet_svg_bytes, view_elements
+from cradle.pipeline.fit_pieces import FitPieces
 from cradle.pipeline.modelling import OnStep, ignore_step
 from cradle.pipeline.row import Row
-from cradle.pipeline.slicing import FitPieces
 from cradle.project.project import Project
 from cradle.report.page import ReportDrawings, report_html
 from cradle.report.summary import run_summary
@@ -106,6 +106,6 @@ def fit_piece_files(project: Project, pieces: FitPieces, *, page: str) -> dict[s
     ExportError
         If a file reads back differently.
     """
-    return slice_files(
+    return piece_files(
         slug=project.slug, beds=pieces.beds, paper=pieces.paper, page=page, title=project.thing.name
     )

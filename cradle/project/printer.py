@@ -16,7 +16,7 @@ _LINE: Final = length(above=0.0, most=5.0)
 
 
 class RingForm(StrEnum):
-    """Whether a test-fit slice goes all the way round."""
+    """Whether a ring goes all the way round."""
 
     CLOSED = "closed"
     OPEN = "open"
@@ -24,7 +24,7 @@ class RingForm(StrEnum):
 
 
 @spec
-class SliceSpec:
+class PieceSpec:
     """Test pieces: thin rings and pegs."""
 
     thickness_mm: float = key(length(above=0.0, most=50.0), default=2.4)
@@ -66,7 +66,7 @@ class PrinterSpec:
     )
 
 
-def check_slices(values: Values) -> Iterator[Mistake]:
+def check_pieces(values: Values) -> Iterator[Mistake]:
     """Clearances that stand twice in the list."""
     clearances = values.get("clearances_mm", ())
     for index, clearance in enumerate(clearances):
@@ -78,7 +78,7 @@ def check_slices(values: Values) -> Iterator[Mistake]:
             )
 
 
-SLICES: Final = Table(
-    makes=SliceSpec, says="thin rings to try the fit on before the long print", check=check_slices
+TEST_PIECES: Final = Table(
+    makes=PieceSpec, says="thin rings to try the fit on before the long print", check=check_pieces
 )
 PRINTER: Final = Table(makes=PrinterSpec)

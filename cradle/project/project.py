@@ -20,7 +20,7 @@ from cradle.project.fit import FIT, SPREAD, FitSpec, SpreadSpec
 from cradle.project.key import Example, Kinds, Occurrence, Table, TopLevelTable, Values, spec
 from cradle.project.opening import OPENING_EXAMPLES, OPENINGS, OpeningSpec
 from cradle.project.picture import PictureSource
-from cradle.project.printer import PRINTER, SLICES, PrinterSpec, SliceSpec
+from cradle.project.printer import PRINTER, TEST_PIECES, PieceSpec, PrinterSpec
 from cradle.project.row import ROW, ROW_EXAMPLES, RowSpec, check_openings_in_row
 from cradle.project.section import LOFT, SECTION, SECTION_EXAMPLES, DrawingSource, LoftSpec, SectionSpec
 from cradle.project.thing import OBJECT, ObjectSpec
@@ -52,7 +52,7 @@ class Project:
     plate: PlateSpec | None = None
     row: RowSpec = field(default=RowSpec())
     openings: tuple[OpeningSpec, ...] = ()
-    test_pieces: SliceSpec = field(default=SliceSpec())
+    test_pieces: PieceSpec = field(default=PieceSpec())
     printer: PrinterSpec = field(default=PrinterSpec())
     spread: SpreadSpec = field(default=SpreadSpec())
 
@@ -85,7 +85,7 @@ TABLES: Final[Mapping[str, TopLevelTable]] = {
     ),
     "row": TopLevelTable(field="row", table=ROW, examples=ROW_EXAMPLES),
     "opening": _many("openings", OPENINGS, *OPENING_EXAMPLES),
-    "test_pieces": TopLevelTable(field="test_pieces", table=SLICES),
+    "test_pieces": TopLevelTable(field="test_pieces", table=TEST_PIECES),
     "printer": TopLevelTable(field="printer", table=PRINTER),
     "spread": TopLevelTable(field="spread", table=SPREAD),
 }

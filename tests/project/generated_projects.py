@@ -24,7 +24,7 @@ from cradle.project.opening import (
     WindowSpec,
 )
 from cradle.project.picture import PictureSource, ScaleFrom, Traced
-from cradle.project.printer import PrinterSpec, RingForm, SliceSpec
+from cradle.project.printer import PieceSpec, PrinterSpec, RingForm
 from cradle.project.project import Project
 from cradle.project.section import Align, Between, DrawingSource, Form, LoftSpec, MeasuredSource, SectionSpec
 from cradle.project.thing import Hazard, ObjectSpec
@@ -222,7 +222,7 @@ def projects(draw) -> Project:
         ),
         plate=plate,
         openings=tuple(draw(st.lists(openings(), max_size=3))),
-        test_pieces=SliceSpec(
+        test_pieces=PieceSpec(
             thickness_mm=draw(between(0.01, 50.0)),
             clearances_mm=tuple(draw(st.lists(clearances, min_size=1, max_size=4, unique=True))),
             heights_mm=tuple(draw(st.lists(between(0.0, 2000.0), max_size=2))),

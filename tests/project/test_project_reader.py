@@ -9,7 +9,7 @@ from cradle.project.convert import AUTO
 from cradle.project.fit import FitSpec
 from cradle.project.opening import OpeningKind, Through
 from cradle.project.picture import PictureSource
-from cradle.project.printer import PrinterSpec, SliceSpec
+from cradle.project.printer import PieceSpec, PrinterSpec
 from cradle.project.project import source_files
 from cradle.project.reader import LARGEST_BYTES, project_from_text, read_project
 from cradle.project.section import DrawingSource, Form, MeasuredSource
@@ -90,7 +90,7 @@ material = "PETG"
     assert project.block.lean_deg == -6.0
     (opening,) = project.openings
     assert (opening.kind, opening.through, opening.at_mm) == (OpeningKind.SLOT, Through.FRONT, (0.0, 20.0))
-    assert project.test_pieces == SliceSpec(clearances_mm=(0.1,))
+    assert project.test_pieces == PieceSpec(clearances_mm=(0.1,))
     assert project.printer.material == "PETG"
     assert project.file == FILE
 

@@ -9,7 +9,7 @@ from cradle.project.convert import AUTO
 from cradle.project.fit import FitSpec
 from cradle.project.opening import OpeningKind
 from cradle.project.picture import PICTURE_ENDINGS
-from cradle.project.printer import PrinterSpec, SliceSpec
+from cradle.project.printer import PieceSpec, PrinterSpec
 from cradle.project.project import tables
 from cradle.project.reader import project_from_text, read_project
 from cradle.project.section import DRAWING, DRAWING_ENDINGS, MeasuredSource
@@ -33,7 +33,7 @@ def test_the_new_project_states_the_defaults():
     project = project_from_text(project_template(name="x"), file=Path("holder.toml"))
     assert project.fit == FitSpec(between_mm=AUTO)  # a new project asks for what old ones do without
     assert project.printer == PrinterSpec()
-    assert project.test_pieces == SliceSpec()
+    assert project.test_pieces == PieceSpec()
     assert project.block == BlockSpec(height_mm=34.0)
     assert project.sections[0].height_mm < project.block.height_mm < project.sections[-1].height_mm
 

@@ -1,4 +1,4 @@
-"""From the project to test-fit slices, pegs and the outlines of the paper check."""
+"""From the project to test pieces, pegs and the outlines of the paper check."""
 
 from __future__ import annotations
 
@@ -14,7 +14,7 @@ from cradle.geometry.mesh import TriMesh, bounds_mm
 from cradle.geometry.planar import empty, offset, outer_rings, region, without
 from cradle.geometry.solid import cut_regions, solid
 from cradle.holder.beds import laid_on_beds
-from cradle.holder.fit_slices import FitSlice, peg, ring_slice
+from cradle.holder.fit_pieces import FitPiece, peg, ring_piece
 from cradle.names import distinct_names
 from cradle.pipeline.clearances import MOST_RING_MM, ring_clearances_mm
 from cradle.pipeline.modelling import OnStep, ignore_step, model_thing
@@ -28,11 +28,11 @@ from cradle.result.thing_model import ThingModel
 from cradle.units import exact_mm
 
 _ABOVE_MM = 0.5
-"""The body is known this far above the topmost slice, beyond the clearance."""
+"""The body is known this far above the topmost piece, beyond the clearance."""
 _TOUCHES_MM = 0.15
 """A ring whose inside is everywhere this much further off than its clearance tests nothing."""
-_NOT_SLICED = frozenset({"extended-above"})
-"""Codes of findings about a part of the body that no slice is cut from: the topmost is at the highest section."""
+_NOT_CUT = frozenset({"extended-above"})
+"""Codes of findings about a part of the body that no piece is cut from: the topmost is at the highest section."""
 
 
 @dataclass(frozen=True, slots=True, eq=False, kw_only=True)
@@ -44,13 +44,13 @@ class FitPieces:
     ``findings`` what is doubtful about the body that they are cut from.
     """
 
-    slices: tuple[FitSlice, ...]
+    pieces: tuple[FitPiece, ...]
     beds: tuple[tuple[tuple[str, TriMesh], ...], ...]
     paper: tuple[NamedRing, ...]
     findings: tuple[Finding, ...]
 
 
-def cut_slices(
+def cut_pieces(
     project: Project,
     *,
     trials: Sequence[Trial] = (),
@@ -58,7 +58,7 @@ def cut_slices(
     heights_mm: Sequence[float] = (),
     on_step: OnStep | None = None,
 ) -> FitPieces:
-    """Slices at every measured height and those asked for, one for each clearance, and a peg for each height.
+    """Test pieces at every measured height and those asked for, one for each clearance, and a peg for each height.
 
     Parameters
     ----------
@@ -88,7 +88,7 @@ def cut_slices(
     model = model_thing(project, trials=trials, reach_mm=top + most + _ABOVE_MM, on_step=on_step)
     clearances = tuple(clearances_mm) or ring_clearances_mm(model)
     body = prepared(model.body.mesh)
-    pieces: list[FitSlice] = []
+    pieces: list[FitPiece] = []
     idle: dict[str, str] = {}
     for number, clearance in enumerate(clearances, start=1):
         begin(f"cutting test rings for {clearance:g} mm")
@@ -99,7 +99,7 @@ def cut_slices(
         lift = float(pocket.stand_from_object[2, 3])
         idle |= _idle(model, pocket, places=measured, clearance_mm=clearance)
         pieces += [
-            ring_slice(
+            ring_piece(
                 pocket,
                 section=name,
                 height_mm=height + lift,
@@ -119,14 +119,14 @@ def cut_slices(
     ]
     begin("laying them on the bed")
     names = distinct_names([piece.name for piece in (*pieces, *pegs)])
-    slices = tuple(replace(p, name=name) for p, name in zip((*pieces, *pegs), names, strict=True))
-    beds = laid_on_beds([(s.name, s.mesh) for s in slices], bed_mm=project.printer.bed_mm)
+    named = tuple(replace(p, name=name) for p, name in zip((*pieces, *pegs), names, strict=True))
+    beds = laid_on_beds([(s.name, s.mesh) for s in named], bed_mm=project.printer.bed_mm)
     return FitPieces(
-        slices=slices,
+        pieces=named,
         beds=tuple(tuple(bed) for bed in beds),
         paper=_paper(model, places=places, clearances_mm=clearances),
         findings=(
-            *(f for f in model.findings if f.code not in _NOT_SLICED),
+            *(f for f in model.findings if f.code not in _NOT_CUT),
             *(_not_printed(name, why) for name, why in idle.items()),
         ),
     )
@@ -175,7 +175,7 @@ def _check_heights(project: Project, heights_mm: Sequence[float], *, where: str)
 
 
 def _places(project: Project, *, heights_mm: Sequence[float]) -> list[tuple[str, float]]:
-    """Names and heights of all slices, bottom to top."""
+    """Names and heights of all pieces, bottom to top."""
     measured = [(section.name, section.height_mm) for section in project.sections]
     known = {height for _, height in measured}
     further = [h for h in dict.fromkeys(heights_mm) if h not in known]

@@ -10,7 +10,7 @@ import pytest
 
 from cradle.cli.main import main
 from cradle.geometry.mesh import bounds_mm
-from cradle.pipeline import cut_slices
+from cradle.pipeline import cut_pieces
 from cradle.project.reader import read_project
 from cradle.project.trial_log import read_trials
 
@@ -81,19 +81,19 @@ def test_trials_noted_at_once_are_all_kept(tub):
 
 def test_pieces_of_the_same_name_are_told_apart_and_never_overlap(tub):
     tub.write_text(TUB.replace('"high"', '"at 12"').replace("height = 25", "height = 51"), encoding="utf-8")
-    sliced = cut_slices(read_project(tub), clearances_mm=[0.3], heights_mm=[12, 30.0000001, 30])
-    heights = {piece.name: piece.height_mm for piece in sliced.slices}
-    assert len(heights) == len(sliced.slices) == 10
+    cut = cut_pieces(read_project(tub), clearances_mm=[0.3], heights_mm=[12, 30.0000001, 30])
+    heights = {piece.name: piece.height_mm for piece in cut.pieces}
+    assert len(heights) == len(cut.pieces) == 10
     assert (heights["peg at 12"], heights["peg at 12 (2)"]) == (50, 12)
     assert {"at 30 0.30", "at 30.0000001 0.30"} <= set(heights)
-    boxes = [bounds_mm(mesh)[:, :2] for bed in sliced.beds for _, mesh in bed]
-    assert len(sliced.beds) == 1
+    boxes = [bounds_mm(mesh)[:, :2] for bed in cut.beds for _, mesh in bed]
+    assert len(cut.beds) == 1
     assert len(boxes) == 10
     for a, b in itertools.combinations(boxes, 2):
         assert (a[0] > b[1]).any() or (b[0] > a[1]).any()
 
 
-def test_slices_say_what_is_doubtful_about_their_outlines(tub, tmp_path, capsys):
+def test_pieces_say_what_is_doubtful_about_their_outlines(tub, tmp_path, capsys):
     (tmp_path / "low.csv").write_text("0,0\n30,0\n30,20\n0,20\n", encoding="utf-8")
     outline = 'outline = "low.csv"\nunit = "mm"\nwidth = 31.2'
     tub.write_text(TUB.replace(LOW, outline), encoding="utf-8")
@@ -123,8 +123,8 @@ def test_a_height_above_the_highest_section_is_told_where_it_was_given(tub, tmp_
 
 
 def test_a_height_below_the_first_section_is_cut(tub):
-    sliced = cut_slices(read_project(tub), clearances_mm=[0.3], heights_mm=[1])
-    assert [piece.height_mm for piece in sliced.slices][:2] == [1, 4]
+    cut = cut_pieces(read_project(tub), clearances_mm=[0.3], heights_mm=[1])
+    assert [piece.height_mm for piece in cut.pieces][:2] == [1, 4]
 
 
 def test_three_rings_about_the_holder_s_own_clearance(tub, tmp_path, capsys):

@@ -1,6 +1,6 @@
-"""Test-fit slices: thin rings cut from the pocket, and pegs cut from the body.
+"""Test pieces: thin rings cut from the pocket, and pegs cut from the body.
 
-A slice shows at one height whether the clearance is right, for a few minutes'
+A ring shows at one height whether the clearance is right, for a few minutes'
 printing. Its inner edge is chamfered below, because a printer's first layer
 spreads, and it carries its section and clearance in letters, with as many
 notches beside them as its number among the clearances. A *peg* is the thing's
@@ -62,7 +62,7 @@ _PLAIN_MM = 0.02
 
 
 @dataclass(frozen=True, slots=True, eq=False, kw_only=True)
-class FitSlice:
+class FitPiece:
     """One test piece lying on z = 0, about its section's own place in x and y.
 
     Attributes
@@ -85,7 +85,7 @@ class FitSlice:
     inside_mm: tuple[float, float]
 
 
-def ring_slice(
+def ring_piece(
     pocket: Pocket,
     *,
     section: str,
@@ -94,8 +94,8 @@ def ring_slice(
     number: int,
     thickness_mm: float,
     form: RingForm,
-) -> FitSlice:
-    """The slice of a pocket about one height.
+) -> FitPiece:
+    """The ring of a pocket about one height.
 
     Parameters
     ----------
@@ -104,7 +104,7 @@ def ring_slice(
     section : str
         Name of the section, for the letters.
     height_mm, thickness_mm : float
-        The slice spans the height ± half its thickness.
+        It spans the height ± half its thickness.
     clearance_mm : float
         What the pocket was made for, for the letters.
     number : int
@@ -113,7 +113,7 @@ def ring_slice(
         Closed, or open at the back so that it goes on from the front.
     """
     name = f"{section} {exact_mm(clearance_mm)}"
-    where = f"slice {name}"
+    where = f"test piece {name}"
     low = max(height_mm - thickness_mm / 2, pocket.bottom_mm + 1e-3)
     low = min(low, pocket.top_mm - thickness_mm)
     heights = np.array([low + 1e-4, height_mm, low + thickness_mm - 1e-4])
@@ -131,7 +131,7 @@ def ring_slice(
     raised = prism(letters, low_mm=thickness_mm - 0.05, high_mm=thickness_mm + _RAISED_MM, where=where)
     whole = _largest(solids_union([ring, raised], where=where))
     x0, y0, x1, y1 = bounds(middle).tolist()
-    return FitSlice(
+    return FitPiece(
         name=name,
         mesh=mesh_of(whole),
         height_mm=height_mm,
@@ -140,7 +140,7 @@ def ring_slice(
     )
 
 
-def peg(body: Solid, *, section: str, height_mm: float, thickness_mm: float) -> FitSlice:
+def peg(body: Solid, *, section: str, height_mm: float, thickness_mm: float) -> FitPiece:
     """The body's own section as a thin piece, its name sunk into the top."""
     low = max(height_mm - thickness_mm / 2, lowest_mm(body))
     where = f"peg {section}"
@@ -152,7 +152,7 @@ def peg(body: Solid, *, section: str, height_mm: float, thickness_mm: float) -> 
     sunk = prism(words, low_mm=low + thickness_mm - _SUNK_MM, high_mm=low + thickness_mm + 1, where=where)
     flat = common(body, difference(slab, [sunk], where=where), where=where)
     x0, y0, x1, y1 = bounds(area).tolist()
-    return FitSlice(
+    return FitPiece(
         name=f"peg {section}",
         mesh=mesh_of(moved(_largest(flat), (0, 0, -low))),
         height_mm=height_mm,

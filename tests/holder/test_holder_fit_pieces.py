@@ -8,7 +8,7 @@ from cradle.geometry.lettering import lettering
 from cradle.geometry.mesh import TriMesh, bounds_mm, component_count, edge_statistics
 from cradle.geometry.solid import cut_regions, solid
 from cradle.holder.beds import laid_on_beds
-from cradle.holder.fit_slices import FIRST_LAYER_SPREAD_MM, peg, ring_slice
+from cradle.holder.fit_pieces import FIRST_LAYER_SPREAD_MM, peg, ring_piece
 from cradle.pocket.clearance import clearance_profile
 from cradle.pocket.pocket import make_pocket
 from cradle.pocket.prepared_body import prepared
@@ -17,20 +17,20 @@ from cradle.project.printer import RingForm
 CAN = stacked([0, 40], [circle(20)] * 2)
 
 
-def slice_of(mesh, *, c=0.3, number=1, form=RingForm.CLOSED, height=15.0):
+def piece_of(mesh, *, c=0.3, number=1, form=RingForm.CLOSED, height=15.0):
     profile = clearance_profile([0.0], [None], default_mm=c)
     pocket = make_pocket(prepared(mesh), clearance=profile, direction=UP, top_mm=30)
-    return ring_slice(
+    return ring_piece(
         pocket, section="belly", height_mm=height, clearance_mm=c, number=number, thickness_mm=2.4, form=form
     )
 
 
 def level(mesh, z):
-    return cut_regions(solid(mesh, where="slice"), np.array([z]))[0]
+    return cut_regions(solid(mesh, where="test piece"), np.array([z]))[0]
 
 
 def test_rings_of_different_clearances_never_bear_the_same_number():
-    pieces = [slice_of(CAN, c=c) for c in (0.12, 0.125)]
+    pieces = [piece_of(CAN, c=c) for c in (0.12, 0.125)]
     assert [piece.name for piece in pieces] == ["belly 0.12", "belly 0.125"]
     raised = [planar.area_mm2(level(piece.mesh, 2.7)) for piece in pieces]
     words = [planar.area_mm2(lettering(piece.name, height_mm=4.5)) for piece in pieces]
@@ -39,8 +39,8 @@ def test_rings_of_different_clearances_never_bear_the_same_number():
 
 
 @pytest.mark.parametrize("form", RingForm)
-def test_a_slice_is_one_closed_piece_on_the_bed(form):
-    piece = slice_of(egg(), form=form)
+def test_a_piece_is_one_closed_piece_on_the_bed(form):
+    piece = piece_of(egg(), form=form)
     assert edge_statistics(piece.mesh).closed
     assert component_count(piece.mesh) == 1
     low, high = bounds_mm(piece.mesh)
@@ -49,21 +49,21 @@ def test_a_slice_is_one_closed_piece_on_the_bed(form):
 
 
 def test_calipers_read_the_thing_plus_twice_the_clearance():
-    piece = slice_of(CAN)
+    piece = piece_of(CAN)
     assert piece.inside_mm == pytest.approx((40.6, 40.6), abs=0.02)
     (hole,) = planar.holes(level(piece.mesh, 1.2))
     assert np.ptp(hole, axis=0) == pytest.approx(piece.inside_mm, abs=1e-3)
 
 
 def test_the_first_layer_may_spread_without_touching():
-    piece = slice_of(CAN)
+    piece = piece_of(CAN)
     (below,) = planar.holes(level(piece.mesh, 1e-3))
     assert np.ptp(below[:, 0]) - piece.inside_mm[0] == pytest.approx(2 * FIRST_LAYER_SPREAD_MM, abs=0.01)
 
 
 @pytest.mark.parametrize("number", [1, 2, 5])
 def test_the_notches_count_the_clearance(number):
-    piece = slice_of(CAN, number=number)
+    piece = piece_of(CAN, number=number)
     cut = level(piece.mesh, 1.2)
     front = bounds_mm(piece.mesh)[0, 1]
     strip = planar.region(rectangle(200, 0.1) + [0, front + 0.6])
@@ -71,7 +71,7 @@ def test_the_notches_count_the_clearance(number):
 
 
 def test_an_open_ring_goes_on_from_the_front():
-    closed, opened = level(slice_of(CAN).mesh, 1.2), level(slice_of(CAN, form=RingForm.OPEN).mesh, 1.2)
+    closed, opened = level(piece_of(CAN).mesh, 1.2), level(piece_of(CAN, form=RingForm.OPEN).mesh, 1.2)
     assert len(planar.holes(closed)) == 1
     assert len(planar.holes(opened)) == 0
     thing = planar.region(circle(20))
