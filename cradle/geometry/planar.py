@@ -135,17 +135,6 @@ def without(a: Regions | Region, b: Regions | Region) -> Any:
     return shapely.difference(a, b)
 
 
-def widened(areas: Regions | Region, by_mm: float) -> Any:
-    """The region, or each of many, with all that lies nearer to it than a distance, and a little more at corners."""
-    return shapely.buffer(areas, by_mm, join_style="mitre", mitre_limit=2.0)
-
-
-def covers(areas: Regions | Region, others: Regions | Region) -> Any:
-    """Whether a region covers another, element by element."""
-    shapely.prepare(areas)
-    return shapely.covers(areas, others)
-
-
 def area_mm2(areas: Regions | Region) -> Any:
     """Area of a region or of each of many, mm²."""
     return shapely.area(areas)
@@ -261,20 +250,6 @@ def distances_to_boundary(points: Floats, area: Region) -> Floats:
     edge = shapely.boundary(area)
     shapely.prepare(edge)
     return np.asarray(shapely.distance(shapely.points(points), edge), dtype=np.float64)
-
-
-def on_edges(points: Floats, ring: Floats, *, within_mm: float) -> tuple[Ints, Ints]:
-    """Which of ``(n, 2)`` points lie nearer than that to a ring, and each to which edge: edge k leaves point k."""
-    near = shapely.STRtree(_edges([ring])).query(
-        shapely.points(points), predicate="dwithin", distance=within_mm
-    )
-    which, first = np.unique(near[0], return_index=True)
-    return which, near[1][first]
-
-
-def _edges(rings: Sequence[Floats]) -> Any:
-    ends = [np.stack([ring, np.roll(ring, -1, axis=0)], axis=1) for ring in rings]
-    return shapely.linestrings(np.concatenate(ends))
 
 
 def inside(points: Floats, area: Region) -> Bools:

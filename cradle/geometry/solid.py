@@ -14,7 +14,7 @@ import manifold3d
 import numpy as np
 
 from cradle.errors import SolidError
-from cradle.geometry.arrays import Floats, Ints
+from cradle.geometry.arrays import Floats
 from cradle.geometry.mesh import TriMesh
 from cradle.geometry.planar import Region, Regions, boundary_rings, region_even_odd
 from cradle.geometry.ring import signed_area, thinned
@@ -182,19 +182,6 @@ def cut_regions(body: Solid, heights_mm: Floats) -> Regions:
         thin = [thinned(ring, within_mm=_FLAT_MM) for ring in rings]
         cuts[k] = region_even_odd([ring for ring in thin if len(ring) > 2])
     return cuts
-
-
-def triangles_within(rings: Sequence[Floats]) -> Ints:
-    """Triangles that fill what rings enclose, clockwise ones being holes, ``(t, 3)``, counter-clockwise.
-
-    Corners are numbered through all rings in their order; each is used.
-    """
-    return np.asarray(manifold3d.triangulate([np.asarray(ring) for ring in rings]), dtype=np.int64)
-
-
-def simplified(body: Solid, *, within_mm: float, where: str) -> Solid:
-    """The solid with fewer triangles, its surface moved by at most ``within_mm``."""
-    return _checked(_kernel(body).simplify(within_mm), where=where)
 
 
 def _kernel(body: Solid) -> Any:

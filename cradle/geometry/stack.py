@@ -102,8 +102,8 @@ def tilings(lows: Sequence[Floats], highs: Sequence[Floats]) -> list[tuple[Ints,
         sample = high[:: max(1, len(high) // _SAMPLES)]
         apart = ((sample[:, None] - low) ** 2).sum(axis=2).min(axis=1)
         reach = _OUTLOOK * float(np.sqrt(np.median(apart))) + 1e-3
-        a = np.column_stack([low, reach * outlook(low)])
-        b = np.column_stack([high, reach * outlook(high)])
+        a = np.column_stack([low, reach * _outlook(low)])
+        b = np.column_stack([high, reach * _outlook(high)])
         first = int(np.argmin(((b - a[0]) ** 2).sum(axis=1)))
         turned.append(first)
         low_steps.append(a)
@@ -136,7 +136,7 @@ def _padded(rings: list[Floats]) -> Floats:
     return array
 
 
-def outlook(ring: Floats) -> Floats:
+def _outlook(ring: Floats) -> Floats:
     """Unit vectors that point outward from each point, ``(n, 2)``, little specks smoothed away."""
     positions = arc_positions(ring)
     closed = np.concatenate([ring, ring[:1]])

@@ -8,11 +8,9 @@ import numpy as np
 
 from cradle.errors import PocketError
 from cradle.geometry.arrays import Floats, frozen
-from cradle.geometry.mesh import moved as moved_mesh
 from cradle.geometry.planar import Regions, empty, offset, shifted
-from cradle.geometry.solid import Solid, cut_regions, lowest_mm, moved, simplified, solid, transformed
+from cradle.geometry.solid import Solid, cut_regions, lowest_mm, moved, transformed
 from cradle.geometry.stack import stack_solid
-from cradle.geometry.widening import widening_mesh
 from cradle.pocket.cavity import Cavity
 from cradle.pocket.clearance import ClearanceProfile
 from cradle.pocket.grow import grown_levels, level_heights
@@ -22,8 +20,6 @@ from cradle.pocket.withdrawal import Undercut, opened_levels, undercut
 
 _ABOVE_MM = 1.0
 """Cuts go on this far above the block's top, so that they are clean."""
-_THINNED_MM = 0.001
-"""The finished pocket does without corners by which its surface moves less than this."""
 _LEVEL_MM = 1.0
 """Distance of the plane sections that stand for a leaning pocket."""
 
@@ -131,7 +127,10 @@ def make_pocket(
     there = ~empty(grown)
     heights, grown = heights[there], grown[there]
     opened = opened_levels(grown, heights_mm=heights, direction=direction)
-    inner = transformed(_hollow(heights, opened, direction=direction), matrix)
+    inner = transformed(
+        stack_solid(np.append(heights, last + _ABOVE_MM), np.append(opened, opened[-1]), where="pocket"),
+        matrix,
+    )
     if lean_deg == 0:
         stand_heights, levels = heights + matrix[2, 3], opened
         bottom = float(stand_heights[0])
@@ -161,15 +160,6 @@ def make_pocket(
         bottom_mm=bottom,
         top_mm=top_mm,
     )
-
-
-def _hollow(heights_mm: Floats, opened: Regions, *, direction: Floats) -> Solid:
-    """The solid through the opened levels, going on along the way out above the last."""
-    way = np.eye(4)
-    way[:2, 2] = direction[:2] / direction[2]
-    upright = shifted(opened, -heights_mm[:, None] * way[:2, 2]) if way[:2, 2].any() else opened
-    mesh = widening_mesh(np.append(heights_mm, heights_mm[-1] + _ABOVE_MM), [*upright, upright[-1]])
-    return simplified(solid(moved_mesh(mesh, way), where="pocket"), within_mm=_THINNED_MM, where="pocket")
 
 
 def _mouth(heights_mm: Floats, levels: Regions, *, lead_in_mm: float) -> Solid | None:

@@ -13,11 +13,8 @@ import numpy as np
 
 from cradle.geometry.arrays import Floats
 from cradle.geometry.planar import (
-    Region,
     Regions,
     area_mm2,
-    common,
-    covers,
     distances,
     empty,
     outer_rings,
@@ -27,19 +24,11 @@ from cradle.geometry.planar import (
     simplified,
     union,
     united,
-    widened,
-    without,
 )
 from cradle.project.fit import STEEPEST_LIFT_OUT_DEG
 
-_SIMPLER_MM = 0.002
-"""A level does without points that stand out less than this: part of the clearance's tolerance."""
-_SWEPT_MM = 0.003
-"""A level that sticks out of those below by less than this does not: part of it too."""
-_NEAR_MM = 0.5
-"""A level that sticks out of those below is taken wider as far as this from where it does ..."""
-_ROUGHLY_MM = 0.2
-"""... which need not be known better than this."""
+_SWEPT_MM = 0.002
+"""A swept level does without points that stand out less than this: part of the clearance's tolerance."""
 
 _LEAST_DEPTH_MM = 0.01
 """An undercut shallower than this is none."""
@@ -60,54 +49,19 @@ class Undercut:
     place_mm: tuple[float, float, float] | None
 
 
-@dataclass(frozen=True, slots=True, eq=False)
-class _Swept:
-    """A level of the opened body, seen along the way out: ``area``, and what lies within `_SWEPT_MM` of it."""
-
-    area: Region
-    around: Region
-
-    @classmethod
-    def of(cls, level: Region) -> _Swept:
-        """The lowest level; holes are filled."""
-        area = _filled(level)
-        return cls(area, widened(area, _SWEPT_MM))
-
-    def with_more(self, level: Region) -> _Swept:
-        """The next level up: this one, and what a level of the grown body has beyond it.
-
-        What sticks out by less than `_SWEPT_MM` is not looked at; near to what
-        does, the level is taken wider by as much, so that outlines that all but
-        coincide do not cross again and again.
-        """
-        more = without(level, self.around)
-        if empty(more):
-            return self
-        if covers(level, self.area):
-            return _Swept.of(level)
-        near = common(widened(level, _SWEPT_MM), widened(simplified(more, within_mm=_ROUGHLY_MM), _NEAR_MM))
-        return _Swept.of(union([self.area, near]))
-
-
 def opened_levels(grown: Regions, *, heights_mm: Floats, direction: Floats) -> Regions:
-    """The grown body swept along the way out, as a region at each height; holes are filled.
-
-    Carried along the way out each covers the one below, but for rounding.
-    """
-    way = heights_mm[:, None] * direction[:2] / direction[2]
-    upright = simplified(shifted(grown, -way) if way.any() else grown, within_mm=_SIMPLER_MM)
+    """The grown body swept along the way out, as a region at each height; holes are filled."""
+    slope = direction[:2] / direction[2]
     out = np.empty(len(grown), dtype=object)
-    below = _Swept.of(upright[0])
-    for k in range(len(grown)):
-        below = below.with_more(upright[k])
-        out[k] = below.area
-    return np.asarray(shifted(out, way)) if way.any() else out
-
-
-def _filled(area: Region) -> Region:
-    """The region without its holes."""
-    rings = outer_rings(area)
-    return region(rings[0]) if len(rings) == 1 else union([region(ring) for ring in rings])
+    below = None
+    for k, level in enumerate(grown):
+        area = level
+        if below is not None and not empty(below):
+            carried = shifted(below, slope * (heights_mm[k] - heights_mm[k - 1])) if slope.any() else below
+            area = carried if empty(area) else united(area, carried)
+        below = simplified(union([region(ring) for ring in outer_rings(area)]), within_mm=_SWEPT_MM)
+        out[k] = below
+    return out
 
 
 def undercut(grown: Regions, opened: Regions, *, heights_mm: Floats) -> Undercut:
@@ -175,6 +129,6 @@ def _swept_mm3(levels: Regions, *, heights_mm: Floats, slopes: Floats) -> Floats
     area[0] = area_mm2(swept)
     for k in range(1, len(levels)):
         swept = united(shifted(swept, slopes * (heights_mm[k] - heights_mm[k - 1])), levels[k])
-        swept = simplified(swept, within_mm=_SIMPLER_MM)
+        swept = simplified(swept, within_mm=_SWEPT_MM)
         area[k] = area_mm2(swept)
     return np.asarray(np.trapezoid(area, heights_mm, axis=0))
