@@ -21,7 +21,7 @@ OnAttempt: TypeAlias = Callable[[HolderAttempt], None]
 """Told the first attempt at the holder, before it is measured and perhaps made again."""
 
 _ATTEMPTS = 6
-_USED = 0.8
+_USED = 0.95
 """A gap may use up this part of the tolerance before its pocket is made again."""
 
 

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 
+import numpy as np
+
 from cradle.errors import InputError
 from cradle.fit.advice import Advice
 from cradle.holder.standing import Load
@@ -18,6 +20,8 @@ FACETS_MM = 0.008
 """A pocket is made this much wider than asked, to pay for its facets."""
 _COARSE_MM = 0.03
 """A shortfall larger than this comes from levels too far apart, not from facets."""
+_REFINED_MM = 0.004
+"""A pocket with closer levels is made so much wider as well: cheaper than to make it once more."""
 
 
 @dataclass(frozen=True, slots=True, eq=False, kw_only=True)
@@ -74,8 +78,9 @@ def first_attempt(model: ThingModel, *, clearance_mm: float | None) -> PocketAtt
 def next_attempt(attempt: PocketAttempt, *, short_mm: float) -> PocketAttempt:
     """The attempt with a pocket that makes up for what the last one fell short by."""
     margin, finer = attempt.margin_mm, attempt.finer
-    if short_mm > _COARSE_MM:
-        finer *= 2
+    if short_mm > _COARSE_MM:  # what a chord falls short by goes with the square of the step
+        finer *= 2.0 ** max(1, round(float(np.log2(short_mm / FACETS_MM)) / 2))
+        margin += _REFINED_MM
     else:
         margin += short_mm
     pocket = _pocket(attempt.body, attempt.wanted, model=attempt.model, margin_mm=margin, finer=finer)

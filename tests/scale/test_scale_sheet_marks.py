@@ -118,7 +118,7 @@ def test_uneven_light_does_not_matter(plain, corner):
 
 def test_too_oblique_a_view_is_refused_with_its_tilt():
     rendered = shoot(Shot(tilt_deg=57, distance_mm=480), size_px=(2250, 3000))
-    with pytest.raises(CaptureError, match=r"the view is 5[678] deg off vertical, at most 50"):
+    with pytest.raises(CaptureError, match=r"the view is 5[678]° off vertical, at most 50°"):
         read_sheet(rendered.image[..., 1])
 
 
