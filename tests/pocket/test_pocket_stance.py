@@ -5,7 +5,7 @@ import pytest
 from scipy.spatial.transform import Rotation
 from stacked import circle, rectangle, stacked
 
-from cradle.pocket.stance import known_mm, lean_matrix, stand_matrix, top_rim_height_mm
+from cradle.pocket.stance import lean_matrix, needed_length_mm, stand_matrix, top_rim_height_mm
 
 
 @pytest.mark.parametrize("lean_deg", [0.0, 12.0, -30.0])
@@ -29,11 +29,11 @@ def test_it_stands_on_its_lowest_point(lean_deg):
 def test_a_thing_known_so_far_fills_the_height_whatever_way_it_leans_itself(lean_deg):
     """It is just enough for a thin thing that runs, within its depth, the way it is leant."""
     height, depth = 40.0, 14.0
-    length = known_mm(height, lean_deg=lean_deg, depth_mm=depth)
+    length = needed_length_mm(height, lean_deg=lean_deg, depth_mm=depth)
     aside = np.array([0.0, np.sign(lean_deg) * (depth / 2 - 0.005)])
     thin = rectangle(20, 0.01)
     along = stacked([0, length], [thin - aside, thin + aside])
     assert top_rim_height_mm(along, lean_deg=lean_deg) == pytest.approx(height, abs=0.02)
     for rings in ([rectangle(20, depth)] * 2, [thin + aside, thin - aside]):
         assert top_rim_height_mm(stacked([0, length], rings), lean_deg=lean_deg) > height
-    assert known_mm(height, lean_deg=0.0, depth_mm=depth) == height
+    assert needed_length_mm(height, lean_deg=0.0, depth_mm=depth) == height
