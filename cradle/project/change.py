@@ -65,7 +65,7 @@ def with_value(text: str, path: at.KeyPath, value: object) -> str:
     """
     key = at.dotted(path)
     try:
-        before = tomllib.loads(text)
+        before = at.loaded(text)
         places = at.places_in(text)
     except (ValueError, RecursionError) as error:
         raise InputError(
@@ -117,7 +117,7 @@ def _changed(data: dict[str, Any], path: at.KeyPath, value: object) -> dict[str,
 
 def _read_back(text: str) -> object:
     try:
-        return tomllib.loads(text)
+        return at.loaded(text)
     except (ValueError, RecursionError):
         return None
 

@@ -23,7 +23,7 @@ _Block: TypeAlias = tuple[int, int]
 def data_of(text: str) -> dict[str, Any] | None:
     """What a text says; None where it is no TOML."""
     try:
-        return tomllib.loads(text)
+        return at.loaded(text)
     except (ValueError, RecursionError):
         return None
 
@@ -149,7 +149,7 @@ def _ended(block: str) -> str:
 
 def _loaded(text: str) -> dict[str, Any]:
     try:
-        return tomllib.loads(text)
+        return at.loaded(text)
     except (ValueError, RecursionError) as error:
         raise InputError("this is not a readable project", hint="run cradle check on it") from error
 
@@ -191,7 +191,7 @@ def _top_of(text: str, start: int) -> int:
 def _checked(after: str, data: Mapping[str, Any]) -> str:
     """The text if it says what the data do, else the data written anew."""
     try:
-        if tomllib.loads(after) == data:
+        if at.loaded(after) == data:
             return after
     except (ValueError, RecursionError):
         pass

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import re
-import tomllib
 from collections.abc import Iterable, Mapping
 from typing import TYPE_CHECKING, Any, Final
 
@@ -126,12 +125,11 @@ def parsed(text: str, *, file: Path) -> tuple[dict[str, Any], dict[at.KeyPath, a
     ProjectError
         If the text is no TOML.
     """
-    line = at.overlong_key(text)
-    if line is not None:
-        problem = Problem(where="keys", found="a key has too many parts, joined by points", line=line)
-        raise ProjectError(str(file), (problem,))
     try:
-        return tomllib.loads(text), at.places_in(text)
+        return at.loaded(text), at.places_in(text)
+    except at.OverlongKeyError as error:
+        problem = Problem(where="keys", found="a key has too many parts, joined by points", line=error.line)
+        raise ProjectError(str(file), (problem,)) from error
     except RecursionError as error:
         problem = Problem(where="brackets", found="lists or tables are nested too deeply", line=None)
         raise ProjectError(str(file), (problem,)) from error

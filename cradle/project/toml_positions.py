@@ -15,20 +15,17 @@ from bisect import bisect_right
 from collections.abc import Mapping
 from dataclasses import dataclass
 from enum import StrEnum
-from typing import Final, TypeAlias
+from typing import Any, Final, TypeAlias
 
 KeyPath: TypeAlias = tuple[str | int, ...]
 """Such as ``("section", 0, "height")``: lists are counted from 0 here, from 1 in `dotted`."""
 
 _BARE_KEY: Final = re.compile(r"[A-Za-z0-9_-]+")
-_DOTTED_KEY: Final = re.compile(
-    r"""(?:[A-Za-z0-9_-]+|"(?:[^"\\\n]|\\.)*"|'[^'\n]*')"""
-    r"""(?:[ \t]*\.[ \t]*(?:[A-Za-z0-9_-]+|"(?:[^"\\\n]|\\.)*"|'[^'\n]*'))*"""
-)
+_PART: Final = re.compile(r"""[A-Za-z0-9_-]+|"(?:[^"\\\n]|\\.)*"|'[^'\n]*'""")
+_DOTTED_KEY: Final = re.compile(rf"(?:{_PART.pattern})(?:[ \t]*\.[ \t]*(?:{_PART.pattern}))*")
 _MOST_PARTS: Final = 32
 """Of a dotted key: tomllib's time and memory grow with the square of their number."""
 _BLANK: Final = re.compile(r"(?:[ \t\r\n]|#[^\n]*)*")
-_PART: Final = re.compile(r"""[A-Za-z0-9_-]+|"(?:[^"\\\n]|\\.)*"|'[^'\n]*'""")
 _SPACE: Final = re.compile(r"[ \t]*")
 _STRING: Final = re.compile(
     r'"""(?:[^\\]|\\.)*?"""(?:"{0,2})'
@@ -88,11 +85,34 @@ def line_of(places: Mapping[KeyPath, Place], path: KeyPath) -> int | None:
     return None
 
 
-def overlong_key(text: str) -> int | None:
-    """The line of a dotted key or header of more parts than any project has; None where there is none.
+class OverlongKeyError(ValueError):
+    """A key of more parts than any project has, in a ``line`` of a text."""
 
-    To be asked before tomllib reads the text.
+    def __init__(self, line: int) -> None:
+        super().__init__(f"a key has too many parts (at line {line}, column 1)")
+        self.line = line
+
+
+def loaded(text: str) -> dict[str, Any]:
+    """What a TOML text says; none is read that would cost more than its size.
+
+    Raises
+    ------
+    ValueError
+        If it is no TOML; an `OverlongKeyError` where a key has too many parts.
+
+    Notes
+    -----
+    Python's RecursionError passes through where lists or tables are nested too deeply.
     """
+    line = overlong_key(text)
+    if line is not None:
+        raise OverlongKeyError(line)
+    return tomllib.loads(text)
+
+
+def overlong_key(text: str) -> int | None:
+    """The line of a dotted key or header of more parts than any project has; None where there is none."""
     for found in _DOTTED_KEY.finditer(text):
         if found.group().count(".") < _MOST_PARTS or len(_PART.findall(found.group())) <= _MOST_PARTS:
             continue

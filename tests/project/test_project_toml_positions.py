@@ -1,8 +1,12 @@
 import tomllib
 
+import pytest
 from generated_projects import projects
 from hypothesis import given, settings
 
+from cradle.errors import InputError
+from cradle.project.change import with_values
+from cradle.project.change_tables import data_of
 from cradle.project.toml_positions import WrittenAs, dotted, line_of, overlong_key, places_in
 from cradle.project.writer import project_to_text
 
@@ -44,6 +48,13 @@ def test_a_key_of_more_parts_than_any_project_has_is_found_before_it_costs_anyth
         assert overlong_key(f"x = 1\n# y\n{line}\n") == 3, line[:20]
     for line in (f"# {chain}", f'x = "{chain}"', "a." * 31 + "a = 1", "x = [" + "1.5, " * 100 + "]"):
         assert overlong_key(line) is None, line[:20]
+
+
+def test_no_way_of_changing_a_text_reads_an_overlong_key_either():
+    text = ".".join(["a"] * 50_000) + " = 1\n"
+    assert data_of(text) is None
+    with pytest.raises(InputError, match="not a readable project"):
+        with_values(text, {"fit.clearance": 0.3})
 
 
 def leaves(data, path=()):
