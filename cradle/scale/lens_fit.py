@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import partial
 from typing import TYPE_CHECKING, Final
 
 import numpy as np
@@ -10,10 +11,9 @@ import numpy as np
 from cradle.errors import CaptureError
 from cradle.geometry.arrays import Bools, Floats, frozen
 from cradle.scale.calibration import Lens, fit_homography, straightened, through
+from cradle.scale.gauss_newton import Residual, gauss_newton
 
 if TYPE_CHECKING:
-    from collections.abc import Callable
-
     from numpy.typing import ArrayLike
 
 _OUTLIER: Final = 5.0
@@ -25,6 +25,7 @@ _LENS_SHIFT: Final = 0.015
 _LEAST_AGREEING: Final = 0.6
 _ROUNDS: Final = 5
 _STEPS: Final = 25
+_STEP: Final = 1e-6
 
 
 @dataclass(frozen=True, slots=True, eq=False, kw_only=True)
@@ -122,13 +123,18 @@ def _best(points: Floats, target: Floats, used: Bools, *, size_px: tuple[int, in
         matrix = np.append(parameters[:8], 1.0).reshape(3, 3)
         return np.asarray((through(matrix, straightened(_unit_lens(parameters[8:]), x)) - u) * weight)
 
+    def of_used(parameters: Floats) -> Floats:
+        return np.asarray(residual(parameters)[used].ravel())
+
     best: tuple[float, LensFit] | None = None
     count = 2 * int(used.sum())
     for terms in (0, 1, 2):
         if count < 2 * (8 + terms):
             break
         guess = np.concatenate([start.ravel()[:8], np.zeros(terms)])
-        solved, jacobian = _gauss_newton(lambda p: residual(p)[used].ravel(), guess)
+        solved, _, jacobian = gauss_newton(
+            of_used, guess, slopes=partial(_slopes, of_used), rounds=_STEPS, share=1e-10
+        )
         left = residual(solved)
         squares = float((left[used] ** 2).sum())
         criterion = count * np.log(max(squares, 1e-12) / count) + len(guess) * np.log(count)
@@ -154,31 +160,12 @@ def _best(points: Floats, target: Floats, used: Bools, *, size_px: tuple[int, in
     return best[1]
 
 
-def _gauss_newton(residual: Callable[[Floats], Floats], guess: Floats) -> tuple[Floats, Floats]:
-    """The parameters of least squared residuals near ``guess``, and the Jacobian there.
-
-    The guess comes from the linear solution, so plain steps converge; a step
-    that does not lower the squares is halved, as in Björck, "Numerical
-    Methods for Least Squares Problems", section 9.2.1 (from memory).
-    """
-    parameters, left = guess, residual(guess)
-    steps = np.eye(len(guess)) * 1e-6
-    jacobian = np.zeros((len(left), len(guess)))
-    for _ in range(_STEPS):
-        jacobian = np.stack([(residual(parameters + s) - residual(parameters - s)) / 2e-6 for s in steps], 1)
-        step = np.linalg.lstsq(jacobian, -left, rcond=None)[0]
-        for halving in range(6):
-            trial = parameters + step / 2**halving
-            ahead = residual(trial)
-            if ahead @ ahead <= left @ left:
-                break
-        else:
-            break
-        gained = float(left @ left - ahead @ ahead)
-        parameters, left = trial, ahead
-        if gained <= 1e-10 * float(left @ left):
-            break
-    return parameters, jacobian
+def _slopes(residual: Residual, parameters: Floats) -> Floats:
+    """Central differences of the residuals by each parameter."""
+    steps = np.eye(len(parameters)) * _STEP
+    return np.stack(
+        [(residual(parameters + s) - residual(parameters - s)) / (2 * _STEP) for s in steps], axis=1
+    )
 
 
 def _lens(k: Floats, *, centre: Floats, radius_px: float) -> Lens | None:

@@ -14,6 +14,7 @@ the spread that such pictures have.
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import partial
 from typing import TYPE_CHECKING, Final
 
 import numpy as np
@@ -21,6 +22,7 @@ import numpy as np
 from cradle.geometry.arrays import Floats, frozen
 from cradle.scale.calibration import Calibration, Lens, from_scale, to_mm
 from cradle.scale.camera import FILM_DIAGONAL_MM, USUAL_FOCAL_MM
+from cradle.scale.gauss_newton import gauss_newton
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
@@ -215,31 +217,23 @@ def _first_scale(setting: Setting, sources: Sequence[Known]) -> float:
 
 
 def _adjusted(setting: Setting, sources: Sequence[Known], start: Floats) -> View:
-    """The view of least squared residuals near ``start`` (Gauss-Newton)."""
+    """The view of least squared residuals near ``start``."""
     shares = np.array([source.share for source in sources])
     spreads = np.concatenate([setting.spreads, shares])
     free = np.concatenate([[True], spreads > 0])
 
-    def residual(parameters: Floats) -> Floats:
-        return _residuals(setting, sources, parameters, spreads)
+    def all_of(values: Floats) -> Floats:
+        parameters = np.array(start)
+        parameters[free] = values
+        return parameters
 
-    parameters, left = start, residual(start)
-    for _ in range(_ROUNDS):
-        slope = _slopes(residual, parameters)[:, free]
-        step = np.zeros(len(parameters))
-        step[free] = np.linalg.solve(slope.T @ slope, -slope.T @ left)
-        for halving in range(6):
-            trial = parameters + step / 2**halving
-            ahead = residual(trial)
-            if ahead @ ahead <= left @ left:
-                break
-        else:
-            break
-        gained = float(left @ left - ahead @ ahead)
-        parameters, left = trial, ahead
-        if gained <= 1e-6 * (1.0 + float(left @ left)):
-            break
-    slope = _slopes(residual, parameters)[:, free]
+    def residual(values: Floats) -> Floats:
+        return _residuals(setting, sources, all_of(values), spreads)
+
+    values, left, _ = gauss_newton(
+        residual, start[free], slopes=partial(_slopes, residual), rounds=_ROUNDS, share=1e-6, floor=1.0
+    )
+    parameters, slope = all_of(values), _slopes(residual, values)
     covariance = np.zeros((len(parameters), len(parameters)))
     covariance[np.ix_(free, free)] = np.linalg.inv(slope.T @ slope)
     return View(
