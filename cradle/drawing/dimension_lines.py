@@ -10,6 +10,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from itertools import product
 from typing import Final
 
 import numpy as np
@@ -115,22 +116,13 @@ def _figures(
     spare = (b - a) - size
     middles = [(a + b) / 2 + spare * shift for shift in _SHIFTS] if spare > 0 else []
     ends = [] if past is None else [a - past - size / 2 - 1.0, b + past + size / 2 + 1.0]
-    for off in (above, under):
-        for middle in middles:
-            yield Label(
-                text=text,
-                at=(middle, off) if across else (off, middle),
-                height_mm=TEXT_MM,
-                upright=not across,
-            )
-    for off in (above, under):
-        for middle in ends:
-            yield Label(
-                text=text,
-                at=(middle, off) if across else (off, middle),
-                height_mm=TEXT_MM,
-                upright=not across,
-            )
+    for off, middle in (*product((above, under), middles), *product((above, under), ends)):
+        yield Label(
+            text=text,
+            at=(middle, off) if across else (off, middle),
+            height_mm=TEXT_MM,
+            upright=not across,
+        )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from cradle.errors import CradleError, Problem, ProjectError
+from cradle.finding import Finding
 
 
 def problems_in(error: CradleError) -> tuple[Problem, ...]:
@@ -17,6 +18,17 @@ def problems_in(error: CradleError) -> tuple[Problem, ...]:
     if isinstance(error, ProjectError):
         return error.problems
     return (Problem(where=error.where, found=error.found, hint=error.hint),)
+
+
+def finding_data(finding: Finding) -> dict[str, object]:
+    """A finding as JSON data."""
+    return {
+        "code": finding.code,
+        "severity": str(finding.severity),
+        "where": finding.where,
+        "message": finding.message,
+        "advice": finding.advice,
+    }
 
 
 def plain(problem: Problem) -> dict[str, object]:

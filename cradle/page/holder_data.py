@@ -11,6 +11,7 @@ from cradle.fit.chance import Cause, cause_at
 from cradle.fit.uncertainties import PLAIN_WORDS
 from cradle.geometry.arrays import Floats
 from cradle.geometry.mesh import TriMesh, bounds_mm
+from cradle.page.error_text import finding_data
 from cradle.page.jobs import Json
 from cradle.pipeline.holder_attempt import HolderAttempt
 from cradle.pipeline.row import Row
@@ -130,14 +131,7 @@ def _finding(finding: Finding, place: Floats) -> dict[str, Any]:
     at = None
     if finding.place_mm is not None:
         at = np.round((place @ np.append(finding.place_mm, 1.0))[:3], 2).tolist()
-    return {
-        "code": finding.code,
-        "severity": str(finding.severity),
-        "where": finding.where,
-        "message": finding.message,
-        "advice": finding.advice,
-        "at": at,
-    }
+    return finding_data(finding) | {"at": at}
 
 
 def _corrections(thing: SeatedThing) -> list[list[object]]:

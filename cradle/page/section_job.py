@@ -12,12 +12,11 @@ import numpy as np
 from cradle.capture.outline import Outline
 from cradle.capture.outline_reader import read_outline, read_profile, read_view
 from cradle.errors import CradleError, Problem
-from cradle.finding import Finding
 from cradle.geometry.arrays import Floats
 from cradle.geometry.planar import outer_rings, region, simplified
 from cradle.geometry.ring import size
 from cradle.page.drafts import Draft, DraftSection, draft_of
-from cradle.page.error_text import plain, problems_in
+from cradle.page.error_text import finding_data, plain, problems_in
 from cradle.page.file_stamp import Stamp, stamp_of
 from cradle.page.jobs import Job, Json, Watch
 from cradle.project.picture import PictureSource
@@ -72,7 +71,7 @@ class SectionReader:
             rows[one.number]["placed"] = _placed(
                 placed, section, index, given_deg=one.spec.turn_deg if one.spec else None
             )
-        result["findings"] = [_finding(f) for f in placed.findings]
+        result["findings"] = [finding_data(f) for f in placed.findings]
         result["lean_known"] = list(placed.posterior.lean_known)
         return result
 
@@ -147,7 +146,7 @@ def _row(section: DraftSection, outline: Outline | tuple[Problem, ...] | None) -
         "size": [round(float(width), 3), round(float(depth), 3)],
         "edge": outline.edge_mm,
         "read": [section.spec.width_mm, section.spec.depth_mm],
-        "findings": [_finding(f) for f in outline.findings],
+        "findings": [finding_data(f) for f in outline.findings],
         "half": section.spec.half,
     }
     return row
@@ -202,16 +201,6 @@ def _deciding(placed: Placed, posterior: Posterior, parameter: int) -> list[dict
         for j in order
         if parts[j] / whole > 0.05
     ]
-
-
-def _finding(finding: Finding) -> dict[str, object]:
-    return {
-        "code": finding.code,
-        "severity": str(finding.severity),
-        "where": finding.where,
-        "message": finding.message,
-        "advice": finding.advice,
-    }
 
 
 def _side(profiles: Profiles) -> dict[str, list[list[float]]]:

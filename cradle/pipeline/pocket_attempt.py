@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass, replace
-
-import numpy as np
 
 from cradle.errors import InputError
 from cradle.fit.advice import Advice
@@ -79,7 +78,7 @@ def next_attempt(attempt: PocketAttempt, *, short_mm: float) -> PocketAttempt:
     """The attempt with a pocket that makes up for what the last one fell short by."""
     margin, finer = attempt.margin_mm, attempt.finer
     if short_mm > _COARSE_MM:  # what a chord falls short by goes with the square of the step
-        finer *= 2.0 ** max(1, round(float(np.log2(short_mm / FACETS_MM)) / 2))
+        finer *= 2.0 ** max(1, round(math.log2(short_mm / FACETS_MM) / 2))
         margin += _REFINED_MM
     else:
         margin += short_mm
