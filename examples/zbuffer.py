@@ -12,6 +12,8 @@ import numpy as np
 from numpy.typing import NDArray
 from skylight import sky_light, softened
 
+from cradle.drawing.rendered import nearest_faces
+
 Floats = NDArray[np.float64]
 PAPER = np.array([0.97, 0.965, 0.95])
 INK = np.array([0.16, 0.17, 0.20])
@@ -35,24 +37,8 @@ def looking(*, turn_deg: float, down_deg: float) -> Floats:
 
 def depths(corners: Floats, *, view: Floats, size: tuple[int, int], frame: Floats) -> tuple[Floats, Floats]:
     """Depth buffer and number of the nearest triangle (-1: none); ``frame`` is x0, y0, mm per pixel."""
-    height, width = size
     seen = corners @ view.T
-    xy = (seen[..., :2] - frame[:2]) / frame[2]
-    depth, number = np.full(size, -np.inf), np.full(size, -1)
-    a, b, c = xy.transpose(1, 0, 2)
-    area = (b[:, 0] - a[:, 0]) * (c[:, 1] - a[:, 1]) - (b[:, 1] - a[:, 1]) * (c[:, 0] - a[:, 0])
-    low = np.maximum(np.ceil(xy.min(axis=1) - 0.5).astype(int), 0)
-    high = np.minimum(np.floor(xy.max(axis=1) - 0.5).astype(int) + 1, [width, height])
-    for k in np.flatnonzero((area > 1e-9) & (low < high).all(axis=1)):
-        x = np.arange(low[k, 0], high[k, 0]) + 0.5
-        y = (np.arange(low[k, 1], high[k, 1]) + 0.5)[:, None]
-        u = ((b[k, 0] - x) * (c[k, 1] - y) - (b[k, 1] - y) * (c[k, 0] - x)) / area[k]
-        v = ((c[k, 0] - x) * (a[k, 1] - y) - (c[k, 1] - y) * (a[k, 0] - x)) / area[k]
-        here = u * seen[k, 0, 2] + v * seen[k, 1, 2] + (1 - u - v) * seen[k, 2, 2]
-        place = np.s_[low[k, 1] : high[k, 1], low[k, 0] : high[k, 0]]
-        nearer = (u >= -1e-9) & (v >= -1e-9) & (u + v <= 1 + 1e-9) & (here > depth[place])
-        depth[place] = np.where(nearer, here, depth[place])
-        number[place] = np.where(nearer, k, number[place])
+    number, depth = nearest_faces((seen[..., :2] - frame[:2]) / frame[2], seen[..., 2], size=size)
     return depth, number
 
 

@@ -65,7 +65,7 @@ def rendered(parts: Sequence[Part], *, width: int, height: int) -> Pixels:
     size = np.array([width, height]) * _FINER
     scale = float((size * (1 - 2 * _MARGIN) / np.maximum(high - low, 1e-9)).min())
     flat = (seen[..., :2] - (low + high) / 2) * scale + size / 2
-    owner = _nearest(flat, seen[..., 2], size=(int(size[1]), int(size[0])))
+    owner, _ = nearest_faces(flat, seen[..., 2], size=(int(size[1]), int(size[0])))
     normal = np.cross(seen[:, 1] - seen[:, 0], seen[:, 2] - seen[:, 0])
     normal /= np.maximum(np.linalg.norm(normal, axis=1), 1e-12)[:, None]
     light = np.clip(normal @ LAMP, 0.0, 1.0)
@@ -78,15 +78,27 @@ def rendered(parts: Sequence[Part], *, width: int, height: int) -> Pixels:
     return np.rint(np.clip(mean, 0, 255)).astype(np.uint8)
 
 
-def _nearest(flat: Floats, depth: Floats, *, size: tuple[int, int]) -> Ints:
-    """Of every point the number of the triangle nearest to the viewer, ``(h, w)``, -1 where there is none."""
+def nearest_faces(flat: Floats, depth: Floats, *, size: tuple[int, int]) -> tuple[Ints, Floats]:
+    """Of every point the number of the triangle nearest to the viewer, and how near, both ``(h, w)``.
+
+    Where there is none the number is -1, and how near it is minus infinity.
+
+    Parameters
+    ----------
+    flat : (f, 3, 2) float64
+        Corners of triangles, to the right and up, in points; clockwise ones face away.
+    depth : (f, 3) float64
+        How near each corner is.
+    size : (int, int)
+        Rows and columns of points.
+    """
     place, near, number = _samples(flat, depth, size=size)
     best = np.full(size[0] * size[1], -np.inf)
     np.maximum.at(best, place, near)
     owner = np.full(size[0] * size[1], -1, dtype=np.int64)
     won = near == best[place]
     owner[place[won]] = number[won]
-    return owner.reshape(size)
+    return owner.reshape(size), best.reshape(size)
 
 
 def _samples(flat: Floats, depth: Floats, *, size: tuple[int, int]) -> tuple[Ints, Floats, Ints]:
