@@ -209,10 +209,10 @@ def _seen(image: NDArray[np.float32], blur_px: float, noise: float, seed: int) -
 
 
 def save(rendered: Rendered, path: Path, *, grey: str = "L") -> None:
-    """Write the picture with Pillow: PNG or JPEG by the name, with its resolution tag; mode L or RGB."""
+    """Write the picture with Pillow: PNG, packed quickly, or JPEG by the name, with its resolution tag; mode L or RGB."""
     from PIL import Image
 
     picture = Image.fromarray(rendered.image).convert(grey)
     tag = {"dpi": rendered.dpi} if rendered.dpi else {}
-    more = {"quality": 85} if path.suffix.lower() in (".jpg", ".jpeg") else {"optimize": True}
+    more = {"quality": 85} if path.suffix.lower() in (".jpg", ".jpeg") else {"compress_level": 1}
     picture.save(path, **tag, **more)

@@ -1,6 +1,13 @@
 """What all tests share: the same examples every time, and other random projects on request."""
 
+import os
+
+import pytest
 from hypothesis import settings
+from tub import TUB
+
+# Before numpy is loaded: the workers take the cores, more threads in each would only wait for one another.
+os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
 
 settings.register_profile("steady", derandomize=True, deadline=None)
 settings.load_profile("steady")
@@ -13,6 +20,14 @@ def pytest_addoption(parser):
         metavar="FIRST:LAST",
         help="random projects to try instead of those of every day",
     )
+
+
+@pytest.fixture
+def tub(tmp_path):
+    """The project file of a tub in a folder of its own."""
+    file = tmp_path / "holder.toml"
+    file.write_text(TUB, encoding="utf-8")
+    return file
 
 
 def _seeds(text):

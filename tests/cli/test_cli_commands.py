@@ -2,6 +2,7 @@ import json
 import os
 import re
 import shlex
+import shutil
 import signal
 import subprocess
 import sys
@@ -10,36 +11,13 @@ from pathlib import Path
 import numpy as np
 import pytest
 import trimesh
+from tub import TUB
 
 import cradle
 from cradle.cli.main import main
 from cradle.errors import ExportError, HolderError, LoftError
 from cradle.finding import Finding, Severity
 
-TUB = """
-[object]
-name = "Tub"
-mass = 100
-height = 60
-[[section]]
-name = "low"
-height = 0.0
-[section.measured]
-form = "rectangle"
-width = 30
-depth = 20
-corner = 4
-[[section]]
-name = "high"
-height = 50.0
-[section.measured]
-form = "rectangle"
-width = 36
-depth = 24
-corner = 5
-[block]
-height = 25
-"""
 NAMES = [
     "tub-holder.stl",
     "tub-holder.3mf",
@@ -54,13 +32,6 @@ NAMES = [
 ]
 
 
-@pytest.fixture
-def tub(tmp_path):
-    file = tmp_path / "holder.toml"
-    file.write_text(TUB, encoding="utf-8")
-    return file
-
-
 def cradle_command(*arguments, **options):
     return subprocess.run(
         [sys.executable, "-m", "cradle", *map(str, arguments)],
@@ -69,6 +40,28 @@ def cradle_command(*arguments, **options):
         check=False,
         **options,
     )
+
+
+@pytest.fixture(scope="module")
+def first(tmp_path_factory):
+    """What a process of its own said when it made the tub's holder, and where that lies."""
+    folder = tmp_path_factory.mktemp("first")
+    (folder / "holder.toml").write_text(TUB, encoding="utf-8")
+    env = os.environ | {"PYTHONHASHSEED": "1"}
+    return cradle_command("make", folder / "holder.toml", "-o", folder / "out", env=env), folder / "out"
+
+
+@pytest.fixture(scope="module")
+def wide(tmp_path_factory):
+    """The files of the tub's holder with 0.6 mm per side, by name."""
+    folder = tmp_path_factory.mktemp("wide")
+    (folder / "holder.toml").write_text(TUB, encoding="utf-8")
+    assert main(["make", str(folder / "holder.toml"), "--clearance", "0.6"]) == 0
+    return contents(folder / "out")
+
+
+def contents(folder):
+    return {file.name: file.read_bytes() for file in folder.iterdir()}
 
 
 def failing(*arguments, capsys):
@@ -98,19 +91,19 @@ def test_the_version_is_told(capsys):
     assert capsys.readouterr().out.strip() == cradle.__version__
 
 
-def test_make_writes_a_holder_that_other_readers_find_sound(tub, tmp_path):
-    done = cradle_command("make", tub, "-o", tmp_path / "out")
+def test_make_writes_a_holder_that_other_readers_find_sound(first):
+    done, out = first
     assert (done.returncode, done.stderr) == (0, "")
-    assert sorted(p.name for p in (tmp_path / "out").iterdir()) == sorted(NAMES)
-    summary = json.loads((tmp_path / "out" / "summary.json").read_text(encoding="utf-8"))
-    holder = trimesh.load(tmp_path / "out" / "tub-holder.stl")
+    assert sorted(p.name for p in out.iterdir()) == sorted(NAMES)
+    summary = json.loads((out / "summary.json").read_text(encoding="utf-8"))
+    holder = trimesh.load(out / "tub-holder.stl")
     assert holder.is_watertight
     assert summary["mesh_closed"]
     assert holder.volume / 1000 == pytest.approx(summary["volume_cm3"], rel=1e-4)
     assert len(holder.faces) == summary["triangles"]
     assert holder.bounds[0][2] == pytest.approx(0.0, abs=1e-6)  # z = 0 is the print bed
     assert summary["clearance_least_mm"] >= summary["clearance_asked_mm"] - 0.005
-    body = trimesh.load(tmp_path / "out" / "tub-body.stl")
+    body = trimesh.load(out / "tub-body.stl")
     body.apply_transform(np.array(summary["holder_from_object"]))
     assert body.is_watertight
     assert body.bounds[1][2] > holder.bounds[1][2]  # the thing stands out at the top
@@ -119,19 +112,17 @@ def test_make_writes_a_holder_that_other_readers_find_sound(tub, tmp_path):
     assert "tub-holder.stl" in done.stdout
 
 
-def test_make_writes_beside_the_project_when_no_folder_is_named(tub):
-    assert cradle_command("make", tub.name, cwd=tub.parent).returncode == 0
-    assert sorted(p.name for p in (tub.parent / "out").iterdir()) == sorted(NAMES)
+def test_make_writes_beside_the_project_when_no_folder_is_named(tub, first, monkeypatch):
+    monkeypatch.chdir(tub.parent)
+    assert main(["make", tub.name]) == 0
+    assert contents(tub.parent / "out") == contents(first[1])  # of another process, with other hashes
 
 
-def test_make_gives_the_same_bytes_in_every_process(tub, tmp_path):
-    seen = []
-    for seed in ("1", "2"):
-        env = os.environ | {"PYTHONHASHSEED": seed}
-        assert cradle_command("make", tub, "-o", tmp_path / seed, env=env).returncode == 0
-        seen.append({p.name: p.read_bytes() for p in (tmp_path / seed).iterdir()})
-    assert len(seen[0]) == len(NAMES)
-    assert seen[0] == seen[1]
+def test_make_gives_the_same_bytes_in_every_process(tub, first, tmp_path):
+    env = os.environ | {"PYTHONHASHSEED": "2"}
+    assert cradle_command("make", tub, "-o", tmp_path / "second", env=env).returncode == 0
+    assert len(contents(first[1])) == len(NAMES)
+    assert contents(tmp_path / "second") == contents(first[1])
 
 
 def test_several_clearances_give_one_holder_each_and_a_table(tub, tmp_path, capsys):
@@ -154,9 +145,8 @@ def test_several_clearances_give_one_holder_each_and_a_table(tub, tmp_path, caps
     assert holders[1]["size_mm"][0] - holders[0]["size_mm"][0] == pytest.approx(0.4, abs=0.02)
 
 
-def test_a_holder_on_a_wall_has_no_tipping_angle_in_its_table(tub, tmp_path, capsys):
-    assert main(["make", str(tub), "-o", str(tmp_path / "stand")]) == 0
-    assert "tips at" in capsys.readouterr().out
+def test_a_holder_on_a_wall_has_no_tipping_angle_in_its_table(tub, first, tmp_path, capsys):
+    assert "tips at" in first[0].stdout
     tub.write_text(TUB + "[plate]\nwidth = 80\nscrew = 'M4'\n", encoding="utf-8")
     assert main(["make", str(tub), "-o", str(tmp_path / "wall")]) == 0
     out = capsys.readouterr().out
@@ -394,10 +384,9 @@ def test_a_folder_that_may_not_be_written_gives_4(tub, tmp_path, capsys):
     assert failing("make", tub, capsys=capsys)[0] == 4
 
 
-def test_a_full_disk_gives_4_and_leaves_the_earlier_holder(tub, tmp_path, monkeypatch, capsys):
-    assert main(["make", str(tub)]) == 0
-    before = {p.name: p.read_bytes() for p in (tmp_path / "out").iterdir()}
-    capsys.readouterr()
+def test_a_full_disk_gives_4_and_leaves_the_earlier_holder(tub, first, tmp_path, monkeypatch, capsys):
+    shutil.copytree(first[1], tmp_path / "out")
+    before = contents(tmp_path / "out")
 
     def full(_):
         raise OSError(28, "No space left on device")
@@ -406,7 +395,7 @@ def test_a_full_disk_gives_4_and_leaves_the_earlier_holder(tub, tmp_path, monkey
     code, (line,) = failing("make", tub, "--clearance", "0.5", capsys=capsys)
     assert code == 4
     assert "the disk is full" in line
-    assert {p.name: p.read_bytes() for p in (tmp_path / "out").iterdir()} == before
+    assert contents(tmp_path / "out") == before
 
 
 def test_a_file_that_reads_back_differently_gives_4_and_is_not_written(tub, tmp_path, monkeypatch, capsys):
@@ -480,9 +469,11 @@ main.run()
 
 @pytest.mark.skipif(os.name == "nt", reason="needs POSIX signals")
 @pytest.mark.parametrize(("name", "code"), [("TERM", 143), ("INT", 130), ("KILL", -signal.SIGKILL)])
-def test_a_run_that_is_ended_between_two_writes_leaves_one_whole_holder(tub, tmp_path, name, code):
-    assert main(["make", str(tub)]) == 0
-    before = {p.name: p.read_bytes() for p in (tmp_path / "out").iterdir()}
+def test_a_run_that_is_ended_between_two_writes_leaves_one_whole_holder(
+    tub, first, wide, tmp_path, name, code
+):
+    out = shutil.copytree(first[1], tmp_path / "out")
+    before = contents(out)
     script = ENDED.format(signal=name)
     done = subprocess.run(
         [sys.executable, "-c", script, str(tub), "--clearance", "0.6"],
@@ -491,19 +482,16 @@ def test_a_run_that_is_ended_between_two_writes_leaves_one_whole_holder(tub, tmp
         check=False,
     )
     assert done.returncode == code, done.stderr
-    out = tmp_path / "out"
-    assert main(["make", str(tub), "--clearance", "0.6", "-o", str(tmp_path / "again")]) == 0
-    again = {p.name: p.read_bytes() for p in (tmp_path / "again").iterdir()}
     if name == "KILL":
         after = {p.name: p.read_bytes() for p in out.iterdir() if not p.name.startswith(".")}
         assert after.keys() == before.keys()
-        assert all(data in (before[n], again[n]) for n, data in after.items())
+        assert all(data in (before[n], wide[n]) for n, data in after.items())
         assert main(["sheet", "-o", str(out / "sheet.pdf")]) == 0  # whatever is written next restores the set
         (out / "sheet.pdf").unlink()
         after = {p.name: p.read_bytes() for p in out.iterdir() if not p.name.endswith(".part")}
         assert after == before
     else:
-        assert {p.name: p.read_bytes() for p in out.iterdir()} == again
+        assert contents(out) == wide
     if name == "INT":
         assert done.stderr.strip() == "cradle: interrupted; its files are written"
 

@@ -7,6 +7,7 @@ import subprocess
 import sys
 
 import pytest
+from tub import TUB
 
 from cradle.cli.main import main
 from cradle.geometry.mesh import bounds_mm
@@ -14,30 +15,15 @@ from cradle.pipeline import cut_pieces
 from cradle.project.reader import read_project
 from cradle.project.trial_log import read_trials
 
-LOW = 'measured = {form = "rectangle", width = 30, depth = 20, corner = 4}'
-TUB = f"""
-[object]
-name = "Tub"
-mass = 100
-height = 60
-[[section]]
-name = "low"
-height = 4.0
-{LOW}
-[[section]]
-name = "high"
-height = 50.0
-measured = {{form = "rectangle", width = 36, depth = 24, corner = 5}}
-[block]
-height = 25
-"""
+LOW = 'form = "rectangle"\nwidth = 30\ndepth = 20\ncorner = 4'
+RAISED = TUB.replace("height = 0.0", "height = 4.0")
+"""A test piece of its lowest section has something under it."""
 
 
 @pytest.fixture
-def tub(tmp_path):
-    file = tmp_path / "holder.toml"
-    file.write_text(TUB, encoding="utf-8")
-    return file
+def tub(tub):
+    tub.write_text(RAISED, encoding="utf-8")
+    return tub
 
 
 def test_near_clearances_are_shown_as_they_are(tub, tmp_path, capsys):
@@ -80,7 +66,9 @@ def test_trials_noted_at_once_are_all_kept(tub):
 
 
 def test_pieces_of_the_same_name_are_told_apart_and_never_overlap(tub):
-    tub.write_text(TUB.replace('"high"', '"at 12"').replace("height = 25", "height = 51"), encoding="utf-8")
+    tub.write_text(
+        RAISED.replace('"high"', '"at 12"').replace("height = 25", "height = 51"), encoding="utf-8"
+    )
     cut = cut_pieces(read_project(tub), clearances_mm=[0.3], heights_mm=[12, 30.0000001, 30])
     heights = {piece.name: piece.height_mm for piece in cut.pieces}
     assert len(heights) == len(cut.pieces) == 10
@@ -96,7 +84,7 @@ def test_pieces_of_the_same_name_are_told_apart_and_never_overlap(tub):
 def test_pieces_say_what_is_doubtful_about_their_outlines(tub, tmp_path, capsys):
     (tmp_path / "low.csv").write_text("0,0\n30,0\n30,20\n0,20\n", encoding="utf-8")
     outline = 'outline = "low.csv"\nunit = "mm"\nwidth = 31.2'
-    tub.write_text(TUB.replace(LOW, outline), encoding="utf-8")
+    tub.write_text(RAISED.replace(f"[section.measured]\n{LOW}", outline), encoding="utf-8")
     given = ["pieces", str(tub), "-o", str(tmp_path / "out"), "--clearance", "0.3"]
     assert main(given) == 0
     shown = capsys.readouterr().out
@@ -114,7 +102,7 @@ def test_pieces_say_what_is_doubtful_about_their_outlines(tub, tmp_path, capsys)
 @pytest.mark.parametrize(("given", "where"), [(["--height", "51"], "--height"), ([], "test_pieces.heights")])
 def test_a_height_above_the_highest_section_is_told_where_it_was_given(tub, tmp_path, capsys, given, where):
     if not given:
-        tub.write_text(f"{TUB}[test_pieces]\nheights = [51]\n", encoding="utf-8")
+        tub.write_text(f"{RAISED}[test_pieces]\nheights = [51]\n", encoding="utf-8")
     assert main(["pieces", str(tub), "-o", str(tmp_path / "out"), *given]) == 2
     told = capsys.readouterr().err
     assert f"{where}: found 51.00 mm" in told
@@ -128,7 +116,7 @@ def test_a_height_below_the_first_section_is_cut(tub):
 
 
 def test_three_rings_about_the_holder_s_own_clearance(tub, tmp_path, capsys):
-    tub.write_text(f"{TUB}[fit]\nclearance = 0.5\n", encoding="utf-8")
+    tub.write_text(RAISED.replace("clearance = 0.35", "clearance = 0.5"), encoding="utf-8")
     assert main(["pieces", str(tub), "-o", str(tmp_path / "out"), "--json"]) == 0
     found = json.loads(capsys.readouterr().out)["test_pieces"]
     assert {piece["clearance_mm"] for piece in found} == {0.4, 0.5, 0.6, None}
@@ -137,7 +125,7 @@ def test_three_rings_about_the_holder_s_own_clearance(tub, tmp_path, capsys):
 
 def test_a_ring_that_nothing_touches_is_not_printed(tub, tmp_path, capsys):
     """Above a bulge the pocket is as wide as the bulge, so that it can be lifted out: that ring tests nothing."""
-    waist = TUB.replace("width = 36, depth = 24", "width = 20, depth = 14").replace(
+    waist = RAISED.replace("width = 36\ndepth = 24", "width = 20\ndepth = 14").replace(
         "height = 25", "height = 51"
     )
     tub.write_text(waist, encoding="utf-8")

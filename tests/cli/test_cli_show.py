@@ -2,31 +2,17 @@
 
 import re
 from dataclasses import replace
+from pathlib import Path
 
 import pytest
 from rich.console import Console
+from tub import TUB
 
-import cradle.pipeline as pipeline
 from cradle.cli.console import print_findings
-from cradle.cli.main import main
+from cradle.cli.show import show_make
 from cradle.finding import Finding, Severity
-
-BOX = """
-[object]
-name = "Box"
-mass = 100
-height = 60
-[[section]]
-name = "low"
-height = 0.0
-measured = {form = "rectangle", width = 30, depth = 20, corner = 4}
-[[section]]
-name = "high"
-height = 50.0
-measured = {form = "rectangle", width = 36, depth = 24, corner = 5}
-[block]
-height = 25
-"""
+from cradle.pipeline import build, model_row
+from cradle.project.reader import read_project
 
 
 def readings(shown):
@@ -38,44 +24,48 @@ def readings(shown):
     return {row[0]: row[1:] for row in rows[start + 1 :]}
 
 
+@pytest.fixture(scope="module")
+def holders(tmp_path_factory):
+    """The tub's holder with each of four clearances, by its mm per side."""
+    file = tmp_path_factory.mktemp("tub") / "holder.toml"
+    file.write_text(TUB, encoding="utf-8")
+    row = model_row(read_project(file))
+    return {clearance: build(row, clearance_mm=clearance) for clearance in (0.2, 0.3, 0.4, 0.5)}
+
+
+@pytest.fixture
+def shown(capsys):
+    def show(*mades):
+        show_make(mades, written=[Path("tub-holder.stl")], code=0, as_json=False)
+        return capsys.readouterr().out
+
+    return show
+
+
 @pytest.mark.parametrize("lacking", [0.2, 0.4])
-def test_readings_of_compared_holders_are_paired_by_name(tmp_path, monkeypatch, capsys, lacking):
-    file = tmp_path / "holder.toml"
-    file.write_text(BOX, encoding="utf-8")
-    assert main(["make", str(file), "-o", str(tmp_path), "--clearance", "0.2", "--clearance", "0.4"]) == 0
-    whole = readings(capsys.readouterr().out)
-    real = pipeline.build
-
-    def without_a_wall(row, *, clearance_mm, on_step):
-        """As a holder is whose left wall is cut away."""
-        made = real(row, clearance_mm=clearance_mm, on_step=on_step)
-        if clearance_mm != lacking:
-            return made
-        return replace(made, inspection=tuple(c for c in made.inspection if c.name != "wall, left"))
-
-    monkeypatch.setattr(pipeline, "build", without_a_wall)
-    assert main(["make", str(file), "-o", str(tmp_path), "--clearance", "0.2", "--clearance", "0.4"]) == 0
-    shown = readings(capsys.readouterr().out)
-    wall = shown.pop("wall, left")
+def test_readings_of_compared_holders_are_paired_by_name(holders, shown, lacking):
+    whole = readings(shown(holders[0.2], holders[0.4]))
+    cut_away = replace(
+        holders[lacking], inspection=tuple(c for c in holders[lacking].inspection if c.name != "wall, left")
+    )
+    both = holders | {lacking: cut_away}
+    rows = readings(shown(both[0.2], both[0.4]))
+    wall = rows.pop("wall, left")
     there = whole.pop("wall, left")
     assert "-" not in there
     assert wall == [("-" if c == lacking else value) for c, value in zip((0.2, 0.4), there, strict=True)]
-    assert shown == whole
+    assert rows == whole
     assert len(whole) > 5
 
 
-def test_the_verdict_stands_first_then_what_to_do_then_the_figures(tmp_path, capsys):
-    file = tmp_path / "holder.toml"
-    file.write_text(BOX, encoding="utf-8")
-    assert main(["make", str(file), "-o", str(tmp_path)]) == 0
-    lines = capsys.readouterr().out.splitlines()
+def test_the_verdict_stands_first_then_what_to_do_then_the_figures(holders, shown):
+    lines = shown(holders[0.3]).splitlines()
     assert re.match(r"(Print it|Print test pieces first): chance of fit (more than )?\d+ %$", lines[0])
     steps = next(n for n, line in enumerate(lines) if line.startswith("1. "))
     figures = next(n for n, line in enumerate(lines) if "least gap, mm per side" in line)
     written = next(n for n, line in enumerate(lines) if line.startswith("wrote "))
     assert 0 < steps < figures < written
-    assert main(["make", str(file), "-o", str(tmp_path), "--clearance", "0.2", "--clearance", "0.4"]) == 0
-    first, second = capsys.readouterr().out.splitlines()[:2]
+    first, second = shown(holders[0.2], holders[0.4]).splitlines()[:2]
     assert first.startswith("0.20 mm per side: ")
     assert second.startswith("0.40 mm per side: ")
 
@@ -90,9 +80,6 @@ def test_on_a_terminal_words_wrap_between_words_and_further_lines_are_indented(m
     assert lines == ["warning: the quick brown fox jumps over", "   the lazy dog [and] back"]
 
 
-def test_tables_fit_eighty_columns(tmp_path, capsys, monkeypatch):
-    file = tmp_path / "holder.toml"
-    file.write_text(BOX, encoding="utf-8")
-    given = [word for c in ("0.2", "0.3", "0.4", "0.5") for word in ("--clearance", c)]
-    assert main(["make", str(file), "-o", str(tmp_path), *given]) == 0
-    assert max(len(line) for line in capsys.readouterr().out.splitlines() if line[:1] in "│┃┏└") <= 80
+def test_tables_fit_eighty_columns(holders, shown):
+    rows = [line for line in shown(*holders.values()).splitlines() if line[:1] in "│┃┏└"]
+    assert max(len(line) for line in rows) <= 80

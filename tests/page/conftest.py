@@ -1,12 +1,5 @@
 import pytest
-from page_window import TUB, served
-
-
-@pytest.fixture
-def tub(tmp_path):
-    file = tmp_path / "holder.toml"
-    file.write_text(TUB, encoding="utf-8")
-    return file
+from page_window import served
 
 
 @pytest.fixture

@@ -9,43 +9,13 @@ from secrets import token_urlsafe
 
 import httpx
 import uvicorn
+from tub import TUB as TUB
 
 from cradle.page.desk import Desk
 from cradle.page.guard import HERE, Guard
 from cradle.page.jobs import Answer, DroppedError, Told, Watch, answered
 from cradle.page.server import application
 
-TUB = """\
-# A tub for the test of the page.
-[object]
-name = "Tub"     # ours
-mass = 100
-height = 60
-
-[[section]]
-name = "low"
-height = 0.0
-[section.measured]
-form = "rectangle"
-width = 30
-depth = 20
-corner = 4
-
-[[section]]
-name = "high"
-height = 50.0
-[section.measured]
-form = "rectangle"
-width = 36
-depth = 24
-corner = 5
-
-[fit]
-clearance = 0.35   # per side, as last time
-
-[block]
-height = 25        # just under the rim
-"""
 PATIENCE_S = 120.0
 
 

@@ -34,15 +34,27 @@ def _score(seen, ring, path):
     return p95_mm(traced, piece, seen, ring), {f.code for f in traced.findings if f.severity == "warn"}
 
 
-@pytest.mark.parametrize("colour", [GREY, KRAFT, BLACK], ids=["grey", "kraft", "black"])
+DEEP, WIDE = (0.8, 0.6, 0.5), (1.5, 1.2, 0.7)
+DAILY = (("black", DEEP), ("pale", WIDE))
+
+
+@pytest.mark.parametrize(
+    "colour", [GREY, pytest.param(KRAFT, marks=pytest.mark.slow), BLACK], ids=["grey", "kraft", "black"]
+)
 def test_a_usual_shadow_moves_no_edge(tmp_path, colour):
     off, doubts = _score(*_scan(colour, by_mm=0.3, soft_mm=0.3, depth=0.3), tmp_path)
     assert off < 0.06
     assert not doubts
 
 
-@pytest.mark.parametrize("colour", [GREY, KRAFT, BLACK, PALE], ids=["grey", "kraft", "black", "pale"])
-@pytest.mark.parametrize(("by_mm", "soft_mm", "depth"), [(0.8, 0.6, 0.5), (1.5, 1.2, 0.7)])
+@pytest.mark.parametrize(
+    ("colour", "by_mm", "soft_mm", "depth"),
+    [
+        pytest.param(colour, *shadow, marks=() if (name, shadow) in DAILY else pytest.mark.slow, id=name)
+        for name, colour in {"grey": GREY, "kraft": KRAFT, "black": BLACK, "pale": PALE}.items()
+        for shadow in (DEEP, WIDE)
+    ],
+)
 def test_a_deep_or_wide_shadow_moves_the_edge_little_or_is_told(tmp_path, colour, by_mm, soft_mm, depth):
     off, doubts = _score(*_scan(colour, by_mm=by_mm, soft_mm=soft_mm, depth=depth, seed=2), tmp_path)
     assert off < 0.2 or "edge-soft" in doubts

@@ -17,8 +17,8 @@ from cradle.scale.scale_choice import chosen
 GRID = [
     (150, 0.0, 0.7, 2.0, False),
     (150, 33.0, 0.7, 2.0, True),
-    (200, 91.5, 1.0, 5.0, False),
-    (300, -127.0, 0.5, 3.0, True),
+    pytest.param(200, 91.5, 1.0, 5.0, False, marks=pytest.mark.slow),
+    pytest.param(300, -127.0, 0.5, 3.0, True, marks=pytest.mark.slow),
     (75, 14.0, 0.6, 2.0, False),
     (100, -50.0, 0.7, 3.0, True),
 ]
@@ -56,7 +56,9 @@ def test_a_ruler_that_runs_out_of_the_picture_is_read():
     assert len(scale.marks_px) < 85
 
 
-@pytest.mark.parametrize("pitch", [1.5, 5.0, 10.0, 25.4 / 4])
+@pytest.mark.parametrize(
+    "pitch", [1.5, 25.4 / 4, *(pytest.param(p, marks=pytest.mark.slow) for p in (5.0, 10.0))]
+)
 def test_a_grid_is_no_ruler(pitch):
     scene = (
         *mat(210, 297, pitch_mm=pitch),

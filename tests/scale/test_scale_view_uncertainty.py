@@ -24,7 +24,7 @@ def _warned(traced):
     return {f.code: f for f in traced.findings if f.severity == "warn"}
 
 
-@pytest.mark.parametrize("off", [0.0, 0.01, -0.1])
+@pytest.mark.parametrize("off", [0.0, 0.01, pytest.param(-0.1, marks=pytest.mark.slow)])
 def test_rulers_across_one_another_that_contradict_are_told_without_a_tag(tmp_path, off):
     table = Table(115, 112, 10)
     table.paint(RING, colour=GREY)
@@ -49,7 +49,9 @@ def test_two_edges_of_one_rule_are_one_and_its_mm_are_believed(tmp_path):
     assert len(traced.pieces) == 1
 
 
-@pytest.mark.parametrize(("tilt_deg", "azimuth_deg"), [(0.0, 270.0), (3.0, 270.0)])
+@pytest.mark.parametrize(
+    ("tilt_deg", "azimuth_deg"), [pytest.param(0.0, 270.0, marks=pytest.mark.slow), (3.0, 270.0)]
+)
 def test_one_ruler_before_a_camera_is_warned_of_by_a_figure_that_holds(tmp_path, tilt_deg, azimuth_deg):
     table = Table(240, 240, 8, OAK, 2)
     ring = placed(egg(50, 36), at_mm=(118, 145), turn_deg=20)
@@ -75,7 +77,7 @@ def test_one_ruler_before_a_camera_is_warned_of_by_a_figure_that_holds(tmp_path,
     assert warning.measured == pytest.approx(200 * max(piece.scale_share))
 
 
-@pytest.mark.parametrize("over_mm", [-6.0, 5.0, 20.0])
+@pytest.mark.parametrize("over_mm", [-6.0, 5.0, pytest.param(20.0, marks=pytest.mark.slow)])
 def test_a_piece_over_the_sheet_s_marks_is_cut_off(tmp_path, over_mm):
     table = Table(230, 317, 6, OAK, 3)
     sheet_on(table, SHEETS["A4"])
