@@ -6,11 +6,12 @@ see drawings, calipers and profiles with their errors.
 
 import json
 from dataclasses import replace
-from pathlib import Path
 
 import numpy as np
 import pytest
 import shapes
+from daily import rest_slow
+from made_demos import DEMOS, made_demo
 from sampling import withdrawal_overlap_mm3
 from shapely import Polygon
 from stacked import stacked
@@ -18,17 +19,14 @@ from stacked import stacked
 from cradle.cli.main import main
 from cradle.geometry.solid import moved, overlap_mm3, solid, transformed, volume_mm3
 from cradle.pipeline import make
-from cradle.project.reader import read_project
 from cradle.report.summary import summary_of
 
-DEMOS = Path(__file__).parent.parent / "demo_data"
 OUTLINES = {"ocarina": shapes.ocarina_outline, "nozzle": shapes.nozzle_outline}
 
 
-@pytest.fixture(scope="module", params=sorted(OUTLINES))
+@pytest.fixture(params=sorted(OUTLINES))
 def demo(request):
-    made = make(read_project(DEMOS / request.param / "holder.toml"))
-    return made, OUTLINES[request.param]
+    return made_demo(request.param), OUTLINES[request.param]
 
 
 def truth(outline_at, *, top_mm):
@@ -63,8 +61,9 @@ def test_the_true_thing_fits_the_holder(demo):
     assert overlap_mm3(made.holder.solid, seat) == pytest.approx(0.0, abs=1e-3)
 
 
-def test_the_true_thing_would_notice_a_tight_pocket(demo):
-    made, outline_at = demo
+@pytest.mark.parametrize("name", rest_slow(sorted(OUTLINES), daily=[0]))
+def test_the_true_thing_would_notice_a_tight_pocket(name):
+    made, outline_at = made_demo(name), OUTLINES[name]
     thing = truth(outline_at, top_mm=made.own.model.sections[-1].height_mm)
     even = replace(made.project, fit=replace(made.project.fit, between_mm=0.0))
     tight = make(even, clearance_mm=0.02)
@@ -80,7 +79,7 @@ def test_the_holder_is_sound_and_keeps_its_clearance(demo):
 
 
 def test_the_ocarina_keeps_the_corners_of_its_mouthpiece():
-    made = make(read_project(DEMOS / "ocarina/holder.toml"))
+    made = made_demo("ocarina")
     looked = 0
     for height in (6.0, 20.0, 36.0):
         ring = made.own.model.body.rings_mm[int(np.argmin(np.abs(made.own.model.body.heights_mm - height)))]
@@ -94,7 +93,7 @@ def test_the_ocarina_keeps_the_corners_of_its_mouthpiece():
     assert looked == 3
 
 
-@pytest.mark.parametrize("name", sorted(OUTLINES))
+@pytest.mark.parametrize("name", rest_slow(sorted(OUTLINES), daily=[0]))
 def test_the_command_writes_the_same_bytes_twice(name, tmp_path):
     for run in ("one", "two"):
         assert main(["make", str(DEMOS / name / "holder.toml"), "-o", str(tmp_path / run)]) == 0
@@ -106,7 +105,7 @@ def test_the_command_writes_the_same_bytes_twice(name, tmp_path):
 
 
 def test_both_true_ocarinas_go_into_the_stand_for_two():
-    made = make(read_project(DEMOS / "pair/holder.toml"))
+    made = made_demo("pair")
     assert summary_of(made)["pockets"] == 2
     shapes_of = (shapes.small_ocarina_outline, shapes.ocarina_outline)
     for held, outline_at in zip(made.things, shapes_of, strict=True):

@@ -8,6 +8,7 @@ import numpy as np
 import pytest
 import shapely
 from bodies import superellipse
+from daily import each_value_daily
 from made_demos import made_demo
 from seated import seated
 from stacked import UP, stacked
@@ -90,16 +91,16 @@ def views_of_size(seed, size, sections):
     return [sized(view, size / 40.0) for view in invented(seed, sections)]
 
 
-@pytest.mark.parametrize("name", ["ocarina", "nozzle", "pair"])
-@pytest.mark.parametrize("scale", [2.0, 1.0, 0.5, 0.2])
+@pytest.mark.parametrize(
+    ("name", "scale"), each_value_daily(["ocarina", "nozzle", "pair"], [2.0, 1.0, 0.5, 0.2])
+)
 def test_a_demo_s_labels_cover_nothing_at_any_scale(name, scale):
     made = made_demo(name)
     views = holder_views(made.holder, made.things)
     check(lay_out(views, scale=scale, words=[made.name, "material PLA"]).views)
 
 
-@pytest.mark.parametrize("size", [15.0, 40.0, 280.0])
-@pytest.mark.parametrize("seed", range(4))
+@pytest.mark.parametrize(("size", "seed"), each_value_daily([15.0, 40.0, 280.0], range(4)))
 def test_labels_of_small_large_and_random_things_cover_nothing(size, seed):
     views = views_of_size(seed, size, 3 + 2 * seed)
     scale = usual_scale(views)

@@ -4,6 +4,7 @@ import itertools
 import numpy as np
 import pytest
 import shapely
+from daily import each_value_daily
 from stacked import circle
 
 from cradle.export.drawing import NamedRing
@@ -62,8 +63,7 @@ def test_outlines_are_drawn_at_true_size():
     assert (drawn - drawn.mean(axis=0)) == pytest.approx(ring - ring.mean(axis=0), abs=0.01)
 
 
-@pytest.mark.parametrize("page", ["A4", "Letter"])
-@pytest.mark.parametrize("seed", range(6))
+@pytest.mark.parametrize(("page", "seed"), each_value_daily(["A4", "Letter"], range(6)))
 def test_outlines_share_pages_and_lie_clear_of_each_other_and_of_the_words(page, seed):
     rng = np.random.default_rng(seed)
     sizes = rng.uniform(4.0, 85.0, (14, 2))

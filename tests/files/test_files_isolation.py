@@ -7,6 +7,7 @@ import sys
 from pathlib import Path
 
 import pytest
+from daily import rest_slow
 
 from cradle.files.isolation import without_settings
 
@@ -95,7 +96,8 @@ def test_settings_at_home_are_not_read_and_nothing_is_left_there(tmp_path, usual
 
 
 @pytest.mark.parametrize(
-    "content", [b"garbage", b"\xff\xfe[\0", b"[core]\nWRITE_FIXED_META_DATA_FOR_TESTING = x\n"]
+    "content",
+    rest_slow([b"garbage", b"\xff\xfe[\0", b"[core]\nWRITE_FIXED_META_DATA_FOR_TESTING = x\n"], daily=[2]),
 )
 def test_settings_in_the_folder_one_stands_in_are_not_read(tmp_path, usual, content):
     (tmp_path / "ezdxf.ini").write_bytes(content)

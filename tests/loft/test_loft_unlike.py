@@ -4,6 +4,7 @@ import numpy as np
 import pytest
 import trimesh
 from bodies import bracket, ellipse, gear, keyhole, lofted, prismoid_volume, rectangle, section
+from daily import each_value_daily, rest_slow
 from sampling import hausdorff_mm
 
 from cradle.finding import Severity
@@ -136,8 +137,7 @@ def assert_sound(body, sections):
                 assert hausdorff_mm(one.points_mm, cut, step_mm=0.5) < 0.05
 
 
-@pytest.mark.parametrize("between", [Between.STRAIGHT, Between.SMOOTH])
-@pytest.mark.parametrize("name", PAIRS)
+@pytest.mark.parametrize(("name", "between"), each_value_daily(PAIRS, [Between.STRAIGHT, Between.SMOOTH]))
 def test_unlike_pairs_give_a_sound_body(name, between):
     lower, upper = PAIRS[name]
     sections = [section(0, lower), section(15, upper), section(30, lower)]
@@ -200,7 +200,7 @@ def random_sections(seed):
     return found
 
 
-@pytest.mark.parametrize("seed", range(9))
+@pytest.mark.parametrize("seed", rest_slow(range(9), daily=[0, 3, 5, 6, 8]))
 def test_any_stack_of_simple_sections_gives_a_sound_body(seed):
     sections = random_sections(seed)
     assert all(planar.are_simple([one.points_mm])[0] for one in sections)

@@ -133,16 +133,27 @@ def test_the_wall_between_leaning_things_is_measured_in_the_block_only(written):
     assert made.wall.between_mm > 8.0
 
 
+FLAT = tin(44, 20, name="flat tin", clearance=0.6)
+BESIDE_FLAT = tin(30, extra='[block]\nheight = 30\n[row]\ncount = 2\ngap = 5\nthings = ["other/flat.toml"]\n')
+
+
 @pytest.fixture
 def pair(written):
-    written(tin(44, 20, name="flat tin", clearance=0.6), "other/flat.toml")
-    return written(
-        tin(30, extra='[block]\nheight = 30\n[row]\ncount = 2\ngap = 5\nthings = ["other/flat.toml"]\n')
-    )
+    written(FLAT, "other/flat.toml")
+    return written(BESIDE_FLAT)
 
 
-def test_different_things_each_have_their_own_pocket(pair):
-    made = make(read_project(pair))
+@pytest.fixture(scope="module")
+def pair_made(tmp_path_factory):
+    folder = tmp_path_factory.mktemp("pair")
+    (folder / "other").mkdir()
+    (folder / "other" / "flat.toml").write_text(FLAT, encoding="utf-8")
+    (folder / "holder.toml").write_text(BESIDE_FLAT, encoding="utf-8")
+    return make(read_project(folder / "holder.toml"))
+
+
+def test_different_things_each_have_their_own_pocket(pair_made):
+    made = pair_made
     assert [held.label for held in made.things] == ["tin", "flat tin"]
     assert [held.numbers for held in made.things] == [(1, 2), (3,)]
     first, second, third = middles(made)
@@ -162,8 +173,8 @@ def test_different_things_each_have_their_own_pocket(pair):
     assert summary_of(made)["chance_of_fit"] == pytest.approx(chances[0] * chances[1], abs=2e-4)
 
 
-def test_calipers_are_told_which_pocket_is_meant(pair):
-    by_name = {c.name: c.length_mm for c in make(read_project(pair)).inspection}
+def test_calipers_are_told_which_pocket_is_meant(pair_made):
+    by_name = {c.name: c.length_mm for c in pair_made.inspection}
     assert by_name["pocket depth below the rim, flat tin"] == pytest.approx(30.6, abs=0.01)
     assert by_name["pocket depth below the rim, tin, each of 2"] == pytest.approx(30.4, abs=0.01)
     assert by_name["wall between pockets 1 and 2"] == pytest.approx(5.0, abs=0.02)

@@ -36,7 +36,7 @@ measured = { form = "rectangle", width = 40.0, depth = 30.0 }   # on one line
 seen = set()
 
 
-@settings(max_examples=150, deadline=None)
+@settings(max_examples=60, deadline=None)
 @given(projects())
 def test_reading_back_gives_an_equal_project(project):
     text = project_to_text(project)

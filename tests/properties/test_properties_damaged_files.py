@@ -5,6 +5,7 @@ others than those of every day, an hour of them or more.
 """
 
 import pytest
+from daily import rest_slow
 from damaged_files import damaged, sound_files
 
 from cradle.capture.outline_reader import read_outline
@@ -13,13 +14,15 @@ from cradle.project.picture import PictureSource
 from cradle.project.section import DrawingSource, SectionSpec
 from cradle.project.trial_log import read_trials
 
-DAILY = range(1, 16)
+DAILY = range(1, 6)
+SLOW = range(6, 16)
 PICTURES = (".png", ".jpg", ".tif", ".bmp", ".webp")
 
 
 def pytest_generate_tests(metafunc):
     if "seed" in metafunc.fixturenames:
-        metafunc.parametrize("seed", metafunc.config.getoption("seeds") or DAILY)
+        every = rest_slow((*DAILY, *SLOW), daily=range(len(DAILY)))
+        metafunc.parametrize("seed", metafunc.config.getoption("seeds") or every)
 
 
 def read(name, folder):

@@ -3,6 +3,7 @@ from __future__ import annotations
 import cv2
 import numpy as np
 import pytest
+from daily import each_value_daily
 from picture_scene import capture_sheet, pencil_line, rectangle, sheet_of_colour
 from render_pictures import render_photo, render_scan
 from sheet_grid import HEADER, Shot, length_errors, row, shoot
@@ -139,8 +140,7 @@ def test_too_blurred_a_picture_is_refused(plain):
         read_sheet(cv2.GaussianBlur(plain.image[..., 1], (0, 0), 2.0))
 
 
-@pytest.mark.parametrize("period_px", [160, 250, 560])
-@pytest.mark.parametrize("wave_mm", [0.4, 0.7, 1.2, 2.0])
+@pytest.mark.parametrize(("period_px", "wave_mm"), each_value_daily([160, 250, 560], [0.4, 0.7, 1.2, 2.0]))
 def test_paper_that_is_not_flat_is_told_or_refused(plain, wave_mm, period_px):
     height, width = plain.image.shape[:2]
     y, x = np.mgrid[0:height, 0:width].astype(np.float32)

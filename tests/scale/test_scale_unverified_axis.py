@@ -51,19 +51,25 @@ def test_what_it_may_cost_is_what_a_stretched_scan_costs(tmp_path):
     assert depth / 40 - 1 == pytest.approx(note.measured / 100, abs=0.0012)
 
 
-def test_a_second_rule_across_a_card_and_the_sheet_check_both_ways(tmp_path):
+def test_a_second_rule_across_checks_both_ways(tmp_path):
     across = moved(ruler_mm(length_mm=110), by_mm=(150, 40), turn_deg=90)
     found, notes = told(tmp_path / "two.png", (*PIECE, *lying(0.0), *across))
     assert found.scales.used.told.count("ruler") == 2
     assert notes == []
+
+
+def test_a_card_checks_both_ways(tmp_path):
     card = moved(id_card(), by_mm=(75, 8))
     found, notes = told(
         tmp_path / "card.png", (*moved(PIECE, by_mm=(0, 25)), *moved(lying(0.0), by_mm=(0, 20)), *card)
     )
     assert {s.kind.value for s in found.scales.found} >= {"ruler", "bank card"}
     assert notes == []
+
+
+def test_the_sheet_checks_both_ways(tmp_path):
     sheet = (*capture_sheet(SHEETS["A4"]), *sheet_of_colour(ellipse(60, 40, centre=(105, 140)), colour=BLUE))
-    save(render_photo(sheet, size_px=(1500, 2000), focal_px=1500), tmp_path / "s.jpg", grey="RGB")
+    save(render_photo(sheet, size_px=(1200, 1600), focal_px=1200), tmp_path / "s.jpg", grey="RGB")
     found = trace_picture(tmp_path / "s.jpg", PictureSource(file="s.jpg"))
     assert found.scales.used.kind.value == "sheet"
     assert not [f for f in found.findings if f.code == "scale-one-way"]

@@ -4,6 +4,7 @@ import re
 
 import numpy as np
 import pytest
+from daily import each_value_daily, rest_slow
 from section_shapes import codes, outline, pebble, polar, spec
 
 from cradle.errors import SectionError
@@ -77,7 +78,7 @@ def off(sections, rings):
     )
 
 
-@pytest.mark.parametrize("shape", SHAPES)
+@pytest.mark.parametrize("shape", rest_slow(SHAPES, daily=[0, 3]))
 def test_sheets_askew_by_five_degrees_are_put_right(shape):
     rings = truth(SHAPES[shape])
     drawn = [turned(r, angle_deg=a) + [7, -3] for r, a in zip(rings, (5, -5, 3, -4), strict=True)]
@@ -85,7 +86,7 @@ def test_sheets_askew_by_five_degrees_are_put_right(shape):
     assert off(result.sections, rings) < 1.0
 
 
-@pytest.mark.parametrize("shape", SHAPES)
+@pytest.mark.parametrize("shape", rest_slow(SHAPES, daily=[1, 2]))
 def test_a_thing_askew_to_the_calipers_by_eight_degrees_is_scaled_right(shape):
     rings = [turned(r, angle_deg=8) for r in truth(SHAPES[shape])]
     result = placed(
@@ -96,8 +97,7 @@ def test_a_thing_askew_to_the_calipers_by_eight_degrees_is_scaled_right(shape):
     assert off(result.sections, rings) < 1.5
 
 
-@pytest.mark.parametrize("shape", ["egg", "boot", "pebble"])
-@pytest.mark.parametrize("odd", range(4))
+@pytest.mark.parametrize(("shape", "odd"), each_value_daily(["egg", "boot", "pebble"], range(4)))
 def test_the_sheet_turned_half_round_is_the_one_that_is_turned(shape, odd):
     rings = truth(SHAPES[shape])
     drawn = [turned(r, angle_deg=180) if i == odd else r for i, r in enumerate(rings)]
@@ -111,8 +111,7 @@ def test_the_sheet_turned_half_round_is_the_one_that_is_turned(shape, odd):
     assert off(result.sections, rings) < 0.5
 
 
-@pytest.mark.parametrize("shape", ["boot", "pebble"])
-@pytest.mark.parametrize("odd", range(4))
+@pytest.mark.parametrize(("shape", "odd"), each_value_daily(["boot", "pebble"], range(4)))
 def test_the_sheet_captured_face_down_is_the_one_that_is_flipped(shape, odd):
     rings = truth(SHAPES[shape])
     drawn = [r[::-1] * [-1.0, 1.0] if i == odd else r for i, r in enumerate(rings)]
@@ -121,19 +120,21 @@ def test_the_sheet_captured_face_down_is_the_one_that_is_flipped(shape, odd):
     assert off(result.sections, rings) < 0.5
 
 
-@pytest.mark.parametrize("shape", ["box", "egg", "boot"])
-@pytest.mark.parametrize("odd", [0, 2])
 @pytest.mark.parametrize(
-    ("change", "words"),
-    [
-        (lambda w, d: {"width_mm": d, "depth_mm": w}, "width and depth are swapped"),
-        (lambda w, d: {"width_mm": w / 2, "depth_mm": d / 2}, "half of what was drawn"),
-        (lambda w, d: {"width_mm": w / 2}, "the width given is half of what was drawn"),
-        (lambda w, d: {"width_mm": w / 25.4, "depth_mm": d / 25.4}, "calipers read inches"),
-        (lambda w, d: {"width_mm": w / 10, "depth_mm": d / 10}, "readings are in cm"),
-        (lambda w, d: {"width_mm": w * 1.3}, "the width was misread or mistyped"),
-        (lambda w, d: {"depth_mm": d + 12}, "the depth was misread or mistyped"),
-    ],
+    ("shape", "odd", "change", "words"),
+    each_value_daily(
+        ["box", "egg", "boot"],
+        [0, 2],
+        [
+            (lambda w, d: {"width_mm": d, "depth_mm": w}, "width and depth are swapped"),
+            (lambda w, d: {"width_mm": w / 2, "depth_mm": d / 2}, "half of what was drawn"),
+            (lambda w, d: {"width_mm": w / 2}, "the width given is half of what was drawn"),
+            (lambda w, d: {"width_mm": w / 25.4, "depth_mm": d / 25.4}, "calipers read inches"),
+            (lambda w, d: {"width_mm": w / 10, "depth_mm": d / 10}, "readings are in cm"),
+            (lambda w, d: {"width_mm": w * 1.3}, "the width was misread or mistyped"),
+            (lambda w, d: {"depth_mm": d + 12}, "the depth was misread or mistyped"),
+        ],
+    ),
 )
 def test_wrong_readings_of_one_section_are_named(shape, odd, change, words):
     rings = truth(SHAPES[shape])
@@ -142,16 +143,18 @@ def test_wrong_readings_of_one_section_are_named(shape, odd, change, words):
         placed(rings, specs(rings, **{f"s{odd}": change(width, depth)}))
 
 
-@pytest.mark.parametrize("odd", [0, 1, 3])
 @pytest.mark.parametrize(
-    ("factor", "words"),
-    [
-        (1 / 25.4, "drawing is in inches"),
-        (1 / 10, "drawing is in cm"),
-        (72 / 300, "300-dpi scan had been placed at 300 dpi|at 300 dpi: scale|had been placed at"),
-        (96 / 25.4, "numbers are mm|read as px"),
-        (300 / 25.4, "pixels of a 300-dpi scan had been read as mm"),
-    ],
+    ("odd", "factor", "words"),
+    each_value_daily(
+        [0, 1, 3],
+        [
+            (1 / 25.4, "drawing is in inches"),
+            (1 / 10, "drawing is in cm"),
+            (72 / 300, "300-dpi scan had been placed at 300 dpi|at 300 dpi: scale|had been placed at"),
+            (96 / 25.4, "numbers are mm|read as px"),
+            (300 / 25.4, "pixels of a 300-dpi scan had been read as mm"),
+        ],
+    ),
 )
 def test_a_drawing_of_a_wrong_size_is_named(odd, factor, words):
     rings = truth(boot)
@@ -182,7 +185,7 @@ def test_a_whole_outline_said_to_be_a_half_is_named():
         )
 
 
-@pytest.mark.parametrize("turn", [0, 13, 40])
+@pytest.mark.parametrize("turn", rest_slow([0, 13, 40], daily=[1]))
 def test_a_round_cans_turn_is_not_told(turn):
     rng = np.random.default_rng(turn)
     rings = [can() * f + rng.normal(0, 0.1, (400, 2)) for f in FACTORS]
