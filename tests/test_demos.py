@@ -93,7 +93,8 @@ def test_the_ocarina_keeps_the_corners_of_its_mouthpiece():
     assert looked == 3
 
 
-@pytest.mark.parametrize("name", rest_slow(sorted(OUTLINES), daily=[0]))
+@pytest.mark.slow  # every day the same is asked of a small project, in tests/cli
+@pytest.mark.parametrize("name", sorted(OUTLINES))
 def test_the_command_writes_the_same_bytes_twice(name, tmp_path):
     for run in ("one", "two"):
         assert main(["make", str(DEMOS / name / "holder.toml"), "-o", str(tmp_path / run)]) == 0

@@ -19,6 +19,7 @@ from cradle.sections.observations import (
     Observation,
     Terms,
     Unknowns,
+    observation,
     of,
     prior,
 )
@@ -54,26 +55,17 @@ def as_drawn(laid: Sequence[Laid], *, spread: SpreadSpec) -> list[Observation]:
             return -float(values[at + 4] - values[at + 3]), [(at + 3, -1.0), (at + 4, 1.0)]
 
         found += [
-            Observation(
-                kind=ReadingKind.SCALE,
-                section=i,
-                evaluate=both,
-                spread=scale,
-                own=scale,
-                weighed=scale,
-                freedom=spreads.SCALE_FREEDOM,
-            ),
-            Observation(
-                kind=ReadingKind.SCALE_APART,
-                section=i,
-                evaluate=apart,
-                spread=each,
-                own=each,
-                weighed=each,
-                freedom=spreads.SCALE_FREEDOM,
-            ),
+            observation(ReadingKind.SCALE, i, both, spread=scale, freedom=spreads.SCALE_FREEDOM),
+            observation(ReadingKind.SCALE_APART, i, apart, spread=each, freedom=spreads.SCALE_FREEDOM),
         ]
     return found
+
+
+def _middle(lying: Lying, axis: int) -> tuple[float, Floats]:
+    """Half way between a section's ends along an axis, mm, and its slopes, ``(5,)``."""
+    low, high = lying.ends[2 * axis : 2 * axis + 2]
+    slope = (lying.slope(low, axis) + lying.slope(high, axis)) / 2
+    return float(lying.points_mm[[low, high], axis].mean()), slope
 
 
 def shifts(
@@ -98,15 +90,10 @@ def shifts(
         def middle(
             lying: Sequence[Lying], values: Floats, i: int = i, axis: int = axis, at: float = at
         ) -> tuple[float, Terms]:
-            low, high = lying[i].ends[2 * axis : 2 * axis + 2]
-            slope = (lying[i].slope(low, axis) + lying[i].slope(high, axis)) / 2
-            return at - float(lying[i].points_mm[[low, high], axis].mean()), of(i, slope)
+            found, slope = _middle(lying[i], axis)
+            return at - found, of(i, slope)
 
-        found.append(
-            Observation(
-                kind=kind, section=i, evaluate=middle, spread=own, own=own, weighed=spreads.FREE_MM / 100
-            )
-        )
+        found.append(observation(kind, i, middle, spread=own, weighed=spreads.FREE_MM / 100))
     return found
 
 
@@ -170,28 +157,16 @@ def mirror_planes(
             turn = spreads.combined([turn_spread, np.radians(spreads.MIRROR_DEG)])
             if np.isfinite(turn):
                 found.append(
-                    Observation(
-                        kind=ReadingKind.MIRROR_TURN,
-                        section=i,
-                        evaluate=leans,
-                        spread=turn,
-                        own=turn,
-                        weighed=turn,
-                        freedom=spreads.MIRROR_FREEDOM,
+                    observation(
+                        ReadingKind.MIRROR_TURN, i, leans, spread=turn, freedom=spreads.MIRROR_FREEDOM
                     )
                 )
             if np.isfinite(place_spread):
                 away = spreads.MIRROR_SHARE * abs(heights[i] - middle)
                 spread = spreads.combined([place_spread, spreads.MIRROR_MM, away])
                 found.append(
-                    Observation(
-                        kind=ReadingKind.MIRROR_PLACE,
-                        section=i,
-                        evaluate=lies,
-                        spread=spread,
-                        own=spread,
-                        weighed=spread,
-                        freedom=spreads.MIRROR_FREEDOM,
+                    observation(
+                        ReadingKind.MIRROR_PLACE, i, lies, spread=spread, freedom=spreads.MIRROR_FREEDOM
                     )
                 )
         found.append(
@@ -233,12 +208,11 @@ def neighbours(laid: Sequence[Laid], *, found: Sequence[Likeness]) -> list[Obser
 
             spread = max(spreads.UNLIKE_SPREAD * like.misfit_mm, 1e-3)
             out.append(
-                Observation(
-                    kind=kind,
-                    section=i + 1,
-                    evaluate=beside,
+                observation(
+                    kind,
+                    i + 1,
+                    beside,
                     spread=spread,
-                    own=spread,
                     weighed=spread * spreads.UNLIKE_SHARE / spreads.UNLIKE_SPREAD,
                     freedom=spreads.UNLIKE_FREEDOM,
                 )
@@ -252,13 +226,11 @@ def neighbours(laid: Sequence[Laid], *, found: Sequence[Likeness]) -> list[Obser
                 return wanted - float(values[there] - values[here]), [(here, -1.0), (there, 1.0)]
 
             out.append(
-                Observation(
-                    kind=ReadingKind.LIKENESS_TURN,
-                    section=i + 1,
-                    evaluate=turned_alike,
+                observation(
+                    ReadingKind.LIKENESS_TURN,
+                    i + 1,
+                    turned_alike,
                     spread=like.turn_spread_rad,
-                    own=like.turn_spread_rad,
-                    weighed=like.turn_spread_rad,
                     freedom=spreads.UNLIKE_FREEDOM,
                 )
             )
@@ -273,15 +245,7 @@ def origin(laid: Sequence[Laid], *, axis: int, plane: bool) -> Observation:
         return prior(kind, 0, unknowns.plane(axis)[1], spreads.FREE_MM)
 
     def middle(lying: Sequence[Lying], values: Floats) -> tuple[float, Terms]:
-        low, high = lying[0].ends[2 * axis : 2 * axis + 2]
-        slope = (lying[0].slope(low, axis) + lying[0].slope(high, axis)) / 2
-        return -float(lying[0].points_mm[[low, high], axis].mean()), of(0, slope)
+        found, slope = _middle(lying[0], axis)
+        return -found, of(0, slope)
 
-    return Observation(
-        kind=kind,
-        section=0,
-        evaluate=middle,
-        spread=spreads.FREE_MM,
-        own=spreads.FREE_MM,
-        weighed=spreads.FREE_MM,
-    )
+    return observation(kind, 0, middle, spread=spreads.FREE_MM)

@@ -18,6 +18,7 @@ from cradle.sections.observations import (
     Observation,
     Terms,
     Unknowns,
+    observation,
     of,
     prior,
 )
@@ -61,13 +62,12 @@ def calipers(laid: Sequence[Laid], *, spread: SpreadSpec) -> list[Observation]:
 
             whole = spreads.combined([hand, trace, trace])
             found.append(
-                Observation(
-                    kind=kind,
-                    section=i,
-                    evaluate=extent,
+                observation(
+                    kind,
+                    i,
+                    extent,
                     spread=whole,
                     own=hand,
-                    weighed=whole,
                     freedom=HEAVY,
                     ends=lambda lying, axis=axis: lying.ends[2 * axis : 2 * axis + 2],  # type: ignore[misc]
                 )
@@ -89,17 +89,7 @@ def calipers(laid: Sequence[Laid], *, spread: SpreadSpec) -> list[Observation]:
                 return reading - float(length.sum()), of(i, slope)
 
             own = spreads.STRING_SHARE * one.spec.girth_mm
-            found.append(
-                Observation(
-                    kind=ReadingKind.GIRTH,
-                    section=i,
-                    evaluate=girth,
-                    spread=own,
-                    own=own,
-                    weighed=own,
-                    freedom=HEAVY,
-                )
-            )
+            found.append(observation(ReadingKind.GIRTH, i, girth, spread=own, freedom=HEAVY))
     if found:
         found.append(prior(ReadingKind.INSTRUMENT, 0, unknowns.calipers, spreads.rectangular(1.0)))
     else:
@@ -153,13 +143,12 @@ def side_profiles(
             alone = spreads.combined([gauge, _between_points(profile, z)])
             whole = spreads.combined([alone, trace])
             found.append(
-                Observation(
-                    kind=kind,
-                    section=i,
-                    evaluate=edge,
+                observation(
+                    kind,
+                    i,
+                    edge,
                     spread=whole,
                     own=alone,
-                    weighed=whole,
                     freedom=HEAVY,
                     ends=lambda lying, at=2 * axis + side: (lying.ends[at],),  # type: ignore[misc]
                 )

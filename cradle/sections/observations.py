@@ -25,6 +25,10 @@ HEAVY: Final = 5.0
 """Degrees of freedom of readings by hand: a slip now and then."""
 
 
+def _no_ends(lying: Lying) -> tuple[int, ...]:
+    return ()
+
+
 @dataclass(frozen=True, slots=True, eq=False, kw_only=True)
 class Observation:
     """One reading.
@@ -41,7 +45,31 @@ class Observation:
     own: float
     weighed: float
     freedom: float = PLAIN
-    ends: Callable[[Lying], tuple[int, ...]] = lambda lying: ()
+    ends: Callable[[Lying], tuple[int, ...]] = _no_ends
+
+
+def observation(
+    kind: ReadingKind,
+    section: int,
+    evaluate: Evaluate,
+    *,
+    spread: float,
+    own: float | None = None,
+    weighed: float | None = None,
+    freedom: float = PLAIN,
+    ends: Callable[[Lying], tuple[int, ...]] = _no_ends,
+) -> Observation:
+    """One reading; unless said otherwise its spread is all its own, and it counts by it."""
+    return Observation(
+        kind=kind,
+        section=section,
+        evaluate=evaluate,
+        spread=spread,
+        own=spread if own is None else own,
+        weighed=spread if weighed is None else weighed,
+        freedom=freedom,
+        ends=ends,
+    )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -99,12 +127,4 @@ def prior(
     def evaluate(lying: Sequence[Lying], values: Floats) -> tuple[float, Terms]:
         return value - float(values[unknown]), [(unknown, 1.0)]
 
-    return Observation(
-        kind=kind,
-        section=section,
-        evaluate=evaluate,
-        spread=spread,
-        own=spread,
-        weighed=spread if weighed is None else weighed,
-        freedom=freedom,
-    )
+    return observation(kind, section, evaluate, spread=spread, weighed=weighed, freedom=freedom)
