@@ -49,7 +49,7 @@ def test_a_table_names_pieces_sizes_and_scale(tmp_path, top_sheet, capsys):
 def test_the_thickness_of_what_lies_on_the_sheet_is_taken_out(tmp_path, top_sheet, capsys):
     """The demo's line was photographed from about 400 mm: 2 mm above the paper it would look 0.5 % larger."""
     sizes = []
-    for thickness in ([], ["--thickness", "2"], ["--thickness", "0.2 cm"]):
+    for thickness in ([], ["--thickness", "0.2 cm"]):
         arguments = ["trace", str(top_sheet), "--shape", "line", *thickness]
         assert main([*arguments, "-o", str(tmp_path / "t.svg"), "--json"]) == 0
         result = json.loads(capsys.readouterr().out)
@@ -57,7 +57,6 @@ def test_the_thickness_of_what_lies_on_the_sheet_is_taken_out(tmp_path, top_shee
     (note,) = [f for f in result["findings"] if f["code"] == "thickness-taken-out"]
     assert 0.4 < note["measured"] < 0.7
     assert sizes[0] / sizes[1] - 1 == pytest.approx(note["measured"] / 100, rel=0.01)
-    assert sizes[1] == sizes[2]
 
 
 def test_doubts_are_marked_as_the_other_commands_mark_them(tmp_path, monkeypatch, capsys):

@@ -16,6 +16,7 @@ from cradle.geometry.solid import cut_regions, solid, wound_rings
 from cradle.loft.blend import blend
 from cradle.loft.loft import loft
 from cradle.loft.pairing import pairings
+from cradle.loft.unlike import levels_between
 from cradle.project.section import Between, LoftSpec
 from cradle.sections.section import Profiles, RingStack
 
@@ -224,3 +225,40 @@ def test_few_points_on_a_round_outline_are_told_with_how_far_it_stands_out():
     assert "12 points" in finding.message
     assert finding.measured == pytest.approx(30 * (1 - np.cos(np.pi / 12)), rel=1e-6)
     assert finding.severity is Severity.WARN
+
+
+def test_levels_between_concentric_circles_are_circles_between_them():
+    # straight columns of a cone: at the height z the radius is 10 + z by similar triangles
+    low, high = ellipse(10, 10), ellipse(20, 20)
+    levels = levels_between(
+        low,
+        high,
+        low_mm=0.0,
+        high_mm=10.0,
+        rings_at=lambda z: (1 - z / 10) * low + z / 10 * high,
+        extents_at=lambda z: np.array([[-10.0 - z] * 2, [10.0 + z] * 2]),
+    )
+    assert len(levels.maps) == len(levels.outlines_mm) + 1 == len(levels.heights_mm) + 1
+    assert sorted(levels.heights_mm) == list(levels.heights_mm)
+    assert levels.heights_mm
+    for height, outline in zip(levels.heights_mm, levels.outlines_mm, strict=True):
+        assert 0 < height < 10
+        assert np.hypot(*outline.T) == pytest.approx(10 + height, abs=1e-9)
+
+
+def test_levels_where_columns_cross_are_simple_and_of_the_extents_asked_for():
+    ring = plane.resample(bracket(10), count=60)
+    crossed = np.roll(ring, 29, axis=0)
+    extents = np.array([[-3.0, -2.0], [33.0, 47.0]])
+    levels = levels_between(
+        ring,
+        crossed,
+        low_mm=0.0,
+        high_mm=10.0,
+        rings_at=lambda z: (1 - z / 10) * ring + z / 10 * crossed,
+        extents_at=lambda z: extents,
+    )
+    assert not planar.are_simple([0.5 * (ring + crossed)])[0]  # the columns do cross
+    assert planar.are_simple(list(levels.outlines_mm)).all()
+    for outline in levels.outlines_mm:
+        assert np.array([outline.min(axis=0), outline.max(axis=0)]) == pytest.approx(extents)

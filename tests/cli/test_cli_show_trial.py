@@ -1,0 +1,93 @@
+"""Trials as tables and as JSON."""
+
+import datetime
+import json
+from types import SimpleNamespace
+
+import pytest
+
+from cradle.cli.show_trial import show_trials, word_of
+from cradle.errors import InputError
+from cradle.fit.trials import InsideError
+from cradle.pipeline.trials import TrialUpdate
+from cradle.project.trial_log import Piece, Seen, Trial
+
+TRIALS = (
+    Trial(
+        date=datetime.date(2026, 5, 17),
+        piece=Piece.TEST_PIECE,
+        section="low",
+        clearance_mm=0.125,
+        gap_mm=0.205,
+        seen=Seen.TIGHT,
+        side=None,
+        read_mm=None,
+        nominal_mm=None,
+        project="holder.toml",
+    ),
+    Trial(
+        date=datetime.date(2026, 5, 18),
+        piece=None,
+        section=None,
+        clearance_mm=None,
+        gap_mm=None,
+        seen=None,
+        side=None,
+        read_mm=42.4,
+        nominal_mm=42.83,
+        project="holder.toml",
+    ),
+)
+
+
+def learned(*corrections, expected, count):
+    error = InsideError(expected_mm=expected, spread_mm=0.05, measured=True)
+    return SimpleNamespace(
+        model=SimpleNamespace(names=("low", "high")),
+        corrections_mm=corrections,
+        inside_mm=0.0,
+        before=error,
+        after=error,
+        count=count,
+        findings=(),
+        trials=(),
+    )
+
+
+@pytest.fixture
+def update():
+    return TrialUpdate(
+        trials=TRIALS,
+        kept=TRIALS,
+        before=learned(0.0, 0.0, expected=0.1, count=0),
+        after=learned(0.07, -0.02, expected=0.135, count=2),
+        rings_mm=(0.3,),
+    )
+
+
+def test_a_table_holds_every_trial_and_what_changes(update, capsys):
+    show_trials(update, as_json=False)
+    shown = capsys.readouterr().out
+    rows = [
+        [cell.strip() for cell in line.strip("│").split("│")] for line in shown.splitlines() if "│" in line
+    ]
+    assert ["1", "2026-05-17", "test-piece", "low", "0.125", "tight", "", ""] in rows
+    assert ["2", "2026-05-18", "reading", "all", "", "", "", "42.40 for 42.83"] in rows
+    assert ["gap added at 'low'", "+0.000", "+0.070"] in rows
+    assert ["gap added at 'high'", "+0.000", "-0.020"] in rows
+    assert ["the printer's inside error", "0.100 ± 0.050", "0.135 ± 0.050"] in rows
+
+
+def test_the_same_as_json(update, capsys):
+    show_trials(update, as_json=True)
+    told = json.loads(capsys.readouterr().out)
+    assert told["exit_code"] == 0
+    assert [row["clearance_mm"] for row in told["trials"]] == [0.125, None]
+    assert [row["read_mm"] for row in told["trials"]] == [None, 42.4]
+    assert [c["gap_mm"] for c in told["after"]["corrections"]] == [0.07, -0.02]
+
+
+def test_a_word_that_is_none_is_told_with_those_that_are():
+    assert word_of(Seen, "loose", option="--seen") is Seen.LOOSE
+    with pytest.raises(InputError, match="--seen: 'stuck' is not allowed; use no-go, tight, good or loose"):
+        word_of(Seen, "stuck", option="--seen")

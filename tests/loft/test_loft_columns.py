@@ -1,0 +1,117 @@
+"""Columns and their segments: against SciPy, plane geometry and shapely."""
+
+from itertools import pairwise
+
+import numpy as np
+import pytest
+import shapely
+from bodies import ellipse, rectangle
+from scipy.interpolate import PchipInterpolator
+
+from cradle.geometry.arrays import frozen
+from cradle.loft.columns import Columns, common_rings_of, extents_of, segments_of, vertices_of
+from cradle.loft.unlike import levels_between
+from cradle.sections.section import RingStack
+
+HEIGHTS = np.array([0.0, 10.0, 25.0, 32.0])
+RINGS = np.array([ellipse(a, b, points=60) for a, b in ((20, 14), (24, 15), (16, 18), (17, 12))])
+
+
+def stack_of(heights, rings):
+    return RingStack(
+        heights_mm=frozen(heights), rings_mm=frozen(rings), names=tuple(f"at {h:g}" for h in heights)
+    )
+
+
+def test_straight_columns_of_a_cone_have_the_radius_of_similar_triangles():
+    cone = Columns(
+        heights_mm=HEIGHTS[:2], rings_mm=np.array([ellipse(10, 10), ellipse(20, 20)]), smooth=False
+    )
+    wanted = np.array([-5.0, 0.0, 2.5, 5.0, 10.0, 99.0])
+    reach = np.hypot(*np.moveaxis(cone.at(wanted), 2, 0))
+    assert reach == pytest.approx(np.clip(10 + wanted, 10, 20)[:, None] + np.zeros(360), abs=1e-12)
+    assert cone.layers(chord_mm=0.01) is cone.heights_mm
+
+
+def test_smooth_columns_are_those_of_a_reference_library_and_stay_within_the_chord_of_their_layers():
+    smooth = Columns(heights_mm=HEIGHTS, rings_mm=RINGS, smooth=True)
+    reference = PchipInterpolator(HEIGHTS, RINGS, axis=0)  # SciPy
+    fine = np.linspace(0, 32, 500)
+    assert smooth.at(fine) == pytest.approx(reference(fine), abs=1e-9)
+    layers = smooth.layers(chord_mm=0.01)
+    assert set(HEIGHTS) <= set(layers.tolist())
+    straight = np.array(
+        [
+            [np.interp(fine, layers, column) for column in point.T]
+            for point in np.moveaxis(reference(layers), 1, 0)
+        ]
+    )
+    off = np.hypot(*np.moveaxis(np.moveaxis(straight, 2, 0) - reference(fine), 2, 0))
+    assert 0.001 < off.max() <= 0.01
+
+
+def test_a_stack_is_one_segment_but_for_the_gaps_that_levels_lead():
+    stack = stack_of(HEIGHTS, RINGS)
+    (whole,) = segments_of(stack, smooth=True, levels={})
+    assert whole.smooth
+    assert whole.heights_mm.tolist() == HEIGHTS.tolist()
+    levels = levels_between(
+        RINGS[1],
+        RINGS[2],
+        low_mm=10.0,
+        high_mm=25.0,
+        rings_at=lambda z: whole.at(np.array([z]))[0],
+        extents_at=lambda z: np.array([RINGS[1].min(axis=0), RINGS[1].max(axis=0)]),
+    )
+    parts = segments_of(stack, smooth=True, levels={1: levels})
+    assert [part.smooth for part in parts] == [True, False, True]
+    assert [part.heights_mm[[0, -1]].tolist() for part in parts] == [[0, 10], [10, 25], [25, 32]]
+    for below, above in pairwise(parts):  # the same outline ends one and begins the other
+        low, high = (shapely.polygons(ring) for ring in (below.rings_mm[-1], above.rings_mm[0]))
+        assert shapely.area(shapely.symmetric_difference(low, high)) < 1e-6
+
+
+def test_one_section_is_one_ring_at_all_heights():
+    (one,) = segments_of(stack_of([5.0], RINGS[:1]), smooth=True, levels={})
+    assert np.array_equal(one.at(np.array([0.0, 50.0])), np.repeat(RINGS[:1], 2, axis=0))
+    assert one.layers(chord_mm=0.01).tolist() == [5.0]
+
+
+def test_extents_are_those_of_the_rings_at_their_heights():
+    parts = [
+        Columns(heights_mm=HEIGHTS[:2], rings_mm=RINGS[:2], smooth=False),
+        Columns(heights_mm=HEIGHTS[1:], rings_mm=RINGS[1:], smooth=False),
+    ]
+    found = extents_of(parts)(np.array([5.0, 17.5, 32.0]))
+    # half axes half way between the sections' own, by hand
+    for (least, greatest), (a, b) in zip(found, ((22, 14.5), (20, 16.5), (17, 12)), strict=True):
+        assert greatest == pytest.approx([a, b], abs=0.02)
+        assert least == pytest.approx([-a, -b], abs=0.02)
+
+
+def test_vertices_are_what_a_reference_library_leaves_of_a_ring():
+    corners = rectangle(30, 20)
+    dense = np.concatenate(
+        [np.linspace(a, b, 7)[:-1] for a, b in zip(corners, np.roll(corners, -1, axis=0), strict=True)]
+    )
+    kept = vertices_of(dense)
+    simple = shapely.get_coordinates(shapely.simplify(shapely.polygons(dense), 1e-9))[:-1]
+    assert (
+        {tuple(p) for p in kept.tolist()}
+        == {tuple(p) for p in simple.tolist()}
+        == {tuple(p) for p in corners.tolist()}
+    )
+    assert vertices_of(RINGS[0]) is not None
+    assert len(vertices_of(RINGS[0])) == 60
+
+
+def test_columns_through_all_pieces_stay_near_every_ring():
+    pieces = [
+        (HEIGHTS[:2], RINGS[:2]),
+        (HEIGHTS[1:3], np.array([ellipse(24, 15, points=90), ellipse(16, 18, points=90)])),
+    ]
+    heights, rings = common_rings_of(pieces)
+    assert heights.tolist() == [0.0, 10.0, 25.0]
+    for ring, given in zip(rings, (RINGS[0], RINGS[1], pieces[1][1][1]), strict=True):
+        away = shapely.hausdorff_distance(shapely.linearrings(ring), shapely.linearrings(given), densify=0.1)
+        assert away < 0.15  # 0.1 mm as promised, and what shapely's own sampling of 10 % of an edge adds

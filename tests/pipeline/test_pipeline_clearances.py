@@ -1,0 +1,82 @@
+"""Clearances on their way, by hand."""
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+from prism import INSIDE_ERROR_MM, prism_row
+
+from cradle.fit.advice import MOST_MM
+from cradle.pipeline.clearances import (
+    about,
+    asked_clearance,
+    compensated_for_printer,
+    greatest_gap_mm,
+    ring_clearances_mm,
+    with_trial_corrections,
+)
+from cradle.project.convert import AUTO
+
+
+def fit(model, **changes):
+    return replace(model.project, fit=replace(model.project.fit, **changes))
+
+
+def asked(project, model, clearance_mm=None):
+    return asked_clearance(project, sections=model.sections, learned=model.learned, clearance_mm=clearance_mm)
+
+
+@pytest.fixture(scope="module")
+def model():
+    return prism_row().things[0]
+
+
+@pytest.mark.parametrize(
+    ("clearance", "rings"),
+    [
+        (0.35, (0.25, 0.35, 0.45)),
+        (0.333, (0.25, 0.35, 0.45)),
+        (0.1, (0.05, 0.1, 0.2)),
+        (0.0, (0.05, 0.1, 0.2)),
+    ],
+)
+def test_three_rings_a_tenth_apart_on_twentieths_of_a_millimetre(clearance, rings):
+    assert about(clearance) == pytest.approx(rings)
+
+
+def test_rings_are_about_the_holder_s_own_clearance_unless_the_project_names_some(model):
+    assert ring_clearances_mm(model) == (0.3, 0.4, 0.5)
+    named = replace(model.project, test_pieces=replace(model.project.test_pieces, clearances_mm=(0.15,)))
+    assert ring_clearances_mm(replace(model, project=named)) == (0.15,)
+
+
+def test_the_greatest_gap_is_the_sum_of_all_that_may_be_asked_for(model):
+    assert greatest_gap_mm(model.project, trials=()) == pytest.approx(0.4 + INSIDE_ERROR_MM)
+    roomy = fit(model, between_mm=0.25)
+    assert greatest_gap_mm(roomy, trials=()) == pytest.approx(0.4 + INSIDE_ERROR_MM + 0.25)
+    by_program = fit(model, clearance_mm=AUTO)
+    assert greatest_gap_mm(by_program, trials=()) == pytest.approx(MOST_MM + INSIDE_ERROR_MM)
+
+
+def test_a_given_clearance_counts_for_all_sections_and_takes_the_place_of_theirs(model):
+    first, second = model.sections
+    own = replace(model, sections=(replace(first, clearance_mm=0.7), second))
+    profile, advice = asked(own.project, own)
+    assert profile.clearances_mm.tolist() == [0.7, 0.4]
+    assert advice is None
+    assert asked(own.project, own, 0.2)[0].clearances_mm.tolist() == [0.2, 0.2]
+
+
+def test_trials_move_what_was_stated_and_not_what_the_program_advised(model):
+    learned = replace(model.learned, corrections_mm=(0.05, -0.02))
+    profile, _ = asked(model.project, model)
+    stated = with_trial_corrections(profile, learned, advice=None)
+    assert stated.clearances_mm == pytest.approx([0.45, 0.38])
+    assert with_trial_corrections(profile, learned, advice=object()) is profile  # it holds them already
+
+
+def test_the_file_gets_the_printer_s_inside_error_on_top_everywhere(model):
+    profile, _ = asked(model.project, model)
+    gap = compensated_for_printer(profile, model.project)
+    at = np.linspace(0, 40, 9)
+    assert gap.at(at) == pytest.approx(profile.at(at) + INSIDE_ERROR_MM)

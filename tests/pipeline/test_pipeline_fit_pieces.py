@@ -1,0 +1,61 @@
+"""Test pieces cut from a prism whose offsets are known in closed form."""
+
+import numpy as np
+import pytest
+import trimesh
+from prism import DEPTH_MM, INSIDE_ERROR_MM, WIDTH_MM, grown_area_mm2, prism_row
+
+from cradle.errors import InputError
+from cradle.geometry.ring import signed_area
+from cradle.pipeline import cut_pieces
+
+CLEARANCES = (0.2, 0.5)
+
+
+@pytest.fixture(scope="module")
+def cut():
+    return cut_pieces(prism_row().project, clearances_mm=CLEARANCES, heights_mm=[20.0])
+
+
+def test_rings_for_every_height_below_the_rim_and_clearance_and_a_peg_for_each_height(cut):
+    rings = [(p.height_mm, p.clearance_mm) for p in cut.pieces if p.clearance_mm is not None]
+    assert rings == [(height, clearance) for clearance in CLEARANCES for height in (3.0, 20.0)]
+    assert [p.height_mm for p in cut.pieces if p.clearance_mm is None] == [3.0, 20.0]
+    (idle,) = (f for f in cut.findings if f.code == "piece-idle")  # the rim lies at 30 mm
+    assert "'high': it lies above the holder's rim" in idle.message
+
+
+def test_what_calipers_should_read_is_the_section_and_twice_the_gap(cut):
+    for piece in cut.pieces:
+        more = 0.0 if piece.clearance_mm is None else 2 * (piece.clearance_mm + INSIDE_ERROR_MM)
+        assert piece.inside_mm == pytest.approx(
+            (WIDTH_MM + more, DEPTH_MM + more), abs=0.04
+        )  # a hair wider for its facets
+
+
+def test_paper_outlines_have_the_area_of_the_grown_section(cut):
+    areas = {ring.name: signed_area(ring.points_mm) for ring in cut.paper}
+    for name in ("low", "at 20", "high"):
+        assert areas[name] == pytest.approx(grown_area_mm2(0.0), rel=1e-3)
+        for clearance in CLEARANCES:
+            assert areas[f"{name} plus {clearance:.2f}"] == pytest.approx(grown_area_mm2(clearance), rel=1e-3)
+
+
+def test_pieces_lie_on_the_bed_apart_as_a_second_reader_sees_them(cut):
+    (bed,) = cut.beds
+    assert sorted(name for name, _ in bed) == sorted(p.name for p in cut.pieces)
+    boxes = []
+    for _, mesh in bed:
+        read = trimesh.Trimesh(mesh.vertices_mm, mesh.faces, process=False)
+        assert read.is_watertight
+        assert read.bounds[0][2] == pytest.approx(0.0, abs=1e-6)
+        boxes.append(read.bounds[:, :2])
+    for k, (low, high) in enumerate(boxes):
+        for other_low, other_high in boxes[:k]:
+            assert (np.maximum(low, other_low) > np.minimum(high, other_high)).any()
+
+
+@pytest.mark.parametrize("height", [-1.0, 40.5])
+def test_heights_off_the_thing_are_refused(height):
+    with pytest.raises(InputError, match=r"--height: found .* allowed is from 0"):
+        cut_pieces(prism_row().project, heights_mm=[height])

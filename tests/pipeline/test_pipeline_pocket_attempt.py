@@ -1,0 +1,52 @@
+"""One thing's pocket from attempt to attempt."""
+
+from dataclasses import replace
+
+import pytest
+import shapely
+from prism import INSIDE_ERROR_MM, grown_area_mm2, prism_row
+
+from cradle.errors import InputError
+from cradle.pipeline.pocket_attempt import FACETS_MM, first_attempt, next_attempt
+
+
+@pytest.fixture(scope="module")
+def attempt():
+    return first_attempt(prism_row().things[0], clearance_mm=None)
+
+
+def area_at(attempt, height):
+    return shapely.area(attempt.pocket.level_at(height))
+
+
+def test_the_pocket_is_the_outline_grown_by_clearance_inside_error_and_facets(attempt):
+    gap = 0.4 + INSIDE_ERROR_MM
+    assert attempt.asked.least_mm == pytest.approx(0.4)
+    assert attempt.wanted.least_mm == pytest.approx(gap)
+    half_way = area_at(attempt, 15.0)
+    assert grown_area_mm2(gap) < half_way < grown_area_mm2(gap + 2 * FACETS_MM)
+
+
+def test_what_facets_cost_is_added_once(attempt):
+    again = next_attempt(attempt, short_mm=0.02)
+    assert again.margin_mm == pytest.approx(FACETS_MM + 0.02)
+    assert again.finer == 1.0
+    grown = area_at(again, 15.0) - area_at(attempt, 15.0)
+    assert grown == pytest.approx(grown_area_mm2(0.5) - grown_area_mm2(0.48), rel=0.05)
+
+
+def test_what_levels_far_apart_cost_is_made_up_by_closer_ones(attempt):
+    # the sagitta of a chord goes with the square of its length: a 16th of the shortfall asks for a quarter of the step
+    again = next_attempt(attempt, short_mm=16 * FACETS_MM)
+    assert again.finer == 4.0
+    assert again.margin_mm < FACETS_MM + 0.01
+    assert next_attempt(attempt, short_mm=4 * FACETS_MM).finer == 2.0
+
+
+def test_an_inside_error_that_leaves_no_gap_is_refused():
+    (model,) = prism_row().things
+    tight = replace(
+        model, project=replace(model.project, printer=replace(model.project.printer, inside_error_mm=-0.5))
+    )
+    with pytest.raises(InputError, match=r"a clearance of 0.4 mm .* leaves -0.1 mm in the file"):
+        first_attempt(tight, clearance_mm=None)

@@ -1,0 +1,76 @@
+"""Trials as a maker notes them: what the tried piece had in its file, and what is refused."""
+
+import datetime
+from dataclasses import replace
+
+import pytest
+from prism import INSIDE_ERROR_MM, prism_row
+
+from cradle.errors import InputError
+from cradle.pipeline import trials
+from cradle.pipeline.trials import TrialDraft, kept_trials, with_trial, without_last_trial
+from cradle.project.trial_log import Piece, Seen
+
+DAY = datetime.date(2026, 5, 17)
+PIECE = TrialDraft(date=DAY, piece=Piece.TEST_PIECE, seen=Seen.NO_GO, section="low", clearance_mm=0.3)
+
+
+@pytest.fixture
+def project(monkeypatch):
+    """The prism's project, modelled once and for no trials."""
+    (model,) = prism_row().things
+    monkeypatch.setattr(trials, "model_thing", lambda project, *, trials=(): model)
+    return model.project
+
+
+def test_a_test_piece_has_what_it_was_made_for_and_the_inside_error_in_its_file(project):
+    (trial,) = with_trial(project, PIECE, earlier=()).trials
+    assert trial.clearance_mm == 0.3
+    assert trial.gap_mm == pytest.approx(0.3 + INSIDE_ERROR_MM)
+    assert trial.project == project.file.name
+
+
+def test_a_holder_has_its_own_clearance_in_its_file(project):
+    (trial,) = with_trial(
+        project, TrialDraft(date=DAY, piece=Piece.HOLDER, seen=Seen.GOOD), earlier=()
+    ).trials
+    assert (trial.section, trial.clearance_mm) == (None, pytest.approx(0.4))
+    assert trial.gap_mm == pytest.approx(0.4 + INSIDE_ERROR_MM)
+
+
+def test_a_piece_that_does_not_go_in_widens_the_next_and_one_that_is_loose_narrows_it(project):
+    wider = with_trial(project, PIECE, earlier=())
+    assert wider.before.count == 0
+    assert wider.after.count == 1
+    assert wider.after.corrections_mm[0] > 0.01
+    loose = with_trial(project, replace(PIECE, seen=Seen.LOOSE, clearance_mm=0.1), earlier=())
+    assert loose.after.corrections_mm[0] < -0.01
+    assert wider.rings_mm == (0.3, 0.4, 0.5)
+
+
+def test_the_last_of_the_project_s_own_is_taken_back_and_those_of_others_stay(project):
+    own = with_trial(project, PIECE, earlier=()).kept[0]
+    other = replace(own, project="other.toml")
+    update = without_last_trial(project, earlier=(own, own, other))
+    assert update.kept == (own, other)
+    assert update.trials == (own,)
+    assert kept_trials(project, earlier=(own, other)).kept == (own, other)
+    with pytest.raises(InputError, match="there is no trial to take back"):
+        without_last_trial(project, earlier=(other,))
+
+
+@pytest.mark.parametrize(
+    ("changes", "where"),
+    [
+        ({"section": "waist"}, "--section: no section is called 'waist'; there are low, high"),
+        ({"section": None}, "--section: a test piece belongs to a section"),
+        ({"clearance_mm": None}, "--clearance: a test piece has its clearance on it"),
+        ({"read_mm": 40.0}, "--nominal: a reading and what it should be belong together"),
+        ({"nominal_mm": 40.0}, "--read: a reading and what it should be belong together"),
+        ({"seen": None, "piece": None}, "--seen: a trial is noted with how it went or with a reading"),
+    ],
+)
+def test_a_trial_that_lacks_something_is_refused(project, changes, where):
+    with pytest.raises(InputError) as caught:
+        with_trial(project, replace(PIECE, **changes), earlier=())
+    assert where in str(caught.value)
