@@ -21,7 +21,11 @@ export class Desk extends EventTarget {
   }
 
   async refresh() {
-    const [state, sections, holder] = await Promise.all([this.get("/state"), this.get("/sections"), this.get("/holder")]);
+    const [state, sections, holder] = await Promise.all([
+      this.get("/state"),
+      this.get("/sections"),
+      this.get("/holder"),
+    ]);
     this.take(state.body);
     this.sections = sections.body;
     this.tell("sections");
@@ -32,20 +36,45 @@ export class Desk extends EventTarget {
   listen() {
     const events = new EventSource("/events");
     let lost = false;
-    events.addEventListener("open", () => { if (lost) { lost = false; this.say([]); this.refresh(); } });
-    events.addEventListener("error", () => { lost = true; this.say(["The page has lost its server. Is “cradle page” still running?"]); });
+    events.addEventListener("open", () => {
+      if (lost) {
+        lost = false;
+        this.say([]);
+        this.refresh();
+      }
+    });
+    events.addEventListener("error", () => {
+      lost = true;
+      this.say(["The page has lost its server. Is “cradle page” still running?"]);
+    });
     events.addEventListener("state", async (event) => {
       if (JSON.parse(event.data).revision > this.state.revision) this.take((await this.get("/state")).body);
     });
-    events.addEventListener("sections", async () => { this.sections = (await this.get("/sections")).body; this.tell("sections"); });
-    events.addEventListener("holder", async (event) => { this.stopped = JSON.parse(event.data).stopped; this.holder = (await this.get("/holder")).body; this.parts = {}; this.tell("holder"); });
+    events.addEventListener("sections", async () => {
+      this.sections = (await this.get("/sections")).body;
+      this.tell("sections");
+    });
+    events.addEventListener("holder", async (event) => {
+      this.stopped = JSON.parse(event.data).stopped;
+      this.holder = (await this.get("/holder")).body;
+      this.parts = {};
+      this.tell("holder");
+    });
     events.addEventListener("part", async (event) => {
       const {stage, revision} = JSON.parse(event.data);
       const part = (await this.get(`/part/${stage}`)).body;
-      if (part.revision === revision) { this.parts[stage] = part; this.tell("part", stage); }
+      if (part.revision === revision) {
+        this.parts[stage] = part;
+        this.tell("part", stage);
+      }
     });
-    events.addEventListener("progress", (event) => { this.progress = JSON.parse(event.data); this.tell("progress"); });
-    events.addEventListener("trouble", (event) => this.say(JSON.parse(event.data).problems.map((p) => p.words)));
+    events.addEventListener("progress", (event) => {
+      this.progress = JSON.parse(event.data);
+      this.tell("progress");
+    });
+    events.addEventListener("trouble", (event) =>
+      this.say(JSON.parse(event.data).problems.map((p) => p.words)),
+    );
   }
 
   take(state) {
@@ -57,19 +86,29 @@ export class Desk extends EventTarget {
     this.tell("progress");
   }
 
-  tell(kind, detail) { this.dispatchEvent(new CustomEvent(kind, {detail})); }
+  tell(kind, detail) {
+    this.dispatchEvent(new CustomEvent(kind, {detail}));
+  }
 
-  say(lines) { this.tell("trouble", lines); }
+  say(lines) {
+    this.tell("trouble", lines);
+  }
 
   on(kind, work) {
     this.addEventListener(kind, work);
     return () => this.removeEventListener(kind, work);
   }
 
-  async get(address) { return this.ask(address, {}); }
+  async get(address) {
+    return this.ask(address, {});
+  }
 
   async post(address, data) {
-    return this.ask(address, {method: "POST", headers: {"content-type": "application/json"}, body: JSON.stringify(data)});
+    return this.ask(address, {
+      method: "POST",
+      headers: {"content-type": "application/json"},
+      body: JSON.stringify(data),
+    });
   }
 
   async ask(address, options) {
@@ -84,20 +123,30 @@ export class Desk extends EventTarget {
   }
 
   // All the steps or none; what is wrong comes back as problems, each with the key it belongs to.
-  edit(steps, label) { return this.change("/edit", () => ({steps, label})); }
+  edit(steps, label) {
+    return this.change("/edit", () => ({steps, label}));
+  }
 
-  set(key, value, label) { return this.edit([{do: "set", key, value}], label || words(key)); }
+  set(key, value, label) {
+    return this.edit([{do: "set", key, value}], label || words(key));
+  }
 
-  undo() { return this.change("/undo", () => ({})); }
+  undo() {
+    return this.change("/undo", () => ({}));
+  }
 
-  redo() { return this.change("/redo", () => ({})); }
+  redo() {
+    return this.change("/redo", () => ({}));
+  }
 
   change(address, data) {
     const turn = this.queue.then(async () => {
       const answer = await this.post(address, {...data(), revision: this.state.revision});
       if (answer.status === 409 && answer.body.state) {
         this.take(answer.body.state);
-        this.say(["Somebody else has changed the project meanwhile. Your last change was not made; the page shows what it says now."]);
+        this.say([
+          "Somebody else has changed the project meanwhile. Your last change was not made; the page shows what it says now.",
+        ]);
       } else if (answer.ok) {
         this.say([]);
         this.take(answer.body.state || answer.body);
@@ -110,7 +159,10 @@ export class Desk extends EventTarget {
 
   // The path of a file that was handed over, or problems.
   async upload(file) {
-    const answer = await this.ask(`/upload?name=${encodeURIComponent(file.name)}`, {method: "POST", body: file});
+    const answer = await this.ask(`/upload?name=${encodeURIComponent(file.name)}`, {
+      method: "POST",
+      body: file,
+    });
     return answer.ok ? {path: answer.body.path, problems: []} : {path: null, problems: answer.problems};
   }
 
@@ -123,11 +175,18 @@ export class Desk extends EventTarget {
     return inside;
   }
 
-  problemsAt(key) { return this.state.problems.filter((p) => p.where === key); }
+  problemsAt(key) {
+    return this.state.problems.filter((p) => p.where === key);
+  }
 }
 
 export function steps(key) {
-  return key.split(/[.[\]]+/).filter(Boolean).map((part) => (/^\d+$/.test(part) ? Number(part) - 1 : part));
+  return key
+    .split(/[.[\]]+/)
+    .filter(Boolean)
+    .map((part) => (/^\d+$/.test(part) ? Number(part) - 1 : part));
 }
 
-export function words(key) { return key.replace(/\[(\d+)\]/g, " $1").replace(/[._]/g, " "); }
+export function words(key) {
+  return key.replace(/\[(\d+)\]/g, " $1").replace(/[._]/g, " ");
+}

@@ -5,10 +5,13 @@ function filled(element, attributes, children) {
   for (const [name, value] of Object.entries(attributes || {})) {
     if (value === null || value === undefined || value === false) continue;
     if (name.startsWith("on")) element.addEventListener(name.slice(2), value);
-    else if (name === "value" || name === "checked" || name === "disabled" || name === "hidden") element[name] = value;
+    else if (name === "value" || name === "checked" || name === "disabled" || name === "hidden")
+      element[name] = value;
     else element.setAttribute(name, value === true ? "" : String(value));
   }
-  element.append(...children.flat(3).filter((child) => child !== null && child !== undefined && child !== false));
+  element.append(
+    ...children.flat(3).filter((child) => child !== null && child !== undefined && child !== false),
+  );
   return element;
 }
 

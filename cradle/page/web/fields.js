@@ -12,54 +12,112 @@ function shown(value) {
 // One field, bound to a dotted key of the project. It follows the project, and shows what is wrong beside itself.
 export class Field {
   constructor(desk, key, spec, options = {}) {
-    this.desk = desk; this.key = key; this.spec = spec; this.options = options;
+    this.desk = desk;
+    this.key = key;
+    this.spec = spec;
+    this.options = options;
     this.id = newId("field");
     this.error = h("p", {class: "error", id: `${this.id}-error`, role: "alert"});
     const unit = spec.unit ? h("span", {class: "unit"}, ` ${spec.unit}`) : null;
-    const says = spec.says && !options.quiet ? h("p", {class: "says", id: `${this.id}-says`}, spec.says) : null;
+    const says =
+      spec.says && !options.quiet ? h("p", {class: "says", id: `${this.id}-says`}, spec.says) : null;
     const label = options.label || spec.label;
     this.input = this.made(label);
     this.named = [this.input].flat()[0];
     const group = spec.kind === "choices";
-    const title = group ? h("span", {class: "legend", id: `${this.id}-label`}, label)
-      : spec.kind === "yes_no" ? null : h("label", {for: this.id}, label, unit);
+    const title = group
+      ? h("span", {class: "legend", id: `${this.id}-label`}, label)
+      : spec.kind === "yes_no"
+        ? null
+        : h("label", {for: this.id}, label, unit);
     const inside = spec.kind === "yes_no" ? h("label", {for: this.id}, this.input, label) : this.input;
-    this.element = h("div", {class: `field${group || options.wide ? " wide" : ""}`, "data-key": key}, title, inside, this.extra || null, says, this.error);
-    if (!group) this.named.setAttribute("aria-describedby", [says && `${this.id}-says`, `${this.id}-error`].filter(Boolean).join(" "));
+    this.element = h(
+      "div",
+      {class: `field${group || options.wide ? " wide" : ""}`, "data-key": key},
+      title,
+      inside,
+      this.extra || null,
+      says,
+      this.error,
+    );
+    if (!group)
+      this.named.setAttribute(
+        "aria-describedby",
+        [says && `${this.id}-says`, `${this.id}-error`].filter(Boolean).join(" "),
+      );
     this.follow();
   }
 
   made(label) {
-    const {spec} = this, commit = () => this.commit();
+    const {spec} = this,
+      commit = () => this.commit();
     if (spec.kind === "choice") {
       const none = spec.required || spec.default ? [] : [h("option", {value: ""}, "–")];
-      return h("select", {id: this.id, onchange: commit}, none, spec.words.map((word) =>
-        h("option", {value: word}, word.replace(/_/g, " ") + (word === spec.default ? " (usual)" : ""))));
+      return h(
+        "select",
+        {id: this.id, onchange: commit},
+        none,
+        spec.words.map((word) =>
+          h("option", {value: word}, word.replace(/_/g, " ") + (word === spec.default ? " (usual)" : "")),
+        ),
+      );
     }
     if (spec.kind === "yes_no") return h("input", {id: this.id, type: "checkbox", onchange: commit});
     if (spec.kind === "choices") {
       this.boxes = spec.words.map((word) => h("input", {type: "checkbox", value: word, onchange: commit}));
       this.none = h("input", {type: "checkbox", onchange: () => this.send(this.none.checked ? [] : "")});
-      return h("div", {class: "ticks", role: "group", "aria-labelledby": `${this.id}-label`},
-        spec.words.map((word, n) => h("label", {}, this.boxes[n], word)), h("label", {}, this.none, "none of these"));
+      return h(
+        "div",
+        {class: "ticks", role: "group", "aria-labelledby": `${this.id}-label`},
+        spec.words.map((word, n) => h("label", {}, this.boxes[n], word)),
+        h("label", {}, this.none, "none of these"),
+      );
     }
     if (spec.kind === "file") {
-      const chooser = h("input", {type: "file", hidden: true, accept: this.options.accept || `${DRAWINGS},${PICTURES}`, onchange: () => this.upload(chooser)});
-      this.extra = h("div", {class: "row"}, button("Choose a file", () => chooser.click(), {"aria-label": `choose a file: ${label}`}), chooser);
+      const chooser = h("input", {
+        type: "file",
+        hidden: true,
+        accept: this.options.accept || `${DRAWINGS},${PICTURES}`,
+        onchange: () => this.upload(chooser),
+      });
+      this.extra = h(
+        "div",
+        {class: "row"},
+        button("Choose a file", () => chooser.click(), {"aria-label": `choose a file: ${label}`}),
+        chooser,
+      );
     }
     const list = spec.words.length && spec.kind !== "text" ? `${this.id}-words` : null;
-    if (list) this.extra = h("datalist", {id: list}, spec.words.map((word) => h("option", {value: word})));
-    return h("input", {id: this.id, type: "text", autocomplete: "off", list, spellcheck: "false",
+    if (list)
+      this.extra = h(
+        "datalist",
+        {id: list},
+        spec.words.map((word) => h("option", {value: word})),
+      );
+    return h("input", {
+      id: this.id,
+      type: "text",
+      autocomplete: "off",
+      list,
+      spellcheck: "false",
       inputmode: spec.kind === "number" && !spec.words.length ? "decimal" : null,
-      placeholder: spec.default === null || spec.default === undefined ? (spec.required ? "" : "left out") : shown(spec.default),
-      onchange: commit, onkeydown: (event) => this.nudge(event)});
+      placeholder:
+        spec.default === null || spec.default === undefined
+          ? spec.required
+            ? ""
+            : "left out"
+          : shown(spec.default),
+      onchange: commit,
+      onkeydown: (event) => this.nudge(event),
+    });
   }
 
   // Arrow keys move a number.
   nudge(event) {
     const way = {ArrowUp: 1, ArrowDown: -1}[event.key];
     if (!way || this.spec.kind !== "number" || this.options.list) return;
-    const text = this.input.value.trim() || shown(this.spec.default), number = Number(text);
+    const text = this.input.value.trim() || shown(this.spec.default),
+      number = Number(text);
     if (!text || Number.isNaN(number)) return;
     event.preventDefault();
     const step = this.options.step || (Math.abs(number) < 2 ? 0.05 : 0.5);
@@ -73,7 +131,8 @@ export class Field {
     if (!chooser.files.length) return;
     const {path, problems} = await this.desk.upload(chooser.files[0]);
     chooser.value = "";
-    if (path) this.send(path); else this.show(problems);
+    if (path) this.send(path);
+    else this.show(problems);
   }
 
   commit() {
@@ -88,29 +147,41 @@ export class Field {
 
   async send(value) {
     const before = shown(this.desk.value(this.key));
-    if (this.spec.kind !== "choices" && this.spec.kind !== "yes_no" && shown(value).trim() === before) return this.follow();
+    if (this.spec.kind !== "choices" && this.spec.kind !== "yes_no" && shown(value).trim() === before)
+      return this.follow();
     const label = `${this.options.label || this.spec.label}${this.options.of ? ` of ${this.options.of}` : ""}`;
-    const answer = await (this.options.edit ? this.options.edit(value, label) : this.desk.set(this.key, value, label));
-    if (answer.ok) this.show([]); else this.show(answer.problems);
+    const answer = await (this.options.edit
+      ? this.options.edit(value, label)
+      : this.desk.set(this.key, value, label));
+    if (answer.ok) this.show([]);
+    else this.show(answer.problems);
     return answer;
   }
 
   // Show what the project says, unless somebody is typing here.
   follow() {
-    const value = this.desk.value(this.key), {spec} = this;
+    const value = this.desk.value(this.key),
+      {spec} = this;
     if (spec.kind === "choices") {
-      this.boxes.forEach((box) => { box.checked = (value || []).includes(box.value); });
+      this.boxes.forEach((box) => {
+        box.checked = (value || []).includes(box.value);
+      });
       this.none.checked = Array.isArray(value) && !value.length;
-    } else if (spec.kind === "yes_no") this.input.checked = value === undefined ? Boolean(spec.default) : value === true;
-    else if (spec.kind === "choice") this.input.value = value === undefined ? (spec.default || "") : value;
-    else if (document.activeElement !== this.input || this.input.value === "") this.input.value = shown(value);
+    } else if (spec.kind === "yes_no")
+      this.input.checked = value === undefined ? Boolean(spec.default) : value === true;
+    else if (spec.kind === "choice") this.input.value = value === undefined ? spec.default || "" : value;
+    else if (document.activeElement !== this.input || this.input.value === "")
+      this.input.value = shown(value);
     this.show(this.desk.problemsAt(this.key));
   }
 
   show(problems) {
     const quiet = problems.filter((p) => p.found !== "missing" || this.spec.required);
-    this.error.textContent = quiet.map((p) => (p.found === "missing" ? "This is still needed." : p.words)).join(" ");
-    if (this.named.setAttribute) this.named.setAttribute("aria-invalid", String(quiet.some((p) => p.found !== "missing")));
+    this.error.textContent = quiet
+      .map((p) => (p.found === "missing" ? "This is still needed." : p.words))
+      .join(" ");
+    if (this.named.setAttribute)
+      this.named.setAttribute("aria-invalid", String(quiet.some((p) => p.found !== "missing")));
   }
 }
 
@@ -118,7 +189,10 @@ export class Field {
 export function tableForm(desk, prefix, fields, options = {}) {
   const all = [];
   const make = (spec) => {
-    const field = new Field(desk, `${prefix}.${spec.key}`, spec, {...(options.each ? options.each(spec) : {}), of: options.of});
+    const field = new Field(desk, `${prefix}.${spec.key}`, spec, {
+      ...(options.each ? options.each(spec) : {}),
+      of: options.of,
+    });
     all.push(field);
     return field.element;
   };
@@ -126,10 +200,19 @@ export function tableForm(desk, prefix, fields, options = {}) {
   const first = kept.filter((f) => !f.rare || (options.open || []).includes(f.key));
   const rare = kept.filter((f) => !first.includes(f));
   const used = rare.some((f) => desk.value(`${prefix}.${f.key}`) !== undefined);
-  const element = h("div", {},
+  const element = h(
+    "div",
+    {},
     h("div", {class: "fields"}, first.map(make)),
-    rare.length ? h("details", {class: "group", open: used && options.unfold}, h("summary", {}, options.more || `More (${rare.length})`),
-      h("div", {class: "fields"}, rare.map(make))) : null);
+    rare.length
+      ? h(
+          "details",
+          {class: "group", open: used && options.unfold},
+          h("summary", {}, options.more || `More (${rare.length})`),
+          h("div", {class: "fields"}, rare.map(make)),
+        )
+      : null,
+  );
   return {element, fields: all, follow: () => all.forEach((field) => field.follow())};
 }
 
