@@ -24,8 +24,8 @@ from cradle.result.seated_thing import SeatedThing
 
 _NO_GAP: Final = 255
 """Stands for a place of the thing that is not in the pocket."""
-_CAUSE_EVERY: Final = 2
-"""Of so many points of the curve one tells its cause."""
+_MOST_CAUSES: Final = 12
+"""The cause is found at no more places of the curve of the chance: each takes some hundredths of a second."""
 _GAP_STEPS: Final = 250.0
 """Gaps are told in so many steps of the largest."""
 
@@ -141,13 +141,21 @@ def _corrections(thing: SeatedThing) -> list[list[object]]:
 
 
 def _causes(thing: SeatedThing) -> list[dict[str, object]]:
-    """What makes the thing too tight, along the curve of its chance."""
+    """What makes the thing too tight, along the curve of its chance: between two places of the same cause none is sought."""
     chance, asked = thing.assessment.chance, thing.clearance.least_mm
-    clearances = [c for c, p in chance.curve if p < 1.0][::_CAUSE_EVERY]
-    return [
-        _cause(cause_at(thing.model.learned.model, chance, wider_mm=c - asked)) | {"clearance": round(c, 3)}
-        for c in clearances
-    ]
+    clearances = [c for c, p in chance.curve if p < 1.0]
+    found: dict[int, dict[str, object]] = {}
+    spans = [(0, len(clearances) - 1)] if clearances else []
+    while spans and len(found) < _MOST_CAUSES:
+        first, last = spans.pop(0)
+        for n in (first, last):
+            if n not in found:
+                cause = cause_at(thing.model.learned.model, chance, wider_mm=clearances[n] - asked)
+                found[n] = _cause(cause) | {"clearance": round(clearances[n], 3)}
+        if last - first > 1 and any(found[first][k] != found[last][k] for k in ("where", "because")):
+            middle = (first + last) // 2
+            spans += [(first, middle), (middle, last)]
+    return [found[n] for n in sorted(found)]
 
 
 def _cause(cause: Cause) -> dict[str, object]:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import asyncio
 from collections.abc import Mapping
+from typing import Any
 
 from starlette.requests import Request
 from starlette.responses import JSONResponse, Response, StreamingResponse
@@ -17,6 +18,9 @@ from cradle.page.request_body import answered, bytes_of, careful, json_of, refus
 from cradle.page.uploads import keep_upload, picture_inside, place_for
 
 _LONGEST_LABEL = 120
+_MOST_POINTS = 2000
+_FARTHEST_PX = 1e6
+"""A point of an outline lies no farther out."""
 
 
 def project_routes(desk: Desk) -> list[Route]:
@@ -32,6 +36,7 @@ def project_routes(desk: Desk) -> list[Route]:
         Route("/sections", careful(desk, _sections)),
         Route("/picture", careful(desk, _picture)),
         Route("/trace", careful(desk, _trace), methods=["POST"]),
+        Route("/points", careful(desk, _points), methods=["POST"]),
     ]
 
 
@@ -104,9 +109,39 @@ async def _picture(request: Request, desk: Desk) -> Response:
 
 async def _trace(request: Request, desk: Desk) -> Response:
     """``{path, picture}``: the scales of a picture and all outlines in it, by the keys of its table."""
+    given = _picture_keys(await json_of(request), desk)
+    return answered(await desk.reader.ask(desk.job(Task.TRACE, given=given)))
+
+
+async def _points(request: Request, desk: Desk) -> Response:
+    """``{path, picture, points}``: an outline whose points were moved in the picture, in mm."""
     data = await json_of(request)
+    given = _picture_keys(data, desk) | {"points": _places(data.get("points"))}
+    return answered(await desk.reader.ask(desk.job(Task.TRACE, given=given)))
+
+
+def _picture_keys(data: Mapping[str, Any], desk: Desk) -> dict[str, Any]:
     name, keys = str(data.get("path", "")), data.get("picture", {})
     picture_inside(desk.session.folder, name)
     if not isinstance(keys, dict):
         raise InputError("expected the keys of a picture", where="picture")
-    return answered(await desk.reader.ask(desk.job(Task.TRACE, given={"path": name, "picture": keys})))
+    return {"path": name, "picture": keys}
+
+
+def _places(points: object) -> list[list[float]]:
+    """Points as JSON gives them: pairs of finite numbers.
+
+    Raises
+    ------
+    InputError
+        If they are something else, or too few or too many for an outline.
+    """
+    if not isinstance(points, list) or not 3 <= len(points) <= _MOST_POINTS:
+        raise InputError(f"expected 3 to {_MOST_POINTS} points", where="points")
+    if not all(isinstance(p, list) and len(p) == 2 and all(map(_is_place, p)) for p in points):
+        raise InputError("expected pairs of numbers", where="points")
+    return [[float(x), float(y)] for x, y in points]
+
+
+def _is_place(value: object) -> bool:
+    return isinstance(value, int | float) and not isinstance(value, bool) and abs(value) < _FARTHEST_PX

@@ -108,14 +108,15 @@ class SectionReader:
 
 
 def _key(spec: SectionSpec, folder: Path) -> tuple[object, ...]:
-    """All that an outline depends on."""
+    """All that an outline depends on; of the readings of a picture mostly which of them there are."""
     files: list[str | None] = []
     calipers: tuple[object, ...] = ()
     if isinstance(spec.source, DrawingSource):
         files = [spec.source.path]
     elif isinstance(spec.source, PictureSource):
         files = [spec.source.file, spec.source.back_file]
-        calipers = (spec.width_mm, spec.depth_mm)
+        joined = spec.source.back is not None or spec.source.back_file is not None
+        calipers = (spec.width_mm is None, spec.depth_mm is None, spec.depth_mm if joined else None)
     stamps: tuple[Stamp, ...] = tuple(stamp_of(folder / name) for name in files if name is not None)
     return (spec.source, spec.half, spec.name, calipers, stamps)
 

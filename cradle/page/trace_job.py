@@ -19,6 +19,7 @@ from cradle.pictures.image import Picture, read_picture
 from cradle.pictures.upright import upright_jpeg
 from cradle.project.convert import MistakeError
 from cradle.project.picture import PICTURE, PictureSource, ScaleFrom, Traced
+from cradle.scale.calibration import Calibration, to_mm
 
 _STAND_IN_MM: Final = 0.1
 """Size of a pixel where nothing tells the scale: the outlines are shown all the same."""
@@ -38,7 +39,8 @@ class Tracer:
         """The picture as JPEG, or what was found in it.
 
         ``job.given`` holds ``path``, the picture's from the project's folder,
-        and, where outlines are wanted, ``picture``: the keys of its table.
+        and, where outlines are wanted, ``picture``: the keys of its table. With
+        ``points``, an outline moved by hand in px, it is answered in mm.
         """
         name = str(job.given["path"])
         path = job.file.parent / name
@@ -46,7 +48,10 @@ class Tracer:
         if "picture" not in job.given:
             picture = self._read(path, name)
             return {"jpeg": upright_jpeg(picture), "size": list(picture.size_px)}
-        return self._traced(path, name, job.given["picture"], watch)
+        spec = _spec(job.given["picture"])
+        if "points" in job.given:
+            return self._moved(path, name, spec, job.given["points"], watch)
+        return self._traced(path, name, spec, watch)
 
     def _read(self, path: Path, name: str) -> Picture:
         stamp = stamp_of(path)
@@ -54,14 +59,30 @@ class Tracer:
             self._picture, self._stamp = read_picture(path, where=name), stamp
         return self._picture
 
-    def _traced(self, path: Path, name: str, keys: dict[str, Any], watch: Watch) -> Json:
-        spec = _spec(keys)
+    def _found(self, path: Path, name: str, spec: PictureSource, watch: Watch) -> _Found:
         stamp = stamp_of(path)
         every = replace(spec, pick=None, point_px=None, back=None, back_file=None)
         if (stamp, every) not in self._last:
             watch.step("tracing outlines")
             self._last = {(stamp, every): _found(path, every, name)}
-        traced, to_scale, problems = self._last[stamp, every]
+        return self._last[stamp, every]
+
+    def _moved(
+        self, path: Path, name: str, spec: PictureSource, points: list[list[float]], watch: Watch
+    ) -> Json:
+        traced, to_scale, _ = self._found(path, name, spec, watch)
+        piece = None if traced is None or not to_scale else _picked(traced, spec)
+        if traced is None or piece is None:
+            raise InputError(
+                "there is no outline whose points could be moved",
+                where="picture",
+                hint="see to the scale and choose the piece",
+            )
+        moved = moved_outline(piece, traced.scales.calibration, np.array(points, dtype=np.float64))
+        return {"ring": np.round(moved, 4).tolist()}
+
+    def _traced(self, path: Path, name: str, spec: PictureSource, watch: Watch) -> Json:
+        traced, to_scale, problems = self._found(path, name, spec, watch)
         result: Json = {
             "size": list(self._read(path, name).size_px),
             "problems": [plain(p) for p in problems],
@@ -155,6 +176,7 @@ def _pieces(traced: TracedPicture, spec: PictureSource, *, to_scale: bool) -> li
         {
             "number": piece.number,
             "ring": _thinned(piece.shown_px),
+            "whole": _thinned(piece.ring_px) if piece is picked else [],
             "chord": None if piece.chord_px is None else np.round(piece.chord_px, 1).tolist(),
             "size": [round(v, 3) for v in piece.size_mm] if to_scale else None,
             "edge": round(piece.edge_mm, 4),
@@ -179,6 +201,17 @@ def _picked(traced: TracedPicture, spec: PictureSource) -> TracedPiece | None:
     if spec.pick is not None:
         return next((p for p in traced.pieces if p.number == spec.pick), None)
     return traced.pieces[0] if len(traced.pieces) == 1 else None
+
+
+def moved_outline(piece: TracedPiece, calibration: Calibration, points_px: Floats) -> Floats:
+    """Where an outline whose points were moved in the picture lies, ``(n, 2)`` mm.
+
+    What the traced outline was corrected by (its height above the paper, its
+    smoothing) is taken over from its nearest point.
+    """
+    corrected_mm = piece.ring_mm - to_mm(calibration, piece.ring_px)
+    nearest = ((points_px[:, None] - piece.ring_px) ** 2).sum(axis=2).argmin(axis=1)
+    return to_mm(calibration, points_px) + corrected_mm[nearest]
 
 
 def _thinned(ring_px: Floats) -> list[list[float]]:

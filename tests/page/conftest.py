@@ -1,5 +1,8 @@
+from contextlib import ExitStack
+
 import pytest
 from page_window import served
+from visitor import Visitor, started
 
 
 @pytest.fixture
@@ -13,3 +16,34 @@ def empty(tmp_path):
     """A window on a folder with nothing in it."""
     with served(tmp_path / "holder.toml") as (new_window, _):
         yield new_window()
+
+
+@pytest.fixture(scope="session")
+def chromium():
+    """The browser, started when the first test asks for it."""
+    player, browser = started()
+    yield browser
+    browser.close()
+    player.stop()
+
+
+@pytest.fixture
+def visit(chromium):
+    """The page served for a project file and somebody in front of it; the browser must not have complained."""
+    visitors, windows = [], ExitStack()
+
+    def new(file, *, width=1366, height=768, **options):
+        if isinstance(file, Visitor):  # a second window on the same project
+            address = file.address
+        else:
+            new_window, _ = windows.enter_context(served(file))
+            address = new_window().address
+        context = chromium.new_context(viewport={"width": width, "height": height}, **options)
+        visitors.append(Visitor(context, address))
+        return visitors[-1]
+
+    with windows:
+        yield new
+        for visitor in visitors:
+            visitor.page.context.close()
+    assert [fault for visitor in visitors for fault in visitor.faults] == []

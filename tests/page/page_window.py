@@ -63,10 +63,15 @@ class Window:
     """One open window: it keeps the state it was told last, and founds its edits on it."""
 
     def __init__(self, port, token):
-        self.base = f"http://{HERE}:{port}"
+        self.base, self.token = f"http://{HERE}:{port}", token
         self.client = httpx.Client(base_url=self.base, headers={"origin": self.base}, timeout=PATIENCE_S)
         assert self.client.get("/", params={"token": token}).status_code == 200
         self.look()
+
+    @property
+    def address(self):
+        """The whole address that lets a browser in."""
+        return f"{self.base}/?token={self.token}"
 
     def get(self, path, **given):
         return self.client.get(path, **given)

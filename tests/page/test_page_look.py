@@ -70,7 +70,7 @@ def test_the_page_has_each_of_its_places_once():
     assert len(ids) == len(set(ids)) > 8
     used = set()
     for script in WEB.rglob("*.js"):
-        used |= set(re.findall(r'getElementById\("([\w-]+)"\)', script.read_text(encoding="utf-8")))
+        used |= set(re.findall(r"""\bat\("([\w-]+)"\)""", script.read_text(encoding="utf-8")))
     assert used <= set(ids)
     assert len(used) > 5
     assert dict(seen)["html"]["lang"] == "en"

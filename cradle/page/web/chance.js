@@ -17,61 +17,76 @@ export function percent(chance) {
   return chance > 0.99 ? "more than 99 %" : `${Math.round(100 * chance)} %`;
 }
 
-// What can be told of another clearance before it is built; causes are [[clearance, height, where, because], ...] along the curve.
+// What can be told of another clearance before it is built; each cause belongs to a clearance along the curve.
 export function glance(holder, clearance) {
   if (holder.stage !== "done" || !(clearance >= 0)) return null;
-  const chance = chanceAt(holder.curve, clearance);
-  const cause =
-    (holder.causes || []).reduce(
-      (best, one) =>
-        !best || Math.abs(one.clearance - clearance) < Math.abs(best.clearance - clearance) ? one : best,
-      null,
-    ) || holder.cause;
+  const chance = chanceAt(holder.curve, clearance),
+    name = holder.thing_name;
   return {
     chance,
-    words: `At ${short(clearance)} mm per side, chance that ${holder.thing_name} goes in without touching: about ${percent(chance)}.`,
-    why:
-      chance > 0.99
-        ? ""
-        : `Where it is too tight, that is most often at ${short(cause.height, 1)} mm (${cause.where}), mostly because of ${cause.because}.`,
+    words:
+      `At ${short(clearance)} mm per side, chance that ${name} goes in without touching: ` +
+      `about ${percent(chance)}.`,
+    why: chance > 0.99 ? "" : causeWords(nearest(holder.causes || [], clearance) || holder.cause),
   };
 }
 
+function nearest(causes, clearance) {
+  const far = (one) => Math.abs(one.clearance - clearance);
+  return causes.reduce((best, one) => (!best || far(one) < far(best) ? one : best), null);
+}
+
+function causeWords({height, where, because}) {
+  const place = `${short(height, 1)} mm (${where})`;
+  return `Where it is too tight, that is most often at ${place}, mostly because of ${because}.`;
+}
+
+const PLOT = {width: 400, height: 200, left: 52, right: 14, top: 12, low: 44};
+
+// The curve with the chance asked for dashed across, and the clearance that is looked at.
 export function curvePlot(holder, clearance) {
   const {curve, goal} = holder,
-    width = 420,
-    height = 190,
-    left = 40,
-    low = 30,
-    top = 10,
-    most = Math.max(curve[curve.length - 1][0], 0.5);
-  const x = (c) => left + (width - left - 10) * Math.min(c / most, 1),
-    y = (p) => height - low - (height - low - top) * p;
-  const figure = s("svg", {
-    class: "plot",
-    viewBox: `0 0 ${width} ${height}`,
-    role: "img",
-    "aria-label": `chance over clearance; ${percent(chanceAt(curve, clearance))} at ${short(clearance)} mm per side`,
-  });
-  for (const p of [0, 0.5, 1])
-    figure.append(
-      s("path", {class: "axis", d: `M${left} ${y(p)}H${width - 10}`}),
-      s("text", {x: left - 5, y: y(p) + 4, "text-anchor": "end"}, `${100 * p} %`),
-    );
-  for (let c = 0; c <= most + 1e-9; c += most > 1 ? 0.5 : 0.1)
-    figure.append(s("text", {x: x(c), y: height - 12, "text-anchor": "middle"}, short(c, 1)));
-  figure.append(
-    s("path", {class: "other", d: `M${left} ${y(goal)}H${width - 10}`}),
-    s("path", {
-      class: "curve",
-      d: path(
-        curve.map(([c, p]) => [x(c), y(p)]),
-        false,
-      ),
-    }),
-    s("path", {class: "asked", d: `M${x(clearance)} ${top}V${height - low}`}),
-    s("circle", {class: "dot", cx: x(clearance), cy: y(chanceAt(curve, clearance)), r: 5}),
-    s("text", {class: "soft", x: width - 10, y: height - 1, "text-anchor": "end"}, "clearance, mm per side"),
+    {width, height, left, right, top, low} = PLOT,
+    most = Math.max(shownMost(curve), clearance, 0.5),
+    end = width - right,
+    floor = height - low;
+  const x = (c) => left + (end - left) * Math.min(c / most, 1),
+    y = (p) => floor - (floor - top) * p,
+    at = chanceAt(curve, clearance),
+    text = (where, words, anchor = "middle") => s("text", {...where, "text-anchor": anchor}, words),
+    inside = curve.filter(([c]) => c <= most),
+    line = [...inside, [most, chanceAt(curve, most)]].map(([c, p]) => [x(c), y(p)]);
+  return s(
+    "svg",
+    {
+      class: "plot curve-plot",
+      viewBox: `0 0 ${width} ${height}`,
+      role: "img",
+      "aria-label": `chance over clearance; ${percent(at)} at ${short(clearance)} mm per side`,
+    },
+    [0, 0.5, 1].map((p) => [
+      s("path", {class: "axis", d: `M${left} ${y(p)}H${end}`}),
+      text({x: left - 6, y: y(p) + 4}, `${100 * p} %`, "end"),
+    ]),
+    ticks(most).map((c) => text({x: x(c), y: floor + 17}, short(c, 1))),
+    text({x: (left + end) / 2, y: height - 6}, "clearance, mm per side"),
+    s("path", {class: "other", d: `M${left} ${y(goal)}H${end}`}),
+    s("path", {class: "curve", d: path(line, false)}),
+    s("path", {class: "asked", d: `M${x(clearance)} ${top}V${floor}`}),
+    s("circle", {class: "dot", cx: x(clearance), cy: y(at), r: 5}),
   );
-  return figure;
+}
+
+// As far as the curve still rises.
+function shownMost(curve) {
+  const high = curve.find(([, p]) => p >= 0.995);
+  return (high || curve[curve.length - 1])[0];
+}
+
+// Round numbers from 0, at most seven.
+function ticks(most) {
+  const step = [0.1, 0.2, 0.5, 1, 2, 5, 10].find((one) => most / one <= 6) || most,
+    out = [];
+  for (let c = 0; c <= most + 1e-9; c += step) out.push(c);
+  return out;
 }

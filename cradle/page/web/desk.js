@@ -9,8 +9,10 @@ export class Desk extends EventTarget {
     this.sections = {revision: 0, sections: []};
     this.holder = {revision: 0};
     this.parts = {};
+    this.model = null;
     this.progress = {step: "", building: false};
     this.stopped = false;
+    this.hand = null;
     this.queue = Promise.resolve();
   }
 
@@ -21,11 +23,10 @@ export class Desk extends EventTarget {
   }
 
   async refresh() {
-    const [state, sections, holder] = await Promise.all([
-      this.get("/state"),
-      this.get("/sections"),
-      this.get("/holder"),
-    ]);
+    const [state, sections, holder, body] = await Promise.all(
+      ["/state", "/sections", "/holder", "/part/body"].map((address) => this.get(address)),
+    );
+    if (body.body.thing) this.model = body.body;
     this.take(state.body);
     this.sections = sections.body;
     this.tell("sections");
@@ -65,6 +66,7 @@ export class Desk extends EventTarget {
       const part = (await this.get(`/part/${stage}`)).body;
       if (part.revision === revision) {
         this.parts[stage] = part;
+        if (stage === "body") this.model = part;
         this.tell("part", stage);
       }
     });
@@ -115,7 +117,7 @@ export class Desk extends EventTarget {
     try {
       const answer = await fetch(address, options);
       const body = (answer.headers.get("content-type") || "").includes("json") ? await answer.json() : {};
-      return {ok: answer.ok, status: answer.status, body, problems: body.problems || []};
+      return {ok: answer.ok, status: answer.status, body, problems: answer.ok ? [] : body.problems || []};
     } catch (error) {
       const words = "The page has lost its server. Is “cradle page” still running?";
       return {ok: false, status: 0, body: {}, problems: [{where: "", words}]};
@@ -131,11 +133,19 @@ export class Desk extends EventTarget {
     return this.edit([{do: "set", key, value}], label || words(key));
   }
 
+  // What is being changed by hand and not saved yet: it is undone first. {undo, redo, back, again}, or null.
+  takeHand(hand) {
+    this.hand = hand;
+    this.tell("hand");
+  }
+
   undo() {
+    if (this.hand && this.hand.undo) return this.hand.back();
     return this.change("/undo", () => ({}));
   }
 
   redo() {
+    if (this.hand && this.hand.redo) return this.hand.again();
     return this.change("/redo", () => ({}));
   }
 
@@ -145,7 +155,8 @@ export class Desk extends EventTarget {
       if (answer.status === 409 && answer.body.state) {
         this.take(answer.body.state);
         this.say([
-          "Somebody else has changed the project meanwhile. Your last change was not made; the page shows what it says now.",
+          "Somebody else has changed the project meanwhile. Your last change was not made;" +
+            " the page shows what it says now.",
         ]);
       } else if (answer.ok) {
         this.say([]);

@@ -57,3 +57,16 @@ export function sentence(text) {
   const words = text.charAt(0).toUpperCase() + text.slice(1);
   return /[.!?]$/.test(words) ? words : words + ".";
 }
+
+// Draw anew what is inside an element; what had the focus has it again if something of its name is there still.
+export function redrawn(root, work) {
+  const nameOf = (one) =>
+      `${one.tagName} ${one.dataset.focus || one.getAttribute("aria-label") || one.textContent}`,
+    held = root.contains(document.activeElement) ? nameOf(document.activeElement) : null;
+  work();
+  if (held === null || root.contains(document.activeElement)) return;
+  const again = [...root.querySelectorAll("button, select, input, [tabindex]")].find(
+    (one) => nameOf(one) === held,
+  );
+  if (again) again.focus({preventScroll: true});
+}

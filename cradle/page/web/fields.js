@@ -223,6 +223,6 @@ export function focusField(root, key) {
   for (let at = element; at; at = at.parentElement) if (at.tagName === "DETAILS") at.open = true;
   const input = element.querySelector("input, select");
   element.scrollIntoView({block: "center"});
-  if (input) input.focus();
+  (input || element).focus();
   return true;
 }

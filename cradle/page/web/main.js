@@ -3,106 +3,116 @@ import {Desk} from "./desk.js";
 import {button, h} from "./dom.js";
 import {focusField} from "./fields.js";
 import {STEPS} from "./steps.js";
+import {showWork} from "./work.js";
 
+const at = (id) => document.getElementById(id);
 const desk = new Desk(),
-  controls = document.getElementById("controls"),
-  view = document.getElementById("view");
-let current = null;
+  controls = at("controls"),
+  view = at("view"),
+  found = at("found");
+let current = null,
+  wasReadable = true;
 
 function go(id, key) {
   const step = STEPS.find((one) => one.id === id) || STEPS[0];
-  if (!current || current.step !== step) {
-    if (current && current.shown.leave) current.shown.leave();
-    controls.replaceChildren();
-    view.replaceChildren();
-    current = {step, shown: step.show({desk, controls, view, go})};
-    document.querySelectorAll("#steps button").forEach((b) => {
-      if (b.dataset.step === step.id) b.setAttribute("aria-current", "step");
-      else b.removeAttribute("aria-current");
-    });
-    history.replaceState(null, "", `${location.pathname}#${step.id}`);
+  if (!current || current.step !== step) begin(step);
+  if (!key) return;
+  if (current.shown.reveal) current.shown.reveal(key);
+  focusField(controls, key);
+}
+
+function begin(step) {
+  if (current && current.shown.leave) current.shown.leave();
+  for (const place of [controls, view, found]) place.replaceChildren();
+  current = {step, shown: step.show({desk, controls, view, found, go})};
+  const next = STEPS[STEPS.indexOf(step) + 1];
+  if (next)
+    controls.append(
+      h(
+        "p",
+        {class: "next"},
+        button(`Next: ${next.title}`, () => {
+          go(next.id);
+          controls.focus();
+        }),
+      ),
+    );
+  for (const place of [controls, at("beside")]) place.scrollTop = 0;
+  window.scrollTo(0, 0);
+  for (const b of document.querySelectorAll("#steps button")) {
+    if (b.dataset.step === step.id) b.setAttribute("aria-current", "step");
+    else b.removeAttribute("aria-current");
   }
-  if (key) {
-    if (current.shown.reveal) current.shown.reveal(key);
-    focusField(controls, key);
-  }
+  history.replaceState(null, "", `${location.pathname}#${step.id}`);
 }
 
 function frame() {
-  document
-    .getElementById("steps")
-    .append(
-      ...STEPS.map((step, n) => button(`${n + 1} ${step.title}`, () => go(step.id), {"data-step": step.id})),
-    );
-  const undo = document.getElementById("undo"),
-    redo = document.getElementById("redo");
-  undo.addEventListener("click", () => desk.undo());
-  redo.addEventListener("click", () => desk.redo());
-  document.addEventListener("keydown", (event) => {
-    if (
-      !(event.ctrlKey || event.metaKey) ||
-      event.target.matches("input:not([type=checkbox]):not([type=range]), textarea")
-    )
-      return;
-    const key = event.key.toLowerCase();
-    if (key === "z" && !event.shiftKey) {
-      event.preventDefault();
-      desk.undo();
-    }
-    if (key === "y" || (key === "z" && event.shiftKey)) {
-      event.preventDefault();
-      desk.redo();
-    }
-  });
-  desk.on("state", () => {
-    const {state} = desk,
-      name = (state.values && state.values.object && state.values.object.name) || "a new thing";
-    document.getElementById("name").textContent = `Holder for: ${name}`;
-    document.title = `Holder for: ${name}`;
-    document.getElementById("saved").textContent = state.readable
-      ? `Saved in ${state.file}${state.notice ? `; ${state.notice}` : ""}`
-      : `${state.file} cannot be read`;
-    for (const [element, label, word] of [
-      [undo, state.undo, "Undo"],
-      [redo, state.redo, "Redo"],
-    ]) {
-      element.disabled = !label;
-      element.title = label ? `${word}: ${label}` : `Nothing to ${word.toLowerCase()}`;
-      element.setAttribute("aria-label", element.title);
-    }
-    if (!state.readable)
-      say(
-        state.problems.map(
-          (p) =>
-            `${state.file}${p.line ? `, line ${p.line}` : ""}: ${p.words} Correct it in your editor; the page follows by itself.`,
-        ),
-      );
-  });
+  at("steps").append(
+    ...STEPS.map((step, n) => button(`${n + 1} ${step.title}`, () => go(step.id), {"data-step": step.id})),
+  );
+  at("undo").addEventListener("click", () => desk.undo());
+  at("redo").addEventListener("click", () => desk.redo());
+  at("skip").addEventListener("click", () => controls.focus());
+  document.addEventListener("keydown", keyed);
+  desk.on("state", told);
+  desk.on("hand", ways);
   desk.on("trouble", (event) => say(event.detail));
-  desk.on("progress", progress);
+  showWork(desk, at("work"));
+}
+
+function keyed(event) {
+  const typing = event.target.matches("input:not([type=checkbox]):not([type=range]), textarea");
+  if (!(event.ctrlKey || event.metaKey) || typing) return;
+  const key = event.key.toLowerCase(),
+    again = key === "y" || (key === "z" && event.shiftKey);
+  if (key !== "z" && !again) return;
+  event.preventDefault();
+  if (again) desk.redo();
+  else desk.undo();
+}
+
+// What the project says now: its name, that it is saved, what can be undone.
+function told() {
+  const {state} = desk,
+    object = (state.values && state.values.object) || {};
+  at("name").textContent = document.title = `Holder for: ${object.name || "a new thing"}`;
+  at("saved").replaceChildren(
+    state.readable ? `Saved in ${state.file}` : `${state.file} cannot be read`,
+    state.notice ? h("span", {class: "notice"}, `; ${state.notice}`) : "",
+  );
+  ways();
+  if (!state.readable) say(state.problems.map((p) => unreadable(state.file, p)));
+  else if (!wasReadable) say([]);
+  wasReadable = state.readable;
+}
+
+// What can be undone and done again: by hand first, where something is in the hand.
+function ways() {
+  for (const [id, word] of [
+    ["undo", "Undo"],
+    ["redo", "Redo"],
+  ]) {
+    const label = (desk.hand && desk.hand[id]) || desk.state[id],
+      words = label ? `${word}: ${label}` : `Nothing to ${id}`;
+    at(id).disabled = !label;
+    at(id).title = words;
+    at(id).setAttribute("aria-label", words);
+  }
+}
+
+function unreadable(file, problem) {
+  const line = problem.line ? `, line ${problem.line}` : "";
+  return `${file}${line}: ${problem.words} Correct it in your editor; the page follows by itself.`;
 }
 
 function say(lines) {
-  document.getElementById("trouble").replaceChildren(...lines.map((line) => h("p", {}, line)));
-}
-
-function progress() {
-  const {step, building} = desk.progress,
-    work = document.getElementById("work");
-  if (!step && !building) {
-    work.replaceChildren();
-    return;
-  }
-  work.replaceChildren(
-    h("span", {class: "at-work"}, `${step || "building the holder"} …`),
-    building || step ? button("Stop", () => desk.post("/stop", {})) : "",
-  );
+  at("trouble").replaceChildren(...lines.map((line) => h("p", {}, line)));
 }
 
 frame();
 desk.open().then(() => {
-  const wanted = location.hash.slice(1);
   const sections = (desk.state.values && desk.state.values.section) || [];
-  go(wanted || (desk.state.sound ? "holder" : sections.length ? "measure" : "outline"));
+  const first = desk.state.sound ? "holder" : sections.length ? "measure" : "outline";
+  go(location.hash.slice(1) || first);
   window.addEventListener("hashchange", () => go(location.hash.slice(1)));
 });

@@ -1,11 +1,14 @@
-// Fit: the clearance with its chance at once, test pieces, trials, and the files to take away.
-import {button, h, short} from "../dom.js";
-import {Field, tableForm} from "../fields.js";
+// Fit: the clearance with its chance at once, what to do, test pieces, trials, and the files to take away.
+import {cautionsOf, stepsOf, verdictOf} from "../care.js";
 import {curvePlot, glance} from "../chance.js";
-import {careOf, holderView} from "../holder_view.js";
+import {h, short} from "../dom.js";
+import {Field, tableForm} from "../fields.js";
+import {holderFiles, pieceFiles} from "../files.js";
+import {holderView} from "../holder_view.js";
+import {missingList} from "../missing.js";
 import {trials} from "../trials.js";
 
-const SLIDER_MOST = 1.2;
+const MOST_MM = 1.2;
 
 export const fit = {
   id: "fit",
@@ -14,154 +17,110 @@ export const fit = {
     const {desk, controls} = context,
       {schema} = desk;
     const view = holderView(context),
-      care = careOf(desk),
-      told = h("p", {class: "glance", role: "status"}),
-      why = h("p", {class: "small"}),
-      curve = h("div", {});
-    const spec = schema.fit.fields.find((f) => f.key === "clearance");
-    const slider = h("input", {
-      type: "range",
-      min: 0,
-      max: SLIDER_MOST,
-      step: 0.01,
-      "aria-label": "clearance per side, mm",
-      oninput: () => moved(slider.value, true),
-      onchange: () => desk.set("fit.clearance", slider.value, "clearance"),
-    });
-    const field = new Field(desk, "fit.clearance", spec, {
-      label: "Clearance per side",
-      step: 0.01,
-      moved: (value) => moved(value),
-    });
-    const rest = tableForm(
-      desk,
-      "fit",
-      schema.fit.fields.filter((f) => f.key !== "clearance").map((f) => ({...f, rare: true})),
-      {more: "More about the fit"},
-    );
-    const pieces = tableForm(desk, "test_pieces", schema.test_pieces.fields, {
-      more: "More about the test pieces",
-    });
-    const noted = trials(context);
+      care = [verdictOf(desk), stepsOf(context), cautionsOf(desk)],
+      [verdict, toDo, cautions] = care,
+      missing = h("div", {}),
+      noted = trials(context),
+      pieceMaker = pieceFiles(desk),
+      holderMaker = holderFiles(desk);
+    const chance = clearanceForm(desk),
+      rest = tableForm(
+        desk,
+        "fit",
+        schema.fit.fields.filter((f) => f.key !== "clearance").map((f) => ({...f, rare: true})),
+        {more: "More about the fit"},
+      ),
+      pieces = tableForm(desk, "test_pieces", schema.test_pieces.fields, {
+        more: "More about the test pieces",
+      });
     controls.replaceChildren(
       h("h2", {}, "The fit"),
-      care.element,
-      h("div", {class: "field wide"}, slider),
-      h("div", {class: "fields"}, field.element),
-      told,
-      why,
-      curve,
+      missing,
+      chance.element,
       rest.element,
-      h("h2", {}, "Test pieces"),
+      verdict.element,
+      toDo.element,
+      h("h2", {"data-key": "pieces", tabindex: "-1"}, "Test pieces"),
       h(
         "p",
         {class: "small"},
-        "A thin ring at each measured height, for each clearance, and a paper check. They take little filament: try them before the long print.",
+        "A thin ring at each measured height, for each clearance, and a paper check.",
+        " They take little filament: try them before the long print.",
       ),
       pieces.element,
-      makePieces(desk),
+      pieceMaker.element,
       noted.element,
-      takeAway(desk),
+      h("h2", {"data-key": "files", tabindex: "-1"}, "The holder to take away"),
+      cautions.element,
+      holderMaker.element,
     );
 
-    function shown() {
-      const said = desk.value("fit.clearance");
-      return typeof said === "number" ? said : desk.holder.taken ? desk.holder.taken["fit.clearance"] : NaN;
-    }
-
-    function moved(value, bySlider) {
-      const clearance = Number(value),
-        now = glance(desk.holder, clearance);
-      if (bySlider) field.input.value = short(clearance);
-      else if (!Number.isNaN(clearance) && document.activeElement !== slider) slider.value = clearance;
-      told.textContent = now ? now.words : "";
-      why.textContent = now ? now.why : "";
-      curve.replaceChildren(now ? curvePlot(desk.holder, clearance) : "");
-    }
-
     function follow() {
-      field.follow();
-      rest.follow();
-      pieces.follow();
-      care.follow();
-      moved(shown());
+      for (const one of [rest, pieces, chance, pieceMaker, holderMaker, ...care]) one.follow();
+      missing.replaceChildren(...missingList(context));
     }
 
     const off = [desk.on("state", follow), desk.on("holder", follow)];
     follow();
     return {
       leave() {
-        view.leave();
-        noted.leave();
+        for (const one of [view, noted]) one.leave();
         off.forEach((stop) => stop());
       },
     };
   },
 };
 
-// Buttons that write files, what came of it, and the files to fetch.
-function maker(desk, words, address, data) {
-  const said = h("p", {class: "small", role: "status"}),
-    error = h("p", {class: "error", role: "alert"}),
-    links = h("ul", {class: "small"});
-  const press = button(
-    words,
-    async () => {
-      press.disabled = true;
-      error.textContent = "";
-      said.textContent = "Writing …";
-      const answer = await desk.post(address, data());
-      press.disabled = false;
-      said.textContent = answer.ok
-        ? `Written to ${answer.body.folder}. Fetch them from here or open the folder:`
-        : "";
-      error.textContent = answer.problems.map((p) => p.words).join(" ");
-      links.replaceChildren(
-        ...(answer.ok
-          ? answer.body.files.map((name) =>
-              h("li", {}, h("a", {href: `/file/${encodeURIComponent(name)}`, download: name}, name)),
-            )
-          : []),
-      );
-    },
-    {class: "first"},
-  );
-  return h("div", {}, h("div", {class: "row"}, press), said, error, links);
-}
+// The clearance as a slider and as a field; what it comes to is told while it moves.
+function clearanceForm(desk) {
+  const told = h("p", {class: "glance", role: "status"}),
+    why = h("p", {class: "small"}),
+    curve = h("div", {}),
+    spec = desk.schema.fit.fields.find((f) => f.key === "clearance");
+  const slider = h("input", {
+    type: "range",
+    min: 0,
+    max: MOST_MM,
+    step: 0.01,
+    "aria-label": "clearance per side, mm",
+    oninput: () => moved(slider.value, true),
+    onchange: () => desk.set("fit.clearance", slider.value, "clearance"),
+  });
+  const field = new Field(desk, "fit.clearance", spec, {
+    label: "Clearance per side",
+    step: 0.01,
+    moved: (value) => moved(value),
+  });
 
-function makePieces(desk) {
-  const paper = h(
-    "select",
-    {"aria-label": "paper"},
-    ["A4", "Letter"].map((size) => h("option", {}, size)),
-  );
-  const usual = desk.schema.test_pieces.fields.find((f) => f.key === "clearances").default;
-  return h(
-    "div",
-    {},
-    h("div", {class: "row"}, h("label", {class: "small"}, "Paper ", paper)),
-    maker(desk, "Make test pieces and paper checks", "/pieces", () => ({
-      clearances: desk.value("test_pieces.clearances") || usual || [],
-      paper: paper.value,
-    })),
-  );
-}
+  function now() {
+    const said = desk.value("fit.clearance");
+    if (typeof said === "number") return said;
+    return desk.holder.taken ? desk.holder.taken["fit.clearance"] : NaN;
+  }
 
-function takeAway(desk) {
-  return h(
-    "div",
-    {},
-    h("h2", {}, "The holder to take away"),
-    h(
-      "p",
-      {class: "small"},
-      "STL and 3MF to print, a PDF for the workshop with the sizes to check, drawings, and the fit report. Read “Take care” above first.",
-    ),
-    maker(desk, "Make the holder’s files", "/files", () => ({})),
-    h(
-      "p",
+  function moved(value, bySlider) {
+    const clearance = Number(value),
+      known = glance(desk.holder, clearance);
+    if (bySlider) field.input.value = short(clearance);
+    else if (!Number.isNaN(clearance) && document.activeElement !== slider) slider.value = clearance;
+    told.textContent = known ? known.words : "The chance of fit is told here once there is a holder.";
+    why.textContent = known ? known.why : "";
+    curve.replaceChildren(known ? curvePlot(desk.holder, clearance) : "");
+  }
+
+  return {
+    element: h(
+      "div",
       {},
-      h("a", {class: "button", href: "/report", target: "_blank", rel: "noopener"}, "Open the fit report"),
+      h("div", {class: "fields"}, field.element),
+      h("div", {class: "field wide"}, slider),
+      told,
+      why,
+      curve,
     ),
-  );
+    follow() {
+      field.follow();
+      moved(now());
+    },
+  };
 }

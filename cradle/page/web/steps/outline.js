@@ -1,218 +1,235 @@
 // Outline: pictures and drawings become sections.
+import {adjust, onPlot} from "../adjust.js";
 import {button, h} from "../dom.js";
 import {tableForm} from "../fields.js";
-import {adjust} from "../adjust.js";
+import {missingList} from "../missing.js";
 import {pictureStep} from "../picture_step.js";
 import {sectionPlot} from "../section_plot.js";
+import {addPlain} from "./measure.js";
+
+const TAKEN = ".png,.jpg,.jpeg,.tif,.tiff,.bmp,.webp,.heic,.heif,.svg,.dxf,.csv,.json";
+const OF_DRAWING = ["outline", "layer", "unit", "half"];
 
 export const outline = {
   id: "outline",
   title: "Outline",
   show(context) {
-    const {desk, controls, view, go} = context;
-    const chooser = h("input", {
-      type: "file",
-      multiple: true,
-      hidden: true,
-      accept: ".png,.jpg,.jpeg,.tif,.tiff,.bmp,.webp,.heic,.heif,.svg,.dxf,.csv,.json",
-      onchange: () => take(chooser.files),
-    });
-    const error = h("p", {class: "error", role: "alert"}),
-      list = h("div", {}),
-      details = h("div", {});
-    const drop = h(
-      "div",
-      {
-        class: "drop",
-        ondragover: (event) => {
-          event.preventDefault();
-          drop.classList.add("over");
-        },
-        ondragleave: () => drop.classList.remove("over"),
-        ondrop: (event) => {
-          event.preventDefault();
-          drop.classList.remove("over");
-          take(event.dataTransfer.files);
-        },
-      },
-      h("p", {}, "Drag pictures or drawings here, or"),
-      button("Choose files", () => chooser.click(), {class: "first"}),
-      chooser,
-      h(
-        "p",
-        {class: "small"},
-        "A scan or photograph of a cut card beside a ruler, the capture sheet, or a drawing: SVG, DXF, CSV, JSON. They are copied into the project’s folder.",
-      ),
-    );
+    const {desk, controls, view, go} = context,
+      list = h("div", {class: "row"}),
+      details = h("div", {}),
+      missing = h("div", {}),
+      given = handOver(context, choose),
+      picture = pictureStep(context, details);
+    let chosen = 1,
+      signature = "",
+      editor = null;
     controls.replaceChildren(
       h("h2", {}, "Outlines of the thing"),
       h(
         "p",
         {class: "small"},
-        "Each outline belongs to one height, as if the thing were sawn through there. Take one near the bottom, one just above the rim of the holder, and one where the shape changes.",
+        "Each outline belongs to one height, as if the thing were sawn through there. Take one near the bottom, one",
+        " just above the rim of the holder, and one where the shape changes.",
       ),
-      drop,
-      error,
+      given,
       list,
       details,
+      missing,
     );
-    const picture = pictureStep(context, details);
-    let chosen = null,
-      signature = "";
 
-    async function take(files) {
-      error.textContent = "";
-      for (const file of files) {
-        const {path, problems} = await desk.upload(file);
-        const answer = path
-          ? await desk.edit(
-              [
-                {
-                  do: "add",
-                  key: "section",
-                  values: {
-                    name: name(file),
-                    ...(path.startsWith("pictures/") ? {picture: {file: path}} : {outline: path}),
-                  },
-                },
-              ],
-              `${file.name} added`,
-            )
-          : {problems};
-        if (answer.problems.length)
-          error.textContent += `${file.name}: ${answer.problems.map((p) => p.words).join(" ")} `;
-        else {
-          const all = desk.value("section") || [];
-          choose(all.length);
-        }
-      }
-      chooser.value = "";
-    }
-
-    function name(file) {
-      const taken = new Set((desk.value("section") || []).map((one) => one.name)),
-        stem =
-          file.name
-            .replace(/\.[^.]*$/, "")
-            .replace(/[-_]+/g, " ")
-            .trim() || "section";
-      for (let n = 1; ; n++) {
-        const words = n === 1 ? stem : `${stem} ${n}`;
-        if (!taken.has(words)) return words;
-      }
-    }
-
-    function entries() {
-      const sections = (desk.value("section") || []).map((one, n) => ({
-        prefix: `section[${n + 1}]`,
-        name: one.name || `section ${n + 1}`,
-        picture: one.picture,
-        outline: one.outline,
-        measured: one.measured,
-      }));
-      const views = (desk.value("view") || []).map((one, n) => ({
-        prefix: `view[${n + 1}]`,
-        name: `view from the ${one.from}`,
-        picture: one.picture,
-        outline: one.outline,
-      }));
-      return [...sections, ...views];
-    }
+    const here = () => {
+      const all = entries(desk);
+      return all[chosen - 1];
+    };
 
     function choose(number) {
-      const all = entries();
-      chosen = Math.max(1, Math.min(number, all.length));
+      chosen = Math.max(1, Math.min(number, entries(desk).length));
       draw();
     }
 
     function draw() {
-      const all = entries();
+      const all = entries(desk),
+        held = list.contains(document.activeElement),
+        one = here();
+      leaveEditor();
       list.replaceChildren(
-        ...all.map((one, n) =>
-          button(
-            `${one.name}${one.picture ? "" : one.measured ? " (plain shape)" : " (drawing)"}`,
-            () => choose(n + 1),
-            {"aria-pressed": String(n + 1 === chosen)},
-          ),
+        ...all.map((entry, n) =>
+          button(entry.words, () => choose(n + 1), {"aria-pressed": String(n + 1 === chosen)}),
         ),
-        all.length ? button("On to the readings", () => go("measure"), {class: "plain"}) : "",
       );
-      list.className = "row";
-      const one = all[(chosen || 1) - 1];
-      if (!one) {
-        details.replaceChildren();
-        view.replaceChildren(h("p", {class: "small"}, "Pictures and their outlines appear here."));
+      if (held && list.children[chosen - 1]) list.children[chosen - 1].focus();
+      if (one && one.picture) {
+        picture.show(one);
         return;
       }
-      if (one.picture) picture.show(one);
+      picture.hide();
+      if (one) showDrawing(one);
       else {
-        picture.hide();
-        details.replaceChildren(
-          one.measured
-            ? h(
-                "p",
-                {class: "small"},
-                "This is a plain shape: it needs no outline. Its sizes are under Measure.",
-              )
-            : tableForm(
-                desk,
-                one.prefix,
-                desk.schema.section.fields
-                  .filter((f) => ["outline", "layer", "unit", "half"].includes(f.key))
-                  .map((f) => ({...f, rare: false})),
-                {of: one.name},
-              ).element,
-        );
-        drawn();
+        details.replaceChildren();
+        view.replaceChildren(h("p", {class: "small"}, "Pictures and their outlines appear here."));
       }
     }
 
+    function showDrawing(one) {
+      const fields = desk.schema.section.fields.filter((f) => OF_DRAWING.includes(f.key)),
+        form = tableForm(
+          desk,
+          one.prefix,
+          fields.map((f) => ({...f, rare: false})),
+          {of: one.name},
+        );
+      details.replaceChildren(
+        h("h3", {}, one.name),
+        one.measured
+          ? h("p", {class: "small"}, "This is a plain shape: it needs no outline. Its sizes are under Measure. ",
+              button("Go there", () => go("measure", `${one.prefix}.height`), {class: "plain"}))
+          : form.element,
+        one.measured ? "" : h("div", {class: "row"}, button("Move its points", edit)),
+      ); // prettier-ignore
+      drawn();
+    }
+
+    const read = (one) => desk.sections.sections.find((row) => `section[${row.number}]` === one.prefix);
+
     // A drawing or a plain shape as it was read.
     function drawn() {
-      const one = entries()[(chosen || 1) - 1];
-      if (!one || one.picture) return;
-      const found = one.prefix.startsWith("section")
-        ? desk.sections.sections.find((row) => `section[${row.number}]` === one.prefix)
-        : null;
-      const figure = found ? sectionPlot(found) : null;
+      const one = here();
+      if (!one || one.picture || editor) return;
+      const found = read(one),
+        figure = found ? sectionPlot(found) : null,
+        wrong = found ? found.problems.filter((p) => p.found !== "missing") : [];
       view.replaceChildren(
-        ...[
-          figure
-            ? h("figure", {}, figure, h("figcaption", {}, `${one.name} from above, the front at the bottom.`))
-            : h("p", {class: "small"}, "The outline is drawn here once it can be read."),
-          ...(found
-            ? found.problems
-                .filter((p) => p.found !== "missing")
-                .map((p) => h("p", {class: "error"}, p.words))
-            : []),
-          figure && !one.measured
-            ? button("Move its points", () => adjust(context, one.prefix, found))
-            : null,
-        ].filter(Boolean),
+        figure
+          ? h("figure", {}, figure, h("figcaption", {}, `${one.name} from above, the front at the bottom.`))
+          : h("p", {class: "small"}, "The outline is drawn here once it can be read."),
+        ...wrong.map((p) => h("p", {class: "error"}, p.words)),
       );
+    }
+
+    function edit() {
+      const one = here(),
+        found = read(one);
+      if (!found || !found.outline) return;
+      const place = onPlot(view, one.name, found.outline);
+      editor = adjust(context, {prefix: one.prefix, name: one.name, ring: found.outline, place, done: draw});
+      details.replaceChildren(editor.element);
+    }
+
+    function leaveEditor() {
+      if (editor) editor.leave();
+      editor = null;
     }
 
     function follow() {
       const now = JSON.stringify(
-        entries().map((one) => [one.prefix, one.name, one.picture && one.picture.file]),
+        entries(desk).map((one) => [one.prefix, one.words, one.picture && one.picture.file]),
       );
       if (now !== signature) {
         signature = now;
-        choose(chosen || 1);
+        choose(chosen);
       } else picture.follow();
+      missing.replaceChildren(...missingList(context));
     }
 
     const off = [desk.on("state", follow), desk.on("sections", drawn)];
     follow();
     return {
       leave() {
+        leaveEditor();
         picture.leave();
         off.forEach((stop) => stop());
       },
       reveal(key) {
-        const n = entries().findIndex((one) => key.startsWith(one.prefix));
+        const n = entries(desk).findIndex((one) => key.startsWith(one.prefix));
         if (n >= 0) choose(n + 1);
       },
     };
   },
 };
+
+// All sections and views, each with the words of its button.
+function entries(desk) {
+  const kind = (one) => (one.picture ? "" : one.measured ? " (plain shape)" : " (drawing)"),
+    entry = (one, prefix, name) => ({...one, prefix, name, words: `${name}${kind(one)}`});
+  return [
+    ...(desk.value("section") || []).map((one, n) =>
+      entry(one, `section[${n + 1}]`, one.name || `section ${n + 1}`),
+    ),
+    ...(desk.value("view") || []).map((one, n) => entry(one, `view[${n + 1}]`, `view from the ${one.from}`)),
+  ];
+}
+
+// Where files are handed over: dragged here, or chosen. Each becomes a section.
+function handOver(context, choose) {
+  const {desk} = context,
+    error = h("p", {class: "error", role: "alert"}),
+    chooser = h("input", {type: "file", multiple: true, hidden: true, accept: TAKEN, onchange: chosen});
+  const over = (event) => {
+    event.preventDefault();
+    drop.classList.add("over");
+  };
+  const drop = h(
+    "div",
+    {
+      class: "drop",
+      ondragover: over,
+      ondragleave: () => drop.classList.remove("over"),
+      ondrop: (event) => {
+        event.preventDefault();
+        drop.classList.remove("over");
+        take([...event.dataTransfer.files]);
+      },
+    },
+    h("p", {}, "Drag pictures or drawings here, or"),
+    h(
+      "div",
+      {class: "row middle"},
+      button("Choose files", () => chooser.click(), {class: "first"}),
+      button("Begin with a plain shape", () => addPlain(context)),
+    ),
+    chooser,
+    h(
+      "p",
+      {class: "small"},
+      "A scan or photograph of a cut card beside a ruler, the capture sheet, or a drawing: SVG, DXF, CSV, JSON.",
+      " They are copied into the project’s folder. A plain shape needs readings alone.",
+    ),
+  );
+
+  function chosen() {
+    take([...chooser.files]);
+    chooser.value = "";
+  }
+
+  async function take(files) {
+    error.textContent = "";
+    for (const file of files) {
+      const problems = await put(file);
+      if (problems.length) error.textContent += `${file.name}: ${problems.map((p) => p.words).join(" ")} `;
+    }
+  }
+
+  async function put(file) {
+    const {path, problems} = await desk.upload(file);
+    if (!path) return problems;
+    const source = path.startsWith("pictures/") ? {picture: {file: path}} : {outline: path},
+      values = {name: sectionName(desk, file), ...source},
+      answer = await desk.edit([{do: "add", key: "section", values}], `${file.name} added`);
+    const all = desk.value("section") || [];
+    if (answer.ok) choose(1 + all.findIndex((one) => one.name === values.name));
+    return answer.problems;
+  }
+
+  return h("div", {}, drop, error);
+}
+
+// The file's name without its ending, and a number where it is taken already.
+function sectionName(desk, file) {
+  const taken = new Set((desk.value("section") || []).map((one) => one.name)),
+    bare = file.name.replace(/\.[^.]*$/, "").replace(/[-_]+/g, " "),
+    stem = bare.trim() || "section";
+  for (let n = 1; ; n++) {
+    const words = n === 1 ? stem : `${stem} ${n}`;
+    if (!taken.has(words)) return words;
+  }
+}

@@ -1,60 +1,50 @@
 // Stack: where the sections lie, from above and from the side, how surely, and which reading decides it.
-import {h, path, s, short} from "../dom.js";
+import {h, s, short} from "../dom.js";
 import {tableForm} from "../fields.js";
+import {heightsPlot} from "../heights_plot.js";
 import {above} from "../lie.js";
-import {boundsOf, plot, words} from "../section_plot.js";
+import {missingList} from "../missing.js";
+import {boundsOf} from "../section_plot.js";
+import {solidView} from "../solid.js";
 
 export const stack = {
   id: "stack",
   title: "Stack",
-  show({desk, controls, view}) {
-    const {schema} = desk,
+  show(context) {
+    const {desk, controls, view} = context,
+      {schema} = desk,
       list = h("div", {}),
-      loft = tableForm(desk, "loft", schema.loft.fields);
+      missing = h("div", {}),
+      loft = tableForm(desk, "loft", schema.loft.fields),
+      pictures = pictured(context, (number) => choose(number));
     let chosen = null,
-      forms = [],
+      cards = [],
       signature = "";
+    view.replaceChildren(pictures.element);
     controls.replaceChildren(
       h("h2", {}, "Where the sections lie"),
       h(
         "p",
         {class: "small"},
-        "All readings together say where each section lies, and how surely. Give a shift or a turn only where you measured it: it is taken as what it says.",
+        "All readings together say where each section lies, and how surely. Give a shift or a turn only where you",
+        " measured it: it is taken as what it says.",
       ),
+      missing,
       list,
       h("details", {class: "group"}, h("summary", {}, schema.loft.title), loft.element),
     );
 
     function build() {
-      forms = [];
-      const sections = desk.value("section") || [],
-        fields = schema.section.fields
-          .filter((f) => f.key === "shift" || f.key === "turn")
-          .map((f) => ({...f, rare: false}));
-      list.replaceChildren(
-        ...[...sections.entries()].reverse().map(([n, one]) => {
-          const name = one.name || `section ${n + 1}`,
-            form = tableForm(desk, `section[${n + 1}]`, fields, {of: name}),
-            sure = h("p", {class: "small"});
-          forms.push({number: n + 1, form, sure});
-          const card = h(
-            "div",
-            {class: "card", onfocusin: () => choose(n + 1), onpointerdown: () => choose(n + 1)},
-            h("h3", {}, name),
-            form.element,
-            sure,
-          );
-          card.dataset.number = n + 1;
-          return card;
-        }),
-      );
+      const sections = desk.value("section") || [];
+      cards = sections.map((one, n) => card(desk, one, n + 1, choose)).reverse();
+      list.replaceChildren(...cards.map((one) => one.element));
+      if (chosen > sections.length) chosen = null;
     }
 
     function choose(number) {
-      if (chosen !== number) {
-        chosen = number;
-        draw();
-      }
+      if (chosen === number) return;
+      chosen = number;
+      tell();
     }
 
     function follow() {
@@ -62,44 +52,28 @@ export const stack = {
       if (now !== signature) {
         signature = now;
         build();
-      } else forms.forEach(({form}) => form.follow());
+      } else cards.forEach((one) => one.form.follow());
       loft.follow();
+      missing.replaceChildren(...missingList(context));
       tell();
     }
 
     function tell() {
-      for (const {number, sure} of forms) {
-        const one = desk.sections.sections.find((found) => found.number === number),
-          placed = one && one.placed;
-        sure.textContent = placed
-          ? `Placed by ${placed.by}: sure to ${short(placed.spread[0])} mm left to right, ${short(placed.spread[1])} mm front to back, ${short(placed.turn_spread, 1)}° of turn. ${deciding(placed)}`
-          : "Not placed yet.";
+      if (chosen === null) chosen = highest(desk);
+      for (const one of cards) {
+        one.tell();
+        one.element.classList.toggle("chosen", one.number === chosen);
       }
-      draw();
-    }
-
-    function draw() {
-      const placed = desk.sections.sections.filter((one) => one.placed);
-      if (!placed.length) {
-        view.replaceChildren(
-          h("p", {class: "small"}, "The sections appear here once they have heights and outlines."),
-        );
-        return;
-      }
-      list
-        .querySelectorAll(".card")
-        .forEach((card) => card.classList.toggle("chosen", Number(card.dataset.number) === chosen));
-      view.replaceChildren(
-        above({desk}, placed, chosen, spreadEllipse, choose),
-        side(placed, desk.sections.side || {}, 0, chosen),
-        side(placed, desk.sections.side || {}, 1, chosen),
-      );
+      pictures.draw(chosen);
     }
 
     const off = [desk.on("state", follow), desk.on("sections", tell)];
     follow();
     return {
-      leave: () => off.forEach((stop) => stop()),
+      leave() {
+        pictures.leave();
+        off.forEach((stop) => stop());
+      },
       reveal(key) {
         const number = key.match(/^section\[(\d+)\]/);
         if (number) choose(Number(number[1]));
@@ -108,22 +82,100 @@ export const stack = {
   },
 };
 
-function deciding(placed) {
-  const [x, y] = placed.decides,
-    said = (list) =>
-      list.map((d) => `${d.reading} of ${d.section} (${Math.round(100 * d.share)} %)`).join(", ");
+// The number of the highest section that is placed.
+function highest(desk) {
+  const placed = desk.sections.sections.filter((one) => one.placed);
+  return placed.length ? placed[placed.length - 1].number : null;
+}
+
+// A section's shift and turn, and how surely it is placed.
+function card(desk, section, number, choose) {
+  const name = section.name || `section ${number}`,
+    fields = desk.schema.section.fields.filter((f) => f.key === "shift" || f.key === "turn"),
+    form = tableForm(
+      desk,
+      `section[${number}]`,
+      fields.map((f) => ({...f, rare: false})),
+      {of: name},
+    ),
+    sure = h("p", {class: "small"});
+  const pick = () => choose(number),
+    element = h(
+      "div",
+      {class: "card", onfocusin: pick, onpointerdown: pick},
+      h("h3", {}, name),
+      form.element,
+      sure,
+    );
+  return {
+    element,
+    form,
+    number,
+    tell() {
+      const one = desk.sections.sections.find((found) => found.number === number);
+      sure.textContent = one && one.placed ? placedWords(one.placed) : "Not placed yet: it needs a height.";
+    },
+  };
+}
+
+function placedWords({by, spread, turn_spread: turn, decides: [x, y]}) {
+  const said = (readings) =>
+    readings.map((d) => `${d.reading} of ${d.section} (${Math.round(100 * d.share)} %)`).join(", ");
   return [
+    `Placed by ${by}: sure to ${short(spread[0])} mm left to right, ${short(spread[1])} mm front to back,`,
+    `${short(turn, 1)}° of turn.`,
     x.length ? `What decides left to right: ${said(x)}.` : "",
     y.length ? `Front to back: ${said(y)}.` : "",
   ].join(" ");
 }
 
+// From above, from the front, from the right, and the body as it is modelled now.
+function pictured({desk}, choose) {
+  const plots = h("div", {class: "pair"}),
+    body = solidView({plain: true, label: "3-D view of the thing as modelled"}),
+    waits = h("p", {class: "small"}, "The sections appear here once they have heights and outlines."),
+    element = h("div", {}, waits, plots);
+  let map = null;
+
+  function draw(chosen) {
+    const placed = desk.sections.sections.filter((one) => one.placed);
+    waits.hidden = placed.length > 0;
+    plots.hidden = !placed.length;
+    if (!placed.length || (map && map.busy())) return;
+    const profiles = desk.sections.side || {},
+      sides = [0, 1].map((axis) => heightsPlot(placed, profiles, axis, chosen)),
+      onmoved = (section, shift) => sides.forEach((side) => side.move(section, shift)),
+      held = map && map.focused();
+    map = above({desk}, placed, chosen, {spread: spreadEllipse, choose, onmoved});
+    const caption = h(
+      "figcaption",
+      {},
+      "The thing as modelled between the sections; it follows a moment later.",
+    );
+    plots.replaceChildren(
+      map.element,
+      h("figure", {}, body.element, caption),
+      ...sides.map((one) => one.element),
+    );
+    if (held) map.focus();
+  }
+
+  function show() {
+    const {thing} = desk.parts.body || desk.model || {};
+    if (thing) body.show({thing});
+  }
+
+  const off = desk.on("part", show);
+  show();
+  return {element, draw, leave: off};
+}
+
 // The middle of a section and how surely it is known: twice the standard uncertainty.
-export function spreadEllipse(placed) {
+function spreadEllipse(placed) {
   const [[a, b], [, d]] = placed.covariance,
     middle = (a + d) / 2,
-    half = Math.hypot((a - d) / 2, b);
-  const turn = ((Math.atan2(2 * b, a - d) / 2) * 180) / Math.PI,
+    half = Math.hypot((a - d) / 2, b),
+    turn = ((Math.atan2(2 * b, a - d) / 2) * 180) / Math.PI,
     [x0, y0, x1, y1] = boundsOf([placed.ring]);
   return s("ellipse", {
     class: "ellipse",
@@ -131,63 +183,4 @@ export function spreadEllipse(placed) {
     ry: 2 * Math.sqrt(Math.max(middle - half, 0)),
     transform: `translate(${(x0 + x1) / 2} ${(y0 + y1) / 2}) rotate(${turn})`,
   });
-}
-
-function side(sections, profiles, axis, chosen) {
-  const extents = sections.map((one) => {
-    const b = boundsOf([one.placed.ring]);
-    return [b[axis], b[axis + 2], one.height];
-  });
-  const given = (axis ? ["front", "back"] : ["left", "right"]).map((name) => profiles[name]).filter(Boolean);
-  const rings = [
-    extents.flatMap(([a, b, z]) => [
-      [a, z],
-      [b, z],
-    ]),
-    [[extents[0][0], 0]],
-    ...given.map((list) => list.map(([z, v]) => [v, z])),
-  ];
-  const figure = plot(
-    boundsOf(rings),
-    axis ? "heights from the right: front on the left" : "heights from the front",
-    (upright, unit, drawing) => {
-      for (const list of given)
-        upright.append(
-          s("path", {
-            class: "other",
-            d: path(
-              list.map(([z, v]) => [v, z]),
-              false,
-            ),
-          }),
-        );
-      sections.forEach((one, n) => {
-        const [a, b, z] = extents[n],
-          spread = 2 * one.placed.spread[axis];
-        upright.append(
-          s("path", {class: one.number === chosen ? "outline chosen" : "outline", d: `M${a} ${z}H${b}`}),
-          s("rect", {
-            class: "ellipse",
-            x: (a + b) / 2 - spread,
-            y: z - 3 * unit,
-            width: 2 * spread,
-            height: 6 * unit,
-          }),
-        );
-        words(drawing, unit, b + 8 * unit, z - 4 * unit, one.name, "start");
-      });
-    },
-  );
-  return h(
-    "figure",
-    {},
-    figure,
-    h(
-      "figcaption",
-      {},
-      axis
-        ? "From the right: the front is on the left. Dashed: profiles."
-        : "From the front. Dashed: profiles.",
-    ),
-  );
 }

@@ -1,0 +1,71 @@
+// Buttons that write files, what came of it, and the files to fetch.
+import {button, h} from "./dom.js";
+
+const KINDS = {
+  stl: "to print",
+  "3mf": "to print",
+  pdf: "to print on paper",
+  dxf: "drawing",
+  svg: "drawing",
+  html: "report",
+  json: "figures for programs",
+};
+
+function maker(desk, words, address, data) {
+  const said = h("p", {class: "small", role: "status"}),
+    error = h("p", {class: "error", role: "alert"}),
+    links = h("ul", {class: "files"});
+  const press = button(words, make, {class: "first"});
+
+  async function make() {
+    press.disabled = true;
+    error.textContent = "";
+    said.textContent = "Writing …";
+    const answer = await desk.post(address, data());
+    press.disabled = false;
+    const {folder, files} = answer.body;
+    said.textContent = answer.ok ? `Written to ${folder}. Fetch them from here, or open the folder:` : "";
+    error.textContent = answer.problems.map((p) => p.words).join(" ");
+    links.replaceChildren(...(answer.ok ? files.map(link) : []));
+  }
+
+  function follow() {
+    press.disabled = !desk.state.sound;
+  }
+  return {follow, element: h("div", {}, h("div", {class: "row"}, press), said, error, links)};
+}
+
+function link(name) {
+  const kind = KINDS[name.split(".").pop()],
+    download = h("a", {href: `/file/${encodeURIComponent(name)}`, download: name}, name);
+  return h("li", {}, download, kind ? h("span", {class: "small"}, ` ${kind}`) : null);
+}
+
+export function pieceFiles(desk) {
+  const sizes = ["A4", "Letter"].map((size) => h("option", {}, size)),
+    paper = h("select", {}, sizes),
+    usual = desk.schema.test_pieces.fields.find((f) => f.key === "clearances").default,
+    asked = () => ({clearances: desk.value("test_pieces.clearances") || usual || [], paper: paper.value}),
+    made = maker(desk, "Make test pieces and paper checks", "/pieces", asked);
+  return {
+    follow: made.follow,
+    element: h("div", {}, h("div", {class: "field"}, h("label", {}, "Paper ", paper)), made.element),
+  };
+}
+
+export function holderFiles(desk) {
+  const report = {class: "button", href: "/report", target: "_blank", rel: "noopener"},
+    words =
+      "STL and 3MF to print, a PDF for the workshop with the sizes to check, drawings, and the fit report.",
+    made = maker(desk, "Make the holder’s files", "/files", () => ({}));
+  return {
+    follow: made.follow,
+    element: h(
+      "div",
+      {},
+      h("p", {class: "small"}, words),
+      made.element,
+      h("p", {}, h("a", report, "Open the fit report")),
+    ),
+  };
+}

@@ -1,0 +1,88 @@
+// How the thing leans: profiles of its sides, and views from a side.
+import {button, h} from "./dom.js";
+import {tableForm} from "./fields.js";
+
+const DRAWN = ["outline", "layer", "unit"];
+const SIDES = ["front", "back", "left", "right"];
+
+// The group of fields; each form made is given to "add", which returns its element.
+export function leaningForm(desk, add) {
+  const {side, view} = desk.schema,
+    views = desk.value("view") || [];
+  const profiles = tableForm(
+    desk,
+    "side",
+    side.fields.map((f) => ({...f, rare: false})),
+    {each: () => ({accept: ".csv,.svg,.dxf"})},
+  );
+  return h(
+    "details",
+    {class: "group", open: views.length > 0 || desk.value("side") !== undefined},
+    h("summary", {}, "How it leans: side profiles and views"),
+    h(
+      "p",
+      {class: "small"},
+      "Sections alone cannot tell how the thing leans. A profile is a list of heights and how far the side reaches",
+      " there; both sides count from one zero line. A view is a closed outline seen from a side.",
+    ),
+    add(profiles),
+    views.map((one, n) => card(desk, view, one, n + 1, add)),
+    viewAdder(desk),
+  );
+}
+
+function card(desk, schema, one, number, add) {
+  const prefix = `view[${number}]`,
+    of = `view ${number}`,
+    own = schema.fields.filter((f) => !DRAWN.includes(f.key)),
+    drawn = schema.fields.filter((f) => DRAWN.includes(f.key));
+  const source = one.picture
+    ? tableForm(desk, `${prefix}.picture`, schema.inside.picture.fields, {of})
+    : tableForm(desk, prefix, drawn, {of});
+  const remove = () => desk.edit([{do: "remove", key: prefix}], `${of} removed`);
+  return h(
+    "div",
+    {class: "card"},
+    h(
+      "h3",
+      {},
+      `View from the ${one.from}`,
+      button("Remove", remove, {class: "plain", "aria-label": `remove ${of}`}),
+    ),
+    add(tableForm(desk, prefix, own, {unfold: true, of})),
+    add(source),
+  );
+}
+
+// A view by a picture or a drawing that is handed over.
+function viewAdder(desk) {
+  const options = SIDES.map((word) => h("option", {value: word}, `seen from the ${word}`)),
+    side = h("select", {"aria-label": "seen from"}, options),
+    chooser = h("input", {type: "file", hidden: true, onchange: put}),
+    error = h("p", {class: "error", role: "alert"});
+
+  async function put() {
+    if (!chooser.files.length) return;
+    const {path, problems} = await desk.upload(chooser.files[0]);
+    chooser.value = "";
+    error.textContent = problems.map((p) => p.words).join(" ");
+    if (!path) return;
+    const source = path.startsWith("pictures/") ? {picture: {file: path}} : {outline: path},
+      values = {from: side.value, scale: "free", ...source},
+      answer = await desk.edit([{do: "add", key: "view", values}], `view from the ${side.value} added`);
+    error.textContent = answer.problems.map((p) => p.words).join(" ");
+  }
+
+  return h(
+    "div",
+    {},
+    h(
+      "div",
+      {class: "row"},
+      side,
+      button("Add a view", () => chooser.click()),
+      chooser,
+    ),
+    error,
+  );
+}

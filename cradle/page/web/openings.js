@@ -1,0 +1,69 @@
+// The openings of the block: a card for each, and one more of any kind.
+import {button, h} from "./dom.js";
+import {tableForm} from "./fields.js";
+
+// What a new opening is given for what it must have.
+const FIRST = {
+  diameter: "6",
+  width: "12",
+  length: "20",
+  height: "10",
+  depth: "2",
+  through: "front",
+  text: "A",
+};
+const plain = (kind) => String(kind).replace(/_/g, " ");
+
+export function openingsForm(desk, add) {
+  const given = desk.value("opening") || [],
+    {kinds, by} = desk.schema.opening,
+    error = h("p", {class: "error", role: "alert"});
+  const choose = h(
+    "select",
+    {"aria-label": "kind of opening"},
+    Object.entries(kinds).map(([kind, {says}]) =>
+      h("option", {value: kind}, says ? `${plain(kind)}: ${says}` : plain(kind)),
+    ),
+  );
+
+  async function put() {
+    const values = firstValues(kinds[choose.value].fields, by, choose.value),
+      answer = await desk.edit([{do: "add", key: "opening", values}], `${plain(choose.value)} added`);
+    error.textContent = answer.problems.map((p) => p.words).join(" ");
+  }
+
+  return h(
+    "details",
+    {class: "group", open: given.length > 0},
+    h("summary", {}, `Openings (${given.length})`),
+    given.map((one, n) => card(desk, add, one[by], n + 1)),
+    h("div", {class: "field"}, choose),
+    h("div", {class: "row"}, button("Add this opening", put)),
+    error,
+  );
+}
+
+function card(desk, add, kind, number) {
+  const prefix = `opening[${number}]`,
+    known = desk.schema.opening.kinds[kind],
+    of = `opening ${number}`,
+    remove = () => desk.edit([{do: "remove", key: prefix}], `${of} removed`);
+  return h(
+    "div",
+    {class: "card"},
+    h(
+      "h3",
+      {},
+      `${number}: ${plain(kind)}`,
+      button("Remove", remove, {class: "plain", "aria-label": `remove ${of}`}),
+    ),
+    known ? add(tableForm(desk, prefix, known.fields, {of, unfold: true})) : null,
+  );
+}
+
+function firstValues(fields, by, kind) {
+  const values = {[by]: kind};
+  for (const field of fields.filter((f) => f.required && f.key !== by))
+    values[field.key] = FIRST[field.key] || field.words[0] || "5";
+  return values;
+}

@@ -1,0 +1,31 @@
+// Readings against the outline, in mm and percent: told while they are typed.
+import {short} from "./dom.js";
+
+const CLOSE = 3; // percent; beyond it the project warns
+
+// One line for the width and one for the depth; "read" are the readings in mm, null where there is none.
+export function residualLines(section, read) {
+  if (!section.size) return [];
+  return ["width", "depth"].map((word, n) => {
+    const drawn = section.size[n],
+      given = section.half && n === 0 ? null : read[n];
+    if (given === null || given === undefined)
+      return {words: `${word}: ${short(drawn)} mm as drawn`, far: false};
+    const more = +(given - drawn).toFixed(2),
+      percent = 100 * (given / drawn - 1),
+      sign = more > 0 ? "+" : more < 0 ? "−" : "±";
+    return {
+      words:
+        `${word}: ${short(drawn)} mm drawn, ${short(given)} read: ` +
+        `${sign}${short(Math.abs(more))} mm (${sign}${short(Math.abs(percent), 1)} %)`,
+      far: Math.abs(percent) > CLOSE,
+    };
+  });
+}
+
+// A length that is typed as a plain number of mm; undefined where it is none or has a unit of its own.
+export function typedLength(text) {
+  const words = text.trim();
+  if (!words) return null;
+  return /^[+-]?(\d+\.?\d*|\.\d+)$/.test(words) ? Number(words) : undefined;
+}

@@ -1,0 +1,87 @@
+// A section as a card: its name, height and readings, what the readings come to, and the rest of its keys folded.
+import {button, h} from "./dom.js";
+import {tableForm} from "./fields.js";
+import {residualLines, typedLength} from "./residual.js";
+
+const FIRST = ["name", "height", "width", "depth", "girth"];
+const PLAIN = ["form", "width", "depth", "corner", "diagonal"];
+const DRAWN = ["outline", "layer", "unit"];
+
+function source(section) {
+  if (section.measured !== undefined) return "plain shape";
+  if (section.picture) return `from ${section.picture.file}`;
+  return section.outline ? `from ${section.outline}` : "";
+}
+
+export function sectionCard({desk, go}, section, number, {add, onchoose}) {
+  const {fields, inside} = desk.schema.section,
+    prefix = `section[${number}]`,
+    of = section.name || `section ${number}`,
+    plain = section.measured !== undefined,
+    pick = (keys, from) => keys.map((key) => from.find((f) => f.key === key)).filter(Boolean),
+    own = plain ? FIRST.filter((key) => key !== "width" && key !== "depth") : FIRST;
+  const form = tableForm(desk, prefix, pick(own, fields), {
+      open: FIRST,
+      of,
+      each: (f) => ({quiet: f.key !== "girth", step: f.key === "height" ? 1 : 0.05}),
+    }),
+    shape = plain
+      ? tableForm(desk, `${prefix}.measured`, pick(PLAIN, inside.measured.fields), {open: PLAIN, of})
+      : null,
+    skip = [...FIRST, "shift", "turn", ...(plain ? ["half", ...DRAWN] : section.picture ? DRAWN : [])],
+    others = fields.filter((f) => !skip.includes(f.key)).map((f) => ({...f, rare: true})),
+    rest = tableForm(desk, prefix, others, {of, more: "More about this section"});
+  const residual = h("div", {class: "residual", role: "status"}),
+    wrong = h("p", {class: "error", role: "alert"});
+
+  const find = () => desk.sections.sections.find((one) => one.number === number);
+
+  // While somebody types, what stands in the fields counts; else what the project says.
+  function compare() {
+    const found = find();
+    const read = ["width", "depth"].map((key, n) => {
+      const field = form.fields.find((one) => one.spec.key === key),
+        typed = field ? typedLength(field.input.value) : null;
+      return typed === undefined ? ((found && found.read) || [])[n] : typed;
+    });
+    const lines = found ? residualLines(found, plain ? [null, null] : read) : [];
+    residual.replaceChildren(
+      ...lines.map(({words, far}) => h("p", {class: far ? "small far" : "small"}, words)),
+    );
+  }
+
+  function tell() {
+    const found = find(),
+      known = (p) => desk.state.problems.some((q) => q.where === p.where && q.found === p.found),
+      own = found ? found.problems.filter((p) => p.found !== "missing" && !known(p)) : [];
+    wrong.textContent = own.map((p) => p.words).join(" ");
+    compare();
+  }
+
+  const remove = () => desk.edit([{do: "remove", key: prefix}], `${of} removed`);
+  const element = h(
+    "div",
+    {
+      class: "card",
+      onfocusin: () => onchoose(number),
+      onpointerdown: () => onchoose(number),
+      oninput: compare,
+    },
+    h(
+      "h3",
+      {},
+      of,
+      h("span", {class: "small"}, source(section)),
+      button("Remove", remove, {class: "plain", "aria-label": `remove ${of}`}),
+    ),
+    add(form),
+    shape ? add(shape) : null,
+    residual,
+    wrong,
+    add(rest),
+    section.picture
+      ? button("Look at the picture", () => go("outline", `${prefix}.picture`), {class: "plain"})
+      : null,
+  );
+  return {element, number, tell};
+}

@@ -1,0 +1,233 @@
+"""The whole job by pressing, typing and dragging in a real browser: from an empty folder to a file to print."""
+
+import io
+import shutil
+
+import pytest
+import trimesh
+from made_demos import DEMOS
+from page_window import served
+from visitor import needs_browser
+
+pytestmark = needs_browser
+PICTURES = [DEMOS / "ocarina" / "pictures" / f"{name}.jpg" for name in ("low", "broad")]  # drawn by examples/
+READINGS = {
+    "section[1].height": "2",
+    "section[1].width": "28.55",
+    "section[1].depth": "21.3",
+    "section[2].height": "28",
+    "section[2].width": "57",
+    "section[2].depth": "43.25",
+}
+
+
+def test_two_pictures_and_four_readings_become_a_file_to_print(tmp_path, visit):
+    person = visit(tmp_path / "holder.toml")
+    assert "a new thing" in person.words("#name")
+    person.hand_over(*PICTURES)
+    person.says("#controls", "Scale: ")
+    person.says("#controls", "Outline: piece 1 of 1, 57")  # 57.0 mm by the demo's own shape
+    assert "still to be given" in person.words("#controls")
+    person.go("measure")
+    for key, value in READINGS.items():
+        person.type(key, value)
+    person.says("#controls .card.chosen", "43.25 read")
+    person.go("holder")
+    person.type("block.height", "24")
+    person.built()
+    person.says("#view", "clearance per side")
+    assert drawn(person), "the 3-D view is empty"
+    person.go("fit")
+    person.says("#controls", "chance that it goes in")
+    person.says("#controls", "What to do")
+    person.press("Make the holder’s files")
+    person.says("#controls", "holder.stl")
+    with person.page.expect_download() as saved:
+        person.page.click("#controls a[download$='holder.stl']")
+    mesh = trimesh.load(io.BytesIO(saved.value.path().read_bytes()), file_type="stl")
+    assert mesh.is_watertight
+    assert mesh.volume > 20_000  # mm³; a solid block of 60 × 50 × 28 has 84,000
+    assert mesh.bounds[0][2] == pytest.approx(0, abs=1e-3)
+    assert mesh.extents[0] > 57  # at its rim the thing is some 53 mm wide, and has a wall on both sides
+
+    whole = (tmp_path / "holder.toml").read_text()
+    labels = []
+    while person.state()["undo"]:
+        labels.append(person.undo())
+    assert labels[0] == "height"
+    assert labels[-1] == "low.jpg added"
+    assert len(labels) == 9
+    assert "section" not in person.state()["values"]
+    while person.state()["redo"]:
+        before = person.revision()
+        person.page.click("#redo")
+        person.until("redone", f"fetch('/state').then((a) => a.json()).then((s) => s.revision > {before})")
+    assert (tmp_path / "holder.toml").read_text() == whole
+
+
+def drawn(person):
+    """Whether the 3-D view shows more than its ground: colours counted in what is on the screen."""
+    from PIL import Image
+
+    shot = person.page.locator("#view canvas").screenshot()
+    colours = Image.open(io.BytesIO(shot)).convert("RGB").resize((90, 50)).getcolors(5000)
+    return len(colours) > 60
+
+
+def test_what_is_pointed_at_is_changed_and_undone(tmp_path, visit):
+    """Piece, scale, points, place, clearance and a trial, all by pointing."""
+    shutil.copytree(DEMOS / "nozzle", tmp_path / "nozzle")
+    file = tmp_path / "nozzle" / "holder.toml"
+    shutil.copy(PICTURES[1], tmp_path / "nozzle")
+    person = visit(file)
+    begun = file.read_text()
+    person.built()
+
+    person.go("outline")
+    person.hand_over(tmp_path / "nozzle" / "broad.jpg")
+    person.says("#controls", "Scale: ruler")
+    canvas = person.page.locator("#view .picture canvas").first
+    box = canvas.bounding_box()
+    person.page.mouse.click(box["x"] + box["width"] / 2, box["y"] + box["height"] / 2)
+    undo_says(person, "piece of broad chosen")
+    person.press("Scale by two points")
+    for x in (0.2, 0.8):
+        person.page.mouse.click(box["x"] + box["width"] * x, box["y"] + box["height"] * 0.85)
+    person.page.fill("#apart-mm", "120")
+    person.press("Use this scale")
+    undo_says(person, "scale of broad by two points")
+    person.says("#controls", "Scale: two points")
+    person.press("Move its points")
+    handle = person.page.locator("#view .handle").nth(4)
+    before = handle.get_attribute("cx")
+    person.drag(handle, 12, 6)
+    assert handle.get_attribute("cx") != before
+    person.page.click("#undo")  # the point alone
+    assert handle.get_attribute("cx") == before
+    person.page.click("#redo")
+    person.press("Save the outline")
+    undo_says(person, "points of broad")
+    assert "picture" not in section(person, "broad")
+
+    person.go("stack")
+    shape = person.page.locator("#view path.mine[role=button]")
+    shape.focus()
+    for _ in range(3):
+        person.page.keyboard.press("ArrowRight")
+    undo_says(person, "moved")
+
+    person.go("fit")
+    while person.state()["undo"] != "broad.jpg added":
+        person.undo()
+    person.undo()
+    assert file.read_text() == begun
+    person.built()
+    person.says("#controls", "chance that it goes in")
+    slider = person.page.locator("#controls input[type=range]")
+    slider.focus()
+    for _ in range(5):
+        person.page.keyboard.press("ArrowRight")
+    undo_says(person, "clearance")
+    person.page.locator("#controls .ring").first.click()
+    person.page.click("#controls .card button:has-text('tight')")
+    person.says("#controls", "mm: tight")
+    undo_says(person, "a trial noted")
+
+
+def undo_says(person, words):
+    said = f"fetch('/state').then((a) => a.json()).then((s) => (s.undo || '').includes({words!r}))"
+    person.until(words, said)
+
+
+def section(person, name):
+    return next(one for one in person.state()["values"]["section"] if one["name"] == name)
+
+
+def test_what_goes_wrong_is_told_beside_its_cause_and_the_page_lives(tub, visit, tmp_path):
+    evil = {
+        "../../escape.svg": b"<svg xmlns='http://www.w3.org/2000/svg'><script>alert(1)</script></svg>",
+        "holder.exe": b"MZ\x90\x00",
+        "scan.png": b"not a picture",
+        "empty.csv": b"",
+    }
+    person = visit(tub)
+    person.go("outline")
+    for name, data in evil.items():
+        files = {"name": name, "mimeType": "application/octet-stream", "buffer": data}
+        person.page.set_input_files("#controls input[type=file][multiple]", files)
+        person.until(
+            f"an answer to {name}",
+            f"document.querySelector('#controls .error').textContent.includes({name!r})"
+            f" || (fetch('/state'), document.querySelector('#undo').title.includes({name!r}))",
+        )
+    assert sorted(p.name for p in tmp_path.rglob("*") if p.is_file()) == ["escape.svg", "holder.toml"]
+    person.until("no more faults", "document.querySelectorAll('#controls button').length > 3")
+
+    person.go("holder")
+    wall = person.page.locator('[data-key="block.wall"] input')
+    wall.fill("-3")
+    wall.press("Tab")
+    person.says('[data-key="block.wall"]', "-3")
+    assert wall.get_attribute("aria-invalid") == "true"
+    assert "wall" not in person.state()["values"]["block"]
+
+    tub.write_text(tub.read_text().replace("height = 25 ", "height = 26 "), encoding="utf-8")
+    person.says("#saved", "was changed outside this page")
+    assert person.page.input_value('[data-key="block.height"] input') == "26"
+    tub.write_text("[block\n", encoding="utf-8")
+    person.says("#trouble", "line 1")
+    tub.write_text("", encoding="utf-8")
+    person.until("the trouble is over", "document.querySelector('#trouble').textContent === ''")
+
+
+def test_pages_from_elsewhere_get_nothing(tub, chromium):
+    """A page of another origin in the same browser, which has the cookie, reads nothing and changes nothing."""
+    import http.server
+    import threading
+
+    class Other(http.server.BaseHTTPRequestHandler):
+        def do_GET(self):
+            self.send_response(200)
+            self.send_header("content-type", "text/html")
+            self.end_headers()
+            self.wfile.write(b"<title>elsewhere</title>")
+
+        def log_message(self, *_):
+            pass
+
+    other = http.server.ThreadingHTTPServer(("127.0.0.1", 0), Other)
+    threading.Thread(target=other.serve_forever, daemon=True).start()
+    before = tub.read_bytes()
+    attack = """async (base) => {
+      const tell = (work) => work.then((a) => a.text()).catch((error) => "refused");
+      const body = JSON.stringify({revision: 1, label: "x", steps: [{do: "set", key: "block.wall", value: "9"}]});
+      const image = new Image();
+      const seen = new Promise((done) => { image.onload = () => done("seen"); image.onerror = () => done("refused"); });
+      image.src = base + "/web/style.css";
+      const frame = document.createElement("iframe");
+      frame.src = base + "/";
+      document.body.append(frame);
+      await new Promise((done) => { frame.onload = done; setTimeout(done, 1500); });
+      let inside = "refused";
+      try { inside = frame.contentDocument ? "refused" : "refused"; if (frame.contentWindow.document.title) inside = "seen"; }
+      catch { inside = "refused"; }
+      return [await tell(fetch(base + "/state", {credentials: "include"})),
+              await tell(fetch(base + "/edit", {method: "POST", body, credentials: "include"})),
+              await tell(fetch(base + "/edit", {method: "POST", body, mode: "no-cors", credentials: "include"})),
+              await seen, inside];
+    }"""
+    try:
+        with served(tub) as (new_window, _):
+            window = new_window()
+            context = chromium.new_context()
+            page = context.new_page()
+            page.goto(window.address)
+            page.goto(f"http://127.0.0.1:{other.server_port}/")
+            said = page.evaluate(attack, window.base)
+            context.close()
+            assert said == ["refused", "refused", "", "refused", "refused"]
+            assert window.look()["revision"] == 1
+            assert tub.read_bytes() == before
+    finally:
+        other.shutdown()
+        other.server_close()

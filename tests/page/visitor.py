@@ -1,0 +1,141 @@
+"""A real browser on the page, driven as a person would: pressing, typing, dragging, looking."""
+
+import shutil
+import time
+
+import pytest
+
+CHROMIUM = next(filter(None, map(shutil.which, ("chromium", "chromium-browser"))), None)
+try:
+    from playwright.sync_api import sync_playwright
+except ImportError:  # the extra "test" brings it
+    sync_playwright = None
+
+WHY_NOT = (
+    "Chromium is not installed"
+    if CHROMIUM is None
+    else "playwright is not installed"
+    if not sync_playwright
+    else ""
+)
+needs_browser = pytest.mark.skipif(bool(WHY_NOT), reason=f"the page is not looked at in a browser: {WHY_NOT}")
+STEPS = ("outline", "measure", "stack", "holder", "fit")
+PATIENCE_S = 45.0
+# Software drawing, nothing fetched, nothing kept: the same on every machine, and no network.
+_OPTIONS = [
+    "--headless",
+    "--no-sandbox",
+    "--disable-gpu",
+    "--disable-quic",
+    "--no-first-run",
+    "--disable-background-networking",
+    "--disable-component-update",
+    "--disable-sync",
+    "--use-gl=angle",
+    "--use-angle=swiftshader",
+    "--enable-unsafe-swiftshader",
+    "--host-resolver-rules=MAP * ~NOTFOUND, EXCLUDE 127.0.0.1, EXCLUDE localhost",
+]
+_NO_FAULT = (
+    "GPU stall due to ReadPixels",  # said of screenshots of a drawing by software
+    "the server responded with a status of 409",  # refusals, which the page tells in words of its own
+    "the server responded with a status of 400",
+    "the server responded with a status of 413",
+    "the server responded with a status of 422",
+)
+
+
+class Visitor:
+    """Somebody in front of the page; ``faults`` holds what the browser complained of."""
+
+    def __init__(self, context, address):
+        self.page, self.address = context.new_page(), address
+        self.faults = []
+        self.page.on("console", self._heard)
+        self.page.on("pageerror", lambda error: self.faults.append(str(error)))
+        self.page.goto(address)
+        self.until("the first step", "document.querySelector('#controls').childElementCount > 0")
+
+    def _heard(self, message):
+        if message.type in ("error", "warning") and not any(words in message.text for words in _NO_FAULT):
+            self.faults.append(f"{message.text} {message.location.get('url', '')}")
+
+    def ask(self, script, given=None):
+        return self.page.evaluate(script, given)
+
+    def until(self, what, script):
+        """Wait until a script says yes; the page itself forbids to evaluate text, so it is asked from outside."""
+        end = time.monotonic() + PATIENCE_S
+        while time.monotonic() < end:
+            if self.ask(script):
+                return
+            time.sleep(0.03)
+        told = " ".join(self.words(place)[:300] for place in ("#trouble", "#found", "#controls"))
+        raise AssertionError(f"never came: {what}; {told}")
+
+    def words(self, place):
+        return self.page.locator(place).inner_text()
+
+    def says(self, place, words):
+        self.until(words, f"document.querySelector({place!r})?.textContent.includes({words!r})")
+
+    def go(self, step):
+        self.page.click(f"#steps [data-step={step}]")
+        self.until(step, f"document.querySelector('#steps [data-step={step}]').ariaCurrent === 'step'")
+
+    def press(self, words, place="#controls"):
+        self.page.click(f"{place} button:has-text({words!r})")
+
+    def hand_over(self, *files):
+        self.page.set_input_files("#controls input[type=file][multiple]", files)
+
+    def type(self, key, value):
+        """Type a value into the field of a key and go on with Tab; the project says it then, and that it can be undone."""
+        field = self.page.locator(f'[data-key="{key}"] input:not([type=file])').first
+        field.scroll_into_view_if_needed()
+        before = self.revision()
+        field.fill(str(value))
+        field.press("Tab")
+        self.until(
+            f"{key} saved", f"fetch('/state').then((a) => a.json()).then((s) => s.revision > {before})"
+        )
+
+    def revision(self):
+        return self.ask("fetch('/state').then((a) => a.json()).then((s) => s.revision)")
+
+    def state(self):
+        return self.ask("fetch('/state').then((a) => a.json())")
+
+    def built(self):
+        """Wait for the holder of what the project says now."""
+        self.until(
+            "the holder",
+            "Promise.all(['/state', '/holder'].map((p) => fetch(p).then((a) => a.json())))"
+            ".then(([s, h]) => h.revision === s.revision)",
+        )
+
+    def undo(self):
+        """Undo the last change; what it was called."""
+        label = self.state()["undo"]
+        before = self.revision()
+        self.page.click("#undo")
+        self.until(
+            f"{label} undone", f"fetch('/state').then((a) => a.json()).then((s) => s.revision > {before})"
+        )
+        return label
+
+    def drag(self, what, dx, dy):
+        """Drag something by px of the screen."""
+        box = what.bounding_box()
+        x, y = box["x"] + box["width"] / 2, box["y"] + box["height"] / 2
+        self.page.mouse.move(x, y)
+        self.page.mouse.down()
+        self.page.mouse.move(x + dx / 2, y + dy / 2)
+        self.page.mouse.move(x + dx, y + dy)
+        self.page.mouse.up()
+
+
+def started():
+    """Playwright and its browser."""
+    player = sync_playwright().start()
+    return player, player.chromium.launch(executable_path=CHROMIUM, args=_OPTIONS)
