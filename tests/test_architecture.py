@@ -95,6 +95,7 @@ def room_of(module: Path) -> str:
     return first.removesuffix(".py")
 
 
+@cache
 def imported(tree: ast.Module) -> list[tuple[str, int]]:
     """Full names of everything imported anywhere in a module, with lines."""
     names = []

@@ -4,6 +4,7 @@ import ast
 import doctest
 import importlib
 import re
+from functools import cache
 from io import StringIO
 from pathlib import Path
 
@@ -45,6 +46,7 @@ def listed(text: str) -> list[str]:
     return [name.strip(" *`") for head in heads for name in head.split(" : ")[0].split(",")]
 
 
+@cache
 def documented() -> list[tuple[str, ast.AST]]:
     return [
         (f"{dotted(m)}.{name}", node)

@@ -2,6 +2,7 @@
 
 import numpy as np
 import pytest
+from daily import each_value_daily
 from stacked import UP, circle, rectangle, stacked
 
 from cradle.checks.corners import corner_findings, front_corner_mm
@@ -25,8 +26,7 @@ def holder(shape, block, *, plate=None):
     return make_holder([pocket], block=block, openings=[], under=np.zeros((1, 2)), plate=plate)
 
 
-@pytest.mark.parametrize("corner_form", CornerForm)
-@pytest.mark.parametrize("corner", [0.0, 2.0, 5.0])
+@pytest.mark.parametrize(("corner_form", "corner"), each_value_daily(CornerForm, [0.0, 2.0, 5.0]))
 def test_corners_that_are_as_asked_are_measured_and_not_told(corner_form, corner):
     block = BlockSpec(corner_mm=corner, corner_form=corner_form)
     made = holder(circle(20), block)

@@ -107,7 +107,7 @@ def test_dotted_keys_count_from_1():
     assert dotted(("a b", "c")) == '"a b".c'
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=30, deadline=None)
 @given(projects())
 def test_every_value_of_any_project_is_found(project):
     assert check_spans(project_to_text(project)) > 20

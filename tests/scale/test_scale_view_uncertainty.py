@@ -26,11 +26,11 @@ def _warned(traced):
 
 @pytest.mark.parametrize("off", [0.0, 0.01, pytest.param(-0.1, marks=pytest.mark.slow)])
 def test_rulers_across_one_another_that_contradict_are_told_without_a_tag(tmp_path, off):
-    table = Table(115, 112, 10)
+    table = Table(115, 112, 8)
     table.paint(RING, colour=GREY)
     rule_on(table, at_mm=(32, 22), length_mm=75, depth_mm=16)
     rule_on(table, at_mm=(22, 106), turn_deg=-90, length_mm=75, depth_mm=16, stretch=1 + off)
-    warned = _warned(_traced(scanned(table, dpi=250, tag=False), tmp_path))
+    warned = _warned(_traced(scanned(table, dpi=200, tag=False), tmp_path))
     assert ("rulers-disagree" in warned) is (off != 0.0)
     if off:
         assert warned["rulers-disagree"].measured == pytest.approx(
@@ -39,10 +39,10 @@ def test_rulers_across_one_another_that_contradict_are_told_without_a_tag(tmp_pa
 
 
 def test_two_edges_of_one_rule_are_one_and_its_mm_are_believed(tmp_path):
-    table = Table(115, 112, 12)
+    table = Table(115, 112, 10)
     table.paint(RING, colour=GREY)
     rule_on(table, at_mm=(10, 30), length_mm=95, both_edges=True)
-    traced = _traced(scanned(table, dpi=300), tmp_path)
+    traced = _traced(scanned(table, dpi=250), tmp_path)
     rulers = [s for s in traced.scales.found if s.kind.value == "ruler"]
     assert [s.told for s in rulers] == ["ruler, 96 marks of 1 mm"]
     assert not _warned(traced)
@@ -79,11 +79,11 @@ def test_one_ruler_before_a_camera_is_warned_of_by_a_figure_that_holds(tmp_path,
 
 @pytest.mark.parametrize("over_mm", [-6.0, 5.0, pytest.param(20.0, marks=pytest.mark.slow)])
 def test_a_piece_over_the_sheet_s_marks_is_cut_off(tmp_path, over_mm):
-    table = Table(230, 317, 6, OAK, 3)
+    table = Table(230, 317, 5, OAK, 3)
     sheet_on(table, SHEETS["A4"])
     ring = placed(egg(60, 44), at_mm=(10 + 11.5 + 22 + 30 - over_mm, 170))
     table.paint(ring, colour=BLACK if over_mm < 0 else (60, 90, 140))
-    seen = photographed(table, size_px=(1350, 1800), distance_mm=330)
+    seen = photographed(table, size_px=(1080, 1440), distance_mm=330)
     assert ("piece-cut-off" in _warned(_traced(seen, tmp_path))) is (over_mm > 0)
 
 
