@@ -18,13 +18,14 @@ export function openingsForm(desk, add) {
   const given = desk.value("opening") || [],
     {kinds, by} = desk.schema.opening,
     error = h("p", {class: "error", role: "alert"});
-  const choose = h(
-    "select",
-    {"aria-label": "kind of opening"},
-    Object.entries(kinds).map(([kind, {says}]) =>
-      h("option", {value: kind}, says ? `${plain(kind)}: ${says}` : plain(kind)),
-    ),
-  );
+  const options = Object.keys(kinds).map((kind) => h("option", {value: kind}, plain(kind))),
+    choose = h("select", {"aria-label": "kind of opening", onchange: explain}, options),
+    says = h("p", {class: "says", role: "status"});
+
+  function explain() {
+    says.textContent = kinds[choose.value].says || "";
+  }
+  explain();
 
   async function put() {
     const values = firstValues(kinds[choose.value].fields, by, choose.value),
@@ -37,7 +38,7 @@ export function openingsForm(desk, add) {
     {class: "group", open: given.length > 0},
     h("summary", {}, `Openings (${given.length})`),
     given.map((one, n) => card(desk, add, one[by], n + 1)),
-    h("div", {class: "field"}, choose),
+    h("div", {class: "field"}, choose, says),
     h("div", {class: "row"}, button("Add this opening", put)),
     error,
   );

@@ -71,7 +71,8 @@ export const holder = {
 
 function plate(desk, add) {
   const there = desk.value("plate") !== undefined,
-    put = () => desk.edit([{do: "add", key: "plate", values: {width: "110"}}], "wall plate added"),
+    put = () =>
+      desk.edit([{do: "add", key: "plate", values: {width: "110", screw: "M4"}}], "wall plate added"),
     remove = () => desk.edit([{do: "remove", key: "plate"}], "wall plate removed");
   return h(
     "details",
