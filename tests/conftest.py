@@ -22,6 +22,15 @@ def pytest_addoption(parser):
     )
 
 
+def pytest_collection_modifyitems(items):
+    """Tests that look at the made demos come first, so that one worker takes them and makes each demo once."""
+    items.sort(key=lambda item: not any(_of_demos(value) for value in vars(item.module).values()))
+
+
+def _of_demos(value):
+    return getattr(value, "__module__", None) == "made_demos"
+
+
 @pytest.fixture
 def tub(tmp_path):
     """The project file of a tub in a folder of its own."""
