@@ -40,6 +40,10 @@ PICTURES = Path(__file__).parents[2] / "demo_data/ocarina/pictures"
 PAGE = (175.0, 170.0)
 BLOCK = np.array([[10.0, 80], [160, 80], [160, 150], [100, 150], [100, 120], [10, 120]])
 RULE = moved(ruler_mm(), by_mm=(12, 45), turn_deg=1)
+# half as large, for what does not go by size
+SMALL_PAGE = (112.0, 112.0)
+SMALL_BLOCK = 0.5 * BLOCK + [12, 10]
+SMALL_RULE = moved(ruler_mm(length_mm=90), by_mm=(10, 12), turn_deg=1)
 
 
 def missed_mm(ring, truth):
@@ -165,10 +169,10 @@ def test_a_ruler_that_touches_the_paper_is_cut_off(tmp_path):
 
 
 def test_pieces_are_numbered_row_by_row_and_picked(tmp_path):
-    scene = RULE
-    for k, (x, y) in enumerate([(30, 160), (90, 165), (140, 158), (40, 100), (110, 95)]):
+    scene = SMALL_RULE
+    for k, (x, y) in enumerate([(20, 94), (54, 97), (90, 93), (28, 62), (78, 59)]):
         scene = (*scene, *sheet_of_colour(ellipse(20 + 4 * k, 18, centre=(x, y)), colour=BLUE))
-    found = traced(tmp_path, scene, dpi=100, page_mm=(175, 185))
+    found = traced(tmp_path, scene, dpi=100, page_mm=SMALL_PAGE)
     assert [p.number for p in found.pieces] == [1, 2, 3, 4, 5]
     assert [round(p.size_mm[0]) for p in found.pieces] == [20, 24, 28, 32, 36]
     path = tmp_path / "a.png"
@@ -189,10 +193,10 @@ def test_pieces_are_numbered_row_by_row_and_picked(tmp_path):
 
 def test_a_pencil_line_has_a_middle_an_inside_and_an_outside(tmp_path):
     scene = (
-        *pencil_line(ellipse(90, 60, centre=(55, 70)), width_mm=0.6),
-        *moved(ruler_mm(length_mm=90), by_mm=(10, 12), turn_deg=1),
+        *pencil_line(ellipse(90, 60, centre=(55, 72)), width_mm=0.6),
+        *SMALL_RULE,
     )
-    save(render_scan(scene, page_mm=(112, 110), dpi=200, edge_shadow=0.2), tmp_path / "a.png")
+    save(render_scan(scene, page_mm=SMALL_PAGE, dpi=250, edge_shadow=0.2), tmp_path / "a.png")
     for edge, grows in ((LineEdge.MIDDLE, 0.0), (LineEdge.OUTSIDE, 0.6), (LineEdge.INSIDE, -0.6)):
         spec = PictureSource(file="a.png", shape=Traced.LINE, edge=edge)
         (line,) = trace_picture(tmp_path / "a.png", spec).pieces
@@ -288,8 +292,8 @@ def test_a_card_under_a_lens_is_too_near_to_it(tmp_path):
 
 
 def test_scales_that_disagree_are_named_and_the_more_trusted_is_used(tmp_path):
-    scene = (*sheet_of_colour(BLOCK, colour=BLUE), *RULE)
-    found = traced(tmp_path, scene, dpi=100, stretch=(1.012, 1.012))
+    scene = (*sheet_of_colour(SMALL_BLOCK, colour=BLUE), *SMALL_RULE)
+    found = traced(tmp_path, scene, dpi=150, page_mm=SMALL_PAGE, stretch=(1.012, 1.012))
     (finding,) = [f for f in found.findings if f.code == "scales-disagree"]
     assert "ruler" in finding.message
     assert "resolution tag" in finding.message
@@ -300,7 +304,7 @@ def test_scales_that_disagree_are_named_and_the_more_trusted_is_used(tmp_path):
     assert {"scale-from-tag", "scales-disagree"} <= {f.code for f in tag.findings}
     with pytest.raises(CaptureError, match="no scale from the sheet"):
         trace_picture(tmp_path / "a.png", PictureSource(file="a.png", scale=ScaleFrom.SHEET))
-    own = trace_picture(tmp_path / "a.png", PictureSource(file="a.png", dpi=101.2))
+    own = trace_picture(tmp_path / "a.png", PictureSource(file="a.png", dpi=151.8))
     assert own.scales.used.kind.value == "given"
     assert ["resolution tag" in f.message for f in own.findings] == [True]  # the ruler agrees with it
 
@@ -349,9 +353,10 @@ def test_doubtful_pieces_are_told(tmp_path):
 
 
 def test_writing_on_a_piece_does_not_matter(tmp_path):
-    scene = (*sheet_of_colour(BLOCK, colour=PAPER), *lettering("belly 18", at_mm=(60, 100), size_mm=9), *RULE)
-    (piece,) = traced(tmp_path, scene, dpi=200, background=(50, 52, 55)).pieces
-    assert missed_mm(piece.ring_mm, BLOCK) < 0.12
+    words = lettering("belly 18", at_mm=(66, 72), size_mm=5)
+    scene = (*sheet_of_colour(SMALL_BLOCK, colour=PAPER), *words, *SMALL_RULE)
+    (piece,) = traced(tmp_path, scene, dpi=200, page_mm=SMALL_PAGE, background=(50, 52, 55)).pieces
+    assert missed_mm(piece.ring_mm, SMALL_BLOCK) < 0.12
 
 
 def test_the_check_picture_is_small_and_shows_the_outline(tmp_path):
