@@ -33,6 +33,22 @@ def rectangle(width, depth):
     return np.array([[-1.0, -1.0], [1.0, -1.0], [1.0, 1.0], [-1.0, 1.0]]) * [width / 2, depth / 2]
 
 
+def slotted(slot):
+    """Two arms of 30 by 10 and by 14 mm, a slot of so many mm between them, closed to the left."""
+    return np.array(
+        [
+            [0, 0],
+            [30, 0],
+            [30, 10],
+            [10, 10],
+            [10, 10 + slot],
+            [30, 10 + slot],
+            [30, 24 + slot],
+            [0, 24 + slot],
+        ]
+    )
+
+
 def stacked(heights, rings):
     n = len(rings[0])
     i = np.arange(n)

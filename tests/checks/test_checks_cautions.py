@@ -4,14 +4,12 @@ from pathlib import Path
 
 import numpy as np
 import pytest
-from stacked import UP, rectangle, stacked
+from pockets import pocket_of
+from stacked import rectangle, stacked
 
 from cradle.checks.cautions import ALWAYS, MEASURING, UNSTATED, cautions
 from cradle.checks.material import heat_findings
 from cradle.holder.holder import make_holder
-from cradle.pocket.clearance import clearance_profile
-from cradle.pocket.pocket import make_pocket
-from cradle.pocket.prepared_body import prepared
 from cradle.project.block import BlockSpec, PlateHole, PlateSpec
 from cradle.project.materials import MATERIALS
 from cradle.project.opening import KeyholeSpec, MagnetSpec, ScrewSpec, Through
@@ -24,12 +22,7 @@ BLOCK = BlockSpec(wall_mm=9.0, floor_mm=6.0)
 
 @pytest.fixture(scope="module")
 def pocket():
-    return make_pocket(
-        prepared(stacked([0, 40], [rectangle(40, 24)] * 2)),
-        clearance=clearance_profile([0, 40], [None, None], default_mm=0.5),
-        direction=UP,
-        top_mm=30,
-    )
+    return pocket_of(stacked([0, 40], [rectangle(40, 24)] * 2), lead_in_mm=0)
 
 
 def words(pocket, *openings, hazards=None, material="PLA", tips=40.0, plate=None):

@@ -3,6 +3,7 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
+from pockets import pocket_of
 from sampling import surface_points, withdrawal_overlap_mm3
 from scipy.spatial import cKDTree
 from seated import seated
@@ -36,13 +37,7 @@ CONE = stacked([0, 40], [circle(15), circle(19)])
 
 @pytest.fixture(scope="module")
 def pocket():
-    return make_pocket(
-        prepared(CONE),
-        clearance=clearance_profile([0, 40], [None, None], default_mm=0.4),
-        direction=UP,
-        top_mm=30,
-        lead_in_mm=1,
-    )
+    return pocket_of(CONE, clearance_mm=0.4)
 
 
 @pytest.fixture(scope="module")
@@ -152,14 +147,7 @@ def test_the_thinnest_wall_of_a_flaring_cone_is_at_its_top(holder, pocket):
 
 
 def test_the_thinnest_wall_is_the_least_distance_between_points_of_both_surfaces():
-    lean = make_pocket(
-        prepared(egg()),
-        clearance=clearance_profile([0, 50], [None, None], default_mm=0.5),
-        direction=unit(0, 0.1, 1),
-        top_mm=30,
-        lead_in_mm=1,
-        lean_deg=8,
-    )
+    lean = pocket_of(egg(), direction=unit(0, 0.1, 1), lean_deg=8)
     block = BlockSpec(form=BlockForm.OVAL, flare_mm=5, wall_mm=3, floor_mm=4.0)
     holder = make_holder([lean], block=block, openings=(), under=np.zeros((1, 2)))
     wall = thinnest_wall(holder, [lean], block=block)

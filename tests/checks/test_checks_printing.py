@@ -4,8 +4,9 @@ from pathlib import Path
 
 import numpy as np
 import pytest
+from pockets import pocket_of
 from sampling import surface_points
-from stacked import UP, circle, rectangle, stacked
+from stacked import circle, rectangle, stacked
 
 from cradle.checks.grip import engagement_findings, spacing_findings
 from cradle.checks.overhang import overhang_findings, overhangs
@@ -15,9 +16,6 @@ from cradle.finding import Finding, Severity
 from cradle.geometry.mesh import corners
 from cradle.geometry.solid import difference, extruded, mesh_of, moved, solid, transformed
 from cradle.holder.holder import make_holder
-from cradle.pocket.clearance import clearance_profile
-from cradle.pocket.pocket import make_pocket
-from cradle.pocket.prepared_body import prepared
 from cradle.project.block import BlockSpec
 from cradle.project.opening import SlotSpec, Through
 from cradle.project.printer import PrinterSpec
@@ -83,13 +81,7 @@ def test_a_shelf_that_juts_out_is_an_overhang_not_a_bridge():
 
 @pytest.fixture(scope="module")
 def tile():
-    return make_pocket(
-        prepared(stacked([0, 40], [rectangle(40, 24)] * 2)),
-        clearance=clearance_profile([0, 40], [None, None], default_mm=0.4),
-        direction=UP,
-        top_mm=30,
-        lead_in_mm=1,
-    )
+    return pocket_of(stacked([0, 40], [rectangle(40, 24)] * 2), clearance_mm=0.4)
 
 
 @pytest.mark.parametrize(("apart", "thin"), [(0.3, True), (1.2, False)])

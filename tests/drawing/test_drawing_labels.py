@@ -10,17 +10,15 @@ import shapely
 from bodies import superellipse
 from daily import each_value_daily
 from made_demos import made_demo
+from pockets import pocket_of
 from seated import seated
-from stacked import UP, stacked
+from stacked import stacked
 
 from cradle.drawing.drawn import drawn
 from cradle.drawing.labels import Label, crossed
 from cradle.drawing.layout import SCALES, lay_out, usual_scale
 from cradle.drawing.views import holder_views
 from cradle.holder.holder import make_holder
-from cradle.pocket.clearance import clearance_profile
-from cradle.pocket.pocket import make_pocket
-from cradle.pocket.prepared_body import prepared
 from cradle.project.block import BlockSpec, PlateSpec
 from cradle.project.opening import DrainSpec
 from cradle.report.workshop_views import sheet_that_fits, stacked_views
@@ -55,12 +53,8 @@ def invented(seed, sections):
     heights[0] = 0.0
     sizes = rng.uniform(20.0, 40.0, (sections, 2))
     rings = [superellipse(a / 2, b / 2, 2.5, points=60) for a, b in sizes]
-    pocket = make_pocket(
-        prepared(stacked([*heights, 40.0], [*rings, rings[-1]])),
-        clearance=clearance_profile([0, 40], [None, None], default_mm=0.4),
-        direction=UP,
-        top_mm=32.0,
-        lead_in_mm=0.5,
+    pocket = pocket_of(
+        stacked([*heights, 40.0], [*rings, rings[-1]]), clearance_mm=0.4, top_mm=32.0, lead_in_mm=0.5
     )
     plate = PlateSpec(width_mm=104.0, screw="M4") if seed % 2 else None
     block = BlockSpec(wall_mm=3.0, floor_mm=4.0, corner_mm=3.0)

@@ -1,7 +1,7 @@
 import numpy as np
 import pytest
 from sampling import hausdorff_mm
-from stacked import circle, rectangle
+from stacked import circle, rectangle, slotted
 
 from cradle.geometry import planar
 from cradle.geometry.ring import signed_area
@@ -37,18 +37,7 @@ def test_a_coarse_offset_is_never_too_small(arc_deg):
 def test_a_slot_closes_when_the_offset_reaches_half_its_width():
     # reach of a slot of width w is w / 2: Federer, Curvature measures, Trans. AMS 93 (1959)
     slot = 4.0
-    c_shape = np.array(
-        [
-            [0, 0],
-            [30, 0],
-            [30, 10],
-            [10, 10],
-            [10, 10 + slot],
-            [30, 10 + slot],
-            [30, 24 + slot],
-            [0, 24 + slot],
-        ]
-    )
+    c_shape = slotted(slot)
     region = planar.region(c_shape)
     mouth = np.array([[25.0, 10 + slot / 2]])
     assert not planar.inside(mouth, planar.offset(region, slot / 2 - 0.01, arc_deg=1))[0]

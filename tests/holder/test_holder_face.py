@@ -2,6 +2,7 @@
 
 import numpy as np
 import pytest
+from pockets import OUTWARD, WALLS
 from stacked import rectangle, stacked
 
 from cradle.geometry import planar
@@ -10,15 +11,6 @@ from cradle.holder.face import Face, disc
 from cradle.pocket.cavity import Cavity
 from cradle.project.block import BlockSpec
 from cradle.project.opening import Through
-
-OUTWARD = {
-    Through.FRONT: (0, -1, 0),
-    Through.BACK: (0, 1, 0),
-    Through.LEFT: (-1, 0, 0),
-    Through.RIGHT: (1, 0, 0),
-    Through.FLOOR: (0, 0, -1),
-}
-WALLS = [t for t in Through if t is not Through.FLOOR]
 
 
 def face(through, *, aside=0.0):

@@ -2,6 +2,7 @@
 
 import numpy as np
 import pytest
+from pockets import OUTWARD, WALLS, pocket_of
 from stacked import UP, circle, rectangle, stacked
 
 from cradle.checks.openings import feet_points, fixes_to_wall, opening_findings
@@ -19,25 +20,11 @@ from cradle.project.opening import OPENINGS, Through
 from cradle.project.printer import PrinterSpec
 
 BLOCK = BlockSpec(wall_mm=5.0, floor_mm=6.0)
-WALLS = [t for t in Through if t is not Through.FLOOR]
-OUTWARD = {
-    Through.FRONT: (0, -1, 0),
-    Through.BACK: (0, 1, 0),
-    Through.LEFT: (-1, 0, 0),
-    Through.RIGHT: (1, 0, 0),
-    Through.FLOOR: (0, 0, -1),
-}
 
 
 @pytest.fixture(scope="module")
 def tile():
-    return make_pocket(
-        prepared(stacked([0, 40], [rectangle(40, 24)] * 2)),
-        clearance=clearance_profile([0, 40], [None, None], default_mm=0.5),
-        direction=UP,
-        top_mm=30,
-        lead_in_mm=1,
-    )
+    return pocket_of(stacked([0, 40], [rectangle(40, 24)] * 2))
 
 
 @pytest.fixture(scope="module")

@@ -2,8 +2,9 @@
 
 import numpy as np
 import pytest
+from pockets import pocket_of
 from seated import seated
-from stacked import UP, rectangle, stacked
+from stacked import rectangle, stacked
 
 from cradle.checks.inspection import inspection_dimensions
 from cradle.checks.openings import fixes_to_wall
@@ -14,9 +15,6 @@ from cradle.geometry import solid as solids
 from cradle.geometry.mesh import bounds_mm, edge_statistics, volume_mm3
 from cradle.holder.holder import make_holder
 from cradle.holder.wall_plate import room_on_the_way_mm
-from cradle.pocket.clearance import clearance_profile
-from cradle.pocket.pocket import make_pocket
-from cradle.pocket.prepared_body import prepared
 from cradle.project.block import BlockSpec, PlateHole, PlateSpec
 from cradle.project.opening import NotchSpec, RoundSpec, Through
 
@@ -32,19 +30,9 @@ M4_PAN = 8.0
 FROM_FRONT = np.array([[1, 0, 0, 0], [0, 0, 1, 0], [0, -1, 0, 0], [0, 0, 0, 1]], dtype=np.float64)
 
 
-def pocket_of(mesh=TILE, *, direction=UP):
-    return make_pocket(
-        prepared(mesh),
-        clearance=clearance_profile([0, 40], [None, None], default_mm=0.5),
-        direction=direction,
-        top_mm=30,
-        lead_in_mm=1,
-    )
-
-
 @pytest.fixture(scope="module")
 def tile():
-    return pocket_of()
+    return pocket_of(TILE)
 
 
 def built(pocket, spec, *openings, block=BLOCK):

@@ -2,7 +2,7 @@ import numpy as np
 import pytest
 import trimesh
 from daily import each_value_daily
-from stacked import circle, egg, rectangle, stacked
+from stacked import circle, egg, rectangle, slotted, stacked
 
 from cradle.geometry import planar
 from cradle.geometry import solid as solids
@@ -128,18 +128,7 @@ def test_clearance_follows_the_sections_and_widens_between_them():
 
 def test_a_narrow_slot_in_the_body_is_bridged_only_where_the_clearance_fills_it():
     slot = 1.0
-    c_shape = np.array(
-        [
-            [0, 0],
-            [30, 0],
-            [30, 10],
-            [10, 10],
-            [10, 10 + slot],
-            [30, 10 + slot],
-            [30, 20 + slot],
-            [0, 20 + slot],
-        ]
-    )
+    c_shape = slotted(slot)
     mesh = stacked([0, 20], [c_shape] * 2)
     inside = np.array([[25.0, 10 + slot / 2]])
     for c, bridged in ((0.4, False), (0.6, True)):

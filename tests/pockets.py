@@ -1,0 +1,29 @@
+"""Pockets of things of known shape, for all tests of what is made and measured around them."""
+
+from stacked import UP
+
+from cradle.pocket.clearance import clearance_profile
+from cradle.pocket.pocket import Pocket, make_pocket
+from cradle.pocket.prepared_body import prepared
+from cradle.project.opening import Through
+
+OUTWARD = {
+    Through.FRONT: (0, -1, 0),
+    Through.BACK: (0, 1, 0),
+    Through.LEFT: (-1, 0, 0),
+    Through.RIGHT: (1, 0, 0),
+    Through.FLOOR: (0, 0, -1),
+}
+WALLS = [t for t in Through if t is not Through.FLOOR]
+
+
+def pocket_of(mesh, *, clearance_mm=0.5, direction=UP, top_mm=30.0, lead_in_mm=1.0, lean_deg=0.0) -> Pocket:
+    """The pocket of a standing thing with one clearance all over."""
+    return make_pocket(
+        prepared(mesh),
+        clearance=clearance_profile([0, 40], [None, None], default_mm=clearance_mm),
+        direction=direction,
+        top_mm=top_mm,
+        lead_in_mm=lead_in_mm,
+        lean_deg=lean_deg,
+    )
