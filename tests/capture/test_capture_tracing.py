@@ -70,13 +70,10 @@ def traced(tmp_path, scene, *, name="a.png", grey="RGB", shape=Traced.PIECE, spe
     return trace_picture(tmp_path / name, spec or PictureSource(file=name, shape=shape))
 
 
+@pytest.mark.slow  # the next one asks the same of a harder picture every day
 @pytest.mark.parametrize(
     ("colour", "lid", "grey"),
-    [
-        (BLUE, (252, 252, 252), "RGB"),
-        pytest.param(DARK, (252, 252, 252), "L", marks=pytest.mark.slow),
-        pytest.param(PAPER, (40, 40, 42), "L", marks=pytest.mark.slow),
-    ],
+    [(BLUE, (252, 252, 252), "RGB"), (DARK, (252, 252, 252), "L"), (PAPER, (40, 40, 42), "L")],
 )
 def test_a_piece_at_300_dpi_is_within_a_tenth_over_150_mm(tmp_path, colour, lid, grey):
     scene = (*sheet_of_colour(BLOCK, colour=colour), *RULE)

@@ -468,7 +468,10 @@ main.run()
 
 
 @pytest.mark.skipif(os.name == "nt", reason="needs POSIX signals")
-@pytest.mark.parametrize(("name", "code"), [("TERM", 143), ("INT", 130), ("KILL", -signal.SIGKILL)])
+@pytest.mark.parametrize(
+    ("name", "code"),
+    [pytest.param("TERM", 143, marks=pytest.mark.slow), ("INT", 130), ("KILL", -signal.SIGKILL)],
+)
 def test_a_run_that_is_ended_between_two_writes_leaves_one_whole_holder(
     tub, first, wide, tmp_path, name, code
 ):

@@ -4,6 +4,7 @@ import json
 from pathlib import Path
 
 import pytest
+from daily import rest_slow
 from PIL import Image
 
 from cradle.cli.main import main
@@ -11,7 +12,7 @@ from cradle.cli.main import main
 PICTURES = Path(__file__).parents[2] / "demo_data/ocarina/pictures"
 
 
-@pytest.mark.parametrize("ending", ["svg", "dxf", "csv"])
+@pytest.mark.parametrize("ending", rest_slow(["svg", "dxf", "csv"], daily=[1]))
 def test_outlines_are_written_in_three_formats_and_read_back(tmp_path, capsys, ending):
     from cradle.capture.outline_reader import read_outline
     from cradle.project.section import DrawingSource, SectionSpec
