@@ -1,0 +1,94 @@
+"""Many edits in a row by typing, two windows at once, and long work stopped: in a real browser."""
+
+import random
+import shutil
+import tomllib
+
+import pytest
+from made_demos import DEMOS
+from visitor import needs_browser
+
+from cradle.cli.main import main
+
+pytestmark = needs_browser
+FIELDS = {
+    "block.wall": (2.4, 6, 1),
+    "block.floor": (2, 6, 1),
+    "block.corner": (0, 6, 1),
+    "block.chamfer": (0, 1, 1),
+    "block.height": (20, 40, 0),
+    "fit.clearance": (0.2, 0.6, 2),
+    "object.mass": (50, 400, 0),
+    "printer.inside_error": (0, 0.2, 2),
+}
+
+
+def edit_at_random(person, chance):
+    """One field of the step Holder typed anew, or the last change undone or done again."""
+    deed = chance.random()
+    if deed < 0.1 and person.state()["undo"]:
+        person.undo()
+        return
+    key = chance.choice(sorted(FIELDS))
+    low, high, digits = FIELDS[key]
+    value = f"{chance.uniform(low, high):.{digits}f}"
+    table, name = key.split(".")
+    if float(value) != person.state()["values"].get(table, {}).get(name):
+        person.type(key, value)
+
+
+def edited_holder(file, visit, *, edits):
+    """What the page and the command make of a project after so many edits, and the edits' last text."""
+    person, chance = visit(file), random.Random(11)
+    person.go("holder")
+    person.ask("document.querySelectorAll('#controls details').forEach((one) => { one.open = true; })")
+    for _ in range(edits):
+        edit_at_random(person, chance)
+    person.built()
+    person.go("fit")
+    person.press("Make the holder’s files")
+    person.says("#controls", "holder.stl")
+    by_page = {one.name: one.read_bytes() for one in (file.parent / "out").iterdir()}
+    there = file.parent / "by-command"
+    assert main(["make", str(file), "-o", str(there)]) in (0, 1)
+    return by_page, {one.name: one.read_bytes() for one in there.iterdir()}
+
+
+def test_some_edits_end_in_the_holder_that_the_command_makes(tub, visit):
+    by_page, by_command = edited_holder(tub, visit, edits=12)
+    assert by_page == by_command
+
+
+@pytest.mark.slow
+def test_two_hundred_edits_by_typing_end_in_the_holder_that_the_command_makes(tmp_path, visit):
+    shutil.copytree(DEMOS / "ocarina", tmp_path / "ocarina")
+    by_page, by_command = edited_holder(tmp_path / "ocarina" / "holder.toml", visit, edits=200)
+    assert by_page == by_command
+
+
+def test_two_windows_on_one_project_lose_nothing(tub, visit):
+    one = visit(tub)
+    other = visit(one)
+    for person in (one, other):
+        person.go("holder")
+    one.type("block.wall", "3.5")
+    other.until("told of it", "document.querySelector('[data-key=\"block.wall\"] input').value === '3.5'")
+    other.type("block.floor", "5")
+    one.until("told of it", "document.querySelector('[data-key=\"block.floor\"] input').value === '5'")
+    assert one.undo() == "floor"
+    other.until("undone there too", "document.querySelector('[data-key=\"block.floor\"] input').value === ''")
+    assert tomllib.loads(tub.read_text())["block"] == {"height": 25, "wall": 3.5}
+
+
+def test_what_is_being_built_is_told_and_can_be_stopped(tub, visit):
+    person = visit(tub)
+    person.built()
+    person.go("holder")
+    person.type("block.wall", "4")
+    person.until("it is told what is done", "document.querySelector('#work button') !== null")
+    person.press("Stop", "#work")
+    person.until("it has ended", "document.querySelector('#work').childElementCount === 0")
+    if "Stopped" in person.words("#view .status"):  # else it was done already
+        person.press("Build again", "#view")
+    person.built()
+    person.says("#view .status", "clearance per side")
