@@ -8,13 +8,15 @@ its **answer**. A **draft** is what can be used of a project that is not whole
 yet. No geometry in this room: it shows what other rooms make.
 
 The browser's side lies in ``web/``: plain HTML, one style sheet and ES modules,
-nothing to build and nothing to fetch. ``desk.js`` talks to the server,
-``fields.js`` makes a labelled field of every key from ``/schema``, ``dom.js``
-makes elements, ``solid.js``, ``picture.js`` and ``section_plot.js`` draw.
+nothing to build and nothing to fetch. ``main.js`` is the frame, ``desk.js``
+talks to the server, ``fields.js`` makes a labelled field of every key from
+``/schema``, ``dom.js`` makes elements. ``solid.js`` shows bodies (painted by
+``solid_paint.js``), ``picture.js`` pictures, ``section_plot.js`` plots;
+``point_handles.js`` lets an outline's points be moved over either.
 
 A step is added by a module in ``web/steps/`` that exports ``{id, title, show}``
-and by its line in ``web/steps.js``. ``show({desk, controls, view, go})`` fills
-the two elements (fields on the left, what it looks like on the right), listens
+and by its line in ``web/steps.js``. ``show({desk, controls, view, found, go})``
+fills the elements (fields, what it looks like, what was found), listens
 with ``desk.on("state" | "sections" | "part" | "holder", ...)``, changes the
 project with ``desk.edit(steps, label)`` alone, and returns ``{leave, reveal}``:
 ``leave()`` stops listening, ``reveal(key)`` brings the field of a key into view.

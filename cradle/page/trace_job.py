@@ -25,6 +25,8 @@ _STAND_IN_MM: Final = 0.1
 """Size of a pixel where nothing tells the scale: the outlines are shown all the same."""
 _SHOWN_PX: Final = 0.4
 """Points of an outline that move it by less are not shown."""
+_HELD_PX: Final = 0.1
+"""The same of an outline whose points are to be moved."""
 
 
 class Tracer:
@@ -175,8 +177,8 @@ def _pieces(traced: TracedPicture, spec: PictureSource, *, to_scale: bool) -> li
     return [
         {
             "number": piece.number,
-            "ring": _thinned(piece.shown_px),
-            "whole": _thinned(piece.ring_px) if piece is picked else [],
+            "ring": _thinned(piece.shown_px, within_px=_SHOWN_PX),
+            "whole": _thinned(piece.ring_px, within_px=_HELD_PX) if piece is picked else [],
             "chord": None if piece.chord_px is None else np.round(piece.chord_px, 1).tolist(),
             "size": [round(v, 3) for v in piece.size_mm] if to_scale else None,
             "edge": round(piece.edge_mm, 4),
@@ -214,9 +216,9 @@ def moved_outline(piece: TracedPiece, calibration: Calibration, points_px: Float
     return to_mm(calibration, points_px) + corrected_mm[nearest]
 
 
-def _thinned(ring_px: Floats) -> list[list[float]]:
+def _thinned(ring_px: Floats, *, within_px: float) -> list[list[float]]:
     """A ring with only the points that show, px."""
     from cradle.geometry.planar import outer_rings, region, simplified
 
-    rings = outer_rings(simplified(region(ring_px), within_mm=_SHOWN_PX))
+    rings = outer_rings(simplified(region(ring_px), within_mm=within_px))
     return np.round(rings[0] if rings else ring_px, 1).tolist()

@@ -55,7 +55,7 @@ def edited_holder(file, visit, *, edits):
 
 
 def test_some_edits_end_in_the_holder_that_the_command_makes(tub, visit):
-    by_page, by_command = edited_holder(tub, visit, edits=12)
+    by_page, by_command = edited_holder(tub, visit, edits=6)
     assert by_page == by_command
 
 
@@ -64,6 +64,23 @@ def test_two_hundred_edits_by_typing_end_in_the_holder_that_the_command_makes(tm
     shutil.copytree(DEMOS / "ocarina", tmp_path / "ocarina")
     by_page, by_command = edited_holder(tmp_path / "ocarina" / "holder.toml", visit, edits=200)
     assert by_page == by_command
+
+
+def test_everything_typed_is_undone_and_done_again_to_the_byte(tub, visit):
+    begun, person, chance, labels = tub.read_bytes(), visit(tub), random.Random(5), []
+    person.go("holder")
+    for _ in range(5):
+        key = chance.choice(["block.wall", "block.floor", "block.height"])
+        person.type(key, f"{chance.uniform(3, 24):.2f}")
+    whole = tub.read_bytes()
+    while person.state()["undo"]:
+        labels.append(person.undo())
+    assert len(labels) == 5
+    assert tub.read_bytes() == begun
+    for _ in labels:
+        person.redo()
+    assert tub.read_bytes() == whole
+    assert person.state()["redo"] is None
 
 
 def test_two_windows_on_one_project_lose_nothing(tub, visit):

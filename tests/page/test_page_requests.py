@@ -6,6 +6,7 @@ import tomllib
 import zipfile
 
 import httpx
+import numpy as np
 import pytest
 import trimesh
 from made_demos import DEMOS
@@ -149,6 +150,27 @@ def test_a_picture_becomes_a_section_with_its_scale_and_outline(empty, tmp_path)
     shown = empty.get("/picture", params={"path": path})
     assert shown.headers["content-type"] == "image/jpeg"
     assert shown.content[:3] == b"\xff\xd8\xff"
+
+
+def test_points_moved_over_a_picture_are_told_in_mm(empty, tmp_path):
+    path = empty.upload("low.jpg", (DEMOS / "ocarina" / "pictures" / "low.jpg").read_bytes()).json()["path"]
+    empty.edit(
+        {"do": "add", "key": "section", "values": {"name": "low", "height": "2", "picture": {"file": path}}}
+    )
+    (piece,) = empty.post("/trace", {"path": path, "picture": {"file": path}}).json()["pieces"]
+    ask = {"path": path, "picture": {"file": path}, "points": piece["whole"]}
+    ring = np.array(empty.post("/points", ask).json()["ring"])
+    assert np.ptp(ring, axis=0) == pytest.approx(piece["size"], abs=0.05)  # as it was traced
+    across = max(p[0] for p in piece["whole"]) - min(p[0] for p in piece["whole"])
+    px_mm = piece["size"][0] / across
+    moved = [[x + 10, y] for x, y in piece["whole"]]
+    shifted = np.array(empty.post("/points", ask | {"points": moved}).json()["ring"])
+    assert (shifted - ring).mean(axis=0) == pytest.approx([10 * px_mm, 0], abs=0.02 + 10 * px_mm * 0.05)
+    for points in (None, [], [[1, 2]], [[1, 2], [3], [4, 5]], [[1, 2], [3, True], [4, 5]], [[1, 2]] * 5000):
+        assert empty.post("/points", ask | {"points": points}).status_code in (400, 422)
+    lost = empty.post("/points", ask | {"picture": {"file": path, "pick": 9}})
+    assert lost.status_code in (400, 422)
+    assert "choose the piece" in lost.text
 
 
 def test_two_points_on_the_ruler_give_the_scale(empty):

@@ -1,6 +1,9 @@
 """How the page looks and is reached, asked of a real browser: no words clipped or covered, every control by keyboard."""
 
+import io
+
 import pytest
+from PIL import Image
 from tub import TUB
 from visitor import STEPS, needs_browser
 
@@ -113,7 +116,13 @@ def test_no_words_are_clipped_or_covered_at_any_width(full, visit):
     assert seen == {}
 
 
-def test_thing_and_fields_are_seen_together(full, visit):
+def ground(person):
+    """How light the page is, 0 to 255."""
+    shot = Image.open(io.BytesIO(person.page.screenshot())).convert("L")
+    return sum(shot.resize((40, 30)).tobytes()) / 1200
+
+
+def test_thing_and_fields_are_seen_together_in_light_and_dark(full, visit):
     person = visit(full, width=1366, height=768)
     at_rest(person)
     for step in ("holder", "fit"):
@@ -125,6 +134,10 @@ def test_thing_and_fields_are_seen_together(full, visit):
             assert 0 <= box["y"] <= 768 - 40, step
         assert boxes[1]["x"] + boxes[1]["width"] <= boxes[0]["x"]
         assert boxes[0]["y"] + boxes[0]["height"] <= 768
+    light = ground(person)
+    person.page.emulate_media(color_scheme="dark")
+    at_rest(person)
+    assert ground(person) < 90 < 180 < light
 
 
 def test_everything_is_reached_with_the_keyboard_and_has_a_name(full, visit):
@@ -156,20 +169,3 @@ def test_everything_is_reached_with_the_keyboard_and_has_a_name(full, visit):
             and node["role"]["value"] not in ("RootWebArea", "generic")
         ]
         assert nameless == [], step
-
-
-def test_dark_and_light_differ_and_both_are_drawn(full, visit):
-    import io
-
-    from PIL import Image
-
-    def ground(person):
-        shot = Image.open(io.BytesIO(person.page.screenshot())).convert("L")
-        return sum(shot.resize((40, 30)).tobytes()) / 1200
-
-    person = visit(full)
-    at_rest(person)
-    light = ground(person)
-    person.page.emulate_media(color_scheme="dark")
-    at_rest(person)
-    assert ground(person) < 90 < 180 < light

@@ -116,11 +116,18 @@ class Visitor:
 
     def undo(self):
         """Undo the last change; what it was called."""
-        label = self.state()["undo"]
-        before = self.revision()
-        self.page.click("#undo")
+        return self._pressed("undo")
+
+    def redo(self):
+        """Do again what was undone last; what it was called."""
+        return self._pressed("redo")
+
+    def _pressed(self, word):
+        label, before = self.state()[word], self.revision()
+        self.until(f"{word} offered", f"document.querySelector('#{word}').title.includes({label!r})")
+        self.page.click(f"#{word}")
         self.until(
-            f"{label} undone", f"fetch('/state').then((a) => a.json()).then((s) => s.revision > {before})"
+            f"{label}: {word}", f"fetch('/state').then((a) => a.json()).then((s) => s.revision > {before})"
         )
         return label
 
