@@ -120,7 +120,7 @@ export function above({desk}, sections, chosen, {spread, choose, onmoved}) {
   }
 
   const caption =
-    "From above, the front at the bottom. Drag the red section, or its knob to turn it: what you give counts as" +
+    "From above, the front at the bottom. Drag the marked section, or its knob to turn it: what you give counts as" +
     " measured. Ellipses: where the middles lie, two standard uncertainties wide.";
   return {
     element: h("figure", {}, figure, told, h("figcaption", {}, caption)),

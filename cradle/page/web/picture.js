@@ -23,6 +23,7 @@ export class PictureView {
     this.over = {pieces: [], ends: []};
     this.cross = null;
     this.handles = null;
+    this.loaded = Promise.resolve();
     this.onclick = () => {};
     this.listen();
     this.watch = new ResizeObserver(() => (this.fitted ? this.whole() : this.draw()));
@@ -35,12 +36,19 @@ export class PictureView {
 
   load(address) {
     const image = new Image();
+    this.wanted = address;
     this.image = null;
     this.cross = null;
     this.draw();
-    image.addEventListener("load", () => {
-      this.image = image;
-      this.whole();
+    this.loaded = new Promise((done) => {
+      image.addEventListener("load", () => {
+        if (this.wanted === address) {
+          this.image = image;
+          this.whole();
+        }
+        done();
+      });
+      image.addEventListener("error", done);
     });
     image.src = address;
   }

@@ -157,6 +157,9 @@ export function pictureStep(context, details) {
     if (now === keys) return;
     keys = now;
     said.replaceChildren(h("p", {class: "small"}, "Looking at the picture …"));
+    if (!chooser.children.length) chooser.replaceChildren(h("option", {}, "looking at the picture …"));
+    await shown.loaded; // what is seen at once comes first
+    if (keys !== now) return;
     const answer = await desk.post("/trace", {path: picture.file, picture});
     if (keys !== now || !one) return;
     if (!answer.ok) {
