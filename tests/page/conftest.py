@@ -18,9 +18,9 @@ def empty(tmp_path):
         yield new_window()
 
 
-@pytest.fixture(scope="session")
+@pytest.fixture(scope="module")
 def chromium():
-    """The browser, started when the first test asks for it."""
+    """The browser, started when the first test asks for it; ended with its module, as others need the event loop it holds."""
     player, browser = started()
     yield browser
     browser.close()
