@@ -25,7 +25,7 @@ import numpy as np
 from cradle.errors import CaptureError
 from cradle.finding import Finding, Severity
 from cradle.geometry.arrays import Floats, frozen
-from cradle.geometry.planar import common, outer_rings, region, scaled, shifted
+from cradle.geometry.planar import common, made_sound, outer_rings, regions, scaled, shifted
 from cradle.project.picture import PictureSource, Traced
 from cradle.scale.calibration import raised_scale_error
 from cradle.scale.camera import Viewpoint, viewpoint
@@ -63,7 +63,7 @@ class Raised:
     def lowered_piece(self, ring_mm: Floats) -> Floats:
         """The outline of a piece without what its thickness adds, ``(m, 2)``, mm."""
         foot = np.array(self.lens.foot_mm)
-        seen = shifted(region(ring_mm), -foot)
+        seen = shifted(made_sound(regions([ring_mm]))[0], -foot)  # a ragged edge may cross itself
         rings = outer_rings(common(seen, scaled(seen, self.shrink)))
         return ring_mm if not rings else frozen(rings[0] + foot)
 

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Final
 import numpy as np
 
 from cradle.geometry.level_lines import closed_level_lines
+from cradle.pictures.line_ends import joined_ends
 from cradle.pictures.regions import reading_order
 
 if TYPE_CHECKING:
@@ -68,7 +69,7 @@ def find_lines(
     smooth = cv2.GaussianBlur(picture.grey, (0, 0), max(0.7, _GRAIN_MM * px_per_mm))
     hollow = cv2.morphologyEx(smooth, cv2.MORPH_BLACKHAT, np.ones((size, size), np.uint8))
     dark = np.asarray(hollow * _usable(picture, px_per_mm, keep_out, inside), dtype=np.uint8)
-    mask = _line_mask(dark, px_per_mm)
+    mask = joined_ends(_line_mask(dark, px_per_mm), px_per_mm=px_per_mm)
     count, labels, stats, _ = cv2.connectedComponentsWithStats(mask, connectivity=8)
     found, boxes, unclosed = [], [], []
     least = _LEAST_ACROSS_MM * px_per_mm
@@ -159,11 +160,28 @@ def _edges(dark: Bytes, own: Bools, px_per_mm: float) -> tuple[Floats, Floats, f
         depths[own].mean()
     )  # over a band of half width h the mean distance from its edges is h/2
     half_line = half_own * float((field[own] > 0.5).mean())
-    reach = 2 * round(half_own) + 1
-    ridge = cv2.dilate(depths, np.ones((reach, reach), np.uint8))
-    core = own & (depths > ridge - max(_CORE * half_line, 1.0))
+    core = _middle(own, max(_CORE * half_line, 1.0))
+    if core is None:
+        return None
     both = _two_rings(np.where(core, np.maximum(field, 0.75), field).astype(np.float32), px_per_mm)
     return None if both is None else (*both, depth)
+
+
+def _middle(own: Bools, half_px: float) -> Bools | None:
+    """What lies as far from the inside of a closed line as from its outside, ``(h, w)``, so wide; None of an open line."""
+    import cv2
+
+    padded = np.pad(own, 1)
+    count, parts, stats, _ = cv2.connectedComponentsWithStats((~padded).astype(np.uint8), connectivity=4)
+    if count < 3:
+        return None
+    outside = int(parts[0, 0])
+    stats[[0, outside], cv2.CC_STAT_AREA] = 0
+    inside = int(stats[:, cv2.CC_STAT_AREA].argmax())
+    away = [
+        cv2.distanceTransform((parts != part).astype(np.uint8), cv2.DIST_L2, 5) for part in (outside, inside)
+    ]
+    return np.asarray(padded & (np.abs(away[0] - away[1]) <= 2 * half_px))[1:-1, 1:-1]
 
 
 def _two_rings(field: NDArray[np.float32], px_per_mm: float) -> tuple[Floats, Floats] | None:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
-from painted import KRAFT, Table, scanned
+from painted import GREY, KRAFT, Table, scanned
 from scored import p95_mm
 from things_painted import egg, placed, rule_on
 
@@ -64,3 +64,33 @@ def test_only_the_picked_piece_is_traced(tmp_path, monkeypatch, point):
     assert asked == [meant.number]
     assert [p.number for p in traced.pieces] == [meant.number]
     assert np.array_equal(traced.pieces[0].ring_mm, meant.ring_mm)
+
+
+def _told(table, tmp_path):
+    seen = scanned(table, dpi=200)
+    return trace_picture(seen.save(tmp_path / "a.png"), PictureSource(file="a.png", dpi=200))
+
+
+@pytest.mark.parametrize("depth", [0.3, 0.45])
+def test_an_edge_beside_a_shadow_nearly_as_dark_as_the_piece_is_told_to_be_unsure(tmp_path, depth):
+    table = Table(56, 48, 10, seed=2)
+    ring = placed(egg(36, 24), at_mm=(27, 25))
+    table.shade(ring, by_mm=(1.6, -1.2), soft_mm=0.9, depth=depth)
+    table.paint(ring, colour=GREY)
+    traced = _told(table, tmp_path)
+    unsure = [f for f in traced.findings if f.code == "edge-unsure"]
+    assert len(unsure) == (1 if depth > 0.4 else 0)
+    assert all(f.measured > f.limit and f.severity.value == "warn" for f in unsure)
+    assert (traced.pieces[0].edge_mm > 0.1) == (depth > 0.4)
+
+
+@pytest.mark.parametrize("soft_mm", [0.05, 1.5])
+def test_a_stain_is_left_out_and_told_and_a_small_piece_is_not(tmp_path, soft_mm):
+    table = Table(56, 40, 10, seed=2)
+    table.shade(placed(egg(9, 7), at_mm=(46, 30)), by_mm=(0, 0), soft_mm=soft_mm, depth=0.5)
+    table.paint(placed(egg(30, 22), at_mm=(20, 18)), colour=KRAFT)
+    traced = _told(table, tmp_path)
+    notes = [f for f in traced.findings if f.code == "spots-left-out"]
+    assert len(traced.pieces) == (1 if soft_mm > 1 else 2)
+    assert len(notes) == (1 if soft_mm > 1 else 0)
+    assert all(5 < note.measured < 20 and note.severity.value == "note" for note in notes)

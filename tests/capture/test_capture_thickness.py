@@ -25,6 +25,7 @@ from traced_grid import BLUE
 from cradle.capture.thickness import Raised
 from cradle.capture.tracing import trace_picture
 from cradle.errors import CaptureError
+from cradle.geometry.planar import crossing
 from cradle.pictures.image import read_picture
 from cradle.project.picture import PictureSource, Traced
 from cradle.scale.camera import Viewpoint, viewpoint
@@ -227,3 +228,15 @@ def test_a_piece_as_thick_as_the_lens_is_high_is_refused(tmp_path):
     by_phone(tmp_path / "p.jpg", slab(BEAN, 1.0))
     with pytest.raises(CaptureError, match="20 mm thick lay 60 mm below the lens"):
         trace_picture(tmp_path / "p.jpg", PictureSource(file="p.jpg", thickness_mm=20.0, distance_mm=60.0))
+
+
+def test_an_edge_that_crosses_itself_is_lowered_like_any_other():
+    """A ragged edge beside a shadow may cross itself by a hair; the outline is what it goes around."""
+    t = np.linspace(0.0, 2 * np.pi, 400, endpoint=False)
+    ring = np.column_stack([30 * np.cos(t), 20 * np.sin(t)]) + 50.0
+    ring[[100, 101, 102, 200, 201]] = ring[[102, 100, 101, 201, 200]]
+    lens = Viewpoint(foot_mm=(60.0, 40.0), height_mm=400.0, told_by="test", supposed=False)
+    lowered = Raised(thickness_mm=2.0, lens=lens).lowered_piece(ring)
+    assert crossing(ring) is not None
+    assert crossing(lowered) is None
+    assert np.ptp(lowered, axis=0) == pytest.approx((60, 40), abs=0.7)
