@@ -97,6 +97,20 @@ def test_two_windows_on_one_project_lose_nothing(tub, visit):
     assert tomllib.loads(tub.read_text())["block"] == {"height": 25, "wall": 3.5}
 
 
+def test_what_was_unfolded_and_held_stays_so_when_the_form_grows(tub, visit):
+    person = visit(tub)
+    person.go("holder")
+    for words in ("Printer", "Openings"):
+        person.page.click(f"#controls summary:has-text({words!r})")
+    add = person.page.locator("#controls button:has-text('Add this opening')")
+    add.focus()
+    person.page.keyboard.press("Enter")
+    person.until("the opening", "document.querySelector('[data-key^=\"opening[1]\"]') !== null")
+    assert person.page.is_visible('[data-key="printer.bed"]')
+    assert "Add this opening" in person.ask("document.activeElement.textContent")
+    assert person.undo() == "drain added"
+
+
 def test_what_is_being_built_is_told_and_can_be_stopped(tub, visit):
     person = visit(tub)
     person.built()

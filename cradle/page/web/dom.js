@@ -58,12 +58,25 @@ export function sentence(text) {
   return /[.!?]$/.test(words) ? words : words + ".";
 }
 
-// Draw anew what is inside an element; what had the focus has it again if something of its name is there still.
+// What an element is known by when it is drawn anew.
+function nameOf(element) {
+  const field = element.closest("[data-key]"),
+    own = element.dataset.focus || element.getAttribute("aria-label") || element.textContent;
+  return own || field ? `${element.tagName} ${field ? field.dataset.key : ""} ${own}` : null;
+}
+
+// Draw anew what is inside an element. What was unfolded stays so, and what had the focus has it again, if something
+// of its name is there still.
 export function redrawn(root, work) {
-  const nameOf = (one) =>
-      `${one.tagName} ${one.dataset.focus || one.getAttribute("aria-label") || one.textContent}`,
+  const unfolded = () => [...root.querySelectorAll("details > summary")],
+    open = new Set(
+      unfolded()
+        .filter((one) => one.parentElement.open)
+        .map((one) => one.textContent),
+    ),
     held = root.contains(document.activeElement) ? nameOf(document.activeElement) : null;
   work();
+  for (const one of unfolded()) if (open.has(one.textContent)) one.parentElement.open = true;
   if (held === null || root.contains(document.activeElement)) return;
   const again = [...root.querySelectorAll("button, select, input, [tabindex]")].find(
     (one) => nameOf(one) === held,

@@ -1,6 +1,6 @@
 // Holder: the block and all that belongs to it, beside thing and holder in 3-D.
 import {cautionsOf, verdictOf} from "../care.js";
-import {button, h} from "../dom.js";
+import {button, h, redrawn} from "../dom.js";
 import {tableForm} from "../fields.js";
 import {holderView} from "../holder_view.js";
 import {missingList} from "../missing.js";
@@ -52,7 +52,7 @@ export const holder = {
         now = JSON.stringify([kinds, desk.value("plate") !== undefined, desk.state.readable]);
       if (now !== signature) {
         signature = now;
-        build();
+        redrawn(forms, build);
       } else all.forEach((form) => form.follow());
       for (const one of [verdict, cautions]) one.follow();
       missing.replaceChildren(...missingList(context));
