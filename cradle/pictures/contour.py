@@ -22,6 +22,7 @@ from cradle.geometry.level_lines import closed_level_lines
 from cradle.pictures.ground_lines import line_width, lines_of_ground, shows_lines
 from cradle.pictures.hidden_edges import bridged, strips
 from cradle.pictures.steepest import SteepestEdge, steepest
+from cradle.pictures.unclear_edge import glare_places, soft_places
 
 if TYPE_CHECKING:
     from cradle.geometry.arrays import Bools, Floats
@@ -40,10 +41,8 @@ _FAR_REACH_MM: Final = 5.0
 _LOOK_MM: Final = 0.35
 _LOOK_PX: Final = 4.0
 _SOFT_PART: Final = 0.03
-_SOFT: Final = 2.0
-_SOFT_PX: Final = 2.5
-"""A step is soft when it is this many times as wide as usual on this edge, and by at least so many pixels more."""
-_WHITE: Final = 252
+_GLARE_MM: Final = 2.5
+"""How far from where it is white the rim of glare may be taken for an edge."""
 _DEEP: Final = 10
 """The same where lines of the ground run up to the piece: where they cross, the mask takes in what lies between."""
 _LEAST_COLOUR: Final = 45.0
@@ -147,7 +146,17 @@ def piece_contour(
         x, y = np.rint(ring).astype(np.int64).T
         ring = bridged(ring, lines.hidden[y, x], most_px=lines.width_px + 1.5)
     edge = _edge(field, ring, grain_mm=grain_mm)
-    soft = _soft(edge)
+    soft = soft_places(edge)
+    ground = np.asarray(np.median(crop.ground[colours.rim], axis=0), dtype=np.float64)
+    glare = glare_places(
+        crop.levels,
+        edge.ring_px,
+        soft=soft,
+        piece=ground + colours.step,
+        ground=ground,
+        reach_px=_GLARE_MM / grain_mm,
+    )
+    soft |= glare
     return PieceEdge(
         ring_px=edge.ring_px + crop.corner_px,
         contrast=float(np.linalg.norm(colours.step)),
@@ -155,7 +164,7 @@ def piece_contour(
         width_px=edge.width_px,
         unsure_px=edge.unsure_px,
         soft=soft,
-        glaring=_glaring(crop.levels, edge.ring_px[soft]),
+        glaring=float(glare.sum()) / max(1, int(soft.sum())),
     )
 
 
@@ -163,11 +172,11 @@ def _edge(field: NDArray[np.float32], ring: Floats, *, grain_mm: float) -> Steep
     """The steepest edge near a level line; further from it where a shadow has led the line astray."""
     look = max(_LOOK_PX, _LOOK_MM / grain_mm)
     edge = steepest(field, ring, reach_px=max(4.0, _REACH_MM / grain_mm), look_px=look)
-    soft = float(_soft(edge).mean())
+    soft = float(soft_places(edge).mean())
     if soft < _SOFT_PART:
         return edge
     further = steepest(field, ring, reach_px=max(8.0, _FAR_REACH_MM / grain_mm), look_px=look)
-    return further if float(_soft(further).mean()) < soft else edge
+    return further if float(soft_places(further).mean()) < soft else edge
 
 
 def _crop(picture: Picture, regions: Regions, number: int) -> _Crop:
@@ -308,23 +317,6 @@ def _grown_by(mask: NDArray[np.uint8], by: int) -> NDArray[np.uint8]:
     import cv2
 
     return np.asarray(cv2.dilate(mask, np.ones((2 * by + 1, 2 * by + 1), np.uint8)), dtype=np.uint8)
-
-
-def _soft(edge: SteepestEdge) -> Bools:
-    """Where the step is several times as wide as elsewhere on the edge, ``(n,)`` bool."""
-    usual = float(np.quantile(edge.width_px, 0.1))
-    return np.asarray(edge.width_px > max(_SOFT * usual, usual + _SOFT_PX))
-
-
-def _glaring(levels: NDArray[np.uint8], points: Floats) -> float:
-    """Part of the points near which most of the picture is white with light."""
-    if not len(points):
-        return 0.0
-    h, w = levels.shape[:2]
-    around = np.array([(x, y) for x in (-6, 0, 6) for y in (-6, 0, 6)])
-    at = np.rint(points[:, None] + around).astype(np.int64)
-    seen = levels[at[..., 1].clip(0, h - 1), at[..., 0].clip(0, w - 1)].min(axis=-1)
-    return float(((seen >= _WHITE).mean(axis=1) > 0.5).mean())
 
 
 def largest_ring(field: NDArray[np.float32], *, level: float) -> Floats | None:

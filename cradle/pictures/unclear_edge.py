@@ -1,0 +1,75 @@
+"""Where an edge is not to be believed: it shows no step, or glare lies over it."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Final
+
+import numpy as np
+
+if TYPE_CHECKING:
+    from numpy.typing import NDArray
+
+    from cradle.geometry.arrays import Bools, Floats
+    from cradle.pictures.steepest import SteepestEdge
+
+_SOFT: Final = 2.0
+_SOFT_PX: Final = 2.5
+"""A step is soft when it is this many times as wide as usual on this edge, and by at least so many pixels more."""
+_WHITE: Final = 252
+_NEARLY_WHITE: Final = 235.0
+"""What is as bright of itself may be white without any glare."""
+_AROUND_PX: Final = (-6, 0, 6)
+_MOSTLY: Final = 0.5
+"""Part of what lies round a place that is white when glare covers it."""
+_SPOT: Final = 0.4
+"""Least width of a spot of glare, by how far its rim reaches: what is narrower is writing."""
+
+
+def soft_places(edge: SteepestEdge) -> Bools:
+    """Where the step is several times as wide as elsewhere on the edge, ``(n,)`` bool."""
+    usual = float(np.quantile(edge.width_px, 0.1))
+    return np.asarray(edge.width_px > max(_SOFT * usual, usual + _SOFT_PX))
+
+
+def glare_places(
+    levels: NDArray[np.uint8], points: Floats, *, soft: Bools, piece: Floats, ground: Floats, reach_px: float
+) -> Bools:
+    """Where glare lies over an edge, ``(n,)`` bool.
+
+    Of two things that are not white, white beside the edge is glare, and its rim may pass for a step; beside
+    white ground, only what shows no step.
+
+    Parameters
+    ----------
+    levels : (h, w, c)
+    points : (n, 2)
+        Of the edge, px.
+    soft : (n,) bool
+        Where it shows no step.
+    piece, ground : (c,)
+        Their usual levels.
+    reach_px : float
+        How far from a white spot its rim may be taken for the edge.
+    """
+    if max(float(piece.min()), float(ground.min())) < _NEARLY_WHITE:
+        return _near_white(levels, points, reach_px=reach_px)
+    h, w = levels.shape[:2]
+    around = np.array([(x, y) for x in _AROUND_PX for y in _AROUND_PX])
+    at = np.rint(points[:, None] + around).astype(np.int64)
+    seen = levels[at[..., 1].clip(0, h - 1), at[..., 0].clip(0, w - 1)].min(axis=-1)
+    return np.asarray(soft & ((seen >= _WHITE).mean(axis=1) > _MOSTLY))
+
+
+def _near_white(levels: NDArray[np.uint8], points: Floats, *, reach_px: float) -> Bools:
+    """Which points lie within reach of a spot that is white all over, ``(n,)`` bool."""
+    import cv2
+
+    h, w = levels.shape[:2]
+    white = (levels.min(axis=-1) >= _WHITE).astype(np.uint8)
+    across = max(3, round(_SPOT * reach_px) | 1)
+    spots = cv2.erode(white, np.ones((across, across), np.uint8))
+    if not spots.any():
+        return np.zeros(len(points), dtype=bool)
+    away = cv2.distanceTransform(1 - spots, cv2.DIST_L2, 3)
+    x, y = np.rint(points).astype(np.int64).T
+    return np.asarray(away[y.clip(0, h - 1), x.clip(0, w - 1)] <= reach_px + across / 2)
