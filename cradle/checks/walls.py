@@ -9,7 +9,7 @@ import numpy as np
 
 from cradle.finding import Finding, Severity
 from cradle.geometry.arrays import Floats
-from cradle.geometry.planar import bounds, distance_to_boundary_mm, nearest_to_boundary
+from cradle.geometry.planar import distance_to_boundary_mm, nearest_to_boundary
 from cradle.geometry.solid import Solid, gap_mm, layer, lowest_mm, moved, surroundings
 from cradle.holder.holder import Holder
 from cradle.pocket.pocket import Pocket
@@ -65,7 +65,7 @@ def _from_below(holder: Holder) -> list[Solid]:
 
 def _apart_mm(one: Pocket, other: Pocket) -> float:
     """The least distance between two pockets below the block's top."""
-    search = float(bounds(other.plan())[0] - bounds(one.plan())[2]) + _BEYOND_MM
+    search = float(other.extent_mm()[0] - one.extent_mm()[2]) + _BEYOND_MM
     below = [
         layer(pocket.solid, low_mm=pocket.bottom_mm - _MARGIN_MM, high_mm=pocket.top_mm, where="wall")
         for pocket in (one, other)

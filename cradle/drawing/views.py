@@ -116,7 +116,7 @@ def _sharing_a_plane(things: Sequence[SeatedThing]) -> list[list[SeatedThing]]:
 
 def _middle_mm(pocket: Pocket) -> tuple[float, float]:
     """The middle of a pocket's box seen from above."""
-    x0, y0, x1, y1 = bounds(pocket.plan()).tolist()
+    x0, y0, x1, y1 = pocket.extent_mm().tolist()
     return (x0 + x1) / 2, (y0 + y1) / 2
 
 

@@ -66,6 +66,27 @@ def edge_statistics(mesh: TriMesh) -> EdgeStatistics:
     )
 
 
+def half_edges(mesh: TriMesh) -> Ints:
+    """The two half-edges of every edge of a closed mesh, ``(e, 2)``, sorted by the edges' vertices.
+
+    Half-edge k leaves corner ``k % 3`` of face ``k // 3`` for that face's next
+    corner; the first of the two leads to the vertex with the greater number.
+
+    Raises
+    ------
+    ValueError
+        If an edge is not used twice, once in each direction.
+    """
+    tail, head = mesh.faces.ravel(), mesh.faces[:, [1, 2, 0]].ravel()  # (3f,) int
+    low, high = np.minimum(tail, head), np.maximum(tail, head)
+    key = 2 * (low * len(mesh.vertices_mm) + high) + (tail > head)
+    order = np.argsort(key, kind="stable")
+    pairs = order.reshape(-1, 2) if len(order) % 2 == 0 else order[:0].reshape(0, 2)
+    if not len(pairs) or (key[pairs[:, 0]] + 1 != key[pairs[:, 1]]).any():
+        raise ValueError("the mesh is not closed: an edge is not used twice, once in each direction")
+    return pairs
+
+
 def component_count(mesh: TriMesh) -> int:
     """Number of pieces connected through shared vertices."""
     edges = mesh.faces[:, _EDGE_PAIRS].reshape(-1, 2)

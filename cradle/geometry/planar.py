@@ -12,6 +12,7 @@ import re
 from collections.abc import Sequence
 from enum import StrEnum
 from functools import reduce
+from itertools import pairwise
 from typing import Any, NewType, TypeAlias, overload
 
 import numpy as np
@@ -19,11 +20,17 @@ import shapely
 from numpy.typing import NDArray
 
 from cradle.geometry.arrays import Bools, Floats, Ints, frozen
+from cradle.geometry.ring import signed_areas
 
 Region = NewType("Region", object)
 """A plane region; opaque outside this module."""
 Regions: TypeAlias = NDArray[Any]
 """An array of regions."""
+
+_DECIMALS = 6
+"""Points that are the same but for rounding are given the same coordinates."""
+_SPECK_MM2 = 1e-5
+"""A piece smaller than this is rounding."""
 
 
 class Join(StrEnum):
@@ -69,6 +76,38 @@ def region_even_odd(rings: Sequence[Floats]) -> Region:
     if not rings:
         return shapely.Polygon()
     return reduce(shapely.symmetric_difference, regions(rings))
+
+
+def outer_regions(ring_lists: Sequence[Sequence[Floats]], *, within_mm: float) -> Regions:
+    """For each list of rings the region inside those that run counter-clockwise, with fewer points, ``(m,)``.
+
+    Rings that run clockwise, which are holes, are left out, and so are pieces
+    thinner than ``within_mm``, by which the boundary moves at most.
+    """
+    rings = [np.round(ring, _DECIMALS) for rings in ring_lists for ring in rings if len(ring) > 2]
+    level = np.repeat(np.arange(len(ring_lists)), [sum(len(r) > 2 for r in rings) for rings in ring_lists])
+    whole: Regions = np.full(len(ring_lists), shapely.Polygon(), dtype=object)
+    if not rings:
+        return whole
+    kept = np.flatnonzero(signed_areas(rings) > _SPECK_MM2)
+    pieces = _simplified_quickly(regions([rings[k] for k in kept]), within_mm=within_mm)
+    parts, of = shapely.get_parts(pieces, return_index=True)
+    broad = 2 * shapely.area(parts) > within_mm * shapely.length(parts)
+    parts, level = parts[broad], level[kept][of[broad]]
+    bounds = np.searchsorted(level, np.arange(len(ring_lists) + 1))
+    for k, (a, b) in enumerate(pairwise(bounds.tolist())):
+        if b > a:
+            whole[k] = parts[a] if b == a + 1 else shapely.union_all(parts[a:b])
+    return whole
+
+
+def _simplified_quickly(areas: Regions, *, within_mm: float) -> Regions:
+    """The regions with fewer points, as `simplified`, several times as fast; what is not sound is made so."""
+    quick = shapely.simplify(areas, within_mm, preserve_topology=False)
+    for k in np.flatnonzero(~shapely.is_valid(quick) | shapely.is_empty(quick)):
+        made = areas[k] if shapely.is_valid(areas[k]) else shapely.buffer(areas[k], 0)
+        quick[k] = shapely.simplify(made, within_mm)
+    return np.asarray(quick)
 
 
 def boundary_rings(area: Region) -> list[Floats]:
@@ -120,7 +159,7 @@ def union(areas: Regions | Sequence[Region]) -> Region:
     return shapely.union_all(np.asarray(areas, dtype=object))
 
 
-def united(a: Regions, b: Regions) -> Regions:
+def united(a: Regions | Region, b: Regions | Region) -> Any:
     """Union, element by element."""
     return shapely.union(a, b)
 
@@ -133,6 +172,43 @@ def common(a: Regions | Region, b: Regions | Region) -> Any:
 def without(a: Regions | Region, b: Regions | Region) -> Any:
     """What of ``a`` is not in ``b``, element by element."""
     return shapely.difference(a, b)
+
+
+def filled(area: Region) -> Region:
+    """The region with its holes filled."""
+    parts = shapely.get_parts(area)
+    if not shapely.get_num_interior_rings(parts).any():
+        return area
+    return shapely.union_all(shapely.polygons(shapely.get_exterior_ring(parts)))
+
+
+def boundary_gaps(areas: Regions, others: Regions) -> Floats:
+    """Least distance between the boundaries of two regions, element by element, ``(m,)``, mm."""
+    return np.asarray(shapely.distance(shapely.boundary(areas), shapely.boundary(others)), dtype=np.float64)
+
+
+def widened(areas: Regions | Region, by_mm: Floats | float) -> Any:
+    """The regions with all that lies nearer to them than a distance, or one each, and a little more at corners."""
+    return shapely.buffer(areas, by_mm, join_style="mitre", mitre_limit=2.0)
+
+
+def covers(areas: Regions | Region, others: Regions | Region) -> Any:
+    """Whether a region covers another, or each of many its own."""
+    shapely.prepare(areas)
+    return shapely.covers(areas, others)
+
+
+def nearly_covers(area: Region, other: Region, *, within_mm: float) -> bool:
+    """Whether all corners of another region lie in a region, and none of its own in the other, but for a distance."""
+    for points, ground, wanted in ((other, area, True), (area, other, False)):
+        corners = shapely.get_coordinates(points)
+        shapely.prepare(ground)
+        beyond = corners[shapely.contains_xy(ground, corners[:, 0], corners[:, 1]) != wanted]
+        edge = shapely.boundary(ground)
+        shapely.prepare(edge)
+        if not shapely.dwithin(edge, shapely.points(beyond), within_mm).all():
+            return False
+    return True
 
 
 def area_mm2(areas: Regions | Region) -> Any:

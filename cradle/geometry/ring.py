@@ -6,9 +6,22 @@ first and is not repeated. Counter-clockwise rings have positive area.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 import numpy as np
 
 from cradle.geometry.arrays import Floats
+
+
+def signed_areas(rings: Sequence[Floats]) -> Floats:
+    """Area enclosed by each of many rings, ``(n,)``, mm², positive when counter-clockwise; none may be empty."""
+    counts = np.array([len(ring) for ring in rings])
+    starts = np.cumsum(counts) - counts
+    points = np.concatenate(rings) - np.repeat([ring[0] for ring in rings], counts, axis=0)
+    following = np.arange(1, len(points) + 1)
+    following[starts + counts - 1] = starts
+    x, y = points.T
+    return 0.5 * np.add.reduceat(x * y[following] - x[following] * y, starts)
 
 
 def signed_area(ring: Floats) -> float:

@@ -16,7 +16,7 @@ import numpy as np
 from cradle.errors import SolidError
 from cradle.geometry.arrays import Floats
 from cradle.geometry.mesh import TriMesh
-from cradle.geometry.planar import Region, Regions, boundary_rings, region_even_odd
+from cradle.geometry.planar import Region, Regions, boundary_rings, outer_regions, region_even_odd
 from cradle.geometry.ring import signed_area, thinned
 
 Solid = NewType("Solid", object)
@@ -140,6 +140,11 @@ def surroundings(body: Solid, *, margin_mm: float, where: str) -> Solid:
     return difference(box, [body], where=where)
 
 
+def thinned_solid(body: Solid, *, within_mm: float, where: str) -> Solid:
+    """The solid with fewer triangles, its surface moved by at most ``within_mm``."""
+    return _checked(_kernel(body).simplify(within_mm), where=where)
+
+
 def thinned_mesh(body: Solid, *, within_mm: float) -> TriMesh:
     """The triangles of a solid, fewer of them, its surface moved by at most ``within_mm``: to look at only."""
     return mesh_of(_kernel(body).simplify(within_mm))
@@ -182,6 +187,16 @@ def cut_regions(body: Solid, heights_mm: Floats) -> Regions:
         thin = [thinned(ring, within_mm=_FLAT_MM) for ring in rings]
         cuts[k] = region_even_odd([ring for ring in thin if len(ring) > 2])
     return cuts
+
+
+def outer_sections(body: Solid, heights_mm: Floats, *, within_mm: float) -> Regions:
+    """Plane sections at many heights with their holes filled, as regions (empty outside the solid).
+
+    The solid may cross itself: it is what its surface winds round. The
+    boundary moves by at most ``within_mm``.
+    """
+    cuts = [_kernel(body).slice(float(height)).to_polygons() for height in heights_mm]
+    return outer_regions(cuts, within_mm=within_mm)
 
 
 def _kernel(body: Solid) -> Any:

@@ -11,11 +11,11 @@ upright prism over both levels together, never smaller than the band.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from itertools import pairwise
+from dataclasses import dataclass
 
 import numpy as np
 
-from cradle.geometry.arrays import Floats, Ints
+from cradle.geometry.arrays import Bools, Floats, Ints
 from cradle.geometry.mesh import TriMesh
 from cradle.geometry.planar import (
     Region,
@@ -63,7 +63,7 @@ def stack_solid(heights_mm: Floats, levels: Regions | Sequence[Region], *, where
         If the kernel refuses the result.
     """
     rings = [outer_rings(level) for level in levels]
-    bands = _bands(rings)
+    bands = [band if band is None else band.pairs for band in _bands(rings[:-1], rings[1:])]
     parts: list[Solid] = []
     start = 0
     for slab in range(len(bands) + 1):
@@ -74,11 +74,32 @@ def stack_solid(heights_mm: Floats, levels: Regions | Sequence[Region], *, where
             mesh = _run_mesh(heights_mm[run], [r[0] for r in rings[run]], bands[start:slab])
             parts.append(solid(mesh, where=where))
         if slab < len(bands):
-            both = union([region(ring) for ring in (*rings[slab], *rings[slab + 1])])
+            both = _both(rings[slab], rings[slab + 1])
             low, high = float(heights_mm[slab]), float(heights_mm[slab + 1])
             parts += [extruded(ring, low_mm=low, high_mm=high, where=where) for ring in outer_rings(both)]
         start = slab + 1
     return solids_union(parts, where=where)
+
+
+def halfway(lows: Regions, highs: Regions) -> Regions:
+    """The plane section half way up of the solid through each of two regions one above the other, ``(m,)``.
+
+    Parameters
+    ----------
+    lows, highs : (m,) regions
+        None of them empty.
+    """
+    low, high = ([outer_rings(area) for area in areas] for areas in (lows, highs))
+    bands = _bands(low, high)
+    sections: Regions = np.empty(len(bands), dtype=object)
+    for k, band in enumerate(bands):
+        sections[k] = _both(low[k], high[k]) if band is None else region(band.middle)
+    return sections
+
+
+def _both(low: list[Floats], high: list[Floats]) -> Region:
+    """What a slab that is not tiled covers."""
+    return union([region(ring) for ring in (*low, *high)])
 
 
 def tilings(lows: Sequence[Floats], highs: Sequence[Floats]) -> list[tuple[Ints, Ints]]:
@@ -150,29 +171,52 @@ def _outlook(ring: Floats) -> Floats:
     return np.column_stack([chord[:, 1], -chord[:, 0]])
 
 
-def _bands(rings: list[list[Floats]]) -> list[tuple[Ints, Ints] | None]:
+@dataclass(frozen=True, slots=True, eq=False)
+class _Band:
+    """The tiling of a slab, see `tilings`, and the ring half way up it, ``(n, 2)`` mm."""
+
+    pairs: tuple[Ints, Ints]
+    middle: Floats
+
+
+def _bands(lows: Sequence[list[Floats]], highs: Sequence[list[Floats]]) -> list[_Band | None]:
     """The tiling of every slab, None where half way up it crosses itself or loses what both levels share."""
-    found: list[tuple[Ints, Ints] | None] = [None] * (len(rings) - 1)
+    found: list[_Band | None] = [None] * len(lows)
     slabs = []
-    for k, (low, high) in enumerate(pairwise(rings)):
+    for k, (low, high) in enumerate(zip(lows, highs, strict=True)):
         if len(low) == len(high) == 1:
             if np.array_equal(low[0], high[0]):
                 steps = np.arange(2 * len(low[0]))
-                found[k] = (steps + 1) // 2 % len(low[0]), steps // 2
+                found[k] = _Band(((steps + 1) // 2 % len(low[0]), steps // 2), low[0])
             else:
                 slabs.append(k)
-    pairs = tilings([rings[k][0] for k in slabs], [rings[k + 1][0] for k in slabs])
+    pairs = tilings([lows[k][0] for k in slabs], [highs[k][0] for k in slabs])
     middles = []
     for k, (i, j) in zip(slabs, pairs, strict=True):
-        middle = 0.5 * (rings[k][0][i] + rings[k + 1][0][j])
+        middle = 0.5 * (lows[k][0][i] + highs[k][0][j])
         moves = np.abs(middle - np.roll(middle, 1, axis=0)).max(axis=1) > 0
         middles.append(middle[moves])
     sound = np.flatnonzero(are_simple(middles))
-    lows, highs = (regions([rings[slabs[place] + up][0] for place in sound]) for up in (0, 1))
-    lost = area_mm2(without(common(lows, highs), regions([middles[place] for place in sound])))
-    for place in sound[lost <= _SLIP_MM * perimeter_mm(lows)]:
-        found[slabs[place]] = pairs[place]
+    between = [(lows[slabs[place]][0], highs[slabs[place]][0], middles[place]) for place in sound]
+    for place, lost in zip(sound.tolist(), _lost(between), strict=True):
+        if not lost:
+            found[slabs[place]] = _Band(pairs[place], middles[place])
     return found
+
+
+def _lost(between: Sequence[tuple[Floats, Floats, Floats]]) -> Bools:
+    """Whether the ring half way up loses what both the lower and the upper one have, for many such triples.
+
+    Where its area is about that of two like outlines, one drawn larger, it has lost nothing.
+    """
+    if not between:
+        return np.zeros(0, dtype=bool)
+    low, high, middle = (regions(rings) for rings in zip(*between, strict=True))
+    slip = _SLIP_MM * perimeter_mm(low)
+    like = (np.sqrt(area_mm2(low)) + np.sqrt(area_mm2(high))) ** 2 / 4
+    lost = area_mm2(middle) < like - slip / 2
+    lost[lost] = area_mm2(without(common(low[lost], high[lost]), middle[lost])) > slip[lost]
+    return np.asarray(lost)
 
 
 def _run_mesh(heights_mm: Floats, rings: list[Floats], bands: Sequence[tuple[Ints, Ints] | None]) -> TriMesh:

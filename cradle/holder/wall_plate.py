@@ -112,7 +112,7 @@ def wall_plate(spec: PlateSpec, *, pocket: Cavity, plan: Region, block: BlockSpe
     middle, top, front = (x0 + x1) / 2, foot + tall, back - spec.thickness_mm
     _check_size(spec.width_mm, tall, block_mm=(x1 - x0, rim - foot))
     if top > rim + 1e-9:
-        _check_mouth(spec, left_mm=back - float(bounds(pocket.plan())[3]) - block.lead_in_mm)
+        _check_mouth(spec, left_mm=back - float(pocket.extent_mm()[3]) - block.lead_in_mm)
     outline = _outline(spec, middle_mm=middle, foot_mm=foot, top_mm=top)
     hole = _hole(spec)
     hidden = region(np.array([[x0, foot], [x1, foot], [x1, rim], [x0, rim]]))

@@ -18,7 +18,7 @@ from cradle.holder.fit_pieces import FitPiece, peg, ring_piece
 from cradle.names import distinct_names
 from cradle.pipeline.clearances import MOST_RING_MM, ring_clearances_mm
 from cradle.pipeline.modelling import OnStep, ignore_step, model_thing
-from cradle.pipeline.pocket_attempt import FACETS_MM
+from cradle.pocket.budget import MARGIN_MM
 from cradle.pocket.clearance import clearance_profile, widened
 from cradle.pocket.pocket import Pocket, make_pocket
 from cradle.pocket.prepared_body import prepared
@@ -94,7 +94,7 @@ def cut_pieces(
         begin(f"cutting test rings for {clearance:g} mm")
         profile = clearance_profile([0.0], [None], default_mm=clearance + project.printer.inside_error_mm)
         pocket = make_pocket(
-            body, clearance=widened(profile, FACETS_MM), direction=model.direction, top_mm=top
+            body, clearance=widened(profile, MARGIN_MM), direction=model.direction, top_mm=top
         )
         lift = float(pocket.stand_from_object[2, 3])
         idle |= _idle(model, pocket, places=measured, clearance_mm=clearance)

@@ -2,33 +2,25 @@
 
 from __future__ import annotations
 
-import math
 from dataclasses import dataclass, replace
 
 from cradle.errors import InputError
 from cradle.fit.advice import Advice
 from cradle.holder.standing import Load
 from cradle.pipeline.clearances import asked_clearance, compensated_for_printer, with_trial_corrections
+from cradle.pocket.budget import MARGIN_MM
 from cradle.pocket.clearance import ClearanceProfile, widened
 from cradle.pocket.pocket import Pocket, make_pocket
 from cradle.pocket.prepared_body import PreparedBody, prepared
 from cradle.project.project import Project
 from cradle.result.thing_model import ThingModel, thing_load
 
-FACETS_MM = 0.008
-"""A pocket is made this much wider than asked, to pay for its facets."""
-_COARSE_MM = 0.03
-"""A shortfall larger than this comes from levels too far apart, not from facets."""
-_REFINED_MM = 0.004
-"""A pocket with closer levels is made so much wider as well: cheaper than to make it once more."""
-
 
 @dataclass(frozen=True, slots=True, eq=False, kw_only=True)
 class PocketAttempt:
     """What a thing asks for, and its pocket where its own frame puts it.
 
-    ``load`` is the thing's own, in its own frame; ``margin_mm`` is how much wider than wanted the pocket is made, ``finer``
-    divides the distance between its levels.
+    ``load`` is the thing's own, in its own frame; ``margin_mm`` is how much wider than wanted the pocket is made.
     """
 
     model: ThingModel
@@ -38,8 +30,7 @@ class PocketAttempt:
     advice: Advice | None
     wanted: ClearanceProfile
     pocket: Pocket
-    margin_mm: float = FACETS_MM
-    finer: float = 1.0
+    margin_mm: float = MARGIN_MM
 
 
 def first_attempt(model: ThingModel, *, clearance_mm: float | None) -> PocketAttempt:
@@ -70,20 +61,15 @@ def first_attempt(model: ThingModel, *, clearance_mm: float | None) -> PocketAtt
         asked=asked,
         advice=advice,
         wanted=wanted,
-        pocket=_pocket(body, wanted, model=model, margin_mm=FACETS_MM, finer=1.0),
+        pocket=_pocket(body, wanted, model=model, margin_mm=MARGIN_MM),
     )
 
 
 def next_attempt(attempt: PocketAttempt, *, short_mm: float) -> PocketAttempt:
     """The attempt with a pocket that makes up for what the last one fell short by."""
-    margin, finer = attempt.margin_mm, attempt.finer
-    if short_mm > _COARSE_MM:  # what a chord falls short by goes with the square of the step
-        finer *= 2.0 ** max(1, round(math.log2(short_mm / FACETS_MM) / 2))
-        margin += _REFINED_MM
-    else:
-        margin += short_mm
-    pocket = _pocket(attempt.body, attempt.wanted, model=attempt.model, margin_mm=margin, finer=finer)
-    return replace(attempt, pocket=pocket, margin_mm=margin, finer=finer)
+    margin = attempt.margin_mm + short_mm
+    pocket = _pocket(attempt.body, attempt.wanted, model=attempt.model, margin_mm=margin)
+    return replace(attempt, pocket=pocket, margin_mm=margin)
 
 
 def _check_some_left(wanted: ClearanceProfile, asked: ClearanceProfile, *, project: Project) -> None:
@@ -99,9 +85,7 @@ def _check_some_left(wanted: ClearanceProfile, asked: ClearanceProfile, *, proje
     )
 
 
-def _pocket(
-    body: PreparedBody, wanted: ClearanceProfile, *, model: ThingModel, margin_mm: float, finer: float
-) -> Pocket:
+def _pocket(body: PreparedBody, wanted: ClearanceProfile, *, model: ThingModel, margin_mm: float) -> Pocket:
     block = model.project.block
     return make_pocket(
         body,
@@ -110,5 +94,4 @@ def _pocket(
         top_mm=block.height_mm,
         lead_in_mm=block.lead_in_mm,
         lean_deg=block.lean_deg,
-        finer=finer,
     )

@@ -9,11 +9,12 @@ from typing import Final
 import numpy as np
 
 from cradle.geometry.arrays import Floats, frozen
-from cradle.geometry.planar import Region, Regions, region_even_odd, union, united
+from cradle.geometry.planar import Region, Regions, bounds, covers, region_even_odd, union, united, widened
 from cradle.geometry.solid import Solid
 from cradle.geometry.solid import union as solid_union
 
 _NOTHING: Final = region_even_odd([])
+_NEARLY_MM: Final = 0.005
 
 
 @dataclass(frozen=True, slots=True, eq=False, kw_only=True)
@@ -44,8 +45,15 @@ class Cavity:
     top_mm: float
 
     def plan(self) -> Region:
-        """The hollow seen from above, without the lead-in."""
-        return union(self.levels)
+        """The hollow seen from above, without the lead-in; parts that stand out by less than `_NEARLY_MM` may lack."""
+        top = self.levels[-1:]
+        beyond = ~covers(np.repeat(widened(top, _NEARLY_MM), len(self.levels)), self.levels)
+        return union(np.concatenate([self.levels[beyond], top]))
+
+    def extent_mm(self) -> Floats:
+        """Least x, least y, greatest x, greatest y of the hollow, ``(4,)``, without the lead-in."""
+        boxes = bounds(self.levels)
+        return np.concatenate([boxes[:, :2].min(axis=0), boxes[:, 2:].max(axis=0)])
 
     def level_at(self, height_mm: float) -> Region:
         """The hollow at the level nearest to a height."""

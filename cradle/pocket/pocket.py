@@ -8,15 +8,17 @@ import numpy as np
 
 from cradle.errors import PocketError
 from cradle.geometry.arrays import Floats, frozen
-from cradle.geometry.planar import Regions, empty, offset, shifted
-from cradle.geometry.solid import Solid, cut_regions, lowest_mm, moved, transformed
+from cradle.geometry.planar import Regions, offset, shifted
+from cradle.geometry.solid import Solid, cut_regions, lowest_mm, moved, thinned_solid, transformed
 from cradle.geometry.stack import stack_solid
+from cradle.pocket.budget import THINNED_MM
 from cradle.pocket.cavity import Cavity
 from cradle.pocket.clearance import ClearanceProfile
-from cradle.pocket.grow import grown_levels, level_heights
+from cradle.pocket.grow import grown_body, level_heights
+from cradle.pocket.opening import opened_stack
 from cradle.pocket.prepared_body import PreparedBody
 from cradle.pocket.stance import StandFromThing, stand_matrix, top_rim_height_mm
-from cradle.pocket.withdrawal import Undercut, opened_levels, undercut
+from cradle.pocket.withdrawal import Undercut, undercut
 
 _ABOVE_MM = 1.0
 """Cuts go on this far above the block's top, so that they are clean."""
@@ -75,7 +77,6 @@ def make_pocket(
     top_mm: float,
     lead_in_mm: float = 0.0,
     lean_deg: float = 0.0,
-    finer: float = 1.0,
 ) -> Pocket:
     """The pocket for a body.
 
@@ -96,8 +97,6 @@ def make_pocket(
         The mouth widens by this much over its last ``lead_in_mm``.
     lean_deg : float
         How far the thing leans back.
-    finer : float
-        Divides the distance between levels where walls lean much.
 
     Raises
     ------
@@ -122,15 +121,14 @@ def make_pocket(
             where="block.height",
             hint="make the block lower, or measure a section higher up",
         )
-    heights = level_heights(body.slopes, clearance, top_mm=last, finer=finer)
-    grown = grown_levels(body.solid, body.slopes, clearance, heights_mm=heights)
-    there = ~empty(grown)
-    heights, grown = heights[there], grown[there]
-    opened = opened_levels(grown, heights_mm=heights, direction=direction)
-    inner = transformed(
-        stack_solid(np.append(heights, last + _ABOVE_MM), np.append(opened, opened[-1]), where="pocket"),
-        matrix,
+    stack = opened_stack(
+        grown_body(body.shape, clearance),
+        heights_mm=level_heights(body.slopes, clearance, top_mm=last),
+        direction=direction,
     )
+    heights, grown, opened = stack.heights_mm, stack.grown, stack.opened
+    hollow = stack_solid(np.append(heights, last + _ABOVE_MM), np.append(opened, opened[-1]), where="pocket")
+    inner = transformed(thinned_solid(hollow, within_mm=THINNED_MM, where="pocket"), matrix)
     if lean_deg == 0:
         stand_heights, levels = heights + matrix[2, 3], opened
         bottom = float(stand_heights[0])

@@ -1,4 +1,4 @@
-"""A body prepared: its solid and its slopes, made once for all pockets around it."""
+"""A body prepared: its solid, its shape and its slopes, made once for all pockets around it."""
 
 from __future__ import annotations
 
@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from cradle.geometry.mesh import TriMesh
 from cradle.geometry.solid import Solid, solid
-from cradle.pocket.grow import STEP_DEG
+from cradle.pocket.shape import Shape, shape_of
 from cradle.pocket.slopes import Slopes, slopes_of
 
 
@@ -16,6 +16,7 @@ class PreparedBody:
 
     mesh: TriMesh
     solid: Solid
+    shape: Shape
     slopes: Slopes
 
 
@@ -27,4 +28,6 @@ def prepared(mesh: TriMesh) -> PreparedBody:
     SolidError
         If it does not enclose a solid.
     """
-    return PreparedBody(mesh=mesh, solid=solid(mesh, where="body"), slopes=slopes_of(mesh, step_deg=STEP_DEG))
+    enclosed = solid(mesh, where="body")
+    shape = shape_of(mesh)
+    return PreparedBody(mesh=mesh, solid=enclosed, shape=shape, slopes=slopes_of(shape))

@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from cradle.geometry.mesh import TriMesh, bounds_mm
-from cradle.geometry.planar import bounds
 from cradle.pocket.pocket import Pocket, put_aside
 
 
@@ -29,7 +28,7 @@ def side_by_side(
     placed: list[Pocket] = []
     free = 0.0
     for pocket, mesh in zip(pockets, meshes, strict=True):
-        x0, _, x1, _ = bounds(pocket.plan()).tolist()
+        x0, _, x1, _ = pocket.extent_mm().tolist()
         (low, _, _), (high, _, _) = bounds_mm(mesh).tolist()
         left, right = min(x0, low), max(x1, high)
         by = free + gap_mm - left if placed else 0.0

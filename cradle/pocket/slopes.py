@@ -6,11 +6,14 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from cradle.geometry.arrays import Bools, Floats
-from cradle.geometry.mesh import TriMesh, area_normals, bounds_mm, corners
+from cradle.geometry.arrays import Floats
+from cradle.geometry.mesh import corners
+from cradle.pocket.shape import Shape
 
 _CAP = 0.9999
 """A face whose normal is this upright is a cap: its edge is what grows, not its wall."""
+_BEND_DEG = 10.0
+"""Edges that bend by less are taken as smooth."""
 
 
 @dataclass(frozen=True, slots=True, eq=False, kw_only=True)
@@ -49,45 +52,24 @@ class Slopes:
     edge_leans_deg: Floats
     edge_rises: Floats
 
-    def facing(self, heights_mm: Floats, *, reach_mm: Floats, angles: Floats, within: float) -> Bools:
-        """Whether a ball about each height, ``(m,)``, may touch the body at about each angle, ``(m, g)``.
 
-        A ball of radius ``reach_mm``, ``(m,)``, touches at an angle, rad, from
-        level only what leans by that angle at that place of the ball; both are
-        looked at to ``within`` an angle.
-        """
-        low, high = np.concatenate([self.strips_mm, self.edges_mm]).T
-        least, most = np.radians(np.concatenate([self.strip_leans_deg, self.edge_leans_deg])).T
-        found = np.zeros((len(heights_mm), len(angles)), dtype=bool)
-        for k, angle in enumerate(angles.tolist()):
-            lower, upper = np.sin(np.clip([angle - within, angle + within], -np.pi / 2, np.pi / 2))
-            alike = (least < angle + within) & (most > angle - within)
-            reached = low[alike] <= (heights_mm + reach_mm * upper)[:, None]
-            reached &= high[alike] >= (heights_mm + reach_mm * lower)[:, None]
-            found[:, k] = reached.any(axis=1)
-        return found
-
-
-def slopes_of(mesh: TriMesh, *, step_deg: float) -> Slopes:
-    """The slopes of a closed mesh; bends of up to ``step_deg`` are taken as smooth."""
-    low, high = bounds_mm(mesh)[:, 2].tolist()
-    normals = area_normals(mesh)
-    length = np.linalg.norm(normals, axis=1)
-    unit = np.divide(normals, length[:, None], out=np.zeros_like(normals), where=length[:, None] > 0)
-    lean = np.degrees(np.arcsin(np.clip(-unit[:, 2], -1, 1)))  # (f,)
-    wall = (np.abs(unit[:, 2]) < _CAP) & (length > 0)
+def slopes_of(shape: Shape) -> Slopes:
+    """The slopes of a closed mesh."""
+    mesh = shape.mesh
+    leans = np.degrees(np.arcsin(np.clip(-shape.normals[:, 2], -1, 1)))  # (f,)
+    wall = np.abs(shape.normals[:, 2]) < _CAP
     z = corners(mesh)[wall, :, 2]
     foot, head = z.min(axis=1), z.max(axis=1)
     middle = 0.5 * (foot + head)
     order = np.argsort(middle, kind="stable")
-    strips, strip_leans = _strips(foot, head, lean[wall])
-    edges, edge_leans, rises = _edges(mesh, unit, lean, step_deg=step_deg)
+    strips, strip_leans = _strips(foot, head, leans[wall])
+    edges, edge_leans, rises = _edges(shape, leans)
     return Slopes(
-        low_mm=low,
-        high_mm=high,
+        low_mm=shape.low_mm,
+        high_mm=shape.high_mm,
         layers_mm=np.unique(np.round(mesh.vertices_mm[:, 2], 6)),
         middles_mm=middle[order],
-        leans_deg=lean[wall][order],
+        leans_deg=leans[wall][order],
         strips_mm=strips,
         strip_leans_deg=strip_leans,
         edges_mm=edges,
@@ -106,30 +88,17 @@ def _strips(foot: Floats, head: Floats, lean: Floats) -> tuple[Floats, Floats]:
     return strips, leans
 
 
-def _edges(mesh: TriMesh, unit: Floats, lean: Floats, *, step_deg: float) -> tuple[Floats, Floats, Floats]:
-    """Least and greatest height and lean of the outward edges that bend by more than ``step_deg``, and their rise.
-
-    Parameters
-    ----------
-    mesh : TriMesh
-    unit, lean : (f, 3) float64, (f,) float64
-        Unit normals and leans of its faces.
-    step_deg : float
-        What counts as a bend.
-    """
-    edges = np.sort(mesh.faces[:, [[0, 1], [1, 2], [2, 0]]].reshape(-1, 2), axis=1)
-    order = np.argsort(edges[:, 0] * len(mesh.vertices_mm) + edges[:, 1], kind="stable")
-    faces = order.reshape(-1, 2) // 3  # (e, 2) the two faces at every edge
-    edges = edges[order[::2]]
-    bent = (unit[faces[:, 0]] * unit[faces[:, 1]]).sum(axis=1) < np.cos(np.radians(step_deg))
-    faces, edges = faces[bent], edges[bent]
-    ends = mesh.vertices_mm[edges]  # (e, 2, 3)
-    beyond = mesh.vertices_mm[mesh.faces[faces[:, 1]].sum(axis=1) - edges.sum(axis=1)]
-    outward = ((beyond - ends[:, 0]) * unit[faces[:, 0]]).sum(axis=1) < 0
-    faces, ends = faces[outward], ends[outward]
-    between = unit[faces].sum(axis=1)
+def _edges(shape: Shape, leans_deg: Floats) -> tuple[Floats, Floats, Floats]:
+    """Least and greatest height and lean of the outward edges that bend by more than `_BEND_DEG`, and their rise."""
+    bent = shape.outward & (shape.bends > np.radians(_BEND_DEG))
+    own, faces = shape.half_edges[bent, 0], shape.half_edges[bent] // 3
+    vertices, all_faces = shape.mesh.vertices_mm, shape.mesh.faces
+    ends = vertices[
+        np.column_stack([all_faces.ravel()[own], all_faces[own // 3, (own + 1) % 3]])
+    ]  # (e, 2, 3)
+    between = shape.normals[faces].sum(axis=1)
     middle = np.degrees(np.arctan2(-between[:, 2], np.hypot(between[:, 0], between[:, 1])))
-    leans = np.column_stack([lean[faces], middle])
+    leans = np.column_stack([leans_deg[faces], middle])
     heights = np.sort(ends[:, :, 2], axis=1)
     length = np.linalg.norm(ends[:, 1] - ends[:, 0], axis=1)
     rise = np.divide(np.ptp(heights, axis=1), length, out=np.zeros_like(length), where=length > 0)

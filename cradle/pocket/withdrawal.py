@@ -11,24 +11,24 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from cradle.geometry.arrays import Floats
+from cradle.geometry.arrays import Bools, Floats, Ints
 from cradle.geometry.planar import (
+    Region,
     Regions,
     area_mm2,
+    covers,
     distances,
     empty,
+    filled,
+    nearly_covers,
     outer_rings,
     perimeter_mm,
-    region,
     shifted,
     simplified,
-    union,
     united,
 )
+from cradle.pocket.budget import OUTLINE_MM, SWEPT_MM
 from cradle.project.fit import STEEPEST_LIFT_OUT_DEG
-
-_SWEPT_MM = 0.002
-"""A swept level does without points that stand out less than this: part of the clearance's tolerance."""
 
 _LEAST_DEPTH_MM = 0.01
 """An undercut shallower than this is none."""
@@ -52,16 +52,58 @@ class Undercut:
 def opened_levels(grown: Regions, *, heights_mm: Floats, direction: Floats) -> Regions:
     """The grown body swept along the way out, as a region at each height; holes are filled."""
     slope = direction[:2] / direction[2]
-    out = np.empty(len(grown), dtype=object)
-    below = None
+    out: Regions = np.empty(len(grown), dtype=object)
     for k, level in enumerate(grown):
-        area = level
-        if below is not None and not empty(below):
-            carried = shifted(below, slope * (heights_mm[k] - heights_mm[k - 1])) if slope.any() else below
-            area = carried if empty(area) else united(area, carried)
-        below = simplified(union([region(ring) for ring in outer_rings(area)]), within_mm=_SWEPT_MM)
-        out[k] = below
+        own = filled(level)
+        out[k] = (
+            own if k == 0 else _joined(own, _carried(out[k - 1], slope * (heights_mm[k] - heights_mm[k - 1])))
+        )
     return out
+
+
+def with_more_levels(
+    opened: Regions, grown: Regions, *, where: Ints, heights_mm: Floats, direction: Floats
+) -> tuple[Regions, Bools]:
+    """Opened levels with more put in between, and which of them all are new or have become wider.
+
+    Parameters
+    ----------
+    opened : (m,) regions
+        Swept along the way out.
+    grown : (n,) regions
+        Further levels of the grown body.
+    where : (n,) int
+        Their numbers among the m + n levels, rising, none 0.
+    heights_mm : (m + n,) float64
+        Of all levels.
+    direction : (3,) float64
+        Way out.
+    """
+    slope = direction[:2] / direction[2]
+    blank: Regions = np.full(len(where), None, dtype=object)
+    out = np.insert(opened, where - np.arange(len(where)), blank)
+    new = np.zeros(len(out), dtype=bool)
+    for number, level in zip(where.tolist(), grown, strict=True):
+        for k in range(number, len(out)):
+            carried = _carried(out[k - 1], slope * (heights_mm[k] - heights_mm[k - 1]))
+            if k > number and (out[k] is None or nearly_covers(out[k], carried, within_mm=OUTLINE_MM)):
+                break
+            out[k] = _joined(filled(level) if k == number else out[k], carried)
+            new[k] = True
+    return out, new
+
+
+def _carried(below: Region, by_mm: Floats) -> Region:
+    return shifted(below, by_mm) if by_mm.any() and not empty(below) else below
+
+
+def _joined(own: Region, carried: Region) -> Region:
+    """Both together, holes filled; one of them as it is where it covers the other."""
+    if covers(own, carried):
+        return own
+    if covers(carried, own):
+        return carried
+    return simplified(filled(united(own, carried)), within_mm=SWEPT_MM)
 
 
 def undercut(grown: Regions, opened: Regions, *, heights_mm: Floats) -> Undercut:
@@ -129,6 +171,6 @@ def _swept_mm3(levels: Regions, *, heights_mm: Floats, slopes: Floats) -> Floats
     area[0] = area_mm2(swept)
     for k in range(1, len(levels)):
         swept = united(shifted(swept, slopes * (heights_mm[k] - heights_mm[k - 1])), levels[k])
-        swept = simplified(swept, within_mm=_SWEPT_MM)
+        swept = simplified(swept, within_mm=SWEPT_MM)
         area[k] = area_mm2(swept)
     return np.asarray(np.trapezoid(area, heights_mm, axis=0))

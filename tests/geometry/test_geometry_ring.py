@@ -76,3 +76,8 @@ def test_outward_is_the_gradient_of_an_ellipse_and_specks_do_not_turn_it():
     rough = points + np.random.default_rng(5).normal(0, 0.01, points.shape)
     smooth, raw = (np.abs(ring.outward(rough, reach_mm=reach) - true).max() for reach in (2.0, 0.05))
     assert smooth < 0.03 < raw
+
+
+def test_the_areas_of_many_rings_are_those_of_each():
+    rings = [circle(3.0, points=7), rectangle(4, 5)[::-1], circle(2.0, points=50) + 1e5]
+    assert ring.signed_areas(rings) == pytest.approx([ring.signed_area(one) for one in rings], rel=1e-9)

@@ -1,24 +1,23 @@
 import numpy as np
 import pytest
 import trimesh
-from daily import each_value_daily
-from stacked import circle, egg, rectangle, slotted, stacked
+from stacked import circle, rectangle, slotted, stacked
 
 from cradle.geometry import planar
 from cradle.geometry import solid as solids
 from cradle.geometry.stack import stack_solid
+from cradle.pocket.budget import ARC_MM
 from cradle.pocket.clearance import clearance_profile
-from cradle.pocket.grow import STEP_DEG, grown_levels, level_heights
-from cradle.pocket.slopes import slopes_of
+from cradle.pocket.grow import grown_body, grown_levels, level_heights
+from cradle.pocket.prepared_body import prepared
 
 
 def grown(mesh, c):
     z0, z1 = mesh.vertices_mm[:, 2].min(), mesh.vertices_mm[:, 2].max()
     profile = clearance_profile([z0, z1], [None, None], default_mm=c)
-    heights = level_heights(slopes_of(mesh, step_deg=STEP_DEG), profile, top_mm=z1 + c)
-    levels = grown_levels(
-        solids.solid(mesh, where="body"), slopes_of(mesh, step_deg=STEP_DEG), profile, heights_mm=heights
-    )
+    body = prepared(mesh)
+    heights = level_heights(body.slopes, profile, top_mm=z1 + c)
+    levels = grown_levels(grown_body(body.shape, profile), heights_mm=heights)
     kept = ~planar.empty(levels)
     return stack_solid(heights[kept], levels[kept], where="grown")
 
@@ -66,38 +65,14 @@ def test_growing_in_plan_only_would_give_too_little():
         assert least <= gap <= most
 
 
-GROWN = {
-    "egg": egg(),
-    "leaning egg": egg(lean=0.4),
-    "waist": stacked([0, 10, 30], [rectangle(40, 30), rectangle(20, 34), rectangle(42, 42)]),
-    "nine sides": stacked([0, 20], [circle(20, points=9), circle(9, points=9) + [4, 0]]),
-}
-
-
-@pytest.mark.parametrize(("name", "c"), each_value_daily(GROWN, [0.1, 0.35, 1.0]))
-def test_the_gap_is_never_less_than_asked(name, c):
-    mesh = GROWN[name]
-    low, high = mesh.vertices_mm.min(axis=0) - 5, mesh.vertices_mm.max(axis=0) + 5
-    block = solids.extruded(
-        np.array([[low[0], low[1]], [high[0], low[1]], [high[0], high[1]], [low[0], high[1]]]),
-        low_mm=low[2],
-        high_mm=high[2],
-        where="block",
-    )
-    shell = solids.difference(block, [grown(mesh, c)], where="shell")
-    gap = solids.gap_mm(shell, solids.solid(mesh, where="body"), within_mm=2 * c)
-    # facets between levels may cost a few microns; the pipeline measures them and pays them back
-    assert c - 0.008 <= gap <= c * 1.02
-
-
 def test_a_level_keeps_its_distance_from_a_sharp_ridge_that_rises_slowly():
     # one section is wide where the next is deep: sharp ridges rise between their corners by 17 degrees
     mesh, c = stacked([0, 3, 30], [rectangle(50, 30), rectangle(36, 44), rectangle(20, 20)]), 3.0
     profile = clearance_profile([0, 30], [None, None], default_mm=c)
     heights = np.linspace(-2.0, 5.0, 36)
-    slopes = slopes_of(mesh, step_deg=STEP_DEG)
-    assert ((slopes.edge_rises > 0.2) & (slopes.edge_rises < 0.4)).any()
-    levels = grown_levels(solids.solid(mesh, where="body"), slopes, profile, heights_mm=heights)
+    body = prepared(mesh)
+    assert ((body.slopes.edge_rises > 0.2) & (body.slopes.edge_rises < 0.4)).any()
+    levels = grown_levels(grown_body(body.shape, profile), heights_mm=heights)
     outlines = [ring for level in levels for ring in planar.outer_rings(level)]
     points = np.concatenate(
         [np.column_stack([r, np.full(len(r), z)]) for r, z in zip(outlines, heights, strict=True)]
@@ -134,9 +109,7 @@ def test_a_narrow_slot_in_the_body_is_bridged_only_where_the_clearance_fills_it(
     for c, bridged in ((0.4, False), (0.6, True)):
         profile = clearance_profile([0, 20], [None, None], default_mm=c)
         level = grown_levels(
-            solids.solid(mesh, where="body"),
-            slopes_of(mesh, step_deg=STEP_DEG),
-            profile,
+            grown_body(prepared(mesh).shape, profile),
             heights_mm=np.array([10.0]),
         )[0]
         assert planar.inside(inside, level)[0] == bridged
@@ -157,8 +130,7 @@ def test_a_ball_grows_to_the_ball_of_the_larger_radius(c):
     flat = radius * (1 - np.cos(np.radians(step / 2)) * np.cos(np.pi / points))
     heights = np.linspace(-15.0, 15.0, 61)
     profile = clearance_profile([-radius, radius], [None, None], default_mm=c)
-    slopes = slopes_of(mesh, step_deg=STEP_DEG)
-    levels = grown_levels(solids.solid(mesh, where="ball"), slopes, profile, heights_mm=heights)
+    levels = grown_levels(grown_body(prepared(mesh).shape, profile), heights_mm=heights)
     corners = np.concatenate(
         [
             np.column_stack([r, np.full(len(r), z)])
@@ -175,6 +147,6 @@ def test_a_ball_grows_to_the_ball_of_the_larger_radius(c):
     )
     assert np.linalg.norm(corners, axis=1).max() <= radius + c * 1.01 + 0.01
     assert np.linalg.norm(middles, axis=1).min() >= radius + c - flat - 0.001
-    # and against the facets themselves: the ball that grows them is large enough between its angles too
+    # and against the facets themselves, but for what chords of arcs may take away
     away = trimesh.proximity.closest_point(trimesh.Trimesh(mesh.vertices_mm, mesh.faces), middles[::7])[1]
-    assert away.min() >= c - 0.001
+    assert away.min() >= c - 4 * ARC_MM

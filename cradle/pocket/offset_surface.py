@@ -1,0 +1,297 @@
+"""The raw offset of a body: its faces moved outward by the clearance and joined up again.
+
+Where the body bends outward, neighbouring faces part: the gap along an edge is
+a strip of a cylinder, at a corner a piece of a sphere. Where it bends inward
+they cross. So the raw offset is closed, but crosses itself; whatever it winds
+round is the body grown by a ball (in the plane: Chen & McMains, "Polygon
+offsetting by computing winding numbers", ASME IDETC 2005, from memory).
+
+Terms: a *sector* is the fan of faces round a vertex that lean nearly alike;
+they keep one common point, a mitre. A *joint* is an edge whose two faces lie in
+different sectors at one end or both. A *patch* closes the gap at a vertex where
+three or more sectors meet.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from cradle.geometry.arrays import Bools, Floats, Ints
+from cradle.geometry.mesh import TriMesh, connected
+from cradle.pocket.budget import ARC_MM, MITRE_MM, OUTLINE_MM
+from cradle.pocket.clearance import ClearanceProfile
+from cradle.pocket.shape import Shape
+
+_WIDE = 1.3
+"""A sector's normals may lie this much further from its middle than a joined edge's."""
+_MIDDLE_STEPS = 6
+"""Steps towards the middle of the narrowest cone around a sector's normals."""
+_PATCH_ROUNDS = 6
+"""A patch is halved so often at most; each round halves its angles."""
+
+
+@dataclass(frozen=True, slots=True, eq=False, kw_only=True)
+class _Points:
+    """Points of the raw offset: each lies ``reach`` along ``way`` from its ``base`` on the body."""
+
+    base: Floats
+    way: Floats
+    reach: Floats
+
+    def places(self) -> Floats:
+        return self.base + self.reach[:, None] * self.way
+
+    def and_more(self, base: Floats, way: Floats, reach: Floats) -> _Points:
+        return _Points(
+            base=np.concatenate([self.base, base]),
+            way=np.concatenate([self.way, way]),
+            reach=np.concatenate([self.reach, reach]),
+        )
+
+
+def raw_offset(shape: Shape, clearance: ClearanceProfile) -> TriMesh:
+    """The raw offset: closed, but it may cross itself.
+
+    Parameters
+    ----------
+    shape : Shape
+    clearance : ClearanceProfile
+        Against the height of the part of the body that it surrounds.
+    """
+    mesh = shape.mesh
+    greatest = max(clearance.greatest_mm, 1e-9)
+    blunt = float(np.arccos(1 / (1 + MITRE_MM / greatest)))
+    step = 2 * float(np.arccos(1 - min(ARC_MM / greatest, 0.5)))
+    sector = _sectors(shape, blunt=blunt)
+    way, least = _middles(sector, np.repeat(shape.normals, 3, axis=0))
+    vertex = np.zeros(len(way), dtype=np.int64)
+    vertex[sector] = mesh.faces.ravel()
+    base = mesh.vertices_mm[vertex]
+    points = _Points(base=base, way=way, reach=_reach(clearance, base) / np.maximum(least, 0.5))
+    points, joints, rims = _joints(shape, sector, points, clearance, step=step)
+    points, patches = _patches(rims, points, clearance, step=step)
+    return TriMesh(points.places(), np.concatenate([sector.reshape(-1, 3), joints, patches]))
+
+
+def _reach(clearance: ClearanceProfile, base: Floats) -> Floats:
+    """How far each point is moved outward, ``(n,)``, mm: by so much more than asked as outlines may lose later."""
+    return clearance.at(base[:, 2]) + OUTLINE_MM
+
+
+def _sectors(shape: Shape, *, blunt: float) -> Ints:
+    """The number of each face corner's sector, ``(3 f,)``; at each of its two ends an edge joins two corners or none."""
+    edges = shape.half_edges
+    own, other = edges.T
+    ends = np.stack([[own, _following(other)], [_following(own), other]]).transpose(2, 0, 1)  # (e, 2, 2)
+    alike = shape.bends <= 2 * blunt
+    together = np.repeat(alike[:, None], 2, axis=1)
+    normals = np.repeat(shape.normals, 3, axis=0)
+    sector = _numbered(ends[together], count=len(normals))
+    _, least = _middles(sector, normals)
+    wide = least[sector] < np.cos(_WIDE * blunt)  # (3 f,)
+    if not wide.any():
+        return sector
+    return _numbered(ends[together & ~wide[ends[:, :, 0]]], count=len(normals))
+
+
+def _numbered(pairs: Ints, *, count: int) -> Ints:
+    return np.unique(connected(pairs, count=count), return_inverse=True)[1].ravel()
+
+
+def _following(half_edges: Ints) -> Ints:
+    """The next half-edge round the same face: also the corner where each half-edge ends."""
+    return half_edges - half_edges % 3 + (half_edges + 1 - half_edges // 3 * 3) % 3
+
+
+def _middles(sector: Ints, normals: Floats) -> tuple[Floats, Floats]:
+    """The middle of the narrowest cone around each sector's normals, and the least cosine in it.
+
+    The middle is found by walking towards the farthest normal in ever smaller
+    steps (Badoiu & Clarkson, SODA 2003, from memory).
+    """
+    order = np.argsort(sector, kind="stable")
+    starts = np.flatnonzero(np.diff(sector[order], prepend=-1))
+    fans = normals[order]
+    which = sector[order]
+    way = np.add.reduceat(fans, starts)
+    way /= np.maximum(np.linalg.norm(way, axis=1), 1e-12)[:, None]
+    many = np.diff(np.append(starts, len(order))) > 1
+    for step in range(2, 2 + _MIDDLE_STEPS):
+        cosine = np.einsum("ij,ij->i", way[which], fans)
+        least = np.minimum.reduceat(cosine, starts)
+        farthest = np.flatnonzero(cosine == least[which])
+        first = farthest[np.flatnonzero(np.diff(which[farthest], prepend=-1))]
+        way = np.where(many[:, None], way + (fans[first] - way) / (step + 1), way)
+        way /= np.maximum(np.linalg.norm(way, axis=1), 1e-12)[:, None]
+    return way, np.minimum.reduceat(np.einsum("ij,ij->i", way[which], fans), starts)
+
+
+def _joints(
+    shape: Shape, sector: Ints, points: _Points, clearance: ClearanceProfile, *, step: float
+) -> tuple[_Points, Ints, Ints]:
+    """The strips along edges whose faces parted.
+
+    Returns
+    -------
+    points : _Points
+        With those of the arcs.
+    faces : (s, 3) int64
+    rims : (r, 2) int64
+        Directed sides of the gaps that are left at the vertices.
+    """
+    own, other = shape.half_edges.T
+    # each end's points: where the own face has it, and where the other has it
+    ends = np.stack(
+        [sector[own], sector[_following(other)], sector[_following(own)], sector[other]], axis=1
+    )  # (e, 4) int
+    apart = (ends[:, 0] != ends[:, 1]) | (ends[:, 2] != ends[:, 3])
+    ends = ends[apart]
+    points, arcs = _arcs(
+        points, ends.reshape(-1, 2), clearance, step=step, away=np.repeat(shape.away[apart], 2, axis=0)
+    )
+    start, end = arcs.every_other(0), arcs.every_other(1)
+    # the strip between two arcs: a triangle for every step along either, in the order of their shares of it
+    joint, step_on = start.steps()
+    across = -((start.parts[joint] - (2 * step_on + 1) * end.parts[joint]) // (2 * start.parts[joint]))
+    one = np.stack([end.at(joint, across), start.at(joint, step_on), start.at(joint, step_on + 1)], axis=1)
+    rims = [one[:, [2, 1]]]
+    joint, step_on = end.steps()
+    across = ((2 * step_on + 1) * start.parts[joint] - end.parts[joint]) // (2 * end.parts[joint]) + 1
+    two = np.stack([end.at(joint, step_on), start.at(joint, across), end.at(joint, step_on + 1)], axis=1)
+    rims.append(two[:, [0, 2]])
+    return points, np.concatenate([one, two]), np.concatenate(rims)
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _Arcs:
+    """Arcs from one point to another about the same base.
+
+    ``parts (n,)`` says in how many steps each goes, 0 where both ends are one
+    point; the points of arc k are ``numbers[first[k] + way[k] * i]``, i up to its parts.
+    """
+
+    parts: Ints
+    first: Ints
+    way: Ints
+    numbers: Ints
+
+    def every_other(self, start: int) -> _Arcs:
+        return _Arcs(self.parts[start::2], self.first[start::2], self.way[start::2], self.numbers)
+
+    def at(self, arc: Ints, place: Ints) -> Ints:
+        return np.asarray(self.numbers[self.first[arc] + self.way[arc] * place])
+
+    def steps(self) -> tuple[Ints, Ints]:
+        """The arc and the place along it of every step."""
+        return _counted(self.parts)
+
+
+def _counted(counts: Ints) -> tuple[Ints, Ints]:
+    """For counts such as 2, 3: which of them, 0 0 1 1 1, and the how manieth of it, 0 1 0 1 2."""
+    which = np.repeat(np.arange(len(counts)), counts)
+    return which, np.arange(len(which)) - np.repeat(np.cumsum(counts) - counts, counts)
+
+
+def _arcs(
+    points: _Points, ends: Ints, clearance: ClearanceProfile, *, step: float, away: Floats
+) -> tuple[_Points, _Arcs]:
+    """The arcs between the two points of each of ``(n, 2)`` ends, in steps of at most ``step``; the same two share one.
+
+    Where the points lie on opposite sides the arc goes by the way ``away``, ``(n, 3)``.
+    """
+    pairs, first, which = np.unique(np.sort(ends, axis=1), axis=0, return_index=True, return_inverse=True)
+    which = which.ravel()
+    whole = _angles(points.way, pairs)
+    parts = np.where(pairs[:, 0] == pairs[:, 1], 0, np.maximum(1, np.ceil(whole / step))).astype(np.int64)
+    arc, place = _counted(parts + 1)
+    numbers = np.where(place == 0, pairs[arc, 0], pairs[arc, 1])
+    inner = (place > 0) & (place < parts[arc])
+    numbers[inner] = len(points.base) + np.arange(inner.sum())
+    arc, share = arc[inner], (place[inner] / parts[arc[inner]])[:, None]
+    start, end = points.way[pairs[arc]].transpose(1, 0, 2)
+    cosine = np.clip(np.einsum("ij,ij->i", start, end), -1, 1)[:, None]
+    across = end - cosine * start
+    size = np.linalg.norm(across, axis=1, keepdims=True)
+    across = np.where(size > 1e-6, across / np.maximum(size, 1e-12), away[first[arc]])
+    turn = share * whole[arc, None]
+    base = points.base[pairs[arc, 0]]
+    around = np.cos(whole[arc] / parts[arc] / 2)  # so far out that the chords between them touch the ball
+    more = points.and_more(
+        base, np.cos(turn) * start + np.sin(turn) * across, _reach(clearance, base) / around
+    )
+    begins = (np.cumsum(parts + 1) - parts - 1)[which]
+    backward = ends[:, 0] > ends[:, 1]
+    parts = parts[which]
+    return more, _Arcs(parts, np.where(backward, begins + parts, begins), np.where(backward, -1, 1), numbers)
+
+
+def _patches(
+    rims: Ints, points: _Points, clearance: ClearanceProfile, *, step: float
+) -> tuple[_Points, Ints]:
+    """The faces that close the gaps at the vertices: fans from their middles, halved until they are round."""
+    known = len(points.base)
+    rims = _without_opposites(rims, count=known)
+    if not len(rims):
+        return points, np.zeros((0, 3), dtype=np.int64)
+    _, first, gap = np.unique(points.base[rims[:, 0]], axis=0, return_index=True, return_inverse=True)
+    gap = gap.ravel()
+    way = np.zeros((len(first), 3))
+    np.add.at(way, gap, points.way[rims[:, 0]])
+    size = np.linalg.norm(way, axis=1)
+    way = np.where((size > 1e-6)[:, None], way / np.maximum(size, 1e-12)[:, None], points.way[rims[first, 0]])
+    base = points.base[rims[first, 0]]
+    around = float(np.cos(step / 2))
+    points = points.and_more(base, way, _reach(clearance, base) / around)
+    live = np.column_stack([known + gap, rims])
+    done = []
+    for _ in range(_PATCH_ROUNDS):
+        edges = live[:, [0, 1, 1, 2, 2, 0]].reshape(-1, 2)
+        far = (edges.max(axis=1) >= known) & (_angles(points.way, edges) > step)
+        split = far.reshape(-1, 3).any(axis=1)
+        done.append(live[~split])
+        live = live[split]
+        if not len(live):
+            break
+        points, live = _halved(points, live, far.reshape(-1, 3)[split], clearance, around=around)
+    return points, np.concatenate([*done, live])
+
+
+def _halved(
+    points: _Points, faces: Ints, far: Bools, clearance: ClearanceProfile, *, around: float
+) -> tuple[_Points, Ints]:
+    """The faces with their far edges cut in the middle, where a new point is put on the ball."""
+    edges = np.sort(faces[:, [0, 1, 1, 2, 2, 0]].reshape(-1, 2), axis=1)[far.ravel()]
+    pairs, which = np.unique(edges, axis=0, return_inverse=True)
+    middle = np.full(far.shape, -1)
+    middle[far] = len(points.base) + which.ravel()
+    way = points.way[pairs].sum(axis=1)
+    size = np.linalg.norm(way, axis=1)
+    way = np.where((size > 1e-6)[:, None], way / np.maximum(size, 1e-12)[:, None], points.way[pairs[:, 0]])
+    base = points.base[pairs[:, 0]]
+    points = points.and_more(base, way, _reach(clearance, base) / around)
+    out = []
+    count = far.sum(axis=1)
+    for turn in range(3):
+        a, b, c = np.roll(faces, -turn, axis=1).T
+        ab, bc, ca = np.roll(middle, -turn, axis=1).T
+        one, two = (count == 1) & (ab >= 0), (count == 2) & (ca < 0)
+        out += [np.column_stack(t)[one] for t in ((a, ab, c), (ab, b, c))]
+        out += [np.column_stack(t)[two] for t in ((ab, b, bc), (a, ab, bc), (a, bc, c))]
+    three = count == 3
+    out += [np.column_stack(t)[three] for t in ((a, ab, ca), (ab, b, bc), (ca, bc, c), (ab, bc, ca))]
+    return points, np.concatenate(out)
+
+
+def _without_opposites(sides: Ints, *, count: int) -> Ints:
+    """The directed sides whose opposite is not among them: the others close each other."""
+    key = sides[:, 0] * count + sides[:, 1]
+    opposite = sides[:, 1] * count + sides[:, 0]
+    return sides[~np.isin(key, opposite)]
+
+
+def _angles(ways: Floats, pairs: Ints) -> Floats:
+    """The angle between the two ways of each pair, rad."""
+    cosine = np.einsum("ij,ij->i", ways[pairs[:, 0]], ways[pairs[:, 1]])
+    return np.arccos(np.clip(cosine, -1, 1))

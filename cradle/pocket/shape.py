@@ -1,0 +1,99 @@
+"""The shape of a body as growing needs it: its faces' normals and how they bend at its edges."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from cradle.geometry.arrays import Bools, Floats, Ints
+from cradle.geometry.mesh import TriMesh, area_normals, bounds_mm, half_edges
+
+_NEEDLE_ROUNDS = 4
+
+
+@dataclass(frozen=True, slots=True, eq=False, kw_only=True)
+class Shape:
+    """A closed mesh and how it bends.
+
+    Attributes
+    ----------
+    mesh : TriMesh
+    normals : (f, 3) float64
+        Unit normals; a face without area has a neighbour's.
+    half_edges : (e, 2) int64
+        The two half-edges of every edge, see `cradle.geometry.mesh.half_edges`.
+    bends : (e,) float64
+        The angle between the normals of the two faces at every edge, rad.
+    outward : (e,) bool
+        Whether the mesh bends outward there.
+    away : (e, 3) float64
+        Unit vectors square to every edge, in the first face's plane, leading out of it.
+    """
+
+    mesh: TriMesh
+    normals: Floats
+    half_edges: Ints
+    bends: Floats
+    outward: Bools
+    away: Floats
+
+    @property
+    def low_mm(self) -> float:
+        """Least height."""
+        return float(bounds_mm(self.mesh)[0, 2])
+
+    @property
+    def high_mm(self) -> float:
+        """Greatest height."""
+        return float(bounds_mm(self.mesh)[1, 2])
+
+
+def shape_of(mesh: TriMesh) -> Shape:
+    """The shape of a closed mesh.
+
+    Raises
+    ------
+    ValueError
+        If the mesh is not closed.
+    """
+    edges = half_edges(mesh)
+    own, other = edges.T // 3
+    normals = _unit_normals(mesh, edges)
+    corners = mesh.vertices_mm[mesh.faces.ravel()]
+    following = edges - edges % 3 + (edges + 1 - edges // 3 * 3) % 3
+    along = corners[following[:, 0]] - corners[edges[:, 0]]
+    beyond = following[:, 1] - following[:, 1] % 3 + (following[:, 1] % 3 + 1) % 3
+    opposite = corners[beyond] - corners[edges[:, 0]]
+    cosine = np.einsum("ij,ij->i", normals[own], normals[other])
+    away = np.cross(along, normals[own])
+    return Shape(
+        mesh=mesh,
+        normals=normals,
+        half_edges=edges,
+        bends=np.arccos(np.clip(cosine, -1, 1)),
+        outward=np.einsum("ij,ij->i", opposite, normals[own]) < 0,
+        away=away / np.maximum(np.linalg.norm(away, axis=1), 1e-12)[:, None],
+    )
+
+
+def _unit_normals(mesh: TriMesh, edges: Ints) -> Floats:
+    """Unit normals, ``(f, 3)``; needles and other faces without area take that of the face beside their longest edge."""
+    normals = area_normals(mesh)
+    size = np.linalg.norm(normals, axis=1)
+    corners = mesh.vertices_mm[mesh.faces]
+    longest = np.linalg.norm(corners - np.roll(corners, -1, axis=1), axis=2)
+    needle = size <= 1e-9 * np.maximum(longest.max(axis=1), 1e-12)
+    normals = normals / np.where(needle, 1.0, size)[:, None]
+    if needle.any():
+        partner = np.zeros(3 * len(normals), dtype=np.int64)
+        partner[edges[:, 0]], partner[edges[:, 1]] = edges[:, 1], edges[:, 0]
+        thin = np.flatnonzero(needle)
+        beside = partner[3 * thin + longest[thin].argmax(axis=1)] // 3
+        normals[thin] = [0.0, 0.0, 1.0]
+        left = needle.copy()
+        for _ in range(_NEEDLE_ROUNDS):
+            known = left[thin] & ~left[beside]
+            normals[thin[known]] = normals[beside[known]]
+            left[thin[known]] = False
+    return normals

@@ -1,0 +1,71 @@
+"""The raw offset winds round the body grown by a ball: held to the kernel's Minkowski sum and to exact distances."""
+
+import manifold3d
+import numpy as np
+import pytest
+import trimesh
+from stacked import circle, egg, rectangle, stacked
+
+from cradle.geometry import planar
+from cradle.geometry import solid as solids
+from cradle.geometry.mesh import edge_statistics
+from cradle.pocket.budget import ARC_MM, MITRE_MM, OUTLINE_MM
+from cradle.pocket.clearance import clearance_profile
+from cradle.pocket.offset_surface import raw_offset
+from cradle.pocket.shape import shape_of
+
+TWISTED = stacked([0, 10, 30], [rectangle(40, 30), rectangle(20, 34), rectangle(42, 42)])
+NINE_SIDES = stacked([0, 20], [circle(20, points=9), circle(9, points=9) + [4, 0]])
+BODIES = [egg(), egg(lean=0.4), TWISTED, NINE_SIDES]
+
+
+def plain(c):
+    return clearance_profile([0.0], [None], default_mm=c)
+
+
+@pytest.mark.parametrize("c", [0.1, 0.5, 3.0])
+@pytest.mark.parametrize("mesh", BODIES, ids=["egg", "leaning egg", "twisted", "nine sides"])
+def test_it_is_closed_and_keeps_the_distance_in_every_section(mesh, c):
+    raw = raw_offset(shape_of(mesh), plain(c))
+    assert edge_statistics(raw).closed
+    (_, _, z0), (_, _, z1) = mesh.vertices_mm.min(axis=0), mesh.vertices_mm.max(axis=0)
+    heights = np.linspace(z0 - 0.7 * c, z1 + 0.7 * c, 15)
+    levels = solids.outer_sections(solids.solid(raw, where="raw"), heights, within_mm=1e-4)
+    points = np.concatenate(
+        [
+            np.column_stack([ring, np.full(len(ring), z)])
+            for level, z in zip(levels, heights, strict=True)
+            for ring in planar.outer_rings(level)
+        ]
+    )
+    away = trimesh.proximity.closest_point(trimesh.Trimesh(mesh.vertices_mm, mesh.faces), points)[1]
+    # round edges begin and end up to four chords' depths short; blunt corners stand out by their mitres
+    assert away.min() >= c + OUTLINE_MM - 4 * ARC_MM - 1e-4
+    assert np.percentile(away, 99) <= c + OUTLINE_MM + MITRE_MM + 4 * ARC_MM + 1e-4
+
+
+def test_it_winds_round_what_the_kernels_minkowski_sum_fills():
+    # the ball of the other program is inscribed, so its sum is the smaller by up to 1 − cos(pi / n) of the clearance
+    c, sides = 1.0, 40
+    raw = solids.solid(raw_offset(shape_of(TWISTED), plain(c)), where="raw")
+    other = solids.solid(TWISTED, where="body").minkowski_sum(manifold3d.Manifold.sphere(c, sides))
+    heights = np.linspace(-0.8, 30.8, 21)
+    ours, theirs = solids.outer_sections(raw, heights, within_mm=1e-4), solids.cut_regions(other, heights)
+    for own, sum_of_both in zip(ours, theirs, strict=True):
+        assert planar.area_mm2(planar.without(sum_of_both, own)) < 0.01
+        assert planar.area_mm2(own) <= planar.area_mm2(sum_of_both) * 1.006
+
+
+def test_the_reach_follows_the_height_of_the_body():
+    mesh = stacked([0, 40], [circle(10, points=90)] * 2)
+    profile = clearance_profile([0, 40], [0.2, 1.0], default_mm=0.0)
+    raw = solids.solid(raw_offset(shape_of(mesh), profile), where="raw")
+    for z, c in ((10.0, 0.4), (20.0, 0.6), (30.0, 0.8)):
+        level = solids.outer_sections(raw, np.array([z]), within_mm=1e-4)[0]
+        assert np.sqrt(planar.area_mm2(level) / np.pi) == pytest.approx(10 + c + OUTLINE_MM, abs=0.02)
+
+
+def test_a_body_without_clearance_keeps_its_shape():
+    raw = solids.solid(raw_offset(shape_of(NINE_SIDES), plain(0.0)), where="raw")
+    body = solids.solid(NINE_SIDES, where="body")
+    assert solids.volume_mm3(raw) == pytest.approx(solids.volume_mm3(body), rel=2e-3)
