@@ -12,7 +12,6 @@ import re
 from collections.abc import Sequence
 from enum import StrEnum
 from functools import reduce
-from itertools import pairwise
 from typing import Any, NewType, TypeAlias, overload
 
 import numpy as np
@@ -20,17 +19,11 @@ import shapely
 from numpy.typing import NDArray
 
 from cradle.geometry.arrays import Bools, Floats, Ints, frozen
-from cradle.geometry.ring import signed_areas
 
 Region = NewType("Region", object)
 """A plane region; opaque outside this module."""
 Regions: TypeAlias = NDArray[Any]
 """An array of regions."""
-
-_DECIMALS = 6
-"""Points that are the same but for rounding are given the same coordinates."""
-_SPECK_MM2 = 1e-5
-"""A piece smaller than this is rounding."""
 
 
 class Join(StrEnum):
@@ -76,38 +69,6 @@ def region_even_odd(rings: Sequence[Floats]) -> Region:
     if not rings:
         return shapely.Polygon()
     return reduce(shapely.symmetric_difference, regions(rings))
-
-
-def outer_regions(ring_lists: Sequence[Sequence[Floats]], *, within_mm: float) -> Regions:
-    """For each list of rings the region inside those that run counter-clockwise, with fewer points, ``(m,)``.
-
-    Rings that run clockwise, which are holes, are left out, and so are pieces
-    thinner than ``within_mm``, by which the boundary moves at most.
-    """
-    rings = [np.round(ring, _DECIMALS) for rings in ring_lists for ring in rings if len(ring) > 2]
-    level = np.repeat(np.arange(len(ring_lists)), [sum(len(r) > 2 for r in rings) for rings in ring_lists])
-    whole: Regions = np.full(len(ring_lists), shapely.Polygon(), dtype=object)
-    if not rings:
-        return whole
-    kept = np.flatnonzero(signed_areas(rings) > _SPECK_MM2)
-    pieces = _simplified_quickly(regions([rings[k] for k in kept]), within_mm=within_mm)
-    parts, of = shapely.get_parts(pieces, return_index=True)
-    broad = 2 * shapely.area(parts) > within_mm * shapely.length(parts)
-    parts, level = parts[broad], level[kept][of[broad]]
-    bounds = np.searchsorted(level, np.arange(len(ring_lists) + 1))
-    for k, (a, b) in enumerate(pairwise(bounds.tolist())):
-        if b > a:
-            whole[k] = parts[a] if b == a + 1 else shapely.union_all(parts[a:b])
-    return whole
-
-
-def _simplified_quickly(areas: Regions, *, within_mm: float) -> Regions:
-    """The regions with fewer points, as `simplified`, several times as fast; what is not sound is made so."""
-    quick = shapely.simplify(areas, within_mm, preserve_topology=False)
-    for k in np.flatnonzero(~shapely.is_valid(quick) | shapely.is_empty(quick)):
-        made = areas[k] if shapely.is_valid(areas[k]) else shapely.buffer(areas[k], 0)
-        quick[k] = shapely.simplify(made, within_mm)
-    return np.asarray(quick)
 
 
 def boundary_rings(area: Region) -> list[Floats]:

@@ -16,7 +16,8 @@ import numpy as np
 from cradle.errors import SolidError
 from cradle.geometry.arrays import Floats
 from cradle.geometry.mesh import TriMesh
-from cradle.geometry.planar import Region, Regions, boundary_rings, outer_regions, region_even_odd
+from cradle.geometry.outer_regions import outer_regions
+from cradle.geometry.planar import Region, Regions, boundary_rings, region_even_odd
 from cradle.geometry.ring import signed_area, thinned
 
 Solid = NewType("Solid", object)

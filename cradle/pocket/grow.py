@@ -19,6 +19,8 @@ from cradle.pocket.slopes import Slopes
 
 _MERGE_MM = 0.02
 """Levels nearer to each other than this are one."""
+_MOST_LEVELS = 400
+"""No more levels than about so many to begin with: a crumpled body asks for thousands."""
 _LARGEST_GAP_MM = 2.0
 """No two levels lie further apart than this."""
 _LARGEST_MOVE_MM = 1.5
@@ -51,9 +53,10 @@ def level_heights(slopes: Slopes, profile: ClearanceProfile, *, top_mm: float) -
     levels = [heights - reach * np.sin(np.radians(carried)), np.array([top_mm]), _fillets(slopes, profile)]
     wanted = np.unique(np.concatenate(levels))
     wanted = wanted[(wanted <= top_mm) & (wanted >= z0 - float(profile.at(np.array([z0]))[0]))]
+    apart = max(_MERGE_MM, float(wanted[-1] - wanted[0]) / _MOST_LEVELS)
     kept = [float(wanted[0])]
     for z in wanted[1:]:
-        if z - kept[-1] >= _MERGE_MM or z == top_mm:
+        if z - kept[-1] >= apart or z == top_mm:
             kept.append(float(z))
     return _divided(np.array(kept), slopes, profile)
 

@@ -21,13 +21,16 @@ import numpy as np
 from cradle.geometry.arrays import Bools, Floats, Ints
 from cradle.geometry.mesh import TriMesh, connected
 from cradle.pocket.budget import ARC_MM, MITRE_MM, OUTLINE_MM
-from cradle.pocket.clearance import ClearanceProfile
+from cradle.pocket.clearance import ClearanceProfile, widened
 from cradle.pocket.shape import Shape
 
 _WIDE = 1.3
 """A sector's normals may lie this much further from its middle than a joined edge's."""
 _MIDDLE_STEPS = 6
 """Steps towards the middle of the narrowest cone around a sector's normals."""
+_SHARP = np.radians(10.0)
+_MANY_SHARP = 10_000
+"""A body with more edges that bend by more is grown with coarser arcs, and by as much more as they may take away."""
 _PATCH_ROUNDS = 6
 """A patch is halved so often at most; each round halves its angles."""
 
@@ -54,6 +57,8 @@ class _Points:
 def raw_offset(shape: Shape, clearance: ClearanceProfile) -> TriMesh:
     """The raw offset: closed, but it may cross itself.
 
+    It reaches `OUTLINE_MM` further than asked, as outlines may lose so much later.
+
     Parameters
     ----------
     shape : Shape
@@ -63,7 +68,9 @@ def raw_offset(shape: Shape, clearance: ClearanceProfile) -> TriMesh:
     mesh = shape.mesh
     greatest = max(clearance.greatest_mm, 1e-9)
     blunt = float(np.arccos(1 / (1 + MITRE_MM / greatest)))
-    step = 2 * float(np.arccos(1 - min(ARC_MM / greatest, 0.5)))
+    arc = ARC_MM * max(1.0, float((shape.bends > _SHARP).sum()) / _MANY_SHARP)
+    clearance = widened(clearance, OUTLINE_MM + 4 * (arc - ARC_MM))
+    step = 2 * float(np.arccos(1 - min(arc / greatest, 0.5)))
     sector = _sectors(shape, blunt=blunt)
     way, least = _middles(sector, np.repeat(shape.normals, 3, axis=0))
     vertex = np.zeros(len(way), dtype=np.int64)
@@ -76,8 +83,8 @@ def raw_offset(shape: Shape, clearance: ClearanceProfile) -> TriMesh:
 
 
 def _reach(clearance: ClearanceProfile, base: Floats) -> Floats:
-    """How far each point is moved outward, ``(n,)``, mm: by so much more than asked as outlines may lose later."""
-    return clearance.at(base[:, 2]) + OUTLINE_MM
+    """How far each point is moved outward, ``(n,)``, mm."""
+    return clearance.at(base[:, 2])
 
 
 def _sectors(shape: Shape, *, blunt: float) -> Ints:

@@ -8,7 +8,7 @@ import numpy as np
 
 from cradle.errors import PocketError
 from cradle.geometry.arrays import Floats, frozen
-from cradle.geometry.planar import Regions, offset, shifted
+from cradle.geometry.planar import Regions, empty, offset, shifted
 from cradle.geometry.solid import Solid, cut_regions, lowest_mm, moved, thinned_solid, transformed
 from cradle.geometry.stack import stack_solid
 from cradle.pocket.budget import THINNED_MM
@@ -22,6 +22,8 @@ from cradle.pocket.withdrawal import Undercut, undercut
 
 _ABOVE_MM = 1.0
 """Cuts go on this far above the block's top, so that they are clean."""
+_UNDER_MM = 0.05
+"""The lead-in begins so far within the hollow, so that it crosses its wall instead of touching it."""
 _LEVEL_MM = 1.0
 """Distance of the plane sections that stand for a leaning pocket."""
 
@@ -165,7 +167,10 @@ def _mouth(heights_mm: Floats, levels: Regions, *, lead_in_mm: float) -> Solid |
     if lead_in_mm <= 0:
         return None
     top = float(heights_mm[-1])
-    start = levels[int(np.argmin(np.abs(heights_mm - (top - lead_in_mm))))]
-    wide = offset(levels[-1], lead_in_mm)
-    heights = np.array([top - lead_in_mm, top, top + _ABOVE_MM])
-    return stack_solid(heights, np.array([start, wide, wide], dtype=object), where="lead-in")
+    foot = levels[int(np.argmin(np.abs(heights_mm - (top - lead_in_mm))))]
+    start, wide = offset(foot, -_UNDER_MM), offset(levels[-1], lead_in_mm)
+    low = top - lead_in_mm
+    if not empty(start):
+        foot, low = start, low - _UNDER_MM
+    heights = np.array([low, top, top + _ABOVE_MM])
+    return stack_solid(heights, np.array([foot, wide, wide], dtype=object), where="lead-in")

@@ -12,6 +12,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from cradle.geometry.arrays import Bools, Floats, Ints
+from cradle.geometry.outer_regions import outer_regions
 from cradle.geometry.planar import (
     Region,
     Regions,
@@ -103,7 +104,8 @@ def _joined(own: Region, carried: Region) -> Region:
         return own
     if covers(carried, own):
         return carried
-    return simplified(filled(united(own, carried)), within_mm=SWEPT_MM)
+    whole: Region = outer_regions([outer_rings(united(own, carried))], within_mm=SWEPT_MM)[0]
+    return whole
 
 
 def undercut(grown: Regions, opened: Regions, *, heights_mm: Floats) -> Undercut:

@@ -73,22 +73,6 @@ def test_holes_are_told_and_left_out_of_outer_rings():
     assert [signed_area(r) for r in planar.holes(plate)] == [16]
 
 
-def test_outer_regions_leave_out_holes_and_specks_and_join_what_overlaps():
-    hole, speck = circle(2.0)[::-1], circle(0.001, points=5) + 90
-    lists = [[circle(10.0, points=90), hole], [], [rectangle(4, 4), rectangle(4, 4) + 2.0, speck]]
-    whole = planar.outer_regions(lists, within_mm=1e-3)
-    assert planar.area_mm2(whole[0]) == pytest.approx(signed_area(lists[0][0]), rel=1e-3)
-    assert planar.empty(whole[1])
-    assert planar.area_mm2(whole[2]) == pytest.approx(28.0, rel=1e-6)
-
-
-def test_a_ring_that_touches_itself_becomes_a_sound_region():
-    bow = np.array([[0, 0], [4, 4], [4, 0], [0, 4]], dtype=float)  # winds round one half each way
-    lobe = np.array([[0, 0], [8, 0], [8, 8], [4, 1e-7], [0, 8]], dtype=float)
-    for own in planar.outer_regions([[np.vstack([bow, [[-9.0, 2.0]]])], [lobe]], within_mm=1e-3):
-        assert planar.area_mm2(planar.union([own, own])) == pytest.approx(planar.area_mm2(own))
-
-
 @pytest.mark.parametrize(("out_mm", "covered"), [(0.004, True), (0.006, False)])
 def test_nearly_covers_forgives_what_stands_out_by_little(out_mm, covered):
     own = planar.region(rectangle(20, 10))

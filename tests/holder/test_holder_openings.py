@@ -39,7 +39,7 @@ def built(pocket, *openings, block=BLOCK):
 def plug(plain, holder):
     """What an opening took from the plain holder; crumbs that two nearly equal faces leave are dropped."""
     rest = solids.difference(plain.solid, [holder.solid], where="plug")
-    return solids.union([p for p in solids.pieces(rest) if solids.volume_mm3(p) > 0.01], where="plug")
+    return solids.union([p for p in solids.pieces(rest) if solids.volume_mm3(p) > 0.05], where="plug")
 
 
 def opening(kind, through=Through.FLOOR, **sizes):

@@ -11,7 +11,8 @@ import pytest
 import cradle.pipeline
 from cradle.fit import contact_points
 from cradle.pipeline import make
-from cradle.pocket import pocket, way_out
+from cradle.pocket import opening as opening_stack
+from cradle.pocket import way_out
 from cradle.project.project import TRIALS_FILE
 from cradle.project.reader import read_project
 from cradle.project.trial_log import read_row_trials
@@ -71,9 +72,9 @@ def test_pocket_and_chance_of_fit_go_by_one_way_out(project, monkeypatch):
         used[room].append(np.array(direction))
         return opened(levels, heights_mm=heights_mm, direction=direction)
 
-    search, opened = way_out.easiest_direction, pocket.opened_levels
+    search, opened = way_out.easiest_direction, opening_stack.opened_levels
     monkeypatch.setattr(way_out, "easiest_direction", choosing)
-    monkeypatch.setattr(pocket, "opened_levels", lambda *a, **k: opening(*a, **k, room="pocket"))
+    monkeypatch.setattr(opening_stack, "opened_levels", lambda *a, **k: opening(*a, **k, room="pocket"))
     monkeypatch.setattr(contact_points, "opened_levels", lambda *a, **k: opening(*a, **k, room="fit"))
     make(project)
     assert len(chosen) == 1

@@ -1,0 +1,99 @@
+"""Regions inside rings as a kernel cuts them: joined, without specks, and with no more points than are needed."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from itertools import pairwise
+
+import numpy as np
+import shapely
+
+from cradle.geometry.arrays import Floats, Ints
+from cradle.geometry.planar import Regions, regions
+from cradle.geometry.ring import signed_areas
+
+_DECIMALS = 6
+"""Points that are the same but for rounding are given the same coordinates."""
+_SPECK_MM2 = 1e-5
+"""A piece smaller than this is rounding."""
+_FLAT_MM = 1e-5
+"""A point that stands out less lies on a straight edge."""
+_LONG_MM = 2.0
+"""Edges longer than this keep both their ends."""
+
+
+def outer_regions(ring_lists: Sequence[Sequence[Floats]], *, within_mm: float) -> Regions:
+    """For each list of rings the region inside those that run counter-clockwise, with fewer points, ``(m,)``.
+
+    Rings that run clockwise, which are holes, are left out, and so are pieces
+    thinner than ``within_mm``, by which the boundary moves at most.
+    """
+    rings = [np.round(ring, _DECIMALS) for rings in ring_lists for ring in rings if len(ring) > 2]
+    level = np.repeat(np.arange(len(ring_lists)), [sum(len(r) > 2 for r in rings) for rings in ring_lists])
+    whole: Regions = np.full(len(ring_lists), shapely.Polygon(), dtype=object)
+    if not rings:
+        return whole
+    kept = np.flatnonzero(signed_areas(rings) > _SPECK_MM2)
+    if not len(kept):
+        return whole
+    pieces = _with_fewer_points([rings[k] for k in kept], within_mm=within_mm)
+    parts, of = shapely.get_parts(pieces, return_index=True)
+    broad = 2 * shapely.area(parts) > within_mm * shapely.length(parts)
+    parts, level = parts[broad], level[kept][of[broad]]
+    bounds = np.searchsorted(level, np.arange(len(ring_lists) + 1))
+    for k, (a, b) in enumerate(pairwise(bounds.tolist())):
+        if b > a:
+            whole[k] = parts[a] if b == a + 1 else shapely.union_all(parts[a:b])
+    return whole
+
+
+def _with_fewer_points(rings: Sequence[Floats], *, within_mm: float) -> Regions:
+    """The regions inside rings, each with fewer points, the boundary moved by at most ``within_mm``.
+
+    Long edges stay where they are, so that flat walls stay flat: only the
+    chains between them lose points (Douglas & Peucker).
+    """
+    whole = regions(rings)
+    given = shapely.get_exterior_ring(whole)
+    plain = shapely.simplify(given, _FLAT_MM, preserve_topology=False)  # without the points on flat faces
+    plain = np.where(shapely.get_num_coordinates(plain) > 3, plain, given)
+    points, which = shapely.get_coordinates(plain, return_index=True)
+    counts = np.bincount(which, minlength=len(rings)) - 1
+    keep = np.append(np.diff(which) == 0, False)  # all but the first points once more at the ends
+    points, which = points[keep], which[keep]
+    first = np.cumsum(counts) - counts
+    after = np.arange(1, len(points) + 1)
+    after[first + counts - 1] = first
+    ends = (
+        np.hypot(*(points[after] - points).T) > _LONG_MM
+    )  # (n,) bool, the edge that leaves each point is long
+    ends[after[ends]] = True
+    ends[first] = True
+    chain = np.cumsum(ends) - 1
+    closing = np.flatnonzero(ends)  # every chain goes on to the first point of the next one of its ring
+    closing = np.append(closing[1:], 0)
+    last = np.flatnonzero(np.append(np.diff(chain) > 0, True))
+    closing[chain[first + counts - 1]] = first
+    order = np.insert(np.arange(len(points)), last + 1, closing)
+    lines = shapely.linestrings(points[order], indices=np.insert(chain, last + 1, np.arange(len(last))))
+    kept, of = shapely.get_coordinates(
+        shapely.simplify(lines, within_mm, preserve_topology=False), return_index=True
+    )
+    inner = np.append(np.diff(of) == 0, False)  # the last point of a chain is the first of the next
+    ring = which[np.flatnonzero(ends)][of[inner]]
+    enough = np.bincount(ring, minlength=len(rings)) > 2
+    thin: Regions = np.array(whole, dtype=object)
+    use = enough[ring]
+    closed = _closed(kept[inner][use], ring[use])
+    thin[enough] = shapely.polygons(shapely.linearrings(closed[0], indices=closed[1]))
+    for k in np.flatnonzero(~shapely.is_valid(thin)):
+        thin[k] = shapely.simplify(shapely.buffer(whole[k], 0), within_mm)
+    return thin
+
+
+def _closed(points: Floats, ring: Ints) -> tuple[Floats, Ints]:
+    """Points of rings, one ring after the other, each with its first one again at its end, and the rings' numbers from 0."""
+    number = np.unique(ring, return_inverse=True)[1].ravel()
+    last = np.flatnonzero(np.append(np.diff(number) > 0, True))
+    first = np.append(0, last[:-1] + 1)
+    return np.insert(points, last + 1, points[first], axis=0), np.insert(number, last + 1, number[last])

@@ -1,0 +1,36 @@
+import numpy as np
+import pytest
+from stacked import circle, rectangle
+
+from cradle.geometry import planar
+from cradle.geometry.outer_regions import outer_regions
+from cradle.geometry.ring import signed_area
+
+
+def test_outer_regions_leave_out_holes_and_specks_and_join_what_overlaps():
+    hole, speck = circle(2.0)[::-1], circle(0.001, points=5) + 90
+    lists = [[circle(10.0, points=90), hole], [], [rectangle(4, 4), rectangle(4, 4) + 2.0, speck]]
+    whole = outer_regions(lists, within_mm=1e-3)
+    assert planar.area_mm2(whole[0]) == pytest.approx(signed_area(lists[0][0]), rel=1e-3)
+    assert planar.empty(whole[1])
+    assert planar.area_mm2(whole[2]) == pytest.approx(28.0, rel=1e-6)
+
+
+def test_a_ring_that_touches_itself_becomes_a_sound_region():
+    bow = np.array([[0, 0], [4, 4], [4, 0], [0, 4]], dtype=float)  # winds round one half each way
+    lobe = np.array([[0, 0], [8, 0], [8, 8], [4, 1e-7], [0, 8]], dtype=float)
+    for own in outer_regions([[np.vstack([bow, [[-9.0, 2.0]]])], [lobe]], within_mm=1e-3):
+        assert planar.area_mm2(planar.union([own, own])) == pytest.approx(planar.area_mm2(own))
+
+
+def test_flat_walls_stay_flat_and_round_ones_lose_points():
+    # a rectangle with finely rounded corners: its long edges touch the arcs, and end where they did
+    block = planar.offset(planar.region(rectangle(40, 24)), 0.5, arc_deg=0.5)
+    ring = planar.outer_rings(block)[0]
+    thin = planar.outer_rings(outer_regions([[ring]], within_mm=0.005)[0])[0]
+    assert len(thin) < len(ring) / 4
+    assert np.abs(thin[:, 1]).max() == pytest.approx(12.5, abs=1e-4)
+    long = np.hypot(*(np.roll(thin, -1, axis=0) - thin).T)
+    assert np.sort(long)[-4:] == pytest.approx([24, 24, 40, 40], abs=1e-5)
+    away = planar.distances_to_boundary(ring, planar.region(thin))
+    assert away.max() <= 0.005 + 1e-6
