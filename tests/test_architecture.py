@@ -52,7 +52,7 @@ GATEWAYS = {
     "rich": ("rich", {"cli"}),
     "rpack": ("rectangle-packer", {"holder/beds.py"}),
     "scipy": ("scipy", {"drawings/curves.py", "pictures", "scale"}),
-    "shapely": ("shapely", {"geometry/planar.py"}),
+    "shapely": ("shapely", {"geometry/planar.py", "geometry/outer_regions.py"}),
     "starlette": ("starlette", {"page"}),
     "uvicorn": ("uvicorn", {"page/server.py"}),
     "stl": ("numpy-stl", {"export/readback.py"}),

@@ -7,7 +7,8 @@ import shapely
 from prism import INSIDE_ERROR_MM, grown_area_mm2, prism_row
 
 from cradle.errors import InputError
-from cradle.pipeline.pocket_attempt import FACETS_MM, first_attempt, next_attempt
+from cradle.pipeline.pocket_attempt import first_attempt, next_attempt
+from cradle.pocket.budget import MARGIN_MM
 
 
 @pytest.fixture(scope="module")
@@ -24,23 +25,14 @@ def test_the_pocket_is_the_outline_grown_by_clearance_inside_error_and_facets(at
     assert attempt.asked.least_mm == pytest.approx(0.4)
     assert attempt.wanted.least_mm == pytest.approx(gap)
     half_way = area_at(attempt, 15.0)
-    assert grown_area_mm2(gap) < half_way < grown_area_mm2(gap + 2 * FACETS_MM)
+    assert grown_area_mm2(gap) < half_way < grown_area_mm2(gap + 2 * MARGIN_MM)
 
 
-def test_what_facets_cost_is_added_once(attempt):
+def test_what_the_steps_cost_is_added_once(attempt):
     again = next_attempt(attempt, short_mm=0.02)
-    assert again.margin_mm == pytest.approx(FACETS_MM + 0.02)
-    assert again.finer == 1.0
+    assert again.margin_mm == pytest.approx(MARGIN_MM + 0.02)
     grown = area_at(again, 15.0) - area_at(attempt, 15.0)
     assert grown == pytest.approx(grown_area_mm2(0.5) - grown_area_mm2(0.48), rel=0.05)
-
-
-def test_what_levels_far_apart_cost_is_made_up_by_closer_ones(attempt):
-    # the sagitta of a chord goes with the square of its length: a 16th of the shortfall asks for a quarter of the step
-    again = next_attempt(attempt, short_mm=16 * FACETS_MM)
-    assert again.finer == 4.0
-    assert again.margin_mm < FACETS_MM + 0.01
-    assert next_attempt(attempt, short_mm=4 * FACETS_MM).finer == 2.0
 
 
 def test_an_inside_error_that_leaves_no_gap_is_refused():

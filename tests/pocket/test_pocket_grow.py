@@ -1,3 +1,5 @@
+from itertools import pairwise
+
 import numpy as np
 import pytest
 import trimesh
@@ -17,6 +19,7 @@ def grown(mesh, c):
     profile = clearance_profile([z0, z1], [None, None], default_mm=c)
     body = prepared(mesh)
     heights = level_heights(body.slopes, profile, top_mm=z1 + c)
+    heights = np.unique(np.concatenate([np.linspace(a, b, 4) for a, b in pairwise(heights)]))
     levels = grown_levels(grown_body(body.shape, profile), heights_mm=heights)
     kept = ~planar.empty(levels)
     return stack_solid(heights[kept], levels[kept], where="grown")
@@ -103,8 +106,7 @@ def test_clearance_follows_the_sections_and_widens_between_them():
 
 def test_a_narrow_slot_in_the_body_is_bridged_only_where_the_clearance_fills_it():
     slot = 1.0
-    c_shape = slotted(slot)
-    mesh = stacked([0, 20], [c_shape] * 2)
+    mesh = stacked([0, 20], [slotted(slot)] * 2)
     inside = np.array([[25.0, 10 + slot / 2]])
     for c, bridged in ((0.4, False), (0.6, True)):
         profile = clearance_profile([0, 20], [None, None], default_mm=c)

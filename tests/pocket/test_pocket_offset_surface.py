@@ -4,6 +4,7 @@ import manifold3d
 import numpy as np
 import pytest
 import trimesh
+from daily import each_value_daily
 from stacked import circle, egg, rectangle, stacked
 
 from cradle.geometry import planar
@@ -16,16 +17,16 @@ from cradle.pocket.shape import shape_of
 
 TWISTED = stacked([0, 10, 30], [rectangle(40, 30), rectangle(20, 34), rectangle(42, 42)])
 NINE_SIDES = stacked([0, 20], [circle(20, points=9), circle(9, points=9) + [4, 0]])
-BODIES = [egg(), egg(lean=0.4), TWISTED, NINE_SIDES]
+BODIES = {"egg": egg(), "leaning egg": egg(lean=0.4), "twisted": TWISTED, "nine sides": NINE_SIDES}
 
 
 def plain(c):
     return clearance_profile([0.0], [None], default_mm=c)
 
 
-@pytest.mark.parametrize("c", [0.1, 0.5, 3.0])
-@pytest.mark.parametrize("mesh", BODIES, ids=["egg", "leaning egg", "twisted", "nine sides"])
-def test_it_is_closed_and_keeps_the_distance_in_every_section(mesh, c):
+@pytest.mark.parametrize(("name", "c"), each_value_daily(BODIES, [0.1, 0.5, 3.0]))
+def test_it_is_closed_and_keeps_the_distance_in_every_section(name, c):
+    mesh = BODIES[name]
     raw = raw_offset(shape_of(mesh), plain(c))
     assert edge_statistics(raw).closed
     (_, _, z0), (_, _, z1) = mesh.vertices_mm.min(axis=0), mesh.vertices_mm.max(axis=0)
