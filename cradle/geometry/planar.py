@@ -205,11 +205,6 @@ def simplified(areas: Regions | Region, *, within_mm: float) -> Any:
     return shapely.simplify(areas, within_mm)
 
 
-def point_count(areas: Regions | Region) -> Any:
-    """How many points the boundary of a region, or of each of many, has."""
-    return shapely.get_num_coordinates(areas)
-
-
 def empty(areas: Regions | Region) -> Any:
     """Whether the region, or each of many, is empty."""
     return shapely.is_empty(areas)
