@@ -14,10 +14,9 @@ from stacked import egg, unit
 from cradle.geometry.mesh import TriMesh
 from cradle.geometry.solid import cut_regions, solid, volume_mm3
 from cradle.pocket.clearance import clearance_profile
-from cradle.pocket.grow import STEP_DEG, grown_levels, level_heights
+from cradle.pocket.grow import grown_body, grown_levels, level_heights
 from cradle.pocket.pocket import make_pocket
 from cradle.pocket.prepared_body import prepared
-from cradle.pocket.slopes import slopes_of
 
 pytestmark = pytest.mark.speed
 CLEARANCE_MM = 0.35
@@ -47,8 +46,9 @@ def test_pocket_against_the_minkowski_sum(capsys, points, layers):
         return make_pocket(prepared(mesh), clearance=profile, direction=unit(0.0, 0.1, 1.0), top_mm=40.0)
 
     def grown():
-        heights = level_heights(slopes_of(mesh, step_deg=STEP_DEG), profile, top_mm=40.0)
-        return heights, grown_levels(body, slopes_of(mesh, step_deg=STEP_DEG), profile, heights_mm=heights)
+        own = prepared(mesh)
+        heights = level_heights(own.slopes, profile, top_mm=40.0)
+        return heights, grown_levels(grown_body(own.shape, profile), heights_mm=heights)
 
     ours_s, pocket = best_s(ours)
     grown_s, (heights, levels) = best_s(grown)
