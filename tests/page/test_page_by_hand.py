@@ -1,6 +1,9 @@
 """The whole job by pressing, typing and dragging in a real browser: from an empty folder to a file to print."""
 
 import io
+import re
+import subprocess
+import sys
 
 import pytest
 import trimesh
@@ -174,21 +177,22 @@ def test_what_goes_wrong_is_told_beside_its_cause_and_the_page_lives(tub, visit,
 
 def test_pages_from_elsewhere_get_nothing(tub, chromium):
     """A page of another origin in the same browser, which has the cookie, reads nothing and changes nothing."""
-    import http.server
-    import threading
-
-    class Other(http.server.BaseHTTPRequestHandler):
-        def do_GET(self):
-            self.send_response(200)
-            self.send_header("content-type", "text/html")
-            self.end_headers()
-            self.wfile.write(b"<title>elsewhere</title>")
-
-        def log_message(self, *_):
-            pass
-
-    other = http.server.ThreadingHTTPServer(("127.0.0.1", 0), Other)
-    threading.Thread(target=other.serve_forever, daemon=True).start()
+    elsewhere = tub.parent / "elsewhere"
+    elsewhere.mkdir()
+    (elsewhere / "index.html").write_text("<title>elsewhere</title>", encoding="utf-8")
+    serving = [
+        sys.executable,
+        "-u",
+        "-m",
+        "http.server",
+        "0",
+        "--bind",
+        "127.0.0.1",
+        "--directory",
+        elsewhere,
+    ]
+    other = subprocess.Popen(serving, stdout=subprocess.PIPE, stderr=subprocess.DEVNULL, text=True)
+    port = re.search(r"port (\d+)", other.stdout.readline())[1]
     before = tub.read_bytes()
     attack = """async (base) => {
       const tell = (work) => work.then((a) => a.text()).catch((error) => "refused");
@@ -214,12 +218,12 @@ def test_pages_from_elsewhere_get_nothing(tub, chromium):
             context = chromium.new_context()
             page = context.new_page()
             page.goto(window.address)
-            page.goto(f"http://127.0.0.1:{other.server_port}/")
+            page.goto(f"http://127.0.0.1:{port}/")
             said = page.evaluate(attack, window.base)
             context.close()
             assert said == ["refused", "refused", "", "refused", "refused"]
             assert window.look()["revision"] == 1
             assert tub.read_bytes() == before
     finally:
-        other.shutdown()
-        other.server_close()
+        other.kill()
+        other.communicate()
