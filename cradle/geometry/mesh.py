@@ -87,6 +87,11 @@ def half_edges(mesh: TriMesh) -> Ints:
     return pairs
 
 
+def following(half_edges: Ints) -> Ints:
+    """The next half-edge round the same face: its number is also that of the corner where each half-edge ends."""
+    return half_edges - half_edges % 3 + (half_edges + 1 - half_edges // 3 * 3) % 3
+
+
 def component_count(mesh: TriMesh) -> int:
     """Number of pieces connected through shared vertices."""
     edges = mesh.faces[:, _EDGE_PAIRS].reshape(-1, 2)

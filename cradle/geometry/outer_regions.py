@@ -8,7 +8,7 @@ from itertools import pairwise
 import numpy as np
 import shapely
 
-from cradle.geometry.arrays import Floats, Ints
+from cradle.geometry.arrays import Floats
 from cradle.geometry.planar import Regions, regions
 from cradle.geometry.ring import signed_areas
 
@@ -64,14 +64,14 @@ def _with_fewer_points(rings: Sequence[Floats], *, within_mm: float) -> Regions:
     first = np.cumsum(counts) - counts
     after = np.arange(1, len(points) + 1)
     after[first + counts - 1] = first
-    ends = (
-        np.hypot(*(points[after] - points).T) > _LONG_MM
-    )  # (n,) bool, the edge that leaves each point is long
+    # where chains end, (n,) bool: at both ends of every long edge, and once a ring
+    ends = np.hypot(*(points[after] - points).T) > _LONG_MM
     ends[after[ends]] = True
     ends[first] = True
     chain = np.cumsum(ends) - 1
-    closing = np.flatnonzero(ends)  # every chain goes on to the first point of the next one of its ring
-    closing = np.append(closing[1:], 0)
+    closing = np.append(
+        np.flatnonzero(ends)[1:], 0
+    )  # every chain goes on to the first point of the next of its ring
     last = np.flatnonzero(np.append(np.diff(chain) > 0, True))
     closing[chain[first + counts - 1]] = first
     order = np.insert(np.arange(len(points)), last + 1, closing)
@@ -84,16 +84,8 @@ def _with_fewer_points(rings: Sequence[Floats], *, within_mm: float) -> Regions:
     enough = np.bincount(ring, minlength=len(rings)) > 2
     thin: Regions = np.array(whole, dtype=object)
     use = enough[ring]
-    closed = _closed(kept[inner][use], ring[use])
-    thin[enough] = shapely.polygons(shapely.linearrings(closed[0], indices=closed[1]))
+    number = (np.cumsum(enough) - 1)[ring[use]]
+    thin[enough] = shapely.polygons(shapely.linearrings(kept[inner][use], indices=number))
     for k in np.flatnonzero(~shapely.is_valid(thin)):
         thin[k] = shapely.simplify(shapely.buffer(whole[k], 0), within_mm)
     return thin
-
-
-def _closed(points: Floats, ring: Ints) -> tuple[Floats, Ints]:
-    """Points of rings, one ring after the other, each with its first one again at its end, and the rings' numbers from 0."""
-    number = np.unique(ring, return_inverse=True)[1].ravel()
-    last = np.flatnonzero(np.append(np.diff(number) > 0, True))
-    first = np.append(0, last[:-1] + 1)
-    return np.insert(points, last + 1, points[first], axis=0), np.insert(number, last + 1, number[last])

@@ -19,7 +19,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from cradle.geometry.arrays import Bools, Floats, Ints
-from cradle.geometry.mesh import TriMesh, connected
+from cradle.geometry.mesh import TriMesh, connected, following
 from cradle.pocket.budget import ARC_MM, MITRE_MM, OUTLINE_MM
 from cradle.pocket.clearance import ClearanceProfile, widened
 from cradle.pocket.shape import Shape
@@ -76,22 +76,17 @@ def raw_offset(shape: Shape, clearance: ClearanceProfile) -> TriMesh:
     vertex = np.zeros(len(way), dtype=np.int64)
     vertex[sector] = mesh.faces.ravel()
     base = mesh.vertices_mm[vertex]
-    points = _Points(base=base, way=way, reach=_reach(clearance, base) / np.maximum(least, 0.5))
+    points = _Points(base=base, way=way, reach=clearance.at(base[:, 2]) / np.maximum(least, 0.5))
     points, joints, rims = _joints(shape, sector, points, clearance, step=step)
     points, patches = _patches(rims, points, clearance, step=step)
     return TriMesh(points.places(), np.concatenate([sector.reshape(-1, 3), joints, patches]))
-
-
-def _reach(clearance: ClearanceProfile, base: Floats) -> Floats:
-    """How far each point is moved outward, ``(n,)``, mm."""
-    return clearance.at(base[:, 2])
 
 
 def _sectors(shape: Shape, *, blunt: float) -> Ints:
     """The number of each face corner's sector, ``(3 f,)``; at each of its two ends an edge joins two corners or none."""
     edges = shape.half_edges
     own, other = edges.T
-    ends = np.stack([[own, _following(other)], [_following(own), other]]).transpose(2, 0, 1)  # (e, 2, 2)
+    ends = np.stack([[own, following(other)], [following(own), other]]).transpose(2, 0, 1)  # (e, 2, 2)
     alike = shape.bends <= 2 * blunt
     together = np.repeat(alike[:, None], 2, axis=1)
     normals = np.repeat(shape.normals, 3, axis=0)
@@ -105,11 +100,6 @@ def _sectors(shape: Shape, *, blunt: float) -> Ints:
 
 def _numbered(pairs: Ints, *, count: int) -> Ints:
     return np.unique(connected(pairs, count=count), return_inverse=True)[1].ravel()
-
-
-def _following(half_edges: Ints) -> Ints:
-    """The next half-edge round the same face: also the corner where each half-edge ends."""
-    return half_edges - half_edges % 3 + (half_edges + 1 - half_edges // 3 * 3) % 3
 
 
 def _middles(sector: Ints, normals: Floats) -> tuple[Floats, Floats]:
@@ -151,7 +141,7 @@ def _joints(
     own, other = shape.half_edges.T
     # each end's points: where the own face has it, and where the other has it
     ends = np.stack(
-        [sector[own], sector[_following(other)], sector[_following(own)], sector[other]], axis=1
+        [sector[own], sector[following(other)], sector[following(own)], sector[other]], axis=1
     )  # (e, 4) int
     apart = (ends[:, 0] != ends[:, 1]) | (ends[:, 2] != ends[:, 3])
     ends = ends[apart]
@@ -226,7 +216,7 @@ def _arcs(
     base = points.base[pairs[arc, 0]]
     around = np.cos(whole[arc] / parts[arc] / 2)  # so far out that the chords between them touch the ball
     more = points.and_more(
-        base, np.cos(turn) * start + np.sin(turn) * across, _reach(clearance, base) / around
+        base, np.cos(turn) * start + np.sin(turn) * across, clearance.at(base[:, 2]) / around
     )
     begins = (np.cumsum(parts + 1) - parts - 1)[which]
     backward = ends[:, 0] > ends[:, 1]
@@ -250,7 +240,7 @@ def _patches(
     way = np.where((size > 1e-6)[:, None], way / np.maximum(size, 1e-12)[:, None], points.way[rims[first, 0]])
     base = points.base[rims[first, 0]]
     around = float(np.cos(step / 2))
-    points = points.and_more(base, way, _reach(clearance, base) / around)
+    points = points.and_more(base, way, clearance.at(base[:, 2]) / around)
     live = np.column_stack([known + gap, rims])
     done = []
     for _ in range(_PATCH_ROUNDS):
@@ -277,7 +267,7 @@ def _halved(
     size = np.linalg.norm(way, axis=1)
     way = np.where((size > 1e-6)[:, None], way / np.maximum(size, 1e-12)[:, None], points.way[pairs[:, 0]])
     base = points.base[pairs[:, 0]]
-    points = points.and_more(base, way, _reach(clearance, base) / around)
+    points = points.and_more(base, way, clearance.at(base[:, 2]) / around)
     out = []
     count = far.sum(axis=1)
     for turn in range(3):

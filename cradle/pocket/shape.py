@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from cradle.geometry.arrays import Bools, Floats, Ints
-from cradle.geometry.mesh import TriMesh, area_normals, bounds_mm, half_edges
+from cradle.geometry.mesh import TriMesh, area_normals, bounds_mm, following, half_edges
 
 _NEEDLE_ROUNDS = 4
 
@@ -61,10 +61,8 @@ def shape_of(mesh: TriMesh) -> Shape:
     own, other = edges.T // 3
     normals = _unit_normals(mesh, edges)
     corners = mesh.vertices_mm[mesh.faces.ravel()]
-    following = edges - edges % 3 + (edges + 1 - edges // 3 * 3) % 3
-    along = corners[following[:, 0]] - corners[edges[:, 0]]
-    beyond = following[:, 1] - following[:, 1] % 3 + (following[:, 1] % 3 + 1) % 3
-    opposite = corners[beyond] - corners[edges[:, 0]]
+    along = corners[following(edges[:, 0])] - corners[edges[:, 0]]
+    opposite = corners[following(following(edges[:, 1]))] - corners[edges[:, 0]]
     cosine = np.einsum("ij,ij->i", normals[own], normals[other])
     away = np.cross(along, normals[own])
     return Shape(

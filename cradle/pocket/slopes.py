@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from cradle.geometry.arrays import Floats
-from cradle.geometry.mesh import corners
+from cradle.geometry.mesh import corners, following
 from cradle.pocket.shape import Shape
 
 _CAP = 0.9999
@@ -92,9 +92,8 @@ def _edges(shape: Shape, leans_deg: Floats) -> tuple[Floats, Floats, Floats]:
     """Least and greatest height and lean of the outward edges that bend by more than `_BEND_DEG`, and their rise."""
     bent = shape.outward & (shape.bends > np.radians(_BEND_DEG))
     own, faces = shape.half_edges[bent, 0], shape.half_edges[bent] // 3
-    vertices, all_faces = shape.mesh.vertices_mm, shape.mesh.faces
-    ends = vertices[
-        np.column_stack([all_faces.ravel()[own], all_faces[own // 3, (own + 1) % 3]])
+    ends = shape.mesh.vertices_mm[
+        shape.mesh.faces.ravel()[np.column_stack([own, following(own)])]
     ]  # (e, 2, 3)
     between = shape.normals[faces].sum(axis=1)
     middle = np.degrees(np.arctan2(-between[:, 2], np.hypot(between[:, 0], between[:, 1])))
