@@ -1,11 +1,10 @@
 """A real browser on the page, driven as a person would: pressing, typing, dragging, looking."""
 
-import shutil
 import time
 
 import pytest
+from browser import CHROMIUM, OPTIONS
 
-CHROMIUM = next(filter(None, map(shutil.which, ("chromium", "chromium-browser"))), None)
 try:
     from playwright.sync_api import sync_playwright
 except ImportError:  # the extra "test" brings it
@@ -23,17 +22,9 @@ STEPS = ("outline", "measure", "stack", "holder", "fit")
 PATIENCE_S = 45.0
 # Software drawing, nothing fetched, nothing kept: the same on every machine, and no network.
 _OPTIONS = [
-    "--headless",
-    "--no-sandbox",
-    "--disable-gpu",
-    "--disable-quic",
-    "--no-first-run",
-    "--disable-background-networking",
-    "--disable-component-update",
-    "--disable-sync",
+    *OPTIONS,
     "--use-gl=angle",
     "--use-angle=swiftshader",
-    "--enable-unsafe-swiftshader",
     "--host-resolver-rules=MAP * ~NOTFOUND, EXCLUDE 127.0.0.1, EXCLUDE localhost",
 ]
 _NO_FAULT = (

@@ -2,13 +2,13 @@
 
 import re
 import shlex
-import shutil
 import subprocess
 from dataclasses import replace
 from functools import lru_cache
 from html.parser import HTMLParser
 
 import pytest
+from browser import CHROMIUM, OPTIONS
 from made_demos import made_demo, report_of
 
 from cradle.drawing.views import holder_views
@@ -19,7 +19,6 @@ from cradle.report.recommendation import Advised, TriedPiece, recommend, recomme
 from cradle.report.summary import summary_of
 
 DEMOS = ["ocarina", "nozzle"]
-CHROMIUM = shutil.which("chromium") or shutil.which("chromium-browser")
 VOID = {"meta", "link", "br", "img", "hr", "input"}
 
 
@@ -254,15 +253,7 @@ def browse(page, folder, *options):
     done = subprocess.run(
         [
             CHROMIUM,
-            "--headless",
-            "--no-sandbox",
-            "--disable-gpu",
-            "--disable-quic",
-            "--no-first-run",
-            "--disable-background-networking",
-            "--disable-component-update",
-            "--disable-sync",
-            "--enable-unsafe-swiftshader",
+            *OPTIONS,
             "--allow-file-access-from-files",
             "--virtual-time-budget=4000",
             f"--user-data-dir={folder / 'profile'}",
