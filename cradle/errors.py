@@ -5,6 +5,7 @@
     CradleError                    where: what was found; what to do
     ├─ InputError (ValueError)     the user can correct it                        exit 2
     │  ├─ ProjectError             the project file: all its mistakes at once
+    │  ├─ CombinedError            several mistakes of one step, told at once
     │  ├─ StaleError               a change founded on something that has changed since
     │  ├─ UnitError                a length or angle that cannot be read
     │  ├─ CaptureError             a drawing or picture that yields no outline
@@ -21,6 +22,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import ClassVar
 
@@ -88,6 +90,20 @@ class ProjectError(InputError):
     def within(self, where: str) -> CradleError:
         """The error unchanged: it names its file and lines already."""
         return self
+
+
+class CombinedError(InputError):
+    """Several mistakes of one step, each an error of its own."""
+
+    def __init__(self, errors: Sequence[InputError]) -> None:
+        self.errors = tuple(errors)
+        super().__init__("\n".join(str(error) for error in errors))
+
+    def within(self, where: str) -> CradleError:
+        """The same errors with ``where`` put in front of each place."""
+        return CombinedError(
+            [type(e)(e.found, where=f"{where}: {e.where}", hint=e.hint) for e in self.errors]
+        )
 
 
 class StaleError(InputError):

@@ -50,9 +50,9 @@ class Finding:
 
 
 def ordered(findings: tuple[Finding, ...]) -> tuple[Finding, ...]:
-    """The findings worst first, then by code and place, without repeats."""
+    """The findings worst first, those of one code together in the order they were found, without repeats."""
     unique = dict.fromkeys(findings)
-    return tuple(sorted(unique, key=lambda f: (_RANK[f.severity], f.code, f.where, f.message)))
+    return tuple(sorted(unique, key=lambda f: (_RANK[f.severity], f.code)))
 
 
 def with_label(findings: Iterable[Finding], label: str) -> tuple[Finding, ...]:

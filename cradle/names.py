@@ -1,4 +1,4 @@
-"""Names told apart: no two alike in one list."""
+"""Names as they are told: no two alike in one list, and a section's always in the same words."""
 
 from __future__ import annotations
 
@@ -27,3 +27,14 @@ def distinct_names(names: Sequence[str], *, repeat: str = "{name} ({number})") -
             other = repeat.format(name=name, number=number)
         distinct.append(other)
     return tuple(distinct)
+
+
+def section_words(name: str) -> str:
+    """A section as messages name it.
+
+    Examples
+    --------
+    >>> section_words("belly")
+    'section "belly"'
+    """
+    return f'section "{name}"'

@@ -24,7 +24,7 @@ from cradle.finding import Finding, Severity
 from cradle.geometry.arrays import Floats, frozen
 from cradle.project.picture import PictureSource
 from cradle.project.section import DrawingSource, MeasuredSource, SectionSpec
-from cradle.project.view import SideSpec, ViewSpec
+from cradle.project.view import ViewSpec
 from cradle.tolerances import DEFAULT, Tolerances
 
 _READERS: Final[dict[str, tuple[str, str]]] = {
@@ -74,7 +74,7 @@ def read_view(spec: ViewSpec, *, folder: Path, tolerances: Tolerances = DEFAULT)
     CaptureError, OutlineError
         As `read_outline`.
     """
-    named = SectionSpec(name=f"view from the {spec.seen_from}", height_mm=0.0, source=spec.source)
+    named = SectionSpec(name=spec.where, height_mm=0.0, source=spec.source)
     return read_outline(named, folder=folder, tolerances=tolerances)
 
 
@@ -120,22 +120,6 @@ def read_profile(path: Path, *, where: str | None = None, tolerances: Tolerances
     if len(values) < 2:
         raise OutlineError("found 1 point, a profile needs at least 2", where=where)
     return frozen(values)
-
-
-def read_profiles(side: SideSpec, *, folder: Path, tolerances: Tolerances = DEFAULT) -> dict[str, Floats]:
-    """The side profiles that a project names, by side: front, back, left, right.
-
-    Raises
-    ------
-    CaptureError, OutlineError
-        As `read_profile`.
-    """
-    named = {"front": side.front, "back": side.back, "left": side.left, "right": side.right}
-    return {
-        name: read_profile(folder / path, where=path, tolerances=tolerances)
-        for name, path in named.items()
-        if path is not None
-    }
 
 
 def _as_heights(curve: Curve, *, where: str) -> Floats:

@@ -92,7 +92,7 @@ def show_trials(update: TrialUpdate, *, as_json: bool) -> None:
     for name, before, after in zip(
         update.after.model.names, update.before.corrections_mm, update.after.corrections_mm, strict=True
     ):
-        change.add_row(escape(f"gap added at {name!r}"), f"{before:+.3f}", f"{after:+.3f}")
+        change.add_row(escape(f'gap added at "{name}"'), f"{before:+.3f}", f"{after:+.3f}")
     console.print(change)
     for finding in findings:
         console.print(f"warning: {finding}", markup=False, highlight=False, soft_wrap=True)

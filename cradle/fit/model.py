@@ -15,6 +15,7 @@ from cradle.fit.sensitivities import Influences, influences
 from cradle.fit.side_readings import unread
 from cradle.geometry.arrays import Floats, frozen
 from cradle.loft.body import Body
+from cradle.names import section_words
 from cradle.pocket.clearance import ClearanceProfile
 from cradle.pocket.stance import stand_matrix
 from cradle.project.project import Project
@@ -63,13 +64,13 @@ class FitModel:
         knots = self.section_heights_mm
         k = int(np.argmin(np.abs(knots - height_mm)))
         if abs(knots[k] - height_mm) < 1e-6:
-            return f"section {self.names[k]!r}"
+            return section_words(self.names[k])
         if height_mm < knots[0]:
-            return f"below section {self.names[0]!r}"
+            return f'below section "{self.names[0]}"'
         if height_mm > knots[-1]:
-            return f"above section {self.names[-1]!r}"
+            return f'above section "{self.names[-1]}"'
         above = int(np.searchsorted(knots, height_mm))
-        return f"between sections {self.names[above - 1]!r} and {self.names[above]!r}"
+        return f'between sections "{self.names[above - 1]}" and "{self.names[above]}"'
 
     def reached(self) -> Sequence[int]:
         """Sections that some place within the holder depends on."""

@@ -243,7 +243,7 @@ def _per_section(model: FitModel, shift_mm: Floats) -> Floats:
 
 
 def _name(number: int, trial: Trial) -> str:
-    where = "as a whole" if trial.section is None else f"at section {trial.section!r}"
+    where = "as a whole" if trial.section is None else f'at section "{trial.section}"'
     if trial.piece is None or trial.clearance_mm is None:
         return f"trial {number} of {trial.date.isoformat()} (a reading {where})"
     return f"trial {number} of {trial.date.isoformat()} ({trial.piece.replace('-', ' ')} {where}, {trial.clearance_mm:g} mm)"
@@ -263,7 +263,7 @@ def _unlikely(number: int, trial: Trial, chance: float, *, alone: bool) -> Findi
     return Finding(
         code="trial-contradicts",
         severity=Severity.WARN,
-        message=f"{_name(number, trial)}: from {against}, {str(trial.seen)!r} was to be expected in only {100 * chance:.1g} % of cases",
+        message=f'{_name(number, trial)}: from {against}, "{trial.seen!s}" was to be expected in only {100 * chance:.1g} % of cases',
         where="trials",
         measured=100 * chance,
         limit=100 * UNLIKELY,
@@ -284,7 +284,7 @@ def _capped(model: FitModel, wanted_mm: Floats) -> list[Finding]:
             code="correction-capped",
             severity=Severity.WARN,
             message=f"the trials ask for {wanted_mm[worst]:+.2f} mm per side at section "
-            f"{model.names[worst]!r}{others}, {np.copysign(MOST_MM, wanted_mm[worst]):+.2f} mm is used",
+            f'"{model.names[worst]}"{others}, {np.copysign(MOST_MM, wanted_mm[worst]):+.2f} mm is used',
             where="trials",
             measured=float(wanted_mm[worst]),
             limit=float(np.copysign(MOST_MM, wanted_mm[worst])),

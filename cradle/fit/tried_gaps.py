@@ -42,7 +42,7 @@ def tighter_than_tried(
     if not found:
         return ()
     tried_mm, has_mm, trial = max(found, key=lambda one: one[0] - one[1])
-    place = "" if trial.section is None else f" at section {trial.section!r}"
+    place = "" if trial.section is None else f' at section "{trial.section}"'
     good = [
         other.gap_mm
         for other in trials

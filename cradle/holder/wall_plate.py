@@ -63,6 +63,8 @@ class WallPlate:
         The y of its two faces.
     top_mm, rim_mm : float
         The z of its upper edge and of the block's.
+    mouth_mm : float
+        The greatest y of the pocket's mouth, lead-in included.
     sizes : tuple of (str, float)
         What calipers should read on it, mm.
     """
@@ -75,6 +77,7 @@ class WallPlate:
     back_mm: float
     top_mm: float
     rim_mm: float
+    mouth_mm: float
     sizes: tuple[tuple[str, float], ...]
 
 
@@ -103,16 +106,14 @@ def wall_plate(spec: PlateSpec, *, pocket: Cavity, plan: Region, block: BlockSpe
     Raises
     ------
     HolderError
-        If the plate hides behind the block, stands in the way of the pocket's
-        mouth, is too thin for its countersinks, or has no room for its holes.
+        If the plate hides behind the block, is too thin for its countersinks,
+        or has no room for its holes.
     """
     x0, _, x1, back = bounds(plan).tolist()
     foot, rim = pocket.bottom_mm - block.floor_mm, pocket.top_mm
     tall = rim - foot if spec.height_mm is None else spec.height_mm
     middle, top, front = (x0 + x1) / 2, foot + tall, back - spec.thickness_mm
     _check_size(spec.width_mm, tall, block_mm=(x1 - x0, rim - foot))
-    if top > rim + 1e-9:
-        _check_mouth(spec, left_mm=back - float(pocket.extent_mm()[3]) - block.lead_in_mm)
     outline = _outline(spec, middle_mm=middle, foot_mm=foot, top_mm=top)
     hole = _hole(spec)
     hidden = region(np.array([[x0, foot], [x1, foot], [x1, rim], [x0, rim]]))
@@ -152,6 +153,7 @@ def wall_plate(spec: PlateSpec, *, pocket: Cavity, plan: Region, block: BlockSpe
         back_mm=back,
         top_mm=top,
         rim_mm=rim,
+        mouth_mm=float(pocket.extent_mm()[3]) + block.lead_in_mm,
         sizes=tuple(sizes),
     )
 
@@ -216,21 +218,37 @@ def room_on_the_way_mm(plate: WallPlate, thing: Solid, *, direction: Floats) -> 
 
 
 def check_way_out(plate: WallPlate, thing: Solid, *, direction: Floats, clearance_mm: float) -> None:
-    """Raise when the thing, seated or on its way out, comes nearer to the plate than its clearance.
+    """Raise when a plate higher than the block stands in the pocket's mouth or in the thing's way out.
+
+    A wall so much thicker puts the plate so much further back: what is told
+    mends both.
 
     Raises
     ------
     HolderError
     """
     room = room_on_the_way_mm(plate, thing, direction=direction)
-    if room is None or room >= clearance_mm - 1e-9:
+    if room is None:
         return
-    found = f"runs {-room:.1f} mm into the plate" if room < 0 else f"comes within {room:.1f} mm of the plate"
+    beyond = plate.front_mm - plate.mouth_mm
+    lacks = max(-beyond, clearance_mm - room)
+    if lacks <= 1e-6:
+        return
+    if -beyond > 1e-6:
+        found = (
+            f"a plate {plate.spec.thickness_mm:g} mm thick that rises above the block stands in the pocket's mouth: "
+            f"wall less lead-in is {plate.back_mm - plate.mouth_mm:.1f} mm there"
+        )
+    else:
+        passes = (
+            f"runs {-room:.1f} mm into the plate" if room < 0 else f"comes within {room:.1f} mm of the plate"
+        )
+        found = f"above the rim the thing {passes}; {clearance_mm:.2f} mm or more is needed"
     raise HolderError(
-        f"above the rim the thing {found}; {clearance_mm:.2f} mm or more is needed",
+        found,
         where=WHERE,
-        hint=f"make the wall {clearance_mm - room:.1f} mm thicker, the plate no higher than the block,"
-        " or lean the thing forward",
+        hint=f"make block.wall {np.ceil(10 * lacks - 1e-3) / 10:.1f} mm thicker, the plate no higher than the block, "
+        "or lean the thing forward",
     )
 
 
@@ -242,17 +260,6 @@ def _check_size(wide_mm: float, tall_mm: float, *, block_mm: tuple[float, float]
         f" {block_mm[0]:.1f} × {block_mm[1]:.1f} mm",
         where=WHERE,
         hint="make it wider or higher than the block, so that its screws can be reached",
-    )
-
-
-def _check_mouth(spec: PlateSpec, *, left_mm: float) -> None:
-    if spec.thickness_mm <= left_mm + 1e-6:
-        return
-    raise HolderError(
-        f"a plate {spec.thickness_mm:g} mm thick that rises above the block stands in the pocket's mouth:"
-        f" wall less lead-in is {left_mm:.1f} mm there",
-        where=WHERE,
-        hint=f"make block.wall {spec.thickness_mm - left_mm:.1f} mm thicker, or the plate no higher than the block",
     )
 
 

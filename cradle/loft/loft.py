@@ -18,6 +18,7 @@ from cradle.loft.loft_findings import extension_findings, few_point_findings, un
 from cradle.loft.seams import Piece, body_mesh
 from cradle.loft.steer import Rings, Steering, profile_heights, steers
 from cradle.loft.unlike import Levels, levels_between
+from cradle.names import section_words
 from cradle.project.section import Between, LoftSpec
 from cradle.sections.section import Profiles, RingStack
 from cradle.tolerances import DEFAULT, Tolerances
@@ -59,7 +60,7 @@ def loft(
     if len(heights) == 1 and below + above <= 0:
         raise LoftError(
             "one section alone has no height",
-            where=f"section {stack.names[0]!r}",
+            where=section_words(stack.names[0]),
             hint="give a second section, or a block that reaches beyond this one",
         )
     skin = _lofted(
@@ -259,7 +260,7 @@ def _check_simple(stack: RingStack) -> None:
     place = planar.crossing(stack.rings_mm[at]) or tuple(stack.rings_mm[at, 0].tolist())
     raise LoftError(
         f"the outline crosses or touches itself near x {place[0]:.2f}, y {place[1]:.2f} mm",
-        where=f"section {stack.names[at]!r}",
+        where=section_words(stack.names[at]),
         hint="draw it as one line that meets itself only at its end",
     )
 

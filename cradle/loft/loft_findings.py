@@ -6,6 +6,7 @@ from collections.abc import Collection
 
 from cradle.finding import Finding, Severity
 from cradle.loft.steer import led_range
+from cradle.names import section_words
 from cradle.sections.section import Profiles, RingStack
 
 _SMALL_EXTENSION_MM = 5.0
@@ -31,7 +32,7 @@ def few_point_findings(stack: RingStack) -> tuple[Finding, ...]:
                     f"{len(ring)} points are joined by straight lines; if the thing is round there, "
                     f"it stands out between them by up to {gap:.2f} mm"
                 ),
-                where=f"section {name!r}",
+                where=section_words(name),
                 measured=gap,
                 limit=_SMALL_GAP_MM,
                 unit="mm",
@@ -59,10 +60,10 @@ def unlike_findings(
                 code="sections-unlike",
                 severity=Severity.WARN if inside else Severity.NOTE,
                 message=(
-                    f"sections {stack.names[gap]!r} and {stack.names[gap + 1]!r} are so unlike that the surface "
+                    f'sections "{stack.names[gap]}" and "{stack.names[gap + 1]}" are so unlike that the surface '
                     f"between {low:.2f} and {high:.2f} mm {shape}: its shape there is a guess"
                 ),
-                where=f"between sections {stack.names[gap]!r} and {stack.names[gap + 1]!r}",
+                where=f'between sections "{stack.names[gap]}" and "{stack.names[gap + 1]}"',
                 measured=high - low,
                 unit="mm",
                 place_mm=(float(x), float(y), middle),
@@ -119,7 +120,7 @@ def extension_findings(
                     f"the {which} section is at {height:.2f} mm; {start}from there the body runs "
                     f"straight {way} by {length:.2f} mm"
                 ),
-                where=f"section {stack.names[at]!r}",
+                where=section_words(stack.names[at]),
                 measured=length,
                 limit=_SMALL_EXTENSION_MM,
                 unit="mm",

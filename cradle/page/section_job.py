@@ -15,6 +15,7 @@ from cradle.errors import CradleError, Problem
 from cradle.geometry.arrays import Floats
 from cradle.geometry.planar import outer_rings, region, simplified
 from cradle.geometry.ring import size
+from cradle.names import section_words
 from cradle.page.drafts import Draft, DraftSection, draft_of
 from cradle.page.error_text import finding_data, plain, problems_in
 from cradle.page.file_stamp import Stamp, stamp_of
@@ -23,7 +24,7 @@ from cradle.project.picture import PictureSource
 from cradle.project.section import DrawingSource, SectionSpec
 from cradle.sections.place import Placed, place_sections
 from cradle.sections.posterior import PARAMETERS, Posterior
-from cradle.sections.section import Profiles, Section
+from cradle.sections.section import SIDES, Profiles, Section
 from cradle.sections.views import View
 
 _DRAWN_MM: Final = 0.02
@@ -31,7 +32,6 @@ _DRAWN_MM: Final = 0.02
 _DECIDING: Final = 3
 _LAID: Final = frozenset({"section-turned", "outline-flipped"})
 """Codes of findings that tell how far a sheet was turned in all."""
-_SIDES: Final = ("front", "back", "left", "right")
 
 
 class SectionReader:
@@ -90,7 +90,7 @@ class SectionReader:
         """Profiles and views that can be read, and what is wrong with the others."""
         said: list[Problem] = []
         profiles: dict[str, Floats] = {}
-        for side in _SIDES:
+        for side in SIDES:
             name = getattr(draft.side, side)
             if name is None:
                 continue
@@ -164,7 +164,7 @@ def _placed(placed: Placed, section: Section, index: int, *, given_deg: float | 
     first = PARAMETERS * index
     covariance = posterior.covariance[first : first + 2, first : first + 2]
     estimate, spreads = posterior.estimate[index], posterior.spreads()[index]
-    laid = [f.measured for f in placed.findings if f.code in _LAID and f.where == f'section "{section.name}"']
+    laid = [f.measured for f in placed.findings if f.code in _LAID and f.where == section_words(section.name)]
     turn = float(np.degrees(estimate[2])) + (given_deg or 0.0) if not laid or laid[0] is None else laid[0]
     return {
         "whole_turn": round(turn, 3),
@@ -206,5 +206,5 @@ def _deciding(placed: Placed, posterior: Posterior, parameter: int) -> list[dict
 
 def _side(profiles: Profiles) -> dict[str, list[list[float]]]:
     """The profiles that were read, ``[[height, coordinate], ...]``, mm."""
-    read = {side: getattr(profiles, side) for side in _SIDES}
+    read = {side: getattr(profiles, side) for side in SIDES}
     return {side: np.round(values, 3).tolist() for side, values in read.items() if values is not None}

@@ -157,7 +157,7 @@ def _not_printed(name: str, why: str) -> Finding:
     return Finding(
         code="piece-idle",
         severity=Severity.NOTE,
-        message=f"no test piece for section {name!r}: {why}",
+        message=f'no test piece for section "{name}": {why}',
         where="test_pieces",
     )
 
@@ -168,7 +168,7 @@ def _check_heights(project: Project, heights_mm: Sequence[float], *, where: str)
         if not 0 <= height <= highest.height_mm:
             raise InputError(
                 f"found {exact_mm(height)} mm, allowed is from 0, where the thing stands, "
-                f"to {exact_mm(highest.height_mm)} mm, its highest section {highest.name!r}",
+                f'to {exact_mm(highest.height_mm)} mm, its highest section "{highest.name}"',
                 where=where,
                 hint="choose a height in between",
             )

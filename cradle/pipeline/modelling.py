@@ -8,12 +8,13 @@ from typing import TypeAlias
 import numpy as np
 
 from cradle.capture.outline import Outline
-from cradle.capture.outline_reader import read_profiles, read_view
+from cradle.errors import CombinedError, SectionError
 from cradle.finding import ordered
 from cradle.loft.body import Body
 from cradle.loft.loft import loft
 from cradle.pipeline.clearances import greatest_gap_mm, learned_fit
-from cradle.pipeline.outlines import read_outlines
+from cradle.pipeline.lines import of_sections
+from cradle.pipeline.sources import read_sources
 from cradle.pocket.stance import needed_length_mm, top_rim_height_mm
 from cradle.pocket.way_out import way_out
 from cradle.project.project import Project
@@ -22,7 +23,6 @@ from cradle.result.thing_model import ThingModel
 from cradle.sections.place import place_sections
 from cradle.sections.rings import match_sections
 from cradle.sections.section import Profiles, RingStack
-from cradle.sections.views import View
 
 OnStep: TypeAlias = Callable[[str], None]
 """Told the name of each step as it begins."""
@@ -55,8 +55,8 @@ def model_thing(
 
     Raises
     ------
-    InputError
-        If an outline, a profile or a caliper reading cannot be used.
+    ProjectError
+        If outlines, profiles, views or caliper readings cannot be used, each with its line.
     LoftError
         If the sections have no height, or profiles leave them no width.
     PocketError
@@ -64,21 +64,19 @@ def model_thing(
     """
     begin = on_step or ignore_step
     begin("reading outlines")
-    if outlines is None:
-        outlines = read_outlines(project)
-    profiles = Profiles(**read_profiles(project.side, folder=project.folder))
-    views = tuple(
-        View(spec=v, points_mm=read_view(v, folder=project.folder).points_mm) for v in project.views
-    )
+    sources = read_sources(project, outlines=outlines)
     begin("lining up sections")
-    placed = place_sections(
-        outlines,
-        specs=project.sections,
-        align=project.loft.align,
-        profiles=profiles,
-        views=views,
-        spread=project.spread,
-    )
+    try:
+        placed = place_sections(
+            sources.outlines,
+            specs=project.sections,
+            align=project.loft.align,
+            profiles=sources.profiles,
+            views=sources.views,
+            spread=project.spread,
+        )
+    except (SectionError, CombinedError) as error:
+        raise of_sections(error, project=project) from error
     sections, profiles = placed.sections, placed.profiles
     begin("matching points")
     stack = match_sections(sections)
@@ -97,10 +95,10 @@ def model_thing(
         direction=direction,
         trials=trials,
     )
-    reading = tuple(finding for outline in outlines for finding in outline.findings)
+    reading = tuple(finding for outline in sources.outlines for finding in outline.findings)
     return ThingModel(
         project=project,
-        outlines=outlines,
+        outlines=sources.outlines,
         profiles=profiles,
         sections=sections,
         posterior=placed.posterior,

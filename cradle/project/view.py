@@ -82,6 +82,11 @@ class ViewSpec:
         example=70.0,
     )
 
+    @property
+    def where(self) -> str:
+        """The view, for messages."""
+        return f"view from the {self.seen_from}"
+
 
 def check_view(values: Values) -> Iterator[Mistake]:
     """A top that is not above the bottom, and a silhouette that would be a hollow."""

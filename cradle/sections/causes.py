@@ -131,9 +131,12 @@ def refused(
 ) -> SectionError:
     """The error for an outline and readings that no tracing brings together."""
     told = [
-        f"{word} {found:.2f} mm traced, {reading:g} mm by {by} ({100 * reading / found:.4g} %)"
+        f"{word} {found:.2f} mm traced, {reading:.2f} mm {by} ({100 * reading / found:.4g} %)"
         for word, found, read, seen in zip(("width", "depth"), traced_mm, read_mm, seen_mm, strict=True)
-        for reading, by in ((read, "caliper"), (None if read is not None else seen, "the side profiles"))
+        for reading, by in (
+            (read, "with calipers"),
+            (None if read is not None else seen, "by the side profiles"),
+        )
         if reading is not None
     ]
     message = (

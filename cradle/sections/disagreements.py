@@ -27,6 +27,8 @@ _SHIFTS_MM: Final = np.arange(-40.0, 40.01, 0.5)
 """Heights that may all be off by as much."""
 _CLEAR: Final = 12.0
 """One cause is clearly better than none when the logarithm of the likelihood gains so much."""
+_LEANS_DEG: Final = 1.0
+"""A lean below this is not worth a line."""
 _PAIRS: Final = (("left", "right", 0, "width"), ("front", "back", 1, "depth"))
 _WORDS: Final = {
     ReadingKind.WIDTH: "the caliper width",
@@ -148,7 +150,7 @@ def check_common_height(laid: Sequence[Laid], *, profiles: Profiles, spread: Spr
 
 
 def sense_of_one(laid: Sequence[Laid], *, profiles: Profiles) -> list[Finding]:
-    """A finding where a profile alone on its axis would let the thing stand far straighter with the other sense."""
+    """The lean that a profile alone on its axis gives, doubted where the other sense lets the thing stand far straighter."""
     out = []
     heights = np.array([one.spec.height_mm for one in laid])
     for low_name, high_name, axis, _ in _PAIRS:
@@ -162,6 +164,8 @@ def sense_of_one(laid: Sequence[Laid], *, profiles: Profiles) -> list[Finding]:
         read = np.interp(heights[reached], profile[:, 0], profile[:, 1])
         half = out_of * np.array([_size(laid[i], axis) for i in reached]) / 2
         leans = [float(np.ptp(read - half)), float(np.ptp(-read - half))]
+        grows = ("to the right", "away from the viewer")[axis]
+        square = ("on the right", "behind the thing")[axis]
         if leans[0] > 3.0 + 3 * leans[1]:
             out.append(
                 Finding(
@@ -173,15 +177,32 @@ def sense_of_one(laid: Sequence[Laid], *, profiles: Profiles) -> list[Finding]:
                     measured=leans[0],
                     limit=leans[1],
                     unit="mm",
-                    advice=f"{'xy'[axis]} grows {('to the right', 'away from the viewer')[axis]}; distances from a "
-                    f"square {('on the right', 'behind the thing')[axis]} grow the other way: write them with a minus",
+                    advice=f"{'xy'[axis]} grows {grows}; distances from a square {square} grow the other way: write them "
+                    "with a minus",
                 )
             )
+            continue
+        lean_deg = float(np.degrees(np.arctan(np.polyfit(heights[reached], read - half, 1)[0])))
+        if abs(lean_deg) < _LEANS_DEG:
+            continue
+        ways = (low_name, high_name) if lean_deg < 0 else (high_name, low_name)
+        out.append(
+            Finding(
+                code="lean-by-one-profile",
+                severity=Severity.NOTE,
+                where=f"side.{name}",
+                message=f"by this profile the thing leans {abs(lean_deg):.1f}° to the {ways[0]}",
+                measured=lean_deg,
+                unit="deg",
+                advice=f"if it leans to the {ways[1]}, the distances were counted from a square {square}: write them with "
+                "a minus",
+            )
+        )
     return out
 
 
 def _size(laid: Laid, axis: int) -> float:
-    """Width or depth: by caliper, or as drawn."""
+    """Width or depth: with calipers, or as drawn."""
     reading = readings_of(laid)[axis]
     return size(laid.ring)[axis] if reading is None else reading
 
@@ -195,7 +216,11 @@ def lean_not_known(found: Estimate, *, laid: Sequence[Laid]) -> list[Finding]:
     spreads = found.posterior.spreads()
     spread = float(max(spreads[:, axis].max() for axis in open_axes))
     ways = " and ".join(("to the left or right", "to the front or back")[axis] for axis in open_axes)
-    sides = " and one of ".join(("left or right", "front or back")[axis] for axis in open_axes)
+    settles = "; ".join(
+        f"a profile of the {('left or right side', 'front or back')[axis]}, or a view from the "
+        f"{('front or back', 'left or right')[axis]}"
+        for axis in open_axes
+    )
     return [
         Finding(
             code="lean-not-known",
@@ -204,6 +229,6 @@ def lean_not_known(found: Estimate, *, laid: Sequence[Laid]) -> list[Finding]:
             f"give or take {spread:.1f} mm, as if the thing stood upright",
             measured=spread,
             unit="mm",
-            advice=f"a side profile or a view settles it: one of {sides}",
+            advice=f"what settles it: {settles}",
         )
     ]

@@ -8,6 +8,7 @@ import numpy as np
 
 from cradle.geometry.arrays import Floats
 from cradle.geometry.ring import extents
+from cradle.names import section_words
 from cradle.project.section import SectionSpec
 from cradle.sections.mirror import MirrorLine
 
@@ -47,7 +48,7 @@ class Laid:
     @property
     def where(self) -> str:
         """The section, for messages."""
-        return f'section "{self.spec.name}"'
+        return section_words(self.spec.name)
 
 
 @dataclass(slots=True, eq=False)

@@ -15,10 +15,11 @@ from itertools import pairwise
 import numpy as np
 
 from cradle.capture.outline import Outline
-from cradle.errors import SectionError
+from cradle.errors import CombinedError, SectionError
 from cradle.finding import Finding, ordered
 from cradle.geometry.arrays import frozen
 from cradle.geometry.ring import counter_clockwise, extents, size
+from cradle.names import section_words
 from cradle.project.fit import SpreadSpec
 from cradle.project.section import Align, MeasuredSource, SectionSpec
 from cradle.sections import drawn as drawn_as
@@ -35,6 +36,7 @@ from cradle.sections.disagreements import (
 )
 from cradle.sections.estimate import Estimate, estimate
 from cradle.sections.half import mirror_half, mirror_half_as_drawn
+from cradle.sections.half_alone import halves_alone
 from cradle.sections.laid import Laid
 from cradle.sections.likeness import likeness, mirror_spreads
 from cradle.sections.mirror import MirrorLine, mirror_lines
@@ -104,6 +106,8 @@ def place_sections(
         If counts differ, heights do not rise, a half outline crosses its
         mirror line, a caliper reading contradicts the trace, or profiles
         contradict each other.
+    CombinedError
+        If the readings of several sections contradict their traces.
     """
     profiles, spread = profiles or Profiles(), spread or SpreadSpec()
     _check(outlines, specs=specs)
@@ -137,7 +141,7 @@ def place_sections(
     found = _estimated(laid, align=align, seen=seen, spread=spread)
     sections = tuple(_section(found, index=i, align=align) for i in range(len(laid)))
     findings = [f for half in halves for f in half]
-    findings += seen.findings
+    findings += [*halves_alone(drawn), *seen.findings]
     findings += [*doubted(found), *lean_not_known(found, laid=laid)]
     if align not in (Align.MATCH, Align.DRAWING):
         findings += sense_of_one(laid, profiles=profiles)
@@ -162,7 +166,7 @@ def _check(outlines: Sequence[Outline], *, specs: Sequence[SectionSpec]) -> None
         if not above.height_mm > below.height_mm:
             raise SectionError(
                 f'height {above.height_mm:g} mm is not above section "{below.name}" ({below.height_mm:g} mm)',
-                where=f'section "{above.name}"',
+                where=section_words(above.name),
                 hint="list sections from bottom to top",
             )
     for spec in specs:
@@ -179,7 +183,7 @@ def _drawn(
     points = outline.points_mm
     if spec.half:
         mirrored = mirror_half if spec.turn_deg is None else mirror_half_as_drawn
-        half = mirrored(outline, where=f'section "{spec.name}"', tolerances=tolerances)
+        half = mirrored(outline, where=section_words(spec.name), tolerances=tolerances)
         findings, points = half.findings, half.points_mm
         lines = (MirrorLine(point_mm=half.line_mm, angle_deg=half.angle_deg, asymmetry_mm=0.0),)
     elif exact:
@@ -228,6 +232,8 @@ def _right_way_round(
     ------
     SectionError
         If readings and outline of one can only be brought together by a slip.
+    CombinedError
+        If those of several can.
     """
     open_turns = align not in (Align.DRAWING, Align.PROFILES)
     seen = [_seen(profiles, height_mm=d.spec.height_mm) for d in drawn]
@@ -240,11 +246,13 @@ def _right_way_round(
         readings_mm=read,
         spread=spread,
     )
-    for one, way, by_caliper, by_profiles in zip(drawn, ways, read, seen, strict=True):
-        if way.slip is not None:
-            raise refused(
-                way.slip, where=one.where, traced_mm=size(one.ring), read_mm=by_caliper, seen_mm=by_profiles
-            )
+    wrong = [
+        refused(way.slip, where=one.where, traced_mm=size(one.ring), read_mm=by_caliper, seen_mm=by_profiles)
+        for one, way, by_caliper, by_profiles in zip(drawn, ways, read, seen, strict=True)
+        if way.slip is not None
+    ]
+    if wrong:
+        raise wrong[0] if len(wrong) == 1 else CombinedError(wrong)
     return tuple(as_laid(d, way=w) for d, w in zip(drawn, ways, strict=True)), ways
 
 

@@ -9,6 +9,7 @@ import numpy as np
 from cradle.errors import SectionError
 from cradle.finding import Finding, Severity
 from cradle.geometry.arrays import Floats
+from cradle.names import section_words
 from cradle.sections.section import Profiles, Section
 
 
@@ -101,7 +102,7 @@ def silent_profiles(sections: tuple[Section, ...], *, profiles: Profiles) -> tup
                     Finding(
                         code="profile-silent",
                         severity=Severity.NOTE,
-                        where=f'section "{section.name}"',
+                        where=section_words(section.name),
                         message=f"the side profiles for the {word} do not reach the height "
                         f"{section.height_mm:g} mm; the section was placed without them",
                     )

@@ -18,6 +18,7 @@ import numpy as np
 from cradle.errors import SectionError
 from cradle.geometry import planar
 from cradle.geometry.arrays import Floats, Ints, frozen
+from cradle.names import section_words
 from cradle.sections.chord_gap import chord_gap_mm
 from cradle.sections.matching import Correspondence, correspondences
 from cradle.sections.matching_ring import along, trace
@@ -52,8 +53,8 @@ def match_sections(sections: Sequence[Section], *, tolerances: Tolerances = DEFA
     for below, above in pairwise(sections):
         if not above.height_mm > below.height_mm:
             raise SectionError(
-                f"height {above.height_mm:g} mm is not above section {below.name!r} ({below.height_mm:g} mm)",
-                where=f"section {above.name!r}",
+                f'height {above.height_mm:g} mm is not above section "{below.name}" ({below.height_mm:g} mm)',
+                where=section_words(above.name),
                 hint="list the sections from bottom to top",
             )
     traces = [trace(_lighter(section.points_mm, within_mm=tolerances.chord_mm / 4)) for section in sections]

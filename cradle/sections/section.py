@@ -8,8 +8,12 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from enum import StrEnum
+from typing import Final
 
 from cradle.geometry.arrays import Floats
+
+SIDES: Final = ("front", "back", "left", "right")
+"""The sides that profiles are read of."""
 
 
 class PlacedBy(StrEnum):

@@ -10,8 +10,9 @@ import numpy as np
 from cradle.errors import SectionError
 from cradle.finding import Finding, Severity
 from cradle.geometry.planar import hull_ring
-from cradle.geometry.ring import perimeter
-from cradle.project.section import Align, SectionSpec
+from cradle.geometry.ring import perimeter, size
+from cradle.names import section_words
+from cradle.project.section import Align, DrawingSource, SectionSpec
 from cradle.sections.estimate import Estimate
 from cradle.sections.laid import Laid
 from cradle.sections.posterior import ReadingKind
@@ -30,6 +31,10 @@ TOLD_DEG: Final = 0.3
 """Turns below this are not worth a line."""
 
 _PROFILES: Final = (ReadingKind.FRONT, ReadingKind.BACK, ReadingKind.LEFT, ReadingKind.RIGHT)
+
+
+_SAY_SIZE: Final = {ReadingKind.WIDTH, ReadingKind.DEPTH, *_PROFILES}
+"""Readings that say how large a section is."""
 
 
 def placed_by(found: Estimate, *, section: int, align: Align) -> PlacedBy:
@@ -58,7 +63,7 @@ def check_readings(spec: SectionSpec) -> None:
     for word, reading in (("width", spec.width_mm), ("depth", spec.depth_mm), ("girth", spec.girth_mm)):
         if reading is not None and not (np.isfinite(reading) and reading > 0):
             raise SectionError(
-                f"the {word} is {reading:g} mm, which is not above 0", where=f'section "{spec.name}"'
+                f"the {word} is {reading:g} mm, which is not above 0", where=section_words(spec.name)
             )
 
 
@@ -71,7 +76,7 @@ def told(
     align: Align,
 ) -> list[Finding]:
     """What is worth telling of the placing of all sections."""
-    out: list[Finding] = []
+    out = _unchecked_scale(laid, sections=sections, found=found)
     for i, (one, way, section) in enumerate(zip(laid, ways, sections, strict=True)):
         out += _turn(one, way=way, found=found, index=i)
         out += _scale(section, where=one.where)
@@ -167,6 +172,23 @@ def _scale(section: Section, *, where: str) -> list[Finding]:
             )
         )
     return findings
+
+
+def _unchecked_scale(laid: Sequence[Laid], *, sections: Sequence[Section], found: Estimate) -> list[Finding]:
+    """A finding where all sections are drawings, and nothing that was measured says how large they are."""
+    drawings = all(isinstance(one.spec.source, DrawingSource) for one in laid)
+    if not drawings or {o.kind for o in found.observations} & _SAY_SIZE:
+        return []
+    widths, depths = zip(*(size(section.points_mm) for section in sections), strict=True)
+    return [
+        Finding(
+            code="scale-unchecked",
+            severity=Severity.WARN,
+            message=f"no width or depth was read of any section: nothing tells whether the drawings' unit and scale are "
+            f"right; as drawn the thing is at most {max(widths):.1f} mm wide and {max(depths):.1f} mm deep",
+            advice="measure the width of one section with calipers",
+        )
+    ]
 
 
 def _girth(section: Section, *, spec: SectionSpec, where: str) -> list[Finding]:

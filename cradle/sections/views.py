@@ -49,7 +49,7 @@ class View:
     @property
     def where(self) -> str:
         """The view, for messages."""
-        return f"view from the {self.spec.seen_from}"
+        return self.spec.where
 
 
 @dataclass(frozen=True, slots=True, eq=False, kw_only=True)

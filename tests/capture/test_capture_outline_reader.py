@@ -9,12 +9,11 @@ import pytest
 from drawn_files import codes, read, svg
 
 from cradle.capture.outline import Outline
-from cradle.capture.outline_reader import _READERS, read_outline, read_profile, read_profiles
+from cradle.capture.outline_reader import _READERS, read_outline, read_profile
 from cradle.errors import CaptureError, InputError, OutlineError
 from cradle.geometry.planar import are_simple
 from cradle.geometry.ring import signed_area, size
 from cradle.project.section import DrawingSource, Form, MeasuredSource, SectionSpec
-from cradle.project.view import SideSpec
 
 ENDINGS = (".svg", ".dxf", ".csv", ".json")
 
@@ -233,16 +232,6 @@ def test_profiles_that_are_none(tmp_path, name, content, words):
     with pytest.raises(InputError, match=words) as caught:
         read_profile(tmp_path / name, where=f"side/{name}")
     assert str(caught.value).startswith(f"side/{name}: ")
-
-
-def test_the_profiles_of_a_project(tmp_path):
-    (tmp_path / "front.csv").write_text("0,-20\n10,-24.5\n")
-    profiles = read_profiles(SideSpec(front="front.csv"), folder=tmp_path)
-    assert list(profiles) == ["front"]
-    assert profiles["front"].tolist() == [[0.0, -20.0], [10.0, -24.5]]
-    assert read_profiles(SideSpec(), folder=tmp_path) == {}
-    with pytest.raises(CaptureError, match=r"^back\.csv: there is no such file"):
-        read_profiles(SideSpec(back="back.csv"), folder=tmp_path)
 
 
 # damaged bytes

@@ -14,7 +14,7 @@ from cradle.geometry import planar
 from cradle.geometry import solid as solids
 from cradle.geometry.mesh import bounds_mm, edge_statistics, volume_mm3
 from cradle.holder.holder import make_holder
-from cradle.holder.wall_plate import room_on_the_way_mm
+from cradle.holder.wall_plate import check_way_out, room_on_the_way_mm
 from cradle.project.block import BlockSpec, PlateHole, PlateSpec
 from cradle.project.opening import NotchSpec, RoundSpec, Through
 
@@ -155,11 +155,6 @@ REFUSED = [
         r"plate: a plate of 40.0 × 35.5 mm hides behind the block, 53.0 × 35.5 mm; make it wider",
     ),
     (
-        plate(width=53.0, height=60.0, thickness_mm=5.5),
-        r"plate: a plate 5.5 mm thick that rises above the block stands in the pocket's mouth: wall less lead-in"
-        r" is 5.0 mm there; make block.wall 0.5 mm thicker",
-    ),
-    (
         plate(thickness_mm=3.0),
         r"0.5 mm of the plate would be left under the screw's head; .* make it 3.7 mm thick",
     ),
@@ -218,6 +213,21 @@ def test_the_thing_s_room_before_the_plate_on_its_way_out(tile):
     assert wide == pytest.approx(front - widest, abs=0.01)
     low = built(tile, plate()).plate
     assert room_on_the_way_mm(low, flask, direction=way) is None
+
+
+@pytest.mark.parametrize(
+    ("thick", "clearance", "told"),
+    [
+        (5.5, 0.3, r"stands in the pocket's mouth: wall less lead-in is 5.0 mm there; make block.wall 0.5 mm thicker"),
+        (5.0, 2.0, r"the thing comes within 1.5 mm of the plate; 2.00 mm .*; make block.wall 0.5 mm thicker"),
+        (5.5, 2.0, r"wall less lead-in is 5.0 mm there; make block.wall 1.0 mm thicker"),
+    ],
+)  # fmt: skip
+def test_the_wall_that_is_advised_clears_mouth_and_way_out_at_once(tile, thick, clearance, told):
+    made = built(tile, plate(width=WIDE, height=60.0, thickness_mm=thick)).plate
+    body = solids.solid(TILE, where="tile")
+    with pytest.raises(HolderError, match=told):
+        check_way_out(made, body, direction=np.array([0.0, 0.0, 1.0]), clearance_mm=clearance)
 
 
 def test_the_plate_is_read_with_calipers_and_drawn(tile):

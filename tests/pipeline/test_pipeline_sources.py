@@ -1,0 +1,88 @@
+"""All that is wrong with what a project names, told at once."""
+
+import pytest
+
+from cradle.cli.main import main
+from cradle.errors import ProjectError
+from cradle.pipeline.modelling import model_thing
+from cradle.pipeline.sources import read_sources
+from cradle.project.reader import read_project
+
+TEXT = """[object]
+name = "jug"
+mass = 100
+[[section]]
+name = "low"
+height = 2
+outline = "low.csv"
+[[section]]
+name = "middle"
+height = 20
+outline = "middle.csv"
+[[section]]
+name = "high"
+height = 40
+measured = { form = "ellipse", width = 40, depth = 30 }
+[block]
+height = 30
+"""
+
+
+@pytest.fixture
+def jug(tmp_path):
+    file = tmp_path / "holder.toml"
+    file.write_text(TEXT, encoding="utf-8")
+    return file
+
+
+def test_all_wrong_files_are_told_at_once_each_with_the_line_of_its_section(jug, capsys):
+    (jug.parent / "middle.csv").write_text("x,y\n1,2,3,4\n", encoding="utf-8")
+    with pytest.raises(ProjectError) as caught:
+        read_sources(read_project(jug))
+    assert [problem.line for problem in caught.value.problems] == [4, 8]
+    assert main(["check", str(jug)]) == 2
+    lines = capsys.readouterr().err.splitlines()
+    assert len(lines) == 2
+    assert "line 4: low.csv: there is no such file" in lines[0]
+    assert "line 8: middle.csv: " in lines[1]
+
+
+def test_one_wrong_file_has_its_line_too(jug):
+    (jug.parent / "middle.csv").write_text("x,y\n0,0\n30,0\n30,20\n0,20\n", encoding="utf-8")
+    with pytest.raises(ProjectError, match=r"line 4: low\.csv: there is no such file"):
+        read_sources(read_project(jug))
+
+
+SIDES = """[side]
+front = "front.csv"
+back = "back.csv"
+[[view]]
+from = "left"
+outline = "left.csv"
+"""
+
+
+def test_wrong_profiles_and_views_are_told_with_the_outlines(jug):
+    jug.write_text(TEXT + SIDES, encoding="utf-8")
+    (jug.parent / "front.csv").write_text("height,y\n0,-10\n40,-12\n", encoding="utf-8")
+    with pytest.raises(ProjectError) as caught:
+        read_sources(read_project(jug))
+    told = [(problem.line, problem.where) for problem in caught.value.problems]
+    assert told == [(4, "low.csv"), (8, "middle.csv"), (20, "back.csv"), (21, "left.csv")]
+
+
+def test_readings_that_contradict_several_outlines_are_told_at_once(jug):
+    jug.write_text(
+        TEXT.replace('"low.csv"', '"low.csv"\nwidth = 20\ndepth = 30').replace(
+            '"middle.csv"', '"middle.csv"\nwidth = 20\ndepth = 30'
+        ),
+        encoding="utf-8",
+    )
+    for name in ("low", "middle"):
+        points = "0,0\n30,0\n30,20\n0,20\n"
+        (jug.parent / f"{name}.csv").write_text(f"x,y\n{points}", encoding="utf-8")
+    with pytest.raises(ProjectError) as caught:
+        model_thing(read_project(jug))
+    told = [(problem.line, problem.where) for problem in caught.value.problems]
+    assert told == [(4, 'section "low"'), (10, 'section "middle"')]
+    assert all("width and depth are swapped" in problem.hint for problem in caught.value.problems)

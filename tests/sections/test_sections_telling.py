@@ -1,0 +1,110 @@
+"""What is told of sections beyond their places: halves drawn alone, sizes that nothing checks, a lean by one profile."""
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+from section_shapes import codes, outline, polar, spec
+
+from cradle.geometry.arrays import frozen
+from cradle.geometry.ring import size
+from cradle.project.picture import PictureSource
+from cradle.sections.place import place_sections
+from cradle.sections.section import Profiles
+
+HEIGHTS = (5.0, 20.0, 35.0)
+
+
+def egg(factor=1.0):
+    return polar(400, lambda t: factor * (24 + 4 * np.cos(2 * t) + 2.5 * np.sin(t)))
+
+
+def right_side(ring):
+    """The half at x > 0, closed by a straight line."""
+    half = ring[ring[:, 0] > 0]
+    return half[np.argsort(np.arctan2(half[:, 1], half[:, 0]))]
+
+
+def rectangle(width, depth):
+    return np.array([[0, 0], [width, 0], [width, depth], [0, depth]], dtype=float) - [width / 2, depth / 2]
+
+
+def drawn(z, **more):
+    return spec(f"s{z:g}", z, **more)
+
+
+def found(rings, specs, code, **more):
+    result = place_sections([outline(r) for r in rings], specs=specs, **more)
+    return [f for f in result.findings if f.code == code]
+
+
+@pytest.mark.parametrize("odd", range(3))
+@pytest.mark.parametrize("turn", [0, 90])
+def test_a_half_drawn_alone_is_told_whichever_section_it_is(odd, turn):
+    rings = [egg(f) for f in (0.95, 1.0, 1.03)]
+    rings[odd] = right_side(rings[odd])
+    if turn:
+        rings = [r[:, ::-1] * [-1, 1] for r in rings]
+    told = found(rings, [drawn(z) for z in HEIGHTS], "half-outline")
+    assert [f.where for f in told] == [f'section "s{HEIGHTS[odd]:g}"']
+    assert "set half = true" in told[0].advice
+
+
+@pytest.mark.parametrize(
+    "odd",
+    [egg(0.5), rectangle(26, 50), rectangle(56, 44), egg(1.02)],
+    ids=["a small egg", "a narrow rectangle", "a rectangle", "an egg like the others"],
+)
+def test_what_is_small_or_straight_alone_is_no_half(odd):
+    assert not found([egg(), odd, egg()], [drawn(z) for z in HEIGHTS], "half-outline")
+
+
+def test_a_size_that_nothing_checks_is_told_once_for_all_drawings():
+    rings = [egg(f / 25.4) for f in (0.95, 1.0, 1.03)]
+    (told,) = found(rings, [drawn(z) for z in HEIGHTS], "scale-unchecked")
+    assert "at most 2.3 mm wide" in told.message
+    read = [drawn(HEIGHTS[0]), drawn(HEIGHTS[1], width_mm=size(rings[1])[0]), drawn(HEIGHTS[2])]
+    assert not found(rings, read, "scale-unchecked")
+    back = Profiles(front=frozen([[0.0, -1.0], [40.0, -1.0]]), back=frozen([[0.0, 1.0], [40.0, 1.0]]))
+    assert not found(
+        [egg(f / 25.4) for f in (1, 1, 1)], [drawn(z) for z in HEIGHTS], "scale-unchecked", profiles=back
+    )
+    pictures = [replace(spec(f"s{z:g}", z), source=PictureSource(file="a.png")) for z in HEIGHTS]
+    assert not found(rings, pictures, "scale-unchecked")
+
+
+@pytest.mark.parametrize(
+    ("side", "axis", "sign", "ways"),
+    [
+        ("front", 1, -1, ("back", "front")),
+        ("back", 1, 1, ("back", "front")),
+        ("left", 0, -1, ("right", "left")),
+        ("right", 0, 1, ("right", "left")),
+    ],
+)
+@pytest.mark.parametrize("slope", [0.1, -0.1])
+def test_the_lean_by_one_profile_is_told_with_its_sense(side, axis, sign, ways, slope):
+    rings = [egg(f) for f in (0.95, 1.0, 1.03)]
+    half = [size(r)[axis] / 2 for r in rings]
+    profile = frozen([[z, slope * z + sign * h] for z, h in zip(HEIGHTS, half, strict=True)])
+    told = found(
+        rings, [drawn(z) for z in HEIGHTS], "lean-by-one-profile", profiles=Profiles(**{side: profile})
+    )
+    assert [f.where for f in told] == [f"side.{side}"]
+    one, other = ways if slope > 0 else ways[::-1]
+    assert (
+        told[0].message == f"by this profile the thing leans {np.degrees(np.arctan(0.1)):.1f}° to the {one}"
+    )
+    assert f"if it leans to the {other}" in told[0].advice
+
+
+def test_findings_of_one_kind_come_from_bottom_to_top():
+    rings = [egg(f) for f in (0.95, 1.0, 1.03)]
+    names = ("top", "middle", "bottom")
+    specs = [
+        spec(n, z, width_mm=1.05 * size(r)[0], depth_mm=size(r)[1])
+        for n, z, r in zip(names, HEIGHTS, rings, strict=True)
+    ]
+    told = found(rings, specs, "trace-off-caliper")
+    assert [f.where for f in told] == [f'section "{n}"' for n in names]
+    assert codes(told) == {"trace-off-caliper"}
