@@ -35,11 +35,11 @@ class Events:
         self._queues.clear()
 
     async def stream(self) -> AsyncIterator[str]:
-        """The events from now on, as they are sent."""
+        """The events from now on, as they are sent; the first says that none will be missed."""
         queue: asyncio.Queue[str | None] = asyncio.Queue()
         self._queues.add(queue)
         try:
-            yield ": here\n\n"
+            yield "event: here\ndata: {}\n\n"
             while True:
                 try:
                     message = await asyncio.wait_for(queue.get(), _BEAT_S)

@@ -2,21 +2,46 @@ import gc
 from contextlib import ExitStack
 
 import pytest
-from page_window import served
+from page_window import NO_HOLDER, served
+from tub import TUB
 from visitor import Visitor, started
 
 
 @pytest.fixture
 def window(tub):
+    """A window on the tub's project; its holder is left unbuilt."""
+    with served(tub, drops=NO_HOLDER) as (new_window, _):
+        yield new_window()
+
+
+@pytest.fixture
+def building(tub):
+    """A window on the tub's project, whose holder is built."""
     with served(tub) as (new_window, _):
         yield new_window()
 
 
 @pytest.fixture
 def empty(tmp_path):
-    """A window on a folder with nothing in it."""
+    """A window on a folder with nothing in it; no holder is built."""
+    with served(tmp_path / "holder.toml", drops=NO_HOLDER) as (new_window, _):
+        yield new_window()
+
+
+@pytest.fixture
+def bare(tmp_path):
+    """A window on a folder with nothing in it, where holders are built."""
     with served(tmp_path / "holder.toml") as (new_window, _):
         yield new_window()
+
+
+@pytest.fixture(scope="module")
+def untouched(tmp_path_factory):
+    """A window for all that is refused, and its project file: whoever asks makes sure that nothing has changed."""
+    file = tmp_path_factory.mktemp("untouched") / "holder.toml"
+    file.write_text(TUB, encoding="utf-8")
+    with served(file, drops=NO_HOLDER) as (new_window, _):
+        yield new_window(), file
 
 
 @pytest.fixture(scope="module")
@@ -43,11 +68,11 @@ def visit(chromium):
     """The page served for a project file and somebody in front of it; the browser must not have complained."""
     visitors, windows = [], ExitStack()
 
-    def new(file, *, width=1366, height=768, **options):
+    def new(file, *, width=1366, height=768, drops=(), **options):
         if isinstance(file, Visitor):  # a second window on the same project
             address = file.address
         else:
-            new_window, _ = windows.enter_context(served(file))
+            new_window, _ = windows.enter_context(served(file, drops=drops))
             address = new_window().address
         context = chromium.new_context(viewport={"width": width, "height": height}, **options)
         visitors.append(Visitor(context, address))

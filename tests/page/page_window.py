@@ -13,18 +13,23 @@ from tub import TUB as TUB
 
 from cradle.page.desk import Desk
 from cradle.page.guard import HERE, Guard
-from cradle.page.jobs import Answer, DroppedError, Told, Watch, answered
+from cradle.page.jobs import Answer, DroppedError, Task, Told, Watch, answered
 from cradle.page.server import application
 
 PATIENCE_S = 120.0
+NO_HOLDER = (Task.BUILD,)
+"""For claims that no holder is needed for."""
 
 
 class InThread:
-    """A worker without a process of its own: the same answers, and no time lost in starting."""
+    """A worker without a process of its own: the same answers, and no time lost in starting.
 
-    def __init__(self):
+    What is in ``drops`` it leaves undone, as if something newer had been asked.
+    """
+
+    def __init__(self, *, drops=()):
         self._newest, self._doers, self._turn = 0, {}, asyncio.Lock()
-        self.jobs = []
+        self.jobs, self._drops = [], drops
 
     def start(self):
         pass
@@ -52,6 +57,8 @@ class InThread:
             tell(Told(step=name))
 
         self.jobs.append(job.task)
+        if job.task in self._drops:
+            return Answer(dropped=True)
         async with self._turn:
             if job.ticket and self._newest > job.ticket:
                 return Answer(dropped=True)
@@ -123,9 +130,9 @@ class Window:
 
 
 @contextmanager
-def served(file, *, folder=None):
-    """The page for a project file, as ``(new window, desk)``."""
-    desk = Desk(file, folder=folder, reader=InThread(), builder=InThread())
+def served(file, *, folder=None, drops=()):
+    """The page for a project file, as ``(new window, desk)``; ``drops`` says which work is left undone."""
+    desk = Desk(file, folder=folder, reader=InThread(), builder=InThread(drops=drops))
     token = token_urlsafe(24)
     guarded, windows = {}, []
 

@@ -6,7 +6,8 @@ import tomllib
 
 import pytest
 from made_demos import DEMOS
-from visitor import needs_browser
+from page_window import NO_HOLDER, served
+from visitor import Visitor, needs_browser
 
 from cradle.cli.main import main
 
@@ -37,14 +38,13 @@ def edit_at_random(person, chance):
         person.type(key, value)
 
 
-def edited_holder(file, visit, *, edits):
+def edited_holder(file, visit, *, edits, drops=()):
     """What the page and the command make of a project after so many edits, and the edits' last text."""
-    person, chance = visit(file), random.Random(11)
+    person, chance = visit(file, drops=drops), random.Random(11)
     person.go("holder")
     person.ask("document.querySelectorAll('#controls details').forEach((one) => { one.open = true; })")
     for _ in range(edits):
         edit_at_random(person, chance)
-    person.built()
     person.go("fit")
     person.press("Make the holder’s files")
     person.says("#controls", "holder.stl")
@@ -55,7 +55,7 @@ def edited_holder(file, visit, *, edits):
 
 
 def test_some_edits_end_in_the_holder_that_the_command_makes(tub, visit):
-    by_page, by_command = edited_holder(tub, visit, edits=6)
+    by_page, by_command = edited_holder(tub, visit, edits=6, drops=NO_HOLDER)
     assert by_page == by_command
 
 
@@ -67,7 +67,8 @@ def test_two_hundred_edits_by_typing_end_in_the_holder_that_the_command_makes(tm
 
 
 def test_everything_typed_is_undone_and_done_again_to_the_byte(tub, visit):
-    begun, person, chance, labels = tub.read_bytes(), visit(tub), random.Random(5), []
+    begun, chance, labels = tub.read_bytes(), random.Random(5), []
+    person = visit(tub, drops=NO_HOLDER)
     person.go("holder")
     for _ in range(5):
         key = chance.choice(["block.wall", "block.floor", "block.height"])
@@ -84,7 +85,7 @@ def test_everything_typed_is_undone_and_done_again_to_the_byte(tub, visit):
 
 
 def test_two_windows_on_one_project_lose_nothing(tub, visit):
-    one = visit(tub)
+    one = visit(tub, drops=NO_HOLDER)
     other = visit(one)
     for person in (one, other):
         person.go("holder")
@@ -97,8 +98,29 @@ def test_two_windows_on_one_project_lose_nothing(tub, visit):
     assert tomllib.loads(tub.read_text())["block"] == {"height": 25, "wall": 3.5}
 
 
+def test_what_is_told_while_a_window_opens_reaches_it(tub, chromium):
+    with served(tub) as (new_window, _):
+        window, context = new_window(), chromium.new_context()
+
+        def late(route):
+            """What the project said while its holder was built, answered when all of that has ended."""
+            state = route.fetch().json()
+            window.set("block.wall", "4")
+            window.holder()
+            route.fulfill(json=state | {"step": "judging the holder", "building": True})
+
+        context.route("**/state", late, times=1)
+        person = Visitor(context, window.address)
+        person.go("holder")
+        person.until("the work has ended", "document.querySelector('#work').childElementCount === 0")
+        person.says("#view .status", "clearance per side")
+        assert person.page.input_value('[data-key="block.wall"] input') == "4"
+        assert person.faults == []
+        context.close()
+
+
 def test_what_was_unfolded_and_held_stays_so_when_the_form_grows(tub, visit):
-    person = visit(tub)
+    person = visit(tub, drops=NO_HOLDER)
     person.go("holder")
     for words in ("Printer", "Openings"):
         person.page.click(f"#controls summary:has-text({words!r})")

@@ -158,7 +158,7 @@ def test_it_ends_at_once_though_a_window_listens(served):
     served.enter()
     request = urllib.request.Request(f"{served.address}events", headers={"Cookie": served.cookie})
     with urllib.request.urlopen(request, timeout=PATIENCE_S) as events:
-        assert events.readline() == b": here\n"
+        assert events.readline() == b"event: here\n"
         begun = time.monotonic()
         code, _, err = served.end(signal.SIGINT)
     assert (code, err) == (0, "")

@@ -31,14 +31,12 @@ def test_two_pictures_and_four_readings_become_a_holder(empty, tmp_path):
     assert low["size"] == pytest.approx([28.55, 21.3], rel=0.03)  # traced against calipers: common practice
     assert broad["placed"]["size"] == pytest.approx([57.0, 43.25], abs=0.1)
 
-    holder = empty.holder()
-    assert holder["stage"] == "done", holder["problems"]
-    assert holder["chance"] < 0.5  # two sections do not tell a belly
-    assert holder["causes"]
-
     files = empty.post("/files", {}).json()["files"]
     stl = next(name for name in files if name.endswith("holder.stl"))
     data = empty.get(f"/file/{stl}").content
+    summary = empty.get("/file/summary.json").json()
+    assert summary["chance_of_fit"] < 0.5  # two sections do not tell a belly
+    assert summary["fit"]["tight_because"]
     mesh = trimesh.load(io.BytesIO(data), file_type="stl")
     assert mesh.is_watertight  # trimesh, a reader of its own
     assert mesh.volume > 0

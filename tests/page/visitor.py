@@ -19,7 +19,8 @@ WHY_NOT = (
 )
 needs_browser = pytest.mark.skipif(bool(WHY_NOT), reason=f"the page is not looked at in a browser: {WHY_NOT}")
 STEPS = ("outline", "measure", "stack", "holder", "fit")
-PATIENCE_S = 45.0
+PATIENCE_S = 120.0
+_LOOK_S = 0.1
 # Software drawing, nothing fetched, nothing kept: the same on every machine, and no network.
 _OPTIONS = [
     *OPTIONS,
@@ -60,12 +61,18 @@ class Visitor:
         while time.monotonic() < end:
             if self.ask(script):
                 return
-            time.sleep(0.03)
-        told = " ".join(self.words(place)[:300] for place in ("#trouble", "#found", "#controls"))
+            time.sleep(_LOOK_S)
+        told = " ".join(
+            self.words_now(place)[:300]
+            for place in ("#trouble", "#work", "#view .status", "#found", "#controls")
+        )
         raise AssertionError(f"never came: {what}; {told}")
 
     def words(self, place):
         return self.page.locator(place).inner_text()
+
+    def words_now(self, place):
+        return self.ask(f"(document.querySelector({place!r}) || {{}}).textContent || ''")
 
     def says(self, place, words):
         self.until(words, f"document.querySelector({place!r})?.textContent.includes({words!r})")

@@ -1,5 +1,5 @@
 // The window's side of the project: what the server knows, and how it is changed.
-// Events: "state" (the project), "sections", "part" (a holder on its way), "holder", "progress", "trouble".
+// Events: "here" (whatever comes from now on is told), "state" (the project), "sections", "part" (a holder on its way), "holder", "progress", "trouble".
 
 export class Desk extends EventTarget {
   constructor() {
@@ -11,6 +11,9 @@ export class Desk extends EventTarget {
     this.parts = {};
     this.model = null;
     this.progress = {step: "", building: false};
+    this.told = 0;
+    this.ended = 0;
+    this.asked = {};
     this.stopped = false;
     this.hand = null;
     this.queue = Promise.resolve();
@@ -18,32 +21,46 @@ export class Desk extends EventTarget {
 
   async open() {
     this.schema = (await this.get("/schema")).body;
-    await this.refresh();
-    this.listen();
+    await new Promise((done) => this.listen(done));
   }
 
+  // Asked for only when this window is told of all that comes after: nothing falls between.
   async refresh() {
-    const [state, sections, holder, body] = await Promise.all(
-      ["/state", "/sections", "/holder", "/part/body"].map((address) => this.get(address)),
-    );
+    const told = this.told;
+    const [state, body] = await Promise.all([this.get("/state"), this.get("/part/body")]);
     if (body.body.thing) this.model = body.body;
+    if (told === this.told) this.progress = {step: state.body.step || "", building: Boolean(state.body.building)};
     this.take(state.body);
-    this.sections = sections.body;
+    this.tell("progress");
+    await Promise.all([this.readSections(), this.readHolder()]);
+  }
+
+  async readSections() {
+    const sections = await this.newest("/sections");
+    if (!sections) return;
+    this.sections = sections;
     this.tell("sections");
-    this.holder = holder.body;
+  }
+
+  async readHolder() {
+    const holder = await this.newest("/holder");
+    if (!holder) return;
+    this.holder = holder;
+    this.ended = Math.max(this.ended, holder.revision);
+    this.parts = Object.fromEntries(Object.entries(this.parts).filter(([, part]) => part.revision > this.ended));
     this.tell("holder");
   }
 
-  listen() {
+  listen(done) {
     const events = new EventSource("/events");
     let lost = false;
     events.addEventListener("open", () => {
       if (lost) {
         lost = false;
         this.say([]);
-        this.refresh();
       }
     });
+    events.addEventListener("here", () => this.refresh().then(done));
     events.addEventListener("error", () => {
       lost = true;
       this.say(["The page has lost its server. Is “cradle page” still running?"]);
@@ -51,15 +68,12 @@ export class Desk extends EventTarget {
     events.addEventListener("state", async (event) => {
       if (JSON.parse(event.data).revision > this.state.revision) this.take((await this.get("/state")).body);
     });
-    events.addEventListener("sections", async () => {
-      this.sections = (await this.get("/sections")).body;
-      this.tell("sections");
-    });
-    events.addEventListener("holder", async (event) => {
-      this.stopped = JSON.parse(event.data).stopped;
-      this.holder = (await this.get("/holder")).body;
-      this.parts = {};
-      this.tell("holder");
+    events.addEventListener("sections", () => this.readSections());
+    events.addEventListener("holder", (event) => {
+      const {revision, stopped} = JSON.parse(event.data);
+      this.stopped = stopped;
+      this.ended = revision;
+      this.readHolder();
     });
     events.addEventListener("part", async (event) => {
       const {stage, revision} = JSON.parse(event.data);
@@ -71,6 +85,7 @@ export class Desk extends EventTarget {
       }
     });
     events.addEventListener("progress", (event) => {
+      this.told += 1;
       this.progress = JSON.parse(event.data);
       this.tell("progress");
     });
@@ -83,9 +98,7 @@ export class Desk extends EventTarget {
     if (state.revision < this.state.revision) return;
     if (state.revision > this.state.revision) this.stopped = false;
     this.state = state;
-    this.progress = {step: state.step || "", building: Boolean(state.building)};
     this.tell("state");
-    this.tell("progress");
   }
 
   tell(kind, detail) {
@@ -103,6 +116,14 @@ export class Desk extends EventTarget {
 
   async get(address) {
     return this.ask(address, {});
+  }
+
+  // What an address holds, or null where it has been asked for once more meanwhile.
+  async newest(address) {
+    const asked = (this.asked[address] || 0) + 1;
+    this.asked[address] = asked;
+    const answer = await this.get(address);
+    return this.asked[address] === asked ? answer.body : null;
   }
 
   async post(address, data) {

@@ -1,0 +1,117 @@
+"""The holder as it comes, its files, test pieces and trials, asked of the page."""
+
+import io
+import zipfile
+
+import pytest
+import trimesh
+from page_window import served
+
+SQUARE = b"-20,-15\n20,-15\n20,15\n-20,15\n"
+
+
+def test_the_holder_comes_in_stages_and_is_judged(tub):
+    with served(tub) as (new_window, desk):
+        window = new_window()
+        holder = window.holder()
+        assert set(desk.parts) == {"body", "rough"}
+        assert holder["stage"] == "done"
+        chances = [p for _, p in holder["curve"]]
+        assert chances == sorted(chances)
+        assert holder["causes"]
+        assert holder["cautions"]
+        assert holder["figures"][0][0] == "least gap measured, per side"
+        known = [g for g in holder["thing"]["gaps"] if g < 255]
+        assert min(known) * holder["thing"]["gap_most"] / 250 == pytest.approx(0.35, abs=0.02)
+        low, high = holder["size"]
+        assert high[2] - low[2] == pytest.approx(25 + 4 + 0.35, abs=0.02)  # block, floor and gap
+        window.set("block.height", "30")
+        assert window.holder()["size"][1][2] == pytest.approx(34.35, abs=0.02)
+
+
+def test_values_that_cannot_be_built_are_told_and_the_page_lives(building):
+    building.holder()
+    building.edit({"do": "add", "key": "opening", "values": {"kind": "drain", "diameter": "90"}})
+    holder = building.holder()
+    assert holder["problems"]
+    assert holder["earlier"]
+    assert holder["stage"] == "done"  # the last one that could be built
+    building.undo()
+    assert building.holder()["problems"] == []
+
+
+def test_a_section_without_a_file_is_told_at_its_place_and_the_others_are_shown(bare):
+    outline = bare.upload("low.csv", SQUARE).json()["path"]
+    bare.edit({"do": "add", "key": "section", "values": {"name": "low", "height": "2", "outline": outline}})
+    bare.edit(
+        {
+            "do": "add",
+            "key": "section",
+            "values": {"name": "top", "height": "30", "outline": "outlines/gone.csv"},
+        }
+    )
+    low, top = bare.sections()["sections"]
+    assert low["size"] == pytest.approx([40.0, 30.0])
+    assert top["problems"][0]["where"] == "section[2]"
+    assert "gone.csv" in top["problems"][0]["found"]
+    holder = bare.holder()
+    assert holder["problems"][0]["where"] == "outlines/gone.csv"
+    bare.edit({"do": "set", "key": "section[2].outline", "value": outline})
+    assert bare.holder()["stage"] == "done"
+
+
+def test_files_are_written_fetched_and_read_back(window, tmp_path):
+    assert window.get("/file/tub-holder.stl").status_code == 422
+    made = window.post("/files", {}).json()
+    assert {"fit-report.html", "tub-workshop.pdf", "summary.json"} <= set(made["files"])
+    stl = next(name for name in made["files"] if name.endswith("holder.stl"))
+    mesh = trimesh.load(io.BytesIO(window.get(f"/file/{stl}").content), file_type="stl")
+    assert mesh.is_watertight  # trimesh, a reader of its own
+    threemf = next(name for name in made["files"] if name.endswith(".3mf"))
+    assert zipfile.ZipFile(io.BytesIO(window.get(f"/file/{threemf}").content)).testzip() is None
+    assert window.get("/file/tub-workshop.pdf").content[:5] == b"%PDF-"
+    assert (tmp_path / "out" / stl).is_file()
+    report = window.get("/report")
+    assert "Fit report" in report.text
+    assert "script-src 'unsafe-inline'" in report.headers["content-security-policy"]
+
+
+def test_what_the_page_made_is_what_the_command_makes(window, tub, tmp_path):
+    from cradle.cli.main import main
+
+    for key, value in [
+        ("block.wall", "3.6"),
+        ("fit.clearance", "0.42"),
+        ("block.form", "oval"),
+        ("object.name", "Tub 2"),
+    ]:
+        window.set(key, value)
+    files = window.post("/files", {}).json()["files"]
+    there = tmp_path / "there"
+    assert main(["make", str(tub), "-o", str(there)]) in (0, 1)
+    assert {p.name for p in there.iterdir()} == set(files)
+    for name in files:
+        assert (there / name).read_bytes() == window.get(f"/file/{name}").content, name
+
+
+def test_test_pieces_are_made_and_a_trial_is_noted_and_undone(window, tmp_path):
+    made = window.post("/pieces", {"clearances": [0.2, 0.4], "paper": "Letter"}).json()
+    assert any("paper" in name and name.endswith(".pdf") for name in made["files"]), made
+    assert window.post("/pieces", {"clearances": []}).status_code == 200  # those about the holder's own
+    assert window.post("/pieces", {"clearances": [-1]}).status_code == 422
+    told = window.get("/trials").json()
+    assert told["sections"] == ["low", "high"]
+    trial = {"revision": window.state["revision"], "section": "low", "clearance": 0.4, "seen": "tight"}
+    noted = window.post("/trial", trial)
+    assert noted.status_code == 200, noted.text
+    assert "tight" in (tmp_path / "trials.toml").read_text()
+    assert noted.json()["trials"][0]["section"] == "low"
+    assert noted.json()["changes"][0][2] > 0  # too tight: more gap next time
+    window.state = noted.json()["state"]
+    assert window.post("/trial", trial).status_code == 409
+    window.undo()
+    assert "tight" not in (tmp_path / "trials.toml").read_text()
+    assert (
+        window.post("/trial", trial | {"revision": window.state["revision"], "seen": "odd"}).status_code
+        == 422
+    )
