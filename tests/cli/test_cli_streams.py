@@ -1,0 +1,93 @@
+"""What the commands write to: terminals, full devices, streams that are closed or lack letters."""
+
+import os
+import shlex
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+from daily import rest_slow
+from tub_made import failing
+
+from cradle.cli.main import main
+
+
+@pytest.mark.skipif(not Path("/dev/full").exists(), reason="needs a device that is always full")
+@pytest.mark.parametrize("options", [[], ["--json"]])
+def test_standard_output_that_is_full_gives_4(tub, options):
+    with Path("/dev/full").open("w") as full:
+        done = subprocess.run(
+            [sys.executable, "-m", "cradle", "check", str(tub), *options],
+            stdout=full,
+            stderr=subprocess.PIPE,
+            text=True,
+            check=False,
+        )
+    assert done.returncode == 4
+    assert "Traceback" not in done.stderr
+
+
+def test_progress_is_silent_unless_standard_error_is_a_terminal(monkeypatch, capsys):
+    from cradle.cli import progress
+
+    monkeypatch.setattr(progress, "SILENT_S", 0.0)
+    with progress.Progress() as bar:
+        bar.step("lofting")
+    assert capsys.readouterr().err == ""
+
+
+def test_progress_says_the_step_at_a_terminal_once_the_work_is_long(monkeypatch, capsys):
+    from cradle.cli import progress
+
+    monkeypatch.setattr(sys.stderr, "isatty", lambda: True, raising=False)
+    monkeypatch.setenv("TERM", "xterm")
+    monkeypatch.setenv("FORCE_COLOR", "1")
+    with progress.Progress() as bar:
+        bar.step("quick work")
+    assert capsys.readouterr().err == ""
+    monkeypatch.setattr(progress, "SILENT_S", 0.0)
+    monkeypatch.setattr(sys.stderr, "isatty", lambda: True, raising=False)
+    with progress.Progress() as bar:
+        bar.step("lofting")
+        bar._bar.refresh()
+    assert "lofting" in capsys.readouterr().err
+
+
+@pytest.mark.parametrize(
+    "setting",
+    rest_slow(
+        [{"PYTHONIOENCODING": "ascii"}, {"LC_ALL": "POSIX", "PYTHONUTF8": "0", "PYTHONCOERCECLOCALE": "0"}],
+        daily=[0],
+    ),
+)
+def test_streams_that_lack_letters_do_not_stop_a_check(tub, setting):
+    done = subprocess.run(
+        [sys.executable, "-m", "cradle", "check", str(tub)],
+        check=False,
+        capture_output=True,
+        env={k: v for k, v in os.environ.items() if k != "PYTHONIOENCODING"} | setting,
+    )
+    assert (done.returncode, done.stderr) == (0, b"")
+    assert done.stdout.isascii()
+    assert b"mm" in done.stdout
+
+
+@pytest.mark.parametrize("closed", rest_slow([">&-", "2>&-", ">&- 2>&-"], daily=[2]))
+def test_closed_streams_do_not_stop_a_check(tub, closed):
+    line = f"{shlex.quote(sys.executable)} -m cradle check {shlex.quote(str(tub))} {closed}"
+    assert subprocess.run(["sh", "-c", line], check=False, capture_output=True).returncode == 0
+
+
+def test_our_own_fault_gives_70_and_says_what_to_do(tub, monkeypatch, capsys):
+    def broken(*_, **__):
+        raise ZeroDivisionError("division by zero")
+
+    monkeypatch.setattr("cradle.pipeline.model_row", broken)
+    code, (line,) = failing("check", tub, capsys=capsys)
+    assert code == 70
+    assert "internal error: ZeroDivisionError: division by zero; please report it" in line
+    assert main(["check", str(tub), "--debug"]) == 70
+    err = capsys.readouterr().err
+    assert "Traceback" in err
+    assert "in broken" in err

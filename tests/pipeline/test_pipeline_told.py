@@ -1,0 +1,59 @@
+"""What is told of a finished holder: frames, figures, and what leaves too little."""
+
+import numpy as np
+import pytest
+from tins import made_of, tin
+
+from cradle.errors import HolderError, InputError
+from cradle.report.summary import summary_of
+
+
+def test_the_way_out_is_told_in_the_thing_s_own_frame(written):
+    made = made_of(written, tin(30, extra="lift_out = [0, 0.1, 1]\n[block]\nheight = 20\nlean = 15\n"))
+    told = np.array(summary_of(made)["insertion"])
+    assert told == pytest.approx(np.array([0, 0.1, 1]) / np.hypot(1, 0.1), abs=1e-6)
+
+
+def test_a_clearance_that_the_inside_error_eats_up_is_told(written):
+    text = tin(30, clearance=0.1, extra="[printer]\ninside_error = -0.2\n")
+    with pytest.raises(InputError, match=r"printer.inside_error: a clearance of 0.1 mm .* leaves -0.1 mm"):
+        made_of(written, text)
+
+
+def test_a_stated_height_counts_for_standing(written):
+    cup = "\n".join(
+        f'[[section]]\nheight = {z}\nmeasured = {{ form = "ellipse", width = {w}, depth = {d} }}'
+        for z, w, d in ((2, 30, 24), (20, 40, 32), (40, 46, 36))
+    )
+    tall = f"[object]\nmass = 2000\nheight = 400\n{cup}\n[block]\nheight = 30\n"
+    given = tall.replace("height = 400", "height = 400\nbalance = [0, 0, 200]", 1)
+    short = tall.replace("height = 400\n", "", 1)
+    angles = [summary_of(made_of(written, text))["tip_angle_deg"] for text in (tall, given, short)]
+    assert angles[0] == pytest.approx(angles[1], abs=1.0)  # a straight thing balances half way up
+    assert angles[2] > 3 * angles[0]
+
+
+def test_the_floor_left_over_a_recess_is_the_thinnest(written):
+    magnet = '[[opening]]\nkind = "magnet"\ndiameter = 10\ndepth = 3\n'
+    made = made_of(written, tin(30, extra=f"[block]\nheight = 30\nfloor = 4\n{magnet}"))
+    assert summary_of(made)["floor_least_mm"] == pytest.approx(0.8, abs=0.02)
+    (near,) = [f for f in made.findings if f.code == "recess-near-pocket"]
+    assert "0.1 mm thicker" in near.advice
+
+
+def test_a_drain_wider_than_its_pocket_is_told_so(written):
+    drain = '[[opening]]\nkind = "drain"\ndiameter = 9\n'
+    with pytest.raises(HolderError, match="is wider than the pocket above it; make it smaller"):
+        made_of(written, tin(6, extra=f"[block]\nheight = 30\n{drain}"))
+
+
+def test_a_thing_that_ends_below_the_rim_is_told_and_not_judged_above_its_end(written):
+    low = (
+        "[object]\nmass = 5\nheight = 10\n[[section]]\nheight = 0.5\n"
+        'measured = { form = "ellipse", width = 20, depth = 20 }\n[[section]]\nheight = 8\n'
+        'measured = { form = "ellipse", width = 24, depth = 24 }\n[fit]\nclearance = 0.6\n[block]\nheight = 30\n[spread]\nbetween = 0.05\n'
+    )
+    made = made_of(written, low)
+    assert "thing-below-rim" in {f.code for f in made.findings}
+    assert made.own.model.learned.model.places.heights_mm.max() <= 10
+    assert summary_of(made)["chance_of_fit"] > 0.8
