@@ -3,6 +3,7 @@
 import ast
 import inspect as source
 from dataclasses import replace
+from functools import cache
 from pathlib import Path
 
 import numpy as np
@@ -10,11 +11,11 @@ import pytest
 
 import cradle.pipeline
 from cradle.fit import contact_points
-from cradle.pipeline import make
+from cradle.pipeline import make, model_row
 from cradle.pocket import opening as opening_stack
 from cradle.pocket import way_out
 from cradle.project.project import TRIALS_FILE
-from cradle.project.reader import read_project
+from cradle.project.reader import project_from_text, read_project
 from cradle.project.trial_log import read_row_trials
 from cradle.report.summary import summary_of
 
@@ -61,7 +62,20 @@ def project(tmp_path):
     return read_project(file)
 
 
-def test_pocket_and_chance_of_fit_go_by_one_way_out(project, monkeypatch):
+@cache
+def source_of(file):
+    return file.read_text(encoding="utf-8")
+
+
+def parsed(word):
+    """All modules in which a word stands, by their place in the package."""
+    files = [file for file in PACKAGE.rglob("*.py") if word in source_of(file)]
+    return {file.relative_to(PACKAGE).as_posix(): ast.parse(source_of(file)) for file in files}
+
+
+@pytest.fixture(scope="module")
+def found_alone():
+    """The holder with the way out looked for, the directions found, and those that pocket and fit go by."""
     chosen, used = [], {"pocket": [], "fit": []}
 
     def choosing(levels, **given):
@@ -73,10 +87,16 @@ def test_pocket_and_chance_of_fit_go_by_one_way_out(project, monkeypatch):
         return opened(levels, heights_mm=heights_mm, direction=direction)
 
     search, opened = way_out.easiest_direction, opening_stack.opened_levels
-    monkeypatch.setattr(way_out, "easiest_direction", choosing)
-    monkeypatch.setattr(opening_stack, "opened_levels", lambda *a, **k: opening(*a, **k, room="pocket"))
-    monkeypatch.setattr(contact_points, "opened_levels", lambda *a, **k: opening(*a, **k, room="fit"))
-    make(project)
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(way_out, "easiest_direction", choosing)
+        patch.setattr(opening_stack, "opened_levels", lambda *a, **k: opening(*a, **k, room="pocket"))
+        patch.setattr(contact_points, "opened_levels", lambda *a, **k: opening(*a, **k, room="fit"))
+        made = make(project_from_text(LEANING, file=Path("holder.toml")))
+    return made, chosen, used
+
+
+def test_pocket_and_chance_of_fit_go_by_one_way_out(found_alone):
+    _, chosen, used = found_alone
     assert len(chosen) == 1
     assert chosen[0][1] > 0.05  # not vacuous: the thing is not lifted straight up
     assert all(used.values())
@@ -84,8 +104,8 @@ def test_pocket_and_chance_of_fit_go_by_one_way_out(project, monkeypatch):
         assert direction == pytest.approx(chosen[0], abs=1e-12)
 
 
-def test_the_way_out_found_is_as_good_as_the_same_way_out_given(project):
-    auto = make(project)
+def test_the_way_out_found_is_as_good_as_the_same_way_out_given(project, found_alone):
+    auto, _, _ = found_alone
     given = make(replace(project, fit=replace(project.fit, lift_out=tuple(auto.own.insertion.tolist()))))
     assert summary_of(given)["chance_of_fit"] == summary_of(auto)["chance_of_fit"]
     assert summary_of(given)["fit"]["curve"] == summary_of(auto)["fit"]["curve"]
@@ -96,9 +116,9 @@ def test_the_way_out_found_is_as_good_as_the_same_way_out_given(project):
 
 def test_one_module_alone_looks_for_the_easiest_direction():
     calls = [
-        file.relative_to(PACKAGE).as_posix()
-        for file in PACKAGE.rglob("*.py")
-        for node in ast.walk(ast.parse(file.read_text(encoding="utf-8")))
+        inner
+        for inner, tree in parsed("easiest_direction").items()
+        for node in ast.walk(tree)
         if isinstance(node, ast.Call) and getattr(node.func, "id", "") == "easiest_direction"
     ]
     assert calls == ["pocket/way_out.py"]
@@ -106,10 +126,10 @@ def test_one_module_alone_looks_for_the_easiest_direction():
 
 def test_trials_are_read_at_the_door_and_count_where_they_are_passed_in(project):
     (project.folder / TRIALS_FILE).write_text(TRIAL, encoding="utf-8")
-    silent, told = make(project), make(project, trials=read_row_trials(project))
-    assert silent.own.model.learned.count == 0
-    assert told.own.model.learned.count == 1
-    assert told.own.model.learned.corrections_mm[0] > 0.01
+    silent, told = model_row(project), model_row(project, trials=read_row_trials(project))
+    assert silent.things[0].learned.count == 0
+    assert told.things[0].learned.count == 1
+    assert told.things[0].learned.corrections_mm[0] > 0.01
     for module in vars(cradle.pipeline).values():
         if source.ismodule(module):
             assert not {"read_trials", "read_row_trials"} & set(vars(module))
@@ -122,16 +142,15 @@ def test_the_things_of_a_row_have_the_trials_of_their_own_folders(project):
     (beside / TRIALS_FILE).write_text(TRIAL, encoding="utf-8")
     project.file.write_text(f'{LEANING}[row]\nthings = ["beside/other.toml"]\n', encoding="utf-8")
     row = read_project(project.file)
-    made = make(row, trials=read_row_trials(row))
-    assert [thing.model.learned.count for thing in made.things] == [0, 1]
+    modelled = model_row(row, trials=read_row_trials(row))
+    assert [thing.learned.count for thing in modelled.things] == [0, 1]
 
 
 def test_the_summary_is_written_at_the_end_and_read_by_nothing():
     writers = {"pipeline/output_files.py", "cli/show.py", "cli/show_trial.py", "cli/trace.py"}
     seen = set()
-    for file in PACKAGE.rglob("*.py"):
-        inner = file.relative_to(PACKAGE).as_posix()
-        for node in ast.walk(ast.parse(file.read_text(encoding="utf-8"))):
+    for inner, tree in parsed("summary").items():
+        for node in ast.walk(tree):
             if isinstance(node, ast.ImportFrom) and node.module == "cradle.report.summary":
                 seen.add(inner)
             if isinstance(node, ast.Attribute):

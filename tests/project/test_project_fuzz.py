@@ -117,10 +117,14 @@ def test_letters_lost_changed_and_put_in():
     assert min(counts.values()) > 100
 
 
-@settings(max_examples=200, deadline=None)
-@given(st.text(max_size=60) | st.lists(st.sampled_from(PIECES), max_size=30).map("".join))
-def test_any_text_at_all(text):
-    outcome(text)
+@pytest.mark.parametrize("examples", [pytest.param(400, marks=pytest.mark.slow), 80])
+def test_any_text_at_all(examples):
+    @settings(max_examples=examples, deadline=None)
+    @given(st.text(max_size=60) | st.lists(st.sampled_from(PIECES), max_size=30).map("".join))
+    def any_text(text):
+        outcome(text)
+
+    any_text()
 
 
 @settings(max_examples=40, deadline=None)
