@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from math import floor
+
 from cradle.finding import Finding, Severity
 from cradle.geometry.solid import Solid, gap_mm
 from cradle.holder.holder import Holder
@@ -73,7 +75,7 @@ def undercut_findings(
     x, y, z = (round(v) + 0.0 for v in cut.place_mm)
     ways = [] if insertion == AUTO else ['lift_out = "auto"']
     if cut.place_mm[2] > lowest_section_mm + _HELD_MM:
-        ways.append("a block that ends below that height")
+        ways.append(f"a block that ends below {floor(cut.place_mm[2])} mm")
     return (
         Finding(
             code="undercut",

@@ -68,7 +68,7 @@ def assess_fit(
     where = "" if chance.chance >= _SURE else said(found, limited_by=chance.cause.spread)
     findings = (
         *_chosen(model, advice, project=project),
-        *_low(chance, profile, where=where, goal=project.fit.chance),
+        *_low(chance, profile, found=found, where=where, goal=project.fit.chance),
         *(_loose(chance, profile, goal=project.fit.chance) if advice is None else ()),
         *_printer(learned, profile, project=project),
         *(_used_up(learned, profile) if advice is None else ()),
@@ -84,12 +84,14 @@ def clearance_for(chance: Chance, *, goal: float) -> float | None:
     return next((c for c, p in chance.curve if p >= goal and c <= MOST_MM), None)
 
 
-def _low(chance: Chance, profile: ClearanceProfile, *, where: str, goal: float) -> tuple[Finding, ...]:
+def _low(
+    chance: Chance, profile: ClearanceProfile, *, found: NextSection | None, where: str, goal: float
+) -> tuple[Finding, ...]:
     if chance.chance >= LOW_CHANCE:
         return ()
     cause = chance.cause
     enough = clearance_for(chance, goal=goal)
-    wider = "" if enough is None else f"{enough:.2f} mm per side would reach {100 * goal:.0f} %"
+    wider = "" if enough is None else f"set clearance = {enough:.2f} (chance of fit {100 * goal:.0f} %)"
     return (
         Finding(
             code="chance-low",
@@ -101,7 +103,7 @@ def _low(chance: Chance, profile: ClearanceProfile, *, where: str, goal: float) 
             measured=100 * chance.chance,
             limit=100 * LOW_CHANCE,
             unit="%",
-            advice="; or ".join(words for words in (wider, where) if words),
+            advice=(", or " if found else "; ").join(words for words in (wider, where) if words),
         ),
     )
 

@@ -33,8 +33,8 @@ class NextSection:
 
     def __str__(self) -> str:
         return (
-            f"a section more at {self.height_mm:g} mm, {self.where}, would raise the chance of fit "
-            f"from {100 * self.before:.0f} % to {100 * self.after:.0f} %"
+            f"measure one more section at {self.height_mm:g} mm, {self.where} (chance of fit from "
+            f"{100 * self.before:.0f} % to about {100 * self.after:.0f} %)"
         )
 
 

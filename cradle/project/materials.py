@@ -22,7 +22,9 @@ class Material:
     deflection at 0.45 MPa, ISO 75), rounded down; None for one that bends at
     room temperature. ``creeps_from_c`` is the glass transition of a material
     that stays stiff for a moment far above it but sags when loaded for long.
-    ``fumes`` says that printing it asks for more than an aired room.
+    ``fumes`` says that printing it asks for more than an aired room, ``warps``
+    that its corners tend to lift from the bed as it cools (common practice, no
+    source).
     """
 
     name: str
@@ -30,6 +32,7 @@ class Material:
     softens_c: float | None
     creeps_from_c: float | None = None
     fumes: bool = False
+    warps: bool = False
 
     @property
     def bears_c(self) -> float | None:
@@ -46,10 +49,10 @@ MATERIALS: Final[Mapping[str, Material]] = {
         # npj Materials Degradation 2025, table 2: PLA 1.24 g/cm³, 55-60 °C
         Material(name="PLA", density_g_cm3=1.24, softens_c=55.0),
         Material(name="PETG", density_g_cm3=1.27, softens_c=70.0),  # softens: from memory
-        Material(name="ABS", density_g_cm3=1.04, softens_c=90.0, fumes=True),  # from memory
-        Material(name="ASA", density_g_cm3=1.07, softens_c=95.0, fumes=True),  # from memory
+        Material(name="ABS", density_g_cm3=1.04, softens_c=90.0, fumes=True, warps=True),  # from memory
+        Material(name="ASA", density_g_cm3=1.07, softens_c=95.0, fumes=True, warps=True),  # from memory
         Material(  # from memory
-            name="PA12", density_g_cm3=1.01, softens_c=95.0, creeps_from_c=45.0, fumes=True
+            name="PA12", density_g_cm3=1.01, softens_c=95.0, creeps_from_c=45.0, fumes=True, warps=True
         ),
         Material(name="TPU", density_g_cm3=1.21, softens_c=None),  # from memory
     )

@@ -23,8 +23,7 @@ def gap_figure(thing: SeatedThing, gaps: GapMap) -> str:
     """The map in steps of the clearance asked for, with a key."""
     asked = max(thing.clearance.least_mm + thing.model.project.printer.inside_error_mm, 0.01)
     limits = [asked * s for s in _STEPS]
-    limits[0] -= _SHORT_MM
-    classes = np.digitize(np.nan_to_num(gaps.gaps_mm, nan=-1.0), limits)
+    classes = np.digitize(np.nan_to_num(gaps.gaps_mm, nan=-1.0), [limits[0] - _SHORT_MM, *limits[1:]])
     known = ~np.isnan(gaps.gaps_mm)
     rows, columns = gaps.gaps_mm.shape
     across, up = (WIDTH - _LEFT - _RIGHT) / columns, _HEIGHT / rows
@@ -82,7 +81,7 @@ def _axes(thing: SeatedThing, gaps: GapMap) -> list[str]:
 
 
 def _key(limits: list[float]) -> list[str]:
-    names = [f"under {limits[0] + _SHORT_MM:.2f}"]
+    names = [f"under {limits[0]:.2f}"]
     names += [f"{low:.2f}–{high:.2f}" for low, high in pairwise(limits)]
     names.append(f"over {limits[-1]:.2f}")
     parts = []

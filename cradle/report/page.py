@@ -23,7 +23,7 @@ from cradle.report.lift_out import lift_out_words
 from cradle.report.opening import opening_picture
 from cradle.report.picture import picture_svg
 from cradle.report.placing_figure import placing_table
-from cradle.report.printing import SHELL_LINES, SPARSE, print_notes
+from cradle.report.printing import SHELL_LINES, SPARSE, print_hints, print_notes
 from cradle.report.recommendation import Advised, Recommendation, recommendation
 from cradle.report.section_figure import section_figures
 from cradle.report.shown_mesh import beside, light_mesh, shown, shown_body
@@ -249,6 +249,7 @@ def _drawing(drawings: ReportDrawings) -> str:
 def _printing(made: MadeHolder) -> str:
     printer = made.project.printer
     notes = print_notes(made.holder.mesh, printer=printer)
+    hints = print_hints(made.holder.mesh, printer=printer, wall_mm=made.wall.least_mm)
     pairs = [
         ("material", notes.material),
         ("line width", f"{printer.line_mm:g} mm"),
@@ -258,7 +259,7 @@ def _printing(made: MadeHolder) -> str:
     pairs += [(f"{d:g} mm filament", f"{low:.0f} to {high:.0f} m") for d, low, high in notes.filament_m]
     return (
         "<h2>Printing</h2><p>Print it in the orientation of the file: base on the bed, opening up."
-        f" {_support_words(made.findings)}</p>"
+        f" {_support_words(made.findings)} {' '.join(hints)}</p>"
         f"{fact_list(pairs)}"
         f'<p class="small">From {SHELL_LINES} outlines per layer and {100 * SPARSE:.0f} % infill up to solid;'
         " supports, brim and waste not counted.</p>"

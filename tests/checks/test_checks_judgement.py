@@ -125,7 +125,7 @@ def test_an_undercut_is_told_with_its_depth_and_height(pocket):
     assert undercut_findings(pocket, insertion="auto", lowest_section_mm=0.0) == ()
     assert "wider than the clearance near x" in found[0].message
     assert not re.search(r"-0\b(?!\.)", found[0].message)  # rounded to nothing, it has no sign
-    assert found[0].advice == "try a block that ends below that height"
+    assert found[0].advice == "try a block that ends below 20 mm"
     place = waisted.undercut.place_mm
     assert place is not None
     lowest = undercut_findings(waisted, insertion="auto", lowest_section_mm=place[2])

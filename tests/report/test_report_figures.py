@@ -16,7 +16,7 @@ from cradle.pipeline.output_files import report_files
 from cradle.report.chance_figure import chance_figure
 from cradle.report.gap_figure import gap_figure
 from cradle.report.gap_map import gap_map
-from cradle.report.printing import print_notes
+from cradle.report.printing import print_hints, print_notes
 from cradle.report.section_figure import as_traced, section_figures
 from cradle.report.shown_mesh import packed, shown, shown_body
 from cradle.report.side_figure import side_figures, silhouette
@@ -100,6 +100,19 @@ def test_mass_and_filament_of_a_cube():
     assert diameter == 1.75
     assert high == pytest.approx(1.0 / (np.pi * 1.75**2 / 4))
     assert low < high
+
+
+def test_walls_layers_and_brim_follow_from_shape_and_material():
+    printer = replace(made_demo("ocarina").project.printer, line_mm=0.4, layer_mm=0.3, material="PLA")
+    assert print_hints(CUBE, printer=printer, wall_mm=1.2) == (
+        "The thinnest wall, 1.20 mm, has room for 3 lines.",
+        "It takes 34 layers.",
+        "It needs no brim.",
+    )
+    tower = TriMesh.of(CUBE.vertices_mm * [1, 1, 4], CUBE.faces)
+    assert "40 mm high on a base only 10 mm across" in print_hints(tower, printer=printer, wall_mm=1.2)[2]
+    warps = replace(printer, material="abs")
+    assert "corners of ABS lift" in print_hints(CUBE, printer=warps, wall_mm=1.2)[2]
 
 
 def test_the_chance_curve_marks_what_was_asked():
