@@ -22,6 +22,8 @@ class Tolerances:
     """An open curve whose ends are nearer than this is closed; about a pencil line's half width."""
     chord_mm: float = 0.01
     """Largest distance between a curve and the polyline that stands for it."""
+    between_mm: float = 0.03
+    """Largest distance between the columns of a loft and its skin between sections, where things leave it by tenths."""
     section_mm: float = 0.01
     """Largest distance between a given section and the loft at its height."""
     clearance_mm: float = 0.005

@@ -1,9 +1,10 @@
 """Columns: the skin's rings at any height, before profiles lead them.
 
 A gap between neighbouring sections is *levelled* when outlines between them
-lead the columns (`unlike`). A *segment* is a levelled gap, or as many others
-as follow one another: its columns are its own, and run straight from level to
-level in the one, straight or smoothly from section to section in the other.
+lead the columns (`unlike`). A *segment* is what lies between two neighbouring
+levels, or as many other gaps as follow one another: its columns are its own,
+and run straight from level to level in the one, straight or smoothly from
+section to section in the other.
 """
 
 from __future__ import annotations
@@ -14,22 +15,18 @@ from itertools import pairwise
 
 import numpy as np
 
-from cradle.geometry import ring as plane
 from cradle.geometry.arrays import Floats
 from cradle.loft.interpolate import cubic_at, layer_heights, monotone_slopes, straight_at
+from cradle.loft.pairing import positions_on_ring
 from cradle.loft.unlike import Levels
 from cradle.sections.matching import Correspondence
 from cradle.sections.rings import common_rings
 from cradle.sections.section import RingStack
 
-_EVEN = 1e-6
-"""Share of even spacing in positions on a ring: points at one place stay apart."""
-_LEVEL_MM = 0.05
-"""A level's outline may lie so far from the line between two columns."""
+_LEVEL_MM = 0.1
+"""Where levels lead them columns are a guess: so far the skin may leave them between nodes."""
 _COARSE_MM = 0.1
 """Columns that run through all segments leave out what is nearer than this to the line between two."""
-_SAME_MM = 2e-3
-"""Columns of a levelled gap that come nearer to one another than this meet."""
 _ON_EDGE_MM = 1e-9
 """A point of a section nearer than this to the line between its neighbours is no vertex."""
 
@@ -90,28 +87,21 @@ def segments_of(stack: RingStack, *, smooth: bool, levels: Mapping[int, Levels])
     found = []
     for low, high in pairwise(ends):
         if low in levels:
-            found.append(_levelled(stack, low, levels[low]))
+            found += _levelled(stack, low, levels[low])
         else:
             part = slice(low, high + 1)
             found.append(Columns(heights_mm=heights[part], rings_mm=rings[part], smooth=smooth))
     return found
 
 
-def _levelled(stack: RingStack, gap: int, levels: Levels) -> Columns:
-    """The segment of one levelled gap: the sections' vertices, and what the levels need."""
-    ends = [vertices_of(ring) for ring in stack.rings_mm[gap : gap + 2]]
-    outlines = [ends[0], *levels.outlines_mm, ends[1]]
-    positions = [_positions(ring) for ring in outlines]
-    slack = [0.0, *[_LEVEL_MM] * len(levels.outlines_mm), 0.0]
-    rings = common_rings(outlines, positions=positions, maps=levels.maps, slack_mm=slack)
-    kept = [_gathered(ring, outline=outline) for ring, outline in zip(rings, outlines, strict=True)]
+def _levelled(stack: RingStack, gap: int, levels: Levels) -> list[Columns]:
+    """The segments of one levelled gap, one from each level to the next."""
     low, high = stack.heights_mm[gap : gap + 2].tolist()
-    return Columns(
-        heights_mm=np.array([low, *levels.heights_mm, high]),
-        rings_mm=np.array(kept),
-        smooth=False,
-        slack_mm=_LEVEL_MM,
-    )
+    heights = pairwise([low, *levels.heights_mm, high])
+    return [
+        Columns(heights_mm=np.array(ends), rings_mm=rings, smooth=False, slack_mm=_LEVEL_MM)
+        for ends, rings in zip(heights, levels.columns_mm, strict=True)
+    ]
 
 
 def extents_of(segments: Sequence[Columns]) -> Callable[[Floats], Floats]:
@@ -141,27 +131,6 @@ def vertices_of(ring: Floats) -> Floats:
     return ring[vertex] if vertex.sum() >= 3 else ring
 
 
-def _positions(ring: Floats) -> Floats:
-    """Where a ring's points lie on it: shares of its perimeter, strictly rising, ``(n + 1,)``."""
-    lengths = plane.arc_positions(ring)
-    return (1 - _EVEN) * lengths / lengths[-1] + _EVEN * np.linspace(0, 1, len(lengths))
-
-
-def _gathered(ring: Floats, *, outline: Floats) -> Floats:
-    """The ring with columns that all but meet brought together, on a vertex of its outline if one is there."""
-    step = ring - np.roll(ring, 1, axis=0)
-    fresh = np.hypot(step[:, 0], step[:, 1]) >= _SAME_MM
-    if fresh.all() or not fresh.any():
-        return ring
-    first = int(np.flatnonzero(fresh)[0])
-    group = np.roll(np.cumsum(np.roll(fresh, -first)) - 1, first)
-    given = {tuple(point) for point in outline.tolist()}
-    chosen = ring[np.flatnonzero(fresh)[np.argsort(group[np.flatnonzero(fresh)], kind="stable")]]
-    for at in np.flatnonzero([tuple(point) in given for point in ring.tolist()])[::-1]:
-        chosen[group[at]] = ring[at]
-    return chosen[group]
-
-
 def common_rings_of(pieces: Sequence[tuple[Floats, Floats]]) -> tuple[Floats, Floats]:
     """Heights ``(m,)`` and rings ``(m, n, 2)`` whose columns run through all pieces, mm.
 
@@ -176,7 +145,7 @@ def common_rings_of(pieces: Sequence[tuple[Floats, Floats]]) -> tuple[Floats, Fl
     heights: list[Floats] = []
     maps: list[Correspondence] = []
     for own, rings in pieces:
-        positions = [_positions(ring) for ring in rings]
+        positions = [positions_on_ring(ring) for ring in rings]
         if outlines:
             maps.append(_turned(outlines[-1], rings[0]))
         maps += [Correspondence(here=low[:-1], there=high[:-1]) for low, high in pairwise(positions)]
@@ -184,7 +153,7 @@ def common_rings_of(pieces: Sequence[tuple[Floats, Floats]]) -> tuple[Floats, Fl
         heights.append(own)
     rings = common_rings(
         outlines,
-        positions=[_positions(ring) for ring in outlines],
+        positions=[positions_on_ring(ring) for ring in outlines],
         maps=maps,
         slack_mm=[_COARSE_MM] * len(outlines),
     )
@@ -196,7 +165,7 @@ def common_rings_of(pieces: Sequence[tuple[Floats, Floats]]) -> tuple[Floats, Fl
 def _turned(ring: Floats, same: Floats) -> Correspondence:
     """The map from a ring to the same outline begun at another of its points."""
     start = int(((ring - same[0]) ** 2).sum(axis=1).argmin())
-    here = _positions(ring)[:-1]
+    here = positions_on_ring(ring)[:-1]
     return Correspondence(here=here, there=here - here[start])
 
 

@@ -75,7 +75,7 @@ def loft(
     curved = _is_smooth(stack, spec) or steers(profiles) or bool(skin.levelled)
     flat = tolerances.rounding * float(np.abs(rings).max())
     return Body(
-        mesh=body_mesh(skin.runs, twist_mm=tolerances.chord_mm if curved else flat),
+        mesh=body_mesh(skin.runs, twist_mm=tolerances.between_mm if curved else flat),
         heights_mm=frozen(layers),
         rings_mm=frozen(rings),
         section_error_mm=_section_error(stack, skin.runs, tolerances=tolerances),
@@ -166,15 +166,16 @@ def _layers(
         needed = profile_heights(profiles, low_mm=low_mm, high_mm=high_mm, within_mm=tolerances.chord_mm / 2)
         near = np.abs(needed[:, None] - fixed[None]).min(axis=1, initial=np.inf) <= tolerances.chord_mm
         rings_at: Rings = lambda at: steering.applied(segment.at(at), at)  # noqa: E731
-        chord = max(tolerances.chord_mm, segment.slack_mm)
+        chord = max(tolerances.between_mm, segment.slack_mm)
         layers = _refined(np.union1d(fixed, needed[~near]), rings_at, chord_mm=chord)
         rings = rings_at(layers)
     else:
-        layers = np.union1d(segment.layers(chord_mm=tolerances.chord_mm), ends)
+        layers = np.union1d(segment.layers(chord_mm=tolerances.between_mm), ends)
         rings = segment.at(layers)
-    sections = nodes if segment.smooth or not steers(profiles) else nodes[[0, -1]]
-    given = np.searchsorted(nodes, sections)
-    rings[np.searchsorted(layers, sections)] = segment.rings_mm[given]
+    given = (
+        np.isin(nodes, steering.section_heights_mm) if steers(profiles) else np.ones(len(nodes), dtype=bool)
+    )
+    rings[np.searchsorted(layers, nodes[given])] = segment.rings_mm[given]
     return layers, rings
 
 

@@ -9,13 +9,13 @@ same way (dynamic time warping: Sakoe & Chiba, IEEE Trans. ASSP 26(1), 1978,
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 
 import numpy as np
 
 from cradle.geometry import ring as plane
 from cradle.geometry.arrays import Floats, Ints
 from cradle.sections.matching import Correspondence
+from cradle.sections.rings import common_rings
 
 _SAMPLES = 240
 """Points of each outline that are paired."""
@@ -23,34 +23,17 @@ _OUTLOOK = 4.0
 """How many times the outlines' distance a half turn between outward directions counts for."""
 _EVEN = 1e-4
 """Share of an even map that makes the pairing strictly rising."""
+_SPACED = 1e-6
+"""Share of even spacing in positions on a ring: points at one place stay apart."""
+_SAME_MM = 2e-3
+"""Columns that come nearer to one another than this meet."""
 
 
-@dataclass(frozen=True, slots=True, eq=False, kw_only=True)
-class Pairing:
-    """Pairs of points of two outlines, in order once round both.
+def pairings(here: Sequence[Floats], there: Sequence[Floats]) -> list[Correspondence]:
+    """Which positions on many counter-clockwise outlines ``(n, 2)`` belong to which on one other each, ``(m, 2)``.
 
-    Attributes
-    ----------
-    here, there : (p, 2) float64
-        The points of each pair.
-    map : Correspondence
-        From positions (shares of the perimeter from the first point) to positions.
+    Positions are shares of the perimeter from the first point.
     """
-
-    here: Floats
-    there: Floats
-    map: Correspondence
-
-    def between(self, part: float) -> Floats:
-        """The outline at a part of the way from one to the other, straight between partners, ``(p, 2)``."""
-        ring = (1 - part) * self.here + part * self.there
-        moves = np.abs(ring - np.roll(ring, 1, axis=0)).max(axis=1) > 0
-        out: Floats = ring[moves]
-        return out
-
-
-def pairings(here: Sequence[Floats], there: Sequence[Floats]) -> list[Pairing]:
-    """The pairings of many counter-clockwise outlines with one other each, ``(n, 2)`` and ``(m, 2)``."""
     a = [plane.resample(ring, count=_SAMPLES) for ring in here]
     b = [plane.resample(ring, count=_SAMPLES) for ring in there]
     costs: list[Floats] = []
@@ -62,15 +45,8 @@ def pairings(here: Sequence[Floats], there: Sequence[Floats]) -> list[Pairing]:
         firsts.append(divmod(int(cost.argmin()), _SAMPLES))
         costs.append(np.roll(cost, (-firsts[-1][0], -firsts[-1][1]), axis=(0, 1)))
     found = []
-    for low, high, begun, way in zip(a, b, firsts, _paths(np.array(costs)), strict=True):
-        i, j = way[0] + begun[0], way[1] + begun[1]
-        found.append(
-            Pairing(
-                here=low[i % _SAMPLES],
-                there=high[j % _SAMPLES],
-                map=_rising(i / _SAMPLES, j / _SAMPLES),
-            )
-        )
+    for begun, (i, j) in zip(firsts, _paths(np.array(costs)), strict=True):
+        found.append(_rising((i + begun[0]) / _SAMPLES, (j + begun[1]) / _SAMPLES))
     return found
 
 
@@ -136,3 +112,40 @@ def _rising(at: Floats, to: Floats) -> Correspondence:
     turn = np.floor(at)
     order = np.argsort(at - turn, kind="stable")
     return Correspondence(here=(at - turn)[order], there=(to - turn)[order])
+
+
+def paired_columns(lower: Floats, upper: Floats, *, to: Correspondence) -> Floats:
+    """Two outlines with a point each in every column, ``(2, n, 2)``, mm: all vertices of both.
+
+    Columns that all but meet on one of them do meet.
+
+    Parameters
+    ----------
+    lower, upper : (n, 2), (m, 2) float64
+    to : Correspondence
+        From the positions on the lower to those on the upper.
+    """
+    outlines = (lower, upper)
+    rings = common_rings(outlines, positions=[positions_on_ring(ring) for ring in outlines], maps=[to])
+    return np.array([_gathered(ring, outline=outline) for ring, outline in zip(rings, outlines, strict=True)])
+
+
+def positions_on_ring(ring: Floats) -> Floats:
+    """Where a ring's points lie on it: shares of its perimeter, strictly rising, ``(n + 1,)``."""
+    lengths = plane.arc_positions(ring)
+    return (1 - _SPACED) * lengths / lengths[-1] + _SPACED * np.linspace(0, 1, len(lengths))
+
+
+def _gathered(ring: Floats, *, outline: Floats) -> Floats:
+    """The ring with columns that all but meet brought together, on a vertex of its outline if one is there."""
+    step = ring - np.roll(ring, 1, axis=0)
+    fresh = np.hypot(step[:, 0], step[:, 1]) >= _SAME_MM
+    if fresh.all() or not fresh.any():
+        return ring
+    first = int(np.flatnonzero(fresh)[0])
+    group = np.roll(np.cumsum(np.roll(fresh, -first)) - 1, first)
+    given = {tuple(point) for point in outline.tolist()}
+    chosen = ring[np.flatnonzero(fresh)[np.argsort(group[np.flatnonzero(fresh)], kind="stable")]]
+    for at in np.flatnonzero([tuple(point) in given for point in ring.tolist()])[::-1]:
+        chosen[group[at]] = ring[at]
+    return chosen[group]

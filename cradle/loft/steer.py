@@ -48,7 +48,7 @@ class Steering:
     """
 
     def __init__(self, profiles: Profiles, extents_at: Extents, *, section_heights_mm: Floats) -> None:
-        self._sections = section_heights_mm
+        self.section_heights_mm = section_heights_mm
         pairs = (((profiles.left, 0), (profiles.right, 1)), ((profiles.front, 0), (profiles.back, 1)))
         self._sides = [
             [None if p is None else _Side(p, extents_at, section_heights_mm, axis, end) for p, end in pair]
@@ -65,7 +65,7 @@ class Steering:
         LoftError
             Where two opposite profiles leave no width between the sections.
         """
-        beyond = (heights < self._sections[0]) | (heights > self._sections[-1])
+        beyond = (heights < self.section_heights_mm[0]) | (heights > self.section_heights_mm[-1])
         extents = np.stack([rings.min(axis=1), rings.max(axis=1)], axis=1)
         out = np.array(rings)
         for axis, (low, high) in enumerate(self._sides):

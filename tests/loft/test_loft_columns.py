@@ -64,8 +64,9 @@ def test_a_stack_is_one_segment_but_for_the_gaps_that_levels_lead():
         extents_at=lambda z: np.array([RINGS[1].min(axis=0), RINGS[1].max(axis=0)]),
     )
     parts = segments_of(stack, smooth=True, levels={1: levels})
-    assert [part.smooth for part in parts] == [True, False, True]
-    assert [part.heights_mm[[0, -1]].tolist() for part in parts] == [[0, 10], [10, 25], [25, 32]]
+    assert [part.smooth for part in parts] == [True, *[False] * (len(levels.heights_mm) + 1), True]
+    ends = [0, 10, *levels.heights_mm, 25, 32]
+    assert [part.heights_mm[[0, -1]].tolist() for part in parts] == [list(pair) for pair in pairwise(ends)]
     for below, above in pairwise(parts):  # the same outline ends one and begins the other
         low, high = (shapely.polygons(ring) for ring in (below.rings_mm[-1], above.rings_mm[0]))
         assert shapely.area(shapely.symmetric_difference(low, high)) < 1e-6
