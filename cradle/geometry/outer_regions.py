@@ -9,7 +9,7 @@ import numpy as np
 import shapely
 
 from cradle.geometry.arrays import Floats
-from cradle.geometry.planar import Regions, regions
+from cradle.geometry.planar import Regions, made_sound, regions
 from cradle.geometry.ring import signed_areas
 
 _DECIMALS = 6
@@ -86,6 +86,7 @@ def _with_fewer_points(rings: Sequence[Floats], *, within_mm: float) -> Regions:
     use = enough[ring]
     number = (np.cumsum(enough) - 1)[ring[use]]
     thin[enough] = shapely.polygons(shapely.linearrings(kept[inner][use], indices=number))
-    for k in np.flatnonzero(~shapely.is_valid(thin)):
-        thin[k] = shapely.simplify(shapely.buffer(whole[k], 0), within_mm)
+    crossing = ~shapely.is_valid(thin)
+    if crossing.any():
+        thin[crossing] = shapely.simplify(made_sound(whole[crossing]), within_mm)
     return thin

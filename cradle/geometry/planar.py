@@ -65,10 +65,13 @@ def made_sound(areas: Regions) -> Regions:
 
 
 def region_even_odd(rings: Sequence[Floats]) -> Region:
-    """The region that an odd number of the rings enclose: holes, and islands in them, included."""
+    """The region that an odd number of the rings enclose: holes, and islands in them, included.
+
+    A ring that crosses itself encloses all that it goes around.
+    """
     if not rings:
         return shapely.Polygon()
-    return reduce(shapely.symmetric_difference, regions(rings))
+    return reduce(shapely.symmetric_difference, made_sound(regions(rings)))
 
 
 def boundary_rings(area: Region) -> list[Floats]:

@@ -88,3 +88,11 @@ def test_filling_holes_keeps_the_outside():
     area = planar.region_even_odd([rectangle(20, 10), rectangle(4, 4)])
     assert planar.area_mm2(planar.filled(area)) == pytest.approx(200.0)
     assert planar.area_mm2(planar.filled(planar.region(rectangle(3, 3)))) == pytest.approx(9.0)
+
+
+def test_a_ring_that_crosses_itself_encloses_what_it_goes_around():
+    # a bow tie of two triangles of 1 mm² each, and a square of 1 mm² that shares 0.75 mm² with one of them, by hand
+    tie = np.array([[0.0, 0.0], [2.0, 2.0], [2.0, 0.0], [0.0, 2.0]])
+    square = np.array([[1.0, 0.5], [2.0, 0.5], [2.0, 1.5], [1.0, 1.5]])
+    assert planar.area_mm2(planar.region_even_odd([tie])) == pytest.approx(2)
+    assert planar.area_mm2(planar.region_even_odd([tie, square])) == pytest.approx(2 + 1 - 2 * 0.75)
