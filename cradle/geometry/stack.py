@@ -41,6 +41,8 @@ _SLIP_MM = 0.002
 """A band that loses more than this, all round, has paired the wrong points."""
 _SAMPLES = 24
 """So many points of a ring tell how far it lies from the one below."""
+_OUTLOOK_DECIMALS = 8
+"""Rings that are alike look the same way, wherever they stand in the list."""
 _OUTLOOK = 10.0
 """How many times the rings' distance a half turn of the outlook counts for: at 10 corners no longer slip."""
 
@@ -119,56 +121,74 @@ def tilings(lows: Sequence[Floats], highs: Sequence[Floats]) -> list[tuple[Ints,
     if not lows:
         return []
     low_steps, high_steps, turned = [], [], []
-    for low, high in zip(lows, highs, strict=True):
-        sample = high[:: max(1, len(high) // _SAMPLES)]
-        apart = ((sample[:, None] - low) ** 2).sum(axis=2).min(axis=1)
+    for low, high, low_out, high_out in zip(lows, highs, _outlooks(lows), _outlooks(highs), strict=True):
+        x, y = low.T
+        sample = high[:: max(1, len(high) // _SAMPLES), :, None]
+        apart = ((sample[:, 0] - x) ** 2 + (sample[:, 1] - y) ** 2).min(axis=1)
         reach = _OUTLOOK * float(np.sqrt(np.median(apart))) + 1e-3
-        a = np.column_stack([low, reach * _outlook(low)])
-        b = np.column_stack([high, reach * _outlook(high)])
+        a = np.column_stack([low, reach * low_out])
+        b = np.column_stack([high, reach * high_out])
         first = int(np.argmin(((b - a[0]) ** 2).sum(axis=1)))
         turned.append(first)
         low_steps.append(a)
-        high_steps.append(np.roll(b, -first, axis=0))
-    lane = np.arange(len(lows))
-    m, n = np.array([len(ring) for ring in lows]), np.array([len(ring) for ring in highs])
-    a, b = _padded(low_steps), _padded(high_steps)
-    i, j = np.zeros_like(lane), np.zeros_like(lane)
-    path = np.zeros((int((m + n).max()), 2, len(lane)), dtype=np.int64)
-    for step in range(len(path)):
-        path[step, 0], path[step, 1] = i, j
-        here_low, here_high = a[lane, i], b[lane, j]
-        on_low = ((a[lane, np.minimum(i + 1, m)] - here_high) ** 2).sum(axis=1)
-        on_high = ((here_low - b[lane, np.minimum(j + 1, n)]) ** 2).sum(axis=1)
-        up = ((on_low <= on_high) | (j >= n)) & (i < m)
-        i, j = i + up, j + (~up & (j < n))
+        high_steps.append(np.concatenate([b[first:], b[:first]]))
+    path = _ways_round(low_steps, high_steps)
     return [
-        (path[: m[k] + n[k], 0, k] % m[k], (path[: m[k] + n[k], 1, k] + turned[k]) % n[k])
-        for k in lane.tolist()
+        (way[0] % len(low), (way[1] + first) % len(high))
+        for way, low, high, first in zip(path, lows, highs, turned, strict=True)
     ]
 
 
-def _padded(rings: list[Floats]) -> Floats:
-    """Rings in one array, each closed by its first point, ``(s, longest + 1, 4)``."""
-    longest = max(len(ring) for ring in rings) + 1
-    array = np.zeros((len(rings), longest, 4))
-    for row, ring in zip(array, rings, strict=True):
-        row[: len(ring)] = ring
-        row[len(ring)] = ring[0]
-    return array
+def _ways_round(lows: Sequence[Floats], highs: Sequence[Floats]) -> list[Ints]:
+    """For each pair of rings, ``(m, 4)`` and ``(n, 4)``, the way once round both from their first points, ``(2, m + n)``.
+
+    Every step moves on where the next point is nearer to the one where the other ring stands.
+    """
+    (a, i, last_i), (b, j, last_j) = _end_to_end(lows), _end_to_end(highs)
+    starts = np.array([i, j])
+    path = np.zeros((int((last_i - i + last_j - j).max()), 2, len(lows)), dtype=np.int64)
+    for step in path:
+        step[0], step[1] = i, j
+        low = a.take(np.minimum(i + 1, last_i), axis=1) - b.take(j, axis=1)
+        high = a.take(i, axis=1) - b.take(np.minimum(j + 1, last_j), axis=1)
+        low *= low
+        high *= high
+        on_low = ((low.sum(axis=0) <= high.sum(axis=0)) | (j >= last_j)) & (i < last_i)
+        i, j = i + on_low, j + (~on_low & (j < last_j))
+    path -= starts
+    return [
+        path[: len(low) + len(high), :, k].T for k, (low, high) in enumerate(zip(lows, highs, strict=True))
+    ]
 
 
-def _outlook(ring: Floats) -> Floats:
-    """Unit vectors that point outward from each point, ``(n, 2)``, little specks smoothed away."""
-    positions = arc_positions(ring)
-    closed = np.concatenate([ring, ring[:1]])
+def _end_to_end(rings: Sequence[Floats]) -> tuple[Floats, Ints, Ints]:
+    """Rings one after the other, each closed by its first point, ``(4, p)``, and where each begins and closes."""
+    counts = np.array([len(ring) + 1 for ring in rings])
+    begins = np.cumsum(counts) - counts
+    closed = np.concatenate([part for ring in rings for part in (ring, ring[:1])])
+    return np.ascontiguousarray(closed.T), begins, begins + counts - 1
+
+
+def _outlooks(rings: Sequence[Floats]) -> list[Floats]:
+    """Unit vectors that point outward from each point of each ring, ``(n, 2)``, little specks smoothed away."""
+    counts = np.array([len(ring) for ring in rings])
+    lengths = [arc_positions(ring) for ring in rings]
+    around = np.repeat([length[-1] for length in lengths], counts)
+    # all rings on one line, one after the other, so that one look-up serves them all
+    ends = np.cumsum([length[-1] + 1.0 for length in lengths])
+    begin = np.concatenate([[0.0], ends[:-1]])
+    line = np.concatenate([length + start for length, start in zip(lengths, begin, strict=True)])
+    points = np.concatenate([part for ring in rings for part in (ring, ring[:1])])
+    here, begin = np.concatenate([length[:-1] for length in lengths]), np.repeat(begin, counts)
 
     def at(shift_mm: float) -> Floats:
-        wanted = (positions[:-1] + shift_mm) % positions[-1]
-        return np.column_stack([np.interp(wanted, positions, closed[:, axis]) for axis in (0, 1)])
+        wanted = begin + (here + shift_mm) % around
+        return np.column_stack([np.interp(wanted, line, points[:, axis]) for axis in (0, 1)])
 
     chord = at(_SPECK_MM) - at(-_SPECK_MM)
     chord = chord / np.maximum(np.hypot(chord[:, 0], chord[:, 1]), 1e-12)[:, None]
-    return np.column_stack([chord[:, 1], -chord[:, 0]])
+    outward = np.round(np.column_stack([chord[:, 1], -chord[:, 0]]), _OUTLOOK_DECIMALS)
+    return np.split(outward, np.cumsum(counts)[:-1])
 
 
 @dataclass(frozen=True, slots=True, eq=False)
