@@ -205,7 +205,7 @@ def test_a_section_that_crosses_itself_is_refused_with_its_place():
     )
     with pytest.raises(LoftError, match="near x") as caught:
         loft(stack, spec=LoftSpec(), profiles=Profiles(), low_mm=0, high_mm=20)
-    assert "section 'neck'" in str(caught.value)
+    assert 'section "neck"' in str(caught.value)
 
 
 def test_section_error_is_measured_not_assumed():
