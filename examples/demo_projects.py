@@ -47,7 +47,7 @@ front = "outlines/front.csv"
 back = "outlines/back.csv"
 
 [fit]
-clearance = 0.35              # per side
+clearance = "auto"            # the least gap that fits 19 times of 20; or your own, such as 0.35
 between = "auto"              # more where the shape between the sections is a guess
 lift_out = [0, 0.16, 1]       # lifted out along its lean
 
@@ -97,7 +97,7 @@ width = {4:.2f}
 depth = {5:.2f}
 
 [fit]
-clearance = 0.6               # wet hands, grit: let it drop in
+clearance = 0.6               # a gap of my own: wet hands, grit, let it drop in
 between = "auto"              # more where the shape between the sections is a guess
 lift_out = "auto"
 
@@ -171,7 +171,7 @@ front = "outlines/front.csv"
 back = "outlines/back.csv"
 
 [fit]
-clearance = 0.5               # per side
+clearance = "auto"            # the least gap that fits 19 times of 20; or your own, such as 0.35
 between = "auto"              # more where the shape between the sections is a guess
 lift_out = [0, 0.16, 1]       # lifted out along its lean
 

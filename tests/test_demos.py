@@ -48,13 +48,15 @@ def test_the_body_stays_within_the_clearance_of_the_shape(demo):
     for height, ring in zip(made.own.model.body.heights_mm, made.own.model.body.rings_mm, strict=True):
         if lowest <= height <= made.own.model.sections[-1].height_mm:
             off = Polygon(ring).hausdorff_distance(Polygon(outline_at(float(height))))
-            assert off < made.project.fit.clearance_mm, height
+            assert off < 0.35, height
             looked += 1
     assert looked >= 5
 
 
 def test_the_true_thing_fits_the_holder(demo):
     made, outline_at = demo
+    chosen = made.project.fit.clearance_mm == "auto"
+    assert made.own.clearance.least_mm < (1.0 if chosen else 0.61)  # no chance of fit bought with mere room
     thing = truth(outline_at, top_mm=made.own.model.sections[-1].height_mm)
     assert volume_mm3(thing) > 20_000
     seat = transformed(thing, made.own.places(made.holder)[0])
@@ -73,7 +75,7 @@ def test_the_true_thing_would_notice_a_tight_pocket(name):
 def test_the_holder_is_sound_and_keeps_its_clearance(demo):
     made, _ = demo
     assert summary_of(made)["mesh_closed"]
-    assert summary_of(made)["clearance_least_mm"] >= made.project.fit.clearance_mm - 0.005
+    assert summary_of(made)["clearance_least_mm"] >= made.own.clearance.least_mm - 0.005
     assert summary_of(made)["wall_least_mm"] >= made.project.block.wall_mm - 0.01
     assert not [f for f in made.findings if f.severity == "fail"]
 

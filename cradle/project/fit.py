@@ -24,7 +24,12 @@ _SPREAD: Final = length(
 class FitSpec:
     """How the thing sits in the holder."""
 
-    clearance_mm: float | Auto = key(or_auto(CLEARANCE), 'gap per side, or "auto"', default=0.35)
+    clearance_mm: float | Auto = key(
+        or_auto(CLEARANCE),
+        'gap per side: "auto", the least that reaches the chance; or mm',
+        default=0.35,
+        start="auto",
+    )
     lift_out: Triple | Auto = key(
         or_auto(list_of(number("a number", most=1e6), names="x y z", hint=_OUT)),
         'the way the thing is lifted out; [0, 0, 1] is straight up; or "auto"',
@@ -33,7 +38,7 @@ class FitSpec:
     )
     between_mm: float | Auto = key(
         or_auto(length(least=0.0, most=LARGEST_CLEARANCE_MM)),
-        'more gap between sections: "auto", as the shape is unsure, or mm',
+        'more gap between sections: "auto", as the shape is unsure, or mm; 0: even',
         default=0.0,
         start="auto",
     )

@@ -214,9 +214,9 @@ def _measured(name: str, height_mm: float, **sizes: object) -> Example:
 
 
 SECTION_EXAMPLES: Final = (
-    _measured("low", 4.0, form="ellipse", width=44.0, depth=34.0),
-    _measured("middle", 20.0, form="superellipse", width=54.0, depth=42.0, diagonal=52.0),
-    _measured("high", 40.0, form="superellipse", width=60.0, depth=46.0, diagonal=58.5, corner=...),
+    _measured("low", 2.0, form="ellipse", width=52.0, depth=40.0),
+    _measured("middle", 20.0, form="ellipse", width=56.0, depth=43.0),
+    _measured("high", 40.0, form="superellipse", width=60.0, depth=46.0, diagonal=55.0, corner=...),
     Example(
         says="A section from a drawing or a list of points instead of [section.measured]:",
         shows={"name": "top", "height": 52.0, "outline": "outlines/top.svg"},

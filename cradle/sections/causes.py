@@ -15,7 +15,9 @@ Readings: TypeAlias = tuple[float | None, float | None]
 """Width and depth, mm, where read."""
 
 IMPOSSIBLE_SHARE: Final = 0.10
-"""A factor that differs from 1 by more is no tracing error."""
+"""A factor that differs from 1 by more is no tracing error ..."""
+_IMPOSSIBLE_SPREADS: Final = 6.0
+"""... unless the outline is so small that it is less than so many spreads of its width or depth."""
 _RESOLUTIONS: Final = (300, 72, 96, 600, 150, 200, 400, 1200)
 """Dots per inch that scanners and drawing programs assume, likeliest first."""
 _NEAR: Final = 0.03
@@ -91,7 +93,7 @@ _BOTH_READ: Final = (
 
 
 def slips(
-    traced_mm: tuple[float, float], *, read_mm: Readings, seen_mm: Readings, half: bool
+    traced_mm: tuple[float, float], *, read_mm: Readings, seen_mm: Readings, half: bool, trace_mm: float
 ) -> tuple[Slip, ...]:
     """The slips worth weighing for one section.
 
@@ -105,6 +107,8 @@ def slips(
         By profiles and views.
     half : bool
         Whether the outline was made whole from a half.
+    trace_mm : float
+        Standard uncertainty of the outline, square to it.
     """
     found: tuple[Slip, ...] = _DRAWING + (_WHOLE if half else ())
     known = [r is not None for r in read_mm]
@@ -121,7 +125,8 @@ def slips(
     ]
     if factors:
         factor = float(np.exp(np.mean(np.log(factors))))
-        if abs(factor - 1.0) > IMPOSSIBLE_SHARE:
+        tracing = float(np.sqrt(2) * trace_mm / np.sqrt(np.prod(traced_mm)))
+        if abs(factor - 1.0) > max(IMPOSSIBLE_SHARE, _IMPOSSIBLE_SPREADS * tracing):
             found += (Slip(kind=SlipKind.SCALE, cost=9.0, drawing=(factor, factor)),)
     return found
 

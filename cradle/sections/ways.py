@@ -191,7 +191,9 @@ def _ways(
         ring = one.ring * np.array([-1.0, 1.0]) if over else one.ring
         extent = small_turns(turned(ring, angle_deg=coarse), angles_rad=np.radians(_SKEW_DEG))
         possible = (
-            () if one.exact else slips(size(ring), read_mm=read_mm, seen_mm=seen_mm, half=one.spec.half)
+            ()
+            if one.exact
+            else slips(size(ring), read_mm=read_mm, seen_mm=seen_mm, half=one.spec.half, trace_mm=trace_mm)
         )
         for slip in (None, *possible):
             if slip is not None and (over or abs(coarse) > STRAIGHT_DEG):
@@ -221,16 +223,21 @@ def _own_cost(
     read_mm: tuple[float | None, float | None],
     trace_mm: float,
 ) -> float:
-    """What a section's own readings say against a way: the least over small turns."""
+    """What a section's own readings say against a way: the least over small turns.
+
+    A tracing error is one error, however many readings see it: the true size
+    is the one of those drawn and read that makes all others likeliest.
+    """
     cost = _tail(_SKEW_DEG / LAID_DEG)
     factors = slip.drawing if slip else (1.0, 1.0)
     readings = slip.readings(read_mm) if slip else read_mm
     for axis in (0, 1):
-        length = factors[axis] * extent[:, axis]
-        for reading in (readings[axis], seen_mm[axis]):
-            if reading is not None:
-                sd = np.hypot(UNCHECKED_SCALE, 2 * trace_mm / reading)
-                cost = cost + _tail(np.log(length / reading) / sd)
+        told = [v for v in (readings[axis], seen_mm[axis]) if v is not None]
+        if told:
+            sizes = np.log([factors[axis] * extent[:, axis], *(np.full(len(extent), v) for v in told)])
+            sd = np.hypot(UNCHECKED_SCALE, 2 * trace_mm / np.mean(told))
+            against = _tail((sizes[:, None] - sizes[None]) / sd).sum(axis=1)  # were each the true one
+            cost = cost + against.min(axis=0)
     return float(cost.min())
 
 

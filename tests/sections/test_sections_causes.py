@@ -303,3 +303,24 @@ def test_an_unknown_factor_names_no_cause():
 def test_readings_must_be_above_zero(reading):
     with pytest.raises(SectionError, match=r"depth is .* not above 0"):
         place_sections([outline(egg())], specs=[spec(depth_mm=reading)])
+
+
+@pytest.mark.parametrize("per_side_mm", [-0.6, 0.8])
+@pytest.mark.parametrize(("trace_mm", "taken"), [(0.25, True), (0.05, False)])
+def test_a_small_outline_may_be_off_by_what_its_tracing_is(per_side_mm, trace_mm, taken):
+    """A foot 14 by 10 mm traced too large or too small, by calipers and by four profiles alike: one error, not four."""
+    rings = [polar(200, lambda t: 6 + np.cos(2 * t)), *truth(pebble)[1:]]
+    drawn = [polar(200, lambda t: 6 + np.cos(2 * t) + per_side_mm), *rings[1:]]
+    ends = np.array([extents(r) for r in rings])
+    sides = dict(zip(("left", "front", "right", "back"), ends.T, strict=True))
+    profiles = Profiles(**{name: frozen(np.column_stack([HEIGHTS, v])) for name, v in sides.items()})
+    spread = SpreadSpec(trace_mm=trace_mm)
+    if not taken:
+        with pytest.raises(SectionError, match="that a trace can be off"):
+            placed(drawn, specs(rings), profiles=profiles, spread=spread)
+        return
+    result = placed(drawn, specs(rings), profiles=profiles, spread=spread)
+    assert size(result.sections[0].points_mm) == pytest.approx(size(rings[0]), abs=0.15)
+    assert "calipers-scale" in codes(result.findings) or any(
+        "scaled to" in f.message for f in result.findings if f.severity == "warn"
+    )
