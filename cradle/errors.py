@@ -22,7 +22,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
 from dataclasses import dataclass
 from typing import ClassVar
 
@@ -56,6 +57,23 @@ class CradleError(Exception):
         """The same error with ``where`` put in front of its place."""
         place = f"{where}: {self.where}" if self.where else where
         return type(self)(self.found, where=place, hint=self.hint)
+
+
+@contextmanager
+def located(where: str) -> Iterator[None]:
+    """A context in which every error gets ``where`` in front of its place.
+
+    Examples
+    --------
+    >>> with located("low.svg"):
+    ...     raise CaptureError("the file is empty")
+    Traceback (most recent call last):
+    cradle.errors.CaptureError: low.svg: the file is empty
+    """
+    try:
+        yield
+    except CradleError as error:
+        raise error.within(where) from error
 
 
 class InputError(CradleError, ValueError):

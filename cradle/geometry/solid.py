@@ -27,7 +27,7 @@ _FLAT_MM = 2e-4
 """A point of a plane section nearer than this to its neighbours' chord says nothing."""
 
 
-def solid(mesh: TriMesh, *, where: str) -> Solid:
+def solid(mesh: TriMesh, *, where: str = "") -> Solid:
     """The solid a closed, outward mesh encloses.
 
     Raises
@@ -50,7 +50,7 @@ def mesh_of(body: Solid) -> TriMesh:
     return TriMesh.of(np.asarray(mesh.vert_properties)[:, :3], np.asarray(mesh.tri_verts, dtype=np.int64))
 
 
-def difference(body: Solid, tools: Sequence[Solid], *, where: str) -> Solid:
+def difference(body: Solid, tools: Sequence[Solid], *, where: str = "") -> Solid:
     """What is left of a solid after the tools are cut away."""
     if not tools:
         return body
@@ -58,7 +58,7 @@ def difference(body: Solid, tools: Sequence[Solid], *, where: str) -> Solid:
     return _checked(made, where=where)
 
 
-def union(parts: Sequence[Solid], *, where: str) -> Solid:
+def union(parts: Sequence[Solid], *, where: str = "") -> Solid:
     """The solids joined into one."""
     if len(parts) == 1:
         return parts[0]
@@ -70,12 +70,12 @@ def overlap_mm3(a: Solid, b: Solid) -> float:
     return max(0.0, float((_kernel(a) ^ _kernel(b)).volume()))
 
 
-def common(a: Solid, b: Solid, *, where: str) -> Solid:
+def common(a: Solid, b: Solid, *, where: str = "") -> Solid:
     """What two solids share."""
     return _checked(_kernel(a) ^ _kernel(b), where=where)
 
 
-def prism(area: Region, *, low_mm: float, high_mm: float, where: str) -> Solid:
+def prism(area: Region, *, low_mm: float, high_mm: float, where: str = "") -> Solid:
     """The upright prism over a region, holes and several pieces included."""
     rings = [np.asarray(ring) for ring in boundary_rings(area)]
     base = manifold3d.CrossSection(rings, manifold3d.FillRule.Positive)
@@ -99,7 +99,7 @@ def wound_rings(ring: Floats) -> list[Floats]:
     ]
 
 
-def extruded(ring: Floats, *, low_mm: float, high_mm: float, where: str) -> Solid:
+def extruded(ring: Floats, *, low_mm: float, high_mm: float, where: str = "") -> Solid:
     """The upright prism over a simple counter-clockwise ring between two heights."""
     made = manifold3d.Manifold.extrude(manifold3d.CrossSection([np.asarray(ring)]), high_mm - low_mm)
     return _checked(made.translate((0.0, 0.0, low_mm)), where=where)
@@ -127,13 +127,13 @@ def moved(body: Solid, by_mm: Sequence[float]) -> Solid:
     return _kernel(body).translate(tuple(float(v) for v in by_mm))
 
 
-def layer(body: Solid, *, low_mm: float, high_mm: float, where: str) -> Solid:
+def layer(body: Solid, *, low_mm: float, high_mm: float, where: str = "") -> Solid:
     """What of a solid lies between two heights."""
     lower = _kernel(body).trim_by_plane((0.0, 0.0, -1.0), -high_mm)
     return _checked(lower.trim_by_plane((0.0, 0.0, 1.0), low_mm), where=where)
 
 
-def surroundings(body: Solid, *, margin_mm: float, where: str) -> Solid:
+def surroundings(body: Solid, *, margin_mm: float, where: str = "") -> Solid:
     """The room around a solid: a box that reaches past it by the margin on every side, less the solid."""
     x0, y0, z0, x1, y1, z1 = _kernel(body).bounding_box()
     size = (x1 - x0 + 2 * margin_mm, y1 - y0 + 2 * margin_mm, z1 - z0 + 2 * margin_mm)
@@ -141,7 +141,7 @@ def surroundings(body: Solid, *, margin_mm: float, where: str) -> Solid:
     return difference(box, [body], where=where)
 
 
-def thinned_solid(body: Solid, *, within_mm: float, where: str) -> Solid:
+def thinned_solid(body: Solid, *, within_mm: float, where: str = "") -> Solid:
     """The solid with fewer triangles, its surface moved by at most ``within_mm``."""
     return _checked(_kernel(body).simplify(within_mm), where=where)
 

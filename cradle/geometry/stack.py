@@ -47,7 +47,7 @@ _OUTLOOK = 10.0
 """How many times the rings' distance a half turn of the outlook counts for: at 10 corners no longer slip."""
 
 
-def stack_solid(heights_mm: Floats, levels: Regions | Sequence[Region], *, where: str) -> Solid:
+def stack_solid(heights_mm: Floats, levels: Regions | Sequence[Region], *, where: str = "") -> Solid:
     """The solid through a stack of regions; holes in them are filled.
 
     Parameters

@@ -119,9 +119,9 @@ class Face:
         wider = self.block.wider_mm * (1 - (height_mm - self.foot_mm) / tall)
         return offset(self.plan, wider, arc_deg=4.0) if abs(wider) > 1e-12 else self.plan
 
-    def solid(self, ring: Floats, *, low_mm: float, high_mm: float, where: str) -> Solid:
+    def solid(self, ring: Floats, *, low_mm: float, high_mm: float) -> Solid:
         """The prism over a ring in u and v, between two values of w, in the stand frame."""
-        return transformed(extruded(ring, low_mm=low_mm, high_mm=high_mm, where=where), self.matrix)
+        return transformed(extruded(ring, low_mm=low_mm, high_mm=high_mm), self.matrix)
 
     def place(self, at_mm: tuple[float, float] | None) -> Floats:
         """Where an opening's middle lies, u and v: as given, or the pocket's middle."""
@@ -134,7 +134,7 @@ class Face:
         along = (x0 + x1) / 2 if self._along == 0 else (y0 + y1) / 2
         return self.local(np.array([along, height]))
 
-    def pocket_start(self, ring: Floats, *, middle: Floats, where: str) -> float:
+    def pocket_start(self, ring: Floats, *, middle: Floats) -> float:
         """The w, inside the pocket, at which a cut through this face may begin.
 
         Raises
@@ -142,7 +142,7 @@ class Face:
         HolderError
             If the pocket is not behind the ring.
         """
-        return self._floor_start(ring, middle, where) if self.is_floor else self._wall_start(middle, where)
+        return self._floor_start(ring, middle) if self.is_floor else self._wall_start(middle)
 
     def pocket_reach(self, middle: Floats, radius_mm: float) -> float | None:
         """The greatest w of the pocket within a radius of a place; None where there is no pocket."""
@@ -198,7 +198,7 @@ class Face:
         }[self.through]
         return float(reach)
 
-    def _floor_start(self, ring: Floats, middle: Floats, where: str) -> float:
+    def _floor_start(self, ring: Floats, middle: Floats) -> float:
         shape = region(self.local(ring))
         under = np.flatnonzero(area_mm2(without(shape, self.pocket.levels)) < 1e-6)
         if not len(under):
@@ -207,12 +207,11 @@ class Face:
             found = "is wider than the pocket above it" if wide else "lies under no part of the pocket"
             raise HolderError(
                 f"the opening at ({x:.1f}, {y:.1f}) mm {found}",
-                where=where,
                 hint="make it smaller" if wide else "move it under the pocket or make it smaller",
             )
         return -min(float(self.pocket.heights_mm[under[0]]) + 1e-3, self.pocket.top_mm)
 
-    def _wall_start(self, middle: Floats, where: str) -> float:
+    def _wall_start(self, middle: Floats) -> float:
         along, height = (float(v) for v in self.local(middle))
         level = self.pocket.level_at(height)
         x0, y0, x1, y1 = bounds(level).tolist()
@@ -223,7 +222,6 @@ class Face:
             raise HolderError(
                 f"the opening at ({counted:.1f}, {height:.1f}) mm in the {self.through} wall"
                 " does not meet the pocket",
-                where=where,
                 hint="move it to where the pocket is behind the wall",
             )
         return float(np.array(_AXES[self.through][2])[:2] @ point)

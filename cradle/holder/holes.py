@@ -21,15 +21,15 @@ CORNER_MM = 2.0
 _CORNER_STEPS = 8
 
 
-def hole(spec: HoleSpec, *, face: Face, where: str) -> Opening:
+def hole(spec: HoleSpec, *, face: Face) -> Opening:
     """A drain, a round hole, a slot or a window."""
     middle = face.place(spec.at_mm)
     ring = face.local_ring(opening_ring(spec)) + middle
     if isinstance(spec, WindowSpec):
-        behind_the_wall(ring, face=face, where=where)
-    start = face.pocket_start(ring, middle=middle, where=where)
-    cut = face.solid(ring, low_mm=start, high_mm=past_mm(face), where=where)
-    return Opening(spec=spec, where=where, cuts=(cut,), sizes=_sizes(spec))
+        behind_the_wall(ring, face=face)
+    start = face.pocket_start(ring, middle=middle)
+    cut = face.solid(ring, low_mm=start, high_mm=past_mm(face))
+    return Opening(spec=spec, cuts=(cut,), sizes=_sizes(spec))
 
 
 def opening_ring(spec: HoleSpec) -> Floats:
@@ -52,7 +52,7 @@ def opening_ring(spec: HoleSpec) -> Floats:
     return turned(ring, angle_deg=spec.turn_deg)
 
 
-def behind_the_wall(ring: Floats, *, face: Face, where: str) -> None:
+def behind_the_wall(ring: Floats, *, face: Face) -> None:
     """Raise when the pocket behind a wall is narrower than an opening, or the opening leaves the wall.
 
     Raises
@@ -65,14 +65,12 @@ def behind_the_wall(ring: Floats, *, face: Face, where: str) -> None:
     if v0 < pocket.bottom_mm:
         raise HolderError(
             f"the opening reaches down to {v0:.1f} mm, below the pocket's floor at {pocket.bottom_mm:.1f} mm",
-            where=where,
             hint="move it up or make it lower",
         )
     edge = pocket.top_mm - face.block.chamfer_mm
     if v1 > edge and v1 < pocket.top_mm + PAST_MM / 2:
         raise HolderError(
             f"the opening reaches up to {v1:.1f} mm, the rim's edge is at {edge:.1f} mm",
-            where=where,
             hint='make it lower, or use kind = "notch", which is open at the rim',
         )
     z, aside = pocket.heights_mm, face.aside_along_mm
@@ -84,7 +82,6 @@ def behind_the_wall(ring: Floats, *, face: Face, where: str) -> None:
             raise HolderError(
                 f"the opening is {b - a:.1f} mm wide, from {a - aside:.1f} to {b - aside:.1f} mm; at {z[k]:.0f} mm"
                 f" the pocket behind it lies between {low - aside:.1f} and {high - aside:.1f} mm",
-                where=where,
                 hint="make it narrower or move it",
             )
 

@@ -28,36 +28,35 @@ _OPPOSITE = {
 _STEPS = 16
 
 
-def notch(spec: NotchSpec, *, face: Face, where: str) -> Opening:
+def notch(spec: NotchSpec, *, face: Face) -> Opening:
     """A U-shaped opening in one wall; its bottom is round unless a corner radius says otherwise."""
     width, half = spec.width_mm, spec.width_mm / 2
     corner = half if spec.corner_mm is None else spec.corner_mm
     ring, middle, deep = _u_ring(
-        spec.at_mm, face=face, half_mm=half, corner_mm=corner, depth_mm=spec.depth_mm, where=where
+        spec.at_mm, face=face, half_mm=half, corner_mm=corner, depth_mm=spec.depth_mm
     )
     return Opening(
         spec=spec,
-        where=where,
-        cuts=(_cut(ring, middle, face=face, where=where),),
+        cuts=(_cut(ring, middle, face=face),),
         sizes=(("width", width), ("depth", deep)),
     )
 
 
-def finger_notches(spec: FingerSpec, *, face: Face, where: str) -> Opening:
+def finger_notches(spec: FingerSpec, *, face: Face) -> Opening:
     """Two round notches, in a wall and the one opposite."""
     width = spec.width_mm or FINGER_MM
     depth = spec.depth_mm or (FINGER_DEPTH_MM if spec.at_mm is None else None)
     cuts = []
     for one in (face, replace(face, through=_OPPOSITE[face.through])):
         ring, middle, deep = _u_ring(
-            spec.at_mm, face=one, half_mm=width / 2, corner_mm=width / 2, depth_mm=depth, where=where
+            spec.at_mm, face=one, half_mm=width / 2, corner_mm=width / 2, depth_mm=depth
         )
-        cuts.append(_cut(ring, middle, face=one, where=where))
-    return Opening(spec=spec, where=where, cuts=tuple(cuts), sizes=(("width", width), ("depth", deep)))
+        cuts.append(_cut(ring, middle, face=one))
+    return Opening(spec=spec, cuts=tuple(cuts), sizes=(("width", width), ("depth", deep)))
 
 
 def _u_ring(
-    at_mm: Pair | None, *, face: Face, half_mm: float, corner_mm: float, depth_mm: float | None, where: str
+    at_mm: Pair | None, *, face: Face, half_mm: float, corner_mm: float, depth_mm: float | None
 ) -> tuple[Floats, Floats, float]:
     """The notch's outline, u and v, a place in it where the pocket must be, and its depth below the rim."""
     top = face.pocket.top_mm
@@ -67,15 +66,14 @@ def _u_ring(
     if depth <= 0:
         raise HolderError(
             f"the notch's bottom at {bottom:.1f} mm is not below the rim at {top:.1f} mm",
-            where=where,
             hint="give a lower bottom, or its depth",
         )
     corner, low, high = min(corner_mm, depth), [at[0] - half_mm, bottom], [at[0] + half_mm, top + PAST_MM]
     ring = rounded_rectangle(np.array(low), np.array(high), radii_mm=[corner, corner, 0.0, 0.0], steps=_STEPS)
-    behind_the_wall(ring, face=face, where=where)
+    behind_the_wall(ring, face=face)
     return ring, np.array([at[0], bottom + depth / 2]), depth
 
 
-def _cut(ring: Floats, middle: Floats, *, face: Face, where: str) -> Solid:
-    start = face.pocket_start(ring, middle=middle, where=where)
-    return face.solid(ring, low_mm=start, high_mm=past_mm(face), where=where)
+def _cut(ring: Floats, middle: Floats, *, face: Face) -> Solid:
+    start = face.pocket_start(ring, middle=middle)
+    return face.solid(ring, low_mm=start, high_mm=past_mm(face))

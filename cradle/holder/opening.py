@@ -16,10 +16,10 @@ class Opening:
     Attributes
     ----------
     spec : OpeningSpec
-    where : str
-        Its entry in the project, for messages.
     cuts : tuple of Solid
         What is cut away.
+    where : str
+        Its entry in the project, for messages.
     blind : tuple of Solid
         Those of the cuts that come from outside and must not meet the pocket.
     sizes : tuple of (str, float)
@@ -29,8 +29,8 @@ class Opening:
     """
 
     spec: OpeningSpec
-    where: str
     cuts: tuple[Solid, ...]
+    where: str = ""
     blind: tuple[Solid, ...] = ()
     sizes: tuple[tuple[str, float], ...] = ()
     driver: tuple[Floats, Floats, float] | None = None

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
+from dataclasses import replace
 
-from cradle.errors import HolderError
+from cradle.errors import HolderError, located
 from cradle.geometry.planar import Region, bounds
 from cradle.geometry.solid import gap_mm, overlap_mm3
 from cradle.holder.face import Face
@@ -75,9 +76,10 @@ def make_openings(
                 block=block,
                 x_offset_mm=_middle_mm(pockets, plan) if k is None else pockets[k].x_offset_mm,
             )
-            opening = _MAKE[spec.kind](spec, face=face, where=where)
-            _check_behind(opening, cavity=cavity, face=face)
-            made.append(opening)
+            with located(where):
+                opening = _MAKE[spec.kind](spec, face=face)
+                _check_behind(opening, cavity=cavity, face=face)
+            made.append(replace(opening, where=where))
     return tuple(made)
 
 
@@ -106,6 +108,5 @@ def _check_behind(opening: Opening, *, cavity: Cavity, face: Face) -> None:
             found = "breaks into the pocket" if meets else f"leaves {left:.2f} mm to the pocket"
             raise HolderError(
                 f"the {opening.spec.kind} {found}; {_LEAST_BEHIND_MM:g} mm or more is needed",
-                where=opening.where,
                 hint=f"make the {what} thicker or the {opening.spec.kind} less deep",
             )

@@ -35,15 +35,15 @@ _FLAT_MM = 0.3
 """A face that is less even than this is not flat."""
 
 
-def magnet(spec: MagnetSpec, *, face: Face, where: str) -> Opening:
+def magnet(spec: MagnetSpec, *, face: Face) -> Opening:
     """A round recess a little wider and deeper than the magnet."""
     radius, deep = spec.diameter_mm / 2 + MAGNET_ROOM_MM, spec.depth_mm + MAGNET_DEEPER_MM
-    cut = _round(face, face.place(spec.at_mm), radius_mm=radius, deep_mm=deep, where=where)
+    cut = _round(face, face.place(spec.at_mm), radius_mm=radius, deep_mm=deep)
     sizes = (("recess diameter", 2 * radius), ("recess depth", deep))
-    return Opening(spec=spec, where=where, cuts=(cut,), blind=(cut,), sizes=sizes)
+    return Opening(spec=spec, cuts=(cut,), blind=(cut,), sizes=sizes)
 
 
-def feet(spec: FeetSpec, *, face: Face, where: str) -> Opening:
+def feet(spec: FeetSpec, *, face: Face) -> Opening:
     """Four round recesses, as far out in the corners of the foot as they fit; ``at`` gives one of the four."""
     radius, deep = spec.diameter_mm / 2 + FEET_ROOM_MM, spec.depth_mm
     x0, y0, x1, y1 = bounds(face.outline_at(face.foot_mm)).tolist()
@@ -60,18 +60,16 @@ def feet(spec: FeetSpec, *, face: Face, where: str) -> Opening:
     if (arm < radius).any():
         raise HolderError(
             f"four feet of {spec.diameter_mm:g} mm do not fit under the holder",
-            where=where,
             hint="take smaller ones or flare the foot",
         )
     cuts = tuple(
-        _round(face, face.local(middle + arm * sign), radius_mm=radius, deep_mm=deep, where=where)
-        for sign in signs
+        _round(face, face.local(middle + arm * sign), radius_mm=radius, deep_mm=deep) for sign in signs
     )
     sizes = (("recess diameter", 2 * radius), ("recess depth", deep))
-    return Opening(spec=spec, where=where, cuts=cuts, blind=cuts, sizes=sizes)
+    return Opening(spec=spec, cuts=cuts, blind=cuts, sizes=sizes)
 
 
-def keyhole(spec: KeyholeSpec, *, face: Face, where: str) -> Opening:
+def keyhole(spec: KeyholeSpec, *, face: Face) -> Opening:
     """An entry for the head, a slot for the shank above it, and room for the head behind the slot's lip.
 
     ``at`` is where the screw ends up, at the slot's upper end; the entry lies
@@ -83,24 +81,23 @@ def keyhole(spec: KeyholeSpec, *, face: Face, where: str) -> Opening:
     if deep <= lip:
         raise HolderError(
             f"a keyhole {deep:g} mm deep has no room for a head behind its lip of {lip:g} mm",
-            where=where,
             hint=f"make it {lip + tall + HEAD_ROOM_MM:.1f} mm deep",
         )
-    neck, room = keyhole_radii(spec, where=where)
+    neck, room = keyhole_radii(spec)
     up = face.place(spec.at_mm)
     entry = up - [0.0, 2 * room]
-    flat = min(_surface(face, up, room, where), _surface(face, entry, room, where))
+    flat = min(_surface(face, up, room), _surface(face, entry, room))
     front = flat + PAST_MM + _FLAT_MM
     cuts = (
-        face.solid(disc(room) + entry, low_mm=flat - deep, high_mm=front, where=where),
-        face.solid(upright_slot(neck, up, entry), low_mm=flat - deep, high_mm=front, where=where),
-        face.solid(upright_slot(room, up, entry), low_mm=flat - deep, high_mm=flat - lip, where=where),
+        face.solid(disc(room) + entry, low_mm=flat - deep, high_mm=front),
+        face.solid(upright_slot(neck, up, entry), low_mm=flat - deep, high_mm=front),
+        face.solid(upright_slot(room, up, entry), low_mm=flat - deep, high_mm=flat - lip),
     )
     sizes = (("slot width", 2 * neck), ("entry diameter", 2 * room), ("lip", lip))
-    return Opening(spec=spec, where=where, cuts=cuts, blind=cuts, sizes=sizes)
+    return Opening(spec=spec, cuts=cuts, blind=cuts, sizes=sizes)
 
 
-def label(spec: LabelSpec, *, face: Face, where: str) -> Opening:
+def label(spec: LabelSpec, *, face: Face) -> Opening:
     """Letters sunk to the same depth everywhere, as the wall's outside curves and slopes.
 
     Raises
@@ -111,7 +108,6 @@ def label(spec: LabelSpec, *, face: Face, where: str) -> Opening:
     if missing := letters_missing(spec.text or ""):
         raise HolderError(
             f"the text {spec.text!r} has letters that the font lacks: {missing}; it has Latin ones",
-            where=where,
             hint="write it in Latin letters",
         )
     deep = spec.depth_mm or LETTER_DEPTH_MM
@@ -123,30 +119,27 @@ def label(spec: LabelSpec, *, face: Face, where: str) -> Opening:
             raise HolderError(
                 f"the text {spec.text!r} is {wide:.0f} mm wide and {tall:.0f} mm high: it does not fit the"
                 f" {face.through} wall",
-                where=where,
                 hint="make its height smaller or the text shorter",
             )
     placed = shifted(letters, middle - [wide / 2, tall / 2])
     reach = _reach(face)
-    bar = transformed(prism(placed, low_mm=0.0, high_mm=reach, where=where), face.matrix)
+    bar = transformed(prism(placed, low_mm=0.0, high_mm=reach), face.matrix)
     height = face.pocket.top_mm - face.foot_mm
     plan = face.outline_at(face.pocket.top_mm)
     spec_inner = replace(face.block, chamfer_mm=0.0, wall_mm=max(face.block.wall_mm, 10.0), lead_in_mm=0.0)
     inner = block_solid(offset(plan, -deep, arc_deg=4.0), spec_inner, height_mm=height)
     inner = moved(inner, (0.0, 0.0, face.foot_mm))
-    half = face.solid(_half_plane(reach), low_mm=_middle(face), high_mm=reach, where=where)
-    cut = common(difference(bar, [inner], where=where), half, where=where)
-    return Opening(spec=spec, where=where, cuts=(cut,), blind=(cut,), sizes=(("letter height", tall),))
+    half = face.solid(_half_plane(reach), low_mm=_middle(face), high_mm=reach)
+    cut = common(difference(bar, [inner]), half)
+    return Opening(spec=spec, cuts=(cut,), blind=(cut,), sizes=(("letter height", tall),))
 
 
-def _round(face: Face, middle: Floats, *, radius_mm: float, deep_mm: float, where: str) -> Solid:
-    flat = _surface(face, middle, radius_mm, where)
-    return face.solid(
-        disc(radius_mm) + middle, low_mm=flat - deep_mm, high_mm=flat + PAST_MM + _FLAT_MM, where=where
-    )
+def _round(face: Face, middle: Floats, *, radius_mm: float, deep_mm: float) -> Solid:
+    flat = _surface(face, middle, radius_mm)
+    return face.solid(disc(radius_mm) + middle, low_mm=flat - deep_mm, high_mm=flat + PAST_MM + _FLAT_MM)
 
 
-def _surface(face: Face, middle: Floats, radius_mm: float, where: str) -> float:
+def _surface(face: Face, middle: Floats, radius_mm: float) -> float:
     """The w of a flat face about a place.
 
     Raises
@@ -160,14 +153,12 @@ def _surface(face: Face, middle: Floats, radius_mm: float, where: str) -> float:
         raise HolderError(
             f"a recess {2 * radius_mm:.1f} mm wide at ({x:.1f}, {y:.1f}) mm reaches past the edge of the"
             f" {face.through} (less than {_EDGE_MM:g} mm would be left)",
-            where=where,
             hint="move it inward or make it smaller",
         )
     low, high = outside
     if high - low > _FLAT_MM:
         raise HolderError(
             f"the {face.through} is not flat at ({x:.1f}, {y:.1f}) mm: it falls off by {high - low:.1f} mm",
-            where=where,
             hint='use form = "box" and flare = 0',
         )
     return low
@@ -179,11 +170,11 @@ def keyhole_screw(spec: ScrewChoice) -> tuple[float, float, float]:
     shank = spec.diameter_mm or (known.nominal_mm if known else None)
     head = spec.head_mm or (known.pan_head_mm if known else None)
     if shank is None or head is None:
-        raise HolderError("a keyhole needs the size of its screw, or its diameter and head", where="opening")
+        raise HolderError("a keyhole needs the size of its screw, or its diameter and head")
     return shank, head, known.pan_height_mm if known else 0.5 * head
 
 
-def keyhole_radii(spec: ScrewChoice, *, where: str) -> tuple[float, float]:
+def keyhole_radii(spec: ScrewChoice) -> tuple[float, float]:
     """Radii of a keyhole's slot and of its entry, mm, with room for the screw's shank and head.
 
     Raises
@@ -196,7 +187,6 @@ def keyhole_radii(spec: ScrewChoice, *, where: str) -> tuple[float, float]:
     if room - neck < LEAST_HOLD_MM:
         raise HolderError(
             f"a lip of {room - neck:.1f} mm each side does not hold a head of {head:g} mm",
-            where=where,
             hint="take a screw with a wider head",
         )
     return neck, room

@@ -25,11 +25,11 @@ def screw_sizes(spec: ScrewChoice) -> tuple[float, float]:
     hole = spec.diameter_mm or (known.hole_mm if known else None)
     head = spec.head_mm or (known.sunk_head_mm if known else None)
     if hole is None:
-        raise HolderError("a screw needs its size, or the diameters of its hole and head", where="opening")
+        raise HolderError("a screw needs its size, or the diameters of its hole and head")
     return hole, head or hole
 
 
-def screw_hole(spec: ScrewSpec, *, face: Face, where: str) -> Opening:
+def screw_hole(spec: ScrewSpec, *, face: Face) -> Opening:
     """A clearance hole, countersunk by 90 degrees when the kind says so.
 
     Raises
@@ -40,23 +40,20 @@ def screw_hole(spec: ScrewSpec, *, face: Face, where: str) -> Opening:
     hole, head = screw_sizes(spec)
     sunk = isinstance(spec, CountersunkSpec)
     middle = face.place(spec.at_mm)
-    start = face.pocket_start(disc((head if sunk else hole) / 2) + middle, middle=middle, where=where)
-    cuts = [face.solid(disc(hole / 2) + middle, low_mm=start, high_mm=past_mm(face), where=where)]
+    start = face.pocket_start(disc((head if sunk else hole) / 2) + middle, middle=middle)
+    cuts = [face.solid(disc(hole / 2) + middle, low_mm=start, high_mm=past_mm(face))]
     sizes = [("hole diameter", hole)]
     seat = face.pocket_reach(middle, max(head, hole) / 2)
     if seat is None:
-        raise HolderError("the screw's head does not lie in the pocket", where=where, hint="move it")
+        raise HolderError("the screw's head does not lie in the pocket", hint="move it")
     if sunk:
         tall = (head - hole) / 2
-        _check_left(face, middle, seat + tall, head_mm=head, where=where)
-        cuts.append(
-            countersink(face, middle, hole_mm=hole, head_mm=head, low_mm=start, seat_mm=seat, where=where)
-        )
+        _check_left(face, middle, seat + tall, head_mm=head)
+        cuts.append(countersink(face, middle, hole_mm=hole, head_mm=head, low_mm=start, seat_mm=seat))
         sizes.append(("countersink diameter", head))
     inward = -_outward(face)
     return Opening(
         spec=spec,
-        where=where,
         cuts=tuple(cuts),
         sizes=tuple(sizes),
         driver=(_point(face, middle, min(start, seat)), inward, max(head, hole)),
@@ -71,7 +68,6 @@ def countersink(
     head_mm: float,
     low_mm: float,
     seat_mm: float,
-    where: str,
 ) -> Solid:
     """A 90 degree cone from the head's edge at ``seat_mm`` outward to the hole, and room for the head inward."""
     wide, narrow = region(disc(head_mm / 2) + middle), region(disc(hole_mm / 2) + middle)
@@ -80,15 +76,14 @@ def countersink(
     levels = [wide, wide, narrow]
     if seat_mm - low_mm < 1e-6:
         heights, levels = heights[1:], levels[1:]
-    return transformed(stack_solid(heights, levels, where=where), face.matrix)
+    return transformed(stack_solid(heights, levels), face.matrix)
 
 
-def _check_left(face: Face, middle: Floats, deep_mm: float, *, head_mm: float, where: str) -> None:
+def _check_left(face: Face, middle: Floats, deep_mm: float, *, head_mm: float) -> None:
     outside = face.outside(middle, head_mm / 2)
     if outside is None:
         raise HolderError(
             f"a head of {head_mm:g} mm reaches past the edge of the {face.through}",
-            where=where,
             hint="move it inward",
         )
     left = outside[0] - deep_mm
@@ -98,7 +93,6 @@ def _check_left(face: Face, middle: Floats, deep_mm: float, *, head_mm: float, w
         raise HolderError(
             f"{max(left, 0):.1f} mm of the {what} would be left under the screw's head;"
             f" {LEAST_UNDER_HEAD_MM:g} mm or more is needed",
-            where=where,
             hint=f"make the {what} {thicker:.1f} mm thicker, or take a smaller screw",
         )
 

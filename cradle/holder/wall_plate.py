@@ -13,7 +13,7 @@ from typing import Final
 
 import numpy as np
 
-from cradle.errors import HolderError
+from cradle.errors import HolderError, located
 from cradle.geometry.arrays import Floats, frozen
 from cradle.geometry.planar import (
     Region,
@@ -92,6 +92,7 @@ class _Hole:
     """How far below the screw's place the hole goes on."""
 
 
+@located(WHERE)
 def wall_plate(spec: PlateSpec, *, pocket: Cavity, plan: Region, block: BlockSpec) -> WallPlate:
     """The plate behind a block, its holes clear of the block.
 
@@ -134,7 +135,6 @@ def wall_plate(spec: PlateSpec, *, pocket: Cavity, plan: Region, block: BlockSpe
                 head_mm=head,
                 low_mm=front - PAST_MM,
                 seat_mm=front,
-                where=WHERE,
             )
             for place in places
         ]
@@ -146,7 +146,7 @@ def wall_plate(spec: PlateSpec, *, pocket: Cavity, plan: Region, block: BlockSpe
             sizes.append((name, apart))
     return WallPlate(
         spec=spec,
-        solid=difference(body, cuts, where=WHERE),
+        solid=difference(body, cuts),
         outlines_mm=tuple(frozen(ring) for ring in (outline, *rings)),
         places_mm=frozen(places),
         front_mm=front,
@@ -217,6 +217,7 @@ def room_on_the_way_mm(plate: WallPlate, thing: Solid, *, direction: Floats) -> 
     return plate.front_mm - float((corners[:, 0] + slope * (plate.top_mm - corners[:, 1])).max())
 
 
+@located(WHERE)
 def check_way_out(plate: WallPlate, thing: Solid, *, direction: Floats, clearance_mm: float) -> None:
     """Raise when a plate higher than the block stands in the pocket's mouth or in the thing's way out.
 
@@ -246,7 +247,6 @@ def check_way_out(plate: WallPlate, thing: Solid, *, direction: Floats, clearanc
         found = f"above the rim the thing {passes}; {clearance_mm:.2f} mm or more is needed"
     raise HolderError(
         found,
-        where=WHERE,
         hint=f"make block.wall {np.ceil(10 * lacks - 1e-3) / 10:.1f} mm thicker, the plate no higher than the block, "
         "or lean the thing forward",
     )
@@ -258,7 +258,6 @@ def _check_size(wide_mm: float, tall_mm: float, *, block_mm: tuple[float, float]
     raise HolderError(
         f"a plate of {wide_mm:.1f} × {tall_mm:.1f} mm hides behind the block,"
         f" {block_mm[0]:.1f} × {block_mm[1]:.1f} mm",
-        where=WHERE,
         hint="make it wider or higher than the block, so that its screws can be reached",
     )
 
@@ -270,7 +269,6 @@ def _check_under_head(spec: PlateSpec, deep_mm: float) -> None:
     raise HolderError(
         f"{max(left, 0):.1f} mm of the plate would be left under the screw's head;"
         f" {LEAST_UNDER_HEAD_MM:g} mm or more is needed",
-        where=WHERE,
         hint=f"make it {deep_mm + LEAST_UNDER_HEAD_MM:.1f} mm thick, or take a smaller screw",
     )
 
@@ -284,7 +282,7 @@ def _outline(spec: PlateSpec, *, middle_mm: float, foot_mm: float, top_mm: float
 
 def _hole(spec: PlateSpec) -> _Hole:
     if spec.hole is PlateHole.KEYHOLE:
-        neck, room = keyhole_radii(spec, where=WHERE)
+        neck, room = keyhole_radii(spec)
         entry = np.array([0.0, -2 * room])
         slot = union([region(upright_slot(neck, np.zeros(2), entry)), region(disc(room) + entry)])
         covered = region(upright_slot(room, np.zeros(2), entry))
@@ -316,7 +314,6 @@ def _places(
         x, z = places[clear.index(False)].tolist()
         raise HolderError(
             f"the block covers the head of the screw at x {x:.1f} mm, {z - foot_mm:.1f} mm above the foot",
-            where=WHERE,
             hint="make the plate wider or higher, or put the holes further out with spacing and edge",
         )
     places = places[clear]
@@ -326,15 +323,12 @@ def _places(
             raise HolderError(
                 f"the hole at x {place[0]:.1f} mm, {place[1] - foot_mm:.1f} mm above the foot leaves less than"
                 f" {LEAST_LEFT_MM:g} mm to the plate's edge",
-                where=WHERE,
                 hint="make the plate wider or higher, or the holes lie further in with spacing and edge",
             )
     for one, other in combinations(places, 2):
         left = float(distance_mm(_at(hole.covered, one), _at(hole.covered, other)))
         if left <= 0:
-            raise HolderError(
-                "two screws' heads meet on the plate", where=WHERE, hint="put the holes further apart"
-            )
+            raise HolderError("two screws' heads meet on the plate", hint="put the holes further apart")
     return places
 
 
@@ -344,5 +338,5 @@ def _at(area: Region, place: Floats) -> Region:
 
 def _along_y(ring: Floats, *, low_mm: float, high_mm: float, face: Face) -> Solid:
     """The prism over a ring in x and z, between two values of y."""
-    made = extruded(face.local_ring(ring), low_mm=low_mm, high_mm=high_mm, where=WHERE)
+    made = extruded(face.local_ring(ring), low_mm=low_mm, high_mm=high_mm)
     return transformed(made, face.matrix)

@@ -75,7 +75,7 @@ def test_under_the_floor_lies_the_foot():
 
 @pytest.mark.parametrize("through", Through)
 def test_a_prism_on_a_face_stands_out_of_it(through):
-    body = face(through).solid(rectangle(4, 6), low_mm=10, high_mm=13, where="post")
+    body = face(through).solid(rectangle(4, 6), low_mm=10, high_mm=13)
     low, high = box_mm(body)
     axis = int(np.flatnonzero(OUTWARD[through])[0])
     assert high[axis] - low[axis] == pytest.approx(3)

@@ -19,7 +19,7 @@ def size(cut):
 def test_a_notch_is_a_rectangle_less_its_two_lower_corners(corner, missing):
     """Two corners of radius r leave out (2 − π/2) r²; without a stated one the bottom is a half circle."""
     spec = NotchSpec(through=Through.FRONT, width_mm=12, depth_mm=10, corner_mm=corner)
-    made = notch(spec, face=face(Through.FRONT), where="opening[1]")
+    made = notch(spec, face=face(Through.FRONT))
     (cut,) = made.cuts
     wide, deep, tall = size(cut)
     assert wide == pytest.approx(12)
@@ -30,7 +30,7 @@ def test_a_notch_is_a_rectangle_less_its_two_lower_corners(corner, missing):
 
 @pytest.mark.parametrize("through", [Through.FRONT, Through.LEFT])
 def test_it_goes_from_the_pocket_through_the_wall(through):
-    (cut,) = notch(NotchSpec(through=through, width_mm=8, depth_mm=9), face=face(through), where="o").cuts
+    (cut,) = notch(NotchSpec(through=through, width_mm=8, depth_mm=9), face=face(through)).cuts
     low, high = box_mm(cut)
     axis, wall, pocket = (1, 17.0, 12.0) if through is Through.FRONT else (0, 25.0, 20.0)
     assert low[axis] < -wall
@@ -38,9 +38,7 @@ def test_it_goes_from_the_pocket_through_the_wall(through):
 
 
 def test_a_place_stands_for_the_depth():
-    made = notch(
-        NotchSpec(through=Through.FRONT, width_mm=8, at_mm=(5.0, 22.0)), face=face(Through.FRONT), where="o"
-    )
+    made = notch(NotchSpec(through=Through.FRONT, width_mm=8, at_mm=(5.0, 22.0)), face=face(Through.FRONT))
     low, high = box_mm(made.cuts[0])
     assert low[2] == pytest.approx(22)
     assert (low[0] + high[0]) / 2 == pytest.approx(5)
@@ -48,12 +46,11 @@ def test_a_place_stands_for_the_depth():
         notch(
             NotchSpec(through=Through.FRONT, width_mm=8, at_mm=(0.0, 35.0)),
             face=face(Through.FRONT),
-            where="o",
         )
 
 
 def test_finger_notches_are_two_alike_in_opposite_walls():
-    made = finger_notches(FingerSpec(through=Through.LEFT), face=face(Through.LEFT), where="o")
+    made = finger_notches(FingerSpec(through=Through.LEFT), face=face(Through.LEFT))
     one, other = made.cuts
     assert volume_mm3(one) == pytest.approx(volume_mm3(other))
     assert size(one)[1] == pytest.approx(FINGER_MM)

@@ -22,15 +22,13 @@ def test_measures_given_go_before_the_table_s():
 def test_the_countersink_is_a_cone_of_90_degrees():
     """Frustum π h/3 (R² + R r + r²) of height R − r, and a cylinder over it for the head."""
     one = face(Through.FLOOR)
-    made = countersink(one, np.zeros(2), hole_mm=4.0, head_mm=9.0, low_mm=-5.0, seat_mm=0.0, where="screw")
+    made = countersink(one, np.zeros(2), hole_mm=4.0, head_mm=9.0, low_mm=-5.0, seat_mm=0.0)
     cone = np.pi * 2.5 / 3 * (4.5**2 + 4.5 * 2 + 2**2)
     assert volume_mm3(made) == pytest.approx(cone + np.pi * 4.5**2 * 5, rel=4e-3)
 
 
 def test_a_plain_hole_goes_through_the_floor_and_is_driven_from_the_pocket():
-    made = screw_hole(
-        ScrewSpec(through=Through.FLOOR, screw="M4"), face=face(Through.FLOOR), where="opening[1]"
-    )
+    made = screw_hole(ScrewSpec(through=Through.FLOOR, screw="M4"), face=face(Through.FLOOR))
     (cut,) = made.cuts
     assert volume_mm3(cut) > np.pi * 2.25**2 * 6
     point, inward, _ = made.driver
@@ -42,4 +40,4 @@ def test_a_plain_hole_goes_through_the_floor_and_is_driven_from_the_pocket():
 def test_a_head_that_leaves_too_little_under_it_is_refused_with_what_to_do():
     spec = CountersunkSpec(through=Through.FRONT, diameter_mm=3.0, head_mm=12.0)
     with pytest.raises(HolderError, match=r"0\.5 mm of the wall would be left.*0\.7 mm thicker"):
-        screw_hole(spec, face=face(Through.FRONT), where="opening[1]")
+        screw_hole(spec, face=face(Through.FRONT))
