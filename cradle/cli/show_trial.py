@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import sys
+from collections.abc import Mapping, Sequence
 from enum import StrEnum
 from typing import TYPE_CHECKING, Any, TypeVar
 
@@ -18,6 +19,7 @@ from cradle.units import exact_mm
 
 if TYPE_CHECKING:
     from cradle.pipeline.trials import TrialUpdate
+    from cradle.project.trial_log import Trial
 
 Word = TypeVar("Word", bound=StrEnum)
 
@@ -40,20 +42,7 @@ def word_of(words: type[Word], text: str, *, option: str) -> Word:
 
 def show_trials(update: TrialUpdate, *, as_json: bool) -> None:
     """Show the trials, and the printer's inside error and each section's gap before and after."""
-    rows: list[dict[str, Any]] = [
-        {
-            "date": t.date.isoformat(),
-            "piece": None if t.piece is None else str(t.piece),
-            "section": t.section,
-            "clearance_mm": t.clearance_mm,
-            "gap_mm": None if t.gap_mm is None else round(t.gap_mm, 4),
-            "seen": None if t.seen is None else str(t.seen),
-            "side": None if t.side is None else str(t.side),
-            "read_mm": t.read_mm,
-            "nominal_mm": t.nominal_mm,
-        }
-        for t in update.trials
-    ]
+    rows = [_row(trial) for trial in update.trials]
     findings = update.after.findings
     if as_json:
         content = {
@@ -66,6 +55,28 @@ def show_trials(update: TrialUpdate, *, as_json: bool) -> None:
         click.echo(json.dumps(content, indent=2, ensure_ascii=False, allow_nan=False))
         return
     console = Console(width=None if sys.stdout.isatty() else 110)
+    console.print(_trials_table(rows))
+    console.print(_change_table(update))
+    for finding in findings:
+        console.print(f"warning: {finding}", markup=False, highlight=False, soft_wrap=True)
+
+
+def _row(trial: Trial) -> dict[str, Any]:
+    """One trial as JSON data."""
+    return {
+        "date": trial.date.isoformat(),
+        "piece": None if trial.piece is None else str(trial.piece),
+        "section": trial.section,
+        "clearance_mm": trial.clearance_mm,
+        "gap_mm": None if trial.gap_mm is None else round(trial.gap_mm, 4),
+        "seen": None if trial.seen is None else str(trial.seen),
+        "side": None if trial.side is None else str(trial.side),
+        "read_mm": trial.read_mm,
+        "nominal_mm": trial.nominal_mm,
+    }
+
+
+def _trials_table(rows: Sequence[Mapping[str, Any]]) -> Table:
     table = Table(title="trials", title_justify="left")
     for heading in ("", "date", "piece", "section", "clearance", "seen", "side", "calipers"):
         table.add_column(heading)
@@ -79,12 +90,16 @@ def show_trials(update: TrialUpdate, *, as_json: bool) -> None:
             row["seen"] or "",
         )
         table.add_row(str(number), *(escape(str(c)) for c in cells), row["side"] or "", reading)
-    console.print(table)
-    change = Table(title="what changes in the next holder, mm per side", title_justify="left")
+    return table
+
+
+def _change_table(update: TrialUpdate) -> Table:
+    """What the last trials change, the printer's inside error first."""
+    table = Table(title="what changes in the next holder, mm per side", title_justify="left")
     for heading in ("", "before", "after"):
-        change.add_column(heading, justify="left" if not heading else "right")
+        table.add_column(heading, justify="left" if not heading else "right")
     was, now = update.before.before if not update.before.count else update.before.after, update.after.after
-    change.add_row(
+    table.add_row(
         "the printer's inside error",
         f"{was.expected_mm:.3f} ± {was.spread_mm:.3f}",
         f"{now.expected_mm:.3f} ± {now.spread_mm:.3f}",
@@ -92,7 +107,5 @@ def show_trials(update: TrialUpdate, *, as_json: bool) -> None:
     for name, before, after in zip(
         update.after.model.names, update.before.corrections_mm, update.after.corrections_mm, strict=True
     ):
-        change.add_row(escape(f'gap added at "{name}"'), f"{before:+.3f}", f"{after:+.3f}")
-    console.print(change)
-    for finding in findings:
-        console.print(f"warning: {finding}", markup=False, highlight=False, soft_wrap=True)
+        table.add_row(escape(f"gap added at '{name}'"), f"{before:+.3f}", f"{after:+.3f}")
+    return table

@@ -120,6 +120,28 @@ class _Model:
     unit: str = ""
     objects: dict[str, _Object] = field(default_factory=dict)
     built: list[str] = field(default_factory=list)
+    at: _Object = field(default_factory=lambda: _Object(name=""))
+    """The object whose mesh is being read."""
+
+    def begin(self, tag: str, attributes: list[str]) -> None:
+        """Take up an element; vertices and triangles are by far the most."""
+        if tag == _VERTEX:
+            self.at.vertices += attributes
+        elif tag == _TRIANGLE:
+            self.at.triangles += attributes
+        elif tag not in _FRAMES:
+            self._take(tag, dict(zip(attributes[::2], attributes[1::2], strict=True)))
+
+    def _take(self, tag: str, known: dict[str, str]) -> None:
+        match tag.removeprefix(_CORE):
+            case "model":
+                self.unit = known["unit"]
+            case "object":
+                self.at = self.objects[known["id"]] = _Object(name=known["name"])
+            case "item":
+                self.built.append(known["objectid"])
+            case _:
+                raise ValueError(f"no element <{tag}> is known")
 
 
 def _model(data: bytes) -> _Model:
@@ -131,28 +153,9 @@ def _model(data: bytes) -> _Model:
             if not name.endswith(".model"):
                 package.read(name)  # its checksum is looked at, whatever it holds
     read = _Model()
-    at = _Object(name="")
-
-    def begin(tag: str, attributes: list[str]) -> None:
-        nonlocal at
-        if tag == _VERTEX:
-            at.vertices += attributes
-        elif tag == _TRIANGLE:
-            at.triangles += attributes
-        else:
-            known = dict(zip(attributes[::2], attributes[1::2], strict=True))
-            if tag == f"{_CORE}model":
-                read.unit = known["unit"]
-            elif tag == f"{_CORE}object":
-                at = read.objects[known["id"]] = _Object(name=known["name"])
-            elif tag == f"{_CORE}item":
-                read.built.append(known["objectid"])
-            elif tag not in _FRAMES:
-                raise ValueError(f"no element <{tag}> is known")
-
     parser = expat.ParserCreate(namespace_separator=" ")
     parser.ordered_attributes = True
-    parser.StartElementHandler = begin
+    parser.StartElementHandler = read.begin
     parser.Parse(text, True)  # noqa: FBT003 - positional only
     return read
 

@@ -11,7 +11,7 @@ from cradle.finding import Finding, Severity
 from cradle.fit.advice import MOST_MM, Advice
 from cradle.fit.chance import Chance, chance_of_fit
 from cradle.fit.model import FitModel
-from cradle.fit.next_section import NextSection, next_section, said
+from cradle.fit.next_section import NextSection, measuring_advice, next_section
 from cradle.fit.trials import Learned
 from cradle.fit.tried_gaps import tighter_than_tried
 from cradle.fit.uncertainties import PLAIN_WORDS
@@ -65,7 +65,7 @@ def assess_fit(
     found = (
         next_section(model, profile, chance=chance.chance) if chance.chance < _SURE and not plenty else None
     )
-    where = "" if chance.chance >= _SURE else said(found, limited_by=chance.cause.spread)
+    where = "" if chance.chance >= _SURE else measuring_advice(found, limited_by=chance.cause.spread)
     findings = (
         *_chosen(model, advice, project=project),
         *_low(chance, profile, found=found, where=where, goal=project.fit.chance),

@@ -123,7 +123,7 @@ _REMEDIES: Final = {
 }
 
 
-def said(found: NextSection | None, *, limited_by: Spread) -> str:
+def measuring_advice(found: NextSection | None, *, limited_by: Spread) -> str:
     """One sentence on what to measure next."""
     if found is not None:
         return str(found)

@@ -104,7 +104,7 @@ class Face:
         """``(..., 2)`` places of a project, in u and v."""
         return np.asarray(at_mm) * _FLIP[self.through]
 
-    def told(self, middle: Floats) -> Floats:
+    def as_given(self, middle: Floats) -> Floats:
         """A place in u and v as a project counts it, for messages."""
         return self.local(middle) - [self.aside_along_mm, 0.0]
 
@@ -202,7 +202,7 @@ class Face:
         shape = region(self.local(ring))
         under = np.flatnonzero(area_mm2(without(shape, self.pocket.levels)) < 1e-6)
         if not len(under):
-            x, y = self.told(middle)
+            x, y = self.as_given(middle)
             wide = inside(self.local(middle)[None], self.pocket.plan())[0]
             found = "is wider than the pocket above it" if wide else "lies under no part of the pocket"
             raise HolderError(

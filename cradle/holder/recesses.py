@@ -148,7 +148,7 @@ def _surface(face: Face, middle: Floats, radius_mm: float) -> float:
         If the face ends there, or is not flat.
     """
     outside = face.outside(middle, radius_mm + _EDGE_MM - 1e-3)
-    x, y = face.told(middle)
+    x, y = face.as_given(middle)
     if outside is None:
         raise HolderError(
             f"a recess {2 * radius_mm:.1f} mm wide at ({x:.1f}, {y:.1f}) mm reaches past the edge of the"

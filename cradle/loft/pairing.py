@@ -60,7 +60,7 @@ def _paths(cost: Floats) -> list[tuple[Ints, Ints]]:
     """The cheapest way once round both rings of each pair, from the first samples; the last step back left out.
 
     Every step moves on by one sample on one ring or on both; cells of one
-    diagonal are reckoned together, for all pairs. A step on both counts twice,
+    diagonal are counted together, for all pairs. A step on both counts twice,
     so that the way costs the same whichever ring is taken first.
 
     Parameters

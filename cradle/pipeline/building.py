@@ -52,7 +52,7 @@ def build(
     Raises
     ------
     GeometryError
-        If the clearance, the withdrawal or the block cannot be had.
+        If the clearance, the withdrawal or the block is impossible.
     """
     begin = on_step or ignore_step
     check_rim(row.project.block, between_mm=row.gap_mm if len(row.order) > 1 else None)

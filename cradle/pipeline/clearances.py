@@ -54,7 +54,7 @@ def ring_clearances_mm(model: ThingModel) -> tuple[float, ...]:
 
 
 def greatest_gap_mm(project: Project, *, trials: Sequence[Trial]) -> float:
-    """The largest gap that the project may come to ask for, so far as it is known before the loft, mm."""
+    """The largest gap that the project may ask for, by what is known before the loft, mm."""
     fit = project.fit
     values = [s.clearance_mm for s in project.sections if s.clearance_mm is not None]
     values.append(MOST_MM if fit.clearance_mm == AUTO else float(fit.clearance_mm))

@@ -62,7 +62,7 @@ def holder_attempt(row: Row, pockets: Sequence[PocketAttempt]) -> HolderAttempt:
     Raises
     ------
     GeometryError
-        If the block, its openings or its plate cannot be had, or a thing does
+        If the block, its openings or its plate are impossible, or a thing does
         not get past the plate.
     """
     project = row.project

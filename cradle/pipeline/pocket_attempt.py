@@ -41,7 +41,7 @@ def first_attempt(model: ThingModel, *, clearance_mm: float | None) -> PocketAtt
     InputError
         If the printer's inside error leaves no gap for the file.
     PocketError
-        If the pocket cannot be had.
+        If the pocket is impossible.
     """
     project = model.project
     asked, advice = asked_clearance(

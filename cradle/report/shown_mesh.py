@@ -33,7 +33,7 @@ class ShownMesh:
 
 
 def light_mesh(body: Solid) -> TriMesh | None:
-    """The solid's mesh thinned until it is light enough for a page; None if that cannot be had."""
+    """The solid's mesh thinned until it is light enough for a page; None if it cannot be made light enough."""
     within = _THINNED_MM
     for _ in range(_TRIES):
         mesh = thinned_mesh(body, within_mm=within)

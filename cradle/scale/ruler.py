@@ -15,7 +15,7 @@ from cradle.finding import Finding, Severity
 from cradle.geometry.arrays import Floats, frozen
 from cradle.scale.calibration import from_scale, to_mm
 from cradle.scale.ruler_find import Line, regular_lines, turned
-from cradle.scale.ruler_kind import BY_RULE, Reading, readings, told
+from cradle.scale.ruler_kind import BY_RULE, Reading, credible_reading, readings
 from cradle.scale.ruler_ticks import Marks, read_marks
 from cradle.scale.scale import OBLIQUE, Scale, ScaleKind
 from cradle.scale.view import Known, Row
@@ -132,8 +132,8 @@ def _reading(picture: Picture, marks: Marks, beside: _Read | None) -> Reading | 
     lengths = (marks.low_px + marks.high_px) / (marks.spacing_px * (1 + marks.change * along))
     found = readings(marks.number, frozen(lengths))
     if beside is not None:
-        return told(found, tag_unit_mm=marks.spacing_px / beside.per_mm, within=BY_RULE)
-    return told(found, tag_unit_mm=_by_tag(picture, marks))
+        return credible_reading(found, tag_unit_mm=marks.spacing_px / beside.per_mm, within=BY_RULE)
+    return credible_reading(found, tag_unit_mm=_by_tag(picture, marks))
 
 
 def _by_tag(picture: Picture, marks: Marks) -> float | None:

@@ -84,7 +84,9 @@ def readings(number: Ints, lengths: Floats) -> tuple[Reading, ...]:
     return tuple(found)
 
 
-def told(found: tuple[Reading, ...], *, tag_unit_mm: float | None, within: float = BY_TAG) -> Reading | None:
+def credible_reading(
+    found: tuple[Reading, ...], *, tag_unit_mm: float | None, within: float = BY_TAG
+) -> Reading | None:
     """The reading to be believed, or None when the lengths leave it open.
 
     Parameters

@@ -44,7 +44,7 @@ from cradle.sections.posterior import Posterior, ReadingKind
 from cradle.sections.profiles import check_profiles, extent_at, silent_profiles
 from cradle.sections.section import Profiles, Section
 from cradle.sections.starting_turns import starting_turns
-from cradle.sections.telling import check_readings, placed_by, told
+from cradle.sections.telling import check_readings, placed_by, placing_findings
 from cradle.sections.views import Seen, View, with_views
 from cradle.sections.ways import Way, as_laid, most_likely_ways
 from cradle.tolerances import DEFAULT, Tolerances
@@ -145,7 +145,7 @@ def place_sections(
     findings += [*doubted(found), *lean_not_known(found, laid=laid)]
     if align not in (Align.MATCH, Align.DRAWING):
         findings += sense_of_one(laid, profiles=profiles)
-    findings += told(laid, ways=ways, found=found, sections=sections, align=align)
+    findings += placing_findings(laid, ways=ways, found=found, sections=sections, align=align)
     return Placed(
         sections=sections,
         posterior=found.posterior,

@@ -67,7 +67,7 @@ def check_readings(spec: SectionSpec) -> None:
             )
 
 
-def told(
+def placing_findings(
     laid: Sequence[Laid],
     *,
     ways: Sequence[Way],

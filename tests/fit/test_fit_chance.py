@@ -6,7 +6,7 @@ from scipy.stats import norm
 
 from cradle.fit.advice import MOST_MM, advised_clearance
 from cradle.fit.chance import cause_at, chance_of_fit
-from cradle.fit.next_section import candidates, next_section, said
+from cradle.fit.next_section import candidates, measuring_advice, next_section
 from cradle.fit.uncertainties import Spread
 
 
@@ -135,10 +135,10 @@ def test_the_next_template_goes_where_the_gap_is_least_known():
     assert found.after > found.before
     assert found.height_mm in candidates(model)
     assert not np.isclose(HEIGHTS, found.height_mm).any()
-    assert f"{found.height_mm:g} mm" in said(found, limited_by=Spread.BETWEEN)
+    assert f"{found.height_mm:g} mm" in measuring_advice(found, limited_by=Spread.BETWEEN)
 
 
 def test_no_template_helps_when_the_shape_is_known():
     model = everywhere(0.1)
     assert next_section(model, clearance(0.1, model), chance=0.5) is None
-    assert "printer" in said(None, limited_by=Spread.INSIDE)
+    assert "printer" in measuring_advice(None, limited_by=Spread.INSIDE)

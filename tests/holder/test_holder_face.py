@@ -43,7 +43,7 @@ def test_places_are_told_as_a_project_counts_them(through):
     one = face(through, aside=7.0)
     at = np.array([3.0, 12.0])
     placed = one.place((3.0, 12.0))
-    assert one.told(placed) == pytest.approx(at)
+    assert one.as_given(placed) == pytest.approx(at)
     x, y, z = one.matrix[:3, :3] @ [*placed, 0.0]
     counted = {Through.FLOOR: (x - 7, y), Through.LEFT: (y, z), Through.RIGHT: (y, z)}.get(
         through, (x - 7, z)

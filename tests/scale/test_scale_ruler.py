@@ -11,7 +11,7 @@ from traced_grid import BLUE, PAPER, picture_of, ruler_case
 from cradle.project.picture import PictureSource
 from cradle.scale.calibration import mm_per_px
 from cradle.scale.ruler import find_rulers
-from cradle.scale.ruler_kind import readings, told
+from cradle.scale.ruler_kind import credible_reading, readings
 from cradle.scale.scale_choice import chosen
 
 GRID = [
@@ -106,9 +106,9 @@ def test_lengths_tell_what_marks_count():
     inch = np.full(len(k), 1.9)
     for step, size in ((2, 2.5), (4, 3.5), (8, 4.4), (16, 5.7)):
         inch[k % step == 0] = size
-    assert told(readings(k, mm), tag_unit_mm=None).graduation.name == "mm"
-    assert told(readings(k, inch), tag_unit_mm=None).graduation.name == "1/16 in"
-    assert told(readings(k, np.full(len(k), 3.0)), tag_unit_mm=None) is None
+    assert credible_reading(readings(k, mm), tag_unit_mm=None).graduation.name == "mm"
+    assert credible_reading(readings(k, inch), tag_unit_mm=None).graduation.name == "1/16 in"
+    assert credible_reading(readings(k, np.full(len(k), 3.0)), tag_unit_mm=None) is None
 
 
 @pytest.mark.speed
