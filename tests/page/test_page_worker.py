@@ -43,15 +43,16 @@ def test_a_mistake_and_a_fault_of_ours_are_answers():
     assert broken.problems[0].found == "internal error: RuntimeError: odd"
 
 
-def test_the_builder_keeps_what_it_built_and_tells_parts_early():
-    parts = []
+def test_the_builder_keeps_what_it_built_and_tells_parts_early(tub):
+    parts, text = [], tub.read_text(encoding="utf-8")
     watch = Watch(step=QUIET.step, part=parts.append)
     builder = Builder()
-    builder.answer(job(), watch)
+    builder.answer(job(text=text, file=tub), watch)
     assert [part["stage"] for part in parts] == ["body", "rough"]
     made = builder._made
-    assert builder.answer(job(task=Task.REPORT), watch)["html"].startswith(b"<!DOCTYPE html>")
-    builder.answer(job(), watch)
+    report = builder.answer(job(task=Task.REPORT, text=text, file=tub), watch)
+    assert report["html"].startswith(b"<!DOCTYPE html>")
+    builder.answer(job(text=text, file=tub), watch)
     assert builder._made is made  # not built again
     assert len(parts) == 2
 
