@@ -37,7 +37,7 @@ def few_point_findings(stack: RingStack) -> tuple[Finding, ...]:
                 limit=_SMALL_GAP_MM,
                 unit="mm",
                 place_mm=(float(x), float(y), height),
-                advice="read more points where it is round, or trace the outline",
+                advice="read more points where it is round, or trace the outline; of a straight side give a point on it",
             )
         )
     return tuple(found)

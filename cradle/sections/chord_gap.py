@@ -14,8 +14,8 @@ import numpy as np
 from cradle.geometry import ring as plane
 from cradle.geometry.arrays import Floats
 
-_CORNER_DEG = 50.0
-"""A turn of more than this is a corner (no source: an octagon's 45 degrees may stand for a round)."""
+_CORNER_DEG = 62.0
+"""A turn of more than this is a corner (no source): six points, 60 degrees each, may stand for a round."""
 _ALIKE = 2.0
 """Edges of one curve differ in length by no more than this factor."""
 
@@ -35,6 +35,8 @@ def chord_gap_mm(ring_mm: Floats) -> float:
     >>> angle = np.arange(12) * np.pi / 6
     >>> round(chord_gap_mm(30 * np.column_stack([np.cos(angle), np.sin(angle)])), 3)
     1.022
+    A box's corners are corners, and straight sides with a point on each are straight.
+
     >>> chord_gap_mm(np.array([[0.0, 0.0], [60.0, 0.0], [60.0, 40.0], [0.0, 40.0]]))
     0.0
     """
