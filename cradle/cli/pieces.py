@@ -21,12 +21,6 @@ from cradle.cli import options
 @click.option(
     "--height", metavar="MM", multiple=True, help="A further height on the thing; give it several times."
 )
-@click.option(
-    "--paper",
-    metavar="SIZE",
-    default="A4",
-    help="Size of the paper for the paper check: A4 or Letter.",
-)
 @options.as_json
 @options.debug
 def pieces(
@@ -35,7 +29,6 @@ def pieces(
     output: Path | None,
     clearance: tuple[str, ...],
     height: tuple[str, ...],
-    paper: str,
     as_json: bool,
 ) -> int:
     """Cut test pieces at every height and clearance, and draw the paper check.
@@ -52,11 +45,9 @@ def pieces(
     from cradle.pipeline.output_files import fit_piece_files
     from cradle.project.reader import read_project
     from cradle.project.trial_log import own_trials, read_trials
-    from cradle.scale.sheet import design_named
 
     clearances = options.lengths_mm(clearance, option="--clearance", like="clearance")
     heights = options.lengths_mm(height, option="--height", like="height")
-    page = design_named(paper).name
     project = read_project(project_file)
     trials = own_trials(read_trials(project.folder), project.file)
     folder = output if output is not None else project.folder / "out"
@@ -65,7 +56,7 @@ def pieces(
             project, trials=trials, clearances_mm=clearances, heights_mm=heights, on_step=progress.step
         )
         progress.step("writing")
-        files = fit_piece_files(project, made, page=page)
+        files = fit_piece_files(project, made)
         written = write_all({folder / name: data for name, data in files.items()})
     code = exit_code(made.findings)
     show_pieces(made, written=written, others=project.row.things, code=code, as_json=as_json)

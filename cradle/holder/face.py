@@ -104,6 +104,12 @@ class Face:
         """``(..., 2)`` places of a project, in u and v."""
         return np.asarray(at_mm) * _FLIP[self.through]
 
+    def wall_place(self, middle: Floats) -> Floats | None:
+        """Where a place in u and v is in the wall behind, x and z; None on every face but the back."""
+        if self.through is not Through.BACK:
+            return None
+        return (self.matrix[:3, :2] @ middle)[[0, 2]]
+
     def as_given(self, middle: Floats) -> Floats:
         """A place in u and v as a project counts it, for messages."""
         return self.local(middle) - [self.aside_along_mm, 0.0]

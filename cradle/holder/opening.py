@@ -26,6 +26,8 @@ class Opening:
         What calipers should read on it, mm.
     driver : (3,) and (3,) float64, and float, or None
         For a screw: the middle of its head, the unit direction from which it is driven, and the head's diameter.
+    wall_mm : (2,) float64 or None
+        For a screw or a keyhole through the back: where the screw is in the wall, x and z.
     """
 
     spec: OpeningSpec
@@ -34,6 +36,7 @@ class Opening:
     blind: tuple[Solid, ...] = ()
     sizes: tuple[tuple[str, float], ...] = ()
     driver: tuple[Floats, Floats, float] | None = None
+    wall_mm: Floats | None = None
 
     @property
     def entry(self) -> str:

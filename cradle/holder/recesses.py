@@ -94,7 +94,7 @@ def keyhole(spec: KeyholeSpec, *, face: Face) -> Opening:
         face.solid(upright_slot(room, up, entry), low_mm=flat - deep, high_mm=flat - lip),
     )
     sizes = (("slot width", 2 * neck), ("entry diameter", 2 * room), ("lip", lip))
-    return Opening(spec=spec, cuts=cuts, blind=cuts, sizes=sizes)
+    return Opening(spec=spec, cuts=cuts, blind=cuts, sizes=sizes, wall_mm=face.wall_place(up))
 
 
 def label(spec: LabelSpec, *, face: Face) -> Opening:

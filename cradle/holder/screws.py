@@ -57,6 +57,7 @@ def screw_hole(spec: ScrewSpec, *, face: Face) -> Opening:
         cuts=tuple(cuts),
         sizes=tuple(sizes),
         driver=(_point(face, middle, min(start, seat)), inward, max(head, hole)),
+        wall_mm=face.wall_place(middle),
     )
 
 

@@ -57,9 +57,9 @@ async def _files(_: Request, desk: Desk) -> Response:
 
 
 async def _pieces(request: Request, desk: Desk) -> Response:
-    """``{clearances, paper}``: test rings and pegs, and the paper check."""
+    """``{clearances}``: test rings and pegs, and the paper check."""
     data = await json_of(request)
-    given = {"clearances": data.get("clearances"), "paper": str(data.get("paper") or "A4")}
+    given = {"clearances": data.get("clearances")}
     if not isinstance(given["clearances"], list):
         raise InputError("expected a list of clearances", where="test_pieces.clearances")
     return answered(await desk.make(Task.PIECES, given))

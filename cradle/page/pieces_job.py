@@ -11,7 +11,6 @@ from cradle.project.convert import MistakeError
 from cradle.project.printer import TEST_PIECES
 from cradle.project.reader import project_from_text
 from cradle.project.trial_log import own_trials, read_trials
-from cradle.scale.sheet import design_named
 
 
 class PieceCutter:
@@ -20,7 +19,7 @@ class PieceCutter:
     def answer(self, job: Job, watch: Watch) -> Json:
         """The names of the files written, and the rings: section and clearance of each.
 
-        ``job.given`` holds ``clearances``, mm per side, and ``paper``.
+        ``job.given`` holds ``clearances``, mm per side.
 
         Raises
         ------
@@ -33,12 +32,11 @@ class PieceCutter:
         except MistakeError as error:
             mistake = error.mistakes[0]
             raise InputError(mistake.found, where="test_pieces.clearances", hint=mistake.hint) from error
-        paper = design_named(str(job.given.get("paper", "A4"))).name
         project = project_from_text(job.text, file=job.file)
         trials = own_trials(read_trials(project.folder), project.file)
         pieces = cut_pieces(project, trials=trials, clearances_mm=clearances, on_step=watch.step)
         watch.step("writing")
-        files = fit_piece_files(project, pieces, page=paper)
+        files = fit_piece_files(project, pieces)
         written = write_all({job.folder / name: data for name, data in files.items()})
         return {
             "files": [path.name for path in written],

@@ -7,9 +7,11 @@ from collections.abc import Sequence
 from cradle.drawing.layout import lay_out, scale_words, usual_scale
 from cradle.drawing.views import holder_views
 from cradle.export.drawing import NamedRing
+from cradle.export.drill_template import drill_template_pdf
 from cradle.export.dxf import sheet_dxf_bytes
 from cradle.export.outputs import clearance_labels, holder_files, piece_files
 from cradle.export.sheet_svg import sheet_svg_bytes, view_elements
+from cradle.holder.on_the_wall import back_outline_mm, wall_places_mm
 from cradle.pipeline.fit_pieces import FitPieces
 from cradle.pipeline.modelling import OnStep, ignore_step
 from cradle.pipeline.row import Row
@@ -71,7 +73,8 @@ def made_files(
 def report_files(made: MadeHolder, *, label: str = "") -> dict[str, bytes]:
     """A holder's files for people by name; a label, where there is one, ends the name.
 
-    ``fit-report.html``, ``SLUG-workshop.pdf``, ``SLUG-drawing.dxf`` and ``.svg``.
+    ``fit-report.html``, ``SLUG-workshop.pdf``, ``SLUG-drawing.dxf`` and ``.svg``;
+    ``SLUG-drill-template.pdf`` where screws go into a wall.
     """
     slug, end = made.project.slug, f"-{label}" if label else ""
     drawings = report_drawings(made)
@@ -84,12 +87,18 @@ def report_files(made: MadeHolder, *, label: str = "") -> dict[str, bytes]:
         "pocket sizes: largest at that height",
     ]
     sheet = lay_out(drawings.views, scale=scale, words=words)
-    return {
+    files = {
         f"fit-report{end}.html": report_html(made, drawings),
         f"{slug}-workshop{end}.pdf": workshop_pdf(made, drawings.views),
         f"{slug}-drawing{end}.dxf": sheet_dxf_bytes(sheet),
         f"{slug}-drawing{end}.svg": sheet_svg_bytes(sheet, title=made.title),
     }
+    places = wall_places_mm(made.holder)
+    if len(places):
+        files[f"{slug}-drill-template{end}.pdf"] = drill_template_pdf(
+            back_outline_mm(made.holder), places, page=made.project.printer.paper, title=made.name
+        )
+    return files
 
 
 def report_drawings(made: MadeHolder) -> ReportDrawings:
@@ -98,8 +107,8 @@ def report_drawings(made: MadeHolder) -> ReportDrawings:
     return ReportDrawings(views=views, elements=view_elements(views))
 
 
-def fit_piece_files(project: Project, pieces: FitPieces, *, page: str) -> dict[str, bytes]:
-    """The files of a project's test pieces by name; ``page`` is the size of the paper, ``A4`` or ``Letter``.
+def fit_piece_files(project: Project, pieces: FitPieces) -> dict[str, bytes]:
+    """The files of a project's test pieces by name.
 
     Raises
     ------
@@ -107,5 +116,9 @@ def fit_piece_files(project: Project, pieces: FitPieces, *, page: str) -> dict[s
         If a file reads back differently.
     """
     return piece_files(
-        slug=project.slug, beds=pieces.beds, paper=pieces.paper, page=page, title=project.thing.name
+        slug=project.slug,
+        beds=pieces.beds,
+        paper=pieces.paper,
+        page=project.printer.paper,
+        title=project.thing.name,
     )

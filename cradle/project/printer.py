@@ -42,9 +42,16 @@ class PieceSpec:
     )
 
 
+class Paper(StrEnum):
+    """The paper that pages are laid out for."""
+
+    A4 = "A4"
+    LETTER = "Letter"
+
+
 @spec
 class PrinterSpec:
-    """The printer and its material."""
+    """The printer and its material, and the paper in the office."""
 
     bed_mm: Triple = key(
         list_of(SIZE, names="x y z"),
@@ -64,6 +71,7 @@ class PrinterSpec:
         "measured: how much smaller, per side, an inside wall comes out",
         default=0.0,
     )
+    paper: Paper = key(choice(Paper), "{}: for the workshop page and the paper check", default=Paper.A4)
 
 
 def check_pieces(values: Values) -> Iterator[Mistake]:

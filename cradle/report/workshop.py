@@ -1,4 +1,4 @@
-"""The page for the workshop: verdict, readings to take, drawings to scale, cautions (PDF, A4); large drawings have a second."""
+"""The page for the workshop: verdict, readings to take, drawings to scale, cautions (PDF); large drawings have a second."""
 
 from __future__ import annotations
 
@@ -14,7 +14,6 @@ from cradle.report.tables import allowed_words
 from cradle.report.workshop_views import (
     COLUMN_MM,
     MARGIN_MM,
-    PAGE_MM,
     draw_sheet,
     draw_stacked,
     sheet_that_fits,
@@ -22,7 +21,7 @@ from cradle.report.workshop_views import (
 )
 from cradle.result.made_holder import MadeHolder
 from cradle.result.measurements import InspectionDimension
-from cradle.units import MM_PER
+from cradle.units import MM_PER, PAPER_MM
 
 _TEXT: Final = 2.9
 _SMALL: Final = 2.1
@@ -51,37 +50,45 @@ def workshop_pdf(made: MadeHolder, views: Sequence[View]) -> bytes:
     views : sequence of View
         The plan, then the cuts; the page shows those of the first thing.
     """
+    page_mm = PAPER_MM[made.project.printer.paper]
     out = BytesIO()
     canvas = pdf_canvas(
         out,
-        size_pt=(PAGE_MM[0] / MM_PER["pt"], PAGE_MM[1] / MM_PER["pt"]),
+        size_pt=(page_mm[0] / MM_PER["pt"], page_mm[1] / MM_PER["pt"]),
         compression=0,  # the page is short, and packing it takes longer than drawing it
     )
     canvas.setTitle(printable(f"{made.title}: workshop page"))
     canvas.setAuthor("cradle")
     canvas.setViewerPreference("PrintScaling", "None")
     canvas.scale(1 / MM_PER["pt"], 1 / MM_PER["pt"])
-    top = _head(canvas, made)
-    low = _cautions(canvas, made.cautions)
+    top = _head(canvas, made, page_mm=page_mm)
+    low = _cautions(canvas, made.cautions, wide=page_mm[0] - 2 * MARGIN_MM)
     shown = [views[0], *cuts_of(views, made.things, 0)]
     column = stacked_views(shown, room_mm=(COLUMN_MM, top - low), least=_LEAST_BESIDE)
-    _readings(canvas, made.inspection, top=top, low=low, columns=1 if column else 2)
+    _readings(
+        canvas,
+        made.inspection,
+        top=top,
+        low=low,
+        wide=page_mm[0] - 2 * MARGIN_MM,
+        columns=1 if column else 2,
+    )
     if column is not None:
-        draw_stacked(canvas, column, x=PAGE_MM[0] - MARGIN_MM - COLUMN_MM, top=top)
+        draw_stacked(canvas, column, x=page_mm[0] - MARGIN_MM - COLUMN_MM, top=top)
     _foot(canvas)
     canvas.showPage()
     if column is None:
         canvas.scale(1 / MM_PER["pt"], 1 / MM_PER["pt"])
-        _drawing_page(canvas, shown, title=made.name)
+        _drawing_page(canvas, shown, title=made.name, page_mm=page_mm)
         _foot(canvas)
         canvas.showPage()
     canvas.save()
     return out.getvalue()
 
 
-def _drawing_page(canvas: Any, views: Sequence[View], *, title: str) -> None:
+def _drawing_page(canvas: Any, views: Sequence[View], *, title: str, page_mm: tuple[float, float]) -> None:
     """Plan and cuts on a page of their own: under one another or side by side, whichever is larger."""
-    wide, top = PAGE_MM[0] - 2 * MARGIN_MM, PAGE_MM[1] - MARGIN_MM - 5
+    wide, top = page_mm[0] - 2 * MARGIN_MM, page_mm[1] - MARGIN_MM - 5
     canvas.setFillColor("#24211c")
     canvas.setFont("Helvetica-Bold", 5.5)
     canvas.drawString(MARGIN_MM, top, _cut_short(canvas, f"Holder for: {title}", width=wide, size=5.5))
@@ -106,18 +113,18 @@ def _foot(canvas: Any) -> None:
     )
 
 
-def _head(canvas: Any, made: MadeHolder) -> float:
+def _head(canvas: Any, made: MadeHolder, *, page_mm: tuple[float, float]) -> float:
     """Name, clearance, verdict with its reason and steps; return where they end."""
     advice = recommendation(made)
-    y = PAGE_MM[1] - MARGIN_MM - 5
+    y = page_mm[1] - MARGIN_MM - 5
     canvas.setFont("Helvetica-Bold", 5.5)
     beside = canvas.stringWidth(made.clearance_words, "Helvetica", 3.4) + 6
     title = _cut_short(
-        canvas, f"Holder for: {made.name}", width=PAGE_MM[0] - 2 * MARGIN_MM - beside, size=5.5
+        canvas, f"Holder for: {made.name}", width=page_mm[0] - 2 * MARGIN_MM - beside, size=5.5
     )
     canvas.drawString(MARGIN_MM, y, title)
     canvas.setFont("Helvetica", 3.4)
-    canvas.drawRightString(PAGE_MM[0] - MARGIN_MM, y, made.clearance_words)
+    canvas.drawRightString(page_mm[0] - MARGIN_MM, y, made.clearance_words)
     y -= 9
     canvas.setFillColor(_INKS[advice.advised])
     canvas.rect(MARGIN_MM, y - 2, 2.2, 7.5, stroke=0, fill=1)
@@ -125,7 +132,7 @@ def _head(canvas: Any, made: MadeHolder) -> float:
     canvas.drawString(MARGIN_MM + 5, y, advice.advised.capitalize())
     canvas.setFillColor("#24211c")
     y -= 6
-    wide = PAGE_MM[0] - 2 * MARGIN_MM
+    wide = page_mm[0] - 2 * MARGIN_MM
     y = _paragraph(canvas, advice.reason, x=MARGIN_MM, y=y, width=wide, most=4)
     steps = advice.steps
     if len(steps) > _MOST_STEPS:  # the last ones say what to do with any holder
@@ -135,12 +142,11 @@ def _head(canvas: Any, made: MadeHolder) -> float:
     return y - 4
 
 
-def _cautions(canvas: Any, cautions: Sequence[str]) -> float:
+def _cautions(canvas: Any, cautions: Sequence[str], *, wide: float) -> float:
     """The cautions in a frame at the foot of the page; return the height where it ends."""
     low = MARGIN_MM
     if not cautions:
         return low
-    wide = PAGE_MM[0] - 2 * MARGIN_MM
     size, lines = _caution_lines(canvas, cautions, width=wide - 6)
     pitch = _PITCH * size
     high = low + len(lines) * pitch + 8
@@ -172,7 +178,7 @@ def _caution_lines(canvas: Any, cautions: Sequence[str], *, width: float) -> tup
 
 
 def _readings(
-    canvas: Any, every: Sequence[InspectionDimension], *, top: float, low: float, columns: int
+    canvas: Any, every: Sequence[InspectionDimension], *, top: float, low: float, wide: float, columns: int
 ) -> None:
     """Inspection dimensions with a box for each reading, in one or two columns."""
     most = max(1, int((top - low - 12) / _LEAST_ROW)) * columns
@@ -189,7 +195,7 @@ def _readings(
     tall = -(-len(rows) // columns)
     step = min(7.0, (top - low - 12) / tall)
     for column in range(columns):
-        x = MARGIN_MM + column * (PAGE_MM[0] - 2 * MARGIN_MM) / 2
+        x = MARGIN_MM + column * wide / 2
         part = rows[column * tall : (column + 1) * tall]
         _reading_column(canvas, part, x=x, y=top - 9, step=step, box=_BOX if columns == 1 else _NARROW_BOX)
 

@@ -1,4 +1,4 @@
-"""The workshop page's paper, and plan and cuts on it at a usual scale."""
+"""Plan and cuts on the workshop page at a usual scale."""
 
 from __future__ import annotations
 
@@ -13,9 +13,7 @@ from cradle.drawing.layout import SCALES, Sheet, lay_out, scale_words
 from cradle.drawing.sheet import Stroke, View
 from cradle.files.isolation import printable
 from cradle.geometry.arrays import Floats
-from cradle.units import PAPER_MM
 
-PAGE_MM: Final = PAPER_MM["A4"]
 MARGIN_MM: Final = 14.0
 COLUMN_MM: Final = 87.0
 """Width of the column beside the readings."""

@@ -88,5 +88,7 @@ def test_a_thing_that_would_meet_the_plate_is_refused():
         HolderError, match=r"plate: above the rim the thing comes within 0.\d mm of the plate; 0.35"
     ):
         made(plate, depth=28)
-    with pytest.raises(HolderError, match=r"runs \d.\d mm into the plate; .* make the wall \d.\d mm thicker"):
+    with pytest.raises(
+        HolderError, match=r"runs \d.\d mm into the plate; .* make block\.wall \d\.\d mm thicker"
+    ):
         made(plate, depth=34)

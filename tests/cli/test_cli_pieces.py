@@ -34,7 +34,7 @@ def test_near_clearances_are_shown_as_they_are(tub, tmp_path, capsys):
         tuple(cell.strip() for cell in line.split("│")[1:4]) for line in shown.splitlines() if "│" in line
     }
     assert {("low 0.12", "4.00", "0.12"), ("low 0.125", "4.00", "0.125")} <= rows
-    assert "no test piece for section 'high': it lies above the holder's rim" in shown
+    assert 'no test piece for section "high": it lies above the holder\'s rim' in shown
     assert "test pieces on 1 bed, mm" in shown
     outlines = (tmp_path / "out" / "tub-paper.svg").read_text(encoding="utf-8")
     assert "low plus 0.125" in outlines
@@ -106,7 +106,7 @@ def test_a_height_above_the_highest_section_is_told_where_it_was_given(tub, tmp_
     assert main(["pieces", str(tub), "-o", str(tmp_path / "out"), *given]) == 2
     told = capsys.readouterr().err
     assert f"{where}: found 51.00 mm" in told
-    assert "from 0, where the thing stands, to 50.00 mm, its highest section 'high'" in told
+    assert 'from 0, where the thing stands, to 50.00 mm, its highest section "high"' in told
     assert not (tmp_path / "out").exists()
 
 

@@ -73,8 +73,8 @@ def test_a_table_holds_every_trial_and_what_changes(update, capsys):
     ]
     assert ["1", "2026-05-17", "test-piece", "low", "0.125", "tight", "", ""] in rows
     assert ["2", "2026-05-18", "reading", "all", "", "", "", "42.40 for 42.83"] in rows
-    assert ["gap added at 'low'", "+0.000", "+0.070"] in rows
-    assert ["gap added at 'high'", "+0.000", "-0.020"] in rows
+    assert ['gap added at "low"', "+0.000", "+0.070"] in rows
+    assert ['gap added at "high"', "+0.000", "-0.020"] in rows
     assert ["the printer's inside error", "0.100 ± 0.050", "0.135 ± 0.050"] in rows
 
 

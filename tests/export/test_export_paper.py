@@ -8,7 +8,8 @@ from daily import each_value_daily
 from stacked import circle
 
 from cradle.export.drawing import NamedRing
-from cradle.export.paper import OVERLAP_MM, packed, paper_pdf, tiled
+from cradle.export.paper import packed, paper_pdf
+from cradle.export.paper_pages import OVERLAP_MM, tiled
 from cradle.units import PAPER_MM
 
 pypdf = pytest.importorskip("pypdf")

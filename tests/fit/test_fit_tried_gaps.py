@@ -31,7 +31,7 @@ def test_less_than_was_tight_is_told_with_what_was_good():
     (found,) = told(0.27, trial(Seen.NO_GO, 0.2), trial(Seen.TIGHT, 0.3), trial(Seen.GOOD, 0.4))
     assert "0.27 mm per side" in found.message
     assert "0.30 mm" in found.message
-    assert "'bulge'" in found.message
+    assert '"bulge"' in found.message
     assert found.advice.startswith("0.40 mm was noted good: make the clearance 0.13 mm larger")
 
 

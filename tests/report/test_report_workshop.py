@@ -7,22 +7,27 @@ import pytest
 from made_demos import made_demo
 
 from cradle.drawing.views import holder_views
+from cradle.project.printer import Paper
 from cradle.report.summary import summary_of
 from cradle.report.workshop import workshop_pdf
 
 pypdf = pytest.importorskip("pypdf")
 
 
+PAPER = {"A4": (210, 297), "Letter": (215.9, 279.4)}
+"""ISO 216; 8.5 by 11 in (common practice, no source)."""
+
+
 def workshop_of(made):
     return workshop_pdf(made, holder_views(made.holder, made.things))
 
 
-def text_of(data):
+def text_of(data, *, paper="A4"):
     reader = pypdf.PdfReader(io.BytesIO(data))
     assert len(reader.pages) <= 2
     for page in reader.pages:
-        assert float(page.mediabox.width) * 25.4 / 72 == pytest.approx(210, abs=0.01)  # ISO 216 A4
-        assert float(page.mediabox.height) * 25.4 / 72 == pytest.approx(297, abs=0.01)
+        size = [float(v) * 25.4 / 72 for v in (page.mediabox.width, page.mediabox.height)]
+        assert size == pytest.approx(PAPER[paper], abs=0.01)
     return " ".join(" ".join(page.extract_text() for page in reader.pages).split())
 
 
@@ -38,6 +43,17 @@ def test_the_page_holds_the_verdict_and_every_reading(name):
         assert f"{row['length_mm']:.2f}" in text
     assert "cut B–B, from the right" in text
     assert "scale 1:1" in text or "scale 1:2" in text
+
+
+def test_on_letter_paper_the_page_holds_as_much():
+    made = made_demo("nozzle")
+    made = replace(
+        made, project=replace(made.project, printer=replace(made.project.printer, paper=Paper.LETTER))
+    )
+    text = text_of(workshop_of(made), paper="Letter")
+    for row in summary_of(made)["inspection_dimensions"]:
+        assert f"{row['length_mm']:.2f}" in text
+    assert "Take care" in text
 
 
 def test_a_wide_holder_s_drawing_has_a_page_of_its_own_at_true_size():

@@ -78,7 +78,7 @@ def test_one_section_is_its_own_ring():
 
 @pytest.mark.parametrize("heights", [(5, 5), (5, 3)])
 def test_heights_that_do_not_rise_are_refused(heights):
-    with pytest.raises(SectionError, match="not above section 'a'"):
+    with pytest.raises(SectionError, match='not above section "a"'):
         match_sections([section(heights[0], bracket(1), name="a"), section(heights[1], bracket(1), name="b")])
 
 

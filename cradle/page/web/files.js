@@ -42,15 +42,9 @@ function link(name) {
 }
 
 export function pieceFiles(desk) {
-  const sizes = ["A4", "Letter"].map((size) => h("option", {}, size)),
-    paper = h("select", {}, sizes),
-    usual = desk.schema.test_pieces.fields.find((f) => f.key === "clearances").default,
-    asked = () => ({clearances: desk.value("test_pieces.clearances") || usual || [], paper: paper.value}),
-    made = maker(desk, "Make test pieces and paper checks", "/pieces", asked);
-  return {
-    follow: made.follow,
-    element: h("div", {}, h("div", {class: "field"}, h("label", {}, "Paper ", paper)), made.element),
-  };
+  const usual = desk.schema.test_pieces.fields.find((f) => f.key === "clearances").default,
+    asked = () => ({clearances: desk.value("test_pieces.clearances") || usual || []});
+  return maker(desk, "Make test pieces and paper checks", "/pieces", asked);
 }
 
 export function holderFiles(desk) {

@@ -1,0 +1,151 @@
+"""Pages at true size: how a drawing that is larger than a page is spread over several, and the foot of each page.
+
+Pages overlap; crosses in the overlaps show how they lie together. A check
+length tells whether the printer kept the size.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from functools import partial
+from io import BytesIO
+from typing import Any, Final, TypeAlias
+
+import numpy as np
+
+from cradle.files.isolation import pdf_canvas, printable
+from cradle.geometry.arrays import Floats
+from cradle.units import MM_PER
+
+CHECK_LENGTH_MM: Final = 100.0
+OVERLAP_MM: Final = 10.0
+MARGIN_MM: Final = 12.0
+LINE_MM: Final = 0.2
+FOOT_MM: Final = 26.0
+"""Strip at the foot of each page for words and the check length."""
+
+Draw: TypeAlias = Callable[[Any, tuple[float, float]], None]
+"""Draws all there is on a canvas, moved by (x, y), mm."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Window:
+    """The part of a drawing that one page shows: its lower left corner, mm, and its place in the grid."""
+
+    x_mm: float
+    y_mm: float
+    column: int
+    row: int
+
+
+class Pages:
+    """A PDF of pages at exact size, vectors only, the same bytes every time."""
+
+    def __init__(self, *, page_mm: tuple[float, float], title: str) -> None:
+        self.page_mm = page_mm
+        self._out = BytesIO()
+        self.canvas = pdf_canvas(self._out, size_pt=(page_mm[0] / MM_PER["pt"], page_mm[1] / MM_PER["pt"]))
+        self.canvas.setTitle(printable(title))
+        self.canvas.setAuthor("cradle")
+        self.canvas.setViewerPreference("PrintScaling", "None")
+
+    def whole(self, draw: Callable[[Any], None], *, foot: Sequence[str]) -> None:
+        """One page, and its foot: a title, what to do, and what to take care of."""
+        self.canvas.saveState()
+        self.canvas.scale(1 / MM_PER["pt"], 1 / MM_PER["pt"])
+        draw(self.canvas)
+        self._foot(foot)
+        self.canvas.restoreState()
+        self.canvas.showPage()
+
+    def spread(self, draw: Draw, windows: Sequence[Window], *, foot: Sequence[str]) -> None:
+        """A drawing over as many pages as there are windows on it."""
+        title, *words = foot
+        for window in windows:
+            place = f", row {window.row + 1}, column {window.column + 1}" if len(windows) > 1 else ""
+            self.whole(partial(self._part, draw, windows, window), foot=[title + place, *words])
+
+    def data(self) -> bytes:
+        """The file."""
+        self.canvas.save()
+        return self._out.getvalue()
+
+    def _part(self, draw: Draw, windows: Sequence[Window], window: Window, canvas: Any) -> None:
+        canvas.saveState()
+        frame = canvas.beginPath()
+        frame.rect(MARGIN_MM, MARGIN_MM + FOOT_MM, *room_mm(self.page_mm).tolist())
+        canvas.clipPath(frame, stroke=0, fill=0)
+        draw(canvas, (MARGIN_MM - window.x_mm, MARGIN_MM + FOOT_MM - window.y_mm))
+        canvas.restoreState()
+        _draw_marks(canvas, windows, window, page_mm=self.page_mm)
+
+    def _foot(self, foot: Sequence[str]) -> None:
+        title, words, caution = foot
+        canvas = self.canvas
+        y = MARGIN_MM + FOOT_MM - 6
+        canvas.setFillColor("#24211c")
+        canvas.setFont("Helvetica-Bold", 4.0)
+        canvas.drawString(MARGIN_MM, y, printable(title))
+        canvas.setFont("Helvetica", 2.8)
+        canvas.drawString(MARGIN_MM, y - 5.2, printable(words))
+        low = MARGIN_MM + 6
+        canvas.setLineWidth(LINE_MM)
+        canvas.line(MARGIN_MM, low, MARGIN_MM + CHECK_LENGTH_MM, low)
+        for end in (MARGIN_MM, MARGIN_MM + CHECK_LENGTH_MM):
+            canvas.line(end, low - 2, end, low + 2)
+        canvas.drawString(
+            MARGIN_MM + 3, low + 1.2, f"Print at 100 %: this line must measure {CHECK_LENGTH_MM:g} mm."
+        )
+        canvas.drawString(MARGIN_MM, low - 5, printable(caution))
+
+
+def tiled(points_mm: Floats, *, page_mm: tuple[float, float]) -> list[Window]:
+    """The windows that cover all points, row by row from the lower left; one, centred, if that is enough."""
+    low, high = points_mm.min(axis=0), points_mm.max(axis=0)
+    room = room_mm(page_mm)
+    need = high - low + 2.0
+    step = room - OVERLAP_MM
+    counts = np.where(need <= room, 1, np.ceil((need - OVERLAP_MM) / step)).astype(int)
+    covered = counts * step + OVERLAP_MM
+    corner = (low + high) / 2 - covered / 2
+    return [
+        Window(
+            x_mm=float(corner[0] + column * step[0]),
+            y_mm=float(corner[1] + row * step[1]),
+            column=column,
+            row=row,
+        )
+        for row in range(int(counts[1]))
+        for column in range(int(counts[0]))
+    ]
+
+
+def room_mm(page_mm: tuple[float, float]) -> Floats:
+    """Width and height that a page has for drawing, ``(2,)`` mm."""
+    return np.array([page_mm[0] - 2 * MARGIN_MM, page_mm[1] - 2 * MARGIN_MM - FOOT_MM])
+
+
+def _draw_marks(
+    canvas: Any, windows: Sequence[Window], window: Window, *, page_mm: tuple[float, float]
+) -> None:
+    """Crosses in the middle of the overlaps, at the same places of the drawing on both pages."""
+    if len(windows) == 1:
+        return
+    room = room_mm(page_mm)
+    canvas.setLineWidth(0.15)
+    canvas.setDash([])
+    columns, rows = max(w.column for w in windows) + 1, max(w.row for w in windows) + 1
+    half = OVERLAP_MM / 2
+    xs = [half] * (window.column > 0) + [float(room[0]) - half] * (window.column < columns - 1)
+    ys = [half] * (window.row > 0) + [float(room[1]) - half] * (window.row < rows - 1)
+    spots = [(x, float(y)) for x in xs for y in np.linspace(room[1] / 6, room[1] * 5 / 6, 3)]
+    spots += [(float(x), y) for y in ys for x in np.linspace(room[0] / 6, room[0] * 5 / 6, 3)]
+    for x, y in spots:
+        px, py = MARGIN_MM + x, MARGIN_MM + FOOT_MM + y
+        canvas.line(px - 3, py, px + 3, py)
+        canvas.line(px, py - 3, px, py + 3)
+    canvas.setDash([1.0, 2.0])
+    canvas.setStrokeColor("#5e574d")
+    canvas.rect(MARGIN_MM, MARGIN_MM + FOOT_MM, *room.tolist())
+    canvas.setDash([])
