@@ -131,7 +131,6 @@ def _box(source: MeasuredSource, where: str, chord_mm: float) -> Floats:
             start_rad=k * math.pi / 2,
             sweep_rad=math.pi / 2,
             chord_mm=chord_mm,
-            where=where,
         )
         for k, centre in enumerate((half - radius) * signs)
     ]
@@ -144,9 +143,7 @@ def _box(source: MeasuredSource, where: str, chord_mm: float) -> Floats:
 
 def _ellipse(source: MeasuredSource, where: str, chord_mm: float) -> Floats:
     a, b = np.array([source.width_mm / 2, 0.0]), np.array([0.0, source.depth_mm / 2])
-    return arc_points(
-        np.zeros(2), a, b, start_rad=0.0, sweep_rad=2 * math.pi, chord_mm=chord_mm, where=where
-    )[:-1]
+    return arc_points(np.zeros(2), a, b, start_rad=0.0, sweep_rad=2 * math.pi, chord_mm=chord_mm)[:-1]
 
 
 def _superellipse(source: MeasuredSource, where: str, chord_mm: float) -> Floats:

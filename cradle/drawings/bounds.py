@@ -15,18 +15,11 @@ MOST_CURVED: Final = 20_000
 
 
 class Bounds:
-    """Counts what is drawn of one drawing.
+    """Counts what is drawn of one drawing."""
 
-    Parameters
-    ----------
-    where : str
-        The drawing's name, for messages.
-    """
+    __slots__ = ("_counts",)
 
-    __slots__ = ("_counts", "_where")
-
-    def __init__(self, *, where: str) -> None:
-        self._where = where
+    def __init__(self) -> None:
         self._counts = {"elements": 0, "points": 0, "curved pieces": 0}
 
     def add_elements(self, count: int) -> None:
@@ -50,6 +43,4 @@ class Bounds:
     def _add(self, what: str, count: int, most: int) -> None:
         self._counts[what] += count
         if self._counts[what] > most:
-            raise CaptureError(
-                f"the drawing has more than {most} {what}", where=self._where, hint="save the outline alone"
-            )
+            raise CaptureError(f"the drawing has more than {most} {what}", hint="save the outline alone")

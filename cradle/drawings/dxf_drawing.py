@@ -21,7 +21,7 @@ from cradle.drawings.dxf_file import dxf_document
 from cradle.drawings.flatten import arc_points, bulge_points, check_span
 from cradle.drawings.points import unit_factor
 from cradle.drawings.spline import spline_points
-from cradle.errors import CaptureError, CradleError
+from cradle.errors import CaptureError, CradleError, located
 from cradle.files.isolation import without_settings
 from cradle.finding import Finding, Severity
 from cradle.geometry.arrays import Floats
@@ -76,10 +76,12 @@ def read_dxf(path: Path, *, where: str, unit: str | None = None, tolerances: Tol
     """
     data = drawing_bytes(path, where=where)
     try:
-        document = dxf_document(data, where=where)
+        with located(where):
+            document = dxf_document(data)
         factor, findings = _factor(document, unit=unit, where=where)
-        reader = _Reader(document, factor=factor, chord_mm=tolerances.chord_mm, where=where)
-        reader.read(document.modelspace())
+        with located(where):
+            reader = _Reader(document, factor=factor, chord_mm=tolerances.chord_mm)
+            reader.read(document.modelspace())
     except CradleError:
         raise
     except _DAMAGE as error:
@@ -132,14 +134,14 @@ def _factor(document: Any, *, unit: str | None, where: str) -> tuple[float, tupl
 class _Reader:
     """Gathers curves from entities, blocks taken apart."""
 
-    def __init__(self, document: Any, *, factor: float, chord_mm: float, where: str) -> None:
-        self.factor, self.chord_mm, self.where = factor, chord_mm, where
+    def __init__(self, document: Any, *, factor: float, chord_mm: float) -> None:
+        self.factor, self.chord_mm = factor, chord_mm
         self.off = {
             layer.dxf.name.lower() for layer in document.layers if layer.is_off() or layer.is_frozen()
         }
         self.curves: list[Curve] = []
         self.ignored: Counter[str] = Counter()
-        self.bounds = Bounds(where=where)
+        self.bounds = Bounds()
 
     def read(
         self, entities: Iterable[Any], *, inherited: str | None = None, name: str = "", depth: int = 0
@@ -156,7 +158,7 @@ class _Reader:
             told_layer = f'{told} on layer "{layer}"'
             if kind == "INSERT":
                 if depth >= _DEEPEST_BLOCK:
-                    raise CaptureError(f"{told_layer}: blocks within blocks without end", where=self.where)
+                    raise CaptureError(f"{told_layer}: blocks within blocks without end")
                 for single in entity.multi_insert() if entity.mcount > 1 else (entity,):
                     self.read(single.virtual_entities(), inherited=layer, name=f"{told}", depth=depth + 1)
                 continue
@@ -172,11 +174,10 @@ class _Reader:
     def flat(self, points: Any) -> Floats:
         """``(n, 2)`` mm of points in space, which must lie in one level plane."""
         places = np.array([tuple(p) for p in points], dtype=np.float64).reshape(-1, 3) * self.factor
-        check_span(places, where=self.where)
+        check_span(places)
         if len(places) and np.ptp(places[:, 2]) > _FLAT_MM:
             raise CaptureError(
                 f"a curve near ({places[0, 0]:.2f}, {places[0, 1]:.2f}) leaves the drawing's plane",
-                where=self.where,
                 hint="draw the outline seen from above",
             )
         return places[:, :2]
@@ -192,7 +193,6 @@ class _Reader:
             start_rad=start,
             sweep_rad=sweep,
             chord_mm=self.chord_mm,
-            where=self.where,
         )
 
     def bulged(self, vertices: Floats, *, closed: bool, ocs: OCS, elevation: float) -> Floats:
@@ -202,13 +202,13 @@ class _Reader:
         places = self.flat(np.column_stack([vertices[:, :2], level]) @ axes)
         bulges = vertices[:, 2] * (-1.0 if axes[2, 2] < 0 else 1.0)
         if not np.isfinite(bulges).all():
-            raise CaptureError("a bulge is not a finite number", where=self.where)
+            raise CaptureError("a bulge is not a finite number")
         points = np.concatenate([places, places[:1]]) if closed else places
         pieces, done = [], 0
         for k in np.flatnonzero(bulges[: len(points) - 1]).tolist():
             self.bounds.add_curved(1)
             start, end, bulge = points[k], points[k + 1], float(bulges[k])
-            round_ = bulge_points(start, end, bulge=bulge, chord_mm=self.chord_mm, where=self.where)
+            round_ = bulge_points(start, end, bulge=bulge, chord_mm=self.chord_mm)
             pieces += [points[done : k + 1], round_[1:-1]]
             done = k + 1
         return np.concatenate([*pieces, points[done:]])
@@ -281,7 +281,6 @@ def _spline(reader: _Reader, entity: Any) -> _Made:
         knots=np.array(tool.knots(), dtype=np.float64),
         degree=int(tool.degree),
         chord_mm=reader.chord_mm,
-        where=reader.where,
     )
     return points, Ends.OPEN
 

@@ -28,15 +28,13 @@ _LARGEST_BINARY: Final = 8_000_000
 """Binary values take two to ten bytes each."""
 
 
-def dxf_document(data: bytes, *, where: str) -> Any:
+def dxf_document(data: bytes) -> Any:
     """The document that a text or binary DXF file holds, an ``ezdxf`` drawing.
 
     Parameters
     ----------
     data : bytes
         The file.
-    where : str
-        Its name, for messages.
 
     Raises
     ------
@@ -56,7 +54,6 @@ def dxf_document(data: bytes, *, where: str) -> Any:
     ):
         raise CaptureError(
             f"the drawing has {records} records in {len(data) / 1e6:.1f} MB, too much for an outline",
-            where=where,
             hint="save the outline alone",
         )
     if binary:

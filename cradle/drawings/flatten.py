@@ -23,7 +23,7 @@ _STRAIGHT_MM: Final = 1e-7
 """An arc no higher than this is a straight line; its centre would be lost in rounding."""
 
 
-def check_span(points: Floats, *, where: str) -> None:
+def check_span(points: Floats) -> None:
     """Raise unless points are finite and not absurdly far apart.
 
     Raises
@@ -32,17 +32,16 @@ def check_span(points: Floats, *, where: str) -> None:
         If they are not.
     """
     if not np.isfinite(points).all():
-        raise OutlineError("a coordinate is not a finite number", where=where, hint="save the drawing again")
+        raise OutlineError("a coordinate is not a finite number", hint="save the drawing again")
     span = float(np.ptp(points, axis=0).max())
     if span > LARGEST_SPAN_MM:
         raise OutlineError(
             f"the curve is {span:.4g} mm large, up to {LARGEST_SPAN_MM:g} mm are read",
-            where=where,
             hint="check the unit of the drawing",
         )
 
 
-def bezier_points(control: Floats, *, chord_mm: float, where: str = "curve") -> Floats:
+def bezier_points(control: Floats, *, chord_mm: float) -> Floats:
     """Points on a Bezier curve from its first to its last control point, ``(m, 2)``, mm.
 
     Parameters
@@ -51,8 +50,6 @@ def bezier_points(control: Floats, *, chord_mm: float, where: str = "curve") -> 
         Control points, mm; n is the degree, at least 1.
     chord_mm : float
         Largest distance between curve and polyline.
-    where : str
-        For messages.
 
     Notes
     -----
@@ -68,7 +65,7 @@ def bezier_points(control: Floats, *, chord_mm: float, where: str = "curve") -> 
     >>> float(bezier_points(arch, chord_mm=0.01)[:, 1].max())
     4.0
     """
-    check_span(control, where=where)
+    check_span(control)
     degree = len(control) - 1
     if degree < 2:
         return np.array(control[[0, -1]])
@@ -89,7 +86,6 @@ def arc_points(
     start_rad: float,
     sweep_rad: float,
     chord_mm: float,
-    where: str = "arc",
 ) -> Floats:
     """Points on an elliptic arc, both ends included, ``(m, 2)``, mm.
 
@@ -102,8 +98,6 @@ def arc_points(
         t runs from the start by the sweep, at most one turn either way.
     chord_mm : float
         Largest distance between arc and polyline.
-    where : str
-        For messages.
 
     Notes
     -----
@@ -112,12 +106,12 @@ def arc_points(
     """
     axes = np.array([first_axis, second_axis], dtype=np.float64)
     if not (np.isfinite(axes).all() and np.isfinite(centre).all()):
-        raise OutlineError("a coordinate of the arc is not a finite number", where=where)
+        raise OutlineError("a coordinate of the arc is not a finite number")
     if not (math.isfinite(start_rad) and math.isfinite(sweep_rad)):
-        raise OutlineError("an angle of the arc is not a finite number", where=where)
+        raise OutlineError("an angle of the arc is not a finite number")
     radius = float(np.linalg.norm(axes, ord=2))
     span = radius * min(2.0, abs(sweep_rad))
-    check_span(np.array([[0.0, 0.0], [span, 0.0]]), where=where)
+    check_span(np.array([[0.0, 0.0], [span, 0.0]]))
     step = 4 * math.asin(math.sqrt(chord_mm / (2 * radius))) if radius > chord_mm else math.pi / 2
     low, high = sorted((start_rad, start_rad + sweep_rad))
     turns = []
@@ -133,19 +127,19 @@ def arc_points(
     return np.asarray(centre + np.cos(t)[:, None] * axes[0] + np.sin(t)[:, None] * axes[1])
 
 
-def bulge_points(start: Floats, end: Floats, *, bulge: float, chord_mm: float, where: str = "arc") -> Floats:
+def bulge_points(start: Floats, end: Floats, *, bulge: float, chord_mm: float) -> Floats:
     """Points on the arc between two points, both included, ``(m, 2)``, mm.
 
     ``bulge`` is the tangent of a quarter of the included angle, positive when
     the arc runs counter-clockwise; 0 is a straight line (DXF Reference, LWPOLYLINE group 42).
     """
     chord = end - start
-    check_span(np.array([start, end]), where=where)
+    check_span(np.array([start, end]))
     if abs(bulge) * float(np.hypot(*chord)) / 2 < _STRAIGHT_MM:  # the arc's height
         return np.array([start, end])
     if abs(bulge) > _SLENDEST:
         raise OutlineError(
-            f"an arc with a bulge of {bulge:.4g} is all but a full circle", where=where, hint="draw a circle"
+            f"an arc with a bulge of {bulge:.4g} is all but a full circle", hint="draw a circle"
         )
     sweep = 4 * math.atan(bulge)
     left = np.array([-chord[1], chord[0]])
@@ -158,7 +152,6 @@ def bulge_points(start: Floats, end: Floats, *, bulge: float, chord_mm: float, w
         start_rad=0.0,
         sweep_rad=sweep,
         chord_mm=chord_mm,
-        where=where,
     )
     points[0], points[-1] = start, end
     return points

@@ -27,7 +27,6 @@ def spline_points(
     knots: Floats,
     degree: int,
     chord_mm: float,
-    where: str = "spline",
 ) -> Floats:
     """Points on a B-spline from the start to the end of its domain, ``(m, 2)``, mm.
 
@@ -43,8 +42,6 @@ def spline_points(
     chord_mm : float
         Largest distance between curve and polyline: a bound without weights,
         an estimate with them.
-    where : str
-        For messages.
 
     Raises
     ------
@@ -55,27 +52,24 @@ def spline_points(
     -----
     De Boor's algorithm; de Boor, "A Practical Guide to Splines", chapter X, from memory.
     """
-    check_span(control, where=where)
+    check_span(control)
     count = len(control)
     if not 1 <= degree <= _HIGHEST_DEGREE or count <= degree:
         raise OutlineError(
             f"a spline of degree {degree} with {count} control points, degree 1 to {_HIGHEST_DEGREE} "
             "and more control points than that are read",
-            where=where,
         )
     if len(knots) != count + degree + 1 or not np.isfinite(knots).all() or (np.diff(knots) < 0).any():
-        raise OutlineError(
-            f"expected {count + degree + 1} rising knots", where=where, hint="save the drawing again"
-        )
+        raise OutlineError(f"expected {count + degree + 1} rising knots", hint="save the drawing again")
     if weights is not None and (
         len(weights) != count or not np.isfinite(weights).all() or (weights <= 0).any()
     ):
-        raise OutlineError("expected a weight above 0 for every control point", where=where)
+        raise OutlineError("expected a weight above 0 for every control point")
     weight = np.ones(count) if weights is None else weights
     lifted = np.column_stack([control * weight[:, None], weight])
     spans = [k for k in range(degree, count) if knots[k + 1] > knots[k]]
     if not spans:
-        raise OutlineError("all knots of the spline are the same", where=where)
+        raise OutlineError("all knots of the spline are the same")
     nodes = 0.5 - 0.5 * np.cos(np.linspace(0.0, math.pi, degree + 1))
     bernstein = np.array(
         [[math.comb(degree, i) * t**i * (1 - t) ** (degree - i) for i in range(degree + 1)] for t in nodes]
@@ -85,9 +79,9 @@ def spline_points(
         values = _de_boor(lifted, knots, degree, k, knots[k] + nodes * (knots[k + 1] - knots[k]))
         bezier = np.linalg.solve(bernstein, values)
         if weights is None or np.ptp(weights) == 0.0:
-            points = bezier_points(bezier[:, :2] / bezier[:, 2:], chord_mm=chord_mm, where=where)
+            points = bezier_points(bezier[:, :2] / bezier[:, 2:], chord_mm=chord_mm)
         else:
-            points = _settled(bezier, chord_mm=chord_mm, where=where)
+            points = _settled(bezier, chord_mm=chord_mm)
         pieces.append(points if not pieces else points[1:])
     return np.concatenate(pieces)
 
@@ -103,7 +97,7 @@ def _de_boor(lifted: Floats, knots: Floats, degree: int, span: int, at: Floats) 
     return np.asarray(levels[degree])
 
 
-def _settled(bezier: Floats, *, chord_mm: float, where: str) -> Floats:
+def _settled(bezier: Floats, *, chord_mm: float) -> Floats:
     """Points of a weighted Bezier curve at steps halved until new points lie near the old chords."""
     degree = len(bezier) - 1
     binomial = np.array([math.comb(degree, i) for i in range(degree + 1)])
@@ -117,11 +111,11 @@ def _settled(bezier: Floats, *, chord_mm: float, where: str) -> Floats:
     steps = 4
     for _ in range(_MOST_HALVINGS):
         fine = points(np.linspace(0.0, 1.0, 2 * steps + 1))
-        check_span(fine, where=where)
+        check_span(fine)
         off = np.hypot(
             *(fine[1::2] - (fine[:-1:2] + fine[2::2]) / 2).T
         )  # at least the distance from the chord
         if off.max() <= chord_mm / 2:
             return fine[::2]
         steps *= 2
-    raise OutlineError("the weights of the spline differ too much", where=where, hint="save it as a polyline")
+    raise OutlineError("the weights of the spline differ too much", hint="save it as a polyline")

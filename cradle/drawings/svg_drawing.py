@@ -32,7 +32,7 @@ from cradle.drawings.svg_frame import (
 from cradle.drawings.svg_shapes import SHAPES, Pen, strands
 from cradle.drawings.svg_style import GEOMETRY, StyleSheet
 from cradle.drawings.svg_tree import Element, read_tree
-from cradle.errors import CaptureError
+from cradle.errors import CaptureError, located
 from cradle.finding import Finding, Severity
 from cradle.geometry.arrays import Floats
 from cradle.tolerances import DEFAULT, Tolerances
@@ -65,33 +65,32 @@ def read_svg(path: Path, *, where: str, unit: str | None = None, tolerances: Tol
     CaptureError
         If the file cannot be read; the element and its line are told.
     """
-    root = read_tree(drawing_bytes(path, where=where), where=where)
-    page, view, findings = _page(root, unit=unit, where=where)
-    walk = _Walk(root, chord_mm=tolerances.chord_mm, where=where)
-    visible = walk.style.is_visible(root, where_visible=True)
-    walk.children(root, _Context(page, view, _names(root), visible))
+    data = drawing_bytes(path, where=where)
+    with located(where):
+        root = read_tree(data)
+        page, view, findings = _page(root, unit=unit)
+        walk = _Walk(root, chord_mm=tolerances.chord_mm)
+        visible = walk.style.is_visible(root, where_visible=True)
+        walk.children(root, _Context(page, view, _names(root), visible))
+    findings = tuple(replace(finding, where=where) for finding in findings)
     ignored = tuple(f"{count} {name}" for name, count in sorted(walk.ignored.items()))
     return Drawing(curves=tuple(walk.curves), ignored=ignored, findings=findings)
 
 
-def _page(
-    root: Element, *, unit: str | None, where: str
-) -> tuple[Floats, tuple[float, float], tuple[Finding, ...]]:
+def _page(root: Element, *, unit: str | None) -> tuple[Floats, tuple[float, float], tuple[Finding, ...]]:
     """The matrix from the page's user units to mm with y up, and the size in user units."""
-    box = view_box(root, where=where)
+    box = view_box(root)
     mm: list[float | None] = []
     stated = None
-    factor, findings = unit_factor(None, given=unit or "px", where=where)
+    factor, findings = unit_factor(None, given=unit or "px", where="")
     for name in ("width", "height"):
         text = root.attributes.get(name, "").strip()
         if text in ("", "auto") or text.endswith("%"):
             mm.append(None)
             continue
-        number, own = length_parts(text, where=f"{where}: {name} of the page")
+        number, own = length_parts(text, where=f"{name} of the page")
         if number <= 0:
-            raise CaptureError(
-                f"expected a length above 0, not {text[:40]}", where=f"{where}: {name} of the page"
-            )
+            raise CaptureError(f"expected a length above 0, not {text[:40]}", where=f"{name} of the page")
         stated = own if own in ABSOLUTE else stated
         mm.append(number * (MM_PER[own] if own in ABSOLUTE else factor))
     width, height = mm
@@ -100,7 +99,6 @@ def _page(
             Finding(
                 code="unit-disagrees" if unit != stated else "unit-not-needed",
                 severity=Severity.NOTE,
-                where=where,
                 message=f"the page's size is written in {stated}; the project's unit {unit} was not used",
             ),
         )
@@ -109,7 +107,6 @@ def _page(
             Finding(
                 code="unit-unknown",
                 severity=Severity.WARN,
-                where=where,
                 message="the page's width has no true unit; taken as 96 px to the inch",
                 advice="compare the traced width with the calipers, or give the outline its unit",
             ),
@@ -124,11 +121,9 @@ def _page(
             width = box[2] * factor if height is None else height * box[2] / box[3]
         if height is None:
             height = width * box[3] / box[2]
-        fit = fitted(
-            box, width=width, height=height, keep=root.attributes.get("preserveAspectRatio"), where=where
-        )
+        fit = fitted(box, width=width, height=height, keep=root.attributes.get("preserveAspectRatio"))
     upright = np.array([[1.0, 0.0, 0.0], [0.0, -1.0, height or 0.0]])
-    own_turn = transform(root.attributes.get("transform", ""), where=f"{where}: transform of the page")
+    own_turn = transform(root.attributes.get("transform", ""), where="transform of the page")
     return product(product(upright, fit), own_turn), view, findings
 
 
@@ -163,11 +158,11 @@ class _Context:
 class _Walk:
     """One pass over the tree, gathering curves."""
 
-    def __init__(self, root: Element, *, chord_mm: float, where: str) -> None:
-        self.where, self.chord_mm = where, chord_mm
+    def __init__(self, root: Element, *, chord_mm: float) -> None:
+        self.chord_mm = chord_mm
         self.curves: list[Curve] = []
         self.ignored: Counter[str] = Counter()
-        self.bounds = Bounds(where=where)
+        self.bounds = Bounds()
         self.by_id: dict[str, Element] = {}
         sheets: list[str] = []
         stack = [root]
@@ -189,21 +184,21 @@ class _Walk:
         if element.name not in _GROUPS and element.name not in SHAPES and element.name not in _SAID:
             return
         self.bounds.add_elements(1)
-        where = f"{self.where}: {element}"
         if self.style.hides(element):
             self.ignored["hidden"] += 1
             return
-        self.check_style(element, where=where)
-        own = transform(element.attributes.get("transform", ""), where=f"{where}: transform")
-        context = replace(
-            context.within(own),
-            visible=self.style.is_visible(element, where_visible=context.visible),
-            groups=context.groups + _names(element),
-        )
-        check_matrix(context.matrix, where=where)
+        with located(str(element)):
+            self.check_style(element)
+            own = transform(element.attributes.get("transform", ""), where="transform")
+            context = replace(
+                context.within(own),
+                visible=self.style.is_visible(element, where_visible=context.visible),
+                groups=context.groups + _names(element),
+            )
+            check_matrix(context.matrix)
         if element.name in SHAPES:
             if context.visible:
-                self.shape(element, context, where=where)
+                self.shape(element, context)
             else:
                 self.ignored["hidden"] += 1
         elif element.name == "use":
@@ -215,45 +210,44 @@ class _Walk:
         else:
             self.children(element, context)
 
-    def check_style(self, element: Element, *, where: str) -> None:
+    def check_style(self, element: Element) -> None:
         """Refuse style properties that would move or shape the element."""
         style = self.style.of(element)
         for name in GEOMETRY:
             if name in style and (element.name in SHAPES or "t" in name) and style[name] != "none":
                 raise CaptureError(
                     f'"{name}" stands in a style, which is not read',
-                    where=where,
                     hint="save it as a plain SVG",
                 )
 
-    def shape(self, element: Element, context: _Context, *, where: str) -> None:
+    def shape(self, element: Element, context: _Context) -> None:
         pen = Pen(
             element=element,
             matrix=context.matrix,
             view=context.view,
             chord_mm=self.chord_mm,
             bounds=self.bounds,
-            where=where,
         )
-        made = strands(pen)
+        with located(str(element)):
+            made = strands(pen)
         for number, (points, ends) in enumerate(made, start=1):
             name = str(element) if len(made) == 1 else f"{element}, part {number}"
             self.curves.append(Curve(points_mm=points, ends=ends, name=name, groups=context.groups))
 
     def use(self, element: Element, context: _Context) -> None:
         """Draw what a ``use`` refers to, at its place (5.6)."""
-        where = f"{self.where}: {element}"
         link = element.attributes.get("href", element.attributes.get(_LINK, ""))
         if not link.startswith("#"):
             self.ignored["link to another file" if link else "use of nothing"] += 1
             return
         target = self.by_id.get(link[1:])
-        if target is None:
-            raise CaptureError(f'nothing has the id "{link[1:41]}"', where=where)
-        if context.depth >= _DEEPEST_USE:
-            raise CaptureError("a <use> element refers to itself", where=where)
-        x = user_length(element.attributes.get("x", "0"), whole=context.view[0], where=f"{where}: x")
-        y = user_length(element.attributes.get("y", "0"), whole=context.view[1], where=f"{where}: y")
+        with located(str(element)):
+            if target is None:
+                raise CaptureError(f'nothing has the id "{link[1:41]}"')
+            if context.depth >= _DEEPEST_USE:
+                raise CaptureError("a <use> element refers to itself")
+            x = user_length(element.attributes.get("x", "0"), whole=context.view[0], where="x")
+            y = user_length(element.attributes.get("y", "0"), whole=context.view[1], where="y")
         context = replace(context.within(_moved(x, y)), depth=context.depth + 1)
         if target.name != "symbol":
             self.element(target, context)
@@ -261,7 +255,8 @@ class _Walk:
         if self.style.hides(target):
             self.ignored["hidden"] += 1
             return
-        own = transform(target.attributes.get("transform", ""), where=f"{where}: transform")
+        with located(str(element)):
+            own = transform(target.attributes.get("transform", ""), where="transform")
         inner = replace(
             self.viewport(target, element, context.within(own)),
             visible=self.style.is_visible(target, where_visible=context.visible),
@@ -271,25 +266,23 @@ class _Walk:
 
     def viewport(self, element: Element, sized: Element, context: _Context) -> _Context:
         """What is within a nested svg or symbol, whose size stands on ``sized`` or on itself."""
-        where = f"{self.where}: {element}"
 
         def length(name: str, of: Element, axis: int, default: str) -> float:
             text = of.attributes.get(name, default).strip()
-            return user_length(
-                default if text == "auto" else text, whole=context.view[axis], where=f"{where}: {name}"
-            )
+            return user_length(default if text == "auto" else text, whole=context.view[axis], where=name)
 
         own = element.attributes
-        width = length("width", sized, 0, own.get("width", "100%"))
-        height = length("height", sized, 1, own.get("height", "100%"))
-        placed = context.within(_moved(length("x", element, 0, "0"), length("y", element, 1, "0")))
-        box = view_box(element, where=self.where)
+        with located(str(element)):
+            width = length("width", sized, 0, own.get("width", "100%"))
+            height = length("height", sized, 1, own.get("height", "100%"))
+            placed = context.within(_moved(length("x", element, 0, "0"), length("y", element, 1, "0")))
+        box = view_box(element)
         if box is None:
             return replace(placed, view=(width, height))
-        if width <= 0 or height <= 0:
-            raise CaptureError("a viewport needs a width and a height above 0", where=where)
-        keep = own.get("preserveAspectRatio")
-        fit = fitted(box, width=width, height=height, keep=keep, where=where)
+        with located(str(element)):
+            if width <= 0 or height <= 0:
+                raise CaptureError("a viewport needs a width and a height above 0")
+            fit = fitted(box, width=width, height=height, keep=own.get("preserveAspectRatio"))
         return replace(placed.within(fit), view=(box[2], box[3]))
 
 

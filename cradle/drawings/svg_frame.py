@@ -1,6 +1,7 @@
 """Lengths, transforms and viewports of SVG, as 2 x 3 matrices.
 
 A matrix ``m`` takes the point (x, y) to ``m[:, :2] @ (x, y) + m[:, 2]``.
+``where`` names the attribute that is read; the reader says whose it is.
 Section numbers are those of the W3C's Scalable Vector Graphics (SVG) 2.
 """
 
@@ -13,7 +14,7 @@ from typing import Final
 import numpy as np
 
 from cradle.drawings.svg_tree import Element
-from cradle.errors import CaptureError
+from cradle.errors import CaptureError, located
 from cradle.geometry.arrays import Floats
 from cradle.units import MM_PER
 
@@ -33,7 +34,7 @@ def product(outer: Floats, inner: Floats) -> Floats:
     return np.column_stack([outer[:, :2] @ inner[:, :2], outer[:, :2] @ inner[:, 2] + outer[:, 2]])
 
 
-def check_matrix(matrix: Floats, *, where: str) -> None:
+def check_matrix(matrix: Floats) -> None:
     """Raise unless a matrix keeps coordinates within all bounds.
 
     Raises
@@ -42,7 +43,7 @@ def check_matrix(matrix: Floats, *, where: str) -> None:
         If it does not.
     """
     if not (np.abs(matrix) < FURTHEST).all():
-        raise CaptureError("the drawing's transforms make it far too large", where=where)
+        raise CaptureError("the drawing's transforms make it far too large")
 
 
 def length_parts(text: str, *, where: str) -> tuple[float, str]:
@@ -105,7 +106,8 @@ def transform(text: str, *, where: str) -> Floats:
         if match is None or step is None:
             raise CaptureError(f'the transform "{text[at : at + 40].strip()}" is not understood', where=where)
         matrix, at = product(matrix, step), match.end()
-        check_matrix(matrix, where=where)
+        with located(where):
+            check_matrix(matrix)
     if float(np.linalg.det(matrix[:, :2])) == 0.0:
         raise CaptureError(f'the transform "{text.strip()[:40]}" leaves nothing to see', where=where)
     return matrix
@@ -140,7 +142,7 @@ def _cos_sin_deg(angle_deg: float) -> tuple[float, float]:
     return math.cos(math.radians(angle_deg)), math.sin(math.radians(angle_deg))
 
 
-def view_box(element: Element, *, where: str) -> tuple[float, float, float, float] | None:
+def view_box(element: Element) -> tuple[float, float, float, float] | None:
     """Left, top, width and height of an element's ``viewBox``, or None.
 
     Raises
@@ -151,17 +153,17 @@ def view_box(element: Element, *, where: str) -> tuple[float, float, float, floa
     text = element.attributes.get("viewBox")
     if text is None:
         return None
-    values = numbers(text, where=f"{where}: viewBox of {element}")
+    values = numbers(text, where=f"viewBox of {element}")
     if len(values) != 4 or min(values[2:]) < 1 / FURTHEST or max(map(abs, values)) > FURTHEST:
         raise CaptureError(
             f'expected left, top, width and height above 0, not "{text[:40]}"',
-            where=f"{where}: viewBox of {element}",
+            where=f"viewBox of {element}",
         )
     return values[0], values[1], values[2], values[3]
 
 
 def fitted(
-    box: tuple[float, float, float, float], *, width: float, height: float, keep: str | None, where: str
+    box: tuple[float, float, float, float], *, width: float, height: float, keep: str | None
 ) -> Floats:
     """The matrix from a view box into a viewport at the origin (8.2, preserveAspectRatio).
 
@@ -176,7 +178,7 @@ def fitted(
     if align != "none":
         match = re.fullmatch(r"x(Min|Mid|Max)Y(Min|Mid|Max)", align)
         if match is None or words[1:] not in ([], ["meet"], ["slice"]):
-            raise CaptureError(f'preserveAspectRatio "{(keep or "")[:40]}" is not understood', where=where)
+            raise CaptureError(f'preserveAspectRatio "{(keep or "")[:40]}" is not understood')
         sx = sy = max(sx, sy) if words[1:] == ["slice"] else min(sx, sy)
         left, top = places[match[1]] * (width - box[2] * sx), places[match[2]] * (height - box[3] * sy)
     else:

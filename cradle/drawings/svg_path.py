@@ -77,7 +77,7 @@ class ArcTo:
 Segment: TypeAlias = MoveTo | ClosePath | LineTo | CurveTo | ArcTo
 
 
-def segments(text: str, *, where: str) -> Iterator[Segment]:
+def segments(text: str) -> Iterator[Segment]:
     """The segments of path data in order.
 
     Raises
@@ -87,13 +87,13 @@ def segments(text: str, *, where: str) -> Iterator[Segment]:
 
     Examples
     --------
-    >>> list(segments("m1,2 h3z", where="p"))[1]
+    >>> list(segments("m1,2 h3z"))[1]
     LineTo(start=(1.0, 2.0), end=(4.0, 2.0))
     """
     at = start = (0.0, 0.0)
     reflected: Point | None = None
     before = ""
-    for command, v in _commands(text, where=where):
+    for command, v in _commands(text):
         kind = command.upper()
         x, y = at if command.islower() else (0.0, 0.0)
         if kind != before and (before, kind) not in _FOLLOWS:
@@ -126,7 +126,7 @@ _FOLLOWS: Final = {("C", "S"), ("S", "C"), ("Q", "T"), ("T", "Q")}
 """Commands whose last control point counts for the next one."""
 
 
-def _commands(text: str, *, where: str) -> Iterator[tuple[str, list[float]]]:
+def _commands(text: str) -> Iterator[tuple[str, list[float]]]:
     """Each command with its numbers; what is left unwritten before further numbers is written out."""
     at = _skipped(text, 0)
     command = ""
@@ -135,16 +135,16 @@ def _commands(text: str, *, where: str) -> Iterator[tuple[str, list[float]]]:
             command = text[at]
             at = _skipped(text, at + 1)
         elif not command or command in "Zz":
-            raise _unreadable(text, at, where=where)
+            raise _unreadable(text, at)
         if command not in "Mm" and not command:
-            raise _unreadable(text, at, where=where)
+            raise _unreadable(text, at)
         values: list[float] = []
         for kind in _ARGUMENTS[command.upper()]:
             match = (_NUMBER if kind == "n" else _FLAG).match(text, at)
             if match is None:
                 if at < len(text) and text[at].upper() not in _ARGUMENTS:
-                    raise _unreadable(text, at, where=where)
-                raise CaptureError("path data breaks off in the middle of a curve", where=where)
+                    raise _unreadable(text, at)
+                raise CaptureError("path data breaks off in the middle of a curve")
             values.append(float(match[0]))
             at = _skipped(text, match.end())
         yield command, values
@@ -156,10 +156,8 @@ def _skipped(text: str, at: int) -> int:
     return at if match is None else match.end()
 
 
-def _unreadable(text: str, at: int, *, where: str) -> CaptureError:
-    return CaptureError(
-        f'path data "{text[at : at + 20].strip()}" at character {at + 1} cannot be read', where=where
-    )
+def _unreadable(text: str, at: int) -> CaptureError:
+    return CaptureError(f'path data "{text[at : at + 20].strip()}" at character {at + 1} cannot be read')
 
 
 def _arc(

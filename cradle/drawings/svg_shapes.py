@@ -41,8 +41,6 @@ class Pen:
         Largest distance between a curve and its points.
     bounds : Bounds
         Of the whole drawing.
-    where : str
-        For messages.
     """
 
     element: Element
@@ -50,7 +48,6 @@ class Pen:
     view: tuple[float, float]
     chord_mm: float
     bounds: Bounds
-    where: str
 
     def mm(self, points: Any) -> Floats:
         """Points of the shape's coordinates in mm, ``(n, 2)``."""
@@ -64,7 +61,7 @@ class Pen:
         """Points that are finite and not absurdly far away, ``(n, 2)``, user units."""
         places = np.asarray(points, dtype=np.float64).reshape(-1, 2)
         if not (np.abs(places) < FURTHEST).all():
-            raise CaptureError("a coordinate is not a finite number or out of all bounds", where=self.where)
+            raise CaptureError("a coordinate is not a finite number or out of all bounds")
         return places
 
     def length(self, name: str, *, axis: int | None, default: float | None = 0.0) -> float | None:
@@ -73,7 +70,7 @@ class Pen:
         if text is None or text.strip() == "auto":
             return default
         whole = math.hypot(*self.view) / math.sqrt(2) if axis is None else self.view[axis]
-        return user_length(text, whole=whole, where=f"{self.where}: {name}")
+        return user_length(text, whole=whole, where=name)
 
     def arc(self, centre: Any, a: Any, b: Any, *, start: float, sweep: float) -> Floats:
         """Points of an elliptic arc with these axes, ``(n, 2)``, mm."""
@@ -84,13 +81,12 @@ class Pen:
             start_rad=start,
             sweep_rad=sweep,
             chord_mm=self.chord_mm,
-            where=self.where,
         )
 
     def straight(self, points: Any) -> Floats:
         """Corners of a polyline, ``(n, 2)``, mm."""
         places = self.mm(points)
-        check_span(places, where=self.where)
+        check_span(places)
         return places
 
 
@@ -115,11 +111,11 @@ def _path(pen: Pen) -> list[Strand]:
     if text in ("", "none"):
         return []
     if text[0] not in "Mm":
-        raise CaptureError("path data does not begin with M", where=pen.where)
+        raise CaptureError("path data does not begin with M")
     found: list[Strand] = []
     pieces: list[Floats] = []
     corners: list[Point] = []
-    for segment in segments(pen.element.attributes["d"], where=pen.where):
+    for segment in segments(pen.element.attributes["d"]):
         if isinstance(segment, LineTo):
             corners = corners or [segment.start]
             corners.append(segment.end)
@@ -152,7 +148,7 @@ def _curved(pen: Pen, segment: CurveTo | ArcTo) -> Floats:
     """Points of one curved segment of a path, both ends included."""
     pen.bounds.add_curved(1)
     if isinstance(segment, CurveTo):
-        points = bezier_points(pen.mm(segment.control), chord_mm=pen.chord_mm, where=pen.where)
+        points = bezier_points(pen.mm(segment.control), chord_mm=pen.chord_mm)
     else:
         points = pen.arc(
             segment.centre,
@@ -171,7 +167,7 @@ def _rect(pen: Pen) -> list[Strand]:
     width, height = pen.length("width", axis=0) or 0.0, pen.length("height", axis=1) or 0.0
     rx, ry = pen.length("rx", axis=0, default=None), pen.length("ry", axis=1, default=None)
     if width < 0 or height < 0 or (rx or 0.0) < 0 or (ry or 0.0) < 0:
-        raise CaptureError("a rectangle's size and radius cannot be negative", where=pen.where)
+        raise CaptureError("a rectangle's size and radius cannot be negative")
     if width == 0 or height == 0:
         return []
     rx, ry = (
@@ -209,7 +205,7 @@ def _ellipse(pen: Pen) -> list[Strand]:
         rx = (rx_or_none if rx_or_none is not None else ry_or_none) or 0.0
         ry = (ry_or_none if ry_or_none is not None else rx_or_none) or 0.0
     if rx < 0 or ry < 0:
-        raise CaptureError("a radius cannot be negative", where=pen.where)
+        raise CaptureError("a radius cannot be negative")
     if rx == 0 or ry == 0:
         return []
     return [(pen.arc((cx, cy), (rx, 0.0), (0.0, ry), start=0.0, sweep=2 * math.pi)[:-1], Ends.CLOSED)]
@@ -221,9 +217,9 @@ def _line(pen: Pen) -> list[Strand]:
 
 
 def _poly(pen: Pen) -> list[Strand]:
-    values = numbers(pen.element.attributes.get("points", ""), where=f"{pen.where}: points")
+    values = numbers(pen.element.attributes.get("points", ""), where="points")
     if len(values) % 2:
-        raise CaptureError(f"expected pairs, not {len(values)} numbers", where=f"{pen.where}: points")
+        raise CaptureError(f"expected pairs, not {len(values)} numbers", where="points")
     if len(values) < 4:
         return []
     points = pen.straight(values)

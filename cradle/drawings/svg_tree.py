@@ -36,7 +36,7 @@ class Element:
         return f'{self.name} "{own[:40]}" (line {self.line})' if own else f"{self.name} (line {self.line})"
 
 
-def read_tree(data: bytes, *, where: str) -> Element:
+def read_tree(data: bytes) -> Element:
     """The root element of an SVG file.
 
     Raises
@@ -45,7 +45,7 @@ def read_tree(data: bytes, *, where: str) -> Element:
         If the bytes are no XML, no SVG, or declare entities; the line is told.
     """
     if data[:2] == _COMPRESSED:
-        raise CaptureError("the file is compressed", where=where, hint="save it as a plain SVG")
+        raise CaptureError("the file is compressed", hint="save it as a plain SVG")
     parser = expat.ParserCreate(namespace_separator="}")
     parser.buffer_text = True
     root = Element(name="", attributes={}, line=0)
@@ -56,14 +56,12 @@ def read_tree(data: bytes, *, where: str) -> Element:
         if len(open_elements) > _DEEPEST:
             raise CaptureError(
                 f"line {parser.CurrentLineNumber}: more than {_DEEPEST} elements within each other",
-                where=where,
             )
         counts[0] += 1
         counts[1] += len(attributes)
         if counts[0] > _MOST or counts[1] > _MOST_ATTRIBUTES:
             raise CaptureError(
                 f"the file has more than {_MOST} elements or {_MOST_ATTRIBUTES} attributes",
-                where=where,
                 hint="save the outline alone",
             )
         element = Element(
@@ -84,7 +82,6 @@ def read_tree(data: bytes, *, where: str) -> Element:
     def entity(*declared: object) -> None:
         raise CaptureError(
             f"line {parser.CurrentLineNumber}: the file declares an entity ({str(declared[0])[:30]}), which is not read",
-            where=where,
             hint="save it as a plain SVG",
         )
 
@@ -97,20 +94,16 @@ def read_tree(data: bytes, *, where: str) -> Element:
     except expat.ExpatError as error:
         raise CaptureError(
             f"line {error.lineno}: {expat.ErrorString(error.code)}",
-            where=where,
             hint="this is not well-formed SVG; save the drawing again",
         ) from error
     except (ValueError, LookupError) as error:  # an encoding that does not exist
         if isinstance(error, CaptureError):
             raise
-        raise CaptureError(
-            f"the text cannot be decoded: {error}", where=where, hint="save it as UTF-8"
-        ) from error
+        raise CaptureError(f"the text cannot be decoded: {error}", hint="save it as UTF-8") from error
     top = root.children[0]
     if top.name != "svg":
         raise CaptureError(
             f"expected an svg element at the top, not {top.name[:40]}",
-            where=where,
             hint="save the drawing as SVG",
         )
     return top

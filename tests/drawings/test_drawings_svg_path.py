@@ -35,7 +35,7 @@ def random_path(rng):
 
 def ours(text):
     found = []
-    for segment in segments(text, where="a"):
+    for segment in segments(text):
         match segment:
             case MoveTo(end):
                 found.append(("move", [end]))
@@ -101,7 +101,7 @@ def test_every_kind_of_segment_is_among_the_random_ones():
     ],
 )
 def test_corner_cases_of_the_standard(text, last):
-    assert list(segments(text, where="a"))[-1] == last
+    assert list(segments(text))[-1] == last
 
 
 @pytest.mark.parametrize(
@@ -118,4 +118,4 @@ def test_corner_cases_of_the_standard(text, last):
 )
 def test_what_cannot_be_read_is_told(text, words):
     with pytest.raises(CaptureError, match=words):
-        list(segments(text, where="a"))
+        list(segments(text))

@@ -10,7 +10,7 @@ SVG = '<svg xmlns="http://www.w3.org/2000/svg" xmlns:x="urn:x">{}</svg>'
 
 
 def element(text):
-    return read_tree(SVG.format(text).encode(), where="x.svg").children[0]
+    return read_tree(SVG.format(text).encode()).children[0]
 
 
 @pytest.mark.parametrize(
@@ -51,7 +51,7 @@ def test_visibility_is_inherited_and_can_be_taken_back():
 
 
 def test_an_element_knows_its_line_and_foreign_names_their_space():
-    root = read_tree(SVG.format('\n<x:rect/>\n<rect id="k"/>').encode(), where="x.svg")
+    root = read_tree(SVG.format('\n<x:rect/>\n<rect id="k"/>').encode())
     assert [str(e) for e in root.children] == ["{urn:x}rect (line 2)", 'rect "k" (line 3)']
 
 
@@ -68,4 +68,4 @@ def test_an_element_knows_its_line_and_foreign_names_their_space():
 )
 def test_what_is_no_plain_svg_is_refused_with_its_line(data, told):
     with pytest.raises(CaptureError, match=told):
-        read_tree(data, where="x.svg")
+        read_tree(data)
