@@ -279,15 +279,7 @@ def _edge_doubts(edge: PieceEdge, regions: Regions, number: int, name: str, *, g
             )
         )
     if edge.lines_alike:
-        doubts.append(
-            doubt(
-                "lines-like-piece",
-                "thin lines of the piece's own colour run up to it; its edge was carried on across them,"
-                " but a side that lies along one cannot be told from it",
-                name,
-                "lay it on something plain, or on a mat whose lines have another colour",
-            )
-        )
+        doubts.append(_lines_alike(edge, name))
     if edge.contrast < _FAINT:
         doubts.append(
             doubt(
@@ -300,6 +292,18 @@ def _edge_doubts(edge: PieceEdge, regions: Regions, number: int, name: str, *, g
             )
         )
     return doubts
+
+
+def _lines_alike(edge: PieceEdge, name: str) -> Finding:
+    """The note that an edge was carried on across lines, or the doubt that part of it lies along one."""
+    found = doubt(
+        "lines-like-piece",
+        "thin lines of the piece's own colour run up to it; its edge was carried on across them"
+        + (", but a side that lies along one cannot be told from it" if edge.along_lines else ""),
+        name,
+        "lay it on something plain, or on a mat whose lines have another colour",
+    )
+    return found if edge.along_lines else replace(found, severity=Severity.NOTE)
 
 
 def _edge_uncertainty_mm(edge: PieceEdge, grain: float) -> float:

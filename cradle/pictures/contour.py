@@ -31,6 +31,8 @@ if TYPE_CHECKING:
 
 _BAND: Final = 3
 """Half width of the band in which the edge is looked for, small px."""
+_AROUND_PX: Final = 48
+"""Full px looked at round a region at least: lines of the ground must be long enough there to tell where they run."""
 _SHADOW_MM: Final = 4.0
 """How far inside a region its piece surely is: a deep shadow counts as the piece at first."""
 _PAPER_MM: Final = 297.0
@@ -63,6 +65,8 @@ class PieceEdge:
         How far piece and ground are apart, levels.
     lines_alike : bool
         Lines of the ground run up to the edge, and nothing tells them from the piece.
+    along_lines : int
+        Stretches of the edge that lie along such lines, as far as can be seen.
     width_px, unsure_px : (n,) float64
         Of the step at each point, 10 to 90 %; standard uncertainty of each point square to the edge.
     soft : (n,) bool
@@ -74,6 +78,7 @@ class PieceEdge:
     ring_px: Floats
     contrast: float
     lines_alike: bool
+    along_lines: int
     width_px: Floats
     unsure_px: Floats
     soft: Bools
@@ -142,9 +147,10 @@ def piece_contour(
     ring = largest_ring(_forced(crop, field, core=lines.core, keep_out=keep_out), level=0.5)
     if ring is None:
         raise CaptureError(f"piece {number} has no closed edge", where=picture.file)
+    along_lines = 0
     if lines.hidden is not None:
         x, y = np.rint(ring).astype(np.int64).T
-        ring = bridged(ring, lines.hidden[y, x], most_px=lines.width_px + 1.5)
+        ring, along_lines = bridged(ring, lines.hidden[y, x], most_px=lines.width_px + 1.5)
     edge = _edge(field, ring, grain_mm=grain_mm)
     soft = soft_places(edge)
     ground = np.asarray(np.median(crop.ground[colours.rim], axis=0), dtype=np.float64)
@@ -160,7 +166,8 @@ def piece_contour(
     return PieceEdge(
         ring_px=edge.ring_px + crop.corner_px,
         contrast=float(np.linalg.norm(colours.step)),
-        lines_alike=lines.alike,
+        lines_alike=lines.hidden is not None,
+        along_lines=along_lines,
         width_px=edge.width_px,
         unsure_px=edge.unsure_px,
         soft=soft,
@@ -185,7 +192,7 @@ def _crop(picture: Picture, regions: Regions, number: int) -> _Crop:
     shrink = regions.shrink
     x, y, w, h = regions.boxes[number - 1]
     sh, sw = regions.labels.shape
-    pad = 2 * _BAND + 2
+    pad = max(2 * _BAND + 2, round(_AROUND_PX / shrink))
     x0, y0, x1, y1 = max(0, x - pad), max(0, y - pad), min(sw, x + w + pad), min(sh, y + h + pad)
     width, height = picture.size_px
     fx0, fy0 = int(np.floor(x0 * shrink)), int(np.floor(y0 * shrink))
@@ -241,7 +248,6 @@ class _LinesSeen:
 
     field: NDArray[np.float32]
     core: NDArray[np.uint8]
-    alike: bool = False
     hidden: Bools | None = None
     width_px: float = 0.0
 
@@ -274,7 +280,6 @@ def _lines_seen(
     return _LinesSeen(
         field=np.where(wide & ~inside, opened, field),
         core=deep,
-        alike=True,
         hidden=strips(at, wide_px=width + 4.0),
         width_px=width,
     )

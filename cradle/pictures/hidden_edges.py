@@ -50,8 +50,8 @@ def strips(lines: Bools, *, wide_px: float) -> Bools:
     return out > 0
 
 
-def bridged(ring: Floats, hidden: Bools, *, most_px: float) -> Floats:
-    """A closed edge whose hidden stretches follow the edge on both sides of them, ``(m, 2)`` px.
+def bridged(ring: Floats, hidden: Bools, *, most_px: float) -> tuple[Floats, int]:
+    """A closed edge whose hidden stretches follow the edge on both sides of them, ``(m, 2)`` px, and how many could not.
 
     Parameters
     ----------
@@ -65,11 +65,12 @@ def bridged(ring: Floats, hidden: Bools, *, most_px: float) -> Floats:
     """
     count = len(ring)
     if not hidden.any() or hidden.all():
-        return ring
+        return ring, int(hidden.all())
     start = int(np.flatnonzero(~hidden)[0])
     ring, hidden = np.roll(ring, -start, axis=0), np.roll(hidden, -start)
     edges = np.flatnonzero(np.diff(np.concatenate([[0], hidden.astype(int), [0]])))
-    out, last = [], 0
+    out: list[Floats] = []
+    last, left = 0, 0
     for low, high in edges.reshape(-1, 2).tolist():
         run = max(_LEAST_RUN, high - low)
         before = np.arange(low - run, low) % count
@@ -79,6 +80,7 @@ def bridged(ring: Floats, hidden: Bools, *, most_px: float) -> Floats:
         last = high
         if high - low > _MOST * count or len(seen) < _LEAST_RUN:
             out.append(ring[low:high])
+            left += 1
             continue
         first, final = ring[(low - 1) % count], ring[high % count]
         ahead = (final - first) / max(float(np.hypot(*(final - first))), 1e-9)
@@ -88,8 +90,9 @@ def bridged(ring: Floats, hidden: Bools, *, most_px: float) -> Floats:
         there = (ring[low:high] - first) @ frame.T
         if np.abs(np.polynomial.polynomial.polyval(there[:, 0], curve) - there[:, 1]).max() > most_px:
             out.append(ring[low:high])
+            left += 1
             continue
         x = np.linspace(0.0, float(np.hypot(*(final - first))), high - low + 2)[1:-1]
         out.append(first + np.column_stack([x, np.polynomial.polynomial.polyval(x, curve)]) @ frame)
     out.append(ring[last:])
-    return np.concatenate(out)
+    return np.concatenate(out), left

@@ -10,7 +10,7 @@ decided in a small copy of the picture; edges are measured in the full one.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any, Final
 
 import numpy as np
@@ -46,7 +46,7 @@ class Regions:
     boxes : tuple of (x, y, w, h)
         Of each piece, small px.
     cut_off : tuple of bool
-        Whether each piece runs out of the picture, and is left out when there are whole ones, or over the sheet's marks.
+        Whether each piece runs out of the picture, or over the sheet's marks.
     """
 
     labels: NDArray[np.int32]
@@ -69,6 +69,38 @@ def find_regions(
     inside : (n, 2), optional
         Look only within this polygon, px: the middle of the capture sheet.
     """
+    return pieces_of(find_things(picture, keep_out=keep_out, inside=inside))
+
+
+def pieces_of(things: Regions, *, without: Sequence[Floats] = ()) -> Regions:
+    """What is left to trace: nothing within the polygons, and nothing cut off where something whole is left.
+
+    Parameters
+    ----------
+    things : Regions
+        All that lies on the ground.
+    without : sequence of (n, 2)
+        Polygons in px: rules, cards.
+    """
+    mask = _left(np.asarray(things.labels > 0, dtype=np.uint8), without, things.shrink)
+    labels, boxes = _numbered(np.asarray(mask, dtype=np.uint8))
+    out = [_runs_out(box, mask.shape) for box in boxes]
+    kept = [k for k in range(len(boxes)) if not out[k] or all(out)]  # a lid, a table lie beside the mat
+    number = np.zeros(len(boxes) + 1, dtype=np.int32)
+    number[[k + 1 for k in kept]] = np.arange(1, len(kept) + 1)
+    cut = np.concatenate([[False], things.cut_off])[things.labels]
+    return replace(
+        things,
+        labels=number[labels],
+        boxes=tuple(boxes[k] for k in kept),
+        cut_off=tuple(bool(cut[labels == k + 1].any()) for k in kept),
+    )
+
+
+def find_things(
+    picture: Picture, *, keep_out: Sequence[Floats] = (), inside: Floats | None = None
+) -> Regions:
+    """All that lies on the ground of a picture, numbered in reading order; see `find_regions`."""
     import cv2
 
     shrink = max(1.0, max(picture.size_px) / _LONG_PX)
@@ -79,9 +111,7 @@ def find_regions(
     if inside is not None:
         usable[:] = 0
         cv2.fillPoly(usable, [_small(inside, shrink)], 1)
-    for polygon in keep_out:
-        cv2.fillPoly(usable, [_small(polygon, shrink)], 0)
-        cv2.polylines(usable, [_small(polygon, shrink)], isClosed=True, color=0, thickness=2)
+    usable = _left(usable, keep_out, shrink)
     levels = small.astype(np.float32)
     half = (max(1, size[0] // 2), max(1, size[1] // 2))
     coarse = np.asarray(cv2.resize(levels, half, interpolation=cv2.INTER_AREA), dtype=np.float32)
@@ -94,7 +124,8 @@ def find_regions(
     limit = max(_LEAST_DIFFERENCE, 6.0 * float(np.median(quiet)) if quiet.size else 0.0)
     differs = ((difference > limit) & (usable > 0)).astype(np.uint8)
     mask = cv2.morphologyEx(differs, cv2.MORPH_OPEN, np.ones((5, 5), np.uint8))
-    labels, boxes, cut_off = _numbered(np.asarray(mask, dtype=np.uint8))
+    labels, boxes = _numbered(np.asarray(mask, dtype=np.uint8))
+    cut_off = tuple(_runs_out(box, mask.shape) for box in boxes)
     if inside is not None:
         rim = _rim(_small(inside, shrink), mask.shape[:2])
         at_rim = np.bincount(labels[rim], minlength=len(boxes) + 1)[1:] >= _TOUCHES_PX
@@ -175,28 +206,37 @@ def _lab(levels: NDArray[Any]) -> NDArray[np.float32]:
     return np.asarray(cv2.cvtColor(np.ascontiguousarray(clipped), cv2.COLOR_RGB2LAB))
 
 
-def _numbered(
-    mask: Bytes,
-) -> tuple[NDArray[np.int32], tuple[tuple[int, int, int, int], ...], tuple[bool, ...]]:
-    """Labels of the mask's pieces in reading order, their boxes, and which run out of the picture."""
+def _left(mask: Bytes, polygons: Sequence[Floats], shrink: float) -> Bytes:
+    """A mask of the small copy without what polygons in px cover, their rims included."""
+    import cv2
+
+    mask = mask.copy()
+    for polygon in polygons:
+        cv2.fillPoly(mask, [_small(polygon, shrink)], 0)
+        cv2.polylines(mask, [_small(polygon, shrink)], isClosed=True, color=0, thickness=2)
+    return mask
+
+
+def _runs_out(box: tuple[int, int, int, int], shape: tuple[int, ...]) -> bool:
+    """Whether a box reaches the border of the small copy."""
+    x, y, wide, high = box
+    return x <= 1 or y <= 1 or x + wide >= shape[1] - 1 or y + high >= shape[0] - 1
+
+
+def _numbered(mask: Bytes) -> tuple[NDArray[np.int32], tuple[tuple[int, int, int, int], ...]]:
+    """Labels of the mask's pieces in reading order, and their boxes."""
     import cv2
 
     h, w = mask.shape
-    solid = _solid(mask)
-    count, raw, stats, _ = cv2.connectedComponentsWithStats(solid, connectivity=4)
+    count, raw, stats, _ = cv2.connectedComponentsWithStats(_solid(mask), connectivity=4)
     boxes = np.asarray(stats[:, :4])
-    out = np.asarray(((boxes[:, :2] <= 1) | (boxes[:, :2] + boxes[:, 2:] >= [w - 1, h - 1])).any(axis=1))
     large = stats[:, 4] >= max(20, _LEAST_PART * h * w)
     large[0] = False  # the ground
-    whole = large & ~out
-    kept = np.flatnonzero(
-        whole if whole.any() else large
-    )  # a lid, a table, a second sheet lie beside the mat
+    kept = np.flatnonzero(large)
     ranked = kept[reading_order(boxes[kept].tolist())]
     number = np.zeros(count, dtype=np.int32)
     number[ranked] = np.arange(1, len(ranked) + 1)
-    x, y, wide, high = boxes[ranked].T.tolist() if len(ranked) else ([], [], [], [])
-    return number[raw], tuple(zip(x, y, wide, high, strict=True)), tuple(out[ranked].tolist())
+    return number[raw], tuple((x, y, wide, high) for x, y, wide, high in boxes[ranked].tolist())
 
 
 def _solid(mask: Bytes) -> Bytes:

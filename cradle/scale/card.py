@@ -17,7 +17,7 @@ from cradle.finding import Finding, Severity
 from cradle.geometry.arrays import Floats, frozen
 from cradle.scale.calibration import raised_scale_error, to_mm
 from cradle.scale.scale import Scale, ScaleKind
-from cradle.scale.view import Known, Row, calibration_of, fit_view, setting_of
+from cradle.scale.view import FOCAL, Known, Row, View, calibration_of, fit_view, setting_of
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -35,7 +35,7 @@ _LENGTHS_MM: Final = frozen(
 )
 _SIZE_MM: Final = 0.12
 """A card's length may miss its nominal by this much (from memory)."""
-_CORNER_MM: Final = 0.08
+_CORNER_MM: Final = 0.06
 """Standard uncertainty of a corner along a side: the edges' own, and a shadow beside them."""
 _MISSED: Final = 0.01
 """Part by which a length may miss the card's once the view is fitted; more is something else of four sides."""
@@ -46,14 +46,17 @@ _TRIM: Final = 0.16
 """Part of each side next to its ends that is not fitted."""
 _STRAIGHT: Final = 0.004
 """Largest rms of an edge from its line, as part of the short side."""
+_ROUNDS: Final = 8
+_MOSTLY: Final = 0.6
+"""Part of a side's points that lie on its line."""
 _ROUNDING: Final = (0.5, 1.7)
 """How far the corner lies inside the crossing of the edges, as multiples of what ID-1 has."""
-_SEEN: Final = (0.53, 0.75)
-"""Short side by long side of a card's box, also where the view leans by 25 degrees."""
-_FULL: Final = 0.84
+_SEEN: Final = (0.5, 0.8)
+"""Short side by long side of a card's box, also where the view leans by 30 degrees; its sides are judged afterwards."""
+_FULL: Final = 0.82
 """Part of its box that it fills then."""
-USUAL_DISTANCE_MM: Final = 400.0
-"""From a phone to the paper (common practice, no source); used only to say how large the effect is."""
+_LEVEL_DEG: Final = 1.5
+"""Paper on a scanner's glass seems to lean by less."""
 
 
 def card_scale(
@@ -82,17 +85,15 @@ def card_scale(
         corners, sides = np.roll(corners, -1, axis=0), np.roll(sides, -1)
     if not _round_corners(contour_px, corners, sides):
         raise CaptureError("the corners of something oblong are not a card's", where=picture.file)
-    raised = (
-        0.0 if not camera or distance_mm is None else raised_scale_error(THICK_MM, distance_mm=distance_mm)
-    )
+    setting = setting_of(picture, camera=camera, distance_mm=distance_mm)
+    known = _known(corners, raised=0.0, wall_mm=0.0, share=0.0)
+    view = fit_view(setting, (known,))
+    raised, doubtful = _raised(view, picture) if camera else (0.0, 0.0)
+    if camera:
+        wall = THICK_MM * float(np.tan(np.radians(view.lean_deg))) / np.sqrt(12.0)
+        known = _known(corners, raised=raised, wall_mm=wall, share=doubtful)
+        view = fit_view(setting, (known,))
     lengths = _LENGTHS_MM * (1 + raised)
-    spread = _CORNER_MM * float(sides.sum()) / (2 * (LONG_MM + SHORT_MM))
-    rows = tuple(
-        Row(at_px=frozen(corners[[a, b]]), along_mm=frozen([0.0, length]), spread_px=spread)
-        for (a, b), length in zip(_PAIRS, lengths.tolist(), strict=True)
-    )
-    known = Known(rows=rows, share=_SIZE_MM / float(np.sqrt(3.0)) / LONG_MM)
-    view = fit_view(setting_of(picture, camera=camera, distance_mm=distance_mm), (known,))
     calibration = calibration_of(view, source="card")
     at = to_mm(calibration, corners)
     measured = np.array([np.hypot(*(at[b] - at[a])) for a, b in _PAIRS])
@@ -118,7 +119,7 @@ def card_scale(
         known=known,
         region_px=frozen(corners),
         marks_px=frozen(corners),
-        findings=_raised() if camera and distance_mm is None else (),
+        findings=_raised_note(raised, doubtful) if camera and distance_mm is None else (),
     )
 
 
@@ -133,17 +134,45 @@ def like_a_card(labels: NDArray[np.int32], box: tuple[int, int, int, int], numbe
     return bool(_SEEN[0] < low / high < _SEEN[1] and len(rows) > _FULL * low * high)
 
 
-def _raised() -> tuple[Finding, ...]:
-    """The note that a card lies higher than the paper."""
-    percent = 100 * raised_scale_error(THICK_MM, distance_mm=USUAL_DISTANCE_MM)
+def _known(corners: Floats, *, raised: float, wall_mm: float, share: float) -> Known:
+    """What a card's corners ``(4, 2)`` px tell of the view.
+
+    ``raised`` is the part by which it is seen too large, ``share`` that part's standard uncertainty, and ``wall_mm``
+    that of an edge because the card's wall below it is seen too.
+    """
+    sides = np.hypot(*(np.roll(corners, -1, axis=0) - corners).T)
+    spread = float(np.hypot(_CORNER_MM, wall_mm) * sides.sum()) / (2 * (LONG_MM + SHORT_MM))
+    rows = tuple(
+        Row(at_px=frozen(corners[[a, b]]), along_mm=frozen([0.0, length]), spread_px=spread)
+        for (a, b), length in zip(_PAIRS, (_LENGTHS_MM * (1 + raised)).tolist(), strict=True)
+    )
+    return Known(rows=rows, share=float(np.hypot(_SIZE_MM / np.sqrt(3.0) / LONG_MM, share)))
+
+
+def _raised(view: View, picture: Picture) -> tuple[float, float]:
+    """By what part a card is seen too large, as it lies higher than the paper, and that part's standard uncertainty.
+
+    The view's distance tells. Of a picture that leans no more than paper on a scanner's glass, and whose file
+    does not say what took it, half is taken, give or take the other half.
+    """
+    whole = raised_scale_error(THICK_MM, distance_mm=max(view.distance_mm, 2 * THICK_MM))
+    if view.setting.distance_mm is not None:
+        return whole, 0.0
+    if not picture.by_camera and view.lean_deg < _LEVEL_DEG:
+        return whole / 2, whole / 2
+    return whole, whole * FOCAL[picture.focal_film_mm is None]
+
+
+def _raised_note(raised: float, doubtful: float) -> tuple[Finding, ...]:
+    """The note that a card lies higher than the paper, and what of that was taken out."""
     return (
         Finding(
             code="card-raised",
             severity=Severity.NOTE,
-            message=f"the card's face lies {THICK_MM:g} mm above the paper: a lens {USUAL_DISTANCE_MM:g} mm away"
-            f" makes everything come out {percent:.2f} % too small",
+            message=f"the card's face lies {THICK_MM:g} mm above the paper, and a lens sees it {100 * raised:.2f} %"
+            f" larger, give or take {100 * doubtful:.2f}; this was taken out",
             where="card",
-            measured=percent,
+            measured=100 * raised,
             unit="%",
             advice="say how far the lens was with distance, or use a scanner or the capture sheet",
         ),
@@ -182,16 +211,20 @@ def _crossings(contour: Floats) -> Floats:
 
 
 def _line(points: Floats, *, most: float) -> tuple[Floats, float]:
-    """Unit normal of the straight line through points, and how far it lies from the origin along it, px."""
-    for _ in range(2):
-        middle = points.mean(axis=0)
-        _, _, right = np.linalg.svd(points - middle, full_matrices=False)
+    """Unit normal of the straight line through most points, and how far it lies from the origin along it, px.
+
+    What the ground's grain or a shadow adds to a side lies off the line, and is left out.
+    """
+    kept = np.ones(len(points), dtype=bool)
+    for _ in range(_ROUNDS):
+        middle = points[kept].mean(axis=0)
+        _, _, right = np.linalg.svd(points[kept] - middle, full_matrices=False)
         off = (points - middle) @ right[1]
-        kept = np.abs(off) < 3 * max(1.4826 * float(np.median(np.abs(off))), 0.02)
-        if kept.all():
+        near = np.abs(off) < 3 * max(1.4826 * float(np.median(np.abs(off))), 0.02)
+        if (near == kept).all():
             break
-        points = points[kept]
-    if float(np.sqrt((((points - middle) @ right[1]) ** 2).mean())) > most:
+        kept = near
+    if kept.mean() < _MOSTLY or float(np.sqrt((off[kept] ** 2).mean())) > most:
         raise CaptureError("the sides of something oblong are not a card's")
     return right[1], float(right[1] @ middle)
 

@@ -6,7 +6,7 @@ to 500 mm, from a maker's extract); that is most of the uncertainty told.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Final
 
 import numpy as np
@@ -14,14 +14,19 @@ import numpy as np
 from cradle.finding import Finding, Severity
 from cradle.geometry.arrays import Floats, frozen
 from cradle.scale.calibration import from_scale, to_mm
+from cradle.scale.ruler_body import DEEPEST_MM, body_beside, covered
 from cradle.scale.ruler_find import Line, regular_lines, turned
 from cradle.scale.ruler_kind import BY_RULE, Reading, credible_reading, readings
+from cradle.scale.ruler_things import lies_on, rule_like, seen_alone
 from cradle.scale.ruler_ticks import Marks, read_marks
 from cradle.scale.scale import OBLIQUE, Scale, ScaleKind
 from cradle.scale.view import Known, Row
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
     from cradle.pictures.image import Bytes, Picture
+    from cradle.pictures.regions import Regions
 
 _RULE: Final = 0.15 / np.sqrt(3.0) / 150.0
 """Relative uncertainty of a rule: ±0.15 mm in 150 mm, evenly spread."""
@@ -30,16 +35,11 @@ _MOST_RMS: Final = 0.1
 _CHANGE: Final = 0.005
 _PRINTED_MM: Final = 0.02
 """How far a single mark lies from its place (common practice, no source)."""
-_DEEPEST: Final = 45.0
-"""No rule's body is wider, mm."""
-_BESIDE_MM: Final = 8.0
-"""Kept clear beyond the longest mark of a rule whose body cannot be told from what it lies on."""
-_ENDS_MM: Final = 5.0
-"""Kept clear at the ends of a rule with two graduated edges, both together: marks of one end the other's row."""
 _SURE_PX: Final = 6.0
 """Marks at least this far apart show their lengths; 1 mm has 5.9 px at 150 dpi."""
 _TOO_NEAR: Final = " (they are a few pixels apart: scan at 150 dpi or more, or go nearer)"
 _TURNS_DEG: Final = (1.5, -1.5, 3.0, -3.0)
+_ACROSS: Final = 0.7
 _MOST_TRIED: Final = 6
 _ENOUGH: Final = 3
 
@@ -52,29 +52,34 @@ class Rulers:
     reasons: tuple[str, ...] = ()
 
 
-def find_rulers(picture: Picture) -> Rulers:
+def find_rulers(picture: Picture, things: Regions | None = None) -> Rulers:
     """The scale of each rule found in a picture.
 
     Rules in mm and in sixteenths of an inch, at any angle, dark marks or
     light. At least 20 marks must show, and their lengths must tell what they
     count; where they hardly do, the resolution tag may.
+
+    Parameters
+    ----------
+    picture : Picture
+    things : Regions, optional
+        What lies on the ground: rules among it are looked at first, each alone.
     """
-    lines = regular_lines(picture.grey)
-    rules: list[list[_Read]] = []
+    rules: list[list[_Row]] = []
     unread: list[list[Marks]] = []
-    for line in lines[:_MOST_TRIED]:
-        regular = _regular(picture, line)
-        if not regular and line is lines[0]:  # its direction may be a little off
-            regular = next((r for turn in _TURNS_DEG if (r := _regular(picture, turned(line, turn)))), [])
-        if not regular or any(_same_place(regular[0], rule[0].marks) for rule in rules):
-            continue
-        read = _best(picture, regular, beside=None)
-        if read is None:
-            unread.append(regular)
-        else:
-            _add(rules, read)
+    alone: list[int] = []
+    if things is not None:
+        for number in rule_like(things)[:_MOST_TRIED]:
+            grey, corner_px = seen_alone(picture.grey, things, number)
+            if _read(picture, grey, regular_lines(grey), rules, unread, corner_px=corner_px, most=1):
+                alone.append(number)
+    if not _crossed(rules):
+        lines = [line for line in regular_lines(picture.grey) if not lies_on(line, things, alone)]
+        _read(picture, picture.grey, lines, rules, unread)
     reasons: list[str] = []
     for regular in unread:
+        if any(_same_place(regular[0], rule[0].marks) for rule in rules):
+            continue
         read = _best(picture, regular, beside=rules[0][0]) if rules else None
         if read is not None:
             _add(rules, read)
@@ -87,8 +92,47 @@ def find_rulers(picture: Picture) -> Rulers:
     return Rulers(scales=tuple(_scale(picture, rule) for rule in rules[:_ENOUGH]), reasons=tuple(reasons))
 
 
+def _read(
+    picture: Picture,
+    grey: Bytes,
+    lines: Sequence[Line],
+    rules: list[list[_Row]],
+    unread: list[list[Marks]],
+    *,
+    corner_px: tuple[int, int] = (0, 0),
+    most: int = _MOST_TRIED,
+) -> bool:
+    """Whether anything is read along lines of part of a picture, and added to the rules.
+
+    What does not tell what it counts is added to ``unread``. Not more than ``most`` rows are read, as one tells all
+    of a thing that lies alone.
+    """
+    found = 0
+    for line in lines[:_MOST_TRIED]:
+        regular = _regular(grey, line, corner_px)
+        if not regular and line is lines[0]:  # its direction may be a little off
+            turns = (_regular(grey, turned(line, turn), corner_px) for turn in _TURNS_DEG)
+            regular = next((found for found in turns if found), [])
+        if not regular or any(_same_place(regular[0], rule[0].marks) for rule in rules):
+            continue
+        read = _best(picture, regular, beside=None)
+        if read is None:
+            unread.append(regular)
+            continue
+        _add(rules, read)
+        found += 1
+        if found == most:
+            break
+    return found > 0
+
+
+def _crossed(rules: list[list[_Row]]) -> bool:
+    """Whether two rules lie across one another: together they tell all that rules can."""
+    return any(abs(a[0].marks.ahead @ b[0].marks.ahead) < _ACROSS for a in rules for b in rules)
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
-class _Read:
+class _Row:
     """A row of marks, and what they count."""
 
     marks: Marks
@@ -100,17 +144,17 @@ class _Read:
         return self.marks.spacing_px / self.reading.graduation.unit_mm
 
 
-def _best(picture: Picture, regular: list[Marks], *, beside: _Read | None) -> _Read | None:
+def _best(picture: Picture, regular: list[Marks], *, beside: _Row | None) -> _Row | None:
     """The rows of marks along one line read; with another rule's help where their lengths alone do not tell."""
     read = [
-        _Read(marks=marks, reading=reading)
+        _Row(marks=marks, reading=reading)
         for marks in regular
         if (reading := _reading(picture, marks, beside)) is not None
     ]
     return max(read, key=lambda each: each.reading.agreement, default=None)
 
 
-def _add(rules: list[list[_Read]], read: _Read) -> None:
+def _add(rules: list[list[_Row]], read: _Row) -> None:
     """Add a row of marks to the rule whose other edge it is, the usual graduation first, or as a rule of its own."""
     rule = next((rule for rule in rules if _other_edge(rule[0], read)), None)
     if rule is None:
@@ -121,12 +165,16 @@ def _add(rules: list[list[_Read]], read: _Read) -> None:
         rule.append(read)
 
 
-def _regular(picture: Picture, line: Line) -> list[Marks]:
-    """Marks along a line that keep to one law."""
-    return [m for m in read_marks(picture.grey, line) if m.rms_px <= _MOST_RMS * m.spacing_px]
+def _regular(grey: Bytes, line: Line, corner_px: tuple[int, int]) -> list[Marks]:
+    """Marks along a line of part of a picture that keep to one law, in the whole picture's px."""
+    return [
+        replace(marks, at_px=frozen(marks.at_px + corner_px))
+        for marks in read_marks(grey, line)
+        if marks.rms_px <= _MOST_RMS * marks.spacing_px
+    ]
 
 
-def _reading(picture: Picture, marks: Marks, beside: _Read | None) -> Reading | None:
+def _reading(picture: Picture, marks: Marks, beside: _Row | None) -> Reading | None:
     """What the marks count, by their lengths and what the tag or another rule makes of their spacing, or None."""
     along = (marks.number / max(int(marks.number[-1]), 1)) - 0.5
     lengths = (marks.low_px + marks.high_px) / (marks.spacing_px * (1 + marks.change * along))
@@ -148,17 +196,17 @@ def _same_place(a: Marks, b: Marks) -> bool:
     return bool(abs(a.ahead @ b.ahead) > 0.9 and abs(apart @ a.across) < 6 * max(a.spacing_px, b.spacing_px))
 
 
-def _other_edge(one: _Read, two: _Read) -> bool:
+def _other_edge(one: _Row, two: _Row) -> bool:
     """Whether two rows of marks may be the two edges of one rule: side by side, of one scale, and no wider apart than one is."""
     a, b = one.marks, two.marks
     apart = b.at_px.mean(axis=0) - a.at_px.mean(axis=0)
     half = float(np.ptp(a.at_px @ a.ahead)) / 2
-    beside = abs(apart @ a.across) < _DEEPEST * one.per_mm and abs(apart @ a.ahead) < half
+    beside = abs(apart @ a.across) < DEEPEST_MM * one.per_mm and abs(apart @ a.ahead) < half
     alike = abs(one.per_mm / two.per_mm - 1) < _CHANGE
     return bool(alike and beside and abs(a.ahead @ b.ahead) > 0.999)
 
 
-def _scale(picture: Picture, rule: list[_Read]) -> Scale:
+def _scale(picture: Picture, rule: list[_Row]) -> Scale:
     """The scale of a rule by the first of its rows of marks."""
     marks, reading = rule[0].marks, rule[0].reading
     unit = reading.graduation.unit_mm
@@ -185,8 +233,8 @@ def _scale(picture: Picture, rule: list[_Read]) -> Scale:
         ends_px=frozen(ends[None]),
         known_mm=frozen([known]),
         known=Known(rows=tuple(_row(own.marks, own.reading.graduation.unit_mm) for own in rule), share=_RULE),
-        region_px=_covered(
-            [_body(picture.levels, own.marks, own.reading.graduation.unit_mm) for own in rule],
+        region_px=covered(
+            [body_beside(picture.levels, own.marks, own.reading.graduation.unit_mm) for own in rule],
             marks.spacing_px / unit,
         ),
         marks_px=marks.at_px,
@@ -233,74 +281,3 @@ def _doubts(marks: Marks, reading: Reading, uneven: float) -> tuple[Finding, ...
             )
         )
     return tuple(doubts)
-
-
-def _covered(bodies: list[Floats], per_mm: float) -> Floats:
-    """What all graduated edges of a rule cover together, ``(n, 2)`` px."""
-    if len(bodies) == 1:
-        return bodies[0]
-    import cv2
-
-    middle, size, turn = cv2.minAreaRect(np.concatenate(bodies).astype(np.float32))
-    longer = [side + (_ENDS_MM if side == max(size) else 1.0) * per_mm for side in size]
-    return frozen(cv2.boxPoints((middle, longer, turn)))
-
-
-def _body(levels: Bytes, marks: Marks, unit_mm: float) -> Floats:
-    """Corners of what the rule covers, ``(4, 2)`` px.
-
-    From between the marks outwards as long as most of a row, or of a column,
-    has the rule's colour.
-    """
-    per_mm = marks.spacing_px / unit_mm
-    inward = (
-        1.0 if np.ptp(np.sort(marks.high_px)[[4, -5]]) >= np.ptp(np.sort(marks.low_px)[[4, -5]]) else -1.0
-    )
-    across = marks.across * inward
-    short = float(np.median(marks.low_px if inward > 0 else marks.high_px))
-    first, last = marks.at_px[0], marks.at_px[-1]
-    between = (marks.at_px[:-1] + marks.at_px[1:])[np.diff(marks.number) == 1] / 2
-    colour = np.median(_at(levels, between), axis=0)
-    spread = np.abs(_at(levels, between) - colour).max(axis=1)
-    near = max(14.0, 4.0 * float(np.median(spread)))
-
-    def share(points: Floats) -> float:
-        return float((np.abs(_at(levels, points) - colour).max(axis=1) < near).mean())
-
-    def reach(start: Floats, step: Floats, along: Floats, *, most_mm: float, least_mm: float) -> float:
-        """How far rows of the rule's colour go on from ``start``, px; infinite when there is no end."""
-        empty = 0
-        count = int(most_mm / 0.25)
-        for k in range(int(least_mm / 0.25), count):
-            distance = k * 0.25 * per_mm
-            empty = empty + 1 if share(start + along + step * distance) < 0.35 else 0
-            if empty == 3:
-                return distance - 2.5 * 0.25 * per_mm
-        return float("inf")
-
-    line = (between - first)[:: max(1, len(between) // 160)]
-    longest = float(np.sort(marks.high_px if inward > 0 else marks.low_px)[-3])
-    depth = reach(first, across, line, most_mm=_DEEPEST, least_mm=longest / per_mm)
-    if not np.isfinite(depth):
-        depth = longest + _BESIDE_MM * per_mm
-    edge = reach(first, -across, line, most_mm=short / per_mm + 6.0, least_mm=0.5 * short / per_mm)
-    edge = edge if np.isfinite(edge) else short
-    side = np.linspace(-0.5 * short, depth - per_mm, 60)[:, None] * across
-    right = reach(last, marks.ahead, side, most_mm=25.0, least_mm=0.5)
-    left = reach(first, -marks.ahead, side, most_mm=25.0, least_mm=0.5)
-    right, left = (value if np.isfinite(value) else 6.0 * per_mm for value in (right, left))
-    corners = [
-        first - marks.ahead * left - across * edge,
-        last + marks.ahead * right - across * edge,
-        last + marks.ahead * right + across * depth,
-        first - marks.ahead * left + across * depth,
-    ]
-    return frozen(corners)
-
-
-def _at(levels: Bytes, points: Floats) -> Floats:
-    """Levels at the nearest pixels, ``(n, c)``; beyond the border those of the border."""
-    h, w = levels.shape[:2]
-    x = np.clip(np.rint(points[:, 0]), 0, w - 1).astype(np.int64)
-    y = np.clip(np.rint(points[:, 1]), 0, h - 1).astype(np.int64)
-    return levels[y, x].astype(np.float64)

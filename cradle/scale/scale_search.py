@@ -8,10 +8,11 @@ from cradle.errors import CaptureError
 from cradle.geometry.arrays import Floats, frozen
 from cradle.pictures.contour import piece_contour
 from cradle.pictures.image import Picture
-from cradle.pictures.regions import Regions, find_regions
+from cradle.pictures.regions import Regions, find_things, pieces_of
 from cradle.project.picture import PictureSource
 from cradle.scale.card import card_scale, like_a_card
 from cradle.scale.ruler import find_rulers
+from cradle.scale.ruler_body import whole_rules
 from cradle.scale.scale import Scale, ScaleKind
 from cradle.scale.scale_choice import Scales, chosen, seen_by_camera
 from cradle.scale.scale_sources import given_scale, points_scale, sheet_scale, tag_scale
@@ -39,20 +40,24 @@ def find_scales(picture: Picture, spec: PictureSource) -> tuple[Scales, Regions]
         missing.append(why)
     else:
         scales.append(sheet)
-    rulers = find_rulers(picture)
-    scales += rulers.scales
+    inside = sheet.region_px if sheet else None
+    things = find_things(picture, inside=inside)
+    rulers = find_rulers(picture, things)
     if not rulers.scales:
         missing += rulers.reasons or (_Missing.RULER.value,)
-    bodies = [s.region_px for s in rulers.scales if s.region_px is not None]
-    inside = sheet.region_px if sheet else None
-    regions = find_regions(picture, keep_out=bodies, inside=inside)
+    rules, whole = whole_rules(rulers.scales, things)
+    scales += rules
+    covered = [s.region_px for s in rules if s.region_px is not None]
+    if not whole:
+        things = find_things(picture, keep_out=covered, inside=inside)
+    regions = pieces_of(things, without=covered)
     if sheet is None:
         card, why = _card(picture, regions, spec, camera=seen_by_camera(picture, scales))
         if card is None or card.region_px is None:
             missing.append(why)
         else:
             scales.append(card)
-            regions = find_regions(picture, keep_out=[*bodies, _grown(card.region_px)])
+            regions = pieces_of(things, without=[*covered, _grown(card.region_px)])
     return chosen(spec, scales, missing, picture=picture), regions
 
 

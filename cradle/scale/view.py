@@ -35,7 +35,7 @@ UNEVEN_PERCENT: Final = 0.5
 """By how much a scanner's two directions may differ without anyone having made a mistake."""
 _LENS: Final = 0.005
 """Standard deviation of a lens's coefficient: what lies in the picture's corner is moved by this part of its distance."""
-_FOCAL: Final = (0.03, 0.25)
+FOCAL: Final = (0.03, 0.25)
 """Relative standard uncertainty of a focal length that the file tells, and of the usual one."""
 _DISTANCE: Final = 0.03
 """The same of a distance that a person gives."""
@@ -99,6 +99,11 @@ class View:
         return float(np.degrees(np.arctan(np.hypot(*self.parameters[[_LEAN_X, _LEAN_Y]]))))
 
     @property
+    def distance_mm(self) -> float:
+        """From the lens to the paper."""
+        return float(np.exp(self.parameters[_SCALE] + self.parameters[_LONG])) * self.setting.focal_px
+
+    @property
     def height_by_width(self) -> float:
         """Length on the paper of a pixel's height by that of its width, beside what the file tells of it."""
         return float(np.exp(self.parameters[_RATIO]))
@@ -141,7 +146,7 @@ def setting_of(picture: Picture, *, camera: bool, distance_mm: float | None = No
         size_px=picture.size_px,
         ratio=1.0 if tag is None else tag[1] / tag[0],
         focal_px=(film or USUAL_FOCAL_MM) / FILM_DIAGONAL_MM * float(np.hypot(*picture.size_px)),
-        spreads=(uneven, lean, lean, _FOCAL[film is None] if camera else 0.0, _LENS if camera else 0.0),
+        spreads=(uneven, lean, lean, FOCAL[film is None] if camera else 0.0, _LENS if camera else 0.0),
         distance_mm=distance_mm,
     )
 

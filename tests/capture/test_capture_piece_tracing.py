@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
+from daily import rest_slow
 from painted import GREY, KRAFT, Table, scanned
 from scored import p95_mm
 from things_painted import egg, placed, rule_on
@@ -44,7 +45,7 @@ def test_crumbs_stop_no_picture(tmp_path, seed):
         assert p95_mm(traced, piece, seen, ring) < 0.08
 
 
-@pytest.mark.parametrize("point", [False, True])
+@pytest.mark.parametrize("point", rest_slow([False, True], daily={1}))
 def test_only_the_picked_piece_is_traced(tmp_path, monkeypatch, point):
     seen, rings = _crumbs(7)
     path = seen.save(tmp_path / "a.png")

@@ -45,7 +45,7 @@ EXPOSURE, FOCAL, FOCAL_FILM = 33434, 37386, 41989
 def seen_of(ring, thick_mm, *, foot, height_mm):
     """What a lens above ``foot`` sees of a piece: the union of the images of all its heights on the paper."""
     at = np.array(foot)
-    heights = np.linspace(0, thick_mm, 401)
+    heights = np.linspace(0, thick_mm, 101)
     images = [shapely.polygons(at + (ring - at) * height_mm / (height_mm - z)) for z in heights]
     return shapely.union_all(images)
 
@@ -104,7 +104,7 @@ def test_what_is_seen_of_a_slab_gives_the_slab(ring, foot):
 def test_a_thick_piece_is_true_once_its_thickness_is_told(tmp_path, tilt, azimuth):
     """Relative error t / (D - t) of a pinhole camera: 0.756 % for 3 mm under a lens 400 mm away."""
     path, view = tmp_path / "p.jpg", {"tilt_deg": tilt, "azimuth_deg": azimuth}
-    by_phone(path, slab(BEAN, 3.0, **view), size_px=(1800, 2400), focal_px=1800.0, **view)
+    by_phone(path, slab(BEAN, 3.0, **view), **view)
     plain = trace_picture(path, PictureSource(file="p.jpg"))
     told = trace_picture(path, PictureSource(file="p.jpg", thickness_mm=3.0))
     assert "thickness-not-told" in codes(plain)
@@ -113,7 +113,7 @@ def test_a_thick_piece_is_true_once_its_thickness_is_told(tmp_path, tilt, azimut
     assert note.measured == pytest.approx(100 * 3 / (height - 3), rel=0.02)
     assert ("vanishing points" in note.message) is (tilt > 5)
     assert missed_mm(plain.pieces[0].ring_mm, BEAN) > 0.35
-    assert missed_mm(told.pieces[0].ring_mm, BEAN) < 0.08
+    assert missed_mm(told.pieces[0].ring_mm, BEAN) < 0.1
     if tilt == 0:
         ratio = plain.pieces[0].size_mm[0] / told.pieces[0].size_mm[0]
         assert ratio - 1 == pytest.approx(0.00756, rel=0.03)
@@ -200,7 +200,7 @@ def test_the_sheet_tells_where_the_lens_was(tmp_path, tilt, azimuth):
 
 def test_on_a_scanner_thickness_does_nothing(tmp_path):
     piece = sheet_of_colour(BEAN, colour=BLUE)
-    save(render_scan((*A4, *piece), dpi=100), tmp_path / "s.png", grey="RGB")
+    save(render_scan((*A4, *piece), dpi=75), tmp_path / "s.png", grey="RGB")
     plain, told = (
         trace_picture(tmp_path / "s.png", PictureSource(file="s.png", thickness_mm=t)) for t in (None, 3.0)
     )
@@ -225,7 +225,7 @@ def test_a_rule_s_height_is_not_known_so_thickness_is_not_taken_out(tmp_path):
 
 
 def test_a_piece_as_thick_as_the_lens_is_high_is_refused(tmp_path):
-    by_phone(tmp_path / "p.jpg", slab(BEAN, 1.0))
+    by_phone(tmp_path / "p.jpg", slab(BEAN, 1.0), size_px=(900, 1200), focal_px=900.0)
     with pytest.raises(CaptureError, match="20 mm thick lay 60 mm below the lens"):
         trace_picture(tmp_path / "p.jpg", PictureSource(file="p.jpg", thickness_mm=20.0, distance_mm=60.0))
 

@@ -26,9 +26,10 @@ def test_a_bump_of_a_line_s_width_is_taken_out(first):
     hidden = np.zeros(COUNT, dtype=bool)
     hidden[at] = True
     assert off(bumped) > 1.5
-    mended = bridged(bumped, hidden, most_px=6.0)
+    mended, left = bridged(bumped, hidden, most_px=6.0)
     assert off(mended) < 0.1
     assert len(mended) == COUNT
+    assert left == 0
 
 
 def test_a_corner_is_not_cut_and_nothing_hidden_changes_nothing():
@@ -39,12 +40,13 @@ def test_a_corner_is_not_cut_and_nothing_hidden_changes_nothing():
     )
     hidden = np.zeros(len(square), dtype=bool)
     hidden[185:216] = True
-    mended = bridged(square, hidden, most_px=4.0)
+    mended, left = bridged(square, hidden, most_px=4.0)
     assert np.hypot(*(mended - (200.0, 0.0)).T).min() == 0.0
-    assert bridged(square, np.zeros(len(square), dtype=bool), most_px=4.0) is square
+    assert left == 1
+    assert bridged(square, np.zeros(len(square), dtype=bool), most_px=4.0)[0] is square
     long = np.zeros(len(square), dtype=bool)
     long[20:180] = True
-    assert np.array_equal(np.sort(bridged(square, long, most_px=4.0), axis=0), np.sort(square, axis=0))
+    assert np.array_equal(np.sort(bridged(square, long, most_px=4.0)[0], axis=0), np.sort(square, axis=0))
 
 
 def test_a_line_is_carried_on_beyond_where_it_is_seen():

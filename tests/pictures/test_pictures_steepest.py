@@ -5,6 +5,7 @@ from __future__ import annotations
 import cv2
 import numpy as np
 import pytest
+from daily import rest_slow
 from painted import BLACK, GREY, KRAFT, LID, OAK, Table, paper_grain, photographed, scanned
 from scored import p95_mm, piece_at
 from things_painted import egg, lobed, placed, rule_on
@@ -36,13 +37,12 @@ def _score(seen, ring, path):
 
 DEEP, WIDE = (0.8, 0.6, 0.5), (1.5, 1.2, 0.7)
 DAILY = (("black", DEEP), ("pale", WIDE))
+COLOURS = {"grey": GREY, "kraft": KRAFT, "black": BLACK, "pale": PALE}
 
 
-@pytest.mark.parametrize(
-    "colour", [GREY, pytest.param(KRAFT, marks=pytest.mark.slow), BLACK], ids=["grey", "kraft", "black"]
-)
-def test_a_usual_shadow_moves_no_edge(tmp_path, colour):
-    off, doubts = _score(*_scan(colour, by_mm=0.3, soft_mm=0.3, depth=0.3), tmp_path)
+@pytest.mark.parametrize("name", rest_slow(["grey", "kraft", "black"], daily={2}))
+def test_a_usual_shadow_moves_no_edge(tmp_path, name):
+    off, doubts = _score(*_scan(COLOURS[name], by_mm=0.3, soft_mm=0.3, depth=0.3), tmp_path)
     assert off < 0.06
     assert not doubts
 
@@ -51,7 +51,7 @@ def test_a_usual_shadow_moves_no_edge(tmp_path, colour):
     ("colour", "by_mm", "soft_mm", "depth"),
     [
         pytest.param(colour, *shadow, marks=() if (name, shadow) in DAILY else pytest.mark.slow, id=name)
-        for name, colour in {"grey": GREY, "kraft": KRAFT, "black": BLACK, "pale": PALE}.items()
+        for name, colour in COLOURS.items()
         for shadow in (DEEP, WIDE)
     ],
 )

@@ -63,7 +63,7 @@ def test_touching_pieces_are_told_when_a_number_is_missing_and_when_none_is_aske
         *sheet_of_colour(ellipse(30, 20, centre=(60, 70)), colour=BLUE),
         *moved(ruler_mm(length_mm=110), by_mm=(15, 45)),
     )
-    save(render_scan(scene, page_mm=(140, 140), dpi=150), tmp_path / "a.png", grey="RGB")
+    save(render_scan(scene, page_mm=(140, 140), dpi=110), tmp_path / "a.png", grey="RGB")
     found = trace_picture(tmp_path / "a.png", PictureSource(file="a.png"))
     assert len(found.pieces) == 2
     (doubt,) = [f for f in found.findings if f.code == "pieces-touch"]

@@ -22,9 +22,9 @@ SMALL = (1500, 2000)
 @pytest.mark.parametrize(
     ("sheet", "shot"),
     [
-        ("A4", Shot()),
+        pytest.param("A4", Shot(), marks=pytest.mark.slow),
         ("A4", Shot(tilt_deg=20, azimuth_deg=200, noise=8)),
-        ("A4", Shot(tilt_deg=35, blur_px=1.5)),
+        pytest.param("A4", Shot(tilt_deg=35, blur_px=1.5), marks=pytest.mark.slow),
         ("Letter", Shot(tilt_deg=35, azimuth_deg=330, lens=(-0.05, 0.02))),
     ],
 )
@@ -118,13 +118,13 @@ def test_uneven_light_does_not_matter(plain, corner):
 
 
 def test_too_oblique_a_view_is_refused_with_its_tilt():
-    rendered = shoot(Shot(tilt_deg=57, distance_mm=480), size_px=(2250, 3000))
+    rendered = shoot(Shot(tilt_deg=57, distance_mm=480), size_px=(1800, 2400))
     with pytest.raises(CaptureError, match=r"the view is 5[678]° off vertical, at most 50°"):
         read_sheet(rendered.image[..., 1])
 
 
 def test_a_doubtful_tilt_is_a_finding():
-    reading = read_sheet(shoot(Shot(tilt_deg=42), size_px=(2250, 3000)).image[..., 1])
+    reading = read_sheet(shoot(Shot(tilt_deg=42), size_px=SMALL).image[..., 1])
     assert [f.code for f in reading.findings] == ["sheet-oblique"]
 
 

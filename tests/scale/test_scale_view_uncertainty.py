@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
+from daily import rest_slow
 from painted import BLACK, GREY, LID, OAK, Table, photographed, scanned
 from scored import piece_at
 from things_painted import egg, placed, rule_on, sheet_on
@@ -24,7 +25,7 @@ def _warned(traced):
     return {f.code: f for f in traced.findings if f.severity == "warn"}
 
 
-@pytest.mark.parametrize("off", [0.0, 0.01, pytest.param(-0.1, marks=pytest.mark.slow)])
+@pytest.mark.parametrize("off", rest_slow([0.0, 0.01, -0.1], daily={1}))
 def test_rulers_across_one_another_that_contradict_are_told_without_a_tag(tmp_path, off):
     table = Table(115, 112, 8)
     table.paint(RING, colour=GREY)
@@ -39,10 +40,10 @@ def test_rulers_across_one_another_that_contradict_are_told_without_a_tag(tmp_pa
 
 
 def test_two_edges_of_one_rule_are_one_and_its_mm_are_believed(tmp_path):
-    table = Table(115, 112, 10)
+    table = Table(115, 112, 8)
     table.paint(RING, colour=GREY)
     rule_on(table, at_mm=(10, 30), length_mm=95, both_edges=True)
-    traced = _traced(scanned(table, dpi=250), tmp_path)
+    traced = _traced(scanned(table, dpi=200), tmp_path)
     rulers = [s for s in traced.scales.found if s.kind.value == "ruler"]
     assert [s.told for s in rulers] == ["ruler, 96 marks of 1 mm"]
     assert not _warned(traced)
@@ -88,10 +89,10 @@ def test_a_piece_over_the_sheet_s_marks_is_cut_off(tmp_path, over_mm):
 
 
 def test_a_scan_has_its_uncertainties_along_and_across_the_ruler(tmp_path):
-    table = Table(115, 112, 10, LID)
+    table = Table(115, 112, 8, LID)
     table.paint(RING, colour=GREY)
     rule_on(table, at_mm=(10, 30), length_mm=95)
-    traced = _traced(scanned(table, dpi=250), tmp_path)
+    traced = _traced(scanned(table, dpi=200), tmp_path)
     (piece,) = traced.pieces
     x, y = piece.scale_share
     assert 0.0003 < x < 0.001  # the rule's own 0.15 mm in 150

@@ -1,0 +1,157 @@
+"""What a rule covers: its body, told from what it lies on, so that no part of it is taken for a piece.
+
+Where a rule lies clear of everything it is the whole thing under its marks. Where something touches it, its
+body goes on from between the marks as far as their colour does.
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import TYPE_CHECKING, Final
+
+import numpy as np
+
+from cradle.geometry.arrays import Floats, frozen
+from cradle.scale.ruler_things import CONVEX, FULL, shape_of
+from cradle.scale.view import Known
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from cradle.pictures.image import Bytes
+    from cradle.pictures.regions import Regions
+    from cradle.scale.ruler_ticks import Marks
+    from cradle.scale.scale import Scale
+
+DEEPEST_MM: Final = 45.0
+_SHALLOWEST_MM: Final = 10.0
+"""No rule's body is wider, or narrower: of one as pale as what it lies on only the marks are seen as a thing."""
+_BESIDE_MM: Final = 8.0
+"""Kept clear beyond the longest mark of a rule whose body cannot be told from what it lies on."""
+_ENDS_MM: Final = 5.0
+"""Kept clear at the ends of a rule with two graduated edges, both together: marks of one end the other's row."""
+_MOST_MARKS: Final = 0.6
+"""Part of a rule's marks that lies on the thing that it is."""
+_ALONG: Final = 0.97
+"""Cosine of the most that marks may run askew to it."""
+_RIM_PX: Final = 2.0
+"""Small px kept clear round it: its shadow's."""
+
+
+def whole_rules(rules: Sequence[Scale], things: Regions) -> tuple[list[Scale], bool]:
+    """The rules with what they cover by the things they are, and whether that holds of all of them.
+
+    Rows of marks on one thing are one rule.
+    """
+    whole: dict[int, Scale] = {}
+    others: list[Scale] = []
+    for rule in rules:
+        number = _thing_under(rule, things)
+        region = None if number is None else _as_rule(rule, things, number)
+        if number is None or region is None:
+            others.append(rule)
+        elif number in whole:
+            first = whole[number]
+            if first.known is not None and rule.known is not None:
+                known = Known(rows=(*first.known.rows, *rule.known.rows), share=first.known.share)
+                whole[number] = replace(first, known=known)
+        else:
+            whole[number] = replace(rule, region_px=region)
+    return [*whole.values(), *others], not others
+
+
+def _thing_under(rule: Scale, things: Regions) -> int | None:
+    """Number of the thing on which a rule's marks lie, or None."""
+    x, y = np.rint((rule.marks_px + 0.5) / things.shrink - 0.5).astype(np.int64).T
+    h, w = things.labels.shape
+    on = things.labels[y.clip(0, h - 1), x.clip(0, w - 1)]
+    count = np.bincount(on)
+    number = int(count[1:].argmax()) + 1 if len(count) > 1 else 0
+    return number if number and count[number] >= _MOST_MARKS * len(on) else None
+
+
+def _as_rule(rule: Scale, things: Regions, number: int) -> Floats | None:
+    """The hull of a thing, ``(n, 2)`` px, when it is as long and narrow as a rule along its marks; or None."""
+    shape = shape_of(things, number)
+    step = rule.ends_px[0, 1] - rule.ends_px[0, 0]
+    length = max(float(np.hypot(*step)), 1e-9)
+    per_mm = length / float(rule.known_mm[0]) / things.shrink
+    askew = abs(float(step @ shape.ahead)) < _ALONG * length
+    narrow = _SHALLOWEST_MM * per_mm < shape.deep < DEEPEST_MM * per_mm
+    if askew or not narrow or shape.convex < CONVEX or shape.full < FULL:
+        return None
+    centre = shape.hull.mean(axis=0)
+    away = shape.hull - centre
+    out = centre + away * (1 + _RIM_PX / np.maximum(np.hypot(*away.T), 1.0))[:, None]
+    return frozen((out + 0.5) * things.shrink - 0.5)
+
+
+def covered(bodies: list[Floats], per_mm: float) -> Floats:
+    """What all graduated edges of a rule cover together, ``(n, 2)`` px."""
+    if len(bodies) == 1:
+        return bodies[0]
+    import cv2
+
+    middle, size, turn = cv2.minAreaRect(np.concatenate(bodies).astype(np.float32))
+    longer = [side + (_ENDS_MM if side == max(size) else 1.0) * per_mm for side in size]
+    return frozen(cv2.boxPoints((middle, longer, turn)))
+
+
+def body_beside(levels: Bytes, marks: Marks, unit_mm: float) -> Floats:
+    """Corners of what the rule covers, ``(4, 2)`` px.
+
+    From between the marks outwards as long as most of a row, or of a column,
+    has the rule's colour.
+    """
+    per_mm = marks.spacing_px / unit_mm
+    inward = (
+        1.0 if np.ptp(np.sort(marks.high_px)[[4, -5]]) >= np.ptp(np.sort(marks.low_px)[[4, -5]]) else -1.0
+    )
+    across = marks.across * inward
+    short = float(np.median(marks.low_px if inward > 0 else marks.high_px))
+    first, last = marks.at_px[0], marks.at_px[-1]
+    between = (marks.at_px[:-1] + marks.at_px[1:])[np.diff(marks.number) == 1] / 2
+    colour = np.median(_at(levels, between), axis=0)
+    spread = np.abs(_at(levels, between) - colour).max(axis=1)
+    near = max(14.0, 4.0 * float(np.median(spread)))
+
+    def share(points: Floats) -> float:
+        return float((np.abs(_at(levels, points) - colour).max(axis=1) < near).mean())
+
+    def reach(start: Floats, step: Floats, along: Floats, *, most_mm: float, least_mm: float) -> float:
+        """How far rows of the rule's colour go on from ``start``, px; infinite when there is no end."""
+        empty = 0
+        count = int(most_mm / 0.25)
+        for k in range(int(least_mm / 0.25), count):
+            distance = k * 0.25 * per_mm
+            empty = empty + 1 if share(start + along + step * distance) < 0.35 else 0
+            if empty == 3:
+                return distance - 2.5 * 0.25 * per_mm
+        return float("inf")
+
+    line = (between - first)[:: max(1, len(between) // 160)]
+    longest = float(np.sort(marks.high_px if inward > 0 else marks.low_px)[-3])
+    depth = reach(first, across, line, most_mm=DEEPEST_MM, least_mm=longest / per_mm)
+    if not np.isfinite(depth):
+        depth = longest + _BESIDE_MM * per_mm
+    edge = reach(first, -across, line, most_mm=short / per_mm + 6.0, least_mm=0.5 * short / per_mm)
+    edge = edge if np.isfinite(edge) else short
+    side = np.linspace(-0.5 * short, depth - per_mm, 60)[:, None] * across
+    right = reach(last, marks.ahead, side, most_mm=25.0, least_mm=0.5)
+    left = reach(first, -marks.ahead, side, most_mm=25.0, least_mm=0.5)
+    right, left = (value if np.isfinite(value) else 6.0 * per_mm for value in (right, left))
+    corners = [
+        first - marks.ahead * left - across * edge,
+        last + marks.ahead * right - across * edge,
+        last + marks.ahead * right + across * depth,
+        first - marks.ahead * left + across * depth,
+    ]
+    return frozen(corners)
+
+
+def _at(levels: Bytes, points: Floats) -> Floats:
+    """Levels at the nearest pixels, ``(n, c)``; beyond the border those of the border."""
+    h, w = levels.shape[:2]
+    x = np.clip(np.rint(points[:, 0]), 0, w - 1).astype(np.int64)
+    y = np.clip(np.rint(points[:, 1]), 0, h - 1).astype(np.int64)
+    return levels[y, x].astype(np.float64)

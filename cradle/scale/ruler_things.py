@@ -1,0 +1,99 @@
+"""Things in a picture that may be rules by their shape, each seen alone: a mat's grid hides no marks there."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Final
+
+import numpy as np
+
+from cradle.geometry.arrays import Floats
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from cradle.pictures.image import Bytes
+    from cradle.pictures.regions import Regions
+    from cradle.scale.ruler_find import Line
+
+CONVEX: Final = 0.9
+FULL: Final = 0.85
+"""Part of its hull, and its hull's part of the least box round it, that a rule fills where the view leans by 25 degrees."""
+_LONG: Final = 1.8
+"""Least length by width of a thing that may be a rule."""
+
+
+@dataclass(frozen=True, slots=True, eq=False, kw_only=True)
+class Shape:
+    """A thing's shape in the small copy, px: its hull ``(n, 2)``, the least box round that, what part of either is filled."""
+
+    hull: Floats
+    long: float
+    deep: float
+    ahead: Floats
+    convex: float
+    full: float
+
+
+def shape_of(things: Regions, number: int) -> Shape:
+    """The shape of a thing."""
+    import cv2
+
+    x, y, wide, high = things.boxes[number - 1]
+    own = (things.labels[y : y + high, x : x + wide] == number).astype(np.uint8)
+    rings, _ = cv2.findContours(own, cv2.RETR_EXTERNAL, cv2.CHAIN_APPROX_NONE, offset=(x, y))
+    hull = cv2.convexHull(np.concatenate(rings))[:, 0].astype(np.float32)
+    _, (a, b), turn = cv2.minAreaRect(hull)
+    turn = np.radians(turn if a >= b else turn + 90.0)
+    area = max(float(cv2.contourArea(hull)), 1.0)
+    return Shape(
+        hull=np.asarray(hull, dtype=np.float64),
+        long=max(a, b),
+        deep=min(a, b),
+        ahead=np.array([np.cos(turn), np.sin(turn)]),
+        convex=float(own.sum()) / area,
+        full=area / max(a * b, 1.0),
+    )
+
+
+def rule_like(things: Regions) -> tuple[int, ...]:
+    """Numbers of the things that may be rules by their shape, the longest first."""
+    shapes = {number: shape_of(things, number) for number in range(1, len(things.boxes) + 1)}
+    found = [
+        number
+        for number, shape in shapes.items()
+        if shape.long >= _LONG * shape.deep and shape.convex >= CONVEX and shape.full >= FULL
+    ]
+    return tuple(sorted(found, key=lambda number: -shapes[number].long))
+
+
+def seen_alone(grey: Bytes, things: Regions, number: int) -> tuple[Bytes, tuple[int, int]]:
+    """The picture of a thing with its own usual level all round it, and where that lies in the whole picture, px.
+
+    Parameters
+    ----------
+    grey : (h, w) uint8
+    things : Regions
+    number : int
+        From 1.
+    """
+    import cv2
+
+    x, y, wide, high = things.boxes[number - 1]
+    shrink = things.shrink
+    x0, y0 = int(x * shrink), int(y * shrink)
+    part = grey[y0 : int((y + high) * shrink), x0 : int((x + wide) * shrink)]
+    own = (things.labels[y : y + high, x : x + wide] == number).astype(np.uint8)
+    own = cv2.erode(own, np.ones((3, 3), np.uint8), borderValue=0)
+    there = cv2.resize(own, part.shape[::-1], interpolation=cv2.INTER_NEAREST) > 0
+    usual = np.median(part[there]) if there.any() else 255.0
+    return np.where(there, part, np.uint8(usual)), (x0, y0)
+
+
+def lies_on(line: Line, things: Regions | None, numbers: Sequence[int]) -> bool:
+    """Whether a candidate's middle lies on one of the numbered things."""
+    if things is None:
+        return False
+    x, y = (round((at + 0.5) / things.shrink - 0.5) for at in line.centre_px)
+    h, w = things.labels.shape
+    return int(things.labels[min(max(y, 0), h - 1), min(max(x, 0), w - 1)]) in numbers
