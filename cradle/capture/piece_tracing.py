@@ -8,13 +8,14 @@ from typing import Final
 
 import numpy as np
 
+from cradle.capture.edge_doubts import doubt, edge_doubts, edge_uncertainty_mm, least_sure
 from cradle.capture.thickness import Raised
 from cradle.capture.traced_picture import TracedPiece
 from cradle.errors import CaptureError
 from cradle.finding import Finding, Severity
 from cradle.geometry.arrays import Floats, frozen
 from cradle.geometry.ring import counter_clockwise
-from cradle.pictures.contour import PieceEdge, piece_contour
+from cradle.pictures.contour import piece_contour
 from cradle.pictures.drawn_line import WIDEST_MM, find_lines, middle_of
 from cradle.pictures.image import Picture
 from cradle.pictures.notch import notch_of
@@ -26,23 +27,8 @@ from cradle.scale.calibration import mm_per_px, to_mm, to_px
 from cradle.scale.scale_choice import Scales
 from cradle.scale.view_uncertainty import scale_uncertainty
 
-_FAINT: Final = 30.0
-"""Levels of contrast below which an edge is doubtful."""
-_SOFT_MM: Final = 3.0
-_SOFT_PART: Final = 0.03
-"""Length, and part of the edge, that may show no step before it is told."""
-_UNSURE_MM: Final = 0.1
-_UNSURE_PX: Final = 0.5
-"""Standard uncertainty of an edge's place that is told: usual are 0.03 to 0.06 mm."""
-_BLUR_MM: Final = 0.65
-_BLUR_PX: Final = 4.5
-"""Width of a blurred edge that is told: a sharp one has about three pixels."""
-_LEAST_EDGE_MM: Final = 0.02
-_EDGE_PX: Final = 0.15
-"""What an edge's place is uncertain by at best: paper's own, and a part of a pixel."""
 _LINE_SHARE: Final = 0.1
 """The same of a drawn line's middle, as part of the line's width."""
-_PLACES: Final = 3
 _STAIN_MM: Final = 20.0
 _BLURRED: Final = 1.8
 _MOST_SOFT: Final = 0.3
@@ -76,16 +62,16 @@ def traced_pieces(
         ring = smoothed(to_mm(scales.calibration, edge.ring_px), grain_mm=grain)
         if max(np.ptp(ring, axis=0)) < _CRUMB_MM:
             continue
-        doubts = _edge_doubts(edge, regions, number, name, grain=grain)
+        doubts = edge_doubts(edge, regions, number, name, grain=grain)
         piece = _piece(number, ring, spec, scales, above, doubts, name)
         sure = scale_uncertainty(scales, ring_px=piece.ring_px)
         blurs.append((float(np.median(edge.width_px)), float(edge.soft.mean())))
         pieces.append(
             replace(
                 piece,
-                edge_mm=_edge_uncertainty_mm(edge, grain),
+                edge_mm=edge_uncertainty_mm(edge, grain),
                 scale_share=sure.share,
-                unsure_px=_least_sure(edge),
+                unsure_px=least_sure(edge),
             )
         )
     pieces, spots = _without_spots(pieces, blurs, picture.file)
@@ -158,29 +144,6 @@ def middle_px(picture: Picture) -> tuple[float, float]:
     return (width - 1) / 2, (height - 1) / 2
 
 
-def doubt(
-    code: str,
-    message: str,
-    where: str,
-    advice: str,
-    *,
-    measured: float | None = None,
-    limit: float | None = None,
-    unit: str = "",
-) -> Finding:
-    """A finding to look at."""
-    return Finding(
-        code=code,
-        severity=Severity.WARN,
-        message=message,
-        where=where,
-        advice=advice,
-        measured=measured,
-        limit=limit,
-        unit=unit,
-    )
-
-
 def _wanted(spec: PictureSource, regions: Regions) -> Sequence[int]:
     """Numbers of the regions to trace: those picked where all of them are there, else all."""
     every = range(1, len(regions.boxes) + 1)
@@ -251,121 +214,6 @@ def _open_line(box: tuple[int, int, int, int], grain: float, where: str) -> Find
         "draw it once more over its faint places",
         limit=WIDEST_MM,
         unit="mm",
-    )
-
-
-def _edge_doubts(edge: PieceEdge, regions: Regions, number: int, name: str, *, grain: float) -> list[Finding]:
-    doubts = [*_soft_doubt(edge, name, grain), *_blur_doubt(edge, name, grain)]
-    unsure = _edge_uncertainty_mm(edge, grain)
-    if unsure > max(_UNSURE_MM, _UNSURE_PX * grain) and not doubts:
-        doubts.append(
-            doubt(
-                "edge-unsure",
-                f"the edge's place is uncertain by {unsure:.2f} mm: a deep shadow or a second edge lies beside it",
-                name,
-                "look at the enlarged places in the check picture, or take the picture again in softer light",
-                measured=unsure,
-                limit=_UNSURE_MM,
-                unit="mm",
-            )
-        )
-    if regions.cut_off[number - 1]:
-        doubts.append(
-            doubt(
-                "piece-cut-off",
-                "the piece is cut off by the picture's edge, or lies over the marks of the capture sheet",
-                name,
-                "take in all of it, and keep it within the sheet's empty middle",
-            )
-        )
-    if edge.lines_alike:
-        doubts.append(_lines_alike(edge, name))
-    if edge.contrast < _FAINT:
-        doubts.append(
-            doubt(
-                "edge-faint",
-                f"the piece differs from what it lies on by {edge.contrast:.0f} levels of 255",
-                name,
-                "lay it on paper of another colour",
-                measured=edge.contrast,
-                limit=_FAINT,
-            )
-        )
-    return doubts
-
-
-def _lines_alike(edge: PieceEdge, name: str) -> Finding:
-    """The note that an edge was carried on across lines, or the doubt that part of it lies along one."""
-    found = doubt(
-        "lines-like-piece",
-        "thin lines of the piece's own colour run up to it; its edge was carried on across them"
-        + (", but a side that lies along one cannot be told from it" if edge.along_lines else ""),
-        name,
-        "lay it on something plain, or on a mat whose lines have another colour",
-    )
-    return found if edge.along_lines else replace(found, severity=Severity.NOTE)
-
-
-def _edge_uncertainty_mm(edge: PieceEdge, grain: float) -> float:
-    """Standard uncertainty of an edge's place, mm: what its noise shows, what is soft, and what no picture shows."""
-    seen = np.where(edge.soft, edge.unsure_px + edge.width_px / 2, edge.unsure_px) * grain
-    return float(np.hypot(np.sqrt((seen**2).mean()), max(_LEAST_EDGE_MM, _EDGE_PX * grain)))
-
-
-def _least_sure(edge: PieceEdge) -> Floats:
-    """Up to three places on an edge, far from one another, that are least sure, ``(k, 2)`` px."""
-    doubtful = edge.unsure_px + np.where(edge.soft, edge.width_px, 0.0)
-    size = float(np.ptp(edge.ring_px, axis=0).max())
-    places: list[Floats] = []
-    for k in np.argsort(-doubtful, kind="stable").tolist():
-        at = edge.ring_px[k]
-        if all(np.hypot(*(at - other)) > 0.25 * size for other in places):
-            places.append(at)
-        if len(places) == _PLACES:
-            break
-    return frozen(places)
-
-
-def _soft_doubt(edge: PieceEdge, name: str, grain: float) -> tuple[Finding, ...]:
-    """The doubt that part of an edge is glare or shadow."""
-    closed = np.concatenate([edge.ring_px, edge.ring_px[:1]])
-    lengths = np.hypot(*np.diff(closed, axis=0).T) * grain
-    soft = float(lengths[edge.soft].sum())
-    if soft < max(_SOFT_MM, _SOFT_PART * float(lengths.sum())):
-        return ()
-    x, y = edge.ring_px[edge.soft][int(edge.soft.sum()) // 2]
-    glare = edge.glaring > 0.3
-    return (
-        doubt(
-            "edge-glare" if glare else "edge-soft",
-            f"over {soft:.0f} mm the edge shows no step, among others near ({x:.0f}, {y:.0f}) px: "
-            + ("glare lies over it" if glare else "a shadow or something of the same colour lies at it"),
-            name,
-            "take the picture again with the light from elsewhere"
-            if glare
-            else "take the picture again in softer light, on something of another colour",
-            measured=soft,
-            limit=_SOFT_MM,
-            unit="mm",
-        ),
-    )
-
-
-def _blur_doubt(edge: PieceEdge, name: str, grain: float) -> tuple[Finding, ...]:
-    """The doubt that the whole picture is out of focus."""
-    width = float(np.median(edge.width_px))
-    if width < _BLUR_PX or width * grain < _BLUR_MM:
-        return ()
-    return (
-        doubt(
-            "picture-blurred",
-            f"edges are {width * grain:.1f} mm wide",
-            name,
-            "lay the piece flat on the glass, or hold the camera still and focus on the paper",
-            measured=width * grain,
-            limit=_BLUR_MM,
-            unit="mm",
-        ),
     )
 
 

@@ -7,9 +7,10 @@ from pathlib import Path
 from typing import Final
 
 from cradle.capture.clean import clean_outline
+from cradle.capture.edge_doubts import doubt
 from cradle.capture.outline import Outline
 from cradle.capture.piece_selection import picked, the_only
-from cradle.capture.piece_tracing import doubt, grain_mm, traced_lines, traced_pieces
+from cradle.capture.piece_tracing import grain_mm, traced_lines, traced_pieces
 from cradle.capture.thickness import raised
 from cradle.capture.traced_picture import TracedPicture, TracedPiece
 from cradle.errors import CaptureError

@@ -1,0 +1,172 @@
+"""What is doubtful about a piece's edge, and how surely its place is known."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import TYPE_CHECKING, Final
+
+import numpy as np
+
+from cradle.finding import Finding, Severity
+from cradle.geometry.arrays import Floats, frozen
+
+if TYPE_CHECKING:
+    from cradle.pictures.contour import PieceEdge
+    from cradle.pictures.regions import Regions
+
+_FAINT: Final = 30.0
+"""Levels of contrast below which an edge is doubtful."""
+_SOFT_MM: Final = 3.0
+_SOFT_PART: Final = 0.03
+"""Length, and part of the edge, that may show no step before it is told."""
+_UNSURE_MM: Final = 0.1
+_UNSURE_PX: Final = 0.5
+"""Standard uncertainty of an edge's place that is told: usual are 0.03 to 0.06 mm."""
+_BLUR_MM: Final = 0.65
+_BLUR_PX: Final = 4.5
+"""Width of a blurred edge that is told: a sharp one has about three pixels."""
+_SHARPEST: Final = 0.2
+"""Part of an edge by which blur is judged: a shadow widens one side of a piece, being out of focus all of them."""
+_LEAST_EDGE_MM: Final = 0.02
+_EDGE_PX: Final = 0.15
+"""What an edge's place is uncertain by at best: paper's own, and a part of a pixel."""
+_PLACES: Final = 3
+
+
+def doubt(
+    code: str,
+    message: str,
+    where: str,
+    advice: str,
+    *,
+    measured: float | None = None,
+    limit: float | None = None,
+    unit: str = "",
+) -> Finding:
+    """A finding to look at."""
+    return Finding(
+        code=code,
+        severity=Severity.WARN,
+        message=message,
+        where=where,
+        advice=advice,
+        measured=measured,
+        limit=limit,
+        unit=unit,
+    )
+
+
+def edge_doubts(edge: PieceEdge, regions: Regions, number: int, name: str, *, grain: float) -> list[Finding]:
+    """What to look at of a piece's edge; ``grain`` is the length of a pixel, mm."""
+    doubts = [*_soft_doubt(edge, name, grain), *_blur_doubt(edge, name, grain)]
+    unsure = edge_uncertainty_mm(edge, grain)
+    if unsure > max(_UNSURE_MM, _UNSURE_PX * grain) and not doubts:
+        doubts.append(
+            doubt(
+                "edge-unsure",
+                f"the edge's place is uncertain by {unsure:.2f} mm: a deep shadow or a second edge lies beside it",
+                name,
+                "look at the enlarged places in the check picture, or take the picture again in softer light",
+                measured=unsure,
+                limit=_UNSURE_MM,
+                unit="mm",
+            )
+        )
+    if regions.cut_off[number - 1]:
+        doubts.append(
+            doubt(
+                "piece-cut-off",
+                "the piece is cut off by the picture's edge, or lies over the marks of the capture sheet",
+                name,
+                "take in all of it, and keep it within the sheet's empty middle",
+            )
+        )
+    if edge.lines_alike:
+        doubts.append(_lines_alike(edge, name))
+    if edge.contrast < _FAINT:
+        doubts.append(
+            doubt(
+                "edge-faint",
+                f"the piece differs from what it lies on by {edge.contrast:.0f} levels of 255",
+                name,
+                "lay it on paper of another colour",
+                measured=edge.contrast,
+                limit=_FAINT,
+            )
+        )
+    return doubts
+
+
+def edge_uncertainty_mm(edge: PieceEdge, grain: float) -> float:
+    """Standard uncertainty of an edge's place, mm: what its noise shows, what is soft, and what no picture shows."""
+    seen = np.where(edge.soft, edge.unsure_px + edge.width_px / 2, edge.unsure_px) * grain
+    return float(np.hypot(np.sqrt((seen**2).mean()), max(_LEAST_EDGE_MM, _EDGE_PX * grain)))
+
+
+def least_sure(edge: PieceEdge) -> Floats:
+    """Up to three places on an edge, far from one another, that are least sure, ``(k, 2)`` px."""
+    doubtful = edge.unsure_px + np.where(edge.soft, edge.width_px, 0.0)
+    size = float(np.ptp(edge.ring_px, axis=0).max())
+    places: list[Floats] = []
+    for k in np.argsort(-doubtful, kind="stable").tolist():
+        at = edge.ring_px[k]
+        if all(np.hypot(*(at - other)) > 0.25 * size for other in places):
+            places.append(at)
+        if len(places) == _PLACES:
+            break
+    return frozen(places)
+
+
+def _lines_alike(edge: PieceEdge, name: str) -> Finding:
+    """The note that an edge was carried on across lines, or the doubt that part of it lies along one."""
+    found = doubt(
+        "lines-like-piece",
+        "thin lines of the piece's own colour run up to it; its edge was carried on across them"
+        + (", but a side that lies along one cannot be told from it" if edge.along_lines else ""),
+        name,
+        "lay it on something plain, or on a mat whose lines have another colour",
+    )
+    return found if edge.along_lines else replace(found, severity=Severity.NOTE)
+
+
+def _soft_doubt(edge: PieceEdge, name: str, grain: float) -> tuple[Finding, ...]:
+    """The doubt that part of an edge is glare or shadow."""
+    closed = np.concatenate([edge.ring_px, edge.ring_px[:1]])
+    lengths = np.hypot(*np.diff(closed, axis=0).T) * grain
+    soft = float(lengths[edge.soft].sum())
+    if soft < max(_SOFT_MM, _SOFT_PART * float(lengths.sum())):
+        return ()
+    x, y = edge.ring_px[edge.soft][int(edge.soft.sum()) // 2]
+    glare = edge.glaring > 0.3
+    return (
+        doubt(
+            "edge-glare" if glare else "edge-soft",
+            f"over {soft:.0f} mm the edge shows no step, among others near ({x:.0f}, {y:.0f}) px: "
+            + ("glare lies over it" if glare else "a shadow or something of the same colour lies at it"),
+            name,
+            "take the picture again with the light from elsewhere"
+            if glare
+            else "take the picture again in softer light, on something of another colour",
+            measured=soft,
+            limit=_SOFT_MM,
+            unit="mm",
+        ),
+    )
+
+
+def _blur_doubt(edge: PieceEdge, name: str, grain: float) -> tuple[Finding, ...]:
+    """The doubt that the whole picture is out of focus."""
+    width = float(np.quantile(edge.width_px, _SHARPEST))
+    if width < _BLUR_PX or width * grain < _BLUR_MM:
+        return ()
+    return (
+        doubt(
+            "picture-blurred",
+            f"edges are {width * grain:.1f} mm wide",
+            name,
+            "lay the piece flat on the glass, or hold the camera still and focus on the paper",
+            measured=width * grain,
+            limit=_BLUR_MM,
+            unit="mm",
+        ),
+    )
