@@ -298,14 +298,28 @@ def triangulate(ring: Floats) -> Ints:
 
     Constrained Delaunay triangulation: no points are added.
     """
-    keys = np.ascontiguousarray(ring).view(np.complex128).ravel()  # pairs compare x first, then y
-    order = np.argsort(keys)
-    triangles = shapely.get_parts(shapely.constrained_delaunay_triangles(shapely.polygons(ring)))
-    corners = (
-        np.ascontiguousarray(shapely.get_coordinates(triangles)).view(np.complex128).reshape(-1, 4)[:, :3]
+    return triangulations([ring])
+
+
+def triangulations(rings: Sequence[Floats]) -> Ints:
+    """Triangles that fill many simple rings, ``(f, 3)`` indices into all their points one after the other.
+
+    See `triangulate`.
+    """
+    points = np.concatenate(rings)
+    number = np.repeat(np.arange(len(rings)), [len(ring) for ring in rings])
+    triangles, of = shapely.get_parts(
+        shapely.constrained_delaunay_triangles(regions(rings)), return_index=True
     )
-    faces = order[np.searchsorted(keys[order], corners)]
-    a, b, c = ring[faces].transpose(1, 0, 2)
+    corners = shapely.get_coordinates(triangles).reshape(-1, 4, 2)[:, :3]
+    # every point by its place and its ring: pairs compare x first, then y
+    places = np.ascontiguousarray(points).view(np.complex128).ravel()
+    known, place = np.unique(places, return_inverse=True)
+    order = np.argsort(number * len(known) + place)
+    wanted = np.searchsorted(known, np.ascontiguousarray(corners).view(np.complex128)[..., 0])
+    keys = (number * len(known) + place)[order]
+    faces = order[np.searchsorted(keys, of[:, None] * len(known) + wanted)]
+    a, b, c = points[faces].transpose(1, 0, 2)
     clockwise = (b - a)[:, 0] * (c - a)[:, 1] - (b - a)[:, 1] * (c - a)[:, 0] < 0
     faces[clockwise] = faces[clockwise][:, ::-1]
     return faces

@@ -14,7 +14,8 @@ MARGIN_MM: Final = 0.008
 """A pocket is made this much wider than asked, to pay for what the steps below take away."""
 
 ARC_MM: Final = 0.0015
-"""Taken away where a round edge of the grown body begins and ends, added in between: chords instead of arcs."""
+"""Taken away where a round edge of the grown body begins and ends, and within its corners; added in between: chords
+instead of arcs."""
 MITRE_MM: Final = 0.004
 """Added: corners of the grown body that are too blunt to be worth rounding."""
 OUTLINE_MM: Final = 0.005

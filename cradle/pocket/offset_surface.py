@@ -18,10 +18,12 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from cradle.geometry.arrays import Bools, Floats, Ints
+from cradle.geometry.arrays import Floats, Ints
 from cradle.geometry.mesh import TriMesh, connected, following
 from cradle.pocket.budget import ARC_MM, MITRE_MM, OUTLINE_MM
 from cradle.pocket.clearance import ClearanceProfile, widened
+from cradle.pocket.offset_points import OffsetPoints, angles_rad
+from cradle.pocket.patches import patches
 from cradle.pocket.shape import Shape
 
 _WIDE = 1.3
@@ -31,27 +33,6 @@ _MIDDLE_STEPS = 6
 _SHARP = np.radians(10.0)
 _MANY_SHARP = 10_000
 """A body with more edges that bend by more is grown with coarser arcs, and by as much more as they may take away."""
-_PATCH_ROUNDS = 6
-"""A patch is halved so often at most; each round halves its angles."""
-
-
-@dataclass(frozen=True, slots=True, eq=False, kw_only=True)
-class _Points:
-    """Points of the raw offset: each lies ``reach`` along ``way`` from its ``base`` on the body."""
-
-    base: Floats
-    way: Floats
-    reach: Floats
-
-    def places(self) -> Floats:
-        return self.base + self.reach[:, None] * self.way
-
-    def and_more(self, base: Floats, way: Floats, reach: Floats) -> _Points:
-        return _Points(
-            base=np.concatenate([self.base, base]),
-            way=np.concatenate([self.way, way]),
-            reach=np.concatenate([self.reach, reach]),
-        )
 
 
 def raw_offset(shape: Shape, clearance: ClearanceProfile) -> TriMesh:
@@ -76,10 +57,10 @@ def raw_offset(shape: Shape, clearance: ClearanceProfile) -> TriMesh:
     vertex = np.zeros(len(way), dtype=np.int64)
     vertex[sector] = mesh.faces.ravel()
     base = mesh.vertices_mm[vertex]
-    points = _Points(base=base, way=way, reach=clearance.at(base[:, 2]) / np.maximum(least, 0.5))
+    points = OffsetPoints(base=base, way=way, reach=clearance.at(base[:, 2]) / np.maximum(least, 0.5))
     points, joints, rims = _joints(shape, sector, points, clearance, step=step)
-    points, patches = _patches(rims, points, clearance, step=step)
-    return TriMesh(points.places(), np.concatenate([sector.reshape(-1, 3), joints, patches]))
+    points, closing = patches(rims, points, clearance, step=step)
+    return TriMesh(points.places(), np.concatenate([sector.reshape(-1, 3), joints, closing]))
 
 
 def _sectors(shape: Shape, *, blunt: float) -> Ints:
@@ -126,13 +107,13 @@ def _middles(sector: Ints, normals: Floats) -> tuple[Floats, Floats]:
 
 
 def _joints(
-    shape: Shape, sector: Ints, points: _Points, clearance: ClearanceProfile, *, step: float
-) -> tuple[_Points, Ints, Ints]:
+    shape: Shape, sector: Ints, points: OffsetPoints, clearance: ClearanceProfile, *, step: float
+) -> tuple[OffsetPoints, Ints, Ints]:
     """The strips along edges whose faces parted.
 
     Returns
     -------
-    points : _Points
+    points : OffsetPoints
         With those of the arcs.
     faces : (s, 3) int64
     rims : (r, 2) int64
@@ -192,15 +173,15 @@ def _counted(counts: Ints) -> tuple[Ints, Ints]:
 
 
 def _arcs(
-    points: _Points, ends: Ints, clearance: ClearanceProfile, *, step: float, away: Floats
-) -> tuple[_Points, _Arcs]:
+    points: OffsetPoints, ends: Ints, clearance: ClearanceProfile, *, step: float, away: Floats
+) -> tuple[OffsetPoints, _Arcs]:
     """The arcs between the two points of each of ``(n, 2)`` ends, in steps of at most ``step``; the same two share one.
 
     Where the points lie on opposite sides the arc goes by the way ``away``, ``(n, 3)``.
     """
     pairs, first, which = np.unique(np.sort(ends, axis=1), axis=0, return_index=True, return_inverse=True)
     which = which.ravel()
-    whole = _angles(points.way, pairs)
+    whole = angles_rad(points.way, pairs)
     parts = np.where(pairs[:, 0] == pairs[:, 1], 0, np.maximum(1, np.ceil(whole / step))).astype(np.int64)
     arc, place = _counted(parts + 1)
     numbers = np.where(place == 0, pairs[arc, 0], pairs[arc, 1])
@@ -222,73 +203,3 @@ def _arcs(
     backward = ends[:, 0] > ends[:, 1]
     parts = parts[which]
     return more, _Arcs(parts, np.where(backward, begins + parts, begins), np.where(backward, -1, 1), numbers)
-
-
-def _patches(
-    rims: Ints, points: _Points, clearance: ClearanceProfile, *, step: float
-) -> tuple[_Points, Ints]:
-    """The faces that close the gaps at the vertices: fans from their middles, halved until they are round."""
-    known = len(points.base)
-    rims = _without_opposites(rims, count=known)
-    if not len(rims):
-        return points, np.zeros((0, 3), dtype=np.int64)
-    _, first, gap = np.unique(points.base[rims[:, 0]], axis=0, return_index=True, return_inverse=True)
-    gap = gap.ravel()
-    way = np.zeros((len(first), 3))
-    np.add.at(way, gap, points.way[rims[:, 0]])
-    size = np.linalg.norm(way, axis=1)
-    way = np.where((size > 1e-6)[:, None], way / np.maximum(size, 1e-12)[:, None], points.way[rims[first, 0]])
-    base = points.base[rims[first, 0]]
-    around = float(np.cos(step / 2))
-    points = points.and_more(base, way, clearance.at(base[:, 2]) / around)
-    live = np.column_stack([known + gap, rims])
-    done = []
-    for _ in range(_PATCH_ROUNDS):
-        edges = live[:, [0, 1, 1, 2, 2, 0]].reshape(-1, 2)
-        far = (edges.max(axis=1) >= known) & (_angles(points.way, edges) > step)
-        split = far.reshape(-1, 3).any(axis=1)
-        done.append(live[~split])
-        live = live[split]
-        if not len(live):
-            break
-        points, live = _halved(points, live, far.reshape(-1, 3)[split], clearance, around=around)
-    return points, np.concatenate([*done, live])
-
-
-def _halved(
-    points: _Points, faces: Ints, far: Bools, clearance: ClearanceProfile, *, around: float
-) -> tuple[_Points, Ints]:
-    """The faces with their far edges cut in the middle, where a new point is put on the ball."""
-    edges = np.sort(faces[:, [0, 1, 1, 2, 2, 0]].reshape(-1, 2), axis=1)[far.ravel()]
-    pairs, which = np.unique(edges, axis=0, return_inverse=True)
-    middle = np.full(far.shape, -1)
-    middle[far] = len(points.base) + which.ravel()
-    way = points.way[pairs].sum(axis=1)
-    size = np.linalg.norm(way, axis=1)
-    way = np.where((size > 1e-6)[:, None], way / np.maximum(size, 1e-12)[:, None], points.way[pairs[:, 0]])
-    base = points.base[pairs[:, 0]]
-    points = points.and_more(base, way, clearance.at(base[:, 2]) / around)
-    out = []
-    count = far.sum(axis=1)
-    for turn in range(3):
-        a, b, c = np.roll(faces, -turn, axis=1).T
-        ab, bc, ca = np.roll(middle, -turn, axis=1).T
-        one, two = (count == 1) & (ab >= 0), (count == 2) & (ca < 0)
-        out += [np.column_stack(t)[one] for t in ((a, ab, c), (ab, b, c))]
-        out += [np.column_stack(t)[two] for t in ((ab, b, bc), (a, ab, bc), (a, bc, c))]
-    three = count == 3
-    out += [np.column_stack(t)[three] for t in ((a, ab, ca), (ab, b, bc), (ca, bc, c), (ab, bc, ca))]
-    return points, np.concatenate(out)
-
-
-def _without_opposites(sides: Ints, *, count: int) -> Ints:
-    """The directed sides whose opposite is not among them: the others close each other."""
-    key = sides[:, 0] * count + sides[:, 1]
-    opposite = sides[:, 1] * count + sides[:, 0]
-    return sides[~np.isin(key, opposite)]
-
-
-def _angles(ways: Floats, pairs: Ints) -> Floats:
-    """The angle between the two ways of each pair, rad."""
-    cosine = np.einsum("ij,ij->i", ways[pairs[:, 0]], ways[pairs[:, 1]])
-    return np.arccos(np.clip(cosine, -1, 1))
