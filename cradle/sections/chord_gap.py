@@ -35,6 +35,7 @@ def chord_gap_mm(ring_mm: Floats) -> float:
     >>> angle = np.arange(12) * np.pi / 6
     >>> round(chord_gap_mm(30 * np.column_stack([np.cos(angle), np.sin(angle)])), 3)
     1.022
+
     A box's corners are corners, and straight sides with a point on each are straight.
 
     >>> chord_gap_mm(np.array([[0.0, 0.0], [60.0, 0.0], [60.0, 40.0], [0.0, 40.0]]))
