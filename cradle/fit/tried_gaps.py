@@ -54,7 +54,7 @@ def tighter_than_tried(
             code="tighter-than-tried",
             severity=Severity.WARN,
             message=f"the gap{place} is {has_mm:.2f} mm per side in the file; one of {tried_mm:.2f} mm "
-            f"was noted {str(trial.seen)!r} on {trial.date.isoformat()}",
+            f'was noted "{trial.seen}" on {trial.date.isoformat()}',
             where="fit.clearance",
             measured=has_mm,
             limit=tried_mm,

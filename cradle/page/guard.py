@@ -81,7 +81,7 @@ class Guard:
         invited = self._is_token(_asked_with(scope))
         if not invited and not self._is_token(_cookie(headers, self._cookie)):
             await _turn_away(
-                scope["type"], send, words="open the whole address that cradle page has told on its terminal"
+                scope["type"], send, words="open the whole address that cradle page printed on its terminal"
             )
             return
         cookie = f"{self._cookie}={self._token}; Path=/; HttpOnly; SameSite=Strict".encode()

@@ -96,7 +96,7 @@ def read_sheet(grey: Grey, *, check_reads_mm: float = CHECK_LENGTH_MM) -> SheetR
     """
     if not abs(check_reads_mm - CHECK_LENGTH_MM) <= 0.1 * CHECK_LENGTH_MM:
         raise CaptureError(
-            f"the check length reads {check_reads_mm:g} mm instead of {CHECK_LENGTH_MM:g} mm",
+            f"the sheet's line reads {check_reads_mm:g} mm instead of {CHECK_LENGTH_MM:g} mm",
             where="capture sheet",
             hint="print the sheet again at 100 %",
         )
@@ -125,7 +125,7 @@ def read_sheet(grey: Grey, *, check_reads_mm: float = CHECK_LENGTH_MM) -> SheetR
     _refuse_poor_spread(used_mm, design)
     if len(used_mm) < _LEAST_AGREEING * sought:
         raise CaptureError(
-            f"only {len(used_mm)} of {sought} corners of the band lie where they should",
+            f"only {len(used_mm)} of {sought} marks of the frame lie where they should",
             where="capture sheet",
             hint="lay the paper flat on a hard table and keep the marks uncovered and sharp",
         )
@@ -191,7 +191,7 @@ def _refuse_poor_spread(corners_mm: Floats, design: SheetDesign) -> None:
     span = np.ptp(corners_mm, axis=0) / np.ptp(every, axis=0) if count else np.zeros(2)
     if count < _LEAST_CORNERS or (span < _LEAST_SPREAD).any():
         raise CaptureError(
-            f"{count} of {len(every)} corners of the band were found, over {100 * float(span[0]):.0f} %"
+            f"{count} of {len(every)} marks of the frame were found, over {100 * float(span[0]):.0f} %"
             f" of its width and {100 * float(span[1]):.0f} % of its height;"
             f" {_LEAST_CORNERS} over {100 * _LEAST_SPREAD:.0f} % are needed",
             where="capture sheet",

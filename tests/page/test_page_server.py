@@ -115,7 +115,7 @@ def test_only_who_has_the_whole_address_gets_in(served):
     assert len(served.token) >= 32  # 192 bits
     for wrong in ("", "?token=", "?token=abc", f"?token={served.token[:-1]}", f"?TOKEN={served.token}"):
         status, headers, words = served.get(wrong)
-        assert (status, words) == (403, "open the whole address that cradle page has told on its terminal\n")
+        assert (status, words) == (403, "open the whole address that cradle page printed on its terminal\n")
         assert "set-cookie" not in headers
     for path in ("state", "events", "web/main.js", "schema"):
         assert served.get(path)[0] == 403

@@ -65,7 +65,7 @@ export function holderView({desk, view, found, go}) {
       h("h2", {}, "What was found"),
       loud.length
         ? h("ul", {class: "findings"}, loud.map(item))
-        : h("p", {}, "Nothing that stands against printing it."),
+        : h("p", {}, "No problems were found."),
       quiet.length
         ? h(
             "details",

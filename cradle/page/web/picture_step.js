@@ -102,7 +102,7 @@ export function pictureStep(context, details) {
     const mine = trace && (trace.pieces || []).find((piece) => piece.picked);
     if (!mine || !mine.size) {
       error.textContent = mine
-        ? "Nothing tells the scale yet, so its points cannot be moved."
+        ? "No scale was found yet, so its points cannot be moved."
         : "Choose the piece first; then its points can be moved.";
       return;
     }
