@@ -23,7 +23,7 @@ from cradle.scale.scale import OBLIQUE, Scale, ScaleKind
 from cradle.scale.view import Known, Row
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Iterator, Sequence
 
     from cradle.pictures.image import Bytes, Picture
     from cradle.pictures.regions import Regions
@@ -71,11 +71,14 @@ def find_rulers(picture: Picture, things: Regions | None = None) -> Rulers:
     if things is not None:
         for number in rule_like(things)[:_MOST_TRIED]:
             grey, corner_px = seen_alone(picture.grey, things, number)
-            if _read(picture, grey, regular_lines(grey), rules, unread, corner_px=corner_px, most=1):
+            rule = _rule_alone(_rows(picture, grey, regular_lines(grey), [], unread, corner_px=corner_px))
+            if rule:
+                rules.append(rule)
                 alone.append(number)
     if not _crossed(rules):
         lines = [line for line in regular_lines(picture.grey) if not lies_on(line, things, alone)]
-        _read(picture, picture.grey, lines, rules, unread)
+        for row in _rows(picture, picture.grey, lines, rules, unread):
+            _add(rules, row)
     reasons: list[str] = []
     for regular in unread:
         if any(_same_place(regular[0], rule[0].marks) for rule in rules):
@@ -92,7 +95,7 @@ def find_rulers(picture: Picture, things: Regions | None = None) -> Rulers:
     return Rulers(scales=tuple(_scale(picture, rule) for rule in rules[:_ENOUGH]), reasons=tuple(reasons))
 
 
-def _read(
+def _rows(
     picture: Picture,
     grey: Bytes,
     lines: Sequence[Line],
@@ -100,14 +103,11 @@ def _read(
     unread: list[list[Marks]],
     *,
     corner_px: tuple[int, int] = (0, 0),
-    most: int = _MOST_TRIED,
-) -> bool:
-    """Whether anything is read along lines of part of a picture, and added to the rules.
+) -> Iterator[_Row]:
+    """What is read along lines of part of a picture, one row after the other, but where rules were read already.
 
-    What does not tell what it counts is added to ``unread``. Not more than ``most`` rows are read, as one tells all
-    of a thing that lies alone.
+    What does not tell what it counts is added to ``unread``.
     """
-    found = 0
     for line in lines[:_MOST_TRIED]:
         regular = _regular(grey, line, corner_px)
         if not regular and line is lines[0]:  # its direction may be a little off
@@ -118,12 +118,18 @@ def _read(
         read = _best(picture, regular, beside=None)
         if read is None:
             unread.append(regular)
-            continue
-        _add(rules, read)
-        found += 1
-        if found == most:
-            break
-    return found > 0
+        else:
+            yield read
+
+
+def _rule_alone(rows: Iterator[_Row]) -> list[_Row]:
+    """The rows of one rule, the usual graduation first: as many as are read until there is one."""
+    rule: list[_Row] = []
+    for row in rows:
+        if row.reading.graduation.usual:
+            return [row, *rule]
+        rule.append(row)
+    return rule[:1]
 
 
 def _crossed(rules: list[list[_Row]]) -> bool:
