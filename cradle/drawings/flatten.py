@@ -17,6 +17,9 @@ from cradle.geometry.arrays import Floats
 LARGEST_SPAN_MM: Final = 20_000.0
 """A curve larger than ten times the largest outline is a slip of units and not worth its points."""
 
+FARTHEST_MM: Final = 1e7
+"""What lies farther from the origin is a slip, and is rounded too coarsely."""
+
 _SLENDEST: Final = 1e6
 """A larger bulge is no arc any more: its ends lie 1e-6 of its diameter apart."""
 _STRAIGHT_MM: Final = 1e-7
@@ -24,7 +27,7 @@ _STRAIGHT_MM: Final = 1e-7
 
 
 def check_span(points: Floats) -> None:
-    """Raise unless points are finite and not absurdly far apart.
+    """Raise unless points are finite, and not absurdly far from the origin or apart.
 
     Raises
     ------
@@ -33,11 +36,19 @@ def check_span(points: Floats) -> None:
     """
     if not np.isfinite(points).all():
         raise OutlineError("a coordinate is not a finite number", hint="save the drawing again")
-    span = float(np.ptp(points, axis=0).max())
+    span = 2.0 * float(
+        np.ptp(points / 2.0, axis=0).max()
+    )  # halves, as the largest numbers' difference is none
     if span > LARGEST_SPAN_MM:
         raise OutlineError(
             f"the curve is {span:.4g} mm large, up to {LARGEST_SPAN_MM:g} mm are read",
             hint="check the unit of the drawing",
+        )
+    farthest = float(np.abs(points).max(initial=0.0))
+    if farthest > FARTHEST_MM:
+        raise OutlineError(
+            f"a coordinate is {farthest:.4g} mm, up to {FARTHEST_MM:.0f} mm are read",
+            hint="move the drawing to its origin",
         )
 
 

@@ -18,7 +18,8 @@ import numpy as np
 from cradle.drawings.bounds import MOST_POINTS
 from cradle.drawings.curves import Curve, Drawing, Ends
 from cradle.drawings.drawing_file import points_text
-from cradle.errors import CaptureError
+from cradle.drawings.flatten import check_span
+from cradle.errors import CaptureError, located
 from cradle.finding import Finding, Severity
 from cradle.geometry.arrays import Floats
 from cradle.tolerances import DEFAULT, Tolerances
@@ -71,7 +72,9 @@ def read_points(
     points = table.values[:, ::-1] if table.names in _SECOND_FIRST else table.values
     factor, findings = unit_factor(table.unit, given=unit, where=where)
     return Drawing(
-        curves=(curve_of_points(points * factor, ends=Ends.UNSAID, touch_mm=tolerances.duplicate_mm),),
+        curves=(
+            curve_of_points(points * factor, ends=Ends.UNSAID, touch_mm=tolerances.duplicate_mm, where=where),
+        ),
         findings=findings,
     )
 
@@ -88,6 +91,8 @@ def read_heights(path: Path, *, where: str) -> tuple[Floats, tuple[int, ...]]:
     values = table.values * MM_PER[table.unit or "mm"]
     if table.names is not None and table.names[1] in _HEIGHT and table.names[0] not in _HEIGHT:
         values = values[:, ::-1]
+    with located(where):
+        check_span(values)
     return values, table.lines
 
 
@@ -162,8 +167,16 @@ def check_count(count: int, *, where: str) -> None:
         )
 
 
-def curve_of_points(points: Floats, *, ends: Ends, touch_mm: float) -> Curve:
-    """A list of points as a curve, closed when its last point is its first again."""
+def curve_of_points(points: Floats, *, ends: Ends, touch_mm: float, where: str) -> Curve:
+    """A list of points as a curve, closed when its last point is its first again.
+
+    Raises
+    ------
+    OutlineError
+        If they lie absurdly far from the origin or apart.
+    """
+    with located(where):
+        check_span(points)
     if ends is not Ends.CLOSED and len(points) > 3 and np.hypot(*(points[-1] - points[0])) <= touch_mm:
         points, ends = points[:-1], Ends.CLOSED
     return Curve(points_mm=points, ends=ends, name="the list of points")

@@ -69,7 +69,7 @@ def read_points_json(
     points = np.array([_pair(entry, where=f"{where}: points[{i}]") for i, entry in enumerate(content)])
     factor, findings = unit_factor(stated, given=unit, where=where)
     return Drawing(
-        curves=(curve_of_points(points * factor, ends=ends, touch_mm=tolerances.duplicate_mm),),
+        curves=(curve_of_points(points * factor, ends=ends, touch_mm=tolerances.duplicate_mm, where=where),),
         findings=findings,
     )
 

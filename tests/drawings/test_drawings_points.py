@@ -4,7 +4,8 @@ import numpy as np
 import pytest
 from drawn_files import codes, read
 
-from cradle.drawings.points import read_table
+from cradle.drawings.points import read_heights, read_points, read_table
+from cradle.drawings.points_json import read_points_json
 from cradle.errors import CaptureError, InputError
 from cradle.geometry.ring import size
 
@@ -197,3 +198,14 @@ def test_plain_rows_read_as_those_that_need_a_closer_look(tmp_path, separator, p
     assert len(plain.values) == 300
     assert np.array_equal(plain.values, closer.values)
     assert plain.lines == closer.lines
+
+
+@pytest.mark.parametrize("value", ["1e12", "-1.7e308", "1.7e308"])
+@pytest.mark.parametrize("rest", ["0", "-1.7e308", None], ids=["one", "both ends", "all"])
+def test_coordinates_beyond_all_drawings_are_refused_with_their_file(tmp_path, value, rest):
+    rows = [f"{value},0", f"{rest or value},20", f"{rest or value},30"]
+    (tmp_path / "far.csv").write_text("\n".join(rows))
+    (tmp_path / "far.json").write_text(f"[{', '.join(f'[{row}]' for row in rows)}]")
+    for reader, name in ((read_points, "far.csv"), (read_points_json, "far.json"), (read_heights, "far.csv")):
+        with pytest.raises(InputError, match=rf"^{name}: (the curve|a coordinate) is .* are read"):
+            reader(tmp_path / name, where=name)
