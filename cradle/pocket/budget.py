@@ -10,7 +10,7 @@ from __future__ import annotations
 
 from typing import Final
 
-MARGIN_MM: Final = 0.008
+MARGIN_MM: Final = 0.01
 """A pocket is made this much wider than asked, to pay for what the steps below take away."""
 
 ARC_MM: Final = 0.0015
@@ -24,5 +24,5 @@ BULGE_MM: Final = 0.013
 """Taken away by all steps together: half way between two levels the raw offset may stand out of the wall by so much."""
 SWEPT_MM: Final = 0.003
 """Taken away or added: points of a level swept along the way out that its outline does without."""
-THINNED_MM: Final = 0.002
+THINNED_MM: Final = 0.004
 """Taken away or added: corners of the finished pocket that its surface does without."""
