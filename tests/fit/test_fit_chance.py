@@ -1,3 +1,5 @@
+from dataclasses import replace
+
 import numpy as np
 import pytest
 from fit_models import clearance, everywhere, model_of, round_places
@@ -5,8 +7,9 @@ from fit_simulation import HEIGHTS, simulated
 from scipy.stats import norm
 
 from cradle.fit.advice import MOST_MM, advised_clearance
-from cradle.fit.chance import cause_at, chance_of_fit
-from cradle.fit.next_section import candidates, measuring_advice, next_section
+from cradle.fit.chance import cause_at, chance_of_fit, share_that_fits
+from cradle.fit.model import asked_mm, drawn
+from cradle.fit.next_section import candidates, measuring_advice, next_section, with_template
 from cradle.fit.uncertainties import Spread
 
 
@@ -124,10 +127,29 @@ def test_a_section_that_needs_less_gets_less():
     assert advised[0] < advised[2] - 0.1
 
 
+def guessed(model, *, times):
+    """A model whose shape between the sections is so many times less known."""
+    influences = model.influences
+    wide = np.full(len(influences.mean_mm), times)
+    matrix = influences.matrix.scaled(wide, rows=influences.of(Spread.BETWEEN))
+    return replace(model, influences=replace(influences, matrix=matrix))
+
+
+def test_a_template_more_brings_its_own_tracing_error():
+    """Where the shape is nearly known, half way between two tracings their mean is better than a third one."""
+    model = guessed(simulated(np.random.default_rng(2), "egg", calipers=4).model(), times=0.0)
+    xi = drawn(model, draws=300)
+    middle = float(HEIGHTS[1:3].mean())
+    asked = asked_mm(model, clearance(0.3, model))
+    assert share_that_fits(with_template(model, height_mm=middle), xi, asked=asked) <= share_that_fits(
+        model, xi, asked=asked
+    )
+    assert next_section(model, clearance(0.3, model), chance=0.4) is None
+
+
 def test_the_next_template_goes_where_the_gap_is_least_known():
-    case = simulated(np.random.default_rng(2), "egg", calipers=4)
-    model = case.model()
-    found = next_section(model, clearance(0.3, model), chance=0.4)
+    model = guessed(simulated(np.random.default_rng(2), "egg", calipers=4).model(), times=4.0)
+    found = next_section(model, clearance(0.6, model), chance=0.4)
     assert found is not None
     assert (
         found.before == 0.4
@@ -136,6 +158,14 @@ def test_the_next_template_goes_where_the_gap_is_least_known():
     assert found.height_mm in candidates(model)
     assert not np.isclose(HEIGHTS, found.height_mm).any()
     assert f"{found.height_mm:g} mm" in measuring_advice(found, limited_by=Spread.BETWEEN)
+
+
+def test_no_template_is_asked_for_where_none_can_be_cut():
+    model = simulated(np.random.default_rng(2), "egg", calipers=4).model()
+    assert model.section_heights_mm[0] == 2
+    assert min(candidates(model)) > 2
+    raised = replace(model, section_heights_mm=model.section_heights_mm + 8)
+    assert min(candidates(raised)) == 5  # half way up to the lowest section, at 10 mm
 
 
 def test_no_template_helps_when_the_shape_is_known():
