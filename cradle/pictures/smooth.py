@@ -9,6 +9,7 @@ import numpy as np
 
 from cradle.geometry.arrays import Floats, Ints
 from cradle.geometry.planar import outer_rings, region, simplified
+from cradle.geometry.ring import arc_positions, resample
 
 REACH_MM: Final = 1.5
 """Length over which the edge is smoothed (a cubic is fitted to it)."""
@@ -103,8 +104,4 @@ def _cubic(run: Floats, window: int) -> Floats:
 
 def _even(ring: Floats, step_mm: float) -> Floats:
     """The closed curve at equal distances along it."""
-    closed = np.concatenate([ring, ring[:1]])
-    along = np.concatenate([[0.0], np.cumsum(np.hypot(*np.diff(closed, axis=0).T))])
-    count = max(16, round(along[-1] / step_mm))
-    at = np.arange(count) * (along[-1] / count)
-    return np.column_stack([np.interp(at, along, closed[:, 0]), np.interp(at, along, closed[:, 1])])
+    return resample(ring, count=max(16, round(float(arc_positions(ring)[-1]) / step_mm)))

@@ -17,6 +17,7 @@ from typing import TYPE_CHECKING, Final
 import numpy as np
 
 from cradle.geometry.arrays import Floats, frozen
+from cradle.geometry.ring import arc_positions, resample
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -115,12 +116,9 @@ def steepest(field: NDArray[np.float32], ring_px: Floats, *, reach_px: float, lo
 
 def _even(ring: Floats) -> tuple[Floats, float]:
     """The ring at even distances of about a pixel, and that distance."""
-    closed = np.concatenate([ring, ring[:1]])
-    along = np.concatenate([[0.0], np.cumsum(np.hypot(*np.diff(closed, axis=0).T))])
-    count = int(np.clip(along[-1], 16, max(_MOST_STATIONS, along[-1] / 2.0)))
-    at = np.arange(count) * (along[-1] / count)
-    even = np.column_stack([np.interp(at, along, closed[:, k]) for k in (0, 1)])
-    return even, float(along[-1] / count)
+    around = float(arc_positions(ring)[-1])
+    count = int(np.clip(around, 16, max(_MOST_STATIONS, around / 2.0)))
+    return resample(ring, count=count), around / count
 
 
 def _outward(ring: Floats, spacing: float) -> Floats:
