@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 import shapely
 from bodies import superellipse
-from daily import each_value_daily
+from daily import case, each_value_daily
 from made_demos import made_demo
 from pockets import pocket_of
 from seated import seated
@@ -22,6 +22,10 @@ from cradle.holder.holder import make_holder
 from cradle.project.block import BlockSpec, PlateSpec
 from cradle.project.opening import DrainSpec
 from cradle.report.workshop_views import sheet_that_fits, stacked_views
+
+SIZES = (15.0, 40.0, 280.0)
+MOST_LEVELS = 3
+"""The invented thing with the most levels; whether what has no room is counted is asked of it daily."""
 
 
 def lines_of(view):
@@ -94,7 +98,10 @@ def test_a_demo_s_labels_cover_nothing_at_any_scale(name, scale):
     check(lay_out(views, scale=scale, words=[made.name, "material PLA"]).views)
 
 
-@pytest.mark.parametrize(("size", "seed"), each_value_daily([15.0, 40.0, 280.0], range(4)))
+@pytest.mark.parametrize(
+    ("size", "seed"),
+    [*each_value_daily(SIZES, range(3)), *(case((size, MOST_LEVELS), slow=True) for size in SIZES)],
+)
 def test_labels_of_small_large_and_random_things_cover_nothing(size, seed):
     views = views_of_size(seed, size, 3 + 2 * seed)
     scale = usual_scale(views)
@@ -114,7 +121,7 @@ def test_labels_of_small_large_and_random_things_cover_nothing(size, seed):
     assert stacked_views(views, room_mm=(182.0, 250.0)) or sheet_that_fits(views, room_mm=(182.0, 250.0))
 
 
-@pytest.mark.parametrize("size", [15.0, 40.0, 280.0])
+@pytest.mark.parametrize("size", SIZES)
 def test_at_its_usual_scale_a_thing_of_any_size_keeps_its_dimensions(size):
     views = views_of_size(0, size, 3)
     shown = [drawn(view, scale=usual_scale(views)) for view in views]
@@ -126,7 +133,7 @@ def test_at_its_usual_scale_a_thing_of_any_size_keeps_its_dimensions(size):
 
 
 def test_what_has_no_room_is_counted():
-    views = views_of_size(3, 40.0, 9)
+    views = views_of_size(MOST_LEVELS, 40.0, 9)
     for scale in SCALES:
         for view in views:
             shown = drawn(view, scale=scale)

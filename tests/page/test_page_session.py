@@ -7,6 +7,7 @@ import sys
 import tomllib
 
 import pytest
+from daily import rest_slow
 from made_demos import DEMOS
 
 from cradle.errors import ProjectError, StaleError
@@ -167,7 +168,7 @@ def test_a_table_that_is_moved_takes_its_comments_along(tub):
     assert OWN in text
 
 
-@pytest.mark.parametrize("demo", ["ocarina", "nozzle", "pair"])
+@pytest.mark.parametrize("demo", rest_slow(["ocarina", "nozzle", "pair"], daily=[0]))
 def test_random_edits_of_the_demos_read_back_and_are_undone_to_the_byte(tmp_path, demo):
     file = tmp_path / "holder.toml"
     first = (DEMOS / demo / "holder.toml").read_text()
