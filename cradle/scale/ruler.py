@@ -17,7 +17,7 @@ from cradle.scale.calibration import from_scale, to_mm
 from cradle.scale.ruler_body import DEEPEST_MM, body_beside, covered
 from cradle.scale.ruler_find import Line, regular_lines, turned
 from cradle.scale.ruler_kind import BY_RULE, Reading, credible_reading, readings
-from cradle.scale.ruler_things import lies_on, rule_like, seen_alone
+from cradle.scale.ruler_things import lies_on, lines_across, rule_like, seen_alone
 from cradle.scale.ruler_ticks import Marks, read_marks
 from cradle.scale.scale import OBLIQUE, Scale, ScaleKind
 from cradle.scale.view import Known, Row
@@ -71,7 +71,7 @@ def find_rulers(picture: Picture, things: Regions | None = None) -> Rulers:
     if things is not None:
         for number in rule_like(things)[:_MOST_TRIED]:
             grey, corner_px = seen_alone(picture.grey, things, number)
-            rule = _rule_alone(_rows(picture, grey, regular_lines(grey), [], unread, corner_px=corner_px))
+            rule = _rule_alone(_rows(picture, grey, lines_across(grey), [], unread, corner_px=corner_px))
             if rule:
                 rules.append(rule)
                 alone.append(number)

@@ -2,19 +2,19 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Final
 
 import numpy as np
 
 from cradle.geometry.arrays import Floats
+from cradle.scale.ruler_find import Line, regular_lines
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from cradle.pictures.image import Bytes
     from cradle.pictures.regions import Regions
-    from cradle.scale.ruler_find import Line
 
 CONVEX: Final = 0.9
 FULL: Final = 0.85
@@ -88,6 +88,17 @@ def seen_alone(grey: Bytes, things: Regions, number: int) -> tuple[Bytes, tuple[
     there = cv2.resize(own, part.shape[::-1], interpolation=cv2.INTER_NEAREST) > 0
     usual = np.median(part[there]) if there.any() else 255.0
     return np.where(there, part, np.uint8(usual)), (x0, y0)
+
+
+def lines_across(grey: Bytes) -> list[Line]:
+    """Lines of regular marks in the picture of a thing alone, each as long as the picture."""
+    h, w = grey.shape
+    corners = np.array([[0, 0], [w, 0], [w, h], [0, h]], dtype=np.float64)
+    lines = []
+    for line in regular_lines(grey):
+        along = (corners - line.centre_px) @ np.array(line.ahead)
+        lines.append(replace(line, reach_px=(float(along.min()), float(along.max()))))
+    return lines
 
 
 def lies_on(line: Line, things: Regions | None, numbers: Sequence[int]) -> bool:

@@ -31,6 +31,10 @@ _NOISE: Final = 0.09
 _UNEVEN: Final = 4.0
 """How heavily unevenness counts against a row."""
 _TIGHT: Final = 0.15
+_LEAST_ROUNDS, _MOST_ROUNDS = 2, 12
+"""Rounds in which marks are looked for beyond those known: where the view leans, the law gets better with each."""
+_BENT: Final = 0.06
+"""How far marks may lie off their law because a lens bends it, in spacings."""
 _TIMES: Final = (0.5, 1.0, 2.0, 3.0)
 """The wave found may be an overtone of the marks: spacings tried, in waves."""
 
@@ -270,7 +274,8 @@ def _measured(strip: Strip, chain: _Chain) -> Marks | None:
     reach = max(1, round(0.12 * spacing))
     kernel = np.hanning(2 * reach + 3)[1:-1]
     profile = np.convolve(profile, kernel / kernel.sum(), mode="same")
-    for _ in range(3):
+    for round_ in range(_MOST_ROUNDS):
+        before = len(number)
         middle = number.mean()
         (a, b, c), _cov = _law(number, at)
         ends = np.arange(number[0] - 8, number[-1] + 9)
@@ -286,11 +291,15 @@ def _measured(strip: Strip, chain: _Chain) -> Marks | None:
         typical = float(np.median(height))
         good = (np.abs(found - wanted) < _TIGHT * spacing) & (height > 0.4 * typical)
         miss = np.abs(found - wanted)
-        good &= miss < max(0.02 * spacing, 4.0 * 1.4826 * float(np.median(miss[good])) if good.any() else 0.0)
+        good &= miss < max(
+            _BENT * spacing, 4.0 * 1.4826 * float(np.median(miss[good])) if good.any() else 0.0
+        )
         good &= np.convolve(good, np.ones(5), mode="same") >= 3  # a mark alone beyond the end is no mark
         if good.sum() < LEAST_MARKS or typical <= 0:
             return None
         number, at = ends[good], found[good]
+        if round_ >= _LEAST_ROUNDS and len(number) <= before:
+            break
     (a, b, c), cov = _law(number, at)
     k = number - number.mean()
     miss = (a + b * k) / (1 + c * k) - at
