@@ -9,6 +9,7 @@ import numpy as np
 
 from cradle.errors import SectionError
 from cradle.finding import Finding, Severity
+from cradle.geometry.arrays import Floats
 from cradle.geometry.ring import size
 from cradle.project.fit import SpreadSpec
 from cradle.sections.estimate import Estimate
@@ -23,6 +24,8 @@ DOUBTED_MM: Final = 0.5
 """... if that is more than this."""
 _APART_MM: Final = 1.0
 """Two profiles whose zeros differ by less are the readings' own error."""
+_BESIDE_MM: Final = 3.0
+"""A profile's readings lie so far apart: at a step between two of them it tells either."""
 _SHIFTS_MM: Final = np.arange(-40.0, 40.01, 0.5)
 """Heights that may all be off by as much."""
 _CLEAR: Final = 12.0
@@ -99,7 +102,8 @@ def check_zero_and_sense(laid: Sequence[Laid], *, profiles: Profiles) -> None:
                 hint=f"take both distances from one line, or take {off:.2f} mm off every {'xy'[axis]} of "
                 f"{high_name}",
             )
-        if abs(float(np.median(apart))) < _APART_MM or own < _APART_MM:
+        unexplained = float(np.ptp(apart - np.clip(apart, *_within_reach(low, high, at=at))))
+        if abs(float(np.median(apart))) < _APART_MM or min(own, unexplained) < _APART_MM:
             continue
         for name, turned in ((low_name, added), (high_name, summed)):
             if float(np.ptp(turned)) < min(own / 3, _APART_MM + 0.02 * float(sizes.max())):
@@ -111,6 +115,15 @@ def check_zero_and_sense(laid: Sequence[Laid], *, profiles: Profiles) -> None:
                     f"square {('on the right', 'behind the thing')[axis]} grow the other way: write them with a minus, "
                     "all from one line",
                 )
+
+
+def _within_reach(low: Floats, high: Floats, *, at: Floats) -> tuple[Floats, Floats]:
+    """Least and greatest difference from the sections that heights off by `_BESIDE_MM` explain: much, at a step."""
+    heights = at + np.linspace(-_BESIDE_MM, _BESIDE_MM, 13)[:, None]
+    width = np.interp(heights, *high.T) - np.interp(heights, *low.T)
+    here = np.interp(at, *high.T) - np.interp(at, *low.T)
+    change = here - width
+    return np.minimum(change.min(axis=0), 0.0), np.maximum(change.max(axis=0), 0.0)
 
 
 def check_common_height(laid: Sequence[Laid], *, profiles: Profiles, spread: SpreadSpec) -> None:

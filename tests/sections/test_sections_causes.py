@@ -324,3 +324,20 @@ def test_a_small_outline_may_be_off_by_what_its_tracing_is(per_side_mm, trace_mm
     assert "calipers-scale" in codes(result.findings) or any(
         "scaled to" in f.message for f in result.findings if f.severity == "warn"
     )
+
+
+def test_a_section_at_a_step_does_not_turn_a_profile_round():
+    """Two sections, the lower one just below a step that the profiles, read every 3 mm, make a slope."""
+    rings = [box(width=20.0, depth=16.0), box(width=60.0, depth=40.0)]
+    heights = np.arange(3.0, 42.0, 3.0)
+    wide = np.where(heights > 7, 60.0, 20.0)
+    deep = np.where(heights > 7, 40.0, 16.0)
+    lopsided = np.where(heights > 7, 0.0, -24.0)  # the foot stands far to the left
+    sides = {"left": lopsided - wide / 2, "right": lopsided + wide / 2, "front": -deep / 2, "back": deep / 2}
+    profiles = Profiles(**{k: frozen(np.column_stack([heights, v])) for k, v in sides.items()})
+    given = [
+        spec("s0", 6.5, width_mm=20.0, depth_mm=16.0),
+        spec("s1", 38.0, width_mm=60.0, depth_mm=40.0),
+    ]
+    result = placed(rings, given, profiles=profiles)
+    assert len(result.sections) == 2
