@@ -32,6 +32,8 @@ _KINDS: Final = {
 }
 """What a reading's own error counts as; all others place the sections beside each other."""
 _BY_CALIPERS: Final = (ReadingKind.WIDTH, ReadingKind.DEPTH)
+_AT_ONCE: Final = 32
+"""So many changes of placing are followed together: few enough to keep in memory, many enough to read the moves seldom."""
 _NOTHING_MM: Final = 1e-5
 """Smaller movements of a place are left out."""
 
@@ -145,15 +147,14 @@ def placing_of(places: Places, sections: Sequence[Section], *, posterior: Poster
         posterior=posterior,
         shares=frozen(shares),
         moves=frozen(moves),
-        follows=tuple(_follows(change, moves) for change in posterior.gain.T),
+        follows=tuple(_follows(posterior.gain.T, moves.reshape(-1, len(at)))),
     )
 
 
-def _follows(change: Floats, moves: Floats) -> Band:
-    """Outward movement of each place, ``(1, j)`` mm, for a change of all sections' placing, ``(5k,)``."""
-    used = np.flatnonzero(np.abs(change).reshape(len(moves), -1).max(axis=1) > 0)
-    given = change.reshape(len(moves), -1)[used].ravel()
-    return trimmed((given @ moves[used].reshape(len(given), moves.shape[2]))[None])
+def _follows(changes: Floats, moves: Floats) -> Iterator[Band]:
+    """Outward movement of each place, ``(1, j)`` mm, for each of ``(q, 5 k)`` changes of all sections' placing."""
+    for start in range(0, len(changes), _AT_ONCE):
+        yield from (trimmed(row[None]) for row in changes[start : start + _AT_ONCE] @ moves)
 
 
 def _clean(rows: Floats) -> Floats:
