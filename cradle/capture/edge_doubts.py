@@ -25,7 +25,7 @@ _UNSURE_PX: Final = 0.5
 _BLUR_MM: Final = 0.65
 _BLUR_PX: Final = 4.5
 """Width of a blurred edge that is told: a sharp one has about three pixels."""
-_SHARPEST: Final = 0.2
+_SHARPEST: Final = 0.4
 """Part of an edge by which blur is judged: a shadow widens one side of a piece, being out of focus all of them."""
 _LEAST_EDGE_MM: Final = 0.02
 _EDGE_PX: Final = 0.15

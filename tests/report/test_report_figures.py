@@ -159,6 +159,7 @@ def test_every_holder_of_a_comparison_has_its_own_files():
             ("hose-nozzle-workshop", "pdf"),
             ("hose-nozzle-drawing", "dxf"),
             ("hose-nozzle-drawing", "svg"),
+            ("hose-nozzle-drill-template", "pdf"),
         )
     ]
     assert report_files(made, label="0.20").items() <= files.items()
