@@ -8,10 +8,10 @@ from typing import Final
 
 import numpy as np
 
-from cradle.fit.best_position import seats
-from cradle.fit.chance import Cause, Chance, chance_of_fit, share_that_fits, tightness_mm
+from cradle.fit.best_position import Seats, seats
+from cradle.fit.chance import Cause, Chance, chance_of_fit
 from cradle.fit.model import FitModel, asked_mm, deviations_mm, drawn
-from cradle.geometry.arrays import Floats
+from cradle.geometry.arrays import Floats, Ints
 from cradle.pocket.clearance import ClearanceProfile, clearance_profile
 
 MOST_MM: Final = 2.0
@@ -65,35 +65,53 @@ def advised_clearance(
         Further clearance half way between sections.
     """
     xi = drawn(model)
+    sought = _Sought(model, xi)
     free = np.array([value is None for value in given_mm])
-    differences = _differences(model, xi)
+    differences = _differences(model, sought)
     fixed = np.array([0.0 if value is None else value for value in given_mm])
     best = np.where(free, MOST_MM, fixed)  # nearest to the goal where none of the ways reaches it
     reached = False
     for tilt in _TILTS if free.all() else _TILTS[:1]:
         shape = tilt * differences
         values = _least(
-            model, xi, shape=shape, free=free, given_mm=given_mm, goal=goal, between_mm=between_mm
+            model, sought, shape=shape, free=free, given_mm=given_mm, goal=goal, between_mm=between_mm
         )
         less = values[free].sum() < best[free].sum() - STEP_MM * free.sum() / 2
-        if (less or not reached) and _fits(model, xi, values, between_mm=between_mm) >= goal:
+        if (less or not reached) and sought.share(_profile(model, values, between_mm=between_mm)) >= goal:
             best, reached = values, True
     profile = _profile(model, best, between_mm=between_mm)
-    chance = chance_of_fit(model, profile, xi=xi)
+    chance = chance_of_fit(model, profile, xi=xi, start=sought.basis)
     return Advice(profile=profile, chance=chance, reached=chance.chance >= goal)
 
 
-def _fits(model: FitModel, xi: Floats, values: Floats, *, between_mm: Floats | None) -> float:
-    """Share of the draws that fit at the sections' clearances."""
-    asked = asked_mm(model, _profile(model, values, between_mm=between_mm))
-    return share_that_fits(model, xi, asked=asked)
+class _Sought:
+    """The draws of a model and their seats at one clearance after another: each search begins where the last ended."""
+
+    def __init__(self, model: FitModel, xi: Floats) -> None:
+        self.deviations = deviations_mm(model, xi)
+        self.basis: Ints | None = None
+        self._model = model
+
+    def seats(self, asked: Floats | float) -> Seats:
+        """The seats at a clearance, ``(j,)`` mm."""
+        places = self._model.places
+        found = seats(places.directions, self.deviations - asked, lever_mm=places.lever_mm, start=self.basis)
+        self.basis = found.basis
+        return found
+
+    def tightness_mm(self, profile: ClearanceProfile) -> Floats:
+        """How much more than a clearance each draw needs everywhere, ``(draws,)``, mm."""
+        return self.seats(asked_mm(self._model, profile)).tightness_mm
+
+    def share(self, profile: ClearanceProfile) -> float:
+        """Share of the draws that fit at a clearance, 0 to 1."""
+        return float((self.tightness_mm(profile) <= 0).mean())
 
 
-def _differences(model: FitModel, xi: Floats) -> Floats:
+def _differences(model: FitModel, sought: _Sought) -> Floats:
     """How much less each section needs than the one that needs most, ``(k,)``, ≤ 0, mm."""
-    deviations = deviations_mm(model, xi)
-    found = seats(model.places.directions, deviations, lever_mm=model.places.lever_mm)
-    needed = deviations + found.moves @ model.places.directions.T
+    found = sought.seats(0.0)
+    needed = sought.deviations + found.moves @ model.places.directions.T
     need = np.full(len(model.names), np.nan)
     owner = model.influences.sections.argmax(axis=0)
     for k in range(len(need)):
@@ -107,7 +125,7 @@ def _differences(model: FitModel, xi: Floats) -> Floats:
 
 def _least(
     model: FitModel,
-    xi: Floats,
+    sought: _Sought,
     *,
     shape: Floats,
     free: np.ndarray[tuple[int], np.dtype[np.bool_]],
@@ -121,21 +139,16 @@ def _least(
     def at(amount: float) -> Floats:
         return np.where(free, np.clip(shape + amount, 0.0, MOST_MM), fixed)
 
-    def needs(values: Floats) -> Floats:
-        asked = _profile(model, values, between_mm=between_mm).at(model.places.heights_mm)
-        return tightness_mm(model, xi, asked=asked[model.places.levels])
-
     if free.all():
         start = shape + 1.0
-        asked = _profile(model, start, between_mm=between_mm).at(model.places.heights_mm)
-        tight = tightness_mm(model, xi, asked=asked[model.places.levels])
+        tight = sought.tightness_mm(_profile(model, start, between_mm=between_mm))
         amount = 1.0 + float(np.quantile(tight, goal, method="higher"))
         up = np.ceil(np.round((shape + amount) / STEP_MM, 6)) * STEP_MM
         return np.asarray(np.clip(up, 0.0, MOST_MM), dtype=np.float64)
     low, high = 0.0, MOST_MM - float(shape.min())
     while high - low > STEP_MM:
         middle = (low + high) / 2
-        if float((needs(at(middle)) <= 0).mean()) >= goal:
+        if sought.share(_profile(model, at(middle), between_mm=between_mm)) >= goal:
             high = middle
         else:
             low = middle

@@ -46,19 +46,27 @@ class Seats:
         The clearance per side that the thing needs.
     moves : (n, 3) float64
         Shift along x and y, and turn as movement at the lever's end, mm.
-    carriers : (n, 4) int64
-        The places that carry the thing; −1 where the search limit does.
+    basis : (n, 4) int64
+        The places that carry the thing; numbers from j on are search limits.
+    places : int
+        j, how many places there are.
     loads : (n, 4) float64
         Their shares, ≥ 0, together 1: tightness = Σ load · deviation.
     """
 
     tightness_mm: Floats
     moves: Floats
-    carriers: Ints
+    basis: Ints
+    places: int
     loads: Floats
 
+    @property
+    def carriers(self) -> Ints:
+        """The places that carry the thing, ``(n, 4)``; −1 where the search limit does."""
+        return np.where(self.basis < self.places, self.basis, -1)
 
-def seats(directions: Floats, deviations_mm: Floats, *, lever_mm: float) -> Seats:
+
+def seats(directions: Floats, deviations_mm: Floats, *, lever_mm: float, start: Ints | None = None) -> Seats:
     """The seat of each draw.
 
     Parameters
@@ -70,6 +78,9 @@ def seats(directions: Floats, deviations_mm: Floats, *, lever_mm: float) -> Seat
         Outward deviation of each draw at each place.
     lever_mm : float
         A turn by w radians moves the lever's end by ``lever_mm`` · w.
+    start : (n, 4) int64, optional
+        The basis of seats found at other deviations: whatever these are, it
+        carries, and where they are alike few exchanges are left.
 
     Raises
     ------
@@ -77,17 +88,18 @@ def seats(directions: Floats, deviations_mm: Floats, *, lever_mm: float) -> Seat
         If the exchange does not come to an end.
     """
     rows, needs = _with_limits(directions, deviations_mm, lever_mm=lever_mm)
-    basis = _exchanged(rows, needs, settled=_best)
+    basis = _exchanged(rows, needs, start=start, settled=_best)
     held = _hold(rows, needs, basis)
     return Seats(
         tightness_mm=held.tightness,
         moves=held.moves,
-        carriers=np.where(basis < len(directions), basis, -1),
+        basis=basis,
+        places=len(directions),
         loads=np.clip(held.shares(np.zeros(3)), 0.0, None),
     )
 
 
-def fits(directions: Floats, deviations_mm: Floats, *, lever_mm: float) -> Bools:
+def fits(directions: Floats, deviations_mm: Floats, *, lever_mm: float, start: Ints | None = None) -> Bools:
     """Whether each draw's tightness is 0 or less, ``(n,)``; a draw is left as soon as that is known.
 
     Parameters and errors are those of `seats`. What four places carry is never
@@ -95,7 +107,7 @@ def fits(directions: Floats, deviations_mm: Floats, *, lever_mm: float) -> Bools
     the most crossed one.
     """
     rows, needs = _with_limits(directions, deviations_mm, lever_mm=lever_mm)
-    basis = _exchanged(rows, needs, settled=_known)
+    basis = _exchanged(rows, needs, start=start, settled=_known)
     return np.asarray(_hold(rows, needs, basis).tightness <= 0)
 
 
@@ -117,8 +129,10 @@ def _with_limits(directions: Floats, deviations_mm: Floats, *, lever_mm: float) 
     return np.concatenate([directions, limits]), np.concatenate([deviations_mm, there], axis=1)
 
 
-def _exchanged(rows: Floats, needs: Floats, *, settled: Settled) -> Ints:
+def _exchanged(rows: Floats, needs: Floats, *, start: Ints | None, settled: Settled) -> Ints:
     """The four places that carry each draw at the end, ``(n, 4)``."""
+    if start is not None:
+        return _exchange(rows, needs, basis=start, settled=settled)
     limits = np.arange(len(rows) - _LIMITS, len(rows))
     basis = _exchange(rows, needs.mean(axis=0, keepdims=True), basis=limits[None, :4], settled=_best)
     few = np.unique(np.concatenate([np.arange(0, len(rows), _THIN), basis[0], limits]))

@@ -15,10 +15,10 @@ from typing import Final
 
 import numpy as np
 
-from cradle.fit.best_position import TURN_LIMIT_DEG, Seats, fits, seats
+from cradle.fit.best_position import TURN_LIMIT_DEG, Seats, seats
 from cradle.fit.model import FitModel, asked_mm, deviations_mm, drawn
 from cradle.fit.uncertainties import Spread
-from cradle.geometry.arrays import Floats
+from cradle.geometry.arrays import Floats, Ints
 from cradle.pocket.clearance import ClearanceProfile
 
 _CURVE_STEP_MM: Final = 0.05
@@ -79,7 +79,9 @@ class Chance:
         return float(np.sqrt(self.chance * (1 - self.chance) / self.draws))
 
 
-def chance_of_fit(model: FitModel, profile: ClearanceProfile, *, xi: Floats | None = None) -> Chance:
+def chance_of_fit(
+    model: FitModel, profile: ClearanceProfile, *, xi: Floats | None = None, start: Ints | None = None
+) -> Chance:
     """The chance that the thing fits at a clearance, with its cause, play and curve.
 
     Parameters
@@ -89,12 +91,14 @@ def chance_of_fit(model: FitModel, profile: ClearanceProfile, *, xi: Floats | No
         The clearance asked for, per side.
     xi : (draws, q) float64, optional
         Draws to use; default `cradle.fit.model.drawn`.
+    start : (draws, 4) int64, optional
+        The basis of their seats at another clearance (`cradle.fit.best_position.seats`).
     """
     xi = drawn(model) if xi is None else xi
     deviations = deviations_mm(model, xi)
     asked = asked_mm(model, profile)
     needed = deviations - asked
-    found = seats(model.places.directions, needed, lever_mm=model.places.lever_mm)
+    found = seats(model.places.directions, needed, lever_mm=model.places.lever_mm, start=start)
     tight = found.tightness_mm
     play_mm, play_deg = _play(model, needed, found)
     return Chance(
@@ -116,18 +120,6 @@ def cause_at(model: FitModel, chance: Chance, *, wider_mm: float) -> Cause:
     everywhere takes as much off every draw's tightness, and moves no draw.
     """
     return _cause(model, drawn(model), chance.seats, wider_mm=wider_mm)
-
-
-def tightness_mm(model: FitModel, xi: Floats, *, asked: Floats) -> Floats:
-    """How much more clearance than ``asked``, ``(j,)``, each draw needs everywhere, ``(draws,)``, mm."""
-    needed = deviations_mm(model, xi) - asked
-    return seats(model.places.directions, needed, lever_mm=model.places.lever_mm).tightness_mm
-
-
-def share_that_fits(model: FitModel, xi: Floats, *, asked: Floats) -> float:
-    """Share of the draws that need no more clearance than ``asked``, ``(j,)``, mm; 0 to 1."""
-    needed = deviations_mm(model, xi) - asked
-    return float(fits(model.places.directions, needed, lever_mm=model.places.lever_mm).mean())
 
 
 def _curve(tight: Floats, *, least_mm: float) -> tuple[tuple[float, float], ...]:

@@ -7,9 +7,9 @@ from typing import Final
 
 import numpy as np
 
-from cradle.fit.chance import share_that_fits
+from cradle.fit.best_position import fits, seats
 from cradle.fit.interpolation_error import half_way_shape
-from cradle.fit.model import FitModel, asked_mm, drawn
+from cradle.fit.model import FitModel, asked_mm, deviations_mm, drawn
 from cradle.fit.uncertainties import PLAIN_WORDS, Spread
 from cradle.geometry.arrays import Floats
 from cradle.pocket.clearance import ClearanceProfile
@@ -67,11 +67,14 @@ def next_section(model: FitModel, profile: ClearanceProfile, *, chance: float) -
     """
     xi = drawn(model, draws=_DRAWS)
     asked = asked_mm(model, profile)
-    before = share_that_fits(model, xi, asked=asked)
+    own = seats(model.places.directions, deviations_mm(model, xi) - asked, lever_mm=model.places.lever_mm)
+    before = float((own.tightness_mm <= 0).mean())
     best: NextSection | None = None
     for height in candidates(model):
         tried = with_template(model, height_mm=height)
-        gain = share_that_fits(tried, xi, asked=asked) - before
+        needed = deviations_mm(tried, xi) - asked
+        fitting = fits(tried.places.directions, needed, lever_mm=tried.places.lever_mm, start=own.basis)
+        gain = float(fitting.mean()) - before
         after = min(chance + gain, 1.0)
         if gain > _WORTH and (best is None or after > best.after):
             best = NextSection(height_mm=height, where=model.place_name(height), before=chance, after=after)

@@ -117,3 +117,23 @@ def test_a_thing_that_little_holds_is_seated_too(seed):
     assert (found.carriers < 0).any()
     needed = (deviations + found.moves @ directions.T).max(axis=1)
     assert needed == pytest.approx(found.tightness_mm, abs=1e-6)
+
+
+def test_a_search_begun_at_other_seats_ends_at_the_same():
+    rng = np.random.default_rng(8)
+    directions, one, other = _random_places(rng), rng.normal(0, 0.3, (60, 90)), rng.normal(0, 0.3, (60, 90))
+    first = seats(directions, one, lever_mm=25)
+    anew, begun = (
+        seats(directions, other, lever_mm=25),
+        seats(directions, other, lever_mm=25, start=first.basis),
+    )
+    assert begun.tightness_mm == pytest.approx(anew.tightness_mm, abs=1e-6)
+    assert begun.moves == pytest.approx(anew.moves, abs=1e-4)
+    told = fits(directions, other - 0.5, lever_mm=25, start=first.basis)
+    assert np.array_equal(told, fits(directions, other - 0.5, lever_mm=25))
+
+
+def _random_places(rng):
+    """Directions of 90 places round about, each with its arm for a turn."""
+    angle = rng.uniform(0, 2 * np.pi, 90)
+    return np.column_stack([np.cos(angle), np.sin(angle), rng.uniform(-1, 1, 90)])

@@ -7,8 +7,8 @@ from fit_simulation import HEIGHTS, simulated
 from scipy.stats import norm
 
 from cradle.fit.advice import MOST_MM, advised_clearance
-from cradle.fit.chance import cause_at, chance_of_fit, share_that_fits
-from cradle.fit.model import asked_mm, drawn
+from cradle.fit.chance import cause_at, chance_of_fit
+from cradle.fit.model import drawn
 from cradle.fit.next_section import candidates, measuring_advice, next_section, with_template
 from cradle.fit.uncertainties import Spread
 
@@ -140,10 +140,8 @@ def test_a_template_more_brings_its_own_tracing_error():
     model = guessed(simulated(np.random.default_rng(2), "egg", calipers=4).model(), times=0.0)
     xi = drawn(model, draws=300)
     middle = float(HEIGHTS[1:3].mean())
-    asked = asked_mm(model, clearance(0.3, model))
-    assert share_that_fits(with_template(model, height_mm=middle), xi, asked=asked) <= share_that_fits(
-        model, xi, asked=asked
-    )
+    tried, asked = with_template(model, height_mm=middle), clearance(0.3, model)
+    assert chance_of_fit(tried, asked, xi=xi).chance <= chance_of_fit(model, asked, xi=xi).chance
     assert next_section(model, clearance(0.3, model), chance=0.4) is None
 
 
