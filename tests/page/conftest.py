@@ -1,3 +1,4 @@
+import gc
 from contextlib import ExitStack
 
 import pytest
@@ -45,11 +46,21 @@ def untouched(tmp_path_factory):
 
 @pytest.fixture(scope="module")
 def chromium():
-    """The browser, started when the first test asks for it; ended with its module, as others need the event loop it holds."""
+    """The browser, started when the first test asks for it; ended with its module, as others need the event loop it holds.
+
+    While it lives nothing is collected: the greenlets that drive it belong to
+    this thread, and a collection may begin in any of those that serve the page.
+    """
+    gc.collect()
+    collecting = gc.isenabled()
+    gc.disable()
     player, browser = started()
     yield browser
     browser.close()
     player.stop()
+    gc.collect()
+    if collecting:
+        gc.enable()
 
 
 @pytest.fixture
