@@ -25,7 +25,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass
-from typing import ClassVar
+from typing import ClassVar, Self
 
 
 class CradleError(Exception):
@@ -53,7 +53,7 @@ class CradleError(Exception):
         text = f"{self.where}: {self.found}" if self.where else self.found
         return f"{text}; {self.hint}" if self.hint else text
 
-    def within(self, where: str) -> CradleError:
+    def within(self, where: str) -> Self:
         """The same error with ``where`` put in front of its place."""
         place = f"{where}: {self.where}" if self.where else where
         return type(self)(self.found, where=place, hint=self.hint)
@@ -105,7 +105,7 @@ class ProjectError(InputError):
         self.problems = problems
         super().__init__("\n".join(f"{file}: {problem}" for problem in problems))
 
-    def within(self, where: str) -> CradleError:
+    def within(self, where: str) -> Self:
         """The error unchanged: it names its file and lines already."""
         return self
 
@@ -117,11 +117,9 @@ class CombinedError(InputError):
         self.errors = tuple(errors)
         super().__init__("\n".join(str(error) for error in errors))
 
-    def within(self, where: str) -> CradleError:
+    def within(self, where: str) -> Self:
         """The same errors with ``where`` put in front of each place."""
-        return CombinedError(
-            [type(e)(e.found, where=f"{where}: {e.where}", hint=e.hint) for e in self.errors]
-        )
+        return type(self)([error.within(where) for error in self.errors])
 
 
 class StaleError(InputError):
