@@ -10,7 +10,7 @@ import shapely
 
 from cradle.geometry.arrays import Floats
 from cradle.geometry.planar import Regions, made_sound, regions
-from cradle.geometry.ring import signed_areas
+from cradle.geometry.ring import points_after, signed_areas
 
 _DECIMALS = 6
 """Points that are the same but for rounding are given the same coordinates."""
@@ -62,8 +62,7 @@ def _with_fewer_points(rings: Sequence[Floats], *, within_mm: float) -> Regions:
     keep = np.append(np.diff(which) == 0, False)  # all but the first points once more at the ends
     points, which = points[keep], which[keep]
     first = np.cumsum(counts) - counts
-    after = np.arange(1, len(points) + 1)
-    after[first + counts - 1] = first
+    after = points_after(counts)
     # where chains end, (n,) bool: at both ends of every long edge, and once a ring
     ends = np.hypot(*(points[after] - points).T) > _LONG_MM
     ends[after[ends]] = True

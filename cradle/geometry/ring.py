@@ -10,7 +10,7 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from cradle.geometry.arrays import Floats
+from cradle.geometry.arrays import Floats, Ints
 
 
 def signed_areas(rings: Sequence[Floats]) -> Floats:
@@ -18,10 +18,17 @@ def signed_areas(rings: Sequence[Floats]) -> Floats:
     counts = np.array([len(ring) for ring in rings])
     starts = np.cumsum(counts) - counts
     points = np.concatenate(rings) - np.repeat([ring[0] for ring in rings], counts, axis=0)
-    following = np.arange(1, len(points) + 1)
-    following[starts + counts - 1] = starts
+    after = points_after(counts)
     x, y = points.T
-    return 0.5 * np.add.reduceat(x * y[following] - x[following] * y, starts)
+    return 0.5 * np.add.reduceat(x * y[after] - x[after] * y, starts)
+
+
+def points_after(counts: Ints) -> Ints:
+    """The number of the point after each, of rings of so many points one after the other, ``(counts.sum(),)``."""
+    starts = np.cumsum(counts) - counts
+    after = np.arange(1, counts.sum() + 1)
+    after[starts + counts - 1] = starts
+    return after
 
 
 def signed_area(ring: Floats) -> float:

@@ -14,7 +14,7 @@ import numpy as np
 
 from cradle.geometry.arrays import Bools, Floats, Ints
 from cradle.geometry.planar import are_simple, triangulations
-from cradle.geometry.ring import signed_areas
+from cradle.geometry.ring import points_after, signed_areas
 from cradle.pocket.clearance import ClearanceProfile
 from cradle.pocket.offset_points import OffsetPoints, angles_rad
 
@@ -138,9 +138,8 @@ def _fans(
     size = np.linalg.norm(way, axis=1, keepdims=True)
     way = np.where(size > 1e-6, way / np.maximum(size, 1e-12), points.way[corners[begins]])
     middle = np.repeat(len(points.base) + np.arange(len(loops)), counts)
-    after = np.concatenate([np.roll(loop, -1) for loop in loops])
     points = points.and_more(base, way, clearance.at(base[:, 2]) / around)
-    return points, np.column_stack([middle, corners, after])
+    return points, np.column_stack([middle, corners, corners[points_after(counts)]])
 
 
 def _ears(loop: Ints, ways: Floats) -> list[Ints]:
