@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, Final
 import numpy as np
 
 from cradle.geometry.arrays import Floats, frozen
-from cradle.scale.ruler_things import CONVEX, FULL, shape_of
+from cradle.scale.ruler_things import numbers_at, shape_of
 from cradle.scale.view import Known
 
 if TYPE_CHECKING:
@@ -62,9 +62,7 @@ def whole_rules(rules: Sequence[Scale], things: Regions) -> tuple[list[Scale], b
 
 def _thing_under(rule: Scale, things: Regions) -> int | None:
     """Number of the thing on which a rule's marks lie, or None."""
-    x, y = np.rint((rule.marks_px + 0.5) / things.shrink - 0.5).astype(np.int64).T
-    h, w = things.labels.shape
-    on = things.labels[y.clip(0, h - 1), x.clip(0, w - 1)]
+    on = numbers_at(rule.marks_px, things)
     count = np.bincount(on)
     number = int(count[1:].argmax()) + 1 if len(count) > 1 else 0
     return number if number and count[number] >= _MOST_MARKS * len(on) else None
@@ -78,7 +76,7 @@ def _as_rule(rule: Scale, things: Regions, number: int) -> Floats | None:
     per_mm = length / float(rule.known_mm[0]) / things.shrink
     askew = abs(float(step @ shape.ahead)) < _ALONG * length
     narrow = _SHALLOWEST_MM * per_mm < shape.deep < DEEPEST_MM * per_mm
-    if askew or not narrow or shape.convex < CONVEX or shape.full < FULL:
+    if askew or not narrow or not shape.fills_its_box:
         return None
     centre = shape.hull.mean(axis=0)
     away = shape.hull - centre

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Final
 
 import numpy as np
 
-from cradle.geometry.arrays import Floats
+from cradle.geometry.arrays import Floats, Ints
 from cradle.scale.ruler_find import Line, regular_lines
 
 if TYPE_CHECKING:
@@ -16,8 +16,8 @@ if TYPE_CHECKING:
     from cradle.pictures.image import Bytes
     from cradle.pictures.regions import Regions
 
-CONVEX: Final = 0.9
-FULL: Final = 0.85
+_CONVEX: Final = 0.9
+_FULL: Final = 0.85
 """Part of its hull, and its hull's part of the least box round it, that a rule fills where the view leans by 25 degrees."""
 _LONG: Final = 1.8
 """Least length by width of a thing that may be a rule."""
@@ -33,6 +33,11 @@ class Shape:
     ahead: Floats
     convex: float
     full: float
+
+    @property
+    def fills_its_box(self) -> bool:
+        """Whether it is as full as a rule."""
+        return self.convex >= _CONVEX and self.full >= _FULL
 
 
 def shape_of(things: Regions, number: int) -> Shape:
@@ -60,9 +65,7 @@ def rule_like(things: Regions) -> tuple[int, ...]:
     """Numbers of the things that may be rules by their shape, the longest first."""
     shapes = {number: shape_of(things, number) for number in range(1, len(things.boxes) + 1)}
     found = [
-        number
-        for number, shape in shapes.items()
-        if shape.long >= _LONG * shape.deep and shape.convex >= CONVEX and shape.full >= FULL
+        number for number, shape in shapes.items() if shape.long >= _LONG * shape.deep and shape.fills_its_box
     ]
     return tuple(sorted(found, key=lambda number: -shapes[number].long))
 
@@ -105,6 +108,11 @@ def lies_on(line: Line, things: Regions | None, numbers: Sequence[int]) -> bool:
     """Whether a candidate's middle lies on one of the numbered things."""
     if things is None:
         return False
-    x, y = (round((at + 0.5) / things.shrink - 0.5) for at in line.centre_px)
+    return int(numbers_at(np.asarray(line.centre_px)[None], things)[0]) in numbers
+
+
+def numbers_at(places_px: Floats, things: Regions) -> Ints:
+    """Number of the thing at each of ``(n, 2)`` places in the whole picture, ``(n,)``; 0 where there is none."""
+    x, y = np.rint((places_px + 0.5) / things.shrink - 0.5).astype(np.int64).T
     h, w = things.labels.shape
-    return int(things.labels[min(max(y, 0), h - 1), min(max(x, 0), w - 1)]) in numbers
+    return np.asarray(things.labels[y.clip(0, h - 1), x.clip(0, w - 1)], dtype=np.int64)
