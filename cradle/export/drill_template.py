@@ -6,7 +6,7 @@ from typing import Any, Final
 
 import numpy as np
 
-from cradle.export.paper_pages import LINE_MM, Pages, tiled
+from cradle.export.paper_pages import Pages, draw_arrow_up, draw_outline, tiled
 from cradle.geometry.arrays import Floats
 from cradle.units import PAPER_MM
 
@@ -58,15 +58,7 @@ def _spacing_words(places_mm: Floats) -> str:
 
 
 def _draw(canvas: Any, outline: Floats, places: Floats, *, spacing: str) -> None:
-    canvas.setStrokeColor("#000000")
-    canvas.setFillColor("#24211c")
-    canvas.setLineWidth(LINE_MM)
-    path = canvas.beginPath()
-    path.moveTo(*outline[0].tolist())
-    for x, y in outline[1:].tolist():
-        path.lineTo(x, y)
-    path.close()
-    canvas.drawPath(path, stroke=1, fill=0)
+    draw_outline(canvas, outline)
     for x, y in places.tolist():
         canvas.line(x - _ARM_MM, y, x + _ARM_MM, y)
         canvas.line(x, y - _ARM_MM, x, y + _ARM_MM)
@@ -76,11 +68,5 @@ def _draw(canvas: Any, outline: Floats, places: Floats, *, spacing: str) -> None
     canvas.setFont("Helvetica", _TEXT_MM)
     canvas.drawCentredString(middle, float(low[1]) - _UNDER_MM + 2.0, spacing)
     tip = float(high[1]) - 1.0
-    canvas.line(middle, tip, middle, tip - 6.0)
-    head = canvas.beginPath()
-    head.moveTo(middle, tip)
-    head.lineTo(middle - 0.8, tip - 2.2)
-    head.lineTo(middle + 0.8, tip - 2.2)
-    head.close()
-    canvas.drawPath(head, stroke=0, fill=1)
+    draw_arrow_up(canvas, x=middle, tip=tip, long=6.0)
     canvas.drawString(middle + 2.0, tip - 5.0, "up")

@@ -14,7 +14,7 @@ from typing import Any, Final
 import numpy as np
 
 from cradle.export.drawing import NamedRing
-from cradle.export.paper_pages import LINE_MM, MARGIN_MM, Pages, room_mm, tiled
+from cradle.export.paper_pages import MARGIN_MM, Pages, draw_arrow_up, draw_outline, room_mm, tiled
 from cradle.files.isolation import printable
 from cradle.geometry.arrays import Floats
 from cradle.units import PAPER_MM
@@ -106,24 +106,10 @@ def _draw_all(canvas: Any, *, group: Sequence[Placed]) -> None:
 def _draw(ring: NamedRing, canvas: Any, by_mm: tuple[float, float]) -> None:
     """The outline, an arrow at its front, and its name."""
     points = ring.points_mm + np.array(by_mm)
-    canvas.setStrokeColor("#000000")
-    canvas.setFillColor("#24211c")
-    canvas.setLineWidth(LINE_MM)
-    path = canvas.beginPath()
-    path.moveTo(*points[0].tolist())
-    for x, y in points[1:].tolist():
-        path.lineTo(x, y)
-    path.close()
-    canvas.drawPath(path, stroke=1, fill=0)
+    draw_outline(canvas, points)
     x, y = points[points[:, 1].argmin()].tolist()
     middle = float(points[:, 0].min() + points[:, 0].max()) / 2
-    canvas.line(x, y - 1.0, x, y - 1.0 - _ARROW_MM)
-    head = canvas.beginPath()
-    head.moveTo(x, y - 1.0)
-    head.lineTo(x - 0.7, y - 2.8)
-    head.lineTo(x + 0.7, y - 2.8)
-    head.close()
-    canvas.drawPath(head, stroke=0, fill=1)
+    draw_arrow_up(canvas, x=x, tip=y - 1.0, long=_ARROW_MM)
     canvas.setFont("Helvetica", 2.8)
     canvas.drawString(x + 1.6, y - 1.0 - _ARROW_MM, "front")
     canvas.setFont("Helvetica-Bold", _NAME_MM)

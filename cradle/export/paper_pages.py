@@ -21,8 +21,8 @@ from cradle.units import MM_PER
 CHECK_LENGTH_MM: Final = 100.0
 OVERLAP_MM: Final = 10.0
 MARGIN_MM: Final = 12.0
-LINE_MM: Final = 0.2
-FOOT_MM: Final = 26.0
+_LINE_MM: Final = 0.2
+_FOOT_MM: Final = 26.0
 """Strip at the foot of each page for words and the check length."""
 
 Draw: TypeAlias = Callable[[Any, tuple[float, float]], None]
@@ -74,23 +74,23 @@ class Pages:
     def _part(self, draw: Draw, windows: Sequence[Window], window: Window, canvas: Any) -> None:
         canvas.saveState()
         frame = canvas.beginPath()
-        frame.rect(MARGIN_MM, MARGIN_MM + FOOT_MM, *room_mm(self.page_mm).tolist())
+        frame.rect(MARGIN_MM, MARGIN_MM + _FOOT_MM, *room_mm(self.page_mm).tolist())
         canvas.clipPath(frame, stroke=0, fill=0)
-        draw(canvas, (MARGIN_MM - window.x_mm, MARGIN_MM + FOOT_MM - window.y_mm))
+        draw(canvas, (MARGIN_MM - window.x_mm, MARGIN_MM + _FOOT_MM - window.y_mm))
         canvas.restoreState()
         _draw_marks(canvas, windows, window, page_mm=self.page_mm)
 
     def _foot(self, foot: Sequence[str]) -> None:
         title, words, caution = foot
         canvas = self.canvas
-        y = MARGIN_MM + FOOT_MM - 6
+        y = MARGIN_MM + _FOOT_MM - 6
         canvas.setFillColor("#24211c")
         canvas.setFont("Helvetica-Bold", 4.0)
         canvas.drawString(MARGIN_MM, y, printable(title))
         canvas.setFont("Helvetica", 2.8)
         canvas.drawString(MARGIN_MM, y - 5.2, printable(words))
         low = MARGIN_MM + 6
-        canvas.setLineWidth(LINE_MM)
+        canvas.setLineWidth(_LINE_MM)
         canvas.line(MARGIN_MM, low, MARGIN_MM + CHECK_LENGTH_MM, low)
         for end in (MARGIN_MM, MARGIN_MM + CHECK_LENGTH_MM):
             canvas.line(end, low - 2, end, low + 2)
@@ -98,6 +98,30 @@ class Pages:
             MARGIN_MM + 3, low + 1.2, f"Print at 100 %: this line must measure {CHECK_LENGTH_MM:g} mm."
         )
         canvas.drawString(MARGIN_MM, low - 5, printable(caution))
+
+
+def draw_outline(canvas: Any, points_mm: Floats) -> None:
+    """A closed line, thin and black."""
+    canvas.setStrokeColor("#000000")
+    canvas.setFillColor("#24211c")
+    canvas.setLineWidth(_LINE_MM)
+    path = canvas.beginPath()
+    path.moveTo(*points_mm[0].tolist())
+    for x, y in points_mm[1:].tolist():
+        path.lineTo(x, y)
+    path.close()
+    canvas.drawPath(path, stroke=1, fill=0)
+
+
+def draw_arrow_up(canvas: Any, *, x: float, tip: float, long: float) -> None:
+    """An arrow of a length, mm, that points up to its tip."""
+    canvas.line(x, tip, x, tip - long)
+    head = canvas.beginPath()
+    head.moveTo(x, tip)
+    head.lineTo(x - 0.7, tip - 1.8)
+    head.lineTo(x + 0.7, tip - 1.8)
+    head.close()
+    canvas.drawPath(head, stroke=0, fill=1)
 
 
 def tiled(points_mm: Floats, *, page_mm: tuple[float, float]) -> list[Window]:
@@ -123,7 +147,7 @@ def tiled(points_mm: Floats, *, page_mm: tuple[float, float]) -> list[Window]:
 
 def room_mm(page_mm: tuple[float, float]) -> Floats:
     """Width and height that a page has for drawing, ``(2,)`` mm."""
-    return np.array([page_mm[0] - 2 * MARGIN_MM, page_mm[1] - 2 * MARGIN_MM - FOOT_MM])
+    return np.array([page_mm[0] - 2 * MARGIN_MM, page_mm[1] - 2 * MARGIN_MM - _FOOT_MM])
 
 
 def _draw_marks(
@@ -142,10 +166,10 @@ def _draw_marks(
     spots = [(x, float(y)) for x in xs for y in np.linspace(room[1] / 6, room[1] * 5 / 6, 3)]
     spots += [(float(x), y) for y in ys for x in np.linspace(room[0] / 6, room[0] * 5 / 6, 3)]
     for x, y in spots:
-        px, py = MARGIN_MM + x, MARGIN_MM + FOOT_MM + y
+        px, py = MARGIN_MM + x, MARGIN_MM + _FOOT_MM + y
         canvas.line(px - 3, py, px + 3, py)
         canvas.line(px, py - 3, px, py + 3)
     canvas.setDash([1.0, 2.0])
     canvas.setStrokeColor("#5e574d")
-    canvas.rect(MARGIN_MM, MARGIN_MM + FOOT_MM, *room.tolist())
+    canvas.rect(MARGIN_MM, MARGIN_MM + _FOOT_MM, *room.tolist())
     canvas.setDash([])
