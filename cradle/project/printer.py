@@ -51,7 +51,7 @@ class Paper(StrEnum):
 
 @spec
 class PrinterSpec:
-    """The printer and its material, and the paper in the office."""
+    """The printer and its material, and the paper of the pages to print."""
 
     bed_mm: Triple = key(
         list_of(SIZE, names="x y z"),
