@@ -22,6 +22,8 @@ _MARGIN_MM = 5.0
 _APART_MM = 1e-3
 _BEYOND_MM = 2.0
 """How much further apart than in plan two pockets are looked for; a larger distance is told as this."""
+_EVEN_MM = 1e-6
+_TWO_LINES = "two printed lines are the least that holds"
 
 
 def thinnest_wall(holder: Holder, pockets: Sequence[Pocket], *, block: BlockSpec) -> Wall:
@@ -88,53 +90,58 @@ def _nearest(holder: Holder, *, block: BlockSpec, top_mm: float) -> tuple[Floats
 def wall_findings(wall: Wall, *, printer: PrinterSpec) -> tuple[Finding, ...]:
     """Walls and floors too thin to print well; their place is in the print frame."""
     found = []
-    if wall.least_mm < 2 * printer.line_mm - 1e-6:
+    lines_mm = 2 * printer.line_mm
+    if wall.least_mm < lines_mm - _EVEN_MM:
         x, y, _ = wall.place_mm
         found.append(
             Finding(
                 code="wall-thin",
-                severity=Severity.FAIL if wall.least_mm < printer.line_mm else Severity.WARN,
+                severity=_how_bad(wall.least_mm, least_mm=printer.line_mm),
                 message=(
                     f"the wall is {wall.least_mm:.2f} mm thick at x {x:.0f}, y {y:.0f},"
                     f" height {wall.height_mm:.0f} mm"
                 ),
                 where="block.wall",
                 measured=wall.least_mm,
-                limit=2 * printer.line_mm,
+                limit=lines_mm,
                 unit="mm",
                 place_mm=wall.place_mm,
-                advice=f"make the wall {2 * printer.line_mm - wall.least_mm:.1f} mm thicker or more:"
-                " two printed lines are the least that holds",
+                advice=f"make the wall {lines_mm - wall.least_mm:.1f} mm thicker or more: {_TWO_LINES}",
             )
         )
-    if wall.between_mm is not None and wall.between_mm < 2 * printer.line_mm - 1e-6:
+    if wall.between_mm is not None and wall.between_mm < lines_mm - _EVEN_MM:
         found.append(
             Finding(
                 code="wall-between-thin",
-                severity=Severity.FAIL if wall.between_mm < printer.line_mm else Severity.WARN,
+                severity=_how_bad(wall.between_mm, least_mm=printer.line_mm),
                 message=f"the wall between two pockets of the row is {wall.between_mm:.2f} mm thick",
                 where="row.gap",
                 measured=wall.between_mm,
-                limit=2 * printer.line_mm,
+                limit=lines_mm,
                 unit="mm",
-                advice=f"make the gap {2 * printer.line_mm - wall.between_mm:.1f} mm wider or more:"
-                " two printed lines are the least that holds",
+                advice=f"make the gap {lines_mm - wall.between_mm:.1f} mm wider or more: {_TWO_LINES}",
             )
         )
-    if wall.floor_mm < 3 * printer.layer_mm - 1e-6:
+    layers_mm = 3 * printer.layer_mm
+    if wall.floor_mm < layers_mm - _EVEN_MM:
         found.append(
             Finding(
                 code="floor-thin",
-                severity=Severity.FAIL if wall.floor_mm < printer.layer_mm else Severity.WARN,
+                severity=_how_bad(wall.floor_mm, least_mm=printer.layer_mm),
                 message=f"the floor is {wall.floor_mm:.2f} mm thick",
                 where="block.floor",
                 measured=wall.floor_mm,
-                limit=3 * printer.layer_mm,
+                limit=layers_mm,
                 unit="mm",
                 advice="make it three printed layers thick or more",
             )
         )
     return tuple(found)
+
+
+def _how_bad(thick_mm: float, *, least_mm: float) -> Severity:
+    """What is thinner than the printer's least cannot be printed."""
+    return Severity.FAIL if thick_mm < least_mm else Severity.WARN
 
 
 def bed_findings(size_mm: tuple[float, float, float], *, printer: PrinterSpec) -> tuple[Finding, ...]:

@@ -23,6 +23,7 @@ from cradle.report.summary import finding_row, section_row, summary_of
 from cradle.units import exact_mm
 
 if TYPE_CHECKING:
+    from cradle.holder.fit_pieces import FitPiece
     from cradle.pipeline import FitPieces, Row
     from cradle.result.made_holder import MadeHolder
     from cradle.sections.section import Section
@@ -100,38 +101,18 @@ def show_pieces(
 
     ``others`` are the project files of the other things in the row: their test pieces are their own.
     """
-    rows = [
-        {
-            "name": piece.name,
-            "height_mm": round(piece.height_mm, 3),
-            "clearance_mm": piece.clearance_mm,
-            "measures_mm": [round(v, 2) for v in piece.inside_mm],
-        }
-        for piece in pieces.pieces
-    ]
     if as_json:
         _print_json(
             {
                 "exit_code": code,
                 "files": [str(path) for path in written],
-                "test_pieces": rows,
+                "test_pieces": [_piece_row(piece) for piece in pieces.pieces],
                 "findings": [finding_row(finding) for finding in pieces.findings],
             }
         )
         return
     console = new_console()
-    beds = len(pieces.beds)
-    table = Table(title=f"test pieces on {beds} bed{'s' if beds > 1 else ''}, mm", title_justify="left")
-    for heading in ("name", "height", "clearance per side", "should read, width x depth"):
-        table.add_column(heading, justify="left" if heading == "name" else "right")
-    for piece in pieces.pieces:
-        table.add_row(
-            escape(piece.name),
-            _number(piece.height_mm),
-            "-" if piece.clearance_mm is None else exact_mm(piece.clearance_mm),
-            _pair(piece.inside_mm),
-        )
-    console.print(table)
+    console.print(_piece_table(pieces))
     console.print("check with calipers: rings inside, half way up; pegs outside", highlight=False)
     for finding in pieces.findings:
         if finding.code == "piece-idle":
@@ -145,6 +126,30 @@ def show_pieces(
         )
     for path in written:
         console.print(f"wrote {path}", markup=False, highlight=False, soft_wrap=True)
+
+
+def _piece_row(piece: FitPiece) -> dict[str, object]:
+    return {
+        "name": piece.name,
+        "height_mm": round(piece.height_mm, 3),
+        "clearance_mm": piece.clearance_mm,
+        "measures_mm": [round(v, 2) for v in piece.inside_mm],
+    }
+
+
+def _piece_table(pieces: FitPieces) -> Table:
+    beds = len(pieces.beds)
+    table = Table(title=f"test pieces on {beds} bed{'s' if beds > 1 else ''}, mm", title_justify="left")
+    for heading in ("name", "height", "clearance per side", "should read, width x depth"):
+        table.add_column(heading, justify="left" if heading == "name" else "right")
+    for piece in pieces.pieces:
+        table.add_row(
+            escape(piece.name),
+            _number(piece.height_mm),
+            "-" if piece.clearance_mm is None else exact_mm(piece.clearance_mm),
+            _pair(piece.inside_mm),
+        )
+    return table
 
 
 def _section_table(sections: Sequence[Section], *, label: str = "") -> Table:

@@ -85,12 +85,20 @@ def trace(
     """
     if pick is not None and pick < 1:
         raise InputError(f"found {pick}, pieces are counted from 1", where="--pick")
-    own_dpi = options.of_picture(dpi, option="--dpi", like="dpi")
-    thickness_mm = options.of_picture(thickness, option="--thickness", like="thickness")
-    check_mm = options.of_picture(check, option="--check", like="check")
-    apart_mm = options.of_picture(apart, option="--apart", like="apart")
-    ends = [_place(text, option=name) for text, name in ((from_, "--from"), (to, "--to"))]
-    if len({end is None for end in ends} | {apart_mm is None}) > 1:
+    spec = PictureSource(
+        file=picture.name,
+        shape=Traced(shape),
+        pick=pick,
+        edge=LineEdge(edge),
+        scale=ScaleFrom(scale),
+        dpi=options.of_picture(dpi, option="--dpi", like="dpi"),
+        thickness_mm=options.of_picture(thickness, option="--thickness", like="thickness"),
+        check_mm=options.of_picture(check, option="--check", like="check"),
+        from_px=_place(from_, option="--from"),
+        to_px=_place(to, option="--to"),
+        apart_mm=options.of_picture(apart, option="--apart", like="apart"),
+    )
+    if len({one is None for one in (spec.from_px, spec.to_px, spec.apart_mm)}) > 1:
         raise InputError(
             "a scale from two marks needs all of --from, --to and --apart",
             where="--from, --to, --apart",
@@ -103,19 +111,6 @@ def trace(
     from cradle.export.outline import outlines_bytes
     from cradle.files.writing import write_all
 
-    spec = PictureSource(
-        file=picture.name,
-        shape=Traced(shape),
-        pick=pick,
-        edge=LineEdge(edge),
-        scale=ScaleFrom(scale),
-        dpi=own_dpi,
-        thickness_mm=thickness_mm,
-        check_mm=check_mm,
-        from_px=ends[0],
-        to_px=ends[1],
-        apart_mm=apart_mm,
-    )
     traced = trace_picture(picture, spec)
     target = output if output is not None else picture.with_name(f"{picture.stem}-outlines.svg")
     shown = target.with_name(f"{target.stem}-check.png")

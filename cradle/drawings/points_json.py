@@ -29,37 +29,11 @@ def read_points_json(
     CaptureError
         With the line or the entry that cannot be read.
     """
-    text = points_text(path, where=where)
-    try:
-        content = json.loads(text)
-    except json.JSONDecodeError as error:
-        raise CaptureError(
-            f"line {error.lineno}, column {error.colno}: {error.msg.lower()}",
-            where=where,
-            hint="this is not JSON",
-        ) from error
-    except (RecursionError, ValueError) as error:  # ValueError: an integer with thousands of digits
-        raise CaptureError(
-            "brackets too deep or a number too long", where=where, hint="write [[x, y], ...]"
-        ) from error
+    content = _content(points_text(path, where=where), where=where)
     stated: str | None = None
     ends = Ends.UNSAID
     if isinstance(content, dict):
-        for key in content:
-            if key not in _KEYS:
-                near = difflib.get_close_matches(key, _KEYS, n=1)
-                raise CaptureError(
-                    f'the key "{key[:30]}" is not known',
-                    where=where,
-                    hint=f'did you mean "{near[0]}"?' if near else f"known are {', '.join(_KEYS)}",
-                )
-        stated = content.get("unit")
-        if stated is not None and not isinstance(stated, str):
-            raise CaptureError("expected text", where=f"{where}: unit", hint='write "mm", "cm" or "in"')
-        if "closed" in content:
-            if not isinstance(content["closed"], bool):
-                raise CaptureError("expected true or false", where=f"{where}: closed")
-            ends = Ends.CLOSED if content["closed"] else Ends.OPEN
+        stated, ends = _stated(content, where=where)
         content = content.get("points")
     if not isinstance(content, list):
         raise CaptureError("expected a list of points", where=where, hint="write [[x, y], ...]")
@@ -72,6 +46,42 @@ def read_points_json(
         curves=(curve_of_points(points * factor, ends=ends, touch_mm=tolerances.duplicate_mm, where=where),),
         findings=findings,
     )
+
+
+def _content(text: str, *, where: str) -> Any:
+    """What the text says, whatever it is."""
+    try:
+        return json.loads(text)
+    except json.JSONDecodeError as error:
+        raise CaptureError(
+            f"line {error.lineno}, column {error.colno}: {error.msg.lower()}",
+            where=where,
+            hint="this is not JSON",
+        ) from error
+    except (RecursionError, ValueError) as error:  # ValueError: an integer with thousands of digits
+        raise CaptureError(
+            "brackets too deep or a number too long", where=where, hint="write [[x, y], ...]"
+        ) from error
+
+
+def _stated(content: dict[str, Any], *, where: str) -> tuple[str | None, Ends]:
+    """The unit, and whether the points close, as the file says beside its points."""
+    for key in content:
+        if key not in _KEYS:
+            near = difflib.get_close_matches(key, _KEYS, n=1)
+            raise CaptureError(
+                f'the key "{key[:30]}" is not known',
+                where=where,
+                hint=f'did you mean "{near[0]}"?' if near else f"known are {', '.join(_KEYS)}",
+            )
+    unit = content.get("unit")
+    if unit is not None and not isinstance(unit, str):
+        raise CaptureError("expected text", where=f"{where}: unit", hint='write "mm", "cm" or "in"')
+    if "closed" not in content:
+        return unit, Ends.UNSAID
+    if not isinstance(content["closed"], bool):
+        raise CaptureError("expected true or false", where=f"{where}: closed")
+    return unit, Ends.CLOSED if content["closed"] else Ends.OPEN
 
 
 def _pair(entry: Any, *, where: str) -> tuple[float, float]:

@@ -17,26 +17,14 @@ import numpy as np
 from cradle.drawings.bounds import Bounds
 from cradle.drawings.curves import Curve, Drawing
 from cradle.drawings.drawing_file import drawing_bytes
-from cradle.drawings.points import unit_factor
-from cradle.drawings.svg_frame import (
-    ABSOLUTE,
-    IDENTITY,
-    check_matrix,
-    fitted,
-    length_parts,
-    product,
-    transform,
-    user_length,
-    view_box,
-)
+from cradle.drawings.svg_frame import check_matrix, fitted, product, transform, user_length, view_box
+from cradle.drawings.svg_page import page_of
 from cradle.drawings.svg_shapes import SHAPES, Pen, strands
 from cradle.drawings.svg_style import GEOMETRY, StyleSheet
 from cradle.drawings.svg_tree import Element, read_tree
 from cradle.errors import CaptureError, located
-from cradle.finding import Finding, Severity
 from cradle.geometry.arrays import Floats
 from cradle.tolerances import DEFAULT, Tolerances
-from cradle.units import MM_PER
 
 _GROUPS: Final = frozenset({"svg", "g", "a", "switch", "symbol"})
 _SAID: Final = frozenset({"text", "image", "foreignObject", "use"})
@@ -68,63 +56,13 @@ def read_svg(path: Path, *, where: str, unit: str | None = None, tolerances: Tol
     data = drawing_bytes(path, where=where)
     with located(where):
         root = read_tree(data)
-        page, view, findings = _page(root, unit=unit)
+        page = page_of(root, unit=unit)
         walk = _Walk(root, chord_mm=tolerances.chord_mm)
         visible = walk.style.is_visible(root, where_visible=True)
-        walk.children(root, _Context(page, view, _names(root), visible))
-    findings = tuple(replace(finding, where=where) for finding in findings)
+        walk.children(root, _Context(page.matrix, page.view, _names(root), visible))
+    findings = tuple(replace(finding, where=where) for finding in page.findings)
     ignored = tuple(f"{count} {name}" for name, count in sorted(walk.ignored.items()))
     return Drawing(curves=tuple(walk.curves), ignored=ignored, findings=findings)
-
-
-def _page(root: Element, *, unit: str | None) -> tuple[Floats, tuple[float, float], tuple[Finding, ...]]:
-    """The matrix from the page's user units to mm with y up, and the size in user units."""
-    box = view_box(root)
-    mm: list[float | None] = []
-    stated = None
-    factor, findings = unit_factor(None, given=unit or "px", where="")
-    for name in ("width", "height"):
-        text = root.attributes.get(name, "").strip()
-        if text in ("", "auto") or text.endswith("%"):
-            mm.append(None)
-            continue
-        number, own = length_parts(text, where=f"{name} of the page")
-        if number <= 0:
-            raise CaptureError(f"expected a length above 0, not {text[:40]}", where=f"{name} of the page")
-        stated = own if own in ABSOLUTE else stated
-        mm.append(number * (MM_PER[own] if own in ABSOLUTE else factor))
-    width, height = mm
-    if stated is not None and unit is not None:
-        findings += (
-            Finding(
-                code="unit-disagrees" if unit != stated else "unit-not-needed",
-                severity=Severity.NOTE,
-                message=f"the page's size is written in {stated}; the project's unit {unit} was not used",
-            ),
-        )
-    elif stated is None and unit is None:
-        findings += (
-            Finding(
-                code="unit-unknown",
-                severity=Severity.WARN,
-                message="the page's width has no true unit; taken as 96 px to the inch",
-                advice="compare the traced width with the calipers, or give the outline its unit",
-            ),
-        )
-    if box is None:  # user units are px, whatever unit the page's size is in
-        per_unit = factor if stated is None else MM_PER["px"]
-        view = ((width or 0.0) / per_unit, (height or 0.0) / per_unit)
-        fit = IDENTITY * per_unit
-    else:
-        view = box[2], box[3]
-        if width is None:  # 8.1: a missing size follows the shape of the view box
-            width = box[2] * factor if height is None else height * box[2] / box[3]
-        if height is None:
-            height = width * box[3] / box[2]
-        fit = fitted(box, width=width, height=height, keep=root.attributes.get("preserveAspectRatio"))
-    upright = np.array([[1.0, 0.0, 0.0], [0.0, -1.0, height or 0.0]])
-    own_turn = transform(root.attributes.get("transform", ""), where="transform of the page")
-    return product(product(upright, fit), own_turn), view, findings
 
 
 @dataclass(frozen=True, slots=True, eq=False)

@@ -46,67 +46,73 @@ def read_tree(data: bytes) -> Element:
     """
     if data[:2] == _COMPRESSED:
         raise CaptureError("the file is compressed", hint="save it as a plain SVG")
-    parser = expat.ParserCreate(namespace_separator="}")
-    parser.buffer_text = True
-    root = Element(name="", attributes={}, line=0)
-    open_elements = [root]
-    counts = [0, 0]  # elements, attributes
-
-    def start(name: str, attributes: dict[str, str]) -> None:
-        if len(open_elements) > _DEEPEST:
-            raise CaptureError(
-                f"line {parser.CurrentLineNumber}: more than {_DEEPEST} elements within each other",
-            )
-        counts[0] += 1
-        counts[1] += len(attributes)
-        if counts[0] > _MOST or counts[1] > _MOST_ATTRIBUTES:
-            raise CaptureError(
-                f"the file has more than {_MOST} elements or {_MOST_ATTRIBUTES} attributes",
-                hint="save the outline alone",
-            )
-        element = Element(
-            name=_plain(name),
-            attributes={_plain(key): value for key, value in attributes.items()},
-            line=parser.CurrentLineNumber,
-        )
-        open_elements[-1].children.append(element)
-        open_elements.append(element)
-
-    def end(name: str) -> None:
-        open_elements.pop()
-
-    def text(characters: str) -> None:
-        if open_elements[-1].name == "style":
-            open_elements[-1].texts.append(characters)
-
-    def entity(*declared: object) -> None:
-        raise CaptureError(
-            f"line {parser.CurrentLineNumber}: the file declares an entity ({str(declared[0])[:30]}), which is not read",
-            hint="save it as a plain SVG",
-        )
-
-    parser.StartElementHandler = start
-    parser.EndElementHandler = end
-    parser.CharacterDataHandler = text
-    parser.EntityDeclHandler = entity
-    try:
-        parser.Parse(data, True)  # noqa: FBT003  expat takes no keywords
-    except expat.ExpatError as error:
-        raise CaptureError(
-            f"line {error.lineno}: {expat.ErrorString(error.code)}",
-            hint="this is not well-formed SVG; save the drawing again",
-        ) from error
-    except (ValueError, LookupError) as error:  # an encoding that does not exist
-        if isinstance(error, CaptureError):
-            raise
-        raise CaptureError(f"the text cannot be decoded: {error}", hint="save it as UTF-8") from error
-    top = root.children[0]
+    top = _Reading().of(data)
     if top.name != "svg":
         raise CaptureError(
             f"expected an svg element at the top, not {top.name[:40]}",
             hint="save the drawing as SVG",
         )
     return top
+
+
+class _Reading:
+    """One pass over a file, which puts every element into the one that is open."""
+
+    def __init__(self) -> None:
+        self.parser = expat.ParserCreate(namespace_separator="}")
+        self.parser.buffer_text = True
+        self.parser.StartElementHandler = self.start
+        self.parser.EndElementHandler = self.end
+        self.parser.CharacterDataHandler = self.text
+        self.parser.EntityDeclHandler = self.entity
+        self.around = Element(name="", attributes={}, line=0)
+        self.open_elements = [self.around]
+        self.elements = 0
+        self.attributes = 0
+
+    def of(self, data: bytes) -> Element:
+        """The element at the top."""
+        try:
+            self.parser.Parse(data, True)  # noqa: FBT003  expat takes no keywords
+        except expat.ExpatError as error:
+            raise CaptureError(
+                f"line {error.lineno}: {expat.ErrorString(error.code)}",
+                hint="this is not well-formed SVG; save the drawing again",
+            ) from error
+        except CaptureError:
+            raise
+        except (ValueError, LookupError) as error:  # an encoding that does not exist
+            raise CaptureError(f"the text cannot be decoded: {error}", hint="save it as UTF-8") from error
+        return self.around.children[0]
+
+    def start(self, name: str, attributes: dict[str, str]) -> None:
+        line = self.parser.CurrentLineNumber
+        if len(self.open_elements) > _DEEPEST:
+            raise CaptureError(f"line {line}: more than {_DEEPEST} elements within each other")
+        self.elements += 1
+        self.attributes += len(attributes)
+        if self.elements > _MOST or self.attributes > _MOST_ATTRIBUTES:
+            raise CaptureError(
+                f"the file has more than {_MOST} elements or {_MOST_ATTRIBUTES} attributes",
+                hint="save the outline alone",
+            )
+        plain = {_plain(key): value for key, value in attributes.items()}
+        element = Element(name=_plain(name), attributes=plain, line=line)
+        self.open_elements[-1].children.append(element)
+        self.open_elements.append(element)
+
+    def end(self, _: str) -> None:
+        self.open_elements.pop()
+
+    def text(self, characters: str) -> None:
+        if self.open_elements[-1].name == "style":
+            self.open_elements[-1].texts.append(characters)
+
+    def entity(self, name: str, *_: object) -> None:
+        raise CaptureError(
+            f"line {self.parser.CurrentLineNumber}: the file declares an entity ({name[:30]}), which is not read",
+            hint="save it as a plain SVG",
+        )
 
 
 def _plain(name: str) -> str:

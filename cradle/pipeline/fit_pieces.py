@@ -21,7 +21,8 @@ from cradle.pipeline.modelling import OnStep, ignore_step, model_thing
 from cradle.pocket.budget import MARGIN_MM
 from cradle.pocket.clearance import clearance_profile, widened
 from cradle.pocket.pocket import Pocket, make_pocket
-from cradle.pocket.prepared_body import prepared
+from cradle.pocket.prepared_body import PreparedBody, prepared
+from cradle.project.printer import PieceSpec
 from cradle.project.project import Project
 from cradle.project.trial_log import Trial
 from cradle.result.thing_model import ThingModel
@@ -92,25 +93,10 @@ def cut_pieces(
     idle: dict[str, str] = {}
     for number, clearance in enumerate(clearances, start=1):
         begin(f"cutting test rings for {clearance:g} mm")
-        profile = clearance_profile([0.0], [None], default_mm=clearance + project.printer.inside_error_mm)
-        pocket = make_pocket(
-            body, clearance=widened(profile, MARGIN_MM), direction=model.direction, top_mm=top
-        )
-        lift = float(pocket.stand_from_object[2, 3])
+        pocket = _pocket(body, model=model, clearance_mm=clearance, top_mm=top)
         idle |= _idle(model, pocket, places=measured, clearance_mm=clearance)
-        pieces += [
-            ring_piece(
-                pocket,
-                section=name,
-                height_mm=height + lift,
-                clearance_mm=clearance,
-                number=number,
-                thickness_mm=spec.thickness_mm,
-                form=spec.ring,
-            )
-            for name, height in places
-            if name not in idle
-        ]
+        used = [place for place in places if place[0] not in idle]
+        pieces += _rings(pocket, places=used, clearance_mm=clearance, number=number, spec=spec)
     begin("cutting pegs")
     pegs = [
         peg(body.solid, section=name, height_mm=height, thickness_mm=spec.thickness_mm)
@@ -130,6 +116,37 @@ def cut_pieces(
             *(_not_printed(name, why) for name, why in idle.items()),
         ),
     )
+
+
+def _pocket(body: PreparedBody, *, model: ThingModel, clearance_mm: float, top_mm: float) -> Pocket:
+    """The pocket that the rings of one clearance are cut from."""
+    in_file = clearance_mm + model.project.printer.inside_error_mm
+    even = clearance_profile([0.0], [None], default_mm=in_file)
+    return make_pocket(body, clearance=widened(even, MARGIN_MM), direction=model.direction, top_mm=top_mm)
+
+
+def _rings(
+    pocket: Pocket,
+    *,
+    places: Sequence[tuple[str, float]],
+    clearance_mm: float,
+    number: int,
+    spec: PieceSpec,
+) -> list[FitPiece]:
+    """The rings of one clearance, one for each place."""
+    lift = float(pocket.stand_from_object[2, 3])
+    return [
+        ring_piece(
+            pocket,
+            section=name,
+            height_mm=height + lift,
+            clearance_mm=clearance_mm,
+            number=number,
+            thickness_mm=spec.thickness_mm,
+            form=spec.ring,
+        )
+        for name, height in places
+    ]
 
 
 def _idle(

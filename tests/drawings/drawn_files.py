@@ -9,6 +9,9 @@ from cradle.project.section import DrawingSource, SectionSpec
 SVG = '<svg xmlns="http://www.w3.org/2000/svg" xmlns:xlink="http://www.w3.org/1999/xlink" {page}>{body}</svg>'
 
 
+RECT = '<rect x="10" y="20" width="96" height="48"/>'
+
+
 def svg(page, body):
     return SVG.format(page=page, body=body)
 

@@ -4,82 +4,12 @@ import math
 
 import numpy as np
 import pytest
-from drawn_files import box, codes, off_circle, read, svg
+from drawn_files import RECT, box, codes, off_circle, read, svg
 
 from cradle.drawings.svg_frame import transform
 from cradle.drawings.svg_path import segments
 from cradle.errors import CaptureError, InputError, OutlineError
 from cradle.geometry.ring import signed_area, size
-
-RECT = '<rect x="10" y="20" width="96" height="48"/>'
-
-
-@pytest.mark.parametrize(
-    ("page", "factor"),
-    [
-        # an inch is 25.4 mm exactly (NIST SP 811, from memory)
-        ('width="2in" height="2in" viewBox="0 0 192 192"', 25.4 / 96),
-        ('width="200mm" height="200mm" viewBox="0 0 200 200"', 1.0),
-        ('width="20cm" height="20cm" viewBox="0 0 200 200"', 1.0),
-        ('width="200mm" height="200mm" viewBox="0 0 2000 2000"', 0.1),
-        ('width="200mm" viewBox="0 0 2000 2000"', 0.1),
-        ('height="200mm" viewBox="0 0 2000 2000"', 0.1),
-        # 1 in = 72 pt = 6 pc, CSS Values and Units Level 3, section 5.2
-        ('width="144pt" height="144pt" viewBox="0 0 192 192"', 25.4 / 96),
-        ('width="12pc" height="12pc" viewBox="0 0 192 192"', 25.4 / 96),
-        # without a view box a user unit is a px, 96 to the inch: SVG 2, section 8.9; CSS Values 3, section 5.2
-        ('width="200mm" height="200mm"', 25.4 / 96),
-        ('width="2in" height="2in"', 25.4 / 96),
-    ],
-)
-def test_true_sizes(tmp_path, page, factor):
-    outline = read(tmp_path, "a.svg", svg(page, RECT))
-    assert size(outline.points_mm) == pytest.approx((96 * factor, 48 * factor), rel=1e-12)
-    assert codes(outline) == set()
-
-
-@pytest.mark.parametrize(
-    "page",
-    [
-        "",
-        'width="200"',
-        'width="200px" height="200px"',
-        'width="100%" height="100%"',
-        'viewBox="0 0 200 200"',
-    ],
-)
-def test_without_a_unit_96_px_make_an_inch_and_that_is_told(tmp_path, page):
-    # CSS Values and Units Level 3, section 5.2: 1 in = 96 px
-    outline = read(tmp_path, "a.svg", svg(page, RECT))
-    assert size(outline.points_mm) == pytest.approx((25.4, 12.7), rel=1e-12)
-    assert codes(outline) == {"unit-unknown"}
-
-
-@pytest.mark.parametrize(("unit", "factor"), [("mm", 1.0), ("cm", 10.0), ("in", 25.4)])
-@pytest.mark.parametrize(
-    "page", ["", 'width="200" height="200"', 'viewBox="0 0 200 200"', 'width="200" viewBox="0 0 200 200"']
-)
-def test_the_project_may_give_the_unit(tmp_path, page, unit, factor):
-    outline = read(tmp_path, "a.svg", svg(page, '<rect width="9" height="5"/>'), unit=unit)
-    assert size(outline.points_mm) == pytest.approx((9 * factor, 5 * factor), rel=1e-12)
-    assert codes(outline) == set()
-
-
-def test_a_stated_unit_beats_the_projects(tmp_path):
-    outline = read(tmp_path, "a.svg", svg('width="200mm" viewBox="0 0 200 200"', RECT), unit="in")
-    assert size(outline.points_mm) == (96.0, 48.0)
-    assert codes(outline) == {"unit-disagrees"}
-
-
-def test_a_300_dpi_scan_placed_at_72_dpi(tmp_path):
-    # common practice, no source: it comes out at 300/72 of its size and needs scaling to 24 %
-    page = 'width="1000pt" height="1000pt" viewBox="0 0 1000 1000"'  # a user unit is a pixel placed at 72 dpi
-    body = '<rect width="600" height="300"/>'  # 600 pixels of 300 dpi are 2 in
-    placed = read(tmp_path, "a.svg", svg(page, body))
-    assert size(placed.points_mm)[0] == pytest.approx(50.8 * 300 / 72)
-    scaled = read(tmp_path, "b.svg", svg(page, f'<g transform="scale(0.24)">{body}</g>'))
-    assert size(scaled.points_mm) == pytest.approx((50.8, 25.4), rel=1e-12)
-
 
 MM = 'width="200mm" height="100mm" viewBox="0 0 200 100"'
 
@@ -89,25 +19,6 @@ def test_y_runs_up_from_the_lower_edge(tmp_path):
     assert box(outline) == [10.0, 10.0, 20.0, 30.0]
     highest = outline.points_mm[np.argmax(outline.points_mm[:, 1])]
     assert highest.tolist() == [30.0, 40.0]
-
-
-@pytest.mark.parametrize(
-    ("keep", "expected"),
-    [
-        # view box 100 x 100 in 200 x 100 mm: SVG 2, section 8.2
-        ("", [50.0, 0.0, 100.0, 100.0]),
-        ("xMinYMin", [0.0, 0.0, 100.0, 100.0]),
-        ("xMaxYMid meet", [100.0, 0.0, 100.0, 100.0]),
-        ("none", [0.0, 0.0, 200.0, 100.0]),
-        ("xMidYMid slice", [0.0, -50.0, 200.0, 200.0]),
-    ],
-)
-def test_preserve_aspect_ratio(tmp_path, keep, expected):
-    page = 'width="200mm" height="100mm" viewBox="-7 3 100 100"' + (
-        f' preserveAspectRatio="{keep}"' if keep else ""
-    )
-    outline = read(tmp_path, "a.svg", svg(page, '<rect x="-7" y="3" width="100" height="100"/>'))
-    assert box(outline) == pytest.approx(expected, abs=1e-12)
 
 
 R = '<rect id="r" width="20" height="10"/>'
@@ -281,22 +192,6 @@ def test_what_cannot_be_read_is_told_with_its_line(tmp_path, body, words):
     assert str(caught.value).startswith("a.svg: ")
     if "open" not in words:
         assert "line 3" in str(caught.value)
-
-
-@pytest.mark.parametrize(
-    ("page", "words"),
-    [
-        ('width="0mm" height="5mm"', "above 0"),
-        ('width="-3mm" height="5mm"', "above 0"),
-        ('width="3 furlongs"', "cannot be turned into mm"),
-        ('width="20mm" viewBox="0 0 9"', "expected left, top, width and height"),
-        ('width="20mm" viewBox="0 0 0 0"', "expected left, top, width and height"),
-        ('width="20mm" height="10mm" viewBox="0 0 9 9" preserveAspectRatio="middle"', "not understood"),
-    ],
-)
-def test_pages_without_a_scale(tmp_path, page, words):
-    with pytest.raises(CaptureError, match=words):
-        read(tmp_path, "a.svg", svg(page, RECT))
 
 
 def test_entities_are_refused_and_nothing_is_fetched(tmp_path):

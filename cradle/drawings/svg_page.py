@@ -1,0 +1,120 @@
+"""The page of an SVG drawing: how its user units lie in mm, and what is doubtful about that.
+
+Section numbers are those of the W3C's Scalable Vector Graphics (SVG) 2.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from cradle.drawings.points import unit_factor
+from cradle.drawings.svg_frame import ABSOLUTE, IDENTITY, fitted, length_parts, product, transform, view_box
+from cradle.drawings.svg_tree import Element
+from cradle.errors import CaptureError
+from cradle.finding import Finding, Severity
+from cradle.geometry.arrays import Floats
+from cradle.units import MM_PER
+
+
+@dataclass(frozen=True, slots=True, eq=False, kw_only=True)
+class Page:
+    """How the outermost coordinates lie on paper.
+
+    Attributes
+    ----------
+    matrix : (2, 3) float64
+        From user units to mm, y up, the origin at the lower left corner.
+    view : (float, float)
+        Width and height in user units.
+    findings : tuple of Finding
+        On the unit.
+    """
+
+    matrix: Floats
+    view: tuple[float, float]
+    findings: tuple[Finding, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Length:
+    """A length of the page as it is written: ``unit`` is empty where it names none of its own."""
+
+    mm: float
+    unit: str
+
+
+def page_of(root: Element, *, unit: str | None) -> Page:
+    """The page of a drawing.
+
+    Parameters
+    ----------
+    root : Element
+        The svg element at the top.
+    unit : str or None
+        What a length without a unit is in; px when None.
+
+    Raises
+    ------
+    CaptureError
+        If width, height, view box or transform cannot be read.
+    """
+    factor, findings = unit_factor(None, given=unit or "px", where="")
+    written = [_length(root, name, factor=factor) for name in ("width", "height")]
+    stated = next((length.unit for length in reversed(written) if length is not None and length.unit), None)
+    width, height = (None if length is None else length.mm for length in written)
+    box = view_box(root)
+    if box is None:  # user units are px, whatever unit the page's size is in
+        per_unit = factor if stated is None else MM_PER["px"]
+        view = ((width or 0.0) / per_unit, (height or 0.0) / per_unit)
+        fit = IDENTITY * per_unit
+    else:
+        view = box[2], box[3]
+        if width is None:  # 8.1: a missing size follows the shape of the view box
+            width = box[2] * factor if height is None else height * box[2] / box[3]
+        if height is None:
+            height = width * box[3] / box[2]
+        fit = fitted(box, width=width, height=height, keep=root.attributes.get("preserveAspectRatio"))
+    upright = np.array([[1.0, 0.0, 0.0], [0.0, -1.0, height or 0.0]])
+    own_turn = transform(root.attributes.get("transform", ""), where="transform of the page")
+    return Page(
+        matrix=product(product(upright, fit), own_turn),
+        view=view,
+        findings=(*findings, *_on_the_unit(stated, given=unit)),
+    )
+
+
+def _length(root: Element, name: str, *, factor: float) -> _Length | None:
+    """The page's width or height; None where it has no size of its own."""
+    text = root.attributes.get(name, "").strip()
+    if text in ("", "auto") or text.endswith("%"):
+        return None
+    number, unit = length_parts(text, where=f"{name} of the page")
+    if number <= 0:
+        raise CaptureError(f"expected a length above 0, not {text[:40]}", where=f"{name} of the page")
+    if unit in ABSOLUTE:
+        return _Length(mm=number * MM_PER[unit], unit=unit)
+    return _Length(mm=number * factor, unit="")
+
+
+def _on_the_unit(stated: str | None, *, given: str | None) -> tuple[Finding, ...]:
+    """What is doubtful about the unit that the page states and that which the project gives."""
+    if stated is not None and given is not None:
+        return (
+            Finding(
+                code="unit-disagrees" if given != stated else "unit-not-needed",
+                severity=Severity.NOTE,
+                message=f"the page's size is written in {stated}; the project's unit {given} was not used",
+            ),
+        )
+    if stated is None and given is None:
+        return (
+            Finding(
+                code="unit-unknown",
+                severity=Severity.WARN,
+                message="the page's width has no true unit; taken as 96 px to the inch",
+                advice="compare the traced width with the calipers, or give the outline its unit",
+            ),
+        )
+    return ()
