@@ -224,7 +224,7 @@ def _posterior(
                 spread=o.spread,
                 own=0.0 if o.kind in (ReadingKind.HEIGHT, ReadingKind.INSTRUMENT) else o.own,
                 slope=1.0 if o.kind is ReadingKind.HEIGHT else 0.0,
-                ends_mm=frozen(lying[o.section].points_mm[list(o.ends(lying[o.section]))].reshape(-1, 2)),
+                ends_mm=frozen(lying[o.section].ends_at(o.ends)),
             )
             for o, r in zip(observations, left, strict=True)
         ),

@@ -24,10 +24,6 @@ class Laid:
         Counter-clockwise, about ``middle_mm``: the middle of its width and depth is the origin.
     middle_mm : (2,) float64
         That middle in the drawing.
-    coarse_deg : float
-        How far the drawing was turned to get the ring.
-    face_down : bool
-        Whether it was mirrored first.
     settled_rad : float
         Spread of the turn that is left.
     lines : tuple of MirrorLine
@@ -40,8 +36,6 @@ class Laid:
     ring: Floats
     middle_mm: Floats
     settled_rad: float
-    coarse_deg: float = 0.0
-    face_down: bool = False
     lines: tuple[MirrorLine, ...] = ()
     exact: bool = False
 
@@ -92,6 +86,10 @@ class Lying:
         """Where the outline ends: 0 least x, 1 greatest x, 2 least y, 3 greatest y."""
         out = -1.0 if end % 2 == 0 else 1.0
         return float(self.points_mm[self.ends[end], end // 2] - out * self.over_mm[end])
+
+    def ends_at(self, ends: tuple[int, ...]) -> Floats:
+        """The points at some of the ends, ``(e, 2)``."""
+        return self.points_mm[[self.ends[end] for end in ends]].reshape(-1, 2)
 
     def middle_mm(self) -> Floats:
         """Middle of the width and depth, ``(2,)``."""

@@ -15,12 +15,13 @@ from cradle.sections import reading_spreads as spreads
 from cradle.sections.laid import Laid, Lying
 from cradle.sections.observations import (
     HEAVY,
+    Evaluate,
     Observation,
     Terms,
     Unknowns,
+    linear,
     observation,
     of,
-    prior,
 )
 from cradle.sections.posterior import PARAMETERS, ReadingKind
 from cradle.sections.profiles import profile_at
@@ -31,12 +32,6 @@ _STEP_MM: Final = 2.0
 """Over which a profile's slope is taken."""
 
 
-def _extent(lying: Lying, axis: int) -> tuple[float, Floats]:
-    low, high = lying.ends[2 * axis], lying.ends[2 * axis + 1]
-    value = lying.end_mm(2 * axis + 1) - lying.end_mm(2 * axis)
-    return value, lying.slope(high, axis) - lying.slope(low, axis)
-
-
 def calipers(laid: Sequence[Laid], *, spread: SpreadSpec) -> list[Observation]:
     """Width, depth and girth of every section, where read."""
     unknowns = Unknowns(sections=len(laid))
@@ -44,57 +39,58 @@ def calipers(laid: Sequence[Laid], *, spread: SpreadSpec) -> list[Observation]:
     hand = spreads.reading_mm(spread)
     for i, one in enumerate(laid):
         trace = 0.0 if one.exact else spread.trace_mm
-        for axis, kind, reading in zip(
-            (0, 1), (ReadingKind.WIDTH, ReadingKind.DEPTH), readings_of(one), strict=True
-        ):
-            if reading is None:
-                continue
-
-            def extent(
-                lying: Sequence[Lying], values: Floats, i: int = i, axis: int = axis, reading: float = reading
-            ) -> tuple[float, Terms]:
-                value, slope = _extent(lying[i], axis)
-                limit = spreads.caliper_limit_mm(reading)
-                return reading - value - limit * values[unknowns.calipers], [
-                    *of(i, slope),
-                    (unknowns.calipers, limit),
-                ]
-
-            whole = spreads.combined([hand, trace, trace])
-            found.append(
-                observation(
-                    kind,
-                    i,
-                    extent,
-                    spread=whole,
-                    own=hand,
-                    freedom=HEAVY,
-                    ends=lambda lying, axis=axis: lying.ends[2 * axis : 2 * axis + 2],  # type: ignore[misc]
+        for axis, reading in enumerate(readings_of(one)):
+            if reading is not None:
+                found.append(
+                    observation(
+                        (ReadingKind.WIDTH, ReadingKind.DEPTH)[axis],
+                        i,
+                        _extent(i, axis=axis, reading=reading, own_error=unknowns.calipers),
+                        spread=spreads.combined([hand, trace, trace]),
+                        own=hand,
+                        freedom=HEAVY,
+                        ends=(2 * axis, 2 * axis + 1),
+                    )
                 )
-            )
         if one.spec.girth_mm is not None:
-
-            def girth(
-                lying: Sequence[Lying], values: Floats, i: int = i, reading: float = one.spec.girth_mm
-            ) -> tuple[float, Terms]:
-                hull = hull_ring(lying[i].points_mm)
-                edge = np.roll(hull, -1, axis=0) - hull
-                length = np.maximum(np.hypot(edge[:, 0], edge[:, 1]), 1e-12)
-                scale = lying[i].values[3:]
-                plain = edge / scale
-                slope = np.zeros(PARAMETERS)
-                by_turn = np.column_stack([-plain[:, 1], plain[:, 0]]) * scale
-                slope[2] = ((edge * by_turn).sum(axis=1) / length).sum()
-                slope[3:] = (edge * plain / length[:, None]).sum(axis=0)
-                return reading - float(length.sum()), of(i, slope)
-
             own = spreads.STRING_SHARE * one.spec.girth_mm
+            girth = _girth(i, reading=one.spec.girth_mm)
             found.append(observation(ReadingKind.GIRTH, i, girth, spread=own, freedom=HEAVY))
-    if found:
-        found.append(prior(ReadingKind.INSTRUMENT, 0, unknowns.calipers, spreads.rectangular(1.0)))
-    else:
-        found.append(prior(ReadingKind.INSTRUMENT, 0, unknowns.calipers, 1.0))
-    return found
+    error = spreads.rectangular(1.0) if found else 1.0
+    return [*found, linear(ReadingKind.INSTRUMENT, 0, [(unknowns.calipers, 1.0)], spread=error)]
+
+
+def _extent(section: int, *, axis: int, reading: float, own_error: int) -> Evaluate:
+    """A caliper reading of a section's width or depth."""
+    limit = spreads.caliper_limit_mm(reading)
+
+    def evaluate(lying: Sequence[Lying], values: Floats) -> tuple[float, Terms]:
+        one = lying[section]
+        low, high = one.ends[2 * axis], one.ends[2 * axis + 1]
+        extent = one.end_mm(2 * axis + 1) - one.end_mm(2 * axis)
+        slope = one.slope(high, axis) - one.slope(low, axis)
+        return reading - extent - limit * values[own_error], [*of(section, slope), (own_error, limit)]
+
+    return evaluate
+
+
+def _girth(section: int, *, reading: float) -> Evaluate:
+    """The length of a string pulled tight round a section."""
+
+    def evaluate(lying: Sequence[Lying], values: Floats) -> tuple[float, Terms]:
+        del values
+        hull = hull_ring(lying[section].points_mm)
+        edge = np.roll(hull, -1, axis=0) - hull
+        length = np.maximum(np.hypot(edge[:, 0], edge[:, 1]), 1e-12)
+        scale = lying[section].values[3:]
+        plain = edge / scale
+        slope = np.zeros(PARAMETERS)
+        by_turn = np.column_stack([-plain[:, 1], plain[:, 0]]) * scale
+        slope[2] = ((edge * by_turn).sum(axis=1) / length).sum()
+        slope[3:] = (edge * plain / length[:, None]).sum(axis=0)
+        return reading - float(length.sum()), of(section, slope)
+
+    return evaluate
 
 
 def readings_of(laid: Laid) -> tuple[float | None, float | None]:
@@ -111,49 +107,48 @@ def side_profiles(
     """What the profiles say at every section they reach, and how sure the heights are."""
     unknowns = Unknowns(sections=len(laid))
     found = [
-        prior(ReadingKind.HEIGHT, i, unknowns.height(i), max(spread.heights_mm, 1e-6))
+        linear(ReadingKind.HEIGHT, i, [(unknowns.height(i), 1.0)], spread=max(spread.heights_mm, 1e-6))
         for i in range(len(laid))
     ]
-    for name, kind, axis, side in _SIDES:
+    for name, kind, end in _SIDES:
         profile = getattr(profiles, name)
         for i, one in enumerate(laid):
             z = one.spec.height_mm
             reading = profile_at(profile, height_mm=z)
             if reading is None:
                 continue
-            low, high = max(z - _STEP_MM, profile[0, 0]), min(z + _STEP_MM, profile[-1, 0])
-            ends = np.interp([low, high], profile[:, 0], profile[:, 1])
-            slope = float(ends[1] - ends[0]) / (high - low)
-
-            def edge(
-                lying: Sequence[Lying],
-                values: Floats,
-                i: int = i,
-                at: int = 2 * axis + side,
-                axis: int = axis,
-                reading: float = reading,
-                slope: float = slope,
-            ) -> tuple[float, Terms]:
-                point = lying[i].ends[at]
-                left = reading + slope * values[unknowns.height(i)] - lying[i].end_mm(at)
-                return left, [*of(i, lying[i].slope(point, axis)), (unknowns.height(i), -slope)]
-
-            trace = 0.0 if one.exact else spread.trace_mm
             gauge = own[name].at(z) if name in own else spreads.PROFILE_MM
             alone = spreads.combined([gauge, _between_points(profile, z)])
-            whole = spreads.combined([alone, trace])
             found.append(
                 observation(
                     kind,
                     i,
-                    edge,
-                    spread=whole,
+                    _edge(i, end=end, reading=reading, rise=_rise(profile, z), height=unknowns.height(i)),
+                    spread=spreads.combined([alone, 0.0 if one.exact else spread.trace_mm]),
                     own=alone,
                     freedom=HEAVY,
-                    ends=lambda lying, at=2 * axis + side: (lying.ends[at],),  # type: ignore[misc]
+                    ends=(end,),
                 )
             )
     return found
+
+
+def _edge(section: int, *, end: int, reading: float, rise: float, height: int) -> Evaluate:
+    """A profile's reading of one end of a section, whose height may be off."""
+
+    def evaluate(lying: Sequence[Lying], values: Floats) -> tuple[float, Terms]:
+        one = lying[section]
+        left = reading + rise * values[height] - one.end_mm(end)
+        return left, [*of(section, one.slope(one.ends[end], end // 2)), (height, -rise)]
+
+    return evaluate
+
+
+def _rise(profile: Floats, z: float) -> float:
+    """A profile's slope around a height."""
+    low, high = max(z - _STEP_MM, profile[0, 0]), min(z + _STEP_MM, profile[-1, 0])
+    ends = np.interp([low, high], profile[:, 0], profile[:, 1])
+    return float(ends[1] - ends[0]) / (high - low)
 
 
 def _between_points(profile: Floats, z: float) -> float:
@@ -167,8 +162,8 @@ def _between_points(profile: Floats, z: float) -> float:
 
 
 _SIDES: Final = (
-    ("left", ReadingKind.LEFT, 0, 0),
-    ("right", ReadingKind.RIGHT, 0, 1),
-    ("front", ReadingKind.FRONT, 1, 0),
-    ("back", ReadingKind.BACK, 1, 1),
+    ("left", ReadingKind.LEFT, 0),
+    ("right", ReadingKind.RIGHT, 1),
+    ("front", ReadingKind.FRONT, 2),
+    ("back", ReadingKind.BACK, 3),
 )

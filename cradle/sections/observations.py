@@ -25,17 +25,13 @@ HEAVY: Final = 5.0
 """Degrees of freedom of readings by hand: a slip now and then."""
 
 
-def _no_ends(lying: Lying) -> tuple[int, ...]:
-    return ()
-
-
 @dataclass(frozen=True, slots=True, eq=False, kw_only=True)
 class Observation:
     """One reading.
 
     ``weighed`` is the spread by which it counts, ``spread`` its standard
-    uncertainty, ``own`` the part that is its own; ``ends`` says which points of
-    the section carry a tracing error.
+    uncertainty, ``own`` the part that is its own; ``ends`` numbers those ends of the section
+    (`Lying.ends`) whose tracing error enters.
     """
 
     kind: ReadingKind
@@ -45,7 +41,7 @@ class Observation:
     own: float
     weighed: float
     freedom: float = PLAIN
-    ends: Callable[[Lying], tuple[int, ...]] = _no_ends
+    ends: tuple[int, ...] = ()
 
 
 def observation(
@@ -57,7 +53,7 @@ def observation(
     own: float | None = None,
     weighed: float | None = None,
     freedom: float = PLAIN,
-    ends: Callable[[Lying], tuple[int, ...]] = _no_ends,
+    ends: tuple[int, ...] = (),
 ) -> Observation:
     """One reading; unless said otherwise its spread is all its own, and it counts by it."""
     return Observation(
@@ -112,19 +108,20 @@ def of(section: int, slopes: Floats) -> Terms:
     return [(PARAMETERS * section + k, float(v)) for k, v in enumerate(slopes) if v != 0.0]
 
 
-def prior(
+def linear(
     kind: ReadingKind,
     section: int,
-    unknown: int,
-    spread: float,
+    terms: Terms,
     *,
     value: float = 0.0,
+    spread: float,
     weighed: float | None = None,
     freedom: float = PLAIN,
 ) -> Observation:
-    """One unknown read directly."""
+    """A reading of a sum of unknowns, each times its slope."""
 
     def evaluate(lying: Sequence[Lying], values: Floats) -> tuple[float, Terms]:
-        return value - float(values[unknown]), [(unknown, 1.0)]
+        del lying
+        return value - sum(slope * float(values[unknown]) for unknown, slope in terms), terms
 
     return observation(kind, section, evaluate, spread=spread, weighed=weighed, freedom=freedom)

@@ -238,7 +238,7 @@ def _right_way_round(
     open_turns = align not in (Align.DRAWING, Align.PROFILES)
     seen = [_seen(profiles, height_mm=d.spec.height_mm) for d in drawn]
     read = [measured.readings_of(d) for d in drawn]
-    ways, _ = most_likely_ways(
+    ways = most_likely_ways(
         drawn,
         curves=curves,
         free=[open_turns and d.spec.turn_deg is None and not d.exact for d in drawn],

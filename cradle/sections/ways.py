@@ -75,8 +75,8 @@ def most_likely_ways(
     sizes_mm: Sequence[tuple[float | None, float | None]],
     readings_mm: Sequence[tuple[float | None, float | None]],
     spread: SpreadSpec,
-) -> tuple[tuple[Way, ...], tuple[float, ...]]:
-    """The way of every section that is likeliest over the whole stack, and what straight would cost instead.
+) -> tuple[Way, ...]:
+    """The way of every section that is likeliest over the whole stack.
 
     Parameters
     ----------
@@ -108,19 +108,7 @@ def most_likely_ways(
         _links(states[i], states[i + 1], curves[i], curves[i + 1], trace_mm=spread.trace_mm)
         for i in range(len(laid) - 1)
     ]
-    path, _ = _least(states, links)
-    chosen = tuple(states[i][j] for i, j in enumerate(path))
-    against = []
-    for i, way in enumerate(chosen):
-        if way.straight:
-            against.append(0.0)
-            continue
-        level = [s.cost for s in states[i] if s.straight]
-        best = _least(states, links)[1]
-        kept = [list(s) for s in states]
-        kept[i] = [s if s.straight else replace(s, cost=np.inf) for s in states[i]]
-        against.append(_least(kept, links)[1] - best if level else 0.0)
-    return chosen, tuple(against)
+    return tuple(level[way] for level, way in zip(states, _least(states, links), strict=True))
 
 
 def as_laid(laid: Laid, *, way: Way) -> Laid:
@@ -143,8 +131,6 @@ def as_laid(laid: Laid, *, way: Way) -> Laid:
         laid,
         ring=ring - off,
         middle_mm=middle + off,
-        coarse_deg=way.coarse_deg,
-        face_down=way.face_down,
         lines=tuple(replace(line, point_mm=line.point_mm - off) for line in lines),
     )
 
@@ -184,8 +170,6 @@ def _ways(
             angle = (angle + 180.0) % 360.0 - 180.0
             if abs((angle + 45.0) % 90.0 - 45.0) > STRAIGHT_DEG:
                 turns.append((angle, over, ANYHOW + (FACE_DOWN if over else 0.0)))
-            elif abs(angle) <= STRAIGHT_DEG and not over:
-                continue
     ways = []
     for coarse, over, rare in turns:
         ring = one.ring * np.array([-1.0, 1.0]) if over else one.ring
@@ -291,8 +275,8 @@ def _links(
     return out
 
 
-def _least(states: Sequence[Sequence[Way]], links: Sequence[Floats]) -> tuple[list[int], float]:
-    """Indices of the ways with the least sum, and that sum."""
+def _least(states: Sequence[Sequence[Way]], links: Sequence[Floats]) -> list[int]:
+    """Indices of the ways with the least sum."""
     total = np.array([s.cost for s in states[0]])
     back = []
     for i, link in enumerate(links):
@@ -303,4 +287,4 @@ def _least(states: Sequence[Sequence[Way]], links: Sequence[Floats]) -> tuple[li
     path = [int(total.argmin())]
     for step in reversed(back):
         path.append(int(step[path[-1]]))
-    return path[::-1], float(total.min())
+    return path[::-1]

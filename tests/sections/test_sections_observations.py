@@ -10,7 +10,7 @@ from cradle.geometry.ring import turned
 from cradle.project.section import Align
 from cradle.sections import place
 from cradle.sections.laid import Lying
-from cradle.sections.observations import PLAIN, Unknowns, prior
+from cradle.sections.observations import PLAIN, Unknowns, linear
 from cradle.sections.place import place_sections
 from cradle.sections.posterior import PARAMETERS, ReadingKind
 from cradle.sections.section import Profiles
@@ -92,6 +92,6 @@ def test_no_unknown_stands_where_another_does():
 
 
 def test_an_unknown_read_directly_leaves_what_it_is_off():
-    one = prior(ReadingKind.SCALE, 1, 3, 0.02, value=1.0)
+    one = linear(ReadingKind.SCALE, 1, [(3, 1.0)], value=1.0, spread=0.02)
     assert one.evaluate([], np.array([0.0, 0.0, 0.0, 1.5])) == (-0.5, [(3, 1.0)])
     assert (one.weighed, one.freedom, one.section) == (0.02, PLAIN, 1)
