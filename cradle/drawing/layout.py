@@ -11,7 +11,7 @@ import numpy as np
 from cradle.drawing.dimension_lines import circle
 from cradle.drawing.drawn import DrawnView, drawn
 from cradle.drawing.labels import Label, Point
-from cradle.drawing.sheet import Line, Stroke, View
+from cradle.drawing.sheet import Line, SeenFrom, Stroke, View
 from cradle.geometry.arrays import frozen
 
 SCALES: Final = (5.0, 2.0, 1.0, 0.5, 0.2, 0.1, 0.05, 0.02)
@@ -69,33 +69,37 @@ def lay_out(views: Sequence[View], *, scale: float, words: Sequence[str] = ()) -
         Lines for the free corner, the name first; none for a sheet that is part of a page.
     """
     plan, *cuts = (drawn(view, scale=scale) for view in views)
-    fronts = [cut for cut in cuts if cut.title.endswith("front")]
-    rights = [cut for cut in cuts if not cut.title.endswith("front")]
+    sides = [view.cut.seen_from for view in views if view.cut is not None]
+    fronts = [cut for cut, side in zip(cuts, sides, strict=True) if side is SeenFrom.FRONT]
+    rights = [cut for cut, side in zip(cuts, sides, strict=True) if side is SeenFrom.RIGHT]
     left = min(view.box()[0] for view in (plan, *fronts))
-    placed: list[DrawnView] = []
+    beside = max(view.box()[2] for view in (plan, *fronts)) - left + _GAP_MM
     low = 0.0
-    rows = [rights if front is fronts[0] else [] for front in fronts]
-    for front, beside in zip(reversed(fronts), reversed(rows), strict=True):
-        up = low - min(view.box()[1] for view in (front, *beside))
-        at = max(view.box()[2] for view in (plan, *fronts)) - left + _GAP_MM
-        put = [front.placed(by=(-left, up))]
-        for right in beside:
-            x0, _, x1, _ = right.box()
-            put.append(right.placed(by=(at - x0, up)))
-            at += x1 - x0 + _GAP_MM
-        placed = [*put, *placed]
-        low = max(view.box()[3] for view in put) + _GAP_MM
+    placed: list[DrawnView] = []
+    for front in reversed(fronts[1:]):
+        placed.insert(0, front.placed(by=(-left, low - front.box()[1])))
+        low = placed[0].box()[3] + _GAP_MM
+    first = _in_a_row(fronts[0], rights, left=left, beside=beside, low=low)
+    low = max(view.box()[3] for view in first) + _GAP_MM
     top = plan.placed(by=(-left, low - plan.box()[1]))
-    every = [top, *_in_order(views[1:], placed)]
+    every = [top, first[0], *placed, *first[1:]]
     if words:
         every.append(_said(words, right_of=top.box()[2] + _GAP_MM, above=low, top=top.box()[3]))
     wide, tall = max(view.box()[2] for view in every), max(view.box()[3] for view in every)
     return Sheet(views=tuple(every), size_mm=(wide, tall), scale=scale)
 
 
-def _in_order(views: Sequence[View], placed: Sequence[DrawnView]) -> list[DrawnView]:
-    by_title = {view.title: view for view in placed}
-    return [by_title[view.title] for view in views]
+def _in_a_row(
+    front: DrawnView, rights: Sequence[DrawnView], *, left: float, beside: float, low: float
+) -> list[DrawnView]:
+    """The first cut from the front, its foot at ``low``, with the cuts from the right beside it."""
+    up = low - min(view.box()[1] for view in (front, *rights))
+    row = [front.placed(by=(-left, up))]
+    for right in rights:
+        x0, _, x1, _ = right.box()
+        row.append(right.placed(by=(beside - x0, up)))
+        beside += x1 - x0 + _GAP_MM
+    return row
 
 
 def _said(words: Sequence[str], *, right_of: float, above: float, top: float) -> DrawnView:

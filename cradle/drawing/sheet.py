@@ -82,6 +82,26 @@ class Height:
     """Where on the view it is read off; its second number is the height."""
 
 
+class SeenFrom(StrEnum):
+    """The side of the holder that a cut is seen from."""
+
+    FRONT = "front"
+    RIGHT = "right"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Cut:
+    """Which cut a view shows: its letter and the side it is seen from."""
+
+    letter: str
+    seen_from: SeenFrom
+
+    @property
+    def title(self) -> str:
+        """As it is written over the view."""
+        return f"cut {self.letter}–{self.letter}, from the {self.seen_from}"
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class CuttingPlane:
     """Where a cut runs through a view: its letter, the place across it, and the way it is looked along."""
@@ -106,15 +126,20 @@ class Callout:
 
 @dataclass(frozen=True, slots=True, eq=False, kw_only=True)
 class View:
-    """One view at true size, mm; the cut material as rings, holes clockwise."""
+    """One view at true size, mm; the cut material as rings, holes clockwise; without a ``cut`` it is the plan."""
 
-    title: str
     lines: tuple[Line, ...]
+    cut: Cut | None = None
     material: tuple[Floats, ...] = ()
     dimensions: tuple[Dimension, ...] = ()
     heights: tuple[Height, ...] = ()
     planes: tuple[CuttingPlane, ...] = ()
     callouts: tuple[Callout, ...] = ()
+
+    @property
+    def title(self) -> str:
+        """As it is written over the view."""
+        return "plan, from above" if self.cut is None else self.cut.title
 
     def box_mm(self) -> tuple[float, float, float, float]:
         """Least x, least y, greatest x, greatest y of what is drawn, without dimensions and words."""

@@ -9,7 +9,19 @@ from typing import Final
 
 import numpy as np
 
-from cradle.drawing.sheet import Axis, Callout, CuttingPlane, Dimension, Height, Line, Side, Stroke, View
+from cradle.drawing.sheet import (
+    Axis,
+    Callout,
+    Cut,
+    CuttingPlane,
+    Dimension,
+    Height,
+    Line,
+    SeenFrom,
+    Side,
+    Stroke,
+    View,
+)
 from cradle.geometry.arrays import Floats, frozen
 from cradle.geometry.mesh import bounds_mm
 from cradle.geometry.planar import Region, boundary_rings, bounds, holes, outer_rings
@@ -36,7 +48,7 @@ class Facing:
 
     Attributes
     ----------
-    side : str
+    side : SeenFrom
     across : int
         Which axis of the print frame runs across the view.
     word : str
@@ -45,7 +57,7 @@ class Facing:
         To across, up, and towards the viewer.
     """
 
-    side: str
+    side: SeenFrom
     across: int
     word: str
     view_from_print: Floats
@@ -61,13 +73,13 @@ class Facing:
 
 
 _FRONT: Final = Facing(
-    side="front",
+    side=SeenFrom.FRONT,
     across=0,
     word="width",
     view_from_print=frozen([[1, 0, 0, 0], [0, 0, 1, 0], [0, -1, 0, 0], [0, 0, 0, 1]]),
 )
 _RIGHT: Final = Facing(
-    side="right",
+    side=SeenFrom.RIGHT,
     across=1,
     word="depth",
     view_from_print=frozen([[0, 1, 0, 0], [0, 0, 1, 0], [1, 0, 0, 0], [0, 0, 0, 1]]),
@@ -77,20 +89,18 @@ _RIGHT: Final = Facing(
 def holder_views(holder: Holder, things: Sequence[SeatedThing]) -> tuple[View, ...]:
     """The plan; cuts from the front, one through each depth at which pockets have their middles; one from the right for each thing."""
     shared = _sharing_a_plane(things)
-    letters = list(ascii_uppercase)
-    fronts = [_cut(holder, group, letter=letters.pop(0), facing=_FRONT) for group in shared]
-    rights = [_cut(holder, [thing], letter=letters.pop(0), facing=_RIGHT) for thing in things]
-    planes = [
-        CuttingPlane(
-            letter=view.title[4], axis=Axis.ACROSS, at_mm=_middle_mm(group[0].pocket)[1], looking=1.0
-        )
-        for view, group in zip(fronts, shared, strict=True)
-    ]
-    planes += [
-        CuttingPlane(letter=view.title[4], axis=Axis.UP, at_mm=_middle_mm(thing.pocket)[0], looking=-1.0)
-        for view, thing in zip(rights, things, strict=True)
-    ]
-    return _plan(holder, things, planes=planes), *fronts, *rights
+    letters = iter(ascii_uppercase)
+    cuts: list[View] = []
+    planes: list[CuttingPlane] = []
+    for group in shared:
+        letter, y = next(letters), _middle_mm(group[0].pocket)[1]
+        cuts.append(_cut(holder, group, letter=letter, facing=_FRONT))
+        planes.append(CuttingPlane(letter=letter, axis=Axis.ACROSS, at_mm=y, looking=1.0))
+    for thing in things:
+        letter, x = next(letters), _middle_mm(thing.pocket)[0]
+        cuts.append(_cut(holder, [thing], letter=letter, facing=_RIGHT))
+        planes.append(CuttingPlane(letter=letter, axis=Axis.UP, at_mm=x, looking=-1.0))
+    return _plan(holder, things, planes=planes), *cuts
 
 
 def cuts_of(views: Sequence[View], things: Sequence[SeatedThing], number: int) -> tuple[View, View]:
@@ -155,7 +165,6 @@ def _plan(holder: Holder, things: Sequence[SeatedThing], *, planes: Sequence[Cut
                 level = pocket.level_at(z - holder.lift_mm)
                 lines += [_ring(ring, Stroke.WIDEST) for ring in outer_rings(level)]
     return View(
-        title="plan, from above",
         lines=tuple(lines),
         dimensions=(
             Dimension(
@@ -208,8 +217,8 @@ def _cut(holder: Holder, things: Sequence[SeatedThing], *, letter: str, facing: 
         dimensions += _plate_dimensions(plate, holder=holder)
         callouts = _plate_holes(plate, lift_mm=holder.lift_mm)
     return View(
-        title=f"cut {letter}–{letter}, from the {facing.side}",
         lines=tuple(lines),
+        cut=Cut(letter=letter, seen_from=facing.side),
         material=tuple(material),
         dimensions=tuple(dimensions),
         heights=tuple(_apart(heights)),
