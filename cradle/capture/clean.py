@@ -12,7 +12,7 @@ from cradle.capture.outline import Outline
 from cradle.errors import OutlineError
 from cradle.finding import Finding, Severity
 from cradle.geometry.arrays import Bools, Floats, as_points_2d, frozen
-from cradle.geometry.planar import crossing
+from cradle.geometry.planar import crossing, made_sound, outer_rings, regions
 from cradle.geometry.ring import counter_clockwise, signed_area
 from cradle.tolerances import DEFAULT, Tolerances
 
@@ -20,6 +20,8 @@ LARGEST_MM: Final = 2000.0
 """Nothing larger is held by something printed; it is a slip of units."""
 SMALLEST_MM: Final = 1.0
 """Nothing smaller can be traced; it is a slip of units."""
+_KNOTS: Final = 0.0005
+"""Loops of an unsteady hand that are together a smaller part of the area than this are cut off (our own choice)."""
 
 
 def clean_outline(
@@ -40,8 +42,8 @@ def clean_outline(
     Returns
     -------
     Outline
-        Its findings list the repairs: repeated points, spikes of no width and
-        points in the middle of straight edges left out, direction turned round.
+        Its findings list the repairs: repeated points, spikes of no width, small
+        loops and points in the middle of straight edges left out, direction turned round.
 
     Raises
     ------
@@ -95,11 +97,18 @@ def clean_outline(
         ring = ring[needed]
     place = crossing(ring)
     if place is not None:
-        raise OutlineError(
-            f"the outline crosses or touches itself at {_at(np.array(place))}",
-            where=source,
-            hint="draw it as one simple loop",
+        untied = None if open_ends else _without_knots(ring)
+        if untied is None:
+            raise OutlineError(
+                f"the outline crosses or touches itself at {_at(np.array(place))}",
+                where=source,
+                hint="draw it as one simple loop",
+            )
+        repaired(
+            "knots-cut",
+            f"the outline crosses itself at {_at(np.array(place))}; the small loops there cut off",
         )
+        ring = untied
     area = signed_area(ring)
     if abs(area) <= tolerances.duplicate_mm * float(np.ptp(ring, axis=0).max()):
         raise OutlineError(f"the outline encloses {abs(area):.3g} mm², no area to speak of", where=source)
@@ -107,6 +116,18 @@ def clean_outline(
         repaired("turned-round", "the points ran clockwise; turned round")
         ring = ring[::-1] if open_ends else counter_clockwise(ring)
     return Outline(points_mm=frozen(ring), source=source, open_ends=open_ends, findings=tuple(findings))
+
+
+def _without_knots(ring: Floats) -> Floats | None:
+    """The ring without the loops in which it crosses itself; None unless they are a tiny part of it."""
+    pieces = outer_rings(made_sound(regions([ring]))[0])
+    areas = np.abs([signed_area(piece) for piece in pieces])
+    if not pieces or areas[1:].sum() > _KNOTS * areas[0]:
+        return None
+    twice = abs(areas.sum() - abs(signed_area(ring)))  # what the ring goes round twice, or the other way
+    if twice > 2 * _KNOTS * areas[0] or crossing(pieces[0]) is not None:
+        return None
+    return pieces[0] if signed_area(ring) > 0 else pieces[0][::-1]
 
 
 def _check_size(ring: Floats, *, source: str) -> None:

@@ -28,15 +28,34 @@ from cradle.sections.section import Profiles
 
 TILT_DEG: Final = 1.5
 """How far a picture taken by hand is tilted where nothing tells it (common practice, no source)."""
-_MOST_TILT_DEG: Final = 6.0
-"""A lowest edge that leans more is no resting line."""
-_RESTS: Final = 0.2
-"""... and neither is one shorter than this share of the silhouette's width."""
+_TILT_FREEDOM: Final = 4.0
+"""Degrees of freedom of that tilt (Student's t): some hands are off by far more."""
+_TURNS_RAD: Final = np.radians(np.arange(-6.0, 6.01, 0.05))
+"""Resting lines that are looked at; one that leans more is none."""
+_ACROSS: Final = 400
+"""Places across a silhouette where its underside is looked at."""
+_NEAR_LINE_MM: Final = 0.5
+"""What lies nearer than about this to a line under the thing rests on it."""
+_RESTS: Final = 8.0
+"""A line on which the whole underside rests is so much likelier, in the logarithm, than one it hardly touches.
+
+Views of 44 scanned household things from the front and from the right, every
+millimetre up, tilted by 1 degree: the turn found is off by 0.85 degrees (by
+1.24 where the lowest edge of the hull was believed), 78 and 95 of 100 within
+one and two of the spreads stated.
+"""
+_BASE: Final = 0.4
+"""An edge under the thing that is longer than this share of its width ..."""
+_CORNER_RAD: Final = np.radians(10.0)
+"""... and from which the underside rises by more than this at both ends is its flat base."""
 _LEVELS: Final = 240
 _SIZES: Final = np.geomspace(0.4, 2.5, 600)
 """Sizes that are tried, around the one that makes the widest alike."""
+_LOOKS: Final = 13
 _FITS: Final = 0.06
 """A view whose widths miss the sections' by more than this share shows something else."""
+_HEIGHTS_OFF_MM: Final = 1.0
+"""How far a view's heights may be off the sections' beside its tilt: at a step its width there says nothing."""
 
 
 @dataclass(frozen=True, slots=True, eq=False, kw_only=True)
@@ -131,8 +150,6 @@ def seen_size_mm(ring: Floats, *, axis: int, distance_mm: float | None, outward:
 def _extents(view: View, *, axis: int, laid: Sequence[Laid]) -> tuple[Floats, Floats, ExtentSpread, Finding]:
     """Least and greatest coordinate at heights, each ``(m, 2)``, mm, their spread, and a note on size and tilt."""
     spec = view.spec
-    upright, tilt_rad, tilt_spread = _upright(view)
-    up, low, high = _levels(upright)
     outward = 1.0 if spec.seen_from in (SeenFrom.FRONT, SeenFrom.LEFT) else -1.0
     heights = np.array([one.spec.height_mm for one in laid])
     true, seen = [], []
@@ -142,6 +159,9 @@ def _extents(view: View, *, axis: int, laid: Sequence[Laid]) -> tuple[Floats, Fl
         true.append(factor * size(one.ring)[axis])
         seen.append(seen_size_mm(factor * one.ring, axis=axis, distance_mm=spec.distance_mm, outward=outward))
     widths = np.array(seen)
+    mm = float(np.ptp(view.points_mm[:, 0]) / widths.max()) if spec.scale is ViewScale.FREE else 1.0
+    upright, tilt_rad, tilt_spread = _upright(view, mm=mm)
+    up, low, high = _levels(upright)
     bottom = 0.0 if spec.bottom_mm == FREE else float(spec.bottom_mm)
     if spec.top_mm is not None and spec.bottom_mm != FREE:
         factor, start = (spec.top_mm - bottom) / float(up[-1]), bottom
@@ -157,12 +177,13 @@ def _extents(view: View, *, axis: int, laid: Sequence[Laid]) -> tuple[Floats, Fl
             where=view.where,
             hint="say at which height its lowest edge lies (bottom) and how high its highest (top)",
         )
-    shown = factor * np.interp(heights, z, high - low)
-    if spec.scale is ViewScale.FREE:  # what is left of the size after the heights have settled it
-        again = float(np.median((widths / shown)[reached]))
-        if spec.top_mm is not None:
-            shown, low, high = shown * again, low * again, high * again
-    off = (shown - widths)[reached]
+    unsure = _HEIGHTS_OFF_MM + tilt_spread * widths
+    shown, narrowest, widest = (factor * w for w in _widths(z, high - low, at=heights, within_mm=unsure))
+    if spec.scale is ViewScale.FREE and spec.top_mm is not None:  # its size across, its heights being settled
+        steady = reached & (widest - narrowest <= _FITS * shown)
+        again = float(np.median((widths / shown)[steady if steady.any() else reached]))
+        narrowest, widest, low, high = (again * v for v in (narrowest, widest, low, high))
+    off = (np.clip(widths, narrowest, widest) - widths)[reached]
     if float(np.median(np.abs(off / widths[reached]))) > _FITS:
         raise SectionError(
             f"its widths at the sections differ from theirs by {np.median(np.abs(off)):.1f} mm in the median",
@@ -185,29 +206,74 @@ def _extents(view: View, *, axis: int, laid: Sequence[Laid]) -> tuple[Floats, Fl
     return np.column_stack([z, least]), np.column_stack([z, greatest]), spread, note
 
 
-def _upright(view: View) -> tuple[Floats, float, float]:
-    """The silhouette to the thing's right and up, resting on 0; the turn that did it, rad, and its spread."""
+def _widths(z: Floats, across: Floats, *, at: Floats, within_mm: Floats) -> tuple[Floats, Floats, Floats]:
+    """The widths at heights, and the least and greatest that heights off by up to ``within_mm`` may show, ``(k,)`` each."""
+    near = np.interp(at + np.linspace(-1.0, 1.0, _LOOKS)[:, None] * within_mm, z, across)
+    return np.interp(at, z, across), near.min(axis=0), near.max(axis=0)
+
+
+def _upright(view: View, *, mm: float) -> tuple[Floats, float, float]:
+    """The silhouette to the thing's right and up, resting on 0; the turn that did it, rad, and its spread.
+
+    Parameters
+    ----------
+    view : View
+    mm : float
+        Length of 1 mm of the thing in the view's unit.
+    """
     points = np.array(view.points_mm)
     if view.spec.seen_from in (SeenFrom.BACK, SeenFrom.LEFT):
         points = points * [-1.0, 1.0]
     turn, spread = 0.0, float(np.radians(TILT_DEG))
     if view.spec.bottom_mm == 0.0:
-        hull = hull_ring(points)
-        edge = np.roll(hull, -1, axis=0) - hull
-        middle = float(points[:, 0].mean())
-        below = np.flatnonzero(
-            (hull[:, 0] <= middle) & (np.roll(hull[:, 0], -1) >= middle) & (edge[:, 0] > 0)
-        )
-        if below.size:
-            across, rise = edge[int(below[0])]
-            lean = float(np.arctan2(rise, across))
-            if abs(lean) <= np.radians(_MOST_TILT_DEG) and across >= _RESTS * np.ptp(points[:, 0]):
-                turn = -lean
-                unit = np.ptp(points[:, 1]) / 100.0  # a silhouette's edge, for things of about 100 mm
-                spread = min(spread, float(np.sqrt(2.0) * VIEW_MM * unit / across))
+        turn, spread = _to_rest(points, mm=mm)
     cos, sin = np.cos(turn), np.sin(turn)
     points = points @ np.array([[cos, sin], [-sin, cos]])
     return points - [0.0, points[:, 1].min()], turn, spread
+
+
+def _to_rest(points: Floats, *, mm: float) -> tuple[float, float]:
+    """The turn by which a silhouette stands on its lowest edge, and its spread, rad.
+
+    A line under it is the likelier the resting line the more of the silhouette's
+    underside lies near it, and the less the picture was tilted then: one that
+    is round or rises from a small foot hardly tells the turn. A flat base
+    between two corners does.
+    """
+    hull = hull_ring(points)
+    hull = np.roll(hull, -int(hull[:, 0].argmin()), axis=0)
+    under = hull[: int(hull[:, 0].argmax()) + 1]
+    base = _flat_base(np.vstack([hull[-1:], under, hull[len(under) :][:1]]))
+    if base is not None:
+        return -float(np.arctan2(base[1], base[0])), float(np.sqrt(2.0) * VIEW_MM * mm / base[0])
+    across = np.linspace(under[0, 0], under[-1, 0], _ACROSS)
+    up = np.interp(across, *under.T)
+    away = up - np.tan(_TURNS_RAD)[:, None] * across
+    near = np.exp(-(away - away.min(axis=1, keepdims=True)) / (_NEAR_LINE_MM * mm)).mean(axis=1)
+    tilted = (_TURNS_RAD / np.radians(TILT_DEG)) ** 2
+    likely = _RESTS * near - (_TILT_FREEDOM + 1) / 2 * np.log1p(tilted / _TILT_FREEDOM)
+    weights = np.exp(likely - likely.max())
+    weights /= weights.sum()
+    leans = float(weights @ _TURNS_RAD)
+    return -leans, float(np.sqrt(weights @ (_TURNS_RAD - leans) ** 2))
+
+
+def _flat_base(under: Floats) -> tuple[float, float] | None:
+    """How far the underside's one long edge between two corners runs across and rises; None where there is none.
+
+    ``under`` is the lower half of the hull, from left to right, and one point more at either end.
+    """
+    edges = np.diff(under, axis=0)
+    slopes = np.arctan2(edges[:, 1], edges[:, 0])
+    turns = np.diff(np.unwrap(slopes))
+    long = edges[1:-1, 0] >= _BASE * np.ptp(under[:, 0])
+    flat = (
+        long & (np.minimum(turns[:-1], turns[1:]) >= _CORNER_RAD) & (np.abs(slopes[1:-1]) <= _TURNS_RAD[-1])
+    )
+    if not flat.any():
+        return None
+    across, rise = edges[1:-1][int(flat.argmax())]
+    return float(across), float(rise)
 
 
 def _levels(points: Floats) -> tuple[Floats, Floats, Floats]:
@@ -240,10 +306,11 @@ def _fitted(
             for start in starts:
                 at = (heights - start) / factor
                 shown = factor * np.interp(at, up, across)
+                inside = (at >= 0) & (at <= up[-1])
                 steep = np.abs(np.interp(at + 1.0, up, across) - np.interp(at - 1.0, up, across)) / 2
-                sd = np.sqrt(VIEW_MM**2 * 2 + (0.3 * steep) ** 2 + (0.004 * widths) ** 2)
-                missed = np.where((at >= 0) & (at <= up[-1]), (shown - widths) / sd, 6.0)
-                cost = float((3.0 * np.log1p(missed**2 / 4.0)).sum())
+                sd = np.sqrt(VIEW_MM**2 * 2 + np.where(inside, 0.3 * steep, 0.0) ** 2 + (0.004 * widths) ** 2)
+                missed = np.where(inside, (shown - widths) / sd, 6.0)
+                cost = float((3.0 * np.log1p(missed**2 / 4.0) + np.log(sd)).sum())
                 if cost < best:
                     best, found = cost, (float(factor), float(start))
         if len(sizes) == 1:

@@ -76,6 +76,33 @@ def test_the_crossing_is_told_where_it_is():
         clean_outline([[0, 0], [40, 40], [40, 0], [0, 40]], source="a")
 
 
+def knotted(knot, *, clockwise=False):
+    """A circle of 30 mm whose line makes a small loop where it begins, outwards for a positive size."""
+    angle = np.linspace(0.02, 2 * np.pi - 0.02, 400)
+    circle = 30 * np.column_stack([np.cos(angle), np.sin(angle)])
+    loop = [[30 + knot, 0.2], [30 + knot, -0.2]]
+    ring = np.concatenate([circle, loop])  # comes from below, passes its own beginning, and turns back
+    return ring[::-1] if clockwise else ring
+
+
+@pytest.mark.parametrize("knot", [0.5, 1.0, 2.0])
+@pytest.mark.parametrize("clockwise", [False, True])
+def test_small_knots_are_cut_off_and_told(knot, clockwise):
+    ring = knotted(knot, clockwise=clockwise)
+    assert not are_simple([ring])[0]
+    outline = clean_outline(ring, source="a.csv")
+    assert "knots-cut" in [finding.code for finding in outline.findings]
+    assert are_simple([outline.points_mm])[0]
+    # a circle: pi r^2, less what its chords cut off
+    assert signed_area(outline.points_mm) == pytest.approx(np.pi * 30**2, rel=1e-3)
+
+
+def test_a_large_loop_is_no_knot():
+    eight = [[0, 0], [40, 0], [40, 40], [60, 40], [60, 30], [30, 30], [30, 40], [0, 40]]
+    with pytest.raises(OutlineError, match="crosses"):
+        clean_outline(eight, source="a")
+
+
 def test_repairs_tell_their_place():
     outline = clean_outline(
         [[0, 0], [0, 40], [20, 40], [20, 90], [20, 40], [60, 40], [60, 0]], source="a.svg"

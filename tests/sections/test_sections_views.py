@@ -1,7 +1,10 @@
+import re
+
 import numpy as np
 import pytest
 from section_shapes import outline, polar, spec
 
+from cradle.errors import SectionError
 from cradle.geometry.arrays import frozen
 from cradle.geometry.ring import size, turned
 from cradle.project.fit import SpreadSpec
@@ -93,3 +96,92 @@ def test_a_near_edge_looks_too_wide_unless_the_distance_is_told(distance):
     )  # of the deepest against the flattest, pinhole
     assert off[True] < 0.01
     assert 0.7 * nearest < off[False] < 1.05 * nearest  # some of it goes into the view's own size
+
+
+def silhouette_of(levels, *, tilted_deg=0.0, scale=3.7):
+    """The silhouette from the front of outlines at heights, tilted as a hand holds a camera."""
+    ends = [(z, ring[:, 0].min(), ring[:, 0].max()) for z, ring in levels]
+    points = np.array([(low, z) for z, low, _ in ends] + [(high, z) for z, _, high in reversed(ends)])
+    return frozen(turned(points, angle_deg=tilted_deg) * scale)
+
+
+def placed_by_front(silhouette, *, heights, rings, **more):
+    view = View(
+        spec=ViewSpec(
+            seen_from=SeenFrom.FRONT, source=DrawingSource(path="invented.csv"), scale=ViewScale.FREE, **more
+        ),
+        points_mm=silhouette,
+    )
+    specs = [
+        spec(f"s{i}", h, width_mm=size(r)[0], depth_mm=size(r)[1])
+        for i, (h, r) in enumerate(zip(heights, rings, strict=True))
+    ]
+    return place_sections([outline(r) for r in rings], specs=specs, views=[view])
+
+
+def tilt_told(result):
+    """The turn that set the view upright, and its stated spread, degrees."""
+    note = next(f for f in result.findings if f.code == "view-scaled")
+    turn, spread = re.findall(r"(-?[0-9.]+)°", note.message)
+    return float(turn), float(spread)
+
+
+def stack_of(width_at, *, top=50.0, step=1.0):
+    """Ellipses two thirds as deep as wide, at heights, whose width is a function of the height."""
+    ring = polar(200, lambda t: 1 + 0 * t) * [0.5, 1 / 3]
+    return [(z, ring * width_at(z)) for z in np.arange(0.0, top + step / 2, step)]
+
+
+@pytest.mark.parametrize("tilted", [-3.0, 0.5, 1.5, 5.0])
+def test_a_flat_base_between_corners_tells_the_tilt(tilted):
+    # by construction: the silhouette was turned by just so much
+    levels = stack_of(lambda z: 60.0 + 0.2 * z)
+    result = placed_by_front(
+        silhouette_of(levels, tilted_deg=tilted), heights=[5.0, 45.0], rings=[levels[5][1], levels[45][1]]
+    )
+    turn, spread = tilt_told(result)
+    assert turn == pytest.approx(-tilted, abs=0.3)
+    assert spread < 1.0
+
+
+@pytest.mark.parametrize("foot", [0.0, 2.0, 5.0])
+def test_a_base_that_rises_from_a_small_foot_hardly_tells_the_tilt(foot):
+    """Read every millimetre up, a ball and a bowl with a foot on one side show long straight edges that are no base."""
+    ball = stack_of(lambda z: max(2 * np.sqrt(max(60.0 * z - z * z, 0.0)), foot) + 1.0)
+    lopsided = [(z, ring + [0.15 * np.ptp(ring[:, 0]), 0.0]) for z, ring in ball]
+    for levels in (ball, lopsided):
+        result = placed_by_front(
+            silhouette_of(levels, tilted_deg=0.0), heights=[5.0, 45.0], rings=[levels[5][1], levels[45][1]]
+        )
+        turn, spread = tilt_told(result)
+        assert abs(turn) < 2 * spread
+        assert spread > 0.3
+
+
+@pytest.mark.parametrize("low", [1.5, 2.0, 2.5])
+@pytest.mark.parametrize("tilted", [-1.0, 0.0, 1.0])
+@pytest.mark.parametrize("given", [{}, {"top_mm": 50.0}])
+def test_a_section_at_a_step_does_not_say_that_a_view_shows_something_else(low, tilted, given):
+    """A body 66 mm wide on a foot of 40 that widens within 2 mm: a height off by a little changes the width by much."""
+    levels = stack_of(lambda z: float(np.interp(z, [0.0, 1.0, 3.0], [38.0, 40.0, 66.0])), step=0.25)
+    at = dict(levels)
+    result = placed_by_front(
+        silhouette_of(levels, tilted_deg=tilted),
+        heights=[low + 0.5, 40.0],
+        rings=[at[low], at[40.0]],
+        **given,
+    )
+    right, left = result.profiles.right, result.profiles.left
+    assert np.interp(30.0, *right.T) - np.interp(30.0, *left.T) == pytest.approx(66.0, rel=0.06)
+
+
+def test_a_view_of_something_else_is_refused_all_the_same():
+    levels = stack_of(lambda z: 60.0 - 0.8 * z)
+    upside_down = [(50.0 - z, ring) for z, ring in reversed(levels)]
+    with pytest.raises(SectionError, match="differ from theirs"):
+        placed_by_front(
+            silhouette_of(upside_down),
+            heights=[5.0, 25.0, 45.0],
+            rings=[levels[i][1] for i in (5, 25, 45)],
+            top_mm=50.0,
+        )
