@@ -6,8 +6,9 @@ import numpy as np
 
 from cradle.finding import Finding, Severity
 from cradle.fit.interpolation_error import bows, half_way_mm
+from cradle.names import section_words
 from cradle.project.project import Project
-from cradle.sections.section import RingStack
+from cradle.sections.section import Profiles, RingStack
 
 LEAST_SHARE = 0.2
 USUAL_SHARE = 1 / 3
@@ -56,7 +57,9 @@ def engagement_findings(project: Project, *, clearance_mm: float) -> tuple[Findi
     )
 
 
-def spacing_findings(stack: RingStack, *, project: Project, clearance_mm: float) -> tuple[Finding, ...]:
+def spacing_findings(
+    stack: RingStack, *, profiles: Profiles, project: Project, clearance_mm: float
+) -> tuple[Finding, ...]:
     """Sections so far apart for their difference that the thing may leave the loft by more than the gap.
 
     The bow of the skin between two sections is `cradle.fit.interpolation_error`'s; it
@@ -64,7 +67,7 @@ def spacing_findings(stack: RingStack, *, project: Project, clearance_mm: float)
     What that does to the fit is part of the chance of fit; this says where.
     """
     heights = stack.heights_mm
-    if len(heights) < 3 or project.side.front or project.side.back or project.side.left or project.side.right:
+    if len(heights) < 3 or profiles.given:
         return ()
     middles = 0.5 * (heights[1:] + heights[:-1])
     bow = bows(stack, between=project.loft.between)
@@ -85,14 +88,14 @@ def spacing_findings(stack: RingStack, *, project: Project, clearance_mm: float)
             code="sections-far-apart",
             severity=Severity.NOTE,
             message=(
-                f"between the sections at {low:g} and {high:g} mm the thing may be"
+                f'between sections "{stack.names[k]}" and "{stack.names[k + 1]}" ({low:g} and {high:g} mm) the thing may be'
                 f" {2 * float(spread[k]):.2f} mm larger or smaller than the loft, more than the"
                 f" {room:g} mm of room"
             ),
-            where=f"section[{k + 2}]",
+            where=section_words(stack.names[k + 1]),
             measured=2 * float(spread[k]),
             limit=room,
             unit="mm",
-            advice=f"measure a section near {middles[k]:.0f} mm, or give a side profile",
+            advice=f"measure a section near {middles[k]:.0f} mm, or give a side profile or a view",
         ),
     )

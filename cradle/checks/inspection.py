@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Sequence
-from typing import Final, TypeVar
+from itertools import chain
+from typing import TypeVar
 
 import numpy as np
 
@@ -15,6 +16,7 @@ from cradle.geometry.solid import cut_regions
 from cradle.holder.holder import Holder
 from cradle.pocket.pocket import Pocket
 from cradle.project.block import BlockSpec
+from cradle.project.side import PAIRS, Side
 from cradle.result.measurements import InspectionDimension
 from cradle.result.seated_thing import SeatedThing
 
@@ -117,9 +119,6 @@ def _reading(
     )
 
 
-_SIDES: Final = (("left", 0, -1), ("right", 0, 1), ("front", 1, -1), ("back", 1, 1))
-
-
 def _walls(
     holder: Holder, row: Sequence[tuple[Pocket, SeatedThing]], *, block: BlockSpec, inside_error_mm: float
 ) -> list[InspectionDimension]:
@@ -131,14 +130,16 @@ def _walls(
     found = []
     for k, (pocket, thing) in enumerate(row):
         ring = outer_rings(cut_regions(pocket.solid, np.array([z]))[0])[0]
-        for side, axis, sign in _SIDES:
-            if side == "left" and k > 0:
+        for side in chain.from_iterable(PAIRS):
+            if side is Side.LEFT and k > 0:
                 continue
-            inner = side == "right" and k < last
-            reach = sign * ring[:, axis]
+            axis, inner = side.axis, side is Side.RIGHT and k < last
+            reach = side.outward * ring[:, axis]
             furthest = ring[reach > reach.max() - 1e-6]
             across = float(furthest[:, 1 - axis].mean())
-            thickness = _thickness(level, axis=axis, sign=sign, across_mm=across, inner_mm=float(reach.max()))
+            thickness = _thickness(
+                level, axis=axis, sign=side.outward, across_mm=across, inner_mm=float(reach.max())
+            )
             if thickness is None:
                 continue
             if inner:

@@ -60,7 +60,9 @@ def _on_one(thing: SeatedThing, holder: Holder) -> tuple[Finding, ...]:
         *beside_plate_findings(project, holder=holder, print_from_thing=thing.places(holder)[0]),
         *engagement_findings(project, clearance_mm=asked),
         *heat_findings(project),
-        *spacing_findings(thing.model.stack, project=project, clearance_mm=asked),
+        *spacing_findings(
+            thing.model.stack, profiles=thing.model.profiles, project=project, clearance_mm=asked
+        ),
     )
 
 

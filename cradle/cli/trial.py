@@ -86,7 +86,8 @@ def _draft(said: Mapping[str, str | None]) -> TrialDraft:
     from cradle.cli.show_trial import word_of
     from cradle.errors import InputError
     from cradle.pipeline.trials import TrialDraft
-    from cradle.project.trial_log import Piece, Seen, Side
+    from cradle.project.side import Side
+    from cradle.project.trial_log import Piece, Seen
 
     seen = said["seen"]
     if seen is None:

@@ -47,7 +47,6 @@ class FitModel:
     influences : Influences
     names : tuple of k str
     section_heights_mm : (k,) float64
-    bows_per_mm : (k − 1,) float64
     belief : Belief or None
         What trials have taught; None for the spreads as stated.
     """
@@ -56,7 +55,6 @@ class FitModel:
     influences: Influences
     names: tuple[str, ...]
     section_heights_mm: Floats
-    bows_per_mm: Floats
     belief: Belief | None = None
 
     def place_name(self, height_mm: float) -> str:
@@ -137,7 +135,6 @@ def fit_model(
         ),
         names=tuple(s.name for s in sections),
         section_heights_mm=heights,
-        bows_per_mm=frozen(bow),
     )
 
 

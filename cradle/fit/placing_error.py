@@ -19,7 +19,7 @@ from cradle.fit.contact_points import Places
 from cradle.fit.row_blocks import Band, trimmed
 from cradle.fit.uncertainties import Spread
 from cradle.geometry.arrays import Floats, frozen
-from cradle.sections.posterior import PARAMETERS, Posterior, ReadingKind, movements
+from cradle.sections.posterior import CALIPERS, PARAMETERS, Posterior, ReadingKind, movements
 from cradle.sections.reading_spreads import caliper_limit_mm, rectangular
 from cradle.sections.section import Section
 
@@ -31,7 +31,6 @@ _KINDS: Final = {
     ReadingKind.SCALE_APART: Spread.SCALE,
 }
 """What a reading's own error counts as; all others place the sections beside each other."""
-_BY_CALIPERS: Final = (ReadingKind.WIDTH, ReadingKind.DEPTH)
 _AT_ONCE: Final = 32
 """So many changes of placing are followed together: few enough to keep in memory, many enough to read the moves seldom."""
 _NOTHING_MM: Final = 1e-5
@@ -99,8 +98,8 @@ class Placing:
         """The row of the calipers' own error, the same in all their readings, ``(1, j)``, mm."""
         row = np.zeros((1, self.moves.shape[2]))
         for m, reading in enumerate(self.posterior.readings):
-            if reading.kind in _BY_CALIPERS:
-                axis = _BY_CALIPERS.index(reading.kind)
+            if reading.kind in CALIPERS:
+                axis = CALIPERS.index(reading.kind)
                 length = float(np.ptp(self.sections[reading.section].points_mm[:, axis]))
                 follows = self.follows[m]
                 row[:, follows.columns] -= rectangular(caliper_limit_mm(length)) * follows.values

@@ -9,9 +9,9 @@ import numpy as np
 
 from cradle.fit.contact_points import Places
 from cradle.geometry.arrays import Bools, Floats
+from cradle.project.side import Side
 from cradle.sections.section import Profiles
 
-_SIDES: Final = {"front": (1, -1), "back": (1, 1), "left": (0, -1), "right": (0, 1)}
 """The axis a profile is read along, and which way is outwards."""
 _AT_EXTREME: Final = 0.7
 """Part of the spread between sections that a side profile takes away where it was read, at the extreme it reads."""
@@ -42,8 +42,8 @@ def unread(places: Places, profiles: Profiles | None) -> Floats:
 def _sides(places: Places, profiles: Profiles | None) -> Iterator[tuple[Floats, Bools]]:
     """For each profile how far places face its side, 0 to 1, and whether it reaches their height, ``(j,)`` each."""
     z = places.points_mm[:, 2]
-    for name, (axis, sign) in _SIDES.items():
-        profile = None if profiles is None else getattr(profiles, name)
+    for side in Side:
+        profile = None if profiles is None else profiles.of(side)
         if profile is not None:
             read = (z >= profile[0, 0]) & (z <= profile[-1, 0])
-            yield np.clip(sign * places.normals[:, axis], 0.0, None), read
+            yield np.clip(side.outward * places.normals[:, side.axis], 0.0, None), read

@@ -35,7 +35,7 @@ from cradle.fit.model import Belief, FitModel, deviations_mm, drawn
 from cradle.fit.uncertainties import InsideError, Spread, inside_error
 from cradle.geometry.arrays import Bools, Floats, frozen
 from cradle.project.project import Project
-from cradle.project.trial_log import Piece, Seen, Side, Trial
+from cradle.project.trial_log import Piece, Seen, Trial
 from cradle.sections.reading_spreads import combined, reading_mm
 
 LIMITS_MM: Final = {
@@ -52,7 +52,6 @@ UNLIKELY: Final = 0.05
 MOST_MM: Final = 0.5
 """No correction goes further; more is not a fit correction but a mistaken section."""
 _GRID: Final = 801
-_SIDES: Final = {Side.FRONT: (1, -1.0), Side.BACK: (1, 1.0), Side.LEFT: (0, -1.0), Side.RIGHT: (0, 1.0)}
 _SIDE_COS: Final = 0.5
 
 
@@ -142,8 +141,7 @@ def _places_tried(model: FitModel, trial: Trial) -> Bools:
         height = model.section_heights_mm[model.names.index(trial.section)]
         tried &= np.abs(model.places.heights_mm[model.places.levels] - height) < 1e-6
     if trial.side is not None:
-        axis, sign = _SIDES[trial.side]
-        tried &= sign * model.places.normals[:, axis] > _SIDE_COS
+        tried &= trial.side.outward * model.places.normals[:, trial.side.axis] > _SIDE_COS
     return tried
 
 

@@ -16,7 +16,7 @@ from cradle.loft.columns import Columns, common_rings_of, extents_of, segments_o
 from cradle.loft.exactness import section_error_mm
 from cradle.loft.loft_findings import extension_findings, few_point_findings, unlike_findings
 from cradle.loft.seams import Piece, body_mesh
-from cradle.loft.steer import Rings, Steering, profile_heights, steers
+from cradle.loft.steer import Rings, Steering, profile_heights
 from cradle.loft.unlike import Levels, levels_between
 from cradle.names import section_words
 from cradle.project.section import Between, LoftSpec
@@ -72,7 +72,7 @@ def loft(
         tolerances=tolerances,
     )
     layers, rings = _common(skin.runs)
-    curved = _is_smooth(stack, spec) or steers(profiles) or bool(skin.levelled)
+    curved = _is_smooth(stack, spec) or profiles.given or bool(skin.levelled)
     flat = tolerances.rounding * float(np.abs(rings).max())
     return Body(
         mesh=body_mesh(skin.runs, twist_mm=tolerances.between_mm if curved else flat),
@@ -161,7 +161,7 @@ def _layers(
 ) -> tuple[Floats, Floats]:
     """Heights of a segment's layers, rising: nodes, ends, and what curves and profiles need; their rings."""
     ends, nodes = np.array([low_mm, high_mm]), segment.heights_mm
-    if steers(profiles):
+    if profiles.given:
         fixed = np.union1d(nodes, ends)
         needed = profile_heights(profiles, low_mm=low_mm, high_mm=high_mm, within_mm=tolerances.chord_mm / 2)
         near = np.abs(needed[:, None] - fixed[None]).min(axis=1, initial=np.inf) <= tolerances.chord_mm
@@ -172,9 +172,7 @@ def _layers(
     else:
         layers = np.union1d(segment.layers(chord_mm=tolerances.between_mm), ends)
         rings = segment.at(layers)
-    given = (
-        np.isin(nodes, steering.section_heights_mm) if steers(profiles) else np.ones(len(nodes), dtype=bool)
-    )
+    given = np.isin(nodes, steering.section_heights_mm) if profiles.given else np.ones(len(nodes), dtype=bool)
     rings[np.searchsorted(layers, nodes[given])] = segment.rings_mm[given]
     return layers, rings
 

@@ -11,6 +11,7 @@ from cradle.sections.section import Profiles, RingStack
 
 _SMALL_EXTENSION_MM = 5.0
 """Up to here a straight extension is only noted."""
+_NOTHING_MM = 1e-9
 _SMALL_GAP_MM = 0.15
 """A curve may stand out so far between the points read of it before it is told: less than a usual clearance."""
 
@@ -80,44 +81,22 @@ def extension_findings(
     lowest, highest = float(stack.heights_mm[0]), float(stack.heights_mm[-1])
     foot, top = led_range(profiles, low_mm=lowest, high_mm=highest)
     foot, top = max(foot, lowest - below), min(top, highest + above)
-    ends = (
-        (
-            "extended-below",
-            lowest - foot,
-            foot - (lowest - below),
-            "lowest",
-            "down",
-            0,
-            lowest,
-            lowest - below,
-        ),
-        (
-            "extended-above",
-            top - highest,
-            highest + above - top,
-            "highest",
-            "up",
-            -1,
-            highest,
-            highest + above,
-        ),
-    )
     found = []
-    for code, led, length, which, way, at, height, reach in ends:
-        if length <= 1e-9:
+    for code, which, way, at, led_to, reach in (
+        ("extended-below", "lowest", "down", 0, foot, lowest - below),
+        ("extended-above", "highest", "up", -1, top, highest + above),
+    ):
+        height, length = float(stack.heights_mm[at]), abs(reach - led_to)
+        if length <= _NOTHING_MM:
             continue
         x, y = stack.rings_mm[at].mean(axis=0)
-        start = (
-            f"the side profiles lead the body {way} to {height + (led if at else -led):.2f} mm, "
-            if led
-            else ""
-        )
+        led = f"the side profiles lead the body {way} to {led_to:.2f} mm, " if led_to != height else ""
         found.append(
             Finding(
                 code=code,
                 severity=Severity.NOTE if length <= _SMALL_EXTENSION_MM else Severity.WARN,
                 message=(
-                    f"the {which} section is at {height:.2f} mm; {start}from there the body runs "
+                    f"the {which} section is at {height:.2f} mm; {led}from there the body runs "
                     f"straight {way} by {length:.2f} mm"
                 ),
                 where=section_words(stack.names[at]),

@@ -18,6 +18,7 @@ import numpy as np
 
 from cradle.errors import LoftError
 from cradle.geometry.arrays import Floats
+from cradle.project.side import PAIRS, Side
 from cradle.sections.section import Profiles
 
 Rings = Callable[[Floats], Floats]
@@ -29,11 +30,6 @@ _OFFSET_MM = 1.0
 """A profile that misses a section by more was read too far from it for so steep a side: it has no offset there."""
 _LEAST_PART = 0.05
 """Beyond the sections profiles may narrow the skin to this part of its width; a tip is left blunt."""
-
-
-def steers(profiles: Profiles) -> bool:
-    """Whether any profile is given."""
-    return any(p is not None for p in (profiles.front, profiles.back, profiles.left, profiles.right))
 
 
 class Steering:
@@ -49,10 +45,12 @@ class Steering:
 
     def __init__(self, profiles: Profiles, extents_at: Extents, *, section_heights_mm: Floats) -> None:
         self.section_heights_mm = section_heights_mm
-        pairs = (((profiles.left, 0), (profiles.right, 1)), ((profiles.front, 0), (profiles.back, 1)))
         self._sides = [
-            [None if p is None else _Side(p, extents_at, section_heights_mm, axis, end) for p, end in pair]
-            for axis, pair in enumerate(pairs)
+            [
+                None if p is None else _Side(p, extents_at, section_heights_mm, axis, end)
+                for end, p in enumerate(map(profiles.of, pair))
+            ]
+            for axis, pair in enumerate(PAIRS)
         ]
 
     def applied(self, rings: Floats, heights: Floats) -> Floats:
@@ -81,9 +79,8 @@ class Steering:
             width = greatest + up - least - down
             if (width[~beyond] <= 0).any():
                 at = int(np.argmin(np.where(beyond, np.inf, width)))
-                pair = "left and right" if axis == 0 else "front and back"
                 raise LoftError(
-                    f"the {pair} profiles leave a width of {width[at]:.2f} mm at height {heights[at]:.2f} mm",
+                    f"the {' and '.join(PAIRS[axis])} profiles leave a width of {width[at]:.2f} mm at height {heights[at]:.2f} mm",
                     where="side",
                     hint="check that neither profile is mirrored or shifted",
                 )
@@ -149,7 +146,7 @@ def led_range(profiles: Profiles, *, low_mm: float, high_mm: float) -> tuple[flo
         Heights of the lowest and highest section, which no pair narrows.
     """
     ends = [(low_mm, high_mm)]
-    for one, other in ((profiles.front, profiles.back), (profiles.left, profiles.right)):
+    for one, other in (map(profiles.of, pair) for pair in PAIRS):
         if one is None or other is None:
             continue
         first, last = max(one[0, 0], other[0, 0]), min(one[-1, 0], other[-1, 0])
@@ -169,11 +166,7 @@ def profile_heights(profiles: Profiles, *, low_mm: float, high_mm: float, within
     within_mm : float
         Vertices that move a profile by no more than this are left out.
     """
-    found = [
-        _needed(p, within_mm)
-        for p in (profiles.front, profiles.back, profiles.left, profiles.right)
-        if p is not None
-    ]
+    found = [_needed(p, within_mm) for p in map(profiles.of, Side) if p is not None]
     if not found:
         return np.empty(0)
     heights = np.unique(np.concatenate(found))

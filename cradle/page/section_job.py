@@ -22,9 +22,10 @@ from cradle.page.file_stamp import Stamp, stamp_of
 from cradle.page.jobs import Job, Json, Watch
 from cradle.project.picture import PictureSource
 from cradle.project.section import DrawingSource, SectionSpec
+from cradle.project.side import Side
 from cradle.sections.place import Placed, place_sections
 from cradle.sections.posterior import PARAMETERS, Posterior
-from cradle.sections.section import SIDES, Profiles, Section
+from cradle.sections.section import Profiles, Section
 from cradle.sections.views import View
 
 _DRAWN_MM: Final = 0.02
@@ -90,7 +91,7 @@ class SectionReader:
         """Profiles and views that can be read, and what is wrong with the others."""
         said: list[Problem] = []
         profiles: dict[str, Floats] = {}
-        for side in SIDES:
+        for side in Side:
             name = getattr(draft.side, side)
             if name is None:
                 continue
@@ -206,5 +207,5 @@ def _deciding(placed: Placed, posterior: Posterior, parameter: int) -> list[dict
 
 def _side(profiles: Profiles) -> dict[str, list[list[float]]]:
     """The profiles that were read, ``[[height, coordinate], ...]``, mm."""
-    read = {side: getattr(profiles, side) for side in SIDES}
+    read = {side: profiles.of(side) for side in Side}
     return {side: np.round(values, 3).tolist() for side, values in read.items() if values is not None}

@@ -12,7 +12,8 @@ from cradle.pipeline.trials import TrialDraft, TrialUpdate, kept_trials, with_tr
 from cradle.project.convert import MistakeError, choice, length
 from cradle.project.project import Project
 from cradle.project.reader import project_from_text
-from cradle.project.trial_log import Piece, Seen, Side, read_trials, trials_text
+from cradle.project.side import Side
+from cradle.project.trial_log import Piece, Seen, read_trials, trials_text
 
 _Word = TypeVar("_Word", bound=StrEnum)
 

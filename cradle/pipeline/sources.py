@@ -12,8 +12,9 @@ from cradle.capture.outline_reader import read_outline, read_profile, read_view
 from cradle.errors import InputError
 from cradle.pipeline.lines import with_lines
 from cradle.project.project import Project
+from cradle.project.side import Side
 from cradle.project.toml_positions import KeyPath
-from cradle.sections.section import SIDES, Profiles
+from cradle.sections.section import Profiles
 from cradle.sections.views import View
 
 T = TypeVar("T")
@@ -60,7 +61,7 @@ def read_sources(project: Project, *, outlines: tuple[Outline, ...] | None = Non
         )
     profiles = {
         side: profile
-        for side in SIDES
+        for side in Side
         if (name := getattr(project.side, side)) is not None
         for profile in tried(("side", side), partial(read_profile, folder / name, where=name))
     }

@@ -16,7 +16,8 @@ from cradle.pipeline.clearances import (
 )
 from cradle.pipeline.modelling import model_thing
 from cradle.project.project import Project
-from cradle.project.trial_log import Piece, Seen, Side, Trial, own_trials
+from cradle.project.side import Side
+from cradle.project.trial_log import Piece, Seen, Trial, own_trials
 from cradle.result.thing_model import ThingModel
 
 

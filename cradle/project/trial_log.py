@@ -16,6 +16,7 @@ from cradle.project.convert import Mistake, choice, day, length, shown, text, wr
 from cradle.project.key import Occurrence, Table, TopLevelTable, Values, key, spec
 from cradle.project.project import TRIALS_FILE, Project
 from cradle.project.reader import TableReader, parsed
+from cradle.project.side import Side
 from cradle.project.writer import table_lines
 
 _HINT: Final = "correct it, or move it out of the folder"
@@ -40,15 +41,6 @@ class Seen(StrEnum):
     LOOSE = "loose"
 
 
-class Side(StrEnum):
-    """Where it touched, or gaped."""
-
-    FRONT = "front"
-    BACK = "back"
-    LEFT = "left"
-    RIGHT = "right"
-
-
 _SIZE: Final = length(above=0.0)
 _GAP: Final = length(least=-5.0, most=20.0)
 
@@ -65,7 +57,8 @@ class Trial:
 
     ``clearance_mm`` is what the piece was made for, per side; ``gap_mm`` what
     it has in its file, with all that was added for the printer. ``section``
-    is None for the holder as a whole. ``read_mm`` is a calipered inside width
+    is None for the holder as a whole; ``side`` is where it touched, or gaped.
+    ``read_mm`` is a calipered inside width
     or depth and ``nominal_mm`` what it should read; a reading may stand alone,
     with piece, clearance, gap and what was seen None. ``project`` is the name
     of the project file whose thing was tried; None counts for every project of

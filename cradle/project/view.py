@@ -10,6 +10,7 @@ from cradle.project.convert import Mistake, amount, choice, file_path, length, o
 from cradle.project.key import Example, Table, Values, key, spec
 from cradle.project.picture import PICTURE, PictureSource, Traced
 from cradle.project.section import DRAWING, DRAWING_ENDINGS, DrawingSource
+from cradle.project.side import Side
 
 FREE: Literal["free"] = "free"
 Free: TypeAlias = Literal["free"]
@@ -30,19 +31,6 @@ class SideSpec:
     right: str | None = key(_PROFILE, "height, x", default=None, example="outlines/right.csv")
 
 
-class SeenFrom(StrEnum):
-    """The side that the viewer stands on; heights run up.
-
-    To the right runs x seen from the front, -x from the back, y from the
-    right, and -y from the left.
-    """
-
-    FRONT = "front"
-    BACK = "back"
-    LEFT = "left"
-    RIGHT = "right"
-
-
 class ViewScale(StrEnum):
     """Whether the size of a view's outline counts."""
 
@@ -54,9 +42,13 @@ class ViewScale(StrEnum):
 
 @spec
 class ViewSpec:
-    """The closed silhouette of the thing, seen from a side."""
+    """The closed silhouette of the thing, seen from a side; heights run up.
 
-    seen_from: SeenFrom = key(choice(SeenFrom), "the side it is seen from", name="from")
+    To the right runs x seen from the front, -x from the back, y from the
+    right, and -y from the left.
+    """
+
+    seen_from: Side = key(choice(Side), "the side it is seen from", name="from")
     source: DrawingSource | PictureSource
     scale: ViewScale = key(
         choice(ViewScale),

@@ -12,6 +12,7 @@ from cradle.finding import Finding, Severity
 from cradle.geometry.arrays import Floats
 from cradle.geometry.ring import size
 from cradle.project.fit import SpreadSpec
+from cradle.project.side import PAIRS
 from cradle.sections.estimate import Estimate
 from cradle.sections.laid import Laid
 from cradle.sections.measured import readings_of
@@ -32,7 +33,6 @@ _CLEAR: Final = 12.0
 """One cause is clearly better than none when the logarithm of the likelihood gains so much."""
 _LEANS_DEG: Final = 1.0
 """A lean below this is not worth a line."""
-_PAIRS: Final = (("left", "right", 0, "width"), ("front", "back", 1, "depth"))
 _WORDS: Final = {
     ReadingKind.WIDTH: "the caliper width",
     ReadingKind.DEPTH: "the caliper depth",
@@ -79,8 +79,9 @@ def check_zero_and_sense(laid: Sequence[Laid], *, profiles: Profiles) -> None:
         With what one profile has to be changed by.
     """
     heights = np.array([one.spec.height_mm for one in laid])
-    for low_name, high_name, axis, word in _PAIRS:
-        low, high = getattr(profiles, low_name), getattr(profiles, high_name)
+    for axis, (low_name, high_name) in enumerate(PAIRS):
+        word = ("width", "depth")[axis]
+        low, high = profiles.of(low_name), profiles.of(high_name)
         if low is None or high is None:
             continue
         reached = (
@@ -136,8 +137,8 @@ def check_common_height(laid: Sequence[Laid], *, profiles: Profiles, spread: Spr
     """
     cost = np.zeros(len(_SHIFTS_MM))
     used = 0
-    for low_name, high_name, axis, _ in _PAIRS:
-        low, high = getattr(profiles, low_name), getattr(profiles, high_name)
+    for axis, (low_name, high_name) in enumerate(PAIRS):
+        low, high = profiles.of(low_name), profiles.of(high_name)
         if low is None or high is None:
             continue
         for one in laid:
@@ -166,16 +167,16 @@ def sense_of_one(laid: Sequence[Laid], *, profiles: Profiles) -> list[Finding]:
     """The lean that a profile alone on its axis gives, doubted where the other sense lets the thing stand far straighter."""
     out = []
     heights = np.array([one.spec.height_mm for one in laid])
-    for low_name, high_name, axis, _ in _PAIRS:
-        low, high = getattr(profiles, low_name), getattr(profiles, high_name)
-        if (low is None) == (high is None):
+    for axis, pair in enumerate(PAIRS):
+        given = [(side, profile) for side in pair if (profile := profiles.of(side)) is not None]
+        if len(given) != 1:
             continue
-        name, profile, out_of = (low_name, low, -1.0) if high is None else (high_name, high, 1.0)
+        ((side, profile),) = given
         reached = ((heights >= profile[0, 0]) & (heights <= profile[-1, 0])).nonzero()[0]
         if len(reached) < 2:
             continue
         read = np.interp(heights[reached], profile[:, 0], profile[:, 1])
-        half = out_of * np.array([_size(laid[i], axis) for i in reached]) / 2
+        half = side.outward * np.array([_size(laid[i], axis) for i in reached]) / 2
         leans = [float(np.ptp(read - half)), float(np.ptp(-read - half))]
         grows = ("to the right", "away from the viewer")[axis]
         square = ("on the right", "behind the thing")[axis]
@@ -184,7 +185,7 @@ def sense_of_one(laid: Sequence[Laid], *, profiles: Profiles) -> list[Finding]:
                 Finding(
                     code="profile-sense-doubtful",
                     severity=Severity.WARN,
-                    where=f"side.{name}",
+                    where=f"side.{side}",
                     message=f"with this profile the middles of the sections lie {leans[0]:.1f} mm apart, counted the "
                     f"other way only {leans[1]:.1f} mm",
                     measured=leans[0],
@@ -198,12 +199,12 @@ def sense_of_one(laid: Sequence[Laid], *, profiles: Profiles) -> list[Finding]:
         lean_deg = float(np.degrees(np.arctan(np.polyfit(heights[reached], read - half, 1)[0])))
         if abs(lean_deg) < _LEANS_DEG:
             continue
-        ways = (low_name, high_name) if lean_deg < 0 else (high_name, low_name)
+        ways = pair if lean_deg < 0 else pair[::-1]
         out.append(
             Finding(
                 code="lean-by-one-profile",
                 severity=Severity.NOTE,
-                where=f"side.{name}",
+                where=f"side.{side}",
                 message=f"by this profile the thing leans {abs(lean_deg):.1f}° to the {ways[0]}",
                 measured=lean_deg,
                 unit="deg",

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from itertools import chain
 from typing import Final
 
 import numpy as np
@@ -11,6 +12,7 @@ from cradle.geometry.arrays import Floats
 from cradle.geometry.planar import hull_ring
 from cradle.project.fit import SpreadSpec
 from cradle.project.section import MeasuredSource
+from cradle.project.side import PAIRS, Side
 from cradle.sections import reading_spreads as spreads
 from cradle.sections.laid import Laid, Lying
 from cradle.sections.observations import (
@@ -23,7 +25,7 @@ from cradle.sections.observations import (
     observation,
     of,
 )
-from cradle.sections.posterior import PARAMETERS, ReadingKind
+from cradle.sections.posterior import CALIPERS, PARAMETERS, ReadingKind
 from cradle.sections.profiles import profile_at
 from cradle.sections.reading_spreads import ExtentSpread
 from cradle.sections.section import Profiles
@@ -43,7 +45,7 @@ def calipers(laid: Sequence[Laid], *, spread: SpreadSpec) -> list[Observation]:
             if reading is not None:
                 found.append(
                     observation(
-                        (ReadingKind.WIDTH, ReadingKind.DEPTH)[axis],
+                        CALIPERS[axis],
                         i,
                         _extent(i, axis=axis, reading=reading, own_error=unknowns.calipers),
                         spread=spreads.combined([hand, trace, trace]),
@@ -102,7 +104,7 @@ def readings_of(laid: Laid) -> tuple[float | None, float | None]:
 
 
 def side_profiles(
-    laid: Sequence[Laid], *, profiles: Profiles, spread: SpreadSpec, own: Mapping[str, ExtentSpread]
+    laid: Sequence[Laid], *, profiles: Profiles, spread: SpreadSpec, own: Mapping[Side, ExtentSpread]
 ) -> list[Observation]:
     """What the profiles say at every section they reach, and how sure the heights are."""
     unknowns = Unknowns(sections=len(laid))
@@ -110,18 +112,20 @@ def side_profiles(
         linear(ReadingKind.HEIGHT, i, [(unknowns.height(i), 1.0)], spread=max(spread.heights_mm, 1e-6))
         for i in range(len(laid))
     ]
-    for name, kind, end in _SIDES:
-        profile = getattr(profiles, name)
+    for end, side in enumerate(chain.from_iterable(PAIRS)):
+        profile = profiles.of(side)
+        if profile is None:
+            continue
         for i, one in enumerate(laid):
             z = one.spec.height_mm
             reading = profile_at(profile, height_mm=z)
             if reading is None:
                 continue
-            gauge = own[name].at(z) if name in own else spreads.PROFILE_MM
+            gauge = own[side].at(z) if side in own else spreads.PROFILE_MM
             alone = spreads.combined([gauge, _between_points(profile, z)])
             found.append(
                 observation(
-                    kind,
+                    ReadingKind(side),
                     i,
                     _edge(i, end=end, reading=reading, rise=_rise(profile, z), height=unknowns.height(i)),
                     spread=spreads.combined([alone, 0.0 if one.exact else spread.trace_mm]),
@@ -159,11 +163,3 @@ def _between_points(profile: Floats, z: float) -> float:
     low, high = profile[at - 1, 0], profile[at, 0]
     share = 4.0 * (z - low) * (high - z) / (high - low) ** 2
     return float(np.ptp(beside) * (high - low) / 8 * share)
-
-
-_SIDES: Final = (
-    ("left", ReadingKind.LEFT, 0),
-    ("right", ReadingKind.RIGHT, 1),
-    ("front", ReadingKind.FRONT, 2),
-    ("back", ReadingKind.BACK, 3),
-)

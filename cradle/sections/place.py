@@ -40,7 +40,7 @@ from cradle.sections.half_alone import halves_alone
 from cradle.sections.laid import Laid
 from cradle.sections.likeness import likeness, mirror_spreads
 from cradle.sections.mirror import MirrorLine, mirror_lines
-from cradle.sections.posterior import Posterior, ReadingKind
+from cradle.sections.posterior import EXTENTS, Posterior
 from cradle.sections.profiles import check_profiles, extent_at, silent_profiles
 from cradle.sections.section import Profiles, Section
 from cradle.sections.starting_turns import starting_turns
@@ -258,10 +258,9 @@ def _right_way_round(
 
 def _seen(profiles: Profiles, *, height_mm: float) -> tuple[float | None, float | None]:
     """Width and depth between opposite profiles at a height, where both reach it."""
-    at = extent_at(profiles, height_mm=height_mm)
-    width = None if at.left is None or at.right is None else at.right - at.left
-    depth = None if at.front is None or at.back is None else at.back - at.front
-    return width if width and width > 0 else None, depth if depth and depth > 0 else None
+    ends = (extent_at(profiles, axis=axis, height_mm=height_mm) for axis in (0, 1))
+    width, depth = (None if low is None or high is None or high <= low else high - low for low, high in ends)
+    return width, depth
 
 
 def _estimated(laid: Sequence[Laid], *, align: Align, seen: Seen, spread: SpreadSpec) -> Estimate:
@@ -277,7 +276,7 @@ def _estimated(laid: Sequence[Laid], *, align: Align, seen: Seen, spread: Spread
         else ()
         for one, curve in zip(laid, curves, strict=True)
     ]
-    tied = any(o.kind in _SAYS_TURN for o in found) or any(one.spec.turn_deg is not None for one in laid)
+    tied = any(o.kind in EXTENTS for o in found) or any(one.spec.turn_deg is not None for one in laid)
     found += drawn_as.mirror_planes(laid, lines=lines, tied=tied or align in (Align.DRAWING, Align.PROFILES))
     found += drawn_as.neighbours(laid, found=[likeness(a, moving=b) for a, b in pairwise(curves)])
     lean = []
@@ -313,16 +312,6 @@ def _estimated(laid: Sequence[Laid], *, align: Align, seen: Seen, spread: Spread
     )
 
 
-_SAYS_TURN = (
-    ReadingKind.WIDTH,
-    ReadingKind.DEPTH,
-    ReadingKind.FRONT,
-    ReadingKind.BACK,
-    ReadingKind.LEFT,
-    ReadingKind.RIGHT,
-)
-
-
 def _given_middle(laid: Laid, *, axis: int) -> float:
     return float(laid.middle_mm[axis] if laid.spec.shift_mm is None else laid.spec.shift_mm[axis])
 
@@ -331,8 +320,7 @@ def _profiled(laid: Sequence[Laid], *, profiles: Profiles, axis: int) -> dict[in
     """Middles along an axis by the profiles, of the sections they reach, mm."""
     found = {}
     for i, one in enumerate(laid):
-        at = extent_at(profiles, height_mm=one.spec.height_mm)
-        low, high = (at.left, at.right) if axis == 0 else (at.front, at.back)
+        low, high = extent_at(profiles, axis=axis, height_mm=one.spec.height_mm)
         half = size(one.ring)[axis] / 2
         said = [
             v

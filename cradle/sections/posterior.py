@@ -22,6 +22,7 @@ from typing import Final
 import numpy as np
 
 from cradle.geometry.arrays import Floats, frozen
+from cradle.project.side import Side
 
 PARAMETERS: Final = 5
 """Unknowns of one section, in this order: x_mm, y_mm, turn_rad, scale_x, scale_y."""
@@ -59,6 +60,13 @@ class ReadingKind(StrEnum):
     PLANE = "mirror plane"
     LEAN = "lean"
     """Of the whole thing, as far as things lean, mm for each mm of height."""
+
+
+CALIPERS: Final = (ReadingKind.WIDTH, ReadingKind.DEPTH)
+"""By axis."""
+PROFILES: Final = frozenset(map(ReadingKind, Side))
+EXTENTS: Final = frozenset({*CALIPERS, *PROFILES})
+"""Readings that say how large a section is."""
 
 
 @dataclass(frozen=True, slots=True, eq=False, kw_only=True)

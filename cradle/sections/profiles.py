@@ -2,25 +2,14 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 import numpy as np
 
 from cradle.errors import SectionError
 from cradle.finding import Finding, Severity
 from cradle.geometry.arrays import Floats
 from cradle.names import section_words
+from cradle.project.side import PAIRS, Side
 from cradle.sections.section import Profiles, Section
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class ProfileExtent:
-    """What the profiles say at one height, mm; None where they are silent."""
-
-    front: float | None = None
-    back: float | None = None
-    left: float | None = None
-    right: float | None = None
 
 
 def profile_at(profile: Floats | None, *, height_mm: float) -> float | None:
@@ -33,13 +22,11 @@ def profile_at(profile: Floats | None, *, height_mm: float) -> float | None:
     return float(np.interp(height_mm, profile[:, 0], profile[:, 1]))
 
 
-def extent_at(profiles: Profiles, *, height_mm: float) -> ProfileExtent:
-    """What all profiles say at a height."""
-    return ProfileExtent(
-        front=profile_at(profiles.front, height_mm=height_mm),
-        back=profile_at(profiles.back, height_mm=height_mm),
-        left=profile_at(profiles.left, height_mm=height_mm),
-        right=profile_at(profiles.right, height_mm=height_mm),
+def extent_at(profiles: Profiles, *, axis: int, height_mm: float) -> tuple[float | None, float | None]:
+    """The least and the greatest coordinate along an axis at a height, mm; None where the profiles are silent."""
+    low, high = PAIRS[axis]
+    return profile_at(profiles.of(low), height_mm=height_mm), profile_at(
+        profiles.of(high), height_mm=height_mm
     )
 
 
@@ -51,8 +38,8 @@ def check_profiles(profiles: Profiles) -> None:
     SectionError
         With the profile and the height.
     """
-    named = {"front": profiles.front, "back": profiles.back, "left": profiles.left, "right": profiles.right}
-    for name, profile in named.items():
+    for name in Side:
+        profile = profiles.of(name)
         if profile is None:
             continue
         if profile.ndim != 2 or profile.shape[1] != 2 or len(profile) < 2:
@@ -68,8 +55,8 @@ def check_profiles(profiles: Profiles) -> None:
                 where=f"side.{name}",
                 hint="list the profile from bottom to top",
             )
-    for low, high in (("front", "back"), ("left", "right")):
-        a, b = named[low], named[high]
+    for low, high in PAIRS:
+        a, b = profiles.of(low), profiles.of(high)
         if a is None or b is None:
             continue
         heights = np.union1d(a[:, 0], b[:, 0])
@@ -92,12 +79,10 @@ def silent_profiles(sections: tuple[Section, ...], *, profiles: Profiles) -> tup
     """A note where the profiles of an axis do not reach a section."""
     findings = []
     for section in sections:
-        extent = extent_at(profiles, height_mm=section.height_mm)
-        for word, given, at in (
-            ("depth", (profiles.front, profiles.back), (extent.front, extent.back)),
-            ("width", (profiles.left, profiles.right), (extent.left, extent.right)),
-        ):
-            if any(profile is not None for profile in given) and at == (None, None):
+        for axis, word in ((1, "depth"), (0, "width")):
+            given = any(profiles.of(side) is not None for side in PAIRS[axis])
+            at = extent_at(profiles, axis=axis, height_mm=section.height_mm)
+            if given and at == (None, None):
                 findings.append(
                     Finding(
                         code="profile-silent",

@@ -8,12 +8,9 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from enum import StrEnum
-from typing import Final
 
 from cradle.geometry.arrays import Floats
-
-SIDES: Final = ("front", "back", "left", "right")
-"""The sides that profiles are read of."""
+from cradle.project.side import Side
 
 
 class PlacedBy(StrEnum):
@@ -101,3 +98,20 @@ class Profiles:
     back: Floats | None = None
     left: Floats | None = None
     right: Floats | None = None
+
+    @property
+    def given(self) -> bool:
+        """Whether any side is known."""
+        return any(self.of(side) is not None for side in Side)
+
+    def of(self, side: Side) -> Floats | None:
+        """The profile of one side; None where it was not read."""
+        match side:
+            case Side.FRONT:
+                return self.front
+            case Side.BACK:
+                return self.back
+            case Side.LEFT:
+                return self.left
+            case Side.RIGHT:
+                return self.right

@@ -15,7 +15,7 @@ from cradle.names import section_words
 from cradle.project.section import Align, DrawingSource, SectionSpec
 from cradle.sections.estimate import Estimate
 from cradle.sections.laid import Laid
-from cradle.sections.posterior import ReadingKind
+from cradle.sections.posterior import EXTENTS, PROFILES, ReadingKind
 from cradle.sections.section import PlacedBy, Section
 from cradle.sections.ways import Way
 
@@ -30,12 +30,6 @@ DEFINED: Final = 2.0
 TOLD_DEG: Final = 0.3
 """Turns below this are not worth a line."""
 
-_PROFILES: Final = (ReadingKind.FRONT, ReadingKind.BACK, ReadingKind.LEFT, ReadingKind.RIGHT)
-
-
-_SAY_SIZE: Final = {ReadingKind.WIDTH, ReadingKind.DEPTH, *_PROFILES}
-"""Readings that say how large a section is."""
-
 
 def placed_by(found: Estimate, *, section: int, align: Align) -> PlacedBy:
     """The firmest of what says where a section lies."""
@@ -45,7 +39,7 @@ def placed_by(found: Estimate, *, section: int, align: Align) -> PlacedBy:
     kinds = {o.kind for o in found.observations if o.section == section}
     if align is Align.DRAWING:
         return PlacedBy.DRAWING
-    if kinds & set(_PROFILES):
+    if kinds & PROFILES:
         return PlacedBy.PROFILES
     if ReadingKind.MIRROR_PLACE in kinds:
         return PlacedBy.MIRROR
@@ -177,7 +171,7 @@ def _scale(section: Section, *, where: str) -> list[Finding]:
 def _unchecked_scale(laid: Sequence[Laid], *, sections: Sequence[Section], found: Estimate) -> list[Finding]:
     """A finding where all sections are drawings, and nothing that was measured says how large they are."""
     drawings = all(isinstance(one.spec.source, DrawingSource) for one in laid)
-    if not drawings or {o.kind for o in found.observations} & _SAY_SIZE:
+    if not drawings or {o.kind for o in found.observations} & EXTENTS:
         return []
     widths, depths = zip(*(size(section.points_mm) for section in sections), strict=True)
     return [

@@ -20,7 +20,8 @@ from cradle.finding import Finding, Severity
 from cradle.geometry.arrays import Floats, frozen
 from cradle.geometry.planar import hull_ring
 from cradle.geometry.ring import size
-from cradle.project.view import FREE, SeenFrom, ViewScale, ViewSpec
+from cradle.project.side import PAIRS, Side
+from cradle.project.view import FREE, ViewScale, ViewSpec
 from cradle.sections.laid import Laid
 from cradle.sections.measured import readings_of
 from cradle.sections.reading_spreads import VIEW_MM, ExtentSpread
@@ -76,7 +77,7 @@ class Seen:
     """What profiles and views say together, how sure each side is, and what was found."""
 
     profiles: Profiles
-    spreads: dict[str, ExtentSpread]
+    spreads: dict[Side, ExtentSpread]
     findings: tuple[Finding, ...] = ()
 
 
@@ -95,12 +96,13 @@ def with_views(profiles: Profiles, *, views: Sequence[View], laid: Sequence[Laid
     SectionError
         If a view reaches no section, or shows widths that are not the sections'.
     """
-    spreads: dict[str, ExtentSpread] = {}
+    spreads: dict[Side, ExtentSpread] = {}
     findings: list[Finding] = []
     for view in views:
-        axis = 0 if view.spec.seen_from in (SeenFrom.FRONT, SeenFrom.BACK) else 1
-        names = (("left", "right"), ("front", "back"))[axis]
-        if all(getattr(profiles, name) is not None for name in names):
+        axis = 1 - view.spec.seen_from.axis
+        names = PAIRS[axis]
+        given = [profiles.of(name) for name in names]
+        if all(profile is not None for profile in given):
             findings.append(
                 Finding(
                     code="view-not-needed",
@@ -112,11 +114,10 @@ def with_views(profiles: Profiles, *, views: Sequence[View], laid: Sequence[Laid
             continue
         low, high, spread, note = _extents(view, axis=axis, laid=laid)
         findings.append(note)
-        given = [getattr(profiles, name) for name in names]
-        if given[0] is not None or given[1] is not None:  # the one that was read ties the other
-            side, own = (0, low) if given[0] is not None else (1, high)
-            off = _apart(given[side], own)
-            low, high = low + [0.0, off], high + [0.0, off]
+        for read, own in zip(given, (low, high), strict=True):  # the one that was read ties the other
+            if read is not None:
+                off = _apart(read, own)
+                low, high = low + [0.0, off], high + [0.0, off]
         for name, found, known in zip(names, (low, high), given, strict=True):
             if known is None:
                 profiles = replace(profiles, **{name: frozen(found)})
@@ -150,7 +151,7 @@ def seen_size_mm(ring: Floats, *, axis: int, distance_mm: float | None, outward:
 def _extents(view: View, *, axis: int, laid: Sequence[Laid]) -> tuple[Floats, Floats, ExtentSpread, Finding]:
     """Least and greatest coordinate at heights, each ``(m, 2)``, mm, their spread, and a note on size and tilt."""
     spec = view.spec
-    outward = 1.0 if spec.seen_from in (SeenFrom.FRONT, SeenFrom.LEFT) else -1.0
+    outward = 1.0 if spec.seen_from in (Side.FRONT, Side.LEFT) else -1.0
     heights = np.array([one.spec.height_mm for one in laid])
     true, seen = [], []
     for one in laid:
@@ -222,7 +223,7 @@ def _upright(view: View, *, mm: float) -> tuple[Floats, float, float]:
         Length of 1 mm of the thing in the view's unit.
     """
     points = np.array(view.points_mm)
-    if view.spec.seen_from in (SeenFrom.BACK, SeenFrom.LEFT):
+    if view.spec.seen_from in (Side.BACK, Side.LEFT):
         points = points * [-1.0, 1.0]
     turn, spread = 0.0, float(np.radians(TILT_DEG))
     if view.spec.bottom_mm == 0.0:

@@ -22,8 +22,7 @@ from cradle.project.printer import PrinterSpec
 from cradle.project.project import Project
 from cradle.project.section import MeasuredSource, SectionSpec
 from cradle.project.thing import ObjectSpec
-from cradle.project.view import SideSpec
-from cradle.sections.section import RingStack
+from cradle.sections.section import Profiles, RingStack
 
 PRINTER = PrinterSpec()
 LEVEL_X = np.array([[0, 0, 1, 0], [1, 0, 0, 0], [0, 1, 0, 0], [0, 0, 0, 1]], dtype=float)
@@ -142,12 +141,14 @@ def test_sections_too_far_apart_for_a_round_thing_are_told():
     )
     stack = RingStack(rings_mm=rings[:, :, :2], heights_mm=heights, names=tuple(str(z) for z in heights))
     ball = project(block=BlockSpec(height_mm=60))
-    tight = spacing_findings(stack, project=ball, clearance_mm=0.1)
+    tight = spacing_findings(stack, profiles=Profiles(), project=ball, clearance_mm=0.1)
     assert [f.severity for f in tight] == [Severity.NOTE]
     assert tight[0].measured > 0.2
-    assert spacing_findings(stack, project=ball, clearance_mm=5.0) == ()
-    steered = project(block=BlockSpec(height_mm=60), side=SideSpec(front="f.csv"))
-    assert spacing_findings(stack, project=steered, clearance_mm=0.1) == ()
+    assert spacing_findings(stack, profiles=Profiles(), project=ball, clearance_mm=5.0) == ()
+    assert tight[0].where.startswith("section ")
+    # a side that was read, by a profile or in a view, shows where the skin bulges
+    seen = Profiles(front=np.array([[0.0, -40.0], [80.0, -40.0]]))
+    assert spacing_findings(stack, profiles=seen, project=ball, clearance_mm=0.1) == ()
 
 
 def test_points_spread_over_faces_leave_no_hole_larger_than_a_step():

@@ -54,7 +54,6 @@ def model_of(rows, spreads, *, rectangular=None, mean_mm=0.0, places=None):
         ),
         names=("low", "middle", "high")[: len(knots)],
         section_heights_mm=knots,
-        bows_per_mm=frozen(np.full(len(knots) - 1, 0.001)),
     )
 
 

@@ -17,7 +17,8 @@ from cradle.project.fit import SpreadSpec
 from cradle.project.printer import PrinterSpec
 from cradle.project.project import Project
 from cradle.project.section import DrawingSource, SectionSpec
-from cradle.project.trial_log import Piece, Seen, Side, Trial
+from cradle.project.side import Side
+from cradle.project.trial_log import Piece, Seen, Trial
 
 DAY = datetime.date(2026, 5, 17)
 

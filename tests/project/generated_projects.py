@@ -27,8 +27,9 @@ from cradle.project.picture import PictureSource, ScaleFrom, Traced
 from cradle.project.printer import PieceSpec, PrinterSpec, RingForm
 from cradle.project.project import Project
 from cradle.project.section import Align, Between, DrawingSource, Form, LoftSpec, MeasuredSource, SectionSpec
+from cradle.project.side import Side
 from cradle.project.thing import Hazard, ObjectSpec
-from cradle.project.view import FREE, SeenFrom, SideSpec, ViewScale, ViewSpec
+from cradle.project.view import FREE, SideSpec, ViewScale, ViewSpec
 
 FILE = Path("somewhere/holder.toml")
 
@@ -120,7 +121,7 @@ def views(draw) -> ViewSpec:
     bottom = draw(st.just(0.0) | st.just(FREE) | between(0.0, 1000.0))
     above = 0.0 if bottom == FREE else bottom
     return ViewSpec(
-        seen_from=draw(st.sampled_from(SeenFrom)),
+        seen_from=draw(st.sampled_from(Side)),
         source=draw(drawn | pictures),
         scale=draw(st.sampled_from(ViewScale)),
         distance_mm=draw(maybe(between(21.0, 50_000.0))),

@@ -13,7 +13,8 @@ from cradle.project.printer import PieceSpec, PrinterSpec
 from cradle.project.project import source_files
 from cradle.project.reader import LARGEST_BYTES, project_from_text, read_project
 from cradle.project.section import DrawingSource, Form, MeasuredSource
-from cradle.project.view import FREE, SeenFrom, ViewScale, ViewSpec
+from cradle.project.side import Side
+from cradle.project.view import FREE, ViewScale, ViewSpec
 
 
 def read(text: str):
@@ -114,15 +115,13 @@ file = "views/right.jpg"
 def test_views_from_the_sides_read_as_written():
     front, right = read(SMALL + VIEWS).views
     assert front == ViewSpec(
-        seen_from=SeenFrom.FRONT,
+        seen_from=Side.FRONT,
         source=DrawingSource(path="views/front.svg", layer="edge"),
         scale=ViewScale.FREE,
         distance_mm=1200.0,
         bottom_mm=FREE,
     )
-    assert right == ViewSpec(
-        seen_from=SeenFrom.RIGHT, source=PictureSource(file="views/right.jpg"), top_mm=92.0
-    )
+    assert right == ViewSpec(seen_from=Side.RIGHT, source=PictureSource(file="views/right.jpg"), top_mm=92.0)
     assert (right.scale, right.bottom_mm, right.distance_mm) == (ViewScale.GIVEN, 0.0, None)
 
 

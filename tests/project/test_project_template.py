@@ -14,9 +14,10 @@ from cradle.project.printer import PieceSpec, PrinterSpec
 from cradle.project.project import tables
 from cradle.project.reader import project_from_text, read_project
 from cradle.project.section import DRAWING, DRAWING_ENDINGS, MeasuredSource
+from cradle.project.side import Side
 from cradle.project.template import project_template, start_project
 from cradle.project.thing import Hazard
-from cradle.project.view import SeenFrom, ViewScale
+from cradle.project.view import ViewScale
 from cradle.report.summary import summary_of
 
 
@@ -81,7 +82,7 @@ def test_what_is_commented_out_reads_too_once_it_is_let_in():
     assert project.thing.hazards == (Hazard.SHARP, Hazard.WET)
     assert project.side.right == "outlines/right.csv"
     (view,) = project.views
-    assert (view.seen_from, view.scale, view.distance_mm) == (SeenFrom.FRONT, ViewScale.FREE, 1200.0)
+    assert (view.seen_from, view.scale, view.distance_mm) == (Side.FRONT, ViewScale.FREE, 1200.0)
 
 
 def test_the_new_project_names_the_endings_of_drawings_and_pictures():

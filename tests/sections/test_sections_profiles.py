@@ -24,10 +24,9 @@ def test_linear_between_and_silent_beyond():
 
 
 def test_every_side_has_its_own_word_at_a_height():
-    both = extent_at(Profiles(front=FRONT, back=BACK), height_mm=25)
-    assert both.front == pytest.approx(-16)
-    assert both.back == pytest.approx(20 + 6 * 20 / 35)
-    assert both.left is None
+    profiles = Profiles(front=FRONT, back=BACK)
+    assert extent_at(profiles, axis=1, height_mm=25) == pytest.approx((-16, 20 + 6 * 20 / 35))
+    assert extent_at(profiles, axis=0, height_mm=25) == (None, None)
 
 
 @pytest.mark.parametrize(

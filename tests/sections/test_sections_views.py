@@ -9,7 +9,8 @@ from cradle.geometry.arrays import frozen
 from cradle.geometry.ring import size, turned
 from cradle.project.fit import SpreadSpec
 from cradle.project.section import DrawingSource
-from cradle.project.view import SeenFrom, ViewScale, ViewSpec
+from cradle.project.side import Side
+from cradle.project.view import ViewScale, ViewSpec
 from cradle.sections.place import place_sections
 from cradle.sections.views import View, seen_size_mm
 
@@ -54,7 +55,7 @@ def seen_from(distance, *, told, rings, levels):
     ends = np.column_stack([low, LEVELS]), np.column_stack([high, LEVELS])[::-1]
     view = View(
         spec=ViewSpec(
-            seen_from=SeenFrom.FRONT,
+            seen_from=Side.FRONT,
             source=DrawingSource(path="invented.csv"),
             scale=ViewScale.FREE,
             distance_mm=distance if told else None,
@@ -108,7 +109,7 @@ def silhouette_of(levels, *, tilted_deg=0.0, scale=3.7):
 def placed_by_front(silhouette, *, heights, rings, **more):
     view = View(
         spec=ViewSpec(
-            seen_from=SeenFrom.FRONT, source=DrawingSource(path="invented.csv"), scale=ViewScale.FREE, **more
+            seen_from=Side.FRONT, source=DrawingSource(path="invented.csv"), scale=ViewScale.FREE, **more
         ),
         points_mm=silhouette,
     )
