@@ -55,6 +55,10 @@ _SIZES: Final = np.geomspace(0.4, 2.5, 600)
 _LOOKS: Final = 13
 _FITS: Final = 0.06
 """A view whose widths miss the sections' by more than this share shows something else."""
+_HEIGHT_MM: Final = 0.5
+"""Of a view's heights against the sections': noted to 0.3, and where its lowest edge lies (common practice, no source)."""
+_NOT_REACHED: Final = 8.0
+"""A section that a view does not reach speaks against its size like a width missed by so many spreads."""
 _HEIGHTS_OFF_MM: Final = 1.0
 """How far a view's heights may be off the sections' beside its tilt: at a step its width there says nothing."""
 
@@ -308,9 +312,10 @@ def _fitted(
                 at = (heights - start) / factor
                 shown = factor * np.interp(at, up, across)
                 inside = (at >= 0) & (at <= up[-1])
-                steep = np.abs(np.interp(at + 1.0, up, across) - np.interp(at - 1.0, up, across)) / 2
-                sd = np.sqrt(VIEW_MM**2 * 2 + np.where(inside, 0.3 * steep, 0.0) ** 2 + (0.004 * widths) ** 2)
-                missed = np.where(inside, (shown - widths) / sd, 6.0)
+                above, below = (np.interp(at + mm / factor, up, across) for mm in (1.0, -1.0))
+                steep = np.where(inside, factor / 2 * np.abs(above - below), 0.0)
+                sd = np.sqrt(VIEW_MM**2 * 2 + (_HEIGHT_MM * steep) ** 2 + (0.004 * widths) ** 2)
+                missed = np.where(inside, (shown - widths) / sd, _NOT_REACHED)
                 cost = float((3.0 * np.log1p(missed**2 / 4.0) + np.log(sd)).sum())
                 if cost < best:
                     best, found = cost, (float(factor), float(start))
