@@ -47,7 +47,6 @@ _RARE: Final = frozenset({"loft", "spread"})
 """Tables that most projects leave as they are."""
 _NUMBER: Final = re.compile(r"[+-]?(?:\d+\.?\d*|\.\d+)(?:[eE][+-]?\d+)?")
 _BETWEEN: Final = re.compile(r"[,;\s]+")
-_KEYED: Final = re.compile(r"(?P<word>[A-Za-z0-9_-]+)(?:\[(?P<number>[0-9]{1,6})\])?")
 
 
 class FieldKind(StrEnum):
@@ -171,30 +170,6 @@ def field_at(path: KeyPath) -> Field:
             if field.key == words[-1] and len(words) > 1:
                 return field
     raise InputError("there is no such field", where=".".join(words))
-
-
-def path_of(key: str) -> KeyPath:
-    """The path of a dotted key whose lists count from 1, such as ``section[1].height``.
-
-    Raises
-    ------
-    InputError
-        If it is none.
-
-    Examples
-    --------
-    >>> path_of("section[2].picture.pick")
-    ('section', 1, 'picture', 'pick')
-    """
-    path: list[str | int] = []
-    for step in key.split("."):
-        match = _KEYED.fullmatch(step)
-        if match is None or match["number"] == "0":
-            raise InputError(f"expected a dotted key, not {key[:60]!r}")
-        path.append(match["word"])
-        if match["number"]:
-            path.append(int(match["number"]) - 1)
-    return tuple(path)
 
 
 def _described(name: str, table: Table | Kinds, occurrence: Occurrence) -> dict[str, object]:

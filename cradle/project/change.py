@@ -7,61 +7,33 @@ continued further down the file. The result is read back before it is handed ove
 
 from __future__ import annotations
 
-import re
 import tomllib
 from collections.abc import Mapping
-from typing import Any, Final
+from typing import Any
 
 from cradle.errors import InputError, InternalError
 from cradle.project import toml_positions as at
-from cradle.project.convert import listed, nearest
-from cradle.project.key import Kinds, Occurrence, Table
-from cradle.project.project import TABLES
 from cradle.project.toml_positions import Place, WrittenAs
 from cradle.project.writer import toml_value
 
-_STEP: Final = re.compile(r"(?P<word>[A-Za-z0-9_-]+)(?:\[(?P<number>[0-9]{1,6})\])?")
-
-
-def with_values(text: str, changes: Mapping[str, object]) -> str:
-    r"""A project's text with some keys changed, and everything else as it was.
-
-    Parameters
-    ----------
-    text : str
-        A project file that reads as TOML.
-    changes : Mapping
-        New values by dotted key, ``"fit.clearance"`` or ``"section[1].width"``
-        (lists count from 1), in the units of the file. A number, text, bool or
-        list; None takes the key out, so that its default holds again.
-
-    Raises
-    ------
-    InputError
-        If a key is not one of a project, its section does not exist, or the
-        value cannot stand in a file. What the values mean is checked when the
-        text is read.
-
-    Examples
-    --------
-    >>> print(with_values("[fit]\nclearance = 0.35  # per side\n", {"fit.clearance": 0.4}))
-    [fit]
-    clearance = 0.4  # per side
-    <BLANKLINE>
-    """
-    for key, value in changes.items():
-        text = with_value(text, _path_of(key), value)
-    return text
-
 
 def with_value(text: str, path: at.KeyPath, value: object) -> str:
-    """The text with one key set to a value, or taken out when the value is None.
+    r"""The text with one key set to a value, or taken out when the value is None, and everything else as it was.
+
+    What the value means is checked when the text is read.
 
     Raises
     ------
     InputError
         If the text is no TOML, the value cannot stand in it, or the path leads
         through a list item that is not there.
+
+    Examples
+    --------
+    >>> print(with_value("[fit]\nclearance = 0.35  # per side\n", ("fit", "clearance"), 0.4))
+    [fit]
+    clearance = 0.4  # per side
+    <BLANKLINE>
     """
     key = at.dotted(path)
     try:
@@ -188,43 +160,3 @@ def _without(
     start = text.rfind("\n", 0, places[path].start) + 1
     end = text.find("\n", places[path].end)
     return _spliced(text, start, len(text) if end < 0 else end + 1, "")
-
-
-def _path_of(key: str) -> at.KeyPath:
-    path: list[str | int] = []
-    for step in key.split("."):
-        match = _STEP.fullmatch(step)
-        if match is None or match["number"] == "0":
-            raise InputError(
-                f"expected a dotted key, not {key[:60]!r}", hint="such as fit.clearance or section[1].width"
-            )
-        path.append(match["word"])
-        if match["number"]:
-            path.append(int(match["number"]) - 1)
-    _check_known(path, key=key)
-    return tuple(path)
-
-
-def _check_known(path: list[str | int], *, key: str) -> None:
-    known: Mapping[str, Table | None] = dict.fromkeys(TABLES)
-    rest = list(path)
-    while rest:
-        word = str(rest.pop(0))
-        if word not in known:
-            near = nearest(word, list(known))
-            hint = f"did you mean {near}?" if near else f"allowed here are {listed(list(known))}"
-            raise InputError(f"unknown key {word}", where=key, hint=hint)
-        top = TABLES.get(word) if len(rest) == len(path) - 1 else None
-        many = top is not None and top.occurrence is Occurrence.MANY
-        if many != bool(rest and isinstance(rest[0], int)):
-            hint = f"count from 1: {word}[1]" if many else f"write {word} without a number"
-            often = "many times" if many else "once"
-            raise InputError(f"{word} stands {often} in a project", where=key, hint=hint)
-        if many:
-            rest.pop(0)
-        table: Table | Kinds | None = top.table if top is not None else known[word]
-        if table is None and not rest:
-            return
-        if table is None or not rest:
-            raise InputError("this is not the key of a single value", where=key)
-        known = table.inside

@@ -17,9 +17,12 @@ from dataclasses import dataclass
 from enum import StrEnum
 from typing import Any, Final, TypeAlias
 
+from cradle.errors import InputError
+
 KeyPath: TypeAlias = tuple[str | int, ...]
 """Such as ``("section", 0, "height")``: lists are counted from 0 here, from 1 in `dotted`."""
 
+_STEP: Final = re.compile(r"(?P<word>[A-Za-z0-9_-]+)(?:\[(?P<number>[0-9]{1,6})\])?")
 _BARE_KEY: Final = re.compile(r"[A-Za-z0-9_-]+")
 _PART: Final = re.compile(r"""[A-Za-z0-9_-]+|"(?:[^"\\\n]|\\.)*"|'[^'\n]*'""")
 _DOTTED_KEY: Final = re.compile(rf"(?:{_PART.pattern})(?:[ \t]*\.[ \t]*(?:{_PART.pattern}))*")
@@ -75,6 +78,32 @@ def dotted(path: KeyPath) -> str:
         word = part if _BARE_KEY.fullmatch(part) else json.dumps(part[:60], ensure_ascii=False)
         text += f".{word}" if text else word
     return text
+
+
+def path_of(key: str) -> KeyPath:
+    """The path of a dotted key whose lists count from 1, such as ``section[1].height``.
+
+    Raises
+    ------
+    InputError
+        If it is none.
+
+    Examples
+    --------
+    >>> path_of("section[2].picture.pick")
+    ('section', 1, 'picture', 'pick')
+    """
+    path: list[str | int] = []
+    for step in key.split("."):
+        match = _STEP.fullmatch(step)
+        if match is None or match["number"] == "0":
+            raise InputError(
+                f"expected a dotted key, not {key[:60]!r}", hint="such as fit.clearance or section[1].width"
+            )
+        path.append(match["word"])
+        if match["number"]:
+            path.append(int(match["number"]) - 1)
+    return tuple(path)
 
 
 def line_of(places: Mapping[KeyPath, Place], path: KeyPath) -> int | None:

@@ -1,4 +1,4 @@
-"""Write values, tables and whole projects as TOML text."""
+"""Write values and tables as TOML text."""
 
 from __future__ import annotations
 
@@ -12,8 +12,7 @@ from typing import Any, cast
 
 from cradle.errors import InputError
 from cradle.project.convert import shown
-from cradle.project.key import Kinds, Table
-from cradle.project.project import TABLES, Project
+from cradle.project.key import Table
 from cradle.project.toml_positions import dotted
 
 
@@ -58,30 +57,3 @@ def table_lines(made: object, table: Table) -> list[str]:
         for name, (field, value) in values.items()
         if value is not None and value != left_out[field]
     ]
-
-
-def project_to_text(project: Project) -> str:
-    """The project as TOML text; reading it back gives an equal project."""
-    lines: list[str] = []
-    for name, top in TABLES.items():
-        value = getattr(project, top.field)
-        if isinstance(value, tuple):
-            for made in value:
-                lines += [f"[[{name}]]", *_entry_lines(name, made, top.table)]
-        elif value is not None and isinstance(top.table, Table):
-            lines += [f"[{name}]", *table_lines(value, top.table)]
-    return "".join(f"{line}\n" for line in lines)
-
-
-def _entry_lines(name: str, made: Any, table: Table | Kinds) -> list[str]:
-    """The lines of one table out of many: its kind, or where its outline comes from, among them."""
-    if isinstance(table, Kinds):
-        kind = getattr(made, table.by)
-        return [f"{table.by} = {toml_value(kind)}", *table_lines(made, table.tables[kind])]
-    own = table_lines(made, table)
-    if table.drawing is None:
-        return own
-    for inner, keys in table.sources.items():
-        if isinstance(made.source, keys.makes):
-            return [*own, f"[{name}.{inner}]", *table_lines(made.source, keys)]
-    return [*own, *table_lines(made.source, table.drawing)]

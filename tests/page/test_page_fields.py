@@ -3,9 +3,10 @@
 import pytest
 
 from cradle.errors import InputError
-from cradle.page.fields import FieldKind, field_at, path_of, schema, value_of
+from cradle.page.fields import FieldKind, field_at, schema, value_of
 from cradle.project.key import Kinds
 from cradle.project.project import TABLES
+from cradle.project.toml_positions import path_of
 
 
 def fields_by_table():

@@ -61,7 +61,7 @@ def test_things_of_one_name_are_told_apart(written):
 
 
 def test_a_row_reads_back_as_it_was_written(tmp_path):
-    from cradle.project.writer import project_to_text
+    from written import project_to_text
 
     file = tmp_path / "holder.toml"
     project = project_from_text(

@@ -7,13 +7,12 @@ import pytest
 from generated_projects import FILE, SMALL, projects
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from written import project_to_text, with_values
 
 from cradle.errors import InputError, ProjectError
-from cradle.project.change import with_values
 from cradle.project.project import Project
 from cradle.project.reader import project_from_text
 from cradle.project.template import project_template
-from cradle.project.writer import project_to_text
 
 WHOLE = re.sub(r"(?m)\s*#.*$", "", project_template(name="thing"))
 VALUES = [

@@ -2,10 +2,10 @@ import re
 from pathlib import Path
 
 import pytest
+from written import with_values
 
 from cradle.errors import ExportError, InputError
 from cradle.project.block import BlockSpec
-from cradle.project.change import with_values
 from cradle.project.convert import AUTO
 from cradle.project.fit import FitSpec
 from cradle.project.opening import OpeningKind

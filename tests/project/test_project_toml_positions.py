@@ -3,12 +3,11 @@ import tomllib
 import pytest
 from generated_projects import projects
 from hypothesis import given, settings
+from written import project_to_text, with_values
 
 from cradle.errors import InputError
-from cradle.project.change import with_values
 from cradle.project.change_tables import data_of
 from cradle.project.toml_positions import WrittenAs, dotted, line_of, overlong_key, places_in
-from cradle.project.writer import project_to_text
 
 TRICKY = '''\
 # [not.a.table] = 1

@@ -6,14 +6,13 @@ import pytest
 from generated_projects import FILE, SMALL, projects
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from written import project_to_text, with_values
 
 from cradle.errors import InputError
-from cradle.project.change import with_values
 from cradle.project.opening import OpeningKind
 from cradle.project.project import tables
 from cradle.project.reader import project_from_text
 from cradle.project.section import DRAWING, MeasuredSource
-from cradle.project.writer import project_to_text
 
 LAID_OUT = """\
 # mine
@@ -168,13 +167,9 @@ def test_changing_any_project_changes_that_key_alone(project, value):
 @pytest.mark.parametrize(
     ("key", "value", "expected"),
     [
-        ("fit.clearence", 1, "fit.clearence: unknown key clearence; did you mean clearance?"),
-        ("fti.clearance", 1, "unknown key fti; did you mean fit?"),
-        ("fit", 1, "not the key of a single value"),
-        ("section[1].measured", 1, "not the key of a single value"),
-        ("fit.clearance.x", 1, "not the key of a single value"),
-        ("section.width", 1, r"section stands many times in a project; count from 1: section\[1\]"),
-        ("fit[1].clearance", 1, "fit stands once in a project; write fit without a number"),
+        ("fit.clearance.x", 1, "fit.clearance is not a table"),
+        ("section.width", 1, "section is not a table"),
+        ("fit[1].clearance", 1, "fit is not a table"),
         ("section[3].width", 1, r"there is no section\[3\], the project has 2"),
         ("opening[1].width", 1, r"there is no opening\[1\], the project has 0"),
         ("section[0].width", 1, "expected a dotted key, not"),
