@@ -294,7 +294,7 @@ def inside(points: Floats, area: Region) -> Bools:
 
 
 def triangulate(ring: Floats) -> Ints:
-    """Triangles that fill a simple ring, ``(n − 2, 3)`` indices into it, counter-clockwise.
+    """Triangles that fill a simple ring, ``(n − 2, 3)`` indices into it, the same way round as the ring.
 
     Constrained Delaunay triangulation: no points are added.
     """
@@ -319,9 +319,12 @@ def triangulations(rings: Sequence[Floats]) -> Ints:
     wanted = np.searchsorted(known, np.ascontiguousarray(corners).view(np.complex128)[..., 0])
     keys = (number * len(known) + place)[order]
     faces = order[np.searchsorted(keys, of[:, None] * len(known) + wanted)]
-    a, b, c = points[faces].transpose(1, 0, 2)
-    clockwise = (b - a)[:, 0] * (c - a)[:, 1] - (b - a)[:, 1] * (c - a)[:, 0] < 0
-    faces[clockwise] = faces[clockwise][:, ::-1]
+    # all triangles of a ring run the same way round it; of a flat one alone rounding would tell another way
+    counts = np.array([len(ring) for ring in rings])
+    onward = (faces[:, [1, 2, 0]] - faces) % counts[of][:, None]
+    along = (onward == 1).sum(axis=1) - (onward == counts[of][:, None] - 1).sum(axis=1)
+    follows = np.bincount(of, weights=along, minlength=len(rings)) > 0
+    faces[~follows[of]] = faces[~follows[of]][:, ::-1]
     return faces
 
 

@@ -100,8 +100,7 @@ def _between(loops: list[Ints], ways: Floats) -> tuple[Ints, Ints]:
     x, y, depth = np.einsum("nij,nj->in", frame, ways[corners])
     seen = np.minimum.reduceat(depth, begins) > _LOWEST
     rings = np.split(np.column_stack([x, y]) / np.maximum(depth, _LOWEST)[:, None], begins[1:])
-    areas = signed_areas(rings)
-    seen &= are_simple(rings) & (areas != 0)
+    seen &= are_simple(rings) & (signed_areas(rings) != 0)
     found = [(ear, loop) for loop in np.flatnonzero(~seen).tolist() for ear in _ears(loops[loop], ways)]
     faces = np.array([ear for ear, _ in found], dtype=np.int64).reshape(-1, 3)
     of = np.array([loop for _, loop in found], dtype=np.int64)
@@ -109,8 +108,6 @@ def _between(loops: list[Ints], ways: Floats) -> tuple[Ints, Ints]:
         return faces, of
     own = triangulations([ring for ring, whole in zip(rings, seen, strict=True) if whole])
     inside = np.flatnonzero(seen[which])[own]
-    backward = areas[which[inside[:, 0]]] < 0  # seen from within the body, as where it bends inward
-    inside[backward] = inside[backward][:, ::-1]
     return np.concatenate([faces, corners[inside]]), np.concatenate([of, which[inside[:, 0]]])
 
 

@@ -67,6 +67,28 @@ def test_triangulation_fills_the_ring_with_its_own_points(ring):
     assert areas.sum() == pytest.approx(signed_area(ring))
 
 
+@pytest.mark.parametrize("thin_mm", [1e-16, 1e-13, 1e-8])
+def test_triangles_of_a_flat_ring_run_the_same_way_round_and_join(thin_mm):
+    rng, tried = np.random.default_rng(3), 0
+    for _ in range(60):
+        low, high = (np.sort(rng.uniform(0, 1, 9)) for _ in range(2))
+        sides = [
+            np.column_stack([low, -thin_mm * rng.random(9)]),
+            np.column_stack([high, thin_mm * rng.random(9)]),
+        ]
+        ring = np.concatenate([sides[0], sides[1][::-1]]) @ [[0.6, 0.8], [-0.8, 0.6]]
+        if not planar.are_simple([ring])[0]:
+            continue
+        faces = planar.triangulate(ring)
+        sides = np.concatenate([faces[:, [0, 1]], faces[:, [1, 2]], faces[:, [2, 0]]]).tolist()
+        border = [(k, (k + 1) % len(ring)) for k in range(len(ring))]
+        inner = {tuple(side) for side in sides} - set(border)
+        assert len(sides) == len(border) + len(inner)  # no side is used twice the same way
+        assert {side[::-1] for side in inner} == inner
+        tried += 1
+    assert tried > 10
+
+
 def test_holes_are_told_and_left_out_of_outer_rings():
     plate = planar.without(planar.region(rectangle(10, 10)), planar.region(rectangle(4, 4)))
     assert [signed_area(r) for r in planar.outer_rings(plate)] == [100]
