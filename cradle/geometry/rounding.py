@@ -5,7 +5,7 @@ collapsed: its two faces vanish and their neighbours meet. Where no edge joins
 them, or the collapse would pinch the surface, two sheets would touch, and a
 reader that joins equal points would find an edge with four faces; such
 vertices move inwards by the least step single precision has (4e-6 mm at
-50 mm), so that the sheets stay apart.
+50 mm), so that the sheets stay apart. Slivers are taken out.
 """
 
 from __future__ import annotations
@@ -15,6 +15,8 @@ import numpy as np
 from cradle.errors import SolidError
 from cradle.geometry.arrays import Bools, Floats, Ints
 from cradle.geometry.mesh import TriMesh, connected, edge_statistics
+from cradle.geometry.slivers import without_slivers
+from cradle.tolerances import DEFAULT
 
 _PAIRS = np.array([[0, 1], [1, 2], [2, 0]])
 _INWARD_ROUNDS = 2
@@ -59,6 +61,8 @@ def single_precision(mesh: TriMesh) -> TriMesh:
         fewer = _without_opposites(_collapsed(faces, place))
         if edge_statistics(TriMesh(points, fewer)).closed or not edge_statistics(mesh).closed:
             faces = fewer
+    if edge_statistics(TriMesh(points, faces)).closed:
+        faces = without_slivers(points, faces, thin_mm=DEFAULT.duplicate_mm)
     used, compact = np.unique(faces, return_inverse=True)
     points, faces = points[used], compact.reshape(-1, 3)
     return TriMesh.of(_parted(points, faces), faces)
