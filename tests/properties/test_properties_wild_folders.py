@@ -1,0 +1,108 @@
+"""Whole project folders, usual and extreme: sound holders or clear errors, and no key that none of them has.
+
+Each case is named by its seed. ``pytest tests/properties/test_properties_wild_folders.py --seeds 1000:4000`` tries
+others than those of every day, an hour of them or more.
+"""
+
+import tomllib
+from collections import defaultdict
+
+import pytest
+from mesh_readers import check_sound_for_all
+from wild_folders import OPENINGS, wild_folder
+
+from cradle.errors import CradleError, GeometryError, InputError
+from cradle.geometry.mesh import component_count
+from cradle.geometry.rounding import single_precision
+from cradle.geometry.slivers import thicknesses
+from cradle.pipeline import build, cut_pieces, model_row
+from cradle.pipeline.output_files import fit_piece_files, made_files
+from cradle.project.project import tables
+from cradle.project.reader import read_project
+from cradle.project.trial_log import TRIAL, own_trials, read_row_trials, read_trials
+
+SEEDS = (1008,)
+SLOW_SEEDS = (1007, 1016, *range(1017, 1040))
+MANY = range(300)
+KERNEL = "the solid kernel"
+"""A clear error says what to do about it, and speaks of no kernel."""
+
+
+def pytest_generate_tests(metafunc):
+    if "seed" in metafunc.fixturenames:
+        usual = [*SEEDS, *(pytest.param(seed, marks=pytest.mark.slow) for seed in SLOW_SEEDS)]
+        metafunc.parametrize("seed", metafunc.config.getoption("seeds") or usual)
+
+
+def put(seed, folder):
+    """The folder's project file, all files written."""
+    for name, data in wild_folder(seed).items():
+        (folder / name).write_bytes(data)
+    return folder / "holder.toml"
+
+
+def test_a_wild_folder_ends_in_sound_files_or_a_clear_error(seed, tmp_path):
+    try:
+        project = read_project(put(seed, tmp_path))
+        row = model_row(project, trials=read_row_trials(project))
+        made = build(row)
+        files = made_files(row, [made])
+    except (InputError, GeometryError) as error:
+        assert KERNEL not in str(error)  # noqa: PT017 - either way out is right
+        return
+    mesh = made.holder.mesh
+    assert component_count(mesh) == 1
+    assert "summary.json" in files
+    check_sound_for_all(mesh)
+    written = single_precision(mesh)
+    assert thicknesses(written.vertices_mm, written.faces).min() > 0
+    for held in made.things:
+        assert held.gap.least_mm >= held.wanted.least_mm - 0.005
+
+
+def test_test_pieces_of_a_wild_folder_can_be_written_or_not_with_a_clear_error(seed, tmp_path):
+    try:
+        project = read_project(put(seed, tmp_path))
+        trials = own_trials(read_trials(project.folder), project.file)
+        pieces = cut_pieces(project, trials=trials, clearances_mm=(), heights_mm=())
+        files = fit_piece_files(project, pieces)
+    except (InputError, GeometryError) as error:
+        assert KERNEL not in str(error)  # noqa: PT017 - either way out is right
+        return
+    assert any(name.endswith("-test-pieces-1.stl") for name in files)
+
+
+def test_every_key_of_every_table_stands_in_some_wild_folder():
+    seen, kinds = defaultdict(set), set()
+
+    def look(name, content):
+        if isinstance(content, list):
+            for one in content:
+                look(name, one)
+        elif isinstance(content, dict):
+            seen[name] |= content.keys()
+            for key, inner in content.items():
+                look(key if key == "picture" else f"{name}.{key}".lstrip("."), inner)
+            kinds.update([content["kind"]] if name == "opening" else [])
+
+    for seed in MANY:
+        for name, data in wild_folder(seed).items():
+            if name.endswith(".toml"):
+                look("", tomllib.loads(data.decode()))
+    for name, table in [*tables(), ("trial", TRIAL)]:
+        name = "picture" if name.endswith(".picture") else name
+        drawing = table.drawing.keys if table.drawing is not None else {}
+        assert {*table.keys, *drawing} - {"source", "kind"} <= seen[name], name
+    assert kinds == set(OPENINGS)
+
+
+def test_most_wild_folders_are_read_as_projects(tmp_path):
+    read = 0
+    for seed in range(40):
+        folder = tmp_path / str(seed)
+        folder.mkdir()
+        try:
+            read += bool(read_project(put(seed, folder)))
+        except CradleError as error:
+            assert error.exit_code == 2  # noqa: PT017 - either way out is right
+    assert read > 25
