@@ -11,7 +11,6 @@ upright prism over both levels together, never smaller than the band.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 
 import numpy as np
 
@@ -65,7 +64,7 @@ def stack_solid(heights_mm: Floats, levels: Regions | Sequence[Region], *, where
         If the kernel refuses the result.
     """
     rings = [outer_rings(level) for level in levels]
-    bands = [band if band is None else band.pairs for band in _bands(rings[:-1], rings[1:])]
+    bands = _bands(rings[:-1], rings[1:])
     parts: list[Solid] = []
     start = 0
     for slab in range(len(bands) + 1):
@@ -83,19 +82,25 @@ def stack_solid(heights_mm: Floats, levels: Regions | Sequence[Region], *, where
     return solids_union(parts, where=where)
 
 
-def halfway(lows: Regions, highs: Regions) -> Regions:
-    """The plane section half way up of the solid through each of two regions one above the other, ``(m,)``.
+def part_way(lows: Regions, highs: Regions, *, share: float) -> Regions:
+    """The plane section part way up of the solid through each of two regions one above the other, ``(m,)``.
 
     Parameters
     ----------
     lows, highs : (m,) regions
         None of them empty.
+    share : float
+        How far up, 0 to 1 of the way.
     """
     low, high = ([outer_rings(area) for area in areas] for areas in (lows, highs))
     bands = _bands(low, high)
     sections: Regions = np.empty(len(bands), dtype=object)
     for k, band in enumerate(bands):
-        sections[k] = _both(low[k], high[k]) if band is None else region(band.middle)
+        if band is None:
+            sections[k] = _both(low[k], high[k])
+        else:
+            i, j = band
+            sections[k] = region((1 - share) * low[k][0][i] + share * high[k][0][j])
     return sections
 
 
@@ -191,23 +196,15 @@ def _outlooks(rings: Sequence[Floats]) -> list[Floats]:
     return np.split(outward, np.cumsum(counts)[:-1])
 
 
-@dataclass(frozen=True, slots=True, eq=False)
-class _Band:
-    """The tiling of a slab, see `tilings`, and the ring half way up it, ``(n, 2)`` mm."""
-
-    pairs: tuple[Ints, Ints]
-    middle: Floats
-
-
-def _bands(lows: Sequence[list[Floats]], highs: Sequence[list[Floats]]) -> list[_Band | None]:
-    """The tiling of every slab, None where half way up it crosses itself or loses what both levels share."""
-    found: list[_Band | None] = [None] * len(lows)
+def _bands(lows: Sequence[list[Floats]], highs: Sequence[list[Floats]]) -> list[tuple[Ints, Ints] | None]:
+    """The tiling of every slab, see `tilings`; None where half way up it crosses itself or loses what both levels share."""
+    found: list[tuple[Ints, Ints] | None] = [None] * len(lows)
     slabs = []
     for k, (low, high) in enumerate(zip(lows, highs, strict=True)):
         if len(low) == len(high) == 1:
             if np.array_equal(low[0], high[0]):
                 steps = np.arange(2 * len(low[0]))
-                found[k] = _Band(((steps + 1) // 2 % len(low[0]), steps // 2), low[0])
+                found[k] = (steps + 1) // 2 % len(low[0]), steps // 2
             else:
                 slabs.append(k)
     pairs = tilings([lows[k][0] for k in slabs], [highs[k][0] for k in slabs])
@@ -220,7 +217,7 @@ def _bands(lows: Sequence[list[Floats]], highs: Sequence[list[Floats]]) -> list[
     between = [(lows[slabs[place]][0], highs[slabs[place]][0], middles[place]) for place in sound]
     for place, lost in zip(sound.tolist(), _lost(between), strict=True):
         if not lost:
-            found[slabs[place]] = _Band(pairs[place], middles[place])
+            found[slabs[place]] = pairs[place]
     return found
 
 

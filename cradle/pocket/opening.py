@@ -9,13 +9,15 @@ import numpy as np
 from cradle.geometry.arrays import Bools, Floats, Ints
 from cradle.geometry.planar import Regions, boundary_gaps, covers, empty, widened
 from cradle.geometry.solid import Solid
-from cradle.geometry.stack import halfway
+from cradle.geometry.stack import part_way
 from cradle.pocket.budget import BULGE_MM
 from cradle.pocket.grow import grown_levels
-from cradle.pocket.withdrawal import opened_levels, with_more_levels
+from cradle.pocket.withdrawal import joined, opened_levels, with_more_levels
 
 _CLOSEST_MM = 0.01
 """Levels are not put nearer to each other than this."""
+_TALL_MM = 0.5
+"""Slabs taller than this are looked at a quarter of the way up and three quarters too: the body may bend in them."""
 _ROUNDS = 8
 
 
@@ -43,43 +45,54 @@ def opened_stack(grown: Solid, *, heights_mm: Floats, direction: Floats) -> Open
     levels = grown_levels(grown, heights_mm=heights_mm)
     there = ~empty(levels)
     heights, levels = heights_mm[there], levels[there]
-    new = np.ones(len(heights), dtype=bool)
-    for _ in range(_ROUNDS):
-        where, middles, between = _cut(grown, heights, levels, new=new)
-        if not len(where):
-            break
-        heights, levels = np.insert(heights, where, middles), np.insert(levels, where, between)
-        new = np.insert(np.zeros(len(new), dtype=bool), where, True)
     opened = opened_levels(levels, heights_mm=heights, direction=direction)
     new = np.ones(len(heights), dtype=bool)
     for _ in range(_ROUNDS):
-        where, middles, between = _cut(grown, heights, opened, new=new)
-        if not len(where):
+        slabs = np.flatnonzero((new[1:] | new[:-1]) & (np.diff(heights) > 2 * _CLOSEST_MM))
+        middles = (heights[slabs] + heights[slabs + 1]) / 2
+        between = grown_levels(grown, heights_mm=middles)
+        cut = _cut(heights, opened, slabs, between, share=0.5)
+        tall = np.flatnonzero(~cut & (np.diff(heights)[slabs] > _TALL_MM))
+        for share in (0.25, 0.75):
+            quarters = heights[slabs[tall]] + share * np.diff(heights)[slabs[tall]]
+            cut[tall] |= _cut(
+                heights, opened, slabs[tall], grown_levels(grown, heights_mm=quarters), share=share
+            )
+        if not cut.any():
             break
-        heights, levels = np.insert(heights, where, middles), np.insert(levels, where, between)
-        where = where + np.arange(len(where))
-        opened, new = with_more_levels(opened, between, where=where, heights_mm=heights, direction=direction)
+        above = slabs[cut] + 1
+        heights, levels = np.insert(heights, above, middles[cut]), np.insert(levels, above, between[cut])
+        opened, new = with_more_levels(
+            opened,
+            between[cut],
+            where=above + np.arange(len(above)),
+            heights_mm=heights,
+            direction=direction,
+        )
+    thin = np.flatnonzero(np.diff(heights) <= 2 * _CLOSEST_MM)
+    between = grown_levels(grown, heights_mm=(heights[thin] + heights[thin + 1]) / 2)
+    for k in thin[_cut(heights, opened, thin, between, share=0.5)].tolist():
+        opened[k] = joined(opened[k], opened[k + 1])  # too low to be divided: an upright step
     return OpenedStack(heights_mm=heights, grown=levels, opened=opened)
 
 
-def _cut(grown: Solid, heights_mm: Floats, walls: Regions, *, new: Bools) -> tuple[Ints, Floats, Regions]:
-    """Where the straight wall between levels, one of them new, would cut the grown body half way up.
+def _cut(heights_mm: Floats, walls: Regions, slabs: Ints, between: Regions, *, share: float) -> Bools:
+    """Whether the straight wall of each of ``(n,)`` slabs would cut the grown body at a share of its height.
 
-    Returns
-    -------
-    where : (n,) int
-        The numbers of the levels above.
-    middles_mm : (n,) float64
-        The heights half way up.
+    Parameters
+    ----------
+    heights_mm : (m,) float64
+    walls : (m,) regions
+    slabs : (n,) int
+        Each the number of the level below it.
     between : (n,) regions
         The grown body there.
+    share : float
+        0 to 1, of the slab's height.
     """
-    slabs = np.flatnonzero((new[1:] | new[:-1]) & (np.diff(heights_mm) > 2 * _CLOSEST_MM))
-    middles = (heights_mm[slabs] + heights_mm[slabs + 1]) / 2
-    between = grown_levels(grown, heights_mm=middles)
     lows, highs = walls[slabs], walls[slabs + 1]
     lean = boundary_gaps(lows, highs) / (
         heights_mm[slabs + 1] - heights_mm[slabs]
     )  # the least, mm sideways per mm up
-    cut = ~covers(widened(halfway(lows, highs), BULGE_MM * np.hypot(1.0, lean)), between)
-    return slabs[cut] + 1, middles[cut], between[cut]
+    wall = widened(part_way(lows, highs, share=share), BULGE_MM * np.hypot(1.0, lean))
+    return np.asarray(~covers(wall, between))

@@ -57,7 +57,7 @@ def opened_levels(grown: Regions, *, heights_mm: Floats, direction: Floats) -> R
     for k, level in enumerate(grown):
         own = filled(level)
         out[k] = (
-            own if k == 0 else _joined(own, _carried(out[k - 1], slope * (heights_mm[k] - heights_mm[k - 1])))
+            own if k == 0 else joined(own, _carried(out[k - 1], slope * (heights_mm[k] - heights_mm[k - 1])))
         )
     return out
 
@@ -83,14 +83,17 @@ def with_more_levels(
     slope = direction[:2] / direction[2]
     blank: Regions = np.full(len(where), None, dtype=object)
     out = np.insert(opened, where - np.arange(len(where)), blank)
+    added = dict(zip(where.tolist(), grown, strict=True))
     new = np.zeros(len(out), dtype=bool)
-    for number, level in zip(where.tolist(), grown, strict=True):
-        for k in range(number, len(out)):
-            carried = _carried(out[k - 1], slope * (heights_mm[k] - heights_mm[k - 1]))
-            if k > number and (out[k] is None or nearly_covers(out[k], carried, within_mm=OUTLINE_MM)):
-                break
-            out[k] = _joined(filled(level) if k == number else out[k], carried)
-            new[k] = True
+    for k in range(1, len(out)):
+        given = out[k] is not None
+        if given and not new[k - 1]:
+            continue
+        carried = _carried(out[k - 1], slope * (heights_mm[k] - heights_mm[k - 1]))
+        if given and nearly_covers(out[k], carried, within_mm=OUTLINE_MM):
+            continue
+        out[k] = joined(out[k] if given else filled(added[k]), carried)
+        new[k] = True
     return out, new
 
 
@@ -98,8 +101,8 @@ def _carried(below: Region, by_mm: Floats) -> Region:
     return shifted(below, by_mm) if by_mm.any() and not empty(below) else below
 
 
-def _joined(own: Region, carried: Region) -> Region:
-    """Both together, holes filled; one of them as it is where it covers the other."""
+def joined(own: Region, carried: Region) -> Region:
+    """Two regions together, holes filled; one of them as it is where it covers the other."""
     if covers(own, carried):
         return own
     if covers(carried, own):

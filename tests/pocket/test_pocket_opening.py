@@ -6,11 +6,12 @@ from stacked import circle, egg, rectangle, stacked
 from cradle.geometry import planar
 from cradle.geometry import solid as solids
 from cradle.geometry.stack import stack_solid
-from cradle.pocket.budget import ARC_MM, BULGE_MM, OUTLINE_MM
+from cradle.pocket.budget import ARC_MM, BULGE_MM, MARGIN_MM, OUTLINE_MM
 from cradle.pocket.clearance import clearance_profile
 from cradle.pocket.grow import grown_body, level_heights
 from cradle.pocket.opening import opened_stack
 from cradle.pocket.prepared_body import prepared
+from cradle.tolerances import DEFAULT
 
 
 def opened(mesh, c, heights=None):
@@ -49,8 +50,8 @@ def test_the_gap_is_never_less_than_asked(name, c):
     mesh = BODIES[name]
     made = opened(mesh, c)
     gap = solids.gap_mm(around(mesh, made), solids.solid(mesh, where="body"), within_mm=2 * c)
-    # walls are looked at half way up; elsewhere a twisted one may cost a little more, which is measured and paid back
-    assert c - 0.02 <= gap <= c * 1.02 + OUTLINE_MM
+    # a pocket is made wider by the margin, and may fall short by the tolerance
+    assert c - MARGIN_MM - DEFAULT.clearance_mm <= gap <= c * 1.02 + OUTLINE_MM
 
 
 def test_levels_are_put_in_where_a_straight_wall_would_cut_the_grown_body():
@@ -81,3 +82,19 @@ def test_levels_put_in_are_carried_up_along_the_way_out(direction):
         assert planar.nearly_covers(stack.opened[k], below, within_mm=0.01)
     widest = np.sqrt(planar.area_mm2(stack.opened[-1]) / np.pi)
     assert widest > 14.4
+
+
+def test_a_slab_too_low_to_be_divided_is_no_narrower_than_the_body_needs():
+    # a cylinder with a flange to one side, whose underside lies in a slab of 0.018 mm
+    wide = circle(14) + [4, 0]
+    mesh = stacked([0, 9.991, 9.992, 20], [circle(10), circle(10), wide, wide])
+    body = prepared(mesh)
+    profile = clearance_profile([0, 20], [None, None], default_mm=0.0)
+    stack = opened_stack(
+        grown_body(body.shape, profile),
+        heights_mm=np.array([1.0, 9.99, 10.008, 20.0]),
+        direction=np.array([0.0, 0.0, 1.0]),
+    )
+    hollow = stack_solid(stack.heights_mm, stack.opened, where="opened")
+    wall, own = (solids.cut_regions(one, np.array([10.0]))[0] for one in (hollow, solids.solid(mesh)))
+    assert planar.nearly_covers(wall, planar.union([wall, own]), within_mm=BULGE_MM)
