@@ -124,9 +124,9 @@ def exact_mm(value_mm: float, *, decimals: int = 2) -> str:
 
     Examples
     --------
-    >>> exact_mm(0.3), exact_mm(0.125), exact_mm(12.0, decimals=0)
-    ('0.30', '0.125', '12')
+    >>> exact_mm(0.3), exact_mm(0.125), exact_mm(12.0, decimals=0), exact_mm(-1e-12)
+    ('0.30', '0.125', '12', '0.00')
     """
-    whole, _, part = f"{value_mm:.9f}".rstrip("0").partition(".")
+    whole, _, part = f"{value_mm:z.9f}".rstrip("0").partition(".")
     part = part.ljust(decimals, "0")
     return f"{whole}.{part}" if part else whole

@@ -272,6 +272,20 @@ def test_the_project_speaks_of_itself_alone():
     assert not found, "\n".join(found)
 
 
+def test_signed_figures_are_told_without_a_minus_zero():
+    """PEP 682, the "z" of a format: what rounds to zero has no sign."""
+    signed, found = 0, []
+    for file in MODULES:
+        for node in ast.walk(ast.parse(file.read_text(encoding="utf-8"))):
+            if isinstance(node, ast.FormattedValue) and isinstance(node.format_spec, ast.JoinedStr):
+                spec = ast.unparse(node.format_spec)[2:-1]
+                signed += spec.startswith("+")
+                if spec.startswith("+") and "z" not in spec:
+                    found.append(f"{file.relative_to(ROOT)}:{node.lineno}: {spec}")
+    assert signed
+    assert not found, "\n".join(found)
+
+
 def test_the_top_level_is_tidy():
     allowed = {
         "README.md",

@@ -86,7 +86,7 @@ def check_picture_png(traced: TracedPicture) -> bytes:
 def _magnified(traced: TracedPicture) -> list[tuple[Any, str]]:
     """Where the outlines are least sure, enlarged, ``(h, w, 3)`` each, and where that is: as many as fit side by side."""
     tiles = [
-        (_tile(traced.picture.levels, piece, (x, y)), f"{piece.number}: at ({x:.0f}, {y:.0f}) px")
+        (_tile(traced.picture.levels, piece, (x, y)), f"{piece.number}: at ({x:z.0f}, {y:z.0f}) px")
         for piece in traced.pieces
         for x, y in ([] if piece.unsure_px is None else piece.unsure_px.tolist())
     ]

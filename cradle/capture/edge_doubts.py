@@ -141,7 +141,7 @@ def _soft_doubt(edge: PieceEdge, name: str, grain: float) -> tuple[Finding, ...]
     return (
         doubt(
             "edge-glare" if glare else "edge-soft",
-            f"over {soft:.0f} mm the edge shows no step, among others near ({x:.0f}, {y:.0f}) px: "
+            f"over {soft:.0f} mm the edge shows no step, among others near ({x:.0f}, {y:z.0f}) px: "
             + ("glare lies over it" if glare else "a shadow or something of the same colour lies at it"),
             name,
             "take the picture again with the light from elsewhere"

@@ -72,7 +72,7 @@ def undercut_findings(
     cut = pocket.undercut
     if cut.place_mm is None:
         return ()
-    x, y, z = (round(v) + 0.0 for v in cut.place_mm)
+    x, y, z = cut.place_mm
     ways = [] if insertion == AUTO else ['lift_out = "auto"']
     if cut.place_mm[2] > lowest_section_mm + _HELD_MM:
         ways.append(f"a block that ends below {floor(cut.place_mm[2])} mm")
@@ -82,7 +82,7 @@ def undercut_findings(
             severity=Severity.NOTE if cut.depth_mm < 2 * pocket.clearance.greatest_mm else Severity.WARN,
             message=(
                 f"the thing is wider below than above: the pocket is {cut.depth_mm:.2f} mm wider than the clearance"
-                f" near x {x:.0f}, y {y:.0f}, height {z:.0f} mm, so that the thing can be lifted out"
+                f" near x {x:z.0f}, y {y:z.0f}, height {z:z.0f} mm, so that the thing can be lifted out"
             ),
             measured=cut.depth_mm,
             unit="mm",

@@ -113,7 +113,7 @@ def overhang_findings(patches: tuple[Overhang, ...], *, printer: PrinterSpec) ->
             Finding(
                 code="bridge" if patch.spans else "overhang",
                 severity=Severity.NOTE if bridged or patch.span_mm <= 2.0 else Severity.WARN,
-                message=f"{what} ({patch.area_mm2:.0f} mm²) at x {x:.0f}, y {y:.0f}, {z:.0f} mm above the bed",
+                message=f"{what} ({patch.area_mm2:.0f} mm²) at x {x:z.0f}, y {y:z.0f}, {z:z.0f} mm above the bed",
                 measured=patch.span_mm if patch.spans else patch.steepest_deg,
                 limit=LONGEST_BRIDGE_MM if patch.spans else STEEPEST_DEG,
                 unit="mm" if patch.spans else "deg",

@@ -64,7 +64,7 @@ def thin_findings(parts: tuple[ThinPart, ...], *, printer: PrinterSpec) -> tuple
             severity=Severity.WARN,
             message=(
                 f"a part {parts[0].length_mm:.1f} mm long is thinner than one printed line,"
-                f" at x {x:.0f}, y {y:.0f}, {z:.0f} mm above the bed"
+                f" at x {x:z.0f}, y {y:z.0f}, {z:z.0f} mm above the bed"
             ),
             where="printer.line_width",
             limit=printer.line_mm,

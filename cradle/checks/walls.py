@@ -98,7 +98,7 @@ def wall_findings(wall: Wall, *, printer: PrinterSpec) -> tuple[Finding, ...]:
                 code="wall-thin",
                 severity=_how_bad(wall.least_mm, least_mm=printer.line_mm),
                 message=(
-                    f"the wall is {wall.least_mm:.2f} mm thick at x {x:.0f}, y {y:.0f},"
+                    f"the wall is {wall.least_mm:.2f} mm thick at x {x:z.0f}, y {y:z.0f},"
                     f" height {wall.height_mm:.0f} mm"
                 ),
                 where="block.wall",

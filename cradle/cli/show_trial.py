@@ -107,5 +107,5 @@ def _change_table(update: TrialUpdate) -> Table:
     for name, before, after in zip(
         update.after.model.names, update.before.corrections_mm, update.after.corrections_mm, strict=True
     ):
-        table.add_row(escape(f'gap added at "{name}"'), f"{before:+.3f}", f"{after:+.3f}")
+        table.add_row(escape(f'gap added at "{name}"'), f"{before:+z.3f}", f"{after:+z.3f}")
     return table

@@ -177,7 +177,7 @@ def _used_up(learned: Learned, profile: ClearanceProfile) -> tuple[Finding, ...]
         Finding(
             code="correction-capped",
             severity=Severity.WARN,
-            message=f"the trials ask for {corrections[most]:+.2f} mm per side, more than the whole clearance "
+            message=f"the trials ask for {corrections[most]:+z.2f} mm per side, more than the whole clearance "
             f"at {names}: a clearance of 0 is used",
             where="fit.clearance",
             measured=float(corrections[most]),

@@ -49,6 +49,8 @@ FEEL_MM: Final = 0.05
 """How well a hand tells room left (common practice, no source)."""
 UNLIKELY: Final = 0.05
 """A trial that the rest makes less likely than this is told; a reading alone is never."""
+_RARE: Final = 0.001
+"""A chance below this is not told closer: nobody knows the tail of a spread so well."""
 MOST_MM: Final = 0.5
 """No correction goes further; more is not a fit correction but a mistaken section."""
 _GRID: Final = 801
@@ -261,13 +263,18 @@ def _unlikely(number: int, trial: Trial, chance: float, *, alone: bool) -> Findi
     return Finding(
         code="trial-contradicts",
         severity=Severity.WARN,
-        message=f'{_name(number, trial)}: from {against}, "{trial.seen!s}" was to be expected in only {100 * chance:.1g} % of cases',
+        message=f'{_name(number, trial)}: from {against}, "{trial.seen!s}" was to be expected in {_rarely(chance)} of cases',
         where="trials",
         measured=100 * chance,
         limit=100 * UNLIKELY,
         unit="%",
         advice="try it again, check that the piece was the one noted, or take the trial back",
     )
+
+
+def _rarely(chance: float) -> str:
+    """A small chance in words, such as "only 3 %"."""
+    return f"only {100 * chance:.1g} %" if chance >= _RARE else f"less than {100 * _RARE:g} %"
 
 
 def _capped(model: FitModel, wanted_mm: Floats) -> list[Finding]:
@@ -281,8 +288,8 @@ def _capped(model: FitModel, wanted_mm: Floats) -> list[Finding]:
         Finding(
             code="correction-capped",
             severity=Severity.WARN,
-            message=f"the trials ask for {wanted_mm[worst]:+.2f} mm per side at section "
-            f'"{model.names[worst]}"{others}, {np.copysign(MOST_MM, wanted_mm[worst]):+.2f} mm is used',
+            message=f"the trials ask for {wanted_mm[worst]:+z.2f} mm per side at section "
+            f'"{model.names[worst]}"{others}, {np.copysign(MOST_MM, wanted_mm[worst]):+z.2f} mm is used',
             where="trials",
             measured=float(wanted_mm[worst]),
             limit=float(np.copysign(MOST_MM, wanted_mm[worst])),

@@ -212,7 +212,7 @@ class Face:
             wide = inside(self.local(middle)[None], self.pocket.plan())[0]
             found = "is wider than the pocket above it" if wide else "lies under no part of the pocket"
             raise HolderError(
-                f"the opening at ({x:.1f}, {y:.1f}) mm {found}",
+                f"the opening at ({x:z.1f}, {y:z.1f}) mm {found}",
                 hint="make it smaller" if wide else "move it under the pocket or make it smaller",
             )
         return -min(float(self.pocket.heights_mm[under[0]]) + 1e-3, self.pocket.top_mm)

@@ -151,14 +151,14 @@ def _surface(face: Face, middle: Floats, radius_mm: float) -> float:
     x, y = face.as_given(middle)
     if outside is None:
         raise HolderError(
-            f"a recess {2 * radius_mm:.1f} mm wide at ({x:.1f}, {y:.1f}) mm reaches past the edge of the"
+            f"a recess {2 * radius_mm:.1f} mm wide at ({x:z.1f}, {y:z.1f}) mm reaches past the edge of the"
             f" {face.through} (less than {_EDGE_MM:g} mm would be left)",
             hint="move it inward or make it smaller",
         )
     low, high = outside
     if high - low > _FLAT_MM:
         raise HolderError(
-            f"the {face.through} is not flat at ({x:.1f}, {y:.1f}) mm: it falls off by {high - low:.1f} mm",
+            f"the {face.through} is not flat at ({x:z.1f}, {y:z.1f}) mm: it falls off by {high - low:.1f} mm",
             hint='use form = "box" and flare = 0',
         )
     return low

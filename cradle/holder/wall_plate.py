@@ -313,7 +313,7 @@ def _places(
     if not any(clear) or (spec.spacing_mm is not None and not all(clear)):
         x, z = places[clear.index(False)].tolist()
         raise HolderError(
-            f"the block covers the head of the screw at x {x:.1f} mm, {z - foot_mm:.1f} mm above the foot",
+            f"the block covers the head of the screw at x {x:z.1f} mm, {z - foot_mm:z.1f} mm above the foot",
             hint="make the plate wider or higher, or put the holes further out with spacing and edge",
         )
     places = places[clear]
@@ -321,7 +321,7 @@ def _places(
         around = offset(_at(region(hole.ring), place), LEAST_LEFT_MM - _FACET_MM)
         if area_mm2(without(around, plate)) > 1e-6:
             raise HolderError(
-                f"the hole at x {place[0]:.1f} mm, {place[1] - foot_mm:.1f} mm above the foot leaves less than"
+                f"the hole at x {place[0]:z.1f} mm, {place[1] - foot_mm:z.1f} mm above the foot leaves less than"
                 f" {LEAST_LEFT_MM:g} mm to the plate's edge",
                 hint="make the plate wider or higher, or the holes lie further in with spacing and edge",
             )

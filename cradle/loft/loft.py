@@ -258,7 +258,7 @@ def _check_simple(stack: RingStack) -> None:
     at = int(np.flatnonzero(~simple)[0])
     place = planar.crossing(stack.rings_mm[at]) or tuple(stack.rings_mm[at, 0].tolist())
     raise LoftError(
-        f"the outline crosses or touches itself near x {place[0]:.2f}, y {place[1]:.2f} mm",
+        f"the outline crosses or touches itself near x {place[0]:z.2f}, y {place[1]:z.2f} mm",
         where=section_words(stack.names[at]),
         hint="draw it as one line that meets itself only at its end",
     )

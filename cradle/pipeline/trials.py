@@ -17,7 +17,7 @@ from cradle.pipeline.clearances import (
 from cradle.pipeline.modelling import model_thing
 from cradle.project.project import Project
 from cradle.project.side import Side
-from cradle.project.trial_log import Piece, Seen, Trial, own_trials
+from cradle.project.trial_log import Piece, Seen, Trial, own_trials, reading_mistake
 from cradle.result.thing_model import ThingModel
 
 
@@ -69,7 +69,8 @@ def with_trial(project: Project, draft: TrialDraft, *, earlier: Sequence[Trial])
     Raises
     ------
     InputError
-        If the section is not known, a test piece comes without section or clearance, or nothing was seen or read.
+        If the section is not known, a test piece comes without section or clearance, or nothing was seen or
+        read, or no printer is so far off as what was read.
     """
     _check(draft, names=[s.name for s in project.sections])
     model = model_thing(project, trials=own_trials(earlier, project.file))
@@ -116,6 +117,10 @@ def _check(draft: TrialDraft, *, names: Sequence[str]) -> None:
             where="--read" if draft.read_mm is None else "--nominal",
             hint="give both: --read what the calipers say, --nominal what the table says it should read",
         )
+    if draft.read_mm is not None and draft.nominal_mm is not None:
+        off = reading_mistake(read_mm=draft.read_mm, nominal_mm=draft.nominal_mm)
+        if off is not None:
+            raise InputError(off.found, where="--read", hint=off.hint)
 
 
 def without_last_trial(project: Project, *, earlier: Sequence[Trial]) -> TrialUpdate:

@@ -12,12 +12,14 @@ from typing import Any, Final
 
 from cradle.errors import InputError
 from cradle.files.reading import FileKind, read_file, text_of
-from cradle.project.convert import Mistake, choice, day, length, shown, text, wrong
+from cradle.project.convert import Mistake, amount, choice, day, length, shown, text, wrong
 from cradle.project.key import Occurrence, Table, TopLevelTable, Values, key, spec
+from cradle.project.printer import LARGEST_INSIDE_ERROR_MM
 from cradle.project.project import TRIALS_FILE, Project
 from cradle.project.reader import TableReader, parsed
 from cradle.project.side import Side
 from cradle.project.writer import table_lines
+from cradle.units import MM_PER, exact_mm
 
 _HINT: Final = "correct it, or move it out of the folder"
 _KIND: Final = FileKind(most_bytes=4_000_000, missing=_HINT, large=_HINT, folder=_HINT, not_text=_HINT)
@@ -82,16 +84,50 @@ class Trial:
 
 
 _TRIED: Final = ("piece", "clearance_mm", "gap_mm", "seen")
+_MOST_OFF: Final = 0.5
+"""No printed inside width is off by more than this part of what it should be."""
+_LIKE: Final = 0.1
+"""A reading in another unit is told from a printer's error by agreeing so well with what it should be."""
 _TOGETHER: Final = "piece, clearance, gap and seen belong together; a reading alone has none of them"
 
 
+def reading_mistake(*, read_mm: float, nominal_mm: float) -> Mistake | None:
+    """What is wrong with a reading that no printer's error explains; None where one may.
+
+    Allowed is what ``[printer] inside_error`` takes, on both sides of the
+    width, and never more than half of what the width should be.
+
+    >>> reading_mistake(read_mm=4.95, nominal_mm=50.13).hint
+    'in cm it would be 49.50 mm: give that'
+    """
+    most = min(2 * LARGEST_INSIDE_ERROR_MM, _MOST_OFF * nominal_mm)
+    off = abs(read_mm - nominal_mm)
+    if off <= most:
+        return None
+    hint = "read it again, and check that it is the width meant"
+    for unit, word in (("cm", "cm"), ("in", "inches")):
+        mm = read_mm * MM_PER[unit]
+        if abs(mm - nominal_mm) <= _LIKE * nominal_mm:
+            hint = f"in {word} it would be {exact_mm(round(mm, 2))} mm: give that"
+    return Mistake(
+        found=f"found {amount(read_mm, 'mm')} read where {amount(nominal_mm, 'mm')} should be, {off:.2f} mm off;"
+        f" a printer is off by {most:.2f} mm at most",
+        hint=hint,
+    )
+
+
 def check_trial(values: Values) -> Iterator[Mistake]:
-    """A reading without what it should be, or the other way round; a trial that is neither whole nor a reading."""
+    """A reading without what it should be or far from it; a trial that is neither whole nor a reading."""
     if {"read_mm", "nominal_mm"} <= values.keys() and (values["read_mm"] is None) != (
         values["nominal_mm"] is None
     ):
         yield Mistake(found="read and nominal belong together")
         return
+    read, nominal = values.get("read_mm"), values.get("nominal_mm")
+    if read is not None and nominal is not None:
+        off = reading_mistake(read_mm=read, nominal_mm=nominal)
+        if off is not None:
+            yield replace(off, at=("read",))
     if not {*_TRIED, "read_mm"} <= values.keys():  # one of them is mistaken and told already
         return
     given = [name for name in _TRIED if values[name] is not None]

@@ -53,9 +53,9 @@ def placing_table(sections: Sequence[Section], posterior: Posterior) -> str:
     rows = [
         [
             section.name,
-            f"{round(x, 2) + 0.0:.2f} ± {sx:.2f}",
-            f"{round(y, 2) + 0.0:.2f} ± {sy:.2f}",
-            f"{round(np.degrees(turn), 1) + 0.0:.1f} ± {np.degrees(st):.1f}",
+            f"{x:z.2f} ± {sx:.2f}",
+            f"{y:z.2f} ± {sy:.2f}",
+            f"{np.degrees(turn):z.1f} ± {np.degrees(st):.1f}",
             _WORDS[kind] if kind is not None else "nothing",
         ]
         for section, (x, y, turn), (sx, sy, st), kind in zip(

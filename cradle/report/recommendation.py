@@ -105,14 +105,14 @@ def recommend(
             advised=Advised.STOP,
             reason=_messages(fails),
             remedies=_advice((*fails, *warns)),
-            actions=(f"Then run “cradle make {_typed(pieces[0].project_file)}” again.",),
+            actions=(f"Then run {_make(pieces)} again.",),
         )
     if warns or chance < goal:
         return Recommendation(
             advised=Advised.TEST_PIECES,
             reason=_messages(warns) if warns else _chance_words(chance, goal=goal),
             remedies=_advice(warns),
-            actions=(*_steps_to_try(pieces), *_steps_to_print()),
+            actions=_steps_to_try(pieces),
         )
     return Recommendation(
         advised=Advised.PRINT,
@@ -154,6 +154,10 @@ def _typed(text: str) -> str:
     return f'"{text}"' if re.fullmatch(r"[^\"$`!%\\]+", text) else shlex.quote(text)
 
 
+def _make(pieces: Sequence[TriedPiece]) -> str:
+    return f"“cradle make {_typed(pieces[0].project_file)}”"
+
+
 def _steps_to_try(pieces: Sequence[TriedPiece]) -> tuple[str, ...]:
     cut = " and ".join(f"“cradle pieces {_typed(piece.project_file)}”" for piece in pieces)
     noted = " and ".join(
@@ -163,8 +167,9 @@ def _steps_to_try(pieces: Sequence[TriedPiece]) -> tuple[str, ...]:
     )
     return (
         f"Print the test pieces: {cut}. They take little filament.",
-        f"Try each on the thing and record how it went (no-go, tight, good or loose), such as {noted}."
-        " The next “cradle make” uses it.",
+        f"Try each on the thing and record how it went (no-go, tight, good or loose), such as {noted}.",
+        f"Run {_make(pieces)} again, which uses it. Print the holder when its verdict says so, or when what it still"
+        " warns of does not matter to you.",
     )
 
 

@@ -35,7 +35,7 @@ _CAUTION_SIZES: Final = (_TEXT, 2.7, 2.5, 2.3, _SMALL)
 _PITCH: Final = 1.28
 """From line to line, in heights of a letter."""
 _MOST_STEPS: Final = 6
-_LAST_STEPS: Final = 4
+_LAST_STEPS: Final = 3
 _LEAST_BESIDE: Final = 0.5
 """Smaller drawings have a page of their own."""
 _LEAST_ROW: Final = 4.2

@@ -59,7 +59,7 @@ def doubted(found: Estimate) -> list[Finding]:
                 code="reading-disagrees",
                 severity=Severity.WARN,
                 where=laid.where,
-                message=f"{_WORDS[o.kind]} at {laid.spec.height_mm:g} mm is {left:+.2f} mm off what all other readings "
+                message=f"{_WORDS[o.kind]} at {laid.spec.height_mm:g} mm is {left:+z.2f} mm off what all other readings "
                 "say; it hardly counts",
                 measured=float(left),
                 limit=max(DOUBTED * o.spread, DOUBTED_MM),
@@ -97,7 +97,7 @@ def check_zero_and_sense(laid: Sequence[Laid], *, profiles: Profiles) -> None:
         if abs(float(np.median(apart))) > max(_APART_MM, 4 * own):
             off = float(np.median(apart))
             raise SectionError(
-                f"the {low_name} and {high_name} profiles do not share a zero: they are {off:+.2f} mm too far apart at "
+                f"the {low_name} and {high_name} profiles do not share a zero: they are {off:+z.2f} mm too far apart at "
                 f"all {len(reached)} sections, by the sections' {word}",
                 where=f"side.{high_name}",
                 hint=f"take both distances from one line, or take {off:.2f} mm off every {'xy'[axis]} of "

@@ -2,6 +2,7 @@
 
 import datetime
 import json
+from dataclasses import replace
 from types import SimpleNamespace
 
 import pytest
@@ -76,6 +77,13 @@ def test_a_table_holds_every_trial_and_what_changes(update, capsys):
     assert ['gap added at "low"', "+0.000", "+0.070"] in rows
     assert ['gap added at "high"', "+0.000", "-0.020"] in rows
     assert ["the printer's inside error", "0.100 ± 0.050", "0.135 ± 0.050"] in rows
+
+
+def test_a_change_too_small_to_show_has_no_sign_of_its_own(update, capsys):
+    show_trials(replace(update, after=learned(-2e-4, -6e-4, expected=0.1, count=2)), as_json=False)
+    shown = capsys.readouterr().out
+    assert "-0.000" not in shown
+    assert "-0.001" in shown
 
 
 def test_the_same_as_json(update, capsys):

@@ -1,4 +1,5 @@
 import datetime
+import re
 from dataclasses import replace
 from pathlib import Path
 
@@ -124,6 +125,15 @@ def test_contradictions_are_told_and_agreement_is_not():
     against = learn(model, [trial(Seen.NO_GO, 0.4), trial(Seen.LOOSE, 0.1)], project=project())
     assert {f.code for f in against.findings} == {"trial-contradicts"}
     assert len(against.findings) == 2
+
+
+@pytest.mark.parametrize(
+    ("gap", "words"), [(0.33, r"in only [1-4] % of cases"), (1.5, "in less than 0.1 % of cases")]
+)
+def test_how_unlikely_a_trial_is_is_told_no_closer_than_it_is_known(gap, words):
+    learned = learn(everywhere(0.1), [trial(Seen.NO_GO, gap)], project=project())
+    (found,) = (f for f in learned.findings if f.code == "trial-contradicts")
+    assert re.search(words, found.message)
 
 
 @pytest.mark.parametrize(("seen", "sign"), [(Seen.NO_GO, 1), (Seen.LOOSE, -1)])

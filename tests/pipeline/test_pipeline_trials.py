@@ -74,3 +74,34 @@ def test_a_trial_that_lacks_something_is_refused(project, changes, where):
     with pytest.raises(InputError) as caught:
         with_trial(project, replace(PIECE, **changes), earlier=())
     assert where in str(caught.value)
+
+
+@pytest.mark.parametrize(
+    ("read_mm", "nominal_mm", "hint"),
+    [
+        (4.95, 50.13, "in cm it would be 49.50 mm: give that"),
+        (1.95, 49.6, "in inches it would be 49.53 mm: give that"),  # 25.4 mm to the inch, exactly
+        (45.13, 50.13, "read it again"),
+        (
+            0.43,
+            4.4,
+            "in cm it would be 4.30 mm: give that",
+        ),  # within what a printer is off, but not of so small a hole
+    ],
+)
+def test_a_reading_that_no_printer_s_error_explains_is_refused_with_the_unit_it_was_in(
+    project, read_mm, nominal_mm, hint
+):
+    reading = replace(
+        PIECE, piece=None, seen=None, section=None, clearance_mm=None, read_mm=read_mm, nominal_mm=nominal_mm
+    )
+    with pytest.raises(InputError, match=f"^--read: found .*; .*{hint}"):
+        with_trial(project, reading, earlier=())
+
+
+def test_a_reading_as_far_off_as_the_printer_s_inside_error_may_be_is_believed(project):
+    reading = replace(
+        PIECE, piece=None, seen=None, section=None, clearance_mm=None, read_mm=46.2, nominal_mm=50.0
+    )
+    update = with_trial(project, reading, earlier=())
+    assert update.after.after.expected_mm > update.before.after.expected_mm

@@ -104,3 +104,15 @@ def test_a_trial_that_says_nothing_is_refused(tmp_path):
 def test_the_words_for_how_it_went_can_be_typed_in_any_shell():
     """Letters and hyphens alone: nothing that a shell (IEEE Std 1003.1, 2.2 Quoting) takes for more than itself."""
     assert all(re.fullmatch("[a-z]+(-[a-z]+)*", word) for words in (Seen, Piece, Side) for word in words)
+
+
+def test_a_reading_in_another_unit_is_told_with_its_line(tmp_path):
+    """A caliper set to inches or read off its centimetres: 1 in = 25.4 mm, 1 cm = 10 mm."""
+    text = trials_text([READING]).replace("read = 42.4", "read = 1.669")
+    (tmp_path / TRIALS_FILE).write_text(text, encoding="utf-8")
+    with pytest.raises(ProjectError) as caught:
+        read_trials(tmp_path)
+    (problem,) = caught.value.problems
+    assert problem.where == "trial[1].read"
+    assert text.splitlines()[problem.line - 1] == "read = 1.669"
+    assert problem.hint == "in inches it would be 42.39 mm: give that"

@@ -217,6 +217,14 @@ def test_the_recommendation_follows_from_findings_and_chance(findings, chance, a
     assert ("Make it thicker." in found.steps) == worst
 
 
+def test_nothing_is_printed_in_full_before_the_test_pieces_were_heeded():
+    piece = TriedPiece(project_file="holder.toml", section="low", clearance_mm=0.3)
+    found = recommend([], chance=0.01, goal=0.95, pieces=[piece])
+    assert "cradle make holder.toml" in found.steps[-1]
+    assert "Print the holder when its verdict says so" in found.steps[-1]
+    assert recommend([], chance=0.99, goal=0.95, pieces=[piece]).steps[0].startswith("Print the holder")
+
+
 @pytest.mark.parametrize(
     ("file", "section", "typed"),
     [

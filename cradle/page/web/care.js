@@ -61,7 +61,8 @@ function actions(holder, go) {
     ["Print the test pieces. They take little filament.", to("Go to test pieces", "pieces")],
     ["Try each on the thing and note how it went. The next holder learns from it.", to("Go to trials", "trials")],
   ]; // prettier-ignore
-  return {print, test_pieces: [...attempt, ...print], stop: []}[holder.verdict.kind];
+  const then = [["Print the holder when its verdict says so, or when what it still warns of does not matter to you."]];
+  return {print, test_pieces: [...attempt, ...then], stop: []}[holder.verdict.kind];
 }
 
 // The cautions, the first few at once.
