@@ -41,13 +41,13 @@ def check_span(points: Floats) -> None:
     )  # halves, as the largest numbers' difference is none
     if span > LARGEST_SPAN_MM:
         raise OutlineError(
-            f"the curve is {span:.4g} mm large, up to {LARGEST_SPAN_MM:g} mm are read",
+            f"the curve is {span:.6g} mm large, up to {LARGEST_SPAN_MM:g} mm are read",
             hint="check the unit of the drawing",
         )
     farthest = float(np.abs(points).max(initial=0.0))
     if farthest > FARTHEST_MM:
         raise OutlineError(
-            f"a coordinate is {farthest:.4g} mm, up to {FARTHEST_MM:.0f} mm are read",
+            f"a coordinate is {farthest:.6g} mm, up to {FARTHEST_MM:.0f} mm are read",
             hint="move the drawing to its origin",
         )
 

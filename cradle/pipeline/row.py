@@ -97,7 +97,7 @@ def model_row(
     found = {project.file.resolve(): 0}
     things, order = [own], [0] * project.row.count
     for number, path in enumerate(project.row.things, start=1):
-        where = f"row.things[{number}]"
+        where = f"{project.file}: row.things[{number}]"
         file = project.folder / path
         if file.resolve() == project.file.resolve():
             raise InputError(

@@ -96,8 +96,10 @@ def listed(words: Sequence[str], last: str = "and") -> str:
 
 def nearest(word: str, known: Sequence[str]) -> str:
     """The known word most like ``word``, or an empty text."""
-    lower = word[:60].lower()
-    return next(iter(get_close_matches(lower, known, n=1, cutoff=0.6)), "")
+    by_lower = {one.lower(): one for one in known}
+    return next(
+        (by_lower[near] for near in get_close_matches(word[:60].lower(), by_lower, n=1, cutoff=0.6)), ""
+    )
 
 
 def _number(

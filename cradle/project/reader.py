@@ -10,10 +10,11 @@ from cradle.errors import Problem, ProjectError
 from cradle.files import reading
 from cradle.files.reading import FileKind, read_file
 from cradle.project import toml_positions as at
-from cradle.project.convert import SLASHES, Choice, Mistake, MistakeError, listed, nearest, shown, wrong
+from cradle.project.convert import Choice, Mistake, MistakeError, listed, nearest, shown, wrong
 from cradle.project.key import Key, Kinds, Occurrence, Table, TopLevelTable, Values
 from cradle.project.project import TABLES, Project, check_project, tables
 from cradle.project.row import OF_THE_HOLDER
+from cradle.project.toml_mistakes import toml_problem
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -27,17 +28,6 @@ _KIND: Final = FileKind(
     large="name the project's .toml file",
     not_text="save the file as UTF-8 in a text editor",
 )
-
-_PLACE = re.compile(r"\s*\(at (?:line (?P<line>\d+), column (?P<column>\d+)|end of document)\)$")
-_SYNTAX_HINTS: Final = {
-    "expected newline or end of document": "write decimals with a point (3.5), comments after #",
-    "cannot overwrite a value": "this key appears twice",
-    "cannot declare": "a table may appear only once; only [[section]], [[view]] and [[opening]] repeat, in double brackets",
-    "invalid value": "put text in quotes, write decimals with a point (3.5)",
-    "unescaped": SLASHES,
-    "invalid hex value": SLASHES,
-    "invalid statement": "a line is a [table], a key = value, or a # comment",
-}
 
 
 def read_project(file: Path) -> Project:
@@ -134,20 +124,7 @@ def parsed(text: str, *, file: Path) -> tuple[dict[str, Any], dict[at.KeyPath, a
         problem = Problem(where="brackets", found="lists or tables are nested too deeply", line=None)
         raise ProjectError(str(file), (problem,)) from error
     except ValueError as error:
-        raise ProjectError(str(file), (_syntax_problem(str(error), text=text),)) from error
-
-
-def _syntax_problem(message: str, *, text: str) -> Problem:
-    place = _PLACE.search(message)
-    found = message[: place.start()] if place else message
-    if "integer string conversion" in found:
-        return Problem(where="number", found="found a whole number with thousands of digits")
-    found = found[:1].lower() + found[1:]
-    hint = next((hint for start, hint in _SYNTAX_HINTS.items() if found.startswith(start)), "")
-    lines = text.splitlines() or [""]
-    line = int(place["line"]) if place and place["line"] else len(lines)
-    column = int(place["column"]) if place and place["column"] else len(lines[-1]) + 1
-    return Problem(where=f"column {column}", found=found, hint=hint, line=line)
+        raise ProjectError(str(file), (toml_problem(str(error), text=text),)) from error
 
 
 class TableReader:

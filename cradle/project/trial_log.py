@@ -183,7 +183,7 @@ def read_row_trials(project: Project) -> dict[Path, tuple[Trial, ...]]:
         try:
             kept[folder] = read_trials(folder)
         except InputError as error:
-            raise error.within(f"row.things[{number}]") from error
+            raise error.within(f"{project.file}: row.things[{number}]") from error
     return kept
 
 

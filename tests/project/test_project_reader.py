@@ -240,8 +240,8 @@ def test_text_that_is_not_utf8_is_refused(tmp_path, raw):
     ("text", "expected"),
     [
         ("[fit]\nclearance = 0,3\n", "line 2: column 14: expected newline .*write decimals with a point"),
-        ("[fit]\nclearance = \n", "line 2: column 13: invalid value; put text in quotes"),
-        ("[fit]\nclearance = auto\n", "line 2: column 13: invalid value; put text in quotes"),
+        ("[fit]\nclearance = \n", "line 2: column 13: invalid value; put text in straight quotes"),
+        ("[fit]\nclearance = auto\n", "line 2: column 13: invalid value; put text in straight quotes"),
         ("[fit]\n[fit]\n", "line 2: column 5: cannot declare .*twice; a table may appear only once"),
         ("a = 1\na = 2\n", "line 2: column 6: cannot overwrite a value; this key appears twice"),
         ("[fit]\nclearance", "line 2: column 10: expected '='"),
