@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from enum import Enum, auto
 from typing import Final, TypeAlias
@@ -9,7 +10,7 @@ from typing import Final, TypeAlias
 import numpy as np
 
 from cradle.errors import SectionError
-from cradle.units import MM_PER_INCH
+from cradle.units import MM_PER, MM_PER_INCH
 
 Readings: TypeAlias = tuple[float | None, float | None]
 """Width and depth, mm, where read."""
@@ -22,6 +23,8 @@ _RESOLUTIONS: Final = (300, 72, 96, 600, 150, 200, 400, 1200)
 """Dots per inch that scanners and drawing programs assume, likeliest first."""
 _NEAR: Final = 0.03
 """A factor this near a known one is taken for it."""
+_ROUGHLY: Final = 0.08
+"""Units are so far apart that a scale may be off by this besides."""
 
 
 class SlipKind(Enum):
@@ -33,6 +36,8 @@ class SlipKind(Enum):
     WHOLE_OUTLINE = auto()
     READINGS_IN_INCHES = auto()
     READINGS_IN_CM = auto()
+    UNIT_STATED = auto()
+    UNIT_UNSTATED = auto()
     DRAWING_IN_INCHES = auto()
     DRAWING_IN_CM = auto()
     SCALE = auto()
@@ -66,6 +71,13 @@ class Slip:
         """Factor that puts the outline's size right, both directions together."""
         return float(np.sqrt(self.drawing[0] * self.drawing[1]))
 
+    def again(self, other: Slip) -> bool:
+        """Whether another sheet's is the same slip once more: who makes one makes it on every sheet, but for misreading."""
+        if self.kind is SlipKind.MISREAD:
+            return False
+        near = all(abs(a / b - 1.0) <= _NEAR for a, b in zip(self.drawing, other.drawing, strict=True))
+        return self.kind is other.kind and self.read == other.read and near
+
 
 _INCH: Final = (MM_PER_INCH, MM_PER_INCH)
 _DRAWING: Final = (
@@ -92,8 +104,17 @@ _BOTH_READ: Final = (
 )
 
 
+_PX_MM: Final = MM_PER["px"]
+
+
 def slips(
-    traced_mm: tuple[float, float], *, read_mm: Readings, seen_mm: Readings, half: bool, trace_mm: float
+    traced_mm: tuple[float, float],
+    *,
+    read_mm: Readings,
+    seen_mm: Readings,
+    half: bool,
+    unit: str | None,
+    trace_mm: float,
 ) -> tuple[Slip, ...]:
     """The slips worth weighing for one section.
 
@@ -107,10 +128,16 @@ def slips(
         By profiles and views.
     half : bool
         Whether the outline was made whole from a half.
+    unit : str or None
+        The drawing's unit, where the project states it.
     trace_mm : float
         Standard uncertainty of the outline, square to it.
     """
     found: tuple[Slip, ...] = _DRAWING + (_WHOLE if half else ())
+    if unit is None:
+        found += (Slip(kind=SlipKind.UNIT_UNSTATED, cost=5.5, drawing=(1 / _PX_MM, 1 / _PX_MM)),)
+    elif MM_PER[unit] != 1.0:
+        found += (Slip(kind=SlipKind.UNIT_STATED, cost=4.5, drawing=(1 / MM_PER[unit], 1 / MM_PER[unit])),)
     known = [r is not None for r in read_mm]
     if any(known):
         found += _READ
@@ -145,7 +172,7 @@ def refused(
         if reading is not None
     ]
     message = (
-        f"{'; '.join(told)}: more than the {100 * IMPOSSIBLE_SHARE:g} % that a trace can be off"
+        f"{'; '.join(told)}: more than a trace can be off"
         if told
         else f"{traced_mm[0]:.2f} by {traced_mm[1]:.2f} mm is far from the size of its neighbours"
     )
@@ -178,6 +205,8 @@ _REMEDIES: Final = {
     SlipKind.WHOLE_OUTLINE: "the outline is whole already: leave out half = true",
     SlipKind.READINGS_IN_INCHES: "the calipers read inches: write the readings in mm (1 in = 25.4 mm)",
     SlipKind.READINGS_IN_CM: "the readings are in cm: write them in mm",
+    SlipKind.UNIT_STATED: "the drawing's numbers are mm, whatever unit the section states: leave out its unit",
+    SlipKind.UNIT_UNSTATED: "the drawing's numbers are mm, but its unit was taken as 1/96 in: state its unit",
     SlipKind.DRAWING_IN_INCHES: "the drawing is in inches and was read as mm: state its unit",
     SlipKind.DRAWING_IN_CM: "the drawing is in cm and was read as mm: state its unit",
 }
@@ -185,16 +214,16 @@ _REMEDIES: Final = {
 
 def likely_scale(factor: float) -> str:
     """What most likely made a drawing's scale wrong by a factor, with advice; empty when nothing known fits."""
-    known = [
+    units = [
         (MM_PER_INCH, _REMEDIES[SlipKind.DRAWING_IN_INCHES]),
         (1 / MM_PER_INCH, _REMEDIES[SlipKind.READINGS_IN_INCHES]),
         (10.0, _REMEDIES[SlipKind.DRAWING_IN_CM]),
         (0.1, _REMEDIES[SlipKind.READINGS_IN_CM]),
         (1000.0, "the drawing is in m and was read as mm: state its unit"),
-        (96 / 25.4, "the drawing's numbers are mm, but its unit was taken as 1/96 in: state its unit"),
-        (25.4 / 96, "the drawing's numbers are mm, but it was read as px: state its unit"),
+        (1 / _PX_MM, _REMEDIES[SlipKind.UNIT_UNSTATED]),
+        (_PX_MM, "the drawing's numbers are mm, but it was read as px: state its unit"),
     ]
-    known += [
+    known = units + [
         (
             placed / scanned,
             f"as if a {scanned}-dpi scan had been placed at {placed} dpi: "
@@ -212,6 +241,11 @@ def likely_scale(factor: float) -> str:
         )
         for dots in _RESOLUTIONS
     ]
+    return _nearest(factor, known, within=_NEAR) or _nearest(factor, units, within=_ROUGHLY)
+
+
+def _nearest(factor: float, known: Sequence[tuple[float, str]], *, within: float) -> str:
+    """The advice for the known factor nearest to one; empty where none is near."""
     off = [abs(factor / value - 1.0) for value, _ in known]
     nearest = min(range(len(known)), key=lambda k: (round(off[k], 3), k))
-    return known[nearest][1] if off[nearest] <= _NEAR else ""
+    return known[nearest][1] if off[nearest] <= within else ""

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from typing import Final
 
 import numpy as np
@@ -47,24 +47,31 @@ _AGAIN: Final = {
 }
 
 
-def doubted(found: Estimate) -> list[Finding]:
-    """A finding for every reading that is far from what all others say."""
+def doubted(found: Estimate, *, in_views: Collection[str] = ()) -> list[Finding]:
+    """A finding for every reading that is far from what all others say; some sides were read in views."""
     out = []
     for o, left in zip(found.observations, found.left, strict=True):
         if o.kind not in _WORDS or abs(left) <= max(DOUBTED * o.spread, DOUBTED_MM):
             continue
         laid = found.lying[o.section].laid
+        word, advice = (
+            _WORDS[o.kind],
+            _AGAIN.get(o.kind, "read the profile here again, and the section's height"),
+        )
+        if o.kind in in_views:
+            word = f"the {o.kind} edge in the view"
+            advice = 'check from which side the view was taken ("from"), and that it stands upright and whole'
         out.append(
             Finding(
                 code="reading-disagrees",
                 severity=Severity.WARN,
                 where=laid.where,
-                message=f"{_WORDS[o.kind]} at {laid.spec.height_mm:g} mm is {left:+z.2f} mm off what all other readings "
+                message=f"{word} at {laid.spec.height_mm:g} mm is {left:+z.2f} mm off what all other readings "
                 "say; it hardly counts",
                 measured=float(left),
                 limit=max(DOUBTED * o.spread, DOUBTED_MM),
                 unit="mm",
-                advice=_AGAIN.get(o.kind, "read the profile here again, and the section's height"),
+                advice=advice,
             )
         )
     return out

@@ -35,6 +35,7 @@ from cradle.sections.disagreements import (
     sense_of_one,
 )
 from cradle.sections.estimate import Estimate, estimate
+from cradle.sections.exchanged import exchanged_readings
 from cradle.sections.half import mirror_half, mirror_half_as_drawn
 from cradle.sections.half_alone import halves_alone
 from cradle.sections.laid import Laid
@@ -141,8 +142,8 @@ def place_sections(
     found = _estimated(laid, align=align, seen=seen, spread=spread)
     sections = tuple(_section(found, index=i, align=align) for i in range(len(laid)))
     findings = [f for half in halves for f in half]
-    findings += [*halves_alone(drawn), *seen.findings]
-    findings += [*doubted(found), *lean_not_known(found, laid=laid)]
+    findings += [*halves_alone(drawn), *exchanged_readings(drawn), *seen.findings]
+    findings += [*doubted(found, in_views=seen.spreads), *lean_not_known(found, laid=laid)]
     if align not in (Align.MATCH, Align.DRAWING):
         findings += sense_of_one(laid, profiles=profiles)
     findings += placing_findings(laid, ways=ways, found=found, sections=sections, align=align)

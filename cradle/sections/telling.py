@@ -18,9 +18,12 @@ from cradle.sections.laid import Laid
 from cradle.sections.posterior import EXTENTS, PROFILES, ReadingKind
 from cradle.sections.section import PlacedBy, Section
 from cradle.sections.ways import Way
+from cradle.units import MM_PER_INCH
 
 DOUBTFUL_SHARE: Final = 0.03
 """A correction above this is a finding: careful tracing is better, by common practice."""
+_ALIKE_SHARE: Final = 0.04
+"""Corrections that lie within this of one another come from one scale, and what is left from tracing."""
 GIRTH_SHARE: Final = 0.02
 """A girth that differs by more than this is a finding: about what a string stretches."""
 TOLD_MM: Final = 0.01
@@ -71,9 +74,12 @@ def placing_findings(
 ) -> list[Finding]:
     """What is worth telling of the placing of all sections."""
     out = _unchecked_scale(laid, sections=sections, found=found)
+    common = _common_scale(sections)
+    if common is not None:
+        out.append(_all_scaled(common))
     for i, (one, way, section) in enumerate(zip(laid, ways, sections, strict=True)):
         out += _turn(one, way=way, found=found, index=i)
-        out += _scale(section, where=one.where)
+        out += _scale(section, where=one.where, expected=common or 1.0)
         out += _girth(section, spec=one.spec, where=one.where)
         if align is Align.MIRROR and not one.lines and one.spec.turn_deg is None:
             out.append(
@@ -134,8 +140,43 @@ def _turn(laid: Laid, *, way: Way, found: Estimate, index: int) -> list[Finding]
     ]
 
 
-def _scale(section: Section, *, where: str) -> list[Finding]:
-    """One finding for each reading that differs from the trace, and one if there is none."""
+def _common_scale(sections: Sequence[Section]) -> float | None:
+    """The factor by which all drawings are off alike, where that is more than tracing; else None."""
+    factors = [
+        [
+            reading / traced
+            for traced, reading in zip(s.traced_mm, s.caliper_mm, strict=True)
+            if reading is not None
+        ]
+        for s in sections
+    ]
+    read = [factor for own in factors for factor in own]
+    if sum(map(bool, factors)) < 2:
+        return None
+    middle = float(np.median(read))
+    alike = all(abs(factor / middle - 1.0) <= _ALIKE_SHARE for factor in read)
+    return middle if alike and abs(middle - 1.0) > DOUBTFUL_SHARE else None
+
+
+def _all_scaled(factor: float) -> Finding:
+    off = 100 * abs(1 / factor - 1.0)
+    return Finding(
+        code="traces-scaled-alike",
+        severity=Severity.WARN,
+        message=f"all drawings are about {off:.0f} % too {'large' if factor < 1 else 'small'} by the calipers, and were "
+        "scaled to them",
+        measured=off,
+        limit=100 * DOUBTFUL_SHARE,
+        unit="%",
+        advice="check the scan's or print's scale, and that the calipers read 0 when closed",
+    )
+
+
+def _scale(section: Section, *, where: str, expected: float) -> list[Finding]:
+    """One finding for each reading that differs from the trace, and one if there is none.
+
+    ``expected`` is the factor that all drawings share.
+    """
     if section.caliper_mm == (None, None):
         return [
             Finding(
@@ -151,7 +192,7 @@ def _scale(section: Section, *, where: str) -> list[Finding]:
     ):
         if reading is None or abs(reading - traced) <= TOLD_MM:
             continue
-        doubtful = abs(reading / traced - 1.0) > DOUBTFUL_SHARE
+        doubtful = abs(reading / traced / expected - 1.0) > DOUBTFUL_SHARE
         findings.append(
             Finding(
                 code="trace-off-caliper" if doubtful else "trace-scaled",
@@ -202,6 +243,13 @@ def _girth(section: Section, *, spec: SectionSpec, where: str) -> list[Finding]:
             measured=around - spec.girth_mm,
             limit=GIRTH_SHARE * spec.girth_mm,
             unit="mm",
-            advice="the shape or a caliper reading is wrong; measure both again",
+            advice=_girth_again(around, spec.girth_mm),
         )
     ]
+
+
+def _girth_again(around_mm: float, read_mm: float) -> str:
+    for unit, mm in (("cm", 10.0), ("inches", MM_PER_INCH)):
+        if abs(read_mm * mm / around_mm - 1.0) < DOUBTFUL_SHARE:
+            return f"the girth looks as if it were in {unit}: write it in mm"
+    return "the shape or a caliper reading is wrong; measure both again"

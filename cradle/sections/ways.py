@@ -20,6 +20,7 @@ import numpy.typing as npt
 from cradle.geometry.arrays import Floats
 from cradle.geometry.ring import counter_clockwise, extents, size, turned
 from cradle.project.fit import SpreadSpec
+from cradle.project.section import DrawingSource
 from cradle.sections.causes import Slip, slips
 from cradle.sections.curve import UnitCurve
 from cradle.sections.laid import Laid
@@ -43,6 +44,8 @@ _TRACING: Final = 0.003
 _FREEDOM: Final = 4.0
 _SIZES: Final = (0.1, 0.8)
 """Neighbours differ in the logarithm of their sizes like this (Cauchy; and hardly ever by more)."""
+_AGAIN: Final = 0.3
+"""The same slip once more costs this share of what it costs by itself (our own choice)."""
 _KEPT: Final = 24
 """Ways of one section that are looked at."""
 _REACH: Final = 2
@@ -177,7 +180,14 @@ def _ways(
         possible = (
             ()
             if one.exact
-            else slips(size(ring), read_mm=read_mm, seen_mm=seen_mm, half=one.spec.half, trace_mm=trace_mm)
+            else slips(
+                size(ring),
+                read_mm=read_mm,
+                seen_mm=seen_mm,
+                half=one.spec.half,
+                unit=one.spec.source.unit if isinstance(one.spec.source, DrawingSource) else "mm",
+                trace_mm=trace_mm,
+            )
         )
         for slip in (None, *possible):
             if slip is not None and (over or abs(coarse) > STRAIGHT_DEG):
@@ -272,6 +282,8 @@ def _links(
             jump -= np.log(low.slip.size if low.slip else 1.0)
             out[p, q] = _WAVES / 2 * np.log(misfit2 + hidden)
             out[p, q] += np.log1p((jump / _SIZES[0]) ** 2) + (jump / _SIZES[1]) ** 2
+            if low.slip and high.slip and high.slip.again(low.slip):
+                out[p, q] -= (1 - _AGAIN) * high.slip.cost
     return out
 
 

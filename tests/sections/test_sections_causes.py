@@ -1,18 +1,23 @@
 """Stacks with one slip: each ends placed right, or refused with the right sheet and the right cause."""
 
 import re
+from dataclasses import replace
+from types import SimpleNamespace
 
 import numpy as np
 import pytest
 from daily import each_value_daily, rest_slow
 from section_shapes import codes, outline, pebble, polar, spec
 
-from cradle.errors import SectionError
+from cradle.errors import CombinedError, SectionError
 from cradle.geometry.arrays import frozen
 from cradle.geometry.ring import extents, size, turned
 from cradle.project.fit import SpreadSpec
+from cradle.project.side import Side
 from cradle.sections.causes import likely_scale
+from cradle.sections.disagreements import doubted
 from cradle.sections.place import place_sections
+from cradle.sections.posterior import ReadingKind
 from cradle.sections.section import Profiles
 
 HEIGHTS = (5.0, 20.0, 35.0, 50.0)
@@ -316,7 +321,7 @@ def test_a_small_outline_may_be_off_by_what_its_tracing_is(per_side_mm, trace_mm
     profiles = Profiles(**{name: frozen(np.column_stack([HEIGHTS, v])) for name, v in sides.items()})
     spread = SpreadSpec(trace_mm=trace_mm)
     if not taken:
-        with pytest.raises(SectionError, match="that a trace can be off"):
+        with pytest.raises(SectionError, match="than a trace can be off"):
             placed(drawn, specs(rings), profiles=profiles, spread=spread)
         return
     result = placed(drawn, specs(rings), profiles=profiles, spread=spread)
@@ -341,3 +346,53 @@ def test_a_section_at_a_step_does_not_turn_a_profile_round():
     ]
     result = placed(rings, given, profiles=profiles)
     assert len(result.sections) == 2
+
+
+@pytest.mark.parametrize(
+    ("unit", "factor", "words"),
+    [
+        ("cm", 10.0, "the drawing's numbers are mm, whatever unit the section states: leave out its unit"),
+        ("in", 25.4, "the drawing's numbers are mm, whatever unit the section states: leave out its unit"),
+        (None, 25.4 / 96, "its unit was taken as 1/96 in: state its unit"),
+        (None, 1.05 * 25.4 / 96, "its unit was taken as 1/96 in: state its unit"),
+    ],
+)
+def test_a_unit_that_was_stated_wrongly_or_not_at_all_is_named_for_every_drawing(unit, factor, words):
+    rings = truth(egg)
+    given = [replace(one, source=replace(one.source, unit=unit)) for one in specs(rings)]
+    with pytest.raises(CombinedError) as caught:
+        placed([factor * r for r in rings], given)
+    assert [words in str(error) for error in caught.value.errors] == [True] * 4
+
+
+@pytest.mark.parametrize("askew", [(0, 0, 0, 0), (2, -2, 1, -3)])
+def test_halves_of_all_sections_taken_for_whole_outlines_are_named_alike(askew):
+    rings = truth(egg)
+    halves = [
+        turned(r[np.abs(np.angle(r @ [1, 1j])) <= np.pi / 2 + 1e-9], angle_deg=a)
+        for r, a in zip(rings, askew, strict=True)
+    ]
+    with pytest.raises(CombinedError) as caught:
+        placed(halves, specs(rings))
+    assert ["set half = true" in str(error) for error in caught.value.errors] == [True] * 4
+
+
+def test_sizes_exchanged_though_neither_is_far_off_are_named():
+    rings = truth(lambda: box(width=62.0, depth=58.0))
+    given = specs(
+        rings, **{f"s{i}": {"width_mm": 58.0 * f, "depth_mm": 62.0 * f} for i, f in enumerate(FACTORS)}
+    )
+    with pytest.raises(CombinedError, match="more than a trace can be off; width and depth are swapped"):
+        placed(rings, given)
+
+
+def test_an_edge_of_a_view_is_not_called_a_profile():
+    found = SimpleNamespace(
+        observations=[SimpleNamespace(kind=ReadingKind.LEFT, spread=0.2, section=0)],
+        left=[5.0],
+        lying=[SimpleNamespace(laid=SimpleNamespace(where='section "s0"', spec=spec("s0", 5.0)))],
+    )
+    assert "the left profile at 5 mm" in doubted(found)[0].message
+    (told,) = doubted(found, in_views={Side.LEFT})
+    assert "the left edge in the view at 5 mm" in told.message
+    assert 'check from which side the view was taken ("from")' in told.advice

@@ -6,6 +6,7 @@ import numpy as np
 import pytest
 from section_shapes import codes, outline, polar, spec
 
+from cradle.finding import Severity
 from cradle.geometry.arrays import frozen
 from cradle.geometry.ring import size
 from cradle.project.picture import PictureSource
@@ -23,6 +24,11 @@ def right_side(ring):
     """The half at x > 0, closed by a straight line."""
     half = ring[ring[:, 0] > 0]
     return half[np.argsort(np.arctan2(half[:, 1], half[:, 0]))]
+
+
+def ellipse(width, depth):
+    t = np.linspace(0, 2 * np.pi, 360, endpoint=False)
+    return np.column_stack([width / 2 * np.cos(t), depth / 2 * np.sin(t)])
 
 
 def rectangle(width, depth):
@@ -108,3 +114,30 @@ def test_findings_of_one_kind_come_from_bottom_to_top():
     told = found(rings, specs, "trace-off-caliper")
     assert [f.where for f in told] == [f'section "{n}"' for n in names]
     assert codes(told) == {"trace-off-caliper"}
+
+
+@pytest.mark.parametrize("factor", [1.05, 0.95])
+def test_drawings_that_are_all_off_alike_are_told_once(factor):
+    rings = [ellipse(60, 40), ellipse(50, 44), ellipse(40, 30)]
+    readings = [size(ring) for ring in rings]
+    specs = [
+        spec(f"s{i}", 10.0 + 20 * i, width_mm=round(w, 2), depth_mm=round(d, 2))
+        for i, (w, d) in enumerate(readings)
+    ]
+    scaled = place_sections([outline(factor * ring) for ring in rings], specs=specs)
+    told = [f for f in scaled.findings if f.severity is Severity.WARN and f.code.startswith("trace")]
+    assert [f.code for f in told] == ["traces-scaled-alike"]
+    assert f"about 5 % too {'large' if factor > 1 else 'small'}" in told[0].message
+    # one that is off by itself is told by itself
+    alone = place_sections([outline(factor * rings[0]), *map(outline, rings[1:])], specs=specs)
+    told = [f for f in alone.findings if f.severity is Severity.WARN and f.code.startswith("trace")]
+    assert {(f.code, f.where) for f in told} == {("trace-off-caliper", 'section "s0"')}
+
+
+@pytest.mark.parametrize(("unit", "mm"), [("cm", 10.0), ("inches", 25.4)])
+def test_a_girth_in_another_unit_is_told_as_such(unit, mm):
+    around = np.pi * 50  # of a circle 50 mm wide
+    ring = spec("s0", 10.0, width_mm=50.0, depth_mm=50.0, girth_mm=round(around / mm, 2))
+    found = place_sections([outline(ellipse(50, 50))], specs=[ring]).findings
+    (told,) = [f for f in found if f.code == "girth-disagrees"]
+    assert told.advice == f"the girth looks as if it were in {unit}: write it in mm"
