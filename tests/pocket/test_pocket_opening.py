@@ -87,7 +87,7 @@ def test_levels_put_in_are_carried_up_along_the_way_out(direction):
 def test_a_slab_too_low_to_be_divided_is_no_narrower_than_the_body_needs():
     # a cylinder with a flange to one side, whose underside lies in a slab of 0.018 mm
     wide = circle(14) + [4, 0]
-    mesh = stacked([0, 9.991, 9.992, 20], [circle(10), circle(10), wide, wide])
+    mesh = stacked([0, 9.997, 9.998, 20], [circle(10), circle(10), wide, wide])
     body = prepared(mesh)
     profile = clearance_profile([0, 20], [None, None], default_mm=0.0)
     stack = opened_stack(
@@ -97,4 +97,4 @@ def test_a_slab_too_low_to_be_divided_is_no_narrower_than_the_body_needs():
     )
     hollow = stack_solid(stack.heights_mm, stack.opened, where="opened")
     wall, own = (solids.cut_regions(one, np.array([10.0]))[0] for one in (hollow, solids.solid(mesh)))
-    assert planar.nearly_covers(wall, planar.union([wall, own]), within_mm=BULGE_MM)
+    assert planar.area_mm2(planar.without(own, wall)) < 0.1
