@@ -86,6 +86,12 @@ def overlaps(a: Box, b: Box) -> bool:
     return a[0] < b[2] and b[0] < a[2] and a[1] < b[3] and b[1] < a[3]
 
 
+def _segments(polylines: Iterable[Sequence[Point]] | Iterable[Floats]) -> Floats:
+    """The straight parts of polylines, ``(n, 4)``: x, y, x, y of the two ends of each."""
+    lines = [np.asarray(line, dtype=np.float64) for line in polylines]
+    return np.concatenate([np.empty((0, 4)), *(np.column_stack([line[:-1], line[1:]]) for line in lines)])
+
+
 class Taken:
     """What is drawn already, where no label may go.
 
@@ -96,26 +102,22 @@ class Taken:
     """
 
     def __init__(self, polylines: Iterable[Floats]) -> None:
-        self._segments = [np.column_stack([line[:-1], line[1:]]) for line in polylines]
+        self._segments = _segments(polylines)
         self._boxes: list[Box] = []
 
     def add(self, polylines: Iterable[Sequence[Point]]) -> None:
         """Take the place of further lines."""
-        lines = [np.asarray(line, dtype=np.float64) for line in polylines]
-        self._segments.append(np.concatenate([np.column_stack([line[:-1], line[1:]]) for line in lines]))
+        self._segments = np.concatenate([self._segments, _segments(polylines)])
 
     def free(self, box: Box) -> bool:
         """Whether nothing drawn lies in or near a box."""
         x0, y0, x1, y1 = box
         wide = (x0 - CLEAR_MM, y0 - CLEAR_MM, x1 + CLEAR_MM, y1 + CLEAR_MM)
-        return not any(overlaps(wide, other) for other in self._boxes) and not any(
-            crossed(part, wide) for part in self._segments
-        )
+        return not any(overlaps(wide, other) for other in self._boxes) and not crossed(self._segments, wide)
 
     def clear_of_words(self, polylines: Iterable[Sequence[Point]]) -> bool:
         """Whether further lines would cross no label."""
-        lines = [np.asarray(line, dtype=np.float64) for line in polylines]
-        segments = np.concatenate([np.column_stack([line[:-1], line[1:]]) for line in lines])
+        segments = _segments(polylines)
         return not any(crossed(segments, box) for box in self._boxes)
 
     def first_free(self, candidates: Iterable[Label]) -> Label | None:

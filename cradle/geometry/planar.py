@@ -42,7 +42,10 @@ def regions(rings: Floats | Sequence[Floats]) -> Regions:
     """The regions inside each of many rings; ``(m, n, 2)`` at once, or a sequence of ``(n, 2)``."""
     if isinstance(rings, np.ndarray):
         return np.asarray(shapely.polygons(rings))
-    return np.array([shapely.polygons(ring) for ring in rings], dtype=object)
+    if not rings:
+        return np.empty(0, dtype=object)
+    number = np.repeat(np.arange(len(rings)), [len(ring) for ring in rings])
+    return np.asarray(shapely.polygons(shapely.linearrings(np.concatenate(rings), indices=number)))
 
 
 def made_sound(areas: Regions) -> Regions:
@@ -242,9 +245,9 @@ def hull_ring(points: Floats) -> Floats:
 
 def outer_rings(area: Region) -> list[Floats]:
     """Outer boundaries of a region's pieces, counter-clockwise, largest first; holes are left out."""
-    pieces = [p for p in shapely.get_parts(area) if shapely.get_type_id(p) == 3 and not shapely.is_empty(p)]
-    pieces.sort(key=lambda piece: -shapely.area(piece))
-    return [_ring_of(piece) for piece in pieces]
+    pieces = shapely.get_parts(area)
+    pieces = pieces[(shapely.get_type_id(pieces) == 3) & ~shapely.is_empty(pieces)]
+    return [_ring_of(piece) for piece in pieces[np.argsort(-shapely.area(pieces), kind="stable")]]
 
 
 def holes(area: Region) -> list[Floats]:
@@ -329,8 +332,9 @@ def triangulations(rings: Sequence[Floats]) -> Ints:
 
 
 def _ring_of(polygon: Region) -> Floats:
-    ring = shapely.get_coordinates(shapely.get_exterior_ring(polygon))[:-1]
-    x, y = (ring - ring[0]).T
-    if x @ np.roll(y, -1) < y @ np.roll(x, -1):
+    closed = shapely.get_coordinates(shapely.get_exterior_ring(polygon))
+    x, y = (closed - closed[0]).T
+    ring = closed[:-1]
+    if x[:-1] @ y[1:] < y[:-1] @ x[1:]:
         ring = ring[::-1]
     return frozen(ring)

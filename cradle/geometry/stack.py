@@ -42,6 +42,8 @@ _SAMPLES = 24
 """So many points of a ring tell how far it lies from the one below."""
 _OUTLOOK_DECIMALS = 8
 """Rings that are alike look the same way, wherever they stand in the list."""
+_FAR_MM = 1e100
+"""No way round a ring goes on to a point as far as this."""
 _OUTLOOK = 10.0
 """How many times the rings' distance a half turn of the outlook counts for: at 10 corners no longer slip."""
 
@@ -149,29 +151,33 @@ def _ways_round(lows: Sequence[Floats], highs: Sequence[Floats]) -> list[Ints]:
 
     Every step moves on where the next point is nearer to the one where the other ring stands.
     """
-    (a, i, last_i), (b, j, last_j) = _end_to_end(lows), _end_to_end(highs)
-    starts = np.array([i, j])
-    path = np.zeros((int((last_i - i + last_j - j).max()), 2, len(lows)), dtype=np.int64)
+    (a, first_low), (b, first_high) = _end_to_end(lows), _end_to_end(highs)
+    points = np.concatenate([a, b], axis=1)
+    first_high = first_high + a.shape[1]
+    # of each pair of rings: the next point below, where the upper one stands, where the lower one stands, the next above
+    at = np.stack([first_low + 1, first_high, first_low, first_high + 1])  # (4, k) int
+    counts = [len(low) + len(high) for low, high in zip(lows, highs, strict=True)]
+    path = np.zeros((max(counts), len(lows)), dtype=np.int64)  # where the lower ring stands at each step
     for step in path:
-        step[0], step[1] = i, j
-        low = a.take(np.minimum(i + 1, last_i), axis=1) - b.take(j, axis=1)
-        high = a.take(i, axis=1) - b.take(np.minimum(j + 1, last_j), axis=1)
-        low *= low
-        high *= high
-        on_low = ((low.sum(axis=0) <= high.sum(axis=0)) | (j >= last_j)) & (i < last_i)
-        i, j = i + on_low, j + (~on_low & (j < last_j))
-    path -= starts
-    return [
-        path[: len(low) + len(high), :, k].T for k, (low, high) in enumerate(zip(lows, highs, strict=True))
-    ]
+        step[:] = at[2]
+        seen = points.take(at, axis=1, mode="clip")  # pairs that are round already go on, to no end
+        apart = seen[:, ::2] - seen[:, 1::2]
+        apart *= apart
+        below, above = np.add.reduce(apart, axis=0)
+        on_low = below <= above
+        at[::2] += on_low
+        at[1::2] += ~on_low
+    path -= first_low
+    steps = np.arange(len(path))
+    return [np.stack([path[:n, k], steps[:n] - path[:n, k]]) for k, n in enumerate(counts)]
 
 
-def _end_to_end(rings: Sequence[Floats]) -> tuple[Floats, Ints, Ints]:
-    """Rings one after the other, each closed by its first point, ``(4, p)``, and where each begins and closes."""
-    counts = np.array([len(ring) + 1 for ring in rings])
-    begins = np.cumsum(counts) - counts
-    closed = np.concatenate([part for ring in rings for part in (ring, ring[:1])])
-    return np.ascontiguousarray(closed.T), begins, begins + counts - 1
+def _end_to_end(rings: Sequence[Floats]) -> tuple[Floats, Ints]:
+    """Rings one after the other, each closed by its first point and a stop far away, ``(4, p)``, and where each begins."""
+    counts = np.array([len(ring) + 2 for ring in rings])
+    stop = np.full((1, 4), _FAR_MM)
+    closed = np.concatenate([part for ring in rings for part in (ring, ring[:1], stop)])
+    return np.ascontiguousarray(closed.T), np.cumsum(counts) - counts
 
 
 def _outlooks(rings: Sequence[Floats]) -> list[Floats]:

@@ -142,12 +142,24 @@ def _fans(
 def _ears(loop: Ints, ways: Floats) -> list[Ints]:
     """Faces between the points of a ring, which may cross itself: always the ear with the shortest third side."""
     found = []
-    while len(loop) > 3:
-        before, after = np.roll(loop, 1), np.roll(loop, -1)
-        ear = int(((ways[before] - ways[after]) ** 2).sum(axis=1).argmin())
-        found.append(np.array([before[ear], loop[ear], after[ear]]))
-        loop = np.delete(loop, ear)
-    return [*found, loop] if len(loop) == 3 else found
+    corners, places = loop.tolist(), ways[loop].tolist()
+    after = places[1:] + places[:1]
+    thirds = [
+        _apart2(a, b) for a, b in zip(places[-1:] + places[:-1], after, strict=True)
+    ]  # over each corner
+    while len(corners) > 3:
+        count, ear = len(corners), thirds.index(min(thirds))
+        found.append(np.array([corners[ear - 1], corners[ear], corners[(ear + 1) % count]]))
+        del corners[ear], places[ear], thirds[ear]
+        count -= 1
+        for k in (ear - 1, ear % count):
+            thirds[k] = _apart2(places[k - 1], places[(k + 1) % count])
+    return [*found, np.array(corners)] if len(corners) == 3 else found
+
+
+def _apart2(a: list[float], b: list[float]) -> float:
+    x, y, z = (one - other for one, other in zip(a, b, strict=True))
+    return x * x + y * y + z * z
 
 
 def _halved(
