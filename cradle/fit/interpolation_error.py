@@ -24,6 +24,9 @@ clearance that those things need, measured with the errors of a careful hand
 at three and at five heights, was likeliest under what is stated (the mean
 logarithm of the stated density there), and half of the things, four in five
 and 19 in 20 needed less than was stated for so many, within a few points.
+With two sections 32, 61 and 89 of 100 of them did at a shape of 0.6 without a
+bulge where profiles were read, 52, 80 and 98 at those below: between two cuts
+things stand out, also where no profile reads them.
 """
 
 from __future__ import annotations
@@ -56,7 +59,8 @@ class _Law:
 
     Shape is ``shape`` · (unlikeness + `_ALIKE_MM`)^``unlike_power`` · (change + `_STRAIGHT_MM`)^``change_power``,
     extents ``extents`` · change^``extents_power`` · bow^``bow_power``; ``bulge``
-    is the mean deviation outwards, in parts of the whole, where no profile was read.
+    is the mean deviation outwards, in parts of the whole, where no profile was read,
+    ``read_bulge`` where one was.
     """
 
     shape: float
@@ -66,16 +70,18 @@ class _Law:
     extents_power: float
     bow_power: float
     bulge: float
+    read_bulge: float
 
 
 _TWO_SECTIONS: Final = _Law(
-    shape=0.6,
+    shape=0.8,
     unlike_power=0.66,
     change_power=0.22,
     extents=0.3,
     extents_power=1.0,
     bow_power=0.0,
     bulge=0.6,
+    read_bulge=0.2,
 )
 _MORE_SECTIONS: Final = _Law(
     shape=0.48,
@@ -85,6 +91,7 @@ _MORE_SECTIONS: Final = _Law(
     extents_power=0.8,
     bow_power=0.62,
     bulge=0.2,
+    read_bulge=-0.05,
 )
 _FLOOR_MM: Final = 0.04
 _ALIKE_MM: Final = 0.05
@@ -93,8 +100,6 @@ _TAIL: Final = 0.58
 """Standard deviation of a gap's factor in its natural logarithm."""
 ALIKE_IN_ALL: Final = 0.35
 """Part of its variance that all gaps of one thing share: with five sections a thing is as plain or odd as with three."""
-_READ_BULGE: Final = -0.05
-"""What takes the place of ``bulge`` where profiles were read."""
 _TRACED_TWICE: Final = 2.0
 """Two tracings of one outline lie apart, squared, by so many squares of one's tracing error."""
 _LOCAL_POWER: Final = 0.3
@@ -181,7 +186,7 @@ def interpolation_error(
     of_shape, of_extents = _medians(stack, bows_per_mm=bows_per_mm, trace_mm=trace_mm)
     local = ((change + _LOCAL_MM) / (_changes(stack)[gap] + _LOCAL_MM)) ** _LOCAL_POWER
     amount = shape * np.sqrt(_FLOOR_MM**2 + (of_shape[gap] * local) ** 2 + (of_extents[gap] * unknown) ** 2)
-    mean = (_READ_BULGE + (law.bulge - _READ_BULGE) * unknown) * amount
+    mean = (law.read_bulge + (law.bulge - law.read_bulge) * unknown) * amount
     below, above = np.maximum(knots[0] - at, 0.0), np.maximum(at - knots[-1], 0.0)
     off = _READ_BELOW_PER_MM + (_BELOW_PER_MM - _READ_BELOW_PER_MM) * unknown
     beyond = off * below + (off + _ABOVE_PER_MM * change / span) * above

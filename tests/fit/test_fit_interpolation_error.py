@@ -103,6 +103,14 @@ def test_two_sections_bulge_between():
     assert (two.amount_mm > three.amount_mm.max()).all()
 
 
+def test_between_two_sections_things_stand_out_also_where_profiles_read():
+    read = np.zeros(24)
+    two, _ = at((15.0,), sections=(0.0, 30.0), unread=read)
+    three, _ = at((5.0,), unread=read)
+    assert (two.mean_mm > 0.1 * two.amount_mm).all()
+    assert (np.abs(three.mean_mm) < 0.1 * three.amount_mm).all()
+
+
 def test_a_stated_spread_holds_half_way():
     error, _ = at((5.0, 20.0), half_way_mm=0.2)
     assert error.amount_mm == pytest.approx(0.2)

@@ -120,3 +120,33 @@ def test_uneven_bodies_stay_sound_under_profiles():
     assert edge_statistics(body.mesh).closed
     assert body.section_error_mm < 1e-9
     assert len(body.heights_mm) > 30
+
+
+@pytest.mark.parametrize("start", [0.0, 0.5, 1.0])
+def test_a_rounded_side_is_met_between_readings(start):
+    """A side of 60 mm radius read every 3 mm: a chord misses the arc by its sagitta, s^2 / (8 r) = 0.019 mm, and near
+    its steep end by far more: the curve through the readings leaves a third of that at most."""
+    z = np.unique(np.r_[0.0, np.arange(start, 40.0, 3.0), 40.0])
+
+    def side(height):
+        return 20 - 60 + np.sqrt(60.0**2 - (height - 40.0) ** 2) + 14.0
+
+    whole = Profiles(left=frozen(np.column_stack([z, -side(z)])), right=frozen(np.column_stack([z, side(z)])))
+    ends = [section(h, ellipse(side(h), 15, points=120)) for h in (0.0, 40.0)]
+    body = lofted(ends, profiles=whole)
+    fine = np.linspace(z[1], 39.0, 777)
+    missed = np.abs(reach(body, 0, 1, fine) - side(fine))
+    chords = np.abs(np.interp(fine, z, side(z)) - side(fine))
+    assert missed.max() < max(0.5 * chords.max(), 0.03)  # 0.03: the skin's own chords
+
+
+def test_a_profile_drawn_with_few_points_stays_straight_between_them():
+    # by hand: 20 mm up to 30 mm of height, from there 10 mm in over the last 10
+    z = [0.0, 30.0, 40.0]
+    profiles = Profiles(
+        left=frozen(np.column_stack([z, [-20, -20, -10]])), right=frozen(np.column_stack([z, [20, 20, 10]]))
+    )
+    ends = [section(0.0, ellipse(20, 15, points=120)), section(40.0, ellipse(10, 15, points=120))]
+    body = lofted(ends, profiles=profiles)
+    at = np.array([15.0, 29.0, 32.5, 35.0])
+    assert reach(body, 0, 1, at) == pytest.approx([20, 20, 17.5, 15], abs=0.03)
