@@ -7,6 +7,7 @@ from dataclasses import field
 from pathlib import Path
 from typing import Final
 
+from cradle.names import section_words
 from cradle.project.block import (
     BLOCK,
     PLATE,
@@ -158,8 +159,19 @@ def _heights(sections: Sequence[Values], *, thing: Values) -> Iterator[Mistake]:
         below = sections[index - 1].get("height_mm") if index else None
         if below is None:
             continue
-        there = f"section[{index}] ({amount(below, 'mm')})"
-        if height <= below:
+        name = (
+            section_words(sections[index - 1]["name"])
+            if "name" in sections[index - 1]
+            else f"section[{index}]"
+        )
+        there = f"{name} ({amount(below, 'mm')})"
+        if height == below:
+            yield Mistake(
+                found=f"{amount(height, 'mm')} is the height of {name} too",
+                hint="measure sections at different heights, or leave one of the two out",
+                at=at,
+            )
+        elif height < below:
             yield Mistake(
                 found=f"{amount(height, 'mm')} is not above {there}",
                 hint="list sections from bottom to top",

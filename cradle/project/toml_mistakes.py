@@ -85,6 +85,6 @@ def _told(found: str, written: str) -> tuple[str, str]:
     hint = next((hint for start, hint in _HINTS.items() if found.startswith(start)), "")
     if "\r" in written.removesuffix("\r"):
         return found, _LINE_ENDS
-    if found.startswith("expected newline"):
+    if found.startswith(("expected newline", "expected '='")):
         hint = next((what for pattern, what in _AFTER_NUMBER if pattern.search(written)), hint)
     return found, hint

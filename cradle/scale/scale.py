@@ -31,6 +31,11 @@ class ScaleKind(StrEnum):
     TAG = "tag"
     """What the file claims; nobody has measured it."""
 
+    @property
+    def named(self) -> str:
+        """As a noun, for messages."""
+        return "stated scale" if self is ScaleKind.GIVEN else self.value
+
 
 @dataclass(frozen=True, slots=True, eq=False, kw_only=True)
 class Scale:

@@ -107,7 +107,7 @@ def chosen(
             raise CaptureError(
                 f"no scale from the {spec.scale.value}: {'; '.join(missing) or 'there is none'}",
                 where=where,
-                hint='leave scale out to use whatever there is, or give "from", "to" and "apart"',
+                hint="leave the choice of scale out, or give two places in the picture and how far they are apart",
             )
     if not first:
         raise CaptureError(
@@ -276,19 +276,19 @@ def _disagreement(
     more = "larger" if off > 0 else "smaller"
     over = f", {abs(off) * length:.2f} mm over {length:.0f} mm" if np.isfinite(length) else ""
     why = (
-        "chosen by the project"
+        "it was asked for"
         if spec.scale is not ScaleFrom.AUTO
         else "all others speak against it"
         if members > 1 and other.kind is not ScaleKind.TAG
-        else f"{used.kind.value}s seen twice: the one with more marks"
+        else f"{used.kind.named}s seen twice: the one with more marks"
         if used.kind is other.kind
-        else f"a {used.kind.value} is trusted more than a {other.kind.value}"
+        else f"a {used.kind.named} is trusted more than a {other.kind.named}"
     )
     return Finding(
         code="scales-disagree",
         severity=Severity.WARN,
-        message=f"the {used.told} gives sizes {100 * abs(off):.2f} % {more} than the {other.told}{over};"
-        f" the {used.kind.value} was used: {why}",
+        message=f"by the {used.told} sizes are {100 * abs(off):.2f} % {more} than by the {other.told}{over};"
+        f" the {used.kind.named} was used: {why}",
         where=where,
         measured=100 * abs(off),
         limit=100 * DISAGREE,

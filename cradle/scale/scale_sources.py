@@ -51,7 +51,11 @@ def given_scale(spec: PictureSource, picture: Picture) -> Scale | None:
     mm = spec.mm_per_px if spec.mm_per_px is not None else MM_PER_INCH / spec.dpi if spec.dpi else None
     if mm is None:
         return None
-    told = f"given, {mm:.6g} mm per px" if spec.mm_per_px is not None else f"given, {spec.dpi:g} dpi"
+    told = (
+        f"stated scale, {mm:.6g} mm per px"
+        if spec.mm_per_px is not None
+        else f"stated scale, {spec.dpi:g} dpi"
+    )
     return Scale(
         kind=ScaleKind.GIVEN,
         calibration=from_scale(mm, mm, height_px=picture.size_px[1], source="given scale"),

@@ -64,7 +64,7 @@ def test_doubts_are_marked_as_the_other_commands_mark_them(tmp_path, monkeypatch
     """The demo was rendered at 200 dpi: 180 cannot be true, and long lines are not broken off in a pipe."""
     monkeypatch.setenv("COLUMNS", "30")
     assert main(["trace", str(PICTURES / "low.jpg"), "--dpi", "180", "-o", str(tmp_path / "t.svg")]) == 0
-    told = [line for line in capsys.readouterr().out.splitlines() if "gives sizes 11" in line]
+    told = [line for line in capsys.readouterr().out.splitlines() if "sizes are 11" in line]
     assert len(told) == 2
     assert all(line.startswith("warning: low.jpg: the given, 180 dpi") for line in told)
 
