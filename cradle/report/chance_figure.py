@@ -66,7 +66,9 @@ def chance_figure(
         f'<path class="level" d="M{_LEFT} {aim:.1f}H{_END}"/>',
         f'<path class="curve" d="M{"L".join(f"{px:.1f} {py:.1f}" for px, py in trail)}"/>',
         f'<path class="asked" d="M{x:.1f} {_BASE}V{y:.1f}"/><circle class="dot" cx="{x:.1f}" cy="{y:.1f}" r="4.5"/>',
-        _labelled(f"{asked_mm:g} mm: {100 * chance:.0f} %", taken, near=[(x, y)], kind=' class="halo"'),
+        _labelled(
+            f"{asked_mm:g} mm: {100 * chance:.0f} %", taken, near=[(x, y)], kind=' class="asked-words"'
+        ),
         _labelled(f"aim {100 * goal:.0f} %", taken, near=[(_LEFT - 5 + 40.0 * k, aim) for k in range(7)]),
     ]
     label = f"chance of fit over clearance: {100 * chance:.0f} % at {asked_mm:g} mm per side"

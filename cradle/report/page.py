@@ -13,7 +13,6 @@ from cradle.checks.iso_286 import SOURCE
 from cradle.checks.openings import fixes_to_wall
 from cradle.drawing.sheet import View
 from cradle.drawing.views import cuts_of
-from cradle.finding import Finding, Severity
 from cradle.geometry.mesh import bounds_mm, edge_statistics
 from cradle.holder.holder import Holder
 from cradle.report.chance_figure import chance_figure
@@ -23,8 +22,9 @@ from cradle.report.lift_out import lift_out_words
 from cradle.report.opening import opening_picture
 from cradle.report.picture import picture_svg
 from cradle.report.placing_figure import placing_table
-from cradle.report.printing import SHELL_LINES, SPARSE, print_hints, print_notes
-from cradle.report.recommendation import Advised, Recommendation, recommendation
+from cradle.report.points import Point, points, steps_after
+from cradle.report.printing_part import printing_html
+from cradle.report.recommendation import Advised, Recommendation, percent, recommendation
 from cradle.report.section_figure import section_figures
 from cradle.report.shown_mesh import beside, light_mesh, shown, shown_body
 from cradle.report.side_figure import side_figures
@@ -34,8 +34,6 @@ from cradle.report.viewer import viewer_html
 from cradle.result.made_holder import MadeHolder
 from cradle.result.seated_thing import SeatedThing
 
-_OVERHANGS: Final = frozenset({"overhang", "bridge"})
-"""Codes of findings about what hangs over the bed."""
 _CLASSES: Final = {Advised.PRINT: "print", Advised.TEST_PIECES: "pieces", Advised.STOP: "stop"}
 
 
@@ -73,10 +71,11 @@ def report_html(made: MadeHolder, drawings: ReportDrawings) -> bytes:
 
 def page_parts(made: MadeHolder, drawings: ReportDrawings) -> dict[str, str]:
     """The parts of the page as HTML, in their order; a part without content is empty."""
-    advice = recommendation(made)
+    advice, doubts = recommendation(made), points(made)
+    verdict = _verdict(advice, doubts, chance=made.chance)
     return {
-        "verdict": f'<div class="top">{opening_picture(made)}{_verdict(advice)}</div>',
-        "steps": _steps(advice),
+        "verdict": f'<div class="top">{opening_picture(made)}{verdict}</div>',
+        "steps": _steps(advice, doubts),
         "cautions": f"<h2>Take care</h2>{caution_list(made.cautions)}" if made.cautions else "",
         "figures": _figures_of_merit(made),
         "sides": _sides(made, drawings.views),
@@ -85,20 +84,28 @@ def page_parts(made: MadeHolder, drawings: ReportDrawings) -> dict[str, str]:
         "inspection": _inspection(made),
         "drawing": _drawing(drawings),
         "solid": _solid(made),
-        "printing": _printing(made),
+        "printing": printing_html(made),
         "findings": f"<h2>Findings</h2>{finding_list(made.findings)}",
     }
 
 
-def _verdict(advice: Recommendation) -> str:
+def _verdict(advice: Recommendation, doubts: Sequence[Point], *, chance: float) -> str:
+    listed = f'<ul class="points">{"".join(map(_point, doubts))}</ul>' if doubts else ""
+    reason = "" if doubts else f"<p>{escape(advice.reason)}</p>"
     return (
         f'<section class="verdict {_CLASSES[advice.advised]}" aria-label="verdict">'
-        f"<strong>{escape(advice.advised)}</strong><p>{escape(advice.reason)}</p></section>"
+        f'<strong>{escape(advice.advised)}</strong><p class="odds">chance of fit {percent(chance)}</p>{reason}{listed}</section>'
     )
 
 
-def _steps(advice: Recommendation) -> str:
-    steps = "".join(f"<li>{escape(step)}</li>" for step in advice.steps)
+def _point(point: Point) -> str:
+    place = f"<b>{escape(point.place)}:</b> " if point.place else ""
+    advice = f" <em>{escape(point.advice)}</em>" if point.advice else ""
+    return f'<li class="{point.severity}">{place}{escape(point.message)}{advice}</li>'
+
+
+def _steps(advice: Recommendation, doubts: Sequence[Point]) -> str:
+    steps = "".join(f"<li>{escape(step)}</li>" for step in steps_after(doubts, advice))
     return f"<h2>What to do</h2><ol>{steps}</ol>"
 
 
@@ -244,32 +251,3 @@ def _solid(made: MadeHolder) -> str:
 def _drawing(drawings: ReportDrawings) -> str:
     figures = "".join(f'<figure class="drawing">{svg}</figure>' for svg in drawings.elements)
     return f'<h2>Plan and cuts</h2><div class="grid">{figures}</div>' if figures else ""
-
-
-def _printing(made: MadeHolder) -> str:
-    printer = made.project.printer
-    notes = print_notes(made.holder.mesh, printer=printer)
-    hints = print_hints(made.holder.mesh, printer=printer, wall_mm=made.wall.least_mm)
-    pairs = [
-        ("material", notes.material),
-        ("line width", f"{printer.line_mm:g} mm"),
-        ("layer height", f"{printer.layer_mm:g} mm"),
-        ("mass", f"{notes.mass_g[0]:.0f} to {notes.mass_g[1]:.0f} g"),
-    ]
-    pairs += [(f"{d:g} mm filament", f"{low:.0f} to {high:.0f} m") for d, low, high in notes.filament_m]
-    return (
-        "<h2>Printing</h2><p>Print it in the orientation of the file: base on the bed, opening up."
-        f" {_support_words(made.findings)} {' '.join(hints)}</p>"
-        f"{fact_list(pairs)}"
-        f'<p class="small">From {SHELL_LINES} outlines per layer and {100 * SPARSE:.0f} % infill up to solid;'
-        " supports, brim and waste not counted.</p>"
-    )
-
-
-def _support_words(findings: Sequence[Finding]) -> str:
-    """Whether the print needs supports, by what was found of its overhangs."""
-    steep = [f for f in findings if f.code in _OVERHANGS and f.severity is not Severity.NOTE]
-    if not steep:
-        return "No supports are needed."
-    places = "One place needs" if len(steep) == 1 else f"{len(steep)} places need"
-    return f"{places} support or another shape: see the findings."

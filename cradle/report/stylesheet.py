@@ -19,7 +19,10 @@ p { margin: .5rem 0; }
 .verdict { margin: 14px 0 0; padding: 14px 16px; border-left: 8px solid; background: var(--panel); }
 .verdict strong { display: block; font-size: 1.6rem; line-height: 1.2; }
 .verdict strong::first-letter { text-transform: uppercase; }
-.top { display: grid; grid-template-columns: repeat(auto-fit, minmax(min(100%, 18rem), 1fr)); gap: 18px; align-items: center; margin-top: 14px; }
+.verdict .odds { margin: .1rem 0 .5rem; font-size: 1.1rem; font-weight: 600; }
+.points { list-style: none; padding: 0; margin: .4rem 0 0; font-size: .9375rem; line-height: 1.4; }
+.points li { margin: 0; padding: .4rem 0; border-top: 1px solid var(--rule); } .points em { font-style: normal; color: var(--sea); }
+.top { display: grid; grid-template-columns: repeat(auto-fit, minmax(min(100%, 18rem), 1fr)); gap: 18px; align-items: start; margin-top: 14px; }
 .opening img { display: block; width: 100%; max-width: 400px; height: auto; margin: 0 auto; }
 .print { border-color: var(--go); } .print strong { color: var(--go); }
 .pieces { border-color: var(--wait); } .pieces strong { color: var(--wait); }
@@ -69,7 +72,7 @@ svg .ball { fill: #fff; stroke: var(--ink); } svg .balled { fill: var(--ink); }
 svg .frame { fill-opacity: 1; stroke: var(--soft); stroke-width: .6; } svg path.frame { fill: none; }
 svg .curve { fill: none; stroke: var(--sea); stroke-width: 2.2; stroke-linejoin: round; }
 svg .asked { fill: none; stroke: var(--stop); stroke-width: 1.4; stroke-dasharray: 4 3; } svg .dot { fill: var(--stop); }
-svg .halo { paint-order: stroke; stroke: #fff; stroke-width: 3px; font-weight: 600; }
+svg .asked-words { font-weight: 600; }
 @media (max-width: 30rem) { table { font-size: .875rem; } th, td { padding: 5px 6px; } }
 @media print {
   @page { margin: 14mm; }

@@ -1,273 +1,138 @@
-"""The page for the workshop: verdict, readings to take, drawings to scale, cautions (PDF); large drawings have a second."""
+"""The pages for the workshop: verdict, cautions, readings to take, drawings to scale (PDF); as many as it takes."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 from io import BytesIO
-from typing import Any, Final
+from typing import Final
 
 from cradle.drawing.sheet import View
-from cradle.drawing.views import cuts_of
 from cradle.files.isolation import pdf_canvas, printable
-from cradle.report.recommendation import Advised, recommendation
-from cradle.report.tables import allowed_words
-from cradle.report.workshop_views import (
-    COLUMN_MM,
+from cradle.report.flow import (
+    INK,
     MARGIN_MM,
-    draw_sheet,
-    draw_stacked,
-    sheet_that_fits,
-    stacked_views,
+    PITCH,
+    TEXT_MM,
+    Flow,
+    Run,
+    draw_runs,
+    wrapped_runs,
 )
+from cradle.report.points import points, steps_after
+from cradle.report.readings import draw_readings
+from cradle.report.recommendation import Advised, percent, recommendation
+from cradle.report.workshop_views import draw_views
 from cradle.result.made_holder import MadeHolder
-from cradle.result.measurements import InspectionDimension
 from cradle.units import MM_PER, PAPER_MM
 
-_TEXT: Final = 2.9
-_SMALL: Final = 2.1
-_BOX: Final = 15.0
-"""Width of the box for a reading."""
-_NARROW_BOX: Final = 11.0
 _INKS: Final = {Advised.PRINT: "#1d6b3a", Advised.TEST_PIECES: "#8a5a00", Advised.STOP: "#a3201d"}
-_CAUTIONS_TALL: Final = 58.0
-"""Height that the cautions may take, mm; letters shrink for it, and what is still left out is counted."""
-_CAUTION_SIZES: Final = (_TEXT, 2.7, 2.5, 2.3, _SMALL)
-_PITCH: Final = 1.28
-"""From line to line, in heights of a letter."""
-_MOST_STEPS: Final = 6
-_LAST_STEPS: Final = 3
-_LEAST_BESIDE: Final = 0.5
-"""Smaller drawings have a page of their own."""
-_LEAST_ROW: Final = 4.2
+_FOOT: Final = (
+    "Lengths in mm, heights above the base. Clearance is the gap on each side. Print these pages at 100 %."
+)
+_TITLE_MM: Final = 5.5
+_INDENT_MM: Final = 5.0
+_FRAME_MM: Final = 3.0
+"""From the frame round the cautions to their words."""
 
 
 def workshop_pdf(made: MadeHolder, views: Sequence[View]) -> bytes:
-    """The page, vectors and words only, the same bytes every time; a second one where the drawings are large.
+    """The pages, vectors and words only, the same bytes every time; nothing is cut short.
 
     Parameters
     ----------
     made : MadeHolder
     views : sequence of View
-        The plan, then the cuts; the page shows those of the first thing.
+        The plan, then the cuts.
     """
     page_mm = PAPER_MM[made.project.printer.paper]
     out = BytesIO()
     canvas = pdf_canvas(
         out,
         size_pt=(page_mm[0] / MM_PER["pt"], page_mm[1] / MM_PER["pt"]),
-        compression=0,  # the page is short, and packing it takes longer than drawing it
+        compression=0,  # the pages are short, and packing them takes longer than drawing them
     )
     canvas.setTitle(printable(f"{made.title}: workshop page"))
     canvas.setAuthor("cradle")
     canvas.setViewerPreference("PrintScaling", "None")
-    canvas.scale(1 / MM_PER["pt"], 1 / MM_PER["pt"])
-    top = _head(canvas, made, page_mm=page_mm)
-    low = _cautions(canvas, made.cautions, wide=page_mm[0] - 2 * MARGIN_MM)
-    shown = [views[0], *cuts_of(views, made.things, 0)]
-    column = stacked_views(shown, room_mm=(COLUMN_MM, top - low), least=_LEAST_BESIDE)
-    _readings(
-        canvas,
-        made.inspection,
-        top=top,
-        low=low,
-        wide=page_mm[0] - 2 * MARGIN_MM,
-        columns=1 if column else 2,
-    )
-    if column is not None:
-        draw_stacked(canvas, column, x=page_mm[0] - MARGIN_MM - COLUMN_MM, top=top)
-    _foot(canvas)
-    canvas.showPage()
-    if column is None:
-        canvas.scale(1 / MM_PER["pt"], 1 / MM_PER["pt"])
-        _drawing_page(canvas, shown, title=made.name, page_mm=page_mm)
-        _foot(canvas)
-        canvas.showPage()
+    flow = Flow(canvas, page_mm=page_mm, foot=_FOOT)
+    _head(flow, made)
+    _verdict(flow, made)
+    _cautions(flow, made.cautions)
+    draw_readings(flow, made.inspection)
+    draw_views(flow, views)
+    flow.end()
     canvas.save()
     return out.getvalue()
 
 
-def _drawing_page(canvas: Any, views: Sequence[View], *, title: str, page_mm: tuple[float, float]) -> None:
-    """Plan and cuts on a page of their own: under one another or side by side, whichever is larger."""
-    wide, top = page_mm[0] - 2 * MARGIN_MM, page_mm[1] - MARGIN_MM - 5
-    canvas.setFillColor("#24211c")
-    canvas.setFont("Helvetica-Bold", 5.5)
-    canvas.drawString(MARGIN_MM, top, _cut_short(canvas, f"Holder for: {title}", width=wide, size=5.5))
-    room = (wide, top - 4 - MARGIN_MM)
-    stack, sheet = stacked_views(views, room_mm=room), sheet_that_fits(views, room_mm=room)
-    if stack is not None and (sheet is None or stack.scale >= sheet.scale):
-        draw_stacked(canvas, stack, x=MARGIN_MM, top=top - 4)
-    elif sheet is not None:
-        draw_sheet(canvas, sheet, top=top - 4)
-    else:
-        canvas.setFont("Helvetica", _TEXT)
-        canvas.drawString(
-            MARGIN_MM, top - 10, "Plan and cuts are too large for this page: see the drawing's own file."
-        )
+def _head(flow: Flow, made: MadeHolder) -> None:
+    """What is held, on as many lines as its name takes, and the clearance."""
+    canvas = flow.canvas
+    for line in wrapped_runs(
+        canvas, [(f"Holder for: {made.name}", True)], width=flow.wide_mm, size=_TITLE_MM
+    ):
+        flow.y_mm -= 1.2 * _TITLE_MM
+        canvas.setFillColor(INK)
+        draw_runs(canvas, line, x=MARGIN_MM, y=flow.y_mm, size=_TITLE_MM)
+    flow.paragraph([(made.clearance_words, False)])
 
 
-def _foot(canvas: Any) -> None:
-    canvas.setFillColor("#5e574d")
-    canvas.setFont("Helvetica", 2.4)
-    canvas.drawString(
-        MARGIN_MM, 8.0, "Lengths in mm. Clearance is the gap on each side. Print this page at 100 %."
-    )
-
-
-def _head(canvas: Any, made: MadeHolder, *, page_mm: tuple[float, float]) -> float:
-    """Name, clearance, verdict with its reason and steps; return where they end."""
-    advice = recommendation(made)
-    y = page_mm[1] - MARGIN_MM - 5
-    canvas.setFont("Helvetica-Bold", 5.5)
-    beside = canvas.stringWidth(made.clearance_words, "Helvetica", 3.4) + 6
-    title = _cut_short(
-        canvas, f"Holder for: {made.name}", width=page_mm[0] - 2 * MARGIN_MM - beside, size=5.5
-    )
-    canvas.drawString(MARGIN_MM, y, title)
-    canvas.setFont("Helvetica", 3.4)
-    canvas.drawRightString(page_mm[0] - MARGIN_MM, y, made.clearance_words)
-    y -= 9
+def _verdict(flow: Flow, made: MadeHolder) -> None:
+    """What is advised and the chance of fit; what speaks against it; what to do."""
+    advice, doubts = recommendation(made), points(made)
+    canvas = flow.canvas
+    flow.y_mm -= 9.0
     canvas.setFillColor(_INKS[advice.advised])
-    canvas.rect(MARGIN_MM, y - 2, 2.2, 7.5, stroke=0, fill=1)
+    canvas.rect(MARGIN_MM, flow.y_mm - 2, 2.2, 7.5, stroke=0, fill=1)
     canvas.setFont("Helvetica-Bold", 6.0)
-    canvas.drawString(MARGIN_MM + 5, y, advice.advised.capitalize())
-    canvas.setFillColor("#24211c")
-    y -= 6
-    wide = page_mm[0] - 2 * MARGIN_MM
-    y = _paragraph(canvas, advice.reason, x=MARGIN_MM, y=y, width=wide, most=4)
-    steps = advice.steps
-    if len(steps) > _MOST_STEPS:  # the last ones say what to do with any holder
-        steps = (*steps[: _MOST_STEPS - _LAST_STEPS], *steps[-_LAST_STEPS:])
-    for number, step in enumerate(steps, start=1):
-        y = _paragraph(canvas, f"{number}. {step}", x=MARGIN_MM, y=y, width=wide, most=2)
-    return y - 4
+    canvas.drawString(MARGIN_MM + _INDENT_MM, flow.y_mm, advice.advised.capitalize())
+    canvas.setFont("Helvetica-Bold", 3.8)
+    chance = f"chance of fit {percent(made.chance)}"
+    canvas.drawRightString(flow.page_mm[0] - MARGIN_MM, flow.y_mm, chance)
+    flow.y_mm -= 4.0
+    for point in doubts:
+        place: list[Run] = [(f"{point.place}:", True)] if point.place else []
+        flow.paragraph([*place, (point.after_place, False)], head="\u2022", indent=_INDENT_MM)
+    if not doubts:
+        flow.paragraph([(advice.reason, False)])
+    flow.heading("What to do")
+    for number, step in enumerate(steps_after(doubts, advice), start=1):
+        flow.paragraph([(step, False)], head=f"{number}.", indent=_INDENT_MM)
 
 
-def _cautions(canvas: Any, cautions: Sequence[str], *, wide: float) -> float:
-    """The cautions in a frame at the foot of the page; return the height where it ends."""
-    low = MARGIN_MM
-    if not cautions:
-        return low
-    size, lines = _caution_lines(canvas, cautions, width=wide - 6)
-    pitch = _PITCH * size
-    high = low + len(lines) * pitch + 8
+def _cautions(flow: Flow, cautions: Sequence[str]) -> None:
+    """The cautions in a frame; they go on in one on the next page where they are too many for this."""
+    canvas, pitch = flow.canvas, PITCH * TEXT_MM
+    wide = flow.wide_mm - 2 * _FRAME_MM - _INDENT_MM
+    blocks = [wrapped_runs(canvas, [(words, False)], width=wide, size=TEXT_MM) for words in cautions]
+    around = 2 * _FRAME_MM + 1.6 * pitch
+    all_mm = around + pitch * sum(map(len, blocks))
+    if flow.room_mm - 4.0 < all_mm <= flow.whole_mm - 4.0:
+        flow.turn()
+    while blocks:
+        flow.need(around + pitch * len(blocks[0]) + 4.0)
+        most = int((flow.room_mm - 4.0 - around) / pitch)
+        here: list[list[list[Run]]] = []
+        while blocks and (not here or sum(map(len, here)) + len(blocks[0]) <= most):
+            here.append(blocks.pop(0))
+        flow.y_mm -= 4.0
+        _frame(flow, here, tall=around + pitch * sum(map(len, here)))
+
+
+def _frame(flow: Flow, blocks: Sequence[Sequence[Sequence[Run]]], *, tall: float) -> None:
+    canvas, pitch = flow.canvas, PITCH * TEXT_MM
     canvas.setStrokeColor("#8a5a00")
     canvas.setLineWidth(0.5)
-    canvas.rect(MARGIN_MM, low, wide, high - low, stroke=1, fill=0)
-    canvas.setFont("Helvetica-Bold", 3.2)
-    canvas.drawString(MARGIN_MM + 3, high - 4.6, "Take care")
-    canvas.setFont("Helvetica", size)
-    for number, line in enumerate(lines):
-        canvas.drawString(MARGIN_MM + 3, high - 8.6 - pitch * number, line)
-    return high + 4
-
-
-def _caution_lines(canvas: Any, cautions: Sequence[str], *, width: float) -> tuple[float, list[str]]:
-    """Size of the letters and the lines; cautions that find no room are counted in the last one."""
-    for size in _CAUTION_SIZES:
-        most = int((_CAUTIONS_TALL - 8) / (_PITCH * size))
-        wrapped = [_wrapped(canvas, f"- {text}", width=width, size=size) for text in cautions]
-        if sum(map(len, wrapped)) <= most:
-            break
-    lines: list[str] = []
-    for number, of_one in enumerate(wrapped):
-        rest = sum(map(len, wrapped[number:]))
-        if len(lines) + rest > most and len(lines) + len(of_one) > most - 1:
-            return size, [*lines, f"{len(wrapped) - number} more: see fit-report.html"]
-        lines += of_one
-    return size, lines
-
-
-def _readings(
-    canvas: Any, every: Sequence[InspectionDimension], *, top: float, low: float, wide: float, columns: int
-) -> None:
-    """Inspection dimensions with a box for each reading, in one or two columns."""
-    most = max(1, int((top - low - 12) / _LEAST_ROW)) * columns
-    rows = (
-        every
-        if len(every) <= most
-        else [every[round(k * (len(every) - 1) / (most - 1))] for k in range(most)]
-    )
+    canvas.rect(MARGIN_MM, flow.y_mm - tall, flow.wide_mm, tall, stroke=1, fill=0)
+    x, y = MARGIN_MM + _FRAME_MM, flow.y_mm - _FRAME_MM - pitch
+    canvas.setFillColor(INK)
     canvas.setFont("Helvetica-Bold", 3.4)
-    left_out = (
-        "" if len(rows) == len(every) else f" ({len(rows)} of {len(every)}; all are in fit-report.html)"
-    )
-    canvas.drawString(MARGIN_MM, top - 4, f"Check these with calipers on the cold print{left_out}")
-    tall = -(-len(rows) // columns)
-    step = min(7.0, (top - low - 12) / tall)
-    for column in range(columns):
-        x = MARGIN_MM + column * wide / 2
-        part = rows[column * tall : (column + 1) * tall]
-        _reading_column(canvas, part, x=x, y=top - 9, step=step, box=_BOX if columns == 1 else _NARROW_BOX)
-
-
-def _reading_column(
-    canvas: Any, rows: Sequence[InspectionDimension], *, x: float, y: float, step: float, box: float
-) -> None:
-    canvas.setFont("Helvetica", 2.4)
-    canvas.setFillColor("#5e574d")
-    for right, word in ((40.0, "above base"), (54.0, "should read"), (75.0, "limits")):
-        canvas.drawRightString(x + right, y, word)
-    canvas.drawString(x + 77, y, "your reading")
-    canvas.setFillColor("#24211c")
-    canvas.setStrokeColor("#5e574d")
-    canvas.setLineWidth(0.15)
-    for row in rows:
-        y -= step
-        _name(canvas, row.name, x=x, y=y, width=29.0 if row.height_mm is not None else 41.0)
-        canvas.setFont("Helvetica", _TEXT)
-        if row.height_mm is not None:
-            canvas.drawRightString(x + 40, y, f"{row.height_mm:.2f}")
-        canvas.setFont("Helvetica-Bold", _TEXT)
-        canvas.drawRightString(x + 54, y, f"{row.length_mm:.2f}")
-        canvas.setFont("Helvetica", 2.5)
-        canvas.drawRightString(x + 75, y, allowed_words(row))
-        canvas.rect(x + 77, y - 0.3 * step + 0.3, box, step - 1.0, stroke=1, fill=0)
-
-
-def _name(canvas: Any, text: str, *, x: float, y: float, width: float) -> None:
-    """A reading's name; one too long for its line stands in two smaller ones."""
-    lines = _wrapped(canvas, text, width=width)
-    if len(lines) == 1:
-        canvas.setFont("Helvetica", _TEXT)
-        canvas.drawString(x, y, lines[0])
-        return
-    lines = _wrapped(canvas, text, width=width, size=_SMALL)
-    canvas.setFont("Helvetica", _SMALL)
-    if len(lines) > 2:
-        lines = [lines[0], f"{lines[1]}…"]
-    for number, line in enumerate(lines):
-        canvas.drawString(x, y + 1.05 * (len(lines) - 1) - 2.1 * number, line)
-
-
-def _paragraph(canvas: Any, text: str, *, x: float, y: float, width: float, most: int) -> float:
-    """Wrapped words, at most so many lines; return where the next line goes."""
-    lines = _wrapped(canvas, text, width=width)
-    if len(lines) > most:
-        lines = [*lines[: most - 1], f"{lines[most - 1]} …"]
-    canvas.setFont("Helvetica", _TEXT)
-    for line in lines:
-        canvas.drawString(x, y, line)
-        y -= 4.0
-    return y
-
-
-def _wrapped(canvas: Any, text: str, *, width: float, size: float = _TEXT) -> list[str]:
-    """Lines that fit a width in letters of a size."""
-    lines: list[str] = []
-    for word in printable(text).split():
-        longer = f"{lines[-1]} {word}" if lines else word
-        if lines and canvas.stringWidth(longer, "Helvetica", size) <= width:
-            lines[-1] = longer
-        else:
-            lines.append(word)
-    return lines or [""]
-
-
-def _cut_short(canvas: Any, text: str, *, width: float, size: float) -> str:
-    """As much of a bold line as fits a width."""
-    text = printable(text)
-    if canvas.stringWidth(text, "Helvetica-Bold", size) <= width:
-        return text
-    while text and canvas.stringWidth(f"{text}…", "Helvetica-Bold", size) > width:
-        text = text[:-1]
-    return f"{text}…"
+    canvas.drawString(x, y, "Take care")
+    y -= 0.4 * pitch
+    for lines in blocks:
+        for number, line in enumerate(lines):
+            y -= pitch
+            if number == 0:
+                draw_runs(canvas, [("\u2022", False)], x=x, y=y, size=TEXT_MM)
+            draw_runs(canvas, line, x=x + _INDENT_MM, y=y, size=TEXT_MM)
+    flow.y_mm -= tall

@@ -1,4 +1,4 @@
-"""Plan and cuts on the workshop page at a usual scale."""
+"""Plan and cuts on the workshop pages at a usual scale."""
 
 from __future__ import annotations
 
@@ -9,16 +9,23 @@ from typing import Any, Final
 import numpy as np
 
 from cradle.drawing.drawn import DrawnView, drawn
-from cradle.drawing.layout import SCALES, Sheet, lay_out, scale_words
-from cradle.drawing.sheet import Stroke, View
+from cradle.drawing.layout import SCALES, scale_words
+from cradle.drawing.sheet import SeenFrom, Stroke, View
 from cradle.files.isolation import printable
 from cradle.geometry.arrays import Floats
+from cradle.report.flow import MARGIN_MM, Flow
 
-MARGIN_MM: Final = 14.0
-COLUMN_MM: Final = 87.0
-"""Width of the column beside the readings."""
-_BETWEEN_MM: Final = 3.0
-_TITLE_MM: Final = 8.0
+_BETWEEN_MM: Final = 6.0
+_UNDER_WORDS_MM: Final = 3.0
+_TITLE_MM: Final = 18.0
+"""Height of the heading over the drawings with the words under it."""
+_LEAST_BELOW: Final = 0.5
+"""Smaller drawings begin a page of their own rather than stand under the readings."""
+_MOST_PAGES: Final = 2
+"""Drawings may go over so many pages rather than be drawn smaller."""
+_SIZES: Final = (
+    "Pocket sizes are the largest at their height; the thin lines show where, before or behind the cut."
+)
 _CAPITAL: Final = 0.718
 """Height of a capital of the page's typeface in its size (Adobe's font metrics of Helvetica: CapHeight 718)."""
 _WIDTHS: Final = {
@@ -32,58 +39,111 @@ _CHAIN_MM: Final = (4.0, 0.8, 0.7, 0.8)
 
 
 @dataclass(frozen=True, slots=True, eq=False, kw_only=True)
-class Stack:
-    """Plan and cuts under one another at a usual scale."""
+class Row:
+    """Views beside one another, their bases in line, and how far each is moved to the right, mm."""
+
+    views: tuple[DrawnView, ...]
+    rights_mm: tuple[float, ...]
+
+    @property
+    def high_mm(self) -> float:
+        """How far the views reach above their bases."""
+        return max(view.box()[3] for view in self.views)
+
+    @property
+    def tall_mm(self) -> float:
+        """Height that they take."""
+        return self.high_mm - min(view.box()[1] for view in self.views)
+
+
+@dataclass(frozen=True, slots=True, eq=False, kw_only=True)
+class Layout:
+    """Plan and cuts at a usual scale, in rows, page by page."""
 
     scale: float
-    views: tuple[DrawnView, ...]
+    pages: tuple[tuple[Row, ...], ...]
 
 
-def stacked_views(
-    views: Sequence[View], *, room_mm: tuple[float, float], least: float = SCALES[-1]
-) -> Stack | None:
-    """The views under one another at the largest usual scale at which they fit; None where not even the least does."""
-    for scale in (s for s in SCALES if s >= least):
-        shown = tuple(drawn(view, scale=scale) for view in views)
+def draw_views(flow: Flow, views: Sequence[View]) -> None:
+    """Plan and every cut: under what stands on the page if that leaves room, else on pages of their own."""
+    room = (flow.wide_mm, flow.room_mm - _TITLE_MM)
+    layout = laid_in_rows(views, room_mm=room, scales=[s for s in SCALES if s >= _LEAST_BELOW], most_pages=1)
+    if layout is None:
+        flow.turn()
+        room = (flow.wide_mm, flow.whole_mm - _TITLE_MM)
+        tries = ((SCALES, _MOST_PAGES), (SCALES, len(views)))
+        found = (laid_in_rows(views, room_mm=room, scales=s, most_pages=m) for s, m in tries)
+        layout = next((one for one in found if one is not None), None)
+    if layout is None:
+        flow.paragraph(
+            [
+                (
+                    "Plan and cuts are too large for a page at any usual scale: see the drawing\u2019s own file.",
+                    False,
+                )
+            ]
+        )
+        return
+    for number, rows in enumerate(layout.pages):
+        if number:
+            flow.turn()
+        flow.heading(f"Plan and cuts, scale {scale_words(layout.scale)}", with_mm=0.0)
+        flow.paragraph([(_SIZES, False)])
+        flow.y_mm -= _UNDER_WORDS_MM
+        for row in rows:
+            for view, right in zip(row.views, row.rights_mm, strict=True):
+                _view(flow.canvas, view.placed(by=(MARGIN_MM + right, flow.y_mm - row.high_mm)))
+            flow.y_mm -= row.tall_mm + _BETWEEN_MM
+
+
+def laid_in_rows(
+    views: Sequence[View], *, room_mm: tuple[float, float], scales: Sequence[float], most_pages: int
+) -> Layout | None:
+    """The views at the largest of the scales at which they fit so many pages; None where they do at none."""
+    for scale in scales:
+        shown = [drawn(view, scale=scale) for view in views]
         boxes = [view.box() for view in shown]
-        wide = max(b[2] for b in boxes) - min(b[0] for b in boxes)
-        tall = sum(y1 - y0 for _, y0, _, y1 in boxes) + _BETWEEN_MM * (len(boxes) - 1)
-        if wide <= room_mm[0] and tall <= room_mm[1] - _TITLE_MM:
-            return Stack(scale=scale, views=shown)
+        if (
+            max(x1 - x0 for x0, _, x1, _ in boxes) > room_mm[0]
+            or max(y1 - y0 for _, y0, _, y1 in boxes) > room_mm[1]
+        ):
+            continue
+        pages = _pages(_rows(views, shown, wide_mm=room_mm[0]), tall_mm=room_mm[1])
+        if len(pages) <= most_pages:
+            return Layout(scale=scale, pages=tuple(pages))
     return None
 
 
-def draw_stacked(canvas: Any, stack: Stack, *, x: float, top: float) -> None:
-    """Plan and cuts under one another, places across the plan and the cut from the front in line."""
-    left = min(view.box()[0] for view in stack.views)
-    y = _drawing_title(canvas, scale=stack.scale, x=x, y=top - 4)
-    for view in stack.views:
-        _, y0, _, y1 = view.box()
-        y -= y1 - y0
-        _view(canvas, view.placed(by=(x - left, y - y0)))
-        y -= _BETWEEN_MM
+def _rows(views: Sequence[View], shown: Sequence[DrawnView], *, wide_mm: float) -> list[Row]:
+    """The plan and the cuts from the front under one another, places across them in line; those from the right beside."""
+    ahead = [k for k, view in enumerate(views) if view.cut is None or view.cut.seen_from is SeenFrom.FRONT]
+    left = min(shown[k].box()[0] for k in ahead)
+    in_line = max(shown[k].box()[2] for k in ahead) - left <= wide_mm
+    rows: list[Row] = []
+    for k, view in enumerate(shown):
+        x0, _, x1, _ = view.box()
+        last = rows[-1] if rows else None
+        if last is not None and k not in ahead:
+            x = last.rights_mm[-1] + last.views[-1].box()[2] + 2 * _BETWEEN_MM
+            if x + x1 - x0 <= wide_mm:
+                rows[-1] = Row(views=(*last.views, view), rights_mm=(*last.rights_mm, x - x0))
+                continue
+        right = -left if k in ahead and in_line else -x0
+        rows.append(Row(views=(view,), rights_mm=(right,)))
+    return rows
 
 
-def sheet_that_fits(views: Sequence[View], *, room_mm: tuple[float, float]) -> Sheet | None:
-    """Plan and cuts on a sheet at the largest usual scale at which it fits; None where none does."""
-    for scale in SCALES:
-        sheet = lay_out(views, scale=scale)
-        if sheet.size_mm[0] <= room_mm[0] and sheet.size_mm[1] <= room_mm[1] - _TITLE_MM:
-            return sheet
-    return None
-
-
-def draw_sheet(canvas: Any, sheet: Sheet, *, top: float) -> None:
-    """Plan and cuts across the page, in line with each other."""
-    y = _drawing_title(canvas, scale=sheet.scale, x=MARGIN_MM, y=top - 4) - sheet.size_mm[1]
-    for view in sheet.views:
-        _view(canvas, view.placed(by=(MARGIN_MM, y)))
-
-
-def _drawing_title(canvas: Any, *, scale: float, x: float, y: float) -> float:
-    canvas.setFont("Helvetica-Bold", 3.4)
-    canvas.drawString(x, y, f"Plan and cuts, scale {scale_words(scale)}")
-    return y - 4
+def _pages(rows: Sequence[Row], *, tall_mm: float) -> list[tuple[Row, ...]]:
+    """As many rows on each page as there is room for."""
+    pages: list[tuple[Row, ...]] = [()]
+    used = 0.0
+    for row in rows:
+        if pages[-1] and used + row.tall_mm > tall_mm:
+            pages.append(())
+            used = 0.0
+        pages[-1] = (*pages[-1], row)
+        used += row.tall_mm + _BETWEEN_MM
+    return pages
 
 
 def _view(canvas: Any, view: DrawnView) -> None:

@@ -188,6 +188,44 @@ def test_supports_are_asked_for_where_something_hangs_over(code, severity, said)
     assert said in read(report_of(found)).text
 
 
+def test_the_verdict_lists_each_doubt_with_its_place_the_gravest_first_under_the_chance():
+    made = made_demo("pair")
+    label = made.things[1].label
+    found = (
+        Finding(code="bridge", severity=Severity.WARN, message="a ceiling is wide", advice="support it"),
+        Finding(
+            code="trace-off-caliper",
+            severity=Severity.WARN,
+            where='section "cap"',
+            message=f"{label}: width 48.91 mm traced, 47.10 mm with calipers",
+            advice=f"{label}: measure the width again",
+        ),
+        Finding(
+            code="chance-low",
+            severity=Severity.WARN,
+            where="fit.clearance",
+            message="the chance of fit is 40 %",
+        ),
+        Finding(code="bed", severity=Severity.FAIL, message="it does not fit the bed"),
+        Finding(code="clearance-chosen", severity=Severity.NOTE, message="0.3 mm was chosen"),
+    )
+    page = report_of(replace(made, findings=found)).decode()
+    panel = re.search(r'<section class="verdict.*?</section>', page, re.DOTALL)[0]
+    said = [
+        "chance of fit",
+        "It does not fit the bed.",
+        "<b>fit.clearance:</b> The chance of fit is 40 %.",
+        f"<b>{label}, section &quot;cap&quot;:</b> Width 48.91 mm traced, 47.10 mm with calipers. <em>Measure the width again.",
+        "A ceiling is wide. <em>Support it.",
+    ]
+    places = [panel.index(words) for words in said]
+    assert places == sorted(places)
+    assert "was chosen" not in panel
+    steps = re.search(r"<h2>What to do</h2><ol>.*?</ol>", page, re.DOTALL)[0]
+    assert "Measure the width again" not in steps  # torn off from its place it says nothing
+    assert "See to what is listed above" in steps
+
+
 def finding(severity):
     return Finding(code="c", severity=severity, message="the wall is thin", advice="make it thicker")
 

@@ -1,0 +1,78 @@
+"""What the verdict rests on: each doubt with its place, what it is and what helps, the gravest first."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Final
+
+from cradle.finding import Finding, Severity
+from cradle.report.recommendation import Recommendation
+from cradle.result.made_holder import MadeHolder
+
+_WHETHER_IT_FITS: Final = frozenset(
+    {"chance-low", "clearance-not-enough", "clearance-short", "tighter-than-tried", "trial-contradicts"}
+)
+"""Codes of findings on the fit as a whole: if they come true, the thing does not go in."""
+_HOW_IT_PRINTS: Final = frozenset({"bridge", "overhang", "feature-thin", "corner-smaller"})
+"""Codes of findings on how the print looks: the thing fits all the same."""
+
+_SEE_TO_THEM: Final = "See to what is listed above, from the top: each says what helps."
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Point:
+    """A doubt in sentences.
+
+    Attributes
+    ----------
+    place : str
+        The thing and the key or section; empty where the message tells its place itself.
+    message : str
+    advice : str
+        What helps; empty where nothing does.
+    severity : Severity
+    """
+
+    place: str
+    message: str
+    advice: str
+    severity: Severity
+
+    @property
+    def after_place(self) -> str:
+        """Message and advice, to stand after the place."""
+        return f"{self.message} {self.advice}".rstrip()
+
+
+def points(made: MadeHolder) -> tuple[Point, ...]:
+    """What speaks against printing a holder: what forbids it, then the fit, the readings and the walls, then looks."""
+    loud = [f for f in made.findings if f.severity is not Severity.NOTE]
+    labels = [thing.label for thing in made.things if thing.label]
+    return tuple(_point(f, labels=labels) for f in sorted(loud, key=_rank))
+
+
+def steps_after(found: Sequence[Point], advice: Recommendation) -> tuple[str, ...]:
+    """What to do once the points are told, in its order: they first, each with its own advice."""
+    first = (_SEE_TO_THEM,) if any(point.advice for point in found) else ()
+    return (*first, *advice.actions)
+
+
+def _rank(finding: Finding) -> tuple[bool, int]:
+    by_code = 0 if finding.code in _WHETHER_IT_FITS else 2 if finding.code in _HOW_IT_PRINTS else 1
+    return finding.severity is not Severity.FAIL, by_code
+
+
+def _point(finding: Finding, *, labels: Sequence[str]) -> Point:
+    """A finding whose thing is named once, in its place."""
+    message, advice, place = finding.message, finding.advice, finding.where
+    label = next((label for label in labels if message.startswith(f"{label}: ")), "")
+    if label:
+        message, advice = (text.removeprefix(f"{label}: ") for text in (message, advice))
+        place = f"{label}, {place}" if place else label
+    return Point(place=place, message=_sentence(message), advice=_sentence(advice), severity=finding.severity)
+
+
+def _sentence(text: str) -> str:
+    text = text[:1].upper() + text[1:]
+    return text if not text or text.endswith((".", "!", "?")) else f"{text}."
