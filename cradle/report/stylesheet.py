@@ -22,7 +22,7 @@ p { margin: .5rem 0; }
 .verdict .odds { margin: .1rem 0 .5rem; font-size: 1.1rem; font-weight: 600; }
 .points { list-style: none; padding: 0; margin: .4rem 0 0; font-size: .9375rem; line-height: 1.4; }
 .points li { margin: 0; padding: .4rem 0; border-top: 1px solid var(--rule); } .points em { font-style: normal; color: var(--sea); }
-.top { display: grid; grid-template-columns: repeat(auto-fit, minmax(min(100%, 18rem), 1fr)); gap: 18px; align-items: start; margin-top: 14px; }
+.top { display: flow-root; margin-top: 14px; } .opening { float: right; width: 44%; margin: 0 0 14px 18px; } .top .verdict { margin: 0; }
 .opening img { display: block; width: 100%; max-width: 400px; height: auto; margin: 0 auto; }
 .print { border-color: var(--go); } .print strong { color: var(--go); }
 .pieces { border-color: var(--wait); } .pieces strong { color: var(--wait); }
@@ -73,6 +73,7 @@ svg .frame { fill-opacity: 1; stroke: var(--soft); stroke-width: .6; } svg path.
 svg .curve { fill: none; stroke: var(--sea); stroke-width: 2.2; stroke-linejoin: round; }
 svg .asked { fill: none; stroke: var(--stop); stroke-width: 1.4; stroke-dasharray: 4 3; } svg .dot { fill: var(--stop); }
 svg .asked-words { font-weight: 600; }
+@media (max-width: 44rem) { .opening { float: none; width: auto; margin: 0 0 14px; } }
 @media (max-width: 30rem) { table { font-size: .875rem; } th, td { padding: 5px 6px; } }
 @media print {
   @page { margin: 14mm; }
