@@ -67,7 +67,7 @@ def assess_fit(
     )
     where = "" if chance.chance >= _SURE else measuring_advice(found, limited_by=chance.cause.spread)
     findings = (
-        *_chosen(model, advice, project=project),
+        *_chosen(model, advice, where=where, project=project),
         *_low(chance, profile, found=found, where=where, goal=project.fit.chance),
         *(_loose(chance, profile, goal=project.fit.chance) if advice is None else ()),
         *_printer(learned, profile, project=project),
@@ -187,7 +187,7 @@ def _used_up(learned: Learned, profile: ClearanceProfile) -> tuple[Finding, ...]
     )
 
 
-def _chosen(model: FitModel, advice: Advice | None, *, project: Project) -> tuple[Finding, ...]:
+def _chosen(model: FitModel, advice: Advice | None, *, where: str, project: Project) -> tuple[Finding, ...]:
     if advice is None:
         return ()
     cause = advice.driver
@@ -200,13 +200,14 @@ def _chosen(model: FitModel, advice: Advice | None, *, project: Project) -> tupl
             Finding(
                 code="clearance-not-enough",
                 severity=Severity.WARN,
-                message=f"even {MOST_MM:g} mm per side does not reach a chance of {goal:.0f} %, "
-                f"because of {PLAIN_WORDS[cause.spread]} at {cause.height_mm:.1f} mm ({cause.where})",
+                message=f"even {MOST_MM:g} mm per side, which it gets, reaches a chance of "
+                f"{100 * advice.chance.chance:.0f} % and not {goal:.0f} %, because of "
+                f"{PLAIN_WORDS[cause.spread]} at {cause.height_mm:.1f} mm ({cause.where})",
                 where="fit.clearance",
                 measured=100 * advice.chance.chance,
                 limit=goal,
                 unit="%",
-                advice="measure more, or more closely, there",
+                advice="; ".join(filter(None, (where, "before printing the whole, try test pieces"))),
             ),
         )
     return (

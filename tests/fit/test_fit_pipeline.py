@@ -92,6 +92,18 @@ def test_auto_reaches_the_chance_and_says_what_drives_it(written):
     assert sure.own.clearance.clearances_mm.sum() < made.own.clearance.clearances_mm.sum()
 
 
+def test_auto_says_what_it_reaches_where_it_cannot_reach_the_chance(written):
+    made = build(model_row(read_project(written(clearance='"auto"', spread="between = 3.0"))))
+    (told,) = [f for f in made.findings if f.code == "clearance-not-enough"]
+    chance = summary_of(made)["chance_of_fit"]
+    assert told.measured == pytest.approx(100 * chance, abs=0.01)
+    assert f"reaches a chance of {100 * chance:.0f} % and not 95 %" in told.message
+    assert "try test pieces" in told.advice
+    # what is told is what is built: the most that is advised, at every section
+    assert made.own.clearance.clearances_mm == pytest.approx(2.0)
+    assert made.own.gap.least_mm >= 2.0 - 0.005
+
+
 def test_careful_measuring_needs_less_clearance(written):
     careful = "trace = 0.03\ncalipers = 0.01\nheights = 0.1\nplacing = 0.02\nbetween = 0.02\ninside = 0.01"
     rough = build(model_row(read_project(written(clearance='"auto"'))))
