@@ -2,7 +2,7 @@
 
 The full picture is turned into a field that is 0 on the ground and 1 on the
 piece, both taken from next to the edge; its level line at one half leads to the
-edge, which is where the field falls most steeply nearby. Where a piece has a colour of its own, the field is made blind to
+edge, which is where the light that the field stands for falls most steeply nearby. Where a piece has a colour of its own, the field is made blind to
 brightness, and with it to the shadow beside a cut edge; on a mat it is made
 blind to the colour of the mat's lines, and where these are of the piece's own
 colour its edge is carried on across them.
@@ -19,8 +19,10 @@ from numpy.typing import NDArray
 
 from cradle.errors import CaptureError
 from cradle.geometry.level_lines import closed_level_lines
+from cradle.pictures.crop import Crop, crop_of
 from cradle.pictures.ground_lines import line_width, lines_of_ground, shows_lines
 from cradle.pictures.hidden_edges import bridged, strips
+from cradle.pictures.light import light_scale
 from cradle.pictures.steepest import SteepestEdge, steepest
 from cradle.pictures.unclear_edge import glare_places, soft_places
 
@@ -31,8 +33,6 @@ if TYPE_CHECKING:
 
 _BAND: Final = 3
 """Half width of the band in which the edge is looked for, small px."""
-_AROUND_PX: Final = 48
-"""Full px looked at round a region at least: lines of the ground must be long enough there to tell where they run."""
 _SHADOW_MM: Final = 4.0
 """How far inside a region its piece surely is: a deep shadow counts as the piece at first."""
 _PAPER_MM: Final = 297.0
@@ -85,32 +85,6 @@ class PieceEdge:
     glaring: float
 
 
-@dataclass(frozen=True, slots=True, eq=False)
-class _Crop:
-    """The part of a picture round a piece: full levels, and the small copy's mask, levels and ground there."""
-
-    levels: NDArray[np.uint8]
-    mask: NDArray[np.uint8]
-    small: NDArray[np.float32]
-    ground: NDArray[np.float32]
-    corner_px: tuple[int, int]
-    full_from_small: Floats
-
-    def enlarged(self, array: NDArray[np.float32]) -> NDArray[np.float32]:
-        """An array of the small copy at every full pixel."""
-        import cv2
-
-        h, w = self.levels.shape[:2]
-        flags = cv2.INTER_LINEAR | cv2.WARP_INVERSE_MAP
-        return np.asarray(
-            cv2.warpAffine(array, self.full_from_small, (w, h), flags=flags, borderMode=cv2.BORDER_REPLICATE)
-        )
-
-    def shows(self, part: NDArray[np.uint8]) -> Bools:
-        """Full pixels that a part of the small copy covers."""
-        return np.asarray(self.enlarged(part.astype(np.float32)) > 0.5)
-
-
 def piece_contour(
     picture: Picture,
     regions: Regions,
@@ -138,38 +112,39 @@ def piece_contour(
         If no closed edge is found.
     """
     grain_mm = grain_mm or _PAPER_MM / max(picture.size_px)
-    crop = _crop(picture, regions, number)
+    crop = crop_of(picture, regions, number, grain_mm=grain_mm, least_pad=2 * _BAND + 2)
+    grain_mm *= crop.times
+    shrink = regions.shrink / crop.times
     colours = _Colours(crop)
     field = colours.field(colours.weight)
-    core = _core(crop.mask, round(_SHADOW_MM / (grain_mm * regions.shrink)))
-    lines = _lines_seen(crop, colours, field, core, regions.shrink)
-    field = lines.field
-    ring = largest_ring(_forced(crop, field, core=lines.core, keep_out=keep_out), level=0.5)
+    core = _core(crop.mask, round(_SHADOW_MM / (grain_mm * shrink)))
+    lines = _lines_seen(crop, colours, field, core, shrink)
+    ring = largest_ring(_forced(crop, lines.field, core=lines.core, keep_out=keep_out), level=0.5)
     if ring is None:
         raise CaptureError(f"piece {number} has no closed edge", where=picture.file)
     along_lines = 0
     if lines.hidden is not None:
         x, y = np.rint(ring).astype(np.int64).T
         ring, along_lines = bridged(ring, lines.hidden[y, x], most_px=lines.width_px + 1.5)
-    edge = _edge(field, ring, grain_mm=grain_mm)
+    mixed = colours.part_of_light() if lines.field is field else None
+    edge = _edge(lines.field if mixed is None else mixed, ring, grain_mm=grain_mm)
     soft = soft_places(edge)
-    ground = np.asarray(np.median(crop.ground[colours.rim], axis=0), dtype=np.float64)
     glare = glare_places(
         crop.levels,
         edge.ring_px,
         soft=soft,
-        piece=ground + colours.step,
-        ground=ground,
+        piece=colours.under + colours.step,
+        ground=colours.under,
         reach_px=_GLARE_MM / grain_mm,
     )
     soft |= glare
     return PieceEdge(
-        ring_px=edge.ring_px + crop.corner_px,
+        ring_px=crop.in_picture(edge.ring_px),
         contrast=float(np.linalg.norm(colours.step)),
         lines_alike=lines.hidden is not None,
         along_lines=along_lines,
-        width_px=edge.width_px,
-        unsure_px=edge.unsure_px,
+        width_px=edge.width_px * crop.times,
+        unsure_px=edge.unsure_px * crop.times,
         soft=soft,
         glaring=float(glare.sum()) / max(1, int(soft.sum())),
     )
@@ -186,49 +161,36 @@ def _edge(field: NDArray[np.float32], ring: Floats, *, grain_mm: float) -> Steep
     return further if float(soft_places(further).mean()) < soft else edge
 
 
-def _crop(picture: Picture, regions: Regions, number: int) -> _Crop:
-    import cv2
-
-    shrink = regions.shrink
-    x, y, w, h = regions.boxes[number - 1]
-    sh, sw = regions.labels.shape
-    pad = max(2 * _BAND + 2, round(_AROUND_PX / shrink))
-    x0, y0, x1, y1 = max(0, x - pad), max(0, y - pad), min(sw, x + w + pad), min(sh, y + h + pad)
-    width, height = picture.size_px
-    fx0, fy0 = int(np.floor(x0 * shrink)), int(np.floor(y0 * shrink))
-    fx1, fy1 = min(width, int(np.ceil(x1 * shrink))), min(height, int(np.ceil(y1 * shrink)))
-    levels = picture.levels[fy0:fy1, fx0:fx1]
-    small = cv2.resize(levels, (x1 - x0, y1 - y0), interpolation=cv2.INTER_AREA).astype(np.float32)
-    return _Crop(
-        levels=levels,
-        mask=_filled((regions.labels[y0:y1, x0:x1] == number).astype(np.uint8)),
-        small=small.reshape(y1 - y0, x1 - x0, -1),
-        ground=regions.ground[y0:y1, x0:x1],
-        corner_px=(fx0, fy0),
-        full_from_small=np.array(
-            [
-                [1 / shrink, 0, (fx0 + 0.5) / shrink - 0.5 - x0],
-                [0, 1 / shrink, (fy0 + 0.5) / shrink - 0.5 - y0],
-            ]
-        ),
-    )
-
-
 class _Colours:
     """What tells a piece from its ground in a crop: levels of both near the edge, and how to weigh the channels."""
 
-    def __init__(self, crop: _Crop) -> None:
+    def __init__(self, crop: Crop) -> None:
         self.crop = crop
         self.own = _spread_out(crop.small, _shrunk_by(crop.mask, 1), 2.0 * _BAND)
         rim = (crop.mask > 0) & (_shrunk_by(crop.mask, _BAND) == 0)
         self.rim = rim if rim.any() else crop.mask > 0
         self.step = np.median((self.own - crop.ground)[self.rim], axis=0)
-        self.weight = _weight(self.step, np.median(crop.ground[self.rim], axis=0))
+        self.under = np.asarray(np.median(crop.ground[self.rim], axis=0), dtype=np.float64)
+        colour = _colour_alone(self.step, self.under)
+        self.by_brightness = colour is None
+        used = self.step if colour is None else colour
+        self.weight = np.asarray(used / max(float(np.linalg.norm(used)), 1e-6))
 
     def field(self, weight: Floats) -> NDArray[np.float32]:
         """0 on the ground, 1 on the piece, its channels weighted, ``(h, w)``."""
-        import cv2
+        return _blurred(self._seen(weight))
 
+    def part_of_light(self) -> NDArray[np.float32] | None:
+        """The same of the light that the field stands for, which is what an edge mixes.
+
+        None of a field of colour alone: files keep every second pixel of it, mixed by levels.
+        """
+        if not self.by_brightness:
+            return None
+        scale = light_scale(ground=self.under, piece=self.under + self.step, weight=self.weight)
+        return None if scale is None else _blurred(scale.light(self._seen(self.weight)))
+
+    def _seen(self, weight: Floats) -> NDArray[np.float32]:
         crop = self.crop
         rise = ((self.own - crop.ground) @ weight).astype(np.float32)
         typical = float(np.median(rise[self.rim]))
@@ -236,10 +198,15 @@ class _Colours:
         seen = np.zeros(crop.levels.shape[:2], np.float32)
         for channel, share in enumerate(weight.tolist()):
             seen += np.float32(share) * crop.levels[..., channel]
-        blurred = cv2.GaussianBlur(seen, (0, 0), _BLUR_PX) - crop.enlarged(
-            (crop.ground @ weight).astype(np.float32)
-        )
-        return np.asarray(blurred / crop.enlarged(rise))
+        seen -= crop.enlarged((crop.ground @ weight).astype(np.float32))
+        seen /= crop.enlarged(rise)
+        return seen
+
+
+def _blurred(field: NDArray[np.float32]) -> NDArray[np.float32]:
+    import cv2
+
+    return np.asarray(cv2.GaussianBlur(field, (0, 0), _BLUR_PX))
 
 
 @dataclass(frozen=True, slots=True, eq=False, kw_only=True)
@@ -253,7 +220,7 @@ class _LinesSeen:
 
 
 def _lines_seen(
-    crop: _Crop,
+    crop: Crop,
     colours: _Colours,
     field: NDArray[np.float32],
     core: NDArray[np.uint8],
@@ -286,7 +253,7 @@ def _lines_seen(
 
 
 def _forced(
-    crop: _Crop, field: NDArray[np.float32], *, core: NDArray[np.uint8], keep_out: Sequence[Floats]
+    crop: Crop, field: NDArray[np.float32], *, core: NDArray[np.uint8], keep_out: Sequence[Floats]
 ) -> NDArray[np.float32]:
     """The field with what is surely the piece at 1, and what is surely not at 0."""
     import cv2
@@ -295,7 +262,7 @@ def _forced(
     field[crop.shows(core)] = 1.0
     field[~crop.shows(_grown_by(crop.mask, _BAND))] = 0.0
     for polygon in keep_out:
-        cv2.fillPoly(field, [np.rint(polygon - np.array(crop.corner_px)).astype(np.int32)], 0.0)
+        cv2.fillPoly(field, [np.rint(crop.from_picture(polygon)).astype(np.int32)], 0.0)
     field[[0, -1]] = 0.0
     field[:, [0, -1]] = 0.0
     return field
@@ -335,19 +302,18 @@ def _area(ring: Floats) -> float:
     return 0.5 * float((x * np.roll(y, -1) - y * np.roll(x, -1)).sum())
 
 
-def _weight(step: Floats, ground: Floats) -> Floats:
-    """What the channels count for: the direction from ground to piece, without brightness if colour will do.
+def _colour_alone(step: Floats, ground: Floats) -> Floats | None:
+    """The part of the step from ground to piece without brightness, levels; None where it will not do alone.
 
     A shadow scales the ground's colour; a direction square to it does not see shadows.
     """
-    size = float(np.linalg.norm(step))
     if len(step) < 3:
-        return np.sign(step) if size else np.ones(1)
+        return None
     bright = ground / max(float(np.linalg.norm(ground)), 1e-6)
     colour = step - (step @ bright) * bright
     strength = float(np.linalg.norm(colour))
-    used = colour if strength > _LEAST_COLOUR and strength > _LEAST_SHARE * size else step
-    return np.asarray(used / max(float(np.linalg.norm(used)), 1e-6))
+    least = max(_LEAST_COLOUR, _LEAST_SHARE * float(np.linalg.norm(step)))
+    return np.asarray(colour) if strength > least else None
 
 
 def _spread_out(levels: NDArray[np.float32], mask: NDArray[np.uint8], sigma: float) -> NDArray[np.float32]:
@@ -359,13 +325,3 @@ def _spread_out(levels: NDArray[np.float32], mask: NDArray[np.uint8], sigma: flo
     summed = cv2.GaussianBlur(levels * weight[..., None], (0, 0), sigma).reshape(levels.shape)
     middle = np.median(levels[mask > 0], axis=0) if mask.any() else np.median(levels, axis=(0, 1))
     return np.asarray((summed + 1e-3 * middle) / (total + 1e-3)[..., None], dtype=np.float32)
-
-
-def _filled(mask: NDArray[np.uint8]) -> NDArray[np.uint8]:
-    """The mask with its holes filled: what lies on a piece belongs to it."""
-    import cv2
-
-    rings, _ = cv2.findContours(mask, cv2.RETR_EXTERNAL, cv2.CHAIN_APPROX_NONE)
-    out = np.zeros_like(mask)
-    cv2.drawContours(out, rings, -1, 1, cv2.FILLED)
-    return out

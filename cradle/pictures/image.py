@@ -185,8 +185,9 @@ def _decoded(image: Image.Image, name: str) -> Picture:
     resolution = read_resolution(format_name, {str(k): v for k, v in image.info.items()}, tags)
     sideways = tags.get(_ORIENTATION) in (5, 6, 7, 8)
     image.load()
-    upright = image if tags.get(_ORIENTATION, 1) == 1 else ImageOps.exif_transpose(image)  # it copies
-    grey, colour = _levels(upright)
+    if tags.get(_ORIENTATION, 1) != 1:
+        ImageOps.exif_transpose(image, in_place=True)
+    grey, colour = _levels(image)
     _check_size((grey.shape[1], grey.shape[0]), name)
     for array in (grey, colour):
         if array is not None:
@@ -234,19 +235,27 @@ def _levels(image: Image.Image) -> tuple[Bytes, Bytes | None]:
     """Grey, and RGB if there is any colour, 8 bit each."""
     if image.mode.startswith("I") or image.mode == "F":
         return _scaled_down(np.asarray(image)), None
-    if image.mode in ("RGBA", "LA", "PA", "RGBa", "La") or "transparency" in image.info:
-        from PIL import Image as Images
-
-        over = image.convert("RGBA")
-        white = Images.new("RGBA", over.size, (255, 255, 255, 255))
-        image = Images.alpha_composite(white, over).convert("RGB")
-    if image.mode in ("1", "L"):
+    clear = image.mode in ("RGBA", "LA", "PA", "RGBa", "La") or "transparency" in image.info
+    if image.mode in ("1", "L") and not clear:
         return np.array(image.convert("L"), dtype=np.uint8), None
     import cv2
 
-    colour = np.array(image if image.mode == "RGB" else image.convert("RGB"), dtype=np.uint8)
+    width, height = image.size
+    colour = np.empty((height, width, 3), dtype=np.uint8)
+    for top in range(0, height, _ROWS):  # a whole copy more would be the most memory a large picture takes
+        part = image.crop((0, top, width, min(top + _ROWS, height)))
+        colour[top : top + _ROWS] = np.asarray(_on_white(part) if clear else part.convert("RGB"))
     grey = np.asarray(cv2.cvtColor(colour, cv2.COLOR_RGB2GRAY), dtype=np.uint8)
     return (grey, colour) if _coloured(colour) else (grey, None)
+
+
+def _on_white(image: Image.Image) -> Image.Image:
+    """A picture with transparent parts, white below them."""
+    from PIL import Image as Images
+
+    over = image.convert("RGBA")
+    white = Images.new("RGBA", over.size, (255, 255, 255, 255))
+    return Images.alpha_composite(white, over).convert("RGB")
 
 
 def _coloured(colour: Bytes) -> bool:

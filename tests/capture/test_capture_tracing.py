@@ -302,7 +302,8 @@ def test_writing_on_a_piece_does_not_matter(tmp_path):
     words = lettering("belly 18", at_mm=(66, 72), size_mm=5)
     scene = (*sheet_of_colour(SMALL_BLOCK, colour=PAPER), *words, *SMALL_RULE)
     (piece,) = traced(tmp_path, scene, dpi=200, page_mm=SMALL_PAGE, background=(50, 52, 55)).pieces
-    assert missed_mm(piece.ring_mm, SMALL_BLOCK) < 0.12
+    # the picture is drawn by mixing levels; a lens mixes light, which puts an edge on dark ground a fifth of a pixel off
+    assert missed_mm(piece.ring_mm, SMALL_BLOCK) < 0.15
 
 
 def test_the_check_picture_is_small_and_shows_the_outline(tmp_path):

@@ -159,3 +159,16 @@ def test_a_picture_longer_than_its_maps_reach_is_refused(tmp_path, size):
     path = saved(tmp_path, Image.new("L", size, 240), "long.png")
     with pytest.raises(CaptureError, match=f"{size[0]} x {size[1]} pixels, at most 32000 each way"):
         read_picture(path)
+
+
+@pytest.mark.parametrize("mode", ["RGB", "RGBA", "P", "CMYK"])
+def test_a_picture_read_some_rows_at_a_time_is_the_same(tmp_path, mode):
+    levels = RNG.integers(0, 256, (150, 40, 3), dtype=np.uint8)
+    image = Image.fromarray(levels).convert(mode)
+    if mode == "RGBA":
+        image.putalpha(Image.fromarray(levels[..., 0]))
+    path = saved(tmp_path, image, "a.tif")
+    with Image.open(path) as again:
+        over = again.convert("RGBA")
+        expected = Image.alpha_composite(Image.new("RGBA", over.size, (255,) * 4), over).convert("RGB")
+    assert np.array_equal(read_picture(path).colour, np.asarray(expected))

@@ -1,0 +1,126 @@
+"""The part of a picture round one piece, no finer than a piece's edge is."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Final
+
+import numpy as np
+from numpy.typing import NDArray
+
+if TYPE_CHECKING:
+    from cradle.geometry.arrays import Bools, Floats
+    from cradle.pictures.image import Picture
+    from cradle.pictures.regions import Regions
+
+_AROUND_PX: Final = 48
+"""Full px looked at round a region at least: lines of the ground must be long enough there to tell where they run."""
+_FINEST_MM: Final = 0.05
+"""Finer pixels are averaged, if only to half a small one: paper's own edge is no sharper, and memory is a quarter."""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Crop:
+    """The part of a picture round a piece: its levels, and the small copy's mask, levels and ground there.
+
+    A pixel of ``levels`` is ``times`` by ``times`` of the picture's.
+    """
+
+    levels: NDArray[np.uint8]
+    mask: NDArray[np.uint8]
+    small: NDArray[np.float32]
+    ground: NDArray[np.float32]
+    corner_px: tuple[int, int]
+    times: int
+    own_from_small: Floats
+
+    def in_picture(self, points: Floats) -> Floats:
+        """Points of the crop in the whole picture's px."""
+        return (points + 0.5) * self.times - 0.5 + self.corner_px
+
+    def from_picture(self, points: Floats) -> Floats:
+        """Points of the whole picture in the crop's px."""
+        return (points - self.corner_px + 0.5) / self.times - 0.5
+
+    def enlarged(self, array: NDArray[np.float32]) -> NDArray[np.float32]:
+        """An array of the small copy at every pixel of the crop."""
+        import cv2
+
+        h, w = self.levels.shape[:2]
+        flags = cv2.INTER_LINEAR | cv2.WARP_INVERSE_MAP
+        return np.asarray(
+            cv2.warpAffine(array, self.own_from_small, (w, h), flags=flags, borderMode=cv2.BORDER_REPLICATE)
+        )
+
+    def shows(self, part: NDArray[np.uint8]) -> Bools:
+        """Pixels of the crop that a part of the small copy covers."""
+        return np.asarray(self.enlarged(part.astype(np.float32)) > 0.5)
+
+
+def crop_of(picture: Picture, regions: Regions, number: int, *, grain_mm: float, least_pad: int) -> Crop:
+    """The part of a picture round a piece.
+
+    Parameters
+    ----------
+    picture : Picture
+    regions : Regions
+    number : int
+        From 1.
+    grain_mm : float
+        Length of a pixel, mm.
+    least_pad : int
+        Small pixels to look at round the piece at least.
+    """
+    import cv2
+
+    shrink = regions.shrink
+    times = max(1, min(math.ceil(_FINEST_MM / grain_mm), int(shrink / 2)))
+    x, y, w, h = regions.boxes[number - 1]
+    sh, sw = regions.labels.shape
+    pad = max(least_pad, round(_AROUND_PX / shrink))
+    x0, y0, x1, y1 = max(0, x - pad), max(0, y - pad), min(sw, x + w + pad), min(sh, y + h + pad)
+    width, height = picture.size_px
+    fx0, fy0 = int(np.floor(x0 * shrink)), int(np.floor(y0 * shrink))
+    fx1, fy1 = min(width, int(np.ceil(x1 * shrink))), min(height, int(np.ceil(y1 * shrink)))
+    levels = picture.levels[fy0:fy1, fx0:fx1]
+    small = cv2.resize(levels, (x1 - x0, y1 - y0), interpolation=cv2.INTER_AREA).astype(np.float32)
+    to = shrink / times
+    return Crop(
+        levels=_averaged(levels, times),
+        mask=_filled((regions.labels[y0:y1, x0:x1] == number).astype(np.uint8)),
+        small=small.reshape(y1 - y0, x1 - x0, -1),
+        ground=regions.ground[y0:y1, x0:x1],
+        corner_px=(fx0, fy0),
+        times=times,
+        own_from_small=np.array(
+            [
+                [1 / to, 0, (fx0 / times + 0.5) / to - 0.5 - x0],
+                [0, 1 / to, (fy0 / times + 0.5) / to - 0.5 - y0],
+            ]
+        ),
+    )
+
+
+def _averaged(levels: NDArray[np.uint8], times: int) -> NDArray[np.uint8]:
+    """Each ``times`` by ``times`` pixels as one; what is left over at the right and below is left out."""
+    import cv2
+
+    h, w, c = levels.shape
+    if times == 1:
+        return levels
+    whole = levels[: h // times * times, : w // times * times]
+    size = (w // times, h // times)
+    return np.asarray(cv2.resize(whole, size, interpolation=cv2.INTER_AREA), dtype=np.uint8).reshape(
+        *size[::-1], c
+    )
+
+
+def _filled(mask: NDArray[np.uint8]) -> NDArray[np.uint8]:
+    """The mask with its holes filled: what lies on a piece belongs to it."""
+    import cv2
+
+    rings, _ = cv2.findContours(mask, cv2.RETR_EXTERNAL, cv2.CHAIN_APPROX_NONE)
+    out = np.zeros_like(mask)
+    cv2.drawContours(out, rings, -1, 1, cv2.FILLED)
+    return out

@@ -1,0 +1,72 @@
+"""How much light a field between ground and piece stands for.
+
+A blurred edge mixes the light of both sides, and files keep levels that rise
+with about the 2.4th root of light (IEC 61966-2-1, sRGB): half way between two
+levels is not half way between their light. A dark piece measured by levels
+comes out too small.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Final
+
+import numpy as np
+
+from cradle.geometry.arrays import Floats, frozen
+
+if TYPE_CHECKING:
+    from numpy.typing import NDArray
+
+_COUNT: Final = 65
+
+
+@dataclass(frozen=True, slots=True, eq=False, kw_only=True)
+class LightScale:
+    """Values of a field, rising, and the piece's part of the light at each, ``(k,)`` both."""
+
+    field: Floats
+    part: Floats
+
+    def light(self, field: NDArray[np.float32]) -> NDArray[np.float32]:
+        """The piece's part of the light at each place of a field; beyond both ends as the field goes on, as far as 1."""
+        beyond = np.clip(field, -1.0, 0.0) + np.clip(field - 1.0, 0.0, 1.0)
+        return np.asarray(beyond + np.interp(field, self.field, self.part).astype(np.float32))
+
+
+def light_scale(*, ground: Floats, piece: Floats, weight: Floats) -> LightScale | None:
+    """The light behind a field that weighs channels; None where mixing does not make the field rise throughout.
+
+    Parameters
+    ----------
+    ground, piece : (c,)
+        Levels of both, 0 to 255.
+    weight : (c,)
+        What each channel counts for in the field, 0 on the ground and 1 on the piece.
+    """
+    part = np.linspace(0.0, 1.0, _COUNT)
+    one, other = light_of(ground), light_of(piece)
+    levels = level_of(one + part[:, None] * (other - one))
+    seen = (levels - ground) @ weight
+    if abs(seen[-1]) < 1.0:
+        return None
+    seen /= seen[-1]
+    return LightScale(field=frozen(seen), part=frozen(part)) if (np.diff(seen) > 0).all() else None
+
+
+def light_of(levels: Floats) -> Floats:
+    """Light from 0 to 1 of levels from 0 to 255, by sRGB.
+
+    Examples
+    --------
+    >>> light_of(np.array([0.0, 128.0, 255.0])).round(4).tolist()
+    [0.0, 0.2159, 1.0]
+    """
+    share = np.clip(levels, 0.0, 255.0) / 255.0
+    return np.where(share <= 0.04045, share / 12.92, ((share + 0.055) / 1.055) ** 2.4)
+
+
+def level_of(light: Floats) -> Floats:
+    """Levels from 0 to 255 of light from 0 to 1, by sRGB."""
+    share = np.where(light <= 0.0031308, 12.92 * light, 1.055 * light ** (1 / 2.4) - 0.055)
+    return np.asarray(255.0 * share)

@@ -1,0 +1,61 @@
+"""A blurred edge mixes light, not levels: pieces lighter and darker than their ground come out alike."""
+
+from __future__ import annotations
+
+import cv2
+import numpy as np
+import pytest
+
+from cradle.pictures.contour import piece_contour
+from cradle.pictures.image import Picture
+from cradle.pictures.light import level_of, light_of, light_scale
+from cradle.pictures.regions import find_regions
+from cradle.pictures.resolution import Resolution
+
+RADIUS_PX, MIDDLE_PX = 70.3, (150.2, 140.6)
+UNTOLD = Resolution(dpi=None, told_by="no resolution")
+
+
+def test_light_of_levels_is_another_librarys():
+    # OpenCV's CIE L* of grey, which is (L + 16)^3 / 116^3 of the light where it is above 8 (CIE 15:2004)
+    levels = np.array([60.0, 100.0, 128.0, 188.0, 255.0])
+    grey = np.repeat(levels[None, :, None] / 255.0, 3, axis=2).astype(np.float32)
+    lightness = cv2.cvtColor(grey, cv2.COLOR_RGB2LAB)[0, :, 0].astype(np.float64)
+    assert light_of(levels) == pytest.approx(((lightness + 16) / 116) ** 3, abs=2e-3)
+    assert level_of(light_of(levels)) == pytest.approx(levels, abs=1e-6)
+
+
+def _disc(piece, ground, *, times=1, shape=(290, 300)):
+    """A disc's picture, blurred in light, and its region."""
+    y, x = np.mgrid[0 : shape[0] * times, 0 : shape[1] * times] + 0.5
+    away = np.hypot(x / times - 0.5 - MIDDLE_PX[0], y / times - 0.5 - MIDDLE_PX[1])
+    part = np.clip((RADIUS_PX - away) * times + 0.5, 0, 1)[..., None]
+    one, other = light_of(np.array(ground)), light_of(np.array(piece))
+    mixed = cv2.GaussianBlur(one + part * (other - one), (0, 0), 0.9 * times)
+    colour = np.rint(level_of(mixed)).astype(np.uint8)
+    grey = cv2.cvtColor(colour, cv2.COLOR_RGB2GRAY)
+    return Picture(file="a", grey=np.asarray(grey), colour=colour, resolution=UNTOLD)
+
+
+@pytest.mark.parametrize(
+    ("piece", "ground"),
+    [
+        ((30.0, 30.0, 32.0), (250.0, 250.0, 250.0)),
+        ((240.0, 240.0, 236.0), (40.0, 42.0, 46.0)),
+        ((150.0, 150.0, 152.0), (244.0, 244.0, 242.0)),
+        ((216.0, 178.0, 126.0), (104.0, 74.0, 54.0)),
+    ],
+    ids=["black on white", "white on black", "grey on white", "wood on wood"],
+)
+def test_a_piece_is_as_large_on_dark_ground_as_on_light(piece, ground):
+    picture = _disc(piece, ground)
+    edge = piece_contour(picture, find_regions(picture), 1, grain_mm=0.1)
+    radius = np.hypot(*(edge.ring_px - MIDDLE_PX).T)
+    assert radius.mean() == pytest.approx(RADIUS_PX, abs=0.12)  # by levels: up to 0.5 px off
+
+
+def test_where_mixing_turns_the_field_back_there_is_no_scale():
+    # red turned blue: half way, the levels of both channels together lie above both ends
+    assert light_scale(ground=np.full(3, 250.0), piece=np.full(3, 30.0), weight=np.ones(3) / 3) is not None
+    weight = np.array([0.5, 0.0, 0.5])
+    assert light_scale(ground=np.array([200.0, 9, 20]), piece=np.array([20.0, 9, 202]), weight=weight) is None
