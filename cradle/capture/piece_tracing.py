@@ -16,8 +16,9 @@ from cradle.finding import Finding, Severity
 from cradle.geometry.arrays import Floats, frozen
 from cradle.geometry.ring import counter_clockwise
 from cradle.pictures.contour import piece_contour
-from cradle.pictures.drawn_line import WIDEST_MM, find_lines, middle_of
+from cradle.pictures.drawn_line import WIDEST_MM, find_lines
 from cradle.pictures.image import Picture
+from cradle.pictures.line_middle import middle_of
 from cradle.pictures.notch import notch_of
 from cradle.pictures.regions import Regions
 from cradle.pictures.smooth import fewer, smoothed

@@ -1,4 +1,4 @@
-"""A pencil line round the thing: its outside, its inside, and the middle between them."""
+"""A pencil line round the thing: its outside and its inside."""
 
 from __future__ import annotations
 
@@ -10,7 +10,9 @@ import numpy as np
 
 from cradle.geometry.level_lines import closed_level_lines
 from cradle.pictures.line_ends import joined_ends
+from cradle.pictures.line_middle import nearest_on
 from cradle.pictures.regions import reading_order
+from cradle.pictures.ruled_paper import without_ruling
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -69,7 +71,9 @@ def find_lines(
     smooth = cv2.GaussianBlur(picture.grey, (0, 0), max(0.7, _GRAIN_MM * px_per_mm))
     hollow = cv2.morphologyEx(smooth, cv2.MORPH_BLACKHAT, np.ones((size, size), np.uint8))
     dark = np.asarray(hollow * _usable(picture, px_per_mm, keep_out, inside), dtype=np.uint8)
-    mask = joined_ends(_line_mask(dark, px_per_mm), px_per_mm=px_per_mm)
+    darkness = _least_darkness(dark)
+    dark = without_ruling(dark, px_per_mm=px_per_mm, least=darkness)
+    mask = joined_ends(_line_mask(dark, px_per_mm, darkness), px_per_mm=px_per_mm)
     count, labels, stats, _ = cv2.connectedComponentsWithStats(mask, connectivity=8)
     found, boxes, unclosed = [], [], []
     least = _LEAST_ACROSS_MM * px_per_mm
@@ -83,30 +87,10 @@ def find_lines(
             unclosed.append((x, y, w, h))
             continue
         corner = np.array([part[1].start, part[0].start])
-        outside, inside_ring, darkness = edges
-        found.append(
-            DrawnLine(outside_px=outside + corner, inside_px=inside_ring + corner, darkness=darkness)
-        )
+        outside, inside_ring, depth = edges
+        found.append(DrawnLine(outside_px=outside + corner, inside_px=inside_ring + corner, darkness=depth))
         boxes.append((x, y, w, h))
     return DrawnLines(closed=tuple(found[i] for i in reading_order(boxes)), open_px=tuple(unclosed))
-
-
-def middle_of(outside: Floats, inside: Floats) -> tuple[Floats, float]:
-    """The middle between two edges of a line, ``(n, 2)``, and the line's median width, in their unit.
-
-    Half way from each point of the outside to the nearest of the inside.
-    """
-    near_in = _nearest(inside, outside)
-    return np.asarray((outside + near_in) / 2), float(np.median(np.hypot(*(near_in - outside).T)))
-
-
-def _nearest(ring: Floats, points: Floats) -> Floats:
-    """Nearest places on a closed polyline, ``(n, 2)``."""
-    from scipy.spatial import cKDTree
-
-    dense = np.concatenate([ring, (ring + np.roll(ring, -1, axis=0)) / 2])
-    _, at = cKDTree(dense).query(points)
-    return np.asarray(dense[at])
 
 
 def _usable(picture: Picture, px_per_mm: float, keep_out: Sequence[Floats], inside: Floats | None) -> Bytes:
@@ -124,13 +108,17 @@ def _usable(picture: Picture, px_per_mm: float, keep_out: Sequence[Floats], insi
     return usable
 
 
-def _line_mask(dark: Bytes, px_per_mm: float) -> Bytes:
+def _least_darkness(dark: Bytes) -> float:
+    """Grey levels by which a line is darker than paper so noisy."""
+    sample = dark[::7, ::7]
+    noise = float(np.median(sample[sample > 0])) if (sample > 0).any() else 0.0
+    return max(_LEAST_DARKNESS, 4.0 * noise)
+
+
+def _line_mask(dark: Bytes, px_per_mm: float, limit: float) -> Bytes:
     """1 where lines run: what is dark enough, what goes on from there less dark, and short gaps between."""
     import cv2
 
-    sample = dark[::7, ::7]
-    noise = float(np.median(sample[sample > 0])) if (sample > 0).any() else 0.0
-    limit = max(_LEAST_DARKNESS, 4.0 * noise)
     bridge = max(1, round(_GAP_MM * px_per_mm))
     seen = (dark > limit).astype(np.uint8)
     goes_on = np.asarray(
@@ -194,7 +182,7 @@ def _two_rings(field: NDArray[np.float32], px_per_mm: float) -> tuple[Floats, Fl
     outside, inside = rings[0], rings[1]
     if np.ptp(inside, axis=0).min() < 0.5 * _LEAST_ACROSS_MM * px_per_mm:
         return None
-    gaps = np.hypot(*(_nearest(inside, outside) - outside).T)
-    back = np.hypot(*(_nearest(outside, inside) - inside).T)
+    gaps = np.hypot(*(nearest_on(inside, outside) - outside).T)
+    back = np.hypot(*(nearest_on(outside, inside) - inside).T)
     widest = max(float(np.quantile(gaps, 0.9)), float(np.quantile(back, 0.9)))
     return (outside, inside) if widest <= WIDEST_MM * px_per_mm else None

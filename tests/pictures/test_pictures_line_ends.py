@@ -6,9 +6,10 @@ import pytest
 from painted import Table, scanned
 from stacked import circle
 
-from cradle.pictures.drawn_line import find_lines, middle_of
+from cradle.pictures.drawn_line import find_lines
 from cradle.pictures.image import read_picture
 from cradle.pictures.line_ends import joined_ends
+from cradle.pictures.line_middle import middle_of
 
 PX_PER_MM = 8.0
 

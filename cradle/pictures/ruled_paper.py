@@ -1,0 +1,133 @@
+"""A paper's own printed lines, taken out of what was drawn over them.
+
+Lines of ruled or squared paper run across all of it, several side by side in
+one direction, and are paler than a pencil's. They are found in a small copy;
+along them only what is markedly darker than they are is left.
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Final
+
+import numpy as np
+
+if TYPE_CHECKING:
+    from cradle.geometry.arrays import Floats
+    from cradle.pictures.image import Bytes
+
+_SMALL_PX: Final = 900
+_LONG: Final = 0.45
+"""Part of the picture's shorter side that a printed line covers at least."""
+_GAP_MM: Final = 3.0
+_PARALLEL_DEG: Final = 2.0
+_APART_MM: Final = 2.0
+_LEAST_LINES: Final = 5
+_ALIKE: Final = 0.15
+_MOSTLY: Final = 0.5
+"""Parallel lines so far apart that make a ruling, if so many of their gaps are alike: sides of a drawing are not."""
+_STRIP_MM: Final = 0.6
+"""Width of what may belong to a printed line."""
+_SOUGHT_MM: Final = 0.7
+"""How far from where the small copy shows it a line may lie."""
+_STRETCHES: Final = 12
+_DARKER: Final = 1.4
+"""Times the darkness of a printed line from which on something is drawn over it."""
+_MOST: Final = 400
+
+
+def without_ruling(dark: Bytes, *, px_per_mm: float, least: float) -> Bytes:
+    """The darkness of a picture without its paper's printed lines, ``(h, w)``; itself where there are none.
+
+    Parameters
+    ----------
+    dark : (h, w) uint8
+        How much darker each pixel is than the paper beside it.
+    px_per_mm : float
+    least : float
+        Darkness of a line at least.
+    """
+    import cv2
+
+    wide = max(3, round(_STRIP_MM * px_per_mm))
+    printed = np.zeros_like(dark)
+    for rough in _ruling(dark, px_per_mm=px_per_mm, least=least):
+        line, strength = _settled(dark, rough, reach_px=_SOUGHT_MM * px_per_mm)
+        strip = np.zeros_like(dark)
+        one, other = np.rint(line).astype(int).tolist()
+        cv2.line(strip, one, other, 255, wide)
+        np.maximum(printed, np.minimum(strip, np.uint8(min(_DARKER * strength, 255.0))), out=printed)
+    return np.where(dark > printed, dark, np.uint8(0)) if printed.any() else dark
+
+
+def _ruling(dark: Bytes, *, px_per_mm: float, least: float) -> Floats:
+    """Ends of the printed lines, carried on across the picture, ``(k, 2, 2)`` px."""
+    import cv2
+
+    times = max(1, round(max(dark.shape) / _SMALL_PX))
+    small = cv2.dilate(dark, np.ones((times, times), np.uint8))[::times, ::times] > least
+    shorter = min(small.shape)
+    found = cv2.HoughLinesP(
+        small.astype(np.uint8),
+        1.0,
+        np.pi / 360,
+        round(0.6 * _LONG * shorter),
+        minLineLength=round(_LONG * shorter),
+        maxLineGap=max(1, round(_GAP_MM * px_per_mm / times)),
+    )
+    if found is None or len(found) < _LEAST_LINES:
+        return np.zeros((0, 2, 2))
+    ends = found.reshape(-1, 2, 2)[:_MOST].astype(np.float64) * times
+    step = ends[:, 1] - ends[:, 0]
+    ahead = step / np.hypot(*step.T)[:, None]
+    kept = [k for k in range(len(ends)) if _is_ruling(_beside(ends, ahead, k), px_per_mm)]
+    far = float(np.hypot(*dark.shape))
+    return np.array([[ends[k, 0] - far * ahead[k], ends[k, 0] + far * ahead[k]] for k in kept]).reshape(
+        -1, 2, 2
+    )
+
+
+def _beside(ends: Floats, ahead: Floats, k: int) -> Floats:
+    """How far all lines of the k-th one's direction lie from it, rising, px."""
+    cross = ahead[:, 0] * ahead[k, 1] - ahead[:, 1] * ahead[k, 0]
+    alike = np.abs(cross) < np.sin(np.radians(_PARALLEL_DEG))
+    away = (ends[alike].mean(axis=1) - ends[k, 0]) @ np.array([-ahead[k, 1], ahead[k, 0]])
+    return np.asarray(np.sort(away))
+
+
+def _is_ruling(away: Floats, px_per_mm: float) -> bool:
+    """Whether lines so far from one another are a paper's."""
+    breaks = np.flatnonzero(np.diff(away) > _APART_MM * px_per_mm) + 1
+    gaps = np.diff([part.mean() for part in np.split(away, breaks)])
+    if len(gaps) + 1 < _LEAST_LINES:
+        return False
+    usual = float(np.median(gaps))
+    return bool((np.abs(gaps - usual) < _ALIKE * usual).mean() >= _MOSTLY)
+
+
+def _settled(dark: Bytes, line: Floats, *, reach_px: float) -> tuple[Floats, float]:
+    """The line where it is darkest near by, ``(2, 2)`` px, and how dark it is there."""
+    h, w = dark.shape
+    step = line[1] - line[0]
+    length = float(np.hypot(*step))
+    across = np.array([-step[1], step[0]]) / length
+    part = np.linspace(0.0, 1.0, round(length))
+    x, y = (line[0] + part[:, None] * step).T
+    part = part[(x > reach_px) & (y > reach_px) & (x < w - 1 - reach_px) & (y < h - 1 - reach_px)]
+    if len(part) < 2 * _STRETCHES:
+        return line, 0.0
+    offsets = np.arange(-round(reach_px), round(reach_px) + 1)
+    at = line[0] + part[:, None, None] * step + offsets[:, None] * across
+    seen = dark[np.rint(at[..., 1]).astype(np.int64), np.rint(at[..., 0]).astype(np.int64)]
+    stretches = np.array_split(np.arange(len(part)), _STRETCHES)
+    ridge = np.array([np.median(seen[k].astype(np.float64), axis=0) for k in stretches])
+    best = offsets[ridge.argmax(axis=1)].astype(np.float64)
+    clear = ridge.max(axis=1) > 0
+    if clear.sum() < 2:
+        return line, 0.0
+    middle = np.array([part[k].mean() for k in stretches])
+    slope, start = np.polyfit(middle[clear], best[clear], 1)
+    off = np.abs(best - start - slope * middle)
+    keep = clear & (off <= max(1.0, float(np.median(off[clear]))))
+    slope, start = np.polyfit(middle[keep], best[keep], 1)
+    moved = line + np.array([[start], [start + slope]]) * across
+    return moved, float(np.median(ridge.max(axis=1)[clear]))
