@@ -10,7 +10,7 @@ import importlib
 from collections.abc import Callable
 from dataclasses import replace
 from pathlib import Path, PurePosixPath
-from typing import Any, Final
+from typing import Any, Final, Protocol
 
 import numpy as np
 
@@ -56,10 +56,39 @@ def read_outline(spec: SectionSpec, *, folder: Path, tolerances: Tolerances = DE
     OutlineError
         If it holds no single, simple, closed curve.
     """
+    return judged(source_outline(spec, folder=folder, tolerances=tolerances), spec)
+
+
+def source_outline(spec: SectionSpec, *, folder: Path, tolerances: Tolerances = DEFAULT) -> Outline:
+    """The outline that a section's source gives by itself, in mm, whatever the section's readings say.
+
+    Its depth counts only where it joins two half cut-outs. Parameters and errors as for `read_outline`.
+    """
     return _SOURCES[type(spec.source)](spec, spec.source, folder, tolerances)
 
 
-def read_view(spec: ViewSpec, *, folder: Path, tolerances: Tolerances = DEFAULT) -> Outline:
+def judged(outline: Outline, spec: SectionSpec) -> Outline:
+    """A source's outline, its findings as the section's caliper readings leave them."""
+    if isinstance(spec.source, PictureSource):
+        from cradle.scale.unverified_axis import judged_by_calipers
+
+        findings = judged_by_calipers(outline.findings, width_mm=spec.width_mm, depth_mm=spec.depth_mm)
+        return replace(outline, findings=findings)
+    if spec.width_mm is None or spec.depth_mm is None:
+        return outline
+    # both readings give the scale, whatever the drawing's unit
+    told = (replace(f, severity=Severity.NOTE) if f.code == "unit-unknown" else f for f in outline.findings)
+    return replace(outline, findings=tuple(told))
+
+
+class ReadOutline(Protocol):
+    """What reads the outline of a section: `read_outline`, or one that knows some already."""
+
+    def __call__(self, spec: SectionSpec, *, folder: Path) -> Outline:
+        """The outline, in mm; errors as for `read_outline`."""
+
+
+def read_view(spec: ViewSpec, *, folder: Path, read: ReadOutline = read_outline) -> Outline:
     """The silhouette of a view as its source gives it, in mm: x to the viewer's right, y up.
 
     Parameters
@@ -67,15 +96,15 @@ def read_view(spec: ViewSpec, *, folder: Path, tolerances: Tolerances = DEFAULT)
     spec : ViewSpec
     folder : Path
         Relative paths start here.
-    tolerances : Tolerances
+    read : callable
+        What reads its outline.
 
     Raises
     ------
     CaptureError, OutlineError
         As `read_outline`.
     """
-    named = SectionSpec(name=spec.where, height_mm=0.0, source=spec.source)
-    return read_outline(named, folder=folder, tolerances=tolerances)
+    return read(SectionSpec(name=spec.where, height_mm=0.0, source=spec.source), folder=folder)
 
 
 def read_profile(path: Path, *, where: str | None = None, tolerances: Tolerances = DEFAULT) -> Floats:
@@ -178,12 +207,7 @@ def _from_drawing(spec: SectionSpec, source: DrawingSource, folder: Path, tolera
         else:
             points = points[:-1]
     outline = clean_outline(points, source=where, open_ends=open_ends, tolerances=tolerances)
-    told = drawing.findings + findings + outline.findings
-    if (
-        spec.width_mm is not None and spec.depth_mm is not None
-    ):  # they give the scale, whatever the drawing's unit
-        told = tuple(replace(f, severity=Severity.NOTE) if f.code == "unit-unknown" else f for f in told)
-    return replace(outline, findings=told)
+    return replace(outline, findings=drawing.findings + findings + outline.findings)
 
 
 def _from_measured(
@@ -201,14 +225,7 @@ def _from_measured(
 def _from_picture(spec: SectionSpec, source: PictureSource, folder: Path, tolerances: Tolerances) -> Outline:
     from cradle.capture.tracing import trace_outline
 
-    return trace_outline(
-        folder,
-        source,
-        half=spec.half,
-        width_mm=spec.width_mm,
-        depth_mm=spec.depth_mm,
-        tolerances=tolerances,
-    )
+    return trace_outline(folder, source, half=spec.half, depth_mm=spec.depth_mm, tolerances=tolerances)
 
 
 _SOURCES: Final[dict[type, Callable[[SectionSpec, Any, Path, Tolerances], Outline]]] = {

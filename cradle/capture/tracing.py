@@ -20,7 +20,6 @@ from cradle.pictures.notch import joined
 from cradle.project.picture import PictureSource, Traced
 from cradle.scale.scale_choice import Scales
 from cradle.scale.scale_search import find_scales
-from cradle.scale.unverified_axis import judged_by_calipers
 from cradle.scale.view_uncertainty import scale_uncertainty, view_doubt
 from cradle.tolerances import DEFAULT, Tolerances
 
@@ -69,7 +68,6 @@ def trace_outline(
     spec: PictureSource,
     *,
     half: bool = False,
-    width_mm: float | None = None,
     depth_mm: float | None = None,
     tolerances: Tolerances = DEFAULT,
 ) -> Outline:
@@ -82,9 +80,8 @@ def trace_outline(
     spec : PictureSource
     half : bool
         The outline is one side of the section; a notch stays open along its mouth.
-    width_mm, depth_mm : float, optional
-        The section's, by calipers: together they check the scale both ways; the depth joins a front
-        and a back notch.
+    depth_mm : float, optional
+        The section's, by calipers: it joins a front and a back notch.
 
     Raises
     ------
@@ -111,7 +108,6 @@ def trace_outline(
         points, open_ends = piece.ring_mm, half and piece.open_ends
     outline = clean_outline(points, source=spec.file, open_ends=open_ends, tolerances=tolerances)
     repairs = tuple(f for f in outline.findings if f.code != "turned-round")
-    findings = judged_by_calipers(findings, width_mm=width_mm, depth_mm=depth_mm)
     return replace(
         outline,
         edge_mm=max(piece.edge_mm for piece in traced.pieces),

@@ -27,8 +27,8 @@ ALWAYS = (
     "These figures are estimates for one print on one printer: try a test piece before the thing goes in.",
 )
 UNSTATED = (
-    "Is the thing sharp, warm, wet, plugged into the mains or for a child? The project does not say:"
-    " hazards under [object] adds the cautions for it."
+    "Is the thing sharp, warm, wet, plugged into the mains or for a child? The project does not say: give the"
+    " thing's hazards, and the cautions for them are added."
 )
 MEASURING = (
     "Measuring: unplug the thing, let it cool and empty it, and tape or sheath a blade, before card or calipers"

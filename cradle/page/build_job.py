@@ -10,6 +10,7 @@ from cradle.geometry.solid import mesh_of
 from cradle.page.file_stamp import Stamp, stamp_of
 from cradle.page.holder_data import body_data, holder_data, rough_data
 from cradle.page.jobs import Job, Json, Task, Watch
+from cradle.page.kept_outlines import KeptOutlines
 from cradle.pipeline import Row, build, model_row
 from cradle.pipeline.output_files import made_files, report_drawings
 from cradle.project.project import source_files
@@ -24,7 +25,8 @@ _Stamps: TypeAlias = tuple[Stamp, ...]
 class Builder:
     """Builds and writes, and keeps the last holder built."""
 
-    def __init__(self) -> None:
+    def __init__(self, outlines: KeptOutlines) -> None:
+        self._kept = outlines
         self._text = ""
         self._row: Row | None = None
         self._made: MadeHolder | None = None
@@ -50,16 +52,15 @@ class Builder:
         return {"files": [path.name for path in written], "folder": str(job.folder.resolve())}
 
     def _built(self, job: Job, watch: Watch) -> tuple[Row, MadeHolder]:
-        known = self._row
-        if known is not None and _stamps(known) != self._stamps:
-            known = None
-        if known is not None and self._made is not None and self._text == job.text:
-            return known, self._made
+        row, made = self._row, self._made
+        if row is not None and made is not None and self._text == job.text and _stamps(row) == self._stamps:
+            return row, made
         watch.step("reading the project")
         if not job.text.strip():
             raise InputError("the project is empty", hint="put in two sections first")
         project = project_from_text(job.text, file=job.file)
-        row = model_row(project, trials=read_row_trials(project), known=known, on_step=watch.step)
+        trials = read_row_trials(project)
+        row = model_row(project, trials=trials, read=self._kept.read, on_step=watch.step)
         self._text, self._row, self._made = "", row, None
         self._stamps = _stamps(row)
         early = job.task is Task.BUILD

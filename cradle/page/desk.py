@@ -23,6 +23,8 @@ _PAUSE_S: Final = 0.12
 """A holder is built when nothing has been changed for so long."""
 _LOOK_S: Final = 0.4
 """So often it is looked whether somebody else has changed the file."""
+_READS: Final = (Task.SECTIONS, Task.TRACE)
+_BUILDS: Final = (Task.BUILD,)
 
 
 class Desk:
@@ -53,8 +55,8 @@ class Desk:
     ) -> None:
         self.session = ProjectSession(file)
         self.folder = folder if folder is not None else file.parent / "out"
-        self.reader = reader if reader is not None else Worker("reader")
-        self.builder = builder if builder is not None else Worker("builder")
+        self.reader = reader if reader is not None else Worker("reader", ahead=_READS)
+        self.builder = builder if builder is not None else Worker("builder", ahead=_BUILDS)
         self.events = Events()
         self.sections: Json = {"revision": 0, "sections": []}
         self.holder: Json = {"revision": 0}

@@ -1,8 +1,9 @@
 """Every key of a project as a labelled field, made from the declarations in `cradle.project`.
 
 A field's label is its key in plain letters, its unit the ending of the spec's
-field, its help what the declaration says. What a person types goes into the
-file as it is where it has a unit of its own ("1 3/8 in"); else as a number.
+field, its help what the declaration says, unless `field_words` has words of
+its own. What a person types goes into the file as it is where it has a unit of
+its own ("1 3/8 in"); else as a number.
 """
 
 from __future__ import annotations
@@ -14,10 +15,11 @@ from enum import StrEnum
 from typing import Any, Final, get_args, get_type_hints
 
 from cradle.errors import InputError
+from cradle.page.field_words import CHOICES, LABELS, SAYS, UNITS
 from cradle.project.convert import Choice
 from cradle.project.key import Key, Kinds, Occurrence, Table
+from cradle.project.materials import MATERIALS
 from cradle.project.project import TABLES
-from cradle.project.thing import ObjectSpec
 from cradle.project.toml_positions import KeyPath
 
 _UNITS: Final = {"_mm": "mm", "_deg": "°", "_g": "g", "_px": "px", "_percent": "%"}
@@ -30,7 +32,7 @@ _TITLES: Final = {
     "fit": "Fit",
     "block": "Block",
     "plate": "Wall plate",
-    "row": "Row",
+    "row": "Several side by side",
     "opening": "Opening",
     "test_pieces": "Test pieces",
     "printer": "Printer",
@@ -38,13 +40,10 @@ _TITLES: Final = {
     "measured": "Plain shape",
     "picture": "Picture",
 }
-_SAYS: Final = {
-    (ObjectSpec, "hazards"): "what about the thing asks for caution: each adds its cautions",
-    (ObjectSpec, "mass"): "leave it out if you have no scale",
-}
-"""Words for a form where a file's own speak of how the file is written."""
 _RARE: Final = frozenset({"loft", "spread"})
 """Tables that most projects leave as they are."""
+_SUGGESTED: Final = {("printer", "material"): tuple(MATERIALS)}
+"""Words that may be typed into a text's field among others."""
 _NUMBER: Final = re.compile(r"[+-]?(?:\d+\.?\d*|\.\d+)(?:[eE][+-]?\d+)?")
 _BETWEEN: Final = re.compile(r"[,;\s]+")
 
@@ -73,7 +72,9 @@ class Field:
     key, label, unit, says : str
     kind : FieldKind
     words : tuple of str
-        Those that may be chosen, or typed in place of a number.
+        Those that may be chosen, or typed in place of a number or a text.
+    choices : mapping of str to str
+        What people read in place of some of the words.
     default : object
         What holds where the key is left out, as a file writes it; None where nothing does.
     required, rare : bool
@@ -86,15 +87,16 @@ class Field:
     says: str
     kind: FieldKind
     words: tuple[str, ...]
+    choices: Mapping[str, str]
     default: object
     required: bool
     rare: bool
 
 
-def fields_of(table: Table) -> tuple[Field, ...]:
-    """The fields of a table, in the order of its keys; those of a drawing behind its own."""
-    drawn = tuple(_fields(table.drawing)) if table.drawing is not None else ()
-    return (*_fields(table), *drawn)
+def fields_of(name: str, table: Table) -> tuple[Field, ...]:
+    """The fields of a table of that name, in the order of its keys; those of a drawing behind its own."""
+    drawn = tuple(_fields(name, table.drawing)) if table.drawing is not None else ()
+    return (*_fields(name, table), *drawn)
 
 
 def schema() -> dict[str, object]:
@@ -166,7 +168,7 @@ def field_at(path: KeyPath) -> Field:
     for word in words[1:-1]:
         tables = [table.sources[word] for table in tables if word in table.sources]
     for table in tables:
-        for field in fields_of(table):
+        for field in fields_of(words[-2] if len(words) > 1 else words[0], table):
             if field.key == words[-1] and len(words) > 1:
                 return field
     raise InputError("there is no such field", where=".".join(words))
@@ -181,15 +183,15 @@ def _described(name: str, table: Table | Kinds, occurrence: Occurrence) -> dict[
     }
     if isinstance(table, Kinds):
         kinds = {
-            kind: {"says": inner.says, "fields": [_plain(f) for f in fields_of(inner)]}
+            kind: {"says": inner.says, "fields": [_plain(f) for f in fields_of(name, inner)]}
             for kind, inner in table.tables.items()
         }
         return common | {"by": table.by, "kinds": kinds, "fields": [_plain(_kind_field(table))]}
     inside = {
-        word: {"title": _TITLES.get(word, word), "fields": [_plain(f) for f in fields_of(source)]}
+        word: {"title": _TITLES.get(word, word), "fields": [_plain(f) for f in fields_of(word, source)]}
         for word, source in table.sources.items()
     }
-    return common | {"fields": [_plain(f) for f in fields_of(table)], "inside": inside}
+    return common | {"fields": [_plain(f) for f in fields_of(name, table)], "inside": inside}
 
 
 def _plain(field: Field) -> dict[str, object]:
@@ -200,6 +202,7 @@ def _plain(field: Field) -> dict[str, object]:
         "says": field.says,
         "kind": str(field.kind),
         "words": list(field.words),
+        "choices": dict(field.choices),
         "default": field.default,
         "required": field.required,
         "rare": field.rare,
@@ -214,26 +217,29 @@ def _kind_field(kinds: Kinds) -> Field:
         says="",
         kind=FieldKind.CHOICE,
         words=tuple(map(str, kinds.tables)),
+        choices={},
         default=None,
         required=True,
         rare=False,
     )
 
 
-def _fields(table: Table) -> Iterator[Field]:
+def _fields(name: str, table: Table) -> Iterator[Field]:
     hints = get_type_hints(table.makes)
     defaults = table.defaults()
     for key in table.keys.values():
         whole = key.field if key.field != key.name else ""  # mm_per_px is no number of pixels
         unit = next((shown for end, shown in _UNITS.items() if whole.endswith(end)), "")
         kind, words = _kind(key, hints[key.field])
+        at = (name, key.name)
         yield Field(
             key=key.name,
-            label=key.name.replace("_", " "),
-            unit=unit,
-            says=_SAYS.get((table.makes, key.name), _said(key)),
+            label=LABELS.get(at, key.name.replace("_", " ")),
+            unit=UNITS.get(at, unit),
+            says=SAYS.get(at, _said(key)),
             kind=kind,
-            words=words,
+            words=words or _SUGGESTED.get(at, ()),
+            choices=CHOICES.get(at, {}),
             default=_as_written(defaults.get(key.field)),
             required=key.required,
             rare=not key.live,

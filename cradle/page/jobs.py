@@ -1,21 +1,25 @@
 """What a worker process does: it answers requests, one after the other, and tells how far it is.
 
 Each task has a module of its own with a class whose ``answer`` returns JSON
-data; an instance lives as long as the process and keeps what it read.
+data; an instance lives as long as the process, and all share the outlines that
+were read.
 """
 
 from __future__ import annotations
 
 import importlib
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 from enum import StrEnum
 from multiprocessing.connection import Connection
 from pathlib import Path
-from typing import Any, Final, Protocol, TypeAlias
+from typing import TYPE_CHECKING, Any, Final, Protocol, TypeAlias
 
 from cradle.errors import CradleError, Problem
 from cradle.page.error_text import problems_in
+
+if TYPE_CHECKING:
+    from cradle.page.kept_outlines import KeptOutlines
 
 Json: TypeAlias = dict[str, Any]
 
@@ -112,7 +116,7 @@ class Doer(Protocol):
         """
 
 
-_DOERS: Final[dict[Task, tuple[str, str]]] = {
+_WHERE: Final[dict[Task, tuple[str, str]]] = {
     Task.SECTIONS: ("cradle.page.section_job", "SectionReader"),
     Task.TRACE: ("cradle.page.trace_job", "Tracer"),
     Task.BUILD: ("cradle.page.build_job", "Builder"),
@@ -121,15 +125,39 @@ _DOERS: Final[dict[Task, tuple[str, str]]] = {
     Task.PIECES: ("cradle.page.pieces_job", "PieceCutter"),
     Task.TRIAL: ("cradle.page.trial_job", "TrialKeeper"),
 }
-"""Module and class of each task, loaded when first asked for."""
+"""Module and class of each task."""
 
 
-def work(line: Connection, newest: Any) -> None:
-    """Answer requests from a line until it is closed; the body of a worker process."""
+class Doers:
+    """What answers the requests of one process, each loaded when first asked for."""
+
+    def __init__(self) -> None:
+        self._loaded: dict[tuple[str, str], Doer] = {}
+        self._outlines: KeptOutlines | None = None
+
+    def of(self, task: Task) -> Doer:
+        """What answers the requests of a task."""
+        at = _WHERE[task]
+        if at not in self._loaded:
+            if self._outlines is None:
+                from cradle.page.kept_outlines import KeptOutlines
+
+                self._outlines = KeptOutlines()
+            self._loaded[at] = getattr(importlib.import_module(at[0]), at[1])(self._outlines)
+        return self._loaded[at]
+
+
+def work(line: Connection, newest: Any, ahead: Sequence[Task]) -> None:
+    """Answer requests from a line until it is closed; the body of a worker process.
+
+    What answers those of ``ahead`` is loaded before the first of them comes.
+    """
     import signal
 
     signal.signal(signal.SIGINT, signal.SIG_IGN)  # the page's process ends this one
-    doers: dict[tuple[str, str], Doer] = {}
+    doers = Doers()
+    for task in ahead:
+        doers.of(task)
     while True:
         try:
             job = line.recv()
@@ -141,13 +169,10 @@ def work(line: Connection, newest: Any) -> None:
             return
 
 
-def answered(job: Job, *, doers: dict[tuple[str, str], Doer], watch: Watch) -> Answer:
-    """The answer to a request; ``doers`` holds those that are loaded."""
+def answered(job: Job, *, doers: Doers, watch: Watch) -> Answer:
+    """The answer to a request."""
     try:
-        at = _DOERS[job.task]
-        if at not in doers:
-            doers[at] = getattr(importlib.import_module(at[0]), at[1])()
-        return Answer(result=doers[at].answer(job, watch))
+        return Answer(result=doers.of(job.task).answer(job, watch))
     except DroppedError:
         return Answer(dropped=True)
     except CradleError as error:

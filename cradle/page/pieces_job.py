@@ -5,6 +5,7 @@ from __future__ import annotations
 from cradle.errors import InputError
 from cradle.files.writing import write_all
 from cradle.page.jobs import Job, Json, Watch
+from cradle.page.kept_outlines import KeptOutlines
 from cradle.pipeline import cut_pieces
 from cradle.pipeline.output_files import fit_piece_files
 from cradle.project.convert import MistakeError
@@ -15,6 +16,9 @@ from cradle.project.trial_log import own_trials, read_trials
 
 class PieceCutter:
     """Cuts test pieces for the clearances that are asked for."""
+
+    def __init__(self, outlines: KeptOutlines) -> None:
+        self._kept = outlines
 
     def answer(self, job: Job, watch: Watch) -> Json:
         """The names of the files written, and the rings: section and clearance of each.
@@ -34,7 +38,9 @@ class PieceCutter:
             raise InputError(mistake.found, where="test_pieces.clearances", hint=mistake.hint) from error
         project = project_from_text(job.text, file=job.file)
         trials = own_trials(read_trials(project.folder), project.file)
-        pieces = cut_pieces(project, trials=trials, clearances_mm=clearances, on_step=watch.step)
+        pieces = cut_pieces(
+            project, trials=trials, clearances_mm=clearances, read=self._kept.read, on_step=watch.step
+        )
         watch.step("writing")
         files = fit_piece_files(project, pieces)
         written = write_all({job.folder / name: data for name, data in files.items()})

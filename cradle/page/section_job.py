@@ -10,7 +10,7 @@ from typing import Any, Final
 import numpy as np
 
 from cradle.capture.outline import Outline
-from cradle.capture.outline_reader import read_outline, read_profile, read_view
+from cradle.capture.outline_reader import read_profile, read_view
 from cradle.errors import CradleError, Problem
 from cradle.geometry.arrays import Floats
 from cradle.geometry.planar import outer_rings, region, simplified
@@ -18,10 +18,9 @@ from cradle.geometry.ring import size
 from cradle.names import section_words
 from cradle.page.drafts import Draft, DraftSection, draft_of
 from cradle.page.error_text import finding_data, plain, problems_in
-from cradle.page.file_stamp import Stamp, stamp_of
 from cradle.page.jobs import Job, Json, Watch
-from cradle.project.picture import PictureSource
-from cradle.project.section import DrawingSource, SectionSpec
+from cradle.page.kept_outlines import KeptOutlines
+from cradle.project.section import SectionSpec
 from cradle.project.side import Side
 from cradle.sections.place import Placed, place_sections
 from cradle.sections.posterior import PARAMETERS, Posterior
@@ -36,10 +35,10 @@ _LAID: Final = frozenset({"section-turned", "outline-flipped"})
 
 
 class SectionReader:
-    """Reads outlines, and keeps those whose source and file are still the same."""
+    """Reads outlines and places the sections."""
 
-    def __init__(self) -> None:
-        self._kept: dict[tuple[object, ...], Outline | tuple[Problem, ...]] = {}
+    def __init__(self, outlines: KeptOutlines) -> None:
+        self._kept = outlines
 
     def answer(self, job: Job, watch: Watch) -> Json:
         """The sections as JSON data: outlines, residuals, places and how sure they are."""
@@ -77,15 +76,10 @@ class SectionReader:
         return result
 
     def _outline(self, spec: SectionSpec, folder: Path) -> Outline | tuple[Problem, ...]:
-        key = _key(spec, folder)
-        if key not in self._kept:
-            if len(self._kept) > 200:
-                self._kept.clear()
-            try:
-                self._kept[key] = read_outline(spec, folder=folder)
-            except CradleError as error:
-                self._kept[key] = problems_in(error)
-        return self._kept[key]
+        try:
+            return self._kept.read(spec, folder=folder)
+        except CradleError as error:
+            return problems_in(error)
 
     def _seen(self, draft: Draft, folder: Path) -> tuple[Profiles, list[View], list[Problem]]:
         """Profiles and views that can be read, and what is wrong with the others."""
@@ -102,24 +96,12 @@ class SectionReader:
         views = []
         for number, spec in draft.views.items():
             try:
-                views.append(View(spec=spec, points_mm=read_view(spec, folder=folder).points_mm))
+                views.append(
+                    View(spec=spec, points_mm=read_view(spec, folder=folder, read=self._kept.read).points_mm)
+                )
             except CradleError as error:
                 said += [_at(p, f"view[{number + 1}]") for p in problems_in(error)]
         return Profiles(**profiles), views, said
-
-
-def _key(spec: SectionSpec, folder: Path) -> tuple[object, ...]:
-    """All that an outline depends on; of the readings of a picture mostly which of them there are."""
-    files: list[str | None] = []
-    calipers: tuple[object, ...] = ()
-    if isinstance(spec.source, DrawingSource):
-        files = [spec.source.path]
-    elif isinstance(spec.source, PictureSource):
-        files = [spec.source.file, spec.source.back_file]
-        joined = spec.source.back is not None or spec.source.back_file is not None
-        calipers = (spec.width_mm is None, spec.depth_mm is None, spec.depth_mm if joined else None)
-    stamps: tuple[Stamp, ...] = tuple(stamp_of(folder / name) for name in files if name is not None)
-    return (spec.source, spec.half, spec.name, calipers, stamps)
 
 
 def _at(problem: Problem, where: str) -> Problem:

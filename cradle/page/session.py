@@ -96,6 +96,7 @@ class ProjectSession:
         return {
             "revision": self.revision,
             "file": self.file.name,
+            "there": self._kept.project is not None,
             "folder": str(self.folder.resolve()),
             "hash": hashlib.sha256(self.text.encode()).hexdigest()[:16],
             "values": None if data is None else shown_values(data),

@@ -8,6 +8,7 @@ from typing import TypeVar
 
 from cradle.errors import InputError
 from cradle.page.jobs import Job, Json, Watch
+from cradle.page.kept_outlines import KeptOutlines
 from cradle.pipeline.trials import TrialDraft, TrialUpdate, kept_trials, with_trial, without_last_trial
 from cradle.project.convert import MistakeError, choice, length
 from cradle.project.project import Project
@@ -20,6 +21,9 @@ _Word = TypeVar("_Word", bound=StrEnum)
 
 class TrialKeeper:
     """Notes trials."""
+
+    def __init__(self, outlines: KeptOutlines) -> None:
+        self._kept = outlines
 
     def answer(self, job: Job, watch: Watch) -> Json:
         """The trials with what they change; ``text`` is the new file where one was noted or taken back.
@@ -35,14 +39,14 @@ class TrialKeeper:
         """
         watch.step("learning from the trials")
         project = project_from_text(job.text, file=job.file)
-        earlier = read_trials(project.folder)
+        earlier, read = read_trials(project.folder), self._kept.read
         do = job.given.get("do", "show")
         if do == "note":
-            update = with_trial(project, _draft(job), earlier=earlier)
+            update = with_trial(project, _draft(job), earlier=earlier, read=read)
         elif do == "take back":
-            update = without_last_trial(project, earlier=earlier)
+            update = without_last_trial(project, earlier=earlier, read=read)
         else:
-            return _told(project, kept_trials(project, earlier=earlier))
+            return _told(project, kept_trials(project, earlier=earlier, read=read))
         return _told(project, update) | {"text": trials_text(update.kept)}
 
 

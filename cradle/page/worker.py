@@ -4,13 +4,13 @@ from __future__ import annotations
 
 import asyncio
 import multiprocessing
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from multiprocessing.connection import Connection
 from multiprocessing.process import BaseProcess
 from typing import Any, Final, TypeAlias
 
 from cradle.errors import Problem
-from cradle.page.jobs import Answer, Job, Told, work
+from cradle.page.jobs import Answer, Job, Task, Told, work
 
 _PATIENCE_S: Final = 2.0
 _DIED: Final = Problem(
@@ -31,13 +31,15 @@ class Worker:
     ----------
     name : str
         What the process is called.
+    ahead : sequence of Task
+        What it loads as it starts, rather than with the first request.
     """
 
-    def __init__(self, name: str = "worker") -> None:
+    def __init__(self, name: str = "worker", *, ahead: Sequence[Task] = ()) -> None:
         self._context = multiprocessing.get_context("spawn")
         self._newest: Any = self._context.Value("q", 0, lock=False)
         self._turn = asyncio.Lock()
-        self._name = name
+        self._name, self._ahead = name, tuple(ahead)
         self._process: BaseProcess | None = None
         self._line: Connection | None = None
         self._busy = self._ended = self._stopped = False
@@ -46,7 +48,7 @@ class Worker:
         """Start the process; it loads while the page is being opened."""
         ours, theirs = self._context.Pipe()
         self._process = self._context.Process(
-            target=work, args=(theirs, self._newest), daemon=True, name=f"cradle-page-{self._name}"
+            target=work, args=(theirs, self._newest, self._ahead), daemon=True, name=f"cradle-page-{self._name}"
         )
         self._process.start()
         theirs.close()

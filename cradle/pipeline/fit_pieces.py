@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
+from cradle.capture.outline_reader import ReadOutline, read_outline
 from cradle.errors import InputError
 from cradle.export.drawing import NamedRing
 from cradle.finding import Finding, Severity
@@ -57,6 +58,7 @@ def cut_pieces(
     trials: Sequence[Trial] = (),
     clearances_mm: Sequence[float] = (),
     heights_mm: Sequence[float] = (),
+    read: ReadOutline = read_outline,
     on_step: OnStep | None = None,
 ) -> FitPieces:
     """Test pieces at every measured height and those asked for, one for each clearance, and a peg for each height.
@@ -70,6 +72,8 @@ def cut_pieces(
         Per side; those of the project when empty, or about the holder's own where it gives none.
     heights_mm : sequence of float
         Further heights on the thing, besides the sections' and the project's.
+    read : callable
+        What reads the outline of a section or a view.
 
     Raises
     ------
@@ -86,7 +90,8 @@ def cut_pieces(
     measured = [(s.name, s.height_mm) for s in project.sections]
     top = places[-1][1] + spec.thickness_mm
     most = max((*clearances_mm, *spec.clearances_mm), default=MOST_RING_MM)
-    model = model_thing(project, trials=trials, reach_mm=top + most + _ABOVE_MM, on_step=on_step)
+    reach = top + most + _ABOVE_MM
+    model = model_thing(project, trials=trials, reach_mm=reach, read=read, on_step=on_step)
     clearances = tuple(clearances_mm) or ring_clearances_mm(model)
     body = prepared(model.body.mesh)
     pieces: list[FitPiece] = []

@@ -7,7 +7,7 @@ from typing import TypeAlias
 
 import numpy as np
 
-from cradle.capture.outline import Outline
+from cradle.capture.outline_reader import ReadOutline, read_outline
 from cradle.errors import CombinedError, SectionError
 from cradle.finding import ordered
 from cradle.loft.body import Body
@@ -36,7 +36,7 @@ def model_thing(
     *,
     trials: Sequence[Trial] = (),
     reach_mm: float = 0.0,
-    outlines: tuple[Outline, ...] | None = None,
+    read: ReadOutline = read_outline,
     on_step: OnStep | None = None,
 ) -> ThingModel:
     """The thing as modelled: its outlines read, its sections placed and matched, its body lofted.
@@ -48,8 +48,8 @@ def model_thing(
         The project's own, oldest first.
     reach_mm : float
         Height up to which the body must be known, where the block is lower.
-    outlines : tuple of Outline, optional
-        Those of the project's sections, where they were read before.
+    read : callable
+        What reads the outline of a section or a view.
     on_step : callable, optional
         Called with the name of each step.
 
@@ -64,7 +64,7 @@ def model_thing(
     """
     begin = on_step or ignore_step
     begin("reading outlines")
-    sources = read_sources(project, outlines=outlines)
+    sources = read_sources(project, read=read)
     begin("lining up sections")
     try:
         placed = place_sections(

@@ -7,7 +7,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 
-from cradle.capture.outline import Outline
+from cradle.capture.outline_reader import ReadOutline, read_outline
 from cradle.errors import CradleError, InputError
 from cradle.finding import Finding, ordered, with_label
 from cradle.names import distinct_names
@@ -69,7 +69,7 @@ def model_row(
     project: Project,
     *,
     trials: Mapping[Path, Sequence[Trial]] | None = None,
-    known: Row | None = None,
+    read: ReadOutline = read_outline,
     on_step: OnStep | None = None,
 ) -> Row:
     """The project's own thing and those that its row names, each modelled once.
@@ -79,8 +79,8 @@ def model_row(
     project : Project
     trials : mapping of Path to sequence of Trial, optional
         The trials kept in each folder (`cradle.project.trial_log.read_row_trials`); without, there are none.
-    known : Row, optional
-        An earlier row: outlines of sections that are still the same are not read again.
+    read : callable
+        What reads the outline of a section or a view.
     on_step : callable, optional
         Called with the name of each step.
 
@@ -93,7 +93,7 @@ def model_row(
         If the sections have no height, or profiles leave them no width.
     """
     kept = trials or {}
-    own = _modelled(project, kept=kept, known=known, on_step=on_step)
+    own = _modelled(project, kept=kept, read=read, on_step=on_step)
     found = {project.file.resolve(): 0}
     things, order = [own], [0] * project.row.count
     for number, path in enumerate(project.row.things, start=1):
@@ -107,7 +107,7 @@ def model_row(
             try:
                 thing = read_thing(file, block_height_mm=project.block.height_mm)
                 other = _beside(thing, project)
-                things.append(_modelled(other, kept=kept, known=known, on_step=on_step))
+                things.append(_modelled(other, kept=kept, read=read, on_step=on_step))
             except CradleError as error:
                 raise error.within(where) from error
             found[file.resolve()] = len(things) - 1
@@ -119,21 +119,12 @@ def _modelled(
     project: Project,
     *,
     kept: Mapping[Path, Sequence[Trial]],
-    known: Row | None,
+    read: ReadOutline,
     on_step: OnStep | None,
 ) -> ThingModel:
     """One of the things, with those of the trials that are its own."""
     trials = own_trials(kept.get(project.folder, ()), project.file)
-    return model_thing(project, trials=trials, outlines=_outlines(project, known), on_step=on_step)
-
-
-def _outlines(project: Project, known: Row | None) -> tuple[Outline, ...] | None:
-    """The outlines read before, if the project asks for the same."""
-    for thing in known.things if known is not None else ():
-        earlier = thing.project
-        if earlier.file == project.file and earlier.sections == project.sections:
-            return thing.outlines
-    return None
+    return model_thing(project, trials=trials, read=read, on_step=on_step)
 
 
 def _beside(other: Project, project: Project) -> Project:

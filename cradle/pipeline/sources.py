@@ -8,7 +8,7 @@ from functools import partial
 from typing import TypeVar
 
 from cradle.capture.outline import Outline
-from cradle.capture.outline_reader import read_outline, read_profile, read_view
+from cradle.capture.outline_reader import ReadOutline, read_outline, read_profile, read_view
 from cradle.errors import InputError
 from cradle.pipeline.lines import with_lines
 from cradle.project.project import Project
@@ -29,14 +29,14 @@ class Sources:
     views: tuple[View, ...]
 
 
-def read_sources(project: Project, *, outlines: tuple[Outline, ...] | None = None) -> Sources:
+def read_sources(project: Project, *, read: ReadOutline = read_outline) -> Sources:
     """All that a project's sections, sides and views name, read.
 
     Parameters
     ----------
     project : Project
-    outlines : tuple of Outline, optional
-        Those of the sections, where they were read before.
+    read : callable
+        What reads the outline of a section or a view.
 
     Raises
     ------
@@ -45,20 +45,19 @@ def read_sources(project: Project, *, outlines: tuple[Outline, ...] | None = Non
     """
     wrong: list[tuple[KeyPath, InputError]] = []
 
-    def tried(path: KeyPath, read: Callable[[], T]) -> tuple[T, ...]:
+    def tried(path: KeyPath, reading: Callable[[], T]) -> tuple[T, ...]:
         try:
-            return (read(),)
+            return (reading(),)
         except InputError as error:
             wrong.append((path, error))
             return ()
 
     folder = project.folder
-    if outlines is None:
-        outlines = tuple(
-            outline
-            for number, spec in enumerate(project.sections)
-            for outline in tried(("section", number), partial(read_outline, spec, folder=folder))
-        )
+    outlines = tuple(
+        outline
+        for number, spec in enumerate(project.sections)
+        for outline in tried(("section", number), partial(read, spec, folder=folder))
+    )
     profiles = {
         side: profile
         for side in Side
@@ -68,7 +67,7 @@ def read_sources(project: Project, *, outlines: tuple[Outline, ...] | None = Non
     views = tuple(
         View(spec=spec, points_mm=outline.points_mm)
         for number, spec in enumerate(project.views)
-        for outline in tried(("view", number), partial(read_view, spec, folder=folder))
+        for outline in tried(("view", number), partial(read_view, spec, folder=folder, read=read))
     )
     if wrong:
         raise with_lines(wrong, project=project)

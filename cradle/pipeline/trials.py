@@ -6,6 +6,7 @@ import datetime
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from cradle.capture.outline_reader import ReadOutline, read_outline
 from cradle.errors import InputError
 from cradle.fit.trials import Learned, learn
 from cradle.pipeline.clearances import (
@@ -53,7 +54,9 @@ class TrialUpdate:
     rings_mm: tuple[float, ...]
 
 
-def with_trial(project: Project, draft: TrialDraft, *, earlier: Sequence[Trial]) -> TrialUpdate:
+def with_trial(
+    project: Project, draft: TrialDraft, *, earlier: Sequence[Trial], read: ReadOutline = read_outline
+) -> TrialUpdate:
     """The trials with one more.
 
     A test piece has the clearance it was made for and the printer's stated inside
@@ -65,6 +68,8 @@ def with_trial(project: Project, draft: TrialDraft, *, earlier: Sequence[Trial])
     draft : TrialDraft
     earlier : sequence of Trial
         Those of the whole folder.
+    read : callable
+        What reads the outline of a section or a view.
 
     Raises
     ------
@@ -73,7 +78,7 @@ def with_trial(project: Project, draft: TrialDraft, *, earlier: Sequence[Trial])
         read, or no printer is so far off as what was read.
     """
     _check(draft, names=[s.name for s in project.sections])
-    model = model_thing(project, trials=own_trials(earlier, project.file))
+    model = model_thing(project, trials=own_trials(earlier, project.file), read=read)
     asked, gap = (None, None) if draft.seen is None else _gap(model, draft)
     trial = Trial(
         date=draft.date,
@@ -123,8 +128,10 @@ def _check(draft: TrialDraft, *, names: Sequence[str]) -> None:
             raise InputError(off.found, where="--read", hint=off.hint)
 
 
-def without_last_trial(project: Project, *, earlier: Sequence[Trial]) -> TrialUpdate:
-    """The folder's trials without the last one of the project's own.
+def without_last_trial(
+    project: Project, *, earlier: Sequence[Trial], read: ReadOutline = read_outline
+) -> TrialUpdate:
+    """The folder's trials without the last one of the project's own; ``read`` reads its outlines.
 
     Raises
     ------
@@ -134,13 +141,15 @@ def without_last_trial(project: Project, *, earlier: Sequence[Trial]) -> TrialUp
     own = [n for n, trial in enumerate(earlier) if trial.is_of(project.file)]
     if not own:
         raise InputError("there is no trial to take back", where=str(project.file))
-    model = model_thing(project, trials=own_trials(earlier, project.file))
+    model = model_thing(project, trials=own_trials(earlier, project.file), read=read)
     return _update(model, (*earlier[: own[-1]], *earlier[own[-1] + 1 :]), before=model.learned)
 
 
-def kept_trials(project: Project, *, earlier: Sequence[Trial]) -> TrialUpdate:
-    """The trials as they are; before is the project without any."""
-    model = model_thing(project)
+def kept_trials(
+    project: Project, *, earlier: Sequence[Trial], read: ReadOutline = read_outline
+) -> TrialUpdate:
+    """The trials as they are; before is the project without any; ``read`` reads its outlines."""
+    model = model_thing(project, read=read)
     return _update(model, tuple(earlier), before=learn(model.learned.model, (), project=project))
 
 

@@ -13,7 +13,7 @@ from tub import TUB as TUB
 
 from cradle.page.desk import Desk
 from cradle.page.guard import HERE, Guard
-from cradle.page.jobs import Answer, DroppedError, Task, Told, Watch, answered
+from cradle.page.jobs import Answer, Doers, DroppedError, Task, Told, Watch, answered
 from cradle.page.server import application
 
 PATIENCE_S = 120.0
@@ -28,7 +28,7 @@ class InThread:
     """
 
     def __init__(self, *, drops=()):
-        self._newest, self._doers, self._turn = 0, {}, asyncio.Lock()
+        self._newest, self._doers, self._turn = 0, Doers(), asyncio.Lock()
         self.jobs, self._drops = [], drops
 
     def start(self):

@@ -6,7 +6,8 @@ import pytest
 from made_demos import DEMOS
 
 from cradle.page.build_job import Builder
-from cradle.page.jobs import Answer, DroppedError, Job, Task, Watch, answered
+from cradle.page.jobs import Answer, Doers, DroppedError, Job, Task, Watch, answered
+from cradle.page.kept_outlines import KeptOutlines
 from cradle.page.worker import Worker
 from cradle.project.reader import text_of
 
@@ -27,26 +28,26 @@ def test_an_old_request_is_dropped_at_its_next_step():
         if len(steps) == 4:
             raise DroppedError
 
-    assert answered(job(), doers={}, watch=Watch(step=step, part=QUIET.part)) == Answer(dropped=True)
+    assert answered(job(), doers=Doers(), watch=Watch(step=step, part=QUIET.part)) == Answer(dropped=True)
     assert len(steps) == 4
 
 
 def test_a_mistake_and_a_fault_of_ours_are_answers():
-    refused = answered(job(text="[fit]\nclearance = -1\n"), doers={}, watch=QUIET)
+    refused = answered(job(text="[fit]\nclearance = -1\n"), doers=Doers(), watch=QUIET)
     assert "fit.clearance" in [p.where for p in refused.problems]
 
-    class Broken:
-        def answer(self, job, watch):
+    class Broken(Doers):
+        def of(self, task):
             raise RuntimeError("odd")
 
-    broken = answered(job(), doers={("cradle.page.build_job", "Builder"): Broken()}, watch=QUIET)
+    broken = answered(job(), doers=Broken(), watch=QUIET)
     assert broken.problems[0].found == "internal error: RuntimeError: odd"
 
 
 def test_the_builder_keeps_what_it_built_and_tells_parts_early(tub):
     parts, text = [], tub.read_text(encoding="utf-8")
     watch = Watch(step=QUIET.step, part=parts.append)
-    builder = Builder()
+    builder = Builder(KeptOutlines())
     builder.answer(job(text=text, file=tub), watch)
     assert [part["stage"] for part in parts] == ["body", "rough"]
     made = builder._made
@@ -100,7 +101,7 @@ def test_a_drawing_that_was_drawn_again_is_read_again(tmp_path):
 
     text = "".join(f'[[section]]\nheight = {h}\noutline = "square.csv"\n' for h in (0, 50))
     asked = job(text=text, file=tmp_path / "holder.toml")
-    builder = Builder()
+    builder = Builder(KeptOutlines())
     for half in (20, 25.5):
         drawn(half)
         low, high = builder.answer(asked, QUIET)["size"]

@@ -10,10 +10,12 @@ from picture_scene import capture_sheet, ellipse, id_card, moved, ruler_mm, shee
 from render_pictures import render_photo, render_scan, save
 from traced_grid import BLUE
 
+from cradle.capture.outline_reader import read_outline
 from cradle.capture.tracing import trace_outline, trace_picture
 from cradle.finding import Severity
 from cradle.geometry.arrays import frozen
 from cradle.project.picture import PictureSource, Traced
+from cradle.project.section import SectionSpec
 from cradle.scale.calibration import from_scale
 from cradle.scale.scale import Scale, ScaleKind
 from cradle.scale.sheet import SHEETS
@@ -114,7 +116,8 @@ def test_calipers_both_ways_settle_it_and_none_or_one_make_it_a_warning(tmp_path
     spec = PictureSource(file="a.png")
 
     def said(**readings):
-        findings = trace_outline(tmp_path, spec, **readings).findings
+        section = SectionSpec(name="a", height_mm=1.0, source=spec, **readings)
+        findings = read_outline(section, folder=tmp_path).findings
         assert any(f.code == "picture-scale" for f in findings)
         return [f for f in findings if f.code == "scale-one-way"]
 

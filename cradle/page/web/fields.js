@@ -9,7 +9,13 @@ function shown(value) {
   return Array.isArray(value) ? value.join(" ") : String(value);
 }
 
+const LONG = 22;
+const wordOf = (spec, word) => spec.choices[word] || word.replace(/_/g, " ");
+const optionWords = (spec, word) => wordOf(spec, word) + (word === spec.default ? " (usual)" : "");
+
 // One field, bound to a dotted key of the project. It follows the project, and shows what is wrong beside itself.
+// What was refused stays in it with the reason until it is typed anew or let go with Escape, or the project says
+// something else of the key.
 export class Field {
   constructor(desk, key, spec, options = {}) {
     this.desk = desk;
@@ -18,13 +24,16 @@ export class Field {
     this.options = options;
     this.id = newId("field");
     this.error = h("p", {class: "error", id: `${this.id}-error`, role: "alert"});
+    this.needed = h("p", {class: "needed", id: `${this.id}-needed`});
+    this.refused = null;
     const unit = spec.unit ? h("span", {class: "unit"}, ` ${spec.unit}`) : null;
     const says =
       spec.says && !options.quiet ? h("p", {class: "says", id: `${this.id}-says`}, spec.says) : null;
     const label = options.label || spec.label;
     this.input = this.made(label);
     this.named = [this.input].flat()[0];
-    const group = spec.kind === "choices";
+    const group = spec.kind === "choices",
+      long = spec.kind === "choice" && spec.words.some((word) => optionWords(spec, word).length > LONG);
     const title = group
       ? h("span", {class: "legend", id: `${this.id}-label`}, label)
       : spec.kind === "yes_no"
@@ -33,17 +42,18 @@ export class Field {
     const inside = spec.kind === "yes_no" ? h("label", {for: this.id}, this.input, label) : this.input;
     this.element = h(
       "div",
-      {class: `field${group || options.wide ? " wide" : ""}`, "data-key": key},
+      {class: `field${group || long || options.wide ? " wide" : ""}`, "data-key": key},
       title,
       inside,
       this.extra || null,
       says,
+      this.needed,
       this.error,
     );
     if (!group)
       this.named.setAttribute(
         "aria-describedby",
-        [says && `${this.id}-says`, `${this.id}-error`].filter(Boolean).join(" "),
+        [says && `${this.id}-says`, `${this.id}-needed`, `${this.id}-error`].filter(Boolean).join(" "),
       );
     this.follow();
   }
@@ -57,9 +67,7 @@ export class Field {
         "select",
         {id: this.id, onchange: commit},
         none,
-        spec.words.map((word) =>
-          h("option", {value: word}, word.replace(/_/g, " ") + (word === spec.default ? " (usual)" : "")),
-        ),
+        spec.words.map((word) => h("option", {value: word}, optionWords(spec, word))),
       );
     }
     if (spec.kind === "yes_no") return h("input", {id: this.id, type: "checkbox", onchange: commit});
@@ -69,7 +77,7 @@ export class Field {
       return h(
         "div",
         {class: "ticks", role: "group", "aria-labelledby": `${this.id}-label`},
-        spec.words.map((word, n) => h("label", {}, this.boxes[n], word)),
+        spec.words.map((word, n) => h("label", {}, this.boxes[n], wordOf(spec, word))),
         h("label", {}, this.none, "none of these"),
       );
     }
@@ -87,7 +95,7 @@ export class Field {
         chooser,
       );
     }
-    const list = spec.words.length && spec.kind !== "text" ? `${this.id}-words` : null;
+    const list = spec.words.length ? `${this.id}-words` : null;
     if (list)
       this.extra = h(
         "datalist",
@@ -105,10 +113,10 @@ export class Field {
         spec.default === null || spec.default === undefined
           ? spec.required
             ? ""
-            : "left out"
+            : "optional"
           : shown(spec.default),
       onchange: commit,
-      onkeydown: (event) => this.nudge(event),
+      onkeydown: (event) => (event.key === "Escape" ? this.letGo() : this.nudge(event)),
     });
   }
 
@@ -148,20 +156,37 @@ export class Field {
   async send(value) {
     const before = shown(this.desk.value(this.key));
     if (this.spec.kind !== "choices" && this.spec.kind !== "yes_no" && shown(value).trim() === before)
-      return this.follow();
+      return this.letGo();
     const label = `${this.options.label || this.spec.label}${this.options.of ? ` of ${this.options.of}` : ""}`;
     const answer = await (this.options.edit
       ? this.options.edit(value, label)
       : this.desk.set(this.key, value, label));
-    if (answer.ok) this.show([]);
-    else this.show(answer.problems);
+    if (answer.ok) {
+      this.refused = null;
+      this.show([]);
+    } else this.refuse(answer.problems);
     return answer;
   }
 
-  // Show what the project says, unless somebody is typing here.
+  refuse(problems) {
+    const kept = shown(this.desk.value(this.key));
+    this.refused = {kept};
+    this.show(problems);
+    if (problems.length) this.error.append(kept ? ` The project keeps ${kept}.` : " The project keeps it empty.");
+  }
+
+  letGo() {
+    this.refused = null;
+    this.input.value = shown(this.desk.value(this.key));
+    this.follow();
+  }
+
+  // Show what the project says, unless somebody is typing here or what was typed was refused.
   follow() {
     const value = this.desk.value(this.key),
       {spec} = this;
+    if (this.refused && this.refused.kept === shown(value)) return;
+    this.refused = null;
     if (spec.kind === "choices") {
       this.boxes.forEach((box) => {
         box.checked = (value || []).includes(box.value);
@@ -176,12 +201,10 @@ export class Field {
   }
 
   show(problems) {
-    const quiet = problems.filter((p) => p.found !== "missing" || this.spec.required);
-    this.error.textContent = quiet
-      .map((p) => (p.found === "missing" ? "This is still needed." : p.words))
-      .join(" ");
-    if (this.named.setAttribute)
-      this.named.setAttribute("aria-invalid", String(quiet.some((p) => p.found !== "missing")));
+    const wrong = problems.filter((p) => p.found !== "missing");
+    this.needed.textContent = this.spec.required && wrong.length < problems.length ? "still to be given" : "";
+    this.error.textContent = wrong.map((p) => p.words).join(" ");
+    this.named.setAttribute("aria-invalid", String(wrong.length > 0));
   }
 }
 

@@ -27,6 +27,7 @@ function maker(desk, words, address, data) {
     said.textContent = answer.ok ? `Written to ${folder}. Fetch them from here, or open the folder:` : "";
     error.textContent = answer.problems.map((p) => p.words).join(" ");
     links.replaceChildren(...(answer.ok ? files.map(link) : []));
+    (answer.ok ? said : error).scrollIntoView({block: "nearest"});
   }
 
   function follow() {

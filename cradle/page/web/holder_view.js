@@ -1,9 +1,9 @@
 // What the steps Holder and Fit show beside their fields: the holder in 3-D, and what was found about it.
 import {button, h, sentence} from "./dom.js";
-import {fieldOf} from "./places.js";
+import {fieldOf, wordsOf} from "./places.js";
 import {solidView} from "./solid.js";
 
-const WORDS = {fail: "do not print", warn: "warning", note: "note"};
+const WORDS = {fail: "Do not print:", warn: "Warning:", note: "Note:"};
 
 export function holderView({desk, view, found, go}) {
   const solid = solidView(),
@@ -52,7 +52,7 @@ export function holderView({desk, view, found, go}) {
     return h(
       "p",
       {class: "error", role: "alert"},
-      `${p.where ? `${p.where}: ` : ""}${p.words} `,
+      `${p.where ? `${wordsOf(desk, p.where)}: ` : ""}${p.words} `,
       key ? button(`Go to ${key.words}`, () => go(key.step, key.key), {class: "plain"}) : null,
     );
   }

@@ -77,13 +77,18 @@ function told() {
     object = (state.values && state.values.object) || {};
   at("name").textContent = document.title = `Holder for: ${object.name || "a new thing"}`;
   at("saved").replaceChildren(
-    state.readable ? `Saved in ${state.file}` : `${state.file} cannot be read`,
+    savedWords(state),
     state.notice ? h("span", {class: "notice"}, `; ${state.notice}`) : "",
   );
   ways();
   if (!state.readable) say(state.problems.map((p) => unreadable(state.file, p)));
   else if (!wasReadable) say([]);
   wasReadable = state.readable;
+}
+
+function savedWords({readable, file, there}) {
+  if (!readable) return `${file} cannot be read`;
+  return there ? `Saved in ${file}` : `Will be saved in ${file}`;
 }
 
 // What can be undone and done again: by hand first, where something is in the hand.

@@ -1,30 +1,30 @@
 // What is still missing or mistaken, each with the way to its field.
 import {button, h} from "./dom.js";
-import {stepOf, wordsOf} from "./places.js";
+import {sections, stepOf, wordsOf} from "./places.js";
 
-export function missingList({desk, go}) {
-  const {problems, readable} = desk.state;
+export function missingList(context) {
+  const {desk} = context,
+    {problems, readable} = desk.state;
   if (!problems.length || !readable) return [];
-  const sections = (desk.state.values && desk.state.values.section) || [];
-  const item = (p) =>
-    h("li", {class: "warn"}, `${placeWords(p.where, sections)}: ${words(p)}`, way(p.where, go));
-  return [h("h3", {}, "Still to be given"), h("ul", {class: "findings"}, problems.map(item))];
+  const item = (p) => h("li", {class: "warn"}, words(p, desk), " ", way(p, context)),
+    gaps = problems.every((p) => p.found === "missing" || isTooFew(p, desk));
+  return [
+    h("h3", {}, gaps ? "Still to be given" : "Still to be seen to"),
+    h("ul", {class: "findings"}, problems.map(item)),
+  ];
 }
 
-function words(problem) {
-  return problem.found === "missing"
-    ? `still to be given${problem.hint ? ` (${problem.hint})` : ""}.`
-    : problem.words;
+const isTooFew = (p, desk) => p.where === "section" && sections(desk).length < 2;
+
+function words(problem, desk) {
+  if (isTooFew(problem, desk))
+    return sections(desk).length ? "One more outline, at another height." : "Outlines at two heights at least.";
+  const place = wordsOf(desk, problem.where),
+    named = place.charAt(0).toUpperCase() + place.slice(1);
+  return problem.found === "missing" ? `${named}.` : `${named}: ${problem.words}`;
 }
 
-function placeWords(where, sections) {
-  const number = where.match(/^section\[(\d+)\]\.?(.*)$/);
-  if (!number) return where === "section" ? "sections" : wordsOf(where);
-  const name = (sections[number[1] - 1] || {}).name || `section ${number[1]}`;
-  return number[2] ? `${wordsOf(number[2])} of ${name}` : name;
-}
-
-function way(where, go) {
+function way({where}, {go}) {
   const step = stepOf(where);
   if (where.includes(".")) return button("Go there", () => go(step, where), {class: "plain"});
   return step === "measure" ? button("Add one", () => go("outline"), {class: "plain"}) : null;

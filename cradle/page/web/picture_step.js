@@ -20,7 +20,7 @@ export function pictureStep(context, details) {
     shown = new PictureView(),
     said = h("div", {}),
     error = h("p", {class: "error", role: "alert"}),
-    chooser = h("select", {"aria-label": "the piece by its number", onchange: () => pick(chooser.value)});
+    chooser = h("select", {id: "piece", onchange: () => pick(chooser.value)});
   let one = null,
     file = "",
     keys = "",
@@ -31,7 +31,8 @@ export function pictureStep(context, details) {
     buttons = [],
     editor = null;
   const key = (name) => `${one.prefix}.picture.${name}`;
-  const picking = h("div", {}, h("p", {class: "small"}, PIECE_HINT), h("div", {class: "field"}, chooser));
+  const picking = h("div", {}, h("p", {class: "small"}, PIECE_HINT),
+    h("div", {class: "field"}, h("label", {for: "piece"}, "the piece"), chooser)); // prettier-ignore
 
   function show(entry) {
     stopEditing();
@@ -170,7 +171,7 @@ export function pictureStep(context, details) {
     said.replaceChildren(...pictureWords(trace));
     const pieces = trace.pieces || [],
       option = (piece) => h("option", {value: piece.number}, `piece ${piece.number}: ${sizeWords(piece)}`);
-    chooser.replaceChildren(h("option", {value: ""}, "by pressing it in the picture"), ...pieces.map(option));
+    chooser.replaceChildren(h("option", {value: ""}, "as pressed in the picture"), ...pieces.map(option));
     chooser.value = picture.pick === undefined ? "" : String(picture.pick);
     draw();
   }

@@ -1,29 +1,52 @@
-// The field that a finding or a mistake is about, and the step it stands in.
-const STEPS = {section: "measure", side: "measure", view: "measure", loft: "stack", test_pieces: "fit"};
+// The field that a finding or a mistake is about, the step it stands in, and words for it.
+const STEPS = {section: "measure", side: "measure", view: "measure", loft: "stack", fit: "fit", test_pieces: "fit"};
 
 export function stepOf(where) {
-  if (where === "fit.clearance") return "fit";
   return STEPS[where.split(/[.[]/)[0]] || "holder";
 }
 
 // Its key, its step, and words for it; null where there is none.
 export function fieldOf(desk, where) {
   if (!where) return null;
-  const sections = (desk.state.values && desk.state.values.section) || [];
-  const height = (n) => `section[${n + 1}].height`;
+  const all = sections(desk),
+    height = (n, words) => ({key: `section[${n + 1}].height`, step: "measure", words});
   const named = where.match(/section ["'](.+?)["']/);
   if (named) {
-    const number = sections.findIndex((one, n) => (one.name || `section ${n + 1}`) === named[1]);
-    return number < 0 ? null : {key: height(number), step: "measure", words: named[1]};
+    const n = all.findIndex((one, k) => nameOf(one, k + 1) === named[1]);
+    return n < 0 ? null : height(n, named[1]);
   }
-  const file = sections.findIndex((one) => [one.outline, one.picture && one.picture.file].includes(where));
-  if (file >= 0) return {key: height(file), step: "measure", words: sections[file].name || where};
+  const file = all.findIndex((one) => [one.outline, one.picture && one.picture.file].includes(where));
+  if (file >= 0) return height(file, nameOf(all[file], file + 1));
   const table = where.split(/[.[]/)[0];
   if (!(table in desk.schema) || !where.includes(".")) return null;
-  return {key: where, step: stepOf(where), words: wordsOf(where)};
+  return {key: where, step: stepOf(where), words: wordsOf(desk, where)};
 }
 
-// A key as people say it: "section[2].height" is "section 2 height".
-export function wordsOf(key) {
-  return key.replace(/\[(\d+)\]/g, " $1").replace(/[._]/g, " ");
+// A key as people say it: "section[2].height" is "height of rim", "opening[1].at" is "place of opening 1".
+export function wordsOf(desk, key) {
+  const [first, ...inside] = key.split("."),
+    [, table, number] = first.match(/^(\w+)(?:\[(\d+)\])?$/) || [null, first, null],
+    known = desk.schema[table],
+    one = number && table === "section" ? nameOf(sections(desk)[number - 1], number) : `${table} ${number}`;
+  if (!inside.length) return number ? one : known ? known.title : key;
+  const label = labelOf(desk, known, inside, `${table}[${number}]`);
+  return number ? `${label} of ${one}` : label;
+}
+
+function labelOf(desk, known, inside, place) {
+  const last = inside[inside.length - 1],
+    {kinds, by} = known || {},
+    kind = kinds ? kinds[desk.value(`${place}.${by}`)] : null,
+    within = inside.length > 1 && known && known.inside ? known.inside[inside[0]] : known,
+    fields = (kind || within || {fields: []}).fields,
+    field = fields.find((f) => f.key === last.replace(/\[\d+\]$/, ""));
+  return field ? field.label : last.replace(/_/g, " ");
+}
+
+export function nameOf(section, number) {
+  return (section && section.name) || `section ${number}`;
+}
+
+export function sections(desk) {
+  return (desk.state.values && desk.state.values.section) || [];
 }

@@ -119,7 +119,6 @@ export function solidView({plain = false, label = "3-D view of thing and holder"
   const chooser = h(
     "select",
     {
-      "aria-label": "cut open",
       onchange: () => {
         cut = chooser.value || null;
         if (cut) Object.assign(look, {turn: CUTS[cut].turn, rise: CUTS[cut].rise});
@@ -127,8 +126,8 @@ export function solidView({plain = false, label = "3-D view of thing and holder"
         soon();
       },
     },
-    h("option", {value: ""}, "Not cut open"),
-    Object.entries(CUTS).map(([name, {words}]) => h("option", {value: name}, `Cut open ${words}`)),
+    h("option", {value: ""}, "no"),
+    Object.entries(CUTS).map(([name, {words}]) => h("option", {value: name}, words)),
   );
 
   function tellCut() {
@@ -160,7 +159,7 @@ export function solidView({plain = false, label = "3-D view of thing and holder"
           ], // prettier-ignore
       VIEWS.map(from),
     ),
-    plain ? null : h("div", {class: "row cutting"}, chooser, slider, told, both),
+    plain ? null : h("div", {class: "row cutting"}, h("label", {}, "Cut open: ", chooser), slider, told, both),
     key,
   );
   tellCut();

@@ -41,6 +41,7 @@ export function trials({desk}) {
       ask.replaceChildren();
       return;
     }
+    if (!data) grid.replaceChildren(h("p", {class: "small"}, "Looking which rings there are …"));
     const answer = await desk.get("/trials");
     if (!here || answer.status === 409) return;
     error.textContent = answer.problems.map((p) => p.words).join(" ");

@@ -6,7 +6,7 @@ import {holderView} from "../holder_view.js";
 import {missingList} from "../missing.js";
 import {openingsForm} from "../openings.js";
 
-const FOLDED = ["fit", "row", "printer", "loft", "spread"];
+const FOLDED = ["row", "printer", "spread"];
 
 export const holder = {
   id: "holder",
@@ -36,7 +36,7 @@ export const holder = {
           desk.schema[name].says ? h("p", {class: "small"}, desk.schema[name].says) : null,
           add(tableForm(desk, name, desk.schema[name].fields)),
         );
-      const thing = tableForm(desk, "object", desk.schema.object.fields, {open: ["hazards"]});
+      const thing = tableForm(desk, "object", desk.schema.object.fields, {open: ["hazards"], more: "More about the thing"});
       forms.replaceChildren(
         h("h3", {}, "The thing"),
         add(thing),

@@ -1,4 +1,5 @@
 // Measure: each section's name, height and readings, with the residual at once; plain shapes; profiles and views.
+import {howToBegin} from "../begin.js";
 import {button, h, sentence} from "../dom.js";
 import {leaningForm} from "../leaning.js";
 import {missingList} from "../missing.js";
@@ -137,7 +138,9 @@ function draw({desk, view, found}, chosen) {
   view.replaceChildren(
     figure
       ? h("figure", {}, figure, h("figcaption", {}, caption(section)))
-      : h("p", {class: "small"}, "The section that you are measuring is drawn here."),
+      : desk.value("section")
+        ? h("p", {class: "small"}, "The section that you are measuring is drawn here.")
+        : howToBegin(),
   );
   found.replaceChildren(
     ...(desk.sections.problems || []).map((p) =>

@@ -1,5 +1,6 @@
 // Outline: pictures and drawings become sections.
 import {adjust, onPlot} from "../adjust.js";
+import {howToBegin} from "../begin.js";
 import {button, h} from "../dom.js";
 import {tableForm} from "../fields.js";
 import {missingList} from "../missing.js";
@@ -10,6 +11,10 @@ import {addPlain} from "./measure.js";
 const TAKEN = ".png,.jpg,.jpeg,.tif,.tiff,.bmp,.webp,.heic,.heif,.svg,.dxf,.csv,.json";
 const OF_DRAWING = ["outline", "layer", "unit", "half"];
 
+const INTRO =
+  "Each outline belongs to one height, as if the thing were sawn through there. Take one near the bottom, one just" +
+  " above the rim of the holder, and one where the shape changes.";
+
 export const outline = {
   id: "outline",
   title: "Outline",
@@ -19,19 +24,15 @@ export const outline = {
       details = h("div", {}),
       missing = h("div", {}),
       given = handOver(context, choose),
+      intro = h("p", {class: "small"}, INTRO),
       picture = pictureStep(context, details);
     let chosen = 1,
       signature = "",
       editor = null;
     controls.replaceChildren(
       h("h2", {}, "Outlines of the thing"),
-      h(
-        "p",
-        {class: "small"},
-        "Each outline belongs to one height, as if the thing were sawn through there. Take one near the bottom, one",
-        " just above the rim of the holder, and one where the shape changes.",
-      ),
-      given,
+      intro,
+      given.element,
       list,
       details,
       missing,
@@ -52,6 +53,7 @@ export const outline = {
         held = list.contains(document.activeElement),
         one = here();
       leaveEditor();
+      given.follow(all.length);
       list.replaceChildren(
         ...all.map((entry, n) =>
           button(entry.words, () => choose(n + 1), {"aria-pressed": String(n + 1 === chosen)}),
@@ -66,7 +68,7 @@ export const outline = {
       if (one) showDrawing(one);
       else {
         details.replaceChildren();
-        view.replaceChildren(h("p", {class: "small"}, "Pictures and their outlines appear here."));
+        view.replaceChildren(howToBegin());
       }
     }
 
@@ -159,11 +161,19 @@ function entries(desk) {
   ];
 }
 
+const TAKES =
+  "A scan or photograph of a cut card beside a ruler, the capture sheet, or a drawing: SVG, DXF, CSV, JSON." +
+  " They are copied into the project’s folder. A plain shape needs readings alone.";
+
 // Where files are handed over: dragged here, or chosen. Each becomes a section.
-function handOver(context, choose) {
+function handOver(context, onput) {
   const {desk} = context,
     error = h("p", {class: "error", role: "alert"}),
     chooser = h("input", {type: "file", multiple: true, hidden: true, accept: TAKEN, onchange: chosen});
+  const words = h("p", {}, "Drag pictures or drawings here, or"),
+    about = h("p", {class: "small"}, TAKES),
+    choose = button("Choose files", () => chooser.click()),
+    plain = button("", () => addPlain(context));
   const over = (event) => {
     event.preventDefault();
     drop.classList.add("over");
@@ -180,20 +190,10 @@ function handOver(context, choose) {
         take([...event.dataTransfer.files]);
       },
     },
-    h("p", {}, "Drag pictures or drawings here, or"),
-    h(
-      "div",
-      {class: "row middle"},
-      button("Choose files", () => chooser.click(), {class: "first"}),
-      button("Begin with a plain shape", () => addPlain(context)),
-    ),
+    words,
+    h("div", {class: "row middle"}, choose, plain),
     chooser,
-    h(
-      "p",
-      {class: "small"},
-      "A scan or photograph of a cut card beside a ruler, the capture sheet, or a drawing: SVG, DXF, CSV, JSON.",
-      " They are copied into the project’s folder. A plain shape needs readings alone.",
-    ),
+    about,
   );
 
   function chosen() {
@@ -216,11 +216,20 @@ function handOver(context, choose) {
       values = {name: sectionName(desk, file), ...source},
       answer = await desk.edit([{do: "add", key: "section", values}], `${file.name} added`);
     const all = desk.value("section") || [];
-    if (answer.ok) choose(1 + all.findIndex((one) => one.name === values.name));
+    if (answer.ok) onput(1 + all.findIndex((one) => one.name === values.name));
     return answer.problems;
   }
 
-  return h("div", {}, drop, error);
+  // Once there are some the rest has the room.
+  function follow(count) {
+    drop.classList.toggle("small-drop", count > 0);
+    words.hidden = about.hidden = count > 0;
+    choose.classList.toggle("first", !count);
+    choose.textContent = count ? "Add files" : "Choose files";
+    plain.textContent = count ? "Add a plain shape" : "Begin with a plain shape";
+  }
+
+  return {element: h("div", {}, drop, error), follow};
 }
 
 // The file's name without its ending, and a number where it is taken already.

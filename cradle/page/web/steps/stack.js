@@ -113,19 +113,57 @@ function card(desk, section, number, choose) {
     number,
     tell() {
       const one = desk.sections.sections.find((found) => found.number === number);
-      sure.textContent = one && one.placed ? placedWords(one.placed) : "Not placed yet: it needs a height.";
+      sure.textContent = one && one.placed ? placedWords(one.placed, name) : notPlaced(desk, number);
     },
   };
 }
 
-function placedWords({by, spread, turn_spread: turn, decides: [x, y]}) {
-  const said = (readings) =>
-    readings.map((d) => `${d.reading} of ${d.section} (${Math.round(100 * d.share)} %)`).join(", ");
+function notPlaced(desk, number) {
+  if (desk.sections.revision < desk.state.revision) return "Being placed …";
+  const height = desk.value(`section[${number}].height`);
+  return height === undefined ? "Not placed yet: it needs a height." : "It could not be placed: see Measure.";
+}
+
+const BY = {
+  given: "as given",
+  profiles: "by the side profiles",
+  mirror: "by mirror lines",
+  match: "by likeness to its neighbours",
+  drawing: "as drawn",
+};
+const READINGS = {
+  "mirror place": "mirror line",
+  "mirror turn": "lean of the mirror line",
+  turn: "turn of the sheet as it lay",
+  "shift x": "shift that is given",
+  "shift y": "shift that is given",
+  "likeness x": "likeness to its neighbour",
+  "likeness y": "likeness to its neighbour",
+  "likeness turn": "likeness to its neighbour",
+  "scale of the axes": "scale one way and the other",
+  front: "profile of the front",
+  back: "profile of the back",
+  left: "profile of the left side",
+  right: "profile of the right side",
+};
+const OF_ALL = {
+  "mirror plane": "the mirror plane of the whole thing",
+  calipers: "the calipers’ own error",
+  lean: "how far things lean that nobody measured",
+};
+
+function placedWords({by, spread, turn_spread: turn, decides: [x, y]}, name) {
+  const named = ({reading, section}) =>
+    OF_ALL[reading] || `the ${READINGS[reading] || reading}${section === name ? "" : ` of ${section}`}`;
+  const decided = (way, readings) => {
+    const said = readings.map((one) => `${named(one)} (${Math.round(100 * one.share)} %)`);
+    return said.length ? `${way} it hangs on ${said.join(", ")}.` : "";
+  };
   return [
-    `Placed by ${by}: sure to ${short(spread[0])} mm left to right, ${short(spread[1])} mm front to back,`,
+    `Placed ${BY[by] || by}: sure to ${short(spread[0])} mm left to right, ${short(spread[1])} mm front to back,`,
     `${short(turn, 1)}° of turn.`,
-    x.length ? `What decides left to right: ${said(x)}.` : "",
-    y.length ? `Front to back: ${said(y)}.` : "",
+    decided("Left to right", x),
+    decided("Front to back", y),
   ].join(" ");
 }
 
@@ -133,13 +171,17 @@ function placedWords({by, spread, turn_spread: turn, decides: [x, y]}) {
 function pictured({desk}, choose) {
   const plots = h("div", {class: "pair"}),
     body = solidView({plain: true, label: "3-D view of the thing as modelled"}),
-    waits = h("p", {class: "small"}, "The sections appear here once they have heights and outlines."),
+    waits = h("p", {class: "small", role: "status"}),
     element = h("div", {}, waits, plots);
   let map = null;
 
   function draw(chosen) {
     const placed = desk.sections.sections.filter((one) => one.placed);
-    waits.hidden = placed.length > 0;
+    const behind = desk.sections.revision < desk.state.revision;
+    waits.hidden = placed.length > 0 && !behind;
+    waits.textContent = behind
+      ? "The sections are being placed anew …"
+      : "The sections appear here once they have heights and outlines.";
     plots.hidden = !placed.length;
     if (!placed.length || (map && map.busy())) return;
     const profiles = desk.sections.side || {},

@@ -1,10 +1,11 @@
-"""A second modelling with what the first one read."""
+"""A row modelled with outlines that somebody else reads, or has read before."""
 
 from dataclasses import replace
 
 import numpy as np
 import pytest
 
+from cradle.capture.outline_reader import read_outline
 from cradle.pipeline import build, model_row
 from cradle.project.reader import read_project
 from cradle.report.summary import summary_of
@@ -45,25 +46,26 @@ def project(tmp_path):
     return read_project(file)
 
 
-def test_outlines_of_unchanged_sections_are_not_read_again_and_the_holder_is_the_same(project):
-    row = model_row(project)
-    wider = replace(project, fit=replace(project.fit, clearance_mm=0.5))
-    again = model_row(wider, known=row)
-    assert again.things[0].outlines is row.things[0].outlines
-    assert summary_of(build(again)) == summary_of(build(model_row(wider)))
+def counted():
+    """A reader of outlines, and the names of the sections that it has read."""
+    names = []
+
+    def read(spec, *, folder):
+        names.append(spec.name)
+        return read_outline(spec, folder=folder)
+
+    return read, names
 
 
-def test_outlines_of_changed_sections_are_read_again(project):
-    row = model_row(project)
-    first, *rest = project.sections
-    moved = replace(project, sections=(replace(first, height_mm=2.5), *rest))
-    assert model_row(moved, known=row).things[0].outlines is not row.things[0].outlines
+def test_every_outline_is_read_by_the_reader_that_is_given_and_the_holder_is_the_same(project):
+    read, names = counted()
+    row = model_row(project, read=read)
+    assert names == ["low", "high"]
+    assert summary_of(build(row)) == summary_of(build(model_row(project)))
 
 
-def test_every_thing_of_a_row_keeps_its_outlines(project):
+def test_so_are_those_of_every_thing_of_a_row(project):
     both = replace(project, row=replace(project.row, things=("other.toml",)))
-    row = model_row(both)
-    again = model_row(both, known=row)
-    assert len(again.things) == 2
-    for thing, earlier in zip(again.things, row.things, strict=True):
-        assert thing.outlines is earlier.outlines
+    read, names = counted()
+    assert len(model_row(both, read=read).things) == 2
+    assert names == ["low", "high"] * 2

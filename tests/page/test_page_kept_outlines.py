@@ -1,0 +1,81 @@
+"""Outlines read once: traced anew when their picture or its keys change, and not when a reading does."""
+
+import os
+import shutil
+from dataclasses import replace
+
+import numpy as np
+import pytest
+from made_demos import DEMOS
+
+from cradle.capture.outline_reader import read_outline
+from cradle.errors import CradleError
+from cradle.page import kept_outlines
+from cradle.page.kept_outlines import KeptOutlines
+from cradle.project.picture import PictureSource
+from cradle.project.section import DrawingSource, SectionSpec
+
+PICTURE = SectionSpec(name="low", height_mm=2.0, source=PictureSource(file="low.jpg"))
+
+
+@pytest.fixture
+def read(tmp_path, monkeypatch):
+    """Reads from a folder with a picture and a drawing that names no unit; the sections really read are in ``seen``."""
+    shutil.copy(DEMOS / "ocarina" / "pictures" / "low.jpg", tmp_path / "low.jpg")
+    (tmp_path / "a.svg").write_text(
+        '<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 40 30"><path d="M0 0H40V30H0Z"/></svg>'
+    )
+    kept, seen, source = KeptOutlines(), [], kept_outlines.source_outline
+
+    def counted(spec, *, folder):
+        seen.append(spec.name)
+        return source(spec, folder=folder)
+
+    monkeypatch.setattr(kept_outlines, "source_outline", counted)
+
+    def one(spec):
+        return kept.read(spec, folder=tmp_path)
+
+    one.seen, one.folder = seen, tmp_path
+    return one
+
+
+def test_readings_and_heights_do_not_have_a_picture_traced_again(read):
+    for changed in ({}, {"height_mm": 3.0}, {"width_mm": 28.5}, {"width_mm": 28.5, "depth_mm": 21.0}):
+        spec = replace(PICTURE, **changed)
+        known, plainly = read(spec), read_outline(spec, folder=read.folder)
+        assert np.array_equal(known.points_mm, plainly.points_mm)
+        assert known.findings == plainly.findings  # as the readings leave them
+    assert read.seen == ["low"]
+
+
+def test_its_keys_and_its_file_do(read):
+    read(PICTURE)
+    read(replace(PICTURE, source=replace(PICTURE.source, dpi=200.0)))
+    assert len(read.seen) == 2
+    os.utime(read.folder / "low.jpg", ns=(1, 1))
+    read(PICTURE)
+    assert len(read.seen) == 3
+
+
+def test_a_drawing_s_unit_is_doubted_until_both_readings_are_there(read):
+    spec = SectionSpec(name="a", height_mm=1.0, source=DrawingSource(path="a.svg"))
+    both = replace(spec, width_mm=40.0, depth_mm=30.0)
+    severities = [[f.severity for f in read(s).findings if f.code == "unit-unknown"] for s in (spec, both)]
+    assert severities == [
+        [f.severity for f in read_outline(s, folder=read.folder).findings if f.code == "unit-unknown"]
+        for s in (spec, both)
+    ]
+    assert severities[0] != severities[1]
+    assert read.seen == ["a"]
+
+
+def test_what_cannot_be_read_is_told_each_time_without_trying_again(read):
+    spec = replace(PICTURE, source=PictureSource(file="none.jpg"))
+    told = []
+    for _ in range(3):
+        with pytest.raises(CradleError) as refused:
+            read(spec)
+        told.append(str(refused.value))
+    assert len(set(told)) == 1
+    assert read.seen == ["low"]
