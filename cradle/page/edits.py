@@ -24,6 +24,8 @@ from cradle.project.toml_positions import KeyPath, path_of
 from cradle.units import parse_length_mm
 
 _MISSING = "missing"
+_BEGUN = '[fit]\nclearance = "auto"\nbetween = "auto"\n'
+"""What a project begins with, as one of `cradle start` does."""
 
 
 class StepKind(StrEnum):
@@ -48,7 +50,7 @@ def edited(text: str, steps: Sequence[Mapping[str, Any]], *, file: Path) -> str:
         If a step names no field or table, or a value of it cannot stand.
     """
     touched: list[KeyPath] = []
-    after = text
+    after = text if text.strip() else _BEGUN
     try:
         for step in steps:
             after = _stepped(after, step, touched)

@@ -48,7 +48,10 @@ class Worker:
         """Start the process; it loads while the page is being opened."""
         ours, theirs = self._context.Pipe()
         self._process = self._context.Process(
-            target=work, args=(theirs, self._newest, self._ahead), daemon=True, name=f"cradle-page-{self._name}"
+            target=work,
+            args=(theirs, self._newest, self._ahead),
+            daemon=True,
+            name=f"cradle-page-{self._name}",
         )
         self._process.start()
         theirs.close()

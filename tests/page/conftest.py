@@ -1,7 +1,7 @@
-import gc
 from contextlib import ExitStack
 
 import pytest
+from host import Host
 from page_window import NO_HOLDER, served
 from tub import TUB
 from visitor import Visitor, started
@@ -46,39 +46,38 @@ def untouched(tmp_path_factory):
 
 @pytest.fixture(scope="module")
 def chromium():
-    """The browser, started when the first test asks for it; ended with its module, as others need the event loop it holds.
-
-    While it lives nothing is collected: the greenlets that drive it belong to
-    this thread, and a collection may begin in any of those that serve the page.
-    """
-    gc.collect()
-    collecting = gc.isenabled()
-    gc.disable()
+    """The browser, started when the first test asks for it; ended with its module, as others need the event loop it holds."""
     player, browser = started()
     yield browser
     browser.close()
     player.stop()
-    gc.collect()
-    if collecting:
-        gc.enable()
+
+
+@pytest.fixture(scope="session")
+def host():
+    """A process that serves projects to browsers."""
+    serving = Host()
+    yield serving
+    serving.stop()
 
 
 @pytest.fixture
-def visit(chromium):
+def visit(chromium, host):
     """The page served for a project file and somebody in front of it; the browser must not have complained."""
-    visitors, windows = [], ExitStack()
+    visitors, places = [], ExitStack()
 
     def new(file, *, width=1366, height=768, drops=(), **options):
-        if isinstance(file, Visitor):  # a second window on the same project
-            address = file.address
+        """Somebody in front of a project, or beside another visitor of theirs."""
+        if isinstance(file, Visitor):
+            place = file.place
         else:
-            new_window, _ = windows.enter_context(served(file, drops=drops))
-            address = new_window().address
+            place = places.enter_context(host.serving(file, drops=drops))
         context = chromium.new_context(viewport={"width": width, "height": height}, **options)
-        visitors.append(Visitor(context, address))
+        visitors.append(Visitor(context, place.address))
+        visitors[-1].place = place
         return visitors[-1]
 
-    with windows:
+    with places:
         yield new
         for visitor in visitors:
             visitor.page.context.close()

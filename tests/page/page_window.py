@@ -4,7 +4,7 @@ import asyncio
 import json
 import threading
 import time
-from contextlib import contextmanager
+from contextlib import ExitStack, contextmanager
 from secrets import token_urlsafe
 
 import httpx
@@ -130,11 +130,10 @@ class Window:
 
 
 @contextmanager
-def served(file, *, folder=None, drops=()):
-    """The page for a project file, as ``(new window, desk)``; ``drops`` says which work is left undone."""
+def at_port(file, *, folder=None, drops=()):
+    """The page for a project file, as ``(port, token, desk)``; ``drops`` says which work is left undone."""
     desk = Desk(file, folder=folder, reader=InThread(), builder=InThread(drops=drops))
-    token = token_urlsafe(24)
-    guarded, windows = {}, []
+    token, guarded = token_urlsafe(24), {}
 
     async def app(scope, receive, send):
         await guarded["app"](scope, receive, send)
@@ -152,16 +151,22 @@ def served(file, *, folder=None, drops=()):
             time.sleep(0.01)
         port = server.servers[0].sockets[0].getsockname()[1]
         guarded["app"] = Guard(inner, port=port, token=token)
-
-        def new_window():
-            windows.append(Window(port, token))
-            return windows[-1]
-
-        yield new_window, desk
+        yield port, token, desk
     finally:
-        for window in windows:
-            window.client.close()
         desk.builder.ticket()  # whatever is still being built is dropped at its next step
         desk.events.close()
         server.should_exit = True
         thread.join()
+
+
+@contextmanager
+def served(file, *, folder=None, drops=()):
+    """The page for a project file, as ``(new window, desk)``."""
+    with at_port(file, folder=folder, drops=drops) as (port, token, desk), ExitStack() as windows:
+
+        def new_window():
+            window = Window(port, token)
+            windows.callback(window.client.close)
+            return window
+
+        yield new_window, desk

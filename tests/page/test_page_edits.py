@@ -6,7 +6,7 @@ import tomllib
 
 import pytest
 from made_demos import DEMOS
-from page_window import NO_HOLDER, served
+from page_window import NO_HOLDER
 from visitor import Visitor, needs_browser
 
 from cradle.cli.main import main
@@ -98,9 +98,9 @@ def test_two_windows_on_one_project_lose_nothing(tub, visit):
     assert tomllib.loads(tub.read_text())["block"] == {"height": 25, "wall": 3.5}
 
 
-def test_what_is_told_while_a_window_opens_reaches_it(tub, chromium):
-    with served(tub) as (new_window, _):
-        window, context = new_window(), chromium.new_context()
+def test_what_is_told_while_a_window_opens_reaches_it(tub, chromium, host):
+    with host.serving(tub) as place:
+        window, context = place.window(), chromium.new_context()
 
         def late(route):
             """What the project said while its holder was built, answered when all of that has ended."""
