@@ -24,7 +24,7 @@ from cradle.project.toml_positions import KeyPath, path_of
 from cradle.units import parse_length_mm
 
 _MISSING = "missing"
-_BEGUN = '[fit]\nclearance = "auto"\nbetween = "auto"\n'
+_BEGUN = '[fit]\nclearance = "auto"\n'
 """What a project begins with, as one of `cradle start` does."""
 
 

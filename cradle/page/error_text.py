@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from cradle.errors import CradleError, Problem, ProjectError
 from cradle.finding import Finding
+from cradle.page.plain_words import plain_words
 
 
 def problems_in(error: CradleError) -> tuple[Problem, ...]:
@@ -26,8 +27,8 @@ def finding_data(finding: Finding) -> dict[str, object]:
         "code": finding.code,
         "severity": str(finding.severity),
         "where": finding.where,
-        "message": finding.message,
-        "advice": finding.advice,
+        "message": plain_words(finding.message),
+        "advice": plain_words(finding.advice),
     }
 
 
@@ -55,5 +56,6 @@ def sentence(problem: Problem) -> str:
         if problem.hint
         else " ".join(problem.found.split())
     )
+    text = plain_words(text)
     text = f"{text[:1].upper()}{text[1:]}"
     return text if text.endswith((".", "?", "!")) else f"{text}."

@@ -51,6 +51,7 @@ UNITS: Final[Mapping[At, str]] = {("picture", "mm_per_px"): "mm", ("picture", "d
 
 SAYS: Final[Mapping[At, str]] = {
     ("object", "name"): "stands on the report and in the files' names",
+    ("object", "height"): "tells whether the holder tips over",
     ("object", "mass"): "tells how steadily the holder stands; leave it empty if you have no scale",
     ("object", "balance"): "x, y and z; empty: the middle of the body",
     ("object", "hazards"): "what about the thing asks for caution: each adds its cautions",

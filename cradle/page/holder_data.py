@@ -13,12 +13,12 @@ from cradle.geometry.arrays import Floats
 from cradle.geometry.mesh import TriMesh, bounds_mm
 from cradle.page.error_text import finding_data
 from cradle.page.jobs import Json
+from cradle.page.plain_words import plain_words
 from cradle.pipeline.holder_attempt import HolderAttempt
 from cradle.pipeline.row import Row
 from cradle.report.gap_map import GapMap, gap_map
 from cradle.report.recommendation import recommendation
 from cradle.report.shown_mesh import ShownMesh, beside, light_mesh, packed, shown, shown_body
-from cradle.report.tables import allowed_words
 from cradle.result.made_holder import MadeHolder
 from cradle.result.seated_thing import SeatedThing
 
@@ -68,7 +68,6 @@ def holder_data(row: Row, made: MadeHolder) -> Json:
         "clearance_words": made.clearance_words,
         "thing_name": own.model.name if len(made.things) > 1 else "it",
         "chance": chance.chance,
-        "all_chance": made.chance,
         "curve": [[round(c, 4), round(p, 5)] for c, p in chance.curve],
         "asked": round(own.clearance.least_mm, 4),
         "taken": {
@@ -78,26 +77,17 @@ def holder_data(row: Row, made: MadeHolder) -> Json:
         "goal": made.project.fit.chance,
         "cause": _cause(chance.cause),
         "causes": _causes(own),
-        "measure_next": own.assessment.where_to_measure,
-        "play": [round(chance.play_mm, 2), round(chance.play_deg, 1)],
         "verdict": {
             "advised": str(advice.advised),
             "kind": advice.advised.name.lower(),
-            "reason": advice.reason,
+            "reason": plain_words(advice.reason),
         },
-        "steps": list(advice.steps),
-        "cautions": list(made.cautions),
+        "cautions": [plain_words(words) for words in made.cautions],
         "figures": _figures(made),
         "findings": [_finding(f, own_place) for f in made.findings],
-        "inspection": [
-            [d.name, d.height_mm and round(d.height_mm, 2), round(d.length_mm, 2), allowed_words(d)]
-            for d in made.inspection
-        ],
-        "levels": [[name, round(z, 3)] for name, z in own.heights_mm(own_place)],
         "size": _size(made.holder.mesh),
         "thing": packed(beside(bodies)) | {"gaps": gaps, "gap_most": most},
         "gap_asked": round(own.wanted.least_mm, 3),
-        "trials": _corrections(own),
     }
     if light is not None:
         data["holder"] = packed(shown(light))
@@ -132,12 +122,6 @@ def _finding(finding: Finding, place: Floats) -> dict[str, Any]:
     if finding.place_mm is not None:
         at = np.round((place @ np.append(finding.place_mm, 1.0))[:3], 2).tolist()
     return finding_data(finding) | {"at": at}
-
-
-def _corrections(thing: SeatedThing) -> list[list[object]]:
-    learned = thing.model.learned
-    names = learned.model.names
-    return [[name, round(float(mm), 3)] for name, mm in zip(names, learned.corrections_mm, strict=True)]
 
 
 def _causes(thing: SeatedThing) -> list[dict[str, object]]:

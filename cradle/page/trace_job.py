@@ -12,7 +12,7 @@ from cradle.capture.traced_picture import TracedPicture, TracedPiece
 from cradle.capture.tracing import trace_picture
 from cradle.errors import CradleError, InputError, Problem
 from cradle.geometry.arrays import Floats
-from cradle.page.error_text import plain, problems_in
+from cradle.page.error_text import finding_data, plain, problems_in
 from cradle.page.file_stamp import Stamp, stamp_of
 from cradle.page.jobs import Job, Json, Watch
 from cradle.page.kept_outlines import KeptOutlines
@@ -98,15 +98,7 @@ class Tracer:
         return result | {
             "scales": _scales(traced),
             "missing": list(traced.scales.missing),
-            "findings": [
-                {
-                    "code": f.code,
-                    "severity": str(f.severity),
-                    "message": f.message,
-                    "advice": f.advice,
-                }
-                for f in traced.findings
-            ],
+            "findings": [finding_data(f) for f in traced.findings],
         }
 
 

@@ -9,6 +9,7 @@ from typing import TypeVar
 from cradle.errors import InputError
 from cradle.page.jobs import Job, Json, Watch
 from cradle.page.kept_outlines import KeptOutlines
+from cradle.page.plain_words import plain_words
 from cradle.pipeline.trials import TrialDraft, TrialUpdate, kept_trials, with_trial, without_last_trial
 from cradle.project.convert import MistakeError, choice, length
 from cradle.project.project import Project
@@ -109,7 +110,7 @@ def _told(project: Project, update: TrialUpdate) -> Json:
             )
         ],
         "inside": [round(after.after.expected_mm, 3), round(after.after.spread_mm, 3)],
-        "findings": [str(f) for f in after.findings],
+        "findings": [plain_words(str(f)) for f in after.findings],
         "clearances": list(update.rings_mm),
         "sections": [s.name for s in project.sections],
     }

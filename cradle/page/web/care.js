@@ -1,6 +1,6 @@
 // What is advised and what to beware of. Each element changes only with the holder: what was unfolded stays so.
-import {button, h} from "./dom.js";
-import {fieldOf} from "./places.js";
+import {button, h, sentence} from "./dom.js";
+import {waysOf} from "./places.js";
 
 const FIRST = 4;
 
@@ -42,24 +42,22 @@ function remedies(holder, desk, go) {
   return holder.findings
     .filter((f) => f.severity !== "note" && f.advice && !seen.has(f.advice) && seen.add(f.advice))
     .map((f) => {
-      const key = fieldOf(desk, f.where);
-      const words = f.advice.charAt(0).toUpperCase() + f.advice.slice(1);
-      return [
-        h("span", {}, /[.!?]$/.test(words) ? words : `${words}.`),
-        key ? button(`Go to ${key.words}`, () => go(key.step, key.key), {class: "plain"}) : "",
-      ];
+      const ways = waysOf(desk, f).map((to) =>
+        button(`Go to ${to.words}`, () => go(to.step, to.key), {class: "plain"}),
+      );
+      return [h("span", {}, sentence(f.advice), " "), ...ways];
     });
 }
 
 function actions(holder, go) {
   const to = (words, place) => button(words, () => go("fit", place), {class: "plain"});
   const print = [
-    ["Print the holder as it lies in its file.", to("Go to the files", "files")],
+    ["Print the holder as it lies in its file. ", to("Go to the files", "files")],
     ["When it is cold, check its sizes with calipers before the thing goes near it: the PDF lists them."],
   ];
   const attempt = [
-    ["Print the test pieces. They take little filament.", to("Go to test pieces", "pieces")],
-    ["Try each on the thing and note how it went. The next holder learns from it.", to("Go to trials", "trials")],
+    ["Print the test pieces. They take little filament. ", to("Go to test pieces", "pieces")],
+    ["Try each on the thing and note how it went. The next holder learns from it. ", to("Go to trials", "trials")],
   ]; // prettier-ignore
   const then = [["Print the holder when its verdict says so, or when what it still warns of does not matter to you."]];
   return {print, test_pieces: [...attempt, ...then], stop: []}[holder.verdict.kind];

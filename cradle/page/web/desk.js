@@ -1,6 +1,10 @@
 // The window's side of the project: what the server knows, and how it is changed.
 // Events: "here" (whatever comes from now on is told), "state" (the project), "sections", "part" (a holder on its way), "holder", "progress", "trouble".
 
+const LOST =
+  "The page has lost its server: nothing is saved any more. If “cradle page” has ended, start it again and open the" +
+  " address that it prints.";
+
 export class Desk extends EventTarget {
   constructor() {
     super();
@@ -63,7 +67,9 @@ export class Desk extends EventTarget {
     events.addEventListener("here", () => this.refresh().then(done));
     events.addEventListener("error", () => {
       lost = true;
-      this.say(["The page has lost its server. Is “cradle page” still running?"]);
+      this.progress = {step: "", building: false};
+      this.tell("progress");
+      this.say([LOST]);
     });
     events.addEventListener("state", async (event) => {
       if (JSON.parse(event.data).revision > this.state.revision) this.take((await this.get("/state")).body);
@@ -97,7 +103,8 @@ export class Desk extends EventTarget {
   take(state) {
     if (state.revision < this.state.revision) return;
     if (state.revision > this.state.revision) this.stopped = false;
-    this.state = state;
+    // Of a file that cannot be read what was read last is shown on.
+    this.state = state.readable ? state : {...state, values: this.state.values};
     this.tell("state");
   }
 
@@ -140,8 +147,7 @@ export class Desk extends EventTarget {
       const body = (answer.headers.get("content-type") || "").includes("json") ? await answer.json() : {};
       return {ok: answer.ok, status: answer.status, body, problems: answer.ok ? [] : body.problems || []};
     } catch (error) {
-      const words = "The page has lost its server. Is “cradle page” still running?";
-      return {ok: false, status: 0, body: {}, problems: [{where: "", words}]};
+      return {ok: false, status: 0, body: {}, problems: [{where: "", words: LOST}]};
     }
   }
 

@@ -1,6 +1,6 @@
 // What the steps Holder and Fit show beside their fields: the holder in 3-D, and what was found about it.
 import {button, h, sentence} from "./dom.js";
-import {fieldOf, wordsOf} from "./places.js";
+import {fieldOf, waysOf, wordsOf} from "./places.js";
 import {solidView} from "./solid.js";
 
 const WORDS = {fail: "Do not print:", warn: "Warning:", note: "Note:"};
@@ -80,9 +80,10 @@ export function holderView({desk, view, found, go}) {
   }
 
   function item(finding) {
-    const key = fieldOf(desk, finding.where),
-      ways = [
-        key ? button(`Go to ${key.words}`, () => go(key.step, key.key), {class: "plain"}) : null,
+    const ways = [
+        ...waysOf(desk, finding).map((to) =>
+          button(`Go to ${to.words}`, () => go(to.step, to.key), {class: "plain"}),
+        ),
         finding.at ? button("Show the place", () => point(finding.at), {class: "plain"}) : null,
       ].filter(Boolean);
     return h(

@@ -81,6 +81,7 @@ function told() {
     state.notice ? h("span", {class: "notice"}, `; ${state.notice}`) : "",
   );
   ways();
+  controls.inert = !state.readable;
   if (!state.readable) say(state.problems.map((p) => unreadable(state.file, p)));
   else if (!wasReadable) say([]);
   wasReadable = state.readable;

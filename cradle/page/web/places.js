@@ -22,6 +22,14 @@ export function fieldOf(desk, where) {
   return {key: where, step: stepOf(where), words: wordsOf(desk, where)};
 }
 
+// The ways that a finding leads: to the field it is about, and to measuring where that is what it advises.
+export function waysOf(desk, {code, where}) {
+  const field = fieldOf(desk, where),
+    measure = {step: "measure", words: "Measure"};
+  if (code === "clearance-not-enough") return [measure];
+  return [...(code === "chance-low" ? [measure] : []), ...(field ? [field] : [])];
+}
+
 // A key as people say it: "section[2].height" is "height of rim", "opening[1].at" is "place of opening 1".
 export function wordsOf(desk, key) {
   const [first, ...inside] = key.split("."),

@@ -79,7 +79,7 @@ export function trials({desk}) {
       );
     return h(
       "div",
-      {class: "wide-table", tabindex: "0", role: "region", "aria-label": "test rings"},
+      {class: "wide-table rings", tabindex: "0", role: "region", "aria-label": "test rings"},
       h(
         "table",
         {},

@@ -102,7 +102,10 @@ function clearanceForm(desk) {
     const clearance = Number(value),
       known = glance(desk.holder, clearance);
     if (bySlider) field.input.value = short(clearance);
-    else if (!Number.isNaN(clearance) && document.activeElement !== slider) slider.value = clearance;
+    else if (!Number.isNaN(clearance) && document.activeElement !== slider) {
+      slider.max = Math.max(MOST_MM, Math.ceil(2 * clearance) / 2);
+      slider.value = clearance;
+    }
     told.textContent = known ? known.words : "The chance of fit is told here once there is a holder.";
     why.textContent = known ? known.why : "";
     curve.replaceChildren(known ? curvePlot(desk.holder, clearance) : "");

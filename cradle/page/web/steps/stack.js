@@ -156,7 +156,7 @@ function placedWords({by, spread, turn_spread: turn, decides: [x, y]}, name) {
   const named = ({reading, section}) =>
     OF_ALL[reading] || `the ${READINGS[reading] || reading}${section === name ? "" : ` of ${section}`}`;
   const decided = (way, readings) => {
-    const said = readings.map((one) => `${named(one)} (${Math.round(100 * one.share)} %)`);
+    const said = readings.map((one) => `${named(one)} (${Math.round(100 * one.share)}\u00a0%)`);
     return said.length ? `${way} it hangs on ${said.join(", ")}.` : "";
   };
   return [
