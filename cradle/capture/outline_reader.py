@@ -10,7 +10,7 @@ import importlib
 from collections.abc import Callable
 from dataclasses import replace
 from pathlib import Path, PurePosixPath
-from typing import Any, Final, Protocol
+from typing import TYPE_CHECKING, Any, Final, Protocol
 
 import numpy as np
 
@@ -26,6 +26,9 @@ from cradle.project.picture import PictureSource
 from cradle.project.section import DrawingSource, MeasuredSource, SectionSpec
 from cradle.project.view import ViewSpec
 from cradle.tolerances import DEFAULT, Tolerances
+
+if TYPE_CHECKING:
+    from cradle.capture.tracing import TracePicture
 
 _READERS: Final[dict[str, tuple[str, str]]] = {
     ".svg": ("cradle.drawings.svg_drawing", "read_svg"),
@@ -59,11 +62,20 @@ def read_outline(spec: SectionSpec, *, folder: Path, tolerances: Tolerances = DE
     return judged(source_outline(spec, folder=folder, tolerances=tolerances), spec)
 
 
-def source_outline(spec: SectionSpec, *, folder: Path, tolerances: Tolerances = DEFAULT) -> Outline:
+def source_outline(
+    spec: SectionSpec,
+    *,
+    folder: Path,
+    tolerances: Tolerances = DEFAULT,
+    trace: TracePicture | None = None,
+) -> Outline:
     """The outline that a section's source gives by itself, in mm, whatever the section's readings say.
 
-    Its depth counts only where it joins two half cut-outs. Parameters and errors as for `read_outline`.
+    Its depth counts only where it joins two half cut-outs; ``trace`` traces pictures where
+    `cradle.capture.tracing.trace_picture` is not to. The rest is as for `read_outline`.
     """
+    if trace is not None and isinstance(spec.source, PictureSource):
+        return _from_picture(spec, spec.source, folder, tolerances, trace=trace)
     return _SOURCES[type(spec.source)](spec, spec.source, folder, tolerances)
 
 
@@ -222,10 +234,24 @@ def _from_measured(
     return clean_outline(points, source=where, tolerances=tolerances)
 
 
-def _from_picture(spec: SectionSpec, source: PictureSource, folder: Path, tolerances: Tolerances) -> Outline:
-    from cradle.capture.tracing import trace_outline
+def _from_picture(
+    spec: SectionSpec,
+    source: PictureSource,
+    folder: Path,
+    tolerances: Tolerances,
+    *,
+    trace: TracePicture | None = None,
+) -> Outline:
+    from cradle.capture.tracing import trace_outline, trace_picture
 
-    return trace_outline(folder, source, half=spec.half, depth_mm=spec.depth_mm, tolerances=tolerances)
+    return trace_outline(
+        folder,
+        source,
+        half=spec.half,
+        depth_mm=spec.depth_mm,
+        tolerances=tolerances,
+        trace=trace or trace_picture,
+    )
 
 
 _SOURCES: Final[dict[type, Callable[[SectionSpec, Any, Path, Tolerances], Outline]]] = {

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import replace
 from pathlib import Path
-from typing import Final
+from typing import Final, TypeAlias
 
 from cradle.capture.clean import clean_outline
 from cradle.capture.edge_doubts import doubt
@@ -63,6 +64,10 @@ def trace_picture(path: Path, spec: PictureSource, *, where: str | None = None) 
     return TracedPicture(picture=picture, scales=scales, pieces=pieces, findings=findings)
 
 
+TracePicture: TypeAlias = Callable[[Path, PictureSource], TracedPicture]
+"""Traces a picture: `trace_picture`, or one that knows some already."""
+
+
 def trace_outline(
     folder: Path,
     spec: PictureSource,
@@ -70,6 +75,7 @@ def trace_outline(
     half: bool = False,
     depth_mm: float | None = None,
     tolerances: Tolerances = DEFAULT,
+    trace: TracePicture = trace_picture,
 ) -> Outline:
     """The one outline that a section takes from a picture.
 
@@ -82,6 +88,8 @@ def trace_outline(
         The outline is one side of the section; a notch stays open along its mouth.
     depth_mm : float, optional
         The section's, by calipers: it joins a front and a back notch.
+    trace : callable
+        What traces a picture.
 
     Raises
     ------
@@ -90,7 +98,7 @@ def trace_outline(
     OutlineError
         If the outline crosses itself.
     """
-    traced = trace_picture(folder / spec.file, spec if spec.back_file is None else replace(spec, back=None))
+    traced = trace(folder / spec.file, spec if spec.back_file is None else replace(spec, back=None))
     findings = traced.findings
     open_ends = False
     if spec.back is not None or spec.back_file is not None:
@@ -100,7 +108,7 @@ def trace_outline(
                 where=spec.file,
                 hint="give the section's depth, measured with calipers",
             )
-        front, back, more = _pair(folder, spec, traced)
+        front, back, more = _pair(folder, spec, traced, trace)
         points, remarks = joined(front.ring_mm, back.ring_mm, depth_mm=depth_mm, where=spec.file)
         findings = (*findings, *more, *remarks)
     else:
@@ -117,13 +125,13 @@ def trace_outline(
 
 
 def _pair(
-    folder: Path, spec: PictureSource, traced: TracedPicture
+    folder: Path, spec: PictureSource, traced: TracedPicture, trace: TracePicture
 ) -> tuple[TracedPiece, TracedPiece, tuple[Finding, ...]]:
     """The pieces with the notches of the front and the back, and what is told of a second picture."""
     if spec.back_file is None:
         return traced.pieces[0], traced.pieces[1], ()
     other = replace(spec, file=spec.back_file, pick=spec.back, back=None, back_file=None, point_px=None)
-    second = trace_picture(folder / spec.back_file, other)
+    second = trace(folder / spec.back_file, other)
     more = (_scale_note(second.scales, spec.back_file), *second.findings)
     return the_only(traced, where=spec.file), the_only(second, where=spec.back_file), more
 

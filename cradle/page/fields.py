@@ -239,7 +239,7 @@ def _fields(name: str, table: Table) -> Iterator[Field]:
             says=SAYS.get(at, _said(key)),
             kind=kind,
             words=words or _SUGGESTED.get(at, ()),
-            choices=CHOICES.get(at, {}),
+            choices={word: said for word, said in CHOICES.get(at, {}).items() if word in words},
             default=_as_written(defaults.get(key.field)),
             required=key.required,
             rare=not key.live,

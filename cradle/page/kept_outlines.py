@@ -7,6 +7,7 @@ from typing import Final
 
 from cradle.capture.outline import Outline
 from cradle.capture.outline_reader import judged, source_outline
+from cradle.capture.traced_picture import TracedPicture
 from cradle.errors import CradleError
 from cradle.page.file_stamp import Stamp, stamp_of
 from cradle.project.picture import PictureSource
@@ -20,6 +21,7 @@ class KeptOutlines:
 
     def __init__(self) -> None:
         self._kept: dict[tuple[object, ...], Outline | CradleError] = {}
+        self._last: tuple[tuple[Stamp, PictureSource], TracedPicture] | None = None
 
     def read(self, spec: SectionSpec, *, folder: Path) -> Outline:
         """The outline of a section, as `cradle.capture.outline_reader.read_outline` gives it; errors as there."""
@@ -28,13 +30,22 @@ class KeptOutlines:
             if len(self._kept) >= _MOST:
                 self._kept.clear()
             try:
-                self._kept[key] = source_outline(spec, folder=folder)
+                self._kept[key] = source_outline(spec, folder=folder, trace=self.traced)
             except CradleError as error:
                 self._kept[key] = error
         found = self._kept[key]
         if isinstance(found, CradleError):
             raise found.with_traceback(None)
         return judged(found, spec)
+
+    def traced(self, path: Path, spec: PictureSource) -> TracedPicture:
+        """What `cradle.capture.tracing.trace_picture` gives; the last picture is kept, errors as there."""
+        from cradle.capture.tracing import trace_picture
+
+        key = (stamp_of(path), spec)
+        if self._last is None or self._last[0] != key:
+            self._last = (key, trace_picture(path, spec))
+        return self._last[1]
 
 
 def _key(spec: SectionSpec, folder: Path) -> tuple[object, ...]:

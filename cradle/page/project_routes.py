@@ -82,7 +82,9 @@ def _changed(desk: Desk) -> Response:
 
 
 def _with_progress(desk: Desk) -> dict[str, object]:
-    return desk.session.state() | {"building": desk.building, "step": desk.step}
+    """The project's state, what is being done, and the revision of the last holder."""
+    known = {"building": desk.building, "step": desk.step, "built": desk.holder["revision"]}
+    return desk.session.state() | known
 
 
 async def _upload(request: Request, desk: Desk) -> Response:

@@ -9,7 +9,7 @@ from typing import Any, Final, TypeAlias
 import numpy as np
 
 from cradle.capture.traced_picture import TracedPicture, TracedPiece
-from cradle.capture.tracing import trace_picture
+from cradle.capture.tracing import TracePicture
 from cradle.errors import CradleError, InputError, Problem
 from cradle.geometry.arrays import Floats
 from cradle.page.error_text import finding_data, plain, problems_in
@@ -33,7 +33,8 @@ _HELD_PX: Final = 0.1
 class Tracer:
     """Looks at one picture at a time, and keeps the last decoded one."""
 
-    def __init__(self, _: KeptOutlines) -> None:
+    def __init__(self, outlines: KeptOutlines) -> None:
+        self._kept = outlines
         self._stamp: Stamp | None = None
         self._picture: Picture | None = None
         self._last: dict[tuple[Stamp, PictureSource], _Found] = {}
@@ -64,10 +65,10 @@ class Tracer:
 
     def _found(self, path: Path, name: str, spec: PictureSource, watch: Watch) -> _Found:
         stamp = stamp_of(path)
-        every = replace(spec, pick=None, point_px=None, back=None, back_file=None)
+        every = replace(spec, file=name, pick=None, point_px=None, back=None, back_file=None)
         if (stamp, every) not in self._last:
             watch.step("tracing outlines")
-            self._last = {(stamp, every): _found(path, every, name)}
+            self._last = {(stamp, every): _found(path, every, self._kept.traced)}
         return self._last[stamp, every]
 
     def _moved(
@@ -106,10 +107,10 @@ _Found: TypeAlias = tuple[TracedPicture | None, bool, tuple[Problem, ...]]
 """What was traced, whether to scale, and what was wrong."""
 
 
-def _found(path: Path, every: PictureSource, name: str) -> _Found:
+def _found(path: Path, every: PictureSource, trace: TracePicture) -> _Found:
     """All outlines of a picture; where nothing tells its scale, with pixels of a size that stands in for it."""
     try:
-        return trace_picture(path, every, where=name), True, ()
+        return trace(path, every), True, ()
     except CradleError as error:
         problems = problems_in(error)
     bare = replace(
@@ -122,7 +123,7 @@ def _found(path: Path, every: PictureSource, name: str) -> _Found:
         apart_mm=None,
     )
     try:
-        return trace_picture(path, bare, where=name), False, problems
+        return trace(path, bare), False, problems
     except CradleError:
         return None, False, problems
 

@@ -126,7 +126,8 @@ class Window:
 
     def holder(self):
         """What came of the holder at this revision."""
-        return self.until("/holder", lambda found: found["revision"] >= self.state["revision"])
+        self.until("/state", lambda found: found["built"] >= self.state["revision"])
+        return self.get("/holder").json()
 
 
 @contextmanager

@@ -1,8 +1,11 @@
 """Every key of a project as a field."""
 
+import re
+
 import pytest
 
 from cradle.errors import InputError
+from cradle.page.field_words import CHOICES, LABELS, SAYS, UNITS
 from cradle.page.fields import FieldKind, field_at, schema, value_of
 from cradle.project.key import Kinds
 from cradle.project.project import TABLES
@@ -39,6 +42,25 @@ def test_every_key_has_a_labelled_field_with_its_unit():
                 for word in field["words"]:
                     key.convert(word)
     assert seen > 100
+
+
+def test_no_field_speaks_of_how_a_file_is_written():
+    seen = 0
+    for _, fields, _ in fields_by_table():
+        for field in fields:
+            seen += 1
+            assert not re.search(r"[\[\]{}=_|\"]|\btrue\b|left out", field["label"] + field["says"]), field
+            assert set(field["choices"]) <= set(field["words"])
+    assert seen > 100
+
+
+def test_every_word_of_a_form_belongs_to_a_field():
+    places = set()
+    for path, fields, _ in fields_by_table():
+        places |= {(path[-1] or path[0], field["key"]) for field in fields}
+    places |= {("opening", "kind")}
+    for words in (LABELS, UNITS, SAYS, CHOICES):
+        assert set(words) <= places
 
 
 def test_a_default_can_be_typed_as_it_is_shown():

@@ -8,10 +8,13 @@ import numpy as np
 import pytest
 from made_demos import DEMOS
 
+from cradle.capture import tracing
 from cradle.capture.outline_reader import read_outline
 from cradle.errors import CradleError
 from cradle.page import kept_outlines
+from cradle.page.jobs import Job, Task, Watch
 from cradle.page.kept_outlines import KeptOutlines
+from cradle.page.trace_job import Tracer
 from cradle.project.picture import PictureSource
 from cradle.project.section import DrawingSource, SectionSpec
 
@@ -27,9 +30,9 @@ def read(tmp_path, monkeypatch):
     )
     kept, seen, source = KeptOutlines(), [], kept_outlines.source_outline
 
-    def counted(spec, *, folder):
+    def counted(spec, **where):
         seen.append(spec.name)
-        return source(spec, folder=folder)
+        return source(spec, **where)
 
     monkeypatch.setattr(kept_outlines, "source_outline", counted)
 
@@ -79,3 +82,20 @@ def test_what_cannot_be_read_is_told_each_time_without_trying_again(read):
         told.append(str(refused.value))
     assert len(set(told)) == 1
     assert read.seen == ["low"]
+
+
+def test_a_picture_that_is_looked_at_and_used_is_traced_once(read, monkeypatch):
+    traced, trace = [], tracing.trace_picture
+
+    def counted(path, spec):
+        traced.append(spec.file)
+        return trace(path, spec)
+
+    monkeypatch.setattr(tracing, "trace_picture", counted)
+    kept = KeptOutlines()
+    kept.read(PICTURE, folder=read.folder)
+    asked = {"path": "low.jpg", "picture": {"file": "low.jpg"}}
+    job = Job(task=Task.TRACE, text="", file=read.folder / "holder.toml", folder=read.folder, given=asked)
+    told = Tracer(kept).answer(job, Watch(step=lambda name: None, part=lambda data: None))
+    assert [piece["picked"] for piece in told["pieces"]] == [True]
+    assert traced == ["low.jpg"]

@@ -41,7 +41,9 @@ def test_two_pictures_and_four_readings_become_a_holder(empty, tmp_path):
     assert mesh.is_watertight  # trimesh, a reader of its own
     assert mesh.volume > 0
     assert (mesh.extents[:2] > [28.55 + 2 * 3, 21.3 + 2 * 3]).all()  # the foot of the thing and two walls
-    assert mesh.extents[2] == pytest.approx(24 + 4 + 0.35, abs=0.05)  # block, floor and gap
+    gap = summary["clearance_least_mm"]  # as wide as "auto" goes
+    assert gap == pytest.approx(2.0, abs=0.02)
+    assert mesh.extents[2] == pytest.approx(24 + 4 + gap, abs=0.05)  # block, floor and gap
 
     there = tmp_path / "by-command"
     assert main(["make", str(tmp_path / "holder.toml"), "-o", str(there)]) in (0, 1)

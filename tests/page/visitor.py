@@ -108,8 +108,7 @@ class Visitor:
         """Wait for the holder of what the project says now."""
         self.until(
             "the holder",
-            "Promise.all(['/state', '/holder'].map((p) => fetch(p).then((a) => a.json())))"
-            ".then(([s, h]) => h.revision === s.revision)",
+            "fetch('/state').then((a) => a.json()).then((s) => s.built === s.revision)",
         )
 
     def undo(self):
