@@ -126,7 +126,7 @@ def _row(section: DraftSection, outline: Outline | tuple[Problem, ...] | None) -
     width, depth = size(outline.points_mm)
     row |= {
         "outline": _drawn(outline.points_mm),
-        "open": outline.open_ends,
+        "ends": np.round(outline.points_mm[[0, -1]], 3).tolist() if outline.open_ends else None,
         "size": [round(float(width), 3), round(float(depth), 3)],
         "edge": outline.edge_mm,
         "read": [section.spec.width_mm, section.spec.depth_mm],

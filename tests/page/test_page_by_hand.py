@@ -169,8 +169,15 @@ def test_what_goes_wrong_is_told_beside_its_cause_and_the_page_lives(tub, visit,
     tub.write_text(tub.read_text().replace("height = 25 ", "height = 26 "), encoding="utf-8")
     person.says("#saved", "was changed outside this page")
     assert person.page.input_value('[data-key="block.height"] input') == "26"
+    assert wall.input_value() == "-3"  # what was refused stays with its reason
+    assert "The project keeps it empty" in person.words('[data-key="block.wall"]')
+    wall.press("Escape")
+    assert wall.input_value() == ""
+    assert "-3" not in person.words('[data-key="block.wall"]')
     tub.write_text("[block\n", encoding="utf-8")
     person.says("#trouble", "line 1")
+    assert person.ask("document.querySelector('#controls').inert")  # nothing can be changed, nor is it gone
+    assert person.page.input_value('[data-key="block.height"] input') == "26"
     tub.write_text("", encoding="utf-8")
     person.until("the trouble is over", "document.querySelector('#trouble').textContent === ''")
 

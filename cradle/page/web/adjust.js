@@ -11,10 +11,10 @@ const HELP =
   "Drag a point, or press the line to add one. With the keyboard: Tab goes from point to point, the arrow keys" +
   " move it (with Shift ten times as far), Insert adds one and Delete takes it away.";
 
-// The editor as {element, leave}. "place" is where the points are shown: {handles(model, changed), told(points),
+// The editor as {element, leave}. "ends" are those of one half. "place" is where the points are shown: {handles(model, changed), told(points),
 // millimetres(points)}; "done" is called when it is saved or given up.
-export function adjust({desk}, {prefix, name, ring, place, done}) {
-  const model = new OutlinePoints(ring, MOST),
+export function adjust({desk}, {prefix, name, ring, ends, place, done}) {
+  const model = new OutlinePoints(ring, MOST, ends),
     told = h("p", {class: "small", role: "status"}),
     error = h("p", {class: "error", role: "alert"}),
     handles = place.handles(model, follow);
@@ -37,7 +37,7 @@ export function adjust({desk}, {prefix, name, ring, place, done}) {
   }
 
   function remove() {
-    error.textContent = model.remove() ? "" : "An outline has at least three points.";
+    error.textContent = model.remove();
     follow();
   }
 

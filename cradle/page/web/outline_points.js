@@ -3,9 +3,10 @@ const LEAST = 3;
 
 // Every n-th point is not enough: those that matter most to the shape stay
 // (Visvalingam and Whyatt 1993: the least triangle goes first).
-export function thinned(ring, most) {
+export function thinned(ring, most, open = false) {
   const points = ring.map((p) => [...p]);
   const weight = (n) => {
+    if (open && (n === 0 || n === points.length - 1)) return Infinity;
     const a = points[(n + points.length - 1) % points.length],
       b = points[n],
       c = points[(n + 1) % points.length];
@@ -23,9 +24,22 @@ export function thinned(ring, most) {
   return points;
 }
 
+// The same ring from one of its ends to the other: they are neighbours, with nothing but the closing line between.
+export function fromEndToEnd(ring, ends) {
+  const nearest = ([x, y]) => {
+      const far = ring.map((p) => Math.hypot(p[0] - x, p[1] - y));
+      return far.indexOf(Math.min(...far));
+    },
+    [first, last] = ends.map(nearest),
+    start = (first + 1) % ring.length === last ? last : first;
+  return [...ring.slice(start), ...ring.slice(0, start)];
+}
+
+// With "ends" the outline is one half: what closes it is no line of its own, and cannot be pressed.
 export class OutlinePoints {
-  constructor(ring, most) {
-    this.points = thinned(ring, most);
+  constructor(ring, most, ends = null) {
+    this.open = Boolean(ends);
+    this.points = thinned(ends ? fromEndToEnd(ring, ends) : ring, most, this.open);
     this.chosen = 0;
     this.done = [];
     this.undone = [];
@@ -43,9 +57,10 @@ export class OutlinePoints {
 
   // A point in the middle behind the chosen one, chosen from then on.
   add() {
-    const a = this.points[this.chosen],
-      b = this.points[(this.chosen + 1) % this.points.length];
-    this.insert(this.chosen, [(a[0] + b[0]) / 2, (a[1] + b[1]) / 2]);
+    const before = this.open ? Math.min(this.chosen, this.points.length - 2) : this.chosen,
+      a = this.points[before],
+      b = this.points[(before + 1) % this.points.length];
+    this.insert(before, [(a[0] + b[0]) / 2, (a[1] + b[1]) / 2]);
   }
 
   insert(behind, place) {
@@ -54,13 +69,15 @@ export class OutlinePoints {
     this.chosen = behind + 1;
   }
 
-  // Whether the chosen point could be taken away.
+  // Take the chosen point away; why it has to stay, or nothing.
   remove() {
-    if (this.points.length <= LEAST) return false;
+    if (this.points.length <= LEAST) return "An outline has at least three points.";
+    if (this.open && (this.chosen === 0 || this.chosen === this.points.length - 1))
+      return "This is an end of the half: it can be moved, but not taken away.";
     this.keep();
     this.points.splice(this.chosen, 1);
     this.chosen = Math.min(this.chosen, this.points.length - 1);
-    return true;
+    return "";
   }
 
   back() {
@@ -83,6 +100,7 @@ export class OutlinePoints {
     let best = 0,
       low = Infinity;
     this.points.forEach((a, n) => {
+      if (this.open && n === this.points.length - 1) return;
       const b = this.points[(n + 1) % this.points.length],
         [dx, dy] = [b[0] - a[0], b[1] - a[1]],
         t = Math.max(0, Math.min(1, ((x - a[0]) * dx + (y - a[1]) * dy) / (dx * dx + dy * dy || 1))),

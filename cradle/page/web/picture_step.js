@@ -113,6 +113,7 @@ export function pictureStep(context, details) {
       prefix: one.prefix,
       name: one.name,
       ring: mine.whole,
+      ends: desk.value(`${one.prefix}.half`) ? mine.chord : null,
       place,
       done: () => one && show(one),
     });

@@ -17,7 +17,8 @@ export class PointHandles {
   draw(parent, at) {
     if (parent !== this.parent || this.circles.length !== this.points.length) this.build(parent);
     const shown = at(this.points),
-      d = path(shown);
+      d = path(shown, !this.model.open);
+    this.closing.setAttribute("d", this.model.open ? path([shown[0], shown[shown.length - 1]], false) : "");
     for (const line of [this.under, this.line, this.hit]) line.setAttribute("d", d);
     shown.forEach(([x, y], n) => {
       const circle = this.circles[n];
@@ -30,6 +31,7 @@ export class PointHandles {
   build(parent) {
     const held = this.circles.includes(document.activeElement);
     this.parent = parent;
+    this.closing = s("path", {class: "other"});
     this.under = s("path", {class: "under"});
     this.line = s("path", {class: "line"});
     this.hit = s("path", {class: "hit", onpointerdown: (event) => this.press(event)});
@@ -44,7 +46,7 @@ export class PointHandles {
         onkeydown: (event) => this.keyed(event, n),
       }),
     );
-    parent.replaceChildren(this.under, this.line, this.hit, ...this.circles);
+    parent.replaceChildren(this.closing, this.under, this.line, this.hit, ...this.circles);
     if (held) this.circles[this.model.chosen].focus();
   }
 

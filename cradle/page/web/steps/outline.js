@@ -113,7 +113,7 @@ export const outline = {
         found = read(one);
       if (!found || !found.outline) return;
       const place = onPlot(view, one.name, found.outline);
-      editor = adjust(context, {prefix: one.prefix, name: one.name, ring: found.outline, place, done: draw});
+      editor = adjust(context, {prefix: one.prefix, name: one.name, ring: found.outline, ends: found.ends, place, done: draw});
       details.replaceChildren(editor.element);
     }
 
