@@ -8,9 +8,9 @@ from cradle.errors import InputError
 from cradle.files.writing import write_all
 from cradle.geometry.solid import mesh_of
 from cradle.page.file_stamp import Stamp, stamp_of
-from cradle.page.holder_data import body_data, holder_data, rough_data
+from cradle.page.holder_data import body_data, causes, holder_data, rough_data
 from cradle.page.jobs import Job, Json, Task, Watch
-from cradle.page.kept_outlines import KeptOutlines
+from cradle.page.kept import Kept
 from cradle.pipeline import Row, build, model_row
 from cradle.pipeline.output_files import made_files, report_drawings
 from cradle.project.project import source_files
@@ -25,7 +25,7 @@ _Stamps: TypeAlias = tuple[Stamp, ...]
 class Builder:
     """Builds and writes, and keeps the last holder built."""
 
-    def __init__(self, outlines: KeptOutlines) -> None:
+    def __init__(self, outlines: Kept) -> None:
         self._kept = outlines
         self._text = ""
         self._row: Row | None = None
@@ -33,7 +33,7 @@ class Builder:
         self._stamps: _Stamps = ()
 
     def answer(self, job: Job, watch: Watch) -> Json:
-        """The holder as JSON data; for its report the page, for its files their names.
+        """The holder as JSON data; what makes it too tight, for its report the page, for its files their names.
 
         Raises
         ------
@@ -44,6 +44,8 @@ class Builder:
         if job.task is Task.BUILD:
             watch.step("drawing what was built")
             return holder_data(row, made)
+        if job.task is Task.CAUSES:
+            return {"causes": causes(made.own, watch.step)}
         if job.task is Task.REPORT:
             watch.step("writing the report")
             return {"html": report_html(made, report_drawings(made))}
@@ -60,7 +62,9 @@ class Builder:
             raise InputError("the project is empty", hint="put in two sections first")
         project = project_from_text(job.text, file=job.file)
         trials = read_row_trials(project)
-        row = model_row(project, trials=trials, read=self._kept.read, on_step=watch.step)
+        row = model_row(
+            project, trials=trials, read=self._kept.read, place=self._kept.placed, on_step=watch.step
+        )
         self._text, self._row, self._made = "", row, None
         self._stamps = _stamps(row)
         early = job.task is Task.BUILD

@@ -156,6 +156,17 @@ class Desk:
             self.holder = (answer.result or self.holder | {"earlier": True}) | said
         self._tell_progress("")
         self.events.tell("holder", {"revision": revision, "stopped": answer.dropped})
+        if answer.result is not None:
+            await self._find_causes(revision, ticket=ticket)
+
+    async def _find_causes(self, revision: int, *, ticket: int) -> None:
+        """What makes the holder too tight: it may come after all the rest."""
+        answer = await self.builder.ask(self.job(Task.CAUSES, ticket=ticket))
+        if answer.result is None or revision != self.session.revision:
+            return
+        self.holder = self.holder | answer.result
+        self.parts["causes"] = answer.result | {"revision": revision}
+        self.events.tell("part", {"revision": revision, "stage": "causes"})
 
     def _tell_step(self, news: Told) -> None:
         if news.step:

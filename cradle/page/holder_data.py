@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from typing import Any, Final
 
 import numpy as np
@@ -25,7 +26,7 @@ from cradle.result.seated_thing import SeatedThing
 _NO_GAP: Final = 255
 """Stands for a place of the thing that is not in the pocket."""
 _MOST_CAUSES: Final = 12
-"""The cause is found at no more places of the curve of the chance: each takes some hundredths of a second."""
+"""The cause is found at no more places of the curve of the chance."""
 _GAP_STEPS: Final = 250.0
 """Gaps are told in so many steps of the largest."""
 
@@ -76,7 +77,7 @@ def holder_data(row: Row, made: MadeHolder) -> Json:
         },
         "goal": made.project.fit.chance,
         "cause": _cause(chance.cause),
-        "causes": _causes(own),
+        "causes": [],
         "verdict": {
             "advised": str(advice.advised),
             "kind": advice.advised.name.lower(),
@@ -124,8 +125,11 @@ def _finding(finding: Finding, place: Floats) -> dict[str, Any]:
     return finding_data(finding) | {"at": at}
 
 
-def _causes(thing: SeatedThing) -> list[dict[str, object]]:
-    """What makes the thing too tight, along the curve of its chance: between two places of the same cause none is sought."""
+def causes(thing: SeatedThing, begin: Callable[[str], None]) -> list[dict[str, object]]:
+    """What makes the thing too tight, along the curve of its chance: between two places of the same cause none is sought.
+
+    ``begin`` is told before each is sought, for one takes some hundredths of a second.
+    """
     chance, asked = thing.assessment.chance, thing.clearance.least_mm
     clearances = [c for c, p in chance.curve if p < 1.0]
     found: dict[int, dict[str, object]] = {}
@@ -134,6 +138,7 @@ def _causes(thing: SeatedThing) -> list[dict[str, object]]:
         first, last = spans.pop(0)
         for n in (first, last):
             if n not in found:
+                begin("finding what is too tight")
                 cause = cause_at(thing.model.learned.model, chance, wider_mm=clearances[n] - asked)
                 found[n] = _cause(cause) | {"clearance": round(clearances[n], 3)}
         if last - first > 1 and any(found[first][k] != found[last][k] for k in ("where", "because")):

@@ -19,7 +19,7 @@ from cradle.errors import CradleError, Problem
 from cradle.page.error_text import problems_in
 
 if TYPE_CHECKING:
-    from cradle.page.kept_outlines import KeptOutlines
+    from cradle.page.kept import Kept
 
 Json: TypeAlias = dict[str, Any]
 
@@ -33,6 +33,8 @@ class Task(StrEnum):
     """What a picture shows: its scales and the outlines in it."""
     BUILD = "build"
     """The holder."""
+    CAUSES = "causes"
+    """What makes it too tight, along the curve of its chance."""
     REPORT = "report"
     FILES = "files"
     PIECES = "pieces"
@@ -120,6 +122,7 @@ _WHERE: Final[dict[Task, tuple[str, str]]] = {
     Task.SECTIONS: ("cradle.page.section_job", "SectionReader"),
     Task.TRACE: ("cradle.page.trace_job", "Tracer"),
     Task.BUILD: ("cradle.page.build_job", "Builder"),
+    Task.CAUSES: ("cradle.page.build_job", "Builder"),
     Task.REPORT: ("cradle.page.build_job", "Builder"),
     Task.FILES: ("cradle.page.build_job", "Builder"),
     Task.PIECES: ("cradle.page.pieces_job", "PieceCutter"),
@@ -133,16 +136,16 @@ class Doers:
 
     def __init__(self) -> None:
         self._loaded: dict[tuple[str, str], Doer] = {}
-        self._outlines: KeptOutlines | None = None
+        self._outlines: Kept | None = None
 
     def of(self, task: Task) -> Doer:
         """What answers the requests of a task."""
         at = _WHERE[task]
         if at not in self._loaded:
             if self._outlines is None:
-                from cradle.page.kept_outlines import KeptOutlines
+                from cradle.page.kept import Kept
 
-                self._outlines = KeptOutlines()
+                self._outlines = Kept()
             self._loaded[at] = getattr(importlib.import_module(at[0]), at[1])(self._outlines)
         return self._loaded[at]
 

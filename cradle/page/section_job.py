@@ -19,10 +19,10 @@ from cradle.names import section_words
 from cradle.page.drafts import Draft, DraftSection, draft_of
 from cradle.page.error_text import finding_data, plain, problems_in
 from cradle.page.jobs import Job, Json, Watch
-from cradle.page.kept_outlines import KeptOutlines
+from cradle.page.kept import Kept
 from cradle.project.section import SectionSpec
 from cradle.project.side import Side
-from cradle.sections.place import Placed, place_sections
+from cradle.sections.place import Placed
 from cradle.sections.posterior import PARAMETERS, Posterior
 from cradle.sections.section import Profiles, Section
 from cradle.sections.views import View
@@ -37,7 +37,7 @@ _LAID: Final = frozenset({"section-turned", "outline-flipped"})
 class SectionReader:
     """Reads outlines and places the sections."""
 
-    def __init__(self, outlines: KeptOutlines) -> None:
+    def __init__(self, outlines: Kept) -> None:
         self._kept = outlines
 
     def answer(self, job: Job, watch: Watch) -> Json:
@@ -56,7 +56,7 @@ class SectionReader:
         if not usable or any(b <= a for a, b in pairwise(heights)):
             return result
         try:
-            placed = place_sections(
+            placed = self._kept.placed(
                 [outlines[s.number] for s in usable],
                 specs=[s.spec for s in usable if s.spec is not None],
                 align=draft.loft.align,

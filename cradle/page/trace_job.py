@@ -15,7 +15,7 @@ from cradle.geometry.arrays import Floats
 from cradle.page.error_text import finding_data, plain, problems_in
 from cradle.page.file_stamp import Stamp, stamp_of
 from cradle.page.jobs import Job, Json, Watch
-from cradle.page.kept_outlines import KeptOutlines
+from cradle.page.kept import Kept
 from cradle.pictures.image import Picture, read_picture
 from cradle.pictures.upright import upright_jpeg
 from cradle.project.convert import MistakeError
@@ -33,7 +33,7 @@ _HELD_PX: Final = 0.1
 class Tracer:
     """Looks at one picture at a time, and keeps the last decoded one."""
 
-    def __init__(self, outlines: KeptOutlines) -> None:
+    def __init__(self, outlines: Kept) -> None:
         self._kept = outlines
         self._stamp: Stamp | None = None
         self._picture: Picture | None = None

@@ -8,7 +8,7 @@ from typing import TypeVar
 
 from cradle.errors import InputError
 from cradle.page.jobs import Job, Json, Watch
-from cradle.page.kept_outlines import KeptOutlines
+from cradle.page.kept import Kept
 from cradle.page.plain_words import plain_words
 from cradle.pipeline.trials import TrialDraft, TrialUpdate, kept_trials, with_trial, without_last_trial
 from cradle.project.convert import MistakeError, choice, length
@@ -23,7 +23,7 @@ _Word = TypeVar("_Word", bound=StrEnum)
 class TrialKeeper:
     """Notes trials."""
 
-    def __init__(self, outlines: KeptOutlines) -> None:
+    def __init__(self, outlines: Kept) -> None:
         self._kept = outlines
 
     def answer(self, job: Job, watch: Watch) -> Json:

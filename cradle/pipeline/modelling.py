@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from typing import TypeAlias
+from typing import Protocol, TypeAlias
 
 import numpy as np
 
+from cradle.capture.outline import Outline
 from cradle.capture.outline_reader import ReadOutline, read_outline
 from cradle.errors import CombinedError, SectionError
 from cradle.finding import ordered
@@ -17,15 +18,35 @@ from cradle.pipeline.lines import of_sections
 from cradle.pipeline.sources import read_sources
 from cradle.pocket.stance import needed_length_mm, top_rim_height_mm
 from cradle.pocket.way_out import way_out
+from cradle.project.fit import SpreadSpec
 from cradle.project.project import Project
+from cradle.project.section import Align, SectionSpec
 from cradle.project.trial_log import Trial
 from cradle.result.thing_model import ThingModel
-from cradle.sections.place import place_sections
+from cradle.sections.place import Placed, place_sections
 from cradle.sections.rings import match_sections
 from cradle.sections.section import Profiles, RingStack
+from cradle.sections.views import View
 
 OnStep: TypeAlias = Callable[[str], None]
 """Told the name of each step as it begins."""
+
+
+class PlaceSections(Protocol):
+    """What places the sections: `place_sections`, or one that knows where they lie already."""
+
+    def __call__(
+        self,
+        outlines: Sequence[Outline],
+        *,
+        specs: Sequence[SectionSpec],
+        align: Align,
+        profiles: Profiles,
+        views: Sequence[View],
+        spread: SpreadSpec,
+    ) -> Placed:
+        """The sections in the thing's frame; errors as for `place_sections`."""
+
 
 _ABOVE_MM = 0.5
 """The body is known this far above the block's top, beyond the clearance."""
@@ -37,6 +58,7 @@ def model_thing(
     trials: Sequence[Trial] = (),
     reach_mm: float = 0.0,
     read: ReadOutline = read_outline,
+    place: PlaceSections = place_sections,
     on_step: OnStep | None = None,
 ) -> ThingModel:
     """The thing as modelled: its outlines read, its sections placed and matched, its body lofted.
@@ -50,6 +72,8 @@ def model_thing(
         Height up to which the body must be known, where the block is lower.
     read : callable
         What reads the outline of a section or a view.
+    place : callable
+        What places the sections.
     on_step : callable, optional
         Called with the name of each step.
 
@@ -67,7 +91,7 @@ def model_thing(
     sources = read_sources(project, read=read)
     begin("lining up sections")
     try:
-        placed = place_sections(
+        placed = place(
             sources.outlines,
             specs=project.sections,
             align=project.loft.align,

@@ -11,13 +11,14 @@ from cradle.capture.outline_reader import ReadOutline, read_outline
 from cradle.errors import CradleError, InputError
 from cradle.finding import Finding, ordered, with_label
 from cradle.names import distinct_names
-from cradle.pipeline.modelling import OnStep, model_thing
+from cradle.pipeline.modelling import OnStep, PlaceSections, model_thing
 from cradle.pocket.pocket import Pocket
 from cradle.project.project import Project
 from cradle.project.reader import read_thing
 from cradle.project.row import RowSpec
 from cradle.project.trial_log import Trial, own_trials
 from cradle.result.thing_model import ThingModel
+from cradle.sections.place import place_sections
 
 
 @dataclass(frozen=True, slots=True, eq=False, kw_only=True)
@@ -70,6 +71,7 @@ def model_row(
     *,
     trials: Mapping[Path, Sequence[Trial]] | None = None,
     read: ReadOutline = read_outline,
+    place: PlaceSections = place_sections,
     on_step: OnStep | None = None,
 ) -> Row:
     """The project's own thing and those that its row names, each modelled once.
@@ -81,6 +83,8 @@ def model_row(
         The trials kept in each folder (`cradle.project.trial_log.read_row_trials`); without, there are none.
     read : callable
         What reads the outline of a section or a view.
+    place : callable
+        What places the sections of a thing.
     on_step : callable, optional
         Called with the name of each step.
 
@@ -93,7 +97,7 @@ def model_row(
         If the sections have no height, or profiles leave them no width.
     """
     kept = trials or {}
-    own = _modelled(project, kept=kept, read=read, on_step=on_step)
+    own = _modelled(project, kept=kept, read=read, place=place, on_step=on_step)
     found = {project.file.resolve(): 0}
     things, order = [own], [0] * project.row.count
     for number, path in enumerate(project.row.things, start=1):
@@ -107,7 +111,7 @@ def model_row(
             try:
                 thing = read_thing(file, block_height_mm=project.block.height_mm)
                 other = _beside(thing, project)
-                things.append(_modelled(other, kept=kept, read=read, on_step=on_step))
+                things.append(_modelled(other, kept=kept, read=read, place=place, on_step=on_step))
             except CradleError as error:
                 raise error.within(where) from error
             found[file.resolve()] = len(things) - 1
@@ -120,11 +124,12 @@ def _modelled(
     *,
     kept: Mapping[Path, Sequence[Trial]],
     read: ReadOutline,
+    place: PlaceSections,
     on_step: OnStep | None,
 ) -> ThingModel:
     """One of the things, with those of the trials that are its own."""
     trials = own_trials(kept.get(project.folder, ()), project.file)
-    return model_thing(project, trials=trials, read=read, on_step=on_step)
+    return model_thing(project, trials=trials, read=read, place=place, on_step=on_step)
 
 
 def _beside(other: Project, project: Project) -> Project:

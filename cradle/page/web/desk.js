@@ -87,6 +87,7 @@ export class Desk extends EventTarget {
       if (part.revision === revision) {
         this.parts[stage] = part;
         if (stage === "body") this.model = part;
+        if (stage === "causes" && this.holder.revision === revision) this.holder.causes = part.causes;
         this.tell("part", stage);
       }
     });

@@ -11,12 +11,14 @@ from made_demos import DEMOS
 from cradle.capture import tracing
 from cradle.capture.outline_reader import read_outline
 from cradle.errors import CradleError
-from cradle.page import kept_outlines
+from cradle.page import kept
 from cradle.page.jobs import Job, Task, Watch
-from cradle.page.kept_outlines import KeptOutlines
+from cradle.page.kept import Kept
 from cradle.page.trace_job import Tracer
+from cradle.project.fit import SpreadSpec
 from cradle.project.picture import PictureSource
-from cradle.project.section import DrawingSource, SectionSpec
+from cradle.project.section import Align, DrawingSource, Form, MeasuredSource, SectionSpec
+from cradle.sections.section import Profiles
 
 PICTURE = SectionSpec(name="low", height_mm=2.0, source=PictureSource(file="low.jpg"))
 
@@ -28,16 +30,16 @@ def read(tmp_path, monkeypatch):
     (tmp_path / "a.svg").write_text(
         '<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 40 30"><path d="M0 0H40V30H0Z"/></svg>'
     )
-    kept, seen, source = KeptOutlines(), [], kept_outlines.source_outline
+    one_s, seen, source = Kept(), [], kept.source_outline
 
     def counted(spec, **where):
         seen.append(spec.name)
         return source(spec, **where)
 
-    monkeypatch.setattr(kept_outlines, "source_outline", counted)
+    monkeypatch.setattr(kept, "source_outline", counted)
 
     def one(spec):
-        return kept.read(spec, folder=tmp_path)
+        return one_s.read(spec, folder=tmp_path)
 
     one.seen, one.folder = seen, tmp_path
     return one
@@ -92,10 +94,47 @@ def test_a_picture_that_is_looked_at_and_used_is_traced_once(read, monkeypatch):
         return trace(path, spec)
 
     monkeypatch.setattr(tracing, "trace_picture", counted)
-    kept = KeptOutlines()
-    kept.read(PICTURE, folder=read.folder)
+    own = Kept()
+    own.read(PICTURE, folder=read.folder)
     asked = {"path": "low.jpg", "picture": {"file": "low.jpg"}}
     job = Job(task=Task.TRACE, text="", file=read.folder / "holder.toml", folder=read.folder, given=asked)
-    told = Tracer(kept).answer(job, Watch(step=lambda name: None, part=lambda data: None))
+    told = Tracer(own).answer(job, Watch(step=lambda name: None, part=lambda data: None))
     assert [piece["picked"] for piece in told["pieces"]] == [True]
     assert traced == ["low.jpg"]
+
+
+def test_sections_are_placed_anew_when_a_reading_changes_and_not_for_the_same(read, monkeypatch):
+    placings, place = [], kept.place_sections
+
+    def counted(outlines, **given):
+        placings.append(len(outlines))
+        return place(outlines, **given)
+
+    monkeypatch.setattr(kept, "place_sections", counted)
+    own = Kept()
+    high = SectionSpec(
+        name="high",
+        height_mm=20.0,
+        source=MeasuredSource(form=Form.ELLIPSE, width_mm=40.0, depth_mm=30.0),
+    )
+
+    def placed(*specs, profiles=None):
+        outlines = [own.read(spec, folder=read.folder) for spec in specs]
+        return own.placed(
+            outlines,
+            specs=specs,
+            align=Align.AUTO,
+            profiles=profiles or Profiles(),
+            views=(),
+            spread=SpreadSpec(),
+        )
+
+    first = placed(PICTURE, high)
+    assert placed(PICTURE, replace(high)) is first
+    assert len(placings) == 1
+    moved = placed(PICTURE, replace(high, height_mm=21.0))
+    assert moved.sections[1].height_mm == 21.0
+    assert placed(replace(PICTURE, width_mm=28.5), high).sections[0].scale != first.sections[0].scale
+    left = Profiles(left=np.array([[0.0, -14.0], [30.0, -21.0]]))
+    assert placed(PICTURE, high, profiles=left) is not first
+    assert len(placings) == 4

@@ -1,0 +1,132 @@
+"""What a process did before for the same project: outlines read, pictures traced, sections placed.
+
+A picture is traced once, however often readings or heights beside it change,
+and the sections stay where they are while the holder around them changes.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Final
+
+import numpy as np
+
+from cradle.capture.outline import Outline
+from cradle.capture.outline_reader import judged, source_outline
+from cradle.capture.traced_picture import TracedPicture
+from cradle.errors import CradleError
+from cradle.page.file_stamp import Stamp, stamp_of
+from cradle.project.fit import SpreadSpec
+from cradle.project.picture import PictureSource
+from cradle.project.section import Align, DrawingSource, SectionSpec
+from cradle.project.side import Side
+from cradle.sections.place import Placed, place_sections
+from cradle.sections.section import Profiles
+from cradle.sections.views import View
+
+_MOST: Final = 200
+
+
+class Kept:
+    """Reads outlines and places sections, and keeps what came of it while all that it depends on is the same."""
+
+    def __init__(self) -> None:
+        self._kept: dict[tuple[object, ...], Outline | CradleError] = {}
+        self._judged: dict[tuple[object, ...], Outline] = {}
+        self._last: tuple[tuple[Stamp, PictureSource], TracedPicture] | None = None
+        self._placed: tuple[_Given, Placed] | None = None
+
+    def read(self, spec: SectionSpec, *, folder: Path) -> Outline:
+        """The outline of a section, as `cradle.capture.outline_reader.read_outline` gives it; errors as there."""
+        key = _key(spec, folder)
+        if key not in self._kept:
+            if len(self._kept) >= _MOST:
+                self._kept.clear()
+                self._judged.clear()
+            try:
+                self._kept[key] = source_outline(spec, folder=folder, trace=self.traced)
+            except CradleError as error:
+                self._kept[key] = error
+        found = self._kept[key]
+        if isinstance(found, CradleError):
+            raise found.with_traceback(None)
+        as_read = (*key, spec.width_mm is None, spec.depth_mm is None)
+        if as_read not in self._judged:
+            self._judged[as_read] = judged(found, spec)
+        return self._judged[as_read]
+
+    def traced(self, path: Path, spec: PictureSource) -> TracedPicture:
+        """What `cradle.capture.tracing.trace_picture` gives; the last picture is kept, errors as there."""
+        from cradle.capture.tracing import trace_picture
+
+        key = (stamp_of(path), spec)
+        if self._last is None or self._last[0] != key:
+            self._last = (key, trace_picture(path, spec))
+        return self._last[1]
+
+    def placed(
+        self,
+        outlines: Sequence[Outline],
+        *,
+        specs: Sequence[SectionSpec],
+        align: Align,
+        profiles: Profiles,
+        views: Sequence[View],
+        spread: SpreadSpec,
+    ) -> Placed:
+        """What `cradle.sections.place.place_sections` gives; the last placing is kept, errors as there."""
+        given = _Given(
+            outlines=tuple(outlines),
+            specs=tuple(specs),
+            align=align,
+            profiles=profiles,
+            views=tuple(views),
+            spread=spread,
+        )
+        if self._placed is None or not given.is_as(self._placed[0]):
+            placed = place_sections(
+                outlines, specs=specs, align=align, profiles=profiles, views=views, spread=spread
+            )
+            self._placed = (given, placed)
+        return self._placed[1]
+
+
+@dataclass(frozen=True, slots=True, eq=False, kw_only=True)
+class _Given:
+    """All that a placing depends on."""
+
+    outlines: tuple[Outline, ...]
+    specs: tuple[SectionSpec, ...]
+    align: Align
+    profiles: Profiles
+    views: tuple[View, ...]
+    spread: SpreadSpec
+
+    def is_as(self, other: _Given) -> bool:
+        """Whether it says the same; outlines are the same where they were read once."""
+        plain = [(g.specs, g.align, g.spread, [v.spec for v in g.views]) for g in (self, other)]
+        arrays = [
+            (*(getattr(g.profiles, side) for side in Side), *(v.points_mm for v in g.views))
+            for g in (self, other)
+        ]
+        return (
+            plain[0] == plain[1]
+            and list(map(id, self.outlines)) == list(map(id, other.outlines))
+            and all(np.array_equal(a, b) for a, b in zip(*arrays, strict=True))
+        )
+
+
+def _key(spec: SectionSpec, folder: Path) -> tuple[object, ...]:
+    """All that a source's outline depends on: of the readings the depth alone, where it joins two pieces."""
+    files: list[str | None] = []
+    depth_mm = None
+    if isinstance(spec.source, DrawingSource):
+        files = [spec.source.path]
+    elif isinstance(spec.source, PictureSource):
+        files = [spec.source.file, spec.source.back_file]
+        if spec.source.back is not None or spec.source.back_file is not None:
+            depth_mm = spec.depth_mm
+    stamps: tuple[Stamp, ...] = tuple(stamp_of(folder / name) for name in files if name is not None)
+    return (spec.source, spec.half, spec.name, depth_mm, stamps)
