@@ -181,7 +181,7 @@ def check_openings(plate: WallPlate, openings: Sequence[Opening], *, plan: Regio
     for opening in openings:
         if any(overlap_mm3(cut, free) > _MEETS_MM3 for cut in opening.cuts):
             raise HolderError(
-                f"this {opening.spec.kind} would cut into the wall plate",
+                "this opening would cut into the wall plate",
                 where=opening.where,
                 hint="move it away from the plate, or make the plate lower or narrower",
             )

@@ -66,7 +66,7 @@ def test_doubts_are_marked_as_the_other_commands_mark_them(tmp_path, monkeypatch
     assert main(["trace", str(PICTURES / "low.jpg"), "--dpi", "180", "-o", str(tmp_path / "t.svg")]) == 0
     told = [line for line in capsys.readouterr().out.splitlines() if "sizes are 11" in line]
     assert len(told) == 2
-    assert all(line.startswith("warning: low.jpg: the given, 180 dpi") for line in told)
+    assert all(line.startswith("warning: low.jpg: by the stated scale, 180 dpi") for line in told)
 
 
 @pytest.mark.parametrize(

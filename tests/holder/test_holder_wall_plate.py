@@ -184,11 +184,13 @@ def test_openings_beside_the_plate_are_free_and_those_into_it_refused(tile):
 
     spec = plate(thickness_mm=8.0)
     assert len(built(tile, spec, slot(0.0)).openings) == 1
-    with pytest.raises(HolderError, match=r"opening\[1\]: the round runs into the wall plate; move it away"):
+    with pytest.raises(
+        HolderError, match=r"opening\[1\]: this opening would cut into the wall plate; move it away"
+    ):
         built(tile, spec, slot(9.5))
     notch = NotchSpec(through=Through.BACK, width_mm=8, depth_mm=10)
     assert built(tile, spec, notch).openings
-    with pytest.raises(HolderError, match="the notch runs into the wall plate"):
+    with pytest.raises(HolderError, match="this opening would cut into the wall plate"):
         built(tile, plate(width=60.0, height=70.0), notch)
 
 

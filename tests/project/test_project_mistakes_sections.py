@@ -65,12 +65,12 @@ CASES = [
     (
         "height = 15.0",
         "height = 31",
-        'line 14: section[3].height: 30.0 mm is not above section "middle" (31.0 mm); list sections from bottom to top',
+        'line 14: section[3].height: 30.0 mm is not above section "mid" (31.0 mm); list sections from bottom to top',
     ),
     (
         "height = 30.0",
         "height = 15",
-        'line 14: section[3].height: 15.0 mm is the height of section "middle" too',
+        'line 14: section[3].height: 15.0 mm is the height of section "mid" too',
     ),
     ("height = 30.0", "height = 15.001", "line 14: section[3].height: 15.001 mm is less than 0.01 mm above"),
     (
