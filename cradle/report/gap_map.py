@@ -80,10 +80,12 @@ def _gaps(points: Floats, pocket: Pocket) -> Floats:
     """Distance from each of ``(n, 3)`` points in the stand frame to wall or floor, ``(n,)``, mm."""
     z, levels = points[:, 2], pocket.heights_mm
     reach = max(_WITHIN_MM, 3 * pocket.clearance.greatest_mm)
-    step = float(np.diff(levels).max(initial=0.0))
+    below, above = np.append(-np.inf, levels[:-1]), np.append(levels[1:], np.inf)
     offs = np.full((len(levels), len(points)), np.nan)
-    for k, height in enumerate(levels.tolist()):
-        near = np.abs(z - height) <= reach + step
+    for k in range(len(levels)):
+        near = (z >= below[k] - reach) & (
+            z <= above[k] + reach
+        )  # so that slabs that only begin in reach are known
         if near.any():
             offs[k, near] = _signed(points[near, :2], pocket.levels[k])
     best = z - pocket.bottom_mm
