@@ -205,8 +205,10 @@ def moved_outline(piece: TracedPiece, calibration: Calibration, points_px: Float
     What the traced outline was corrected by (its height above the paper, its
     smoothing) is taken over from its nearest point.
     """
+    from scipy.spatial import cKDTree
+
     corrected_mm = piece.ring_mm - to_mm(calibration, piece.ring_px)
-    nearest = ((points_px[:, None] - piece.ring_px) ** 2).sum(axis=2).argmin(axis=1)
+    nearest = cKDTree(piece.ring_px).query(points_px)[1]
     return to_mm(calibration, points_px) + corrected_mm[nearest]
 
 
