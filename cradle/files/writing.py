@@ -34,6 +34,8 @@ _TEMPORARY: Final = ".{name}.{process}.part"
 _LITTER: Final = re.compile(r"\.(?P<name>.+)\.(?P<process>\d+)\.(?:part|kept)", re.DOTALL)
 _AT_ONCE: Final = 8
 """Files on their way to the disk together: flushed one by one, each would wait for the disk to come round."""
+_SHOWN: Final = 120
+"""So many letters of a name that is too long are shown."""
 _FULL: Final = {errno.ENOSPC, errno.EDQUOT, errno.EFBIG}
 _DENIED: Final = {errno.EACCES, errno.EPERM, errno.EROFS}
 _NEW: Final = os.O_CREAT | os.O_EXCL | os.O_WRONLY | getattr(os, "O_BINARY", 0) | getattr(os, "O_NOFOLLOW", 0)
@@ -275,7 +277,8 @@ def _failure(error: OSError | ValueError, path: Path, size: int, *, hint: str) -
     if number in (errno.ENOTDIR, errno.EEXIST):
         return ExportError("there is a file with the folder's name", where=where, hint=hint)
     if number == errno.ENAMETOOLONG:
+        shown = where if len(where) <= _SHOWN else f"{where[:_SHOWN]}..."
         return ExportError(
-            "the name is too long for the disk", where=where, hint="shorten object.name or the folder"
+            "the name is too long for the disk", where=shown, hint="shorten object.name or the folder"
         )
     return ExportError(f"not written: {getattr(error, 'strerror', None) or error}", where=where, hint=hint)

@@ -316,7 +316,8 @@ def list_of(item: Convert, *, names: str = "", hint: str = "", least: int = 1) -
 
     def convert(value: object) -> tuple[Any, ...]:
         if not isinstance(value, list) or len(value) < least or (words and len(value) != len(words)):
-            raise wrong(f"expected {expected}, not {shown(value)}", hint=hint)
+            what = hint or ("" if isinstance(value, list) else "write it in brackets: [ ... ]")
+            raise wrong(f"expected {expected}, not {shown(value)}", hint=what)
         items = []
         mistakes: list[Mistake] = []
         for index, entry in enumerate(value):

@@ -159,8 +159,9 @@ def test_a_folder_where_a_file_is_meant_is_told_before_anything_changes(folder):
 
 
 def test_a_name_too_long_for_the_disk_is_told(tmp_path):
-    with pytest.raises(ExportError, match="too long"):
-        write(tmp_path, {"x" * 300 + ".stl": b""})
+    with pytest.raises(ExportError, match="too long") as caught:
+        write(tmp_path, {"x" * 3000 + ".stl": b""})
+    assert len(str(caught.value)) < 250  # the name does not flood the terminal
     assert list(tmp_path.iterdir()) == []
 
 

@@ -84,6 +84,11 @@ CASES = [
         "line 32: opening[2].width: found 21.0 mm, allowed is at most the length, 20.0 mm",
     ),
     ("width = 8", "width = 8\nat = [1, 2, 3]", "line 33: opening[2].at: expected a list of 2"),
+    (
+        "width = 8",
+        "width = 8\nat = 3",
+        "line 33: opening[2].at: expected a list of 2: [along, up], not 3; write it in brackets",
+    ),
 ]
 
 
