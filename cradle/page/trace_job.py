@@ -29,6 +29,9 @@ _SHOWN_PX: Final = 0.4
 _HELD_PX: Final = 0.1
 """The same of an outline whose points are to be moved."""
 
+_AT_ONCE: Final = 8
+"""So many moved points are compared with the outline together."""
+
 
 class Tracer:
     """Looks at one picture at a time, and keeps the last decoded one."""
@@ -205,10 +208,10 @@ def moved_outline(piece: TracedPiece, calibration: Calibration, points_px: Float
     What the traced outline was corrected by (its height above the paper, its
     smoothing) is taken over from its nearest point.
     """
-    from scipy.spatial import cKDTree
-
     corrected_mm = piece.ring_mm - to_mm(calibration, piece.ring_px)
-    nearest = cKDTree(piece.ring_px).query(points_px)[1]
+    # a few points at a time: all with all of a fine outline would take a gigabyte
+    blocks = np.array_split(points_px, 1 + len(points_px) // _AT_ONCE)
+    nearest = np.concatenate([((b[:, None] - piece.ring_px) ** 2).sum(axis=2).argmin(axis=1) for b in blocks])
     return to_mm(calibration, points_px) + corrected_mm[nearest]
 
 
