@@ -19,6 +19,8 @@ if TYPE_CHECKING:
 
 LARGEST_PX: Final = 1600
 _LEAST_PX: Final = 900
+_ASIDE_PX: Final = 52
+"""How far right of an upright length its figure stands: on the line it would cover the edge that is measured."""
 _TILE_PX: Final = 200
 _TILE_ZOOM: Final = 8.0
 _MOST_TILES: Final = 4
@@ -122,13 +124,14 @@ def _draw_piece(draw: _Drawing, traced: TracedPicture, piece: TracedPiece) -> No
     gap = 0.03 * max(x1 - x0, y1 - y0) + 1.5
     wide = to_px(calibration, [[x0, y0 - gap], [x1, y0 - gap]])
     deep = to_px(calibration, [[x1 + gap, y0], [x1 + gap, y1]])
-    for line, text in ((wide, f"{x1 - x0:.2f} mm"), (deep, f"{y1 - y0:.2f} mm")):
+    for line, text, aside in ((wide, f"{x1 - x0:.2f} mm", 0), (deep, f"{y1 - y0:.2f} mm", _ASIDE_PX)):
         draw.path(line, _SIZE, 2)
         for end in line:
             across = np.array([line[1, 1] - line[0, 1], line[0, 0] - line[1, 0]])
             across = across / max(float(np.hypot(*across)), 1e-9) * 7 / draw.zoom
             draw.path(np.array([end - across, end + across]), _SIZE, 2)
-        draw.labels.append((tuple(line.mean(axis=0) * draw.zoom), text, _SIZE))
+        x, y = (line.mean(axis=0) * draw.zoom).tolist()
+        draw.labels.append(((x + aside, y), text, _SIZE))
     middle = to_px(calibration, [[(x0 + x1) / 2, (y0 + y1) / 2]])[0]
     draw.labels.append((tuple(middle * draw.zoom), f"{piece.number}", _EDGE))
 
