@@ -44,6 +44,12 @@ _LOOKED_AT = (0.125, 0.25, 0.375, 0.5, 0.625, 0.75, 0.875)
 """Parts of the way up at which loops are looked for."""
 _CRUMPLED = 0.25
 """A skin is crumpled if its columns go astray over more than this part of the gaps between levels."""
+_STEPPED = 0.1
+"""... or, where straight columns cross in them, over more than this part: a step stands in each of a few.
+
+A scanned thing cut at three heights, whose columns crossed in one of 23 gaps, needs
+3.8 mm of clearance blended all the way up, 1.8 mm with a step there.
+"""
 _AWAY_MM = 0.1
 """Half way between two levels the skin may leave the outline there by so much ..."""
 _AWAY = 0.004
@@ -103,7 +109,7 @@ def levels_between(
         lower, upper, low_mm=low_mm, high_mm=high_mm, rings_at=rings_at, extents_at=extents_at
     ):
         found.append(_levels(inner, ends={low_mm: lower, high_mm: upper}))
-        if found[-1].astray <= _CRUMPLED and not found[-1].crossing:
+        if found[-1].astray <= (_STEPPED if found[-1].crossing else _CRUMPLED):
             break
     return min(found, key=lambda levels: levels.astray)
 

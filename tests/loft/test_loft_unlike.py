@@ -13,6 +13,7 @@ from cradle.geometry import ring as plane
 from cradle.geometry.arrays import frozen
 from cradle.geometry.mesh import component_count, edge_statistics, volume_mm3
 from cradle.geometry.solid import cut_regions, solid, wound_rings
+from cradle.loft import unlike
 from cradle.loft.blend import blend
 from cradle.loft.loft import loft
 from cradle.loft.pairing import paired_columns, pairings
@@ -266,3 +267,29 @@ def test_levels_where_columns_cross_are_simple_and_of_the_extents_asked_for():
     assert planar.are_simple(list(levels.outlines_mm)).all()
     for outline in levels.outlines_mm:
         assert np.array([outline.min(axis=0), outline.max(axis=0)]) == pytest.approx(extents)
+
+
+@pytest.mark.parametrize(("from_mm", "led_by_columns"), [(30.0, True), (54.0, False)])
+def test_columns_that_cross_in_one_place_still_lead_everywhere_else(monkeypatch, from_mm, led_by_columns):
+    """Columns carry a bulge which no blend knows; straight ones cross right above the lower section, or all the way up it."""
+    low, high = 0.0, 30.0
+
+    def bulged(height):
+        return ellipse(15 + 12 * np.sin(np.pi * height / high) ** 2, 20, points=120)
+
+    def extents(height):
+        return np.array([[-15.0, -20.0], [15.0, 20.0]])
+
+    plain = unlike._apart
+
+    def apart(columns):
+        below, above = np.ptp(columns[:, :, 0], axis=1)
+        return plain(columns) and not (below <= from_mm + 1e-6 and above > 30.0 + 1e-6)
+
+    monkeypatch.setattr(unlike, "_apart", apart)
+    levels = levels_between(
+        bulged(low), bulged(high), low_mm=low, high_mm=high, rings_at=bulged, extents_at=extents
+    )
+    widest = max(np.ptp(outline[:, 0]) for outline in levels.outlines_mm)
+    # by the formula above 54 mm half way; by the extents that blends are brought to 30
+    assert widest == pytest.approx(54.0 if led_by_columns else 30.0, abs=0.5)
