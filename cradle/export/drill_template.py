@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+from functools import partial
 from typing import Any, Final
 
 import numpy as np
 
-from cradle.export.paper_pages import Pages, draw_arrow_up, draw_outline, tiled
+from cradle.export.paper_pages import MARGIN_MM, Pages, Window, draw_arrow_up, draw_outline, tiled
 from cradle.geometry.arrays import Floats
 from cradle.units import PAPER_MM
 
@@ -14,16 +16,23 @@ _ARM_MM: Final = 7.0
 """Half the length of a cross."""
 _RING_MM: Final = 2.0
 _TEXT_MM: Final = 3.2
-_UNDER_MM: Final = 7.0
-"""Strip under the outline for words."""
-_TAPE: Final = "Seen from the front, as it hangs. Tape it to the wall, the edge at the arrow level, and prick through the crosses."
+_UP_MM: Final = 14.0
+"""Length of the arrow that says which way is up."""
+_TAPE: Final = (
+    "Seen from the front, as it hangs. Tape it to the wall, the arrow upright, and prick through the crosses."
+)
 _CARE: Final = (
     "Look for cables and pipes before you drill; wear eye protection. Nothing here is a load rating."
 )
 
 
-def drill_template_pdf(outline_mm: Floats, places_mm: Floats, *, page: str, title: str) -> bytes:
-    """A PDF at exact size: what lies on the wall, a cross for each screw, and how far they are apart.
+def drill_template_pdf(
+    outline_mm: Floats, places_mm: Floats, *, screws: Sequence[str] = (), page: str, title: str
+) -> bytes:
+    """A PDF at exact size: what lies on the wall, a cross for each screw, how far they are apart, and which they are.
+
+    The drawing lies on its side where that takes fewer pages; an arrow in each
+    page's corner says which way is up.
 
     Parameters
     ----------
@@ -31,6 +40,8 @@ def drill_template_pdf(outline_mm: Floats, places_mm: Floats, *, page: str, titl
         Outline of what lies on the wall, x to the right as seen from the front and z up.
     places_mm : (k, 2) float64
         Where the screws go.
+    screws : sequence of str
+        Which screws, in sentences.
     page : str
         A key of `cradle.units.PAPER_MM`.
     title : str
@@ -38,35 +49,55 @@ def drill_template_pdf(outline_mm: Floats, places_mm: Floats, *, page: str, titl
     """
     size = PAPER_MM[page]
     pages = Pages(page_mm=size, title=f"{title}: drill template")
-    under = outline_mm.min(axis=0) - [0.0, _UNDER_MM]
-    every = np.concatenate([outline_mm, places_mm - _ARM_MM, places_mm + _ARM_MM, under[None]])
-    spacing = _spacing_words(places_mm)
+    upright = _windows(outline_mm, places_mm, page_mm=size)
+    on_its_side = _windows(_turned(outline_mm), _turned(places_mm), page_mm=size)
+    lies = len(on_its_side) < len(upright)
+    outline, places = (_turned(outline_mm), _turned(places_mm)) if lies else (outline_mm, places_mm)
 
     def draw(canvas: Any, by_mm: tuple[float, float]) -> None:
-        _draw(canvas, outline_mm + by_mm, places_mm + by_mm, spacing=spacing)
+        _draw(canvas, outline + by_mm, places + by_mm)
 
-    foot = [f"{title}: drill template", _TAPE, _CARE]
-    pages.spread(draw, tiled(every, page_mm=size), foot=foot)
+    foot = [f"{title}: drill template", _TAPE, " ".join([_spacing_words(places_mm), *screws]), _CARE]
+    up = partial(_draw_up, right=size[0] - MARGIN_MM, lies=lies)
+    pages.spread(draw, on_its_side if lies else upright, foot=foot, on_each=up)
     return pages.data()
+
+
+def _windows(outline: Floats, places: Floats, *, page_mm: tuple[float, float]) -> list[Window]:
+    return tiled(np.concatenate([outline, places - _ARM_MM, places + _ARM_MM]), page_mm=page_mm)
+
+
+def _turned(points_mm: Floats) -> Floats:
+    """The points a quarter turn to the left."""
+    return np.column_stack([-points_mm[:, 1], points_mm[:, 0]])
 
 
 def _spacing_words(places_mm: Floats) -> str:
     """How far the screws are apart, across and up."""
     across, up = (float(v) for v in np.ptp(places_mm, axis=0))
     words = [f"{v:.1f} mm {way}" for v, way in ((across, "across"), (up, "up")) if v > 0.05]
-    return f"screws: {', '.join(words)}" if words else "one screw"
+    return f"Screws: {', '.join(words)}." if words else "One screw."
 
 
-def _draw(canvas: Any, outline: Floats, places: Floats, *, spacing: str) -> None:
+def _draw(canvas: Any, outline: Floats, places: Floats) -> None:
     draw_outline(canvas, outline)
     for x, y in places.tolist():
         canvas.line(x - _ARM_MM, y, x + _ARM_MM, y)
         canvas.line(x, y - _ARM_MM, x, y + _ARM_MM)
         canvas.circle(x, y, _RING_MM, stroke=1, fill=0)
-    low, high = outline.min(axis=0), outline.max(axis=0)
-    middle = float(low[0] + high[0]) / 2
+
+
+def _draw_up(canvas: Any, *, right: float, lies: bool) -> None:
+    """The arrow upwards, in the right corner of the strip at the foot; on its side like the drawing."""
+    canvas.saveState()
+    canvas.setStrokeColor("#000000")
+    canvas.setFillColor("#24211c")
+    canvas.setLineWidth(0.3)
+    canvas.translate(right - _UP_MM - 1.0, MARGIN_MM + 3.0)
+    if lies:
+        canvas.translate(_UP_MM, 3.0)
+        canvas.rotate(90)
     canvas.setFont("Helvetica", _TEXT_MM)
-    canvas.drawCentredString(middle, float(low[1]) - _UNDER_MM + 2.0, spacing)
-    tip = float(high[1]) - 1.0
-    draw_arrow_up(canvas, x=middle, tip=tip, long=6.0)
-    canvas.drawString(middle + 2.0, tip - 5.0, "up")
+    draw_arrow_up(canvas, x=2.0, tip=_UP_MM, long=_UP_MM)
+    canvas.drawString(4.0, _UP_MM / 2 - 1.0, "up")
+    canvas.restoreState()

@@ -10,6 +10,7 @@ from typing import Final
 import numpy as np
 
 from cradle.drawing.drawn import DrawnView
+from cradle.drawing.labels import Label
 from cradle.drawing.layout import Sheet
 from cradle.drawing.sheet import Stroke
 from cradle.export.drawing import NamedRing, layer_names
@@ -47,16 +48,22 @@ _ALIGNED: Final = {
 }
 
 
-def sections_dxf_bytes(rings: Sequence[NamedRing]) -> bytes:
+def sections_dxf_bytes(rings: Sequence[NamedRing], *, names: Sequence[Label] = ()) -> bytes:
     """A DXF file (AC1015, $INSUNITS mm) with each ring as a closed polyline on a layer of its own.
 
     Parameters
     ----------
     rings : sequence of NamedRing
-        In the thing's frame; a ring's height becomes its polyline's elevation.
+        A ring's height becomes its polyline's elevation.
+    names : sequence of Label
+        Words on the drawing, on a layer of their own.
     """
     with _without_dates():
         document = _drawing(rings)
+        if names:
+            document.layers.add(_WORDS, color=7)
+        for label in names:
+            _add_label(document.modelspace(), label, layer=_WORDS)
         stream = io.StringIO(newline="\n")
         document.write(stream)
     return stream.getvalue().encode(document.output_encoding, errors="dxfreplace")
@@ -104,13 +111,17 @@ def _add_view(space: Modelspace, view: DrawnView) -> None:
         space.add_solid([a, b, c, c], dxfattribs=own)
     for label in view.labels:
         layer = _DIMENSIONS if label.text.replace(".", "").isdigit() else _WORDS
-        text = space.add_text(
-            label.text.replace("Ø", "%%c"),  # DXF reference: the control code for a diameter
-            height=label.height_mm,
-            rotation=90 if label.upright else 0,
-            dxfattribs={"layer": layer},
-        )
-        text.set_placement(label.at, align=_ALIGNED[label.anchor])
+        _add_label(space, label, layer=layer)
+
+
+def _add_label(space: Modelspace, label: Label, *, layer: str) -> None:
+    text = space.add_text(
+        label.text.replace("Ø", "%%c"),  # DXF reference: the control code for a diameter
+        height=label.height_mm,
+        rotation=90 if label.upright else 0,
+        dxfattribs={"layer": layer},
+    )
+    text.set_placement(label.at, align=_ALIGNED[label.anchor])
 
 
 def _add_polyline(space: Modelspace, points_mm: Floats, *, close: bool, own: dict[str, object]) -> None:

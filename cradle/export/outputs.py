@@ -10,6 +10,7 @@ from typing import Any
 from cradle.errors import InternalError
 from cradle.export.drawing import NamedRing
 from cradle.export.readback import read_back_3mf, read_back_stl
+from cradle.export.side_by_side import side_by_side
 from cradle.export.stl import stl_bytes
 from cradle.export.svg import sections_svg_bytes
 from cradle.export.threemf import threemf_bytes
@@ -86,8 +87,8 @@ def piece_files(
     beds : sequence of sequence of (str, TriMesh)
         Named meshes where they lie, bed by bed.
     paper : sequence of NamedRing
-        Outlines of the paper check, bottom to top: at each height the thing's own, then wider ones, which the page
-        leaves out: so near to each other nobody could cut along one of them.
+        Outlines of the paper check, bottom to top: at each height the thing's own, then wider ones. The pages leave
+        those out: so near to each other nobody could cut along one of them. DXF and SVG have all, side by side.
     page : str
         Paper size, ``A4`` or ``Letter``.
 
@@ -113,8 +114,9 @@ def piece_files(
         files[f"{name}.3mf"] = threemf_bytes(bed, title=name)
         read_back_3mf(files[f"{name}.3mf"], expected=bed, where=f"{name}.3mf")
     files[f"{slug}-paper.pdf"] = paper_pdf(bare, page=page, title=title)
-    files[f"{slug}-paper.dxf"] = sections_dxf_bytes(paper)
-    files[f"{slug}-paper.svg"] = sections_svg_bytes(paper)
+    apart, names = side_by_side(paper)
+    files[f"{slug}-paper.dxf"] = sections_dxf_bytes(apart, names=names)
+    files[f"{slug}-paper.svg"] = sections_svg_bytes(apart, names=names)
     return files
 
 

@@ -19,7 +19,14 @@ from cradle.files.isolation import printable
 from cradle.geometry.arrays import Floats
 from cradle.units import PAPER_MM
 
-_CUT: Final = "Cut along the outer edge of the line. Each outline is the thing seen from above, its front at the bottom."
+_CUT: Final = (
+    "Each outline is the thing seen from above, its front at the bottom. Cut the middle out along the line and keep"
+    " the sheet with the hole. Slip it over the thing from below, held level; where the thing is wider below, cut the"
+    " sheet open at one place and close it round the thing.",
+    "Good: at the height written with the outline it touches all round, and no gap is wider than 0.5 mm (a stout"
+    " card). Where it jams lower down or gapes, measure that section again before you print anything.",
+)
+"""What to do and what is good; the 0.5 mm are common practice with card templates, no source."""
 _CARE: Final = "Knives are sharp: cut on a mat, away from your hand; cap the blade when done."
 _BETWEEN_MM: Final = 6.0
 """Between outlines on a page."""
@@ -57,13 +64,15 @@ def paper_pdf(rings: Sequence[NamedRing], *, page: str, title: str) -> bytes:
     small = [ring for ring in rings if (_box_mm(ring)[1] <= room).all()]
     for number, group in enumerate(packed(small, page_mm=size), start=1):
         pages.whole(
-            partial(_draw_all, group=group), foot=[f"{title}: paper check, page {number}", _CUT, _CARE]
+            partial(_draw_all, group=group), foot=[f"{title}: paper check, page {number}", *_CUT, _CARE]
         )
     for ring in rings:
         low, need = _box_mm(ring)
         if (need > room).any():
             windows = tiled(np.array([low, low + need]), page_mm=size)
-            pages.spread(partial(_draw, ring), windows, foot=[f"{title}: {_name(ring)}", _CUT, _CARE])
+            pages.spread(
+                partial(_draw_unnamed, ring), windows, foot=[f"{title}: {_name(ring)}", *_CUT, _CARE]
+            )
     return pages.data()
 
 
@@ -106,11 +115,17 @@ def _draw_all(canvas: Any, *, group: Sequence[Placed]) -> None:
 def _draw(ring: NamedRing, canvas: Any, by_mm: tuple[float, float]) -> None:
     """The outline, an arrow at its front, and its name."""
     points = ring.points_mm + np.array(by_mm)
+    _draw_unnamed(ring, canvas, by_mm)
+    middle, low = float(points[:, 0].min() + points[:, 0].max()) / 2, float(points[:, 1].min())
+    canvas.setFont("Helvetica-Bold", _NAME_MM)
+    canvas.drawCentredString(middle, low - _UNDER_MM + 3.0, printable(_name(ring)))
+
+
+def _draw_unnamed(ring: NamedRing, canvas: Any, by_mm: tuple[float, float]) -> None:
+    """The outline and the arrow at its front; over several pages its name stands at their feet."""
+    points = ring.points_mm + np.array(by_mm)
     draw_outline(canvas, points)
     x, y = points[points[:, 1].argmin()].tolist()
-    middle = float(points[:, 0].min() + points[:, 0].max()) / 2
     draw_arrow_up(canvas, x=x, tip=y - 1.0, long=_ARROW_MM)
     canvas.setFont("Helvetica", 2.8)
     canvas.drawString(x + 1.6, y - 1.0 - _ARROW_MM, "front")
-    canvas.setFont("Helvetica-Bold", _NAME_MM)
-    canvas.drawCentredString(middle, y - _UNDER_MM + 3.0, printable(_name(ring)))

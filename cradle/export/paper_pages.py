@@ -1,6 +1,6 @@
 """Pages at true size: how a drawing that is larger than a page is spread over several, and the foot of each page.
 
-Pages overlap; crosses in the overlaps show how they lie together. A check
+Pages overlap; diamonds in the overlaps show how they lie together. A check
 length tells whether the printer kept the size.
 """
 
@@ -10,6 +10,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from functools import partial
 from io import BytesIO
+from itertools import pairwise
 from typing import Any, Final, TypeAlias
 
 import numpy as np
@@ -19,11 +20,15 @@ from cradle.geometry.arrays import Floats
 from cradle.units import MM_PER
 
 CHECK_LENGTH_MM: Final = 100.0
-OVERLAP_MM: Final = 10.0
+OVERLAP_MM: Final = 16.0
+"""Wider than a screw's cross, or an arrow with its word: on one of the pages it is whole."""
 MARGIN_MM: Final = 12.0
 _LINE_MM: Final = 0.2
-_FOOT_MM: Final = 26.0
+FOOT_MM: Final = 44.0
 """Strip at the foot of each page for words and the check length."""
+_WORDS_MM: Final = 2.8
+_LINE_TALL_MM: Final = 3.8
+_JOINS: Final = "Join the sheets first: lay each diamond on its like."
 
 Draw: TypeAlias = Callable[[Any, tuple[float, float]], None]
 """Draws all there is on a canvas, moved by (x, y), mm."""
@@ -59,36 +64,61 @@ class Pages:
         self.canvas.restoreState()
         self.canvas.showPage()
 
-    def spread(self, draw: Draw, windows: Sequence[Window], *, foot: Sequence[str]) -> None:
-        """A drawing over as many pages as there are windows on it."""
+    def spread(
+        self,
+        draw: Draw,
+        windows: Sequence[Window],
+        *,
+        foot: Sequence[str],
+        on_each: Callable[[Any], None] | None = None,
+    ) -> None:
+        """A drawing over as many pages as there are windows on it, and what stands on each of them."""
         title, *words = foot
         for window in windows:
             place = f", row {window.row + 1}, column {window.column + 1}" if len(windows) > 1 else ""
-            self.whole(partial(self._part, draw, windows, window), foot=[title + place, *words])
+            joins = [_JOINS] if len(windows) > 1 else []
+            self.whole(
+                partial(self._part, draw, windows, window, on_each), foot=[title + place, *joins, *words]
+            )
 
     def data(self) -> bytes:
         """The file."""
         self.canvas.save()
         return self._out.getvalue()
 
-    def _part(self, draw: Draw, windows: Sequence[Window], window: Window, canvas: Any) -> None:
+    def _part(
+        self,
+        draw: Draw,
+        windows: Sequence[Window],
+        window: Window,
+        on_each: Callable[[Any], None] | None,
+        canvas: Any,
+    ) -> None:
         canvas.saveState()
         frame = canvas.beginPath()
-        frame.rect(MARGIN_MM, MARGIN_MM + _FOOT_MM, *room_mm(self.page_mm).tolist())
+        frame.rect(MARGIN_MM, MARGIN_MM + FOOT_MM, *room_mm(self.page_mm).tolist())
         canvas.clipPath(frame, stroke=0, fill=0)
-        draw(canvas, (MARGIN_MM - window.x_mm, MARGIN_MM + _FOOT_MM - window.y_mm))
+        draw(canvas, (MARGIN_MM - window.x_mm, MARGIN_MM + FOOT_MM - window.y_mm))
         canvas.restoreState()
         _draw_marks(canvas, windows, window, page_mm=self.page_mm)
+        if on_each is not None:
+            on_each(canvas)
 
     def _foot(self, foot: Sequence[str]) -> None:
-        title, words, caution = foot
+        """The title, what to do, the check length, and last what to take care of."""
+        title, *words, caution = foot
         canvas = self.canvas
-        y = MARGIN_MM + _FOOT_MM - 6
+        y = MARGIN_MM + FOOT_MM - 6
         canvas.setFillColor("#24211c")
+        canvas.setStrokeColor("#000000")
         canvas.setFont("Helvetica-Bold", 4.0)
         canvas.drawString(MARGIN_MM, y, printable(title))
-        canvas.setFont("Helvetica", 2.8)
-        canvas.drawString(MARGIN_MM, y - 5.2, printable(words))
+        canvas.setFont("Helvetica", _WORDS_MM)
+        lines = [line for text in words for line in self._wrapped(text)]
+        y -= 1.4
+        for line in lines:
+            y -= _LINE_TALL_MM
+            canvas.drawString(MARGIN_MM, y, line)
         low = MARGIN_MM + 6
         canvas.setLineWidth(_LINE_MM)
         canvas.line(MARGIN_MM, low, MARGIN_MM + CHECK_LENGTH_MM, low)
@@ -98,6 +128,17 @@ class Pages:
             MARGIN_MM + 3, low + 1.2, f"Print at 100 %: this line must measure {CHECK_LENGTH_MM:g} mm."
         )
         canvas.drawString(MARGIN_MM, low - 5, printable(caution))
+
+    def _wrapped(self, text: str) -> list[str]:
+        """The lines of a paragraph, as wide as the page has room."""
+        lines: list[str] = []
+        for word in printable(text).split():
+            longer = f"{lines[-1]} {word}" if lines else word
+            if lines and self.canvas.stringWidth(longer, "Helvetica", _WORDS_MM) <= room_mm(self.page_mm)[0]:
+                lines[-1] = longer
+            else:
+                lines.append(word)
+        return lines
 
 
 def draw_outline(canvas: Any, points_mm: Floats) -> None:
@@ -125,14 +166,17 @@ def draw_arrow_up(canvas: Any, *, x: float, tip: float, long: float) -> None:
 
 
 def tiled(points_mm: Floats, *, page_mm: tuple[float, float]) -> list[Window]:
-    """The windows that cover all points, row by row from the lower left; one, centred, if that is enough."""
+    """The windows that cover all points, row by row from the lower left; centred where one is enough.
+
+    Several begin at the drawing's own edge, so that the first is full and the last holds the rest.
+    """
     low, high = points_mm.min(axis=0), points_mm.max(axis=0)
     room = room_mm(page_mm)
     need = high - low + 2.0
     step = room - OVERLAP_MM
     counts = np.where(need <= room, 1, np.ceil((need - OVERLAP_MM) / step)).astype(int)
     covered = counts * step + OVERLAP_MM
-    corner = (low + high) / 2 - covered / 2
+    corner = np.where(counts == 1, (low + high) / 2 - covered / 2, low - 1.0)
     return [
         Window(
             x_mm=float(corner[0] + column * step[0]),
@@ -147,13 +191,13 @@ def tiled(points_mm: Floats, *, page_mm: tuple[float, float]) -> list[Window]:
 
 def room_mm(page_mm: tuple[float, float]) -> Floats:
     """Width and height that a page has for drawing, ``(2,)`` mm."""
-    return np.array([page_mm[0] - 2 * MARGIN_MM, page_mm[1] - 2 * MARGIN_MM - _FOOT_MM])
+    return np.array([page_mm[0] - 2 * MARGIN_MM, page_mm[1] - 2 * MARGIN_MM - FOOT_MM])
 
 
 def _draw_marks(
     canvas: Any, windows: Sequence[Window], window: Window, *, page_mm: tuple[float, float]
 ) -> None:
-    """Crosses in the middle of the overlaps, at the same places of the drawing on both pages."""
+    """Diamonds in the middle of the overlaps, at the same places of the drawing on both pages."""
     if len(windows) == 1:
         return
     room = room_mm(page_mm)
@@ -166,10 +210,10 @@ def _draw_marks(
     spots = [(x, float(y)) for x in xs for y in np.linspace(room[1] / 6, room[1] * 5 / 6, 3)]
     spots += [(float(x), y) for y in ys for x in np.linspace(room[0] / 6, room[0] * 5 / 6, 3)]
     for x, y in spots:
-        px, py = MARGIN_MM + x, MARGIN_MM + _FOOT_MM + y
-        canvas.line(px - 3, py, px + 3, py)
-        canvas.line(px, py - 3, px, py + 3)
+        px, py = MARGIN_MM + x, MARGIN_MM + FOOT_MM + y
+        for a, b in pairwise([(px - 2, py), (px, py - 2), (px + 2, py), (px, py + 2), (px - 2, py)]):
+            canvas.line(*a, *b)
     canvas.setDash([1.0, 2.0])
     canvas.setStrokeColor("#5e574d")
-    canvas.rect(MARGIN_MM, MARGIN_MM + _FOOT_MM, *room.tolist())
+    canvas.rect(MARGIN_MM, MARGIN_MM + FOOT_MM, *room.tolist())
     canvas.setDash([])

@@ -8,21 +8,25 @@ from typing import Final
 
 import numpy as np
 
+from cradle.drawing.labels import Label
 from cradle.export.drawing import NamedRing, layer_names
 
 _MARGIN_MM: Final = 5.0
 _INKS: Final = ("#1b1b1b", "#a1261a", "#1f4fa3", "#2c6e2f", "#7a2f8a", "#00707a", "#a35a00")
 
 
-def sections_svg_bytes(rings: Sequence[NamedRing]) -> bytes:
-    """An SVG file that shows the rings over one another at true size, each in a named group.
+def sections_svg_bytes(rings: Sequence[NamedRing], *, names: Sequence[Label] = ()) -> bytes:
+    """An SVG file that shows the rings at true size where they lie, each in a named group, and names beside them.
 
     Parameters
     ----------
     rings : sequence of NamedRing
-        At least one, in the thing's frame: x to the right, y away from the viewer.
+        At least one: x to the right, y away from the viewer.
+    names : sequence of Label
+        Words on the drawing, in a group of their own.
     """
-    points = np.concatenate([ring.points_mm for ring in rings])
+    boxes = [np.reshape(label.box(), (2, 2)) for label in names]
+    points = np.concatenate([*(ring.points_mm for ring in rings), *boxes])
     low, high = points.min(axis=0) - _MARGIN_MM, points.max(axis=0) + _MARGIN_MM
     width, height = (f"{v:.3f}" for v in high - low)
     lines = [
@@ -37,5 +41,17 @@ def sections_svg_bytes(rings: Sequence[NamedRing]) -> bytes:
             f'<g id="section-{number + 1}" fill="none" stroke="{ink}" stroke-width="0.2">',
             f'<title>{escape(layer)}</title><path d="M {pairs} Z"/></g>',
         ]
+    if names:
+        lines += [
+            '<g id="names" fill="#1b1b1b" stroke="none" font-family="sans-serif">',
+            *map(_text, names),
+            "</g>",
+        ]
     lines.append("</svg>\n")
     return "\n".join(lines).encode("utf-8")
+
+
+def _text(label: Label) -> str:
+    x, y = label.at
+    size = label.height_mm / 0.72  # height of capitals to the size of the letters
+    return f'<text x="{x:.3f}" y="{-y:.3f}" font-size="{size:.3g}">{escape(label.text)}</text>'

@@ -2,11 +2,18 @@
 
 from __future__ import annotations
 
+from collections import Counter
+
 import numpy as np
 
 from cradle.geometry.arrays import Floats
 from cradle.geometry.planar import bounds, outer_rings, region, union
 from cradle.holder.holder import Holder
+from cradle.holder.recesses import HEAD_ROOM_MM, LIP_MM, keyhole_screw
+from cradle.holder.screws import screw_sizes
+from cradle.project.block import PlateHole, PlateSpec
+from cradle.project.fasteners import ScrewChoice
+from cradle.project.opening import CountersunkSpec, KeyholeSpec, ScrewSpec
 
 
 def wall_places_mm(holder: Holder) -> Floats:
@@ -23,3 +30,41 @@ def back_outline_mm(holder: Holder) -> Floats:
     block = region(np.array([[x0, low], [x1, low], [x1, high], [x0, high]]))
     parts = [block] if holder.plate is None else [block, region(holder.plate.outlines_mm[0])]
     return outer_rings(union(parts))[0]
+
+
+def screw_words(holder: Holder) -> tuple[str, ...]:
+    """Which screws go into the wall, a sentence for each kind: how many, their size, and how far a keyhole's stand out."""
+    found: Counter[str] = Counter()
+    for opening in holder.openings:
+        spec = opening.spec
+        if opening.wall_mm is not None and isinstance(spec, ScrewSpec | CountersunkSpec | KeyholeSpec):
+            found[_words_of(spec)] += 1
+    if holder.plate is not None:
+        found[_words_on_plate(holder.plate.spec)] += len(holder.plate.places_mm)
+    return tuple(f"{count} × {words}" for words, count in found.items())
+
+
+def _words_of(spec: ScrewSpec | CountersunkSpec | KeyholeSpec) -> str:
+    if isinstance(spec, KeyholeSpec):
+        return _hung(spec, under_mm=spec.lip_mm or LIP_MM)
+    return _through(spec, sunk=isinstance(spec, CountersunkSpec))
+
+
+def _words_on_plate(spec: PlateSpec) -> str:
+    if spec.hole is PlateHole.KEYHOLE:
+        return _hung(spec, under_mm=spec.thickness_mm)
+    return _through(spec, sunk=spec.hole is PlateHole.COUNTERSUNK)
+
+
+def _through(spec: ScrewChoice, *, sunk: bool) -> str:
+    hole, head = screw_sizes(spec)
+    kind = " countersunk" if sunk else ""
+    size = f"{spec.screw}{kind} screw" if spec.screw else f"screw{kind}, up to {hole:g} mm thick"
+    return f"{size}, hole {hole:g} mm{f', head up to {head:g} mm' if sunk else ''}."
+
+
+def _hung(spec: ScrewChoice, *, under_mm: float) -> str:
+    """The screw of a keyhole: what its head hangs behind needs so much room between it and the wall."""
+    shank, head, _ = keyhole_screw(spec)
+    size = f"{spec.screw} pan head screw" if spec.screw else f"screw {shank:g} mm thick, head {head:g} mm"
+    return f"{size} for a keyhole: leave {under_mm:.1f} to {under_mm + HEAD_ROOM_MM:.1f} mm between wall and head."

@@ -11,7 +11,7 @@ from cradle.export.drill_template import drill_template_pdf
 from cradle.export.dxf import sheet_dxf_bytes
 from cradle.export.outputs import clearance_labels, holder_files, piece_files
 from cradle.export.sheet_svg import sheet_svg_bytes, view_elements
-from cradle.holder.on_the_wall import back_outline_mm, wall_places_mm
+from cradle.holder.on_the_wall import back_outline_mm, screw_words, wall_places_mm
 from cradle.pipeline.fit_pieces import FitPieces
 from cradle.pipeline.modelling import OnStep, ignore_step
 from cradle.pipeline.row import Row
@@ -96,7 +96,11 @@ def report_files(made: MadeHolder, *, label: str = "") -> dict[str, bytes]:
     places = wall_places_mm(made.holder)
     if len(places):
         files[f"{slug}-drill-template{end}.pdf"] = drill_template_pdf(
-            back_outline_mm(made.holder), places, page=made.project.printer.paper, title=made.name
+            back_outline_mm(made.holder),
+            places,
+            screws=screw_words(made.holder),
+            page=made.project.printer.paper,
+            title=made.name,
         )
     return files
 

@@ -94,3 +94,33 @@ def test_the_svg_has_true_size_and_shows_y_upwards():
         assert x0 + low[0] == pytest.approx(ring.points_mm[:, 0].min(), abs=2e-3)
         assert high[1] - y0 == pytest.approx(ring.points_mm[:, 1].max(), abs=2e-3)
     assert not re.search(rb"\d{4}-\d{2}-\d{2}", data)
+
+
+def test_side_by_side_nothing_overlaps_and_each_height_has_its_name():
+    import shapely
+    from stacked import circle
+
+    from cradle.export.side_by_side import side_by_side
+
+    rings = [
+        NamedRing(name=f"level{k}", height_mm=float(k), points_mm=circle(20.0 + 7 * k + wider))
+        for k in range(9)
+        for wider in (0.0, 0.4)
+    ]
+    apart, names = side_by_side(rings)
+    assert [ring.name for ring in apart] == [ring.name for ring in rings]
+    for ring, before in zip(apart, rings, strict=True):
+        assert np.ptp(ring.points_mm, axis=0) == pytest.approx(np.ptp(before.points_mm, axis=0))
+    boxes = [shapely.box(*label.box()) for label in names]
+    boxes += [shapely.Polygon(ring.points_mm) for ring in apart[1::2]]
+    for k, one in enumerate(boxes):
+        assert not any(shapely.intersects(one, other) for other in boxes[k + 1 :])
+    for inner, outer in zip(apart[::2], apart[1::2], strict=True):
+        assert shapely.contains(shapely.Polygon(outer.points_mm), shapely.Polygon(inner.points_mm))
+    drawing = sections_svg_bytes(apart, names=names).decode()
+    document, auditor = recover.read(io.BytesIO(sections_dxf_bytes(apart, names=names)))
+    assert not auditor.errors
+    written = [text.dxf.text for text in document.modelspace().query("TEXT")]
+    assert written == [f"level{k}, {k} mm" for k in range(9)]
+    assert all(f">level{k}, {k} mm</text>" in drawing for k in range(9))
+    assert len({line.dxf.layer for line in document.modelspace().query("LWPOLYLINE")}) == 18

@@ -56,7 +56,7 @@ def test_the_crosses_are_as_far_apart_as_the_screws(page):
     assert found - found.mean(axis=0) == pytest.approx(places - places.mean(axis=0), abs=0.01)
     text = only.extract_text()
     assert "nozzle: drill template" in text
-    assert "screws: 72.0 mm across, 29.6 mm up" in text
+    assert "Screws: 72.0 mm across, 29.6 mm up" in text
     assert "must measure 100 mm" in text
     assert "cables and pipes" in text
 
@@ -64,13 +64,55 @@ def test_the_crosses_are_as_far_apart_as_the_screws(page):
 def test_a_plate_larger_than_the_page_goes_on_several():
     places = np.array([[-190.0, 20.0], [190.0, 20.0]])
     pages = read(drill_template_pdf(plate(400, 60), places, page="A4", title="rack")).pages
-    assert len(pages) > 1
+    assert len(pages) == 2
+    assert all(
+        "diamond" in page.extract_text() and "380.0 mm across" in page.extract_text() for page in pages
+    )
     assert {re.search(r"row \d, column \d", page.extract_text())[0] for page in pages} == {
-        f"row 1, column {k}" for k in range(1, len(pages) + 1)
+        f"row {k}, column 1"
+        for k in range(1, len(pages) + 1)  # it lies on its side: two sheets instead of three
     }
 
 
 def test_one_screw_has_nothing_to_be_apart_from():
     (page,) = read(drill_template_pdf(plate(40, 40), np.array([[0.0, 20.0]]), page="A4", title="hook")).pages
-    assert "one screw" in page.extract_text()
+    assert "One screw" in page.extract_text()
     assert crosses(page).shape == (1, 2)
+
+
+@pytest.mark.parametrize("page", ["A4", "Letter"])
+def test_a_wide_plate_lies_on_its_side_on_one_sheet(page):
+    places = np.array([[-87.8, 4.0], [-87.8, 22.6], [87.8, 4.0], [87.8, 22.6]])
+    (only,) = read(drill_template_pdf(plate(190, 33), places, page=page, title="row")).pages
+    found, turned = crosses(only), np.column_stack([-places[:, 1], places[:, 0]])
+    turned = turned[np.lexsort((turned[:, 1], turned[:, 0]))]
+    assert found - found.mean(axis=0) == pytest.approx(turned - turned.mean(axis=0), abs=0.01)
+    assert "Screws: 175.6 mm across, 18.6 mm up." in only.extract_text()
+
+
+def test_a_plate_higher_than_wide_stands_upright():
+    places = np.array([[0.0, 4.0], [0.0, 200.0]])
+    (only,) = read(drill_template_pdf(plate(60, 210), places, page="A4", title="rack")).pages
+    assert np.ptp(crosses(only), axis=0) == pytest.approx([0.0, 196.0], abs=0.01)
+
+
+@pytest.mark.parametrize("wide", [250.0, 400.0, 640.0])
+def test_on_several_sheets_every_cross_is_whole_on_one_of_them(wide):
+    places = np.array([[x, 20.0] for x in np.arange(-wide / 2 + 9, wide / 2 - 8, 13.0)])
+    outline = plate(wide, 300.0)
+    from cradle.export.drill_template import _turned, _windows
+    from cradle.export.paper_pages import room_mm
+
+    for ring, spots in ((outline, places), (_turned(outline), _turned(places))):
+        room = room_mm(PAPER_MM["A4"])
+        corners = [np.array([w.x_mm, w.y_mm]) for w in _windows(ring, spots, page_mm=PAPER_MM["A4"])]
+        for spot in spots:
+            assert any(((spot - 7 >= c - 1e-6) & (spot + 7 <= c + room + 1e-6)).all() for c in corners)
+
+
+def test_the_sheet_says_which_screws_and_how_far_a_keyhole_s_stand_out():
+    words = ["4 \u00d7 M4 pan head screw for a keyhole: leave 2.0 to 2.5 mm between wall and head."]
+    (page,) = read(
+        drill_template_pdf(plate(40, 40), np.array([[0.0, 20.0]]), screws=words, page="A4", title="hook")
+    ).pages
+    assert words[0] in page.extract_text()

@@ -88,7 +88,7 @@ def test_outlines_share_pages_and_lie_clear_of_each_other_and_of_the_words(page,
         for one, other in itertools.combinations(boxes, 2):
             assert not shapely.intersects(one, other)
         for box in boxes:
-            assert shapely.contains(shapely.box(11.99, 12 + 26, wide - 11.99, tall - 11.99), box)
+            assert shapely.contains(shapely.box(11.99, 12 + 44, wide - 11.99, tall - 11.99), box)
     reader = pypdf.PdfReader(io.BytesIO(paper_pdf(rings, page=page, title="vase")))
     assert len(reader.pages) == len(pages)
     assert sum(len(path_points(sheet)) for sheet in reader.pages) == 14
@@ -100,7 +100,7 @@ def test_a_large_outline_is_covered_by_overlapping_pages():
     assert len(windows) > 1
     reader = pypdf.PdfReader(io.BytesIO(paper_pdf([named(ring)], page="A4", title="vase")))
     assert len(reader.pages) >= len(windows)  # with room for its name under it
-    width, height = 210 - 24, 297 - 24 - 26
+    width, height = 210 - 24, 297 - 24 - 44
     inside = np.array(
         [
             (ring[:, 0] >= w.x_mm)
