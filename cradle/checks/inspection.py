@@ -23,6 +23,8 @@ from cradle.result.seated_thing import SeatedThing
 _BELOW_MOUTH_MM = 2.0
 _SLIT_MM = 0.01
 _MEETS_MM = 0.05
+_SAME_MM = 0.005
+"""Sizes that differ by less read the same."""
 _Item = TypeVar("_Item")
 
 
@@ -63,16 +65,29 @@ def inspection_dimensions(
             _reading(_name("pocket depth below the rim", thing), deep),
             _reading(_name("floor", thing), low),
         ]
-    size = np.ptp(bounds_mm(holder.mesh), axis=0).tolist()
-    found += [
-        _reading(f"outside {what}", v) for what, v in zip(("width", "depth", "height"), size, strict=True)
-    ]
-    if holder.plate is not None:
-        found += [_reading(f"plate {what}", size) for what, size in holder.plate.sizes]
+    found += [_reading(name, length) for name, length in _outside(holder)]
     for opening in holder.openings:
         place = f"{opening.spec.kind} {opening.entry.partition('[')[2].rstrip(']')}"
         found += [_reading(f"{place}, {what}", size) for what, size in opening.sizes]
     return tuple(_firsts(found, key=lambda reading: reading.name))
+
+
+def _outside(holder: Holder) -> list[tuple[str, float]]:
+    """Sizes over all; with a plate the block's own width and what of the plate's sizes these do not say already."""
+    over_all = dict(
+        zip(("width", "depth", "height"), np.ptp(bounds_mm(holder.mesh), axis=0).tolist(), strict=True)
+    )
+    sizes = [(f"outside {what}", size) for what, size in over_all.items()]
+    if holder.plate is not None:
+        x0, _, x1, _ = bounds(holder.foot).tolist()
+        if over_all["width"] - (x1 - x0) > _SAME_MM:
+            sizes.append(("block width", x1 - x0))
+        sizes += [
+            (f"plate {what}", size)
+            for what, size in holder.plate.sizes
+            if abs(size - over_all.get(what, -1.0)) > _SAME_MM
+        ]
+    return sizes
 
 
 def _firsts(items: Iterable[_Item], *, key: Callable[[_Item], str]) -> list[_Item]:

@@ -157,7 +157,7 @@ def drawn_heights(heights: Sequence[Height], *, scale: float, box: Box) -> Drawn
         arrows.append(arrow((x, up), (0.0, 1.0)))
         ups.append(up)
     strokes.append((base, (x, ups[-1])))
-    texts = ["0", *(f"{height.at_mm[1]:.2f}" for height in heights)]
+    texts = ["0", *(height.text for height in heights)]
     labels = []
     for text, up, middle in zip(texts, ups, spread(ups, least=_PITCH_MM), strict=True):
         far = x + _PAST_MM + 3.5

@@ -20,7 +20,7 @@ from cradle.drawing.dimension_lines import (
     drawn_dimension,
     drawn_heights,
 )
-from cradle.drawing.labels import Box, Label, Point, Taken
+from cradle.drawing.labels import Box, Label, Point, Taken, crossed
 from cradle.drawing.sheet import Axis, Callout, CuttingPlane, Line, Side, Stroke, View
 from cradle.geometry.arrays import Floats, frozen
 
@@ -38,6 +38,8 @@ _LEAST_APART_MM: Final = TEXT_MM + 2.0
 _CALLOUT_SHORT_MM: Final = 25.0
 _CALLOUT_PAST_MM: Final = 20.0
 _LEAVES_MM: Final = 2.0
+_BEND_MM: Final = 6.0
+"""Words begin or end so far beside what they are about."""
 _TITLE_MM: Final = 3.0
 """Under all that is drawn."""
 
@@ -240,19 +242,21 @@ class _Page:
             at = (scale * callout.at_mm[0], scale * callout.at_mm[1])
             leaders = (
                 (label, _leader(label, at, radius=scale * callout.radius_mm))
-                for label in _callout_places(callout.text, box)
+                for label in _callout_places(callout.text, at, box)
             )
-            fitting = (
+            fitting = [
                 (label, leader)
                 for label, leader in leaders
-                if self._taken.clear_of_words(leader) and self._taken.first_free([label])
-            )
-            found = next(fitting, None)
+                if self._taken.free(label.box())
+                and self._taken.clear_of_words(leader)
+                and not crossed(np.array([[*a, *b] for a, b in leader[:1]]), label.box())
+            ]
+            found = min(fitting, key=lambda one: self._taken.crossings(one[1]), default=None)
             if found is None:
                 self.left_out += 1
                 continue
             label, leader = found
-            self.labels.append(label)
+            self._label([label])
             edge, joint = leader[0]
             away = np.array(joint) - np.array(edge)
             unit = away / max(float(np.hypot(*away)), 1e-9)
@@ -272,23 +276,35 @@ class _Page:
 
 
 def _leader(label: Label, at: Point, *, radius: float) -> tuple[Segment, Segment]:
-    """From the edge of a circle to a bend, and from there to the words."""
+    """From the edge of a circle to a bend beside the nearer end of the words, and from there to them."""
     x, y = label.at
-    joint = (x - _LEAVES_MM, y + TEXT_MM / 2)
+    out = 1.0 if label.anchor == 1.0 else -1.0
+    end = x + 0.6 * out
+    joint = (x + _LEAVES_MM * out, y + TEXT_MM / 2)
     away = np.array(joint) - np.array(at)
     unit = away / max(float(np.hypot(*away)), 1e-9)
     edge = (at[0] + radius * float(unit[0]), at[1] + radius * float(unit[1]))
-    return (edge, joint), (joint, (x - 0.6, joint[1]))
+    return (edge, joint), (joint, (end, joint[1]))
 
 
-def _callout_places(text: str, box: Box) -> Iterator[Label]:
-    """Above the view: to the right of it where the words are short, else ending not far beyond its edge."""
+def _callout_places(text: str, at: Point, box: Box) -> Iterator[Label]:
+    """Above the view: beginning or ending near its place, to the right of it, and further out."""
     label = Label(text=text, at=(0.0, 0.0), height_mm=TEXT_MM, anchor=0.0)
-    ends = [box[2] + _CALLOUT_PAST_MM - label.width_mm]
-    starts = [box[2] + 4.0] if label.width_mm <= _CALLOUT_SHORT_MM else []
+    before, after = at[0] - label.width_mm - _BEND_MM, at[0] + _BEND_MM
+    starts = [after] if after + label.width_mm <= box[2] + _CALLOUT_PAST_MM else []
+    starts.append(before)
+    if label.width_mm <= _CALLOUT_SHORT_MM:
+        starts.append(box[2] + 4.0)
+    ends = box[2] + _CALLOUT_PAST_MM - label.width_mm
     for up in (ARROW_MM + 1, 8.0, 12.0, 16.0, 20.0, 24.0):
-        for x in (*starts, *ends, ends[0] - 12.0, ends[0] - 24.0, box[2] + 4.0, box[2] + 16.0):
-            yield label.moved((x, box[3] + up))
+        for x in (*starts, ends, ends - 12.0, ends - 24.0, box[2] + 4.0, box[2] + 16.0):
+            begins = label.moved((x, box[3] + up))
+            nearer_its_end = at[0] > x + label.width_mm / 2
+            yield (
+                replace(begins, anchor=1.0, at=(x + label.width_mm, box[3] + up))
+                if nearer_its_end
+                else begins
+            )
 
 
 def _letter(plane: CuttingPlane, tail: Point) -> Label:

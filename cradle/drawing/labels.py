@@ -8,7 +8,7 @@ from typing import Final, TypeAlias
 
 import numpy as np
 
-from cradle.geometry.arrays import Floats
+from cradle.geometry.arrays import Bools, Floats
 
 Point: TypeAlias = tuple[float, float]
 Box: TypeAlias = tuple[float, float, float, float]
@@ -81,6 +81,19 @@ def crossed(segments: Floats, box: Box) -> bool:
     return bool(((np.min(sides, axis=0) <= 0) & (np.max(sides, axis=0) >= 0)).any())
 
 
+def _meet(one: Floats, other: Floats) -> Bools:
+    """Whether segments (x, y, x, y), broadcast, properly cross."""
+
+    def sides(of: Floats, points: Floats) -> Floats:
+        ax, ay, bx, by = (of[..., k] for k in range(4))
+        first, second = (
+            (bx - ax) * (points[..., k + 1] - ay) - (by - ay) * (points[..., k] - ax) for k in (0, 2)
+        )
+        return first * second
+
+    return (sides(one, other) < 0) & (sides(other, one) < 0)
+
+
 def overlaps(a: Box, b: Box) -> bool:
     """Whether two boxes have a part in common."""
     return a[0] < b[2] and b[0] < a[2] and a[1] < b[3] and b[1] < a[3]
@@ -119,6 +132,15 @@ class Taken:
         """Whether further lines would cross no label."""
         segments = _segments(polylines)
         return not any(crossed(segments, box) for box in self._boxes)
+
+    def crossings(self, polylines: Iterable[Sequence[Point]]) -> int:
+        """How many of the lines drawn further lines would cross.
+
+        Two segments cross where the ends of each lie on different sides of the
+        other's line.
+        """
+        own = _segments(polylines)[:, None, :]
+        return int(_meet(own, self._segments[None, :, :]).sum())
 
     def first_free(self, candidates: Iterable[Label]) -> Label | None:
         """The first of some labels that covers nothing, its place now taken; None where none does."""

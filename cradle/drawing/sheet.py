@@ -80,6 +80,13 @@ class Height:
     name: str
     at_mm: tuple[float, float]
     """Where on the view it is read off; its second number is the height."""
+    of: str = ""
+    """What lies there, to stand beside the figures where it is not plain."""
+
+    @property
+    def text(self) -> str:
+        """As it is written."""
+        return f"{self.at_mm[1]:.2f} {self.of}".rstrip()
 
 
 class SeenFrom(StrEnum):

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from string import ascii_uppercase
 from typing import Final
 
@@ -28,6 +28,7 @@ from cradle.geometry.planar import Region, boundary_rings, bounds, holes, outer_
 from cradle.geometry.ring import thinned
 from cradle.geometry.solid import cut_regions, mesh_of, transformed
 from cradle.holder.holder import Holder
+from cradle.holder.on_the_wall import wall_places_mm
 from cradle.holder.wall_plate import WallPlate
 from cradle.pocket.pocket import Pocket
 from cradle.project.opening import Through
@@ -152,7 +153,7 @@ def _spread(heights: Sequence[tuple[str, float]]) -> list[tuple[str, float]]:
 
 def _plan(holder: Holder, things: Sequence[SeatedThing], *, planes: Sequence[CuttingPlane]) -> View:
     top, low = cut_regions(holder.solid, np.array([holder.height_mm - _SKIN_MM, _SKIN_MM]))
-    (x0, y0, _), (x1, y1, _) = bounds_mm(holder.mesh).tolist()
+    (x0, y0, _), (_, y1, _) = bounds_mm(holder.mesh).tolist()
     lines = [_ring(ring, Stroke.EDGE) for ring in outer_rings(holder.foot)]
     if holder.foot is not holder.plan:
         lines += [_ring(ring, Stroke.EDGE) for ring in outer_rings(holder.plan)]
@@ -167,14 +168,27 @@ def _plan(holder: Holder, things: Sequence[SeatedThing], *, planes: Sequence[Cut
     return View(
         lines=tuple(lines),
         dimensions=(
-            Dimension(
-                name="outside width", axis=Axis.ACROSS, start_mm=(x0, y0), end_mm=(x1, y0), side=Side.BELOW
-            ),
+            *_widths(holder),
             Dimension(name="outside depth", axis=Axis.UP, start_mm=(x0, y0), end_mm=(x0, y1), side=Side.LEFT),
         ),
         planes=tuple(planes),
         callouts=tuple(_floor_holes(holder)),
     )
+
+
+def _widths(holder: Holder) -> list[Dimension]:
+    """The width over all, and next to the view the block's own where the plate is wider."""
+    (x0, y0, _), (x1, _, _) = bounds_mm(holder.mesh).tolist()
+    a, b = _FRONT.extent(holder.foot)
+    widths = [("outside width", x0, x1)]
+    if (x1 - x0) - (b - a) > _SKIN_MM:
+        widths.insert(0, ("block width", a, b))
+    return [
+        Dimension(
+            name=name, axis=Axis.ACROSS, start_mm=(low, y0), end_mm=(high, y0), side=Side.BELOW, tier=tier
+        )
+        for tier, (name, low, high) in enumerate(widths, start=1)
+    ]
 
 
 def _floor_holes(holder: Holder) -> list[Callout]:
@@ -208,8 +222,13 @@ def _cut(holder: Holder, things: Sequence[SeatedThing], *, letter: str, facing: 
         inside = _measured_heights(thing, holder)
         lines += _edges_in_view(holder, thing, facing=facing)
         dimensions += _pocket_dimensions(holder, thing, inside=inside, facing=facing)
-        heights += [Height(name=_name(f"height of {name}", thing), at_mm=(edge, z)) for name, z in inside]
+        of = thing.label if len(things) > 1 else ""
+        heights += [
+            Height(name=_name(f"height of {name}", thing), at_mm=(edge, z), of=of) for name, z in inside
+        ]
     dimensions += _heights(holder, things, facing=facing)
+    if facing is _FRONT:
+        heights += _screw_heights(holder, edge)
     plate = holder.plate if facing is _FRONT else None
     callouts: list[Callout] = []
     if plate is not None:
@@ -226,10 +245,22 @@ def _cut(holder: Holder, things: Sequence[SeatedThing], *, letter: str, facing: 
     )
 
 
+def _screw_heights(holder: Holder, edge: float) -> list[Height]:
+    """How high above the base the screws in the wall are; a keyhole's where the screw ends up."""
+    levels = sorted({round(float(z), 2) for z in wall_places_mm(holder)[:, 1] + holder.lift_mm})
+    of = "screw" if len(levels) == 1 else "screws"
+    return [Height(name=f"height of {of}", at_mm=(edge, z), of=of) for z in levels]
+
+
 def _apart(heights: Sequence[Height]) -> list[Height]:
-    """The heights, rising, one of those that read the same."""
-    by_words = {f"{h.at_mm[1]:.2f}": h for h in reversed(heights)}
-    return sorted(by_words.values(), key=lambda h: h.at_mm[1])
+    """The heights, rising; those that read the same are one, of all that lies there."""
+    by_figures: dict[str, Height] = {}
+    for height in heights:
+        key = f"{height.at_mm[1]:.2f}"
+        first = by_figures.get(key, height)
+        of = dict.fromkeys(word for word in (first.of, height.of) if word)
+        by_figures[key] = replace(first, of=", ".join(of))
+    return sorted(by_figures.values(), key=lambda h: h.at_mm[1])
 
 
 def _edges_in_view(holder: Holder, thing: SeatedThing, *, facing: Facing) -> list[Line]:

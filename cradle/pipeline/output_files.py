@@ -84,7 +84,8 @@ def report_files(made: MadeHolder, *, label: str = "") -> dict[str, bytes]:
         f"holder, plan and cuts, mm, drawn for {scale_words(scale)}",
         made.clearance_words,
         f"material {made.project.printer.material}",
-        "pocket sizes: largest at that height",
+        "pocket sizes: the largest at their height,",
+        "where the thin lines are, before or behind the cut",
     ]
     sheet = lay_out(drawings.views, scale=scale, words=words)
     files = {

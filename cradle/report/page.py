@@ -31,6 +31,7 @@ from cradle.report.side_figure import side_figures
 from cradle.report.stylesheet import STYLE
 from cradle.report.tables import caution_list, fact_list, finding_list, inspection_table, section_table
 from cradle.report.viewer import viewer_html
+from cradle.report.workshop_views import SIZES_WORDS
 from cradle.result.made_holder import MadeHolder
 from cradle.result.seated_thing import SeatedThing
 
@@ -250,4 +251,5 @@ def _solid(made: MadeHolder) -> str:
 
 def _drawing(drawings: ReportDrawings) -> str:
     figures = "".join(f'<figure class="drawing">{svg}</figure>' for svg in drawings.elements)
-    return f'<h2>Plan and cuts</h2><div class="grid">{figures}</div>' if figures else ""
+    words = f'<p class="small">{SIZES_WORDS}</p>'
+    return f'<h2>Plan and cuts</h2>{words}<div class="grid">{figures}</div>' if figures else ""

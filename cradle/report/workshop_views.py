@@ -23,7 +23,7 @@ _LEAST_BELOW: Final = 0.5
 """Smaller drawings begin a page of their own rather than stand under the readings."""
 _MOST_PAGES: Final = 2
 """Drawings may go over so many pages rather than be drawn smaller."""
-_SIZES: Final = (
+SIZES_WORDS: Final = (
     "Pocket sizes are the largest at their height; the thin lines show where, before or behind the cut."
 )
 _CAPITAL: Final = 0.718
@@ -88,7 +88,7 @@ def draw_views(flow: Flow, views: Sequence[View]) -> None:
         if number:
             flow.turn()
         flow.heading(f"Plan and cuts, scale {scale_words(layout.scale)}", with_mm=0.0)
-        flow.paragraph([(_SIZES, False)])
+        flow.paragraph([(SIZES_WORDS, False)])
         flow.y_mm -= _UNDER_WORDS_MM
         for row in rows:
             for view, right in zip(row.views, row.rights_mm, strict=True):

@@ -2,7 +2,7 @@
 
 from dataclasses import replace
 from functools import lru_cache
-from itertools import combinations
+from itertools import combinations, pairwise
 
 import numpy as np
 import pytest
@@ -12,16 +12,17 @@ from daily import case, each_value_daily
 from made_demos import made_demo
 from pockets import pocket_of
 from seated import seated
-from stacked import stacked
+from stacked import rectangle, stacked
 
 from cradle.drawing.drawn import drawn
-from cradle.drawing.labels import Label, crossed
+from cradle.drawing.labels import Label, Taken, crossed
 from cradle.drawing.layout import SCALES, lay_out, usual_scale
+from cradle.drawing.sheet import Callout, Line, Stroke, View
 from cradle.drawing.views import holder_views
 from cradle.holder.holder import make_holder
 from cradle.project.block import BlockSpec, PlateSpec
 from cradle.project.opening import DrainSpec
-from cradle.report.workshop_views import sheet_that_fits, stacked_views
+from cradle.report.workshop_views import laid_in_rows
 
 SIZES = (15.0, 40.0, 280.0)
 MOST_LEVELS = 3
@@ -109,16 +110,21 @@ def test_labels_of_small_large_and_random_things_cover_nothing(size, seed):
     check(sheet.views)
     for word in ("A", "B", "0"):
         assert any(label.text == word for view in sheet.views for label in view.labels)
-    for room in ((182.0, 250.0), (87.0, 120.0)):
-        stack = stacked_views(views, room_mm=room)
-        page = sheet_that_fits(views, room_mm=room)
-        for shown in (*(stack.views if stack else ()),):
-            check([shown])
-        if page is not None:
-            check(page.views)
-            assert page.size_mm[0] <= room[0]
-            assert page.size_mm[1] <= room[1]
-    assert stacked_views(views, room_mm=(182.0, 250.0)) or sheet_that_fits(views, room_mm=(182.0, 250.0))
+    for room, most in (((182.0, 250.0), 1), ((182.0, 250.0), 2), ((182.0, 120.0), 1)):
+        layout = laid_in_rows(views, room_mm=room, scales=SCALES, most_pages=most)
+        for rows in layout.pages if layout else ():
+            for row in rows:
+                for view in row.views:
+                    check([view])
+            assert sum(row.tall_mm for row in rows) <= room[1]
+            for row in rows:
+                edges = [
+                    (view.box()[0] + right, view.box()[2] + right)
+                    for view, right in zip(row.views, row.rights_mm, strict=True)
+                ]
+                assert all(low >= 0 and high <= room[0] + 1e-9 for low, high in edges)
+                assert all(one[1] < other[0] for one, other in pairwise(edges))
+    assert laid_in_rows(views, room_mm=(182.0, 250.0), scales=SCALES, most_pages=2)
 
 
 @pytest.mark.parametrize("size", SIZES)
@@ -159,3 +165,29 @@ def test_a_segment_meets_a_box_as_another_library_says(seed):
     for row in segments:
         found = crossed(row[None], box)
         assert found == shapely.intersects(shapely.linestrings(row.reshape(2, 2)), shapely.box(*box))
+
+
+@pytest.mark.parametrize("seed", range(3))
+def test_crossings_are_counted_as_another_library_counts_them(seed):
+    rng = np.random.default_rng(seed)
+    lines = [rng.uniform(0, 30, (2, 2)) for _ in range(40)]
+    own = rng.uniform(0, 30, (3, 2))
+    pieces = [shapely.LineString(pair) for pair in pairwise(own.tolist())]
+    expected = sum(piece.crosses(shapely.LineString(line)) for piece in pieces for line in lines)
+    assert Taken(lines).crossings([own.tolist()]) == expected
+
+
+def test_a_callout_s_leader_strikes_neither_its_words_nor_more_lines_than_it_must():
+    plate = rectangle(180, 40)
+    callout = Callout(text="4× Ø4.50, countersunk Ø9.40", at_mm=(82.0, 12.0), radius_mm=2.25)
+    inner = [Line(points_mm=rectangle(w, 30), stroke=Stroke.CUT, closed=True) for w in (60, 70, 80)]
+    outline = Line(points_mm=plate, stroke=Stroke.EDGE, closed=True)
+    for scale in (0.5, 1.0):
+        page = drawn(View(lines=(outline, *inner), callouts=(callout,)), scale=scale)
+        (words,) = (label for label in page.labels if label.text == callout.text)
+        (segments,) = (pairs for name, pairs in page.strokes if name == callout.text)
+        box = shapely.box(*words.box())
+        assert not any(shapely.LineString(pair).crosses(box) for pair in segments)
+        leader = shapely.MultiLineString([list(pair) for pair in segments])
+        assert leader.crosses(shapely.LinearRing(scale * plate))  # it must come in
+        assert not any(leader.crosses(shapely.LinearRing(scale * ring.points_mm)) for ring in inner)

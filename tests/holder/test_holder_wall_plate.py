@@ -238,12 +238,20 @@ def test_the_plate_is_read_with_calipers_and_drawn(tile):
         c.name: c.length_mm
         for c in inspection_dimensions(holder, [(tile, seated(tile, {"low": 4.0}))], block=BLOCK)
     }
-    assert read["plate width"] == 95
-    assert read["plate height"] == read["outside height"] == pytest.approx(60)
+    assert read["outside width"] == 95
+    assert read["outside height"] == pytest.approx(60)
+    assert not {"plate width", "plate height"} & read.keys()  # the same lengths once
+    foot = planar.bounds(holder.foot)
+    assert read["block width"] == pytest.approx(foot[2] - foot[0])
     assert read["plate countersink diameter"] == M4_HEAD
     edge = M4_HEAD / 2 + 0.5 + 2.0
     assert read["plate hole spacing, across"] == pytest.approx(95 - 2 * edge)
-    _, front, _ = holder_views(holder, [seated(tile, {"low": 9.0 - holder.lift_mm})])
+    plan, front, _ = holder_views(holder, [seated(tile, {"low": 9.0 - holder.lift_mm})])
+    across = {d.name: d.length_mm for d in plan.dimensions}
+    assert across["block width"] == pytest.approx(foot[2] - foot[0])
+    assert across["outside width"] == pytest.approx(95)
+    screws = [h.at_mm[1] for h in front.heights if h.of == "screws"]
+    assert screws == pytest.approx([edge, 60 - edge], abs=0.01)
     drawn = {d.name: d.length_mm for d in front.dimensions}
     assert drawn["outside height"] == pytest.approx(60)
     assert "plate height" not in drawn  # the same length once

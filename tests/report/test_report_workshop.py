@@ -1,6 +1,7 @@
 """The workshop pages, read back by a PDF library that nobody here wrote."""
 
 import io
+import re
 from dataclasses import replace
 
 import numpy as np
@@ -58,13 +59,15 @@ def test_on_letter_paper_the_page_holds_as_much():
     assert "Take care" in text
 
 
-def test_a_wide_holder_s_drawing_has_a_page_of_its_own_at_true_size():
+def test_a_wide_holder_s_drawing_has_a_page_of_its_own():
     made = made_demo("pair")
     text = text_of(workshop_of(made))
     assert "small ocarina and ocarina" in text
     for row in summary_of(made)["inspection_dimensions"]:
         assert f"{row['length_mm']:.2f}" in text
-    assert "Plan and cuts, scale 1:1" in text
+    assert "Plan and cuts, scale 1:1" in text or "Plan and cuts, scale 1:2" in text
+    for thing in made.things:  # whose pocket is measured at which height
+        assert re.search(rf"\d\d\.\d\d {thing.label}", text)
 
 
 def test_hundreds_of_readings_and_long_cautions_all_stand_on_as_many_pages_as_they_take():
