@@ -2,19 +2,24 @@
 
 from __future__ import annotations
 
-from math import floor
+from collections.abc import Callable
+from math import floor, isfinite
 
 from cradle.finding import Finding, Severity
 from cradle.geometry.solid import Solid, gap_mm
 from cradle.holder.holder import Holder
 from cradle.pocket.clearance import ClearanceProfile
 from cradle.pocket.pocket import Pocket
-from cradle.project.convert import AUTO, Auto, Triple
 from cradle.result.measurements import Gap
 
 _BEYOND = 1.02
 """The gap is searched this much past the greatest clearance asked for: further says nothing more."""
 
+_LOOSE = 2.0
+"""Where the pocket is wider than the clearance by so many clearances the thing is not held: it is twice as free there
+as a pocket of that clearance leaves it from side to side (our own choice)."""
+_BETTER = 0.8
+"""Another way out is worth changing to where it leaves at most this part of the undercut."""
 _HELD_MM = 1.0
 """A block that reaches less than this above the lowest section holds nothing by it."""
 
@@ -57,15 +62,16 @@ def clearance_findings(gap: Gap, *, asked_mm: float, tolerance_mm: float) -> tup
 
 
 def undercut_findings(
-    pocket: Pocket, *, insertion: Triple | Auto, lowest_section_mm: float
+    pocket: Pocket, *, along_easiest_mm: Callable[[], float] | None, lowest_section_mm: float
 ) -> tuple[Finding, ...]:
-    """How much room the way out costs where the thing is wider below than above.
+    """How much room the way out costs where the thing is wider below than above, and how far up it is held at all.
 
     Parameters
     ----------
     pocket : Pocket
-    insertion : (3,) or "auto"
-        As asked for in the project.
+    along_easiest_mm : callable, optional
+        Tells how deep the undercut is along the easiest way out, mm; None
+        where the pocket goes by that way.
     lowest_section_mm : float
         Height of the lowest section: a holder reaches above it.
     """
@@ -73,20 +79,47 @@ def undercut_findings(
     if cut.place_mm is None:
         return ()
     x, y, z = cut.place_mm
-    ways = [] if insertion == AUTO else ['lift_out = "auto"']
-    if cut.place_mm[2] > lowest_section_mm + _HELD_MM:
-        ways.append(f"a block that ends below {floor(cut.place_mm[2])} mm")
+    wider = (
+        f"the thing is wider below than above: the pocket is {cut.depth_mm:.2f} mm wider than the clearance"
+        f" near x {x:z.0f}, y {y:z.0f}, height {z:z.0f} mm, so that the thing can be lifted out"
+    )
+    held = cut.held_to_mm(room_mm=_LOOSE * pocket.clearance.greatest_mm)
+    if held >= cut.by_height_mm[-1][0]:
+        return (
+            Finding(
+                code="undercut",
+                severity=Severity.NOTE,
+                message=wider,
+                measured=cut.depth_mm,
+                unit="mm",
+                place_mm=cut.place_mm,
+            ),
+        )
+    ways = []
+    if along_easiest_mm is None:
+        wider += ' the easiest way, which lift_out = "auto" found'
+    else:
+        least = along_easiest_mm()
+        if least <= _BETTER * cut.depth_mm:
+            ways.append(f'try lift_out = "auto" (about {least:.1f} mm wider)')
+        else:
+            wider += ', and lift_out = "auto" finds no better way'
+    matrix = pocket.stand_from_object
+    rim = float(held * matrix[2, 2] + matrix[2, 3])
+    reaches = isfinite(held) and held > lowest_section_mm + _HELD_MM
+    if reaches:
+        ways.append(f"make the block {floor(10 * rim) / 10:g} mm high")
+    ways.append("hold the thing the other way up, or by a part that is wider above")
+    holds = f"it holds the thing up to {rim:.0f} mm only" if reaches else "it does not hold the thing"
     return (
         Finding(
             code="undercut",
-            severity=Severity.NOTE if cut.depth_mm < 2 * pocket.clearance.greatest_mm else Severity.WARN,
-            message=(
-                f"the thing is wider below than above: the pocket is {cut.depth_mm:.2f} mm wider than the clearance"
-                f" near x {x:z.0f}, y {y:z.0f}, height {z:z.0f} mm, so that the thing can be lifted out"
-            ),
+            severity=Severity.WARN,
+            message=f"{wider}; {holds}",
             measured=cut.depth_mm,
+            limit=_LOOSE * pocket.clearance.greatest_mm,
             unit="mm",
             place_mm=cut.place_mm,
-            advice=f"try {', or '.join(ways)}" if ways else "",
+            advice=", or ".join(ways),
         ),
     )

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import replace
+from functools import partial
 
 import numpy as np
 
@@ -28,6 +29,8 @@ from cradle.holder.standing import Load, Standing, contact_points, standing
 from cradle.pipeline.holder_attempt import HolderAttempt
 from cradle.pipeline.row import Row
 from cradle.pocket.clearance import widened
+from cradle.pocket.way_out import least_undercut_mm
+from cradle.project.convert import AUTO
 from cradle.project.materials import solid_density_g_cm3
 from cradle.project.project import Project
 from cradle.result.made_holder import MadeHolder, pockets_in_order
@@ -121,7 +124,7 @@ def _of_thing(thing: SeatedThing) -> tuple[Finding, ...]:
             *clearance_findings(thing.gap, asked_mm=thing.wanted.least_mm, tolerance_mm=DEFAULT.clearance_mm),
             *undercut_findings(
                 thing.pocket,
-                insertion=project.fit.lift_out,
+                along_easiest_mm=None if project.fit.lift_out == AUTO else partial(_least_undercut_mm, thing),
                 lowest_section_mm=thing.model.sections[0].height_mm,
             ),
             *thing.assessment.findings,
@@ -129,6 +132,11 @@ def _of_thing(thing: SeatedThing) -> tuple[Finding, ...]:
         ),
         thing.label,
     )
+
+
+def _least_undercut_mm(thing: SeatedThing) -> float:
+    block = thing.model.project.block
+    return least_undercut_mm(thing.model.body, lean_deg=block.lean_deg, top_mm=block.height_mm)
 
 
 def _standing_findings(

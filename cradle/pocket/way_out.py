@@ -8,11 +8,11 @@ import numpy as np
 
 from cradle.errors import PocketError
 from cradle.geometry.arrays import Floats, frozen
-from cradle.geometry.planar import regions
+from cradle.geometry.planar import Regions, regions
 from cradle.loft.body import Body
 from cradle.loft.interpolate import straight_at
 from cradle.pocket.stance import highest_held_mm
-from cradle.pocket.withdrawal import easiest_direction
+from cradle.pocket.withdrawal import easiest_direction, opened_levels, undercut
 from cradle.project.convert import AUTO, Auto, Triple
 
 _LEVELS: Final = 24
@@ -43,10 +43,7 @@ def way_out(body: Body, *, asked: Triple | Auto, lean_deg: float, top_mm: float)
         If the direction asked for does not lead up.
     """
     if asked == AUTO:
-        low, high = float(body.heights_mm[0]), highest_held_mm(body.mesh, lean_deg=lean_deg, top_mm=top_mm)
-        edge = 1e-3 * (high - low)
-        heights = np.linspace(low + edge, high - edge, _LEVELS)
-        levels = regions(straight_at(body.heights_mm, body.rings_mm, heights))
+        heights, levels = _held(body, lean_deg=lean_deg, top_mm=top_mm)
         return frozen(easiest_direction(levels, heights_mm=heights))
     direction = np.array(asked, dtype=np.float64)
     direction /= np.linalg.norm(direction)
@@ -57,3 +54,28 @@ def way_out(body: Body, *, asked: Triple | Auto, lean_deg: float, top_mm: float)
             hint="give a direction that points up",
         )
     return frozen(direction)
+
+
+def least_undercut_mm(body: Body, *, lean_deg: float, top_mm: float) -> float:
+    """How deep the undercut of the part in the block is along the easiest way out, mm.
+
+    Parameters
+    ----------
+    body : Body
+    lean_deg : float
+        How far the thing leans back.
+    top_mm : float
+        Height of the block's top in the stand frame.
+    """
+    heights, levels = _held(body, lean_deg=lean_deg, top_mm=top_mm)
+    direction = easiest_direction(levels, heights_mm=heights)
+    opened = opened_levels(levels, heights_mm=heights, direction=direction)
+    return undercut(levels, opened, heights_mm=heights).depth_mm
+
+
+def _held(body: Body, *, lean_deg: float, top_mm: float) -> tuple[Floats, Regions]:
+    """Heights, ``(n,)``, mm, and the body there: the part that is in the block."""
+    low, high = float(body.heights_mm[0]), highest_held_mm(body.mesh, lean_deg=lean_deg, top_mm=top_mm)
+    edge = 1e-3 * (high - low)
+    heights = np.linspace(low + edge, high - edge, _LEVELS)
+    return heights, regions(straight_at(body.heights_mm, body.rings_mm, heights))

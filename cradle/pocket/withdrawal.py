@@ -8,6 +8,7 @@ open(z) = grown(z) ∪ shift(open(z − dz)).
 from __future__ import annotations
 
 from dataclasses import dataclass
+from math import inf
 
 import numpy as np
 
@@ -43,11 +44,32 @@ _SEARCH_MM = 0.02
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Undercut:
-    """Where the thing holds itself in: depth in mm and the place of the deepest."""
+    """Where the thing holds itself in: depth in mm and the place of the deepest.
+
+    ``by_height_mm`` holds rising heights, each with the depth there.
+    """
 
     depth_mm: float
     filled_mm3: float
     place_mm: tuple[float, float, float] | None
+    by_height_mm: tuple[tuple[float, float], ...] = ()
+
+    def held_to_mm(self, *, room_mm: float) -> float:
+        """The greatest height at which the undercut is no deeper than ``room_mm``, mm; −∞ where it is deeper everywhere.
+
+        >>> Undercut(
+        ...     depth_mm=4.0, filled_mm3=1.0, place_mm=(0.0, 0.0, 20.0), by_height_mm=((10.0, 0.0), (20.0, 4.0))
+        ... ).held_to_mm(room_mm=1.0)
+        12.5
+        """
+        held = [k for k, (_, depth) in enumerate(self.by_height_mm) if depth <= room_mm]
+        if not held:
+            return -inf
+        height, depth = self.by_height_mm[held[-1]]
+        if held[-1] + 1 == len(self.by_height_mm):
+            return height
+        above, more = self.by_height_mm[held[-1] + 1]
+        return height + (above - height) * (room_mm - depth) / (more - depth)
 
 
 def opened_levels(grown: Regions, *, heights_mm: Floats, direction: Floats) -> Regions:
@@ -120,16 +142,22 @@ def undercut(grown: Regions, opened: Regions, *, heights_mm: Floats) -> Undercut
     rough = {
         k: float(distances(ring[:: 1 + len(ring) // _ROUGH], grown[k]).max()) for k, ring in rings.items()
     }
-    depth, place = 0.0, None
+    depths, depth, place = dict(rough), 0.0, None
     for k in sorted(rough, key=lambda k: -rough[k])[:_FINE]:
         away = distances(rings[k], grown[k])
         worst = int(np.argmax(away))
+        depths[k] = float(away[worst])
         if away[worst] > depth:
             depth = float(away[worst])
             place = (float(rings[k][worst, 0]), float(rings[k][worst, 1]), float(heights_mm[k]))
     if depth < _LEAST_DEPTH_MM:
         return Undercut(depth_mm=0.0, filled_mm3=0.0, place_mm=None)
-    return Undercut(depth_mm=depth, filled_mm3=max(filled, 0.0), place_mm=place)
+    return Undercut(
+        depth_mm=depth,
+        filled_mm3=max(filled, 0.0),
+        place_mm=place,
+        by_height_mm=tuple((height, depths.get(k, 0.0)) for k, height in enumerate(heights_mm.tolist())),
+    )
 
 
 def easiest_direction(levels: Regions, *, heights_mm: Floats) -> Floats:

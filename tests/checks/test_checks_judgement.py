@@ -115,23 +115,55 @@ def test_withdrawal_is_free_upward_and_blocked_sideways(holder, seat):
     assert side > 100
 
 
-def test_an_undercut_is_told_with_its_depth_and_height(pocket):
+def narrowing(*, top_mm):
+    """A frustum that narrows by 1 mm in 10, radius 20 at its foot, in a pocket of 0.4 mm up to ``top_mm``."""
+    profile = clearance_profile([0, 40], [None, None], default_mm=0.4)
+    body = stacked([0, 60], [circle(20), circle(14)])
+    return make_pocket(prepared(body), clearance=profile, direction=UP, top_mm=top_mm)
+
+
+def test_a_thing_that_narrows_is_told_with_the_height_up_to_which_it_is_held():
+    # the pocket goes straight up from the foot, the frustum recedes by z/10: it is free by twice the clearance at 8 mm
+    pocket = narrowing(top_mm=40)
+    (found,) = undercut_findings(pocket, along_easiest_mm=None, lowest_section_mm=0.0)
+    assert found.severity is Severity.WARN
+    assert found.measured == pytest.approx(4, abs=0.05)
+    assert pocket.undercut.held_to_mm(room_mm=0.8) == pytest.approx(8, abs=0.5)
+    assert "it holds the thing up to 8 mm only" in found.message
+    assert 'lift_out = "auto" found' in found.message
+    assert "lift_out" not in found.advice
+    assert not re.search(r"-0\b(?!\.)", found.message)  # rounded to nothing, it has no sign
+    lower = float(re.search(r"make the block (\S+) mm high", found.advice)[1])
+    assert lower == pytest.approx(8, abs=0.5)
+    (followed,) = undercut_findings(narrowing(top_mm=lower), along_easiest_mm=None, lowest_section_mm=0.0)
+    assert followed.severity is Severity.NOTE
+    assert followed.advice == ""
+
+
+def test_another_way_out_is_advised_only_where_it_helps():
+    pocket = narrowing(top_mm=40)
+    (helps,) = undercut_findings(pocket, along_easiest_mm=lambda: 0.6, lowest_section_mm=0.0)
+    assert helps.advice.startswith('try lift_out = "auto" (about 0.6 mm wider)')
+    (same,) = undercut_findings(pocket, along_easiest_mm=lambda: 3.9, lowest_section_mm=0.0)
+    assert "lift_out" not in same.advice
+    assert 'lift_out = "auto" finds no better way' in same.message
+
+
+def test_no_block_below_the_lowest_section_is_advised():
+    (found,) = undercut_findings(narrowing(top_mm=40), along_easiest_mm=None, lowest_section_mm=10.0)
+    assert "it does not hold the thing" in found.message
+    assert "make the block" not in found.advice
+
+
+def test_a_waist_that_is_held_below_and_above_is_a_note(pocket):
     waist = stacked([0, 20, 40], [circle(20), circle(17), circle(20)])
     profile = clearance_profile([0, 40], [None, None], default_mm=0.4)
     waisted = make_pocket(prepared(waist), clearance=profile, direction=UP, top_mm=40)
-    found = undercut_findings(waisted, insertion="auto", lowest_section_mm=0.0)
-    assert found[0].severity is Severity.WARN
-    assert found[0].measured == pytest.approx(3, abs=0.05)
-    assert undercut_findings(pocket, insertion="auto", lowest_section_mm=0.0) == ()
-    assert "wider than the clearance near x" in found[0].message
-    assert not re.search(r"-0\b(?!\.)", found[0].message)  # rounded to nothing, it has no sign
-    assert found[0].advice == "try a block that ends below 20 mm"
-    place = waisted.undercut.place_mm
-    assert place is not None
-    lowest = undercut_findings(waisted, insertion="auto", lowest_section_mm=place[2])
-    assert lowest[0].advice == ""  # a block that ends below the lowest section holds nothing
-    straight = undercut_findings(waisted, insertion=(0, 0, 1), lowest_section_mm=place[2])
-    assert straight[0].advice == 'try lift_out = "auto"'
+    (found,) = undercut_findings(waisted, along_easiest_mm=None, lowest_section_mm=0.0)
+    assert found.severity is Severity.NOTE
+    assert found.measured == pytest.approx(3, abs=0.05)
+    assert "wider than the clearance near x" in found.message
+    assert undercut_findings(pocket, along_easiest_mm=None, lowest_section_mm=0.0) == ()
 
 
 def test_the_thinnest_wall_of_a_flaring_cone_is_at_its_top(holder, pocket):
