@@ -98,7 +98,7 @@ def learn(model: FitModel, trials: Sequence[Trial], *, project: Project) -> Lear
     """
     before = inside_error(project.printer, project.spread)
     usable = [(n, t, _places_tried(model, t)) for n, t in enumerate(trials, start=1)]
-    findings = [_unusable(n, t) for n, t, places in usable if not places.any()]
+    findings = [_unusable(model, n, t) for n, t, places in usable if not places.any()]
     used = [(n, t, _rule(model, t, places, project=project)) for n, t, places in usable if places.any()]
     start = Belief(
         mean=np.zeros(len(model.influences.spreads)), covariance=np.eye(len(model.influences.spreads))
@@ -249,11 +249,17 @@ def _name(number: int, trial: Trial) -> str:
     return f"trial {number} of {trial.date.isoformat()} ({trial.piece.replace('-', ' ')} {where}, {trial.clearance_mm:g} mm)"
 
 
-def _unusable(number: int, trial: Trial) -> Finding:
+def _unusable(model: FitModel, number: int, trial: Trial) -> Finding:
+    why = (
+        "there nothing of the thing comes near the holder: it lies above the rim, or the pocket is wider there so that"
+        " the thing can be lifted out"
+        if trial.section in (None, *model.names)
+        else "the thing has no such section"
+    )
     return Finding(
         code="trial-unusable",
         severity=Severity.WARN,
-        message=f"{_name(number, trial)} has no effect: the holder has no such section within its reach",
+        message=f"{_name(number, trial)} has no effect: {why}",
         where="trials",
     )
 

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import replace
-from typing import Final
 
 import numpy as np
 
@@ -20,37 +19,20 @@ from cradle.pocket.clearance import ClearanceProfile, clearance_profile, widened
 from cradle.project.convert import AUTO
 from cradle.project.project import Project
 from cradle.project.trial_log import Trial
+from cradle.result.rings_to_try import clearances_to_try
 from cradle.result.thing_model import ThingModel
 from cradle.sections.posterior import Posterior
 from cradle.sections.section import Profiles, RingStack, Section
 
-_STEP_MM: Final = 0.1
-"""How much tighter and looser than the holder's clearance the other two test rings are."""
-_LEAST_RING_MM: Final = 0.05
-MOST_RING_MM: Final = MOST_MM + 2 * _STEP_MM
-"""No test ring is looser unless the project says so."""
-
-
-def about(clearance_mm: float) -> tuple[float, ...]:
-    """A clearance with one that is tighter and one that is looser, mm, to be told apart by hand.
-
-    >>> about(0.35)
-    (0.25, 0.35, 0.45)
-    """
-    middle = max(round(clearance_mm / _LEAST_RING_MM) * _LEAST_RING_MM, 2 * _LEAST_RING_MM)
-    low = max(middle - _STEP_MM, _LEAST_RING_MM)
-    return round(low, 2), round(middle, 2), round(middle + _STEP_MM, 2)
-
 
 def ring_clearances_mm(model: ThingModel) -> tuple[float, ...]:
     """The clearances that test rings are cut for: the project's, else about the holder's own where it is least."""
-    given = model.project.test_pieces.clearances_mm
-    if given:
-        return given
+    if model.project.test_pieces.clearances_mm:
+        return model.project.test_pieces.clearances_mm
     asked, _ = asked_clearance(
         model.project, sections=model.sections, learned=model.learned, clearance_mm=None
     )
-    return about(min(asked.least_mm, MOST_MM))
+    return clearances_to_try(model.project.test_pieces, asked)
 
 
 def greatest_gap_mm(project: Project, *, trials: Sequence[Trial]) -> float:

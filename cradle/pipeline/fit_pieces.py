@@ -12,12 +12,12 @@ from cradle.errors import InputError
 from cradle.export.drawing import NamedRing
 from cradle.finding import Finding, Severity
 from cradle.geometry.mesh import TriMesh, bounds_mm
-from cradle.geometry.planar import empty, offset, outer_rings, region, without
+from cradle.geometry.planar import offset, outer_rings, region
 from cradle.geometry.solid import cut_regions, solid
 from cradle.holder.beds import laid_on_beds
 from cradle.holder.fit_pieces import FitPiece, peg, ring_piece
 from cradle.names import distinct_names
-from cradle.pipeline.clearances import MOST_RING_MM, ring_clearances_mm
+from cradle.pipeline.clearances import ring_clearances_mm
 from cradle.pipeline.modelling import OnStep, ignore_step, model_thing
 from cradle.pocket.budget import MARGIN_MM
 from cradle.pocket.clearance import clearance_profile, widened
@@ -26,13 +26,12 @@ from cradle.pocket.prepared_body import PreparedBody, prepared
 from cradle.project.printer import PieceSpec
 from cradle.project.project import Project
 from cradle.project.trial_log import Trial
+from cradle.result.rings_to_try import MOST_RING_MM, touches
 from cradle.result.thing_model import ThingModel
 from cradle.units import exact_mm
 
 _ABOVE_MM = 0.5
 """The body is known this far above the topmost piece, beyond the clearance."""
-_TOUCHES_MM = 0.15
-"""A ring whose inside is everywhere this much further off than its clearance tests nothing."""
 _NOT_CUT = frozenset({"extended-above"})
 """Codes of findings about a part of the body that no piece is cut from: the topmost is at the highest section."""
 
@@ -99,7 +98,7 @@ def cut_pieces(
     for number, clearance in enumerate(clearances, start=1):
         begin(f"cutting test rings for {clearance:g} mm")
         pocket = _pocket(body, model=model, clearance_mm=clearance, top_mm=top)
-        idle |= _idle(model, pocket, places=measured, clearance_mm=clearance)
+        idle |= _idle(model, pocket, places=measured)
         used = [place for place in places if place[0] not in idle]
         pieces += _rings(pocket, places=used, clearance_mm=clearance, number=number, spec=spec)
     begin("cutting pegs")
@@ -154,23 +153,15 @@ def _rings(
     ]
 
 
-def _idle(
-    model: ThingModel, pocket: Pocket, *, places: Sequence[tuple[str, float]], clearance_mm: float
-) -> dict[str, str]:
+def _idle(model: ThingModel, pocket: Pocket, *, places: Sequence[tuple[str, float]]) -> dict[str, str]:
     """The measured heights at which a ring would teach nothing, and why."""
     found = {}
-    body = solid(model.body.mesh, where="body")
     rim = model.project.block.height_mm
     up, lift = pocket.stand_from_object[2, 2], float(pocket.stand_from_object[2, 3])
-    low, high = bounds_mm(model.body.mesh)[:, 2].tolist()
     for name, height in places:
         if up * height + lift >= rim:
             found[name] = "it lies above the holder's rim"
-            continue
-        inner = cut_regions(body, np.array([min(max(height, low + 1e-4), high - 1e-4)]))[0]
-        hole = cut_regions(pocket.solid, np.array([height + lift]))[0]
-        near = clearance_mm + model.project.printer.inside_error_mm + _TOUCHES_MM
-        if empty(without(offset(inner, near, arc_deg=5.0), hole)):
+        elif not touches(model, pocket, height_mm=height):
             found[name] = "the pocket is wider there all round, so that the thing can be lifted out"
     return found
 

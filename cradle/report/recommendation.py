@@ -11,6 +11,7 @@ from typing import Final
 
 from cradle.finding import Finding, Severity
 from cradle.result.made_holder import MadeHolder
+from cradle.result.rings_to_try import ring_to_try
 
 _SURE: Final = 0.99
 """A chance above this is not told to the hundredth: the draws do not know it so well."""
@@ -70,14 +71,10 @@ def recommendation(made: MadeHolder) -> Recommendation:
 
 
 def _pieces(made: MadeHolder) -> tuple[TriedPiece, ...]:
-    """A test piece of each thing: at its highest section below the rim, for the middle one of its clearances."""
+    """A test piece of each thing."""
     pieces = []
     for file, thing in zip(made.project_files, made.things, strict=True):
-        top, clearances = thing.pocket.top_mm, sorted(thing.model.project.test_pieces.clearances_mm)
-        heights = thing.heights_mm(thing.pocket.stand_from_object)
-        below = [name for name, height in heights if height < top]
-        section = below[-1] if below else heights[0][0]
-        clearance_mm = clearances[len(clearances) // 2] if clearances else thing.clearance.least_mm
+        section, clearance_mm = ring_to_try(thing)
         pieces.append(TriedPiece(project_file=file, section=section, clearance_mm=clearance_mm))
     return tuple(pieces)
 

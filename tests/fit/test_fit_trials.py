@@ -155,7 +155,9 @@ def test_a_correction_cut_short_is_told_with_what_was_wanted(seen, sign):
 
 def test_a_section_that_is_not_there_teaches_nothing():
     learned = learn(everywhere(0.1), [trial(Seen.TIGHT, 0.2, section="gone")], project=project())
-    assert [f.code for f in learned.findings] == ["trial-unusable"]
+    (found,) = learned.findings
+    assert found.code == "trial-unusable"
+    assert "the thing has no such section" in found.message
     assert learned.corrections_mm == (0, 0, 0)
 
 

@@ -8,7 +8,6 @@ from prism import INSIDE_ERROR_MM, prism_row
 
 from cradle.fit.advice import MOST_MM
 from cradle.pipeline.clearances import (
-    about,
     asked_clearance,
     compensated_for_printer,
     greatest_gap_mm,
@@ -16,6 +15,7 @@ from cradle.pipeline.clearances import (
     with_trial_corrections,
 )
 from cradle.project.convert import AUTO
+from cradle.result.rings_to_try import about
 
 
 def fit(model, **changes):

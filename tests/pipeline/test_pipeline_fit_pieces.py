@@ -1,5 +1,9 @@
 """Test pieces cut from a prism whose offsets are known in closed form."""
 
+import datetime
+from dataclasses import replace
+from pathlib import Path
+
 import numpy as np
 import pytest
 import trimesh
@@ -7,7 +11,11 @@ from prism import DEPTH_MM, INSIDE_ERROR_MM, WIDTH_MM, grown_area_mm2, prism_row
 
 from cradle.errors import InputError
 from cradle.geometry.ring import signed_area
-from cradle.pipeline import cut_pieces
+from cradle.pipeline import cut_pieces, make
+from cradle.pipeline.trials import TrialDraft, with_trial
+from cradle.project.reader import project_from_text
+from cradle.project.trial_log import Piece, Seen
+from cradle.result.rings_to_try import ring_to_try
 
 CLEARANCES = (0.2, 0.5)
 
@@ -59,3 +67,48 @@ def test_pieces_lie_on_the_bed_apart_as_a_second_reader_sees_them(cut):
 def test_heights_off_the_thing_are_refused(height):
     with pytest.raises(InputError, match=r"--height: found .* allowed is from 0"):
         cut_pieces(prism_row().project, heights_mm=[height])
+
+
+NARROWING = """
+[[section]]
+name = "low"
+height = 0
+measured = { form = "ellipse", width = 40, depth = 40 }
+[[section]]
+name = "middle"
+height = 20
+measured = { form = "ellipse", width = 30, depth = 30 }
+[[section]]
+name = "high"
+height = 50
+measured = { form = "ellipse", width = 30, depth = 30 }
+[fit]
+clearance = 0.42
+[block]
+height = 35
+"""
+
+
+def test_the_trial_advised_is_of_a_ring_that_there_is():
+    """The middle section lies below the rim, but the pocket is wide there: neither is a ring cut nor a trial advised."""
+    project = project_from_text(NARROWING, file=Path("holder.toml"))
+    cut = cut_pieces(project)
+    low = "low"
+    rings = {(low, p.clearance_mm) for p in cut.pieces if p.clearance_mm is not None and p.height_mm == 0.0}
+    assert {p.height_mm for p in cut.pieces} == {0.0}
+    (idle,) = (f for f in cut.findings if '"middle"' in f.message)
+    assert "the pocket is wider there" in idle.message
+    made = make(project)
+    section, clearance = ring_to_try(made.own)
+    assert (section, clearance) in rings
+    draft = TrialDraft(
+        date=datetime.date(2026, 5, 17),
+        piece=Piece.TEST_PIECE,
+        seen=Seen.TIGHT,
+        section=section,
+        clearance_mm=clearance,
+    )
+    assert "trial-unusable" not in {f.code for f in with_trial(project, draft, earlier=()).after.findings}
+    in_vain = with_trial(project, replace(draft, section="middle"), earlier=())
+    (told,) = (f for f in in_vain.after.findings if f.code == "trial-unusable")
+    assert "the pocket is wider there" in told.message

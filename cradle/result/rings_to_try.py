@@ -1,0 +1,76 @@
+"""Rings to try: for which clearances and at which sections test rings teach something.
+
+The test pieces are cut by it, and the report says by it which one to note.
+"""
+
+from __future__ import annotations
+
+from typing import Final
+
+import numpy as np
+
+from cradle.fit.advice import MOST_MM
+from cradle.geometry.arrays import Floats, frozen
+from cradle.geometry.planar import empty, offset, regions, without
+from cradle.geometry.solid import cut_regions, transformed
+from cradle.loft.interpolate import straight_at
+from cradle.pocket.clearance import ClearanceProfile
+from cradle.pocket.pocket import Pocket
+from cradle.project.printer import PieceSpec
+from cradle.result.seated_thing import SeatedThing
+from cradle.result.thing_model import ThingModel
+
+_STEP_MM: Final = 0.1
+"""How much tighter and looser than the holder's clearance the other two test rings are."""
+_LEAST_RING_MM: Final = 0.05
+MOST_RING_MM: Final = MOST_MM + 2 * _STEP_MM
+"""No test ring is looser unless the project says so."""
+_TOUCHES_MM: Final = 0.15
+"""A ring whose inside is everywhere this much further off than its clearance tests nothing."""
+
+
+def about(clearance_mm: float) -> tuple[float, ...]:
+    """A clearance with one that is tighter and one that is looser, mm, to be told apart by hand.
+
+    >>> about(0.35)
+    (0.25, 0.35, 0.45)
+    """
+    middle = max(round(clearance_mm / _LEAST_RING_MM) * _LEAST_RING_MM, 2 * _LEAST_RING_MM)
+    low = max(middle - _STEP_MM, _LEAST_RING_MM)
+    return round(low, 2), round(middle, 2), round(middle + _STEP_MM, 2)
+
+
+def clearances_to_try(spec: PieceSpec, asked: ClearanceProfile) -> tuple[float, ...]:
+    """The clearances that test rings are cut for, mm: the project's, else about the holder's own where it is least."""
+    return spec.clearances_mm or about(min(asked.least_mm, MOST_MM))
+
+
+def touches(model: ThingModel, pocket: Pocket, *, height_mm: float) -> bool:
+    """Whether a pocket comes near the thing anywhere around it at a height of the thing's own frame."""
+    heights = model.body.heights_mm
+    inside = np.array([np.clip(height_mm, heights[0], heights[-1])])
+    inner = regions(straight_at(heights, model.body.rings_mm, inside))[0]
+    there: Floats = np.array([height_mm])
+    back = frozen(np.linalg.inv(pocket.stand_from_object))
+    hole = cut_regions(transformed(pocket.solid, back), there)[0]
+    near = float(pocket.clearance.at(there)[0]) + _TOUCHES_MM
+    return not empty(without(offset(inner, near, arc_deg=5.0), hole))
+
+
+def ring_to_try(thing: SeatedThing) -> tuple[str, float]:
+    """The section and the clearance, mm, of a test ring that teaches something.
+
+    Of its highest section below the rim where the pocket comes near the thing,
+    and the middle one of its clearances.
+    """
+    clearances = sorted(clearances_to_try(thing.model.project.test_pieces, thing.clearance))
+    below = [
+        section
+        for section, (_, height) in zip(
+            thing.model.sections, thing.heights_mm(thing.pocket.stand_from_object), strict=True
+        )
+        if height < thing.pocket.top_mm
+    ]
+    near = (s for s in reversed(below) if touches(thing.model, thing.pocket, height_mm=s.height_mm))
+    section = next(near, below[-1] if below else thing.model.sections[0])
+    return section.name, clearances[len(clearances) // 2]
