@@ -21,6 +21,17 @@ LEAST_BAR_MM = 2.0
 _FROM_RIM = frozenset({OpeningKind.NOTCH, OpeningKind.FINGER})
 _SCREWS = frozenset({OpeningKind.SCREW, OpeningKind.COUNTERSUNK})
 _FIXES = _SCREWS | {OpeningKind.KEYHOLE}
+_PLAIN = frozenset(
+    {
+        OpeningKind.DRAIN,
+        OpeningKind.ROUND,
+        OpeningKind.SLOT,
+        OpeningKind.WINDOW,
+        OpeningKind.NOTCH,
+        OpeningKind.FINGER,
+    }
+)
+"""Openings that only let something through: two of them may be one."""
 _HOLD_BACK_MM3 = 1.0
 
 
@@ -93,7 +104,7 @@ def _behind(opening: Opening, holder: Holder, *, printer: PrinterSpec) -> list[F
             measured=left,
             limit=enough,
             unit="mm",
-            advice=f"make the wall or floor {np.ceil(10 * (enough - left)) / 10:.1f} mm thicker",
+            advice=f"make the wall or floor at the {opening.spec.kind} {np.ceil(10 * (enough - left)) / 10:.1f} mm thicker",
         )
     ]
 
@@ -132,11 +143,13 @@ def _mount(opening: Opening, holder: Holder, *, block: BlockSpec) -> list[Findin
 
 
 def _web(one: Opening, other: Opening, *, printer: PrinterSpec) -> list[Finding]:
-    """Two openings with too little between them."""
+    """Two openings with too little between them, or that run into one another."""
     enough = 2 * printer.line_mm
     left = min(gap_mm(a, b, within_mm=enough) for a in one.cuts for b in other.cuts)
-    if left >= enough - 1e-6 or left <= 0:
+    if left >= enough - 1e-6:
         return []
+    if left <= 0:
+        return _overlap(one, other)
     return [
         Finding(
             code="openings-near",
@@ -147,6 +160,22 @@ def _web(one: Opening, other: Opening, *, printer: PrinterSpec) -> list[Finding]
             limit=enough,
             unit="mm",
             advice="move them apart, or make them one",
+        )
+    ]
+
+
+def _overlap(one: Opening, other: Opening) -> list[Finding]:
+    """Two openings that take part of one another away; two that only let something through may be one."""
+    if {one.spec.kind, other.spec.kind} <= _PLAIN:
+        return []
+    return [
+        Finding(
+            code="openings-overlap",
+            severity=Severity.WARN,
+            message=f"the {one.spec.kind} and the {other.spec.kind} run into one another: part of what one of them"
+            " needs is cut away",
+            where=f"{one.where}, {other.where}",
+            advice="move them apart",
         )
     ]
 

@@ -14,7 +14,7 @@ from cradle.geometry.arrays import Bools, Floats, frozen
 from cradle.loft.body import Body
 from cradle.loft.columns import Columns, common_rings_of, extents_of, segments_of, vertices_of
 from cradle.loft.exactness import section_error_mm
-from cradle.loft.loft_findings import extension_findings, few_point_findings, unlike_findings
+from cradle.loft.loft_findings import extension_findings, unlike_findings
 from cradle.loft.seams import Piece, body_mesh
 from cradle.loft.steer import Rings, Steering, profile_heights
 from cradle.loft.unlike import Levels, levels_between
@@ -81,7 +81,6 @@ def loft(
         section_error_mm=_section_error(stack, skin.runs, tolerances=tolerances),
         extended_mm=(below, above),
         findings=(
-            *few_point_findings(stack),
             *unlike_findings(stack, levelled=skin.levelled, stepped=skin.stepped),
             *extension_findings(stack, profiles, below=below, above=above),
         ),

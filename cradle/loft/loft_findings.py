@@ -11,18 +11,26 @@ from cradle.sections.section import Profiles, RingStack
 
 _SMALL_EXTENSION_MM = 5.0
 """Up to here a straight extension is only noted."""
-_NOTHING_MM = 1e-9
+_NOTHING_MM = 0.005
+"""Nothing shorter is told: lengths are told to the hundredth."""
 _SMALL_GAP_MM = 0.15
 """A curve may stand out so far between the points read of it before it is told: less than a usual clearance."""
 
 
-def few_point_findings(stack: RingStack) -> tuple[Finding, ...]:
-    """The sections whose points lie so far apart that a round thing stands out between them."""
-    found = []
+def few_point_findings(stack: RingStack, *, trace_mm: float) -> tuple[Finding, ...]:
+    """The sections whose points lie so far apart that a round thing stands out between them.
+
+    Parameters
+    ----------
+    stack : RingStack
+    trace_mm : float
+        Spread of a traced outline: what stands out no further cannot be told from it.
+    """
+    found, small = [], max(_SMALL_GAP_MM, trace_mm)
     for name, height, gap, ring in zip(
         stack.names, stack.heights_mm.tolist(), stack.chord_gaps_mm, stack.outlines_mm, strict=False
     ):
-        if gap <= _SMALL_GAP_MM:
+        if gap <= small:
             continue
         x, y = ring.mean(axis=0)
         found.append(
@@ -35,7 +43,7 @@ def few_point_findings(stack: RingStack) -> tuple[Finding, ...]:
                 ),
                 where=section_words(name),
                 measured=gap,
-                limit=_SMALL_GAP_MM,
+                limit=small,
                 unit="mm",
                 place_mm=(float(x), float(y), height),
                 advice="read more points where it is round, or trace the outline; of a straight side give a point on it",

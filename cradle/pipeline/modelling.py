@@ -13,6 +13,7 @@ from cradle.errors import CombinedError, SectionError
 from cradle.finding import ordered
 from cradle.loft.body import Body
 from cradle.loft.loft import loft
+from cradle.loft.loft_findings import few_point_findings
 from cradle.pipeline.clearances import greatest_gap_mm, learned_fit
 from cradle.pipeline.lines import of_sections
 from cradle.pipeline.sources import read_sources
@@ -130,7 +131,15 @@ def model_thing(
         body=body,
         direction=direction,
         learned=learned,
-        findings=ordered((*reading, *placed.findings, *body.findings, *learned.findings)),
+        findings=ordered(
+            (
+                *reading,
+                *placed.findings,
+                *few_point_findings(stack, trace_mm=project.spread.trace_mm),
+                *body.findings,
+                *learned.findings,
+            )
+        ),
     )
 
 

@@ -305,7 +305,7 @@ OPENING_EXAMPLES: Final = tuple(
         ("screw", {"screw": "M4"}),
         ("countersunk", {"through": "back", "diameter": 4.0, "head": 8.0}),
         ("keyhole", {"through": "back", "screw": "M4", "lip": 2.0}),
-        ("magnet", {"diameter": 10.0, "depth": 3.0}),
+        ("magnet", {"diameter": 8.0, "depth": 2.0}),
         ("feet", {"diameter": 8.0, "depth": 1.0}),
         ("label", {"through": "front", "text": "mine", "pocket": 1, "height": 7.0, "depth": 0.6}),
     )

@@ -289,6 +289,20 @@ def test_doubts_about_openings(tile):
         opening("round", Through.FRONT, at_mm=(3.2, 15), diameter_mm=6),
     )
     assert findings(near, tile)["openings-near"].measured == pytest.approx(0.4, abs=0.03)
+    eaten = built(
+        tile,
+        opening("label", Through.FRONT, at_mm=(0, 15), text="EGG", height_mm=8),
+        opening("window", Through.FRONT, at_mm=(0, 15), width_mm=6, height_mm=6),
+    )
+    assert (
+        "the label and the window run into one another" in findings(eaten, tile)["openings-overlap"].message
+    )
+    one = built(
+        tile,
+        opening("round", Through.FRONT, at_mm=(-2, 15), diameter_mm=6),
+        opening("round", Through.FRONT, at_mm=(2, 15), diameter_mm=6),
+    )
+    assert "openings-overlap" not in findings(one, tile)  # together they are one slot
     thin = built(tile, opening("magnet", diameter_mm=8, depth_mm=5.2))
     assert findings(thin, tile)["recess-near-pocket"].measured == pytest.approx(0.6, abs=1e-6)
     calm = built(tile, opening("window", Through.FRONT, at_mm=(0, 15), width_mm=10, height_mm=9))

@@ -271,3 +271,8 @@ def test_caps_fill_rings_that_are_not_convex(ring):
     assert areas.min() > -1e-9
     assert areas.sum() == pytest.approx(signed_area(ring), rel=1e-12)
     assert set(faces.ravel()) == set(range(len(ring)))
+
+
+def test_an_extension_too_short_to_be_told_is_not_told():
+    assert lofted(stacked("pebbles"), low=2.0 - 0.004).findings == ()
+    assert "by 0.01 mm" in lofted(stacked("pebbles"), low=2.0 - 0.006).findings[0].message

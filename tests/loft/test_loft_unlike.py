@@ -16,9 +16,11 @@ from cradle.geometry.solid import cut_regions, solid, wound_rings
 from cradle.loft import unlike
 from cradle.loft.blend import blend
 from cradle.loft.loft import loft
+from cradle.loft.loft_findings import few_point_findings
 from cradle.loft.pairing import paired_columns, pairings
 from cradle.loft.unlike import levels_between
 from cradle.project.section import Between, LoftSpec
+from cradle.sections.rings import match_sections
 from cradle.sections.section import Profiles, RingStack
 
 
@@ -226,10 +228,14 @@ def test_an_ellipsoid_has_its_published_volume():
 
 def test_few_points_on_a_round_outline_are_told_with_how_far_it_stands_out():
     sections = [section(0, ellipse(30, 30, points=12)), section(20, ellipse(30, 30, points=200))]
-    (finding,) = (f for f in lofted(sections).findings if f.code == "few-points")
+    stack = match_sections(sections)
+    (finding,) = few_point_findings(stack, trace_mm=0.1)
     assert "12 points" in finding.message
     assert finding.measured == pytest.approx(30 * (1 - np.cos(np.pi / 12)), rel=1e-6)
     assert finding.severity is Severity.WARN
+    assert (
+        few_point_findings(stack, trace_mm=finding.measured + 0.01) == ()
+    )  # it cannot be told from the tracing
 
 
 def test_levels_between_concentric_circles_are_circles_between_them():
