@@ -13,6 +13,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from cradle.checks.place_words import Corner, place_words
 from cradle.finding import Finding, Severity
 from cradle.geometry.arrays import Floats
 from cradle.geometry.mesh import TriMesh, area_normals, connected, corners
@@ -96,7 +97,9 @@ def overhangs(mesh: TriMesh) -> tuple[Overhang, ...]:
     )
 
 
-def overhang_findings(patches: tuple[Overhang, ...], *, printer: PrinterSpec) -> tuple[Finding, ...]:
+def overhang_findings(
+    patches: tuple[Overhang, ...], *, printer: PrinterSpec, corner_mm: Corner
+) -> tuple[Finding, ...]:
     """Overhangs that reach out further than printed lines bear; places are in the print frame."""
     found = []
     for patch in patches:
@@ -113,7 +116,10 @@ def overhang_findings(patches: tuple[Overhang, ...], *, printer: PrinterSpec) ->
             Finding(
                 code="bridge" if patch.spans else "overhang",
                 severity=Severity.NOTE if bridged or patch.span_mm <= 2.0 else Severity.WARN,
-                message=f"{what} ({patch.area_mm2:.0f} mm²) at x {x:z.0f}, y {y:z.0f}, {z:z.0f} mm above the bed",
+                message=(
+                    f"{what} ({patch.area_mm2:.0f} mm²) {place_words(x, y, corner_mm=corner_mm)},"
+                    f" {z:z.0f} mm above the bed"
+                ),
                 measured=patch.span_mm if patch.spans else patch.steepest_deg,
                 limit=LONGEST_BRIDGE_MM if patch.spans else STEEPEST_DEG,
                 unit="mm" if patch.spans else "deg",

@@ -37,11 +37,12 @@ def shape_findings(
     wall : Wall
     """
     printer = project.printer
-    size = np.ptp(bounds_mm(holder.mesh), axis=0).tolist()
+    low, high = bounds_mm(holder.mesh)
+    size, corner = (high - low).tolist(), (float(low[0]), float(low[1]))
     on_print = (
-        *wall_findings(wall, printer=printer),
-        *overhang_findings(overhangs(holder.mesh), printer=printer),
-        *thin_findings(thin_parts(holder, line_mm=printer.line_mm), printer=printer),
+        *wall_findings(wall, printer=printer, corner_mm=corner),
+        *overhang_findings(overhangs(holder.mesh), printer=printer, corner_mm=corner),
+        *thin_findings(thin_parts(holder, line_mm=printer.line_mm), printer=printer, corner_mm=corner),
         *opening_findings(holder, block=project.block, printer=printer),
     )
     return (

@@ -12,6 +12,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from cradle.checks.place_words import Corner, place_words
 from cradle.finding import Finding, Severity
 from cradle.geometry.planar import area_mm2, bounds, empty, offset, outer_rings, region, without
 from cradle.geometry.solid import cut_regions
@@ -53,7 +54,9 @@ def thin_parts(holder: Holder, *, line_mm: float) -> tuple[ThinPart, ...]:
     return tuple(sorted(found, key=lambda part: -part.length_mm))
 
 
-def thin_findings(parts: tuple[ThinPart, ...], *, printer: PrinterSpec) -> tuple[Finding, ...]:
+def thin_findings(
+    parts: tuple[ThinPart, ...], *, printer: PrinterSpec, corner_mm: Corner
+) -> tuple[Finding, ...]:
     """The longest thin part, as one finding; its place is in the print frame."""
     if not parts:
         return ()
@@ -64,7 +67,7 @@ def thin_findings(parts: tuple[ThinPart, ...], *, printer: PrinterSpec) -> tuple
             severity=Severity.WARN,
             message=(
                 f"a part {parts[0].length_mm:.1f} mm long is thinner than one printed line,"
-                f" at x {x:z.0f}, y {y:z.0f}, {z:z.0f} mm above the bed"
+                f" {place_words(x, y, corner_mm=corner_mm)}, {z:z.0f} mm above the bed"
             ),
             where="printer.line_width",
             limit=printer.line_mm,

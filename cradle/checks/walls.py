@@ -7,6 +7,7 @@ from itertools import pairwise
 
 import numpy as np
 
+from cradle.checks.place_words import Corner, place_words
 from cradle.finding import Finding, Severity
 from cradle.geometry.arrays import Floats
 from cradle.geometry.planar import distance_to_boundary_mm, nearest_to_boundary
@@ -87,7 +88,7 @@ def _nearest(holder: Holder, *, block: BlockSpec, top_mm: float) -> tuple[Floats
     return np.array([x, y, height[use][k]]), float(away[k])
 
 
-def wall_findings(wall: Wall, *, printer: PrinterSpec) -> tuple[Finding, ...]:
+def wall_findings(wall: Wall, *, printer: PrinterSpec, corner_mm: Corner) -> tuple[Finding, ...]:
     """Walls and floors too thin to print well; their place is in the print frame."""
     found = []
     lines_mm = 2 * printer.line_mm
@@ -98,7 +99,7 @@ def wall_findings(wall: Wall, *, printer: PrinterSpec) -> tuple[Finding, ...]:
                 code="wall-thin",
                 severity=_how_bad(wall.least_mm, least_mm=printer.line_mm),
                 message=(
-                    f"the wall is {wall.least_mm:.2f} mm thick at x {x:z.0f}, y {y:z.0f},"
+                    f"the wall is {wall.least_mm:.2f} mm thick {place_words(x, y, corner_mm=corner_mm)},"
                     f" height {wall.height_mm:.0f} mm"
                 ),
                 where="block.wall",

@@ -171,11 +171,15 @@ def test_the_thinnest_wall_of_a_flaring_cone_is_at_its_top(holder, pocket):
     assert wall.least_mm == pytest.approx(3.0 + 0.25, abs=0.25)
     assert wall.height_mm > 25
     assert wall.floor_mm == pytest.approx(4.0, abs=1e-6)
-    assert wall_findings(wall, printer=PrinterSpec()) == ()
-    thin = wall_findings(replace(wall, floor_mm=0.4), printer=PrinterSpec(line_mm=2.0))
+    assert wall_findings(wall, printer=PrinterSpec(), corner_mm=(-30.0, -20.0)) == ()
+    thin = wall_findings(
+        replace(wall, floor_mm=0.4), printer=PrinterSpec(line_mm=2.0), corner_mm=(-30.0, -20.0)
+    )
     assert [f.code for f in thin] == ["wall-thin", "floor-thin"]
     assert {f.severity for f in thin} == {Severity.WARN}
-    torn = wall_findings(replace(wall, least_mm=0.3, floor_mm=0.1), printer=PrinterSpec())
+    torn = wall_findings(
+        replace(wall, least_mm=0.3, floor_mm=0.1), printer=PrinterSpec(), corner_mm=(-30.0, -20.0)
+    )
     assert [f.severity for f in torn] == [Severity.FAIL] * 2
 
 

@@ -55,8 +55,9 @@ def test_what_lies_on_the_bed_does_not_hang_over_and_a_ceiling_does():
     assert ceiling.area_mm2 == pytest.approx(12 * 40)
     assert ceiling.span_mm == pytest.approx(12)
     assert ceiling.place_mm == pytest.approx((0, 0, 19))
-    (found,) = overhang_findings((ceiling,), printer=PRINTER)
+    (found,) = overhang_findings((ceiling,), printer=PRINTER, corner_mm=(-30.0, -20.0))
     assert (found.code, found.severity) == ("bridge", Severity.WARN)
+    assert "30 mm from the holder's left edge and 20 mm from its front, 19 mm above the bed" in found.message
 
 
 @pytest.mark.parametrize(("diameter", "severity"), [(8.0, Severity.NOTE), (20.0, Severity.WARN)])
@@ -66,13 +67,13 @@ def test_the_crown_of_a_level_round_hole_is_a_bridge_as_wide_as_its_chord(diamet
     (crown,) = overhangs(mesh_of(difference(box, [moved(hole, (0, 0, 20))], where="box")))
     # over 46 degrees from upright: the chord there is d cos 44... of the circle
     assert crown.span_mm == pytest.approx(diameter * np.sin(np.radians(44)), abs=0.2)
-    (found,) = overhang_findings((crown,), printer=PRINTER)
+    (found,) = overhang_findings((crown,), printer=PRINTER, corner_mm=(-30.0, -20.0))
     assert found.severity is severity
 
 
 def test_a_shelf_that_juts_out_is_an_overhang_not_a_bridge():
     post = stacked([0, 20, 26], [rectangle(10, 30), rectangle(10, 30), rectangle(30, 30)])
-    found = overhang_findings(overhangs(post), printer=PRINTER)
+    found = overhang_findings(overhangs(post), printer=PRINTER, corner_mm=(-30.0, -20.0))
     assert [f.code for f in found] == ["overhang", "overhang"]
     assert {f.severity for f in found} == {Severity.WARN}
     assert found[0].measured == pytest.approx(np.degrees(np.arctan(10 / 6)), abs=0.01)
@@ -96,7 +97,7 @@ def test_a_web_thinner_than_a_line_between_two_openings_is_found(tile, apart, th
         for x in (-(5 + apart) / 2, (5 + apart) / 2)
     )
     holder = make_holder([tile], block=BlockSpec(), openings=slots, under=np.zeros((1, 2)))
-    found = thin_findings(thin_parts(holder, line_mm=0.42), printer=PRINTER)
+    found = thin_findings(thin_parts(holder, line_mm=0.42), printer=PRINTER, corner_mm=(-30.0, -20.0))
     assert [f.code for f in found] == (["feature-thin"] if thin else [])
     if thin:
         assert found[0].place_mm[0] == pytest.approx(0, abs=0.1)
