@@ -88,7 +88,9 @@ def draw_views(flow: Flow, views: Sequence[View]) -> None:
         if number:
             flow.turn()
         flow.heading(f"Plan and cuts, scale {scale_words(layout.scale)}", with_mm=0.0)
-        flow.paragraph([(SIZES_WORDS, False)])
+        missing = sum(view.left_out for row in rows for view in row.views)
+        more = f" Sizes without room here: {missing}; the table has them." if missing else ""
+        flow.paragraph([(SIZES_WORDS + more, False)])
         flow.y_mm -= _UNDER_WORDS_MM
         for row in rows:
             for view, right in zip(row.views, row.rights_mm, strict=True):
