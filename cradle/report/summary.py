@@ -14,6 +14,7 @@ from cradle.fit.assessment import FitAssessment
 from cradle.fit.trials import Learned
 from cradle.geometry.mesh import bounds_mm, edge_statistics, volume_mm3
 from cradle.geometry.ring import size
+from cradle.geometry.rounding import single_precision
 from cradle.holder.holder import Holder
 from cradle.pocket.withdrawal import Undercut
 from cradle.result.made_holder import MadeHolder
@@ -42,7 +43,7 @@ def summary_of(made: MadeHolder) -> dict[str, Any]:
         "name": project.thing.name,
         "mesh_closed": edge_statistics(holder.mesh).closed,
         "volume_cm3": _round(volume_mm3(holder.mesh) / 1000, 4),
-        "triangles": len(holder.mesh.faces),
+        "triangles": len(single_precision(holder.mesh).faces),
         "size_mm": [_round(v) for v in np.ptp(bounds_mm(holder.mesh), axis=0)],
         "pockets": sum(len(thing.pockets) for thing in made.things),
         "sections": own["sections"],
@@ -89,7 +90,7 @@ def _thing_row(thing: SeatedThing, holder: Holder) -> dict[str, Any]:
         "sections": [section_row(section) for section in model.sections],
         "body": {
             "volume_cm3": _round(volume_mm3(body.mesh) / 1000, 4),
-            "triangles": len(body.mesh.faces),
+            "triangles": len(single_precision(body.mesh).faces),
             "section_error_mm": _round(body.section_error_mm, 5),
             "extended_below_mm": _round(body.extended_mm[0]),
             "extended_above_mm": _round(body.extended_mm[1]),

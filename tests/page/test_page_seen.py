@@ -64,23 +64,14 @@ CLIPPED_OR_COVERED = """() => {
   return [shown.length, [...new Set(faults)]];
 }"""
 
-# Each place that a key comes to is looked at as the key is let go: it has been brought into view then.
 REACHED = """() => {
-  window.reached = new Set();
-  window.places = [];
-  document.activeElement.blur();
-  if (window.watching) return;
-  window.watching = true;
-  addEventListener("keyup", () => {
-    const at = document.activeElement;
-    if (!at || at === document.body || window.reached.has(at)) return;
-    window.reached.add(at);
-    const box = at.getBoundingClientRect();
-    const seen = box.bottom > 0 && box.top < innerHeight && box.right > 0 && box.left < innerWidth;
-    const marked = getComputedStyle(at).outlineStyle !== "none" || at.closest("svg") !== null;
-    const words = `${at.tagName} ${at.id} ${at.getAttribute("aria-label") || at.textContent}`.slice(0, 60);
-    window.places.push([seen, marked, words]);
-  }, true);
+  const at = document.activeElement;
+  if (!at || at === document.body) return null;
+  window.reached.add(at);
+  const box = at.getBoundingClientRect();
+  const seen = box.bottom > 0 && box.top < innerHeight && box.right > 0 && box.left < innerWidth;
+  const marked = getComputedStyle(at).outlineStyle !== "none" || at.closest("svg") !== null;
+  return [seen, marked, `${at.tagName} ${at.id} ${at.getAttribute("aria-label") || at.textContent}`.slice(0, 60)];
 }"""
 
 UNREACHED = """() => {
@@ -149,17 +140,6 @@ def test_thing_and_fields_are_seen_together_in_light_and_dark(full, visit):
     assert ground(person) < 90 < 180 < light
 
 
-def reached(person):
-    """All places that Tab comes to: past the end it begins again at the top."""
-    before, places = -1, []
-    while len(places) > before:
-        before = len(places)
-        for _ in range(40):
-            person.page.keyboard.press("Tab")
-        places = person.ask("window.places")
-    return places
-
-
 def test_everything_is_reached_with_the_keyboard_and_has_a_name(full, visit):
     person = visit(full)
     at_rest(person)
@@ -168,8 +148,14 @@ def test_everything_is_reached_with_the_keyboard_and_has_a_name(full, visit):
         person.go(step)
         unfold(person)
         at_rest(person)
-        person.ask(REACHED)
-        places = reached(person)
+        person.ask("window.reached = new Set(); document.activeElement.blur();")
+        places, ends = [], 0
+        while ends < 2 and len(places) < 500:  # past the end it begins again at the top
+            person.page.keyboard.press("Tab")
+            place = person.ask(REACHED)
+            ends += place is None
+            if place is not None:
+                places.append(place)
         assert len(places) > 9, step
         assert [words for seen, marked, words in places if not (seen and marked)] == [], step
         assert person.ask(UNREACHED) == [], step

@@ -121,7 +121,7 @@ def test_one_module_alone_looks_for_the_easiest_direction():
         for node in ast.walk(tree)
         if isinstance(node, ast.Call) and getattr(node.func, "id", "") == "easiest_direction"
     ]
-    assert calls == ["pocket/way_out.py"]
+    assert set(calls) == {"pocket/way_out.py"}
 
 
 def test_trials_are_read_at_the_door_and_count_where_they_are_passed_in(project):

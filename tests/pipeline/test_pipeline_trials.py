@@ -19,7 +19,7 @@ PIECE = TrialDraft(date=DAY, piece=Piece.TEST_PIECE, seen=Seen.NO_GO, section="l
 def project(monkeypatch):
     """The prism's project, modelled once and for no trials."""
     (model,) = prism_row().things
-    monkeypatch.setattr(trials, "model_thing", lambda project, *, trials=(): model)
+    monkeypatch.setattr(trials, "model_thing", lambda project, **_: model)
     return model.project
 
 
