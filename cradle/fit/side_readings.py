@@ -12,7 +12,6 @@ from cradle.geometry.arrays import Bools, Floats
 from cradle.project.side import Side
 from cradle.sections.section import Profiles
 
-"""The axis a profile is read along, and which way is outwards."""
 _AT_EXTREME: Final = 0.7
 """Part of the spread between sections that a side profile takes away where it was read, at the extreme it reads."""
 _FACING_POWER: Final = 8

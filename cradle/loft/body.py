@@ -9,6 +9,7 @@ import numpy as np
 from cradle.finding import Finding
 from cradle.geometry.arrays import Floats
 from cradle.geometry.mesh import TriMesh
+from cradle.geometry.planar import Regions, made_sound, regions
 from cradle.loft.interpolate import straight_at
 
 
@@ -46,3 +47,7 @@ class Body:
         return straight_at(
             self.heights_mm, self.rings_mm, np.clip(heights_mm, self.heights_mm[0], self.heights_mm[-1])
         )
+
+    def levels_at(self, heights_mm: Floats) -> Regions:
+        """The regions inside these rings, ``(h,)``; sound also where columns cross between unlike layers."""
+        return made_sound(regions(self.rings_at(heights_mm)))

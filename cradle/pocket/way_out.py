@@ -8,9 +8,8 @@ import numpy as np
 
 from cradle.errors import PocketError
 from cradle.geometry.arrays import Floats, frozen
-from cradle.geometry.planar import Regions, made_sound, regions
+from cradle.geometry.planar import Regions
 from cradle.loft.body import Body
-from cradle.loft.interpolate import straight_at
 from cradle.pocket.stance import highest_held_mm
 from cradle.pocket.withdrawal import easiest_direction, opened_levels, undercut
 from cradle.project.convert import AUTO, Auto, Triple
@@ -78,4 +77,4 @@ def _held(body: Body, *, lean_deg: float, top_mm: float) -> tuple[Floats, Region
     low, high = float(body.heights_mm[0]), highest_held_mm(body.mesh, lean_deg=lean_deg, top_mm=top_mm)
     edge = 1e-3 * (high - low)
     heights = np.linspace(low + edge, high - edge, _LEVELS)
-    return heights, made_sound(regions(straight_at(body.heights_mm, body.rings_mm, heights)))
+    return heights, body.levels_at(heights)

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import Final
 
 from cradle.finding import Finding, Severity
-from cradle.report.recommendation import Recommendation
+from cradle.report.recommendation import Recommendation, sentence
 from cradle.result.made_holder import MadeHolder
 
 _WHETHER_IT_FITS: Final = frozenset(
@@ -70,9 +70,4 @@ def _point(finding: Finding, *, labels: Sequence[str]) -> Point:
     if label:
         message, advice = (text.removeprefix(f"{label}: ") for text in (message, advice))
         place = f"{label}, {place}" if place else label
-    return Point(place=place, message=_sentence(message), advice=_sentence(advice), severity=finding.severity)
-
-
-def _sentence(text: str) -> str:
-    text = text[:1].upper() + text[1:]
-    return text if not text or text.endswith((".", "!", "?")) else f"{text}."
+    return Point(place=place, message=sentence(message), advice=sentence(advice), severity=finding.severity)

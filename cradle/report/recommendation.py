@@ -131,17 +131,18 @@ def _chance_words(chance: float, *, goal: float) -> str:
 
 def _messages(findings: Sequence[Finding]) -> str:
     """The messages as sentences."""
-    return " ".join(_sentence(f.message) for f in findings)
+    return " ".join(sentence(f.message) for f in findings)
 
 
-def _sentence(text: str) -> str:
+def sentence(text: str) -> str:
+    """A finding's words with a capital and a full stop; nothing stays nothing."""
     text = text[:1].upper() + text[1:]
-    return text if text.endswith((".", "!", "?")) else f"{text}."
+    return text if not text or text.endswith((".", "!", "?")) else f"{text}."
 
 
 def _advice(findings: Sequence[Finding]) -> tuple[str, ...]:
     """What the findings advise, each once."""
-    return tuple(dict.fromkeys(_sentence(f.advice) for f in findings if f.advice))
+    return tuple(dict.fromkeys(sentence(f.advice) for f in findings if f.advice))
 
 
 def _typed(text: str) -> str:

@@ -11,9 +11,8 @@ import numpy as np
 
 from cradle.fit.advice import MOST_MM
 from cradle.geometry.arrays import Floats, frozen
-from cradle.geometry.planar import empty, offset, regions, without
+from cradle.geometry.planar import empty, offset, without
 from cradle.geometry.solid import cut_regions, transformed
-from cradle.loft.interpolate import straight_at
 from cradle.pocket.clearance import ClearanceProfile
 from cradle.pocket.pocket import Pocket
 from cradle.project.printer import PieceSpec
@@ -47,10 +46,8 @@ def clearances_to_try(spec: PieceSpec, asked: ClearanceProfile) -> tuple[float, 
 
 def touches(model: ThingModel, pocket: Pocket, *, height_mm: float) -> bool:
     """Whether a pocket comes near the thing anywhere around it at a height of the thing's own frame."""
-    heights = model.body.heights_mm
-    inside = np.array([np.clip(height_mm, heights[0], heights[-1])])
-    inner = regions(straight_at(heights, model.body.rings_mm, inside))[0]
     there: Floats = np.array([height_mm])
+    inner = model.body.levels_at(there)[0]
     back = frozen(np.linalg.inv(pocket.stand_from_object))
     hole = cut_regions(transformed(pocket.solid, back), there)[0]
     near = float(pocket.clearance.at(there)[0]) + _TOUCHES_MM

@@ -1,11 +1,10 @@
 """The way out of bodies whose columns cross between their levels."""
 
-from types import SimpleNamespace
-
 import numpy as np
 import pytest
 from stacked import ellipse, stacked
 
+from cradle.loft.body import Body
 from cradle.pocket.way_out import least_undercut_mm, way_out
 from cradle.project.convert import AUTO
 
@@ -15,10 +14,12 @@ def knotted():
     """A can of radius 20 that is 40 mm tall; around 25 mm up its columns lead crosswise to every 49th place of the ring."""
     ring = ellipse(20, 20, points=120)
     crossed = ring[np.arange(120) * 49 % 120]
-    return SimpleNamespace(
+    return Body(
         heights_mm=np.array([0.0, 10.0, 25.0, 40.0]),
         rings_mm=np.stack([ring, ring, crossed, ring]),
         mesh=stacked([0, 40], [ring, ring]),
+        section_error_mm=0.0,
+        extended_mm=(0.0, 0.0),
     )
 
 
