@@ -52,6 +52,26 @@ class Align(StrEnum):
     DRAWING = "drawing"
     """The drawings share one frame already."""
 
+    @property
+    def uses_profiles(self) -> bool:
+        """Whether profiles and views place sections."""
+        return self not in (Align.MATCH, Align.DRAWING)
+
+    @property
+    def uses_lines(self) -> bool:
+        """Whether mirror lines do."""
+        return self in (Align.AUTO, Align.MIRROR, Align.PROFILES)
+
+    @property
+    def finds_lines(self) -> bool:
+        """Whether mirror lines are looked for in outlines that are not halves."""
+        return self in (Align.AUTO, Align.MIRROR)
+
+    @property
+    def keeps_turns(self) -> bool:
+        """Whether drawings lie turned as they should."""
+        return self in (Align.DRAWING, Align.PROFILES)
+
 
 class Between(StrEnum):
     """How the skin runs between sections."""

@@ -10,6 +10,7 @@ from cradle.geometry.arrays import Floats
 from cradle.project.fit import SpreadSpec
 from cradle.project.section import Align
 from cradle.sections import reading_spreads as spreads
+from cradle.sections.axis_lines import AxisLine
 from cradle.sections.laid import Laid, Lying
 from cradle.sections.likeness import Likeness
 from cradle.sections.measured import readings_of
@@ -24,14 +25,14 @@ from cradle.sections.observations import (
     observation,
     of,
 )
-from cradle.sections.posterior import PARAMETERS, ReadingKind
+from cradle.sections.posterior import SCALE_X, SCALE_Y, TURN, ReadingKind, X, Y
 
 
 def as_drawn(laid: Sequence[Laid], *, spread: SpreadSpec) -> list[Observation]:
     """What the drawings say themselves: the turn they were laid with and their scale."""
     found: list[Observation] = []
     for i, one in enumerate(laid):
-        turn_at, x_at, y_at = (PARAMETERS * i + k for k in (2, 3, 4))
+        turn_at, x_at, y_at = (Unknowns.of(i, k) for k in (TURN, SCALE_X, SCALE_Y))
         turn = max(one.settled_rad, 1e-9)
         given = one.settled_rad <= np.radians(spreads.GIVEN_DEG)
         read = any(r is not None for r in (*readings_of(one), one.spec.girth_mm))
@@ -104,14 +105,14 @@ def shifts(
 
 
 def mirror_planes(
-    laid: Sequence[Laid], *, lines: Sequence[Sequence[tuple[int, float, float, float, float]]], tied: bool
+    laid: Sequence[Laid], *, lines: Sequence[Sequence[AxisLine]], tied: bool
 ) -> list[Observation]:
     """Mirror lines of sections, one upright plane across x and one across y for the whole thing.
 
     Parameters
     ----------
     laid : sequence of Laid
-    lines : for each section (axis, turn off the axis, rad, place along the axis of its foot, mm, and both spreads)
+    lines : for each section its AxisLine
     tied : bool
         Whether anything else says how the whole thing is turned; else the planes stand square by choice.
     """
@@ -120,32 +121,31 @@ def mirror_planes(
     found = []
     for axis in (0, 1):
         turn_at, place_at = unknowns.plane(axis)
-        members = [(i, line) for i, of in enumerate(lines) for line in of if line[0] == axis]
+        members = [(i, line) for i, of in enumerate(lines) for line in of if line.axis == axis]
         middle = float(np.mean([heights[i] for i, _ in members])) if members else 0.0
-        for i, (_, off, place, turn_spread, place_spread) in members:
-            turn = spreads.combined([turn_spread, np.radians(spreads.MIRROR_DEG)])
+        for i, line in members:
+            turn = spreads.combined([line.turn_spread_rad, np.radians(spreads.MIRROR_DEG)])
             if np.isfinite(turn):
                 found.append(
                     linear(
                         ReadingKind.MIRROR_TURN,
                         i,
-                        [(PARAMETERS * i + 2, 1.0), (turn_at, -1.0)],
-                        value=-off,
+                        [(Unknowns.of(i, TURN), 1.0), (turn_at, -1.0)],
+                        value=-line.turn_rad,
                         spread=turn,
                         freedom=spreads.MIRROR_FREEDOM,
                     )
                 )
-            if np.isfinite(place_spread):
-                away = spreads.MIRROR_SHARE * abs(heights[i] - middle)
-                spread = spreads.combined([place_spread, spreads.MIRROR_MM, away])
+            if np.isfinite(line.place_spread_mm):
+                up = float(heights[i]) - middle
+                away = spreads.MIRROR_SHARE * abs(up)
+                on_plane = _on_plane(i, axis=axis, place=line.place_mm, up=up, unknowns=unknowns)
                 found.append(
                     observation(
                         ReadingKind.MIRROR_PLACE,
                         i,
-                        _on_plane(
-                            i, axis=axis, place=place, up=float(heights[i]) - middle, unknowns=unknowns
-                        ),
-                        spread=spread,
+                        on_plane,
+                        spread=spreads.combined([line.place_spread_mm, spreads.MIRROR_MM, away]),
                         freedom=spreads.MIRROR_FREEDOM,
                     )
                 )
@@ -166,15 +166,15 @@ def mirror_planes(
 def _on_plane(section: int, *, axis: int, place: float, up: float, unknowns: Unknowns) -> Evaluate:
     """A mirror line on the thing's plane: its foot lies ``place`` along its normal from the section's middle."""
     turn_at, place_at = unknowns.plane(axis)
-    lean, first = unknowns.lean(axis), PARAMETERS * section
+    lean, x_at, y_at = unknowns.lean(axis), Unknowns.of(section, X), Unknowns.of(section, Y)
 
     def evaluate(lying: Sequence[Lying], values: Floats) -> tuple[float, Terms]:
         del lying
         cos, sin = float(np.cos(values[turn_at])), float(np.sin(values[turn_at]))
         nx, ny = (cos, sin) if axis == 0 else (-sin, cos)
-        x, y = float(values[first]), float(values[first + 1])
+        x, y = float(values[x_at]), float(values[y_at])
         left = float(values[place_at] + values[lean] * up) - (nx * x + ny * y) - place
-        return left, [(lean, -up), (first, nx), (first + 1, ny), (turn_at, nx * y - ny * x), (place_at, -1.0)]
+        return left, [(lean, -up), (x_at, nx), (y_at, ny), (turn_at, nx * y - ny * x), (place_at, -1.0)]
 
     return evaluate
 
@@ -193,14 +193,17 @@ def neighbours(laid: Sequence[Laid], *, found: Sequence[Likeness]) -> list[Obser
         for axis in (0, 1)
     ]
     for i, like in enumerate(found):
-        here, there = PARAMETERS * i, PARAMETERS * (i + 1)
         up = laid[i + 1].spec.height_mm - laid[i].spec.height_mm
         spread = max(spreads.UNLIKE_SPREAD * like.misfit_mm, 1e-3)
         out += [
             linear(
                 (ReadingKind.LIKENESS_X, ReadingKind.LIKENESS_Y)[axis],
                 i + 1,
-                [(here + axis, -1.0), (there + axis, 1.0), (unknowns.lean(axis), -up)],
+                [
+                    (Unknowns.of(i, X + axis), -1.0),
+                    (Unknowns.of(i + 1, X + axis), 1.0),
+                    (unknowns.lean(axis), -up),
+                ],
                 value=float(like.shift_mm[axis]),
                 spread=spread,
                 weighed=spread * spreads.UNLIKE_SHARE / spreads.UNLIKE_SPREAD,
@@ -213,7 +216,7 @@ def neighbours(laid: Sequence[Laid], *, found: Sequence[Likeness]) -> list[Obser
                 linear(
                     ReadingKind.LIKENESS_TURN,
                     i + 1,
-                    [(here + 2, -1.0), (there + 2, 1.0)],
+                    [(Unknowns.of(i, TURN), -1.0), (Unknowns.of(i + 1, TURN), 1.0)],
                     value=like.turn_rad,
                     spread=like.turn_spread_rad,
                     freedom=spreads.UNLIKE_FREEDOM,

@@ -2,18 +2,30 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
 
-from cradle.geometry.arrays import Floats, frozen
+from cradle.geometry.arrays import Floats, Ints, frozen
 from cradle.sections.adjustment import Adjusted, Model, adjusted
+from cradle.sections.evidence import Evidence, Start
 from cradle.sections.laid import Laid, Lying, unsteadiness_mm
 from cradle.sections.observations import Observation, Unknowns
-from cradle.sections.posterior import PARAMETERS, Posterior, Reading, ReadingKind
+from cradle.sections.posterior import (
+    CALIPERS,
+    PARAMETERS,
+    SCALE_X,
+    SCALE_Y,
+    TURN,
+    Posterior,
+    Reading,
+    ReadingKind,
+    X,
+    Y,
+)
 
-_ROUNDS = 1
 _LEAST = 1e-6
 """No reading counts as surer than this, whatever is stated."""
 _EASED = 100.0
@@ -48,42 +60,71 @@ class Estimate:
 def estimate(
     laid: Sequence[Laid],
     *,
-    observations: Sequence[Observation],
-    start_mm: Floats,
-    start_rad: Sequence[Sequence[float]],
-    start_scale: Floats,
-    lean_known: tuple[bool, bool] = (True, True),
-    trace_mm: float = 0.0,
+    evidence: Evidence,
+    trace_mm: float,
 ) -> Estimate:
     """The sections as they lie most likely.
 
     Parameters
     ----------
     laid : sequence of k Laid
-    observations : sequence of Observation
-        Enough to settle every unknown.
-    start_mm, start_scale : (k, 2) float64
-        About where the middles lie, and the scale there.
-    start_rad : for each section one or more
-        Turns from which to search, the likeliest first.
-    lean_known : (bool, bool)
-        Whether anything measured says how the sections lie beside each other.
+    evidence : Evidence
+        What says how they lie.
+    trace_mm : float
+        Standard uncertainty of tracing.
     """
-    count = Unknowns(sections=len(laid)).count
-    start = np.zeros(count)
-    own = start[: PARAMETERS * len(laid)].reshape(-1, PARAMETERS)
-    own[:, :2], own[:, 3:] = start_mm, start_scale
-    own[:, 2] = [turns[0] for turns in start_rad]
+    observations, turns_rad = evidence.observations, evidence.start.turns_rad
+    freedom = np.array([o.freedom for o in observations])
+    weighed = np.maximum([o.weighed for o in observations], _LEAST)
+    over = [np.zeros(4) for _ in laid]
+    model = _model(laid, observations, weighed=weighed, over_mm=over)
+    found = adjusted(model, _begin(laid, evidence.start), freedom=freedom)
+    found = _from_other_turns(found, model=model, freedom=freedom, turns_rad=turns_rad)
+    # which points are the ends, and how far these stand out, depends on the turn
+    over = [unsteadiness_mm(one, trace_mm=trace_mm) for one in _lying(laid, found.values, over)]
+    model = _model(laid, observations, weighed=weighed, over_mm=over)
+    found = adjusted(model, found.values, freedom=freedom)
+    found, gain = _to_the_calipers(found, model=model, weighed=weighed, observations=observations)
+    lying = _lying(laid, found.values, over)
+    left = found.residuals * weighed
+    return Estimate(
+        lying=tuple(lying),
+        observations=observations,
+        found=found,
+        left=left,
+        posterior=_posterior(
+            lying,
+            observations,
+            gain=gain,
+            weights=found.weights,
+            left=left,
+            lean_known=evidence.lean_known,
+        ),
+    )
+
+
+def _begin(laid: Sequence[Laid], start: Start) -> Floats:
+    """Values of all unknowns from which to search."""
+    unknowns = Unknowns(sections=len(laid))
+    values = np.zeros(unknowns.count)
+    own = unknowns.placings(values)
+    own[:, :TURN], own[:, SCALE_X:] = start.middles_mm, start.scales
+    own[:, TURN] = [turns[0] for turns in start.turns_rad]
     heights = np.array([one.spec.height_mm for one in laid])
     for axis in (0, 1):
         if len(laid) > 1:
-            start[Unknowns(sections=len(laid)).lean(axis)] = np.polyfit(heights, start_mm[:, axis], 1)[0]
-    weighed = np.maximum([o.weighed for o in observations], _LEAST)
+            values[unknowns.lean(axis)] = np.polyfit(heights, start.middles_mm[:, axis], 1)[0]
+    return values
 
-    over = [np.zeros(4) for _ in laid]
+
+def _model(
+    laid: Sequence[Laid], observations: Sequence[Observation], *, weighed: Floats, over_mm: Sequence[Floats]
+) -> Model:
+    """What is left of all observations, and their slopes, in their spreads."""
+    count = Unknowns(sections=len(laid)).count
 
     def model(values: Floats) -> tuple[Floats, Floats]:
-        lying = _lying(laid, values, over)
+        lying = _lying(laid, values, over_mm)
         left, slopes = np.empty(len(observations)), np.zeros((len(observations), count))
         for row, observation in enumerate(observations):
             left[row], terms = observation.evaluate(lying, values)
@@ -91,51 +132,23 @@ def estimate(
                 slopes[row, unknown] += slope
         return left / weighed, slopes / weighed[:, None]
 
-    freedom = np.array([o.freedom for o in observations])
-    found = adjusted(model, start, freedom=freedom)
-    found = _from_other_turns(found, model=model, freedom=freedom, start_rad=start_rad)
-    for _ in range(_ROUNDS):  # which points are the ends depends on the turn
-        over = [unsteadiness_mm(one, trace_mm=trace_mm) for one in _lying(laid, found.values, over)]
-        found = adjusted(model, found.values, freedom=freedom)
-    gain = found.gain / weighed
-    found, gain = _to_the_calipers(found, gain, model=model, weighed=weighed, observations=observations)
-    lying = _lying(laid, found.values, over)
-    left = found.residuals[: len(observations)] * weighed
-    return Estimate(
-        lying=tuple(lying),
-        observations=tuple(observations),
-        found=found,
-        left=left,
-        posterior=_posterior(
-            lying, observations, gain=gain, weights=found.weights, left=left, lean_known=lean_known
-        ),
-    )
+    return model
 
 
 def _to_the_calipers(
-    found: Adjusted, gain: Floats, *, model: Model, weighed: Floats, observations: Sequence[Observation]
+    found: Adjusted, *, model: Model, weighed: Floats, observations: Sequence[Observation]
 ) -> tuple[Adjusted, Floats]:
     """The same turns, the sections scaled to their calipers; and how the values answer to each reading.
 
     To tell a turn the drawing's own scale counts; for the size the calipers
     do, whatever a long side's tracing error does to the drawing's.
     """
-    read = {o.section for o in observations if o.kind in (ReadingKind.WIDTH, ReadingKind.DEPTH)}
-    ease = np.array(
-        [_EASED if o.section in read and o.kind is ReadingKind.SCALE else 1.0 for o in observations]
-    )
-    by_axis = {
-        s: sum(o.section == s and o.kind in (ReadingKind.WIDTH, ReadingKind.DEPTH) for o in observations)
-        for s in read
-    }
-    ease *= np.array(
-        [
-            _EASED if o.kind is ReadingKind.SCALE_APART and by_axis.get(o.section, 0) == 2 else 1.0
-            for o in observations
-        ]
-    )
+    read = Counter(o.section for o in observations if o.kind in CALIPERS)
+    enough = {ReadingKind.SCALE: 1, ReadingKind.SCALE_APART: 2}
+    ease = np.array([_EASED if read[o.section] >= enough.get(o.kind, np.inf) else 1.0 for o in observations])
     count = Unknowns.sections_of(len(found.values))
-    turns = PARAMETERS * np.arange(count) + 2
+    turns = _turns(count)
+    gain = found.gain / weighed
     held = np.zeros((count, len(found.values)))
     held[np.arange(count), turns] = 1.0 / _HELD_RAD
     was = found.values[turns]
@@ -158,17 +171,17 @@ def _to_the_calipers(
 
 
 def _from_other_turns(
-    found: Adjusted, *, model: Model, freedom: Floats, start_rad: Sequence[Sequence[float]]
+    found: Adjusted, *, model: Model, freedom: Floats, turns_rad: Sequence[Sequence[float]]
 ) -> Adjusted:
     """The best of what is found from other turns: extents hardly tell a turn to the left from one to the right."""
-    turns = np.arange(len(start_rad)) * PARAMETERS + 2
+    turns = _turns(len(turns_rad))
     for turn in _COMMON_RAD:  # the whole thing may stand askew to the calipers
         begin = np.array(found.values)
-        begin[turns] += np.where([len(of) > 1 or len(start_rad) == 1 for of in start_rad], turn, 0.0)
+        begin[turns] += np.where([len(of) > 1 or len(turns_rad) == 1 for of in turns_rad], turn, 0.0)
         if np.array_equal(begin, found.values):
             break
         found = _better(found, adjusted(model, begin, freedom=freedom))
-    for at, of in zip(turns, start_rad, strict=True):
+    for at, of in zip(turns, turns_rad, strict=True):
         for turn in of:
             if abs(found.values[at] - turn) > _SAME_RAD:
                 begin = np.array(found.values)
@@ -177,14 +190,21 @@ def _from_other_turns(
     return found
 
 
+def _turns(sections: int) -> Ints:
+    """Where the turns stand among all unknowns."""
+    return PARAMETERS * np.arange(sections) + TURN
+
+
 def _better(found: Adjusted, other: Adjusted) -> Adjusted:
     return other if other.loss < found.loss - _BETTER else found
 
 
-def _lying(laid: Sequence[Laid], values: Floats, over: Sequence[Floats]) -> list[Lying]:
+def _lying(laid: Sequence[Laid], values: Floats, over_mm: Sequence[Floats]) -> list[Lying]:
     return [
-        Lying(laid=one, values=values[PARAMETERS * i : PARAMETERS * (i + 1)], over_mm=over[i])
-        for i, one in enumerate(laid)
+        Lying(laid=one, values=own, over_mm=stand_out)
+        for one, own, stand_out in zip(
+            laid, Unknowns(sections=len(laid)).placings(values), over_mm, strict=True
+        )
     ]
 
 
@@ -203,12 +223,12 @@ def _posterior(
     estimate = np.empty((len(lying), PARAMETERS))
     for i, one in enumerate(lying):
         middle = one.middle_mm()
-        scale = one.values[3:]
-        plain = (middle - one.values[:2]) / scale
+        plain = (middle - one.values[:TURN]) / one.scale
         at = slice(PARAMETERS * i, PARAMETERS * (i + 1))
-        to_middles[at, at][:2, 2] = np.array([-plain[1], plain[0]]) * scale
-        to_middles[at, at][0, 3], to_middles[at, at][1, 4] = plain
-        estimate[i] = *middle, *one.values[2:]
+        own = to_middles[at, at]
+        own[:TURN, TURN] = np.array([-plain[1], plain[0]]) * one.scale
+        own[X, SCALE_X], own[Y, SCALE_Y] = plain
+        estimate[i] = *middle, *one.values[TURN:]
     spread = np.array([o.spread for o in observations])
     gain = to_middles @ gain[:count]
     as_stated = np.sqrt(np.clip(weights, 1e-12, 1.0))  # a reading that was doubted is worth its weight

@@ -11,6 +11,7 @@ from cradle.geometry.ring import extents
 from cradle.names import section_words
 from cradle.project.section import SectionSpec
 from cradle.sections.mirror import MirrorLine
+from cradle.sections.posterior import PARAMETERS, SCALE_X, TURN, X
 
 
 @dataclass(frozen=True, slots=True, eq=False, kw_only=True)
@@ -47,7 +48,7 @@ class Laid:
 
 @dataclass(slots=True, eq=False)
 class Lying:
-    """A ring as it lies for given values x, y, turn, scale x, scale y, with what moves it.
+    """A ring as it lies for given values x, y, turn, scale x, scale y (`cradle.sections.posterior`), with what moves it.
 
     ``points_mm`` (n, 2), ``by_turn`` (n, 2) the movement for 1 rad, ``plain``
     (n, 2) the turned ring before scaling; ``ends`` the points at the least and
@@ -64,22 +65,25 @@ class Lying:
     ends: tuple[int, int, int, int] = field(init=False)
 
     def __post_init__(self) -> None:
-        x, y, turn, scale_x, scale_y = self.values
+        turn = self.values[TURN]
         cos, sin = np.cos(turn), np.sin(turn)
-        b = self.laid.ring
-        scale = np.array([scale_x, scale_y])
-        self.plain = b @ np.array([[cos, sin], [-sin, cos]])
-        self.points_mm = self.plain * scale + [x, y]
-        self.by_turn = np.column_stack([-self.plain[:, 1], self.plain[:, 0]]) * scale
+        self.plain = self.laid.ring @ np.array([[cos, sin], [-sin, cos]])
+        self.points_mm = self.plain * self.scale + self.values[:TURN]
+        self.by_turn = np.column_stack([-self.plain[:, 1], self.plain[:, 0]]) * self.scale
         low, high = self.points_mm.argmin(axis=0), self.points_mm.argmax(axis=0)
         self.ends = (int(low[0]), int(high[0]), int(low[1]), int(high[1]))
 
+    @property
+    def scale(self) -> Floats:
+        """Along x and along y, ``(2,)``."""
+        return self.values[SCALE_X:]
+
     def slope(self, index: int, axis: int) -> Floats:
         """Movement of a point along an axis for 1 of each value, ``(5,)``."""
-        out = np.zeros(5)
-        out[axis] = 1.0
-        out[2] = self.by_turn[index, axis]
-        out[3 + axis] = self.plain[index, axis]
+        out = np.zeros(PARAMETERS)
+        out[X + axis] = 1.0
+        out[TURN] = self.by_turn[index, axis]
+        out[SCALE_X + axis] = self.plain[index, axis]
         return out
 
     def end_mm(self, end: int) -> float:

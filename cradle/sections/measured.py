@@ -25,7 +25,7 @@ from cradle.sections.observations import (
     observation,
     of,
 )
-from cradle.sections.posterior import CALIPERS, PARAMETERS, ReadingKind
+from cradle.sections.posterior import CALIPERS, PARAMETERS, SCALE_X, TURN, ReadingKind
 from cradle.sections.profiles import profile_at
 from cradle.sections.reading_spreads import ExtentSpread
 from cradle.sections.section import Profiles
@@ -84,12 +84,12 @@ def _girth(section: int, *, reading: float) -> Evaluate:
         hull = hull_ring(lying[section].points_mm)
         edge = np.roll(hull, -1, axis=0) - hull
         length = np.maximum(np.hypot(edge[:, 0], edge[:, 1]), 1e-12)
-        scale = lying[section].values[3:]
+        scale = lying[section].scale
         plain = edge / scale
         slope = np.zeros(PARAMETERS)
         by_turn = np.column_stack([-plain[:, 1], plain[:, 0]]) * scale
-        slope[2] = ((edge * by_turn).sum(axis=1) / length).sum()
-        slope[3:] = (edge * plain / length[:, None]).sum(axis=0)
+        slope[TURN] = ((edge * by_turn).sum(axis=1) / length).sum()
+        slope[SCALE_X:] = (edge * plain / length[:, None]).sum(axis=0)
         return reading - float(length.sum()), of(section, slope)
 
     return evaluate

@@ -74,6 +74,11 @@ class Unknowns:
 
     sections: int
 
+    @staticmethod
+    def of(section: int, parameter: int) -> int:
+        """One of a section's five (`cradle.sections.posterior.PARAMETERS`)."""
+        return PARAMETERS * section + parameter
+
     def height(self, section: int) -> int:
         """The error of a section's height, mm."""
         return PARAMETERS * self.sections + section
@@ -92,6 +97,10 @@ class Unknowns:
         """How far the thing leans along x (0) or y (1), mm for each mm of height."""
         return self.calipers + 5 + axis
 
+    def placings(self, values: Floats) -> Floats:
+        """The sections' own among all values, ``(k, 5)``, as a view."""
+        return values[: PARAMETERS * self.sections].reshape(-1, PARAMETERS)
+
     @staticmethod
     def sections_of(count: int) -> int:
         """How many sections so many unknowns are of."""
@@ -105,7 +114,7 @@ class Unknowns:
 
 def of(section: int, slopes: Floats) -> Terms:
     """The slopes of a section's five unknowns where they stand among all."""
-    return [(PARAMETERS * section + k, float(v)) for k, v in enumerate(slopes) if v != 0.0]
+    return [(Unknowns.of(section, k), float(v)) for k, v in enumerate(slopes) if v != 0.0]
 
 
 def linear(

@@ -22,7 +22,6 @@ from cradle.geometry.ring import counter_clockwise, extents, size
 from cradle.names import section_words
 from cradle.project.fit import SpreadSpec
 from cradle.project.section import Align, MeasuredSource, SectionSpec
-from cradle.sections import drawn as drawn_as
 from cradle.sections import measured
 from cradle.sections import reading_spreads as spreads
 from cradle.sections.causes import refused
@@ -35,18 +34,17 @@ from cradle.sections.disagreements import (
     sense_of_one,
 )
 from cradle.sections.estimate import Estimate, estimate
+from cradle.sections.evidence import gather
 from cradle.sections.exchanged import exchanged_readings
 from cradle.sections.half import mirror_half, mirror_half_as_drawn
 from cradle.sections.half_alone import halves_alone
 from cradle.sections.laid import Laid
-from cradle.sections.likeness import likeness, mirror_spreads
 from cradle.sections.mirror import MirrorLine, mirror_lines
-from cradle.sections.posterior import EXTENTS, Posterior
-from cradle.sections.profiles import check_profiles, extent_at, silent_profiles
+from cradle.sections.posterior import Posterior
+from cradle.sections.profiles import check_profiles, silent_profiles, sizes_at
 from cradle.sections.section import Profiles, Section
-from cradle.sections.starting_turns import starting_turns
 from cradle.sections.telling import check_readings, placed_by, placing_findings
-from cradle.sections.views import Seen, View, with_views
+from cradle.sections.views import View, with_views
 from cradle.sections.ways import Way, as_laid, most_likely_ways
 from cradle.tolerances import DEFAULT, Tolerances
 
@@ -113,11 +111,7 @@ def place_sections(
     profiles, spread = profiles or Profiles(), spread or SpreadSpec()
     _check(outlines, specs=specs)
     check_profiles(profiles)
-    if (
-        align is Align.PROFILES
-        and not views
-        and all(p is None for p in (profiles.front, profiles.back, profiles.left, profiles.right))
-    ):
+    if align is Align.PROFILES and not views and not profiles.given:
         raise SectionError(
             'align = "profiles" needs at least one side profile',
             where="side",
@@ -133,18 +127,19 @@ def place_sections(
     read, seen = profiles, with_views(profiles, views=views, laid=drawn)
     profiles = seen.profiles
     curves = tuple(curve_of(d.ring) for d in drawn)
-    if align in (Align.AUTO, Align.MIRROR):
+    if align.finds_lines:
         drawn = tuple(_with_lines(d, curve=c) for d, c in zip(drawn, curves, strict=True))
     laid, ways = _right_way_round(drawn, curves=curves, align=align, profiles=profiles, spread=spread)
-    if align not in (Align.MATCH, Align.DRAWING):
+    if align.uses_profiles:
         check_zero_and_sense(laid, profiles=read)
         check_common_height(laid, profiles=read, spread=spread)
-    found = _estimated(laid, align=align, seen=seen, spread=spread)
+    evidence = gather(laid, align=align, seen=seen, spread=spread)
+    found = estimate(laid, evidence=evidence, trace_mm=spread.trace_mm)
     sections = tuple(_section(found, index=i, align=align) for i in range(len(laid)))
     findings = [f for half in halves for f in half]
     findings += [*halves_alone(drawn), *exchanged_readings(drawn), *seen.findings]
     findings += [*doubted(found, in_views=seen.spreads), *lean_not_known(found, laid=laid)]
-    if align not in (Align.MATCH, Align.DRAWING):
+    if align.uses_profiles:
         findings += sense_of_one(laid, profiles=profiles)
     findings += placing_findings(laid, ways=ways, found=found, sections=sections, align=align)
     return Placed(
@@ -194,7 +189,7 @@ def _drawn(
     x0, y0, x1, y1 = extents(points)
     middle = np.array([x0 + x1, y0 + y1]) / 2
     known_axes = exact or spec.half
-    if spec.turn_deg is not None or align in (Align.DRAWING, Align.PROFILES):
+    if spec.turn_deg is not None or align.keeps_turns:
         settled = spreads.GIVEN_DEG
     else:
         settled = spreads.KNOWN_AXES_DEG if known_axes else spreads.LAID_DEG
@@ -236,13 +231,12 @@ def _right_way_round(
     CombinedError
         If those of several can.
     """
-    open_turns = align not in (Align.DRAWING, Align.PROFILES)
-    seen = [_seen(profiles, height_mm=d.spec.height_mm) for d in drawn]
+    seen = [sizes_at(profiles, height_mm=d.spec.height_mm) for d in drawn]
     read = [measured.readings_of(d) for d in drawn]
     ways = most_likely_ways(
         drawn,
         curves=curves,
-        free=[open_turns and d.spec.turn_deg is None and not d.exact for d in drawn],
+        free=[not align.keeps_turns and d.spec.turn_deg is None and not d.exact for d in drawn],
         sizes_mm=seen,
         readings_mm=read,
         spread=spread,
@@ -257,105 +251,6 @@ def _right_way_round(
     return tuple(as_laid(d, way=w) for d, w in zip(drawn, ways, strict=True)), ways
 
 
-def _seen(profiles: Profiles, *, height_mm: float) -> tuple[float | None, float | None]:
-    """Width and depth between opposite profiles at a height, where both reach it."""
-    ends = (extent_at(profiles, axis=axis, height_mm=height_mm) for axis in (0, 1))
-    width, depth = (None if low is None or high is None or high <= low else high - low for low, high in ends)
-    return width, depth
-
-
-def _estimated(laid: Sequence[Laid], *, align: Align, seen: Seen, spread: SpreadSpec) -> Estimate:
-    """All readings together."""
-    used = seen.profiles if align is not Align.MATCH and align is not Align.DRAWING else Profiles()
-    found = measured.calipers(laid, spread=spread)
-    found += measured.side_profiles(laid, profiles=used, spread=spread, own=seen.spreads)
-    found += drawn_as.as_drawn(laid, spread=spread)
-    curves = [curve_of(one.ring) for one in laid]
-    lines = [
-        _axis_lines(one, curve=curve, trace_mm=0.0 if one.exact else spread.trace_mm)
-        if align in (Align.AUTO, Align.MIRROR, Align.PROFILES)
-        else ()
-        for one, curve in zip(laid, curves, strict=True)
-    ]
-    tied = any(o.kind in EXTENTS for o in found) or any(one.spec.turn_deg is not None for one in laid)
-    found += drawn_as.mirror_planes(laid, lines=lines, tied=tied or align in (Align.DRAWING, Align.PROFILES))
-    found += drawn_as.neighbours(laid, found=[likeness(a, moving=b) for a, b in pairwise(curves)])
-    lean = []
-    start = np.zeros((len(laid), 2))
-    for axis in (0, 1):
-        profiled = _profiled(laid, profiles=used, axis=axis)
-        silent = [i not in profiled and all(line[0] != axis for line in lines[i]) for i in range(len(laid))]
-        shifts = drawn_as.shifts(laid, align=align, axis=axis, silent=silent)
-        found += shifts
-        given = {o.section: o for o in shifts}
-        lean.append(len(laid) == 1 or align is Align.DRAWING or len(set(given) | set(profiled)) >= 2)
-        middles = {i: _given_middle(laid[i], axis=axis) for i in given} | {
-            i: m for i, m in profiled.items() if i not in given
-        }
-        if middles:
-            at = sorted(middles)
-            start[:, axis] = np.interp(range(len(laid)), at, [middles[i] for i in at])
-        plane = any(line[0] == axis for of in lines for line in of)
-        shared = any(one.spec.shift_mm is not None for one in laid) or bool(profiled)
-        if not middles or (plane and not shared and align is not Align.DRAWING):
-            found.append(drawn_as.origin(laid, axis=axis, plane=plane))
-    starts = [
-        starting_turns(one, spread=spread, seen_mm=_seen(used, height_mm=one.spec.height_mm)) for one in laid
-    ]
-    return estimate(
-        laid,
-        observations=found,
-        start_mm=start,
-        start_rad=[turns for turns, _ in starts],
-        start_scale=np.array([scale for _, scale in starts]),
-        lean_known=(lean[0], lean[1]),
-        trace_mm=spread.trace_mm,
-    )
-
-
-def _given_middle(laid: Laid, *, axis: int) -> float:
-    return float(laid.middle_mm[axis] if laid.spec.shift_mm is None else laid.spec.shift_mm[axis])
-
-
-def _profiled(laid: Sequence[Laid], *, profiles: Profiles, axis: int) -> dict[int, float]:
-    """Middles along an axis by the profiles, of the sections they reach, mm."""
-    found = {}
-    for i, one in enumerate(laid):
-        low, high = extent_at(profiles, axis=axis, height_mm=one.spec.height_mm)
-        half = size(one.ring)[axis] / 2
-        said = [
-            v
-            for v in (None if low is None else low + half, None if high is None else high - half)
-            if v is not None
-        ]
-        if said:
-            found[i] = sum(said) / len(said)
-    return found
-
-
-def _axis_lines(
-    laid: Laid, *, curve: UnitCurve, trace_mm: float
-) -> tuple[tuple[int, float, float, float, float], ...]:
-    """A section's mirror lines: axis, turn off it (rad), place (mm), and the spreads of both."""
-    found = []
-    for line in laid.lines:
-        axis = 0 if abs((line.angle_deg - 90.0 + 90.0) % 180.0 - 90.0) <= 45.0 else 1
-        off = (line.angle_deg - (90.0 if axis == 0 else 0.0) + 90.0) % 180.0 - 90.0
-        angle = np.radians(off)
-        normal = np.array([np.cos(angle), np.sin(angle)] if axis == 0 else [-np.sin(angle), np.cos(angle)])
-        turn, place = (
-            (0.0, 0.0)
-            if laid.exact
-            else mirror_spreads(curve, line=line, trace_mm=trace_mm, length_mm=_INDEPENDENT_MM)
-        )
-        found.append((axis, float(angle), float(normal @ line.point_mm), turn, place))
-    return tuple(found)
-
-
-_INDEPENDENT_MM = 30.0
-"""Tracing errors this far apart along an outline are independent: √(2π) times the 12 mm they keep their direction."""
-
-
 def _section(found: Estimate, *, index: int, align: Align) -> Section:
     """The section in its place."""
     lying = found.lying[index]
@@ -366,7 +261,7 @@ def _section(found: Estimate, *, index: int, align: Align) -> Section:
         points_mm=frozen(lying.points_mm),
         traced_mm=size(lying.plain),
         caliper_mm=measured.readings_of(laid),
-        scale=(float(lying.values[3]), float(lying.values[4])),
+        scale=(float(lying.scale[0]), float(lying.scale[1])),
         asymmetry_mm=_asymmetry(laid),
         clearance_mm=laid.spec.clearance_mm,
         placed_by=placed_by(found, section=index, align=align),

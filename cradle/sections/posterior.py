@@ -25,7 +25,9 @@ from cradle.geometry.arrays import Floats, frozen
 from cradle.project.side import Side
 
 PARAMETERS: Final = 5
-"""Unknowns of one section, in this order: x_mm, y_mm, turn_rad, scale_x, scale_y."""
+"""Unknowns of one section: x_mm, y_mm, turn_rad, scale_x, scale_y ..."""
+X, Y, TURN, SCALE_X, SCALE_Y = range(PARAMETERS)
+"""... and where each stands among them."""
 
 
 class ReadingKind(StrEnum):
@@ -144,7 +146,7 @@ def movements(points_mm: Floats, *, middle_mm: Floats) -> Floats:
     """
     x, y = (points_mm - middle_mm).T
     out = np.zeros((len(points_mm), 2, PARAMETERS))
-    out[:, 0, 0] = out[:, 1, 1] = 1.0
-    out[:, 0, 2], out[:, 1, 2] = -y, x
-    out[:, 0, 3], out[:, 1, 4] = x, y
+    out[:, X, X] = out[:, Y, Y] = 1.0
+    out[:, X, TURN], out[:, Y, TURN] = -y, x
+    out[:, X, SCALE_X], out[:, Y, SCALE_Y] = x, y
     return frozen(out)

@@ -15,7 +15,7 @@ from cradle.names import section_words
 from cradle.project.section import Align, DrawingSource, SectionSpec
 from cradle.sections.estimate import Estimate
 from cradle.sections.laid import Laid
-from cradle.sections.posterior import EXTENTS, PROFILES, ReadingKind
+from cradle.sections.posterior import EXTENTS, PROFILES, TURN, ReadingKind
 from cradle.sections.section import PlacedBy, Section
 from cradle.sections.ways import Way
 from cradle.units import MM_PER_INCH
@@ -98,8 +98,8 @@ def _turn(laid: Laid, *, way: Way, found: Estimate, index: int) -> list[Finding]
     """That a section was turned, where readings define it, or flipped."""
     if laid.spec.turn_deg is not None:
         return []
-    fine = float(np.degrees(found.posterior.estimate[index, 2]))
-    spread = float(np.degrees(found.posterior.spreads()[index, 2]))
+    fine = float(np.degrees(found.posterior.estimate[index, TURN]))
+    spread = float(np.degrees(found.posterior.spreads()[index, TURN]))
     turn = (way.coarse_deg + fine + 180.0) % 360.0 - 180.0
     if way.face_down:
         return [

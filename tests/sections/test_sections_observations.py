@@ -25,7 +25,7 @@ def asked(monkeypatch):
     asked = {}
 
     def keep(laid, **more):
-        asked.update(laid=laid, **more)
+        asked.update(laid=laid, observations=more["evidence"].observations)
         return estimate(laid, **more)
 
     estimate = place.estimate
@@ -55,16 +55,18 @@ def pear_stack(align):
 def test_slopes_are_those_of_small_differences(asked, align):
     pear_stack(align)
     laid, observations = asked["laid"], asked["observations"]
-    count = Unknowns(sections=len(laid)).count
+    unknowns = Unknowns(sections=len(laid))
+    count = unknowns.count
     values = np.zeros(count)
-    own = values[: PARAMETERS * len(laid)].reshape(-1, PARAMETERS)
-    own[:] = [[0.4, -0.3, 0.02, 1.01, 0.99], [0.1, 0.2, -0.03, 0.98, 1.0], [0.5, 1.0, 0.02, 1.0, 1.02]]
+    unknowns.placings(values)[:] = [
+        [0.4, -0.3, 0.02, 1.01, 0.99],
+        [0.1, 0.2, -0.03, 0.98, 1.0],
+        [0.5, 1.0, 0.02, 1.0, 1.02],
+    ]
     values[PARAMETERS * len(laid) :] = np.linspace(-0.02, 0.03, count - PARAMETERS * len(laid))
 
     def left(at):
-        lying = [
-            Lying(laid=one, values=at[PARAMETERS * i : PARAMETERS * (i + 1)]) for i, one in enumerate(laid)
-        ]
+        lying = [Lying(laid=one, values=own) for one, own in zip(laid, unknowns.placings(at), strict=True)]
         return [observation.evaluate(lying, at) for observation in observations]
 
     slopes = np.zeros((len(observations), count))

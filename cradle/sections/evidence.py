@@ -1,0 +1,152 @@
+"""Evidence: everything that says how sections lie, gathered for one estimate, and where to begin its search."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from itertools import pairwise
+
+import numpy as np
+
+from cradle.geometry.arrays import Floats, frozen
+from cradle.geometry.ring import size
+from cradle.project.fit import SpreadSpec
+from cradle.project.section import Align
+from cradle.sections import drawn, measured
+from cradle.sections.axis_lines import AxisLine, axis_lines
+from cradle.sections.curve import UnitCurve, curve_of
+from cradle.sections.laid import Laid
+from cradle.sections.likeness import likeness
+from cradle.sections.observations import Observation
+from cradle.sections.posterior import EXTENTS
+from cradle.sections.profiles import extent_at, sizes_at
+from cradle.sections.section import Profiles
+from cradle.sections.starting_turns import starting_turns
+from cradle.sections.views import Seen
+
+
+@dataclass(frozen=True, slots=True, eq=False, kw_only=True)
+class Start:
+    """From where the placing of k sections is searched.
+
+    Attributes
+    ----------
+    middles_mm : (k, 2) float64
+        About where the middles of width and depth lie.
+    turns_rad : for each section one or more float
+        The likeliest first.
+    scales : (k, 2) float64
+    """
+
+    middles_mm: Floats
+    turns_rad: tuple[tuple[float, ...], ...]
+    scales: Floats
+
+
+@dataclass(frozen=True, slots=True, eq=False, kw_only=True)
+class Evidence:
+    """Everything that says how sections lie.
+
+    Attributes
+    ----------
+    observations : tuple of Observation
+        Enough to settle every unknown.
+    start : Start
+    lean_known : (bool, bool)
+        Whether anything measured says how the sections lie beside each other along x, and along y.
+    """
+
+    observations: tuple[Observation, ...]
+    start: Start
+    lean_known: tuple[bool, bool]
+
+
+@dataclass(frozen=True, slots=True, eq=False, kw_only=True)
+class _Along:
+    """What lines the sections up along one axis: about where each middle lies, ``(k,)`` mm."""
+
+    observations: list[Observation]
+    middles_mm: Floats
+    lean_known: bool
+
+
+def gather(laid: Sequence[Laid], *, align: Align, seen: Seen, spread: SpreadSpec) -> Evidence:
+    """All readings, and what the drawings themselves say, as far as the project lets them line sections up."""
+    profiles = seen.profiles if align.uses_profiles else Profiles()
+    curves = [curve_of(one.ring) for one in laid]
+    lines = _lines(laid, curves=curves, spread=spread) if align.uses_lines else [()] * len(laid)
+    found = measured.calipers(laid, spread=spread)
+    found += measured.side_profiles(laid, profiles=profiles, spread=spread, own=seen.spreads)
+    found += drawn.as_drawn(laid, spread=spread)
+    tied = align.keeps_turns or any(one.spec.turn_deg is not None for one in laid)
+    tied = tied or any(o.kind in EXTENTS for o in found)
+    found += drawn.mirror_planes(laid, lines=lines, tied=tied)
+    found += drawn.neighbours(laid, found=[likeness(a, moving=b) for a, b in pairwise(curves)])
+    along = [_along(axis, laid, align=align, profiles=profiles, lines=lines) for axis in (0, 1)]
+    starts = [
+        starting_turns(one, spread=spread, seen_mm=sizes_at(profiles, height_mm=one.spec.height_mm))
+        for one in laid
+    ]
+    return Evidence(
+        observations=(*found, *along[0].observations, *along[1].observations),
+        start=Start(
+            middles_mm=frozen(np.column_stack([a.middles_mm for a in along])),
+            turns_rad=tuple(tuple(turns) for turns, _ in starts),
+            scales=frozen(np.array([scale for _, scale in starts])),
+        ),
+        lean_known=(along[0].lean_known, along[1].lean_known),
+    )
+
+
+def _lines(
+    laid: Sequence[Laid], *, curves: Sequence[UnitCurve], spread: SpreadSpec
+) -> list[tuple[AxisLine, ...]]:
+    return [
+        axis_lines(one, curve=curve, trace_mm=0.0 if one.exact else spread.trace_mm)
+        for one, curve in zip(laid, curves, strict=True)
+    ]
+
+
+def _along(
+    axis: int,
+    laid: Sequence[Laid],
+    *,
+    align: Align,
+    profiles: Profiles,
+    lines: Sequence[Sequence[AxisLine]],
+) -> _Along:
+    """Shifts and profiles along an axis; where neither says anything, an origin is chosen."""
+    profiled = _profiled(laid, profiles=profiles, axis=axis)
+    mirrored = [any(line.axis == axis for line in own) for own in lines]
+    silent = [i not in profiled and not own for i, own in enumerate(mirrored)]
+    found = drawn.shifts(laid, align=align, axis=axis, silent=silent)
+    given = {o.section for o in found}
+    middles = profiled | {i: _given_middle(laid[i], axis=axis) for i in given}
+    at = sorted(middles)
+    start = np.interp(range(len(laid)), at, [middles[i] for i in at]) if at else np.zeros(len(laid))
+    plane = any(mirrored)
+    shared = align is Align.DRAWING or bool(profiled) or any(one.spec.shift_mm is not None for one in laid)
+    if not middles or (plane and not shared):
+        found.append(drawn.origin(laid, axis=axis, plane=plane))
+    return _Along(
+        observations=found,
+        middles_mm=start,
+        lean_known=len(laid) == 1 or align is Align.DRAWING or len(middles) >= 2,
+    )
+
+
+def _given_middle(laid: Laid, *, axis: int) -> float:
+    return float(laid.middle_mm[axis] if laid.spec.shift_mm is None else laid.spec.shift_mm[axis])
+
+
+def _profiled(laid: Sequence[Laid], *, profiles: Profiles, axis: int) -> dict[int, float]:
+    """Middles along an axis by the profiles, of the sections they reach, mm."""
+    found = {}
+    for i, one in enumerate(laid):
+        low, high = extent_at(profiles, axis=axis, height_mm=one.spec.height_mm)
+        half = size(one.ring)[axis] / 2
+        said = [] if low is None else [low + half]
+        said += [] if high is None else [high - half]
+        if said:
+            found[i] = sum(said) / len(said)
+    return found
