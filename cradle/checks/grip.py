@@ -5,7 +5,8 @@ from __future__ import annotations
 import numpy as np
 
 from cradle.finding import Finding, Severity
-from cradle.fit.interpolation_error import bows, half_way_mm
+from cradle.fit.bow import bows
+from cradle.fit.interpolation_error import half_way_mm
 from cradle.names import section_words
 from cradle.project.project import Project
 from cradle.sections.section import Profiles, RingStack

@@ -9,6 +9,7 @@ import numpy as np
 from cradle.fit.model import FitModel, drawn
 from cradle.fit.uncertainties import Spread
 from cradle.geometry.arrays import Floats, frozen
+from cradle.geometry.knots import interval_of, part_of_interval
 
 MOST_MM: Final = 0.8
 """No more than this is given between two sections: a pocket so wide there guides nothing."""
@@ -34,9 +35,8 @@ def between_clearance_mm(model: FitModel, *, chance: float = COVERED) -> Floats:
     influences = model.influences
     xi = drawn(model, draws=_DRAWS) * influences.of(Spread.BETWEEN)
     off = influences.matrix.after(xi) + influences.between_mean_mm
-    at = model.places.heights_mm[model.places.levels]
-    gap = np.clip(np.searchsorted(knots, at, side="right") - 1, 0, len(knots) - 2)
-    part = np.clip((at - knots[gap]) / (knots[gap + 1] - knots[gap]), 0, 1)
+    at = model.places.z_mm
+    gap, part = interval_of(knots, at), part_of_interval(knots, at)
     shape = 4 * part * (1 - part)
     for g in range(len(out)):
         own = np.flatnonzero((gap == g) & (shape > _NEAR_AN_END))

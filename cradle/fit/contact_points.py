@@ -67,6 +67,11 @@ class Places:
     middle_mm: Floats
 
     @property
+    def z_mm(self) -> Floats:
+        """Height of each place's level, ``(j,)``."""
+        return self.heights_mm[self.levels]
+
+    @property
     def directions(self) -> Floats:
         """Outward movement for 1 mm of shift along x, y and of turn at the lever's end, ``(j, 3)``."""
         r = self.points_mm[:, :2] - self.middle_mm

@@ -8,8 +8,9 @@ from typing import Final
 
 import numpy as np
 
+from cradle.fit.bow import bows
 from cradle.fit.contact_points import Places, places_on
-from cradle.fit.interpolation_error import ALIKE_IN_ALL, bows, interpolation_error
+from cradle.fit.interpolation_error import ALIKE_IN_ALL, interpolation_error
 from cradle.fit.placing_error import placing_of
 from cradle.fit.sensitivities import Influences, influences
 from cradle.fit.side_readings import unread

@@ -12,6 +12,7 @@ from cradle.fit.interpolation_error import half_way_shape
 from cradle.fit.model import FitModel, asked_mm, deviations_mm, drawn
 from cradle.fit.uncertainties import PLAIN_WORDS, Spread
 from cradle.geometry.arrays import Floats
+from cradle.geometry.knots import interval_of
 from cradle.pocket.clearance import ClearanceProfile
 
 _DRAWS: Final = 500
@@ -103,16 +104,16 @@ def with_template(model: FitModel, *, height_mm: float) -> FitModel:
     the one of the new section counts in full.
     """
     knots = model.section_heights_mm
-    at = model.places.heights_mm[model.places.levels]
-    gap = int(np.clip(np.searchsorted(knots, height_mm) - 1, 0, len(knots) - 2))
+    at = model.places.z_mm
+    gap = int(interval_of(knots, np.array(height_mm)))
     ends = np.sort([knots[gap], knots[gap + 1], height_mm])
-    split = np.clip(np.searchsorted(ends, at, side="right") - 1, 0, 1)
+    split = interval_of(ends, at)
     low, high = ends[split], ends[split + 1]
     old = half_way_shape(at, low_mm=knots[gap], high_mm=knots[gap + 1])
     new = half_way_shape(at, low_mm=low, high_mm=high)
     power = _GAP_POWERS[0] if len(knots) == 2 else _GAP_POWERS[1]
     part = ((high - low) / (knots[gap + 1] - knots[gap])) ** power
-    within = (at >= knots[0]) & (at <= knots[-1]) & (_gap_of(model) == gap)
+    within = (at >= knots[0]) & (at <= knots[-1]) & (interval_of(knots, at) == gap)
     factor = np.where(within, np.divide(part * new, old, out=np.ones_like(old), where=old > 1e-9), 1.0)
     for beyond, end in ((at < knots[0], knots[0]), (at > knots[-1], knots[-1])):
         further = (at - height_mm) * np.sign(height_mm - end) > 0
@@ -142,12 +143,6 @@ def _averaged(heights_mm: Floats, *, low_mm: Floats, high_mm: Floats) -> Floats:
     """Standard deviation of the mean of two errors of 1, weighed by how near their sections lie, ``(j,)``."""
     part = np.clip((heights_mm - low_mm) / (high_mm - low_mm), 0.0, 1.0)
     return np.asarray(np.hypot(part, 1 - part))
-
-
-def _gap_of(model: FitModel) -> np.ndarray[tuple[int], np.dtype[np.int64]]:
-    at = model.places.heights_mm[model.places.levels]
-    knots = model.section_heights_mm
-    return np.clip(np.searchsorted(knots, at, side="right") - 1, 0, len(knots) - 2)
 
 
 _REMEDIES: Final = {

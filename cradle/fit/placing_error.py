@@ -121,7 +121,7 @@ class Placing:
 
     def _nearest(self, ends_mm: Floats, *, height_mm: float) -> list[int]:
         """The places nearest to points of a section's outline, among those nearest in height."""
-        at = self.places.heights_mm[self.places.levels]
+        at = self.places.z_mm
         away = np.abs(at - height_mm)
         own = np.flatnonzero(away <= away.min() + 1e-9)
         gaps = self.places.points_mm[own, None, :2] - ends_mm[None]
@@ -131,7 +131,7 @@ class Placing:
 def placing_of(places: Places, sections: Sequence[Section], *, posterior: Posterior) -> Placing:
     """The sections' places, and how the skin's places follow them: straight between heights, the end's own beyond."""
     heights = np.array([s.height_mm for s in sections])
-    at = places.heights_mm[places.levels]
+    at = places.z_mm
     shares = np.array([np.interp(at, heights, row) for row in np.eye(len(heights))])
     out = places.normals[:, :2]
     moves = np.zeros((len(sections), PARAMETERS, len(at)))

@@ -141,7 +141,7 @@ def _places_tried(model: FitModel, trial: Trial) -> Bools:
         if trial.section not in model.names:
             return np.zeros(count, dtype=bool)
         height = model.section_heights_mm[model.names.index(trial.section)]
-        tried &= np.abs(model.places.heights_mm[model.places.levels] - height) < 1e-6
+        tried &= np.abs(model.places.z_mm - height) < 1e-6
     if trial.side is not None:
         tried &= trial.side.outward * model.places.normals[:, trial.side.axis] > _SIDE_COS
     return tried
@@ -230,7 +230,7 @@ def _printer(
 
 def _per_section(model: FitModel, shift_mm: Floats) -> Floats:
     """Mean outward shift around each section, ``(k,)``; sections out of reach take their neighbour's."""
-    at = model.places.heights_mm[model.places.levels]
+    at = model.places.z_mm
     found = np.full(len(model.names), np.nan)
     for k, height in enumerate(model.section_heights_mm):
         own = np.abs(at - height) < 1e-6

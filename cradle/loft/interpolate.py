@@ -13,6 +13,7 @@ from __future__ import annotations
 import numpy as np
 
 from cradle.geometry.arrays import Floats
+from cradle.geometry.knots import interval_of
 
 _LOOKS = 17
 """Places in an interval where the bend of the cubics is looked at."""
@@ -58,7 +59,7 @@ def _end_slope(near_step: Floats, far_step: Floats, near: Floats, far: Floats) -
 
 def cubic_at(heights: Floats, values: Floats, slopes: Floats, at: Floats) -> Floats:
     """Values of the piecewise cubic (Hermite form) at heights within the given ones, ``(m, ...)``."""
-    low = np.clip(np.searchsorted(heights, at, side="right") - 1, 0, len(heights) - 2)
+    low = interval_of(heights, at)
     shape = (-1, *[1] * (values.ndim - 1))
     step = np.diff(heights)[low].reshape(shape)
     u = ((at - heights[low]) / np.diff(heights)[low]).reshape(shape)
@@ -72,7 +73,7 @@ def cubic_at(heights: Floats, values: Floats, slopes: Floats, at: Floats) -> Flo
 
 def straight_at(heights: Floats, values: Floats, at: Floats) -> Floats:
     """Values straight between neighbours at heights within the given ones, ``(m, ...)``."""
-    low = np.clip(np.searchsorted(heights, at, side="right") - 1, 0, len(heights) - 2)
+    low = interval_of(heights, at)
     u = ((at - heights[low]) / np.diff(heights)[low]).reshape(-1, *[1] * (values.ndim - 1))
     return np.asarray(values[low] * (1 - u) + values[low + 1] * u)
 

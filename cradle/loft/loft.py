@@ -11,6 +11,7 @@ import numpy as np
 from cradle.errors import LoftError
 from cradle.geometry import planar
 from cradle.geometry.arrays import Bools, Floats, frozen
+from cradle.geometry.knots import interval_of
 from cradle.loft.body import Body
 from cradle.loft.columns import Columns, common_rings_of, extents_of, segments_of, vertices_of
 from cradle.loft.exactness import section_error_mm
@@ -137,7 +138,7 @@ def _lofted(
         crossing = np.concatenate(
             [layers[:-1][bad] for (layers, _), bad in zip(pieces, crossings, strict=True)]
         )
-        gaps = np.clip(np.searchsorted(sections, crossing, side="right") - 1, 0, max(len(sections) - 2, 0))
+        gaps = interval_of(sections, crossing) if len(sections) > 1 else np.zeros(len(crossing), dtype=int)
         fresh = sorted(set(gaps.tolist()) - set(levels)) if len(sections) > 1 else []
         if not fresh:
             return _Skin(

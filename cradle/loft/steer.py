@@ -24,6 +24,7 @@ import numpy as np
 
 from cradle.errors import LoftError
 from cradle.geometry.arrays import Floats
+from cradle.geometry.knots import interval_of
 from cradle.loft.interpolate import cubic_at, monotone_slopes
 from cradle.project.side import PAIRS, Side
 from cradle.sections.section import Profiles
@@ -129,7 +130,7 @@ class _Side:
     def miss(self, heights: Floats, extents: Floats) -> Floats:
         """How far the profile lies beyond the skin, ``(m,)``, mm along the axis."""
         at, reach = self.profile.T
-        step = np.diff(at)[np.clip(np.searchsorted(at, heights, side="right") - 1, 0, len(at) - 2)]
+        step = np.diff(at)[interval_of(at, heights)]
         straight, curved = np.interp(heights, at, reach), cubic_at(at, reach, self.slopes, heights)
         return np.where(step <= _READ_MM, curved, straight) - extents[:, self.end, self.axis]
 

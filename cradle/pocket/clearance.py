@@ -8,6 +8,7 @@ from dataclasses import dataclass, field, replace
 import numpy as np
 
 from cradle.geometry.arrays import Floats, frozen
+from cradle.geometry.knots import interval_of, part_of_interval
 
 
 @dataclass(frozen=True, slots=True, eq=False, kw_only=True)
@@ -34,9 +35,8 @@ class ClearanceProfile:
         asked = np.interp(heights_mm, knots, self.clearances_mm)
         if not self.between_mm.any():
             return asked
-        span = np.clip(np.searchsorted(knots, heights_mm, side="right") - 1, 0, len(knots) - 2)
-        part = np.clip((heights_mm - knots[span]) / (knots[span + 1] - knots[span]), 0, 1)
-        return asked + self.between_mm[span] * 4 * part * (1 - part)
+        part = part_of_interval(knots, heights_mm)
+        return asked + self.between_mm[interval_of(knots, heights_mm)] * 4 * part * (1 - part)
 
     @property
     def least_mm(self) -> float:

@@ -11,6 +11,7 @@ from cradle.fit.sensitivities import Influences
 from cradle.fit.uncertainties import Spread
 from cradle.geometry.arrays import frozen, frozen_ints
 from cradle.pocket.clearance import clearance_profile
+from cradle.sections.section import RingStack
 
 
 def round_places(count=24, *, radius=20.0, heights=(0.0, 10.0, 20.0)):
@@ -69,3 +70,29 @@ def clearance(mm, model):
 
 def with_belief(model, belief):
     return replace(model, belief=belief)
+
+
+def round_stack(heights, radii):
+    t = np.arange(120) * 2 * np.pi / 120
+    ring = np.column_stack([np.cos(t), np.sin(t)])
+    return RingStack(
+        heights_mm=frozen(heights),
+        rings_mm=frozen([r * ring for r in radii]),
+        names=tuple(f"s{k}" for k in range(len(heights))),
+    )
+
+
+def cone(heights=(0.0, 10.0, 30.0), *, rise=0.3):
+    return round_stack(list(heights), [20 + rise * z for z in heights])
+
+
+def unlike():
+    """A circle below a square of the same width, and a third as the second."""
+    t = np.arange(240) * 2 * np.pi / 240
+    circle = 20 * np.column_stack([np.cos(t), np.sin(t)])
+    square = circle / np.maximum(np.abs(np.cos(t)), np.abs(np.sin(t)))[:, None]
+    return RingStack(
+        heights_mm=frozen([0.0, 10.0, 30.0]),
+        rings_mm=frozen([circle, square, square]),
+        names=("s0", "s1", "s2"),
+    )

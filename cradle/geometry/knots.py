@@ -1,0 +1,39 @@
+"""Where a value lies among rising knots: between which two, and how far along."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from cradle.geometry.arrays import Floats, Ints
+
+
+def interval_of(knots: Floats, at: Floats) -> Ints:
+    """The interval between neighbouring knots that each value lies in, ``(n,)``.
+
+    At a knot the one that begins there; below the first knot the first, from
+    the last on the last.
+
+    Parameters
+    ----------
+    knots : (k,) float64
+        Rising, at least two.
+    at : (n,) float64
+
+    Examples
+    --------
+    >>> interval_of(np.array([0.0, 10.0, 30.0]), np.array([-5.0, 0.0, 10.0, 29.0, 30.0, 99.0])).tolist()
+    [0, 0, 1, 1, 1, 1]
+    """
+    return np.clip(np.searchsorted(knots, at, side="right") - 1, 0, len(knots) - 2)
+
+
+def part_of_interval(knots: Floats, at: Floats) -> Floats:
+    """How far along its interval each value lies, ``(n,)``: 0 at its lower knot and below all, 1 above all.
+
+    Examples
+    --------
+    >>> part_of_interval(np.array([0.0, 10.0, 30.0]), np.array([-5.0, 4.0, 20.0, 99.0])).tolist()
+    [0.0, 0.4, 0.5, 1.0]
+    """
+    gap = interval_of(knots, at)
+    return np.clip((at - knots[gap]) / (knots[gap + 1] - knots[gap]), 0.0, 1.0)
