@@ -158,6 +158,9 @@ class _Page:
         self.arrows += arrows
         self._taken.add([*segments, *((*a, a[0]) for a in arrows)])
 
+    def _clear_of_words(self, segments: Sequence[Segment]) -> bool:
+        return bool(self._taken.clear_of_words(np.array(segments).reshape(1, -1, 4))[0])
+
     def _label(self, candidates: Sequence[Label] | Iterator[Label]) -> bool:
         label = self._taken.first_free(candidates)
         if label is not None:
@@ -180,9 +183,8 @@ class _Page:
                 words = [_letter(plane, tail) for tail in tails]
                 shafts = [(tail, place(end, at)) for tail, end in zip(tails, ends, strict=True)]
                 chain = (place(ends[0], at), place(ends[1], at))
-                if all(self._taken.free(word.box()) for word in words) and self._taken.clear_of_words(
-                    [*shafts, chain]
-                ):
+                free = self._taken.free(np.array([word.box() for word in words]))
+                if free.all() and self._clear_of_words([*shafts, chain]):
                     break
             self.lines.append(_line(chain, Stroke.PLANE))
             for end, sign in zip(ends, (1.0, -1.0), strict=True):
@@ -227,7 +229,7 @@ class _Page:
             if all(
                 abs(level - other) >= _LEAST_APART_MM or high < before or after < low
                 for other, before, after in kept
-            ) and self._taken.clear_of_words(dimension.strokes):
+            ) and self._clear_of_words(dimension.strokes):
                 label = self._taken.first_free(dimension.labels)
             if label is None:
                 self.left_out += 1
@@ -240,27 +242,29 @@ class _Page:
         """Words above the view's right end, each with a line to its place."""
         for callout in callouts:
             at = (scale * callout.at_mm[0], scale * callout.at_mm[1])
-            leaders = (
-                (label, _leader(label, at, radius=scale * callout.radius_mm))
-                for label in _callout_places(callout.text, at, box)
-            )
-            fitting = [
-                (label, leader)
-                for label, leader in leaders
-                if self._taken.free(label.box())
-                and self._taken.clear_of_words(leader)
-                and not crossed(np.array([[*a, *b] for a, b in leader[:1]]), label.box())
-            ]
-            found = min(fitting, key=lambda one: self._taken.crossings(one[1]), default=None)
-            if found is None:
+            labels = list(_callout_places(callout.text, at, box))
+            leaders = [_leader(label, at, radius=scale * callout.radius_mm) for label in labels]
+            best = self._fewest_crossings(np.array([label.box() for label in labels]), np.array(leaders))
+            if best is None:
                 self.left_out += 1
                 continue
-            label, leader = found
+            label, leader = labels[best], leaders[best]
             self._label([label])
             edge, joint = leader[0]
             away = np.array(joint) - np.array(edge)
             unit = away / max(float(np.hypot(*away)), 1e-9)
             self._draw(callout.text, leader, [arrow(edge, (-float(unit[0]), -float(unit[1])))])
+
+    def _fewest_crossings(self, boxes: Floats, leaders: Floats) -> int | None:
+        """Which words cover nothing and have a leader that covers no words and crosses fewest lines, the first of several.
+
+        Boxes ``(n, 4)``, leaders of two segments ``(n, 2, 2, 2)``; None where there are none such.
+        """
+        segments = leaders.reshape(-1, 2, 4)
+        fitting = self._taken.free(boxes) & self._taken.clear_of_words(segments)
+        fitting &= ~crossed(segments[:, 0], boxes)
+        found = np.flatnonzero(fitting)
+        return int(found[self._taken.crossings(segments[found]).argmin()]) if len(found) else None
 
     def title(self, text: str, *, left: float) -> None:
         """The view's title, under all that is drawn."""

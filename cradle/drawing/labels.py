@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
+from itertools import groupby
 from typing import Final, TypeAlias
 
 import numpy as np
 
-from cradle.geometry.arrays import Bools, Floats
+from cradle.geometry.arrays import Bools, Floats, Ints
 
 Point: TypeAlias = tuple[float, float]
 Box: TypeAlias = tuple[float, float, float, float]
@@ -64,21 +65,25 @@ class Label:
         return replace(self, at=(self.at[0] + by[0], self.at[1] + by[1]))
 
 
-def crossed(segments: Floats, box: Box) -> bool:
-    """Whether any of the segments ``(n, 4)`` (x, y, x, y) touches a box.
+def crossed(segments: Floats, boxes: Floats) -> Bools:
+    """Whether segments (x, y, x, y) touch boxes (least x, least y, greatest x, greatest y), broadcast.
 
     Separating axes (convex sets that do not meet can be separated by a line
     square to one of their sides): the box's two, and the segment's normal.
+
+    Examples
+    --------
+    >>> crossed(np.array([[0.0, 0.0, 4.0, 4.0], [0.0, 2.5, 1.5, 4.0]]), np.array([1.0, 1.0, 2.0, 2.0])).tolist()
+    [True, False]
     """
-    x0, y0, x1, y1 = box
-    ax, ay, bx, by = segments.T
-    near = (np.minimum(ax, bx) <= x1) & (np.maximum(ax, bx) >= x0)
+    (ax, ay, bx, by), (x0, y0, x1, y1) = np.moveaxis(segments, -1, 0), np.moveaxis(boxes, -1, 0)
+    near: Bools = (np.minimum(ax, bx) <= x1) & (np.maximum(ax, bx) >= x0)
     near &= (np.minimum(ay, by) <= y1) & (np.maximum(ay, by) >= y0)
-    if not near.any():
-        return False
-    ax, ay, bx, by = segments[near].T
+    pairs = (np.broadcast_to(one, (*near.shape, 4))[near].T for one in (segments, boxes))
+    (ax, ay, bx, by), (x0, y0, x1, y1) = pairs
     sides = [(bx - ax) * (y - ay) - (by - ay) * (x - ax) for x in (x0, x1) for y in (y0, y1)]
-    return bool(((np.min(sides, axis=0) <= 0) & (np.max(sides, axis=0) >= 0)).any())
+    near[near] = (np.min(sides, axis=0) <= 0) & (np.max(sides, axis=0) >= 0)
+    return near
 
 
 def _meet(one: Floats, other: Floats) -> Bools:
@@ -94,15 +99,13 @@ def _meet(one: Floats, other: Floats) -> Bools:
     return (sides(one, other) < 0) & (sides(other, one) < 0)
 
 
-def overlaps(a: Box, b: Box) -> bool:
-    """Whether two boxes have a part in common."""
-    return a[0] < b[2] and b[0] < a[2] and a[1] < b[3] and b[1] < a[3]
-
-
 def _segments(polylines: Iterable[Sequence[Point]] | Iterable[Floats]) -> Floats:
     """The straight parts of polylines, ``(n, 4)``: x, y, x, y of the two ends of each."""
-    lines = [np.asarray(line, dtype=np.float64) for line in polylines]
-    return np.concatenate([np.empty((0, 4)), *(np.column_stack([line[:-1], line[1:]]) for line in lines)])
+    parts = [np.empty((0, 4))]
+    for _, alike in groupby(polylines, key=len):
+        points = np.array(list(alike), dtype=np.float64)
+        parts.append(np.concatenate([points[:, :-1], points[:, 1:]], axis=2).reshape(-1, 4))
+    return np.concatenate(parts)
 
 
 class Taken:
@@ -116,36 +119,40 @@ class Taken:
 
     def __init__(self, polylines: Iterable[Floats]) -> None:
         self._segments = _segments(polylines)
-        self._boxes: list[Box] = []
+        self._boxes = np.empty((0, 4))
 
     def add(self, polylines: Iterable[Sequence[Point]]) -> None:
         """Take the place of further lines."""
         self._segments = np.concatenate([self._segments, _segments(polylines)])
 
-    def free(self, box: Box) -> bool:
-        """Whether nothing drawn lies in or near a box."""
-        x0, y0, x1, y1 = box
-        wide = (x0 - CLEAR_MM, y0 - CLEAR_MM, x1 + CLEAR_MM, y1 + CLEAR_MM)
-        return not any(overlaps(wide, other) for other in self._boxes) and not crossed(self._segments, wide)
+    def add_words(self, label: Label) -> None:
+        """Take the place of a label."""
+        self._boxes = np.concatenate([self._boxes, [label.box()]])
 
-    def clear_of_words(self, polylines: Iterable[Sequence[Point]]) -> bool:
-        """Whether further lines would cross no label."""
-        segments = _segments(polylines)
-        return not any(crossed(segments, box) for box in self._boxes)
+    def free(self, boxes: Floats) -> Bools:
+        """Whether nothing drawn lies in or near each of some boxes, ``(n, 4)``; ``(n,)`` bool."""
+        wide = (boxes + (-CLEAR_MM, -CLEAR_MM, CLEAR_MM, CLEAR_MM))[:, None]
+        words = (wide[..., :2] < self._boxes[:, 2:]) & (self._boxes[:, :2] < wide[..., 2:])
+        free = np.asarray(~np.any(np.all(words, axis=2), axis=1), dtype=bool)
+        free[free] = ~crossed(self._segments, wide[free]).any(axis=1)
+        return free
 
-    def crossings(self, polylines: Iterable[Sequence[Point]]) -> int:
-        """How many of the lines drawn further lines would cross.
+    def clear_of_words(self, segments: Floats) -> Bools:
+        """Whether further lines, each of some segments (x, y, x, y), ``(n, s, 4)``, cross no label; ``(n,)`` bool."""
+        return np.asarray(~crossed(segments[..., None, :], self._boxes).any(axis=(1, 2)), dtype=bool)
+
+    def crossings(self, segments: Floats) -> Ints:
+        """How many of the lines drawn further lines, each of some segments ``(n, s, 4)``, would cross; ``(n,)``.
 
         Two segments cross where the ends of each lie on different sides of the
         other's line.
         """
-        own = _segments(polylines)[:, None, :]
-        return int(_meet(own, self._segments[None, :, :]).sum())
+        return np.asarray(_meet(segments[..., None, :], self._segments).sum(axis=(1, 2)), dtype=np.int64)
 
     def first_free(self, candidates: Iterable[Label]) -> Label | None:
         """The first of some labels that covers nothing, its place now taken; None where none does."""
         for label in candidates:
-            if self.free(label.box()):
-                self._boxes.append(label.box())
+            if self.free(np.array([label.box()]))[0]:
+                self.add_words(label)
                 return label
         return None

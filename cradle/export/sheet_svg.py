@@ -62,14 +62,20 @@ def _element_scale(views: Sequence[View]) -> float:
     """The scale at which the widest of the views, with its dimensions, just fits an element."""
     most = _ELEMENT_MM / max(x1 - x0 for x0, _, x1, _ in (view.box_mm() for view in views))
     low, high = _LEAST_PART * most, most
+    unsure = list(views)
     for _ in range(_HALVINGS):  # words keep their size, so that the width is not in proportion
         scale = float(np.sqrt(low * high))
-        boxes = (drawn(view, scale=scale).box() for view in views)
-        if max(x1 - x0 for x0, _, x1, _ in boxes) <= _ELEMENT_MM:
+        wide = next((k for k, view in enumerate(unsure) if not _fits_element(view, scale=scale)), None)
+        if wide is None:
             low = scale
-        else:
-            high = scale
+        else:  # those before it fit, at any smaller scale too
+            high, unsure = scale, unsure[wide:]
     return low
+
+
+def _fits_element(view: View, *, scale: float) -> bool:
+    x0, _, x1, _ = drawn(view, scale=scale).box()
+    return x1 - x0 <= _ELEMENT_MM
 
 
 def _document(parts: Sequence[str], box: Box, *, title: str, margin: float, scale: float) -> str:

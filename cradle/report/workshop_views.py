@@ -102,7 +102,11 @@ def laid_in_rows(
     views: Sequence[View], *, room_mm: tuple[float, float], scales: Sequence[float], most_pages: int
 ) -> Layout | None:
     """The views at the largest of the scales at which they fit so many pages; None where they do at none."""
+    sides = [view.box_mm() for view in views]
+    bare = (max(x1 - x0 for x0, _, x1, _ in sides), max(y1 - y0 for _, y0, _, y1 in sides))
     for scale in scales:
+        if scale * bare[0] > room_mm[0] or scale * bare[1] > room_mm[1]:
+            continue
         shown = [drawn(view, scale=scale) for view in views]
         boxes = [view.box() for view in shown]
         if (

@@ -161,20 +161,22 @@ def test_a_label_s_box_holds_the_letters_of_common_faces():
 def test_a_segment_meets_a_box_as_another_library_says(seed):
     rng = np.random.default_rng(seed)
     segments = rng.uniform(-3, 3, (200, 4))
-    box = (-1.0, -0.5, 1.0, 0.7)
-    for row in segments:
-        found = crossed(row[None], box)
-        assert found == shapely.intersects(shapely.linestrings(row.reshape(2, 2)), shapely.box(*box))
+    boxes = np.array([(-1.0, -0.5, 1.0, 0.7), (-2.5, 1.0, -2.0, 2.0)])
+    found = crossed(segments[:, None], boxes)
+    lines = shapely.linestrings(segments.reshape(-1, 2, 2))
+    assert found.tolist() == shapely.intersects(lines[:, None], shapely.box(*boxes.T)).tolist()
 
 
 @pytest.mark.parametrize("seed", range(3))
 def test_crossings_are_counted_as_another_library_counts_them(seed):
     rng = np.random.default_rng(seed)
     lines = [rng.uniform(0, 30, (2, 2)) for _ in range(40)]
-    own = rng.uniform(0, 30, (3, 2))
-    pieces = [shapely.LineString(pair) for pair in pairwise(own.tolist())]
-    expected = sum(piece.crosses(shapely.LineString(line)) for piece in pieces for line in lines)
-    assert Taken(lines).crossings([own.tolist()]) == expected
+    own = rng.uniform(0, 30, (5, 2, 4))
+    expected = [
+        sum(shapely.LineString(piece).crosses(shapely.LineString(line)) for piece in pieces for line in lines)
+        for pieces in own.reshape(5, 2, 2, 2)
+    ]
+    assert Taken(lines).crossings(own).tolist() == expected
 
 
 def test_a_callout_s_leader_strikes_neither_its_words_nor_more_lines_than_it_must():
