@@ -24,6 +24,8 @@ BY_RULE: Final = 0.18
 _STEP: Final = 0.12
 """A longer class of marks is at least this much longer, in spacings."""
 _CLEARER: Final = 0.04
+_MOST_DRIFT: Final = 0.4
+"""By what part marks at either end may seem longer or shorter than in the middle."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -66,7 +68,7 @@ def readings(number: Ints, lengths: Floats) -> tuple[Reading, ...]:
     lengths : (n,)
         Lengths in spacings.
     """
-    sizes = np.clip(lengths, 0.0, np.median(lengths) + 12.0)
+    sizes = _level(number, np.clip(lengths, 0.0, np.median(lengths) + 12.0))
     whole = float(np.abs(sizes - np.median(sizes)).sum())
     if whole <= _STEP * max(1.0, 0.05 * len(sizes)):
         return ()
@@ -108,6 +110,16 @@ def credible_reading(
     if len(found) > 1 and found[0].agreement - found[1].agreement < _CLEARER:
         return None
     return found[0]
+
+
+def _level(number: Ints, sizes: Floats) -> Floats:
+    """Lengths without what an oblique view makes them grow or shrink from one end of the rule to the other."""
+    i, j = np.triu_indices(len(number), 1)
+    slope = float(np.median((sizes[j] - sizes[i]) / (number[j] - number[i])))  # Theil-Sen
+    along = number - (number[0] + number[-1]) / 2
+    middle = float(np.median(sizes))
+    trend = np.clip(slope * along / max(middle, 1e-9), -_MOST_DRIFT, _MOST_DRIFT)
+    return np.asarray(sizes / (1 + trend))
 
 
 def _agreement(number: Ints, sizes: Floats, graduation: Graduation, whole: float) -> float:

@@ -19,6 +19,9 @@ _TALLEST: Final = 11.0
 _UPRIGHT: Final = 0.03
 _MOST_SKEW: Final = 0.4
 """Less is a flatbed's noise; more is no view that anything else could be read in."""
+_STRONG: Final = 0.2
+"""Part of what is usual of a line's wave that still shows its marks."""
+_LEAST_CHUNKS: Final = 4
 
 
 @dataclass(frozen=True, slots=True, eq=False, kw_only=True)
@@ -76,34 +79,59 @@ def strip_along(grey: Bytes, line: Line, origin: Floats, ahead: Floats, *, skew:
 
 def lie_of(strip: Strip, wave_px: float) -> tuple[float, float]:
     """Offset across, px, and slope of the row of marks in a strip, from where its wave is strongest."""
-    waves, chunk, rows = _waves(strip, wave_px)
+    waves, along, rows = _waves(strip, wave_px)
     energy = np.abs(waves) ** 2  # (rows, count)
-    count = waves.shape[1]
     strong = energy.max(axis=0)
-    used = strong > 0.2 * np.quantile(strong, 0.9)
+    used = strong > _STRONG * np.quantile(strong, 0.9)
     core = np.where(energy > 0.3 * strong, energy, 0.0)
     middle = (core * rows[:, None]).sum(axis=0) / np.maximum(core.sum(axis=0), 1e-9)
-    along = (np.arange(count) + 0.5) * chunk * strip.step + strip.start
-    x, y = along[used], middle[used]
-    if len(x) < 3:
-        return 0.0, 0.0
-    i, j = np.triu_indices(len(x), 1)
-    slope = float(np.median((y[j] - y[i]) / (x[j] - x[i])))  # Theil-Sen: one bad chunk does no harm
-    return float(np.median(y - slope * x)), slope
+    return _straight(along[used], middle[used]) if used.sum() >= 3 else (0.0, 0.0)
 
 
 def skew_of(strip: Strip, wave_px: float) -> float:
     """How far marks run along the line for each pixel across it; 0 where they stand upright."""
-    waves, _, _ = _waves(strip, wave_px)
-    turned = waves[1:] * waves[:-1].conj()
-    strong = np.abs(turned) > 0.3 * np.abs(turned).max(axis=0)
-    turn = float(np.angle(turned[strong].sum()))
-    skew = -turn / (2 * np.pi) * wave_px / strip.rise
+    turned, _ = _turned(strip, wave_px)
+    skew = float(_skew(turned.sum(), strip, wave_px))
     return skew if _UPRIGHT < abs(skew) < _MOST_SKEW else 0.0
 
 
-def _waves(strip: Strip, wave_px: float) -> tuple[NDArray[np.complex128], int, Floats]:
-    """The wave in each row of each chunk of a strip, ``(rows, chunks)``, a chunk's columns, and where rows lie across, px."""
+def leans(strip: Strip, wave_px: float, at: Floats) -> Floats:
+    """How far marks at columns ``at`` run along the strip for each row of it, columns, ``(n,)``.
+
+    Marks of a rule seen aslant draw together: where those in its middle stand upright, those at its ends do not.
+    """
+    turned, along = _turned(strip, wave_px)
+    strength = np.abs(turned)
+    used = strength > _STRONG * np.quantile(strength, 0.9)
+    if used.sum() < _LEAST_CHUNKS:
+        return np.zeros(len(at))
+    skew, change = _straight(along[used], _skew(turned[used], strip, wave_px))
+    own = skew + change * (strip.start + at * strip.step)
+    return np.asarray(own * (strip.rise / strip.step) if np.ptp(own) > _UPRIGHT else np.zeros(len(at)))
+
+
+def _straight(x: Floats, y: Floats) -> tuple[float, float]:
+    """Where the line through most points crosses x = 0, and its slope, by Theil and Sen: one bad point does no harm."""
+    i, j = np.triu_indices(len(x), 1)
+    slope = float(np.median((y[j] - y[i]) / (x[j] - x[i])))
+    return float(np.median(y - slope * x)), slope
+
+
+def _turned(strip: Strip, wave_px: float) -> tuple[NDArray[np.complex128], Floats]:
+    """By how much the wave of each chunk turns from row to row, as complex numbers, and where chunks lie along, px."""
+    waves, along, _ = _waves(strip, wave_px)
+    turned = waves[1:] * waves[:-1].conj()
+    strong = np.abs(turned) > 0.3 * np.abs(turned).max(axis=0)
+    return np.asarray((turned * strong).sum(axis=0), dtype=np.complex128), along
+
+
+def _skew(turned: NDArray[np.complex128], strip: Strip, wave_px: float) -> Floats:
+    """Along by across of marks whose wave turns so much from row to row."""
+    return np.asarray(-np.angle(turned) / (2 * np.pi) * wave_px / strip.rise)
+
+
+def _waves(strip: Strip, wave_px: float) -> tuple[NDArray[np.complex128], Floats, Floats]:
+    """The wave in each row of each chunk of a strip, ``(rows, chunks)``, where chunks lie along and rows across, px."""
     chunk = max(16, round(8 * wave_px / strip.step))
     count = strip.flat.shape[1] // chunk
     t = np.arange(chunk) * strip.step
@@ -111,4 +139,5 @@ def _waves(strip: Strip, wave_px: float) -> tuple[NDArray[np.complex128], int, F
     rows = np.arange(len(strip.flat)) * strip.rise + strip.low
     chunks = strip.flat[:, : count * chunk].reshape(len(rows), count, chunk)
     waves = np.asarray(chunks @ (turn * np.hanning(chunk)), dtype=np.complex128)
-    return waves, chunk, np.asarray(rows, dtype=np.float64)
+    along = (np.arange(count) + 0.5) * chunk * strip.step + strip.start
+    return waves, np.asarray(along, dtype=np.float64), np.asarray(rows, dtype=np.float64)

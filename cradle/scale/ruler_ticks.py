@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING, Final
 import numpy as np
 
 from cradle.geometry.arrays import Floats, Ints, frozen, frozen_ints
-from cradle.scale.ruler_strip import Strip, lie_of, skew_of, strip_along
+from cradle.scale.ruler_strip import Strip, leans, lie_of, skew_of, strip_along
 
 if TYPE_CHECKING:
     from cradle.pictures.image import Bytes
@@ -323,27 +323,29 @@ def _measured(strip: Strip, chain: _Chain) -> Marks | None:
     )
 
 
-def _contrast(strip: Strip, sign: int, at: Floats, spacing: float) -> Floats:
-    """How much each mark stands out from its two sides, row by row, ``(n, rows)`` grey levels."""
+def _contrast(strip: Strip, sign: int, rows: slice, at: Floats, spacing: float) -> Floats:
+    """How much marks that cross the middle of ``rows`` at ``at`` stand out from both sides, ``(n, v)`` grey levels."""
     import cv2
 
-    last = strip.levels.shape[1] - 1
     tall = max(1, round(0.4 * spacing * strip.step / strip.rise))
     levels = cv2.blur(strip.levels, (max(1, round(0.12 * spacing)), tall))
+    row, last = np.arange(levels.shape[0]), levels.shape[1] - 1
+    runs = np.outer(leans(strip, spacing * strip.step, at), row - _middle(rows))
 
-    def column(shift: float) -> Floats:
-        return np.asarray(levels[:, np.clip(np.rint(at + shift * spacing), 0, last).astype(np.int64)].T)
+    def seen(shift: float) -> Floats:
+        column = np.rint((at + shift * spacing)[:, None] + runs).astype(np.int64)
+        return np.asarray(levels[row, np.clip(column, 0, last)])
 
-    return sign * (column(0.0) - (column(-0.45) + column(0.45)) / 2)
+    return sign * (seen(0.0) - (seen(-0.45) + seen(0.45)) / 2)
 
 
 def _common_rows(strip: Strip, sign: int, rows: slice, at: Floats) -> slice:
     """The rows next to ``rows`` in which nearly all marks stand out."""
     spacing = float(np.median(np.diff(at)))
-    contrast = _contrast(strip, sign, at, spacing)
+    contrast = _contrast(strip, sign, rows, at, spacing)
     typical = float(np.median(contrast[:, rows]))
     show = (contrast > 0.5 * typical).mean(axis=0) > 0.85
-    middle = (rows.start + rows.stop) // 2
+    middle = _middle(rows)
     low = high = min(middle, len(show) - 1)
     while low > 0 and show[low - 1]:
         low -= 1
@@ -357,14 +359,18 @@ def _lengths(strip: Strip, sign: int, rows: slice, at: Floats, spacing: float) -
     """How far each mark reaches below and above the middle of ``rows``, px."""
     import cv2
 
-    contrast = _contrast(strip, sign, at, spacing)
+    contrast = _contrast(strip, sign, rows, at, spacing)
     own = np.median(contrast[:, rows], axis=1)
     show = contrast > 0.45 * own[:, None]
     bridged = max(1, round(0.7 * spacing * strip.step / strip.rise))  # noise must not cut a mark short
     show = cv2.morphologyEx(show.astype(np.uint8), cv2.MORPH_CLOSE, np.ones((1, bridged), np.uint8)) > 0
-    middle = (rows.start + rows.stop - 1) // 2
+    middle = _middle(rows)
     gone = ~show[:, middle::-1]
     low = np.where(gone.any(axis=1), gone.argmax(axis=1), gone.shape[1])
     gone = ~show[:, middle:]
     high = np.where(gone.any(axis=1), gone.argmax(axis=1), gone.shape[1])
     return low * strip.rise, high * strip.rise
+
+
+def _middle(rows: slice) -> int:
+    return int(rows.start + rows.stop - 1) // 2

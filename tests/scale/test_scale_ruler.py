@@ -111,6 +111,14 @@ def test_lengths_tell_what_marks_count():
     assert credible_reading(readings(k, np.full(len(k), 3.0)), tag_unit_mm=None) is None
 
 
+@pytest.mark.parametrize("drift", [-0.3, 0.3])
+def test_lengths_that_grow_from_end_to_end_tell_it_too(drift):
+    """A view that leans along a rule shows the marks of its far end shorter, by up to a third."""
+    k = np.arange(111)
+    lengths = np.where(k % 10 == 0, 7.5, np.where(k % 5 == 0, 5.5, 4.0)) * (1 + drift * (k / 110 - 0.5))
+    assert credible_reading(readings(k, lengths), tag_unit_mm=None).graduation.name == "mm"
+
+
 @pytest.mark.speed
 def test_rulers_over_the_whole_grid():
     """Table of found and missed; at least 95 % found, none wrong by more than 0.5 %."""

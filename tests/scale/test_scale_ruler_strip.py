@@ -8,15 +8,19 @@ from things_painted import placed, rule_on
 from cradle.pictures.image import read_picture
 from cradle.scale.ruler import find_rulers
 from cradle.scale.ruler_find import Line
-from cradle.scale.ruler_strip import lie_of, skew_of, strip_along
+from cradle.scale.ruler_strip import leans, lie_of, skew_of, strip_along
 
 WAVE = 12.0
 
 
-def marks(*, across=0.0, slope=0.0, skew=0.0):
-    """Dark marks every 12 px, 30 px long, about a line through the middle of the picture."""
+def marks(*, across=0.0, slope=0.0, skew=0.0, drawn_together=0.0):
+    """Dark marks every 12 px, 30 px long, about a line through the middle of the picture.
+
+    ``drawn_together`` is by how much the skew grows with each px along, as where a view leans across a rule.
+    """
     y, x = np.mgrid[0:400, 0:900].astype(float)
-    along, off = x - 450 - skew * (y - 200), y - 200 - across - slope * (x - 450)
+    off = y - 200 - across - slope * (x - 450)
+    along = (x - 450 - skew * (y - 200)) / (1 + drawn_together * (y - 200))
     wave = 0.5 + 0.5 * np.cos(2 * np.pi * along / WAVE)
     inside = 1 / (1 + np.exp((np.abs(off) - 15) / 1.0))
     return np.rint(220 - 150 * wave**3 * inside).astype(np.uint8)
@@ -79,3 +83,12 @@ def test_marks_that_an_oblique_view_skews_keep_their_lengths(tmp_path):
 def test_how_far_marks_are_skewed(skew):
     found = skew_of(strip(marks(skew=skew)), WAVE)
     assert found == (pytest.approx(skew, abs=0.01) if abs(skew) > 0.03 else 0.0)
+
+
+@pytest.mark.parametrize("drawn_together", [-2.5e-4, 0.0, 4e-4])
+def test_marks_that_draw_together_are_followed_each(drawn_together):
+    one = strip(marks(skew=0.02, drawn_together=drawn_together))
+    at = np.array([100.0, 300.0, 500.0])
+    px = one.start + at * one.step
+    skew = 0.02 + drawn_together * px if drawn_together else np.zeros(3)
+    assert leans(one, WAVE, at) == pytest.approx(skew * one.rise / one.step, abs=0.02)

@@ -9,8 +9,11 @@ from cradle.scale.ruler_ticks import read_marks
 SHAPE = (300, 900)
 
 
-def rule(spacing, *, count=50, first=120.3, y0=150.0, long_every=5, lens=0.0, dark=True, noise=1.5):
-    """Marks at ``first + k spacing (1 + lens k)``, a fifth as wide, 24 or 36 px long upwards from ``y0``."""
+def rule(spacing, *, count=50, first=120.3, y0=150.0, long_every=5, lens=0.0, dark=True, noise=1.5, fan=0.0):
+    """Marks at ``first + k spacing (1 + lens k)``, a fifth as wide, 24 or 36 px long upwards from ``y0``.
+
+    They draw together by ``fan`` of their distances for each px upwards.
+    """
     y, x = np.mgrid[0 : SHAPE[0], 0 : SHAPE[1]].astype(float)
     k = np.arange(count)
     at = first + spacing * k * (1 + lens * k)
@@ -18,7 +21,8 @@ def rule(spacing, *, count=50, first=120.3, y0=150.0, long_every=5, lens=0.0, da
     cover = np.zeros(SHAPE)
     for place, number in zip(at, k, strict=True):
         tall = 36 if number % long_every == 0 else 24
-        across = np.clip(np.minimum(x - place, place - x) + half + 0.5, 0, 1)
+        x_at = place - fan * (y0 - 12 - y) * (at.mean() - place)
+        across = np.clip(half + 0.5 - np.abs(x - x_at), 0, 1)
         along = np.clip(y - (y0 - tall) + 0.5, 0, 1) * np.clip(y0 - y + 0.5, 0, 1)
         cover = np.maximum(cover, across * along)
     level = 225 - 170 * cover if dark else 60 + 170 * cover
@@ -66,6 +70,19 @@ def test_longer_marks_are_told_from_shorter_ones():
     long = np.abs(marks.at_px[:, :1] - true[::5][None]).min(axis=1) < 1
     assert 8 <= long.sum() <= 11
     assert np.median(reach[long]) - np.median(reach[~long]) == pytest.approx(12, abs=3)
+
+
+@pytest.mark.parametrize("fan", [-6e-4, 6e-4])
+def test_marks_that_draw_together_keep_their_lengths(fan):
+    """Those at the ends of the rule stand 10 degrees askew: 300 px from its middle they move 0.18 px a row."""
+    grey, true = rule(12.0, count=60, fan=fan)
+    marks = max(read(grey, 12.0), key=lambda each: len(each.number))
+    reach = marks.low_px + marks.high_px
+    number = np.abs(marks.at_px[:, :1] - true[None]).argmin(axis=1)
+    long = reach[number % 5 == 0]
+    assert len(long) >= 11
+    assert long == pytest.approx(np.full(len(long), np.median(long)), abs=3)
+    assert np.median(long) - np.median(reach[number % 5 != 0]) == pytest.approx(12, abs=3)
 
 
 def test_noise_holds_no_marks():
