@@ -6,6 +6,7 @@ import struct
 import zlib
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import product
 from typing import Any, Final
 
 import numpy as np
@@ -70,11 +71,14 @@ def rendered(parts: Sequence[Part], *, width: int, height: int) -> Pixels:
     normal /= np.maximum(np.linalg.norm(normal, axis=1), 1e-12)[:, None]
     light = np.clip(normal @ LAMP, 0.0, 1.0)
     tone = _DARK + (1 - _DARK) * np.rint(light * _SHADES) / _SHADES
-    shaded = np.vstack([np.clip(colours * tone[:, None], 0, 255), np.zeros(3)])
-    points = np.concatenate([shaded[owner], np.where(owner[..., None] >= 0, 255.0, 0.0)], axis=2)[::-1]
-    points[..., :3] *= points[..., 3:] / 255  # faces alone are averaged, not what lies behind the edge
-    mean = points.reshape(height, _FINER, width, _FINER, 4).mean(axis=(1, 3))
-    mean[..., :3] *= 255 / np.maximum(mean[..., 3:], 1.0)
+    shaded = np.zeros((len(tone) + 1, 4))  # the last one, number -1, is what lies behind the edge
+    shaded[:-1] = np.column_stack([np.clip(colours * tone[:, None], 0, 255), np.full(len(tone), 255.0)])
+    upright = owner[::-1]
+    mean = np.zeros((height, width, 4))
+    for y, x in product(range(_FINER), range(_FINER)):
+        mean += shaded[upright[y::_FINER, x::_FINER]]
+    mean /= _FINER**2
+    mean[..., :3] *= 255 / np.maximum(mean[..., 3:], 1.0)  # faces alone are averaged
     return np.rint(np.clip(mean, 0, 255)).astype(np.uint8)
 
 

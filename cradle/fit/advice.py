@@ -9,7 +9,7 @@ from typing import Final
 import numpy as np
 
 from cradle.fit.best_position import Seats, seats
-from cradle.fit.chance import Cause, Chance, chance_of_fit
+from cradle.fit.chance import Cause, Chance, chance_of_draws
 from cradle.fit.model import FitModel, asked_mm, deviations_mm, drawn
 from cradle.geometry.arrays import Floats, Ints
 from cradle.pocket.clearance import ClearanceProfile, clearance_profile
@@ -80,7 +80,7 @@ def advised_clearance(
         if (less or not reached) and sought.share(_profile(model, values, between_mm=between_mm)) >= goal:
             best, reached = values, True
     profile = _profile(model, best, between_mm=between_mm)
-    chance = chance_of_fit(model, profile, xi=xi, start=sought.basis)
+    chance = chance_of_draws(model, profile, xi=xi, deviations=sought.deviations, start=sought.basis)
     return Advice(profile=profile, chance=chance, reached=chance.chance >= goal)
 
 

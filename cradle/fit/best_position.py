@@ -31,6 +31,8 @@ TURN_LIMIT_DEG: Final = 3.0
 _ENOUGH_MM: Final = 1e-7
 _ROUNDS: Final = 300
 _THIN: Final = 4
+_NUMBERS_AT_ONCE: Final = 50_000
+"""So few stay in a processor's own memory while they are worked on."""
 _LIMITS: Final = 5
 _STIFF: Final = 1e4
 """The search limits push back so much harder than a place."""
@@ -89,7 +91,7 @@ def seats(directions: Floats, deviations_mm: Floats, *, lever_mm: float, start: 
     """
     rows, needs = _with_limits(directions, deviations_mm, lever_mm=lever_mm)
     basis = _exchanged(rows, needs, start=start, settled=_best)
-    held = _hold(rows, needs, basis)
+    held = _hold(rows, needs, np.arange(len(needs)), basis)
     return Seats(
         tightness_mm=held.tightness,
         moves=held.moves,
@@ -108,7 +110,7 @@ def fits(directions: Floats, deviations_mm: Floats, *, lever_mm: float, start: I
     """
     rows, needs = _with_limits(directions, deviations_mm, lever_mm=lever_mm)
     basis = _exchanged(rows, needs, start=start, settled=_known)
-    return np.asarray(_hold(rows, needs, basis).tightness <= 0)
+    return np.asarray(_hold(rows, needs, np.arange(len(needs)), basis).tightness <= 0)
 
 
 def _best(most: Floats, tightness: Floats) -> Bools:
@@ -150,19 +152,30 @@ def _exchange(rows: Floats, needs: Floats, *, basis: Ints, settled: Settled) -> 
     basis = basis.copy()
     there = np.arange(len(needs))
     for _ in range(_ROUNDS):
-        held = _hold(rows, needs, basis[there])
-        values = held.moves @ rows.T
-        values += needs
-        enter = values.argmax(axis=1)
-        goes_on = ~settled(np.take_along_axis(values, enter[:, None], axis=1)[:, 0], held.tightness)
+        held = _hold(rows, needs, there, basis[there])
+        enter, most = _most_crossed(rows, needs, there, held.moves)
+        goes_on = ~settled(most, held.tightness)
         if not goes_on.any():
             return basis
         load, share = held.shares(np.zeros(3))[goes_on], held.shares(rows[enter])[goes_on]
         with np.errstate(divide="ignore", invalid="ignore"):
             ratio = np.where(share > 1e-9, np.clip(load, 0.0, None) / share, np.inf)
-        there, needs = there[goes_on], needs[goes_on]
+        there = there[goes_on]
         basis[there, ratio.argmin(axis=1)] = enter[goes_on]
     raise InternalError(f"{len(there)} seats of {len(basis)} were not found in {_ROUNDS} exchanges")
+
+
+def _most_crossed(rows: Floats, needs: Floats, there: Ints, moves: Floats) -> tuple[Ints, Floats]:
+    """Of some draws, by number, moved so far: the place that is crossed most, ``(n,)``, and how far, ``(n,)``, mm."""
+    enter, most = np.empty(len(there), dtype=np.int64), np.empty(len(there))
+    at_once = max(1, _NUMBERS_AT_ONCE // len(rows))
+    for start in range(0, len(there), at_once):
+        part = slice(start, start + at_once)
+        values = moves[part] @ rows.T
+        values += needs[there[part]]
+        enter[part] = values.argmax(axis=1)
+        most[part] = np.take_along_axis(values, enter[part, None], axis=1)[:, 0]
+    return enter, most
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -182,11 +195,12 @@ class _Hold:
         return (direction[..., None, :] @ self.across[:, :3])[:, 0] + self.across[:, 3]
 
 
-def _hold(rows: Floats, needs: Floats, basis: Ints) -> _Hold:
+def _hold(rows: Floats, needs: Floats, there: Ints, basis: Ints) -> _Hold:
+    """Some draws, by number, held by their four places."""
     corners = np.ones((*basis.shape, 4))
     corners[:, :, :3] = rows[basis]
     across = np.linalg.inv(
         corners
     )  # of all four as they are: edges between them would lose digits to the stiff limits
-    held = np.einsum("nij,nj->ni", across, np.take_along_axis(needs, basis, axis=1))
+    held = np.einsum("nij,nj->ni", across, needs[there[:, None], basis])
     return _Hold(-held[:, :3], held[:, 3], across)

@@ -95,9 +95,14 @@ def chance_of_fit(
         The basis of their seats at another clearance (`cradle.fit.best_position.seats`).
     """
     xi = drawn(model) if xi is None else xi
-    deviations = deviations_mm(model, xi)
-    asked = asked_mm(model, profile)
-    needed = deviations - asked
+    return chance_of_draws(model, profile, xi=xi, deviations=deviations_mm(model, xi), start=start)
+
+
+def chance_of_draws(
+    model: FitModel, profile: ClearanceProfile, *, xi: Floats, deviations: Floats, start: Ints | None = None
+) -> Chance:
+    """The same from draws whose deviations, ``(draws, j)``, mm, are known already (`cradle.fit.model.deviations_mm`)."""
+    needed = deviations - asked_mm(model, profile)
     found = seats(model.places.directions, needed, lever_mm=model.places.lever_mm, start=start)
     tight = found.tightness_mm
     play_mm, play_deg = _play(model, needed, found)

@@ -10,6 +10,8 @@ vertices move inwards by the least step single precision has (4e-6 mm at
 
 from __future__ import annotations
 
+from functools import lru_cache
+
 import numpy as np
 
 from cradle.errors import SolidError
@@ -24,6 +26,7 @@ _ROUNDS = 24
 """Steps tried to part twins; one is enough unless their normals are alike or the steps meet others."""
 
 
+@lru_cache(maxsize=4)  # of one mesh every file of a run asks
 def single_precision(mesh: TriMesh) -> TriMesh:
     """The mesh with every coordinate exactly a float32, no two vertices alike or nearly so, closed if it was.
 
