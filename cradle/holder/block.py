@@ -23,6 +23,7 @@ from cradle.geometry.shapes import circle_inside, rounded_rectangle
 from cradle.geometry.solid import Solid
 from cradle.geometry.stack import stack_solid
 from cradle.project.block import BlockForm, BlockSpec, CornerForm
+from cradle.tolerances import DEFAULT
 
 _ARC_DEG = 4.0
 _CORNER_CHORDS = int(np.ceil(90 / _ARC_DEG))
@@ -74,7 +75,8 @@ def check_rim(spec: BlockSpec, *, between_mm: float | None = None) -> None:
         If they do not.
     """
     rim = spec.wall_mm - spec.lead_in_mm - spec.chamfer_mm
-    if rim < _LEAST_RIM_MM:
+    least = _LEAST_RIM_MM - DEFAULT.rounding
+    if rim < least:
         raise HolderError(
             f"a wall of {spec.wall_mm:g} mm less the lead-in ({spec.lead_in_mm:g} mm) and the chamfer"
             f" ({spec.chamfer_mm:g} mm) leaves a rim of {rim:g} mm; {_LEAST_RIM_MM:g} mm or more is needed",
@@ -82,7 +84,7 @@ def check_rim(spec: BlockSpec, *, between_mm: float | None = None) -> None:
             hint="make the wall thicker or the lead-in smaller",
         )
     ridge = _LEAST_RIM_MM if between_mm is None else between_mm - 2 * spec.lead_in_mm
-    if ridge < _LEAST_RIM_MM:
+    if ridge < least:
         raise HolderError(
             f"{between_mm:g} mm between pockets less a lead-in ({spec.lead_in_mm:g} mm) on either side"
             f" leaves a ridge of {ridge:g} mm; {_LEAST_RIM_MM:g} mm or more is needed",

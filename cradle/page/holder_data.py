@@ -18,6 +18,7 @@ from cradle.page.plain_words import plain_words
 from cradle.pipeline.holder_attempt import HolderAttempt
 from cradle.pipeline.row import Row
 from cradle.report.gap_map import GapMap, gap_map
+from cradle.report.points import Point, points, seeing_to
 from cradle.report.recommendation import recommendation
 from cradle.report.shown_mesh import ShownMesh, beside, light_mesh, packed, shown, shown_body
 from cradle.result.made_holder import MadeHolder
@@ -56,7 +57,7 @@ def holder_data(row: Row, made: MadeHolder) -> Json:
     """All that is shown of a finished holder."""
     own = made.own
     chance = own.assessment.chance
-    advice = recommendation(made)
+    advice, doubts = recommendation(made), points(made)
     own_place = own.places(made.holder)[0]
     light = light_mesh(made.holder.solid)
     bodies = [
@@ -82,6 +83,8 @@ def holder_data(row: Row, made: MadeHolder) -> Json:
             "advised": str(advice.advised),
             "kind": advice.advised.name.lower(),
             "reason": plain_words(advice.reason),
+            "points": [_point(point, own_place) for point in doubts],
+            "first": list(seeing_to(doubts)),
         },
         "cautions": [plain_words(words) for words in made.cautions],
         "figures": _figures(made),
@@ -123,6 +126,12 @@ def _finding(finding: Finding, place: Floats) -> dict[str, Any]:
     if finding.place_mm is not None:
         at = np.round((place @ np.append(finding.place_mm, 1.0))[:3], 2).tolist()
     return finding_data(finding) | {"at": at}
+
+
+def _point(point: Point, place: Floats) -> dict[str, Any]:
+    """A doubt in the report's words, and its place in the print frame."""
+    told = {"place": point.place, "message": plain_words(point.message), "advice": plain_words(point.advice)}
+    return _finding(point.finding, place) | told
 
 
 def causes(thing: SeatedThing, begin: Callable[[str], None]) -> list[dict[str, object]]:

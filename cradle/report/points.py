@@ -31,13 +31,19 @@ class Point:
     message : str
     advice : str
         What helps; empty where nothing does.
-    severity : Severity
+    finding : Finding
+        What it tells.
     """
 
     place: str
     message: str
     advice: str
-    severity: Severity
+    finding: Finding
+
+    @property
+    def severity(self) -> Severity:
+        """How grave it is."""
+        return self.finding.severity
 
     @property
     def after_place(self) -> str:
@@ -54,8 +60,12 @@ def points(made: MadeHolder) -> tuple[Point, ...]:
 
 def steps_after(found: Sequence[Point], advice: Recommendation) -> tuple[str, ...]:
     """What to do once the points are told, in its order: they first, each with its own advice."""
-    first = (_SEE_TO_THEM,) if any(point.advice for point in found) else ()
-    return (*first, *advice.actions)
+    return (*seeing_to(found), *advice.actions)
+
+
+def seeing_to(found: Sequence[Point]) -> tuple[str, ...]:
+    """The step that sees to the points told; none where none says what helps."""
+    return (_SEE_TO_THEM,) if any(point.advice for point in found) else ()
 
 
 def _rank(finding: Finding) -> tuple[bool, int]:
@@ -70,4 +80,4 @@ def _point(finding: Finding, *, labels: Sequence[str]) -> Point:
     if label:
         message, advice = (text.removeprefix(f"{label}: ") for text in (message, advice))
         place = f"{label}, {place}" if place else label
-    return Point(place=place, message=sentence(message), advice=sentence(advice), severity=finding.severity)
+    return Point(place=place, message=sentence(message), advice=sentence(advice), finding=finding)

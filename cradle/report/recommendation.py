@@ -33,22 +33,14 @@ class Recommendation:
     ----------
     advised : Advised
     reason : str
-        In a few sentences.
-    remedies : tuple of str
-        What the findings advise.
+        In a few sentences; the findings themselves are told beside it.
     actions : tuple of str
-        What to do after that, in its order.
+        What to do once the findings are seen to, in its order.
     """
 
     advised: Advised
     reason: str
-    remedies: tuple[str, ...]
     actions: tuple[str, ...]
-
-    @property
-    def steps(self) -> tuple[str, ...]:
-        """All there is to do, in its order."""
-        return (*self.remedies, *self.actions)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -95,26 +87,17 @@ def recommend(
         One of each of the things held, for the commands to type; the first is
         of the holder's own.
     """
-    fails = [f for f in findings if f.severity is Severity.FAIL]
-    warns = [f for f in findings if f.severity is Severity.WARN]
-    if fails:
+    severities = {f.severity for f in findings}
+    reason = _chance_words(chance, goal=goal)
+    if Severity.FAIL in severities:
         return Recommendation(
-            advised=Advised.STOP,
-            reason=_messages(fails),
-            remedies=_advice((*fails, *warns)),
-            actions=(f"Then run {_make(pieces)} again.",),
+            advised=Advised.STOP, reason=reason, actions=(f"Then run {_make(pieces)} again.",)
         )
-    if warns or chance < goal:
-        return Recommendation(
-            advised=Advised.TEST_PIECES,
-            reason=_messages(warns) if warns else _chance_words(chance, goal=goal),
-            remedies=_advice(warns),
-            actions=_steps_to_try(pieces),
-        )
+    if Severity.WARN in severities or chance < goal:
+        return Recommendation(advised=Advised.TEST_PIECES, reason=reason, actions=_steps_to_try(pieces))
     return Recommendation(
         advised=Advised.PRINT,
-        reason=f"No problems were found. {_chance_words(chance, goal=goal)}",
-        remedies=(),
+        reason=f"No problems were found. {reason}",
         actions=_steps_to_print(),
     )
 
@@ -129,20 +112,10 @@ def _chance_words(chance: float, *, goal: float) -> str:
     return f"{odds}; {100 * goal:.0f} % was asked for." if chance < goal else f"{odds}."
 
 
-def _messages(findings: Sequence[Finding]) -> str:
-    """The messages as sentences."""
-    return " ".join(sentence(f.message) for f in findings)
-
-
 def sentence(text: str) -> str:
     """A finding's words with a capital and a full stop; nothing stays nothing."""
     text = text[:1].upper() + text[1:]
     return text if not text or text.endswith((".", "!", "?")) else f"{text}."
-
-
-def _advice(findings: Sequence[Finding]) -> tuple[str, ...]:
-    """What the findings advise, each once."""
-    return tuple(dict.fromkeys(sentence(f.advice) for f in findings if f.advice))
 
 
 def _typed(text: str) -> str:

@@ -175,6 +175,7 @@ def test_a_cut_into_two_parts_is_refused(can):
 
 def test_no_rim_is_refused():
     check_rim(BlockSpec(wall_mm=2.0))
+    check_rim(BlockSpec(wall_mm=1.9))  # exactly the rim that is needed, but for the last binary digit
     with pytest.raises(HolderError, match=r"block\.wall: .* leaves a rim of 0 mm"):
         check_rim(BlockSpec(wall_mm=1.5))
 

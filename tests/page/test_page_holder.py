@@ -7,6 +7,10 @@ import pytest
 import trimesh
 from page_window import served
 
+from cradle.pipeline import make
+from cradle.project.reader import read_project
+from cradle.report.points import points, seeing_to
+
 SQUARE = b"-20,-15\n20,-15\n20,15\n-20,15\n"
 
 
@@ -27,7 +31,12 @@ def test_the_holder_comes_in_stages_and_is_judged(tub):
         low, high = holder["size"]
         assert high[2] - low[2] == pytest.approx(25 + 4 + 0.35, abs=0.02)  # block, floor and gap
         window.set("block.height", "30")
-        assert window.holder()["size"][1][2] == pytest.approx(34.35, abs=0.02)
+        holder = window.holder()
+        assert holder["size"][1][2] == pytest.approx(34.35, abs=0.02)
+        doubts = points(make(read_project(tub)))
+        assert [p["message"] for p in holder["verdict"]["points"]] == [p.message for p in doubts]
+        assert [p["place"] for p in holder["verdict"]["points"]] == [p.place for p in doubts]
+        assert holder["verdict"]["first"] == list(seeing_to(doubts)) != []
 
 
 def test_values_that_cannot_be_built_are_told_and_the_page_lives(building):

@@ -1,18 +1,21 @@
 """Whole project folders, usual and extreme: sound holders or clear errors, and no key that none of them has.
 
-Each case is named by its seed. ``pytest tests/properties/test_properties_wild_folders.py --seeds 1000:4000`` tries
+Each case is named by its seed; those of things whose sections are unlike, wide below and hard to lift out have seeds of their own. ``pytest tests/properties/test_properties_wild_folders.py --seeds 1000:4000`` tries
 others than those of every day, an hour of them or more.
 """
 
 import tomllib
 from collections import defaultdict
 
+import numpy as np
 import pytest
 from mesh_readers import check_sound_for_all
+from wild_crossing import crossing_folder
 from wild_folders import OPENINGS, wild_folder
 
 from cradle.errors import CradleError, GeometryError, InputError
 from cradle.geometry.mesh import component_count
+from cradle.geometry.planar import are_simple
 from cradle.geometry.rounding import single_precision
 from cradle.geometry.slivers import thicknesses
 from cradle.pipeline import build, cut_pieces, model_row
@@ -23,6 +26,7 @@ from cradle.project.trial_log import TRIAL, own_trials, read_row_trials, read_tr
 
 SEEDS = (1008,)
 SLOW_SEEDS = (1007, 1016, *range(1017, 1040))
+CROSSING, SLOW_CROSSING = (), (0, 2, 4, 8, 9, 12, 13, 17)
 MANY = range(300)
 KERNEL = "the solid kernel"
 """A clear error says what to do about it, and speaks of no kernel."""
@@ -30,20 +34,29 @@ KERNEL = "the solid kernel"
 
 def pytest_generate_tests(metafunc):
     if "seed" in metafunc.fixturenames:
-        usual = [*SEEDS, *(pytest.param(seed, marks=pytest.mark.slow) for seed in SLOW_SEEDS)]
-        metafunc.parametrize("seed", metafunc.config.getoption("seeds") or usual)
+        asked = metafunc.config.getoption("seeds")
+        cases = []
+        for folder_of, daily, slow in (
+            (wild_folder, SEEDS, SLOW_SEEDS),
+            (crossing_folder, CROSSING, SLOW_CROSSING),
+        ):
+            for seed in asked or (*daily, *slow):
+                marks = pytest.mark.slow if not asked and seed in slow else ()
+                name = folder_of.__name__.removesuffix("_folder")
+                cases.append(pytest.param(folder_of, seed, marks=marks, id=f"{name}-{seed}"))
+        metafunc.parametrize(("folder_of", "seed"), cases)
 
 
-def put(seed, folder):
+def put(files, folder):
     """The folder's project file, all files written."""
-    for name, data in wild_folder(seed).items():
+    for name, data in files.items():
         (folder / name).write_bytes(data)
     return folder / "holder.toml"
 
 
-def test_a_wild_folder_ends_in_sound_files_or_a_clear_error(seed, tmp_path):
+def test_a_wild_folder_ends_in_sound_files_or_a_clear_error(folder_of, seed, tmp_path):
     try:
-        project = read_project(put(seed, tmp_path))
+        project = read_project(put(folder_of(seed), tmp_path))
         row = model_row(project, trials=read_row_trials(project))
         made = build(row)
         files = made_files(row, [made])
@@ -60,9 +73,9 @@ def test_a_wild_folder_ends_in_sound_files_or_a_clear_error(seed, tmp_path):
         assert held.gap.least_mm >= held.wanted.least_mm - 0.005
 
 
-def test_test_pieces_of_a_wild_folder_can_be_written_or_not_with_a_clear_error(seed, tmp_path):
+def test_test_pieces_of_a_wild_folder_can_be_written_or_not_with_a_clear_error(folder_of, seed, tmp_path):
     try:
-        project = read_project(put(seed, tmp_path))
+        project = read_project(put(folder_of(seed), tmp_path))
         trials = own_trials(read_trials(project.folder), project.file)
         pieces = cut_pieces(project, trials=trials, clearances_mm=(), heights_mm=())
         files = fit_piece_files(project, pieces)
@@ -70,6 +83,13 @@ def test_test_pieces_of_a_wild_folder_can_be_written_or_not_with_a_clear_error(s
         assert KERNEL not in str(error)  # noqa: PT017 - either way out is right
         return
     assert any(name.endswith("-test-pieces-1.stl") for name in files)
+
+
+def test_columns_cross_in_some_of_the_things_whose_sections_are_unlike(tmp_path):
+    project = read_project(put(crossing_folder(17), tmp_path))
+    thing = model_row(project, trials=read_row_trials(project)).things[0]
+    between = np.linspace(thing.body.heights_mm[0], thing.body.heights_mm[-1], 200)
+    assert not are_simple(thing.body.rings_at(between)).all()
 
 
 def test_every_key_of_every_table_stands_in_some_wild_folder():
@@ -102,7 +122,7 @@ def test_most_wild_folders_are_read_as_projects(tmp_path):
         folder = tmp_path / str(seed)
         folder.mkdir()
         try:
-            read += bool(read_project(put(seed, folder)))
+            read += bool(read_project(put(wild_folder(seed), folder)))
         except CradleError as error:
             assert error.exit_code == 2  # noqa: PT017 - either way out is right
     assert read > 25

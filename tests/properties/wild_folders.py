@@ -20,7 +20,12 @@ def wild_folder(seed):
     draw = Draw(rng, rng.choice([0.0, 0.0, 0.0, 0.0, 0.005, 0.01, 0.02, 0.05, 0.2]))
     files = {}
     thing = Thing(draw, files)
-    tables = _of_thing(draw, thing)
+    return project_files(draw, files, thing, fit=_fit)
+
+
+def project_files(draw, files, thing, *, fit):
+    """The files of a thing with its project beside them, its way out and clearances as `fit` draws them."""
+    tables = _of_thing(draw, thing, fit=fit)
     tables |= _of_holder(draw, thing)
     if draw.maybe(0.15):
         tables["row"] = _row(draw, files)
@@ -53,7 +58,7 @@ def _value(value):
     return json.dumps(value, ensure_ascii=False)
 
 
-def _of_thing(draw, thing):
+def _of_thing(draw, thing, *, fit):
     """The tables that a thing has wherever it is held."""
     rng = draw.rng
     about = {
@@ -80,7 +85,7 @@ def _of_thing(draw, thing):
         "align": draw.one_of(["auto"], ["auto", "profiles", "mirror", "match", "drawing"]),
         "between": rng.choice(["auto", "straight", "smooth"]),
     }
-    tables["fit"] = _fit(draw)
+    tables["fit"] = fit(draw)
     if draw.maybe(0.2):
         tables["spread"] = _spread(draw)
     return tables
@@ -250,7 +255,7 @@ def _row(draw, files):
     row = {"count": draw.one_of([1, 2, 3], [8, 22])}
     if draw.maybe(0.5):
         other = Thing(Draw(draw.rng, 0.0), files, prefix="other-")
-        tables = _of_thing(Draw(draw.rng, 0.0), other) | {"block": {"height": other.heights[-1]}}
+        tables = _of_thing(Draw(draw.rng, 0.0), other, fit=_fit) | {"block": {"height": other.heights[-1]}}
         files["other.toml"] = toml_text(tables).encode("utf-8")
         row["things"] = draw.one_of([["other.toml"]], [["other.toml", "other.toml"], ["holder.toml"]])
     if draw.maybe(0.5):

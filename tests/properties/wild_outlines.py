@@ -104,8 +104,49 @@ def _line(rng):
     return np.array([[0, 0], [0.5, rng.choice([0.0, 1e-6])], [1, 0]]) - 0.5
 
 
+def _rosette(rng):
+    """One to five lobes, deep ones."""
+    lobes, deep = rng.choice([1, 2, 3, 5]), rng.uniform(0.4, 0.9)
+    angles = np.linspace(0, 2 * np.pi, rng.choice([30, 120, 300]), endpoint=False)
+    return _polar(1 - deep + deep * np.abs(np.cos(lobes * angles / 2)) ** rng.choice([1, 3]))
+
+
+def _boot(rng):
+    """A shaft on a long foot with a round toe, and a heel."""
+    shaft, foot, instep = rng.uniform(0.15, 0.5), rng.uniform(0.15, 0.5), rng.uniform(0.05, 0.4)
+    toe = np.linspace(-np.pi / 2, np.pi / 2, rng.choice([5, 24]))
+    front = np.column_stack([1 - foot / 2 + foot / 2 * np.cos(toe), foot / 2 + foot / 2 * np.sin(toe)])
+    back = [[shaft + instep * (1 - foot / 2 - shaft), foot], [shaft, foot + instep], [shaft, 1.2], [0, 1.2]]
+    heel = [[0, -0.1], [0.25, -0.1], [0.25, 0]]
+    return np.concatenate([front, back, heel]) - [0.5, 0.5]
+
+
+def _sheet(rng):
+    """As thin as sheet metal, straight or bent at a right angle."""
+    thin = rng.uniform(0.012, 0.05)
+    if rng.random() < 0.5:
+        return np.array([[-0.5, 0], [0.5, 0], [0.5, thin], [-0.5, thin]])
+    return np.array([[0, 0], [1, 0], [1, thin], [thin, thin], [thin, 1], [0, 1]]) - 0.4
+
+
+def _thin_star(rng):
+    radii = np.ones(2 * rng.choice([3, 4, 5, 8]))
+    radii[1::2] = rng.uniform(0.06, 0.25)
+    return _polar(radii)
+
+
+def drawn_with(shape, points):
+    """The same outline with so many points, evenly along it."""
+    closed = np.concatenate([shape, shape[:1]])
+    along = np.concatenate([[0.0], np.cumsum(np.hypot(*np.diff(closed, axis=0).T))])
+    at = np.linspace(0, along[-1], points, endpoint=False)
+    return np.column_stack([np.interp(at, along, closed[:, axis]) for axis in (0, 1)])
+
+
 CALM = (_round, _squarish, _cloud)
 ODD = (_star, _triangle, _bar, _angle_iron, _horseshoe, _spiral, _dumbbell, _comb, _with_spike, _repeated)
+UNLIKE = (_rosette, _angle_iron, _round, _thin_star, _boot, _sheet, _horseshoe, _dumbbell, _comb, _squarish)
+THIN = (_thin_star, _sheet, _bar, _angle_iron)
 WRONG = (_touching, _line)
 
 

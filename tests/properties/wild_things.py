@@ -44,6 +44,8 @@ class Draw:
 class Thing:
     """A thing's sections by height: centre, width and depth that change steadily, and outlines."""
 
+    SOURCES = (*["measured"] * 5, *["drawing"] * 4, "half", "picture")
+
     def __init__(self, draw, files, *, prefix=""):
         self.draw, self.files, self.prefix = draw, files, prefix
         rng = draw.rng
@@ -90,7 +92,7 @@ class Thing:
         table = {"name": f"{self.prefix}s{k}", "height": self.heights[k]}
         if draw.maybe(0.1):
             del table["name"]
-        source = rng.choice([*["measured"] * 5, *["drawing"] * 4, "half", "picture"])
+        source = rng.choice(self.SOURCES)
         getattr(self, f"_{source}")(table, ring, width, depth)
         if source != "measured" and draw.maybe(0.6):
             slip = draw.one_of([1.0, rng.gauss(1, 0.01)], [1.05, 1.2, 25.4, 0.1])

@@ -1,6 +1,6 @@
 // What is advised and what to beware of. Each element changes only with the holder: what was unfolded stays so.
-import {button, h, sentence} from "./dom.js";
-import {waysOf} from "./places.js";
+import {button, h} from "./dom.js";
+import {fieldOf, waysOf} from "./places.js";
 
 const FIRST = 4;
 
@@ -17,36 +17,46 @@ function following(desk, made) {
   };
 }
 
-// The verdict and its reason.
-export function verdictOf(desk) {
+// The verdict, and what it rests on: each doubt with its place, what it is, what helps and the way there, the gravest
+// first. `show` points at a place of the holder.
+export function verdictOf({desk, go}, show) {
   return following(desk, ({verdict}) => [
     h(
       "div",
       {class: `verdict ${verdict.kind}`},
       h("strong", {}, verdict.advised),
-      h("p", {}, verdict.reason),
+      verdict.points.length
+        ? h("ul", {class: "points"}, verdict.points.map((one) => point(one, {desk, go, show})))
+        : h("p", {}, verdict.reason),
     ),
   ]);
 }
 
-// What to do, in its order: what the findings advise, each with the way to its field, then what has a button here.
-export function stepsOf({desk, go}) {
-  return following(desk, (holder) => [
-    h("h3", {}, "What to do"),
-    h("ol", {class: "to-do"}, [...remedies(holder, desk, go), ...actions(holder, go)].map((one) => h("li", {}, one))),
-  ]); // prettier-ignore
+function point(one, {desk, go, show}) {
+  const field = fieldOf(desk, one.where),
+    place = field ? one.place.replace(one.where, field.words) : one.place,
+    ways = [
+      ...waysOf(desk, one).map((to) => button(`Go to ${to.words}`, () => go(to.step, to.key), {class: "plain"})),
+      one.at ? button("Show the place", () => show(one.at), {class: "plain"}) : null,
+    ].filter(Boolean);
+  return h(
+    "li",
+    {class: one.severity},
+    one.severity === "fail" ? h("strong", {}, "Do not print: ") : null,
+    place ? h("b", {}, `${place}: `) : null,
+    `${one.message} `,
+    one.advice ? h("em", {}, one.advice) : null,
+    ways.length ? h("span", {class: "row"}, ways) : null,
+  );
 }
 
-function remedies(holder, desk, go) {
-  const seen = new Set();
-  return holder.findings
-    .filter((f) => f.severity !== "note" && f.advice && !seen.has(f.advice) && seen.add(f.advice))
-    .map((f) => {
-      const ways = waysOf(desk, f).map((to) =>
-        button(`Go to ${to.words}`, () => go(to.step, to.key), {class: "plain"}),
-      );
-      return [h("span", {}, sentence(f.advice), " "), ...ways];
-    });
+// What to do, in its order: first what the verdict lists, then what has a button here.
+export function stepsOf({desk, go}) {
+  return following(desk, (holder) => {
+    const steps = [...holder.verdict.first, ...actions(holder, go)];
+    if (!steps.length) return [];
+    return [h("h3", {}, "What to do"), h("ol", {class: "to-do"}, steps.map((one) => h("li", {}, one)))];
+  });
 }
 
 function actions(holder, go) {

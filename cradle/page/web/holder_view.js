@@ -1,9 +1,7 @@
-// What the steps Holder and Fit show beside their fields: the holder in 3-D, and what was found about it.
+// What the steps Holder and Fit show beside their fields: the holder in 3-D, its notes and figures.
 import {button, h, sentence} from "./dom.js";
 import {fieldOf, waysOf, wordsOf} from "./places.js";
 import {solidView} from "./solid.js";
-
-const WORDS = {fail: "Do not print:", warn: "Warning:", note: "Note:"};
 
 export function holderView({desk, view, found, go}) {
   const solid = solidView(),
@@ -43,7 +41,7 @@ export function holderView({desk, view, found, go}) {
     );
     found.replaceChildren(
       ...problems.filter((p) => p.found !== "stopped").map((p) => problem(p)),
-      ...(done ? findings(holder) : []),
+      ...(done ? rest(holder) : []),
     );
   }
 
@@ -57,21 +55,17 @@ export function holderView({desk, view, found, go}) {
     );
   }
 
-  function findings({findings: all, figures}) {
-    const loud = all.filter((f) => f.severity !== "note"),
-      quiet = all.filter((f) => f.severity === "note");
-    const row = ([name, value]) => h("tr", {}, h("th", {scope: "row"}, name), h("td", {}, value));
+  // What speaks against printing stands in the verdict; the rest of what was found is told here.
+  function rest({findings, figures}) {
+    const notes = findings.filter((f) => f.severity === "note"),
+      row = ([name, value]) => h("tr", {}, h("th", {scope: "row"}, name), h("td", {}, value));
     return [
-      h("h2", {}, "What was found"),
-      loud.length
-        ? h("ul", {class: "findings"}, loud.map(item))
-        : h("p", {}, "No problems were found."),
-      quiet.length
+      notes.length
         ? h(
             "details",
             {class: "group"},
-            h("summary", {}, `${quiet.length} notes: choices and repairs made for you`),
-            h("ul", {class: "findings"}, quiet.map(item)),
+            h("summary", {}, `${notes.length} notes: choices and repairs made for you`),
+            h("ul", {class: "findings"}, notes.map(item)),
           )
         : null,
       h("h2", {}, "In figures"),
@@ -89,7 +83,6 @@ export function holderView({desk, view, found, go}) {
     return h(
       "li",
       {class: finding.severity},
-      h("strong", {}, `${WORDS[finding.severity]} `),
       sentence(finding.message),
       finding.advice ? h("em", {}, sentence(finding.advice)) : null,
       ways.length ? h("span", {class: "row"}, ways) : null,
@@ -103,7 +96,7 @@ export function holderView({desk, view, found, go}) {
 
   const off = [desk.on("part", part), desk.on("holder", whole), desk.on("state", whole)];
   whole();
-  return {solid, leave: () => off.forEach((stop) => stop())};
+  return {solid, point, leave: () => off.forEach((stop) => stop())};
 }
 
 function statusWords({holder, state, done, current, problems, stopped}) {

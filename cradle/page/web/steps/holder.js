@@ -14,7 +14,7 @@ export const holder = {
   show(context) {
     const {desk, controls} = context;
     const view = holderView(context),
-      verdict = verdictOf(desk),
+      verdict = verdictOf(context, view.point),
       cautions = cautionsOf(desk, {folded: true}),
       missing = h("div", {}),
       forms = h("div", {});
