@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import Final
 
@@ -11,7 +11,7 @@ import numpy as np
 from cradle.fit.best_position import Seats, seats
 from cradle.fit.chance import Cause, Chance, chance_of_draws
 from cradle.fit.model import FitModel, asked_mm, deviations_mm, drawn
-from cradle.geometry.arrays import Floats, Ints
+from cradle.geometry.arrays import Bools, Floats, Ints
 from cradle.pocket.clearance import ClearanceProfile, clearance_profile
 
 MOST_MM: Final = 2.0
@@ -65,21 +65,16 @@ def advised_clearance(
         Further clearance half way between sections.
     """
     xi = drawn(model)
-    sought = _Sought(model, xi)
+    sought = _Sought(model, xi, between_mm=between_mm)
     free = np.array([value is None for value in given_mm])
-    differences = _differences(model, sought)
     fixed = np.array([0.0 if value is None else value for value in given_mm])
     best = np.where(free, MOST_MM, fixed)  # nearest to the goal where none of the ways reaches it
     reached = False
-    for tilt in _TILTS if free.all() else _TILTS[:1]:
-        shape = tilt * differences
-        values = _least(
-            model, sought, shape=shape, free=free, given_mm=given_mm, goal=goal, between_mm=between_mm
-        )
+    for values in _ways(sought, free=free, fixed=fixed, goal=goal):
         less = values[free].sum() < best[free].sum() - STEP_MM * free.sum() / 2
-        if (less or not reached) and sought.share(_profile(model, values, between_mm=between_mm)) >= goal:
+        if (less or not reached) and sought.share(values) >= goal:
             best, reached = values, True
-    profile = _profile(model, best, between_mm=between_mm)
+    profile = sought.profile(best)
     chance = chance_of_draws(model, profile, xi=xi, deviations=sought.deviations, start=sought.basis)
     return Advice(profile=profile, chance=chance, reached=chance.chance >= goal)
 
@@ -87,30 +82,46 @@ def advised_clearance(
 class _Sought:
     """The draws of a model and their seats at one clearance after another: each search begins where the last ended."""
 
-    def __init__(self, model: FitModel, xi: Floats) -> None:
+    def __init__(self, model: FitModel, xi: Floats, *, between_mm: Floats | None) -> None:
+        self.model = model
         self.deviations = deviations_mm(model, xi)
         self.basis: Ints | None = None
-        self._model = model
+        self._between_mm = 0.0 if between_mm is None else between_mm
+
+    def profile(self, values: Floats) -> ClearanceProfile:
+        """The clearance everywhere for that of each section, ``(k,)`` mm."""
+        heights = self.model.section_heights_mm.tolist()
+        return clearance_profile(heights, values.tolist(), default_mm=0.0, between_mm=self._between_mm)
 
     def seats(self, asked: Floats | float) -> Seats:
         """The seats at a clearance, ``(j,)`` mm."""
-        places = self._model.places
+        places = self.model.places
         found = seats(places.directions, self.deviations - asked, lever_mm=places.lever_mm, start=self.basis)
         self.basis = found.basis
         return found
 
-    def tightness_mm(self, profile: ClearanceProfile) -> Floats:
-        """How much more than a clearance each draw needs everywhere, ``(draws,)``, mm."""
-        return self.seats(asked_mm(self._model, profile)).tightness_mm
+    def tightness_mm(self, values: Floats) -> Floats:
+        """How much more than the sections' clearances each draw needs everywhere, ``(draws,)``, mm."""
+        return self.seats(asked_mm(self.model, self.profile(values))).tightness_mm
 
-    def share(self, profile: ClearanceProfile) -> float:
-        """Share of the draws that fit at a clearance, 0 to 1."""
-        return float((self.tightness_mm(profile) <= 0).mean())
+    def share(self, values: Floats) -> float:
+        """Share of the draws that fit at the sections' clearances, 0 to 1."""
+        return float((self.tightness_mm(values) <= 0).mean())
 
 
-def _differences(model: FitModel, sought: _Sought) -> Floats:
+def _ways(sought: _Sought, *, free: Bools, fixed: Floats, goal: float) -> Iterator[Floats]:
+    """Clearances of all sections that about reach the goal, one way after the other, ``(k,)``, mm."""
+    if free.all():
+        differences = _differences(sought)
+        for tilt in _TILTS:
+            yield _tilted(sought, tilt * differences, goal=goal)
+    else:
+        yield _beside(sought, free=free, fixed=fixed, goal=goal)
+
+
+def _differences(sought: _Sought) -> Floats:
     """How much less each section needs than the one that needs most, ``(k,)``, ≤ 0, mm."""
-    found = sought.seats(0.0)
+    model, found = sought.model, sought.seats(0.0)
     needed = sought.deviations + found.moves @ model.places.directions.T
     need = np.full(len(model.names), np.nan)
     owner = model.influences.sections.argmax(axis=0)
@@ -123,42 +134,24 @@ def _differences(model: FitModel, sought: _Sought) -> Floats:
     return np.asarray(filled - filled.max(), dtype=np.float64)
 
 
-def _least(
-    model: FitModel,
-    sought: _Sought,
-    *,
-    shape: Floats,
-    free: np.ndarray[tuple[int], np.dtype[np.bool_]],
-    given_mm: Sequence[float | None],
-    goal: float,
-    between_mm: Floats | None,
-) -> Floats:
-    """Clearances of all sections, the free ones ``shape`` plus the least amount that reaches the goal."""
-    fixed = np.array([0.0 if value is None else value for value in given_mm])
+def _tilted(sought: _Sought, shape: Floats, *, goal: float) -> Floats:
+    """Clearances of all sections: ``shape`` plus the least amount that reaches the goal."""
+    tight = sought.tightness_mm(shape + 1.0)
+    amount = 1.0 + float(np.quantile(tight, goal, method="higher"))
+    return np.clip(_rounded_up(shape + amount), 0.0, MOST_MM)
 
-    def at(amount: float) -> Floats:
-        return np.where(free, np.clip(shape + amount, 0.0, MOST_MM), fixed)
 
-    if free.all():
-        start = shape + 1.0
-        tight = sought.tightness_mm(_profile(model, start, between_mm=between_mm))
-        amount = 1.0 + float(np.quantile(tight, goal, method="higher"))
-        up = np.ceil(np.round((shape + amount) / STEP_MM, 6)) * STEP_MM
-        return np.asarray(np.clip(up, 0.0, MOST_MM), dtype=np.float64)
-    low, high = 0.0, MOST_MM - float(shape.min())
+def _beside(sought: _Sought, *, free: Bools, fixed: Floats, goal: float) -> Floats:
+    """Clearances of all sections, the free ones alike: the least that reaches the goal beside the fixed ones."""
+    low, high = 0.0, MOST_MM
     while high - low > STEP_MM:
         middle = (low + high) / 2
-        if sought.share(_profile(model, at(middle), between_mm=between_mm)) >= goal:
+        if sought.share(np.where(free, middle, fixed)) >= goal:
             high = middle
         else:
             low = middle
-    return np.where(free, np.ceil(np.round(at(high) / STEP_MM, 6)) * STEP_MM, fixed)
+    return np.where(free, _rounded_up(np.full(len(free), high)), fixed)
 
 
-def _profile(model: FitModel, values: Floats, *, between_mm: Floats | None) -> ClearanceProfile:
-    return clearance_profile(
-        model.section_heights_mm.tolist(),
-        values.tolist(),
-        default_mm=0.0,
-        between_mm=0.0 if between_mm is None else between_mm,
-    )
+def _rounded_up(values: Floats) -> Floats:
+    return np.ceil(np.round(values / STEP_MM, 6)) * STEP_MM

@@ -11,7 +11,7 @@ from cradle.fit.advice import MOST_MM, Advice, advised_clearance
 from cradle.fit.between_clearance import MOST_MM as MOST_BETWEEN_MM
 from cradle.fit.between_clearance import between_clearance_mm
 from cradle.fit.model import fit_model
-from cradle.fit.trials import MOST_MM as MOST_CORRECTION_MM
+from cradle.fit.trial_findings import MOST_MM as MOST_CORRECTION_MM
 from cradle.fit.trials import Learned, corrected, learn
 from cradle.geometry.arrays import Floats
 from cradle.loft.body import Body

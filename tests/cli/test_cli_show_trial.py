@@ -9,7 +9,7 @@ import pytest
 
 from cradle.cli.show_trial import show_trials, word_of
 from cradle.errors import InputError
-from cradle.fit.trials import InsideError
+from cradle.fit.uncertainties import InsideError
 from cradle.pipeline.trials import TrialUpdate
 from cradle.project.trial_log import Piece, Seen, Trial
 

@@ -10,8 +10,10 @@ from fit_simulation import simulated
 from scipy.stats import truncnorm
 
 from cradle.finding import Severity
+from cradle.fit.belief_update import FEEL_MM
 from cradle.fit.chance import chance_of_fit
-from cradle.fit.trials import FEEL_MM, MOST_MM, corrected, learn
+from cradle.fit.trial_findings import MOST_MM
+from cradle.fit.trials import corrected, learn
 from cradle.fit.uncertainties import Spread
 from cradle.pocket.clearance import ClearanceProfile
 from cradle.project.fit import SpreadSpec

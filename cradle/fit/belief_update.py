@@ -1,0 +1,116 @@
+"""What a trial teaches: a Bayesian update of the same spreads the chance is estimated from.
+
+The quantities ξ are believed normal, N(μ, Σ); before any trial μ = 0, Σ = 1.
+What a trial sees depends on one number, the tightness y of the piece, which is
+taken as y = τ + gᵀξ + r: over draws from the stated spreads τ is its mean, g
+its covariance with ξ (the best linear rule), and r the rest. With the gap c
+that the piece has in its file, the room left is c − y + f, where f is the
+hand's feel and one print's repeatability, and
+
+    P(seen | l = gᵀξ) = Φ((upper − c + τ + l) / s) − Φ((lower − c + τ + l) / s),
+    s² = var r + feel² + repeat²,
+
+with the limits of `LIMITS_MM` on the room left (ordered probit; any text on
+ordinal regression). On a grid over l the prior N(gᵀμ, v = gᵀΣg) times this
+gives mean m and variance w, and
+
+    μ ← μ + Σg (m − gᵀμ)/v,   Σ ← Σ − Σg gᵀΣ (v − w)/v²
+
+(moment matching, "assumed density filtering"). A calipered inside width is a
+normal observation of the printer's inside error, (nominal − read)/2.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from typing import Final
+
+import numpy as np
+
+from cradle.fit.model import Belief, FitModel
+from cradle.fit.uncertainties import Spread, inside_error
+from cradle.geometry.arrays import Floats
+from cradle.project.project import Project
+from cradle.project.trial_log import Seen, Trial
+from cradle.sections.reading_spreads import combined, reading_mm
+
+LIMITS_MM: Final = {
+    Seen.NO_GO: (-np.inf, 0.0),
+    Seen.TIGHT: (0.0, 0.06),
+    Seen.GOOD: (0.06, 0.25),
+    Seen.LOOSE: (0.25, np.inf),
+}
+"""Room left per side for each word (common practice, no source)."""
+FEEL_MM: Final = 0.05
+"""How well a hand tells room left (common practice, no source)."""
+_GRID: Final = 801
+
+
+@dataclass(frozen=True, slots=True, eq=False, kw_only=True)
+class Rule:
+    """The best linear rule for a piece's tightness, and how far it is from exact.
+
+    ``mean_mm`` + ``slope`` · ξ, with the rest's standard deviation ``rest_mm``.
+    """
+
+    mean_mm: float
+    slope: Floats
+    rest_mm: float
+
+
+def updated(
+    model: FitModel, belief: Belief, trial: Trial, *, rule: Rule, project: Project
+) -> tuple[Belief, float]:
+    """The belief after a trial, and how likely it was to see that or worse."""
+    if trial.read_mm is not None and trial.nominal_mm is not None:
+        belief = _calipered(model, belief, trial.nominal_mm - trial.read_mm, project=project)
+    if trial.seen is None or trial.gap_mm is None:  # a reading alone
+        return belief, 1.0
+    g = rule.slope
+    gain = belief.covariance @ g
+    v, centre = float(g @ gain), float(g @ belief.mean)
+    s = combined([rule.rest_mm, FEEL_MM, project.spread.repeat_mm])
+    low, high = LIMITS_MM[trial.seen]
+    room = trial.gap_mm - rule.mean_mm
+    spread = combined([np.sqrt(max(v, 0.0)), s])
+    tail = min(_phi((high - room + centre) / spread), 1 - _phi((low - room + centre) / spread))
+    if v <= 1e-12:
+        return belief, tail
+    l = centre + np.sqrt(v) * np.linspace(-6, 6, _GRID)  # noqa: E741 - the letter of the formula
+    likelihood = _phis((high - room + l) / s) - _phis((low - room + l) / s)
+    weight = np.exp(-0.5 * ((l - centre) ** 2) / v) * np.clip(likelihood, 1e-12, None)
+    weight /= weight.sum()
+    m = float(weight @ l)
+    w = float(weight @ (l - m) ** 2)
+    return Belief(
+        mean=belief.mean + gain * (m - centre) / v,
+        covariance=belief.covariance - np.outer(gain, gain) * (v - w) / v**2,
+    ), tail
+
+
+def _calipered(model: FitModel, belief: Belief, short_mm: float, *, project: Project) -> Belief:
+    """The belief after an inside width came out ``short_mm`` smaller: (nominal − read)/2 per side."""
+    found = np.flatnonzero(model.influences.of(Spread.INSIDE))
+    if not len(found):
+        return belief
+    q = int(found[0])
+    unit = model.influences.matrix.largest(q)
+    expected = inside_error(project.printer, project.spread).expected_mm
+    noise = combined([reading_mm(project.spread) / 2, project.spread.repeat_mm])
+    gain = belief.covariance[:, q] * unit
+    total = unit**2 * float(belief.covariance[q, q]) + noise**2
+    missed = short_mm / 2 - expected - unit * float(belief.mean[q])
+    return Belief(
+        mean=belief.mean + gain * missed / total,
+        covariance=belief.covariance - np.outer(gain, gain) / total,
+    )
+
+
+def _phis(x: Floats) -> Floats:
+    return np.array([_phi(v) for v in np.ravel(x)]).reshape(np.shape(x))
+
+
+def _phi(x: float) -> float:
+    """The share of a normal spread below ``x`` standard deviations."""
+    return 0.5 * math.erfc(-x / math.sqrt(2.0))

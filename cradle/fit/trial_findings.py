@@ -1,0 +1,84 @@
+"""What is told of trials: those without effect, those that the rest contradicts, and corrections cut short."""
+
+from __future__ import annotations
+
+from typing import Final
+
+import numpy as np
+
+from cradle.finding import Finding, Severity
+from cradle.fit.model import FitModel
+from cradle.geometry.arrays import Floats
+from cradle.project.trial_log import Trial
+
+UNLIKELY: Final = 0.05
+"""A trial that the rest makes less likely than this is told; a reading alone is never."""
+_RARE: Final = 0.001
+"""A chance below this is not told closer: nobody knows the tail of a spread so well."""
+MOST_MM: Final = 0.5
+"""No correction goes further; more is not a fit correction but a mistaken section."""
+
+
+def _name(number: int, trial: Trial) -> str:
+    where = "as a whole" if trial.section is None else f'at section "{trial.section}"'
+    if trial.piece is None or trial.clearance_mm is None:
+        return f"trial {number} of {trial.date.isoformat()} (a reading {where})"
+    return f"trial {number} of {trial.date.isoformat()} ({trial.piece.replace('-', ' ')} {where}, {trial.clearance_mm:g} mm)"
+
+
+def unusable(model: FitModel, number: int, trial: Trial) -> Finding:
+    """That a trial teaches nothing, and why."""
+    why = (
+        "there nothing of the thing comes near the holder: it lies above the rim, or the pocket is wider there so that"
+        " the thing can be lifted out"
+        if trial.section in (None, *model.names)
+        else "the thing has no such section"
+    )
+    return Finding(
+        code="trial-unusable",
+        severity=Severity.WARN,
+        message=f"{_name(number, trial)} has no effect: {why}",
+        where="trials",
+    )
+
+
+def unlikely(number: int, trial: Trial, chance: float, *, alone: bool) -> Finding:
+    """That a trial saw what the rest expects in but a share ``chance`` of cases; ``alone``: there is no other trial."""
+    against = "what was measured" if alone else "the other trials and what was measured"
+    return Finding(
+        code="trial-contradicts",
+        severity=Severity.WARN,
+        message=f'{_name(number, trial)}: from {against}, "{trial.seen!s}" was to be expected in {_rarely(chance)} of cases',
+        where="trials",
+        measured=100 * chance,
+        limit=100 * UNLIKELY,
+        unit="%",
+        advice="try it again, check that the piece was the one noted, or take the trial back",
+    )
+
+
+def _rarely(chance: float) -> str:
+    """A small chance in words, such as "only 3 %"."""
+    return f"only {100 * chance:.1g} %" if chance >= _RARE else f"less than {100 * _RARE:g} %"
+
+
+def capped(model: FitModel, wanted_mm: Floats) -> list[Finding]:
+    """One finding for all sections whose correction is cut short, with the largest."""
+    over = np.flatnonzero(np.abs(wanted_mm) > MOST_MM)
+    if not len(over):
+        return []
+    worst = over[np.argmax(np.abs(wanted_mm[over]))]
+    others = "" if len(over) == 1 else f" (and too much at {len(over) - 1} more)"
+    return [
+        Finding(
+            code="correction-capped",
+            severity=Severity.WARN,
+            message=f"the trials ask for {wanted_mm[worst]:+z.2f} mm per side at section "
+            f'"{model.names[worst]}"{others}, {np.copysign(MOST_MM, wanted_mm[worst]):+z.2f} mm is used',
+            where="trials",
+            measured=float(wanted_mm[worst]),
+            limit=float(np.copysign(MOST_MM, wanted_mm[worst])),
+            unit="mm",
+            advice="that is more than a fit correction: measure the section again, or take a trial back",
+        )
+    ]
