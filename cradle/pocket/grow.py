@@ -91,7 +91,7 @@ def _divided(heights_mm: Floats, slopes: Slopes, profile: ClearanceProfile) -> F
     return np.concatenate([heights_mm[:1], *parts])
 
 
-def grown_body(shape: Shape, clearance: ClearanceProfile) -> Solid:
+def grown_body(shape: Shape, clearance: ClearanceProfile, *, up_to_mm: float = np.inf) -> Solid:
     """The raw offset of a body by the clearance: it may cross itself, its plane sections wind round the grown body.
 
     Parameters
@@ -99,8 +99,10 @@ def grown_body(shape: Shape, clearance: ClearanceProfile) -> Solid:
     shape : Shape
     clearance : ClearanceProfile
         Clearance against the height of the part of the body that it surrounds.
+    up_to_mm : float
+        No plane section is asked for above this height.
     """
-    return solid(raw_offset(shape, clearance), where="grown body")
+    return solid(raw_offset(shape, clearance, round_to_mm=up_to_mm), where="grown body")
 
 
 def grown_levels(grown: Solid, *, heights_mm: Floats) -> Regions:

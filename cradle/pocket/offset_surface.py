@@ -18,7 +18,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from cradle.geometry.arrays import Floats, Ints
+from cradle.geometry.arrays import Bools, Floats, Ints
 from cradle.geometry.mesh import TriMesh, connected, following
 from cradle.pocket.budget import ARC_MM, MITRE_MM, OUTLINE_MM
 from cradle.pocket.clearance import ClearanceProfile, widened
@@ -35,7 +35,7 @@ _MANY_SHARP = 10_000
 """A body with more edges that bend by more is grown with coarser arcs, and by as much more as they may take away."""
 
 
-def raw_offset(shape: Shape, clearance: ClearanceProfile) -> TriMesh:
+def raw_offset(shape: Shape, clearance: ClearanceProfile, *, round_to_mm: float = np.inf) -> TriMesh:
     """The raw offset: closed, but it may cross itself.
 
     It reaches `OUTLINE_MM` further than asked, as outlines may lose so much later.
@@ -45,6 +45,8 @@ def raw_offset(shape: Shape, clearance: ClearanceProfile) -> TriMesh:
     shape : Shape
     clearance : ClearanceProfile
         Against the height of the part of the body that it surrounds.
+    round_to_mm : float
+        What lies wholly above this height is closed by chords instead of arcs.
     """
     mesh = shape.mesh
     greatest = max(clearance.greatest_mm, 1e-9)
@@ -58,8 +60,9 @@ def raw_offset(shape: Shape, clearance: ClearanceProfile) -> TriMesh:
     vertex[sector] = mesh.faces.ravel()
     base = mesh.vertices_mm[vertex]
     points = OffsetPoints(base=base, way=way, reach=clearance.at(base[:, 2]) / np.maximum(least, 0.5))
-    points, joints, rims = _joints(shape, sector, points, clearance, step=step)
-    points, closing = patches(rims, points, clearance, step=step)
+    arcs_to_mm = round_to_mm + float(points.reach.max())
+    points, joints, rims = _joints(shape, sector, points, clearance, step=step, arcs_to_mm=arcs_to_mm)
+    points, closing = patches(rims, points, clearance, step=step, round_to_mm=arcs_to_mm)
     return TriMesh(points.places(), np.concatenate([sector.reshape(-1, 3), joints, closing]))
 
 
@@ -107,7 +110,13 @@ def _middles(sector: Ints, normals: Floats) -> tuple[Floats, Floats]:
 
 
 def _joints(
-    shape: Shape, sector: Ints, points: OffsetPoints, clearance: ClearanceProfile, *, step: float
+    shape: Shape,
+    sector: Ints,
+    points: OffsetPoints,
+    clearance: ClearanceProfile,
+    *,
+    step: float,
+    arcs_to_mm: float,
 ) -> tuple[OffsetPoints, Ints, Ints]:
     """The strips along edges whose faces parted.
 
@@ -127,7 +136,12 @@ def _joints(
     apart = (ends[:, 0] != ends[:, 1]) | (ends[:, 2] != ends[:, 3])
     ends = ends[apart]
     points, arcs = _arcs(
-        points, ends.reshape(-1, 2), clearance, step=step, away=np.repeat(shape.away[apart], 2, axis=0)
+        points,
+        ends.reshape(-1, 2),
+        clearance,
+        step=step,
+        away=np.repeat(shape.away[apart], 2, axis=0),
+        rounded=np.repeat(points.base[ends, 2].min(axis=1) <= arcs_to_mm, 2),
     )
     start, end = arcs.every_other(0), arcs.every_other(1)
     # the strip between two arcs: a triangle for every step along either, in the order of their shares of it
@@ -173,16 +187,25 @@ def _counted(counts: Ints) -> tuple[Ints, Ints]:
 
 
 def _arcs(
-    points: OffsetPoints, ends: Ints, clearance: ClearanceProfile, *, step: float, away: Floats
+    points: OffsetPoints,
+    ends: Ints,
+    clearance: ClearanceProfile,
+    *,
+    step: float,
+    away: Floats,
+    rounded: Bools,
 ) -> tuple[OffsetPoints, _Arcs]:
     """The arcs between the two points of each of ``(n, 2)`` ends, in steps of at most ``step``; the same two share one.
 
-    Where the points lie on opposite sides the arc goes by the way ``away``, ``(n, 3)``.
+    Where the points lie on opposite sides the arc goes by the way ``away``, ``(n, 3)``. An arc that is nowhere
+    to be rounded, ``(n,)`` bool, is a single chord.
     """
     pairs, first, which = np.unique(np.sort(ends, axis=1), axis=0, return_index=True, return_inverse=True)
     which = which.ravel()
     whole = angles_rad(points.way, pairs)
-    parts = np.where(pairs[:, 0] == pairs[:, 1], 0, np.maximum(1, np.ceil(whole / step))).astype(np.int64)
+    anywhere = np.bincount(which, weights=rounded) > 0
+    steps = np.where(anywhere, np.maximum(1, np.ceil(whole / step)), 1)
+    parts = np.where(pairs[:, 0] == pairs[:, 1], 0, steps).astype(np.int64)
     arc, place = _counted(parts + 1)
     numbers = np.where(place == 0, pairs[arc, 0], pairs[arc, 1])
     inner = (place > 0) & (place < parts[arc])

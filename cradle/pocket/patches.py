@@ -27,18 +27,25 @@ _DIAGONAL = 1.42
 
 
 def patches(
-    rims: Ints, points: OffsetPoints, clearance: ClearanceProfile, *, step: float
+    rims: Ints,
+    points: OffsetPoints,
+    clearance: ClearanceProfile,
+    *,
+    step: float,
+    round_to_mm: float = np.inf,
 ) -> tuple[OffsetPoints, Ints]:
     """The points with those of the patches, and the faces that close the gaps at the vertices, ``(f, 3)``.
 
     Parameters
     ----------
     rims : (r, 2) int64
-        Directed sides of the gaps, none longer than a step; sides that close each other are left out.
+        Directed sides of the gaps, none longer than a step where it is to be round; sides that close each other are left out.
     points : OffsetPoints
     clearance : ClearanceProfile
     step : float
         The largest angle between neighbouring points of a rim, rad.
+    round_to_mm : float
+        Gaps at vertices above this height are closed between the points of their rims alone.
     """
     left = _without_opposites(rims, count=len(points.base))
     if not len(left):
@@ -55,6 +62,7 @@ def patches(
     for _ in range(_ROUNDS):
         edges = live[:, [0, 1, 1, 2, 2, 0]].reshape(-1, 2)
         far = angles_rad(points.way, edges) > _DIAGONAL * step
+        far &= points.base[edges[:, 0], 2] <= round_to_mm
         split = far.reshape(-1, 3).any(axis=1)
         done.append(live[~split])
         live = live[split]

@@ -124,7 +124,7 @@ def make_pocket(
             hint="make the block lower, or measure a section higher up",
         )
     stack = opened_stack(
-        grown_body(body.shape, clearance),
+        grown_body(body.shape, clearance, up_to_mm=last),
         heights_mm=level_heights(body.slopes, clearance, top_mm=last),
         direction=direction,
     )

@@ -70,3 +70,19 @@ def test_a_body_without_clearance_keeps_its_shape():
     raw = solids.solid(raw_offset(shape_of(NINE_SIDES), plain(0.0)), where="raw")
     body = solids.solid(NINE_SIDES, where="body")
     assert solids.volume_mm3(raw) == pytest.approx(solids.volume_mm3(body), rel=2e-3)
+
+
+@pytest.mark.parametrize("name", BODIES)
+def test_what_is_round_to_a_height_only_is_closed_and_the_same_below_it(name):
+    mesh, c = BODIES[name], 2.0
+    z1 = float(mesh.vertices_mm[:, 2].max())
+    everywhere, below = (raw_offset(shape_of(mesh), plain(c), round_to_mm=h) for h in (np.inf, z1 - 3.0))
+    assert edge_statistics(below).closed
+    assert len(below.faces) < 0.9 * len(everywhere.faces)
+    heights = np.linspace(-0.9 * c, z1 - 3.0, 15)
+    one, other = (
+        solids.outer_sections(solids.solid(raw, where="raw"), heights, within_mm=1e-4)
+        for raw in (everywhere, below)
+    )
+    for a, b in zip(one, other, strict=True):
+        assert planar.area_mm2(planar.without(a, b)) + planar.area_mm2(planar.without(b, a)) < 1e-3
