@@ -307,24 +307,30 @@ def _fitted(
     starts = np.arange(0.0, float(heights[-1]), 0.5) if spec.bottom_mm == FREE else np.array([bottom])
     best, found = np.inf, (around, bottom)
     for _ in range(3):
-        for factor in sizes:
-            for start in starts:
-                at = (heights - start) / factor
-                shown = factor * np.interp(at, up, across)
-                inside = (at >= 0) & (at <= up[-1])
-                above, below = (np.interp(at + mm / factor, up, across) for mm in (1.0, -1.0))
-                steep = np.where(inside, factor / 2 * np.abs(above - below), 0.0)
-                sd = np.sqrt(VIEW_MM**2 * 2 + (_HEIGHT_MM * steep) ** 2 + (0.004 * widths) ** 2)
-                missed = np.where(inside, (shown - widths) / sd, _NOT_REACHED)
-                cost = float((3.0 * np.log1p(missed**2 / 4.0) + np.log(sd)).sum())
-                if cost < best:
-                    best, found = cost, (float(factor), float(start))
+        cost = _costs(sizes[:, None, None], starts[:, None], up, across, heights=heights, widths=widths)
+        size, start = divmod(int(cost.argmin()), len(starts))
+        if cost[size, start] < best:
+            best, found = float(cost[size, start]), (float(sizes[size]), float(starts[start]))
         if len(sizes) == 1:
             break
         step = sizes[1] / sizes[0]
         sizes = found[0] * np.geomspace(1 / step, step, 21)
         starts = np.array([found[1]])
     return found
+
+
+def _costs(
+    factor: Floats, start: Floats, up: Floats, across: Floats, *, heights: Floats, widths: Floats
+) -> Floats:
+    """How unlikely a silhouette of each size, ``(f, 1, 1)``, and resting height, ``(s, 1)``, is, ``(f, s)``."""
+    at = (heights - start) / factor
+    shown = factor * np.interp(at, up, across)
+    inside = (at >= 0) & (at <= up[-1])
+    above, below = (np.interp(at + mm / factor, up, across) for mm in (1.0, -1.0))
+    steep = np.where(inside, factor / 2 * np.abs(above - below), 0.0)
+    sd = np.sqrt(VIEW_MM**2 * 2 + (_HEIGHT_MM * steep) ** 2 + (0.004 * widths) ** 2)
+    missed = np.where(inside, (shown - widths) / sd, _NOT_REACHED)
+    return np.asarray((3.0 * np.log1p(missed**2 / 4.0) + np.log(sd)).sum(axis=-1))
 
 
 def _apart(known: Floats, own: Floats) -> float:
