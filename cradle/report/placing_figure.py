@@ -32,6 +32,7 @@ _WORDS: Final = {
     ReadingKind.HEIGHT: "heights of the sections",
     ReadingKind.INSTRUMENT: "the calipers’ own error",
     ReadingKind.PLANE: "the mirror plane",
+    ReadingKind.TILT: "how far a view is tilted",
     ReadingKind.LEAN: "that nothing says how it leans",
 }
 """What a reading is called on the page."""

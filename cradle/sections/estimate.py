@@ -56,6 +56,13 @@ class Estimate:
     left: Floats
     posterior: Posterior
 
+    @property
+    def tilts_rad(self) -> tuple[float, float]:
+        """How far the views that show x and y are found to be tilted still; 0 where there is none."""
+        unknowns = Unknowns(sections=len(self.lying))
+        across, deep = (float(self.found.values[unknowns.tilt(axis)]) for axis in (0, 1))
+        return across, deep
+
 
 def estimate(
     laid: Sequence[Laid],

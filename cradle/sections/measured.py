@@ -32,6 +32,7 @@ from cradle.sections.section import Profiles
 
 _STEP_MM: Final = 2.0
 """Over which a profile's slope is taken."""
+_NO_VIEW_RAD: Final = 1e-6
 
 
 def calipers(laid: Sequence[Laid], *, spread: SpreadSpec) -> list[Observation]:
@@ -121,29 +122,44 @@ def side_profiles(
             reading = profile_at(profile, height_mm=z)
             if reading is None:
                 continue
-            gauge = own[side].at(z) if side in own else spreads.PROFILE_MM
+            view, rise = own.get(side), _rise(profile, z)
+            gauge = spreads.PROFILE_MM if view is None else view.own_mm
             alone = spreads.combined([gauge, _between_points(profile, z)])
+            swings = {unknowns.height(i): -rise}
+            if view is not None:
+                arm = view.arm_mm(across_mm=reading, height_mm=z, rise=rise)
+                swings[unknowns.tilt(end // 2)] = arm
             found.append(
                 observation(
                     ReadingKind(side),
                     i,
-                    _edge(i, end=end, reading=reading, rise=_rise(profile, z), height=unknowns.height(i)),
+                    _edge(i, end=end, reading=reading, swings=swings),
                     spread=spreads.combined([alone, 0.0 if one.exact else spread.trace_mm]),
                     own=alone,
                     freedom=HEAVY,
                     ends=(end,),
                 )
             )
-    return found
+    return [*found, *(_tilt(axis, own=own, unknowns=unknowns) for axis in (0, 1))]
 
 
-def _edge(section: int, *, end: int, reading: float, rise: float, height: int) -> Evaluate:
-    """A profile's reading of one end of a section, whose height may be off."""
+def _tilt(axis: int, *, own: Mapping[Side, ExtentSpread], unknowns: Unknowns) -> Observation:
+    """How far the view across an axis is tilted once it was set upright; no tilt where there is none."""
+    view = next((own[side] for side in PAIRS[axis] if side in own), None)
+    spread = _NO_VIEW_RAD if view is None else max(view.tilt_rad, _NO_VIEW_RAD)
+    return linear(ReadingKind.TILT, 0, [(unknowns.tilt(axis), 1.0)], spread=spread, freedom=HEAVY)
+
+
+def _edge(section: int, *, end: int, reading: float, swings: Mapping[int, float]) -> Evaluate:
+    """A profile's reading of one end of a section, whose height may be off, as the view may be tilted.
+
+    ``swings`` is how the reading answers to these unknowns.
+    """
 
     def evaluate(lying: Sequence[Lying], values: Floats) -> tuple[float, Terms]:
         one = lying[section]
-        left = reading + rise * values[height] - one.end_mm(end)
-        return left, [*of(section, one.slope(one.ends[end], end // 2)), (height, -rise)]
+        left = reading - one.end_mm(end) - sum(slope * values[k] for k, slope in swings.items())
+        return float(left), [*of(section, one.slope(one.ends[end], end // 2)), *swings.items()]
 
     return evaluate
 

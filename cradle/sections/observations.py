@@ -2,7 +2,8 @@
 
 Each reading gives, for sections as they lie, what is left of it and how it
 answers to the unknowns: five of every section, one for the error of every
-section's height, one for the calipers' own error, two for each mirror plane.
+section's height, one for the calipers' own error, two for each mirror plane,
+one along each axis for the lean and one for the tilt of the view across it.
 """
 
 from __future__ import annotations
@@ -23,6 +24,8 @@ Evaluate: TypeAlias = Callable[[Sequence[Lying], Floats], tuple[float, Terms]]
 PLAIN: Final = float("inf")
 HEAVY: Final = 5.0
 """Degrees of freedom of readings by hand: a slip now and then."""
+_BESIDE: Final = 9
+"""Unknowns that belong to no section."""
 
 
 @dataclass(frozen=True, slots=True, eq=False, kw_only=True)
@@ -97,6 +100,10 @@ class Unknowns:
         """How far the thing leans along x (0) or y (1), mm for each mm of height."""
         return self.calipers + 5 + axis
 
+    def tilt(self, axis: int) -> int:
+        """How far the view that shows x (0) or y (1) is tilted once set upright, rad."""
+        return self.calipers + 7 + axis
+
     def placings(self, values: Floats) -> Floats:
         """The sections' own among all values, ``(k, 5)``, as a view."""
         return values[: PARAMETERS * self.sections].reshape(-1, PARAMETERS)
@@ -104,12 +111,12 @@ class Unknowns:
     @staticmethod
     def sections_of(count: int) -> int:
         """How many sections so many unknowns are of."""
-        return (count - 7) // (PARAMETERS + 1)
+        return (count - _BESIDE) // (PARAMETERS + 1)
 
     @property
     def count(self) -> int:
         """How many there are."""
-        return self.calipers + 7
+        return (PARAMETERS + 1) * self.sections + _BESIDE
 
 
 def of(section: int, slopes: Floats) -> Terms:

@@ -44,7 +44,7 @@ from cradle.sections.posterior import Posterior
 from cradle.sections.profiles import check_profiles, silent_profiles, sizes_at
 from cradle.sections.section import Profiles, Section
 from cradle.sections.telling import check_readings, placed_by, placing_findings
-from cradle.sections.views import View, with_views
+from cradle.sections.views import View, stood_upright, with_views
 from cradle.sections.ways import Way, as_laid, most_likely_ways
 from cradle.tolerances import DEFAULT, Tolerances
 
@@ -135,6 +135,7 @@ def place_sections(
         check_common_height(laid, profiles=read, spread=spread)
     evidence = gather(laid, align=align, seen=seen, spread=spread)
     found = estimate(laid, evidence=evidence, trace_mm=spread.trace_mm)
+    profiles = stood_upright(seen, tilts_rad=found.tilts_rad)
     sections = tuple(_section(found, index=i, align=align) for i in range(len(laid)))
     findings = [f for half in halves for f in half]
     findings += [*halves_alone(drawn), *exchanged_readings(drawn), *seen.findings]

@@ -60,6 +60,8 @@ class ReadingKind(StrEnum):
     INSTRUMENT = "calipers"
     """The calipers' own error, the same for all readings, in limits."""
     PLANE = "mirror plane"
+    TILT = "tilt of the view"
+    """How far a view is tilted once set upright, the same at all its edges, rad."""
     LEAN = "lean"
     """Of the whole thing, as far as things lean, mm for each mm of height."""
 

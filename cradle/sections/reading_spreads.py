@@ -84,12 +84,26 @@ def caliper_limit_mm(length_mm: float) -> float:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ExtentSpread:
-    """Spread of a profile's reading at a height: its own, and what a tilt does away from the middle, mm."""
+    """How sure the edges of a view are.
+
+    Attributes
+    ----------
+    own_mm : float
+        Spread of an edge at a height, by itself.
+    tilt_rad : float
+        Spread of the tilt that is left, which moves all its edges at once.
+    middle_mm : (float, float)
+        About which it is tilted: where that lies from left to right, and its height.
+    """
 
     own_mm: float
-    tilt_rad: float = 0.0
-    middle_mm: float = 0.0
+    tilt_rad: float
+    middle_mm: tuple[float, float]
 
-    def at(self, height_mm: float) -> float:
-        """The spread at a height, mm."""
-        return combined([self.own_mm, self.tilt_rad * (height_mm - self.middle_mm)])
+    def arm_mm(self, *, across_mm: float, height_mm: float, rise: float) -> float:
+        """How far an edge is moved along its axis by 1 rad of tilt, mm; ``rise`` is its slope there.
+
+        A point (a, h) goes to (a + t h, h − t a), so that the edge e(h) becomes e(h + t a) + t h.
+        """
+        across, up = across_mm - self.middle_mm[0], height_mm - self.middle_mm[1]
+        return up + rise * across

@@ -122,11 +122,24 @@ def with_views(profiles: Profiles, *, views: Sequence[View], laid: Sequence[Laid
             if read is not None:
                 off = _apart(read, own)
                 low, high = low + [0.0, off], high + [0.0, off]
+                spread = replace(spread, middle_mm=(off, spread.middle_mm[1]))
         for name, found, known in zip(names, (low, high), given, strict=True):
             if known is None:
                 profiles = replace(profiles, **{name: frozen(found)})
                 spreads[name] = spread
     return Seen(profiles=profiles, spreads=spreads, findings=tuple(findings))
+
+
+def stood_upright(seen: Seen, *, tilts_rad: tuple[float, float]) -> Profiles:
+    """The profiles, what views show led back by the tilt that was found to be left in each, along x and along y."""
+    profiles = seen.profiles
+    for side, spread in seen.spreads.items():
+        profile = profiles.of(side)
+        if profile is not None:
+            up = profile[:, 0] - spread.middle_mm[1]
+            reach = profile[:, 1] - tilts_rad[side.axis] * up
+            profiles = replace(profiles, **{side: frozen(np.column_stack([profile[:, 0], reach]))})
+    return profiles
 
 
 def seen_size_mm(ring: Floats, *, axis: int, distance_mm: float | None, outward: float) -> float:
@@ -198,7 +211,9 @@ def _extents(view: View, *, axis: int, laid: Sequence[Laid]) -> tuple[Floats, Fl
     narrower = np.interp(z, heights, np.array(true) / widths)  # what perspective added at the sections
     middle = float(np.interp(heights[reached][0], z, (low + high) / 2))
     least, greatest = (factor * (v - middle) * narrower for v in (low, high))
-    spread = ExtentSpread(own_mm=VIEW_MM, tilt_rad=tilt_spread, middle_mm=float(np.mean(heights[reached])))
+    spread = ExtentSpread(
+        own_mm=VIEW_MM, tilt_rad=tilt_spread, middle_mm=(0.0, float(np.mean(heights[reached])))
+    )
     note = Finding(
         code="view-scaled",
         severity=Severity.NOTE,

@@ -7,13 +7,16 @@ from stacked import ellipse
 
 from cradle.geometry.arrays import frozen
 from cradle.geometry.ring import turned
-from cradle.project.section import Align
+from cradle.project.section import Align, DrawingSource
+from cradle.project.side import Side
+from cradle.project.view import ViewScale, ViewSpec
 from cradle.sections import place
 from cradle.sections.laid import Lying
 from cradle.sections.observations import PLAIN, Unknowns, linear
 from cradle.sections.place import place_sections
 from cradle.sections.posterior import PARAMETERS, ReadingKind
 from cradle.sections.section import Profiles
+from cradle.sections.views import View
 
 STEP = 1e-6
 HEIGHTS = (5.0, 20.0, 35.0)
@@ -37,7 +40,15 @@ def side(places):
     return frozen(np.column_stack([HEIGHTS, places]))
 
 
-def pear_stack(align):
+FRONT_VIEW = View(
+    spec=ViewSpec(
+        seen_from=Side.FRONT, source=DrawingSource(path="invented.csv"), scale=ViewScale.FREE, bottom_mm=1.0
+    ),
+    points_mm=frozen([[-30.0, 1], [31, 1], [33, 20], [30, 40], [-29, 40], [-34, 20]]),
+)
+
+
+def pear_stack(align, *, views=()):
     rings = [turned(pear() * f, angle_deg=2.0) + [3.0, -1.0] for f in (1.0, 1.1)] + [ellipse(30.0, 22.0)]
     specs = [
         spec("low", HEIGHTS[0], width_mm=61.5, depth_mm=47.0, girth_mm=176.0),
@@ -46,14 +57,17 @@ def pear_stack(align):
     ]
     profiles = Profiles(
         front=side([-23.0, -25.5, -21.0]), back=side([24.0, 26.0, 23.0]),
-        left=side([-31.0, -34.0, -30.0]), right=side([31.0, 33.0, 30.5]),
+        **({} if views else {"left": side([-31.0, -34.0, -30.0]), "right": side([31.0, 33.0, 30.5])}),
     )  # fmt: skip
-    return place_sections([outline(r) for r in rings], specs=specs, align=align, profiles=profiles)
+    return place_sections(
+        [outline(r) for r in rings], specs=specs, align=align, profiles=profiles, views=views
+    )
 
 
+@pytest.mark.parametrize("views", [(), (FRONT_VIEW,)])
 @pytest.mark.parametrize("align", [Align.AUTO, Align.PROFILES, Align.MIRROR, Align.MATCH])
-def test_slopes_are_those_of_small_differences(asked, align):
-    pear_stack(align)
+def test_slopes_are_those_of_small_differences(asked, align, views):
+    pear_stack(align, views=views)
     laid, observations = asked["laid"], asked["observations"]
     unknowns = Unknowns(sections=len(laid))
     count = unknowns.count
@@ -89,6 +103,7 @@ def test_no_unknown_stands_where_another_does():
     unknowns = Unknowns(sections=4)
     places = [*range(PARAMETERS * 4), *map(unknowns.height, range(4)), unknowns.calipers]
     places += [*unknowns.plane(0), *unknowns.plane(1), unknowns.lean(0), unknowns.lean(1)]
+    places += [unknowns.tilt(0), unknowns.tilt(1)]
     assert sorted(places) == list(range(unknowns.count))
     assert Unknowns.sections_of(unknowns.count) == 4
 

@@ -149,6 +149,7 @@ const READINGS = {
 const OF_ALL = {
   "mirror plane": "the mirror plane of the whole thing",
   calipers: "the calipers’ own error",
+  "tilt of the view": "how far the view is tilted",
   lean: "how far things lean that nobody measured",
 };
 
