@@ -16,7 +16,7 @@ from typing import Final
 import numpy as np
 
 from cradle.drawing.labels import Box, Label, Point
-from cradle.drawing.sheet import Axis, Dimension, Height, Side
+from cradle.drawing.sheet import Axis, Dimension, Height, Placement
 from cradle.geometry.arrays import Floats
 
 TEXT_MM: Final = 2.5
@@ -81,11 +81,11 @@ def drawn_dimension(
     end = (scale * dimension.end_mm[0], scale * dimension.end_mm[1])
     beside = first_mm + TIER_MM * (dimension.tier - 1)
     at = {
-        Side.INSIDE: start[1 - k],
-        Side.LEFT: box[0] - beside,
-        Side.BELOW: box[1] - beside,
-        Side.ABOVE: box[3] + beside,
-    }[dimension.side]
+        Placement.INSIDE: start[1 - k],
+        Placement.LEFT: box[0] - beside,
+        Placement.BELOW: box[1] - beside,
+        Placement.ABOVE: box[3] + beside,
+    }[dimension.placement]
     a, b = start[k], end[k]
 
     def place(along: float, off: float) -> Point:
@@ -101,7 +101,7 @@ def drawn_dimension(
     strokes.append((place(a - reach, at), place(b + reach, at)))
     way = -1.0 if inside else 1.0
     arrows = tuple(arrow(place(tip, at), place(sign * way, 0.0)) for tip, sign in ((a, 1.0), (b, -1.0)))
-    past = None if dimension.side is Side.INSIDE else reach
+    past = None if dimension.placement is Placement.INSIDE else reach
     labels = _figures(f"{dimension.length_mm:.2f}", a, b, at=at, past=past, across=across)
     return DrawnDimension(name=dimension.name, strokes=tuple(strokes), arrows=arrows, labels=tuple(labels))
 

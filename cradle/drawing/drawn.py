@@ -21,7 +21,7 @@ from cradle.drawing.dimension_lines import (
     drawn_heights,
 )
 from cradle.drawing.labels import Box, Label, Point, Taken, crossed
-from cradle.drawing.sheet import Axis, Callout, CuttingPlane, Line, Side, Stroke, View
+from cradle.drawing.sheet import Axis, Callout, CuttingPlane, Line, Placement, Stroke, View
 from cradle.geometry.arrays import Floats, frozen
 
 LETTER_MM: Final = 3.5
@@ -123,7 +123,7 @@ def drawn(view: View, *, scale: float) -> DrawnView:
     page = _Page(lines)
     first = {"first_mm": _BESIDE_PLANES_MM} if view.planes else {}
     dimensions = [drawn_dimension(d, scale=scale, box=box, **first) for d in view.dimensions]
-    inside = [k for k, d in enumerate(view.dimensions) if d.side is Side.INSIDE]
+    inside = [k for k, d in enumerate(view.dimensions) if d.placement is Placement.INSIDE]
     beside = [k for k in range(len(dimensions)) if k not in inside]
     page.heights(view, scale=scale, box=box)
     page.beside([dimensions[k] for k in beside])

@@ -6,12 +6,18 @@ front, and the cut seen from the right stands to its right.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from enum import StrEnum
+from typing import Final
 
 import numpy as np
 
-from cradle.geometry.arrays import Floats
+from cradle.geometry.arrays import Floats, frozen
+from cradle.geometry.ring import thinned
+
+_DRAWN_MM: Final = 0.002
+"""A point nearer than this to the line through its neighbours is not drawn: no pen is so fine."""
 
 
 class Stroke(StrEnum):
@@ -36,7 +42,7 @@ class Axis(StrEnum):
     UP = "up"
 
 
-class Side(StrEnum):
+class Placement(StrEnum):
     """Where a dimension's line runs."""
 
     INSIDE = "inside"
@@ -55,6 +61,16 @@ class Line:
     closed: bool
 
 
+def ring_line(points: Floats, stroke: Stroke) -> Line:
+    """A ring as a closed line, without points that no pen shows."""
+    return Line(points_mm=frozen(thinned(points, within_mm=_DRAWN_MM)), stroke=stroke, closed=True)
+
+
+def open_line(points: Floats | Sequence[tuple[float, float]], stroke: Stroke) -> Line:
+    """A line from the first point to the last."""
+    return Line(points_mm=frozen(points), stroke=stroke, closed=False)
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Dimension:
     """A length between two points of a view, mm; lines beside the view stand in tiers, 1 next to it."""
@@ -63,7 +79,7 @@ class Dimension:
     axis: Axis
     start_mm: tuple[float, float]
     end_mm: tuple[float, float]
-    side: Side = Side.INSIDE
+    placement: Placement = Placement.INSIDE
     tier: int = 1
 
     @property

@@ -9,6 +9,13 @@ from typing import Final
 
 import numpy as np
 
+from cradle.drawing.plate_views import (
+    plate_dimensions,
+    plate_from_above,
+    plate_from_the_front,
+    plate_holes,
+    screw_heights,
+)
 from cradle.drawing.sheet import (
     Axis,
     Callout,
@@ -17,19 +24,18 @@ from cradle.drawing.sheet import (
     Dimension,
     Height,
     Line,
+    Placement,
     SeenFrom,
-    Side,
     Stroke,
     View,
+    open_line,
+    ring_line,
 )
 from cradle.geometry.arrays import Floats, frozen
 from cradle.geometry.mesh import bounds_mm
 from cradle.geometry.planar import Region, boundary_rings, bounds, holes, outer_rings
-from cradle.geometry.ring import thinned
 from cradle.geometry.solid import cut_regions, mesh_of, transformed
 from cradle.holder.holder import Holder
-from cradle.holder.on_the_wall import wall_places_mm
-from cradle.holder.wall_plate import WallPlate
 from cradle.pocket.pocket import Pocket
 from cradle.project.opening import Through
 from cradle.result.seated_thing import SeatedThing
@@ -39,8 +45,6 @@ _MOST_HEIGHTS: Final = 7
 _SAME_PLANE_MM: Final = 2.0
 """Pockets whose middles lie so close in depth are cut through together."""
 _SKIN_MM: Final = 0.01
-_DRAWN_MM: Final = 0.002
-"""A point nearer than this to the line through its neighbours is not drawn: no pen is so fine."""
 
 
 @dataclass(frozen=True, slots=True, eq=False, kw_only=True)
@@ -154,22 +158,28 @@ def _spread(heights: Sequence[tuple[str, float]]) -> list[tuple[str, float]]:
 def _plan(holder: Holder, things: Sequence[SeatedThing], *, planes: Sequence[CuttingPlane]) -> View:
     top, low = cut_regions(holder.solid, np.array([holder.height_mm - _SKIN_MM, _SKIN_MM]))
     (x0, y0, _), (_, y1, _) = bounds_mm(holder.mesh).tolist()
-    lines = [_ring(ring, Stroke.EDGE) for ring in outer_rings(holder.foot)]
+    lines = [ring_line(ring, Stroke.EDGE) for ring in outer_rings(holder.foot)]
     if holder.foot is not holder.plan:
-        lines += [_ring(ring, Stroke.EDGE) for ring in outer_rings(holder.plan)]
-    lines += [_ring(ring, Stroke.EDGE) for ring in (*boundary_rings(top), *holes(low))]
+        lines += [ring_line(ring, Stroke.EDGE) for ring in outer_rings(holder.plan)]
+    lines += [ring_line(ring, Stroke.EDGE) for ring in (*boundary_rings(top), *holes(low))]
     if holder.plate is not None:
-        lines += _wings_from_above(holder.plate, holder.plan)
+        lines += plate_from_above(holder.plate, holder.plan)
     for thing in things:
         for _, z in _measured_heights(thing, holder):
             for pocket in thing.pockets:
                 level = pocket.level_at(z - holder.lift_mm)
-                lines += [_ring(ring, Stroke.WIDEST) for ring in outer_rings(level)]
+                lines += [ring_line(ring, Stroke.WIDEST) for ring in outer_rings(level)]
     return View(
         lines=tuple(lines),
         dimensions=(
             *_widths(holder),
-            Dimension(name="outside depth", axis=Axis.UP, start_mm=(x0, y0), end_mm=(x0, y1), side=Side.LEFT),
+            Dimension(
+                name="outside depth",
+                axis=Axis.UP,
+                start_mm=(x0, y0),
+                end_mm=(x0, y1),
+                placement=Placement.LEFT,
+            ),
         ),
         planes=tuple(planes),
         callouts=tuple(_floor_holes(holder)),
@@ -185,7 +195,12 @@ def _widths(holder: Holder) -> list[Dimension]:
         widths.insert(0, ("block width", a, b))
     return [
         Dimension(
-            name=name, axis=Axis.ACROSS, start_mm=(low, y0), end_mm=(high, y0), side=Side.BELOW, tier=tier
+            name=name,
+            axis=Axis.ACROSS,
+            start_mm=(low, y0),
+            end_mm=(high, y0),
+            placement=Placement.BELOW,
+            tier=tier,
         )
         for tier, (name, low, high) in enumerate(widths, start=1)
     ]
@@ -214,7 +229,7 @@ def _cut(holder: Holder, things: Sequence[SeatedThing], *, letter: str, facing: 
     material = boundary_rings(
         cut_regions(transformed(holder.solid, facing.view_from_print), np.array([at]))[0]
     )
-    lines = [_ring(ring, Stroke.CUT) for ring in material]
+    lines = [ring_line(ring, Stroke.CUT) for ring in material]
     dimensions: list[Dimension] = []
     heights: list[Height] = []
     edge = facing.extent(holder.foot)[1]
@@ -228,13 +243,13 @@ def _cut(holder: Holder, things: Sequence[SeatedThing], *, letter: str, facing: 
         ]
     dimensions += _heights(holder, things, facing=facing)
     if facing is _FRONT:
-        heights += _screw_heights(holder, edge)
+        heights += screw_heights(holder, edge_mm=edge)
     plate = holder.plate if facing is _FRONT else None
     callouts: list[Callout] = []
     if plate is not None:
-        lines += _plate_lines(plate, holder.lift_mm)
-        dimensions += _plate_dimensions(plate, holder=holder)
-        callouts = _plate_holes(plate, lift_mm=holder.lift_mm)
+        lines += plate_from_the_front(plate, lift_mm=holder.lift_mm)
+        dimensions += plate_dimensions(plate, holder=holder)
+        callouts = plate_holes(plate, lift_mm=holder.lift_mm)
     return View(
         lines=tuple(lines),
         cut=Cut(letter=letter, seen_from=facing.side),
@@ -243,13 +258,6 @@ def _cut(holder: Holder, things: Sequence[SeatedThing], *, letter: str, facing: 
         heights=tuple(_apart(heights)),
         callouts=tuple(callouts),
     )
-
-
-def _screw_heights(holder: Holder, edge: float) -> list[Height]:
-    """How high above the base the screws in the wall are; a keyhole's where the screw ends up."""
-    levels = sorted({round(float(z), 2) for z in wall_places_mm(holder)[:, 1] + holder.lift_mm})
-    of = "screw" if len(levels) == 1 else "screws"
-    return [Height(name=f"height of {of}", at_mm=(edge, z), of=of) for z in levels]
 
 
 def _apart(heights: Sequence[Height]) -> list[Height]:
@@ -269,11 +277,11 @@ def _edges_in_view(holder: Holder, thing: SeatedThing, *, facing: Facing) -> lis
     for pocket in thing.pockets if facing is _FRONT else thing.pockets[:1]:
         levels, up = bounds(pocket.levels), pocket.heights_mm + holder.lift_mm
         lines += [
-            _polyline(np.column_stack([levels[:, k], up]), Stroke.WIDEST)
+            open_line(np.column_stack([levels[:, k], up]), Stroke.WIDEST)
             for k in (facing.across, facing.across + 2)
         ]
     low, high = facing.extent(holder.plan)
-    lines.append(_polyline([(low, holder.height_mm), (high, holder.height_mm)], Stroke.EDGE))
+    lines.append(open_line([(low, holder.height_mm), (high, holder.height_mm)], Stroke.EDGE))
     return lines
 
 
@@ -302,98 +310,16 @@ def _heights(holder: Holder, things: Sequence[SeatedThing], *, facing: Facing) -
     upright = (
         (_name("floor", thing), 0.0, floor, 1),
         (_name("pocket depth below the rim", thing), floor, top, 1),
-        ("outside height", 0.0, _tall_mm(holder), 2),
+        ("outside height", 0.0, holder.tall_mm, 2),
     )
     return [
         Dimension(
-            name=name, axis=Axis.UP, start_mm=(low, start), end_mm=(low, end), side=Side.LEFT, tier=tier
+            name=name,
+            axis=Axis.UP,
+            start_mm=(low, start),
+            end_mm=(low, end),
+            placement=Placement.LEFT,
+            tier=tier,
         )
         for name, start, end, tier in upright
     ]
-
-
-def _tall_mm(holder: Holder) -> float:
-    """Height of the holder over all: a wall plate may reach above the rim."""
-    return float(bounds_mm(holder.mesh)[1][2])
-
-
-def _wings_from_above(plate: WallPlate, plan: Region) -> list[Line]:
-    """What of the wall plate stands out beside the block, at its widest."""
-    x0, _, x1, _ = bounds(plan).tolist()
-    y0, y1 = plate.front_mm, plate.back_mm
-    low, high = float(plate.outlines_mm[0][:, 0].min()), float(plate.outlines_mm[0][:, 0].max())
-    return [
-        _polyline([(inner, y0), (outer, y0), (outer, y1), (inner, y1)], Stroke.EDGE)
-        for inner, outer in ((x0, low), (x1, high))
-        if (outer < x0) or (outer > x1)
-    ]
-
-
-def _plate_lines(plate: WallPlate, lift_mm: float) -> list[Line]:
-    """The wall plate and its holes behind the cut from the front."""
-    return [_ring(ring + [0.0, lift_mm], Stroke.EDGE) for ring in plate.outlines_mm]
-
-
-def _plate_dimensions(plate: WallPlate, *, holder: Holder) -> list[Dimension]:
-    """Height of the plate where it is not the holder's, and how far its screws are apart, across and up."""
-    lift_mm = holder.lift_mm
-    z0, z1 = plate.outlines_mm[0][:, 1].min() + lift_mm, plate.outlines_mm[0][:, 1].max() + lift_mm
-    x0 = float(plate.outlines_mm[0][:, 0].min())
-    found, tier = [], 3
-    if z1 - z0 < _tall_mm(holder) - _SKIN_MM:
-        found.append(
-            Dimension(
-                name="plate height",
-                axis=Axis.UP,
-                start_mm=(x0, float(z0)),
-                end_mm=(x0, float(z1)),
-                side=Side.LEFT,
-                tier=tier,
-            )
-        )
-        tier += 1
-    (p0, q0), (p1, q1) = plate.places_mm.min(axis=0).tolist(), plate.places_mm.max(axis=0).tolist()
-    if p1 - p0 > _SKIN_MM:
-        found.append(
-            Dimension(
-                name="plate hole spacing, across",
-                axis=Axis.ACROSS,
-                start_mm=(p0, q1 + lift_mm),
-                end_mm=(p1, q1 + lift_mm),
-                side=Side.ABOVE,
-            )
-        )
-    if q1 - q0 > _SKIN_MM:
-        found.append(
-            Dimension(
-                name="plate hole spacing, up",
-                axis=Axis.UP,
-                start_mm=(p0, q0 + lift_mm),
-                end_mm=(p0, q1 + lift_mm),
-                side=Side.LEFT,
-                tier=tier,
-            )
-        )
-    return found
-
-
-def _plate_holes(plate: WallPlate, *, lift_mm: float) -> list[Callout]:
-    """The plate's screw holes: how many, how wide, and how wide their heads' seats are."""
-    sizes = dict(plate.sizes)
-    wide = sizes.get("hole diameter")
-    if wide is None:
-        return []
-    seat = sizes.get("countersink diameter")
-    words = f"{len(plate.places_mm)}× Ø{wide:.2f}" + (
-        f", countersunk Ø{seat:.2f}" if seat is not None else ""
-    )
-    x, z = max(plate.places_mm.tolist(), key=lambda place: (place[1], place[0]))
-    return [Callout(text=words, at_mm=(x, z + lift_mm), radius_mm=wide / 2)]
-
-
-def _ring(points: Floats, stroke: Stroke) -> Line:
-    return Line(points_mm=frozen(thinned(points, within_mm=_DRAWN_MM)), stroke=stroke, closed=True)
-
-
-def _polyline(points: Floats | Sequence[tuple[float, float]], stroke: Stroke) -> Line:
-    return Line(points_mm=frozen(points), stroke=stroke, closed=False)

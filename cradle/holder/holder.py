@@ -10,7 +10,7 @@ import numpy as np
 
 from cradle.errors import HolderError
 from cradle.geometry.arrays import Floats, frozen
-from cradle.geometry.mesh import TriMesh
+from cradle.geometry.mesh import TriMesh, bounds_mm
 from cradle.geometry.planar import Region, offset
 from cradle.geometry.solid import Solid, difference, mesh_of, moved, pieces, union, volume_mm3
 from cradle.holder.block import block_plan, block_solid
@@ -47,7 +47,7 @@ class Holder:
     plan, foot : Region
         The block's outline above the foot, and its widest outline.
     height_mm : float
-        Overall height.
+        Of the rim.
     lift_mm : float
         How far the stand frame was moved up: print z = stand z + lift.
     openings : tuple of Opening
@@ -66,6 +66,11 @@ class Holder:
     lift_mm: float
     openings: tuple[Opening, ...] = ()
     plate: WallPlate | None = None
+
+    @property
+    def tall_mm(self) -> float:
+        """Height over all, mm: a wall plate may reach above the rim."""
+        return float(bounds_mm(self.mesh)[1][2])
 
     @property
     def print_from_stand(self) -> PrintFromStand:

@@ -12,7 +12,7 @@ from made_demos import made_demo, sheet_of, views_of
 
 from cradle.drawing.dimension_lines import drawn_dimension, spread
 from cradle.drawing.layout import lay_out
-from cradle.drawing.sheet import Axis, Dimension, Side, Stroke
+from cradle.drawing.sheet import Axis, Dimension, Placement, Stroke
 from cradle.export.dxf import sheet_dxf_bytes
 from cradle.export.sheet_svg import sheet_svg_bytes
 from cradle.geometry.mesh import bounds_mm
@@ -127,9 +127,9 @@ def test_the_svg_is_at_true_size(name):
 @pytest.mark.parametrize("axis", list(Axis))
 def test_a_dimension_s_arrows_point_at_its_ends(axis, length):
     end = (length, 0.0) if axis is Axis.ACROSS else (0.0, length)
-    side = Side.BELOW if axis is Axis.ACROSS else Side.LEFT
+    side = Placement.BELOW if axis is Axis.ACROSS else Placement.LEFT
     drawn = drawn_dimension(
-        Dimension(name="d", axis=axis, start_mm=(0.0, 0.0), end_mm=end, side=side),
+        Dimension(name="d", axis=axis, start_mm=(0.0, 0.0), end_mm=end, placement=side),
         scale=1.0,
         box=(0.0, 0.0, *end),
     )
