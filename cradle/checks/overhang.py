@@ -9,13 +9,14 @@ two supports is a *bridge*: a printed line spans some millimetres.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
 
 from cradle.checks.place_words import Corner, place_words
 from cradle.finding import Finding, Severity
-from cradle.geometry.arrays import Floats
+from cradle.geometry.arrays import Floats, Ints
 from cradle.geometry.mesh import TriMesh, area_normals, connected, corners
 from cradle.project.printer import PrinterSpec
 
@@ -41,6 +42,8 @@ class Overhang:
     area_mm2 : float
     span_mm : float
         The smaller side of the patch seen from above: what a bridge must span.
+    width_mm : float
+        Its mean width, twice the area over the way round it: that of a long strip.
     spans : bool
         Whether it spans from side to side, as a level ceiling or the crown of an arch does; else it juts out.
     place_mm : (3,)
@@ -50,6 +53,7 @@ class Overhang:
     steepest_deg: float
     area_mm2: float
     span_mm: float
+    width_mm: float
     spans: bool
     place_mm: tuple[float, float, float]
 
@@ -85,11 +89,13 @@ def overhangs(mesh: TriMesh) -> tuple[Overhang, ...]:
     np.maximum.at(high, patch, points[over, :, :2].max(axis=1))
     steepest = np.zeros(count)
     np.maximum.at(steepest, patch, angle[over])
+    around = _ways_round(mesh.vertices_mm, faces, patch=patch)
     return tuple(
         Overhang(
             steepest_deg=float(steepest[k]),
             area_mm2=float(area[k]),
             span_mm=float((high[k] - low[k]).min()),
+            width_mm=float(2 * area[k] / around[k]),
             spans=bool(np.hypot(*aside[k]) < _LEANS * area[k]),
             place_mm=_triple(middle[k] / area[k]),
         )
@@ -97,39 +103,52 @@ def overhangs(mesh: TriMesh) -> tuple[Overhang, ...]:
     )
 
 
+def _ways_round(vertices_mm: Floats, faces: Ints, *, patch: Ints) -> Floats:
+    """Length of the border of each patch of faces, ``(p,)``, mm: of the edges that only one of its faces has."""
+    edges = np.sort(faces[:, [0, 1, 1, 2, 2, 0]].reshape(-1, 2), axis=1)
+    _, first, count = np.unique(edges, axis=0, return_index=True, return_counts=True)
+    border = first[count == 1]
+    length = np.linalg.norm(np.diff(vertices_mm[edges[border]], axis=1)[:, 0], axis=1)
+    return np.asarray(
+        np.bincount(patch[border // 3], weights=length, minlength=int(patch.max()) + 1), dtype=float
+    )
+
+
 def overhang_findings(
     patches: tuple[Overhang, ...], *, printer: PrinterSpec, corner_mm: Corner
 ) -> tuple[Finding, ...]:
-    """Overhangs that reach out further than printed lines bear; places are in the print frame."""
-    found = []
+    """Overhangs that reach out further than printed lines bear, those that are alike as one; places in the print frame."""
+    alike: dict[str, list[Overhang]] = {}
     for patch in patches:
-        if patch.span_mm < 2 * printer.line_mm:
-            continue
-        x, y, z = patch.place_mm
-        bridged = patch.spans and patch.span_mm <= LONGEST_BRIDGE_MM
-        what = (
-            f"a ceiling {patch.span_mm:.1f} mm across"
-            if patch.spans
-            else f"an overhang of {patch.steepest_deg:.0f}° from upright, {patch.span_mm:.1f} mm across,"
-        )
-        found.append(
-            Finding(
-                code="bridge" if patch.spans else "overhang",
-                severity=Severity.NOTE if bridged or patch.span_mm <= 2.0 else Severity.WARN,
-                message=(
-                    f"{what} ({patch.area_mm2:.0f} mm²) {place_words(x, y, corner_mm=corner_mm)},"
-                    f" {z:z.0f} mm above the bed"
-                ),
-                measured=patch.span_mm if patch.spans else patch.steepest_deg,
-                limit=LONGEST_BRIDGE_MM if patch.spans else STEEPEST_DEG,
-                unit="mm" if patch.spans else "deg",
-                place_mm=patch.place_mm,
-                advice="it prints as a bridge; print it slowly"
-                if bridged
-                else "print it with support there, or make the opening narrower or its top pointed",
-            )
-        )
-    return tuple(found)
+        if patch.span_mm >= 2 * printer.line_mm and patch.width_mm >= printer.line_mm:
+            alike.setdefault(_what(patch), []).append(patch)
+    return tuple(_finding(what, own, corner_mm=corner_mm) for what, own in alike.items())
+
+
+def _what(patch: Overhang) -> str:
+    """A patch in words, without its place."""
+    kind = "a ceiling" if patch.spans else f"an overhang of {patch.steepest_deg:.0f}° from upright,"
+    return f"{kind} {patch.span_mm:.1f} mm across ({patch.area_mm2:.0f} mm²)"
+
+
+def _finding(what: str, patches: Sequence[Overhang], *, corner_mm: Corner) -> Finding:
+    """What is told of patches that are alike, with the place of the first."""
+    patch = patches[0]
+    x, y, z = patch.place_mm
+    bridged = patch.spans and patch.span_mm <= LONGEST_BRIDGE_MM
+    more = f", and {len(patches) - 1} more like it" if len(patches) > 1 else ""
+    return Finding(
+        code="bridge" if patch.spans else "overhang",
+        severity=Severity.NOTE if bridged or patch.span_mm <= 2.0 else Severity.WARN,
+        message=f"{what} {place_words(x, y, corner_mm=corner_mm)}, {z:z.0f} mm above the bed{more}",
+        measured=patch.span_mm if patch.spans else patch.steepest_deg,
+        limit=LONGEST_BRIDGE_MM if patch.spans else STEEPEST_DEG,
+        unit="mm" if patch.spans else "deg",
+        place_mm=patch.place_mm,
+        advice="it prints as a bridge; print it slowly"
+        if bridged
+        else "print it with support there, or make the opening narrower or its top pointed",
+    )
 
 
 def _triple(point: Floats) -> tuple[float, float, float]:

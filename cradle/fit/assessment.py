@@ -187,13 +187,18 @@ def _used_up(learned: Learned, profile: ClearanceProfile) -> tuple[Finding, ...]
     )
 
 
+def _by_section(model: FitModel, profile: ClearanceProfile) -> str:
+    """The clearance at each section that the holder reaches, in words; one figure where it is the same at all."""
+    reached = {model.names[k]: f"{profile.clearances_mm[k]:.2f}" for k in model.reached()}
+    if len(set(reached.values())) == 1:
+        return f"{next(iter(reached.values()))} mm per side"
+    return ", ".join(f"{mm} at {name!r}" for name, mm in reached.items()) + " mm per side"
+
+
 def _chosen(model: FitModel, advice: Advice | None, *, where: str, project: Project) -> tuple[Finding, ...]:
     if advice is None:
         return ()
     cause = advice.driver
-    values = ", ".join(
-        f"{advice.profile.clearances_mm[k]:.2f} at {model.names[k]!r}" for k in model.reached()
-    )
     goal = 100 * project.fit.chance
     if not advice.reached:
         return (
@@ -214,7 +219,7 @@ def _chosen(model: FitModel, advice: Advice | None, *, where: str, project: Proj
         Finding(
             code="clearance-chosen",
             severity=Severity.NOTE,
-            message=f"the clearance for a chance of {goal:.0f} % is {values} mm per side; most of it is for "
+            message=f"the clearance for a chance of {goal:.0f} % is {_by_section(model, advice.profile)}; most of it is for "
             f"{PLAIN_WORDS[cause.spread]}, most often at {cause.height_mm:.1f} mm ({cause.where})",
             where="fit.clearance",
         ),

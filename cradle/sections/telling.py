@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import Final
+from typing import Final, NamedTuple
 
 import numpy as np
 
@@ -173,7 +173,7 @@ def _all_scaled(factor: float) -> Finding:
 
 
 def _scale(section: Section, *, where: str, expected: float) -> list[Finding]:
-    """One finding for each reading that differs from the trace, and one if there is none.
+    """One finding for each reading that differs too much from the trace, one for all others that differ, and one if there is none.
 
     ``expected`` is the factor that all drawings share.
     """
@@ -186,27 +186,44 @@ def _scale(section: Section, *, where: str, expected: float) -> list[Finding]:
                 message="no width or depth with calipers: the drawing's scale is trusted",
             )
         ]
-    findings = []
-    for word, traced, reading, factor in zip(
-        ("width", "depth"), section.traced_mm, section.caliper_mm, section.scale, strict=True
-    ):
-        if reading is None or abs(reading - traced) <= TOLD_MM:
-            continue
-        doubtful = abs(reading / traced / expected - 1.0) > DOUBTFUL_SHARE
-        findings.append(
-            Finding(
-                code="trace-off-caliper" if doubtful else "trace-scaled",
-                severity=Severity.WARN if doubtful else Severity.NOTE,
-                where=where,
-                message=f"{word} {traced:.2f} mm traced, {reading:.2f} mm with calipers: "
-                f"scaled to {100 * factor:.2f} %",
-                measured=reading - traced,
-                limit=DOUBTFUL_SHARE * reading,
-                unit="mm",
-                advice=f"measure the {word} again and check the scan's resolution" if doubtful else "",
-            )
+    off = [
+        _Rescaled(word, traced, reading, factor)
+        for word, traced, reading, factor in zip(
+            ("width", "depth"), section.traced_mm, section.caliper_mm, section.scale, strict=True
         )
-    return findings
+        if reading is not None and abs(reading - traced) > TOLD_MM
+    ]
+    doubtful = [one for one in off if abs(one.read_mm / one.traced_mm / expected - 1.0) > DOUBTFUL_SHARE]
+    plain = [one for one in off if one not in doubtful]
+    told = [_rescaled([one], where=where, doubtful=True) for one in doubtful]
+    return [*told, _rescaled(plain, where=where, doubtful=False)] if plain else told
+
+
+class _Rescaled(NamedTuple):
+    """A width or depth that differs from the trace, and the factor by which the trace was scaled."""
+
+    word: str
+    traced_mm: float
+    read_mm: float
+    factor: float
+
+
+def _rescaled(of: Sequence[_Rescaled], *, where: str, doubtful: bool) -> Finding:
+    """That one section was scaled to its readings."""
+    traced = " and ".join(f"{one.word} {one.traced_mm:.2f}" for one in of)
+    read = " and ".join(f"{one.read_mm:.2f}" for one in of)
+    factors = " and ".join(f"{100 * one.factor:.2f}" for one in of)
+    most = max(of, key=lambda one: abs(one.read_mm - one.traced_mm))
+    return Finding(
+        code="trace-off-caliper" if doubtful else "trace-scaled",
+        severity=Severity.WARN if doubtful else Severity.NOTE,
+        where=where,
+        message=f"{traced} mm traced, {read} mm with calipers: scaled to {factors} %",
+        measured=most.read_mm - most.traced_mm,
+        limit=DOUBTFUL_SHARE * most.read_mm,
+        unit="mm",
+        advice=f"measure the {most.word} again and check the scan's resolution" if doubtful else "",
+    )
 
 
 def _unchecked_scale(laid: Sequence[Laid], *, sections: Sequence[Section], found: Estimate) -> list[Finding]:

@@ -14,7 +14,7 @@ from cradle.checks.shape import in_thing_frame
 from cradle.checks.thin_features import thin_findings, thin_parts
 from cradle.finding import Finding, Severity
 from cradle.geometry.mesh import corners
-from cradle.geometry.solid import difference, extruded, mesh_of, moved, solid, transformed
+from cradle.geometry.solid import difference, extruded, mesh_of, moved, solid, transformed, union
 from cradle.holder.holder import make_holder
 from cradle.project.block import BlockSpec
 from cradle.project.opening import SlotSpec, Through
@@ -74,9 +74,21 @@ def test_the_crown_of_a_level_round_hole_is_a_bridge_as_wide_as_its_chord(diamet
 def test_a_shelf_that_juts_out_is_an_overhang_not_a_bridge():
     post = stacked([0, 20, 26], [rectangle(10, 30), rectangle(10, 30), rectangle(30, 30)])
     found = overhang_findings(overhangs(post), printer=PRINTER, corner_mm=(-30.0, -20.0))
-    assert [f.code for f in found] == ["overhang", "overhang"]
-    assert {f.severity for f in found} == {Severity.WARN}
-    assert found[0].measured == pytest.approx(np.degrees(np.arctan(10 / 6)), abs=0.01)
+    (found,) = found
+    assert (found.code, found.severity) == ("overhang", Severity.WARN)
+    assert found.measured == pytest.approx(np.degrees(np.arctan(10 / 6)), abs=0.01)
+    assert found.message.endswith(", and 1 more like it")
+
+
+@pytest.mark.parametrize(("wide", "told"), [(0.3, 0), (1.2, 1)])
+def test_a_lip_all_round_is_told_where_a_printed_line_has_no_hold(wide, told):
+    # 30 mm across, but only so wide: less than a line (0.45 mm) lies mostly on the one below
+    post = extruded(circle(15.0 - wide, points=90), low_mm=0, high_mm=6, where="post")
+    head = extruded(circle(15.0, points=90), low_mm=6, high_mm=10, where="head")
+    (lip,) = overhangs(mesh_of(union([post, head], where="post")))
+    assert lip.span_mm == pytest.approx(30, abs=0.05)
+    assert lip.width_mm == pytest.approx(wide, rel=0.01)
+    assert len(overhang_findings((lip,), printer=PRINTER, corner_mm=(0.0, 0.0))) == told
 
 
 @pytest.fixture(scope="module")
