@@ -67,7 +67,7 @@ def inspection_dimensions(
         ]
     found += [_reading(name, length) for name, length in _outside(holder)]
     for opening in holder.openings:
-        place = f"{opening.spec.kind} {opening.entry.partition('[')[2].rstrip(']')}"
+        place = opening.words
         found += [_reading(f"{place}, {what}", size) for what, size in opening.sizes]
     return tuple(_firsts(found, key=lambda reading: reading.name))
 

@@ -115,20 +115,37 @@ def _ways_round(vertices_mm: Floats, faces: Ints, *, patch: Ints) -> Floats:
 
 
 def overhang_findings(
-    patches: tuple[Overhang, ...], *, printer: PrinterSpec, corner_mm: Corner
+    patches: Sequence[Overhang],
+    *,
+    openings: Sequence[str] = (),
+    printer: PrinterSpec,
+    corner_mm: Corner,
 ) -> tuple[Finding, ...]:
-    """Overhangs that reach out further than printed lines bear, those that are alike as one; places in the print frame."""
+    """Overhangs that reach out further than printed lines bear, those that are alike as one.
+
+    Parameters
+    ----------
+    patches : sequence of Overhang
+        In the print frame.
+    openings : sequence of str, optional
+        The opening that each lies in, in words; "" for none.
+    printer : PrinterSpec
+    corner_mm : (float, float)
+        From which places are told.
+    """
     alike: dict[str, list[Overhang]] = {}
-    for patch in patches:
+    for patch, opening in zip(patches, openings or [""] * len(patches), strict=True):
         if patch.span_mm >= 2 * printer.line_mm and patch.width_mm >= printer.line_mm:
-            alike.setdefault(_what(patch), []).append(patch)
+            alike.setdefault(_what(patch, opening), []).append(patch)
     return tuple(_finding(what, own, corner_mm=corner_mm) for what, own in alike.items())
 
 
-def _what(patch: Overhang) -> str:
-    """A patch in words, without its place."""
+def _what(patch: Overhang, opening: str) -> str:
+    """A patch in words, without its place on the holder."""
     kind = "a ceiling" if patch.spans else f"an overhang of {patch.steepest_deg:.0f}° from upright,"
-    return f"{kind} {patch.span_mm:.1f} mm across ({patch.area_mm2:.0f} mm²)"
+    return f"{kind} {patch.span_mm:.1f} mm across ({patch.area_mm2:.0f} mm²)" + (
+        f" in {opening}," if opening else ""
+    )
 
 
 def _finding(what: str, patches: Sequence[Overhang], *, corner_mm: Corner) -> Finding:

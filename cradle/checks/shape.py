@@ -10,6 +10,7 @@ import numpy as np
 from cradle.checks.corners import corner_findings
 from cradle.checks.grip import engagement_findings, spacing_findings
 from cradle.checks.material import heat_findings
+from cradle.checks.opening_at import opening_at
 from cradle.checks.openings import opening_findings
 from cradle.checks.overhang import overhang_findings, overhangs
 from cradle.checks.thin_features import thin_findings, thin_parts
@@ -39,9 +40,11 @@ def shape_findings(
     printer = project.printer
     low, high = bounds_mm(holder.mesh)
     size, corner = (high - low).tolist(), (float(low[0]), float(low[1]))
+    hanging = overhangs(holder.mesh)
+    in_openings = [opening_at(holder, patch.place_mm) for patch in hanging]
     on_print = (
         *wall_findings(wall, printer=printer, corner_mm=corner),
-        *overhang_findings(overhangs(holder.mesh), printer=printer, corner_mm=corner),
+        *overhang_findings(hanging, openings=in_openings, printer=printer, corner_mm=corner),
         *thin_findings(thin_parts(holder, line_mm=printer.line_mm), printer=printer, corner_mm=corner),
         *opening_findings(holder, block=project.block, printer=printer),
     )

@@ -39,6 +39,11 @@ class Opening:
     wall_mm: Floats | None = None
 
     @property
+    def words(self) -> str:
+        """Its kind and number among the project's, such as "drain 1"."""
+        return f"{self.spec.kind} {self.entry.partition('[')[2].rstrip(']')}"
+
+    @property
     def entry(self) -> str:
         """Its entry in the project, whichever of the pockets in a row it is at."""
         return self.where.partition(",")[0]
