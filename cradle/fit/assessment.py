@@ -11,6 +11,7 @@ from cradle.finding import Finding, Severity
 from cradle.fit.advice import MOST_MM, Advice
 from cradle.fit.chance import Chance, chance_of_fit
 from cradle.fit.model import FitModel
+from cradle.fit.more_points import more_points
 from cradle.fit.next_section import NextSection, measuring_advice, next_section
 from cradle.fit.trials import Learned
 from cradle.fit.tried_gaps import tighter_than_tried
@@ -65,10 +66,15 @@ def assess_fit(
     found = (
         next_section(model, profile, chance=chance.chance) if chance.chance < _SURE and not plenty else None
     )
-    where = "" if chance.chance >= _SURE else measuring_advice(found, limited_by=chance.cause.spread)
+    points = more_points(model, profile, chance=chance.chance) if chance.chance < _SURE else None
+    where = (
+        ""
+        if chance.chance >= _SURE
+        else measuring_advice(found, points=points, limited_by=chance.cause.spread)
+    )
     findings = (
         *_chosen(model, advice, where=where, project=project),
-        *_low(chance, profile, found=found, where=where, goal=project.fit.chance),
+        *_low(chance, profile, helps=bool(found or points), where=where, goal=project.fit.chance),
         *(_loose(chance, profile, goal=project.fit.chance) if advice is None else ()),
         *_printer(learned, profile, project=project),
         *(_used_up(learned, profile) if advice is None else ()),
@@ -85,7 +91,7 @@ def clearance_for(chance: Chance, *, goal: float) -> float | None:
 
 
 def _low(
-    chance: Chance, profile: ClearanceProfile, *, found: NextSection | None, where: str, goal: float
+    chance: Chance, profile: ClearanceProfile, *, helps: bool, where: str, goal: float
 ) -> tuple[Finding, ...]:
     if chance.chance >= LOW_CHANCE:
         return ()
@@ -103,7 +109,7 @@ def _low(
             measured=100 * chance.chance,
             limit=100 * LOW_CHANCE,
             unit="%",
-            advice=(", or " if found else "; ").join(words for words in (wider, where) if words),
+            advice=(", or " if helps else "; ").join(words for words in (wider, where) if words),
         ),
     )
 

@@ -152,8 +152,10 @@ def _cause(model: FitModel, xi: Floats, found: Seats, *, wider_mm: float = 0.0) 
     load_of = np.zeros((len(picked), len(model.places.levels)))
     np.add.at(load_of, (np.arange(len(picked))[:, None], carriers), loads)
     parts = (model.influences.matrix.before(load_of) * xi[picked]).mean(axis=0)
-    by_spread = {s: float(parts[model.influences.of(s)].sum()) for s in Spread}
-    by_spread[Spread.INSIDE] += float((load_of @ model.influences.mean_mm).mean())
+    by_spread = {
+        s: float(parts[model.influences.of(s)].sum() + (load_of @ model.influences.mean_of(s)).mean())
+        for s in Spread
+    }
     worst = max(by_spread, key=lambda s: by_spread[s])
     height = float(model.places.heights_mm[level])
     return Cause(

@@ -10,6 +10,7 @@ import numpy as np
 from cradle.fit.best_position import fits, seats
 from cradle.fit.interpolation_error import half_way_shape
 from cradle.fit.model import FitModel, asked_mm, deviations_mm, drawn
+from cradle.fit.more_points import MorePoints
 from cradle.fit.uncertainties import PLAIN_WORDS, Spread
 from cradle.geometry.arrays import Floats
 from cradle.geometry.knots import interval_of
@@ -125,7 +126,7 @@ def with_template(model: FitModel, *, height_mm: float) -> FitModel:
     alone = np.where(within, _averaged(at, low_mm=low, high_mm=high) / averaged, 1.0)
     influences = model.influences
     matrix = influences.matrix.scaled(shrunk, rows=influences.of(Spread.BETWEEN))
-    for spread in (Spread.TRACE, Spread.HEIGHTS, Spread.PLACING):
+    for spread in (Spread.TRACE, Spread.POINTS, Spread.HEIGHTS, Spread.PLACING):
         matrix = matrix.scaled(alone, rows=influences.of(spread))
     expected = influences.between_mean_mm
     return replace(
@@ -147,6 +148,7 @@ def _averaged(heights_mm: Floats, *, low_mm: Floats, high_mm: Floats) -> Floats:
 
 _REMEDIES: Final = {
     Spread.TRACE: "draw the outlines more exactly: a scanned template instead of one drawn by hand",
+    Spread.POINTS: "read about twice as many points of every outline where it is round, or trace it",
     Spread.SCALE: "read width and depth with calipers at every section",
     Spread.CALIPERS: "read width and depth three times at every section, and take the middle value",
     Spread.HEIGHTS: "measure the heights of the sections again, from the plate",
@@ -157,10 +159,13 @@ _REMEDIES: Final = {
 }
 
 
-def measuring_advice(found: NextSection | None, *, limited_by: Spread) -> str:
-    """One sentence on what to measure next."""
-    if found is not None:
-        return str(found)
+def measuring_advice(
+    found: NextSection | None, *, points: MorePoints | None = None, limited_by: Spread
+) -> str:
+    """One sentence on what to measure next, what helps most first."""
+    helps = sorted((one for one in (points, found) if one is not None), key=lambda one: -one.after)
+    if helps:
+        return ", or ".join(map(str, helps))
     return (
         f"one more section would hardly help; {PLAIN_WORDS[limited_by]} counts most: {_REMEDIES[limited_by]}"
     )

@@ -60,6 +60,8 @@ class Influences:
         What is expected.
     between_mean_mm : (j,) float64
         The part of it that is the thing's leaving the loft between sections.
+    points_mean_mm : (j,) float64
+        The part of it that is a round thing's standing out between few points.
     spreads : tuple of q Spread
         What each quantity belongs to.
     rectangular : (q,) bool
@@ -75,6 +77,7 @@ class Influences:
     matrix: Banded
     mean_mm: Floats
     between_mean_mm: Floats
+    points_mean_mm: Floats
     spreads: tuple[Spread, ...]
     rectangular: Bools
     mixed: Ints
@@ -84,6 +87,13 @@ class Influences:
     def of(self, spread: Spread) -> Bools:
         """Which quantities belong to a spread, ``(q,)``."""
         return np.array([s is spread for s in self.spreads], dtype=bool)
+
+    def mean_of(self, spread: Spread) -> Floats:
+        """What is expected by a spread's quantities, ``(j,)``, mm: what is left of the whole is the printer's."""
+        parts = {Spread.BETWEEN: self.between_mean_mm, Spread.POINTS: self.points_mean_mm}
+        if spread is Spread.INSIDE:
+            return self.mean_mm - self.between_mean_mm - self.points_mean_mm
+        return parts.get(spread, np.zeros_like(self.mean_mm))
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -149,6 +159,7 @@ def influences(
         matrix=banded((block.band for block in used), width=count),
         mean_mm=frozen(mean + stands_out + believed.expected_mm - printer.inside_error_mm),
         between_mean_mm=frozen(mean),
+        points_mean_mm=frozen(stands_out),
         spreads=tuple(block.spread for block, n in zip(used, rows_of, strict=True) for _ in range(n)),
         rectangular=np.repeat([block.rectangular for block in used], rows_of),
         mixed=frozen_ints(np.repeat([block.mixed for block in used], rows_of)),
@@ -172,7 +183,7 @@ def _rounds(
         if gap > spread.trace_mm:
             stands_out += gap / 2 * share
             row = rectangular_spread(gap / 2) * share
-            blocks.append(Block(trimmed(row[None]), Spread.TRACE, rectangular=True))
+            blocks.append(Block(trimmed(row[None]), Spread.POINTS, rectangular=True))
     return blocks, stands_out
 
 

@@ -24,6 +24,7 @@ class Spread(StrEnum):
     """What is spread."""
 
     TRACE = "trace"
+    POINTS = "points"
     SCALE = "scale"
     CALIPERS = "calipers"
     HEIGHTS = "heights"
@@ -35,6 +36,7 @@ class Spread(StrEnum):
 
 PLAIN_WORDS: Final = {
     Spread.TRACE: "the traced outline",
+    Spread.POINTS: "how few points were read of an outline",
     Spread.SCALE: "the drawing's scale",
     Spread.CALIPERS: "the caliper readings",
     Spread.HEIGHTS: "the heights of the sections",

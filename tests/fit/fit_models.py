@@ -47,6 +47,7 @@ def model_of(rows, spreads, *, rectangular=None, mean_mm=0.0, places=None):
             matrix=banded([trimmed(matrix)], width=j),
             mean_mm=frozen(np.full(j, mean_mm)),
             between_mean_mm=frozen(np.zeros(j)),
+            points_mean_mm=frozen(np.zeros(j)),
             spreads=tuple(spreads),
             rectangular=flat,
             mixed=frozen_ints(np.full(len(rows), -1)),

@@ -119,7 +119,9 @@ def test_corners_that_may_stand_for_a_curve_count_as_anything_up_to_it():
     found, mean, spread = of_few_points(0.0, 0.9)
     assert mean == pytest.approx(0.45)
     assert spread == pytest.approx(0.9 / np.sqrt(12))
-    assert found.spreads == (Spread.TRACE,)
+    assert found.spreads == (Spread.POINTS,)
+    assert found.mean_of(Spread.POINTS) == pytest.approx(0.45)
+    assert found.mean_of(Spread.INSIDE) == pytest.approx(0.0)
     assert found.rectangular.all()
 
 

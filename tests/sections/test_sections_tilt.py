@@ -143,7 +143,8 @@ def test_the_stated_spreads_by_views_are_those_of_drawn_stacks():
 def test_eight_hundred_stacks_with_views_are_covered_within_two_points():
     shares, lean = coverage(800, seed=6)
     assert (np.abs(shares - [0.5, 0.95]) <= 0.02).all(), shares
-    assert (np.abs(lean - [0.5, 0.95]) <= 0.04).all(), lean
+    # the spread of a likeness is that which meets 80 of 100 things, and more than that of the half
+    assert (lean >= [0.48, 0.93]).all(), lean
 
 
 def test_the_lean_that_a_tilted_view_leaves_open_grows_with_the_height():

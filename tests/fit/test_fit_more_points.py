@@ -1,0 +1,80 @@
+"""What more points of an outline would buy, and that it is told first where it helps most."""
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+from fit_models import clearance, model_of
+
+from cradle.fit.chance import chance_of_fit
+from cradle.fit.more_points import more_points, with_more_points
+from cradle.fit.next_section import NextSection, measuring_advice
+from cradle.fit.uncertainties import Spread
+from cradle.geometry.arrays import frozen
+from cradle.sections.chord_gap import chord_gap_mm
+
+
+def few_at(section, *, gap_mm, other_mm=0.02):
+    """A round thing of which one section's points are so few that it may stand out by the gap between them."""
+    base = model_of([other_mm], [Spread.REPEAT])
+    share = base.influences.sections[section]
+    model = model_of(
+        [other_mm, gap_mm / 2 / np.sqrt(3.0) * share],
+        [Spread.REPEAT, Spread.POINTS],
+        rectangular=[False, True],
+    )
+    stands_out = frozen(gap_mm / 2 * share)
+    return replace(model, influences=replace(model.influences, mean_mm=stands_out, points_mean_mm=stands_out))
+
+
+def test_twice_as_many_points_leave_a_quarter_of_a_rise():
+    # sagitta r (1 - cos(pi / n)): by any geometry text; 14 and 28 points of a circle of radius 30
+    def rise(count):
+        angle = np.arange(count) * 2 * np.pi / count
+        return chord_gap_mm(30 * np.column_stack([np.cos(angle), np.sin(angle)]))
+
+    model = few_at(1, gap_mm=rise(14))
+    more = with_more_points(model).influences
+    expected = few_at(1, gap_mm=rise(28)).influences
+    assert more.mean_mm == pytest.approx(expected.mean_mm, rel=0.02)
+    assert more.points_mean_mm == pytest.approx(expected.points_mean_mm, rel=0.02)
+    rows, others = (one.matrix.after(np.eye(2)) for one in (more, expected))
+    assert rows == pytest.approx(others, rel=0.02)
+
+
+@pytest.mark.parametrize("section", [0, 1])
+def test_the_section_of_few_points_is_named_with_what_more_would_buy(section):
+    model = few_at(section, gap_mm=0.8)
+    asked = clearance(0.4, model)
+    before = chance_of_fit(model, asked)
+    found = more_points(model, asked, chance=before.chance)
+    assert found is not None
+    assert found.names == (model.names[section],)
+    assert found.after == pytest.approx(chance_of_fit(with_more_points(model), asked).chance, abs=0.05)
+    assert f'"{model.names[section]}" where it is round' in str(found)
+    # what few points make of it is theirs, not the printer's
+    assert before.cause.spread is Spread.POINTS
+
+
+def test_enough_points_ask_for_no_more():
+    assert (
+        more_points(
+            model_of([0.1], [Spread.INSIDE]), clearance(0.1, model_of([0.1], [Spread.INSIDE])), chance=0.8
+        )
+        is None
+    )
+    model = few_at(1, gap_mm=0.8)
+    assert more_points(model, clearance(1.5, model), chance=1.0) is None
+
+
+def test_what_helps_most_is_told_first():
+    section = NextSection(height_mm=12.0, where="between", before=0.5, after=0.7)
+    model = few_at(1, gap_mm=0.8)
+    points = more_points(model, clearance(0.4, model), chance=0.5)
+    assert points.after > section.after
+    told = measuring_advice(section, points=points, limited_by=Spread.POINTS)
+    assert told.index("twice as many points") < told.index("one more section at 12 mm")
+    better = replace(section, after=1.0)
+    told = measuring_advice(better, points=replace(points, after=0.8), limited_by=Spread.POINTS)
+    assert told.index("one more section at 12 mm") < told.index("twice as many points")
+    assert "twice as many points" in measuring_advice(None, limited_by=Spread.POINTS)
