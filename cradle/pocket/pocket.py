@@ -24,6 +24,8 @@ _ABOVE_MM = 1.0
 """Cuts go on this far above the block's top, so that they are clean."""
 _UNDER_MM = 0.05
 """The lead-in begins so far within the hollow, so that it crosses its wall instead of touching it."""
+_LEAST_RISE = 0.1
+"""A way out that rises less for each mm along it is nearly level."""
 _LEVEL_MM = 1.0
 """Distance of the plane sections that stand for a leaning pocket."""
 
@@ -110,43 +112,37 @@ def make_pocket(
         raise PocketError(
             f"a clearance of {clearance.least_mm:g} mm is negative", hint="give 0 or more, per side"
         )
-    matrix = stand_matrix(body.mesh, lean_deg=lean_deg)
-    z1 = body.slopes.high_mm
     if top_mm <= 0:
         raise PocketError(f"the block's top at {top_mm:g} mm lies below the thing's lowest point")
-    last = min(top_mm - float(matrix[2, 3]), z1) if lean_deg == 0 else z1 - clearance.greatest_mm
-    rim_mm = top_rim_height_mm(body.mesh, lean_deg=lean_deg)
-    if lean_deg != 0 and rim_mm < top_mm:
-        raise PocketError(
-            f"leaning back by {lean_deg:g}°, the body is known up to {rim_mm:.1f} mm only, the block's"
-            f" top is at {top_mm:g} mm",
-            where="block.height",
-            hint="make the block lower, or measure a section higher up",
-        )
-    stack = opened_stack(
-        grown_body(body.shape, clearance, up_to_mm=last),
-        heights_mm=level_heights(body.slopes, clearance, top_mm=last),
-        direction=direction,
-    )
-    heights, grown, opened = stack.heights_mm, stack.grown, stack.opened
-    hollow = stack_solid(np.append(heights, last + _ABOVE_MM), np.append(opened, opened[-1]), where="pocket")
-    inner = transformed(thinned_solid(hollow, within_mm=THINNED_MM, where="pocket"), matrix)
-    if lean_deg == 0:
-        stand_heights, levels = heights + matrix[2, 3], opened
-        bottom = float(stand_heights[0])
-    else:
-        bottom = lowest_mm(inner)
-        stand_heights = np.linspace(bottom, top_mm, max(2, int(np.ceil((top_mm - bottom) / _LEVEL_MM)) + 1))[
-            1:
-        ]
-        levels = cut_regions(inner, stand_heights)
+    matrix = stand_matrix(body.mesh, lean_deg=lean_deg)
     out = matrix[:3, :3] @ direction
-    if out[2] <= 0.1:
+    if out[2] <= _LEAST_RISE:
         raise PocketError(
             f"leaning back by {lean_deg:g}°, the thing would come out nearly level",
             where="block.lean",
             hint="lean it less",
         )
+    if lean_deg == 0:
+        last = min(top_mm - float(matrix[2, 3]), body.slopes.high_mm)
+    else:
+        _check_reach(body, lean_deg=lean_deg, top_mm=top_mm)
+        last = body.slopes.high_mm - clearance.greatest_mm
+    stack = opened_stack(
+        grown_body(body.shape, clearance, up_to_mm=last),
+        heights_mm=level_heights(body.slopes, clearance, top_mm=last),
+        direction=direction,
+    )
+    heights, opened = stack.heights_mm, stack.opened
+    hollow = stack_solid(np.append(heights, last + _ABOVE_MM), np.append(opened, opened[-1]), where="pocket")
+    inner = transformed(thinned_solid(hollow, within_mm=THINNED_MM, where="pocket"), matrix)
+    if lean_deg == 0:
+        stand_heights, levels = heights + matrix[2, 3], opened
+        bottom = float(stand_heights[0])
+    else:  # what is level in the block is not in the thing
+        bottom = lowest_mm(inner)
+        steps = max(1, int(np.ceil((top_mm - bottom) / _LEVEL_MM)))
+        stand_heights = np.linspace(bottom, top_mm, steps + 1)[1:]
+        levels = cut_regions(inner, stand_heights)
     held = heights * matrix[2, 2] + matrix[2, 3] <= top_mm + 1e-9  # (m,) bool, within the block
     return Pocket(
         solid=inner,
@@ -155,11 +151,23 @@ def make_pocket(
         levels=levels,
         clearance=clearance,
         direction=out,
-        undercut=undercut(grown[held], opened[held], heights_mm=heights[held]),
+        undercut=undercut(stack.grown[held], opened[held], heights_mm=heights[held]),
         stand_from_object=matrix,
         bottom_mm=bottom,
         top_mm=top_mm,
     )
+
+
+def _check_reach(body: PreparedBody, *, lean_deg: float, top_mm: float) -> None:
+    """Raise unless a leaning body is known all around up to the block's top."""
+    rim_mm = top_rim_height_mm(body.mesh, lean_deg=lean_deg)
+    if rim_mm < top_mm:
+        raise PocketError(
+            f"leaning back by {lean_deg:g}°, the body is known up to {rim_mm:.1f} mm only, the block's"
+            f" top is at {top_mm:g} mm",
+            where="block.height",
+            hint="make the block lower, or measure a section higher up",
+        )
 
 
 def _mouth(heights_mm: Floats, levels: Regions, *, lead_in_mm: float) -> Solid | None:
