@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -12,13 +12,16 @@ from cradle.geometry.solid import Solid
 from cradle.geometry.stack import part_way
 from cradle.pocket.budget import BULGE_MM
 from cradle.pocket.grow import grown_levels
-from cradle.pocket.withdrawal import joined, opened_levels, with_more_levels
+from cradle.pocket.withdrawal import joined, opened_levels, swept_on, with_what_is_below
 
 _CLOSEST_MM = 0.01
 """Levels are not put nearer to each other than this."""
 _TALL_MM = 0.5
 """Slabs taller than this are looked at a quarter of the way up and three quarters too: the body may bend in them."""
-_ROUNDS = 8
+_HALVINGS = 8
+"""A slab is divided so often at most before what comes up from below is swept through it again."""
+_SWEEPS = 4
+"""So often at most: walls that became wider by a sweep seldom want more levels."""
 
 
 @dataclass(frozen=True, slots=True, eq=False, kw_only=True)
@@ -45,10 +48,37 @@ def opened_stack(grown: Solid, *, heights_mm: Floats, direction: Floats) -> Open
     levels = grown_levels(grown, heights_mm=heights_mm)
     there = ~empty(levels)
     heights, levels = heights_mm[there], levels[there]
-    opened = opened_levels(levels, heights_mm=heights, direction=direction)
-    new = np.ones(len(heights), dtype=bool)
-    for _ in range(_ROUNDS):
-        slabs = np.flatnonzero((new[1:] | new[:-1]) & (np.diff(heights) > 2 * _CLOSEST_MM))
+    stack = OpenedStack(
+        heights_mm=heights,
+        grown=levels,
+        opened=opened_levels(levels, heights_mm=heights, direction=direction),
+    )
+    unsure = np.ones(len(heights), dtype=bool)
+    for _ in range(_SWEEPS):
+        stack, new = _divided(grown, stack, unsure=unsure, direction=direction)
+        if not new.any():
+            break
+        opened, unsure = swept_on(stack.opened, stale=new, heights_mm=stack.heights_mm, direction=direction)
+        stack = replace(stack, opened=opened)
+    heights, opened = stack.heights_mm, stack.opened
+    thin = np.flatnonzero(np.diff(heights) <= 2 * _CLOSEST_MM)
+    between = grown_levels(grown, heights_mm=(heights[thin] + heights[thin + 1]) / 2)
+    for k in thin[_cut(heights, opened, thin, between, share=0.5)].tolist():
+        opened[k] = joined(opened[k], opened[k + 1])  # too low to be divided: an upright step
+    return replace(stack, opened=opened)
+
+
+def _divided(
+    grown: Solid, stack: OpenedStack, *, unsure: Bools, direction: Floats
+) -> tuple[OpenedStack, Bools]:
+    """The stack with levels between wherever a wall at an unsure level would cut the grown body, and which are new.
+
+    A new level has what the one below it carries up, but nothing above it has yet what it carries up itself.
+    """
+    heights, levels, opened = stack.heights_mm, stack.grown, stack.opened
+    added = np.zeros(len(heights), dtype=bool)
+    for _ in range(_HALVINGS):
+        slabs = np.flatnonzero((unsure[1:] | unsure[:-1]) & (np.diff(heights) > 2 * _CLOSEST_MM))
         middles = (heights[slabs] + heights[slabs + 1]) / 2
         between = grown_levels(grown, heights_mm=middles)
         cut = _cut(heights, opened, slabs, between, share=0.5)
@@ -60,20 +90,16 @@ def opened_stack(grown: Solid, *, heights_mm: Floats, direction: Floats) -> Open
             )
         if not cut.any():
             break
-        above = slabs[cut] + 1
-        heights, levels = np.insert(heights, above, middles[cut]), np.insert(levels, above, between[cut])
-        opened, new = with_more_levels(
-            opened,
-            between[cut],
-            where=above + np.arange(len(above)),
-            heights_mm=heights,
-            direction=direction,
+        below, middles, between = slabs[cut], middles[cut], between[cut]
+        more = with_what_is_below(
+            between, opened[below], rises_mm=middles - heights[below], direction=direction
         )
-    thin = np.flatnonzero(np.diff(heights) <= 2 * _CLOSEST_MM)
-    between = grown_levels(grown, heights_mm=(heights[thin] + heights[thin + 1]) / 2)
-    for k in thin[_cut(heights, opened, thin, between, share=0.5)].tolist():
-        opened[k] = joined(opened[k], opened[k + 1])  # too low to be divided: an upright step
-    return OpenedStack(heights_mm=heights, grown=levels, opened=opened)
+        above = below + 1
+        unsure = np.insert(np.zeros(len(heights), dtype=bool), above, values=True)
+        added = np.insert(added, above, values=True)
+        heights, levels = np.insert(heights, above, middles), np.insert(levels, above, between)
+        opened = np.insert(opened, above, more)
+    return OpenedStack(heights_mm=heights, grown=levels, opened=opened), added
 
 
 def _cut(heights_mm: Floats, walls: Regions, slabs: Ints, between: Regions, *, share: float) -> Bools:

@@ -17,7 +17,7 @@ from cradle.pocket.clearance import ClearanceProfile
 from cradle.pocket.grow import grown_body, level_heights
 from cradle.pocket.opening import opened_stack
 from cradle.pocket.prepared_body import PreparedBody
-from cradle.pocket.stance import StandFromThing, stand_matrix, top_rim_height_mm
+from cradle.pocket.stance import StandFromThing, highest_held_mm, stand_matrix, top_rim_height_mm
 from cradle.pocket.withdrawal import Undercut, undercut
 
 _ABOVE_MM = 1.0
@@ -126,7 +126,10 @@ def make_pocket(
         last = min(top_mm - float(matrix[2, 3]), body.slopes.high_mm)
     else:
         _check_reach(body, lean_deg=lean_deg, top_mm=top_mm)
-        last = body.slopes.high_mm - clearance.greatest_mm
+        beside = clearance.greatest_mm + lead_in_mm + _carried_mm(body, direction)
+        held = highest_held_mm(body.mesh, lean_deg=lean_deg, top_mm=top_mm)
+        over = held + beside * float(np.tan(np.radians(abs(lean_deg))))  # the pocket's edge may lie higher
+        last = min(over, body.slopes.high_mm - clearance.greatest_mm)
     stack = opened_stack(
         grown_body(body.shape, clearance, up_to_mm=last),
         heights_mm=level_heights(body.slopes, clearance, top_mm=last),
@@ -156,6 +159,12 @@ def make_pocket(
         bottom_mm=bottom,
         top_mm=top_mm,
     )
+
+
+def _carried_mm(body: PreparedBody, direction: Floats) -> float:
+    """How far a body moves sideways at most on its way out, mm."""
+    steep = float(np.hypot(*direction[:2])) / max(float(direction[2]), _LEAST_RISE)
+    return steep * (body.slopes.high_mm - body.slopes.low_mm)
 
 
 def _check_reach(body: PreparedBody, *, lean_deg: float, top_mm: float) -> None:

@@ -12,7 +12,7 @@ from math import inf
 
 import numpy as np
 
-from cradle.geometry.arrays import Bools, Floats, Ints
+from cradle.geometry.arrays import Bools, Floats
 from cradle.geometry.outer_regions import outer_regions
 from cradle.geometry.planar import (
     Region,
@@ -29,7 +29,8 @@ from cradle.geometry.planar import (
     simplified,
     united,
 )
-from cradle.pocket.budget import OUTLINE_MM, SWEPT_MM
+from cradle.geometry.ring import notches_filled
+from cradle.pocket.budget import NOTCH_MM, OUTLINE_MM, SWEPT_MM
 from cradle.project.fit import STEEPEST_LIFT_OUT_DEG
 
 _LEAST_DEPTH_MM = 0.01
@@ -84,39 +85,52 @@ def opened_levels(grown: Regions, *, heights_mm: Floats, direction: Floats) -> R
     return out
 
 
-def with_more_levels(
-    opened: Regions, grown: Regions, *, where: Ints, heights_mm: Floats, direction: Floats
-) -> tuple[Regions, Bools]:
-    """Opened levels with more put in between, and which of them all are new or have become wider.
+def with_what_is_below(grown: Regions, below: Regions, *, rises_mm: Floats, direction: Floats) -> Regions:
+    """Levels of the grown body, each with what the one below carries up to it along the way out, ``(n,)``.
 
     Parameters
     ----------
-    opened : (m,) regions
-        Swept along the way out.
     grown : (n,) regions
-        Further levels of the grown body.
-    where : (n,) int
-        Their numbers among the m + n levels, rising, none 0.
-    heights_mm : (m + n,) float64
-        Of all levels.
+    below : (n,) regions
+        Swept along the way out.
+    rises_mm : (n,) float64
+        How far each lies above the one below it.
     direction : (3,) float64
         Way out.
     """
     slope = direction[:2] / direction[2]
-    blank: Regions = np.full(len(where), None, dtype=object)
-    out = np.insert(opened, where - np.arange(len(where)), blank)
-    added = dict(zip(where.tolist(), grown, strict=True))
-    new = np.zeros(len(out), dtype=bool)
+    out: Regions = np.empty(len(grown), dtype=object)
+    for k, (low, own, rise) in enumerate(zip(below, grown, rises_mm.tolist(), strict=True)):
+        out[k] = joined(filled(own), _carried(low, slope * rise))
+    return out
+
+
+def swept_on(
+    opened: Regions, *, stale: Bools, heights_mm: Floats, direction: Floats
+) -> tuple[Regions, Bools]:
+    """Opened levels with all that those below them carry up, and which have become wider.
+
+    Parameters
+    ----------
+    opened : (m,) regions
+        Each with its own level of the grown body.
+    stale : (m,) bool
+        Those above which something changed since they were swept.
+    heights_mm : (m,) float64
+    direction : (3,) float64
+        Way out.
+    """
+    slope = direction[:2] / direction[2]
+    out: Regions = np.array(opened, dtype=object)
+    wider = np.zeros(len(out), dtype=bool)
     for k in range(1, len(out)):
-        given = out[k] is not None
-        if given and not new[k - 1]:
+        if not (stale[k - 1] or wider[k - 1]):
             continue
         carried = _carried(out[k - 1], slope * (heights_mm[k] - heights_mm[k - 1]))
-        if given and nearly_covers(out[k], carried, within_mm=OUTLINE_MM):
-            continue
-        out[k] = joined(out[k] if given else filled(added[k]), carried)
-        new[k] = True
-    return out, new
+        if not nearly_covers(out[k], carried, within_mm=OUTLINE_MM):
+            out[k] = joined(out[k], carried)
+            wider[k] = True
+    return out, wider
 
 
 def _carried(below: Region, by_mm: Floats) -> Region:
@@ -129,7 +143,8 @@ def joined(own: Region, carried: Region) -> Region:
         return own
     if covers(carried, own):
         return carried
-    whole: Region = outer_regions([outer_rings(united(own, carried))], within_mm=SWEPT_MM)[0]
+    rings = [notches_filled(ring, within_mm=NOTCH_MM) for ring in outer_rings(united(own, carried))]
+    whole: Region = outer_regions([rings], within_mm=SWEPT_MM)[0]
     return whole
 
 
