@@ -70,7 +70,9 @@ def traced_pieces(
         pieces.append(
             replace(
                 piece,
-                edge_mm=edge_uncertainty_mm(edge, grain),
+                edge_mm=float(
+                    np.hypot(edge_uncertainty_mm(edge, grain), _by_height_mm(above, piece.ring_mm))
+                ),
                 scale_share=sure.share,
                 unsure_px=least_sure(edge),
             )
@@ -117,7 +119,7 @@ def traced_lines(
                 ring_mm=frozen(counter_clockwise(whole if above is None else above.lowered_line(whole))),
                 ring_px=frozen(to_px(scales.calibration, whole)),
                 line_width_mm=width,
-                edge_mm=_LINE_SHARE * width,
+                edge_mm=float(np.hypot(_LINE_SHARE * width, _by_height_mm(above, whole))),
                 scale_share=scale_uncertainty(scales, ring_px=line.outside_px).share,
                 findings=(
                     Finding(
@@ -143,6 +145,11 @@ def middle_px(picture: Picture) -> tuple[float, float]:
     """The picture's middle."""
     width, height = picture.size_px
     return (width - 1) / 2, (height - 1) / 2
+
+
+def _by_height_mm(above: Raised | None, ring: Floats) -> float:
+    """What a thickness that is not known exactly adds to the uncertainty of an edge's place."""
+    return 0.0 if above is None else above.uncertainty_mm(ring)
 
 
 def _wanted(spec: PictureSource, regions: Regions) -> Sequence[int]:

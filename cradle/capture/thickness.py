@@ -41,13 +41,17 @@ _NO_SCANNER_DEG: Final = 3.0
 _MOST_SHARE: Final = 0.25
 """Of the lens's height; a piece as thick is no template."""
 _EXAMPLE_MM: Final = 1.0
+_THIN_MM: Final = 0.3
+"""What may be as thick as card is called 0 mm thick."""
+_CALIPER_MM: Final = 0.05
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Raised:
-    """How far above the paper the traced face was, and where the lens was."""
+    """How far above the paper the traced face was, give or take ``spread_mm``, and where the lens was."""
 
     thickness_mm: float
+    spread_mm: float
     lens: Viewpoint
 
     @property
@@ -57,21 +61,30 @@ class Raised:
 
     def lowered_line(self, ring_mm: Floats) -> Floats:
         """A line on the upper face as it is, ``(n, 2)``, mm."""
+        if not self.thickness_mm:
+            return ring_mm
         foot = np.array(self.lens.foot_mm)
         return np.asarray(foot + (ring_mm - foot) * self.shrink)
 
     def lowered_piece(self, ring_mm: Floats) -> Floats:
         """The outline of a piece without what its thickness adds, ``(m, 2)``, mm."""
+        if not self.thickness_mm:
+            return ring_mm
         foot = np.array(self.lens.foot_mm)
         seen = shifted(made_sound(regions([ring_mm]))[0], -foot)  # a ragged edge may cross itself
         rings = outer_rings(common(seen, scaled(seen, self.shrink)))
         return ring_mm if not rings else frozen(rings[0] + foot)
 
+    def uncertainty_mm(self, ring_mm: Floats) -> float:
+        """What the spread of the thickness makes of the edge's place, a standard uncertainty, mm."""
+        away = np.hypot(*(ring_mm - self.lens.foot_mm).T)
+        return float(np.sqrt((away**2).mean()) * self.spread_mm / self.lens.height_mm)
+
 
 def raised(
     picture: Picture, spec: PictureSource, scales: Scales
 ) -> tuple[Raised | None, tuple[Finding, ...]]:
-    """What a piece's thickness does to its outline, or None when it does nothing, and what is told.
+    """What a piece's thickness does to its outline, or None where no lens looked aslant at it, and what is told.
 
     Parameters
     ----------
@@ -93,12 +106,14 @@ def raised(
     on_paper = scales.used.kind is ScaleKind.SHEET or (
         scales.used.kind is ScaleKind.BANK_CARD and spec.distance_mm is not None
     )
-    if not spec.thickness_mm:
-        open_ = spec.thickness_mm is None and spec.shape is not Traced.LINE and on_paper
-        return None, (_untold(picture, spec, scales, lean),) if open_ else ()
     if not on_paper:
-        return None, (_no_plane(scales, spec, picture.file),)
+        return None, (_no_plane(scales, spec, picture.file),) if spec.thickness_mm else ()
     lens = viewpoint(scales.calibration, picture, tilt_deg=lean, distance_mm=spec.distance_mm)
+    if not spec.thickness_mm:
+        open_ = spec.thickness_mm is None and spec.shape is not Traced.LINE
+        return Raised(thickness_mm=0.0, spread_mm=_THIN_MM / np.sqrt(3.0), lens=lens), (
+            (_untold(lens, picture.file),) if open_ else ()
+        )
     if spec.thickness_mm > _MOST_SHARE * lens.height_mm:
         raise CaptureError(
             f"a piece {spec.thickness_mm:g} mm thick lay {lens.height_mm:.0f} mm below the lens,"
@@ -106,7 +121,8 @@ def raised(
             where=picture.file,
             hint="give the thickness of the template in mm",
         )
-    return Raised(thickness_mm=spec.thickness_mm, lens=lens), (_told(spec.thickness_mm, lens, picture.file),)
+    above = Raised(thickness_mm=spec.thickness_mm, spread_mm=_CALIPER_MM, lens=lens)
+    return above, (_told(spec.thickness_mm, lens, picture.file),)
 
 
 def _told(thickness_mm: float, lens: Viewpoint, where: str) -> Finding:
@@ -125,14 +141,13 @@ def _told(thickness_mm: float, lens: Viewpoint, where: str) -> Finding:
     )
 
 
-def _untold(picture: Picture, spec: PictureSource, scales: Scales, lean: float) -> Finding:
-    lens = viewpoint(scales.calibration, picture, tilt_deg=lean, distance_mm=spec.distance_mm)
+def _untold(lens: Viewpoint, where: str) -> Finding:
     percent = 100 * raised_scale_error(_EXAMPLE_MM, distance_mm=max(lens.height_mm, 2 * _EXAMPLE_MM))
     return Finding(
         code="thickness-not-told",
         severity=Severity.NOTE,
         message=f"from here a piece comes out {percent:.2f} % too large for each mm of its thickness",
-        where=picture.file,
+        where=where,
         measured=percent,
         unit="%",
         advice="if it is thicker than paper, give its thickness; 0 if not",

@@ -11,13 +11,14 @@ colour its edge is carried on across them.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Final
 
 import numpy as np
 from numpy.typing import NDArray
 
 from cradle.errors import CaptureError
+from cradle.geometry.arrays import Floats, frozen
 from cradle.geometry.level_lines import closed_level_lines
 from cradle.pictures.crop import Crop, crop_of
 from cradle.pictures.ground_lines import line_width, lines_of_ground, shows_lines
@@ -27,7 +28,7 @@ from cradle.pictures.steepest import SteepestEdge, steepest
 from cradle.pictures.unclear_edge import glare_places, soft_places
 
 if TYPE_CHECKING:
-    from cradle.geometry.arrays import Bools, Floats
+    from cradle.geometry.arrays import Bools
     from cradle.pictures.image import Picture
     from cradle.pictures.regions import Regions
 
@@ -51,6 +52,15 @@ _LEAST_COLOUR: Final = 45.0
 """Levels by which colours must differ, brightness aside, to be used alone."""
 _LEAST_SHARE: Final = 0.2
 _BLUR_PX: Final = 0.8
+_LUMA: Final = frozen([0.299, 0.587, 0.114])
+"""Brightness by channels, as files keep it (ITU-R BT.601)."""
+_FINE_MM: Final = 0.2
+_FINE_PX: Final = 2.5
+"""How far from the edge of the colours, which is seen coarsely, that of the brightness may lie."""
+_COARSE_PX: Final = 0.4
+_COARSE_WIDTH_PX: Final = 4.0
+"""Standard uncertainty of an edge between colours of which the file keeps every second pixel, mixed as levels, and what
+that adds to its width (measured on painted scenes of 150 to 300 dpi, saved both ways)."""
 
 
 @dataclass(frozen=True, slots=True, eq=False, kw_only=True)
@@ -126,9 +136,12 @@ def piece_contour(
     if lines.hidden is not None:
         x, y = np.rint(ring).astype(np.int64).T
         ring, along_lines = bridged(ring, lines.hidden[y, x], most_px=lines.width_px + 1.5)
-    mixed = colours.part_of_light() if lines.field is field else None
-    edge = _edge(lines.field if mixed is None else mixed, ring, grain_mm=grain_mm)
-    soft = soft_places(edge)
+    coarse = picture.colour_px > 1 and (colours.weight_is_colour or lines.weight is not colours.weight)
+    seen = lines.field if coarse else colours.part_of_light(lines.weight, lines)
+    edge = _edge(seen, ring, grain_mm=grain_mm)
+    fine = _by_brightness(colours, edge, grain_mm=grain_mm) if coarse and lines.field is field else None
+    soft = soft_places(fine or edge)
+    edge = fine or (_seen_coarsely(edge) if coarse else edge)
     glare = glare_places(
         crop.levels,
         edge.ring_px,
@@ -152,13 +165,40 @@ def piece_contour(
 
 def _edge(field: NDArray[np.float32], ring: Floats, *, grain_mm: float) -> SteepestEdge:
     """The steepest edge near a level line; further from it where a shadow has led the line astray."""
-    look = max(_LOOK_PX, _LOOK_MM / grain_mm)
+    look = _look_px(grain_mm)
     edge = steepest(field, ring, reach_px=max(4.0, _REACH_MM / grain_mm), look_px=look)
     soft = float(soft_places(edge).mean())
     if soft < _SOFT_PART:
         return edge
     further = steepest(field, ring, reach_px=max(8.0, _FAR_REACH_MM / grain_mm), look_px=look)
     return further if float(soft_places(further).mean()) < soft else edge
+
+
+def _by_brightness(colours: _Colours, edge: SteepestEdge, *, grain_mm: float) -> SteepestEdge | None:
+    """The edge of the brightness next to that of the colours, of which the file keeps every second pixel.
+
+    None where piece and ground are nearly as bright, or where a shadow takes the brightness's step away.
+    """
+    if abs(float(colours.step @ _LUMA)) < _LEAST_COLOUR:
+        return None
+    fine = steepest(
+        colours.part_of_light(_LUMA),
+        edge.ring_px,
+        reach_px=max(_FINE_PX, _FINE_MM / grain_mm),
+        look_px=_look_px(grain_mm),
+    )
+    softer = float(soft_places(fine).mean()) - float(soft_places(edge).mean())
+    return fine if softer < _SOFT_PART else None
+
+
+def _seen_coarsely(edge: SteepestEdge) -> SteepestEdge:
+    """An edge of coarse colours, which were mixed as levels: less sure for it, and without what made its step wider."""
+    own = np.sqrt(np.maximum(edge.width_px**2 - _COARSE_WIDTH_PX**2, 1.0))
+    return replace(edge, width_px=frozen(own), unsure_px=frozen(np.hypot(edge.unsure_px, _COARSE_PX)))
+
+
+def _look_px(grain_mm: float) -> float:
+    return max(_LOOK_PX, _LOOK_MM / grain_mm)
 
 
 class _Colours:
@@ -172,7 +212,7 @@ class _Colours:
         self.step = np.median((self.own - crop.ground)[self.rim], axis=0)
         self.under = np.asarray(np.median(crop.ground[self.rim], axis=0), dtype=np.float64)
         colour = _colour_alone(self.step, self.under)
-        self.by_brightness = colour is None
+        self.weight_is_colour = colour is not None
         used = self.step if colour is None else colour
         self.weight = np.asarray(used / max(float(np.linalg.norm(used)), 1e-6))
 
@@ -180,21 +220,24 @@ class _Colours:
         """0 on the ground, 1 on the piece, its channels weighted, ``(h, w)``."""
         return _blurred(self._seen(weight))
 
-    def part_of_light(self) -> NDArray[np.float32] | None:
-        """The same of the light that the field stands for, which is what an edge mixes.
+    def part_of_light(self, weight: Floats, lines: _LinesSeen | None = None) -> NDArray[np.float32]:
+        """The same of the light that the levels stand for, which is what an edge mixes, where they tell it.
 
-        None of a field of colour alone: files keep every second pixel of it, mixed by levels.
+        Where lines of the ground were taken away, what was put in their place stays so.
         """
-        if not self.by_brightness:
-            return None
-        scale = light_scale(ground=self.under, piece=self.under + self.step, weight=self.weight)
-        return None if scale is None else _blurred(scale.light(self._seen(self.weight)))
+        seen = self._seen(weight)
+        scale = light_scale(ground=self.under, piece=self.under + self.step, weight=weight)
+        lit = _blurred(seen if scale is None else scale.light(seen))
+        if lines is not None and lines.away is not None:
+            put = lines.field[lines.away]
+            lit[lines.away] = put if scale is None else scale.light(put)
+        return lit
 
     def _seen(self, weight: Floats) -> NDArray[np.float32]:
         crop = self.crop
         rise = ((self.own - crop.ground) @ weight).astype(np.float32)
         typical = float(np.median(rise[self.rim]))
-        rise = np.clip(rise, 0.4 * typical, 2.5 * typical)
+        rise = typical * np.clip(rise / typical, 0.4, 2.5)
         seen = np.zeros(crop.levels.shape[:2], np.float32)
         for channel, share in enumerate(weight.tolist()):
             seen += np.float32(share) * crop.levels[..., channel]
@@ -214,7 +257,10 @@ class _LinesSeen:
     """The field once thin lines of the ground are dealt with, what is surely the piece, and what lines hide."""
 
     field: NDArray[np.float32]
+    weight: Floats
     core: NDArray[np.uint8]
+    away: Bools | None = None
+    """Where lines were taken out of the field."""
     hidden: Bools | None = None
     width_px: float = 0.0
 
@@ -235,18 +281,21 @@ def _lines_seen(
     lines = lines_of_ground(field, own=inside, far=beyond, shrink=shrink)
     if lines is None:
         thin = shows_lines(crop.small, ground=crop.ground, step=colours.step, far=far)
-        return _LinesSeen(field=field, core=deep if thin else core)
+        return _LinesSeen(field=field, weight=colours.weight, core=deep if thin else core)
     at, opened = lines
     seen_as = np.median(crop.levels[at & beyond], axis=0) - np.median(crop.ground[far], axis=0)
     blind = colours.step - (colours.step @ seen_as) * seen_as / max(float(seen_as @ seen_as), 1e-6)
     strength = float(np.linalg.norm(blind))
     if len(blind) == 3 and strength > _LEAST_COLOUR:
-        return _LinesSeen(field=colours.field(blind / strength), core=deep)
+        return _LinesSeen(field=colours.field(blind / strength), weight=blind / strength, core=deep)
     wide = cv2.dilate(at.astype(np.uint8), np.ones((3, 3), np.uint8)) > 0
     width = line_width(at)
+    away = wide & ~inside
     return _LinesSeen(
-        field=np.where(wide & ~inside, opened, field),
+        field=np.where(away, opened, field),
+        weight=colours.weight,
         core=deep,
+        away=away,
         hidden=strips(at, wide_px=width + 4.0),
         width_px=width,
     )

@@ -88,6 +88,8 @@ class Picture:
         The file says that a camera took it.
     focal_film_mm : float or None
         Focal length in 35 mm film, where the file tells it and the picture is whole.
+    colour_px : int
+        How many pixels in a row share one colour: 2 where the file keeps brightness finer than colour.
     """
 
     file: str
@@ -96,6 +98,7 @@ class Picture:
     resolution: Resolution
     by_camera: bool = False
     focal_film_mm: float | None = None
+    colour_px: int = 1
 
     @property
     def size_px(self) -> tuple[int, int]:
@@ -183,6 +186,7 @@ def _decoded(image: Image.Image, name: str) -> Picture:
     tags = _tags(image)
     format_name = "JPEG" if image.format == "MPO" else (image.format or "")
     resolution = read_resolution(format_name, {str(k): v for k, v in image.info.items()}, tags)
+    colour_px = _colour_px(image, format_name)
     sideways = tags.get(_ORIENTATION) in (5, 6, 7, 8)
     image.load()
     if tags.get(_ORIENTATION, 1) != 1:
@@ -199,6 +203,7 @@ def _decoded(image: Image.Image, name: str) -> Picture:
         resolution=resolution.turned() if sideways else resolution,
         by_camera=any(tag in tags for tag in _CAMERA_TAGS),
         focal_film_mm=_focal_film_mm(tags, (grey.shape[1], grey.shape[0])),
+        colour_px=colour_px,
     )
 
 
@@ -217,6 +222,14 @@ def _focal_film_mm(tags: dict[int, Any], size_px: tuple[int, int]) -> float | No
     if sides[0] > 0 and abs((sides[1] / sides[0]) / (max(size_px) / min(size_px)) - 1) > _SHAPE:
         return None
     return focal
+
+
+def _colour_px(image: Image.Image, format_name: str) -> int:
+    """How many pixels in a row share one colour, as files are usually written (ITU-T T.81, A.1.1: sampling factors)."""
+    if format_name != "JPEG":
+        return 2 if format_name in ("WEBP", "HEIF") else 1
+    across = [component[1] for component in getattr(image, "layer", ())]
+    return max(across, default=1) // max(min(across, default=1), 1)
 
 
 def _tags(image: Image.Image) -> dict[int, Any]:

@@ -20,7 +20,7 @@ from picture_scene import (
 from PIL import Image
 from render_pictures import render_photo, render_scan, save
 from test_capture_tracing import missed_mm
-from traced_grid import BLUE
+from traced_grid import PALE
 
 from cradle.capture.thickness import Raised
 from cradle.capture.tracing import trace_picture
@@ -57,7 +57,7 @@ def lens_over(*, tilt_deg=0.0, azimuth_deg=270.0, distance_mm=400.0):
     return {"foot": tuple(foot.tolist()), "height_mm": float(distance_mm * np.cos(lean))}
 
 
-def slab(ring, thick_mm, *, colour=BLUE, **view):
+def slab(ring, thick_mm, *, colour=PALE, **view):
     """A piece of even colour, its faces on and above the paper, its cut edge between them."""
     seen = seen_of(ring, thick_mm, **lens_over(**view))
     return (Shape(rings_mm=(np.array(seen.exterior.coords)[:-1],), colour=colour),)
@@ -87,7 +87,9 @@ def test_what_is_seen_of_a_slab_gives_the_slab(ring, foot):
     seen = seen_of(ring, thick, foot=foot, height_mm=height)
     lens = Viewpoint(foot_mm=foot, height_mm=height, told_by="test", supposed=False)
     got = shapely.polygons(
-        Raised(thickness_mm=thick, lens=lens).lowered_piece(np.array(seen.exterior.coords)[:-1])
+        Raised(thickness_mm=thick, spread_mm=0.05, lens=lens).lowered_piece(
+            np.array(seen.exterior.coords)[:-1]
+        )
     )
     assert shapely.hausdorff_distance(seen, piece) > 0.3
     assert shapely.hausdorff_distance(got, piece) < 0.02
@@ -200,7 +202,7 @@ def test_the_sheet_tells_where_the_lens_was(tmp_path, tilt, azimuth):
 
 
 def test_on_a_scanner_thickness_does_nothing(tmp_path):
-    piece = sheet_of_colour(BEAN, colour=BLUE)
+    piece = sheet_of_colour(BEAN, colour=PALE)
     save(render_scan((*A4, *piece), dpi=75), tmp_path / "s.png", grey="RGB")
     plain, told = (
         trace_picture(tmp_path / "s.png", PictureSource(file="s.png", thickness_mm=t)) for t in (None, 3.0)
@@ -212,7 +214,7 @@ def test_on_a_scanner_thickness_does_nothing(tmp_path):
 
 
 def test_a_rule_s_height_is_not_known_so_thickness_is_not_taken_out(tmp_path):
-    scene = (*sheet_of_colour(BEAN, colour=BLUE), *moved(ruler_mm(), by_mm=(30, 40)))
+    scene = (*sheet_of_colour(BEAN, colour=PALE), *moved(ruler_mm(), by_mm=(30, 40)))
     rendered = render_photo(scene, size_px=SIZE, focal_px=FOCAL_PX, light=0.1, background=(230, 228, 225))
     save(rendered, tmp_path / "r.jpg", grey="RGB")
     plain, told = (
@@ -237,7 +239,23 @@ def test_an_edge_that_crosses_itself_is_lowered_like_any_other():
     ring = np.column_stack([30 * np.cos(t), 20 * np.sin(t)]) + 50.0
     ring[[100, 101, 102, 200, 201]] = ring[[102, 100, 101, 201, 200]]
     lens = Viewpoint(foot_mm=(60.0, 40.0), height_mm=400.0, told_by="test", supposed=False)
-    lowered = Raised(thickness_mm=2.0, lens=lens).lowered_piece(ring)
+    lowered = Raised(thickness_mm=2.0, spread_mm=0.05, lens=lens).lowered_piece(ring)
     assert crossing(ring) is not None
     assert crossing(lowered) is None
     assert np.ptp(lowered, axis=0) == pytest.approx((60, 40), abs=0.7)
+
+
+def test_what_a_thickness_that_is_not_told_leaves_open_grows_with_the_distance_from_the_foot(tmp_path):
+    """Similar triangles: t above the paper, r from the foot of a lens h high, is seen r t / h further out."""
+    t = np.linspace(0.0, 2 * np.pi, 300, endpoint=False)
+    ring = np.column_stack([50 * np.cos(t), 50 * np.sin(t)]) + [60.0, 40.0]
+    lens = Viewpoint(foot_mm=(60.0, 40.0), height_mm=400.0, told_by="test", supposed=False)
+    above = Raised(thickness_mm=0.0, spread_mm=0.2, lens=lens)
+    assert above.uncertainty_mm(ring) == pytest.approx(50 * 0.2 / 400)
+    assert above.lowered_piece(ring) is ring
+    by_phone(tmp_path / "p.jpg", slab(BEAN, 0.3))
+    (thin,) = trace_picture(tmp_path / "p.jpg", PictureSource(file="p.jpg", thickness_mm=0.0)).pieces
+    (told,) = trace_picture(tmp_path / "p.jpg", PictureSource(file="p.jpg", thickness_mm=0.3)).pieces
+    off = missed_mm(thin.ring_mm, BEAN)
+    assert told.edge_mm < thin.edge_mm
+    assert off < 3 * thin.edge_mm

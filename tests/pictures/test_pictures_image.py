@@ -172,3 +172,12 @@ def test_a_picture_read_some_rows_at_a_time_is_the_same(tmp_path, mode):
         over = again.convert("RGBA")
         expected = Image.alpha_composite(Image.new("RGBA", over.size, (255,) * 4), over).convert("RGB")
     assert np.array_equal(read_picture(path).colour, np.asarray(expected))
+
+
+@pytest.mark.parametrize(("sampling", "pixels"), [(0, 1), (1, 2), (2, 2)])
+def test_how_many_pixels_share_a_colour(tmp_path, sampling, pixels):
+    """ITU-T T.81, A.1.1: of 4:4:4 one, of 4:2:2 and 4:2:0 two in a row."""
+    colour = Image.fromarray(COLOUR)
+    assert read_picture(saved(tmp_path, colour, "a.jpg", subsampling=sampling)).colour_px == pixels
+    assert read_picture(saved(tmp_path, Image.fromarray(GREY), "g.jpg")).colour_px == 1
+    assert read_picture(saved(tmp_path, colour, "a.png")).colour_px == 1

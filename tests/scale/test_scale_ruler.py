@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 from picture_scene import ellipse, mat, moved, rectangle, ruler_inch, ruler_mm, sheet_of_colour
 from render_pictures import render_photo, render_scan
-from traced_grid import BLUE, PAPER, picture_of, ruler_case
+from traced_grid import PALE, PAPER, picture_of, ruler_case
 
 from cradle.project.picture import PictureSource
 from cradle.scale.calibration import mm_per_px
@@ -72,7 +72,7 @@ def test_a_striped_piece_is_no_ruler():
     stripes = tuple(
         shape
         for k in range(60)
-        for shape in sheet_of_colour(rectangle(20 + 2.0 * k, 50, 21 + 2.0 * k, 90), colour=BLUE, shadow_mm=0)
+        for shape in sheet_of_colour(rectangle(20 + 2.0 * k, 50, 21 + 2.0 * k, 90), colour=PALE, shadow_mm=0)
     )
     found = find_rulers(picture_of(render_scan(stripes, dpi=150, page_mm=(160, 110))))
     assert found.scales == ()
