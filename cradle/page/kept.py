@@ -6,8 +6,6 @@ and the sections stay where they are while the holder around them changes.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import dataclass
 from pathlib import Path
 from typing import Final
 
@@ -17,16 +15,17 @@ from cradle.capture.outline import Outline
 from cradle.capture.outline_reader import judged, source_outline
 from cradle.capture.traced_picture import TracedPicture
 from cradle.errors import CradleError
+from cradle.geometry.arrays import Floats, frozen
 from cradle.page.file_stamp import Stamp, stamp_of
-from cradle.project.fit import SpreadSpec
 from cradle.project.picture import PictureSource
-from cradle.project.section import Align, DrawingSource, SectionSpec
+from cradle.project.section import DrawingSource, SectionSpec
 from cradle.project.side import Side
 from cradle.sections.place import Placed, place_sections
-from cradle.sections.section import Profiles
-from cradle.sections.views import View
+from cradle.sections.to_place import ToPlace
 
 _MOST: Final = 200
+_NONE: Final = frozen(np.zeros((0, 2)))
+"""Stands for a profile that was not read."""
 
 
 class Kept:
@@ -36,7 +35,7 @@ class Kept:
         self._kept: dict[tuple[object, ...], Outline | CradleError] = {}
         self._judged: dict[tuple[object, ...], Outline] = {}
         self._last: tuple[tuple[Stamp, PictureSource], TracedPicture] | None = None
-        self._placed: tuple[_Given, Placed] | None = None
+        self._placed: tuple[ToPlace, Placed] | None = None
 
     def read(self, spec: SectionSpec, *, folder: Path) -> Outline:
         """The outline of a section, as `cradle.capture.outline_reader.read_outline` gives it; errors as there."""
@@ -66,56 +65,29 @@ class Kept:
             self._last = (key, trace_picture(path, spec))
         return self._last[1]
 
-    def placed(
-        self,
-        outlines: Sequence[Outline],
-        *,
-        specs: Sequence[SectionSpec],
-        align: Align,
-        profiles: Profiles,
-        views: Sequence[View],
-        spread: SpreadSpec,
-    ) -> Placed:
+    def placed(self, given: ToPlace) -> Placed:
         """What `cradle.sections.place.place_sections` gives; the last placing is kept, errors as there."""
-        given = _Given(
-            outlines=tuple(outlines),
-            specs=tuple(specs),
-            align=align,
-            profiles=profiles,
-            views=tuple(views),
-            spread=spread,
-        )
-        if self._placed is None or not given.is_as(self._placed[0]):
-            placed = place_sections(
-                outlines, specs=specs, align=align, profiles=profiles, views=views, spread=spread
-            )
-            self._placed = (given, placed)
+        if self._placed is None or not _alike(given, self._placed[0]):
+            self._placed = (given, place_sections(given))
         return self._placed[1]
 
 
-@dataclass(frozen=True, slots=True, eq=False, kw_only=True)
-class _Given:
-    """All that a placing depends on."""
+def _alike(one: ToPlace, other: ToPlace) -> bool:
+    """Whether both say the same; outlines are the same where they were read once."""
+    return (
+        _plain(one) == _plain(other)
+        and list(map(id, one.outlines)) == list(map(id, other.outlines))
+        and all(np.array_equal(a, b) for a, b in zip(_arrays(one), _arrays(other), strict=True))
+    )
 
-    outlines: tuple[Outline, ...]
-    specs: tuple[SectionSpec, ...]
-    align: Align
-    profiles: Profiles
-    views: tuple[View, ...]
-    spread: SpreadSpec
 
-    def is_as(self, other: _Given) -> bool:
-        """Whether it says the same; outlines are the same where they were read once."""
-        plain = [(g.specs, g.align, g.spread, [v.spec for v in g.views]) for g in (self, other)]
-        arrays = [
-            (*(getattr(g.profiles, side) for side in Side), *(v.points_mm for v in g.views))
-            for g in (self, other)
-        ]
-        return (
-            plain[0] == plain[1]
-            and list(map(id, self.outlines)) == list(map(id, other.outlines))
-            and all(np.array_equal(a, b) for a, b in zip(*arrays, strict=True))
-        )
+def _plain(given: ToPlace) -> tuple[object, ...]:
+    return given.specs, given.align, given.spread, [view.spec for view in given.views]
+
+
+def _arrays(given: ToPlace) -> list[Floats]:
+    profiles = map(given.profiles.of, Side)
+    return [_NONE if p is None else p for p in profiles] + [view.points_mm for view in given.views]
 
 
 def _key(spec: SectionSpec, folder: Path) -> tuple[object, ...]:

@@ -25,6 +25,7 @@ from cradle.project.side import Side
 from cradle.sections.place import Placed
 from cradle.sections.posterior import PARAMETERS, Posterior
 from cradle.sections.section import Profiles, Section
+from cradle.sections.to_place import ToPlace
 from cradle.sections.views import View
 
 _DRAWN_MM: Final = 0.02
@@ -57,12 +58,14 @@ class SectionReader:
             return result
         try:
             placed = self._kept.placed(
-                [outlines[s.number] for s in usable],
-                specs=[s.spec for s in usable if s.spec is not None],
-                align=draft.loft.align,
-                profiles=profiles,
-                views=views,
-                spread=draft.spread,
+                ToPlace(
+                    outlines=tuple(outlines[s.number] for s in usable),
+                    specs=tuple(s.spec for s in usable if s.spec is not None),
+                    align=draft.loft.align,
+                    profiles=profiles,
+                    views=tuple(views),
+                    spread=draft.spread,
+                )
             )
         except CradleError as error:
             result["problems"] += [plain(p) for p in problems_in(error)]

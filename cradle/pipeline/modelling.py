@@ -3,11 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from typing import Protocol, TypeAlias
+from typing import TypeAlias
 
 import numpy as np
 
-from cradle.capture.outline import Outline
 from cradle.capture.outline_reader import ReadOutline, read_outline
 from cradle.errors import CombinedError, SectionError
 from cradle.finding import ordered
@@ -16,37 +15,19 @@ from cradle.loft.loft import loft
 from cradle.loft.loft_findings import few_point_findings
 from cradle.pipeline.clearances import greatest_gap_mm, learned_fit
 from cradle.pipeline.lines import of_sections
-from cradle.pipeline.sources import read_sources
+from cradle.pipeline.sources import Sources, read_sources
 from cradle.pocket.stance import needed_length_mm, top_rim_height_mm
 from cradle.pocket.way_out import way_out
-from cradle.project.fit import SpreadSpec
 from cradle.project.project import Project
-from cradle.project.section import Align, SectionSpec
 from cradle.project.trial_log import Trial
 from cradle.result.thing_model import ThingModel
-from cradle.sections.place import Placed, place_sections
+from cradle.sections.place import PlaceSections, place_sections
 from cradle.sections.rings import match_sections
 from cradle.sections.section import Profiles, RingStack
-from cradle.sections.views import View
+from cradle.sections.to_place import ToPlace
 
 OnStep: TypeAlias = Callable[[str], None]
 """Told the name of each step as it begins."""
-
-
-class PlaceSections(Protocol):
-    """What places the sections: `place_sections`, or one that knows where they lie already."""
-
-    def __call__(
-        self,
-        outlines: Sequence[Outline],
-        *,
-        specs: Sequence[SectionSpec],
-        align: Align,
-        profiles: Profiles,
-        views: Sequence[View],
-        spread: SpreadSpec,
-    ) -> Placed:
-        """The sections in the thing's frame; errors as for `place_sections`."""
 
 
 _ABOVE_MM = 0.5
@@ -92,14 +73,7 @@ def model_thing(
     sources = read_sources(project, read=read)
     begin("lining up sections")
     try:
-        placed = place(
-            sources.outlines,
-            specs=project.sections,
-            align=project.loft.align,
-            profiles=sources.profiles,
-            views=sources.views,
-            spread=project.spread,
-        )
+        placed = place(_to_place(sources, project=project))
     except (SectionError, CombinedError) as error:
         raise of_sections(error, project=project) from error
     sections, profiles = placed.sections, placed.profiles
@@ -140,6 +114,17 @@ def model_thing(
                 *learned.findings,
             )
         ),
+    )
+
+
+def _to_place(sources: Sources, *, project: Project) -> ToPlace:
+    return ToPlace(
+        outlines=sources.outlines,
+        specs=project.sections,
+        align=project.loft.align,
+        profiles=sources.profiles,
+        views=sources.views,
+        spread=project.spread,
     )
 
 

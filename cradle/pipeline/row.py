@@ -11,14 +11,14 @@ from cradle.capture.outline_reader import ReadOutline, read_outline
 from cradle.errors import CradleError, InputError
 from cradle.finding import Finding, ordered, with_label
 from cradle.names import distinct_names
-from cradle.pipeline.modelling import OnStep, PlaceSections, model_thing
+from cradle.pipeline.modelling import OnStep, model_thing
 from cradle.pocket.pocket import Pocket
 from cradle.project.project import Project
 from cradle.project.reader import read_thing
 from cradle.project.row import RowSpec
 from cradle.project.trial_log import Trial, own_trials
 from cradle.result.thing_model import ThingModel
-from cradle.sections.place import place_sections
+from cradle.sections.place import PlaceSections, place_sections
 
 
 @dataclass(frozen=True, slots=True, eq=False, kw_only=True)

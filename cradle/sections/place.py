@@ -8,9 +8,10 @@ estimated at once from every reading with its spread (`observations`,
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from itertools import pairwise
+from typing import TypeAlias
 
 import numpy as np
 
@@ -44,9 +45,9 @@ from cradle.sections.posterior import Posterior
 from cradle.sections.profiles import check_profiles, silent_profiles, sizes_at
 from cradle.sections.section import Profiles, Section
 from cradle.sections.telling import check_readings, placed_by, placing_findings
-from cradle.sections.views import View, stood_upright, with_views
+from cradle.sections.to_place import ToPlace
+from cradle.sections.views import stood_upright, with_views
 from cradle.sections.ways import Way, as_laid, most_likely_ways
-from cradle.tolerances import DEFAULT, Tolerances
 
 
 @dataclass(frozen=True, slots=True, eq=False, kw_only=True)
@@ -70,34 +71,12 @@ class Placed:
     findings: tuple[Finding, ...]
 
 
-def place_sections(
-    outlines: Sequence[Outline],
-    *,
-    specs: Sequence[SectionSpec],
-    align: Align = Align.AUTO,
-    profiles: Profiles | None = None,
-    views: Sequence[View] = (),
-    spread: SpreadSpec | None = None,
-    tolerances: Tolerances = DEFAULT,
-) -> Placed:
-    """The sections in the thing's frame, bottom to top, how sure that is, and what was found on the way.
+PlaceSections: TypeAlias = Callable[[ToPlace], Placed]
+"""What places sections: `place_sections`, or one that knows where they lie already."""
 
-    Parameters
-    ----------
-    outlines : sequence of Outline
-        One for each section; a half outline is mirrored if its spec says so.
-    specs : sequence of SectionSpec
-        Heights rising.
-    align : Align
-        What lines up sections without a shift or turn of their own.
-    profiles : Profiles, optional
-        Side profiles.
-    views : sequence of View, optional
-        Silhouettes; they count as profiles of the sides that no profile was read of.
-    spread : SpreadSpec, optional
-        Standard uncertainties of what was measured.
-    tolerances : Tolerances, optional
-        How straight the straight edge of a half outline must be.
+
+def place_sections(given: ToPlace) -> Placed:
+    """The sections in the thing's frame, bottom to top, how sure that is, and what was found on the way.
 
     Raises
     ------
@@ -108,31 +87,21 @@ def place_sections(
     CombinedError
         If the readings of several sections contradict their traces.
     """
-    profiles, spread = profiles or Profiles(), spread or SpreadSpec()
-    _check(outlines, specs=specs)
-    check_profiles(profiles)
-    if align is Align.PROFILES and not views and not profiles.given:
-        raise SectionError(
-            'align = "profiles" needs at least one side profile',
-            where="side",
-            hint="add front, back, left or right",
-        )
+    _check(given)
+    align, spread = given.align, given.spread
     halves, drawn = zip(
-        *(
-            _drawn(o, spec=s, align=align, tolerances=tolerances)
-            for o, s in zip(outlines, specs, strict=True)
-        ),
+        *(_drawn(o, spec=s, align=align) for o, s in zip(given.outlines, given.specs, strict=True)),
         strict=True,
     )
-    read, seen = profiles, with_views(profiles, views=views, laid=drawn)
+    seen = with_views(given.profiles, views=given.views, laid=drawn)
     profiles = seen.profiles
     curves = tuple(curve_of(d.ring) for d in drawn)
     if align.finds_lines:
         drawn = tuple(_with_lines(d, curve=c) for d, c in zip(drawn, curves, strict=True))
     laid, ways = _right_way_round(drawn, curves=curves, align=align, profiles=profiles, spread=spread)
     if align.uses_profiles:
-        check_zero_and_sense(laid, profiles=read)
-        check_common_height(laid, profiles=read, spread=spread)
+        check_zero_and_sense(laid, profiles=given.profiles)
+        check_common_height(laid, profiles=given.profiles, spread=spread)
     evidence = gather(laid, align=align, seen=seen, spread=spread)
     found = estimate(laid, evidence=evidence, trace_mm=spread.trace_mm)
     profiles = stood_upright(seen, tilts_rad=found.tilts_rad)
@@ -151,8 +120,9 @@ def place_sections(
     )
 
 
-def _check(outlines: Sequence[Outline], *, specs: Sequence[SectionSpec]) -> None:
-    """Raise unless there is one outline per section and heights rise."""
+def _check(given: ToPlace) -> None:
+    """Raise unless there is one outline per section, heights rise, and profiles make sense and are there if they are to place."""
+    outlines, specs = given.outlines, given.specs
     if not specs:
         raise SectionError("there are no sections", hint="describe at least one [[section]]")
     if len(outlines) != len(specs):
@@ -168,11 +138,16 @@ def _check(outlines: Sequence[Outline], *, specs: Sequence[SectionSpec]) -> None
             )
     for spec in specs:
         check_readings(spec)
+    check_profiles(given.profiles)
+    if given.align is Align.PROFILES and not given.views and not given.profiles.given:
+        raise SectionError(
+            'align = "profiles" needs at least one side profile',
+            where="side",
+            hint="add front, back, left or right",
+        )
 
 
-def _drawn(
-    outline: Outline, *, spec: SectionSpec, align: Align, tolerances: Tolerances
-) -> tuple[tuple[Finding, ...], Laid]:
+def _drawn(outline: Outline, *, spec: SectionSpec, align: Align) -> tuple[tuple[Finding, ...], Laid]:
     """The whole ring as drawn and turned as given, and findings from making it whole."""
     findings: tuple[Finding, ...] = ()
     lines: tuple[MirrorLine, ...] = ()
@@ -180,7 +155,7 @@ def _drawn(
     points = outline.points_mm
     if spec.half:
         mirrored = mirror_half if spec.turn_deg is None else mirror_half_as_drawn
-        half = mirrored(outline, where=section_words(spec.name), tolerances=tolerances)
+        half = mirrored(outline, where=section_words(spec.name))
         findings, points = half.findings, half.points_mm
         lines = (MirrorLine(point_mm=half.line_mm, angle_deg=half.angle_deg, asymmetry_mm=0.0),)
     elif exact:

@@ -15,10 +15,10 @@ from cradle.page import kept
 from cradle.page.jobs import Job, Task, Watch
 from cradle.page.kept import Kept
 from cradle.page.trace_job import Tracer
-from cradle.project.fit import SpreadSpec
 from cradle.project.picture import PictureSource
-from cradle.project.section import Align, DrawingSource, Form, MeasuredSource, SectionSpec
+from cradle.project.section import DrawingSource, Form, MeasuredSource, SectionSpec
 from cradle.sections.section import Profiles
+from cradle.sections.to_place import ToPlace
 
 PICTURE = SectionSpec(name="low", height_mm=2.0, source=PictureSource(file="low.jpg"))
 
@@ -106,9 +106,9 @@ def test_a_picture_that_is_looked_at_and_used_is_traced_once(read, monkeypatch):
 def test_sections_are_placed_anew_when_a_reading_changes_and_not_for_the_same(read, monkeypatch):
     placings, place = [], kept.place_sections
 
-    def counted(outlines, **given):
-        placings.append(len(outlines))
-        return place(outlines, **given)
+    def counted(given):
+        placings.append(len(given.outlines))
+        return place(given)
 
     monkeypatch.setattr(kept, "place_sections", counted)
     own = Kept()
@@ -119,15 +119,8 @@ def test_sections_are_placed_anew_when_a_reading_changes_and_not_for_the_same(re
     )
 
     def placed(*specs, profiles=None):
-        outlines = [own.read(spec, folder=read.folder) for spec in specs]
-        return own.placed(
-            outlines,
-            specs=specs,
-            align=Align.AUTO,
-            profiles=profiles or Profiles(),
-            views=(),
-            spread=SpreadSpec(),
-        )
+        outlines = tuple(own.read(spec, folder=read.folder) for spec in specs)
+        return own.placed(ToPlace(outlines=outlines, specs=specs, profiles=profiles or Profiles()))
 
     first = placed(PICTURE, high)
     assert placed(PICTURE, replace(high)) is first

@@ -8,6 +8,8 @@ from stacked import polar as polar
 from cradle.capture.outline import Outline
 from cradle.geometry.arrays import frozen
 from cradle.project.section import DrawingSource, SectionSpec
+from cradle.sections.place import place_sections
+from cradle.sections.to_place import ToPlace
 
 
 def pebble(count=600):
@@ -40,3 +42,7 @@ def spec(name="low", height_mm=5.0, **more):
 
 def codes(findings):
     return {f.code for f in findings}
+
+
+def placed(outlines, *, specs, views=(), **given):
+    return place_sections(ToPlace(outlines=tuple(outlines), specs=tuple(specs), views=tuple(views), **given))

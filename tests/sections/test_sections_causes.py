@@ -8,6 +8,7 @@ import numpy as np
 import pytest
 from daily import each_value_daily, rest_slow
 from section_shapes import codes, outline, pebble, polar, spec
+from section_shapes import placed as placed_of
 
 from cradle.errors import CombinedError, SectionError
 from cradle.geometry.arrays import frozen
@@ -16,7 +17,6 @@ from cradle.project.fit import SpreadSpec
 from cradle.project.side import Side
 from cradle.sections.causes import likely_scale
 from cradle.sections.disagreements import doubted
-from cradle.sections.place import place_sections
 from cradle.sections.posterior import ReadingKind
 from cradle.sections.section import Profiles
 
@@ -68,7 +68,7 @@ def specs(rings, **changes):
 
 
 def placed(rings, given, **more):
-    return place_sections([outline(r) for r in rings], specs=given, **more)
+    return placed_of([outline(r) for r in rings], specs=given, **more)
 
 
 def off(sections, rings):
@@ -181,7 +181,7 @@ def test_a_whole_outline_said_to_be_a_half_is_named():
     right = rings[1] + [size(rings[1])[0] / 2, 0]  # drawn whole, beside its left edge
     given = specs(rings)
     with pytest.raises(SectionError, match=r"leave out half = true|straight edge"):
-        place_sections(
+        placed_of(
             [outline(rings[0]), outline(right), outline(rings[2]), outline(rings[3])],
             specs=[
                 s if i != 1 else spec("s1", 20.0, half=True, width_mm=s.width_mm, depth_mm=s.depth_mm)
@@ -307,7 +307,7 @@ def test_an_unknown_factor_names_no_cause():
 @pytest.mark.parametrize("reading", [0.0, -3.0, float("nan"), float("inf")])
 def test_readings_must_be_above_zero(reading):
     with pytest.raises(SectionError, match=r"depth is .* not above 0"):
-        place_sections([outline(egg())], specs=[spec(depth_mm=reading)])
+        placed_of([outline(egg())], specs=[spec(depth_mm=reading)])
 
 
 @pytest.mark.parametrize("per_side_mm", [-0.6, 0.8])

@@ -2,10 +2,9 @@
 
 import numpy as np
 import pytest
-from section_shapes import outline
+from section_shapes import outline, placed
 
 from cradle.project.section import Form, MeasuredSource, SectionSpec
-from cradle.sections.place import place_sections
 
 LIKE = [(68.0, 24.0), (68.0, 28.0), (59.0, 28.0), (34.0, 25.0)]
 
@@ -13,7 +12,7 @@ LIKE = [(68.0, 24.0), (68.0, 28.0), (59.0, 28.0), (34.0, 25.0)]
 def told(sizes):
     """The sections of a stack of rectangles that are told as exchanged."""
     sources = [MeasuredSource(form=Form.RECTANGLE, width_mm=w, depth_mm=d) for w, d in sizes]
-    found = place_sections(
+    found = placed(
         [outline(np.array([[-w, -d], [w, -d], [w, d], [-w, d]]) / 2) for w, d in sizes],
         specs=[
             SectionSpec(name=f"s{i}", height_mm=5 + 12.0 * i, source=source)

@@ -2,7 +2,7 @@
 
 import numpy as np
 import pytest
-from section_shapes import outline, pear, spec
+from section_shapes import outline, pear, placed, spec
 from stacked import ellipse
 
 from cradle.geometry.arrays import frozen
@@ -13,7 +13,6 @@ from cradle.project.view import ViewScale, ViewSpec
 from cradle.sections import place
 from cradle.sections.laid import Lying
 from cradle.sections.observations import PLAIN, Unknowns, linear
-from cradle.sections.place import place_sections
 from cradle.sections.posterior import PARAMETERS, ReadingKind
 from cradle.sections.section import Profiles
 from cradle.sections.views import View
@@ -59,9 +58,7 @@ def pear_stack(align, *, views=()):
         front=side([-23.0, -25.5, -21.0]), back=side([24.0, 26.0, 23.0]),
         **({} if views else {"left": side([-31.0, -34.0, -30.0]), "right": side([31.0, 33.0, 30.5])}),
     )  # fmt: skip
-    return place_sections(
-        [outline(r) for r in rings], specs=specs, align=align, profiles=profiles, views=views
-    )
+    return placed([outline(r) for r in rings], specs=specs, align=align, profiles=profiles, views=views)
 
 
 @pytest.mark.parametrize("views", [(), (FRONT_VIEW,)])

@@ -1,13 +1,13 @@
 import numpy as np
 import pytest
 from section_shapes import codes, jug, outline, pear, pebble, polar, spec
+from section_shapes import placed as placed_of
 
 from cradle.errors import SectionError
 from cradle.finding import Severity
 from cradle.geometry.arrays import frozen
 from cradle.geometry.ring import extents, resample, size, turned
 from cradle.project.section import Align, Form, MeasuredSource, SectionSpec
-from cradle.sections.place import place_sections
 from cradle.sections.section import PlacedBy, Profiles
 
 
@@ -26,7 +26,7 @@ def middle(section):
 
 
 def place(rings, **more):
-    placed = place_sections([outline(r) for r in rings], specs=more.pop("specs", stack(len(rings))), **more)
+    placed = placed_of([outline(r) for r in rings], specs=more.pop("specs", stack(len(rings))), **more)
     return placed.sections, placed.findings
 
 
@@ -219,7 +219,7 @@ def test_profile_alignment_keeps_the_drawing_where_profiles_are_silent():
     arc = np.radians(np.linspace(-90, 90, 91))
     half = np.column_stack([20 * np.cos(arc), 30 * np.sin(arc)])
     specs = [spec("low", 5.0, half=True), spec("top", 15.0)]
-    sections = place_sections(
+    sections = placed_of(
         [outline(half + [50, 9], open_ends=True), outline(pebble() + [3, 80])],
         specs=specs,
         align=Align.PROFILES,
@@ -244,22 +244,20 @@ def test_a_half_outline_is_whole_to_scale_and_centred():
     arc = np.radians(np.linspace(-90, 90, 91))
     half = np.column_stack([20 * np.cos(arc), 30 * np.sin(arc)])
     specs = [spec("low", 5.0, half=True, width_mm=40.8, depth_mm=60.6)]
-    placed = place_sections([outline(turned(half, angle_deg=4) + [50, 9], open_ends=True)], specs=specs)
+    placed = placed_of([outline(turned(half, angle_deg=4) + [50, 9], open_ends=True)], specs=specs)
     sections, findings = placed.sections, placed.findings
     assert size(sections[0].points_mm) == pytest.approx((40.8, 60.6), abs=2e-3)
     assert middle(sections[0]) == pytest.approx([0, 0], abs=1e-6)
     assert sections[0].traced_mm == pytest.approx((40, 60), abs=2e-3)
     assert codes(findings) == {"half-squared-up", "trace-scaled"}
-    kept = place_sections(
-        [outline(half + [50, 9], open_ends=True)], specs=specs, align=Align.DRAWING
-    ).sections
+    kept = placed_of([outline(half + [50, 9], open_ends=True)], specs=specs, align=Align.DRAWING).sections
     assert middle(kept[0]) == pytest.approx([50, 9])
 
 
 def test_calipers_read_after_the_turn():
     width, depth = size(pear())
     specs = [spec("low", 5.0, width_mm=width * 1.004, depth_mm=depth)]
-    sections = place_sections([outline(turned(pear(), angle_deg=40))], specs=specs).sections
+    sections = placed_of([outline(turned(pear(), angle_deg=40))], specs=specs).sections
     assert sections[0].scale == pytest.approx((1.004, 1.0), abs=2e-3)
     assert size(sections[0].points_mm) == pytest.approx((width * 1.004, depth), abs=0.01)
 

@@ -7,11 +7,11 @@ quantiles' own share (Dawid, JRSS A 147, 1984, 278; from memory).
 import numpy as np
 import pytest
 from section_shapes import outline, pebble, spec
+from section_shapes import placed as placed_of
 
 from cradle.geometry.arrays import frozen
 from cradle.geometry.ring import extents, turned
 from cradle.project.fit import SpreadSpec
-from cradle.sections.place import place_sections
 from cradle.sections.reading_spreads import CALIPER_LIMIT_MM, LAID_DEG, PROFILE_MM, combined, rectangular
 from cradle.sections.section import Profiles
 
@@ -55,7 +55,7 @@ def off_in_spreads(rng):
         x0, y0, x1, y1 = extents(ring)
         width, depth = np.array([x1 - x0, y1 - y0]) + own + hand * rng.standard_normal(2)
         specs.append(spec(name=f"s{i}", height_mm=HEIGHTS[i], width_mm=float(width), depth_mm=float(depth)))
-    placed = place_sections(
+    placed = placed_of(
         [outline(sheet) for sheet in sheets], specs=specs, profiles=profiles_of(true, rng), spread=SPREAD
     )
     expected = np.array([[*middle(ring), turn] for ring, turn in zip(true, turns, strict=True)])

@@ -4,13 +4,12 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
-from section_shapes import codes, outline, polar, spec
+from section_shapes import codes, outline, placed, polar, spec
 
 from cradle.finding import Severity
 from cradle.geometry.arrays import frozen
 from cradle.geometry.ring import size
 from cradle.project.picture import PictureSource
-from cradle.sections.place import place_sections
 from cradle.sections.section import Profiles
 
 HEIGHTS = (5.0, 20.0, 35.0)
@@ -40,7 +39,7 @@ def drawn(z, **more):
 
 
 def found(rings, specs, code, **more):
-    result = place_sections([outline(r) for r in rings], specs=specs, **more)
+    result = placed([outline(r) for r in rings], specs=specs, **more)
     return [f for f in result.findings if f.code == code]
 
 
@@ -124,12 +123,12 @@ def test_drawings_that_are_all_off_alike_are_told_once(factor):
         spec(f"s{i}", 10.0 + 20 * i, width_mm=round(w, 2), depth_mm=round(d, 2))
         for i, (w, d) in enumerate(readings)
     ]
-    scaled = place_sections([outline(factor * ring) for ring in rings], specs=specs)
+    scaled = placed([outline(factor * ring) for ring in rings], specs=specs)
     told = [f for f in scaled.findings if f.severity is Severity.WARN and f.code.startswith("trace")]
     assert [f.code for f in told] == ["traces-scaled-alike"]
     assert f"about 5 % too {'large' if factor > 1 else 'small'}" in told[0].message
     # one that is off by itself is told by itself
-    alone = place_sections([outline(factor * rings[0]), *map(outline, rings[1:])], specs=specs)
+    alone = placed([outline(factor * rings[0]), *map(outline, rings[1:])], specs=specs)
     told = [f for f in alone.findings if f.severity is Severity.WARN and f.code.startswith("trace")]
     assert {(f.code, f.where) for f in told} == {("trace-off-caliper", 'section "s0"')}
 
@@ -138,6 +137,6 @@ def test_drawings_that_are_all_off_alike_are_told_once(factor):
 def test_a_girth_in_another_unit_is_told_as_such(unit, mm):
     around = np.pi * 50  # of a circle 50 mm wide
     ring = spec("s0", 10.0, width_mm=50.0, depth_mm=50.0, girth_mm=round(around / mm, 2))
-    found = place_sections([outline(ellipse(50, 50))], specs=[ring]).findings
+    found = placed([outline(ellipse(50, 50))], specs=[ring]).findings
     (told,) = [f for f in found if f.code == "girth-disagrees"]
     assert told.advice == f"the girth looks as if it were in {unit}: write it in mm"

@@ -11,6 +11,7 @@ import numpy as np
 import pytest
 import shapely
 from section_shapes import outline, polar, spec
+from section_shapes import placed as placed_of
 
 from cradle.geometry.arrays import frozen
 from cradle.geometry.ring import extents, turned
@@ -20,7 +21,6 @@ from cradle.project.side import Side
 from cradle.project.view import ViewScale, ViewSpec
 from cradle.sections.curve import curve_of
 from cradle.sections.likeness import likeness
-from cradle.sections.place import place_sections
 from cradle.sections.posterior import PARAMETERS, ReadingKind
 from cradle.sections.reading_spreads import (
     LEAN,
@@ -81,7 +81,7 @@ def placed(rings, views):
         spec(f"s{i}", h, width_mm=float(np.ptp(r[:, 0])), depth_mm=float(np.ptp(r[:, 1])))
         for i, (h, r) in enumerate(zip(HEIGHTS, rings, strict=True))
     ]
-    return place_sections(
+    return placed_of(
         [outline(r) for r in rings], specs=specs, views=views, spread=SPREAD, align=Align.PROFILES
     )
 

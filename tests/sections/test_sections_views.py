@@ -3,6 +3,7 @@ import re
 import numpy as np
 import pytest
 from section_shapes import outline, polar, spec
+from section_shapes import placed as placed_of
 
 from cradle.errors import SectionError
 from cradle.geometry.arrays import frozen
@@ -11,7 +12,6 @@ from cradle.project.fit import SpreadSpec
 from cradle.project.section import DrawingSource
 from cradle.project.side import Side
 from cradle.project.view import ViewScale, ViewSpec
-from cradle.sections.place import place_sections
 from cradle.sections.views import View, seen_size_mm
 
 
@@ -31,9 +31,7 @@ def test_the_extents_of_a_turned_rectangle():
 
 def test_a_circles_turn_is_known_by_its_drawing_alone():
     circle = polar(400, lambda t: 25 + 0 * t)
-    result = place_sections(
-        [outline(circle)], specs=[spec(width_mm=50.0, depth_mm=50.0)], spread=SpreadSpec()
-    )
+    result = placed_of([outline(circle)], specs=[spec(width_mm=50.0, depth_mm=50.0)], spread=SpreadSpec())
     assert np.degrees(result.posterior.spreads()[0, 2]) == pytest.approx(2.5, rel=0.3)
 
 
@@ -66,7 +64,7 @@ def seen_from(distance, *, told, rings, levels):
         spec(f"s{i}", h, width_mm=size(r)[0], depth_mm=size(r)[1])
         for i, (h, r) in enumerate(zip(HEIGHTS, rings, strict=True))
     ]
-    return place_sections([outline(r) for r in rings], specs=specs, views=[view])
+    return placed_of([outline(r) for r in rings], specs=specs, views=[view])
 
 
 @pytest.mark.parametrize("told", [True, False])
@@ -117,7 +115,7 @@ def placed_by_front(silhouette, *, heights, rings, **more):
         spec(f"s{i}", h, width_mm=size(r)[0], depth_mm=size(r)[1])
         for i, (h, r) in enumerate(zip(heights, rings, strict=True))
     ]
-    return place_sections([outline(r) for r in rings], specs=specs, views=[view])
+    return placed_of([outline(r) for r in rings], specs=specs, views=[view])
 
 
 def tilt_told(result):
