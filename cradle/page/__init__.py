@@ -7,10 +7,10 @@ all or none. A **job** is a request to a worker, a **told** what it says before
 its **answer**. A **draft** is what can be used of a project that is not whole
 yet. No geometry in this room: it shows what other rooms make.
 
-The browser's side lies in ``web/``: plain HTML, one style sheet and ES modules,
+The browser's side lies in ``web/``: plain HTML, style sheets and ES modules,
 nothing to build and nothing to fetch. ``main.js`` is the frame, ``desk.js``
-talks to the server, ``fields.js`` makes a labelled field of every key from
-``/schema``, ``dom.js`` makes elements. ``solid.js`` shows bodies (painted by
+talks to the server, ``fields.js`` makes a labelled field (``field.js``) of every key
+from ``/schema``, ``dom.js`` makes elements. ``solid.js`` shows bodies (painted by
 ``solid_paint.js``), ``picture.js`` pictures, ``section_plot.js`` plots;
 ``point_handles.js`` lets an outline's points be moved over either.
 

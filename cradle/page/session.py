@@ -9,6 +9,7 @@ is refused, so that two windows lose nothing of each other's.
 from __future__ import annotations
 
 import hashlib
+import threading
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
@@ -69,6 +70,8 @@ class ProjectSession:
         self._unread: Problem | None = None
         self._done: list[Step] = []
         self._undone: list[Step] = []
+        self._told = threading.Lock()
+        """Held while revision, text and history change together, so that nobody is told of one without the others."""
         self._stamps = self._stamped()
         self._kept = _read(file)
 
@@ -85,27 +88,32 @@ class ProjectSession:
     @property
     def problems(self) -> tuple[Problem, ...]:
         """What stands against making it; empty where nothing does."""
-        if self._unread is not None:
-            return (self._unread,)
-        return problems_of(self.text, file=self.file)
+        return self._problems(self._kept, self._unread)
+
+    def _problems(self, kept: Snapshot, unread: Problem | None) -> tuple[Problem, ...]:
+        return (unread,) if unread is not None else problems_of(kept.project or "", file=self.file)
 
     def state(self) -> dict[str, object]:
         """All of it as JSON data: revision, values, mistakes, what can be undone."""
-        data = data_of(self.text)
-        problems = self.problems
-        return {
-            "revision": self.revision,
+        with self._told:
+            kept, unread = self._kept, self._unread
+            now: dict[str, object] = {
+                "revision": self.revision,
+                "undo": self._done[-1].label if self._done else None,
+                "redo": self._undone[-1].label if self._undone else None,
+                "notice": self.notice,
+            }
+        text = kept.project or ""
+        data, problems = data_of(text), self._problems(kept, unread)
+        return now | {
             "file": self.file.name,
-            "there": self._kept.project is not None,
+            "there": kept.project is not None,
             "folder": str(self.folder.resolve()),
-            "hash": hashlib.sha256(self.text.encode()).hexdigest()[:16],
+            "hash": hashlib.sha256(text.encode()).hexdigest()[:16],
             "values": None if data is None else shown_values(data),
-            "readable": data is not None and self._unread is None,
+            "readable": data is not None and unread is None,
             "sound": not problems,
             "problems": [plain(p) for p in problems],
-            "undo": self._done[-1].label if self._done else None,
-            "redo": self._undone[-1].label if self._undone else None,
-            "notice": self.notice,
         }
 
     def look(self) -> bool:
@@ -170,11 +178,12 @@ class ProjectSession:
             if not source:
                 return
             step = source[-1]
-            before = self._kept
-            self._write(step.other)
-            source.pop()
-            target.append(Step(label=step.label, other=before))
-            self.notice = f"{step.label}: {word}"
+            found = self._written(step.other)
+            with self._told:
+                source.pop()
+                target.append(Step(label=step.label, other=self._kept))
+                self._take(found)
+                self.notice = f"{step.label}: {word}"
 
     def _check(self, revision: int) -> None:
         self._look()
@@ -195,24 +204,31 @@ class ProjectSession:
             found, unread = self._kept, problems_in(error)[0]
         if found == self._kept and unread == self._unread:
             return False
-        self._kept, self._unread = found, unread
-        self._done.clear()
-        self._undone.clear()
-        self.revision += 1
-        self.notice = f"{self.file.name} was {_GONE}"
+        with self._told:
+            self._take(found)
+            self._unread = unread
+            self._done.clear()
+            self._undone.clear()
+            self.notice = f"{self.file.name} was {_GONE}"
         return True
 
     def _save(self, after: Snapshot, *, label: str) -> None:
         if after == self._kept:
             return
-        before = self._kept
-        self._write(after)
-        self._done.append(Step(label=label, other=before))
-        del self._done[:-_MOST_STEPS]
-        self._undone.clear()
-        self.notice = ""
+        found = self._written(after)
+        with self._told:
+            self._done.append(Step(label=label, other=self._kept))
+            del self._done[:-_MOST_STEPS]
+            self._undone.clear()
+            self._take(found)
+            self.notice = ""
 
-    def _write(self, after: Snapshot) -> None:
+    def _take(self, found: Snapshot) -> None:
+        self._kept, self._unread = found, None
+        self.revision += 1
+
+    def _written(self, after: Snapshot) -> Snapshot:
+        """What stands in the files once this has been written."""
         changed = {
             path: text
             for path, text, kept in (
@@ -222,9 +238,7 @@ class ProjectSession:
             if text != kept
         }
         write_all({path: (text or "").encode() for path, text in changed.items()}, hint=_HINT)
-        self._kept = _read(self.file)
-        self._unread = None
-        self.revision += 1
+        return _read(self.file)
 
 
 def _read(file: Path) -> Snapshot:

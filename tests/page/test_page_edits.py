@@ -25,7 +25,7 @@ FIELDS = {
 
 
 def edit_at_random(person, chance):
-    """One field of the step Holder typed anew, or the last change undone or done again."""
+    """One field typed anew in its step, or the last change undone."""
     deed = chance.random()
     if deed < 0.1 and person.state()["undo"]:
         person.undo()
@@ -35,14 +35,20 @@ def edit_at_random(person, chance):
     value = f"{chance.uniform(low, high):.{digits}f}"
     table, name = key.split(".")
     if float(value) != person.state()["values"].get(table, {}).get(name):
+        unfold(person, "fit" if table == "fit" else "holder")
         person.type(key, value)
+
+
+def unfold(person, step):
+    """Go to a step, all its groups open."""
+    if person.ask("document.querySelector('#steps [aria-current=step]').dataset.step") != step:
+        person.go(step)
+    person.ask("document.querySelectorAll('#controls details').forEach((one) => { one.open = true; })")
 
 
 def edited_holder(file, visit, *, edits, drops=()):
     """What the page and the command make of a project after so many edits, and the edits' last text."""
     person, chance = visit(file, drops=drops), random.Random(11)
-    person.go("holder")
-    person.ask("document.querySelectorAll('#controls details').forEach((one) => { one.open = true; })")
     for _ in range(edits):
         edit_at_random(person, chance)
     person.go("fit")

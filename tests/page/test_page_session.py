@@ -4,6 +4,7 @@ import os
 import random
 import subprocess
 import sys
+import threading
 import tomllib
 
 import pytest
@@ -224,6 +225,7 @@ def test_the_file_keeps_its_mode(tub):
 
 EDITOR = """\
 import sys
+import threading
 from pathlib import Path
 from cradle.errors import StaleError
 from cradle.page.session import ProjectSession
@@ -253,3 +255,28 @@ def test_two_processes_that_edit_at_once_lose_nothing(tub):
     assert (block["wall"], block["floor"]) == (15, 15)
     assert OWN in tub.read_text()
     assert [path.name for path in tub.parent.iterdir()] == ["holder.toml"]
+
+
+def test_whoever_asks_meanwhile_is_told_revision_values_and_history_of_one_moment(tub):
+    session, told = ProjectSession(tub), []
+
+    def change():
+        for n in range(60):
+            edit(session, put("block.wall", f"{3 + n / 10:g}"), f"wall {3 + n / 10:g}")
+
+    usual = sys.getswitchinterval()
+    sys.setswitchinterval(1e-6)  # change threads as often as can be
+    try:
+        work = threading.Thread(target=change)
+        work.start()
+        while work.is_alive():
+            told.append(session.state())
+        work.join()
+    finally:
+        sys.setswitchinterval(usual)
+    told.append(session.state())
+    later = [state for state in told if state["revision"] > 1]
+    assert later
+    for state in later:
+        assert state["undo"] == f"wall {state['values']['block']['wall']:g}"
+        assert state["values"]["block"]["wall"] == pytest.approx(3 + (state["revision"] - 2) / 10)

@@ -2,7 +2,8 @@
 import {cautionsOf, stepsOf, verdictOf} from "../care.js";
 import {curvePlot, glance} from "../chance.js";
 import {h, short} from "../dom.js";
-import {Field, tableForm} from "../fields.js";
+import {Field} from "../field.js";
+import {tableForm} from "../fields.js";
 import {holderFiles, pieceFiles} from "../files.js";
 import {holderView} from "../holder_view.js";
 import {missingList} from "../missing.js";

@@ -3,6 +3,7 @@ import {howToBegin} from "../begin.js";
 import {button, h, sentence} from "../dom.js";
 import {leaningForm} from "../leaning.js";
 import {missingList} from "../missing.js";
+import {addPlain} from "../new_section.js";
 import {sectionCard} from "../section_card.js";
 import {sectionPlot} from "../section_plot.js";
 
@@ -94,20 +95,6 @@ export const measure = {
 
 const NONE =
   "There are no sections yet. A section is the outline of the thing at one height. At least two are needed.";
-
-// A plain shape, whose sizes are for whoever measures it to give.
-export async function addPlain({desk, go}) {
-  const sections = desk.value("section") || [],
-    values = {name: freeName(sections), measured: {form: "ellipse"}},
-    answer = await desk.edit([{do: "add", key: "section", values}], "plain shape added");
-  if (answer.ok) go("measure", `section[${sections.length + 1}].height`);
-  return answer;
-}
-
-function freeName(sections) {
-  const taken = new Set(sections.map((one, n) => one.name || `section ${n + 1}`));
-  for (let n = sections.length + 1; ; n++) if (!taken.has(`section ${n}`)) return `section ${n}`;
-}
 
 // What the forms depend on, as text.
 function shapeOf(desk) {

@@ -3,12 +3,11 @@ import {adjust, onPlot} from "../adjust.js";
 import {howToBegin} from "../begin.js";
 import {button, h} from "../dom.js";
 import {tableForm} from "../fields.js";
+import {handOver} from "../hand_over.js";
 import {missingList} from "../missing.js";
 import {pictureStep} from "../picture_step.js";
 import {sectionPlot} from "../section_plot.js";
-import {addPlain} from "./measure.js";
 
-const TAKEN = ".png,.jpg,.jpeg,.tif,.tiff,.bmp,.webp,.heic,.heif,.svg,.dxf,.csv,.json";
 const OF_DRAWING = ["outline", "layer", "unit", "half"];
 
 const INTRO =
@@ -159,86 +158,4 @@ function entries(desk) {
     ),
     ...(desk.value("view") || []).map((one, n) => entry(one, `view[${n + 1}]`, `view from the ${one.from}`)),
   ];
-}
-
-const TAKES =
-  "A scan or photograph of a cut card beside a ruler, the capture sheet, or a drawing: SVG, DXF, CSV, JSON." +
-  " They are copied into the project’s folder. A plain shape needs readings alone.";
-
-// Where files are handed over: dragged here, or chosen. Each becomes a section.
-function handOver(context, onput) {
-  const {desk} = context,
-    error = h("p", {class: "error", role: "alert"}),
-    chooser = h("input", {type: "file", multiple: true, hidden: true, accept: TAKEN, onchange: chosen});
-  const words = h("p", {}, "Drag pictures or drawings here, or"),
-    about = h("p", {class: "small"}, TAKES),
-    choose = button("Choose files", () => chooser.click()),
-    plain = button("", () => addPlain(context));
-  const over = (event) => {
-    event.preventDefault();
-    drop.classList.add("over");
-  };
-  const drop = h(
-    "div",
-    {
-      class: "drop",
-      ondragover: over,
-      ondragleave: () => drop.classList.remove("over"),
-      ondrop: (event) => {
-        event.preventDefault();
-        drop.classList.remove("over");
-        take([...event.dataTransfer.files]);
-      },
-    },
-    words,
-    h("div", {class: "row middle"}, choose, plain),
-    chooser,
-    about,
-  );
-
-  function chosen() {
-    take([...chooser.files]);
-    chooser.value = "";
-  }
-
-  async function take(files) {
-    error.textContent = "";
-    for (const file of files) {
-      const problems = await put(file);
-      if (problems.length) error.textContent += `${file.name}: ${problems.map((p) => p.words).join(" ")} `;
-    }
-  }
-
-  async function put(file) {
-    const {path, problems} = await desk.upload(file);
-    if (!path) return problems;
-    const source = path.startsWith("pictures/") ? {picture: {file: path}} : {outline: path},
-      values = {name: sectionName(desk, file), ...source},
-      answer = await desk.edit([{do: "add", key: "section", values}], `${file.name} added`);
-    const all = desk.value("section") || [];
-    if (answer.ok) onput(1 + all.findIndex((one) => one.name === values.name));
-    return answer.problems;
-  }
-
-  // Once there are some the rest has the room.
-  function follow(count) {
-    drop.classList.toggle("small-drop", count > 0);
-    words.hidden = about.hidden = count > 0;
-    choose.classList.toggle("first", !count);
-    choose.textContent = count ? "Add files" : "Choose files";
-    plain.textContent = count ? "Add a plain shape" : "Begin with a plain shape";
-  }
-
-  return {element: h("div", {}, drop, error), follow};
-}
-
-// The file's name without its ending, and a number where it is taken already.
-function sectionName(desk, file) {
-  const taken = new Set((desk.value("section") || []).map((one) => one.name)),
-    bare = file.name.replace(/\.[^.]*$/, "").replace(/[-_]+/g, " "),
-    stem = bare.trim() || "section";
-  for (let n = 1; ; n++) {
-    const words = n === 1 ? stem : `${stem} ${n}`;
-    if (!taken.has(words)) return words;
-  }
 }

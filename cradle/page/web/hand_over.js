@@ -1,0 +1,72 @@
+// Where files are handed over: dragged here, or chosen. Each becomes a section.
+import {button, h} from "./dom.js";
+import {addDrawn, addPlain} from "./new_section.js";
+
+const TAKEN = ".png,.jpg,.jpeg,.tif,.tiff,.bmp,.webp,.heic,.heif,.svg,.dxf,.csv,.json";
+const TAKES =
+  "A scan or photograph of a cut card beside a ruler, the capture sheet, or a drawing: SVG, DXF, CSV, JSON." +
+  " They are copied into the project’s folder. A plain shape needs readings alone.";
+
+// `added` is told the number of each new section.
+export function handOver(context, added) {
+  const {desk} = context,
+    error = h("p", {class: "error", role: "alert"}),
+    chooser = h("input", {type: "file", multiple: true, hidden: true, accept: TAKEN, onchange: chosen});
+  const words = h("p", {}, "Drag pictures or drawings here, or"),
+    about = h("p", {class: "small"}, TAKES),
+    choose = button("Choose files", () => chooser.click()),
+    plain = button("", () => addPlain(context));
+  const over = (event) => {
+    event.preventDefault();
+    drop.classList.add("over");
+  };
+  const drop = h(
+    "div",
+    {
+      class: "drop",
+      ondragover: over,
+      ondragleave: () => drop.classList.remove("over"),
+      ondrop: (event) => {
+        event.preventDefault();
+        drop.classList.remove("over");
+        take([...event.dataTransfer.files]);
+      },
+    },
+    words,
+    h("div", {class: "row middle"}, choose, plain),
+    chooser,
+    about,
+  );
+
+  function chosen() {
+    take([...chooser.files]);
+    chooser.value = "";
+  }
+
+  async function take(files) {
+    error.textContent = "";
+    for (const file of files) {
+      const problems = await put(file);
+      if (problems.length) error.textContent += `${file.name}: ${problems.map((p) => p.words).join(" ")} `;
+    }
+  }
+
+  async function put(file) {
+    const {path, problems} = await desk.upload(file);
+    if (!path) return problems;
+    const answer = await addDrawn(desk, path, file.name);
+    if (answer.ok) added(answer.number);
+    return answer.problems;
+  }
+
+  // Once there are some the rest has the room.
+  function follow(count) {
+    drop.classList.toggle("small-drop", count > 0);
+    words.hidden = about.hidden = count > 0;
+    choose.classList.toggle("first", !count);
+    choose.textContent = count ? "Add files" : "Choose files";
+    plain.textContent = count ? "Add a plain shape" : "Begin with a plain shape";
+  }
+
+  return {element: h("div", {}, drop, error), follow};
+}
