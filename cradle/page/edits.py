@@ -20,11 +20,16 @@ from cradle.project.change_tables import data_of, sorted_tables, with_new_table,
 from cradle.project.key import Kinds, Occurrence
 from cradle.project.project import TABLES
 from cradle.project.reader import project_from_text
-from cradle.project.template import beginning
 from cradle.project.toml_positions import KeyPath, path_of
 from cradle.units import parse_length_mm
 
 _MISSING = "missing"
+_BEGUN = '[fit]\nclearance = "auto"\n'
+"""What a project begins with, as one of `cradle start` does.
+
+But for ``between = "auto"``: of two sections alone the shape between is so unsure that a holder takes a minute and more
+to build, and here one is built after every change.
+"""
 
 
 class StepKind(StrEnum):
@@ -49,7 +54,7 @@ def edited(text: str, steps: Sequence[Mapping[str, Any]], *, file: Path) -> str:
         If a step names no field or table, or a value of it cannot stand.
     """
     touched: list[KeyPath] = []
-    after = text if text.strip() else beginning()
+    after = text if text.strip() else _BEGUN
     try:
         for step in steps:
             after = _stepped(after, step, touched)

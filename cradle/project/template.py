@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any, Final
 
 from cradle.errors import ExportError, InputError
 from cradle.files.writing import write_all
-from cradle.project.convert import AUTO, MistakeError
+from cradle.project.convert import MistakeError
 from cradle.project.key import Example, Key, Kinds, Occurrence, Table, TopLevelTable
 from cradle.project.project import TABLES
 from cradle.project.thing import OBJECT
@@ -49,27 +49,6 @@ def project_template(*, name: str) -> str:
         raise InputError(error.mistakes[0].found, where="name", hint=error.mistakes[0].hint) from error
     page = _Page(name=checked)
     return "\n\n".join(["\n".join(_remark(_TOP)), *(page.block(n, top) for n, top in TABLES.items())]) + "\n"
-
-
-def beginning() -> str:
-    """The text that a project begins with where it is not commented: what it leaves to be found as a commented one does.
-
-    Examples
-    --------
-    >>> print(beginning(), end="")
-    [fit]
-    clearance = "auto"
-    between = "auto"
-    """
-    lines = []
-    for name, top in TABLES.items():
-        if top.occurrence is not Occurrence.ONCE or isinstance(top.table, Kinds):
-            continue
-        defaults = top.table.defaults()
-        found = [k.name for k in top.table.keys.values() if k.shown == AUTO != defaults.get(k.field)]
-        if found:
-            lines += [f"[{name}]", *(f"{key} = {toml_value(AUTO)}" for key in found)]
-    return "\n".join(lines) + "\n"
 
 
 class _Page:

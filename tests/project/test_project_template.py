@@ -1,5 +1,4 @@
 import re
-import tomllib
 from pathlib import Path
 
 import pytest
@@ -16,7 +15,7 @@ from cradle.project.project import tables
 from cradle.project.reader import project_from_text, read_project
 from cradle.project.section import DRAWING, DRAWING_ENDINGS, MeasuredSource
 from cradle.project.side import Side
-from cradle.project.template import beginning, project_template, start_project
+from cradle.project.template import project_template, start_project
 from cradle.project.thing import Hazard
 from cradle.project.view import ViewScale
 from cradle.report.summary import summary_of
@@ -41,13 +40,6 @@ def test_the_new_project_states_the_defaults():
     assert project.test_pieces == PieceSpec()
     assert project.block == BlockSpec(height_mm=34.0)
     assert project.sections[0].height_mm < project.block.height_mm < project.sections[-1].height_mm
-
-
-def test_a_project_begun_on_the_page_asks_for_the_same_fit_as_the_commented_one():
-    begun, commented = (tomllib.loads(text) for text in (beginning(), project_template(name="x")))
-    assert begun["fit"] == {"clearance": AUTO, "between": AUTO}
-    for name, table in begun.items():
-        assert table.items() <= commented[name].items()
 
 
 def test_the_new_project_names_every_key():
