@@ -46,9 +46,8 @@ def check_picture_png(traced: TracedPicture) -> bytes:
     size = tuple(max(1, round(n * zoom)) for n in picture.size_px)
     small = cv2.resize(picture.levels, size, interpolation=cv2.INTER_AREA if zoom < 1 else cv2.INTER_CUBIC)
     small = np.repeat(small[..., None], 3, axis=-1) if small.ndim == 2 else small
-    canvas = np.ascontiguousarray(
-        np.rint(small * 0.72 + 255 * 0.28).astype(np.uint8)
-    )  # paler than what is drawn
+    # paler than what is drawn
+    canvas = np.ascontiguousarray(np.rint(small * 0.72 + 255 * 0.28).astype(np.uint8))
     draw = _Drawing(canvas, zoom)
     for scale in traced.scales.found:
         if scale.region_px is not None and scale.kind is not ScaleKind.SHEET:

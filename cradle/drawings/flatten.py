@@ -36,9 +36,8 @@ def check_span(points: Floats) -> None:
     """
     if not np.isfinite(points).all():
         raise OutlineError("a coordinate is not a finite number", hint="save the drawing again")
-    span = 2.0 * float(
-        np.ptp(points / 2.0, axis=0).max()
-    )  # halves, as the largest numbers' difference is none
+    # halves, as the largest numbers' difference is none
+    span = 2.0 * float(np.ptp(points / 2.0, axis=0).max())
     if span > LARGEST_SPAN_MM:
         raise OutlineError(
             f"the curve is {span:.6g} mm large, up to {LARGEST_SPAN_MM:g} mm are read",

@@ -112,9 +112,8 @@ def _settled(bezier: Floats, *, chord_mm: float) -> Floats:
     for _ in range(_MOST_HALVINGS):
         fine = points(np.linspace(0.0, 1.0, 2 * steps + 1))
         check_span(fine)
-        off = np.hypot(
-            *(fine[1::2] - (fine[:-1:2] + fine[2::2]) / 2).T
-        )  # at least the distance from the chord
+        # at least the distance from the chord
+        off = np.hypot(*(fine[1::2] - (fine[:-1:2] + fine[2::2]) / 2).T)
         if off.max() <= chord_mm / 2:
             return fine[::2]
         steps *= 2

@@ -170,10 +170,11 @@ def _rect(pen: Pen) -> list[Strand]:
         raise CaptureError("a rectangle's size and radius cannot be negative")
     if width == 0 or height == 0:
         return []
+    # 10.2: auto follows the other
     rx, ry = (
         (rx if rx is not None else ry) or 0.0,
         (ry if ry is not None else rx) or 0.0,
-    )  # 10.2: auto follows the other
+    )
     rx, ry = min(rx, width / 2), min(ry, height / 2)
     if rx == 0 or ry == 0:
         corners = [(x, y), (x + width, y), (x + width, y + height), (x, y + height)]

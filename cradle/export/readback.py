@@ -178,9 +178,8 @@ def _compare(mesh: TriMesh, meant: TriMesh, *, where: str) -> None:
             where,
         )
     box, box_meant = bounds_mm(mesh), bounds_mm(meant)
-    step = 4 * float(
-        np.spacing(np.float32(np.abs(box_meant).max()))
-    )  # single precision, and the parting of sheets
+    # single precision, and the parting of sheets
+    step = 4 * float(np.spacing(np.float32(np.abs(box_meant).max())))
     if np.abs(box - box_meant).max() > step:
         raise _differs(f"the box is {_text(box)} mm, not {_text(box_meant)} mm", where)
     volume, volume_meant = volume_mm3(mesh), volume_mm3(meant)

@@ -139,9 +139,8 @@ def _exchanged(rows: Floats, needs: Floats, *, start: Ints | None, settled: Sett
     basis = _exchange(rows, needs.mean(axis=0, keepdims=True), basis=limits[None, :4], settled=_best)
     few = np.unique(np.concatenate([np.arange(0, len(rows), _THIN), basis[0], limits]))
     basis = np.repeat(basis, len(needs), axis=0)
-    if (
-        len(few) < len(rows) / 2
-    ):  # most exchanges are found among a few of the places, at a fraction of the work
+    # most exchanges are found among a few of the places, at a fraction of the work
+    if len(few) < len(rows) / 2:
         thin = np.searchsorted(few, basis)
         basis = few[_exchange(rows[few], np.ascontiguousarray(needs[:, few]), basis=thin, settled=settled)]
     return _exchange(rows, needs, basis=basis, settled=settled)
@@ -199,8 +198,7 @@ def _hold(rows: Floats, needs: Floats, there: Ints, basis: Ints) -> _Hold:
     """Some draws, by number, held by their four places."""
     corners = np.ones((*basis.shape, 4))
     corners[:, :, :3] = rows[basis]
-    across = np.linalg.inv(
-        corners
-    )  # of all four as they are: edges between them would lose digits to the stiff limits
+    # of all four as they are: edges between them would lose digits to the stiff limits
+    across = np.linalg.inv(corners)
     held = np.einsum("nij,nj->ni", across, needs[there[:, None], basis])
     return _Hold(-held[:, :3], held[:, 3], across)

@@ -68,9 +68,8 @@ def _with_fewer_points(rings: Sequence[Floats], *, within_mm: float) -> Regions:
     ends[after[ends]] = True
     ends[first] = True
     chain = np.cumsum(ends) - 1
-    closing = np.append(
-        np.flatnonzero(ends)[1:], 0
-    )  # every chain goes on to the first point of the next of its ring
+    # every chain goes on to the first point of the next of its ring
+    closing = np.append(np.flatnonzero(ends)[1:], 0)
     last = np.flatnonzero(np.append(np.diff(chain) > 0, True))
     closing[chain[first + counts - 1]] = first
     order = np.insert(np.arange(len(points)), last + 1, closing)

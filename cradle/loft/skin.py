@@ -35,9 +35,10 @@ def skin(rings_mm: Floats, heights_mm: Floats, *, twist_mm: float) -> TriMesh:
         If a cap does not use every point of its ring.
     """
     layers, count, _ = rings_mm.shape
+    # (m, n, 3)
     points = np.concatenate(
         [rings_mm, np.broadcast_to(heights_mm[:, None, None], (layers, count, 1))], axis=2
-    )  # (m, n, 3)
+    )
     index = np.arange(layers * count).reshape(layers, count)
     vertices = points.reshape(-1, 3)
     sides, middles = wall(rings_mm, index, vertices, start=len(vertices), twist_mm=twist_mm)

@@ -144,9 +144,8 @@ def _edges(dark: Bytes, own: Bools, px_per_mm: float) -> tuple[Floats, Floats, f
     near = cv2.dilate(own.astype(np.uint8), np.ones((3, 3), np.uint8))
     field = dark / np.maximum(nearby, _FAINTEST * depth) * near
     depths = cv2.distanceTransform(own.astype(np.uint8), cv2.DIST_L2, 5)
-    half_own = 2.0 * float(
-        depths[own].mean()
-    )  # over a band of half width h the mean distance from its edges is h/2
+    # over a band of half width h the mean distance from its edges is h/2
+    half_own = 2.0 * float(depths[own].mean())
     half_line = half_own * float((field[own] > 0.5).mean())
     core = _middle(own, max(_CORE * half_line, 1.0))
     if core is None:

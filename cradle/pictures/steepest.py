@@ -108,9 +108,8 @@ def steepest(field: NDArray[np.float32], ring_px: Floats, *, reach_px: float, lo
     unsure = np.hypot(rough, _rival(either, offsets, peak, station))
     beside = levels[station, np.minimum(peak + round(look_px / _STEP_PX), len(offsets) - 1)]
     shade = _smoothed(np.clip(np.abs(beside), 0.0, 1.0), weight=straight, sigma=_SMOOTH_PX / spacing)
-    unsure = np.hypot(
-        unsure, shade * width / WIDTH
-    )  # a shadow that falls within the blur moves the step so far
+    # a shadow that falls within the blur moves the step so far
+    unsure = np.hypot(unsure, shade * width / WIDTH)
     return SteepestEdge(
         ring_px=frozen(ring + moved[:, None] * normal),
         moved_px=frozen(moved),

@@ -51,9 +51,8 @@ class ClearanceProfile:
         if not more.any():
             return most
         safe = np.where(more > 0, more, 1.0)
-        part = np.clip(
-            0.5 + (b - a) / (8 * safe), 0.0, 1.0
-        )  # where a + (b - a) t + 4 m t (1 - t) is greatest
+        # where a + (b - a) t + 4 m t (1 - t) is greatest
+        part = np.clip(0.5 + (b - a) / (8 * safe), 0.0, 1.0)
         there = a + (b - a) * part + 4 * more * part * (1 - part)
         return max(most, float(there.max()))
 

@@ -130,9 +130,8 @@ def _joints(
     """
     own, other = shape.half_edges.T
     # each end's points: where the own face has it, and where the other has it
-    ends = np.stack(
-        [sector[own], sector[following(other)], sector[following(own)], sector[other]], axis=1
-    )  # (e, 4) int
+    # (e, 4) int
+    ends = np.stack([sector[own], sector[following(other)], sector[following(own)], sector[other]], axis=1)
     apart = (ends[:, 0] != ends[:, 1]) | (ends[:, 2] != ends[:, 3])
     ends = ends[apart]
     points, arcs = _arcs(

@@ -117,8 +117,7 @@ def _cut(heights_mm: Floats, walls: Regions, slabs: Ints, between: Regions, *, s
         0 to 1, of the slab's height.
     """
     lows, highs = walls[slabs], walls[slabs + 1]
-    lean = boundary_gaps(lows, highs) / (
-        heights_mm[slabs + 1] - heights_mm[slabs]
-    )  # the least, mm sideways per mm up
+    # the least, mm sideways per mm up
+    lean = boundary_gaps(lows, highs) / (heights_mm[slabs + 1] - heights_mm[slabs])
     wall = widened(part_way(lows, highs, share=share), BULGE_MM * np.hypot(1.0, lean))
     return np.asarray(~covers(wall, between))

@@ -152,9 +152,8 @@ def _ears(loop: Ints, ways: Floats) -> list[Ints]:
     found = []
     corners, places = loop.tolist(), ways[loop].tolist()
     after = places[1:] + places[:1]
-    thirds = [
-        _apart2(a, b) for a, b in zip(places[-1:] + places[:-1], after, strict=True)
-    ]  # over each corner
+    # over each corner
+    thirds = [_apart2(a, b) for a, b in zip(places[-1:] + places[:-1], after, strict=True)]
     while len(corners) > 3:
         count, ear = len(corners), thirds.index(min(thirds))
         found.append(np.array([corners[ear - 1], corners[ear], corners[(ear + 1) % count]]))

@@ -92,9 +92,8 @@ def _edges(shape: Shape, leans_deg: Floats) -> tuple[Floats, Floats, Floats]:
     """Least and greatest height and lean of the outward edges that bend by more than `_BEND_DEG`, and their rise."""
     bent = shape.outward & (shape.bends > np.radians(_BEND_DEG))
     own, faces = shape.half_edges[bent, 0], shape.half_edges[bent] // 3
-    ends = shape.mesh.vertices_mm[
-        shape.mesh.faces.ravel()[np.column_stack([own, following(own)])]
-    ]  # (e, 2, 3)
+    # (e, 2, 3)
+    ends = shape.mesh.vertices_mm[shape.mesh.faces.ravel()[np.column_stack([own, following(own)])]]
     between = shape.normals[faces].sum(axis=1)
     middle = np.degrees(np.arctan2(-between[:, 2], np.hypot(between[:, 0], between[:, 1])))
     leans = np.column_stack([leans_deg[faces], middle])

@@ -83,9 +83,8 @@ def _gaps(points: Floats, pocket: Pocket) -> Floats:
     below, above = np.append(-np.inf, levels[:-1]), np.append(levels[1:], np.inf)
     offs = np.full((len(levels), len(points)), np.nan)
     for k in range(len(levels)):
-        near = (z >= below[k] - reach) & (
-            z <= above[k] + reach
-        )  # so that slabs that only begin in reach are known
+        # so that slabs that only begin in reach are known
+        near = (z >= below[k] - reach) & (z <= above[k] + reach)
         if near.any():
             offs[k, near] = _signed(points[near, :2], pocket.levels[k])
     best = z - pocket.bottom_mm

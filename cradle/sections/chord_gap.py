@@ -44,9 +44,8 @@ def chord_gap_mm(ring_mm: Floats) -> float:
     edge = np.roll(ring_mm, -1, axis=0) - ring_mm
     length = plane.edge_lengths(ring_mm)
     before = np.roll(edge, 1, axis=0)
-    turn = np.arctan2(
-        before[:, 0] * edge[:, 1] - before[:, 1] * edge[:, 0], (before * edge).sum(axis=1)
-    )  # at the point from which each edge leaves
+    # at the point from which each edge leaves
+    turn = np.arctan2(before[:, 0] * edge[:, 1] - before[:, 1] * edge[:, 0], (before * edge).sum(axis=1))
     here, there = turn, np.roll(turn, -1)
     beside = np.column_stack([np.roll(length, 1), np.roll(length, -1)])
     curved = (here * there > 0) & (np.maximum(np.abs(here), np.abs(there)) <= np.radians(_CORNER_DEG))

@@ -85,9 +85,8 @@ def mirror_spreads(
     slopes = np.column_stack([2.0 * (normals @ across), by_turn])
     rms = float(np.sqrt(np.mean(((feet - image) ** 2).sum(axis=1))))
     error = max(rms, np.sqrt(2.0) * trace_mm / curve.size_mm)
-    independent = (
-        max(_perimeter(curve) * curve.size_mm / length_mm, 3.0) / 2.0
-    )  # the halves are one another's image
+    # the halves are one another's image
+    independent = max(_perimeter(curve) * curve.size_mm / length_mm, 3.0) / 2.0
     normal = slopes.T @ slopes / len(slopes) * independent
     values = np.linalg.eigvalsh(normal)
     if values[0] <= 0:

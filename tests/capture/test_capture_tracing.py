@@ -348,8 +348,7 @@ def test_tracing_over_the_whole_grid(tmp_path):
             for turn in (0.0, 1.7, 2.5):
                 scene = (*sheet_of_colour(BLOCK, colour=PALE), *moved(ruler_mm(), by_mm=(12, 45)))
                 found = traced(tmp_path, scene, dpi=dpi, blur_px=blur, noise=noise, turn_deg=turn)
-                worst = max(
-                    worst, missed_mm(found.pieces[0].ring_mm, BLOCK)
-                )  # a rule not found is the second
+                # a rule not found is the second
+                worst = max(worst, missed_mm(found.pieces[0].ring_mm, BLOCK))
             print(f"{dpi:4d} dpi, blur {blur} px, noise {noise}: {worst:.3f} mm")  # noqa: T201
             assert worst < {75: 0.6, 150: 0.2, 300: 0.09, 600: 0.09}[dpi]

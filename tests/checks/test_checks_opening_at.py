@@ -25,9 +25,8 @@ def test_a_place_in_an_opening_has_its_name(holder):
     assert opening_at(holder, (2.4, 0.0, 2.0)) == "drain 1"
     x, z = holder.plate.places_mm[0]
     inside = (holder.plate.front_mm + holder.plate.back_mm) / 2
-    assert (
-        opening_at(holder, (x, inside, z + holder.lift_mm + 2.2)) == "a hole of the plate"
-    )  # M4: 4.5 mm wide
+    # M4: 4.5 mm wide
+    assert opening_at(holder, (x, inside, z + holder.lift_mm + 2.2)) == "a hole of the plate"
 
 
 @pytest.mark.parametrize("place", [(12.0, 0.0, 2.0), (0.0, 0.0, 20.0), (30.0, 17.0, 20.0)])

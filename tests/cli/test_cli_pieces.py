@@ -89,9 +89,8 @@ def test_pieces_say_what_is_doubtful_about_their_outlines(tub, tmp_path, capsys)
     assert main(given) == 0
     shown = capsys.readouterr().out
     (look,) = (line for line in shown.splitlines() if line.startswith("warning: "))
-    assert re.search(
-        r"width 30\.0\d mm traced, 31\.20 mm with calipers", look
-    )  # turned by as little as it may be
+    # turned by as little as it may be
+    assert re.search(r"width 30\.0\d mm traced, 31\.20 mm with calipers", look)
     assert main([*given, "--json"]) == 0
     told = json.loads(capsys.readouterr().out)
     assert told["exit_code"] == 0

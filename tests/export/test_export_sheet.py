@@ -105,9 +105,8 @@ def test_the_dxf_passes_the_library_s_audit_in_millimetres(name, tmp_path):
     for stroke in Stroke:
         assert len(space.query(f'LWPOLYLINE[layer=="{stroke.value}"]')) > 0, stroke
     planes = document.layers.get(Stroke.PLANE.value)
-    assert document.linetypes.get(planes.dxf.linetype).pattern_tags.tags[
-        3:
-    ]  # a chain line, not a continuous one
+    # a chain line, not a continuous one
+    assert document.linetypes.get(planes.dxf.linetype).pattern_tags.tags[3:]
 
 
 @pytest.mark.parametrize("name", DEMOS)

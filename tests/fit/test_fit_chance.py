@@ -149,9 +149,8 @@ def test_the_next_template_goes_where_the_gap_is_least_known():
     model = guessed(simulated(np.random.default_rng(2), "egg", calipers=4).model(), times=4.0)
     found = next_section(model, clearance(0.6, model), chance=0.4)
     assert found is not None
-    assert (
-        found.before == 0.4
-    )  # the one figure that is stated, not that of the few draws the gain is read off
+    # the one figure that is stated, not that of the few draws the gain is read off
+    assert found.before == 0.4
     assert found.after > found.before
     assert found.height_mm in candidates(model)
     assert not np.isclose(HEIGHTS, found.height_mm).any()

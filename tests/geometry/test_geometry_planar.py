@@ -101,9 +101,8 @@ def test_nearly_covers_forgives_what_stands_out_by_little(out_mm, covered):
     tab = planar.region(rectangle(2, 10 + 2 * out_mm))  # its corners stand out ...
     notched = planar.without(own, planar.region(rectangle(2, 10) + [0, 10 - out_mm]))
     assert planar.nearly_covers(own, tab, within_mm=0.005) == covered
-    assert (
-        planar.nearly_covers(notched, own, within_mm=0.005) == covered
-    )  # ... or only those of a notch show it
+    # ... or only those of a notch show it
+    assert planar.nearly_covers(notched, own, within_mm=0.005) == covered
 
 
 def test_filling_holes_keeps_the_outside():

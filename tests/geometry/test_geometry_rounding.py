@@ -106,9 +106,8 @@ def test_many_near_twins_never_open_a_mesh(seed):
         turned = np.roll(mesh.faces[order], rng.integers(3), axis=1)
         mesh = split_corner(TriMesh.of(mesh.vertices_mm, turned), apart=rng.normal(0, 1e-7, 3))
     assert edge_statistics(mesh).closed
-    assert places(mesh.vertices_mm.astype(np.float32).astype(float)).max() + 1 < len(
-        mesh.vertices_mm
-    )  # twins
+    # twins
+    assert places(mesh.vertices_mm.astype(np.float32).astype(float)).max() + 1 < len(mesh.vertices_mm)
     once = single_precision(mesh)
     assert 12 <= len(once.faces) <= len(mesh.faces)
     seen = as_a_file_sees_it(once)

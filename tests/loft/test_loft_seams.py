@@ -45,9 +45,8 @@ def test_two_pieces_with_other_points_on_their_seam_are_the_two_frusta():
     whole = frustum(10, LOW, MIDDLE) + frustum(15, MIDDLE, HIGH)
     assert volume_mm3(mesh) == pytest.approx(whole, rel=1e-9)
     on_seam = mesh.vertices_mm[mesh.vertices_mm[:, 2] == 10]
-    assert (
-        len(np.unique(on_seam, axis=0)) == len(on_seam) == 12 + 20 - 4
-    )  # thirds and fifths of a side share its ends alone
+    # thirds and fifths of a side share its ends alone
+    assert len(np.unique(on_seam, axis=0)) == len(on_seam) == 12 + 20 - 4
 
 
 def test_a_seam_that_begins_elsewhere_is_the_same_seam():

@@ -81,12 +81,10 @@ def test_a_coloured_piece_is_as_large_as_it_is(piece, sampling):
     picture = _as_jpeg(_disc(piece, (246.0, 246.0, 244.0)), sampling=sampling)
     edge = piece_contour(picture, find_regions(picture), 1, grain_mm=0.1)
     radius = np.hypot(*(edge.ring_px - MIDDLE_PX).T)
-    assert radius.mean() == pytest.approx(
-        RADIUS_PX, abs=0.17
-    )  # by levels of the colour: 0.4 to 0.7 px too small
-    assert (
-        np.quantile(edge.width_px, 0.5) < 4.0
-    )  # 10 to 90 % of a blur of 0.9 px, of the pixel, and of the field's
+    # by levels of the colour: 0.4 to 0.7 px too small
+    assert radius.mean() == pytest.approx(RADIUS_PX, abs=0.17)
+    # 10 to 90 % of a blur of 0.9 px, of the pixel, and of the field's
+    assert np.quantile(edge.width_px, 0.5) < 4.0
     assert np.sqrt((edge.unsure_px**2).mean()) < 0.3
 
 

@@ -91,9 +91,8 @@ def test_the_steepest_place_is_found_beside_a_ramp_to_a_small_part_of_a_pixel():
     start = np.column_stack([80 + 54 * np.cos(turn), 80 + 54 * np.sin(turn)])
     edge = steepest(field.astype(np.float32), start, reach_px=8.0, look_px=4.0)
     assert np.abs(np.hypot(*(edge.ring_px - 80).T) - 50.0).max() < 0.3
-    assert np.median(edge.width_px) == pytest.approx(
-        2.563 * 1.2, rel=0.4
-    )  # from 10 to 90 % of a Gaussian's step; part of the ramp counts as well
+    # from 10 to 90 % of a Gaussian's step; part of the ramp counts as well
+    assert np.median(edge.width_px) == pytest.approx(2.563 * 1.2, rel=0.4)
 
 
 def test_a_photograph_s_shadow_on_wood_moves_no_edge(tmp_path):

@@ -19,9 +19,8 @@ def read(made):
 
 
 def test_its_mass_is_its_volume_times_the_density_of_the_plastic(made, read):
-    assert made.mass_g == pytest.approx(
-        read.volume * 1.24e-3, rel=1e-6
-    )  # PLA: makers' data sheets, 1.24 g/cm3
+    # PLA: makers' data sheets, 1.24 g/cm3
+    assert made.mass_g == pytest.approx(read.volume * 1.24e-3, rel=1e-6)
 
 
 def test_it_tips_where_the_joint_centre_of_mass_leaves_its_foot(made, read):

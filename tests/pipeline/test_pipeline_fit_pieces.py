@@ -36,9 +36,8 @@ def test_rings_for_every_height_below_the_rim_and_clearance_and_a_peg_for_each_h
 def test_what_calipers_should_read_is_the_section_and_twice_the_gap(cut):
     for piece in cut.pieces:
         more = 0.0 if piece.clearance_mm is None else 2 * (piece.clearance_mm + INSIDE_ERROR_MM)
-        assert piece.inside_mm == pytest.approx(
-            (WIDTH_MM + more, DEPTH_MM + more), abs=0.04
-        )  # a hair wider for its facets
+        # a hair wider for its facets
+        assert piece.inside_mm == pytest.approx((WIDTH_MM + more, DEPTH_MM + more), abs=0.04)
 
 
 def test_paper_outlines_have_the_area_of_the_grown_section(cut):

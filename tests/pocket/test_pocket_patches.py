@@ -62,9 +62,8 @@ def test_a_narrow_patch_needs_no_other_points_than_its_rim():
     assert len(points.base) == rim == 33
     assert len(faces) == rim - 2
     assert_fills(faces, rim=rim)
-    back = patched(
-        arc(pole, there, steps=16), [there], arc(here, pole, steps=16)
-    )  # where the body bends inward
+    # where the body bends inward
+    back = patched(arc(pole, there, steps=16), [there], arc(here, pole, steps=16))
     assert len(back[1]) == back[2] - 2
     assert_fills(back[1], rim=back[2])
 

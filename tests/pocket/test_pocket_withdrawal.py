@@ -20,9 +20,8 @@ def test_a_square_moved_aside_sweeps_the_hexagon_between():
     opened = opened_levels(levels_of(below), heights_mm=heights, direction=direction)
     middle = planar.bounds(opened[-1])
     assert middle == pytest.approx([-5 + 3.0, -5 + 2.0, 5 + 3.0, 5 + 2.0], abs=0.01)
-    assert planar.area_mm2(opened[-1]) == pytest.approx(
-        100, abs=0.1
-    )  # the square itself, moved: nothing under it
+    # the square itself, moved: nothing under it
+    assert planar.area_mm2(opened[-1]) == pytest.approx(100, abs=0.1)
     assert planar.area_mm2(planar.without(planar.region(rectangle(0.19, 0.19)), opened[-1])) == pytest.approx(
         0
     )

@@ -33,9 +33,8 @@ def test_the_new_project_reads_back(tmp_path):
 
 def test_the_new_project_states_the_defaults():
     project = project_from_text(project_template(name="x"), file=Path("holder.toml"))
-    assert project.fit == FitSpec(
-        clearance_mm=AUTO, between_mm=AUTO
-    )  # a new project asks for what old ones do without
+    # a new project asks for what old ones do without
+    assert project.fit == FitSpec(clearance_mm=AUTO, between_mm=AUTO)
     assert project.printer == PrinterSpec()
     assert project.test_pieces == PieceSpec()
     assert project.block == BlockSpec(height_mm=34.0)
@@ -63,6 +62,7 @@ def test_what_is_commented_out_reads_too_once_it_is_let_in():
     opened, count = re.subn(r"(?m)^# ((?:[a-z_]+ = |\[).*)$", r"\1", text)
     assert count > 25
     opened = opened.replace("corner = 4.0                  # rectangle", "# corner = 4.0 # rectangle", 1)
+    # one way of saying it is enough
     for key in (
         "point",
         "back",
@@ -73,7 +73,7 @@ def test_what_is_commented_out_reads_too_once_it_is_let_in():
         "from",
         "to",
         "apart",
-    ):  # one way of saying it is enough
+    ):
         opened = re.sub(rf"(?m)^{key} = .*\n", "", opened, count=1)
     # keys of the section under [section.measured] belong above it
     project = project_from_text(opened, file=Path("holder.toml"))

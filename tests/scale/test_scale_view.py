@@ -113,9 +113,8 @@ def test_a_scanner_s_directions_are_known_each_by_its_own_rule():
     one = fit_view(setting, [along])
     share_x, share_y = length_shares(one, np.array([[500.0, 500], [700, 700]]))
     assert share_x == pytest.approx(6e-4, rel=0.05)
-    assert share_y == pytest.approx(
-        np.hypot(6e-4, 0.005 / np.sqrt(3)), rel=0.02
-    )  # half a percent, evenly spread
+    # half a percent, evenly spread
+    assert share_y == pytest.approx(np.hypot(6e-4, 0.005 / np.sqrt(3)), rel=0.02)
     assert calibration_of(one, source="test").lens is None
 
 

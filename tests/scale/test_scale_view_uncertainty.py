@@ -96,7 +96,6 @@ def test_a_scan_has_its_uncertainties_along_and_across_the_ruler(tmp_path):
     (piece,) = traced.pieces
     x, y = piece.scale_share
     assert 0.0003 < x < 0.001  # the rule's own 0.15 mm in 150
-    assert y == pytest.approx(
-        0.005 / np.sqrt(3), rel=0.1
-    )  # half a percent, evenly spread, that nothing checks
+    # half a percent, evenly spread, that nothing checks
+    assert y == pytest.approx(0.005 / np.sqrt(3), rel=0.1)
     assert 0.02 <= piece.edge_mm < 0.06

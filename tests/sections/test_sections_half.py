@@ -26,9 +26,8 @@ def test_an_open_half_disc_becomes_a_disc():
 @pytest.mark.parametrize("points", [HALF_DISC, HALF_DISC[::-1]])
 @pytest.mark.parametrize("roll", [0, 1, 40])
 def test_a_closed_half_gives_the_same_as_an_open_one(points, roll):
-    edge = np.column_stack(
-        [np.zeros(9), np.linspace(points[-1, 1], points[0, 1], 11)[1:-1]]
-    )  # points on the edge
+    # points on the edge
+    edge = np.column_stack([np.zeros(9), np.linspace(points[-1, 1], points[0, 1], 11)[1:-1]])
     closed = np.roll(np.concatenate([points, edge]), roll, axis=0)
     half = mirror_half(outline(closed))
     assert same_ring(half.points_mm, mirror_half(outline(HALF_DISC, open_ends=True)).points_mm)

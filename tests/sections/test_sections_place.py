@@ -59,9 +59,8 @@ def test_a_face_down_section_is_flipped_and_told(turn):
     straight = [about_perimeter(pebble(), f) for f in FACTORS]
     rings = [straight[0], turned(straight[1][::-1] * [-1.0, 1.0], angle_deg=turn) + [9, 9], straight[2]]
     sections, findings = place(rings)
-    assert (
-        np.hypot(*(sections[1].points_mm - sections[0].points_mm).T).max() < 6
-    )  # the points run alike again
+    # the points run alike again
+    assert np.hypot(*(sections[1].points_mm - sections[0].points_mm).T).max() < 6
     offset = sections[0].points_mm[0] - straight[0][0]
     back = sections[1].points_mm
     assert max(np.hypot(*(back - p).T).min() for p in straight[1] + offset) < 0.02

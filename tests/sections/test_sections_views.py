@@ -90,9 +90,8 @@ def test_a_near_edge_looks_too_wide_unless_the_distance_is_told(distance):
         heights = np.arange(7.0, 44.0, 2.0)
         width = np.interp(heights, *profiles.right.T) - np.interp(heights, *profiles.left.T)
         off[told] = np.ptp(width)
-    nearest = 50 * (
-        30 / (distance - 30) - 10 / (distance - 10)
-    )  # of the deepest against the flattest, pinhole
+    # of the deepest against the flattest, pinhole
+    nearest = 50 * (30 / (distance - 30) - 10 / (distance - 10))
     assert off[True] < 0.01
     assert 0.7 * nearest < off[False] < 1.05 * nearest  # some of it goes into the view's own size
 
