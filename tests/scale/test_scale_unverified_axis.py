@@ -23,7 +23,7 @@ from cradle.scale.unverified_axis import one_way_note
 from cradle.scale.view import UNEVEN_PERCENT
 
 PICTURES = Path(__file__).parents[2] / "demo_data/ocarina/pictures"
-PIECE = sheet_of_colour(ellipse(60, 40, centre=(70, 120)), colour=PALE)
+PIECE = sheet_of_colour(ellipse(60, 40, centre=(70, 120)), colour=PALE, shadow_mm=0)
 PAGE = (180.0, 180.0)
 
 
@@ -72,10 +72,11 @@ def test_the_direction_across_one_length_is_named(turn, words):
 
 def test_what_it_may_cost_is_what_a_stretched_scan_costs(tmp_path):
     """Along the rule all is true; across it the piece is wrong by the stretch, and the note says how much that may be."""
+    even, _ = told(tmp_path / "a.png", (*PIECE, *lying(0.0)))
     found, (note,) = told(tmp_path / "a.png", (*PIECE, *lying(0.0)), stretch=(1.0, 1 + UNEVEN_PERCENT / 100))
-    width, depth = found.pieces[0].size_mm
-    assert width == pytest.approx(60, abs=0.06)
-    assert depth / 40 - 1 == pytest.approx(note.measured / 100, abs=0.0012)
+    width, depth = np.divide(found.pieces[0].size_mm, even.pieces[0].size_mm)
+    assert width == pytest.approx(1, abs=5e-4)
+    assert depth - 1 == pytest.approx(note.measured / 100, abs=1.2e-3)
 
 
 def test_a_second_rule_across_checks_both_ways(tmp_path):
