@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import math
-from typing import Final
+from collections.abc import Callable
+from dataclasses import dataclass
+from typing import Final, TypeAlias
 
 import numpy as np
 from numpy.typing import ArrayLike
@@ -56,66 +58,107 @@ def clean_outline(
     >>> clean_outline([[0, 0], [0, 40], [60, 40], [60, 0]], source="by hand").findings[0].code
     'turned-round'
     """
+    given = _Given(source=source, open_ends=open_ends, tolerances=tolerances)
     ring = as_points_2d(points, where=source)
-    findings: list[Finding] = []
-
-    def repaired(code: str, message: str) -> None:
-        findings.append(Finding(code=code, severity=Severity.NOTE, message=message, where=source))
-
     if not open_ends and len(ring) > 1 and (ring[0] == ring[-1]).all():
         ring = ring[:-1]  # a way of writing "closed"
     _check_size(ring, source=source)
-    kept = _apart(ring, touch_mm=tolerances.duplicate_mm, open_ends=open_ends)
-    if not kept.all():
-        first = ring[np.argmin(kept)]
-        repaired(
-            "repeated-points",
-            f"{_counted(int((~kept).sum()), 'repeated point')} left out, the first at {_at(first)}",
-        )
-        ring = ring[kept]
-    _check_spread(ring, touch_mm=tolerances.duplicate_mm, source=source)
-    ring, tips = _without_spikes(ring, width_mm=tolerances.duplicate_mm)
-    if len(tips):
-        repaired(
-            "spikes-cut",
-            f"{_counted(len(tips), 'spike')} of no width cut off, the first with its tip at {_at(tips[0])}",
-        )
-    if len(ring) < 3:
+    findings = []
+    for code, repair in _REPAIRS.items():
+        ring, done = repair(ring, given)
+        if done:
+            findings.append(Finding(code=code, severity=Severity.NOTE, message=done, where=source))
+    return Outline(points_mm=frozen(ring), source=source, open_ends=open_ends, findings=tuple(findings))
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Given:
+    """What is known of the points besides themselves."""
+
+    source: str
+    open_ends: bool
+    tolerances: Tolerances
+
+
+_Repair: TypeAlias = Callable[[Floats, _Given], tuple[Floats, str]]
+"""The ring repaired, and what was done in words; "" for nothing. Raises what cannot be repaired."""
+
+
+def _leave_out_repeats(ring: Floats, given: _Given) -> tuple[Floats, str]:
+    touch_mm = given.tolerances.duplicate_mm
+    kept = _apart(ring, touch_mm=touch_mm, open_ends=given.open_ends)
+    first = ring[np.argmin(kept)]
+    left = ring[kept]
+    _check_spread(left, touch_mm=touch_mm, source=given.source)
+    if kept.all():
+        return left, ""
+    return (
+        left,
+        f"{_counted(int((~kept).sum()), 'repeated point')} left out, the first at {_at(first)}",
+    )
+
+
+def _cut_spikes(ring: Floats, given: _Given) -> tuple[Floats, str]:
+    left, tips = _without_spikes(ring, width_mm=given.tolerances.duplicate_mm)
+    if len(left) < 3:
         raise OutlineError(
             "the outline encloses no area: it runs out and back on itself",
-            where=source,
+            where=given.source,
             hint="trace round the thing once",
         )
-    needed = ~_on_straight_edges(ring, within_mm=tolerances.rounding * float(np.ptp(ring, axis=0).max()))
-    if open_ends:
+    if not len(tips):
+        return left, ""
+    return (
+        left,
+        f"{_counted(len(tips), 'spike')} of no width cut off, the first with its tip at {_at(tips[0])}",
+    )
+
+
+def _thin_straight_edges(ring: Floats, given: _Given) -> tuple[Floats, str]:
+    within_mm = given.tolerances.rounding * float(np.ptp(ring, axis=0).max())
+    needed = ~_on_straight_edges(ring, within_mm=within_mm)
+    if given.open_ends:
         needed[[0, -1]] = True
-    if not needed.all() and needed.sum() >= 3:
-        repaired(
-            "straight-points",
-            f"{_counted(int((~needed).sum()), 'point')} in the middle of straight edges left out",
-        )
-        ring = ring[needed]
+    if needed.all() or needed.sum() < 3:
+        return ring, ""
+    left_out = _counted(int((~needed).sum()), "point")
+    return ring[needed], f"{left_out} in the middle of straight edges left out"
+
+
+def _untie(ring: Floats, given: _Given) -> tuple[Floats, str]:
     place = crossing(ring)
-    if place is not None:
-        untied = None if open_ends else _without_knots(ring)
-        if untied is None:
-            raise OutlineError(
-                f"the outline crosses or touches itself at {_at(np.array(place))}",
-                where=source,
-                hint="draw it as one simple loop",
-            )
-        repaired(
-            "knots-cut",
-            f"the outline crosses itself at {_at(np.array(place))}; the small loops there cut off",
+    if place is None:
+        return ring, ""
+    untied = None if given.open_ends else _without_knots(ring)
+    if untied is None:
+        raise OutlineError(
+            f"the outline crosses or touches itself at {_at(np.array(place))}",
+            where=given.source,
+            hint="draw it as one simple loop",
         )
-        ring = untied
+    return untied, f"the outline crosses itself at {_at(np.array(place))}; the small loops there cut off"
+
+
+def _turn_round(ring: Floats, given: _Given) -> tuple[Floats, str]:
     area = signed_area(ring)
-    if abs(area) <= tolerances.duplicate_mm * float(np.ptp(ring, axis=0).max()):
-        raise OutlineError(f"the outline encloses {abs(area):.3g} mm², no area to speak of", where=source)
-    if area < 0:
-        repaired("turned-round", "the points ran clockwise; turned round")
-        ring = ring[::-1] if open_ends else counter_clockwise(ring)
-    return Outline(points_mm=frozen(ring), source=source, open_ends=open_ends, findings=tuple(findings))
+    if abs(area) <= given.tolerances.duplicate_mm * float(np.ptp(ring, axis=0).max()):
+        raise OutlineError(
+            f"the outline encloses {abs(area):.3g} mm², no area to speak of", where=given.source
+        )
+    if area > 0:
+        return ring, ""
+    turned = ring[::-1] if given.open_ends else counter_clockwise(ring)
+    return turned, "the points ran clockwise; turned round"
+
+
+_REPAIRS: Final[dict[str, _Repair]] = {
+    "repeated-points": _leave_out_repeats,
+    "spikes-cut": _cut_spikes,
+    "straight-points": _thin_straight_edges,
+    "knots-cut": _untie,
+    "turned-round": _turn_round,
+}
+"""By the code of their finding, in the order in which they are done."""
 
 
 def _without_knots(ring: Floats) -> Floats | None:
