@@ -24,8 +24,5 @@ BULGE_MM: Final = 0.013
 """Taken away by all steps together: half way between two levels the raw offset may stand out of the wall by so much."""
 SWEPT_MM: Final = 0.003
 """Taken away or added: points of a level swept along the way out that its outline does without."""
-NOTCH_MM: Final = 0.05
-"""Added where a level has what is carried up from below: notches that the two leave and that are no deeper are filled,
-or there would be more of them with every level."""
 THINNED_MM: Final = 0.004
 """Taken away or added: corners of the finished pocket that its surface does without."""

@@ -29,8 +29,7 @@ from cradle.geometry.planar import (
     simplified,
     united,
 )
-from cradle.geometry.ring import notches_filled
-from cradle.pocket.budget import NOTCH_MM, OUTLINE_MM, SWEPT_MM
+from cradle.pocket.budget import OUTLINE_MM, SWEPT_MM
 from cradle.project.fit import STEEPEST_LIFT_OUT_DEG
 
 _LEAST_DEPTH_MM = 0.01
@@ -143,8 +142,7 @@ def joined(own: Region, carried: Region) -> Region:
         return own
     if covers(carried, own):
         return carried
-    rings = [notches_filled(ring, within_mm=NOTCH_MM) for ring in outer_rings(united(own, carried))]
-    whole: Region = outer_regions([rings], within_mm=SWEPT_MM)[0]
+    whole: Region = outer_regions([outer_rings(united(own, carried))], within_mm=SWEPT_MM)[0]
     return whole
 
 
