@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from math import floor, isfinite
 
+from cradle.checks.place_words import side_words
 from cradle.finding import Finding, Severity
 from cradle.geometry.solid import Solid, gap_mm
 from cradle.holder.holder import Holder
@@ -78,10 +79,10 @@ def undercut_findings(
     cut = pocket.undercut
     if cut.place_mm is None:
         return ()
-    x, y, z = cut.place_mm
+    x, y = (pocket.stand_from_object @ (*cut.place_mm, 1.0))[:2] - pocket.middle_mm()
     wider = (
         f"the thing is wider below than above: the pocket is {cut.depth_mm:.2f} mm wider than the clearance"
-        f" near x {x:z.0f}, y {y:z.0f}, height {z:z.0f} mm, so that the thing can be lifted out"
+        f" at the thing's {side_words(x, y)}, height {cut.place_mm[2]:z.0f} mm, so that the thing can be lifted out"
     )
     held = cut.held_to_mm(room_mm=_LOOSE * pocket.clearance.greatest_mm)
     if held >= cut.by_height_mm[-1][0]:

@@ -36,7 +36,6 @@ from cradle.geometry.mesh import bounds_mm
 from cradle.geometry.planar import Region, boundary_rings, bounds, holes, outer_rings
 from cradle.geometry.solid import cut_regions, mesh_of, transformed
 from cradle.holder.holder import Holder
-from cradle.pocket.pocket import Pocket
 from cradle.project.opening import Through
 from cradle.result.seated_thing import SeatedThing
 
@@ -98,11 +97,11 @@ def holder_views(holder: Holder, things: Sequence[SeatedThing]) -> tuple[View, .
     cuts: list[View] = []
     planes: list[CuttingPlane] = []
     for group in shared:
-        letter, y = next(letters), _middle_mm(group[0].pocket)[1]
+        letter, y = next(letters), group[0].pocket.middle_mm()[1]
         cuts.append(_cut(holder, group, letter=letter, facing=_FRONT))
         planes.append(CuttingPlane(letter=letter, axis=Axis.ACROSS, at_mm=y, looking=1.0))
     for thing in things:
-        letter, x = next(letters), _middle_mm(thing.pocket)[0]
+        letter, x = next(letters), thing.pocket.middle_mm()[0]
         cuts.append(_cut(holder, [thing], letter=letter, facing=_RIGHT))
         planes.append(CuttingPlane(letter=letter, axis=Axis.UP, at_mm=x, looking=-1.0))
     return _plan(holder, things, planes=planes), *cuts
@@ -119,20 +118,14 @@ def _sharing_a_plane(things: Sequence[SeatedThing]) -> list[list[SeatedThing]]:
     """The things in groups whose first pockets' middles lie at about the same depth."""
     groups: list[list[SeatedThing]] = []
     for thing in things:
-        y = _middle_mm(thing.pocket)[1]
-        near = (g for g in groups if abs(_middle_mm(g[0].pocket)[1] - y) < _SAME_PLANE_MM)
+        y = thing.pocket.middle_mm()[1]
+        near = (g for g in groups if abs(g[0].pocket.middle_mm()[1] - y) < _SAME_PLANE_MM)
         group = next(near, None)
         if group is None:
             groups.append([thing])
         else:
             group.append(thing)
     return groups
-
-
-def _middle_mm(pocket: Pocket) -> tuple[float, float]:
-    """The middle of a pocket's box seen from above."""
-    x0, y0, x1, y1 = pocket.extent_mm().tolist()
-    return (x0 + x1) / 2, (y0 + y1) / 2
 
 
 def _measured_heights(thing: SeatedThing, holder: Holder) -> list[tuple[str, float]]:
@@ -225,7 +218,7 @@ def _floor_holes(holder: Holder) -> list[Callout]:
 
 def _cut(holder: Holder, things: Sequence[SeatedThing], *, letter: str, facing: Facing) -> View:
     """The cut through the middle of the first thing's first pocket, and what is measured of all the things there."""
-    at = facing.depth(_middle_mm(things[0].pocket))
+    at = facing.depth(things[0].pocket.middle_mm())
     material = boundary_rings(
         cut_regions(transformed(holder.solid, facing.view_from_print), np.array([at]))[0]
     )

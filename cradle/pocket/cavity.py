@@ -55,6 +55,11 @@ class Cavity:
         boxes = bounds(self.levels)
         return np.concatenate([boxes[:, :2].min(axis=0), boxes[:, 2:].max(axis=0)])
 
+    def middle_mm(self) -> tuple[float, float]:
+        """The middle of the hollow's box seen from above."""
+        x0, y0, x1, y1 = self.extent_mm().tolist()
+        return (x0 + x1) / 2, (y0 + y1) / 2
+
     def level_at(self, height_mm: float) -> Region:
         """The hollow at the level nearest to a height."""
         return self.levels[int(np.argmin(np.abs(self.heights_mm - height_mm)))]

@@ -162,7 +162,7 @@ def test_a_waist_that_is_held_below_and_above_is_a_note(pocket):
     (found,) = undercut_findings(waisted, along_easiest_mm=None, lowest_section_mm=0.0)
     assert found.severity is Severity.NOTE
     assert found.measured == pytest.approx(3, abs=0.05)
-    assert "wider than the clearance near x" in found.message
+    assert "wider than the clearance at the thing's " in found.message
     assert undercut_findings(pocket, along_easiest_mm=None, lowest_section_mm=0.0) == ()
 
 
