@@ -226,9 +226,29 @@ def neighbours(laid: Sequence[Laid], *, found: Sequence[Likeness]) -> list[Obser
 
 
 def origin(laid: Sequence[Laid], *, axis: int, plane: bool) -> Observation:
-    """The choice of the origin along an axis that nothing ties: the mirror plane, or the lowest section's middle."""
+    """The choice of the origin along an axis that nothing ties: the mirror plane, or the middle of all sections."""
     unknowns = Unknowns(sections=len(laid))
     kind = (ReadingKind.SHIFT_X, ReadingKind.SHIFT_Y)[axis]
     if plane:
         return linear(kind, 0, [(unknowns.plane(axis)[1], 1.0)], spread=spreads.FREE_MM)
-    return observation(kind, 0, _middle(0, axis=axis, at=0.0), spread=spreads.FREE_MM)
+    return observation(kind, 0, _middle_of_all(axis=axis), spread=spreads.FREE_MM)
+
+
+def _middle_of_all(*, axis: int) -> Evaluate:
+    """How far the middle between the outermost ends of all sections along an axis lies from the origin."""
+
+    def evaluate(lying: Sequence[Lying], values: Floats) -> tuple[float, Terms]:
+        del values
+        ends = [one.points_mm[list(one.ends[2 * axis : 2 * axis + 2]), axis].tolist() for one in lying]
+        lowest, highest = (
+            int(np.argmin([low for low, _ in ends])),
+            int(np.argmax([high for _, high in ends])),
+        )
+        terms = [
+            (unknown, slope / 2)
+            for section, end in ((lowest, 2 * axis), (highest, 2 * axis + 1))
+            for unknown, slope in of(section, lying[section].slope(lying[section].ends[end], axis))
+        ]
+        return -(ends[lowest][0] + ends[highest][1]) / 2, terms
+
+    return evaluate

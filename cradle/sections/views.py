@@ -209,7 +209,9 @@ def _extents(view: View, *, axis: int, laid: Sequence[Laid]) -> tuple[Floats, Fl
             hint="is it seen from that side, upright, standing on its lowest edge? Say bottom and top where it is not",
         )
     narrower = np.interp(z, heights, np.array(true) / widths)  # what perspective added at the sections
-    middle = float(np.interp(heights[reached][0], z, (low + high) / 2))
+    between = (z >= heights[reached][0]) & (z <= heights[reached][-1])
+    between[int(np.argmin(np.abs(z - heights[reached][0])))] = True
+    middle = float(low[between].min() + high[between].max()) / 2
     least, greatest = (factor * (v - middle) * narrower for v in (low, high))
     spread = ExtentSpread(
         own_mm=VIEW_MM, tilt_rad=tilt_spread, middle_mm=(0.0, float(np.mean(heights[reached])))
