@@ -11,6 +11,7 @@ upright prism over both levels together, never smaller than the band.
 from __future__ import annotations
 
 from collections.abc import Sequence
+from typing import NamedTuple
 
 import numpy as np
 
@@ -84,8 +85,15 @@ def stack_solid(heights_mm: Floats, levels: Regions | Sequence[Region], *, where
     return solids_union(parts, where=where)
 
 
-def part_way(lows: Regions, highs: Regions, *, share: float) -> Regions:
-    """The plane section part way up of the solid through each of two regions one above the other, ``(m,)``.
+class PartWay(NamedTuple):
+    """Plane sections of slabs, ``(m,)``, and which of them are steps: upright, as no band joins their levels, ``(m,)``."""
+
+    sections: Regions
+    steps: Bools
+
+
+def part_way(lows: Regions, highs: Regions, *, share: float) -> PartWay:
+    """The plane section part way up of the solid through each of two regions one above the other.
 
     Parameters
     ----------
@@ -103,7 +111,7 @@ def part_way(lows: Regions, highs: Regions, *, share: float) -> Regions:
         else:
             i, j = band
             sections[k] = region((1 - share) * low[k][0][i] + share * high[k][0][j])
-    return sections
+    return PartWay(sections, np.array([band is None for band in bands], dtype=bool))
 
 
 def _both(low: list[Floats], high: list[Floats]) -> Region:

@@ -18,6 +18,11 @@ _CLOSEST_MM = 0.01
 """Levels are not put nearer to each other than this."""
 _TALL_MM = 0.5
 """Slabs taller than this are looked at a quarter of the way up and three quarters too: the body may bend in them."""
+_STEP_MM = 0.5
+"""A step no taller than this is widened by all that lies between its levels rather than divided: where fine corners
+of the outline wander along it as it rises, each half of a step is cut by half as much, again and again."""
+_WITHIN = (0.25, 0.5, 0.75)
+"""What lies between is taken at these shares of a step's height."""
 _HALVINGS = 8
 """A slab is divided so often at most before what comes up from below is swept through it again."""
 _SWEEPS = 4
@@ -55,15 +60,15 @@ def opened_stack(grown: Solid, *, heights_mm: Floats, direction: Floats) -> Open
     )
     unsure = np.ones(len(heights), dtype=bool)
     for _ in range(_SWEEPS):
-        stack, new = _divided(grown, stack, unsure=unsure, direction=direction)
-        if not new.any():
+        stack, stale = _divided(grown, stack, unsure=unsure, direction=direction)
+        if not stale.any():
             break
-        opened, unsure = swept_on(stack.opened, stale=new, heights_mm=stack.heights_mm, direction=direction)
+        opened, unsure = swept_on(stack.opened, stale=stale, heights_mm=stack.heights_mm, direction=direction)
         stack = replace(stack, opened=opened)
     heights, opened = stack.heights_mm, stack.opened
     thin = np.flatnonzero(np.diff(heights) <= 2 * _CLOSEST_MM)
     between = grown_levels(grown, heights_mm=(heights[thin] + heights[thin + 1]) / 2)
-    for k in thin[_cut(heights, opened, thin, between, share=0.5)].tolist():
+    for k in thin[_cut(heights, opened, thin, between, share=0.5)[0]].tolist():
         opened[k] = joined(opened[k], opened[k + 1])  # too low to be divided: an upright step
     return replace(stack, opened=opened)
 
@@ -71,39 +76,58 @@ def opened_stack(grown: Solid, *, heights_mm: Floats, direction: Floats) -> Open
 def _divided(
     grown: Solid, stack: OpenedStack, *, unsure: Bools, direction: Floats
 ) -> tuple[OpenedStack, Bools]:
-    """The stack with levels between wherever a wall at an unsure level would cut the grown body, and which are new.
+    """The stack with levels between wherever a wall at an unsure level would cut the grown body, and which are new or wider.
 
     A new level has what the one below it carries up, but nothing above it has yet what it carries up itself.
+    Low steps are widened instead.
     """
-    heights, levels, opened = stack.heights_mm, stack.grown, stack.opened
-    added = np.zeros(len(heights), dtype=bool)
+    heights, levels, opened = stack.heights_mm, stack.grown, np.array(stack.opened, dtype=object)
+    stale = np.zeros(len(heights), dtype=bool)
     for _ in range(_HALVINGS):
         slabs = np.flatnonzero((unsure[1:] | unsure[:-1]) & (np.diff(heights) > 2 * _CLOSEST_MM))
         middles = (heights[slabs] + heights[slabs + 1]) / 2
         between = grown_levels(grown, heights_mm=middles)
-        cut = _cut(heights, opened, slabs, between, share=0.5)
+        cut, steps = _cut(heights, opened, slabs, between, share=0.5)
         tall = np.flatnonzero(~cut & (np.diff(heights)[slabs] > _TALL_MM))
         for share in (0.25, 0.75):
             quarters = heights[slabs[tall]] + share * np.diff(heights)[slabs[tall]]
-            cut[tall] |= _cut(
-                heights, opened, slabs[tall], grown_levels(grown, heights_mm=quarters), share=share
-            )
+            there = grown_levels(grown, heights_mm=quarters)
+            cut[tall] |= _cut(heights, opened, slabs[tall], there, share=share)[0]
         if not cut.any():
             break
+        low_steps = cut & steps & (np.diff(heights)[slabs] <= _STEP_MM)
+        above = slabs[low_steps] + 1
+        opened[above] = _with_all_between(grown, heights, opened, above=above, direction=direction)
+        stale[above] = True
+        cut &= ~low_steps
         below, middles, between = slabs[cut], middles[cut], between[cut]
         more = with_what_is_below(
             between, opened[below], rises_mm=middles - heights[below], direction=direction
         )
         above = below + 1
         unsure = np.insert(np.zeros(len(heights), dtype=bool), above, values=True)
-        added = np.insert(added, above, values=True)
+        stale = np.insert(stale, above, values=True)
         heights, levels = np.insert(heights, above, middles), np.insert(levels, above, between)
         opened = np.insert(opened, above, more)
-    return OpenedStack(heights_mm=heights, grown=levels, opened=opened), added
+    return OpenedStack(heights_mm=heights, grown=levels, opened=opened), stale
 
 
-def _cut(heights_mm: Floats, walls: Regions, slabs: Ints, between: Regions, *, share: float) -> Bools:
-    """Whether the straight wall of each of ``(n,)`` slabs would cut the grown body at a share of its height.
+def _with_all_between(
+    grown: Solid, heights_mm: Floats, opened: Regions, *, above: Ints, direction: Floats
+) -> Regions:
+    """The opened levels above some slabs, with what of the grown body lies between them and the levels below."""
+    out = opened[above]
+    for share in _WITHIN:
+        rises = (1 - share) * (heights_mm[above] - heights_mm[above - 1])
+        between = widened(grown_levels(grown, heights_mm=heights_mm[above] - rises), BULGE_MM)
+        out = with_what_is_below(out, between, rises_mm=rises, direction=direction)
+    return out
+
+
+def _cut(
+    heights_mm: Floats, walls: Regions, slabs: Ints, between: Regions, *, share: float
+) -> tuple[Bools, Bools]:
+    """Whether the wall of each of ``(n,)`` slabs would cut the grown body at a share of its height, and whether it is a step.
 
     Parameters
     ----------
@@ -119,5 +143,6 @@ def _cut(heights_mm: Floats, walls: Regions, slabs: Ints, between: Regions, *, s
     lows, highs = walls[slabs], walls[slabs + 1]
     # the least, mm sideways per mm up
     lean = boundary_gaps(lows, highs) / (heights_mm[slabs + 1] - heights_mm[slabs])
-    wall = widened(part_way(lows, highs, share=share), BULGE_MM * np.hypot(1.0, lean))
-    return np.asarray(~covers(wall, between))
+    walls_there, steps = part_way(lows, highs, share=share)
+    wall = widened(walls_there, BULGE_MM * np.hypot(1.0, lean))
+    return np.asarray(~covers(wall, between)), steps

@@ -1,16 +1,21 @@
+import shutil
+
 import numpy as np
 import pytest
 from daily import each_value_daily
+from made_demos import DEMOS
 from stacked import circle, egg, rectangle, stacked
 
 from cradle.geometry import planar
 from cradle.geometry import solid as solids
 from cradle.geometry.stack import stack_solid
+from cradle.pipeline.modelling import model_thing
 from cradle.pocket.budget import ARC_MM, BULGE_MM, MARGIN_MM, OUTLINE_MM
 from cradle.pocket.clearance import clearance_profile
 from cradle.pocket.grow import grown_body, level_heights
 from cradle.pocket.opening import opened_stack
 from cradle.pocket.prepared_body import prepared
+from cradle.project.reader import read_project
 from cradle.tolerances import DEFAULT
 
 
@@ -98,3 +103,42 @@ def test_a_slab_too_low_to_be_divided_is_no_narrower_than_the_body_needs():
     hollow = stack_solid(stack.heights_mm, stack.opened, where="opened")
     wall, own = (solids.cut_regions(one, np.array([10.0]))[0] for one in (hollow, solids.solid(mesh)))
     assert planar.area_mm2(planar.without(own, wall)) < 0.1
+
+
+TRACED = """
+[object]
+name = "two sections as traced"
+[[section]]
+name = "low"
+height = 2.0
+outline = "outlines/low-half.csv"
+half = true
+[[section]]
+name = "top"
+height = 44.0
+outline = "outlines/top.csv"
+[fit]
+clearance = 0.4
+[block]
+height = 8.0
+"""
+
+
+def test_where_fine_corners_wander_along_the_outline_levels_stay_few_and_the_gap_is_kept(tmp_path):
+    # tracings have corners at every pixel: between two sections far apart they wander along the outline as it rises,
+    # and the clearance, growing there, keeps them; divided until the wall clears them there would be 160 levels
+    shutil.copytree(DEMOS / "ocarina" / "outlines", tmp_path / "outlines")
+    (tmp_path / "holder.toml").write_text(TRACED)
+    mesh = model_thing(read_project(tmp_path / "holder.toml")).body.mesh
+    profile = clearance_profile([2.0, 44.0], [None, None], default_mm=0.4, between_mm=1.5)
+    body, up = prepared(mesh), np.array([0.0, 0.0, 1.0])
+    heights = level_heights(body.slopes, profile, top_mm=8.0)
+    stack = opened_stack(grown_body(body.shape, profile, up_to_mm=8.0), heights_mm=heights, direction=up)
+    assert len(stack.heights_mm) < 3 * len(heights)
+    made = stack_solid(
+        np.append(stack.heights_mm, 9.0), np.append(stack.opened, stack.opened[-1]), where="opened"
+    )
+    block = solids.extruded(rectangle(90, 80), low_mm=-9.0, high_mm=8.0, where="block")
+    holder = solids.difference(block, [made], where="holder")
+    gap = solids.gap_mm(holder, solids.solid(mesh, where="body"), within_mm=2.0)
+    assert gap >= 0.4 - MARGIN_MM - DEFAULT.clearance_mm
