@@ -15,7 +15,6 @@ from cradle.errors import CradleError, Problem
 from cradle.geometry.arrays import Floats
 from cradle.geometry.planar import outer_rings, region, simplified
 from cradle.geometry.ring import size
-from cradle.names import section_words
 from cradle.page.drafts import Draft, DraftSection, draft_of
 from cradle.page.error_text import finding_data, plain, problems_in
 from cradle.page.jobs import Job, Json, Watch
@@ -23,16 +22,14 @@ from cradle.page.kept import Kept
 from cradle.project.section import SectionSpec
 from cradle.project.side import Side
 from cradle.sections.place import Placed
-from cradle.sections.posterior import PARAMETERS, Posterior
+from cradle.sections.posterior import PARAMETERS, TURN, Posterior
 from cradle.sections.section import Profiles, Section
 from cradle.sections.to_place import ToPlace
-from cradle.sections.views import View
+from cradle.sections.views import Silhouette
 
 _DRAWN_MM: Final = 0.02
 """Points that move a line by less than this are not shown."""
 _DECIDING: Final = 3
-_LAID: Final = frozenset({"section-turned", "outline-flipped"})
-"""Codes of findings that tell how far a sheet was turned in all."""
 
 
 class SectionReader:
@@ -71,9 +68,7 @@ class SectionReader:
             result["problems"] += [plain(p) for p in problems_in(error)]
             return result
         for index, (one, section) in enumerate(zip(usable, placed.sections, strict=True)):
-            rows[one.number]["placed"] = _placed(
-                placed, section, index, given_deg=one.spec.turn_deg if one.spec else None
-            )
+            rows[one.number]["placed"] = _placed(placed, section, index)
         result["findings"] = [finding_data(f) for f in placed.findings]
         result["lean_known"] = list(placed.posterior.lean_known)
         return result
@@ -84,7 +79,7 @@ class SectionReader:
         except CradleError as error:
             return problems_in(error)
 
-    def _seen(self, draft: Draft, folder: Path) -> tuple[Profiles, list[View], list[Problem]]:
+    def _seen(self, draft: Draft, folder: Path) -> tuple[Profiles, list[Silhouette], list[Problem]]:
         """Profiles and views that can be read, and what is wrong with the others."""
         said: list[Problem] = []
         profiles: dict[str, Floats] = {}
@@ -100,7 +95,9 @@ class SectionReader:
         for number, spec in draft.views.items():
             try:
                 views.append(
-                    View(spec=spec, points_mm=read_view(spec, folder=folder, read=self._kept.read).points_mm)
+                    Silhouette(
+                        spec=spec, points_mm=read_view(spec, folder=folder, read=self._kept.read).points_mm
+                    )
                 )
             except CradleError as error:
                 said += [_at(p, f"view[{number + 1}]") for p in problems_in(error)]
@@ -144,25 +141,23 @@ def _drawn(points_mm: Floats) -> list[list[float]]:
     return np.round(outer_rings(simplified(region(points_mm), within_mm=_DRAWN_MM))[0], 3).tolist()
 
 
-def _placed(placed: Placed, section: Section, index: int, *, given_deg: float | None) -> dict[str, Any]:
+def _placed(placed: Placed, section: Section, index: int) -> dict[str, Any]:
     """Where a section lies, how surely, and what decides it."""
     posterior = placed.posterior
     first = PARAMETERS * index
-    covariance = posterior.covariance[first : first + 2, first : first + 2]
+    covariance = posterior.covariance[first : first + TURN, first : first + TURN]
     estimate, spreads = posterior.estimate[index], posterior.spreads()[index]
-    laid = [f.measured for f in placed.findings if f.code in _LAID and f.where == section_words(section.name)]
-    turn = float(np.degrees(estimate[2])) + (given_deg or 0.0) if not laid or laid[0] is None else laid[0]
     return {
-        "whole_turn": round(turn, 3),
+        "whole_turn": round(section.turn_deg, 3),
         "ring": _drawn(section.points_mm),
         "traced": [round(v, 3) for v in section.traced_mm],
         "size": [round(float(v), 3) for v in size(section.points_mm)],
         "scale": [round(v, 5) for v in section.scale],
         "by": str(section.placed_by),
-        "at": [round(float(v), 3) for v in estimate[:2]],
-        "turn": round(float(np.degrees(estimate[2])), 3),
-        "spread": [round(float(v), 4) for v in spreads[:2]],
-        "turn_spread": round(float(np.degrees(spreads[2])), 3),
+        "at": [round(float(v), 3) for v in estimate[:TURN]],
+        "turn": round(float(np.degrees(estimate[TURN])), 3),
+        "spread": [round(float(v), 4) for v in spreads[:TURN]],
+        "turn_spread": round(float(np.degrees(spreads[TURN])), 3),
         "covariance": np.round(covariance, 6).tolist(),
         "decides": [_deciding(placed, posterior, first + axis) for axis in range(3)],
     }

@@ -15,7 +15,7 @@ from cradle.project.project import Project
 from cradle.project.side import Side
 from cradle.project.toml_positions import KeyPath
 from cradle.sections.section import Profiles
-from cradle.sections.views import View
+from cradle.sections.views import Silhouette
 
 T = TypeVar("T")
 
@@ -26,7 +26,7 @@ class Sources:
 
     outlines: tuple[Outline, ...]
     profiles: Profiles
-    views: tuple[View, ...]
+    views: tuple[Silhouette, ...]
 
 
 def read_sources(project: Project, *, read: ReadOutline = read_outline) -> Sources:
@@ -65,7 +65,7 @@ def read_sources(project: Project, *, read: ReadOutline = read_outline) -> Sourc
         for profile in tried(("side", side), partial(read_profile, folder / name, where=name))
     }
     views = tuple(
-        View(spec=spec, points_mm=outline.points_mm)
+        Silhouette(spec=spec, points_mm=outline.points_mm)
         for number, spec in enumerate(project.views)
         for outline in tried(("view", number), partial(read_view, spec, folder=folder, read=read))
     )

@@ -41,7 +41,7 @@ from cradle.sections.half import mirror_half, mirror_half_as_drawn
 from cradle.sections.half_alone import halves_alone
 from cradle.sections.laid import Laid
 from cradle.sections.mirror import MirrorLine, mirror_lines
-from cradle.sections.posterior import Posterior
+from cradle.sections.posterior import TURN, Posterior
 from cradle.sections.profiles import check_profiles, silent_profiles, sizes_at
 from cradle.sections.section import Profiles, Section
 from cradle.sections.telling import check_readings, placed_by, placing_findings
@@ -105,7 +105,7 @@ def place_sections(given: ToPlace) -> Placed:
     evidence = gather(laid, align=align, seen=seen, spread=spread)
     found = estimate(laid, evidence=evidence, trace_mm=spread.trace_mm)
     profiles = stood_upright(seen, tilts_rad=found.tilts_rad)
-    sections = tuple(_section(found, index=i, align=align) for i in range(len(laid)))
+    sections = tuple(_section(found, index=i, way=way, align=align) for i, way in enumerate(ways))
     findings = [f for half in halves for f in half]
     findings += [*halves_alone(drawn), *exchanged_readings(drawn), *seen.findings]
     findings += [*doubted(found, in_views=seen.spreads), *lean_not_known(found, laid=laid)]
@@ -227,10 +227,11 @@ def _right_way_round(
     return tuple(as_laid(d, way=w) for d, w in zip(drawn, ways, strict=True)), ways
 
 
-def _section(found: Estimate, *, index: int, align: Align) -> Section:
+def _section(found: Estimate, *, index: int, way: Way, align: Align) -> Section:
     """The section in its place."""
     lying = found.lying[index]
     laid = lying.laid
+    turn = (laid.spec.turn_deg or 0.0) + way.coarse_deg + float(np.degrees(lying.values[TURN]))
     return Section(
         name=laid.spec.name,
         height_mm=laid.spec.height_mm,
@@ -238,6 +239,7 @@ def _section(found: Estimate, *, index: int, align: Align) -> Section:
         traced_mm=size(lying.plain),
         caliper_mm=measured.readings_of(laid),
         scale=(float(lying.scale[0]), float(lying.scale[1])),
+        turn_deg=(turn + 180.0) % 360.0 - 180.0,
         asymmetry_mm=_asymmetry(laid),
         clearance_mm=laid.spec.clearance_mm,
         placed_by=placed_by(found, section=index, align=align),

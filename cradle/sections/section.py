@@ -39,6 +39,8 @@ class Section:
         Caliper width and depth, where read.
     scale : (float, float)
         Factors applied along x and y.
+    turn_deg : float
+        How far the drawing was turned in all, counter-clockwise, -180 to 180.
     asymmetry_mm : float or None
         Largest distance between the outline and its mirror image; None when no
         mirror line was looked for or found.
@@ -54,6 +56,7 @@ class Section:
     traced_mm: tuple[float, float]
     caliper_mm: tuple[float | None, float | None] = (None, None)
     scale: tuple[float, float] = (1.0, 1.0)
+    turn_deg: float = 0.0
     asymmetry_mm: float | None = None
     clearance_mm: float | None = None
     placed_by: PlacedBy = PlacedBy.DRAWING

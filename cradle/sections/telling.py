@@ -78,7 +78,8 @@ def placing_findings(
     if common is not None:
         out.append(_all_scaled(common))
     for i, (one, way, section) in enumerate(zip(laid, ways, sections, strict=True)):
-        out += _turn(one, way=way, found=found, index=i)
+        spread = float(np.degrees(found.posterior.spreads()[i, TURN]))
+        out += _turn(one, way=way, turn_deg=section.turn_deg, spread_deg=spread)
         out += _scale(section, where=one.where, expected=common or 1.0)
         out += _girth(section, spec=one.spec, where=one.where)
         if align is Align.MIRROR and not one.lines and one.spec.turn_deg is None:
@@ -94,13 +95,10 @@ def placing_findings(
     return out
 
 
-def _turn(laid: Laid, *, way: Way, found: Estimate, index: int) -> list[Finding]:
+def _turn(laid: Laid, *, way: Way, turn_deg: float, spread_deg: float) -> list[Finding]:
     """That a section was turned, where readings define it, or flipped."""
     if laid.spec.turn_deg is not None:
         return []
-    fine = float(np.degrees(found.posterior.estimate[index, TURN]))
-    spread = float(np.degrees(found.posterior.spreads()[index, TURN]))
-    turn = (way.coarse_deg + fine + 180.0) % 360.0 - 180.0
     if way.face_down:
         return [
             Finding(
@@ -108,8 +106,8 @@ def _turn(laid: Laid, *, way: Way, found: Estimate, index: int) -> list[Finding]
                 severity=Severity.WARN,
                 where=laid.where,
                 message=f"captured face down: its mirror image fits its readings and neighbours far better; "
-                f"it was flipped and rotated by {turn:.2f}°",
-                measured=turn,
+                f"it was flipped and rotated by {turn_deg:.2f}°",
+                measured=turn_deg,
                 unit="deg",
                 advice="if it was drawn the right way up, set turn = 0",
             )
@@ -120,21 +118,21 @@ def _turn(laid: Laid, *, way: Way, found: Estimate, index: int) -> list[Finding]
                 code="section-turned",
                 severity=Severity.WARN,
                 where=laid.where,
-                message=f"rotated by {turn:.2f}°: so it fits its readings and neighbours far better than as drawn",
-                measured=turn,
+                message=f"rotated by {turn_deg:.2f}°: so it fits its readings and neighbours far better than as drawn",
+                measured=turn_deg,
                 unit="deg",
                 advice="if the drawing lay right, set turn = 0",
             )
         ]
-    if abs(turn) < max(DEFINED * spread, TOLD_DEG):
+    if abs(turn_deg) < max(DEFINED * spread_deg, TOLD_DEG):
         return []
     return [
         Finding(
             code="section-turned",
             severity=Severity.NOTE,
             where=laid.where,
-            message=f"rotated by {turn:.2f}°, give or take {spread:.1f}, by what was read of all sections",
-            measured=turn,
+            message=f"rotated by {turn_deg:.2f}°, give or take {spread_deg:.1f}, by what was read of all sections",
+            measured=turn_deg,
             unit="deg",
         )
     ]

@@ -8,7 +8,7 @@ from cradle.capture.outline import Outline
 from cradle.project.fit import SpreadSpec
 from cradle.project.section import Align, SectionSpec
 from cradle.sections.section import Profiles
-from cradle.sections.views import View
+from cradle.sections.views import Silhouette
 
 
 @dataclass(frozen=True, slots=True, eq=False, kw_only=True)
@@ -25,7 +25,7 @@ class ToPlace:
         What lines up sections without a shift or turn of their own.
     profiles : Profiles
         Side profiles.
-    views : tuple of View
+    views : tuple of Silhouette
         Silhouettes; they count as profiles of the sides that no profile was read of.
     spread : SpreadSpec
         Standard uncertainties of what was measured.
@@ -35,5 +35,5 @@ class ToPlace:
     specs: tuple[SectionSpec, ...]
     align: Align = Align.AUTO
     profiles: Profiles = field(default_factory=Profiles)
-    views: tuple[View, ...] = ()
+    views: tuple[Silhouette, ...] = ()
     spread: SpreadSpec = field(default_factory=SpreadSpec)

@@ -64,7 +64,7 @@ _HEIGHTS_OFF_MM: Final = 1.0
 
 
 @dataclass(frozen=True, slots=True, eq=False, kw_only=True)
-class View:
+class Silhouette:
     """A silhouette, ``(n, 2)`` mm or any unit: across to the viewer's right, and up."""
 
     spec: ViewSpec
@@ -85,13 +85,13 @@ class Seen:
     findings: tuple[Finding, ...] = ()
 
 
-def with_views(profiles: Profiles, *, views: Sequence[View], laid: Sequence[Laid]) -> Seen:
+def with_views(profiles: Profiles, *, views: Sequence[Silhouette], laid: Sequence[Laid]) -> Seen:
     """The profiles with those sides added that views show and no profile was read of.
 
     Parameters
     ----------
     profiles : Profiles
-    views : sequence of View
+    views : sequence of Silhouette
     laid : sequence of Laid
         The sections, whose calipers or drawings say how large a view is.
 
@@ -165,7 +165,9 @@ def seen_size_mm(ring: Floats, *, axis: int, distance_mm: float | None, outward:
     return float(np.ptp(across * distance_mm / (distance_mm + outward * ring[:, 1 - axis])))
 
 
-def _extents(view: View, *, axis: int, laid: Sequence[Laid]) -> tuple[Floats, Floats, ExtentSpread, Finding]:
+def _extents(
+    view: Silhouette, *, axis: int, laid: Sequence[Laid]
+) -> tuple[Floats, Floats, ExtentSpread, Finding]:
     """Least and greatest coordinate at heights, each ``(m, 2)``, mm, their spread, and a note on size and tilt."""
     spec = view.spec
     outward = 1.0 if spec.seen_from in (Side.FRONT, Side.LEFT) else -1.0
@@ -234,12 +236,12 @@ def _widths(z: Floats, across: Floats, *, at: Floats, within_mm: Floats) -> tupl
     return np.interp(at, z, across), near.min(axis=0), near.max(axis=0)
 
 
-def _upright(view: View, *, mm: float) -> tuple[Floats, float, float]:
+def _upright(view: Silhouette, *, mm: float) -> tuple[Floats, float, float]:
     """The silhouette to the thing's right and up, resting on 0; the turn that did it, rad, and its spread.
 
     Parameters
     ----------
-    view : View
+    view : Silhouette
     mm : float
         Length of 1 mm of the thing in the view's unit.
     """

@@ -15,7 +15,7 @@ from cradle.sections.laid import Lying
 from cradle.sections.observations import PLAIN, Unknowns, linear
 from cradle.sections.posterior import PARAMETERS, ReadingKind
 from cradle.sections.section import Profiles
-from cradle.sections.views import View
+from cradle.sections.views import Silhouette
 
 STEP = 1e-6
 HEIGHTS = (5.0, 20.0, 35.0)
@@ -39,7 +39,7 @@ def side(places):
     return frozen(np.column_stack([HEIGHTS, places]))
 
 
-FRONT_VIEW = View(
+FRONT_VIEW = Silhouette(
     spec=ViewSpec(
         seen_from=Side.FRONT, source=DrawingSource(path="invented.csv"), scale=ViewScale.FREE, bottom_mm=1.0
     ),

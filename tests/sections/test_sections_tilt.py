@@ -30,7 +30,7 @@ from cradle.sections.reading_spreads import (
     VIEW_MM,
     ExtentSpread,
 )
-from cradle.sections.views import TILT_DEG, View
+from cradle.sections.views import TILT_DEG, Silhouette
 
 HEIGHTS = (5.0, 25.0, 45.0)
 SPREAD = SpreadSpec(trace_mm=0.0, heights_mm=0.0)
@@ -65,7 +65,7 @@ def view_of(rings, *, side, tilted_deg, rng=None):
     middle = np.array([0.0, np.mean(HEIGHTS)])
     whole = shapely.Polygon(turned(points - middle, angle_deg=tilted_deg) + middle)
     kept = whole.intersection(shapely.box(-100, BOTTOM, 100, 100))
-    return View(
+    return Silhouette(
         spec=ViewSpec(
             seen_from=side,
             source=DrawingSource(path="invented.csv"),

@@ -12,7 +12,7 @@ from cradle.project.fit import SpreadSpec
 from cradle.project.section import DrawingSource
 from cradle.project.side import Side
 from cradle.project.view import ViewScale, ViewSpec
-from cradle.sections.views import View, seen_size_mm
+from cradle.sections.views import Silhouette, seen_size_mm
 
 
 @pytest.mark.parametrize(("distance", "percent"), [(500, 5.2632), (1000, 2.5641), (2000, 1.2658)])
@@ -51,7 +51,7 @@ def seen_from(distance, *, told, rings, levels):
     across = [r[:, 0] * distance / (distance + r[:, 1]) for r in levels]
     low, high = [a.min() for a in across], [a.max() for a in across]
     ends = np.column_stack([low, LEVELS]), np.column_stack([high, LEVELS])[::-1]
-    view = View(
+    view = Silhouette(
         spec=ViewSpec(
             seen_from=Side.FRONT,
             source=DrawingSource(path="invented.csv"),
@@ -104,7 +104,7 @@ def silhouette_of(levels, *, tilted_deg=0.0, scale=3.7):
 
 
 def placed_by_front(silhouette, *, heights, rings, **more):
-    view = View(
+    view = Silhouette(
         spec=ViewSpec(
             seen_from=Side.FRONT, source=DrawingSource(path="invented.csv"), scale=ViewScale.FREE, **more
         ),
