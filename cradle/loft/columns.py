@@ -12,6 +12,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
+from typing import NamedTuple
 
 import numpy as np
 
@@ -131,14 +132,21 @@ def vertices_of(ring: Floats) -> Floats:
     return ring[vertex] if vertex.sum() >= 3 else ring
 
 
-def common_rings_of(pieces: Sequence[tuple[Floats, Floats]]) -> tuple[Floats, Floats]:
-    """Heights ``(m,)`` and rings ``(m, n, 2)`` whose columns run through all pieces, mm.
+class Piece(NamedTuple):
+    """Layers with columns in common: heights ``(l,)`` and rings ``(l, n, 2)``, mm; a run may be one ring alone."""
+
+    heights_mm: Floats
+    rings_mm: Floats
+
+
+def common_rings_of(pieces: Sequence[Piece]) -> Piece:
+    """The layers of all pieces, with columns that run through them all.
 
     Within 0.1 mm of the given rings; for what looks at the skin from afar.
 
     Parameters
     ----------
-    pieces : sequence of (heights (l,), rings (l, n_i, 2)) float64
+    pieces : sequence of Piece
         Each begins with the outline with which the one before ends.
     """
     outlines: list[Floats] = []
@@ -159,7 +167,7 @@ def common_rings_of(pieces: Sequence[tuple[Floats, Floats]]) -> tuple[Floats, Fl
     )
     every = np.concatenate(heights)
     once = np.append(True, np.diff(every) > 0)
-    return every[once], _fewer(rings[once])
+    return Piece(every[once], _fewer(rings[once]))
 
 
 def _turned(ring: Floats, same: Floats) -> Correspondence:

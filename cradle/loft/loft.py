@@ -13,10 +13,10 @@ from cradle.geometry import planar
 from cradle.geometry.arrays import Bools, Floats, frozen
 from cradle.geometry.knots import interval_of
 from cradle.loft.body import Body
-from cradle.loft.columns import Columns, common_rings_of, extents_of, segments_of, vertices_of
+from cradle.loft.columns import Columns, Piece, common_rings_of, extents_of, segments_of, vertices_of
 from cradle.loft.exactness import section_error_mm
 from cradle.loft.loft_findings import extension_findings, unlike_findings
-from cradle.loft.seams import Piece, body_mesh
+from cradle.loft.seams import body_mesh
 from cradle.loft.steer import Rings, Steering, profile_heights
 from cradle.loft.unlike import Levels, levels_between
 from cradle.names import section_words
@@ -130,13 +130,11 @@ def _lofted(
         for number, segment in enumerate(segments):
             low = low_mm if number == 0 else float(segment.heights_mm[0])
             high = high_mm if number == len(segments) - 1 else float(segment.heights_mm[-1])
-            layers, rings = _layers(
-                segment, steering, profiles, low_mm=low, high_mm=high, tolerances=tolerances
-            )
-            pieces.append((layers, rings))
-            crossings.append(_crossing(layers, rings, straight=not segment.smooth))
+            piece = _layers(segment, steering, profiles, low_mm=low, high_mm=high, tolerances=tolerances)
+            pieces.append(piece)
+            crossings.append(_crossing(piece, straight=not segment.smooth))
         crossing = np.concatenate(
-            [layers[:-1][bad] for (layers, _), bad in zip(pieces, crossings, strict=True)]
+            [piece.heights_mm[:-1][bad] for piece, bad in zip(pieces, crossings, strict=True)]
         )
         gaps = interval_of(sections, crossing) if len(sections) > 1 else np.zeros(len(crossing), dtype=int)
         fresh = sorted(set(gaps.tolist()) - set(levels)) if len(sections) > 1 else []
@@ -158,8 +156,8 @@ def _layers(
     low_mm: float,
     high_mm: float,
     tolerances: Tolerances,
-) -> tuple[Floats, Floats]:
-    """Heights of a segment's layers, rising: nodes, ends, and what curves and profiles need; their rings."""
+) -> Piece:
+    """A segment's layers: at nodes, ends, and where curves and profiles need them."""
     ends, nodes = np.array([low_mm, high_mm]), segment.heights_mm
     if profiles.given:
         fixed = np.union1d(nodes, ends)
@@ -174,7 +172,7 @@ def _layers(
         rings = segment.at(layers)
     given = np.isin(nodes, steering.section_heights_mm) if profiles.given else np.ones(len(nodes), dtype=bool)
     rings[np.searchsorted(layers, nodes[given])] = segment.rings_mm[given]
-    return layers, rings
+    return Piece(layers, rings)
 
 
 def _levels(stack: RingStack, gap: int, *, plain: Columns) -> Levels:
@@ -200,10 +198,10 @@ def _runs(pieces: Sequence[Piece], crossings: Sequence[Bools]) -> tuple[tuple[Pi
         start = 0
         for at, (low, high) in enumerate(pairwise(kept.tolist())):
             if crossing[low:high].any():
-                runs[-1].append((layers[kept[start : at + 1]], rings[kept[start : at + 1]]))
+                runs[-1].append(Piece(layers[kept[start : at + 1]], rings[kept[start : at + 1]]))
                 runs.append([])
                 start = at + 1
-        runs[-1].append((layers[kept[start:]], rings[kept[start:]]))
+        runs[-1].append(Piece(layers[kept[start:]], rings[kept[start:]]))
     return tuple(tuple(run) for run in runs)
 
 
@@ -215,18 +213,19 @@ def _common(runs: Sequence[Sequence[Piece]]) -> Piece:
     return common_rings_of(pieces)
 
 
-def _crossing(layers: Floats, rings: Floats, *, straight: bool) -> Bools:
+def _crossing(piece: Piece, *, straight: bool) -> Bools:
     """Whether the skin crosses itself in each interval between layers, ``(m − 1,)``.
 
     Between layers it is looked at where columns are straight; elsewhere
     layers stand so close that their own rings tell.
     """
+    rings = piece.rings_mm
     simple = planar.are_simple(rings)
     crossing = ~(simple[:-1] & simple[1:])
     if straight:
         there = np.flatnonzero(~crossing)
         low, high = rings[there], rings[there + 1]
-        for part in (0.25, 0.5, 0.75) if len(layers) <= 64 else (0.5,):
+        for part in (0.25, 0.5, 0.75) if len(rings) <= 64 else (0.5,):
             crossing[there] |= ~planar.are_simple((1 - part) * low + part * high)
     return np.asarray(crossing)
 

@@ -19,10 +19,8 @@ from cradle.geometry.arrays import Floats, Ints
 from cradle.geometry.mesh import TriMesh
 from cradle.geometry.ring import arc_positions
 from cradle.geometry.solid import Solid, extruded, mesh_of, solid, union
+from cradle.loft.columns import Piece
 from cradle.loft.skin import caps, met, met_anywhere, skin, wall
-
-Piece = tuple[Floats, Floats]
-"""Heights ``(l,)`` and rings ``(l, n, 2)`` of a piece, mm, l ≥ 2; a run may be one ring alone."""
 
 _RIM_MM = 0.01
 """A step leaves the layer at either end of it as it is for so much."""
@@ -35,7 +33,7 @@ def body_mesh(runs: Sequence[Sequence[Piece]], *, twist_mm: float) -> TriMesh:
 
     Parameters
     ----------
-    runs : sequence of sequences of (heights (l,), rings (l, n_i, 2)) float64
+    runs : sequence of sequences of Piece
     twist_mm : float
         As for `skin.skin`.
 
@@ -48,12 +46,13 @@ def body_mesh(runs: Sequence[Sequence[Piece]], *, twist_mm: float) -> TriMesh:
         return _run_mesh(runs[0], twist_mm=twist_mm)
     parts: list[Solid] = []
     for run in runs:
-        if sum(len(heights) - 1 for heights, _ in run):
-            whole = [piece for piece in run if len(piece[0]) > 1]
+        whole = [piece for piece in run if len(piece.heights_mm) > 1]
+        if whole:
             parts.append(solid(_run_mesh(whole, twist_mm=twist_mm), where="body"))
     for below, above in pairwise(runs):
-        (low, rings), (high, over) = below[-1], above[0]
-        parts += _step(rings[-1], over[0], low_mm=float(low[-1]), high_mm=float(high[0]))
+        last, first = below[-1], above[0]
+        low, high = float(last.heights_mm[-1]), float(first.heights_mm[0])
+        parts += _step(last.rings_mm[-1], first.rings_mm[0], low_mm=low, high_mm=high)
     return mesh_of(union(parts, where="body"))
 
 
@@ -71,9 +70,8 @@ def _step(lower: Floats, upper: Floats, *, low_mm: float, high_mm: float) -> lis
 
 def _run_mesh(pieces: Sequence[Piece], *, twist_mm: float) -> TriMesh:
     """One closed mesh through pieces that join at seams."""
-    if len(pieces) == 1 and not met_anywhere(pieces[0][1]):
-        heights, rings = pieces[0]
-        return skin(rings, heights, twist_mm=twist_mm)
+    if len(pieces) == 1 and not met_anywhere(pieces[0].rings_mm):
+        return skin(pieces[0].rings_mm, pieces[0].heights_mm, twist_mm=twist_mm)
     indices = []
     count = 0
     for _, rings in pieces:
@@ -101,7 +99,7 @@ def _run_mesh(pieces: Sequence[Piece], *, twist_mm: float) -> TriMesh:
             if 0 <= at < len(rounds):
                 part = _split(part, *rounds[at])
         faces.append(part)
-    top = caps(pieces[0][1][0], pieces[-1][1][-1], low=indices[0][0], high=indices[-1][-1])
+    top = caps(pieces[0].rings_mm[0], pieces[-1].rings_mm[-1], low=indices[0][0], high=indices[-1][-1])
     used, order = np.unique(np.concatenate([top, *faces]), return_inverse=True)
     return TriMesh.of(np.concatenate(points)[used], order.reshape(-1, 3))
 

@@ -12,7 +12,7 @@ from cradle.finding import Finding, Severity
 from cradle.geometry.arrays import Floats
 from cradle.geometry.ring import size
 from cradle.project.fit import SpreadSpec
-from cradle.project.side import PAIRS
+from cradle.project.side import PAIRS, Side
 from cradle.sections.estimate import Estimate
 from cradle.sections.laid import Laid
 from cradle.sections.measured import readings_of
@@ -172,54 +172,54 @@ def check_common_height(laid: Sequence[Laid], *, profiles: Profiles, spread: Spr
 
 def sense_of_one(laid: Sequence[Laid], *, profiles: Profiles) -> list[Finding]:
     """The lean that a profile alone on its axis gives, doubted where the other sense lets the thing stand far straighter."""
-    out = []
-    heights = np.array([one.spec.height_mm for one in laid])
-    for axis, pair in enumerate(PAIRS):
+    found = []
+    for pair in PAIRS:
         given = [(side, profile) for side in pair if (profile := profiles.of(side)) is not None]
-        if len(given) != 1:
-            continue
-        ((side, profile),) = given
-        reached = ((heights >= profile[0, 0]) & (heights <= profile[-1, 0])).nonzero()[0]
-        if len(reached) < 2:
-            continue
-        read = np.interp(heights[reached], profile[:, 0], profile[:, 1])
-        half = side.outward * np.array([_size(laid[i], axis) for i in reached]) / 2
-        leans = [float(np.ptp(read - half)), float(np.ptp(-read - half))]
-        grows = ("to the right", "away from the viewer")[axis]
-        square = ("on the right", "behind the thing")[axis]
-        if leans[0] > 3.0 + 3 * leans[1]:
-            out.append(
-                Finding(
-                    code="profile-sense-doubtful",
-                    severity=Severity.WARN,
-                    where=f"side.{side}",
-                    message=f"with this profile the middles of the sections lie {leans[0]:.1f} mm apart, counted the "
-                    f"other way only {leans[1]:.1f} mm",
-                    measured=leans[0],
-                    limit=leans[1],
-                    unit="mm",
-                    advice=f"{'xy'[axis]} grows {grows}; distances from a square {square} grow the other way: write them "
-                    "with a minus",
-                )
-            )
-            continue
-        lean_deg = float(np.degrees(np.arctan(np.polyfit(heights[reached], read - half, 1)[0])))
-        if abs(lean_deg) < _LEANS_DEG:
-            continue
-        ways = pair if lean_deg < 0 else pair[::-1]
-        out.append(
-            Finding(
-                code="lean-by-one-profile",
-                severity=Severity.NOTE,
-                where=f"side.{side}",
-                message=f"by this profile the thing leans {abs(lean_deg):.1f}° to the {ways[0]}",
-                measured=lean_deg,
-                unit="deg",
-                advice=f"if it leans to the {ways[1]}, the distances were counted from a square {square}: write them with "
-                "a minus",
-            )
+        if len(given) == 1:
+            ((side, profile),) = given
+            found.append(_sense(laid, side=side, profile=profile))
+    return [finding for finding in found if finding is not None]
+
+
+def _sense(laid: Sequence[Laid], *, side: Side, profile: Floats) -> Finding | None:
+    """What is told of a profile that stands alone on its axis."""
+    heights = np.array([one.spec.height_mm for one in laid])
+    reached = ((heights >= profile[0, 0]) & (heights <= profile[-1, 0])).nonzero()[0]
+    if len(reached) < 2:
+        return None
+    read = np.interp(heights[reached], profile[:, 0], profile[:, 1])
+    half = side.outward * np.array([_size(laid[i], side.axis) for i in reached]) / 2
+    apart, other_way = float(np.ptp(read - half)), float(np.ptp(-read - half))
+    square = ("on the right", "behind the thing")[side.axis]
+    if apart > 3.0 + 3 * other_way:
+        grows = ("to the right", "away from the viewer")[side.axis]
+        return Finding(
+            code="profile-sense-doubtful",
+            severity=Severity.WARN,
+            where=f"side.{side}",
+            message=f"with this profile the middles of the sections lie {apart:.1f} mm apart, counted the "
+            f"other way only {other_way:.1f} mm",
+            measured=apart,
+            limit=other_way,
+            unit="mm",
+            advice=f"{'xy'[side.axis]} grows {grows}; distances from a square {square} grow the other way: write them "
+            "with a minus",
         )
-    return out
+    lean_deg = float(np.degrees(np.arctan(np.polyfit(heights[reached], read - half, 1)[0])))
+    if abs(lean_deg) < _LEANS_DEG:
+        return None
+    low, high = PAIRS[side.axis]
+    leans, otherwise = (low, high) if lean_deg < 0 else (high, low)
+    return Finding(
+        code="lean-by-one-profile",
+        severity=Severity.NOTE,
+        where=f"side.{side}",
+        message=f"by this profile the thing leans {abs(lean_deg):.1f}° to the {leans}",
+        measured=lean_deg,
+        unit="deg",
+        advice=f"if it leans to the {otherwise}, the distances were counted from a square {square}: write them with "
+        "a minus",
+    )
 
 
 def _size(laid: Laid, axis: int) -> float:

@@ -9,7 +9,7 @@ from bodies import ellipse, rectangle
 from scipy.interpolate import PchipInterpolator
 
 from cradle.geometry.arrays import frozen
-from cradle.loft.columns import Columns, common_rings_of, extents_of, segments_of, vertices_of
+from cradle.loft.columns import Columns, Piece, common_rings_of, extents_of, segments_of, vertices_of
 from cradle.loft.unlike import levels_between
 from cradle.sections.section import RingStack
 
@@ -108,11 +108,11 @@ def test_vertices_are_what_a_reference_library_leaves_of_a_ring():
 
 def test_columns_through_all_pieces_stay_near_every_ring():
     pieces = [
-        (HEIGHTS[:2], RINGS[:2]),
-        (HEIGHTS[1:3], np.array([ellipse(24, 15, points=90), ellipse(16, 18, points=90)])),
+        Piece(HEIGHTS[:2], RINGS[:2]),
+        Piece(HEIGHTS[1:3], np.array([ellipse(24, 15, points=90), ellipse(16, 18, points=90)])),
     ]
     heights, rings = common_rings_of(pieces)
     assert heights.tolist() == [0.0, 10.0, 25.0]
-    for ring, given in zip(rings, (RINGS[0], RINGS[1], pieces[1][1][1]), strict=True):
+    for ring, given in zip(rings, (RINGS[0], RINGS[1], pieces[1].rings_mm[1]), strict=True):
         away = shapely.hausdorff_distance(shapely.linearrings(ring), shapely.linearrings(given), densify=0.1)
         assert away < 0.15  # 0.1 mm as promised, and what shapely's own sampling of 10 % of an edge adds

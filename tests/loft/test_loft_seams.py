@@ -7,6 +7,7 @@ from bodies import ellipse, prismoid_volume, rectangle
 
 from cradle.geometry.mesh import component_count, edge_statistics, volume_mm3
 from cradle.geometry.ring import resample, signed_area
+from cradle.loft.columns import Piece
 from cradle.loft.seams import body_mesh
 
 LOW, MIDDLE, HIGH = rectangle(20, 16), rectangle(28, 20), rectangle(22, 22)
@@ -20,7 +21,7 @@ def piece(heights, *rings, count=4):
         )
         for r in rings
     ]
-    return np.array(heights, dtype=float), np.array(dense)
+    return Piece(np.array(heights, dtype=float), np.array(dense))
 
 
 def assert_sound(mesh):
@@ -52,7 +53,7 @@ def test_two_pieces_with_other_points_on_their_seam_are_the_two_frusta():
 def test_a_seam_that_begins_elsewhere_is_the_same_seam():
     below = piece([0, 10], LOW, MIDDLE, count=12)
     heights, rings = piece([10, 25], MIDDLE, HIGH, count=20)
-    mesh = body_mesh([[below, (heights, np.roll(rings, 7, axis=1))]], twist_mm=1e-6)
+    mesh = body_mesh([[below, Piece(heights, np.roll(rings, 7, axis=1))]], twist_mm=1e-6)
     assert_sound(mesh)
     assert volume_mm3(mesh) == pytest.approx(frustum(10, LOW, MIDDLE) + frustum(15, MIDDLE, HIGH), rel=1e-9)
 
@@ -74,6 +75,6 @@ def test_a_step_over_rings_that_lie_apart_reaches_over_all_between_them():
 
 def test_one_piece_is_its_own_skin():
     ring = resample(ellipse(20, 12), count=80)
-    mesh = body_mesh([[(np.array([0.0, 30.0]), np.array([ring, ring]))]], twist_mm=1e-6)
+    mesh = body_mesh([[Piece(np.array([0.0, 30.0]), np.array([ring, ring]))]], twist_mm=1e-6)
     assert_sound(mesh)
     assert volume_mm3(mesh) == pytest.approx(30 * signed_area(ring), rel=1e-9)
