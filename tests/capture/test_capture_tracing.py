@@ -74,15 +74,15 @@ def traced(tmp_path, scene, *, name="a.png", grey="RGB", shape=Traced.PIECE, spe
     ("colour", "lid", "grey"),
     [(PALE, (252, 252, 252), "RGB"), (DARK, (252, 252, 252), "L"), (PAPER, (40, 40, 42), "L")],
 )
-def test_a_piece_at_300_dpi_is_within_a_tenth_over_150_mm(tmp_path, colour, lid, grey):
+def test_a_piece_at_300_dpi_is_within_a_tenth_and_half_a_pixel_over_150_mm(tmp_path, colour, lid, grey):
     scene = (*sheet_of_colour(BLOCK, colour=colour), *RULE)
     found = traced(tmp_path, scene, background=lid, grey=grey, turn_deg=1.5, edge_shadow=0.2, dpi=300)
     (piece,) = found.pieces
-    assert missed_mm(piece.ring_mm, BLOCK) < 0.1
+    assert missed_mm(piece.ring_mm, BLOCK) < 0.1 + 25.4 / 300 / 2  # half a pixel: see BLUE
     assert found.scales.used.kind.value == "ruler"
     assert [f.code for f in found.findings] == ["scale-one-way"]  # one rule lies there
     # corners kept: every true corner has a traced point near it
-    assert 6 <= len(piece.ring_mm) < 80
+    assert 6 <= len(piece.ring_mm) < 100
 
 
 @pytest.mark.parametrize(("blur", "worst"), [pytest.param(0.8, 0.12, marks=pytest.mark.slow), (1.2, 0.15)])

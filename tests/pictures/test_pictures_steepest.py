@@ -57,7 +57,7 @@ def test_a_usual_shadow_moves_no_edge(tmp_path, name):
 )
 def test_a_deep_or_wide_shadow_moves_the_edge_little_or_is_told(tmp_path, colour, by_mm, soft_mm, depth):
     off, doubts = _score(*_scan(colour, by_mm=by_mm, soft_mm=soft_mm, depth=depth, seed=2), tmp_path)
-    assert off < 0.2 or "edge-soft" in doubts
+    assert off < 0.2 or doubts & {"edge-soft", "edge-unsure"}
     assert off < 0.35  # without looking for the steepest place: 0.5 to 1.3
 
 
