@@ -14,7 +14,7 @@ from cradle.capture.outline import Outline
 from cradle.errors import OutlineError
 from cradle.finding import Finding, Severity
 from cradle.geometry.arrays import Bools, Floats, as_points_2d, frozen
-from cradle.geometry.planar import crossing, made_sound, outer_rings, regions
+from cradle.geometry.planar import crosses_seldom, crossing, made_sound, outer_rings, regions
 from cradle.geometry.ring import counter_clockwise, signed_area
 from cradle.tolerances import DEFAULT, Tolerances
 
@@ -22,6 +22,8 @@ LARGEST_MM: Final = 2000.0
 """Nothing larger is held by something printed; it is a slip of units."""
 SMALLEST_MM: Final = 1.0
 """Nothing smaller can be traced; it is a slip of units."""
+_MOST_KNOTS: Final = 100
+"""A hand crosses its own line no more often; a ring that does may cross itself millions of times."""
 _KNOTS: Final = 0.0005
 """Loops of an unsteady hand that are together a smaller part of the area than this are cut off (our own choice)."""
 
@@ -162,7 +164,9 @@ _REPAIRS: Final[dict[str, _Repair]] = {
 
 
 def _without_knots(ring: Floats) -> Floats | None:
-    """The ring without the loops in which it crosses itself; None unless they are a tiny part of it."""
+    """The ring without the loops in which it crosses itself; None unless they are few and a tiny part of it."""
+    if not crosses_seldom(ring, most=_MOST_KNOTS):
+        return None
     pieces = outer_rings(made_sound(regions([ring]))[0])
     areas = np.abs([signed_area(piece) for piece in pieces])
     if not pieces or areas[1:].sum() > _KNOTS * areas[0]:

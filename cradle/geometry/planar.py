@@ -25,6 +25,9 @@ Region = NewType("Region", object)
 Regions: TypeAlias = NDArray[Any]
 """An array of regions."""
 
+_EDGES_AT_ONCE = 16
+"""So few edges of a ring are asked at once which others they cross: a wild ring's cross thousands each."""
+
 
 class Join(StrEnum):
     """What an offset does at an outer corner."""
@@ -94,6 +97,27 @@ def crossing(ring: Floats) -> tuple[float, float] | None:
         return None
     place = re.search(r"\[(\S+) (\S+)\]", shapely.is_valid_reason(polygon))
     return (float(place[1]), float(place[2])) if place else (float(ring[0, 0]), float(ring[0, 1]))
+
+
+def crosses_seldom(ring: Floats, *, most: int) -> bool:
+    """Whether no more than ``most`` pairs of a ring's edges cross or touch, neighbours apart; found without all others.
+
+    Examples
+    --------
+    >>> knot = np.array([[0.0, 0.0], [9.0, 0.0], [9.0, 9.0], [4.0, 9.0], [5.0, 8.0], [5.0, 9.5], [0.0, 9.0]])
+    >>> crosses_seldom(knot, most=0), crosses_seldom(knot, most=2)
+    (False, True)
+    """
+    tree = edge_index(ring)
+    edges, seen = tree.geometries, 0
+    for start in range(0, len(edges), _EDGES_AT_ONCE):
+        part = edges[start : start + _EDGES_AT_ONCE]
+        seen += len(tree.query(part, predicate="intersects")[0]) - 3 * len(
+            part
+        )  # itself and its two neighbours
+        if seen > 2 * most:  # each pair is seen from both of its edges
+            return False
+    return True
 
 
 @overload

@@ -7,7 +7,7 @@ import pytest
 
 from cradle.capture.clean import clean_outline
 from cradle.errors import OutlineError
-from cradle.geometry.planar import are_simple
+from cradle.geometry.planar import are_simple, crosses_seldom
 from cradle.geometry.ring import signed_area, size
 
 CORPUS = Path(__file__).parents[1] / "corpus" / "outlines.txt"
@@ -146,3 +146,12 @@ def test_an_open_half_that_runs_along_its_mirror_line_keeps_the_line():
 def test_what_is_no_list_of_points(bad):
     with pytest.raises(OutlineError):
         clean_outline(bad, source="a")
+
+
+def test_a_ring_that_crosses_itself_more_often_than_a_hand_does_is_refused():
+    # the star {401/200} crosses itself 401 * 199 times: each edge all that do not leave from its own ends
+    turn = np.arange(401) * 2 * np.pi * 200 / 401
+    star = 30 * np.column_stack([np.cos(turn), np.sin(turn)])
+    assert not crosses_seldom(star, most=1000)
+    with pytest.raises(OutlineError, match="crosses or touches itself"):
+        clean_outline(star, source="a star")
