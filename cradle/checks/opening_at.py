@@ -2,34 +2,36 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 import numpy as np
 
 from cradle.geometry.arrays import Floats
-from cradle.geometry.mesh import bounds_mm
-from cradle.geometry.solid import mesh_of
+from cradle.geometry.solid import box_mm
 from cradle.holder.holder import Holder
 
 _NEAR_MM = 0.05
 """A place on an opening's wall lies in it."""
 
 
-def opening_at(holder: Holder, place_mm: tuple[float, float, float]) -> str:
-    """The opening whose box a place in the print frame lies in, such as "drain 1"; "" where there is none."""
-    for name, low, high in _boxes(holder):
-        x, y, z = place_mm[0], place_mm[1], place_mm[2] - holder.lift_mm
-        if ((low - _NEAR_MM <= (x, y, z)) & ((x, y, z) <= high + _NEAR_MM)).all():
-            return name
-    return ""
+def openings_at(holder: Holder, places_mm: Sequence[tuple[float, float, float]]) -> list[str]:
+    """The opening whose box each place in the print frame lies in, such as "drain 1"; "" where there is none."""
+    boxes, up = list(_boxes(holder)), np.array([0.0, 0.0, holder.lift_mm])
+    return [
+        next((name for name, low, high in boxes if _within(np.array(place) - up, low=low, high=high)), "")
+        for place in places_mm
+    ]
+
+
+def _within(place_mm: Floats, *, low: Floats, high: Floats) -> bool:
+    return bool(((low - _NEAR_MM <= place_mm) & (place_mm <= high + _NEAR_MM)).all())
 
 
 def _boxes(holder: Holder) -> Iterator[tuple[str, Floats, Floats]]:
     """Names and boxes of all openings and of the plate's holes, stand frame, the openings of the project first."""
     for opening in holder.openings:
         for cut in opening.cuts:
-            low, high = bounds_mm(mesh_of(cut))
-            yield opening.words, low, high
+            yield opening.words, *box_mm(cut)
     plate = holder.plate
     if plate is not None:
         for hole in plate.outlines_mm[1:]:

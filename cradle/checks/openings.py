@@ -7,9 +7,8 @@ from itertools import combinations
 import numpy as np
 
 from cradle.finding import Finding, Severity
-from cradle.geometry.mesh import bounds_mm
 from cradle.geometry.planar import bounds, hull_ring, region
-from cradle.geometry.solid import Solid, between_points, gap_mm, mesh_of, moved, overlap_mm3
+from cradle.geometry.solid import Solid, between_points, box_mm, gap_mm, mesh_of, moved, overlap_mm3
 from cradle.holder.holder import Holder
 from cradle.holder.opening import Opening
 from cradle.project.block import BlockForm, BlockSpec
@@ -69,7 +68,7 @@ def _bar(opening: Opening, holder: Holder, *, block: BlockSpec) -> list[Finding]
     """The bar between an opening in a wall and the rim."""
     if opening.spec.kind in _FROM_RIM or opening.spec.through is Through.FLOOR:
         return []
-    low, high = bounds_mm(mesh_of(opening.cuts[0]))
+    low, high = box_mm(opening.cuts[0])
     left = holder.height_mm - block.chamfer_mm - (float(high[2]) + holder.lift_mm)
     if left >= LEAST_BAR_MM:
         return []

@@ -10,7 +10,7 @@ import numpy as np
 from cradle.checks.corners import corner_findings
 from cradle.checks.grip import engagement_findings, spacing_findings
 from cradle.checks.material import heat_findings
-from cradle.checks.opening_at import opening_at
+from cradle.checks.opening_at import openings_at
 from cradle.checks.openings import opening_findings
 from cradle.checks.overhang import overhang_findings, overhangs
 from cradle.checks.thin_features import thin_findings, thin_parts
@@ -41,7 +41,7 @@ def shape_findings(
     low, high = bounds_mm(holder.mesh)
     size, corner = (high - low).tolist(), (float(low[0]), float(low[1]))
     hanging = overhangs(holder.mesh)
-    in_openings = [opening_at(holder, patch.place_mm) for patch in hanging]
+    in_openings = openings_at(holder, [patch.place_mm for patch in hanging])
     on_print = (
         *wall_findings(wall, printer=printer, corner_mm=corner),
         *overhang_findings(hanging, openings=in_openings, printer=printer, corner_mm=corner),

@@ -34,7 +34,7 @@ from cradle.drawing.sheet import (
 from cradle.geometry.arrays import Floats, frozen
 from cradle.geometry.mesh import bounds_mm
 from cradle.geometry.planar import Region, boundary_rings, bounds, holes, outer_rings
-from cradle.geometry.solid import cut_regions, mesh_of, transformed
+from cradle.geometry.solid import box_mm, cut_regions, transformed
 from cradle.holder.holder import Holder
 from cradle.project.opening import Through
 from cradle.result.seated_thing import SeatedThing
@@ -207,10 +207,11 @@ def _floor_holes(holder: Holder) -> list[Callout]:
             continue
         for what, size in opening.sizes:
             if what == "diameter" and opening.entry not in found:
-                (x0, y0, _), (x1, y1, _) = bounds_mm(mesh_of(opening.cuts[0])).tolist()
+                low, high = box_mm(opening.cuts[0])
+                x, y, _ = ((low + high) / 2).tolist()
                 found[opening.entry] = Callout(
                     text=f"{opening.spec.kind} Ø{size:.2f}",
-                    at_mm=((x0 + x1) / 2, (y0 + y1) / 2),
+                    at_mm=(x, y),
                     radius_mm=size / 2,
                 )
     return list(found.values())

@@ -62,16 +62,12 @@ def assess_fit(
     """
     model = learned.model
     chance = chance_of_fit(model, profile) if advice is None else advice.chance
-    plenty = len(model.section_heights_mm) > _PLENTY
-    found = (
-        next_section(model, profile, chance=chance.chance) if chance.chance < _SURE and not plenty else None
-    )
-    points = more_points(model, profile, chance=chance.chance) if chance.chance < _SURE else None
-    where = (
-        ""
-        if chance.chance >= _SURE
-        else measuring_advice(found, points=points, limited_by=chance.cause.spread)
-    )
+    found, points, where = None, None, ""
+    if chance.chance < _SURE:
+        if len(model.section_heights_mm) <= _PLENTY:
+            found = next_section(model, profile, chance=chance.chance)
+        points = more_points(model, profile, chance=chance.chance)
+        where = measuring_advice(found, points=points, limited_by=chance.cause.spread)
     findings = (
         *_chosen(model, advice, where=where, project=project),
         *_low(chance, profile, helps=bool(found or points), where=where, goal=project.fit.chance),

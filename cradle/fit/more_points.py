@@ -14,8 +14,9 @@ from cradle.pocket.clearance import ClearanceProfile
 
 _LEFT: Final = 0.25
 """Part of an arc's rise above its chord that twice as many points leave: it goes with the chord's square."""
-_DRAWS: Final = 500
-_WORTH: Final = 0.03
+GAIN_DRAWS: Final = 500
+"""By so many draws what a further measurement would gain is told."""
+WORTH: Final = 0.03
 """A gain below this is lost in the draws."""
 
 
@@ -49,13 +50,13 @@ def more_points(model: FitModel, profile: ClearanceProfile, *, chance: float) ->
     rows = model.influences.of(Spread.POINTS)
     if not rows.any():
         return None
-    xi, asked = drawn(model, draws=_DRAWS), asked_mm(model, profile)
+    xi, asked = drawn(model, draws=GAIN_DRAWS), asked_mm(model, profile)
     shares = [
         fits(one.places.directions, deviations_mm(one, xi) - asked, lever_mm=one.places.lever_mm).mean()
         for one in (model, with_more_points(model))
     ]
     gain = float(shares[1] - shares[0])
-    if gain <= _WORTH:
+    if gain <= WORTH:
         return None
     return MorePoints(names=_few(model), before=chance, after=min(chance + gain, 1.0))
 

@@ -10,18 +10,15 @@ import numpy as np
 from cradle.fit.best_position import fits, seats
 from cradle.fit.interpolation_error import half_way_shape
 from cradle.fit.model import FitModel, asked_mm, deviations_mm, drawn
-from cradle.fit.more_points import MorePoints
+from cradle.fit.more_points import GAIN_DRAWS, WORTH, MorePoints
 from cradle.fit.uncertainties import PLAIN_WORDS, Spread
 from cradle.geometry.arrays import Floats
 from cradle.geometry.knots import interval_of
 from cradle.pocket.clearance import ClearanceProfile
 
-_DRAWS: Final = 500
 _STEP_MM: Final = 0.5
 _MOST: Final = 3
 """So many of the widest gaps are tried."""
-_WORTH: Final = 0.03
-"""A gain below this is lost in the draws."""
 _NEAR_BOTTOM_MM: Final = 5.0
 """A section no higher is near the bottom: still lower things round off so fast that a template there tells nothing."""
 _GAP_POWERS: Final = (0.5, 0.3)
@@ -67,7 +64,7 @@ def next_section(model: FitModel, profile: ClearanceProfile, *, chance: float) -
     chance : float
         The chance as it is, of more draws than the gain is read off.
     """
-    xi = drawn(model, draws=_DRAWS)
+    xi = drawn(model, draws=GAIN_DRAWS)
     asked = asked_mm(model, profile)
     own = seats(model.places.directions, deviations_mm(model, xi) - asked, lever_mm=model.places.lever_mm)
     before = float((own.tightness_mm <= 0).mean())
@@ -78,7 +75,7 @@ def next_section(model: FitModel, profile: ClearanceProfile, *, chance: float) -
         fitting = fits(tried.places.directions, needed, lever_mm=tried.places.lever_mm, start=own.basis)
         gain = float(fitting.mean()) - before
         after = min(chance + gain, 1.0)
-        if gain > _WORTH and (best is None or after > best.after):
+        if gain > WORTH and (best is None or after > best.after):
             best = NextSection(height_mm=height, where=model.place_name(height), before=chance, after=after)
     return best
 

@@ -112,9 +112,8 @@ def crosses_seldom(ring: Floats, *, most: int) -> bool:
     edges, seen = tree.geometries, 0
     for start in range(0, len(edges), _EDGES_AT_ONCE):
         part = edges[start : start + _EDGES_AT_ONCE]
-        seen += len(tree.query(part, predicate="intersects")[0]) - 3 * len(
-            part
-        )  # itself and its two neighbours
+        each, _ = tree.query(part, predicate="intersects")
+        seen += len(each) - 3 * len(part)  # itself and its two neighbours
         if seen > 2 * most:  # each pair is seen from both of its edges
             return False
     return True

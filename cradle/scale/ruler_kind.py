@@ -13,6 +13,7 @@ from typing import Final
 import numpy as np
 
 from cradle.geometry.arrays import Floats, Ints
+from cradle.scale.ruler_strip import straight_through
 from cradle.units import MM_PER_INCH
 
 LEAST_AGREEMENT: Final = 0.55
@@ -114,8 +115,7 @@ def credible_reading(
 
 def _level(number: Ints, sizes: Floats) -> Floats:
     """Lengths without what an oblique view makes them grow or shrink from one end of the rule to the other."""
-    i, j = np.triu_indices(len(number), 1)
-    slope = float(np.median((sizes[j] - sizes[i]) / (number[j] - number[i])))  # Theil-Sen
+    _, slope = straight_through(number, sizes)
     along = number - (number[0] + number[-1]) / 2
     middle = float(np.median(sizes))
     trend = np.clip(slope * along / max(middle, 1e-9), -_MOST_DRIFT, _MOST_DRIFT)

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Final
 import numpy as np
 from numpy.typing import NDArray
 
-from cradle.geometry.arrays import Floats
+from cradle.geometry.arrays import Floats, Ints
 
 if TYPE_CHECKING:
     from cradle.pictures.image import Bytes
@@ -85,7 +85,7 @@ def lie_of(strip: Strip, wave_px: float) -> tuple[float, float]:
     used = strong > _STRONG * np.quantile(strong, 0.9)
     core = np.where(energy > 0.3 * strong, energy, 0.0)
     middle = (core * rows[:, None]).sum(axis=0) / np.maximum(core.sum(axis=0), 1e-9)
-    return _straight(along[used], middle[used]) if used.sum() >= 3 else (0.0, 0.0)
+    return straight_through(along[used], middle[used]) if used.sum() >= 3 else (0.0, 0.0)
 
 
 def skew_of(strip: Strip, wave_px: float) -> float:
@@ -105,12 +105,12 @@ def leans(strip: Strip, wave_px: float, at: Floats) -> Floats:
     used = strength > _STRONG * np.quantile(strength, 0.9)
     if used.sum() < _LEAST_CHUNKS:
         return np.zeros(len(at))
-    skew, change = _straight(along[used], _skew(turned[used], strip, wave_px))
+    skew, change = straight_through(along[used], _skew(turned[used], strip, wave_px))
     own = skew + change * (strip.start + at * strip.step)
     return np.asarray(own * (strip.rise / strip.step) if np.ptp(own) > _UPRIGHT else np.zeros(len(at)))
 
 
-def _straight(x: Floats, y: Floats) -> tuple[float, float]:
+def straight_through(x: Floats | Ints, y: Floats) -> tuple[float, float]:
     """Where the line through most points crosses x = 0, and its slope, by Theil and Sen: one bad point does no harm."""
     i, j = np.triu_indices(len(x), 1)
     slope = float(np.median((y[j] - y[i]) / (x[j] - x[i])))

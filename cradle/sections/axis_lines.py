@@ -10,6 +10,7 @@ import numpy as np
 from cradle.sections.curve import UnitCurve
 from cradle.sections.laid import Laid
 from cradle.sections.likeness import mirror_spreads
+from cradle.sections.mirror import turn_from_axis
 
 _INDEPENDENT_MM: Final = 30.0
 """Tracing errors this far apart along an outline are independent: √(2π) times the 12 mm they keep their direction."""
@@ -42,9 +43,9 @@ def axis_lines(laid: Laid, *, curve: UnitCurve, trace_mm: float) -> tuple[AxisLi
     """A section's mirror lines, each with the axis it lies nearest across; ``curve`` is the section's own."""
     found = []
     for line in laid.lines:
-        upright = _turn_between(line.angle_deg, 90.0)
+        upright = float(turn_from_axis(line.angle_deg, axis_deg=90.0))
         axis = 0 if abs(upright) <= 45.0 else 1
-        angle = np.radians(upright if axis == 0 else _turn_between(line.angle_deg, 0.0))
+        angle = np.radians(upright if axis == 0 else float(turn_from_axis(line.angle_deg, axis_deg=0.0)))
         cos, sin = np.cos(angle), np.sin(angle)
         normal = np.array([cos, sin] if axis == 0 else [-sin, cos])
         turn, place = (
@@ -62,8 +63,3 @@ def axis_lines(laid: Laid, *, curve: UnitCurve, trace_mm: float) -> tuple[AxisLi
             )
         )
     return tuple(found)
-
-
-def _turn_between(angle_deg: float, axis_deg: float) -> float:
-    """From an axis to a line, degrees: at most 90 to either side, since a line has no sense."""
-    return (angle_deg - axis_deg + 90.0) % 180.0 - 90.0

@@ -11,7 +11,7 @@ distances between the outline and its mirror image.
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Final
+from typing import Any, Final
 
 import numpy as np
 
@@ -42,6 +42,17 @@ class MirrorLine:
     asymmetry_mm: float
 
 
+def turn_from_axis(angle_deg: Floats | float, *, axis_deg: float) -> Any:
+    """From an axis to a line, or to each of many, degrees: at most 90 to either side, since a line has no sense.
+
+    Examples
+    --------
+    >>> turn_from_axis(170.0, axis_deg=0.0), turn_from_axis(100.0, axis_deg=90.0)
+    (-10.0, 10.0)
+    """
+    return (angle_deg - axis_deg + 90.0) % 180.0 - 90.0
+
+
 def mirror_lines(curve: UnitCurve) -> tuple[MirrorLine, ...]:
     """Up to two equally good mirror lines: within 45° of vertical, then of horizontal.
 
@@ -61,7 +72,7 @@ def mirror_lines(curve: UnitCurve) -> tuple[MirrorLine, ...]:
     usable = error <= least + max(2 * _AS_GOOD, allowed / 2)
     found = []
     for axis_deg in (90.0, 0.0):
-        off_axis = np.abs((offset - axis_deg + 90.0) % 180.0 - 90.0)
+        off_axis = np.abs(turn_from_axis(offset, axis_deg=axis_deg))
         near = usable & (off_axis <= 45.0)
         if near.any():
             starts = {float(offset[near][np.argmin(error[near])])}
@@ -74,7 +85,7 @@ def mirror_lines(curve: UnitCurve) -> tuple[MirrorLine, ...]:
     lines = []
     for axis_deg in (90.0, 0.0):
         good = [f for f in found if f[0] == axis_deg and f[3] <= best + _AS_GOOD]
-        good.sort(key=lambda f: abs((f[1] - axis_deg + 90.0) % 180.0 - 90.0))
+        good.sort(key=lambda f: abs(turn_from_axis(f[1], axis_deg=axis_deg)))
         lines += [
             line
             for _, angle_deg, distance, _ in good[:1]

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 from typing import Final, NamedTuple
 
 import numpy as np
@@ -193,8 +194,16 @@ def _scale(section: Section, *, where: str, expected: float) -> list[Finding]:
     ]
     doubtful = [one for one in off if abs(one.read_mm / one.traced_mm / expected - 1.0) > DOUBTFUL_SHARE]
     plain = [one for one in off if one not in doubtful]
-    told = [_rescaled([one], where=where, doubtful=True) for one in doubtful]
-    return [*told, _rescaled(plain, where=where, doubtful=False)] if plain else told
+    told = [
+        replace(
+            _rescaled([one], where=where),
+            code="trace-off-caliper",
+            severity=Severity.WARN,
+            advice=f"measure the {one.word} again and check the scan's resolution",
+        )
+        for one in doubtful
+    ]
+    return [*told, _rescaled(plain, where=where)] if plain else told
 
 
 class _Rescaled(NamedTuple):
@@ -206,21 +215,20 @@ class _Rescaled(NamedTuple):
     factor: float
 
 
-def _rescaled(of: Sequence[_Rescaled], *, where: str, doubtful: bool) -> Finding:
+def _rescaled(of: Sequence[_Rescaled], *, where: str) -> Finding:
     """That one section was scaled to its readings."""
     traced = " and ".join(f"{one.word} {one.traced_mm:.2f}" for one in of)
     read = " and ".join(f"{one.read_mm:.2f}" for one in of)
     factors = " and ".join(f"{100 * one.factor:.2f}" for one in of)
     most = max(of, key=lambda one: abs(one.read_mm - one.traced_mm))
     return Finding(
-        code="trace-off-caliper" if doubtful else "trace-scaled",
-        severity=Severity.WARN if doubtful else Severity.NOTE,
+        code="trace-scaled",
+        severity=Severity.NOTE,
         where=where,
         message=f"{traced} mm traced, {read} mm with calipers: scaled to {factors} %",
         measured=most.read_mm - most.traced_mm,
         limit=DOUBTFUL_SHARE * most.read_mm,
         unit="mm",
-        advice=f"measure the {most.word} again and check the scan's resolution" if doubtful else "",
     )
 
 

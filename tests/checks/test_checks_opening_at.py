@@ -5,7 +5,7 @@ import pytest
 from pockets import pocket_of
 from stacked import ellipse, stacked
 
-from cradle.checks.opening_at import opening_at
+from cradle.checks.opening_at import openings_at
 from cradle.holder.holder import make_holder
 from cradle.project.block import BlockSpec, PlateSpec
 from cradle.project.opening import DrainSpec
@@ -21,14 +21,14 @@ def holder():
     return make_holder([pocket], block=block, openings=[drain], under=np.zeros((1, 2)), plate=plate)
 
 
-def test_a_place_in_an_opening_has_its_name(holder):
-    assert opening_at(holder, (2.4, 0.0, 2.0)) == "drain 1"
+def test_each_place_in_an_opening_has_its_name(holder):
     x, z = holder.plate.places_mm[0]
     inside = (holder.plate.front_mm + holder.plate.back_mm) / 2
     # M4: 4.5 mm wide
-    assert opening_at(holder, (x, inside, z + holder.lift_mm + 2.2)) == "a hole of the plate"
+    places = [(2.4, 0.0, 2.0), (x, inside, z + holder.lift_mm + 2.2), (0.0, 0.0, 20.0)]
+    assert openings_at(holder, places) == ["drain 1", "a hole of the plate", ""]
 
 
 @pytest.mark.parametrize("place", [(12.0, 0.0, 2.0), (0.0, 0.0, 20.0), (30.0, 17.0, 20.0)])
 def test_a_place_elsewhere_has_none(holder, place):
-    assert opening_at(holder, place) == ""
+    assert openings_at(holder, [place]) == [""]
