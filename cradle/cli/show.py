@@ -14,7 +14,7 @@ from rich.table import Table
 from cradle.checks.cautions import ALWAYS
 from cradle.checks.openings import fixes_to_wall
 from cradle.cli.console import new_console, print_findings, say
-from cradle.finding import Severity
+from cradle.finding import Finding, Severity
 from cradle.geometry.mesh import bounds_mm, volume_mm3
 from cradle.geometry.ring import size
 from cradle.report.lift_out import lift_out_words
@@ -33,8 +33,8 @@ _PER_SIDE: Final = " mm per side"
 _CALIPERS: Final = "calipers should read, mm"
 
 
-def show_check(row: Row, *, code: int, as_json: bool) -> None:
-    """Show what was read and what is wrong with it."""
+def show_check(row: Row, *, findings: Sequence[Finding], code: int, as_json: bool) -> None:
+    """Show what was read and what is wrong with it and with the holder it leads to."""
     if as_json:
         things = [[section_row(section) for section in thing.sections] for thing in row.things]
         _print_json(
@@ -46,14 +46,14 @@ def show_check(row: Row, *, code: int, as_json: bool) -> None:
                     {"name": thing.project.thing.name, "pockets": row.order.count(n), "sections": rows}
                     for n, (thing, rows) in enumerate(zip(row.things, things, strict=True))
                 ],
-                "findings": [finding_row(finding) for finding in row.findings],
+                "findings": [finding_row(finding) for finding in findings],
             }
         )
         return
     console = new_console()
     for label, thing in zip(row.labels, row.things, strict=True):
         console.print(_section_table(thing.sections, label=label))
-    print_findings(console, row.findings)
+    print_findings(console, findings)
 
 
 def show_make(mades: Sequence[MadeHolder], *, written: Sequence[Path], code: int, as_json: bool) -> None:

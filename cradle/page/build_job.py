@@ -73,7 +73,7 @@ class Builder:
         made = build(
             row,
             on_step=watch.step,
-            on_attempt=(lambda attempt: watch.part(rough_data(attempt, mesh_of(attempt.holder.solid))))
+            on_foreseen=(lambda attempt: watch.part(rough_data(attempt, mesh_of(attempt.holder.solid))))
             if early
             else None,
         )

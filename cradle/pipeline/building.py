@@ -1,4 +1,4 @@
-"""From the bodies to the holder: the pockets cut, measured, and cut again until the clearance is there."""
+"""From the bodies to the holder: foreseen first, then cut, measured, and cut again until the clearance is there."""
 
 from __future__ import annotations
 
@@ -6,8 +6,8 @@ from collections.abc import Callable, Mapping, Sequence
 from pathlib import Path
 from typing import TypeAlias
 
-from cradle.holder.block import check_rim
 from cradle.pipeline.evaluation import evaluate
+from cradle.pipeline.foresight import foresee
 from cradle.pipeline.holder_attempt import HolderAttempt, holder_attempt
 from cradle.pipeline.modelling import OnStep, ignore_step
 from cradle.pipeline.pocket_attempt import first_attempt, next_attempt
@@ -17,8 +17,8 @@ from cradle.project.trial_log import Trial
 from cradle.result.made_holder import MadeHolder
 from cradle.tolerances import DEFAULT
 
-OnAttempt: TypeAlias = Callable[[HolderAttempt], None]
-"""Told the first attempt at the holder, before it is measured and perhaps made again."""
+OnForeseen: TypeAlias = Callable[[HolderAttempt], None]
+"""Told the holder as foreseen, long before it is made."""
 
 _ATTEMPTS = 6
 _USED = 0.95
@@ -42,12 +42,13 @@ def build(
     *,
     clearance_mm: float | None = None,
     on_step: OnStep | None = None,
-    on_attempt: OnAttempt | None = None,
+    on_foreseen: OnForeseen | None = None,
 ) -> MadeHolder:
     """The holder around the modelled things.
 
-    The pockets are made, measured in the finished holder, and made again a
-    little wider if facets have cost more of the clearance than the tolerance.
+    It is foreseen first, so that what is impossible is told at once. Then the
+    pockets are made, measured in the finished holder, and made again a little
+    wider if facets have cost more of the clearance than the tolerance.
 
     Raises
     ------
@@ -55,14 +56,14 @@ def build(
         If the clearance, the withdrawal or the block is impossible.
     """
     begin = on_step or ignore_step
-    check_rim(row.project.block, between_mm=row.gap_mm if len(row.order) > 1 else None)
     enough = _USED * DEFAULT.clearance_mm
+    foreseen = foresee(row, clearance_mm=clearance_mm, on_step=on_step)
+    if on_foreseen is not None:
+        on_foreseen(foreseen)
     begin("cutting the pocket")
-    pockets = [first_attempt(model, clearance_mm=clearance_mm) for model in row.things]
+    pockets = [first_attempt(pocket) for pocket in foreseen.pockets]
     begin("building the holder")
     attempt = holder_attempt(row, pockets)
-    if on_attempt is not None:
-        on_attempt(attempt)
     for _ in range(_ATTEMPTS - 1):
         if max(attempt.shorts_mm) <= enough:
             break

@@ -83,8 +83,7 @@ def cut_pieces(
     """
     begin = on_step or ignore_step
     spec = project.test_pieces
-    _check_heights(project, spec.heights_mm, where="test_pieces.heights")
-    _check_heights(project, heights_mm, where="--height")
+    _check_heights(project, heights_mm)
     places = _places(project, heights_mm=(*spec.heights_mm, *heights_mm))
     measured = [(s.name, s.height_mm) for s in project.sections]
     top = places[-1][1] + spec.thickness_mm
@@ -175,14 +174,14 @@ def _not_printed(name: str, why: str) -> Finding:
     )
 
 
-def _check_heights(project: Project, heights_mm: Sequence[float], *, where: str) -> None:
+def _check_heights(project: Project, heights_mm: Sequence[float]) -> None:
     highest = project.sections[-1]
     for height in heights_mm:
         if not 0 <= height <= highest.height_mm:
             raise InputError(
                 f"found {exact_mm(height)} mm, allowed is from 0, where the thing stands, "
                 f'to {exact_mm(highest.height_mm)} mm, its highest section "{highest.name}"',
-                where=where,
+                where="--height",
                 hint="choose a height in between",
             )
 

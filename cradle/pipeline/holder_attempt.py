@@ -1,9 +1,9 @@
-"""One attempt at a holder: the pockets put side by side, the block around them, and the gap measured in it."""
+"""One attempt at a holder: the pockets put side by side, the block around them, and the gap measured in it or foreseen."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from cradle.checks.clearance import least_gap
 from cradle.geometry.arrays import frozen
@@ -38,7 +38,8 @@ class HolderAttempt:
         With the flare as a number.
     holder : Holder
     gaps : tuple of Gap
-        One for each of the different things: the least over all its pockets.
+        One for each of the different things: the least over all its pockets;
+        of a holder that is only foreseen, what it is to be.
     """
 
     pockets: tuple[PocketAttempt, ...]
@@ -57,13 +58,28 @@ class HolderAttempt:
 
 
 def holder_attempt(row: Row, pockets: Sequence[PocketAttempt]) -> HolderAttempt:
-    """The holder for a row at one attempt.
+    """The holder for a row at one attempt, its gaps measured.
 
     Raises
     ------
     GeometryError
         If the block, its openings or its plate are impossible, or a thing does
         not get past the plate.
+    """
+    attempt = foreseen_holder(row, pockets)
+    gaps = tuple(
+        _gap(one, row.pockets_of(n, attempt.placed), attempt.holder) for n, one in enumerate(pockets)
+    )
+    return replace(attempt, gaps=gaps)
+
+
+def foreseen_holder(row: Row, pockets: Sequence[PocketAttempt]) -> HolderAttempt:
+    """The holder for a row at one attempt, its gaps taken to be what they are to be.
+
+    Raises
+    ------
+    GeometryError
+        As for `holder_attempt`.
     """
     project = row.project
     in_order = [pockets[n] for n in row.order]
@@ -86,23 +102,28 @@ def holder_attempt(row: Row, pockets: Sequence[PocketAttempt]) -> HolderAttempt:
         under=frozen([load.centre_mm[:2] for load in loads]),
         plate=project.plate,
     )
+    for pocket, one in zip(placed, in_order, strict=True):
+        _check_way_out(one, pocket, holder)
     return HolderAttempt(
         pockets=tuple(pockets),
         placed=placed,
         loads=loads,
         block=block,
         holder=holder,
-        gaps=tuple(_gap(one, row.pockets_of(n, placed), holder) for n, one in enumerate(pockets)),
+        gaps=tuple(Gap(least_mm=one.wanted.least_mm, at_least=True) for one in pockets),
     )
 
 
-def _gap(attempt: PocketAttempt, pockets: Sequence[Pocket], holder: Holder) -> Gap:
-    """The least gap of a thing in all its pockets; a wall plate in its way raises."""
-    things = [transformed(attempt.body.solid, pocket.stand_from_object) for pocket in pockets]
+def _check_way_out(attempt: PocketAttempt, pocket: Pocket, holder: Holder) -> None:
     if holder.plate is not None:
-        for thing, pocket in zip(things, pockets, strict=True):
-            check_way_out(
-                holder.plate, thing, direction=pocket.direction, clearance_mm=attempt.wanted.greatest_mm
-            )
+        thing = transformed(attempt.body.solid, pocket.stand_from_object)
+        check_way_out(
+            holder.plate, thing, direction=pocket.direction, clearance_mm=attempt.wanted.greatest_mm
+        )
+
+
+def _gap(attempt: PocketAttempt, pockets: Sequence[Pocket], holder: Holder) -> Gap:
+    """The least gap of a thing in all its pockets."""
+    things = [transformed(attempt.body.solid, pocket.stand_from_object) for pocket in pockets]
     seated = moved(union(things, where="body"), (0.0, 0.0, holder.lift_mm))
     return least_gap(holder, seated, clearance=attempt.wanted)

@@ -10,7 +10,7 @@ from cradle.holder.standing import Load
 from cradle.pipeline.clearances import asked_clearance, compensated_for_printer, with_trial_corrections
 from cradle.pocket.budget import MARGIN_MM
 from cradle.pocket.clearance import ClearanceProfile, widened
-from cradle.pocket.pocket import Pocket, make_pocket
+from cradle.pocket.pocket import BegunPocket, Pocket, begun_pocket, finished_pocket, rough_pocket
 from cradle.pocket.prepared_body import PreparedBody, prepared
 from cradle.project.project import Project
 from cradle.result.thing_model import ThingModel, thing_load
@@ -21,6 +21,7 @@ class PocketAttempt:
     """What a thing asks for, and its pocket where its own frame puts it.
 
     ``load`` is the thing's own, in its own frame; ``margin_mm`` is how much wider than wanted the pocket is made.
+    ``pocket`` is rough until `first_attempt` has finished what was ``begun``.
     """
 
     model: ThingModel
@@ -29,12 +30,13 @@ class PocketAttempt:
     asked: ClearanceProfile
     advice: Advice | None
     wanted: ClearanceProfile
+    begun: BegunPocket
     pocket: Pocket
     margin_mm: float = MARGIN_MM
 
 
-def first_attempt(model: ThingModel, *, clearance_mm: float | None) -> PocketAttempt:
-    """What a thing asks for, and its pocket at the first attempt.
+def rough_attempt(model: ThingModel, *, clearance_mm: float | None) -> PocketAttempt:
+    """What a thing asks for, and its pocket with straight walls between few heights.
 
     Raises
     ------
@@ -54,6 +56,7 @@ def first_attempt(model: ThingModel, *, clearance_mm: float | None) -> PocketAtt
     wanted = compensated_for_printer(corrected, project)
     _check_some_left(wanted, asked, project=project)
     body = prepared(model.body.mesh)
+    begun = _begun(body, wanted, model=model, margin_mm=MARGIN_MM)
     return PocketAttempt(
         model=model,
         body=body,
@@ -61,15 +64,21 @@ def first_attempt(model: ThingModel, *, clearance_mm: float | None) -> PocketAtt
         asked=asked,
         advice=advice,
         wanted=wanted,
-        pocket=_pocket(body, wanted, model=model, margin_mm=MARGIN_MM),
+        begun=begun,
+        pocket=rough_pocket(begun),
     )
+
+
+def first_attempt(rough: PocketAttempt) -> PocketAttempt:
+    """The rough attempt with its pocket finished."""
+    return replace(rough, pocket=finished_pocket(rough.begun))
 
 
 def next_attempt(attempt: PocketAttempt, *, short_mm: float) -> PocketAttempt:
     """The attempt with a pocket that makes up for what the last one fell short by."""
     margin = attempt.margin_mm + short_mm
-    pocket = _pocket(attempt.body, attempt.wanted, model=attempt.model, margin_mm=margin)
-    return replace(attempt, pocket=pocket, margin_mm=margin)
+    begun = _begun(attempt.body, attempt.wanted, model=attempt.model, margin_mm=margin)
+    return replace(attempt, begun=begun, pocket=finished_pocket(begun), margin_mm=margin)
 
 
 def _check_some_left(wanted: ClearanceProfile, asked: ClearanceProfile, *, project: Project) -> None:
@@ -85,9 +94,11 @@ def _check_some_left(wanted: ClearanceProfile, asked: ClearanceProfile, *, proje
     )
 
 
-def _pocket(body: PreparedBody, wanted: ClearanceProfile, *, model: ThingModel, margin_mm: float) -> Pocket:
+def _begun(
+    body: PreparedBody, wanted: ClearanceProfile, *, model: ThingModel, margin_mm: float
+) -> BegunPocket:
     block = model.project.block
-    return make_pocket(
+    return begun_pocket(
         body,
         clearance=widened(wanted, margin_mm),
         direction=model.direction,

@@ -38,8 +38,8 @@ class OpenedStack:
     opened: Regions
 
 
-def opened_stack(grown: Solid, *, heights_mm: Floats, direction: Floats) -> OpenedStack:
-    """The opened body at the given heights, and between them wherever the straight wall would cut the grown body.
+def begun_stack(grown: Solid, *, heights_mm: Floats, direction: Floats) -> OpenedStack:
+    """The opened body at the given heights alone: between them the straight wall may cut the grown body.
 
     Parameters
     ----------
@@ -53,19 +53,32 @@ def opened_stack(grown: Solid, *, heights_mm: Floats, direction: Floats) -> Open
     levels = grown_levels(grown, heights_mm=heights_mm)
     there = ~empty(levels)
     heights, levels = heights_mm[there], levels[there]
-    stack = OpenedStack(
+    return OpenedStack(
         heights_mm=heights,
         grown=levels,
         opened=opened_levels(levels, heights_mm=heights, direction=direction),
     )
-    unsure = np.ones(len(heights), dtype=bool)
+
+
+def finished_stack(grown: Solid, begun: OpenedStack, *, direction: Floats) -> OpenedStack:
+    """A begun stack with levels between wherever its straight wall would cut the grown body.
+
+    Parameters
+    ----------
+    grown : Solid
+        Raw offset of the body, as the stack was begun with.
+    begun : OpenedStack
+    direction : (3,) float64
+        Way out.
+    """
+    stack, unsure = begun, np.ones(len(begun.heights_mm), dtype=bool)
     for _ in range(_SWEEPS):
         stack, stale = _divided(grown, stack, unsure=unsure, direction=direction)
         if not stale.any():
             break
         opened, unsure = swept_on(stack.opened, stale=stale, heights_mm=stack.heights_mm, direction=direction)
         stack = replace(stack, opened=opened)
-    heights, opened = stack.heights_mm, stack.opened
+    heights, opened = stack.heights_mm, np.array(stack.opened, dtype=object)
     thin = np.flatnonzero(np.diff(heights) <= 2 * _CLOSEST_MM)
     between = grown_levels(grown, heights_mm=(heights[thin] + heights[thin + 1]) / 2)
     for k in thin[_cut(heights, opened, thin, between, share=0.5)[0]].tolist():

@@ -15,7 +15,7 @@ from cradle.pocket.budget import THINNED_MM
 from cradle.pocket.cavity import Cavity
 from cradle.pocket.clearance import ClearanceProfile
 from cradle.pocket.grow import grown_body, level_heights
-from cradle.pocket.opening import opened_stack
+from cradle.pocket.opening import OpenedStack, begun_stack, finished_stack
 from cradle.pocket.prepared_body import PreparedBody
 from cradle.pocket.stance import StandFromThing, highest_held_mm, stand_matrix, top_rim_height_mm
 from cradle.pocket.withdrawal import Undercut, undercut
@@ -73,7 +73,38 @@ def put_aside(pocket: Pocket, by_mm: float) -> Pocket:
     )
 
 
-def make_pocket(
+@dataclass(frozen=True, slots=True, eq=False, kw_only=True)
+class BegunPocket:
+    """A pocket of which the opened body is known at some heights, and not yet between them.
+
+    Attributes
+    ----------
+    grown : Solid
+        Raw offset of the body, in the thing's own frame.
+    stack : OpenedStack
+        In the thing's own frame.
+    last_mm : float
+        The greatest height of the stack.
+    way : (3,) float64
+        Unit vector along which the thing is lifted out, in its own frame.
+    clearance : ClearanceProfile
+    top_mm, lead_in_mm, lean_deg : float
+        As `begun_pocket` was asked for.
+    stand_from_object : StandFromThing
+    """
+
+    grown: Solid
+    stack: OpenedStack
+    last_mm: float
+    way: Floats
+    clearance: ClearanceProfile
+    top_mm: float
+    lead_in_mm: float
+    lean_deg: float
+    stand_from_object: StandFromThing
+
+
+def begun_pocket(
     body: PreparedBody,
     *,
     clearance: ClearanceProfile,
@@ -81,8 +112,8 @@ def make_pocket(
     top_mm: float,
     lead_in_mm: float = 0.0,
     lean_deg: float = 0.0,
-) -> Pocket:
-    """The pocket for a body.
+) -> BegunPocket:
+    """The pocket for a body, begun.
 
     Growing and opening are done in the thing's own frame, where its sections
     are level; the pocket is then leaned back as a whole.
@@ -115,8 +146,7 @@ def make_pocket(
     if top_mm <= 0:
         raise PocketError(f"the block's top at {top_mm:g} mm lies below the thing's lowest point")
     matrix = stand_matrix(body.mesh, lean_deg=lean_deg)
-    out = matrix[:3, :3] @ direction
-    if out[2] <= _LEAST_RISE:
+    if (matrix[:3, :3] @ direction)[2] <= _LEAST_RISE:
         raise PocketError(
             f"leaning back by {lean_deg:g}°, the thing would come out nearly level",
             where="block.lean",
@@ -130,15 +160,67 @@ def make_pocket(
         held = highest_held_mm(body.mesh, lean_deg=lean_deg, top_mm=top_mm)
         over = held + beside * float(np.tan(np.radians(abs(lean_deg))))  # the pocket's edge may lie higher
         last = min(over, body.slopes.high_mm - clearance.greatest_mm)
-    stack = opened_stack(
-        grown_body(body.shape, clearance, up_to_mm=last),
-        heights_mm=level_heights(body.slopes, clearance, top_mm=last),
-        direction=direction,
+    grown = grown_body(body.shape, clearance, up_to_mm=last)
+    heights = level_heights(body.slopes, clearance, top_mm=last)
+    return BegunPocket(
+        grown=grown,
+        stack=begun_stack(grown, heights_mm=heights, direction=direction),
+        last_mm=last,
+        way=direction,
+        clearance=clearance,
+        top_mm=top_mm,
+        lead_in_mm=lead_in_mm,
+        lean_deg=lean_deg,
+        stand_from_object=matrix,
     )
+
+
+def rough_pocket(begun: BegunPocket) -> Pocket:
+    """The pocket with straight walls between the heights it was begun with.
+
+    At those it is the finished one's equal; between them it may be narrower.
+    """
+    return _pocket(begun, begun.stack)
+
+
+def finished_pocket(begun: BegunPocket) -> Pocket:
+    """The pocket, with levels between wherever a straight wall would take from the clearance."""
+    return _pocket(begun, finished_stack(begun.grown, begun.stack, direction=begun.way))
+
+
+def make_pocket(
+    body: PreparedBody,
+    *,
+    clearance: ClearanceProfile,
+    direction: Floats,
+    top_mm: float,
+    lead_in_mm: float = 0.0,
+    lean_deg: float = 0.0,
+) -> Pocket:
+    """The pocket for a body, begun and finished; all as for `begun_pocket`.
+
+    Raises
+    ------
+    PocketError
+        If it cannot be begun.
+    """
+    begun = begun_pocket(
+        body,
+        clearance=clearance,
+        direction=direction,
+        top_mm=top_mm,
+        lead_in_mm=lead_in_mm,
+        lean_deg=lean_deg,
+    )
+    return finished_pocket(begun)
+
+
+def _pocket(begun: BegunPocket, stack: OpenedStack) -> Pocket:
+    matrix, top_mm, last = begun.stand_from_object, begun.top_mm, begun.last_mm
     heights, opened = stack.heights_mm, stack.opened
     hollow = stack_solid(np.append(heights, last + _ABOVE_MM), np.append(opened, opened[-1]), where="pocket")
     inner = transformed(thinned_solid(hollow, within_mm=THINNED_MM, where="pocket"), matrix)
-    if lean_deg == 0:
+    if begun.lean_deg == 0:
         stand_heights, levels = heights + matrix[2, 3], opened
         bottom = float(stand_heights[0])
     else:  # what is level in the block is not in the thing
@@ -149,11 +231,11 @@ def make_pocket(
     held = heights * matrix[2, 2] + matrix[2, 3] <= top_mm + 1e-9  # (m,) bool, within the block
     return Pocket(
         solid=inner,
-        mouth=_mouth(stand_heights, levels, lead_in_mm=lead_in_mm),
+        mouth=_mouth(stand_heights, levels, lead_in_mm=begun.lead_in_mm),
         heights_mm=stand_heights,
         levels=levels,
-        clearance=clearance,
-        direction=out,
+        clearance=begun.clearance,
+        direction=matrix[:3, :3] @ begun.way,
         undercut=undercut(stack.grown[held], opened[held], heights_mm=heights[held]),
         stand_from_object=matrix,
         bottom_mm=bottom,

@@ -125,6 +125,7 @@ def check_project(parts: Values) -> Iterator[Mistake]:
         yield from _heights(sections, thing=parts.get("thing", {}))
         yield from _block_height(sections, block=block)
         yield from _names(sections)
+        yield from _piece_heights(sections, pieces=parts.get("test_pieces", {}))
     yield from check_plate_on_block(block, parts.get("plate"))
     yield from check_openings_in_row(parts["row"], parts.get("openings", ()))
 
@@ -195,6 +196,17 @@ def _block_height(sections: Sequence[Values], *, block: Values) -> Iterator[Mist
             hint="the block's height is measured from the resting plane, as the sections' heights are",
             at=("block", "height"),
         )
+
+
+def _piece_heights(sections: Sequence[Values], *, pieces: Values) -> Iterator[Mistake]:
+    highest = sections[-1].get("height_mm") if sections else None
+    for height in pieces.get("heights_mm", ()):
+        if highest is not None and height > highest:
+            yield Mistake(
+                found=f"a piece at {amount(height, 'mm')} lies above the highest section ({amount(highest, 'mm')})",
+                hint="choose a height below it, or measure a section higher up",
+                at=("test_pieces", "heights"),
+            )
 
 
 def _names(sections: Sequence[Values]) -> Iterator[Mistake]:

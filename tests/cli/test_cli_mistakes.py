@@ -119,6 +119,26 @@ def test_a_pocket_that_cannot_be_had_gives_3_and_names_the_clearance(tub, tmp_pa
     assert not (tmp_path / "out").exists()
 
 
+@pytest.mark.parametrize("how", ["as text", "--json"])
+def test_what_no_holder_can_have_is_told_by_check_with_the_sections_that_were_read(how, tub, capsys):
+    narrow = '[plate]\nwidth = 30\nheight = 20\nscrew = "M4"\n'
+    tub.write_text(TUB + narrow, encoding="utf-8")
+    code = main(["check", str(tub), *(["--json"] if how == "--json" else [])])
+    out, err = capsys.readouterr()
+    assert code == 3
+    assert err.startswith("cradle: plate: a plate of 30.0 × 20.0 mm hides behind the block")
+    if how == "--json":
+        assert json.loads(out)["errors"][0]["where"] == "plate"
+    else:
+        assert re.search(r"high.*50\.00.*36\.00×24\.00", out)
+
+
+def test_what_speaks_against_printing_is_told_by_check(tub, capsys):
+    tub.write_text(TUB + "[printer]\nbed = [30, 30, 30]\n", encoding="utf-8")
+    assert main(["check", str(tub)]) == 1
+    assert "do not print: printer.bed: the holder is" in capsys.readouterr().out
+
+
 @pytest.mark.parametrize("kind", [HolderError, LoftError])
 def test_impossible_geometry_gives_3(kind, tub, monkeypatch, capsys):
     def impossible(*_, **__):

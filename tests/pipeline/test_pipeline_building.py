@@ -8,8 +8,9 @@ import trimesh
 from prism import INSIDE_ERROR_MM, prism_row
 
 from cradle.errors import HolderError
+from cradle.geometry.mesh import bounds_mm
 from cradle.geometry.solid import mesh_of, solid, transformed
-from cradle.pipeline import build, building
+from cradle.pipeline import build, building, foresight
 from cradle.pocket.budget import MARGIN_MM
 
 
@@ -20,13 +21,13 @@ def read(mesh):
 @pytest.fixture(scope="module")
 def told():
     """A holder with another clearance than the project's, and all that was told meanwhile."""
-    steps, attempts = [], []
-    made = build(prism_row(), clearance_mm=0.6, on_step=steps.append, on_attempt=attempts.append)
-    return made, steps, attempts
+    told = []
+    made = build(prism_row(), clearance_mm=0.6, on_step=told.append, on_foreseen=told.append)
+    return made, told
 
 
 def test_the_gap_asked_for_is_there_as_a_second_reader_measures_it(told):
-    made, _, _ = told
+    made, _ = told
     body = mesh_of(
         transformed(solid(made.own.model.body.mesh, where="body"), made.own.places(made.holder)[0])
     )
@@ -37,13 +38,15 @@ def test_the_gap_asked_for_is_there_as_a_second_reader_measures_it(told):
     assert made.own.gap.least_mm == pytest.approx(away.min(), abs=0.003)
 
 
-def test_steps_are_told_in_order_and_the_first_attempt_once(told):
-    made, steps, attempts = told
-    assert steps[:2] == ["cutting the pocket", "building the holder"]
-    assert steps[-1] == "judging the holder"
-    assert set(steps[2:-1]) <= {"cutting the pocket again"}
-    assert len(attempts) == 1
-    assert (attempts[0].holder.mesh is made.holder.mesh) is (len(steps) == 3)
+def test_the_holder_is_foreseen_before_any_pocket_is_cut_and_steps_are_told_in_order(told):
+    made, (*steps, last) = told
+    assert steps[:2] == ["beginning the pocket", "trying the block around it"]
+    assert steps[3:5] == ["cutting the pocket", "building the holder"]
+    assert last == "judging the holder"
+    assert set(steps[5:]) <= {"cutting the pocket again"}
+    foreseen = steps[2]
+    assert foreseen.holder.height_mm == pytest.approx(made.holder.height_mm)
+    assert bounds_mm(foreseen.holder.mesh) == pytest.approx(bounds_mm(made.holder.mesh), abs=0.01)
 
 
 def test_a_pocket_that_falls_short_is_made_again_and_no_other_clearance_asked_for(monkeypatch):
@@ -85,7 +88,7 @@ def test_a_rim_that_no_block_has_is_refused_before_any_pocket(monkeypatch):
     row = prism_row()
     block = replace(row.project.block, wall_mm=2.0, lead_in_mm=2.5)
     (model,) = row.things
-    monkeypatch.setattr(building, "first_attempt", lambda *_, **__: pytest.fail("a pocket was made"))
+    monkeypatch.setattr(foresight, "rough_attempt", lambda *_, **__: pytest.fail("a pocket was made"))
     wide = replace(row, things=(replace(model, project=replace(model.project, block=block)),))
     with pytest.raises(HolderError):
         build(wide)

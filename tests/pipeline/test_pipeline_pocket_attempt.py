@@ -7,13 +7,13 @@ import shapely
 from prism import INSIDE_ERROR_MM, grown_area_mm2, prism_row
 
 from cradle.errors import InputError
-from cradle.pipeline.pocket_attempt import first_attempt, next_attempt
+from cradle.pipeline.pocket_attempt import first_attempt, next_attempt, rough_attempt
 from cradle.pocket.budget import MARGIN_MM
 
 
 @pytest.fixture(scope="module")
 def attempt():
-    return first_attempt(prism_row().things[0], clearance_mm=None)
+    return first_attempt(rough_attempt(prism_row().things[0], clearance_mm=None))
 
 
 def area_at(attempt, height):
@@ -41,4 +41,4 @@ def test_an_inside_error_that_leaves_no_gap_is_refused():
         model, project=replace(model.project, printer=replace(model.project.printer, inside_error_mm=-0.5))
     )
     with pytest.raises(InputError, match=r"a clearance of 0.4 mm .* leaves -0.1 mm in the file"):
-        first_attempt(tight, clearance_mm=None)
+        rough_attempt(tight, clearance_mm=None)

@@ -13,10 +13,17 @@ from cradle.pipeline.modelling import model_thing
 from cradle.pocket.budget import ARC_MM, BULGE_MM, MARGIN_MM, OUTLINE_MM
 from cradle.pocket.clearance import clearance_profile
 from cradle.pocket.grow import grown_body, level_heights
-from cradle.pocket.opening import opened_stack
+from cradle.pocket.opening import begun_stack, finished_stack
 from cradle.pocket.prepared_body import prepared
 from cradle.project.reader import read_project
 from cradle.tolerances import DEFAULT
+
+
+def opened_stack(grown, *, heights_mm, direction):
+    """The opened body, begun at some heights and finished."""
+    return finished_stack(
+        grown, begun_stack(grown, heights_mm=heights_mm, direction=direction), direction=direction
+    )
 
 
 def opened(mesh, c, heights=None):

@@ -226,7 +226,7 @@ def projects(draw) -> Project:
         test_pieces=PieceSpec(
             thickness_mm=draw(between(0.01, 50.0)),
             clearances_mm=tuple(draw(st.lists(clearances, min_size=1, max_size=4, unique=True))),
-            heights_mm=tuple(draw(st.lists(between(0.0, 2000.0), max_size=2))),
+            heights_mm=tuple(draw(st.lists(between(0.0, rings[-1].height_mm), max_size=2))),
             ring=draw(st.sampled_from(RingForm)),
         ),
         printer=PrinterSpec(

@@ -70,6 +70,11 @@ CASES = [
         '[[view]]\nfrom = "front"\npicture = { file = "a.png", distance = 400, from = "left" }\n[test_pieces]',
         "line 36: view[1].picture.from: expected a list of 2",
     ),
+    (
+        "clearances = [0.2, 0.3]",
+        "heights = [12, 300]",
+        "line 35: test_pieces.heights: a piece at 300.0 mm lies above the highest section (30.0 mm)",
+    ),
     ("[test_pieces]", "[view]\n[test_pieces]", "line 34: view: expected tables [[view]], not a table"),
     ("[test_pieces]", "[test_piece]", "line 34: test_piece: unknown table or key; did you mean test_pieces?"),
     (

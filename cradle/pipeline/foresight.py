@@ -1,0 +1,56 @@
+"""The holder foreseen: what can be told of it before its pockets are finished.
+
+A rough pocket is the finished one's equal at the heights it is begun with, its
+floor and its rim among them: where block, plate, openings and letters lie
+against it, what they would hide, cut into or miss, and what is doubtful of
+them can be told from it, in a fraction of the time.
+"""
+
+from __future__ import annotations
+
+from cradle.finding import Finding
+from cradle.holder.block import check_rim
+from cradle.pipeline.evaluation import evaluate
+from cradle.pipeline.holder_attempt import HolderAttempt, foreseen_holder
+from cradle.pipeline.modelling import OnStep, ignore_step
+from cradle.pipeline.pocket_attempt import rough_attempt
+from cradle.pipeline.row import Row
+
+
+def foresee(row: Row, *, clearance_mm: float | None = None, on_step: OnStep | None = None) -> HolderAttempt:
+    """The holder around rough pockets, its gaps not measured.
+
+    Parameters
+    ----------
+    row : Row
+    clearance_mm : float or None
+        In place of the project's.
+    on_step : callable, optional
+        Called with the name of each step.
+
+    Raises
+    ------
+    InputError
+        If the printer's inside error leaves no gap for the file.
+    GeometryError
+        If the clearance, the withdrawal, the block, its openings or its plate are impossible.
+    """
+    begin = on_step or ignore_step
+    check_rim(row.project.block, between_mm=row.gap_mm if len(row.order) > 1 else None)
+    begin("beginning the pocket")
+    pockets = [rough_attempt(model, clearance_mm=clearance_mm) for model in row.things]
+    begin("trying the block around it")
+    return foreseen_holder(row, pockets)
+
+
+def foreseen_findings(row: Row, *, on_step: OnStep | None = None) -> tuple[Finding, ...]:
+    """All findings on things and holder that need no finished pocket.
+
+    Raises
+    ------
+    CradleError
+        As for `foresee`.
+    """
+    attempt = foresee(row, on_step=on_step)
+    (on_step or ignore_step)("judging the holder")
+    return evaluate(row, attempt).findings
