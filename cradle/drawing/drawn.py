@@ -161,7 +161,7 @@ class _Page:
     def _clear_of_words(self, segments: Sequence[Segment]) -> bool:
         return bool(self._taken.clear_of_words(np.array(segments).reshape(1, -1, 4))[0])
 
-    def _label(self, candidates: Sequence[Label] | Iterator[Label]) -> bool:
+    def _label(self, candidates: Sequence[Label]) -> bool:
         label = self._taken.first_free(candidates)
         if label is not None:
             self.labels.append(label)

@@ -149,10 +149,10 @@ class Taken:
         """
         return np.asarray(_meet(segments[..., None, :], self._segments).sum(axis=(1, 2)), dtype=np.int64)
 
-    def first_free(self, candidates: Iterable[Label]) -> Label | None:
+    def first_free(self, candidates: Sequence[Label]) -> Label | None:
         """The first of some labels that covers nothing, its place now taken; None where none does."""
-        for label in candidates:
-            if self.free(np.array([label.box()]))[0]:
-                self.add_words(label)
-                return label
-        return None
+        found = np.flatnonzero(self.free(np.array([label.box() for label in candidates]).reshape(-1, 4)))
+        if not len(found):
+            return None
+        self.add_words(candidates[found[0]])
+        return candidates[found[0]]

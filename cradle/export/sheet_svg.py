@@ -32,7 +32,8 @@ _ELEMENT_MM: Final = 122.0
 """Width of what is drawn in an element of a page: there it is some 90 mm wide, and figures of 2.5 mm stay legible."""
 _LEAST_PART: Final = 0.15
 """Of an element's width; what is beside the view may take the rest."""
-_HALVINGS: Final = 5
+_TRIES: Final = 5
+_A_LITTLE_LESS: Final = 0.995
 
 
 def sheet_svg_bytes(sheet: Sheet, *, title: str) -> bytes:
@@ -46,8 +47,7 @@ def sheet_svg_bytes(sheet: Sheet, *, title: str) -> bytes:
 
 def view_elements(views: Sequence[View]) -> tuple[str, ...]:
     """Each view as an SVG element to stand in a page, all at one scale, so that their words are of one size."""
-    scale = _element_scale(views)
-    shown = [drawn(view, scale=scale) for view in views]
+    shown = _fitting_elements(views)
     boxes = [view.box() for view in shown]
     wide = max(x1 - x0 for x0, _, x1, _ in boxes)
     elements = []
@@ -58,24 +58,26 @@ def view_elements(views: Sequence[View]) -> tuple[str, ...]:
     return tuple(elements)
 
 
-def _element_scale(views: Sequence[View]) -> float:
-    """The scale at which the widest of the views, with its dimensions, just fits an element."""
-    most = _ELEMENT_MM / max(x1 - x0 for x0, _, x1, _ in (view.box_mm() for view in views))
-    low, high = _LEAST_PART * most, most
-    unsure = list(views)
-    for _ in range(_HALVINGS):  # words keep their size, so that the width is not in proportion
-        scale = float(np.sqrt(low * high))
-        wide = next((k for k, view in enumerate(unsure) if not _fits_element(view, scale=scale)), None)
-        if wide is None:
-            low = scale
-        else:  # those before it fit, at any smaller scale too
-            high, unsure = scale, unsure[wide:]
-    return low
+def _fitting_elements(views: Sequence[View]) -> list[DrawnView]:
+    """The views at about the largest scale at which the widest, with its dimensions, fits an element.
 
-
-def _fits_element(view: View, *, scale: float) -> bool:
-    x0, _, x1, _ = drawn(view, scale=scale).box()
-    return x1 - x0 <= _ELEMENT_MM
+    Words keep their size, so that the width is not in proportion: what stands
+    beside a view is measured at one scale and left room for at the next.
+    """
+    bare = [x1 - x0 for x0, _, x1, _ in (view.box_mm() for view in views)]
+    most = _ELEMENT_MM / max(bare)
+    scale = most
+    for _ in range(_TRIES):
+        shown = [drawn(view, scale=scale) for view in views]
+        wide = [x1 - x0 for x0, _, x1, _ in (view.box() for view in shown)]
+        if max(wide) <= _ELEMENT_MM:
+            return shown
+        room = [_ELEMENT_MM - (w - scale * b) for w, b in zip(wide, bare, strict=True)]
+        fitting = min(r / b for r, b in zip(room, bare, strict=True))
+        scale = _A_LITTLE_LESS * min(fitting, scale)
+        if scale < _LEAST_PART * most:
+            break
+    return [drawn(view, scale=_LEAST_PART * most) for view in views]
 
 
 def _document(parts: Sequence[str], box: Box, *, title: str, margin: float, scale: float) -> str:

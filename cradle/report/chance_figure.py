@@ -96,7 +96,7 @@ def _scales(axes: _Axes) -> Iterator[str]:
 
 def _labelled(text: str, taken: Taken, *, near: Sequence[Point], kind: str = "") -> str:
     """A label in the first free place near one of its points; empty where there is none."""
-    found = taken.first_free(_places(text, near))
+    found = taken.first_free(list(_places(text, near)))
     if found is None:
         return ""
     return f'<text{kind} x="{found.at[0]:.1f}" y="{-found.at[1]:.1f}">{text}</text>'
