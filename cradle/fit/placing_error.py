@@ -146,14 +146,19 @@ def placing_of(places: Places, sections: Sequence[Section], *, posterior: Poster
         posterior=posterior,
         shares=frozen(shares),
         moves=frozen(moves),
-        follows=tuple(_follows(posterior.gain.T, moves.reshape(-1, len(at)))),
+        follows=tuple(_follows(posterior.gain.T, moves, shares=shares)),
     )
 
 
-def _follows(changes: Floats, moves: Floats) -> Iterator[Band]:
+def _follows(changes: Floats, moves: Floats, *, shares: Floats) -> Iterator[Band]:
     """Outward movement of each place, ``(1, j)`` mm, for each of ``(q, 5 k)`` changes of all sections' placing."""
+    near = [np.flatnonzero(share) for share in shares]  # a section moves what lies up to its neighbours
     for start in range(0, len(changes), _AT_ONCE):
-        yield from (trimmed(row[None]) for row in changes[start : start + _AT_ONCE] @ moves)
+        some = changes[start : start + _AT_ONCE].reshape(-1, *moves.shape[:2])
+        rows = np.zeros((len(some), moves.shape[2]))
+        for k, own in enumerate(near):
+            rows[:, own] += some[:, k] @ moves[k][:, own]
+        yield from (trimmed(row[None]) for row in rows)
 
 
 def _clean(rows: Floats) -> Floats:
