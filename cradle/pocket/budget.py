@@ -20,6 +20,8 @@ MITRE_MM: Final = 0.004
 """Added: corners of the grown body that are too blunt to be worth rounding."""
 OUTLINE_MM: Final = 0.005
 """Added: the body is grown by this much more, so that its levels can do without points that stand out less."""
+BETWEEN_MM: Final = 0.02
+"""Taken away, but only of what is asked for between sections beyond the least: chords instead of a parabola."""
 BULGE_MM: Final = 0.013
 """Taken away by all steps together: half way between two levels the raw offset may stand out of the wall by so much."""
 SWEPT_MM: Final = 0.003

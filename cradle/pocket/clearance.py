@@ -38,6 +38,23 @@ class ClearanceProfile:
         part = part_of_interval(knots, heights_mm)
         return asked + self.between_mm[interval_of(knots, heights_mm)] * 4 * part * (1 - part)
 
+    def bends_mm(self, *, within_mm: float) -> tuple[Floats, Floats]:
+        """Heights between which straight lines follow the clearance within a distance, and how far each is from its like, ``(b,)``, mm.
+
+        Examples
+        --------
+        >>> profile = clearance_profile([0, 30, 40], [None] * 3, default_mm=1, between_mm=np.array([0.4, 0.0]))
+        >>> [part.tolist() for part in profile.bends_mm(within_mm=0.05)]
+        [[10.0, 20.0], [10.0, 10.0]]
+        """
+        heights, steps = [np.zeros(0)], [np.zeros(0)]
+        for low, high, more in zip(self.heights_mm, self.heights_mm[1:], self.between_mm, strict=False):
+            # a parabola that rises by m over its chord leaves each of n chords by m / n²
+            parts = max(1, int(np.ceil(np.sqrt(float(more) / within_mm))))
+            heights.append(np.linspace(low, high, parts + 1)[1:-1])
+            steps.append(np.full(parts - 1, (high - low) / parts))
+        return np.concatenate(heights), np.concatenate(steps)
+
     @property
     def least_mm(self) -> float:
         """The smallest clearance asked for."""

@@ -9,12 +9,13 @@ from __future__ import annotations
 import numpy as np
 
 from cradle.geometry.arrays import Floats
+from cradle.geometry.layers import layered
 from cradle.geometry.planar import Regions
 from cradle.geometry.solid import Solid, outer_sections, solid
-from cradle.pocket.budget import OUTLINE_MM
+from cradle.pocket.budget import BETWEEN_MM, OUTLINE_MM
 from cradle.pocket.clearance import ClearanceProfile
 from cradle.pocket.offset_surface import raw_offset
-from cradle.pocket.shape import Shape
+from cradle.pocket.shape import Shape, shape_of
 from cradle.pocket.slopes import Slopes
 
 _MERGE_MM = 0.02
@@ -34,6 +35,8 @@ _LEVEL_RISE = 0.2
 _MANY_HEIGHTS = 600
 """A mesh with more heights than this is not made of layers; its levels are spaced evenly."""
 _EVEN_MM = 0.25
+_TALLER = 1.01
+"""Faces no taller than so many steps of the clearance's chords follow it as they are."""
 
 
 def level_heights(slopes: Slopes, profile: ClearanceProfile, *, top_mm: float) -> Floats:
@@ -102,7 +105,20 @@ def grown_body(shape: Shape, clearance: ClearanceProfile, *, up_to_mm: float = n
     up_to_mm : float
         No plane section is asked for above this height.
     """
-    return solid(raw_offset(shape, clearance, round_to_mm=up_to_mm), where="grown body")
+    known = _known_where_it_bends(shape, clearance)
+    return solid(raw_offset(known, clearance, round_to_mm=up_to_mm), where="grown body")
+
+
+def _known_where_it_bends(shape: Shape, clearance: ClearanceProfile) -> Shape:
+    """The shape with edges at the heights where the clearance bends: the raw offset reaches straight on from corner to corner."""
+    heights, steps = clearance.bends_mm(within_mm=BETWEEN_MM)
+    z = shape.mesh.vertices_mm[shape.mesh.faces, 2]
+    low, high = z.min(axis=1), z.max(axis=1)
+    tall = [
+        bool(((low < height) & (high > height) & (high - low > _TALLER * step)).any())
+        for height, step in zip(heights.tolist(), steps.tolist(), strict=True)
+    ]
+    return shape_of(layered(shape.mesh, heights[tall])) if any(tall) else shape
 
 
 def grown_levels(grown: Solid, *, heights_mm: Floats) -> Regions:

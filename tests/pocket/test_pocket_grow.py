@@ -8,7 +8,7 @@ from stacked import circle, rectangle, slotted, stacked
 from cradle.geometry import planar
 from cradle.geometry import solid as solids
 from cradle.geometry.stack import stack_solid
-from cradle.pocket.budget import ARC_MM
+from cradle.pocket.budget import ARC_MM, BETWEEN_MM
 from cradle.pocket.clearance import clearance_profile
 from cradle.pocket.grow import grown_body, grown_levels, level_heights
 from cradle.pocket.prepared_body import prepared
@@ -102,6 +102,29 @@ def test_clearance_follows_the_sections_and_widens_between_them():
     assert profile.least_mm == 0.2
     # 0.4 + 0.2 t + 2 t (1 − t) is greatest at t = 0.55
     assert profile.greatest_mm == pytest.approx(1.005)
+
+
+@pytest.mark.parametrize("upper", [rectangle(30, 20), np.roll(rectangle(24, 26), 1, axis=0)])
+def test_the_room_between_two_sections_is_there_however_tall_the_faces_are(upper):
+    # two sections alone: a face leads all the way from one to the other, the clearance rises and falls in between
+    mesh = stacked([0, 40], [rectangle(30, 20), upper])
+    profile = clearance_profile([0, 40], [0.3, 0.5], default_mm=0.0, between_mm=1.6)
+    heights = np.linspace(3.0, 37.0, 35)
+    levels = grown_levels(grown_body(prepared(mesh).shape, profile), heights_mm=heights)
+    points = np.concatenate(
+        [
+            np.column_stack([ring, np.full(len(ring), z)])
+            for level, z in zip(levels, heights, strict=True)
+            for ring in planar.outer_rings(level)
+        ]
+    )
+    nearest, away, _ = trimesh.proximity.closest_point(trimesh.Trimesh(mesh.vertices_mm, mesh.faces), points)
+    short = profile.at(nearest[:, 2]) - away
+    assert short.max() < BETWEEN_MM
+    if (
+        upper[0, 0] == -15.0
+    ):  # upright: no more than asked but for the outline, the chords and the rise of the clearance
+        assert short.min() > -0.1
 
 
 def test_a_narrow_slot_in_the_body_is_bridged_only_where_the_clearance_fills_it():
