@@ -10,7 +10,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 import shapes
-from daily import rest_slow
+from daily import rest_further
 from made_demos import DEMOS, made_demo
 from sampling import withdrawal_overlap_mm3
 from shapely import Polygon
@@ -63,7 +63,7 @@ def test_the_true_thing_fits_the_holder(demo):
     assert overlap_mm3(made.holder.solid, seat) == pytest.approx(0.0, abs=1e-3)
 
 
-@pytest.mark.parametrize("name", rest_slow(sorted(OUTLINES), daily=[0]))
+@pytest.mark.parametrize("name", rest_further(sorted(OUTLINES), daily=[0]))
 def test_the_true_thing_would_notice_a_tight_pocket(name):
     made, outline_at = made_demo(name), OUTLINES[name]
     thing = truth(outline_at, top_mm=made.own.model.sections[-1].height_mm)
@@ -95,7 +95,7 @@ def test_the_ocarina_keeps_the_corners_of_its_mouthpiece():
     assert looked == 3
 
 
-@pytest.mark.slow  # every day the same is asked of a small project, in tests/cli
+@pytest.mark.further  # every day the same is asked of a small project, in tests/cli
 @pytest.mark.parametrize("name", sorted(OUTLINES))
 def test_the_command_writes_the_same_bytes_twice(name, tmp_path):
     for run in ("one", "two"):

@@ -20,6 +20,7 @@ def rendered():
     return pictures()
 
 
+@pytest.mark.slow
 def test_the_folder_holds_these_pictures_and_they_are_small(rendered):
     files = sorted(path.name for path in FOLDER.iterdir())
     assert files == sorted(rendered)

@@ -17,13 +17,14 @@ def on_a_mat(*, shadow_mm=0.5, colour=PAPER, ground=(38, 92, 74), line=(190, 196
     return (*below, *sheet_of_colour(OVAL, colour=colour, shadow_mm=shadow_mm), *RULE)
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(
     ("dpi", "turn", "shadow", "worst"),
     [
         (200, 2, 0.5, 0.06),
-        pytest.param(150, 7, 0.0, 0.15, marks=pytest.mark.slow),
-        pytest.param(150, 2, 0.25, 0.12, marks=pytest.mark.slow),
-        pytest.param(300, 2, 0.25, 0.04, marks=pytest.mark.slow),
+        pytest.param(150, 7, 0.0, 0.15, marks=pytest.mark.further),
+        pytest.param(150, 2, 0.25, 0.12, marks=pytest.mark.further),
+        pytest.param(300, 2, 0.25, 0.04, marks=pytest.mark.further),
     ],
 )
 def test_a_shadow_and_a_mat_with_a_grid_do_not_move_the_edge(tmp_path, dpi, turn, shadow, worst):
@@ -33,18 +34,20 @@ def test_a_shadow_and_a_mat_with_a_grid_do_not_move_the_edge(tmp_path, dpi, turn
     assert "lines-like-piece" not in {f.code for f in found.findings}
 
 
+@pytest.mark.slow
 def test_grey_lines_round_a_piece_known_by_its_colour_do_not_move_its_edge(tmp_path):
     scene = on_a_mat(colour=(70, 110, 160), ground=(235, 235, 232), line=(120, 120, 125))
     (piece,) = traced(tmp_path, scene, dpi=150, turn_deg=2).pieces
     assert missed_mm(piece.ring_mm, OVAL) < 0.13
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(
     ("dpi", "turn", "grey", "worst"),
     [
         (200, 7, "RGB", 0.15),
-        pytest.param(200, 7, "L", 0.1, marks=pytest.mark.slow),
-        pytest.param(300, 3, "RGB", 0.05, marks=pytest.mark.slow),
+        pytest.param(200, 7, "L", 0.1, marks=pytest.mark.further),
+        pytest.param(300, 3, "RGB", 0.05, marks=pytest.mark.further),
     ],
 )
 def test_the_edge_is_carried_on_across_lines_of_the_piece_s_own_colour(tmp_path, dpi, turn, grey, worst):
@@ -65,6 +68,7 @@ def test_a_side_that_lies_along_a_line_of_its_own_colour_is_doubted(tmp_path):
     assert doubt.severity.value == "warn"
 
 
+@pytest.mark.slow
 def test_corners_and_sides_that_lie_along_lines_of_their_colour_stay_as_seen(tmp_path):
     """A line hides its own width, 0.3 mm, of a side that lies on it; no corner is cut."""
     block = np.array([[10.0, 45], [100, 45], [100, 95], [60, 95], [60, 72], [10, 72]])  # x: lines of the mat

@@ -280,6 +280,7 @@ def damaged(data, rng):
 TRIES = {"a.svg": 1200, "a.dxf": 200, "b.dxf": 200, "a.csv": 1200, "a.json": 1200}
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("name", TRIES)
 @pytest.mark.filterwarnings("ignore::RuntimeWarning")
 def test_damaged_bytes_end_in_an_outline_or_a_clear_error(tmp_path, name):

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
-from daily import rest_slow
+from daily import rest_further
 from painted import GREY, KRAFT, Table, scanned
 from scored import p95_mm
 from things_painted import egg, placed, rule_on
@@ -34,7 +34,7 @@ def _crumbs(seed):
 
 
 @pytest.mark.parametrize(
-    "seed", [0, pytest.param(1, marks=pytest.mark.slow), pytest.param(2, marks=pytest.mark.slow)]
+    "seed", [0, pytest.param(1, marks=pytest.mark.further), pytest.param(2, marks=pytest.mark.further)]
 )
 def test_crumbs_stop_no_picture(tmp_path, seed):
     seen, rings = _crumbs(seed)
@@ -45,7 +45,8 @@ def test_crumbs_stop_no_picture(tmp_path, seed):
         assert p95_mm(traced, piece, seen, ring) < 0.08
 
 
-@pytest.mark.parametrize("point", rest_slow([False, True], daily={1}))
+@pytest.mark.slow
+@pytest.mark.parametrize("point", rest_further([False, True], daily={1}))
 def test_only_the_picked_piece_is_traced(tmp_path, monkeypatch, point):
     seen, rings = _crumbs(7)
     path = seen.save(tmp_path / "a.png")

@@ -98,9 +98,9 @@ def test_what_is_seen_of_a_slab_gives_the_slab(ring, foot):
 @pytest.mark.parametrize(
     ("tilt", "azimuth"),
     [
-        pytest.param(0.0, 270.0, marks=pytest.mark.slow),
+        pytest.param(0.0, 270.0, marks=pytest.mark.further),
         (18.0, 200.0),
-        pytest.param(33.0, 270.0, marks=pytest.mark.slow),
+        pytest.param(33.0, 270.0, marks=pytest.mark.further),
     ],
 )
 def test_a_thick_piece_is_true_once_its_thickness_is_told(tmp_path, tilt, azimuth):
@@ -126,7 +126,7 @@ def test_a_thick_piece_is_true_once_its_thickness_is_told(tmp_path, tilt, azimut
     )
 
 
-@pytest.mark.slow
+@pytest.mark.further
 def test_a_notch_and_a_line_on_a_thick_card(tmp_path):
     t = np.linspace(np.pi, 2 * np.pi, 120)
     cut = np.column_stack([105 + 40 * np.cos(t), 170 + 25 * np.sin(t)])
@@ -153,7 +153,7 @@ def test_a_notch_and_a_line_on_a_thick_card(tmp_path):
     )
 
 
-@pytest.mark.slow
+@pytest.mark.further
 def test_a_zoomed_camera_is_believed_by_its_tag_or_by_a_stated_distance(tmp_path):
     """Twice the focal length from twice as far: half the effect."""
     path = tmp_path / "p.jpg"
@@ -187,6 +187,7 @@ def test_a_focal_length_is_not_believed_of_a_picture_cut_down(tmp_path):
     assert read_picture(tmp_path / "unknown.jpg").focal_film_mm is None
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(("tilt", "azimuth"), [(6.0, 315.0), (20.0, 250.0), (35.0, 270.0)])
 def test_the_sheet_tells_where_the_lens_was(tmp_path, tilt, azimuth):
     path = tmp_path / "p.jpg"
@@ -201,6 +202,7 @@ def test_the_sheet_tells_where_the_lens_was(tmp_path, tilt, azimuth):
     assert lens.foot_mm == pytest.approx(foot, abs=4)
 
 
+@pytest.mark.slow
 def test_on_a_scanner_thickness_does_nothing(tmp_path):
     piece = sheet_of_colour(BEAN, colour=PALE)
     save(render_scan((*A4, *piece), dpi=75), tmp_path / "s.png", grey="RGB")
@@ -213,6 +215,7 @@ def test_on_a_scanner_thickness_does_nothing(tmp_path):
     assert not any("thickness" in code for code in codes(told))
 
 
+@pytest.mark.slow
 def test_a_rule_s_height_is_not_known_so_thickness_is_not_taken_out(tmp_path):
     scene = (*sheet_of_colour(BEAN, colour=PALE), *moved(ruler_mm(), by_mm=(30, 40)))
     rendered = render_photo(scene, size_px=SIZE, focal_px=FOCAL_PX, light=0.1, background=(230, 228, 225))
@@ -245,6 +248,7 @@ def test_an_edge_that_crosses_itself_is_lowered_like_any_other():
     assert np.ptp(lowered, axis=0) == pytest.approx((60, 40), abs=0.7)
 
 
+@pytest.mark.slow
 def test_what_a_thickness_that_is_not_told_leaves_open_grows_with_the_distance_from_the_foot(tmp_path):
     """Similar triangles: t above the paper, r from the foot of a lens h high, is seen r t / h further out."""
     t = np.linspace(0.0, 2 * np.pi, 300, endpoint=False)

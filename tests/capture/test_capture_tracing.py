@@ -69,7 +69,7 @@ def traced(tmp_path, scene, *, name="a.png", grey="RGB", shape=Traced.PIECE, spe
     return trace_picture(tmp_path / name, spec or PictureSource(file=name, shape=shape))
 
 
-@pytest.mark.slow  # the next one asks the same of a harder picture every day
+@pytest.mark.further  # the next one asks the same of a harder picture every day
 @pytest.mark.parametrize(
     ("colour", "lid", "grey"),
     [(PALE, (252, 252, 252), "RGB"), (DARK, (252, 252, 252), "L"), (PAPER, (40, 40, 42), "L")],
@@ -85,7 +85,8 @@ def test_a_piece_at_300_dpi_is_within_a_tenth_and_half_a_pixel_over_150_mm(tmp_p
     assert 6 <= len(piece.ring_mm) < 100
 
 
-@pytest.mark.parametrize(("blur", "worst"), [pytest.param(0.8, 0.12, marks=pytest.mark.slow), (1.2, 0.15)])
+@pytest.mark.slow
+@pytest.mark.parametrize(("blur", "worst"), [pytest.param(0.8, 0.12, marks=pytest.mark.further), (1.2, 0.15)])
 def test_noise_is_not_taken_for_lines_of_the_ground(tmp_path, blur, worst):
     """Blur and noise of the worst corner of the grid; where noise passes for lines the shadow counts as paper."""
     scene = (*sheet_of_colour(SMALL_BLOCK, colour=BLUE), *SMALL_RULE)
@@ -102,6 +103,7 @@ def traced_size(turn_deg):
     return tuple(np.ptp(SMALL_BLOCK @ [[np.cos(turn), np.sin(turn)], [-np.sin(turn), np.cos(turn)]], axis=0))
 
 
+@pytest.mark.slow
 def test_a_ruler_that_touches_the_paper_is_cut_off(tmp_path):
     block = 0.5 * BLOCK + [12, -6]
     scene = (
@@ -148,6 +150,7 @@ def test_a_pencil_line_has_a_middle_an_inside_and_an_outside(tmp_path):
         assert line.line_width_mm == pytest.approx(0.6, abs=0.08)
 
 
+@pytest.mark.slow
 def test_a_notch_is_the_hollow_of_the_paper(tmp_path):
     t = np.linspace(np.pi, 2 * np.pi, 120)
     cut = np.column_stack([56 + 30 * np.cos(t), 98 + 25 * np.sin(t)])
@@ -218,6 +221,7 @@ def test_paper_with_sharp_corners_is_no_card():
         card_scale(sides, picture, camera=False)
 
 
+@pytest.mark.slow
 def test_a_card_under_a_lens_is_too_near_to_it(tmp_path):
     assert raised_scale_error(0.76, distance_mm=400) == pytest.approx(0.001904, abs=1e-6)
     scene = (
@@ -238,6 +242,7 @@ def test_a_card_under_a_lens_is_too_near_to_it(tmp_path):
     assert told.pieces[0].size_mm == pytest.approx((90.0, 50.0), rel=0.0015)
 
 
+@pytest.mark.slow
 def test_scales_that_disagree_are_named_and_the_more_trusted_is_used(tmp_path):
     scene = (*sheet_of_colour(SMALL_BLOCK, colour=PALE), *SMALL_RULE)
     found = traced(tmp_path, scene, dpi=150, page_mm=SMALL_PAGE, stretch=(1.012, 1.012))
@@ -289,6 +294,7 @@ def test_the_edge_of_a_disc_agrees_with_a_second_reader(radius):
     assert len(closed_level_lines(field, level=0.5)) == 1
 
 
+@pytest.mark.slow
 def test_doubtful_pieces_are_told(tmp_path):
     scene = (*sheet_of_colour(BLOCK, colour=(225, 225, 222), shadow_mm=0), *RULE)
     found = traced(tmp_path, scene, dpi=80, grey="L", noise=0.5)
@@ -307,6 +313,7 @@ def test_writing_on_a_piece_does_not_matter(tmp_path):
     assert missed_mm(piece.ring_mm, SMALL_BLOCK) < 0.15
 
 
+@pytest.mark.slow
 def test_the_check_picture_is_small_and_shows_the_outline(tmp_path):
     low = moved(ruler_mm(), by_mm=(12, 28), turn_deg=1)
     found = traced(tmp_path, (*sheet_of_colour(SMALL_BLOCK, colour=PALE), *low), dpi=240, page_mm=(175, 90))
@@ -324,7 +331,7 @@ def test_the_check_picture_is_small_and_shows_the_outline(tmp_path):
     ("name", "shape", "size"),
     [
         ("low.jpg", Traced.PIECE, 0.3),
-        pytest.param("broad.jpg", Traced.PIECE, 0.4, marks=pytest.mark.slow),
+        pytest.param("broad.jpg", Traced.PIECE, 0.4, marks=pytest.mark.further),
         ("top-sheet.jpg", Traced.LINE, 0.3),
     ],
 )

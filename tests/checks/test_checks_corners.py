@@ -26,6 +26,7 @@ def holder(shape, block, *, plate=None):
     return make_holder([pocket], block=block, openings=[], under=np.zeros((1, 2)), plate=plate)
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(("corner_form", "corner"), each_value_daily(CornerForm, [0.0, 2.0, 5.0]))
 def test_corners_that_are_as_asked_are_measured_and_not_told(corner_form, corner):
     block = BlockSpec(corner_mm=corner, corner_form=corner_form)
@@ -51,6 +52,7 @@ def test_round_corners_end_where_the_wall_round_a_sharp_corner_does():
     assert 4.0 + GAP_MM - 12.0 / 16 - 0.05 <= found.measured <= 4.0 + GAP_MM + 0.05
 
 
+@pytest.mark.slow
 def test_beside_a_wall_plate_the_front_corners_count():
     asked, more = BlockSpec(corner_mm=5.0), BlockSpec(corner_mm=60.0)
     assert corner_findings(holder(circle(20), asked, plate=PLATE), block=asked) == ()

@@ -44,6 +44,7 @@ def low():
     return made("[plate]\nwidth = 100\nscrew = 'M4'\nthickness = 4")
 
 
+@pytest.mark.slow
 def test_what_hangs_on_a_wall_is_not_judged_by_how_it_stands(low):
     found = codes(low)
     assert found["fixed-to-wall"].severity is Severity.NOTE

@@ -64,6 +64,7 @@ def test_make_gives_the_same_bytes_in_every_process(tub, first, tmp_path):
     assert contents(tmp_path / "second") == contents(first[1])
 
 
+@pytest.mark.slow
 def test_several_clearances_give_one_holder_each_and_a_table(tub, tmp_path, capsys):
     values = ["--clearance", "0.2", "--clearance", "0.4mm", "--clearance", "0.2"]
     assert main(["make", str(tub), "-o", str(tmp_path / "out"), *values]) == 0

@@ -26,6 +26,7 @@ def tub(tub):
     return tub
 
 
+@pytest.mark.slow
 def test_near_clearances_are_shown_as_they_are(tub, tmp_path, capsys):
     given = ["-o", str(tmp_path / "out"), "--clearance", "0.12", "--clearance", "0.125"]
     assert main(["pieces", str(tub), *given]) == 0
@@ -50,6 +51,7 @@ def test_a_trial_is_shown_with_the_clearance_on_the_ring(tub, capsys):
     assert "│ 0.125 " in capsys.readouterr().out
 
 
+@pytest.mark.slow
 def test_trials_noted_at_once_are_all_kept(tub):
     note = "from cradle.cli.main import main; import sys; sys.exit(main(sys.argv[1:]))"
     gaps = ["0.2", "0.3", "0.4"]

@@ -7,7 +7,7 @@ import sys
 from pathlib import Path
 
 import pytest
-from daily import rest_slow
+from daily import rest_further
 from tub_made import failing
 
 from cradle.cli.main import main
@@ -56,7 +56,7 @@ def test_progress_says_the_step_at_a_terminal_once_the_work_is_long(monkeypatch,
 
 @pytest.mark.parametrize(
     "setting",
-    rest_slow(
+    rest_further(
         [{"PYTHONIOENCODING": "ascii"}, {"LC_ALL": "POSIX", "PYTHONUTF8": "0", "PYTHONCOERCECLOCALE": "0"}],
         daily=[0],
     ),
@@ -73,7 +73,7 @@ def test_streams_that_lack_letters_do_not_stop_a_check(tub, setting):
     assert b"mm" in done.stdout
 
 
-@pytest.mark.parametrize("closed", rest_slow([">&-", "2>&-", ">&- 2>&-"], daily=[2]))
+@pytest.mark.parametrize("closed", rest_further([">&-", "2>&-", ">&- 2>&-"], daily=[2]))
 def test_closed_streams_do_not_stop_a_check(tub, closed):
     line = f"{shlex.quote(sys.executable)} -m cradle check {shlex.quote(str(tub))} {closed}"
     assert subprocess.run(["sh", "-c", line], check=False, capture_output=True).returncode == 0

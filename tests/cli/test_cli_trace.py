@@ -4,7 +4,7 @@ import json
 from pathlib import Path
 
 import pytest
-from daily import rest_slow
+from daily import rest_further
 from PIL import Image
 
 from cradle.cli.main import main
@@ -12,7 +12,7 @@ from cradle.cli.main import main
 PICTURES = Path(__file__).parents[2] / "demo_data/ocarina/pictures"
 
 
-@pytest.mark.parametrize("ending", rest_slow(["svg", "dxf", "csv"], daily=[1]))
+@pytest.mark.parametrize("ending", rest_further(["svg", "dxf", "csv"], daily=[1]))
 def test_outlines_are_written_in_three_formats_and_read_back(tmp_path, capsys, ending):
     from cradle.capture.outline_reader import read_outline
     from cradle.project.section import DrawingSource, SectionSpec
@@ -39,6 +39,7 @@ def top_sheet(tmp_path_factory):
     return file
 
 
+@pytest.mark.slow
 def test_a_table_names_pieces_sizes_and_scale(tmp_path, top_sheet, capsys):
     code = main(["trace", str(top_sheet), "--shape", "line", "-o", str(tmp_path / "t.svg")])
     assert code == 0
@@ -47,6 +48,7 @@ def test_a_table_names_pieces_sizes_and_scale(tmp_path, top_sheet, capsys):
         assert word in text
 
 
+@pytest.mark.slow
 def test_the_thickness_of_what_lies_on_the_sheet_is_taken_out(tmp_path, top_sheet, capsys):
     """The demo's line was photographed from about 400 mm: 2 mm above the paper it would look 0.5 % larger."""
     sizes = []
@@ -69,6 +71,7 @@ def test_doubts_are_marked_as_the_other_commands_mark_them(tmp_path, monkeypatch
     assert all(line.startswith("warning: low.jpg: by the stated scale, 180 dpi") for line in told)
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(
     ("arguments", "words"),
     [
@@ -92,7 +95,7 @@ def test_mistakes_end_with_2_and_write_nothing(tmp_path, monkeypatch, capsys, ar
     assert not list(tmp_path.iterdir())
 
 
-@pytest.mark.slow
+@pytest.mark.further
 def test_the_ocarina_starts_from_its_pictures(tmp_path, capsys):
     project = PICTURES.parent / "from-pictures.toml"
     assert main(["make", str(project), "-o", str(tmp_path), "--json"]) in (0, 1)

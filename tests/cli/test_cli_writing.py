@@ -7,7 +7,7 @@ import subprocess
 import sys
 
 import pytest
-from daily import rest_slow
+from daily import rest_further
 from tub_made import contents, failing
 
 from cradle.cli.main import main
@@ -76,10 +76,11 @@ main.run()
 """
 
 
+@pytest.mark.slow
 @pytest.mark.skipif(os.name == "nt", reason="needs POSIX signals")
 @pytest.mark.parametrize(
     ("name", "code"),
-    rest_slow([("TERM", 143), ("INT", 130), ("KILL", -signal.SIGKILL)], daily=[1]),
+    rest_further([("TERM", 143), ("INT", 130), ("KILL", -signal.SIGKILL)], daily=[1]),
 )
 def test_a_run_that_is_ended_between_two_writes_leaves_one_whole_holder(
     tub, first, wide, tmp_path, name, code

@@ -90,6 +90,7 @@ def views_of_size(seed, size, sections):
     return [sized(view, size / 40.0) for view in invented(seed, sections)]
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(
     ("name", "scale"), each_value_daily(["ocarina", "nozzle", "pair"], [2.0, 1.0, 0.5, 0.2])
 )
@@ -99,9 +100,10 @@ def test_a_demo_s_labels_cover_nothing_at_any_scale(name, scale):
     check(lay_out(views, scale=scale, words=[made.name, "material PLA"]).views)
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(
     ("size", "seed"),
-    [*each_value_daily(SIZES, range(3)), *(case((size, MOST_LEVELS), slow=True) for size in SIZES)],
+    [*each_value_daily(SIZES, range(3)), *(case((size, MOST_LEVELS), further=True) for size in SIZES)],
 )
 def test_labels_of_small_large_and_random_things_cover_nothing(size, seed):
     views = views_of_size(seed, size, 3 + 2 * seed)
@@ -138,6 +140,7 @@ def test_at_its_usual_scale_a_thing_of_any_size_keeps_its_dimensions(size):
     assert not sum(view.left_out for view in shown)
 
 
+@pytest.mark.slow
 def test_what_has_no_room_is_counted():
     views = views_of_size(MOST_LEVELS, 40.0, 9)
     for scale in SCALES:

@@ -244,6 +244,7 @@ def test_a_gap_too_wide_is_refused_with_its_place(tmp_path):
         read(tmp_path, dxf(tmp_path, draw))
 
 
+@pytest.mark.slow
 def test_many_short_lines_make_one_loop(tmp_path):
     angle = np.linspace(0, 2 * np.pi, 4000, endpoint=False)
     corners = [(20 * math.cos(a), 20 * math.sin(a)) for a in angle]  # steps of 0.03 mm, below the gap

@@ -212,6 +212,7 @@ def test_entities_are_refused_and_nothing_is_fetched(tmp_path):
     assert size(read(tmp_path, "a.svg", plain).points_mm) == (96.0, 48.0)
 
 
+@pytest.mark.slow
 def test_drawings_that_multiply_without_end_are_refused(tmp_path):
     body = '<g id="g0"><text/></g>'
     for k in range(1, 9):

@@ -64,6 +64,7 @@ def test_outlines_are_drawn_at_true_size():
     assert (drawn - drawn.mean(axis=0)) == pytest.approx(ring - ring.mean(axis=0), abs=0.01)
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(("page", "seed"), each_value_daily(["A4", "Letter"], range(6)))
 def test_outlines_share_pages_and_lie_clear_of_each_other_and_of_the_words(page, seed):
     rng = np.random.default_rng(seed)

@@ -6,7 +6,7 @@ import pytest
 from hostile import FILES, SECONDS, cost, written
 
 
-@pytest.mark.slow
+@pytest.mark.further
 @pytest.mark.parametrize("name", list(FILES))
 def test_a_file_made_to_cost_much_costs_little(tmp_path, name):
     outcome, words, seconds, megabytes = cost(written(tmp_path, name))

@@ -7,7 +7,7 @@ import sys
 from pathlib import Path
 
 import pytest
-from daily import rest_slow
+from daily import rest_further
 
 from cradle.files.isolation import without_settings
 
@@ -86,6 +86,7 @@ def everything(folder):
     return {p: p.stat().st_mtime_ns for p in Path(folder).rglob("*")}
 
 
+@pytest.mark.slow
 def test_settings_at_home_are_not_read_and_nothing_is_left_there(tmp_path, usual, home):
     before = everything(home)
     folder = tmp_path / "project"
@@ -95,22 +96,24 @@ def test_settings_at_home_are_not_read_and_nothing_is_left_there(tmp_path, usual
     assert everything(home) == before
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(
     "content",
-    rest_slow([b"garbage", b"\xff\xfe[\0", b"[core]\nWRITE_FIXED_META_DATA_FOR_TESTING = x\n"], daily=[2]),
+    rest_further([b"garbage", b"\xff\xfe[\0", b"[core]\nWRITE_FIXED_META_DATA_FOR_TESTING = x\n"], daily=[2]),
 )
 def test_settings_in_the_folder_one_stands_in_are_not_read(tmp_path, usual, content):
     (tmp_path / "ezdxf.ini").write_bytes(content)
     assert made(tmp_path) == usual
 
 
+@pytest.mark.slow
 @pytest.mark.skipif(not hasattr(os, "mkfifo"), reason="no pipes with names")
 def test_a_pipe_in_place_of_settings_is_not_waited_for(tmp_path, usual):
     os.mkfifo(tmp_path / "ezdxf.ini")
     assert made(tmp_path) == usual
 
 
-@pytest.mark.slow
+@pytest.mark.further
 @pytest.mark.parametrize(
     "setting",
     [
@@ -133,6 +136,7 @@ def test_no_variable_changes_a_byte(tmp_path, usual, setting):
     assert made(tmp_path, setting=setting) == usual
 
 
+@pytest.mark.slow
 def test_another_folder_and_an_optimising_interpreter_change_no_byte(tmp_path, usual):
     folder = tmp_path / "a folder with blanks" / "grün"
     folder.mkdir(parents=True)

@@ -7,7 +7,7 @@ import signal
 import time
 
 import pytest
-from daily import rest_slow
+from daily import rest_further
 
 from cradle.files.journal import restore_what_was_left
 from cradle.files.writing import write_all
@@ -21,7 +21,8 @@ NAMES = (
     "report.html",
     "summary.json",
 )
-LONGEST_S = 0.06
+SETS = 4
+"""The last kills come when so many sets could have been written."""
 
 
 def write_set(folder, number):
@@ -50,12 +51,14 @@ def numbers_in(folder):
 
 
 @pytest.mark.skipif(not hasattr(os, "fork"), reason="needs fork")
-@pytest.mark.parametrize("kills", rest_slow([10, 200], daily=[0]))
+@pytest.mark.parametrize("kills", rest_further([10, 200], daily=[0]))
 def test_kills_at_random_moments_never_leave_a_mixture_of_two_sets(tmp_path, kills):
     chance, last, mended = random.Random(kills), 0, 0
+    begin = time.monotonic()
     write_set(tmp_path, last)
+    longest_s = SETS * (time.monotonic() - begin)  # however busy the machine is
     for _ in range(kills):
-        write_until_killed(tmp_path, first=last + 1, after_s=chance.uniform(0, LONGEST_S))
+        write_until_killed(tmp_path, first=last + 1, after_s=chance.uniform(0, longest_s))
         hidden = [file for file in tmp_path.iterdir() if file.name.startswith(".")]
         restore_what_was_left(tmp_path)  # as the next run does first
         (number,) = numbers_in(tmp_path)

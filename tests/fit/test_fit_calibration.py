@@ -31,7 +31,7 @@ def stated_chances(count, seed):
     return np.array(found)
 
 
-@pytest.mark.slow
+@pytest.mark.further
 def test_what_is_stated_is_observed():
     found = stated_chances(60, seed=11)
     observed = np.array([(found <= p).mean() for p in TENTHS])
@@ -41,7 +41,7 @@ def test_what_is_stated_is_observed():
     assert found.std() > 0.2
 
 
-@pytest.mark.slow
+@pytest.mark.further
 def test_the_advised_clearance_fits():
     rng = np.random.default_rng(12)
     fits, clearances = 0, []

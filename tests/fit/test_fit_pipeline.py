@@ -187,6 +187,7 @@ def test_a_trial_changes_the_next_holder_and_can_be_taken_back(written, capsys):
     assert main(["trial", str(file), "--undo"]) == 2
 
 
+@pytest.mark.slow
 def test_trials_that_use_up_the_whole_clearance_are_told(written, capsys):
     file = written(clearance="0.1")
     for _ in range(3):

@@ -176,6 +176,7 @@ def test_a_side_tells_more_about_that_side():
     assert belief.mean[0] > belief.mean[1] + 0.1
 
 
+@pytest.mark.slow
 def test_learning_makes_the_stated_chance_true_to_the_thing():
     # a thing that is really 0.2 mm thicker than measured: trials with honest answers find it
     case = simulated(np.random.default_rng(4), "egg", calipers=4)

@@ -46,7 +46,7 @@ THINGS = {
 @pytest.mark.parametrize(
     ("thing", "form", "corner_form"),
     [
-        case((thing, form, corner_form), slow=form is not BlockForm.BOX and corner_form is CornerForm.CUT)
+        case((thing, form, corner_form), further=form is not BlockForm.BOX and corner_form is CornerForm.CUT)
         for thing in THINGS
         for form in BlockForm
         for corner_form in CornerForm

@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 import trimesh
 from bodies import bracket, ellipse, gear, keyhole, lofted, prismoid_volume, rectangle, section
-from daily import each_value_daily, rest_slow
+from daily import each_value_daily, rest_further
 from sampling import hausdorff_mm
 
 from cradle.finding import Severity
@@ -205,7 +205,8 @@ def random_sections(seed):
     return found
 
 
-@pytest.mark.parametrize("seed", rest_slow(range(9), daily=[0, 3, 5, 6, 8]))
+@pytest.mark.slow
+@pytest.mark.parametrize("seed", rest_further(range(9), daily=[0, 3, 5, 6, 8]))
 def test_any_stack_of_simple_sections_gives_a_sound_body(seed):
     sections = random_sections(seed)
     assert all(planar.are_simple([one.points_mm])[0] for one in sections)

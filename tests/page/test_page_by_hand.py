@@ -63,7 +63,7 @@ def drawn(person):
     return len(colours) > 60
 
 
-@pytest.mark.slow
+@pytest.mark.further
 def test_what_is_pointed_at_is_changed_and_undone(tub, visit):
     """Piece, scale, points, place, clearance and a trial, all by pointing."""
     file = tub
@@ -182,6 +182,7 @@ def test_what_goes_wrong_is_told_beside_its_cause_and_the_page_lives(tub, visit,
     person.until("the trouble is over", "document.querySelector('#trouble').textContent === ''")
 
 
+@pytest.mark.slow
 def test_pages_from_elsewhere_get_nothing(tub, chromium, host):
     """A page of another origin in the same browser, which has the cookie, reads nothing and changes nothing."""
     elsewhere = tub.parent / "elsewhere"

@@ -65,7 +65,7 @@ def test_some_edits_end_in_the_holder_that_the_command_makes(tub, visit):
     assert by_page == by_command
 
 
-@pytest.mark.slow
+@pytest.mark.further
 def test_two_hundred_edits_by_typing_end_in_the_holder_that_the_command_makes(tmp_path, visit):
     shutil.copytree(DEMOS / "ocarina", tmp_path / "ocarina")
     by_page, by_command = edited_holder(tmp_path / "ocarina" / "holder.toml", visit, edits=200)
@@ -139,6 +139,7 @@ def test_what_was_unfolded_and_held_stays_so_when_the_form_grows(tub, visit):
     assert person.undo() == "drain added"
 
 
+@pytest.mark.slow
 def test_what_is_being_built_is_told_and_can_be_stopped(tub, visit):
     person = visit(tub)
     person.built()

@@ -50,6 +50,7 @@ def test_values_that_cannot_be_built_are_told_and_the_page_lives(building):
     assert building.holder()["problems"] == []
 
 
+@pytest.mark.slow
 def test_a_section_without_a_file_is_told_at_its_place_and_the_others_are_shown(bare):
     outline = bare.upload("low.csv", SQUARE).json()["path"]
     bare.edit({"do": "add", "key": "section", "values": {"name": "low", "height": "2", "outline": outline}})
@@ -104,6 +105,7 @@ def test_what_the_page_made_is_what_the_command_makes(window, tub, tmp_path):
         assert (there / name).read_bytes() == window.get(f"/file/{name}").content, name
 
 
+@pytest.mark.slow
 def test_test_pieces_are_made_and_a_trial_is_noted_and_undone(window, tmp_path):
     made = window.post("/pieces", {"clearances": [0.2, 0.4]}).json()
     assert any("paper" in name and name.endswith(".pdf") for name in made["files"]), made

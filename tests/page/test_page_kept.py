@@ -45,6 +45,7 @@ def read(tmp_path, monkeypatch):
     return one
 
 
+@pytest.mark.slow
 def test_readings_and_heights_do_not_have_a_picture_traced_again(read):
     for changed in ({}, {"height_mm": 3.0}, {"width_mm": 28.5}, {"width_mm": 28.5, "depth_mm": 21.0}):
         spec = replace(PICTURE, **changed)
@@ -54,6 +55,7 @@ def test_readings_and_heights_do_not_have_a_picture_traced_again(read):
     assert read.seen == ["low"]
 
 
+@pytest.mark.slow
 def test_its_keys_and_its_file_do(read):
     read(PICTURE)
     read(replace(PICTURE, source=replace(PICTURE.source, dpi=200.0)))

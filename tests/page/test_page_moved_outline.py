@@ -4,11 +4,13 @@ import tracemalloc
 from types import SimpleNamespace
 
 import numpy as np
+import pytest
 
 from cradle.page.trace_job import moved_outline
 from cradle.scale.calibration import from_scale, to_mm
 
 
+@pytest.mark.slow
 def test_thousands_of_points_over_a_fine_outline_take_little_memory():
     calibration = from_scale(0.1, 0.1, height_px=5000, source="by hand")
     turn = np.linspace(0, 2 * np.pi, 20_000, endpoint=False)

@@ -39,6 +39,7 @@ def middle_of_the_closing_line(person):
     return [sum(box[k] + box[size] / 2 for box in boxes) / 2 for k, size in (("x", "width"), ("y", "height"))]
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(("half", "more"), [("true", 0), ("false", 1)])
 def test_the_line_that_closes_an_outline_takes_a_point_unless_it_is_that_of_a_half(
     half_or_whole, visit, half, more

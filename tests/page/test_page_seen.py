@@ -140,6 +140,7 @@ def test_thing_and_fields_are_seen_together_in_light_and_dark(full, visit):
     assert ground(person) < 90 < 180 < light
 
 
+@pytest.mark.slow
 def test_everything_is_reached_with_the_keyboard_and_has_a_name(full, visit):
     person = visit(full)
     at_rest(person)

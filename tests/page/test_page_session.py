@@ -8,7 +8,7 @@ import threading
 import tomllib
 
 import pytest
-from daily import rest_slow
+from daily import rest_further
 from made_demos import DEMOS
 
 from cradle.errors import ProjectError, StaleError
@@ -169,7 +169,7 @@ def test_a_table_that_is_moved_takes_its_comments_along(tub):
     assert OWN in text
 
 
-@pytest.mark.parametrize("demo", rest_slow(["ocarina", "nozzle", "pair"], daily=[0]))
+@pytest.mark.parametrize("demo", rest_further(["ocarina", "nozzle", "pair"], daily=[0]))
 def test_random_edits_of_the_demos_read_back_and_are_undone_to_the_byte(tmp_path, demo):
     file = tmp_path / "holder.toml"
     first = (DEMOS / demo / "holder.toml").read_text()
@@ -257,6 +257,7 @@ def test_two_processes_that_edit_at_once_lose_nothing(tub):
     assert [path.name for path in tub.parent.iterdir()] == ["holder.toml"]
 
 
+@pytest.mark.slow
 def test_whoever_asks_meanwhile_is_told_revision_values_and_history_of_one_moment(tub):
     session, told = ProjectSession(tub), []
 

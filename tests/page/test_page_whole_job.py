@@ -16,6 +16,7 @@ from cradle.page.session import ProjectSession
 PICTURES = DEMOS / "ocarina" / "pictures"
 
 
+@pytest.mark.slow
 def test_two_pictures_and_four_readings_become_a_holder(empty, tmp_path):
     for name, height, width, depth in (("low", "2", "28.55", "21.3"), ("broad", "28", "57", "43.25")):
         path = empty.upload(f"{name}.jpg", (PICTURES / f"{name}.jpg").read_bytes()).json()["path"]
@@ -57,6 +58,7 @@ def test_two_pictures_and_four_readings_become_a_holder(empty, tmp_path):
     assert tomllib.loads((tmp_path / "holder.toml").read_text()) == {}
 
 
+@pytest.mark.slow
 def test_an_outline_whose_points_were_moved_takes_the_picture_s_place_and_gives_it_back(empty, tmp_path):
     path = empty.upload("low.jpg", (PICTURES / "low.jpg").read_bytes()).json()["path"]
     values = {"name": "low", "height": "2", "picture": {"file": path}}
@@ -73,7 +75,7 @@ def test_an_outline_whose_points_were_moved_takes_the_picture_s_place_and_gives_
     assert empty.state["values"]["section"][0]["picture"] == {"file": path}
 
 
-@pytest.mark.slow
+@pytest.mark.further
 def test_two_hundred_edits_end_in_the_holder_that_the_command_makes(tmp_path):
     shutil.copytree(DEMOS / "ocarina", tmp_path / "own")
     file = tmp_path / "own" / "holder.toml"

@@ -5,7 +5,7 @@ from __future__ import annotations
 import cv2
 import numpy as np
 import pytest
-from daily import rest_slow
+from daily import rest_further
 from painted import BLACK, GREY, KRAFT, LID, OAK, Table, paper_grain, photographed, scanned
 from scored import p95_mm, piece_at
 from things_painted import egg, lobed, placed, rule_on
@@ -40,17 +40,19 @@ DAILY = (("black", DEEP), ("pale", WIDE))
 COLOURS = {"grey": GREY, "kraft": KRAFT, "black": BLACK, "pale": PALE}
 
 
-@pytest.mark.parametrize("name", rest_slow(["grey", "kraft", "black"], daily={2}))
+@pytest.mark.slow
+@pytest.mark.parametrize("name", rest_further(["grey", "kraft", "black"], daily={2}))
 def test_a_usual_shadow_moves_no_edge(tmp_path, name):
     off, doubts = _score(*_scan(COLOURS[name], by_mm=0.3, soft_mm=0.3, depth=0.3), tmp_path)
     assert off < 0.06
     assert not doubts
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(
     ("colour", "by_mm", "soft_mm", "depth"),
     [
-        pytest.param(colour, *shadow, marks=() if (name, shadow) in DAILY else pytest.mark.slow, id=name)
+        pytest.param(colour, *shadow, marks=() if (name, shadow) in DAILY else pytest.mark.further, id=name)
         for name, colour in COLOURS.items()
         for shadow in (DEEP, WIDE)
     ],
@@ -61,6 +63,7 @@ def test_a_deep_or_wide_shadow_moves_the_edge_little_or_is_told(tmp_path, colour
     assert off < 0.35  # without looking for the steepest place: 0.5 to 1.3
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("ground", [LID, OAK], ids=["white ground", "dark ground"])
 def test_glare_over_an_edge_is_told(tmp_path, ground):
     table = Table(105, 92, 10, ground, 3)
@@ -73,6 +76,7 @@ def test_glare_over_an_edge_is_told(tmp_path, ground):
     assert doubts & {"edge-glare", "edge-soft"}
 
 
+@pytest.mark.slow
 def test_a_picture_out_of_focus_is_told_and_a_sharp_one_is_not(tmp_path):
     for blur_mm, told in ((0.85, True), (0.05, False)):
         seen, ring = _scan(KRAFT, by_mm=0.0, soft_mm=0.3, depth=0.0, blur_mm=blur_mm)
@@ -95,6 +99,7 @@ def test_the_steepest_place_is_found_beside_a_ramp_to_a_small_part_of_a_pixel():
     assert np.median(edge.width_px) == pytest.approx(2.563 * 1.2, rel=0.4)
 
 
+@pytest.mark.slow
 def test_a_photograph_s_shadow_on_wood_moves_no_edge(tmp_path):
     table = Table(150, 130, 8, OAK, 5)
     table.wood(turn_deg=30)

@@ -56,6 +56,7 @@ def test_the_width_of_a_neck_is_that_of_the_bridge(bridge):
     assert neck.smaller_mm == pytest.approx(2 * np.sqrt(40 * 40 / np.pi), rel=0.06)
 
 
+@pytest.mark.slow
 def test_touching_pieces_are_told_when_a_number_is_missing_and_when_none_is_asked_for(tmp_path):
     scene = (
         *sheet_of_colour(ellipse(60, 40, centre=(45, 110)), colour=BLUE),

@@ -124,6 +124,7 @@ def test_one_module_alone_looks_for_the_easiest_direction():
     assert set(calls) == {"pocket/way_out.py"}
 
 
+@pytest.mark.slow
 def test_trials_are_read_at_the_door_and_count_where_they_are_passed_in(project):
     (project.folder / TRIALS_FILE).write_text(TRIAL, encoding="utf-8")
     silent, told = model_row(project), model_row(project, trials=read_row_trials(project))
@@ -135,6 +136,7 @@ def test_trials_are_read_at_the_door_and_count_where_they_are_passed_in(project)
             assert not {"read_trials", "read_row_trials"} & set(vars(module))
 
 
+@pytest.mark.slow
 def test_the_things_of_a_row_have_the_trials_of_their_own_folders(project):
     beside = project.folder / "beside"
     beside.mkdir()

@@ -88,6 +88,7 @@ height = 35
 """
 
 
+@pytest.mark.slow
 def test_the_trial_advised_is_of_a_ring_that_there_is():
     """The middle section lies below the rim, but the pocket is wide there: neither is a ring cut nor a trial advised."""
     project = project_from_text(NARROWING, file=Path("holder.toml"))

@@ -27,7 +27,7 @@ lean = {lean}
 """
 
 
-@pytest.mark.slow
+@pytest.mark.further
 @pytest.mark.parametrize(
     ("depth", "shift", "lean", "height"),
     [(8, 24, 20, 60), (12, 30, 25, 70), (10, 30, -30, 100), (10, 30, 30, 100)],

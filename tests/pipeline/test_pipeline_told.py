@@ -20,6 +20,7 @@ def test_a_clearance_that_the_inside_error_eats_up_is_told(written):
         made_of(written, text)
 
 
+@pytest.mark.slow
 def test_a_stated_height_counts_for_standing(written):
     cup = "\n".join(
         f'[[section]]\nheight = {z}\nmeasured = {{ form = "ellipse", width = {w}, depth = {d} }}'

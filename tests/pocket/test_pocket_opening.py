@@ -131,6 +131,7 @@ height = 8.0
 """
 
 
+@pytest.mark.slow
 def test_where_fine_corners_wander_along_the_outline_levels_stay_few_and_the_gap_is_kept(tmp_path):
     # tracings have corners at every pixel: between two sections far apart they wander along the outline as it rises,
     # and the clearance, growing there, keeps them; divided until the wall clears them there would be 160 levels

@@ -23,6 +23,7 @@ def knotted():
     )
 
 
+@pytest.mark.slow
 def test_columns_that_cross_do_not_hinder_the_search_for_a_way_out(knotted):
     up = way_out(knotted, asked=AUTO, lean_deg=0.0, top_mm=40.0)
     assert up[2] > 0.7

@@ -65,7 +65,8 @@ def test_a_text_cut_off_anywhere():
     assert min(counts.values()) > 50
 
 
-@pytest.mark.parametrize("every", [pytest.param(1, marks=pytest.mark.slow), 3])
+@pytest.mark.slow
+@pytest.mark.parametrize("every", [pytest.param(1, marks=pytest.mark.further), 3])
 def test_every_value_replaced_by_every_odd_value(every):
     """By every one, or by every third of them, another third for each of three values in turn."""
     lines = WHOLE.splitlines()
@@ -81,6 +82,7 @@ def test_every_value_replaced_by_every_odd_value(every):
     assert min(counts.values()) > 20 / every
 
 
+@pytest.mark.slow
 def test_lines_lost_doubled_and_swapped():
     chance, lines = random.Random(20), WHOLE.splitlines()
 
@@ -101,6 +103,7 @@ def test_lines_lost_doubled_and_swapped():
     assert min(counts.values()) > 50
 
 
+@pytest.mark.slow
 def test_letters_lost_changed_and_put_in():
     chance = random.Random(21)
 
@@ -116,7 +119,7 @@ def test_letters_lost_changed_and_put_in():
     assert min(counts.values()) > 100
 
 
-@pytest.mark.parametrize("examples", [pytest.param(400, marks=pytest.mark.slow), 80])
+@pytest.mark.parametrize("examples", [pytest.param(400, marks=pytest.mark.further), 80])
 def test_any_text_at_all(examples):
     @settings(max_examples=examples, deadline=None)
     @given(st.text(max_size=60) | st.lists(st.sampled_from(PIECES), max_size=30).map("".join))
@@ -126,6 +129,7 @@ def test_any_text_at_all(examples):
     any_text()
 
 
+@pytest.mark.slow
 @settings(max_examples=40, deadline=None)
 @given(projects(), st.data())
 def test_any_project_cut_and_spliced(project, data):

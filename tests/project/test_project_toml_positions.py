@@ -106,6 +106,7 @@ def test_dotted_keys_count_from_1():
     assert dotted(("a b", "c")) == '"a b".c'
 
 
+@pytest.mark.slow
 @settings(max_examples=30, deadline=None)
 @given(projects())
 def test_every_value_of_any_project_is_found(project):

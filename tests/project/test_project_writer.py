@@ -35,6 +35,7 @@ measured = { form = "rectangle", width = 40.0, depth = 30.0 }   # on one line
 seen = set()
 
 
+@pytest.mark.slow
 @settings(max_examples=40, deadline=None)
 @given(projects())
 def test_reading_back_gives_an_equal_project(project):
@@ -152,6 +153,7 @@ def test_every_way_of_writing_tables_can_be_changed(text):
     assert (again.sections[0].width_mm, again.fit.clearance_mm) == (None, 0.35)
 
 
+@pytest.mark.slow
 @settings(max_examples=40, deadline=None)
 @given(projects(), st.floats(0.5, 9.0))
 def test_changing_any_project_changes_that_key_alone(project, value):

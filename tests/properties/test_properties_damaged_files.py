@@ -5,7 +5,7 @@ others than those of every day, an hour of them or more.
 """
 
 import pytest
-from daily import rest_slow
+from daily import rest_further
 from damaged_files import damaged, sound_files
 
 from cradle.capture.outline_reader import read_outline
@@ -21,7 +21,7 @@ PICTURES = (".png", ".jpg", ".tif", ".bmp", ".webp")
 
 def pytest_generate_tests(metafunc):
     if "seed" in metafunc.fixturenames:
-        every = rest_slow((*DAILY, *SLOW), daily=range(len(DAILY)))
+        every = rest_further((*DAILY, *SLOW), daily=range(len(DAILY)))
         metafunc.parametrize("seed", metafunc.config.getoption("seeds") or every)
 
 

@@ -20,18 +20,18 @@ from cradle.project.reader import project_from_text
 from cradle.report.summary import summary_of
 
 SEEDS = (42, 48, 51, 54, 61, 69)
-SLOW_SEEDS = (40, 44, 47, 57, 62, 72)
+FURTHER_SEEDS = (40, 44, 47, 57, 62, 72)
 ROWS = (54, 57, 61)
-SLOW_ROWS = (40, 47, 48, 62)
+FURTHER_ROWS = (40, 47, 48, 62)
 DAMAGED = range(300)
 
 
 def pytest_generate_tests(metafunc):
     asked = metafunc.config.getoption("seeds")
     daily = {"seed": SEEDS, "row_seed": ROWS, "damaged_seed": DAMAGED}
-    slow = {"seed": SLOW_SEEDS, "row_seed": SLOW_ROWS, "damaged_seed": ()}
+    further = {"seed": FURTHER_SEEDS, "row_seed": FURTHER_ROWS, "damaged_seed": ()}
     for name in daily.keys() & set(metafunc.fixturenames):
-        known = [*daily[name], *(pytest.param(seed, marks=pytest.mark.slow) for seed in slow[name])]
+        known = [*daily[name], *(pytest.param(seed, marks=pytest.mark.further) for seed in further[name])]
         metafunc.parametrize(name, known if asked is None else asked)
 
 

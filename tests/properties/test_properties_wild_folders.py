@@ -36,12 +36,12 @@ def pytest_generate_tests(metafunc):
     if "seed" in metafunc.fixturenames:
         asked = metafunc.config.getoption("seeds")
         cases = []
-        for folder_of, daily, slow in (
+        for folder_of, daily, further in (
             (wild_folder, SEEDS, SLOW_SEEDS),
             (crossing_folder, CROSSING, SLOW_CROSSING),
         ):
-            for seed in asked or (*daily, *slow):
-                marks = pytest.mark.slow if not asked and seed in slow else ()
+            for seed in asked or (*daily, *further):
+                marks = pytest.mark.further if not asked and seed in further else ()
                 name = folder_of.__name__.removesuffix("_folder")
                 cases.append(pytest.param(folder_of, seed, marks=marks, id=f"{name}-{seed}"))
         metafunc.parametrize(("folder_of", "seed"), cases)
@@ -92,6 +92,7 @@ def test_columns_cross_in_some_of_the_things_whose_sections_are_unlike(tmp_path)
     assert not are_simple(thing.body.rings_at(between)).all()
 
 
+@pytest.mark.slow
 def test_every_key_of_every_table_stands_in_some_wild_folder():
     seen, kinds = defaultdict(set), set()
 

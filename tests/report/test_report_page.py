@@ -152,6 +152,7 @@ def test_cautions_are_shown_when_there_are_some():
     assert "Magnets: glue <them> in" in text
 
 
+@pytest.mark.slow
 def test_many_sections_make_a_page_that_can_still_be_read(tmp_path):
     rows = ["[object]", 'name = "tower"', "mass = 100", "[block]", "height = 20"]
     for k in range(20):
@@ -173,6 +174,7 @@ def test_many_sections_make_a_page_that_can_still_be_read(tmp_path):
     assert len(drawn) == 14  # seven in each cut
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(
     ("code", "severity", "said"),
     [
@@ -333,6 +335,7 @@ def test_a_browser_shows_the_page_without_overflow_on_a_phone_and_turns_the_view
         assert seen["data-canvases"] == "0"
 
 
+@pytest.mark.slow
 @pytest.mark.skipif(CHROMIUM is None, reason="no Chromium here")
 def test_the_page_prints_on_a_few_sheets_with_all_notes(tmp_path):
     pypdf = pytest.importorskip("pypdf")

@@ -17,8 +17,8 @@ from cradle.scale.scale_choice import chosen
 GRID = [
     (150, 0.0, 0.7, 2.0, False),
     (150, 33.0, 0.7, 2.0, True),
-    pytest.param(200, 91.5, 1.0, 5.0, False, marks=pytest.mark.slow),
-    pytest.param(300, -127.0, 0.5, 3.0, True, marks=pytest.mark.slow),
+    pytest.param(200, 91.5, 1.0, 5.0, False, marks=pytest.mark.further),
+    pytest.param(300, -127.0, 0.5, 3.0, True, marks=pytest.mark.further),
     (75, 14.0, 0.6, 2.0, False),
     (100, -50.0, 0.7, 3.0, True),
 ]
@@ -56,8 +56,9 @@ def test_a_ruler_that_runs_out_of_the_picture_is_read():
     assert len(scale.marks_px) < 85
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(
-    "pitch", [1.5, 25.4 / 4, *(pytest.param(p, marks=pytest.mark.slow) for p in (5.0, 10.0))]
+    "pitch", [1.5, 25.4 / 4, *(pytest.param(p, marks=pytest.mark.further) for p in (5.0, 10.0))]
 )
 def test_a_grid_is_no_ruler(pitch):
     scene = (
@@ -93,6 +94,7 @@ def test_two_rulers_across_give_x_and_y_each_on_its_own():
     assert y == pytest.approx(25.4 / 150 / 0.995, rel=5e-4)
 
 
+@pytest.mark.slow
 def test_an_oblique_view_is_told():
     scene = (*sheet_of_colour(rectangle(0, 0, 210, 297)), *moved(ruler_mm(), by_mm=(30, 140)))
     photo = render_photo(scene, tilt_deg=20, azimuth_deg=0, size_px=(2400, 3000), focal_px=2400)

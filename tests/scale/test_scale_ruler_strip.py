@@ -66,6 +66,7 @@ def test_a_strip_of_noise_has_no_lie_to_speak_of():
     assert np.isfinite([offset, slope]).all()
 
 
+@pytest.mark.slow
 def test_marks_that_an_oblique_view_skews_keep_their_lengths(tmp_path):
     """A rule aslant before a camera that leans by 18 degrees: its marks stand 8 degrees off its edge, and are read."""
     table = Table(220, 210, 8, OAK, 5)

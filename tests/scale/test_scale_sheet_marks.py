@@ -22,9 +22,9 @@ SMALL = (1500, 2000)
 @pytest.mark.parametrize(
     ("sheet", "shot"),
     [
-        pytest.param("A4", Shot(), marks=pytest.mark.slow),
+        pytest.param("A4", Shot(), marks=pytest.mark.further),
         ("A4", Shot(tilt_deg=20, azimuth_deg=200, noise=8)),
-        pytest.param("A4", Shot(tilt_deg=35, blur_px=1.5), marks=pytest.mark.slow),
+        pytest.param("A4", Shot(tilt_deg=35, blur_px=1.5), marks=pytest.mark.further),
         ("Letter", Shot(tilt_deg=35, azimuth_deg=330, lens=(-0.05, 0.02))),
     ],
 )

@@ -41,8 +41,8 @@ def lying(turn_deg):
     ("turn", "words"),
     [
         (2.0, "up and down the picture (y)"),
-        pytest.param(-93.0, "from left to right (x)", marks=pytest.mark.slow),
-        pytest.param(35.0, "125° from the", marks=pytest.mark.slow),
+        pytest.param(-93.0, "from left to right (x)", marks=pytest.mark.further),
+        pytest.param(35.0, "125° from the", marks=pytest.mark.further),
     ],
 )
 def test_the_direction_that_one_rule_leaves_open_is_named(tmp_path, turn, words):
@@ -95,6 +95,7 @@ def test_a_card_checks_both_ways(tmp_path):
     assert notes == []
 
 
+@pytest.mark.slow
 def test_the_sheet_checks_both_ways(tmp_path):
     sheet = (*capture_sheet(SHEETS["A4"]), *sheet_of_colour(ellipse(60, 40, centre=(105, 140)), colour=PALE))
     save(render_photo(sheet, size_px=(1200, 1600), focal_px=1200), tmp_path / "s.jpg", grey="RGB")
@@ -112,6 +113,7 @@ def test_two_points_leave_the_other_direction_open_and_a_stated_scale_does_not(t
     assert notes == []
 
 
+@pytest.mark.slow
 def test_calipers_both_ways_settle_it_and_none_or_one_make_it_a_warning(tmp_path):
     told(tmp_path / "a.png", (*PIECE, *lying(0.0)))
     spec = PictureSource(file="a.png")
@@ -129,6 +131,7 @@ def test_calipers_both_ways_settle_it_and_none_or_one_make_it_a_warning(tmp_path
     assert "the depth alone does not tell" in one.message
 
 
+@pytest.mark.slow
 def test_a_second_picture_of_the_back_tells_its_own_doubts(tmp_path):
     spec = PictureSource(file="belly-front.jpg", shape=Traced.CUT_OUT, back_file="belly-back.jpg")
     places = {f.where for f in trace_outline(PICTURES, spec, depth_mm=33.25).findings}

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
-from daily import rest_slow
+from daily import rest_further
 from painted import BLACK, GREY, LID, OAK, Table, photographed, scanned
 from scored import piece_at
 from things_painted import egg, placed, rule_on, sheet_on
@@ -25,7 +25,7 @@ def _warned(traced):
     return {f.code: f for f in traced.findings if f.severity == "warn"}
 
 
-@pytest.mark.parametrize("off", rest_slow([0.0, 0.01, -0.1], daily={1}))
+@pytest.mark.parametrize("off", rest_further([0.0, 0.01, -0.1], daily={1}))
 def test_rulers_across_one_another_that_contradict_are_told_without_a_tag(tmp_path, off):
     table = Table(115, 112, 8)
     table.paint(RING, colour=GREY)
@@ -50,8 +50,9 @@ def test_two_edges_of_one_rule_are_one_and_its_mm_are_believed(tmp_path):
     assert len(traced.pieces) == 1
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(
-    ("tilt_deg", "azimuth_deg"), [pytest.param(0.0, 270.0, marks=pytest.mark.slow), (3.0, 270.0)]
+    ("tilt_deg", "azimuth_deg"), [pytest.param(0.0, 270.0, marks=pytest.mark.further), (3.0, 270.0)]
 )
 def test_one_ruler_before_a_camera_is_warned_of_by_a_figure_that_holds(tmp_path, tilt_deg, azimuth_deg):
     table = Table(240, 240, 8, OAK, 2)
@@ -78,7 +79,8 @@ def test_one_ruler_before_a_camera_is_warned_of_by_a_figure_that_holds(tmp_path,
     assert warning.measured == pytest.approx(200 * max(piece.scale_share))
 
 
-@pytest.mark.parametrize("over_mm", [-6.0, 5.0, pytest.param(20.0, marks=pytest.mark.slow)])
+@pytest.mark.slow
+@pytest.mark.parametrize("over_mm", [-6.0, 5.0, pytest.param(20.0, marks=pytest.mark.further)])
 def test_a_piece_over_the_sheet_s_marks_is_cut_off(tmp_path, over_mm):
     table = Table(230, 317, 5, OAK, 3)
     sheet_on(table, SHEETS["A4"])

@@ -6,7 +6,7 @@ from types import SimpleNamespace
 
 import numpy as np
 import pytest
-from daily import each_value_daily, rest_slow
+from daily import each_value_daily, rest_further
 from section_shapes import codes, outline, pebble, polar, spec
 from section_shapes import placed as placed_of
 
@@ -83,7 +83,7 @@ def off(sections, rings):
     )
 
 
-@pytest.mark.parametrize("shape", rest_slow(SHAPES, daily=[0, 3]))
+@pytest.mark.parametrize("shape", rest_further(SHAPES, daily=[0, 3]))
 def test_sheets_askew_by_five_degrees_are_put_right(shape):
     rings = truth(SHAPES[shape])
     drawn = [turned(r, angle_deg=a) + [7, -3] for r, a in zip(rings, (5, -5, 3, -4), strict=True)]
@@ -91,7 +91,7 @@ def test_sheets_askew_by_five_degrees_are_put_right(shape):
     assert off(result.sections, rings) < 1.0
 
 
-@pytest.mark.parametrize("shape", rest_slow(SHAPES, daily=[1, 2]))
+@pytest.mark.parametrize("shape", rest_further(SHAPES, daily=[1, 2]))
 def test_a_thing_askew_to_the_calipers_by_eight_degrees_is_scaled_right(shape):
     rings = [turned(r, angle_deg=8) for r in truth(SHAPES[shape])]
     result = placed(
@@ -190,7 +190,7 @@ def test_a_whole_outline_said_to_be_a_half_is_named():
         )
 
 
-@pytest.mark.parametrize("turn", rest_slow([0, 13, 40], daily=[1]))
+@pytest.mark.parametrize("turn", rest_further([0, 13, 40], daily=[1]))
 def test_a_round_cans_turn_is_not_told(turn):
     rng = np.random.default_rng(turn)
     rings = [can() * f + rng.normal(0, 0.1, (400, 2)) for f in FACTORS]

@@ -35,6 +35,7 @@ def test_the_less_two_shapes_are_alike_the_less_a_shift_is_told_from_them():
     assert near.misfit_mm < far.misfit_mm
 
 
+@pytest.mark.slow
 def test_a_mirror_line_is_as_sure_as_noise_lets_it_be():
     """Outlines traced with an error that keeps its direction over some millimetres."""
     rng = np.random.default_rng(7)

@@ -131,6 +131,7 @@ def coverage(count, seed):
     return np.array([[(part <= q).mean() for q in (HALF, MOST)] for part in (off, off[..., 2])])
 
 
+@pytest.mark.slow
 def test_the_stated_spreads_by_views_are_those_of_drawn_stacks():
     shares, lean = coverage(15, seed=5)
     # three standard deviations of 30 leans

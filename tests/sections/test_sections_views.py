@@ -76,6 +76,7 @@ def test_a_view_of_a_leaning_egg_gives_its_lean(distance, told):
     assert result.profiles.left is not None
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("distance", [500.0, 1000.0, 2000.0])
 def test_a_near_edge_looks_too_wide_unless_the_distance_is_told(distance):
     """A box 50 mm wide all the way up, 20, 60 and 30 mm deep: its near face looks wider by t / (D - t)."""
@@ -156,6 +157,7 @@ def test_a_base_that_rises_from_a_small_foot_hardly_tells_the_tilt(foot):
         assert spread > 0.3
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("low", [1.5, 2.0, 2.5])
 @pytest.mark.parametrize("tilted", [-1.0, 0.0, 1.0])
 @pytest.mark.parametrize("given", [{}, {"top_mm": 50.0}])
