@@ -17,7 +17,7 @@ import numpy as np
 
 from cradle.errors import SectionError
 from cradle.finding import Finding, Severity
-from cradle.geometry.arrays import Floats, frozen
+from cradle.geometry.arrays import Bools, Floats, frozen
 from cradle.geometry.planar import hull_ring
 from cradle.geometry.ring import size
 from cradle.project.side import PAIRS, Side
@@ -170,51 +170,27 @@ def _extents(
 ) -> tuple[Floats, Floats, ExtentSpread, Finding]:
     """Least and greatest coordinate at heights, each ``(m, 2)``, mm, their spread, and a note on size and tilt."""
     spec = view.spec
-    outward = 1.0 if spec.seen_from in (Side.FRONT, Side.LEFT) else -1.0
     heights = np.array([one.spec.height_mm for one in laid])
-    true, seen = [], []
-    for one in laid:
-        reading = readings_of(one)[axis]
-        factor = 1.0 if reading is None else reading / size(one.ring)[axis]
-        true.append(factor * size(one.ring)[axis])
-        seen.append(seen_size_mm(factor * one.ring, axis=axis, distance_mm=spec.distance_mm, outward=outward))
-    widths = np.array(seen)
+    true, widths = _section_widths(laid, axis=axis, spec=spec)
     mm = float(np.ptp(view.points_mm[:, 0]) / widths.max()) if spec.scale is ViewScale.FREE else 1.0
     upright, tilt_rad, tilt_spread = _upright(view, mm=mm)
     up, low, high = _levels(upright)
-    bottom = 0.0 if spec.bottom_mm == FREE else float(spec.bottom_mm)
-    if spec.top_mm is not None and spec.bottom_mm != FREE:
-        factor, start = (spec.top_mm - bottom) / float(up[-1]), bottom
-    elif spec.scale is ViewScale.GIVEN and spec.bottom_mm != FREE:
-        factor, start = 1.0, bottom
-    else:
-        factor, start = _fitted(up, high - low, heights=heights, widths=widths, spec=spec)
-    z = start + factor * up
-    reached = (heights >= z[0]) & (heights <= z[-1])
-    if not reached.any():
-        raise SectionError(
-            f"it shows heights from {z[0]:.1f} to {z[-1]:.1f} mm and reaches no section",
-            where=view.where,
-            hint="say at which height its lowest edge lies (bottom) and how high its highest (top)",
-        )
+    factor, start = _enlargement(up, high - low, heights=heights, widths=widths, spec=spec)
+    z, low, high = start + factor * up, factor * low, factor * high
+    reached = _reached(heights, z=z, where=view.where)
     unsure = _HEIGHTS_OFF_MM + tilt_spread * widths
-    shown, narrowest, widest = (factor * w for w in _widths(z, high - low, at=heights, within_mm=unsure))
+    shown, narrowest, widest = _widths(z, high - low, at=heights, within_mm=unsure)
     if spec.scale is ViewScale.FREE and spec.top_mm is not None:  # its size across, its heights being settled
         steady = reached & (widest - narrowest <= _FITS * shown)
         again = float(np.median((widths / shown)[steady if steady.any() else reached]))
         narrowest, widest, low, high = (again * v for v in (narrowest, widest, low, high))
     off = (np.clip(widths, narrowest, widest) - widths)[reached]
-    if float(np.median(np.abs(off / widths[reached]))) > _FITS:
-        raise SectionError(
-            f"its widths at the sections differ from theirs by {np.median(np.abs(off)):.1f} mm in the median",
-            where=view.where,
-            hint="is it seen from that side, upright, standing on its lowest edge? Say bottom and top where it is not",
-        )
-    narrower = np.interp(z, heights, np.array(true) / widths)  # what perspective added at the sections
+    _check_widths(off, widths[reached], where=view.where)
+    narrower = np.interp(z, heights, true / widths)  # what perspective added at the sections
     between = (z >= heights[reached][0]) & (z <= heights[reached][-1])
     between[int(np.argmin(np.abs(z - heights[reached][0])))] = True
     middle = float(low[between].min() + high[between].max()) / 2
-    least, greatest = (factor * (v - middle) * narrower for v in (low, high))
+    least, greatest = ((v - middle) * narrower for v in (low, high))
     spread = ExtentSpread(
         own_mm=VIEW_MM, tilt_rad=tilt_spread, middle_mm=(0.0, float(np.mean(heights[reached])))
     )
@@ -228,6 +204,52 @@ def _extents(
         unit="mm",
     )
     return np.column_stack([z, least]), np.column_stack([z, greatest]), spread, note
+
+
+def _section_widths(laid: Sequence[Laid], *, axis: int, spec: ViewSpec) -> tuple[Floats, Floats]:
+    """The sections' widths across an axis by their calipers, and as a view sees them, ``(k,)`` each, mm."""
+    outward = 1.0 if spec.seen_from in (Side.FRONT, Side.LEFT) else -1.0
+    true, seen = [], []
+    for one in laid:
+        reading = readings_of(one)[axis]
+        factor = 1.0 if reading is None else reading / size(one.ring)[axis]
+        true.append(factor * size(one.ring)[axis])
+        seen.append(seen_size_mm(factor * one.ring, axis=axis, distance_mm=spec.distance_mm, outward=outward))
+    return np.array(true), np.array(seen)
+
+
+def _enlargement(
+    up: Floats, across: Floats, *, heights: Floats, widths: Floats, spec: ViewSpec
+) -> tuple[float, float]:
+    """By how much a view is to be enlarged, and at which height its lowest edge lies, mm: as it says, else by the sections."""
+    bottom = 0.0 if spec.bottom_mm == FREE else float(spec.bottom_mm)
+    if spec.top_mm is not None and spec.bottom_mm != FREE:
+        return (spec.top_mm - bottom) / float(up[-1]), bottom
+    if spec.scale is ViewScale.GIVEN and spec.bottom_mm != FREE:
+        return 1.0, bottom
+    return _fitted(up, across, heights=heights, widths=widths, spec=spec)
+
+
+def _reached(heights: Floats, *, z: Floats, where: str) -> Bools:
+    """Which sections lie at heights that a view shows, ``(k,)``; a SectionError where none does."""
+    reached: Bools = (heights >= z[0]) & (heights <= z[-1])
+    if not reached.any():
+        raise SectionError(
+            f"it shows heights from {z[0]:.1f} to {z[-1]:.1f} mm and reaches no section",
+            where=where,
+            hint="say at which height its lowest edge lies (bottom) and how high its highest (top)",
+        )
+    return reached
+
+
+def _check_widths(off: Floats, widths: Floats, *, where: str) -> None:
+    """Raise a SectionError where a view's widths are not the sections'; both ``(k,)``, mm."""
+    if float(np.median(np.abs(off / widths))) > _FITS:
+        raise SectionError(
+            f"its widths at the sections differ from theirs by {np.median(np.abs(off)):.1f} mm in the median",
+            where=where,
+            hint="is it seen from that side, upright, standing on its lowest edge? Say bottom and top where it is not",
+        )
 
 
 def _widths(z: Floats, across: Floats, *, at: Floats, within_mm: Floats) -> tuple[Floats, Floats, Floats]:
