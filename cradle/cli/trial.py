@@ -87,7 +87,7 @@ def _draft(said: Mapping[str, str | None]) -> TrialDraft:
     from cradle.errors import InputError
     from cradle.pipeline.trials import TrialDraft
     from cradle.project.side import Side
-    from cradle.project.trial_log import Piece, Seen
+    from cradle.project.trial_log import Outcome, TrialPiece
 
     seen = said["seen"]
     if seen is None:
@@ -103,8 +103,10 @@ def _draft(said: Mapping[str, str | None]) -> TrialDraft:
 
     return TrialDraft(
         date=datetime.date.today(),
-        piece=None if seen is None else word_of(Piece, said["piece"] or Piece.TEST_PIECE, option="--piece"),
-        seen=None if seen is None else word_of(Seen, seen, option="--seen"),
+        piece=None
+        if seen is None
+        else word_of(TrialPiece, said["piece"] or TrialPiece.TEST_PIECE, option="--piece"),
+        seen=None if seen is None else word_of(Outcome, seen, option="--seen"),
         section=said["section"],
         clearance_mm=length_mm("clearance", like="clearance"),
         side=None if said["side"] is None else word_of(Side, said["side"], option="--side"),

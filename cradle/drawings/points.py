@@ -37,7 +37,7 @@ _HEIGHT = ("height", "z", "h")
 
 
 @dataclass(frozen=True, slots=True, eq=False, kw_only=True)
-class Table:
+class CsvColumns:
     """Two columns of numbers.
 
     Attributes
@@ -96,7 +96,7 @@ def read_heights(path: Path, *, where: str) -> tuple[Floats, tuple[int, ...]]:
     return values, table.lines
 
 
-def read_table(path: Path, *, where: str) -> Table:
+def read_table(path: Path, *, where: str) -> CsvColumns:
     """The two columns of a CSV file.
 
     Raises
@@ -138,7 +138,7 @@ def read_table(path: Path, *, where: str) -> Table:
             ],
             dtype=np.float64,
         )
-    return Table(values=values, lines=tuple(n for n, _ in rows), names=names, unit=stated)
+    return CsvColumns(values=values, lines=tuple(n for n, _ in rows), names=names, unit=stated)
 
 
 def _plain(rows: Sequence[tuple[int, str]], *, separator: str) -> Floats | None:

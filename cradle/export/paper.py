@@ -39,7 +39,7 @@ _LETTER_WIDE: Final = 0.62
 
 
 @dataclass(frozen=True, slots=True, eq=False, kw_only=True)
-class Placed:
+class PlacedOutline:
     """An outline on a page: how far it is moved from its own place, mm."""
 
     ring: NamedRing
@@ -76,11 +76,11 @@ def paper_pdf(rings: Sequence[NamedRing], *, page: str, title: str) -> bytes:
     return pages.data()
 
 
-def packed(rings: Sequence[NamedRing], *, page_mm: tuple[float, float]) -> list[list[Placed]]:
+def packed(rings: Sequence[NamedRing], *, page_mm: tuple[float, float]) -> list[list[PlacedOutline]]:
     """Outlines that fit a page, page by page: in rows from the top, as they come, as many in a row as it takes."""
     wide, tall = room_mm(page_mm).tolist()
     left, top = MARGIN_MM, page_mm[1] - MARGIN_MM
-    pages: list[list[Placed]] = []
+    pages: list[list[PlacedOutline]] = []
     x = y = row = 0.0
     for ring in rings:
         low, (width, height) = _box_mm(ring)
@@ -90,7 +90,9 @@ def packed(rings: Sequence[NamedRing], *, page_mm: tuple[float, float]) -> list[
             pages.append([])
             x = y = row = 0.0
         corner = (left + x, top - y - height)
-        pages[-1].append(Placed(ring=ring, by_mm=(corner[0] - float(low[0]), corner[1] - float(low[1]))))
+        pages[-1].append(
+            PlacedOutline(ring=ring, by_mm=(corner[0] - float(low[0]), corner[1] - float(low[1])))
+        )
         x, row = x + width + _BETWEEN_MM, max(row, height)
     return pages
 
@@ -107,7 +109,7 @@ def _box_mm(ring: NamedRing) -> tuple[Floats, Floats]:
     return low, high - low
 
 
-def _draw_all(canvas: Any, *, group: Sequence[Placed]) -> None:
+def _draw_all(canvas: Any, *, group: Sequence[PlacedOutline]) -> None:
     for placed in group:
         _draw(placed.ring, canvas, placed.by_mm)
 

@@ -32,14 +32,14 @@ from cradle.fit.model import Belief, FitModel
 from cradle.fit.uncertainties import Spread, inside_error
 from cradle.geometry.arrays import Floats
 from cradle.project.project import Project
-from cradle.project.trial_log import Seen, Trial
+from cradle.project.trial_log import Outcome, Trial
 from cradle.sections.reading_spreads import combined, reading_mm
 
 LIMITS_MM: Final = {
-    Seen.NO_GO: (-np.inf, 0.0),
-    Seen.TIGHT: (0.0, 0.06),
-    Seen.GOOD: (0.06, 0.25),
-    Seen.LOOSE: (0.25, np.inf),
+    Outcome.NO_GO: (-np.inf, 0.0),
+    Outcome.TIGHT: (0.0, 0.06),
+    Outcome.GOOD: (0.06, 0.25),
+    Outcome.LOOSE: (0.25, np.inf),
 }
 """Room left per side for each word (common practice, no source)."""
 FEEL_MM: Final = 0.05

@@ -16,7 +16,7 @@ from cradle.fit.trial_findings import MOST_MM, UNLIKELY, capped, unlikely, unusa
 from cradle.fit.uncertainties import InsideError, Spread, inside_error
 from cradle.geometry.arrays import Bools, Floats, frozen
 from cradle.project.project import Project
-from cradle.project.trial_log import Piece, Trial
+from cradle.project.trial_log import Trial, TrialPiece
 
 _SIDE_COS: Final = 0.5
 """A place looks to a side where its normal leans no further from it than 60 degrees."""
@@ -128,7 +128,7 @@ def _rule(model: FitModel, trial: Trial, tried: Bools, *, project: Project) -> R
     xi = drawn(replace(model, belief=None))
     deviations = deviations_mm(model, xi) + project.printer.inside_error_mm
     seat = np.ones_like(tried)
-    if trial.piece is Piece.TEST_PIECE and trial.section is not None:
+    if trial.piece is TrialPiece.TEST_PIECE and trial.section is not None:
         seat = _places_tried(model, replace(trial, side=None))
     directions = model.places.directions
     found = seats(directions[seat], deviations[:, seat], lever_mm=model.places.lever_mm)

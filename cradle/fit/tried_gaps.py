@@ -7,7 +7,7 @@ from typing import Final
 
 from cradle.finding import Finding, Severity
 from cradle.pocket.clearance import ClearanceProfile
-from cradle.project.trial_log import Seen, Trial
+from cradle.project.trial_log import Outcome, Trial
 
 _ALIKE_MM: Final = 0.005
 """Gaps that differ by less are one."""
@@ -35,8 +35,8 @@ def tighter_than_tried(
         has_mm = _gap_at(trial, gap, names=names)
         if trial.gap_mm is None or has_mm is None:
             continue
-        tighter = trial.seen is Seen.TIGHT and has_mm < trial.gap_mm - _ALIKE_MM
-        no_wider = trial.seen is Seen.NO_GO and has_mm < trial.gap_mm + _ALIKE_MM
+        tighter = trial.seen is Outcome.TIGHT and has_mm < trial.gap_mm - _ALIKE_MM
+        no_wider = trial.seen is Outcome.NO_GO and has_mm < trial.gap_mm + _ALIKE_MM
         if tighter or no_wider:
             found.append((trial.gap_mm, has_mm, trial))
     if not found:
@@ -46,7 +46,7 @@ def tighter_than_tried(
     good = [
         other.gap_mm
         for other in trials
-        if other.seen is Seen.GOOD and other.gap_mm is not None and other.section == trial.section
+        if other.seen is Outcome.GOOD and other.gap_mm is not None and other.section == trial.section
     ]
     advice = f"{min(good):.2f} mm was noted good: make" if good else "make"
     return (

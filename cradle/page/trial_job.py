@@ -15,7 +15,7 @@ from cradle.project.convert import MistakeError, choice, length
 from cradle.project.project import Project
 from cradle.project.reader import project_from_text
 from cradle.project.side import Side
-from cradle.project.trial_log import Piece, Seen, read_trials, trials_text
+from cradle.project.trial_log import Outcome, TrialPiece, read_trials, trials_text
 
 _Word = TypeVar("_Word", bound=StrEnum)
 
@@ -55,8 +55,10 @@ def _draft(job: Job) -> TrialDraft:
     given = job.given
     return TrialDraft(
         date=datetime.date.today(),
-        piece=_word(Piece, given.get("piece") or (Piece.TEST_PIECE if given.get("seen") else None), "piece"),
-        seen=_word(Seen, given.get("seen"), "seen"),
+        piece=_word(
+            TrialPiece, given.get("piece") or (TrialPiece.TEST_PIECE if given.get("seen") else None), "piece"
+        ),
+        seen=_word(Outcome, given.get("seen"), "seen"),
         section=given.get("section") or None,
         clearance_mm=_length_mm(given.get("clearance"), "clearance"),
         side=_word(Side, given.get("side"), "side"),

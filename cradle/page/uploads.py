@@ -32,14 +32,14 @@ _BEGINNINGS: Final[dict[str, tuple[bytes, ...]]] = {
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Place:
+class Destination:
     """Where files of a kind go, and how large they may be."""
 
     folder: str
     most_bytes: int
 
 
-def place_for(name: str) -> Place:
+def place_for(name: str) -> Destination:
     """Where a file of that name goes.
 
     Raises
@@ -49,9 +49,9 @@ def place_for(name: str) -> Place:
     """
     ending = PurePosixPath(name.lower()).suffix
     if ending in PICTURE_ENDINGS:
-        return Place(folder="pictures", most_bytes=MOST_PICTURE_BYTES)
+        return Destination(folder="pictures", most_bytes=MOST_PICTURE_BYTES)
     if ending in DRAWING_ENDINGS:
-        return Place(folder="outlines", most_bytes=MOST_DRAWING_BYTES)
+        return Destination(folder="outlines", most_bytes=MOST_DRAWING_BYTES)
     raise InputError(
         f"a file ending in {ending[:12]!r} is neither a picture nor a drawing"
         if ending

@@ -18,7 +18,7 @@ from cradle.pipeline.clearances import (
 from cradle.pipeline.modelling import model_thing
 from cradle.project.project import Project
 from cradle.project.side import Side
-from cradle.project.trial_log import Piece, Seen, Trial, own_trials, reading_mistake
+from cradle.project.trial_log import Outcome, Trial, TrialPiece, own_trials, reading_mistake
 from cradle.result.thing_model import ThingModel
 
 
@@ -31,8 +31,8 @@ class TrialDraft:
     """
 
     date: datetime.date
-    piece: Piece | None = None
-    seen: Seen | None = None
+    piece: TrialPiece | None = None
+    seen: Outcome | None = None
     section: str | None = None
     clearance_mm: float | None = None
     side: Side | None = None
@@ -108,11 +108,11 @@ def _check(draft: TrialDraft, *, names: Sequence[str]) -> None:
             where="--seen",
             hint="say how it went: --seen; or give a reading: --read and --nominal",
         )
-    if draft.piece is Piece.TEST_PIECE and draft.section is None:
+    if draft.piece is TrialPiece.TEST_PIECE and draft.section is None:
         raise InputError(
             "a test piece belongs to a section", where="--section", hint=f"name one of {', '.join(names)}"
         )
-    if draft.piece is Piece.TEST_PIECE and draft.clearance_mm is None:
+    if draft.piece is TrialPiece.TEST_PIECE and draft.clearance_mm is None:
         raise InputError(
             "a test piece has its clearance on it", where="--clearance", hint="give it, per side, in mm"
         )
@@ -164,7 +164,7 @@ def _update(model: ThingModel, kept: tuple[Trial, ...], *, before: Learned) -> T
 def _gap(model: ThingModel, draft: TrialDraft) -> tuple[float, float]:
     """What the piece was made for, and the gap in its file, mm."""
     project, learned = model.project, model.learned
-    if draft.piece is Piece.TEST_PIECE and draft.clearance_mm is not None:
+    if draft.piece is TrialPiece.TEST_PIECE and draft.clearance_mm is not None:
         return draft.clearance_mm, draft.clearance_mm + project.printer.inside_error_mm
     asked, advice = asked_clearance(
         project,

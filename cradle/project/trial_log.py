@@ -26,14 +26,14 @@ _KIND: Final = FileKind(most_bytes=4_000_000, missing=_HINT, large=_HINT, folder
 _TOP: Final = "# What was tried on the thing and what was seen; written by cradle trial, which can take back the last.\n"
 
 
-class Piece(StrEnum):
+class TrialPiece(StrEnum):
     """What was tried."""
 
     TEST_PIECE = "test-piece"
     HOLDER = "holder"
 
 
-class Seen(StrEnum):
+class Outcome(StrEnum):
     """How it went."""
 
     NO_GO = "no-go"
@@ -69,11 +69,11 @@ class Trial:
 
     date: datetime.date = key(day)
     project: str | None = key(_file_name, default=None)
-    piece: Piece | None = key(choice(Piece), default=None)
+    piece: TrialPiece | None = key(choice(TrialPiece), default=None)
     section: str | None = key(text("the name of a section"), default=None)
     clearance_mm: float | None = key(length(least=0.0, most=20.0), default=None)
     gap_mm: float | None = key(_GAP, default=None)
-    seen: Seen | None = key(choice(Seen), default=None)
+    seen: Outcome | None = key(choice(Outcome), default=None)
     side: Side | None = key(choice(Side), default=None)
     read_mm: float | None = key(_SIZE, default=None)
     nominal_mm: float | None = key(_SIZE, default=None)

@@ -39,7 +39,7 @@ _CHAIN_MM: Final = (4.0, 0.8, 0.7, 0.8)
 
 
 @dataclass(frozen=True, slots=True, eq=False, kw_only=True)
-class Row:
+class ViewRow:
     """Views beside one another, their bases in line, and how far each is moved to the right, mm."""
 
     views: tuple[DrawnView, ...]
@@ -61,7 +61,7 @@ class Layout:
     """Plan and cuts at a usual scale, in rows, page by page."""
 
     scale: float
-    pages: tuple[tuple[Row, ...], ...]
+    pages: tuple[tuple[ViewRow, ...], ...]
 
 
 def draw_views(flow: Flow, views: Sequence[View]) -> None:
@@ -120,28 +120,28 @@ def laid_in_rows(
     return None
 
 
-def _rows(views: Sequence[View], shown: Sequence[DrawnView], *, wide_mm: float) -> list[Row]:
+def _rows(views: Sequence[View], shown: Sequence[DrawnView], *, wide_mm: float) -> list[ViewRow]:
     """The plan and the cuts from the front under one another, places across them in line; those from the right beside."""
     ahead = [k for k, view in enumerate(views) if view.cut is None or view.cut.seen_from is SeenFrom.FRONT]
     left = min(shown[k].box()[0] for k in ahead)
     in_line = max(shown[k].box()[2] for k in ahead) - left <= wide_mm
-    rows: list[Row] = []
+    rows: list[ViewRow] = []
     for k, view in enumerate(shown):
         x0, _, x1, _ = view.box()
         last = rows[-1] if rows else None
         if last is not None and k not in ahead:
             x = last.rights_mm[-1] + last.views[-1].box()[2] + 2 * _BETWEEN_MM
             if x + x1 - x0 <= wide_mm:
-                rows[-1] = Row(views=(*last.views, view), rights_mm=(*last.rights_mm, x - x0))
+                rows[-1] = ViewRow(views=(*last.views, view), rights_mm=(*last.rights_mm, x - x0))
                 continue
         right = -left if k in ahead and in_line else -x0
-        rows.append(Row(views=(view,), rights_mm=(right,)))
+        rows.append(ViewRow(views=(view,), rights_mm=(right,)))
     return rows
 
 
-def _pages(rows: Sequence[Row], *, tall_mm: float) -> list[tuple[Row, ...]]:
+def _pages(rows: Sequence[ViewRow], *, tall_mm: float) -> list[tuple[ViewRow, ...]]:
     """As many rows on each page as there is room for."""
-    pages: list[tuple[Row, ...]] = [()]
+    pages: list[tuple[ViewRow, ...]] = [()]
     used = 0.0
     for row in rows:
         if pages[-1] and used + row.tall_mm > tall_mm:

@@ -11,16 +11,16 @@ from cradle.cli.show_trial import show_trials, word_of
 from cradle.errors import InputError
 from cradle.fit.uncertainties import InsideError
 from cradle.pipeline.trials import TrialUpdate
-from cradle.project.trial_log import Piece, Seen, Trial
+from cradle.project.trial_log import Outcome, Trial, TrialPiece
 
 TRIALS = (
     Trial(
         date=datetime.date(2026, 5, 17),
-        piece=Piece.TEST_PIECE,
+        piece=TrialPiece.TEST_PIECE,
         section="low",
         clearance_mm=0.125,
         gap_mm=0.205,
-        seen=Seen.TIGHT,
+        seen=Outcome.TIGHT,
         side=None,
         read_mm=None,
         nominal_mm=None,
@@ -96,6 +96,6 @@ def test_the_same_as_json(update, capsys):
 
 
 def test_a_word_that_is_none_is_told_with_those_that_are():
-    assert word_of(Seen, "loose", option="--seen") is Seen.LOOSE
+    assert word_of(Outcome, "loose", option="--seen") is Outcome.LOOSE
     with pytest.raises(InputError, match="--seen: 'stuck' is not allowed; use no-go, tight, good or loose"):
-        word_of(Seen, "stuck", option="--seen")
+        word_of(Outcome, "stuck", option="--seen")

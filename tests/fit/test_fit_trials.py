@@ -21,7 +21,7 @@ from cradle.project.printer import PrinterSpec
 from cradle.project.project import Project
 from cradle.project.section import DrawingSource, SectionSpec
 from cradle.project.side import Side
-from cradle.project.trial_log import Piece, Seen, Trial
+from cradle.project.trial_log import Outcome, Trial, TrialPiece
 
 DAY = datetime.date(2026, 5, 17)
 
@@ -38,7 +38,7 @@ def project(*, inside=0.1, inside_spread=0.1, **spread):
     )
 
 
-def trial(seen, gap, *, section="middle", piece=Piece.TEST_PIECE, **more):
+def trial(seen, gap, *, section="middle", piece=TrialPiece.TEST_PIECE, **more):
     return Trial(date=DAY, piece=piece, section=section, clearance_mm=gap, gap_mm=gap, seen=seen, **more)
 
 
@@ -53,7 +53,7 @@ def test_a_calipered_width_is_the_weighted_mean_of_belief_and_reading():
         spread=SpreadSpec(inside_mm=0.1, repeat_mm=0.1, calipers_mm=0.0, step_mm=0.0),
     )
     model = everywhere(0.1)
-    seen = trial(Seen.LOOSE, 9.0, read_mm=61.4, nominal_mm=62.0)
+    seen = trial(Outcome.LOOSE, 9.0, read_mm=61.4, nominal_mm=62.0)
     learned = learn(model, [seen], project=plan)
     assert learned.before.expected_mm == pytest.approx(0.1)
     assert learned.after.expected_mm == pytest.approx(0.2, abs=1e-3)
@@ -63,7 +63,7 @@ def test_a_calipered_width_is_the_weighted_mean_of_belief_and_reading():
 def test_a_thing_that_does_not_enter_cuts_the_belief_as_the_truncated_normal_does():
     # a hand with a fine feel: belief 0.10 ± 0.10, seen that it is more than 0.15
     model = everywhere(0.1)
-    learned = learn(model, [trial(Seen.NO_GO, 0.15)], project=project())
+    learned = learn(model, [trial(Outcome.NO_GO, 0.15)], project=project())
     noise = FEEL_MM
     rng = np.random.default_rng(1)
     y = 0.1 * rng.standard_normal(2_000_000) + 0.1
@@ -78,18 +78,18 @@ def test_a_thing_that_does_not_enter_cuts_the_belief_as_the_truncated_normal_doe
 def test_tight_widens_loose_narrows_and_good_keeps():
     model = everywhere(0.1)
     plan = project()
-    gaps = {seen: learn(model, [trial(seen, 0.25)], project=plan).corrections_mm[1] for seen in Seen}
-    assert gaps[Seen.NO_GO] > gaps[Seen.TIGHT] > gaps[Seen.GOOD] > gaps[Seen.LOOSE]
-    assert gaps[Seen.NO_GO] > 0.1
-    assert abs(gaps[Seen.GOOD]) < 0.02
-    assert gaps[Seen.LOOSE] < -0.03
+    gaps = {seen: learn(model, [trial(seen, 0.25)], project=plan).corrections_mm[1] for seen in Outcome}
+    assert gaps[Outcome.NO_GO] > gaps[Outcome.TIGHT] > gaps[Outcome.GOOD] > gaps[Outcome.LOOSE]
+    assert gaps[Outcome.NO_GO] > 0.1
+    assert abs(gaps[Outcome.GOOD]) < 0.02
+    assert gaps[Outcome.LOOSE] < -0.03
 
 
 def test_each_section_learns_for_itself_and_the_printer_for_all():
     places = round_places()
     own = [0.15 * (places.levels == k) for k in range(3)]
     model = model_of([*own, 0.05], [Spread.CALIPERS] * 3 + [Spread.INSIDE])
-    learned = learn(model, [trial(Seen.NO_GO, 0.2)], project=project(inside_spread=0.05))
+    learned = learn(model, [trial(Outcome.NO_GO, 0.2)], project=project(inside_spread=0.05))
     low, middle, high = learned.corrections_mm
     assert middle > low + 0.1
     assert low == pytest.approx(high, abs=0.01)
@@ -100,7 +100,7 @@ def test_each_section_learns_for_itself_and_the_printer_for_all():
 def test_more_trials_leave_less_doubt():
     model = everywhere(0.1)
     spreads = [
-        learn(model, [trial(Seen.GOOD, 0.25)] * n, project=project()).after.spread_mm for n in range(4)
+        learn(model, [trial(Outcome.GOOD, 0.25)] * n, project=project()).after.spread_mm for n in range(4)
     ]
     assert spreads[0] == pytest.approx(0.1)
     assert spreads == sorted(spreads, reverse=True)
@@ -109,7 +109,7 @@ def test_more_trials_leave_less_doubt():
 
 def test_taking_the_last_back_gives_what_was_before():
     model = everywhere(0.1)
-    first, second = trial(Seen.TIGHT, 0.2), trial(Seen.LOOSE, 0.3)
+    first, second = trial(Outcome.TIGHT, 0.2), trial(Outcome.LOOSE, 0.3)
     before = learn(model, [first], project=project())
     both = learn(before.model, [first, second], project=project())
     again = learn(both.model, [first], project=project())
@@ -122,9 +122,9 @@ def test_taking_the_last_back_gives_what_was_before():
 
 def test_contradictions_are_told_and_agreement_is_not():
     model = everywhere(0.1)
-    agree = learn(model, [trial(Seen.NO_GO, 0.05), trial(Seen.GOOD, 0.3)], project=project())
+    agree = learn(model, [trial(Outcome.NO_GO, 0.05), trial(Outcome.GOOD, 0.3)], project=project())
     assert not agree.findings
-    against = learn(model, [trial(Seen.NO_GO, 0.4), trial(Seen.LOOSE, 0.1)], project=project())
+    against = learn(model, [trial(Outcome.NO_GO, 0.4), trial(Outcome.LOOSE, 0.1)], project=project())
     assert {f.code for f in against.findings} == {"trial-contradicts"}
     assert len(against.findings) == 2
 
@@ -133,12 +133,12 @@ def test_contradictions_are_told_and_agreement_is_not():
     ("gap", "words"), [(0.33, r"in only [1-4] % of cases"), (1.5, "in less than 0.1 % of cases")]
 )
 def test_how_unlikely_a_trial_is_is_told_no_closer_than_it_is_known(gap, words):
-    learned = learn(everywhere(0.1), [trial(Seen.NO_GO, gap)], project=project())
+    learned = learn(everywhere(0.1), [trial(Outcome.NO_GO, gap)], project=project())
     (found,) = (f for f in learned.findings if f.code == "trial-contradicts")
     assert re.search(words, found.message)
 
 
-@pytest.mark.parametrize(("seen", "sign"), [(Seen.NO_GO, 1), (Seen.LOOSE, -1)])
+@pytest.mark.parametrize(("seen", "sign"), [(Outcome.NO_GO, 1), (Outcome.LOOSE, -1)])
 def test_a_correction_cut_short_is_told_with_what_was_wanted(seen, sign):
     model = everywhere(0.5)
     plan = project(inside=0.1, inside_spread=0.5)
@@ -156,7 +156,7 @@ def test_a_correction_cut_short_is_told_with_what_was_wanted(seen, sign):
 
 
 def test_a_section_that_is_not_there_teaches_nothing():
-    learned = learn(everywhere(0.1), [trial(Seen.TIGHT, 0.2, section="gone")], project=project())
+    learned = learn(everywhere(0.1), [trial(Outcome.TIGHT, 0.2, section="gone")], project=project())
     (found,) = learned.findings
     assert found.code == "trial-unusable"
     assert "the thing has no such section" in found.message
@@ -170,7 +170,7 @@ def test_a_side_tells_more_about_that_side():
     crooked = np.where(places.levels == 0, 1.0, -1.0)
     rows = [0.2 * front * crooked, 0.2 * back * crooked, np.full(72, 0.02)]
     model = model_of(rows, [Spread.PLACING] * 2 + [Spread.INSIDE])
-    seen = trial(Seen.NO_GO, 0.05, section="low", piece=Piece.HOLDER, side=Side.FRONT)
+    seen = trial(Outcome.NO_GO, 0.05, section="low", piece=TrialPiece.HOLDER, side=Side.FRONT)
     belief = learn(model, [seen], project=project()).model.belief
     assert belief is not None
     assert belief.mean[0] > belief.mean[1] + 0.1
@@ -183,8 +183,8 @@ def test_learning_makes_the_stated_chance_true_to_the_thing():
     model = case.model()
     gaps = [0.35, 0.45, 0.55]
     names = [s.name for s in case.sections[:3]]
-    trials = [trial(Seen.NO_GO, g, section=n) for g, n in zip(gaps[:1] * 3, names, strict=True)]
-    trials += [trial(Seen.TIGHT, 0.45, section=n) for n in names]
+    trials = [trial(Outcome.NO_GO, g, section=n) for g, n in zip(gaps[:1] * 3, names, strict=True)]
+    trials += [trial(Outcome.TIGHT, 0.45, section=n) for n in names]
     learned = learn(model, trials, project=case.project)
     assert min(learned.corrections_mm) > 0.05
     assert max(learned.corrections_mm) <= MOST_MM

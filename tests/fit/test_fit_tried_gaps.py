@@ -6,7 +6,7 @@ import pytest
 
 from cradle.fit.tried_gaps import tighter_than_tried
 from cradle.pocket.clearance import clearance_profile
-from cradle.project.trial_log import Piece, Seen, Trial
+from cradle.project.trial_log import Outcome, Trial, TrialPiece
 
 NAMES = ("low", "bulge")
 
@@ -14,7 +14,7 @@ NAMES = ("low", "bulge")
 def trial(seen, gap_mm, *, section="bulge"):
     return Trial(
         date=datetime.date(2026, 1, 5),
-        piece=Piece.TEST_PIECE,
+        piece=TrialPiece.TEST_PIECE,
         section=section,
         clearance_mm=gap_mm,
         gap_mm=gap_mm,
@@ -28,7 +28,7 @@ def told(gap_mm, *trials, low_mm=None):
 
 
 def test_less_than_was_tight_is_told_with_what_was_good():
-    (found,) = told(0.27, trial(Seen.NO_GO, 0.2), trial(Seen.TIGHT, 0.3), trial(Seen.GOOD, 0.4))
+    (found,) = told(0.27, trial(Outcome.NO_GO, 0.2), trial(Outcome.TIGHT, 0.3), trial(Outcome.GOOD, 0.4))
     assert "0.27 mm per side" in found.message
     assert "0.30 mm" in found.message
     assert '"bulge"' in found.message
@@ -38,12 +38,12 @@ def test_less_than_was_tight_is_told_with_what_was_good():
 @pytest.mark.parametrize(
     ("seen", "tried_mm", "made_mm", "count"),
     [
-        (Seen.TIGHT, 0.3, 0.3, 0),
-        (Seen.TIGHT, 0.3, 0.25, 1),
-        (Seen.NO_GO, 0.3, 0.3, 1),
-        (Seen.NO_GO, 0.3, 0.4, 0),
-        (Seen.GOOD, 0.3, 0.2, 0),
-        (Seen.LOOSE, 0.3, 0.2, 0),
+        (Outcome.TIGHT, 0.3, 0.3, 0),
+        (Outcome.TIGHT, 0.3, 0.25, 1),
+        (Outcome.NO_GO, 0.3, 0.3, 1),
+        (Outcome.NO_GO, 0.3, 0.4, 0),
+        (Outcome.GOOD, 0.3, 0.2, 0),
+        (Outcome.LOOSE, 0.3, 0.2, 0),
     ],
 )
 def test_only_what_did_not_go_in_well_counts(seen, tried_mm, made_mm, count):
@@ -51,7 +51,7 @@ def test_only_what_did_not_go_in_well_counts(seen, tried_mm, made_mm, count):
 
 
 def test_a_trial_counts_where_it_was_made():
-    assert not told(0.5, trial(Seen.TIGHT, 0.3), low_mm=0.1)
-    assert told(0.5, trial(Seen.TIGHT, 0.3, section="low"), low_mm=0.1)
-    assert told(0.5, trial(Seen.TIGHT, 0.3, section=None), low_mm=0.1)
-    assert not told(0.1, trial(Seen.TIGHT, 0.3, section="no longer there"))
+    assert not told(0.5, trial(Outcome.TIGHT, 0.3), low_mm=0.1)
+    assert told(0.5, trial(Outcome.TIGHT, 0.3, section="low"), low_mm=0.1)
+    assert told(0.5, trial(Outcome.TIGHT, 0.3, section=None), low_mm=0.1)
+    assert not told(0.1, trial(Outcome.TIGHT, 0.3, section="no longer there"))

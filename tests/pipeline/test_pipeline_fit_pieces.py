@@ -14,7 +14,7 @@ from cradle.geometry.ring import signed_area
 from cradle.pipeline import cut_pieces, make
 from cradle.pipeline.trials import TrialDraft, with_trial
 from cradle.project.reader import project_from_text
-from cradle.project.trial_log import Piece, Seen
+from cradle.project.trial_log import Outcome, TrialPiece
 from cradle.result.rings_to_try import ring_to_try
 
 CLEARANCES = (0.2, 0.5)
@@ -103,8 +103,8 @@ def test_the_trial_advised_is_of_a_ring_that_there_is():
     assert (section, clearance) in rings
     draft = TrialDraft(
         date=datetime.date(2026, 5, 17),
-        piece=Piece.TEST_PIECE,
-        seen=Seen.TIGHT,
+        piece=TrialPiece.TEST_PIECE,
+        seen=Outcome.TIGHT,
         section=section,
         clearance_mm=clearance,
     )

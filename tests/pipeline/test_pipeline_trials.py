@@ -9,10 +9,10 @@ from prism import INSIDE_ERROR_MM, prism_row
 from cradle.errors import InputError
 from cradle.pipeline import trials
 from cradle.pipeline.trials import TrialDraft, kept_trials, with_trial, without_last_trial
-from cradle.project.trial_log import Piece, Seen
+from cradle.project.trial_log import Outcome, TrialPiece
 
 DAY = datetime.date(2026, 5, 17)
-PIECE = TrialDraft(date=DAY, piece=Piece.TEST_PIECE, seen=Seen.NO_GO, section="low", clearance_mm=0.3)
+PIECE = TrialDraft(date=DAY, piece=TrialPiece.TEST_PIECE, seen=Outcome.NO_GO, section="low", clearance_mm=0.3)
 
 
 @pytest.fixture
@@ -32,7 +32,7 @@ def test_a_test_piece_has_what_it_was_made_for_and_the_inside_error_in_its_file(
 
 def test_a_holder_has_its_own_clearance_in_its_file(project):
     (trial,) = with_trial(
-        project, TrialDraft(date=DAY, piece=Piece.HOLDER, seen=Seen.GOOD), earlier=()
+        project, TrialDraft(date=DAY, piece=TrialPiece.HOLDER, seen=Outcome.GOOD), earlier=()
     ).trials
     assert (trial.section, trial.clearance_mm) == (None, pytest.approx(0.4))
     assert trial.gap_mm == pytest.approx(0.4 + INSIDE_ERROR_MM)
@@ -43,7 +43,7 @@ def test_a_piece_that_does_not_go_in_widens_the_next_and_one_that_is_loose_narro
     assert wider.before.count == 0
     assert wider.after.count == 1
     assert wider.after.corrections_mm[0] > 0.01
-    loose = with_trial(project, replace(PIECE, seen=Seen.LOOSE, clearance_mm=0.1), earlier=())
+    loose = with_trial(project, replace(PIECE, seen=Outcome.LOOSE, clearance_mm=0.1), earlier=())
     assert loose.after.corrections_mm[0] < -0.01
     assert wider.rings_mm == (0.3, 0.4, 0.5)
 

@@ -7,10 +7,10 @@ import pytest
 from cradle.errors import InputError, ProjectError
 from cradle.project.trial_log import (
     TRIALS_FILE,
-    Piece,
-    Seen,
+    Outcome,
     Side,
     Trial,
+    TrialPiece,
     own_trials,
     read_trials,
     trials_text,
@@ -18,22 +18,22 @@ from cradle.project.trial_log import (
 
 ONE = Trial(
     date=datetime.date(2026, 5, 17),
-    piece=Piece.TEST_PIECE,
+    piece=TrialPiece.TEST_PIECE,
     section="low",
     clearance_mm=0.3,
     gap_mm=0.38,
-    seen=Seen.NO_GO,
+    seen=Outcome.NO_GO,
     side=Side.FRONT,
     read_mm=61.4,
     nominal_mm=61.55,
 )
 TWO = Trial(
     date=datetime.date(2026, 5, 18),
-    piece=Piece.HOLDER,
+    piece=TrialPiece.HOLDER,
     section=None,
     clearance_mm=0.4,
     gap_mm=0.4,
-    seen=Seen.GOOD,
+    seen=Outcome.GOOD,
     project="holder.toml",
 )
 
@@ -103,7 +103,9 @@ def test_a_trial_that_says_nothing_is_refused(tmp_path):
 
 def test_the_words_for_how_it_went_can_be_typed_in_any_shell():
     """Letters and hyphens alone: nothing that a shell (IEEE Std 1003.1, 2.2 Quoting) takes for more than itself."""
-    assert all(re.fullmatch("[a-z]+(-[a-z]+)*", word) for words in (Seen, Piece, Side) for word in words)
+    assert all(
+        re.fullmatch("[a-z]+(-[a-z]+)*", word) for words in (Outcome, TrialPiece, Side) for word in words
+    )
 
 
 def test_a_reading_in_another_unit_is_told_with_its_line(tmp_path):
