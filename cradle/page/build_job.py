@@ -11,6 +11,7 @@ from cradle.page.file_stamp import Stamp, stamp_of
 from cradle.page.holder_data import body_data, causes, holder_data, rough_data
 from cradle.page.jobs import Job, Json, Task, Watch
 from cradle.page.kept import Kept
+from cradle.page.kept_steps import KeptSteps
 from cradle.pipeline import Row, build, model_row
 from cradle.pipeline.output_files import made_files, report_drawings
 from cradle.project.project import source_files
@@ -27,6 +28,7 @@ class Builder:
 
     def __init__(self, outlines: Kept) -> None:
         self._kept = outlines
+        self._before = KeptSteps()
         self._text = ""
         self._row: Row | None = None
         self._made: MadeHolder | None = None
@@ -63,7 +65,12 @@ class Builder:
         project = project_from_text(job.text, file=job.file)
         trials = read_row_trials(project)
         row = model_row(
-            project, trials=trials, read=self._kept.read, place=self._kept.placed, on_step=watch.step
+            project,
+            trials=trials,
+            read=self._kept.read,
+            place=self._kept.placed,
+            model=self._before.modelled,
+            on_step=watch.step,
         )
         self._text, self._row, self._made = "", row, None
         self._stamps = _stamps(row)
@@ -72,6 +79,7 @@ class Builder:
             watch.part(body_data(row))
         made = build(
             row,
+            steps=self._before.steps,
             on_step=watch.step,
             on_foreseen=(lambda attempt: watch.part(rough_data(attempt, mesh_of(attempt.holder.solid))))
             if early

@@ -3,17 +3,20 @@
 from __future__ import annotations
 
 import asyncio
+from collections.abc import Sequence
+from html import escape
 from typing import Final
 
 from starlette.requests import Request
 from starlette.responses import FileResponse, HTMLResponse, JSONResponse, Response
 from starlette.routing import Route
 
-from cradle.errors import InputError
+from cradle.errors import InputError, Problem
 from cradle.page.desk import Desk
+from cradle.page.error_text import sentence
 from cradle.page.guard import REPORT_POLICY
 from cradle.page.jobs import Task
-from cradle.page.request_body import answered, careful, json_of, refused, revision_in
+from cradle.page.request_body import answered, careful, json_of, revision_in
 
 _TRIAL_KEYS: Final = ("section", "clearance", "seen", "piece", "side", "read", "nominal")
 
@@ -77,8 +80,14 @@ async def _file(request: Request, desk: Desk) -> Response:
 async def _report(_: Request, desk: Desk) -> Response:
     answer = await desk.make(Task.REPORT)
     if answer.result is None:
-        return refused(answer.problems)
+        return HTMLResponse(_refusal(answer.problems), status_code=422)
     return HTMLResponse(answer.result["html"], headers={"content-security-policy": REPORT_POLICY})
+
+
+def _refusal(problems: Sequence[Problem]) -> str:
+    """Why there is no report, as a page: it is opened in a window of its own."""
+    said = "".join(f"<p>{escape(sentence(problem))}</p>" for problem in problems)
+    return f'<!DOCTYPE html><html lang="en"><meta charset="utf-8"><title>No report</title><h1>No report yet</h1>{said}</html>'
 
 
 async def _trials(_: Request, desk: Desk) -> Response:

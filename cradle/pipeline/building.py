@@ -10,8 +10,8 @@ from cradle.pipeline.evaluation import evaluate
 from cradle.pipeline.foresight import foresee
 from cradle.pipeline.holder_attempt import HolderAttempt, holder_attempt
 from cradle.pipeline.modelling import OnStep, ignore_step
-from cradle.pipeline.pocket_attempt import first_attempt, next_attempt
 from cradle.pipeline.row import Row, model_row
+from cradle.pipeline.steps import PLAIN, Steps
 from cradle.project.project import Project
 from cradle.project.trial_log import Trial
 from cradle.result.made_holder import MadeHolder
@@ -41,6 +41,7 @@ def build(
     row: Row,
     *,
     clearance_mm: float | None = None,
+    steps: Steps = PLAIN,
     on_step: OnStep | None = None,
     on_foreseen: OnForeseen | None = None,
 ) -> MadeHolder:
@@ -57,11 +58,11 @@ def build(
     """
     begin = on_step or ignore_step
     enough = _USED * DEFAULT.clearance_mm
-    foreseen = foresee(row, clearance_mm=clearance_mm, on_step=on_step)
+    foreseen = foresee(row, clearance_mm=clearance_mm, steps=steps, on_step=on_step)
     if on_foreseen is not None:
         on_foreseen(foreseen)
     begin("cutting the pocket")
-    pockets = [first_attempt(pocket) for pocket in foreseen.pockets]
+    pockets = [steps.finish(pocket) for pocket in foreseen.pockets]
     begin("building the holder")
     attempt = holder_attempt(row, pockets)
     for _ in range(_ATTEMPTS - 1):
@@ -69,9 +70,9 @@ def build(
             break
         begin("cutting the pocket again")
         pockets = [
-            next_attempt(pocket, short_mm=short) if short > enough else pocket
+            steps.widen(pocket, short_mm=short) if short > enough else pocket
             for pocket, short in zip(pockets, attempt.shorts_mm, strict=True)
         ]
         attempt = holder_attempt(row, pockets)
     begin("judging the holder")
-    return evaluate(row, attempt)
+    return evaluate(row, attempt, assess=steps.assess)

@@ -20,7 +20,6 @@ from cradle.checks.shape import shape_findings
 from cradle.checks.standing import hung_findings, standing_findings
 from cradle.checks.walls import thinnest_wall
 from cradle.finding import Finding, ordered, with_label
-from cradle.fit.assessment import assess_fit
 from cradle.geometry.mesh import centroid_mm, volume_mm3
 from cradle.geometry.solid import Solid, transformed
 from cradle.holder.flare import needed_flare_mm
@@ -28,7 +27,7 @@ from cradle.holder.holder import Holder
 from cradle.holder.standing import Load, Standing, contact_points, standing
 from cradle.pipeline.holder_attempt import HolderAttempt
 from cradle.pipeline.row import Row
-from cradle.pocket.clearance import widened
+from cradle.pipeline.steps import AssessFit, assessment_of
 from cradle.pocket.way_out import least_undercut_mm
 from cradle.project.convert import AUTO
 from cradle.project.materials import solid_density_g_cm3
@@ -38,11 +37,11 @@ from cradle.result.seated_thing import SeatedThing
 from cradle.tolerances import DEFAULT
 
 
-def evaluate(row: Row, attempt: HolderAttempt) -> MadeHolder:
-    """The holder of an attempt, measured, with its findings and cautions."""
+def evaluate(row: Row, attempt: HolderAttempt, *, assess: AssessFit = assessment_of) -> MadeHolder:
+    """The holder of an attempt, measured, with its findings and cautions; ``assess`` tells the chance that things fit."""
     holder = attempt.holder
     project = replace(row.project, block=attempt.block)
-    things = tuple(_seated(row, attempt, n) for n in range(len(row.things)))
+    things = tuple(_seated(row, attempt, n, assess=assess) for n in range(len(row.things)))
     wall = thinnest_wall(holder, attempt.placed, block=project.block)
     mass_g = volume_mm3(holder.mesh) / 1000 * solid_density_g_cm3(project.printer.material)
     stands = _standing(holder, mass_g=mass_g, loads=attempt.loads)
@@ -78,9 +77,8 @@ def evaluate(row: Row, attempt: HolderAttempt) -> MadeHolder:
     )
 
 
-def _seated(row: Row, attempt: HolderAttempt, n: int) -> SeatedThing:
+def _seated(row: Row, attempt: HolderAttempt, n: int, *, assess: AssessFit) -> SeatedThing:
     pocket, model = attempt.pockets[n], row.things[n]
-    stated = model.project.printer.inside_error_mm
     return SeatedThing(
         label=row.labels[n],
         model=model,
@@ -89,9 +87,7 @@ def _seated(row: Row, attempt: HolderAttempt, n: int) -> SeatedThing:
         pockets=row.pockets_of(n, attempt.placed),
         numbers=tuple(number for number, k in enumerate(row.order, start=1) if k == n),
         gap=attempt.gaps[n],
-        assessment=assess_fit(
-            model.learned, widened(pocket.wanted, -stated), project=model.project, advice=pocket.advice
-        ),
+        assessment=assess(pocket),
     )
 
 

@@ -13,11 +13,13 @@ from cradle.holder.block import check_rim
 from cradle.pipeline.evaluation import evaluate
 from cradle.pipeline.holder_attempt import HolderAttempt, foreseen_holder
 from cradle.pipeline.modelling import OnStep, ignore_step
-from cradle.pipeline.pocket_attempt import rough_attempt
 from cradle.pipeline.row import Row
+from cradle.pipeline.steps import PLAIN, Steps
 
 
-def foresee(row: Row, *, clearance_mm: float | None = None, on_step: OnStep | None = None) -> HolderAttempt:
+def foresee(
+    row: Row, *, clearance_mm: float | None = None, steps: Steps = PLAIN, on_step: OnStep | None = None
+) -> HolderAttempt:
     """The holder around rough pockets, its gaps not measured.
 
     Parameters
@@ -25,6 +27,8 @@ def foresee(row: Row, *, clearance_mm: float | None = None, on_step: OnStep | No
     row : Row
     clearance_mm : float or None
         In place of the project's.
+    steps : Steps
+        What makes its parts.
     on_step : callable, optional
         Called with the name of each step.
 
@@ -38,7 +42,7 @@ def foresee(row: Row, *, clearance_mm: float | None = None, on_step: OnStep | No
     begin = on_step or ignore_step
     check_rim(row.project.block, between_mm=row.gap_mm if len(row.order) > 1 else None)
     begin("beginning the pocket")
-    pockets = [rough_attempt(model, clearance_mm=clearance_mm) for model in row.things]
+    pockets = [steps.rough(model, clearance_mm=clearance_mm) for model in row.things]
     begin("trying the block around it")
     return foreseen_holder(row, pockets)
 

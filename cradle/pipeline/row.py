@@ -11,7 +11,7 @@ from cradle.capture.outline_reader import ReadOutline, read_outline
 from cradle.errors import CradleError, InputError
 from cradle.finding import Finding, ordered, with_label
 from cradle.names import distinct_names
-from cradle.pipeline.modelling import OnStep, model_thing
+from cradle.pipeline.modelling import ModelThing, OnStep, model_thing
 from cradle.pocket.pocket import Pocket
 from cradle.project.project import Project
 from cradle.project.reader import read_thing
@@ -72,6 +72,7 @@ def model_row(
     trials: Mapping[Path, Sequence[Trial]] | None = None,
     read: ReadOutline = read_outline,
     place: PlaceSections = place_sections,
+    model: ModelThing = model_thing,
     on_step: OnStep | None = None,
 ) -> Row:
     """The project's own thing and those that its row names, each modelled once.
@@ -85,6 +86,8 @@ def model_row(
         What reads the outline of a section or a view.
     place : callable
         What places the sections of a thing.
+    model : callable
+        What models a thing from its project, with both.
     on_step : callable, optional
         Called with the name of each step.
 
@@ -97,7 +100,12 @@ def model_row(
         If the sections have no height, or profiles leave them no width.
     """
     kept = trials or {}
-    own = _modelled(project, kept=kept, read=read, place=place, on_step=on_step)
+
+    def modelled(one: Project) -> ThingModel:
+        own = own_trials(kept.get(one.folder, ()), one.file)
+        return model(one, trials=own, read=read, place=place, on_step=on_step)
+
+    own = modelled(project)
     found = {project.file.resolve(): 0}
     things, order = [own], [0] * project.row.count
     for number, path in enumerate(project.row.things, start=1):
@@ -111,25 +119,12 @@ def model_row(
             try:
                 thing = read_thing(file, block_height_mm=project.block.height_mm)
                 other = _beside(thing, project)
-                things.append(_modelled(other, kept=kept, read=read, place=place, on_step=on_step))
+                things.append(modelled(other))
             except CradleError as error:
                 raise error.within(where) from error
             found[file.resolve()] = len(things) - 1
         order.append(found[file.resolve()])
     return Row(things=tuple(things), order=tuple(order), labels=_labels([t.project for t in things]))
-
-
-def _modelled(
-    project: Project,
-    *,
-    kept: Mapping[Path, Sequence[Trial]],
-    read: ReadOutline,
-    place: PlaceSections,
-    on_step: OnStep | None,
-) -> ThingModel:
-    """One of the things, with those of the trials that are its own."""
-    trials = own_trials(kept.get(project.folder, ()), project.file)
-    return model_thing(project, trials=trials, read=read, place=place, on_step=on_step)
 
 
 def _beside(other: Project, project: Project) -> Project:

@@ -133,7 +133,7 @@ class Window:
 @contextmanager
 def at_port(file, *, folder=None, drops=()):
     """The page for a project file, as ``(port, token, desk)``; ``drops`` says which work is left undone."""
-    desk = Desk(file, folder=folder, reader=InThread(), builder=InThread(drops=drops))
+    desk = Desk(file, folder=folder, reader=InThread(drops=drops), builder=InThread(drops=drops))
     token, guarded = token_urlsafe(24), {}
 
     async def app(scope, receive, send):

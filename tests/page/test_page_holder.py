@@ -87,6 +87,14 @@ def test_files_are_written_fetched_and_read_back(window, tmp_path):
     assert "script-src 'unsafe-inline'" in report.headers["content-security-policy"]
 
 
+def test_why_there_is_no_report_is_told_as_a_page(window):
+    window.edit({"do": "add", "key": "plate", "values": {"width": "20", "height": "9", "screw": "M4"}})
+    answer = window.get("/report")
+    assert answer.status_code == 422
+    assert answer.headers["content-type"].startswith("text/html")
+    assert "A plate of 20.0 × 9.0 mm hides behind the block" in answer.text
+
+
 def test_what_the_page_made_is_what_the_command_makes(window, tub, tmp_path):
     from cradle.cli.main import main
 

@@ -10,7 +10,8 @@ from prism import INSIDE_ERROR_MM, prism_row
 from cradle.errors import HolderError
 from cradle.geometry.mesh import bounds_mm
 from cradle.geometry.solid import mesh_of, solid, transformed
-from cradle.pipeline import build, building, foresight
+from cradle.pipeline import build, building
+from cradle.pipeline.steps import Steps
 from cradle.pocket.budget import MARGIN_MM
 
 
@@ -78,17 +79,16 @@ def test_it_is_given_up_after_some_attempts_and_the_holder_says_so(monkeypatch):
         return replace(attempt, gaps=tuple(replace(gap, least_mm=0.3) for gap in attempt.gaps))
 
     monkeypatch.setattr(building, "holder_attempt", always_short)
-    monkeypatch.setattr(building, "next_attempt", lambda pocket, *, short_mm: pocket)  # none the wider
-    made = build(prism_row())
+    made = build(prism_row(), steps=Steps(widen=lambda pocket, *, short_mm: pocket))  # none the wider
     assert len(count) == building._ATTEMPTS
     assert [f.measured for f in made.findings if f.code == "clearance-short"] == [0.3]
 
 
-def test_a_rim_that_no_block_has_is_refused_before_any_pocket(monkeypatch):
+def test_a_rim_that_no_block_has_is_refused_before_any_pocket():
     row = prism_row()
     block = replace(row.project.block, wall_mm=2.0, lead_in_mm=2.5)
     (model,) = row.things
-    monkeypatch.setattr(foresight, "rough_attempt", lambda *_, **__: pytest.fail("a pocket was made"))
+    none = Steps(rough=lambda *_, **__: pytest.fail("a pocket was made"))
     wide = replace(row, things=(replace(model, project=replace(model.project, block=block)),))
     with pytest.raises(HolderError):
-        build(wide)
+        build(wide, steps=none)

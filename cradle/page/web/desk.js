@@ -4,6 +4,7 @@
 const LOST =
   "The page has lost its server: nothing is saved any more. If “cradle page” has ended, start it again and open the" +
   " address that it prints.";
+const NOT_DONE = "This was not done: something newer came in between. Press once more.";
 
 export class Desk extends EventTarget {
   constructor() {
@@ -146,7 +147,8 @@ export class Desk extends EventTarget {
     try {
       const answer = await fetch(address, options);
       const body = (answer.headers.get("content-type") || "").includes("json") ? await answer.json() : {};
-      return {ok: answer.ok, status: answer.status, body, problems: answer.ok ? [] : body.problems || []};
+      const problems = (body.problems || []).length ? body.problems : [{where: "", words: NOT_DONE}];
+      return {ok: answer.ok, status: answer.status, body, problems: answer.ok ? [] : problems};
     } catch (error) {
       return {ok: false, status: 0, body: {}, problems: [{where: "", words: LOST}]};
     }

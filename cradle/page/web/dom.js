@@ -23,8 +23,19 @@ export function s(tag, attributes, ...children) {
   return filled(document.createElementNS(SVG, tag), attributes, children);
 }
 
+// What is pressed. Where "onclick" returns an answer that was refused, why is told beside the button.
 export function button(words, onclick, attributes = {}) {
-  return h("button", {type: "button", onclick, ...attributes}, words);
+  const press = async (event) => tellRefusal(made, await onclick(event)),
+    made = h("button", {type: "button", onclick: press, ...attributes}, words);
+  return made;
+}
+
+function tellRefusal(made, answer) {
+  const place = made.closest("p, h3, .row") || made,
+    refused = answer && answer.ok === false;
+  if (place.nextElementSibling && place.nextElementSibling.matches(".refused")) place.nextElementSibling.remove();
+  if (refused)
+    place.after(h("p", {class: "error refused", role: "alert"}, answer.problems.map((p) => p.words).join(" ")));
 }
 
 // A number as people write it: no more digits than asked for, no zeros at its end.

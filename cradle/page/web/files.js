@@ -14,6 +14,7 @@ const KINDS = {
 function maker(desk, words, address, data) {
   const said = h("p", {class: "small", role: "status"}),
     error = h("p", {class: "error", role: "alert"}),
+    later = h("p", {class: "small"}, "This can be done as soon as nothing is missing."),
     links = h("ul", {class: "files"});
   const press = button(words, make, {class: "first"});
 
@@ -32,8 +33,9 @@ function maker(desk, words, address, data) {
 
   function follow() {
     press.disabled = !desk.state.sound;
+    later.hidden = desk.state.sound;
   }
-  return {follow, element: h("div", {}, h("div", {class: "row"}, press), said, error, links)};
+  return {follow, element: h("div", {}, h("div", {class: "row"}, press), later, said, error, links)};
 }
 
 function link(name) {
@@ -52,15 +54,19 @@ export function holderFiles(desk) {
   const report = {class: "button", href: "/report", target: "_blank", rel: "noopener"},
     words =
       "STL and 3MF to print, a PDF for the workshop with the sizes to check, drawings, and the fit report.",
-    made = maker(desk, "Make the holder’s files", "/files", () => ({}));
+    made = maker(desk, "Make the holder’s files", "/files", () => ({})),
+    toReport = h("p", {}, h("a", report, "Open the fit report"));
   return {
-    follow: made.follow,
+    follow() {
+      made.follow();
+      toReport.hidden = !desk.state.sound;
+    },
     element: h(
       "div",
       {},
       h("p", {class: "small"}, words),
       made.element,
-      h("p", {}, h("a", report, "Open the fit report")),
+      toReport,
     ),
   };
 }

@@ -18,7 +18,9 @@ function go(id, key) {
   if (!current || current.step !== step) begin(step);
   if (!key) return;
   if (current.shown.reveal) current.shown.reveal(key);
-  focusField(controls, key);
+  // Of what has no field of its own the table has one; at least the step comes into view.
+  const nearest = [key, key.replace(/\[\d+\]$/, ""), key.replace(/\.[^.]*$/, "")];
+  if (!nearest.some((one) => focusField(controls, one))) controls.focus();
 }
 
 function begin(step) {

@@ -24,8 +24,9 @@ function words(problem, desk) {
   return problem.found === "missing" ? `${named}.` : `${named}: ${problem.words}`;
 }
 
-function way({where}, {go}) {
+// Where outlines are handed over in the same step, no way leads there.
+function way({where}, {go, controls}) {
   const step = stepOf(where);
   if (where.includes(".")) return button("Go there", () => go(step, where), {class: "plain"});
-  return step === "measure" ? button("Add one", () => go("outline"), {class: "plain"}) : null;
+  return step === "measure" && !controls.querySelector(".drop") ? button("Add one", () => go("outline"), {class: "plain"}) : null;
 }

@@ -20,17 +20,21 @@ export function pictureStep(context, details) {
     shown = new PictureView(),
     said = h("div", {}),
     error = h("p", {class: "error", role: "alert"}),
+    waits = h("p", {class: "small", role: "status"}),
     chooser = h("select", {id: "piece", onchange: () => pick(chooser.value)});
   let one = null,
     file = "",
     keys = "",
     mode = "pick",
     trace = null,
+    looking = false,
+    awaited = false,
     form = null,
     scale = null,
     buttons = [],
     editor = null;
-  const key = (name) => `${one.prefix}.picture.${name}`;
+  const key = (name) => `${one.prefix}.picture.${name}`,
+    saidOf = () => (one && desk.value(`${one.prefix}.picture`)) || {};
   const picking = h("div", {}, h("p", {class: "small"}, PIECE_HINT),
     h("div", {class: "field"}, h("label", {for: "piece"}, "the piece"), chooser)); // prettier-ignore
 
@@ -42,7 +46,7 @@ export function pictureStep(context, details) {
       rare: !UP_FRONT.includes(f.key),
     }));
     form = tableForm(desk, `${one.prefix}.picture`, fields, {of: one.name, more: "More about this picture"});
-    scale = ruler({key, name: one.name, change, moved: draw});
+    scale = ruler({key, name: one.name, picture: saidOf, change, moved: draw});
     buttons = MODES.map(([id, words]) =>
       button(words, () => setMode(id), {"aria-pressed": "false", "data-mode": id}),
     );
@@ -52,6 +56,7 @@ export function pictureStep(context, details) {
       h("div", {class: "row"}, buttons),
       picking,
       scale.element,
+      waits,
       error,
       form.element,
       h("div", {class: "row"}, more()),
@@ -62,6 +67,8 @@ export function pictureStep(context, details) {
       shown.load(`/picture?path=${encodeURIComponent(file)}`);
     }
     trace = null;
+    looking = awaited = false;
+    waits.textContent = error.textContent = "";
     keys = "";
     setMode("pick");
     follow();
@@ -101,13 +108,19 @@ export function pictureStep(context, details) {
 
   function edit() {
     const mine = trace && (trace.pieces || []).find((piece) => piece.picked);
+    awaited = looking;
+    error.textContent = "";
+    waits.textContent = looking ? "The picture is still being looked at; then its points can be moved." : "";
+    if (looking) return;
     if (!mine || !mine.size) {
-      error.textContent = mine
-        ? "No scale was found yet, so its points cannot be moved."
-        : "Choose the piece first; then its points can be moved.";
+      error.textContent = !trace
+        ? "No outline could be found in this picture: see above. Its points can be moved once there is one."
+        : mine
+          ? "No scale was found yet, so its points cannot be moved. Give it with “Scale by two points”."
+          : "Choose the piece first; then its points can be moved.";
       return;
     }
-    const picture = desk.value(`${one.prefix}.picture`),
+    const picture = saidOf(),
       place = onPicture(context, shown, picture);
     editor = adjust(context, {
       prefix: one.prefix,
@@ -158,14 +171,18 @@ export function pictureStep(context, details) {
     const now = JSON.stringify([one.prefix, picture]);
     if (now === keys) return;
     keys = now;
+    looking = true;
     said.replaceChildren(h("p", {class: "small"}, "Looking at the picture …"));
     if (!chooser.children.length) chooser.replaceChildren(h("option", {}, "looking at the picture …"));
     await shown.loaded; // what is seen at once comes first
     if (keys !== now) return;
     const answer = await desk.post("/trace", {path: picture.file, picture});
     if (keys !== now || !one) return;
+    looking = false;
     if (!answer.ok) {
+      trace = null;
       said.replaceChildren(...answer.problems.map((p) => h("p", {class: "error"}, p.words)));
+      if (awaited) edit();
       return;
     }
     trace = answer.body;
@@ -175,11 +192,12 @@ export function pictureStep(context, details) {
     chooser.replaceChildren(h("option", {value: ""}, "as pressed in the picture"), ...pieces.map(option));
     chooser.value = picture.pick === undefined ? "" : String(picture.pick);
     draw();
+    if (awaited) edit();
   }
 
   function draw() {
     const found = trace || {},
-      picture = (one && desk.value(`${one.prefix}.picture`)) || {},
+      picture = saidOf(),
       ends = mode === "ruler" && scale ? scale.ends(picture) : [];
     shown.overlay({pieces: found.pieces || [], scale: (found.scales || [])[0], ends});
   }
@@ -196,6 +214,7 @@ export function pictureStep(context, details) {
     follow,
     hide() {
       stopEditing();
+      awaited = false;
       one = null;
     },
     leave() {

@@ -8,8 +8,8 @@ const USUAL = [
   ["53.98", "its short side"],
 ];
 
-// As {element, press(place), ends(picture)}; "change" saves steps under a label.
-export function ruler({key, name, change, moved}) {
+// As {element, press(place), ends(picture)}; "change" saves steps under a label, "picture" is what the project says of it.
+export function ruler({key, name, picture, change, moved}) {
   let ends = [];
   const apart = h("input", {type: "text", inputmode: "decimal", size: 7, id: "apart-mm", onkeydown: entered}),
     error = h("p", {class: "error", role: "alert"}),
@@ -20,7 +20,8 @@ export function ruler({key, name, change, moved}) {
       apart.value = mm;
     }, {class: "plain"}), // prettier-ignore
   );
-  const clear = (names) => names.map((one) => ({do: "set", key: key(one), value: ""}));
+  const given = () => OWN_SCALE.some((one) => picture()[one] !== undefined),
+    clear = (names) => names.map((one) => ({do: "set", key: key(one), value: ""}));
   const set = (one, value) => ({do: "set", key: key(one), value});
 
   function entered(event) {
@@ -43,8 +44,13 @@ export function ruler({key, name, change, moved}) {
   }
 
   async function forget() {
+    const own = ends.length || given();
     ends = [];
-    await change(clear(OWN_SCALE), `scale of ${name} as found`);
+    const answer = given() ? await change(clear(OWN_SCALE), `scale of ${name} as found`) : {ok: true};
+    if (answer.ok)
+      hint.textContent = own
+        ? "The scale found in the picture is used. Or press two marks of a ruler."
+        : "The scale found in the picture is used already: none is given by hand.";
     moved();
   }
 

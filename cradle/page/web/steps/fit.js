@@ -85,7 +85,7 @@ function clearanceForm(desk) {
     step: 0.01,
     "aria-label": "clearance per side, mm",
     oninput: () => moved(slider.value, true),
-    onchange: () => desk.set("fit.clearance", slider.value, "clearance"),
+    onchange: () => field.send(slider.value),
   });
   const field = new Field(desk, "fit.clearance", spec, {
     label: "Clearance per side",

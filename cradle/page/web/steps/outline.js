@@ -21,13 +21,15 @@ export const outline = {
     const {desk, controls, view, go} = context,
       list = h("div", {class: "row"}),
       details = h("div", {}),
+      waits = h("p", {class: "small", role: "status"}),
       missing = h("div", {}),
       given = handOver(context, choose),
       intro = h("p", {class: "small"}, INTRO),
       picture = pictureStep(context, details);
     let chosen = 1,
       signature = "",
-      editor = null;
+      editor = null,
+      awaited = false;
     controls.replaceChildren(
       h("h2", {}, "Outlines of the thing"),
       intro,
@@ -44,6 +46,7 @@ export const outline = {
 
     function choose(number) {
       chosen = Math.max(1, Math.min(number, entries(desk).length));
+      awaited = false;
       draw();
     }
 
@@ -86,16 +89,21 @@ export const outline = {
               button("Go there", () => go("measure", `${one.prefix}.height`), {class: "plain"}))
           : form.element,
         one.measured ? "" : h("div", {class: "row"}, button("Move its points", edit)),
+        waits,
       ); // prettier-ignore
+      waits.textContent = "";
       drawn();
     }
 
-    const read = (one) => desk.sections.sections.find((row) => `section[${row.number}]` === one.prefix);
+    // Sections as they were before the last change are not what would be moved.
+    const unread = () => desk.sections.revision < desk.state.revision,
+      read = (one) => desk.sections.sections.find((row) => `section[${row.number}]` === one.prefix);
 
     // A drawing or a plain shape as it was read.
     function drawn() {
       const one = here();
       if (!one || one.picture || editor) return;
+      if (awaited && !unread()) return edit();
       const found = read(one),
         figure = found ? sectionPlot(found) : null,
         wrong = found ? found.problems.filter((p) => p.found !== "missing") : [];
@@ -110,7 +118,17 @@ export const outline = {
     function edit() {
       const one = here(),
         found = read(one);
-      if (!found || !found.outline) return;
+      awaited = unread();
+      if (awaited) {
+        waits.textContent = "The outline is still being read; then its points can be moved.";
+        return;
+      }
+      if (!found || !found.outline) {
+        waits.textContent = one.outline
+          ? `${one.outline} gives no outline yet: see what is told of it. Its points can be moved once there is one.`
+          : "There is no outline yet: choose its file first, then its points can be moved.";
+        return drawn();
+      }
       const place = onPlot(view, one.name, found.outline);
       editor = adjust(context, {prefix: one.prefix, name: one.name, ring: found.outline, ends: found.ends, place, done: draw});
       details.replaceChildren(editor.element);

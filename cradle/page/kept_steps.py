@@ -1,0 +1,120 @@
+"""What was made for the holder before: things as modelled, their pockets, and the chance that they fit.
+
+What an edit does not concern is taken as it was: of a wall, an opening or a
+plate the block alone is made anew; of a clearance the pocket too, but not what
+was modelled. Everything is told apart by what it was made from.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import replace
+from pathlib import Path
+from typing import Any, Final, TypeVar
+
+from cradle.fit.assessment import FitAssessment
+from cradle.page.file_stamp import stamp_of
+from cradle.pipeline.modelling import model_thing
+from cradle.pipeline.pocket_attempt import PocketAttempt, first_attempt, next_attempt, rough_attempt
+from cradle.pipeline.steps import Steps, assessment_of
+from cradle.project.block import BlockSpec
+from cradle.project.printer import PieceSpec
+from cradle.project.project import Project, source_files
+from cradle.project.row import RowSpec
+from cradle.project.trial_log import Trial
+from cradle.result.thing_model import ThingModel
+
+T = TypeVar("T")
+_MOST: Final = 16
+"""So many results of each step are kept: those of a row, now and before the last edits."""
+
+
+class KeptSteps:
+    """Models things, cuts their pockets and assesses their fit, and keeps what came of it."""
+
+    def __init__(self) -> None:
+        self._kept: dict[str, list[tuple[Any, Any]]] = {}
+
+    @property
+    def steps(self) -> Steps:
+        """The steps that keep."""
+        return Steps(rough=self._rough, finish=self._finished, widen=self._widened, assess=self._assessed)
+
+    def modelled(self, project: Project, *, trials: Sequence[Trial] = (), **given: Any) -> ThingModel:
+        """What `cradle.pipeline.modelling.model_thing` gives, for the project as it is now; errors as there."""
+        stamps = tuple(stamp_of(file) for file in _read_by(project))
+        key = (_of_thing(project), tuple(trials), stamps)
+        model = self._same("model", key, lambda: model_thing(project, trials=trials, **given))
+        return model if model.project is project else replace(model, project=project)
+
+    def _rough(self, model: ThingModel, *, clearance_mm: float | None) -> PocketAttempt:
+        project = model.project
+        key = (
+            _One(model.body, model.learned),
+            project.fit,
+            project.thing,
+            project.printer.inside_error_mm,
+            *_held(project),
+            clearance_mm,
+        )
+        rough = self._same("rough", key, lambda: rough_attempt(model, clearance_mm=clearance_mm))
+        return replace(rough, model=model)
+
+    def _finished(self, rough: PocketAttempt) -> PocketAttempt:
+        made = self._same("finished", _One(rough.begun), lambda: first_attempt(rough))
+        return replace(rough, pocket=made.pocket)
+
+    def _widened(self, attempt: PocketAttempt, *, short_mm: float) -> PocketAttempt:
+        made = self._same(
+            "widened", (_One(attempt.begun), short_mm), lambda: next_attempt(attempt, short_mm=short_mm)
+        )
+        return replace(made, model=attempt.model)
+
+    def _assessed(self, attempt: PocketAttempt) -> FitAssessment:
+        model = attempt.model
+        key = (_One(model.learned, attempt.wanted), _of_thing(model.project))
+        return self._same("assessed", key, lambda: assessment_of(attempt))
+
+    def _same(self, step: str, key: Any, make: Callable[[], T]) -> T:
+        """What a step made for the same key, or makes now."""
+        kept = self._kept.setdefault(step, [])
+        for place, (known, made) in enumerate(kept):
+            if known == key:
+                kept.append(kept.pop(place))
+                found: T = made
+                return found
+        made = make()
+        kept.append((key, made))
+        del kept[:-_MOST]
+        return made
+
+
+class _One:
+    """Things that are equal to themselves alone; they are kept as long as this is."""
+
+    def __init__(self, *things: object) -> None:
+        self._things = things
+
+    def __eq__(self, other: object) -> bool:
+        return isinstance(other, _One) and all(
+            one is another for one, another in zip(self._things, other._things, strict=True)
+        )
+
+    __hash__ = None  # type: ignore[assignment]
+
+
+def _of_thing(project: Project) -> Project:
+    """What a project says of its thing and its fit, and of the block no more than how much of the thing it holds."""
+    block = BlockSpec(height_mm=project.block.height_mm, lean_deg=project.block.lean_deg)
+    return replace(project, block=block, plate=None, openings=(), row=RowSpec(), test_pieces=PieceSpec())
+
+
+def _held(project: Project) -> tuple[float, float, float]:
+    """What of a block its pocket depends on."""
+    block = project.block
+    return block.height_mm, block.lean_deg, block.lead_in_mm
+
+
+def _read_by(project: Project) -> list[Path]:
+    """The files that a thing is modelled from: all that its project names, but not the project file itself."""
+    return [file for file in source_files(project) if file != project.file]

@@ -1,0 +1,93 @@
+"""What was made for the holder before is taken again where an edit does not concern it, and nowhere else."""
+
+from dataclasses import replace
+from pathlib import Path
+
+import numpy as np
+import pytest
+from tub import TUB
+
+from cradle.page import kept_steps
+from cradle.page.kept_steps import KeptSteps
+from cradle.pipeline import build, model_row
+from cradle.project.reader import project_from_text
+
+DRAIN = '[[opening]]\nkind = "drain"\ndiameter = 6\n'
+PLATE = '[plate]\nwidth = 110\nscrew = "M4"\n'
+ALL = ["model_thing", "rough_attempt", "first_attempt", "assessment_of"]
+# An edit of the tub, and what is made anew for it.
+EDITS = {
+    "nothing": (TUB, []),
+    "a wall": (TUB + "wall = 3.6\n", []),
+    "a drain": (TUB + DRAIN, []),
+    "a plate": (TUB + PLATE, []),
+    "a row": (TUB + "[row]\ncount = 2\n", []),
+    "a lead-in": (TUB + "lead_in = 0.5\n", ALL[1:]),
+    "a mass": (TUB.replace("mass = 100", "mass = 300"), ALL),
+    "a clearance": (TUB.replace("clearance = 0.35", "clearance = 0.5"), ALL),
+    "a height": (TUB.replace("height = 25", "height = 27"), ALL),
+    "a lean": (TUB + "lean = 4\n", ALL),
+    "a reading": (TUB.replace("width = 36", "width = 36.4"), ALL),
+    "an inside error": (TUB + "[printer]\ninside_error = 0.15\n", ALL),
+}
+
+
+def project(text):
+    return project_from_text(text, file=Path("holder.toml"))
+
+
+@pytest.fixture
+def made_anew(monkeypatch):
+    """The names of the steps made since it was cleared."""
+    seen = []
+
+    def counted(name, real):
+        def step(*given, **more):
+            seen.append(name)
+            return real(*given, **more)
+
+        return step
+
+    for name in ALL:
+        monkeypatch.setattr(kept_steps, name, counted(name, getattr(kept_steps, name)))
+    return seen
+
+
+@pytest.mark.parametrize(("text", "expected"), EDITS.values(), ids=EDITS)
+def test_an_edit_has_made_anew_what_it_concerns_and_the_holder_is_the_one_made_plainly(
+    text, expected, made_anew
+):
+    before = KeptSteps()
+
+    def made(one):
+        return build(model_row(project(one), model=before.modelled), steps=before.steps)
+
+    made(TUB)
+    made_anew.clear()
+    kept, plain = made(text), build(model_row(project(text)))
+    assert list(dict.fromkeys(made_anew)) == expected
+    assert np.array_equal(kept.holder.mesh.vertices_mm, plain.holder.mesh.vertices_mm)
+    assert np.array_equal(kept.holder.mesh.faces, plain.holder.mesh.faces)
+    assert kept.findings == plain.findings
+    assert kept.project == plain.project
+    assert [thing.model.project for thing in kept.things] == [thing.model.project for thing in plain.things]
+    made_anew.clear()
+    again = made(TUB)
+    assert made_anew == []  # undone: what was there before the edit is there still
+    assert again.own.gap == made(TUB).own.gap
+
+
+def test_a_file_that_changed_has_its_thing_modelled_anew(tmp_path, made_anew):
+    drawn = TUB.replace(
+        '[section.measured]\nform = "rectangle"\nwidth = 30\ndepth = 20\ncorner = 4\n',
+        'outline = "low.csv"\n',
+    )
+    file = tmp_path / "low.csv"
+    file.write_text("0,0\n30,0\n30,20\n0,20\n")
+    one = replace(project(drawn), file=tmp_path / "holder.toml")
+    before = KeptSteps()
+    first = before.modelled(one)
+    assert before.modelled(one) is first
+    file.write_text("0,0\n30,0\n30,20\n15,23\n0,20\n")
+    assert before.modelled(one) is not first
+    assert made_anew == ["model_thing", "model_thing"]
