@@ -70,8 +70,8 @@ def assess_fit(
         where = measuring_advice(found, points=points, limited_by=chance.cause.spread)
     findings = (
         *_chosen(model, advice, where=where, project=project),
-        *_low(chance, profile, helps=bool(found or points), where=where, goal=project.fit.chance),
-        *(_loose(chance, profile, goal=project.fit.chance) if advice is None else ()),
+        *_low(chance, profile, helps=bool(found or points), where=where, goal=project.chance_of_each),
+        *(_loose(chance, profile, goal=project.chance_of_each) if advice is None else ()),
         *_printer(learned, profile, project=project),
         *(_used_up(learned, profile) if advice is None else ()),
         *tighter_than_tried(
@@ -201,7 +201,7 @@ def _chosen(model: FitModel, advice: Advice | None, *, where: str, project: Proj
     if advice is None:
         return ()
     cause = advice.driver
-    goal = 100 * project.fit.chance
+    goal = 100 * project.chance_of_each
     if not advice.reached:
         return (
             Finding(

@@ -76,7 +76,7 @@ def holder_data(row: Row, made: MadeHolder) -> Json:
             "fit.clearance": round(own.clearance.least_mm, 3),
             "block.flare": round(made.project.block.wider_mm, 3),
         },
-        "goal": made.project.fit.chance,
+        "goal": made.project.chance_of_each,
         "cause": _cause(chance.cause),
         "causes": [],
         "verdict": {

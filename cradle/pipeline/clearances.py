@@ -90,7 +90,9 @@ def asked_clearance(
     )
     default = clearance_mm if clearance_mm is not None else fit.clearance_mm
     if default == AUTO:
-        advice = advised_clearance(learned.model, goal=fit.chance, given_mm=given, between_mm=between)
+        advice = advised_clearance(
+            learned.model, goal=project.chance_of_each, given_mm=given, between_mm=between
+        )
         return advice.profile, advice
     return clearance_profile(heights, given, default_mm=float(default), between_mm=between), None
 

@@ -131,6 +131,7 @@ def _beside(other: Project, project: Project) -> Project:
     """The other thing as it stands in the project's holder."""
     return replace(
         other,
+        fit=replace(other.fit, chance=max(other.fit.chance, project.chance_of_each)),
         block=project.block,
         plate=project.plate,
         openings=project.openings,

@@ -63,6 +63,16 @@ class Project:
         return self.file.parent
 
     @property
+    def chance_of_each(self) -> float:
+        """The chance of fit to aim for with each of the different things of a row, so that all go in with the one asked for.
+
+        Things that fit independently of one another; they share the printer's
+        error, so that the chance of all is not less.
+        """
+        others = {(self.folder / path).resolve() for path in self.row.things}
+        return float(self.fit.chance ** (1 / (1 + len(others))))
+
+    @property
     def slug(self) -> str:
         """The thing's name made fit for file names: lower case, words joined by hyphens."""
         words = "".join(c if c.isalnum() else " " for c in self.thing.name.lower()).split()

@@ -216,7 +216,7 @@ def _fit_grid(thing: SeatedThing) -> str:
     gaps = gap_map(thing.model.body, thing.pocket, lead_in_mm=project.block.lead_in_mm)
     chance = assessment.chance
     svg = chance_figure(
-        chance.curve, asked_mm=thing.clearance.least_mm, chance=chance.chance, goal=project.fit.chance
+        chance.curve, asked_mm=thing.clearance.least_mm, chance=chance.chance, goal=project.chance_of_each
     )
     caption = "Chance of fit (it goes in without touching) against clearance."
     if assessment.where_to_measure:

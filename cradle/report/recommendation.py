@@ -11,7 +11,7 @@ from typing import Final
 
 from cradle.finding import Finding, Severity
 from cradle.result.made_holder import MadeHolder
-from cradle.result.rings_to_try import ring_to_try
+from cradle.result.rings_to_try import clearances_to_try, ring_to_try
 
 _SURE: Final = 0.99
 """A chance above this is not told to the hundredth: the draws do not know it so well."""
@@ -45,11 +45,15 @@ class Recommendation:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class TriedPiece:
-    """A test piece that a thing's project has: for the commands to type."""
+    """Test pieces of a thing and one of them that teaches something: for the commands to type.
+
+    ``clearances_mm`` is empty where the project cuts those pieces by itself.
+    """
 
     project_file: str
     section: str
     clearance_mm: float
+    clearances_mm: tuple[float, ...] = ()
 
 
 def recommendation(made: MadeHolder) -> Recommendation:
@@ -58,16 +62,26 @@ def recommendation(made: MadeHolder) -> Recommendation:
         made.findings,
         chance=made.chance,
         goal=made.project.fit.chance,
-        pieces=_pieces(made),
+        pieces=tried_pieces(made),
     )
 
 
-def _pieces(made: MadeHolder) -> tuple[TriedPiece, ...]:
-    """A test piece of each thing."""
+def tried_pieces(made: MadeHolder) -> tuple[TriedPiece, ...]:
+    """Test pieces of each thing, the holder's own first."""
     pieces = []
     for file, thing in zip(made.project_files, made.things, strict=True):
         section, clearance_mm = ring_to_try(thing)
-        pieces.append(TriedPiece(project_file=file, section=section, clearance_mm=clearance_mm))
+        spec = thing.model.project.test_pieces
+        # alone, a thing of another project may ask for less than in this row
+        by_itself = thing is made.own or bool(spec.clearances_mm)
+        pieces.append(
+            TriedPiece(
+                project_file=file,
+                section=section,
+                clearance_mm=clearance_mm,
+                clearances_mm=() if by_itself else clearances_to_try(spec, thing.clearance),
+            )
+        )
     return tuple(pieces)
 
 
@@ -129,8 +143,13 @@ def _make(pieces: Sequence[TriedPiece]) -> str:
     return f"“cradle make {_typed(pieces[0].project_file)}”"
 
 
+def _cut(piece: TriedPiece) -> str:
+    asked = "".join(f" --clearance {clearance:g}" for clearance in piece.clearances_mm)
+    return f"cradle pieces {_typed(piece.project_file)}{asked}"
+
+
 def _steps_to_try(pieces: Sequence[TriedPiece]) -> tuple[str, ...]:
-    cut = " and ".join(f"“cradle pieces {_typed(piece.project_file)}”" for piece in pieces)
+    cut = " and ".join(f"“{_cut(piece)}”" for piece in pieces)
     noted = " and ".join(
         f"“cradle trial {_typed(piece.project_file)} --section {_typed(piece.section)}"
         f" --clearance {piece.clearance_mm:g} --seen tight”"

@@ -14,6 +14,7 @@ from cradle.geometry.solid import cut_regions, solid, transformed
 from cradle.pipeline import make
 from cradle.pocket.budget import MARGIN_MM
 from cradle.project.reader import read_project
+from cradle.report.recommendation import Advised, recommend, recommendation, tried_pieces
 from cradle.report.summary import summary_of
 
 
@@ -123,6 +124,27 @@ def test_different_things_each_have_their_own_pocket(pair_made):
     )
     chances = [row["chance_of_fit"] for row in summary_of(made)["things"]]
     assert summary_of(made)["chance_of_fit"] == pytest.approx(chances[0] * chances[1], abs=2e-4)
+
+
+def test_with_the_least_clearance_all_things_go_in_with_the_chance_asked_for(written):
+    auto = '"auto"'
+    alone = made_of(written, tin(44, 20, name="flat tin", clearance=auto))
+    written(tin(44, 20, name="flat tin", clearance=auto), "other/flat.toml")
+    made = made_of(written, tin(30, clearance=auto, extra='[row]\ncount = 2\nthings = ["other/flat.toml"]\n'))
+    assert 0.95 <= made.chance < 0.97
+    assert min(thing.assessment.chance.chance for thing in made.things) >= np.sqrt(0.95)
+    assert made.things[1].clearance.least_mm > alone.own.clearance.least_mm
+    assert recommendation(made).advised is Advised.PRINT
+
+
+def test_the_test_pieces_named_are_cut_by_the_commands_named(pair_made):
+    told = " ".join(recommend([], chance=0.5, goal=0.95, pieces=tried_pieces(pair_made)).actions)
+    assert "“cradle pieces holder.toml”" in told
+    own, other = tried_pieces(pair_made)
+    assert f"--clearance {own.clearance_mm:g} --seen" in told
+    assert other.clearance_mm in other.clearances_mm  # beside the other things it may ask for more than alone
+    asked = " ".join(f"--clearance {clearance:g}" for clearance in other.clearances_mm)
+    assert f"“cradle pieces {other.project_file} {asked}”" in told
 
 
 def test_calipers_are_told_which_pocket_is_meant(pair_made):
