@@ -10,7 +10,7 @@ import numpy as np
 
 from cradle.fit.bow import bows
 from cradle.fit.contact_points import Places, places_on
-from cradle.fit.interpolation_error import ALIKE_IN_ALL, interpolation_error
+from cradle.fit.interpolation_error import interpolation_error
 from cradle.fit.placing_error import placing_of
 from cradle.fit.sensitivities import Influences, influences
 from cradle.fit.side_readings import unread
@@ -149,9 +149,9 @@ def drawn(model: FitModel, *, draws: int = DRAWS, seed: int = SEED) -> Floats:
     draws = min(draws, max(LEAST_DRAWS, int(_WORK / np.prod(model.influences.matrix.shape))))
     rng = np.random.default_rng(seed)
     xi = rng.standard_normal((draws, len(flat)))
-    tails = model.influences.tails
+    tails, alike = model.influences.tails, model.influences.alike
     own, common = rng.standard_normal((draws, len(tails))), rng.standard_normal((draws, 1))
-    factors = np.exp((np.sqrt(1 - ALIKE_IN_ALL) * own + np.sqrt(ALIKE_IN_ALL) * common) * tails)
+    factors = np.exp((np.sqrt(1 - alike) * own + np.sqrt(alike) * common) * tails)
     factors /= np.exp(tails**2)  # of unit variance together with what they multiply
     mixed = model.influences.mixed
     xi[:, mixed >= 0] *= factors[:, mixed[mixed >= 0]]

@@ -20,7 +20,14 @@ from cradle.fit.row_blocks import Band, trimmed
 from cradle.fit.uncertainties import Spread
 from cradle.geometry.arrays import Floats, frozen
 from cradle.sections.posterior import CALIPERS, PARAMETERS, Posterior, ReadingKind, movements
-from cradle.sections.reading_spreads import caliper_limit_mm, rectangular
+from cradle.sections.reading_spreads import (
+    LEAN,
+    LEAN_MEDIAN,
+    UNLIKE_MEDIAN,
+    UNLIKE_SPREAD,
+    caliper_limit_mm,
+    rectangular,
+)
 from cradle.sections.section import Section
 
 _KINDS: Final = {
@@ -31,6 +38,15 @@ _KINDS: Final = {
     ReadingKind.SCALE_APART: Spread.SCALE,
 }
 """What a reading's own error counts as; all others place the sections beside each other."""
+_MEDIANS: Final = {
+    ReadingKind.LIKENESS_X: UNLIKE_MEDIAN / UNLIKE_SPREAD,
+    ReadingKind.LIKENESS_Y: UNLIKE_MEDIAN / UNLIKE_SPREAD,
+    ReadingKind.LEAN_X: LEAN_MEDIAN / LEAN,
+    ReadingKind.LEAN_Y: LEAN_MEDIAN / LEAN,
+}
+"""What is expected of a thing's form: the median of its spread in parts of the one stated."""
+_ALONG: Final = ({ReadingKind.LIKENESS_X, ReadingKind.LEAN_X}, {ReadingKind.LIKENESS_Y, ReadingKind.LEAN_Y})
+"""By axis."""
 _AT_ONCE: Final = 32
 """So many changes of placing are followed together: few enough to keep in memory, many enough to read the moves seldom."""
 _NOTHING_MM: Final = 1e-5
@@ -74,18 +90,17 @@ class Placing:
             yield _clean(rows)
 
     def readings(self, *, placing_mm: float | None = None) -> Iterator[tuple[Spread, Floats]]:
-        """For each reading what it counts as and the row of its own error, ``(1, j)``, mm.
+        """For each reading what it counts as and the row of its own error, ``(1, j)``, mm; `unread` is left out.
 
         A stated ``placing_mm``, along x and along y for every section, takes the
         place of what the readings say of how sections lie beside each other.
         """
         stated = placing_mm is not None
+        alone = self._alone()
         for m, reading in enumerate(self.posterior.readings):
             kind = _KINDS.get(reading.kind, Spread.PLACING)
-            if not (stated and kind is Spread.PLACING):
-                row = np.zeros((1, self.moves.shape[2]))
-                row[:, self.follows[m].columns] = -reading.own * self.follows[m].values
-                yield kind, _clean(row)
+            if reading.kind not in alone and not (stated and kind is Spread.PLACING):
+                yield kind, self._own_error(m)
         if placing_mm is not None:
             for share in self.shares:
                 yield Spread.PLACING, _clean(placing_mm * self.places.directions.T * share)
@@ -93,6 +108,31 @@ class Placing:
             values, vectors = np.linalg.eigh(self.posterior.covariance)
             roots = np.sqrt(np.clip(values, 0.0, None)) * vectors
             yield Spread.PLACING, _clean(roots.T @ self.moves.reshape(len(roots), -1))
+
+    def unread(self) -> Iterator[Floats]:
+        """For each expectation of the thing's form that alone places its sections the row of its median spread, ``(1, j)``, mm.
+
+        The spread is that times a factor which is not known
+        (`cradle.sections.reading_spreads.UNREAD_TAIL`). Where something was read
+        beside it, an odd form would be seen, and its likeness lose its weight:
+        there it counts with the median alone, among the `readings`.
+        """
+        alone = self._alone()
+        for m, reading in enumerate(self.posterior.readings):
+            if reading.kind in alone:
+                yield self._own_error(m)
+
+    def _alone(self) -> set[ReadingKind]:
+        """The expectations along axes of which nothing was read."""
+        known = self.posterior.lean_known
+        return {kind for kinds, read in zip(_ALONG, known, strict=True) if not read for kind in kinds}
+
+    def _own_error(self, m: int) -> Floats:
+        """The row of reading m's own error, ``(1, j)``, mm."""
+        reading, follows = self.posterior.readings[m], self.follows[m]
+        row = np.zeros((1, self.moves.shape[2]))
+        row[:, follows.columns] = -_MEDIANS.get(reading.kind, 1.0) * reading.own * follows.values
+        return _clean(row)
 
     def instrument(self) -> Floats:
         """The row of the calipers' own error, the same in all their readings, ``(1, j)``, mm."""

@@ -22,7 +22,7 @@ from typing import Final
 import numpy as np
 
 from cradle.fit.contact_points import Places
-from cradle.fit.interpolation_error import InterpolationError
+from cradle.fit.interpolation_error import ALIKE_IN_ALL, InterpolationError
 from cradle.fit.placing_error import Placing
 from cradle.fit.row_blocks import Band, Banded, banded, trimmed
 from cradle.fit.side_readings import left_by_profiles
@@ -30,6 +30,7 @@ from cradle.fit.uncertainties import Spread, inside_error
 from cradle.geometry.arrays import Bools, Floats, Ints, frozen, frozen_ints
 from cradle.project.fit import SpreadSpec
 from cradle.project.printer import PrinterSpec
+from cradle.sections.reading_spreads import UNREAD_TAIL
 from cradle.sections.reading_spreads import rectangular as rectangular_spread
 from cradle.sections.section import Profiles
 
@@ -70,6 +71,8 @@ class Influences:
         Which of the unknown factors multiplies the quantity; −1 for none.
     tails : (f,) float64
         Standard deviation of each factor in its natural logarithm.
+    alike : (f,) float64
+        Part of its variance that it shares with all other factors that share some.
     sections : (k, j) float64
         Share of each section in each place.
     """
@@ -82,6 +85,7 @@ class Influences:
     rectangular: Bools
     mixed: Ints
     tails: Floats
+    alike: Floats
     sections: Floats
 
     def of(self, spread: Spread) -> Bools:
@@ -146,6 +150,10 @@ def influences(
     if between is not None:
         rows, mean, tails = _between(places, between, profiles=profiles)
         blocks += rows
+    alike = np.full(len(tails), ALIKE_IN_ALL)
+    if spread.placing_mm is None:
+        blocks += _unread(placing, factor=len(tails))
+        tails, alike = np.append(tails, UNREAD_TAIL), np.append(alike, 0.0)
     rounds, stands_out = _rounds(placing, chord_gaps_mm, spread=spread)
     blocks += rounds
     believed = inside_error(printer, spread)
@@ -164,8 +172,18 @@ def influences(
         rectangular=np.repeat([block.rectangular for block in used], rows_of),
         mixed=frozen_ints(np.repeat([block.mixed for block in used], rows_of)),
         tails=frozen(tails),
+        alike=frozen(alike),
         sections=placing.shares,
     )
+
+
+def _unread(placing: Placing, *, factor: int) -> list[Block]:
+    """Quantities of how the thing's form lets the sections lie where nothing was read, all with one factor.
+
+    The matrix holds the standard deviation of what is drawn, as in `_between`.
+    """
+    root = np.exp(UNREAD_TAIL**2)
+    return [Block(trimmed(root * row), Spread.PLACING, mixed=factor) for row in placing.unread()]
 
 
 def _rounds(

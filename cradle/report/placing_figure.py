@@ -33,7 +33,8 @@ _WORDS: Final = {
     ReadingKind.INSTRUMENT: "the calipers’ own error",
     ReadingKind.PLANE: "the mirror plane",
     ReadingKind.TILT: "how far a view is tilted",
-    ReadingKind.LEAN: "that nothing says how it leans",
+    ReadingKind.LEAN_X: "that nothing says how it leans",
+    ReadingKind.LEAN_Y: "that nothing says how it leans",
 }
 """What a reading is called on the page."""
 _NOTHING: Final = 1e-9

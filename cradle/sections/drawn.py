@@ -184,7 +184,7 @@ def neighbours(laid: Sequence[Laid], *, found: Sequence[Likeness]) -> list[Obser
     unknowns = Unknowns(sections=len(laid))
     out = [
         linear(
-            ReadingKind.LEAN,
+            (ReadingKind.LEAN_X, ReadingKind.LEAN_Y)[axis],
             0,
             [(unknowns.lean(axis), 1.0)],
             spread=spreads.LEAN,

@@ -62,7 +62,8 @@ class ReadingKind(StrEnum):
     PLANE = "mirror plane"
     TILT = "tilt of the view"
     """How far a view is tilted once set upright, the same at all its edges, rad."""
-    LEAN = "lean"
+    LEAN_X = "lean along x"
+    LEAN_Y = "lean along y"
     """Of the whole thing, as far as things lean, mm for each mm of height."""
 
 

@@ -52,6 +52,7 @@ def model_of(rows, spreads, *, rectangular=None, mean_mm=0.0, places=None):
             rectangular=flat,
             mixed=frozen_ints(np.full(len(rows), -1)),
             tails=frozen(np.zeros(0)),
+            alike=frozen(np.zeros(0)),
             sections=frozen(hats),
         ),
         names=("low", "middle", "high")[: len(knots)],

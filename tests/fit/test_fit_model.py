@@ -19,7 +19,12 @@ MANY = 200_000
 def xi():
     """Two quantities of one gap, one of another, and one that no factor multiplies."""
     model = model_of([1.0] * 4, [Spread.BETWEEN] * 3 + [Spread.TRACE])
-    mixed = replace(model.influences, mixed=frozen_ints([0, 0, 1, -1]), tails=frozen([TAIL, TAIL]))
+    mixed = replace(
+        model.influences,
+        mixed=frozen_ints([0, 0, 1, -1]),
+        tails=frozen([TAIL, TAIL]),
+        alike=frozen([ALIKE_IN_ALL, ALIKE_IN_ALL]),
+    )
     return drawn(replace(model, influences=mixed), draws=MANY)
 
 

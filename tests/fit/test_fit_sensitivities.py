@@ -24,6 +24,9 @@ class NothingPlaced:
     def readings(self, *, placing_mm):
         return []
 
+    def unread(self):
+        return []
+
     def instrument(self):
         return np.zeros((0, self.shares.shape[1]))
 

@@ -1,0 +1,104 @@
+"""Where sections lie of which nothing was read: what is drawn, against how real neighbours lie beside each other."""
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+from fit_models import round_places
+
+from cradle.fit.model import FitModel, drawn
+from cradle.fit.placing_error import placing_of
+from cradle.fit.sensitivities import influences
+from cradle.geometry.arrays import frozen
+from cradle.project.fit import SpreadSpec
+from cradle.project.printer import PrinterSpec
+from cradle.sections.posterior import PARAMETERS, Posterior, Reading, ReadingKind
+from cradle.sections.reading_spreads import LEAN, UNLIKE_SPREAD
+from cradle.sections.section import Section
+
+UP_MM = 20.0
+UPPER = PARAMETERS
+"""Where the upper section's x stands among the unknowns; y follows."""
+EVEN = SpreadSpec(trace_mm=0.0, calipers_mm=0.0, heights_mm=0.0, inside_mm=0.0, repeat_mm=0.0)
+
+
+def two_alike(*, read=(False, False)):
+    """Two sections 20 mm apart, the upper placed by its likeness, 1 mm off, and by how things lean."""
+    kinds = {
+        ReadingKind.LIKENESS_X: (0, 1.0, UNLIKE_SPREAD),
+        ReadingKind.LIKENESS_Y: (1, 1.0, UNLIKE_SPREAD),
+        ReadingKind.LEAN_X: (0, UP_MM, LEAN),
+        ReadingKind.LEAN_Y: (1, UP_MM, LEAN),
+    }
+    gain = np.zeros((2 * PARAMETERS, len(kinds)))
+    for m, (axis, moved, _) in enumerate(kinds.values()):
+        gain[UPPER + axis, m] = moved
+    readings = [
+        Reading(kind=kind, section=1, residual=0.0, spread=own, own=own, ends_mm=frozen(np.zeros((0, 2))))
+        for kind, (_, _, own) in kinds.items()
+    ]
+    known = gain * [own for _, _, own in kinds.values()]
+    return Posterior(
+        estimate=frozen(np.zeros((2, PARAMETERS))),
+        covariance=frozen(known @ known.T),
+        readings=tuple(readings),
+        gain=frozen(gain),
+        lean_known=read,
+    )
+
+
+def believed(posterior, *, spread=EVEN):
+    """The places of two sections of a round thing, four on each, and what they are believed to depend on."""
+    places = round_places(4, heights=(0.0, UP_MM))
+    ring = frozen(20.0 * np.array([[1.0, 0.0], [0.0, 1.0], [-1.0, 0.0], [0.0, -1.0]]))
+    sections = [
+        Section(name=name, height_mm=z, points_mm=ring, traced_mm=(40.0, 40.0))
+        for name, z in (("low", 0.0), ("high", UP_MM))
+    ]
+    placing = placing_of(places, sections, posterior=posterior)
+    return places, influences(places, placing, between=None, spread=spread, printer=PrinterSpec())
+
+
+def shifts_mm(posterior, *, draws=100_000):
+    """How far each drawn thing's upper section lies off along x and along y, ``(draws, 2)``, mm."""
+    places, found = believed(posterior)
+    model = FitModel(
+        places=places, influences=found, names=("low", "high"), section_heights_mm=places.heights_mm
+    )
+    moved = found.matrix.after(drawn(model, draws=draws))
+    return moved[:, [4, 5]]  # the upper ring's places towards x and y
+
+
+def test_where_nothing_was_read_sections_lie_as_far_apart_as_those_of_real_things():
+    off = np.abs(shifts_mm(two_alike()))
+    # in misfits, 44 scanned household things (`cradle.sections.reading_spreads`): 68, 80, 90 and 95 of 100 lie within
+    found = np.percentile(off, [68, 80, 90, 95])
+    assert found == pytest.approx([0.64, 1.08, 1.9, 2.4], rel=0.25)
+    # a normal spread that meets 80 of 100 has too few near and too few far
+    normal = 0.85 * np.array([0.99, 1.28, 1.64, 1.96])
+    measured = np.array([0.64, 1.08, 1.9, 2.4])
+    assert (np.abs(found / measured - 1)[[0, 3]] < np.abs(normal / measured - 1)[[0, 3]]).all()
+
+
+def test_an_odd_thing_is_odd_in_both_directions():
+    # factor w common to x and y: E[x² y²] / E[x²] E[y²] = E[w⁴] / E[w²]² = exp(4 s²), heavier than draws can tell; in
+    # the logarithm of |x| and |y|: correlation s² / (s² + π²/8), π²/8 the variance of ln|normal| (any text)
+    off = np.log(np.abs(shifts_mm(two_alike())))
+    assert np.corrcoef(off.T)[0, 1] == pytest.approx(0.81 / (0.81 + np.pi**2 / 8), abs=0.02)
+
+
+def test_beside_a_reading_the_form_counts_with_its_median_and_no_tail():
+    off = shifts_mm(two_alike(read=(True, False)))
+    sure, unsure = off.T
+    # 0.5 misfits of 1 mm, and 20 mm of a lean of 0.008
+    assert sure.std() == pytest.approx(np.hypot(0.5, 0.16), rel=0.02)
+    assert np.percentile(np.abs(sure), 95) / np.median(np.abs(sure)) == pytest.approx(1.96 / 0.674, rel=0.03)
+    assert np.median(np.abs(unsure)) == pytest.approx(np.median(np.abs(sure)), rel=0.25)
+    assert np.percentile(np.abs(unsure), 98) > 2 * np.percentile(np.abs(sure), 98)
+
+
+def test_a_stated_placing_takes_the_place_of_all_that():
+    _, found = believed(two_alike(), spread=replace(EVEN, placing_mm=0.3))
+    rows = found.matrix.after(np.eye(len(found.spreads)))
+    assert (found.mixed == -1).all()
+    assert np.sqrt((rows**2).sum(axis=0)) == pytest.approx(0.3)
