@@ -24,19 +24,17 @@ def check(*, project_file: Path, as_json: bool) -> int:
 
     from cradle.cli.console import exit_code
     from cradle.cli.progress import Progress
-    from cradle.cli.show import show_check
-    from cradle.pipeline import foreseen_findings, model_row
+    from cradle.cli.show import show_check, show_read
+    from cradle.pipeline import foreseen, model_row
 
     with Progress() as progress:
         row = model_row(project, trials=trials, on_step=progress.step)
         try:
-            findings, refused = foreseen_findings(row, on_step=progress.step), None
+            made = foreseen(row, on_step=progress.step)
         except CradleError as error:
-            findings, refused = row.findings, error
-    if refused is not None and as_json:
-        raise refused
-    code = exit_code(findings) if refused is None else refused.exit_code
-    show_check(row, findings=findings, code=code, as_json=as_json)
-    if refused is not None:
-        raise refused
+            if not as_json:
+                show_read(row)
+            raise error
+    code = exit_code(made.findings)
+    show_check(row, made, code=code, as_json=as_json)
     return code

@@ -14,7 +14,7 @@ from rich.table import Table
 from cradle.checks.cautions import ALWAYS
 from cradle.checks.openings import fixes_to_wall
 from cradle.cli.console import new_console, print_findings, say
-from cradle.finding import Finding, Severity
+from cradle.finding import Severity
 from cradle.geometry.mesh import bounds_mm, volume_mm3
 from cradle.geometry.ring import size
 from cradle.report.lift_out import lift_out_words
@@ -23,6 +23,8 @@ from cradle.report.summary import finding_row, section_row, summary_of
 from cradle.units import exact_mm
 
 if TYPE_CHECKING:
+    from rich.console import Console
+
     from cradle.holder.fit_pieces import FitPiece
     from cradle.pipeline import FitPieces, Row
     from cradle.result.made_holder import MadeHolder
@@ -33,8 +35,8 @@ _PER_SIDE: Final = " mm per side"
 _CALIPERS: Final = "calipers should read, mm"
 
 
-def show_check(row: Row, *, findings: Sequence[Finding], code: int, as_json: bool) -> None:
-    """Show what was read and what is wrong with it and with the holder it leads to."""
+def show_check(row: Row, made: MadeHolder, *, code: int, as_json: bool) -> None:
+    """Show what was read, what the holder will be like that it leads to, and what is wrong with both."""
     if as_json:
         things = [[section_row(section) for section in thing.sections] for thing in row.things]
         _print_json(
@@ -46,14 +48,30 @@ def show_check(row: Row, *, findings: Sequence[Finding], code: int, as_json: boo
                     {"name": thing.project.thing.name, "pockets": row.order.count(n), "sections": rows}
                     for n, (thing, rows) in enumerate(zip(row.things, things, strict=True))
                 ],
-                "findings": [finding_row(finding) for finding in findings],
+                "clearance_asked_mm": round(made.asked_mm, 4),
+                "chance_of_fit": round(made.chance, 4),
+                "findings": [finding_row(finding) for finding in made.findings],
             }
         )
         return
     console = new_console()
+    _print_sections(console, row)
+    console.print(
+        f"the holder will have {made.clearance_words}; chance of fit {percent(made.chance)}", highlight=False
+    )
+    print_findings(console, made.findings)
+
+
+def show_read(row: Row) -> None:
+    """Show what was read, and what is wrong with it, of a project that leads to no holder."""
+    console = new_console()
+    _print_sections(console, row)
+    print_findings(console, row.findings)
+
+
+def _print_sections(console: Console, row: Row) -> None:
     for label, thing in zip(row.labels, row.things, strict=True):
         console.print(_section_table(thing.sections, label=label))
-    print_findings(console, findings)
 
 
 def show_make(mades: Sequence[MadeHolder], *, written: Sequence[Path], code: int, as_json: bool) -> None:

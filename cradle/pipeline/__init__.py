@@ -8,7 +8,7 @@ noun on the way is kept.
 
 from cradle.pipeline.building import build, make
 from cradle.pipeline.fit_pieces import FitPieces, cut_pieces
-from cradle.pipeline.foresight import foresee, foreseen_findings
+from cradle.pipeline.foresight import foresee, foreseen
 from cradle.pipeline.modelling import OnStep, model_thing
 from cradle.pipeline.row import Row, model_row
 
@@ -19,7 +19,7 @@ __all__ = [
     "build",
     "cut_pieces",
     "foresee",
-    "foreseen_findings",
+    "foreseen",
     "make",
     "model_row",
     "model_thing",

@@ -8,13 +8,13 @@ them can be told from it, in a fraction of the time.
 
 from __future__ import annotations
 
-from cradle.finding import Finding
 from cradle.holder.block import check_rim
 from cradle.pipeline.evaluation import evaluate
 from cradle.pipeline.holder_attempt import HolderAttempt, foreseen_holder
 from cradle.pipeline.modelling import OnStep, ignore_step
 from cradle.pipeline.row import Row
 from cradle.pipeline.steps import PLAIN, Steps
+from cradle.result.made_holder import MadeHolder
 
 
 def foresee(
@@ -47,8 +47,8 @@ def foresee(
     return foreseen_holder(row, pockets)
 
 
-def foreseen_findings(row: Row, *, on_step: OnStep | None = None) -> tuple[Finding, ...]:
-    """All findings on things and holder that need no finished pocket.
+def foreseen(row: Row, *, on_step: OnStep | None = None) -> MadeHolder:
+    """The holder around rough pockets, judged: findings and chance of fit are those that the finished one will have.
 
     Raises
     ------
@@ -57,4 +57,4 @@ def foreseen_findings(row: Row, *, on_step: OnStep | None = None) -> tuple[Findi
     """
     attempt = foresee(row, on_step=on_step)
     (on_step or ignore_step)("judging the holder")
-    return evaluate(row, attempt).findings
+    return evaluate(row, attempt)

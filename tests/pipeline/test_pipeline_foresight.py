@@ -8,7 +8,7 @@ from made_demos import DEMOS, made_demo
 from tub import TUB
 
 from cradle.errors import GeometryError
-from cradle.pipeline import build, foresee, foreseen_findings, model_row, pocket_attempt
+from cradle.pipeline import build, foresee, foreseen, model_row, pocket_attempt
 from cradle.pipeline.building import holder_attempt
 from cradle.pipeline.pocket_attempt import first_attempt, rough_attempt
 from cradle.project.reader import project_from_text, read_project
@@ -64,13 +64,13 @@ def test_what_is_impossible_is_told_before_a_pocket_is_finished(extra, monkeypat
 
 
 @pytest.mark.parametrize("name", ["ocarina", "nozzle"])
-def test_the_findings_foreseen_are_those_of_the_made_holder(name):
-    row = model_row(read_project(DEMOS / name / "holder.toml"))
-    foreseen, made = (
-        [(f.code, f.severity, f.where, f.message) for f in found]
-        for found in (foreseen_findings(row), made_demo(name).findings)
+def test_the_findings_and_the_chance_foreseen_are_those_of_the_made_holder(name):
+    before, made = foreseen(model_row(read_project(DEMOS / name / "holder.toml"))), made_demo(name)
+    ahead, found = (
+        [(f.code, f.severity, f.where, f.message) for f in one.findings] for one in (before, made)
     )
-    assert foreseen == made
+    assert ahead == found
+    assert (before.chance, before.clearance_words) == (made.chance, made.clearance_words)
 
 
 def test_a_rough_pocket_is_the_finished_one_where_it_begins_and_ends():
