@@ -25,7 +25,10 @@ INK: Colour = (25, 25, 28)
 
 @dataclass(frozen=True, kw_only=True)
 class Shape:
-    """Rings filled with one colour (nonzero rule: a clockwise ring in a counter-clockwise one is a hole)."""
+    """Rings filled with one colour (nonzero rule: a clockwise ring in a counter-clockwise one is a hole).
+
+    ``alpha`` is the colour's part of the levels seen inside; at an edge light is mixed.
+    """
 
     rings_mm: tuple[Floats, ...]
     colour: Colour

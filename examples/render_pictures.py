@@ -1,7 +1,8 @@
 """Render pictures of scenes in mm whose truth is known: flatbed scans and phone pictures.
 
-Shapes are filled with exact pixel coverage, so an edge lies where it should
-to a few thousandths of a pixel. The same seed gives the same picture.
+Shapes are filled with exact pixel coverage and mixed as light, as a lens and a
+scanner do, so an edge lies where it should to a few thousandths of a pixel. The
+same seed gives the same picture.
 """
 
 from __future__ import annotations
@@ -75,7 +76,7 @@ def render_scan(
     blur_px, noise : float
         Standard deviations: of the blur in pixels, of the noise in grey levels of 255.
     edge_shadow : float
-        Darkening at the page's edges, 0 to 1, fading inwards over 15 mm.
+        Darkening of the levels at the page's edges, 0 to 1, fading inwards over 15 mm.
     """
     sx, sy = dpi / 25.4 * stretch[0], dpi / 25.4 * stretch[1]
     width, height = round(page_mm[0] * sx), round(page_mm[1] * sy)
@@ -87,13 +88,13 @@ def render_scan(
         xy = (np.asarray(points_mm, dtype=np.float64).reshape(-1, 2) - middle) @ turn + middle
         return np.column_stack([xy[:, 0] * sx - 0.5, height - 0.5 - xy[:, 1] * sy])
 
-    image = _painted(scene, project, size=(width, height), background=background)
+    light = _painted(scene, project, size=(width, height), background=background)
+    fade = None
     if edge_shadow > 0:
         x = np.minimum(np.arange(width), np.arange(width)[::-1])[None, :] / sx
         y = np.minimum(np.arange(height), np.arange(height)[::-1])[:, None] / sy
-        fade = 1 - edge_shadow * np.exp(-np.minimum(x, y) / 5.0)
-        image = image * fade[..., None].astype(np.float32)
-    return Rendered(image=_seen(image, blur_px, noise, seed), project=project, dpi=(dpi, dpi))
+        fade = (1 - edge_shadow * np.exp(-np.minimum(x, y) / 5.0)).astype(np.float32)
+    return Rendered(image=_seen(light, fade, blur_px, noise, seed), project=project, dpi=(dpi, dpi))
 
 
 def render_photo(
@@ -128,7 +129,7 @@ def render_photo(
         k1 and k2 of Brown's radial model on normalised coordinates, ideal to distorted
         (Brown, "Close-range camera calibration", 1971); negative k1 is barrel.
     light : float
-        Light falls off by this ratio from one corner to the opposite one, with a soft shadow.
+        Levels fall off by this ratio from one corner to the opposite one, with a soft shadow.
     """
     tilt, azimuth, roll = np.radians([tilt_deg, azimuth_deg, roll_deg])
     outward = np.array([np.cos(azimuth), np.sin(azimuth), 0.0])
@@ -152,42 +153,54 @@ def render_photo(
         r2 = (ideal * ideal).sum(axis=1, keepdims=True)
         return np.asarray(ideal * (1 + r2 * (lens[0] + r2 * lens[1])) * focal_px + centre)
 
-    image = _painted(scene, project, size=size_px, background=background)
+    painted = _painted(scene, project, size=size_px, background=background)
     width, height = size_px
     x, y = (
         np.linspace(-1, 1, width, dtype=np.float32)[None, :],
         np.linspace(-1, 1, height, dtype=np.float32)[:, None],
     )
     slope = 1 - light * (0.5 + 0.25 * x - 0.25 * y) - 0.5 * light / (1 + np.exp(-12 * (x + 0.6 * y - 0.55)))
-    return Rendered(image=_seen(image * slope[..., None], blur_px, noise, seed), project=project)
+    return Rendered(image=_seen(painted, slope, blur_px, noise, seed), project=project)
 
 
 def _painted(
     scene: Scene, project: Projection, *, size: tuple[int, int], background: Colour
 ) -> NDArray[np.float32]:
-    """The sharp picture, ``(h, w, 3)`` float32 in 0..255, drawn by Agg with exact area coverage."""
+    """The sharp picture, ``(h, w, 3)`` float32: light from 0 to 1."""
+    width, height = size
+    canvas = np.empty((height, width, 3), dtype=np.float32)
+    canvas[:] = _light_of(np.array(background, dtype=np.float32))
+    for shape in scene:
+        pieces = [project(_split(ring), shape.raised_mm) for ring in shape.rings_mm]
+        everything = np.concatenate(pieces)
+        x0, y0 = np.maximum(np.floor(everything.min(axis=0)).astype(int) - 1, 0).tolist()
+        x1, y1 = np.minimum(np.ceil(everything.max(axis=0)).astype(int) + 2, size).tolist()
+        if x1 <= x0 or y1 <= y0:
+            continue
+        covered = _covered([p - (x0, y0) for p in pieces], (x1 - x0, y1 - y0))
+        part = canvas[y0:y1, x0:x1]
+        colour = np.array(shape.colour, dtype=np.float32)
+        if shape.alpha < 1:
+            below = _level_of(part)
+            colour = below + np.float32(shape.alpha) * (colour - below)
+        part += covered[..., None] * (_light_of(colour) - part)
+    return canvas
+
+
+def _covered(pieces: list[Floats], size: tuple[int, int]) -> NDArray[np.float32]:
+    """How much of each pixel the rings, in px, cover: 0 to 1, drawn by Agg with exact area coverage."""
     width, height = size
     renderer = RendererAgg(width, height, 72)
-    canvas = np.asarray(renderer.buffer_rgba())
-    canvas[:] = (*background, 255)
     pen = renderer.new_gc()
     pen.set_linewidth(0.0)
     pen.set_snap(False)
     pen.set_antialiased(True)
-    for shape in scene:
-        pieces = [project(_split(ring), shape.raised_mm) for ring in shape.rings_mm]
-        everything = np.concatenate(pieces)
-        if (everything.max(axis=0) < 0).any() or (everything.min(axis=0) > size).any():
-            continue
-        vertices = np.concatenate([np.concatenate([p, p[:1]]) for p in pieces])
-        codes = np.concatenate(
-            [[Curve.MOVETO, *[Curve.LINETO] * (len(p) - 1), Curve.CLOSEPOLY] for p in pieces]
-        )
-        path = Curve(np.column_stack([vertices[:, 0] + 0.5, height - 0.5 - vertices[:, 1]]), codes)
-        path.should_simplify = False
-        pen.set_alpha(shape.alpha)
-        renderer.draw_path(pen, path, IdentityTransform(), (*(c / 255 for c in shape.colour), shape.alpha))
-    return canvas[..., :3].astype(np.float32)
+    vertices = np.concatenate([np.concatenate([p, p[:1]]) for p in pieces])
+    codes = np.concatenate([[Curve.MOVETO, *[Curve.LINETO] * (len(p) - 1), Curve.CLOSEPOLY] for p in pieces])
+    path = Curve(np.column_stack([vertices[:, 0] + 0.5, height - 0.5 - vertices[:, 1]]), codes)
+    path.should_simplify = False
+    renderer.draw_path(pen, path, IdentityTransform(), (0.0, 0.0, 0.0))
+    return np.asarray(renderer.buffer_rgba())[..., 3].astype(np.float32) / 255
 
 
 def _split(ring: Floats) -> Floats:
@@ -199,13 +212,31 @@ def _split(ring: Floats) -> Floats:
     return np.asarray(ring[start] + step[start] * (part / counts[start])[:, None])
 
 
-def _seen(image: NDArray[np.float32], blur_px: float, noise: float, seed: int) -> NDArray[np.uint8]:
-    """The picture after blur, noise and rounding to 8 bit."""
+def _seen(
+    light: NDArray[np.float32], fade: NDArray[np.float32] | None, blur_px: float, noise: float, seed: int
+) -> NDArray[np.uint8]:
+    """The picture after blur, fading levels, noise and rounding to 8 bit; what is blurred is light, as by a lens."""
     if blur_px > 0:
-        image = cv2.GaussianBlur(image, (0, 0), blur_px)
+        light = cv2.GaussianBlur(light, (0, 0), blur_px)
+    image = _level_of(light)
+    if fade is not None:
+        image = image * fade[..., None]
     if noise > 0:
         image = image + np.random.default_rng(seed).standard_normal(image.shape, dtype=np.float32) * noise
     return np.clip(np.rint(image), 0, 255).astype(np.uint8)
+
+
+def _light_of(levels: NDArray[np.float32]) -> NDArray[np.float32]:
+    """Light, 0 to 1, of levels from 0 to 255: sRGB, IEC 61966-2-1."""
+    share = levels / 255
+    return np.where(share <= 0.04045, share / 12.92, ((share + 0.055) / 1.055) ** 2.4).astype(np.float32)
+
+
+def _level_of(light: NDArray[np.float32]) -> NDArray[np.float32]:
+    """Levels, 0 to 255, of light from 0 to 1, from a table of 65,536 places."""
+    at = np.linspace(0.0, 1.0, 65_536)
+    table = 255 * np.where(at <= 0.0031308, 12.92 * at, 1.055 * at ** (1 / 2.4) - 0.055)
+    return table.astype(np.float32)[(np.clip(light, 0, 1) * 65_535 + 0.5).astype(np.uint16)]
 
 
 def save(rendered: Rendered, path: Path, *, grey: str = "L") -> None:

@@ -21,7 +21,7 @@ from cradle.errors import CaptureError
 from cradle.geometry.arrays import Floats, frozen
 from cradle.geometry.level_lines import closed_level_lines
 from cradle.pictures.crop import Crop, crop_of
-from cradle.pictures.ground_lines import line_width, lines_of_ground, shows_lines
+from cradle.pictures.ground_lines import line_width, lines_of_ground, shows_lines, without_thin
 from cradle.pictures.hidden_edges import bridged, strips
 from cradle.pictures.light import light_scale
 from cradle.pictures.steepest import SteepestEdge, steepest
@@ -126,7 +126,7 @@ def piece_contour(
     grain_mm *= crop.times
     shrink = regions.shrink / crop.times
     colours = _Colours(crop)
-    field = colours.field(colours.weight)
+    field = colours.cautious(colours.weight) if picture.colour_px == 1 else colours.field(colours.weight)
     core = _core(crop.mask, round(_SHADOW_MM / (grain_mm * shrink)))
     lines = _lines_seen(crop, colours, field, core, shrink)
     ring = largest_ring(_forced(crop, lines.field, core=lines.core, keep_out=keep_out), level=0.5)
@@ -137,7 +137,7 @@ def piece_contour(
         x, y = np.rint(ring).astype(np.int64).T
         ring, along_lines = bridged(ring, lines.hidden[y, x], most_px=lines.width_px + 1.5)
     coarse = picture.colour_px > 1 and (colours.weight_is_colour or lines.weight is not colours.weight)
-    seen = lines.field if coarse else colours.part_of_light(lines.weight, lines)
+    seen = lines.field if coarse else lines.taken_from(colours.part_of_light(lines.weight), shrink)
     edge = _edge(seen, ring, grain_mm=grain_mm)
     fine = _by_brightness(colours, edge, grain_mm=grain_mm) if coarse and lines.field is field else None
     soft = soft_places(fine or edge)
@@ -220,18 +220,18 @@ class _Colours:
         """0 on the ground, 1 on the piece, its channels weighted, ``(h, w)``."""
         return _blurred(self._seen(weight))
 
-    def part_of_light(self, weight: Floats, lines: _LinesSeen | None = None) -> NDArray[np.float32]:
-        """The same of the light that the levels stand for, which is what an edge mixes, where they tell it.
-
-        Where lines of the ground were taken away, what was put in their place stays so.
-        """
+    def part_of_light(self, weight: Floats) -> NDArray[np.float32]:
+        """The same of the light that the levels stand for, which is what an edge mixes, where they tell it."""
         seen = self._seen(weight)
         scale = light_scale(ground=self.under, piece=self.under + self.step, weight=weight)
-        lit = _blurred(seen if scale is None else scale.light(seen))
-        if lines is not None and lines.away is not None:
-            put = lines.field[lines.away]
-            lit[lines.away] = put if scale is None else scale.light(put)
-        return lit
+        return _blurred(seen if scale is None else scale.light(seen))
+
+    def cautious(self, weight: Floats) -> NDArray[np.float32]:
+        """The field by light or by levels, whichever makes less of what is not the piece.
+
+        In levels light lines swell, by light a shadow on the ground is nearer to a dark piece.
+        """
+        return self.part_of_light(weight) if float(self.step.sum()) > 0 else self.field(weight)
 
     def _seen(self, weight: Floats) -> NDArray[np.float32]:
         crop = self.crop
@@ -264,6 +264,10 @@ class _LinesSeen:
     hidden: Bools | None = None
     width_px: float = 0.0
 
+    def taken_from(self, field: NDArray[np.float32], shrink: float) -> NDArray[np.float32]:
+        """Another field of the same crop without the lines."""
+        return field if self.away is None else np.where(self.away, without_thin(field, shrink=shrink), field)
+
 
 def _lines_seen(
     crop: Crop,
@@ -278,11 +282,10 @@ def _lines_seen(
     deep = _shrunk_by(crop.mask, _DEEP)
     far = _grown_by(crop.mask, _BAND - 1) == 0
     inside, beyond = crop.shows(deep), crop.shows(far.astype(np.uint8))
-    lines = lines_of_ground(field, own=inside, far=beyond, shrink=shrink)
-    if lines is None:
+    at = lines_of_ground(field, own=inside, far=beyond, shrink=shrink)
+    if at is None:
         thin = shows_lines(crop.small, ground=crop.ground, step=colours.step, far=far)
         return _LinesSeen(field=field, weight=colours.weight, core=deep if thin else core)
-    at, opened = lines
     seen_as = np.median(crop.levels[at & beyond], axis=0) - np.median(crop.ground[far], axis=0)
     blind = colours.step - (colours.step @ seen_as) * seen_as / max(float(seen_as @ seen_as), 1e-6)
     strength = float(np.linalg.norm(blind))
@@ -290,15 +293,15 @@ def _lines_seen(
         return _LinesSeen(field=colours.field(blind / strength), weight=blind / strength, core=deep)
     wide = cv2.dilate(at.astype(np.uint8), np.ones((3, 3), np.uint8)) > 0
     width = line_width(at)
-    away = wide & ~inside
-    return _LinesSeen(
-        field=np.where(away, opened, field),
+    seen = _LinesSeen(
+        field=field,
         weight=colours.weight,
         core=deep,
-        away=away,
+        away=wide & ~inside,
         hidden=strips(at, wide_px=width + 4.0),
         width_px=width,
     )
+    return replace(seen, field=seen.taken_from(field, shrink))
 
 
 def _forced(

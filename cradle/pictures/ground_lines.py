@@ -19,10 +19,8 @@ _LINE_LONG: Final = 12
 """Small px that a line covers at least."""
 
 
-def lines_of_ground(
-    field: NDArray[np.float32], *, own: Bools, far: Bools, shrink: float
-) -> tuple[Bools, NDArray[np.float32]] | None:
-    """Where thin lines of the ground, such as a mat's grid, run up to the piece, and the field without them.
+def lines_of_ground(field: NDArray[np.float32], *, own: Bools, far: Bools, shrink: float) -> Bools | None:
+    """Where thin lines of the ground, such as a mat's grid, run up to the piece.
 
     What is thinner than three pixels of the small copy, lies outside the piece
     and goes on to the end of the field is a line.
@@ -39,9 +37,8 @@ def lines_of_ground(
     """
     import cv2
 
-    wide = max(7, round(3.2 * shrink) | 1)
-    opened = np.asarray(cv2.morphologyEx(field, cv2.MORPH_OPEN, np.ones((wide, wide), np.uint8)))
-    over = np.where(own, 0.0, field - opened)
+    wide = _wide_px(shrink)
+    over = np.where(own, 0.0, field - without_thin(field, shrink=shrink))
     level = float(np.median(over[far])) if far.any() else 0.0
     thin = (over > max(_LINE, _ABOVE_NOISE * level)).astype(np.uint8)
     if not (thin.astype(bool) & far).any():
@@ -57,7 +54,19 @@ def lines_of_ground(
         return None
     at = goes_on[labels]
     strong = at & (over > 0.7 * float(np.quantile(over[at & far], 0.9)))
-    return (strong if (strong & far).any() else at), opened.astype(np.float32)
+    return np.asarray(strong if (strong & far).any() else at)
+
+
+def without_thin(field: NDArray[np.float32], *, shrink: float) -> NDArray[np.float32]:
+    """The field without what is thinner than three pixels of the small copy and nearer to 1 than both sides."""
+    import cv2
+
+    wide = _wide_px(shrink)
+    return np.asarray(cv2.morphologyEx(field, cv2.MORPH_OPEN, np.ones((wide, wide), np.uint8)))
+
+
+def _wide_px(shrink: float) -> int:
+    return max(7, round(3.2 * shrink) | 1)
 
 
 def line_width(lines: Bools) -> float:

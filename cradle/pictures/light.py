@@ -18,7 +18,11 @@ from cradle.geometry.arrays import Floats, frozen
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
+    Bytes = NDArray[np.uint8]
+
 _COUNT: Final = 65
+_TOWARDS_LIGHT: Final = 1.5
+"""Exponent that brings levels about half way to light, which goes with their power of 2.2 (IEC 61966-2-1)."""
 
 
 @dataclass(frozen=True, slots=True, eq=False, kw_only=True)
@@ -52,6 +56,18 @@ def light_scale(*, ground: Floats, piece: Floats, weight: Floats) -> LightScale 
         return None
     seen /= seen[-1]
     return LightScale(field=frozen(seen), part=frozen(part)) if (np.diff(seen) > 0).all() else None
+
+
+def between_levels_and_light(grey: Bytes) -> Bytes:
+    """The picture in which marks, black on white, are about as wide as they are printed.
+
+    Blur mixes light: in levels white swells over black, closes a marker's bits and
+    leaves little of thin lines. In light alone dark corners of a picture are lost.
+    """
+    import cv2
+
+    table = 255.0 * (np.arange(256) / 255.0) ** _TOWARDS_LIGHT
+    return np.asarray(cv2.LUT(grey, np.rint(table).astype(np.uint8)), dtype=np.uint8)
 
 
 def light_of(levels: Floats) -> Floats:

@@ -27,6 +27,8 @@ _LEAST_PART: Final = 2e-4
 """Smallest piece, as a part of the picture."""
 _TOUCHES_PX: Final = 12
 """Small px of the rim of the sheet's middle that a piece covers when it lies over the marks as well."""
+_WIDEST_LINE_PX: Final = 9
+"""Small px of a thin light line on dark ground at most: blur mixes light, so in levels it swells."""
 _STAGES: Final = ((7.0, 18.0), (6.5, 9.0), (6.0, 6.0))
 """Largest difference still taken for ground, and how far its colour is averaged, px of half the small copy."""
 
@@ -123,14 +125,26 @@ def find_things(
     quiet = difference[(usable > 0) & (difference < _LEAST_DIFFERENCE)]
     limit = max(_LEAST_DIFFERENCE, 6.0 * float(np.median(quiet)) if quiet.size else 0.0)
     differs = ((difference > limit) & (usable > 0)).astype(np.uint8)
-    mask = cv2.morphologyEx(differs, cv2.MORPH_OPEN, np.ones((5, 5), np.uint8))
-    labels, boxes = _numbered(np.asarray(mask, dtype=np.uint8))
+    mask = _without_lines(np.asarray(cv2.morphologyEx(differs, cv2.MORPH_OPEN, np.ones((5, 5), np.uint8))))
+    labels, boxes = _numbered(mask)
     cut_off = tuple(_runs_out(box, mask.shape) for box in boxes)
     if inside is not None:
         rim = _rim(_small(inside, shrink), mask.shape[:2])
         at_rim = np.bincount(labels[rim], minlength=len(boxes) + 1)[1:] >= _TOUCHES_PX
         cut_off = tuple(out or bool(touches) for out, touches in zip(cut_off, at_rim, strict=True))
     return Regions(labels=labels, ground=ground, shrink=shrink, boxes=boxes, cut_off=cut_off)
+
+
+def _without_lines(mask: Bytes) -> Bytes:
+    """The mask with what runs out of the picture parted from lines that light has spread: a mat's grid."""
+    import cv2
+
+    _, labels, stats, _ = cv2.connectedComponentsWithStats(mask, connectivity=4)
+    out = np.array([_runs_out(tuple(box), mask.shape) for box in stats[:, :4].tolist()])
+    out[0] = False  # the ground
+    running = out[labels].astype(np.uint8)
+    wide = np.ones((_WIDEST_LINE_PX, _WIDEST_LINE_PX), np.uint8)
+    return np.where(running > 0, cv2.morphologyEx(running, cv2.MORPH_OPEN, wide), mask).astype(np.uint8)
 
 
 def _rim(polygon: Ints, shape: tuple[int, ...]) -> Bools:

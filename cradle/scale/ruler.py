@@ -13,6 +13,7 @@ import numpy as np
 
 from cradle.finding import Finding, Severity
 from cradle.geometry.arrays import Floats, frozen
+from cradle.pictures.light import between_levels_and_light
 from cradle.scale.calibration import from_scale, to_mm
 from cradle.scale.ruler_body import DEEPEST_MM, body_beside, covered
 from cradle.scale.ruler_find import Line, regular_lines, turned
@@ -65,19 +66,20 @@ def find_rulers(picture: Picture, things: Regions | None = None) -> Rulers:
     things : Regions, optional
         What lies on the ground: rules among it are looked at first, each alone.
     """
+    marked = between_levels_and_light(picture.grey)
     rules: list[list[_Row]] = []
     unread: list[list[Marks]] = []
     alone: list[int] = []
     if things is not None:
         for number in rule_like(things)[:_MOST_TRIED]:
-            grey, corner_px = seen_alone(picture.grey, things, number)
+            grey, corner_px = seen_alone(marked, things, number)
             rule = _rule_alone(_rows(picture, grey, lines_across(grey), [], unread, corner_px=corner_px))
             if rule:
                 rules.append(rule)
                 alone.append(number)
     if not _crossed(rules):
-        lines = [line for line in regular_lines(picture.grey) if not lies_on(line, things, alone)]
-        for row in _rows(picture, picture.grey, lines, rules, unread):
+        lines = [line for line in regular_lines(marked) if not lies_on(line, things, alone)]
+        for row in _rows(picture, marked, lines, rules, unread):
             _add(rules, row)
     reasons: list[str] = []
     for regular in unread:

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Final
 import numpy as np
 
 from cradle.errors import CaptureError
+from cradle.pictures.light import light_of
 from cradle.scale.calibration import Calibration, to_px
 from cradle.scale.lens_fit import fit_lens
 from cradle.scale.sheet import SHEETS, SheetDesign, chess_corners, marker_corners, marker_family
@@ -128,9 +129,9 @@ def chess_places(
 def edge_width_mm(
     picture: Bytes, design: SheetDesign, found: dict[int, Floats], printed: Calibration
 ) -> float:
-    """The median width of the band's outer edges, 10 to 90 % of the step, mm on the paper.
+    """The median width of the band's outer edges, 10 to 90 % of the step of light, mm on the paper.
 
-    Only edges next to a read marker are looked at.
+    ``picture`` is as the file keeps it. Only edges next to a read marker are looked at.
 
     A step of height s blurred by a Gaussian has the greatest slope
     ``s / (sigma √(2π))``; from 10 to 90 % it takes 2.563 sigma.
@@ -167,5 +168,7 @@ def edge_width_mm(
             where="capture sheet",
             hint="add light, or print darker",
         )
-    slope = np.gradient(values[clear], reach, axis=1).max(axis=1)
-    return float(np.median(step[clear] / (slope * np.sqrt(2 * np.pi))) * 2.563)
+    light = light_of(values[clear])
+    step = light[:, -8:].mean(axis=1) - light[:, :8].mean(axis=1)
+    slope = np.gradient(light, reach, axis=1).max(axis=1)
+    return float(np.median(step / (slope * np.sqrt(2 * np.pi))) * 2.563)

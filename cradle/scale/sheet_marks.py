@@ -16,10 +16,16 @@ import numpy as np
 from cradle.errors import CaptureError
 from cradle.finding import Finding, Severity
 from cradle.geometry.arrays import Floats, frozen
+from cradle.pictures.light import between_levels_and_light
 from cradle.scale.calibration import Calibration, to_mm
 from cradle.scale.lens_fit import fit_lens
 from cradle.scale.sheet import CHECK_LENGTH_MM, SheetDesign, chess_corners
-from cradle.scale.sheet_find import chess_places, edge_width_mm, find_markers, first_map
+from cradle.scale.sheet_find import (
+    chess_places,
+    edge_width_mm,
+    find_markers,
+    first_map,
+)
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -101,7 +107,8 @@ def read_sheet(grey: Grey, *, check_reads_mm: float = CHECK_LENGTH_MM) -> SheetR
             hint="print the sheet again at 100 %",
         )
     picture = _as_bytes(grey)
-    design, found = find_markers(picture)
+    marks = between_levels_and_light(picture)
+    design, found = find_markers(marks)
     size = (picture.shape[1], picture.shape[0])
     first = first_map(design, found, size_px=size)
     tilt = tilt_deg(first, size_px=size)
@@ -118,7 +125,7 @@ def read_sheet(grey: Grey, *, check_reads_mm: float = CHECK_LENGTH_MM) -> SheetR
             where="capture sheet",
             hint="the picture is blurred: hold still, focus on the paper, add light",
         )
-    corners_px, corners_mm, sought = chess_places(picture, design, found, first)
+    corners_px, corners_mm, sought = chess_places(marks, design, found, first)
     _refuse_poor_spread(corners_mm, design)
     fit = fit_lens(corners_px, corners_mm, size_px=size)
     used_px, used_mm = corners_px[fit.used], corners_mm[fit.used]

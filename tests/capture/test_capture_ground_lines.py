@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 from picture_scene import ellipse, mat, moved, sheet_of_colour
 from test_capture_tracing import RULE, SMALL_PAGE, SMALL_RULE, missed_mm, traced
-from traced_grid import PAPER
+from traced_grid import BLUE, PAPER
 
 OVAL = ellipse(121, 71, centre=(86, 110))
 
@@ -36,7 +36,7 @@ def test_a_shadow_and_a_mat_with_a_grid_do_not_move_the_edge(tmp_path, dpi, turn
 
 @pytest.mark.slow
 def test_grey_lines_round_a_piece_known_by_its_colour_do_not_move_its_edge(tmp_path):
-    scene = on_a_mat(colour=(70, 110, 160), ground=(235, 235, 232), line=(120, 120, 125))
+    scene = on_a_mat(colour=BLUE, ground=(235, 235, 232), line=(120, 120, 125))
     (piece,) = traced(tmp_path, scene, dpi=150, turn_deg=2).pieces
     assert missed_mm(piece.ring_mm, OVAL) < 0.13
 

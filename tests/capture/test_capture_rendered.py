@@ -19,6 +19,7 @@ from picture_scene import (
 )
 from render_pictures import render_photo, render_scan, save
 
+from cradle.pictures.light import light_of
 from cradle.scale.calibration import raised_scale_error
 from cradle.scale.sheet import SHEETS
 
@@ -26,14 +27,15 @@ SHARP = {"blur_px": 0.0, "noise": 0.0}
 DISC = (Shape(rings_mm=(ellipse(40, 40, centre=(50, 60)),), colour=(0, 0, 0)),)
 
 
-def _dark_px(image, paper=255.0):
-    return float((1 - image[..., 0] / paper).sum())
+def _dark(image):
+    """The part of each pixel that black covers: what the light of white lacks."""
+    return 1 - light_of(image[..., 0].astype(np.float64))
 
 
 @pytest.mark.parametrize("dpi", [75, 150, 300])
 def test_a_scan_covers_pixels_by_exact_area(dpi):
     scan = render_scan(DISC, dpi=dpi, page_mm=(100, 120), background=(255, 255, 255), turn_deg=7, **SHARP)
-    area = _dark_px(scan.image) * (25.4 / dpi) ** 2
+    area = _dark(scan.image).sum() * (25.4 / dpi) ** 2
     polygon = 0.5 * 720 * np.sin(2 * np.pi / 720) * 20**2
     assert area == pytest.approx(polygon, rel=2e-4)
     assert scan.image.shape[:2] == (round(120 * dpi / 25.4), round(100 * dpi / 25.4))
@@ -44,17 +46,13 @@ def test_an_edge_lies_where_the_truth_says_on_a_scan():
     scan = render_scan(
         square, dpi=254, page_mm=(100, 100), background=(255, 255, 255), stretch=(1.01, 0.99), **SHARP
     )
-    row, column = scan.image[500, :, 0] / 255, scan.image[:, 400, 0] / 255
+    row, column = _dark(scan.image)[500], _dark(scan.image)[:, 400]
     (left, low), (right, high) = scan.px_from_mm([[20.013, 30.007], [60.021, 80.033]])
-    assert (1 - row).sum() == pytest.approx(right - left, abs=0.01)
-    assert (1 - column).sum() == pytest.approx(low - high, abs=0.01)
+    assert row.sum() == pytest.approx(right - left, abs=0.01)
+    assert column.sum() == pytest.approx(low - high, abs=0.01)
     # centre of darkness along the row, in px: the middle between the two edges
-    assert (np.arange(len(row)) * (1 - row)).sum() / (1 - row).sum() == pytest.approx(
-        (left + right) / 2, abs=0.01
-    )
-    assert (np.arange(len(column)) * (1 - column)).sum() / (1 - column).sum() == pytest.approx(
-        (low + high) / 2, abs=0.01
-    )
+    assert (np.arange(len(row)) * row).sum() / row.sum() == pytest.approx((left + right) / 2, abs=0.01)
+    assert (np.arange(len(column)) * column).sum() / column.sum() == pytest.approx((low + high) / 2, abs=0.01)
 
 
 def test_a_photo_puts_the_disc_where_the_truth_says():
@@ -67,7 +65,7 @@ def test_a_photo_puts_the_disc_where_the_truth_says():
     cross = x * np.roll(y, -1) - y * np.roll(x, -1)
     area = abs(cross.sum()) / 2
     middle = ((x + np.roll(x, -1)) * cross).sum() / (3 * cross.sum())
-    dark = 1 - photo.image[..., 0] / 255
+    dark = _dark(photo.image)
     assert dark.sum() == pytest.approx(area, rel=5e-4)
     assert (dark.sum(axis=0) * np.arange(900)).sum() / dark.sum() == pytest.approx(middle, abs=0.02)
 
@@ -101,7 +99,7 @@ def test_blur_moves_no_edge_and_shadow_darkens_only_the_rim():
     plain = render_scan(DISC, dpi=150, page_mm=(100, 120), background=(255, 255, 255), **SHARP)
     soft = render_scan(DISC, dpi=150, page_mm=(100, 120), background=(255, 255, 255), blur_px=2.0, noise=0.0)
     dim = render_scan(DISC, dpi=150, page_mm=(100, 120), background=(255, 255, 255), edge_shadow=0.4, **SHARP)
-    assert _dark_px(soft.image) == pytest.approx(_dark_px(plain.image), rel=1e-3)
+    assert _dark(soft.image).sum() == pytest.approx(_dark(plain.image).sum(), rel=1e-3)
     assert dim.image[300, 1, 0] < 170
     assert dim.image[100, 300, 0] > 245
 
@@ -109,7 +107,7 @@ def test_blur_moves_no_edge_and_shadow_darkens_only_the_rim():
 def test_a_pencil_line_has_its_width_and_middle():
     line = pencil_line(ellipse(60, 60, centre=(50, 50)), width_mm=0.6, colour=(0, 0, 0), alpha=1.0)
     scan = render_scan(line, dpi=300, page_mm=(100, 100), background=(255, 255, 255), **SHARP)
-    row = 1 - scan.image[590:592, :, 0].mean(axis=0) / 255
+    row = _dark(scan.image[590:592]).mean(axis=0)
     right = row[700:]
     assert right.sum() * 25.4 / 300 == pytest.approx(0.6, abs=0.01)
     middle = (right * np.arange(700, 700 + len(right))).sum() / right.sum()

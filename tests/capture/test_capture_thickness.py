@@ -20,7 +20,7 @@ from picture_scene import (
 from PIL import Image
 from render_pictures import render_photo, render_scan, save
 from test_capture_tracing import missed_mm
-from traced_grid import PALE
+from traced_grid import BLUE
 
 from cradle.capture.thickness import Raised
 from cradle.capture.tracing import trace_picture
@@ -37,8 +37,8 @@ T = np.arange(720) * (np.pi / 360)
 BEAN = np.column_stack([105 + 62 * np.cos(T), 138 + 45 * np.sin(T) + 15 * np.cos(2 * T)])
 """Smooth, and hollow on its upper side."""
 BLOCK = np.array([[40.0, 80], [165, 85], [170, 190], [45, 180]])
-SIZE = (1350, 1800)
-FOCAL_PX = 1350.0
+SIZE = (1500, 2000)
+FOCAL_PX = 1500.0
 EXPOSURE, FOCAL, FOCAL_FILM = 33434, 37386, 41989
 
 
@@ -57,7 +57,7 @@ def lens_over(*, tilt_deg=0.0, azimuth_deg=270.0, distance_mm=400.0):
     return {"foot": tuple(foot.tolist()), "height_mm": float(distance_mm * np.cos(lean))}
 
 
-def slab(ring, thick_mm, *, colour=PALE, **view):
+def slab(ring, thick_mm, *, colour=BLUE, **view):
     """A piece of even colour, its faces on and above the paper, its cut edge between them."""
     seen = seen_of(ring, thick_mm, **lens_over(**view))
     return (Shape(rings_mm=(np.array(seen.exterior.coords)[:-1],), colour=colour),)
@@ -191,7 +191,7 @@ def test_a_focal_length_is_not_believed_of_a_picture_cut_down(tmp_path):
 @pytest.mark.parametrize(("tilt", "azimuth"), [(6.0, 315.0), (20.0, 250.0), (35.0, 270.0)])
 def test_the_sheet_tells_where_the_lens_was(tmp_path, tilt, azimuth):
     path = tmp_path / "p.jpg"
-    by_phone(path, (), tilt_deg=tilt, azimuth_deg=azimuth, roll_deg=20, lens=(-0.03, 0.01), focal_px=1575.0)
+    by_phone(path, (), tilt_deg=tilt, azimuth_deg=azimuth, roll_deg=20, lens=(-0.03, 0.01), focal_px=1750.0)
     picture = read_picture(path)
     reading = read_sheet(picture.grey)
     lens = viewpoint(reading.calibration, picture, tilt_deg=reading.tilt_deg)
@@ -204,7 +204,7 @@ def test_the_sheet_tells_where_the_lens_was(tmp_path, tilt, azimuth):
 
 @pytest.mark.slow
 def test_on_a_scanner_thickness_does_nothing(tmp_path):
-    piece = sheet_of_colour(BEAN, colour=PALE)
+    piece = sheet_of_colour(BEAN, colour=BLUE)
     save(render_scan((*A4, *piece), dpi=75), tmp_path / "s.png", grey="RGB")
     plain, told = (
         trace_picture(tmp_path / "s.png", PictureSource(file="s.png", thickness_mm=t)) for t in (None, 3.0)
@@ -217,8 +217,9 @@ def test_on_a_scanner_thickness_does_nothing(tmp_path):
 
 @pytest.mark.slow
 def test_a_rule_s_height_is_not_known_so_thickness_is_not_taken_out(tmp_path):
-    scene = (*sheet_of_colour(BEAN, colour=PALE), *moved(ruler_mm(), by_mm=(30, 40)))
-    rendered = render_photo(scene, size_px=SIZE, focal_px=FOCAL_PX, light=0.1, background=(230, 228, 225))
+    scene = (*sheet_of_colour(BEAN, colour=BLUE), *moved(ruler_mm(), by_mm=(30, 40)))
+    size = {"size_px": (1800, 2400), "focal_px": 1800}  # marks of a rule must show
+    rendered = render_photo(scene, **size, light=0.1, background=(230, 228, 225))
     save(rendered, tmp_path / "r.jpg", grey="RGB")
     plain, told = (
         trace_picture(tmp_path / "r.jpg", PictureSource(file="r.jpg", thickness_mm=t)) for t in (None, 3.0)
@@ -231,7 +232,7 @@ def test_a_rule_s_height_is_not_known_so_thickness_is_not_taken_out(tmp_path):
 
 
 def test_a_piece_as_thick_as_the_lens_is_high_is_refused(tmp_path):
-    by_phone(tmp_path / "p.jpg", slab(BEAN, 1.0), size_px=(900, 1200), focal_px=900.0)
+    by_phone(tmp_path / "p.jpg", slab(BEAN, 1.0))
     with pytest.raises(CaptureError, match="20 mm thick lay 60 mm below the lens"):
         trace_picture(tmp_path / "p.jpg", PictureSource(file="p.jpg", thickness_mm=20.0, distance_mm=60.0))
 

@@ -3,7 +3,7 @@
 import numpy as np
 import pytest
 
-from cradle.pictures.ground_lines import line_width, lines_of_ground, shows_lines
+from cradle.pictures.ground_lines import line_width, lines_of_ground, shows_lines, without_thin
 
 
 def field(*, line=None, wide=3, strength=0.6, noise=0.0):
@@ -21,7 +21,9 @@ FAR[80:220, 80:220] = False
 
 
 def test_a_line_that_runs_up_to_the_piece_is_found_and_taken_out():
-    found, without = lines_of_ground(field(line=150), own=OWN, far=FAR, shrink=1.0)
+    seen = field(line=150)
+    found = lines_of_ground(seen, own=OWN, far=FAR, shrink=1.0)
+    without = without_thin(seen, shrink=1.0)
     assert found[150:153, 10:90].all()
     assert not found[:140].any()
     assert np.abs(without[150:153, 10:90]).max() < 0.05

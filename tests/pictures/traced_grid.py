@@ -10,8 +10,7 @@ from render_pictures import render_scan
 from cradle.pictures.image import Picture
 from cradle.pictures.resolution import Resolution
 
-PALE, BLUE, DARK, PAPER = (186, 190, 198), (70, 110, 160), (45, 45, 48), (243, 243, 240)
-"""These pictures mix levels: of pale things the edges lie where they do by light, of blue ones half a pixel further out."""
+BLUE, DARK, PAPER = (70, 110, 160), (45, 45, 48), (243, 243, 240)
 BODIES = [(225, 222, 205), (200, 203, 206), (250, 220, 120)]
 
 
@@ -31,7 +30,7 @@ def ruler_case(number: int, *, dpi: float, angle: float, blur: float, noise: flo
     on_mat = number % 3 == 2
     scene = (
         *(mat(210, 297) if on_mat else ()),
-        *sheet_of_colour(ellipse(80, 60, centre=(105, 240)), colour=PAPER if on_mat else PALE),
+        *sheet_of_colour(ellipse(80, 60, centre=(105, 240)), colour=PAPER if on_mat else BLUE),
         *moved(moved(rule, by_mm=(-75, 0)), by_mm=(105, 110), turn_deg=angle),
     )
     rendered = render_scan(scene, dpi=dpi, blur_px=blur, noise=noise, seed=number)

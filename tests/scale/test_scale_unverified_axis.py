@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 from picture_scene import capture_sheet, ellipse, id_card, moved, ruler_mm, sheet_of_colour
 from render_pictures import render_photo, render_scan, save
-from traced_grid import PALE
+from traced_grid import BLUE
 
 from cradle.capture.outline_reader import read_outline
 from cradle.capture.tracing import trace_outline, trace_picture
@@ -23,7 +23,7 @@ from cradle.scale.unverified_axis import one_way_note
 from cradle.scale.view import UNEVEN_PERCENT
 
 PICTURES = Path(__file__).parents[2] / "demo_data/ocarina/pictures"
-PIECE = sheet_of_colour(ellipse(60, 40, centre=(70, 120)), colour=PALE, shadow_mm=0)
+PIECE = sheet_of_colour(ellipse(60, 40, centre=(70, 120)), colour=BLUE, shadow_mm=0)
 PAGE = (180.0, 180.0)
 
 
@@ -97,7 +97,7 @@ def test_a_card_checks_both_ways(tmp_path):
 
 @pytest.mark.slow
 def test_the_sheet_checks_both_ways(tmp_path):
-    sheet = (*capture_sheet(SHEETS["A4"]), *sheet_of_colour(ellipse(60, 40, centre=(105, 140)), colour=PALE))
+    sheet = (*capture_sheet(SHEETS["A4"]), *sheet_of_colour(ellipse(60, 40, centre=(105, 140)), colour=BLUE))
     save(render_photo(sheet, size_px=(1200, 1600), focal_px=1200), tmp_path / "s.jpg", grey="RGB")
     found = trace_picture(tmp_path / "s.jpg", PictureSource(file="s.jpg"))
     assert found.scales.used.kind.value == "sheet"
