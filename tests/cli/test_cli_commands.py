@@ -116,12 +116,15 @@ def test_check_writes_nothing_and_shows_the_sections(tub, capsys):
     out = capsys.readouterr().out
     assert sorted(tub.parent.iterdir()) == before
     assert re.search(r"high.*50\.00.*36\.00×24\.00", out)
+    assert re.search(r"the holder will have 0\.35 mm clearance per side; chance of fit \d+ %", out)
 
 
 def test_check_prints_json(tub, capsys):
     assert main(["check", str(tub), "--json"]) == 0
     result = json.loads(capsys.readouterr().out)
     assert [s["name"] for s in result["sections"]] == ["low", "high"]
+    assert result["clearance_asked_mm"] == 0.35
+    assert 0 < result["chance_of_fit"] <= 1
 
 
 def test_a_new_project_can_be_checked_and_made_at_once(tmp_path, capsys):
