@@ -9,7 +9,7 @@ import pytest
 import trimesh
 from made_demos import DEMOS
 from page_window import NO_HOLDER
-from visitor import needs_browser
+from visitor import drawn, needs_browser
 
 pytestmark = needs_browser
 PICTURES = [DEMOS / "ocarina" / "pictures" / f"{name}.jpg" for name in ("low", "broad")]  # drawn by examples/
@@ -52,15 +52,6 @@ def test_two_pictures_and_four_readings_become_a_file_to_print(tmp_path, visit):
     assert mesh.volume > 20_000  # mm³; a solid block of 60 × 50 × 28 has 84,000
     assert mesh.bounds[0][2] == pytest.approx(0, abs=1e-3)
     assert mesh.extents[0] > 57  # at its rim the thing is some 53 mm wide, and has a wall on both sides
-
-
-def drawn(person):
-    """Whether the 3-D view shows more than its ground: colours counted in what is on the screen."""
-    from PIL import Image
-
-    shot = person.page.locator("#view canvas").screenshot()
-    colours = Image.open(io.BytesIO(shot)).convert("RGB").resize((90, 50)).getcolors(5000)
-    return len(colours) > 60
 
 
 @pytest.mark.further

@@ -111,9 +111,12 @@ LEADS_AWAY = re.compile(
 )
 
 
+LOOKED_AT = ("an empty folder", "two sections unread")
+
+
+@pytest.mark.slow
 @pytest.mark.parametrize(
-    "state",
-    [pytest.param(name, marks=[] if name == "an empty folder" else pytest.mark.slow) for name in STATES],
+    "state", [name if name in LOOKED_AT else pytest.param(name, marks=pytest.mark.further) for name in STATES]
 )
 def test_no_control_does_nothing_and_says_nothing(state, tmp_path, visit):
     put, drops, then = STATES[state]

@@ -7,7 +7,7 @@ import tomllib
 import pytest
 from made_demos import DEMOS
 from page_window import NO_HOLDER
-from visitor import Visitor, needs_browser
+from visitor import Visitor, drawn, needs_browser
 
 from cradle.cli.main import main
 
@@ -22,6 +22,17 @@ FIELDS = {
     "object.mass": (50, 400, 0),
     "printer.inside_error": (0, 0.2, 2),
 }
+# The browser takes the drawing away, as it does when it has too many or its device is reset, and gives it back.
+LOST_AND_RESTORED = """async () => {
+  const gl = document.querySelector("#view canvas").getContext("webgl2"), taken = gl.getExtension("WEBGL_lose_context");
+  const wait = () => new Promise((done) => setTimeout(done, 300));
+  taken.loseContext();
+  await wait();
+  const lost = gl.isContextLost();
+  taken.restoreContext();
+  await wait();
+  return [lost, gl.isContextLost()];
+}"""
 
 
 def edit_at_random(person, chance):
@@ -152,3 +163,16 @@ def test_what_is_being_built_is_told_and_can_be_stopped(tub, visit):
         person.press("Build again", "#view")
     person.built()
     person.says("#view .status", "clearance per side")
+
+
+@pytest.mark.slow
+def test_a_view_in_3_d_is_given_back_with_its_step_and_drawn_anew_where_the_browser_lost_it(tub, visit):
+    person = visit(tub)
+    person.built()
+    for _ in range(12):  # a browser has sixteen drawings at most, and complains of more
+        for step in ("stack", "holder"):
+            person.go(step)
+    person.says("#view .status", "clearance per side")
+    assert person.faults == []
+    assert person.ask(LOST_AND_RESTORED) == [True, False]
+    assert drawn(person), "the 3-D view is empty"

@@ -57,3 +57,13 @@ def test_the_line_that_closes_an_outline_takes_a_point_unless_it_is_that_of_a_ha
     person.press("Take this point away")
     assert handles.count() == before + more - (half == "false")
     assert ("end of the half" in person.words("#controls")) == (half == "true")
+
+
+@pytest.mark.slow
+def test_a_half_is_compared_with_the_reading_of_the_whole(half_or_whole, visit):
+    file = half_or_whole("true")
+    person = visit(file, drops=NO_HOLDER)
+    person.go("measure")
+    person.says("#controls .card.chosen", "width: 30 mm as drawn")  # twice the radius of 15
+    person.type("section[1].width", "29.7")
+    person.says("#controls .card.chosen", "width: 30 mm drawn, 29.7 read: −0.3 mm (−1 %)")

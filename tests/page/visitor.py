@@ -1,9 +1,11 @@
 """A real browser on the page, driven as a person would: pressing, typing, dragging, looking."""
 
+import io
 import time
 
 import pytest
 from browser import CHROMIUM, OPTIONS
+from PIL import Image
 
 try:
     from playwright.sync_api import sync_playwright
@@ -137,6 +139,13 @@ class Visitor:
         self.page.mouse.move(x + dx / 2, y + dy / 2)
         self.page.mouse.move(x + dx, y + dy)
         self.page.mouse.up()
+
+
+def drawn(person):
+    """Whether the 3-D view shows more than its ground: colours counted in what is on the screen."""
+    shot = person.page.locator("#view canvas").screenshot()
+    colours = Image.open(io.BytesIO(shot)).convert("RGB").resize((90, 50)).getcolors(5000)
+    return len(colours) > 60
 
 
 def started():

@@ -94,9 +94,14 @@ export function holderView({desk, view, found, go}) {
     solid.element.scrollIntoView({block: "nearest"});
   }
 
+  function leave() {
+    solid.leave();
+    off.forEach((stop) => stop());
+  }
+
   const off = [desk.on("part", part), desk.on("holder", whole), desk.on("state", whole)];
   whole();
-  return {solid, point, leave: () => off.forEach((stop) => stop())};
+  return {solid, point, leave};
 }
 
 function statusWords({holder, state, done, current, problems, stopped}) {

@@ -3,14 +3,17 @@ import {short} from "./dom.js";
 
 const CLOSE = 3; // percent; beyond it the project warns
 
-// One line for the width and one for the depth; "read" are the readings in mm, null where there is none.
+// One line for the width and one for the depth; "read" are the readings in mm, null where there is none. How wide the
+// whole is that was drawn as a half is known once it is placed.
 export function residualLines(section, read) {
   if (!section.size) return [];
   return ["width", "depth"].map((word, n) => {
-    const drawn = section.size[n],
-      given = section.half && n === 0 ? null : read[n];
+    const ofHalf = section.half && n === 0,
+      whole = ofHalf && section.placed ? section.placed.traced[0] : null,
+      drawn = whole === null ? section.size[n] : whole,
+      given = ofHalf && whole === null ? null : read[n];
     if (given === null || given === undefined)
-      return {words: `${word}: ${short(drawn)} mm as drawn`, far: false};
+      return {words: `${word}${ofHalf && whole === null ? " of the half" : ""}: ${short(drawn)} mm as drawn`, far: false};
     const more = +(given - drawn).toFixed(2),
       percent = 100 * (given / drawn - 1),
       sign = more > 0 ? "+" : more < 0 ? "−" : "±";

@@ -68,3 +68,12 @@ export function sectionPlot(section) {
     upwards(figure, left - 6 * unit, middle[1], short(y1 - y0));
   });
 }
+
+// What the lines of a section's plot are.
+export function outlineCaption({name, placed}) {
+  const scaled = placed && placed.scale.some((v) => v !== 1);
+  return (
+    `${name} from above, the front at the bottom. Blue: the outline as used.` +
+    (scaled ? " Dashed: as drawn, before it was brought to the readings." : "")
+  );
+}

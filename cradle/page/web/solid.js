@@ -17,7 +17,7 @@ const VIEWS = [
   ["Slanted", START.turn, START.rise],
 ];
 
-// The view as {element, show({holder, thing}), mark(place)}; with "plain" there is no holder to speak of.
+// The view as {element, show({holder, thing}), mark(place), leave()}; with "plain" there is no holder to speak of.
 export function solidView({plain = false, label = "3-D view of thing and holder"} = {}) {
   const canvas = h("canvas", {
     class: "canvas",
@@ -36,6 +36,7 @@ export function solidView({plain = false, label = "3-D view of thing and holder"
     thingToo = true,
     asked = 0.35,
     waiting = false,
+    gone = false,
     marked = null;
   const box = () => painter.box() || [[0, 0, 0], [1, 1, 1]]; // prettier-ignore
 
@@ -49,6 +50,7 @@ export function solidView({plain = false, label = "3-D view of thing and holder"
 
   function draw() {
     waiting = false;
+    if (gone || painter.gl.isContextLost()) return;
     const ratio = window.devicePixelRatio || 1,
       {clientWidth: width, clientHeight: height} = canvas;
     if (!width || !height) return;
@@ -90,7 +92,13 @@ export function solidView({plain = false, label = "3-D view of thing and holder"
     else return;
     event.preventDefault();
   });
-  new ResizeObserver(soon).observe(canvas);
+  canvas.addEventListener("webglcontextlost", (event) => event.preventDefault()); // else it is never given back
+  canvas.addEventListener("webglcontextrestored", () => {
+    painter.again();
+    soon();
+  });
+  const watch = new ResizeObserver(soon);
+  watch.observe(canvas);
   dark.addEventListener("change", soon);
 
   const spot = h("span", {class: "spot", hidden: true});
@@ -179,6 +187,12 @@ export function solidView({plain = false, label = "3-D view of thing and holder"
       marked = point;
       soon();
     },
+    leave() {
+      gone = true;
+      watch.disconnect();
+      dark.removeEventListener("change", soon);
+      painter.release();
+    },
   };
 }
 
@@ -196,5 +210,5 @@ function swatches(asked) {
 
 function absent() {
   const words = "This browser shows no 3-D view. The plots and figures say the same.";
-  return {element: h("p", {class: "small"}, words), show() {}, mark() {}};
+  return {element: h("p", {class: "small"}, words), show() {}, mark() {}, leave() {}};
 }

@@ -20,16 +20,33 @@ export class Painter {
     const gl = canvas.getContext("webgl2", {antialias: true, alpha: false, stencil: true});
     this.canvas = canvas;
     this.gl = gl;
-    if (!gl) return;
-    Object.assign(this, program(gl));
-    this.quad = gl.createBuffer();
+    this.given = {};
+    if (gl) this.begin();
+  }
+
+  begin() {
+    Object.assign(this, program(this.gl));
+    this.quad = this.gl.createBuffer();
     this.parts = {};
+  }
+
+  // What was lost with the browser's drawing is made once more.
+  again() {
+    this.begin();
+    for (const [name, data] of Object.entries(this.given)) this.give(name, data);
+  }
+
+  // Give the browser's drawing back: it has few of them.
+  release() {
+    const ending = this.gl.getExtension("WEBGL_lose_context");
+    if (ending) ending.loseContext();
   }
 
   // A part's mesh on its way to the screen; null takes the part away.
   give(name, data) {
     const {gl} = this,
       old = this.parts[name];
+    this.given[name] = data;
     if (old) for (const buffer of Object.values(old.buffers)) gl.deleteBuffer(buffer);
     this.parts[name] = data ? this.taken(data) : null;
   }

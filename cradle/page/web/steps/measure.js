@@ -5,7 +5,7 @@ import {leaningForm} from "../leaning.js";
 import {missingList} from "../missing.js";
 import {addPlain} from "../new_section.js";
 import {sectionCard} from "../section_card.js";
-import {sectionPlot} from "../section_plot.js";
+import {outlineCaption, sectionPlot} from "../section_plot.js";
 
 const SOURCES = ["measured", "picture", "outline"];
 
@@ -124,7 +124,7 @@ function draw({desk, view, found}, chosen) {
     said = (desk.sections.findings || []).filter((f) => f.severity !== "note");
   view.replaceChildren(
     figure
-      ? h("figure", {}, figure, h("figcaption", {}, caption(section)))
+      ? h("figure", {}, figure, h("figcaption", {}, outlineCaption(section)))
       : desk.value("section")
         ? h("p", {class: "small"}, "The section that you are measuring is drawn here.")
         : howToBegin(),
@@ -143,13 +143,5 @@ function item(finding) {
     {class: finding.severity},
     `${finding.where ? `${finding.where}: ` : ""}${sentence(finding.message)}`,
     finding.advice ? h("em", {}, sentence(finding.advice)) : null,
-  );
-}
-
-function caption({name, placed}) {
-  const scaled = placed && placed.scale.some((v) => v !== 1);
-  return (
-    `${name} from above, the front at the bottom. Blue: the outline as used.` +
-    (scaled ? " Dashed: as drawn, before it was brought to the readings." : "")
   );
 }

@@ -6,7 +6,7 @@ import {tableForm} from "../fields.js";
 import {handOver} from "../hand_over.js";
 import {missingList} from "../missing.js";
 import {pictureStep} from "../picture_step.js";
-import {sectionPlot} from "../section_plot.js";
+import {outlineCaption, sectionPlot} from "../section_plot.js";
 
 const OF_DRAWING = ["outline", "layer", "unit", "half"];
 
@@ -109,7 +109,7 @@ export const outline = {
         wrong = found ? found.problems.filter((p) => p.found !== "missing") : [];
       view.replaceChildren(
         figure
-          ? h("figure", {}, figure, h("figcaption", {}, `${one.name} from above, the front at the bottom.`))
+          ? h("figure", {}, figure, h("figcaption", {}, outlineCaption(found)))
           : h("p", {class: "small"}, "The outline is drawn here once it can be read."),
         ...wrong.map((p) => h("p", {class: "error"}, p.words)),
       );

@@ -208,9 +208,14 @@ function pictured({desk}, choose) {
     if (thing) body.show({thing});
   }
 
+  function leave() {
+    body.leave();
+    off();
+  }
+
   const off = desk.on("part", show);
   show();
-  return {element, draw, leave: off};
+  return {element, draw, leave};
 }
 
 // The middle of a section and how surely it is known: twice the standard uncertainty.
