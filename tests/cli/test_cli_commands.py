@@ -124,7 +124,8 @@ def test_check_prints_json(tub, capsys):
     result = json.loads(capsys.readouterr().out)
     assert [s["name"] for s in result["sections"]] == ["low", "high"]
     assert result["clearance_asked_mm"] == 0.35
-    assert 0 < result["chance_of_fit"] <= 1
+    assert main(["check", str(tub)]) == 0
+    assert f"chance of fit {100 * result['chance_of_fit']:.0f} %" in capsys.readouterr().out
 
 
 def test_a_new_project_can_be_checked_and_made_at_once(tmp_path, capsys):
