@@ -83,7 +83,8 @@ def traced_pieces(
         raise CaptureError(
             "no piece was found" + "".join(f"; {finding.message}" for finding in left_out[:1]),
             where=picture.file,
-            hint="give the piece another colour than what it lies on, and keep it clear of the picture's edge",
+            hint="give the piece another colour than what it lies on, and keep it clear of the picture's edge;"
+            ' of a drawn line say shape = "line"',
         )
     return pieces, tuple(left_out)
 
