@@ -44,7 +44,11 @@ _MEDIANS: Final = {
     ReadingKind.LEAN_X: LEAN_MEDIAN / LEAN,
     ReadingKind.LEAN_Y: LEAN_MEDIAN / LEAN,
 }
-"""What is expected of a thing's form: the median of its spread in parts of the one stated."""
+"""What is expected of a thing's form: the median of its spread in parts of the one stated.
+
+Beside a reading that is as sure as 0.2 to 0.7 of a misfit that is what is left of it, simulated: within 17 % at 50, 68
+and 80 of 100; the looser the reading, the more is left in the tail.
+"""
 _ALONG: Final = ({ReadingKind.LIKENESS_X, ReadingKind.LEAN_X}, {ReadingKind.LIKENESS_Y, ReadingKind.LEAN_Y})
 """By axis."""
 _AT_ONCE: Final = 32

@@ -13,7 +13,14 @@ from cradle.geometry.arrays import frozen
 from cradle.project.fit import SpreadSpec
 from cradle.project.printer import PrinterSpec
 from cradle.sections.posterior import PARAMETERS, Posterior, Reading, ReadingKind
-from cradle.sections.reading_spreads import LEAN, UNLIKE_SPREAD
+from cradle.sections.reading_spreads import (
+    LEAN,
+    UNLIKE_FREEDOM,
+    UNLIKE_MEDIAN,
+    UNLIKE_SHARE,
+    UNLIKE_SPREAD,
+    UNREAD_TAIL,
+)
 from cradle.sections.section import Section
 
 UP_MM = 20.0
@@ -95,6 +102,31 @@ def test_beside_a_reading_the_form_counts_with_its_median_and_no_tail():
     assert np.percentile(np.abs(sure), 95) / np.median(np.abs(sure)) == pytest.approx(1.96 / 0.674, rel=0.03)
     assert np.median(np.abs(unsure)) == pytest.approx(np.median(np.abs(sure)), rel=0.25)
     assert np.percentile(np.abs(unsure), 98) > 2 * np.percentile(np.abs(sure), 98)
+
+
+@pytest.mark.parametrize("read_mm", [0.2, 0.4, 0.7])
+def test_beside_a_reading_an_odd_form_loses_its_weight_and_its_median_is_left(read_mm):
+    """Simulated: a form as odd as things are, in misfits, against a reading, weighed as the sections are placed."""
+    rng = np.random.default_rng(5)
+    scale, freedom, count = UNLIKE_SHARE, UNLIKE_FREEDOM, 4000
+    form = UNLIKE_MEDIAN * np.exp(UNREAD_TAIL * rng.standard_normal(count)) * rng.standard_normal(count)
+    reading = read_mm * rng.standard_normal(count)
+    at = np.linspace(-6, 6, 1201)
+    unlikely = (freedom + 1) / 2 * np.log1p((at - form[:, None]) ** 2 / (freedom * scale**2))
+    unlikely += (at - reading[:, None]) ** 2 / (2 * read_mm**2)
+    placed = at[unlikely.argmin(axis=1)]
+    left = (freedom + 1) / (freedom * scale**2 + (placed - form) ** 2)
+    gain = left / (left + 1 / read_mm**2)
+    drawn_from = rng.standard_normal(count)
+
+    def off(share):
+        return np.percentile(np.abs(np.hypot(gain * share, (1 - gain) * read_mm) * drawn_from), [50, 68, 80])
+
+    found = np.percentile(np.abs(placed), [50, 68, 80])
+    assert off(UNLIKE_MEDIAN) == pytest.approx(found, rel=0.17)
+    # the spread that meets 80 of 100 of the forms alone leaves more open than there is
+    assert (off(UNLIKE_SPREAD) > off(UNLIKE_MEDIAN)).all()
+    assert (off(UNLIKE_SPREAD)[:2] > 1.02 * found[:2]).all()
 
 
 def test_a_stated_placing_takes_the_place_of_all_that():
