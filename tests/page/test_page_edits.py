@@ -176,3 +176,21 @@ def test_a_view_in_3_d_is_given_back_with_its_step_and_drawn_anew_where_the_brow
     assert person.faults == []
     assert person.ask(LOST_AND_RESTORED) == [True, False]
     assert drawn(person), "the 3-D view is empty"
+
+
+@pytest.mark.slow
+def test_a_section_in_the_hand_is_not_drawn_anew_though_it_stands_where_it_began(tub, visit):
+    person = visit(tub, drops=NO_HOLDER)
+    window = person.place.window()
+    person.go("stack")
+    shape = person.page.locator("#view path.mine[role=button]")
+    shape.wait_for()
+    box = shape.bounding_box()
+    x, y = box["x"] + box["width"] / 2, box["y"] + box["height"] / 2
+    person.page.mouse.move(x, y)
+    person.page.mouse.down()
+    window.set("block.wall", "4")  # from another window: all is told and drawn again
+    person.until("told", "document.querySelector('#undo').title.includes('wall')")
+    person.page.mouse.move(x + 12, y + 4)
+    person.page.mouse.up()
+    person.until("moved", "fetch('/state').then((a) => a.json()).then((s) => 'shift' in s.values.section[1])")

@@ -13,8 +13,9 @@ function middleOf(section) {
 }
 
 // The sections from above as a figure; the chosen one can be dragged, and turned by its knob.
-// "onmoved" is told of each move as it happens: how far the chosen section is from where it was.
-export function above({desk}, sections, chosen, {spread, choose, onmoved}) {
+// "onmoved" is told of each move as it happens: how far the chosen section is from where it was; "freed", that it was let
+// go where it had been.
+export function above({desk}, sections, chosen, {spread, choose, onmoved, freed}) {
   const told = h("p", {class: "small", role: "status"}),
     mine = sections.find((one) => one.number === chosen),
     bounds = boundsOf(sections.map((one) => one.placed.ring)),
@@ -24,6 +25,7 @@ export function above({desk}, sections, chosen, {spread, choose, onmoved}) {
     upright = null,
     shift = [0, 0],
     turn = 0,
+    held = false,
     timer = 0;
   const figure = plot(bounds, label, draw, {role: "group", wide: 420, high: 300});
 
@@ -50,7 +52,7 @@ export function above({desk}, sections, chosen, {spread, choose, onmoved}) {
       tabindex: "0",
       role: "button",
       "aria-label": `${mine.name}: arrow keys move it by ${STEP_MM} mm, Page Up and Page Down turn it`,
-      onpointerdown: (event) => drag(event, upright, {moved: move, done: save}),
+      onpointerdown: (event) => take(event, move),
       onkeydown: keyed,
     });
     const knob = s("circle", {
@@ -58,10 +60,16 @@ export function above({desk}, sections, chosen, {spread, choose, onmoved}) {
       cx: x,
       cy: top,
       "aria-hidden": "true",
-      onpointerdown: (event) => drag(event, upright, {moved: rotate, done: save}),
+      onpointerdown: (event) => take(event, rotate),
     });
     group = s("g", {}, body, s("path", {class: "axis", d: `M${x} ${y}V${top}`}), spread(mine.placed), knob);
     drawn.append(group);
+  }
+
+  // Nothing is drawn anew under a hand, though it stands where it began.
+  function take(event, moved) {
+    held = true;
+    drag(event, upright, {moved, done: save});
   }
 
   function place() {
@@ -112,7 +120,11 @@ export function above({desk}, sections, chosen, {spread, choose, onmoved}) {
     }
     shift = [0, 0];
     turn = 0;
-    if (!steps.length) return;
+    held = false;
+    if (!steps.length) {
+      freed();
+      return;
+    }
     const answer = await desk.edit(steps, `${mine.name} moved`);
     if (answer.ok) return;
     place();
@@ -128,6 +140,6 @@ export function above({desk}, sections, chosen, {spread, choose, onmoved}) {
       if (body) body.focus();
     },
     focused: () => body !== null && document.activeElement === body,
-    busy: () => Math.hypot(...shift) > 0 || turn !== 0,
+    busy: () => held || Math.hypot(...shift) > 0 || turn !== 0,
   };
 }

@@ -189,7 +189,7 @@ function pictured({desk}, choose) {
       sides = [0, 1].map((axis) => heightsPlot(placed, profiles, axis, chosen)),
       onmoved = (section, shift) => sides.forEach((side) => side.move(section, shift)),
       held = map && map.focused();
-    map = above({desk}, placed, chosen, {spread: spreadEllipse, choose, onmoved});
+    map = above({desk}, placed, chosen, {spread: spreadEllipse, choose, onmoved, freed: () => draw(chosen)});
     const caption = h(
       "figcaption",
       {},
