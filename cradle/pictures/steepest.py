@@ -158,21 +158,20 @@ def _best_path(worth: Floats) -> Ints:
     start = int((worth.max(axis=1) - np.median(worth, axis=1)).argmax())
     turned = np.roll(worth, -start, axis=0)
     first = int(turned[0].argmax())
-    total = np.full(wide, -np.inf)
-    total[first] = 0.0
-    came = np.zeros((count + 1, wide), dtype=np.int64)
-    below, above = np.full(wide, -np.inf), np.full(wide, -np.inf)
+    total = np.full((count + 1, wide + 2), -np.inf)  # a column more on either side
+    total[0, first + 1] = 0.0
     for k in range(1, count + 1):
-        below[1:], above[:-1] = total[:-1] - _BEND, total[1:] - _BEND
-        options = np.stack([total, below, above])
-        best = options.argmax(axis=0)
-        came[k] = np.where(best == 1, -1, np.where(best == 2, 1, 0))
-        total = options.max(axis=0) + turned[k % count]
-    path = np.zeros(count + 1, dtype=np.int64)
-    path[count] = first
-    for k in range(count, 0, -1):
-        path[k - 1] = path[k] + came[k, path[k]]
-    return np.roll(path[:count], start)
+        before, best = total[k - 1], total[k, 1:-1]
+        np.maximum(before[:-2], before[2:], out=best)
+        best -= _BEND
+        np.maximum(best, before[1:-1], out=best)
+        best += turned[k % count]
+    path = [first]
+    for before in total[count - 1 :: -1]:
+        below, same, above = before[path[-1] : path[-1] + 3].tolist()
+        straight = same >= max(below, above) - _BEND
+        path.append(path[-1] + (0 if straight else -1 if below >= above else 1))
+    return np.roll(np.array(path[:0:-1], dtype=np.int64), start)
 
 
 def _parabola(slope: Floats, station: Ints, peak: Ints) -> Floats:

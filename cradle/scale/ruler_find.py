@@ -120,8 +120,6 @@ def _lines(level: Bytes, scale: int) -> list[Line]:
 
 def _votes(level: Bytes) -> tuple[Floats, Floats, Floats]:
     """Centres ``(n, 2)`` px, waves ``(n, 2)`` in cycles per px, power ``(n,)`` of tiles with one strong wave."""
-    from scipy import fft
-
     h, w = level.shape
     rows, columns = (np.unique(np.r_[np.arange(0, n - _TILE, _STEP), n - _TILE]) for n in (h, w))
     view = np.lib.stride_tricks.sliding_window_view(level, (_TILE, _TILE))
@@ -139,7 +137,7 @@ def _votes(level: Bytes) -> tuple[Floats, Floats, Floats]:
         if not busy.size:
             continue
         tiles = (tiles[busy] - tiles[busy].mean(axis=(1, 2), keepdims=True)) * window2
-        energy = np.abs(fft.rfft2(tiles)) ** 2 * whitening
+        energy = np.abs(np.fft.rfft2(tiles)) ** 2 * whitening
         inside = np.where(band, energy, 0.0).reshape(len(busy), -1)
         peak = inside.argmax(axis=1)
         py, px = np.divmod(peak, len(fx))

@@ -197,28 +197,9 @@ def _chain(profile: Floats, spacing: float) -> tuple[Floats, Ints, float] | None
     if len(peaks) < LEAST_MARKS:
         return None
     x = peaks + _parabola(profile, peaks)
-    length, before, jump = (
-        np.ones(len(x), dtype=np.int64),
-        np.full(len(x), -1),
-        np.zeros(len(x), dtype=np.int64),
-    )
-    for j in range(1, len(x)):
-        for i in range(j - 1, max(-1, j - 6), -1):
-            steps = (x[j] - x[i]) / spacing
-            near = int(steps + 0.5)
-            if near > 3:
-                break
-            if near >= 1 and abs(steps - near) < _LOOSE and length[i] + 1 > length[j]:
-                length[j], before[j], jump[j] = length[i] + 1, i, near
-    at = int(length.argmax())
-    chain = [at]
-    while before[at] >= 0:
-        at = int(before[at])
-        chain.append(at)
-    chain.reverse()
+    chain, number = _longest_row((x / spacing).tolist())
     if len(chain) < LEAST_MARKS:
         return None
-    number = np.cumsum(jump[chain]) - jump[chain[0]]
     place = x[chain]
     single = np.diff(number) == 1
     gaps = np.diff(place)[single]
@@ -231,6 +212,26 @@ def _chain(profile: Floats, spacing: float) -> tuple[Floats, Ints, float] | None
     regular = 1.0 - float(np.median(np.abs(gaps - np.median(gaps)))) / spacing * _UNEVEN
     full = len(chain) / (number[-1] + 1)
     return place, number, max(0.0, regular) * full
+
+
+def _longest_row(x: list[float]) -> tuple[list[int], Ints]:
+    """Which places, rising and in spacings, make the longest row of one, two or three steps each; their numbers."""
+    length, before, jump = [1] * len(x), [-1] * len(x), [0] * len(x)
+    for j in range(1, len(x)):
+        for i in range(j - 1, max(-1, j - 6), -1):
+            steps = x[j] - x[i]
+            near = int(steps + 0.5)
+            if near > 3:
+                break
+            if near >= 1 and abs(steps - near) < _LOOSE and length[i] + 1 > length[j]:
+                length[j], before[j], jump[j] = length[i] + 1, i, near
+    at = length.index(max(length))
+    row = [at]
+    while before[at] >= 0:
+        at = before[at]
+        row.append(at)
+    row.reverse()
+    return row, np.cumsum([0, *(jump[k] for k in row[1:])])
 
 
 def _peaks(profile: Floats, *, apart: int) -> Ints:
