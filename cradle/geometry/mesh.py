@@ -17,7 +17,7 @@ from cradle.geometry.arrays import Floats, Ints, frozen, frozen_ints
 _EDGE_PAIRS = np.array([[0, 1], [1, 2], [2, 0]])
 
 
-@dataclass(frozen=True, slots=True, eq=False)
+@dataclass(frozen=True, slots=True, eq=False, weakref_slot=True)
 class TriMesh:
     """A triangle mesh: ``vertices_mm (v, 3) float64``, ``faces (f, 3) int64``, both read-only."""
 

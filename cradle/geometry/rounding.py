@@ -10,7 +10,8 @@ vertices move inwards by the least step single precision has (4e-6 mm at
 
 from __future__ import annotations
 
-from functools import lru_cache
+from typing import Final
+from weakref import WeakKeyDictionary
 
 import numpy as np
 
@@ -26,7 +27,10 @@ _ROUNDS = 24
 """Steps tried to part twins; one is enough unless their normals are alike or the steps meet others."""
 
 
-@lru_cache(maxsize=4)  # of one mesh every file of a run asks
+_ROUNDED: Final[WeakKeyDictionary[TriMesh, TriMesh]] = WeakKeyDictionary()
+"""Every file of a run asks for the same meshes: a rounded one is kept as long as the mesh it was made from, no longer."""
+
+
 def single_precision(mesh: TriMesh) -> TriMesh:
     """The mesh with every coordinate exactly a float32, no two vertices alike or nearly so, closed if it was.
 
@@ -48,6 +52,13 @@ def single_precision(mesh: TriMesh) -> TriMesh:
     SolidError
         If a coordinate is not finite in single precision.
     """
+    known = _ROUNDED.get(mesh)
+    if known is None:
+        known = _ROUNDED[mesh] = _rounded(mesh)
+    return known
+
+
+def _rounded(mesh: TriMesh) -> TriMesh:
     with np.errstate(over="ignore"):
         points = mesh.vertices_mm.astype(np.float32).astype(np.float64) + 0.0  # + 0.0 turns -0.0 into 0.0
     bad = np.flatnonzero(~np.isfinite(points).all(axis=1))

@@ -1,3 +1,6 @@
+import gc
+import weakref
+
 import numpy as np
 import pytest
 from scipy.sparse import coo_array
@@ -160,3 +163,15 @@ def test_vertices_apart_by_less_than_the_step_of_the_greatest_coordinate_become_
     apart = np.abs(rounded.vertices_mm[:, None] - rounded.vertices_mm[None]).max(axis=2)
     assert apart[~np.eye(len(apart), dtype=bool)].min() >= np.spacing(np.float32(50.0))
     assert np.array_equal(single_precision(rounded).vertices_mm, rounded.vertices_mm)
+
+
+def test_a_rounded_mesh_is_kept_as_long_as_its_own_and_no_longer():
+    mesh = TriMesh.of(
+        [[0, 0, 0], [4, 0, 0], [0, 4, 0], [0, 0, 4]], [[0, 2, 1], [0, 1, 3], [1, 2, 3], [0, 3, 2]]
+    )
+    rounded = single_precision(mesh)
+    assert single_precision(mesh) is rounded
+    gone = weakref.ref(rounded)
+    del mesh, rounded
+    gc.collect()
+    assert gone() is None
