@@ -17,7 +17,7 @@ from cradle.finding import Finding, Severity
 from cradle.geometry.arrays import Floats, frozen
 from cradle.scale.calibration import raised_scale_error, to_mm
 from cradle.scale.scale import Scale, ScaleKind
-from cradle.scale.view import FOCAL, Known, Row, View, calibration_of, fit_view, setting_of
+from cradle.scale.view import FOCAL, Known, MarkRow, PictureView, calibration_of, fit_view, setting_of
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -143,13 +143,13 @@ def _known(corners: Floats, *, raised: float, wall_mm: float, share: float) -> K
     sides = np.hypot(*(np.roll(corners, -1, axis=0) - corners).T)
     spread = float(np.hypot(_CORNER_MM, wall_mm) * sides.sum()) / (2 * (LONG_MM + SHORT_MM))
     rows = tuple(
-        Row(at_px=frozen(corners[[a, b]]), along_mm=frozen([0.0, length]), spread_px=spread)
+        MarkRow(at_px=frozen(corners[[a, b]]), along_mm=frozen([0.0, length]), spread_px=spread)
         for (a, b), length in zip(_PAIRS, (_LENGTHS_MM * (1 + raised)).tolist(), strict=True)
     )
     return Known(rows=rows, share=float(np.hypot(_SIZE_MM / np.sqrt(3.0) / LONG_MM, share)))
 
 
-def _raised(view: View, picture: Picture) -> tuple[float, float]:
+def _raised(view: PictureView, picture: Picture) -> tuple[float, float]:
     """By what part a card is seen too large, as it lies higher than the paper, and that part's standard uncertainty.
 
     The view's distance tells. Of a picture that leans no more than paper on a scanner's glass, and whose file

@@ -16,12 +16,12 @@ from cradle.geometry.arrays import Floats, frozen
 from cradle.pictures.light import between_levels_and_light
 from cradle.scale.calibration import from_scale, to_mm
 from cradle.scale.ruler_body import DEEPEST_MM, body_beside, covered
-from cradle.scale.ruler_find import Line, regular_lines, turned
-from cradle.scale.ruler_kind import BY_RULE, Reading, credible_reading, readings
+from cradle.scale.ruler_find import MarkLine, regular_lines, turned
+from cradle.scale.ruler_kind import BY_RULE, GraduationReading, credible_reading, readings
 from cradle.scale.ruler_things import lies_on, lines_across, rule_like, seen_alone
 from cradle.scale.ruler_ticks import Marks, read_marks
 from cradle.scale.scale import OBLIQUE, Scale, ScaleKind
-from cradle.scale.view import Known, Row
+from cradle.scale.view import Known, MarkRow
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
@@ -100,7 +100,7 @@ def find_rulers(picture: Picture, things: Regions | None = None) -> Rulers:
 def _rows(
     picture: Picture,
     grey: Bytes,
-    lines: Sequence[Line],
+    lines: Sequence[MarkLine],
     rules: list[list[_Row]],
     unread: list[list[Marks]],
     *,
@@ -144,7 +144,7 @@ class _Row:
     """A row of marks, and what they count."""
 
     marks: Marks
-    reading: Reading
+    reading: GraduationReading
 
     @property
     def per_mm(self) -> float:
@@ -173,7 +173,7 @@ def _add(rules: list[list[_Row]], read: _Row) -> None:
         rule.append(read)
 
 
-def _regular(grey: Bytes, line: Line, corner_px: tuple[int, int]) -> list[Marks]:
+def _regular(grey: Bytes, line: MarkLine, corner_px: tuple[int, int]) -> list[Marks]:
     """Marks along a line of part of a picture that keep to one law, in the whole picture's px."""
     return [
         replace(marks, at_px=frozen(marks.at_px + corner_px))
@@ -182,7 +182,7 @@ def _regular(grey: Bytes, line: Line, corner_px: tuple[int, int]) -> list[Marks]
     ]
 
 
-def _reading(picture: Picture, marks: Marks, beside: _Row | None) -> Reading | None:
+def _reading(picture: Picture, marks: Marks, beside: _Row | None) -> GraduationReading | None:
     """What the marks count, by their lengths and what the tag or another rule makes of their spacing, or None."""
     along = (marks.number / max(int(marks.number[-1]), 1)) - 0.5
     lengths = (marks.low_px + marks.high_px) / (marks.spacing_px * (1 + marks.change * along))
@@ -250,10 +250,10 @@ def _scale(picture: Picture, rule: list[_Row]) -> Scale:
     )
 
 
-def _row(marks: Marks, unit_mm: float) -> Row:
+def _row(marks: Marks, unit_mm: float) -> MarkRow:
     """What a row of marks tells of the view."""
     spread = max(marks.rms_px, _PRINTED_MM * marks.spacing_px / unit_mm)
-    return Row(at_px=marks.at_px, along_mm=frozen(unit_mm * marks.number), spread_px=spread)
+    return MarkRow(at_px=marks.at_px, along_mm=frozen(unit_mm * marks.number), spread_px=spread)
 
 
 def _residuals(marks: Marks, unit_mm: float) -> Floats:
@@ -263,7 +263,7 @@ def _residuals(marks: Marks, unit_mm: float) -> Floats:
     return np.asarray((along - np.polynomial.polynomial.polyval(marks.number, fit)) * unit_mm / fit[1])
 
 
-def _doubts(marks: Marks, reading: Reading, uneven: float) -> tuple[Finding, ...]:
+def _doubts(marks: Marks, reading: GraduationReading, uneven: float) -> tuple[Finding, ...]:
     doubts = []
     if abs(marks.change) > _CHANGE or abs(uneven) > _CHANGE:
         doubts.append(

@@ -38,7 +38,7 @@ _MOST: Final = 8
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Line:
+class MarkLine:
     """A candidate: a point, the direction along the marks, how far it runs either way, the wave's length, px."""
 
     centre_px: tuple[float, float]
@@ -50,14 +50,14 @@ class Line:
     strength: float
 
 
-def regular_lines(grey: Bytes) -> tuple[Line, ...]:
+def regular_lines(grey: Bytes) -> tuple[MarkLine, ...]:
     """Lines of regular marks, the most promising first.
 
     Parameters
     ----------
     grey : (h, w) uint8
     """
-    found: list[Line] = []
+    found: list[MarkLine] = []
     largest = max(grey.shape)
     level = grey
     scale = 1
@@ -67,14 +67,14 @@ def regular_lines(grey: Bytes) -> tuple[Line, ...]:
     while min(level.shape) >= _TILE and (scale == first or largest / scale >= _SMALLEST_PX):
         found += _lines(level, scale)
         level, scale = _halved(level), scale * 2
-    kept: list[Line] = []
+    kept: list[MarkLine] = []
     for line in sorted(found, key=lambda each: -each.strength):
         if not any(_same(line, other) for other in kept):
             kept.append(line)
     return tuple(kept[:_MOST])
 
 
-def turned(line: Line, turn_deg: float) -> Line:
+def turned(line: MarkLine, turn_deg: float) -> MarkLine:
     """The line turned about its centre."""
     cos, sin = float(np.cos(np.radians(turn_deg))), float(np.sin(np.radians(turn_deg)))
     x, y = line.ahead
@@ -87,7 +87,7 @@ def _halved(level: Bytes) -> Bytes:
     return np.asarray(cv2.resize(level, None, fx=0.5, fy=0.5, interpolation=cv2.INTER_AREA), dtype=np.uint8)
 
 
-def _same(a: Line, b: Line) -> bool:
+def _same(a: MarkLine, b: MarkLine) -> bool:
     """Whether two candidates lie on one another, so that reading one reads the other."""
     along = abs(a.ahead[0] * b.ahead[0] + a.ahead[1] * b.ahead[1])
     apart = np.subtract(a.centre_px, b.centre_px)
@@ -95,9 +95,9 @@ def _same(a: Line, b: Line) -> bool:
     return bool(along > 0.985 and off < 0.6 * max(a.wide_px, b.wide_px) and 0.7 < a.wave_px / b.wave_px < 1.5)
 
 
-def _lines(level: Bytes, scale: int) -> list[Line]:
+def _lines(level: Bytes, scale: int) -> list[MarkLine]:
     centres, waves, power = _votes(level)
-    lines: list[Line] = []
+    lines: list[MarkLine] = []
     free = np.ones(len(centres), dtype=bool)
     for _ in range(_MOST):
         if free.sum() < _LEAST_VOTES:
@@ -202,7 +202,7 @@ def _on_line(centres: Floats, waves: Floats, seed: int) -> NDArray[np.bool_]:
     return np.asarray(alike & (off < 0.8 * _STEP + 0.03 * np.abs(apart @ ahead)))
 
 
-def _line(centres: Floats, waves: Floats, power: Floats, scale: int, score: float) -> Line:
+def _line(centres: Floats, waves: Floats, power: Floats, scale: int, score: float) -> MarkLine:
     flip = np.where(waves @ waves[np.argmax(power)] < 0, -1.0, 1.0)[:, None]
     wave = np.average(waves * flip, axis=0, weights=power)
     size = float(np.hypot(*wave))
@@ -210,7 +210,7 @@ def _line(centres: Floats, waves: Floats, power: Floats, scale: int, score: floa
     middle = np.average(centres, axis=0, weights=power)
     apart = centres - middle
     along, off = apart @ ahead, apart[:, 1] * ahead[0] - apart[:, 0] * ahead[1]
-    return Line(
+    return MarkLine(
         centre_px=(float((middle[0] + 0.5) * scale - 0.5), float((middle[1] + 0.5) * scale - 0.5)),
         ahead=(float(ahead[0]), float(ahead[1])),
         reach_px=(float(along.min() - _TILE / 2) * scale, float(along.max() + _TILE / 2) * scale),

@@ -40,7 +40,7 @@ class Graduation:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Reading:
+class GraduationReading:
     """A graduation, how much of the marks' lengths it explains (0 to 1), and the number of a longest mark."""
 
     graduation: Graduation
@@ -59,7 +59,7 @@ GRADUATIONS: Final = (
 )
 
 
-def readings(number: Ints, lengths: Floats) -> tuple[Reading, ...]:
+def readings(number: Ints, lengths: Floats) -> tuple[GraduationReading, ...]:
     """The graduations that the lengths allow, the best first.
 
     Parameters
@@ -82,19 +82,19 @@ def readings(number: Ints, lengths: Floats) -> tuple[Reading, ...]:
             for phase in range(graduation.period)
         )
         if best[0] > 0:
-            found.append(Reading(graduation=graduation, agreement=best[0], phase=-best[1]))
+            found.append(GraduationReading(graduation=graduation, agreement=best[0], phase=-best[1]))
     found.sort(key=lambda reading: -reading.agreement)
     return tuple(found)
 
 
 def credible_reading(
-    found: tuple[Reading, ...], *, tag_unit_mm: float | None, within: float = BY_TAG
-) -> Reading | None:
+    found: tuple[GraduationReading, ...], *, tag_unit_mm: float | None, within: float = BY_TAG
+) -> GraduationReading | None:
     """The reading to be believed, or None when the lengths leave it open.
 
     Parameters
     ----------
-    found : tuple of Reading
+    found : tuple of GraduationReading
         The best first.
     tag_unit_mm : float or None
         What the resolution tag, or another rule beside it, makes of the spacing between marks.

@@ -12,7 +12,7 @@ from cradle.geometry.arrays import Floats, Ints
 
 if TYPE_CHECKING:
     from cradle.pictures.image import Bytes
-    from cradle.scale.ruler_find import Line, Singles
+    from cradle.scale.ruler_find import MarkLine, Singles
 
 _TALLEST: Final = 11.0
 """How far to either side marks are looked for, in waves."""
@@ -39,7 +39,7 @@ class Strip:
     rise: float
 
 
-def strip_along(grey: Bytes, line: Line, origin: Floats, ahead: Floats, *, skew: float = 0.0) -> Strip:
+def strip_along(grey: Bytes, line: MarkLine, origin: Floats, ahead: Floats, *, skew: float = 0.0) -> Strip:
     """The strip of a picture along a candidate line through ``origin``, at least 8 columns a wave.
 
     ``skew`` is how far marks run along the line for each pixel across it, as an oblique view shows them.

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Final
 import numpy as np
 
 from cradle.geometry.arrays import Floats, Ints
-from cradle.scale.ruler_find import Line, regular_lines
+from cradle.scale.ruler_find import MarkLine, regular_lines
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -24,7 +24,7 @@ _LONG: Final = 1.8
 
 
 @dataclass(frozen=True, slots=True, eq=False, kw_only=True)
-class Shape:
+class ThingShape:
     """A thing's shape in the small copy, px: its hull ``(n, 2)``, the least box round that, what part of either is filled."""
 
     hull: Floats
@@ -40,7 +40,7 @@ class Shape:
         return self.convex >= _CONVEX and self.full >= _FULL
 
 
-def shape_of(things: Regions, number: int) -> Shape:
+def shape_of(things: Regions, number: int) -> ThingShape:
     """The shape of a thing."""
     import cv2
 
@@ -51,7 +51,7 @@ def shape_of(things: Regions, number: int) -> Shape:
     _, (a, b), turn = cv2.minAreaRect(hull)
     turn = np.radians(turn if a >= b else turn + 90.0)
     area = max(float(cv2.contourArea(hull)), 1.0)
-    return Shape(
+    return ThingShape(
         hull=np.asarray(hull, dtype=np.float64),
         long=max(a, b),
         deep=min(a, b),
@@ -93,7 +93,7 @@ def seen_alone(grey: Bytes, things: Regions, number: int) -> tuple[Bytes, tuple[
     return np.where(there, part, np.uint8(usual)), (x0, y0)
 
 
-def lines_across(grey: Bytes) -> list[Line]:
+def lines_across(grey: Bytes) -> list[MarkLine]:
     """Lines of regular marks in the picture of a thing alone, each as long as the picture."""
     h, w = grey.shape
     corners = np.array([[0, 0], [w, 0], [w, h], [0, h]], dtype=np.float64)
@@ -104,7 +104,7 @@ def lines_across(grey: Bytes) -> list[Line]:
     return lines
 
 
-def lies_on(line: Line, things: Regions | None, numbers: Sequence[int]) -> bool:
+def lies_on(line: MarkLine, things: Regions | None, numbers: Sequence[int]) -> bool:
     """Whether a candidate's middle lies on one of the numbered things."""
     if things is None:
         return False

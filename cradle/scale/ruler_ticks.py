@@ -17,7 +17,7 @@ from cradle.scale.ruler_strip import Strip, leans, lie_of, skew_of, strip_along
 
 if TYPE_CHECKING:
     from cradle.pictures.image import Bytes
-    from cradle.scale.ruler_find import Line
+    from cradle.scale.ruler_find import MarkLine
 
 LEAST_MARKS: Final = 20
 _WAVE_PX: Final = 8.0
@@ -76,7 +76,7 @@ class Marks:
     dark: bool
 
 
-def read_marks(grey: Bytes, line: Line) -> tuple[Marks, ...]:
+def read_marks(grey: Bytes, line: MarkLine) -> tuple[Marks, ...]:
     """The marks along a candidate line: dark ones, light ones, none, or both.
 
     Where marks are as wide as the gaps between them, either may be the marks;
@@ -85,7 +85,7 @@ def read_marks(grey: Bytes, line: Line) -> tuple[Marks, ...]:
     Parameters
     ----------
     grey : (h, w) uint8
-    line : Line
+    line : MarkLine
     """
     shrink = 1
     while line.wave_px / shrink > 2 * _WAVE_PX:
@@ -118,7 +118,7 @@ def _shrunk(grey: Bytes, times: int) -> Bytes:
     )
 
 
-def _line_in(line: Line, shrink: int) -> Line:
+def _line_in(line: MarkLine, shrink: int) -> MarkLine:
     """The line in a picture ``shrink`` times smaller."""
     x, y = line.centre_px
     low, high = line.reach_px

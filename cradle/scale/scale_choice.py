@@ -21,7 +21,7 @@ from cradle.project.picture import PictureSource, ScaleFrom
 from cradle.scale.calibration import Calibration, scale_difference, to_mm
 from cradle.scale.scale import OBLIQUE, Scale, ScaleKind
 from cradle.scale.unverified_axis import one_way_note
-from cradle.scale.view import View, calibration_of, fit_view, length_shares, setting_of
+from cradle.scale.view import PictureView, calibration_of, fit_view, length_shares, setting_of
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -54,7 +54,7 @@ class Scales:
     others: tuple[Scale, ...]
     missing: tuple[str, ...]
     findings: tuple[Finding, ...]
-    view: View | None = None
+    view: PictureView | None = None
     camera: bool = False
 
     @property
@@ -170,7 +170,7 @@ def _agreeing(scales: Sequence[Scale], setting: Setting) -> list[Scale]:
     return members
 
 
-def _contradicted(rest: Scale, view: View | None, own: Scale) -> bool:
+def _contradicted(rest: Scale, view: PictureView | None, own: Scale) -> bool:
     """Whether a source differs from what the rest say by more than both are uncertain."""
     off, _ = difference(rest, own)
     if own.known is None or view is None or abs(off) <= DISAGREE:
@@ -179,7 +179,7 @@ def _contradicted(rest: Scale, view: View | None, own: Scale) -> bool:
     return abs(off) > _SURE * float(np.hypot(foretold, own.known.share))
 
 
-def _together(members: Sequence[Scale], setting: Setting) -> tuple[Scale, View | None]:
+def _together(members: Sequence[Scale], setting: Setting) -> tuple[Scale, PictureView | None]:
     """One scale from sources, and the view they fix."""
     first = members[0]
     known = [s.known for s in members if s.known is not None]
@@ -209,7 +209,7 @@ def _together(members: Sequence[Scale], setting: Setting) -> tuple[Scale, View |
     ), view
 
 
-def _view_findings(view: View | None, members: Sequence[Scale], where: str) -> tuple[Finding, ...]:
+def _view_findings(view: PictureView | None, members: Sequence[Scale], where: str) -> tuple[Finding, ...]:
     """What is told of the view that the sources fix."""
     if view is None or members[0].kind in _ALONE:
         return ()

@@ -15,7 +15,7 @@ from cradle.geometry.arrays import frozen
 from cradle.project.picture import PictureSource
 from cradle.scale.calibration import from_scale
 from cradle.scale.scale import Scale, ScaleKind
-from cradle.scale.view import Known, Row
+from cradle.scale.view import Known, MarkRow
 from cradle.units import MM_PER_INCH
 
 if TYPE_CHECKING:
@@ -106,7 +106,8 @@ def points_scale(spec: PictureSource, picture: Picture) -> Scale | None:
         ends_px=frozen(ends[None]),
         known_mm=frozen([spec.apart_mm]),
         known=Known(
-            rows=(Row(at_px=ends, along_mm=frozen([0.0, spec.apart_mm]), spread_px=_READ_PX),), share=_POINTS
+            rows=(MarkRow(at_px=ends, along_mm=frozen([0.0, spec.apart_mm]), spread_px=_READ_PX),),
+            share=_POINTS,
         ),
         marks_px=ends,
     )
@@ -116,7 +117,7 @@ def _everywhere(mm_per_px_x: float, mm_per_px_y: float, picture: Picture, *, sha
     """A length across the middle of a picture and one up it, as a number gives them."""
     width, height = picture.size_px
     rows = [
-        Row(
+        MarkRow(
             at_px=frozen(np.array([[(width - 1) / 2, (height - 1) / 2]]) + np.outer([-0.5, 0.5], step)),
             along_mm=frozen([0.0, length]),
             spread_px=1e-3 * float(np.abs(step).max()),

@@ -2,7 +2,7 @@
 
 One model serves scanner and camera: pixels are straightened by one radial
 coefficient, made square by one ratio, and seen through a pinhole on a plane
-that leans two ways (Hartley & Zisserman, "Multiple View Geometry in Computer
+that leans two ways (Hartley & Zisserman, "Multiple PictureView Geometry in Computer
 Vision", 2nd ed., sections 6.1, 7.4 and 8.1). What is usual of scanners and
 cameras counts as an observation, and so does how true a rule is: the most
 likely view is a least-squares adjustment, and its covariance says how surely
@@ -47,7 +47,7 @@ length, by the expected one; the lens. What sources are off by follows them."""
 
 
 @dataclass(frozen=True, slots=True, eq=False, kw_only=True)
-class Row:
+class MarkRow:
     """Points along a straight line whose distances are known.
 
     ``at_px (n, 2)``, ``along_mm (n,)`` from any origin, and the standard uncertainty of each point along the line.
@@ -68,12 +68,12 @@ class Row:
 class Known:
     """What one source tells: rows of points, and the relative standard uncertainty that all of them have in common."""
 
-    rows: tuple[Row, ...]
+    rows: tuple[MarkRow, ...]
     share: float
 
 
 @dataclass(frozen=True, slots=True, eq=False, kw_only=True)
-class View:
+class PictureView:
     """The most likely view.
 
     Attributes
@@ -151,7 +151,7 @@ def setting_of(picture: Picture, *, camera: bool, distance_mm: float | None = No
     )
 
 
-def fit_view(setting: Setting, sources: Sequence[Known]) -> View:
+def fit_view(setting: Setting, sources: Sequence[Known]) -> PictureView:
     """The most likely view of a picture that shows known lengths.
 
     Parameters
@@ -183,19 +183,19 @@ def fit_view(setting: Setting, sources: Sequence[Known]) -> View:
     return _adjusted(widened, sources, view.parameters)
 
 
-def calibration_of(view: View, *, source: str) -> Calibration:
+def calibration_of(view: PictureView, *, source: str) -> Calibration:
     """The calibration of a view, its origin near the picture's lower left corner."""
     return _calibration(view.setting, view.parameters, source)
 
 
-def length_shares(view: View, ring_px: Floats) -> tuple[float, float]:
+def length_shares(view: PictureView, ring_px: Floats) -> tuple[float, float]:
     """Relative standard uncertainties of an outline's lengths along x and along y.
 
     By propagation (JCGM 100:2008, equation 13).
 
     Parameters
     ----------
-    view : View
+    view : PictureView
     ring_px : (n, 2)
     """
     low, high = ring_px.min(axis=0), ring_px.max(axis=0)
@@ -221,7 +221,7 @@ def _first_scale(setting: Setting, sources: Sequence[Known]) -> float:
     return float(np.log(abs(longest.along_mm[-1] - longest.along_mm[0]) / apart))
 
 
-def _adjusted(setting: Setting, sources: Sequence[Known], start: Floats) -> View:
+def _adjusted(setting: Setting, sources: Sequence[Known], start: Floats) -> PictureView:
     """The view of least squared residuals near ``start``."""
     shares = np.array([source.share for source in sources])
     spreads = np.concatenate([setting.spreads, shares])
@@ -241,7 +241,7 @@ def _adjusted(setting: Setting, sources: Sequence[Known], start: Floats) -> View
     parameters, slope = all_of(values), _slopes(residual, values)
     covariance = np.zeros((len(parameters), len(parameters)))
     covariance[np.ix_(free, free)] = np.linalg.inv(slope.T @ slope)
-    return View(
+    return PictureView(
         setting=setting,
         parameters=frozen(parameters),
         covariance=frozen(covariance),

@@ -7,7 +7,7 @@ from things_painted import placed, rule_on
 
 from cradle.pictures.image import read_picture
 from cradle.scale.ruler import find_rulers
-from cradle.scale.ruler_find import Line
+from cradle.scale.ruler_find import MarkLine
 from cradle.scale.ruler_strip import leans, lie_of, skew_of, strip_along
 
 WAVE = 12.0
@@ -27,7 +27,7 @@ def marks(*, across=0.0, slope=0.0, skew=0.0, drawn_together=0.0):
 
 
 def strip(grey):
-    line = Line(
+    line = MarkLine(
         centre_px=(450.0, 200.0),
         ahead=(1.0, 0.0),
         reach_px=(-300.0, 300.0),

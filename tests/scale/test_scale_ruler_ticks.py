@@ -3,7 +3,7 @@
 import numpy as np
 import pytest
 
-from cradle.scale.ruler_find import Line
+from cradle.scale.ruler_find import MarkLine
 from cradle.scale.ruler_ticks import read_marks
 
 SHAPE = (300, 900)
@@ -30,7 +30,7 @@ def rule(spacing, *, count=50, first=120.3, y0=150.0, long_every=5, lens=0.0, da
 
 
 def read(grey, spacing, *, y0=138.0):
-    line = Line(
+    line = MarkLine(
         centre_px=(430.0, y0),
         ahead=(1.0, 0.0),
         reach_px=(-280.0, 280.0),

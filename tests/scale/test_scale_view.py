@@ -18,7 +18,7 @@ from cradle.scale.camera import FILM_DIAGONAL_MM, USUAL_FOCAL_MM
 from cradle.scale.card import card_scale
 from cradle.scale.scale import Scale, ScaleKind
 from cradle.scale.scale_choice import chosen
-from cradle.scale.view import Known, Row, calibration_of, fit_view, length_shares, setting_of
+from cradle.scale.view import Known, MarkRow, calibration_of, fit_view, length_shares, setting_of
 
 SIZE = (1700, 1300)
 FOCAL_PX = USUAL_FOCAL_MM / FILM_DIAGONAL_MM * float(np.hypot(*SIZE))
@@ -56,7 +56,7 @@ def rule(ends, rng=None, *, count=81, stretch=1.0, spread_px=0.05, share=6e-4, *
     px = opencv_px(points, **camera)
     px = px if rng is None else px + rng.normal(0.0, spread_px, px.shape)
     along = np.linspace(0, float(np.hypot(*(b - a))), count) / stretch
-    return Known(rows=(Row(at_px=frozen(px), along_mm=frozen(along), spread_px=spread_px),), share=share)
+    return Known(rows=(MarkRow(at_px=frozen(px), along_mm=frozen(along), spread_px=spread_px),), share=share)
 
 
 def sides(view, **camera):
@@ -103,9 +103,11 @@ def test_a_scanner_s_directions_are_known_each_by_its_own_rule():
     setting = setting_of(picture(by_camera=False, dpi=(300.0, 300.0)), camera=False)
     x, y = 25.4 / 300 * 1.004, 25.4 / 300 * 0.997
     at = np.column_stack([np.linspace(100, 1300, 101), np.full(101, 400.0)])
-    along = Known(rows=(Row(at_px=frozen(at), along_mm=frozen(at[:, 0] * x), spread_px=0.05),), share=6e-4)
+    along = Known(
+        rows=(MarkRow(at_px=frozen(at), along_mm=frozen(at[:, 0] * x), spread_px=0.05),), share=6e-4
+    )
     up = Known(
-        rows=(Row(at_px=frozen(at[:, ::-1]), along_mm=frozen(at[:, 0] * y), spread_px=0.05),), share=6e-4
+        rows=(MarkRow(at_px=frozen(at[:, ::-1]), along_mm=frozen(at[:, 0] * y), spread_px=0.05),), share=6e-4
     )
     both = calibration_of(fit_view(setting, [along, up]), source="test")
     assert both.mm_from_px[0, 0] == pytest.approx(x, rel=2e-4)
