@@ -72,9 +72,9 @@ class MadeHolder:
     @property
     def clearance_words(self) -> str:
         """The clearance with its unit, and that it is per side; where it differs the range over all things and heights."""
-        least = min(thing.clearance.least_mm for thing in self.things)
-        greatest = max(thing.clearance.greatest_mm for thing in self.things)
-        words = f"{least:.3g}" if greatest - least < _ONE_MM else f"{least:.3g} to {greatest:.2g}"
+        least = round(min(thing.clearance.least_mm for thing in self.things), 2)
+        greatest = round(max(thing.clearance.greatest_mm for thing in self.things), 2)
+        words = f"{least:g}" if greatest - least < _ONE_MM else f"{least:g} to {greatest:g}"
         return f"{words} mm clearance per side"
 
     @property

@@ -119,7 +119,7 @@ def test_a_row_is_told_thing_by_thing():
     assert "Holder for: small ocarina and ocarina" in text
     least = min(thing.clearance.least_mm for thing in made.things)
     greatest = max(thing.clearance.greatest_mm for thing in made.things)
-    assert f"{least:.2g} to {greatest:.2g} mm clearance per side" in text
+    assert f"{round(least, 2):g} to {round(greatest, 2):g} mm clearance per side" in text
     assert "chance that all fit" in text
     assert "thinnest wall between pockets" in text
     for thing in made.things:
