@@ -37,6 +37,14 @@ class OpenedStack:
     grown: Regions
     opened: Regions
 
+    def some(self, *, most: int) -> OpenedStack:
+        """About evenly so many of the levels at most, the lowest and the highest among them; at least 2."""
+        count = len(self.heights_mm)
+        if count <= most:
+            return self
+        kept = np.linspace(0, count - 1, most).round().astype(np.int64)
+        return OpenedStack(heights_mm=self.heights_mm[kept], grown=self.grown[kept], opened=self.opened[kept])
+
 
 def begun_stack(grown: Solid, *, heights_mm: Floats, direction: Floats) -> OpenedStack:
     """The opened body at the given heights alone: between them the straight wall may cut the grown body.

@@ -28,6 +28,8 @@ _LEAST_RISE = 0.1
 """A way out that rises less for each mm along it is nearly level."""
 _LEVEL_MM = 1.0
 """Distance of the plane sections that stand for a leaning pocket."""
+_ROUGH_LEVELS = 64
+"""So many levels tell where a pocket lies; those of unlike sections have several hundred."""
 
 
 @dataclass(frozen=True, slots=True, eq=False, kw_only=True)
@@ -176,11 +178,11 @@ def begun_pocket(
 
 
 def rough_pocket(begun: BegunPocket) -> Pocket:
-    """The pocket with straight walls between the heights it was begun with.
+    """The pocket with straight walls between heights it was begun with, some dozens of them at most.
 
     At those it is the finished one's equal; between them it may be narrower.
     """
-    return _pocket(begun, begun.stack)
+    return _pocket(begun, begun.stack.some(most=_ROUGH_LEVELS))
 
 
 def finished_pocket(begun: BegunPocket) -> Pocket:

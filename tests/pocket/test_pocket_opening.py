@@ -150,3 +150,20 @@ def test_where_fine_corners_wander_along_the_outline_levels_stay_few_and_the_gap
     holder = solids.difference(block, [made], where="holder")
     gap = solids.gap_mm(holder, solids.solid(mesh, where="body"), within_mm=2.0)
     assert gap >= 0.4 - MARGIN_MM - DEFAULT.clearance_mm
+
+
+def test_some_levels_are_levels_of_all_with_the_first_and_the_last():
+    body, profile = prepared(egg()), clearance_profile([0.0], [None], default_mm=0.4)
+    up, heights = np.array([0.0, 0.0, 1.0]), level_heights(body.slopes, profile, top_mm=body.slopes.high_mm)
+    stack = begun_stack(grown_body(body.shape, profile), heights_mm=heights, direction=up)
+    assert len(stack.heights_mm) > 9
+    few = stack.some(most=9)
+    assert len(few.heights_mm) == 9
+    assert (few.heights_mm[0], few.heights_mm[-1]) == (stack.heights_mm[0], stack.heights_mm[-1])
+    places = np.searchsorted(stack.heights_mm, few.heights_mm)
+    assert np.diff(places).max() - np.diff(places).min() <= 1
+    assert all(
+        planar.area_mm2(a) == planar.area_mm2(b)
+        for a, b in zip(few.opened, stack.opened[places], strict=True)
+    )
+    assert stack.some(most=len(stack.heights_mm)) is stack
