@@ -24,12 +24,8 @@ from cradle.project.toml_positions import KeyPath, path_of
 from cradle.units import parse_length_mm
 
 _MISSING = "missing"
-_BEGUN = '[fit]\nclearance = "auto"\n'
-"""What a project begins with, as one of `cradle start` does.
-
-But for ``between = "auto"``: of two sections alone the shape between is so unsure that a holder takes a minute and more
-to build, and here one is built after every change.
-"""
+_BEGUN = '[fit]\nclearance = "auto"\nbetween = "auto"\n'
+"""What a project begins with, as one of `cradle start` does."""
 
 
 class StepKind(StrEnum):

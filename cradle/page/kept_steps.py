@@ -52,6 +52,7 @@ class KeptSteps:
         key = (
             _One(model.body, model.learned),
             project.fit,
+            project.chance_of_each,
             project.thing,
             project.printer.inside_error_mm,
             *_held(project),
@@ -62,17 +63,16 @@ class KeptSteps:
 
     def _finished(self, rough: PocketAttempt) -> PocketAttempt:
         made = self._same("finished", _One(rough.begun), lambda: first_attempt(rough))
-        return replace(rough, pocket=made.pocket)
+        return replace(made, model=rough.model)
 
     def _widened(self, attempt: PocketAttempt, *, short_mm: float) -> PocketAttempt:
-        made = self._same(
-            "widened", (_One(attempt.begun), short_mm), lambda: next_attempt(attempt, short_mm=short_mm)
-        )
+        key = (_One(attempt.body, attempt.wanted), attempt.margin_mm, short_mm)
+        made = self._same("widened", key, lambda: next_attempt(attempt, short_mm=short_mm))
         return replace(made, model=attempt.model)
 
     def _assessed(self, attempt: PocketAttempt) -> FitAssessment:
         model = attempt.model
-        key = (_One(model.learned, attempt.wanted), _of_thing(model.project))
+        key = (_One(model.learned, attempt.wanted), _of_thing(model.project), model.project.chance_of_each)
         return self._same("assessed", key, lambda: assessment_of(attempt))
 
     def _same(self, step: str, key: Any, make: Callable[[], T]) -> T:

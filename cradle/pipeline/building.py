@@ -61,8 +61,11 @@ def build(
     foreseen = foresee(row, clearance_mm=clearance_mm, steps=steps, on_step=on_step)
     if on_foreseen is not None:
         on_foreseen(foreseen)
+    rough = foreseen.pockets
+    del foreseen  # the rough holder takes as much memory as the finished one
     begin("cutting the pocket")
-    pockets = [steps.finish(pocket) for pocket in foreseen.pockets]
+    pockets = [steps.finish(pocket) for pocket in rough]
+    del rough
     begin("building the holder")
     attempt = holder_attempt(row, pockets)
     for _ in range(_ATTEMPTS - 1):

@@ -21,7 +21,7 @@ class PocketAttempt:
     """What a thing asks for, and its pocket where its own frame puts it.
 
     ``load`` is the thing's own, in its own frame; ``margin_mm`` is how much wider than wanted the pocket is made.
-    ``pocket`` is rough until `first_attempt` has finished what was ``begun``.
+    ``pocket`` is rough until `first_attempt` has finished what was ``begun``, which is let go of then.
     """
 
     model: ThingModel
@@ -30,7 +30,7 @@ class PocketAttempt:
     asked: ClearanceProfile
     advice: Advice | None
     wanted: ClearanceProfile
-    begun: BegunPocket
+    begun: BegunPocket | None
     pocket: Pocket
     margin_mm: float = MARGIN_MM
 
@@ -71,14 +71,16 @@ def rough_attempt(model: ThingModel, *, clearance_mm: float | None) -> PocketAtt
 
 def first_attempt(rough: PocketAttempt) -> PocketAttempt:
     """The rough attempt with its pocket finished."""
-    return replace(rough, pocket=finished_pocket(rough.begun))
+    if rough.begun is None:
+        return rough
+    return replace(rough, begun=None, pocket=finished_pocket(rough.begun))
 
 
 def next_attempt(attempt: PocketAttempt, *, short_mm: float) -> PocketAttempt:
     """The attempt with a pocket that makes up for what the last one fell short by."""
     margin = attempt.margin_mm + short_mm
     begun = _begun(attempt.body, attempt.wanted, model=attempt.model, margin_mm=margin)
-    return replace(attempt, begun=begun, pocket=finished_pocket(begun), margin_mm=margin)
+    return replace(attempt, pocket=finished_pocket(begun), margin_mm=margin)
 
 
 def _check_some_left(wanted: ClearanceProfile, asked: ClearanceProfile, *, project: Project) -> None:

@@ -91,3 +91,24 @@ def test_a_file_that_changed_has_its_thing_modelled_anew(tmp_path, made_anew):
     file.write_text("0,0\n30,0\n30,20\n15,23\n0,20\n")
     assert before.modelled(one) is not first
     assert made_anew == ["model_thing", "model_thing"]
+
+
+def tin(name, width):
+    flat = f'measured = {{ form = "ellipse", width = {width}, depth = {width} }}'
+    sections = "".join(f'[[section]]\nname = "{at}"\nheight = {at}.0\n{flat}\n' for at in (0, 60))
+    return f'[object]\nname = "{name}"\n{sections}[fit]\nclearance = "auto"\n[block]\nheight = 30\n'
+
+
+def test_another_thing_in_the_row_gives_each_more_room(tmp_path):
+    (tmp_path / "jar.toml").write_text(tin("jar", 44))
+    file, before = tmp_path / "holder.toml", KeptSteps()
+
+    def made(text):
+        return build(model_row(project_from_text(text, file=file), model=before.modelled), steps=before.steps)
+
+    alone = made(tin("tin", 30))
+    row = tin("tin", 30) + '[row]\nthings = ["jar.toml"]\n'
+    kept, plain = made(row), build(model_row(project_from_text(row, file=file)))
+    assert [t.clearance.least_mm for t in kept.things] == [t.clearance.least_mm for t in plain.things]
+    assert kept.findings == plain.findings
+    assert kept.own.clearance.least_mm > alone.own.clearance.least_mm
