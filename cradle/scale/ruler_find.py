@@ -8,13 +8,14 @@ along the wave's own direction make a candidate.
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from itertools import product
 from typing import TYPE_CHECKING, Final, TypeAlias
 
 import numpy as np
 from numpy.typing import NDArray
 
 if TYPE_CHECKING:
-    from cradle.geometry.arrays import Floats
+    from cradle.geometry.arrays import Floats, Ints
     from cradle.pictures.image import Bytes
 
 Singles: TypeAlias = NDArray[np.float32]
@@ -35,6 +36,14 @@ _ABOVE_LOWER: Final = 3.0
 _SAME_WAVE: Final = 0.16
 _LEAST_VOTES: Final = 4
 _MOST: Final = 8
+_WINDOW: Final = np.outer(*2 * [np.hanning(_TILE + 2)[1:-1].astype(np.float32)])
+_RADIUS: Final = np.hypot(np.fft.fftfreq(_TILE)[:, None], np.fft.rfftfreq(_TILE)[None, :])
+"""Cycles per px of each part of a tile's spectrum."""
+_BAND: Final = (_RADIUS > 1 / _LONGEST_PX) & (_RADIUS < 1 / _SHORTEST_PX)
+_ONCE: Final = np.isin(np.arange(_TILE // 2 + 1), [0, _TILE // 2])
+"""Columns of a real spectrum that stand for themselves alone."""
+_WHITENING: Final = (np.where(_ONCE, 1.0, 2.0) * _RADIUS**2).astype(np.float32)
+"""A step's spectrum falls as 1/f."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -120,61 +129,48 @@ def _lines(level: Bytes, scale: int) -> list[MarkLine]:
 
 def _votes(level: Bytes) -> tuple[Floats, Floats, Floats]:
     """Centres ``(n, 2)`` px, waves ``(n, 2)`` in cycles per px, power ``(n,)`` of tiles with one strong wave."""
-    h, w = level.shape
-    rows, columns = (np.unique(np.r_[np.arange(0, n - _TILE, _STEP), n - _TILE]) for n in (h, w))
+    rows, columns = (np.unique(np.r_[np.arange(0, n - _TILE, _STEP), n - _TILE]) for n in level.shape)
     view = np.lib.stride_tricks.sliding_window_view(level, (_TILE, _TILE))
-    window = np.hanning(_TILE + 2)[1:-1].astype(np.float32)
-    window2 = np.outer(window, window)
-    fy, fx = np.fft.fftfreq(_TILE), np.fft.rfftfreq(_TILE)
-    radius = np.hypot(fy[:, None], fx[None, :])
-    band = (radius > 1 / _LONGEST_PX) & (radius < 1 / _SHORTEST_PX)
-    once = np.isin(np.arange(len(fx)), [0, _TILE // 2])
-    whitening = (np.where(once, 1.0, 2.0) * radius**2).astype(np.float32)  # a step's spectrum falls as 1/f
-    centres, waves, power = [], [], []
+    middle = (_TILE - 1) / 2
+    centres, waves, power = [np.zeros((0, 2))], [np.zeros((0, 2))], [np.zeros(0)]
     for row in rows.tolist():
-        tiles = view[row, columns].astype(np.float32)
-        busy = np.flatnonzero(tiles.std(axis=(1, 2)) > 1.5 * _LEAST_LEVELS)
-        if not busy.size:
-            continue
-        tiles = (tiles[busy] - tiles[busy].mean(axis=(1, 2), keepdims=True)) * window2
-        energy = np.abs(np.fft.rfft2(tiles)) ** 2 * whitening
-        inside = np.where(band, energy, 0.0).reshape(len(busy), -1)
-        peak = inside.argmax(axis=1)
-        py, px = np.divmod(peak, len(fx))
-        around = np.zeros(len(busy))
-        moment = np.zeros((len(busy), 2))
-        tile = np.arange(len(busy))
-        for dy in (-1, 0, 1):
-            for dx in (-1, 0, 1):
-                ix, iy = px + dx, (py + dy) % _TILE
-                ok = (ix >= 0) & (ix < len(fx))
-                e = np.where(ok, energy[tile, iy, np.clip(ix, 0, len(fx) - 1)], 0.0)
-                around += e
-                moment += e[:, None] * np.column_stack([dx * np.ones(len(busy)), dy * np.ones(len(busy))])
-        total = energy.sum(axis=(1, 2))
-        half = energy[
-            tile,
-            np.rint(np.where(py > _TILE // 2, py - _TILE, py) / 2).astype(int),
-            np.rint(px / 2).astype(int),
-        ]
-        wave = (
-            np.column_stack([px, np.where(py > _TILE // 2, py - _TILE, py)]) + moment / around[:, None]
-        ) / _TILE
-        share = (around + _overtones(energy, wave)) / np.maximum(total, 1e-9)
-        levels = np.sqrt(around) / np.hypot(*wave.T) / (window2.sum() / 2) / 1.5
-        good = (
-            (share > _LEAST_SHARE) & (levels > _LEAST_LEVELS) & (energy[tile, py, px] > _ABOVE_LOWER * half)
-        )
-        centres.append(
-            np.column_stack([columns[busy] + (_TILE - 1) / 2, np.full(len(busy), row + (_TILE - 1) / 2)])[
-                good
-            ]
-        )
-        waves.append(wave[good])
-        power.append(around[good] * share[good])
-    if not centres:
-        return np.zeros((0, 2)), np.zeros((0, 2)), np.zeros(0)
+        which, wave, strength = _strong_waves(view[row, columns].astype(np.float32))
+        centres.append(np.column_stack([columns[which] + middle, np.full(len(which), row + middle)]))
+        waves.append(wave)
+        power.append(strength)
     return np.concatenate(centres), np.concatenate(waves), np.concatenate(power)
+
+
+def _strong_waves(tiles: Singles) -> tuple[Ints, Floats, Floats]:
+    """Of tiles ``(n, t, t)`` those that are mostly one wave: numbers ``(k,)``, waves ``(k, 2)`` in cycles per px, power ``(k,)``."""
+    busy = np.flatnonzero(tiles.std(axis=(1, 2)) > 1.5 * _LEAST_LEVELS)
+    if not busy.size:
+        return busy, np.zeros((0, 2)), np.zeros(0)
+    tiles = (tiles[busy] - tiles[busy].mean(axis=(1, 2), keepdims=True)) * _WINDOW
+    energy = np.abs(np.fft.rfft2(tiles)) ** 2 * _WHITENING
+    py, px = np.divmod(np.where(_BAND, energy, 0.0).reshape(len(busy), -1).argmax(axis=1), energy.shape[2])
+    around, moment = _near_peak(energy, px, py)
+    up = np.where(py > _TILE // 2, py - _TILE, py)
+    wave = (np.column_stack([px, up]) + moment / around[:, None]) / _TILE
+    tile = np.arange(len(busy))
+    half = energy[tile, np.rint(up / 2).astype(int), np.rint(px / 2).astype(int)]
+    share = (around + _overtones(energy, wave)) / np.maximum(energy.sum(axis=(1, 2)), 1e-9)
+    levels = np.sqrt(around) / np.hypot(*wave.T) / (_WINDOW.sum() / 2) / 1.5
+    good = (share > _LEAST_SHARE) & (levels > _LEAST_LEVELS) & (energy[tile, py, px] > _ABOVE_LOWER * half)
+    return busy[good], wave[good], (around * share)[good]
+
+
+def _near_peak(energy: Singles, px: Ints, py: Ints) -> tuple[Floats, Floats]:
+    """Energy in each tile's peak and its eight neighbours, ``(n,)``, and its moment about the peak, ``(n, 2)``."""
+    tile = np.arange(len(energy))
+    around, moment = np.zeros(len(energy)), np.zeros((len(energy), 2))
+    for dy, dx in product((-1, 0, 1), repeat=2):
+        ix, iy = px + dx, (py + dy) % _TILE
+        there = (ix >= 0) & (ix < energy.shape[2])
+        e = np.where(there, energy[tile, iy, np.clip(ix, 0, energy.shape[2] - 1)], 0.0)
+        around += e
+        moment += e[:, None] * np.array([dx, dy], dtype=np.float64)
+    return around, moment
 
 
 def _overtones(energy: Singles, wave: Floats) -> Floats:

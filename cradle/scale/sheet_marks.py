@@ -100,53 +100,27 @@ def read_sheet(grey: Grey, *, check_reads_mm: float = CHECK_LENGTH_MM) -> SheetR
         If too few marks are seen, or the picture is too oblique, too blurred
         or too small, or the paper is not flat; says what to change.
     """
-    if not abs(check_reads_mm - CHECK_LENGTH_MM) <= 0.1 * CHECK_LENGTH_MM:
-        raise CaptureError(
-            f"the sheet's line reads {check_reads_mm:g} mm instead of {CHECK_LENGTH_MM:g} mm",
-            where="capture sheet",
-            hint="print the sheet again at 100 %",
-        )
+    _refuse_wrong_size(check_reads_mm)
     picture = _as_bytes(grey)
     marks = between_levels_and_light(picture)
     design, found = find_markers(marks)
     size = (picture.shape[1], picture.shape[0])
     first = first_map(design, found, size_px=size)
-    tilt = tilt_deg(first, size_px=size)
-    if tilt > MOST_TILT_DEG:
-        raise CaptureError(
-            f"the view is {tilt:.0f}° off vertical, at most {MOST_TILT_DEG:g}° is allowed",
-            where="capture sheet",
-            hint="hold the camera level, straight above the sheet",
-        )
+    _refuse_oblique(tilt_deg(first, size_px=size))
     edge = edge_width_mm(picture, design, found, first)
-    if edge > MOST_EDGE_MM:
-        raise CaptureError(
-            f"edges are {edge:.1f} mm wide, at most {MOST_EDGE_MM:g} mm is allowed",
-            where="capture sheet",
-            hint="the picture is blurred: hold still, focus on the paper, add light",
-        )
+    _refuse_blurred(edge)
     corners_px, corners_mm, sought = chess_places(marks, design, found, first)
     _refuse_poor_spread(corners_mm, design)
     fit = fit_lens(corners_px, corners_mm, size_px=size)
     used_px, used_mm = corners_px[fit.used], corners_mm[fit.used]
     _refuse_poor_spread(used_mm, design)
-    if len(used_mm) < _LEAST_AGREEING * sought:
-        raise CaptureError(
-            f"only {len(used_mm)} of {sought} marks of the frame lie where they should",
-            where="capture sheet",
-            hint="lay the paper flat on a hard table and keep the marks uncovered and sharp",
-        )
+    _refuse_few_agreeing(len(used_mm), sought)
     printed = Calibration(mm_from_px=fit.mm_from_px, source="capture sheet", lens=fit.lens)
     tilt = tilt_deg(printed, size_px=size)
     stretch = check_reads_mm / CHECK_LENGTH_MM
     residual = (to_mm(printed, used_px) - used_mm) * stretch
     off = float(np.sqrt((residual**2).sum(axis=1).mean()))
-    if off > MOST_RESIDUAL_MM:
-        raise CaptureError(
-            f"the paper is not flat: its marks miss their places by {off:.2f} mm, at most {MOST_RESIDUAL_MM:g} mm is allowed",
-            where="capture sheet",
-            hint="lay the paper flat on a hard table",
-        )
+    _refuse_uneven(off)
     known, missed = _lengths(printed, used_px, used_mm)
     calibration = Calibration(
         mm_from_px=frozen(np.diag([stretch, stretch, 1.0]) @ printed.mm_from_px),
@@ -191,17 +165,66 @@ def _as_bytes(grey: Grey) -> Bytes:
     return np.asarray(cv2.convertScaleAbs(np.ascontiguousarray(grey), alpha=255.0), dtype=np.uint8)
 
 
+def _refusal(found: str, *, hint: str) -> CaptureError:
+    """An error about the capture sheet."""
+    return CaptureError(found, where="capture sheet", hint=hint)
+
+
+def _refuse_wrong_size(check_reads_mm: float) -> None:
+    """Refuse a print whose check length is off by more than a tenth."""
+    if not abs(check_reads_mm - CHECK_LENGTH_MM) <= 0.1 * CHECK_LENGTH_MM:
+        raise _refusal(
+            f"the sheet's line reads {check_reads_mm:g} mm instead of {CHECK_LENGTH_MM:g} mm",
+            hint="print the sheet again at 100 %",
+        )
+
+
+def _refuse_oblique(tilt: float) -> None:
+    """Refuse a view too far off vertical, degrees."""
+    if tilt > MOST_TILT_DEG:
+        raise _refusal(
+            f"the view is {tilt:.0f}° off vertical, at most {MOST_TILT_DEG:g}° is allowed",
+            hint="hold the camera level, straight above the sheet",
+        )
+
+
+def _refuse_blurred(edge_mm: float) -> None:
+    """Refuse printed edges that are too wide in the picture."""
+    if edge_mm > MOST_EDGE_MM:
+        raise _refusal(
+            f"edges are {edge_mm:.2f} mm wide, at most {MOST_EDGE_MM:g} mm is allowed",
+            hint="the picture is blurred: hold still, focus on the paper, add light",
+        )
+
+
+def _refuse_few_agreeing(used: int, sought: int) -> None:
+    """Refuse a frame of which too many marks lie elsewhere than printed."""
+    if used < _LEAST_AGREEING * sought:
+        raise _refusal(
+            f"only {used} of {sought} marks of the frame lie where they should",
+            hint="lay the paper flat on a hard table and keep the marks uncovered and sharp",
+        )
+
+
+def _refuse_uneven(off_mm: float) -> None:
+    """Refuse paper whose marks miss their places by too much."""
+    if off_mm > MOST_RESIDUAL_MM:
+        raise _refusal(
+            f"the paper is not flat: its marks miss their places by {off_mm:.2f} mm, at most {MOST_RESIDUAL_MM:g} mm is allowed",
+            hint="lay the paper flat on a hard table",
+        )
+
+
 def _refuse_poor_spread(corners_mm: Floats, design: SheetDesign) -> None:
     """Refuse too few corners, or corners on one part of the sheet only."""
     count = len(corners_mm)
     every = chess_corners(design)
     span = np.ptp(corners_mm, axis=0) / np.ptp(every, axis=0) if count else np.zeros(2)
     if count < _LEAST_CORNERS or (span < _LEAST_SPREAD).any():
-        raise CaptureError(
+        raise _refusal(
             f"{count} of {len(every)} marks of the frame were found, over {100 * float(span[0]):.0f} %"
             f" of its width and {100 * float(span[1]):.0f} % of its height;"
             f" {_LEAST_CORNERS} over {100 * _LEAST_SPREAD:.0f} % are needed",
-            where="capture sheet",
             hint="show the marks on all four sides, uncovered and sharp",
         )
 

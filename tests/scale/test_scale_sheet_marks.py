@@ -138,7 +138,7 @@ def test_too_blurred_a_picture_is_refused(plain):
         sigma_px = np.hypot(blur_px, 1 / np.sqrt(12))
         assert reading.edge_mm == pytest.approx(2.563 * sigma_px * mm_per_px, rel=0.07)
     assert [f.code for f in soft.findings] == ["sheet-blurred"]
-    with pytest.raises(CaptureError, match=r"edges are 1\.[6-9] mm wide, at most 1\.6 mm .* blurred"):
+    with pytest.raises(CaptureError, match=r"edges are 1\.[6-9]\d mm wide, at most 1\.6 mm .* blurred"):
         read_sheet(shoot(Shot(blur_px=2.15, noise=1.0), size_px=SMALL).image[..., 1])
 
 
