@@ -44,7 +44,7 @@ class FitSpec:
     )
     chance: float = key(
         number("a chance", above=0.0, most=0.995, hint="0.95 is 19 in 20"),
-        'chance of fit to aim for, with clearance = "auto"; of all things of a row together',
+        'chance of fit to aim for, with clearance = "auto"; of a row as a whole',
         default=0.95,
     )
 
