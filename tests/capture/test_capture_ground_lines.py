@@ -59,6 +59,7 @@ def test_the_edge_is_carried_on_across_lines_of_the_piece_s_own_colour(tmp_path,
     assert missed_mm(found.pieces[0].ring_mm, OVAL) < worst
 
 
+@pytest.mark.slow
 def test_a_side_that_lies_along_a_line_of_its_own_colour_is_doubted(tmp_path):
     below = moved(mat(200, 200, colour=(38, 92, 74), line=(225, 230, 225)), by_mm=(-50, -50))
     side = np.array([[30.0, 50], [80, 50], [80, 84.5], [30, 84.5]])  # its lower side on a line

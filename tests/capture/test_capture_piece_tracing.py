@@ -33,6 +33,7 @@ def _crumbs(seed):
     return scanned(table, dpi=200), rings
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(
     "seed", [0, pytest.param(1, marks=pytest.mark.further), pytest.param(2, marks=pytest.mark.further)]
 )

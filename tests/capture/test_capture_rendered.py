@@ -114,6 +114,7 @@ def test_a_pencil_line_has_its_width_and_middle():
     assert middle == pytest.approx(scan.px_from_mm([[80, 50]])[0, 0], abs=0.05)
 
 
+@pytest.mark.slow
 def test_rulers_have_a_tick_at_every_mark():
     for scene, pitch, marks in (
         (ruler_mm(length_mm=150), 1.0, 151),

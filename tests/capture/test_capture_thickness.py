@@ -95,6 +95,7 @@ def test_what_is_seen_of_a_slab_gives_the_slab(ring, foot):
     assert shapely.hausdorff_distance(got, piece) < 0.02
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(
     ("tilt", "azimuth"),
     [
@@ -231,6 +232,7 @@ def test_a_rule_s_height_is_not_known_so_thickness_is_not_taken_out(tmp_path):
     assert not any("thickness" in code for code in codes(plain))
 
 
+@pytest.mark.slow
 def test_a_piece_as_thick_as_the_lens_is_high_is_refused(tmp_path):
     by_phone(tmp_path / "p.jpg", slab(BEAN, 1.0))
     with pytest.raises(CaptureError, match="20 mm thick lay 60 mm below the lens"):

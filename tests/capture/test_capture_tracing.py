@@ -115,6 +115,7 @@ def test_a_ruler_that_touches_the_paper_is_cut_off(tmp_path):
     assert missed_mm(piece.ring_mm, block) < 0.35
 
 
+@pytest.mark.slow
 def test_pieces_are_numbered_row_by_row_and_picked(tmp_path):
     scene = SMALL_RULE
     for k, (x, y) in enumerate([(20, 94), (54, 97), (90, 93), (28, 62), (78, 59)]):
@@ -138,6 +139,7 @@ def test_pieces_are_numbered_row_by_row_and_picked(tmp_path):
         trace_outline(tmp_path, PictureSource(file="a.png"))
 
 
+@pytest.mark.slow
 def test_a_pencil_line_has_a_middle_an_inside_and_an_outside(tmp_path):
     scene = (
         *pencil_line(ellipse(90, 60, centre=(55, 72)), width_mm=0.6),
@@ -305,6 +307,7 @@ def test_doubtful_pieces_are_told(tmp_path):
     assert "piece-cut-off" in {f.code for f in cut.findings}
 
 
+@pytest.mark.slow
 def test_writing_on_a_piece_does_not_matter(tmp_path):
     words = lettering("belly 18", at_mm=(66, 72), size_mm=5)
     scene = (*sheet_of_colour(SMALL_BLOCK, colour=PAPER), *words, *SMALL_RULE)

@@ -59,6 +59,7 @@ def test_beside_a_wall_plate_the_front_corners_count():
     assert len(corner_findings(holder(circle(20), more, plate=PLATE), block=more)) == 1
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("form", [BlockForm.OVAL, BlockForm.HUG])
 def test_other_forms_have_no_such_corners(form):
     block = BlockSpec(form=form, corner_mm=60.0)

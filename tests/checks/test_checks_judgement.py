@@ -278,6 +278,7 @@ def test_calipers_read_what_the_printer_makes_of_a_file_widened_for_it(holder, p
     assert printed[name].length_mm - printed[name].low_mm <= 0.3 + 1e-9
 
 
+@pytest.mark.slow
 def test_the_least_flare_that_stands_as_asked():
     can = stacked([0, 60], [circle(15)] * 2)
     pocket = make_pocket(

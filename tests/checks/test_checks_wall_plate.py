@@ -72,6 +72,7 @@ def test_a_thin_plate_and_one_too_wide_for_the_bed_are_told():
     assert found["bed"].severity is Severity.FAIL
 
 
+@pytest.mark.slow
 def test_a_plate_beside_what_nobody_measured_is_told():
     plate = "[plate]\nwidth = 54\nheight = {}\nscrew = 'M4'\n"
     found = codes(made(plate.format(90)))
@@ -80,6 +81,7 @@ def test_a_plate_beside_what_nobody_measured_is_told():
     assert "plate-beside-unmeasured" not in codes(made(plate.format(54)))
 
 
+@pytest.mark.slow
 def test_a_thing_that_would_meet_the_plate_is_refused():
     plate = "[plate]\nwidth = 56\nheight = 54\nscrew = 'M4'\nthickness = 6"
     assert made(plate, depth=24).holder.plate is not None

@@ -51,6 +51,7 @@ def test_make_writes_a_holder_that_other_readers_find_sound(first):
     assert "tub-holder.stl" in done.stdout
 
 
+@pytest.mark.slow
 def test_make_writes_beside_the_project_when_no_folder_is_named(tub, first, monkeypatch):
     monkeypatch.chdir(tub.parent)
     assert main(["make", tub.name]) == 0
@@ -85,6 +86,7 @@ def test_several_clearances_give_one_holder_each_and_a_table(tub, tmp_path, caps
     assert holders[1]["size_mm"][0] - holders[0]["size_mm"][0] == pytest.approx(0.4, abs=0.02)
 
 
+@pytest.mark.slow
 def test_a_holder_on_a_wall_has_no_tipping_angle_in_its_table(tub, first, tmp_path, capsys):
     assert "tips at" in first[0].stdout
     tub.write_text(TUB + "[plate]\nwidth = 80\nscrew = 'M4'\n", encoding="utf-8")
@@ -94,6 +96,7 @@ def test_a_holder_on_a_wall_has_no_tipping_angle_in_its_table(tub, first, tmp_pa
     assert "plate hole spacing, across" in out
 
 
+@pytest.mark.slow
 def test_one_clearance_takes_the_place_of_the_project_s(tub, tmp_path):
     assert main(["make", str(tub), "-o", str(tmp_path), "--clearance", "0.5"]) == 0
     assert (tmp_path / "tub-holder.stl").exists()
@@ -145,6 +148,7 @@ def test_start_takes_a_name_and_prints_json(tmp_path, capsys):
     assert 'name = "Vase"' in (tmp_path / "x" / "holder.toml").read_text(encoding="utf-8")
 
 
+@pytest.mark.slow
 def test_a_finding_that_fails_gives_1_and_the_files_all_the_same(tub, made, tmp_path, monkeypatch, capsys):
     finding = Finding(code="x", severity=Severity.FAIL, message="the wall is [too] thin", where="block.wall")
     doubtful = replace(made, findings=(finding, *made.findings))
@@ -156,6 +160,7 @@ def test_a_finding_that_fails_gives_1_and_the_files_all_the_same(tub, made, tmp_
     assert (tmp_path / "out" / "tub-holder.stl").exists()
 
 
+@pytest.mark.slow
 def test_of_several_holders_a_finding_says_which_one_it_concerns(tub, tmp_path, monkeypatch, capsys):
 
     real = pipeline.build

@@ -83,6 +83,7 @@ def test_pieces_of_the_same_name_are_told_apart_and_never_overlap(tub):
         assert (a[0] > b[1]).any() or (b[0] > a[1]).any()
 
 
+@pytest.mark.slow
 def test_pieces_say_what_is_doubtful_about_their_outlines(tub, tmp_path, capsys):
     (tmp_path / "low.csv").write_text("0,0\n30,0\n30,20\n0,20\n", encoding="utf-8")
     outline = 'outline = "low.csv"\nunit = "mm"\nwidth = 31.2'
@@ -123,6 +124,7 @@ def test_a_height_below_the_first_section_is_cut(tub):
     assert [piece.height_mm for piece in cut.pieces][:2] == [1, 4]
 
 
+@pytest.mark.slow
 def test_three_rings_about_the_holder_s_own_clearance(tub, tmp_path, capsys):
     tub.write_text(RAISED.replace("clearance = 0.35", "clearance = 0.5"), encoding="utf-8")
     assert main(["pieces", str(tub), "-o", str(tmp_path / "out"), "--json"]) == 0

@@ -42,6 +42,7 @@ def shown(capsys):
     return show
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("lacking", [0.2, 0.4])
 def test_readings_of_compared_holders_are_paired_by_name(holders, shown, lacking):
     whole = readings(shown(holders[0.2], holders[0.4]))

@@ -13,6 +13,7 @@ from tub_made import failing
 from cradle.cli.main import main
 
 
+@pytest.mark.slow
 @pytest.mark.skipif(not Path("/dev/full").exists(), reason="needs a device that is always full")
 @pytest.mark.parametrize("options", [[], ["--json"]])
 def test_standard_output_that_is_full_gives_4(tub, options):

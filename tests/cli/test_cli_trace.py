@@ -62,6 +62,7 @@ def test_the_thickness_of_what_lies_on_the_sheet_is_taken_out(tmp_path, top_shee
     assert sizes[0] / sizes[1] - 1 == pytest.approx(note["measured"] / 100, rel=0.01)
 
 
+@pytest.mark.slow
 def test_doubts_are_marked_as_the_other_commands_mark_them(tmp_path, monkeypatch, capsys):
     """The demo was rendered at 200 dpi: 180 cannot be true, and long lines are not broken off in a pipe."""
     monkeypatch.setenv("COLUMNS", "30")

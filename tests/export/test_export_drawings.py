@@ -50,6 +50,7 @@ def test_the_drawing_reads_back_in_millimetres_without_a_fault():
     assert high == pytest.approx((*points.max(axis=0), 40.75))
 
 
+@pytest.mark.slow
 def test_the_drawing_has_the_same_bytes_in_every_process():
     script = "import sys; from holder_shapes import RINGS; from cradle.export.dxf import sections_dxf_bytes"
     script += "; sys.stdout.buffer.write(sections_dxf_bytes(RINGS))"

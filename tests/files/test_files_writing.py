@@ -365,6 +365,7 @@ def test_sets_are_counted_when_they_are_written(folder, monkeypatch):
     assert sets_written() == before + 1
 
 
+@pytest.mark.slow
 def test_sets_written_at_once_into_one_folder_do_not_mix(tmp_path):
     script = """
 import sys

@@ -104,6 +104,7 @@ def test_auto_says_what_it_reaches_where_it_cannot_reach_the_chance(written):
     assert made.own.gap.least_mm >= 2.0 - 0.005
 
 
+@pytest.mark.slow
 def test_careful_measuring_needs_less_clearance(written):
     careful = "trace = 0.03\ncalipers = 0.01\nheights = 0.1\nplacing = 0.02\nbetween = 0.02\ninside = 0.01"
     rough = build(model_row(read_project(written(clearance='"auto"'))))
@@ -111,6 +112,7 @@ def test_careful_measuring_needs_less_clearance(written):
     assert fine.own.clearance.greatest_mm < 0.5 * rough.own.clearance.greatest_mm
 
 
+@pytest.mark.slow
 def test_a_small_clearance_is_warned_of(written):
     made = build(model_row(read_project(written(clearance="0.05", spread=KNOWN_BETWEEN))))
     assert {"chance-low", "clearance-under-printer"} <= codes(made)
@@ -131,6 +133,7 @@ def test_no_clearance_is_named_that_holds_nothing(written):
     assert clearance_for(made.own.assessment.chance, goal=low.measured / 100) is not None
 
 
+@pytest.mark.slow
 def test_room_between_sections_chosen_by_the_program_raises_the_chance(written):
     plain = build(model_row(read_project(written())))
     relieved = build(model_row(read_project(written(between='"auto"'))))
@@ -204,6 +207,7 @@ def test_trials_that_use_up_the_whole_clearance_are_told(written, capsys):
     assert "correction-capped" not in codes(roomy)
 
 
+@pytest.mark.slow
 def test_two_projects_in_one_folder_learn_each_from_its_own_trials(written, tmp_path, capsys):
     file, other = written(), tmp_path / "other.toml"
     other.write_text(file.read_text(encoding="utf-8"), encoding="utf-8")
@@ -275,6 +279,7 @@ def test_a_holder_tried_as_a_whole_teaches_too(written, capsys):
     assert all(c["gap_mm"] < 0 for c in told["after"]["corrections"])
 
 
+@pytest.mark.slow
 def test_a_reading_alone_teaches_the_printer_and_every_section_alike(written, capsys):
     file = written()
     before = learned_by(file)
@@ -292,6 +297,7 @@ def test_a_reading_alone_teaches_the_printer_and_every_section_alike(written, ca
     assert learned_by(file).corrections_mm == before.corrections_mm
 
 
+@pytest.mark.slow
 def test_a_clearance_far_above_what_is_needed_is_told(tmp_path):
     """A clearance given on the diameter, or four times too large, rattles: that is told as plainly as one too small."""
     rows = ['[object]\nname = "cup"\nmass = 100\n[block]\nheight = 25\n[fit]\nclearance = 2.0\nbetween = 0\n']

@@ -29,6 +29,7 @@ def level(mesh, z):
     return cut_regions(solid(mesh, where="test piece"), np.array([z]))[0]
 
 
+@pytest.mark.slow
 def test_rings_of_different_clearances_never_bear_the_same_number():
     pieces = [piece_of(CAN, c=c) for c in (0.12, 0.125)]
     assert [piece.name for piece in pieces] == ["belly 0.12", "belly 0.125"]
@@ -61,6 +62,7 @@ def test_the_first_layer_may_spread_without_touching():
     assert np.ptp(below[:, 0]) - piece.inside_mm[0] == pytest.approx(2 * FIRST_LAYER_SPREAD_MM, abs=0.01)
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("number", [1, 2, 5])
 def test_the_notches_count_the_clearance(number):
     piece = piece_of(CAN, number=number)
@@ -70,6 +72,7 @@ def test_the_notches_count_the_clearance(number):
     assert len(planar.outer_rings(planar.common(cut, strip))) == number + 1
 
 
+@pytest.mark.slow
 def test_an_open_ring_goes_on_from_the_front():
     closed, opened = level(piece_of(CAN).mesh, 1.2), level(piece_of(CAN, form=RingForm.OPEN).mesh, 1.2)
     assert len(planar.holes(closed)) == 1

@@ -142,6 +142,7 @@ def assert_sound(body, sections):
                 assert hausdorff_mm(one.points_mm, cut, step_mm=0.5) < 0.05
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(("name", "between"), each_value_daily(PAIRS, [Between.STRAIGHT, Between.SMOOTH]))
 def test_unlike_pairs_give_a_sound_body(name, between):
     lower, upper = PAIRS[name]
@@ -275,6 +276,7 @@ def test_levels_where_columns_cross_are_simple_and_of_the_extents_asked_for():
         assert np.array([outline.min(axis=0), outline.max(axis=0)]) == pytest.approx(extents)
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(("from_mm", "led_by_columns"), [(30.0, True), (54.0, False)])
 def test_columns_that_cross_in_one_place_still_lead_everywhere_else(monkeypatch, from_mm, led_by_columns):
     """Columns carry a bulge which no blend knows; straight ones cross right above the lower section, or all the way up it."""

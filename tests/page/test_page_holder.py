@@ -39,6 +39,7 @@ def test_the_holder_comes_in_stages_and_is_judged(tub):
         assert holder["verdict"]["first"] == list(seeing_to(doubts)) != []
 
 
+@pytest.mark.slow
 def test_values_that_cannot_be_built_are_told_and_the_page_lives(building):
     building.holder()
     building.edit({"do": "add", "key": "opening", "values": {"kind": "drain", "diameter": "90"}})

@@ -88,6 +88,7 @@ def test_what_cannot_be_read_is_told_each_time_without_trying_again(read):
     assert read.seen == ["low"]
 
 
+@pytest.mark.slow
 def test_a_picture_that_is_looked_at_and_used_is_traced_once(read, monkeypatch):
     traced, trace = [], tracing.trace_picture
 
@@ -105,6 +106,7 @@ def test_a_picture_that_is_looked_at_and_used_is_traced_once(read, monkeypatch):
     assert traced == ["low.jpg"]
 
 
+@pytest.mark.slow
 def test_sections_are_placed_anew_when_a_reading_changes_and_not_for_the_same(read, monkeypatch):
     placings, place = [], kept.place_sections
 

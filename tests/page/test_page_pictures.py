@@ -39,6 +39,7 @@ def test_a_picture_becomes_a_section_with_its_scale_and_outline(card):
     assert shown.content[:3] == b"\xff\xd8\xff"
 
 
+@pytest.mark.slow
 def test_points_moved_over_a_picture_are_told_in_mm(empty, tmp_path):
     path = empty.upload("low.jpg", (DEMOS / "ocarina" / "pictures" / "low.jpg").read_bytes()).json()["path"]
     empty.edit(

@@ -165,6 +165,7 @@ def test_it_ends_at_once_though_a_window_listens(served):
     assert time.monotonic() - begun < PATIENCE_S / 2
 
 
+@pytest.mark.slow
 @pytest.mark.skipif(not Path("/proc/self/task").exists(), reason="children are read from the kernel's list")
 @pytest.mark.parametrize(("number", "code"), [(signal.SIGINT, 0), (signal.SIGTERM, 128 + signal.SIGTERM)])
 def test_it_ends_cleanly_with_its_worker(served, number, code, tub):

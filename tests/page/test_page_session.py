@@ -169,6 +169,7 @@ def test_a_table_that_is_moved_takes_its_comments_along(tub):
     assert OWN in text
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("demo", rest_further(["ocarina", "nozzle", "pair"], daily=[0]))
 def test_random_edits_of_the_demos_read_back_and_are_undone_to_the_byte(tmp_path, demo):
     file = tmp_path / "holder.toml"

@@ -76,6 +76,7 @@ def test_a_worker_that_is_ended_leaves_nobody_waiting():
     asyncio.run(end())
 
 
+@pytest.mark.slow
 def test_what_is_being_built_can_be_stopped_and_the_worker_works_on():
     async def stop():
         worker, told = Worker(), []
@@ -94,6 +95,7 @@ def test_what_is_being_built_can_be_stopped_and_the_worker_works_on():
     asyncio.run(stop())
 
 
+@pytest.mark.slow
 def test_a_drawing_that_was_drawn_again_is_read_again(tmp_path):
     def drawn(half):
         corners = [(-half, -half), (half, -half), (half, half), (-half, half)]

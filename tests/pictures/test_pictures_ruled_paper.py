@@ -26,6 +26,7 @@ def _printed(turn_deg, *, squared):
     return dark
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("squared", [False, True])
 @pytest.mark.parametrize("turn_deg", [0.0, 7.3])
 def test_printed_lines_go_and_what_is_drawn_over_them_stays(turn_deg, squared):

@@ -95,6 +95,7 @@ def found_alone():
     return made, chosen, used
 
 
+@pytest.mark.slow
 def test_pocket_and_chance_of_fit_go_by_one_way_out(found_alone):
     _, chosen, used = found_alone
     assert len(chosen) == 1
@@ -104,6 +105,7 @@ def test_pocket_and_chance_of_fit_go_by_one_way_out(found_alone):
         assert direction == pytest.approx(chosen[0], abs=1e-12)
 
 
+@pytest.mark.slow
 def test_the_way_out_found_is_as_good_as_the_same_way_out_given(project, found_alone):
     auto, _, _ = found_alone
     given = make(replace(project, fit=replace(project.fit, lift_out=tuple(auto.own.insertion.tolist()))))

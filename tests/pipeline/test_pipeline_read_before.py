@@ -57,6 +57,7 @@ def counted():
     return read, names
 
 
+@pytest.mark.slow
 def test_every_outline_is_read_by_the_reader_that_is_given_and_the_holder_is_the_same(project):
     read, names = counted()
     row = model_row(project, read=read)

@@ -56,6 +56,7 @@ def test_every_one_keeps_its_clearance_and_comes_out(three):
     assert held.gap.least_mm >= 0.4 - 0.005
 
 
+@pytest.mark.slow
 def test_one_of_a_row_is_no_row(written):
     plain = made_of(written, tin(30))
     row = made_of(written, tin(30, extra="[row]\ncount = 1\n"))
@@ -159,6 +160,7 @@ def test_calipers_are_told_which_pocket_is_meant(pair_made):
     assert by_name["floor, tin, each of 2"] - by_name["floor, flat tin"] == pytest.approx(0.2, abs=0.01)
 
 
+@pytest.mark.slow
 def test_the_files_of_every_thing_are_written(pair, tmp_path, capsys):
     assert main(["make", str(pair), "-o", str(tmp_path / "out"), "--json"]) == 0
     told = json.loads(capsys.readouterr().out)
@@ -186,6 +188,7 @@ def test_check_shows_every_thing(pair, capsys):
     assert [(t["name"], t["pockets"]) for t in told["things"]] == [("tin", 2), ("flat tin", 1)]
 
 
+@pytest.mark.slow
 def test_pieces_are_those_of_the_project_s_own_thing(pair, tmp_path, capsys):
     assert main(["pieces", str(pair), "-o", str(tmp_path)]) == 0
     told = capsys.readouterr().out

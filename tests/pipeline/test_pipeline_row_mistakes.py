@@ -71,6 +71,7 @@ def test_a_row_reads_back_as_it_was_written(tmp_path):
     assert project_from_text(project_to_text(project), file=file) == project
 
 
+@pytest.mark.slow
 def test_another_thing_s_own_block_is_not_looked_at(written):
     high = tin(20, name="high", extra="[block]\nheight = 1\nwall = -3\n").replace(
         "height = 0.0", "height = 40.0"
@@ -85,6 +86,7 @@ def test_another_thing_s_own_block_is_not_looked_at(written):
         made_of(written, tin(30, extra=f"[block]\nheight = 30\n{row}"))
 
 
+@pytest.mark.slow
 def test_alike_things_named_by_one_file_are_told_by_their_pockets(written):
     written(tin(20, name="small"), "small.toml")
     made = made_of(written, tin(30, extra='[row]\nthings = ["small.toml", "small.toml"]\n'))
@@ -92,6 +94,7 @@ def test_alike_things_named_by_one_file_are_told_by_their_pockets(written):
     assert found.message == "small: the 2 things in pockets 2 and 3 are taken to be alike"
 
 
+@pytest.mark.slow
 def test_a_thin_plate_is_told_once_for_the_whole_row(written):
     written(tin(30, name="other"), "other.toml")
     plate = '[plate]\nwidth = 140\nthickness = 2.9\nhole = "plain"\nscrew = "M3"\n'

@@ -21,6 +21,7 @@ def test_the_worst_standing_is_with_one_end_of_the_row_empty():
     )
 
 
+@pytest.mark.slow
 def test_a_way_out_that_leads_aside_runs_into_the_neighbour(written):
     codes = {}
     for gap in (5, 60):
@@ -39,6 +40,7 @@ def test_things_wider_above_the_block_do_not_meet(written):
     assert second - first >= 70 + 4 - 1e-6
 
 
+@pytest.mark.slow
 def test_a_tall_thing_two_places_off_is_seen_on_the_way_out(written):
     # the low one between them is passed over; the tall one behind it is not
     low = tin(30, name="low").replace("height = 60.0", "height = 24.0")
@@ -50,6 +52,7 @@ def test_a_tall_thing_two_places_off_is_seen_on_the_way_out(written):
     assert any("pocket 1 runs into the one in pocket 3" in message for message in found)
 
 
+@pytest.mark.slow
 def test_a_long_row_that_the_bed_does_not_take_fails(written):
     made = made_of(written, tin(30, extra="[row]\ncount = 10\n"))
     assert [f.code for f in made.findings if f.severity == "fail"] == ["bed"]

@@ -44,6 +44,7 @@ def test_the_grown_volume_follows_steiners_formula(mesh, c, volume):
     assert made > volume * (1 - 2e-4)
 
 
+@pytest.mark.slow
 def test_growing_in_plan_only_would_give_too_little():
     # gap normal to a wall that leans by alpha is c cos(alpha) when each section is offset in its plane
     body = stacked([0, 50], [circle(30, points=240), circle(20, points=240)])

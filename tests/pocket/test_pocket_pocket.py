@@ -53,6 +53,7 @@ def test_the_thing_comes_out_without_touching(insertion):
     assert solids.overlap_mm3(holder, solids.moved(body, (1.0, 0, 0))) > 1
 
 
+@pytest.mark.slow
 def test_auto_finds_the_way_a_sheared_prism_leans():
     slope = np.tan(np.radians(14))
     mesh = stacked([0, 40], [circle(15), circle(15) + [0, 40 * slope]])
@@ -70,6 +71,7 @@ def test_auto_stays_upright_when_nothing_is_gained():
     assert way_out(body_of(mesh), asked="auto", lean_deg=0.0, top_mm=35).tolist() == [0, 0, 1]
 
 
+@pytest.mark.slow
 def test_auto_looks_at_what_is_in_the_block_alone():
     mesh = stacked([0, 20, 80], [circle(15), circle(15) + [0, 4], circle(15) + [0, 4]])
     low = way_out(body_of(mesh), asked="auto", lean_deg=0.0, top_mm=20)

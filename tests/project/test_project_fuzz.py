@@ -59,6 +59,7 @@ def count_outcomes(texts) -> dict[str, int]:
     return counts
 
 
+@pytest.mark.slow
 def test_a_text_cut_off_anywhere():
     counts = count_outcomes(WHOLE[:end] for end in range(len(WHOLE)))
     assert sum(counts.values()) > 700

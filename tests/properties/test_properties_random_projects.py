@@ -70,6 +70,7 @@ def row_of(seed):
             return None
 
 
+@pytest.mark.slow
 def test_random_things_in_a_row_end_in_a_sound_holder_or_a_clear_error(row_seed):
     result = row_of(row_seed)
     if result is None:

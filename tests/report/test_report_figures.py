@@ -148,6 +148,7 @@ def test_the_labels_of_the_chance_curve_cross_no_line(asked, steep, goal):
     assert not shapely.intersects(*boxes)
 
 
+@pytest.mark.slow
 def test_every_holder_of_a_comparison_has_its_own_files():
     made = made_demo("nozzle")
     files = report_files(made, label="0.20") | report_files(made, label="0.30")

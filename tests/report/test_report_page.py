@@ -61,6 +61,7 @@ def read(data):
     return reader
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("name", DEMOS)
 def test_the_page_is_well_formed_and_refers_to_nothing_outside(name):
     data = page_of(name)
@@ -114,6 +115,7 @@ def test_the_page_says_what_the_summary_says(name):
     assert f"{100 * summary['chance_of_fit']:.0f} %" in text
 
 
+@pytest.mark.slow
 def test_a_row_is_told_thing_by_thing():
     made, text = made_demo("pair"), read(page_of("pair")).text
     assert "Holder for: small ocarina and ocarina" in text
@@ -143,6 +145,7 @@ def test_names_are_words_and_never_markup():
     assert picture["src"].startswith("data:")
 
 
+@pytest.mark.slow
 def test_cautions_are_shown_when_there_are_some():
     made = made_demo("ocarina")
     assert "Take care" not in read(report_of(replace(made, cautions=()))).text

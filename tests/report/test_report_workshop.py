@@ -83,6 +83,7 @@ def test_hundreds_of_readings_and_long_cautions_all_stand_on_as_many_pages_as_th
     assert text.count("always.") == 18
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("count", [3, 26, 60, 200])
 def test_every_caution_is_on_the_pages_to_its_end(count):
     made = made_demo("ocarina")

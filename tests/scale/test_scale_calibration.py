@@ -201,6 +201,7 @@ def test_points_that_contradict_each_other_are_refused():
         fit_lens(seen, mm, size_px=(2000, 1500))
 
 
+@pytest.mark.slow
 def test_the_stated_uncertainty_of_the_scale_is_true():
     # spread of fitted lengths over repeated noise against the propagated one (JCGM 100:2008, 5.1.2)
     truth, _, mm, px = _seen_through_a_lens(0.0)

@@ -80,6 +80,7 @@ def test_a_striped_piece_is_no_ruler():
     assert found.reasons
 
 
+@pytest.mark.slow
 def test_two_rulers_across_give_x_and_y_each_on_its_own():
     scene = (
         *moved(ruler_mm(), by_mm=(20, 60), turn_deg=1),

@@ -48,6 +48,7 @@ def plain():
     return shoot(Shot(), size_px=SMALL)
 
 
+@pytest.mark.slow
 def test_lens_distortion_is_estimated_and_needed():
     reading = read_sheet(shoot(Shot(lens=(-0.06, 0.02), distance_mm=400), size_px=SMALL).image[..., 1])
     assert reading.calibration.lens is not None
@@ -58,6 +59,7 @@ def test_lens_distortion_is_estimated_and_needed():
     assert np.sqrt((flat**2).mean()) > 6 * np.sqrt((reading.residual_mm**2).mean())
 
 
+@pytest.mark.slow
 def test_corners_are_found_to_a_small_part_of_a_pixel(plain):
     reading = read_sheet(plain.image[..., 1])
     off = reading.corners_px - plain.px_from_mm(reading.corners_mm)
@@ -85,6 +87,7 @@ def test_a_print_that_reads_short_scales_everything(plain):
         read_sheet(plain.image[..., 1], check_reads_mm=120)
 
 
+@pytest.mark.slow
 def test_a_scan_of_the_sheet_works_too_and_shows_unequal_scales():
     scan = render_scan(capture_sheet(SHEETS["A4"]), dpi=150, stretch=(1.004, 0.998), turn_deg=3)
     reading = read_sheet(scan.image[..., 1])
@@ -94,6 +97,7 @@ def test_a_scan_of_the_sheet_works_too_and_shows_unequal_scales():
     assert reading.calibration.lens is None or abs(reading.calibration.lens.k1) < 1e-3
 
 
+@pytest.mark.slow
 def test_a_covered_side_costs_marks_but_no_truth():
     hand = sheet_of_colour(rectangle(120, 100, 230, 190), colour=(190, 140, 120))
     shot = {"size_px": SMALL, "focal_px": 1500, "distance_mm": 430, "lens": (-0.02, 0.006)}
@@ -117,12 +121,14 @@ def test_uneven_light_does_not_matter(plain, corner):
     assert place < GOAL_MM / 3
 
 
+@pytest.mark.slow
 def test_too_oblique_a_view_is_refused_with_its_tilt():
     rendered = shoot(Shot(tilt_deg=57, distance_mm=480), size_px=(1800, 2400))
     with pytest.raises(CaptureError, match=r"the view is 5[678]° off vertical, at most 50°"):
         read_sheet(rendered.image[..., 1])
 
 
+@pytest.mark.slow
 def test_a_doubtful_tilt_is_a_finding():
     reading = read_sheet(shoot(Shot(tilt_deg=42), size_px=SMALL).image[..., 1])
     assert [f.code for f in reading.findings] == ["sheet-oblique"]

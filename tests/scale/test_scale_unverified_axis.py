@@ -70,6 +70,7 @@ def test_the_direction_across_one_length_is_named(turn, words):
     assert words in note.message
 
 
+@pytest.mark.slow
 def test_what_it_may_cost_is_what_a_stretched_scan_costs(tmp_path):
     """Along the rule all is true; across it the piece is wrong by the stretch, and the note says how much that may be."""
     even, _ = told(tmp_path / "a.png", (*PIECE, *lying(0.0)))
@@ -79,6 +80,7 @@ def test_what_it_may_cost_is_what_a_stretched_scan_costs(tmp_path):
     assert depth - 1 == pytest.approx(note.measured / 100, abs=1.2e-3)
 
 
+@pytest.mark.slow
 def test_a_second_rule_across_checks_both_ways(tmp_path):
     across = moved(ruler_mm(length_mm=110), by_mm=(150, 40), turn_deg=90)
     found, notes = told(tmp_path / "two.png", (*PIECE, *lying(0.0), *across))
@@ -104,6 +106,7 @@ def test_the_sheet_checks_both_ways(tmp_path):
     assert not [f for f in found.findings if f.code == "scale-one-way"]
 
 
+@pytest.mark.slow
 def test_two_points_leave_the_other_direction_open_and_a_stated_scale_does_not(tmp_path):
     spec = PictureSource(file="a.png", from_px=(10.0, 20.0), to_px=(403.7008, 20.0), apart_mm=100.0)
     _, (note,) = told(tmp_path / "a.png", PIECE, spec=spec)

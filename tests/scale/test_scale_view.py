@@ -75,6 +75,7 @@ def test_two_rules_across_one_another_give_the_view_that_opencv_saw(lean, way, f
     assert view.lean_deg == pytest.approx(lean, abs=2.5 if bend else 0.6)
 
 
+@pytest.mark.slow
 def test_lengths_are_as_uncertain_as_it_says():
     """Views drawn from what is usual, rules wrong by their own spread: errors by their uncertainties have variance one."""
     rng = np.random.default_rng(4)

@@ -25,6 +25,7 @@ def _warned(traced):
     return {f.code: f for f in traced.findings if f.severity == "warn"}
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("off", rest_further([0.0, 0.01, -0.1], daily={1}))
 def test_rulers_across_one_another_that_contradict_are_told_without_a_tag(tmp_path, off):
     table = Table(115, 112, 8)
@@ -39,6 +40,7 @@ def test_rulers_across_one_another_that_contradict_are_told_without_a_tag(tmp_pa
         )
 
 
+@pytest.mark.slow
 def test_two_edges_of_one_rule_are_one_and_its_mm_are_believed(tmp_path):
     table = Table(115, 112, 8)
     table.paint(RING, colour=GREY)
@@ -90,6 +92,7 @@ def test_a_piece_over_the_sheet_s_marks_is_cut_off(tmp_path, over_mm):
     assert ("piece-cut-off" in _warned(_traced(seen, tmp_path))) is (over_mm > 0)
 
 
+@pytest.mark.slow
 def test_a_scan_has_its_uncertainties_along_and_across_the_ruler(tmp_path):
     table = Table(115, 112, 8, LID)
     table.paint(RING, colour=GREY)

@@ -102,6 +102,7 @@ def test_a_thing_askew_to_the_calipers_by_eight_degrees_is_scaled_right(shape):
     assert off(result.sections, rings) < 1.5
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(("shape", "odd"), each_value_daily(["egg", "boot", "pebble"], range(4)))
 def test_the_sheet_turned_half_round_is_the_one_that_is_turned(shape, odd):
     rings = truth(SHAPES[shape])

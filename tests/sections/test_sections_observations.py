@@ -61,6 +61,7 @@ def pear_stack(align, *, views=()):
     return placed([outline(r) for r in rings], specs=specs, align=align, profiles=profiles, views=views)
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("views", [(), (FRONT_VIEW,)])
 @pytest.mark.parametrize("align", [Align.AUTO, Align.PROFILES, Align.MIRROR, Align.MATCH])
 def test_slopes_are_those_of_small_differences(asked, align, views):

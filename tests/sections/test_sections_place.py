@@ -88,6 +88,7 @@ def test_nothing_is_flipped_without_need():
         assert not codes(findings) & {"outline-flipped"}
 
 
+@pytest.mark.slow
 def test_sections_of_different_shape_keep_the_turn_they_were_drawn_with():
     rng = np.random.default_rng(7)
     order = np.arange(1, 7)[:, None]

@@ -69,6 +69,7 @@ def coverage(count, seed):
     return np.array([[(part <= q).mean() for q in (HALF, MOST)] for part in (off[..., :2], off[..., 2])])
 
 
+@pytest.mark.slow
 def test_the_stated_spreads_are_those_of_drawn_stacks():
     shifts, turns = coverage(12, seed=3)
     # three standard deviations of 72 shifts
