@@ -13,11 +13,11 @@ _HEAD_MM: Final = 5.0
 _LEAST_ROW_MM: Final = 5.6
 _LINE_MM: Final = 3.1
 """From line to line of a name."""
-_RIGHTS: Final = (40.0, 53.0, 75.0)
+_RIGHTS: Final = (37.0, 53.0, 75.0)
 """Where heights, lengths and limits end, from the left of the column."""
 _BOX_MM: Final = (77.0, 11.0)
 """Where the box for the reading begins, and its width."""
-_NAME_MM: Final = (29.0, 41.0)
+_NAME_MM: Final = (27.0, 41.0)
 """Room for a name before a height, and where there is none."""
 
 
