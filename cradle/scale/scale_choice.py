@@ -33,7 +33,7 @@ DISAGREE: Final = 0.005
 """Sources that differ by more are told."""
 _SURE: Final = 3.0
 """Standard uncertainties by which sources must differ to contradict one another."""
-_OPEN: Final = (0.05, 0.2, 0.2)
+_OPEN: Final = {"ratio": 0.05, "lean_x": 0.2, "lean_y": 0.2}
 """Spreads of a scanner's two directions and of a camera's lean while sources are compared: no view is held against one."""
 _ORDER: Final = tuple(ScaleKind)
 _ALONE: Final = (ScaleKind.GIVEN, ScaleKind.SHEET, ScaleKind.TAG)
@@ -155,8 +155,9 @@ def chosen(
 def _agreeing(scales: Sequence[Scale], setting: Setting) -> list[Scale]:
     """The sources that do not contradict one another, the most trusted first."""
     members = list(scales)
-    open_ = tuple(wide if own > 0 else 0.0 for own, wide in zip(setting.spreads[:3], _OPEN, strict=True))
-    setting = replace(setting, spreads=(*open_, *setting.spreads[3:]))
+    usual = setting.spreads
+    open_ = {name: wide for name, wide in _OPEN.items() if getattr(usual, name) > 0}
+    setting = replace(setting, spreads=usual._replace(**open_))
     while len(members) > 1:
         without = [_together([s for s in members if s is not own], setting) for own in members]
         quarrel = [_contradicted(*rest, own) for rest, own in zip(without, members, strict=True)]

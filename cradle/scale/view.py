@@ -2,7 +2,7 @@
 
 One model serves scanner and camera: pixels are straightened by one radial
 coefficient, made square by one ratio, and seen through a pinhole on a plane
-that leans two ways (Hartley & Zisserman, "Multiple PictureView Geometry in Computer
+that leans two ways (Hartley & Zisserman, "Multiple View Geometry in Computer
 Vision", 2nd ed., sections 6.1, 7.4 and 8.1). What is usual of scanners and
 cameras counts as an observation, and so does how true a rule is: the most
 likely view is a least-squares adjustment, and its covariance says how surely
@@ -13,9 +13,9 @@ the spread that such pictures have.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import partial
-from typing import TYPE_CHECKING, Final
+from typing import TYPE_CHECKING, Final, NamedTuple
 
 import numpy as np
 
@@ -114,6 +114,16 @@ class PictureView:
         return np.asarray(np.expm1(self.parameters[6:]))
 
 
+class Spreads(NamedTuple):
+    """Standard deviations of a view before any length is known, in the model's order; 0 what is not so at all."""
+
+    ratio: float
+    lean_x: float
+    lean_y: float
+    focal: float
+    lens: float
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Setting:
     """What is supposed of a view before any length is known: sizes of the picture, and spreads of the model."""
@@ -122,8 +132,7 @@ class Setting:
     ratio: float
     """A pixel's height by its width, as the file tells."""
     focal_px: float
-    spreads: tuple[float, ...]
-    """Standard deviations of ratio, leans, focal length and lens; 0 what is not so at all."""
+    spreads: Spreads
     distance_mm: float | None = None
 
 
@@ -146,7 +155,13 @@ def setting_of(picture: Picture, *, camera: bool, distance_mm: float | None = No
         size_px=picture.size_px,
         ratio=1.0 if tag is None else tag[1] / tag[0],
         focal_px=(film or USUAL_FOCAL_MM) / FILM_DIAGONAL_MM * float(np.hypot(*picture.size_px)),
-        spreads=(uneven, lean, lean, FOCAL[film is None] if camera else 0.0, _LENS if camera else 0.0),
+        spreads=Spreads(
+            ratio=uneven,
+            lean_x=lean,
+            lean_y=lean,
+            focal=FOCAL[film is None] if camera else 0.0,
+            lens=_LENS if camera else 0.0,
+        ),
         distance_mm=distance_mm,
     )
 
@@ -168,19 +183,12 @@ def fit_view(setting: Setting, sources: Sequence[Known]) -> PictureView:
     start = np.zeros(6 + len(sources))
     start[_SCALE] = _first_scale(setting, sources)
     view = _adjusted(setting, sources, start)
-    seen = np.abs(view.parameters[[_RATIO, _LEAN_X, _LEAN_Y]])
-    uneven, lean = setting.spreads[:2]
-    wider = (max(uneven, float(seen[0])), *2 * (max(lean, float(seen[1:].max())),))
-    if wider == setting.spreads[:3]:
+    usual, seen = setting.spreads, np.abs(view.parameters)
+    lean = max(usual.lean_x, float(seen[_LEAN_X]), float(seen[_LEAN_Y]))
+    wider = usual._replace(ratio=max(usual.ratio, float(seen[_RATIO])), lean_x=lean, lean_y=lean)
+    if wider == usual:
         return view
-    widened = Setting(
-        size_px=setting.size_px,
-        ratio=setting.ratio,
-        focal_px=setting.focal_px,
-        spreads=(*wider, *setting.spreads[3:]),
-        distance_mm=setting.distance_mm,
-    )
-    return _adjusted(widened, sources, view.parameters)
+    return _adjusted(replace(setting, spreads=wider), sources, view.parameters)
 
 
 def calibration_of(view: PictureView, *, source: str) -> Calibration:
@@ -261,7 +269,7 @@ def _residuals(setting: Setting, sources: Sequence[Known], parameters: Floats, s
             along = (at - at.mean(axis=0)) @ chord / max(float(np.hypot(*chord)), 1e-12)
             known = (row.along_mm - row.along_mm.mean()) * np.exp(off)
             out.append((along - known) / row.spread_mm)
-    if setting.distance_mm is not None and setting.spreads[3] > 0:
+    if setting.distance_mm is not None and setting.spreads.focal > 0:
         distance = parameters[_SCALE] + parameters[_LONG] + np.log(setting.focal_px)
         out.append(np.array([(distance - np.log(setting.distance_mm)) / _DISTANCE]))
     return np.concatenate(out)
@@ -272,7 +280,7 @@ def _calibration(setting: Setting, parameters: Floats, source: str) -> Calibrati
     scale, ratio, lean_x, lean_y, long_, bend = parameters[:6].tolist()
     grain, high = float(np.exp(scale)), setting.ratio * float(np.exp(ratio))
     width, height = setting.size_px
-    if setting.spreads[1] == 0.0:
+    if setting.spreads.lean_x == 0.0:
         return from_scale(grain, grain * high, height_px=height, source=source)
     focal = setting.focal_px * float(np.exp(long_))
     cx, cy = (width - 1) / 2, (height - 1) / 2
