@@ -150,7 +150,8 @@ const OF_ALL = {
   "mirror plane": "the mirror plane of the whole thing",
   calipers: "the calipers’ own error",
   "tilt of the view": "how far the view is tilted",
-  lean: "how far things lean that nobody measured",
+  "lean along x": "how far things lean that nobody measured",
+  "lean along y": "how far things lean that nobody measured",
 };
 
 function placedWords({by, spread, turn_spread: turn, decides: [x, y]}, name) {
