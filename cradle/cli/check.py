@@ -29,12 +29,13 @@ def check(*, project_file: Path, as_json: bool) -> int:
 
     with Progress() as progress:
         row = model_row(project, trials=trials, on_step=progress.step)
-        try:
+    try:
+        with Progress() as progress:
             made = foreseen(row, on_step=progress.step)
-        except CradleError as error:
-            if not as_json:
-                show_read(row)
-            raise error
+    except CradleError:
+        if not as_json:
+            show_read(row)
+        raise
     code = exit_code(made.findings)
     show_check(row, made, code=code, as_json=as_json)
     return code

@@ -18,7 +18,7 @@ import numpy as np
 from cradle.fit.contact_points import Places
 from cradle.fit.row_blocks import Band, trimmed
 from cradle.fit.uncertainties import Spread
-from cradle.geometry.arrays import Floats, frozen
+from cradle.geometry.arrays import Floats, Ints, frozen
 from cradle.sections.posterior import CALIPERS, PARAMETERS, Posterior, ReadingKind, movements
 from cradle.sections.reading_spreads import (
     LEAN,
@@ -178,10 +178,10 @@ def placing_of(places: Places, sections: Sequence[Section], *, posterior: Poster
     at = places.z_mm
     shares = np.array([np.interp(at, heights, row) for row in np.eye(len(heights))])
     out = places.normals[:, :2]
+    near = [np.flatnonzero(share) for share in shares]  # a section moves what lies up to its neighbours
     moves = np.zeros((len(sections), PARAMETERS, len(at)))
-    for k, section in enumerate(sections):
+    for k, (section, own) in enumerate(zip(sections, near, strict=True)):
         low, high = section.points_mm.min(axis=0), section.points_mm.max(axis=0)
-        own = np.flatnonzero(shares[k])
         there = movements(places.points_mm[own, :2], middle_mm=(low + high) / 2)
         moves[k][:, own] = np.einsum("jc,jcp->pj", out[own], there) * shares[k, own]
     return Placing(
@@ -190,13 +190,12 @@ def placing_of(places: Places, sections: Sequence[Section], *, posterior: Poster
         posterior=posterior,
         shares=frozen(shares),
         moves=frozen(moves),
-        follows=tuple(_follows(posterior.gain.T, moves, shares=shares)),
+        follows=tuple(_follows(posterior.gain.T, moves, near=near)),
     )
 
 
-def _follows(changes: Floats, moves: Floats, *, shares: Floats) -> Iterator[Band]:
+def _follows(changes: Floats, moves: Floats, *, near: Sequence[Ints]) -> Iterator[Band]:
     """Outward movement of each place, ``(1, j)`` mm, for each of ``(q, 5 k)`` changes of all sections' placing."""
-    near = [np.flatnonzero(share) for share in shares]  # a section moves what lies up to its neighbours
     for start in range(0, len(changes), _AT_ONCE):
         some = changes[start : start + _AT_ONCE].reshape(-1, *moves.shape[:2])
         rows = np.zeros((len(some), moves.shape[2]))

@@ -9,7 +9,7 @@ or a template on the band costs marks, not truth.
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
-from typing import TYPE_CHECKING, Final
+from typing import TYPE_CHECKING, Final, NamedTuple
 
 import numpy as np
 
@@ -50,6 +50,31 @@ _LEAST_SPREAD: Final = 0.6
 """Part of the band's width and height the corners must span."""
 _PAPER: Final = 0.2 / np.sqrt(3.0) / CHECK_LENGTH_MM
 """Relative uncertainty left by reading the check length to ±0.2 mm, evenly spread (common practice)."""
+
+
+class _Limit(NamedTuple):
+    """The most that is allowed of something measured, the words for more of it, with places for both, and what helps."""
+
+    most: float
+    words: str
+    hint: str
+
+
+_OBLIQUE: Final = _Limit(
+    MOST_TILT_DEG,
+    "the view is {:.0f}° off vertical, at most {:g}° is allowed",
+    "hold the camera level, straight above the sheet",
+)
+_BLURRED: Final = _Limit(
+    MOST_EDGE_MM,
+    "edges are {:.2f} mm wide, at most {:g} mm is allowed",
+    "the picture is blurred: hold still, focus on the paper, add light",
+)
+_NOT_FLAT: Final = _Limit(
+    MOST_RESIDUAL_MM,
+    "the paper is not flat: its marks miss their places by {:.2f} mm, at most {:g} mm is allowed",
+    "lay the paper flat on a hard table",
+)
 
 
 @dataclass(frozen=True, slots=True, eq=False, kw_only=True)
@@ -106,9 +131,9 @@ def read_sheet(grey: Grey, *, check_reads_mm: float = CHECK_LENGTH_MM) -> SheetR
     design, found = find_markers(marks)
     size = (picture.shape[1], picture.shape[0])
     first = first_map(design, found, size_px=size)
-    _refuse_oblique(tilt_deg(first, size_px=size))
+    _refuse_above(_OBLIQUE, tilt_deg(first, size_px=size))
     edge = edge_width_mm(picture, design, found, first)
-    _refuse_blurred(edge)
+    _refuse_above(_BLURRED, edge)
     corners_px, corners_mm, sought = chess_places(marks, design, found, first)
     _refuse_poor_spread(corners_mm, design)
     fit = fit_lens(corners_px, corners_mm, size_px=size)
@@ -120,7 +145,7 @@ def read_sheet(grey: Grey, *, check_reads_mm: float = CHECK_LENGTH_MM) -> SheetR
     stretch = check_reads_mm / CHECK_LENGTH_MM
     residual = (to_mm(printed, used_px) - used_mm) * stretch
     off = float(np.sqrt((residual**2).sum(axis=1).mean()))
-    _refuse_uneven(off)
+    _refuse_above(_NOT_FLAT, off)
     known, missed = _lengths(printed, used_px, used_mm)
     calibration = Calibration(
         mm_from_px=frozen(np.diag([stretch, stretch, 1.0]) @ printed.mm_from_px),
@@ -179,22 +204,10 @@ def _refuse_wrong_size(check_reads_mm: float) -> None:
         )
 
 
-def _refuse_oblique(tilt: float) -> None:
-    """Refuse a view too far off vertical, degrees."""
-    if tilt > MOST_TILT_DEG:
-        raise _refusal(
-            f"the view is {tilt:.0f}° off vertical, at most {MOST_TILT_DEG:g}° is allowed",
-            hint="hold the camera level, straight above the sheet",
-        )
-
-
-def _refuse_blurred(edge_mm: float) -> None:
-    """Refuse printed edges that are too wide in the picture."""
-    if edge_mm > MOST_EDGE_MM:
-        raise _refusal(
-            f"edges are {edge_mm:.2f} mm wide, at most {MOST_EDGE_MM:g} mm is allowed",
-            hint="the picture is blurred: hold still, focus on the paper, add light",
-        )
+def _refuse_above(limit: _Limit, measured: float) -> None:
+    """Refuse a picture of which something is more than allowed."""
+    if measured > limit.most:
+        raise _refusal(limit.words.format(measured, limit.most), hint=limit.hint)
 
 
 def _refuse_few_agreeing(used: int, sought: int) -> None:
@@ -203,15 +216,6 @@ def _refuse_few_agreeing(used: int, sought: int) -> None:
         raise _refusal(
             f"only {used} of {sought} marks of the frame lie where they should",
             hint="lay the paper flat on a hard table and keep the marks uncovered and sharp",
-        )
-
-
-def _refuse_uneven(off_mm: float) -> None:
-    """Refuse paper whose marks miss their places by too much."""
-    if off_mm > MOST_RESIDUAL_MM:
-        raise _refusal(
-            f"the paper is not flat: its marks miss their places by {off_mm:.2f} mm, at most {MOST_RESIDUAL_MM:g} mm is allowed",
-            hint="lay the paper flat on a hard table",
         )
 
 
