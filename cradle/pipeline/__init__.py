@@ -8,7 +8,7 @@ noun on the way is kept.
 
 from cradle.pipeline.building import build, make
 from cradle.pipeline.fit_pieces import FitPieces, cut_pieces
-from cradle.pipeline.foresight import foresee, foreseen
+from cradle.pipeline.foresight import foreseen, rough_holder
 from cradle.pipeline.modelling import OnStep, model_thing
 from cradle.pipeline.row import Row, model_row
 
@@ -18,9 +18,9 @@ __all__ = [
     "Row",
     "build",
     "cut_pieces",
-    "foresee",
     "foreseen",
     "make",
     "model_row",
     "model_thing",
+    "rough_holder",
 ]

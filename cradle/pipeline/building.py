@@ -7,7 +7,7 @@ from pathlib import Path
 from typing import TypeAlias
 
 from cradle.pipeline.evaluation import evaluate
-from cradle.pipeline.foresight import foresee
+from cradle.pipeline.foresight import rough_holder
 from cradle.pipeline.holder_attempt import HolderAttempt, holder_attempt
 from cradle.pipeline.modelling import OnStep, ignore_step
 from cradle.pipeline.row import Row, model_row
@@ -58,14 +58,14 @@ def build(
     """
     begin = on_step or ignore_step
     enough = _USED * DEFAULT.clearance_mm
-    foreseen = foresee(row, clearance_mm=clearance_mm, steps=steps, on_step=on_step)
+    rough = rough_holder(row, clearance_mm=clearance_mm, steps=steps, on_step=on_step)
     if on_foreseen is not None:
-        on_foreseen(foreseen)
-    rough = foreseen.pockets
-    del foreseen  # the rough holder takes as much memory as the finished one
+        on_foreseen(rough)
+    unfinished = rough.pockets
+    del rough  # its block takes as much memory as the finished one
     begin("cutting the pocket")
-    pockets = [steps.finish(pocket) for pocket in rough]
-    del rough
+    pockets = [steps.finish(pocket) for pocket in unfinished]
+    del unfinished
     begin("building the holder")
     attempt = holder_attempt(row, pockets)
     for _ in range(_ATTEMPTS - 1):

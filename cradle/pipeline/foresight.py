@@ -10,14 +10,14 @@ from __future__ import annotations
 
 from cradle.holder.block import check_rim
 from cradle.pipeline.evaluation import evaluate
-from cradle.pipeline.holder_attempt import HolderAttempt, foreseen_holder
+from cradle.pipeline.holder_attempt import HolderAttempt, assembled
 from cradle.pipeline.modelling import OnStep, ignore_step
 from cradle.pipeline.row import Row
 from cradle.pipeline.steps import PLAIN, Steps
 from cradle.result.made_holder import MadeHolder
 
 
-def foresee(
+def rough_holder(
     row: Row, *, clearance_mm: float | None = None, steps: Steps = PLAIN, on_step: OnStep | None = None
 ) -> HolderAttempt:
     """The holder around rough pockets, its gaps not measured.
@@ -44,7 +44,7 @@ def foresee(
     begin("beginning the pocket")
     pockets = [steps.rough(model, clearance_mm=clearance_mm) for model in row.things]
     begin("trying the block around it")
-    return foreseen_holder(row, pockets)
+    return assembled(row, pockets)
 
 
 def foreseen(row: Row, *, on_step: OnStep | None = None) -> MadeHolder:
@@ -53,8 +53,8 @@ def foreseen(row: Row, *, on_step: OnStep | None = None) -> MadeHolder:
     Raises
     ------
     CradleError
-        As for `foresee`.
+        As for `rough_holder`.
     """
-    attempt = foresee(row, on_step=on_step)
+    attempt = rough_holder(row, on_step=on_step)
     (on_step or ignore_step)("judging the holder")
     return evaluate(row, attempt)

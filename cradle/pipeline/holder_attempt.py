@@ -66,14 +66,14 @@ def holder_attempt(row: Row, pockets: Sequence[PocketAttempt]) -> HolderAttempt:
         If the block, its openings or its plate are impossible, or a thing does
         not get past the plate.
     """
-    attempt = foreseen_holder(row, pockets)
+    attempt = assembled(row, pockets)
     gaps = tuple(
         _gap(one, row.pockets_of(n, attempt.placed), attempt.holder) for n, one in enumerate(pockets)
     )
     return replace(attempt, gaps=gaps)
 
 
-def foreseen_holder(row: Row, pockets: Sequence[PocketAttempt]) -> HolderAttempt:
+def assembled(row: Row, pockets: Sequence[PocketAttempt]) -> HolderAttempt:
     """The holder for a row at one attempt, its gaps taken to be what they are to be.
 
     Raises
