@@ -20,18 +20,18 @@ def wild_folder(seed):
     draw = Draw(rng, rng.choice([0.0, 0.0, 0.0, 0.0, 0.005, 0.01, 0.02, 0.05, 0.2]))
     files = {}
     thing = Thing(draw, files)
-    return project_files(draw, files, thing, fit=_fit)
+    return project_files(draw, files, thing, fit=usual_fit)
 
 
 def project_files(draw, files, thing, *, fit):
     """The files of a thing with its project beside them, its way out and clearances as `fit` draws them."""
-    tables = _of_thing(draw, thing, fit=fit)
-    tables |= _of_holder(draw, thing)
+    tables = of_thing(draw, thing, fit=fit)
+    tables |= of_holder(draw, thing)
     if draw.maybe(0.15):
         tables["row"] = _row(draw, files)
     files["holder.toml"] = toml_text(tables).encode("utf-8")
     if draw.maybe(0.15):
-        files["trials.toml"] = toml_text({"trial": _trials(draw, thing)}).encode("utf-8")
+        files["trials.toml"] = toml_text({"trial": trials(draw, thing)}).encode("utf-8")
     return files
 
 
@@ -42,23 +42,24 @@ def toml_text(tables):
         for table in content if isinstance(content, list) else [content]:
             head = f"[[{name}]]" if isinstance(content, list) else f"[{name}]"
             lines = [
-                f"{key} = {_value(value)}" for key, value in table.items() if not isinstance(value, dict)
+                f"{key} = {value_text(value)}" for key, value in table.items() if not isinstance(value, dict)
             ]
             parts.append("\n".join([head, *lines]))
             for key, inner in table.items():
                 if isinstance(inner, dict):
-                    inside = [f"{k} = {_value(v)}" for k, v in inner.items()]
+                    inside = [f"{k} = {value_text(v)}" for k, v in inner.items()]
                     parts.append("\n".join([f"[{name}.{key}]", *inside]))
     return "\n".join(parts) + "\n"
 
 
-def _value(value):
+def value_text(value):
+    """A value as TOML."""
     if isinstance(value, datetime.date):
         return value.isoformat()
     return json.dumps(value, ensure_ascii=False)
 
 
-def _of_thing(draw, thing, *, fit):
+def of_thing(draw, thing, *, fit):
     """The tables that a thing has wherever it is held."""
     rng = draw.rng
     about = {
@@ -91,7 +92,8 @@ def _of_thing(draw, thing, *, fit):
     return tables
 
 
-def _fit(draw):
+def usual_fit(draw):
+    """The table of the fit."""
     clearance = draw.number(0.2, 0.8, least=0.0, most=10.0)
     fit = {"clearance": draw.rng.choice(["auto", clearance, clearance, clearance])}
     if draw.maybe(0.4):
@@ -114,7 +116,7 @@ def _spread(draw):
     return spread
 
 
-def _of_holder(draw, thing):
+def of_holder(draw, thing):
     """The tables of block, openings, plate, printer and test pieces."""
     rng = draw.rng
     high = thing.heights[-1]
@@ -252,10 +254,13 @@ def _test_pieces(draw, thing):
 
 
 def _row(draw, files):
+    """The table of a row, with another thing beside the project's own."""
     row = {"count": draw.one_of([1, 2, 3], [8, 22])}
     if draw.maybe(0.5):
         other = Thing(Draw(draw.rng, 0.0), files, prefix="other-")
-        tables = _of_thing(Draw(draw.rng, 0.0), other, fit=_fit) | {"block": {"height": other.heights[-1]}}
+        tables = of_thing(Draw(draw.rng, 0.0), other, fit=usual_fit) | {
+            "block": {"height": other.heights[-1]}
+        }
         files["other.toml"] = toml_text(tables).encode("utf-8")
         row["things"] = draw.one_of([["other.toml"]], [["other.toml", "other.toml"], ["holder.toml"]])
     if draw.maybe(0.5):
@@ -263,8 +268,9 @@ def _row(draw, files):
     return row
 
 
-def _trials(draw, thing):
-    trials = []
+def trials(draw, thing):
+    """The tables of what was tried."""
+    tried = []
     for _ in range(draw.one_of([1, 3], [40])):
         trial = {"date": datetime.date(2026, 3, draw.rng.randrange(1, 28))}
         if draw.maybe(0.5):
@@ -281,5 +287,5 @@ def _trials(draw, thing):
         if "piece" not in trial or draw.maybe(0.2):
             read = draw.size(10, 60)
             trial |= {"read": read, "nominal": round(read + draw.number(-0.3, 0.3), 2)}
-        trials.append(trial)
-    return trials
+        tried.append(trial)
+    return tried
