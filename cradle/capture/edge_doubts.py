@@ -31,6 +31,8 @@ _LEAST_EDGE_MM: Final = 0.02
 _EDGE_PX: Final = 0.15
 """What an edge's place is uncertain by at best: paper's own, and a part of a pixel."""
 _PLACES: Final = 3
+_TIP_MM: Final = 0.4
+"""How much further than its edge a tip may reach before it is told: so much of a tip is seldom what a thing rests on."""
 
 
 def doubt(
@@ -81,6 +83,7 @@ def edge_doubts(edge: PieceEdge, regions: Regions, number: int, name: str, *, gr
                 "take in all of it, and keep it within the sheet's empty middle",
             )
         )
+    doubts += _tip_doubt(edge, name, grain)
     if edge.lines_alike:
         doubts.append(_lines_alike(edge, name))
     if edge.contrast < _FAINT:
@@ -149,6 +152,27 @@ def _soft_doubt(edge: PieceEdge, name: str, grain: float) -> tuple[Finding, ...]
             else "take the picture again in softer light, on something of another colour",
             measured=soft,
             limit=_SOFT_MM,
+            unit="mm",
+        ),
+    )
+
+
+def _tip_doubt(edge: PieceEdge, name: str, grain: float) -> tuple[Finding, ...]:
+    """The doubt that sharp tips reach further than can be seen."""
+    short = [tip for tip in edge.unclear_tips if tip.unsure_px * grain > _TIP_MM]
+    if not short:
+        return ()
+    worst = max(short, key=lambda tip: tip.unsure_px)
+    (x, y), by = worst.at_px, worst.unsure_px * grain
+    return (
+        doubt(
+            "tip-unclear",
+            f"how far {'a sharp tip' if len(short) == 1 else f'{len(short)} sharp tips'} of the edge"
+            f" reach{'es' if len(short) == 1 else ''} is not seen to {by:.1f} mm, near ({x:.0f}, {y:.0f}) px",
+            name,
+            "scan at a higher resolution, or go nearer with the camera",
+            measured=by,
+            limit=_TIP_MM,
             unit="mm",
         ),
     )

@@ -25,6 +25,7 @@ from cradle.pictures.ground_lines import line_width, lines_of_ground, shows_line
 from cradle.pictures.hidden_edges import bridged, strips
 from cradle.pictures.light import light_scale
 from cradle.pictures.steepest import SteepestEdge, steepest
+from cradle.pictures.tips import UnclearTip, with_tips
 from cradle.pictures.unclear_edge import glare_places, soft_places
 
 if TYPE_CHECKING:
@@ -83,6 +84,8 @@ class PieceEdge:
         Where the picture shows no step: glare, a shadow, or out of focus.
     glaring : float
         Part of the soft places at which the picture is white with light.
+    unclear_tips : tuple of UnclearTip
+        Sharp tips of which the picture does not tell how far they reach.
     """
 
     ring_px: Floats
@@ -93,6 +96,7 @@ class PieceEdge:
     unsure_px: Floats
     soft: Bools
     glaring: float
+    unclear_tips: tuple[UnclearTip, ...] = ()
 
 
 def piece_contour(
@@ -139,9 +143,10 @@ def piece_contour(
     coarse = picture.colour_px > 1 and (colours.weight_is_colour or lines.weight is not colours.weight)
     seen = lines.field if coarse else lines.taken_from(colours.part_of_light(lines.weight), shrink)
     edge = _edge(seen, ring, grain_mm=grain_mm)
-    fine = _by_brightness(colours, edge, grain_mm=grain_mm) if coarse and lines.field is field else None
-    soft = soft_places(fine or edge)
-    edge = fine or (_seen_coarsely(edge) if coarse else edge)
+    if coarse and lines.field is field and (fine := _by_brightness(colours, edge, grain_mm=grain_mm)):
+        (edge, seen), coarse = fine, False
+    soft = soft_places(edge)
+    edge, tips = with_tips(_seen_coarsely(edge) if coarse else edge, seen)
     glare = glare_places(
         crop.levels,
         edge.ring_px,
@@ -160,6 +165,10 @@ def piece_contour(
         unsure_px=edge.unsure_px * crop.times,
         soft=soft,
         glaring=float(glare.sum()) / max(1, int(soft.sum())),
+        unclear_tips=tuple(
+            UnclearTip(at_px=frozen(crop.in_picture(tip.at_px)), unsure_px=tip.unsure_px * crop.times)
+            for tip in tips
+        ),
     )
 
 
@@ -174,21 +183,24 @@ def _edge(field: NDArray[np.float32], ring: Floats, *, grain_mm: float) -> Steep
     return further if float(soft_places(further).mean()) < soft else edge
 
 
-def _by_brightness(colours: _Colours, edge: SteepestEdge, *, grain_mm: float) -> SteepestEdge | None:
-    """The edge of the brightness next to that of the colours, of which the file keeps every second pixel.
+def _by_brightness(
+    colours: _Colours, edge: SteepestEdge, *, grain_mm: float
+) -> tuple[SteepestEdge, NDArray[np.float32]] | None:
+    """The edge of the brightness next to that of the colours, of which the file keeps every second pixel, and its field.
 
     None where piece and ground are nearly as bright, or where a shadow takes the brightness's step away.
     """
     if abs(float(colours.step @ _LUMA)) < _LEAST_COLOUR:
         return None
+    field = colours.part_of_light(_LUMA)
     fine = steepest(
-        colours.part_of_light(_LUMA),
+        field,
         edge.ring_px,
         reach_px=max(_FINE_PX, _FINE_MM / grain_mm),
         look_px=_look_px(grain_mm),
     )
     softer = float(soft_places(fine).mean()) - float(soft_places(edge).mean())
-    return fine if softer < _SOFT_PART else None
+    return (fine, field) if softer < _SOFT_PART else None
 
 
 def _seen_coarsely(edge: SteepestEdge) -> SteepestEdge:

@@ -97,3 +97,21 @@ def test_a_stain_is_left_out_and_told_and_a_small_piece_is_not(tmp_path, soft_mm
     assert len(traced.pieces) == (1 if soft_mm > 1 else 2)
     assert len(notes) == (1 if soft_mm > 1 else 0)
     assert all(5 < note.measured < 20 and note.severity.value == "note" for note in notes)
+
+
+@pytest.mark.parametrize("blot", [False, True])
+def test_a_sharp_tip_is_traced_and_one_under_a_blot_is_told(tmp_path, blot):
+    half = np.radians(12.0)
+    table = Table(60, 34, 12, seed=4)
+    table.paint([[52, 17], [8, 17 + 44 * np.tan(half)], [8, 17 - 44 * np.tan(half)]], colour=KRAFT)
+    if blot:
+        table.paint(placed(egg(0.9, 0.7), at_mm=(49.5, 17)), colour=(235, 235, 230))
+    traced = trace_picture(
+        scanned(table, dpi=150).save(tmp_path / "a.png"), PictureSource(file="a.png", dpi=150)
+    )
+    (piece,) = traced.pieces
+    told = [f for f in traced.findings if f.code == "tip-unclear"]
+    assert len(told) == (1 if blot else 0)
+    assert all(0.4 < f.measured < 2.0 and f.severity.value == "warn" for f in told)
+    if not blot:
+        assert piece.size_mm[0] == pytest.approx(44.0, abs=0.2)  # geometry; a level line is 0.9 mm short

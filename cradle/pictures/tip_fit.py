@@ -1,0 +1,236 @@
+"""The tip at which two straight edges meet, from the light mixed there.
+
+Near a sharp tip every pixel holds light of the piece and of the ground, and no
+level line reaches the tip. How much of the piece's light there is tells how far it
+goes on all the same: blur moves light, it takes none away. A wedge with a rounded
+end, blurred as the picture is, is fitted to what is seen; the levels of both sides
+and the shadow beside, taken as a blurred copy of the piece moved a little, follow
+from it by linear least squares (Golub & Pereyra, "The differentiation of
+pseudo-inverses and nonlinear least squares problems whose variables separate",
+SIAM J. Numer. Anal. 10 (1973) 413).
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from enum import Enum, auto
+from typing import TYPE_CHECKING, Final
+
+import numpy as np
+
+from cradle.geometry.arrays import Floats, frozen
+
+if TYPE_CHECKING:
+    from numpy.typing import NDArray
+    from scipy.optimize import OptimizeResult
+
+_FINE: Final = 2
+"""Samples to a pixel, either way, at which a wedge is drawn."""
+_SHADOW_PX: Final = 3.0
+"""Blur of the copy of the piece that stands for its shadow."""
+_BAND_PX: Final = 5.0
+"""How far from the wedge's sides light is looked at."""
+_PAD_PX: Final = 6.0
+"""What blur may bring in from further out."""
+_BLUR_PX: Final = (0.3, 4.0)
+_TURN_RAD: Final = 0.4
+"""How far the sides may turn from where they were taken to run."""
+_ROUNDED_PX: Final = 0.3
+"""A rounding to start from where that of the guess leads to none that fits."""
+_GOOD: Final = 0.03
+_STEPS: Final = (0.05, 0.05, 0.005, 0.005, 0.1, 0.05)
+"""Of the parameters, px and rad, over which slopes are taken."""
+_LEAST_PIXELS: Final = 60
+_COLUMNS: Final = 5
+_ALIKE: Final = 4.0
+"""Neighbouring pixels of a smoothed field hold much the same noise: so many count as one."""
+
+
+class Made(Enum):
+    """What lies between a wedge's sides."""
+
+    OF_PIECE = auto()
+    OF_GROUND = auto()
+
+
+@dataclass(frozen=True, slots=True, eq=False, kw_only=True)
+class Wedge:
+    """Two straight sides and the rounded end at which they meet.
+
+    Attributes
+    ----------
+    end_px : (2,) float64
+        The furthest place of the end.
+    inward : (2, 2) float64
+        Unit vectors along both sides, away from the end.
+    radius_px : float
+        Of the rounding; 0 is a sharp tip.
+    made : Made
+    """
+
+    end_px: Floats
+    inward: Floats
+    radius_px: float
+    made: Made
+
+    @property
+    def half_rad(self) -> float:
+        """Half the angle between the sides."""
+        return 0.5 * float(np.arccos(np.clip(self.inward[0] @ self.inward[1], -1.0, 1.0)))
+
+    @property
+    def axis(self) -> Floats:
+        """Unit vector from the end between both sides, ``(2,)``."""
+        middle = self.inward.sum(axis=0)
+        return np.asarray(middle / max(float(np.hypot(*middle)), 1e-12))
+
+    @property
+    def apex_px(self) -> Floats:
+        """Where the sides, carried on, meet, ``(2,)``."""
+        return np.asarray(self.end_px - self.axis * self.radius_px * (1 / np.sin(self.half_rad) - 1))
+
+
+@dataclass(frozen=True, slots=True, eq=False, kw_only=True)
+class FittedTip:
+    """A wedge that a picture shows.
+
+    ``unsure_px`` is the standard uncertainty of how far its end reaches; ``left`` the root mean square of what
+    the fit leaves, as part of the step from ground to piece.
+    """
+
+    wedge: Wedge
+    unsure_px: float
+    left: float
+
+
+def fitted_tip(
+    field: NDArray[np.float32], guess: Wedge, *, length_px: float, blur_px: float
+) -> FittedTip | None:
+    """The wedge that a field shows near a guess, or None where too little of it is seen.
+
+    Parameters
+    ----------
+    field : (h, w)
+        The piece's part of the light: 1 on it, 0 on the ground.
+    guess : Wedge
+    length_px : float
+        How far along the sides from their apex they are straight.
+    blur_px : float
+        About the standard deviation of the field's blur.
+    """
+    window = _Window(field, guess, length_px)
+    if len(window.seen) < _LEAST_PIXELS:
+        return None
+    best = _fit(window, guess, length_px, blur_px)
+    if window.spread(best) > _GOOD**2:
+        sharp = replace(guess, end_px=guess.apex_px, radius_px=_ROUNDED_PX)
+        best = min(best, _fit(window, sharp, length_px, blur_px), key=lambda found: float(found.cost))
+    parameters = np.asarray(best.x)
+    inward = np.column_stack([np.cos(parameters[2:4]), np.sin(parameters[2:4])])
+    wedge = Wedge(
+        end_px=frozen(parameters[:2] + window.corner),
+        inward=frozen(inward),
+        radius_px=float(parameters[4]),
+        made=guess.made,
+    )
+    spread = window.spread(best)
+    known = np.linalg.pinv(best.jac.T @ best.jac + 1e-9 * np.eye(len(parameters))) * spread * _ALIKE
+    return FittedTip(
+        wedge=wedge,
+        unsure_px=float(np.sqrt(max(float(wedge.axis @ known[:2, :2] @ wedge.axis), 0.0))),
+        left=float(np.sqrt(spread)),
+    )
+
+
+def _fit(window: _Window, guess: Wedge, length_px: float, blur_px: float) -> OptimizeResult:
+    """Least squares near a guess: place of the end, directions of the sides, radius and blur."""
+    from scipy.optimize import least_squares
+
+    angles = np.arctan2(guess.inward[:, 1], guess.inward[:, 0])
+    blur = float(np.clip(blur_px, *_BLUR_PX))
+    start = np.array([*(guess.end_px - window.corner), *angles, guess.radius_px, 0.5 * (blur + 1.0)])
+    low = [*(start[:2] - length_px), *(angles - _TURN_RAD), 0.0, _BLUR_PX[0]]
+    high = [*(start[:2] + length_px), *(angles + _TURN_RAD), guess.radius_px + 5.0, _BLUR_PX[1]]
+    return least_squares(
+        window.left,
+        start,
+        jac=window.slopes,
+        bounds=(low, high),
+        xtol=1e-3,
+        ftol=1e-4,
+        max_nfev=20,
+        x_scale=[1.0, 1.0, 0.05, 0.05, 1.0, 0.5],
+    )
+
+
+class _Window:
+    """The part of a field near a tip, and those of its pixels that are looked at."""
+
+    def __init__(self, field: NDArray[np.float32], guess: Wedge, length_px: float) -> None:
+        apex = guess.apex_px
+        ends = np.concatenate([[apex, guess.end_px], apex + guess.inward * (length_px + _BAND_PX)])
+        h, w = field.shape
+        low = np.maximum(np.floor(ends.min(axis=0) - _BAND_PX - _PAD_PX), 0).astype(np.int64)
+        high = np.minimum(np.ceil(ends.max(axis=0) + _BAND_PX + _PAD_PX) + 1, [w, h]).astype(np.int64)
+        self.corner, self.made = low, guess.made
+        self.size = tuple(np.maximum(high - low, 1).tolist())
+        x, y = (np.arange(n * _FINE, dtype=np.float64) for n in self.size)
+        self.x, self.y = ((each + 0.5) / _FINE - 0.5 for each in (x[None], y[:, None]))
+        angles = np.arctan2(guess.inward[:, 1], guess.inward[:, 0])
+        at = np.array([*(apex - low), *angles, 0.0, 0.0])
+        x, y = np.arange(self.size[0])[None], np.arange(self.size[1])[:, None]
+        along = (x - at[0]) * guess.axis[0] + (y - at[1]) * guess.axis[1]
+        used = (np.abs(_away(x, y, at)) <= _BAND_PX) & (along <= length_px * np.cos(guess.half_rad))
+        used[[0, -1]] = False
+        used[:, [0, -1]] = False
+        self.used = np.flatnonzero(used)
+        part = field[low[1] : high[1], low[0] : high[0]].astype(np.float64)
+        self.seen = part.reshape(-1)[self.used]
+
+    def left(self, parameters: Floats) -> Floats:
+        """What a wedge, with the levels and the shadow that suit it best, leaves of the field, ``(n,)``."""
+        import cv2
+
+        cover = np.clip(0.5 - _away(self.x, self.y, parameters) * _FINE, 0.0, 1.0).astype(np.float32)
+        if self.made is Made.OF_GROUND:
+            cover = 1 - cover
+        soft = cv2.GaussianBlur(cover, (0, 0), float(parameters[5]) * _FINE, borderType=cv2.BORDER_REPLICATE)
+        own = cv2.resize(soft, self.size, interpolation=cv2.INTER_AREA)
+        wide = cv2.GaussianBlur(own, (0, 0), _SHADOW_PX, borderType=cv2.BORDER_REPLICATE)
+        down, right = np.gradient(wide)
+        piece, shade, right, down = (each.reshape(-1)[self.used] for each in (own, wide, right, down))
+        ground = 1 - piece
+        columns = np.column_stack([piece, ground, ground * shade, ground * right, ground * down]).astype(
+            np.float64
+        )
+        square = columns.T @ columns + 1e-6 * np.eye(_COLUMNS)
+        return np.asarray(self.seen - columns @ np.linalg.solve(square, columns.T @ self.seen))
+
+    def slopes(self, parameters: Floats) -> Floats:
+        """Derivatives of `left` by each parameter, ``(n, 6)``."""
+        here = self.left(parameters)
+        out = np.zeros((len(here), len(parameters)))
+        for k, step in enumerate(_STEPS):
+            ahead = parameters.copy()
+            ahead[k] += step
+            out[:, k] = (self.left(ahead) - here) / step
+        return out
+
+    def spread(self, found: OptimizeResult) -> float:
+        """Mean square of what a fit leaves."""
+        return 2 * float(found.cost) / max(1, len(self.seen) - len(_STEPS) - _COLUMNS)
+
+
+def _away(x: Floats, y: Floats, parameters: Floats) -> Floats:
+    """Distance from a wedge with a rounded end, negative inside it, px; ``x (1, w)``, ``y (h, 1)``."""
+    cos, sin = np.cos(parameters[2:4]), np.sin(parameters[2:4])
+    half = 0.5 * float((parameters[3] - parameters[2] + np.pi) % (2 * np.pi) - np.pi)
+    axis, radius = parameters[2] + half, parameters[4]
+    # the middle of the rounding is the tip of a sharp wedge that is then grown by the radius
+    dx, dy = x - (parameters[0] + radius * np.cos(axis)), y - (parameters[1] + radius * np.sin(axis))
+    turn = 1.0 if half > 0 else -1.0
+    one, two = turn * (dx * sin[0] - dy * cos[0]), turn * (dy * cos[1] - dx * sin[1])
+    first = one >= two
+    along = np.where(first, dx * cos[0] + dy * sin[0], dx * cos[1] + dy * sin[1])
+    side = np.maximum(one, two)
+    return np.asarray(np.where((along > 0) | (side < 0), side, np.hypot(dx, dy)) - radius)

@@ -1,0 +1,209 @@
+"""Sharp tips of an edge, which no level line reaches, carried on as far as the light there says.
+
+Where an edge turns back at a sharp angle, and both sides are straight up to there,
+the tip that they meet in is fitted to the light that its pixels mix (`fitted_tip`);
+a rounded tip comes out rounded. What cannot be told is stated.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING, Final
+
+import numpy as np
+
+from cradle.geometry.arrays import Floats, frozen
+from cradle.geometry.ring import arc_positions, signed_area
+from cradle.pictures.smooth import corner_places
+from cradle.pictures.steepest import WIDTH, SteepestEdge
+from cradle.pictures.tip_fit import FittedTip, Made, Wedge, fitted_tip
+
+if TYPE_CHECKING:
+    from numpy.typing import NDArray
+
+    from cradle.geometry.arrays import Ints
+
+_LOOK_PX: Final = 10.0
+"""Length either side over which an edge's turning is taken, and which a fitted tip takes the place of."""
+_FROM_PX: Final = 6.0
+_TO_PX: Final = 22.0
+_LEAST_PX: Final = 5.0
+"""Between what distances from the corner a side's direction is taken, and over what length at least."""
+_FREE: Final = 0.8
+"""Part of the way to the next corner that a side is looked at."""
+_STRAIGHT_PX: Final = 0.6
+"""Root mean square distance from a straight line that a side may have."""
+_ANGLES_DEG: Final = (8.0, 80.0)
+_MOST: Final = 24
+"""Tips fitted on an edge, the sharpest first: a comb's teeth take no longer than they must."""
+_SHARP_PX: Final = 0.4
+"""A smaller rounding is none: so much is found of drawn tips without any."""
+_RESOLVED_PX: Final = 4.0
+"""A larger one is seen well enough by the level line."""
+_LEFT: Final = 0.08
+"""What a fit may leave, as part of the step from ground to piece: paper's grain and a file's coarse colours leave half."""
+_BEYOND: Final = 1.5
+"""How far a fit may carry a tip, as part of the way to where the sides meet."""
+_ARC_POINTS: Final = 15
+
+
+@dataclass(frozen=True, slots=True, eq=False, kw_only=True)
+class UnclearTip:
+    """A tip of which a picture does not tell how far it reaches: its place, and by how much further it may, px."""
+
+    at_px: Floats
+    unsure_px: float
+
+
+def with_tips(edge: SteepestEdge, field: NDArray[np.float32]) -> tuple[SteepestEdge, tuple[UnclearTip, ...]]:
+    """An edge with its sharp tips as far as they reach, and those of which this is not told.
+
+    Parameters
+    ----------
+    edge : SteepestEdge
+    field : (h, w)
+        The piece's part of the light, 1 on it and 0 on the ground.
+    """
+    spacing = float(arc_positions(edge.ring_px)[-1]) / len(edge.ring_px)
+    corners = corner_places(edge.ring_px, step_mm=spacing, look_mm=_LOOK_PX)
+    seen = [each for each in (_corner(edge.ring_px, int(c), corners, spacing) for c in corners) if each]
+    blur = float(np.quantile(edge.width_px, 0.2)) / WIDTH
+    unclear: list[UnclearTip] = []
+    for corner in sorted(seen, key=lambda each: each.guess.half_rad)[:_MOST]:
+        found = fitted_tip(field, corner.guess, length_px=corner.length_px, blur_px=blur)
+        if found is None or not _likely(found, corner):
+            if corner.guess.radius_px < _RESOLVED_PX:
+                edge = _unsure(edge, corner)
+                unclear.append(UnclearTip(at_px=corner.guess.end_px, unsure_px=corner.missing_px))
+        elif found.wedge.radius_px < _RESOLVED_PX:
+            edge = _carried_on(edge, corner, found)
+            unclear.append(UnclearTip(at_px=found.wedge.end_px, unsure_px=found.unsure_px))
+    return edge, tuple(unclear)
+
+
+@dataclass(frozen=True, slots=True, eq=False, kw_only=True)
+class _Corner:
+    """A corner of an edge whose sides are straight: its point's number, the wedge, and how long its sides are seen."""
+
+    at: int
+    reach: int
+    """Points of the edge to either side over which it turns."""
+    guess: Wedge
+    missing_px: float
+    """From the edge's own tip to where its sides meet."""
+    length_px: float
+
+
+def _corner(ring: Floats, at: int, corners: Ints, spacing: float) -> _Corner | None:
+    """A sharp corner between straight sides, or None."""
+    others = (corners[corners != at] - at) % len(ring)
+    before, after = (int((way * others % len(ring)).min(initial=len(ring))) for way in (-1, 1))
+    one, two = _side(ring, at, -1, before * spacing, spacing), _side(ring, at, 1, after * spacing, spacing)
+    if one is None or two is None:
+        return None
+    inward = np.array([one.along, two.along])
+    angle = float(np.degrees(np.arccos(np.clip(one.along @ two.along, -1.0, 1.0))))
+    if not _ANGLES_DEG[0] < angle < _ANGLES_DEG[1]:
+        return None
+    meet = np.linalg.solve(np.column_stack([one.along, -two.along]), two.middle - one.middle)
+    apex = one.middle + meet[0] * one.along
+    length = min(float((side.end - apex) @ side.along) for side in (one, two))
+    if length < _LEAST_PX:
+        return None
+    reach = max(2, round(_LOOK_PX / spacing))
+    near = ring[np.arange(at - reach, at + reach + 1) % len(ring)]
+    end = near[int(((near - apex) @ inward.sum(axis=0)).argmin())]
+    around = float(inward[0, 0] * inward[1, 1] - inward[0, 1] * inward[1, 0])
+    made = Made.OF_PIECE if around * signed_area(ring) < 0 else Made.OF_GROUND
+    missing = float(np.hypot(*(end - apex)))
+    rounding = missing / (1 / np.sin(np.radians(angle) / 2) - 1)
+    guess = Wedge(end_px=frozen(end), inward=frozen(inward), radius_px=rounding, made=made)
+    return _Corner(at=at, reach=reach, guess=guess, missing_px=missing, length_px=length)
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _Side:
+    """A straight side: its middle, the direction away from its corner, and its far end."""
+
+    middle: Floats
+    along: Floats
+    end: Floats
+
+
+def _side(ring: Floats, at: int, way: int, room_px: float, spacing: float) -> _Side | None:
+    """The side that runs from a corner one way, or None where it is not straight."""
+    to = min(_TO_PX, _FREE * room_px)
+    if to < _FROM_PX + _LEAST_PX:
+        return None
+    steps = np.arange(round(_FROM_PX / spacing), round(to / spacing) + 1)
+    points = ring[(at + way * steps) % len(ring)]
+    middle = points.mean(axis=0)
+    _, spread, axes = np.linalg.svd(points - middle)
+    if spread[1] / np.sqrt(len(points)) > _STRAIGHT_PX:
+        return None
+    along = axes[0] * np.sign(axes[0] @ (points[-1] - points[0]))
+    return _Side(middle, np.asarray(along), points[-1])
+
+
+def _likely(found: FittedTip, corner: _Corner) -> bool:
+    """Whether a fitted tip explains the light, and lies where the sides lead to."""
+    moved = corner.guess.end_px - found.wedge.end_px
+    out = float(moved @ corner.guess.axis)
+    aside = float(np.hypot(*(moved - out * corner.guess.axis)))
+    bent = [float(a @ b) for a, b in zip(found.wedge.inward, corner.guess.inward, strict=True)]
+    return (
+        found.left < _LEFT
+        and -2.0 < out < _BEYOND * corner.missing_px + 2.0
+        and aside < 2.0 + 0.3 * abs(out)
+        and min(bent) > np.cos(np.radians(15.0))
+    )
+
+
+def _carried_on(edge: SteepestEdge, corner: _Corner, found: FittedTip) -> SteepestEdge:
+    """An edge of as many points, those near a corner on the fitted tip instead."""
+    ring, wedge = edge.ring_px.copy(), found.wedge
+    if wedge.radius_px < _SHARP_PX:
+        wedge = replace(wedge, end_px=wedge.apex_px, radius_px=0.0)
+    own = np.arange(corner.at - corner.reach, corner.at + corner.reach + 1) % len(ring)
+    path = _path(wedge, ring[own[0]], ring[own[-1]])
+    if path is None:
+        return edge
+    along = np.concatenate([[0.0], np.cumsum(np.hypot(*np.diff(path, axis=0).T))])
+    stations = np.linspace(0.0, along[-1], len(own))
+    tip = along[len(path) // 2]
+    stations[int(np.abs(stations - tip).argmin())] = tip
+    ring[own] = np.column_stack([np.interp(stations, along, each) for each in path.T])
+    unsure = edge.unsure_px.copy()
+    unsure[own] = np.hypot(unsure[own], found.unsure_px * np.sin(wedge.half_rad))
+    return replace(edge, ring_px=frozen(ring), unsure_px=frozen(unsure))
+
+
+def _unsure(edge: SteepestEdge, corner: _Corner) -> SteepestEdge:
+    """An edge that is as unsure round a corner as the tip that it may miss is long."""
+    unsure = edge.unsure_px.copy()
+    round_it = corner.at + np.arange(-1, 2)
+    unsure[round_it % len(unsure)] += corner.missing_px
+    return replace(edge, unsure_px=frozen(unsure))
+
+
+def _path(wedge: Wedge, start: Floats, stop: Floats) -> Floats | None:
+    """From beside one place along one side, round the end, and along the other, ``(n, 2)`` px, its middle at the end.
+
+    None where the rounding begins further out than both places.
+    """
+    apex, half = wedge.apex_px, wedge.half_rad
+    straight = wedge.radius_px / np.tan(half)
+    far = [float((place - apex) @ along) for place, along in zip((start, stop), wedge.inward, strict=True)]
+    if min(far) <= straight:
+        return None
+    ends = apex + wedge.inward * np.array(far)[:, None]
+    if not wedge.radius_px:
+        return np.array([ends[0], apex, ends[1]])
+    angles = np.arctan2(*-wedge.axis[::-1]) + np.linspace(-1.0, 1.0, _ARC_POINTS) * (np.pi / 2 - half)
+    arc = wedge.end_px + wedge.radius_px * (wedge.axis + np.column_stack([np.cos(angles), np.sin(angles)]))
+    return np.concatenate([ends[:1], arc if _forward(arc, ends) else arc[::-1], ends[1:]])
+
+
+def _forward(arc: Floats, ends: Floats) -> bool:
+    """Whether an arc begins nearer the first end."""
+    return float(np.hypot(*(arc[0] - ends[0]))) < float(np.hypot(*(arc[-1] - ends[0])))
