@@ -9,6 +9,7 @@ from typing import Final
 import numpy as np
 
 from cradle.capture.edge_doubts import doubt, edge_doubts, edge_uncertainty_mm, least_sure
+from cradle.capture.on_rule import told_on_rules
 from cradle.capture.thickness import Raised
 from cradle.capture.traced_picture import TracedPiece
 from cradle.errors import CaptureError
@@ -77,6 +78,7 @@ def traced_pieces(
                 unsure_px=least_sure(edge),
             )
         )
+    pieces = told_on_rules(pieces, scales.keep_out, grain=grain, where=picture.file)
     pieces, spots = _without_spots(pieces, blurs, picture.file)
     left_out += spots
     if not pieces:

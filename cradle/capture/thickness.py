@@ -101,7 +101,7 @@ def raised(
         If the piece is as thick as the lens was high.
     """
     lean = tilt_deg(scales.calibration, size_px=picture.size_px)
-    if not (picture.by_camera or picture.resolution.dpi is None or lean > _NO_SCANNER_DEG):
+    if not (scales.camera or lean > _NO_SCANNER_DEG):
         return None, ()
     on_paper = scales.used.kind is ScaleKind.SHEET or (
         scales.used.kind is ScaleKind.BANK_CARD and spec.distance_mm is not None

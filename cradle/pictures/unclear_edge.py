@@ -16,8 +16,8 @@ _SOFT: Final = 2.0
 _SOFT_PX: Final = 2.5
 """A step is soft when it is this many times as wide as usual on this edge, and by at least so many pixels more."""
 _WHITE: Final = 252
-_NEARLY_WHITE: Final = 235.0
-"""What is as bright of itself may be white without any glare."""
+_NEARLY_WHITE: Final = 244.0
+"""What is as bright of itself may be white without any glare: no scanner's lid or paper much darker is."""
 _AROUND_PX: Final = (-6, 0, 6)
 _MOSTLY: Final = 0.5
 """Part of what lies round a place that is white when glare covers it."""

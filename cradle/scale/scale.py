@@ -13,6 +13,8 @@ from cradle.scale.view import Known
 
 OBLIQUE: Final = "view-oblique"
 """Told of marks that draw together along a rule."""
+ON_GLASS: Final = "taken-for-scan"
+"""Told of a picture that is lit and seen as a scanner's, though its file does not say so."""
 
 
 class ScaleKind(StrEnum):

@@ -19,7 +19,7 @@ from cradle.finding import Finding, Severity
 from cradle.geometry.arrays import Floats, frozen
 from cradle.project.picture import PictureSource, ScaleFrom
 from cradle.scale.calibration import Calibration, scale_difference, to_mm
-from cradle.scale.scale import OBLIQUE, Scale, ScaleKind
+from cradle.scale.scale import OBLIQUE, ON_GLASS, Scale, ScaleKind
 from cradle.scale.unverified_axis import one_way_note
 from cradle.scale.view import PictureView, calibration_of, fit_view, length_shares, setting_of
 
@@ -84,8 +84,9 @@ class Scales:
 
 def seen_by_camera(picture: Picture, scales: Sequence[Scale] = ()) -> bool:
     """Whether a camera may have taken a picture: it says so, it lacks what a scanner tells, or marks in it draw together."""
-    oblique = any(f.code == OBLIQUE for scale in scales for f in scale.findings)
-    return picture.by_camera or picture.resolution.dpi is None or oblique
+    told = {f.code for scale in scales for f in scale.findings}
+    silent = picture.resolution.dpi is None and ON_GLASS not in told
+    return picture.by_camera or silent or OBLIQUE in told
 
 
 def chosen(

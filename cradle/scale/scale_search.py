@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from enum import StrEnum
 
 from cradle.errors import CaptureError
@@ -11,6 +12,7 @@ from cradle.pictures.image import Picture
 from cradle.pictures.regions import Regions, find_things, pieces_of
 from cradle.project.picture import PictureSource
 from cradle.scale.card import card_scale, like_a_card
+from cradle.scale.on_glass import on_glass_note, seen_on_glass
 from cradle.scale.ruler import find_rulers
 from cradle.scale.ruler_body import whole_rules
 from cradle.scale.scale import Scale, ScaleKind
@@ -71,7 +73,10 @@ def _card(
             continue
         try:
             ring = piece_contour(picture, regions, number).ring_px
-            return card_scale(ring, picture, camera=camera, distance_mm=spec.distance_mm), ""
+            card = card_scale(ring, picture, camera=camera, distance_mm=spec.distance_mm)
+            if camera and spec.distance_mm is None and seen_on_glass(picture, card, regions.ground):
+                card = replace(card_scale(ring, picture, camera=False), findings=(on_glass_note(),))
+            return card, ""
         except CaptureError as error:
             why = f"{_Missing.CARD.value} ({error.found})"
     return None, why

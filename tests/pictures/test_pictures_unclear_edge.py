@@ -38,3 +38,7 @@ def test_beside_white_ground_only_what_shows_no_step_is_glare():
     white = (250.0, 250.0, 250.0)
     assert len(_places(21, ground=white)) == 0
     assert len(_places(21, ground=(255.0, 255.0, 255.0), soft=True)) > 0
+
+
+def test_on_paper_that_is_bright_but_not_white_a_white_spot_is_glare():
+    assert len(_places(21, ground=(241.0, 242.0, 237.0))) > 10

@@ -1,0 +1,60 @@
+"""What lies over a rule is told: as a warning where it is all there is, as a note beside other pieces."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+
+from cradle.capture.edge_doubts import doubt
+from cradle.capture.on_rule import told_on_rules
+from cradle.capture.traced_picture import TracedPiece
+
+RULE = np.array([[0.0, 0], [1000, 0], [1000, 120], [0, 120]])
+SOFT = doubt("edge-soft", "no step", "a.png: piece 1", "softer light")
+
+
+def _box(number, low_px, *, high_px=300.0):
+    x = np.linspace(200.0, 320.0, 61)
+    y = np.linspace(low_px, high_px, 61)
+    ring = np.concatenate(
+        [
+            np.column_stack([x, np.full(61, low_px)]),
+            np.column_stack([np.full(61, 320.0), y]),
+            np.column_stack([x[::-1], np.full(61, high_px)]),
+            np.column_stack([np.full(61, 200.0), y[::-1]]),
+        ]
+    )
+    return TracedPiece(number=number, ring_mm=ring * 0.1, ring_px=ring, findings=(SOFT,))
+
+
+def _told(*pieces):
+    told = told_on_rules(pieces, [RULE], grain=0.1, where="a.png")
+    return [[(f.code, f.severity.value) for f in piece.findings] for piece in told]
+
+
+@pytest.mark.parametrize("low_px", [60.0, 119.5, 121.0])
+def test_beside_another_piece_it_is_a_note_alone(low_px):
+    free, over = _told(_box(1, 150.0), _box(2, low_px))
+    assert free == [("edge-soft", "warn")]
+    assert over == [("piece-on-rule", "note")]
+
+
+def test_alone_it_is_a_warning_and_what_else_is_doubtful_stays():
+    (over,) = told_on_rules([_box(1, 121.0)], [RULE], grain=0.1, where="a.png")
+    assert [(f.code, f.severity.value) for f in over.findings] == [
+        ("edge-soft", "warn"),
+        ("piece-on-rule", "warn"),
+    ]
+    assert over.findings[-1].measured == pytest.approx(12.0, abs=0.5)  # its side of 120 px, and the corners
+
+
+def test_clear_of_the_rule_nothing_is_said_and_a_corner_that_touches_is_nothing():
+    assert _told(_box(1, 130.0)) == [[("edge-soft", "warn")]]
+    side = np.linspace(0.0, 20.0, 41)
+    tip = np.concatenate(
+        [
+            np.column_stack([500 - side[::-1], 116 + side[::-1]]),
+            np.column_stack([500 + side[1:], 116 + side[1:]]),
+        ]
+    )
+    assert _told(TracedPiece(number=1, ring_mm=tip * 0.1, ring_px=tip)) == [[]]

@@ -1,0 +1,59 @@
+"""A picture whose file tells nothing is taken for a scan where its light is even and its card level, and only there."""
+
+from __future__ import annotations
+
+import pytest
+from painted import KRAFT, Table, photographed, scanned
+from things_painted import card_on, egg, placed
+
+from cradle.capture.tracing import trace_picture
+from cradle.pictures.image import read_picture
+from cradle.project.picture import PictureSource
+from cradle.scale.scale_search import find_scales
+
+
+def _table(*, width_mm=130):
+    table = Table(width_mm, 118, 8, (238, 238, 237), 3)
+    card_on(table, at_mm=(16, 12), turn_deg=2.0)
+    table.paint(placed(egg(44, 32), at_mm=(60, 92)), colour=KRAFT)
+    return table
+
+
+def _seen(path):
+    scales, _ = find_scales(read_picture(path, where="a.png"), PictureSource(file="a.png"))
+    return scales.camera, {f.code for f in scales.findings}
+
+
+def test_a_scan_without_a_tag_is_known_by_its_light_and_its_card(tmp_path):
+    path = scanned(_table(), dpi=150, tag=False).save(tmp_path / "a.png")
+    camera, codes = _seen(path)
+    assert not camera
+    assert "taken-for-scan" in codes
+    assert "card-raised" not in codes
+    traced = trace_picture(path, PictureSource(file="a.png"))
+    assert not [f for f in traced.findings if f.severity.value == "warn"]
+    (piece,) = traced.pieces
+    # as painted; the card's own length, 85.60 by ISO/IEC 7810 ID-1, give or take its edges
+    assert piece.size_mm[0] == pytest.approx(44.0, abs=0.15)
+
+
+@pytest.mark.parametrize(("tilt_deg", "fall"), [(3.0, 0.0), (0.0, 0.25)])
+def test_a_photograph_that_leans_or_is_unevenly_lit_is_none(tmp_path, tilt_deg, fall):
+    table = _table(width_mm=150)
+    table.light(fall)
+    seen = photographed(table, size_px=(1150, 900), distance_mm=220, tilt_deg=tilt_deg)
+    camera, codes = _seen(seen.save(tmp_path / "a.png"))
+    assert camera
+    assert "taken-for-scan" not in codes
+
+
+def test_a_dark_ground_is_no_lid(tmp_path):
+    table = Table(130, 118, 8, (90, 92, 95), 3)
+    card_on(table, at_mm=(16, 12), colour=(200, 205, 215))
+    camera, codes = _seen(scanned(table, dpi=150, tag=False).save(tmp_path / "a.png"))
+    assert camera
+    assert "taken-for-scan" not in codes
+
+
+def test_a_file_that_tells_is_believed(tmp_path):
+    assert _seen(scanned(_table(), dpi=150).save(tmp_path / "a.png")) == (False, set())
