@@ -8,6 +8,8 @@ smooth, straight
     How a column runs from section to section: a monotone cubic, or a line.
 steered
     Led along the side profiles between the sections.
+pace
+    How far the form has gone from one section to the next at a height, as profiles tell it.
 extended
     Continued below the lowest or above the highest section: as a pair of profiles leads, then straight.
 levels

