@@ -38,7 +38,8 @@ _PRINTED_MM: Final = 0.02
 """How far a single mark lies from its place (common practice, no source)."""
 _SURE_PX: Final = 6.0
 """Marks at least this far apart show their lengths; 1 mm has 5.9 px at 150 dpi."""
-_TOO_NEAR: Final = " (they are a few pixels apart: scan at 150 dpi or more, or go nearer)"
+_PLAIN_PX: Final = 12.0
+"""And so far apart they show them on a mat's lines or in wood's grain as well: 1 mm has 11.8 px at 300 dpi."""
 _TURNS_DEG: Final = (1.5, -1.5, 3.0, -3.0)
 _ACROSS: Final = 0.7
 _MOST_TRIED: Final = 6
@@ -91,7 +92,7 @@ def find_rulers(picture: Picture, things: Regions | None = None) -> Rulers:
             continue
         reasons.append(
             f"{len(regular[0].number)} regular marks were found, but their lengths do not tell what they count"
-            + (_TOO_NEAR if regular[0].spacing_px < _SURE_PX else "")
+            + _too_near(regular[0].spacing_px)
         )
     rules.sort(key=lambda rule: -len(rule[0].marks.number))
     return Rulers(scales=tuple(_scale(picture, rule) for rule in rules[:_ENOUGH]), reasons=tuple(reasons))
@@ -180,6 +181,14 @@ def _regular(grey: Bytes, line: MarkLine, corner_px: tuple[int, int]) -> list[Ma
         for marks in read_marks(grey, line)
         if marks.rms_px <= _MOST_RMS * marks.spacing_px
     ]
+
+
+def _too_near(spacing_px: float) -> str:
+    """What to do about marks a few pixels apart, in brackets; nothing where they are further."""
+    if spacing_px >= _PLAIN_PX:
+        return ""
+    dpi = "150 dpi or more" if spacing_px < _SURE_PX else "300 dpi"
+    return f" (they are {spacing_px:.1f} px apart: scan at {dpi}, or go nearer)"
 
 
 def _reading(picture: Picture, marks: Marks, beside: _Row | None) -> GraduationReading | None:

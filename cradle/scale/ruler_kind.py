@@ -7,6 +7,7 @@ lines of one length, and so tells nothing.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Final
 
@@ -25,6 +26,12 @@ BY_RULE: Final = 0.18
 _STEP: Final = 0.12
 """A longer class of marks is at least this much longer, in spacings."""
 _CLEARER: Final = 0.04
+_EARNED: Final = 0.02
+"""What a class of marks more must explain: digits that an inch's marks run into explain less."""
+_SHORTEST: Final = 2.2
+"""Sixteenths' shortest marks are at most so long, in spacings: 3.5 mm; thirty-seconds' as short were 1.7 mm (common practice)."""
+_EIGHTHS_SHORTEST: Final = 1.5
+"""And eighths': 4.8 mm; what is longer are sixteenths of which blur has made two sizes one."""
 _MOST_DRIFT: Final = 0.4
 """By what part marks at either end may seem longer or shorter than in the middle."""
 
@@ -50,12 +57,14 @@ class GraduationReading:
 
 MILLIMETRES: Final = Graduation(name="mm", unit_mm=1.0, period=10, usual=True)
 SIXTEENTHS: Final = Graduation(name="1/16 in", unit_mm=MM_PER_INCH / 16, period=16, usual=True)
+_THIRTY_SECONDS: Final = Graduation(name="1/32 in", unit_mm=MM_PER_INCH / 32, period=32, usual=False)
+_EIGHTHS: Final = Graduation(name="1/8 in", unit_mm=MM_PER_INCH / 8, period=8, usual=False)
 GRADUATIONS: Final = (
     MILLIMETRES,
     SIXTEENTHS,
     Graduation(name="0.5 mm", unit_mm=0.5, period=20, usual=False),
-    Graduation(name="1/32 in", unit_mm=MM_PER_INCH / 32, period=32, usual=False),
-    Graduation(name="1/8 in", unit_mm=MM_PER_INCH / 8, period=8, usual=False),
+    _THIRTY_SECONDS,
+    _EIGHTHS,
 )
 
 
@@ -84,7 +93,19 @@ def readings(number: Ints, lengths: Floats) -> tuple[GraduationReading, ...]:
         if best[0] > 0:
             found.append(GraduationReading(graduation=graduation, agreement=best[0], phase=-best[1]))
     found.sort(key=lambda reading: -reading.agreement)
-    return tuple(found)
+    return _plain(found, shortest=float(np.quantile(sizes, 0.25)))
+
+
+def _plain(found: Sequence[GraduationReading], *, shortest: float) -> tuple[GraduationReading, ...]:
+    """The readings without those that the marks are too short or too long for.
+
+    Sixteenths, a class of marks less, explain as much of short ones as thirty-seconds do.
+    """
+    share = {reading.graduation: reading.agreement for reading in found}
+    finer, coarser = (share.get(graduation, 0.0) for graduation in (_THIRTY_SECONDS, SIXTEENTHS))
+    as_well = coarser > 0 and finer - coarser < _EARNED and shortest < _SHORTEST
+    left_out = [_THIRTY_SECONDS] * as_well + [_EIGHTHS] * (shortest > _EIGHTHS_SHORTEST)
+    return tuple(reading for reading in found if reading.graduation not in left_out)
 
 
 def credible_reading(

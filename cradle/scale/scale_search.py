@@ -12,6 +12,7 @@ from cradle.pictures.image import Picture
 from cradle.pictures.regions import Regions, find_things, pieces_of
 from cradle.project.picture import PictureSource
 from cradle.scale.card import card_scale, like_a_card
+from cradle.scale.cut_off_card import cut_off_card
 from cradle.scale.on_glass import on_glass_note, seen_on_glass
 from cradle.scale.ruler import find_rulers
 from cradle.scale.ruler_body import whole_rules
@@ -56,7 +57,8 @@ def find_scales(picture: Picture, spec: PictureSource) -> tuple[Scales, Regions]
     if sheet is None:
         card, why = _card(picture, regions, spec, camera=seen_by_camera(picture, scales))
         if card is None or card.region_px is None:
-            missing.append(why)
+            cut_off = cut_off_card(find_things(picture)) if not scales else None
+            missing.append(f"{why} ({cut_off})" if cut_off else why)
         else:
             scales.append(card)
             regions = pieces_of(things, without=[*covered, _grown(card.region_px)])

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+
 import numpy as np
 import pytest
 from picture_scene import ellipse, mat, moved, rectangle, ruler_inch, ruler_mm, sheet_of_colour
@@ -39,12 +41,13 @@ def test_a_ruler_is_found_alone(dpi, angle, blur, noise, inches):
 
 
 def test_marks_too_near_one_another_are_no_scale_and_it_is_said_why():
-    """At 85 dpi and a blur of 1.1 px the marks of a rule in sixteenths are all about as long."""
-    picture, _ = ruler_case(16, dpi=85, angle=164.0, blur=1.1, noise=2.0, inches=True)
+    """At 75 dpi and a blur of 1.1 px the marks of a rule in sixteenths are all about as long."""
+    picture, _ = ruler_case(16, dpi=75, angle=164.0, blur=1.1, noise=2.0, inches=True)
     found = find_rulers(picture)
     assert found.scales == ()
     assert any("do not tell what they count" in reason for reason in found.reasons)
     fine, _ = ruler_case(9, dpi=75, angle=84.0, blur=0.8, noise=4.0, inches=False)
+    assert any(re.search(r"they are \d\.\d px apart: scan at \d+ dpi", reason) for reason in found.reasons)
     assert any("150 dpi or more" in reason for reason in find_rulers(fine).reasons)
 
 
@@ -112,6 +115,28 @@ def test_lengths_tell_what_marks_count():
     assert credible_reading(readings(k, mm), tag_unit_mm=None).graduation.name == "mm"
     assert credible_reading(readings(k, inch), tag_unit_mm=None).graduation.name == "1/16 in"
     assert credible_reading(readings(k, np.full(len(k), 3.0)), tag_unit_mm=None) is None
+
+
+def test_an_inch_whose_marks_run_into_digits_makes_no_thirty_seconds():
+    """Every second inch's mark is read longer; real thirty-seconds have half inches a good deal shorter."""
+    k = np.arange(70)
+    lengths = np.full(len(k), 1.65)
+    for step, size in ((2, 2.3), (4, 3.0), (8, 3.8), (16, 5.7)):
+        lengths[k % step == 0] = size
+    lengths[k % 32 == 16] = 5.9
+    assert credible_reading(readings(k, lengths), tag_unit_mm=None).graduation.name == "1/16 in"
+    k = np.arange(140)
+    lengths = np.full(len(k), 2.5)
+    for step, size in ((2, 3.8), (4, 5.0), (8, 6.3), (16, 7.6), (32, 9.5)):
+        lengths[k % step == 0] = size
+    assert credible_reading(readings(k, lengths), tag_unit_mm=None).graduation.name == "1/32 in"
+
+
+@pytest.mark.parametrize("dpi", [85, 95])
+def test_sixteenths_that_blur_has_made_alike_are_not_taken_for_eighths(dpi):
+    picture, true = ruler_case(5, dpi=dpi, angle=164.0, blur=1.1, noise=2.0, inches=True)
+    for scale in find_rulers(picture).scales:
+        assert mm_per_px(scale.calibration, at_px=(50, 50)) == pytest.approx((true, true), rel=1e-3)
 
 
 @pytest.mark.parametrize("drift", [-0.3, 0.3])
