@@ -8,7 +8,7 @@ from itertools import pairwise
 import numpy as np
 import shapely
 
-from cradle.geometry.arrays import Floats
+from cradle.geometry.arrays import Floats, Ints
 from cradle.geometry.planar import Regions, made_sound, regions
 from cradle.geometry.ring import points_after, signed_areas
 
@@ -26,7 +26,8 @@ def outer_regions(ring_lists: Sequence[Sequence[Floats]], *, within_mm: float) -
     """For each list of rings the region inside those that run counter-clockwise, with fewer points, ``(m,)``.
 
     Rings that run clockwise, which are holes, are left out, and so are pieces
-    thinner than ``within_mm``, by which the boundary moves at most.
+    thinner than ``within_mm``, by which the boundary moves at most. Slits
+    narrower than that, as regions that lie upon one another leave them, are filled.
     """
     rings = [np.round(ring, _DECIMALS) for rings in ring_lists for ring in rings if len(ring) > 2]
     level = np.repeat(np.arange(len(ring_lists)), [sum(len(r) > 2 for r in rings) for rings in ring_lists])
@@ -78,13 +79,34 @@ def _with_fewer_points(rings: Sequence[Floats], *, within_mm: float) -> Regions:
         shapely.simplify(lines, within_mm, preserve_topology=False), return_index=True
     )
     inner = np.append(np.diff(of) == 0, False)  # the last point of a chain is the first of the next
-    ring = which[np.flatnonzero(ends)][of[inner]]
+    corners, ring = _without_slits(kept[inner], which[np.flatnonzero(ends)][of[inner]], narrower_mm=within_mm)
     enough = np.bincount(ring, minlength=len(rings)) > 2
     thin: Regions = np.array(whole, dtype=object)
     use = enough[ring]
     number = (np.cumsum(enough) - 1)[ring[use]]
-    thin[enough] = shapely.polygons(shapely.linearrings(kept[inner][use], indices=number))
+    thin[enough] = shapely.polygons(shapely.linearrings(corners[use], indices=number))
     crossing = ~shapely.is_valid(thin)
     if crossing.any():
         thin[crossing] = shapely.simplify(made_sound(whole[crossing]), within_mm)
     return thin
+
+
+def _without_slits(points: Floats, ring: Ints, *, narrower_mm: float) -> tuple[Floats, Ints]:
+    """The corners of counter-clockwise rings, ``(n, 2)``, and the ring of each, ``(n,)``, without those at the ends of slits.
+
+    From its end a slit is closed corner by corner as far as it is narrower than a distance.
+    """
+    while True:
+        counts = np.bincount(ring)
+        after = points_after(counts[counts > 0])
+        before = np.empty_like(after)
+        before[after] = np.arange(len(after))
+        to, on = points - points[before], points[after] - points
+        turn = to[:, 0] * on[:, 1] - to[:, 1] * on[:, 0]
+        longer = np.sqrt(np.maximum((to**2).sum(axis=1), (on**2).sum(axis=1)))
+        # how far the end of the shorter side lies from the longer one
+        end = (turn < 0) & ((to * on).sum(axis=1) < 0) & (-turn < narrower_mm * longer)
+        end &= ~end[before]
+        if not end.any():
+            return points, ring
+        points, ring = points[~end], ring[~end]

@@ -19,7 +19,7 @@ from cradle.holder.fit_pieces import FitPiece, peg, ring_piece
 from cradle.names import distinct_names
 from cradle.pipeline.clearances import ring_clearances_mm
 from cradle.pipeline.modelling import OnStep, ignore_step, model_thing
-from cradle.pocket.budget import MARGIN_MM
+from cradle.pocket.budget import error_budget
 from cradle.pocket.clearance import clearance_profile, widened
 from cradle.pocket.pocket import Pocket, make_pocket
 from cradle.pocket.prepared_body import PreparedBody, prepared
@@ -125,7 +125,9 @@ def _pocket(body: PreparedBody, *, model: ThingModel, clearance_mm: float, top_m
     """The pocket that the rings of one clearance are cut from."""
     in_file = clearance_mm + model.project.printer.inside_error_mm
     even = clearance_profile([0.0], [None], default_mm=in_file)
-    return make_pocket(body, clearance=widened(even, MARGIN_MM), direction=model.direction, top_mm=top_mm)
+    budget = error_budget(in_file, faces=len(body.mesh.faces))
+    wide = widened(even, budget.margin_mm)
+    return make_pocket(body, clearance=wide, direction=model.direction, top_mm=top_mm, budget=budget)
 
 
 def _rings(

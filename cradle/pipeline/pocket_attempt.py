@@ -8,7 +8,7 @@ from cradle.errors import InputError
 from cradle.fit.advice import Advice
 from cradle.holder.standing import Load
 from cradle.pipeline.clearances import asked_clearance, compensated_for_printer, with_trial_corrections
-from cradle.pocket.budget import MARGIN_MM
+from cradle.pocket.budget import ErrorBudget, error_budget
 from cradle.pocket.clearance import ClearanceProfile, widened
 from cradle.pocket.pocket import BegunPocket, Pocket, begun_pocket, finished_pocket, rough_pocket
 from cradle.pocket.prepared_body import PreparedBody, prepared
@@ -20,7 +20,8 @@ from cradle.result.thing_model import ThingModel, thing_load
 class PocketAttempt:
     """What a thing asks for, and its pocket where its own frame puts it.
 
-    ``load`` is the thing's own, in its own frame; ``margin_mm`` is how much wider than wanted the pocket is made.
+    ``load`` is the thing's own, in its own frame; the pocket is made within
+    ``budget`` and wider than wanted by ``margin_mm``.
     ``pocket`` is rough until `first_attempt` has finished what was ``begun``, which is let go of then.
     """
 
@@ -32,7 +33,8 @@ class PocketAttempt:
     wanted: ClearanceProfile
     begun: BegunPocket | None
     pocket: Pocket
-    margin_mm: float = MARGIN_MM
+    budget: ErrorBudget
+    margin_mm: float
 
 
 def rough_attempt(model: ThingModel, *, clearance_mm: float | None) -> PocketAttempt:
@@ -56,7 +58,8 @@ def rough_attempt(model: ThingModel, *, clearance_mm: float | None) -> PocketAtt
     wanted = compensated_for_printer(corrected, project)
     _check_some_left(wanted, asked, project=project)
     body = prepared(model.body.mesh)
-    begun = _begun(body, wanted, model=model, margin_mm=MARGIN_MM)
+    budget = error_budget(wanted.least_mm, faces=len(body.mesh.faces))
+    begun = _begun(body, wanted, model=model, budget=budget, margin_mm=budget.margin_mm)
     return PocketAttempt(
         model=model,
         body=body,
@@ -66,6 +69,8 @@ def rough_attempt(model: ThingModel, *, clearance_mm: float | None) -> PocketAtt
         wanted=wanted,
         begun=begun,
         pocket=rough_pocket(begun),
+        budget=budget,
+        margin_mm=budget.margin_mm,
     )
 
 
@@ -79,7 +84,7 @@ def first_attempt(rough: PocketAttempt) -> PocketAttempt:
 def next_attempt(attempt: PocketAttempt, *, short_mm: float) -> PocketAttempt:
     """The attempt with a pocket that makes up for what the last one fell short by."""
     margin = attempt.margin_mm + short_mm
-    begun = _begun(attempt.body, attempt.wanted, model=attempt.model, margin_mm=margin)
+    begun = _begun(attempt.body, attempt.wanted, model=attempt.model, budget=attempt.budget, margin_mm=margin)
     return replace(attempt, pocket=finished_pocket(begun), margin_mm=margin)
 
 
@@ -97,7 +102,12 @@ def _check_some_left(wanted: ClearanceProfile, asked: ClearanceProfile, *, proje
 
 
 def _begun(
-    body: PreparedBody, wanted: ClearanceProfile, *, model: ThingModel, margin_mm: float
+    body: PreparedBody,
+    wanted: ClearanceProfile,
+    *,
+    model: ThingModel,
+    budget: ErrorBudget,
+    margin_mm: float,
 ) -> BegunPocket:
     block = model.project.block
     return begun_pocket(
@@ -107,4 +117,5 @@ def _begun(
         top_mm=block.height_mm,
         lead_in_mm=block.lead_in_mm,
         lean_deg=block.lean_deg,
+        budget=budget,
     )

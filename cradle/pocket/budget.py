@@ -1,30 +1,114 @@
-"""Error budget of the pocket: how much of the clearance's tolerance each step may spend.
+"""Error budget of the pocket: how much the steps that make it may take from the clearance and add to it.
 
-The pocket is made `MARGIN_MM` wider than asked, and the least gap may fall
+The pocket is made wider than asked by a *margin*, and the least gap may fall
 short of what was asked by `Tolerances.clearance_mm`. What the steps may take
-away adds up to less than both together, the worst cases of all of them at one
-place; what they may add makes the gap wider than asked, never narrower.
+away adds up to both together, the *whole*, the worst cases of all of them at
+one place; what they may add makes the gap wider than asked, never narrower.
+
+How large the whole may be follows from the clearance. A pocket that is wider by
+a small part of its clearance holds the thing as well, and a printer lays its
+walls a tenth of a millimetre one way or the other (common practice, no source):
+what is far below both is neither felt nor printed, but costs triangles, time
+and memory. So the whole is `_PART` of the least clearance, up to `_MOST_MM`,
+half of what a printer errs by. It is no finer than `FINEST`, of which the
+tolerance of the least gap is a third, and no coarser than it pays: a body of
+few faces costs little at any accuracy, so the whole grows no faster than their
+number. All shares grow with the whole but the mitres, for these make the
+surface itself uneven.
 """
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from typing import Final
 
-MARGIN_MM: Final = 0.01
-"""A pocket is made this much wider than asked, to pay for what the steps below take away."""
+_PART: Final = 0.075
+"""The steps may use up this part of the clearance ..."""
+_MOST_MM: Final = 0.05
+"""... and no more than this."""
+_LEAST_MM: Final = 0.015
+_CHEAP_FACES: Final = 8000
+"""A body of no more faces than this is worth the finest budget, one of twice as many one twice as coarse."""
 
-ARC_MM: Final = 0.0015
-"""Taken away where a round edge of the grown body begins and ends, and within its corners; added in between: chords
-instead of arcs."""
-MITRE_MM: Final = 0.004
-"""Added: corners of the grown body that are too blunt to be worth rounding."""
-OUTLINE_MM: Final = 0.005
-"""Added: the body is grown by this much more, so that its levels can do without points that stand out less."""
-BETWEEN_MM: Final = 0.02
-"""Taken away, but only of what is asked for between sections beyond the least: chords instead of a parabola."""
-BULGE_MM: Final = 0.013
-"""Taken away by all steps together: half way between two levels the raw offset may stand out of the wall by so much."""
-SWEPT_MM: Final = 0.003
-"""Taken away or added: points of a level swept along the way out that its outline does without."""
-THINNED_MM: Final = 0.004
-"""Taken away or added: corners of the finished pocket that its surface does without."""
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ErrorBudget:
+    """What each step may take from the clearance or add to it, mm.
+
+    Attributes
+    ----------
+    whole_mm : float
+        What all together may take away, the tolerance of the least gap included.
+    """
+
+    whole_mm: float
+
+    @property
+    def margin_mm(self) -> float:
+        """A pocket is made this much wider than asked, to pay for what the steps below take away."""
+        return 0.01 + (self.whole_mm - _LEAST_MM)
+
+    @property
+    def arc_mm(self) -> float:
+        """Taken away where a round edge of the grown body begins and ends, and within its corners; added in between.
+
+        Chords instead of arcs.
+        """
+        return 0.0015 * self._times
+
+    @property
+    def fillet_mm(self) -> float:
+        """Taken away where levels follow a round edge: chords from one to the next."""
+        return 0.002 * self._times
+
+    @property
+    def mitre_mm(self) -> float:
+        """Added: corners of the grown body that are too blunt to be worth rounding."""
+        return 0.004
+
+    @property
+    def outline_mm(self) -> float:
+        """Added: the body is grown by this much more, so that its levels can do without points that stand out less."""
+        return 0.005 * self._times
+
+    @property
+    def between_mm(self) -> float:
+        """Taken away, but only of what is asked for between sections beyond the least: chords instead of a parabola."""
+        return 0.02 * self._times
+
+    @property
+    def bulge_mm(self) -> float:
+        """Taken away by all steps together: half way between two levels the raw offset may stand out of the wall by so much."""
+        return 0.013 * self._times
+
+    @property
+    def swept_mm(self) -> float:
+        """Taken away or added: points of a level swept along the way out that its outline does without."""
+        return 0.003 * self._times
+
+    @property
+    def thinned_mm(self) -> float:
+        """Taken away or added: corners of the finished pocket that its surface does without."""
+        return 0.004 * self._times
+
+    @property
+    def _times(self) -> float:
+        return self.whole_mm / _LEAST_MM
+
+
+FINEST: Final = ErrorBudget(whole_mm=_LEAST_MM)
+"""The budget of the least clearances."""
+
+
+def error_budget(clearance_mm: float, *, faces: int) -> ErrorBudget:
+    """The budget for a clearance around a body of so many faces.
+
+    Examples
+    --------
+    >>> [round(error_budget(clearance, faces=30_000).margin_mm, 4) for clearance in (0.1, 0.2, 0.5, 4.0)]
+    [0.01, 0.01, 0.0325, 0.045]
+    >>> [round(error_budget(4.0, faces=faces).margin_mm, 4) for faces in (800, 8_000, 16_000)]
+    [0.01, 0.01, 0.025]
+    """
+    most = min(_MOST_MM, _LEAST_MM * faces / _CHEAP_FACES)
+    return ErrorBudget(whole_mm=max(_LEAST_MM, min(_PART * clearance_mm, most)))

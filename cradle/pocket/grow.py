@@ -12,7 +12,7 @@ from cradle.geometry.arrays import Floats
 from cradle.geometry.layers import layered
 from cradle.geometry.planar import Regions
 from cradle.geometry.solid import Solid, outer_sections, solid
-from cradle.pocket.budget import BETWEEN_MM, OUTLINE_MM
+from cradle.pocket.budget import FINEST, ErrorBudget
 from cradle.pocket.clearance import ClearanceProfile
 from cradle.pocket.offset_surface import raw_offset
 from cradle.pocket.shape import Shape, shape_of
@@ -28,8 +28,6 @@ _LARGEST_MOVE_MM = 1.5
 """No wall moves further sideways than this from one level to the next ..."""
 _STEEPEST_DEG = 80.0
 """... unless it leans by more than this."""
-_SAGITTA_MM = 0.002
-"""Levels follow a round edge so closely that a chord between two leaves it by no more than this."""
 _LEVEL_RISE = 0.2
 """The grown edge is a fillet that levels follow if the edge rises by less than this part of its length."""
 _MANY_HEIGHTS = 600
@@ -39,7 +37,9 @@ _TALLER = 1.01
 """Faces no taller than so many steps of the clearance's chords follow it as they are."""
 
 
-def level_heights(slopes: Slopes, profile: ClearanceProfile, *, top_mm: float) -> Floats:
+def level_heights(
+    slopes: Slopes, profile: ClearanceProfile, *, top_mm: float, budget: ErrorBudget = FINEST
+) -> Floats:
     """Heights at which the grown body must be known, rising up to ``top_mm``, ``(m,)``, mm.
 
     A wall that leans by β carries its offset surface c sin β lower, so every
@@ -53,7 +53,11 @@ def level_heights(slopes: Slopes, profile: ClearanceProfile, *, top_mm: float) -
     reach = profile.at(heights)
     walls = slopes.middles_mm
     carried = np.interp(heights, walls, slopes.leans_deg) if len(walls) else np.zeros_like(heights)
-    levels = [heights - reach * np.sin(np.radians(carried)), np.array([top_mm]), _fillets(slopes, profile)]
+    levels = [
+        heights - reach * np.sin(np.radians(carried)),
+        np.array([top_mm]),
+        _fillets(slopes, profile, within_mm=budget.fillet_mm),
+    ]
     wanted = np.unique(np.concatenate(levels))
     wanted = wanted[(wanted <= top_mm) & (wanted >= z0 - float(profile.at(np.array([z0]))[0]))]
     apart = max(_MERGE_MM, float(wanted[-1] - wanted[0]) / _MOST_LEVELS)
@@ -64,11 +68,11 @@ def level_heights(slopes: Slopes, profile: ClearanceProfile, *, top_mm: float) -
     return _divided(np.array(kept), slopes, profile)
 
 
-def _fillets(slopes: Slopes, profile: ClearanceProfile) -> Floats:
-    """Levels for the round edges of the grown body, at equal angles, mm."""
+def _fillets(slopes: Slopes, profile: ClearanceProfile, *, within_mm: float) -> Floats:
+    """Levels for the round edges of the grown body, at equal angles, so many that chords stay within a distance of it, mm."""
     level = slopes.edge_rises < _LEVEL_RISE
     edge = slopes.edges_mm[level].mean(axis=1)
-    step = np.sqrt(8 * _SAGITTA_MM / max(profile.greatest_mm, 1e-9))
+    step = np.sqrt(8 * within_mm / max(profile.greatest_mm, 1e-9))
     angles = np.linspace(-np.pi / 2, np.pi / 2, 2 * max(1, int(np.ceil(np.pi / 2 / step))) + 1)
     near = np.radians(slopes.edge_leans_deg[level]) + np.array([angles[0], angles[-1]]) / (
         (len(angles) - 1) / 2
@@ -94,7 +98,9 @@ def _divided(heights_mm: Floats, slopes: Slopes, profile: ClearanceProfile) -> F
     return np.concatenate([heights_mm[:1], *parts])
 
 
-def grown_body(shape: Shape, clearance: ClearanceProfile, *, up_to_mm: float = np.inf) -> Solid:
+def grown_body(
+    shape: Shape, clearance: ClearanceProfile, *, up_to_mm: float = np.inf, budget: ErrorBudget = FINEST
+) -> Solid:
     """The raw offset of a body by the clearance: it may cross itself, its plane sections wind round the grown body.
 
     Parameters
@@ -104,14 +110,15 @@ def grown_body(shape: Shape, clearance: ClearanceProfile, *, up_to_mm: float = n
         Clearance against the height of the part of the body that it surrounds.
     up_to_mm : float
         No plane section is asked for above this height.
+    budget : ErrorBudget
     """
-    known = _known_where_it_bends(shape, clearance)
-    return solid(raw_offset(known, clearance, round_to_mm=up_to_mm), where="grown body")
+    known = _known_where_it_bends(shape, clearance, within_mm=budget.between_mm)
+    return solid(raw_offset(known, clearance, round_to_mm=up_to_mm, budget=budget), where="grown body")
 
 
-def _known_where_it_bends(shape: Shape, clearance: ClearanceProfile) -> Shape:
+def _known_where_it_bends(shape: Shape, clearance: ClearanceProfile, *, within_mm: float) -> Shape:
     """The shape with edges at the heights where the clearance bends: the raw offset reaches straight on from corner to corner."""
-    heights, steps = clearance.bends_mm(within_mm=BETWEEN_MM)
+    heights, steps = clearance.bends_mm(within_mm=within_mm)
     z = shape.mesh.vertices_mm[shape.mesh.faces, 2]
     low, high = z.min(axis=1), z.max(axis=1)
     tall = [
@@ -121,6 +128,6 @@ def _known_where_it_bends(shape: Shape, clearance: ClearanceProfile) -> Shape:
     return shape_of(layered(shape.mesh, heights[tall])) if any(tall) else shape
 
 
-def grown_levels(grown: Solid, *, heights_mm: Floats) -> Regions:
+def grown_levels(grown: Solid, *, heights_mm: Floats, budget: ErrorBudget = FINEST) -> Regions:
     """The grown body as a region at each of ``(m,)`` heights, from its raw offset, holes filled; empty where it is not."""
-    return outer_sections(grown, heights_mm, within_mm=OUTLINE_MM)
+    return outer_sections(grown, heights_mm, within_mm=budget.outline_mm)

@@ -20,7 +20,7 @@ import numpy as np
 
 from cradle.geometry.arrays import Bools, Floats, Ints
 from cradle.geometry.mesh import TriMesh, connected, following
-from cradle.pocket.budget import ARC_MM, MITRE_MM, OUTLINE_MM
+from cradle.pocket.budget import FINEST, ErrorBudget
 from cradle.pocket.clearance import ClearanceProfile, widened
 from cradle.pocket.offset_points import OffsetPoints, angles_rad
 from cradle.pocket.patches import patches
@@ -28,17 +28,24 @@ from cradle.pocket.shape import Shape
 
 _WIDE = 1.3
 """A sector's normals may lie this much further from its middle than a joined edge's."""
+_POINTED = 0.5
+"""Edges that share an arc have a common direction if their own ones add up to more than this."""
 _MIDDLE_STEPS = 6
 """Steps towards the middle of the narrowest cone around a sector's normals."""
+_KNIFE = np.radians(90.0)
+"""An edge that bends by more is rounded by way of the direction in which it points: the shortest way between normals that
+are nearly opposite leads anywhere, as they are those of sectors and not quite of the two faces."""
 _SHARP = np.radians(10.0)
 _MANY_SHARP = 10_000
 """A body with more edges that bend by more is grown with coarser arcs, and by as much more as they may take away."""
 
 
-def raw_offset(shape: Shape, clearance: ClearanceProfile, *, round_to_mm: float = np.inf) -> TriMesh:
+def raw_offset(
+    shape: Shape, clearance: ClearanceProfile, *, round_to_mm: float = np.inf, budget: ErrorBudget = FINEST
+) -> TriMesh:
     """The raw offset: closed, but it may cross itself.
 
-    It reaches `OUTLINE_MM` further than asked, as outlines may lose so much later.
+    It reaches ``budget.outline_mm`` further than asked, as outlines may lose so much later.
 
     Parameters
     ----------
@@ -47,12 +54,13 @@ def raw_offset(shape: Shape, clearance: ClearanceProfile, *, round_to_mm: float 
         Against the height of the part of the body that it surrounds.
     round_to_mm : float
         What lies wholly above this height is closed by chords instead of arcs.
+    budget : ErrorBudget
     """
     mesh = shape.mesh
     greatest = max(clearance.greatest_mm, 1e-9)
-    blunt = float(np.arccos(1 / (1 + MITRE_MM / greatest)))
-    arc = ARC_MM * max(1.0, float((shape.bends > _SHARP).sum()) / _MANY_SHARP)
-    clearance = widened(clearance, OUTLINE_MM + 4 * (arc - ARC_MM))
+    blunt = float(np.arccos(1 / (1 + budget.mitre_mm / greatest)))
+    arc = budget.arc_mm * max(1.0, float((shape.bends > _SHARP).sum()) / _MANY_SHARP)
+    clearance = widened(clearance, budget.outline_mm + 4 * (arc - budget.arc_mm))
     step = 2 * float(np.arccos(1 - min(arc / greatest, 0.5)))
     sector = _sectors(shape, blunt=blunt)
     way, least = _middles(sector, np.repeat(shape.normals, 3, axis=0))
@@ -134,12 +142,16 @@ def _joints(
     ends = np.stack([sector[own], sector[following(other)], sector[following(own)], sector[other]], axis=1)
     apart = (ends[:, 0] != ends[:, 1]) | (ends[:, 2] != ends[:, 3])
     ends = ends[apart]
+    half = shape.bends[apart, None] / 2
+    ahead = np.cos(half) * shape.normals[own[apart] // 3] + np.sin(half) * shape.away[apart]
+    knives = shape.outward[apart] & (shape.bends[apart] > _KNIFE)
     points, arcs = _arcs(
         points,
         ends.reshape(-1, 2),
         clearance,
         step=step,
         away=np.repeat(shape.away[apart], 2, axis=0),
+        ahead=np.repeat(np.where(knives[:, None], ahead, 0.0), 2, axis=0),
         rounded=np.repeat(points.base[ends, 2].min(axis=1) <= arcs_to_mm, 2),
     )
     start, end = arcs.every_other(0), arcs.every_other(1)
@@ -192,18 +204,26 @@ def _arcs(
     *,
     step: float,
     away: Floats,
+    ahead: Floats,
     rounded: Bools,
 ) -> tuple[OffsetPoints, _Arcs]:
     """The arcs between the two points of each of ``(n, 2)`` ends, in steps of at most ``step``; the same two share one.
 
-    Where the points lie on opposite sides the arc goes by the way ``away``, ``(n, 3)``. An arc that is nowhere
-    to be rounded, ``(n,)`` bool, is a single chord.
+    Where the points lie on opposite sides the arc goes by the way ``away``, ``(n, 3)``; that about a knife edge goes by
+    the way ``ahead``, ``(n, 3)``, which is 0 at others. An arc that is nowhere to be rounded, ``(n,)`` bool, is a single chord.
     """
-    pairs, first, which = np.unique(np.sort(ends, axis=1), axis=0, return_index=True, return_inverse=True)
+    pairs, told, which = np.unique(np.sort(ends, axis=1), axis=0, return_index=True, return_inverse=True)
     which = which.ravel()
     whole = angles_rad(points.way, pairs)
     anywhere = np.bincount(which, weights=rounded) > 0
+    tips: Floats = np.zeros((len(pairs), 3))
+    np.add.at(tips, which, ahead)
+    size = np.linalg.norm(tips, axis=1, keepdims=True)
+    knives = anywhere & (size[:, 0] > _POINTED)
+    tips /= np.maximum(size, 1e-12)
+    halves = np.arccos(np.clip(np.einsum("kij,kj->ki", points.way[pairs], tips), -1, 1))  # (k, 2)
     steps = np.where(anywhere, np.maximum(1, np.ceil(whole / step)), 1)
+    steps[knives] = 2 * np.maximum(1, np.ceil(halves[knives].max(axis=1) / step))
     parts = np.where(pairs[:, 0] == pairs[:, 1], 0, steps).astype(np.int64)
     arc, place = _counted(parts + 1)
     numbers = np.where(place == 0, pairs[arc, 0], pairs[arc, 1])
@@ -211,13 +231,20 @@ def _arcs(
     numbers[inner] = len(points.base) + np.arange(inner.sum())
     arc, share = arc[inner], (place[inner] / parts[arc[inner]])[:, None]
     start, end = points.way[pairs[arc]].transpose(1, 0, 2)
+    whole, chord = whole[arc], whole[arc] / parts[arc]
+    # an arc about a knife edge is two, each with half of the steps
+    first, second = knives[arc] & (share[:, 0] <= 0.5), knives[arc] & (share[:, 0] > 0.5)
+    end, start = np.where(first[:, None], tips[arc], end), np.where(second[:, None], tips[arc], start)
+    share = np.where(first[:, None], 2 * share, np.where(second[:, None], 2 * share - 1, share))
+    whole = np.where(first, halves[arc, 0], np.where(second, halves[arc, 1], whole))
+    chord = np.where(knives[arc], halves[arc].max(axis=1) * 2 / parts[arc], chord)
     cosine = np.clip(np.einsum("ij,ij->i", start, end), -1, 1)[:, None]
     across = end - cosine * start
     size = np.linalg.norm(across, axis=1, keepdims=True)
-    across = np.where(size > 1e-6, across / np.maximum(size, 1e-12), away[first[arc]])
-    turn = share * whole[arc, None]
+    across = np.where(size > 1e-6, across / np.maximum(size, 1e-12), away[told[arc]])
+    turn = share * whole[:, None]
     base = points.base[pairs[arc, 0]]
-    around = np.cos(whole[arc] / parts[arc] / 2)  # so far out that the chords between them touch the ball
+    around = np.cos(chord / 2)  # so far out that the chords between them touch the ball
     more = points.and_more(
         base, np.cos(turn) * start + np.sin(turn) * across, clearance.at(base[:, 2]) / around
     )

@@ -10,7 +10,7 @@ from cradle.geometry.arrays import Bools, Floats, Ints
 from cradle.geometry.planar import Regions, boundary_gaps, covers, empty, widened
 from cradle.geometry.solid import Solid
 from cradle.geometry.stack import part_way
-from cradle.pocket.budget import BULGE_MM
+from cradle.pocket.budget import FINEST, ErrorBudget
 from cradle.pocket.grow import grown_levels
 from cradle.pocket.withdrawal import joined, opened_levels, swept_on, with_what_is_below
 
@@ -46,7 +46,9 @@ class OpenedStack:
         return OpenedStack(heights_mm=self.heights_mm[kept], grown=self.grown[kept], opened=self.opened[kept])
 
 
-def begun_stack(grown: Solid, *, heights_mm: Floats, direction: Floats) -> OpenedStack:
+def begun_stack(
+    grown: Solid, *, heights_mm: Floats, direction: Floats, budget: ErrorBudget = FINEST
+) -> OpenedStack:
     """The opened body at the given heights alone: between them the straight wall may cut the grown body.
 
     Parameters
@@ -57,18 +59,22 @@ def begun_stack(grown: Solid, *, heights_mm: Floats, direction: Floats) -> Opene
         Rising; those that miss the grown body are left out.
     direction : (3,) float64
         Way out.
+    budget : ErrorBudget
+        As the body was grown by.
     """
-    levels = grown_levels(grown, heights_mm=heights_mm)
+    levels = grown_levels(grown, heights_mm=heights_mm, budget=budget)
     there = ~empty(levels)
     heights, levels = heights_mm[there], levels[there]
     return OpenedStack(
         heights_mm=heights,
         grown=levels,
-        opened=opened_levels(levels, heights_mm=heights, direction=direction),
+        opened=opened_levels(levels, heights_mm=heights, direction=direction, budget=budget),
     )
 
 
-def finished_stack(grown: Solid, begun: OpenedStack, *, direction: Floats) -> OpenedStack:
+def finished_stack(
+    grown: Solid, begun: OpenedStack, *, direction: Floats, budget: ErrorBudget = FINEST
+) -> OpenedStack:
     """A begun stack with levels between wherever its straight wall would cut the grown body.
 
     Parameters
@@ -78,24 +84,28 @@ def finished_stack(grown: Solid, begun: OpenedStack, *, direction: Floats) -> Op
     begun : OpenedStack
     direction : (3,) float64
         Way out.
+    budget : ErrorBudget
+        As the stack was begun with.
     """
     stack, unsure = begun, np.ones(len(begun.heights_mm), dtype=bool)
     for _ in range(_SWEEPS):
-        stack, stale = _divided(grown, stack, unsure=unsure, direction=direction)
+        stack, stale = _divided(grown, stack, unsure=unsure, direction=direction, budget=budget)
         if not stale.any():
             break
-        opened, unsure = swept_on(stack.opened, stale=stale, heights_mm=stack.heights_mm, direction=direction)
+        opened, unsure = swept_on(
+            stack.opened, stale=stale, heights_mm=stack.heights_mm, direction=direction, budget=budget
+        )
         stack = replace(stack, opened=opened)
     heights, opened = stack.heights_mm, np.array(stack.opened, dtype=object)
     thin = np.flatnonzero(np.diff(heights) <= 2 * _CLOSEST_MM)
-    between = grown_levels(grown, heights_mm=(heights[thin] + heights[thin + 1]) / 2)
-    for k in thin[_cut(heights, opened, thin, between, share=0.5)[0]].tolist():
-        opened[k] = joined(opened[k], opened[k + 1])  # too low to be divided: an upright step
+    between = grown_levels(grown, heights_mm=(heights[thin] + heights[thin + 1]) / 2, budget=budget)
+    for k in thin[_cut(heights, opened, thin, between, share=0.5, budget=budget)[0]].tolist():
+        opened[k] = joined(opened[k], opened[k + 1], budget=budget)  # too low to be divided: an upright step
     return replace(stack, opened=opened)
 
 
 def _divided(
-    grown: Solid, stack: OpenedStack, *, unsure: Bools, direction: Floats
+    grown: Solid, stack: OpenedStack, *, unsure: Bools, direction: Floats, budget: ErrorBudget
 ) -> tuple[OpenedStack, Bools]:
     """The stack with levels between wherever a wall at an unsure level would cut the grown body, and which are new or wider.
 
@@ -107,23 +117,25 @@ def _divided(
     for _ in range(_HALVINGS):
         slabs = np.flatnonzero((unsure[1:] | unsure[:-1]) & (np.diff(heights) > 2 * _CLOSEST_MM))
         middles = (heights[slabs] + heights[slabs + 1]) / 2
-        between = grown_levels(grown, heights_mm=middles)
-        cut, steps = _cut(heights, opened, slabs, between, share=0.5)
+        between = grown_levels(grown, heights_mm=middles, budget=budget)
+        cut, steps = _cut(heights, opened, slabs, between, share=0.5, budget=budget)
         tall = np.flatnonzero(~cut & (np.diff(heights)[slabs] > _TALL_MM))
         for share in (0.25, 0.75):
             quarters = heights[slabs[tall]] + share * np.diff(heights)[slabs[tall]]
-            there = grown_levels(grown, heights_mm=quarters)
-            cut[tall] |= _cut(heights, opened, slabs[tall], there, share=share)[0]
+            there = grown_levels(grown, heights_mm=quarters, budget=budget)
+            cut[tall] |= _cut(heights, opened, slabs[tall], there, share=share, budget=budget)[0]
         if not cut.any():
             break
         low_steps = cut & steps & (np.diff(heights)[slabs] <= _STEP_MM)
         above = slabs[low_steps] + 1
-        opened[above] = _with_all_between(grown, heights, opened, above=above, direction=direction)
+        opened[above] = _with_all_between(
+            grown, heights, opened, above=above, direction=direction, budget=budget
+        )
         stale[above] = True
         cut &= ~low_steps
         below, middles, between = slabs[cut], middles[cut], between[cut]
         more = with_what_is_below(
-            between, opened[below], rises_mm=middles - heights[below], direction=direction
+            between, opened[below], rises_mm=middles - heights[below], direction=direction, budget=budget
         )
         above = below + 1
         unsure = np.insert(np.zeros(len(heights), dtype=bool), above, values=True)
@@ -134,19 +146,21 @@ def _divided(
 
 
 def _with_all_between(
-    grown: Solid, heights_mm: Floats, opened: Regions, *, above: Ints, direction: Floats
+    grown: Solid, heights_mm: Floats, opened: Regions, *, above: Ints, direction: Floats, budget: ErrorBudget
 ) -> Regions:
     """The opened levels above some slabs, with what of the grown body lies between them and the levels below."""
     out = opened[above]
     for share in _WITHIN:
         rises = (1 - share) * (heights_mm[above] - heights_mm[above - 1])
-        between = widened(grown_levels(grown, heights_mm=heights_mm[above] - rises), BULGE_MM)
-        out = with_what_is_below(out, between, rises_mm=rises, direction=direction)
+        between = widened(
+            grown_levels(grown, heights_mm=heights_mm[above] - rises, budget=budget), budget.bulge_mm
+        )
+        out = with_what_is_below(out, between, rises_mm=rises, direction=direction, budget=budget)
     return out
 
 
 def _cut(
-    heights_mm: Floats, walls: Regions, slabs: Ints, between: Regions, *, share: float
+    heights_mm: Floats, walls: Regions, slabs: Ints, between: Regions, *, share: float, budget: ErrorBudget
 ) -> tuple[Bools, Bools]:
     """Whether the wall of each of ``(n,)`` slabs would cut the grown body at a share of its height, and whether it is a step.
 
@@ -160,10 +174,12 @@ def _cut(
         The grown body there.
     share : float
         0 to 1, of the slab's height.
+    budget : ErrorBudget
     """
     lows, highs = walls[slabs], walls[slabs + 1]
     # the least, mm sideways per mm up
     lean = boundary_gaps(lows, highs) / (heights_mm[slabs + 1] - heights_mm[slabs])
     walls_there, steps = part_way(lows, highs, share=share)
-    wall = widened(walls_there, BULGE_MM * np.hypot(1.0, lean))
-    return np.asarray(~covers(wall, between)), steps
+    # the grown body is made narrower rather than the wall wider, which would close slits in it
+    least = widened(between, -budget.bulge_mm * np.hypot(1.0, lean))
+    return np.asarray(~covers(walls_there, least)), steps

@@ -11,7 +11,7 @@ from cradle.geometry.arrays import Floats, frozen
 from cradle.geometry.planar import Regions, empty, offset, shifted
 from cradle.geometry.solid import Solid, cut_regions, lowest_mm, moved, thinned_solid, transformed
 from cradle.geometry.stack import stack_solid
-from cradle.pocket.budget import THINNED_MM
+from cradle.pocket.budget import FINEST, ErrorBudget
 from cradle.pocket.cavity import Cavity
 from cradle.pocket.clearance import ClearanceProfile
 from cradle.pocket.grow import grown_body, level_heights
@@ -90,6 +90,7 @@ class BegunPocket:
     way : (3,) float64
         Unit vector along which the thing is lifted out, in its own frame.
     clearance : ClearanceProfile
+    budget : ErrorBudget
     top_mm, lead_in_mm, lean_deg : float
         As `begun_pocket` was asked for.
     stand_from_object : StandFromThing
@@ -100,6 +101,7 @@ class BegunPocket:
     last_mm: float
     way: Floats
     clearance: ClearanceProfile
+    budget: ErrorBudget
     top_mm: float
     lead_in_mm: float
     lean_deg: float
@@ -114,6 +116,7 @@ def begun_pocket(
     top_mm: float,
     lead_in_mm: float = 0.0,
     lean_deg: float = 0.0,
+    budget: ErrorBudget = FINEST,
 ) -> BegunPocket:
     """The pocket for a body, begun.
 
@@ -134,6 +137,7 @@ def begun_pocket(
         The mouth widens by this much over its last ``lead_in_mm``.
     lean_deg : float
         How far the thing leans back.
+    budget : ErrorBudget
 
     Raises
     ------
@@ -162,14 +166,15 @@ def begun_pocket(
         held = highest_held_mm(body.mesh, lean_deg=lean_deg, top_mm=top_mm)
         over = held + beside * float(np.tan(np.radians(abs(lean_deg))))  # the pocket's edge may lie higher
         last = min(over, body.slopes.high_mm - clearance.greatest_mm)
-    grown = grown_body(body.shape, clearance, up_to_mm=last)
-    heights = level_heights(body.slopes, clearance, top_mm=last)
+    grown = grown_body(body.shape, clearance, up_to_mm=last, budget=budget)
+    heights = level_heights(body.slopes, clearance, top_mm=last, budget=budget)
     return BegunPocket(
         grown=grown,
-        stack=begun_stack(grown, heights_mm=heights, direction=direction),
+        stack=begun_stack(grown, heights_mm=heights, direction=direction, budget=budget),
         last_mm=last,
         way=direction,
         clearance=clearance,
+        budget=budget,
         top_mm=top_mm,
         lead_in_mm=lead_in_mm,
         lean_deg=lean_deg,
@@ -187,7 +192,7 @@ def rough_pocket(begun: BegunPocket) -> Pocket:
 
 def finished_pocket(begun: BegunPocket) -> Pocket:
     """The pocket, with levels between wherever a straight wall would take from the clearance."""
-    return _pocket(begun, finished_stack(begun.grown, begun.stack, direction=begun.way))
+    return _pocket(begun, finished_stack(begun.grown, begun.stack, direction=begun.way, budget=begun.budget))
 
 
 def make_pocket(
@@ -198,6 +203,7 @@ def make_pocket(
     top_mm: float,
     lead_in_mm: float = 0.0,
     lean_deg: float = 0.0,
+    budget: ErrorBudget = FINEST,
 ) -> Pocket:
     """The pocket for a body, begun and finished; all as for `begun_pocket`.
 
@@ -213,6 +219,7 @@ def make_pocket(
         top_mm=top_mm,
         lead_in_mm=lead_in_mm,
         lean_deg=lean_deg,
+        budget=budget,
     )
     return finished_pocket(begun)
 
@@ -221,7 +228,7 @@ def _pocket(begun: BegunPocket, stack: OpenedStack) -> Pocket:
     matrix, top_mm, last = begun.stand_from_object, begun.top_mm, begun.last_mm
     heights, opened = stack.heights_mm, stack.opened
     hollow = stack_solid(np.append(heights, last + _ABOVE_MM), np.append(opened, opened[-1]), where="pocket")
-    inner = transformed(thinned_solid(hollow, within_mm=THINNED_MM, where="pocket"), matrix)
+    inner = transformed(thinned_solid(hollow, within_mm=begun.budget.thinned_mm, where="pocket"), matrix)
     if begun.lean_deg == 0:
         stand_heights, levels = heights + matrix[2, 3], opened
         bottom = float(stand_heights[0])

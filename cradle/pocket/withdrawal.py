@@ -29,7 +29,7 @@ from cradle.geometry.planar import (
     simplified,
     united,
 )
-from cradle.pocket.budget import OUTLINE_MM, SWEPT_MM
+from cradle.pocket.budget import FINEST, ErrorBudget
 from cradle.project.fit import STEEPEST_LIFT_OUT_DEG
 
 _LEAST_DEPTH_MM = 0.01
@@ -72,19 +72,25 @@ class Undercut:
         return height + (above - height) * (room_mm - depth) / (more - depth)
 
 
-def opened_levels(grown: Regions, *, heights_mm: Floats, direction: Floats) -> Regions:
+def opened_levels(
+    grown: Regions, *, heights_mm: Floats, direction: Floats, budget: ErrorBudget = FINEST
+) -> Regions:
     """The grown body swept along the way out, as a region at each height; holes are filled."""
     slope = direction[:2] / direction[2]
     out: Regions = np.empty(len(grown), dtype=object)
     for k, level in enumerate(grown):
         own = filled(level)
         out[k] = (
-            own if k == 0 else joined(own, _carried(out[k - 1], slope * (heights_mm[k] - heights_mm[k - 1])))
+            own
+            if k == 0
+            else joined(own, _carried(out[k - 1], slope * (heights_mm[k] - heights_mm[k - 1])), budget=budget)
         )
     return out
 
 
-def with_what_is_below(grown: Regions, below: Regions, *, rises_mm: Floats, direction: Floats) -> Regions:
+def with_what_is_below(
+    grown: Regions, below: Regions, *, rises_mm: Floats, direction: Floats, budget: ErrorBudget
+) -> Regions:
     """Levels of the grown body, each with what the one below carries up to it along the way out, ``(n,)``.
 
     Parameters
@@ -96,16 +102,17 @@ def with_what_is_below(grown: Regions, below: Regions, *, rises_mm: Floats, dire
         How far each lies above the one below it.
     direction : (3,) float64
         Way out.
+    budget : ErrorBudget
     """
     slope = direction[:2] / direction[2]
     out: Regions = np.empty(len(grown), dtype=object)
     for k, (low, own, rise) in enumerate(zip(below, grown, rises_mm.tolist(), strict=True)):
-        out[k] = joined(filled(own), _carried(low, slope * rise))
+        out[k] = joined(filled(own), _carried(low, slope * rise), budget=budget)
     return out
 
 
 def swept_on(
-    opened: Regions, *, stale: Bools, heights_mm: Floats, direction: Floats
+    opened: Regions, *, stale: Bools, heights_mm: Floats, direction: Floats, budget: ErrorBudget
 ) -> tuple[Regions, Bools]:
     """Opened levels with all that those below them carry up, and which have become wider.
 
@@ -118,6 +125,7 @@ def swept_on(
     heights_mm : (m,) float64
     direction : (3,) float64
         Way out.
+    budget : ErrorBudget
     """
     slope = direction[:2] / direction[2]
     out: Regions = np.array(opened, dtype=object)
@@ -126,8 +134,8 @@ def swept_on(
         if not (stale[k - 1] or wider[k - 1]):
             continue
         carried = _carried(out[k - 1], slope * (heights_mm[k] - heights_mm[k - 1]))
-        if not nearly_covers(out[k], carried, within_mm=OUTLINE_MM):
-            out[k] = joined(out[k], carried)
+        if not nearly_covers(out[k], carried, within_mm=budget.outline_mm):
+            out[k] = joined(out[k], carried, budget=budget)
             wider[k] = True
     return out, wider
 
@@ -136,13 +144,13 @@ def _carried(below: Region, by_mm: Floats) -> Region:
     return shifted(below, by_mm) if by_mm.any() and not empty(below) else below
 
 
-def joined(own: Region, carried: Region) -> Region:
+def joined(own: Region, carried: Region, *, budget: ErrorBudget) -> Region:
     """Two regions together, holes filled; one of them as it is where it covers the other."""
     if covers(own, carried):
         return own
     if covers(carried, own):
         return carried
-    whole: Region = outer_regions([outer_rings(united(own, carried))], within_mm=SWEPT_MM)[0]
+    whole: Region = outer_regions([outer_rings(united(own, carried))], within_mm=budget.swept_mm)[0]
     return whole
 
 
@@ -217,6 +225,6 @@ def _swept_mm3(levels: Regions, *, heights_mm: Floats, slopes: Floats) -> Floats
     area[0] = area_mm2(swept)
     for k in range(1, len(levels)):
         swept = united(shifted(swept, slopes * (heights_mm[k] - heights_mm[k - 1])), levels[k])
-        swept = simplified(swept, within_mm=SWEPT_MM)
+        swept = simplified(swept, within_mm=FINEST.swept_mm)
         area[k] = area_mm2(swept)
     return np.asarray(np.trapezoid(area, heights_mm, axis=0))

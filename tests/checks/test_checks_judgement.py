@@ -25,7 +25,7 @@ from cradle.geometry.solid import mesh_of, solid, transformed
 from cradle.holder.flare import flared_block
 from cradle.holder.holder import make_holder
 from cradle.holder.standing import Load, contact_points, standing, tip_angle
-from cradle.pocket.budget import MARGIN_MM
+from cradle.pocket.budget import FINEST
 from cradle.pocket.clearance import clearance_profile
 from cradle.pocket.pocket import make_pocket
 from cradle.pocket.prepared_body import prepared
@@ -97,12 +97,14 @@ def even(clearance_mm):
 
 def test_the_gap_is_measured_in_the_finished_holder(holder, seat):
     gap = least_gap(holder, seat, clearance=even(0.4))
-    assert gap.least_mm == pytest.approx(0.4, abs=MARGIN_MM)  # nothing was added for what the steps take away
+    assert gap.least_mm == pytest.approx(
+        0.4, abs=FINEST.margin_mm
+    )  # nothing was added for what the steps take away
     assert clearance_findings(gap, asked_mm=gap.least_mm + 0.004, tolerance_mm=0.005) == ()
     assert least_gap(holder, seat, clearance=even(0.2)).at_least
     uneven = clearance_profile([0.0, 30.0], [0.1, 0.6], default_mm=0.0)  # nothing of the holder is at 0.1
     wide = least_gap(holder, seat, clearance=uneven)
-    assert wide.least_mm == pytest.approx(0.4, abs=MARGIN_MM)
+    assert wide.least_mm == pytest.approx(0.4, abs=FINEST.margin_mm)
     assert not wide.at_least
     (short,) = clearance_findings(gap, asked_mm=0.5, tolerance_mm=0.005)
     assert short.severity is Severity.FAIL

@@ -34,3 +34,17 @@ def test_flat_walls_stay_flat_and_round_ones_lose_points():
     assert np.sort(long)[-4:] == pytest.approx([24, 24, 40, 40], abs=1e-5)
     away = planar.distances_to_boundary(ring, planar.region(thin))
     assert away.max() <= 0.005 + 1e-6
+
+
+@pytest.mark.parametrize(("width", "stays"), [(0.004, False), (0.02, True)])
+def test_a_slit_narrower_than_the_boundary_may_move_is_filled_and_nothing_is_taken_away(width, stays):
+    # a plate of 9 by 5 mm with a slit 3 mm deep that bends half way down, and a spike that keeps its tip
+    half = width / 2
+    ring = [[0, 0], [9, 0], [9, 5], [7.1, 5], [7, 9], [6.9, 5]]
+    slit = [[4 + half, 5], [4.2 + half, 3.5], [4 + half, 2], [4 - half, 2], [4.2 - half, 3.5], [4 - half, 5]]
+    given = np.array([*ring, *slit, [0, 5]], dtype=float)
+    (made,) = outer_regions([[given]], within_mm=0.005)
+    own = planar.region(given)
+    assert planar.area_mm2(planar.without(own, made)) < 1e-3
+    more = planar.area_mm2(planar.without(made, own))
+    assert (more < 1e-3) if stays else (more == pytest.approx(3 * width, rel=0.1))

@@ -11,7 +11,7 @@ from cradle.geometry import planar
 from cradle.geometry import solid as solids
 from cradle.geometry.mesh import bounds_mm, edge_statistics, volume_mm3
 from cradle.holder.holder import make_holder
-from cradle.pocket.budget import THINNED_MM
+from cradle.pocket.budget import FINEST
 from cradle.pocket.clearance import clearance_profile
 from cradle.pocket.pocket import make_pocket
 from cradle.pocket.prepared_body import prepared
@@ -87,7 +87,7 @@ def test_finger_notches_come_in_pairs(tile, plain):
     assert solids.volume_mm3(left) == pytest.approx(solids.volume_mm3(right), rel=1e-6)
     for part in (left, right):
         size = np.ptp(extent(part), axis=0)
-        assert size == pytest.approx([5, 18, 15], abs=1.5 * THINNED_MM)
+        assert size == pytest.approx([5, 18, 15], abs=1.5 * FINEST.thinned_mm)
 
 
 @pytest.mark.parametrize("through", Through)

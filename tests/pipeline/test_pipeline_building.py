@@ -12,7 +12,7 @@ from cradle.geometry.mesh import bounds_mm
 from cradle.geometry.solid import mesh_of, solid, transformed
 from cradle.pipeline import build, building
 from cradle.pipeline.steps import Steps
-from cradle.pocket.budget import MARGIN_MM
+from cradle.pocket.budget import FINEST
 
 
 def read(mesh):
@@ -35,7 +35,7 @@ def test_the_gap_asked_for_is_there_as_a_second_reader_measures_it(told):
     inside = body.vertices_mm[body.vertices_mm[:, 2] < made.holder.lift_mm + 25]
     _, away, _ = trimesh.proximity.ProximityQuery(read(made.holder.mesh)).on_surface(inside)
     wanted = 0.6 + INSIDE_ERROR_MM  # the file has the printer's inside error as well
-    assert wanted - 0.005 <= away.min() < wanted + 2 * MARGIN_MM
+    assert wanted - 0.005 <= away.min() < wanted + 2 * FINEST.margin_mm
     assert made.own.gap.least_mm == pytest.approx(away.min(), abs=0.003)
 
 

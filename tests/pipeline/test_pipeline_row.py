@@ -12,7 +12,7 @@ from cradle.cli.main import main
 from cradle.geometry.mesh import bounds_mm
 from cradle.geometry.solid import cut_regions, solid, transformed
 from cradle.pipeline import make
-from cradle.pocket.budget import MARGIN_MM
+from cradle.pocket.budget import FINEST
 from cradle.project.reader import read_project
 from cradle.report.recommendation import Advised, recommend, recommendation, tried_pieces
 from cradle.report.summary import summary_of
@@ -150,8 +150,10 @@ def test_the_test_pieces_named_are_cut_by_the_commands_named(pair_made):
 
 def test_calipers_are_told_which_pocket_is_meant(pair_made):
     by_name = {c.name: c.length_mm for c in pair_made.inspection}
-    assert by_name["pocket depth below the rim, flat tin"] == pytest.approx(30.6, abs=2 * MARGIN_MM)
-    assert by_name["pocket depth below the rim, tin, each of 2"] == pytest.approx(30.4, abs=2 * MARGIN_MM)
+    assert by_name["pocket depth below the rim, flat tin"] == pytest.approx(30.6, abs=2 * FINEST.margin_mm)
+    assert by_name["pocket depth below the rim, tin, each of 2"] == pytest.approx(
+        30.4, abs=2 * FINEST.margin_mm
+    )
     assert by_name["wall between pockets 1 and 2"] == pytest.approx(5.0, abs=0.02)
     assert by_name["wall between pockets 2 and 3"] == pytest.approx(5.0, abs=0.02)
     assert "wall, left" in by_name

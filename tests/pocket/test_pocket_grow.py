@@ -8,7 +8,7 @@ from stacked import circle, rectangle, slotted, stacked
 from cradle.geometry import planar
 from cradle.geometry import solid as solids
 from cradle.geometry.stack import stack_solid
-from cradle.pocket.budget import ARC_MM, BETWEEN_MM
+from cradle.pocket.budget import FINEST
 from cradle.pocket.clearance import clearance_profile
 from cradle.pocket.grow import grown_body, grown_levels, level_heights
 from cradle.pocket.prepared_body import prepared
@@ -121,7 +121,7 @@ def test_the_room_between_two_sections_is_there_however_tall_the_faces_are(upper
     )
     nearest, away, _ = trimesh.proximity.closest_point(trimesh.Trimesh(mesh.vertices_mm, mesh.faces), points)
     short = profile.at(nearest[:, 2]) - away
-    assert short.max() < BETWEEN_MM
+    assert short.max() < FINEST.between_mm
     if (
         upper[0, 0] == -15.0
     ):  # upright: no more than asked but for the outline, the chords and the rise of the clearance
@@ -175,4 +175,4 @@ def test_a_ball_grows_to_the_ball_of_the_larger_radius(c):
     assert np.linalg.norm(middles, axis=1).min() >= radius + c - flat - 0.001
     # and against the facets themselves, but for what chords of arcs may take away
     away = trimesh.proximity.closest_point(trimesh.Trimesh(mesh.vertices_mm, mesh.faces), middles[::7])[1]
-    assert away.min() >= c - 4 * ARC_MM
+    assert away.min() >= c - 4 * FINEST.arc_mm

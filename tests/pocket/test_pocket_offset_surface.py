@@ -10,14 +10,30 @@ from stacked import circle, egg, rectangle, stacked
 from cradle.geometry import planar
 from cradle.geometry import solid as solids
 from cradle.geometry.mesh import edge_statistics
-from cradle.pocket.budget import ARC_MM, MITRE_MM, OUTLINE_MM
+from cradle.pocket.budget import FINEST
 from cradle.pocket.clearance import clearance_profile
 from cradle.pocket.offset_surface import raw_offset
 from cradle.pocket.shape import shape_of
 
 TWISTED = stacked([0, 10, 30], [rectangle(40, 30), rectangle(20, 34), rectangle(42, 42)])
 NINE_SIDES = stacked([0, 20], [circle(20, points=9), circle(9, points=9) + [4, 0]])
-BODIES = {"egg": egg(), "leaning egg": egg(lean=0.4), "twisted": TWISTED, "nine sides": NINE_SIDES}
+
+
+def blade(half_thick, wander):
+    """A wedge whose knife edge wanders from level to level: the two faces at it lie nearly back to back."""
+    tips = [(z, wander * np.array([np.sin(2.1 * z), np.cos(1.7 * z)])) for z in np.linspace(0, 12, 9)]
+    rings = [np.array([tip, [15, -half_thick], [15, half_thick]]) for _, tip in tips]
+    return stacked([z for z, _ in tips], rings)
+
+
+BODIES = {
+    "egg": egg(),
+    "leaning egg": egg(lean=0.4),
+    "twisted": TWISTED,
+    "nine sides": NINE_SIDES,
+    "blade": blade(0.5, 0.3),
+    "thin blade": blade(0.2, 0.1),
+}
 
 
 def plain(c):
@@ -41,8 +57,8 @@ def test_it_is_closed_and_keeps_the_distance_in_every_section(name, c):
     )
     away = trimesh.proximity.closest_point(trimesh.Trimesh(mesh.vertices_mm, mesh.faces), points)[1]
     # round edges begin and end up to four chords' depths short; blunt corners stand out by their mitres
-    assert away.min() >= c + OUTLINE_MM - 4 * ARC_MM - 1e-4
-    assert np.percentile(away, 99) <= c + OUTLINE_MM + MITRE_MM + 4 * ARC_MM + 1e-4
+    assert away.min() >= c + FINEST.outline_mm - 4 * FINEST.arc_mm - 1e-4
+    assert np.percentile(away, 99) <= c + FINEST.outline_mm + FINEST.mitre_mm + 4 * FINEST.arc_mm + 1e-4
 
 
 def test_it_winds_round_what_the_kernels_minkowski_sum_fills():
@@ -63,7 +79,7 @@ def test_the_reach_follows_the_height_of_the_body():
     raw = solids.solid(raw_offset(shape_of(mesh), profile), where="raw")
     for z, c in ((10.0, 0.4), (20.0, 0.6), (30.0, 0.8)):
         level = solids.outer_sections(raw, np.array([z]), within_mm=1e-4)[0]
-        assert np.sqrt(planar.area_mm2(level) / np.pi) == pytest.approx(10 + c + OUTLINE_MM, abs=0.02)
+        assert np.sqrt(planar.area_mm2(level) / np.pi) == pytest.approx(10 + c + FINEST.outline_mm, abs=0.02)
 
 
 def test_a_body_without_clearance_keeps_its_shape():

@@ -10,7 +10,8 @@ from cradle.geometry import planar
 from cradle.geometry import solid as solids
 from cradle.geometry.stack import stack_solid
 from cradle.pipeline.modelling import model_thing
-from cradle.pocket.budget import ARC_MM, BULGE_MM, MARGIN_MM, OUTLINE_MM
+from cradle.pocket import opening
+from cradle.pocket.budget import FINEST
 from cradle.pocket.clearance import clearance_profile
 from cradle.pocket.grow import grown_body, level_heights
 from cradle.pocket.opening import begun_stack, finished_stack
@@ -63,7 +64,7 @@ def test_the_gap_is_never_less_than_asked(name, c):
     made = opened(mesh, c)
     gap = solids.gap_mm(around(mesh, made), solids.solid(mesh, where="body"), within_mm=2 * c)
     # a pocket is made wider by the margin, and may fall short by the tolerance
-    assert c - MARGIN_MM - DEFAULT.clearance_mm <= gap <= c * 1.02 + OUTLINE_MM
+    assert c - FINEST.margin_mm - DEFAULT.clearance_mm <= gap <= c * 1.02 + FINEST.outline_mm
 
 
 def test_levels_are_put_in_where_a_straight_wall_would_cut_the_grown_body():
@@ -75,7 +76,7 @@ def test_levels_are_put_in_where_a_straight_wall_would_cut_the_grown_body():
     gap = solids.gap_mm(
         around(mesh, opened(mesh, 0.5, coarse)), solids.solid(mesh, where="ball"), within_mm=1.0
     )
-    assert gap >= 0.5 + OUTLINE_MM - 4 * ARC_MM - BULGE_MM
+    assert gap >= 0.5 + FINEST.outline_mm - 4 * FINEST.arc_mm - FINEST.bulge_mm
 
 
 @pytest.mark.parametrize("direction", [(0.0, 0.0, 1.0), (0.3, 0.0, 1.0)])
@@ -110,6 +111,22 @@ def test_a_slab_too_low_to_be_divided_is_no_narrower_than_the_body_needs():
     hollow = stack_solid(stack.heights_mm, stack.opened, where="opened")
     wall, own = (solids.cut_regions(one, np.array([10.0]))[0] for one in (hollow, solids.solid(mesh)))
     assert planar.area_mm2(planar.without(own, wall)) < 0.1
+
+
+def test_a_notch_of_the_wall_half_way_up_wants_a_level_however_narrow_it_is():
+    # both levels are whole; that between them has a spike back and forth, so that the wall between is notched 3 mm deep
+    plate = [[0, 0], [20, 0], [20, 20], [10.01, 20], [10, 17], [9.99, 20], [0, 20]]
+    notched = planar.region(np.array(plate, dtype=float))
+    whole = planar.region(rectangle(20, 20) + [10, 10])
+    levels = np.array([notched, notched], dtype=object)
+    (cut,), _ = opening._cut(
+        np.array([0.0, 1.0]), levels, np.array([0]), np.array([whole], dtype=object), share=0.5, budget=FINEST
+    )
+    assert cut
+    (cut,), _ = opening._cut(
+        np.array([0.0, 1.0]), levels, np.array([0]), levels[:1], share=0.5, budget=FINEST
+    )
+    assert not cut
 
 
 TRACED = """
@@ -149,7 +166,7 @@ def test_where_fine_corners_wander_along_the_outline_levels_stay_few_and_the_gap
     block = solids.extruded(rectangle(90, 80), low_mm=-9.0, high_mm=8.0, where="block")
     holder = solids.difference(block, [made], where="holder")
     gap = solids.gap_mm(holder, solids.solid(mesh, where="body"), within_mm=2.0)
-    assert gap >= 0.4 - MARGIN_MM - DEFAULT.clearance_mm
+    assert gap >= 0.4 - FINEST.margin_mm - DEFAULT.clearance_mm
 
 
 def test_some_levels_are_levels_of_all_with_the_first_and_the_last():

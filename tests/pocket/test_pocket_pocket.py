@@ -6,7 +6,7 @@ from cradle.errors import PocketError
 from cradle.geometry import planar
 from cradle.geometry import solid as solids
 from cradle.geometry.planar import bounds
-from cradle.pocket.budget import MARGIN_MM
+from cradle.pocket.budget import FINEST
 from cradle.pocket.clearance import clearance_profile
 from cradle.pocket.pocket import make_pocket
 from cradle.pocket.prepared_body import prepared
@@ -96,7 +96,7 @@ def test_a_leaning_thing_stands_on_its_lowest_point(lean):
     mesh = stacked([0, 60], [rectangle(30, 20)] * 2)
     pocket = make_pocket(
         prepared(mesh),
-        clearance=profile(0.4 + MARGIN_MM, (0, 60)),
+        clearance=profile(0.4 + FINEST.margin_mm, (0, 60)),
         direction=UP,
         top_mm=25,
         lead_in_mm=1.0,
