@@ -9,6 +9,7 @@ from made_demos import made_demo
 from cradle.geometry.mesh import TriMesh
 from cradle.geometry.solid import gap_mm, moved, solid
 from cradle.pipeline import make
+from cradle.pocket.budget import error_budget
 from cradle.report.gap_map import _points, gap_map
 from cradle.report.summary import summary_of
 
@@ -27,7 +28,9 @@ def test_no_gap_is_less_than_asked_and_most_are_as_asked(name):
     known = found.gaps_mm[~np.isnan(found.gaps_mm)]
     assert len(known) > 700
     assert known.min() >= asked - 0.005
-    assert np.median(known) == pytest.approx(asked, abs=0.02)
+    # wider by what the pocket's accuracy may cost at such a clearance: 0.02 mm for the finest
+    budget = error_budget(asked, faces=len(made.own.model.body.mesh.faces))
+    assert np.median(known) == pytest.approx(asked, abs=0.005 + budget.margin_mm + budget.outline_mm)
 
 
 def test_gaps_are_the_kernel_s_distances():
