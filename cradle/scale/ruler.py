@@ -113,7 +113,7 @@ def _rows(
     """
     for line in lines[:_MOST_TRIED]:
         regular = _regular(grey, line, corner_px)
-        if not regular and line is lines[0]:  # its direction may be a little off
+        if not regular and not rules and line is lines[0]:  # its direction may be a little off
             turns = (_regular(grey, turned(line, turn), corner_px) for turn in _TURNS_DEG)
             regular = next((found for found in turns if found), [])
         if not regular or any(_same_place(regular[0], rule[0].marks) for rule in rules):
