@@ -15,6 +15,13 @@ tolerance of the least gap is a third, and no coarser than it pays: a body of
 few faces costs little at any accuracy, so the whole grows no faster than their
 number. All shares grow with the whole but the mitres, for these make the
 surface itself uneven.
+
+Measured on level outlines of four of 44 scanned household things, three
+sections and four profiles each, at 0.5 mm of clearance, the pocket alone: with
+a whole of 0.0375 mm instead of 0.015 it has 49,000, 31,000, 28,000 and 13,000
+triangles instead of 110,000, 59,000, 57,000 and 25,000 and takes 0.44, 0.50,
+0.77 and 0.57 of the time. The least gap is 0.51 mm and more, as all worst cases
+meet nowhere.
 """
 
 from __future__ import annotations
