@@ -21,6 +21,9 @@ _PIECE_BYTES: Final = 1 << 20
 UTF_16: Final = ((b"\xff\xfe", "utf-16"), (b"\xfe\xff", "utf-16"))
 """Marks at a text's beginning and the encoding they stand for (The Unicode Standard, section 23.8)."""
 
+IN_UTF_8: Final = "use a locale with UTF-8, such as LC_ALL=C.UTF-8, or other letters"
+"""What to do where the encoding of file names lacks a letter."""
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class FileKind:
@@ -123,9 +126,17 @@ def text_of(data: bytes, *, where: str, kind: FileKind) -> str:
     return text
 
 
+def no_letters(error: UnicodeEncodeError) -> str:
+    """What is wrong with a name in letters that the encoding of file names lacks."""
+    letter = error.object[error.start]
+    return f"file names here are in {error.encoding}, which has no letter {letter!r}"
+
+
 def _failure(error: OSError | ValueError, *, where: str, kind: FileKind) -> InputError:
     if isinstance(error, FileNotFoundError):
         return kind.error("there is no such file", where=where, hint=kind.missing)
+    if isinstance(error, UnicodeEncodeError):
+        return kind.error(no_letters(error), where=where, hint=IN_UTF_8)
     reason = (getattr(error, "strerror", None) or str(error)).lower()  # ValueError: a name no disk can hold
     return kind.error(
         f"the file cannot be read ({reason})", where=where, hint="check its name and permissions"

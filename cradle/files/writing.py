@@ -25,7 +25,7 @@ from cradle.errors import ExportError
 from cradle.files.interruption import interruptions_wait
 from cradle.files.journal import JOURNAL, Change, Journal, flush_folder, kept_name, restore_what_was_left
 from cradle.files.locking import locked
-from cradle.files.reading import what_it_is
+from cradle.files.reading import IN_UTF_8, no_letters, what_it_is
 
 ELSEWHERE: Final = "name another folder with -o"
 """What to do when a command's files cannot be written."""
@@ -71,7 +71,7 @@ def write_all(files: Mapping[Path, bytes], *, hint: str = ELSEWHERE) -> tuple[Pa
     try:
         for path in files:
             _make_folder(path.parent, made, hint=hint)
-        contents = {Path(os.path.realpath(path)): data for path, data in files.items()}
+        contents = {_followed(path, hint=hint): data for path, data in files.items()}
         for target in contents:
             _check_replaceable(target, hint=hint)
         folders = sorted({target.parent for target in contents})
@@ -117,8 +117,16 @@ def _make_folder(folder: Path, made: list[Path], *, hint: str) -> None:
         for step in reversed(missing):
             step.mkdir(exist_ok=True)
             made.append(step)
-    except OSError as error:
+    except (OSError, ValueError) as error:
         raise _failure(error, folder, 0, hint=hint) from error
+
+
+def _followed(path: Path, *, hint: str) -> Path:
+    """Where links lead from a path."""
+    try:
+        return Path(os.path.realpath(path))
+    except (OSError, ValueError) as error:
+        raise _failure(error, path, 0, hint=hint) from error
 
 
 def _beside(target: Path) -> Path:
@@ -268,6 +276,8 @@ def _alive(process: int) -> bool:
 
 def _failure(error: OSError | ValueError, path: Path, size: int, *, hint: str) -> ExportError:
     where = str(path)
+    if isinstance(error, UnicodeEncodeError):
+        return ExportError(no_letters(error), where=where, hint=IN_UTF_8)
     number = getattr(error, "errno", None)
     if number in _FULL:
         need = f": {size:,} bytes did not fit" if size else ""

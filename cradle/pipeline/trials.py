@@ -16,9 +16,9 @@ from cradle.pipeline.clearances import (
     with_trial_corrections,
 )
 from cradle.pipeline.modelling import model_thing
-from cradle.project.project import Project
+from cradle.project.project import TRIALS_FILE, Project
 from cradle.project.side import Side
-from cradle.project.trial_log import Outcome, Trial, TrialPiece, own_trials, reading_mistake
+from cradle.project.trial_log import MOST_TRIALS, Outcome, Trial, TrialPiece, own_trials, reading_mistake
 from cradle.result.thing_model import ThingModel
 
 
@@ -74,9 +74,15 @@ def with_trial(
     Raises
     ------
     InputError
-        If the section is not known, a test piece comes without section or clearance, or nothing was seen or
+        If as many are kept as are read, the section is not known, a test piece comes without section or clearance, or nothing was seen or
         read, or no printer is so far off as what was read.
     """
+    if len(earlier) >= MOST_TRIALS:
+        raise InputError(
+            f"{len(earlier)} trials are kept already, as many as are read",
+            where=TRIALS_FILE,
+            hint="take out those of prints that you no longer have",
+        )
     _check(draft, names=[s.name for s in project.sections])
     model = model_thing(project, trials=own_trials(earlier, project.file), read=read)
     asked, gap = (None, None) if draft.seen is None else _gap(model, draft)

@@ -242,9 +242,10 @@ class Example:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class TopLevelTable:
-    """A table at the top level of a file and the field of the whole that it fills."""
+    """A table at the top level of a file and the field of the whole that it fills; of many, ``most`` are read."""
 
     field: str
     table: Table | Kinds
     occurrence: Occurrence = Occurrence.ONCE
+    most: int = 1
     examples: tuple[Example, ...] = (Example(live=True),)

@@ -13,6 +13,9 @@ from cradle.project.key import Example, Kinds, Table, Values, key, spec
 from cradle.project.section import SIZE
 
 MOST_POCKETS: Final = 24
+MOST_OPENINGS: Final = 100
+MOST_CUTS: Final = 300
+"""Openings in a row, counted for each pocket that has them: each is cut and judged by itself."""
 
 
 class OpeningKind(StrEnum):

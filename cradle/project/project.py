@@ -19,7 +19,7 @@ from cradle.project.block import (
 from cradle.project.convert import Mistake, amount
 from cradle.project.fit import FIT, SPREAD, FitSpec, SpreadSpec
 from cradle.project.key import Example, Kinds, Occurrence, Table, TopLevelTable, Values, spec
-from cradle.project.opening import OPENING_EXAMPLES, OPENINGS, OpeningSpec
+from cradle.project.opening import MOST_OPENINGS, OPENING_EXAMPLES, OPENINGS, OpeningSpec
 from cradle.project.picture import PictureSource
 from cradle.project.printer import PRINTER, TEST_PIECES, PieceSpec, PrinterSpec
 from cradle.project.row import ROW, ROW_EXAMPLES, RowSpec, check_openings_in_row
@@ -28,6 +28,10 @@ from cradle.project.thing import OBJECT, ObjectSpec
 from cradle.project.view import SIDE, VIEW, VIEW_EXAMPLES, SideSpec, ViewSpec
 from cradle.tolerances import DEFAULT
 
+MOST_SECTIONS: Final = 200
+"""Each costs the placing of all some tenths of a second, and room for how it hangs together with every other."""
+MOST_VIEWS: Final = 12
+"""A few from each side."""
 TRIALS_FILE: Final = "trials.toml"
 """Beside the project file: what was tried on the thing and what was seen."""
 
@@ -79,15 +83,15 @@ class Project:
         return "-".join(words) or "thing"
 
 
-def _many(field: str, table: Table | Kinds, *examples: Example) -> TopLevelTable:
-    return TopLevelTable(field=field, table=table, occurrence=Occurrence.MANY, examples=examples)
+def _many(field: str, table: Table | Kinds, *examples: Example, most: int) -> TopLevelTable:
+    return TopLevelTable(field=field, table=table, occurrence=Occurrence.MANY, most=most, examples=examples)
 
 
 TABLES: Final[Mapping[str, TopLevelTable]] = {
     "object": TopLevelTable(field="thing", table=OBJECT),
-    "section": _many("sections", SECTION, *SECTION_EXAMPLES),
+    "section": _many("sections", SECTION, *SECTION_EXAMPLES, most=MOST_SECTIONS),
     "side": TopLevelTable(field="side", table=SIDE),
-    "view": _many("views", VIEW, *VIEW_EXAMPLES),
+    "view": _many("views", VIEW, *VIEW_EXAMPLES, most=MOST_VIEWS),
     "loft": TopLevelTable(field="loft", table=LOFT),
     "fit": TopLevelTable(field="fit", table=FIT),
     "block": TopLevelTable(field="block", table=BLOCK),
@@ -95,7 +99,7 @@ TABLES: Final[Mapping[str, TopLevelTable]] = {
         field="plate", table=PLATE, occurrence=Occurrence.AT_MOST_ONCE, examples=PLATE_EXAMPLES
     ),
     "row": TopLevelTable(field="row", table=ROW, examples=ROW_EXAMPLES),
-    "opening": _many("openings", OPENINGS, *OPENING_EXAMPLES),
+    "opening": _many("openings", OPENINGS, *OPENING_EXAMPLES, most=MOST_OPENINGS),
     "test_pieces": TopLevelTable(field="test_pieces", table=TEST_PIECES),
     "printer": TopLevelTable(field="printer", table=PRINTER),
     "spread": TopLevelTable(field="spread", table=SPREAD),

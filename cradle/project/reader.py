@@ -6,9 +6,9 @@ import re
 from collections.abc import Iterable, Mapping
 from typing import TYPE_CHECKING, Any, Final
 
-from cradle.errors import Problem, ProjectError
+from cradle.errors import InputError, Problem, ProjectError
 from cradle.files import reading
-from cradle.files.reading import FileKind, read_file
+from cradle.files.reading import IN_UTF_8, FileKind, read_file
 from cradle.project import toml_positions as at
 from cradle.project.convert import Choice, Mistake, MistakeError, listed, nearest, shown, wrong
 from cradle.project.key import Key, Kinds, Occurrence, Table, TopLevelTable, Values
@@ -21,6 +21,8 @@ if TYPE_CHECKING:
 
 LARGEST_BYTES: Final = 4_000_000
 """A project file is text written by people; a larger file is something else."""
+_MOST_STRANGE: Final = 60
+"""So many unknown keys of a table are looked at; a file of thousands is no project."""
 _KIND: Final = FileKind(
     most_bytes=LARGEST_BYTES,
     missing="cradle start DIR writes a new project",
@@ -101,8 +103,13 @@ def text_of(file: Path) -> str:
     Raises
     ------
     InputError
-        If there is no such file, or it cannot be read as UTF-8 text.
+        If there is no such file, its name is no text, or it cannot be read as UTF-8 text.
     """
+    try:
+        file.name.encode()
+    except UnicodeEncodeError as error:  # the report and trials.toml could not name it
+        where = str(file).encode(errors="replace").decode()
+        raise InputError("the file's name is not text", where=where, hint=IN_UTF_8) from error
     data = read_file(file, where=str(file), kind=_KIND)
     return reading.text_of(data, where=str(file), kind=_KIND)
 
@@ -152,7 +159,7 @@ class TableReader:
             elif top.occurrence is not Occurrence.MANY and isinstance(top.table, Table):
                 drafts[top.field] = self.table(data.get(name, {}), top.table, (name,))
             else:
-                many = self.many(data.get(name, []), name, top.table)
+                many = self.many(data.get(name, []), name, top)
                 if many is not None:
                     drafts[top.field] = many
         return drafts
@@ -176,12 +183,17 @@ class TableReader:
                 made[top.field] = None if draft is None else _made(top.table, draft)
         return made
 
-    def many(self, data: object, name: str, table: Table | Kinds) -> list[Values] | None:
-        """The values of each table of a list; None when it is no list of tables."""
+    def many(self, data: object, name: str, top: TopLevelTable) -> list[Values] | None:
+        """The values of each table of a list; None when it is no list of tables, or one of too many."""
+        table = top.table
         if not isinstance(data, list):
             found = f"expected tables [[{name}]], not {shown(data)}"
             hint = f"write [[{name}]] with double brackets, once for each"
             self.report((name,), [Mistake(found=found, hint=hint)])
+            return None
+        if len(data) > top.most:
+            found = f"found {len(data)} tables [[{name}]], allowed are at most {top.most}"
+            self.report((name, top.most), [Mistake(found=found, hint="leave some out")])
             return None
         if isinstance(table, Kinds):
             return [self.of_kind(entry, table, (name, index)) for index, entry in enumerate(data)]
@@ -276,10 +288,14 @@ class TableReader:
         """Report the keys that are not known, and return those that were probably meant."""
         strange = [name for name in data if name not in known]
         found = "unknown key" if path else "unknown table or key"
-        for name in strange:
+        told = strange[:_MOST_STRANGE]
+        for name in told:
             hint = _unknown_hint(name, path, list(known))
             self.report(path, [Mistake(found=found, hint=hint, at=(name,))])
-        return {_meant(name, list(known)) for name in strange}
+        if len(strange) > len(told):
+            more = f"{len(strange) - len(told)} more keys from here on are unknown"
+            self.report(path, [Mistake(found=more, at=(strange[len(told)],))])
+        return {_meant(name, list(known)) for name in told}
 
 
 def _made(table: Table | Kinds, values: Values) -> object:

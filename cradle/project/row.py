@@ -7,7 +7,7 @@ from typing import Final
 
 from cradle.project.convert import Mistake, file_path, length, list_of, whole_number
 from cradle.project.key import Example, Table, Values, key, spec
-from cradle.project.opening import MOST_POCKETS, OPENINGS, FeetSpec, FingerSpec, Through
+from cradle.project.opening import MOST_CUTS, MOST_POCKETS, OPENINGS, FeetSpec, FingerSpec, Through
 
 OF_THE_HOLDER: Final = frozenset({"block", "plate", "row", "opening", "test_pieces", "printer"})
 """Tables that a holder takes from its own project, not from those of the other things in its row."""
@@ -68,8 +68,21 @@ def check_openings_in_row(row: Values, openings: Sequence[Values]) -> Iterator[M
     if count is None or things is None:
         return
     last = count + len(things)
+    cuts = [1 if _once(opening) else last for opening in openings]
+    if sum(cuts) > MOST_CUTS:
+        yield Mistake(
+            found=f"found {len(openings)} openings, {sum(cuts)} in all pockets together, allowed are {MOST_CUTS}",
+            hint="leave some out, or say in which pocket each is",
+            at=("opening",),
+        )
     for index, opening in enumerate(openings):
         yield from _opening(opening, at=("opening", index), last=last)
+
+
+def _once(opening: Values) -> bool:
+    """Whether an opening is there once for the block or in one pocket alone."""
+    kind = opening.get("kind")
+    return opening.get("pocket") is not None or (kind is not None and OPENINGS.tables[kind].makes.of_block)
 
 
 def _opening(opening: Values, *, at: tuple[str, int], last: int) -> Iterator[Mistake]:

@@ -92,3 +92,33 @@ def test_our_own_fault_gives_70_and_says_what_to_do(tub, monkeypatch, capsys):
     err = capsys.readouterr().err
     assert "Traceback" in err
     assert "in broken" in err
+
+
+NO_UTF_8 = {"LC_ALL": "POSIX", "PYTHONUTF8": "0", "PYTHONCOERCECLOCALE": "0"}
+
+
+@pytest.mark.slow
+@pytest.mark.skipif(sys.platform != "linux", reason="where file names are in the locale's encoding")
+def test_file_names_that_a_locale_lacks_letters_for_are_refused_with_what_to_do(tub):
+    tub.write_text(tub.read_text(encoding="utf-8").replace('"Tub"', '"Öhrchen"'), encoding="utf-8")
+    done = subprocess.run(
+        [sys.executable, "-m", "cradle", "pieces", str(tub)],
+        env={**os.environ, **NO_UTF_8},
+        capture_output=True,
+        check=False,
+    )
+    assert done.returncode == 4
+    assert b"which has no letter" in done.stderr
+    assert b"LC_ALL=C.UTF-8" in done.stderr
+    assert [file.name for file in tub.parent.iterdir()] == [tub.name]
+
+
+@pytest.mark.parametrize("command", [["make"], ["check"], ["pieces"], ["trial", "--undo"]])
+def test_a_project_file_whose_name_is_no_text_is_refused(tub, capsys, command):
+    file = tub.with_name("holder\udcff.toml")
+    try:
+        tub.rename(file)
+    except (OSError, UnicodeEncodeError):
+        pytest.skip("no such names on this disk")
+    assert main([*command, str(file)]) == 2
+    assert "the file's name is not text" in capsys.readouterr().err

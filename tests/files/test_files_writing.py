@@ -158,6 +158,13 @@ def test_a_folder_where_a_file_is_meant_is_told_before_anything_changes(folder):
     assert (folder / "a.stl").read_bytes() == OLD["a.stl"]
 
 
+@pytest.mark.parametrize("name", ["a\ud800.stl", "out\ud800/a.stl"])
+def test_a_name_in_letters_that_file_names_lack_is_told(tmp_path, name):
+    with pytest.raises(ExportError, match="file names here are in utf-8, which has no letter"):
+        write(tmp_path, {name: b"1", "b.stl": b"2"})
+    assert not list(tmp_path.iterdir())
+
+
 def test_a_name_too_long_for_the_disk_is_told(tmp_path):
     with pytest.raises(ExportError, match="too long") as caught:
         write(tmp_path, {"x" * 3000 + ".stl": b""})

@@ -9,7 +9,7 @@ from prism import INSIDE_ERROR_MM, prism_row
 from cradle.errors import InputError
 from cradle.pipeline import trials
 from cradle.pipeline.trials import TrialDraft, kept_trials, with_trial, without_last_trial
-from cradle.project.trial_log import Outcome, TrialPiece
+from cradle.project.trial_log import MOST_TRIALS, Outcome, TrialPiece
 
 DAY = datetime.date(2026, 5, 17)
 PIECE = TrialDraft(date=DAY, piece=TrialPiece.TEST_PIECE, seen=Outcome.NO_GO, section="low", clearance_mm=0.3)
@@ -105,3 +105,9 @@ def test_a_reading_as_far_off_as_the_printer_s_inside_error_may_be_is_believed(p
     )
     update = with_trial(project, reading, earlier=())
     assert update.after.after.expected_mm > update.before.after.expected_mm
+
+
+def test_no_more_trials_are_noted_than_are_read(project):
+    (trial,) = with_trial(project, PIECE, earlier=()).trials
+    with pytest.raises(InputError, match="300 trials are kept already, as many as are read"):
+        with_trial(project, PIECE, earlier=(trial,) * MOST_TRIALS)
