@@ -69,12 +69,14 @@ def build(
     begin("building the holder")
     attempt = holder_attempt(row, pockets)
     for _ in range(_ATTEMPTS - 1):
-        if max(attempt.shorts_mm) <= enough:
+        shorts = attempt.shorts_mm
+        if max(shorts) <= enough:
             break
         begin("cutting the pocket again")
+        del attempt  # its block and its pockets in their places take as much memory as those to come
         pockets = [
             steps.widen(pocket, short_mm=short) if short > enough else pocket
-            for pocket, short in zip(pockets, attempt.shorts_mm, strict=True)
+            for pocket, short in zip(pockets, shorts, strict=True)
         ]
         attempt = holder_attempt(row, pockets)
     begin("judging the holder")
