@@ -82,9 +82,9 @@ def found_alone():
         chosen.append(search(levels, **given))
         return chosen[-1]
 
-    def opening(levels, *, heights_mm, direction, room):
+    def opening(levels, *, direction, room, **given):
         used[room].append(np.array(direction))
-        return opened(levels, heights_mm=heights_mm, direction=direction)
+        return opened(levels, direction=direction, **given)
 
     search, opened = way_out.easiest_direction, opening_stack.opened_levels
     with pytest.MonkeyPatch.context() as patch:
