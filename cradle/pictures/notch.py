@@ -55,7 +55,7 @@ def notch_of(ring: Floats, *, where: str) -> tuple[Floats, Floats]:
             where=where,
             hint='say shape = "piece" if the paper itself has the shape of the section',
         )
-    run, depth = best
+    run, depth = _with_mouths(*best)
     deep = np.flatnonzero(depth > _EDGE_MM)
     first, last = max(1, int(deep[0])), min(len(run) - 2, int(deep[-1]))
     chord = run[-1] - run[0]
@@ -120,6 +120,19 @@ def _depths(run: Floats) -> Floats:
     chord = run[-1] - run[0]
     away = run - run[0]
     return np.asarray((chord[0] * away[:, 1] - chord[1] * away[:, 0]) / max(float(np.hypot(*chord)), 1e-12))
+
+
+def _with_mouths(run: Floats, depth: Floats) -> tuple[Floats, Floats]:
+    """A hollow and its depths with a point where it leaves its chord, on sides too straight to have one near there."""
+    for _ in range(2):  # from one end, then from the other
+        first = int(np.argmax(depth > _EDGE_MM))
+        if first and depth[first] > _EDGE_MM + _WALL_MM:
+            level = _EDGE_MM + 1e-6
+            share = (level - depth[first - 1]) / (depth[first] - depth[first - 1])
+            place = run[first - 1] + share * (run[first] - run[first - 1])
+            run, depth = np.insert(run, first, place, axis=0), np.insert(depth, first, level)
+        run, depth = run[::-1], depth[::-1]
+    return run, depth
 
 
 def _mouth(cut: Floats, depth: Floats, origin: Floats, along: Floats) -> Floats:
