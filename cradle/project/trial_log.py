@@ -22,8 +22,8 @@ from cradle.project.writer import table_lines
 from cradle.units import MM_PER, exact_mm
 
 _HINT: Final = "correct it, or move it out of the folder"
-MOST_TRIALS: Final = 300
-"""Far more than anybody prints: each is weighed against all others."""
+MOST_TRIALS: Final = 150
+"""Far more than anybody prints: each costs some tenths of a second."""
 _KIND: Final = FileKind(most_bytes=4_000_000, missing=_HINT, large=_HINT, folder=_HINT, not_text=_HINT)
 _TOP: Final = "# What was tried on the thing and what was seen; written by cradle trial, which can take back the last.\n"
 

@@ -109,5 +109,5 @@ def test_a_reading_as_far_off_as_the_printer_s_inside_error_may_be_is_believed(p
 
 def test_no_more_trials_are_noted_than_are_read(project):
     (trial,) = with_trial(project, PIECE, earlier=()).trials
-    with pytest.raises(InputError, match="300 trials are kept already, as many as are read"):
+    with pytest.raises(InputError, match="150 trials are kept already, as many as are read"):
         with_trial(project, PIECE, earlier=(trial,) * MOST_TRIALS)

@@ -68,5 +68,5 @@ def test_more_trials_than_are_read_are_refused(tmp_path):
     (tmp_path / "trials.toml").write_text(trial * MOST_TRIALS)
     assert len(read_trials(tmp_path)) == MOST_TRIALS
     (tmp_path / "trials.toml").write_text(trial * (MOST_TRIALS + 1))
-    with pytest.raises(ProjectError, match="allowed are at most 300"):
+    with pytest.raises(ProjectError, match="allowed are at most 150"):
         read_trials(tmp_path)
