@@ -19,7 +19,7 @@ from cradle.scale.ruler_body import DEEPEST_MM, body_beside, covered
 from cradle.scale.ruler_find import MarkLine, regular_lines, turned
 from cradle.scale.ruler_kind import BY_RULE, GraduationReading, credible_reading, readings
 from cradle.scale.ruler_things import lies_on, lines_across, rule_like, seen_alone
-from cradle.scale.ruler_ticks import Marks, read_marks
+from cradle.scale.ruler_ticks import LEAST_MARKS, Marks, read_marks
 from cradle.scale.scale import OBLIQUE, Scale, ScaleKind
 from cradle.scale.view import Known, MarkRow
 
@@ -193,12 +193,28 @@ def _too_near(spacing_px: float) -> str:
 
 def _reading(picture: Picture, marks: Marks, beside: _Row | None) -> GraduationReading | None:
     """What the marks count, by their lengths and what the tag or another rule makes of their spacing, or None."""
-    along = (marks.number / max(int(marks.number[-1]), 1)) - 0.5
-    lengths = (marks.low_px + marks.high_px) / (marks.spacing_px * (1 + marks.change * along))
-    found = readings(marks.number, frozen(lengths))
+    found = _by_lengths(marks, picture.size_px)
     if beside is not None:
         return credible_reading(found, tag_unit_mm=marks.spacing_px / beside.per_mm, within=BY_RULE)
     return credible_reading(found, tag_unit_mm=_by_tag(picture, marks))
+
+
+def _by_lengths(marks: Marks, size_px: tuple[int, int]) -> tuple[GraduationReading, ...]:
+    """The graduations that the marks' lengths allow, the best first.
+
+    Marks begin at one edge and differ at their other end; either end, or the
+    whole, may show it best, since what lies beyond the edge may be as dark.
+    Marks that the picture's edge cuts show nothing.
+    """
+    along = (marks.number / max(int(marks.number[-1]), 1)) - 0.5
+    spacing = marks.spacing_px * (1 + marks.change * along)
+    ends = [marks.at_px + marks.across * reach[:, None] for reach in (marks.high_px, -marks.low_px)]
+    whole = np.all([(end > 1) & (end < np.array(size_px) - 2) for end in ends], axis=(0, 2))
+    if whole.sum() < LEAST_MARKS:
+        return ()
+    sides = (marks.low_px + marks.high_px, marks.low_px, marks.high_px)
+    found = [readings(marks.number[whole], frozen((side / spacing)[whole])) for side in sides]
+    return max(found, key=lambda each: each[0].agreement if each else 0.0)
 
 
 def _by_tag(picture: Picture, marks: Marks) -> float | None:

@@ -35,6 +35,7 @@ _LEAST_ROUNDS, _MOST_ROUNDS = 2, 12
 """Rounds in which marks are looked for beyond those known: where the view leans, the law gets better with each."""
 _BENT: Final = 0.06
 """How far marks may lie off their law because a lens bends it, in spacings."""
+_ROWS_TRIED: Final = 8
 _TIMES: Final = (0.5, 1.0, 2.0, 3.0)
 """The wave found may be an overtone of the marks: spacings tried, in waves."""
 
@@ -169,7 +170,7 @@ def _best_chains(strip: Strip, wave_px: float) -> list[_Chain]:
         -np.maximum(power / power.max(), spread / max(float(spread.max()), 1e-9)), kind="stable"
     )
     best: dict[int, tuple[float, _Chain]] = {}
-    for row in order[:8].tolist():
+    for row in _apart(order.tolist())[:_ROWS_TRIED]:
         for sign in (-1, 1):
             profile = sign * smooth[row]
             for times in _TIMES:
@@ -183,6 +184,15 @@ def _best_chains(strip: Strip, wave_px: float) -> list[_Chain]:
                     best[sign] = (score, _Chain(sign=sign, rows=slice(low, low + tall), at=at, number=number))
     ranked = sorted(best.values(), key=lambda each: -each[0])
     return [chain for score, chain in ranked if score > _RIVAL * ranked[0][0]]
+
+
+def _apart(rows: list[int]) -> list[int]:
+    """The rows without those that lie beside one before them: digits fill many rows side by side, and hide the marks."""
+    kept: list[int] = []
+    for row in rows:
+        if all(abs(row - other) > 1 for other in kept):
+            kept.append(row)
+    return kept
 
 
 def _chain(profile: Floats, spacing: float) -> tuple[Floats, Ints, float] | None:

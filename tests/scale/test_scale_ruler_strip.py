@@ -2,10 +2,11 @@
 
 import numpy as np
 import pytest
-from painted import OAK, Table, photographed
+from painted import INK, OAK, Table, box, photographed, scanned
 from things_painted import placed, rule_on
 
 from cradle.pictures.image import read_picture
+from cradle.scale.calibration import mm_per_px
 from cradle.scale.ruler import find_rulers
 from cradle.scale.ruler_find import MarkLine
 from cradle.scale.ruler_strip import leans, lie_of, skew_of, strip_along
@@ -44,6 +45,18 @@ def test_where_the_marks_lie_is_found_from_their_wave(across, slope):
     found = lie_of(strip(marks(across=across, slope=slope)), WAVE)
     assert found[0] == pytest.approx(across, abs=1.0)
     assert found[1] == pytest.approx(slope, abs=2e-3)
+
+
+@pytest.mark.parametrize("cut", [0.0, 0.25, 0.6])
+def test_of_the_two_rows_of_a_narrow_rule_one_is_followed(cut):
+    """The other edge's marks lie 96 px below, eight spacings, and run out of the picture at one side."""
+    both = marks(across=-40.0, slope=0.035)
+    lower = marks(across=56.0, slope=0.035)
+    kept = round((1 - cut) * 900)
+    both[:, :kept] = np.minimum(both, lower)[:, :kept]
+    offset, slope = lie_of(strip(both), WAVE)
+    assert min(abs(offset + 40.0), abs(offset - 56.0)) < 1.5
+    assert slope == pytest.approx(0.035, abs=2e-3)
 
 
 def test_the_strip_is_the_picture_itself():
@@ -93,3 +106,42 @@ def test_marks_that_draw_together_are_followed_each(drawn_together):
     px = one.start + at * one.step
     skew = 0.02 + drawn_together * px if drawn_together else np.zeros(3)
     assert leans(one, WAVE, at) == pytest.approx(skew * one.rise / one.step, abs=0.02)
+
+
+def on_granite(*, at_mm, turn_deg, grain=18.0):
+    """A narrow tape with marks in mm at both edges, on grey stone whose grains are of the marks' size."""
+    table = Table(190, 120, 12, (122, 120, 116), 11)
+    grains = np.random.default_rng(7).normal(0, 1, [n // 4 + 1 for n in table.levels.shape[:2]])
+    fine = np.kron(grains, np.ones((4, 4)))[: table.levels.shape[0], : table.levels.shape[1]]
+    table.levels += (2 * grain * fine[..., None]).astype(np.float32)
+    rule_on(
+        table, at_mm=at_mm, turn_deg=turn_deg, length_mm=140, depth_mm=16, body=(238, 200, 40), ink=(15, 15, 15)
+    )
+    lower = [
+        box(k - 0.1, -16, k + 0.1, -16 + (5.6 if k % 10 == 0 else 4.0 if k % 5 == 0 else 2.6))
+        for k in range(141)
+    ]
+    table.paint(*(placed(each, at_mm=at_mm, turn_deg=turn_deg) for each in lower), colour=INK)
+    return table
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("dpi", [220, pytest.param(330, marks=pytest.mark.further)])
+@pytest.mark.parametrize(
+    ("at_mm", "turn_deg"),
+    [
+        ((25, 118), -2.0),
+        ((20, 14), 3.0),
+        pytest.param((20, 14), -4.0, marks=pytest.mark.further),
+        pytest.param((25, 70), -9.0, marks=pytest.mark.further),
+    ],
+)
+def test_a_narrow_rule_on_stone_is_read_where_the_pictures_edge_cuts_it_too(tmp_path, at_mm, turn_deg, dpi):
+    """Grains beyond the edge look like marks that go on; marks that the picture cuts have no length."""
+    table = on_granite(at_mm=at_mm, turn_deg=turn_deg)
+    seen = scanned(table, dpi=dpi, tag=False, blur_mm=0.1)
+    scales = find_rulers(read_picture(seen.save(tmp_path / "a.png"))).scales
+    assert scales
+    assert scales[0].told.endswith("marks of 1 mm")
+    assert float(scales[0].known_mm[0]) >= 60.0
+    assert mm_per_px(scales[0].calibration, at_px=(0, 0)) == pytest.approx((25.4 / dpi,) * 2, rel=1e-3)
