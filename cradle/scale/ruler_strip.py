@@ -22,7 +22,7 @@ _MOST_SKEW: Final = 0.4
 _STRONG: Final = 0.2
 """Part of what is usual of a line's wave that still shows its marks."""
 _LEAST_CHUNKS: Final = 4
-_ROW_WAVES: Final = 4.0
+ROW_WAVES: Final = 4.0
 """About as tall as a row of marks, in waves: on a rule in mm they are 3 to 6 mm long (common practice, no source)."""
 _SLOPES: Final = np.array(sorted(np.linspace(-0.1, 0.1, 41), key=abs))
 """Slopes across a strip that are tried, the least first."""
@@ -94,8 +94,8 @@ def lie_of(strip: Strip, wave_px: float) -> tuple[float, float]:
     if used.sum() < 3:
         return 0.0, 0.0
     energy, strong, along = energy[:, used], strong[used], along[used]
-    offset, slope = _followed(energy / strong, along, rows, tall_px=_ROW_WAVES * wave_px)
-    near = np.abs(rows[:, None] - (offset + slope * along)) < _ROW_WAVES * wave_px
+    offset, slope = _followed(energy / strong, along, rows, tall_px=ROW_WAVES * wave_px)
+    near = np.abs(rows[:, None] - (offset + slope * along)) < ROW_WAVES * wave_px
     core = np.where(near & (energy > 0.3 * strong), energy, 0.0)
     seen = core.any(axis=0)
     if seen.sum() < 3:

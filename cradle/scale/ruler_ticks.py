@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING, Final
 import numpy as np
 
 from cradle.geometry.arrays import Floats, Ints, frozen, frozen_ints
-from cradle.scale.ruler_strip import Strip, leans, lie_of, skew_of, strip_along
+from cradle.scale.ruler_strip import ROW_WAVES, Strip, leans, lie_of, skew_of, strip_along
 
 if TYPE_CHECKING:
     from cradle.pictures.image import Bytes
@@ -169,30 +169,26 @@ def _best_chains(strip: Strip, wave_px: float) -> list[_Chain]:
     order = np.argsort(
         -np.maximum(power / power.max(), spread / max(float(spread.max()), 1e-9)), kind="stable"
     )
-    best: dict[int, tuple[float, _Chain]] = {}
-    for row in _apart(order.tolist())[:_ROWS_TRIED]:
-        for sign in (-1, 1):
-            profile = sign * smooth[row]
-            for times in _TIMES:
-                chain = _chain(profile, times * wave_px / strip.step)
-                if chain is None:
-                    continue
-                at, number, regular = chain
-                score = len(at) * regular
-                if score >= LEAST_MARKS and (sign not in best or score > best[sign][0]):
-                    low = row * max(1, tall // 2)
-                    best[sign] = (score, _Chain(sign=sign, rows=slice(low, low + tall), at=at, number=number))
+    across = strip.low + (order * max(1, tall // 2) + tall / 2) * strip.rise
+    near = order[np.abs(across) < ROW_WAVES * wave_px]
+    step, high = wave_px / strip.step, max(1, tall // 2)
+    for rows in (near, order):  # the row that the strip was laid along; any other only where it shows none
+        best: dict[int, tuple[float, _Chain]] = {}
+        for row in rows[:_ROWS_TRIED].tolist():
+            for sign in (-1, 1):
+                for times in _TIMES:
+                    chain = _chain(sign * smooth[row], times * step)
+                    if chain is None:
+                        continue
+                    at, number, regular = chain
+                    score = len(at) * regular
+                    if score >= LEAST_MARKS and (sign not in best or score > best[sign][0]):
+                        lines = slice(row * high, row * high + tall)
+                        best[sign] = (score, _Chain(sign=sign, rows=lines, at=at, number=number))
+        if best:
+            break
     ranked = sorted(best.values(), key=lambda each: -each[0])
     return [chain for score, chain in ranked if score > _RIVAL * ranked[0][0]]
-
-
-def _apart(rows: list[int]) -> list[int]:
-    """The rows without those that lie beside one before them: digits fill many rows side by side, and hide the marks."""
-    kept: list[int] = []
-    for row in rows:
-        if all(abs(row - other) > 1 for other in kept):
-            kept.append(row)
-    return kept
 
 
 def _chain(profile: Floats, spacing: float) -> tuple[Floats, Ints, float] | None:
