@@ -209,11 +209,11 @@ def _by_lengths(marks: Marks, size_px: tuple[int, int]) -> tuple[GraduationReadi
     along = (marks.number / max(int(marks.number[-1]), 1)) - 0.5
     spacing = marks.spacing_px * (1 + marks.change * along)
     ends = [marks.at_px + marks.across * reach[:, None] for reach in (marks.high_px, -marks.low_px)]
-    whole = np.all([(end > 1) & (end < np.array(size_px) - 2) for end in ends], axis=(0, 2))
-    if whole.sum() < LEAST_MARKS:
+    uncut = np.all([(end > 1) & (end < np.array(size_px) - 2) for end in ends], axis=(0, 2))
+    if uncut.sum() < LEAST_MARKS:
         return ()
-    sides = (marks.low_px + marks.high_px, marks.low_px, marks.high_px)
-    found = [readings(marks.number[whole], frozen((side / spacing)[whole])) for side in sides]
+    low, high = (frozen((side / spacing)[uncut]) for side in (marks.low_px, marks.high_px))
+    found = [readings(marks.number[uncut], side, whole=low + high) for side in (low + high, low, high)]
     return max(found, key=lambda each: each[0].agreement if each else 0.0)
 
 

@@ -68,7 +68,7 @@ GRADUATIONS: Final = (
 )
 
 
-def readings(number: Ints, lengths: Floats) -> tuple[GraduationReading, ...]:
+def readings(number: Ints, lengths: Floats, *, whole: Floats | None = None) -> tuple[GraduationReading, ...]:
     """The graduations that the lengths allow, the best first.
 
     Parameters
@@ -76,24 +76,27 @@ def readings(number: Ints, lengths: Floats) -> tuple[GraduationReading, ...]:
     number : (n,)
         Count of each mark.
     lengths : (n,)
-        Lengths in spacings.
+        Lengths in spacings, or how far the marks reach to one side of a line across them.
+    whole : (n,), optional
+        Their lengths from end to end; default ``lengths``.
     """
+    whole = lengths if whole is None else whole
     sizes = _level(number, np.clip(lengths, 0.0, np.median(lengths) + 12.0))
-    whole = float(np.abs(sizes - np.median(sizes)).sum())
-    if whole <= _STEP * max(1.0, 0.05 * len(sizes)):
+    spread = float(np.abs(sizes - np.median(sizes)).sum())
+    if spread <= _STEP * max(1.0, 0.05 * len(sizes)):
         return ()
     found = []
     for graduation in GRADUATIONS:
         if number[-1] - number[0] < 1.5 * graduation.period:
             continue
         best = max(
-            (_agreement(number - phase, sizes, graduation, whole), -phase)
+            (_agreement(number - phase, sizes, graduation, spread), -phase)
             for phase in range(graduation.period)
         )
         if best[0] > 0:
             found.append(GraduationReading(graduation=graduation, agreement=best[0], phase=-best[1]))
     found.sort(key=lambda reading: -reading.agreement)
-    return _plain(found, shortest=float(np.quantile(sizes, 0.25)))
+    return _plain(found, shortest=float(np.quantile(_level(number, whole), 0.25)))
 
 
 def _plain(found: Sequence[GraduationReading], *, shortest: float) -> tuple[GraduationReading, ...]:
@@ -143,7 +146,7 @@ def _level(number: Ints, sizes: Floats) -> Floats:
     return np.asarray(sizes / (1 + trend))
 
 
-def _agreement(number: Ints, sizes: Floats, graduation: Graduation, whole: float) -> float:
+def _agreement(number: Ints, sizes: Floats, graduation: Graduation, spread: float) -> float:
     """Part of the spread of the lengths that their classes explain; 0 when the classes are out of order."""
     classes = _classes(number, graduation)
     rest, middle = 0.0, -np.inf
@@ -156,7 +159,7 @@ def _agreement(number: Ints, sizes: Floats, graduation: Graduation, whole: float
             return 0.0
         middle = centre
         rest += float(np.abs(own - centre).sum())
-    return max(0.0, 1.0 - rest / whole)
+    return max(0.0, 1.0 - rest / spread)
 
 
 def _classes(number: Ints, graduation: Graduation) -> Ints:

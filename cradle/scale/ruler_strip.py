@@ -24,6 +24,8 @@ _STRONG: Final = 0.2
 _LEAST_CHUNKS: Final = 4
 ROW_WAVES: Final = 4.0
 """About as tall as a row of marks, in waves: on a rule in mm they are 3 to 6 mm long (common practice, no source)."""
+_NEARLY: Final = 0.6
+"""Part of the most that another row of the same rule holds at least."""
 _SLOPES: Final = np.array(sorted(np.linspace(-0.1, 0.1, 41), key=abs))
 """Slopes across a strip that are tried, the least first."""
 
@@ -105,22 +107,27 @@ def lie_of(strip: Strip, wave_px: float) -> tuple[float, float]:
 
 
 def _followed(share: Floats, along: Floats, rows: Floats, *, tall_px: float) -> tuple[float, float]:
-    """Offset across, px, and slope of the line whose band, ``tall_px`` high, holds most of what is shared out, ``(rows, count)``."""
+    """Offset across, px, and slope of a band ``tall_px`` high that holds much of what is shared out, ``(rows, count)``.
+
+    The slope is that of the band that holds most; of bands of that slope that
+    hold nearly as much it is the one nearest to the middle of the strip.
+    """
     rise = rows[1] - rows[0]
     high = max(1, round(tall_px / rise))
     whole = np.vstack([np.zeros(share.shape[1]), np.cumsum(np.pad(share, ((high, high), (0, 0))), axis=0)])
     held = whole[high:] - whole[:-high]  # by bands that start at a row
     start = np.arange(len(held))
-    best = (-1.0, 0.0, 0.0)
-    for slope in _SLOPES:
-        at = start[:, None] + np.rint(slope * along / rise).astype(np.int64)
+    best, slope = np.zeros(len(held)), 0.0
+    for tried in _SLOPES.tolist():
+        at = start[:, None] + np.rint(tried * along / rise).astype(np.int64)
         inside = (at >= 0) & (at < len(held))
         sums = np.where(inside, held[np.clip(at, 0, len(held) - 1), np.arange(len(along))], 0.0).sum(axis=1)
-        first = int(sums.argmax())
-        if sums[first] > best[0]:
-            middle = rows[0] + (first - high + (high - 1) / 2) * rise
-            best = (float(sums[first]), float(middle), float(slope))
-    return best[1], best[2]
+        if sums.max() > best.max():
+            best, slope = sums, tried
+    around = np.lib.stride_tricks.sliding_window_view(np.pad(best, high), 2 * high + 1).max(axis=1)
+    peaks = np.flatnonzero((best == around) & (best > _NEARLY * best.max()))
+    middle = rows[0] + (peaks - high + (high - 1) / 2) * rise
+    return float(middle[np.abs(middle).argmin()]), slope
 
 
 def skew_of(strip: Strip, wave_px: float) -> float:
