@@ -77,8 +77,19 @@ def test_a_damaged_stl_file_is_not_let_through(kind):
 @pytest.mark.parametrize("factor", [25.4, 1.0001, 0.99999])
 def test_another_size_is_not_let_through(factor):
     other = TriMesh.of(EGG.vertices_mm * factor, EGG.faces)
-    with pytest.raises(ExportError, match="the box is"):
+    with pytest.raises(ExportError, match=r"the (box|volume) is"):
         read_back_stl(stl_bytes(other), expected=EGG, where="x.stl")
+
+
+def test_a_file_without_the_sliver_at_its_furthest_corner_is_let_through():
+    """A corner twice, 0.00009 mm apart: the further one goes with the sliver between them."""
+    from trimesh import Trimesh
+
+    cube = [[x, y, z] for x in (0.0, 40.0) for y in (0.0, 40.0) for z in (0.0, 40.0)]
+    hull = Trimesh([*cube, [40.0 + 9e-5, 40.0 - 1e-5, 40.0 - 1e-5]]).convex_hull
+    mesh = TriMesh.of(np.asarray(hull.vertices), np.asarray(hull.faces))
+    read = read_back_stl(stl_bytes(mesh), expected=mesh, where="x.stl")
+    assert len(read.vertices_mm) < len(mesh.vertices_mm)
 
 
 def test_a_solid_turned_inside_out_is_not_let_through():
