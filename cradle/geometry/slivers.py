@@ -19,7 +19,7 @@ from cradle.geometry.arrays import Floats, Ints
 
 _ROUNDS = 20
 """Each round changes the surroundings of every sliver once at most."""
-_STUB = 10
+STUB = 10
 """A side so many times longer than the limit is collapsed as well where nothing else helps."""
 _Face = tuple[int, int, int]
 _Place = tuple[float, float, float]
@@ -94,7 +94,7 @@ class _Surroundings:
             short, long = int(np.argmin(apart)), int(np.argmax(apart))
             u, v = face[short], face[(short + 1) % 3]
             needle = apart[short] < self._thin_mm
-            stub = apart[short] < _STUB * self._thin_mm
+            stub = apart[short] < STUB * self._thin_mm
             changes += (
                 (needle and (self._collapse(u, v) or self._collapse(v, u)))
                 or self._turn(number, face, long)

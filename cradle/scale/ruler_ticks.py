@@ -160,7 +160,11 @@ def _best_chains(strip: Strip, wave_px: float) -> list[_Chain]:
     import cv2
 
     tall = max(2, round(0.7 * wave_px / strip.rise))
-    smooth = cv2.blur(strip.flat, (1, tall))[tall // 2 :: max(1, tall // 2)]
+    step, high = (
+        wave_px / strip.step,
+        max(1, tall // 2),
+    )  # a wave's columns; rows from one profile to the next
+    smooth = cv2.blur(strip.flat, (1, tall))[tall // 2 :: high]
     t = np.arange(strip.flat.shape[1]) * strip.step
     power = np.zeros(len(smooth))
     for times in (1 / 3, 1 / 2, 1.0):
@@ -169,9 +173,8 @@ def _best_chains(strip: Strip, wave_px: float) -> list[_Chain]:
     order = np.argsort(
         -np.maximum(power / power.max(), spread / max(float(spread.max()), 1e-9)), kind="stable"
     )
-    across = strip.low + (order * max(1, tall // 2) + tall / 2) * strip.rise
+    across = strip.low + (order * high + tall / 2) * strip.rise
     near = order[np.abs(across) < ROW_WAVES * wave_px]
-    step, high = wave_px / strip.step, max(1, tall // 2)
     for rows in (near, order):  # the row that the strip was laid along; any other only where it shows none
         best: dict[int, tuple[float, _Chain]] = {}
         for row in rows[:_ROWS_TRIED].tolist():
