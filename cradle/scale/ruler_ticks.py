@@ -160,11 +160,8 @@ def _best_chains(strip: Strip, wave_px: float) -> list[_Chain]:
     import cv2
 
     tall = max(2, round(0.7 * wave_px / strip.rise))
-    step, high = (
-        wave_px / strip.step,
-        max(1, tall // 2),
-    )  # a wave's columns; rows from one profile to the next
-    smooth = cv2.blur(strip.flat, (1, tall))[tall // 2 :: high]
+    high = tall // 2  # rows of the strip from one profile to the next
+    smooth = cv2.blur(strip.flat, (1, tall))[high::high]
     t = np.arange(strip.flat.shape[1]) * strip.step
     power = np.zeros(len(smooth))
     for times in (1 / 3, 1 / 2, 1.0):
@@ -180,7 +177,7 @@ def _best_chains(strip: Strip, wave_px: float) -> list[_Chain]:
         for row in rows[:_ROWS_TRIED].tolist():
             for sign in (-1, 1):
                 for times in _TIMES:
-                    chain = _chain(sign * smooth[row], times * step)
+                    chain = _chain(sign * smooth[row], times * wave_px / strip.step)
                     if chain is None:
                         continue
                     at, number, regular = chain
