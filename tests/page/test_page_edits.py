@@ -33,6 +33,19 @@ LOST_AND_RESTORED = """async () => {
   await wait();
   return [lost, gl.isContextLost()];
 }"""
+# Stop is pressed the moment it is there, however short the work, and where it stands before and after other words beside it is kept.
+STOPS = """() => {
+  const work = document.querySelector("#work");
+  new MutationObserver((_, watch) => {
+    const stop = work.querySelector("button"), x = () => stop.getBoundingClientRect().x;
+    if (!stop) return;
+    watch.disconnect();
+    const before = x();
+    work.querySelector(".at-work").textContent = "with many more words than it had before";
+    window.stopStood = [before, x()];
+    stop.click();
+  }).observe(work, {childList: true});
+}"""
 
 
 def edit_at_random(person, chance):
@@ -155,9 +168,11 @@ def test_what_is_being_built_is_told_and_can_be_stopped(tub, visit):
     person = visit(tub)
     person.built()
     person.go("holder")
+    person.ask(STOPS)
     person.type("block.wall", "4")
-    person.until("it is told what is done", "document.querySelector('#work button') !== null")
-    person.press("Stop", "#work")
+    person.until("it is told what is done, and stopped", "window.stopStood !== undefined")
+    before, after = person.ask("window.stopStood")
+    assert before == after, "what is pressed moves with the words beside it"
     person.until("it has ended", "document.querySelector('#work').childElementCount === 0")
     if "Stopped" in person.words("#view .status"):  # else it was done already
         person.press("Build again", "#view")

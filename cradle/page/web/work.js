@@ -27,7 +27,7 @@ export function showWork(desk, element) {
       bar.removeAttribute("value");
       time.textContent = "";
       timer = setInterval(tick, TICK);
-      element.replaceChildren(name, bar, time, stop);
+      element.replaceChildren(stop, name, bar, time);  // what is pressed stands where no words move it
     }
     if (busy) name.textContent = `${step || "building the holder"} …`;
     if (!busy && timer) {
