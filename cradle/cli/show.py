@@ -193,7 +193,7 @@ def _holder_table(mades: Sequence[MadeHolder], *, names: Sequence[str]) -> Table
     table = Table(title=title, title_justify="left")
     table.add_column("")
     for name in names:
-        table.add_column(name if len(mades) == 1 else name.removesuffix(_PER_SIDE), justify="right")
+        table.add_column(name.removesuffix(_PER_SIDE), justify="right")
     for label, cells in _figures(mades):
         table.add_row(label, *cells)
     readings = [{c.name: c.length_mm for c in made.inspection} for made in mades]
@@ -241,6 +241,9 @@ def _size_mm(made: MadeHolder) -> list[float]:
 
 
 def _holder_names(mades: Sequence[MadeHolder]) -> list[str]:
+    """Of one holder all that its clearance comes to; several are told apart by what was asked of each."""
+    if len(mades) == 1:
+        return [mades[0].clearance_words]
     return [f"{_clearances(made)}{_PER_SIDE}" for made in mades]
 
 

@@ -208,7 +208,11 @@ def _section_grid(thing: SeatedThing) -> str:
 
 def _fit(made: MadeHolder) -> str:
     parts = "".join(_heading(thing) + _fit_grid(thing) for thing in made.things)
-    return f"<h2>The fit</h2>{parts}"
+    words = ""
+    if len(made.things) > 1:
+        each, all_of_them = made.project.chance_of_each, made.project.fit.chance
+        words = f'<p class="small">So that all go in with a chance of {percent(all_of_them)}, each aims at {percent(each)}.</p>'
+    return f"<h2>The fit</h2>{words}{parts}"
 
 
 def _fit_grid(thing: SeatedThing) -> str:
