@@ -24,6 +24,7 @@ from cradle.pictures.crop import Crop, crop_of
 from cradle.pictures.ground_lines import line_width, lines_of_ground, shows_lines, without_thin
 from cradle.pictures.hidden_edges import bridged, strips
 from cradle.pictures.light import light_scale
+from cradle.pictures.second_step import inner_step_px
 from cradle.pictures.steepest import SteepestEdge, steepest
 from cradle.pictures.tips import UnclearTip, with_tips
 from cradle.pictures.unclear_edge import glare_places, soft_places
@@ -156,13 +157,14 @@ def piece_contour(
         reach_px=_GLARE_MM / grain_mm,
     )
     soft |= glare
+    inner = inner_step_px(crop.levels, edge.ring_px, reach_mm=_SHADOW_MM, grain_mm=grain_mm)
     return PieceEdge(
         ring_px=crop.in_picture(edge.ring_px),
         contrast=float(np.linalg.norm(colours.step)),
         lines_alike=lines.hidden is not None,
         along_lines=along_lines,
         width_px=edge.width_px * crop.times,
-        unsure_px=edge.unsure_px * crop.times,
+        unsure_px=np.hypot(edge.unsure_px, inner / 2) * crop.times,
         soft=soft,
         glaring=float(glare.sum()) / max(1, int(soft.sum())),
         unclear_tips=tuple(

@@ -20,8 +20,6 @@ from cradle.scale.scale import Scale, ScaleKind
 from cradle.scale.view import FOCAL, Known, MarkRow, PictureView, calibration_of, fit_view, setting_of
 
 if TYPE_CHECKING:
-    from numpy.typing import NDArray
-
     from cradle.pictures.image import Picture
 
 LONG_MM: Final = 85.60
@@ -51,10 +49,6 @@ _MOSTLY: Final = 0.6
 """Part of a side's points that lie on its line."""
 _ROUNDING: Final = (0.5, 1.7)
 """How far the corner lies inside the crossing of the edges, as multiples of what ID-1 has."""
-_SEEN: Final = (0.5, 0.8)
-"""Short side by long side of a card's box, also where the view leans by 30 degrees; its sides are judged afterwards."""
-_FULL: Final = 0.82
-"""Part of its box that it fills then."""
 _LEVEL_DEG: Final = 1.5
 """Paper on a scanner's glass seems to lean by less."""
 
@@ -121,17 +115,6 @@ def card_scale(
         marks_px=frozen(corners),
         findings=_raised_note(raised, doubtful) if camera and distance_mm is None else (),
     )
-
-
-def like_a_card(labels: NDArray[np.int32], box: tuple[int, int, int, int], number: int) -> bool:
-    """Whether a piece in the small copy of a picture is about a rectangle of a card's proportions."""
-    import cv2
-
-    x, y, w, h = box
-    rows, columns = np.nonzero(labels[y : y + h, x : x + w] == number)
-    _, size, _ = cv2.minAreaRect(np.column_stack([columns, rows]).astype(np.float32))
-    low, high = min(size) + 1, max(size) + 1
-    return bool(_SEEN[0] < low / high < _SEEN[1] and len(rows) > _FULL * low * high)
 
 
 def _known(corners: Floats, *, raised: float, wall_mm: float, share: float) -> Known:

@@ -7,11 +7,11 @@ from enum import StrEnum
 
 from cradle.errors import CaptureError
 from cradle.geometry.arrays import Floats, frozen
-from cradle.pictures.contour import piece_contour
 from cradle.pictures.image import Picture
 from cradle.pictures.regions import Regions, find_things, pieces_of
 from cradle.project.picture import PictureSource
-from cradle.scale.card import card_scale, like_a_card
+from cradle.scale.card import card_scale
+from cradle.scale.card_outline import card_like, card_outline
 from cradle.scale.cut_off_card import cut_off_card
 from cradle.scale.on_glass import on_glass_note, seen_on_glass
 from cradle.scale.ruler import find_rulers
@@ -66,18 +66,16 @@ def find_scales(picture: Picture, spec: PictureSource) -> tuple[Scales, Regions]
 
 
 def _card(
-    picture: Picture, regions: Regions, spec: PictureSource, *, camera: bool
+    picture: Picture, things: Regions, spec: PictureSource, *, camera: bool
 ) -> tuple[Scale | None, str]:
     """The card in a picture, or None and why there is none."""
     why = _Missing.CARD.value
-    for number in range(1, len(regions.boxes) + 1):
-        if regions.cut_off[number - 1] or not like_a_card(regions.labels, regions.boxes[number - 1], number):
-            continue
+    for quad in card_like(things):
         try:
-            ring = piece_contour(picture, regions, number).ring_px
-            card = card_scale(ring, picture, camera=camera, distance_mm=spec.distance_mm)
-            if camera and spec.distance_mm is None and seen_on_glass(picture, card, regions.ground):
-                card = replace(card_scale(ring, picture, camera=False), findings=(on_glass_note(),))
+            outline = card_outline(picture, quad)
+            card = card_scale(outline, picture, camera=camera, distance_mm=spec.distance_mm)
+            if camera and spec.distance_mm is None and seen_on_glass(picture, card, things.ground):
+                card = replace(card_scale(outline, picture, camera=False), findings=(on_glass_note(),))
             return card, ""
         except CaptureError as error:
             why = f"{_Missing.CARD.value} ({error.found})"

@@ -15,6 +15,7 @@ from picture_scene import (
     moved,
     notch_ring,
     pencil_line,
+    rectangle,
     ruler_mm,
     sheet_of_colour,
 )
@@ -206,6 +207,24 @@ def test_a_card_gives_the_scale_between_its_straight_edges(tmp_path):
     assert len(found.pieces) == 1
 
 
+@pytest.mark.parametrize("stripe", [(25, 25, 28), (255, 255, 255)])
+def test_a_card_is_seen_whatever_stripe_runs_across_it(tmp_path, stripe):
+    """From edge to edge, as a magnetic one does, or of the ground's own colour, so that it parts the card in two."""
+    across = rectangle(0.0, 38.0, LONG_MM, 46.0)
+    scene = (
+        *moved(
+            (*id_card(), *sheet_of_colour(across, colour=stripe, shadow_mm=0.0)), by_mm=(15, 10), turn_deg=4
+        ),
+        *sheet_of_colour(ellipse(60, 35, centre=(60, 90)), colour=BLUE),
+    )
+    found = traced(tmp_path, scene, dpi=200, stretch=(1.02, 1.02), page_mm=(115, 115))
+    assert found.scales.used.kind.value == "bank card"
+    assert mm_per_px(found.scales.calibration, at_px=(0, 0)) == pytest.approx(
+        (25.4 / 204, 25.4 / 204), rel=1e-3
+    )
+    assert len(found.pieces) == 1
+
+
 def test_paper_with_sharp_corners_is_no_card():
     picture = picture_of(render_scan((), page_mm=(60, 60), dpi=75), dpi=300)
     sharp = np.array([[100.0, 100], [100 + 1011.02, 100], [1111.02, 100 + 637.56], [100, 737.56]])
@@ -240,8 +259,10 @@ def test_a_card_under_a_lens_is_too_near_to_it(tmp_path):
     assert "card-raised" not in {f.code for f in told.findings}
     assert plain.pieces[0].scale_share > told.pieces[0].scale_share
     assert told.pieces[0].size_mm > plain.pieces[0].size_mm
-    # taken out: within what is not known of the distance, and of which points of the edge are kept
-    assert told.pieces[0].size_mm == pytest.approx((90.0, 50.0), rel=0.0015)
+    # taken out: within what is stated of a card 140 mm away, which hardly shows how the camera leaned
+    off = np.abs(np.array(told.pieces[0].size_mm) / (90.0, 50.0) - 1)
+    assert (off < told.pieces[0].scale_share).all()
+    assert max(told.pieces[0].scale_share) < 0.006
 
 
 @pytest.mark.slow

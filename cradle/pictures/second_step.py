@@ -1,0 +1,122 @@
+"""A second step a little inside an edge: the piece's own, where what was traced is the rim of its shadow.
+
+A shadow that is as deep all over ends in a step like an edge's. The piece begins at the next step inwards, which
+may be weaker. What lies between has the ground's colour, only darker; where it has not, it is the piece's.
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any, Final
+
+import numpy as np
+
+from cradle.geometry.arrays import Floats
+from cradle.pictures.light import light_of
+
+if TYPE_CHECKING:
+    from numpy.typing import NDArray
+
+    from cradle.pictures.image import Bytes
+
+_STEP_PX: Final = 0.5
+_STATIONS: Final = 500
+_APART_PX: Final = 4.0
+_DIP_PX: Final = 1.5
+"""How far inside an edge another may be told from it, also where the light rises again behind it."""
+_LEAST_BACK: Final = 0.25
+_BETWEEN: Final = 0.6
+_LEAST: Final = 0.12
+"""Of the step at the edge, in light, that the one inside has at least."""
+_ALIKE: Final = 0.04
+"""By how much the colour between both may differ from the ground's, brightness aside."""
+_DARKER: Final = (0.04, 0.9)
+"""Part of the ground's light that a shadow leaves."""
+_INSIDE: Final = 0.85
+"""How far a place must lie from all of the edge, by how far inwards of its own part it lies."""
+_RUN_MM: Final = 3.0
+_EVEN_MM: Final = 0.3
+"""How far apart, along so long a run of the edge, two steps may vary in the mean."""
+
+
+def inner_step_px(levels: Bytes, ring_px: Floats, *, reach_mm: float, grain_mm: float) -> Floats:
+    """How far inside each point of an edge another step lies beyond what may be a shadow, ``(n,)`` px; 0 where none does.
+
+    Parameters
+    ----------
+    levels : (h, w, c) uint8
+    ring_px : (n, 2)
+        The edge, closed and dense.
+    reach_mm : float
+        How far inwards to look.
+    grain_mm : float
+        Length of a pixel.
+    """
+    import cv2
+
+    every = max(1, len(ring_px) // _STATIONS)
+    ring = ring_px[::every]
+    ahead = np.roll(ring, -2, axis=0) - np.roll(ring, 2, axis=0)
+    ahead /= np.maximum(np.hypot(*ahead.T), 1e-9)[:, None]
+    x, y = ring.T
+    turn = 1.0 if float((x * np.roll(y, -1) - y * np.roll(x, -1)).sum()) > 0 else -1.0
+    inward = np.column_stack([-ahead[:, 1], ahead[:, 0]]) * turn
+    depth = np.arange(-_APART_PX, max(_APART_PX, reach_mm / grain_mm) + 2.5, _STEP_PX)
+    at = (ring[:, None] + depth[:, None] * inward[:, None]).astype(np.float32)
+    table = light_of(np.arange(256.0)).astype(np.float32)
+    light = cv2.remap(
+        cv2.LUT(levels, table), at[..., 0], at[..., 1], cv2.INTER_LINEAR, borderMode=cv2.BORDER_REPLICATE
+    )
+    light = cv2.blur(light, (3, 5)).reshape(len(ring), len(depth), -1).astype(np.float64)
+    slope = np.gradient(light, _STEP_PX, axis=1)
+    steep = np.sqrt((slope**2).sum(axis=-1))
+    within = _inside(levels.shape[:2], ring, at, depth)
+    k = np.arange(len(ring))
+    own_at = np.where(np.abs(depth) <= 1.0, steep, 0.0).argmax(axis=1)
+    own = steep[k, own_at]
+    back = np.einsum("ijk,ik->ij", slope, -slope[k, own_at]) > 0
+    other = np.where(within & (depth >= _APART_PX), steep, 0.0)
+    dip = np.where(within & back & (depth >= _DIP_PX) & (depth < _APART_PX), steep, 0.0)
+    dip[dip.max(axis=1) < _LEAST_BACK * own] = 0.0
+    other = np.maximum(other, dip)
+    peak = other.argmax(axis=1)
+    found = other[k, peak] > _LEAST * own
+    middle = np.searchsorted(depth, _BETWEEN * depth[peak])
+    between = light[k, middle]
+    found &= _shaded(between, light[:, 0])
+    away = np.where(found, depth[peak], 0.0)
+    length = float(np.hypot(*(np.roll(ring, -1, axis=0) - ring).T).mean())
+    away = _even(away, half=max(2, round(_RUN_MM / 2 / grain_mm / length)), by_px=_EVEN_MM / grain_mm)
+    return np.repeat(away, every)[: len(ring_px)] if every > 1 else away
+
+
+def _inside(
+    shape: tuple[int, ...], ring: Floats, at: NDArray[np.float32], depth: Floats
+) -> NDArray[np.bool_]:
+    """Which places lie nearer to their own part of the edge than to others, ``(n, k)``."""
+    import cv2
+
+    mask = np.zeros(shape, dtype=np.uint8)
+    cv2.fillPoly(mask, [np.rint(ring).astype(np.int32)], 1)
+    away = cv2.distanceTransform(mask, cv2.DIST_L2, 3)
+    far = cv2.remap(away, at[..., 0], at[..., 1], cv2.INTER_LINEAR)
+    return np.asarray(np.logical_and.accumulate((far > _INSIDE * depth - 1.5) | (depth <= 0), axis=1))
+
+
+def _shaded(light: NDArray[Any], ground: NDArray[Any]) -> NDArray[np.bool_]:
+    """Whether light ``(n, c)`` is the ground's, only less of it."""
+    share = light.sum(axis=-1) / np.maximum(ground.sum(axis=-1), 1e-6)
+    unlike = np.abs(
+        light / np.maximum(light.sum(axis=-1), 1e-6)[:, None]
+        - ground / np.maximum(ground.sum(axis=-1), 1e-6)[:, None]
+    ).max(axis=-1)
+    return np.asarray((share > _DARKER[0]) & (share < _DARKER[1]) & (unlike < _ALIKE))
+
+
+def _even(away: Floats, *, half: int, by_px: float) -> Floats:
+    """The distances that keep to their neighbours' for a run along the edge, others 0."""
+    rows = np.lib.stride_tricks.sliding_window_view(
+        np.concatenate([away[-half:], away, away[:half]]), 2 * half + 1
+    )
+    middle = np.median(rows, axis=1)
+    even = (np.abs(rows - middle[:, None]) < by_px).mean(axis=1) > 0.7
+    return np.where(even & (middle > 0) & (np.abs(away - middle) < 2 * by_px), middle, 0.0)

@@ -1,0 +1,265 @@
+"""The outline of what may be a card: where the picture steps along its sides and at its corners, whatever is printed on it.
+
+Stripes, letters and pictures run up to a card's edge, and one of the ground's colour parts what is seen of it.
+So its edge is looked for at every place by itself, as the steepest step there whatever its colours are.
+"""
+
+from __future__ import annotations
+
+from itertools import chain, combinations
+from typing import TYPE_CHECKING, Any, Final
+
+import numpy as np
+
+from cradle.errors import CaptureError
+from cradle.geometry.arrays import Floats, frozen
+from cradle.pictures.light import between_levels_and_light, light_of
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+
+    from numpy.typing import NDArray
+
+    from cradle.geometry.arrays import Bools
+    from cradle.pictures.image import Picture
+    from cradle.pictures.regions import Regions
+
+AROUND_MM: Final = 2 * (85.60 + 53.98)
+"""A card's sides as if they met: ISO/IEC 7810, ID-1."""
+_SEEN: Final = (0.48, 0.8)
+"""Short side by long side of a card's box, also where the view leans by 30 degrees; its sides are judged afterwards."""
+_FULL: Final = 0.82
+"""Part of its box that its hull fills then."""
+_MOST_PARTS: Final = 8
+_BUMP_PX: Final = 9
+"""Small px of what a line of the ground adds to a thing's side at most."""
+_MOSTLY: Final = 0.9
+_REACH_MM: Final = 2.5
+"""How far from a side of its hull in the small copy its edge may lie: a stripe along a side is further inside."""
+_NEAR: Final = 0.15
+"""By this part less is a step at the reach's end worth than one in its middle."""
+_FINE_PX: Final = 2.5
+_FINE_MM: Final = 0.2
+_TRIM: Final = 0.12
+_STEP_PX: Final = 0.5
+_MOST_STATIONS: Final = 320
+_CORNER_MM: Final = (-0.7, 3.0)
+_CLEAR: Final = 0.3
+"""A step weaker than this part of a side's usual one is where print and ground are alike."""
+_LEAST_PART: Final = 0.35
+"""Of a side that must show a step."""
+_LOOK_MM: Final = 0.7
+_LEAST_LEVELS: Final = 3.0
+_TINT: Final = 30.0
+"""Levels by which colours must differ, the ground's brightness aside, to be used alone."""
+_LUMA: Final = 45.0
+"""Levels by which brightness steps, to be used alone where the file keeps the colour of every second pixel."""
+
+
+def card_like(things: Regions) -> Iterator[Floats]:
+    """Four corners ``(4, 2)`` px round each thing, and each two things, of about a card's proportions, roughly."""
+    import cv2
+
+    whole = [k for k, cut in enumerate(things.cut_off, start=1) if not cut]
+    hulls = {number: _hull(things, number) for number in whole}
+    largest = sorted(whole, key=lambda k: -float(cv2.contourArea(hulls[k])))[:_MOST_PARTS]
+    singles = ([number] for number in whole)
+    for parts in chain(singles, (sorted(pair) for pair in combinations(largest, 2))):
+        hull = cv2.convexHull(np.concatenate([hulls[k] for k in parts]))
+        _, size, _ = cv2.minAreaRect(hull)
+        low, high = min(size), max(size)
+        area = float(cv2.contourArea(hull))
+        held = sum(float(cv2.contourArea(hulls[k])) for k in parts)
+        if low < 8 or not _SEEN[0] < low / high < _SEEN[1] or min(area, 1.6 * held) < _FULL * low * high:
+            continue
+        quad = np.asarray(cv2.approxPolyN(hull, 4), dtype=np.float64).reshape(-1, 2)
+        if len(quad) == 4:
+            yield frozen((quad + 0.5) * things.shrink - 0.5)
+
+
+def card_outline(picture: Picture, quad_px: Floats) -> Floats:
+    """Where the picture steps along the sides of a card and at its corners, in order, ``(n, 2)`` px.
+
+    Parameters
+    ----------
+    picture : Picture
+    quad_px : (4, 2)
+        Where its sides would meet, roughly.
+
+    Raises
+    ------
+    CaptureError
+        If a side shows no straight step.
+    """
+    x, y = quad_px.T
+    if float((x * np.roll(y, -1) - y * np.roll(x, -1)).sum()) < 0:
+        quad_px = quad_px[::-1]
+    per_mm = float(np.hypot(*(np.roll(quad_px, -1, axis=0) - quad_px).T).sum()) / AROUND_MM
+    seen = _Seen(picture, quad_px, margin_px=(_REACH_MM + 1.0) * per_mm)
+    sides, lines = [], []
+    for a, b in zip(quad_px, np.roll(quad_px, -1, axis=0), strict=True):
+        points, line = _side(seen, a, b, per_mm)
+        sides.append(points)
+        lines.append(line)
+    corners = [_met(lines[k - 1], lines[k]) for k in range(4)]
+    middle = np.mean(corners, axis=0)
+    rounded = [_corner(seen, at, middle, per_mm) for at in corners]
+    return frozen(np.concatenate([part for pair in zip(rounded, sides, strict=True) for part in pair]))
+
+
+def _hull(things: Regions, number: int) -> NDArray[np.float32]:
+    """The hull of a thing without the bumps on it, ``(n, 1, 2)`` small px."""
+    import cv2
+
+    x, y, wide, high = things.boxes[number - 1]
+    own = (things.labels[y : y + high, x : x + wide] == number).astype(np.uint8)
+    plain = cv2.morphologyEx(own, cv2.MORPH_OPEN, np.ones((_BUMP_PX, _BUMP_PX), np.uint8))
+    own = plain if plain.sum() > _MOSTLY * own.sum() else own
+    rings, _ = cv2.findContours(own, cv2.RETR_EXTERNAL, cv2.CHAIN_APPROX_NONE, offset=(x, y))
+    return np.asarray(cv2.convexHull(np.concatenate(rings)), dtype=np.float32)
+
+
+class _Seen:
+    """The part of a picture round a card: between levels and light, to find steps, and its light, to place them."""
+
+    def __init__(self, picture: Picture, quad_px: Floats, *, margin_px: float) -> None:
+        import cv2
+
+        size = np.array(picture.size_px)
+        low = np.clip(np.floor(quad_px.min(axis=0) - margin_px), 0, size - 1).astype(np.int64)
+        high = np.clip(np.ceil(quad_px.max(axis=0) + margin_px), 1, size).astype(np.int64)
+        self.corner = low.astype(np.float64)
+        part = picture.levels[low[1] : high[1], low[0] : high[0]]
+        self.levels: NDArray[Any] = cv2.GaussianBlur(between_levels_and_light(part), (0, 0), 0.8)
+        table = (255.0 * light_of(np.arange(256.0))).astype(np.float32)
+        self.light: NDArray[Any] = cv2.GaussianBlur(cv2.LUT(np.ascontiguousarray(part), table), (0, 0), 0.8)
+        self.coarse = picture.colour_px > 1
+
+    def profiles(self, image: NDArray[Any], start: Floats, normal: Floats, offsets: Floats) -> Floats:
+        """Levels square to a line at places ``(n, 2)``, averaged with their neighbours, ``(n, k, c)``."""
+        import cv2
+
+        at = (start[:, None] - self.corner + offsets[:, None] * normal).astype(np.float32)
+        found = cv2.remap(image, at[..., 0], at[..., 1], cv2.INTER_LINEAR, borderMode=cv2.BORDER_REPLICATE)
+        found = cv2.blur(found.astype(np.float32), (1, 5))
+        return np.asarray(found.reshape(len(start), len(offsets), -1), dtype=np.float64)
+
+
+def _side(seen: _Seen, a: Floats, b: Floats, per_mm: float) -> tuple[Floats, tuple[Floats, float]]:
+    """Points of a side from one corner to the next, ``(n, 2)`` px, and its line: unit normal, distance from the origin."""
+    length = float(np.hypot(*(b - a)))
+    along = np.linspace(_TRIM, 1 - _TRIM, int(np.clip(length / 2, 24, _MOST_STATIONS)))
+    start = a + along[:, None] * (b - a)
+    ahead = (b - a) / length
+    normal = np.array([ahead[1], -ahead[0]])
+    offsets = _offsets(_REACH_MM * per_mm)
+    whole = seen.profiles(seen.levels, start, normal, offsets)
+    ground = _outermost(whole)
+    coloured = _without(whole, ground)
+    tinted = np.ptp(np.linalg.norm(coloured, axis=-1), axis=1) > _TINT
+    by_colour = not seen.coarse and bool(tinted.mean() > _LEAST_PART)
+    rough, strong = _steepest(coloured if by_colour else whole, offsets, per_mm)
+    clear = strong > max(_CLEAR * float(np.quantile(strong, 0.7)), _LEAST_LEVELS)
+    place, slope, near = _straight(
+        along, rough, clear & tinted if by_colour else clear, within_px=0.25 * per_mm
+    )
+    start = start + (place + slope * along)[:, None] * normal
+    fine = _offsets(max(_FINE_PX, _FINE_MM * per_mm))
+    light = seen.profiles(seen.light, start, normal, fine)
+    if seen.coarse:
+        light = _brightness(light)
+    elif by_colour:
+        light = _without(light, _outermost(seen.profiles(seen.light, start, normal, offsets[-4:])))
+    off, _ = _steepest(light, fine, per_mm)
+    own_place, own_slope, near = _straight(along, off, near, within_px=max(0.5, 0.08 * per_mm))
+    points = start[near] + off[near, None] * normal
+    ends = start[[0, -1]] + (own_place + own_slope * along[[0, -1]])[:, None] * normal
+    across = np.array([ends[1][1] - ends[0][1], ends[0][0] - ends[1][0]]) / np.hypot(*(ends[1] - ends[0]))
+    return points, (across, float(across @ ends[0]))
+
+
+def _offsets(reach_px: float) -> Floats:
+    """Places to either side of a line, outwards, px."""
+    steps = round(reach_px / _STEP_PX)
+    return np.arange(-steps, steps + 1, dtype=np.float64) * _STEP_PX
+
+
+def _outermost(profiles: Floats) -> Floats:
+    """The usual levels of the ground, ``(c,)``, where profiles end."""
+    return np.asarray(np.median(profiles[:, -4:], axis=(0, 1)), dtype=np.float64)
+
+
+def _without(profiles: Floats, ground: Floats) -> Floats:
+    """Profiles without what the ground's own colour makes of them: a shadow, which only darkens it, is not seen."""
+    bright = ground / max(float(np.linalg.norm(ground)), 1e-6)
+    return np.asarray(profiles - (profiles @ bright)[..., None] * bright)
+
+
+def _brightness(profiles: Floats) -> Floats:
+    """Profiles of brightness alone where it steps enough; files keep colours coarsely."""
+    if profiles.shape[-1] == 1:
+        return profiles
+    luma = np.asarray(profiles @ np.array([0.299, 0.587, 0.114]))  # ITU-R BT.601
+    step = float(np.median(np.abs(luma[:, -1] - luma[:, 0])))
+    return luma[..., None] if step > _LUMA else profiles
+
+
+def _steepest(profiles: Floats, offsets: Floats, per_mm: float) -> tuple[Floats, Floats]:
+    """Where each profile steps most steeply, to a part of a pixel, and by how many levels a pixel, ``(n,)`` both."""
+    slope = np.gradient(profiles, _STEP_PX, axis=1)
+    wide = 2 * round(_LOOK_MM * per_mm / _STEP_PX) + 1
+    if wide < len(offsets):  # an even fall is a shadow's
+        padded = np.pad(slope, ((0, 0), (wide // 2 + 1, wide // 2), (0, 0)), mode="edge").cumsum(axis=1)
+        slope = slope - (padded[:, wide:] - padded[:, :-wide]) / wide
+    steep = np.sqrt((slope**2).sum(axis=-1))
+    worth = steep * (1 - _NEAR * (offsets / np.abs(offsets).max()) ** 2)
+    peak = worth[:, 1:-1].argmax(axis=1) + 1
+    k = np.arange(len(peak))
+    left, middle, right = (steep[k, peak + d] for d in (-1, 0, 1))
+    bend = left - 2 * middle + right
+    shift = np.divide(left - right, 2 * bend, out=np.zeros(len(peak)), where=bend < 0)
+    return offsets[peak] + _STEP_PX * np.clip(shift, -0.5, 0.5), steep[k, peak]
+
+
+def _straight(along: Floats, off: Floats, clear: Bools, *, within_px: float) -> tuple[float, float, Bools]:
+    """Offset and slope of the straight line near most of the clear places, and which of them lie near it.
+
+    Raises
+    ------
+    CaptureError
+        If they are too few.
+    """
+    at = np.flatnonzero(clear)
+    if len(at) < max(8, _LEAST_PART * len(along)):
+        raise CaptureError("the sides of something oblong are not a card's")
+    tried = at[np.linspace(0, len(at) - 1, min(len(at), 24)).astype(np.int64)]
+    i, j = np.triu_indices(len(tried), 6)
+    i, j = tried[i], tried[j]
+    slope = (off[j] - off[i]) / (along[j] - along[i])
+    place = off[i] - slope * along[i]
+    miss = np.abs(off[at] - place[:, None] - slope[:, None] * along[at])
+    best = int((miss < within_px).sum(axis=1).argmax())
+    near = clear & (np.abs(off - place[best] - slope[best] * along) < within_px)
+    for _ in range(3):
+        b, a = np.polynomial.polynomial.polyfit(along[near], off[near], 1)[::-1]
+        miss = np.abs(off - a - b * along)
+        near = clear & (miss < np.clip(3 * 1.4826 * float(np.median(miss[near])), 0.1, within_px))
+        if near.sum() < max(8, _LEAST_PART * len(along)):
+            raise CaptureError("the sides of something oblong are not a card's")
+    return float(a), float(b), near
+
+
+def _met(one: tuple[Floats, float], other: tuple[Floats, float]) -> Floats:
+    """Where two lines cross, px."""
+    return np.asarray(np.linalg.solve(np.array([one[0], other[0]]), [one[1], other[1]]))
+
+
+def _corner(seen: _Seen, at: Floats, middle: Floats, per_mm: float) -> Floats:
+    """The place on a corner's way to the middle of its card at which the picture steps, ``(1, 2)`` px."""
+    inwards = (middle - at) / np.hypot(*(middle - at))
+    offsets = np.arange(_CORNER_MM[0] * per_mm, _CORNER_MM[1] * per_mm, _STEP_PX)
+    aside = np.array([-inwards[1], inwards[0]])
+    start = at + np.linspace(-1, 1, 5)[:, None] * aside
+    profile = seen.profiles(seen.levels, start, inwards, offsets).mean(axis=0)
+    steep = np.sqrt((np.gradient(profile, _STEP_PX, axis=0) ** 2).sum(axis=-1))
+    return np.asarray((at + offsets[int(steep.argmax())] * inwards)[None])
