@@ -31,7 +31,7 @@ LABELS: Final[Mapping[At, str]] = {
     ("picture", "apart"): "distance between them",
     ("picture", "distance"): "distance of the lens",
     ("picture", "edge"): "edge of the line",
-    ("picture", "check"): "the sheet’s long line",
+    ("picture", "check"): "the sheet's long line",
     ("fit", "lift_out"): "way it is lifted out",
     ("fit", "between"): "more between sections",
     ("fit", "chance"): "chance to aim for",

@@ -168,7 +168,7 @@ def _sides(made: MadeHolder, views: Sequence[View]) -> str:
     ]
     words = (
         "Cut through the middle. Blue: the thing as modelled. Green: measured heights."
-        " Red: the line through the sections’ middles shows how the thing leans. Arrow: the way it is lifted out."
+        " Red: the line through the sections' middles shows how the thing leans. Arrow: the way it is lifted out."
     )
     if any(thing.model.project.thing.height_mm is not None for thing in made.things):
         words += " Dashed: its full height, shape unknown."

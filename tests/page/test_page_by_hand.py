@@ -43,7 +43,7 @@ def test_two_pictures_and_four_readings_become_a_file_to_print(tmp_path, visit):
     person.go("fit")
     person.says("#controls", "chance that it goes in")
     person.says("#controls", "What to do")
-    person.press("Make the holder’s files")
+    person.press("Make the holder's files")
     person.says("#controls", "holder.stl")
     with person.page.expect_download() as saved:
         person.page.click("#controls a[download$='holder.stl']")

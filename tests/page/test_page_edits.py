@@ -76,7 +76,7 @@ def edited_holder(file, visit, *, edits, drops=()):
     for _ in range(edits):
         edit_at_random(person, chance)
     person.go("fit")
-    person.press("Make the holder’s files")
+    person.press("Make the holder's files")
     person.says("#controls", "holder.stl")
     by_page = {one.name: one.read_bytes() for one in (file.parent / "out").iterdir()}
     there = file.parent / "by-command"

@@ -54,7 +54,7 @@ export function holderFiles(desk) {
   const report = {class: "button", href: "/report", target: "_blank", rel: "noopener"},
     words =
       "STL and 3MF to print, a PDF for the workshop with the sizes to check, drawings, and the fit report.",
-    made = maker(desk, "Make the holder’s files", "/files", () => ({})),
+    made = maker(desk, "Make the holder's files", "/files", () => ({})),
     toReport = h("p", {}, h("a", report, "Open the fit report"));
   return {
     follow() {

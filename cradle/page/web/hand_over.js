@@ -5,7 +5,7 @@ import {addDrawn, addPlain} from "./new_section.js";
 const TAKEN = ".png,.jpg,.jpeg,.tif,.tiff,.bmp,.webp,.heic,.heif,.svg,.dxf,.csv,.json";
 const TAKES =
   "A scan or photograph of a cut card beside a ruler, the capture sheet, or a drawing: SVG, DXF, CSV, JSON." +
-  " They are copied into the project’s folder. A plain shape needs readings alone.";
+  " They are copied into the project's folder. A plain shape needs readings alone.";
 
 // `added` is told the number of each new section.
 export function handOver(context, added) {

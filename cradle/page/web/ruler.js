@@ -3,7 +3,7 @@ import {button, h} from "./dom.js";
 
 const OWN_SCALE = ["scale", "mm_per_px", "dpi", "from", "to", "apart"];
 const USUAL = [
-  ["150", "the sheet’s long line"],
+  ["150", "the sheet's long line"],
   ["85.6", "long side of a bank card, corner to corner"],
   ["53.98", "its short side"],
 ];

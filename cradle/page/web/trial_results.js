@@ -58,7 +58,7 @@ function changeTable(changes, inside) {
     h(
       "tbody",
       {},
-      row("the printer’s inside error", `${short(inside[0], 3)} ± ${short(inside[1], 3)}`),
+      row("the printer's inside error", `${short(inside[0], 3)} ± ${short(inside[1], 3)}`),
       changes.map(([name, , now]) => row(`gap added at ${name}`, signed(now))),
     ),
   );

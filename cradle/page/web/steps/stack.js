@@ -148,7 +148,7 @@ const READINGS = {
 };
 const OF_ALL = {
   "mirror plane": "the mirror plane of the whole thing",
-  calipers: "the calipers’ own error",
+  calipers: "the calipers' own error",
   "tilt of the view": "how far the view is tilted",
   "lean along x": "how far things lean that nobody measured",
   "lean along y": "how far things lean that nobody measured",
