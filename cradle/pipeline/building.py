@@ -6,6 +6,8 @@ from collections.abc import Callable, Mapping, Sequence
 from pathlib import Path
 from typing import TypeAlias
 
+import numpy as np
+
 from cradle.pipeline.evaluation import evaluate
 from cradle.pipeline.foresight import rough_holder
 from cradle.pipeline.holder_attempt import HolderAttempt, holder_attempt
@@ -23,6 +25,9 @@ OnForeseen: TypeAlias = Callable[[HolderAttempt], None]
 _ATTEMPTS = 6
 _USED = 0.95
 """A gap may use up this part of the tolerance before its pocket is made again."""
+_LEAST_GAIN = 0.02
+"""A pocket that gains less than this part of what it was widened by is not made again: something else is in the way, such
+as a skin that crosses itself."""
 
 
 def make(
@@ -49,7 +54,8 @@ def build(
 
     It is foreseen first, so that what is impossible is told at once. Then the
     pockets are made, measured in the finished holder, and made again a little
-    wider if facets have cost more of the clearance than the tolerance.
+    wider if facets have cost more of the clearance than the tolerance, as long
+    as that helps.
 
     Raises
     ------
@@ -68,16 +74,21 @@ def build(
     del unfinished
     begin("building the holder")
     attempt = holder_attempt(row, pockets)
+    before_mm = (np.inf,) * len(pockets)
     for _ in range(_ATTEMPTS - 1):
-        shorts = attempt.shorts_mm
-        if max(shorts) <= enough:
+        shorts_mm = attempt.shorts_mm
+        again = [
+            enough < short <= (1 - _LEAST_GAIN) * before
+            for short, before in zip(shorts_mm, before_mm, strict=True)
+        ]
+        if not any(again):
             break
         begin("cutting the pocket again")
         del attempt  # its block and its pockets in their places take as much memory as those to come
         pockets = [
-            steps.widen(pocket, short_mm=short) if short > enough else pocket
-            for pocket, short in zip(pockets, shorts, strict=True)
+            steps.widen(pocket, short_mm=short) if wider else pocket
+            for pocket, short, wider in zip(pockets, shorts_mm, again, strict=True)
         ]
-        attempt = holder_attempt(row, pockets)
+        attempt, before_mm = holder_attempt(row, pockets), shorts_mm
     begin("judging the holder")
     return evaluate(row, attempt, assess=steps.assess)

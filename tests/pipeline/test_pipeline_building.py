@@ -70,18 +70,28 @@ def test_a_pocket_that_falls_short_is_made_again_and_no_other_clearance_asked_fo
     assert np.array_equal(second.wanted.clearances_mm, first.wanted.clearances_mm)
 
 
-def test_it_is_given_up_after_some_attempts_and_the_holder_says_so(monkeypatch):
+@pytest.mark.parametrize(
+    ("gains_mm", "attempts"),
+    [
+        (0.01, building._ATTEMPTS),  # a little each time
+        (0.0, 2),  # nothing the first time, and nothing ever after
+    ],
+)
+def test_it_is_given_up_after_some_attempts_or_where_they_do_not_help_and_the_holder_says_so(
+    monkeypatch, gains_mm, attempts
+):
     real, count = building.holder_attempt, []
 
     def always_short(row, pockets):
         count.append(pockets)
-        attempt = real(row, pockets)
-        return replace(attempt, gaps=tuple(replace(gap, least_mm=0.3) for gap in attempt.gaps))
+        attempt, least = real(row, pockets), 0.3 + gains_mm * (len(count) - 1)
+        return replace(attempt, gaps=tuple(replace(gap, least_mm=least) for gap in attempt.gaps))
 
     monkeypatch.setattr(building, "holder_attempt", always_short)
     made = build(prism_row(), steps=Steps(widen=lambda pocket, *, short_mm: pocket))  # none the wider
-    assert len(count) == building._ATTEMPTS
-    assert [f.measured for f in made.findings if f.code == "clearance-short"] == [0.3]
+    assert len(count) == attempts
+    last = pytest.approx(0.3 + gains_mm * (attempts - 1))
+    assert [f.measured for f in made.findings if f.code == "clearance-short"] == [last]
 
 
 def test_a_rim_that_no_block_has_is_refused_before_any_pocket():
