@@ -19,12 +19,17 @@ if TYPE_CHECKING:
     from cradle.pictures.image import Bytes
 
 _STEP_PX: Final = 0.5
+"""Light is read so often on the way inwards."""
 _STATIONS: Final = 500
+"""At about so many points of the edge, and at most at twice as many."""
 _APART_PX: Final = 4.0
+"""So far inside an edge any other step is one of its own, not the blur of the first."""
 _DIP_PX: Final = 1.5
 """How far inside an edge another may be told from it, also where the light rises again behind it."""
 _LEAST_BACK: Final = 0.25
+"""Of the step at the edge, that the rise behind it has at least."""
 _BETWEEN: Final = 0.6
+"""How far towards the second step what lies between is looked at, as part of the way."""
 _LEAST: Final = 0.12
 """Of the step at the edge, in light, that the one inside has at least."""
 _ALIKE: Final = 0.04
