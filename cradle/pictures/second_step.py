@@ -11,7 +11,8 @@ from typing import TYPE_CHECKING, Any, Final
 import numpy as np
 
 from cradle.geometry.arrays import Floats
-from cradle.pictures.light import light_of
+from cradle.geometry.ring import signed_area
+from cradle.pictures.light import in_light
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -62,14 +63,12 @@ def inner_step_px(levels: Bytes, ring_px: Floats, *, reach_mm: float, grain_mm: 
     ring = ring_px[::every]
     ahead = np.roll(ring, -2, axis=0) - np.roll(ring, 2, axis=0)
     ahead /= np.maximum(np.hypot(*ahead.T), 1e-9)[:, None]
-    x, y = ring.T
-    turn = 1.0 if float((x * np.roll(y, -1) - y * np.roll(x, -1)).sum()) > 0 else -1.0
+    turn = 1.0 if signed_area(ring) > 0 else -1.0
     inward = np.column_stack([-ahead[:, 1], ahead[:, 0]]) * turn
     depth = np.arange(-_APART_PX, max(_APART_PX, reach_mm / grain_mm) + 2.5, _STEP_PX)
     at = (ring[:, None] + depth[:, None] * inward[:, None]).astype(np.float32)
-    table = light_of(np.arange(256.0)).astype(np.float32)
     light = cv2.remap(
-        cv2.LUT(levels, table), at[..., 0], at[..., 1], cv2.INTER_LINEAR, borderMode=cv2.BORDER_REPLICATE
+        in_light(levels), at[..., 0], at[..., 1], cv2.INTER_LINEAR, borderMode=cv2.BORDER_REPLICATE
     )
     light = cv2.blur(light, (3, 5)).reshape(len(ring), len(depth), -1).astype(np.float64)
     slope = np.gradient(light, _STEP_PX, axis=1)

@@ -185,12 +185,12 @@ def _crossings(contour: Floats) -> Floats:
         if min(size) < 20 or len(points) < 12:
             raise CaptureError("something oblong is too small for a card")
         lines.append(_line(points, most=max(0.5, _STRAIGHT * min(size))))
-    return np.array(
-        [
-            np.linalg.solve(np.array([lines[k - 1][0], lines[k][0]]), [lines[k - 1][1], lines[k][1]])
-            for k in range(4)
-        ]
-    )
+    return np.array([crossing(lines[k - 1], lines[k]) for k in range(4)])
+
+
+def crossing(one: tuple[Floats, float], other: tuple[Floats, float]) -> Floats:
+    """Where two lines cross, ``(2,)``; of each the unit normal and the distance from the origin."""
+    return np.asarray(np.linalg.solve(np.array([one[0], other[0]]), [one[1], other[1]]))
 
 
 def _line(points: Floats, *, most: float) -> tuple[Floats, float]:

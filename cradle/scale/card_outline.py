@@ -13,7 +13,9 @@ import numpy as np
 
 from cradle.errors import CaptureError
 from cradle.geometry.arrays import Floats, frozen
-from cradle.pictures.light import between_levels_and_light, light_of
+from cradle.geometry.ring import counter_clockwise
+from cradle.pictures.light import between_levels_and_light, in_light
+from cradle.scale.card import LONG_MM, SHORT_MM, crossing
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -24,8 +26,8 @@ if TYPE_CHECKING:
     from cradle.pictures.image import Picture
     from cradle.pictures.regions import Regions
 
-AROUND_MM: Final = 2 * (85.60 + 53.98)
-"""A card's sides as if they met: ISO/IEC 7810, ID-1."""
+_AROUND_MM: Final = 2 * (LONG_MM + SHORT_MM)
+"""A card's sides as if they met."""
 _SEEN: Final = (0.48, 0.8)
 """Short side by long side of a card's box, also where the view leans by 30 degrees; its sides are judged afterwards."""
 _FULL: Final = 0.82
@@ -91,17 +93,15 @@ def card_outline(picture: Picture, quad_px: Floats) -> Floats:
     CaptureError
         If a side shows no straight step.
     """
-    x, y = quad_px.T
-    if float((x * np.roll(y, -1) - y * np.roll(x, -1)).sum()) < 0:
-        quad_px = quad_px[::-1]
-    per_mm = float(np.hypot(*(np.roll(quad_px, -1, axis=0) - quad_px).T).sum()) / AROUND_MM
+    quad_px = counter_clockwise(quad_px)
+    per_mm = float(np.hypot(*(np.roll(quad_px, -1, axis=0) - quad_px).T).sum()) / _AROUND_MM
     seen = _Seen(picture, quad_px, margin_px=(_REACH_MM + 1.0) * per_mm)
     sides, lines = [], []
     for a, b in zip(quad_px, np.roll(quad_px, -1, axis=0), strict=True):
         points, line = _side(seen, a, b, per_mm)
         sides.append(points)
         lines.append(line)
-    corners = [_met(lines[k - 1], lines[k]) for k in range(4)]
+    corners = [crossing(lines[k - 1], lines[k]) for k in range(4)]
     middle = np.mean(corners, axis=0)
     rounded = [_corner(seen, at, middle, per_mm) for at in corners]
     return frozen(np.concatenate([part for pair in zip(rounded, sides, strict=True) for part in pair]))
@@ -131,8 +131,7 @@ class _Seen:
         self.corner = low.astype(np.float64)
         part = picture.levels[low[1] : high[1], low[0] : high[0]]
         self.levels: NDArray[Any] = cv2.GaussianBlur(between_levels_and_light(part), (0, 0), 0.8)
-        table = (255.0 * light_of(np.arange(256.0))).astype(np.float32)
-        self.light: NDArray[Any] = cv2.GaussianBlur(cv2.LUT(np.ascontiguousarray(part), table), (0, 0), 0.8)
+        self.light: NDArray[Any] = cv2.GaussianBlur(255 * in_light(part), (0, 0), 0.8)
         self.coarse = picture.colour_px > 1
 
     def profiles(self, image: NDArray[Any], start: Floats, normal: Floats, offsets: Floats) -> Floats:
@@ -229,9 +228,8 @@ def _straight(along: Floats, off: Floats, clear: Bools, *, within_px: float) -> 
     CaptureError
         If they are too few.
     """
+    _check_enough(clear)
     at = np.flatnonzero(clear)
-    if len(at) < max(8, _LEAST_PART * len(along)):
-        raise CaptureError("the sides of something oblong are not a card's")
     tried = at[np.linspace(0, len(at) - 1, min(len(at), 24)).astype(np.int64)]
     i, j = np.triu_indices(len(tried), 6)
     i, j = tried[i], tried[j]
@@ -241,17 +239,16 @@ def _straight(along: Floats, off: Floats, clear: Bools, *, within_px: float) -> 
     best = int((miss < within_px).sum(axis=1).argmax())
     near = clear & (np.abs(off - place[best] - slope[best] * along) < within_px)
     for _ in range(3):
-        b, a = np.polynomial.polynomial.polyfit(along[near], off[near], 1)[::-1]
+        a, b = np.polynomial.polynomial.polyfit(along[near], off[near], 1)
         miss = np.abs(off - a - b * along)
         near = clear & (miss < np.clip(3 * 1.4826 * float(np.median(miss[near])), 0.1, within_px))
-        if near.sum() < max(8, _LEAST_PART * len(along)):
-            raise CaptureError("the sides of something oblong are not a card's")
+        _check_enough(near)
     return float(a), float(b), near
 
 
-def _met(one: tuple[Floats, float], other: tuple[Floats, float]) -> Floats:
-    """Where two lines cross, px."""
-    return np.asarray(np.linalg.solve(np.array([one[0], other[0]]), [one[1], other[1]]))
+def _check_enough(kept: Bools) -> None:
+    if kept.sum() < max(8, _LEAST_PART * len(kept)):
+        raise CaptureError("the sides of something oblong are not a card's")
 
 
 def _corner(seen: _Seen, at: Floats, middle: Floats, per_mm: float) -> Floats:
