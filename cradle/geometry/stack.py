@@ -49,7 +49,9 @@ _OUTLOOK = 10.0
 """How many times the rings' distance a half turn of the outlook counts for: at 10 corners no longer slip."""
 
 
-def stack_solid(heights_mm: Floats, levels: Regions | Sequence[Region], *, where: str = "") -> Solid:
+def stack_solid(
+    heights_mm: Floats, levels: Regions | Sequence[Region], *, upright: Bools | None = None, where: str = ""
+) -> Solid:
     """The solid through a stack of regions; holes in them are filled.
 
     Parameters
@@ -58,6 +60,8 @@ def stack_solid(heights_mm: Floats, levels: Regions | Sequence[Region], *, where
         Rising.
     levels : (m,) regions
         None of them empty.
+    upright : (m - 1,) bool, optional
+        Slabs that are to be steps, though they might be tiled.
     where : str
         Name for messages.
 
@@ -68,6 +72,8 @@ def stack_solid(heights_mm: Floats, levels: Regions | Sequence[Region], *, where
     """
     rings = [outer_rings(level) for level in levels]
     bands = _bands(rings[:-1], rings[1:])
+    for slab in np.flatnonzero(upright).tolist() if upright is not None else ():
+        bands[slab] = None
     parts: list[Solid] = []
     start = 0
     for slab in range(len(bands) + 1):

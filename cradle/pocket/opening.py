@@ -9,10 +9,10 @@ import numpy as np
 from cradle.geometry.arrays import Bools, Floats, Ints
 from cradle.geometry.planar import Regions, boundary_gaps, covers, empty, widened
 from cradle.geometry.solid import Solid
-from cradle.geometry.stack import part_way
+from cradle.geometry.stack import part_way, stack_solid
 from cradle.pocket.budget import FINEST, ErrorBudget
 from cradle.pocket.grow import grown_levels
-from cradle.pocket.withdrawal import joined, opened_levels, swept_on, with_what_is_below
+from cradle.pocket.withdrawal import opened_levels, swept_on, with_what_is_below
 
 _CLOSEST_MM = 0.01
 """Levels are not put nearer to each other than this."""
@@ -31,11 +31,24 @@ _SWEEPS = 4
 
 @dataclass(frozen=True, slots=True, eq=False, kw_only=True)
 class OpenedStack:
-    """The grown body and the opened one, a region each at each of ``(m,)`` rising heights."""
+    """The grown body and the opened one, a region each at each of ``(m,)`` rising heights.
+
+    ``upright (m - 1,)`` says between which of them the wall is a step over both levels.
+    """
 
     heights_mm: Floats
     grown: Regions
     opened: Regions
+    upright: Bools
+
+    def solid_up_to(self, top_mm: float) -> Solid:
+        """The opened body, its highest level going on up to ``top_mm``."""
+        return stack_solid(
+            np.append(self.heights_mm, top_mm),
+            np.append(self.opened, self.opened[-1]),
+            upright=np.append(self.upright, False),
+            where="pocket",
+        )
 
     def some(self, *, most: int) -> OpenedStack:
         """About evenly so many of the levels at most, the lowest and the highest among them; at least 2."""
@@ -43,7 +56,12 @@ class OpenedStack:
         if count <= most:
             return self
         kept = np.linspace(0, count - 1, most).round().astype(np.int64)
-        return OpenedStack(heights_mm=self.heights_mm[kept], grown=self.grown[kept], opened=self.opened[kept])
+        return OpenedStack(
+            heights_mm=self.heights_mm[kept],
+            grown=self.grown[kept],
+            opened=self.opened[kept],
+            upright=np.logical_or.reduceat(self.upright, kept[:-1]),
+        )
 
 
 def begun_stack(
@@ -69,6 +87,7 @@ def begun_stack(
         heights_mm=heights,
         grown=levels,
         opened=opened_levels(levels, heights_mm=heights, direction=direction, budget=budget),
+        upright=np.zeros(len(heights) - 1, dtype=bool),
     )
 
 
@@ -96,12 +115,13 @@ def finished_stack(
             stack.opened, stale=stale, heights_mm=stack.heights_mm, direction=direction, budget=budget
         )
         stack = replace(stack, opened=opened)
-    heights, opened = stack.heights_mm, np.array(stack.opened, dtype=object)
+    heights, upright = stack.heights_mm, stack.upright.copy()
     thin = np.flatnonzero(np.diff(heights) <= 2 * _CLOSEST_MM)
     between = grown_levels(grown, heights_mm=(heights[thin] + heights[thin + 1]) / 2, budget=budget)
-    for k in thin[_cut(heights, opened, thin, between, share=0.5, budget=budget)[0]].tolist():
-        opened[k] = joined(opened[k], opened[k + 1], budget=budget)  # too low to be divided: an upright step
-    return replace(stack, opened=opened)
+    upright[thin] = _cut(heights, stack.opened, thin, between, share=0.5, budget=budget)[
+        0
+    ]  # too low to be divided
+    return replace(stack, upright=upright)
 
 
 def _divided(
@@ -142,7 +162,8 @@ def _divided(
         stale = np.insert(stale, above, values=True)
         heights, levels = np.insert(heights, above, middles), np.insert(levels, above, between)
         opened = np.insert(opened, above, more)
-    return OpenedStack(heights_mm=heights, grown=levels, opened=opened), stale
+    upright = np.zeros(len(heights) - 1, dtype=bool)
+    return OpenedStack(heights_mm=heights, grown=levels, opened=opened, upright=upright), stale
 
 
 def _with_all_between(

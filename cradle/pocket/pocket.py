@@ -227,7 +227,7 @@ def make_pocket(
 def _pocket(begun: BegunPocket, stack: OpenedStack) -> Pocket:
     matrix, top_mm, last = begun.stand_from_object, begun.top_mm, begun.last_mm
     heights, opened = stack.heights_mm, stack.opened
-    hollow = stack_solid(np.append(heights, last + _ABOVE_MM), np.append(opened, opened[-1]), where="pocket")
+    hollow = stack.solid_up_to(last + _ABOVE_MM)
     inner = transformed(thinned_solid(hollow, within_mm=begun.budget.thinned_mm, where="pocket"), matrix)
     if begun.lean_deg == 0:
         stand_heights, levels = heights + matrix[2, 3], opened

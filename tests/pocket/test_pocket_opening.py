@@ -8,7 +8,6 @@ from stacked import circle, egg, rectangle, stacked
 
 from cradle.geometry import planar
 from cradle.geometry import solid as solids
-from cradle.geometry.stack import stack_solid
 from cradle.pipeline.modelling import model_thing
 from cradle.pocket import opening
 from cradle.pocket.budget import FINEST
@@ -37,9 +36,7 @@ def opened(mesh, c, heights=None):
     stack = opened_stack(
         grown_body(body.shape, profile), heights_mm=heights, direction=np.array([0.0, 0.0, 1.0])
     )
-    return stack_solid(
-        np.append(stack.heights_mm, z1 + 9), np.append(stack.opened, stack.opened[-1]), where="opened"
-    )
+    return stack.solid_up_to(z1 + 9)
 
 
 def around(mesh, hollow):
@@ -97,7 +94,7 @@ def test_levels_put_in_are_carried_up_along_the_way_out(direction):
     assert widest > 14.4
 
 
-def test_a_slab_too_low_to_be_divided_is_no_narrower_than_the_body_needs():
+def test_a_slab_too_low_to_be_divided_is_no_narrower_than_the_body_needs_and_no_other_is_wider():
     # a cylinder with a flange to one side, whose underside lies in a slab of 0.018 mm
     wide = circle(14) + [4, 0]
     mesh = stacked([0, 9.997, 9.998, 20], [circle(10), circle(10), wide, wide])
@@ -108,9 +105,12 @@ def test_a_slab_too_low_to_be_divided_is_no_narrower_than_the_body_needs():
         heights_mm=np.array([1.0, 9.99, 10.008, 20.0]),
         direction=np.array([0.0, 0.0, 1.0]),
     )
-    hollow = stack_solid(stack.heights_mm, stack.opened, where="opened")
-    wall, own = (solids.cut_regions(one, np.array([10.0]))[0] for one in (hollow, solids.solid(mesh)))
-    assert planar.area_mm2(planar.without(own, wall)) < 0.1
+    assert stack.upright.tolist() == [False, True, False]
+    heights = np.array([5.0, 10.0])
+    walls, own = (solids.cut_regions(one, heights) for one in (stack.solid_up_to(21.0), solids.solid(mesh)))
+    assert np.all(planar.area_mm2(planar.without(own, walls)) < 0.1)
+    all_round = FINEST.outline_mm * planar.perimeter_mm(own[0])
+    assert planar.area_mm2(planar.without(walls[0], own[0])) < all_round
 
 
 def test_a_notch_of_the_wall_half_way_up_wants_a_level_however_narrow_it_is():
@@ -160,9 +160,7 @@ def test_where_fine_corners_wander_along_the_outline_levels_stay_few_and_the_gap
     heights = level_heights(body.slopes, profile, top_mm=8.0)
     stack = opened_stack(grown_body(body.shape, profile, up_to_mm=8.0), heights_mm=heights, direction=up)
     assert len(stack.heights_mm) < 3 * len(heights)
-    made = stack_solid(
-        np.append(stack.heights_mm, 9.0), np.append(stack.opened, stack.opened[-1]), where="opened"
-    )
+    made = stack.solid_up_to(9.0)
     block = solids.extruded(rectangle(90, 80), low_mm=-9.0, high_mm=8.0, where="block")
     holder = solids.difference(block, [made], where="holder")
     gap = solids.gap_mm(holder, solids.solid(mesh, where="body"), within_mm=2.0)
