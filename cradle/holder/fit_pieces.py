@@ -45,7 +45,7 @@ from cradle.geometry.solid import (
 )
 from cradle.geometry.solid import union as solids_union
 from cradle.geometry.stack import stack_solid
-from cradle.pocket.pocket import Pocket
+from cradle.pocket.slices import PocketSlice
 from cradle.project.printer import RingForm
 from cradle.units import exact_mm
 
@@ -86,25 +86,23 @@ class FitPiece:
 
 
 def ring_piece(
-    pocket: Pocket,
+    hollow: PocketSlice,
     *,
     section: str,
     height_mm: float,
     clearance_mm: float,
     number: int,
-    thickness_mm: float,
     form: RingForm,
 ) -> FitPiece:
-    """The ring of a pocket about one height.
+    """The ring about a slice of a pocket, as thick as it.
 
     Parameters
     ----------
-    pocket : Pocket
-        Upright, reaching past the height.
+    hollow : PocketSlice
     section : str
         Name of the section, for the letters.
-    height_mm, thickness_mm : float
-        It spans the height ± half its thickness.
+    height_mm : float
+        Height on the thing, within the slice.
     clearance_mm : float
         What the pocket was made for, for the letters.
     number : int
@@ -114,10 +112,9 @@ def ring_piece(
     """
     name = f"{section} {exact_mm(clearance_mm)}"
     where = f"test piece {name}"
-    low = max(height_mm - thickness_mm / 2, pocket.bottom_mm + 1e-3)
-    low = min(low, pocket.top_mm - thickness_mm)
-    heights = np.array([low + 1e-4, height_mm, low + thickness_mm - 1e-4])
-    foot, middle, head = cut_regions(pocket.solid, heights)
+    low, thickness = hollow.low_mm, hollow.high_mm - hollow.low_mm
+    heights = np.array([low + 1e-4, height_mm, hollow.high_mm - 1e-4])
+    foot, middle, head = cut_regions(hollow.solid, heights)
     hole = union([foot, middle, head])
     words = _letters(name)
     outline, letters = _with_tab(
@@ -125,10 +122,10 @@ def ring_piece(
     )
     if form is RingForm.OPEN:
         outline = without(outline, _behind(hole))
-    ring = prism(outline, low_mm=0, high_mm=thickness_mm, where=where)
-    for tool in (_inner_chamfer(foot, where=where), moved(pocket.solid, (0, 0, -low))):  # the quick order
+    ring = prism(outline, low_mm=0, high_mm=thickness, where=where)
+    for tool in (_inner_chamfer(foot, where=where), moved(hollow.solid, (0, 0, -low))):  # the quick order
         ring = difference(ring, [tool], where=where)
-    raised = prism(letters, low_mm=thickness_mm - 0.05, high_mm=thickness_mm + _RAISED_MM, where=where)
+    raised = prism(letters, low_mm=thickness - 0.05, high_mm=thickness + _RAISED_MM, where=where)
     whole = _largest(solids_union([ring, raised], where=where))
     x0, y0, x1, y1 = bounds(middle).tolist()
     return FitPiece(

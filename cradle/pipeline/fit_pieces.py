@@ -20,10 +20,9 @@ from cradle.names import distinct_names
 from cradle.pipeline.clearances import ring_clearances_mm
 from cradle.pipeline.modelling import OnStep, ignore_step, model_thing
 from cradle.pocket.budget import error_budget
-from cradle.pocket.clearance import clearance_profile, widened
-from cradle.pocket.pocket import Pocket, make_pocket
+from cradle.pocket.clearance import clearance_profile
 from cradle.pocket.prepared_body import PreparedBody, prepared
-from cradle.project.printer import PieceSpec
+from cradle.pocket.slices import PocketSlice, pocket_slices
 from cradle.project.project import Project
 from cradle.project.trial_log import Trial
 from cradle.result.rings_to_try import MOST_RING_MM, touches
@@ -92,14 +91,31 @@ def cut_pieces(
     model = model_thing(project, trials=trials, reach_mm=reach, read=read, on_step=on_step)
     clearances = tuple(clearances_mm) or ring_clearances_mm(model)
     body = prepared(model.body.mesh)
+    idle = {
+        name: "it lies above the holder's rim"
+        for name, height in measured
+        if height >= project.block.height_mm
+    }
     pieces: list[FitPiece] = []
-    idle: dict[str, str] = {}
     for number, clearance in enumerate(clearances, start=1):
         begin(f"cutting test rings for {clearance:g} mm")
-        pocket = _pocket(body, model=model, clearance_mm=clearance, top_mm=top)
-        idle |= _idle(model, pocket, places=measured)
         used = [place for place in places if place[0] not in idle]
-        pieces += _rings(pocket, places=used, clearance_mm=clearance, number=number, spec=spec)
+        gap, slices = _slices(body, model=model, clearance_mm=clearance, heights_mm=[h for _, h in used])
+        for place, hollow in zip(used, slices, strict=True):
+            name, height = place
+            if place in measured and not _touches(model, hollow, height_mm=height, gap_mm=gap):
+                idle[name] = "the pocket is wider there all round, so that the thing can be lifted out"
+            else:
+                pieces.append(
+                    ring_piece(
+                        hollow,
+                        section=name,
+                        height_mm=height,
+                        clearance_mm=clearance,
+                        number=number,
+                        form=spec.ring,
+                    )
+                )
     begin("cutting pegs")
     pegs = [
         peg(body.solid, section=name, height_mm=height, thickness_mm=spec.thickness_mm)
@@ -121,50 +137,28 @@ def cut_pieces(
     )
 
 
-def _pocket(body: PreparedBody, *, model: ThingModel, clearance_mm: float, top_mm: float) -> Pocket:
-    """The pocket that the rings of one clearance are cut from."""
+def _slices(
+    body: PreparedBody, *, model: ThingModel, clearance_mm: float, heights_mm: Sequence[float]
+) -> tuple[float, list[PocketSlice]]:
+    """The gap, mm, that the rings of one clearance are made with, and the slices of a pocket that they are cut around."""
     in_file = clearance_mm + model.project.printer.inside_error_mm
-    even = clearance_profile([0.0], [None], default_mm=in_file)
     budget = error_budget(in_file, faces=len(body.mesh.faces))
-    wide = widened(even, budget.margin_mm)
-    return make_pocket(body, clearance=wide, direction=model.direction, top_mm=top_mm, budget=budget)
+    gap = in_file + budget.margin_mm
+    slices = pocket_slices(
+        body,
+        heights_mm=heights_mm,
+        thickness_mm=model.project.test_pieces.thickness_mm,
+        clearance=clearance_profile([0.0], [None], default_mm=gap),
+        direction=model.direction,
+        budget=budget,
+    )
+    return gap, slices
 
 
-def _rings(
-    pocket: Pocket,
-    *,
-    places: Sequence[tuple[str, float]],
-    clearance_mm: float,
-    number: int,
-    spec: PieceSpec,
-) -> list[FitPiece]:
-    """The rings of one clearance, one for each place."""
-    lift = float(pocket.stand_from_object[2, 3])
-    return [
-        ring_piece(
-            pocket,
-            section=name,
-            height_mm=height + lift,
-            clearance_mm=clearance_mm,
-            number=number,
-            thickness_mm=spec.thickness_mm,
-            form=spec.ring,
-        )
-        for name, height in places
-    ]
-
-
-def _idle(model: ThingModel, pocket: Pocket, *, places: Sequence[tuple[str, float]]) -> dict[str, str]:
-    """The measured heights at which a ring would teach nothing, and why."""
-    found = {}
-    rim = model.project.block.height_mm
-    up, lift = pocket.stand_from_object[2, 2], float(pocket.stand_from_object[2, 3])
-    for name, height in places:
-        if up * height + lift >= rim:
-            found[name] = "it lies above the holder's rim"
-        elif not touches(model, pocket, height_mm=height):
-            found[name] = "the pocket is wider there all round, so that the thing can be lifted out"
-    return found
+def _touches(model: ThingModel, hollow: PocketSlice, *, height_mm: float, gap_mm: float) -> bool:
+    """Whether a ring about a slice comes near the thing, so that it teaches something."""
+    (hole,) = cut_regions(hollow.solid, np.array([height_mm]))
+    return touches(model, hole, height_mm=height_mm, clearance_mm=gap_mm)
 
 
 def _not_printed(name: str, why: str) -> Finding:

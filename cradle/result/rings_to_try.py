@@ -10,11 +10,10 @@ from typing import Final
 import numpy as np
 
 from cradle.fit.advice import MOST_MM
-from cradle.geometry.arrays import Floats, frozen
-from cradle.geometry.planar import empty, offset, without
+from cradle.geometry.arrays import frozen
+from cradle.geometry.planar import Region, empty, offset, without
 from cradle.geometry.solid import cut_regions, transformed
 from cradle.pocket.clearance import ClearanceProfile
-from cradle.pocket.pocket import Pocket
 from cradle.project.printer import PieceSpec
 from cradle.result.seated_thing import SeatedThing
 from cradle.result.thing_model import ThingModel
@@ -44,14 +43,10 @@ def clearances_to_try(spec: PieceSpec, asked: ClearanceProfile) -> tuple[float, 
     return spec.clearances_mm or about(min(asked.least_mm, MOST_MM))
 
 
-def touches(model: ThingModel, pocket: Pocket, *, height_mm: float) -> bool:
-    """Whether a pocket comes near the thing anywhere around it at a height of the thing's own frame."""
-    there: Floats = np.array([height_mm])
-    inner = model.body.levels_at(there)[0]
-    back = frozen(np.linalg.inv(pocket.stand_from_object))
-    hole = cut_regions(transformed(pocket.solid, back), there)[0]
-    near = float(pocket.clearance.at(there)[0]) + _TOUCHES_MM
-    return not empty(without(offset(inner, near, arc_deg=5.0), hole))
+def touches(model: ThingModel, hole: Region, *, height_mm: float, clearance_mm: float) -> bool:
+    """Whether a pocket comes near the thing anywhere around it at a height, where it leaves a hole; both in the thing's frame."""
+    inner = model.body.levels_at(np.array([height_mm]))[0]
+    return not empty(without(offset(inner, clearance_mm + _TOUCHES_MM, arc_deg=5.0), hole))
 
 
 def ring_to_try(thing: SeatedThing) -> tuple[str, float]:
@@ -68,6 +63,14 @@ def ring_to_try(thing: SeatedThing) -> tuple[str, float]:
         )
         if height < thing.pocket.top_mm
     ]
-    near = (s for s in reversed(below) if touches(thing.model, thing.pocket, height_mm=s.height_mm))
+    back = frozen(np.linalg.inv(thing.pocket.stand_from_object))
+    heights = np.array([section.height_mm for section in below])
+    holes = cut_regions(transformed(thing.pocket.solid, back), heights)
+    gaps = thing.pocket.clearance.at(heights)
+    near = (
+        section
+        for section, hole, gap in zip(reversed(below), holes[::-1], gaps[::-1].tolist(), strict=True)
+        if touches(thing.model, hole, height_mm=section.height_mm, clearance_mm=gap)
+    )
     section = next(near, below[-1] if below else thing.model.sections[0])
     return section.name, clearances[len(clearances) // 2]

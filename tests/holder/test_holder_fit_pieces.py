@@ -10,8 +10,8 @@ from cradle.geometry.solid import cut_regions, solid
 from cradle.holder.beds import laid_on_beds
 from cradle.holder.fit_pieces import FIRST_LAYER_SPREAD_MM, peg, ring_piece
 from cradle.pocket.clearance import clearance_profile
-from cradle.pocket.pocket import make_pocket
 from cradle.pocket.prepared_body import prepared
+from cradle.pocket.slices import pocket_slices
 from cradle.project.printer import RingForm
 
 CAN = stacked([0, 40], [circle(20)] * 2)
@@ -19,10 +19,10 @@ CAN = stacked([0, 40], [circle(20)] * 2)
 
 def piece_of(mesh, *, c=0.3, number=1, form=RingForm.CLOSED, height=15.0):
     profile = clearance_profile([0.0], [None], default_mm=c)
-    pocket = make_pocket(prepared(mesh), clearance=profile, direction=UP, top_mm=30)
-    return ring_piece(
-        pocket, section="belly", height_mm=height, clearance_mm=c, number=number, thickness_mm=2.4, form=form
+    (hollow,) = pocket_slices(
+        prepared(mesh), heights_mm=[height], thickness_mm=2.4, clearance=profile, direction=UP
     )
+    return ring_piece(hollow, section="belly", height_mm=height, clearance_mm=c, number=number, form=form)
 
 
 def level(mesh, z):

@@ -1,0 +1,167 @@
+"""Slices of a pocket: what of it lies about some heights, without making the rest.
+
+Between slices the hollow need not be a solid: it is enough to know what the
+levels of the grown body carry up along the way out to the foot of the next
+slice. Only within a slice are levels put so close that its wall keeps the gap.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from cradle.geometry.arrays import Floats
+from cradle.geometry.outer_regions import outer_regions
+from cradle.geometry.planar import Region, Regions, covers, empty, outer_rings, shifted, union, widened
+from cradle.geometry.solid import Solid, thinned_solid
+from cradle.pocket.budget import FINEST, ErrorBudget
+from cradle.pocket.clearance import ClearanceProfile
+from cradle.pocket.grow import grown_body, grown_levels, level_heights
+from cradle.pocket.opening import OpenedStack, finished_stack
+from cradle.pocket.prepared_body import PreparedBody
+from cradle.pocket.withdrawal import opened_levels
+
+_BEYOND_MM = 0.1
+"""A slice goes on this far below and above, so that cuts are clean ..."""
+_FLOOR_MM = 1e-3
+"""... but for the lowest, which begins so far above the pocket's floor."""
+_APART_MM = 0.02
+"""No level lies nearer than this to an end of a slice."""
+_TALL_MM = 0.5
+"""What lies between two levels below a slice is looked at half way up, and where they lie further apart than this ..."""
+_CLOSEST_MM = 0.01
+"""... a quarter of the way up and three quarters; no nearer to each other than this, ..."""
+_HALVINGS = 8
+"""... and so often at most where it would be cut."""
+
+
+@dataclass(frozen=True, slots=True, eq=False, kw_only=True)
+class PocketSlice:
+    """The hollow between two heights, ``low_mm`` and ``high_mm``, and a little beyond; all in the thing's own frame."""
+
+    solid: Solid
+    low_mm: float
+    high_mm: float
+
+
+def pocket_slices(
+    body: PreparedBody,
+    *,
+    heights_mm: Sequence[float],
+    thickness_mm: float,
+    clearance: ClearanceProfile,
+    direction: Floats,
+    budget: ErrorBudget = FINEST,
+) -> list[PocketSlice]:
+    """The slices of a body's pocket about each of ``(n,)`` heights: ± half the thickness, but not below its floor.
+
+    Within the budget they are what the whole pocket has there (`cradle.pocket.pocket`).
+
+    Parameters
+    ----------
+    body : PreparedBody
+        In its own frame, reaching past the topmost slice.
+    heights_mm : (n,) float
+        Rising.
+    thickness_mm : float
+    clearance : ClearanceProfile
+        Clearance per side against height.
+    direction : (3,) float64
+        Unit vector along which the thing is lifted out.
+    budget : ErrorBudget
+    """
+    if not heights_mm:
+        return []
+    top = heights_mm[-1] + thickness_mm
+    grown = grown_body(body.shape, clearance, up_to_mm=top, budget=budget)
+    heights = level_heights(body.slopes, clearance, top_mm=top, budget=budget)
+    levels = grown_levels(grown, heights_mm=heights, budget=budget)
+    there = ~empty(levels)
+    heights, levels = heights[there], levels[there]
+    floor = float(heights[0])
+    found: list[PocketSlice] = []
+    for height in heights_mm:
+        low = max(height - thickness_mm / 2, floor + _FLOOR_MM)
+        ends = np.array([max(low - _BEYOND_MM, floor), low + thickness_mm])
+        foot, head = grown_levels(grown, heights_mm=ends, budget=budget)
+        lower = heights <= ends[0]
+        foot = _foot(
+            grown,
+            heights_mm=np.append(heights[lower], ends[0]),
+            levels=np.append(levels[lower], foot),
+            direction=direction,
+            budget=budget,
+        )
+        # what comes up to the next slice is all in this one's foot and above it
+        heights = np.array([ends[0], *heights[~lower]])
+        levels = np.array([foot, *levels[~lower]], dtype=object)
+        inner = (heights > ends[0] + _APART_MM) & (heights < ends[1] - _APART_MM)
+        stack = _finished(
+            grown,
+            heights_mm=np.array([ends[0], *heights[inner], ends[1]]),
+            levels=np.array([foot, *levels[inner], head], dtype=object),
+            direction=direction,
+            budget=budget,
+        )
+        hollow = thinned_solid(
+            stack.solid_up_to(ends[1] + _BEYOND_MM), within_mm=budget.thinned_mm, where="pocket"
+        )
+        found.append(PocketSlice(solid=hollow, low_mm=low, high_mm=low + thickness_mm))
+    return found
+
+
+def _foot(
+    grown: Solid, *, heights_mm: Floats, levels: Regions, direction: Floats, budget: ErrorBudget
+) -> Region:
+    """The highest of some levels, with all that those below it and what lies between them carry up to it."""
+    top, whole = heights_mm[-1], levels[-1]
+
+    def carried(at_mm: Floats, there: Regions) -> Regions:
+        moved: Regions = shifted(there, direction[:2] / direction[2] * (top - at_mm[:, None]))
+        return moved
+
+    tall = np.diff(heights_mm) > _TALL_MM
+    halves = heights_mm[:-1][tall] + np.diff(heights_mm)[tall] / 2
+    known = np.append(heights_mm[:-1], halves)
+    own = np.append(levels[:-1], grown_levels(grown, heights_mm=halves, budget=budget))
+    whole = _with(whole, carried(known, own), budget=budget)
+    edges = np.sort(np.append(known, top))
+    lows, highs = edges[:-1], edges[1:]
+    for _ in range(_HALVINGS):
+        wide = highs - lows > 2 * _CLOSEST_MM
+        lows, highs = lows[wide], highs[wide]
+        middles = (lows + highs) / 2
+        between = carried(middles, grown_levels(grown, heights_mm=middles, budget=budget))
+        beyond = ~covers(np.full(len(between), whole), widened(between, -budget.bulge_mm))
+        if not beyond.any():
+            break
+        whole = _with(whole, between[beyond], budget=budget)
+        lows, highs = (
+            np.concatenate([lows[beyond], middles[beyond]]),
+            np.concatenate([middles[beyond], highs[beyond]]),
+        )
+    return whole
+
+
+def _with(area: Region, others: Regions, *, budget: ErrorBudget) -> Region:
+    """A region with what others have beyond it, holes filled."""
+    beyond = ~covers(np.full(len(others), area), others)
+    if not beyond.any():
+        return area
+    whole = union([area, *others[beyond]])
+    return outer_regions([outer_rings(whole)], within_mm=budget.swept_mm)[0]
+
+
+def _finished(
+    grown: Solid, *, heights_mm: Floats, levels: Regions, direction: Floats, budget: ErrorBudget
+) -> OpenedStack:
+    """The opened body at some levels, of which the lowest holds all that comes up to it, and where it must be known between."""
+    begun = OpenedStack(
+        heights_mm=heights_mm,
+        grown=levels,
+        opened=opened_levels(levels, heights_mm=heights_mm, direction=direction, budget=budget),
+        upright=np.zeros(len(heights_mm) - 1, dtype=bool),
+    )
+    return finished_stack(grown, begun, direction=direction, budget=budget)
