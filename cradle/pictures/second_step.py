@@ -57,24 +57,41 @@ def inner_step_px(levels: Bytes, ring_px: Floats, *, reach_mm: float, grain_mm: 
     grain_mm : float
         Length of a pixel.
     """
-    import cv2
-
     every = max(1, len(ring_px) // _STATIONS)
     ring = ring_px[::every]
+    depth = np.arange(-_APART_PX, max(_APART_PX, reach_mm / grain_mm) + 2.5, _STEP_PX)
+    at = _inwards(ring, depth)
+    light = _light_at(levels, at)
+    away = _second_step(light, depth, within=_inside(levels.shape[:2], ring, at, depth))
+    length = float(np.hypot(*(np.roll(ring, -1, axis=0) - ring).T).mean())
+    away = _even(away, half=max(2, round(_RUN_MM / 2 / grain_mm / length)), by_px=_EVEN_MM / grain_mm)
+    return np.repeat(away, every)[: len(ring_px)] if every > 1 else away
+
+
+def _inwards(ring: Floats, depth: Floats) -> NDArray[np.float32]:
+    """Places so far inside each point of a ring, ``(n, k, 2)`` px."""
     ahead = np.roll(ring, -2, axis=0) - np.roll(ring, 2, axis=0)
     ahead /= np.maximum(np.hypot(*ahead.T), 1e-9)[:, None]
     turn = 1.0 if signed_area(ring) > 0 else -1.0
     inward = np.column_stack([-ahead[:, 1], ahead[:, 0]]) * turn
-    depth = np.arange(-_APART_PX, max(_APART_PX, reach_mm / grain_mm) + 2.5, _STEP_PX)
-    at = (ring[:, None] + depth[:, None] * inward[:, None]).astype(np.float32)
+    return (ring[:, None] + depth[:, None] * inward[:, None]).astype(np.float32)
+
+
+def _light_at(levels: Bytes, at: NDArray[np.float32]) -> Floats:
+    """Light at places, averaged with its neighbours', ``(n, k, c)``."""
+    import cv2
+
     light = cv2.remap(
         in_light(levels), at[..., 0], at[..., 1], cv2.INTER_LINEAR, borderMode=cv2.BORDER_REPLICATE
     )
-    light = cv2.blur(light, (3, 5)).reshape(len(ring), len(depth), -1).astype(np.float64)
+    return np.asarray(cv2.blur(light, (3, 5)).reshape(*at.shape[:2], -1), dtype=np.float64)
+
+
+def _second_step(light: Floats, depth: Floats, *, within: NDArray[np.bool_]) -> Floats:
+    """How far inwards light ``(n, k, c)`` steps again behind what may be a shadow, ``(n,)``; 0 where it does not."""
     slope = np.gradient(light, _STEP_PX, axis=1)
     steep = np.sqrt((slope**2).sum(axis=-1))
-    within = _inside(levels.shape[:2], ring, at, depth)
-    k = np.arange(len(ring))
+    k = np.arange(len(light))
     own_at = np.where(np.abs(depth) <= 1.0, steep, 0.0).argmax(axis=1)
     own = steep[k, own_at]
     back = np.einsum("ijk,ik->ij", slope, -slope[k, own_at]) > 0
@@ -84,13 +101,8 @@ def inner_step_px(levels: Bytes, ring_px: Floats, *, reach_mm: float, grain_mm: 
     other = np.maximum(other, dip)
     peak = other.argmax(axis=1)
     found = other[k, peak] > _LEAST * own
-    middle = np.searchsorted(depth, _BETWEEN * depth[peak])
-    between = light[k, middle]
-    found &= _shaded(between, light[:, 0])
-    away = np.where(found, depth[peak], 0.0)
-    length = float(np.hypot(*(np.roll(ring, -1, axis=0) - ring).T).mean())
-    away = _even(away, half=max(2, round(_RUN_MM / 2 / grain_mm / length)), by_px=_EVEN_MM / grain_mm)
-    return np.repeat(away, every)[: len(ring_px)] if every > 1 else away
+    found &= _shaded(light[k, np.searchsorted(depth, _BETWEEN * depth[peak])], light[:, 0])
+    return np.where(found, depth[peak], 0.0)
 
 
 def _inside(

@@ -6,6 +6,7 @@ So its edge is looked for at every place by itself, as the steepest step there w
 
 from __future__ import annotations
 
+from dataclasses import dataclass, replace
 from itertools import chain, combinations
 from typing import TYPE_CHECKING, Any, Final
 
@@ -54,8 +55,13 @@ _LOOK_MM: Final = 0.7
 _LEAST_LEVELS: Final = 3.0
 _TINT: Final = 30.0
 """Levels by which colours must differ, the ground's brightness aside, to be used alone."""
-_LUMA: Final = 45.0
-"""Levels by which brightness steps, to be used alone where the file keeps the colour of every second pixel."""
+_BRIGHTER: Final = 10.0
+"""By how much of 255 parts of light brightness steps, to be used alone where the file keeps the colour of every second pixel."""
+_LUMA: Final = frozen([0.299, 0.587, 0.114])
+"""What light of red, green and blue adds to brightness (ITU-R BT.601)."""
+_BLUR_PX: Final = 0.8
+_COLOUR_BLUR_PX: Final = 2.2
+"""Where only such colours step: they are kept in pairs of pixels, between which the slope jumps."""
 
 
 def card_like(things: Regions) -> Iterator[Floats]:
@@ -120,7 +126,11 @@ def _hull(things: Regions, number: int) -> NDArray[np.float32]:
 
 
 class _Seen:
-    """The part of a picture round a card: between levels and light, to find steps, and its light, to place them."""
+    """The part of a picture round a card: between levels and light, to find steps, and what to place them by.
+
+    Blur of the lens mixes light. Colours kept for pairs of pixels were mixed as levels, and half way between two levels
+    is not half way between their light.
+    """
 
     def __init__(self, picture: Picture, quad_px: Floats, *, margin_px: float) -> None:
         import cv2
@@ -130,49 +140,81 @@ class _Seen:
         high = np.clip(np.ceil(quad_px.max(axis=0) + margin_px), 1, size).astype(np.int64)
         self.corner = low.astype(np.float64)
         part = picture.levels[low[1] : high[1], low[0] : high[0]]
-        self.levels: NDArray[Any] = cv2.GaussianBlur(between_levels_and_light(part), (0, 0), 0.8)
-        self.light: NDArray[Any] = cv2.GaussianBlur(255 * in_light(part), (0, 0), 0.8)
-        self.coarse = picture.colour_px > 1
+        self.levels: NDArray[Any] = cv2.GaussianBlur(between_levels_and_light(part), (0, 0), _BLUR_PX)
+        self.light: NDArray[Any] = cv2.GaussianBlur(255 * in_light(part), (0, 0), _BLUR_PX)
+        self.colours: NDArray[Any] | None = None
+        if picture.colour_px > 1:
+            self.colours = cv2.GaussianBlur(part.astype(np.float32), (0, 0), _COLOUR_BLUR_PX)
 
-    def profiles(self, image: NDArray[Any], start: Floats, normal: Floats, offsets: Floats) -> Floats:
-        """Levels square to a line at places ``(n, 2)``, averaged with their neighbours, ``(n, k, c)``."""
+    def profiles(self, image: NDArray[Any], line: _Line, offsets: Floats) -> Floats:
+        """Levels square to a line, averaged with their neighbours, ``(n, k, c)``.
+
+        Sampled so that their slope is smooth too: between two pixels a straight line's would be even, and a side along
+        the pixels would be drawn to one of them.
+        """
         import cv2
 
-        at = (start[:, None] - self.corner + offsets[:, None] * normal).astype(np.float32)
-        found = cv2.remap(image, at[..., 0], at[..., 1], cv2.INTER_LINEAR, borderMode=cv2.BORDER_REPLICATE)
+        at = (line.places[:, None] - self.corner + offsets[:, None] * line.normal).astype(np.float32)
+        found = cv2.remap(image, at[..., 0], at[..., 1], cv2.INTER_LANCZOS4, borderMode=cv2.BORDER_REPLICATE)
         found = cv2.blur(found.astype(np.float32), (1, 5))
-        return np.asarray(found.reshape(len(start), len(offsets), -1), dtype=np.float64)
+        return np.asarray(found.reshape(len(line.places), len(offsets), -1), dtype=np.float64)
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _Line:
+    """Places ``(n, 2)`` px along a side, how far along it each lies, and the side's normal outwards."""
+
+    places: Floats
+    along: Floats
+    normal: Floats
+
+    def moved(self, place: float, slope: float) -> _Line:
+        """The line that lies off this one by so much at its start, and by so much more at its end."""
+        return replace(self, places=self.places + (place + slope * self.along)[:, None] * self.normal)
 
 
 def _side(seen: _Seen, a: Floats, b: Floats, per_mm: float) -> tuple[Floats, tuple[Floats, float]]:
     """Points of a side from one corner to the next, ``(n, 2)`` px, and its line: unit normal, distance from the origin."""
     length = float(np.hypot(*(b - a)))
     along = np.linspace(_TRIM, 1 - _TRIM, int(np.clip(length / 2, 24, _MOST_STATIONS)))
-    start = a + along[:, None] * (b - a)
     ahead = (b - a) / length
-    normal = np.array([ahead[1], -ahead[0]])
+    hull = _Line(a + along[:, None] * (b - a), along, np.array([ahead[1], -ahead[0]]))
+    return _placed(seen, *_found(seen, hull, per_mm), per_mm)
+
+
+def _found(seen: _Seen, hull: _Line, per_mm: float) -> tuple[_Line, Bools, Floats | None]:
+    """A side's line where most places step, which of them step there, and the ground's light if colour tells them apart."""
     offsets = _offsets(_REACH_MM * per_mm)
-    whole = seen.profiles(seen.levels, start, normal, offsets)
-    ground = _outermost(whole)
-    coloured = _without(whole, ground)
+    whole = seen.profiles(seen.levels, hull, offsets)
+    coloured = _without(whole, _outermost(whole))
     tinted = np.ptp(np.linalg.norm(coloured, axis=-1), axis=1) > _TINT
-    by_colour = not seen.coarse and bool(tinted.mean() > _LEAST_PART)
-    rough, strong = _steepest(coloured if by_colour else whole, offsets, per_mm)
+    by_colour = seen.colours is None and bool(tinted.mean() > _LEAST_PART)
+    off, strong = _steepest(coloured if by_colour else whole, offsets, per_mm)
     clear = strong > max(_CLEAR * float(np.quantile(strong, 0.7)), _LEAST_LEVELS)
     place, slope, near = _straight(
-        along, rough, clear & tinted if by_colour else clear, within_px=0.25 * per_mm
+        hull.along, off, clear & tinted if by_colour else clear, within_px=0.25 * per_mm
     )
-    start = start + (place + slope * along)[:, None] * normal
-    fine = _offsets(max(_FINE_PX, _FINE_MM * per_mm))
-    light = seen.profiles(seen.light, start, normal, fine)
-    if seen.coarse:
-        light = _brightness(light)
-    elif by_colour:
-        light = _without(light, _outermost(seen.profiles(seen.light, start, normal, offsets[-4:])))
-    off, _ = _steepest(light, fine, per_mm)
-    own_place, own_slope, near = _straight(along, off, near, within_px=max(0.5, 0.08 * per_mm))
-    points = start[near] + off[near, None] * normal
-    ends = start[[0, -1]] + (own_place + own_slope * along[[0, -1]])[:, None] * normal
+    line = hull.moved(place, slope)
+    return line, near, _outermost(seen.profiles(seen.light, line, offsets[-4:])) if by_colour else None
+
+
+def _placed(
+    seen: _Seen, line: _Line, near: Bools, ground: Floats | None, per_mm: float
+) -> tuple[Floats, tuple[Floats, float]]:
+    """Points of a side and its line, as `_side` has them, to a part of a pixel."""
+    offsets = _offsets(max(_FINE_PX, _FINE_MM * per_mm))
+    steps = seen.profiles(seen.light, line, offsets)
+    if ground is not None:
+        steps = _without(steps, ground)
+    elif seen.colours is not None:
+        steps = steps @ _LUMA
+        if np.median(np.abs(steps[:, -1] - steps[:, 0])) < _BRIGHTER:
+            steps = seen.profiles(seen.colours, line, offsets)
+            steps = _without(steps, _outermost(steps))
+    off, _ = _steepest(steps.reshape(*steps.shape[:2], -1), offsets, per_mm)
+    place, slope, near = _straight(line.along, off, near, within_px=max(0.5, 0.08 * per_mm))
+    points = line.places[near] + off[near, None] * line.normal
+    ends = line.moved(place, slope).places[[0, -1]]
     across = np.array([ends[1][1] - ends[0][1], ends[0][0] - ends[1][0]]) / np.hypot(*(ends[1] - ends[0]))
     return points, (across, float(across @ ends[0]))
 
@@ -192,15 +234,6 @@ def _without(profiles: Floats, ground: Floats) -> Floats:
     """Profiles without what the ground's own colour makes of them: a shadow, which only darkens it, is not seen."""
     bright = ground / max(float(np.linalg.norm(ground)), 1e-6)
     return np.asarray(profiles - (profiles @ bright)[..., None] * bright)
-
-
-def _brightness(profiles: Floats) -> Floats:
-    """Profiles of brightness alone where it steps enough; files keep colours coarsely."""
-    if profiles.shape[-1] == 1:
-        return profiles
-    luma = np.asarray(profiles @ np.array([0.299, 0.587, 0.114]))  # ITU-R BT.601
-    step = float(np.median(np.abs(luma[:, -1] - luma[:, 0])))
-    return luma[..., None] if step > _LUMA else profiles
 
 
 def _steepest(profiles: Floats, offsets: Floats, per_mm: float) -> tuple[Floats, Floats]:
@@ -256,7 +289,8 @@ def _corner(seen: _Seen, at: Floats, middle: Floats, per_mm: float) -> Floats:
     inwards = (middle - at) / np.hypot(*(middle - at))
     offsets = np.arange(_CORNER_MM[0] * per_mm, _CORNER_MM[1] * per_mm, _STEP_PX)
     aside = np.array([-inwards[1], inwards[0]])
-    start = at + np.linspace(-1, 1, 5)[:, None] * aside
-    profile = seen.profiles(seen.levels, start, inwards, offsets).mean(axis=0)
+    along = np.linspace(-1, 1, 5)
+    across = _Line(at + along[:, None] * aside, along, inwards)
+    profile = seen.profiles(seen.levels, across, offsets).mean(axis=0)
     steep = np.sqrt((np.gradient(profile, _STEP_PX, axis=0) ** 2).sum(axis=-1))
     return np.asarray((at + offsets[int(steep.argmax())] * inwards)[None])
