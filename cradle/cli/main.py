@@ -72,6 +72,7 @@ def run() -> NoReturn:
         sys.stdout.flush()
     except OSError:
         code = _output_lost()
+    gc.freeze()  # the interpreter looks through all that is left before it ends, to give back what ends with it
     sys.exit(code)
 
 
