@@ -8,10 +8,10 @@ from typing import Final
 
 import numpy as np
 
-from cradle.fit.best_position import Seats, seats
+from cradle.fit.best_position import fits, seats
 from cradle.fit.chance import Cause, Chance, chance_of_draws
 from cradle.fit.model import FitModel, asked_mm, deviations_mm, drawn
-from cradle.geometry.arrays import Bools, Floats, Ints
+from cradle.geometry.arrays import Bools, Floats
 from cradle.pocket.clearance import ClearanceProfile, clearance_profile
 
 MOST_MM: Final = 2.0
@@ -75,7 +75,7 @@ def advised_clearance(
         if (less or not reached) and sought.share(values) >= goal:
             best, reached = values, True
     profile = sought.profile(best)
-    chance = chance_of_draws(model, profile, xi=xi, deviations=sought.deviations, start=sought.basis)
+    chance = chance_of_draws(model, profile, xi=xi, deviations=sought.deviations, start=sought.found.basis)
     return Advice(profile=profile, chance=chance, reached=chance.chance >= goal)
 
 
@@ -85,28 +85,49 @@ class _Sought:
     def __init__(self, model: FitModel, xi: Floats, *, between_mm: Floats | None) -> None:
         self.model = model
         self.deviations = deviations_mm(model, xi)
-        self.basis: Ints | None = None
         self._between_mm = 0.0 if between_mm is None else between_mm
+        self.asked: Floats = np.zeros(len(model.places.directions))
+        self.found = seats(model.places.directions, self.deviations, lever_mm=model.places.lever_mm)
 
     def profile(self, values: Floats) -> ClearanceProfile:
         """The clearance everywhere for that of each section, ``(k,)`` mm."""
         heights = self.model.section_heights_mm.tolist()
         return clearance_profile(heights, values.tolist(), default_mm=0.0, between_mm=self._between_mm)
 
-    def seats(self, asked: Floats | float) -> Seats:
-        """The seats at a clearance, ``(j,)`` mm."""
-        places = self.model.places
-        found = seats(places.directions, self.deviations - asked, lever_mm=places.lever_mm, start=self.basis)
-        self.basis = found.basis
-        return found
-
-    def tightness_mm(self, values: Floats) -> Floats:
-        """How much more than the sections' clearances each draw needs everywhere, ``(draws,)``, mm."""
-        return self.seats(asked_mm(self.model, self.profile(values))).tightness_mm
+    def seat(self, values: Floats) -> Floats:
+        """Seat the draws at the sections' clearances: how much more each needs everywhere, ``(draws,)``, mm."""
+        places, basis = self.model.places, self.found.basis
+        self.asked = asked_mm(self.model, self.profile(values))
+        self.found = seats(
+            places.directions,
+            self.deviations,
+            lever_mm=places.lever_mm,
+            start=basis,
+            asked_mm=self.asked,
+        )
+        return self.found.tightness_mm
 
     def share(self, values: Floats) -> float:
-        """Share of the draws that fit at the sections' clearances, 0 to 1."""
-        return float((self.tightness_mm(values) <= 0).mean())
+        """Share of the draws that fit at the sections' clearances, 0 to 1.
+
+        Where these are wider than those at which the draws were seated last, by
+        so much at least and so much at most, each draw is less tight by
+        something between the two: only those that this leaves open are seated again.
+        """
+        asked = asked_mm(self.model, self.profile(values))
+        tight, wider = self.found.tightness_mm, asked - self.asked
+        free = (self.found.carriers >= 0).all(axis=1)  # search limits do not move with the clearance
+        fitting = free & (tight <= wider.min())
+        doubtful = np.flatnonzero(~fitting & ~(free & (tight > wider.max())))
+        places = self.model.places
+        also = fits(
+            places.directions,
+            self.deviations[doubtful],
+            lever_mm=places.lever_mm,
+            start=self.found.basis[doubtful],
+            asked_mm=asked,
+        )
+        return float((fitting.sum() + also.sum()) / len(tight))
 
 
 def _ways(sought: _Sought, *, free: Bools, fixed: Floats, goal: float) -> Iterator[Floats]:
@@ -121,8 +142,8 @@ def _ways(sought: _Sought, *, free: Bools, fixed: Floats, goal: float) -> Iterat
 
 def _differences(sought: _Sought) -> Floats:
     """How much less each section needs than the one that needs most, ``(k,)``, ≤ 0, mm."""
-    model, found = sought.model, sought.seats(0.0)
-    needed = sought.deviations + found.moves @ model.places.directions.T
+    model = sought.model
+    needed = sought.deviations + sought.found.moves @ model.places.directions.T
     need = np.full(len(model.names), np.nan)
     owner = model.influences.sections.argmax(axis=0)
     for k in range(len(need)):
@@ -136,7 +157,7 @@ def _differences(sought: _Sought) -> Floats:
 
 def _tilted(sought: _Sought, shape: Floats, *, goal: float) -> Floats:
     """Clearances of all sections: ``shape`` plus the least amount that reaches the goal."""
-    tight = sought.tightness_mm(shape + 1.0)
+    tight = sought.seat(shape + 1.0)
     amount = 1.0 + float(np.quantile(tight, goal, method="higher"))
     return np.clip(_rounded_up(shape + amount), 0.0, MOST_MM)
 
@@ -144,6 +165,7 @@ def _tilted(sought: _Sought, shape: Floats, *, goal: float) -> Floats:
 def _beside(sought: _Sought, *, free: Bools, fixed: Floats, goal: float) -> Floats:
     """Clearances of all sections, the free ones alike: the least that reaches the goal beside the fixed ones."""
     low, high = 0.0, MOST_MM
+    sought.seat(np.where(free, MOST_MM / 2, fixed))
     while high - low > STEP_MM:
         middle = (low + high) / 2
         if sought.share(np.where(free, middle, fixed)) >= goal:

@@ -30,7 +30,9 @@ TURN_LIMIT_DEG: Final = 3.0
 """And within this much turn, where turning is as good as linear."""
 _ENOUGH_MM: Final = 1e-7
 _ROUNDS: Final = 300
-_THIN: Final = 4
+_FRESH: Final = 6
+"""After so many exchanges what they led to is worked out anew, so that rounding does not add up."""
+_SAMPLE: Final = 64
 _NUMBERS_AT_ONCE: Final = 50_000
 """So few stay in a processor's own memory while they are worked on."""
 _LIMITS: Final = 5
@@ -68,7 +70,14 @@ class Seats:
         return np.where(self.basis < self.places, self.basis, -1)
 
 
-def seats(directions: Floats, deviations_mm: Floats, *, lever_mm: float, start: Ints | None = None) -> Seats:
+def seats(
+    directions: Floats,
+    deviations_mm: Floats,
+    *,
+    lever_mm: float,
+    start: Ints | None = None,
+    asked_mm: Floats | float = 0.0,
+) -> Seats:
     """The seat of each draw.
 
     Parameters
@@ -83,13 +92,15 @@ def seats(directions: Floats, deviations_mm: Floats, *, lever_mm: float, start: 
     start : (n, 4) int64, optional
         The basis of seats found at other deviations: whatever these are, it
         carries, and where they are alike few exchanges are left.
+    asked_mm : (j,) float64 or float
+        The clearance, taken off the deviations.
 
     Raises
     ------
     InternalError
         If the exchange does not come to an end.
     """
-    rows, needs = _with_limits(directions, deviations_mm, lever_mm=lever_mm)
+    rows, needs = _with_limits(directions, deviations_mm, asked_mm, lever_mm=lever_mm)
     basis = _exchanged(rows, needs, start=start, settled=_best)
     held = _hold(rows, needs, np.arange(len(needs)), basis)
     return Seats(
@@ -97,18 +108,25 @@ def seats(directions: Floats, deviations_mm: Floats, *, lever_mm: float, start: 
         moves=held.moves,
         basis=basis,
         places=len(directions),
-        loads=np.clip(held.shares(np.zeros(3)), 0.0, None),
+        loads=np.clip(held.across[:, 3], 0.0, None),
     )
 
 
-def fits(directions: Floats, deviations_mm: Floats, *, lever_mm: float, start: Ints | None = None) -> Bools:
+def fits(
+    directions: Floats,
+    deviations_mm: Floats,
+    *,
+    lever_mm: float,
+    start: Ints | None = None,
+    asked_mm: Floats | float = 0.0,
+) -> Bools:
     """Whether each draw's tightness is 0 or less, ``(n,)``; a draw is left as soon as that is known.
 
     Parameters and errors are those of `seats`. What four places carry is never
     tighter than the seat, and no place of the thing is free to be tighter than
     the most crossed one.
     """
-    rows, needs = _with_limits(directions, deviations_mm, lever_mm=lever_mm)
+    rows, needs = _with_limits(directions, deviations_mm, asked_mm, lever_mm=lever_mm)
     basis = _exchanged(rows, needs, start=start, settled=_known)
     return np.asarray(_hold(rows, needs, np.arange(len(needs)), basis).tightness <= 0)
 
@@ -121,47 +139,69 @@ def _known(most: Floats, tightness: Floats) -> Bools:
     return (tightness > 0) | (most <= 0) | _best(most, tightness)
 
 
-def _with_limits(directions: Floats, deviations_mm: Floats, *, lever_mm: float) -> tuple[Floats, Floats]:
-    """Directions ``(j + 5, 3)`` and deviations ``(n, j + 5)``, the search limits being the last five places."""
+def _with_limits(
+    directions: Floats, deviations_mm: Floats, asked_mm: Floats | float, *, lever_mm: float
+) -> tuple[Floats, Floats]:
+    """Directions ``(j + 5, 3)`` and needs ``(n, j + 5)``, the search limits being the last five places."""
     turn = lever_mm * float(np.radians(TURN_LIMIT_DEG))
     limits = _STIFF * np.array([[1, 0, 0], [0, 1, 0], [0, 0, 1], [-1, -1, -1], [0, 0, -1]], dtype=np.float64)
     shift = SHIFT_LIMIT_MM
-    offsets = -_STIFF * np.array([shift, shift, turn, 2 * shift + turn, turn])
-    there = np.broadcast_to(offsets, (len(deviations_mm), len(offsets)))
-    return np.concatenate([directions, limits]), np.concatenate([deviations_mm, there], axis=1)
+    draws, places = deviations_mm.shape
+    needs = np.zeros((draws, places + _LIMITS))
+    np.subtract(deviations_mm, asked_mm, out=needs[:, :places])
+    needs[:, places:] = -_STIFF * np.array([shift, shift, turn, 2 * shift + turn, turn])
+    return np.concatenate([directions, limits]), needs
 
 
 def _exchanged(rows: Floats, needs: Floats, *, start: Ints | None, settled: Settled) -> Ints:
     """The four places that carry each draw at the end, ``(n, 4)``."""
-    if start is not None:
-        return _exchange(rows, needs, basis=start, settled=settled)
-    limits = np.arange(len(rows) - _LIMITS, len(rows))
-    basis = _exchange(rows, needs.mean(axis=0, keepdims=True), basis=limits[None, :4], settled=_best)
-    few = np.unique(np.concatenate([np.arange(0, len(rows), _THIN), basis[0], limits]))
-    basis = np.repeat(basis, len(needs), axis=0)
-    # most exchanges are found among a few of the places, at a fraction of the work
-    if len(few) < len(rows) / 2:
-        thin = np.searchsorted(few, basis)
-        basis = few[_exchange(rows[few], np.ascontiguousarray(needs[:, few]), basis=thin, settled=settled)]
-    return _exchange(rows, needs, basis=basis, settled=settled)
+    if start is None:
+        limits = np.arange(len(rows) - _LIMITS, len(rows))
+        basis = _exchange(rows, needs.mean(axis=0, keepdims=True), basis=limits[None, :4], settled=_best)
+        start = np.repeat(basis, len(needs), axis=0)
+    sample = np.arange(0, len(needs), max(1, len(needs) // _SAMPLE))
+    told = _exchange(rows, needs[sample], basis=start[sample], settled=settled)
+    # most draws are carried where a few are: nearly all exchanges are found among those places, at a fraction of the work
+    few = np.unique(np.concatenate([told.ravel(), start.ravel()]))
+    if 0 < len(few) < len(rows) / 2:
+        thin = np.searchsorted(few, start)
+        start = few[_exchange(rows[few], np.take(needs, few, axis=1), basis=thin, settled=settled)]
+    return _exchange(rows, needs, basis=start, settled=settled)
 
 
 def _exchange(rows: Floats, needs: Floats, *, basis: Ints, settled: Settled) -> Ints:
     """Exchange carriers until every draw is settled; every start basis must carry (loads ≥ 0)."""
     basis = basis.copy()
     there = np.arange(len(needs))
-    for _ in range(_ROUNDS):
-        held = _hold(rows, needs, there, basis[there])
+    held = _hold(rows, needs, there, basis)
+    for done in range(1, _ROUNDS + 1):
         enter, most = _most_crossed(rows, needs, there, held.moves)
-        goes_on = ~settled(most, held.tightness)
-        if not goes_on.any():
+        goes_on = np.flatnonzero(~settled(most, held.tightness))
+        if not len(goes_on):
             return basis
-        load, share = held.shares(np.zeros(3))[goes_on], held.shares(rows[enter])[goes_on]
+        there, enter, across = there[goes_on], enter[goes_on], held.across[goes_on]
+        load, share = across[:, 3], _shares(rows[enter], across)
         with np.errstate(divide="ignore", invalid="ignore"):
             ratio = np.where(share > 1e-9, np.clip(load, 0.0, None) / share, np.inf)
-        there = there[goes_on]
-        basis[there, ratio.argmin(axis=1)] = enter[goes_on]
+        leave = ratio.argmin(axis=1)
+        basis[there, leave] = enter
+        if done % _FRESH:
+            held = _held(needs, there, basis[there], _exchanged_across(across, share, leave))
+        else:
+            held = _hold(rows, needs, there, basis[there])
     raise InternalError(f"{len(there)} seats of {len(basis)} were not found in {_ROUNDS} exchanges")
+
+
+def _exchanged_across(across: Floats, share: Floats, leave: Ints) -> Floats:
+    """The inverse after one corner of each has become another, whose shares of the old corners are known.
+
+    The inverse of a matrix of which one row is replaced (Sherman and Morrison, Ann. Math. Stat. 21, 1950, from memory).
+    """
+    each = np.arange(len(leave))
+    step = share.copy()
+    step[each, leave] -= 1.0
+    step /= share[each, leave][:, None]
+    return across - across[each, :, leave][:, :, None] * step[:, None, :]
 
 
 def _most_crossed(rows: Floats, needs: Floats, there: Ints, moves: Floats) -> tuple[Ints, Floats]:
@@ -182,16 +222,12 @@ class _Hold:
     """Each draw held by four places: ``moves (n, 3)`` and ``tightness (n,)``.
 
     ``across (n, 4, 4)`` leads from a direction and a 1 to barycentric coordinates
-    in the tetrahedron of the four directions.
+    in the tetrahedron of the four directions; its last row is how they share the load.
     """
 
     moves: Floats
     tightness: Floats
     across: Floats
-
-    def shares(self, direction: Floats) -> Floats:
-        """How the four places share a direction, ``(3,)`` or ``(n, 3)``, between them, ``(n, 4)``, together 1."""
-        return (direction[..., None, :] @ self.across[:, :3])[:, 0] + self.across[:, 3]
 
 
 def _hold(rows: Floats, needs: Floats, there: Ints, basis: Ints) -> _Hold:
@@ -199,6 +235,14 @@ def _hold(rows: Floats, needs: Floats, there: Ints, basis: Ints) -> _Hold:
     corners = np.ones((*basis.shape, 4))
     corners[:, :, :3] = rows[basis]
     # of all four as they are: edges between them would lose digits to the stiff limits
-    across = np.linalg.inv(corners)
+    return _held(needs, there, basis, np.linalg.inv(corners))
+
+
+def _held(needs: Floats, there: Ints, basis: Ints, across: Floats) -> _Hold:
     held = np.einsum("nij,nj->ni", across, needs[there[:, None], basis])
     return _Hold(-held[:, :3], held[:, 3], across)
+
+
+def _shares(directions: Floats, across: Floats) -> Floats:
+    """How the four places share a direction each, ``(n, 3)``, between them, ``(n, 4)``, together 1."""
+    return np.asarray(np.einsum("ni,nij->nj", directions, across[:, :3]) + across[:, 3])

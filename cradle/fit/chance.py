@@ -102,10 +102,10 @@ def chance_of_draws(
     model: FitModel, profile: ClearanceProfile, *, xi: Floats, deviations: Floats, start: Ints | None = None
 ) -> Chance:
     """The same from draws whose deviations, ``(draws, j)``, mm, are known already (`cradle.fit.model.deviations_mm`)."""
-    needed = deviations - asked_mm(model, profile)
-    found = seats(model.places.directions, needed, lever_mm=model.places.lever_mm, start=start)
+    places, asked = model.places, asked_mm(model, profile)
+    found = seats(places.directions, deviations, lever_mm=places.lever_mm, start=start, asked_mm=asked)
     tight = found.tightness_mm
-    play_mm, play_deg = _play(model, needed, found)
+    play_mm, play_deg = _play(model, deviations, found, asked=asked)
     return Chance(
         chance=float((tight <= 0).mean()),
         draws=len(tight),
@@ -167,13 +167,13 @@ def _cause(model: FitModel, xi: Floats, found: Seats, *, wider_mm: float = 0.0) 
     )
 
 
-def _play(model: FitModel, needed: Floats, found: Seats) -> tuple[float, float]:
+def _play(model: FitModel, deviations: Floats, found: Seats, *, asked: Floats) -> tuple[float, float]:
     """Shift and turn from stop to stop, of the loosest of the things that fit, mm and degrees."""
     fitting = np.flatnonzero(found.tightness_mm <= 0)[:_PLAY_DRAWS]
     if not len(fitting):
         return 0.0, 0.0
     directions = model.places.directions
-    slack = -(needed[fitting] + found.moves[fitting] @ directions.T)
+    slack = asked - deviations[fitting] - found.moves[fitting] @ directions.T
     angle = np.arange(_PLAY_DIRECTIONS) * np.pi / _PLAY_DIRECTIONS
     ways = [np.array([np.cos(a), np.sin(a), 0.0]) for a in angle]
     shifts = np.max([_stop_to_stop(slack, directions @ way) for way in ways], axis=0)

@@ -66,13 +66,19 @@ def next_section(model: FitModel, profile: ClearanceProfile, *, chance: float) -
     """
     xi = drawn(model, draws=GAIN_DRAWS)
     asked = asked_mm(model, profile)
-    own = seats(model.places.directions, deviations_mm(model, xi) - asked, lever_mm=model.places.lever_mm)
+    places = model.places
+    own = seats(places.directions, deviations_mm(model, xi), lever_mm=places.lever_mm, asked_mm=asked)
     before = float((own.tightness_mm <= 0).mean())
     best: NextSection | None = None
     for height in candidates(model):
         tried = with_template(model, height_mm=height)
-        needed = deviations_mm(tried, xi) - asked
-        fitting = fits(tried.places.directions, needed, lever_mm=tried.places.lever_mm, start=own.basis)
+        fitting = fits(
+            places.directions,
+            deviations_mm(tried, xi),
+            lever_mm=places.lever_mm,
+            start=own.basis,
+            asked_mm=asked,
+        )
         gain = float(fitting.mean()) - before
         after = min(chance + gain, 1.0)
         if gain > WORTH and (best is None or after > best.after):

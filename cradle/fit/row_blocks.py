@@ -38,7 +38,9 @@ class Banded:
         """``rows @ matrix``: for ``(n, q)`` rows ``(n, j)``."""
         out = np.zeros((len(rows), self.shape[1]))
         for start, band in self.bands:
-            out[:, band.columns] += rows[:, start : start + len(band.values)] @ band.values
+            own = rows[:, start : start + len(band.values)]
+            if own.any():  # rows of which a caller wants nothing are 0
+                out[:, band.columns] += own @ band.values
         return out
 
     def before(self, columns: Floats) -> Floats:
