@@ -264,27 +264,30 @@ def _links(
     below: list[Way], above: list[Way], here: UnitCurve, there: UnitCurve, *, trace_mm: float
 ) -> Floats:
     """What speaks against each pair of ways of two neighbours, ``(len(below), len(above))``."""
-    out = np.empty((len(below), len(above)))
-    matches = {over: _correlation(here, moving=there, face_down=over) for over in (False, True)}
-    hidden = _TRACING**2 + 2 * (trace_mm / here.size_mm) ** 2
+    over = np.array([[low.face_down != high.face_down for high in above] for low in below])
+    turn = np.array([[high.coarse_deg - low.coarse_deg for high in above] for low in below])
+    turn = np.where(
+        [[low.face_down] for low in below], -turn, turn
+    )  # both seen from below: turns count the other way
+    misfit2 = np.empty(over.shape)
+    for face_down in (False, True):
+        pairs = over == face_down
+        match, power = _correlation(here, moving=there, face_down=face_down)
+        turns, whose = np.unique(turn[pairs], return_inverse=True)  # ways that differ in their slip alone share them
+        off = np.abs((np.degrees(np.angle(match)) - turns[:, None] + 180.0) % 360.0 - 180.0)
+        near = np.maximum(off - STRAIGHT_DEG / 2, 0.0)
+        likest = (np.abs(match) * np.cos(np.radians(near))).max(axis=1)
+        misfit2[pairs] = np.maximum(power - 2.0 * likest, 0.0)[whose]
     larger = np.log(there.size_mm / here.size_mm)
+    jump = larger + np.log([high.slip.size if high.slip else 1.0 for high in above])
+    jump = jump - np.log([[low.slip.size if low.slip else 1.0] for low in below])
+    hidden = _TRACING**2 + 2 * (trace_mm / here.size_mm) ** 2
+    out = _WAVES / 2 * np.log(misfit2 + hidden) + np.log1p((jump / _SIZES[0]) ** 2) + (jump / _SIZES[1]) ** 2
     for p, low in enumerate(below):
         for q, high in enumerate(above):
-            match, power = matches[low.face_down != high.face_down]
-            turn = high.coarse_deg - low.coarse_deg
-            if low.face_down:  # both seen from below: turns count the other way
-                turn = -turn
-            off = np.abs((np.degrees(np.angle(match)) - turn + 180.0) % 360.0 - 180.0)
-            near = np.maximum(off - STRAIGHT_DEG / 2, 0.0)
-            likest = float((np.abs(match) * np.cos(np.radians(near))).max())
-            misfit2 = max(power - 2.0 * likest, 0.0)
-            jump = larger + np.log(high.slip.size if high.slip else 1.0)
-            jump -= np.log(low.slip.size if low.slip else 1.0)
-            out[p, q] = _WAVES / 2 * np.log(misfit2 + hidden)
-            out[p, q] += np.log1p((jump / _SIZES[0]) ** 2) + (jump / _SIZES[1]) ** 2
             if low.slip and high.slip and high.slip.again(low.slip):
                 out[p, q] -= (1 - _AGAIN) * high.slip.cost
-    return out
+    return np.asarray(out, dtype=np.float64)
 
 
 def _least(states: Sequence[Sequence[Way]], links: Sequence[Floats]) -> list[int]:
