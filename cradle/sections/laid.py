@@ -65,13 +65,17 @@ class Lying:
     ends: tuple[int, int, int, int] = field(init=False)
 
     def __post_init__(self) -> None:
-        turn = self.values[TURN]
-        cos, sin = np.cos(turn), np.sin(turn)
-        self.plain = self.laid.ring @ np.array([[cos, sin], [-sin, cos]])
+        self.plain = self.laid.ring @ self.turning
         self.points_mm = self.plain * self.scale + self.values[:TURN]
         self.by_turn = np.column_stack([-self.plain[:, 1], self.plain[:, 0]]) * self.scale
         low, high = self.points_mm.argmin(axis=0), self.points_mm.argmax(axis=0)
         self.ends = (int(low[0]), int(high[0]), int(low[1]), int(high[1]))
+
+    @property
+    def turning(self) -> Floats:
+        """What turns the ring when its points, as rows, are multiplied by it, ``(2, 2)``."""
+        cos, sin = np.cos(self.values[TURN]), np.sin(self.values[TURN])
+        return np.array([[cos, sin], [-sin, cos]])
 
     @property
     def scale(self) -> Floats:

@@ -57,7 +57,7 @@ def calipers(laid: Sequence[Laid], *, spread: SpreadSpec) -> list[Observation]:
                 )
         if one.spec.girth_mm is not None:
             own = spreads.STRING_SHARE * one.spec.girth_mm
-            girth = _girth(i, reading=one.spec.girth_mm)
+            girth = _girth(i, ring=one.ring, reading=one.spec.girth_mm)
             found.append(observation(ReadingKind.GIRTH, i, girth, spread=own, freedom=HEAVY))
     error = spreads.rectangular(1.0) if found else 1.0
     return [*found, linear(ReadingKind.INSTRUMENT, 0, [(unknowns.calipers, 1.0)], spread=error)]
@@ -77,16 +77,17 @@ def _extent(section: int, *, axis: int, reading: float, own_error: int) -> Evalu
     return evaluate
 
 
-def _girth(section: int, *, reading: float) -> Evaluate:
+def _girth(section: int, *, ring: Floats, reading: float) -> Evaluate:
     """The length of a string pulled tight round a section."""
+    hull = hull_ring(ring)  # turned and scaled it stays the hull
+    drawn = np.roll(hull, -1, axis=0) - hull
 
     def evaluate(lying: Sequence[Lying], values: Floats) -> tuple[float, Terms]:
         del values
-        hull = hull_ring(lying[section].points_mm)
-        edge = np.roll(hull, -1, axis=0) - hull
-        length = np.maximum(np.hypot(edge[:, 0], edge[:, 1]), 1e-12)
         scale = lying[section].scale
-        plain = edge / scale
+        plain = drawn @ lying[section].turning
+        edge = plain * scale
+        length = np.maximum(np.hypot(edge[:, 0], edge[:, 1]), 1e-12)
         slope = np.zeros(PARAMETERS)
         by_turn = np.column_stack([-plain[:, 1], plain[:, 0]]) * scale
         slope[TURN] = ((edge * by_turn).sum(axis=1) / length).sum()

@@ -273,7 +273,9 @@ def _links(
     for face_down in (False, True):
         pairs = over == face_down
         match, power = _correlation(here, moving=there, face_down=face_down)
-        turns, whose = np.unique(turn[pairs], return_inverse=True)  # ways that differ in their slip alone share them
+        turns, whose = np.unique(
+            turn[pairs], return_inverse=True
+        )  # ways that differ in their slip alone share them
         off = np.abs((np.degrees(np.angle(match)) - turns[:, None] + 180.0) % 360.0 - 180.0)
         near = np.maximum(off - STRAIGHT_DEG / 2, 0.0)
         likest = (np.abs(match) * np.cos(np.radians(near))).max(axis=1)
