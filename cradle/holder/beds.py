@@ -34,15 +34,10 @@ def laid_on_beds(
     """
     import rpack
 
+    for name, mesh in parts:
+        check_size(name, mesh, bed_mm=bed_mm)
     room = _steps(bed_mm, round_to=np.floor)
-    sizes = [_steps(np.ptp(bounds_mm(mesh), axis=0), round_to=np.ceil) for _, mesh in parts]
-    for (name, _), size in zip(parts, sizes, strict=True):
-        if (size > room).any():
-            raise HolderError(
-                f"{name} is {_shown(size)} mm, the bed {_shown(room)} mm",
-                where="printer.bed",
-                hint="choose an open ring, a smaller test_pieces.thickness or a larger bed",
-            )
+    sizes = [_size(mesh) for _, mesh in parts]
     between = round(_BETWEEN_MM / _STEP_MM)
     left = sorted(range(len(parts)), key=lambda n: (-sizes[n][1], -sizes[n][0], parts[n][0]))
     beds = []
@@ -62,6 +57,27 @@ def laid_on_beds(
         )
         left = left[len(places) :]
     return beds
+
+
+def check_size(name: str, mesh: TriMesh, *, bed_mm: tuple[float, float, float]) -> None:
+    """Refuse a part that is larger than the bed.
+
+    Raises
+    ------
+    HolderError
+        If it is.
+    """
+    size, room = _size(mesh), _steps(bed_mm, round_to=np.floor)
+    if (size > room).any():
+        raise HolderError(
+            f"{name} is {_shown(size)} mm, the bed {_shown(room)} mm",
+            where="printer.bed",
+            hint="choose an open ring, a smaller test_pieces.thickness or a larger bed",
+        )
+
+
+def _size(mesh: TriMesh) -> Ints:
+    return _steps(np.ptp(bounds_mm(mesh), axis=0), round_to=np.ceil)
 
 
 def _steps(size_mm: Sequence[float] | Floats, *, round_to: Callable[[Floats], Floats]) -> Ints:

@@ -14,7 +14,7 @@ from cradle.finding import Finding, Severity
 from cradle.geometry.mesh import TriMesh, bounds_mm
 from cradle.geometry.planar import offset, outer_rings, region
 from cradle.geometry.solid import cut_regions, solid
-from cradle.holder.beds import laid_on_beds
+from cradle.holder.beds import check_size, laid_on_beds
 from cradle.holder.fit_pieces import FitPiece, peg, ring_piece
 from cradle.names import distinct_names
 from cradle.pipeline.clearances import ring_clearances_mm
@@ -105,17 +105,17 @@ def cut_pieces(
             name, height = place
             if place in measured and not _touches(model, hollow, height_mm=height, gap_mm=gap):
                 idle[name] = "the pocket is wider there all round, so that the thing can be lifted out"
-            else:
-                pieces.append(
-                    ring_piece(
-                        hollow,
-                        section=name,
-                        height_mm=height,
-                        clearance_mm=clearance,
-                        number=number,
-                        form=spec.ring,
-                    )
-                )
+                continue
+            ring = ring_piece(
+                hollow,
+                section=name,
+                height_mm=height,
+                clearance_mm=clearance,
+                number=number,
+                form=spec.ring,
+            )
+            check_size(ring.name, ring.mesh, bed_mm=project.printer.bed_mm)  # before more are cut
+            pieces.append(ring)
     begin("cutting pegs")
     pegs = [
         peg(body.solid, section=name, height_mm=height, thickness_mm=spec.thickness_mm)

@@ -9,7 +9,7 @@ import pytest
 import trimesh
 from prism import DEPTH_MM, INSIDE_ERROR_MM, WIDTH_MM, grown_area_mm2, prism_row
 
-from cradle.errors import InputError
+from cradle.errors import HolderError, InputError
 from cradle.geometry.ring import signed_area
 from cradle.pipeline import cut_pieces, make
 from cradle.pipeline.trials import TrialDraft, with_trial
@@ -112,3 +112,12 @@ def test_the_trial_advised_is_of_a_ring_that_there_is():
     in_vain = with_trial(project, replace(draft, section="middle"), earlier=())
     (told,) = (f for f in in_vain.after.findings if f.code == "trial-unusable")
     assert "the pocket is wider there" in told.message
+
+
+def test_a_ring_larger_than_the_bed_is_refused_before_those_of_other_clearances_are_cut():
+    row = prism_row()
+    small = replace(row.project, printer=replace(row.project.printer, bed_mm=(30.0, 30.0, 30.0)))
+    steps: list[str] = []
+    with pytest.raises(HolderError, match=r"low 0\.20 is .* the bed 30 × 30 × 30 mm"):
+        cut_pieces(small, clearances_mm=CLEARANCES, on_step=steps.append)
+    assert [step for step in steps if step.startswith("cutting")] == ["cutting test rings for 0.2 mm"]
