@@ -13,7 +13,7 @@
     │  └─ SectionError             sections that contradict each other or the calipers
     ├─ GeometryError               the input is sound, the result impossible      exit 3
     │  ├─ LoftError                no body through the sections: none has height, or profiles meet
-    │  ├─ SolidError               the solid kernel reports a fault
+    │  ├─ SolidError               no solid: its skin is open, it is empty or inside out
     │  ├─ PocketError              the clearance or the withdrawal cannot be honoured
     │  └─ HolderError              the pocket breaks through a wall or the floor
     ├─ ExportError                 not written, or read back differently          exit 4
@@ -153,7 +153,7 @@ class LoftError(GeometryError):
 
 
 class SolidError(GeometryError):
-    """The solid kernel reports a fault, an empty result or a negative volume."""
+    """What should be a solid is none: its skin is open, it is empty, or it is inside out."""
 
 
 class PocketError(GeometryError):

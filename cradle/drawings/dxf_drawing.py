@@ -7,6 +7,7 @@ on layers that are on.
 from __future__ import annotations
 
 import math
+import re
 from collections import Counter
 from collections.abc import Callable, Iterable
 from pathlib import Path
@@ -52,7 +53,9 @@ _DAMAGE: Final = (
     DXFError, OSError, ValueError, TypeError, LookupError, AttributeError, ArithmeticError, RecursionError,
     AssertionError, StopIteration, NotImplementedError,
 )  # fmt: skip
-"""What the reader raises on damaged files."""
+"""What the reader raises on damaged files ..."""
+_LINE: Final = re.compile(r"line: (\d+)")
+"""... and how its words name the place."""
 
 
 def read_dxf(path: Path, *, where: str, unit: str | None = None, tolerances: Tolerances = DEFAULT) -> Drawing:
@@ -85,9 +88,10 @@ def read_dxf(path: Path, *, where: str, unit: str | None = None, tolerances: Tol
     except CradleError:
         raise
     except _DAMAGE as error:
-        told = " ".join(str(error).split())[:120]
+        line = _LINE.search(str(error))
+        place = f", near line {line[1]}" if line else ""
         raise CaptureError(
-            f"the file is damaged or no DXF ({told or type(error).__name__})",
+            f"the file is damaged or no DXF{place}",
             where=where,
             hint="save the drawing as DXF again",
         ) from error

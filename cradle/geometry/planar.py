@@ -9,7 +9,7 @@ region is never smaller than asked.
 from __future__ import annotations
 
 import re
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from enum import StrEnum
 from functools import reduce
 from typing import Any, NewType, TypeAlias, overload
@@ -51,8 +51,8 @@ def regions(rings: Floats | Sequence[Floats]) -> Regions:
     return np.asarray(shapely.polygons(shapely.linearrings(np.concatenate(rings), indices=number)))
 
 
-def made_sound(areas: Regions) -> Regions:
-    """The regions, those whose rings cross themselves made of all that such a ring goes around.
+def made_sound(areas: Regions | Region) -> Any:
+    """The region, or each of many, those whose rings cross themselves made of all that such a ring goes around.
 
     Examples
     --------
@@ -67,7 +67,7 @@ def made_sound(areas: Regions) -> Regions:
         return areas
     out = np.array(areas, dtype=object)
     out[crossing] = shapely.make_valid(out[crossing], method="structure", keep_collapsed=False)
-    return out
+    return out[()]
 
 
 def region_even_odd(rings: Sequence[Floats]) -> Region:
@@ -146,22 +146,30 @@ def offset(
 
 def union(areas: Regions | Sequence[Region]) -> Region:
     """One region that covers all of them."""
-    return shapely.union_all(np.asarray(areas, dtype=object))
+    return _overlaid(shapely.union_all, np.asarray(areas, dtype=object))
 
 
 def united(a: Regions | Region, b: Regions | Region) -> Any:
     """Union, element by element."""
-    return shapely.union(a, b)
+    return _overlaid(shapely.union, a, b)
 
 
 def common(a: Regions | Region, b: Regions | Region) -> Any:
     """Intersection, element by element."""
-    return shapely.intersection(a, b)
+    return _overlaid(shapely.intersection, a, b)
 
 
 def without(a: Regions | Region, b: Regions | Region) -> Any:
     """What of ``a`` is not in ``b``, element by element."""
-    return shapely.difference(a, b)
+    return _overlaid(shapely.difference, a, b)
+
+
+def _overlaid(overlay: Callable[..., Any], *areas: Regions | Region) -> Any:
+    """What an overlay makes of regions; where it fails, because a ring crosses itself, of all that each goes around."""
+    try:
+        return overlay(*areas)
+    except shapely.errors.GEOSException:
+        return overlay(*(made_sound(area) for area in areas))
 
 
 def filled(area: Region) -> Region:

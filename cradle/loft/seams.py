@@ -57,14 +57,17 @@ def body_mesh(runs: Sequence[Sequence[Piece]], *, twist_mm: float) -> TriMesh:
 
 
 def _step(lower: Floats, upper: Floats, *, low_mm: float, high_mm: float) -> list[Solid]:
-    """The prism over two rings, and that of each at its own height."""
+    """The prism over two rings, and that of each at its own height; a ring that crosses itself stands for all it goes around."""
     rim = min(_RIM_MM, (high_mm - low_mm) / 4)
-    both = planar.outer_rings(planar.union(planar.regions([lower, upper])))
-    middle = both[0] if len(both) == 1 else planar.hull_ring(np.concatenate([lower, upper]))
+    below, above = planar.made_sound(planar.regions([lower, upper]))
+    both = planar.outer_rings(planar.union([below, above]))
+    middle = both if len(both) == 1 else [planar.hull_ring(np.concatenate([lower, upper]))]
     ends = (low_mm, low_mm + rim, high_mm - rim, high_mm)
+    rings = (planar.outer_rings(below), middle, planar.outer_rings(above))
     return [
         extruded(ring, low_mm=a, high_mm=b, where="body")
-        for ring, (a, b) in zip((lower, middle, upper), pairwise(ends), strict=True)
+        for some, (a, b) in zip(rings, pairwise(ends), strict=True)
+        for ring in some
     ]
 
 

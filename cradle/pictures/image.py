@@ -153,9 +153,8 @@ def read_picture(path: Path, *, where: str | None = None) -> Picture:
     except CaptureError:
         raise
     except _FAULTS as error:
-        words = str(error).splitlines()[0][:120] if str(error) else type(error).__name__
         raise CaptureError(
-            f"the picture is damaged or cut short ({words})", where=name, hint="copy or save it again"
+            "the picture is damaged or cut short", where=name, hint="copy or save it again"
         ) from error
 
 

@@ -1,5 +1,6 @@
 import numpy as np
 import pytest
+import shapely
 from sampling import hausdorff_mm
 from stacked import circle, rectangle, slotted
 
@@ -117,3 +118,19 @@ def test_a_ring_that_crosses_itself_encloses_what_it_goes_around():
     square = np.array([[1.0, 0.5], [2.0, 0.5], [2.0, 1.5], [1.0, 1.5]])
     assert planar.area_mm2(planar.region_even_odd([tie])) == pytest.approx(2)
     assert planar.area_mm2(planar.region_even_odd([tie, square])) == pytest.approx(2 + 1 - 2 * 0.75)
+
+
+def test_where_rings_that_cross_themselves_cannot_be_cut_each_stands_for_all_that_it_goes_around():
+    rng = np.random.default_rng(5)
+    failed = 0
+    for _ in range(40):
+        a, b = (planar.region(rng.normal(size=(12, 2)).cumsum(axis=0)) for _ in "ab")
+        try:
+            shapely.difference(a, b)
+        except shapely.errors.GEOSException:
+            failed += 1
+            left, cut = planar.without(a, b), planar.common(planar.made_sound(a), planar.made_sound(b))
+            assert planar.area_mm2(left) + planar.area_mm2(cut) == pytest.approx(
+                planar.area_mm2(planar.made_sound(a))
+            )
+    assert failed > 5

@@ -39,6 +39,28 @@ def test_an_open_mesh_is_refused():
         solid.solid(TriMesh.of(CUBE.vertices_mm, CUBE.faces[1:]), where="cube")
 
 
+def test_what_is_no_solid_is_refused_in_our_words_with_what_to_do():
+    far = CUBE.vertices_mm.copy()
+    far[0, 0] = np.inf
+    ring = np.array([[0.0, 0.0], [0.0, 10.0], [10.0, 10.0]])  # clockwise
+    for made, told in (
+        (
+            lambda: solid.solid(TriMesh(far, CUBE.faces), where="cube"),
+            "cube: it has a corner at no finite place; ",
+        ),
+        (
+            lambda: solid.solid(TriMesh.of(CUBE.vertices_mm, CUBE.faces[1:]), where="cube"),
+            "its skin is not closed; ",
+        ),
+        (
+            lambda: solid.extruded(ring, low_mm=0.0, high_mm=1.0, where="prism"),
+            "prism: it encloses nothing; ",
+        ),
+    ):
+        with pytest.raises(SolidError, match=f"{told}look at the outlines"):
+            made()
+
+
 def test_nothing_left_is_an_error():
     cube = solid.solid(CUBE, where="cube")
     with pytest.raises(SolidError, match="nothing is left"):

@@ -73,6 +73,17 @@ def test_a_step_over_rings_that_lie_apart_reaches_over_all_between_them():
     assert volume_mm3(mesh) == pytest.approx(500 + 3 * 500 + 400, abs=0.02 * 500)  # their hull is 50 by 10 mm
 
 
+def test_a_step_over_a_ring_that_crosses_itself_stands_on_all_that_it_goes_around():
+    # a bow tie of two triangles of 50 mm² on a point of a run, as columns that cross leave it
+    tie = np.array([[-10.0, -5.0], [10.0, 5.0], [10.0, -5.0], [-10.0, 5.0]])
+    block = rectangle(22, 12)
+    below = Piece(np.array([0.0]), tie[None])
+    mesh = body_mesh([[below], [piece([10, 20], block, block)]], twist_mm=1e-6)
+    assert edge_statistics(mesh).closed
+    assert volume_mm3(mesh) == pytest.approx(20 * 264, abs=0.02 * 264)
+    assert mesh.vertices_mm[:, 2].min() == 0.0
+
+
 def test_one_piece_is_its_own_skin():
     ring = resample(ellipse(20, 12), count=80)
     mesh = body_mesh([[Piece(np.array([0.0, 30.0]), np.array([ring, ring]))]], twist_mm=1e-6)

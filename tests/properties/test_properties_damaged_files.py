@@ -56,3 +56,11 @@ def test_a_damaged_file_is_read_or_refused_in_clear_words(tmp_path, name, seed):
     (tmp_path / name).write_bytes(damaged(name, seed))
     error = refusal(name, tmp_path)
     assert error is None or (error.exit_code == 2 and name in str(error))
+    if error is not None and name.endswith((*PICTURES, ".dxf")):
+        cause = first_cause(error)
+        assert isinstance(cause, CradleError) or not str(cause) or str(cause) not in str(error)
+
+
+def first_cause(error):
+    """Where it all began, in whosever words."""
+    return error if error.__cause__ is None else first_cause(error.__cause__)
