@@ -98,9 +98,12 @@ def _run_mesh(pieces: Sequence[Piece], *, twist_mm: float) -> TriMesh:
         points.append(middles)
         count += len(middles)
         part = part[(part != np.roll(part, 1, axis=1)).all(axis=1)]
-        for at in (k - 1, k):
+        for at, way in (
+            (k - 1, 1),
+            (k, -1),
+        ):  # outward faces run forward round their lower ring, backward round their upper
             if 0 <= at < len(rounds):
-                part = _split(part, *rounds[at])
+                part = _split(part, *rounds[at], way=way)
         faces.append(part)
     top = caps(pieces[0].rings_mm[0], pieces[-1].rings_mm[-1], low=indices[0][0], high=indices[-1][-1])
     used, order = np.unique(np.concatenate([top, *faces]), return_inverse=True)
@@ -121,7 +124,7 @@ def _seam(below: Floats, above: Floats) -> tuple[Floats, Ints, Ints]:
     return points[new], group[: len(below)], group[len(below) :]
 
 
-def _split(faces: Ints, start: int, count: int) -> Ints:
+def _split(faces: Ints, start: int, count: int, *, way: int) -> Ints:
     """The faces with those cut that have an edge of a seam with other points on it.
 
     Parameters
@@ -129,6 +132,8 @@ def _split(faces: Ints, start: int, count: int) -> Ints:
     faces : (f, 3) int64
     start, count : int
         The seam's first vertex and how many it has, in order round it.
+    way : int
+        Which way round it they run, 1 or -1.
     """
     on = (faces >= start) & (faces < start + count)
     edged = np.flatnonzero(on.sum(axis=1) == 2)
@@ -137,9 +142,7 @@ def _split(faces: Ints, start: int, count: int) -> Ints:
     for face in edged.tolist():
         apex = int(np.flatnonzero(~on[face])[0])
         third, u, v = (int(faces[face, (apex + turn) % 3]) for turn in (0, 1, 2))
-        ahead = (v - u) % count
-        way = 1 if ahead <= count - ahead else -1
-        steps = min(ahead, count - ahead)
+        steps = way * (v - u) % count
         if steps == 1:
             continue
         chain = start + (u - start + way * np.arange(steps + 1)) % count

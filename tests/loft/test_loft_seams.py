@@ -89,3 +89,15 @@ def test_one_piece_is_its_own_skin():
     mesh = body_mesh([[Piece(np.array([0.0, 30.0]), np.array([ring, ring]))]], twist_mm=1e-6)
     assert_sound(mesh)
     assert volume_mm3(mesh) == pytest.approx(30 * signed_area(ring), rel=1e-9)
+
+
+def test_an_edge_that_most_points_of_the_seam_lie_on_is_cut_the_right_way_round():
+    """Of the ring above, 40 of 43 points lie on one edge of the triangle below."""
+    triangle = np.array([[0.0, 0.0], [30.0, 0.0], [15.0, 20.0]])
+    dense = np.concatenate([np.linspace(triangle[0], triangle[1], 41)[:-1], triangle[1:]])
+    below = Piece(np.array([0.0, 10.0]), np.array([triangle, triangle]))
+    above = Piece(np.array([10.0, 14.0]), np.array([dense, dense]))
+    top = Piece(np.array([14.0, 17.0]), np.array([triangle, triangle]))
+    mesh = body_mesh([[below, above, top]], twist_mm=1e-6)
+    assert_sound(mesh)
+    assert volume_mm3(mesh) == pytest.approx(17 * signed_area(triangle), rel=1e-9)
