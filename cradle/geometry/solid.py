@@ -142,6 +142,30 @@ def layer(body: Solid, *, low_mm: float, high_mm: float, where: str = "") -> Sol
     return _checked(lower.trim_by_plane((0.0, 0.0, 1.0), low_mm), where=where)
 
 
+def halves(body: Solid, *, axis: int, at_mm: float) -> list[Solid]:
+    """What of a solid lies on either side of a plane across an axis, 0 to 2 for x to z; a side where nothing is lacks."""
+    normal = np.eye(3)[axis]
+    return [part for part in _kernel(body).split_by_plane(tuple(normal), at_mm) if not part.is_empty()]
+
+
+def hull(points: Floats, *, where: str = "") -> Solid:
+    """The convex hull of ``(n, 3)`` points, mm."""
+    return _checked(manifold3d.Manifold.hull_points(np.asarray(points, dtype=np.float64)), where=where)
+
+
+def around_ball(radius_mm: float, *, within_mm: float) -> Floats:
+    """Corners of a polyhedron that a ball about the origin touches from inside, ``(n, 3)``, mm.
+
+    They lie about ``within_mm`` outside the ball.
+    """
+    sides = 4 * max(2, int(np.ceil(np.pi / 4 / np.sqrt(within_mm / radius_mm))))
+    mesh = mesh_of(manifold3d.Manifold.sphere(1.0, sides))
+    a, b, c = mesh.vertices_mm[mesh.faces].transpose(1, 0, 2)
+    across = np.cross(b - a, c - a)
+    nearest = np.einsum("ni,ni->n", a, across) / np.linalg.norm(across, axis=1)  # of the faces' planes, (f,)
+    return mesh.vertices_mm * (radius_mm / float(nearest.min()))
+
+
 def surroundings(body: Solid, *, margin_mm: float, where: str = "") -> Solid:
     """The room around a solid: a box that reaches past it by the margin on every side, less the solid."""
     x0, y0, z0, x1, y1, z1 = _kernel(body).bounding_box()

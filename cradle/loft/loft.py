@@ -27,6 +27,10 @@ from cradle.tolerances import DEFAULT, Tolerances
 
 _ROUNDS = 10
 """Steered intervals are halved at most so often."""
+_LOOKED_AT = tuple(k / 16 for k in range(1, 16))
+"""Parts of the way up at which straight columns are looked at: they may cross and part again in between."""
+_FEW = 64
+"""Of more layers than this the intervals are so low that half way up tells."""
 
 
 def loft(
@@ -229,7 +233,7 @@ def _crossing(piece: Piece, *, straight: bool) -> Bools:
     if straight:
         there = np.flatnonzero(~crossing)
         low, high = rings[there], rings[there + 1]
-        for part in (0.25, 0.5, 0.75) if len(rings) <= 64 else (0.5,):
+        for part in _LOOKED_AT if len(rings) <= _FEW else (0.5,):
             crossing[there] |= ~planar.are_simple((1 - part) * low + part * high)
     return np.asarray(crossing)
 

@@ -15,7 +15,7 @@ from typing import Any, Final, TypeVar
 from cradle.fit.assessment import FitAssessment
 from cradle.page.file_stamp import stamp_of
 from cradle.pipeline.modelling import model_thing
-from cradle.pipeline.pocket_attempt import PocketAttempt, first_attempt, next_attempt, rough_attempt
+from cradle.pipeline.pocket_attempt import PocketAttempt, finished_attempt, rough_attempt
 from cradle.pipeline.steps import Steps, assessment_of
 from cradle.project.block import BlockSpec
 from cradle.project.printer import PieceSpec
@@ -38,7 +38,7 @@ class KeptSteps:
     @property
     def steps(self) -> Steps:
         """The steps that keep."""
-        return Steps(rough=self._rough, finish=self._finished, widen=self._widened, assess=self._assessed)
+        return Steps(rough=self._rough, finish=self._finished, assess=self._assessed)
 
     def modelled(self, project: Project, *, trials: Sequence[Trial] = (), **given: Any) -> ThingModel:
         """What `cradle.pipeline.modelling.model_thing` gives, for the project as it is now; errors as there."""
@@ -62,13 +62,8 @@ class KeptSteps:
         return replace(rough, model=model)
 
     def _finished(self, rough: PocketAttempt) -> PocketAttempt:
-        made = self._same("finished", _One(rough.begun), lambda: first_attempt(rough))
+        made = self._same("finished", _One(rough.begun), lambda: finished_attempt(rough))
         return replace(made, model=rough.model)
-
-    def _widened(self, attempt: PocketAttempt, *, short_mm: float) -> PocketAttempt:
-        key = (_One(attempt.body, attempt.wanted), attempt.margin_mm, short_mm)
-        made = self._same("widened", key, lambda: next_attempt(attempt, short_mm=short_mm))
-        return replace(made, model=attempt.model)
 
     def _assessed(self, attempt: PocketAttempt) -> FitAssessment:
         model = attempt.model

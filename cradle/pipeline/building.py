@@ -1,4 +1,4 @@
-"""From the bodies to the holder: foreseen first, then cut, measured, and cut again until the clearance is there."""
+"""From the bodies to the holder: foreseen first, then cut, measured, and given more room where it is tight."""
 
 from __future__ import annotations
 
@@ -6,12 +6,11 @@ from collections.abc import Callable, Mapping, Sequence
 from pathlib import Path
 from typing import TypeAlias
 
-import numpy as np
-
 from cradle.pipeline.evaluation import evaluate
 from cradle.pipeline.foresight import rough_holder
 from cradle.pipeline.holder_attempt import HolderAttempt, holder_attempt
 from cradle.pipeline.modelling import OnStep, ignore_step
+from cradle.pipeline.pocket_attempt import roomier_attempt
 from cradle.pipeline.row import Row, model_row
 from cradle.pipeline.steps import PLAIN, Steps
 from cradle.project.project import Project
@@ -22,12 +21,8 @@ from cradle.tolerances import DEFAULT
 OnForeseen: TypeAlias = Callable[[HolderAttempt], None]
 """Told the holder as foreseen, long before it is made."""
 
-_ATTEMPTS = 6
 _USED = 0.95
-"""A gap may use up this part of the tolerance before its pocket is made again."""
-_LEAST_GAIN = 0.02
-"""A pocket that gains less than this part of what it was widened by is not made again: something else is in the way, such
-as a skin that crosses itself."""
+"""A gap may use up this part of the tolerance before more room is made for it."""
 
 
 def make(
@@ -53,9 +48,8 @@ def build(
     """The holder around the modelled things.
 
     It is foreseen first, so that what is impossible is told at once. Then the
-    pockets are made, measured in the finished holder, and made again a little
-    wider if facets have cost more of the clearance than the tolerance, as long
-    as that helps.
+    pockets are made and measured in the finished holder; one that is tighter
+    somewhere than the tolerance allows gets more room there.
 
     Raises
     ------
@@ -74,21 +68,13 @@ def build(
     del unfinished
     begin("building the holder")
     attempt = holder_attempt(row, pockets)
-    before_mm = (np.inf,) * len(pockets)
-    for _ in range(_ATTEMPTS - 1):
-        shorts_mm = attempt.shorts_mm
-        again = [
-            enough < short <= (1 - _LEAST_GAIN) * before
-            for short, before in zip(shorts_mm, before_mm, strict=True)
-        ]
-        if not any(again):
-            break
-        begin("cutting the pocket again")
+    tight = [short > enough for short in attempt.shorts_mm]
+    if any(tight):
+        begin("making room where a pocket is tight")
         del attempt  # its block and its pockets in their places take as much memory as those to come
         pockets = [
-            steps.widen(pocket, short_mm=short) if wider else pocket
-            for pocket, short, wider in zip(pockets, shorts_mm, again, strict=True)
+            roomier_attempt(pocket) if lacks else pocket for pocket, lacks in zip(pockets, tight, strict=True)
         ]
-        attempt, before_mm = holder_attempt(row, pockets), shorts_mm
+        attempt = holder_attempt(row, pockets)
     begin("judging the holder")
     return evaluate(row, attempt, assess=steps.assess)

@@ -8,10 +8,11 @@ from cradle.errors import InputError
 from cradle.fit.advice import Advice
 from cradle.holder.standing import Load
 from cradle.pipeline.clearances import asked_clearance, compensated_for_printer, with_trial_corrections
-from cradle.pocket.budget import ErrorBudget, error_budget
+from cradle.pocket.budget import error_budget
 from cradle.pocket.clearance import ClearanceProfile, widened
 from cradle.pocket.pocket import BegunPocket, Pocket, begun_pocket, finished_pocket, rough_pocket
 from cradle.pocket.prepared_body import PreparedBody, prepared
+from cradle.pocket.room import with_room
 from cradle.project.project import Project
 from cradle.result.thing_model import ThingModel, thing_load
 
@@ -20,9 +21,8 @@ from cradle.result.thing_model import ThingModel, thing_load
 class PocketAttempt:
     """What a thing asks for, and its pocket where its own frame puts it.
 
-    ``load`` is the thing's own, in its own frame; the pocket is made within
-    ``budget`` and wider than wanted by ``margin_mm``.
-    ``pocket`` is rough until `first_attempt` has finished what was ``begun``, which is let go of then.
+    ``load`` is the thing's own, in its own frame.
+    ``pocket`` is rough until `finished_attempt` has finished what was ``begun``, which is let go of then.
     """
 
     model: ThingModel
@@ -33,8 +33,6 @@ class PocketAttempt:
     wanted: ClearanceProfile
     begun: BegunPocket | None
     pocket: Pocket
-    budget: ErrorBudget
-    margin_mm: float
 
 
 def rough_attempt(model: ThingModel, *, clearance_mm: float | None) -> PocketAttempt:
@@ -59,7 +57,16 @@ def rough_attempt(model: ThingModel, *, clearance_mm: float | None) -> PocketAtt
     _check_some_left(wanted, asked, project=project)
     body = prepared(model.body.mesh)
     budget = error_budget(wanted.least_mm, faces=len(body.mesh.faces))
-    begun = _begun(body, wanted, model=model, budget=budget, margin_mm=budget.margin_mm)
+    block = project.block
+    begun = begun_pocket(
+        body,
+        clearance=widened(wanted, budget.margin_mm),
+        direction=model.direction,
+        top_mm=block.height_mm,
+        lead_in_mm=block.lead_in_mm,
+        lean_deg=block.lean_deg,
+        budget=budget,
+    )
     return PocketAttempt(
         model=model,
         body=body,
@@ -69,23 +76,20 @@ def rough_attempt(model: ThingModel, *, clearance_mm: float | None) -> PocketAtt
         wanted=wanted,
         begun=begun,
         pocket=rough_pocket(begun),
-        budget=budget,
-        margin_mm=budget.margin_mm,
     )
 
 
-def first_attempt(rough: PocketAttempt) -> PocketAttempt:
+def finished_attempt(rough: PocketAttempt) -> PocketAttempt:
     """The rough attempt with its pocket finished."""
     if rough.begun is None:
         return rough
     return replace(rough, begun=None, pocket=finished_pocket(rough.begun))
 
 
-def next_attempt(attempt: PocketAttempt, *, short_mm: float) -> PocketAttempt:
-    """The attempt with a pocket that makes up for what the last one fell short by."""
-    margin = attempt.margin_mm + short_mm
-    begun = _begun(attempt.body, attempt.wanted, model=attempt.model, budget=attempt.budget, margin_mm=margin)
-    return replace(attempt, pocket=finished_pocket(begun), margin_mm=margin)
+def roomier_attempt(attempt: PocketAttempt) -> PocketAttempt:
+    """The attempt with more room where its pocket is nearer to the thing than wanted."""
+    pocket = with_room(attempt.pocket, attempt.body.solid, least_mm=attempt.wanted.least_mm)
+    return replace(attempt, pocket=pocket)
 
 
 def _check_some_left(wanted: ClearanceProfile, asked: ClearanceProfile, *, project: Project) -> None:
@@ -98,24 +102,4 @@ def _check_some_left(wanted: ClearanceProfile, asked: ClearanceProfile, *, proje
         " the file; 0 or more is needed",
         where="printer.inside_error",
         hint="ask for more clearance, or measure the inside error again",
-    )
-
-
-def _begun(
-    body: PreparedBody,
-    wanted: ClearanceProfile,
-    *,
-    model: ThingModel,
-    budget: ErrorBudget,
-    margin_mm: float,
-) -> BegunPocket:
-    block = model.project.block
-    return begun_pocket(
-        body,
-        clearance=widened(wanted, margin_mm),
-        direction=model.direction,
-        top_mm=block.height_mm,
-        lead_in_mm=block.lead_in_mm,
-        lean_deg=block.lean_deg,
-        budget=budget,
     )

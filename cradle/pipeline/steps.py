@@ -11,15 +11,13 @@ from dataclasses import dataclass
 from typing import Final, TypeAlias
 
 from cradle.fit.assessment import FitAssessment, assess_fit
-from cradle.pipeline.pocket_attempt import PocketAttempt, first_attempt, next_attempt, rough_attempt
+from cradle.pipeline.pocket_attempt import PocketAttempt, finished_attempt, rough_attempt
 from cradle.pocket.clearance import widened
 
 RoughPocket: TypeAlias = Callable[..., PocketAttempt]
 """As `cradle.pipeline.pocket_attempt.rough_attempt`."""
 FinishPocket: TypeAlias = Callable[[PocketAttempt], PocketAttempt]
-"""As `cradle.pipeline.pocket_attempt.first_attempt`."""
-WidenPocket: TypeAlias = Callable[..., PocketAttempt]
-"""As `cradle.pipeline.pocket_attempt.next_attempt`."""
+"""As `cradle.pipeline.pocket_attempt.finished_attempt`."""
 AssessFit: TypeAlias = Callable[[PocketAttempt], FitAssessment]
 """As `assessment_of`."""
 
@@ -45,15 +43,12 @@ class Steps:
         From a thing to what it asks for and its rough pocket.
     finish : callable
         From the rough pocket to the finished one.
-    widen : callable
-        From a pocket that fell short to a wider one.
     assess : callable
         From what was asked for to the chance that it fits.
     """
 
     rough: RoughPocket = rough_attempt
-    finish: FinishPocket = first_attempt
-    widen: WidenPocket = next_attempt
+    finish: FinishPocket = finished_attempt
     assess: AssessFit = assessment_of
 
 

@@ -184,6 +184,25 @@ def test_columns_that_cross_are_led_over_levels_and_told(between):
     assert planar.are_simple(body.rings_mm).all()
 
 
+def clasp(tip):
+    """A clasp that is open to the left: a spike of the lower jaw, its tip at some x, reaches past a post of the upper one."""
+    lower = [[-20, -4], [15, -4], [15, 14]]
+    upper = [[-20, 14], [-20, 10], [-0.5, 10], [-0.5, 4.5], [0.5, 4.5], [0.5, 10], [10, 10]]
+    return np.array([*lower, *upper, [10, 0], [4, 0], [tip, 5], [-4, 0], [-20, 0]], dtype=float)
+
+
+def test_columns_that_cross_and_part_again_are_seen():
+    before, after = clasp(-12.0), clasp(8.0)
+    # the spike goes through the post at 0.6 of the way up: at no quarter
+    crosses = [not planar.are_simple([clasp(-12.0 + 20 * part)])[0] for part in (0.25, 0.5, 0.6, 0.75)]
+    assert crosses == [False, False, True, False]
+    stack = RingStack(heights_mm=frozen([0, 10]), rings_mm=frozen([before, after]), names=("heel", "neck"))
+    body = loft(stack, spec=LoftSpec(between=Between.STRAIGHT), profiles=Profiles(), low_mm=0, high_mm=10)
+    assert "sections-unlike" in [finding.code for finding in body.findings]
+    assert planar.are_simple(body.rings_mm).all()
+    assert body.section_error_mm <= 0.01
+
+
 def random_sections(seed):
     chance = np.random.default_rng(seed)
     kinds = (

@@ -14,7 +14,7 @@ from cradle.project.reader import project_from_text
 
 DRAIN = '[[opening]]\nkind = "drain"\ndiameter = 6\n'
 PLATE = '[plate]\nwidth = 110\nscrew = "M4"\n'
-ALL = ["model_thing", "rough_attempt", "first_attempt", "assessment_of"]
+ALL = ["model_thing", "rough_attempt", "finished_attempt", "assessment_of"]
 # An edit of the tub, and what is made anew for it.
 EDITS = {
     "nothing": (TUB, []),

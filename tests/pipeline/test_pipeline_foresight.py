@@ -10,7 +10,7 @@ from tub import TUB
 from cradle.errors import GeometryError
 from cradle.pipeline import build, foreseen, model_row, pocket_attempt, rough_holder
 from cradle.pipeline.building import holder_attempt
-from cradle.pipeline.pocket_attempt import first_attempt, rough_attempt
+from cradle.pipeline.pocket_attempt import finished_attempt, rough_attempt
 from cradle.project.reader import project_from_text, read_project
 
 REFUSED = {
@@ -54,7 +54,9 @@ def refusal(act):
 def test_what_is_impossible_is_told_before_a_pocket_is_finished(extra, monkeypatch):
     row = tub_row(extra)
     said = refusal(
-        lambda: holder_attempt(row, [first_attempt(rough_attempt(m, clearance_mm=None)) for m in row.things])
+        lambda: holder_attempt(
+            row, [finished_attempt(rough_attempt(m, clearance_mm=None)) for m in row.things]
+        )
     )
     monkeypatch.setattr(pocket_attempt, "finished_pocket", lambda _: pytest.fail("a pocket was finished"))
     assert refusal(lambda: rough_holder(row)) is not None
@@ -76,7 +78,7 @@ def test_the_findings_and_the_chance_foreseen_are_those_of_the_made_holder(name)
 def test_a_rough_pocket_is_the_finished_one_where_it_begins_and_ends():
     (model,) = tub_row("lead_in = 1\n").things
     rough = rough_attempt(replace(model), clearance_mm=None)
-    made = first_attempt(rough)
+    made = finished_attempt(rough)
     assert rough.pocket.bottom_mm == made.pocket.bottom_mm
     assert rough.pocket.extent_mm() == pytest.approx(made.pocket.extent_mm(), abs=0.01)
     assert rough.pocket.top_mm == made.pocket.top_mm

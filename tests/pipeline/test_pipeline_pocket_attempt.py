@@ -7,13 +7,13 @@ import shapely
 from prism import INSIDE_ERROR_MM, grown_area_mm2, prism_row
 
 from cradle.errors import InputError
-from cradle.pipeline.pocket_attempt import first_attempt, next_attempt, rough_attempt
+from cradle.pipeline.pocket_attempt import finished_attempt, rough_attempt
 from cradle.pocket.budget import FINEST
 
 
 @pytest.fixture(scope="module")
 def attempt():
-    return first_attempt(rough_attempt(prism_row().things[0], clearance_mm=None))
+    return finished_attempt(rough_attempt(prism_row().things[0], clearance_mm=None))
 
 
 def area_at(attempt, height):
@@ -26,13 +26,6 @@ def test_the_pocket_is_the_outline_grown_by_clearance_inside_error_and_facets(at
     assert attempt.wanted.least_mm == pytest.approx(gap)
     half_way = area_at(attempt, 15.0)
     assert grown_area_mm2(gap) < half_way < grown_area_mm2(gap + 2 * FINEST.margin_mm)
-
-
-def test_what_the_steps_cost_is_added_once(attempt):
-    again = next_attempt(attempt, short_mm=0.02)
-    assert again.margin_mm == pytest.approx(FINEST.margin_mm + 0.02)
-    grown = area_at(again, 15.0) - area_at(attempt, 15.0)
-    assert grown == pytest.approx(grown_area_mm2(0.5) - grown_area_mm2(0.48), rel=0.05)
 
 
 def test_an_inside_error_that_leaves_no_gap_is_refused():

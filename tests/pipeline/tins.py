@@ -2,7 +2,7 @@
 
 from cradle.pipeline import make, model_row
 from cradle.pipeline.holder_attempt import holder_attempt
-from cradle.pipeline.pocket_attempt import first_attempt, rough_attempt
+from cradle.pipeline.pocket_attempt import finished_attempt, rough_attempt
 from cradle.project.reader import read_project
 
 BARE = "corner = 0\nchamfer = 0\nlead_in = 0\n"
@@ -41,7 +41,7 @@ def cut_of(written, text):
     """The holder alone, at its first attempt and not judged: for what its form tells."""
     row = model_row(read_project(written(text)))
     return holder_attempt(
-        row, [first_attempt(rough_attempt(model, clearance_mm=None)) for model in row.things]
+        row, [finished_attempt(rough_attempt(model, clearance_mm=None)) for model in row.things]
     )
 
 

@@ -1,0 +1,122 @@
+"""Room made where a finished pocket is tight: a crumpled skin may leave its raw offset short of the clearance at a spot."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+from typing import NamedTuple
+
+import numpy as np
+
+from cradle.geometry.arrays import Floats
+from cradle.geometry.mesh import area_normals, corners
+from cradle.geometry.planar import united
+from cradle.geometry.solid import (
+    Solid,
+    around_ball,
+    box_mm,
+    cut_regions,
+    gap_mm,
+    halves,
+    hull,
+    layer,
+    lowest_mm,
+    mesh_of,
+    surroundings,
+    transformed,
+    union,
+)
+from cradle.pocket.pocket import Pocket
+
+_SPOT_MM = 0.8
+"""Room is made around parts of the body no larger than this."""
+_MOST_SPOTS = 200
+"""No more of them: each takes some milliseconds."""
+_ROUND_MM = 0.01
+"""Corners of room lie so far outside the ball of the clearance."""
+_BESIDE_MM = 5.0
+"""The wall is looked at this far around the pocket."""
+_ABOVE_MM = 1.0
+"""Room goes on this far above the block's top, so that the cut is clean."""
+
+
+class _Room(NamedTuple):
+    """A convex solid and its faces' planes: points p with n p = out, normals ``(f, 3)`` and outs ``(f,)``."""
+
+    solid: Solid
+    normals: Floats
+    outs: Floats
+
+    def holds(self, points: Floats) -> bool:
+        return bool(np.all(points @ self.normals.T <= self.outs))
+
+
+def with_room(pocket: Pocket, body: Solid, *, least_mm: float) -> Pocket:
+    """The pocket with the room it lacks: all parts of the body that its wall is nearer to than ``least_mm`` get it whole.
+
+    Room is a hull around a small part of the body and the ball of the
+    clearance, swept along the way out. What undercut that adds is not told.
+
+    Parameters
+    ----------
+    pocket : Pocket
+    body : Solid
+        In its own frame.
+    least_mm : float
+        Clearance that counts as tight below it.
+    """
+    seated = transformed(body, pocket.stand_from_object)
+    around = surroundings(pocket.solid, margin_mm=_BESIDE_MM)
+    wall = layer(around, low_mm=pocket.bottom_mm - _BESIDE_MM, high_mm=pocket.top_mm)
+    rooms = _rooms(_tight(seated, wall, least_mm=least_mm), pocket, least_mm=least_mm)
+    if not rooms:
+        return pocket
+    room = union([one.solid for one in rooms], where="pocket")
+    return replace(
+        pocket,
+        solid=union([pocket.solid, room], where="pocket"),
+        levels=united(pocket.levels, cut_regions(room, pocket.heights_mm)),
+    )
+
+
+def _tight(body: Solid, wall: Solid, *, least_mm: float) -> list[Solid]:
+    """Small parts of the body that are nearer to the wall than allowed, found by halving it again and again."""
+    found: list[Solid] = []
+    parts = [body]
+    while parts and len(found) < _MOST_SPOTS:
+        part = parts.pop()
+        if gap_mm(wall, part, within_mm=least_mm) >= least_mm:
+            continue
+        low, high = box_mm(part)
+        across = int(np.argmax(high - low))
+        if high[across] - low[across] <= _SPOT_MM:
+            found.append(part)
+        else:
+            parts += halves(part, axis=across, at_mm=float(low[across] + high[across]) / 2)
+    return found
+
+
+def _rooms(spots: Sequence[Solid], pocket: Pocket, *, least_mm: float) -> list[_Room]:
+    """The room around each spot, from the lowest up; a spot that has its clearance in a room from below needs none."""
+    rooms: list[_Room] = []
+    for spot in sorted(spots, key=lowest_mm):
+        points = mesh_of(spot).vertices_mm
+        if any(room.holds(_grown(points, least_mm)) for room in rooms):
+            continue
+        own_heights = (points - pocket.stand_from_object[:3, 3]) @ pocket.stand_from_object[:3, 2]
+        reach = float(pocket.clearance.at(own_heights).max())
+        rooms.append(_room(_grown(points, reach), pocket))
+    return rooms
+
+
+def _grown(points: Floats, by_mm: float) -> Floats:
+    return (points[:, None] + around_ball(by_mm, within_mm=_ROUND_MM)).reshape(-1, 3)
+
+
+def _room(points: Floats, pocket: Pocket) -> _Room:
+    """The hull of points swept along the way out, past the block's top."""
+    rise = pocket.top_mm + _ABOVE_MM - float(points[:, 2].min())
+    made = hull(np.concatenate([points, points + rise / pocket.direction[2] * pocket.direction]))
+    faces = mesh_of(made)
+    normals = area_normals(faces)
+    return _Room(made, normals, np.einsum("fi,fi->f", normals, corners(faces)[:, 0]))
