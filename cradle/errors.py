@@ -24,8 +24,9 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
-from dataclasses import dataclass
 from typing import ClassVar, Self
+
+from cradle.noun import record
 
 
 class CradleError(Exception):
@@ -82,7 +83,7 @@ class InputError(CradleError, ValueError):
     exit_code = 2
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class Problem:
     """One mistake in a project file."""
 

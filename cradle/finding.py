@@ -8,8 +8,10 @@ for them alone.
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from enum import StrEnum
+
+from cradle.noun import record
 
 
 class Severity(StrEnum):
@@ -26,7 +28,7 @@ class Severity(StrEnum):
 _RANK = {Severity.FAIL: 0, Severity.WARN: 1, Severity.NOTE: 2}
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class Finding:
     """One remark about the project or the result.
 

@@ -7,10 +7,10 @@ printers get wrong, in mm; it belongs to `cradle.fit` and is not listed here.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from cradle.noun import record
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class Tolerances:
     """Permitted errors of the program itself."""
 

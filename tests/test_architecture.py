@@ -13,7 +13,7 @@ PACKAGE = ROOT / "cradle"
 MODULES = sorted(PACKAGE.rglob("*.py"))
 
 ROOMS = [
-    ["errors", "units", "tolerances", "finding", "names"],
+    ["noun", "errors", "units", "tolerances", "finding", "names"],
     ["files"],
     ["geometry"],
     ["project"],

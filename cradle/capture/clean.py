@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable
-from dataclasses import dataclass
 from typing import Final, TypeAlias
 
 import numpy as np
@@ -16,6 +15,7 @@ from cradle.finding import Finding, Severity
 from cradle.geometry.arrays import Bools, Floats, as_points_2d, frozen
 from cradle.geometry.planar import crosses_seldom, crossing, made_sound, outer_rings, regions
 from cradle.geometry.ring import counter_clockwise, signed_area
+from cradle.noun import record
 from cradle.tolerances import DEFAULT, Tolerances
 
 LARGEST_MM: Final = 2000.0
@@ -73,7 +73,7 @@ def clean_outline(
     return Outline(points_mm=frozen(ring), source=source, open_ends=open_ends, findings=tuple(findings))
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class _Given:
     """What is known of the points besides themselves."""
 

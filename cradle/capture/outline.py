@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 from cradle.finding import Finding
 from cradle.geometry.arrays import Floats
+from cradle.noun import noun
 
 
-@dataclass(frozen=True, slots=True, eq=False, kw_only=True)
+@noun
 class Outline:
     """A simple closed curve, counter-clockwise.
 

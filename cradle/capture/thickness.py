@@ -17,7 +17,6 @@ nearly so, and the face that is measured lies on the glass.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final
 
 import numpy as np
@@ -26,6 +25,7 @@ from cradle.errors import CaptureError
 from cradle.finding import Finding, Severity
 from cradle.geometry.arrays import Floats, frozen
 from cradle.geometry.planar import common, made_sound, outer_rings, regions, scaled, shifted
+from cradle.noun import record
 from cradle.project.picture import PictureSource, Traced
 from cradle.scale.calibration import raised_scale_error
 from cradle.scale.camera import Viewpoint, viewpoint
@@ -46,7 +46,7 @@ _THIN_MM: Final = 0.3
 _CALIPER_MM: Final = 0.05
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class Raised:
     """How far above the paper the traced face was, give or take ``spread_mm``, and where the lens was."""
 

@@ -2,17 +2,16 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 import numpy as np
 
 from cradle.finding import Finding
 from cradle.geometry.arrays import Floats
+from cradle.noun import noun
 from cradle.pictures.image import Picture
 from cradle.scale.scale_choice import Scales
 
 
-@dataclass(frozen=True, slots=True, eq=False, kw_only=True)
+@noun
 class TracedPiece:
     """One traced outline.
 
@@ -49,7 +48,7 @@ class TracedPiece:
         return float(width), float(depth)
 
 
-@dataclass(frozen=True, slots=True, eq=False, kw_only=True)
+@noun
 class TracedPicture:
     """What a picture gives: its pieces, its scales, what is doubtful."""
 

@@ -10,7 +10,6 @@ two supports is a *bridge*: a printed line spans some millimetres.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 
 import numpy as np
 
@@ -18,6 +17,7 @@ from cradle.checks.place_words import Corner, place_words
 from cradle.finding import Finding, Severity
 from cradle.geometry.arrays import Floats, Ints
 from cradle.geometry.mesh import TriMesh, area_normals, connected, corners
+from cradle.noun import record
 from cradle.project.printer import PrinterSpec
 
 STEEPEST_DEG = 45.0
@@ -31,7 +31,7 @@ _LEANS = 0.3
 _ON_BED_MM = 1e-3
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class Overhang:
     """One patch of faces over the limit.
 

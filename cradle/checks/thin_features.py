@@ -8,8 +8,6 @@ between its far ends, so tips of corners do not.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 import numpy as np
 
 from cradle.checks.place_words import Corner, place_words
@@ -17,6 +15,7 @@ from cradle.finding import Finding, Severity
 from cradle.geometry.planar import area_mm2, bounds, empty, offset, outer_rings, region, without
 from cradle.geometry.solid import cut_regions
 from cradle.holder.holder import Holder
+from cradle.noun import record
 from cradle.project.printer import PrinterSpec
 
 _LEVELS = 24
@@ -24,7 +23,7 @@ _LEAST_LENGTH = 3.0
 """A thin part shorter than this many lines is the tip of a corner."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class ThinPart:
     """A part of a level section narrower than a line: how long it is, and where (print frame)."""
 

@@ -9,7 +9,6 @@ circle ("superimposed running dimensioning" there).
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 from itertools import product
 from typing import Final
 
@@ -18,6 +17,7 @@ import numpy as np
 from cradle.drawing.labels import Box, Label, Point
 from cradle.drawing.sheet import Axis, Dimension, Height, Placement
 from cradle.geometry.arrays import Floats
+from cradle.noun import record
 
 TEXT_MM: Final = 2.5
 """Height of the figures on paper (ISO 3098-1, from memory: 2.5 is one of its heights)."""
@@ -38,7 +38,7 @@ Segment = tuple[Point, Point]
 Arrow = tuple[Point, Point, Point]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class DrawnDimension:
     """Line pieces and filled arrows on paper, mm, and the labels that the length may have, best first."""
 
@@ -125,7 +125,7 @@ def _figures(
         )
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class DrawnHeights:
     """The heights of a view on paper: line pieces, arrows, the circle at their origin, and their labels."""
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from itertools import product
 from typing import Final
 
@@ -23,6 +23,7 @@ from cradle.drawing.dimension_lines import (
 from cradle.drawing.labels import Box, Label, Point, Taken, crossed
 from cradle.drawing.sheet import Axis, Callout, CuttingPlane, Line, Placement, Stroke, View
 from cradle.geometry.arrays import Floats, frozen
+from cradle.noun import noun
 
 LETTER_MM: Final = 3.5
 """Height of the letters of cutting planes on paper."""
@@ -44,7 +45,7 @@ _TITLE_MM: Final = 3.0
 """Under all that is drawn."""
 
 
-@dataclass(frozen=True, slots=True, eq=False, kw_only=True)
+@noun
 class DrawnView:
     """A view on paper, mm; a point of the view lies at ``scale`` times its place.
 

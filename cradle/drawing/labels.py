@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from itertools import groupby
 from typing import Final, TypeAlias
 
 import numpy as np
 
 from cradle.geometry.arrays import Bools, Floats, Ints
+from cradle.noun import record
 
 Point: TypeAlias = tuple[float, float]
 Box: TypeAlias = tuple[float, float, float, float]
@@ -23,7 +24,7 @@ CLEAR_MM: Final = 0.3
 """Room around a label."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class Label:
     """Words on paper, mm.
 

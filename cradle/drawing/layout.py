@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from typing import Final
 
 import numpy as np
@@ -13,6 +12,7 @@ from cradle.drawing.drawn import DrawnView, drawn
 from cradle.drawing.labels import Label, Point
 from cradle.drawing.sheet import Line, SeenFrom, Stroke, View
 from cradle.geometry.arrays import frozen
+from cradle.noun import noun
 
 SCALES: Final = (5.0, 2.0, 1.0, 0.5, 0.2, 0.1, 0.05, 0.02)
 """ISO 5455 (from memory): enlarged, full size, reduced."""
@@ -25,7 +25,7 @@ _SIGN_MM: Final = 5.0
 """Height h of the sign of the projection: its circles are h and 2 h wide, its cone 2 h long."""
 
 
-@dataclass(frozen=True, slots=True, eq=False, kw_only=True)
+@noun
 class Sheet:
     """The plan, then the cuts, and last what is said of them, on paper at a scale; lower left corner at the origin."""
 

@@ -5,7 +5,6 @@ from __future__ import annotations
 import struct
 import zlib
 from collections.abc import Sequence
-from dataclasses import dataclass
 from itertools import product
 from typing import Any, Final
 
@@ -13,6 +12,7 @@ import numpy as np
 
 from cradle.geometry.arrays import Floats, Ints
 from cradle.geometry.mesh import TriMesh, corners
+from cradle.noun import noun
 
 TURN_DEG: Final = -32.0
 RISE_DEG: Final = 38.0
@@ -33,7 +33,7 @@ _ON_EDGE: Final = 1e-9
 Pixels = np.ndarray[Any, np.dtype[np.uint8]]
 
 
-@dataclass(frozen=True, slots=True, eq=False, kw_only=True)
+@noun
 class Part:
     """A mesh and its colour, red, green and blue in 0 to 255."""
 

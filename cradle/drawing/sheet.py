@@ -7,7 +7,6 @@ front, and the cut seen from the right stands to its right.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from enum import StrEnum
 from typing import Final
 
@@ -15,6 +14,7 @@ import numpy as np
 
 from cradle.geometry.arrays import Floats, frozen
 from cradle.geometry.ring import thinned
+from cradle.noun import noun, record
 
 _DRAWN_MM: Final = 0.002
 """A point nearer than this to the line through its neighbours is not drawn: no pen is so fine."""
@@ -52,7 +52,7 @@ class Placement(StrEnum):
     ABOVE = "above"
 
 
-@dataclass(frozen=True, slots=True, eq=False, kw_only=True)
+@noun
 class Line:
     """A polyline ``points_mm (n, 2)``; a closed one joins its last point to its first."""
 
@@ -71,7 +71,7 @@ def open_line(points: Floats | Sequence[tuple[float, float]], stroke: Stroke) ->
     return Line(points_mm=frozen(points), stroke=stroke, closed=False)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class Dimension:
     """A length between two points of a view, mm; lines beside the view stand in tiers, 1 next to it."""
 
@@ -89,7 +89,7 @@ class Dimension:
         return self.end_mm[k] - self.start_mm[k]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class Height:
     """A height above the base, mm, running from one origin with all others of its view."""
 
@@ -112,7 +112,7 @@ class SeenFrom(StrEnum):
     RIGHT = "right"
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class Cut:
     """Which cut a view shows: its letter and the side it is seen from."""
 
@@ -125,7 +125,7 @@ class Cut:
         return f"cut {self.letter}–{self.letter}, from the {self.seen_from}"
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class CuttingPlane:
     """Where a cut runs through a view: its letter, the place across it, and the way it is looked along."""
 
@@ -137,7 +137,7 @@ class CuttingPlane:
     """Along the other axis: 1 up or to the right, -1 down or to the left."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class Callout:
     """Words with a line that leads to a point of the view, mm."""
 
@@ -147,7 +147,7 @@ class Callout:
     """The line ends this far from the point: at the edge of a hole."""
 
 
-@dataclass(frozen=True, slots=True, eq=False, kw_only=True)
+@noun
 class View:
     """One view at true size, mm; the cut material as rings, holes clockwise; without a ``cut`` it is the plan."""
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from string import ascii_uppercase
 from typing import Final
 
@@ -36,6 +36,7 @@ from cradle.geometry.mesh import bounds_mm
 from cradle.geometry.planar import Region, boundary_rings, bounds, holes, outer_rings
 from cradle.geometry.solid import box_mm, cut_regions, transformed
 from cradle.holder.holder import Holder
+from cradle.noun import noun
 from cradle.project.opening import Through
 from cradle.result.seated_thing import SeatedThing
 
@@ -46,7 +47,7 @@ _SAME_PLANE_MM: Final = 2.0
 _SKIN_MM: Final = 0.01
 
 
-@dataclass(frozen=True, slots=True, eq=False, kw_only=True)
+@noun
 class Facing:
     """The side that a cut is seen from.
 

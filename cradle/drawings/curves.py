@@ -8,7 +8,7 @@ be a single curve.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import field, replace
 from enum import StrEnum
 from itertools import pairwise
 
@@ -17,6 +17,7 @@ import numpy as np
 from cradle.errors import CaptureError, OutlineError
 from cradle.finding import Finding, Severity
 from cradle.geometry.arrays import Floats
+from cradle.noun import noun, record
 
 _LISTED = 8
 """Curves named in one message."""
@@ -33,7 +34,7 @@ class Ends(StrEnum):
     """A list of points that does not say: closed, unless it is half an outline."""
 
 
-@dataclass(frozen=True, slots=True, eq=False, kw_only=True)
+@noun
 class Curve:
     """A polyline of a drawing.
 
@@ -54,7 +55,7 @@ class Curve:
     groups: tuple[str, ...] = ()
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class Drawing:
     """What a file holds.
 

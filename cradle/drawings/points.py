@@ -10,7 +10,6 @@ from __future__ import annotations
 import math
 import re
 from collections.abc import Sequence
-from dataclasses import dataclass
 from pathlib import Path
 
 import numpy as np
@@ -22,6 +21,7 @@ from cradle.drawings.flatten import check_span
 from cradle.errors import CaptureError, located
 from cradle.finding import Finding, Severity
 from cradle.geometry.arrays import Floats
+from cradle.noun import noun
 from cradle.tolerances import DEFAULT, Tolerances
 from cradle.units import MM_PER
 
@@ -36,7 +36,7 @@ _SECOND_FIRST = {("y", "x"), ("depth", "width")}
 _HEIGHT = ("height", "z", "h")
 
 
-@dataclass(frozen=True, slots=True, eq=False, kw_only=True)
+@noun
 class CsvColumns:
     """Two columns of numbers.
 

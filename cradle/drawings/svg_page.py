@@ -5,8 +5,6 @@ Section numbers are those of the W3C's Scalable Vector Graphics (SVG) 2.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 import numpy as np
 
 from cradle.drawings.points import unit_factor
@@ -15,10 +13,11 @@ from cradle.drawings.svg_tree import Element
 from cradle.errors import CaptureError
 from cradle.finding import Finding, Severity
 from cradle.geometry.arrays import Floats
+from cradle.noun import noun, record
 from cradle.units import MM_PER
 
 
-@dataclass(frozen=True, slots=True, eq=False, kw_only=True)
+@noun
 class Page:
     """How the outermost coordinates lie on paper.
 
@@ -37,7 +36,7 @@ class Page:
     findings: tuple[Finding, ...]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class _Length:
     """A length of the page as it is written: ``unit`` is empty where it names none of its own."""
 

@@ -7,7 +7,6 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable
-from dataclasses import dataclass
 from typing import Any, Final, TypeAlias
 
 import numpy as np
@@ -20,12 +19,13 @@ from cradle.drawings.svg_path import ArcTo, ClosePath, CurveTo, LineTo, MoveTo, 
 from cradle.drawings.svg_tree import Element
 from cradle.errors import CaptureError
 from cradle.geometry.arrays import Floats
+from cradle.noun import noun
 
 Strand: TypeAlias = tuple[Floats, Ends]
 """Points in mm and whether they are closed."""
 
 
-@dataclass(frozen=True, slots=True, eq=False, kw_only=True)
+@noun
 class Pen:
     """What the drawing of one shape needs to know.
 

@@ -3,15 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 
 from cradle.geometry.arrays import Floats
+from cradle.noun import noun
 
 _UNFIT = dict.fromkeys(map(ord, "<>/\\\":;?*|=`,'&"), " ")
 """Characters that a DXF layer name must not hold, and those that XML escapes."""
 
 
-@dataclass(frozen=True, slots=True, eq=False, kw_only=True)
+@noun
 class NamedRing:
     """A closed ring at a height: ``points_mm (n, 2)``, the last point joins the first."""
 

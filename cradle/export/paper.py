@@ -7,7 +7,6 @@ goes on several.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from functools import partial
 from typing import Any, Final
 
@@ -17,6 +16,7 @@ from cradle.export.drawing import NamedRing
 from cradle.export.paper_pages import MARGIN_MM, Pages, draw_arrow_up, draw_outline, room_mm, tiled
 from cradle.files.isolation import printable
 from cradle.geometry.arrays import Floats
+from cradle.noun import noun
 from cradle.units import PAPER_MM
 
 _CUT: Final = (
@@ -38,7 +38,7 @@ _LETTER_WIDE: Final = 0.62
 """Width of a bold letter in its size, on average and with room to spare."""
 
 
-@dataclass(frozen=True, slots=True, eq=False, kw_only=True)
+@noun
 class PlacedOutline:
     """An outline on a page: how far it is moved from its own place, mm."""
 

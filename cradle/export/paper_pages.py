@@ -7,7 +7,6 @@ length tells whether the printer kept the size.
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
 from functools import partial
 from io import BytesIO
 from itertools import pairwise
@@ -17,6 +16,7 @@ import numpy as np
 
 from cradle.files.isolation import pdf_canvas, printable
 from cradle.geometry.arrays import Floats
+from cradle.noun import record
 from cradle.units import MM_PER
 
 CHECK_LENGTH_MM: Final = 100.0
@@ -34,7 +34,7 @@ Draw: TypeAlias = Callable[[Any, tuple[float, float]], None]
 """Draws all there is on a canvas, moved by (x, y), mm."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class Window:
     """The part of a drawing that one page shows: its lower left corner, mm, and its place in the grid."""
 

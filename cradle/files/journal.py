@@ -14,12 +14,12 @@ import os
 import re
 from collections.abc import Sequence
 from contextlib import suppress
-from dataclasses import dataclass
 from pathlib import Path
 from typing import Final
 
 from cradle.errors import InputError
 from cradle.files.reading import FileKind, read_file
+from cradle.noun import record
 
 JOURNAL: Final = "cradle-set"
 """What the name of a journal stands for."""
@@ -29,7 +29,7 @@ _KEPT: Final = ".{name}.{process}.kept"
 _KIND: Final = FileKind(most_bytes=1_000_000, missing="")
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class Change:
     """One file of a set on its way to its name.
 
@@ -66,7 +66,7 @@ class Change:
             self.target.unlink()
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class Journal:
     """The changes of one folder, written down."""
 

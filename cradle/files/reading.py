@@ -10,11 +10,11 @@ from __future__ import annotations
 import io
 import os
 import stat
-from dataclasses import dataclass
 from pathlib import Path
 from typing import BinaryIO, Final
 
 from cradle.errors import InputError
+from cradle.noun import record
 
 _OPENED: Final = os.O_RDONLY | getattr(os, "O_NONBLOCK", 0) | getattr(os, "O_BINARY", 0)
 _PIECE_BYTES: Final = 1 << 20
@@ -25,7 +25,7 @@ IN_UTF_8: Final = "use a locale with UTF-8, such as LC_ALL=C.UTF-8, or other let
 """What to do where the encoding of file names lacks a letter."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class FileKind:
     """What a file is read as.
 

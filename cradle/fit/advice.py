@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 from typing import Final
 
 import numpy as np
@@ -12,6 +11,7 @@ from cradle.fit.best_position import fits, seats
 from cradle.fit.chance import Cause, Chance, chance_of_draws
 from cradle.fit.model import FitModel, asked_mm, deviations_mm, drawn
 from cradle.geometry.arrays import Bools, Floats
+from cradle.noun import noun
 from cradle.pocket.clearance import ClearanceProfile, clearance_profile
 
 MOST_MM: Final = 2.0
@@ -22,7 +22,7 @@ _TILTS: Final = (0.0, 0.5, 1.0)
 _QUANTILE: Final = 0.9
 
 
-@dataclass(frozen=True, slots=True, eq=False, kw_only=True)
+@noun
 class Advice:
     """The clearance advised.
 

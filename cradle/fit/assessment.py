@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import Final
 
 import numpy as np
@@ -16,6 +15,7 @@ from cradle.fit.next_section import NextSection, measuring_advice, next_section
 from cradle.fit.trials import Learned
 from cradle.fit.tried_gaps import tighter_than_tried
 from cradle.fit.uncertainties import PLAIN_WORDS
+from cradle.noun import noun
 from cradle.pocket.clearance import ClearanceProfile, widened
 from cradle.project.project import Project
 from cradle.sections.reading_spreads import combined
@@ -31,7 +31,7 @@ _NO_MM: Final = 1e-9
 """Less clearance than this is none."""
 
 
-@dataclass(frozen=True, slots=True, eq=False, kw_only=True)
+@noun
 class FitAssessment:
     """Chance of fit, where to measure next and the findings; ``next`` is None where no template would help."""
 

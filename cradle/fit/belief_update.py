@@ -23,7 +23,6 @@ normal observation of the printer's inside error, (nominal − read)/2.
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 from typing import Final
 
 import numpy as np
@@ -31,6 +30,7 @@ import numpy as np
 from cradle.fit.model import Belief, FitModel
 from cradle.fit.uncertainties import Spread, inside_error
 from cradle.geometry.arrays import Floats
+from cradle.noun import noun
 from cradle.project.project import Project
 from cradle.project.trial_log import Outcome, Trial
 from cradle.sections.reading_spreads import combined, reading_mm
@@ -47,7 +47,7 @@ FEEL_MM: Final = 0.05
 _GRID: Final = 801
 
 
-@dataclass(frozen=True, slots=True, eq=False, kw_only=True)
+@noun
 class Rule:
     """The best linear rule for a piece's tightness, and how far it is from exact.
 

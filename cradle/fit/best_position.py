@@ -20,6 +20,7 @@ import numpy as np
 
 from cradle.errors import InternalError
 from cradle.geometry.arrays import Bools, Floats, Ints
+from cradle.noun import noun
 
 Settled: TypeAlias = Callable[[Floats, Floats], Bools]
 """Whether draws need no more exchange, from how far their most crossed place is and their tightness so far."""
@@ -40,7 +41,7 @@ _STIFF: Final = 1e4
 """The search limits push back so much harder than a place."""
 
 
-@dataclass(frozen=True, slots=True, eq=False, kw_only=True)
+@noun
 class Seats:
     """The seat of each draw.
 

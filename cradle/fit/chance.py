@@ -10,7 +10,6 @@ thing that only rubs may still go in by hand.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import Final
 
 import numpy as np
@@ -19,6 +18,7 @@ from cradle.fit.best_position import TURN_LIMIT_DEG, Seats, seats
 from cradle.fit.model import FitModel, asked_mm, deviations_mm, drawn
 from cradle.fit.uncertainties import Spread
 from cradle.geometry.arrays import Floats, Ints
+from cradle.noun import noun, record
 from cradle.pocket.clearance import ClearanceProfile
 
 _CURVE_STEP_MM: Final = 0.05
@@ -29,7 +29,7 @@ _PLAY_DIRECTIONS: Final = 12
 _LOOSE: Final = 0.95
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class Cause:
     """What makes a thing too tight: where, how often there, and which spread adds most.
 
@@ -44,7 +44,7 @@ class Cause:
     spread_mm: float
 
 
-@dataclass(frozen=True, slots=True, eq=False, kw_only=True)
+@noun
 class Chance:
     """The chance that the thing fits.
 

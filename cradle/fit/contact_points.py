@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from typing import Final
 
 import numpy as np
@@ -12,6 +11,7 @@ from cradle.geometry.arrays import Floats, Ints, frozen, frozen_ints
 from cradle.geometry.planar import area_mm2, distances_to_boundary, made_sound, regions
 from cradle.geometry.ring import arc_positions, resample
 from cradle.loft.body import Body
+from cradle.noun import noun
 from cradle.pocket.withdrawal import opened_levels
 
 AROUND: Final = 48
@@ -31,7 +31,7 @@ _FAR_MM: Final = 3.0
 _NOTHING_MM2: Final = 0.01
 
 
-@dataclass(frozen=True, slots=True, eq=False, kw_only=True)
+@noun
 class Places:
     """Where the thing could touch, in its own frame.
 

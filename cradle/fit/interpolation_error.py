@@ -31,7 +31,6 @@ things stand out, also where no profile reads them.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import Final
 
 import numpy as np
@@ -41,10 +40,11 @@ from cradle.fit.unlikeness import changes_mm, unlikeness_mm
 from cradle.geometry.arrays import Floats, Ints
 from cradle.geometry.knots import interval_of, part_of_interval
 from cradle.geometry.planar import distances_to_boundary, regions
+from cradle.noun import noun, record
 from cradle.sections.section import RingStack
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class _Law:
     """Median root mean square deviation half way, mm: floor, shape and extents added as squares.
 
@@ -106,7 +106,7 @@ _ABOVE_PER_MM: Final = 0.3
 _NEAREST_BOW_MM: Final = 0.01
 
 
-@dataclass(frozen=True, slots=True, eq=False, kw_only=True)
+@noun
 class InterpolationError:
     """How far the thing may leave the loft at each place.
 

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from typing import Final
 
 import numpy as np
@@ -17,6 +16,7 @@ from cradle.fit.side_readings import unread
 from cradle.geometry.arrays import Floats, frozen
 from cradle.loft.body import Body
 from cradle.names import section_words
+from cradle.noun import noun
 from cradle.pocket.clearance import ClearanceProfile
 from cradle.pocket.stance import stand_matrix
 from cradle.project.project import Project
@@ -30,7 +30,7 @@ _WORK: Final = 4e9
 SEED: Final = 20101
 
 
-@dataclass(frozen=True, slots=True, eq=False, kw_only=True)
+@noun
 class Belief:
     """What is believed of the quantities: normal, with mean ``(q,)`` and covariance ``(q, q)``."""
 
@@ -38,7 +38,7 @@ class Belief:
     covariance: Floats
 
 
-@dataclass(frozen=True, slots=True, eq=False, kw_only=True)
+@noun
 class FitModel:
     """Places, influences, and the sections they belong to.
 

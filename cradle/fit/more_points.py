@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import Final
 
 import numpy as np
@@ -10,6 +10,7 @@ import numpy as np
 from cradle.fit.best_position import fits
 from cradle.fit.model import FitModel, asked_mm, deviations_mm, drawn
 from cradle.fit.uncertainties import Spread
+from cradle.noun import record
 from cradle.pocket.clearance import ClearanceProfile
 
 _LEFT: Final = 0.25
@@ -20,7 +21,7 @@ WORTH: Final = 0.03
 """A gain below this is lost in the draws."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class MorePoints:
     """The sections of which more points are worth reading: chance before, and with twice as many."""
 

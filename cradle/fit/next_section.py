@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import Final
 
 import numpy as np
@@ -14,6 +14,7 @@ from cradle.fit.more_points import GAIN_DRAWS, WORTH, MorePoints
 from cradle.fit.uncertainties import PLAIN_WORDS, Spread
 from cradle.geometry.arrays import Floats
 from cradle.geometry.knots import interval_of
+from cradle.noun import record
 from cradle.pocket.clearance import ClearanceProfile
 
 _STEP_MM: Final = 0.5
@@ -34,7 +35,7 @@ _LEFT_BEYOND: Final = 0.5
 """Part of the spread beyond the sections that is left where a section more lies still further out."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class NextSection:
     """A height worth a template: chance before, and with it."""
 

@@ -10,7 +10,6 @@ so a tracing error enters twice, with the same sign of luck: it is one quantity.
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 from typing import Final
 
 import numpy as np
@@ -19,6 +18,7 @@ from cradle.fit.contact_points import Places
 from cradle.fit.row_blocks import Band, trimmed
 from cradle.fit.uncertainties import Spread
 from cradle.geometry.arrays import Floats, Ints, frozen
+from cradle.noun import noun
 from cradle.sections.posterior import CALIPERS, PARAMETERS, Posterior, ReadingKind, movements
 from cradle.sections.reading_spreads import (
     LEAN,
@@ -57,7 +57,7 @@ _NOTHING_MM: Final = 1e-5
 """Smaller movements of a place are left out."""
 
 
-@dataclass(frozen=True, slots=True, eq=False, kw_only=True)
+@noun
 class Placing:
     """The sections' places and the skin's places that follow them.
 

@@ -28,6 +28,7 @@ from cradle.fit.row_blocks import Band, Banded, banded, trimmed
 from cradle.fit.side_readings import left_by_profiles
 from cradle.fit.uncertainties import Spread, inside_error
 from cradle.geometry.arrays import Bools, Floats, Ints, frozen, frozen_ints
+from cradle.noun import noun
 from cradle.project.fit import SpreadSpec
 from cradle.project.printer import PrinterSpec
 from cradle.sections.reading_spreads import UNREAD_TAIL
@@ -49,7 +50,7 @@ _UPRIGHT: Final = (0.8, 0.2)
 """Of it again: with one sign all the way up the gap, and with two (correlation 0.6 between its quarters)."""
 
 
-@dataclass(frozen=True, slots=True, eq=False, kw_only=True)
+@noun
 class Influences:
     """Deviations of all places as a linear function of independent quantities.
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import Final
 
 import numpy as np
@@ -15,6 +15,7 @@ from cradle.fit.model import Belief, FitModel, deviations_mm, drawn
 from cradle.fit.trial_findings import MOST_MM, UNLIKELY, capped, unlikely, unusable
 from cradle.fit.uncertainties import InsideError, Spread, inside_error
 from cradle.geometry.arrays import Bools, Floats, frozen
+from cradle.noun import noun, record
 from cradle.project.project import Project
 from cradle.project.trial_log import Trial, TrialPiece
 
@@ -22,7 +23,7 @@ _SIDE_COS: Final = 0.5
 """A place looks to a side where its normal leans no further from it than 60 degrees."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class Learned:
     """What trials have taught.
 
@@ -42,7 +43,7 @@ class Learned:
     trials: tuple[Trial, ...] = ()
 
 
-@dataclass(frozen=True, slots=True, eq=False, kw_only=True)
+@noun
 class _Lesson:
     """A trial that teaches something: its number among all, and the rule of its piece."""
 

@@ -7,10 +7,10 @@ stated here is common practice, no source, and a project overrides it in its
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from enum import StrEnum
 from typing import Final
 
+from cradle.noun import record
 from cradle.project.fit import SpreadSpec
 from cradle.project.printer import PrinterSpec
 
@@ -47,7 +47,7 @@ PLAIN_WORDS: Final = {
 }
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class InsideError:
     """What is believed of the printer: how much smaller, per side, an inside wall comes out, mm."""
 

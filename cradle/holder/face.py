@@ -8,7 +8,6 @@ they are; the *flip* of a face brings that to u and v.
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 
 import numpy as np
 
@@ -30,6 +29,7 @@ from cradle.geometry.planar import (
 from cradle.geometry.ring import centroid
 from cradle.geometry.shapes import circle_around
 from cradle.geometry.solid import Solid, extruded, transformed
+from cradle.noun import noun
 from cradle.pocket.cavity import Cavity
 from cradle.project.block import BlockSpec
 from cradle.project.opening import Through
@@ -56,7 +56,7 @@ _FLIP: Mapping[Through, tuple[int, int]] = {
 }
 
 
-@dataclass(frozen=True, slots=True, eq=False, kw_only=True)
+@noun
 class Face:
     """One face of a block, stand frame.
 

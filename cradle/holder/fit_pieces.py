@@ -9,8 +9,6 @@ own section as a thin piece, to try in a holder that exists already.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 import numpy as np
 
 from cradle.errors import HolderError
@@ -45,6 +43,7 @@ from cradle.geometry.solid import (
 )
 from cradle.geometry.solid import union as solids_union
 from cradle.geometry.stack import stack_solid
+from cradle.noun import noun
 from cradle.pocket.slices import PocketSlice
 from cradle.project.printer import RingForm
 from cradle.units import exact_mm
@@ -61,7 +60,7 @@ _PLAIN_MM = 0.02
 """Edges that fit nothing may be this plain."""
 
 
-@dataclass(frozen=True, slots=True, eq=False, kw_only=True)
+@noun
 class FitPiece:
     """One test piece lying on z = 0, about its section's own place in x and y.
 

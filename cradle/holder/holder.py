@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from typing import Any, NewType
 
 import numpy as np
@@ -17,6 +16,7 @@ from cradle.holder.block import block_plan, block_solid
 from cradle.holder.opening import Opening
 from cradle.holder.openings import make_openings
 from cradle.holder.wall_plate import WallPlate, check_openings, squared_behind, wall_plate
+from cradle.noun import noun
 from cradle.pocket.cavity import Cavity, joined
 from cradle.pocket.pocket import Pocket
 from cradle.project.block import BlockSpec, PlateSpec
@@ -31,7 +31,7 @@ _CRUMB_MM3 = 1e-3
 """A loose part smaller than this is rounding, and is dropped."""
 
 
-@dataclass(frozen=True, slots=True, eq=False, kw_only=True)
+@noun
 class Holder:
     """The printable part, in the print frame (z = 0 on the bed).
 

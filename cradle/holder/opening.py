@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 from cradle.geometry.arrays import Floats
 from cradle.geometry.solid import Solid
+from cradle.noun import noun
 from cradle.project.opening import OpeningSpec
 
 
-@dataclass(frozen=True, slots=True, eq=False, kw_only=True)
+@noun
 class Opening:
     """One opening, in the stand frame.
 

@@ -8,20 +8,21 @@ centre passes over that edge, at atan(distance to the edge / height).
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 import numpy as np
 
 from cradle.geometry.arrays import Floats
 from cradle.geometry.mesh import TriMesh
 from cradle.geometry.planar import hull_ring
+from cradle.noun import noun, record
 
 LIGHTEST_INFILL = 0.25
 """A sparsely filled print weighs about this much of a solid one (common practice, no source)."""
 _ON_BED_MM = 1e-4
 
 
-@dataclass(frozen=True, slots=True, eq=False, kw_only=True)
+@noun
 class Load:
     """A thing in its place: its centre of mass ``(3,)``, mm, and its mass, g."""
 
@@ -29,7 +30,7 @@ class Load:
     mass_g: float
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class Standing:
     """How far holder and thing can be tipped in the worst direction, degrees (negative: they fall).
 

@@ -7,7 +7,6 @@ its lower ones square, so that nothing hangs over the bed.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from itertools import combinations
 from typing import Final
 
@@ -33,6 +32,7 @@ from cradle.holder.face import PAST_MM, Face, disc
 from cradle.holder.opening import Opening
 from cradle.holder.recesses import HEAD_ROOM_MM, keyhole_radii, upright_slot
 from cradle.holder.screws import LEAST_UNDER_HEAD_MM, countersink, screw_sizes
+from cradle.noun import noun, record
 from cradle.pocket.cavity import Cavity
 from cradle.project.block import BlockSpec, PlateHole, PlateSpec
 from cradle.project.fasteners import SCREWS
@@ -47,7 +47,7 @@ _FACET_MM: Final = 0.05
 """What facets round a hole may take of what is left beside it."""
 
 
-@dataclass(frozen=True, slots=True, eq=False, kw_only=True)
+@noun
 class WallPlate:
     """A wall plate with its holes, in the stand frame.
 
@@ -81,7 +81,7 @@ class WallPlate:
     sizes: tuple[tuple[str, float], ...]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class _Hole:
     """A hole about its screw's middle: outline as cut through, what the head covers, mm."""
 

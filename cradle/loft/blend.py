@@ -15,14 +15,13 @@ holes: so there is one outline at every height.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 import numpy as np
 
 from cradle.geometry import planar
 from cradle.geometry import ring as plane
 from cradle.geometry.arrays import Bools, Floats
 from cradle.geometry.level_lines import closed_level_lines
+from cradle.noun import noun
 
 _CELLS = 180
 """Cells of the grid along its longer side."""
@@ -34,7 +33,7 @@ _SIMPLER = 0.05
 """Part of a cell by which a blended outline may be simplified."""
 
 
-@dataclass(frozen=True, slots=True, eq=False, kw_only=True)
+@noun
 class Blend:
     """Two outlines ready to be blended.
 

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 import numpy as np
 
 from cradle.finding import Finding
@@ -11,9 +9,10 @@ from cradle.geometry.arrays import Floats
 from cradle.geometry.mesh import TriMesh
 from cradle.geometry.planar import Regions, made_sound, regions
 from cradle.loft.interpolate import straight_at
+from cradle.noun import noun
 
 
-@dataclass(frozen=True, slots=True, eq=False, kw_only=True)
+@noun
 class Body:
     """The thing as lofted, in its own frame (mm, z up from the resting plane).
 

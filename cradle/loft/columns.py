@@ -10,7 +10,6 @@ section to section in the other.
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass
 from itertools import pairwise
 from typing import NamedTuple
 
@@ -21,6 +20,7 @@ from cradle.geometry.knots import interval_of
 from cradle.loft.interpolate import cubic_at, layer_heights, monotone_slopes, straight_at
 from cradle.loft.pairing import positions_on_ring
 from cradle.loft.unlike import Levels
+from cradle.noun import noun
 from cradle.sections.matching import Correspondence
 from cradle.sections.rings import common_rings
 from cradle.sections.section import RingStack
@@ -33,7 +33,7 @@ _ON_EDGE_MM = 1e-9
 """A point of a section nearer than this to the line between its neighbours is no vertex."""
 
 
-@dataclass(frozen=True, slots=True, eq=False, kw_only=True)
+@noun
 class Pace:
     """How far the form has gone between nodes.
 
@@ -55,7 +55,7 @@ class Pace:
         return cubic_at(self.heights_mm, self.to_mm, slopes, heights_mm)
 
 
-@dataclass(frozen=True, slots=True, eq=False, kw_only=True)
+@noun
 class Columns:
     """Rings with common points at rising heights, and how columns run between them.
 

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from itertools import pairwise
 
 import numpy as np
@@ -21,6 +20,7 @@ from cradle.loft.seams import body_mesh
 from cradle.loft.steer import Rings, Steering, profile_heights
 from cradle.loft.unlike import Levels, levels_between
 from cradle.names import section_words
+from cradle.noun import noun
 from cradle.project.section import Between, LoftSpec
 from cradle.sections.section import Profiles, RingStack
 from cradle.tolerances import DEFAULT, Tolerances
@@ -98,7 +98,7 @@ def _is_smooth(stack: RingStack, spec: LoftSpec) -> bool:
     return spec.between is Between.SMOOTH or (spec.between is Between.AUTO and enough)
 
 
-@dataclass(frozen=True, slots=True, eq=False, kw_only=True)
+@noun
 class _Skin:
     """The skin's layers: runs of pieces with columns of their own, and the gaps that levels lead.
 

@@ -23,7 +23,6 @@ rings less their loops 0.26 mm in the median, blends brought to smooth extents
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
 from itertools import pairwise
 
 import numpy as np
@@ -34,6 +33,7 @@ from cradle.geometry.arrays import Floats
 from cradle.geometry.solid import wound_rings
 from cradle.loft.blend import blend
 from cradle.loft.pairing import paired_columns, pairings
+from cradle.noun import noun
 
 Outlines = Callable[[float], Floats]
 """The outline ``(n, 2)``, mm, at a height, mm."""
@@ -64,7 +64,7 @@ _NEAREST_MM = 0.25
 """Levels lie no nearer to one another than this."""
 
 
-@dataclass(frozen=True, slots=True, eq=False, kw_only=True)
+@noun
 class Levels:
     """Simple outlines between two sections, rising.
 

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from pathlib import Path
 from typing import Any, TypeVar
 
 from cradle.errors import Problem
+from cradle.noun import record
 from cradle.project.fit import SpreadSpec
 from cradle.project.project import TABLES
 from cradle.project.reader import TableReader, parsed
@@ -17,7 +17,7 @@ from cradle.project.view import SideSpec, ViewSpec
 _Spec = TypeVar("_Spec")
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class DraftSection:
     """One section as far as it is known.
 
@@ -40,7 +40,7 @@ class DraftSection:
     problems: tuple[Problem, ...]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class Draft:
     """What can be used of a project; ``views`` are by their number in the file."""
 

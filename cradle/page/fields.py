@@ -10,11 +10,11 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
 from enum import StrEnum
 from typing import Any, Final, get_args, get_type_hints
 
 from cradle.errors import InputError
+from cradle.noun import record
 from cradle.page.field_words import CHOICES, LABELS, SAYS, UNITS
 from cradle.project.convert import Choice
 from cradle.project.key import Key, Kinds, Occurrence, Table
@@ -63,7 +63,7 @@ class FieldKind(StrEnum):
     FILES = "files"
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class Field:
     """One key as a form shows it.
 

@@ -9,13 +9,14 @@ from __future__ import annotations
 
 import importlib
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import field
 from enum import StrEnum
 from multiprocessing.connection import Connection
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Final, Protocol, TypeAlias
 
 from cradle.errors import CradleError, Problem
+from cradle.noun import record
 from cradle.page.error_text import problems_in
 
 if TYPE_CHECKING:
@@ -41,7 +42,7 @@ class Task(StrEnum):
     TRIAL = "trial"
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class Job:
     """One request.
 
@@ -68,7 +69,7 @@ class Job:
     given: Mapping[str, Any] = field(default_factory=dict)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class Told:
     """What is told before the answer: the step that begins, or a part of the result."""
 
@@ -76,7 +77,7 @@ class Told:
     part: Json | None = None
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class Answer:
     """What came of a request: a result, or mistakes that explain why there is none; neither if it was dropped."""
 
@@ -89,7 +90,7 @@ class DroppedError(Exception):
     """A newer request has come in."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class Watch:
     """How a task tells what it is at.
 

@@ -11,7 +11,6 @@ from __future__ import annotations
 import hashlib
 import threading
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 from pathlib import Path
 from typing import Any, Final
 
@@ -19,6 +18,7 @@ from cradle.errors import CradleError, Problem, StaleError
 from cradle.files.locking import locked
 from cradle.files.reading import FileKind, read_file, text_of
 from cradle.files.writing import write_all
+from cradle.noun import record
 from cradle.page.edits import edited, problems_of
 from cradle.page.error_text import plain, problems_in
 from cradle.page.fields import shown_values
@@ -33,7 +33,7 @@ _MOST_STEPS: Final = 300
 _GONE: Final = "changed outside this page"
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class Snapshot:
     """What stood in the project file and in the trials beside it; None where there was no file."""
 
@@ -41,7 +41,7 @@ class Snapshot:
     trials: str | None
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class Step:
     """A change that can be undone or done again: what it was called, and what stood there otherwise."""
 

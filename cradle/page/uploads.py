@@ -4,13 +4,13 @@ from __future__ import annotations
 
 import re
 import unicodedata
-from dataclasses import dataclass
 from pathlib import Path, PurePosixPath
 from typing import Final
 
 from cradle.errors import InputError
 from cradle.files.reading import FileKind, read_file
 from cradle.files.writing import write_all
+from cradle.noun import record
 from cradle.project.convert import listed
 from cradle.project.picture import PICTURE_ENDINGS
 from cradle.project.section import DRAWING_ENDINGS
@@ -31,7 +31,7 @@ _BEGINNINGS: Final[dict[str, tuple[bytes, ...]]] = {
 """How files of a kind begin; the others are told by what their decoder says."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class Destination:
     """Where files of a kind go, and how large they may be."""
 

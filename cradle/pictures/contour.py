@@ -11,7 +11,7 @@ colour its edge is carried on across them.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import TYPE_CHECKING, Final
 
 import numpy as np
@@ -20,6 +20,7 @@ from numpy.typing import NDArray
 from cradle.errors import CaptureError
 from cradle.geometry.arrays import Floats, frozen
 from cradle.geometry.level_lines import closed_level_lines
+from cradle.noun import noun
 from cradle.pictures.crop import Crop, crop_of
 from cradle.pictures.ground_lines import line_width, lines_of_ground, shows_lines, without_thin
 from cradle.pictures.hidden_edges import bridged, strips
@@ -65,7 +66,7 @@ _COARSE_WIDTH_PX: Final = 4.0
 that adds to its width (measured on painted scenes of 150 to 300 dpi, saved both ways)."""
 
 
-@dataclass(frozen=True, slots=True, eq=False, kw_only=True)
+@noun
 class PieceEdge:
     """The outer edge of a piece.
 
@@ -266,7 +267,7 @@ def _blurred(field: NDArray[np.float32]) -> NDArray[np.float32]:
     return np.asarray(cv2.GaussianBlur(field, (0, 0), _BLUR_PX))
 
 
-@dataclass(frozen=True, slots=True, eq=False, kw_only=True)
+@noun
 class _LinesSeen:
     """The field once thin lines of the ground are dealt with, what is surely the piece, and what lines hide."""
 

@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final
 
 import numpy as np
 
 from cradle.geometry.level_lines import closed_level_lines
+from cradle.noun import noun
 from cradle.pictures.line_ends import joined_ends
 from cradle.pictures.line_middle import nearest_on
 from cradle.pictures.regions import reading_order
@@ -39,7 +39,7 @@ _CONTINUED: Final = 0.5
 """Part of that by which a line goes on once it is seen."""
 
 
-@dataclass(frozen=True, slots=True, eq=False, kw_only=True)
+@noun
 class DrawnLine:
     """A closed line: both its edges, ``(n, 2)`` px each, and how dark it is, grey levels."""
 
@@ -48,7 +48,7 @@ class DrawnLine:
     darkness: float
 
 
-@dataclass(frozen=True, slots=True, eq=False, kw_only=True)
+@noun
 class DrawnLines:
     """The closed lines of a picture in reading order, and the boxes ``(x, y, w, h)`` px of lines that do not close."""
 

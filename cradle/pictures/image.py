@@ -11,7 +11,6 @@ import importlib
 import struct
 import warnings
 import zlib
-from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Final, TypeAlias
 
@@ -20,6 +19,7 @@ from numpy.typing import NDArray
 
 from cradle.errors import CaptureError
 from cradle.files.reading import FileKind, open_file
+from cradle.noun import noun
 from cradle.pictures.resolution import Resolution, read_resolution
 
 if TYPE_CHECKING:
@@ -70,7 +70,7 @@ _FAULTS: Final = (
 """What decoders raise on damaged files."""
 
 
-@dataclass(frozen=True, slots=True, eq=False, kw_only=True)
+@noun
 class Picture:
     """A decoded picture, upright.
 

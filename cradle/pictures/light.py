@@ -8,12 +8,12 @@ comes out too small.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final
 
 import numpy as np
 
 from cradle.geometry.arrays import Floats, frozen
+from cradle.noun import noun
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -25,7 +25,7 @@ _TOWARDS_LIGHT: Final = 1.5
 """Exponent that brings levels about half way to light, which goes with their power of 2.2 (IEC 61966-2-1)."""
 
 
-@dataclass(frozen=True, slots=True, eq=False, kw_only=True)
+@noun
 class LightScale:
     """Values of a field, rising, and the piece's part of the light at each, ``(k,)`` both."""
 

@@ -10,11 +10,13 @@ decided in a small copy of the picture; edges are measured in the full one.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import TYPE_CHECKING, Any, Final
 
 import numpy as np
 from numpy.typing import NDArray
+
+from cradle.noun import noun
 
 if TYPE_CHECKING:
     from cradle.geometry.arrays import Bools, Floats, Ints
@@ -33,7 +35,7 @@ _STAGES: Final = ((7.0, 18.0), (6.5, 9.0), (6.0, 6.0))
 """Largest difference still taken for ground, and how far its colour is averaged, px of half the small copy."""
 
 
-@dataclass(frozen=True, slots=True, eq=False, kw_only=True)
+@noun
 class Regions:
     """What lies on the ground.
 

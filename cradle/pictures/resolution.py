@@ -12,9 +12,9 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping
-from dataclasses import dataclass
 from typing import Any, Final
 
+from cradle.noun import record
 from cradle.units import MM_PER_INCH
 
 _X, _Y, _UNIT = 282, 283, 296
@@ -28,7 +28,7 @@ _SAME: Final = 0.005
 _ABSENT: Final = "the file has no resolution tag"
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class Resolution:
     """Dots per inch along x and y, and the tag that says so; ``dpi`` is None when nothing is known."""
 

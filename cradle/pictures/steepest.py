@@ -11,13 +11,13 @@ from memory).
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final
 
 import numpy as np
 
 from cradle.geometry.arrays import Floats, frozen
 from cradle.geometry.ring import arc_positions, resample
+from cradle.noun import noun
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -42,7 +42,7 @@ WIDTH: Final = 2.563
 """Of a blurred step from 10 to 90 %, in standard deviations of its blur."""
 
 
-@dataclass(frozen=True, slots=True, eq=False, kw_only=True)
+@noun
 class SteepestEdge:
     """An edge on its steepest places.
 

@@ -12,13 +12,14 @@ SIAM J. Numer. Anal. 10 (1973) 413).
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from enum import Enum, auto
 from typing import TYPE_CHECKING, Final
 
 import numpy as np
 
 from cradle.geometry.arrays import Floats, frozen
+from cradle.noun import noun
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -53,7 +54,7 @@ class Made(Enum):
     OF_GROUND = auto()
 
 
-@dataclass(frozen=True, slots=True, eq=False, kw_only=True)
+@noun
 class Wedge:
     """Two straight sides and the rounded end at which they meet.
 
@@ -90,7 +91,7 @@ class Wedge:
         return np.asarray(self.end_px - self.axis * self.radius_px * (1 / np.sin(self.half_rad) - 1))
 
 
-@dataclass(frozen=True, slots=True, eq=False, kw_only=True)
+@noun
 class FittedTip:
     """A wedge that a picture shows.
 

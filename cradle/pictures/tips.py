@@ -14,6 +14,7 @@ import numpy as np
 
 from cradle.geometry.arrays import Floats, frozen
 from cradle.geometry.ring import arc_positions, signed_area
+from cradle.noun import noun
 from cradle.pictures.smooth import corner_places
 from cradle.pictures.steepest import WIDTH, SteepestEdge
 from cradle.pictures.tip_fit import FittedTip, Made, Wedge, fitted_tip
@@ -47,7 +48,7 @@ _BEYOND: Final = 1.5
 _ARC_POINTS: Final = 15
 
 
-@dataclass(frozen=True, slots=True, eq=False, kw_only=True)
+@noun
 class UnclearTip:
     """A tip of which a picture does not tell how far it reaches: its place, and by how much further it may, px."""
 
@@ -81,7 +82,7 @@ def with_tips(edge: SteepestEdge, field: NDArray[np.float32]) -> tuple[SteepestE
     return edge, tuple(unclear)
 
 
-@dataclass(frozen=True, slots=True, eq=False, kw_only=True)
+@noun
 class _Corner:
     """A corner of an edge whose sides are straight: its point's number, the wedge, and how long its sides are seen."""
 

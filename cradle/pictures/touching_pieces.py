@@ -7,7 +7,6 @@ along a whole side look like one and cannot be told.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import Final
 
 import numpy as np
@@ -15,6 +14,7 @@ import numpy as np
 from cradle.finding import Finding, Severity
 from cradle.geometry.arrays import Floats
 from cradle.geometry.planar import Join, area_mm2, offset, outer_rings, region
+from cradle.noun import record
 
 TOUCHING: Final = "pieces-touch"
 NARROW: Final = 0.25
@@ -24,7 +24,7 @@ _LEAST_MM: Final = 8.0
 _STEPS: Final = 10
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class Neck:
     """The narrowest place between the large parts of an outline, its width, and how wide the smaller part is, mm."""
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 import numpy as np
 
@@ -17,6 +17,7 @@ from cradle.geometry.solid import cut_regions, solid
 from cradle.holder.beds import check_size, laid_on_beds
 from cradle.holder.fit_pieces import FitPiece, peg, ring_piece
 from cradle.names import distinct_names
+from cradle.noun import noun
 from cradle.pipeline.clearances import ring_clearances_mm
 from cradle.pipeline.modelling import OnStep, ignore_step, model_thing
 from cradle.pocket.budget import error_budget
@@ -35,7 +36,7 @@ _NOT_CUT = frozenset({"extended-above"})
 """Codes of findings about a part of the body that no piece is cut from: the topmost is at the highest section."""
 
 
-@dataclass(frozen=True, slots=True, eq=False, kw_only=True)
+@noun
 class FitPieces:
     """Test pieces, their places on the bed, and the outlines for the paper check.
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from cradle.checks.clearance import least_gap
 from cradle.geometry.arrays import frozen
@@ -12,6 +12,7 @@ from cradle.holder.flare import flared_block
 from cradle.holder.holder import Holder, make_holder
 from cradle.holder.standing import Load
 from cradle.holder.wall_plate import check_way_out
+from cradle.noun import noun
 from cradle.pipeline.pocket_attempt import PocketAttempt
 from cradle.pipeline.row import Row
 from cradle.pocket.pocket import Pocket
@@ -22,7 +23,7 @@ from cradle.result.measurements import Gap
 from cradle.result.seated_thing import seated_load
 
 
-@dataclass(frozen=True, slots=True, eq=False, kw_only=True)
+@noun
 class HolderAttempt:
     """A holder, and how far its gaps fall short.
 

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from cradle.errors import InputError
 from cradle.fit.advice import Advice
 from cradle.holder.standing import Load
+from cradle.noun import noun
 from cradle.pipeline.clearances import asked_clearance, compensated_for_printer, with_trial_corrections
 from cradle.pocket.budget import error_budget
 from cradle.pocket.clearance import ClearanceProfile, widened
@@ -17,7 +18,7 @@ from cradle.project.project import Project
 from cradle.result.thing_model import ThingModel, thing_load
 
 
-@dataclass(frozen=True, slots=True, eq=False, kw_only=True)
+@noun
 class PocketAttempt:
     """What a thing asks for, and its pocket where its own frame puts it.
 

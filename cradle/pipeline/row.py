@@ -4,13 +4,14 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from pathlib import Path
 
 from cradle.capture.outline_reader import ReadOutline, read_outline
 from cradle.errors import CradleError, InputError
 from cradle.finding import Finding, ordered, with_label
 from cradle.names import distinct_names
+from cradle.noun import noun
 from cradle.pipeline.modelling import ModelThing, OnStep, model_thing
 from cradle.pocket.pocket import Pocket
 from cradle.project.project import Project
@@ -21,7 +22,7 @@ from cradle.result.thing_model import ThingModel
 from cradle.sections.place import PlaceSections, place_sections
 
 
-@dataclass(frozen=True, slots=True, eq=False, kw_only=True)
+@noun
 class Row:
     """What one holder is to hold.
 

@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
 from functools import partial
 from typing import TypeVar
 
 from cradle.capture.outline import Outline
 from cradle.capture.outline_reader import ReadOutline, read_outline, read_profile, read_view
 from cradle.errors import InputError
+from cradle.noun import noun
 from cradle.pipeline.lines import with_lines
 from cradle.project.project import Project
 from cradle.project.side import Side
@@ -20,7 +20,7 @@ from cradle.sections.views import Silhouette
 T = TypeVar("T")
 
 
-@dataclass(frozen=True, slots=True, eq=False, kw_only=True)
+@noun
 class Sources:
     """What the files of a project say: an outline for every section, and the sides that were read."""
 

@@ -7,10 +7,10 @@ does, gives steps of its own that keep what came of them.
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
 from typing import Final, TypeAlias
 
 from cradle.fit.assessment import FitAssessment, assess_fit
+from cradle.noun import record
 from cradle.pipeline.pocket_attempt import PocketAttempt, finished_attempt, rough_attempt
 from cradle.pocket.clearance import widened
 
@@ -33,7 +33,7 @@ def assessment_of(attempt: PocketAttempt) -> FitAssessment:
     )
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class Steps:
     """What makes the parts of a holder; as they are, everything is made anew.
 

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import datetime
 from collections.abc import Sequence
-from dataclasses import dataclass
 
 from cradle.capture.outline_reader import ReadOutline, read_outline
 from cradle.errors import InputError
 from cradle.fit.trials import Learned, learn
+from cradle.noun import noun, record
 from cradle.pipeline.clearances import (
     asked_clearance,
     compensated_for_printer,
@@ -22,7 +22,7 @@ from cradle.project.trial_log import MOST_TRIALS, Outcome, Trial, TrialPiece, ow
 from cradle.result.thing_model import ThingModel
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class TrialDraft:
     """A trial as a maker notes it: what was tried and what was seen.
 
@@ -40,7 +40,7 @@ class TrialDraft:
     nominal_mm: float | None = None
 
 
-@dataclass(frozen=True, slots=True, eq=False, kw_only=True)
+@noun
 class TrialUpdate:
     """All trials of a project, oldest first, and what they change: before and after the last step.
 

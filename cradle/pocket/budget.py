@@ -26,8 +26,9 @@ meet nowhere.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import Final
+
+from cradle.noun import record
 
 _PART: Final = 0.075
 """The steps may use up this part of the clearance ..."""
@@ -38,7 +39,7 @@ _CHEAP_FACES: Final = 8000
 """A body of no more faces than this is worth the finest budget, one of twice as many one twice as coarse."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class ErrorBudget:
     """What each step may take from the clearance or add to it, mm.
 

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from typing import Final
 
 import numpy as np
@@ -12,12 +11,13 @@ from cradle.geometry.arrays import Floats, frozen
 from cradle.geometry.planar import Region, Regions, bounds, covers, region_even_odd, union, united, widened
 from cradle.geometry.solid import Solid
 from cradle.geometry.solid import union as solid_union
+from cradle.noun import noun
 
 _NOTHING: Final = region_even_odd([])
 _NEARLY_MM: Final = 0.005
 
 
-@dataclass(frozen=True, slots=True, eq=False, kw_only=True)
+@noun
 class Cavity:
     """The hollow of a block, in the stand frame.
 

@@ -3,15 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import field, replace
 
 import numpy as np
 
 from cradle.geometry.arrays import Floats, frozen
 from cradle.geometry.knots import interval_of, part_of_interval
+from cradle.noun import noun
 
 
-@dataclass(frozen=True, slots=True, eq=False, kw_only=True)
+@noun
 class ClearanceProfile:
     """Clearance per side against height: straight between sections, and more half way where the shape is a guess.
 

@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 import numpy as np
 
 from cradle.geometry.arrays import Floats, Ints
+from cradle.noun import noun
 
 
-@dataclass(frozen=True, slots=True, eq=False, kw_only=True)
+@noun
 class OffsetPoints:
     """Points of the raw offset: each lies ``reach`` along ``way`` from its ``base`` on the body."""
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 import numpy as np
 
@@ -10,6 +10,7 @@ from cradle.geometry.arrays import Bools, Floats, Ints
 from cradle.geometry.planar import Regions, boundary_gaps, covers, empty, widened
 from cradle.geometry.solid import Solid
 from cradle.geometry.stack import part_way, stack_solid
+from cradle.noun import noun
 from cradle.pocket.budget import FINEST, ErrorBudget
 from cradle.pocket.grow import grown_levels
 from cradle.pocket.withdrawal import opened_levels, swept_on, with_what_is_below
@@ -29,7 +30,7 @@ _SWEEPS = 4
 """So often at most: walls that became wider by a sweep seldom want more levels."""
 
 
-@dataclass(frozen=True, slots=True, eq=False, kw_only=True)
+@noun
 class OpenedStack:
     """The grown body and the opened one, a region each at each of ``(m,)`` rising heights.
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 import numpy as np
 
@@ -11,6 +11,7 @@ from cradle.geometry.arrays import Floats, frozen
 from cradle.geometry.planar import Regions, empty, offset, shifted
 from cradle.geometry.solid import Solid, cut_regions, lowest_mm, moved, thinned_solid, transformed
 from cradle.geometry.stack import stack_solid
+from cradle.noun import noun
 from cradle.pocket.budget import FINEST, ErrorBudget
 from cradle.pocket.cavity import Cavity
 from cradle.pocket.clearance import ClearanceProfile
@@ -32,7 +33,7 @@ _ROUGH_LEVELS = 64
 """So many levels tell where a pocket lies; those of unlike sections have several hundred."""
 
 
-@dataclass(frozen=True, slots=True, eq=False, kw_only=True)
+@noun
 class Pocket(Cavity):
     """The hollow for one thing, and how the thing sits in it.
 
@@ -75,7 +76,7 @@ def put_aside(pocket: Pocket, by_mm: float) -> Pocket:
     )
 
 
-@dataclass(frozen=True, slots=True, eq=False, kw_only=True)
+@noun
 class BegunPocket:
     """A pocket of which the opened body is known at some heights, and not yet between them.
 

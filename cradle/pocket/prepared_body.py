@@ -2,15 +2,14 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 from cradle.geometry.mesh import TriMesh
 from cradle.geometry.solid import Solid, solid
+from cradle.noun import noun
 from cradle.pocket.shape import Shape, shape_of
 from cradle.pocket.slopes import Slopes, slopes_of
 
 
-@dataclass(frozen=True, slots=True, eq=False, kw_only=True)
+@noun
 class PreparedBody:
     """A body in its own frame, with what every pocket for it asks of its shape."""
 

@@ -2,17 +2,16 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 import numpy as np
 
 from cradle.geometry.arrays import Bools, Floats, Ints
 from cradle.geometry.mesh import TriMesh, area_normals, bounds_mm, following, half_edges
+from cradle.noun import noun
 
 _NEEDLE_ROUNDS = 4
 
 
-@dataclass(frozen=True, slots=True, eq=False, kw_only=True)
+@noun
 class Shape:
     """A closed mesh and how it bends.
 

@@ -8,7 +8,6 @@ slice. Only within a slice are levels put so close that its wall keeps the gap.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 
 import numpy as np
 
@@ -16,6 +15,7 @@ from cradle.geometry.arrays import Floats
 from cradle.geometry.outer_regions import outer_regions
 from cradle.geometry.planar import Region, Regions, covers, empty, outer_rings, shifted, union, widened
 from cradle.geometry.solid import Solid, thinned_solid
+from cradle.noun import noun
 from cradle.pocket.budget import FINEST, ErrorBudget
 from cradle.pocket.clearance import ClearanceProfile
 from cradle.pocket.grow import grown_body, grown_levels, level_heights
@@ -37,7 +37,7 @@ _HALVINGS = 8
 """... and so often at most where it would be cut."""
 
 
-@dataclass(frozen=True, slots=True, eq=False, kw_only=True)
+@noun
 class PocketSlice:
     """The hollow between two heights, ``low_mm`` and ``high_mm``, and a little beyond; all in the thing's own frame."""
 

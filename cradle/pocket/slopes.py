@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 import numpy as np
 
 from cradle.geometry.arrays import Floats
 from cradle.geometry.mesh import corners, following
+from cradle.noun import noun
 from cradle.pocket.shape import Shape
 
 _CAP = 0.9999
@@ -16,7 +15,7 @@ _BEND_DEG = 10.0
 """Edges that bend by less are taken as smooth."""
 
 
-@dataclass(frozen=True, slots=True, eq=False, kw_only=True)
+@noun
 class Slopes:
     """Leans and bends of a body.
 

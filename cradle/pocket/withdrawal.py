@@ -7,7 +7,6 @@ open(z) = grown(z) ∪ shift(open(z − dz)).
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from math import inf
 
 import numpy as np
@@ -29,6 +28,7 @@ from cradle.geometry.planar import (
     simplified,
     united,
 )
+from cradle.noun import record
 from cradle.pocket.budget import FINEST, ErrorBudget
 from cradle.project.fit import STEEPEST_LIFT_OUT_DEG
 
@@ -42,7 +42,7 @@ _SEARCH_MM = 0.02
 """Levels are known so well while directions are compared."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class Undercut:
     """Where the thing holds itself in: depth in mm and the place of the deepest.
 

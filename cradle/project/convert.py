@@ -18,6 +18,7 @@ from pathlib import PurePosixPath
 from typing import TYPE_CHECKING, Any, Final, Literal, TypeAlias
 
 from cradle.errors import UnitError
+from cradle.noun import record
 from cradle.units import parse_angle_deg, parse_length_mm, parse_mass_g
 
 if TYPE_CHECKING:
@@ -37,7 +38,7 @@ _COMMA: Final = re.compile(r"\d,\d")
 _CONTROL: Final = {"Cc", "Zl", "Zp"}
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class Mistake:
     """What is wrong with a value; ``at`` leads to it from where it was found."""
 

@@ -10,14 +10,14 @@ give ``diameter`` and ``head``.
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
 from typing import Final, Protocol
 
+from cradle.noun import record
 from cradle.project.convert import Mistake, amount
 from cradle.project.key import Values
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class Screw:
     """A metric screw, mm.
 

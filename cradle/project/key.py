@@ -9,10 +9,11 @@ are all made from these.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping
-from dataclasses import MISSING, dataclass, field, fields
+from dataclasses import MISSING, field, fields
 from enum import StrEnum
 from typing import Any, Final, TypeAlias, TypeVar, dataclass_transform
 
+from cradle.noun import record
 from cradle.project.convert import Choice, Convert, Mistake, listed
 
 Values: TypeAlias = dict[str, Any]
@@ -25,7 +26,7 @@ _KEY: Final = "key"
 _Spec = TypeVar("_Spec")
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class Key:
     """One key of a table.
 
@@ -73,7 +74,7 @@ class Key:
         return f"{self.says}: {words}" if self.says else words
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class _Declared:
     """What a field says of its key."""
 
@@ -118,8 +119,8 @@ def key(
 
 @dataclass_transform(kw_only_default=True, frozen_default=True, field_specifiers=(key, field))
 def spec(cls: type[_Spec]) -> type[_Spec]:
-    """The class as a frozen, slotted dataclass with keywords only."""
-    return dataclass(frozen=True, slots=True, kw_only=True)(cls)
+    """The class as a record, whose fields may be keys."""
+    return record(cls)
 
 
 def _keys_of(makes: type[Any]) -> dict[str, Key]:
@@ -151,7 +152,7 @@ def nothing_to_check(values: Values) -> Iterator[Mistake]:
     yield from ()
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class Table:
     """One TOML table: what it makes, and what its values must satisfy together.
 
@@ -194,7 +195,7 @@ class Table:
         return {f.name: f.default for f in fields(self.makes) if f.default is not MISSING}
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class Kinds:
     """Tables of one name that differ by the word of one key, such as the kinds of opening."""
 
@@ -218,7 +219,7 @@ class Occurrence(StrEnum):
     MANY = "many"
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class Example:
     """One table as a commented project shows it.
 
@@ -240,7 +241,7 @@ class Example:
     says: str = ""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class TopLevelTable:
     """A table at the top level of a file and the field of the whole that it fills; of many, ``most`` are read."""
 

@@ -7,14 +7,15 @@ sheet comes first.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from typing import Final
+
+from cradle.noun import record
 
 HOT_MARGIN_C: Final = 15.0
 """How far below its softening temperature a plastic is kept in service (common practice, no source)."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class Material:
     """A filament material.
 

@@ -13,11 +13,11 @@ import re
 import tomllib
 from bisect import bisect_right
 from collections.abc import Mapping
-from dataclasses import dataclass
 from enum import StrEnum
 from typing import Any, Final, TypeAlias
 
 from cradle.errors import InputError
+from cradle.noun import record
 
 KeyPath: TypeAlias = tuple[str | int, ...]
 """Such as ``("section", 0, "height")``: lists are counted from 0 here, from 1 in `dotted`."""
@@ -53,7 +53,7 @@ class WrittenAs(StrEnum):
     """Anything else that has a value."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class Place:
     """Where a key or table stands.
 

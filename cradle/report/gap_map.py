@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import Final
 
 import numpy as np
@@ -10,6 +9,7 @@ import numpy as np
 from cradle.geometry.arrays import Floats, frozen
 from cradle.geometry.planar import Region, distances_to_boundary, inside
 from cradle.loft.body import Body
+from cradle.noun import noun
 from cradle.pocket.pocket import Pocket
 
 _AROUND: Final = 40
@@ -18,7 +18,7 @@ _WITHIN_MM: Final = 1.5
 """Pocket levels this far above and below a point are looked at, at least."""
 
 
-@dataclass(frozen=True, slots=True, eq=False, kw_only=True)
+@noun
 class GapMap:
     """Gaps ``gaps_mm (h, a)``; NaN where the body is not inside the pocket.
 

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from html import escape
 from typing import Final
 
@@ -15,6 +14,7 @@ from cradle.drawing.sheet import View
 from cradle.drawing.views import cuts_of
 from cradle.geometry.mesh import bounds_mm, edge_statistics
 from cradle.holder.holder import Holder
+from cradle.noun import noun
 from cradle.report.chance_figure import chance_figure
 from cradle.report.gap_figure import gap_figure
 from cradle.report.gap_map import gap_map
@@ -38,7 +38,7 @@ from cradle.result.seated_thing import SeatedThing
 _CLASSES: Final = {Advised.PRINT: "print", Advised.TEST_PIECES: "pieces", Advised.STOP: "stop"}
 
 
-@dataclass(frozen=True, slots=True, eq=False, kw_only=True)
+@noun
 class ReportDrawings:
     """A holder's drawings for its report.
 

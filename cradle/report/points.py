@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from typing import Final
 
 from cradle.finding import Finding, Severity
+from cradle.noun import record
 from cradle.report.recommendation import Recommendation, sentence
 from cradle.result.made_holder import MadeHolder
 
@@ -20,7 +20,7 @@ _HOW_IT_PRINTS: Final = frozenset({"bridge", "overhang", "feature-thin", "corner
 _SEE_TO_THEM: Final = "See to what is listed above, from the top: each says what helps."
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class Point:
     """A doubt in sentences.
 

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import Final
 
 import numpy as np
 
 from cradle.geometry.mesh import TriMesh, bounds_mm, surface_area_mm2, volume_mm3
+from cradle.noun import record
 from cradle.project.materials import material_named, solid_density_g_cm3
 from cradle.project.printer import PrinterSpec
 
@@ -23,7 +23,7 @@ _BASE_MM: Final = 0.05
 """What lies so near to the bed is the base."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class PrintNotes:
     """Mass and filament from a sparse print to a solid one.
 

@@ -5,11 +5,11 @@ from __future__ import annotations
 import re
 import shlex
 from collections.abc import Sequence
-from dataclasses import dataclass
 from enum import StrEnum
 from typing import Final
 
 from cradle.finding import Finding, Severity
+from cradle.noun import record
 from cradle.result.made_holder import MadeHolder
 from cradle.result.rings_to_try import clearances_to_try, ring_to_try
 
@@ -25,7 +25,7 @@ class Advised(StrEnum):
     STOP = "do not print"
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class Recommendation:
     """What is advised.
 
@@ -43,7 +43,7 @@ class Recommendation:
     actions: tuple[str, ...]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class TriedPiece:
     """Test pieces of a thing and one of them that teaches something: for the commands to type.
 

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import base64
 from collections.abc import Sequence
-from dataclasses import dataclass
 from typing import Final
 
 import numpy as np
@@ -13,6 +12,7 @@ from cradle.geometry.arrays import Floats, Ints
 from cradle.geometry.mesh import TriMesh, bounds_mm, joined
 from cradle.geometry.solid import Solid, thinned_mesh
 from cradle.loft.body import Body
+from cradle.noun import noun
 
 _SHARP_DEG: Final = 28.0
 _MOST_POINTS: Final = 72
@@ -24,7 +24,7 @@ _MOST_VERTICES: Final = 12_000
 _TRIES: Final = 4
 
 
-@dataclass(frozen=True, slots=True, eq=False, kw_only=True)
+@noun
 class ShownMesh:
     """A mesh with its sharp edges ``edges (e, 2)``, indices of vertices."""
 

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from typing import Final
 
 import numpy as np
@@ -11,6 +10,7 @@ import numpy as np
 from cradle.drawing.sheet import View
 from cradle.geometry.arrays import Floats
 from cradle.holder.holder import Holder, PrintFromThing
+from cradle.noun import noun
 from cradle.report.figure import WIDTH, Figure
 from cradle.result.seated_thing import SeatedThing
 
@@ -48,7 +48,7 @@ def side_figures(thing: SeatedThing, *, holder: Holder, views: Sequence[View]) -
     ]
 
 
-@dataclass(frozen=True, slots=True, eq=False, kw_only=True)
+@noun
 class _Side:
     """What is drawn of one side, print frame, mm; ``every`` holds all its points, ``last`` where the bars lie."""
 

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from typing import Any, Final
 
 import numpy as np
@@ -13,6 +12,7 @@ from cradle.drawing.layout import SCALES, scale_words
 from cradle.drawing.sheet import SeenFrom, Stroke, View
 from cradle.files.isolation import printable
 from cradle.geometry.arrays import Floats
+from cradle.noun import noun
 from cradle.report.flow import MARGIN_MM, Flow
 
 _BETWEEN_MM: Final = 6.0
@@ -38,7 +38,7 @@ _WIDTHS: Final = {
 _CHAIN_MM: Final = (4.0, 0.8, 0.7, 0.8)
 
 
-@dataclass(frozen=True, slots=True, eq=False, kw_only=True)
+@noun
 class ViewRow:
     """Views beside one another, their bases in line, and how far each is moved to the right, mm."""
 
@@ -56,7 +56,7 @@ class ViewRow:
         return self.high_mm - min(view.box()[1] for view in self.views)
 
 
-@dataclass(frozen=True, slots=True, eq=False, kw_only=True)
+@noun
 class Layout:
     """Plan and cuts at a usual scale, in rows, page by page."""
 

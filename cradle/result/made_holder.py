@@ -4,13 +4,13 @@ from __future__ import annotations
 
 import os
 from collections.abc import Sequence
-from dataclasses import dataclass
 
 import numpy as np
 
 from cradle.finding import Finding
 from cradle.holder.holder import Holder
 from cradle.holder.standing import Standing
+from cradle.noun import noun
 from cradle.pocket.pocket import Pocket
 from cradle.project.project import Project
 from cradle.result.measurements import InspectionDimension, Wall
@@ -20,7 +20,7 @@ _ONE_MM = 0.005
 """Clearances that differ by less are told as one."""
 
 
-@dataclass(frozen=True, slots=True, eq=False, kw_only=True)
+@noun
 class MadeHolder:
     """A finished holder.
 

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from cradle.noun import record
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class Gap:
     """The least gap between body and holder, mm, and whether it is only known to be at least that."""
 
@@ -13,7 +13,7 @@ class Gap:
     at_least: bool
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class Wall:
     """The thinnest wall and floor below the mouth.
 
@@ -38,7 +38,7 @@ class Wall:
     between_mm: float | None = None
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class InspectionDimension:
     """One reading on the printed holder.
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 import numpy as np
 
@@ -10,6 +10,7 @@ from cradle.fit.assessment import FitAssessment
 from cradle.geometry.arrays import Floats, frozen
 from cradle.holder.holder import Holder, PrintFromThing
 from cradle.holder.standing import Load
+from cradle.noun import noun
 from cradle.pocket.clearance import ClearanceProfile
 from cradle.pocket.pocket import Pocket
 from cradle.pocket.stance import StandFromThing
@@ -17,7 +18,7 @@ from cradle.result.measurements import Gap
 from cradle.result.thing_model import ThingModel
 
 
-@dataclass(frozen=True, slots=True, eq=False, kw_only=True)
+@noun
 class SeatedThing:
     """One thing, in one pocket or in several alike.
 

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 import numpy as np
 
 from cradle.capture.outline import Outline
@@ -14,12 +12,13 @@ from cradle.geometry.mesh import centroid_mm, volume_mm3
 from cradle.geometry.ring import centroid, signed_area
 from cradle.holder.standing import Load
 from cradle.loft.body import Body
+from cradle.noun import noun
 from cradle.project.project import Project
 from cradle.sections.posterior import Posterior
 from cradle.sections.section import Profiles, RingStack, Section
 
 
-@dataclass(frozen=True, slots=True, eq=False, kw_only=True)
+@noun
 class ThingModel:
     """One thing, modelled once for all holders around it.
 

@@ -7,13 +7,14 @@ is part of the calibration, so nothing after `to_mm` knows of rows.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import field
 from typing import TYPE_CHECKING
 
 import numpy as np
 
 from cradle.errors import CaptureError
 from cradle.geometry.arrays import Floats, frozen
+from cradle.noun import noun, record
 
 if TYPE_CHECKING:
     from numpy.typing import ArrayLike
@@ -22,7 +23,7 @@ _COLLINEAR = 1e-7
 """Eighth singular value of the DLT matrix, relative to the first, below which the points fix no map."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class Lens:
     """Radial distortion: a pixel at radius r is moved to ``r (1 + k1 s² + k2 s⁴)``, ``s = r / radius_px``.
 
@@ -36,7 +37,7 @@ class Lens:
     k2: float = 0.0
 
 
-@dataclass(frozen=True, slots=True, eq=False, kw_only=True)
+@noun
 class Calibration:
     """How pixels become mm, and how well that is known.
 

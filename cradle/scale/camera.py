@@ -12,13 +12,13 @@ enough, or is what telephones usually have.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final
 
 import numpy as np
 
 from cradle.errors import CaptureError
 from cradle.geometry.arrays import Floats
+from cradle.noun import record
 from cradle.scale.calibration import Calibration
 
 if TYPE_CHECKING:
@@ -34,7 +34,7 @@ _FOCALS: Final = (0.4, 4.0)
 """Focal lengths believed, in picture diagonals."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class Viewpoint:
     """Where the lens was.
 

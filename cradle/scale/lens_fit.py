@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from functools import partial
 from typing import TYPE_CHECKING, Final
 
@@ -10,6 +9,7 @@ import numpy as np
 
 from cradle.errors import CaptureError
 from cradle.geometry.arrays import Bools, Floats, frozen
+from cradle.noun import noun
 from cradle.scale.calibration import Lens, fit_homography, straightened, through
 from cradle.scale.gauss_newton import Residual, gauss_newton
 
@@ -28,7 +28,7 @@ _STEPS: Final = 25
 _STEP: Final = 1e-6
 
 
-@dataclass(frozen=True, slots=True, eq=False, kw_only=True)
+@noun
 class LensFit:
     """A fitted map from pixels to mm.
 

@@ -6,13 +6,14 @@ to 500 mm, from a maker's extract); that is most of the uncertainty told.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import TYPE_CHECKING, Final
 
 import numpy as np
 
 from cradle.finding import Finding, Severity
 from cradle.geometry.arrays import Floats, frozen
+from cradle.noun import record
 from cradle.pictures.light import between_levels_and_light
 from cradle.scale.calibration import from_scale, to_mm
 from cradle.scale.ruler_body import DEEPEST_MM, body_beside, covered
@@ -46,7 +47,7 @@ _MOST_TRIED: Final = 6
 _ENOUGH: Final = 3
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class Rulers:
     """The rules found, best first, and in words why marks that were found are not a scale."""
 
@@ -140,7 +141,7 @@ def _crossed(rules: list[list[_Row]]) -> bool:
     return any(abs(a[0].marks.ahead @ b[0].marks.ahead) < _ACROSS for a in rules for b in rules)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class _Row:
     """A row of marks, and what they count."""
 

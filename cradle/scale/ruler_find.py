@@ -7,12 +7,14 @@ along the wave's own direction make a candidate.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from itertools import product
 from typing import TYPE_CHECKING, Final, TypeAlias
 
 import numpy as np
 from numpy.typing import NDArray
+
+from cradle.noun import record
 
 if TYPE_CHECKING:
     from cradle.geometry.arrays import Floats, Ints
@@ -46,7 +48,7 @@ _WHITENING: Final = (np.where(_ONCE, 1.0, 2.0) * _RADIUS**2).astype(np.float32)
 """A step's spectrum falls as 1/f."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class MarkLine:
     """A candidate: a point, the direction along the marks, how far it runs either way, the wave's length, px."""
 

@@ -8,12 +8,12 @@ lines of one length, and so tells nothing.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from typing import Final
 
 import numpy as np
 
 from cradle.geometry.arrays import Floats, Ints
+from cradle.noun import record
 from cradle.scale.ruler_strip import straight_through
 from cradle.units import MM_PER_INCH
 
@@ -36,7 +36,7 @@ _MOST_DRIFT: Final = 0.4
 """By what part marks at either end may seem longer or shorter than in the middle."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class Graduation:
     """A way of marking: ``unit_mm`` between marks, lengths repeating after ``period`` marks."""
 
@@ -46,7 +46,7 @@ class Graduation:
     usual: bool
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class GraduationReading:
     """A graduation, how much of the marks' lengths it explains (0 to 1), and the number of a longest mark."""
 

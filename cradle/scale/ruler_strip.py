@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final
 
 import numpy as np
 from numpy.typing import NDArray
 
 from cradle.geometry.arrays import Floats, Ints
+from cradle.noun import noun
 
 if TYPE_CHECKING:
     from cradle.pictures.image import Bytes
@@ -30,7 +30,7 @@ _SLOPES: Final = np.array(sorted(np.linspace(-0.1, 0.1, 41), key=abs))
 """Slopes across a strip that are tried, the least first."""
 
 
-@dataclass(frozen=True, slots=True, eq=False, kw_only=True)
+@noun
 class Strip:
     """The picture along a line: ``levels (v, t)``; column i is ``start + i * step`` px along, row j ``low + j * rise`` across."""
 

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import TYPE_CHECKING, Final
 
 import numpy as np
 
 from cradle.geometry.arrays import Floats, Ints
+from cradle.noun import noun
 from cradle.scale.ruler_find import MarkLine, regular_lines
 
 if TYPE_CHECKING:
@@ -23,7 +24,7 @@ _LONG: Final = 1.8
 """Least length by width of a thing that may be a rule."""
 
 
-@dataclass(frozen=True, slots=True, eq=False, kw_only=True)
+@noun
 class ThingShape:
     """A thing's shape in the small copy, px: its hull ``(n, 2)``, the least box round that, what part of either is filled."""
 

@@ -7,12 +7,13 @@ average out.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import TYPE_CHECKING, Final
 
 import numpy as np
 
 from cradle.geometry.arrays import Floats, Ints, frozen, frozen_ints
+from cradle.noun import noun
 from cradle.scale.ruler_strip import ROW_WAVES, Strip, leans, lie_of, skew_of, strip_along
 
 if TYPE_CHECKING:
@@ -40,7 +41,7 @@ _TIMES: Final = (0.5, 1.0, 2.0, 3.0)
 """The wave found may be an overtone of the marks: spacings tried, in waves."""
 
 
-@dataclass(frozen=True, slots=True, eq=False, kw_only=True)
+@noun
 class Marks:
     """What was read along a line.
 
@@ -145,7 +146,7 @@ def _enlarged(marks: Marks, times: int) -> Marks:
     )
 
 
-@dataclass(frozen=True, slots=True, eq=False, kw_only=True)
+@noun
 class _Chain:
     """A regular row of marks: polarity (-1 dark), rows of the strip, places along it in samples, numbers."""
 

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import field
 from enum import StrEnum
 from typing import Final
 
 from cradle.finding import Finding
 from cradle.geometry.arrays import Floats, frozen
+from cradle.noun import noun
 from cradle.scale.calibration import Calibration
 from cradle.scale.view import Known
 
@@ -39,7 +40,7 @@ class ScaleKind(StrEnum):
         return "stated scale" if self is ScaleKind.GIVEN else self.value
 
 
-@dataclass(frozen=True, slots=True, eq=False, kw_only=True)
+@noun
 class Scale:
     """A source of scale.
 

@@ -9,7 +9,7 @@ trusted (see `ScaleKind`), or the one that all others speak against, is left out
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import TYPE_CHECKING, Final
 
 import numpy as np
@@ -17,6 +17,7 @@ import numpy as np
 from cradle.errors import CaptureError
 from cradle.finding import Finding, Severity
 from cradle.geometry.arrays import Floats, frozen
+from cradle.noun import noun
 from cradle.project.picture import PictureSource, ScaleFrom
 from cradle.scale.calibration import Calibration, scale_difference, to_mm
 from cradle.scale.scale import OBLIQUE, ON_GLASS, Scale, ScaleKind
@@ -41,7 +42,7 @@ _ALONE: Final = (ScaleKind.GIVEN, ScaleKind.SHEET, ScaleKind.TAG)
 _LEAN_TOLD_DEG: Final = 1.0
 
 
-@dataclass(frozen=True, slots=True, eq=False, kw_only=True)
+@noun
 class Scales:
     """The scale used, the sources it rests on, the others, and what is doubtful.
 

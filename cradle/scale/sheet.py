@@ -10,7 +10,6 @@ lower left corner, y up.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from functools import cache
 from io import BytesIO
 from typing import TYPE_CHECKING, Any, Final
@@ -20,6 +19,7 @@ import numpy as np
 from cradle.errors import CaptureError
 from cradle.files.isolation import pdf_canvas
 from cradle.geometry.arrays import Floats, frozen
+from cradle.noun import record
 from cradle.units import MM_PER, PAPER_MM
 
 if TYPE_CHECKING:
@@ -31,7 +31,7 @@ _MODULES: Final = 8
 """A 36h11 marker is 6 by 6 bits inside a black border one bit wide."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class SheetDesign:
     """Where everything lies on one size of capture sheet.
 

@@ -8,7 +8,7 @@ or a template on the band costs marks, not truth.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import TYPE_CHECKING, Final, NamedTuple
 
 import numpy as np
@@ -16,6 +16,7 @@ import numpy as np
 from cradle.errors import CaptureError
 from cradle.finding import Finding, Severity
 from cradle.geometry.arrays import Floats, frozen
+from cradle.noun import noun
 from cradle.pictures.light import between_levels_and_light
 from cradle.scale.calibration import Calibration, to_mm
 from cradle.scale.lens_fit import fit_lens
@@ -77,7 +78,7 @@ _NOT_FLAT: Final = _Limit(
 )
 
 
-@dataclass(frozen=True, slots=True, eq=False, kw_only=True)
+@noun
 class SheetReading:
     """What a picture of the capture sheet tells.
 

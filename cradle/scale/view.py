@@ -13,13 +13,14 @@ the spread that such pictures have.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from functools import partial
 from typing import TYPE_CHECKING, Final, NamedTuple
 
 import numpy as np
 
 from cradle.geometry.arrays import Floats, frozen
+from cradle.noun import noun, record
 from cradle.scale.calibration import Calibration, Lens, from_scale, to_mm
 from cradle.scale.camera import FILM_DIAGONAL_MM, USUAL_FOCAL_MM
 from cradle.scale.gauss_newton import gauss_newton
@@ -46,7 +47,7 @@ _SCALE, _RATIO, _LEAN_X, _LEAN_Y, _LONG, _BEND = range(6)
 length, by the expected one; the lens. What sources are off by follows them."""
 
 
-@dataclass(frozen=True, slots=True, eq=False, kw_only=True)
+@noun
 class MarkRow:
     """Points along a straight line whose distances are known.
 
@@ -64,7 +65,7 @@ class MarkRow:
         return self.spread_px * abs(float(self.along_mm[-1] - self.along_mm[0])) / apart_px
 
 
-@dataclass(frozen=True, slots=True, eq=False, kw_only=True)
+@noun
 class Known:
     """What one source tells: rows of points, and the relative standard uncertainty that all of them have in common."""
 
@@ -72,7 +73,7 @@ class Known:
     share: float
 
 
-@dataclass(frozen=True, slots=True, eq=False, kw_only=True)
+@noun
 class PictureView:
     """The most likely view.
 
@@ -124,7 +125,7 @@ class Spreads(NamedTuple):
     lens: float
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class Setting:
     """What is supposed of a view before any length is known: sizes of the picture, and spreads of the model."""
 

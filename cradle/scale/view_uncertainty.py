@@ -8,10 +8,10 @@ lengths leave open.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final
 
 from cradle.finding import Finding, Severity
+from cradle.noun import record
 from cradle.scale.scale import ScaleKind
 from cradle.scale.unverified_axis import CODE
 from cradle.scale.view import LEAN_DEG, length_shares
@@ -26,7 +26,7 @@ _TOLD: Final = 0.01
 """Twice the standard uncertainty is told from here on: 0.3 mm at either edge of a piece 60 mm long."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class ScaleUncertainty:
     """Relative standard uncertainty of a length along x and along y, and the larger where a camera's view makes it."""
 

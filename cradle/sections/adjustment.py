@@ -16,12 +16,12 @@ statistical modeling using the t distribution", JASA 84 (1989) 881-896).
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
 from typing import Final, TypeAlias
 
 import numpy as np
 
 from cradle.geometry.arrays import Floats
+from cradle.noun import noun
 
 Model: TypeAlias = Callable[[Floats], tuple[Floats, Floats]]
 """Residuals ``(m,)`` in spreads, reading less model, and the model's slopes ``(m, n)`` in spreads."""
@@ -35,7 +35,7 @@ _FIRST_DAMPING: Final = 1e-4
 _MOST_DAMPING: Final = 1e12
 
 
-@dataclass(frozen=True, slots=True, eq=False, kw_only=True)
+@noun
 class Adjusted:
     """Values that agree best with the readings.
 

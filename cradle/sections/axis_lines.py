@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import Final
 
 import numpy as np
 
+from cradle.noun import record
 from cradle.sections.curve import UnitCurve
 from cradle.sections.laid import Laid
 from cradle.sections.likeness import mirror_spreads
@@ -16,7 +16,7 @@ _INDEPENDENT_MM: Final = 30.0
 """Tracing errors this far apart along an outline are independent: √(2π) times the 12 mm they keep their direction."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class AxisLine:
     """A mirror line that lies nearly across an axis.
 

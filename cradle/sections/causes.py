@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from enum import Enum, auto
 from typing import Final, TypeAlias
 
 import numpy as np
 
 from cradle.errors import SectionError
+from cradle.noun import record
 from cradle.units import MM_PER, MM_PER_INCH
 
 Readings: TypeAlias = tuple[float | None, float | None]
@@ -44,7 +44,7 @@ class SlipKind(Enum):
     MISREAD = auto()
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class Slip:
     """One slip.
 

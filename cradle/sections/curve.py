@@ -7,7 +7,6 @@ of different size can be compared by shape; `UnitCurve.centroid_mm` and
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import Any, Final
 
 import numpy as np
@@ -23,6 +22,7 @@ from cradle.geometry.ring import (
     resample,
     signed_area,
 )
+from cradle.noun import noun
 
 SAMPLES: Final = 256
 """Points at equal arc length that stand for a curve in sums of squares."""
@@ -32,7 +32,7 @@ _NORMAL_REACH: Final = 0.01
 """Normals come from chords of twice this share of the perimeter: a scanner's noise averages out."""
 
 
-@dataclass(frozen=True, slots=True, eq=False, kw_only=True)
+@noun
 class UnitCurve:
     """A counter-clockwise ring of unit area with its centroid at the origin.
 

@@ -15,11 +15,12 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 import numpy as np
 
 from cradle.geometry.arrays import Floats, Ints, frozen
+from cradle.noun import noun
 from cradle.sections.adjustment import Adjusted, Model, adjusted
 from cradle.sections.evidence import Evidence, Start
 from cradle.sections.laid import Laid, Lying, unsteadiness_mm
@@ -46,7 +47,7 @@ _COMMON_RAD = np.radians([-4.0, 8.0])
 _SAME_RAD = np.radians(1.0)
 
 
-@dataclass(frozen=True, slots=True, eq=False, kw_only=True)
+@noun
 class Estimate:
     """Sections as they lie most likely.
 

@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from itertools import pairwise
 
 import numpy as np
 
 from cradle.geometry.arrays import Floats, frozen
 from cradle.geometry.ring import size
+from cradle.noun import noun
 from cradle.project.fit import SpreadSpec
 from cradle.project.section import Align
 from cradle.sections import drawn, measured
@@ -25,7 +25,7 @@ from cradle.sections.starting_turns import starting_turns
 from cradle.sections.views import Seen
 
 
-@dataclass(frozen=True, slots=True, eq=False, kw_only=True)
+@noun
 class Start:
     """From where the placing of k sections is searched.
 
@@ -43,7 +43,7 @@ class Start:
     scales: Floats
 
 
-@dataclass(frozen=True, slots=True, eq=False, kw_only=True)
+@noun
 class Evidence:
     """Everything that says how sections lie.
 
@@ -61,7 +61,7 @@ class Evidence:
     lean_known: tuple[bool, bool]
 
 
-@dataclass(frozen=True, slots=True, eq=False, kw_only=True)
+@noun
 class _Along:
     """What lines the sections up along one axis: about where each middle lies, ``(k,)`` mm."""
 

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import Final
 
 import numpy as np
@@ -12,6 +11,7 @@ from cradle.errors import SectionError
 from cradle.finding import Finding, Severity
 from cradle.geometry.arrays import Floats, Ints
 from cradle.geometry.ring import centroid, counter_clockwise, turned
+from cradle.noun import noun
 from cradle.tolerances import DEFAULT, Tolerances
 
 SQUARE_UP_DEG: Final = 10.0
@@ -19,7 +19,7 @@ SQUARE_UP_DEG: Final = 10.0
 _HINT: Final = "draw the half as an open curve with both ends on the mirror line"
 
 
-@dataclass(frozen=True, slots=True, eq=False, kw_only=True)
+@noun
 class MirroredHalf:
     """A whole ring made from a half.
 

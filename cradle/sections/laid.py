@@ -9,12 +9,13 @@ import numpy as np
 from cradle.geometry.arrays import Floats
 from cradle.geometry.ring import extents
 from cradle.names import section_words
+from cradle.noun import noun
 from cradle.project.section import SectionSpec
 from cradle.sections.mirror import MirrorLine
 from cradle.sections.posterior import PARAMETERS, SCALE_X, TURN, X
 
 
-@dataclass(frozen=True, slots=True, eq=False, kw_only=True)
+@noun
 class Laid:
     """A whole ring, the right way round but for a small turn.
 

@@ -7,12 +7,12 @@ the outline moves square to itself: a circle's turn is settled by nothing.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import Final
 
 import numpy as np
 
 from cradle.geometry.arrays import Floats
+from cradle.noun import noun
 from cradle.sections.curve import UnitCurve, nearest
 from cradle.sections.mirror import MirrorLine
 from cradle.sections.rigid import Motion, rigid_match
@@ -25,7 +25,7 @@ _OPEN_RAD: Final = 1.0
 """A turn no better known than this is not known."""
 
 
-@dataclass(frozen=True, slots=True, eq=False, kw_only=True)
+@noun
 class Likeness:
     """How an outline lies best on its neighbour, both about their middles.
 

@@ -9,11 +9,11 @@ through pairs of corners (`corner_pairs`), which it meets exactly.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 
 import numpy as np
 
 from cradle.geometry.arrays import Floats, Ints
+from cradle.noun import noun
 from cradle.sections.corner_pairs import corner_pairs
 from cradle.sections.cyclic_path import costs, least_paths
 from cradle.sections.matching_ring import Trace, along, samples, unit
@@ -29,7 +29,7 @@ _LEAST_SLOPE = 0.05
 _PAIRS_AT_ONCE = 8
 
 
-@dataclass(frozen=True, slots=True, eq=False, kw_only=True)
+@noun
 class Correspondence:
     """Strictly rising map between positions, linear between knots, period 1.
 

@@ -8,19 +8,18 @@ their symmetric root, so that a turn of the ring turns its plain form alike.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 import numpy as np
 
 from cradle.geometry import ring as plane
 from cradle.geometry.arrays import Floats, Ints
+from cradle.noun import noun
 
 _CORNER_DEG = 30.0
 _CORNER_REACH = 0.0075
 """Part of the perimeter on either side over which a corner has to turn."""
 
 
-@dataclass(frozen=True, slots=True, eq=False, kw_only=True)
+@noun
 class Trace:
     """A ring made ready for matching.
 

@@ -10,12 +10,12 @@ distances between the outline and its mirror image.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import Any, Final
 
 import numpy as np
 
 from cradle.geometry.arrays import Floats
+from cradle.noun import noun
 from cradle.sections.curve import SAMPLES, UnitCurve, distances, nearest
 
 ASYMMETRY_SHARE: Final = 0.02
@@ -27,7 +27,7 @@ _AS_GOOD: Final = 0.0025
 _PASSES: Final = 10
 
 
-@dataclass(frozen=True, slots=True, eq=False, kw_only=True)
+@noun
 class MirrorLine:
     """A line about which an outline is nearly symmetric.
 

@@ -9,10 +9,10 @@ one along each axis for the lean and one for the tilt of the view across it.
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
 from typing import Final, TypeAlias
 
 from cradle.geometry.arrays import Floats
+from cradle.noun import noun, record
 from cradle.sections.laid import Lying
 from cradle.sections.posterior import PARAMETERS, ReadingKind
 
@@ -28,7 +28,7 @@ _BESIDE: Final = 9
 """Unknowns that belong to no section."""
 
 
-@dataclass(frozen=True, slots=True, eq=False, kw_only=True)
+@noun
 class Observation:
     """One reading.
 
@@ -71,7 +71,7 @@ def observation(
     )
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class Unknowns:
     """Where each unknown stands among all."""
 

@@ -9,7 +9,7 @@ estimated at once from every reading with its spread (`observations`,
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from itertools import pairwise
 from typing import TypeAlias
 
@@ -21,6 +21,7 @@ from cradle.finding import Finding, ordered
 from cradle.geometry.arrays import frozen
 from cradle.geometry.ring import counter_clockwise, extents, size
 from cradle.names import section_words
+from cradle.noun import noun
 from cradle.project.fit import SpreadSpec
 from cradle.project.section import Align, MeasuredSource, SectionSpec
 from cradle.sections import measured
@@ -50,7 +51,7 @@ from cradle.sections.views import stood_upright, with_views
 from cradle.sections.ways import Way, as_laid, most_likely_ways
 
 
-@dataclass(frozen=True, slots=True, eq=False, kw_only=True)
+@noun
 class Placed:
     """Sections in their places.
 

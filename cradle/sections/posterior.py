@@ -15,13 +15,13 @@ reading that is ``e`` too large, put the true placing off the estimate by
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from enum import StrEnum
 from typing import Final
 
 import numpy as np
 
 from cradle.geometry.arrays import Floats, frozen
+from cradle.noun import noun
 from cradle.project.side import Side
 
 PARAMETERS: Final = 5
@@ -74,7 +74,7 @@ EXTENTS: Final = frozenset({*CALIPERS, *PROFILES})
 """Readings that say how large a section is."""
 
 
-@dataclass(frozen=True, slots=True, eq=False, kw_only=True)
+@noun
 class Reading:
     """One thing that the placing rests on.
 
@@ -106,7 +106,7 @@ class Reading:
     slope: float = 0.0
 
 
-@dataclass(frozen=True, slots=True, eq=False, kw_only=True)
+@noun
 class Posterior:
     """What is known of where k sections lie.
 

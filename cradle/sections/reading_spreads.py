@@ -8,12 +8,12 @@ their sides bend most, neighbours compared in their true places.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from typing import Final
 
 import numpy as np
 
 from cradle.geometry.arrays import Floats
+from cradle.noun import record
 from cradle.project.fit import SpreadSpec
 
 CALIPER_LIMIT_MM: Final = 0.02
@@ -90,7 +90,7 @@ def caliper_limit_mm(length_mm: float) -> float:
     return CALIPER_LIMIT_MM if length_mm <= 100.0 else LONG_CALIPER_LIMIT_MM
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class ExtentSpread:
     """How sure the edges of a view are.
 

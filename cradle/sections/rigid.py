@@ -9,7 +9,6 @@ two point patterns", IEEE PAMI 13(4) (1991) 376-380.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from enum import Enum, auto
 from typing import Final
 
@@ -17,6 +16,7 @@ import numpy as np
 
 from cradle.geometry.arrays import Floats
 from cradle.geometry.ring import turned
+from cradle.noun import noun
 from cradle.sections.curve import UnitCurve, nearest
 
 _PASSES: Final = 12
@@ -31,7 +31,7 @@ class Motion(Enum):
     SHIFT_AND_TURN = auto()
 
 
-@dataclass(frozen=True, slots=True, eq=False, kw_only=True)
+@noun
 class RigidMatch:
     """How to move an outline onto its neighbour.
 

@@ -6,10 +6,10 @@ from the thing itself; the outline is scaled to the calipers where they exist.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from enum import StrEnum
 
 from cradle.geometry.arrays import Floats
+from cradle.noun import noun
 from cradle.project.side import Side
 
 
@@ -23,7 +23,7 @@ class PlacedBy(StrEnum):
     DRAWING = "drawing"
 
 
-@dataclass(frozen=True, slots=True, eq=False, kw_only=True)
+@noun
 class Section:
     """An outline at a height in the thing's frame.
 
@@ -62,7 +62,7 @@ class Section:
     placed_by: PlacedBy = PlacedBy.DRAWING
 
 
-@dataclass(frozen=True, slots=True, eq=False, kw_only=True)
+@noun
 class RingStack:
     """Sections resampled so that point j means the same place on every ring.
 
@@ -89,7 +89,7 @@ class RingStack:
     chord_gaps_mm: tuple[float, ...] = ()
 
 
-@dataclass(frozen=True, slots=True, eq=False, kw_only=True)
+@noun
 class Profiles:
     """Side profiles: ``(m, 2)`` arrays of (height, coordinate) in mm, heights rising.
 

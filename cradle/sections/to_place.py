@@ -2,16 +2,17 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import field
 
 from cradle.capture.outline import Outline
+from cradle.noun import noun
 from cradle.project.fit import SpreadSpec
 from cradle.project.section import Align, SectionSpec
 from cradle.sections.section import Profiles
 from cradle.sections.views import Silhouette
 
 
-@dataclass(frozen=True, slots=True, eq=False, kw_only=True)
+@noun
 class ToPlace:
     """Outlines with all that was measured beside them.
 

@@ -10,7 +10,7 @@ the rays past its outline say; from far away it is itself.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import Final
 
 import numpy as np
@@ -20,6 +20,7 @@ from cradle.finding import Finding, Severity
 from cradle.geometry.arrays import Bools, Floats, frozen
 from cradle.geometry.planar import hull_ring
 from cradle.geometry.ring import size
+from cradle.noun import noun
 from cradle.project.side import PAIRS, Side
 from cradle.project.view import FREE, ViewScale, ViewSpec
 from cradle.sections.laid import Laid
@@ -63,7 +64,7 @@ _HEIGHTS_OFF_MM: Final = 1.0
 """How far a view's heights may be off the sections' beside its tilt: at a step its width there says nothing."""
 
 
-@dataclass(frozen=True, slots=True, eq=False, kw_only=True)
+@noun
 class Silhouette:
     """A silhouette, ``(n, 2)`` mm or any unit: across to the viewer's right, and up."""
 
@@ -76,7 +77,7 @@ class Silhouette:
         return self.spec.where
 
 
-@dataclass(frozen=True, slots=True, eq=False, kw_only=True)
+@noun
 class Seen:
     """What profiles and views say together, how sure each side is, and what was found."""
 

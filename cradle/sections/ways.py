@@ -11,7 +11,7 @@ the odd sheet out is the one that is named.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import Final, TypeAlias
 
 import numpy as np
@@ -19,6 +19,7 @@ import numpy.typing as npt
 
 from cradle.geometry.arrays import Floats
 from cradle.geometry.ring import counter_clockwise, extents, size, turned
+from cradle.noun import noun
 from cradle.project.fit import SpreadSpec
 from cradle.project.section import DrawingSource
 from cradle.sections.causes import Slip, slips
@@ -52,7 +53,7 @@ _REACH: Final = 2
 """Sections on either side whose likeness may say how a sheet was laid."""
 
 
-@dataclass(frozen=True, slots=True, eq=False, kw_only=True)
+@noun
 class Way:
     """One way in which a sheet may have been laid, and a slip that may go with it.
 
