@@ -5,7 +5,6 @@ from __future__ import annotations
 import struct
 import zlib
 from collections.abc import Sequence
-from itertools import product
 from typing import Any, Final
 
 import numpy as np
@@ -73,13 +72,13 @@ def rendered(parts: Sequence[Part], *, width: int, height: int) -> Pixels:
     tone = _DARK + (1 - _DARK) * np.rint(light * _SHADES) / _SHADES
     shaded = np.zeros((len(tone) + 1, 4))  # the last one, number -1, is what lies behind the edge
     shaded[:-1] = np.column_stack([np.clip(colours * tone[:, None], 0, 255), np.full(len(tone), 255.0)])
-    upright = owner[::-1]
-    mean = np.zeros((height, width, 4))
-    for y, x in product(range(_FINER), range(_FINER)):
-        mean += shaded[upright[y::_FINER, x::_FINER]]
-    mean /= _FINER**2
-    mean[..., :3] *= 255 / np.maximum(mean[..., 3:], 1.0)  # faces alone are averaged
-    return np.rint(np.clip(mean, 0, 255)).astype(np.uint8)
+    upright = owner[::-1].reshape(height, _FINER, width, _FINER).transpose(1, 3, 0, 2).reshape(_FINER**2, -1)
+    covered = np.flatnonzero((upright >= 0).any(axis=0))
+    mean = shaded[upright[:, covered]].sum(axis=0) / _FINER**2
+    mean[:, :3] *= 255 / np.maximum(mean[:, 3:], 1.0)  # faces alone are averaged
+    picture = np.zeros((height * width, 4), dtype=np.uint8)
+    picture[covered] = np.rint(np.clip(mean, 0, 255))
+    return picture.reshape(height, width, 4)
 
 
 def nearest_faces(flat: Floats, depth: Floats, *, size: tuple[int, int]) -> tuple[Ints, Floats]:
@@ -107,24 +106,27 @@ def nearest_faces(flat: Floats, depth: Floats, *, size: tuple[int, int]) -> tupl
 
 def _samples(flat: Floats, depth: Floats, *, size: tuple[int, int]) -> tuple[Ints, Floats, Ints]:
     """All points inside triangles that face the viewer, row by row: where, how near, and whose."""
-    one, two, three = flat.transpose(1, 0, 2)
-    area = _cross(two - one, three - one)
     low = np.clip(np.ceil(flat[..., 1].min(axis=1) - 0.5), 0, size[0]).astype(np.int64)
     high = np.clip(np.floor(flat[..., 1].max(axis=1) + 0.5), 0, size[0]).astype(np.int64)
-    rows = np.where(area > _LEAST_AREA, np.maximum(high - low, 0), 0)
-    owner, y = _expanded(rows, start=low)
+    one, two, three = flat.transpose(1, 0, 2)
+    area = _cross(two - one, three - one)
+    face = np.flatnonzero((area > _LEAST_AREA) & (high > low))
+    one, two, three, area, depth = one[face], two[face], three[face], area[face], depth[face]
+    owner, y = _expanded(high[face] - low[face], start=low[face])
+    middle = y + 0.5
     left, right = np.zeros(len(owner)), np.full(len(owner), size[1] - 1.0)
     for p, q in ((one, two), (two, three), (three, one)):
-        along = (q - p)[owner]
-        rise = along[:, 1]
-        at = p[owner, 0] + along[:, 0] * (y + 0.5 - p[owner, 1]) / np.where(rise == 0, 1.0, rise) - 0.5
-        left = np.where(rise < 0, np.maximum(left, np.ceil(at - _ON_EDGE)), left)
-        right = np.where(rise > 0, np.minimum(right, np.floor(at + _ON_EDGE)), right)
+        rise = q[:, 1] - p[:, 1]
+        lean = (q[:, 0] - p[:, 0]) / np.where(rise == 0, 1.0, rise)
+        at = (p[:, 0] - lean * p[:, 1] - 0.5)[owner] + lean[owner] * middle
+        down = rise[owner]
+        np.maximum(left, np.ceil(at - _ON_EDGE), out=left, where=down < 0)
+        np.minimum(right, np.floor(at + _ON_EDGE), out=right, where=down > 0)
+    slope = _plane(two - one, three - one, depth[:, 1] - depth[:, 0], depth[:, 2] - depth[:, 0], area)
+    begin = depth[:, 0] - (slope * (one - 0.5)).sum(axis=1)  # how near it is at the first point of all
+    near = begin[owner] + slope[owner, 1] * y
     row, x = _expanded(np.maximum(right - left + 1, 0).astype(np.int64), start=left.astype(np.int64))
-    owner, y = owner[row], y[row]
-    slope = _plane(two - one, three - one, depth[:, 1] - depth[:, 0], depth[:, 2] - depth[:, 0], area)[owner]
-    away = np.column_stack([x, y]) + 0.5 - one[owner]
-    return y * size[1] + x, depth[owner, 0] + (slope * away).sum(axis=1), owner
+    return (y * size[1])[row] + x, near[row] + slope[owner, 0][row] * x, face[owner][row]
 
 
 def _expanded(counts: Ints, *, start: Ints) -> tuple[Ints, Ints]:
