@@ -8,8 +8,8 @@ from typing import Final
 import numpy as np
 
 from cradle.drawing.rendered import Part, png_bytes, rendered
-from cradle.geometry.solid import mesh_of
-from cradle.report.shown_mesh import light_mesh, shown_body
+from cradle.geometry.mesh import TriMesh
+from cradle.report.shown_mesh import shown_body
 from cradle.result.made_holder import MadeHolder
 
 _SIZE_PX: Final = (400, 340)
@@ -19,10 +19,9 @@ _LIFTED: Final = 0.55
 """How far out of its pocket the thing is shown, as a part of the pocket's depth."""
 
 
-def opening_picture(made: MadeHolder) -> str:
-    """The holder, and above it the things it holds, as an element of the page."""
-    mesh = light_mesh(made.holder.solid)
-    parts = [Part(mesh=mesh if mesh is not None else mesh_of(made.holder.solid), colour=_WOOD)]
+def opening_picture(made: MadeHolder, shown: TriMesh) -> str:
+    """The holder as a mesh to be shown, and above it the things it holds, as an element of the page."""
+    parts = [Part(mesh=shown, colour=_WOOD)]
     for thing in made.things:
         for pocket, place in zip(thing.pockets, thing.places(made.holder), strict=True):
             lifted = np.array(place)

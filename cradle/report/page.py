@@ -12,7 +12,7 @@ from cradle.checks.iso_286 import SOURCE
 from cradle.checks.openings import fixes_to_wall
 from cradle.drawing.sheet import View
 from cradle.drawing.views import cuts_of
-from cradle.geometry.mesh import bounds_mm, edge_statistics
+from cradle.geometry.mesh import TriMesh, bounds_mm, edge_statistics
 from cradle.holder.holder import Holder
 from cradle.noun import noun
 from cradle.report.chance_figure import chance_figure
@@ -74,8 +74,9 @@ def page_parts(made: MadeHolder, drawings: ReportDrawings) -> dict[str, str]:
     """The parts of the page as HTML, in their order; a part without content is empty."""
     advice, doubts = recommendation(made), points(made)
     verdict = _verdict(advice, doubts, chance=made.chance)
+    light = light_mesh(made.holder.solid)
     return {
-        "verdict": f'<div class="top">{opening_picture(made)}{verdict}</div>',
+        "verdict": f'<div class="top">{opening_picture(made, light or made.holder.mesh)}{verdict}</div>',
         "steps": _steps(advice, doubts),
         "cautions": f"<h2>Take care</h2>{caution_list(made.cautions)}" if made.cautions else "",
         "figures": _figures_of_merit(made),
@@ -84,7 +85,7 @@ def page_parts(made: MadeHolder, drawings: ReportDrawings) -> dict[str, str]:
         "sections": _sections(made),
         "inspection": _inspection(made),
         "drawing": _drawing(drawings),
-        "solid": _solid(made),
+        "solid": _solid(made, light),
         "printing": printing_html(made),
         "findings": f"<h2>Findings</h2>{finding_list(made.findings)}",
     }
@@ -235,22 +236,16 @@ def _fit_grid(thing: SeatedThing) -> str:
     return f'<div class="grid">{"".join(parts)}</div>'
 
 
-def solid_html(made: MadeHolder) -> str:
-    """The 3-D view alone."""
-    mesh = light_mesh(made.holder.solid)
-    if mesh is None:
+def _solid(made: MadeHolder, light: TriMesh | None) -> str:
+    """The 3-D view."""
+    if light is None:
         return ""
-    holder = shown(mesh)
+    holder = shown(light)
     still = picture_svg(holder, title="the holder from the front, the right and above")
     bodies = [
         shown_body(thing.model.body, place) for thing in made.things for place in thing.places(made.holder)
     ]
-    return viewer_html(holder, beside(bodies), still=still)
-
-
-def _solid(made: MadeHolder) -> str:
-    view = solid_html(made)
-    return f"<h2>3-D view</h2>{view}" if view else ""
+    return f"<h2>3-D view</h2>{viewer_html(holder, beside(bodies), still=still)}"
 
 
 def _drawing(drawings: ReportDrawings) -> str:
