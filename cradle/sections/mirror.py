@@ -25,6 +25,8 @@ ASYMMETRY_LEAST_MM: Final = 0.3
 _AS_GOOD: Final = 0.0025
 """Two lines are equally good when their mean distances differ by less than this share of the size."""
 _PASSES: Final = 10
+_STILL: Final = 1e-5
+"""A step of less than this share of the size is the last: the next would be some thirtieth of it."""
 
 
 @noun
@@ -149,7 +151,7 @@ def _refined(curve: UnitCurve, *, angle_deg: float) -> tuple[float, float, float
         step = np.linalg.lstsq(slope, residual, rcond=2e-3)[0]
         distance += float(np.clip(step[0], -0.1, 0.1))
         normal_deg += float(np.degrees(np.clip(step[1], -0.1, 0.1)))
-        if np.abs(step).max() < 1e-7:
+        if np.abs(step).max() < _STILL:
             break
     image = _reflected(points, normal_deg=normal_deg, distance=distance)
     rms = float(np.sqrt(np.mean(distances(curve, image) ** 2)))

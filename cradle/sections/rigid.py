@@ -20,6 +20,8 @@ from cradle.noun import noun
 from cradle.sections.curve import UnitCurve, nearest
 
 _PASSES: Final = 12
+_STILL: Final = 1e-5
+"""A step of less than this share of the size is the last: the next would be some thirtieth of it."""
 _SETTLED: Final = 2e-3
 """Smallest share of the largest singular value that settles a direction: a circle's turn is not settled."""
 
@@ -84,7 +86,7 @@ def rigid_match(
         step = np.clip(step, -0.2, 0.2)
         shift = shift + step[:2]
         angle += float(step[2]) if columns == 3 else 0.0
-        if np.abs(step).max() < 1e-7:
+        if np.abs(step).max() < _STILL:
             break
     feet, _ = nearest(reference, turned(points, angle_deg=float(np.degrees(angle))) + shift)
     misfit = float(
