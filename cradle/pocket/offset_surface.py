@@ -62,8 +62,7 @@ def raw_offset(
     arc = budget.arc_mm * max(1.0, float((shape.bends > _SHARP).sum()) / _MANY_SHARP)
     clearance = widened(clearance, budget.outline_mm + 4 * (arc - budget.arc_mm))
     step = 2 * float(np.arccos(1 - min(arc / greatest, 0.5)))
-    sector = _sectors(shape, blunt=blunt)
-    way, least = _middles(sector, np.repeat(shape.normals, 3, axis=0))
+    sector, way, least = _sectors(shape, blunt=blunt)
     vertex = np.zeros(len(way), dtype=np.int64)
     vertex[sector] = mesh.faces.ravel()
     base = mesh.vertices_mm[vertex]
@@ -74,8 +73,11 @@ def raw_offset(
     return TriMesh(points.places(), np.concatenate([sector.reshape(-1, 3), joints, closing]))
 
 
-def _sectors(shape: Shape, *, blunt: float) -> Ints:
-    """The number of each face corner's sector, ``(3 f,)``; at each of its two ends an edge joins two corners or none."""
+def _sectors(shape: Shape, *, blunt: float) -> tuple[Ints, Floats, Floats]:
+    """The number of each face corner's sector, ``(3 f,)``; each sector's middle, and the least cosine from there.
+
+    At each of its two ends an edge joins two corners or none; a sector that came out too wide falls apart.
+    """
     edges = shape.half_edges
     own, other = edges.T
     ends = np.stack([[own, following(other)], [following(own), other]]).transpose(2, 0, 1)  # (e, 2, 2)
@@ -83,11 +85,15 @@ def _sectors(shape: Shape, *, blunt: float) -> Ints:
     together = np.repeat(alike[:, None], 2, axis=1)
     normals = np.repeat(shape.normals, 3, axis=0)
     sector = _numbered(ends[together], count=len(normals))
-    _, least = _middles(sector, normals)
+    way, least = _middles(sector, normals)
     wide = least[sector] < np.cos(_WIDE * blunt)  # (3 f,)
     if not wide.any():
-        return sector
-    return _numbered(ends[together & ~wide[ends[:, :, 0]]], count=len(normals))
+        return sector, way, least
+    parted = _numbered(ends[together & ~wide[ends[:, :, 0]]], count=len(normals))
+    ways, leasts = np.empty((int(parted.max()) + 1, 3)), np.ones(int(parted.max()) + 1)
+    ways[parted] = np.where(wide[:, None], normals, way[sector])
+    leasts[parted[~wide]] = least[sector[~wide]]
+    return parted, ways, leasts
 
 
 def _numbered(pairs: Ints, *, count: int) -> Ints:
@@ -101,20 +107,25 @@ def _middles(sector: Ints, normals: Floats) -> tuple[Floats, Floats]:
     steps (Badoiu & Clarkson, SODA 2003, from memory).
     """
     order = np.argsort(sector, kind="stable")
-    starts = np.flatnonzero(np.diff(sector[order], prepend=-1))
-    fans = normals[order]
-    which = sector[order]
+    which, fans = sector[order], normals[order]
+    starts = np.flatnonzero(np.diff(which, prepend=-1))
     way = np.add.reduceat(fans, starts)
     way /= np.maximum(np.linalg.norm(way, axis=1), 1e-12)[:, None]
-    many = np.diff(np.append(starts, len(order))) > 1
+    many = (np.diff(np.append(starts, len(order))) > 1)[:, None]
     for step in range(2, 2 + _MIDDLE_STEPS):
-        cosine = np.einsum("ij,ij->i", way[which], fans)
-        least = np.minimum.reduceat(cosine, starts)
+        cosine, least = _cosines(way, which, fans, starts)
         farthest = np.flatnonzero(cosine == least[which])
         first = farthest[np.flatnonzero(np.diff(which[farthest], prepend=-1))]
-        way = np.where(many[:, None], way + (fans[first] - way) / (step + 1), way)
+        way = np.where(many, way + (fans[first] - way) / (step + 1), way)
         way /= np.maximum(np.linalg.norm(way, axis=1), 1e-12)[:, None]
-    return way, np.minimum.reduceat(np.einsum("ij,ij->i", way[which], fans), starts)
+    return way, _cosines(way, which, fans, starts)[1]
+
+
+def _cosines(way: Floats, which: Ints, fans: Floats, starts: Ints) -> tuple[Floats, Floats]:
+    """Of every normal the cosine from its sector's way, ``(3 f,)``, and of every sector the least."""
+    x, y, z = way.T
+    cosine = x[which] * fans[:, 0] + y[which] * fans[:, 1] + z[which] * fans[:, 2]
+    return cosine, np.minimum.reduceat(cosine, starts)
 
 
 def _joints(
