@@ -72,8 +72,11 @@ def run() -> NoReturn:
         sys.stdout.flush()
     except OSError:
         code = _output_lost()
-    gc.freeze()  # the interpreter looks through all that is left before it ends, to give back what ends with it
-    sys.exit(code)
+    if "multiprocessing" in sys.modules:  # which sees to the processes that it started
+        sys.exit(code)
+    with suppress(OSError, ValueError):
+        sys.stderr.flush()
+    os._exit(code)  # an interpreter that ends by itself first gives back, one by one, what ends with it
 
 
 def main(arguments: Sequence[str]) -> int:
