@@ -3,7 +3,7 @@
 from stacked import UP
 
 from cradle.pocket.clearance import clearance_profile
-from cradle.pocket.pocket import Pocket, make_pocket
+from cradle.pocket.pocket import Pocket, begun_pocket, finished_pocket
 from cradle.pocket.prepared_body import prepared
 from cradle.project.opening import Through
 
@@ -15,6 +15,11 @@ OUTWARD = {
     Through.FLOOR: (0, 0, -1),
 }
 WALLS = [t for t in Through if t is not Through.FLOOR]
+
+
+def make_pocket(body, **asked) -> Pocket:
+    """The pocket for a body, begun and finished; all as for `begun_pocket`."""
+    return finished_pocket(begun_pocket(body, **asked))
 
 
 def pocket_of(mesh, *, clearance_mm=0.5, direction=UP, top_mm=30.0, lead_in_mm=1.0, lean_deg=0.0) -> Pocket:

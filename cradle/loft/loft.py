@@ -129,11 +129,9 @@ def _lofted(
     plain = segments_of(stack, smooth=smooth, levels={})[0]
     levels: dict[int, Levels] = {}
     while True:
-        segments = segments_of(stack, smooth=smooth, levels=levels)
-        steering = Steering(profiles, extents_of(segments), section_heights_mm=sections)
-        if profiles.given:
-            segments = [one if one.slack_mm else paced(one, asked=steering.asked) for one in segments]
-            steering = Steering(profiles, extents_of(segments), section_heights_mm=sections)
+        segments, steering = _steered(
+            segments_of(stack, smooth=smooth, levels=levels), profiles, section_heights_mm=sections
+        )
         pieces, crossings = [], []
         for number, segment in enumerate(segments):
             low = low_mm if number == 0 else float(segment.heights_mm[0])
@@ -154,6 +152,18 @@ def _lofted(
             )
         for gap in fresh:
             levels[gap] = _levels(stack, gap, plain=plain)
+
+
+def _steered(
+    segments: list[Columns], profiles: Profiles, *, section_heights_mm: Floats
+) -> tuple[list[Columns], Steering]:
+    """The segments at the pace that profiles tell, and what leads them along these."""
+    steering = Steering(profiles, extents_of(segments), section_heights_mm=section_heights_mm)
+    if not profiles.given:
+        return segments, steering
+    # the pace follows from what profiles ask for, that from where the skin is without a pace
+    at_pace = [one if one.slack_mm else paced(one, asked=steering.asked) for one in segments]
+    return at_pace, Steering(profiles, extents_of(at_pace), section_heights_mm=section_heights_mm)
 
 
 def _layers(

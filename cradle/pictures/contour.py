@@ -20,6 +20,7 @@ from numpy.typing import NDArray
 from cradle.errors import CaptureError
 from cradle.geometry.arrays import Floats, frozen
 from cradle.geometry.level_lines import closed_level_lines
+from cradle.geometry.ring import signed_area
 from cradle.noun import noun
 from cradle.pictures.crop import Crop, crop_of
 from cradle.pictures.ground_lines import line_width, lines_of_ground, shows_lines, without_thin
@@ -361,12 +362,7 @@ def _grown_by(mask: NDArray[np.uint8], by: int) -> NDArray[np.uint8]:
 def largest_ring(field: NDArray[np.float32], *, level: float) -> Floats | None:
     """The closed level line that encloses most, ``(n, 2)`` px, or None."""
     rings = closed_level_lines(field, level=level)
-    return max(rings, key=lambda ring: abs(_area(ring)), default=None)
-
-
-def _area(ring: Floats) -> float:
-    x, y = ring[:, 0], ring[:, 1]
-    return 0.5 * float((x * np.roll(y, -1) - y * np.roll(x, -1)).sum())
+    return max(rings, key=lambda ring: abs(signed_area(ring)), default=None)
 
 
 def _colour_alone(step: Floats, ground: Floats) -> Floats | None:

@@ -16,7 +16,7 @@ from typing import TYPE_CHECKING, Final
 import numpy as np
 
 from cradle.geometry.arrays import Floats, frozen
-from cradle.geometry.ring import arc_positions, resample
+from cradle.geometry.ring import arc_positions, resample, signed_area
 from cradle.noun import noun
 
 if TYPE_CHECKING:
@@ -130,9 +130,7 @@ def _outward(ring: Floats, spacing: float) -> Floats:
     reach = max(1, round(2.5 / spacing))
     ahead = np.roll(ring, -reach, axis=0) - np.roll(ring, reach, axis=0)
     ahead /= np.maximum(np.hypot(*ahead.T), 1e-12)[:, None]
-    x, y = ring.T
-    turn = 1.0 if float((x * np.roll(y, -1) - y * np.roll(x, -1)).sum()) > 0 else -1.0
-    return np.column_stack([ahead[:, 1], -ahead[:, 0]]) * turn
+    return np.column_stack([ahead[:, 1], -ahead[:, 0]]) * np.copysign(1.0, signed_area(ring))
 
 
 def _along(levels: Floats, half: int) -> Floats:

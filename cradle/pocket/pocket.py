@@ -196,35 +196,6 @@ def finished_pocket(begun: BegunPocket) -> Pocket:
     return _pocket(begun, finished_stack(begun.grown, begun.stack, direction=begun.way, budget=begun.budget))
 
 
-def make_pocket(
-    body: PreparedBody,
-    *,
-    clearance: ClearanceProfile,
-    direction: Floats,
-    top_mm: float,
-    lead_in_mm: float = 0.0,
-    lean_deg: float = 0.0,
-    budget: ErrorBudget = FINEST,
-) -> Pocket:
-    """The pocket for a body, begun and finished; all as for `begun_pocket`.
-
-    Raises
-    ------
-    PocketError
-        If it cannot be begun.
-    """
-    begun = begun_pocket(
-        body,
-        clearance=clearance,
-        direction=direction,
-        top_mm=top_mm,
-        lead_in_mm=lead_in_mm,
-        lean_deg=lean_deg,
-        budget=budget,
-    )
-    return finished_pocket(begun)
-
-
 def _pocket(begun: BegunPocket, stack: OpenedStack) -> Pocket:
     matrix, top_mm, last = begun.stand_from_object, begun.top_mm, begun.last_mm
     heights, opened = stack.heights_mm, stack.opened

@@ -3,6 +3,7 @@
 import numpy as np
 import pytest
 from daily import each_value_daily
+from pockets import make_pocket
 from stacked import UP, circle, rectangle, stacked
 
 from cradle.checks.corners import corner_findings, front_corner_mm
@@ -10,7 +11,6 @@ from cradle.finding import Severity
 from cradle.geometry.planar import region
 from cradle.holder.holder import make_holder
 from cradle.pocket.clearance import clearance_profile
-from cradle.pocket.pocket import make_pocket
 from cradle.pocket.prepared_body import prepared
 from cradle.project.block import BlockForm, BlockSpec, CornerForm, PlateHole, PlateSpec
 

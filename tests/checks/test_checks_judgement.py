@@ -3,7 +3,7 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
-from pockets import pocket_of
+from pockets import make_pocket, pocket_of
 from sampling import surface_points, withdrawal_overlap_mm3
 from scipy.spatial import cKDTree
 from seated import seated
@@ -27,7 +27,6 @@ from cradle.holder.holder import make_holder
 from cradle.holder.standing import Load, contact_points, standing, tip_angle
 from cradle.pocket.budget import FINEST
 from cradle.pocket.clearance import clearance_profile
-from cradle.pocket.pocket import make_pocket
 from cradle.pocket.prepared_body import prepared
 from cradle.project.block import BlockForm, BlockSpec
 from cradle.project.convert import AUTO

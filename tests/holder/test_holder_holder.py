@@ -1,6 +1,7 @@
 import numpy as np
 import pytest
 from daily import case
+from pockets import make_pocket
 from stacked import UP, circle, egg, rectangle, stacked
 
 from cradle.errors import HolderError
@@ -10,7 +11,6 @@ from cradle.geometry.mesh import bounds_mm, edge_statistics, volume_mm3
 from cradle.holder.block import block_plan, block_solid, check_rim
 from cradle.holder.holder import make_holder
 from cradle.pocket.clearance import clearance_profile
-from cradle.pocket.pocket import make_pocket
 from cradle.pocket.prepared_body import prepared
 from cradle.project.block import BlockForm, BlockSpec, CornerForm
 from cradle.project.opening import DrainSpec, RoundSpec, SlotSpec, Through

@@ -2,7 +2,7 @@
 
 import numpy as np
 import pytest
-from pockets import OUTWARD, WALLS, pocket_of
+from pockets import OUTWARD, WALLS, make_pocket, pocket_of
 from stacked import UP, circle, rectangle, stacked
 
 from cradle.checks.openings import feet_points, fixes_to_wall, opening_findings
@@ -13,7 +13,6 @@ from cradle.geometry.mesh import bounds_mm, edge_statistics, volume_mm3
 from cradle.holder.holder import make_holder
 from cradle.pocket.budget import FINEST
 from cradle.pocket.clearance import clearance_profile
-from cradle.pocket.pocket import make_pocket
 from cradle.pocket.prepared_body import prepared
 from cradle.project.block import BlockForm, BlockSpec
 from cradle.project.fasteners import SCREWS

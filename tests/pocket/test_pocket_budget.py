@@ -1,12 +1,12 @@
 import numpy as np
 import pytest
+from pockets import make_pocket
 from stacked import circle, stacked
 
 from cradle.geometry import solid as solids
 from cradle.geometry.mesh import surface_area_mm2
 from cradle.pocket.budget import FINEST, ErrorBudget, error_budget
 from cradle.pocket.clearance import clearance_profile, widened
-from cradle.pocket.pocket import make_pocket
 from cradle.pocket.prepared_body import prepared
 from cradle.tolerances import DEFAULT
 

@@ -1,5 +1,6 @@
 import numpy as np
 import pytest
+from pockets import make_pocket
 from stacked import UP, body_of, circle, egg, rectangle, stacked
 
 from cradle.errors import PocketError
@@ -8,7 +9,6 @@ from cradle.geometry import solid as solids
 from cradle.geometry.planar import bounds
 from cradle.pocket.budget import FINEST
 from cradle.pocket.clearance import clearance_profile
-from cradle.pocket.pocket import make_pocket
 from cradle.pocket.prepared_body import prepared
 from cradle.pocket.way_out import way_out
 

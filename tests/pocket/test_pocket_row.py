@@ -2,12 +2,12 @@
 
 import numpy as np
 import pytest
+from pockets import make_pocket
 from stacked import UP, circle, rectangle, stacked
 
 from cradle.geometry.planar import bounds
 from cradle.geometry.solid import box_mm
 from cradle.pocket.clearance import clearance_profile
-from cradle.pocket.pocket import make_pocket
 from cradle.pocket.prepared_body import prepared
 from cradle.pocket.row import side_by_side
 

@@ -1,12 +1,12 @@
 import numpy as np
 import pytest
+from pockets import make_pocket
 from stacked import UP, circle, egg, rectangle, stacked, unit
 
 from cradle.geometry import planar
 from cradle.geometry import solid as solids
 from cradle.pocket.budget import FINEST
 from cradle.pocket.clearance import clearance_profile
-from cradle.pocket.pocket import make_pocket
 from cradle.pocket.prepared_body import prepared
 from cradle.pocket.slices import pocket_slices
 from cradle.tolerances import DEFAULT

@@ -9,13 +9,13 @@ import manifold3d
 import numpy as np
 import pytest
 from measuring import best_s, tell
+from pockets import make_pocket
 from stacked import egg, unit
 
 from cradle.geometry.mesh import TriMesh
 from cradle.geometry.solid import cut_regions, solid, volume_mm3
 from cradle.pocket.clearance import clearance_profile
 from cradle.pocket.grow import grown_body, grown_levels, level_heights
-from cradle.pocket.pocket import make_pocket
 from cradle.pocket.prepared_body import prepared
 
 pytestmark = pytest.mark.speed
