@@ -15,7 +15,8 @@
     │  ├─ LoftError                no body through the sections: none has height, or profiles meet
     │  ├─ SolidError               no solid: its skin is open, it is empty or inside out
     │  ├─ PocketError              the clearance or the withdrawal cannot be honoured
-    │  └─ HolderError              the pocket breaks through a wall or the floor
+    │  ├─ HolderError              the pocket breaks through a wall or the floor
+    │  └─ LimitError               more computing or memory than a command may take
     ├─ ExportError                 not written, or read back differently          exit 4
     └─ InternalError               a broken promise of ours: please report it     exit 70
 """
@@ -163,6 +164,10 @@ class PocketError(GeometryError):
 
 class HolderError(GeometryError):
     """The pocket breaks through a wall or the floor."""
+
+
+class LimitError(GeometryError):
+    """It takes more computing or memory than a command may take."""
 
 
 class ExportError(CradleError):

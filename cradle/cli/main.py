@@ -8,7 +8,7 @@ import signal
 import sys
 import traceback
 from collections.abc import Sequence
-from contextlib import suppress
+from contextlib import nullcontext, suppress
 from io import TextIOWrapper
 from types import FrameType
 from typing import Final, NoReturn
@@ -26,6 +26,8 @@ from cradle.cli.start import start
 from cradle.cli.trace import trace
 from cradle.cli.trial import trial
 from cradle.errors import CradleError, InputError, InternalError
+from cradle.files.interruption import sets_written
+from cradle.files.limits import within_limits
 
 OUTPUT_LOST: Final = 4
 """Standard output cannot be written: full, or nobody reads it any more."""
@@ -86,7 +88,8 @@ def main(arguments: Sequence[str]) -> int:
         main(["--help"])
         return InputError.exit_code
     try:
-        code = app.main(args=list(arguments), prog_name="cradle", standalone_mode=False)
+        with nullcontext() if arguments[0] == page.name else within_limits():  # a page stays open for hours
+            code = app.main(args=list(arguments), prog_name="cradle", standalone_mode=False)
         return int(code or 0)
     except CradleError as error:
         failure: Exception = error
@@ -100,8 +103,6 @@ def main(arguments: Sequence[str]) -> int:
             return _output_lost()
         raise
     except (KeyboardInterrupt, click.Abort):
-        from cradle.files.writing import sets_written
-
         done = "its files are written" if sets_written() else "nothing was written"
         click.echo(f"cradle: interrupted; {done}", err=True)
         return INTERRUPTED

@@ -1,4 +1,4 @@
-"""Moments in which an interruption has to wait, because what is half done must be finished."""
+"""Moments in which an interruption has to wait, because what is half done must be finished; and what was done by then."""
 
 from __future__ import annotations
 
@@ -12,6 +12,7 @@ from typing import Any, Final
 _SIGNALS: Final = tuple(
     getattr(signal, name) for name in ("SIGINT", "SIGTERM", "SIGHUP") if hasattr(signal, name)
 )
+_written: list[None] = []
 
 
 @contextmanager
@@ -40,3 +41,13 @@ def interruptions_wait() -> Iterator[None]:
             signal.signal(number, answer)
         for number, frame in came[:1]:
             ours[number](number, frame)
+
+
+def note_set_written() -> None:
+    """Note that this process has written a set of files."""
+    _written.append(None)
+
+
+def sets_written() -> int:
+    """How many sets this process has written."""
+    return len(_written)

@@ -22,7 +22,7 @@ from pathlib import Path
 from typing import Final
 
 from cradle.errors import ExportError
-from cradle.files.interruption import interruptions_wait
+from cradle.files.interruption import interruptions_wait, note_set_written
 from cradle.files.journal import JOURNAL, Change, Journal, flush_folder, kept_name, restore_what_was_left
 from cradle.files.locking import locked
 from cradle.files.reading import IN_UTF_8, no_letters, what_it_is
@@ -39,7 +39,6 @@ _SHOWN: Final = 120
 _FULL: Final = {errno.ENOSPC, errno.EDQUOT, errno.EFBIG}
 _DENIED: Final = {errno.EACCES, errno.EPERM, errno.EROFS}
 _NEW: Final = os.O_CREAT | os.O_EXCL | os.O_WRONLY | getattr(os, "O_BINARY", 0) | getattr(os, "O_NOFOLLOW", 0)
-_written: list[tuple[Path, ...]] = []
 
 
 def write_all(files: Mapping[Path, bytes], *, hint: str = ELSEWHERE) -> tuple[Path, ...]:
@@ -87,7 +86,7 @@ def write_all(files: Mapping[Path, bytes], *, hint: str = ELSEWHERE) -> tuple[Pa
                 locks.enter_context(locked(folder))
             with interruptions_wait():
                 _take_names(staged, hint=hint)
-                _written.append(tuple(files))
+                note_set_written()
     except BaseException:
         for temporary in staged.values():
             with suppress(OSError):
@@ -97,11 +96,6 @@ def write_all(files: Mapping[Path, bytes], *, hint: str = ELSEWHERE) -> tuple[Pa
                 folder.rmdir()
         raise
     return tuple(files)
-
-
-def sets_written() -> int:
-    """How many sets this process has written."""
-    return len(_written)
 
 
 def _make_folder(folder: Path, made: list[Path], *, hint: str) -> None:

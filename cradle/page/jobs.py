@@ -16,6 +16,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any, Final, Protocol, TypeAlias
 
 from cradle.errors import CradleError, Problem
+from cradle.files.limits import within_limits
 from cradle.noun import record
 from cradle.page.error_text import problems_in
 
@@ -176,7 +177,8 @@ def work(line: Connection, newest: Any, ahead: Sequence[Task]) -> None:
 def answered(job: Job, *, doers: Doers, watch: Watch) -> Answer:
     """The answer to a request."""
     try:
-        return Answer(result=doers.of(job.task).answer(job, watch))
+        with within_limits():
+            return Answer(result=doers.of(job.task).answer(job, watch))
     except DroppedError:
         return Answer(dropped=True)
     except CradleError as error:

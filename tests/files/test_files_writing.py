@@ -12,8 +12,9 @@ import pytest
 
 from cradle.errors import ExportError
 from cradle.files import writing as module
+from cradle.files.interruption import sets_written
 from cradle.files.journal import restore_what_was_left
-from cradle.files.writing import sets_written, write_all
+from cradle.files.writing import write_all
 
 OLD = {"a.stl": b"old a", "b.stl": b"old b", "c.json": b"old c"}
 NEWER = {"a.stl": b"newer a", "b.stl": b"newer b", "c.json": b"newer c"}

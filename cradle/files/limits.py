@@ -1,0 +1,79 @@
+"""Limits: after how much computing, and at how much memory, a command gives up with a clear line.
+
+Whatever a project holds, nobody waits for ever, and the machine does not run
+out of memory. What is usual needs a hundredth of either.
+"""
+
+from __future__ import annotations
+
+import signal
+import threading
+import time
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+from types import FrameType
+from typing import Final
+
+from cradle.errors import LimitError
+from cradle.files.interruption import sets_written
+
+MOST_S: Final = 180.0
+"""Of computing: what the processor works, not what passes on the clock."""
+MOST_MB: Final = 3000
+_LOOK_S: Final = 0.5
+_GRACE_S: Final = 10.0
+"""Nothing is said again for so long, while what has begun is cleared up."""
+_STATE: Final = Path("/proc/self/status")
+_HINT: Final = "make it simpler: outlines with fewer points or plainer corners, fewer sections, a lower block, a smaller picture"
+
+
+@contextmanager
+def within_limits() -> Iterator[None]:
+    """A block that is left with an error once it computes too long or takes too much memory, unless it has written its files.
+
+    It is looked at twice a second, between two steps of the program; one call
+    into a library is not cut short. Outside the main thread, and where the
+    system has no such clock, nothing is limited; memory is known on Linux only.
+
+    Raises
+    ------
+    LimitError
+        If it does, or if there is no memory left.
+    """
+    if not hasattr(signal, "setitimer") or threading.current_thread() is not threading.main_thread():
+        yield
+        return
+    end, quiet, written = time.process_time() + MOST_S, 0.0, sets_written()
+
+    def look(_signal: int, _frame: FrameType | None) -> None:
+        nonlocal quiet
+        now = time.process_time()
+        if now < quiet or sets_written() > written:
+            return
+        if now > end:
+            quiet = now + _GRACE_S
+            raise LimitError(f"stopped after {MOST_S:g} s of computing", hint=_HINT)
+        if (memory := resident_mb()) > MOST_MB:
+            quiet = now + _GRACE_S
+            raise LimitError(f"stopped at {memory} MB of memory, at most {MOST_MB} are taken", hint=_HINT)
+
+    earlier = signal.signal(signal.SIGPROF, look)
+    signal.siginterrupt(signal.SIGPROF, False)  # noqa: FBT003 - takes no keywords
+    signal.setitimer(signal.ITIMER_PROF, _LOOK_S, _LOOK_S)
+    try:
+        yield
+    except MemoryError as error:
+        raise LimitError("there is not enough memory", hint=_HINT) from error
+    finally:
+        signal.setitimer(signal.ITIMER_PROF, 0.0)
+        signal.signal(signal.SIGPROF, earlier)
+
+
+def resident_mb() -> int:
+    """The memory that this process takes now, MB; 0 where that is not known."""
+    try:
+        lines = _STATE.read_text().splitlines()
+    except OSError:
+        return 0
+    return next((int(line.split()[1]) // 1000 for line in lines if line.startswith("VmRSS:")), 0)
