@@ -7,9 +7,9 @@ from dataclasses import replace
 import numpy as np
 
 from cradle.geometry.arrays import Bools, Floats, Ints
-from cradle.geometry.planar import Regions, boundary_gaps, covers, empty, widened
+from cradle.geometry.planar import Regions, area_mm2, boundary_gaps, covers, empty, widened
 from cradle.geometry.solid import Solid
-from cradle.geometry.stack import part_way, stack_solid
+from cradle.geometry.stack import PartWay, part_way, stack_solid
 from cradle.noun import noun
 from cradle.pocket.budget import FINEST, ErrorBudget
 from cradle.pocket.grow import grown_levels
@@ -24,6 +24,10 @@ _STEP_MM = 0.5
 of the outline wander along it as it rises, each half of a step is cut by half as much, again and again."""
 _WITHIN = (0.25, 0.5, 0.75)
 """What lies between is taken at these shares of a step's height."""
+_LOOSE_MM2 = 1.0
+"""A wall half way up a slab may leave so much more room than is needed, about as 5 mm of an outline that is 0.2 mm too wide ..."""
+_LOOSE_MM = 0.1
+"""... or any amount where the slab is no taller than this."""
 _HALVINGS = 8
 """A slab is divided so often at most before what comes up from below is swept through it again."""
 _SWEEPS = 4
@@ -139,12 +143,14 @@ def _divided(
         slabs = np.flatnonzero((unsure[1:] | unsure[:-1]) & (np.diff(heights) > 2 * _CLOSEST_MM))
         middles = (heights[slabs] + heights[slabs + 1]) / 2
         between = grown_levels(grown, heights_mm=middles, budget=budget)
-        cut, steps = _cut(heights, opened, slabs, between, share=0.5, budget=budget)
+        cut, walls = _cut(heights, opened, slabs, between, share=0.5, budget=budget)
+        steps = walls.steps
         tall = np.flatnonzero(~cut & (np.diff(heights)[slabs] > _TALL_MM))
         for share in (0.25, 0.75):
             quarters = heights[slabs[tall]] + share * np.diff(heights)[slabs[tall]]
             there = grown_levels(grown, heights_mm=quarters, budget=budget)
             cut[tall] |= _cut(heights, opened, slabs[tall], there, share=share, budget=budget)[0]
+        cut |= _loose(heights, opened, slabs, between, walls.sections, direction=direction, budget=budget)
         if not cut.any():
             break
         low_steps = cut & steps & (np.diff(heights)[slabs] <= _STEP_MM)
@@ -182,14 +188,14 @@ def _with_all_between(
 
 
 def _cut(
-    heights_mm: Floats, walls: Regions, slabs: Ints, between: Regions, *, share: float, budget: ErrorBudget
-) -> tuple[Bools, Bools]:
-    """Whether the wall of each of ``(n,)`` slabs would cut the grown body at a share of its height, and whether it is a step.
+    heights_mm: Floats, opened: Regions, slabs: Ints, between: Regions, *, share: float, budget: ErrorBudget
+) -> tuple[Bools, PartWay]:
+    """Whether the wall of each of ``(n,)`` slabs would cut the grown body at a share of its height, and the wall there.
 
     Parameters
     ----------
     heights_mm : (m,) float64
-    walls : (m,) regions
+    opened : (m,) regions
     slabs : (n,) int
         Each the number of the level below it.
     between : (n,) regions
@@ -198,10 +204,49 @@ def _cut(
         0 to 1, of the slab's height.
     budget : ErrorBudget
     """
-    lows, highs = walls[slabs], walls[slabs + 1]
+    lows, highs = opened[slabs], opened[slabs + 1]
     # the least, mm sideways per mm up
     lean = boundary_gaps(lows, highs) / (heights_mm[slabs + 1] - heights_mm[slabs])
-    walls_there, steps = part_way(lows, highs, share=share)
+    walls = part_way(lows, highs, share=share)
     # the grown body is made narrower rather than the wall wider, which would close slits in it
     least = widened(between, -budget.bulge_mm * np.hypot(1.0, lean))
-    return np.asarray(~covers(walls_there, least)), steps
+    return np.asarray(~covers(walls.sections, least)), walls
+
+
+def _loose(
+    heights_mm: Floats,
+    opened: Regions,
+    slabs: Ints,
+    between: Regions,
+    walls: Regions,
+    *,
+    direction: Floats,
+    budget: ErrorBudget,
+) -> Bools:
+    """Whether the wall half way up each of ``(n,)`` slabs leaves much room that the way out does not ask for, as below a ledge.
+
+    Parameters
+    ----------
+    heights_mm : (m,) float64
+    opened : (m,) regions
+    slabs : (n,) int
+        Each the number of the level below it.
+    between, walls : (n,) regions
+        The grown body half way up, and the wall.
+    direction : (3,) float64
+    budget : ErrorBudget
+    """
+    rises = np.diff(heights_mm)[slabs] / 2
+    # what is needed has at least the area of the grown body and that of the level below
+    room = area_mm2(walls) - np.maximum(area_mm2(between), area_mm2(opened[slabs]))
+    doubtful = np.flatnonzero((room > _LOOSE_MM2) & (2 * rises > _LOOSE_MM))
+    needed = with_what_is_below(
+        between[doubtful],
+        opened[slabs[doubtful]],
+        rises_mm=rises[doubtful],
+        direction=direction,
+        budget=budget,
+    )
+    loose = np.zeros(len(slabs), dtype=bool)
+    loose[doubtful] = area_mm2(walls[doubtful]) - area_mm2(needed) > _LOOSE_MM2
+    return loose

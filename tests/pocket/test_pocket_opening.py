@@ -2,12 +2,14 @@ import shutil
 
 import numpy as np
 import pytest
+import trimesh
 from daily import each_value_daily
 from made_demos import DEMOS
 from stacked import circle, egg, rectangle, stacked
 
 from cradle.geometry import planar
 from cradle.geometry import solid as solids
+from cradle.geometry.mesh import corners
 from cradle.pipeline.modelling import model_thing
 from cradle.pocket import opening
 from cradle.pocket.budget import FINEST
@@ -47,6 +49,8 @@ def around(mesh, hollow):
     return solids.difference(block, [hollow], where="shell")
 
 
+LATITUDES = np.radians(np.arange(-87.0, 1.0, 3.0))
+
 BODIES = {
     "egg": egg(),
     "leaning egg": egg(lean=0.4),
@@ -64,10 +68,38 @@ def test_the_gap_is_never_less_than_asked(name, c):
     assert c - FINEST.margin_mm - DEFAULT.clearance_mm <= gap <= c * 1.02 + FINEST.outline_mm
 
 
+WIDENING = {
+    "half ball": stacked(
+        20 * np.sin(LATITUDES), [circle(20 * np.cos(angle), points=90) for angle in LATITUDES]
+    ),
+    "cone": stacked([0, 20], [circle(9, points=90), circle(20, points=90) + [3, 0]]),
+    "prism": stacked([0, 20], [rectangle(20, 30), rectangle(20, 30)]),
+    "flange": stacked(
+        [0, 9.997, 9.998, 20],
+        [circle(10, points=90)] * 2 + [circle(14, points=90) + [4, 0]] * 2,
+    ),
+    "ledges": stacked(
+        [0, 5, 5.02, 12, 12.05, 20],
+        [rectangle(*size) for size in [(10, 10), (10, 10), (20, 14), (20, 14), (30, 30), (31, 31)]],
+    ),
+}
+
+
+@pytest.mark.parametrize(("name", "c"), each_value_daily(WIDENING, [0.1, 0.35, 1.0]))
+def test_the_gap_is_nowhere_much_more_than_asked_where_nothing_has_to_pass(name, c):
+    # the grown body's surface is everywhere as far from the body as its ball is large; these bodies come straight out of it
+    mesh = WIDENING[name]
+    hollow = solids.mesh_of(opened(mesh, c))
+    places = np.concatenate([hollow.vertices_mm, corners(hollow).mean(axis=1)])
+    places = places[places[:, 2] < mesh.vertices_mm[:, 2].max() - 1e-6]
+    body = trimesh.Trimesh(mesh.vertices_mm, mesh.faces, process=False)
+    away = trimesh.proximity.closest_point(body, places)[1]
+    assert away.max() <= c + 0.06
+
+
 def test_levels_are_put_in_where_a_straight_wall_would_cut_the_grown_body():
     # half a ball on its pole: from three levels alone the wall would cut it by several millimetres
-    angle = np.radians(np.arange(-87.0, 1.0, 3.0))
-    mesh = stacked(20 * np.sin(angle), [circle(20 * np.cos(a), points=90) for a in angle])
+    mesh = WIDENING["half ball"]
     z0 = mesh.vertices_mm[:, 2].min()
     coarse = np.array([z0 - 0.5, z0 + 10, 0.0])
     gap = solids.gap_mm(
