@@ -191,16 +191,18 @@ def easiest_direction(levels: Regions, *, heights_mm: Floats) -> Floats:
     rough = simplified(levels, within_mm=_SEARCH_MM)
     full = float(np.trapezoid(area_mm2(rough), heights_mm))
 
-    def costs(slopes: Floats) -> Floats:
+    def costs(slopes: Floats, *, most_mm3: float) -> Floats:
         tilt = np.hypot(slopes[:, 0], slopes[:, 1])
         out = np.full(len(slopes), np.inf)
         tried = np.flatnonzero(tilt <= limit)
-        swept = _swept_mm3(rough, heights_mm=heights_mm, slopes=slopes[tried])
-        out[tried] = swept - full + 1e-4 * full * tilt[tried]
+        dear = 1e-4 * full * tilt[tried]
+        out[tried] = (
+            _added_mm3(rough, heights_mm=heights_mm, slopes=slopes[tried], most_mm3=most_mm3 - dear) + dear
+        )
         return out
 
     best = np.zeros(2)
-    least = float(costs(best[None])[0])
+    least = float(costs(best[None], most_mm3=np.inf)[0])
     if least <= 1e-6 * full:
         return np.array([0.0, 0.0, 1.0])
     step = np.tan(np.radians(16.0))
@@ -208,7 +210,7 @@ def easiest_direction(levels: Regions, *, heights_mm: Floats) -> Floats:
     compass = np.column_stack([np.cos(around), np.sin(around)])
     while step > np.tan(np.radians(0.2)):
         tries = best + step * compass
-        found = costs(tries)
+        found = costs(tries, most_mm3=least)
         k = int(np.argmin(found))
         if found[k] < least - 1e-9 * max(full, 1.0):
             best, least = tries[k], float(found[k])
@@ -218,13 +220,34 @@ def easiest_direction(levels: Regions, *, heights_mm: Floats) -> Floats:
     return direction / np.linalg.norm(direction)
 
 
-def _swept_mm3(levels: Regions, *, heights_mm: Floats, slopes: Floats) -> Floats:
-    """Volume of the levels swept along each of many ways out, ``(d, 2)`` mm sideways per mm up, ``(d,)``, mm³."""
-    area = np.zeros((len(levels), len(slopes)))
+def _added_mm3(levels: Regions, *, heights_mm: Floats, slopes: Floats, most_mm3: Floats) -> Floats:
+    """What sweeping the levels along each of many ways out adds to them, ``(d,)``, mm³; inf where it is more than most.
+
+    Parameters
+    ----------
+    levels : (m,) regions
+    heights_mm : (m,) float64
+    slopes : (d, 2) float64
+        mm sideways per mm up.
+    most_mm3 : (d,) float64
+        A way that adds more by a level is not followed further up, since no level above takes anything away.
+    """
+    rises = np.diff(heights_mm)
+    slabs = (np.append(rises, 0.0) + np.insert(rises, 0, 0.0)) / 2  # as the trapezoidal rule weighs levels
+    own = area_mm2(levels)
+    most_mm3 = most_mm3 + FINEST.swept_mm * float(
+        (slabs * perimeter_mm(levels)).sum()
+    )  # which fewer points may take
+    added = np.zeros(len(slopes))
+    live = np.arange(len(slopes))
     swept = np.full(len(slopes), levels[0], dtype=object)
-    area[0] = area_mm2(swept)
     for k in range(1, len(levels)):
-        swept = united(shifted(swept, slopes * (heights_mm[k] - heights_mm[k - 1])), levels[k])
+        swept = united(shifted(swept, slopes[live] * rises[k - 1]), levels[k])
         swept = simplified(swept, within_mm=FINEST.swept_mm)
-        area[k] = area_mm2(swept)
-    return np.asarray(np.trapezoid(area, heights_mm, axis=0))
+        added[live] += slabs[k] * (area_mm2(swept) - own[k])
+        further = added[live] <= most_mm3[live]
+        added[live[~further]] = np.inf
+        live, swept = live[further], swept[further]
+        if not len(live):
+            break
+    return added
