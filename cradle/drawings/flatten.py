@@ -7,6 +7,7 @@ the depth of a flattened curve are those of the curve itself.
 from __future__ import annotations
 
 import math
+from itertools import pairwise
 from typing import Final
 
 import numpy as np
@@ -34,16 +35,17 @@ def check_span(points: Floats) -> None:
     OutlineError
         If they are not.
     """
-    if not np.isfinite(points).all():
+    low, high = points.min(axis=0).tolist(), points.max(axis=0).tolist()
+    if not all(map(math.isfinite, (*low, *high))):
         raise OutlineError("a coordinate is not a finite number", hint="save the drawing again")
     # halves, as the largest numbers' difference is none
-    span = 2.0 * float(np.ptp(points / 2.0, axis=0).max())
+    span = 2.0 * max(most / 2.0 - least / 2.0 for least, most in zip(low, high, strict=True))
     if span > LARGEST_SPAN_MM:
         raise OutlineError(
             f"the curve is {span:.6g} mm large, up to {LARGEST_SPAN_MM:g} mm are read",
             hint="check the unit of the drawing",
         )
-    farthest = float(np.abs(points).max(initial=0.0))
+    farthest = max(map(abs, (*low, *high)))
     if farthest > FARTHEST_MM:
         raise OutlineError(
             f"a coordinate is {farthest:.6g} mm, up to {FARTHEST_MM:.0f} mm are read",
@@ -81,8 +83,7 @@ def bezier_points(control: Floats, *, chord_mm: float) -> Floats:
         return np.array(control[[0, -1]])
     bend = degree * (degree - 1) * float(np.hypot(*np.diff(control, n=2, axis=0).T).max())
     step = math.sqrt(8 * chord_mm / bend) if bend > 0 else 1.0
-    breaks = np.unique(np.concatenate([[0.0, 1.0], _stationary(control)]))
-    t = _stepped(breaks, step=step)
+    t = _stepped(np.array([0.0, *_stationary(control), 1.0]), step=step)
     points = _de_casteljau(control, t)
     points[0], points[-1] = control[0], control[-1]
     return points
@@ -169,37 +170,38 @@ def bulge_points(start: Floats, end: Floats, *, bulge: float, chord_mm: float) -
 
 def _stepped(breaks: Floats, *, step: float) -> Floats:
     """The breaks with equal steps, none longer than ``step``, between them."""
-    counts = np.maximum(1, np.ceil(np.diff(breaks) / step - 1e-9)).astype(int)
+    ends = breaks.tolist()
     parts = [
-        np.linspace(low, high, n, endpoint=False)
-        for low, high, n in zip(breaks[:-1], breaks[1:], counts, strict=True)
+        np.linspace(low, high, max(1, math.ceil((high - low) / step - 1e-9)), endpoint=False)
+        for low, high in pairwise(ends)
     ]
     return np.concatenate([*parts, breaks[-1:]])
 
 
-def _stationary(control: Floats) -> Floats:
-    """Parameters in (0, 1) where a Bezier curve runs along x or along y."""
-    slope = np.diff(control, axis=0)
+def _stationary(control: Floats) -> list[float]:
+    """Parameters in (0, 1) where a Bezier curve runs along x or along y, rising."""
+    slope = control[1:] - control[:-1]
     degree = len(slope) - 1
     found: list[float] = []
-    for values in slope.T:
-        scale = float(np.abs(values).max())
-        if scale == 0.0 or values.min() > 0.0 or values.max() < 0.0:  # the hull of the slope holds no 0
+    for values in slope.T.tolist():
+        least, most = min(values), max(values)
+        scale = max(-least, most)
+        if scale == 0.0 or least > 0.0 or most < 0.0:  # the hull of the slope holds no 0
             continue
         powers = np.zeros(degree + 1)
-        for k, value in enumerate(values / scale):  # Bernstein to powers of t
+        for k, value in enumerate(value / scale for value in values):  # Bernstein to powers of t
             for j in range(degree - k + 1):
                 powers[k + j] += value * math.comb(degree, k) * math.comb(degree - k, j) * (-1) ** j
         powers[np.abs(powers) < 1e-12] = 0.0
         roots = np.roots(powers[::-1])
         real = roots.real[np.abs(roots.imag) < 1e-9]
         found += [float(t) for t in real if 1e-9 < t < 1 - 1e-9]
-    return np.array(sorted(found))
+    return sorted(set(found))
 
 
 def _de_casteljau(control: Floats, t: Floats) -> Floats:
     """Points of a Bezier curve at the parameters t, ``(m, 2)``."""
-    levels = np.broadcast_to(control[:, None, :], (len(control), len(t), 2))
+    levels, after, before = control[:, None, :], t[:, None], (1 - t)[:, None]
     while len(levels) > 1:
-        levels = levels[:-1] * (1 - t)[:, None] + levels[1:] * t[:, None]
-    return np.array(levels[0])
+        levels = levels[:-1] * before + levels[1:] * after
+    return levels[0]

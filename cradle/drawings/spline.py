@@ -14,7 +14,7 @@ import numpy as np
 
 from cradle.drawings.flatten import bezier_points, check_span
 from cradle.errors import OutlineError
-from cradle.geometry.arrays import Floats
+from cradle.geometry.arrays import Floats, Ints
 
 _HIGHEST_DEGREE: Final = 11
 _MOST_HALVINGS: Final = 12
@@ -67,17 +67,16 @@ def spline_points(
         raise OutlineError("expected a weight above 0 for every control point")
     weight = np.ones(count) if weights is None else weights
     lifted = np.column_stack([control * weight[:, None], weight])
-    spans = [k for k in range(degree, count) if knots[k + 1] > knots[k]]
-    if not spans:
+    spans = degree + np.flatnonzero(knots[degree + 1 : count + 1] > knots[degree:count])
+    if not len(spans):
         raise OutlineError("all knots of the spline are the same")
     nodes = 0.5 - 0.5 * np.cos(np.linspace(0.0, math.pi, degree + 1))
     bernstein = np.array(
         [[math.comb(degree, i) * t**i * (1 - t) ** (degree - i) for i in range(degree + 1)] for t in nodes]
     )
     pieces: list[Floats] = []
-    for k in spans:
-        values = _de_boor(lifted, knots, degree, k, knots[k] + nodes * (knots[k + 1] - knots[k]))
-        bezier = np.linalg.solve(bernstein, values)
+    at = knots[spans, None] + nodes * (knots[spans + 1] - knots[spans])[:, None]
+    for bezier in np.linalg.solve(bernstein, _de_boor(lifted, knots, degree, spans, at)):
         if weights is None or np.ptp(weights) == 0.0:
             points = bezier_points(bezier[:, :2] / bezier[:, 2:], chord_mm=chord_mm)
         else:
@@ -86,13 +85,13 @@ def spline_points(
     return np.concatenate(pieces)
 
 
-def _de_boor(lifted: Floats, knots: Floats, degree: int, span: int, at: Floats) -> Floats:
-    """Values in one knot span, ``(m, 3)``."""
-    levels = np.repeat(lifted[span - degree : span + 1, None, :], len(at), axis=1)
+def _de_boor(lifted: Floats, knots: Floats, degree: int, spans: Ints, at: Floats) -> Floats:
+    """Values at ``(s, m)`` parameters, those of a row in its own knot span, ``(s, m, 3)``."""
+    levels = [np.repeat(lifted[spans - degree + j, None], at.shape[1], axis=1) for j in range(degree + 1)]
     for level in range(1, degree + 1):
         for j in range(degree, level - 1, -1):
-            low, high = knots[j + span - degree], knots[j + 1 + span - level]
-            share = ((at - low) / (high - low))[:, None]
+            low, high = knots[j + spans - degree, None], knots[j + 1 + spans - level, None]
+            share = ((at - low) / (high - low))[..., None]
             levels[j] = (1 - share) * levels[j - 1] + share * levels[j]
     return np.asarray(levels[degree])
 
