@@ -112,6 +112,7 @@ def _accented(name: str, accents: list[str]) -> Region:
     return union(parts)
 
 
+@cache
 def _glyph(name: str) -> Region:
     """One letter as drawn in the font, in font units; its parts may overlap."""
     from fontTools.pens.basePen import decomposeQuadraticSegment

@@ -77,8 +77,9 @@ def _rounded(mesh: TriMesh) -> TriMesh:
             faces = fewer
     if edge_statistics(TriMesh(points, faces)).closed:
         faces = without_slivers(points, faces, thin_mm=DEFAULT.duplicate_mm)
-    used, compact = np.unique(faces, return_inverse=True)
-    points, faces = points[used], compact.reshape(-1, 3)
+    used = np.zeros(len(points), dtype=bool)
+    used[faces] = True
+    points, faces = points[used], (np.cumsum(used) - 1)[faces]
     return TriMesh.of(_parted(points, faces), faces)
 
 

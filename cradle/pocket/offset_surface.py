@@ -97,7 +97,9 @@ def _sectors(shape: Shape, *, blunt: float) -> tuple[Ints, Floats, Floats]:
 
 
 def _numbered(pairs: Ints, *, count: int) -> Ints:
-    return np.unique(connected(pairs, count=count), return_inverse=True)[1].ravel()
+    label = connected(pairs, count=count)
+    first = label == np.arange(count)  # a label is the number of one that has it
+    return np.asarray((np.cumsum(first) - 1)[label])
 
 
 def _middles(sector: Ints, normals: Floats) -> tuple[Floats, Floats]:
