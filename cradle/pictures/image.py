@@ -202,7 +202,7 @@ def _decoded(image: Image.Image, name: str) -> Picture:
         resolution=resolution.turned() if sideways else resolution,
         by_camera=any(tag in tags for tag in _CAMERA_TAGS),
         focal_film_mm=_focal_film_mm(tags, (grey.shape[1], grey.shape[0])),
-        colour_px=colour_px,
+        colour_px=1 if colour is None else colour_px,
     )
 
 

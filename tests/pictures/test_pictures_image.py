@@ -181,3 +181,7 @@ def test_how_many_pixels_share_a_colour(tmp_path, sampling, pixels):
     assert read_picture(saved(tmp_path, colour, "a.jpg", subsampling=sampling)).colour_px == pixels
     assert read_picture(saved(tmp_path, Image.fromarray(GREY), "g.jpg")).colour_px == 1
     assert read_picture(saved(tmp_path, colour, "a.png")).colour_px == 1
+    grey = read_picture(
+        saved(tmp_path, Image.fromarray(GREY).convert("RGB"), "rgb.jpg", subsampling=sampling)
+    )
+    assert (grey.colour, grey.colour_px) == (None, 1)

@@ -5,6 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 from picture_scene import Shape, id_card, moved
+from PIL import Image
 from render_pictures import render_scan, save
 
 from cradle.geometry.arrays import frozen
@@ -18,12 +19,15 @@ STRAIGHT_MM = 6.0
 WOOD = (110, 92, 78)
 
 
-def _sides_off_px(tmp_path, *, name, colour, at_mm, turn_deg=0.0):
+def _sides_off_px(tmp_path, *, name, colour, at_mm, turn_deg=0.0, ground=WOOD, mode="RGB"):
     """How far outside its side what is found of each lies in the mean, px, of a card without a shadow."""
     card = moved(id_card(colour=colour)[1:], by_mm=(at_mm, at_mm), turn_deg=turn_deg)
     corners = moved((Shape(rings_mm=(CORNERS,), colour=(0, 0, 0)),), by_mm=(at_mm, at_mm), turn_deg=turn_deg)
-    scan = render_scan(card, page_mm=(115, 90), dpi=114, background=WOOD, blur_px=1.0, noise=3.0)
-    save(scan, tmp_path / name, grey="RGB")
+    scan = render_scan(card, page_mm=(115, 90), dpi=114, background=ground, blur_px=1.0, noise=3.0)
+    save(scan, tmp_path / name, grey=mode)
+    if mode == "L":  # as cameras write a picture that they show without colour
+        with Image.open(tmp_path / name) as picture:
+            picture.convert("RGB").save(tmp_path / name, quality=85)
     true = scan.project(corners[0].rings_mm[0], 0.0)
     found = card_outline(read_picture(tmp_path / name), frozen(true + [[2.0, -1.0]]))
     per_mm = float(np.hypot(*(true[1] - true[0]))) / LONG_MM
@@ -50,3 +54,11 @@ def test_colour_alone_kept_for_pairs_of_pixels_does_not_move_a_side(tmp_path, at
     off = _sides_off_px(tmp_path, name="a.jpg", colour=(60, 95, 150), at_mm=at_mm, turn_deg=turn_deg)
     assert abs(np.mean(off)) < 0.1
     assert np.abs(off).max() < 0.3
+
+
+@pytest.mark.parametrize("name", ["a.png", "a.jpg"])
+def test_a_picture_without_colour_shows_a_card_too(tmp_path, name):
+    off = _sides_off_px(
+        tmp_path, name=name, colour=(40, 40, 40), at_mm=12.05, ground=(190, 190, 190), mode="L"
+    )
+    assert np.abs(off).max() < 0.12
