@@ -153,8 +153,8 @@ def drawn(model: FitModel, *, draws: int = DRAWS, seed: int = SEED) -> Floats:
     own, common = rng.standard_normal((draws, len(tails))), rng.standard_normal((draws, 1))
     factors = np.exp((np.sqrt(1 - alike) * own + np.sqrt(alike) * common) * tails)
     factors /= np.exp(tails**2)  # of unit variance together with what they multiply
-    mixed = model.influences.mixed
-    xi[:, mixed >= 0] *= factors[:, mixed[mixed >= 0]]
+    none = np.ones((draws, 1))  # the last column, number -1, of what nothing is mixed with
+    xi *= np.take(np.concatenate([factors, none], axis=1), model.influences.mixed, axis=1)
     if model.belief is not None:
         values, vectors = np.linalg.eigh(model.belief.covariance)
         root = (vectors * np.sqrt(np.clip(values, 0.0, None))) @ vectors.T
@@ -167,7 +167,9 @@ def drawn(model: FitModel, *, draws: int = DRAWS, seed: int = SEED) -> Floats:
 
 def deviations_mm(model: FitModel, xi: Floats) -> Floats:
     """Outward deviation at every place for every draw, less the room left by the way out, ``(draws, j)``."""
-    return model.influences.matrix.after(xi) + (model.influences.mean_mm - model.places.room_mm)
+    deviations = model.influences.matrix.after(xi)
+    deviations += model.influences.mean_mm - model.places.room_mm
+    return deviations
 
 
 def asked_mm(model: FitModel, profile: ClearanceProfile) -> Floats:
