@@ -156,18 +156,19 @@ def _with_limits(
 
 def _exchanged(rows: Floats, needs: Floats, *, start: Ints | None, settled: Settled) -> Ints:
     """The four places that carry each draw at the end, ``(n, 4)``."""
-    if start is None:
-        limits = np.arange(len(rows) - _LIMITS, len(rows))
-        basis = _exchange(rows, needs.mean(axis=0, keepdims=True), basis=limits[None, :4], settled=_best)
-        start = np.repeat(basis, len(needs), axis=0)
-    sample = np.arange(0, len(needs), max(1, len(needs) // _SAMPLE))
-    told = _exchange(rows, needs[sample], basis=start[sample], settled=settled)
+    if start is not None:
+        return _exchange(rows, needs, basis=start, settled=settled)
+    limits = np.arange(len(rows) - _LIMITS, len(rows))
+    mean = _exchange(rows, needs.mean(axis=0, keepdims=True), basis=limits[None, :4], settled=_best)
+    sample = needs[:: max(1, len(needs) // _SAMPLE)]
+    told = _exchange(rows, sample, basis=np.repeat(mean, len(sample), axis=0), settled=settled)
     # most draws are carried where a few are: nearly all exchanges are found among those places, at a fraction of the work
-    few = np.unique(np.concatenate([told.ravel(), start.ravel()]))
-    if 0 < len(few) < len(rows) / 2:
-        thin = np.searchsorted(few, start)
-        start = few[_exchange(rows[few], np.take(needs, few, axis=1), basis=thin, settled=settled)]
-    return _exchange(rows, needs, basis=start, settled=settled)
+    few = np.unique(np.concatenate([told, mean]))
+    basis = np.repeat(mean, len(needs), axis=0)
+    if len(few) < len(rows) / 2:
+        thin = np.searchsorted(few, basis)
+        basis = few[_exchange(rows[few], np.take(needs, few, axis=1), basis=thin, settled=settled)]
+    return _exchange(rows, needs, basis=basis, settled=settled)
 
 
 def _exchange(rows: Floats, needs: Floats, *, basis: Ints, settled: Settled) -> Ints:
