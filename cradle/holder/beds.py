@@ -7,10 +7,11 @@ from collections.abc import Callable, Sequence
 import numpy as np
 
 from cradle.errors import HolderError
-from cradle.geometry.arrays import Floats, Ints, frozen_ints
+from cradle.geometry.arrays import Floats, Ints, frozen, frozen_ints
 from cradle.geometry.mesh import TriMesh, bounds_mm, moved
 
 _BETWEEN_MM = 3.0
+_QUARTER_TURN = frozen([[0, -1, 0, 0], [1, 0, 0, 0], [0, 0, 1, 0], [0, 0, 0, 1]])
 _STEP_MM = 0.1
 """The packing works in whole steps of this size; a part is rounded up to them, the bed down."""
 
@@ -18,7 +19,7 @@ _STEP_MM = 0.1
 def laid_on_beds(
     parts: Sequence[tuple[str, TriMesh]], *, bed_mm: tuple[float, float, float]
 ) -> list[list[tuple[str, TriMesh]]]:
-    """The parts moved to their places, bed by bed; the largest go first.
+    """The parts moved to their places, bed by bed; the largest go first, and what fits no other way a quarter turn round.
 
     Parameters
     ----------
@@ -37,6 +38,7 @@ def laid_on_beds(
     for name, mesh in parts:
         check_size(name, mesh, bed_mm=bed_mm)
     room = _steps(bed_mm, round_to=np.floor)
+    parts = [(name, mesh if _fits(_size(mesh), room) else moved(mesh, _QUARTER_TURN)) for name, mesh in parts]
     sizes = [_size(mesh) for _, mesh in parts]
     between = round(_BETWEEN_MM / _STEP_MM)
     left = sorted(range(len(parts)), key=lambda n: (-sizes[n][1], -sizes[n][0], parts[n][0]))
@@ -60,7 +62,7 @@ def laid_on_beds(
 
 
 def check_size(name: str, mesh: TriMesh, *, bed_mm: tuple[float, float, float]) -> None:
-    """Refuse a part that is larger than the bed.
+    """Refuse a part that is larger than the bed, whichever way it lies.
 
     Raises
     ------
@@ -68,12 +70,16 @@ def check_size(name: str, mesh: TriMesh, *, bed_mm: tuple[float, float, float]) 
         If it is.
     """
     size, room = _size(mesh), _steps(bed_mm, round_to=np.floor)
-    if (size > room).any():
+    if not (_fits(size, room) or _fits(size[[1, 0, 2]], room)):
         raise HolderError(
             f"{name} is {_shown(size)} mm, the bed {_shown(room)} mm",
             where="printer.bed",
             hint="choose an open ring, a smaller test_pieces.thickness or a larger bed",
         )
+
+
+def _fits(size: Ints, room: Ints) -> bool:
+    return bool((size <= room).all())
 
 
 def _size(mesh: TriMesh) -> Ints:

@@ -138,3 +138,16 @@ def test_a_part_just_as_large_as_the_bed_is_laid_on_it():
     part = stacked([0, 250], [rectangle(220, 220)] * 2)
     ((only,),) = laid_on_beds([("peg", part)], bed_mm=(220, 220, 250))
     assert bounds_mm(only[1]) == pytest.approx(np.array([[0, 0, 0], [220, 220, 250]]), abs=1e-6)
+
+
+def test_a_part_that_fits_the_bed_one_way_only_lies_that_way():
+    part, small = stacked([0, 3], [rectangle(200, 240)] * 2), stacked([0, 3], [rectangle(30, 20)] * 2)
+    beds = laid_on_beds([("ring", part), ("peg", small)], bed_mm=(250, 210, 210))
+    sizes = {name: np.ptp(bounds_mm(mesh), axis=0).tolist() for bed in beds for name, mesh in bed}
+    assert sizes == {"ring": pytest.approx([240, 200, 3]), "peg": pytest.approx([30, 20, 3])}
+    for bed in beds:
+        for _, mesh in bed:
+            low, high = bounds_mm(mesh)
+            assert (low >= -1e-6).all()
+            assert (high <= np.array([250, 210, 210]) + 1e-6).all()
+            assert edge_statistics(mesh).closed
