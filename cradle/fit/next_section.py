@@ -130,8 +130,8 @@ def with_template(model: FitModel, *, height_mm: float) -> FitModel:
     alone = np.where(within, _averaged(at, low_mm=low, high_mm=high) / averaged, 1.0)
     influences = model.influences
     matrix = influences.matrix.scaled(shrunk, rows=influences.of(Spread.BETWEEN))
-    for spread in (Spread.TRACE, Spread.POINTS, Spread.HEIGHTS, Spread.PLACING):
-        matrix = matrix.scaled(alone, rows=influences.of(spread))
+    averages = [influences.of(s) for s in (Spread.TRACE, Spread.POINTS, Spread.HEIGHTS, Spread.PLACING)]
+    matrix = matrix.scaled(alone, rows=np.any(averages, axis=0))
     expected = influences.between_mean_mm
     return replace(
         model,

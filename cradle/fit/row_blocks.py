@@ -52,8 +52,10 @@ class Banded:
         bands = []
         for start, band in self.bands:
             which = rows[start : start + len(band.values), None]
-            values = np.where(which, band.values * factors[band.columns], band.values)
-            bands.append((start, Band(band.first, frozen(values))))
+            if which.any():
+                values = np.where(which, band.values * factors[band.columns], band.values)
+                band = Band(band.first, frozen(values))
+            bands.append((start, band))
         return Banded(self.shape, tuple(bands))
 
     def largest(self, row: int) -> float:
