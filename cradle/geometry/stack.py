@@ -250,10 +250,14 @@ def _lost(between: Sequence[tuple[Floats, Floats, Floats]]) -> Bools:
         return np.zeros(0, dtype=bool)
     low, high, middle = (regions(rings) for rings in zip(*between, strict=True))
     slip = _SLIP_MM * perimeter_mm(low)
-    like = (np.sqrt(area_mm2(low)) + np.sqrt(area_mm2(high))) ** 2 / 4
-    lost = area_mm2(middle) < like - slip / 2
+    lost = area_mm2(middle) < like_half_way_mm2(low, high) - slip / 2
     lost[lost] = area_mm2(without(common(low[lost], high[lost]), middle[lost])) > slip[lost]
     return np.asarray(lost)
+
+
+def like_half_way_mm2(lows: Regions, highs: Regions) -> Floats:
+    """The area half way between two regions one above the other if they are like each other, one drawn larger, ``(m,)``, mm²."""
+    return np.asarray((np.sqrt(area_mm2(lows)) + np.sqrt(area_mm2(highs))) ** 2 / 4)
 
 
 def _run_mesh(heights_mm: Floats, rings: list[Floats], bands: Sequence[tuple[Ints, Ints] | None]) -> TriMesh:

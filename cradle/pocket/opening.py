@@ -9,7 +9,7 @@ import numpy as np
 from cradle.geometry.arrays import Bools, Floats, Ints
 from cradle.geometry.planar import Regions, area_mm2, boundary_gaps, covers, empty, widened
 from cradle.geometry.solid import Solid
-from cradle.geometry.stack import PartWay, part_way, stack_solid
+from cradle.geometry.stack import PartWay, like_half_way_mm2, part_way, stack_solid
 from cradle.noun import noun
 from cradle.pocket.budget import FINEST, ErrorBudget
 from cradle.pocket.grow import grown_levels
@@ -25,9 +25,10 @@ of the outline wander along it as it rises, each half of a step is cut by half a
 _WITHIN = (0.25, 0.5, 0.75)
 """What lies between is taken at these shares of a step's height."""
 _LOOSE_MM2 = 1.0
-"""A wall half way up a slab may leave so much more room than is needed, about as 5 mm of an outline that is 0.2 mm too wide ..."""
+"""A wall half way up a slab may leave so much more room than is needed, about as 5 mm of an outline that is 0.2 mm too wide.
+Where the grown body's own area is by less than that too small half way up, it does not ..."""
 _LOOSE_MM = 0.1
-"""... or any amount where the slab is no taller than this."""
+"""... and where the slab is no taller than this it may leave any amount."""
 _HALVINGS = 8
 """A slab is divided so often at most before what comes up from below is swept through it again."""
 _SWEEPS = 4
@@ -150,7 +151,17 @@ def _divided(
             quarters = heights[slabs[tall]] + share * np.diff(heights)[slabs[tall]]
             there = grown_levels(grown, heights_mm=quarters, budget=budget)
             cut[tall] |= _cut(heights, opened, slabs[tall], there, share=share, budget=budget)[0]
-        cut |= _loose(heights, opened, slabs, between, walls.sections, direction=direction, budget=budget)
+        sag = like_half_way_mm2(levels[slabs], levels[slabs + 1]) - area_mm2(between)
+        bent = np.flatnonzero((sag > _LOOSE_MM2) & (np.diff(heights)[slabs] > _LOOSE_MM))
+        cut[bent] |= _loose(
+            heights,
+            opened,
+            slabs[bent],
+            between[bent],
+            walls.sections[bent],
+            direction=direction,
+            budget=budget,
+        )
         if not cut.any():
             break
         low_steps = cut & steps & (np.diff(heights)[slabs] <= _STEP_MM)
@@ -237,16 +248,5 @@ def _loose(
     budget : ErrorBudget
     """
     rises = np.diff(heights_mm)[slabs] / 2
-    # what is needed has at least the area of the grown body and that of the level below
-    room = area_mm2(walls) - np.maximum(area_mm2(between), area_mm2(opened[slabs]))
-    doubtful = np.flatnonzero((room > _LOOSE_MM2) & (2 * rises > _LOOSE_MM))
-    needed = with_what_is_below(
-        between[doubtful],
-        opened[slabs[doubtful]],
-        rises_mm=rises[doubtful],
-        direction=direction,
-        budget=budget,
-    )
-    loose = np.zeros(len(slabs), dtype=bool)
-    loose[doubtful] = area_mm2(walls[doubtful]) - area_mm2(needed) > _LOOSE_MM2
-    return loose
+    needed = with_what_is_below(between, opened[slabs], rises_mm=rises, direction=direction, budget=budget)
+    return np.asarray(area_mm2(walls) - area_mm2(needed) > _LOOSE_MM2)
