@@ -11,7 +11,7 @@ from cradle.errors import HolderError
 from cradle.geometry.arrays import Floats
 from cradle.geometry.mesh import TriMesh, centroid_mm, volume_mm3
 from cradle.geometry.planar import offset, outer_rings
-from cradle.geometry.solid import difference, mesh_of, moved
+from cradle.geometry.solid import layer, mesh_of, moved
 from cradle.holder.block import block_plan, block_solid
 from cradle.holder.standing import Load, standing
 from cradle.pocket.cavity import Cavity, joined
@@ -93,11 +93,8 @@ def _tip_by_flare(
     under = np.array([load.centre_mm[:2] for load in loads])
     plan = block_plan(cavity.plan(), block, under=under)
     lifted = [replace(load, centre_mm=load.centre_mm + np.array([0.0, 0.0, lift])) for load in loads]
-    plain = block_solid(plan, replace(block, flare_mm=0.0), height_mm=height)
-    rest = difference(plain, [moved(cavity.solid, (0.0, 0.0, lift))], where="holder")
-    taken, taken_moment = _mass(mesh_of(plain))
-    left, left_moment = _mass(mesh_of(rest))
-    taken, taken_moment = taken - left, taken_moment - left_moment
+    hollow = layer(cavity.solid, low_mm=cavity.bottom_mm - 1.0, high_mm=cavity.top_mm)
+    taken, taken_moment = _mass(mesh_of(moved(hollow, (0.0, 0.0, lift))))
 
     def tip(flare_mm: float) -> float:
         spec = replace(block, flare_mm=flare_mm)
