@@ -13,6 +13,7 @@ import numpy as np
 from cradle.geometry.arrays import Floats
 from cradle.geometry.ring import signed_area
 from cradle.pictures.light import in_light
+from cradle.pictures.sampled import sampled
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -81,9 +82,7 @@ def _light_at(levels: Bytes, at: NDArray[np.float32]) -> Floats:
     """Light at places, averaged with its neighbours', ``(n, k, c)``."""
     import cv2
 
-    light = cv2.remap(
-        in_light(levels), at[..., 0], at[..., 1], cv2.INTER_LINEAR, borderMode=cv2.BORDER_REPLICATE
-    )
+    light = sampled(in_light(levels), at)
     return np.asarray(cv2.blur(light, (3, 5)).reshape(*at.shape[:2], -1), dtype=np.float64)
 
 
@@ -114,7 +113,7 @@ def _inside(
     mask = np.zeros(shape, dtype=np.uint8)
     cv2.fillPoly(mask, [np.rint(ring).astype(np.int32)], 1)
     away = cv2.distanceTransform(mask, cv2.DIST_L2, 3)
-    far = cv2.remap(away, at[..., 0], at[..., 1], cv2.INTER_LINEAR)
+    far = sampled(away, at)
     return np.asarray(np.logical_and.accumulate((far > _INSIDE * depth - 1.5) | (depth <= 0), axis=1))
 
 

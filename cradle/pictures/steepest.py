@@ -18,6 +18,7 @@ import numpy as np
 from cradle.geometry.arrays import Floats, frozen
 from cradle.geometry.ring import arc_positions, resample, signed_area
 from cradle.noun import noun
+from cradle.pictures.sampled import sampled
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -77,17 +78,13 @@ def steepest(field: NDArray[np.float32], ring_px: Floats, *, reach_px: float, lo
     look_px : float
         How far from it, to either side, a step's width is measured.
     """
-    import cv2
-
     ring, spacing = _even(ring_px)
     normal = _outward(ring, spacing)
     reach_px, look_px = (_STEP_PX * round(length / _STEP_PX) for length in (reach_px, look_px))
     steps = round(reach_px / _STEP_PX)  # whole ones: a hair more of reach must not move an edge
     offsets = np.arange(-steps, steps + 1, dtype=np.float64) * _STEP_PX
-    at = (ring[:, None] + offsets[:, None] * normal[:, None]).astype(np.float32)
-    levels = cv2.remap(
-        field, at[..., 0], at[..., 1], cv2.INTER_LINEAR, borderMode=cv2.BORDER_REPLICATE
-    ).astype(np.float64)
+    at = ring[:, None] + offsets[:, None] * normal[:, None]
+    levels = sampled(field, at).astype(np.float64)
     levels = _along(levels, max(1, round(1.5 / spacing)))
     slope = np.asarray(-np.gradient(levels, _STEP_PX, axis=1), dtype=np.float64)
     step = slope - _across(slope, max(1, round(look_px / _STEP_PX)))  # an even fall is a shadow's
