@@ -346,6 +346,8 @@ def _core(mask: NDArray[np.uint8], shadow: int) -> NDArray[np.uint8]:
 
 
 def _shrunk_by(mask: NDArray[np.uint8], by: int) -> NDArray[np.uint8]:
+    if 2 * by >= min(mask.shape):  # nothing lies so deep inside
+        return np.zeros_like(mask)
     import cv2
 
     return np.asarray(

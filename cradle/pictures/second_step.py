@@ -60,7 +60,10 @@ def inner_step_px(levels: Bytes, ring_px: Floats, *, reach_mm: float, grain_mm: 
     """
     every = max(1, len(ring_px) // _STATIONS)
     ring = ring_px[::every]
-    depth = np.arange(-_APART_PX, max(_APART_PX, reach_mm / grain_mm) + 2.5, _STEP_PX)
+    reach_px = min(
+        reach_mm / grain_mm, min(levels.shape[:2]) / 2
+    )  # a scale far off asks for more than there is
+    depth = np.arange(-_APART_PX, max(_APART_PX, reach_px) + 2.5, _STEP_PX)
     at = _inwards(ring, depth)
     light = _light_at(levels, at)
     away = _second_step(light, depth, within=_inside(levels.shape[:2], ring, at, depth))
@@ -129,6 +132,7 @@ def _shaded(light: NDArray[Any], ground: NDArray[Any]) -> NDArray[np.bool_]:
 
 def _even(away: Floats, *, half: int, by_px: float) -> Floats:
     """The distances that keep to their neighbours' for a run along the edge, others 0."""
+    half = min(half, len(away) // 2)
     rows = np.lib.stride_tricks.sliding_window_view(
         np.concatenate([away[-half:], away, away[:half]]), 2 * half + 1
     )

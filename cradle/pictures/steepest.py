@@ -80,7 +80,8 @@ def steepest(field: NDArray[np.float32], ring_px: Floats, *, reach_px: float, lo
     """
     ring, spacing = _even(ring_px)
     normal = _outward(ring, spacing)
-    reach_px, look_px = (_STEP_PX * round(length / _STEP_PX) for length in (reach_px, look_px))
+    half_px = min(field.shape) / 2  # a scale that is far off asks for more than there is
+    reach_px, look_px = (_STEP_PX * round(min(length, half_px) / _STEP_PX) for length in (reach_px, look_px))
     steps = round(reach_px / _STEP_PX)  # whole ones: a hair more of reach must not move an edge
     offsets = np.arange(-steps, steps + 1, dtype=np.float64) * _STEP_PX
     at = ring[:, None] + offsets[:, None] * normal[:, None]

@@ -109,3 +109,12 @@ def test_a_photograph_s_shadow_on_wood_moves_no_edge(tmp_path):
     rule_on(table, at_mm=(20, 32), length_mm=110)
     off, _ = _score(photographed(table, size_px=(1500, 1300), distance_mm=230), ring, tmp_path)
     assert off < 0.15
+
+
+def test_a_reach_by_a_scale_that_is_far_off_ends_at_the_picture():
+    y, x = np.mgrid[0:60, 0:80]
+    field = np.clip(20.5 - np.hypot(x - 40, y - 30), 0, 1).astype(np.float32)
+    angle = np.linspace(0, 2 * np.pi, 200, endpoint=False)
+    ring = np.column_stack([40 + 20 * np.cos(angle), 30 + 20 * np.sin(angle)])
+    edge = steepest(field, ring, reach_px=1e6, look_px=1e6)
+    assert np.isfinite(edge.unsure_px).all()
