@@ -17,9 +17,10 @@ from cradle.cli.console import new_console, print_findings, say
 from cradle.finding import Severity
 from cradle.geometry.mesh import bounds_mm, volume_mm3
 from cradle.geometry.ring import size
+from cradle.report.finding_row import finding_row
 from cradle.report.lift_out import lift_out_words
 from cradle.report.recommendation import percent, recommendation
-from cradle.report.summary import finding_row, section_row, summary_of
+from cradle.report.summary import section_row, summary_of
 from cradle.units import exact_mm
 
 if TYPE_CHECKING:

@@ -14,7 +14,8 @@ from rich.markup import escape
 from rich.table import Table
 
 from cradle.errors import InputError
-from cradle.report.summary import finding_row, learned_row
+from cradle.report.finding_row import finding_row
+from cradle.report.summary import learned_row
 from cradle.units import exact_mm
 
 if TYPE_CHECKING:

@@ -143,7 +143,7 @@ def _place(text: str | None, *, option: str) -> tuple[float, float] | None:
 
 
 def _result(traced: TracedPicture, written: tuple[Path, ...], code: int) -> dict[str, Any]:
-    from cradle.report.summary import finding_row
+    from cradle.report.finding_row import finding_row
 
     return {
         "exit_code": code,

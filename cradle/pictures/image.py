@@ -256,7 +256,9 @@ def _levels(image: Image.Image) -> tuple[Bytes, Bytes | None]:
     colour = np.empty((height, width, 3), dtype=np.uint8)
     for top in range(0, height, _ROWS):  # a whole copy more would be the most memory a large picture takes
         part = image.crop((0, top, width, min(top + _ROWS, height)))
-        colour[top : top + _ROWS] = np.asarray(_on_white(part) if clear else part.convert("RGB"))
+        colour[top : top + _ROWS] = np.asarray(
+            _on_white(part) if clear else part if part.mode == "RGB" else part.convert("RGB")
+        )
     grey = np.asarray(cv2.cvtColor(colour, cv2.COLOR_RGB2GRAY), dtype=np.uint8)
     return (grey, colour) if _coloured(colour) else (grey, None)
 

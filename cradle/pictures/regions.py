@@ -31,6 +31,7 @@ _TOUCHES_PX: Final = 12
 """Small px of the rim of the sheet's middle that a piece covers when it lies over the marks as well."""
 _WIDEST_LINE_PX: Final = 9
 """Small px of a thin light line on dark ground at most: blur mixes light, so in levels it swells."""
+_SMOOTH_PX: Final = 4
 _STAGES: Final = ((7.0, 18.0), (6.5, 9.0), (6.0, 6.0))
 """Largest difference still taken for ground, and how far its colour is averaged, px of half the small copy."""
 
@@ -197,8 +198,8 @@ def _ground(small: NDArray[np.float32], usable: Bools) -> NDArray[np.float32]:
         basis = terms.reshape(-1, 6)[:, :count]
         fit, *_ = np.linalg.lstsq(basis[picked], small.reshape(-1, c)[picked], rcond=None)
         ground = (basis @ fit).reshape(h, w, c).astype(np.float32)
-        near = usable & (_apart(lab, _lab(ground)) < limit)
-    difference = _apart(lab, _lab(ground))
+        near = usable & (_apart(lab, _lab_of_smooth(ground)) < limit)
+    difference = _apart(lab, _lab_of_smooth(ground))
     for limit, sigma in _STAGES:
         sure = cv2.erode((usable & (difference < limit)).astype(np.uint8), np.ones((3, 3), np.uint8))
         weight = np.asarray(sure, dtype=np.float32)
@@ -220,6 +221,16 @@ def _lab(levels: NDArray[Any]) -> NDArray[np.float32]:
         grey = np.repeat(clipped, 3, axis=-1)
         return np.asarray(cv2.cvtColor(grey, cv2.COLOR_RGB2LAB)[..., :1])
     return np.asarray(cv2.cvtColor(np.ascontiguousarray(clipped), cv2.COLOR_RGB2LAB))
+
+
+def _lab_of_smooth(levels: NDArray[np.float32]) -> NDArray[np.float32]:
+    """CIE Lab of levels that hardly change from one pixel to the next, by every fourth."""
+    import cv2
+
+    h, w = levels.shape[:2]
+    few = cv2.resize(levels, (max(1, w // _SMOOTH_PX), max(1, h // _SMOOTH_PX)), interpolation=cv2.INTER_AREA)
+    found = cv2.resize(_lab(np.atleast_3d(few)), (w, h), interpolation=cv2.INTER_LINEAR)
+    return np.asarray(found, dtype=np.float32).reshape(h, w, -1)
 
 
 def _left(mask: Bytes, polygons: Sequence[Floats], shrink: float) -> Bytes:

@@ -9,7 +9,6 @@ import numpy as np
 
 from cradle.checks.iso_286 import SOURCE
 from cradle.checks.openings import fixes_to_wall
-from cradle.finding import Finding
 from cradle.fit.assessment import FitAssessment
 from cradle.fit.trials import Learned
 from cradle.geometry.mesh import bounds_mm, edge_statistics, volume_mm3
@@ -17,6 +16,7 @@ from cradle.geometry.ring import size
 from cradle.geometry.rounding import single_precision
 from cradle.holder.holder import Holder
 from cradle.pocket.withdrawal import Undercut
+from cradle.report.finding_row import finding_row
 from cradle.result.made_holder import MadeHolder
 from cradle.result.seated_thing import SeatedThing
 from cradle.sections.section import Section
@@ -161,28 +161,6 @@ def learned_row(learned: Learned) -> dict[str, Any]:
             for name, value in zip(learned.model.names, learned.corrections_mm, strict=True)
         ],
     }
-
-
-def finding_row(finding: Finding) -> dict[str, Any]:
-    """One finding, with only the fields it has."""
-    row: dict[str, Any] = {
-        "code": finding.code,
-        "severity": str(finding.severity),
-        "message": finding.message,
-    }
-    if finding.where:
-        row["where"] = finding.where
-    for key in ("measured", "limit"):
-        value = getattr(finding, key)
-        if value is not None:
-            row[key] = _round(value, 4)
-    if finding.unit:
-        row["unit"] = finding.unit
-    if finding.place_mm is not None:
-        row["place_mm"] = [_round(v) for v in finding.place_mm]
-    if finding.advice:
-        row["advice"] = finding.advice
-    return row
 
 
 def _round(value: float, digits: int = 3) -> float:

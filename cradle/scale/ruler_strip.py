@@ -16,6 +16,8 @@ if TYPE_CHECKING:
 
 _TALLEST: Final = 11.0
 """How far to either side marks are looked for, in waves."""
+_ROUGH_PX: Final = 2.0
+"""How far apart columns of a strip may lie while its row of marks is looked for."""
 _UPRIGHT: Final = 0.03
 _MOST_SKEW: Final = 0.4
 """Less is a flatbed's noise; more is no view that anything else could be read in."""
@@ -45,19 +47,42 @@ class Strip:
     rise: float
 
 
-def strip_along(grey: Bytes, line: MarkLine, origin: Floats, ahead: Floats, *, skew: float = 0.0) -> Strip:
-    """The strip of a picture along a candidate line through ``origin``, at least 8 columns a wave.
+def rough_strip(grey: Bytes, line: MarkLine, origin: Floats, ahead: Floats) -> Strip:
+    """The strip of a picture along a candidate line through ``origin``, fine enough to find its row of marks."""
+    import cv2
+
+    size_px = (min(_ROUGH_PX, line.wave_px / 8), max(0.35, line.wave_px / 6))
+    return _strip(grey, line, origin, ahead, skew=0.0, size_px=size_px, between=cv2.INTER_LINEAR)
+
+
+def fine_strip(grey: Bytes, line: MarkLine, origin: Floats, ahead: Floats, *, skew: float) -> Strip:
+    """The strip of a picture along a row of marks through ``origin``, fine enough to place them.
 
     ``skew`` is how far marks run along the line for each pixel across it, as an oblique view shows them.
     """
     import cv2
 
+    size_px = (min(1.0, line.wave_px / 8), max(0.35, line.wave_px / 12))
+    return _strip(grey, line, origin, ahead, skew=skew, size_px=size_px, between=cv2.INTER_CUBIC)
+
+
+def _strip(
+    grey: Bytes,
+    line: MarkLine,
+    origin: Floats,
+    ahead: Floats,
+    *,
+    skew: float,
+    size_px: tuple[float, float],
+    between: int,
+) -> Strip:
+    """The strip of a picture along a line, of columns and rows so far apart, and levels between pixels by OpenCV's name."""
+    import cv2
+
     across = np.array([-ahead[1], ahead[0]]) + skew * ahead
-    step = min(1.0, line.wave_px / 8)
-    rise = max(0.35, line.wave_px / 12)
-    beyond = 0.15 * (line.reach_px[1] - line.reach_px[0]) + 4 * line.wave_px
+    step, rise = size_px
+    beyond, tall = _margins(line)
     start, stop = line.reach_px[0] - beyond, line.reach_px[1] + beyond
-    tall = line.wide_px + _TALLEST * line.wave_px
     columns, rows = int((stop - start) / step) + 1, int(2 * tall / rise) + 1
     corner = origin + ahead * start - across * tall
     matrix = np.column_stack([ahead * step, across * rise, corner])
@@ -65,7 +90,7 @@ def strip_along(grey: Bytes, line: MarkLine, origin: Floats, ahead: Floats, *, s
         grey,
         matrix,
         (columns, rows),
-        flags=cv2.INTER_CUBIC | cv2.WARP_INVERSE_MAP,
+        flags=between | cv2.WARP_INVERSE_MAP,
         borderMode=cv2.BORDER_REPLICATE,
     ).astype(np.float32)
     wide = max(3, round(3 * line.wave_px / step))
@@ -81,6 +106,26 @@ def strip_along(grey: Bytes, line: MarkLine, origin: Floats, ahead: Floats, *, s
         low=-tall,
         rise=rise,
     )
+
+
+def part_along(grey: Bytes, line: MarkLine, *, times: int) -> tuple[int, int, Bytes]:
+    """The part of a picture that strips along a line show, and its left and upper edge, px: multiples of ``times``."""
+    beyond, tall = _margins(line)
+    low, high = line.reach_px
+    along, across = np.array(line.ahead), np.array([-line.ahead[1], line.ahead[0]])
+    reach = 2 * tall  # the row may lie at the strip's edge, and be followed there
+    ends = [low - beyond, high + beyond]
+    corners = np.array([line.centre_px + s * along + t * across for s in ends for t in (-reach, reach)])
+    size = np.array([grey.shape[1], grey.shape[0]])
+    first = (np.clip(np.floor(corners.min(axis=0)), 0, size - 2 * times) // times * times).astype(int)
+    last = np.clip(np.ceil(corners.max(axis=0)), first + 2 * times, size).astype(int)
+    return int(first[0]), int(first[1]), grey[first[1] : last[1], first[0] : last[0]]
+
+
+def _margins(line: MarkLine) -> tuple[float, float]:
+    """How far a strip reaches beyond a line's ends, and to either side of it, px."""
+    beyond = 0.15 * (line.reach_px[1] - line.reach_px[0]) + 4 * line.wave_px
+    return beyond, line.wide_px + _TALLEST * line.wave_px
 
 
 def lie_of(strip: Strip, wave_px: float) -> tuple[float, float]:
@@ -177,9 +222,13 @@ def _waves(strip: Strip, wave_px: float) -> tuple[NDArray[np.complex128], Floats
     chunk = max(16, round(8 * wave_px / strip.step))
     count = strip.flat.shape[1] // chunk
     t = np.arange(chunk) * strip.step
-    turn = np.exp(-2j * np.pi * t / wave_px)
+    turn = np.exp(-2j * np.pi * t / wave_px) * np.hanning(chunk)
+    both = np.column_stack([turn.real, turn.imag]).astype(
+        np.float32
+    )  # complex numbers would be eight times as slow
     rows = np.arange(len(strip.flat)) * strip.rise + strip.low
     chunks = strip.flat[:, : count * chunk].reshape(len(rows), count, chunk)
-    waves = np.asarray(chunks @ (turn * np.hanning(chunk)), dtype=np.complex128)
+    seen = (chunks.reshape(-1, chunk) @ both).reshape(len(rows), count, 2).astype(np.float64)
+    waves = seen[..., 0] + 1j * seen[..., 1]
     along = (np.arange(count) + 0.5) * chunk * strip.step + strip.start
     return waves, np.asarray(along, dtype=np.float64), np.asarray(rows, dtype=np.float64)

@@ -14,7 +14,16 @@ import numpy as np
 
 from cradle.geometry.arrays import Floats, Ints, frozen, frozen_ints
 from cradle.noun import noun
-from cradle.scale.ruler_strip import ROW_WAVES, Strip, leans, lie_of, skew_of, strip_along
+from cradle.scale.ruler_strip import (
+    ROW_WAVES,
+    Strip,
+    fine_strip,
+    leans,
+    lie_of,
+    part_along,
+    rough_strip,
+    skew_of,
+)
 
 if TYPE_CHECKING:
     from cradle.pictures.image import Bytes
@@ -37,6 +46,10 @@ _LEAST_ROUNDS, _MOST_ROUNDS = 2, 12
 _BENT: Final = 0.06
 """How far marks may lie off their law because a lens bends it, in spacings."""
 _ROWS_TRIED: Final = 8
+_NEIGHBOURS: Final = 5
+"""How many places before a mark the one before it is looked for among: others in between are noise."""
+_MOST_STEPS: Final = 3
+"""Marks hidden one after the other at most, and one more."""
 _TIMES: Final = (0.5, 1.0, 2.0, 3.0)
 """The wave found may be an overtone of the marks: spacings tried, in waves."""
 
@@ -93,20 +106,19 @@ def read_marks(grey: Bytes, line: MarkLine) -> tuple[Marks, ...]:
     while line.wave_px / shrink > 2 * _WAVE_PX:
         shrink *= 2
     if shrink > 1:
-        small = read_marks(_shrunk(grey, shrink), _line_in(line, shrink))
-        return tuple(_enlarged(marks, shrink) for marks in small)
+        x, y, part = part_along(grey, line, times=shrink)
+        small = read_marks(_shrunk(part, shrink), _line_in(_moved(line, (-x, -y)), shrink))
+        return tuple(_enlarged(marks, shrink, (x, y)) for marks in small)
     origin, ahead = np.array(line.centre_px), np.array(line.ahead)
-    strip = strip_along(grey, line, origin, ahead)
+    strip = rough_strip(grey, line, origin, ahead)
     for _ in range(2):
         offset, slope = lie_of(strip, line.wave_px)
         across = np.array([-ahead[1], ahead[0]])
         origin = origin + across * offset
         ahead = ahead + across * slope
         ahead = ahead / np.hypot(*ahead)
-        strip = strip_along(grey, line, origin, ahead)
-    skew = skew_of(strip, line.wave_px)
-    if skew:
-        strip = strip_along(grey, line, origin, ahead, skew=skew)
+        strip = rough_strip(grey, line, origin, ahead)
+    strip = fine_strip(grey, line, origin, ahead, skew=skew_of(strip, line.wave_px))
     both = (_measured(strip, chain) for chain in _best_chains(strip, line.wave_px))
     return tuple(marks for marks in both if marks is not None)
 
@@ -133,11 +145,16 @@ def _line_in(line: MarkLine, shrink: int) -> MarkLine:
     )
 
 
-def _enlarged(marks: Marks, times: int) -> Marks:
-    """Marks read in a picture ``times`` smaller, in the pixels of the full one."""
+def _moved(line: MarkLine, by_px: tuple[int, int]) -> MarkLine:
+    x, y = line.centre_px
+    return replace(line, centre_px=(x + by_px[0], y + by_px[1]))
+
+
+def _enlarged(marks: Marks, times: int, corner_px: tuple[int, int]) -> Marks:
+    """Marks read in part of a picture ``times`` smaller, in the pixels of the full one."""
     return replace(
         marks,
-        at_px=frozen((marks.at_px + 0.5) * times - 0.5),
+        at_px=frozen((marks.at_px + 0.5) * times - 0.5 + corner_px),
         low_px=frozen(marks.low_px * times),
         high_px=frozen(marks.high_px * times),
         spacing_px=marks.spacing_px * times,
@@ -204,7 +221,7 @@ def _chain(profile: Floats, spacing: float) -> tuple[Floats, Ints, float] | None
     if len(peaks) < LEAST_MARKS:
         return None
     x = peaks + _parabola(profile, peaks)
-    chain, number = _longest_row((x / spacing).tolist())
+    chain, number = _longest_row(x / spacing)
     if len(chain) < LEAST_MARKS:
         return None
     place = x[chain]
@@ -221,17 +238,19 @@ def _chain(profile: Floats, spacing: float) -> tuple[Floats, Ints, float] | None
     return place, number, max(0.0, regular) * full
 
 
-def _longest_row(x: list[float]) -> tuple[list[int], Ints]:
+def _longest_row(x: Floats) -> tuple[list[int], Ints]:
     """Which places, rising and in spacings, make the longest row of one, two or three steps each; their numbers."""
-    length, before, jump = [1] * len(x), [-1] * len(x), [0] * len(x)
-    for j in range(1, len(x)):
-        for i in range(j - 1, max(-1, j - 6), -1):
-            steps = x[j] - x[i]
-            near = int(steps + 0.5)
-            if near > 3:
-                break
-            if near >= 1 and abs(steps - near) < _LOOSE and length[i] + 1 > length[j]:
-                length[j], before[j], jump[j] = length[i] + 1, i, near
+    count = len(x)
+    length, before, jump = [1] * count, [-1] * count, [0] * count
+    back = np.arange(1, _NEIGHBOURS + 1)
+    first = np.arange(count)[:, None] - back  # (n, 5), the nearest before each first
+    steps = x[:, None] - x[np.maximum(first, 0)]
+    near = np.floor(steps + 0.5).astype(np.int64)
+    linked = (first >= 0) & (near >= 1) & (near <= _MOST_STEPS) & (np.abs(steps - near) < _LOOSE)
+    which, how = np.nonzero(linked)
+    for j, i, step in zip(which.tolist(), first[linked].tolist(), near[which, how].tolist(), strict=True):
+        if length[i] + 1 > length[j]:
+            length[j], before[j], jump[j] = length[i] + 1, i, step
     at = length.index(max(length))
     row = [at]
     while before[at] >= 0:
@@ -243,8 +262,11 @@ def _longest_row(x: list[float]) -> tuple[list[int], Ints]:
 
 def _peaks(profile: Floats, *, apart: int) -> Ints:
     """Samples above all others up to ``apart`` away, ``(n,)``."""
-    around = np.lib.stride_tricks.sliding_window_view(np.pad(profile, apart, mode="edge"), 2 * apart + 1)
-    return np.flatnonzero((profile >= around.max(axis=1)) & (profile > np.roll(profile, 1)))
+    import cv2
+
+    row = np.asarray(profile, dtype=np.float32)[None]
+    around = cv2.dilate(row, np.ones((1, 2 * apart + 1), np.uint8), borderType=cv2.BORDER_REPLICATE)[0]
+    return np.flatnonzero((row[0] >= around) & (row[0] > np.roll(row[0], 1)))
 
 
 def _parabola(profile: Floats, peaks: Ints) -> Floats:

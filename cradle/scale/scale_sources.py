@@ -179,14 +179,14 @@ def _shows_markers(picture: Picture) -> bool:
     import cv2
 
     from cradle.scale.sheet import marker_family
+    from cradle.scale.sheet_find import MARK_LEVELS
 
     shrink = max(1.0, max(picture.size_px) / 1600)
     size = (round(picture.size_px[0] / shrink), round(picture.size_px[1] / shrink))
     small = cv2.resize(picture.grey, size, interpolation=cv2.INTER_AREA)
     settings = cv2.aruco.DetectorParameters()
     settings.minMarkerPerimeterRate = 0.02
-    settings.adaptiveThreshWinSizeMin = settings.adaptiveThreshWinSizeMax = (
-        13  # a mat has hundreds of squares
-    )
+    settings.adaptiveThreshWinSizeMin = settings.adaptiveThreshWinSizeMax = 13
+    settings.adaptiveThreshConstant = MARK_LEVELS
     _, ids, _ = cv2.aruco.ArucoDetector(marker_family(), settings).detectMarkers(small)
     return ids is not None and len(ids) >= 2

@@ -22,6 +22,10 @@ if TYPE_CHECKING:
 _LEAST_PX_PER_MM: Final = 1.6
 _LEAST_STEP: Final = 20.0
 """Grey levels of 255 between black and paper below which an edge tells nothing."""
+MARK_LEVELS: Final = 10.0
+"""Levels by which a mark is darker than what lies around it: in grain and a mat's lines thousands of squares are less."""
+_FAINT_LEVELS: Final = 7.0
+"""The same of marks that are blurred."""
 _ENOUGH: Final = 0.6
 """Part of the markers that gives nearly every chess corner a read neighbour."""
 _DETECT_PX: Final = 2200
@@ -46,7 +50,11 @@ def find_markers(picture: Bytes) -> tuple[SheetDesign, dict[int, Floats]]:
     longest = max(picture.shape)
     best: tuple[SheetDesign, dict[int, Floats]] | None = None
     coarse, fine = (max(1, round(longest / size)) for size in (_DETECT_PX, 2 * _DETECT_PX))
-    for factor in dict.fromkeys((coarse, fine)):
+    for factor, levels in dict.fromkeys(
+        ((coarse, MARK_LEVELS), (fine, MARK_LEVELS), (coarse, _FAINT_LEVELS))
+    ):
+        settings.adaptiveThreshConstant = levels
+        detector.setDetectorParameters(settings)
         small = picture
         if factor > 1:
             height, width = (n // factor for n in picture.shape)

@@ -42,7 +42,7 @@ def test_a_ruler_is_found_alone(dpi, angle, blur, noise, inches):
 
 def test_marks_too_near_one_another_are_no_scale_and_it_is_said_why():
     """At 75 dpi and a blur of 1.1 px the marks of a rule in sixteenths are all about as long."""
-    picture, _ = ruler_case(16, dpi=75, angle=164.0, blur=1.1, noise=2.0, inches=True)
+    picture, _ = ruler_case(18, dpi=75, angle=84.0, blur=1.1, noise=2.0, inches=True)
     found = find_rulers(picture)
     assert found.scales == ()
     assert any("do not tell what they count" in reason for reason in found.reasons)

@@ -9,7 +9,7 @@ from cradle.pictures.image import read_picture
 from cradle.scale.calibration import mm_per_px
 from cradle.scale.ruler import find_rulers
 from cradle.scale.ruler_find import MarkLine
-from cradle.scale.ruler_strip import leans, lie_of, skew_of, strip_along
+from cradle.scale.ruler_strip import fine_strip, leans, lie_of, skew_of
 
 WAVE = 12.0
 
@@ -36,7 +36,7 @@ def strip(grey):
         wide_px=20.0,
         strength=1.0,
     )
-    return strip_along(grey, line, np.array([450.0, 200.0]), np.array([1.0, 0.0]))
+    return fine_strip(grey, line, np.array([450.0, 200.0]), np.array([1.0, 0.0]), skew=0.0)
 
 
 @pytest.mark.parametrize("across", [0.0, 17.0, -30.0])
