@@ -9,6 +9,8 @@ from typing import TYPE_CHECKING, Final
 import numpy as np
 from numpy.typing import NDArray
 
+from cradle.pictures.averaged import averaged
+
 if TYPE_CHECKING:
     from cradle.geometry.arrays import Bools, Floats
     from cradle.pictures.image import Picture
@@ -87,7 +89,7 @@ def crop_of(picture: Picture, regions: Regions, number: int, *, grain_mm: float,
     small = cv2.resize(levels, (x1 - x0, y1 - y0), interpolation=cv2.INTER_AREA).astype(np.float32)
     to = shrink / times
     return Crop(
-        levels=_averaged(levels, times),
+        levels=averaged(levels, times=times),
         mask=_filled((regions.labels[y0:y1, x0:x1] == number).astype(np.uint8)),
         small=small.reshape(y1 - y0, x1 - x0, -1),
         ground=regions.ground[y0:y1, x0:x1],
@@ -99,20 +101,6 @@ def crop_of(picture: Picture, regions: Regions, number: int, *, grain_mm: float,
                 [0, 1 / to, (fy0 / times + 0.5) / to - 0.5 - y0],
             ]
         ),
-    )
-
-
-def _averaged(levels: NDArray[np.uint8], times: int) -> NDArray[np.uint8]:
-    """Each ``times`` by ``times`` pixels as one; what is left over at the right and below is left out."""
-    import cv2
-
-    h, w, c = levels.shape
-    if times == 1:
-        return levels
-    whole = levels[: h // times * times, : w // times * times]
-    size = (w // times, h // times)
-    return np.asarray(cv2.resize(whole, size, interpolation=cv2.INTER_AREA), dtype=np.uint8).reshape(
-        *size[::-1], c
     )
 
 

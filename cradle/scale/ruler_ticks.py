@@ -14,6 +14,7 @@ import numpy as np
 
 from cradle.geometry.arrays import Floats, Ints, frozen, frozen_ints
 from cradle.noun import noun
+from cradle.pictures.averaged import averaged
 from cradle.scale.ruler_strip import (
     ROW_WAVES,
     Strip,
@@ -107,7 +108,7 @@ def read_marks(grey: Bytes, line: MarkLine) -> tuple[Marks, ...]:
         shrink *= 2
     if shrink > 1:
         x, y, part = part_along(grey, line, times=shrink)
-        small = read_marks(_shrunk(part, shrink), _line_in(_moved(line, (-x, -y)), shrink))
+        small = read_marks(averaged(part, times=shrink), _line_in(line, shrink, (x, y)))
         return tuple(_enlarged(marks, shrink, (x, y)) for marks in small)
     origin, ahead = np.array(line.centre_px), np.array(line.ahead)
     strip = rough_strip(grey, line, origin, ahead)
@@ -123,18 +124,9 @@ def read_marks(grey: Bytes, line: MarkLine) -> tuple[Marks, ...]:
     return tuple(marks for marks in both if marks is not None)
 
 
-def _shrunk(grey: Bytes, times: int) -> Bytes:
-    import cv2
-
-    h, w = (n // times * times for n in grey.shape)
-    return np.asarray(
-        cv2.resize(grey[:h, :w], (w // times, h // times), interpolation=cv2.INTER_AREA), dtype=np.uint8
-    )
-
-
-def _line_in(line: MarkLine, shrink: int) -> MarkLine:
-    """The line in a picture ``shrink`` times smaller."""
-    x, y = line.centre_px
+def _line_in(line: MarkLine, shrink: int, corner_px: tuple[int, int]) -> MarkLine:
+    """The line in part of a picture ``shrink`` times smaller."""
+    x, y = np.subtract(line.centre_px, corner_px).tolist()
     low, high = line.reach_px
     return replace(
         line,
@@ -143,11 +135,6 @@ def _line_in(line: MarkLine, shrink: int) -> MarkLine:
         wave_px=line.wave_px / shrink,
         wide_px=line.wide_px / shrink,
     )
-
-
-def _moved(line: MarkLine, by_px: tuple[int, int]) -> MarkLine:
-    x, y = line.centre_px
-    return replace(line, centre_px=(x + by_px[0], y + by_px[1]))
 
 
 def _enlarged(marks: Marks, times: int, corner_px: tuple[int, int]) -> Marks:

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Final
 import numpy as np
 
 from cradle.errors import CaptureError
+from cradle.pictures.averaged import averaged
 from cradle.pictures.light import light_of
 from cradle.scale.calibration import Calibration, to_px
 from cradle.scale.lens_fit import fit_lens
@@ -55,14 +56,7 @@ def find_markers(picture: Bytes) -> tuple[SheetDesign, dict[int, Floats]]:
     ):
         settings.adaptiveThreshConstant = levels
         detector.setDetectorParameters(settings)
-        small = picture
-        if factor > 1:
-            height, width = (n // factor for n in picture.shape)
-            whole = picture[: height * factor, : width * factor]
-            small = np.asarray(
-                cv2.resize(whole, (width, height), interpolation=cv2.INTER_AREA), dtype=np.uint8
-            )
-        corners, ids, _ = detector.detectMarkers(small)
+        corners, ids, _ = detector.detectMarkers(averaged(picture, times=factor))
         numbers = [] if ids is None else [int(n) for n in np.ravel(ids)]
         places = {
             number: (np.asarray(c, dtype=np.float64).reshape(4, 2) + 0.5) * factor - 0.5

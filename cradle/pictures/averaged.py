@@ -1,0 +1,18 @@
+"""A smaller copy of a picture, in which each pixel is the mean of several."""
+
+from __future__ import annotations
+
+import numpy as np
+from numpy.typing import NDArray
+
+
+def averaged(levels: NDArray[np.uint8], *, times: int) -> NDArray[np.uint8]:
+    """Each ``times`` by ``times`` pixels of ``(h, w)`` or ``(h, w, c)`` levels as one; what is left over at the right and below is left out."""
+    import cv2
+
+    if times == 1:
+        return levels
+    h, w = (count // times for count in levels.shape[:2])
+    whole = levels[: h * times, : w * times]
+    small = np.asarray(cv2.resize(whole, (w, h), interpolation=cv2.INTER_AREA), dtype=np.uint8)
+    return small.reshape(h, w, *levels.shape[2:])
