@@ -98,10 +98,8 @@ def _run_mesh(pieces: Sequence[Piece], *, twist_mm: float) -> TriMesh:
         points.append(middles)
         count += len(middles)
         part = part[(part != np.roll(part, 1, axis=1)).all(axis=1)]
-        for at, way in (
-            (k - 1, 1),
-            (k, -1),
-        ):  # outward faces run forward round their lower ring, backward round their upper
+        # outward faces run forward round their lower ring, backward round their upper
+        for at, way in ((k - 1, 1), (k, -1)):
             if 0 <= at < len(rounds):
                 part = _split(part, *rounds[at], way=way)
         faces.append(part)

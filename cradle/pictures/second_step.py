@@ -60,9 +60,8 @@ def inner_step_px(levels: Bytes, ring_px: Floats, *, reach_mm: float, grain_mm: 
     """
     every = max(1, len(ring_px) // _STATIONS)
     ring = ring_px[::every]
-    reach_px = min(
-        reach_mm / grain_mm, min(levels.shape[:2]) / 2
-    )  # a scale far off asks for more than there is
+    # a scale that is far off asks for more than there is
+    reach_px = min(reach_mm / grain_mm, min(levels.shape[:2]) / 2)
     depth = np.arange(-_APART_PX, max(_APART_PX, reach_px) + 2.5, _STEP_PX)
     at = _inwards(ring, depth)
     light = _light_at(levels, at)

@@ -235,9 +235,8 @@ def _added_mm3(levels: Regions, *, heights_mm: Floats, slopes: Floats, most_mm3:
     rises = np.diff(heights_mm)
     slabs = (np.append(rises, 0.0) + np.insert(rises, 0, 0.0)) / 2  # as the trapezoidal rule weighs levels
     own = area_mm2(levels)
-    most_mm3 = most_mm3 + FINEST.swept_mm * float(
-        (slabs * perimeter_mm(levels)).sum()
-    )  # which fewer points may take
+    # fewer points may take so much away
+    most_mm3 = most_mm3 + FINEST.swept_mm * float((slabs * perimeter_mm(levels)).sum())
     added = np.zeros(len(slopes))
     live = np.arange(len(slopes))
     swept = np.full(len(slopes), levels[0], dtype=object)

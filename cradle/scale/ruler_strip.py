@@ -223,9 +223,8 @@ def _waves(strip: Strip, wave_px: float) -> tuple[NDArray[np.complex128], Floats
     count = strip.flat.shape[1] // chunk
     t = np.arange(chunk) * strip.step
     turn = np.exp(-2j * np.pi * t / wave_px) * np.hanning(chunk)
-    both = np.column_stack([turn.real, turn.imag]).astype(
-        np.float32
-    )  # complex numbers would be eight times as slow
+    # complex numbers would be eight times as slow
+    both = np.column_stack([turn.real, turn.imag]).astype(np.float32)
     rows = np.arange(len(strip.flat)) * strip.rise + strip.low
     chunks = strip.flat[:, : count * chunk].reshape(len(rows), count, chunk)
     seen = (chunks.reshape(-1, chunk) @ both).reshape(len(rows), count, 2).astype(np.float64)

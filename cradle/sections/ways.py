@@ -267,16 +267,14 @@ def _links(
     """What speaks against each pair of ways of two neighbours, ``(len(below), len(above))``."""
     over = np.array([[low.face_down != high.face_down for high in above] for low in below])
     turn = np.array([[high.coarse_deg - low.coarse_deg for high in above] for low in below])
-    turn = np.where(
-        [[low.face_down] for low in below], -turn, turn
-    )  # both seen from below: turns count the other way
+    # both seen from below: turns count the other way
+    turn = np.where([[low.face_down] for low in below], -turn, turn)
     misfit2 = np.empty(over.shape)
     for face_down in (False, True):
         pairs = over == face_down
         match, power = _correlation(here, moving=there, face_down=face_down)
-        turns, whose = np.unique(
-            turn[pairs], return_inverse=True
-        )  # ways that differ in their slip alone share them
+        # ways that differ in their slip alone share them
+        turns, whose = np.unique(turn[pairs], return_inverse=True)
         off = np.abs((np.degrees(np.angle(match)) - turns[:, None] + 180.0) % 360.0 - 180.0)
         near = np.maximum(off - STRAIGHT_DEG / 2, 0.0)
         likest = (np.abs(match) * np.cos(np.radians(near))).max(axis=1)
