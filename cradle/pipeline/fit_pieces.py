@@ -93,7 +93,7 @@ def cut_pieces(
     clearances = tuple(clearances_mm) or ring_clearances_mm(model)
     body = prepared(model.body.mesh)
     idle = {
-        name: "it lies above the holder's rim"
+        name: ": it lies above the holder's rim"
         for name, height in measured
         if height >= project.block.height_mm
     }
@@ -105,7 +105,8 @@ def cut_pieces(
         for place, hollow in zip(used, slices, strict=True):
             name, height = place
             if place in measured and not _touches(model, hollow, height_mm=height, gap_mm=gap):
-                idle[name] = "the pocket is wider there all round, so that the thing can be lifted out"
+                on = f" from {exact_mm(clearance)} mm on" if number > 1 else ""
+                idle[name] = f"{on}: the pocket is wider there all round, so that the thing can be lifted out"
                 continue
             ring = ring_piece(
                 hollow,
@@ -121,7 +122,7 @@ def cut_pieces(
     pegs = [
         peg(body.solid, section=name, height_mm=height, thickness_mm=spec.thickness_mm)
         for name, height in places
-        if name not in idle
+        if name not in idle or any(piece.height_mm == height for piece in pieces)
     ]
     begin("laying them on the bed")
     names = distinct_names([piece.name for piece in (*pieces, *pegs)])
@@ -166,7 +167,7 @@ def _not_printed(name: str, why: str) -> Finding:
     return Finding(
         code="piece-idle",
         severity=Severity.NOTE,
-        message=f'no test piece for section "{name}": {why}',
+        message=f'no test piece for section "{name}"{why}',
         where="test_pieces",
     )
 

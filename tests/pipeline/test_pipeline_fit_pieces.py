@@ -11,7 +11,7 @@ from prism import DEPTH_MM, INSIDE_ERROR_MM, WIDTH_MM, grown_area_mm2, prism_row
 
 from cradle.errors import HolderError, InputError
 from cradle.geometry.ring import signed_area
-from cradle.pipeline import cut_pieces, make
+from cradle.pipeline import cut_pieces, fit_pieces, make
 from cradle.pipeline.trials import TrialDraft, with_trial
 from cradle.project.reader import project_from_text
 from cradle.project.trial_log import Outcome, TrialPiece
@@ -31,6 +31,24 @@ def test_rings_for_every_height_below_the_rim_and_clearance_and_a_peg_for_each_h
     assert [p.height_mm for p in cut.pieces if p.clearance_mm is None] == [3.0, 20.0]
     (idle,) = (f for f in cut.findings if f.code == "piece-idle")  # the rim lies at 30 mm
     assert '"high": it lies above' in idle.message
+
+
+def test_a_height_idle_from_some_clearance_on_keeps_its_rings_and_its_peg(monkeypatch):
+    wide = CLEARANCES[0] + INSIDE_ERROR_MM + 0.1
+    real = fit_pieces.touches
+    monkeypatch.setattr(
+        fit_pieces,
+        "touches",
+        lambda *given, clearance_mm, **named: (
+            clearance_mm < wide and real(*given, clearance_mm=clearance_mm, **named)
+        ),
+    )
+    cut = cut_pieces(prism_row().project, clearances_mm=CLEARANCES, heights_mm=[])
+    assert [(p.height_mm, p.clearance_mm) for p in cut.pieces] == [(3.0, CLEARANCES[0]), (3.0, None)]
+    messages = [f.message for f in cut.findings if f.code == "piece-idle"]
+    assert 'no test piece for section "low" from 0.50 mm on: the pocket is wider there all round' in " ".join(
+        messages
+    )
 
 
 def test_what_calipers_should_read_is_the_section_and_twice_the_gap(cut):
