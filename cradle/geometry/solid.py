@@ -15,7 +15,7 @@ import numpy as np
 
 from cradle.errors import SolidError
 from cradle.geometry.arrays import Floats
-from cradle.geometry.mesh import TriMesh
+from cradle.geometry.mesh import TriMesh, area_normals, corners
 from cradle.geometry.outer_regions import outer_regions
 from cradle.geometry.planar import Region, Regions, boundary_rings, region_even_odd
 from cradle.geometry.ring import signed_area, thinned
@@ -160,9 +160,9 @@ def around_ball(radius_mm: float, *, within_mm: float) -> Floats:
     """
     sides = 4 * max(2, int(np.ceil(np.pi / 4 / np.sqrt(within_mm / radius_mm))))
     mesh = mesh_of(manifold3d.Manifold.sphere(1.0, sides))
-    a, b, c = mesh.vertices_mm[mesh.faces].transpose(1, 0, 2)
-    across = np.cross(b - a, c - a)
-    nearest = np.einsum("ni,ni->n", a, across) / np.linalg.norm(across, axis=1)  # of the faces' planes, (f,)
+    normals = area_normals(mesh)
+    across = np.einsum("fi,fi->f", corners(mesh)[:, 0], normals)
+    nearest = across / np.linalg.norm(normals, axis=1)  # of the faces' planes, (f,)
     return mesh.vertices_mm * (radius_mm / float(nearest.min()))
 
 

@@ -15,9 +15,9 @@ from cradle.pocket.budget import FINEST, ErrorBudget
 from cradle.pocket.grow import grown_levels
 from cradle.pocket.withdrawal import opened_levels, swept_on, with_what_is_below
 
-_CLOSEST_MM = 0.01
+CLOSEST_MM = 0.01
 """Levels are not put nearer to each other than this."""
-_TALL_MM = 0.5
+TALL_MM = 0.5
 """Slabs taller than this are looked at a quarter of the way up and three quarters too: the body may bend in them."""
 _STEP_MM = 0.5
 """A step no taller than this is widened by all that lies between its levels rather than divided: where fine corners
@@ -29,7 +29,7 @@ _LOOSE_MM2 = 1.0
 Where the grown body's own area is by less than that too small half way up, it does not ..."""
 _LOOSE_MM = 0.1
 """... and where the slab is no taller than this it may leave any amount."""
-_HALVINGS = 8
+HALVINGS = 8
 """A slab is divided so often at most before what comes up from below is swept through it again."""
 _SWEEPS = 4
 """So often at most: walls that became wider by a sweep seldom want more levels."""
@@ -89,11 +89,18 @@ def begun_stack(
     levels = grown_levels(grown, heights_mm=heights_mm, budget=budget)
     there = ~empty(levels)
     heights, levels = heights_mm[there], levels[there]
+    return stack_of(levels, heights_mm=heights, direction=direction, budget=budget)
+
+
+def stack_of(
+    levels: Regions, *, heights_mm: Floats, direction: Floats, budget: ErrorBudget = FINEST
+) -> OpenedStack:
+    """The opened body at ``(m,)`` levels of the grown one that are known already, none of them empty; else as `begun_stack`."""
     return OpenedStack(
-        heights_mm=heights,
+        heights_mm=heights_mm,
         grown=levels,
-        opened=opened_levels(levels, heights_mm=heights, direction=direction, budget=budget),
-        upright=np.zeros(len(heights) - 1, dtype=bool),
+        opened=opened_levels(levels, heights_mm=heights_mm, direction=direction, budget=budget),
+        upright=np.zeros(len(heights_mm) - 1, dtype=bool),
     )
 
 
@@ -122,11 +129,10 @@ def finished_stack(
         )
         stack = replace(stack, opened=opened)
     heights, upright = stack.heights_mm, stack.upright.copy()
-    thin = np.flatnonzero(np.diff(heights) <= 2 * _CLOSEST_MM)
+    thin = np.flatnonzero(np.diff(heights) <= 2 * CLOSEST_MM)
     between = grown_levels(grown, heights_mm=(heights[thin] + heights[thin + 1]) / 2, budget=budget)
-    upright[thin] = _cut(heights, stack.opened, thin, between, share=0.5, budget=budget)[
-        0
-    ]  # too low to be divided
+    cut, _ = _cut(heights, stack.opened, thin, between, share=0.5, budget=budget)
+    upright[thin] = cut  # too low to be divided
     return replace(stack, upright=upright)
 
 
@@ -140,28 +146,18 @@ def _divided(
     """
     heights, levels, opened = stack.heights_mm, stack.grown, np.array(stack.opened, dtype=object)
     stale = np.zeros(len(heights), dtype=bool)
-    for _ in range(_HALVINGS):
-        slabs = np.flatnonzero((unsure[1:] | unsure[:-1]) & (np.diff(heights) > 2 * _CLOSEST_MM))
+    for _ in range(HALVINGS):
+        slabs = np.flatnonzero((unsure[1:] | unsure[:-1]) & (np.diff(heights) > 2 * CLOSEST_MM))
         middles = (heights[slabs] + heights[slabs + 1]) / 2
         between = grown_levels(grown, heights_mm=middles, budget=budget)
         cut, walls = _cut(heights, opened, slabs, between, share=0.5, budget=budget)
         steps = walls.steps
-        tall = np.flatnonzero(~cut & (np.diff(heights)[slabs] > _TALL_MM))
+        tall = np.flatnonzero(~cut & (np.diff(heights)[slabs] > TALL_MM))
         for share in (0.25, 0.75):
             quarters = heights[slabs[tall]] + share * np.diff(heights)[slabs[tall]]
             there = grown_levels(grown, heights_mm=quarters, budget=budget)
             cut[tall] |= _cut(heights, opened, slabs[tall], there, share=share, budget=budget)[0]
-        sag = like_half_way_mm2(levels[slabs], levels[slabs + 1]) - area_mm2(between)
-        bent = np.flatnonzero((sag > _LOOSE_MM2) & (np.diff(heights)[slabs] > _LOOSE_MM))
-        cut[bent] |= _loose(
-            heights,
-            opened,
-            slabs[bent],
-            between[bent],
-            walls.sections[bent],
-            direction=direction,
-            budget=budget,
-        )
+        cut |= _loose(heights, levels, opened, slabs, between, walls, direction=direction, budget=budget)
         if not cut.any():
             break
         low_steps = cut & steps & (np.diff(heights)[slabs] <= _STEP_MM)
@@ -226,27 +222,22 @@ def _cut(
 
 def _loose(
     heights_mm: Floats,
+    levels: Regions,
     opened: Regions,
     slabs: Ints,
     between: Regions,
-    walls: Regions,
+    walls: PartWay,
     *,
     direction: Floats,
     budget: ErrorBudget,
 ) -> Bools:
-    """Whether the wall half way up each of ``(n,)`` slabs leaves much room that the way out does not ask for, as below a ledge.
-
-    Parameters
-    ----------
-    heights_mm : (m,) float64
-    opened : (m,) regions
-    slabs : (n,) int
-        Each the number of the level below it.
-    between, walls : (n,) regions
-        The grown body half way up, and the wall.
-    direction : (3,) float64
-    budget : ErrorBudget
-    """
+    """Whether the wall half way up each slab leaves much room that the way out does not ask for, as below a ledge; given as for `_cut`."""
+    sag = like_half_way_mm2(levels[slabs], levels[slabs + 1]) - area_mm2(between)
     rises = np.diff(heights_mm)[slabs] / 2
-    needed = with_what_is_below(between, opened[slabs], rises_mm=rises, direction=direction, budget=budget)
-    return np.asarray(area_mm2(walls) - area_mm2(needed) > _LOOSE_MM2)
+    bent = np.flatnonzero((sag > _LOOSE_MM2) & (2 * rises > _LOOSE_MM))
+    needed = with_what_is_below(
+        between[bent], opened[slabs[bent]], rises_mm=rises[bent], direction=direction, budget=budget
+    )
+    loose = np.zeros(len(slabs), dtype=bool)
+    loose[bent] = area_mm2(walls.sections[bent]) - area_mm2(needed) > _LOOSE_MM2
+    return loose

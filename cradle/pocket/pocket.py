@@ -21,7 +21,7 @@ from cradle.pocket.prepared_body import PreparedBody
 from cradle.pocket.stance import StandFromThing, highest_held_mm, stand_matrix, top_rim_height_mm
 from cradle.pocket.withdrawal import Undercut, undercut
 
-_ABOVE_MM = 1.0
+ABOVE_MM = 1.0
 """Cuts go on this far above the block's top, so that they are clean."""
 _UNDER_MM = 0.05
 """The lead-in begins so far within the hollow, so that it crosses its wall instead of touching it."""
@@ -199,7 +199,7 @@ def finished_pocket(begun: BegunPocket) -> Pocket:
 def _pocket(begun: BegunPocket, stack: OpenedStack) -> Pocket:
     matrix, top_mm, last = begun.stand_from_object, begun.top_mm, begun.last_mm
     heights, opened = stack.heights_mm, stack.opened
-    hollow = stack.solid_up_to(last + _ABOVE_MM)
+    hollow = stack.solid_up_to(last + ABOVE_MM)
     inner = transformed(thinned_solid(hollow, within_mm=begun.budget.thinned_mm, where="pocket"), matrix)
     if begun.lean_deg == 0:
         stand_heights, levels = heights + matrix[2, 3], opened
@@ -252,5 +252,5 @@ def _mouth(heights_mm: Floats, levels: Regions, *, lead_in_mm: float) -> Solid |
     low = top - lead_in_mm
     if not empty(start):
         foot, low = start, low - _UNDER_MM
-    heights = np.array([low, top, top + _ABOVE_MM])
+    heights = np.array([low, top, top + ABOVE_MM])
     return stack_solid(heights, np.array([foot, wide, wide], dtype=object), where="lead-in")

@@ -26,7 +26,7 @@ from cradle.geometry.solid import (
     transformed,
     union,
 )
-from cradle.pocket.pocket import Pocket
+from cradle.pocket.pocket import ABOVE_MM, Pocket
 
 _SPOT_MM = 0.8
 """Room is made around parts of the body no larger than this."""
@@ -36,8 +36,6 @@ _ROUND_MM = 0.01
 """Corners of room lie so far outside the ball of the clearance."""
 _BESIDE_MM = 5.0
 """The wall is looked at this far around the pocket."""
-_ABOVE_MM = 1.0
-"""Room goes on this far above the block's top, so that the cut is clean."""
 
 
 class _Room(NamedTuple):
@@ -101,7 +99,8 @@ def _rooms(spots: Sequence[Solid], pocket: Pocket, *, least_mm: float) -> list[_
     rooms: list[_Room] = []
     for spot in sorted(spots, key=lowest_mm):
         points = mesh_of(spot).vertices_mm
-        if any(room.holds(_grown(points, least_mm)) for room in rooms):
+        least = _grown(points, least_mm)
+        if any(room.holds(least) for room in rooms):
             continue
         own_heights = (points - pocket.stand_from_object[:3, 3]) @ pocket.stand_from_object[:3, 2]
         reach = float(pocket.clearance.at(own_heights).max())
@@ -115,7 +114,7 @@ def _grown(points: Floats, by_mm: float) -> Floats:
 
 def _room(points: Floats, pocket: Pocket) -> _Room:
     """The hull of points swept along the way out, past the block's top."""
-    rise = pocket.top_mm + _ABOVE_MM - float(points[:, 2].min())
+    rise = pocket.top_mm + ABOVE_MM - float(points[:, 2].min())
     made = hull(np.concatenate([points, points + rise / pocket.direction[2] * pocket.direction]))
     faces = mesh_of(made)
     normals = area_normals(faces)

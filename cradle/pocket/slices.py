@@ -19,9 +19,8 @@ from cradle.noun import noun
 from cradle.pocket.budget import FINEST, ErrorBudget
 from cradle.pocket.clearance import ClearanceProfile
 from cradle.pocket.grow import grown_body, grown_levels, level_heights
-from cradle.pocket.opening import OpenedStack, finished_stack
+from cradle.pocket.opening import CLOSEST_MM, HALVINGS, TALL_MM, finished_stack, stack_of
 from cradle.pocket.prepared_body import PreparedBody
-from cradle.pocket.withdrawal import opened_levels
 
 _BEYOND_MM = 0.1
 """A slice goes on this far below and above, so that cuts are clean ..."""
@@ -29,12 +28,6 @@ _FLOOR_MM = 1e-3
 """... but for the lowest, which begins so far above the pocket's floor."""
 _APART_MM = 0.02
 """No level lies nearer than this to an end of a slice."""
-_TALL_MM = 0.5
-"""What lies between two levels below a slice is looked at half way up, and where they lie further apart than this ..."""
-_CLOSEST_MM = 0.01
-"""... a quarter of the way up and three quarters; no nearer to each other than this, ..."""
-_HALVINGS = 8
-"""... and so often at most where it would be cut."""
 
 
 @noun
@@ -98,13 +91,13 @@ def pocket_slices(
         heights = np.array([ends[0], *heights[~lower]])
         levels = np.array([foot, *levels[~lower]], dtype=object)
         inner = (heights > ends[0] + _APART_MM) & (heights < ends[1] - _APART_MM)
-        stack = _finished(
-            grown,
+        begun = stack_of(  # whose lowest level holds all that comes up to it
+            np.array([foot, *levels[inner], head], dtype=object),
             heights_mm=np.array([ends[0], *heights[inner], ends[1]]),
-            levels=np.array([foot, *levels[inner], head], dtype=object),
             direction=direction,
             budget=budget,
         )
+        stack = finished_stack(grown, begun, direction=direction, budget=budget)
         hollow = thinned_solid(
             stack.solid_up_to(ends[1] + _BEYOND_MM), within_mm=budget.thinned_mm, where="pocket"
         )
@@ -115,22 +108,25 @@ def pocket_slices(
 def _foot(
     grown: Solid, *, heights_mm: Floats, levels: Regions, direction: Floats, budget: ErrorBudget
 ) -> Region:
-    """The highest of some levels, with all that those below it and what lies between them carry up to it."""
+    """The highest of some levels, with all that those below it and what lies between them carry up to it.
+
+    What lies between is looked at as that of a stack is: half way up, in tall slabs a quarter and three quarters too.
+    """
     top, whole = heights_mm[-1], levels[-1]
 
     def carried(at_mm: Floats, there: Regions) -> Regions:
         moved: Regions = shifted(there, direction[:2] / direction[2] * (top - at_mm[:, None]))
         return moved
 
-    tall = np.diff(heights_mm) > _TALL_MM
+    tall = np.diff(heights_mm) > TALL_MM
     halves = heights_mm[:-1][tall] + np.diff(heights_mm)[tall] / 2
     known = np.append(heights_mm[:-1], halves)
     own = np.append(levels[:-1], grown_levels(grown, heights_mm=halves, budget=budget))
     whole = _with(whole, carried(known, own), budget=budget)
     edges = np.sort(np.append(known, top))
     lows, highs = edges[:-1], edges[1:]
-    for _ in range(_HALVINGS):
-        wide = highs - lows > 2 * _CLOSEST_MM
+    for _ in range(HALVINGS):
+        wide = highs - lows > 2 * CLOSEST_MM
         lows, highs = lows[wide], highs[wide]
         middles = (lows + highs) / 2
         between = carried(middles, grown_levels(grown, heights_mm=middles, budget=budget))
@@ -152,16 +148,3 @@ def _with(area: Region, others: Regions, *, budget: ErrorBudget) -> Region:
         return area
     whole = union([area, *others[beyond]])
     return outer_regions([outer_rings(whole)], within_mm=budget.swept_mm)[0]
-
-
-def _finished(
-    grown: Solid, *, heights_mm: Floats, levels: Regions, direction: Floats, budget: ErrorBudget
-) -> OpenedStack:
-    """The opened body at some levels, of which the lowest holds all that comes up to it, and where it must be known between."""
-    begun = OpenedStack(
-        heights_mm=heights_mm,
-        grown=levels,
-        opened=opened_levels(levels, heights_mm=heights_mm, direction=direction, budget=budget),
-        upright=np.zeros(len(heights_mm) - 1, dtype=bool),
-    )
-    return finished_stack(grown, begun, direction=direction, budget=budget)

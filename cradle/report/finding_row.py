@@ -19,11 +19,16 @@ def finding_row(finding: Finding) -> dict[str, Any]:
     for key in ("measured", "limit"):
         value = getattr(finding, key)
         if value is not None:
-            row[key] = round(float(value), 4) + 0.0  # + 0.0: no minus zero
+            row[key] = rounded(value, 4)
     if finding.unit:
         row["unit"] = finding.unit
     if finding.place_mm is not None:
-        row["place_mm"] = [round(float(v), 3) + 0.0 for v in finding.place_mm]
+        row["place_mm"] = [rounded(v) for v in finding.place_mm]
     if finding.advice:
         row["advice"] = finding.advice
     return row
+
+
+def rounded(value: float, digits: int = 3) -> float:
+    """A number as JSON tells it, never minus zero."""
+    return round(float(value), digits) + 0.0

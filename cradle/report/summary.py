@@ -16,7 +16,7 @@ from cradle.geometry.ring import size
 from cradle.geometry.rounding import single_precision
 from cradle.holder.holder import Holder
 from cradle.pocket.withdrawal import Undercut
-from cradle.report.finding_row import finding_row
+from cradle.report.finding_row import finding_row, rounded
 from cradle.result.made_holder import MadeHolder
 from cradle.result.seated_thing import SeatedThing
 from cradle.sections.section import Section
@@ -42,34 +42,34 @@ def summary_of(made: MadeHolder) -> dict[str, Any]:
     return {
         "name": project.thing.name,
         "mesh_closed": edge_statistics(holder.mesh).closed,
-        "volume_cm3": _round(volume_mm3(holder.mesh) / 1000, 4),
+        "volume_cm3": rounded(volume_mm3(holder.mesh) / 1000, 4),
         "triangles": len(single_precision(holder.mesh).faces),
-        "size_mm": [_round(v) for v in np.ptp(bounds_mm(holder.mesh), axis=0)],
+        "size_mm": [rounded(v) for v in np.ptp(bounds_mm(holder.mesh), axis=0)],
         "pockets": sum(len(thing.pockets) for thing in made.things),
         "sections": own["sections"],
         "body": own["body"],
-        "clearance_asked_mm": _round(made.asked_mm),
-        "clearance_least_mm": _round(made.tightest.least_gap_mm, 4),
+        "clearance_asked_mm": rounded(made.asked_mm),
+        "clearance_least_mm": rounded(made.tightest.least_gap_mm, 4),
         "clearance_least_is_a_bound": made.tightest.gap.at_least,
-        "inside_error_mm": _round(project.printer.inside_error_mm),
-        "wall_least_mm": _round(made.wall.least_mm),
-        "wall_between_mm": None if made.wall.between_mm is None else _round(made.wall.between_mm),
-        "floor_least_mm": _round(made.wall.floor_mm),
-        "undercut_mm": _round(undercut.depth_mm),
+        "inside_error_mm": rounded(project.printer.inside_error_mm),
+        "wall_least_mm": rounded(made.wall.least_mm),
+        "wall_between_mm": None if made.wall.between_mm is None else rounded(made.wall.between_mm),
+        "floor_least_mm": rounded(made.wall.floor_mm),
+        "undercut_mm": rounded(undercut.depth_mm),
         "undercut_at_mm": _place(undercut),
         "insertion": own["insertion"],
-        "tip_angle_deg": _round(made.standing.tip_angle_deg, 2),
+        "tip_angle_deg": rounded(made.standing.tip_angle_deg, 2),
         "fixed_to_wall": fixes_to_wall(holder),
-        "mass_g": _round(made.mass_g, 1),
-        "chance_of_fit": _round(made.chance, 4),
+        "mass_g": rounded(made.mass_g, 1),
+        "chance_of_fit": rounded(made.chance, 4),
         "fit": own["fit"],
         "inspection_dimensions": [
             {
                 "name": c.name,
-                "height_mm": None if c.height_mm is None else _round(c.height_mm, 2),
-                "length_mm": _round(c.length_mm, 2),
-                "low_mm": _round(c.low_mm, 2),
-                "high_mm": _round(c.high_mm, 2),
+                "height_mm": None if c.height_mm is None else rounded(c.height_mm, 2),
+                "length_mm": rounded(c.length_mm, 2),
+                "low_mm": rounded(c.low_mm, 2),
+                "high_mm": rounded(c.high_mm, 2),
             }
             for c in made.inspection
         ],
@@ -89,29 +89,29 @@ def _thing_row(thing: SeatedThing, holder: Holder) -> dict[str, Any]:
         "name": model.name,
         "sections": [section_row(section) for section in model.sections],
         "body": {
-            "volume_cm3": _round(volume_mm3(body.mesh) / 1000, 4),
+            "volume_cm3": rounded(volume_mm3(body.mesh) / 1000, 4),
             "triangles": len(single_precision(body.mesh).faces),
-            "section_error_mm": _round(body.section_error_mm, 5),
-            "extended_below_mm": _round(body.extended_mm[0]),
-            "extended_above_mm": _round(body.extended_mm[1]),
+            "section_error_mm": rounded(body.section_error_mm, 5),
+            "extended_below_mm": rounded(body.extended_mm[0]),
+            "extended_above_mm": rounded(body.extended_mm[1]),
         },
-        "clearance_asked_mm": _round(thing.clearance.least_mm),
-        "clearance_least_mm": _round(thing.least_gap_mm, 4),
+        "clearance_asked_mm": rounded(thing.clearance.least_mm),
+        "clearance_least_mm": rounded(thing.least_gap_mm, 4),
         "clearance_least_is_a_bound": thing.gap.at_least,
-        "undercut_mm": _round(undercut.depth_mm),
+        "undercut_mm": rounded(undercut.depth_mm),
         "undercut_at_mm": _place(undercut),
-        "insertion": [_round(v, 6) for v in thing.insertion],
-        "chance_of_fit": _round(assessment.chance.chance, 4),
+        "insertion": [rounded(v, 6) for v in thing.insertion],
+        "chance_of_fit": rounded(assessment.chance.chance, 4),
         "fit": _fit_row(assessment, model.learned),
         "places": [
-            {"pocket": number, "holder_from_object": [[_round(v, 9) for v in row] for row in matrix]}
+            {"pocket": number, "holder_from_object": [[rounded(v, 9) for v in row] for row in matrix]}
             for number, matrix in zip(thing.numbers, thing.places(holder), strict=True)
         ],
     }
 
 
 def _place(undercut: Undercut) -> list[float] | None:
-    return None if undercut.place_mm is None else [_round(v) for v in undercut.place_mm]
+    return None if undercut.place_mm is None else [rounded(v) for v in undercut.place_mm]
 
 
 def section_row(section: Section) -> dict[str, Any]:
@@ -119,12 +119,12 @@ def section_row(section: Section) -> dict[str, Any]:
     width, depth = size(section.points_mm)
     return {
         "name": section.name,
-        "height_mm": _round(section.height_mm),
-        "traced_mm": [_round(v) for v in section.traced_mm],
-        "caliper_mm": [None if v is None else _round(v) for v in section.caliper_mm],
-        "scale": [_round(v, 5) for v in section.scale],
-        "used_mm": [_round(width), _round(depth)],
-        "asymmetry_mm": None if section.asymmetry_mm is None else _round(section.asymmetry_mm),
+        "height_mm": rounded(section.height_mm),
+        "traced_mm": [rounded(v) for v in section.traced_mm],
+        "caliper_mm": [None if v is None else rounded(v) for v in section.caliper_mm],
+        "scale": [rounded(v, 5) for v in section.scale],
+        "used_mm": [rounded(width), rounded(depth)],
+        "asymmetry_mm": None if section.asymmetry_mm is None else rounded(section.asymmetry_mm),
         "clearance_mm": section.clearance_mm,
         "placed_by": str(section.placed_by),
     }
@@ -135,14 +135,14 @@ def _fit_row(assessment: FitAssessment, learned: Learned) -> dict[str, Any]:
     chance, cause = assessment.chance, assessment.chance.cause
     return {
         "draws": chance.draws,
-        "chance_uncertainty": _round(chance.uncertainty, 4),
-        "curve": [{"clearance_mm": _round(c), "chance": _round(p, 4)} for c, p in chance.curve],
-        "tight_at_mm": _round(cause.height_mm, 2),
+        "chance_uncertainty": rounded(chance.uncertainty, 4),
+        "curve": [{"clearance_mm": rounded(c), "chance": rounded(p, 4)} for c, p in chance.curve],
+        "tight_at_mm": rounded(cause.height_mm, 2),
         "tight_where": cause.where,
         "tight_because": str(cause.spread),
-        "play_mm": _round(chance.play_mm),
-        "play_deg": _round(chance.play_deg, 2),
-        "measure_next_mm": None if assessment.next is None else _round(assessment.next.height_mm, 2),
+        "play_mm": rounded(chance.play_mm),
+        "play_deg": rounded(chance.play_deg, 2),
+        "measure_next_mm": None if assessment.next is None else rounded(assessment.next.height_mm, 2),
         "measure_next": assessment.where_to_measure,
         "trials": learned_row(learned),
     }
@@ -152,16 +152,12 @@ def learned_row(learned: Learned) -> dict[str, Any]:
     """What trials taught: the printer's inside error before and after, and what each section's gap gets, mm."""
     return {
         "count": learned.count,
-        "inside_error_before_mm": _round(learned.before.expected_mm),
-        "inside_error_before_spread_mm": _round(learned.before.spread_mm),
-        "inside_error_after_mm": _round(learned.after.expected_mm),
-        "inside_error_after_spread_mm": _round(learned.after.spread_mm),
+        "inside_error_before_mm": rounded(learned.before.expected_mm),
+        "inside_error_before_spread_mm": rounded(learned.before.spread_mm),
+        "inside_error_after_mm": rounded(learned.after.expected_mm),
+        "inside_error_after_spread_mm": rounded(learned.after.spread_mm),
         "corrections": [
-            {"section": name, "gap_mm": _round(value)}
+            {"section": name, "gap_mm": rounded(value)}
             for name, value in zip(learned.model.names, learned.corrections_mm, strict=True)
         ],
     }
-
-
-def _round(value: float, digits: int = 3) -> float:
-    return round(float(value), digits) + 0.0  # + 0.0: no minus zero
