@@ -56,8 +56,8 @@ _AWAY = 0.004
 """... or by this part of its size: what lies there is a guess."""
 _FIRST, _LAST = 2, 6
 """How often the gap is halved, at least and at most."""
-_SIMPLER_MM = 0.05
-"""By so much a level's outline may be simplified."""
+_SIMPLER_MM = 0.1
+"""By so much a level's outline may be simplified: it leaves the thing by more than twice that in the median."""
 _SAMPLES = 128
 """Points at which the skin half way between two levels is looked at."""
 _NEAREST_MM = 0.25
