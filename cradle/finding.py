@@ -65,3 +65,29 @@ def with_label(findings: Iterable[Finding], label: str) -> tuple[Finding, ...]:
         replace(f, message=f"{label}: {f.message}", advice=f"{label}: {f.advice}" if f.advice else "")
         for f in findings
     )
+
+
+def said_once(findings: Iterable[Finding]) -> tuple[Finding, ...]:
+    """The findings, one in place of those that say the same of things told apart by a number alone.
+
+    Examples
+    --------
+    >>> faint, soft, dark = said_once(
+    ...     Finding(code="edge", severity=Severity.NOTE, message=message, where=f"scan.png: piece {number}")
+    ...     for number, message in [(1, "faint"), (2, "soft"), (3, "dark"), (5, "dark"), (6, "dark"), (7, "dark")]
+    ... )
+    >>> str(dark)
+    'scan.png: pieces 3, 5, 6, 7: dark'
+    """
+    numbers: dict[Finding, list[str]] = {}
+    for finding in findings:
+        place, _, number = finding.where.rpartition(" ")
+        alike = replace(finding, where=place) if number.isdecimal() else finding
+        numbers.setdefault(alike, []).extend([number] if number.isdecimal() else [])
+    return tuple(_of_all(alike, several) for alike, several in numbers.items())
+
+
+def _of_all(alike: Finding, numbers: list[str]) -> Finding:
+    if not numbers:
+        return alike
+    return replace(alike, where=f"{alike.where}{'s' if len(numbers) > 1 else ''} {', '.join(numbers)}")

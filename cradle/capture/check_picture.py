@@ -24,6 +24,8 @@ _ASIDE_PX: Final = 52
 _TILE_PX: Final = 200
 _TILE_ZOOM: Final = 8.0
 _MOST_TILES: Final = 4
+_MOST_TOLD: Final = 6
+"""Of so many pieces each tells how surely it is known."""
 _EDGE: Final = (214, 31, 96)
 _CHORD: Final = (240, 140, 20)
 _SIZE: Final = (0, 92, 175)
@@ -85,13 +87,19 @@ def check_picture_png(traced: TracedPicture) -> bytes:
 
 
 def _magnified(traced: TracedPicture) -> list[tuple[Any, str]]:
-    """Where the outlines are least sure, enlarged, ``(h, w, 3)`` each, and where that is: as many as fit side by side."""
-    tiles = [
-        (_tile(traced.picture.levels, piece, (x, y)), f"{piece.number}: at ({x:z.0f}, {y:z.0f}) px")
+    """Where the outlines are least sure, enlarged, ``(h, w, 3)`` each, and where that is: as many as fit side by side.
+
+    First the least sure place of every piece, the least sure piece first, then their second ones.
+    """
+    places = [
+        (rank, -piece.edge_mm, piece.number, x, y, piece)
         for piece in traced.pieces
-        for x, y in ([] if piece.unsure_px is None else piece.unsure_px.tolist())
+        for rank, (x, y) in enumerate([] if piece.unsure_px is None else piece.unsure_px.tolist())
     ]
-    return tiles[:_MOST_TILES]
+    return [
+        (_tile(traced.picture.levels, piece, (x, y)), f"{number}: at ({x:z.0f}, {y:z.0f}) px")
+        for _, _, number, x, y, piece in sorted(places, key=lambda place: place[:3])[:_MOST_TILES]
+    ]
 
 
 def _tile(levels: Any, piece: TracedPiece, at_px: tuple[float, float]) -> Any:
@@ -169,8 +177,12 @@ def _words(traced: TracedPicture) -> list[str]:
     lines += [
         f"{piece.number}: edge +- {piece.edge_mm:.2f} mm, lengths +- {100 * piece.scale_share[0]:.2f} % along x,"
         f" {100 * piece.scale_share[1]:.2f} % along y (standard uncertainties)"
-        for piece in traced.pieces[:6]
+        for piece in traced.pieces[:_MOST_TOLD]
     ]
+    if traced.pieces[_MOST_TOLD:]:
+        edge = max(piece.edge_mm for piece in traced.pieces[_MOST_TOLD:])
+        x, y = np.max([piece.scale_share for piece in traced.pieces[_MOST_TOLD:]], axis=0)
+        lines.append(f"the others: edge +- {edge:.2f} mm, lengths +- {100 * x:.2f} %, {100 * y:.2f} % at most")
     lines += [f"not there: {reason}" for reason in scales.missing if "regular marks" in reason]
     lines += [f"{words[finding.severity]}: {finding}" for finding in traced.findings]
     return lines

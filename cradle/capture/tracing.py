@@ -15,7 +15,7 @@ from cradle.capture.piece_tracing import grain_mm, traced_lines, traced_pieces
 from cradle.capture.thickness import raised
 from cradle.capture.traced_picture import TracedPicture, TracedPiece
 from cradle.errors import CaptureError
-from cradle.finding import Finding, Severity
+from cradle.finding import Finding, Severity, said_once
 from cradle.pictures.image import Picture, read_picture
 from cradle.pictures.notch import joined
 from cradle.project.picture import PictureSource, Traced
@@ -59,7 +59,7 @@ def trace_picture(path: Path, spec: PictureSource, *, where: str | None = None) 
         *remarks,
         *_grain(scales, picture, name),
         *left_out,
-        *(f for p in pieces for f in p.findings),
+        *said_once(finding for piece in pieces for finding in piece.findings),
     )
     return TracedPicture(picture=picture, scales=scales, pieces=pieces, findings=findings)
 
