@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Any, Final
 
 import numpy as np
 
-from cradle.finding import Severity
+from cradle.finding import Severity, ordered
 from cradle.scale.calibration import to_mm, to_px
 from cradle.scale.scale import ScaleKind
 
@@ -182,9 +182,11 @@ def _words(traced: TracedPicture) -> list[str]:
     if traced.pieces[_MOST_TOLD:]:
         edge = max(piece.edge_mm for piece in traced.pieces[_MOST_TOLD:])
         x, y = np.max([piece.scale_share for piece in traced.pieces[_MOST_TOLD:]], axis=0)
-        lines.append(f"the others: edge +- {edge:.2f} mm, lengths +- {100 * x:.2f} %, {100 * y:.2f} % at most")
+        lines.append(
+            f"the others: edge +- {edge:.2f} mm, lengths +- {100 * x:.2f} %, {100 * y:.2f} % at most"
+        )
     lines += [f"not there: {reason}" for reason in scales.missing if "regular marks" in reason]
-    lines += [f"{words[finding.severity]}: {finding}" for finding in traced.findings]
+    lines += [f"{words[finding.severity]}: {finding}" for finding in ordered(traced.findings)]
     return lines
 
 

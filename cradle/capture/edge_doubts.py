@@ -33,6 +33,8 @@ _EDGE_PX: Final = 0.15
 _PLACES: Final = 3
 _TIP_MM: Final = 0.4
 """How much further than its edge a tip may reach before it is told: so much of a tip is seldom what a thing rests on."""
+_BESIDE_MM: Final = 2.0
+"""Length of what lies beside a piece as if it belonged to it, from which on it is told."""
 
 
 def doubt(
@@ -84,6 +86,7 @@ def edge_doubts(edge: PieceEdge, regions: Regions, number: int, name: str, *, gr
             )
         )
     doubts += _tip_doubt(edge, name, grain)
+    doubts += _beside_doubt(edge, name, grain)
     if edge.lines_alike:
         doubts.append(_lines_alike(edge, name))
     if edge.contrast < _FAINT:
@@ -173,6 +176,28 @@ def _tip_doubt(edge: PieceEdge, name: str, grain: float) -> tuple[Finding, ...]:
             "scan at a higher resolution, or go nearer with the camera",
             measured=by,
             limit=_TIP_MM,
+            unit="mm",
+        ),
+    )
+
+
+def _beside_doubt(edge: PieceEdge, name: str, grain: float) -> tuple[Finding, ...]:
+    """The doubt that something of the piece, or another piece, was left out."""
+    sizes = [float(np.ptp(part, axis=0).max()) * grain for part in edge.beside_px]
+    if max(sizes, default=0.0) < _BESIDE_MM:
+        return ()
+    largest = int(np.argmax(sizes))
+    x, y = edge.beside_px[largest].mean(axis=0)
+    return (
+        doubt(
+            "piece-in-parts",
+            f"something {sizes[largest]:.0f} mm long near ({x:.0f}, {y:z.0f}) px is not in its outline:"
+            " nothing clear joins the two",
+            name,
+            "take the picture again in softer light, on something of another colour; pick it by a point on it"
+            " if it is a piece of its own",
+            measured=sizes[largest],
+            limit=_BESIDE_MM,
             unit="mm",
         ),
     )

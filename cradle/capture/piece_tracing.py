@@ -57,7 +57,14 @@ def traced_pieces(
     for number in _wanted(spec, regions):
         name = f"{picture.file}: piece {number}"
         try:
-            edge = piece_contour(picture, regions, number, keep_out=scales.keep_out, grain_mm=grain)
+            edge = piece_contour(
+                picture,
+                regions,
+                number,
+                keep_out=scales.keep_out,
+                grain_mm=grain,
+                point_px=spec.point_px,
+            )
         except CaptureError as error:
             left_out += _unclosed(regions, number, grain, name, error)
             continue

@@ -19,13 +19,12 @@ from numpy.typing import NDArray
 
 from cradle.errors import CaptureError
 from cradle.geometry.arrays import Floats, frozen
-from cradle.geometry.level_lines import closed_level_lines
-from cradle.geometry.ring import signed_area
 from cradle.noun import noun
 from cradle.pictures.crop import Crop, crop_of
 from cradle.pictures.ground_lines import line_width, lines_of_ground, shows_lines, without_thin
 from cradle.pictures.hidden_edges import bridged, strips
 from cradle.pictures.light import light_scale
+from cradle.pictures.parts import holding, parts_above
 from cradle.pictures.second_step import inner_step_px
 from cradle.pictures.steepest import SteepestEdge, steepest
 from cradle.pictures.tips import UnclearTip, with_tips
@@ -89,6 +88,8 @@ class PieceEdge:
         Part of the soft places at which the picture is white with light.
     unclear_tips : tuple of UnclearTip
         Sharp tips of which the picture does not tell how far they reach.
+    beside_px : tuple of (m, 2) float64
+        Other parts of what was taken for one piece, which nothing joins to this one.
     """
 
     ring_px: Floats
@@ -100,6 +101,7 @@ class PieceEdge:
     soft: Bools
     glaring: float
     unclear_tips: tuple[UnclearTip, ...] = ()
+    beside_px: tuple[Floats, ...] = ()
 
 
 def piece_contour(
@@ -109,6 +111,7 @@ def piece_contour(
     *,
     keep_out: Sequence[Floats] = (),
     grain_mm: float | None = None,
+    point_px: tuple[float, float] | None = None,
 ) -> PieceEdge:
     """The outer edge of a piece.
 
@@ -122,6 +125,8 @@ def piece_contour(
         Polygons in px that count as ground.
     grain_mm : float, optional
         Length of a pixel, mm; left out, the picture is taken to be as wide as a sheet of paper.
+    point_px : (2,), optional
+        Where what was taken for one piece falls apart, the part that holds this point is it; else the largest.
 
     Raises
     ------
@@ -136,9 +141,10 @@ def piece_contour(
     field = colours.cautious(colours.weight) if picture.colour_px == 1 else colours.field(colours.weight)
     core = _core(crop.mask, round(_SHADOW_MM / (grain_mm * shrink)))
     lines = _lines_seen(crop, colours, field, core, shrink)
-    ring = largest_ring(_forced(crop, lines.field, core=lines.core, keep_out=keep_out), level=0.5)
-    if ring is None:
+    parts = parts_above(_forced(crop, lines.field, core=lines.core, keep_out=keep_out), level=0.5)
+    if not parts:
         raise CaptureError(f"piece {number} has no closed edge", where=picture.file)
+    ring = parts.pop(holding(parts, None if point_px is None else crop.from_picture(np.array(point_px))))
     along_lines = 0
     if lines.hidden is not None:
         x, y = np.rint(ring).astype(np.int64).T
@@ -173,6 +179,7 @@ def piece_contour(
             UnclearTip(at_px=frozen(crop.in_picture(tip.at_px)), unsure_px=tip.unsure_px * crop.times)
             for tip in tips
         ),
+        beside_px=tuple(frozen(crop.in_picture(part)) for part in parts),
     )
 
 
@@ -359,12 +366,6 @@ def _grown_by(mask: NDArray[np.uint8], by: int) -> NDArray[np.uint8]:
     import cv2
 
     return np.asarray(cv2.dilate(mask, np.ones((2 * by + 1, 2 * by + 1), np.uint8)), dtype=np.uint8)
-
-
-def largest_ring(field: NDArray[np.float32], *, level: float) -> Floats | None:
-    """The closed level line that encloses most, ``(n, 2)`` px, or None."""
-    rings = closed_level_lines(field, level=level)
-    return max(rings, key=lambda ring: abs(signed_area(ring)), default=None)
 
 
 def _colour_alone(step: Floats, ground: Floats) -> Floats | None:

@@ -74,6 +74,38 @@ def _told(table, tmp_path):
     return trace_picture(seen.save(tmp_path / "a.png"), PictureSource(file="a.png", dpi=200))
 
 
+def _bridged(*, gap_mm):
+    """Two pieces, the left one larger, and a narrow bridge from one to the other with a gap in it."""
+    table = Table(88, 50, 10, seed=2)
+    rings = [placed(egg(34, 28), at_mm=(24, 25)), placed(egg(24, 20), at_mm=(66, 25))]
+    half = (54 - 40 - gap_mm) / 2
+    bridges = [np.array([[x, 24.4], [x + half, 24.4], [x + half, 25.6], [x, 25.6]]) for x in (40, 54 - half)]
+    for ring in [*rings, *bridges]:
+        table.paint(ring, colour=GREY)
+    return table, rings
+
+
+@pytest.mark.parametrize("at_mm", [None, (66, 25), (24, 25)])
+def test_a_part_that_is_left_out_is_told_and_can_be_picked_by_a_point_on_it(tmp_path, at_mm):
+    table, (larger, smaller) = _bridged(gap_mm=0.3)
+    seen = scanned(table, dpi=200)
+    point = None if at_mm is None else tuple(seen.px_from_mm([at_mm])[0].tolist())
+    spec = PictureSource(file="a.png", dpi=200, point_px=point)
+    traced = trace_picture(seen.save(tmp_path / "a.png"), spec)
+    (piece,) = traced.pieces
+    (told,) = (f for f in traced.findings if f.code == "piece-in-parts")
+    half_bridge_mm = 6.85
+    meant, other = (smaller, larger) if at_mm == (66, 25) else (larger, smaller)
+    assert np.abs(piece.size_mm - np.ptp(meant, axis=0) - (half_bridge_mm, 0)).max() < 1.0
+    assert told.severity.value == "warn"
+    assert told.measured == pytest.approx(np.ptp(other, axis=0)[0] + half_bridge_mm, abs=1.0)
+
+
+def test_of_a_piece_in_one_part_no_other_is_told(tmp_path):
+    table, _ = _bridged(gap_mm=0.0)
+    assert "piece-in-parts" not in {f.code for f in _told(table, tmp_path).findings}
+
+
 @pytest.mark.parametrize("depth", [0.3, 0.45])
 def test_an_edge_beside_a_shadow_nearly_as_dark_as_the_piece_is_told_to_be_unsure(tmp_path, depth):
     table = Table(56, 48, 10, seed=2)

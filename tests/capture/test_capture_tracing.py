@@ -26,10 +26,10 @@ from cradle.capture.check_picture import check_picture_png
 from cradle.capture.tracing import trace_outline, trace_picture
 from cradle.errors import CaptureError
 from cradle.geometry.level_lines import closed_level_lines
-from cradle.pictures.contour import largest_ring
 from cradle.pictures.image import read_picture
 from cradle.pictures.light import light_of
 from cradle.pictures.notch import joined, notch_of
+from cradle.pictures.parts import parts_above
 from cradle.pictures.smooth import smoothed
 from cradle.project.picture import LineEdge, PictureSource, ScaleFrom, Traced
 from cradle.scale.calibration import from_scale, mm_per_px, raised_scale_error
@@ -307,7 +307,7 @@ def test_the_edge_of_a_disc_agrees_with_a_second_reader(radius):
         render_scan(disc, dpi=150, page_mm=(100, 100), background=(255, 255, 255)), colour=False
     )
     field = (1 - light_of(picture.grey.astype(np.float64))).astype(np.float32)
-    ring = largest_ring(field, level=0.5)
+    (ring,) = parts_above(field, level=0.5)
     other = max(measure.find_contours(field, 0.5), key=len)[:-1, ::-1]
     assert len(ring) == len(other)
     assert shapely.hausdorff_distance(shapely.linearrings(ring), shapely.linearrings(other)) < 1e-4

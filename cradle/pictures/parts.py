@@ -1,0 +1,48 @@
+"""The parts that a field above a level falls into: the piece is one of them, what lies beside it others."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from cradle.geometry.level_lines import closed_level_lines
+from cradle.geometry.planar import inside, region
+from cradle.geometry.ring import signed_area
+
+if TYPE_CHECKING:
+    from numpy.typing import NDArray
+
+    from cradle.geometry.arrays import Floats
+
+
+def parts_above(field: NDArray[np.float32], *, level: float) -> list[Floats]:
+    """The lines round all parts of a field that lie above a level, ``(n, 2)`` px each, the largest first; holes are left out.
+
+    Parameters
+    ----------
+    field : (h, w) float32
+    level : float
+
+    Examples
+    --------
+    >>> field = np.zeros((40, 60), np.float32)
+    >>> field[5:35, 5:35] = field[10:20, 45:55] = 1.0
+    >>> field[12:22, 12:22] = 0.0
+    >>> [round(abs(signed_area(ring))) for ring in parts_above(field, level=0.5)]
+    [900, 100]
+    """
+    rings = sorted(closed_level_lines(field, level=level), key=lambda ring: -abs(signed_area(ring)))
+    parts: list[Floats] = []
+    for ring in rings:
+        hole = bool(parts) and signed_area(ring) * signed_area(parts[0]) < 0
+        if not hole and not any(inside(ring[:1], region(part))[0] for part in parts):
+            parts.append(ring)
+    return parts
+
+
+def holding(parts: list[Floats], point_px: Floats | None) -> int:
+    """Which of the parts a point lies in; the first where none is given or it lies in none."""
+    if point_px is None:
+        return 0
+    return next((k for k, part in enumerate(parts) if inside(point_px[None], region(part))[0]), 0)
