@@ -19,8 +19,8 @@ if TYPE_CHECKING:
 
 LARGEST_PX: Final = 1600
 _LEAST_PX: Final = 900
-_ASIDE_PX: Final = 52
-"""How far right of an upright length its figure stands: on the line it would cover the edge that is measured."""
+_ABOVE_PX: Final = 18
+"""How far above an upright length its figure stands: on the line it would cover what lies beside."""
 _TILE_PX: Final = 200
 _TILE_ZOOM: Final = 8.0
 _MOST_TILES: Final = 4
@@ -131,14 +131,14 @@ def _draw_piece(draw: _Drawing, traced: TracedPicture, piece: TracedPiece) -> No
     gap = 0.03 * max(x1 - x0, y1 - y0) + 1.5
     wide = to_px(calibration, [[x0, y0 - gap], [x1, y0 - gap]])
     deep = to_px(calibration, [[x1 + gap, y0], [x1 + gap, y1]])
-    for line, text, aside in ((wide, f"{x1 - x0:.2f} mm", 0), (deep, f"{y1 - y0:.2f} mm", _ASIDE_PX)):
+    wide_at, deep_at = wide.mean(axis=0) * draw.zoom, deep[1] * draw.zoom - (0, _ABOVE_PX)
+    for line, text, (x, y) in ((wide, f"{x1 - x0:.2f} mm", wide_at), (deep, f"{y1 - y0:.2f} mm", deep_at)):
         draw.path(line, _SIZE, 2)
         for end in line:
             across = np.array([line[1, 1] - line[0, 1], line[0, 0] - line[1, 0]])
             across = across / max(float(np.hypot(*across)), 1e-9) * 7 / draw.zoom
             draw.path(np.array([end - across, end + across]), _SIZE, 2)
-        x, y = (line.mean(axis=0) * draw.zoom).tolist()
-        draw.labels.append(((x + aside, y), text, _SIZE))
+        draw.labels.append(((float(x), float(y)), text, _SIZE))
     middle = to_px(calibration, [[(x0 + x1) / 2, (y0 + y1) / 2]])[0]
     draw.labels.append((tuple(middle * draw.zoom), f"{piece.number}", _EDGE))
 
