@@ -9,6 +9,7 @@ import numpy as np
 from cradle.finding import Finding, Severity
 from cradle.fit.advice import MOST_MM, Advice
 from cradle.fit.chance import Chance, chance_of_fit
+from cradle.fit.gain import Gains
 from cradle.fit.model import FitModel
 from cradle.fit.more_points import more_points
 from cradle.fit.next_section import NextSection, measuring_advice, next_section
@@ -33,11 +34,15 @@ _NO_MM: Final = 1e-9
 
 @noun
 class FitAssessment:
-    """Chance of fit, where to measure next and the findings; ``next`` is None where no template would help."""
+    """Chance of fit, where to measure next and the findings; ``next`` is None where no template would help.
+
+    ``closer`` says that the clearance follows the chance asked for: measuring on makes it smaller.
+    """
 
     chance: Chance
     next: NextSection | None
     where_to_measure: str
+    closer: bool
     findings: tuple[Finding, ...]
 
 
@@ -63,13 +68,15 @@ def assess_fit(
     model = learned.model
     chance = chance_of_fit(model, profile) if advice is None else advice.chance
     found, points, where = None, None, ""
-    if chance.chance < _SURE:
+    goal = project.chance_of_each if advice is not None and advice.reached else None
+    if goal is not None or chance.chance < _SURE:
+        gains = Gains(model, profile, chance=chance.chance, goal=goal)
         if len(model.section_heights_mm) <= _PLENTY:
-            found = next_section(model, profile, chance=chance.chance)
-        points = more_points(model, profile, chance=chance.chance)
+            found = next_section(model, gains)
+        points = more_points(model, gains)
         where = measuring_advice(found, points=points, limited_by=chance.cause.spread)
     findings = (
-        *_chosen(model, advice, where=where, project=project),
+        *_chosen(model, advice, helps=bool(found or points), where=where, project=project),
         *_low(chance, profile, helps=bool(found or points), where=where, goal=project.chance_of_each),
         *(_loose(chance, profile, goal=project.chance_of_each) if advice is None else ()),
         *_printer(learned, profile, project=project),
@@ -78,7 +85,9 @@ def assess_fit(
             learned.trials, widened(profile, project.printer.inside_error_mm), names=model.names
         ),
     )
-    return FitAssessment(chance=chance, next=found, where_to_measure=where, findings=findings)
+    return FitAssessment(
+        chance=chance, next=found, where_to_measure=where, closer=goal is not None, findings=findings
+    )
 
 
 def clearance_for(chance: Chance, *, goal: float) -> float | None:
@@ -197,7 +206,9 @@ def _by_section(model: FitModel, profile: ClearanceProfile) -> str:
     return ", ".join(f"{mm} at {name!r}" for name, mm in reached.items()) + " mm per side"
 
 
-def _chosen(model: FitModel, advice: Advice | None, *, where: str, project: Project) -> tuple[Finding, ...]:
+def _chosen(
+    model: FitModel, advice: Advice | None, *, helps: bool, where: str, project: Project
+) -> tuple[Finding, ...]:
     if advice is None:
         return ()
     cause = advice.driver
@@ -222,7 +233,9 @@ def _chosen(model: FitModel, advice: Advice | None, *, where: str, project: Proj
             code="clearance-chosen",
             severity=Severity.NOTE,
             message=f"the clearance for a chance of {goal:.0f} % is {_by_section(model, advice.profile)}; most of it is for "
-            f"{PLAIN_WORDS[cause.spread]}, most often at {cause.height_mm:.1f} mm ({cause.where})",
+            f"{PLAIN_WORDS[cause.spread]}, most often at {cause.height_mm:.1f} mm ({cause.where}); the thing may then shift"
+            f" by {advice.chance.play_mm:.1f} mm and tilt by {advice.chance.play_deg:.0f}°",
             where="fit.clearance",
+            advice=f"to hold it closer, {where}" if helps else "",
         ),
     )

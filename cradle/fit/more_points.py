@@ -7,59 +7,44 @@ from typing import Final
 
 import numpy as np
 
-from cradle.fit.best_position import fits
-from cradle.fit.model import FitModel, asked_mm, deviations_mm, drawn
+from cradle.fit.gain import Gain, Gains
+from cradle.fit.model import FitModel
 from cradle.fit.uncertainties import Spread
 from cradle.noun import record
-from cradle.pocket.clearance import ClearanceProfile
 
 _LEFT: Final = 0.25
 """Part of an arc's rise above its chord that twice as many points leave: it goes with the chord's square."""
-GAIN_DRAWS: Final = 500
-"""By so many draws what a further measurement would gain is told."""
-WORTH: Final = 0.03
-"""A gain below this is lost in the draws."""
 
 
 @record
 class MorePoints:
-    """The sections of which more points are worth reading: chance before, and with twice as many."""
+    """The sections of which more points are worth reading, and what twice as many gain."""
 
     names: tuple[str, ...]
-    before: float
-    after: float
+    gain: Gain
 
     def __str__(self) -> str:
         quoted = [f'"{name}"' for name in self.names]
         names = " and ".join(filter(None, (", ".join(quoted[:-1]), quoted[-1])))
         return (
             f"read about twice as many points of {names} where {'it is' if len(self.names) == 1 else 'they are'} round "
-            f"(chance of fit from {100 * self.before:.0f} % to about {100 * self.after:.0f} %)"
+            f"({self.gain})"
         )
 
 
-def more_points(model: FitModel, profile: ClearanceProfile, *, chance: float) -> MorePoints | None:
-    """The sections of which twice as many points would raise the chance; None where they would not.
+def more_points(model: FitModel, gains: Gains) -> MorePoints | None:
+    """The sections of which twice as many points are worth reading; None where they would not help.
 
     Parameters
     ----------
     model : FitModel
-    profile : ClearanceProfile
-    chance : float
-        The chance as it is, of more draws than the gain is read off.
+    gains : Gains
+        Of this model, at a clearance.
     """
-    rows = model.influences.of(Spread.POINTS)
-    if not rows.any():
+    if not model.influences.of(Spread.POINTS).any():
         return None
-    xi, asked = drawn(model, draws=GAIN_DRAWS), asked_mm(model, profile)
-    shares = [
-        fits(one.places.directions, deviations_mm(one, xi) - asked, lever_mm=one.places.lever_mm).mean()
-        for one in (model, with_more_points(model))
-    ]
-    gain = float(shares[1] - shares[0])
-    if gain <= WORTH:
-        return None
-    return MorePoints(names=_few(model), before=chance, after=min(chance + gain, 1.0))
+    gain = gains.of(with_more_points(model))
+    return None if gain is None else MorePoints(names=_few(model), gain=gain)
 
 
 def with_more_points(model: FitModel) -> FitModel:

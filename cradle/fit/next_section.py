@@ -1,4 +1,4 @@
-"""Where to measure next: the height whose template would raise the chance of fit most."""
+"""Where to measure next: the height whose template would gain most."""
 
 from __future__ import annotations
 
@@ -7,15 +7,14 @@ from typing import Final
 
 import numpy as np
 
-from cradle.fit.best_position import fits, seats
+from cradle.fit.gain import Gain, Gains
 from cradle.fit.interpolation_error import half_way_shape
-from cradle.fit.model import FitModel, asked_mm, deviations_mm, drawn
-from cradle.fit.more_points import GAIN_DRAWS, WORTH, MorePoints
+from cradle.fit.model import FitModel
+from cradle.fit.more_points import MorePoints
 from cradle.fit.uncertainties import PLAIN_WORDS, Spread
 from cradle.geometry.arrays import Floats
 from cradle.geometry.knots import interval_of
 from cradle.noun import record
-from cradle.pocket.clearance import ClearanceProfile
 
 _STEP_MM: Final = 0.5
 _MOST: Final = 3
@@ -37,22 +36,18 @@ _LEFT_BEYOND: Final = 0.5
 
 @record
 class NextSection:
-    """A height worth a template: chance before, and with it."""
+    """A height worth a template, and what it gains."""
 
     height_mm: float
     where: str
-    before: float
-    after: float
+    gain: Gain
 
     def __str__(self) -> str:
-        return (
-            f"measure one more section at {self.height_mm:g} mm, {self.where} (chance of fit from "
-            f"{100 * self.before:.0f} % to about {100 * self.after:.0f} %)"
-        )
+        return f"measure one more section at {self.height_mm:g} mm, {self.where} ({self.gain})"
 
 
-def next_section(model: FitModel, profile: ClearanceProfile, *, chance: float) -> NextSection | None:
-    """The height whose template would raise the chance most; None where no template would help.
+def next_section(model: FitModel, gains: Gains) -> NextSection | None:
+    """The height whose template would gain most; None where no template would help.
 
     A template at h parts its gap in two, and brings a tracing error of its
     own; candidates are the middles of the widest gaps, half way below the
@@ -61,29 +56,14 @@ def next_section(model: FitModel, profile: ClearanceProfile, *, chance: float) -
     Parameters
     ----------
     model : FitModel
-    profile : ClearanceProfile
-    chance : float
-        The chance as it is, of more draws than the gain is read off.
+    gains : Gains
+        Of this model, at a clearance.
     """
-    xi = drawn(model, draws=GAIN_DRAWS)
-    asked = asked_mm(model, profile)
-    places = model.places
-    own = seats(places.directions, deviations_mm(model, xi), lever_mm=places.lever_mm, asked_mm=asked)
-    before = float((own.tightness_mm <= 0).mean())
     best: NextSection | None = None
     for height in candidates(model):
-        tried = with_template(model, height_mm=height)
-        fitting = fits(
-            places.directions,
-            deviations_mm(tried, xi),
-            lever_mm=places.lever_mm,
-            start=own.basis,
-            asked_mm=asked,
-        )
-        gain = float(fitting.mean()) - before
-        after = min(chance + gain, 1.0)
-        if gain > WORTH and (best is None or after > best.after):
-            best = NextSection(height_mm=height, where=model.place_name(height), before=chance, after=after)
+        gain = gains.of(with_template(model, height_mm=height))
+        if gain is not None and (best is None or gain.part > best.gain.part):
+            best = NextSection(height_mm=height, where=model.place_name(height), gain=gain)
     return best
 
 
@@ -167,7 +147,7 @@ def measuring_advice(
     found: NextSection | None, *, points: MorePoints | None = None, limited_by: Spread
 ) -> str:
     """One sentence on what to measure next, what helps most first."""
-    helps = sorted((one for one in (points, found) if one is not None), key=lambda one: -one.after)
+    helps = sorted((one for one in (points, found) if one is not None), key=lambda one: -one.gain.part)
     if helps:
         return ", or ".join(map(str, helps))
     return (

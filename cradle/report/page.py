@@ -225,7 +225,9 @@ def _fit_grid(thing: SeatedThing) -> str:
     )
     caption = "Chance of fit (it goes in without touching) against clearance."
     if assessment.where_to_measure:
-        caption += f" To raise it: {assessment.where_to_measure}."
+        caption += (
+            f" To {'hold it closer' if assessment.closer else 'raise it'}: {assessment.where_to_measure}."
+        )
     parts = [f"<figure>{svg}<figcaption>{escape(caption)}</figcaption></figure>"]
     if (gaps.gaps_mm > 0).any():
         caption = (

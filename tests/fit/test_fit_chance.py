@@ -8,6 +8,7 @@ from scipy.stats import norm
 
 from cradle.fit.advice import MOST_MM, advised_clearance
 from cradle.fit.chance import cause_at, chance_of_fit
+from cradle.fit.gain import Gains
 from cradle.fit.model import drawn
 from cradle.fit.next_section import candidates, measuring_advice, next_section, with_template
 from cradle.fit.uncertainties import Spread
@@ -142,19 +143,31 @@ def test_a_template_more_brings_its_own_tracing_error():
     middle = float(HEIGHTS[1:3].mean())
     tried, asked = with_template(model, height_mm=middle), clearance(0.3, model)
     assert chance_of_fit(tried, asked, xi=xi).chance <= chance_of_fit(model, asked, xi=xi).chance
-    assert next_section(model, clearance(0.3, model), chance=0.4) is None
+    assert next_section(model, Gains(model, clearance(0.3, model), chance=0.4)) is None
 
 
 def test_the_next_template_goes_where_the_gap_is_least_known():
     model = guessed(simulated(np.random.default_rng(2), "egg", calipers=4).model(), times=4.0)
-    found = next_section(model, clearance(0.6, model), chance=0.4)
+    found = next_section(model, Gains(model, clearance(0.6, model), chance=0.4))
     assert found is not None
     # the one figure that is stated, not that of the few draws the gain is read off
-    assert found.before == 0.4
-    assert found.after > found.before
+    assert found.gain.before == 0.4
+    assert found.gain.after > found.gain.before
     assert found.height_mm in candidates(model)
     assert not np.isclose(HEIGHTS, found.height_mm).any()
     assert f"{found.height_mm:g} mm" in measuring_advice(found, limited_by=Spread.BETWEEN)
+
+
+def test_where_the_clearance_follows_the_chance_a_template_makes_it_smaller():
+    model = guessed(simulated(np.random.default_rng(2), "egg", calipers=4).model(), times=4.0)
+    advice = advised_clearance(model, goal=0.9, given_mm=[None] * len(model.names))
+    found = next_section(model, Gains(model, advice.profile, chance=advice.chance.chance, goal=0.9))
+    assert found is not None
+    assert found.gain.before == advice.profile.least_mm
+    told = with_template(model, height_mm=found.height_mm)
+    needed = np.quantile(chance_of_fit(told, advice.profile).tightness_mm, 0.9)
+    assert found.gain.after == pytest.approx(advice.profile.least_mm + needed, abs=0.05)
+    assert "for the same chance of fit" in str(found)
 
 
 def test_no_template_is_asked_for_where_none_can_be_cut():
@@ -167,5 +180,5 @@ def test_no_template_is_asked_for_where_none_can_be_cut():
 
 def test_no_template_helps_when_the_shape_is_known():
     model = everywhere(0.1)
-    assert next_section(model, clearance(0.1, model), chance=0.5) is None
+    assert next_section(model, Gains(model, clearance(0.1, model), chance=0.5)) is None
     assert "printer" in measuring_advice(None, limited_by=Spread.INSIDE)
