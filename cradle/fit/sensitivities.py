@@ -47,7 +47,10 @@ Correlation around level outlines of scanned household things at 1, 4 and 12 for
 _LONG_PART: Final = 1 / 8
 _SHORT_PART: Final = 1 / 60
 _UPRIGHT: Final = (0.8, 0.2)
-"""Of it again: with one sign all the way up the gap, and with two (correlation 0.6 between its quarters)."""
+"""Of it again: with one sign all the way up the gap, and with two.
+
+Between a gap's quarters that is a correlation of 0.88; true outlines of 44 scanned household things have 0.41.
+"""
 
 
 @noun

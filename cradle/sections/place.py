@@ -98,7 +98,9 @@ def place_sections(given: ToPlace) -> Placed:
     profiles = seen.profiles
     curves = tuple(curve_of(d.ring) for d in drawn)
     if align.finds_lines:
-        drawn = tuple(_with_lines(d, curve=c) for d, c in zip(drawn, curves, strict=True))
+        drawn = tuple(
+            _with_lines(d, curve=c, trace_mm=spread.trace_mm) for d, c in zip(drawn, curves, strict=True)
+        )
     laid, ways = _right_way_round(drawn, curves=curves, align=align, profiles=profiles, spread=spread)
     if align.uses_profiles:
         check_zero_and_sense(laid, profiles=given.profiles)
@@ -186,9 +188,11 @@ def _drawn(outline: Outline, *, spec: SectionSpec, align: Align) -> tuple[tuple[
     return findings, as_laid(laid, way=Way(coarse_deg=spec.turn_deg, face_down=False, slip=None, cost=0.0))
 
 
-def _with_lines(laid: Laid, *, curve: UnitCurve) -> Laid:
+def _with_lines(laid: Laid, *, curve: UnitCurve, trace_mm: float) -> Laid:
     """The section with its mirror lines, where it has none by the way it was drawn."""
-    return laid if laid.lines else replace(laid, lines=mirror_lines(curve))
+    if laid.lines:
+        return laid
+    return replace(laid, lines=mirror_lines(curve, trace_mm=0.0 if laid.exact else trace_mm))
 
 
 def _right_way_round(

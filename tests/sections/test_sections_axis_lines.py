@@ -15,7 +15,12 @@ from cradle.sections.mirror import mirror_lines
 def lines_of(ring, *, exact=False):
     curve = curve_of(ring)
     laid = Laid(
-        spec=spec(), ring=ring, middle_mm=np.zeros(2), settled_rad=0.1, lines=mirror_lines(curve), exact=exact
+        spec=spec(),
+        ring=ring,
+        middle_mm=np.zeros(2),
+        settled_rad=0.1,
+        lines=mirror_lines(curve, trace_mm=0.1),
+        exact=exact,
     )
     return axis_lines(laid, curve=curve, trace_mm=0.1)
 

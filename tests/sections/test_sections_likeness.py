@@ -49,7 +49,7 @@ def test_a_mirror_line_is_as_sure_as_noise_lets_it_be():
         noise = np.fft.ifft(np.fft.fft(rng.normal(size=400)) * np.fft.fft(kernel)).real
         noise *= 0.25 / np.sqrt((kernel**2).sum())
         curve = curve_of(ring + noise[:, None] * normal)
-        line = mirror_lines(curve)[0]
+        line = mirror_lines(curve, trace_mm=0.25)[0]
         angles.append(np.radians(line.angle_deg - 90.0))
         places.append(line.point_mm[0])
         stated.append(mirror_spreads(curve, line=line, trace_mm=0.25, length_mm=30.0))
