@@ -12,6 +12,11 @@ import numpy as np
 
 from cradle.geometry.arrays import Floats, Ints
 
+_VALLEY_ROUNDS = 3
+"""Each round takes out every other inward corner at most."""
+_FEWEST = 4
+"""A ring of so few corners keeps them."""
+
 
 def signed_areas(rings: Sequence[Floats]) -> Floats:
     """Area enclosed by each of many rings, ``(n,)``, mm², positive when counter-clockwise; none may be empty."""
@@ -141,6 +146,32 @@ def turned(ring: Floats, *, angle_deg: float) -> Floats:
     angle = np.radians(angle_deg)
     cos, sin = np.cos(angle), np.sin(angle)
     return ring @ np.array([[cos, sin], [-sin, cos]])
+
+
+def valleys_filled(ring: Floats, *, within_mm: float) -> Floats:
+    """The ring without its inward corners that lie nearer to their neighbours' chord than a distance, ``(m, 2)``, mm.
+
+    Of a counter-clockwise ring; what it encloses only becomes more. Corners go
+    one after the other, those of neighbours that stand in least first, in so
+    few rounds that a smooth hollow is filled by little more than the distance.
+
+    Examples
+    --------
+    >>> plate = np.array([[0.0, 0.0], [8.0, 0.0], [8.0, 5.0], [4.1, 5.0], [4.0, 4.9], [3.9, 5.0], [0.0, 5.0]])
+    >>> len(valleys_filled(plate, within_mm=0.2)), len(valleys_filled(plate, within_mm=0.05))
+    (4, 7)
+    """
+    for _ in range(_VALLEY_ROUNDS):
+        before = np.roll(ring, 1, axis=0)
+        chord, leg = np.roll(ring, -1, axis=0) - before, ring - before
+        size = np.maximum(np.hypot(*chord.T), 1e-12)
+        depth = (chord[:, 0] * leg[:, 1] - chord[:, 1] * leg[:, 0]) / size  # inwards, to the left
+        depth = np.where((depth >= 0) & (depth < within_mm), depth, np.inf)
+        goes = np.isfinite(depth) & (depth <= np.roll(depth, 1)) & (depth < np.roll(depth, -1))
+        if not goes.any() or (~goes).sum() < _FEWEST:
+            return ring
+        ring = ring[~goes]
+    return ring
 
 
 def thinned(ring: Floats, *, within_mm: float) -> Floats:

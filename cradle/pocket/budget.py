@@ -95,6 +95,11 @@ class ErrorBudget:
         return 0.003 * self._times
 
     @property
+    def valley_mm(self) -> float:
+        """Added where a level has what is carried up from below: scallops that levels leave and that are no deeper are filled."""
+        return 0.01 * self._times
+
+    @property
     def thinned_mm(self) -> float:
         """Taken away or added: corners of the finished pocket that its surface does without."""
         return 0.004 * self._times

@@ -29,6 +29,7 @@ from cradle.geometry.planar import (
     simplified,
     united,
 )
+from cradle.geometry.ring import valleys_filled
 from cradle.noun import record
 from cradle.pocket.budget import FINEST, ErrorBudget
 from cradle.project.fit import STEEPEST_LIFT_OUT_DEG
@@ -151,7 +152,8 @@ def joined(own: Region, carried: Region, *, budget: ErrorBudget) -> Region:
         return own
     if covers(carried, own):
         return carried
-    whole: Region = outer_regions([outer_rings(united(own, carried))], within_mm=budget.swept_mm)[0]
+    rings = [valleys_filled(ring, within_mm=budget.valley_mm) for ring in outer_rings(united(own, carried))]
+    whole: Region = outer_regions([rings], within_mm=budget.swept_mm)[0]
     return whole
 
 
