@@ -1,8 +1,9 @@
-"""Whether a picture whose file tells nothing was taken by a scanner: as its light and a card in it say.
+"""Whether a picture whose file tells nothing was taken by a scanner: as its light and a card or rules in it say.
 
-A scanner lights its whole glass alike and looks straight down on it. A camera held
-by hand leans by some degrees, which a card's four sides show, and its light falls
-off: with the distance of the lamp, and towards the corners of the picture.
+A scanner lights its whole glass alike, looks straight down on it, and takes a round
+number of pixels to the inch. A camera held by hand leans by some degrees, which a
+card's four sides show, takes any number of pixels, which a rule shows, and its light
+falls off: with the distance of the lamp, and towards the corners of the picture.
 """
 
 from __future__ import annotations
@@ -12,10 +13,14 @@ from typing import TYPE_CHECKING, Final
 import numpy as np
 
 from cradle.finding import Finding, Severity
-from cradle.scale.scale import ON_GLASS
+from cradle.scale.calibration import mm_per_px
+from cradle.scale.scale import OBLIQUE, ON_GLASS
 from cradle.scale.view import fit_view, setting_of
+from cradle.units import MM_PER_INCH
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
     from numpy.typing import NDArray
 
     from cradle.pictures.image import Picture
@@ -26,6 +31,10 @@ _LEVEL_DEG: Final = 0.5
 _EVEN: Final = 0.02
 """Part by which the levels of a lid differ over the whole glass at most (common practice, no source)."""
 _BRIGHT: Final = 200.0
+_ROUND_DPI: Final = np.array([75.0, 100, 150, 200, 240, 300, 400, 600, 1200])
+"""What scanners offer (common practice, no source)."""
+_ROUND: Final = 0.006
+"""A scanner's scale is off by this part at most; a camera's picture comes so near one time in thirty."""
 
 
 def seen_on_glass(picture: Picture, card: Scale, ground: NDArray[np.float32]) -> bool:
@@ -39,22 +48,46 @@ def seen_on_glass(picture: Picture, card: Scale, ground: NDArray[np.float32]) ->
     ground : (h, w, c)
         Levels of the ground everywhere.
     """
-    if card.known is None or picture.by_camera:
-        return False
-    low, high = (float(np.quantile(ground.min(axis=-1), q)) for q in (0.01, 0.99))
-    if low < _BRIGHT or high - low > _EVEN * high:
+    if card.known is None or picture.by_camera or not _lit_evenly(ground, least=_BRIGHT):
         return False
     view = fit_view(setting_of(picture, camera=True), (card.known,))
     return view.lean_deg < _LEVEL_DEG
 
 
-def on_glass_note() -> Finding:
-    """The note that a picture was taken for a scan."""
+def ruled_on_glass(picture: Picture, rules: Sequence[Scale], ground: NDArray[np.float32]) -> bool:
+    """Whether all rules give a round resolution, and their ground is as evenly lit as on a scanner's glass.
+
+    Parameters
+    ----------
+    picture : Picture
+    rules : sequence of Scale
+    ground : (h, w, c)
+        Levels of the ground everywhere.
+    """
+    if picture.by_camera or not rules or not _lit_evenly(ground):
+        return False
+    return all(_round_dpi(rule) and OBLIQUE not in {f.code for f in rule.findings} for rule in rules)
+
+
+def _lit_evenly(ground: NDArray[np.float32], *, least: float = 0.0) -> bool:
+    low, high = (float(np.quantile(ground.min(axis=-1), q)) for q in (0.01, 0.99))
+    return low >= least and high - low <= _EVEN * high
+
+
+def _round_dpi(rule: Scale) -> bool:
+    x, y = rule.ends_px.reshape(-1, 2).mean(axis=0).tolist()
+    dpi = MM_PER_INCH / mm_per_px(rule.calibration, at_px=(x, y))[0]
+    return bool(np.abs(dpi / _ROUND_DPI - 1).min() < _ROUND)
+
+
+def on_glass_note(*, where: str) -> Finding:
+    """The note that a picture was taken for a scan: by its card, or by its ruler."""
+    lies = "the card lies as level" if where == "card" else "its resolution is as round"
     return Finding(
         code=ON_GLASS,
         severity=Severity.NOTE,
-        message="the file does not say what took the picture; its light is as even and the card lies as level as on a"
+        message=f"the file does not say what took the picture; its light is as even and {lies} as on a"
         " scanner's glass, so it was taken for a scan",
-        where="card",
+        where=where,
         advice="say how far the lens was with distance if a camera took it",
     )

@@ -13,7 +13,7 @@ from cradle.project.picture import PictureSource
 from cradle.scale.card import card_scale
 from cradle.scale.card_outline import card_like, card_outline
 from cradle.scale.cut_off_card import cut_off_card
-from cradle.scale.on_glass import on_glass_note, seen_on_glass
+from cradle.scale.on_glass import on_glass_note, ruled_on_glass, seen_on_glass
 from cradle.scale.ruler import find_rulers
 from cradle.scale.ruler_body import whole_rules
 from cradle.scale.scale import Scale, ScaleKind
@@ -49,6 +49,9 @@ def find_scales(picture: Picture, spec: PictureSource) -> tuple[Scales, Regions]
     if not rulers.scales:
         missing += rulers.reasons or (_Missing.RULER.value,)
     rules, whole = whole_rules(rulers.scales, things)
+    untold = sheet is None and spec.distance_mm is None and picture.resolution.dpi is None
+    if untold and ruled_on_glass(picture, rules, things.ground):
+        rules = [replace(rules[0], findings=(*rules[0].findings, on_glass_note(where="ruler"))), *rules[1:]]
     scales += rules
     covered = [s.region_px for s in rules if s.region_px is not None]
     if not whole:
@@ -75,7 +78,9 @@ def _card(
             outline = card_outline(picture, quad)
             card = card_scale(outline, picture, camera=camera, distance_mm=spec.distance_mm)
             if camera and spec.distance_mm is None and seen_on_glass(picture, card, things.ground):
-                card = replace(card_scale(outline, picture, camera=False), findings=(on_glass_note(),))
+                card = replace(
+                    card_scale(outline, picture, camera=False), findings=(on_glass_note(where="card"),)
+                )
             return card, ""
         except CaptureError as error:
             why = f"{_Missing.CARD.value} ({error.found})"

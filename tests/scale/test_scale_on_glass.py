@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 from painted import KRAFT, Table, photographed, scanned
-from things_painted import card_on, egg, placed
+from things_painted import card_on, egg, placed, rule_on
 
 from cradle.capture.tracing import trace_picture
 from cradle.pictures.image import read_picture
@@ -57,3 +57,29 @@ def test_a_dark_ground_is_no_lid(tmp_path):
 
 def test_a_file_that_tells_is_believed(tmp_path):
     assert _seen(scanned(_table(), dpi=150).save(tmp_path / "a.png")) == (False, set())
+
+
+def _ruled(*, fall=0.0):
+    table = Table(150, 118, 8, (238, 238, 237), 3)
+    rule_on(table, at_mm=(12, 14), length_mm=110, depth_mm=16)
+    table.paint(placed(egg(44, 32), at_mm=(70, 82)), colour=KRAFT)
+    table.light(fall)
+    return table
+
+
+@pytest.mark.parametrize(("dpi", "fall", "camera"), [(150, 0.0, False), (173, 0.0, True), (150, 0.25, True)])
+def test_a_scan_beside_one_rule_is_known_by_its_light_and_its_round_resolution(tmp_path, dpi, fall, camera):
+    path = scanned(_ruled(fall=fall), dpi=dpi, tag=False).save(tmp_path / "a.png")
+    found, codes = _seen(path)
+    assert found == camera
+    assert ("taken-for-scan" in codes) == (not camera)
+    traced = trace_picture(path, PictureSource(file="a.png"))
+    # a camera may lean, so that lengths across the rule are not known
+    assert bool([f for f in traced.findings if f.severity.value == "warn"]) == camera
+    assert traced.pieces[0].size_mm[0] == pytest.approx(44.0, abs=0.15)
+
+
+def test_of_a_picture_by_a_lens_so_far_away_a_rule_tells_no_scan(tmp_path):
+    path = scanned(_ruled(), dpi=150, tag=False).save(tmp_path / "a.png")
+    scales, _ = find_scales(read_picture(path, where="a.png"), PictureSource(file="a.png", distance_mm=400.0))
+    assert scales.camera
