@@ -12,7 +12,8 @@ from cradle.fit.chance import Chance, chance_of_fit
 from cradle.fit.gain import Gains
 from cradle.fit.model import FitModel
 from cradle.fit.more_points import more_points
-from cradle.fit.next_section import NextSection, measuring_advice, next_section
+from cradle.fit.next_section import NextSection, next_section
+from cradle.fit.remedies import measuring_advice, what_helps
 from cradle.fit.trials import Learned
 from cradle.fit.tried_gaps import tighter_than_tried
 from cradle.fit.uncertainties import PLAIN_WORDS
@@ -67,17 +68,18 @@ def assess_fit(
     """
     model = learned.model
     chance = chance_of_fit(model, profile) if advice is None else advice.chance
-    found, points, where = None, None, ""
+    found, helps, where = None, [], ""
     goal = project.chance_of_each if advice is not None and advice.reached else None
     if goal is not None or chance.chance < _SURE:
-        gains = Gains(model, profile, chance=chance.chance, goal=goal)
+        gains = Gains(model, profile, chance=chance, goal=goal)
         if len(model.section_heights_mm) <= _PLENTY:
             found = next_section(model, gains)
-        points = more_points(model, gains)
-        where = measuring_advice(found, points=points, limited_by=chance.cause.spread)
+        limit = chance.cause.spread
+        helps = what_helps(found, points=more_points(model, gains), limited_by=limit, unseen=model.unseen)
+        where = measuring_advice(helps, limited_by=limit)
     findings = (
-        *_chosen(model, advice, helps=bool(found or points), where=where, project=project),
-        *_low(chance, profile, helps=bool(found or points), where=where, goal=project.chance_of_each),
+        *_chosen(model, advice, helps=bool(helps), where=where, project=project),
+        *_low(chance, profile, helps=bool(helps), where=where, goal=project.chance_of_each),
         *(_loose(chance, profile, goal=project.chance_of_each) if advice is None else ()),
         *_printer(learned, profile, project=project),
         *(_used_up(learned, profile) if advice is None else ()),

@@ -7,16 +7,16 @@ from typing import Final
 import numpy as np
 
 from cradle.fit.best_position import fits, seats
-from cradle.fit.model import FitModel, asked_mm, deviations_mm, drawn
+from cradle.fit.chance import Chance
+from cradle.fit.model import FitModel, asked_mm, drawn
+from cradle.geometry.arrays import Floats
 from cradle.noun import record
 from cradle.pocket.clearance import ClearanceProfile
 
-DRAWS: Final = 500
-"""By so many draws a gain is told."""
 _WORTH: Final = 0.03
 """A chance that grows by less is lost in the draws."""
-_WORTH_MM: Final = 0.05
-"""A clearance that shrinks by less is not felt (our own choice)."""
+_WORTH_MM: Final = 0.1
+"""A clearance that shrinks by less is hardly felt (our own choice), and half of that may be the draws'."""
 
 
 @record
@@ -39,52 +39,51 @@ class Gain:
 
 
 class Gains:
-    """What models of a thing that is measured further gain over its own, by the same draws of both.
+    """What knowing more of a thing gains over its model, by the same draws of both: ``xi``, ``(draws, q)``.
 
     Parameters
     ----------
     model : FitModel
     profile : ClearanceProfile
         The clearance asked for, per side.
-    chance : float
-        The chance there, of more draws than a gain is read off.
+    chance : Chance
+        The chance there, by the draws of `cradle.fit.model.drawn`.
     goal : float, optional
         The chance that the clearance follows: a gain is then one of clearance.
     """
 
     def __init__(
-        self, model: FitModel, profile: ClearanceProfile, *, chance: float, goal: float | None = None
+        self, model: FitModel, profile: ClearanceProfile, *, chance: Chance, goal: float | None = None
     ) -> None:
-        self._xi, self._asked = drawn(model, draws=DRAWS), asked_mm(model, profile)
+        self.xi = drawn(model)
+        self._places, self._asked = model.places, asked_mm(model, profile)
         self._chance, self._goal, self._least_mm = chance, goal, profile.least_mm
-        self._lever_mm, self._directions = model.places.lever_mm, model.places.directions
-        self._own = seats(
-            self._directions, deviations_mm(model, self._xi), lever_mm=self._lever_mm, asked_mm=self._asked
-        )
 
-    def of(self, further: FitModel) -> Gain | None:
-        """The gain of a model that knows more; None where it is not worth measuring."""
+    def of(self, deviations: Floats) -> Gain | None:
+        """The gain where the draws deviate by ``(draws, j)`` mm instead; None where it is not worth measuring."""
         if self._goal is not None:
-            return self._of_clearance(further, self._goal)
-        fitting = fits(
-            self._directions,
-            deviations_mm(further, self._xi),
-            lever_mm=self._lever_mm,
-            start=self._own.basis,
-            asked_mm=self._asked,
+            return self._of_clearance(deviations, self._goal)
+        before = self._chance.chance
+        after = float(
+            fits(
+                self._places.directions,
+                deviations,
+                lever_mm=self._places.lever_mm,
+                start=self._chance.seats.basis,
+                asked_mm=self._asked,
+            ).mean()
         )
-        more = float(fitting.mean() - (self._own.tightness_mm <= 0).mean())
-        return Gain(before=self._chance, after=min(self._chance + more, 1.0)) if more > _WORTH else None
+        return Gain(before=before, after=after) if after - before > _WORTH else None
 
-    def _of_clearance(self, further: FitModel, goal: float) -> Gain | None:
+    def _of_clearance(self, deviations: Floats, goal: float) -> Gain | None:
         found = seats(
-            self._directions,
-            deviations_mm(further, self._xi),
-            lever_mm=self._lever_mm,
-            start=self._own.basis,
+            self._places.directions,
+            deviations,
+            lever_mm=self._places.lever_mm,
+            start=self._chance.seats.basis,
             asked_mm=self._asked,
         )
-        before, after = np.quantile([self._own.tightness_mm, found.tightness_mm], goal, axis=1).tolist()
+        before, after = np.quantile([self._chance.tightness_mm, found.tightness_mm], goal, axis=1).tolist()
         less = min(before - after, self._least_mm)
         if less < _WORTH_MM:
             return None

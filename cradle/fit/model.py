@@ -20,6 +20,7 @@ from cradle.noun import noun
 from cradle.pocket.clearance import ClearanceProfile
 from cradle.pocket.stance import stand_matrix
 from cradle.project.project import Project
+from cradle.project.side import Side
 from cradle.sections.posterior import Posterior
 from cradle.sections.section import Profiles, RingStack, Section
 
@@ -50,6 +51,8 @@ class FitModel:
     section_heights_mm : (k,) float64
     belief : Belief or None
         What trials have taught; None for the spreads as stated.
+    unseen : tuple of Side
+        Sides of the thing that no profile and no view shows.
     """
 
     places: Places
@@ -57,6 +60,7 @@ class FitModel:
     names: tuple[str, ...]
     section_heights_mm: Floats
     belief: Belief | None = None
+    unseen: tuple[Side, ...] = ()
 
     def place_name(self, height_mm: float) -> str:
         """Plain words for a height: at a section, between two, or beyond."""
@@ -136,6 +140,7 @@ def fit_model(
         ),
         names=tuple(s.name for s in sections),
         section_heights_mm=heights,
+        unseen=tuple(side for side in Side if profiles is None or profiles.of(side) is None),
     )
 
 

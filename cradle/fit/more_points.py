@@ -8,7 +8,7 @@ from typing import Final
 import numpy as np
 
 from cradle.fit.gain import Gain, Gains
-from cradle.fit.model import FitModel
+from cradle.fit.model import FitModel, deviations_mm
 from cradle.fit.uncertainties import Spread
 from cradle.noun import record
 
@@ -43,7 +43,7 @@ def more_points(model: FitModel, gains: Gains) -> MorePoints | None:
     """
     if not model.influences.of(Spread.POINTS).any():
         return None
-    gain = gains.of(with_more_points(model))
+    gain = gains.of(deviations_mm(with_more_points(model), gains.xi))
     return None if gain is None else MorePoints(names=_few(model), gain=gain)
 
 

@@ -4,7 +4,9 @@ from dataclasses import replace
 
 import numpy as np
 
+from cradle.fit.chance import chance_of_fit
 from cradle.fit.contact_points import Places
+from cradle.fit.gain import Gains
 from cradle.fit.model import FitModel
 from cradle.fit.row_blocks import banded, trimmed
 from cradle.fit.sensitivities import Influences
@@ -68,6 +70,12 @@ def everywhere(*spreads_mm, mean_mm=0.0, rectangular=None):
 def clearance(mm, model):
     heights = model.section_heights_mm.tolist()
     return clearance_profile(heights, [None] * len(heights), default_mm=mm)
+
+
+def gains_of(model, mm):
+    """What knowing more gains at one clearance everywhere."""
+    asked = clearance(mm, model)
+    return Gains(model, asked, chance=chance_of_fit(model, asked))
 
 
 def with_belief(model, belief):

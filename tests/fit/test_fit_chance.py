@@ -2,16 +2,17 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
-from fit_models import clearance, everywhere, model_of, round_places
+from fit_models import clearance, everywhere, gains_of, model_of, round_places
 from fit_simulation import HEIGHTS, simulated
 from scipy.stats import norm
 
 from cradle.fit.advice import MOST_MM, advised_clearance
-from cradle.fit.chance import cause_at, chance_of_fit
+from cradle.fit.chance import cause_at, chance_of_draws, chance_of_fit
 from cradle.fit.gain import Gains
 from cradle.fit.model import drawn
-from cradle.fit.next_section import candidates, measuring_advice, next_section, with_template
+from cradle.fit.next_section import candidates, next_section, parts_of, with_section
 from cradle.fit.uncertainties import Spread
+from cradle.geometry.arrays import frozen
 
 
 @pytest.fixture(scope="module")
@@ -136,36 +137,79 @@ def guessed(model, *, times):
     return replace(model, influences=replace(influences, matrix=matrix))
 
 
-def test_a_template_more_brings_its_own_tracing_error():
-    """Where the shape is nearly known, half way between two tracings their mean is better than a third one."""
+def between_three(rows, spread, **kept):
+    """A model of three sections at 0, 10 and 20 mm with places also between them; ``rows`` follow the sections' shares."""
+    model = model_of([0.0], [spread], places=round_places(heights=(0.0, 2.5, 5.0, 7.5, 10.0, 20.0)))
+    knots = np.array([0.0, 10.0, 20.0])
+    shares = np.array([np.interp(model.places.z_mm, knots, row) for row in np.eye(3)])
+    matrix = rows(shares, model.places.z_mm)
+    spreads = [spread] * len(matrix)
+    one = model_of(matrix, spreads, places=model.places)
+    influences = replace(one.influences, sections=frozen(shares), **kept)
+    return replace(one, influences=influences, section_heights_mm=knots)
+
+
+def with_section_at_5(model):
+    """Deviations of one column, ``(draws, 6)``, by a section more at 5 mm."""
+    found = with_section(model, parts_of(model, drawn(model, draws=4000)), height_mm=5.0)
+    return found[:, :: len(found[0]) // 6]
+
+
+def test_a_section_more_errs_on_its_own_and_beside_it_as_any_other():
+    """Each section has an error of 1 of its own; straight between, the variance is (1 - t)^2 + t^2: JCGM 100:2008, 5.1."""
+    found = with_section_at_5(between_three(lambda shares, z: shares, Spread.TRACE))
+    assert np.var(found, axis=0) == pytest.approx([1, 0.5, 1, 0.5, 1, 1], abs=0.08)
+    alike = np.corrcoef(found.T)
+    assert np.abs(alike[2, [0, 4, 5]]).max() < 0.05
+    assert alike[2, 1] == pytest.approx(0.5**0.5, abs=0.1)
+
+
+def test_what_is_the_same_for_all_places_stays_the_same():
+    found = with_section_at_5(between_three(lambda shares, z: np.ones((1, len(z))), Spread.INSIDE))
+    assert np.ptp(found, axis=1).max() == pytest.approx(0.0, abs=1e-12)
+
+
+def test_a_divided_gap_is_two_gaps():
+    """Below and above the new section the thing leaves the loft by less, each by as much, and by luck of its own."""
+    bow = between_three(lambda shares, z: [4 * shares[0] * shares[1]], Spread.BETWEEN)
+    found = with_section_at_5(bow)
+    assert found[:, [0, 2, 4, 5]] == pytest.approx(np.zeros((4000, 4)), abs=1e-12)
+    below, above = found[:, 1], found[:, 3]
+    assert abs(np.corrcoef(below, above)[0, 1]) < 0.05
+    assert below.std() == pytest.approx(above.std(), rel=0.05)
+    assert 0.4 < below.std() < 0.9  # half way in the whole gap: 1
+
+
+def test_where_the_shape_is_nearly_known_a_section_more_only_brings_its_own_errors():
     model = guessed(simulated(np.random.default_rng(2), "egg", calipers=4).model(), times=0.0)
-    xi = drawn(model, draws=300)
-    middle = float(HEIGHTS[1:3].mean())
-    tried, asked = with_template(model, height_mm=middle), clearance(0.3, model)
-    assert chance_of_fit(tried, asked, xi=xi).chance <= chance_of_fit(model, asked, xi=xi).chance
-    assert next_section(model, Gains(model, clearance(0.3, model), chance=0.4)) is None
+    xi, asked = drawn(model, draws=600), clearance(0.3, model)
+    tried = with_section(model, parts_of(model, xi), height_mm=float(HEIGHTS[1:3].mean()))
+    before = chance_of_fit(model, asked, xi=xi).chance
+    assert chance_of_draws(model, asked, xi=xi, deviations=tried).chance < before
+    assert next_section(model, gains_of(model, 0.3)) is None
 
 
 def test_the_next_template_goes_where_the_gap_is_least_known():
     model = guessed(simulated(np.random.default_rng(2), "egg", calipers=4).model(), times=4.0)
-    found = next_section(model, Gains(model, clearance(0.6, model), chance=0.4))
+    found = next_section(model, gains_of(model, 0.6))
     assert found is not None
-    # the one figure that is stated, not that of the few draws the gain is read off
-    assert found.gain.before == 0.4
+    assert found.gain.before == chance_of_fit(model, clearance(0.6, model)).chance
     assert found.gain.after > found.gain.before
     assert found.height_mm in candidates(model)
     assert not np.isclose(HEIGHTS, found.height_mm).any()
-    assert f"{found.height_mm:g} mm" in measuring_advice(found, limited_by=Spread.BETWEEN)
+    assert f"{found.height_mm:g} mm" in str(found)
 
 
 def test_where_the_clearance_follows_the_chance_a_template_makes_it_smaller():
-    model = guessed(simulated(np.random.default_rng(2), "egg", calipers=4).model(), times=4.0)
+    model = guessed(simulated(np.random.default_rng(2), "egg", calipers=4).model(), times=7.0)
     advice = advised_clearance(model, goal=0.9, given_mm=[None] * len(model.names))
-    found = next_section(model, Gains(model, advice.profile, chance=advice.chance.chance, goal=0.9))
+    assert advice.reached
+    found = next_section(model, Gains(model, advice.profile, chance=advice.chance, goal=0.9))
     assert found is not None
     assert found.gain.before == advice.profile.least_mm
-    told = with_template(model, height_mm=found.height_mm)
-    needed = np.quantile(chance_of_fit(told, advice.profile).tightness_mm, 0.9)
+    xi = drawn(model)
+    told = with_section(model, parts_of(model, xi), height_mm=found.height_mm)
+    needed = np.quantile(chance_of_draws(model, advice.profile, xi=xi, deviations=told).tightness_mm, 0.9)
     assert found.gain.after == pytest.approx(advice.profile.least_mm + needed, abs=0.05)
     assert "for the same chance of fit" in str(found)
 
@@ -180,5 +224,4 @@ def test_no_template_is_asked_for_where_none_can_be_cut():
 
 def test_no_template_helps_when_the_shape_is_known():
     model = everywhere(0.1)
-    assert next_section(model, Gains(model, clearance(0.1, model), chance=0.5)) is None
-    assert "printer" in measuring_advice(None, limited_by=Spread.INSIDE)
+    assert next_section(model, gains_of(model, 0.1)) is None

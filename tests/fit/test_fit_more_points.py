@@ -4,12 +4,11 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
-from fit_models import clearance, model_of
+from fit_models import clearance, gains_of, model_of
 
 from cradle.fit.chance import chance_of_fit
 from cradle.fit.gain import Gain, Gains
-from cradle.fit.more_points import MorePoints, more_points, with_more_points
-from cradle.fit.next_section import NextSection, measuring_advice
+from cradle.fit.more_points import more_points, with_more_points
 from cradle.fit.uncertainties import Spread
 from cradle.geometry.arrays import frozen
 from cradle.sections.chord_gap import chord_gap_mm
@@ -48,7 +47,7 @@ def test_the_section_of_few_points_is_named_with_what_more_would_buy(section):
     model = few_at(section, gap_mm=0.8)
     asked = clearance(0.4, model)
     before = chance_of_fit(model, asked)
-    found = more_points(model, Gains(model, asked, chance=before.chance))
+    found = more_points(model, Gains(model, asked, chance=before))
     assert found is not None
     assert found.names == (model.names[section],)
     assert found.gain.after == pytest.approx(chance_of_fit(with_more_points(model), asked).chance, abs=0.05)
@@ -59,20 +58,9 @@ def test_the_section_of_few_points_is_named_with_what_more_would_buy(section):
 
 def test_enough_points_ask_for_no_more():
     model = model_of([0.1], [Spread.INSIDE])
-    assert more_points(model, Gains(model, clearance(0.1, model), chance=0.8)) is None
+    assert more_points(model, gains_of(model, 0.1)) is None
     model = few_at(1, gap_mm=0.8)
-    assert more_points(model, Gains(model, clearance(1.5, model), chance=1.0)) is None
-
-
-def test_what_helps_most_is_told_first():
-    section = NextSection(height_mm=12.0, where="between", gain=Gain(before=0.5, after=0.7))
-    points = MorePoints(names=("low",), gain=Gain(before=0.5, after=0.8))
-    told = measuring_advice(section, points=points, limited_by=Spread.POINTS)
-    assert told.index("twice as many points") < told.index("one more section at 12 mm")
-    better = replace(section, gain=Gain(before=0.5, after=1.0))
-    told = measuring_advice(better, points=points, limited_by=Spread.POINTS)
-    assert told.index("one more section at 12 mm") < told.index("twice as many points")
-    assert "twice as many points" in measuring_advice(None, limited_by=Spread.POINTS)
+    assert more_points(model, gains_of(model, 1.5)) is None
 
 
 def test_a_gain_of_clearance_is_told_in_mm():

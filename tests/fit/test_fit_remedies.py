@@ -1,0 +1,46 @@
+from dataclasses import replace
+
+import pytest
+
+from cradle.fit.gain import Gain
+from cradle.fit.more_points import MorePoints
+from cradle.fit.next_section import NextSection
+from cradle.fit.remedies import measuring_advice, what_helps
+from cradle.fit.uncertainties import PLAIN_WORDS, Spread
+from cradle.project.side import Side
+
+SECTION = NextSection(height_mm=12.0, where="between", gain=Gain(before=0.5, after=0.7))
+POINTS = MorePoints(names=("low",), gain=Gain(before=0.5, after=0.8))
+
+
+def test_what_helps_most_is_told_first():
+    first, second = what_helps(SECTION, points=POINTS, limited_by=Spread.POINTS)
+    assert "twice as many points" in first
+    assert "one more section at 12 mm" in second
+    better = replace(SECTION, gain=Gain(before=0.5, after=1.0))
+    assert "one more section" in what_helps(better, points=POINTS, limited_by=Spread.POINTS)[0]
+
+
+@pytest.mark.parametrize("spread", [Spread.BETWEEN, Spread.PLACING])
+def test_sides_that_nothing_shows_come_before_a_section_more(spread):
+    told = what_helps(SECTION, limited_by=spread, unseen=tuple(Side))
+    assert told[0].startswith("read the side profiles front, back, left and right, or give views")
+    assert "one more section" in told[1]
+    assert "hardly" not in measuring_advice(told, limited_by=spread)
+    (alone,) = what_helps(None, limited_by=spread, unseen=(Side.FRONT,))
+    assert alone == "read the side profile front, or give a view that shows this side"
+
+
+@pytest.mark.parametrize("spread", Spread)
+def test_no_one_is_told_to_do_what_is_done(spread):
+    """Where all sides are seen and no section helps, what counts most has a remedy that does not ask for these."""
+    helps = what_helps(None, limited_by=spread)
+    assert helps == []
+    told = measuring_advice(helps, limited_by=spread)
+    assert told.startswith(f"one more section would hardly help; {PLAIN_WORDS[spread]} counts most: ")
+    assert "give side profiles" not in told
+    assert "view" not in told
+
+
+def test_what_sides_do_not_tell_asks_for_none():
+    assert what_helps(SECTION, limited_by=Spread.TRACE, unseen=tuple(Side)) == [str(SECTION)]
