@@ -1,4 +1,4 @@
-"""What lies over a rule or a card: a hand, a clip, or a piece laid too near; where it does, it is not traced."""
+"""What lies over a rule or a card: a hand, a clip, a piece laid too near, or the rest of a rule that lies under another."""
 
 from __future__ import annotations
 
@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Final
 import numpy as np
 
 from cradle.capture.edge_doubts import doubt
-from cradle.finding import Severity
+from cradle.finding import Finding, Severity
 from cradle.geometry.planar import distances, region
 
 if TYPE_CHECKING:
@@ -20,6 +20,10 @@ if TYPE_CHECKING:
 _NEAR_PX: Final = 2.0
 """An edge that stops at a rule lies on the border of what the rule covers."""
 _LONG_MM: Final = 3.0
+_WITHIN: Final = 0.15
+"""By so much of its width a rule's end may stand out of its sides carried on ..."""
+_SPANS: Final = 0.6
+"""... of which it spans so much."""
 
 
 def told_on_rules(
@@ -46,6 +50,56 @@ def told_on_rules(
         piece if length <= _LONG_MM else _told(piece, length, where, alone=alone)
         for piece, length in zip(pieces, over, strict=True)
     ]
+
+
+def without_ends_of_rules(
+    pieces: Sequence[TracedPiece], rules_px: Sequence[Floats], *, grain: float, where: str
+) -> tuple[list[TracedPiece], tuple[Finding, ...]]:
+    """The pieces without those that are the end of a rule, beyond another one that lies across it, and a note of these.
+
+    Parameters
+    ----------
+    pieces : sequence of TracedPiece
+    rules_px : sequence of (n, 2)
+        What each rule covers.
+    grain : float
+        Length of a pixel, mm.
+    where : str
+        The picture's name.
+    """
+    ends = [
+        len(rules_px) > 1
+        and _length_over(piece, rules_px, grain) > _LONG_MM
+        and any(_continues(rule, piece.ring_px) for rule in rules_px)
+        for piece in pieces
+    ]
+    if not any(ends):
+        return list(pieces), ()
+    note = Finding(
+        code="rule-end",
+        severity=Severity.NOTE,
+        message="the end of a ruler that lies under another one was left out",
+        where=where,
+    )
+    return [piece for piece, end in zip(pieces, ends, strict=True) if not end], (note,)
+
+
+def _continues(rule: Floats, ring: Floats) -> bool:
+    """Whether a ring lies between a four-cornered rule's long sides carried on, and spans most of what is between."""
+    if len(rule) != 4:
+        return False
+    along = np.roll(rule, -1, axis=0) - rule
+    first = int(np.argmax(np.hypot(*along.T))) % 2
+    away = np.stack([_from_line(ring, rule[k], along[k]) for k in (first, first + 2)])
+    part = away[0] / (away[0] + away[1])  # the sides run opposite ways round: 0 on one, 1 on the other
+    inside = (part > -_WITHIN) & (part < 1 + _WITHIN)
+    return bool(inside.all() and np.ptp(part) > _SPANS)
+
+
+def _from_line(points: Floats, start: Floats, along: Floats) -> Floats:
+    """Distance of points to the left of a line, ``(n,)``, px."""
+    step = points - start
+    return np.asarray((along[0] * step[:, 1] - along[1] * step[:, 0]) / np.hypot(*along))
 
 
 def _length_over(piece: TracedPiece, covered_px: Sequence[Floats], grain: float) -> float:

@@ -9,7 +9,7 @@ from typing import Final
 import numpy as np
 
 from cradle.capture.edge_doubts import doubt, edge_doubts, edge_uncertainty_mm, least_sure
-from cradle.capture.on_rule import told_on_rules
+from cradle.capture.on_rule import told_on_rules, without_ends_of_rules
 from cradle.capture.thickness import Raised
 from cradle.capture.traced_picture import TracedPiece
 from cradle.errors import CaptureError
@@ -26,6 +26,7 @@ from cradle.pictures.smooth import fewer, smoothed
 from cradle.pictures.touching_pieces import neck_doubt
 from cradle.project.picture import LineEdge, PictureSource, Traced
 from cradle.scale.calibration import mm_per_px, to_mm, to_px
+from cradle.scale.scale import ScaleKind
 from cradle.scale.scale_choice import Scales
 from cradle.scale.view_uncertainty import scale_uncertainty
 
@@ -85,9 +86,11 @@ def traced_pieces(
                 unsure_px=least_sure(edge),
             )
         )
-    pieces = told_on_rules(pieces, scales.keep_out, grain=grain, where=picture.file)
     pieces, spots = _without_spots(pieces, blurs, picture.file)
-    left_out += spots
+    rules = [s.region_px for s in scales.found if s.kind is ScaleKind.RULER and s.region_px is not None]
+    pieces, ends = without_ends_of_rules(pieces, rules, grain=grain, where=picture.file)
+    pieces = told_on_rules(pieces, scales.keep_out, grain=grain, where=picture.file)
+    left_out += [*ends, *spots]
     if not pieces:
         raise CaptureError(
             "no piece was found" + "".join(f"; {finding.message}" for finding in left_out[:1]),

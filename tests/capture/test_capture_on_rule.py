@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from cradle.capture.edge_doubts import doubt
-from cradle.capture.on_rule import told_on_rules
+from cradle.capture.on_rule import told_on_rules, without_ends_of_rules
 from cradle.capture.traced_picture import TracedPiece
 
 RULE = np.array([[0.0, 0], [1000, 0], [1000, 120], [0, 120]])
@@ -58,3 +58,48 @@ def test_clear_of_the_rule_nothing_is_said_and_a_corner_that_touches_is_nothing(
         ]
     )
     assert _told(TracedPiece(number=1, ring_mm=tip * 0.1, ring_px=tip)) == [[]]
+
+
+ACROSS = np.array([[200.0, -400], [320, -400], [320, 700], [200, 700]])
+"""A rule over the left end of `RULE`, of which 200 px are seen beyond it."""
+
+
+def _end(number, *, right_px=201.0, low_px=0.0, high_px=120.0):
+    corners = np.array([[0.0, low_px], [right_px, low_px], [right_px, high_px], [0.0, high_px]])
+    parts = np.linspace(0.0, 1.0, 50, endpoint=False)[:, None]
+    ring = np.concatenate(
+        [a + parts * (b - a) for a, b in zip(corners, np.roll(corners, -1, 0), strict=True)]
+    )
+    return TracedPiece(number=number, ring_mm=ring * 0.1, ring_px=ring)
+
+
+def _kept(piece, rules=(RULE + [320, 0], ACROSS)):
+    far = _box(1, 900.0, high_px=999.0)
+    kept, notes = without_ends_of_rules([far, piece], rules, grain=0.1, where="a.png")
+    assert [note.code for note in notes] == ["rule-end"] * (2 - len(kept))
+    return len(kept) == 2
+
+
+def test_the_end_of_a_rule_under_another_one_is_no_piece():
+    assert not _kept(_end(2))
+    # seen by a lens: all is shrunk towards the right, and lines stay lines
+    view = lambda points: points / (1 + 0.0004 * points[:, :1])  # noqa: E731
+    end = _end(2)
+    seen = TracedPiece(number=2, ring_mm=end.ring_mm, ring_px=view(end.ring_px))
+    assert not _kept(seen, (view(RULE + [320, 0]), view(ACROSS)))
+
+
+@pytest.mark.parametrize(
+    "piece",
+    [
+        _end(2, high_px=150.0),  # stands out at the side
+        _end(2, low_px=50.0),  # is far narrower
+        _end(2, right_px=190.0),  # does not touch the rule across
+    ],
+)
+def test_what_does_not_carry_a_rule_on_is_a_piece(piece):
+    assert _kept(piece)
+
+
+def test_beside_one_rule_alone_nothing_is_its_end():
+    assert _kept(_end(2), (RULE + [201, 0],))
