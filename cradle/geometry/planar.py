@@ -232,6 +232,27 @@ def shifted(areas: Regions | Region, by_mm: Floats) -> Any:
     return shapely.set_coordinates(np.array(areas, dtype=object), points + by_mm[which])
 
 
+def bands_ahead(area: Region, *, by_mm: Floats) -> list[Region]:
+    """What a region passes while it is shifted by ``(2,)`` mm, but for itself at both ends: a band for each stretch that looks ahead.
+
+    Examples
+    --------
+    >>> square = np.array([[0.0, 0.0], [4.0, 0.0], [4.0, 4.0], [0.0, 4.0]])
+    >>> [float(area_mm2(band)) for band in bands_ahead(region(square), by_mm=np.array([1.0, 0.5]))]
+    [6.0]
+    """
+    bands: list[Region] = []
+    for ring in outer_rings(area):
+        on = np.roll(ring, -1, axis=0) - ring
+        ahead = on[:, 1] * by_mm[0] - on[:, 0] * by_mm[1] > 0  # (n,) bool, of the edge to the next point
+        first = np.flatnonzero(ahead & ~np.roll(ahead, 1))
+        last = np.flatnonzero(ahead & ~np.roll(ahead, -1))
+        for start, end in zip(first, last[np.searchsorted(last, first) % max(len(last), 1)], strict=True):
+            stretch = ring[np.arange(start, start + (end - start) % len(ring) + 2) % len(ring)]
+            bands.append(region(np.concatenate([stretch, stretch[::-1] + by_mm])))
+    return bands
+
+
 def scaled(areas: Regions | Region, factor: float) -> Any:
     """The region(s) scaled about the origin."""
     return shapely.transform(areas, lambda points: points * factor)

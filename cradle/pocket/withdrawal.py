@@ -18,6 +18,8 @@ from cradle.geometry.planar import (
     Region,
     Regions,
     area_mm2,
+    bands_ahead,
+    common,
     covers,
     distances,
     empty,
@@ -27,6 +29,7 @@ from cradle.geometry.planar import (
     perimeter_mm,
     shifted,
     simplified,
+    union,
     united,
 )
 from cradle.geometry.ring import valleys_filled
@@ -77,16 +80,19 @@ class Undercut:
 def opened_levels(
     grown: Regions, *, heights_mm: Floats, direction: Floats, budget: ErrorBudget = FINEST
 ) -> Regions:
-    """The grown body swept along the way out, as a region at each height; holes are filled."""
+    """The grown body swept along the way out, as a region at each height; holes are filled.
+
+    What two levels have in common is taken to go on between them: it is swept all along, not from level to level.
+    """
     slope = direction[:2] / direction[2]
-    out: Regions = np.empty(len(grown), dtype=object)
-    for k, level in enumerate(grown):
-        own = filled(level)
-        out[k] = (
-            own
-            if k == 0
-            else joined(own, _carried(out[k - 1], slope * (heights_mm[k] - heights_mm[k - 1])), budget=budget)
-        )
+    own: Regions = np.array([filled(level) for level in grown], dtype=object)
+    out = own.copy()
+    for k in range(1, len(own)):
+        by_mm = slope * (heights_mm[k] - heights_mm[k - 1])
+        carried = _carried(out[k - 1], by_mm)
+        if by_mm.any():
+            carried = union([carried, *bands_ahead(common(own[k - 1], own[k]), by_mm=by_mm)])
+        out[k] = joined(own[k], carried, budget=budget)
     return out
 
 

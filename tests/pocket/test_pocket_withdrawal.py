@@ -71,6 +71,20 @@ def test_the_scallops_that_levels_leave_are_filled_and_nothing_else(count):
     assert (corners < 0.3 * own) == (count == 75)
 
 
+@pytest.mark.parametrize("count", [3, 12, 200])
+@pytest.mark.parametrize("slope", [(0.4, 0.0), (-0.2, 0.3)])
+def test_an_upright_prism_drawn_out_aslant_sweeps_its_sum_with_the_way_however_many_levels(count, slope):
+    """The Minkowski sum of a convex outline and a segment is the hull of both ends: between levels nothing juts into the way."""
+    heights = np.linspace(0.0, 40.0, count)
+    outline = round_box(20, 14)
+    direction = np.array([*slope, 1.0]) / np.linalg.norm([*slope, 1.0])
+    opened = opened_levels(levels_of([outline] * count), heights_mm=heights, direction=direction)
+    for height, area in zip(heights.tolist(), opened, strict=True):
+        exact = planar.region(planar.hull_ring(np.concatenate([outline, outline + np.array(slope) * height])))
+        assert planar.nearly_covers(area, exact, within_mm=2 * FINEST.swept_mm)
+        assert planar.nearly_covers(exact, area, within_mm=FINEST.valley_mm)
+
+
 def test_a_cone_that_widens_upwards_has_none():
     heights = np.linspace(0, 20, 9)
     grown = levels_of([circle(10 + h / 4) for h in heights])
