@@ -24,9 +24,11 @@ from cradle.pictures.crop import Crop, crop_of
 from cradle.pictures.ground_lines import line_width, lines_of_ground, shows_lines, without_thin
 from cradle.pictures.hidden_edges import bridged, strips
 from cradle.pictures.light import light_scale
+from cradle.pictures.masks import grown_by, shrunk_by
 from cradle.pictures.parts import holding, parts_above
 from cradle.pictures.second_step import inner_step_px
 from cradle.pictures.steepest import SteepestEdge, steepest
+from cradle.pictures.thin_tips import thin_tips
 from cradle.pictures.tips import UnclearTip, with_tips
 from cradle.pictures.unclear_edge import glare_places, soft_places
 
@@ -141,7 +143,9 @@ def piece_contour(
     field = colours.cautious(colours.weight) if picture.colour_px == 1 else colours.field(colours.weight)
     core = _core(crop.mask, round(_SHADOW_MM / (grain_mm * shrink)))
     lines = _lines_seen(crop, colours, field, core, shrink)
-    parts = parts_above(_forced(crop, lines.field, core=lines.core, keep_out=keep_out), level=0.5)
+    parts = parts_above(
+        _forced(crop, lines.field, core=lines.core, keep_out=keep_out, grain_mm=grain_mm), level=0.5
+    )
     if not parts:
         raise CaptureError(f"piece {number} has no closed edge", where=picture.file)
     ring = parts.pop(holding(parts, None if point_px is None else crop.from_picture(np.array(point_px))))
@@ -229,8 +233,8 @@ class _Colours:
 
     def __init__(self, crop: Crop) -> None:
         self.crop = crop
-        self.own = _spread_out(crop.small, _shrunk_by(crop.mask, 1), 2.0 * _BAND)
-        rim = (crop.mask > 0) & (_shrunk_by(crop.mask, _BAND) == 0)
+        self.own = _spread_out(crop.small, shrunk_by(crop.mask, 1), 2.0 * _BAND)
+        rim = (crop.mask > 0) & (shrunk_by(crop.mask, _BAND) == 0)
         self.rim = rim if rim.any() else crop.mask > 0
         self.step = np.median((self.own - crop.ground)[self.rim], axis=0)
         self.under = np.asarray(np.median(crop.ground[self.rim], axis=0), dtype=np.float64)
@@ -302,8 +306,8 @@ def _lines_seen(
     """The field made blind to the colour of the ground's lines, or with them taken away."""
     import cv2
 
-    deep = _shrunk_by(crop.mask, _DEEP)
-    far = _grown_by(crop.mask, _BAND - 1) == 0
+    deep = shrunk_by(crop.mask, _DEEP)
+    far = grown_by(crop.mask, _BAND - 1) == 0
     inside, beyond = crop.shows(deep), crop.shows(far.astype(np.uint8))
     at = lines_of_ground(field, own=inside, far=beyond, shrink=shrink)
     if at is None:
@@ -328,14 +332,19 @@ def _lines_seen(
 
 
 def _forced(
-    crop: Crop, field: NDArray[np.float32], *, core: NDArray[np.uint8], keep_out: Sequence[Floats]
+    crop: Crop,
+    field: NDArray[np.float32],
+    *,
+    core: NDArray[np.uint8],
+    keep_out: Sequence[Floats],
+    grain_mm: float,
 ) -> NDArray[np.float32]:
     """The field with what is surely the piece at 1, and what is surely not at 0."""
     import cv2
 
-    field = field.copy()
+    reached = crop.shows(grown_by(crop.mask, _BAND))
+    field = np.where(reached | thin_tips(field, reached=reached, grain_mm=grain_mm), field, np.float32(0.0))
     field[crop.shows(core)] = 1.0
-    field[~crop.shows(_grown_by(crop.mask, _BAND))] = 0.0
     for polygon in keep_out:
         cv2.fillPoly(field, [np.rint(crop.from_picture(polygon)).astype(np.int32)], 0.0)
     field[[0, -1]] = 0.0
@@ -346,26 +355,10 @@ def _forced(
 def _core(mask: NDArray[np.uint8], shadow: int) -> NDArray[np.uint8]:
     """What is surely the piece: further inside than a shadow can reach, or at least inside."""
     for by in (max(shadow, _BAND), _BAND):
-        core = _shrunk_by(mask, by)
+        core = shrunk_by(mask, by)
         if core.any():
             return core
-    return _shrunk_by(mask, 1)
-
-
-def _shrunk_by(mask: NDArray[np.uint8], by: int) -> NDArray[np.uint8]:
-    if 2 * by >= min(mask.shape):  # nothing lies so deep inside
-        return np.zeros_like(mask)
-    import cv2
-
-    return np.asarray(
-        cv2.erode(mask, np.ones((2 * by + 1, 2 * by + 1), np.uint8), borderValue=0), dtype=np.uint8
-    )
-
-
-def _grown_by(mask: NDArray[np.uint8], by: int) -> NDArray[np.uint8]:
-    import cv2
-
-    return np.asarray(cv2.dilate(mask, np.ones((2 * by + 1, 2 * by + 1), np.uint8)), dtype=np.uint8)
+    return shrunk_by(mask, 1)
 
 
 def _colour_alone(step: Floats, ground: Floats) -> Floats | None:

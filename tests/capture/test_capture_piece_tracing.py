@@ -12,6 +12,7 @@ from things_painted import egg, placed, rule_on
 from cradle.capture import piece_tracing
 from cradle.capture.tracing import trace_picture
 from cradle.pictures.contour import piece_contour
+from cradle.pictures.thin_tips import thin_tips
 from cradle.project.picture import PictureSource
 
 
@@ -129,6 +130,31 @@ def test_a_stain_is_left_out_and_told_and_a_small_piece_is_not(tmp_path, soft_mm
     assert len(traced.pieces) == (1 if soft_mm > 1 else 2)
     assert len(notes) == (1 if soft_mm > 1 else 0)
     assert all(5 < note.measured < 20 and note.severity.value == "note" for note in notes)
+
+
+@pytest.mark.parametrize("half_deg", [4.0, 7.0])
+def test_a_tip_so_slender_that_a_small_copy_loses_it_keeps_its_point(tmp_path, half_deg):
+    """A wedge 60 mm long and 300 dpi: its last millimetres are narrower than what is looked for in the small copy."""
+    rise = 60 * np.tan(np.radians(half_deg))
+    table = Table(110, 60, 12, seed=4)
+    table.paint([[75, 30], [15, 30 + rise], [15, 30 - rise]], colour=GREY)
+    traced = trace_picture(scanned(table, dpi=300).save(tmp_path / "a.png"), PictureSource(file="a.png"))
+    (piece,) = traced.pieces
+    assert piece.size_mm[0] == pytest.approx(60.0, abs=0.3)
+
+
+def test_a_line_that_runs_up_to_a_piece_is_no_tip():
+    field = np.zeros((120, 160), np.float32)
+    field[20:100, 20:60] = 1.0
+    reached = field > 0
+    reached[:, :62] = True
+    field[58:62, 60:110] = 1.0  # a line 4 px wide
+    for k in range(40):  # a tip 8 px wide where it begins
+        field[80 + k // 10 : 88 - k // 10, 60 + k] = 1.0
+    tips = thin_tips(field, reached=reached, grain_mm=0.1)
+    assert tips[84, 62:98].all()
+    assert not tips[50:70].any()
+    assert not thin_tips(field, reached=reached, grain_mm=0.5)[:, :].any()  # 20 mm of it
 
 
 @pytest.mark.parametrize("blot", [False, True])
