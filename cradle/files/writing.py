@@ -14,7 +14,7 @@ import os
 import re
 import shutil
 import stat
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from concurrent.futures import ThreadPoolExecutor
 from contextlib import ExitStack, suppress
 from dataclasses import replace
@@ -41,7 +41,9 @@ _DENIED: Final = {errno.EACCES, errno.EPERM, errno.EROFS}
 _NEW: Final = os.O_CREAT | os.O_EXCL | os.O_WRONLY | getattr(os, "O_BINARY", 0) | getattr(os, "O_NOFOLLOW", 0)
 
 
-def write_all(files: Mapping[Path, bytes], *, hint: str = ELSEWHERE) -> tuple[Path, ...]:
+def write_all(
+    files: Mapping[Path, bytes], *, hint: str = ELSEWHERE, permit: Callable[[], None] = lambda: None
+) -> tuple[Path, ...]:
     """The paths in the order given, all their files written: or none.
 
     Missing folders are made. A plain file that exists is replaced and leaves
@@ -57,6 +59,8 @@ def write_all(files: Mapping[Path, bytes], *, hint: str = ELSEWHERE) -> tuple[Pa
     files : mapping of Path to bytes
     hint : str
         What to do when they cannot be written there.
+    permit : callable
+        Asked when nobody else writes there any more, before the first file takes its name: nothing is written if it raises.
 
     Raises
     ------
@@ -84,6 +88,7 @@ def write_all(files: Mapping[Path, bytes], *, hint: str = ELSEWHERE) -> tuple[Pa
         with ExitStack() as locks:
             for folder in folders:
                 locks.enter_context(locked(folder))
+            permit()
             with interruptions_wait():
                 _take_names(staged, hint=hint)
                 note_set_written()

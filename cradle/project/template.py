@@ -142,9 +142,10 @@ def start_project(folder: Path, *, name: str) -> list[Path]:
     try:
         if folder.exists() and not folder.is_dir():
             raise InputError("this is a file, not a folder", where=str(folder), hint="name a new folder")
-        if os.path.lexists(file):
-            raise InputError("there is a project already", where=str(file), hint="name another folder")
-        write_all({file: text.encode()}, hint="name a folder you may write to")
+        _check_free(file)
+        write_all(
+            {file: text.encode()}, hint="name a folder you may write to", permit=lambda: _check_free(file)
+        )
     except InputError:
         raise
     except (OSError, ValueError) as error:
@@ -152,3 +153,8 @@ def start_project(folder: Path, *, name: str) -> list[Path]:
         hint = "name a folder you may write to"
         raise ExportError(f"the project cannot be written ({reason})", where=str(file), hint=hint) from error
     return [file]
+
+
+def _check_free(file: Path) -> None:
+    if os.path.lexists(file):
+        raise InputError("there is a project already", where=str(file), hint="name another folder")

@@ -1,3 +1,4 @@
+import os
 import re
 from pathlib import Path
 
@@ -119,6 +120,20 @@ def test_a_project_is_never_overwritten(tmp_path):
     with pytest.raises(InputError, match=r"holder.toml: there is a project already; name another folder"):
         start_project(tmp_path, name="x")
     assert file.read_text() == "mine"
+
+
+def test_of_two_that_start_at_once_only_one_does(tmp_path, monkeypatch):
+    file, flush = tmp_path / "new" / "holder.toml", os.fsync
+
+    def meanwhile(descriptor):
+        file.write_text("another's")  # since it was looked whether there is one
+        flush(descriptor)
+
+    monkeypatch.setattr("cradle.files.writing.os.fsync", meanwhile)
+    with pytest.raises(InputError, match="there is a project already"):
+        start_project(file.parent, name="x")
+    assert file.read_text() == "another's"
+    assert [p.name for p in file.parent.iterdir()] == ["holder.toml"]
 
 
 def test_a_dangling_link_is_not_overwritten_either(tmp_path):
