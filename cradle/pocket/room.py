@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import replace
 from typing import NamedTuple
 
@@ -26,7 +25,9 @@ from cradle.geometry.solid import (
     transformed,
     union,
 )
+from cradle.pocket.clearance import ClearanceProfile
 from cradle.pocket.pocket import ABOVE_MM, Pocket
+from cradle.pocket.stance import StandFromThing
 
 _SPOT_MM = 0.8
 """Room is made around parts of the body no larger than this."""
@@ -63,18 +64,63 @@ def with_room(pocket: Pocket, body: Solid, *, least_mm: float) -> Pocket:
     least_mm : float
         Clearance that counts as tight below it.
     """
-    seated = transformed(body, pocket.stand_from_object)
-    around = surroundings(pocket.solid, margin_mm=_BESIDE_MM)
-    wall = layer(around, low_mm=pocket.bottom_mm - _BESIDE_MM, high_mm=pocket.top_mm)
-    rooms = _rooms(_tight(seated, wall, least_mm=least_mm), pocket, least_mm=least_mm)
-    if not rooms:
+    room = lacking_room(
+        pocket.solid,
+        transformed(body, pocket.stand_from_object),
+        low_mm=pocket.bottom_mm - _BESIDE_MM,
+        top_mm=pocket.top_mm,
+        clearance=pocket.clearance,
+        direction=pocket.direction,
+        stand_from_object=pocket.stand_from_object,
+        least_mm=least_mm,
+    )
+    if room is None:
         return pocket
-    room = union([one.solid for one in rooms], where="pocket")
     return replace(
         pocket,
         solid=union([pocket.solid, room], where="pocket"),
         levels=united(pocket.levels, cut_regions(room, pocket.heights_mm)),
     )
+
+
+def lacking_room(
+    hollow: Solid,
+    body: Solid,
+    *,
+    low_mm: float,
+    top_mm: float,
+    clearance: ClearanceProfile,
+    direction: Floats,
+    stand_from_object: StandFromThing,
+    least_mm: float,
+) -> Solid | None:
+    """The room that the wall around a hollow lacks from one height up to another; None where it lacks none.
+
+    Parameters
+    ----------
+    hollow, body : Solid
+        In the stand frame.
+    low_mm, top_mm : float
+        The wall is looked at between these heights.
+    clearance : ClearanceProfile
+        Against height in the thing's frame.
+    direction : (3,) float64
+        Way out, in the stand frame.
+    stand_from_object : StandFromThing
+    least_mm : float
+        Clearance that counts as tight below it.
+    """
+    wall = layer(surroundings(hollow, margin_mm=_BESIDE_MM), low_mm=low_mm, high_mm=top_mm)
+    rooms: list[_Room] = []
+    # from the lowest up; a spot that has its clearance in a room from below needs none
+    for spot in sorted(_tight(body, wall, least_mm=least_mm), key=lowest_mm):
+        points = mesh_of(spot).vertices_mm
+        if any(room.holds(_grown(points, least_mm)) for room in rooms):
+            continue
+        own_heights = (points - stand_from_object[:3, 3]) @ stand_from_object[:3, 2]
+        reach = float(clearance.at(own_heights).max())
+        rooms.append(_room(_grown(points, reach), top_mm=top_mm, direction=direction))
+    return union([one.solid for one in rooms], where="pocket") if rooms else None
 
 
 def _tight(body: Solid, wall: Solid, *, least_mm: float) -> list[Solid]:
@@ -94,28 +140,14 @@ def _tight(body: Solid, wall: Solid, *, least_mm: float) -> list[Solid]:
     return found
 
 
-def _rooms(spots: Sequence[Solid], pocket: Pocket, *, least_mm: float) -> list[_Room]:
-    """The room around each spot, from the lowest up; a spot that has its clearance in a room from below needs none."""
-    rooms: list[_Room] = []
-    for spot in sorted(spots, key=lowest_mm):
-        points = mesh_of(spot).vertices_mm
-        least = _grown(points, least_mm)
-        if any(room.holds(least) for room in rooms):
-            continue
-        own_heights = (points - pocket.stand_from_object[:3, 3]) @ pocket.stand_from_object[:3, 2]
-        reach = float(pocket.clearance.at(own_heights).max())
-        rooms.append(_room(_grown(points, reach), pocket))
-    return rooms
-
-
 def _grown(points: Floats, by_mm: float) -> Floats:
     return (points[:, None] + around_ball(by_mm, within_mm=_ROUND_MM)).reshape(-1, 3)
 
 
-def _room(points: Floats, pocket: Pocket) -> _Room:
+def _room(points: Floats, *, top_mm: float, direction: Floats) -> _Room:
     """The hull of points swept along the way out, past the block's top."""
-    rise = pocket.top_mm + ABOVE_MM - float(points[:, 2].min())
-    made = hull(np.concatenate([points, points + rise / pocket.direction[2] * pocket.direction]))
+    rise = top_mm + ABOVE_MM - float(points[:, 2].min())
+    made = hull(np.concatenate([points, points + rise / direction[2] * direction]))
     faces = mesh_of(made)
     normals = area_normals(faces)
     return _Room(made, normals, np.einsum("fi,fi->f", normals, corners(faces)[:, 0]))

@@ -15,12 +15,15 @@ from cradle.geometry.arrays import Floats
 from cradle.geometry.outer_regions import outer_regions
 from cradle.geometry.planar import Region, Regions, covers, empty, outer_rings, shifted, union, widened
 from cradle.geometry.solid import Solid, thinned_solid
+from cradle.geometry.solid import union as joined
 from cradle.noun import noun
 from cradle.pocket.budget import FINEST, ErrorBudget
 from cradle.pocket.clearance import ClearanceProfile
 from cradle.pocket.grow import grown_body, grown_levels, level_heights
 from cradle.pocket.opening import CLOSEST_MM, HALVINGS, TALL_MM, finished_stack, stack_of
 from cradle.pocket.prepared_body import PreparedBody
+from cradle.pocket.room import lacking_room
+from cradle.pocket.stance import StandFromThing
 
 _BEYOND_MM = 0.1
 """A slice goes on this far below and above, so that cuts are clean ..."""
@@ -28,6 +31,9 @@ _FLOOR_MM = 1e-3
 """... but for the lowest, which begins so far above the pocket's floor."""
 _APART_MM = 0.02
 """No level lies nearer than this to an end of a slice."""
+
+_AS_IT_IS = StandFromThing(np.eye(4))
+"""Slices stay in the thing's own frame."""
 
 
 @noun
@@ -101,7 +107,18 @@ def pocket_slices(
         hollow = thinned_solid(
             stack.solid_up_to(ends[1] + _BEYOND_MM), within_mm=budget.thinned_mm, where="pocket"
         )
-        found.append(PocketSlice(solid=hollow, low_mm=low, high_mm=low + thickness_mm))
+        room = lacking_room(
+            hollow,
+            body.solid,
+            low_mm=low,
+            top_mm=low + thickness_mm,
+            clearance=clearance,
+            direction=direction,
+            stand_from_object=_AS_IT_IS,
+            least_mm=clearance.least_mm - budget.margin_mm,
+        )
+        whole = hollow if room is None else joined([hollow, room], where="pocket")
+        found.append(PocketSlice(solid=whole, low_mm=low, high_mm=low + thickness_mm))
     return found
 
 

@@ -75,3 +75,28 @@ def test_slices_that_lie_upon_one_another_and_below_the_floor_are_each_whole():
 def test_no_heights_no_slices():
     asked = clearance_profile([0.0], [None], default_mm=0.2)
     assert not pocket_slices(prepared(egg()), heights_mm=(), thickness_mm=1.0, clearance=asked, direction=UP)
+
+
+@pytest.mark.parametrize("direction", [UP, unit(0.25, 0.0, 1.0)], ids=["upright", "aslant"])
+def test_a_slice_whose_wall_came_too_near_gets_room(direction, monkeypatch):
+    def dented(hollow, *, within_mm, where):
+        crumb = [[-15.2, 0.0, 20.0], [-19.0, 2.0, 20.0], [-19.0, -2.0, 20.0], [-19.0, 0.0, 21.0]]
+        return solids.difference(
+            solids.thinned_solid(hollow, within_mm=within_mm, where=where), [solids.hull(np.array(crumb))]
+        )
+
+    body = prepared(stacked([0, 30], [circle(15), circle(15)]))
+    monkeypatch.setattr("cradle.pocket.slices.thinned_solid", dented)
+    (part,) = pocket_slices(
+        body,
+        heights_mm=(20.0,),
+        thickness_mm=THICK_MM,
+        clearance=clearance_profile([0.0], [None], default_mm=GAP_MM),
+        direction=direction,
+    )
+    wall = solids.layer(
+        solids.surroundings(part.solid, margin_mm=3.0), low_mm=part.low_mm, high_mm=part.high_mm
+    )
+    assert solids.gap_mm(wall, body.solid, within_mm=1.0) >= GAP_MM - FINEST.margin_mm
+    for way in np.arange(0.5, 30.0, 1.5):
+        assert solids.overlap_mm3(wall, solids.moved(body.solid, direction * way)) == 0.0
