@@ -65,7 +65,8 @@ def spacing_findings(
 
     The bow of the skin between two sections is `cradle.fit.interpolation_error`'s; it
     counts twice, as 19 in 20 things stay within two standard uncertainties.
-    What that does to the fit is part of the chance of fit; this says where.
+    What that does to the fit is part of the chance of fit, with which it is told
+    what to measure; this says where.
     """
     heights = stack.heights_mm
     if len(heights) < 3 or profiles.given:
@@ -97,6 +98,6 @@ def spacing_findings(
             measured=2 * float(spread[k]),
             limit=room,
             unit="mm",
-            advice=f"measure a section near {middles[k]:.0f} mm, or give a side profile or a view",
+            advice="give a side profile or a view",
         ),
     )

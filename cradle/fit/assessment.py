@@ -227,7 +227,7 @@ def _chosen(
                 measured=100 * advice.chance.chance,
                 limit=goal,
                 unit="%",
-                advice="; ".join(filter(None, (where, "before printing the whole, try test pieces"))),
+                advice=f"{where}; before printing the whole, try test pieces" if helps else where,
             ),
         )
     return (
