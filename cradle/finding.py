@@ -67,24 +67,55 @@ def with_label(findings: Iterable[Finding], label: str) -> tuple[Finding, ...]:
     )
 
 
+_EACH = 3
+"""Of more things than this that differ in how doubtful they are the worst is told in full."""
+
+
 def said_once(findings: Iterable[Finding]) -> tuple[Finding, ...]:
-    """The findings, one in place of those that say the same of things told apart by a number alone.
+    """The findings on things told apart by a number, those that say the same, or the same of many, in one.
 
     Examples
     --------
-    >>> faint, soft, dark = said_once(
-    ...     Finding(code="edge", severity=Severity.NOTE, message=message, where=f"scan.png: piece {number}")
-    ...     for number, message in [(1, "faint"), (2, "soft"), (3, "dark"), (5, "dark"), (6, "dark"), (7, "dark")]
-    ... )
-    >>> str(dark)
-    'scan.png: pieces 3, 5, 6, 7: dark'
+    >>> def depth(number: int, mm: float) -> Finding:
+    ...     message = f"{mm} mm deep"
+    ...     return Finding(
+    ...         code="deep", severity=Severity.NOTE, message=message, where=f"scan.png: piece {number}", measured=mm
+    ...     )
+    >>> for finding in said_once([depth(1, 2.0), depth(2, 1.0), depth(4, 2.0)]):
+    ...     print(finding)
+    scan.png: pieces 1, 4: 2.0 mm deep
+    scan.png: piece 2: 1.0 mm deep
+    >>> for finding in said_once(depth(number, number / 10) for number in (5, 6, 9, 7, 8)):
+    ...     print(finding)
+    scan.png: piece 9: 0.9 mm deep
+    scan.png: pieces 5, 6, 7, 8: like piece 9, to a lesser degree
     """
-    numbers: dict[Finding, list[str]] = {}
+    kinds: dict[tuple[str, Severity, str], dict[Finding, list[str]]] = {}
     for finding in findings:
         place, _, number = finding.where.rpartition(" ")
-        alike = replace(finding, where=place) if number.isdecimal() else finding
-        numbers.setdefault(alike, []).extend([number] if number.isdecimal() else [])
-    return tuple(_of_all(alike, several) for alike, several in numbers.items())
+        numbered = number.isdecimal()
+        alike = replace(finding, where=place) if numbered else finding
+        kind = kinds.setdefault((alike.code, alike.severity, alike.where), {})
+        kind.setdefault(alike, []).extend([number] if numbered else [])
+    return tuple(told for kind in kinds.values() for told in _told_of(kind))
+
+
+def _told_of(kind: dict[Finding, list[str]]) -> list[Finding]:
+    if len(kind) <= _EACH:
+        return [_of_all(alike, numbers) for alike, numbers in kind.items()]
+    worst = max(kind, key=_how_far)
+    first = f"{worst.where.rpartition(' ')[2]} {kind[worst][0]}"
+    rest = sorted((number for alike, own in kind.items() if alike is not worst for number in own), key=int)
+    less = replace(worst, message=f"like {first}, to a lesser degree", measured=None)
+    return [_of_all(worst, kind[worst]), _of_all(less, rest)]
+
+
+def _how_far(finding: Finding) -> float:
+    """How far what was measured lies beyond its limit, as a ratio; the limit may be the least or the most."""
+    if not finding.measured or not finding.limit:
+        return finding.measured or 0.0
+    ratio = finding.measured / finding.limit
+    return max(ratio, 1 / ratio)
 
 
 def _of_all(alike: Finding, numbers: list[str]) -> Finding:

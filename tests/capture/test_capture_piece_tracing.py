@@ -10,7 +10,9 @@ from scored import p95_mm
 from things_painted import egg, placed, rule_on
 
 from cradle.capture import piece_tracing
+from cradle.capture.edge_doubts import doubt
 from cradle.capture.tracing import trace_picture
+from cradle.finding import said_once
 from cradle.pictures.contour import piece_contour
 from cradle.pictures.thin_tips import thin_tips
 from cradle.project.picture import PictureSource
@@ -173,3 +175,21 @@ def test_a_sharp_tip_is_traced_and_one_under_a_blot_is_told(tmp_path, blot):
     assert all(0.4 < f.measured < 2.0 and f.severity.value == "warn" for f in told)
     if not blot:
         assert piece.size_mm[0] == pytest.approx(44.0, abs=0.2)  # geometry; a level line is 0.9 mm short
+
+
+def test_of_many_faint_pieces_the_faintest_is_told_in_full():
+    faint = [
+        doubt(
+            "edge-faint",
+            f"by {levels} levels",
+            f"a.png: piece {k}",
+            "other paper",
+            measured=levels,
+            limit=30.0,
+        )
+        for k, levels in enumerate([20.0, 12.0, 25.0, 28.0], start=1)
+    ]
+    assert [str(f) for f in said_once(faint)] == [
+        "a.png: piece 2: by 12.0 levels; other paper",
+        "a.png: pieces 1, 3, 4: like piece 2, to a lesser degree; other paper",
+    ]
