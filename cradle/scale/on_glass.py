@@ -34,7 +34,7 @@ _BRIGHT: Final = 200.0
 _ROUND_DPI: Final = np.array([75.0, 100, 150, 200, 240, 300, 400, 600, 1200])
 """What scanners offer (common practice, no source)."""
 _ROUND: Final = 0.006
-"""A scanner's scale is off by this part at most; a camera's picture comes so near one time in thirty."""
+"""A scanner's scale is off by this part at most; a camera's picture comes so near one time in twenty."""
 
 
 def seen_on_glass(picture: Picture, card: Scale, ground: NDArray[np.float32]) -> bool:
@@ -48,14 +48,14 @@ def seen_on_glass(picture: Picture, card: Scale, ground: NDArray[np.float32]) ->
     ground : (h, w, c)
         Levels of the ground everywhere.
     """
-    if card.known is None or picture.by_camera or not _lit_evenly(ground, least=_BRIGHT):
+    if card.known is None or picture.by_camera or not _lit_evenly(ground):
         return False
     view = fit_view(setting_of(picture, camera=True), (card.known,))
     return view.lean_deg < _LEVEL_DEG
 
 
 def ruled_on_glass(picture: Picture, rules: Sequence[Scale], ground: NDArray[np.float32]) -> bool:
-    """Whether all rules give a round resolution, and their ground is as evenly lit as on a scanner's glass.
+    """Whether all rules give a round resolution, and their ground is as bright and as evenly lit as on a scanner's glass.
 
     Parameters
     ----------
@@ -69,9 +69,9 @@ def ruled_on_glass(picture: Picture, rules: Sequence[Scale], ground: NDArray[np.
     return all(_round_dpi(rule) and OBLIQUE not in {f.code for f in rule.findings} for rule in rules)
 
 
-def _lit_evenly(ground: NDArray[np.float32], *, least: float = 0.0) -> bool:
+def _lit_evenly(ground: NDArray[np.float32]) -> bool:
     low, high = (float(np.quantile(ground.min(axis=-1), q)) for q in (0.01, 0.99))
-    return low >= least and high - low <= _EVEN * high
+    return low >= _BRIGHT and high - low <= _EVEN * high
 
 
 def _round_dpi(rule: Scale) -> bool:

@@ -156,7 +156,7 @@ def test_a_line_that_runs_up_to_a_piece_is_no_tip():
     tips = thin_tips(field, reached=reached, grain_mm=0.1)
     assert tips[84, 62:98].all()
     assert not tips[50:70].any()
-    assert not thin_tips(field, reached=reached, grain_mm=0.5)[:, :].any()  # 20 mm of it
+    assert not thin_tips(field, reached=reached, grain_mm=0.5).any()  # 20 mm of it
 
 
 @pytest.mark.parametrize("blot", [False, True])
