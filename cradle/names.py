@@ -29,6 +29,18 @@ def distinct_names(names: Sequence[str], *, repeat: str = "{name} ({number})") -
     return tuple(distinct)
 
 
+def listed(names: Sequence[str]) -> str:
+    """The names in a sentence.
+
+    Examples
+    --------
+    >>> listed(["left"]), listed(["left", "right"]), listed(["front", "left", "right"])
+    ('left', 'left and right', 'front, left and right')
+    """
+    *most, last = names
+    return f"{', '.join(most)} and {last}" if most else last
+
+
 def section_words(name: str) -> str:
     """A section as messages name it.
 

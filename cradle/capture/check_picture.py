@@ -179,9 +179,9 @@ def _words(traced: TracedPicture) -> list[str]:
         f" {100 * piece.scale_share[1]:.2f} % along y (standard uncertainties)"
         for piece in traced.pieces[:_MOST_TOLD]
     ]
-    if traced.pieces[_MOST_TOLD:]:
-        edge = max(piece.edge_mm for piece in traced.pieces[_MOST_TOLD:])
-        x, y = np.max([piece.scale_share for piece in traced.pieces[_MOST_TOLD:]], axis=0)
+    if others := traced.pieces[_MOST_TOLD:]:
+        edge = max(piece.edge_mm for piece in others)
+        x, y = np.max([piece.scale_share for piece in others], axis=0)
         lines.append(
             f"the others: edge +- {edge:.2f} mm, lengths +- {100 * x:.2f} %, {100 * y:.2f} % at most"
         )

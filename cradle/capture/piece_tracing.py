@@ -26,7 +26,6 @@ from cradle.pictures.smooth import fewer, smoothed
 from cradle.pictures.touching_pieces import neck_doubt
 from cradle.project.picture import LineEdge, PictureSource, Traced
 from cradle.scale.calibration import mm_per_px, to_mm, to_px
-from cradle.scale.scale import ScaleKind
 from cradle.scale.scale_choice import Scales
 from cradle.scale.view_uncertainty import scale_uncertainty
 
@@ -87,8 +86,7 @@ def traced_pieces(
             )
         )
     pieces, spots = _without_spots(pieces, blurs, picture.file)
-    rules = [s.region_px for s in scales.found if s.kind is ScaleKind.RULER and s.region_px is not None]
-    pieces, ends = without_ends_of_rules(pieces, rules, grain=grain, where=picture.file)
+    pieces, ends = without_ends_of_rules(pieces, scales.rules_px, grain=grain, where=picture.file)
     pieces = told_on_rules(pieces, scales.keep_out, grain=grain, where=picture.file)
     left_out += [*ends, *spots]
     if not pieces:

@@ -10,6 +10,7 @@ import numpy as np
 from cradle.fit.gain import Gain, Gains
 from cradle.fit.model import FitModel, deviations_mm
 from cradle.fit.uncertainties import Spread
+from cradle.names import listed
 from cradle.noun import record
 
 _LEFT: Final = 0.25
@@ -24,8 +25,7 @@ class MorePoints:
     gain: Gain
 
     def __str__(self) -> str:
-        quoted = [f'"{name}"' for name in self.names]
-        names = " and ".join(filter(None, (", ".join(quoted[:-1]), quoted[-1])))
+        names = listed([f'"{name}"' for name in self.names])
         return (
             f"read about twice as many points of {names} where {'it is' if len(self.names) == 1 else 'they are'} round "
             f"({self.gain})"

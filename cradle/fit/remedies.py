@@ -8,6 +8,7 @@ from typing import Final
 from cradle.fit.more_points import MorePoints
 from cradle.fit.next_section import NextSection
 from cradle.fit.uncertainties import PLAIN_WORDS, Spread
+from cradle.names import listed
 from cradle.project.side import Side
 
 _SEEN_FROM_THE_SIDE: Final = (Spread.BETWEEN, Spread.PLACING)
@@ -51,12 +52,11 @@ def measuring_advice(helps: Sequence[str], *, limited_by: Spread) -> str:
 
 
 def _seen_from(unseen: Sequence[Side]) -> str:
-    *most, last = unseen
-    if not most:
-        return f"read the side profile {last}, or give a view that shows this side"
+    if len(unseen) == 1:
+        return f"read the side profile {unseen[0]}, or give a view that shows this side"
     less = (
         " (a thing seen from all sides needs about a third less clearance)"
         if len(unseen) == len(Side)
         else ""
     )
-    return f"read the side profiles {', '.join(most)} and {last}, or give views that show these sides{less}"
+    return f"read the side profiles {listed(unseen)}, or give views that show these sides{less}"

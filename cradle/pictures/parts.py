@@ -29,14 +29,14 @@ def parts_above(field: NDArray[np.float32], *, level: float) -> list[Floats]:
     >>> field = np.zeros((40, 60), np.float32)
     >>> field[5:35, 5:35] = field[10:20, 45:55] = 1.0
     >>> field[12:22, 12:22] = 0.0
-    >>> [round(abs(signed_area(ring))) for ring in parts_above(field, level=0.5)]
+    >>> [round(signed_area(ring)) for ring in parts_above(field, level=0.5)]
     [900, 100]
     """
-    rings = sorted(closed_level_lines(field, level=level), key=lambda ring: -abs(signed_area(ring)))
+    sized = [(signed_area(ring), ring) for ring in closed_level_lines(field, level=level)]
     parts: list[Floats] = []
-    for ring in rings:
-        hole = bool(parts) and signed_area(ring) * signed_area(parts[0]) < 0
-        if not hole and not any(inside(ring[:1], region(part))[0] for part in parts):
+    for area, ring in sorted(sized, key=lambda one: -one[0]):
+        # round a hole lines run the other way; what lies in one is no part of its own
+        if area > 0 and not any(inside(ring[:1], region(part))[0] for part in parts):
             parts.append(ring)
     return parts
 

@@ -71,11 +71,15 @@ class Scales:
     @property
     def keep_out(self) -> tuple[Floats, ...]:
         """Polygons of rules and cards, px."""
-        return tuple(
-            s.region_px
-            for s in self.found
-            if s.region_px is not None and s.kind in (ScaleKind.RULER, ScaleKind.BANK_CARD)
-        )
+        return self._covered(ScaleKind.RULER, ScaleKind.BANK_CARD)
+
+    @property
+    def rules_px(self) -> tuple[Floats, ...]:
+        """Polygons of rules, px."""
+        return self._covered(ScaleKind.RULER)
+
+    def _covered(self, *kinds: ScaleKind) -> tuple[Floats, ...]:
+        return tuple(s.region_px for s in self.found if s.region_px is not None and s.kind in kinds)
 
     @property
     def inside(self) -> Floats | None:
