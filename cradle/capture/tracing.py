@@ -13,9 +13,10 @@ from cradle.capture.outline import Outline
 from cradle.capture.piece_selection import picked, the_only
 from cradle.capture.piece_tracing import grain_mm, traced_lines, traced_pieces
 from cradle.capture.thickness import raised
+from cradle.capture.told_once import told_once
 from cradle.capture.traced_picture import TracedPicture, TracedPiece
 from cradle.errors import CaptureError
-from cradle.finding import Finding, Severity, said_once
+from cradle.finding import Finding, Severity
 from cradle.pictures.image import Picture, read_picture
 from cradle.pictures.notch import joined
 from cradle.project.picture import PictureSource, Traced
@@ -59,7 +60,7 @@ def trace_picture(path: Path, spec: PictureSource, *, where: str | None = None) 
         *remarks,
         *_grain(scales, picture, name),
         *left_out,
-        *said_once(finding for piece in pieces for finding in piece.findings),
+        *told_once(pieces, where=name),
     )
     return TracedPicture(picture=picture, scales=scales, pieces=pieces, findings=findings)
 

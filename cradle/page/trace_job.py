@@ -181,7 +181,6 @@ def _pieces(traced: TracedPicture, spec: PictureSource, *, to_scale: bool) -> li
             "edge": round(piece.edge_mm, 4),
             "share": [round(100 * v, 3) for v in piece.scale_share],
             "unsure": [] if piece.unsure_px is None else np.round(piece.unsure_px, 1).tolist()[:4],
-            "findings": [str(f) for f in piece.findings],
             "picked": piece is picked,
             "cut_out": piece.open_ends or spec.shape is not Traced.CUT_OUT,
         }

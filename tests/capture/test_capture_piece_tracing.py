@@ -11,8 +11,9 @@ from things_painted import egg, placed, rule_on
 
 from cradle.capture import piece_tracing
 from cradle.capture.edge_doubts import doubt
+from cradle.capture.told_once import told_once
+from cradle.capture.traced_picture import TracedPiece
 from cradle.capture.tracing import trace_picture
-from cradle.finding import said_once
 from cradle.pictures.contour import piece_contour
 from cradle.pictures.thin_tips import thin_tips
 from cradle.project.picture import PictureSource
@@ -178,18 +179,12 @@ def test_a_sharp_tip_is_traced_and_one_under_a_blot_is_told(tmp_path, blot):
 
 
 def test_of_many_faint_pieces_the_faintest_is_told_in_full():
-    faint = [
-        doubt(
-            "edge-faint",
-            f"by {levels} levels",
-            f"a.png: piece {k}",
-            "other paper",
-            measured=levels,
-            limit=30.0,
-        )
-        for k, levels in enumerate([20.0, 12.0, 25.0, 28.0], start=1)
-    ]
-    assert [str(f) for f in said_once(faint)] == [
+    def faint(number: int, levels: float) -> TracedPiece:
+        told = doubt("edge-faint", f"by {levels} levels", "", "other paper", measured=levels, limit=30.0)
+        return TracedPiece(number=number, ring_mm=np.eye(3, 2), ring_px=np.eye(3, 2), findings=(told,))
+
+    pieces = [faint(k, levels) for k, levels in enumerate([20.0, 12.0, 25.0, 28.0], start=1)]
+    assert [str(f) for f in told_once(pieces, where="a.png")] == [
         "a.png: piece 2: by 12.0 levels; other paper",
         "a.png: pieces 1, 3, 4: like piece 2, to a lesser degree; other paper",
     ]
