@@ -2,16 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-
 from cradle.finding import Finding, Severity
+from cradle.names import listed
 from cradle.project.project import Project
+from cradle.project.side import Side
 from cradle.result.seated_thing import SeatedThing
+from cradle.sections.section import Profiles
 
 
 def assumption_findings(thing: SeatedThing) -> tuple[Finding, ...]:
-    """Notes on a mass that is not given, and on several things taken to be alike."""
-    return (*_mass(thing.model.project), *_alike(thing))
+    """Notes on a mass that is not given, on sides that nothing shows, and on several things taken to be alike."""
+    return (*_mass(thing.model.project), *_not_seen(thing.model.profiles), *_alike(thing))
 
 
 def _mass(project: Project) -> tuple[Finding, ...]:
@@ -28,6 +29,24 @@ def _mass(project: Project) -> tuple[Finding, ...]:
     )
 
 
+def _not_seen(profiles: Profiles) -> tuple[Finding, ...]:
+    """A handle between two sections is on none of them; how far things swell out there is in the chance of fit."""
+    unseen = [side for side in Side if profiles.of(side) is None]
+    if not unseen:
+        return ()
+    return (
+        Finding(
+            code="sides-not-seen",
+            severity=Severity.NOTE,
+            message=f"no profile and no view shows the thing's {listed(unseen)} side"
+            f"{'s' if len(unseen) > 1 else ''}: a handle or a knob that stands out there between the sections would"
+            " not go in, and the chance of fit does not know of it",
+            where="side",
+            advice="look at the thing: where something stands out, cut one more section through it or read that side",
+        ),
+    )
+
+
 def _alike(thing: SeatedThing) -> tuple[Finding, ...]:
     if len(thing.pockets) == 1:
         return ()
@@ -35,13 +54,8 @@ def _alike(thing: SeatedThing) -> tuple[Finding, ...]:
         Finding(
             code="taken-as-alike",
             severity=Severity.NOTE,
-            message=f"the {len(thing.pockets)} things in pockets {_listed(thing.numbers)} are taken to be alike",
+            message=f"the {len(thing.pockets)} things in pockets {listed([str(number) for number in thing.numbers])} are taken to be alike",
             where="row",
             advice="measure the largest of them, or give each a project file of its own under row.things",
         ),
     )
-
-
-def _listed(numbers: Sequence[int]) -> str:
-    *most, last = map(str, numbers)
-    return f"{', '.join(most)} and {last}" if most else last

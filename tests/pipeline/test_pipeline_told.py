@@ -5,6 +5,7 @@ import pytest
 from tins import made_of, tin
 
 from cradle.errors import HolderError, InputError
+from cradle.project.side import Side
 from cradle.report.summary import summary_of
 
 
@@ -58,3 +59,16 @@ def test_a_thing_that_ends_below_the_rim_is_told_and_not_judged_above_its_end(wr
     assert "thing-below-rim" in {f.code for f in made.findings}
     assert made.own.model.learned.model.places.heights_mm.max() <= 10
     assert summary_of(made)["chance_of_fit"] > 0.8
+
+
+@pytest.mark.parametrize(("read", "seen"), [((), 0), (("front", "back", "left"), 3), (tuple(Side), 4)])
+def test_what_may_stand_out_on_a_side_that_nothing_shows_is_told(written, read, seen):
+    for side in read:
+        out = 15 if side in ("right", "back") else -15
+        written(f"0,{out}\n60,{out}\n", f"{side}.csv")
+    sides = "\n".join(f'{side} = "{side}.csv"' for side in read)
+    made = made_of(written, tin(30, extra=f"[side]\n{sides}\n" if read else ""))
+    told = [f.message for f in made.findings if f.code == "sides-not-seen"]
+    unseen = {0: "front, back, left and right sides", 3: "right side"}
+    assert len(told) == (seen < 4)
+    assert all(f"shows the thing's {unseen[seen]}: a handle" in message for message in told)
