@@ -43,6 +43,8 @@ _SAMPLES = 24
 """So many points of a ring tell how far it lies from the one below."""
 _OUTLOOK_DECIMALS = 8
 """Rings that are alike look the same way, wherever they stand in the list."""
+STRAIGHT_UP: Floats = np.zeros(2)
+"""Nothing moves sideways from one level to the next."""
 _FAR_MM = 1e100
 """No way round a ring goes on to a point as far as this."""
 _OUTLOOK = 10.0
@@ -50,7 +52,12 @@ _OUTLOOK = 10.0
 
 
 def stack_solid(
-    heights_mm: Floats, levels: Regions | Sequence[Region], *, upright: Bools | None = None, where: str = ""
+    heights_mm: Floats,
+    levels: Regions | Sequence[Region],
+    *,
+    upright: Bools | None = None,
+    aside: Floats = STRAIGHT_UP,
+    where: str = "",
 ) -> Solid:
     """The solid through a stack of regions; holes in them are filled.
 
@@ -62,6 +69,8 @@ def stack_solid(
         None of them empty.
     upright : (m - 1,) bool, optional
         Slabs that are to be steps, though they might be tiled.
+    aside : (2,) float64
+        How far parts of a level may have moved to the next one, mm sideways per mm up.
     where : str
         Name for messages.
 
@@ -71,7 +80,7 @@ def stack_solid(
         If the kernel refuses the result.
     """
     rings = [outer_rings(level) for level in levels]
-    bands = _bands(rings[:-1], rings[1:])
+    bands = _bands(rings[:-1], rings[1:], moves_mm=np.outer(np.diff(heights_mm), aside))
     for slab in np.flatnonzero(upright).tolist() if upright is not None else ():
         bands[slab] = None
     parts: list[Solid] = []
@@ -98,7 +107,7 @@ class PartWay(NamedTuple):
     steps: Bools
 
 
-def part_way(lows: Regions, highs: Regions, *, share: float) -> PartWay:
+def part_way(lows: Regions, highs: Regions, *, share: float, moves_mm: Floats) -> PartWay:
     """The plane section part way up of the solid through each of two regions one above the other.
 
     Parameters
@@ -107,9 +116,11 @@ def part_way(lows: Regions, highs: Regions, *, share: float) -> PartWay:
         None of them empty.
     share : float
         How far up, 0 to 1 of the way.
+    moves_mm : (m, 2) float64
+        How far parts of each lower region may have moved up to the other one.
     """
     low, high = ([outer_rings(area) for area in areas] for areas in (lows, highs))
-    bands = _bands(low, high)
+    bands = _bands(low, high, moves_mm=moves_mm)
     sections: Regions = np.empty(len(bands), dtype=object)
     for k, band in enumerate(bands):
         if band is None:
@@ -125,10 +136,17 @@ def _both(low: list[Floats], high: list[Floats]) -> Region:
     return union([region(ring) for ring in (*low, *high)])
 
 
-def tilings(lows: Sequence[Floats], highs: Sequence[Floats]) -> list[tuple[Ints, Ints]]:
+def tilings(lows: Sequence[Floats], highs: Sequence[Floats], *, moves_mm: Floats) -> list[tuple[Ints, Ints]]:
     """Pair the points of many lower rings with those of the rings above, each step moving on one of them.
 
     All pairs of rings go forward together, one step at a time.
+
+    Parameters
+    ----------
+    lows, highs : (r,) rings
+    moves_mm : (r, 2) float64
+        How far parts of each lower ring may have moved, while others stay: a point is as near to one of the upper ring
+        as any place that it comes by.
 
     Returns
     -------
@@ -142,25 +160,39 @@ def tilings(lows: Sequence[Floats], highs: Sequence[Floats]) -> list[tuple[Ints,
     if not lows:
         return []
     low_steps, high_steps, turned = [], [], []
-    for low, high, low_out, high_out in zip(lows, highs, _outlooks(lows), _outlooks(highs), strict=True):
-        x, y = low.T
-        sample = high[:: max(1, len(high) // _SAMPLES), :, None]
-        apart = ((sample[:, 0] - x) ** 2 + (sample[:, 1] - y) ** 2).min(axis=1)
+    outlooks = zip(_outlooks(lows), _outlooks(highs), strict=True)
+    for low, high, move, (low_out, high_out) in zip(lows, highs, moves_mm, outlooks, strict=True):
+        sample = high[:: max(1, len(high) // _SAMPLES)]
+        away = _unmoved((low.T[:, None] - sample.T[:, :, None]), move)
+        apart = (away**2).sum(axis=0).min(axis=1)
         reach = _OUTLOOK * float(np.sqrt(np.median(apart))) + 1e-3
         a = np.column_stack([low, reach * low_out])
         b = np.column_stack([high, reach * high_out])
-        first = int(np.argmin(((b - a[0]) ** 2).sum(axis=1)))
+        first = int(np.argmin((_unmoved((a[0] - b).T, move) ** 2).sum(axis=0)))
         turned.append(first)
         low_steps.append(a)
         high_steps.append(np.concatenate([b[first:], b[:first]]))
-    path = _ways_round(low_steps, high_steps)
+    path = _ways_round(low_steps, high_steps, moves_mm=moves_mm)
     return [
         (way[0] % len(low), (way[1] + first) % len(high))
         for way, low, high, first in zip(path, lows, highs, turned, strict=True)
     ]
 
 
-def _ways_round(lows: Sequence[Floats], highs: Sequence[Floats]) -> list[Ints]:
+def _unmoved(away_mm: Floats, move_mm: Floats) -> Floats:
+    """Ways from upper points to lower ones, ``(2 or more, ...)``, as short as moving the lower ones part of the way makes them.
+
+    The first two coordinates are x and y; the given ways are changed.
+    """
+    length = np.hypot(*move_mm)
+    x, y = move_mm / np.where(length > 0, length, 1.0)
+    along = np.clip(-(x * away_mm[0] + y * away_mm[1]), 0.0, length)
+    away_mm[0] += along * x
+    away_mm[1] += along * y
+    return away_mm
+
+
+def _ways_round(lows: Sequence[Floats], highs: Sequence[Floats], *, moves_mm: Floats) -> list[Ints]:
     """For each pair of rings, ``(m, 4)`` and ``(n, 4)``, the way once round both from their first points, ``(2, m + n)``.
 
     Every step moves on where the next point is nearer to the one where the other ring stands.
@@ -171,11 +203,14 @@ def _ways_round(lows: Sequence[Floats], highs: Sequence[Floats]) -> list[Ints]:
     # of each pair of rings: the next point below, where the upper one stands, where the lower one stands, the next above
     at = np.stack([first_low + 1, first_high, first_low, first_high + 1])  # (4, k) int
     counts = [len(low) + len(high) for low, high in zip(lows, highs, strict=True)]
+    moves, moving = moves_mm.T, moves_mm.any()
     path = np.zeros((max(counts), len(lows)), dtype=np.int64)  # where the lower ring stands at each step
     for step in path:
         step[:] = at[2]
         seen = points.take(at, axis=1, mode="clip")  # pairs that are round already go on, to no end
         apart = seen[:, ::2] - seen[:, 1::2]
+        if moving:
+            apart = _unmoved(apart, moves)
         apart *= apart
         below, above = np.add.reduce(apart, axis=0)
         on_low = below <= above
@@ -216,7 +251,9 @@ def _outlooks(rings: Sequence[Floats]) -> list[Floats]:
     return np.split(outward, np.cumsum(counts)[:-1])
 
 
-def _bands(lows: Sequence[list[Floats]], highs: Sequence[list[Floats]]) -> list[tuple[Ints, Ints] | None]:
+def _bands(
+    lows: Sequence[list[Floats]], highs: Sequence[list[Floats]], *, moves_mm: Floats
+) -> list[tuple[Ints, Ints] | None]:
     """The tiling of every slab, see `tilings`; None where half way up it crosses itself or loses what both levels share."""
     found: list[tuple[Ints, Ints] | None] = [None] * len(lows)
     slabs = []
@@ -227,7 +264,7 @@ def _bands(lows: Sequence[list[Floats]], highs: Sequence[list[Floats]]) -> list[
                 found[k] = (steps + 1) // 2 % len(low[0]), steps // 2
             else:
                 slabs.append(k)
-    pairs = tilings([lows[k][0] for k in slabs], [highs[k][0] for k in slabs])
+    pairs = tilings([lows[k][0] for k in slabs], [highs[k][0] for k in slabs], moves_mm=moves_mm[slabs])
     middles = []
     for k, (i, j) in zip(slabs, pairs, strict=True):
         middle = 0.5 * (lows[k][0][i] + highs[k][0][j])

@@ -57,6 +57,14 @@ class ClearanceProfile:
         return np.concatenate(heights), np.concatenate(steps)
 
     @property
+    def uneven_mm(self) -> Floats:
+        """The intervals between neighbouring heights in which the clearance is not the same all along, ``(n, 2)``, mm."""
+        uneven = np.diff(self.clearances_mm) != 0
+        if len(self.between_mm):
+            uneven |= self.between_mm != 0
+        return np.column_stack([self.heights_mm[:-1], self.heights_mm[1:]])[uneven]
+
+    @property
     def least_mm(self) -> float:
         """The smallest clearance asked for."""
         return float(self.clearances_mm.min())

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from cradle.geometry.arrays import Floats
+from cradle.geometry.arrays import Bools, Floats
 from cradle.geometry.layers import layered
 from cradle.geometry.planar import Regions
 from cradle.geometry.solid import Solid, outer_sections, solid
@@ -22,8 +22,8 @@ _MERGE_MM = 0.02
 """Levels nearer to each other than this are one."""
 _MOST_LEVELS = 400
 """No more levels than about so many to begin with: a crumpled body asks for thousands."""
-_LARGEST_GAP_MM = 2.0
-"""No two levels lie further apart than this."""
+LARGEST_GAP_MM = 2.0
+"""No two levels lie further apart than this, unless the grown body is the same at all heights between."""
 _LARGEST_MOVE_MM = 1.5
 """No wall moves further sideways than this from one level to the next ..."""
 _STEEPEST_DEG = 80.0
@@ -33,23 +33,33 @@ _LEVEL_RISE = 0.2
 _MANY_HEIGHTS = 600
 """A mesh with more heights than this is not made of layers; its levels are spaced evenly."""
 _EVEN_MM = 0.25
+_UPRIGHT_DEG = 1e-4
+"""Walls that lean by no more are upright: over 2 m they move by 0.004 mm."""
 _TALLER = 1.01
 """Faces no taller than so many steps of the clearance's chords follow it as they are."""
 
 
 def level_heights(
-    slopes: Slopes, profile: ClearanceProfile, *, top_mm: float, budget: ErrorBudget = FINEST
+    slopes: Slopes,
+    profile: ClearanceProfile,
+    *,
+    top_mm: float,
+    direction: Floats,
+    budget: ErrorBudget = FINEST,
 ) -> Floats:
-    """Heights at which the grown body must be known, rising up to ``top_mm``, ``(m,)``, mm.
+    """Heights at which the grown body must be known to be opened along a way out, rising up to ``top_mm``, ``(m,)``, mm.
 
     A wall that leans by β carries its offset surface c sin β lower, so every
     layer of the body asks for a level there; where the wall bends upward or
     downward, the offset surface is a fillet, which levels follow at equal angles.
+    An even stretch asks for none but those between which the way out leads aside.
     """
     z0, z1 = slopes.low_mm, slopes.high_mm
+    even = _even_stretches(slopes, profile, top_mm=top_mm)
     heights = slopes.layers_mm
     if len(heights) > _MANY_HEIGHTS:
         heights = np.linspace(z0, z1, max(2, int(np.ceil((z1 - z0) / _EVEN_MM)) + 1))
+        heights = heights[~_inside(heights, heights, even)]
     reach = profile.at(heights)
     walls = slopes.middles_mm
     carried = np.interp(heights, walls, slopes.leans_deg) if len(walls) else np.zeros_like(heights)
@@ -60,12 +70,43 @@ def level_heights(
     ]
     wanted = np.unique(np.concatenate(levels))
     wanted = wanted[(wanted <= top_mm) & (wanted >= z0 - float(profile.at(np.array([z0]))[0]))]
-    apart = max(_MERGE_MM, float(wanted[-1] - wanted[0]) / _MOST_LEVELS)
+    apart = max(_MERGE_MM, float(wanted[-1] - wanted[0] - np.diff(even).sum()) / _MOST_LEVELS)
+    ends = even[(even > wanted[0]) & (even < top_mm)]
+    beside = (np.abs(wanted[:, None] - ends) < apart).any(axis=1)
+    beside &= (wanted > wanted[0]) & (wanted < top_mm)
+    wanted = np.union1d(wanted[~beside], ends)
     kept = [float(wanted[0])]
     for z in wanted[1:]:
-        if z - kept[-1] >= apart or z == top_mm:
+        if z - kept[-1] >= apart or z == top_mm or z in ends:
             kept.append(float(z))
-    return _divided(np.array(kept), slopes, profile)
+    return _divided(np.array(kept), slopes, profile, even=even, direction=direction)
+
+
+def _even_stretches(slopes: Slopes, profile: ClearanceProfile, *, top_mm: float) -> Floats:
+    """Least and greatest heights of the stretches taller than a gap where the grown body is all the same, ``(k, 2)``, mm.
+
+    They lie between what changes it: walls that lean, all that is little further from a layer than the clearance, and
+    clearances that differ.
+    """
+    reach = profile.greatest_mm + _MERGE_MM
+    leaning = np.abs(slopes.strip_leans_deg).max(axis=1) > _UPRIGHT_DEG
+    changing = np.concatenate(
+        [
+            np.column_stack([slopes.layers_mm - reach, slopes.layers_mm + reach]),
+            slopes.strips_mm[leaning] + [-reach, reach],
+            profile.uneven_mm,
+        ]
+    )
+    changing = changing[np.argsort(changing[:, 0])]
+    low, high = np.maximum.accumulate(changing[:, 1]), np.append(changing[1:, 0], top_mm)
+    even = np.column_stack([low, np.minimum(high, top_mm)])
+    return even[even[:, 1] - even[:, 0] > LARGEST_GAP_MM]
+
+
+def _inside(low_mm: Floats, high_mm: Floats, stretches_mm: Floats) -> Bools:
+    """Whether each of what reaches from ``(m,)`` heights to others lies within one of ``(k, 2)`` stretches, ``(m,)``."""
+    low, high = stretches_mm.T
+    return np.asarray(((low_mm[:, None] >= low) & (high_mm[:, None] <= high)).any(axis=1))
 
 
 def _fillets(slopes: Slopes, profile: ClearanceProfile, *, within_mm: float) -> Floats:
@@ -81,7 +122,9 @@ def _fillets(slopes: Slopes, profile: ClearanceProfile, *, within_mm: float) -> 
     return edge[which] - profile.at(edge)[which] * np.sin(angles[angle])
 
 
-def _divided(heights_mm: Floats, slopes: Slopes, profile: ClearanceProfile) -> Floats:
+def _divided(
+    heights_mm: Floats, slopes: Slopes, profile: ClearanceProfile, *, even: Floats, direction: Floats
+) -> Floats:
     """The heights with others between them, so that the wall moves little sideways from one to the next."""
     low, high = slopes.strips_mm.T
     leans = np.radians(slopes.strip_leans_deg)
@@ -92,7 +135,10 @@ def _divided(heights_mm: Floats, slopes: Slopes, profile: ClearanceProfile) -> F
     slope = np.tan(
         np.where(there, np.minimum(steep, np.radians(_STEEPEST_DEG)), 0.0).max(axis=1, initial=0.0)
     )
-    gap = np.minimum(_LARGEST_GAP_MM, _LARGEST_MOVE_MM / np.maximum(slope, 1e-9))
+    gap = np.minimum(LARGEST_GAP_MM, _LARGEST_MOVE_MM / np.maximum(slope, 1e-9))
+    aside = float(np.hypot(*direction[:2]) / direction[2])
+    swept = max(LARGEST_GAP_MM, _LARGEST_MOVE_MM / max(aside, 1e-9))
+    gap = np.where(_inside(heights_mm[:-1], heights_mm[1:], even), swept, gap)
     steps = np.ceil(np.diff(heights_mm) / gap).astype(np.int64)
     parts = [np.linspace(a, b, n + 1)[1:] for a, b, n in zip(heights_mm, heights_mm[1:], steps, strict=False)]
     return np.concatenate([heights_mm[:1], *parts])

@@ -47,12 +47,13 @@ class OpenedStack:
     opened: Regions
     upright: Bools
 
-    def solid_up_to(self, top_mm: float) -> Solid:
-        """The opened body, its highest level going on up to ``top_mm``."""
+    def solid_up_to(self, top_mm: float, *, direction: Floats) -> Solid:
+        """The opened body, swept along a way out, its highest level going on up to ``top_mm``."""
         return stack_solid(
             np.append(self.heights_mm, top_mm),
             np.append(self.opened, self.opened[-1]),
             upright=np.append(self.upright, False),
+            aside=direction[:2] / direction[2],
             where="pocket",
         )
 
@@ -131,7 +132,7 @@ def finished_stack(
     heights, upright = stack.heights_mm, stack.upright.copy()
     thin = np.flatnonzero(np.diff(heights) <= 2 * CLOSEST_MM)
     between = grown_levels(grown, heights_mm=(heights[thin] + heights[thin + 1]) / 2, budget=budget)
-    cut, _ = _cut(heights, stack.opened, thin, between, share=0.5, budget=budget)
+    cut, _ = _cut(heights, stack.opened, thin, between, share=0.5, direction=direction, budget=budget)
     upright[thin] = cut  # too low to be divided
     return replace(stack, upright=upright)
 
@@ -150,13 +151,15 @@ def _divided(
         slabs = np.flatnonzero((unsure[1:] | unsure[:-1]) & (np.diff(heights) > 2 * CLOSEST_MM))
         middles = (heights[slabs] + heights[slabs + 1]) / 2
         between = grown_levels(grown, heights_mm=middles, budget=budget)
-        cut, walls = _cut(heights, opened, slabs, between, share=0.5, budget=budget)
+        cut, walls = _cut(heights, opened, slabs, between, share=0.5, direction=direction, budget=budget)
         steps = walls.steps
         tall = np.flatnonzero(~cut & (np.diff(heights)[slabs] > TALL_MM))
         for share in (0.25, 0.75):
             quarters = heights[slabs[tall]] + share * np.diff(heights)[slabs[tall]]
             there = grown_levels(grown, heights_mm=quarters, budget=budget)
-            cut[tall] |= _cut(heights, opened, slabs[tall], there, share=share, budget=budget)[0]
+            cut[tall] |= _cut(
+                heights, opened, slabs[tall], there, share=share, direction=direction, budget=budget
+            )[0]
         cut |= _loose(heights, levels, opened, slabs, between, walls, direction=direction, budget=budget)
         if not cut.any():
             break
@@ -195,7 +198,14 @@ def _with_all_between(
 
 
 def _cut(
-    heights_mm: Floats, opened: Regions, slabs: Ints, between: Regions, *, share: float, budget: ErrorBudget
+    heights_mm: Floats,
+    opened: Regions,
+    slabs: Ints,
+    between: Regions,
+    *,
+    share: float,
+    direction: Floats,
+    budget: ErrorBudget,
 ) -> tuple[Bools, PartWay]:
     """Whether the wall of each of ``(n,)`` slabs would cut the grown body at a share of its height, and the wall there.
 
@@ -209,12 +219,15 @@ def _cut(
         The grown body there.
     share : float
         0 to 1, of the slab's height.
+    direction : (3,) float64
+        Way out.
     budget : ErrorBudget
     """
     lows, highs = opened[slabs], opened[slabs + 1]
     # the least, mm sideways per mm up
-    lean = boundary_gaps(lows, highs) / (heights_mm[slabs + 1] - heights_mm[slabs])
-    walls = part_way(lows, highs, share=share)
+    rises = heights_mm[slabs + 1] - heights_mm[slabs]
+    lean = boundary_gaps(lows, highs) / rises
+    walls = part_way(lows, highs, share=share, moves_mm=np.outer(rises, direction[:2] / direction[2]))
     # the grown body is made narrower rather than the wall wider, which would close slits in it
     least = widened(between, -budget.bulge_mm * np.hypot(1.0, lean))
     return np.asarray(~covers(walls.sections, least)), walls

@@ -15,7 +15,7 @@ from cradle.noun import noun
 from cradle.pocket.budget import FINEST, ErrorBudget
 from cradle.pocket.cavity import Cavity
 from cradle.pocket.clearance import ClearanceProfile
-from cradle.pocket.grow import grown_body, level_heights
+from cradle.pocket.grow import LARGEST_GAP_MM, grown_body, level_heights
 from cradle.pocket.opening import OpenedStack, begun_stack, finished_stack
 from cradle.pocket.prepared_body import PreparedBody
 from cradle.pocket.stance import StandFromThing, highest_held_mm, stand_matrix, top_rim_height_mm
@@ -168,7 +168,7 @@ def begun_pocket(
         over = held + beside * float(np.tan(np.radians(abs(lean_deg))))  # the pocket's edge may lie higher
         last = min(over, body.slopes.high_mm - clearance.greatest_mm)
     grown = grown_body(body.shape, clearance, up_to_mm=last, budget=budget)
-    heights = level_heights(body.slopes, clearance, top_mm=last, budget=budget)
+    heights = level_heights(body.slopes, clearance, top_mm=last, direction=direction, budget=budget)
     return BegunPocket(
         grown=grown,
         stack=begun_stack(grown, heights_mm=heights, direction=direction, budget=budget),
@@ -199,10 +199,10 @@ def finished_pocket(begun: BegunPocket) -> Pocket:
 def _pocket(begun: BegunPocket, stack: OpenedStack) -> Pocket:
     matrix, top_mm, last = begun.stand_from_object, begun.top_mm, begun.last_mm
     heights, opened = stack.heights_mm, stack.opened
-    hollow = stack.solid_up_to(last + ABOVE_MM)
+    hollow = stack.solid_up_to(last + ABOVE_MM, direction=begun.way)
     inner = transformed(thinned_solid(hollow, within_mm=begun.budget.thinned_mm, where="pocket"), matrix)
     if begun.lean_deg == 0:
-        stand_heights, levels = heights + matrix[2, 3], opened
+        stand_heights, levels = _levels(inner, stack, lift_mm=float(matrix[2, 3]))
         bottom = float(stand_heights[0])
     else:  # what is level in the block is not in the thing
         bottom = lowest_mm(inner)
@@ -222,6 +222,19 @@ def _pocket(begun: BegunPocket, stack: OpenedStack) -> Pocket:
         bottom_mm=bottom,
         top_mm=top_mm,
     )
+
+
+def _levels(hollow: Solid, stack: OpenedStack, *, lift_mm: float) -> tuple[Floats, Regions]:
+    """The heights and levels of a stack lifted, and plane sections of its hollow where they lie too far apart to stand for it."""
+    heights = stack.heights_mm
+    parts = np.ceil(np.diff(heights) / LARGEST_GAP_MM - 1e-9).astype(np.int64)
+    fine = [
+        np.linspace(low, high, n + 1)[1:-1] for low, high, n in zip(heights, heights[1:], parts, strict=False)
+    ]
+    above = np.repeat(np.arange(1, len(heights)), np.maximum(parts - 1, 0))
+    more = np.concatenate(fine)
+    levels = np.insert(stack.opened, above, cut_regions(hollow, more + lift_mm))
+    return np.insert(heights, above, more) + lift_mm, levels
 
 
 def _carried_mm(body: PreparedBody, direction: Floats) -> float:

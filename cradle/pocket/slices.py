@@ -75,7 +75,7 @@ def pocket_slices(
         return []
     top = heights_mm[-1] + thickness_mm
     grown = grown_body(body.shape, clearance, up_to_mm=top, budget=budget)
-    heights = level_heights(body.slopes, clearance, top_mm=top, budget=budget)
+    heights = level_heights(body.slopes, clearance, top_mm=top, direction=direction, budget=budget)
     levels = grown_levels(grown, heights_mm=heights, budget=budget)
     there = ~empty(levels)
     heights, levels = heights[there], levels[there]
@@ -105,7 +105,9 @@ def pocket_slices(
         )
         stack = finished_stack(grown, begun, direction=direction, budget=budget)
         hollow = thinned_solid(
-            stack.solid_up_to(ends[1] + _BEYOND_MM), within_mm=budget.thinned_mm, where="pocket"
+            stack.solid_up_to(ends[1] + _BEYOND_MM, direction=direction),
+            within_mm=budget.thinned_mm,
+            where="pocket",
         )
         room = lacking_room(
             hollow,

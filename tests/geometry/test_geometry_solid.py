@@ -96,7 +96,7 @@ def test_gap_saturates_at_the_search_length():
 def test_tiling_uses_every_point_once():
     # m + n triangles between loops of m and n points: Keppel 1975; Fuchs, Kedem & Uselton 1977 (from memory)
     low, high = circle(10, points=37), circle(12, points=23)
-    ((i, j),) = tilings([low], [high])
+    ((i, j),) = tilings([low], [high], moves_mm=np.zeros((1, 2)))
     assert len(i) == len(j) == 60
     assert set(i.tolist()) == set(range(37))
     assert set(j.tolist()) == set(range(23))

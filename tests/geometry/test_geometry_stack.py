@@ -36,7 +36,7 @@ def test_a_slab_holds_all_that_both_its_levels_share(seed):
 
 def test_tilings_pair_every_point_of_both_rings_once_round():
     low, high = circle(20, points=31), circle(15, points=17, squash=0.7)
-    ((i, j),) = tilings([low], [high])
+    ((i, j),) = tilings([low], [high], moves_mm=np.zeros((1, 2)))
     assert len(i) == 31 + 17
     for index, count in ((i, 31), (j, 17)):
         steps = np.mod(np.diff(np.append(index, index[0])), count)
@@ -67,7 +67,7 @@ def test_levels_of_several_pieces_become_steps_over_both_and_holes_are_filled():
 
 def test_half_way_up_a_frustum_is_the_circle_between():
     low, high = (np.array([planar.region(circle(r, points=48))], dtype=object) for r in (10.0, 16.0))
-    middle = part_way(low, high, share=0.5).sections[0]
+    middle = part_way(low, high, share=0.5, moves_mm=np.zeros((1, 2))).sections[0]
     assert planar.area_mm2(middle) == pytest.approx(
         planar.area_mm2(planar.region(circle(13.0, points=48))), rel=1e-9
     )
@@ -80,6 +80,7 @@ def test_part_way_up_is_where_the_finished_solid_is_cut(seed, share):
     rng = np.random.default_rng(seed)
     low, high = (np.array([planar.region(star(rng))], dtype=object) for _ in range(2))
     made = stack_solid(np.array([0.0, 5.0]), [low[0], high[0]], where="stack")
-    cut, told = cut_regions(made, np.array([5.0 * share]))[0], part_way(low, high, share=share).sections[0]
+    cut = cut_regions(made, np.array([5.0 * share]))[0]
+    told = part_way(low, high, share=share, moves_mm=np.zeros((1, 2))).sections[0]
     beside = planar.without(cut, told), planar.without(told, cut)
     assert max(planar.area_mm2(part) for part in beside) < 1e-3

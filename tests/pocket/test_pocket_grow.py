@@ -3,7 +3,7 @@ from itertools import pairwise
 import numpy as np
 import pytest
 import trimesh
-from stacked import circle, rectangle, slotted, stacked
+from stacked import UP, circle, rectangle, slotted, stacked
 
 from cradle.geometry import planar
 from cradle.geometry import solid as solids
@@ -18,7 +18,7 @@ def grown(mesh, c):
     z0, z1 = mesh.vertices_mm[:, 2].min(), mesh.vertices_mm[:, 2].max()
     profile = clearance_profile([z0, z1], [None, None], default_mm=c)
     body = prepared(mesh)
-    heights = level_heights(body.slopes, profile, top_mm=z1 + c)
+    heights = level_heights(body.slopes, profile, top_mm=z1 + c, direction=UP)
     heights = np.unique(np.concatenate([np.linspace(a, b, 4) for a, b in pairwise(heights)]))
     levels = grown_levels(grown_body(body.shape, profile), heights_mm=heights)
     kept = ~planar.empty(levels)
@@ -176,3 +176,23 @@ def test_a_ball_grows_to_the_ball_of_the_larger_radius(c):
     # and against the facets themselves, but for what chords of arcs may take away
     away = trimesh.proximity.closest_point(trimesh.Trimesh(mesh.vertices_mm, mesh.faces), middles[::7])[1]
     assert away.min() >= c - 4 * FINEST.arc_mm
+
+
+def test_an_even_stretch_asks_for_no_levels_but_for_a_way_out_that_leads_aside():
+    low = [[0, 5, 10], [circle(20), circle(16), circle(18)]]
+    short, tall = (stacked([*low[0], top], [*low[1], circle(18)]) for top in (12, 2000))
+    even = clearance_profile([0, 5, 10], [None, None, None], default_mm=0.4)
+    wide = clearance_profile([0, 2000], [0.4, 0.9], default_mm=0.4)
+    aside = np.array([0.0, 0.6, 0.8])
+
+    def levels(mesh, profile, direction=UP):
+        top = float(mesh.vertices_mm[:, 2].max())
+        return level_heights(prepared(mesh).slopes, profile, top_mm=top, direction=direction)
+
+    assert len(levels(tall, even)) <= len(levels(short, even)) + 3
+    below = [np.diff(heights[heights < 9]) for heights in (levels(short, even), levels(tall, even))]
+    assert below[1].max() <= below[0].max() + 1e-6
+    # 3/4 mm aside for each mm up: no wall moves by more than 1.5 mm from one level to the next
+    assert np.diff(levels(tall, even, aside)).max() == pytest.approx(2.0, abs=0.01)
+    # where the clearance grows the wall leans
+    assert np.diff(levels(tall, wide)).max() <= 2.0 + 1e-9

@@ -10,15 +10,18 @@ from stacked import circle, egg, rectangle, stacked
 from cradle.geometry import planar
 from cradle.geometry import solid as solids
 from cradle.geometry.mesh import corners
+from cradle.geometry.stack import part_way
 from cradle.pipeline.modelling import model_thing
 from cradle.pocket import opening
 from cradle.pocket.budget import FINEST
 from cradle.pocket.clearance import clearance_profile
 from cradle.pocket.grow import grown_body, level_heights
-from cradle.pocket.opening import begun_stack, finished_stack
+from cradle.pocket.opening import begun_stack, finished_stack, stack_of
 from cradle.pocket.prepared_body import prepared
 from cradle.project.reader import read_project
 from cradle.tolerances import DEFAULT
+
+UP = np.array([0.0, 0.0, 1.0])
 
 
 def opened_stack(grown, *, heights_mm, direction):
@@ -34,11 +37,9 @@ def opened(mesh, c, heights=None):
     profile = clearance_profile([z0, z1], [None, None], default_mm=c)
     body = prepared(mesh)
     if heights is None:
-        heights = level_heights(body.slopes, profile, top_mm=z1)
-    stack = opened_stack(
-        grown_body(body.shape, profile), heights_mm=heights, direction=np.array([0.0, 0.0, 1.0])
-    )
-    return stack.solid_up_to(z1 + 9)
+        heights = level_heights(body.slopes, profile, top_mm=z1, direction=UP)
+    stack = opened_stack(grown_body(body.shape, profile), heights_mm=heights, direction=UP)
+    return stack.solid_up_to(z1 + 9, direction=UP)
 
 
 def around(mesh, hollow):
@@ -126,6 +127,24 @@ def test_levels_put_in_are_carried_up_along_the_way_out(direction):
     assert widest > 14.4
 
 
+@pytest.mark.parametrize("slope", [(0.35, 0.1), (-0.02, 0.9)])
+@pytest.mark.parametrize("share", [0.1, 0.5, 0.9])
+def test_between_levels_too_nothing_juts_into_a_slanted_way_out(slope, share):
+    # a foot wider than the thing above it: its rim moves along the way, the back of what is above stays where it is
+    foot, above = planar.region(circle(20)), planar.region(circle(14, squash=0.8) + [3, 1])
+    move = np.array(slope) * 1.5 / np.hypot(*slope)
+    stack = stack_of(
+        np.array([foot, *[above] * 19], dtype=object),
+        heights_mm=np.arange(20) * 1.5 / np.hypot(*slope),
+        direction=np.array([*slope, 1.0]),
+    )
+    lows = stack.opened[:-1]
+    walls = part_way(lows, stack.opened[1:], share=share, moves_mm=np.tile(move, (19, 1)))
+    assert not walls.steps.any()
+    for wall, passing in zip(walls.sections, planar.shifted(lows, share * move), strict=True):
+        assert planar.nearly_covers(wall, passing, within_mm=FINEST.swept_mm)
+
+
 def test_a_slab_too_low_to_be_divided_is_no_narrower_than_the_body_needs_and_no_other_is_wider():
     # a cylinder with a flange to one side, whose underside lies in a slab of 0.018 mm
     wide = circle(14) + [4, 0]
@@ -135,11 +154,14 @@ def test_a_slab_too_low_to_be_divided_is_no_narrower_than_the_body_needs_and_no_
     stack = opened_stack(
         grown_body(body.shape, profile),
         heights_mm=np.array([1.0, 9.99, 10.008, 20.0]),
-        direction=np.array([0.0, 0.0, 1.0]),
+        direction=UP,
     )
     assert stack.upright.tolist() == [False, True, False]
     heights = np.array([5.0, 10.0])
-    walls, own = (solids.cut_regions(one, heights) for one in (stack.solid_up_to(21.0), solids.solid(mesh)))
+    walls, own = (
+        solids.cut_regions(one, heights)
+        for one in (stack.solid_up_to(21.0, direction=UP), solids.solid(mesh))
+    )
     assert np.all(planar.area_mm2(planar.without(own, walls)) < 0.1)
     all_round = FINEST.outline_mm * planar.perimeter_mm(own[0])
     assert planar.area_mm2(planar.without(walls[0], own[0])) < all_round
@@ -152,11 +174,17 @@ def test_a_notch_of_the_wall_half_way_up_wants_a_level_however_narrow_it_is():
     whole = planar.region(rectangle(20, 20) + [10, 10])
     levels = np.array([notched, notched], dtype=object)
     (cut,), _ = opening._cut(
-        np.array([0.0, 1.0]), levels, np.array([0]), np.array([whole], dtype=object), share=0.5, budget=FINEST
+        np.array([0.0, 1.0]),
+        levels,
+        np.array([0]),
+        np.array([whole], dtype=object),
+        share=0.5,
+        direction=UP,
+        budget=FINEST,
     )
     assert cut
     (cut,), _ = opening._cut(
-        np.array([0.0, 1.0]), levels, np.array([0]), levels[:1], share=0.5, budget=FINEST
+        np.array([0.0, 1.0]), levels, np.array([0]), levels[:1], share=0.5, direction=UP, budget=FINEST
     )
     assert not cut
 
@@ -188,11 +216,11 @@ def test_where_fine_corners_wander_along_the_outline_levels_stay_few_and_the_gap
     (tmp_path / "holder.toml").write_text(TRACED)
     mesh = model_thing(read_project(tmp_path / "holder.toml")).body.mesh
     profile = clearance_profile([2.0, 44.0], [None, None], default_mm=0.4, between_mm=1.5)
-    body, up = prepared(mesh), np.array([0.0, 0.0, 1.0])
-    heights = level_heights(body.slopes, profile, top_mm=8.0)
-    stack = opened_stack(grown_body(body.shape, profile, up_to_mm=8.0), heights_mm=heights, direction=up)
+    body = prepared(mesh)
+    heights = level_heights(body.slopes, profile, top_mm=8.0, direction=UP)
+    stack = opened_stack(grown_body(body.shape, profile, up_to_mm=8.0), heights_mm=heights, direction=UP)
     assert len(stack.heights_mm) < 3 * len(heights)
-    made = stack.solid_up_to(9.0)
+    made = stack.solid_up_to(9.0, direction=UP)
     block = solids.extruded(rectangle(90, 80), low_mm=-9.0, high_mm=8.0, where="block")
     holder = solids.difference(block, [made], where="holder")
     gap = solids.gap_mm(holder, solids.solid(mesh, where="body"), within_mm=2.0)
@@ -201,8 +229,8 @@ def test_where_fine_corners_wander_along_the_outline_levels_stay_few_and_the_gap
 
 def test_some_levels_are_levels_of_all_with_the_first_and_the_last():
     body, profile = prepared(egg()), clearance_profile([0.0], [None], default_mm=0.4)
-    up, heights = np.array([0.0, 0.0, 1.0]), level_heights(body.slopes, profile, top_mm=body.slopes.high_mm)
-    stack = begun_stack(grown_body(body.shape, profile), heights_mm=heights, direction=up)
+    heights = level_heights(body.slopes, profile, top_mm=body.slopes.high_mm, direction=UP)
+    stack = begun_stack(grown_body(body.shape, profile), heights_mm=heights, direction=UP)
     assert len(stack.heights_mm) > 9
     few = stack.some(most=9)
     assert len(few.heights_mm) == 9

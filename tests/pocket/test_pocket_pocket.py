@@ -1,7 +1,7 @@
 import numpy as np
 import pytest
 from pockets import make_pocket
-from stacked import UP, body_of, circle, egg, rectangle, stacked
+from stacked import UP, body_of, circle, egg, rectangle, stacked, unit
 
 from cradle.errors import PocketError
 from cradle.geometry import planar
@@ -89,6 +89,17 @@ def test_the_lead_in_widens_the_mouth_by_itself():
         for p in (plain.solid, solids.union([led.solid, led.mouth], where="led"))
     ]
     assert (cuts[1] - cuts[0])[:, 2].tolist() == pytest.approx([0, 0.5, 1.0], abs=0.02)
+
+
+@pytest.mark.parametrize("direction", [UP, unit(0.0, 0.2, 1.0)])
+def test_levels_that_stand_for_the_pocket_are_near_to_one_another_where_it_needs_none(direction):
+    # what looks for a wall, a hole or a label asks the level nearest to a height
+    mesh = stacked([0, 10, 80], [circle(15), circle(18), circle(18)])
+    made = make_pocket(prepared(mesh), clearance=profile(0.4), direction=direction, top_mm=80)
+    assert np.diff(made.heights_mm).max() <= 2.0 + 1e-9
+    cuts = solids.cut_regions(made.solid, made.heights_mm[1:-1])
+    for level, cut in zip(made.levels[1:-1], cuts, strict=True):
+        assert planar.area_mm2(cut) == pytest.approx(planar.area_mm2(level), rel=2e-3)
 
 
 @pytest.mark.parametrize("lean", [15, 35])

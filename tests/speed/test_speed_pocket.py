@@ -47,7 +47,7 @@ def test_pocket_against_the_minkowski_sum(capsys, points, layers):
 
     def grown():
         own = prepared(mesh)
-        heights = level_heights(own.slopes, profile, top_mm=40.0)
+        heights = level_heights(own.slopes, profile, top_mm=40.0, direction=unit(0.0, 0.1, 1.0))
         return heights, grown_levels(grown_body(own.shape, profile), heights_mm=heights)
 
     ours_s, pocket = best_s(ours)
