@@ -12,8 +12,6 @@ import numpy as np
 
 from cradle.geometry.arrays import Floats, Ints
 
-_VALLEY_ROUNDS = 3
-"""Each round takes out every other inward corner at most."""
 _FEWEST = 4
 """A ring of so few corners keeps them."""
 
@@ -149,11 +147,11 @@ def turned(ring: Floats, *, angle_deg: float) -> Floats:
 
 
 def valleys_filled(ring: Floats, *, within_mm: float) -> Floats:
-    """The ring without its inward corners that lie nearer to their neighbours' chord than a distance, ``(m, 2)``, mm.
+    """The ring without inward corners, its boundary moved outward by less than a distance, ``(m, 2)``, mm.
 
     Of a counter-clockwise ring; what it encloses only becomes more. Corners go
-    one after the other, those of neighbours that stand in least first, in so
-    few rounds that a smooth hollow is filled by little more than the distance.
+    one after the other, those of neighbours that stand in least first; a chord
+    that stands for others is charged with how far these lie behind it.
 
     Examples
     --------
@@ -161,17 +159,23 @@ def valleys_filled(ring: Floats, *, within_mm: float) -> Floats:
     >>> len(valleys_filled(plate, within_mm=0.2)), len(valleys_filled(plate, within_mm=0.05))
     (4, 7)
     """
-    for _ in range(_VALLEY_ROUNDS):
+    # (n,) how far what each edge stands for lies behind it at most
+    behind = np.zeros(len(ring))
+    while True:
         before = np.roll(ring, 1, axis=0)
         chord, leg = np.roll(ring, -1, axis=0) - before, ring - before
         size = np.maximum(np.hypot(*chord.T), 1e-12)
         depth = (chord[:, 0] * leg[:, 1] - chord[:, 1] * leg[:, 0]) / size  # inwards, to the left
-        depth = np.where((depth >= 0) & (depth < within_mm), depth, np.inf)
+        along = (chord * leg).sum(axis=1) / size
+        faces = (depth >= 0) & (along >= 0) & (along <= size)
+        # a corner moves to the chord, and what lies behind its edges at most as far as it does
+        depth = depth + np.maximum(behind, np.roll(behind, 1))
+        depth = np.where(faces & (depth < within_mm), depth, np.inf)
         goes = np.isfinite(depth) & (depth <= np.roll(depth, 1)) & (depth < np.roll(depth, -1))
         if not goes.any() or (~goes).sum() < _FEWEST:
             return ring
+        behind = np.where(np.roll(goes, -1), np.roll(depth, -1), behind)[~goes]
         ring = ring[~goes]
-    return ring
 
 
 def thinned(ring: Floats, *, within_mm: float) -> Floats:

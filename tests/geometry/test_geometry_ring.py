@@ -81,3 +81,21 @@ def test_outward_is_the_gradient_of_an_ellipse_and_specks_do_not_turn_it():
 def test_the_areas_of_many_rings_are_those_of_each():
     rings = [circle(3.0, points=7), rectangle(4, 5)[::-1], circle(2.0, points=50) + 1e5]
     assert ring.signed_areas(rings) == pytest.approx([ring.signed_area(one) for one in rings], rel=1e-9)
+
+
+@pytest.mark.parametrize("roughness_mm", [0.002, 0.005, 0.01, 0.02, 0.1, 1.0])
+def test_valleys_are_filled_within_the_distance_however_rough_the_ring_is(roughness_mm):
+    rng, within, gone = np.random.default_rng(7), 0.013, 0
+    for count in rng.integers(4, 400, size=40):
+        angle = np.sort(rng.uniform(0, 2 * np.pi, count))
+        radius = 20 + rng.normal(0, roughness_mm, count)
+        rough = np.column_stack([radius * np.cos(angle), radius * np.sin(angle)])
+        if not shapely.LinearRing(rough).is_simple or ring.signed_area(rough) < 100:
+            continue
+        filled = ring.valleys_filled(rough, within_mm=within)
+        whole = shapely.Polygon(filled)
+        assert whole.is_valid
+        assert shapely.Polygon(rough).difference(whole).area < 1e-9
+        assert shapely.distance(shapely.points(rough), whole.exterior).max() < within
+        gone += len(rough) - len(filled)
+    assert gone > 100
