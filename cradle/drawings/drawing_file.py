@@ -27,6 +27,10 @@ POINTS: Final = FileKind(
 """Some 400,000 points in text."""
 
 
+_SHOWN: Final = 20
+"""So many characters of what is not understood are shown."""
+
+
 def drawing_bytes(path: Path, *, where: str, kind: FileKind = DRAWING) -> bytes:
     """The content of a drawing.
 
@@ -39,6 +43,21 @@ def drawing_bytes(path: Path, *, where: str, kind: FileKind = DRAWING) -> bytes:
     if not data.strip():
         raise CaptureError("the file is empty", where=where, hint="save the drawing again")
     return data
+
+
+def not_understood(rest: str) -> str:
+    """What is found where the text of a file is not understood from some place on.
+
+    Examples
+    --------
+    >>> not_understood("1 0]]"), not_understood(" ")
+    ('"1 0]]" is not understood here', 'the file ends too soon')
+    """
+    if not rest.strip():
+        return "the file ends too soon"
+    line = rest.strip().splitlines()[0][:_SHOWN]
+    written = "".join(letter if letter.isprintable() else "\ufffd" for letter in line)
+    return f'"{written}" is not understood here'
 
 
 def points_text(path: Path, *, where: str) -> str:

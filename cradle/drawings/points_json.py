@@ -11,7 +11,7 @@ from typing import Any
 import numpy as np
 
 from cradle.drawings.curves import Drawing, Ends
-from cradle.drawings.drawing_file import points_text
+from cradle.drawings.drawing_file import not_understood, points_text
 from cradle.drawings.points import check_count, curve_of_points, unit_factor
 from cradle.errors import CaptureError
 from cradle.tolerances import DEFAULT, Tolerances
@@ -54,7 +54,7 @@ def _content(text: str, *, where: str) -> Any:
         return json.loads(text)
     except json.JSONDecodeError as error:
         raise CaptureError(
-            f"line {error.lineno}, column {error.colno}: {error.msg.lower()}",
+            f"line {error.lineno}, column {error.colno}: {not_understood(text[error.pos :])}",
             where=where,
             hint="this is not JSON",
         ) from error

@@ -10,6 +10,7 @@ from dataclasses import dataclass, field
 from typing import Final
 from xml.parsers import expat
 
+from cradle.drawings.drawing_file import not_understood
 from cradle.errors import CaptureError
 
 SVG_SPACE: Final = "http://www.w3.org/2000/svg"
@@ -75,8 +76,9 @@ class _Reading:
         try:
             self.parser.Parse(data, True)  # noqa: FBT003  expat takes no keywords
         except expat.ExpatError as error:
+            rest = data[self.parser.ErrorByteIndex :].decode(errors="replace")
             raise CaptureError(
-                f"line {error.lineno}: {expat.ErrorString(error.code)}",
+                f"line {error.lineno}, column {error.offset + 1}: {not_understood(rest)}",
                 hint="this is not well-formed SVG; save the drawing again",
             ) from error
         except CaptureError:

@@ -40,7 +40,10 @@ def test_a_stated_unit_of_the_project_counts(tmp_path):
 @pytest.mark.parametrize(
     ("content", "words"),
     [
-        ("[[0, 0],\n[1 0]]", "line 2, column 4"),
+        ("[[0, 0],\n[1 0]]", 'line 2, column 4: "0]]" is not understood here; this is not JSON'),
+        ("[[0, 0],\n[1, 0]", "line 2, column 7: the file ends too soon"),
+        ("[[0, 0]]\n[1, 0]", 'line 2, column 1: "[1, 0]" is not understood here'),
+        ('[[0, 0], "a\x01b"]', 'line 1, column 12: "\ufffdb"]" is not understood here'),
         ("[" * 100_000, "brackets too deep"),
         ("[[" + "9" * 5000 + ", 0]]", "number too long"),
         ({"point": SQUARE}, 'did you mean "points"?'),

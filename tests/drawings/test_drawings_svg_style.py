@@ -59,7 +59,9 @@ def test_an_element_knows_its_line_and_foreign_names_their_space():
     ("data", "told"),
     [
         (b"\x1f\x8b\x08", "compressed"),
-        (b"<svg>", "line 1: .*not well-formed"),
+        (b"<svg>", "line 1, column 6: the file ends too soon; this is not well-formed SVG"),
+        (b"<svg>\n<g></h></svg>", 'line 2, column 6: "h></svg>" is not understood here'),
+        (b"<svg a=1/>", 'line 1, column 8: "1/>" is not understood here'),
         (b"<html/>", "expected an svg element at the top, not html"),
         (b'<!DOCTYPE s [<!ENTITY a "b">]><svg/>', "line 1: the file declares an entity"),
         (SVG.format("<g>" * 200 + "</g>" * 200).encode(), "more than 128 elements within each other"),
