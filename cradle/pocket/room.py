@@ -46,8 +46,10 @@ class _Room(NamedTuple):
     normals: Floats
     outs: Floats
 
-    def holds(self, points: Floats) -> bool:
-        return bool(np.all(points @ self.normals.T <= self.outs))
+    def holds(self, points: Floats, *, around: Floats) -> bool:
+        """Whether all points, moved by each of some ways, lie in it: what reaches furthest along a normal is the sum of both."""
+        furthest = (points @ self.normals.T).max(axis=0) + (around @ self.normals.T).max(axis=0)
+        return bool(np.all(furthest <= self.outs))
 
 
 def with_room(pocket: Pocket, body: Solid, *, least_mm: float) -> Pocket:
@@ -111,16 +113,20 @@ def lacking_room(
         Clearance that counts as tight below it.
     """
     wall = layer(surroundings(hollow, margin_mm=_BESIDE_MM), low_mm=low_mm, high_mm=top_mm)
+    spots = sorted(_tight(body, wall, least_mm=least_mm), key=lowest_mm)
+    if not spots:
+        return None
     rooms: list[_Room] = []
+    least = around_ball(least_mm, within_mm=_ROUND_MM)
     # from the lowest up; a spot that has its clearance in a room from below needs none
-    for spot in sorted(_tight(body, wall, least_mm=least_mm), key=lowest_mm):
+    for spot in spots:
         points = mesh_of(spot).vertices_mm
-        if any(room.holds(_grown(points, least_mm)) for room in rooms):
+        if any(room.holds(points, around=least) for room in rooms):
             continue
         own_heights = (points - stand_from_object[:3, 3]) @ stand_from_object[:3, 2]
         reach = float(clearance.at(own_heights).max())
         rooms.append(_room(_grown(points, reach), top_mm=top_mm, direction=direction))
-    return union([one.solid for one in rooms], where="pocket") if rooms else None
+    return union([one.solid for one in rooms], where="pocket")
 
 
 def _tight(body: Solid, wall: Solid, *, least_mm: float) -> list[Solid]:
