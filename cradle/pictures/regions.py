@@ -108,9 +108,8 @@ def find_things(
     """All that lies on the ground of a picture, numbered in reading order; see `find_regions`."""
     import cv2
 
-    shrink = max(1.0, max(picture.size_px) / _LONG_PX)
-    size = (round(picture.size_px[0] / shrink), round(picture.size_px[1] / shrink))
-    small = cv2.resize(picture.levels, size, interpolation=cv2.INTER_AREA)
+    small, shrink = small_levels(picture)
+    size = (small.shape[1], small.shape[0])
     small = np.atleast_3d(cv2.medianBlur(small, 5))  # takes thin grid lines away
     usable = np.ones(small.shape[:2], dtype=np.uint8)
     if inside is not None:
@@ -136,6 +135,15 @@ def find_things(
         at_rim = np.bincount(labels[rim], minlength=len(boxes) + 1)[1:] >= _TOUCHES_PX
         cut_off = tuple(out or bool(touches) for out, touches in zip(cut_off, at_rim, strict=True))
     return Regions(labels=labels, ground=ground, shrink=shrink, boxes=boxes, cut_off=cut_off)
+
+
+def small_levels(picture: Picture) -> tuple[Bytes, float]:
+    """The levels of the small copy of a picture, ``(h, w)`` or ``(h, w, c)``, and full pixels to one of its."""
+    import cv2
+
+    shrink = max(1.0, max(picture.size_px) / _LONG_PX)
+    size = (round(picture.size_px[0] / shrink), round(picture.size_px[1] / shrink))
+    return np.asarray(cv2.resize(picture.levels, size, interpolation=cv2.INTER_AREA)), shrink
 
 
 def _without_lines(mask: Bytes) -> Bytes:

@@ -16,7 +16,7 @@ from cradle.errors import CaptureError
 from cradle.geometry.arrays import Floats, frozen
 from cradle.geometry.ring import counter_clockwise
 from cradle.pictures.light import between_levels_and_light, in_light
-from cradle.scale.card import LONG_MM, SHORT_MM, crossing
+from cradle.scale.card import LONG_MM, RADIUS_MM, SHORT_MM, crossing
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -29,7 +29,7 @@ if TYPE_CHECKING:
 
 _AROUND_MM: Final = 2 * (LONG_MM + SHORT_MM)
 """A card's sides as if they met."""
-_SEEN: Final = (0.48, 0.8)
+PROPORTIONS: Final = (0.48, 0.8)
 """Short side by long side of a card's box, also where the view leans by 30 degrees; its sides are judged afterwards."""
 _FULL: Final = 0.82
 """Part of its box that its hull fills then."""
@@ -41,12 +41,21 @@ _REACH_MM: Final = 2.5
 """How far from a side of its hull in the small copy its edge may lie: a stripe along a side is further inside."""
 _NEAR: Final = 0.15
 """By this part less is a step at the reach's end worth than one in its middle."""
+_SHADOW_MM: Final = 1.0
+"""How wide the dark part of a shadow is beside a card, about."""
+_FALL: Final = 0.15
+"""Part of the step out of a shadow that the one into it must have."""
 _FINE_PX: Final = 2.5
 _FINE_MM: Final = 0.2
 _TRIM: Final = 0.12
 _STEP_PX: Final = 0.5
 _MOST_STATIONS: Final = 320
-_CORNER_MM: Final = (-0.7, 3.0)
+_CORNER_MM: Final = (1.5, 5.2)
+"""Where its rim is looked for along rays from the middle of a card's round corner."""
+_CORNER_DEG: Final = (25.0, 65.0)
+_RAYS: Final = 41
+_MOST_RADIUS_MM: Final = 6.5
+_RADIUS_STEP_MM: Final = 0.05
 _CLEAR: Final = 0.3
 """A step weaker than this part of a side's usual one is where print and ground are alike."""
 _LEAST_PART: Final = 0.35
@@ -78,7 +87,11 @@ def card_like(things: Regions) -> Iterator[Floats]:
         low, high = min(size), max(size)
         area = float(cv2.contourArea(hull))
         held = sum(float(cv2.contourArea(hulls[k])) for k in parts)
-        if low < 8 or not _SEEN[0] < low / high < _SEEN[1] or min(area, 1.6 * held) < _FULL * low * high:
+        if (
+            low < 8
+            or not PROPORTIONS[0] < low / high < PROPORTIONS[1]
+            or min(area, 1.6 * held) < _FULL * low * high
+        ):
             continue
         quad = np.asarray(cv2.approxPolyN(hull, 4), dtype=np.float64).reshape(-1, 2)
         if len(quad) == 4:
@@ -108,8 +121,7 @@ def card_outline(picture: Picture, quad_px: Floats) -> Floats:
         sides.append(points)
         lines.append(line)
     corners = [crossing(lines[k - 1], lines[k]) for k in range(4)]
-    middle = np.mean(corners, axis=0)
-    rounded = [_corner(seen, at, middle, per_mm) for at in corners]
+    rounded = [_corner(seen, corners[k], corners[(k + 1) % 4], corners[k - 1], per_mm) for k in range(4)]
     return frozen(np.concatenate([part for pair in zip(rounded, sides, strict=True) for part in pair]))
 
 
@@ -162,7 +174,7 @@ class _Seen:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class _Line:
-    """Places ``(n, 2)`` px along a side, how far along it each lies, and the side's normal outwards."""
+    """Places ``(n, 2)`` px along a side, how far along it each lies, and the normal outwards: ``(2,)``, or ``(n, 1, 2)``."""
 
     places: Floats
     along: Floats
@@ -179,7 +191,10 @@ def _side(seen: _Seen, a: Floats, b: Floats, per_mm: float) -> tuple[Floats, tup
     along = np.linspace(_TRIM, 1 - _TRIM, int(np.clip(length / 2, 24, _MOST_STATIONS)))
     ahead = (b - a) / length
     hull = _Line(a + along[:, None] * (b - a), along, np.array([ahead[1], -ahead[0]]))
-    return _placed(seen, *_found(seen, hull, per_mm), per_mm)
+    line, near, ground = _found(seen, hull, per_mm)
+    if ground is None:
+        line = _before_shadow(seen, line, near, per_mm)
+    return _placed(seen, line, near, ground, per_mm)
 
 
 def _found(seen: _Seen, hull: _Line, per_mm: float) -> tuple[_Line, Bools, Floats | None]:
@@ -198,6 +213,22 @@ def _found(seen: _Seen, hull: _Line, per_mm: float) -> tuple[_Line, Bools, Float
     return line, near, _outermost(seen.profiles(seen.light, line, offsets[-4:])) if by_colour else None
 
 
+def _before_shadow(seen: _Seen, line: _Line, near: Bools, per_mm: float) -> _Line:
+    """The line where a shadow beside a side begins, if what was found is where it ends, and the line as it is if not.
+
+    Of a card hardly darker than the ground that end is the greater step; the shadow is darker than both.
+    """
+    offsets = _offsets(_SHADOW_MM * per_mm)
+    usual = np.median(seen.profiles(seen.levels, line, offsets)[near].mean(axis=-1), axis=0)
+    inner = usual[offsets <= 0]
+    darkest = int(inner.argmin())
+    fall = float(inner[: max(1, len(inner) // 4)].mean() - inner[darkest])
+    rise = float(usual[-1] - inner[darkest])
+    if fall < _LEAST_LEVELS or not fall < rise < fall / _FALL or darkest == len(inner) - 1:
+        return line
+    return line.moved(float(offsets[np.gradient(inner)[: darkest + 1].argmin()]), 0.0)
+
+
 def _placed(
     seen: _Seen, line: _Line, near: Bools, ground: Floats | None, per_mm: float
 ) -> tuple[Floats, tuple[Floats, float]]:
@@ -206,12 +237,13 @@ def _placed(
     steps = seen.profiles(seen.light, line, offsets)
     if ground is not None:
         steps = _without(steps, ground)
-    elif seen.colours is not None:
-        steps = steps @ _LUMA
-        if np.median(np.abs(steps[:, -1] - steps[:, 0])) < _BRIGHTER:
+    else:
+        bright = steps if seen.colours is None else (steps @ _LUMA)[..., None]
+        steps = _without_shadows_end(bright, near)
+        if seen.colours is not None and np.median(np.abs(bright[:, -1] - bright[:, 0])) < _BRIGHTER:
             steps = seen.profiles(seen.colours, line, offsets)
             steps = _without(steps, _outermost(steps))
-    off, _ = _steepest(steps.reshape(*steps.shape[:2], -1), offsets, per_mm)
+    off, _ = _steepest(steps, offsets, per_mm)
     place, slope, near = _straight(line.along, off, near, within_px=max(0.5, 0.08 * per_mm))
     points = line.places[near] + off[near, None] * line.normal
     ends = line.moved(place, slope).places[[0, -1]]
@@ -234,6 +266,15 @@ def _without(profiles: Floats, ground: Floats) -> Floats:
     """Profiles without what the ground's own colour makes of them: a shadow, which only darkens it, is not seen."""
     bright = ground / max(float(np.linalg.norm(ground)), 1e-6)
     return np.asarray(profiles - (profiles @ bright)[..., None] * bright)
+
+
+def _without_shadows_end(profiles: Floats, near: Bools) -> Floats:
+    """Profiles that rise no more behind their darkest place where most of those near a side fall, then rise."""
+    bright = profiles.mean(axis=-1)
+    usual = np.median(bright[near], axis=0)
+    if min(usual[0], usual[-1]) - usual.min() < _FALL * np.ptp(usual):
+        return profiles
+    return np.asarray(np.minimum.accumulate(bright, axis=1)[..., None])
 
 
 def _steepest(profiles: Floats, offsets: Floats, per_mm: float) -> tuple[Floats, Floats]:
@@ -284,13 +325,32 @@ def _check_enough(kept: Bools) -> None:
         raise CaptureError("the sides of something oblong are not a card's")
 
 
-def _corner(seen: _Seen, at: Floats, middle: Floats, per_mm: float) -> Floats:
-    """The place on a corner's way to the middle of its card at which the picture steps, ``(1, 2)`` px."""
-    inwards = (middle - at) / np.hypot(*(middle - at))
-    offsets = np.arange(_CORNER_MM[0] * per_mm, _CORNER_MM[1] * per_mm, _STEP_PX)
-    aside = np.array([-inwards[1], inwards[0]])
-    along = np.linspace(-1, 1, 5)
-    across = _Line(at + along[:, None] * aside, along, inwards)
-    profile = seen.profiles(seen.levels, across, offsets).mean(axis=0)
-    steep = np.sqrt((np.gradient(profile, _STEP_PX, axis=0) ** 2).sum(axis=-1))
-    return np.asarray((at + offsets[int(steep.argmax())] * inwards)[None])
+def _corner(seen: _Seen, at: Floats, ahead: Floats, behind: Floats, per_mm: float) -> Floats:
+    """The place on the diagonal at which the round corner ``at`` two sides passes it, ``(1, 2)`` px.
+
+    Of rounding by every radius between the sides, which lie ``ahead`` and ``behind``, the one along which the picture
+    steps most, and alike: letters and grain step more at places, but this way here and that way there.
+    """
+    one, other = ((end - at) / np.hypot(*(end - at)) * per_mm for end in (ahead, behind))
+    turn = np.radians(np.linspace(*_CORNER_DEG, _RAYS))
+    rays = np.column_stack([np.cos(turn), np.sin(turn)])
+    outwards = -rays[:, :1] * one - rays[:, 1:] * other  # px for each mm
+    along = np.arange(*_CORNER_MM, _STEP_PX / per_mm)
+    middle = at + RADIUS_MM * (one + other)
+    line = _Line(np.tile(middle, (_RAYS, 1)), turn, outwards[:, None])
+    slope = np.gradient(seen.profiles(seen.levels, line, along), axis=1)
+    radius = np.arange(0.0, _MOST_RADIUS_MM, _RADIUS_STEP_MM)
+    rim = _rounded(radius, rays)  # (r, n)
+    place = np.rint((rim - along[0]) / (along[1] - along[0])).astype(np.int64).clip(0, len(along) - 1)
+    steep = np.linalg.norm(slope[np.arange(_RAYS), place].mean(axis=1), axis=-1)
+    reach = (np.sqrt(2.0) * (RADIUS_MM - radius) + radius)[steep.argmax()]
+    return np.asarray((middle - reach * (one + other) / np.sqrt(2.0))[None])
+
+
+def _rounded(radius: Floats, rays: Floats) -> Floats:
+    """How far rays ``(n, 2)`` from `RADIUS_MM` inside a right corner run to its rim, rounded by each radius ``(r,)``, mm."""
+    inside = (radius - RADIUS_MM)[:, None]
+    total = inside * rays.sum(axis=1)
+    arc = -total + np.sqrt(np.maximum(total**2 - 2 * inside**2 + radius[:, None] ** 2, 0.0))
+    on_arc = arc * rays.min(axis=1) > -inside
+    return np.where(on_arc, arc, RADIUS_MM / rays.max(axis=1))

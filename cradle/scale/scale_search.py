@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from dataclasses import replace
 from enum import StrEnum
+from itertools import chain
+from typing import TYPE_CHECKING
 
 from cradle.errors import CaptureError
 from cradle.geometry.arrays import Floats, frozen
@@ -12,6 +14,7 @@ from cradle.pictures.regions import Regions, find_things, pieces_of
 from cradle.project.picture import PictureSource
 from cradle.scale.card import card_scale
 from cradle.scale.card_outline import card_like, card_outline
+from cradle.scale.card_sides import straight_sided
 from cradle.scale.cut_off_card import cut_off_card
 from cradle.scale.on_glass import on_glass_note, ruled_on_glass, seen_on_glass
 from cradle.scale.ruler import find_rulers
@@ -19,6 +22,12 @@ from cradle.scale.ruler_body import whole_rules
 from cradle.scale.scale import Scale, ScaleKind
 from cradle.scale.scale_choice import Scales, chosen, seen_by_camera
 from cradle.scale.scale_sources import given_scale, points_scale, sheet_scale, tag_scale
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable
+
+    import numpy as np
+    from numpy.typing import NDArray
 
 
 class _Missing(StrEnum):
@@ -58,7 +67,8 @@ def find_scales(picture: Picture, spec: PictureSource) -> tuple[Scales, Regions]
         things = find_things(picture, keep_out=covered, inside=inside)
     regions = pieces_of(things, without=covered)
     if sheet is None:
-        card, why = _card(picture, regions, spec, camera=seen_by_camera(picture, scales))
+        quads = chain(card_like(regions), () if scales else straight_sided(picture))
+        card, why = _card(picture, quads, regions.ground, spec, camera=seen_by_camera(picture, scales))
         if card is None or card.region_px is None:
             cut_off = cut_off_card(find_things(picture)) if not scales else None
             missing.append(f"{why} ({cut_off})" if cut_off else why)
@@ -69,15 +79,20 @@ def find_scales(picture: Picture, spec: PictureSource) -> tuple[Scales, Regions]
 
 
 def _card(
-    picture: Picture, things: Regions, spec: PictureSource, *, camera: bool
+    picture: Picture,
+    quads: Iterable[Floats],
+    ground: NDArray[np.float32],
+    spec: PictureSource,
+    *,
+    camera: bool,
 ) -> tuple[Scale | None, str]:
-    """The card in a picture, or None and why there is none."""
+    """The first card of the quads that may be one, or None and why there is none."""
     why = _Missing.CARD.value
-    for quad in card_like(things):
+    for quad in quads:
         try:
             outline = card_outline(picture, quad)
             card = card_scale(outline, picture, camera=camera, distance_mm=spec.distance_mm)
-            if camera and spec.distance_mm is None and seen_on_glass(picture, card, things.ground):
+            if camera and spec.distance_mm is None and seen_on_glass(picture, card, ground):
                 card = replace(
                     card_scale(outline, picture, camera=False), findings=(on_glass_note(where="card"),)
                 )
