@@ -29,7 +29,8 @@ if TYPE_CHECKING:
 _LEVEL_DEG: Final = 0.5
 """A camera held by hand, which leans by 3 degrees either way, is so level one time in seventy; cards on glass seem so to 0.1."""
 _EVEN: Final = 0.02
-"""Part by which the levels of a lid differ over the whole glass at most (common practice, no source)."""
+"""Part by which the levels of a lid differ over the whole glass at most, and a level (common practice, no source)."""
+_ALMOST_ALL: Final = (0.01, 0.99)
 _BRIGHT: Final = 200.0
 _ROUND_DPI: Final = np.array([75.0, 100, 150, 200, 240, 300, 400, 600, 1200])
 """What scanners offer (common practice, no source)."""
@@ -38,7 +39,7 @@ _ROUND: Final = 0.006
 
 
 def seen_on_glass(picture: Picture, card: Scale, ground: NDArray[np.float32]) -> bool:
-    """Whether a card lies as level and its ground is as bright and as evenly lit as on a scanner's glass.
+    """Whether a card lies as level and its ground is as evenly lit as on a scanner's glass, and bright or of a round resolution.
 
     Parameters
     ----------
@@ -51,7 +52,7 @@ def seen_on_glass(picture: Picture, card: Scale, ground: NDArray[np.float32]) ->
     if card.known is None or picture.by_camera or not _lit_evenly(ground):
         return False
     view = fit_view(setting_of(picture, camera=True), (card.known,))
-    return view.lean_deg < _LEVEL_DEG
+    return view.lean_deg < _LEVEL_DEG and (_bright(ground) or _round_dpi(card))
 
 
 def ruled_on_glass(picture: Picture, rules: Sequence[Scale], ground: NDArray[np.float32]) -> bool:
@@ -64,19 +65,23 @@ def ruled_on_glass(picture: Picture, rules: Sequence[Scale], ground: NDArray[np.
     ground : (h, w, c)
         Levels of the ground everywhere.
     """
-    if picture.by_camera or not rules or not _lit_evenly(ground):
+    if picture.by_camera or not rules or not (_bright(ground) and _lit_evenly(ground)):
         return False
     return all(_round_dpi(rule) and OBLIQUE not in {f.code for f in rule.findings} for rule in rules)
 
 
 def _lit_evenly(ground: NDArray[np.float32]) -> bool:
-    low, high = (float(np.quantile(ground.min(axis=-1), q)) for q in (0.01, 0.99))
-    return low >= _BRIGHT and high - low <= _EVEN * high
+    low, high = (float(np.quantile(ground.min(axis=-1), q)) for q in _ALMOST_ALL)
+    return high - low <= _EVEN * high + 1.0
 
 
-def _round_dpi(rule: Scale) -> bool:
-    x, y = rule.ends_px.reshape(-1, 2).mean(axis=0).tolist()
-    dpi = MM_PER_INCH / mm_per_px(rule.calibration, at_px=(x, y))[0]
+def _bright(ground: NDArray[np.float32]) -> bool:
+    return float(np.quantile(ground.min(axis=-1), _ALMOST_ALL[0])) >= _BRIGHT
+
+
+def _round_dpi(scale: Scale) -> bool:
+    x, y = scale.ends_px.reshape(-1, 2).mean(axis=0).tolist()
+    dpi = MM_PER_INCH / mm_per_px(scale.calibration, at_px=(x, y))[0]
     return bool(np.abs(dpi / _ROUND_DPI - 1).min() < _ROUND)
 
 

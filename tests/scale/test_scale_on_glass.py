@@ -47,12 +47,14 @@ def test_a_photograph_that_leans_or_is_unevenly_lit_is_none(tmp_path, tilt_deg, 
     assert "taken-for-scan" not in codes
 
 
-def test_a_dark_ground_is_no_lid(tmp_path):
-    table = Table(130, 118, 8, (90, 92, 95), 3)
+@pytest.mark.parametrize(("dpi", "fall", "camera"), [(150, 0.0, False), (163, 0.0, True), (150, 0.25, True)])
+def test_a_level_card_on_a_dark_ground_tells_a_scan_of_a_round_resolution_only(tmp_path, dpi, fall, camera):
+    table = Table(210, 160, 8, (90, 92, 95), 3)
     card_on(table, at_mm=(16, 12), colour=(200, 205, 215))
-    camera, codes = _seen(scanned(table, dpi=150, tag=False).save(tmp_path / "a.png"))
-    assert camera
-    assert "taken-for-scan" not in codes
+    table.light(fall)
+    found, codes = _seen(scanned(table, dpi=dpi, tag=False).save(tmp_path / "a.png"))
+    assert found == camera
+    assert ("taken-for-scan" in codes) == (not camera)
 
 
 def test_a_file_that_tells_is_believed(tmp_path):
