@@ -19,7 +19,7 @@ from cradle.scale.calibration import from_scale, to_mm
 from cradle.scale.ruler_body import DEEPEST_MM, body_beside, covered
 from cradle.scale.ruler_find import MarkLine, regular_lines, turned
 from cradle.scale.ruler_kind import BY_RULE, GraduationReading, credible_reading, readings
-from cradle.scale.ruler_things import lies_on, lines_across, rule_like, seen_alone
+from cradle.scale.ruler_things import lies_on, lines_across, rule_like, seen_alone, shape_of
 from cradle.scale.ruler_ticks import LEAST_MARKS, Marks, read_marks
 from cradle.scale.scale import OBLIQUE, Scale, ScaleKind
 from cradle.scale.view import Known, MarkRow
@@ -41,6 +41,8 @@ _SURE_PX: Final = 6.0
 """Marks at least this far apart show their lengths; 1 mm has 5.9 px at 150 dpi."""
 _PLAIN_PX: Final = 12.0
 """And so far apart they show them on a mat's lines or in wood's grain as well: 1 mm has 11.8 px at 300 dpi."""
+_SLENDER: Final = 4.0
+"""Length by width of a thing that is probably a rule."""
 _TURNS_DEG: Final = (1.5, -1.5, 3.0, -3.0)
 _ACROSS: Final = 0.7
 _MOST_TRIED: Final = 6
@@ -95,6 +97,8 @@ def find_rulers(picture: Picture, things: Regions | None = None) -> Rulers:
             f"{len(regular[0].number)} regular marks were found, but their lengths do not tell what they count"
             + _too_near(regular[0].spacing_px)
         )
+    if not rules and not reasons and things is not None:
+        reasons += _unmarked(things)
     rules.sort(key=lambda rule: -len(rule[0].marks.number))
     return Rulers(scales=tuple(_scale(picture, rule) for rule in rules[:_ENOUGH]), reasons=tuple(reasons))
 
@@ -190,6 +194,19 @@ def _too_near(spacing_px: float) -> str:
         return ""
     dpi = "150 dpi or more" if spacing_px < _SURE_PX else "300 dpi"
     return f" (they are {spacing_px:.1f} px apart: scan at {dpi}, or go nearer)"
+
+
+def _unmarked(things: Regions) -> list[str]:
+    """In words, the longest thing as slender as a ruler, on which no marks were found; nothing if there is none."""
+    for number in rule_like(things)[:1]:
+        shape = shape_of(things, number)
+        if shape.long >= _SLENDER * shape.deep:
+            length = f"{shape.long * things.shrink:.0f} px"
+            return [
+                f"no ruler was found; what may be one, {length} long, shows no regular marks (let 1 mm cover"
+                f" {_SURE_PX:g} px or more: scan at 150 dpi or more, or go nearer)"
+            ]
+    return []
 
 
 def _reading(picture: Picture, marks: Marks, beside: _Row | None) -> GraduationReading | None:

@@ -52,6 +52,16 @@ def test_marks_too_near_one_another_are_no_scale_and_it_is_said_why():
     assert any("150 dpi or more" in reason for reason in find_rulers(fine).reasons)
 
 
+def test_of_what_is_slender_as_a_ruler_and_shows_no_marks_it_is_said_how_near_to_go():
+    blank = sheet_of_colour(rectangle(10, 20, 110, 50), colour=BLUE)
+    rule = moved(ruler_mm(length_mm=120, body=(40, 40, 45)), by_mm=(10, 60))
+    for thing, told in ((rule, True), (blank, False)):
+        picture = picture_of(render_scan(thing, dpi=60, page_mm=(150, 100), blur_px=2.0))
+        found = find_rulers(picture, find_things(picture))
+        assert found.scales == ()
+        assert any("1 mm cover 6 px or more" in reason for reason in found.reasons) == told
+
+
 def test_a_ruler_that_runs_out_of_the_picture_is_read():
     scene = moved(ruler_mm(), by_mm=(-60, 60), turn_deg=5)
     picture = picture_of(render_scan(scene, dpi=200, page_mm=(80, 80)))
