@@ -191,10 +191,7 @@ def _side(seen: _Seen, a: Floats, b: Floats, per_mm: float) -> tuple[Floats, tup
     along = np.linspace(_TRIM, 1 - _TRIM, int(np.clip(length / 2, 24, _MOST_STATIONS)))
     ahead = (b - a) / length
     hull = _Line(a + along[:, None] * (b - a), along, np.array([ahead[1], -ahead[0]]))
-    line, near, ground = _found(seen, hull, per_mm)
-    if ground is None:
-        line = _before_shadow(seen, line, near, per_mm)
-    return _placed(seen, line, near, ground, per_mm)
+    return _placed(seen, *_found(seen, hull, per_mm), per_mm)
 
 
 def _found(seen: _Seen, hull: _Line, per_mm: float) -> tuple[_Line, Bools, Floats | None]:
@@ -205,6 +202,8 @@ def _found(seen: _Seen, hull: _Line, per_mm: float) -> tuple[_Line, Bools, Float
     tinted = np.ptp(np.linalg.norm(coloured, axis=-1), axis=1) > _TINT
     by_colour = seen.colours is None and bool(tinted.mean() > _LEAST_PART)
     off, strong = _steepest(coloured if by_colour else whole, offsets, per_mm)
+    if not by_colour:
+        off = _before_shadow(whole.mean(axis=-1), offsets, off, per_mm)
     clear = strong > max(_CLEAR * float(np.quantile(strong, 0.7)), _LEAST_LEVELS)
     place, slope, near = _straight(
         hull.along, off, clear & tinted if by_colour else clear, within_px=0.25 * per_mm
@@ -213,20 +212,22 @@ def _found(seen: _Seen, hull: _Line, per_mm: float) -> tuple[_Line, Bools, Float
     return line, near, _outermost(seen.profiles(seen.light, line, offsets[-4:])) if by_colour else None
 
 
-def _before_shadow(seen: _Seen, line: _Line, near: Bools, per_mm: float) -> _Line:
-    """The line where a shadow beside a side begins, if what was found is where it ends, and the line as it is if not.
+def _before_shadow(bright: Floats, offsets: Floats, off: Floats, per_mm: float) -> Floats:
+    """Places ``(n,)`` at which profiles ``(n, k)`` step, where a shadow begins if what was found is where it ends.
 
     Of a card hardly darker than the ground that end is the greater step; the shadow is darker than both.
     """
-    offsets = _offsets(_SHADOW_MM * per_mm)
-    usual = np.median(seen.profiles(seen.levels, line, offsets)[near].mean(axis=-1), axis=0)
-    inner = usual[offsets <= 0]
-    darkest = int(inner.argmin())
-    fall = float(inner[: max(1, len(inner) // 4)].mean() - inner[darkest])
-    rise = float(usual[-1] - inner[darkest])
-    if fall < _LEAST_LEVELS or not fall < rise < fall / _FALL or darkest == len(inner) - 1:
-        return line
-    return line.moved(float(offsets[np.gradient(inner)[: darkest + 1].argmin()]), 0.0)
+    reach = round(_SHADOW_MM * per_mm / _STEP_PX)
+    found = np.rint((off - offsets[0]) / _STEP_PX).astype(np.int64)
+    at = np.clip(found[:, None] + np.arange(-2 * reach, reach + 1), 0, len(offsets) - 1)
+    levels = np.take_along_axis(bright, at, axis=1)
+    inner = levels[:, reach : 2 * reach + 1]
+    fall = np.median(levels[:, :reach], axis=1) - inner.min(axis=1)
+    rise = levels[:, -1] - inner.min(axis=1)
+    slope = np.gradient(inner, axis=1)
+    slope[np.arange(reach + 1) > inner.argmin(axis=1)[:, None]] = 0.0
+    begin = offsets[np.take_along_axis(at, slope.argmin(axis=1)[:, None] + reach, axis=1)[:, 0]]
+    return np.where((fall > np.maximum(_LEAST_LEVELS, _FALL * rise)) & (fall < rise), begin, off)
 
 
 def _placed(

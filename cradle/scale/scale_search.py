@@ -16,6 +16,7 @@ from cradle.scale.card import card_scale
 from cradle.scale.card_outline import card_like, card_outline
 from cradle.scale.card_sides import straight_sided
 from cradle.scale.cut_off_card import cut_off_card
+from cradle.scale.faint_card import doubted_if_faint
 from cradle.scale.on_glass import on_glass_note, ruled_on_glass, seen_on_glass
 from cradle.scale.ruler import find_rulers
 from cradle.scale.ruler_body import whole_rules
@@ -67,7 +68,8 @@ def find_scales(picture: Picture, spec: PictureSource) -> tuple[Scales, Regions]
         things = find_things(picture, keep_out=covered, inside=inside)
     regions = pieces_of(things, without=covered)
     if sheet is None:
-        quads = chain(card_like(regions), () if scales else straight_sided(picture))
+        unchecked = not scales or (len(regions.boxes) > 1 and all(s.kind is ScaleKind.TAG for s in scales))
+        quads = chain(card_like(regions), straight_sided(picture) if unchecked else ())
         card, why = _card(picture, quads, regions.ground, spec, camera=seen_by_camera(picture, scales))
         if card is None or card.region_px is None:
             cut_off = cut_off_card(find_things(picture)) if not scales else None
@@ -96,7 +98,7 @@ def _card(
                 card = replace(
                     card_scale(outline, picture, camera=False), findings=(on_glass_note(where="card"),)
                 )
-            return card, ""
+            return doubted_if_faint(card, picture), ""
         except CaptureError as error:
             why = f"{_Missing.CARD.value} ({error.found})"
     return None, why

@@ -1,0 +1,65 @@
+"""A card hardly darker than what it lies on: its shadow is as dark as it is, so where its sides are is doubtful."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import TYPE_CHECKING, Final
+
+import numpy as np
+
+from cradle.finding import Finding, Severity
+from cradle.pictures.regions import small_levels
+from cradle.scale.card import SHORT_MM
+
+if TYPE_CHECKING:
+    from cradle.geometry.arrays import Floats
+    from cradle.pictures.image import Picture
+    from cradle.scale.scale import Scale
+
+_FAINT: Final = 35.0
+"""Levels by which a card is darker than its ground that a soft shadow beside it reaches as well."""
+_OFF_MM: Final = 0.3
+"""By how much a side was missed at most then, in rendered pictures."""
+_WITHIN: Final = 0.9
+_AROUND: Final = (1.12, 1.3)
+"""What is compared, by the card's own size: within it, and of the ground between its shadow and so far."""
+
+
+def doubted_if_faint(card: Scale, picture: Picture) -> Scale:
+    """The card's scale, less sure and with a warning where the card is hardly darker than the ground."""
+    if card.known is None or not 0.0 < _darker(card.marks_px, picture) < _FAINT:
+        return card
+    doubt = _OFF_MM / np.sqrt(3.0) / SHORT_MM
+    share = float(np.hypot(card.known.share, doubt))
+    warning = Finding(
+        code="card-faint",
+        severity=Severity.WARN,
+        message=f"the card is hardly darker than what it lies on; beside its shadow a side may be {_OFF_MM:g} mm off,"
+        f" lengths {100 * _OFF_MM / SHORT_MM:.1f} %",
+        where="card",
+        measured=_OFF_MM,
+        unit="mm",
+        advice="lay the card on something darker, or turn its darker face up",
+    )
+    return replace(
+        card,
+        calibration=replace(card.calibration, uncertainty_scale=share),
+        known=replace(card.known, share=share),
+        findings=(*card.findings, warning),
+    )
+
+
+def _darker(corners_px: Floats, picture: Picture) -> float:
+    """By how many levels a card is darker than the ground round it, in the median."""
+    import cv2
+
+    levels, shrink = small_levels(picture)
+    middle = corners_px.mean(axis=0)
+    parts = []
+    for size in (*_AROUND[::-1], _WITHIN):
+        part = np.zeros(levels.shape[:2], dtype=np.uint8)
+        polygon = (middle + size * (corners_px - middle) + 0.5) / shrink - 0.5
+        parts.append(cv2.fillPoly(part, [np.rint(polygon).astype(np.int32)], 1) > 0)
+    wide, near, own = parts
+    bright = np.atleast_3d(levels).mean(axis=-1)
+    return float(np.median(bright[wide & ~near]) - np.median(bright[own])) if (wide & ~near).any() else 0.0
