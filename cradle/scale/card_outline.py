@@ -217,7 +217,7 @@ def _before_shadow(bright: Floats, offsets: Floats, off: Floats, per_mm: float) 
 
     Of a card hardly darker than the ground that end is the greater step; the shadow is darker than both.
     """
-    reach = round(_SHADOW_MM * per_mm / _STEP_PX)
+    reach = max(2, round(_SHADOW_MM * per_mm / _STEP_PX))
     found = np.rint((off - offsets[0]) / _STEP_PX).astype(np.int64)
     at = np.clip(found[:, None] + np.arange(-2 * reach, reach + 1), 0, len(offsets) - 1)
     levels = np.take_along_axis(bright, at, axis=1)

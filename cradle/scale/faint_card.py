@@ -17,7 +17,7 @@ if TYPE_CHECKING:
     from cradle.scale.scale import Scale
 
 _FAINT: Final = 35.0
-"""Levels by which a card is darker than its ground that a soft shadow beside it reaches as well."""
+"""Levels by which a card differs from its ground in any colour; a soft shadow beside it darkens that by as many."""
 _OFF_MM: Final = 0.3
 """By how much a side was missed at most then, in rendered pictures."""
 _WITHIN: Final = 0.9
@@ -27,7 +27,8 @@ _AROUND: Final = (1.12, 1.3)
 
 def doubted_if_faint(card: Scale, picture: Picture) -> Scale:
     """The card's scale, less sure and with a warning where the card is hardly darker than the ground."""
-    if card.known is None or not 0.0 < _darker(card.marks_px, picture) < _FAINT:
+    darker = _darker(card.marks_px, picture)
+    if card.known is None or darker.mean() <= 0.0 or np.abs(darker).max() > _FAINT:
         return card
     doubt = _OFF_MM / np.sqrt(3.0) / SHORT_MM
     share = float(np.hypot(card.known.share, doubt))
@@ -49,8 +50,8 @@ def doubted_if_faint(card: Scale, picture: Picture) -> Scale:
     )
 
 
-def _darker(corners_px: Floats, picture: Picture) -> float:
-    """By how many levels a card is darker than the ground round it, in the median."""
+def _darker(corners_px: Floats, picture: Picture) -> Floats:
+    """By how many levels a card is darker than the ground round it, in the median of each channel, ``(c,)``."""
     import cv2
 
     levels, shrink = small_levels(picture)
@@ -61,5 +62,7 @@ def _darker(corners_px: Floats, picture: Picture) -> float:
         polygon = (middle + size * (corners_px - middle) + 0.5) / shrink - 0.5
         parts.append(cv2.fillPoly(part, [np.rint(polygon).astype(np.int32)], 1) > 0)
     wide, near, own = parts
-    bright = np.atleast_3d(levels).mean(axis=-1)
-    return float(np.median(bright[wide & ~near]) - np.median(bright[own])) if (wide & ~near).any() else 0.0
+    seen = np.atleast_3d(levels).astype(np.float64)
+    if not (wide & ~near).any() or not own.any():
+        return np.zeros(1)
+    return np.asarray(np.median(seen[wide & ~near], axis=0) - np.median(seen[own], axis=0))
