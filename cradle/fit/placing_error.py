@@ -19,13 +19,12 @@ from cradle.fit.row_blocks import Band, trimmed
 from cradle.fit.uncertainties import Spread
 from cradle.geometry.arrays import Floats, Ints, frozen
 from cradle.noun import noun
-from cradle.sections.posterior import CALIPERS, PARAMETERS, Posterior, ReadingKind, movements
+from cradle.sections.posterior import CALIPERS, PARAMETERS, Posterior, Reading, ReadingKind, movements
 from cradle.sections.reading_spreads import (
-    LEAN,
     LEAN_MEDIAN,
-    UNLIKE_MEDIAN,
     UNLIKE_SPREAD,
     caliper_limit_mm,
+    form_shift_mm,
     rectangular,
 )
 from cradle.sections.section import Section
@@ -38,19 +37,9 @@ _KINDS: Final = {
     ReadingKind.SCALE_APART: Spread.SCALE,
 }
 """What a reading's own error counts as; all others place the sections beside each other."""
-_MEDIANS: Final = {
-    ReadingKind.LIKENESS_X: UNLIKE_MEDIAN / UNLIKE_SPREAD,
-    ReadingKind.LIKENESS_Y: UNLIKE_MEDIAN / UNLIKE_SPREAD,
-    ReadingKind.LEAN_X: LEAN_MEDIAN / LEAN,
-    ReadingKind.LEAN_Y: LEAN_MEDIAN / LEAN,
-}
-"""What is expected of a thing's form: the median of its spread in parts of the one stated.
-
-Beside a reading that is as sure as 0.2 to 0.7 of a misfit that is what is left of it, simulated: within 17 % at 50, 68
-and 80 of 100; the looser the reading, the more is left in the tail.
-"""
-_ALONG: Final = ({ReadingKind.LIKENESS_X, ReadingKind.LEAN_X}, {ReadingKind.LIKENESS_Y, ReadingKind.LEAN_Y})
-"""By axis."""
+_LIKENESS: Final = (ReadingKind.LIKENESS_X, ReadingKind.LIKENESS_Y)
+_LEAN: Final = (ReadingKind.LEAN_X, ReadingKind.LEAN_Y)
+"""By axis: what is expected of a thing's form, and counts with its median."""
 _AT_ONCE: Final = 32
 """So many changes of placing are followed together: few enough to keep in memory, many enough to read the moves seldom."""
 _NOTHING_MM: Final = 1e-5
@@ -118,8 +107,7 @@ class Placing:
 
         The spread is that times a factor which is not known
         (`cradle.sections.reading_spreads.UNREAD_TAIL`). Where something was read
-        beside it, an odd form would be seen, and its likeness lose its weight:
-        there it counts with the median alone, among the `readings`.
+        beside it, it counts with the median alone, among the `readings`.
         """
         alone = self._alone()
         for m, reading in enumerate(self.posterior.readings):
@@ -129,14 +117,30 @@ class Placing:
     def _alone(self) -> set[ReadingKind]:
         """The expectations along axes of which nothing was read."""
         known = self.posterior.lean_known
-        return {kind for kinds, read in zip(_ALONG, known, strict=True) if not read for kind in kinds}
+        return {
+            kind for kinds in (_LIKENESS, _LEAN) for kind, read in zip(kinds, known, strict=True) if not read
+        }
 
     def _own_error(self, m: int) -> Floats:
         """The row of reading m's own error, ``(1, j)``, mm."""
-        reading, follows = self.posterior.readings[m], self.follows[m]
+        follows = self.follows[m]
         row = np.zeros((1, self.moves.shape[2]))
-        row[:, follows.columns] = -_MEDIANS.get(reading.kind, 1.0) * reading.own * follows.values
+        row[:, follows.columns] = -self._spread_of(self.posterior.readings[m]) * follows.values
         return _clean(row)
+
+    def _spread_of(self, reading: Reading) -> float:
+        """Standard uncertainty of a reading's own error, in its unit; of what is expected of the thing's form the median.
+
+        Beside another reading, as sure as 0.2 to 0.7 of a misfit, that is what is
+        left of it, simulated, within a fifth at 50, 68 and 80 of 100: an odd form
+        would be seen, and its likeness lose its weight.
+        """
+        if reading.kind in _LIKENESS:
+            axis = _LIKENESS.index(reading.kind)
+            pair = self.sections[reading.section - 1], self.sections[reading.section]
+            low, high = (float(np.ptp(section.points_mm[:, axis])) for section in pair)
+            return form_shift_mm(misfit_mm=reading.own / UNLIKE_SPREAD, change_mm=abs(high - low))
+        return LEAN_MEDIAN if reading.kind in _LEAN else reading.own
 
     def instrument(self) -> Floats:
         """The row of the calipers' own error, the same in all their readings, ``(1, j)``, mm."""
