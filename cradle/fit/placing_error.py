@@ -132,7 +132,7 @@ class Placing:
         """Standard uncertainty of a reading's own error, in its unit; of what is expected of the thing's form the median.
 
         Beside another reading, as sure as 0.2 to 0.7 of a misfit, that is what is
-        left of it, simulated, within a fifth at 50, 68 and 80 of 100: an odd form
+        left of it, simulated, within 22 % at 50, 68 and 80 of 100: an odd form
         would be seen, and its likeness lose its weight.
         """
         if reading.kind in _LIKENESS:

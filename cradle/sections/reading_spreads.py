@@ -60,7 +60,7 @@ SQUARE_DEG: Final = 4.0
 LEAN: Final = 0.012
 """How far things lean that stand on a plane, mm for each mm of height: measured 0.012 to 0.03 between
 neighbours for 50 to 68 of 100, their likeness taken out only in part."""
-FORM_MEDIAN: Final = 0.25
+FORM_MEDIAN: Final = 0.3
 """The shift between neighbours without any reading once more, by `form_shift_mm`, ..."""
 FORM_MM: Final = 1.2
 """... where extents that are alike count as so far apart, ..."""
@@ -69,7 +69,8 @@ LEAN_MEDIAN: Final = 0.008
 and between all its neighbours ..."""
 UNREAD_TAIL: Final = 0.72
 """... and the factor's standard deviation in its natural logarithm. Fitted to those shifts, as careful measuring finds them, by
-maximum likelihood. Of the logarithm of the likelihood it is 33 more at three heights, and 25 at five, than with half a
+maximum likelihood, but for the first, which that puts at 0.25: with 0.3 the clearances that those things need are as likely
+at three heights and likelier at five, and a print too tight costs more than one too loose. Of the logarithm of the likelihood it is 33 more at three heights, and 25 at five, than with half a
 misfit in every direction and a factor of 0.9, as much on every other thing as on the rest; with a factor of its own for
 each shift it is less by 38 and 28."""
 
@@ -85,7 +86,7 @@ def combined(terms: Sequence[float] | Floats) -> float:
 
 
 def form_shift_mm(*, misfit_mm: float, change_mm: float) -> float:
-    """Median spread of the shift along one axis between neighbours that nothing ties, mm: 1/4 √(misfit · (change + 1.2)).
+    """Median spread of the shift along one axis between neighbours that nothing ties, mm: 0.3 √(misfit · (change + 1.2)).
 
     Where two outlines are as wide, they lie flush on both sides or shifted as
     a whole, which things seldom are; where one is wider, a side of it may be
@@ -102,7 +103,7 @@ def form_shift_mm(*, misfit_mm: float, change_mm: float) -> float:
     Examples
     --------
     >>> round(form_shift_mm(misfit_mm=1.0, change_mm=0.0), 2), round(form_shift_mm(misfit_mm=1.0, change_mm=8.0), 2)
-    (0.27, 0.76)
+    (0.33, 0.91)
     """
     return FORM_MEDIAN * float(np.sqrt(misfit_mm * (change_mm + FORM_MM)))
 
