@@ -3,37 +3,21 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from enum import StrEnum
-from itertools import chain
-from typing import TYPE_CHECKING
 
-from cradle.errors import CaptureError
 from cradle.geometry.arrays import Floats, frozen
 from cradle.pictures.image import Picture
 from cradle.pictures.regions import Regions, find_things, pieces_of
 from cradle.project.picture import PictureSource
-from cradle.scale.card import card_scale
-from cradle.scale.card_outline import card_like, card_outline
+from cradle.scale.card_choice import card_of
+from cradle.scale.card_outline import card_like
 from cradle.scale.card_sides import straight_sided
 from cradle.scale.cut_off_card import cut_off_card
-from cradle.scale.faint_card import doubted_if_faint
-from cradle.scale.on_glass import on_glass_note, ruled_on_glass, seen_on_glass
+from cradle.scale.on_glass import on_glass_note, ruled_on_glass
 from cradle.scale.ruler import find_rulers
 from cradle.scale.ruler_body import whole_rules
-from cradle.scale.scale import Scale, ScaleKind
+from cradle.scale.scale import ScaleKind
 from cradle.scale.scale_choice import Scales, chosen, seen_by_camera
 from cradle.scale.scale_sources import given_scale, points_scale, sheet_scale, tag_scale
-
-if TYPE_CHECKING:
-    from collections.abc import Iterable
-
-    import numpy as np
-    from numpy.typing import NDArray
-
-
-class _Missing(StrEnum):
-    RULER = "no ruler was found"
-    CARD = "no card"
 
 
 def find_scales(picture: Picture, spec: PictureSource) -> tuple[Scales, Regions]:
@@ -57,7 +41,7 @@ def find_scales(picture: Picture, spec: PictureSource) -> tuple[Scales, Regions]
     things = find_things(picture, inside=inside)
     rulers = find_rulers(picture, things)
     if not rulers.scales:
-        missing += rulers.reasons or (_Missing.RULER.value,)
+        missing += rulers.reasons or ("no ruler was found",)
     rules, whole = whole_rules(rulers.scales, things)
     untold = sheet is None and spec.distance_mm is None and picture.resolution.dpi is None
     if untold and ruled_on_glass(picture, rules, things.ground):
@@ -69,8 +53,8 @@ def find_scales(picture: Picture, spec: PictureSource) -> tuple[Scales, Regions]
     regions = pieces_of(things, without=covered)
     if sheet is None:
         unchecked = not scales or (len(regions.boxes) > 1 and all(s.kind is ScaleKind.TAG for s in scales))
-        quads = chain(card_like(regions), straight_sided(picture) if unchecked else ())
-        card, why = _card(picture, quads, regions.ground, spec, camera=seen_by_camera(picture, scales))
+        quads = [card_like(regions), *([straight_sided(picture)] if unchecked else [])]
+        card, why = card_of(picture, quads, regions.ground, spec, camera=seen_by_camera(picture, scales))
         if card is None or card.region_px is None:
             cut_off = cut_off_card(find_things(picture)) if not scales else None
             missing.append(f"{why} ({cut_off})" if cut_off else why)
@@ -78,30 +62,6 @@ def find_scales(picture: Picture, spec: PictureSource) -> tuple[Scales, Regions]
             scales.append(card)
             regions = pieces_of(things, without=[*covered, _grown(card.region_px)])
     return chosen(spec, scales, missing, picture=picture), regions
-
-
-def _card(
-    picture: Picture,
-    quads: Iterable[Floats],
-    ground: NDArray[np.float32],
-    spec: PictureSource,
-    *,
-    camera: bool,
-) -> tuple[Scale | None, str]:
-    """The first card of the quads that may be one, or None and why there is none."""
-    why = _Missing.CARD.value
-    for quad in quads:
-        try:
-            outline = card_outline(picture, quad)
-            card = card_scale(outline, picture, camera=camera, distance_mm=spec.distance_mm)
-            if camera and spec.distance_mm is None and seen_on_glass(picture, card, ground):
-                card = replace(
-                    card_scale(outline, picture, camera=False), findings=(on_glass_note(where="card"),)
-                )
-            return doubted_if_faint(card, picture), ""
-        except CaptureError as error:
-            why = f"{_Missing.CARD.value} ({error.found})"
-    return None, why
 
 
 def _grown(polygon: Floats) -> Floats:

@@ -1,0 +1,168 @@
+"""Which of the oblong things in a picture is the bank card: the one whose form is nearest to a card's, and how surely.
+
+A piece may be nearly as long by its width as a card, round at its corners too, and a view that leans takes up the rest.
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import TYPE_CHECKING, Final
+
+import numpy as np
+
+from cradle.errors import CaptureError
+from cradle.finding import Finding, Severity
+from cradle.geometry.arrays import Floats
+from cradle.noun import noun
+from cradle.scale.card import RADIUS_MM, SHORT_MM, card_scale, corner_radii_mm
+from cradle.scale.card_outline import card_outline
+from cradle.scale.faint_card import doubted_if_faint
+from cradle.scale.on_glass import on_glass_note, seen_on_glass
+from cradle.scale.scale_choice import DISAGREE, difference
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable, Sequence
+
+    from numpy.typing import NDArray
+
+    from cradle.pictures.image import Picture
+    from cradle.project.picture import PictureSource
+    from cradle.scale.scale import Scale
+
+_RADIUS_MM: Final = 0.3
+"""By how much a card's corner radius may miss its nominal (ISO/IEC 7810, from memory)."""
+_LENGTH_MM: Final = 0.1
+"""By how much cards' sides missed their nominal, rms, at most, in rendered pictures."""
+_UNUSUAL: Final = 1.5
+"""Cards' forms were off by up to 0.9 in rendered pictures; by 1.7 where the card was hardly darker than its ground."""
+_DOUBT: Final = 0.1
+"""Relative standard uncertainty of a scale by what may be no card: pieces are of any size."""
+
+
+@noun
+class _Taken:
+    """What passes for a card, its corners' mean radius, by how much its sides miss a card's, rms, as the view is fitted."""
+
+    scale: Scale
+    radius_mm: float
+    sides_off_mm: float
+
+    @property
+    def off(self) -> float:
+        """How far its form is off, 1 being as far as a card's may be."""
+        return float(np.hypot((self.radius_mm - RADIUS_MM) / _RADIUS_MM, self.sides_off_mm / _LENGTH_MM))
+
+
+def card_of(
+    picture: Picture,
+    quads: Sequence[Iterable[Floats]],
+    ground: NDArray[np.float32],
+    spec: PictureSource,
+    *,
+    camera: bool,
+) -> tuple[Scale | None, str]:
+    """The scale of the card in a picture, or None and why there is none.
+
+    Parameters
+    ----------
+    picture : Picture
+    quads : sequence of iterables of (4, 2) float64
+        Corners of what may be a card, px; the next iterable is looked at where nothing before it has a card's form.
+    ground : (h, w, c) float32
+        Levels of the ground, of the picture made small.
+    spec : PictureSource
+    camera : bool
+        A camera may have taken the picture.
+    """
+    found: list[_Taken] = []
+    why = ""
+    for some in quads:
+        for quad in some:
+            try:
+                found.append(_taken(picture, quad, ground, spec, camera=camera))
+            except CaptureError as error:
+                why = f" ({error.found})"
+        if any(one.off < _UNUSUAL for one in found):
+            break
+    if not found:
+        return None, f"no card{why}"
+    best = min(found, key=lambda one: one.off)
+    if best.off >= _UNUSUAL:
+        return _doubted(best, _unlike(best)), ""
+    rivals = [one for one in found if one.off < _UNUSUAL and _contradicts(best.scale, one.scale)]
+    return (_doubted(best, _two_alike(best, rivals[0])) if rivals else best.scale), ""
+
+
+def _taken(
+    picture: Picture, quad: Floats, ground: NDArray[np.float32], spec: PictureSource, *, camera: bool
+) -> _Taken:
+    """What a quad tells as a card.
+
+    Raises
+    ------
+    CaptureError
+        If it is none.
+    """
+    outline = card_outline(picture, quad)
+    card = card_scale(outline, picture, camera=camera, distance_mm=spec.distance_mm)
+    if camera and spec.distance_mm is None and seen_on_glass(picture, card, ground):
+        card = replace(card_scale(outline, picture, camera=False), findings=(on_glass_note(where="card"),))
+    radius = float(corner_radii_mm(outline, card.marks_px).mean())
+    sides_off = float(np.sqrt((card.calibration.residual_mm**2).mean()))
+    return _Taken(scale=doubted_if_faint(card, picture), radius_mm=radius, sides_off_mm=sides_off)
+
+
+def _contradicts(card: Scale, other: Scale) -> bool:
+    """Whether another thing lies elsewhere and would give another scale; two cards would not."""
+    apart = float(np.hypot(*(card.marks_px.mean(axis=0) - other.marks_px.mean(axis=0))))
+    near = SHORT_MM / 2 * float(np.hypot(*np.diff(card.ends_px[0], axis=0)[0])) / card.known_mm[0]
+    return apart > near and abs(difference(card, other)[0]) > DISAGREE
+
+
+def _unlike(one: _Taken) -> Finding:
+    return Finding(
+        code="card-unlike",
+        severity=Severity.WARN,
+        message=f"what was taken for the bank card {_place(one.scale)} has corners of {one.radius_mm:.1f} mm, a card of"
+        f" {RADIUS_MM:g}, and sides {one.sides_off_mm:.2f} mm off a card's: if it is none, every size is wrong",
+        where="card",
+        measured=one.radius_mm,
+        limit=RADIUS_MM,
+        unit="mm",
+        advice="lay the card clear of all else on a ground of another colour, or give two points and how far they are apart",
+    )
+
+
+def _two_alike(one: _Taken, other: _Taken) -> Finding:
+    apart = 100 * abs(difference(one.scale, other.scale)[0])
+    return Finding(
+        code="card-two-alike",
+        severity=Severity.WARN,
+        message=f"two things look like a bank card: that {_place(one.scale)} was taken, by that {_place(other.scale)}"
+        f" sizes differ by {apart:.0f} %",
+        where="card",
+        measured=apart,
+        limit=100 * DISAGREE,
+        unit="%",
+        advice="if the wrong one was taken, give two points and how far they are apart, or take a picture without it",
+    )
+
+
+def _place(card: Scale) -> str:
+    """Where it lies, in words."""
+    x, y = card.marks_px.mean(axis=0).tolist()
+    return f"round x {x:.0f}, y {y:.0f} px"
+
+
+def _doubted(one: _Taken, warning: Finding) -> Scale:
+    """Its scale, less sure, with the warning."""
+    card = one.scale
+    known = (
+        None if card.known is None else replace(card.known, share=float(np.hypot(card.known.share, _DOUBT)))
+    )
+    return replace(
+        card,
+        calibration=replace(card.calibration, uncertainty_scale=_DOUBT if known is None else known.share),
+        known=known,
+        findings=(*card.findings, warning),
+    )

@@ -1,0 +1,95 @@
+"""Of oblong things the one of a card's form is taken for the card; what is like one only is told, or left to be traced."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+import shapely
+from painted import KRAFT, Table, photographed, scanned
+from picture_scene import rounded_rectangle
+from things_painted import card_on, egg, placed
+
+from cradle.capture.tracing import trace_picture
+from cradle.errors import CaptureError
+from cradle.pictures.image import read_picture
+from cradle.project.picture import PictureSource
+from cradle.scale.card import LONG_MM, RADIUS_MM, SHORT_MM
+from cradle.scale.scale import ScaleKind
+from cradle.scale.scale_search import find_scales
+
+# LONG_MM, SHORT_MM, RADIUS_MM: ISO/IEC 7810 ID-1
+PLATE_MM = (66.0, 42.24, 4.0)
+"""Long, short and corner radius of a piece 1.5625 times as long as wide; a card as long would have corners of 2.45."""
+PLATE_MM2 = PLATE_MM[0] * PLATE_MM[1] - (4 - np.pi) * PLATE_MM[2] ** 2
+SOURCE = PictureSource(file="a.png")
+
+
+def _table(*plates, card=False):
+    """A table with plates above one another, each long, short, corner radius in mm, and a card below them."""
+    table = Table(160, 210, 8, (150, 150, 152), 3)
+    if card:
+        card_on(table, at_mm=(36, 20), turn_deg=4.0)
+    for k, plate in enumerate(plates):
+        ring = placed(rounded_rectangle(*plate), at_mm=(40, 145 - 65 * k), turn_deg=6.0)
+        table.paint(ring, colour=(40, 52, 40))
+    return table
+
+
+def _card_like(long_mm, *, corner=1.0):
+    """A plate of a card's form whose corners are so many times as round."""
+    part = long_mm / LONG_MM
+    return (long_mm, SHORT_MM * part, RADIUS_MM * part * corner)
+
+
+def _codes(found):
+    return {f.code for f in found.findings}
+
+
+@pytest.mark.parametrize(("tilt_deg", "azimuth_deg"), [(4.0, 270.0), (18.0, 40.0)])
+def test_the_card_is_taken_and_not_a_plate_of_nearly_its_proportions(tmp_path, tilt_deg, azimuth_deg):
+    seen = photographed(_table(PLATE_MM, card=True), tilt_deg=tilt_deg, azimuth_deg=azimuth_deg)
+    traced = trace_picture(seen.save(tmp_path / "a.png"), SOURCE)
+    (piece,) = traced.pieces
+    assert shapely.polygons(piece.ring_mm).area == pytest.approx(PLATE_MM2, rel=0.012)
+    assert not {code for code in _codes(traced) if code in ("card-unlike", "card-two-alike")}
+
+
+def test_a_plate_beside_a_resolution_tag_is_a_piece(tmp_path):
+    path = scanned(_table(PLATE_MM), dpi=150).save(tmp_path / "a.png")
+    traced = trace_picture(path, SOURCE)
+    assert traced.scales.used.kind is ScaleKind.TAG
+    (piece,) = traced.pieces
+    assert shapely.polygons(piece.ring_mm).area == pytest.approx(PLATE_MM2, rel=0.005)
+
+
+@pytest.mark.parametrize("tilt_deg", [0.0, 15.0])
+def test_a_plate_alone_tells_no_scale(tmp_path, tilt_deg):
+    path = photographed(_table(PLATE_MM), tilt_deg=tilt_deg).save(tmp_path / "a.png")
+    with pytest.raises(CaptureError, match="corners of something oblong"):
+        find_scales(read_picture(path, where="a.png"), SOURCE)
+
+
+@pytest.mark.parametrize("corner", [0.75, 1.25])
+@pytest.mark.parametrize("dpi", [None, 150.0])
+def test_what_is_nearly_of_a_cards_form_is_told_and_gives_no_sure_scale(tmp_path, dpi, corner):
+    table = _table(_card_like(66.0, corner=corner))
+    table.paint(placed(egg(44, 32), at_mm=(70, 60)), colour=KRAFT)
+    path = scanned(table, dpi=dpi or 150.0, tag=dpi is not None).save(tmp_path / "a.png")
+    traced = trace_picture(path, SOURCE)
+    (told,) = [f for f in traced.findings if f.code == "card-unlike"]
+    assert told.severity.value == "warn"
+    assert told.measured == pytest.approx(corner * RADIUS_MM, abs=0.2)
+    assert ("scales-disagree" in _codes(traced)) == (dpi is not None)
+    (piece,) = traced.pieces
+    assert max(piece.scale_share) > 0.09
+
+
+@pytest.mark.parametrize(("long_mm", "told"), [(62.0, True), (LONG_MM, False)])
+def test_of_two_of_a_cards_form_it_is_told_unless_both_are_cards(tmp_path, long_mm, told):
+    table = _table(_card_like(long_mm), _card_like(LONG_MM))
+    table.paint(placed(egg(44, 32), at_mm=(70, 35)), colour=KRAFT)
+    scales, _ = find_scales(
+        read_picture(scanned(table, dpi=150, tag=False).save(tmp_path / "a.png"), where="a.png"), SOURCE
+    )
+    assert ("card-two-alike" in _codes(scales)) == told
+    assert (scales.used.calibration.uncertainty_scale > 0.09) == told
