@@ -40,9 +40,9 @@ _BESIDE_MM: Final = 2.0
 def doubt(
     code: str,
     message: str,
-    where: str,
     advice: str,
     *,
+    where: str = "",
     measured: float | None = None,
     limit: float | None = None,
     unit: str = "",
@@ -60,16 +60,15 @@ def doubt(
     )
 
 
-def edge_doubts(edge: PieceEdge, regions: Regions, number: int, name: str, *, grain: float) -> list[Finding]:
+def edge_doubts(edge: PieceEdge, regions: Regions, number: int, *, grain: float) -> list[Finding]:
     """What to look at of a piece's edge; ``grain`` is the length of a pixel, mm."""
-    doubts = [*_soft_doubt(edge, name, grain), *_blur_doubt(edge, name, grain)]
+    doubts = [*_soft_doubt(edge, grain), *_blur_doubt(edge, grain)]
     unsure = edge_uncertainty_mm(edge, grain)
     if unsure > max(_UNSURE_MM, _UNSURE_PX * grain) and not doubts:
         doubts.append(
             doubt(
                 "edge-unsure",
                 f"the edge's place is uncertain by {unsure:.2f} mm: a deep shadow or a second edge lies beside it",
-                name,
                 "look at the enlarged places in the check picture, or take the picture again in softer light",
                 measured=unsure,
                 limit=_UNSURE_MM,
@@ -81,20 +80,18 @@ def edge_doubts(edge: PieceEdge, regions: Regions, number: int, name: str, *, gr
             doubt(
                 "piece-cut-off",
                 "the piece is cut off by the picture's edge, or lies over the marks of the capture sheet",
-                name,
                 "take in all of it, and keep it within the sheet's empty middle",
             )
         )
-    doubts += _tip_doubt(edge, name, grain)
-    doubts += _beside_doubt(edge, name, grain)
+    doubts += _tip_doubt(edge, grain)
+    doubts += _beside_doubt(edge, grain)
     if edge.lines_alike:
-        doubts.append(_lines_alike(edge, name))
+        doubts.append(_lines_alike(edge))
     if edge.contrast < _FAINT:
         doubts.append(
             doubt(
                 "edge-faint",
                 f"the piece differs from what it lies on by {edge.contrast:.0f} levels of 255",
-                name,
                 "lay it on paper of another colour",
                 measured=edge.contrast,
                 limit=_FAINT,
@@ -123,19 +120,18 @@ def least_sure(edge: PieceEdge) -> Floats:
     return frozen(places)
 
 
-def _lines_alike(edge: PieceEdge, name: str) -> Finding:
+def _lines_alike(edge: PieceEdge) -> Finding:
     """The note that an edge was carried on across lines, or the doubt that part of it lies along one."""
     found = doubt(
         "lines-like-piece",
         "thin lines of the piece's own colour run up to it; its edge was carried on across them"
         + (", but a side that lies along one cannot be told from it" if edge.along_lines else ""),
-        name,
         "lay it on something plain, or on a mat whose lines have another colour",
     )
     return found if edge.along_lines else replace(found, severity=Severity.NOTE)
 
 
-def _soft_doubt(edge: PieceEdge, name: str, grain: float) -> tuple[Finding, ...]:
+def _soft_doubt(edge: PieceEdge, grain: float) -> tuple[Finding, ...]:
     """The doubt that part of an edge is glare or shadow."""
     closed = np.concatenate([edge.ring_px, edge.ring_px[:1]])
     lengths = np.hypot(*np.diff(closed, axis=0).T) * grain
@@ -149,7 +145,6 @@ def _soft_doubt(edge: PieceEdge, name: str, grain: float) -> tuple[Finding, ...]
             "edge-glare" if glare else "edge-soft",
             f"over {soft:.0f} mm the edge shows no step, among others near ({x:.0f}, {y:z.0f}) px: "
             + ("glare lies over it" if glare else "a shadow or something of the same colour lies at it"),
-            name,
             "take the picture again with the light from elsewhere"
             if glare
             else "take the picture again in softer light, on something of another colour",
@@ -160,7 +155,7 @@ def _soft_doubt(edge: PieceEdge, name: str, grain: float) -> tuple[Finding, ...]
     )
 
 
-def _tip_doubt(edge: PieceEdge, name: str, grain: float) -> tuple[Finding, ...]:
+def _tip_doubt(edge: PieceEdge, grain: float) -> tuple[Finding, ...]:
     """The doubt that sharp tips reach further than can be seen."""
     short = [tip for tip in edge.unclear_tips if tip.unsure_px * grain > _TIP_MM]
     if not short:
@@ -172,7 +167,6 @@ def _tip_doubt(edge: PieceEdge, name: str, grain: float) -> tuple[Finding, ...]:
             "tip-unclear",
             f"how far {'a sharp tip' if len(short) == 1 else f'{len(short)} sharp tips'} of the edge"
             f" reach{'es' if len(short) == 1 else ''} is not seen to {by:.1f} mm, near ({x:.0f}, {y:.0f}) px",
-            name,
             "scan at a higher resolution, or go nearer with the camera",
             measured=by,
             limit=_TIP_MM,
@@ -181,7 +175,7 @@ def _tip_doubt(edge: PieceEdge, name: str, grain: float) -> tuple[Finding, ...]:
     )
 
 
-def _beside_doubt(edge: PieceEdge, name: str, grain: float) -> tuple[Finding, ...]:
+def _beside_doubt(edge: PieceEdge, grain: float) -> tuple[Finding, ...]:
     """The doubt that something of the piece, or another piece, was left out."""
     sizes = [float(np.ptp(part, axis=0).max()) * grain for part in edge.beside_px]
     if max(sizes, default=0.0) < _BESIDE_MM:
@@ -193,7 +187,6 @@ def _beside_doubt(edge: PieceEdge, name: str, grain: float) -> tuple[Finding, ..
             "piece-in-parts",
             f"something {sizes[largest]:.0f} mm long near ({x:.0f}, {y:z.0f}) px is not in its outline:"
             " nothing clear joins the two",
-            name,
             "take the picture again in softer light, on something of another colour; pick it by a point on it"
             " if it is a piece of its own",
             measured=sizes[largest],
@@ -203,7 +196,7 @@ def _beside_doubt(edge: PieceEdge, name: str, grain: float) -> tuple[Finding, ..
     )
 
 
-def _blur_doubt(edge: PieceEdge, name: str, grain: float) -> tuple[Finding, ...]:
+def _blur_doubt(edge: PieceEdge, grain: float) -> tuple[Finding, ...]:
     """The doubt that the whole picture is out of focus."""
     width = float(np.quantile(edge.width_px, _SHARPEST))
     if width < _BLUR_PX or width * grain < _BLUR_MM:
@@ -212,7 +205,6 @@ def _blur_doubt(edge: PieceEdge, name: str, grain: float) -> tuple[Finding, ...]
         doubt(
             "picture-blurred",
             f"edges are {width * grain:.1f} mm wide",
-            name,
             "lay the piece flat on the glass, or hold the camera still and focus on the paper",
             measured=width * grain,
             limit=_BLUR_MM,

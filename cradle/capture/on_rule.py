@@ -27,7 +27,7 @@ _SPANS: Final = 0.6
 
 
 def told_on_rules(
-    pieces: Sequence[TracedPiece], covered_px: Sequence[Floats], *, grain: float, where: str
+    pieces: Sequence[TracedPiece], covered_px: Sequence[Floats], *, grain: float
 ) -> list[TracedPiece]:
     """The pieces, those that lie over a rule or a card with that said of them.
 
@@ -41,13 +41,11 @@ def told_on_rules(
         What rules and cards cover.
     grain : float
         Length of a pixel, mm.
-    where : str
-        The picture's name.
     """
     over = [_length_over(piece, covered_px, grain) for piece in pieces]
     alone = all(length > _LONG_MM for length in over)
     return [
-        piece if length <= _LONG_MM else _told(piece, length, where, alone=alone)
+        piece if length <= _LONG_MM else _told(piece, length, alone=alone)
         for piece, length in zip(pieces, over, strict=True)
     ]
 
@@ -114,11 +112,10 @@ def _length_over(piece: TracedPiece, covered_px: Sequence[Floats], grain: float)
     return float(lengths[near].sum()) * grain
 
 
-def _told(piece: TracedPiece, length: float, where: str, *, alone: bool) -> TracedPiece:
+def _told(piece: TracedPiece, length: float, *, alone: bool) -> TracedPiece:
     found = doubt(
         "piece-on-rule",
         f"it lies over a rule or a card: {length:.0f} mm of its edge are not seen",
-        f"{where}: piece {piece.number}",
         "lay it clear of the rule if it is a piece",
         measured=length,
         limit=_LONG_MM,

@@ -71,7 +71,7 @@ def traced_pieces(
         ring = smoothed(to_mm(scales.calibration, edge.ring_px), grain_mm=grain)
         if max(np.ptp(ring, axis=0)) < _CRUMB_MM:
             continue
-        doubts = edge_doubts(edge, regions, number, name, grain=grain)
+        doubts = edge_doubts(edge, regions, number, grain=grain)
         piece = _piece(number, ring, spec, scales, above, doubts, name)
         sure = scale_uncertainty(scales, ring_px=piece.ring_px)
         blurs.append((float(np.median(edge.width_px)), float(edge.soft.mean())))
@@ -87,7 +87,7 @@ def traced_pieces(
         )
     pieces, spots = _without_spots(pieces, blurs, picture.file)
     pieces, ends = without_ends_of_rules(pieces, scales.rules_px, grain=grain, where=picture.file)
-    pieces = told_on_rules(pieces, scales.keep_out, grain=grain, where=picture.file)
+    pieces = told_on_rules(pieces, scales.keep_out, grain=grain)
     left_out += [*ends, *spots]
     if not pieces:
         raise CaptureError(
@@ -137,7 +137,6 @@ def traced_lines(
                         code="line-width",
                         severity=Severity.NOTE,
                         message=f"the line is {width:.2f} mm wide; its {spec.edge.value} was taken",
-                        where=f"{picture.file}: line {number}",
                         measured=width,
                         unit="mm",
                     ),
@@ -217,8 +216,8 @@ def _unclosed(
         doubt(
             "piece-left-out",
             f"something {size:.0f} mm long has no closed edge and was left out ({error.found})",
-            name,
             "lay it on something plain of another colour",
+            where=name,
         ),
     )
 
@@ -229,8 +228,8 @@ def _open_line(box: tuple[int, int, int, int], grain: float, where: str) -> Find
         "line-open",
         f"a line {w:.0f} x {h:.0f} mm was left out: it does not close, or its edges are more than"
         f" {WIDEST_MM:g} mm apart",
-        where,
         "draw it once more over its faint places",
+        where=where,
         limit=WIDEST_MM,
         unit="mm",
     )
@@ -256,7 +255,7 @@ def _piece(
             cut = cut if above is None else notch_of(seen, where=name)[1]
         except CaptureError:
             open_ends = False
-            doubts = [*doubts, doubt("no-notch", "the piece has no hollow", name, "")]
+            doubts = [*doubts, doubt("no-notch", "the piece has no hollow", "")]
     return TracedPiece(
         number=number,
         ring_mm=frozen(whole if open_ends else counter_clockwise(whole)),
@@ -264,5 +263,5 @@ def _piece(
         chord_px=None if cut is None else frozen(to_px(scales.calibration, cut[[0, -1]])),
         cut_px=None if cut is None else frozen(to_px(scales.calibration, cut)),
         open_ends=open_ends,
-        findings=(*doubts, *neck_doubt(seen, where=name)),
+        findings=(*doubts, *neck_doubt(seen)),
     )

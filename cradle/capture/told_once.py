@@ -35,7 +35,7 @@ def told_once(pieces: Iterable[TracedPiece], *, where: str) -> tuple[Finding, ..
     for piece in pieces:
         for finding in piece.findings:
             kind = kinds.setdefault((finding.code, finding.severity), {})
-            kind.setdefault(replace(finding, where=""), []).append(piece)
+            kind.setdefault(finding, []).append(piece)
     return tuple(
         replace(finding, where=f"{where}: {_named(alike)}")
         for kind in kinds.values()

@@ -35,6 +35,7 @@ class TracedPiece:
     unsure_px: Floats | None = None
     """Where the outline is least sure, the least sure place first, ``(k, 2)`` px."""
     findings: tuple[Finding, ...] = ()
+    """Without a place: `told_once` names the piece."""
 
     @property
     def shown_px(self) -> Floats:

@@ -170,8 +170,8 @@ def _grain(scales: Scales, picture: Picture, where: str) -> tuple[Finding, ...]:
         doubt(
             "picture-coarse",
             f"a pixel is {grain:.2f} mm",
-            where,
             "scan at 300 dpi, or go nearer with the camera",
+            where=where,
             measured=grain,
             limit=_COARSE_MM,
             unit="mm",

@@ -60,7 +60,7 @@ def neck_of(ring_mm: Floats) -> Neck | None:
     return None
 
 
-def neck_doubt(ring_mm: Floats, *, where: str) -> tuple[Finding, ...]:
+def neck_doubt(ring_mm: Floats) -> tuple[Finding, ...]:
     """The doubt that an outline is several pieces that touch; nothing for any other."""
     neck = neck_of(ring_mm)
     if neck is None:
@@ -71,7 +71,6 @@ def neck_doubt(ring_mm: Floats, *, where: str) -> tuple[Finding, ...]:
             severity=Severity.WARN,
             message=f"its {neck.parts} parts are joined by a bridge narrower than {neck.width_mm:.1f} mm: pieces that"
             " touch count as one",
-            where=where,
             measured=neck.width_mm,
             limit=NARROW * neck.smaller_mm,
             unit="mm",

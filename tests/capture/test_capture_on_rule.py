@@ -10,7 +10,7 @@ from cradle.capture.on_rule import told_on_rules, without_ends_of_rules
 from cradle.capture.traced_picture import TracedPiece
 
 RULE = np.array([[0.0, 0], [1000, 0], [1000, 120], [0, 120]])
-SOFT = doubt("edge-soft", "no step", "a.png: piece 1", "softer light")
+SOFT = doubt("edge-soft", "no step", "softer light")
 
 
 def _box(number, low_px, *, high_px=300.0):
@@ -28,7 +28,7 @@ def _box(number, low_px, *, high_px=300.0):
 
 
 def _told(*pieces):
-    told = told_on_rules(pieces, [RULE], grain=0.1, where="a.png")
+    told = told_on_rules(pieces, [RULE], grain=0.1)
     return [[(f.code, f.severity.value) for f in piece.findings] for piece in told]
 
 
@@ -40,7 +40,7 @@ def test_beside_another_piece_it_is_a_note_alone(low_px):
 
 
 def test_alone_it_is_a_warning_and_what_else_is_doubtful_stays():
-    (over,) = told_on_rules([_box(1, 121.0)], [RULE], grain=0.1, where="a.png")
+    (over,) = told_on_rules([_box(1, 121.0)], [RULE], grain=0.1)
     assert [(f.code, f.severity.value) for f in over.findings] == [
         ("edge-soft", "warn"),
         ("piece-on-rule", "warn"),

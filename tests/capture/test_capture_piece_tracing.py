@@ -180,7 +180,7 @@ def test_a_sharp_tip_is_traced_and_one_under_a_blot_is_told(tmp_path, blot):
 
 def test_of_many_faint_pieces_the_faintest_is_told_in_full():
     def faint(number: int, levels: float) -> TracedPiece:
-        told = doubt("edge-faint", f"by {levels} levels", "", "other paper", measured=levels, limit=30.0)
+        told = doubt("edge-faint", f"by {levels} levels", "other paper", measured=levels, limit=30.0)
         return TracedPiece(number=number, ring_mm=np.eye(3, 2), ring_px=np.eye(3, 2), findings=(told,))
 
     pieces = [faint(k, levels) for k, levels in enumerate([20.0, 12.0, 25.0, 28.0], start=1)]
