@@ -68,6 +68,7 @@ def test_touching_pieces_are_told_when_a_number_is_missing_and_when_none_is_aske
     found = trace_picture(tmp_path / "a.png", PictureSource(file="a.png"))
     assert len(found.pieces) == 2
     (doubt,) = [f for f in found.findings if f.code == "pieces-touch"]
+    assert doubt.where == "a.png: piece 1"
     assert doubt.severity.value == "warn"
     with pytest.raises(CaptureError, match="no piece 3, the picture shows 2") as error:
         trace_picture(tmp_path / "a.png", PictureSource(file="a.png", pick=3))
