@@ -35,6 +35,8 @@ _LENGTH_MM: Final = 0.1
 """By how much cards' sides missed their nominal, rms, at most, in rendered pictures."""
 _UNUSUAL: Final = 1.5
 """Cards' forms were off by up to 0.9 in rendered pictures; by 1.7 where the card was hardly darker than its ground."""
+_TOLD_MM: Final = 0.05
+"""Sides that miss less are not what makes it unlike a card."""
 _DOUBT: Final = 0.1
 """Relative standard uncertainty of a scale by what may be no card: pieces are of any size."""
 
@@ -120,11 +122,12 @@ def _contradicts(card: Scale, other: Scale) -> bool:
 
 
 def _unlike(one: _Taken) -> Finding:
+    sides = f", and sides {one.sides_off_mm:.2f} mm off a card's" if one.sides_off_mm > _TOLD_MM else ""
     return Finding(
         code="card-unlike",
         severity=Severity.WARN,
         message=f"what was taken for the bank card {_place(one.scale)} has corners of {one.radius_mm:.1f} mm, a card of"
-        f" {RADIUS_MM:g}, and sides {one.sides_off_mm:.2f} mm off a card's: if it is none, every size is wrong",
+        f" {RADIUS_MM:g}{sides}: if it is none, every size is wrong",
         where="card",
         measured=one.radius_mm,
         limit=RADIUS_MM,
