@@ -56,7 +56,7 @@ def test_the_body_stays_within_the_clearance_of_the_shape(demo):
 def test_the_true_thing_fits_the_holder(demo):
     made, outline_at = demo
     chosen = made.project.fit.clearance_mm == "auto"
-    assert made.own.clearance.least_mm < (1.0 if chosen else 0.61)  # no chance of fit bought with mere room
+    assert made.own.clearance.least_mm < (1.2 if chosen else 0.61)  # no chance of fit bought with mere room
     thing = truth(outline_at, top_mm=made.own.model.sections[-1].height_mm)
     assert volume_mm3(thing) > 20_000
     seat = transformed(thing, made.own.places(made.holder)[0])
