@@ -5,7 +5,6 @@ from __future__ import annotations
 from cradle.finding import Finding, Severity
 from cradle.names import listed
 from cradle.project.project import Project
-from cradle.project.side import Side
 from cradle.result.seated_thing import SeatedThing
 from cradle.sections.section import Profiles
 
@@ -31,7 +30,7 @@ def _mass(project: Project) -> tuple[Finding, ...]:
 
 def _not_seen(profiles: Profiles) -> tuple[Finding, ...]:
     """A handle between two sections is on none of them; how far things swell out there is in the chance of fit."""
-    unseen = [side for side in Side if profiles.of(side) is None]
+    unseen = profiles.unseen
     if not unseen:
         return ()
     return (

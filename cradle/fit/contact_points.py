@@ -8,6 +8,7 @@ from typing import Final
 import numpy as np
 
 from cradle.geometry.arrays import Floats, Ints, frozen, frozen_ints
+from cradle.geometry.knots import divided
 from cradle.geometry.planar import area_mm2, distances_to_boundary, made_sound, regions
 from cradle.geometry.ring import arc_positions, resample
 from cradle.loft.body import Body
@@ -156,8 +157,7 @@ def level_heights(section_heights_mm: Sequence[float], *, low_mm: float, high_mm
     inside = sections[(sections > low_mm) & (sections < high_mm)]
     ends = np.unique(np.concatenate([[low_mm], inside, [high_mm]]))
     parts = np.clip(np.diff(ends) / _NEAREST_MM, 1, BETWEEN + 1).astype(np.int64)
-    fine = [np.linspace(a, b, n + 1)[:-1] for a, b, n in zip(ends, ends[1:], parts, strict=False)]
-    return np.append(np.concatenate(fine), ends[-1])
+    return divided(ends, parts)
 
 
 def _highest(body: Body, *, up: Floats, top_mm: float) -> float:

@@ -140,7 +140,7 @@ def fit_model(
         ),
         names=tuple(s.name for s in sections),
         section_heights_mm=heights,
-        unseen=tuple(side for side in Side if profiles is None or profiles.of(side) is None),
+        unseen=tuple(Side) if profiles is None else profiles.unseen,
     )
 
 

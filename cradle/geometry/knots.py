@@ -1,4 +1,4 @@
-"""Where a value lies among rising knots: between which two, and how far along."""
+"""Rising knots: where a value lies among them, and knots between them."""
 
 from __future__ import annotations
 
@@ -37,3 +37,22 @@ def part_of_interval(knots: Floats, at: Floats) -> Floats:
     """
     gap = interval_of(knots, at)
     return np.clip((at - knots[gap]) / (knots[gap + 1] - knots[gap]), 0.0, 1.0)
+
+
+def divided(knots: Floats, parts: Ints) -> Floats:
+    """The knots and those that divide each interval between two of them into equal parts, rising.
+
+    Parameters
+    ----------
+    knots : (k,) float64
+        Rising.
+    parts : (k − 1,) int64
+        At least 1 each.
+
+    Examples
+    --------
+    >>> divided(np.array([0.0, 10.0, 30.0]), np.array([1, 4])).tolist()
+    [0.0, 10.0, 15.0, 20.0, 25.0, 30.0]
+    """
+    ends = zip(knots[:-1], knots[1:], parts.tolist(), strict=True)
+    return np.concatenate([knots[:1], *(np.linspace(low, high, n + 1)[1:] for low, high, n in ends)])

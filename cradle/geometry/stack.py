@@ -163,7 +163,7 @@ def tilings(lows: Sequence[Floats], highs: Sequence[Floats], *, moves_mm: Floats
     outlooks = zip(_outlooks(lows), _outlooks(highs), strict=True)
     for low, high, move, (low_out, high_out) in zip(lows, highs, moves_mm, outlooks, strict=True):
         sample = high[:: max(1, len(high) // _SAMPLES)]
-        away = _unmoved((low.T[:, None] - sample.T[:, :, None]), move)
+        away = _unmoved(low.T[:, None] - sample.T[:, :, None], move)
         apart = (away**2).sum(axis=0).min(axis=1)
         reach = _OUTLOOK * float(np.sqrt(np.median(apart))) + 1e-3
         a = np.column_stack([low, reach * low_out])
@@ -184,6 +184,8 @@ def _unmoved(away_mm: Floats, move_mm: Floats) -> Floats:
 
     The first two coordinates are x and y; the given ways are changed.
     """
+    if not move_mm.any():
+        return away_mm
     length = np.hypot(*move_mm)
     x, y = move_mm / np.where(length > 0, length, 1.0)
     along = np.clip(-(x * away_mm[0] + y * away_mm[1]), 0.0, length)
@@ -203,14 +205,12 @@ def _ways_round(lows: Sequence[Floats], highs: Sequence[Floats], *, moves_mm: Fl
     # of each pair of rings: the next point below, where the upper one stands, where the lower one stands, the next above
     at = np.stack([first_low + 1, first_high, first_low, first_high + 1])  # (4, k) int
     counts = [len(low) + len(high) for low, high in zip(lows, highs, strict=True)]
-    moves, moving = moves_mm.T, moves_mm.any()
     path = np.zeros((max(counts), len(lows)), dtype=np.int64)  # where the lower ring stands at each step
     for step in path:
         step[:] = at[2]
         seen = points.take(at, axis=1, mode="clip")  # pairs that are round already go on, to no end
         apart = seen[:, ::2] - seen[:, 1::2]
-        if moving:
-            apart = _unmoved(apart, moves)
+        apart = _unmoved(apart, moves_mm.T)
         apart *= apart
         below, above = np.add.reduce(apart, axis=0)
         on_low = below <= above

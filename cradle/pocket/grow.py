@@ -9,6 +9,7 @@ from __future__ import annotations
 import numpy as np
 
 from cradle.geometry.arrays import Bools, Floats
+from cradle.geometry.knots import divided
 from cradle.geometry.layers import layered
 from cradle.geometry.planar import Regions
 from cradle.geometry.solid import Solid, outer_sections, solid
@@ -140,8 +141,7 @@ def _divided(
     swept = max(LARGEST_GAP_MM, _LARGEST_MOVE_MM / max(aside, 1e-9))
     gap = np.where(_inside(heights_mm[:-1], heights_mm[1:], even), swept, gap)
     steps = np.ceil(np.diff(heights_mm) / gap).astype(np.int64)
-    parts = [np.linspace(a, b, n + 1)[1:] for a, b, n in zip(heights_mm, heights_mm[1:], steps, strict=False)]
-    return np.concatenate([heights_mm[:1], *parts])
+    return divided(heights_mm, steps)
 
 
 def grown_body(

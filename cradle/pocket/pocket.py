@@ -8,6 +8,7 @@ import numpy as np
 
 from cradle.errors import PocketError
 from cradle.geometry.arrays import Floats, frozen
+from cradle.geometry.knots import divided
 from cradle.geometry.planar import Regions, empty, offset, shifted
 from cradle.geometry.solid import Solid, cut_regions, lowest_mm, moved, thinned_solid, transformed
 from cradle.geometry.stack import stack_solid
@@ -227,14 +228,13 @@ def _pocket(begun: BegunPocket, stack: OpenedStack) -> Pocket:
 def _levels(hollow: Solid, stack: OpenedStack, *, lift_mm: float) -> tuple[Floats, Regions]:
     """The heights and levels of a stack lifted, and plane sections of its hollow where they lie too far apart to stand for it."""
     heights = stack.heights_mm
-    parts = np.ceil(np.diff(heights) / LARGEST_GAP_MM - 1e-9).astype(np.int64)
-    fine = [
-        np.linspace(low, high, n + 1)[1:-1] for low, high, n in zip(heights, heights[1:], parts, strict=False)
-    ]
-    above = np.repeat(np.arange(1, len(heights)), np.maximum(parts - 1, 0))
-    more = np.concatenate(fine)
-    levels = np.insert(stack.opened, above, cut_regions(hollow, more + lift_mm))
-    return np.insert(heights, above, more) + lift_mm, levels
+    parts = np.maximum(1, np.ceil(np.diff(heights) / LARGEST_GAP_MM - 1e-9).astype(np.int64))
+    every = divided(heights, parts) + lift_mm
+    known = np.zeros(len(every), dtype=bool)
+    known[np.append(0, np.cumsum(parts))] = True
+    levels: Regions = np.empty(len(every), dtype=object)
+    levels[known], levels[~known] = stack.opened, cut_regions(hollow, every[~known])
+    return every, levels
 
 
 def _carried_mm(body: PreparedBody, direction: Floats) -> float:

@@ -125,7 +125,7 @@ def _known(corners: Floats, *, raised: float, wall_mm: float, share: float) -> K
     ``raised`` is the part by which it is seen too large, ``share`` that part's standard uncertainty, and ``wall_mm``
     that of an edge because the card's wall below it is seen too.
     """
-    spread = float(np.hypot(_CORNER_MM, wall_mm)) * _px_per_mm(corners)
+    spread = float(np.hypot(_CORNER_MM, wall_mm)) * px_per_mm(corners)
     rows = tuple(
         MarkRow(at_px=frozen(corners[[a, b]]), along_mm=frozen([0.0, length]), spread_px=spread)
         for (a, b), length in zip(_PAIRS, (_LENGTHS_MM * (1 + raised)).tolist(), strict=True)
@@ -223,10 +223,11 @@ def corner_radii_mm(contour_px: Floats, corners_px: Floats) -> Floats:
         Where its straight sides would meet.
     """
     gap = np.array([np.hypot(*(contour_px - corner).T).min() for corner in corners_px])
-    return np.asarray(gap / (np.sqrt(2.0) - 1) / _px_per_mm(corners_px))
+    return np.asarray(gap / (np.sqrt(2.0) - 1) / px_per_mm(corners_px))
 
 
-def _px_per_mm(corners_px: Floats) -> float:
+def px_per_mm(corners_px: Floats) -> float:
+    """Pixels to a mm of a card, by its sides in the mean, from where they would meet, ``(4, 2)`` px."""
     around = np.hypot(*(np.roll(corners_px, -1, axis=0) - corners_px).T)
     return float(around.sum()) / (2 * (LONG_MM + SHORT_MM))
 
@@ -234,6 +235,6 @@ def _px_per_mm(corners_px: Floats) -> float:
 def _round_corners(contour: Floats, corners: Floats) -> bool:
     """Whether each corner may be as round as a card's, and all of them in the mean are."""
     share = corner_radii_mm(contour, corners) / RADIUS_MM
-    pixel = 0.5 / (np.sqrt(2.0) - 1) / RADIUS_MM / _px_per_mm(corners)
+    pixel = 0.5 / (np.sqrt(2.0) - 1) / RADIUS_MM / px_per_mm(corners)
     each = (share > _ROUNDING[0] - pixel) & (share < _ROUNDING[1] + pixel)
     return bool(each.all() and _ROUNDING_OF_ALL[0] < share.mean() < _ROUNDING_OF_ALL[1])

@@ -14,7 +14,7 @@ from cradle.errors import CaptureError
 from cradle.finding import Finding, Severity
 from cradle.geometry.arrays import Floats
 from cradle.noun import noun
-from cradle.scale.card import RADIUS_MM, SHORT_MM, card_scale, corner_radii_mm
+from cradle.scale.card import RADIUS_MM, SHORT_MM, card_scale, corner_radii_mm, px_per_mm
 from cradle.scale.card_outline import card_outline
 from cradle.scale.faint_card import doubted_if_faint
 from cradle.scale.on_glass import on_glass_note, seen_on_glass
@@ -89,10 +89,11 @@ def card_of(
     if not found:
         return None, f"no card{why}"
     best = min(found, key=lambda one: one.off)
+    card = doubted_if_faint(best.scale, picture)
     if best.off >= _UNUSUAL:
-        return _doubted(best, _unlike(best)), ""
+        return card.doubted(_DOUBT, _unlike(best)), ""
     rivals = [one for one in found if one.off < _UNUSUAL and _contradicts(best.scale, one.scale)]
-    return (_doubted(best, _two_alike(best, rivals[0])) if rivals else best.scale), ""
+    return (card.doubted(_DOUBT, _two_alike(best, rivals[0])) if rivals else card), ""
 
 
 def _taken(
@@ -111,14 +112,13 @@ def _taken(
         card = replace(card_scale(outline, picture, camera=False), findings=(on_glass_note(where="card"),))
     radius = float(corner_radii_mm(outline, card.marks_px).mean())
     sides_off = float(np.sqrt((card.calibration.residual_mm**2).mean()))
-    return _Taken(scale=doubted_if_faint(card, picture), radius_mm=radius, sides_off_mm=sides_off)
+    return _Taken(scale=card, radius_mm=radius, sides_off_mm=sides_off)
 
 
 def _contradicts(card: Scale, other: Scale) -> bool:
     """Whether another thing lies elsewhere and would give another scale; two cards would not."""
     apart = float(np.hypot(*(card.marks_px.mean(axis=0) - other.marks_px.mean(axis=0))))
-    near = SHORT_MM / 2 * float(np.hypot(*np.diff(card.ends_px[0], axis=0)[0])) / card.known_mm[0]
-    return apart > near and abs(difference(card, other)[0]) > DISAGREE
+    return apart > SHORT_MM / 2 * px_per_mm(card.marks_px) and abs(difference(card, other)[0]) > DISAGREE
 
 
 def _unlike(one: _Taken) -> Finding:
@@ -155,17 +155,3 @@ def _place(card: Scale) -> str:
     """Where it lies, in words."""
     x, y = card.marks_px.mean(axis=0).tolist()
     return f"round x {x:.0f}, y {y:.0f} px"
-
-
-def _doubted(one: _Taken, warning: Finding) -> Scale:
-    """Its scale, less sure, with the warning."""
-    card = one.scale
-    known = (
-        None if card.known is None else replace(card.known, share=float(np.hypot(card.known.share, _DOUBT)))
-    )
-    return replace(
-        card,
-        calibration=replace(card.calibration, uncertainty_scale=_DOUBT if known is None else known.share),
-        known=known,
-        findings=(*card.findings, warning),
-    )

@@ -16,7 +16,7 @@ from cradle.errors import CaptureError
 from cradle.geometry.arrays import Floats, frozen
 from cradle.geometry.ring import counter_clockwise
 from cradle.pictures.light import between_levels_and_light, in_light
-from cradle.scale.card import LONG_MM, RADIUS_MM, SHORT_MM, crossing
+from cradle.scale.card import RADIUS_MM, crossing, px_per_mm
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -27,8 +27,6 @@ if TYPE_CHECKING:
     from cradle.pictures.image import Picture
     from cradle.pictures.regions import Regions
 
-_AROUND_MM: Final = 2 * (LONG_MM + SHORT_MM)
-"""A card's sides as if they met."""
 PROPORTIONS: Final = (0.48, 0.8)
 """Short side by long side of a card's box, also where the view leans by 30 degrees; its sides are judged afterwards."""
 _FULL: Final = 0.82
@@ -113,7 +111,7 @@ def card_outline(picture: Picture, quad_px: Floats) -> Floats:
         If a side shows no straight step.
     """
     quad_px = counter_clockwise(quad_px)
-    per_mm = float(np.hypot(*(np.roll(quad_px, -1, axis=0) - quad_px).T).sum()) / _AROUND_MM
+    per_mm = px_per_mm(quad_px)
     seen = _Seen(picture, quad_px, margin_px=(_REACH_MM + 1.0) * per_mm)
     sides, lines = [], []
     for a, b in zip(quad_px, np.roll(quad_px, -1, axis=0), strict=True):

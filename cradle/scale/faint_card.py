@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from typing import TYPE_CHECKING, Final
 
 import numpy as np
@@ -28,10 +27,8 @@ _AROUND: Final = (1.12, 1.3)
 def doubted_if_faint(card: Scale, picture: Picture) -> Scale:
     """The card's scale, less sure and with a warning where the card is hardly darker than the ground."""
     darker = _darker(card.marks_px, picture)
-    if card.known is None or darker.mean() <= 0.0 or np.abs(darker).max() > _FAINT:
+    if darker.mean() <= 0.0 or np.abs(darker).max() > _FAINT:
         return card
-    doubt = _OFF_MM / np.sqrt(3.0) / SHORT_MM
-    share = float(np.hypot(card.known.share, doubt))
     warning = Finding(
         code="card-faint",
         severity=Severity.WARN,
@@ -42,12 +39,7 @@ def doubted_if_faint(card: Scale, picture: Picture) -> Scale:
         unit="mm",
         advice="lay the card on something darker, or turn its darker face up",
     )
-    return replace(
-        card,
-        calibration=replace(card.calibration, uncertainty_scale=share),
-        known=replace(card.known, share=share),
-        findings=(*card.findings, warning),
-    )
+    return card.doubted(_OFF_MM / np.sqrt(3.0) / SHORT_MM, warning)
 
 
 def _darker(corners_px: Floats, picture: Picture) -> Floats:

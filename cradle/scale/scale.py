@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import field
+from dataclasses import field, replace
 from enum import StrEnum
 from typing import Final
+
+import numpy as np
 
 from cradle.finding import Finding
 from cradle.geometry.arrays import Floats, frozen
@@ -72,3 +74,14 @@ class Scale:
     region_px: Floats | None = None
     marks_px: Floats = field(default_factory=lambda: frozen([]).reshape(0, 2))
     findings: tuple[Finding, ...] = ()
+
+    def doubted(self, share: float, why: Finding) -> Scale:
+        """The scale less sure by one more relative standard uncertainty, with the finding that says why."""
+        whole = float(np.hypot(self.calibration.uncertainty_scale, share))
+        known = self.known and replace(self.known, share=float(np.hypot(self.known.share, share)))
+        return replace(
+            self,
+            calibration=replace(self.calibration, uncertainty_scale=whole),
+            known=known,
+            findings=(*self.findings, why),
+        )

@@ -107,6 +107,11 @@ class Profiles:
         """Whether any side is known."""
         return any(self.of(side) is not None for side in Side)
 
+    @property
+    def unseen(self) -> tuple[Side, ...]:
+        """The sides that are not known."""
+        return tuple(side for side in Side if self.of(side) is None)
+
     def of(self, side: Side) -> Floats | None:
         """The profile of one side; None where it was not read."""
         match side:
