@@ -11,7 +11,6 @@ upright prism over both levels together, never smaller than the band.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import NamedTuple
 
 import numpy as np
 
@@ -34,6 +33,7 @@ from cradle.geometry.planar import (
 from cradle.geometry.ring import arc_positions
 from cradle.geometry.solid import Solid, extruded, solid
 from cradle.geometry.solid import union as solids_union
+from cradle.noun import noun
 
 _SPECK_MM = 0.2
 """A corner shorter than this does not change which way a ring looks."""
@@ -100,35 +100,48 @@ def stack_solid(
     return solids_union(parts, where=where)
 
 
-class PartWay(NamedTuple):
-    """Plane sections of slabs, ``(m,)``, and which of them are steps: upright, as no band joins their levels, ``(m,)``."""
+@noun
+class Walls:
+    """The walls that join ``(m,)`` lower regions to upper ones, as `stack_solid` makes them."""
 
-    sections: Regions
-    steps: Bools
+    lows: Sequence[list[Floats]]
+    highs: Sequence[list[Floats]]
+    bands: Sequence[tuple[Ints, Ints] | None]
+
+    @property
+    def steps(self) -> Bools:
+        """Which of them are upright, as no band joins their levels, ``(m,)``."""
+        return np.array([band is None for band in self.bands], dtype=bool)
+
+    def some(self, which: Ints) -> Walls:
+        """Those with the given numbers."""
+        lows, highs, bands = ([of[k] for k in which.tolist()] for of in (self.lows, self.highs, self.bands))
+        return Walls(lows=lows, highs=highs, bands=bands)
+
+    def sections(self, share: float) -> Regions:
+        """Their plane sections so far up, 0 to 1 of the way, ``(m,)`` regions."""
+        found: Regions = np.empty(len(self.bands), dtype=object)
+        for k, (low, high, band) in enumerate(zip(self.lows, self.highs, self.bands, strict=True)):
+            if band is None:
+                found[k] = _both(low, high)
+            else:
+                i, j = band
+                found[k] = region((1 - share) * low[0][i] + share * high[0][j])
+        return found
 
 
-def part_way(lows: Regions, highs: Regions, *, share: float, moves_mm: Floats) -> PartWay:
-    """The plane section part way up of the solid through each of two regions one above the other.
+def walls_between(lows: Regions, highs: Regions, *, moves_mm: Floats) -> Walls:
+    """The walls that join two regions one above the other, for many such pairs.
 
     Parameters
     ----------
     lows, highs : (m,) regions
         None of them empty.
-    share : float
-        How far up, 0 to 1 of the way.
     moves_mm : (m, 2) float64
         How far parts of each lower region may have moved up to the other one.
     """
     low, high = ([outer_rings(area) for area in areas] for areas in (lows, highs))
-    bands = _bands(low, high, moves_mm=moves_mm)
-    sections: Regions = np.empty(len(bands), dtype=object)
-    for k, band in enumerate(bands):
-        if band is None:
-            sections[k] = _both(low[k], high[k])
-        else:
-            i, j = band
-            sections[k] = region((1 - share) * low[k][0][i] + share * high[k][0][j])
-    return PartWay(sections, np.array([band is None for band in bands], dtype=bool))
+    return Walls(lows=low, highs=high, bands=_bands(low, high, moves_mm=moves_mm))
 
 
 def _both(low: list[Floats], high: list[Floats]) -> Region:

@@ -9,7 +9,7 @@ import numpy as np
 from cradle.geometry.arrays import Bools, Floats, Ints
 from cradle.geometry.planar import Regions, area_mm2, boundary_gaps, covers, empty, widened
 from cradle.geometry.solid import Solid
-from cradle.geometry.stack import PartWay, like_half_way_mm2, part_way, stack_solid
+from cradle.geometry.stack import Walls, like_half_way_mm2, stack_solid, walls_between
 from cradle.noun import noun
 from cradle.pocket.budget import FINEST, ErrorBudget
 from cradle.pocket.grow import grown_levels
@@ -131,9 +131,9 @@ def finished_stack(
         stack = replace(stack, opened=opened)
     heights, upright = stack.heights_mm, stack.upright.copy()
     thin = np.flatnonzero(np.diff(heights) <= 2 * CLOSEST_MM)
-    between = grown_levels(grown, heights_mm=(heights[thin] + heights[thin + 1]) / 2, budget=budget)
-    cut, _ = _cut(heights, stack.opened, thin, between, share=0.5, direction=direction, budget=budget)
-    upright[thin] = cut  # too low to be divided
+    slabs = _slabs(heights, stack.opened, thin, direction=direction)
+    between = grown_levels(grown, heights_mm=slabs.heights_at(0.5), budget=budget)
+    upright[thin] = slabs.cut(between, share=0.5, budget=budget)  # too low to be divided
     return replace(stack, upright=upright)
 
 
@@ -148,29 +148,27 @@ def _divided(
     heights, levels, opened = stack.heights_mm, stack.grown, np.array(stack.opened, dtype=object)
     stale = np.zeros(len(heights), dtype=bool)
     for _ in range(HALVINGS):
-        slabs = np.flatnonzero((unsure[1:] | unsure[:-1]) & (np.diff(heights) > 2 * CLOSEST_MM))
-        middles = (heights[slabs] + heights[slabs + 1]) / 2
+        wanted = (unsure[1:] | unsure[:-1]) & (np.diff(heights) > 2 * CLOSEST_MM)
+        slabs = _slabs(heights, opened, np.flatnonzero(wanted), direction=direction)
+        middles = slabs.heights_at(0.5)
         between = grown_levels(grown, heights_mm=middles, budget=budget)
-        cut, walls = _cut(heights, opened, slabs, between, share=0.5, direction=direction, budget=budget)
-        steps = walls.steps
-        tall = np.flatnonzero(~cut & (np.diff(heights)[slabs] > TALL_MM))
+        cut = slabs.cut(between, share=0.5, budget=budget)
+        tall = np.flatnonzero(~cut & (slabs.rises_mm > TALL_MM))
         for share in (0.25, 0.75):
-            quarters = heights[slabs[tall]] + share * np.diff(heights)[slabs[tall]]
-            there = grown_levels(grown, heights_mm=quarters, budget=budget)
-            cut[tall] |= _cut(
-                heights, opened, slabs[tall], there, share=share, direction=direction, budget=budget
-            )[0]
-        cut |= _loose(heights, levels, opened, slabs, between, walls, direction=direction, budget=budget)
+            some = slabs.some(tall)
+            there = grown_levels(grown, heights_mm=some.heights_at(share), budget=budget)
+            cut[tall] |= some.cut(there, share=share, budget=budget)
+        cut |= _loose(slabs, levels, opened, between, direction=direction, budget=budget)
         if not cut.any():
             break
-        low_steps = cut & steps & (np.diff(heights)[slabs] <= _STEP_MM)
-        above = slabs[low_steps] + 1
+        low_steps = cut & slabs.walls.steps & (slabs.rises_mm <= _STEP_MM)
+        above = slabs.below[low_steps] + 1
         opened[above] = _with_all_between(
             grown, heights, opened, above=above, direction=direction, budget=budget
         )
         stale[above] = True
         cut &= ~low_steps
-        below, middles, between = slabs[cut], middles[cut], between[cut]
+        below, middles, between = slabs.below[cut], middles[cut], between[cut]
         more = with_what_is_below(
             between, opened[below], rises_mm=middles - heights[below], direction=direction, budget=budget
         )
@@ -197,60 +195,90 @@ def _with_all_between(
     return out
 
 
-def _cut(
-    heights_mm: Floats,
-    opened: Regions,
-    slabs: Ints,
-    between: Regions,
-    *,
-    share: float,
-    direction: Floats,
-    budget: ErrorBudget,
-) -> tuple[Bools, PartWay]:
-    """Whether the wall of each of ``(n,)`` slabs would cut the grown body at a share of its height, and the wall there.
+@noun
+class _Slabs:
+    """Some slabs of a stack, ``(n,)``.
 
-    Parameters
+    Attributes
     ----------
-    heights_mm : (m,) float64
-    opened : (m,) regions
-    slabs : (n,) int
-        Each the number of the level below it.
-    between : (n,) regions
-        The grown body there.
-    share : float
-        0 to 1, of the slab's height.
-    direction : (3,) float64
-        Way out.
-    budget : ErrorBudget
+    below : (n,) int64
+        The number of the level below each.
+    lows_mm, rises_mm : (n,) float64
+        Where each begins, and how tall it is.
+    walls : Walls
+        What joins the opened levels below and above each.
+    lean : (n,) float64
+        The least that the wall leans anywhere, mm sideways per mm up.
     """
-    lows, highs = opened[slabs], opened[slabs + 1]
-    # the least, mm sideways per mm up
-    rises = heights_mm[slabs + 1] - heights_mm[slabs]
-    lean = boundary_gaps(lows, highs) / rises
-    walls = part_way(lows, highs, share=share, moves_mm=np.outer(rises, direction[:2] / direction[2]))
-    # the grown body is made narrower rather than the wall wider, which would close slits in it
-    least = widened(between, -budget.bulge_mm * np.hypot(1.0, lean))
-    return np.asarray(~covers(walls.sections, least)), walls
+
+    below: Ints
+    lows_mm: Floats
+    rises_mm: Floats
+    walls: Walls
+    lean: Floats
+
+    def some(self, which: Ints) -> _Slabs:
+        """Those of the slabs with the given numbers."""
+        return _Slabs(
+            below=self.below[which],
+            lows_mm=self.lows_mm[which],
+            rises_mm=self.rises_mm[which],
+            walls=self.walls.some(which),
+            lean=self.lean[which],
+        )
+
+    def heights_at(self, share: float) -> Floats:
+        """The height so far up each slab, ``(n,)``, mm."""
+        return self.lows_mm + share * self.rises_mm
+
+    def cut(self, grown: Regions, *, share: float, budget: ErrorBudget) -> Bools:
+        """Whether the wall cuts the grown body, given as ``(n,)`` regions, so far up each slab."""
+        # the grown body is made narrower rather than the wall wider, which would close slits in it
+        least = widened(grown, -budget.bulge_mm * np.hypot(1.0, self.lean))
+        return np.asarray(~covers(self.walls.sections(share), least))
+
+
+def _slabs(heights_mm: Floats, opened: Regions, below: Ints, *, direction: Floats) -> _Slabs:
+    """The slabs above the levels with the given numbers."""
+    lows, highs = opened[below], opened[below + 1]
+    rises = heights_mm[below + 1] - heights_mm[below]
+    return _Slabs(
+        below=below,
+        lows_mm=heights_mm[below],
+        rises_mm=rises,
+        walls=walls_between(lows, highs, moves_mm=np.outer(rises, direction[:2] / direction[2])),
+        lean=boundary_gaps(lows, highs) / rises,
+    )
 
 
 def _loose(
-    heights_mm: Floats,
+    slabs: _Slabs,
     levels: Regions,
     opened: Regions,
-    slabs: Ints,
     between: Regions,
-    walls: PartWay,
     *,
     direction: Floats,
     budget: ErrorBudget,
 ) -> Bools:
-    """Whether the wall half way up each slab leaves much room that the way out does not ask for, as below a ledge; given as for `_cut`."""
-    sag = like_half_way_mm2(levels[slabs], levels[slabs + 1]) - area_mm2(between)
-    rises = np.diff(heights_mm)[slabs] / 2
-    bent = np.flatnonzero((sag > _LOOSE_MM2) & (2 * rises > _LOOSE_MM))
+    """Whether the wall half way up each slab leaves much room that the way out does not ask for, as below a ledge.
+
+    Parameters
+    ----------
+    slabs : _Slabs
+    levels, opened : (m,) regions
+        The grown body and the opened one at all levels of the stack.
+    between : (n,) regions
+        The grown body half way up each slab.
+    direction : (3,) float64
+        Way out.
+    budget : ErrorBudget
+    """
+    sag = like_half_way_mm2(levels[slabs.below], levels[slabs.below + 1]) - area_mm2(between)
+    bent = np.flatnonzero((sag > _LOOSE_MM2) & (slabs.rises_mm > _LOOSE_MM))
+    some = slabs.some(bent)
     needed = with_what_is_below(
-        between[bent], opened[slabs[bent]], rises_mm=rises[bent], direction=direction, budget=budget
+        between[bent], opened[some.below], rises_mm=some.rises_mm / 2, direction=direction, budget=budget
     )
-    loose = np.zeros(len(slabs), dtype=bool)
-    loose[bent] = area_mm2(walls.sections[bent]) - area_mm2(needed) > _LOOSE_MM2
+    loose = np.zeros(len(slabs.below), dtype=bool)
+    loose[bent] = area_mm2(some.walls.sections(0.5)) - area_mm2(needed) > _LOOSE_MM2
     return loose

@@ -7,7 +7,7 @@ from stacked import circle, rectangle
 from cradle.geometry import planar
 from cradle.geometry.mesh import component_count, edge_statistics
 from cradle.geometry.solid import cut_regions, mesh_of, volume_mm3
-from cradle.geometry.stack import part_way, stack_solid, tilings
+from cradle.geometry.stack import stack_solid, tilings, walls_between
 
 
 def star(rng):
@@ -67,7 +67,7 @@ def test_levels_of_several_pieces_become_steps_over_both_and_holes_are_filled():
 
 def test_half_way_up_a_frustum_is_the_circle_between():
     low, high = (np.array([planar.region(circle(r, points=48))], dtype=object) for r in (10.0, 16.0))
-    middle = part_way(low, high, share=0.5, moves_mm=np.zeros((1, 2))).sections[0]
+    middle = walls_between(low, high, moves_mm=np.zeros((1, 2))).sections(0.5)[0]
     assert planar.area_mm2(middle) == pytest.approx(
         planar.area_mm2(planar.region(circle(13.0, points=48))), rel=1e-9
     )
@@ -81,6 +81,6 @@ def test_part_way_up_is_where_the_finished_solid_is_cut(seed, share):
     low, high = (np.array([planar.region(star(rng))], dtype=object) for _ in range(2))
     made = stack_solid(np.array([0.0, 5.0]), [low[0], high[0]], where="stack")
     cut = cut_regions(made, np.array([5.0 * share]))[0]
-    told = part_way(low, high, share=share, moves_mm=np.zeros((1, 2))).sections[0]
+    told = walls_between(low, high, moves_mm=np.zeros((1, 2))).sections(share)[0]
     beside = planar.without(cut, told), planar.without(told, cut)
     assert max(planar.area_mm2(part) for part in beside) < 1e-3

@@ -10,7 +10,7 @@ from stacked import circle, egg, rectangle, stacked
 from cradle.geometry import planar
 from cradle.geometry import solid as solids
 from cradle.geometry.mesh import corners
-from cradle.geometry.stack import part_way
+from cradle.geometry.stack import walls_between
 from cradle.pipeline.modelling import model_thing
 from cradle.pocket import opening
 from cradle.pocket.budget import FINEST
@@ -139,9 +139,9 @@ def test_between_levels_too_nothing_juts_into_a_slanted_way_out(slope, share):
         direction=np.array([*slope, 1.0]),
     )
     lows = stack.opened[:-1]
-    walls = part_way(lows, stack.opened[1:], share=share, moves_mm=np.tile(move, (19, 1)))
+    walls = walls_between(lows, stack.opened[1:], moves_mm=np.tile(move, (19, 1)))
     assert not walls.steps.any()
-    for wall, passing in zip(walls.sections, planar.shifted(lows, share * move), strict=True):
+    for wall, passing in zip(walls.sections(share), planar.shifted(lows, share * move), strict=True):
         assert planar.nearly_covers(wall, passing, within_mm=FINEST.swept_mm)
 
 
@@ -173,20 +173,9 @@ def test_a_notch_of_the_wall_half_way_up_wants_a_level_however_narrow_it_is():
     notched = planar.region(np.array(plate, dtype=float))
     whole = planar.region(rectangle(20, 20) + [10, 10])
     levels = np.array([notched, notched], dtype=object)
-    (cut,), _ = opening._cut(
-        np.array([0.0, 1.0]),
-        levels,
-        np.array([0]),
-        np.array([whole], dtype=object),
-        share=0.5,
-        direction=UP,
-        budget=FINEST,
-    )
-    assert cut
-    (cut,), _ = opening._cut(
-        np.array([0.0, 1.0]), levels, np.array([0]), levels[:1], share=0.5, direction=UP, budget=FINEST
-    )
-    assert not cut
+    slab = opening._slabs(np.array([0.0, 1.0]), levels, np.array([0]), direction=UP)
+    assert slab.cut(np.array([whole], dtype=object), share=0.5, budget=FINEST)
+    assert not slab.cut(levels[:1], share=0.5, budget=FINEST)
 
 
 TRACED = """
