@@ -8,6 +8,7 @@ from cradle.finding import Finding, Severity
 from cradle.fit.bow import bows
 from cradle.fit.interpolation_error import half_way_mm
 from cradle.names import section_words
+from cradle.pocket.clearance import ClearanceProfile
 from cradle.project.project import Project
 from cradle.sections.section import Profiles, RingStack
 
@@ -59,7 +60,7 @@ def engagement_findings(project: Project, *, clearance_mm: float) -> tuple[Findi
 
 
 def spacing_findings(
-    stack: RingStack, *, profiles: Profiles, project: Project, clearance_mm: float
+    stack: RingStack, *, profiles: Profiles, project: Project, clearance: ClearanceProfile
 ) -> tuple[Finding, ...]:
     """Sections so far apart for their difference that the thing may leave the loft by more than the gap.
 
@@ -79,7 +80,7 @@ def spacing_findings(
         if given is None
         else np.full(len(middles), given)
     )
-    room = clearance_mm + (project.fit.between_mm if isinstance(project.fit.between_mm, float) else 0.0)
+    room = clearance.at(middles)
     over = np.where(heights[:-1] < project.block.height_mm, 2 * spread - room, 0.0)
     k = int(np.argmax(over))
     if over[k] <= 0:
@@ -92,11 +93,11 @@ def spacing_findings(
             message=(
                 f'between sections "{stack.names[k]}" and "{stack.names[k + 1]}" ({low:g} and {high:g} mm) the thing may be'
                 f" {2 * float(spread[k]):.2f} mm larger or smaller than the loft, more than the"
-                f" {room:g} mm of room"
+                f" {float(room[k]):.2f} mm of room"
             ),
             where=section_words(stack.names[k + 1]),
             measured=2 * float(spread[k]),
-            limit=room,
+            limit=float(room[k]),
             unit="mm",
             advice="give a side profile or a view",
         ),

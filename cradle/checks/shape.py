@@ -65,7 +65,7 @@ def _on_one(thing: SeatedThing, holder: Holder) -> tuple[Finding, ...]:
         *engagement_findings(project, clearance_mm=asked),
         *heat_findings(project),
         *spacing_findings(
-            thing.model.stack, profiles=thing.model.profiles, project=project, clearance_mm=asked
+            thing.model.stack, profiles=thing.model.profiles, project=project, clearance=thing.clearance
         ),
     )
 

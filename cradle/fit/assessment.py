@@ -19,7 +19,7 @@ from cradle.fit.tried_gaps import tighter_than_tried
 from cradle.fit.uncertainties import PLAIN_WORDS
 from cradle.noun import noun
 from cradle.pocket.clearance import ClearanceProfile, widened
-from cradle.project.project import Project
+from cradle.project.project import TRIALS_FILE, Project
 from cradle.sections.reading_spreads import combined
 
 _LOOSE_MM: Final = 0.4
@@ -51,6 +51,7 @@ def assess_fit(
     learned: Learned,
     profile: ClearanceProfile,
     *,
+    asked_mm: float,
     project: Project,
     advice: Advice | None = None,
 ) -> FitAssessment:
@@ -62,14 +63,17 @@ def assess_fit(
         The model, with what trials taught.
     profile : ClearanceProfile
         The clearance per side that the pocket has beyond the printer's stated inside error.
+    asked_mm : float
+        The least clearance asked for, before trials added to it: what is told to the user is counted in it.
     project : Project
     advice : Advice, optional
         How the clearance was chosen, where the program chose it.
     """
     model = learned.model
-    chance = chance_of_fit(model, profile) if advice is None else advice.chance
+    chance = chance_of_fit(model, profile, asked_least_mm=asked_mm) if advice is None else advice.chance
     found, helps, where = None, [], ""
-    goal = project.chance_of_each if advice is not None and advice.reached else None
+    reached = advice is None or advice.reached
+    goal = project.chance_of_each if advice is not None and reached else None
     if goal is not None or chance.chance < _SURE:
         gains = Gains(model, profile, chance=chance, goal=goal)
         if len(model.section_heights_mm) <= _PLENTY:
@@ -79,8 +83,12 @@ def assess_fit(
         where = measuring_advice(helps, limited_by=limit)
     findings = (
         *_chosen(model, advice, helps=bool(helps), where=where, project=project),
-        *_low(chance, profile, helps=bool(helps), where=where, goal=project.chance_of_each),
-        *(_loose(chance, profile, goal=project.chance_of_each) if advice is None else ()),
+        *(
+            _low(chance, asked_mm, helps=bool(helps), where=where, goal=project.chance_of_each)
+            if reached
+            else ()
+        ),
+        *(_loose(chance, asked_mm, goal=project.chance_of_each) if advice is None else ()),
         *_printer(learned, profile, project=project),
         *(_used_up(learned, profile) if advice is None else ()),
         *tighter_than_tried(
@@ -97,9 +105,7 @@ def clearance_for(chance: Chance, *, goal: float) -> float | None:
     return next((c for c, p in chance.curve if p >= goal and c <= MOST_MM), None)
 
 
-def _low(
-    chance: Chance, profile: ClearanceProfile, *, helps: bool, where: str, goal: float
-) -> tuple[Finding, ...]:
+def _low(chance: Chance, asked_mm: float, *, helps: bool, where: str, goal: float) -> tuple[Finding, ...]:
     if chance.chance >= LOW_CHANCE:
         return ()
     cause = chance.cause
@@ -109,7 +115,7 @@ def _low(
         Finding(
             code="chance-low",
             severity=Severity.WARN,
-            message=f"the chance of fit is {100 * chance.chance:.0f} % at {profile.least_mm:.2f} mm per side: it is "
+            message=f"the chance of fit is {100 * chance.chance:.0f} % at {asked_mm:.2f} mm per side: it is "
             f"most often too tight at {cause.height_mm:.1f} mm ({cause.where}), mostly because of "
             f"{PLAIN_WORDS[cause.spread]}",
             where="fit.clearance",
@@ -121,19 +127,18 @@ def _low(
     )
 
 
-def _loose(chance: Chance, profile: ClearanceProfile, *, goal: float) -> tuple[Finding, ...]:
+def _loose(chance: Chance, asked_mm: float, *, goal: float) -> tuple[Finding, ...]:
     """A finding where far less clearance would do: a thing that rattles is held as badly as one that jams."""
     enough = clearance_for(chance, goal=goal)
-    if enough is None or profile.least_mm - enough <= _LOOSE_MM:
+    if enough is None or asked_mm - enough <= _LOOSE_MM:
         return ()
     return (
         Finding(
             code="clearance-loose",
             severity=Severity.WARN,
-            message=f"{profile.least_mm:.2f} mm per side is more than it needs, {enough:.2f} mm: the thing can shift by "
-            f"{chance.play_mm:.1f} mm and tilt by {chance.play_deg:.0f}°",
+            message=f"{asked_mm:.2f} mm per side is more than it needs, {enough:.2f} mm: the thing can {chance.play_words}",
             where="fit.clearance",
-            measured=profile.least_mm,
+            measured=asked_mm,
             limit=enough + _LOOSE_MM,
             unit="mm",
             advice=f"{enough:.2f} mm per side has a chance of fit of {100 * goal:.0f} %; was the clearance meant on the "
@@ -158,7 +163,7 @@ def _printer(learned: Learned, profile: ClearanceProfile, *, project: Project) -
                 message=f"the printer's inside error has not been measured: "
                 f"{belief.expected_mm:.2f} ± {belief.spread_mm:.2f} mm per side is assumed",
                 where="printer.inside_error",
-                advice="print one test ring, measure its inside with calipers and record it: cradle trial --read",
+                advice="print one test ring, measure its inside with calipers and record it: cradle trial PROJECT --read MM --nominal MM",
             )
         )
     if profile.least_mm < worst:
@@ -195,7 +200,7 @@ def _used_up(learned: Learned, profile: ClearanceProfile) -> tuple[Finding, ...]
             where="fit.clearance",
             measured=float(corrections[most]),
             unit="mm",
-            advice="give more clearance, or take a trial back",
+            advice=f"give more clearance, or take a trial out of {TRIALS_FILE}",
         ),
     )
 
@@ -235,8 +240,8 @@ def _chosen(
             code="clearance-chosen",
             severity=Severity.NOTE,
             message=f"the clearance for a chance of {goal:.0f} % is {_by_section(model, advice.profile)}; most of it is for "
-            f"{PLAIN_WORDS[cause.spread]}, most often at {cause.height_mm:.1f} mm ({cause.where}); the thing may then shift"
-            f" by {advice.chance.play_mm:.1f} mm and tilt by {advice.chance.play_deg:.0f}°",
+            f"{PLAIN_WORDS[cause.spread]}, and it is tightest at {cause.height_mm:.1f} mm ({cause.where}) most often; the"
+            f" thing may then {advice.chance.play_words}",
             where="fit.clearance",
             advice=f"to hold it closer, {where}" if helps else "",
         ),

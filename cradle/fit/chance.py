@@ -56,12 +56,12 @@ class Chance:
     tightness_mm : (draws,) float64
         How much more clearance everywhere each draw needs than was asked for; negative is room left.
     curve : tuple of (float, float)
-        Least clearance of the profile, all of it moved alike, mm, and the chance there.
+        Least clearance asked for, all of it moved alike, mm, and the chance there.
     cause : Cause
     seats : Seats
         Of the draws, for `cause_at`.
     play_mm, play_deg : float
-        Largest play of the loosest 5 % of the things that fit, from stop to stop.
+        Largest shift, and turn about the upright axis, of the loosest 5 % of the things that fit, from stop to stop.
     """
 
     chance: float
@@ -74,13 +74,24 @@ class Chance:
     play_deg: float
 
     @property
+    def play_words(self) -> str:
+        """How far the thing can shift and turn, in words; it is looked no further than the seats are."""
+        more = " or more" if self.play_deg > 2 * TURN_LIMIT_DEG - 0.05 else ""
+        return f"shift by {self.play_mm:.1f} mm and turn about its upright axis by {self.play_deg:.1f}°{more}"
+
+    @property
     def uncertainty(self) -> float:
         """Standard uncertainty of the chance from the number of draws alone."""
         return float(np.sqrt(self.chance * (1 - self.chance) / self.draws))
 
 
 def chance_of_fit(
-    model: FitModel, profile: ClearanceProfile, *, xi: Floats | None = None, start: Ints | None = None
+    model: FitModel,
+    profile: ClearanceProfile,
+    *,
+    asked_least_mm: float | None = None,
+    xi: Floats | None = None,
+    start: Ints | None = None,
 ) -> Chance:
     """The chance that the thing fits at a clearance, with its cause, play and curve.
 
@@ -88,18 +99,29 @@ def chance_of_fit(
     ----------
     model : FitModel
     profile : ClearanceProfile
-        The clearance asked for, per side.
+        The clearance per side, with what trials add to it.
+    asked_least_mm : float, optional
+        The least clearance asked for, which the curve tells; default that of the profile.
     xi : (draws, q) float64, optional
         Draws to use; default `cradle.fit.model.drawn`.
     start : (draws, 4) int64, optional
         The basis of their seats at another clearance (`cradle.fit.best_position.seats`).
     """
     xi = drawn(model) if xi is None else xi
-    return chance_of_draws(model, profile, xi=xi, deviations=deviations_mm(model, xi), start=start)
+    deviations = deviations_mm(model, xi)
+    return chance_of_draws(
+        model, profile, xi=xi, deviations=deviations, asked_least_mm=asked_least_mm, start=start
+    )
 
 
 def chance_of_draws(
-    model: FitModel, profile: ClearanceProfile, *, xi: Floats, deviations: Floats, start: Ints | None = None
+    model: FitModel,
+    profile: ClearanceProfile,
+    *,
+    xi: Floats,
+    deviations: Floats,
+    asked_least_mm: float | None = None,
+    start: Ints | None = None,
 ) -> Chance:
     """The same from draws whose deviations, ``(draws, j)``, mm, are known already (`cradle.fit.model.deviations_mm`)."""
     places, asked = model.places, asked_mm(model, profile)
@@ -110,7 +132,7 @@ def chance_of_draws(
         chance=float((tight <= 0).mean()),
         draws=len(tight),
         tightness_mm=tight,
-        curve=_curve(tight, least_mm=profile.least_mm),
+        curve=_curve(tight, least_mm=profile.least_mm if asked_least_mm is None else asked_least_mm),
         cause=_cause(model, xi, found),
         seats=found,
         play_mm=play_mm,

@@ -9,6 +9,7 @@ import numpy as np
 from cradle.finding import Finding, Severity
 from cradle.fit.model import FitModel
 from cradle.geometry.arrays import Floats
+from cradle.project.project import TRIALS_FILE
 from cradle.project.trial_log import Trial
 
 UNLIKELY: Final = 0.05
@@ -53,7 +54,7 @@ def unlikely(number: int, trial: Trial, chance: float, *, alone: bool) -> Findin
         measured=100 * chance,
         limit=100 * UNLIKELY,
         unit="%",
-        advice="try it again, check that the piece was the one noted, or take the trial back",
+        advice=f"try it again, check that the piece was the one noted, or take the trial out of {TRIALS_FILE}",
     )
 
 
@@ -79,6 +80,6 @@ def capped(model: FitModel, wanted_mm: Floats) -> list[Finding]:
             measured=float(wanted_mm[worst]),
             limit=float(np.copysign(MOST_MM, wanted_mm[worst])),
             unit="mm",
-            advice="that is more than a fit correction: measure the section again, or take a trial back",
+            advice=f"that is more than a fit correction: measure the section again, or take a trial out of {TRIALS_FILE}",
         )
     ]

@@ -72,7 +72,8 @@ def learn(model: FitModel, trials: Sequence[Trial], *, project: Project) -> Lear
     belief = _believed(model, lessons, project=project)
     findings += _contradicted(model, lessons, project=project)
     inside = model.influences.of(Spread.INSIDE)
-    after, moved_inside = _printer(model, belief, before, inside)
+    read = any(lesson.trial.read_mm is not None for lesson in lessons)
+    after, moved_inside = _printer(model, belief, replace(before, measured=before.measured or read), inside)
     shift = model.influences.matrix.after((belief.mean * ~inside)[None])[0]
     wanted = _per_section(model, shift) + moved_inside
     corrections = np.clip(wanted, -MOST_MM, MOST_MM)

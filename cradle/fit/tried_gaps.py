@@ -6,11 +6,15 @@ from collections.abc import Sequence
 from typing import Final
 
 from cradle.finding import Finding, Severity
+from cradle.fit.belief_update import LIMITS_MM
 from cradle.pocket.clearance import ClearanceProfile
+from cradle.project.project import TRIALS_FILE
 from cradle.project.trial_log import Outcome, Trial
 
 _ALIKE_MM: Final = 0.005
 """Gaps that differ by less are one."""
+_MORE_MM: Final = LIMITS_MM[Outcome.TIGHT][1]
+"""So much more than one that just went in is no longer tight."""
 
 
 def tighter_than_tried(
@@ -46,9 +50,16 @@ def tighter_than_tried(
     good = [
         other.gap_mm
         for other in trials
-        if other.seen is Outcome.GOOD and other.gap_mm is not None and other.section == trial.section
+        if other.seen is Outcome.GOOD
+        and other.gap_mm is not None
+        and other.gap_mm > tried_mm
+        and other.section == trial.section
     ]
-    advice = f"{min(good):.2f} mm was noted good: make" if good else "make"
+    wider = (
+        f"{min(good):.2f} mm was noted good: make the clearance {min(good) - has_mm:.2f} mm larger"
+        if good
+        else f"make the clearance {tried_mm + _MORE_MM - has_mm:.2f} mm larger or more"
+    )
     return (
         Finding(
             code="tighter-than-tried",
@@ -59,8 +70,7 @@ def tighter_than_tried(
             measured=has_mm,
             limit=tried_mm,
             unit="mm",
-            advice=f"{advice} the clearance {(min(good) if good else tried_mm) - has_mm:.2f} mm larger, "
-            "or take the trial back if it does not hold",
+            advice=f"{wider}, or take the trial out of {TRIALS_FILE} if it does not hold",
         ),
     )
 

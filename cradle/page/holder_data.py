@@ -70,7 +70,7 @@ def holder_data(row: Row, made: MadeHolder) -> Json:
         "clearance_words": made.clearance_words,
         "thing_name": own.model.name if len(made.things) > 1 else "it",
         "chance": chance.chance,
-        "curve": [[round(c, 4), round(p, 5)] for c, p in chance.curve],
+        "curve": _curve(own),
         "asked": round(own.clearance.least_mm, 4),
         "taken": {
             "fit.clearance": round(own.clearance.least_mm, 3),
@@ -96,6 +96,13 @@ def holder_data(row: Row, made: MadeHolder) -> Json:
     if light is not None:
         data["holder"] = packed(shown(light))
     return data
+
+
+def _curve(thing: SeatedThing) -> list[list[float]]:
+    """Clearances and the chance at each, the holder's own among them."""
+    chance = thing.assessment.chance
+    points = {round(c, 4): p for c, p in chance.curve} | {round(thing.clearance.least_mm, 4): chance.chance}
+    return [[c, round(p, 5)] for c, p in sorted(points.items())]
 
 
 def _size(mesh: TriMesh) -> list[list[float]]:

@@ -22,7 +22,7 @@ _COMPOSED: Final = sorted(
 )
 _PLAIN: Final = (
     (re.compile(r"\bset (\w+) = "), r"set \1 to "),
-    (re.compile(r"\brecord it: cradle trial --\w+"), "note it under Trials"),
+    (re.compile(r"\brecord it: cradle trial [-A-Z a-z]+"), "note it under Trials"),
     (re.compile(r"\[+([a-z_]+)\]+"), r"\1"),
     (re.compile(r'\b([a-z_]+) = ("?)([\w.+-]+)\2'), r"\1 \3"),
     (re.compile(r"\btable (?=plate\b|row\b|opening\b)"), ""),

@@ -16,6 +16,7 @@ from cradle.project.project import Project
 from cradle.project.reader import project_from_text
 from cradle.project.side import Side
 from cradle.project.trial_log import Outcome, TrialPiece, read_trials, trials_text
+from cradle.result.rings_to_try import sections_to_try
 
 _Word = TypeVar("_Word", bound=StrEnum)
 
@@ -114,5 +115,5 @@ def _told(project: Project, update: TrialUpdate) -> Json:
         "inside": [round(after.after.expected_mm, 3), round(after.after.spread_mm, 3)],
         "findings": [plain_words(str(f)) for f in after.findings],
         "clearances": list(update.rings_mm),
-        "sections": [s.name for s in project.sections],
+        "sections": list(sections_to_try(project)),
     }

@@ -26,7 +26,7 @@ from cradle.pocket.prepared_body import PreparedBody, prepared
 from cradle.pocket.slices import PocketSlice, pocket_slices
 from cradle.project.project import Project
 from cradle.project.trial_log import Trial
-from cradle.result.rings_to_try import MOST_RING_MM, touches
+from cradle.result.rings_to_try import MOST_RING_MM, sections_to_try, touches
 from cradle.result.thing_model import ThingModel
 from cradle.units import exact_mm
 
@@ -94,8 +94,8 @@ def cut_pieces(
     body = prepared(model.body.mesh)
     idle = {
         name: ": it lies above the holder's rim"
-        for name, height in measured
-        if height >= project.block.height_mm
+        for name, _ in measured
+        if name not in sections_to_try(project)
     }
     pieces: list[FitPiece] = []
     for number, clearance in enumerate(clearances, start=1):

@@ -28,6 +28,7 @@ def assessment_of(attempt: PocketAttempt) -> FitAssessment:
     return assess_fit(
         attempt.model.learned,
         widened(attempt.wanted, -project.printer.inside_error_mm),
+        asked_mm=attempt.asked.least_mm,
         project=project,
         advice=attempt.advice,
     )

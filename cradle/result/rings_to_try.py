@@ -15,6 +15,7 @@ from cradle.geometry.planar import Region, empty, offset, without
 from cradle.geometry.solid import cut_regions, transformed
 from cradle.pocket.clearance import ClearanceProfile
 from cradle.project.printer import PieceSpec
+from cradle.project.project import Project
 from cradle.result.seated_thing import SeatedThing
 from cradle.result.thing_model import ThingModel
 
@@ -36,6 +37,11 @@ def about(clearance_mm: float) -> tuple[float, ...]:
     middle = max(round(clearance_mm / _LEAST_RING_MM) * _LEAST_RING_MM, 2 * _LEAST_RING_MM)
     low = max(middle - _STEP_MM, _LEAST_RING_MM)
     return round(low, 2), round(middle, 2), round(middle + _STEP_MM, 2)
+
+
+def sections_to_try(project: Project) -> tuple[str, ...]:
+    """Names of the sections that test rings are cut at, bottom to top: none lies above the holder's rim."""
+    return tuple(s.name for s in project.sections if s.height_mm < project.block.height_mm)
 
 
 def clearances_to_try(spec: PieceSpec, asked: ClearanceProfile) -> tuple[float, ...]:

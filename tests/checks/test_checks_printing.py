@@ -16,6 +16,7 @@ from cradle.finding import Finding, Severity
 from cradle.geometry.mesh import corners
 from cradle.geometry.solid import difference, extruded, mesh_of, moved, solid, transformed, union
 from cradle.holder.holder import make_holder
+from cradle.pocket.clearance import clearance_profile
 from cradle.project.block import BlockSpec
 from cradle.project.opening import SlotSpec, Through
 from cradle.project.printer import PrinterSpec
@@ -154,14 +155,23 @@ def test_sections_too_far_apart_for_a_round_thing_are_told():
     )
     stack = RingStack(rings_mm=rings[:, :, :2], heights_mm=heights, names=tuple(str(z) for z in heights))
     ball = project(block=BlockSpec(height_mm=60))
-    tight = spacing_findings(stack, profiles=Profiles(), project=ball, clearance_mm=0.1)
+
+    def even(clearance_mm, *, between_mm=0.0):
+        none = [None] * len(heights)
+        return clearance_profile(heights, none, default_mm=clearance_mm, between_mm=between_mm)
+
+    tight = spacing_findings(stack, profiles=Profiles(), project=ball, clearance=even(0.1))
     assert [f.severity for f in tight] == [Severity.NOTE]
     assert tight[0].measured > 0.2
-    assert spacing_findings(stack, profiles=Profiles(), project=ball, clearance_mm=5.0) == ()
+    assert spacing_findings(stack, profiles=Profiles(), project=ball, clearance=even(5.0)) == ()
     assert tight[0].where.startswith("section ")
     # a side that was read, by a profile or in a view, shows where the skin bulges
     seen = Profiles(front=np.array([[0.0, -40.0], [80.0, -40.0]]))
-    assert spacing_findings(stack, profiles=seen, project=ball, clearance_mm=0.1) == ()
+    assert spacing_findings(stack, profiles=seen, project=ball, clearance=even(0.1)) == ()
+    # room that is given between the sections alone counts there
+    assert (
+        spacing_findings(stack, profiles=Profiles(), project=ball, clearance=even(0.1, between_mm=5.0)) == ()
+    )
 
 
 def test_points_spread_over_faces_leave_no_hole_larger_than_a_step():

@@ -81,6 +81,7 @@ def test_the_play_of_a_cylinder_is_twice_its_clearance():
     found = chance_of_fit(model, clearance(0.3, model))
     assert found.chance == 1
     assert found.play_mm == pytest.approx(0.6, rel=1e-3)
+    assert found.play_words == "shift by 0.6 mm and turn about its upright axis by 6.0° or more"
 
 
 def test_nothing_plays_when_nothing_fits():

@@ -98,6 +98,7 @@ def test_auto_says_what_it_reaches_where_it_cannot_reach_the_chance(written):
     chance = summary_of(made)["chance_of_fit"]
     assert told.measured == pytest.approx(100 * chance, abs=0.01)
     assert f"reaches a chance of {100 * chance:.0f} % and not 95 %" in told.message
+    assert "chance-low" not in codes(made)  # it is told once
     assert "try test pieces" in told.advice
     # what is told is what is built: the most that is advised, at every section
     assert made.own.clearance.clearances_mm == pytest.approx(2.0)
@@ -208,6 +209,23 @@ def test_trials_that_use_up_the_whole_clearance_are_told(written, capsys):
 
 
 @pytest.mark.slow
+def test_after_trials_the_chance_is_told_over_the_clearance_that_is_asked_for(written, capsys):
+    file = written(clearance="0.2", spread=KNOWN_BETWEEN)
+    for _ in range(3):
+        assert main(["trial", str(file), "--read", "42.03", "--nominal", "42.83"]) == 0
+    capsys.readouterr()
+    made = built(file)
+    chance = made.own.assessment.chance
+    assert made.own.wanted.least_mm > made.own.clearance.least_mm + 0.08 + 0.1  # the trials add to it
+    at, shares = zip(*chance.curve, strict=True)
+    assert np.interp(0.2, at, shares) == pytest.approx(chance.chance, abs=0.02)
+    (low,) = [f for f in made.findings if f.code == "chance-low"]
+    assert "at 0.20 mm per side" in low.message
+    # who follows the advice gets what it says, and not a step less would do
+    enough = float(re.match(r"set clearance = (\d\.\d\d)", low.advice)[1])
+    assert built(file, clearance_mm=enough).chance >= 0.95 > built(file, clearance_mm=enough - 0.06).chance
+
+
 def test_two_projects_in_one_folder_learn_each_from_its_own_trials(written, tmp_path, capsys):
     file, other = written(), tmp_path / "other.toml"
     other.write_text(file.read_text(encoding="utf-8"), encoding="utf-8")
@@ -291,9 +309,13 @@ def test_a_reading_alone_teaches_the_printer_and_every_section_alike(written, ca
     assert after.after.expected_mm > before.after.expected_mm  # (42.83 - 42.4) / 2 is above what was stated
     assert after.after.spread_mm < before.after.spread_mm
     assert len(set(np.round(after.corrections_mm, 9))) == 1
+    file.write_text(file.read_text(encoding="utf-8").replace("inside_error = 0.08", ""), encoding="utf-8")
+    assert "inside-error-assumed" not in codes(built(file))
     assert main(["trial", str(file)]) == 0
     assert "42.40 for 42.83" in capsys.readouterr().out
     assert main(["trial", str(file), "--undo"]) == 0
+    assert "inside-error-assumed" in codes(built(file))
+    written()
     assert learned_by(file).corrections_mm == before.corrections_mm
 
 

@@ -1,6 +1,7 @@
 """A holder that is made tighter than a piece which did not go in well says so."""
 
 import datetime
+import re
 
 import pytest
 
@@ -33,6 +34,14 @@ def test_less_than_was_tight_is_told_with_what_was_good():
     assert "0.30 mm" in found.message
     assert '"bulge"' in found.message
     assert found.advice.startswith("0.40 mm was noted good: make the clearance 0.13 mm larger")
+
+
+@pytest.mark.parametrize("seen", [Outcome.TIGHT, Outcome.NO_GO])
+@pytest.mark.parametrize("made_mm", [0.1, 0.3])
+def test_what_is_advised_is_no_longer_told(seen, made_mm):
+    found = told(made_mm, trial(seen, 0.31), trial(Outcome.GOOD, 0.2))
+    more = re.match(r"make the clearance (\d\.\d\d) mm larger", found[0].advice)
+    assert not told(made_mm + float(more[1]), trial(seen, 0.31))
 
 
 @pytest.mark.parametrize(

@@ -37,6 +37,9 @@ def test_the_holder_comes_in_stages_and_is_judged(tub):
         assert [p["message"] for p in holder["verdict"]["points"]] == [p.message for p in doubts]
         assert [p["place"] for p in holder["verdict"]["points"]] == [p.place for p in doubts]
         assert holder["verdict"]["first"] == list(seeing_to(doubts)) != []
+        window.set("fit.clearance", "0.33")  # between two steps of the curve
+        holder = window.holder()
+        assert dict(holder["curve"])[holder["asked"]] == pytest.approx(holder["chance"], abs=1e-5)
 
 
 @pytest.mark.slow
@@ -121,7 +124,7 @@ def test_test_pieces_are_made_and_a_trial_is_noted_and_undone(window, tmp_path):
     assert window.post("/pieces", {"clearances": []}).status_code == 200  # those about the holder's own
     assert window.post("/pieces", {"clearances": [-1]}).status_code == 422
     told = window.get("/trials").json()
-    assert told["sections"] == ["low", "high"]
+    assert told["sections"] == ["low"]  # "high" lies above the rim: no ring is cut there
     trial = {"revision": window.state["revision"], "section": "low", "clearance": 0.4, "seen": "tight"}
     noted = window.post("/trial", trial)
     assert noted.status_code == 200, noted.text
