@@ -13,7 +13,7 @@ from cradle.geometry.planar import area_mm2, distances_to_boundary, made_sound, 
 from cradle.geometry.ring import arc_positions, resample
 from cradle.loft.body import Body
 from cradle.noun import noun
-from cradle.pocket.withdrawal import opened_levels
+from cradle.pocket.sweep import Sweep
 
 AROUND: Final = 48
 """Places around each level, besides its corners."""
@@ -199,7 +199,7 @@ def _on(rings: Floats, along: Floats, *, way: Floats) -> Floats:
 def _room(rings: Floats, points: Floats, normals: Floats, *, heights: Floats, direction: Floats) -> Floats:
     """How far the way out runs outside each place, square to the skin, ``(l, p)``, mm."""
     levels = made_sound(regions(rings))  # where runs of the skin meet in a step its columns may cross
-    opened = opened_levels(levels, heights_mm=heights, direction=direction)
+    opened = Sweep.along(direction).opened(levels, heights_mm=heights)
     room = np.zeros(points.shape[:2])
     for k in np.flatnonzero(area_mm2(opened) - area_mm2(levels) > _NOTHING_MM2):
         room[k] = distances_to_boundary(points[k], opened[k]) * np.linalg.norm(normals[k, :, :2], axis=1)

@@ -13,6 +13,7 @@ from cradle.geometry.knots import divided
 from cradle.geometry.layers import layered
 from cradle.geometry.planar import Regions
 from cradle.geometry.solid import Solid, outer_sections, solid
+from cradle.noun import noun
 from cradle.pocket.budget import FINEST, ErrorBudget
 from cradle.pocket.clearance import ClearanceProfile
 from cradle.pocket.offset_surface import raw_offset
@@ -144,10 +145,25 @@ def _divided(
     return divided(heights_mm, steps)
 
 
+@noun
+class GrownBody:
+    """A body grown by its clearance: its raw offset, which may cross itself, and how exactly it is known.
+
+    What plane sections of the offset wind round is the grown body.
+    """
+
+    offset: Solid
+    budget: ErrorBudget
+
+    def levels(self, heights_mm: Floats) -> Regions:
+        """The grown body as a region at each of ``(m,)`` heights, holes filled; empty where it is not."""
+        return outer_sections(self.offset, heights_mm, within_mm=self.budget.outline_mm)
+
+
 def grown_body(
     shape: Shape, clearance: ClearanceProfile, *, up_to_mm: float = np.inf, budget: ErrorBudget = FINEST
-) -> Solid:
-    """The raw offset of a body by the clearance: it may cross itself, its plane sections wind round the grown body.
+) -> GrownBody:
+    """A body grown by the clearance.
 
     Parameters
     ----------
@@ -159,7 +175,8 @@ def grown_body(
     budget : ErrorBudget
     """
     known = _known_where_it_bends(shape, clearance, within_mm=budget.between_mm)
-    return solid(raw_offset(known, clearance, round_to_mm=up_to_mm, budget=budget), where="grown body")
+    offset = raw_offset(known, clearance, round_to_mm=up_to_mm, budget=budget)
+    return GrownBody(offset=solid(offset, where="grown body"), budget=budget)
 
 
 def _known_where_it_bends(shape: Shape, clearance: ClearanceProfile, *, within_mm: float) -> Shape:
@@ -172,8 +189,3 @@ def _known_where_it_bends(shape: Shape, clearance: ClearanceProfile, *, within_m
         for height, step in zip(heights.tolist(), steps.tolist(), strict=True)
     ]
     return shape_of(layered(shape.mesh, heights[tall])) if any(tall) else shape
-
-
-def grown_levels(grown: Solid, *, heights_mm: Floats, budget: ErrorBudget = FINEST) -> Regions:
-    """The grown body as a region at each of ``(m,)`` heights, from its raw offset, holes filled; empty where it is not."""
-    return outer_sections(grown, heights_mm, within_mm=budget.outline_mm)

@@ -16,11 +16,11 @@ from cradle.noun import noun
 from cradle.pocket.budget import FINEST, ErrorBudget
 from cradle.pocket.cavity import Cavity
 from cradle.pocket.clearance import ClearanceProfile
-from cradle.pocket.grow import LARGEST_GAP_MM, grown_body, level_heights
-from cradle.pocket.opening import OpenedStack, begun_stack, finished_stack
+from cradle.pocket.grow import LARGEST_GAP_MM, GrownBody, grown_body, level_heights
+from cradle.pocket.opened_stack import OpenedStack, begun_stack, finished_stack
 from cradle.pocket.prepared_body import PreparedBody
 from cradle.pocket.stance import StandFromThing, highest_held_mm, stand_matrix, top_rim_height_mm
-from cradle.pocket.withdrawal import Undercut, undercut
+from cradle.pocket.undercut import Undercut, undercut
 
 ABOVE_MM = 1.0
 """Cuts go on this far above the block's top, so that they are clean."""
@@ -83,8 +83,8 @@ class BegunPocket:
 
     Attributes
     ----------
-    grown : Solid
-        Raw offset of the body, in the thing's own frame.
+    grown : GrownBody
+        In the thing's own frame.
     stack : OpenedStack
         In the thing's own frame.
     last_mm : float
@@ -92,18 +92,16 @@ class BegunPocket:
     way : (3,) float64
         Unit vector along which the thing is lifted out, in its own frame.
     clearance : ClearanceProfile
-    budget : ErrorBudget
     top_mm, lead_in_mm, lean_deg : float
         As `begun_pocket` was asked for.
     stand_from_object : StandFromThing
     """
 
-    grown: Solid
+    grown: GrownBody
     stack: OpenedStack
     last_mm: float
     way: Floats
     clearance: ClearanceProfile
-    budget: ErrorBudget
     top_mm: float
     lead_in_mm: float
     lean_deg: float
@@ -172,11 +170,10 @@ def begun_pocket(
     heights = level_heights(body.slopes, clearance, top_mm=last, direction=direction, budget=budget)
     return BegunPocket(
         grown=grown,
-        stack=begun_stack(grown, heights_mm=heights, direction=direction, budget=budget),
+        stack=begun_stack(grown, heights_mm=heights, direction=direction),
         last_mm=last,
         way=direction,
         clearance=clearance,
-        budget=budget,
         top_mm=top_mm,
         lead_in_mm=lead_in_mm,
         lean_deg=lean_deg,
@@ -194,14 +191,16 @@ def rough_pocket(begun: BegunPocket) -> Pocket:
 
 def finished_pocket(begun: BegunPocket) -> Pocket:
     """The pocket, with levels between wherever a straight wall would take from the clearance."""
-    return _pocket(begun, finished_stack(begun.grown, begun.stack, direction=begun.way, budget=begun.budget))
+    return _pocket(begun, finished_stack(begun.grown, begun.stack))
 
 
 def _pocket(begun: BegunPocket, stack: OpenedStack) -> Pocket:
     matrix, top_mm, last = begun.stand_from_object, begun.top_mm, begun.last_mm
     heights, opened = stack.heights_mm, stack.opened
-    hollow = stack.solid_up_to(last + ABOVE_MM, direction=begun.way)
-    inner = transformed(thinned_solid(hollow, within_mm=begun.budget.thinned_mm, where="pocket"), matrix)
+    hollow = stack.solid_up_to(last + ABOVE_MM)
+    inner = transformed(
+        thinned_solid(hollow, within_mm=begun.grown.budget.thinned_mm, where="pocket"), matrix
+    )
     if begun.lean_deg == 0:
         stand_heights, levels = _levels(inner, stack, lift_mm=float(matrix[2, 3]))
         bottom = float(stand_heights[0])

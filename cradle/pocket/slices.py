@@ -19,11 +19,12 @@ from cradle.geometry.solid import union as joined
 from cradle.noun import noun
 from cradle.pocket.budget import FINEST, ErrorBudget
 from cradle.pocket.clearance import ClearanceProfile
-from cradle.pocket.grow import grown_body, grown_levels, level_heights
-from cradle.pocket.opening import CLOSEST_MM, HALVINGS, TALL_MM, finished_stack, stack_of
+from cradle.pocket.grow import GrownBody, grown_body, level_heights
+from cradle.pocket.opened_stack import CLOSEST_MM, HALVINGS, TALL_MM, finished_stack, stack_of
 from cradle.pocket.prepared_body import PreparedBody
 from cradle.pocket.room import lacking_room
 from cradle.pocket.stance import StandFromThing
+from cradle.pocket.sweep import Sweep
 
 _BEYOND_MM = 0.1
 """A slice goes on this far below and above, so that cuts are clean ..."""
@@ -76,7 +77,8 @@ def pocket_slices(
     top = heights_mm[-1] + thickness_mm
     grown = grown_body(body.shape, clearance, up_to_mm=top, budget=budget)
     heights = level_heights(body.slopes, clearance, top_mm=top, direction=direction, budget=budget)
-    levels = grown_levels(grown, heights_mm=heights, budget=budget)
+    sweep = Sweep.along(direction, budget=budget)
+    levels = grown.levels(heights)
     there = ~empty(levels)
     heights, levels = heights[there], levels[there]
     floor = float(heights[0])
@@ -84,14 +86,13 @@ def pocket_slices(
     for height in heights_mm:
         low = max(height - thickness_mm / 2, floor + _FLOOR_MM)
         ends = np.array([max(low - _BEYOND_MM, floor), low + thickness_mm])
-        foot, head = grown_levels(grown, heights_mm=ends, budget=budget)
+        foot, head = grown.levels(ends)
         lower = heights <= ends[0]
         foot = _foot(
             grown,
             heights_mm=np.append(heights[lower], ends[0]),
             levels=np.append(levels[lower], foot),
-            direction=direction,
-            budget=budget,
+            sweep=sweep,
         )
         # what comes up to the next slice is all in this one's foot and above it
         heights = np.array([ends[0], *heights[~lower]])
@@ -100,15 +101,10 @@ def pocket_slices(
         begun = stack_of(  # whose lowest level holds all that comes up to it
             np.array([foot, *levels[inner], head], dtype=object),
             heights_mm=np.array([ends[0], *heights[inner], ends[1]]),
-            direction=direction,
-            budget=budget,
+            sweep=sweep,
         )
-        stack = finished_stack(grown, begun, direction=direction, budget=budget)
-        hollow = thinned_solid(
-            stack.solid_up_to(ends[1] + _BEYOND_MM, direction=direction),
-            within_mm=budget.thinned_mm,
-            where="pocket",
-        )
+        hollow = finished_stack(grown, begun).solid_up_to(ends[1] + _BEYOND_MM)
+        hollow = thinned_solid(hollow, within_mm=budget.thinned_mm, where="pocket")
         room = lacking_room(
             hollow,
             body.solid,
@@ -124,9 +120,7 @@ def pocket_slices(
     return found
 
 
-def _foot(
-    grown: Solid, *, heights_mm: Floats, levels: Regions, direction: Floats, budget: ErrorBudget
-) -> Region:
+def _foot(grown: GrownBody, *, heights_mm: Floats, levels: Regions, sweep: Sweep) -> Region:
     """The highest of some levels, with all that those below it and what lies between them carry up to it.
 
     What lies between is looked at as that of a stack is: half way up, in tall slabs a quarter and three quarters too.
@@ -134,25 +128,25 @@ def _foot(
     top, whole = heights_mm[-1], levels[-1]
 
     def carried(at_mm: Floats, there: Regions) -> Regions:
-        moved: Regions = shifted(there, direction[:2] / direction[2] * (top - at_mm[:, None]))
+        moved: Regions = shifted(there, sweep.aside * (top - at_mm[:, None]))
         return moved
 
     tall = np.diff(heights_mm) > TALL_MM
     halves = heights_mm[:-1][tall] + np.diff(heights_mm)[tall] / 2
     known = np.append(heights_mm[:-1], halves)
-    own = np.append(levels[:-1], grown_levels(grown, heights_mm=halves, budget=budget))
-    whole = _with(whole, carried(known, own), budget=budget)
+    own = np.append(levels[:-1], grown.levels(halves))
+    whole = _with(whole, carried(known, own), budget=sweep.budget)
     edges = np.sort(np.append(known, top))
     lows, highs = edges[:-1], edges[1:]
     for _ in range(HALVINGS):
         wide = highs - lows > 2 * CLOSEST_MM
         lows, highs = lows[wide], highs[wide]
         middles = (lows + highs) / 2
-        between = carried(middles, grown_levels(grown, heights_mm=middles, budget=budget))
-        beyond = ~covers(np.full(len(between), whole), widened(between, -budget.bulge_mm))
+        between = carried(middles, grown.levels(middles))
+        beyond = ~covers(np.full(len(between), whole), widened(between, -sweep.budget.bulge_mm))
         if not beyond.any():
             break
-        whole = _with(whole, between[beyond], budget=budget)
+        whole = _with(whole, between[beyond], budget=sweep.budget)
         lows, highs = (
             np.concatenate([lows[beyond], middles[beyond]]),
             np.concatenate([middles[beyond], highs[beyond]]),

@@ -10,8 +10,10 @@ from cradle.errors import PocketError
 from cradle.geometry.arrays import Floats, frozen
 from cradle.geometry.planar import Regions
 from cradle.loft.body import Body
+from cradle.pocket.easiest_way import easiest_direction
 from cradle.pocket.stance import highest_held_mm
-from cradle.pocket.withdrawal import easiest_direction, opened_levels, undercut
+from cradle.pocket.sweep import Sweep
+from cradle.pocket.undercut import undercut
 from cradle.project.convert import AUTO, Auto, Triple
 
 _LEVELS: Final = 24
@@ -68,7 +70,7 @@ def least_undercut_mm(body: Body, *, lean_deg: float, top_mm: float) -> float:
     """
     heights, levels = _held(body, lean_deg=lean_deg, top_mm=top_mm)
     direction = easiest_direction(levels, heights_mm=heights)
-    opened = opened_levels(levels, heights_mm=heights, direction=direction)
+    opened = Sweep.along(direction).opened(levels, heights_mm=heights)
     return undercut(levels, opened, heights_mm=heights).depth_mm
 
 

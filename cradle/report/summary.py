@@ -15,7 +15,7 @@ from cradle.geometry.mesh import bounds_mm, edge_statistics, volume_mm3
 from cradle.geometry.ring import size
 from cradle.geometry.rounding import single_precision
 from cradle.holder.holder import Holder
-from cradle.pocket.withdrawal import Undercut
+from cradle.pocket.undercut import Undercut
 from cradle.report.finding_row import finding_row, rounded
 from cradle.result.made_holder import MadeHolder
 from cradle.result.seated_thing import SeatedThing

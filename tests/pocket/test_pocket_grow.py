@@ -10,7 +10,7 @@ from cradle.geometry import solid as solids
 from cradle.geometry.stack import stack_solid
 from cradle.pocket.budget import FINEST
 from cradle.pocket.clearance import clearance_profile
-from cradle.pocket.grow import grown_body, grown_levels, level_heights
+from cradle.pocket.grow import grown_body, level_heights
 from cradle.pocket.prepared_body import prepared
 
 
@@ -20,7 +20,7 @@ def grown(mesh, c):
     body = prepared(mesh)
     heights = level_heights(body.slopes, profile, top_mm=z1 + c, direction=UP)
     heights = np.unique(np.concatenate([np.linspace(a, b, 4) for a, b in pairwise(heights)]))
-    levels = grown_levels(grown_body(body.shape, profile), heights_mm=heights)
+    levels = grown_body(body.shape, profile).levels(heights)
     kept = ~planar.empty(levels)
     return stack_solid(heights[kept], levels[kept], where="grown")
 
@@ -76,7 +76,7 @@ def test_a_level_keeps_its_distance_from_a_sharp_ridge_that_rises_slowly():
     heights = np.linspace(-2.0, 5.0, 36)
     body = prepared(mesh)
     assert ((body.slopes.edge_rises > 0.2) & (body.slopes.edge_rises < 0.4)).any()
-    levels = grown_levels(grown_body(body.shape, profile), heights_mm=heights)
+    levels = grown_body(body.shape, profile).levels(heights)
     outlines = [ring for level in levels for ring in planar.outer_rings(level)]
     points = np.concatenate(
         [np.column_stack([r, np.full(len(r), z)]) for r, z in zip(outlines, heights, strict=True)]
@@ -111,7 +111,7 @@ def test_the_room_between_two_sections_is_there_however_tall_the_faces_are(upper
     mesh = stacked([0, 40], [rectangle(30, 20), upper])
     profile = clearance_profile([0, 40], [0.3, 0.5], default_mm=0.0, between_mm=1.6)
     heights = np.linspace(3.0, 37.0, 35)
-    levels = grown_levels(grown_body(prepared(mesh).shape, profile), heights_mm=heights)
+    levels = grown_body(prepared(mesh).shape, profile).levels(heights)
     points = np.concatenate(
         [
             np.column_stack([ring, np.full(len(ring), z)])
@@ -134,10 +134,7 @@ def test_a_narrow_slot_in_the_body_is_bridged_only_where_the_clearance_fills_it(
     inside = np.array([[25.0, 10 + slot / 2]])
     for c, bridged in ((0.4, False), (0.6, True)):
         profile = clearance_profile([0, 20], [None, None], default_mm=c)
-        level = grown_levels(
-            grown_body(prepared(mesh).shape, profile),
-            heights_mm=np.array([10.0]),
-        )[0]
+        (level,) = grown_body(prepared(mesh).shape, profile).levels(np.array([10.0]))
         assert planar.inside(inside, level)[0] == bridged
 
 
@@ -156,7 +153,7 @@ def test_a_ball_grows_to_the_ball_of_the_larger_radius(c):
     flat = radius * (1 - np.cos(np.radians(step / 2)) * np.cos(np.pi / points))
     heights = np.linspace(-15.0, 15.0, 61)
     profile = clearance_profile([-radius, radius], [None, None], default_mm=c)
-    levels = grown_levels(grown_body(prepared(mesh).shape, profile), heights_mm=heights)
+    levels = grown_body(prepared(mesh).shape, profile).levels(heights)
     corners = np.concatenate(
         [
             np.column_stack([r, np.full(len(r), z)])

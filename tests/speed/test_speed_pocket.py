@@ -15,7 +15,7 @@ from stacked import egg, unit
 from cradle.geometry.mesh import TriMesh
 from cradle.geometry.solid import cut_regions, solid, volume_mm3
 from cradle.pocket.clearance import clearance_profile
-from cradle.pocket.grow import grown_body, grown_levels, level_heights
+from cradle.pocket.grow import grown_body, level_heights
 from cradle.pocket.prepared_body import prepared
 
 pytestmark = pytest.mark.speed
@@ -48,7 +48,7 @@ def test_pocket_against_the_minkowski_sum(capsys, points, layers):
     def grown():
         own = prepared(mesh)
         heights = level_heights(own.slopes, profile, top_mm=40.0, direction=unit(0.0, 0.1, 1.0))
-        return heights, grown_levels(grown_body(own.shape, profile), heights_mm=heights)
+        return heights, grown_body(own.shape, profile).levels(heights)
 
     ours_s, pocket = best_s(ours)
     grown_s, (heights, levels) = best_s(grown)

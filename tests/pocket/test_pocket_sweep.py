@@ -6,7 +6,9 @@ from stacked import UP, circle, rectangle
 
 from cradle.geometry import planar
 from cradle.pocket.budget import FINEST
-from cradle.pocket.withdrawal import easiest_direction, opened_levels, undercut
+from cradle.pocket.easiest_way import easiest_direction
+from cradle.pocket.sweep import Sweep
+from cradle.pocket.undercut import undercut
 
 
 def levels_of(rings):
@@ -18,7 +20,7 @@ def test_a_square_moved_aside_sweeps_the_hexagon_between():
     heights = np.arange(0.0, 10.5, 0.5)
     below = [rectangle(10, 10)] + [rectangle(0.2, 0.2)] * (len(heights) - 1)
     direction = np.array([0.3, 0.2, 1.0]) / np.linalg.norm([0.3, 0.2, 1.0])
-    opened = opened_levels(levels_of(below), heights_mm=heights, direction=direction)
+    opened = Sweep.along(direction).opened(levels_of(below), heights_mm=heights)
     middle = planar.bounds(opened[-1])
     assert middle == pytest.approx([-5 + 3.0, -5 + 2.0, 5 + 3.0, 5 + 2.0], abs=0.01)
     # the square itself, moved: nothing under it
@@ -31,7 +33,7 @@ def test_a_square_moved_aside_sweeps_the_hexagon_between():
 def test_holes_are_filled_and_what_is_wider_below_stays_open_above():
     ring = planar.without(planar.region(circle(10)), planar.region(circle(4)))
     levels = np.array([ring, planar.region(circle(6))], dtype=object)
-    opened = opened_levels(levels, heights_mm=np.array([0.0, 1.0]), direction=UP)
+    opened = Sweep.along(UP).opened(levels, heights_mm=np.array([0.0, 1.0]))
     for area in opened:
         assert not planar.holes(area)
         assert planar.area_mm2(area) == pytest.approx(planar.area_mm2(planar.region(circle(10))), rel=1e-3)
@@ -41,7 +43,7 @@ def test_the_undercut_of_a_mushroom_is_the_step_under_its_hat():
     """A foot of radius 12 under a neck of 9, 10 mm high: 3 mm deep, π (12² − 9²) · 10 filled."""
     heights = np.array([0.0, 5.0, 5.001, 15.0])
     grown = levels_of([circle(12), circle(12), circle(9), circle(9)])
-    opened = opened_levels(grown, heights_mm=heights, direction=UP)
+    opened = Sweep.along(UP).opened(grown, heights_mm=heights)
     found = undercut(grown, opened, heights_mm=heights)
     assert found.depth_mm == pytest.approx(3.0, abs=0.01)
     assert found.filled_mm3 == pytest.approx(np.pi * (144 - 81) * 10, rel=2e-3)
@@ -58,7 +60,7 @@ def test_the_scallops_that_levels_leave_are_filled_and_nothing_else(count):
     """A box with round edges that is broad below and deep above: its round edges sweep straight diagonals."""
     parts = np.linspace(0.0, 1.0, count)
     grown = levels_of([round_box(60 - 40 * part, 20 + 40 * part) for part in parts.tolist()])
-    opened = opened_levels(grown, heights_mm=60 * parts, direction=UP)
+    opened = Sweep.along(UP).opened(grown, heights_mm=60 * parts)
     exact = planar.union(grown)
     added = planar.area_mm2(planar.without(opened[-1], exact))
     lacking = planar.area_mm2(planar.without(exact, opened[-1]))
@@ -78,7 +80,7 @@ def test_an_upright_prism_drawn_out_aslant_sweeps_its_sum_with_the_way_however_m
     heights = np.linspace(0.0, 40.0, count)
     outline = round_box(20, 14)
     direction = np.array([*slope, 1.0]) / np.linalg.norm([*slope, 1.0])
-    opened = opened_levels(levels_of([outline] * count), heights_mm=heights, direction=direction)
+    opened = Sweep.along(direction).opened(levels_of([outline] * count), heights_mm=heights)
     for height, area in zip(heights.tolist(), opened, strict=True):
         exact = planar.region(planar.hull_ring(np.concatenate([outline, outline + np.array(slope) * height])))
         assert planar.nearly_covers(area, exact, within_mm=2 * FINEST.swept_mm)
@@ -88,7 +90,7 @@ def test_an_upright_prism_drawn_out_aslant_sweeps_its_sum_with_the_way_however_m
 def test_a_cone_that_widens_upwards_has_none():
     heights = np.linspace(0, 20, 9)
     grown = levels_of([circle(10 + h / 4) for h in heights])
-    found = undercut(grown, opened_levels(grown, heights_mm=heights, direction=UP), heights_mm=heights)
+    found = undercut(grown, Sweep.along(UP).opened(grown, heights_mm=heights), heights_mm=heights)
     assert (found.depth_mm, found.filled_mm3, found.place_mm) == (0.0, 0.0, None)
 
 

@@ -12,12 +12,13 @@ from cradle.geometry import solid as solids
 from cradle.geometry.mesh import corners
 from cradle.geometry.stack import walls_between
 from cradle.pipeline.modelling import model_thing
-from cradle.pocket import opening
+from cradle.pocket import opened_stack as stacks
 from cradle.pocket.budget import FINEST
 from cradle.pocket.clearance import clearance_profile
 from cradle.pocket.grow import grown_body, level_heights
-from cradle.pocket.opening import begun_stack, finished_stack, stack_of
+from cradle.pocket.opened_stack import begun_stack, finished_stack, stack_of
 from cradle.pocket.prepared_body import prepared
+from cradle.pocket.sweep import Sweep
 from cradle.project.reader import read_project
 from cradle.tolerances import DEFAULT
 
@@ -26,9 +27,7 @@ UP = np.array([0.0, 0.0, 1.0])
 
 def opened_stack(grown, *, heights_mm, direction):
     """The opened body, begun at some heights and finished."""
-    return finished_stack(
-        grown, begun_stack(grown, heights_mm=heights_mm, direction=direction), direction=direction
-    )
+    return finished_stack(grown, begun_stack(grown, heights_mm=heights_mm, direction=direction))
 
 
 def opened(mesh, c, heights=None):
@@ -39,7 +38,7 @@ def opened(mesh, c, heights=None):
     if heights is None:
         heights = level_heights(body.slopes, profile, top_mm=z1, direction=UP)
     stack = opened_stack(grown_body(body.shape, profile), heights_mm=heights, direction=UP)
-    return stack.solid_up_to(z1 + 9, direction=UP)
+    return stack.solid_up_to(z1 + 9)
 
 
 def around(mesh, hollow):
@@ -136,7 +135,7 @@ def test_between_levels_too_nothing_juts_into_a_slanted_way_out(slope, share):
     stack = stack_of(
         np.array([foot, *[above] * 19], dtype=object),
         heights_mm=np.arange(20) * 1.5 / np.hypot(*slope),
-        direction=np.array([*slope, 1.0]),
+        sweep=Sweep.along(np.array([*slope, 1.0])),
     )
     lows = stack.opened[:-1]
     walls = walls_between(lows, stack.opened[1:], moves_mm=np.tile(move, (19, 1)))
@@ -158,10 +157,7 @@ def test_a_slab_too_low_to_be_divided_is_no_narrower_than_the_body_needs_and_no_
     )
     assert stack.upright.tolist() == [False, True, False]
     heights = np.array([5.0, 10.0])
-    walls, own = (
-        solids.cut_regions(one, heights)
-        for one in (stack.solid_up_to(21.0, direction=UP), solids.solid(mesh))
-    )
+    walls, own = (solids.cut_regions(one, heights) for one in (stack.solid_up_to(21.0), solids.solid(mesh)))
     assert np.all(planar.area_mm2(planar.without(own, walls)) < 0.1)
     all_round = FINEST.outline_mm * planar.perimeter_mm(own[0])
     assert planar.area_mm2(planar.without(walls[0], own[0])) < all_round
@@ -173,9 +169,10 @@ def test_a_notch_of_the_wall_half_way_up_wants_a_level_however_narrow_it_is():
     notched = planar.region(np.array(plate, dtype=float))
     whole = planar.region(rectangle(20, 20) + [10, 10])
     levels = np.array([notched, notched], dtype=object)
-    slab = opening._slabs(np.array([0.0, 1.0]), levels, np.array([0]), direction=UP)
-    assert slab.cut(np.array([whole], dtype=object), share=0.5, budget=FINEST)
-    assert not slab.cut(levels[:1], share=0.5, budget=FINEST)
+    stack = stack_of(levels, heights_mm=np.array([0.0, 1.0]), sweep=Sweep.along(UP))
+    slab = stacks._slabs(stack, np.array([0]))
+    assert slab.cut(np.array([whole], dtype=object), share=0.5)
+    assert not slab.cut(levels[:1], share=0.5)
 
 
 TRACED = """
@@ -209,7 +206,7 @@ def test_where_fine_corners_wander_along_the_outline_levels_stay_few_and_the_gap
     heights = level_heights(body.slopes, profile, top_mm=8.0, direction=UP)
     stack = opened_stack(grown_body(body.shape, profile, up_to_mm=8.0), heights_mm=heights, direction=UP)
     assert len(stack.heights_mm) < 3 * len(heights)
-    made = stack.solid_up_to(9.0, direction=UP)
+    made = stack.solid_up_to(9.0)
     block = solids.extruded(rectangle(90, 80), low_mm=-9.0, high_mm=8.0, where="block")
     holder = solids.difference(block, [made], where="holder")
     gap = solids.gap_mm(holder, solids.solid(mesh, where="body"), within_mm=2.0)
