@@ -2,9 +2,15 @@
 
 from __future__ import annotations
 
+import re
+from typing import Final
+
 from cradle.errors import CradleError, Problem, ProjectError
 from cradle.finding import Finding
 from cradle.page.plain_words import plain_words
+
+_FILE_FIRST: Final = re.compile(r"[^:;]+\.\w+:")
+"""A file's name is written as it is, at the beginning of a sentence too."""
 
 
 def problems_in(error: CradleError) -> tuple[Problem, ...]:
@@ -50,6 +56,8 @@ def sentence(problem: Problem) -> str:
     --------
     >>> sentence(Problem(where="block.wall", found="found -1 mm", hint="allowed is more than 0 mm"))
     'Found -1 mm; allowed is more than 0 mm.'
+    >>> sentence(Problem(where="section[1]", found="scans/low rim.png: there is no such file"))
+    'scans/low rim.png: there is no such file.'
     """
     text = (
         " ".join(f"{problem.found}; {problem.hint}".split())
@@ -57,5 +65,6 @@ def sentence(problem: Problem) -> str:
         else " ".join(problem.found.split())
     )
     text = plain_words(text)
-    text = f"{text[:1].upper()}{text[1:]}"
+    if not _FILE_FIRST.match(text):
+        text = f"{text[:1].upper()}{text[1:]}"
     return text if text.endswith((".", "?", "!")) else f"{text}."

@@ -46,6 +46,8 @@ _SUGGESTED: Final = {("printer", "material"): tuple(MATERIALS)}
 """Words that may be typed into a text's field among others."""
 _NUMBER: Final = re.compile(r"[+-]?(?:\d+\.?\d*|\.\d+)(?:[eE][+-]?\d+)?")
 _BETWEEN: Final = re.compile(r"[,;\s]+")
+_COMMA: Final = re.compile(r"^([+-]?\d*),(\d{1,2})(?=\s*[a-zµ\"°]*$)")
+"""A comma that can be nothing but the decimal point; 1,234 may be thousands."""
 
 
 class FieldKind(StrEnum):
@@ -123,6 +125,8 @@ def value_of(path: KeyPath, typed: object) -> object:
     --------
     >>> value_of(("block", "wall"), "2.4"), value_of(("block", "wall"), "1/8 in"), value_of(("block", "wall"), " ")
     (2.4, '1/8 in', None)
+    >>> value_of(("block", "wall"), "2,4")
+    2.4
     """
     field = field_at(path)
     if isinstance(typed, bool):
@@ -135,7 +139,7 @@ def value_of(path: KeyPath, typed: object) -> object:
     if not text:
         return None
     if field.kind is FieldKind.NUMBER:
-        return _number_or_text(text)
+        return _number_or_text(_COMMA.sub(r"\1.\2", text))
     if field.kind is FieldKind.NUMBERS:
         parts = [part for part in _BETWEEN.split(text.strip("[]() ")) if part]
         if text in field.words:

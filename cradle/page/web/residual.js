@@ -2,6 +2,7 @@
 import {short} from "./dom.js";
 
 const CLOSE = 3; // percent; beyond it the project warns
+const COMMA = /^([+-]?\d*),(\d{1,2})$/; // 1,234 may be thousands: that is asked
 
 // One line for the width and one for the depth; "read" are the readings in mm, null where there is none. How wide the
 // whole is that was drawn as a half is known once it is placed.
@@ -26,9 +27,9 @@ export function residualLines(section, read) {
   });
 }
 
-// A length that is typed as a plain number of mm; undefined where it is none or has a unit of its own.
+// A length that is typed as a plain number of mm, with a point or a comma; undefined where it is none or has a unit of its own.
 export function typedLength(text) {
-  const words = text.trim();
+  const words = text.trim().replace(COMMA, "$1.$2");
   if (!words) return null;
   return /^[+-]?(\d+\.?\d*|\.\d+)$/.test(words) ? Number(words) : undefined;
 }
