@@ -173,7 +173,7 @@ def _words(traced: TracedPicture) -> list[str]:
         lines[0] += f"; known lengths missed by {rms:.3f} mm (rms)"
     if scales.others:
         lines.append("also there: " + "; ".join(s.told for s in scales.others))
-    words = {Severity.NOTE: "note", Severity.WARN: "look", Severity.FAIL: "wrong"}
+    words = {Severity.NOTE: "note", Severity.WARN: "warning", Severity.FAIL: "do not use"}
     lines += [
         f"{piece.number}: edge +- {piece.edge_mm:.2f} mm, lengths +- {100 * piece.scale_share[0]:.2f} % along x,"
         f" {100 * piece.scale_share[1]:.2f} % along y (standard uncertainties)"

@@ -150,7 +150,7 @@ def _turn_round(ring: Floats, given: _Given) -> tuple[Floats, str]:
     if area > 0:
         return ring, ""
     turned = ring[::-1] if given.open_ends else counter_clockwise(ring)
-    return turned, "the points ran clockwise; turned round"
+    return turned, "the points ran clockwise; they are taken in the other order"
 
 
 _REPAIRS: Final[dict[str, _Repair]] = {

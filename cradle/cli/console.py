@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import sys
 from collections.abc import Iterable, Sequence
+from pathlib import Path
 from textwrap import wrap
 from typing import Final
 
@@ -52,6 +53,18 @@ def say(console: Console, text: str, *, head: str = "", style: str = "none") -> 
     )
     for line in rest:
         console.print(line, markup=False, highlight=False, soft_wrap=True)
+
+
+def print_written(console: Console, written: Sequence[Path]) -> None:
+    """Say which files were written, those of a folder together."""
+    names: dict[Path, list[str]] = {}
+    for path in written:
+        names.setdefault(path.parent, []).append(path.name)
+    for folder, of_it in names.items():
+        if len(of_it) == 1:
+            say(console, f"wrote {folder / of_it[0]}")
+        else:
+            say(console, f"wrote into {'this folder' if folder == Path() else folder}: {', '.join(of_it)}")
 
 
 def exit_code(findings: Iterable[Finding]) -> int:

@@ -59,5 +59,5 @@ def pieces(
         files = fit_piece_files(project, made)
         written = write_all({folder / name: data for name, data in files.items()})
     code = exit_code(made.findings)
-    show_pieces(made, written=written, others=project.row.things, code=code, as_json=as_json)
+    show_pieces(made, project, written=written, file=project_file, code=code, as_json=as_json)
     return code

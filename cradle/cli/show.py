@@ -13,13 +13,13 @@ from rich.table import Table
 
 from cradle.checks.cautions import ALWAYS
 from cradle.checks.openings import fixes_to_wall
-from cradle.cli.console import new_console, print_findings, say
+from cradle.cli.console import new_console, print_findings, print_written, say
 from cradle.finding import Severity
 from cradle.geometry.mesh import bounds_mm, volume_mm3
 from cradle.geometry.ring import size
 from cradle.report.finding_row import finding_row
 from cradle.report.lift_out import lift_out_words
-from cradle.report.recommendation import percent, recommendation
+from cradle.report.recommendation import percent, recommendation, typed
 from cradle.report.summary import section_row, summary_of
 from cradle.units import exact_mm
 
@@ -28,6 +28,7 @@ if TYPE_CHECKING:
 
     from cradle.holder.fit_pieces import FitPiece
     from cradle.pipeline import FitPieces, Row
+    from cradle.project.project import Project
     from cradle.result.made_holder import MadeHolder
     from cradle.sections.section import Section
 
@@ -109,16 +110,15 @@ def show_make(mades: Sequence[MadeHolder], *, written: Sequence[Path], code: int
         report = "fit-report.html" if len(mades) == 1 else "the fit reports"
         words = "1 note" if notes == 1 else f"{notes} notes"
         console.print(f"{words} on repairs and choices: see {report}", highlight=False)
-    for path in written:
-        console.print(f"wrote {path}", markup=False, highlight=False, soft_wrap=True)
+    print_written(console, written)
 
 
 def show_pieces(
-    pieces: FitPieces, *, written: Sequence[Path], others: Sequence[str], code: int, as_json: bool
+    pieces: FitPieces, project: Project, *, written: Sequence[Path], file: Path, code: int, as_json: bool
 ) -> None:
-    """Show the test pieces with what calipers should read, what is wrong with them, and the files written.
+    """Show the test pieces with what calipers should read, what is wrong with them, the files written and what comes next.
 
-    ``others`` are the project files of the other things in the row: their test pieces are their own.
+    ``file`` is the project's as it was typed.
     """
     if as_json:
         _print_json(
@@ -137,14 +137,26 @@ def show_pieces(
         if finding.code == "piece-idle":
             console.print(escape(finding.message), highlight=False, soft_wrap=True)
     print_findings(console, [f for f in pieces.findings if f.severity is not Severity.NOTE])
-    for file in dict.fromkeys(others):
+    for other in dict.fromkeys(project.row.things):
         console.print(
-            f"another thing in the row: its test pieces come from its own project, {escape(file)}",
+            f"another thing in the row: its test pieces come from its own project, {escape(other)}",
             highlight=False,
             soft_wrap=True,
         )
-    for path in written:
-        console.print(f"wrote {path}", markup=False, highlight=False, soft_wrap=True)
+    print_written(console, written)
+    sections = {section.name for section in project.sections}
+    noted = [
+        f"--section {typed(piece.section)} --clearance {exact_mm(piece.clearance_mm)}"
+        for piece in pieces.pieces
+        if piece.clearance_mm is not None and piece.section in sections
+    ]
+    if noted:
+        say(
+            console,
+            "print them, try each ring on the thing and record how it went (no-go, tight, good or loose), such as"
+            f" “cradle trial {typed(str(file))} {noted[len(noted) // 2]} --seen tight”",
+            head="next: ",
+        )
 
 
 def _piece_row(piece: FitPiece) -> dict[str, object]:

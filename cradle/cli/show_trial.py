@@ -3,18 +3,19 @@
 from __future__ import annotations
 
 import json
-import sys
 from collections.abc import Mapping, Sequence
 from enum import StrEnum
+from pathlib import Path
 from typing import TYPE_CHECKING, Any, TypeVar
 
 import click
-from rich.console import Console
 from rich.markup import escape
 from rich.table import Table
 
+from cradle.cli.console import new_console, print_findings, say
 from cradle.errors import InputError
 from cradle.report.finding_row import finding_row
+from cradle.report.recommendation import typed
 from cradle.report.summary import learned_row
 from cradle.units import exact_mm
 
@@ -41,8 +42,8 @@ def word_of(words: type[Word], text: str, *, option: str) -> Word:
         raise InputError(f"{text[:60]!r} is not allowed", where=option, hint=hint) from error
 
 
-def show_trials(update: TrialUpdate, *, as_json: bool) -> None:
-    """Show the trials, and the printer's inside error and each section's gap before and after."""
+def show_trials(update: TrialUpdate, *, file: Path, as_json: bool) -> None:
+    """Show the trials, and the printer's inside error and each section's gap before and after; ``file`` is the project's."""
     rows = [_row(trial) for trial in update.trials]
     findings = update.after.findings
     if as_json:
@@ -55,11 +56,15 @@ def show_trials(update: TrialUpdate, *, as_json: bool) -> None:
         }
         click.echo(json.dumps(content, indent=2, ensure_ascii=False, allow_nan=False))
         return
-    console = Console(width=None if sys.stdout.isatty() else 110)
-    console.print(_trials_table(rows))
-    console.print(_change_table(update))
-    for finding in findings:
-        console.print(f"warning: {finding}", markup=False, highlight=False, soft_wrap=True)
+    console = new_console()
+    if rows:
+        console.print(_trials_table(rows))
+    else:
+        say(console, f"no trial of {file} is kept; cradle trial --help says how one is recorded")
+    if rows or update.before.count:
+        console.print(_change_table(update))
+        print_findings(console, findings)
+        say(console, f"“cradle make {typed(str(file))}”, which uses them", head="next: ")
 
 
 def _row(trial: Trial) -> dict[str, Any]:

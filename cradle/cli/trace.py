@@ -51,6 +51,7 @@ if TYPE_CHECKING:
     metavar="MM",
     help="Of a piece on the capture sheet, in a photograph: corrects for its upper face lying nearer to the lens.",
 )
+@click.option("--distance", metavar="MM", help="Lens to paper: takes out how high what is measured lies.")
 @click.option("--check", metavar="MM", help="What your ruler reads on the capture sheet's 150 mm line.")
 @click.option(
     "--from",
@@ -72,6 +73,7 @@ def trace(
     scale: str,
     dpi: float | None,
     thickness: str | None,
+    distance: str | None,
     check: str | None,
     from_: str | None,
     to: str | None,
@@ -92,6 +94,7 @@ def trace(
         edge=LineEdge(edge),
         scale=ScaleFrom(scale),
         dpi=options.of_picture(dpi, option="--dpi", like="dpi"),
+        distance_mm=options.of_picture(distance, option="--distance", like="distance"),
         thickness_mm=options.of_picture(thickness, option="--thickness", like="thickness"),
         check_mm=options.of_picture(check, option="--check", like="check"),
         from_px=_place(from_, option="--from"),
@@ -169,9 +172,9 @@ def _result(traced: TracedPicture, written: tuple[Path, ...], code: int) -> dict
 def _show(traced: TracedPicture, written: tuple[Path, ...]) -> None:
     from rich.table import Table
 
-    from cradle.cli.console import new_console, print_findings
+    from cradle.cli.console import new_console, print_findings, print_written, say
 
-    console = new_console()
+    console, target, several = new_console(), written[0], len(traced.pieces) > 1
     table = Table(title="outlines, mm", title_justify="left")
     for heading in ("piece", "width", "depth", "points", "edge +-", "x +- %", "y +- %"):
         table.add_column(heading, justify="right")
@@ -185,5 +188,6 @@ def _show(traced: TracedPicture, written: tuple[Path, ...]) -> None:
     for other in traced.scales.others:
         console.print(f"also found: {other.told}", markup=False, highlight=False, soft_wrap=True)
     print_findings(console, traced.findings)
-    for path in written:
-        console.print(f"wrote {path}", markup=False, highlight=False, soft_wrap=True)
+    print_written(console, written)
+    layer = ', and layer = "section-1" for piece 1' if several and target.suffix.lower() == ".svg" else ""
+    say(console, f'in a section of the project file say outline = "{target.name}"{layer}', head="next: ")

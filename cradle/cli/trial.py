@@ -69,7 +69,7 @@ def trial(*, project_file: Path, undo: bool, as_json: bool, **said: str | None) 
         if changes:
             file = project.folder / TRIALS_FILE
             write_all({file: trials_text(update.kept).encode()}, hint="see to the folder's permissions")
-    show_trials(update, as_json=as_json)
+    show_trials(update, file=project_file, as_json=as_json)
     return 0
 
 

@@ -68,9 +68,11 @@ class FitPiece:
     ----------
     name : str
         Section, kind and clearance in words, fit for an object's name.
+    section : str
+        Where it belongs, by name.
     mesh : TriMesh
     height_mm : float
-        Height on the thing where it belongs.
+        And its height on the thing.
     clearance_mm : float or None
         Per side; None for a peg.
     inside_mm : (float, float)
@@ -78,6 +80,7 @@ class FitPiece:
     """
 
     name: str
+    section: str
     mesh: TriMesh
     height_mm: float
     clearance_mm: float | None
@@ -129,6 +132,7 @@ def ring_piece(
     x0, y0, x1, y1 = bounds(middle).tolist()
     return FitPiece(
         name=name,
+        section=section,
         mesh=mesh_of(whole),
         height_mm=height_mm,
         clearance_mm=clearance_mm,
@@ -150,6 +154,7 @@ def peg(body: Solid, *, section: str, height_mm: float, thickness_mm: float) -> 
     x0, y0, x1, y1 = bounds(area).tolist()
     return FitPiece(
         name=f"peg {section}",
+        section=section,
         mesh=mesh_of(moved(_largest(flat), (0, 0, -low))),
         height_mm=height_mm,
         clearance_mm=None,

@@ -90,9 +90,17 @@ def extension_findings(
     foot, top = led_range(profiles, low_mm=lowest, high_mm=highest)
     foot, top = max(foot, lowest - below), min(top, highest + above)
     found = []
-    for code, which, way, at, led_to, reach in (
-        ("extended-below", "lowest", "down", 0, foot, lowest - below),
-        ("extended-above", "highest", "up", -1, top, highest + above),
+    for code, which, way, at, led_to, reach, instead in (
+        ("extended-below", "lowest", "down", 0, foot, lowest - below, ""),
+        (
+            "extended-above",
+            "highest",
+            "up",
+            -1,
+            top,
+            highest + above,
+            f", or end the block at {highest:g} mm",
+        ),
     ):
         height, length = float(stack.heights_mm[at]), abs(reach - led_to)
         if length <= _NOTHING_MM:
@@ -112,7 +120,7 @@ def extension_findings(
                 limit=_SMALL_EXTENSION_MM,
                 unit="mm",
                 place_mm=(float(x), float(y), reach),
-                advice=f"measure a section near {reach:.1f} mm if the thing tapers there",
+                advice=f"measure a section near {reach:.1f} mm if the thing tapers there{instead}",
             )
         )
     return tuple(found)

@@ -132,7 +132,7 @@ def sentence(text: str) -> str:
     return text if not text or text.endswith((".", "!", "?")) else f"{text}."
 
 
-def _typed(text: str) -> str:
+def typed(text: str) -> str:
     """A file or a name as it is typed on a command line."""
     if re.fullmatch(r"[\w./\\:-]+", text):
         return text
@@ -140,18 +140,18 @@ def _typed(text: str) -> str:
 
 
 def _make(pieces: Sequence[TriedPiece]) -> str:
-    return f"“cradle make {_typed(pieces[0].project_file)}”"
+    return f"“cradle make {typed(pieces[0].project_file)}”"
 
 
 def _cut(piece: TriedPiece) -> str:
     asked = "".join(f" --clearance {clearance:g}" for clearance in piece.clearances_mm)
-    return f"cradle pieces {_typed(piece.project_file)}{asked}"
+    return f"cradle pieces {typed(piece.project_file)}{asked}"
 
 
 def _steps_to_try(pieces: Sequence[TriedPiece]) -> tuple[str, ...]:
     cut = " and ".join(f"“{_cut(piece)}”" for piece in pieces)
     noted = " and ".join(
-        f"“cradle trial {_typed(piece.project_file)} --section {_typed(piece.section)}"
+        f"“cradle trial {typed(piece.project_file)} --section {typed(piece.section)}"
         f" --clearance {piece.clearance_mm:g} --seen tight”"
         for piece in pieces
     )

@@ -16,7 +16,7 @@ from cradle.tolerances import DEFAULT, Tolerances
 
 SQUARE_UP_DEG: Final = 10.0
 """A mirror line this near an axis of the drawing is meant to lie on it: more than a sheet lies askew."""
-_HINT: Final = "draw the half as an open curve with both ends on the mirror line"
+_HINT: Final = "draw the half as an open curve with both ends on the mirror line; of a whole outline leave half = true out"
 
 
 @noun
@@ -64,7 +64,7 @@ def mirror_half(
             f"vertical or horizontal mirror line: it leans {abs(lean_deg):.1f}°, "
             f"up to {SQUARE_UP_DEG:g}° allowed",
             where=where,
-            hint=f"{_HINT}, or give the section its turn",
+            hint=f"give the section its turn, or {_HINT}",
         )
     ring = turned(raw.points_mm - raw.line_mm, angle_deg=-lean_deg)
     across = 0 if axis_deg == 90.0 else 1

@@ -199,7 +199,7 @@ def _extents(
         code="view-scaled",
         severity=Severity.NOTE,
         where=view.where,
-        message=f"scaled to {100 * factor:.2f} % and set upright by {np.degrees(tilt_rad):.2f}°, give or take "
+        message=f"scaled to {100 * factor:.2f} % and set upright by {np.degrees(tilt_rad):z.2f}°, give or take "
         f"{np.degrees(tilt_spread):.2f}°; its widths meet the sections' to {np.abs(off).max():.2f} mm",
         measured=float(np.abs(off).max()),
         unit="mm",

@@ -1,9 +1,11 @@
 """How findings are printed, and the exit code that follows from them."""
 
+from pathlib import Path
+
 import pytest
 from rich.console import Console
 
-from cradle.cli.console import exit_code, new_console, print_findings, say
+from cradle.cli.console import exit_code, new_console, print_findings, print_written, say
 from cradle.finding import Finding, Severity
 
 
@@ -25,6 +27,17 @@ def test_the_worst_stands_first_and_each_once(capsys):
     lines = capsys.readouterr().out.splitlines()
     assert [line.partition(":")[0] for line in lines] == ["do not print", "warning", "note"]
     assert lines[0] == "do not print: block.wall: the wall is thin"
+
+
+def test_files_of_one_folder_are_told_in_one_line(capsys):
+    print_written(new_console(), [Path("out/a.stl"), Path("out/b.pdf"), Path("t.csv"), Path("far/c d.svg")])
+    assert capsys.readouterr().out.splitlines() == [
+        "wrote into out: a.stl, b.pdf",
+        "wrote t.csv",
+        "wrote far/c d.svg",
+    ]
+    print_written(new_console(), [Path("a.svg"), Path("b.png")])
+    assert capsys.readouterr().out == "wrote into this folder: a.svg, b.png\n"
 
 
 def test_of_several_holders_only_what_does_not_concern_all_is_named(capsys):

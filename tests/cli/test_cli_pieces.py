@@ -3,6 +3,7 @@
 import itertools
 import json
 import re
+import shlex
 import subprocess
 import sys
 
@@ -37,6 +38,12 @@ def test_near_clearances_are_shown_as_they_are(tub, tmp_path, capsys):
     assert {("low 0.12", "4.00", "0.12"), ("low 0.125", "4.00", "0.125")} <= rows
     assert 'no test piece for section "high": it lies above the holder\'s rim' in shown
     assert "test pieces on 1 bed, mm" in shown
+    # what it says to type next works as it stands
+    typed = re.search("“cradle (trial .*)”$", shown)[1]
+    assert main(shlex.split(typed)) == 0
+    assert "│ tight │" in capsys.readouterr().out
+    assert main(["trial", str(tub), "--undo"]) == 0
+    capsys.readouterr()
     outlines = (tmp_path / "out" / "tub-paper.svg").read_text(encoding="utf-8")
     assert "low plus 0.125" in outlines
     assert main(["make", str(tub), *given]) == 0

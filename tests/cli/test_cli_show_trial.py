@@ -3,6 +3,7 @@
 import datetime
 import json
 from dataclasses import replace
+from pathlib import Path
 from types import SimpleNamespace
 
 import pytest
@@ -12,6 +13,8 @@ from cradle.errors import InputError
 from cradle.fit.uncertainties import InsideError
 from cradle.pipeline.trials import TrialUpdate
 from cradle.project.trial_log import Outcome, Trial, TrialPiece
+
+FILE = Path("my things/holder.toml")
 
 TRIALS = (
     Trial(
@@ -67,7 +70,7 @@ def update():
 
 
 def test_a_table_holds_every_trial_and_what_changes(update, capsys):
-    show_trials(update, as_json=False)
+    show_trials(update, file=FILE, as_json=False)
     shown = capsys.readouterr().out
     rows = [
         [cell.strip() for cell in line.strip("│").split("│")] for line in shown.splitlines() if "│" in line
@@ -77,17 +80,24 @@ def test_a_table_holds_every_trial_and_what_changes(update, capsys):
     assert ['gap added at "low"', "+0.000", "+0.070"] in rows
     assert ['gap added at "high"', "+0.000", "-0.020"] in rows
     assert ["the printer's inside error", "0.100 ± 0.050", "0.135 ± 0.050"] in rows
+    assert shown.splitlines()[-1] == 'next: “cradle make "my things/holder.toml"”, which uses them'
+
+
+def test_where_no_trial_is_kept_that_is_said(update, capsys):
+    none = replace(update, trials=(), kept=())
+    show_trials(none, file=FILE, as_json=False)
+    assert capsys.readouterr().out.startswith("no trial of my things/holder.toml is kept")
 
 
 def test_a_change_too_small_to_show_has_no_sign_of_its_own(update, capsys):
-    show_trials(replace(update, after=learned(-2e-4, -6e-4, expected=0.1, count=2)), as_json=False)
+    show_trials(replace(update, after=learned(-2e-4, -6e-4, expected=0.1, count=2)), file=FILE, as_json=False)
     shown = capsys.readouterr().out
     assert "-0.000" not in shown
     assert "-0.001" in shown
 
 
 def test_the_same_as_json(update, capsys):
-    show_trials(update, as_json=True)
+    show_trials(update, file=FILE, as_json=True)
     told = json.loads(capsys.readouterr().out)
     assert told["exit_code"] == 0
     assert [row["clearance_mm"] for row in told["trials"]] == [0.125, None]

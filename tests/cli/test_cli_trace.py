@@ -44,6 +44,7 @@ def test_a_table_names_pieces_sizes_and_scale(tmp_path, top_sheet, capsys):
     code = main(["trace", str(top_sheet), "--shape", "line", "-o", str(tmp_path / "t.svg")])
     assert code == 0
     text = capsys.readouterr().out
+    assert text.splitlines()[-1] == 'next: in a section of the project file say outline = "t.svg"'
     for word in ("piece", "width", "depth", "scale: capture sheet A4", "wrote", "t-check.png"):
         assert word in text
 

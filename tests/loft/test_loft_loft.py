@@ -179,6 +179,7 @@ def test_extension_above_is_straight_and_told():
     (finding,) = body.findings
     assert (finding.code, finding.severity) == ("extended-above", Severity.WARN)
     assert "straight up by 10.00 mm" in finding.message
+    assert finding.advice.endswith("or end the block at 50 mm")
 
 
 def test_body_spans_all_sections_even_when_less_is_needed():
