@@ -30,4 +30,4 @@ class Tolerances:
     """How much the least gap may fall below the clearance asked for."""
 
 
-DEFAULT = Tolerances()
+TOLERANCES = Tolerances()

@@ -9,7 +9,6 @@ from cradle.loft.loft import loft
 from cradle.project.section import Between, LoftSpec
 from cradle.sections.rings import match_sections
 from cradle.sections.section import Profiles, Section
-from cradle.tolerances import DEFAULT
 
 
 def section(height, points, name=None):
@@ -68,13 +67,12 @@ def prismoid_volume(height, low, middle, high):
     return height / 6 * (low + 4 * middle + high)
 
 
-def lofted(sections, *, between=Between.AUTO, profiles=None, low=None, high=None, tolerances=DEFAULT):
-    stack = match_sections(sections, tolerances=tolerances)
+def lofted(sections, *, between=Between.AUTO, profiles=None, low=None, high=None):
+    stack = match_sections(sections)
     return loft(
         stack,
         spec=LoftSpec(between=between),
         profiles=profiles or Profiles(),
         low_mm=float(stack.heights_mm[0]) if low is None else low,
         high_mm=float(stack.heights_mm[-1]) if high is None else high,
-        tolerances=tolerances,
     )

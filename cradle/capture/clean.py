@@ -16,7 +16,7 @@ from cradle.geometry.arrays import Bools, Floats, as_points_2d, frozen
 from cradle.geometry.planar import crosses_seldom, crossing, made_sound, outer_rings, regions
 from cradle.geometry.ring import counter_clockwise, signed_area
 from cradle.noun import record
-from cradle.tolerances import DEFAULT, Tolerances
+from cradle.tolerances import TOLERANCES
 
 LARGEST_MM: Final = 2000.0
 """Nothing larger is held by something printed; it is a slip of units."""
@@ -28,9 +28,7 @@ _KNOTS: Final = 0.0005
 """Loops of an unsteady hand that are together a smaller part of the area than this are cut off (our own choice)."""
 
 
-def clean_outline(
-    points: ArrayLike, *, source: str, open_ends: bool = False, tolerances: Tolerances = DEFAULT
-) -> Outline:
+def clean_outline(points: ArrayLike, *, source: str, open_ends: bool = False) -> Outline:
     """An outline through the points, counter-clockwise and simple.
 
     Parameters
@@ -41,7 +39,6 @@ def clean_outline(
         What they were read from, for messages.
     open_ends : bool
         The points are an open curve; see `Outline`.
-    tolerances : Tolerances
 
     Returns
     -------
@@ -60,7 +57,7 @@ def clean_outline(
     >>> clean_outline([[0, 0], [0, 40], [60, 40], [60, 0]], source="by hand").findings[0].code
     'turned-round'
     """
-    given = _Given(source=source, open_ends=open_ends, tolerances=tolerances)
+    given = _Given(source=source, open_ends=open_ends)
     ring = as_points_2d(points, where=source)
     if not open_ends and len(ring) > 1 and (ring[0] == ring[-1]).all():
         ring = ring[:-1]  # a way of writing "closed"
@@ -79,7 +76,6 @@ class _Given:
 
     source: str
     open_ends: bool
-    tolerances: Tolerances
 
 
 _Repair: TypeAlias = Callable[[Floats, _Given], tuple[Floats, str]]
@@ -87,7 +83,7 @@ _Repair: TypeAlias = Callable[[Floats, _Given], tuple[Floats, str]]
 
 
 def _leave_out_repeats(ring: Floats, given: _Given) -> tuple[Floats, str]:
-    touch_mm = given.tolerances.duplicate_mm
+    touch_mm = TOLERANCES.duplicate_mm
     kept = _apart(ring, touch_mm=touch_mm, open_ends=given.open_ends)
     first = ring[np.argmin(kept)]
     left = ring[kept]
@@ -101,7 +97,7 @@ def _leave_out_repeats(ring: Floats, given: _Given) -> tuple[Floats, str]:
 
 
 def _cut_spikes(ring: Floats, given: _Given) -> tuple[Floats, str]:
-    left, tips = _without_spikes(ring, width_mm=given.tolerances.duplicate_mm)
+    left, tips = _without_spikes(ring, width_mm=TOLERANCES.duplicate_mm)
     if len(left) < 3:
         raise OutlineError(
             "the outline encloses no area: it runs out and back on itself",
@@ -117,7 +113,7 @@ def _cut_spikes(ring: Floats, given: _Given) -> tuple[Floats, str]:
 
 
 def _thin_straight_edges(ring: Floats, given: _Given) -> tuple[Floats, str]:
-    within_mm = given.tolerances.rounding * float(np.ptp(ring, axis=0).max())
+    within_mm = TOLERANCES.rounding * float(np.ptp(ring, axis=0).max())
     needed = ~_on_straight_edges(ring, within_mm=within_mm)
     if given.open_ends:
         needed[[0, -1]] = True
@@ -143,7 +139,7 @@ def _untie(ring: Floats, given: _Given) -> tuple[Floats, str]:
 
 def _turn_round(ring: Floats, given: _Given) -> tuple[Floats, str]:
     area = signed_area(ring)
-    if abs(area) <= given.tolerances.duplicate_mm * float(np.ptp(ring, axis=0).max()):
+    if abs(area) <= TOLERANCES.duplicate_mm * float(np.ptp(ring, axis=0).max()):
         raise OutlineError(
             f"the outline encloses {abs(area):.3g} mm², no area to speak of", where=given.source
         )

@@ -12,16 +12,14 @@ from cradle.drawings.flatten import arc_points
 from cradle.errors import OutlineError
 from cradle.geometry.arrays import Floats, frozen
 from cradle.project.section import Form, MeasuredSource
-from cradle.tolerances import DEFAULT, Tolerances
+from cradle.tolerances import TOLERANCES
 
 _LEAST_EXPONENT: Final = 1.0
 _MOST_EXPONENT: Final = 100.0
 """Beyond it the corners are sharper than the chord error shows: a box in all but name."""
 
 
-def measured_points(
-    source: MeasuredSource, *, where: str = "measured", tolerances: Tolerances = DEFAULT
-) -> Floats:
+def measured_points(source: MeasuredSource, *, where: str = "measured") -> Floats:
     """The outline of a measured section, ``(n, 2)`` mm, counter-clockwise.
 
     Parameters
@@ -29,8 +27,6 @@ def measured_points(
     source : MeasuredSource
     where : str
         For messages.
-    tolerances : Tolerances
-        ``chord_mm`` bounds the distance between the true curve and the points' polygon.
 
     Raises
     ------
@@ -62,7 +58,7 @@ def measured_points(
             where=where,
             hint='use form = "superellipse" or leave it out',
         )
-    return frozen(_POINTS[source.form](source, where, tolerances.chord_mm))
+    return frozen(_POINTS[source.form](source, where))
 
 
 def exponent_from_diagonal(
@@ -110,7 +106,7 @@ def exponent_from_diagonal(
     return math.log(2) / math.log(box_mm / min(max(diagonal_mm, low), high))
 
 
-def _box(source: MeasuredSource, where: str, chord_mm: float) -> Floats:
+def _box(source: MeasuredSource, where: str) -> Floats:
     half = np.array([source.width_mm, source.depth_mm]) / 2
     radius = source.corner_mm
     if not 0.0 <= radius <= half.min():
@@ -130,7 +126,7 @@ def _box(source: MeasuredSource, where: str, chord_mm: float) -> Floats:
             axes[1],
             start_rad=k * math.pi / 2,
             sweep_rad=math.pi / 2,
-            chord_mm=chord_mm,
+            chord_mm=TOLERANCES.chord_mm,
         )
         for k, centre in enumerate((half - radius) * signs)
     ]
@@ -141,12 +137,14 @@ def _box(source: MeasuredSource, where: str, chord_mm: float) -> Floats:
     return np.asarray(ring[np.hypot(*(ring - np.roll(ring, 1, axis=0)).T) > 1e-9 * half.max()])
 
 
-def _ellipse(source: MeasuredSource, where: str, chord_mm: float) -> Floats:
+def _ellipse(source: MeasuredSource, where: str) -> Floats:
     a, b = np.array([source.width_mm / 2, 0.0]), np.array([0.0, source.depth_mm / 2])
-    return arc_points(np.zeros(2), a, b, start_rad=0.0, sweep_rad=2 * math.pi, chord_mm=chord_mm)[:-1]
+    return arc_points(np.zeros(2), a, b, start_rad=0.0, sweep_rad=2 * math.pi, chord_mm=TOLERANCES.chord_mm)[
+        :-1
+    ]
 
 
-def _superellipse(source: MeasuredSource, where: str, chord_mm: float) -> Floats:
+def _superellipse(source: MeasuredSource, where: str) -> Floats:
     if source.diagonal_mm is None:
         raise OutlineError(
             "a superellipse needs its diagonal",
@@ -159,23 +157,23 @@ def _superellipse(source: MeasuredSource, where: str, chord_mm: float) -> Floats
     if exponent - 1.0 < 1e-9:
         a, b = source.width_mm / 2, source.depth_mm / 2
         return np.array([[a, 0.0], [0.0, b], [-a, 0.0], [0.0, -b]])
-    return _four_quarters(exponent, source.width_mm / 2, source.depth_mm / 2, chord_mm)
+    return _four_quarters(exponent, source.width_mm / 2, source.depth_mm / 2)
 
 
 _POINTS = {Form.RECTANGLE: _box, Form.ELLIPSE: _ellipse, Form.SUPERELLIPSE: _superellipse}
 
 
-def _four_quarters(exponent: float, a: float, b: float, chord_mm: float) -> Floats:
+def _four_quarters(exponent: float, a: float, b: float) -> Floats:
     """A superellipse from its first quarter, mirrored; ``(n, 2)``."""
-    upper = _eighth(exponent, a, b, chord_mm)
-    lower = _eighth(exponent, b, a, chord_mm)[:, ::-1]
+    upper = _eighth(exponent, a, b)
+    lower = _eighth(exponent, b, a)[:, ::-1]
     quarter = np.concatenate([lower, upper[-2::-1]])  # (a, 0) to the diagonal to (0, b)
     left = quarter[-2::-1] * [-1, 1]
     upper_half = np.concatenate([quarter, left])
     return np.concatenate([upper_half, upper_half[-2:0:-1] * [1, -1]])
 
 
-def _eighth(exponent: float, a: float, b: float, chord_mm: float) -> Floats:
+def _eighth(exponent: float, a: float, b: float) -> Floats:
     """Points from (0, b) to the diagonal's point, where y is a concave function of x.
 
     Each step goes as far as the chord error allows: the error over a step is
@@ -198,10 +196,10 @@ def _eighth(exponent: float, a: float, b: float, chord_mm: float) -> Floats:
     xs = [0.0]
     while xs[-1] < end:
         low, high = xs[-1], end
-        if error(low, high) > chord_mm:
+        if error(low, high) > TOLERANCES.chord_mm:
             for _ in range(40):
                 middle = (low + high) / 2
-                low, high = (middle, high) if error(xs[-1], middle) <= chord_mm else (low, middle)
+                low, high = (middle, high) if error(xs[-1], middle) <= TOLERANCES.chord_mm else (low, middle)
             high = max(low, xs[-1] + 1e-9 * a)
         xs.append(min(high, end))
     return np.array([[x, y(x)] for x in xs])

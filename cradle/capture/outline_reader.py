@@ -1,6 +1,6 @@
 """Drawings, lists of points and plain measurements: what a section's source says, as an Outline.
 
-A new format needs a reader ``(path, *, where, unit, tolerances) -> Drawing``
+A new format needs a reader ``(path, *, where, unit) -> Drawing``
 and a line in `_READERS`.
 """
 
@@ -10,7 +10,7 @@ import importlib
 from collections.abc import Callable
 from dataclasses import replace
 from pathlib import Path, PurePosixPath
-from typing import TYPE_CHECKING, Any, Final, Protocol
+from typing import TYPE_CHECKING, Final, Protocol
 
 import numpy as np
 
@@ -25,7 +25,7 @@ from cradle.geometry.arrays import Floats, frozen
 from cradle.project.picture import PictureSource
 from cradle.project.section import DrawingSource, MeasuredSource, SectionSpec
 from cradle.project.view import ViewSpec
-from cradle.tolerances import DEFAULT, Tolerances
+from cradle.tolerances import TOLERANCES
 
 if TYPE_CHECKING:
     from cradle.capture.tracing import TracePicture
@@ -41,7 +41,7 @@ _NO_LAYERS: Final = (".csv", ".json")
 _OPEN_HINT: Final = "close the outline, or say half = true if it is one side of the thing"
 
 
-def read_outline(spec: SectionSpec, *, folder: Path, tolerances: Tolerances = DEFAULT) -> Outline:
+def read_outline(spec: SectionSpec, *, folder: Path) -> Outline:
     """The outline of a section as its source gives it, in mm.
 
     Parameters
@@ -50,7 +50,6 @@ def read_outline(spec: SectionSpec, *, folder: Path, tolerances: Tolerances = DE
         ``source`` says where from; ``half`` whether an open curve is meant.
     folder : Path
         Relative paths start here.
-    tolerances : Tolerances
 
     Raises
     ------
@@ -59,24 +58,26 @@ def read_outline(spec: SectionSpec, *, folder: Path, tolerances: Tolerances = DE
     OutlineError
         If it holds no single, simple, closed curve.
     """
-    return judged(source_outline(spec, folder=folder, tolerances=tolerances), spec)
+    return judged(source_outline(spec, folder=folder), spec)
 
 
-def source_outline(
-    spec: SectionSpec,
-    *,
-    folder: Path,
-    tolerances: Tolerances = DEFAULT,
-    trace: TracePicture | None = None,
-) -> Outline:
+def source_outline(spec: SectionSpec, *, folder: Path, trace: TracePicture | None = None) -> Outline:
     """The outline that a section's source gives by itself, in mm, whatever the section's readings say.
 
     Its depth counts only where it joins two half cut-outs; ``trace`` traces pictures where
     `cradle.capture.tracing.trace_picture` is not to. The rest is as for `read_outline`.
     """
-    if trace is not None and isinstance(spec.source, PictureSource):
-        return _from_picture(spec, spec.source, folder, tolerances, trace=trace)
-    return _SOURCES[type(spec.source)](spec, spec.source, folder, tolerances)
+    match spec.source:
+        case DrawingSource() as source:
+            return _from_drawing(spec, source, folder)
+        case MeasuredSource() as source:
+            return _from_measured(spec, source)
+        case PictureSource() as source:
+            from cradle.capture.tracing import trace_outline, trace_picture
+
+            return trace_outline(
+                folder, source, half=spec.half, depth_mm=spec.depth_mm, trace=trace or trace_picture
+            )
 
 
 def judged(outline: Outline, spec: SectionSpec) -> Outline:
@@ -119,7 +120,7 @@ def read_view(spec: ViewSpec, *, folder: Path, read: ReadOutline = read_outline)
     return read(SectionSpec(name=spec.where, height_mm=0.0, source=spec.source), folder=folder)
 
 
-def read_profile(path: Path, *, where: str | None = None, tolerances: Tolerances = DEFAULT) -> Floats:
+def read_profile(path: Path, *, where: str | None = None) -> Floats:
     """A side profile, ``(m, 2)`` float64 mm: heights, rising, and the coordinates at them.
 
     Parameters
@@ -129,7 +130,6 @@ def read_profile(path: Path, *, where: str | None = None, tolerances: Tolerances
         one open curve: y is the height, x the coordinate.
     where : str, optional
         The file's name as the project writes it, for messages.
-    tolerances : Tolerances
 
     Raises
     ------
@@ -153,8 +153,8 @@ def read_profile(path: Path, *, where: str | None = None, tolerances: Tolerances
                 hint="keep one coordinate for each height",
             )
     elif ending in (".svg", ".dxf"):
-        drawing = _read(path, where=where, unit=None, tolerances=tolerances)
-        curve, _ = _single(drawing, layer=None, where=where, tolerances=tolerances)
+        drawing = _read(path, where=where, unit=None)
+        curve, _ = _single(drawing, layer=None, where=where)
         values = _as_heights(curve, where=where)
     else:
         raise _wrong_ending(path, where=where, known=(".csv", ".svg", ".dxf"))
@@ -181,13 +181,13 @@ def _as_heights(curve: Curve, *, where: str) -> Floats:
     return values
 
 
-def _from_drawing(spec: SectionSpec, source: DrawingSource, folder: Path, tolerances: Tolerances) -> Outline:
+def _from_drawing(spec: SectionSpec, source: DrawingSource, folder: Path) -> Outline:
     where = source.path
     ending = PurePosixPath(source.path).suffix.lower()
     if source.layer is not None and ending in _NO_LAYERS:
         raise CaptureError("a list of points has no layers", where=where, hint="leave the layer out")
-    drawing = _read(folder / source.path, where=where, unit=source.unit, tolerances=tolerances)
-    curve, findings = _single(drawing, layer=source.layer, where=where, tolerances=tolerances)
+    drawing = _read(folder / source.path, where=where, unit=source.unit)
+    curve, findings = _single(drawing, layer=source.layer, where=where)
     points = curve.points_mm
     open_ends = False
     if curve.ends is Ends.UNSAID:
@@ -195,16 +195,16 @@ def _from_drawing(spec: SectionSpec, source: DrawingSource, folder: Path, tolera
     elif curve.ends is Ends.OPEN and len(points) > 1:
         start, end = points[0], points[-1]
         gap = float(np.hypot(*(end - start)))
-        if gap > tolerances.gap_mm:
+        if gap > TOLERANCES.gap_mm:
             if not spec.half:
                 raise OutlineError(
                     f"the outline is open: its ends ({start[0]:.2f}, {start[1]:.2f}) and ({end[0]:.2f}, {end[1]:.2f}) "
-                    f"are {gap:.3g} mm apart, up to {tolerances.gap_mm:g} mm is closed",
+                    f"are {gap:.3g} mm apart, up to {TOLERANCES.gap_mm:g} mm is closed",
                     where=where,
                     hint=_OPEN_HINT,
                 )
             open_ends = True
-        elif gap > tolerances.duplicate_mm:
+        elif gap > TOLERANCES.duplicate_mm:
             findings += (
                 Finding(
                     code="end-gap",
@@ -212,72 +212,41 @@ def _from_drawing(spec: SectionSpec, source: DrawingSource, folder: Path, tolera
                     where=where,
                     message=f"the ends are {gap:.3g} mm apart at ({end[0]:.2f}, {end[1]:.2f}); closed",
                     measured=gap,
-                    limit=tolerances.gap_mm,
+                    limit=TOLERANCES.gap_mm,
                     unit="mm",
                 ),
             )
         else:
             points = points[:-1]
-    outline = clean_outline(points, source=where, open_ends=open_ends, tolerances=tolerances)
+    outline = clean_outline(points, source=where, open_ends=open_ends)
     return replace(outline, findings=drawing.findings + findings + outline.findings)
 
 
-def _from_measured(
-    spec: SectionSpec, source: MeasuredSource, folder: Path, tolerances: Tolerances
-) -> Outline:
+def _from_measured(spec: SectionSpec, source: MeasuredSource) -> Outline:
     where = f'section "{spec.name}": measured'
     if spec.half:
         raise OutlineError(
             "measurements describe the whole section, not a half", where=where, hint="leave half out"
         )
-    points = measured_points(source, where=where, tolerances=tolerances)
-    return clean_outline(points, source=where, tolerances=tolerances)
+    points = measured_points(source, where=where)
+    return clean_outline(points, source=where)
 
 
-def _from_picture(
-    spec: SectionSpec,
-    source: PictureSource,
-    folder: Path,
-    tolerances: Tolerances,
-    *,
-    trace: TracePicture | None = None,
-) -> Outline:
-    from cradle.capture.tracing import trace_outline, trace_picture
-
-    return trace_outline(
-        folder,
-        source,
-        half=spec.half,
-        depth_mm=spec.depth_mm,
-        tolerances=tolerances,
-        trace=trace or trace_picture,
-    )
-
-
-_SOURCES: Final[dict[type, Callable[[SectionSpec, Any, Path, Tolerances], Outline]]] = {
-    DrawingSource: _from_drawing,
-    MeasuredSource: _from_measured,
-    PictureSource: _from_picture,
-}
-
-
-def _read(path: Path, *, where: str, unit: str | None, tolerances: Tolerances) -> Drawing:
+def _read(path: Path, *, where: str, unit: str | None) -> Drawing:
     known = _READERS.get(path.suffix.lower())
     if known is None:
         raise _wrong_ending(path, where=where, known=tuple(_READERS))
     module, reader = known
     read: Callable[..., Drawing] = getattr(importlib.import_module(module), reader)
-    return read(path, where=where, unit=unit, tolerances=tolerances)
+    return read(path, where=where, unit=unit)
 
 
-def _single(
-    drawing: Drawing, *, layer: str | None, where: str, tolerances: Tolerances
-) -> tuple[Curve, tuple[Finding, ...]]:
+def _single(drawing: Drawing, *, layer: str | None, where: str) -> tuple[Curve, tuple[Finding, ...]]:
     """The only curve on the layer, its pieces joined."""
     curves, findings = joined(
         picked(drawing, layer=layer, where=where),
-        touch_mm=tolerances.duplicate_mm,
-        gap_mm=tolerances.gap_mm,
+        touch_mm=TOLERANCES.duplicate_mm,
+        gap_mm=TOLERANCES.gap_mm,
         where=where,
     )
     hint = "keep the outline alone in the drawing" + ("" if layer else ", or name its layer or id")

@@ -23,7 +23,6 @@ from cradle.project.picture import PictureSource, Traced
 from cradle.scale.scale_choice import Scales
 from cradle.scale.scale_search import find_scales
 from cradle.scale.view_uncertainty import scale_uncertainty, view_doubt
-from cradle.tolerances import DEFAULT, Tolerances
 
 _COARSE_MM: Final = 0.3
 """Pixels larger than this give up the accuracy that a fit needs: at 0.25 mm edges still lie within 0.1 mm."""
@@ -75,7 +74,6 @@ def trace_outline(
     *,
     half: bool = False,
     depth_mm: float | None = None,
-    tolerances: Tolerances = DEFAULT,
     trace: TracePicture = trace_picture,
 ) -> Outline:
     """The one outline that a section takes from a picture.
@@ -115,7 +113,7 @@ def trace_outline(
     else:
         piece = the_only(traced, where=spec.file)
         points, open_ends = piece.ring_mm, half and piece.open_ends
-    outline = clean_outline(points, source=spec.file, open_ends=open_ends, tolerances=tolerances)
+    outline = clean_outline(points, source=spec.file, open_ends=open_ends)
     repairs = tuple(f for f in outline.findings if f.code != "turned-round")
     return replace(
         outline,

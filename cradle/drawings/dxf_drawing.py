@@ -26,7 +26,7 @@ from cradle.errors import CaptureError, CradleError, located
 from cradle.files.isolation import without_settings
 from cradle.finding import Finding, Severity
 from cradle.geometry.arrays import Floats
-from cradle.tolerances import DEFAULT, Tolerances
+from cradle.tolerances import TOLERANCES
 from cradle.units import MM_PER, MM_PER_INCH
 
 with without_settings():
@@ -58,7 +58,7 @@ _LINE: Final = re.compile(r"line: (\d+)")
 """... and how its words name the place."""
 
 
-def read_dxf(path: Path, *, where: str, unit: str | None = None, tolerances: Tolerances = DEFAULT) -> Drawing:
+def read_dxf(path: Path, *, where: str, unit: str | None = None) -> Drawing:
     """The curves of a DXF file in mm.
 
     Parameters
@@ -69,8 +69,6 @@ def read_dxf(path: Path, *, where: str, unit: str | None = None, tolerances: Tol
     unit : str or None
         Unit of a file that states none ($INSUNITS missing or 0); without it
         mm are taken and a finding says so.
-    tolerances : Tolerances
-        ``chord_mm`` bounds the distance between curves and points.
 
     Raises
     ------
@@ -83,7 +81,7 @@ def read_dxf(path: Path, *, where: str, unit: str | None = None, tolerances: Tol
             document = dxf_document(data)
         factor, findings = _factor(document, unit=unit, where=where)
         with located(where):
-            reader = _Reader(document, factor=factor, chord_mm=tolerances.chord_mm)
+            reader = _Reader(document, factor=factor, chord_mm=TOLERANCES.chord_mm)
             reader.read(document.modelspace())
     except CradleError:
         raise

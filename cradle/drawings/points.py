@@ -22,7 +22,7 @@ from cradle.errors import CaptureError, located
 from cradle.finding import Finding, Severity
 from cradle.geometry.arrays import Floats
 from cradle.noun import noun
-from cradle.tolerances import DEFAULT, Tolerances
+from cradle.tolerances import TOLERANCES
 from cradle.units import MM_PER
 
 _WRITTEN = r"[+-]?(?:\d+(?:\.\d*)?|\.\d+)(?:[eE][+-]?\d+)?"
@@ -58,9 +58,7 @@ class CsvColumns:
     unit: str | None
 
 
-def read_points(
-    path: Path, *, where: str, unit: str | None = None, tolerances: Tolerances = DEFAULT
-) -> Drawing:
+def read_points(path: Path, *, where: str, unit: str | None = None) -> Drawing:
     """The points of a CSV file as one curve, x and y in mm.
 
     Raises
@@ -73,7 +71,7 @@ def read_points(
     factor, findings = unit_factor(table.unit, given=unit, where=where)
     return Drawing(
         curves=(
-            curve_of_points(points * factor, ends=Ends.UNSAID, touch_mm=tolerances.duplicate_mm, where=where),
+            curve_of_points(points * factor, ends=Ends.UNSAID, touch_mm=TOLERANCES.duplicate_mm, where=where),
         ),
         findings=findings,
     )

@@ -14,14 +14,12 @@ from cradle.drawings.curves import Drawing, Ends
 from cradle.drawings.drawing_file import not_understood, points_text
 from cradle.drawings.points import check_count, curve_of_points, unit_factor
 from cradle.errors import CaptureError
-from cradle.tolerances import DEFAULT, Tolerances
+from cradle.tolerances import TOLERANCES
 
 _KEYS = ("unit", "closed", "points")
 
 
-def read_points_json(
-    path: Path, *, where: str, unit: str | None = None, tolerances: Tolerances = DEFAULT
-) -> Drawing:
+def read_points_json(path: Path, *, where: str, unit: str | None = None) -> Drawing:
     """The points of a JSON file as one curve, x and y in mm.
 
     Raises
@@ -43,7 +41,7 @@ def read_points_json(
     points = np.array([_pair(entry, where=f"{where}: points[{i}]") for i, entry in enumerate(content)])
     factor, findings = unit_factor(stated, given=unit, where=where)
     return Drawing(
-        curves=(curve_of_points(points * factor, ends=ends, touch_mm=tolerances.duplicate_mm, where=where),),
+        curves=(curve_of_points(points * factor, ends=ends, touch_mm=TOLERANCES.duplicate_mm, where=where),),
         findings=findings,
     )
 

@@ -24,7 +24,7 @@ from cradle.drawings.svg_style import GEOMETRY, StyleSheet
 from cradle.drawings.svg_tree import Element, read_tree
 from cradle.errors import CaptureError, located
 from cradle.geometry.arrays import Floats
-from cradle.tolerances import DEFAULT, Tolerances
+from cradle.tolerances import TOLERANCES
 
 _GROUPS: Final = frozenset({"svg", "g", "a", "switch", "symbol"})
 _SAID: Final = frozenset({"text", "image", "foreignObject", "use"})
@@ -33,7 +33,7 @@ _DEEPEST_USE: Final = 32
 _LINK: Final = "{http://www.w3.org/1999/xlink}href"
 
 
-def read_svg(path: Path, *, where: str, unit: str | None = None, tolerances: Tolerances = DEFAULT) -> Drawing:
+def read_svg(path: Path, *, where: str, unit: str | None = None) -> Drawing:
     """The visible curves of an SVG file in mm.
 
     Parameters
@@ -45,8 +45,6 @@ def read_svg(path: Path, *, where: str, unit: str | None = None, tolerances: Tol
         Length of a user unit in a drawing whose width has no unit. Without it
         96 units make an inch (CSS Values and Units 3, section 5.2) and a
         finding says so.
-    tolerances : Tolerances
-        ``chord_mm`` bounds the distance between curves and points.
 
     Raises
     ------
@@ -57,7 +55,7 @@ def read_svg(path: Path, *, where: str, unit: str | None = None, tolerances: Tol
     with located(where):
         root = read_tree(data)
         page = page_of(root, unit=unit)
-        walk = _Walk(root, chord_mm=tolerances.chord_mm)
+        walk = _Walk(root, chord_mm=TOLERANCES.chord_mm)
         visible = walk.style.is_visible(root, where_visible=True)
         walk.children(root, _Context(page.matrix, page.view, _names(root), visible))
     findings = tuple(replace(finding, where=where) for finding in page.findings)

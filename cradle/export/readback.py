@@ -24,7 +24,7 @@ from cradle.geometry.arrays import Floats
 from cradle.geometry.mesh import TriMesh, bounds_mm, edge_statistics, surface_area_mm2, volume_mm3
 from cradle.geometry.rounding import places
 from cradle.geometry.slivers import STUB
-from cradle.tolerances import DEFAULT
+from cradle.tolerances import TOLERANCES
 
 _CORE: Final = "http://schemas.microsoft.com/3dmanufacturing/core/2015/02 "
 _VERTEX: Final = f"{_CORE}vertex"
@@ -37,7 +37,7 @@ _RELATION: Final = "{http://schemas.openxmlformats.org/package/2006/relationship
 _MODEL: Final = "http://schemas.microsoft.com/3dmanufacturing/2013/01/3dmodel"
 _VOLUME: Final = 1e-6
 """Relative difference in volume that rounding to single precision explains."""
-_SLIVERS_MM: Final = STUB * DEFAULT.duplicate_mm
+_SLIVERS_MM: Final = STUB * TOLERANCES.duplicate_mm
 """The longest side that goes with a sliver, and with it the furthest corner."""
 _UNREADABLE: Final = (
     *(zipfile.BadZipFile, zlib.error, NotImplementedError, EOFError),

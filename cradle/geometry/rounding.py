@@ -19,7 +19,7 @@ from cradle.errors import SolidError
 from cradle.geometry.arrays import Bools, Floats, Ints
 from cradle.geometry.mesh import TriMesh, connected, edge_statistics
 from cradle.geometry.slivers import without_slivers
-from cradle.tolerances import DEFAULT
+from cradle.tolerances import TOLERANCES
 
 _PAIRS = np.array([[0, 1], [1, 2], [2, 0]])
 _INWARD_ROUNDS = 2
@@ -76,7 +76,7 @@ def _rounded(mesh: TriMesh) -> TriMesh:
         if edge_statistics(TriMesh(points, fewer)).closed or not edge_statistics(mesh).closed:
             faces = fewer
     if edge_statistics(TriMesh(points, faces)).closed:
-        faces = without_slivers(points, faces, thin_mm=DEFAULT.duplicate_mm)
+        faces = without_slivers(points, faces, thin_mm=TOLERANCES.duplicate_mm)
     used = np.zeros(len(points), dtype=bool)
     used[faces] = True
     points, faces = points[used], (np.cumsum(used) - 1)[faces]

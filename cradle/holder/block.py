@@ -23,7 +23,7 @@ from cradle.geometry.shapes import circle_inside, rounded_rectangle
 from cradle.geometry.solid import Solid
 from cradle.geometry.stack import stack_solid
 from cradle.project.block import BlockForm, BlockSpec, CornerForm
-from cradle.tolerances import DEFAULT
+from cradle.tolerances import TOLERANCES
 
 _ARC_DEG = 4.0
 _CORNER_CHORDS = int(np.ceil(90 / _ARC_DEG))
@@ -75,7 +75,7 @@ def check_rim(spec: BlockSpec, *, between_mm: float | None = None) -> None:
         If they do not.
     """
     rim = spec.wall_mm - spec.lead_in_mm - spec.chamfer_mm
-    least = _LEAST_RIM_MM - DEFAULT.rounding
+    least = _LEAST_RIM_MM - TOLERANCES.rounding
     if rim < least:
         raise HolderError(
             f"a wall of {spec.wall_mm:g} mm less the lead-in ({spec.lead_in_mm:g} mm) and the chamfer"

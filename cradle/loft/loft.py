@@ -23,7 +23,7 @@ from cradle.names import section_words
 from cradle.noun import noun
 from cradle.project.section import Between, LoftSpec
 from cradle.sections.section import Profiles, RingStack
-from cradle.tolerances import DEFAULT, Tolerances
+from cradle.tolerances import TOLERANCES
 
 _ROUNDS = 10
 """Steered intervals are halved at most so often."""
@@ -33,15 +33,7 @@ _FEW = 64
 """Of more layers than this the intervals are so low that half way up tells."""
 
 
-def loft(
-    stack: RingStack,
-    *,
-    spec: LoftSpec,
-    profiles: Profiles,
-    low_mm: float,
-    high_mm: float,
-    tolerances: Tolerances = DEFAULT,
-) -> Body:
+def loft(stack: RingStack, *, spec: LoftSpec, profiles: Profiles, low_mm: float, high_mm: float) -> Body:
     """The watertight body through the rings.
 
     Parameters
@@ -53,7 +45,6 @@ def loft(
         Steer what lies between the sections.
     low_mm, high_mm : float
         Heights the body has to reach; beyond the sections it is extended straight.
-    tolerances : Tolerances
 
     Raises
     ------
@@ -75,16 +66,15 @@ def loft(
         profiles=profiles,
         low_mm=float(heights[0]) - below,
         high_mm=float(heights[-1]) + above,
-        tolerances=tolerances,
     )
     layers, rings = _common(skin.runs)
     curved = _is_smooth(stack, spec) or profiles.given or bool(skin.levelled)
-    flat = tolerances.rounding * float(np.abs(rings).max())
+    flat = TOLERANCES.rounding * float(np.abs(rings).max())
     return Body(
-        mesh=body_mesh(skin.runs, twist_mm=tolerances.between_mm if curved else flat),
+        mesh=body_mesh(skin.runs, twist_mm=TOLERANCES.between_mm if curved else flat),
         heights_mm=frozen(layers),
         rings_mm=frozen(rings),
-        section_error_mm=_section_error(stack, skin.runs, tolerances=tolerances),
+        section_error_mm=_section_error(stack, skin.runs),
         extended_mm=(below, above),
         findings=(
             *unlike_findings(stack, levelled=skin.levelled, stepped=skin.stepped),
@@ -110,15 +100,7 @@ class _Skin:
     stepped: tuple[int, ...]
 
 
-def _lofted(
-    stack: RingStack,
-    *,
-    smooth: bool,
-    profiles: Profiles,
-    low_mm: float,
-    high_mm: float,
-    tolerances: Tolerances,
-) -> _Skin:
+def _lofted(stack: RingStack, *, smooth: bool, profiles: Profiles, low_mm: float, high_mm: float) -> _Skin:
     """The layers from the least to the greatest height.
 
     Gaps in which the skin crosses itself are led over levels, one round after
@@ -136,7 +118,7 @@ def _lofted(
         for number, segment in enumerate(segments):
             low = low_mm if number == 0 else float(segment.heights_mm[0])
             high = high_mm if number == len(segments) - 1 else float(segment.heights_mm[-1])
-            piece = _layers(segment, steering, profiles, low_mm=low, high_mm=high, tolerances=tolerances)
+            piece = _layers(segment, steering, profiles, low_mm=low, high_mm=high)
             pieces.append(piece)
             crossings.append(_crossing(piece, straight=not segment.smooth))
         crossing = np.concatenate(
@@ -167,26 +149,20 @@ def _steered(
 
 
 def _layers(
-    segment: Columns,
-    steering: Steering,
-    profiles: Profiles,
-    *,
-    low_mm: float,
-    high_mm: float,
-    tolerances: Tolerances,
+    segment: Columns, steering: Steering, profiles: Profiles, *, low_mm: float, high_mm: float
 ) -> Piece:
     """A segment's layers: at nodes, ends, and where curves and profiles need them."""
     ends, nodes = np.array([low_mm, high_mm]), segment.heights_mm
     if profiles.given:
         fixed = np.union1d(nodes, ends)
-        needed = profile_heights(profiles, low_mm=low_mm, high_mm=high_mm, within_mm=tolerances.chord_mm / 2)
-        near = np.abs(needed[:, None] - fixed[None]).min(axis=1, initial=np.inf) <= tolerances.chord_mm
+        needed = profile_heights(profiles, low_mm=low_mm, high_mm=high_mm, within_mm=TOLERANCES.chord_mm / 2)
+        near = np.abs(needed[:, None] - fixed[None]).min(axis=1, initial=np.inf) <= TOLERANCES.chord_mm
         rings_at: Rings = lambda at: steering.applied(segment.at(at), at)  # noqa: E731
-        chord = max(tolerances.between_mm, segment.slack_mm)
+        chord = max(TOLERANCES.between_mm, segment.slack_mm)
         layers = _refined(np.union1d(fixed, needed[~near]), rings_at, chord_mm=chord)
         rings = rings_at(layers)
     else:
-        layers = np.union1d(segment.layers(chord_mm=tolerances.between_mm), ends)
+        layers = np.union1d(segment.layers(chord_mm=TOLERANCES.between_mm), ends)
         rings = segment.at(layers)
     given = np.isin(nodes, steering.section_heights_mm) if profiles.given else np.ones(len(nodes), dtype=bool)
     rings[np.searchsorted(layers, nodes[given])] = segment.rings_mm[given]
@@ -281,7 +257,7 @@ def _check_simple(stack: RingStack) -> None:
     )
 
 
-def _section_error(stack: RingStack, runs: Sequence[Sequence[Piece]], *, tolerances: Tolerances) -> float:
+def _section_error(stack: RingStack, runs: Sequence[Sequence[Piece]]) -> float:
     """Largest distance between a section's own points and the layer at its height, mm."""
     outlines = stack.outlines_mm or tuple(stack.rings_mm)
     rings = {
@@ -292,6 +268,6 @@ def _section_error(stack: RingStack, runs: Sequence[Sequence[Piece]], *, toleran
         if height in set(stack.heights_mm.tolist())
     }
     return max(
-        section_error_mm(outline, rings[height], allowed_mm=tolerances.section_mm)
+        section_error_mm(outline, rings[height], allowed_mm=TOLERANCES.section_mm)
         for outline, height in zip(outlines, stack.heights_mm.tolist(), strict=True)
     )

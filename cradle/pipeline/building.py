@@ -16,7 +16,7 @@ from cradle.pipeline.steps import PLAIN, Steps
 from cradle.project.project import Project
 from cradle.project.trial_log import Trial
 from cradle.result.made_holder import MadeHolder
-from cradle.tolerances import DEFAULT
+from cradle.tolerances import TOLERANCES
 
 OnForeseen: TypeAlias = Callable[[HolderAttempt], None]
 """Told the holder as foreseen, long before it is made."""
@@ -57,7 +57,7 @@ def build(
         If the clearance, the withdrawal or the block is impossible.
     """
     begin = on_step or ignore_step
-    enough = _USED * DEFAULT.clearance_mm
+    enough = _USED * TOLERANCES.clearance_mm
     rough = rough_holder(row, clearance_mm=clearance_mm, steps=steps, on_step=on_step)
     if on_foreseen is not None:
         on_foreseen(rough)

@@ -34,7 +34,7 @@ from cradle.project.materials import solid_density_g_cm3
 from cradle.project.project import Project
 from cradle.result.made_holder import MadeHolder, pockets_in_order
 from cradle.result.seated_thing import SeatedThing
-from cradle.tolerances import DEFAULT
+from cradle.tolerances import TOLERANCES
 
 
 def evaluate(row: Row, attempt: HolderAttempt, *, assess: AssessFit = assessment_of) -> MadeHolder:
@@ -117,7 +117,9 @@ def _of_thing(thing: SeatedThing) -> tuple[Finding, ...]:
     return with_label(
         (
             *thing.model.findings,
-            *clearance_findings(thing.gap, asked_mm=thing.wanted.least_mm, tolerance_mm=DEFAULT.clearance_mm),
+            *clearance_findings(
+                thing.gap, asked_mm=thing.wanted.least_mm, tolerance_mm=TOLERANCES.clearance_mm
+            ),
             *undercut_findings(
                 thing.pocket,
                 along_easiest_mm=None if project.fit.lift_out == AUTO else partial(_least_undercut_mm, thing),

@@ -9,7 +9,7 @@ from typing import Final
 from cradle.project.convert import AUTO, Auto, Mistake, Triple, length, list_of, number, or_auto
 from cradle.project.key import Table, Values, key, spec
 from cradle.project.section import CLEARANCE, LARGEST_CLEARANCE_MM
-from cradle.tolerances import DEFAULT
+from cradle.tolerances import TOLERANCES
 
 STEEPEST_LIFT_OUT_DEG: Final = 30.0
 """From straight up; ``lift_out = "auto"`` looks no further either."""
@@ -87,7 +87,7 @@ def check_fit(values: Values) -> Iterator[Mistake]:
     if lift_out is None or lift_out == AUTO:
         return
     x, y, z = lift_out
-    if math.hypot(x, y, z) < DEFAULT.rounding:
+    if math.hypot(x, y, z) < TOLERANCES.rounding:
         yield Mistake(found="[0, 0, 0] is not a direction", hint=f"it is {_OUT}", at=("lift_out",))
         return
     steep_deg = math.degrees(math.atan2(math.hypot(x, y), z))

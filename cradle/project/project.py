@@ -26,7 +26,7 @@ from cradle.project.row import ROW, ROW_EXAMPLES, RowSpec, check_openings_in_row
 from cradle.project.section import LOFT, SECTION, SECTION_EXAMPLES, DrawingSource, LoftSpec, SectionSpec
 from cradle.project.thing import OBJECT, ObjectSpec
 from cradle.project.view import SIDE, VIEW, VIEW_EXAMPLES, SideSpec, ViewSpec
-from cradle.tolerances import DEFAULT
+from cradle.tolerances import TOLERANCES
 
 MOST_SECTIONS: Final = 200
 """Each costs the placing of all some tenths of a second, and room for how it hangs together with every other."""
@@ -192,8 +192,8 @@ def _heights(sections: Sequence[Values], *, thing: Values) -> Iterator[Mistake]:
                 hint="list sections from bottom to top",
                 at=at,
             )
-        elif height - below < DEFAULT.section_mm:
-            least = amount(DEFAULT.section_mm, "mm")
+        elif height - below < TOLERANCES.section_mm:
+            least = amount(TOLERANCES.section_mm, "mm")
             yield Mistake(
                 found=f"{amount(height, 'mm')} is less than {least} above {there}",
                 hint="leave one of the two out",

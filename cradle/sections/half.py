@@ -12,7 +12,7 @@ from cradle.finding import Finding, Severity
 from cradle.geometry.arrays import Floats, Ints
 from cradle.geometry.ring import centroid, counter_clockwise, turned
 from cradle.noun import noun
-from cradle.tolerances import DEFAULT, Tolerances
+from cradle.tolerances import TOLERANCES
 
 SQUARE_UP_DEG: Final = 10.0
 """A mirror line this near an axis of the drawing is meant to lie on it: more than a sheet lies askew."""
@@ -40,9 +40,7 @@ class MirroredHalf:
     findings: tuple[Finding, ...] = ()
 
 
-def mirror_half(
-    outline: Outline, *, where: str = "half outline", tolerances: Tolerances = DEFAULT
-) -> MirroredHalf:
+def mirror_half(outline: Outline, *, where: str = "half outline") -> MirroredHalf:
     """The whole ring of a half outline, its mirror line squared up to an axis.
 
     The mirror line of an open half is its chord, of a closed half its longest
@@ -55,7 +53,7 @@ def mirror_half(
     SectionError
         If the edge leans more, or the half crosses or touches the mirror line.
     """
-    raw = mirror_half_as_drawn(outline, where=where, tolerances=tolerances)
+    raw = mirror_half_as_drawn(outline, where=where)
     lean_deg = (raw.angle_deg + 45.0) % 90.0 - 45.0
     axis_deg = 90.0 if 45.0 <= raw.angle_deg % 180.0 < 135.0 else 0.0
     if abs(lean_deg) > SQUARE_UP_DEG:
@@ -92,9 +90,7 @@ def mirror_half(
     )
 
 
-def mirror_half_as_drawn(
-    outline: Outline, *, where: str = "half outline", tolerances: Tolerances = DEFAULT
-) -> MirroredHalf:
+def mirror_half_as_drawn(outline: Outline, *, where: str = "half outline") -> MirroredHalf:
     """The whole ring of a half outline about its straight edge as it lies in the drawing.
 
     Raises
@@ -103,7 +99,7 @@ def mirror_half_as_drawn(
         If the half crosses or touches the mirror line, or has no straight edge.
     """
     findings: tuple[Finding, ...] = ()
-    straight_mm = 2 * tolerances.chord_mm  # points this near a line lie on it
+    straight_mm = 2 * TOLERANCES.chord_mm  # points this near a line lie on it
     if outline.open_ends:
         chain = outline.points_mm
     else:

@@ -23,7 +23,7 @@ from cradle.sections.chord_gap import chord_gap_mm
 from cradle.sections.matching import Correspondence, correspondences
 from cradle.sections.matching_ring import along, trace
 from cradle.sections.section import RingStack, Section
-from cradle.tolerances import DEFAULT, Tolerances
+from cradle.tolerances import TOLERANCES
 
 _PLENTY = 400
 """An outline of at most so many points is taken as it is."""
@@ -31,7 +31,7 @@ _SAME_PLACE = 0.01
 """Part of the perimeter within which a vertex may join a column."""
 
 
-def match_sections(sections: Sequence[Section], *, tolerances: Tolerances = DEFAULT) -> RingStack:
+def match_sections(sections: Sequence[Section]) -> RingStack:
     """Rings whose point j means the same place on every section.
 
     Outlines of more than 400 points are simplified first, the curve moving by
@@ -41,7 +41,6 @@ def match_sections(sections: Sequence[Section], *, tolerances: Tolerances = DEFA
     ----------
     sections : sequence of Section
         Heights rising.
-    tolerances : Tolerances
 
     Raises
     ------
@@ -57,7 +56,7 @@ def match_sections(sections: Sequence[Section], *, tolerances: Tolerances = DEFA
                 where=section_words(above.name),
                 hint="list the sections from bottom to top",
             )
-    traces = [trace(_lighter(section.points_mm, within_mm=tolerances.chord_mm / 4)) for section in sections]
+    traces = [trace(_lighter(section.points_mm, within_mm=TOLERANCES.chord_mm / 4)) for section in sections]
     return RingStack(
         heights_mm=frozen([section.height_mm for section in sections]),
         rings_mm=frozen(

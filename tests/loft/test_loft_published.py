@@ -13,7 +13,7 @@ from cradle.geometry.ring import signed_area
 from cradle.loft.interpolate import straight_at
 from cradle.project.section import Between
 from cradle.sections.rings import match_sections
-from cradle.tolerances import DEFAULT
+from cradle.tolerances import TOLERANCES
 
 
 def two(low, high, height):
@@ -123,7 +123,7 @@ def test_ball_radial_errors():
     straight, smooth = radial_error(ball(Between.STRAIGHT)), radial_error(ball(Between.SMOOTH))
     assert straight.max() == pytest.approx(0.679, abs=0.001)
     # the smooth one once more by how far the skin may leave its columns, and per axis: looked at on the x axis
-    assert smooth.max() == pytest.approx(0.128, abs=DEFAULT.between_mm + 0.001)
+    assert smooth.max() == pytest.approx(0.128, abs=TOLERANCES.between_mm + 0.001)
 
 
 def test_small_step_rule():

@@ -8,7 +8,7 @@ from cradle.geometry.mesh import surface_area_mm2
 from cradle.pocket.budget import FINEST, ErrorBudget, error_budget
 from cradle.pocket.clearance import clearance_profile, widened
 from cradle.pocket.prepared_body import prepared
-from cradle.tolerances import DEFAULT
+from cradle.tolerances import TOLERANCES
 
 SHARES = ("arc_mm", "fillet_mm", "outline_mm", "between_mm", "bulge_mm", "swept_mm", "thinned_mm")
 BUDGETS = [FINEST, *(ErrorBudget(whole_mm=whole) for whole in (0.02, 0.0375, 0.05))]
@@ -16,7 +16,7 @@ BUDGETS = [FINEST, *(ErrorBudget(whole_mm=whole) for whole in (0.02, 0.0375, 0.0
 
 @pytest.mark.parametrize("budget", BUDGETS)
 def test_what_is_taken_away_is_paid_for_by_the_margin_and_the_tolerance(budget):
-    paid = budget.margin_mm + DEFAULT.clearance_mm
+    paid = budget.margin_mm + TOLERANCES.clearance_mm
     assert paid == pytest.approx(budget.whole_mm)
     assert budget.bulge_mm - budget.outline_mm + budget.swept_mm + budget.thinned_mm <= paid + 1e-12
 
@@ -55,7 +55,7 @@ def test_a_coarser_pocket_is_wider_and_never_narrower_than_asked(budget):
     around = solids.extruded(circle(30, points=60), low_mm=-5.0, high_mm=25.0, where="block")
     holder = solids.difference(around, [pockets[0].solid], where="holder")
     gap = solids.gap_mm(holder, solids.solid(mesh, where="body"), within_mm=1.0)
-    assert gap >= 0.6 - DEFAULT.clearance_mm
+    assert gap >= 0.6 - TOLERANCES.clearance_mm
     coarse, fine = (solids.volume_mm3(pocket.solid) for pocket in pockets)
     # no wider than by the margin, the outline and twice what may be added otherwise, all over the body's surface
     added = (

@@ -20,7 +20,7 @@ from cradle.pocket.opened_stack import begun_stack, finished_stack, stack_of
 from cradle.pocket.prepared_body import prepared
 from cradle.pocket.sweep import Sweep
 from cradle.project.reader import read_project
-from cradle.tolerances import DEFAULT
+from cradle.tolerances import TOLERANCES
 
 UP = np.array([0.0, 0.0, 1.0])
 
@@ -65,7 +65,7 @@ def test_the_gap_is_never_less_than_asked(name, c):
     made = opened(mesh, c)
     gap = solids.gap_mm(around(mesh, made), solids.solid(mesh, where="body"), within_mm=2 * c)
     # a pocket is made wider by the margin, and may fall short by the tolerance
-    assert c - FINEST.margin_mm - DEFAULT.clearance_mm <= gap <= c * 1.02 + FINEST.outline_mm
+    assert c - FINEST.margin_mm - TOLERANCES.clearance_mm <= gap <= c * 1.02 + FINEST.outline_mm
 
 
 WIDENING = {
@@ -210,7 +210,7 @@ def test_where_fine_corners_wander_along_the_outline_levels_stay_few_and_the_gap
     block = solids.extruded(rectangle(90, 80), low_mm=-9.0, high_mm=8.0, where="block")
     holder = solids.difference(block, [made], where="holder")
     gap = solids.gap_mm(holder, solids.solid(mesh, where="body"), within_mm=2.0)
-    assert gap >= 0.4 - FINEST.margin_mm - DEFAULT.clearance_mm
+    assert gap >= 0.4 - FINEST.margin_mm - TOLERANCES.clearance_mm
 
 
 def test_some_levels_are_levels_of_all_with_the_first_and_the_last():

@@ -9,7 +9,7 @@ from cradle.pocket.budget import FINEST
 from cradle.pocket.clearance import clearance_profile
 from cradle.pocket.prepared_body import prepared
 from cradle.pocket.slices import pocket_slices
-from cradle.tolerances import DEFAULT
+from cradle.tolerances import TOLERANCES
 
 GAP_MM = 0.4
 THICK_MM = 2.4
@@ -49,7 +49,7 @@ def test_slices_are_what_the_whole_pocket_has_there_and_let_the_thing_out(name):
         around = planar.offset(planar.union(list(own)), 3.0)
         slab = solids.prism(around, low_mm=part.low_mm, high_mm=part.high_mm)
         ring = solids.difference(slab, [part.solid])
-        least = GAP_MM - FINEST.margin_mm - DEFAULT.clearance_mm  # those who ask add the margin
+        least = GAP_MM - FINEST.margin_mm - TOLERANCES.clearance_mm  # those who ask add the margin
         assert solids.gap_mm(ring, body.solid, within_mm=1.0) >= least
         for way in np.arange(0.5, 60.0, 1.5):
             assert solids.overlap_mm3(ring, solids.moved(body.solid, direction * way)) == 0.0

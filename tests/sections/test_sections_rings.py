@@ -8,7 +8,7 @@ from cradle.errors import SectionError
 from cradle.geometry import planar
 from cradle.geometry.ring import signed_area
 from cradle.sections.rings import match_sections
-from cradle.tolerances import DEFAULT
+from cradle.tolerances import TOLERANCES
 
 
 def farthest_from_points(points, ring):
@@ -51,7 +51,7 @@ def test_plenty_of_points_are_thinned_within_a_quarter_of_the_chord_tolerance():
     ring = stack.rings_mm[0]
     assert 200 < len(ring) < 700
     miss = planar.distances_to_boundary(fine, planar.region(ring)).max()
-    assert 0 < miss <= DEFAULT.chord_mm / 4 * (1 + 1e-9)
+    assert 0 < miss <= TOLERANCES.chord_mm / 4 * (1 + 1e-9)
 
 
 def test_clockwise_and_counter_clockwise_sections_give_the_same_rings():
