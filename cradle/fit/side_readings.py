@@ -9,7 +9,6 @@ import numpy as np
 
 from cradle.fit.contact_points import Places
 from cradle.geometry.arrays import Bools, Floats
-from cradle.project.side import Side
 from cradle.sections.section import Profiles
 
 _AT_EXTREME: Final = 0.7
@@ -41,8 +40,6 @@ def unread(places: Places, profiles: Profiles | None) -> Floats:
 def _sides(places: Places, profiles: Profiles | None) -> Iterator[tuple[Floats, Bools]]:
     """For each profile how far places face its side, 0 to 1, and whether it reaches their height, ``(j,)`` each."""
     z = places.points_mm[:, 2]
-    for side in Side:
-        profile = None if profiles is None else profiles.of(side)
-        if profile is not None:
-            read = (z >= profile[0, 0]) & (z <= profile[-1, 0])
-            yield np.clip(side.outward * places.normals[:, side.axis], 0.0, None), read
+    for profile in () if profiles is None else profiles.known:
+        side = profile.side
+        yield np.clip(side.outward * places.normals[:, side.axis], 0.0, None), profile.reaches(z)

@@ -26,8 +26,8 @@ from cradle.errors import LoftError
 from cradle.geometry.arrays import Floats
 from cradle.geometry.knots import interval_of
 from cradle.loft.interpolate import cubic_at, monotone_slopes
-from cradle.project.side import PAIRS, Side
-from cradle.sections.section import Profiles
+from cradle.project.side import PAIRS
+from cradle.sections.section import Profile, Profiles
 
 Rings = Callable[[Floats], Floats]
 """Rings ``(m, n, 2)`` at heights ``(m,)``, mm."""
@@ -57,10 +57,10 @@ class Steering:
         self.section_heights_mm = section_heights_mm
         self._sides = [
             [
-                None if p is None else _Side(p, extents_at, section_heights_mm, axis, end)
-                for end, p in enumerate(map(profiles.of, pair))
+                None if profile is None else _Side(profile, extents_at, section_heights_mm)
+                for profile in map(profiles.of, pair)
             ]
-            for axis, pair in enumerate(PAIRS)
+            for pair in PAIRS
         ]
 
     def asked(self, heights: Floats) -> Floats:
@@ -114,26 +114,24 @@ class Steering:
 class _Side:
     """One profile against the unsteered skin: how far that side has to move."""
 
-    def __init__(self, profile: Floats, extents_at: Extents, sections: Floats, axis: int, end: int) -> None:
+    def __init__(self, profile: Profile, extents_at: Extents, sections: Floats) -> None:
         self.extents_at = extents_at
         self.sections = sections
-        self.axis = axis
-        self.end = end
-        first, last = profile[0, 0], profile[-1, 0]
+        self.axis = profile.side.axis
+        self.end = PAIRS[self.axis].index(profile.side)
+        first, last = profile.low_mm, profile.high_mm
         self.apart = bool(last <= sections[0] or first >= sections[-1])
-        self.covered = sections[(sections >= first) & (sections <= last)]
+        self.covered = sections[profile.reaches(sections)]
         self.below, self.above = sections[sections < first], sections[sections > last]
-        there = extents_at(self.covered)[:, end, axis] if len(self.covered) else np.zeros(0)
-        missed = np.interp(self.covered, *profile.T) - there
+        there = extents_at(self.covered)[:, self.end, self.axis] if len(self.covered) else np.zeros(0)
+        missed = profile.at(self.covered) - there
         near = np.abs(missed) <= _OFFSET_MM
         self.nodes: Floats = self.covered[near] if near.any() else sections[:1]
         self.own: Floats = missed[near] if near.any() else np.zeros(1)
         offset = np.interp(self.covered, self.nodes, self.own)
-        own_points = ~np.isin(profile[:, 0], self.covered)
-        heights = np.concatenate([profile[own_points, 0], self.covered])
-        reach = np.concatenate([profile[own_points, 1], there + offset])
-        order = np.argsort(heights)
-        self.profile = np.column_stack([heights, reach])[order]
+        own = profile.points_mm[~np.isin(profile.points_mm[:, 0], self.covered)]
+        points = np.concatenate([own, np.column_stack([self.covered, there + offset])])
+        self.profile = points[np.argsort(points[:, 0])]
         self.slopes = monotone_slopes(*self.profile.T)
 
     def reach(self, heights: Floats) -> Floats:
@@ -178,12 +176,10 @@ def led_range(profiles: Profiles, *, low_mm: float, high_mm: float) -> tuple[flo
         Heights of the lowest and highest section, which no pair narrows.
     """
     ends = [(low_mm, high_mm)]
-    for one, other in (map(profiles.of, pair) for pair in PAIRS):
-        if one is None or other is None:
-            continue
-        first, last = max(one[0, 0], other[0, 0]), min(one[-1, 0], other[-1, 0])
+    for one, other in profiles.pairs:
+        first, last = max(one.low_mm, other.low_mm), min(one.high_mm, other.high_mm)
         if first < high_mm and last > low_mm:
-            ends.append((float(first), float(last)))
+            ends.append((first, last))
     return min(first for first, _ in ends), max(last for _, last in ends)
 
 
@@ -198,18 +194,18 @@ def profile_heights(profiles: Profiles, *, low_mm: float, high_mm: float, within
     within_mm : float
         Vertices that move a profile by no more than this are left out.
     """
-    found = [_needed(p, within_mm) for p in map(profiles.of, Side) if p is not None]
+    found = [_needed(profile, within_mm) for profile in profiles.known]
     if not found:
         return np.empty(0)
     heights = np.unique(np.concatenate(found))
     return heights[(heights > low_mm) & (heights < high_mm)]
 
 
-def _needed(profile: Floats, within_mm: float) -> Floats:
+def _needed(profile: Profile, within_mm: float) -> Floats:
     """Heights of the points that a simplified profile keeps (Douglas & Peucker 1973, across only)."""
-    height, reach = profile.T
-    keep = {0, len(profile) - 1}
-    spans = [(0, len(profile) - 1)]
+    height, reach = profile.points_mm.T
+    keep = {0, len(height) - 1}
+    spans = [(0, len(height) - 1)]
     while spans:
         start, end = spans.pop()
         if end - start < 2:

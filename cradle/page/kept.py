@@ -87,7 +87,7 @@ def _plain(given: ToPlace) -> tuple[object, ...]:
 
 def _arrays(given: ToPlace) -> list[Floats]:
     profiles = map(given.profiles.of, Side)
-    return [_NONE if p is None else p for p in profiles] + [view.points_mm for view in given.views]
+    return [_NONE if p is None else p.points_mm for p in profiles] + [view.points_mm for view in given.views]
 
 
 def _key(spec: SectionSpec, folder: Path) -> tuple[object, ...]:

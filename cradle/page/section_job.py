@@ -187,5 +187,4 @@ def _deciding(placed: Placed, posterior: Posterior, parameter: int) -> list[dict
 
 def _side(profiles: Profiles) -> dict[str, list[list[float]]]:
     """The profiles that were read, ``[[height, coordinate], ...]``, mm."""
-    read = {side: profiles.of(side) for side in Side}
-    return {side: np.round(values, 3).tolist() for side, values in read.items() if values is not None}
+    return {profile.side: np.round(profile.points_mm, 3).tolist() for profile in profiles.known}

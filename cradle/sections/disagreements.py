@@ -12,12 +12,12 @@ from cradle.finding import Finding, Severity
 from cradle.geometry.arrays import Floats
 from cradle.geometry.ring import size
 from cradle.project.fit import SpreadSpec
-from cradle.project.side import PAIRS, Side
+from cradle.project.side import PAIRS
 from cradle.sections.estimate import Estimate
 from cradle.sections.laid import Laid
 from cradle.sections.measured import readings_of
 from cradle.sections.posterior import ReadingKind
-from cradle.sections.section import Profiles
+from cradle.sections.section import Profile, Profiles
 
 DOUBTED: Final = 4.5
 """A reading this many spreads from what all others say is doubted ..."""
@@ -86,34 +86,30 @@ def check_zero_and_sense(laid: Sequence[Laid], *, profiles: Profiles) -> None:
         With what one profile has to be changed by.
     """
     heights = np.array([one.spec.height_mm for one in laid])
-    for axis, (low_name, high_name) in enumerate(PAIRS):
+    for low, high in profiles.pairs:
+        axis = low.side.axis
         word = ("width", "depth")[axis]
-        low, high = profiles.of(low_name), profiles.of(high_name)
-        if low is None or high is None:
-            continue
-        reached = (
-            (heights >= max(low[0, 0], high[0, 0])) & (heights <= min(low[-1, 0], high[-1, 0]))
-        ).nonzero()[0]
-        if len(reached) < 2:
+        reached = low.reaches(heights) & high.reaches(heights)
+        if reached.sum() < 2:
             continue
         at = heights[reached]
-        a, b = np.interp(at, low[:, 0], low[:, 1]), np.interp(at, high[:, 0], high[:, 1])
-        sizes = np.array([_size(laid[i], axis) for i in reached])
+        a, b = low.at(at), high.at(at)
+        sizes = np.array([_size(one, axis) for one in laid])[reached]
         apart, added, summed = b - a - sizes, a + b - sizes, a + b + sizes
         own = float(np.ptp(apart))
         if abs(float(np.median(apart))) > max(_APART_MM, 4 * own):
             off = float(np.median(apart))
             raise SectionError(
-                f"the {low_name} and {high_name} profiles do not share a zero: they are {off:+z.2f} mm too far apart at "
-                f"all {len(reached)} sections, by the sections' {word}",
-                where=f"side.{high_name}",
+                f"the {low.side} and {high.side} profiles do not share a zero: they are {off:+z.2f} mm too far apart at "
+                f"all {reached.sum()} sections, by the sections' {word}",
+                where=f"side.{high.side}",
                 hint=f"take both distances from one line, or take {off:.2f} mm off every {'xy'[axis]} of "
-                f"{high_name}",
+                f"{high.side}",
             )
         unexplained = float(np.ptp(apart - np.clip(apart, *_within_reach(low, high, at=at))))
         if abs(float(np.median(apart))) < _APART_MM or min(own, unexplained) < _APART_MM:
             continue
-        for name, turned in ((low_name, added), (high_name, summed)):
+        for name, turned in ((low.side, added), (high.side, summed)):
             if float(np.ptp(turned)) < min(own / 3, _APART_MM + 0.02 * float(sizes.max())):
                 raise SectionError(
                     f"the {name} profile counts the other way: by the sections' {word} its {'xy'[axis]} is "
@@ -125,12 +121,10 @@ def check_zero_and_sense(laid: Sequence[Laid], *, profiles: Profiles) -> None:
                 )
 
 
-def _within_reach(low: Floats, high: Floats, *, at: Floats) -> tuple[Floats, Floats]:
+def _within_reach(low: Profile, high: Profile, *, at: Floats) -> tuple[Floats, Floats]:
     """Least and greatest difference from the sections that heights off by `_BESIDE_MM` explain: much, at a step."""
     heights = at + np.linspace(-_BESIDE_MM, _BESIDE_MM, 13)[:, None]
-    width = np.interp(heights, *high.T) - np.interp(heights, *low.T)
-    here = np.interp(at, *high.T) - np.interp(at, *low.T)
-    change = here - width
+    change = (high.at(at) - low.at(at)) - (high.at(heights) - low.at(heights))
     return np.minimum(change.min(axis=0), 0.0), np.maximum(change.max(axis=0), 0.0)
 
 
@@ -144,17 +138,14 @@ def check_common_height(laid: Sequence[Laid], *, profiles: Profiles, spread: Spr
     """
     cost = np.zeros(len(_SHIFTS_MM))
     used = 0
-    for axis, (low_name, high_name) in enumerate(PAIRS):
-        low, high = profiles.of(low_name), profiles.of(high_name)
-        if low is None or high is None:
-            continue
+    for low, high in profiles.pairs:
         for one in laid:
             at = one.spec.height_mm + _SHIFTS_MM
-            inside = (at >= max(low[0, 0], high[0, 0])) & (at <= min(low[-1, 0], high[-1, 0]))
-            seen = np.interp(at, high[:, 0], high[:, 1]) - np.interp(at, low[:, 0], low[:, 1])
-            step = np.interp(at + 1, high[:, 0], high[:, 1]) - np.interp(at + 1, low[:, 0], low[:, 1]) - seen
+            inside = low.reaches(at) & high.reaches(at)
+            seen = high.at(at) - low.at(at)
+            step = high.at(at + 1) - low.at(at + 1) - seen
             sd = np.sqrt(0.3**2 + (step * spread.heights_mm) ** 2 + (step * 0.5) ** 2)
-            each = 2.5 * np.log1p(((seen - _size(one, axis)) / sd) ** 2 / 4.0) + np.log(sd)
+            each = 2.5 * np.log1p(((seen - _size(one, low.side.axis)) / sd) ** 2 / 4.0) + np.log(sd)
             cost += np.where(inside, each, 6.0)
             used += 1
     here = int(np.argmin(np.abs(_SHIFTS_MM)))
@@ -174,21 +165,21 @@ def sense_of_one(laid: Sequence[Laid], *, profiles: Profiles) -> list[Finding]:
     """The lean that a profile alone on its axis gives, doubted where the other sense lets the thing stand far straighter."""
     found = []
     for pair in PAIRS:
-        given = [(side, profile) for side in pair if (profile := profiles.of(side)) is not None]
+        given = [profile for profile in map(profiles.of, pair) if profile]
         if len(given) == 1:
-            ((side, profile),) = given
-            found.append(_sense(laid, side=side, profile=profile))
+            found.append(_sense(laid, given[0]))
     return [finding for finding in found if finding is not None]
 
 
-def _sense(laid: Sequence[Laid], *, side: Side, profile: Floats) -> Finding | None:
+def _sense(laid: Sequence[Laid], profile: Profile) -> Finding | None:
     """What is told of a profile that stands alone on its axis."""
+    side = profile.side
     heights = np.array([one.spec.height_mm for one in laid])
-    reached = ((heights >= profile[0, 0]) & (heights <= profile[-1, 0])).nonzero()[0]
-    if len(reached) < 2:
+    reached = profile.reaches(heights)
+    if reached.sum() < 2:
         return None
-    read = np.interp(heights[reached], profile[:, 0], profile[:, 1])
-    half = side.outward * np.array([_size(laid[i], side.axis) for i in reached]) / 2
+    read = profile.at(heights[reached])
+    half = side.outward * np.array([_size(one, side.axis) for one in laid])[reached] / 2
     apart, other_way = float(np.ptp(read - half)), float(np.ptp(-read - half))
     square = ("on the right", "behind the thing")[side.axis]
     if apart > 3.0 + 3 * other_way:

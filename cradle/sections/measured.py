@@ -26,9 +26,8 @@ from cradle.sections.observations import (
     of,
 )
 from cradle.sections.posterior import CALIPERS, PARAMETERS, SCALE_X, TURN, ReadingKind
-from cradle.sections.profiles import profile_at
 from cradle.sections.reading_spreads import ExtentSpread
-from cradle.sections.section import Profiles
+from cradle.sections.section import Profile, Profiles
 
 _STEP_MM: Final = 2.0
 """Over which a profile's slope is taken."""
@@ -120,9 +119,9 @@ def side_profiles(
             continue
         for i, one in enumerate(laid):
             z = one.spec.height_mm
-            reading = profile_at(profile, height_mm=z)
-            if reading is None:
+            if not profile.reaches(z):
                 continue
+            reading = float(profile.at(z))
             view, rise = own.get(side), _rise(profile, z)
             gauge = spreads.PROFILE_MM if view is None else view.own_mm
             alone = spreads.combined([gauge, _between_points(profile, z)])
@@ -165,18 +164,17 @@ def _edge(section: int, *, end: int, reading: float, swings: Mapping[int, float]
     return evaluate
 
 
-def _rise(profile: Floats, z: float) -> float:
+def _rise(profile: Profile, z: float) -> float:
     """A profile's slope around a height."""
-    low, high = max(z - _STEP_MM, profile[0, 0]), min(z + _STEP_MM, profile[-1, 0])
-    ends = np.interp([low, high], profile[:, 0], profile[:, 1])
-    return float(ends[1] - ends[0]) / (high - low)
+    low, high = max(z - _STEP_MM, profile.low_mm), min(z + _STEP_MM, profile.high_mm)
+    return float(profile.at(high) - profile.at(low)) / (high - low)
 
 
-def _between_points(profile: Floats, z: float) -> float:
+def _between_points(profile: Profile, z: float) -> float:
     """How far a profile may bulge between the two points around a height, mm: its bend over an eighth."""
-    at = int(np.clip(np.searchsorted(profile[:, 0], z), 1, len(profile) - 1))
-    slopes = np.diff(profile[:, 1]) / np.diff(profile[:, 0])
-    beside = slopes[max(0, at - 2) : at + 1]
-    low, high = profile[at - 1, 0], profile[at, 0]
+    heights, reach = profile.points_mm.T
+    at = int(np.clip(np.searchsorted(heights, z), 1, len(heights) - 1))
+    beside = (np.diff(reach) / np.diff(heights))[max(0, at - 2) : at + 1]
+    low, high = heights[at - 1 : at + 1]
     share = 4.0 * (z - low) * (high - z) / (high - low) ** 2
     return float(np.ptp(beside) * (high - low) / 8 * share)

@@ -8,9 +8,11 @@ from __future__ import annotations
 
 from enum import StrEnum
 
-from cradle.geometry.arrays import Floats
+import numpy as np
+
+from cradle.geometry.arrays import Bools, Floats
 from cradle.noun import noun
-from cradle.project.side import Side
+from cradle.project.side import PAIRS, Side
 
 
 class PlacedBy(StrEnum):
@@ -90,6 +92,39 @@ class RingStack:
 
 
 @noun
+class Profile:
+    """How far the thing reaches to one side, by height.
+
+    Attributes
+    ----------
+    side : Side
+    points_mm : (m, 2) float64
+        Heights, rising, and the coordinates at them.
+    """
+
+    side: Side
+    points_mm: Floats
+
+    @property
+    def low_mm(self) -> float:
+        """The least height it reaches."""
+        return float(self.points_mm[0, 0])
+
+    @property
+    def high_mm(self) -> float:
+        """The greatest height it reaches."""
+        return float(self.points_mm[-1, 0])
+
+    def reaches(self, heights_mm: Floats | float) -> Bools:
+        """Whether it was read as low and as high as that, at each height."""
+        return (self.low_mm <= np.asarray(heights_mm)) & (heights_mm <= self.high_mm)
+
+    def at(self, heights_mm: Floats | float) -> Floats:
+        """Its coordinate at each height, mm: straight between its points, beyond its ends that of the end."""
+        return np.asarray(np.interp(heights_mm, *self.points_mm.T))
+
+
+@noun
 class Profiles:
     """Side profiles: ``(m, 2)`` arrays of (height, coordinate) in mm, heights rising.
 
@@ -105,21 +140,25 @@ class Profiles:
     @property
     def given(self) -> bool:
         """Whether any side is known."""
-        return any(self.of(side) is not None for side in Side)
+        return bool(self.known)
+
+    @property
+    def known(self) -> tuple[Profile, ...]:
+        """Those of the sides that are known."""
+        return tuple(profile for side in Side if (profile := self.of(side)))
+
+    @property
+    def pairs(self) -> tuple[tuple[Profile, Profile], ...]:
+        """Those of opposite sides that are both known: where the coordinate is least, then where it is greatest."""
+        pairs = ((self.of(low), self.of(high)) for low, high in PAIRS)
+        return tuple((low, high) for low, high in pairs if low and high)
 
     @property
     def unseen(self) -> tuple[Side, ...]:
         """The sides that are not known."""
         return tuple(side for side in Side if self.of(side) is None)
 
-    def of(self, side: Side) -> Floats | None:
+    def of(self, side: Side) -> Profile | None:
         """The profile of one side; None where it was not read."""
-        match side:
-            case Side.FRONT:
-                return self.front
-            case Side.BACK:
-                return self.back
-            case Side.LEFT:
-                return self.left
-            case Side.RIGHT:
-                return self.right
+        points: Floats | None = getattr(self, side)
+        return None if points is None else Profile(side=side, points_mm=points)

@@ -26,7 +26,7 @@ from cradle.project.view import FREE, ViewScale, ViewSpec
 from cradle.sections.laid import Laid
 from cradle.sections.measured import readings_of
 from cradle.sections.reading_spreads import VIEW_MM, ExtentSpread
-from cradle.sections.section import Profiles
+from cradle.sections.section import Profile, Profiles
 
 TILT_DEG: Final = 1.5
 """How far a picture taken by hand is tilted where nothing tells it (common practice, no source)."""
@@ -107,7 +107,7 @@ def with_views(profiles: Profiles, *, views: Sequence[Silhouette], laid: Sequenc
         axis = 1 - view.spec.seen_from.axis
         names = PAIRS[axis]
         given = [profiles.of(name) for name in names]
-        if all(profile is not None for profile in given):
+        if all(given):
             findings.append(
                 Finding(
                     code="view-not-needed",
@@ -121,7 +121,7 @@ def with_views(profiles: Profiles, *, views: Sequence[Silhouette], laid: Sequenc
         findings.append(note)
         for read, own in zip(given, (low, high), strict=True):  # the one that was read ties the other
             if read is not None:
-                off = _apart(read, own)
+                off = _apart(read, Profile(side=read.side, points_mm=own))
                 low, high = low + [0.0, off], high + [0.0, off]
                 spread = replace(spread, middle_mm=(off, spread.middle_mm[1]))
         for name, found, known in zip(names, (low, high), given, strict=True):
@@ -137,9 +137,9 @@ def stood_upright(seen: Seen, *, tilts_rad: tuple[float, float]) -> Profiles:
     for side, spread in seen.spreads.items():
         profile = profiles.of(side)
         if profile is not None:
-            up = profile[:, 0] - spread.middle_mm[1]
-            reach = profile[:, 1] - tilts_rad[side.axis] * up
-            profiles = replace(profiles, **{side: frozen(np.column_stack([profile[:, 0], reach]))})
+            heights, reach = profile.points_mm.T
+            upright = reach - tilts_rad[side.axis] * (heights - spread.middle_mm[1])
+            profiles = replace(profiles, **{side: frozen(np.column_stack([heights, upright]))})
     return profiles
 
 
@@ -375,7 +375,7 @@ def _costs(
     return np.asarray((3.0 * np.log1p(missed**2 / 4.0) + np.log(sd)).sum(axis=-1))
 
 
-def _apart(known: Floats, own: Floats) -> float:
+def _apart(known: Profile, own: Profile) -> float:
     """How far a profile lies beyond a view's own, where both reach, mm."""
-    at = known[(known[:, 0] >= own[0, 0]) & (known[:, 0] <= own[-1, 0])]
-    return float(np.median(at[:, 1] - np.interp(at[:, 0], *own.T))) if len(at) else 0.0
+    heights, reach = known.points_mm[own.reaches(known.points_mm[:, 0])].T
+    return float(np.median(reach - own.at(heights))) if len(heights) else 0.0

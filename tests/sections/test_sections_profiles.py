@@ -3,7 +3,7 @@ import pytest
 
 from cradle.errors import SectionError
 from cradle.geometry.arrays import frozen
-from cradle.sections.profiles import check_profiles, extent_at, profile_at, silent_profiles
+from cradle.sections.profiles import check_profiles, extent_at, silent_profiles
 from cradle.sections.section import Profiles, Section
 
 FRONT = frozen([[0, -20], [10, -22], [40, -10]])
@@ -15,12 +15,12 @@ def section(height, ring=BOX, **more):
     return Section(name="low", height_mm=height, points_mm=frozen(ring), traced_mm=(20.0, 42.0), **more)
 
 
-def test_linear_between_and_silent_beyond():
-    assert profile_at(FRONT, height_mm=5) == pytest.approx(-21)
-    assert profile_at(FRONT, height_mm=40) == -10
-    assert profile_at(FRONT, height_mm=40.01) is None
-    assert profile_at(BACK, height_mm=4.99) is None
-    assert profile_at(None, height_mm=5) is None
+@pytest.mark.parametrize(
+    ("height_mm", "front", "back"), [(5, -21, 20), (40, -10, 26), (4.99, -20.998, None), (40.01, None, None)]
+)
+def test_linear_between_and_silent_beyond(height_mm, front, back):
+    read = extent_at(Profiles(front=FRONT, back=BACK), axis=1, height_mm=height_mm)
+    assert read == (front and pytest.approx(front), back)
 
 
 def test_every_side_has_its_own_word_at_a_height():
