@@ -104,7 +104,7 @@ def _change_table(update: TrialUpdate) -> Table:
     table = Table(title="what changes in the next holder, mm per side", title_justify="left")
     for heading in ("", "before", "after"):
         table.add_column(heading, justify="left" if not heading else "right")
-    was, now = update.before.before if not update.before.count else update.before.after, update.after.after
+    was, now = update.before.after, update.after.after
     table.add_row(
         "the printer's inside error",
         f"{was.expected_mm:.3f} ± {was.spread_mm:.3f}",

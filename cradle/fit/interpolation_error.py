@@ -136,8 +136,8 @@ def interpolation_error(
     *,
     stack: RingStack,
     bows_per_mm: Floats,
+    unread: Floats,
     trace_mm: float = 0.0,
-    unread: Floats | None = None,
     half_way_mm: float | None = None,
 ) -> InterpolationError:
     """How far the thing may leave the loft at each place.
@@ -149,10 +149,10 @@ def interpolation_error(
         At least two sections.
     bows_per_mm : (k − 1,) float64
         See `cradle.fit.bow`.
+    unread : (j,) float64
+        How much of each place's outward way no profile reads, 0 to 1 (`cradle.fit.side_readings`).
     trace_mm : float
         Tracing error of the outlines, which makes like sections look unlike.
-    unread : (j,) float64, optional
-        How much of each place's outward way no profile reads, 0 to 1 (`cradle.fit.side_readings`); default all.
     half_way_mm : float or None
         If given, the standard uncertainty half way between any two sections; normal then.
     """
@@ -169,15 +169,14 @@ def interpolation_error(
             amount_mm=amount, mean_mm=np.zeros_like(amount), gap=gap, turned=turned, tail=0.0
         )
     law = _law(stack)
-    unknown = np.ones(len(at)) if unread is None else unread
     change = change_mm(places, stack=stack, gap=gap)
     change = change * span / np.hypot(span, change)  # square to the skin
     of_shape, of_extents = _medians(stack, bows_per_mm=bows_per_mm, trace_mm=trace_mm)
     local = ((change + _LOCAL_MM) / (changes_mm(stack)[gap] + _LOCAL_MM)) ** _LOCAL_POWER
-    amount = shape * np.sqrt(_FLOOR_MM**2 + (of_shape[gap] * local) ** 2 + (of_extents[gap] * unknown) ** 2)
-    mean = (law.read_bulge + (law.bulge - law.read_bulge) * unknown) * amount
+    amount = shape * np.sqrt(_FLOOR_MM**2 + (of_shape[gap] * local) ** 2 + (of_extents[gap] * unread) ** 2)
+    mean = (law.read_bulge + (law.bulge - law.read_bulge) * unread) * amount
     below, above = np.maximum(knots[0] - at, 0.0), np.maximum(at - knots[-1], 0.0)
-    off = _READ_BELOW_PER_MM + (_BELOW_PER_MM - _READ_BELOW_PER_MM) * unknown
+    off = _READ_BELOW_PER_MM + (_BELOW_PER_MM - _READ_BELOW_PER_MM) * unread
     beyond = off * below + (off + _ABOVE_PER_MM * change / span) * above
     return InterpolationError(
         amount_mm=amount + beyond,

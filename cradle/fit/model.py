@@ -88,7 +88,7 @@ def fit_model(
     posterior: Posterior,
     project: Project,
     direction: Floats,
-    profiles: Profiles | None = None,
+    profiles: Profiles,
 ) -> FitModel:
     """The model for a project's body.
 
@@ -103,7 +103,7 @@ def fit_model(
     project : Project
     direction : (3,) float64
         Unit vector along which the thing is lifted out, in its own frame.
-    profiles : Profiles, optional
+    profiles : Profiles
     """
     heights = frozen([s.height_mm for s in sections])
     places = places_on(
@@ -140,7 +140,7 @@ def fit_model(
         ),
         names=tuple(s.name for s in sections),
         section_heights_mm=heights,
-        unseen=tuple(Side) if profiles is None else profiles.unseen,
+        unseen=profiles.unseen,
     )
 
 

@@ -121,7 +121,7 @@ def influences(
     between: InterpolationError | None,
     spread: SpreadSpec,
     printer: PrinterSpec,
-    profiles: Profiles | None = None,
+    profiles: Profiles,
     chord_gaps_mm: Sequence[float] = (),
 ) -> Influences:
     """The sensitivities to everything that was measured.
@@ -136,7 +136,7 @@ def influences(
     spread : SpreadSpec
     printer : PrinterSpec
         The pocket is taken to be widened by its ``inside_error_mm``.
-    profiles : Profiles, optional
+    profiles : Profiles
     chord_gaps_mm : sequence of k float
         How far a round thing stands out between the points read of each section (`cradle.sections.chord_gap`).
     """
@@ -222,7 +222,7 @@ def smooth_waves(along: Floats, round_mm: float, *, length_mm: float) -> Floats:
 
 
 def _between(
-    places: Places, error: InterpolationError, *, profiles: Profiles | None
+    places: Places, error: InterpolationError, *, profiles: Profiles
 ) -> tuple[list[Block], Floats, Floats]:
     """Quantities of every gap, what is expected, ``(j,)``, mm, and the tails of the gaps' factors.
 

@@ -18,7 +18,7 @@ _FACING_POWER: Final = 8
 _NOTHING: Final = 1e-9
 
 
-def left_by_profiles(places: Places, profiles: Profiles | None) -> Floats:
+def left_by_profiles(places: Places, profiles: Profiles) -> Floats:
     """Share of the spread between sections that side profiles leave at each place, ``(j,)``."""
     left = np.ones(len(places.along))
     for towards, read in _sides(places, profiles):
@@ -26,7 +26,7 @@ def left_by_profiles(places: Places, profiles: Profiles | None) -> Floats:
     return left
 
 
-def unread(places: Places, profiles: Profiles | None) -> Floats:
+def unread(places: Places, profiles: Profiles) -> Floats:
     """How much of each place's outward way, seen from above, no profile reads, ``(j,)``, 0 to 1.
 
     Where a width was read the skin was brought to it all around, so that what
@@ -37,9 +37,9 @@ def unread(places: Places, profiles: Profiles | None) -> Floats:
     return np.sqrt(np.clip(1 - known / np.maximum(level**2, _NOTHING), 0.0, 1.0))
 
 
-def _sides(places: Places, profiles: Profiles | None) -> Iterator[tuple[Floats, Bools]]:
+def _sides(places: Places, profiles: Profiles) -> Iterator[tuple[Floats, Bools]]:
     """For each profile how far places face its side, 0 to 1, and whether it reaches their height, ``(j,)`` each."""
     z = places.points_mm[:, 2]
-    for profile in () if profiles is None else profiles.known:
+    for profile in profiles.known:
         side = profile.side
         yield np.clip(side.outward * places.normals[:, side.axis], 0.0, None), profile.reaches(z)

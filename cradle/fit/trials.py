@@ -29,8 +29,7 @@ class Learned:
 
     ``corrections_mm`` is added to the gap at each section, ``inside_mm`` is
     the part of it that is the printer's; ``before`` and ``after`` are the
-    beliefs about the printer, ``count`` the number of trials, ``trials`` themselves oldest first. ``model``
-    is the model as now believed.
+    beliefs about the printer. ``model`` is the model as now believed.
     """
 
     model: FitModel
@@ -38,9 +37,9 @@ class Learned:
     inside_mm: float
     before: InsideError
     after: InsideError
-    count: int
     findings: tuple[Finding, ...]
-    trials: tuple[Trial, ...] = ()
+    trials: tuple[Trial, ...]
+    """Oldest first."""
 
 
 @noun
@@ -85,7 +84,6 @@ def learn(model: FitModel, trials: Sequence[Trial], *, project: Project) -> Lear
         inside_mm=moved_inside,
         before=before,
         after=after,
-        count=len(trials),
         findings=ordered(tuple(findings)),
         trials=tuple(trials),
     )

@@ -45,7 +45,7 @@ class Builder:
         row, made = self._built(job, watch)
         if job.task is Task.BUILD:
             watch.step("drawing what was built")
-            return holder_data(row, made)
+            return holder_data(made)
         if job.task is Task.CAUSES:
             return {"causes": causes(made.own, watch.step)}
         if job.task is Task.REPORT:

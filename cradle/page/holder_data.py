@@ -53,7 +53,7 @@ def rough_data(attempt: HolderAttempt, mesh: TriMesh) -> Json:
     return data
 
 
-def holder_data(row: Row, made: MadeHolder) -> Json:
+def holder_data(made: MadeHolder) -> Json:
     """All that is shown of a finished holder."""
     own = made.own
     chance = own.assessment.chance

@@ -151,7 +151,7 @@ def _fit_row(assessment: FitAssessment, learned: Learned) -> dict[str, Any]:
 def learned_row(learned: Learned) -> dict[str, Any]:
     """What trials taught: the printer's inside error before and after, and what each section's gap gets, mm."""
     return {
-        "count": learned.count,
+        "count": len(learned.trials),
         "inside_error_before_mm": rounded(learned.before.expected_mm),
         "inside_error_before_spread_mm": rounded(learned.before.spread_mm),
         "inside_error_after_mm": rounded(learned.after.expected_mm),

@@ -1,9 +1,7 @@
 """The shift and turn that bring one section's outline best onto another's.
 
-Shape is compared without size (`UnitCurve`): a first turn from the cyclic
-correlation of arc-length samples, then refined on nearest points. The shift
-and turn themselves are of true size, from the corresponding points, in closed
-form: Umeyama, "Least-squares estimation of transformation parameters between
+Shape is compared without size (`UnitCurve`), on nearest points. The shift and
+turn themselves are of true size, from the corresponding points, in closed form: Umeyama, "Least-squares estimation of transformation parameters between
 two point patterns", IEEE PAMI 13(4) (1991) 376-380.
 """
 
@@ -47,32 +45,16 @@ class RigidMatch:
     misfit: float
 
 
-def first_turn(reference: UnitCurve, *, moving: UnitCurve) -> tuple[float, float]:
-    """The turn in degrees that correlates two curves best over all starting points, and the misfit.
-
-    With both sampled at equal arc length, ``C(k) = sum a(j + k) conj(b(j))``
-    for all k is one product of Fourier transforms, O(n log n); the best turn
-    is the phase of the largest. The misfit is that of points at equal arc
-    length, so somewhat more than `RigidMatch.misfit`.
-    """
-    a, b = (curve.samples @ np.array([1.0, 1.0j]) for curve in (reference, moving))
-    a, b = a - a.mean(), b - b.mean()
-    match = np.fft.ifft(np.fft.fft(a) * np.conj(np.fft.fft(b)))
-    best = match[np.argmax(np.abs(match))]
-    left = np.vdot(a, a).real + np.vdot(b, b).real - 2.0 * abs(best)
-    return float(np.degrees(np.angle(best))), float(np.sqrt(max(left, 0.0) / len(a)))
-
-
 def rigid_match(
-    reference: UnitCurve, *, moving: UnitCurve, start_deg: float = 0.0, motion: Motion = Motion.SHIFT_AND_TURN
+    reference: UnitCurve, *, moving: UnitCurve, motion: Motion = Motion.SHIFT_AND_TURN
 ) -> RigidMatch:
-    """The motion that brings ``moving`` onto ``reference``, starting from a turn.
+    """The motion that brings ``moving`` onto ``reference``, nearly turned already.
 
     Gauss-Newton on the distances along the normals of the unit-size curves
     settles which points correspond; the result is the least-squares motion
     between those points at true size. The sizes may differ: no scale is fitted.
     """
-    angle, shift = np.radians(start_deg), np.zeros(2)
+    angle, shift = 0.0, np.zeros(2)
     points = moving.samples
     columns = 3 if motion is Motion.SHIFT_AND_TURN else 2
     for _ in range(_PASSES):

@@ -24,7 +24,7 @@ from cradle.project.printer import PrinterSpec
 from cradle.project.project import Project
 from cradle.project.section import DrawingSource, SectionSpec
 from cradle.sections.posterior import Posterior, Reading, ReadingKind
-from cradle.sections.section import PlacedBy, RingStack, Section
+from cradle.sections.section import PlacedBy, Profiles, RingStack, Section
 
 POINTS = 160
 ANGLE = np.arange(POINTS) * 2 * np.pi / POINTS
@@ -86,6 +86,7 @@ class Case:
             posterior=self.posterior,
             project=self.project,
             direction=UP,
+            profiles=Profiles(),
         )
 
 

@@ -8,11 +8,12 @@ from cradle.fit.interpolation_error import change_mm, half_way_mm, interpolation
 from cradle.geometry.arrays import frozen_ints
 
 
-def at(heights, *, sections=(0.0, 10.0, 30.0), **given):
+def at(heights, *, sections=(0.0, 10.0, 30.0), unread=1.0, **given):
     places = round_places(heights=heights)
+    unread = np.full(len(places.levels), unread)
     found = cone(sections)
     bow = np.full(len(sections) - 1, 0.001)
-    error = interpolation_error(places, stack=found, bows_per_mm=bow, **given)
+    error = interpolation_error(places, stack=found, bows_per_mm=bow, unread=unread, **given)
     return error, places
 
 
@@ -55,9 +56,8 @@ def test_two_sections_bulge_between():
 
 
 def test_between_two_sections_things_stand_out_also_where_profiles_read():
-    read = np.zeros(24)
-    two, _ = at((15.0,), sections=(0.0, 30.0), unread=read)
-    three, _ = at((5.0,), unread=read)
+    two, _ = at((15.0,), sections=(0.0, 30.0), unread=0.0)
+    three, _ = at((5.0,), unread=0.0)
     assert (two.mean_mm > 0.1 * two.amount_mm).all()
     assert (np.abs(three.mean_mm) < 0.1 * three.amount_mm).all()
 
@@ -71,7 +71,9 @@ def test_a_stated_spread_holds_half_way():
 
 def test_unlike_outlines_are_less_known_between_than_alike_ones():
     bow = np.full(2, 0.001)
-    error = interpolation_error(round_places(heights=(5.0, 20.0)), stack=unlike(), bows_per_mm=bow)
+    places = round_places(heights=(5.0, 20.0))
+    unread = np.ones(len(places.levels))
+    error = interpolation_error(places, stack=unlike(), bows_per_mm=bow, unread=unread)
     by_level = [error.amount_mm[error.gap == k].mean() for k in (0, 1)]
     assert by_level[0] > 5 * by_level[1]
 

@@ -21,7 +21,7 @@ from cradle.sections.reading_spreads import (
     UNREAD_TAIL,
     form_shift_mm,
 )
-from cradle.sections.section import Section
+from cradle.sections.section import Profiles, Section
 
 UP_MM = 20.0
 UPPER = PARAMETERS
@@ -66,7 +66,9 @@ def believed(posterior, *, spread=EVEN, wider_mm=(0.0, 0.0)):
         for name, z, outline in (("low", 0.0, ring), ("high", UP_MM, ring * (1 + np.array(wider_mm) / 40)))
     ]
     placing = placing_of(places, sections, posterior=posterior)
-    return places, influences(places, placing, between=None, spread=spread, printer=PrinterSpec())
+    return places, influences(
+        places, placing, between=None, spread=spread, printer=PrinterSpec(), profiles=Profiles()
+    )
 
 
 def shifts_mm(posterior, *, draws=100_000, wider_mm=(0.0, 0.0)):

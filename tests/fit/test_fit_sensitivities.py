@@ -34,7 +34,7 @@ class NothingPlaced:
         return []
 
 
-def between_mm(profiles=None, *, amount_mm=0.35):
+def between_mm(profiles, *, amount_mm=0.35):
     """Standard deviation of every place from what lies between two sections alone, mm."""
     places = round_places(72, heights=(9.0,))
     count = len(places.levels)
@@ -72,7 +72,7 @@ def left_by_readings(rng, *, amount_mm, read_mm, every_mm, gap_mm=18.0, things=4
 def test_a_side_profile_leaves_of_the_bow_what_its_own_errors_leave():
     """Front and back read every 3 mm to 0.1 mm, on a thing that leaves its loft by 0.35 mm."""
     read = np.array([[0.0, -20.0], [18.0, -20.0]])
-    places, bare = between_mm()
+    places, bare = between_mm(Profiles())
     _, steered = between_mm(Profiles(front=read, back=read * [1, -1]))
     left = steered / bare
     front, side = np.argmin(places.normals[:, 1]), np.argmax(places.normals[:, 0])
@@ -84,7 +84,7 @@ def test_a_side_profile_leaves_of_the_bow_what_its_own_errors_leave():
 
 def test_a_profile_that_was_not_read_here_changes_nothing():
     above = np.array([[12.0, -20.0], [18.0, -20.0]])
-    _, bare = between_mm()
+    _, bare = between_mm(Profiles())
     _, steered = between_mm(Profiles(front=above))
     assert steered == pytest.approx(bare)
 
@@ -111,6 +111,7 @@ def of_few_points(*gaps_mm, trace_mm=0.2):
         between=None,
         spread=SpreadSpec(trace_mm=trace_mm, inside_mm=0.0, repeat_mm=0.0),
         printer=PrinterSpec(),
+        profiles=Profiles(),
         chord_gaps_mm=gaps_mm,
     )
     rows = found.matrix.after(np.eye(len(found.spreads)))

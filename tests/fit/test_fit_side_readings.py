@@ -17,9 +17,8 @@ def near(degrees):
 
 
 def test_without_profiles_nothing_is_read():
-    assert unread(PLACES, None) == pytest.approx(1)
     assert unread(PLACES, Profiles()) == pytest.approx(1)
-    assert left_by_profiles(PLACES, None) == pytest.approx(1)
+    assert left_by_profiles(PLACES, Profiles()) == pytest.approx(1)
 
 
 def test_profiles_of_all_four_sides_read_everything():

@@ -130,8 +130,8 @@ def test_one_module_alone_looks_for_the_easiest_direction():
 def test_trials_are_read_at_the_door_and_count_where_they_are_passed_in(project):
     (project.folder / TRIALS_FILE).write_text(TRIAL, encoding="utf-8")
     silent, told = model_row(project), model_row(project, trials=read_row_trials(project))
-    assert silent.things[0].learned.count == 0
-    assert told.things[0].learned.count == 1
+    assert len(silent.things[0].learned.trials) == 0
+    assert len(told.things[0].learned.trials) == 1
     assert told.things[0].learned.corrections_mm[0] > 0.01
     for module in vars(cradle.pipeline).values():
         if source.ismodule(module):
@@ -147,7 +147,7 @@ def test_the_things_of_a_row_have_the_trials_of_their_own_folders(project):
     project.file.write_text(f'{LEANING}[row]\nthings = ["beside/other.toml"]\n', encoding="utf-8")
     row = read_project(project.file)
     modelled = model_row(row, trials=read_row_trials(row))
-    assert [thing.learned.count for thing in modelled.things] == [0, 1]
+    assert [len(thing.learned.trials) for thing in modelled.things] == [0, 1]
 
 
 def test_the_summary_is_written_at_the_end_and_read_by_nothing():

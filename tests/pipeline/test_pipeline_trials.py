@@ -40,8 +40,8 @@ def test_a_holder_has_its_own_clearance_in_its_file(project):
 
 def test_a_piece_that_does_not_go_in_widens_the_next_and_one_that_is_loose_narrows_it(project):
     wider = with_trial(project, PIECE, earlier=())
-    assert wider.before.count == 0
-    assert wider.after.count == 1
+    assert len(wider.before.trials) == 0
+    assert len(wider.after.trials) == 1
     assert wider.after.corrections_mm[0] > 0.01
     loose = with_trial(project, replace(PIECE, seen=Outcome.LOOSE, clearance_mm=0.1), earlier=())
     assert loose.after.corrections_mm[0] < -0.01
