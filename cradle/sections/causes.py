@@ -4,16 +4,16 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from enum import Enum, auto
-from typing import Final, TypeAlias
+from typing import Final
 
 import numpy as np
 
 from cradle.errors import SectionError
 from cradle.noun import record
+from cradle.project.section import DrawingSource
+from cradle.sections.laid import Laid
+from cradle.sections.sizes import Readings, Sizes
 from cradle.units import MM_PER, MM_PER_INCH
-
-Readings: TypeAlias = tuple[float | None, float | None]
-"""Width and depth, mm, where read."""
 
 IMPOSSIBLE_SHARE: Final = 0.10
 """A factor that differs from 1 by more is no tracing error ..."""
@@ -107,83 +107,63 @@ _BOTH_READ: Final = (
 _PX_MM: Final = MM_PER["px"]
 
 
-def slips(
-    traced_mm: tuple[float, float],
-    *,
-    read_mm: Readings,
-    seen_mm: Readings,
-    half: bool,
-    unit: str | None,
-    trace_mm: float,
-) -> tuple[Slip, ...]:
-    """The slips worth weighing for one section.
+def slips(laid: Laid, *, sizes: Sizes, trace_mm: float) -> tuple[Slip, ...]:
+    """The slips worth weighing for one section: none if it consists of readings.
 
     Parameters
     ----------
-    traced_mm : (float, float)
-        Width and depth of the outline.
-    read_mm : pair
-        By caliper.
-    seen_mm : pair
-        By profiles and views.
-    half : bool
-        Whether the outline was made whole from a half.
-    unit : str or None
-        The drawing's unit, where the project states it.
+    laid : Laid
+    sizes : Sizes
     trace_mm : float
         Standard uncertainty of the outline, square to it.
     """
-    found: tuple[Slip, ...] = _DRAWING + (_WHOLE if half else ())
+    if laid.exact:
+        return ()
+    unit = laid.spec.source.unit if isinstance(laid.spec.source, DrawingSource) else "mm"
+    found: tuple[Slip, ...] = _DRAWING + (_WHOLE if laid.spec.half else ())
     if unit is None:
         found += (Slip(kind=SlipKind.UNIT_UNSTATED, cost=5.5, drawing=(1 / _PX_MM, 1 / _PX_MM)),)
     elif MM_PER[unit] != 1.0:
         found += (Slip(kind=SlipKind.UNIT_STATED, cost=4.5, drawing=(1 / MM_PER[unit], 1 / MM_PER[unit])),)
-    known = [r is not None for r in read_mm]
+    known = [reading is not None for reading in sizes.read_mm]
     if any(known):
         found += _READ
     if all(known):
         found += _BOTH_READ
     factors = [
-        wanted / size
-        for wanted, size in zip(
-            (r if r is not None else s for r, s in zip(read_mm, seen_mm, strict=True)), traced_mm, strict=True
-        )
-        if wanted is not None
+        told / traced for told, traced in zip(sizes.told_mm, sizes.traced_mm, strict=True) if told is not None
     ]
     if factors:
         factor = float(np.exp(np.mean(np.log(factors))))
-        tracing = float(np.sqrt(2) * trace_mm / np.sqrt(np.prod(traced_mm)))
+        tracing = float(np.sqrt(2) * trace_mm / np.sqrt(np.prod(sizes.traced_mm)))
         if abs(factor - 1.0) > max(IMPOSSIBLE_SHARE, _IMPOSSIBLE_SPREADS * tracing):
             found += (Slip(kind=SlipKind.SCALE, cost=9.0, drawing=(factor, factor)),)
     return found
 
 
-def refused(
-    slip: Slip | None, *, where: str, traced_mm: tuple[float, float], read_mm: Readings, seen_mm: Readings
-) -> SectionError:
+def refused(slip: Slip, *, where: str, sizes: Sizes) -> SectionError:
     """The error for an outline and readings that no tracing brings together."""
     told = [
-        f"{word} {found:.2f} mm traced, {reading:.2f} mm {by} ({100 * reading / found:.4g} %)"
-        for word, found, read, seen in zip(("width", "depth"), traced_mm, read_mm, seen_mm, strict=True)
-        for reading, by in (
-            (read, "with calipers"),
-            (None if read is not None else seen, "by the side profiles"),
+        f"{word} {traced:.2f} mm traced, {reading:.2f} mm {'with calipers' if read else 'by the side profiles'} "
+        f"({100 * reading / traced:.4g} %)"
+        for word, traced, read, reading in zip(
+            ("width", "depth"), sizes.traced_mm, sizes.read_mm, sizes.told_mm, strict=True
         )
         if reading is not None
     ]
+    width, depth = sizes.traced_mm
     message = (
         f"{'; '.join(told)}: more than a trace can be off"
         if told
-        else f"{traced_mm[0]:.2f} by {traced_mm[1]:.2f} mm is far from the size of its neighbours"
+        else f"{width:.2f} by {depth:.2f} mm is far from the size of its neighbours"
     )
     return SectionError(message, where=where, hint=_remedy(slip, told=bool(told)))
 
 
-def _remedy(slip: Slip | None, *, told: bool) -> str:
-    if slip is None or slip.kind is SlipKind.SCALE:
-        scale = likely_scale(slip.size) if slip else ""
+def _remedy(slip: Slip, *, told: bool) -> str:
+    if slip.kind is SlipKind.SCALE:
         return (
-            scale
+            likely_scale(slip.size)
             or "check the drawing's resolution and unit, and that the readings were taken at this height"
         )
     if slip.kind is SlipKind.MISREAD:

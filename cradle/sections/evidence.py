@@ -19,8 +19,9 @@ from cradle.sections.laid import Laid
 from cradle.sections.likeness import likeness
 from cradle.sections.observations import Observation
 from cradle.sections.posterior import EXTENTS
-from cradle.sections.profiles import extent_at, sizes_at
+from cradle.sections.profiles import extent_at
 from cradle.sections.section import Profiles
+from cradle.sections.sizes import sizes_of
 from cradle.sections.starting_turns import starting_turns
 from cradle.sections.views import Seen
 
@@ -83,10 +84,7 @@ def gather(laid: Sequence[Laid], *, align: Align, seen: Seen, spread: SpreadSpec
     found += drawn.mirror_planes(laid, lines=lines, tied=tied)
     found += drawn.neighbours(laid, found=[likeness(a, moving=b) for a, b in pairwise(curves)])
     along = [_along(axis, laid, align=align, profiles=profiles, lines=lines) for axis in (0, 1)]
-    starts = [
-        starting_turns(one, spread=spread, seen_mm=sizes_at(profiles, height_mm=one.spec.height_mm))
-        for one in laid
-    ]
+    starts = [starting_turns(one, sizes=sizes_of(one, profiles=profiles), spread=spread) for one in laid]
     return Evidence(
         observations=(*found, *along[0].observations, *along[1].observations),
         start=Start(

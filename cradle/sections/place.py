@@ -43,8 +43,9 @@ from cradle.sections.half_alone import halves_alone
 from cradle.sections.laid import Laid
 from cradle.sections.mirror import MirrorLine, mirror_lines
 from cradle.sections.posterior import TURN, Posterior
-from cradle.sections.profiles import check_profiles, silent_profiles, sizes_at
+from cradle.sections.profiles import check_profiles, silent_profiles
 from cradle.sections.section import Profiles, Section
+from cradle.sections.sizes import sizes_of
 from cradle.sections.telling import check_readings, placed_by, placing_findings
 from cradle.sections.to_place import ToPlace
 from cradle.sections.views import stood_upright, with_views
@@ -212,19 +213,17 @@ def _right_way_round(
     CombinedError
         If those of several can.
     """
-    seen = [sizes_at(profiles, height_mm=d.spec.height_mm) for d in drawn]
-    read = [measured.readings_of(d) for d in drawn]
+    sizes = [sizes_of(d, profiles=profiles) for d in drawn]
     ways = most_likely_ways(
         drawn,
         curves=curves,
         free=[not align.keeps_turns and d.spec.turn_deg is None and not d.exact for d in drawn],
-        sizes_mm=seen,
-        readings_mm=read,
+        sizes=sizes,
         spread=spread,
     )
     wrong = [
-        refused(way.slip, where=one.where, traced_mm=size(one.ring), read_mm=by_caliper, seen_mm=by_profiles)
-        for one, way, by_caliper, by_profiles in zip(drawn, ways, read, seen, strict=True)
+        refused(way.slip, where=one.where, sizes=its)
+        for one, way, its in zip(drawn, ways, sizes, strict=True)
         if way.slip is not None
     ]
     if wrong:

@@ -20,13 +20,6 @@ def extent_at(profiles: Profiles, *, axis: int, height_mm: float) -> tuple[float
     return low, high
 
 
-def sizes_at(profiles: Profiles, *, height_mm: float) -> tuple[float | None, float | None]:
-    """Width and depth between opposite profiles at a height, mm; None where one does not reach it."""
-    ends = (extent_at(profiles, axis=axis, height_mm=height_mm) for axis in (0, 1))
-    width, depth = (None if low is None or high is None or high <= low else high - low for low, high in ends)
-    return width, depth
-
-
 def check_profiles(profiles: Profiles) -> None:
     """Raise unless profiles make sense: heights rise, front lies before back and left of right.
 

@@ -6,10 +6,9 @@ from typing import Final
 
 import numpy as np
 
-from cradle.geometry.ring import size
 from cradle.project.fit import SpreadSpec
 from cradle.sections.laid import Laid
-from cradle.sections.measured import readings_of
+from cradle.sections.sizes import Sizes
 from cradle.sections.ways import small_turns
 
 _TURNS_DEG: Final = np.arange(-10.0, 10.1, 0.5)
@@ -17,19 +16,19 @@ _UNLIKELY: Final = 12.0
 
 
 def starting_turns(
-    laid: Laid, *, spread: SpreadSpec, seen_mm: tuple[float | None, float | None]
+    laid: Laid, *, sizes: Sizes, spread: SpreadSpec
 ) -> tuple[list[float], tuple[float, float]]:
     """Small turns, rad, that make the outline's extents and readings agree, likeliest first; and the scale there."""
-    read = [r if r is not None else s for r, s in zip(readings_of(laid), seen_mm, strict=True)]
+    told = sizes.told_mm
     if laid.spec.turn_deg is not None or laid.settled_rad < np.radians(1.0):
         turns, best = [0.0], 0
-        extent = np.array([size(laid.ring)])
+        extent = np.array([sizes.traced_mm])
     else:
         angles = np.radians(_TURNS_DEG)
         extent = small_turns(laid.ring, angles_rad=angles)
         cost = (angles / laid.settled_rad) ** 2
         stated = max(spread.scale_percent / 100, 0.002)
-        for axis, reading in enumerate(read):
+        for axis, reading in enumerate(told):
             if reading is not None:
                 sd = np.hypot(stated, 2 * spread.trace_mm / reading)
                 cost = cost + 3.0 * np.log1p((np.log(extent[:, axis] / reading) / sd) ** 2 / 2.0)
@@ -42,8 +41,8 @@ def starting_turns(
         turns += [
             float(t) for t in upright if abs(t) <= angles[-1] and np.abs(t - np.array(turns)).min() > 0.01
         ]
-    factors = [1.0 if r is None else r / e for r, e in zip(read, extent[best], strict=True)]
-    if read[0] is None or read[1] is None:
-        factors = [f for f, r in zip(factors, read, strict=True) if r is not None] or [1.0]
+    factors = [1.0 if r is None else r / e for r, e in zip(told, extent[best], strict=True)]
+    if None in told:
+        factors = [f for f, r in zip(factors, told, strict=True) if r is not None] or [1.0]
         factors = [factors[0], factors[0]]
     return turns, (factors[0], factors[1])

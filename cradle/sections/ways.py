@@ -18,15 +18,15 @@ import numpy as np
 import numpy.typing as npt
 
 from cradle.geometry.arrays import Floats
-from cradle.geometry.ring import counter_clockwise, extents, size, turned
+from cradle.geometry.ring import counter_clockwise, extents, turned
 from cradle.noun import noun
 from cradle.project.fit import SpreadSpec
-from cradle.project.section import DrawingSource
 from cradle.sections.causes import Slip, slips
 from cradle.sections.curve import UnitCurve
 from cradle.sections.laid import Laid
 from cradle.sections.mirror import MirrorLine
 from cradle.sections.reading_spreads import LAID_DEG, UNCHECKED_SCALE
+from cradle.sections.sizes import Sizes
 
 Complexes: TypeAlias = npt.NDArray[np.complex128]
 
@@ -76,8 +76,7 @@ def most_likely_ways(
     *,
     curves: Sequence[UnitCurve],
     free: Sequence[bool],
-    sizes_mm: Sequence[tuple[float | None, float | None]],
-    readings_mm: Sequence[tuple[float | None, float | None]],
+    sizes: Sequence[Sizes],
     spread: SpreadSpec,
 ) -> tuple[Way, ...]:
     """The way of every section that is likeliest over the whole stack.
@@ -90,22 +89,11 @@ def most_likely_ways(
         Of the rings.
     free : sequence of bool
         Whether a sheet's turn is open; False where it is given.
-    sizes_mm : sequence of pair
-        Width and depth that profiles and views give at each height, where they do.
-    readings_mm : sequence of pair
-        Width and depth by caliper, where read.
+    sizes : sequence of Sizes
     spread : SpreadSpec
     """
     states = [
-        _ways(
-            i,
-            laid=laid,
-            curves=curves,
-            free=free[i],
-            seen_mm=sizes_mm[i],
-            read_mm=readings_mm[i],
-            trace_mm=spread.trace_mm,
-        )
+        _ways(i, laid=laid, curves=curves, free=free[i], sizes=sizes[i], trace_mm=spread.trace_mm)
         for i in range(len(laid))
     ]
     links = [
@@ -153,8 +141,7 @@ def _ways(
     laid: Sequence[Laid],
     curves: Sequence[UnitCurve],
     free: bool,
-    seen_mm: tuple[float | None, float | None],
-    read_mm: tuple[float | None, float | None],
+    sizes: Sizes,
     trace_mm: float,
 ) -> list[Way]:
     """The ways of one section worth looking at, the straight one first."""
@@ -174,30 +161,15 @@ def _ways(
             angle = (angle + 180.0) % 360.0 - 180.0
             if abs((angle + 45.0) % 90.0 - 45.0) > STRAIGHT_DEG:
                 turns.append((angle, over, ANYHOW + (FACE_DOWN if over else 0.0)))
+    possible = slips(one, sizes=sizes, trace_mm=trace_mm)
     ways = []
     for coarse, over, rare in turns:
         ring = one.ring * np.array([-1.0, 1.0]) if over else one.ring
         extent = small_turns(turned(ring, angle_deg=coarse), angles_rad=np.radians(_SKEW_DEG))
-        possible = (
-            ()
-            if one.exact
-            else slips(
-                size(ring),
-                read_mm=read_mm,
-                seen_mm=seen_mm,
-                half=one.spec.half,
-                unit=one.spec.source.unit if isinstance(one.spec.source, DrawingSource) else "mm",
-                trace_mm=trace_mm,
-            )
-        )
-        for slip in (None, *possible):
-            if slip is not None and (over or abs(coarse) > STRAIGHT_DEG):
-                continue
-            cost = (
-                rare
-                + (slip.cost if slip else 0.0)
-                + _own_cost(extent, slip=slip, seen_mm=seen_mm, read_mm=read_mm, trace_mm=trace_mm)
-            )
+        straight = not over and abs(coarse) <= STRAIGHT_DEG
+        for slip in (None, *possible) if straight else (None,):
+            rarer = rare + (slip.cost if slip else 0.0)
+            cost = rarer + _own_cost(extent, slip=slip, sizes=sizes, trace_mm=trace_mm)
             ways.append(Way(coarse_deg=coarse, face_down=over, slip=slip, cost=cost))
     order = sorted(range(1, len(ways)), key=lambda k: ways[k].cost)[: _KEPT - 1]
     return [ways[0], *(ways[k] for k in order)]
@@ -210,14 +182,7 @@ def small_turns(ring: Floats, *, angles_rad: Floats) -> Floats:
     return np.column_stack([np.ptp(x, axis=1), np.ptp(y, axis=1)])
 
 
-def _own_cost(
-    extent: Floats,
-    *,
-    slip: Slip | None,
-    seen_mm: tuple[float | None, float | None],
-    read_mm: tuple[float | None, float | None],
-    trace_mm: float,
-) -> float:
+def _own_cost(extent: Floats, *, slip: Slip | None, sizes: Sizes, trace_mm: float) -> float:
     """What a section's own readings say against a way: the least over small turns.
 
     A tracing error is one error, however many readings see it: the true size
@@ -225,13 +190,13 @@ def _own_cost(
     """
     cost = _tail(_SKEW_DEG / LAID_DEG)
     factors = slip.drawing if slip else (1.0, 1.0)
-    readings = slip.readings(read_mm) if slip else read_mm
+    readings = slip.readings(sizes.read_mm) if slip else sizes.read_mm
     for axis in (0, 1):
-        told = [v for v in (readings[axis], seen_mm[axis]) if v is not None]
+        told = [v for v in (readings[axis], sizes.seen_mm[axis]) if v is not None]
         if told:
-            sizes = np.log([factors[axis] * extent[:, axis], *(np.full(len(extent), v) for v in told)])
+            logs = np.log([factors[axis] * extent[:, axis], *(np.full(len(extent), v) for v in told)])
             sd = np.hypot(UNCHECKED_SCALE, 2 * trace_mm / np.mean(told))
-            against = _tail((sizes[:, None] - sizes[None]) / sd).sum(axis=1)  # were each the true one
+            against = _tail((logs[:, None] - logs[None]) / sd).sum(axis=1)  # were each the true one
             cost = cost + against.min(axis=0)
     return float(cost.min())
 
