@@ -61,7 +61,7 @@ def show_trials(update: TrialUpdate, *, file: Path, as_json: bool) -> None:
         console.print(_trials_table(rows))
     else:
         say(console, f"no trial of {file} is kept; cradle trial --help says how one is recorded")
-    if rows or update.before.count:
+    if rows or update.before.trials:
         console.print(_change_table(update))
         print_findings(console, findings)
         say(console, f"“cradle make {typed(str(file))}”, which uses them", head="next: ")
