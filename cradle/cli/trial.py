@@ -16,20 +16,16 @@ if TYPE_CHECKING:
 
 @click.command()
 @options.project_file
-@click.option("--seen", metavar="WORD", help="How it went: no-go (does not go in), tight, good or loose.")
-@click.option(
-    "--piece",
-    metavar="WORD",
-    help="What was tried: test-piece or holder.  [default: test-piece]",
-)
+@click.option("--seen", metavar="no-go|tight|good|loose", help="How it went; no-go: it does not go in.")
+@click.option("--piece", metavar="test-piece|holder", help="What was tried.  [default: test-piece]")
 @click.option("--section", metavar="NAME", help="The section it belongs to, by name.")
 @click.option("--clearance", metavar="MM", help="The clearance it was made for, per side.")
-@click.option("--side", metavar="WORD", help="Where it rubbed or was loose: front, back, left or right.")
-@click.option("--read", metavar="MM", help="An inside width of the print, read with calipers.")
+@click.option("--side", metavar="front|back|left|right", help="Where it rubbed or was loose.")
+@click.option("--read", metavar="MM", help="An inside width of the print, measured with calipers.")
 @click.option(
-    "--nominal", metavar="MM", help="What it should read, from the report or the table of test pieces."
+    "--nominal", metavar="MM", help="The width it should have, from the report or the table of test pieces."
 )
-@click.option("--undo", is_flag=True, help="Take back the last trial.")
+@click.option("--undo", is_flag=True, help="Undo the last trial.")
 @options.as_json
 @options.debug
 def trial(*, project_file: Path, undo: bool, as_json: bool, **said: str | None) -> int:
@@ -54,7 +50,7 @@ def trial(*, project_file: Path, undo: bool, as_json: bool, **said: str | None) 
 
     given = [name for name, value in said.items() if value is not None]
     if undo and given:
-        raise InputError("a trial is noted or taken back, not both", where="--undo")
+        raise InputError("--undo cannot be combined with a new trial", where="--undo")
     project = read_project(project_file)
     draft = _draft(said) if given else None
     changes = undo or draft is not None
@@ -68,7 +64,7 @@ def trial(*, project_file: Path, undo: bool, as_json: bool, **said: str | None) 
             update = with_trial(project, draft, earlier=earlier)
         if changes:
             file = project.folder / TRIALS_FILE
-            write_all({file: trials_text(update.kept).encode()}, hint="see to the folder's permissions")
+            write_all({file: trials_text(update.kept).encode()}, hint="check the folder's permissions")
     show_trials(update, file=project_file, as_json=as_json)
     return 0
 
@@ -94,7 +90,7 @@ def _draft(said: Mapping[str, str | None]) -> TrialDraft:
         tried = next((name for name in ("piece", "clearance", "side") if said[name] is not None), None)
         reading = said["read"] is not None or said["nominal"] is not None
         if tried or not reading:
-            found = "a reading alone has no use for it" if reading else "a trial is noted with how it went"
+            found = "a reading alone does not need this option" if reading else "how it went is missing"
             raise InputError(found, where=f"--{tried or 'section'}", hint="say how it went: --seen")
 
     def length_mm(name: str, *, like: str) -> float | None:

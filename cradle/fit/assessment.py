@@ -17,6 +17,7 @@ from cradle.fit.remedies import measuring_advice, what_helps
 from cradle.fit.trials import Learned
 from cradle.fit.tried_gaps import tighter_than_tried
 from cradle.fit.uncertainties import PLAIN_WORDS
+from cradle.names import listed
 from cradle.noun import noun
 from cradle.pocket.clearance import ClearanceProfile, widened
 from cradle.project.project import TRIALS_FILE, Project
@@ -115,8 +116,8 @@ def _low(chance: Chance, asked_mm: float, *, helps: bool, where: str, goal: floa
         Finding(
             code="chance-low",
             severity=Severity.WARN,
-            message=f"the chance of fit is {100 * chance.chance:.0f} % at {asked_mm:.2f} mm per side: it is "
-            f"most often too tight at {cause.height_mm:.1f} mm ({cause.where}), mostly because of "
+            message=f"the chance of fit is {100 * chance.chance:.0f} % with {asked_mm:.2f} mm per side; the thing is "
+            f"most often too tight at {cause.height_mm:.1f} mm ({cause.where}); the main uncertainty is "
             f"{PLAIN_WORDS[cause.spread]}",
             where="fit.clearance",
             measured=100 * chance.chance,
@@ -136,13 +137,13 @@ def _loose(chance: Chance, asked_mm: float, *, goal: float) -> tuple[Finding, ..
         Finding(
             code="clearance-loose",
             severity=Severity.WARN,
-            message=f"{asked_mm:.2f} mm per side is more than it needs, {enough:.2f} mm: the thing can {chance.play_words}",
+            message=f"{asked_mm:.2f} mm per side is more than needed ({enough:.2f} mm): the thing can {chance.play_words}",
             where="fit.clearance",
             measured=asked_mm,
             limit=enough + _LOOSE_MM,
             unit="mm",
-            advice=f"{enough:.2f} mm per side has a chance of fit of {100 * goal:.0f} %; was the clearance meant on the "
-            "diameter? It is the gap on each side",
+            advice=f"{enough:.2f} mm per side already gives a chance of fit of {100 * goal:.0f} %; clearance is the gap on "
+            "each side, not on the diameter",
         ),
     )
 
@@ -163,7 +164,7 @@ def _printer(learned: Learned, profile: ClearanceProfile, *, project: Project) -
                 message=f"the printer's inside error has not been measured: "
                 f"{belief.expected_mm:.2f} ± {belief.spread_mm:.2f} mm per side is assumed",
                 where="printer.inside_error",
-                advice="print one test ring, measure its inside with calipers and record it: cradle trial PROJECT --read MM --nominal MM",
+                advice="print one test piece, measure its inside width with calipers and record it: cradle trial PROJECT --read MM --nominal MM",
             )
         )
     if profile.least_mm < worst:
@@ -171,8 +172,8 @@ def _printer(learned: Learned, profile: ClearanceProfile, *, project: Project) -
             Finding(
                 code="clearance-under-printer",
                 severity=Severity.WARN,
-                message=f"the clearance, {profile.least_mm:.2f} mm per side, is less than the printer "
-                f"may take away, {worst:.2f} mm",
+                message=f"the printer may make the pocket up to {worst:.2f} mm per side too small, "
+                f"more than the clearance of {profile.least_mm:.2f} mm",
                 where="fit.clearance",
                 measured=profile.least_mm,
                 limit=worst,
@@ -190,13 +191,14 @@ def _used_up(learned: Learned, profile: ClearanceProfile) -> tuple[Finding, ...]
     if not len(used_up):
         return ()
     most = used_up[np.argmin(corrections[used_up])]
-    names = ", ".join(repr(learned.model.names[k]) for k in used_up)
+    names = listed([f'"{learned.model.names[k]}"' for k in used_up])
+    up_to = "up to " if len(used_up) > 1 else ""
     return (
         Finding(
-            code="correction-capped",
+            code="clearance-used-up",
             severity=Severity.WARN,
-            message=f"the trials ask for {corrections[most]:+z.2f} mm per side, more than the whole clearance "
-            f"at {names}: a clearance of 0 is used",
+            message=f"the trials ask for {up_to}{-corrections[most]:.2f} mm less per side at {names}, the whole clearance "
+            "there or more: a clearance of 0 is used",
             where="fit.clearance",
             measured=float(corrections[most]),
             unit="mm",
@@ -210,7 +212,7 @@ def _by_section(model: FitModel, profile: ClearanceProfile) -> str:
     reached = {model.names[k]: f"{profile.clearances_mm[k]:.2f}" for k in model.reached()}
     if len(set(reached.values())) == 1:
         return f"{next(iter(reached.values()))} mm per side"
-    return ", ".join(f"{mm} at {name!r}" for name, mm in reached.items()) + " mm per side"
+    return listed([f'{mm} mm at "{name}"' for name, mm in reached.items()]) + " per side"
 
 
 def _chosen(
@@ -225,23 +227,23 @@ def _chosen(
             Finding(
                 code="clearance-not-enough",
                 severity=Severity.WARN,
-                message=f"even {MOST_MM:g} mm per side, which it gets, reaches a chance of "
-                f"{100 * advice.chance.chance:.0f} % and not {goal:.0f} %, because of "
+                message=f"the holder gets the largest clearance, {MOST_MM:g} mm per side, but the chance of fit is only "
+                f"{100 * advice.chance.chance:.0f} %, not {goal:.0f} %; the main uncertainty is "
                 f"{PLAIN_WORDS[cause.spread]} at {cause.height_mm:.1f} mm ({cause.where})",
                 where="fit.clearance",
                 measured=100 * advice.chance.chance,
                 limit=goal,
                 unit="%",
-                advice=f"{where}; before printing the whole, try test pieces" if helps else where,
+                advice=f"{where}; try test pieces before printing the holder" if helps else where,
             ),
         )
     return (
         Finding(
             code="clearance-chosen",
             severity=Severity.NOTE,
-            message=f"the clearance for a chance of {goal:.0f} % is {_by_section(model, advice.profile)}; most of it is for "
-            f"{PLAIN_WORDS[cause.spread]}, and it is tightest at {cause.height_mm:.1f} mm ({cause.where}) most often; the"
-            f" thing may then {advice.chance.play_words}",
+            message=f"a clearance of {_by_section(model, advice.profile)} gives a chance of fit of {goal:.0f} %; most of it "
+            f"allows for {PLAIN_WORDS[cause.spread]}; the tightest place is most often at {cause.height_mm:.1f} mm "
+            f"({cause.where}); the thing may then {advice.chance.play_words}",
             where="fit.clearance",
             advice=f"to hold it closer, {where}" if helps else "",
         ),

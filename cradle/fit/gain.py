@@ -34,7 +34,9 @@ class Gain:
 
     def __str__(self) -> str:
         if self.of_clearance:
-            return f"clearance from {self.before:.2f} to about {self.after:.2f} mm per side for the same chance of fit"
+            return (
+                f"about {self.after:.2f} instead of {self.before:.2f} mm per side for the same chance of fit"
+            )
         return f"chance of fit from {100 * self.before:.0f} % to about {100 * self.after:.0f} %"
 
 

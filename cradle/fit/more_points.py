@@ -27,7 +27,7 @@ class MorePoints:
     def __str__(self) -> str:
         names = listed([f'"{name}"' for name in self.names])
         return (
-            f"read about twice as many points of {names} where {'it is' if len(self.names) == 1 else 'they are'} round "
+            f"measure about twice as many points of {names} where {'it is' if len(self.names) == 1 else 'they are'} round "
             f"({self.gain})"
         )
 

@@ -20,15 +20,15 @@ with four profiles than without, 30 % less with two views (means of the
 logarithms); five heights in place of three took off a tenth.
 """
 _REMEDIES: Final = {
-    Spread.TRACE: "trace the outlines more exactly than [spread] trace says, and say so there",
-    Spread.POINTS: "read about twice as many points of every outline where it is round, or trace it",
-    Spread.SCALE: "read width and depth with calipers at every section",
-    Spread.CALIPERS: "read width and depth three times at every section, and take the middle value",
+    Spread.TRACE: "trace the outlines more exactly, and enter the smaller error as trace in [spread]",
+    Spread.POINTS: "measure about twice as many points of every outline where it is round, or trace it",
+    Spread.SCALE: "measure width and depth with calipers at every section",
+    Spread.CALIPERS: "measure width and depth three times at every section, and take the middle value",
     Spread.HEIGHTS: "measure the heights of the sections again, from the plate",
-    Spread.PLACING: "read the side profiles again, also at the heights of the sections",
-    Spread.BETWEEN: "print test pieces, which show what it needs; two sections more take about a tenth off that",
-    Spread.INSIDE: "print one test piece and note what its inside reads: that measures the printer",
-    Spread.REPEAT: "give it more clearance, nothing but a printer that repeats better helps otherwise",
+    Spread.PLACING: "measure the side profiles again, with a reading at the height of each section",
+    Spread.BETWEEN: "print test pieces to see how much clearance it needs; two more sections take about a tenth off that",
+    Spread.INSIDE: "print one test piece, measure its inside width and note it: that tells the printer's error",
+    Spread.REPEAT: "give more clearance, or use a printer that repeats better",
 }
 
 
@@ -48,16 +48,16 @@ def what_helps(
 def measuring_advice(helps: Sequence[str], *, limited_by: Spread) -> str:
     """One sentence on what to measure next, by `what_helps`."""
     return ", or ".join(helps) or (
-        f"one more section would hardly help; {PLAIN_WORDS[limited_by]} counts most: {_REMEDIES[limited_by]}"
+        f"one more section would hardly help; the largest uncertainty is {PLAIN_WORDS[limited_by]}: {_REMEDIES[limited_by]}"
     )
 
 
 def _seen_from(unseen: Sequence[Side]) -> str:
     if len(unseen) == 1:
-        return f"read the side profile {unseen[0]}, or give a view that shows this side"
+        return f"measure the profile of the {unseen[0]} side, or add a view that shows it"
     less = (
         " (a thing seen from all sides needs about a third less clearance)"
         if len(unseen) == len(Side)
         else ""
     )
-    return f"read the side profiles {listed(unseen)}, or give views that show these sides{less}"
+    return f"measure the profiles of the {listed(unseen)} sides, or add views that show them{less}"

@@ -30,8 +30,7 @@ def _name(number: int, trial: Trial) -> str:
 def unusable(model: FitModel, number: int, trial: Trial) -> Finding:
     """That a trial teaches nothing, and why."""
     why = (
-        "there nothing of the thing comes near the holder: it lies above the rim, or the pocket is wider there so that"
-        " the thing can be lifted out"
+        "the thing does not come near the holder there: it is above the rim, or the pocket is wider to let the thing out"
         if trial.section in (None, *model.names)
         else "the thing has no such section"
     )
@@ -45,11 +44,11 @@ def unusable(model: FitModel, number: int, trial: Trial) -> Finding:
 
 def unlikely(number: int, trial: Trial, chance: float, *, alone: bool) -> Finding:
     """That a trial saw what the rest expects in but a share ``chance`` of cases; ``alone``: there is no other trial."""
-    against = "what was measured" if alone else "the other trials and what was measured"
+    against = "the measurements" if alone else "the measurements and the other trials"
     return Finding(
         code="trial-contradicts",
         severity=Severity.WARN,
-        message=f'{_name(number, trial)}: from {against}, "{trial.seen!s}" was to be expected in {_rarely(chance)} of cases',
+        message=f'{_name(number, trial)}: by {against}, "{trial.seen!s}" happens in {_rarely(chance)} of cases',
         where="trials",
         measured=100 * chance,
         limit=100 * UNLIKELY,
@@ -69,13 +68,16 @@ def capped(model: FitModel, wanted_mm: Floats) -> list[Finding]:
     if not len(over):
         return []
     worst = over[np.argmax(np.abs(wanted_mm[over]))]
-    others = "" if len(over) == 1 else f" (and too much at {len(over) - 1} more)"
+    others = ("", " and too much at another", f" and too much at {len(over) - 1} others")[
+        min(len(over), 3) - 1
+    ]
+    way = "more" if wanted_mm[worst] > 0 else "less"
     return [
         Finding(
             code="correction-capped",
             severity=Severity.WARN,
-            message=f"the trials ask for {wanted_mm[worst]:+z.2f} mm per side at section "
-            f'"{model.names[worst]}"{others}, {np.copysign(MOST_MM, wanted_mm[worst]):+z.2f} mm is used',
+            message=f"the trials ask for {abs(wanted_mm[worst]):.2f} mm {way} per side at section "
+            f'"{model.names[worst]}"{others}: only {MOST_MM:.2f} mm is used',
             where="trials",
             measured=float(wanted_mm[worst]),
             limit=float(np.copysign(MOST_MM, wanted_mm[worst])),

@@ -64,13 +64,13 @@ def tighter_than_tried(
         Finding(
             code="tighter-than-tried",
             severity=Severity.WARN,
-            message=f"the gap{place} is {has_mm:.2f} mm per side in the file; one of {tried_mm:.2f} mm "
+            message=f"the gap{place} is {has_mm:.2f} mm per side in the holder's file, but one of {tried_mm:.2f} mm "
             f'was noted "{trial.seen}" on {trial.date.isoformat()}',
             where="fit.clearance",
             measured=has_mm,
             limit=tried_mm,
             unit="mm",
-            advice=f"{wider}, or take the trial out of {TRIALS_FILE} if it does not hold",
+            advice=f"{wider}, or take the trial out of {TRIALS_FILE} if it was wrong",
         ),
     )
 

@@ -36,11 +36,11 @@ class Spread(StrEnum):
 
 PLAIN_WORDS: Final = {
     Spread.TRACE: "the traced outline",
-    Spread.POINTS: "how few points were read of an outline",
+    Spread.POINTS: "the few measured points of an outline",
     Spread.SCALE: "the drawing's scale",
     Spread.CALIPERS: "the caliper readings",
     Spread.HEIGHTS: "the heights of the sections",
-    Spread.PLACING: "where the sections lie beside each other",
+    Spread.PLACING: "the position of the sections relative to each other",
     Spread.BETWEEN: "the shape between the measured heights",
     Spread.INSIDE: "the printer's inside error",
     Spread.REPEAT: "the printer's repeatability",

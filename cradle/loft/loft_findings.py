@@ -38,15 +38,15 @@ def few_point_findings(stack: RingStack, *, trace_mm: float) -> tuple[Finding, .
                 code="few-points",
                 severity=Severity.WARN,
                 message=(
-                    f"{len(ring)} points are joined by straight lines; if the thing is round there, "
-                    f"it stands out between them by up to {gap:.2f} mm"
+                    f"the outline has only {len(ring)} points, joined by straight lines; if the thing is round there, "
+                    f"it bulges out between them by up to {gap:.2f} mm"
                 ),
                 where=section_words(name),
                 measured=gap,
                 limit=small,
                 unit="mm",
                 place_mm=(float(x), float(y), height),
-                advice="read more points where it is round, or trace the outline; of a straight side give a point on it",
+                advice="measure more points where it is round, or trace the outline; on a straight side, give a point in the middle",
             )
         )
     return tuple(found)
@@ -63,13 +63,13 @@ def unlike_findings(
         inside = gap in stepped
         middle = 0.5 * (low + high)
         x, y = stack.rings_mm[gap].mean(axis=0)
-        shape = "goes from one to the other in steps" if inside else "is led over outlines between them"
+        shape = "goes from one to the other in steps" if inside else "passes over outlines between them"
         found.append(
             Finding(
                 code="sections-unlike",
                 severity=Severity.WARN if inside else Severity.NOTE,
                 message=(
-                    f'sections "{stack.names[gap]}" and "{stack.names[gap + 1]}" are so unlike that the surface '
+                    f'sections "{stack.names[gap]}" and "{stack.names[gap + 1]}" differ so much that the surface '
                     f"between {low:.2f} and {high:.2f} mm {shape}: its shape there is a guess"
                 ),
                 where=f'between sections "{stack.names[gap]}" and "{stack.names[gap + 1]}"',
@@ -90,11 +90,12 @@ def extension_findings(
     foot, top = led_range(profiles, low_mm=lowest, high_mm=highest)
     foot, top = max(foot, lowest - below), min(top, highest + above)
     found = []
-    for code, which, way, at, led_to, reach, instead in (
-        ("extended-below", "lowest", "down", 0, foot, lowest - below, ""),
+    for code, which, beyond, way, at, led_to, reach, instead in (
+        ("extended-below", "lowest", "below", "down", 0, foot, lowest - below, ""),
         (
             "extended-above",
             "highest",
+            "above",
             "up",
             -1,
             top,
@@ -106,14 +107,14 @@ def extension_findings(
         if length <= _NOTHING_MM:
             continue
         x, y = stack.rings_mm[at].mean(axis=0)
-        led = f"the side profiles lead the body {way} to {led_to:.2f} mm, " if led_to != height else ""
+        led = f", and the side profiles reach {led_to:.2f} mm" if led_to != height else ""
         found.append(
             Finding(
                 code=code,
                 severity=Severity.NOTE if length <= _SMALL_EXTENSION_MM else Severity.WARN,
                 message=(
-                    f"the {which} section is at {height:.2f} mm; {led}from there the body runs "
-                    f"straight {way} by {length:.2f} mm"
+                    f"the {which} section is at {height:.2f} mm{led}; the {length:.2f} mm {beyond} were not measured "
+                    f"and run straight {way}"
                 ),
                 where=section_words(stack.names[at]),
                 measured=length,

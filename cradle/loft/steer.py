@@ -99,7 +99,8 @@ class Steering:
             if (width[~beyond] <= 0).any():
                 at = int(np.argmin(np.where(beyond, np.inf, width)))
                 raise LoftError(
-                    f"the {' and '.join(PAIRS[axis])} profiles leave a width of {width[at]:.2f} mm at height {heights[at]:.2f} mm",
+                    f"by the {' and '.join(PAIRS[axis])} profiles the thing is {width[at]:.2f} mm {('wide', 'deep')[axis]} "
+                    f"at height {heights[at]:.2f} mm",
                     where="side",
                     hint="check that neither profile is mirrored or shifted",
                 )

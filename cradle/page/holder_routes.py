@@ -95,7 +95,7 @@ async def _trials(_: Request, desk: Desk) -> Response:
 
 
 async def _trial(request: Request, desk: Desk) -> Response:
-    """``{revision, do, section, clearance, seen ...}``: a trial noted, or the last one taken back."""
+    """``{revision, do, section, clearance, seen ...}``: a trial noted, or the last one undone."""
     data = await json_of(request)
     revision = revision_in(data)
     do = "take back" if data.get("do") == "take back" else "note"
@@ -104,7 +104,7 @@ async def _trial(request: Request, desk: Desk) -> Response:
     if answer.result is None:
         return answered(answer)
     text = answer.result.pop("text")
-    label = "a trial noted" if do == "note" else "a trial taken back"
+    label = "a trial noted" if do == "note" else "a trial undone"
     await asyncio.to_thread(desk.session.put_trials, text, revision=revision, label=label)
     desk.changed()
     return JSONResponse(answer.result | {"state": desk.session.state()})

@@ -27,7 +27,7 @@ from cradle.project.change_tables import data_of
 from cradle.project.project import TRIALS_FILE
 from cradle.project.reader import LARGEST_BYTES
 
-_HINT: Final = "see to the folder's permissions"
+_HINT: Final = "check the folder's permissions"
 _KIND: Final = FileKind(most_bytes=LARGEST_BYTES, missing="")
 _MOST_STEPS: Final = 300
 _GONE: Final = "changed outside this page"

@@ -83,7 +83,7 @@ class Tracer:
             raise InputError(
                 "there is no outline whose points could be moved",
                 where="picture",
-                hint="see to the scale and choose the piece",
+                hint="check the scale and choose the piece",
             )
         moved = moved_outline(piece, traced.scales.calibration, np.array(points, dtype=np.float64))
         return {"ring": np.round(moved, 4).tolist()}

@@ -112,7 +112,7 @@ def keep_upload(folder: Path, name: str, data: bytes) -> str:
     target = _inside(folder, PurePosixPath(place.folder) / cleaned)
     for number in range(2, _MOST_NUMBERS):
         if not target.exists() and not target.is_symlink():
-            write_all({target: data}, hint="see to the folder's permissions")
+            write_all({target: data}, hint="check the folder's permissions")
             break
         if target.is_file() and _holds(target, data):
             break

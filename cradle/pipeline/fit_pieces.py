@@ -105,8 +105,8 @@ def cut_pieces(
         for place, hollow in zip(used, slices, strict=True):
             name, height = place
             if place in measured and not _touches(model, hollow, height_mm=height, gap_mm=gap):
-                on = f" from {exact_mm(clearance)} mm on" if number > 1 else ""
-                idle[name] = f"{on}: the pocket is wider there all round, so that the thing can be lifted out"
+                on = f" at {exact_mm(clearance)} mm and more" if number > 1 else ""
+                idle[name] = f"{on}: the pocket is wider there all round, to let the thing out"
                 continue
             ring = ring_piece(
                 hollow,
@@ -177,10 +177,9 @@ def _check_heights(project: Project, heights_mm: Sequence[float]) -> None:
     for height in heights_mm:
         if not 0 <= height <= highest.height_mm:
             raise InputError(
-                f"found {exact_mm(height)} mm, allowed is from 0, where the thing stands, "
-                f'to {exact_mm(highest.height_mm)} mm, its highest section "{highest.name}"',
+                f"no test piece can be cut at {exact_mm(height)} mm; choose a height from 0 "
+                f'to {exact_mm(highest.height_mm)} mm, the highest section "{highest.name}"',
                 where="--height",
-                hint="choose a height in between",
             )
 
 

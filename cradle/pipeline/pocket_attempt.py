@@ -98,9 +98,9 @@ def _check_some_left(wanted: ClearanceProfile, asked: ClearanceProfile, *, proje
     if wanted.least_mm >= 0:
         return
     raise InputError(
-        f"a clearance of {asked.least_mm:g} mm per side, with the printer's inside error of"
-        f" {project.printer.inside_error_mm:g} mm and the trial corrections, leaves {wanted.least_mm:.3g} mm in"
-        " the file; 0 or more is needed",
+        f"a clearance of {asked.least_mm:g} mm per side, the printer's inside error of"
+        f" {project.printer.inside_error_mm:g} mm and the trial corrections together make the pocket in the file"
+        f" {-wanted.least_mm:.3g} mm per side smaller than the thing",
         where="printer.inside_error",
         hint="ask for more clearance, or measure the inside error again",
     )

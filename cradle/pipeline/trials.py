@@ -79,7 +79,7 @@ def with_trial(
     """
     if len(earlier) >= MOST_TRIALS:
         raise InputError(
-            f"{len(earlier)} trials are kept already, as many as are read",
+            f"{len(earlier)} trials are kept already, the most that are read",
             where=TRIALS_FILE,
             hint="take out those of prints that you no longer have",
         )
@@ -110,23 +110,25 @@ def _check(draft: TrialDraft, *, names: Sequence[str]) -> None:
         )
     if draft.seen is None and draft.read_mm is None and draft.nominal_mm is None:
         raise InputError(
-            "a trial is noted with how it went or with a reading",
+            "this trial says neither how it went nor what was measured",
             where="--seen",
             hint="say how it went: --seen; or give a reading: --read and --nominal",
         )
     if draft.piece is TrialPiece.TEST_PIECE and draft.section is None:
         raise InputError(
-            "a test piece belongs to a section", where="--section", hint=f"name one of {', '.join(names)}"
+            "a test piece needs its section", where="--section", hint=f"name one of {', '.join(names)}"
         )
     if draft.piece is TrialPiece.TEST_PIECE and draft.clearance_mm is None:
         raise InputError(
-            "a test piece has its clearance on it", where="--clearance", hint="give it, per side, in mm"
+            "a test piece needs its clearance",
+            where="--clearance",
+            hint="give what is printed on the piece, per side, in mm",
         )
     if (draft.read_mm is None) != (draft.nominal_mm is None):
         raise InputError(
-            "a reading and what it should be belong together",
+            "a reading and what it should be must be given together",
             where="--read" if draft.read_mm is None else "--nominal",
-            hint="give both: --read what the calipers say, --nominal what the table says it should read",
+            hint="give both: --read what the calipers say, --nominal what the table says it should be",
         )
     if draft.read_mm is not None and draft.nominal_mm is not None:
         off = reading_mistake(read_mm=draft.read_mm, nominal_mm=draft.nominal_mm)
@@ -146,7 +148,7 @@ def without_last_trial(
     """
     own = [n for n, trial in enumerate(earlier) if trial.is_of(project.file)]
     if not own:
-        raise InputError("there is no trial to take back", where=str(project.file))
+        raise InputError("there is no trial to undo", where=str(project.file))
     model = model_thing(project, trials=own_trials(earlier, project.file), read=read)
     return _update(model, (*earlier[: own[-1]], *earlier[own[-1] + 1 :]), before=model.learned)
 

@@ -25,7 +25,9 @@ _HINT: Final = "correct it, or move it out of the folder"
 MOST_TRIALS: Final = 150
 """Far more than anybody prints: each costs some tenths of a second."""
 _KIND: Final = FileKind(most_bytes=4_000_000, missing=_HINT, large=_HINT, folder=_HINT, not_text=_HINT)
-_TOP: Final = "# What was tried on the thing and what was seen; written by cradle trial, which can take back the last.\n"
+_TOP: Final = (
+    "# What was tried on the thing and what was seen; written by cradle trial, which can undo the last.\n"
+)
 
 
 class TrialPiece(StrEnum):
@@ -90,7 +92,7 @@ _MOST_OFF: Final = 0.5
 """No printed inside width is off by more than this part of what it should be."""
 _LIKE: Final = 0.1
 """A reading in another unit is told from a printer's error by agreeing so well with what it should be."""
-_TOGETHER: Final = "piece, clearance, gap and seen belong together; a reading alone has none of them"
+_TOGETHER: Final = "give piece, clearance, gap and seen together; a reading alone has none of them"
 
 
 def reading_mistake(*, read_mm: float, nominal_mm: float) -> Mistake | None:
@@ -106,14 +108,14 @@ def reading_mistake(*, read_mm: float, nominal_mm: float) -> Mistake | None:
     off = abs(read_mm - nominal_mm)
     if off <= most:
         return None
-    hint = "read it again, and check that it is the width meant"
+    hint = "measure it again, and check that it is the width meant"
     for unit, word in (("cm", "cm"), ("in", "inches")):
         mm = read_mm * MM_PER[unit]
         if abs(mm - nominal_mm) <= _LIKE * nominal_mm:
             hint = f"in {word} it would be {exact_mm(round(mm, 2))} mm: give that"
     return Mistake(
-        found=f"found {amount(read_mm, 'mm')} read where {amount(nominal_mm, 'mm')} should be, {off:.2f} mm off;"
-        f" a printer is off by {most:.2f} mm at most",
+        found=f"measured {amount(read_mm, 'mm')} where {amount(nominal_mm, 'mm')} is expected: {off:.2f} mm off,"
+        f" more than a printer's error (at most {most:.2f} mm)",
         hint=hint,
     )
 
@@ -123,7 +125,7 @@ def check_trial(values: Values) -> Iterator[Mistake]:
     if {"read_mm", "nominal_mm"} <= values.keys() and (values["read_mm"] is None) != (
         values["nominal_mm"] is None
     ):
-        yield Mistake(found="read and nominal belong together")
+        yield Mistake(found="read and nominal must be given together")
         return
     read, nominal = values.get("read_mm"), values.get("nominal_mm")
     if read is not None and nominal is not None:
@@ -135,7 +137,7 @@ def check_trial(values: Values) -> Iterator[Mistake]:
     given = [name for name in _TRIED if values[name] is not None]
     if not given and values["read_mm"] is None:
         yield Mistake(
-            found="neither a piece that was tried nor a reading", hint="give seen, or read and nominal"
+            found="a trial needs a piece that was tried, or a reading", hint="give seen, or read and nominal"
         )
     if given and len(given) < len(_TRIED):
         missing = next(name for name in _TRIED if values[name] is None)

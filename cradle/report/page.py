@@ -223,7 +223,7 @@ def _fit_grid(thing: SeatedThing) -> str:
     svg = chance_figure(
         chance.curve, asked_mm=thing.clearance.least_mm, chance=chance.chance, goal=project.chance_of_each
     )
-    caption = "Chance of fit (it goes in without touching) against clearance."
+    caption = "How the chance of fit (going in without touching) grows with the clearance."
     if assessment.where_to_measure:
         caption += (
             f" To {'hold it closer' if assessment.closer else 'raise it'}: {assessment.where_to_measure}."

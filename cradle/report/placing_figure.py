@@ -32,9 +32,9 @@ _WORDS: Final = {
     ReadingKind.HEIGHT: "heights of the sections",
     ReadingKind.INSTRUMENT: "the calipers' own error",
     ReadingKind.PLANE: "the mirror plane",
-    ReadingKind.TILT: "how far a view is tilted",
-    ReadingKind.LEAN_X: "that nothing says how it leans",
-    ReadingKind.LEAN_Y: "that nothing says how it leans",
+    ReadingKind.TILT: "tilt of a view",
+    ReadingKind.LEAN_X: "lean not measured",
+    ReadingKind.LEAN_Y: "lean not measured",
 }
 """What a reading is called on the page."""
 _NOTHING: Final = 1e-9
@@ -66,9 +66,9 @@ def placing_table(sections: Sequence[Section], posterior: Posterior) -> str:
     ]
     words = (
         '<p class="small">All sections are placed at once, by all readings together; ± is one standard'
-        " uncertainty. The last column says which reading leaves most of the shift open: a better one helps there.</p>"
+        " uncertainty. The last column names the reading that leaves most of the shift open: a better one helps most.</p>"
     )
-    head = ["section", "middle x, mm", "middle y, mm", "turned from its drawing, °", "most open by"]
+    head = ["section", "middle x, mm", "middle y, mm", "turned from its drawing, °", "left open mostly by"]
     return table("Where the sections lie", head, rows) + words
 
 

@@ -17,7 +17,7 @@ _WHETHER_IT_FITS: Final = frozenset(
 _HOW_IT_PRINTS: Final = frozenset({"bridge", "overhang", "feature-thin", "corner-smaller"})
 """Codes of findings on how the print looks: the thing fits all the same."""
 
-_SEE_TO_THEM: Final = "See to what is listed above, from the top: each says what helps."
+_SEE_TO_THEM: Final = "Deal with the points above, from the top: each says what helps."
 
 
 @record

@@ -158,8 +158,8 @@ def _steps_to_try(pieces: Sequence[TriedPiece]) -> tuple[str, ...]:
     return (
         f"Print the test pieces: {cut}. They take little filament.",
         f"Try each on the thing and record how it went (no-go, tight, good or loose), such as {noted}.",
-        f"Run {_make(pieces)} again, which uses it. Print the holder when its verdict says so, or when what it still"
-        " warns of does not matter to you.",
+        f"Run {_make(pieces)} again: it takes the trials into account. Print the holder when its verdict says so, or"
+        " when you can live with what it still warns of.",
     )
 
 

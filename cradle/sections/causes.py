@@ -144,8 +144,8 @@ def slips(laid: Laid, *, sizes: Sizes, trace_mm: float) -> tuple[Slip, ...]:
 def refused(slip: Slip, *, where: str, sizes: Sizes) -> SectionError:
     """The error for an outline and readings that no tracing brings together."""
     told = [
-        f"{word} {traced:.2f} mm traced, {reading:.2f} mm {'with calipers' if read else 'by the side profiles'} "
-        f"({100 * reading / traced:.4g} %)"
+        f"the {word} is {traced:.2f} mm as traced, but {reading:.2f} mm "
+        f"{'with calipers' if read else 'by the side profiles'} ({100 * reading / traced:.4g} %)"
         for word, traced, read, reading in zip(
             ("width", "depth"), sizes.traced_mm, sizes.read_mm, sizes.told_mm, strict=True
         )
@@ -153,9 +153,9 @@ def refused(slip: Slip, *, where: str, sizes: Sizes) -> SectionError:
     ]
     width, depth = sizes.traced_mm
     message = (
-        f"{'; '.join(told)}: more than a trace can be off"
+        f"{'; '.join(told)}: too much for a tracing error"
         if told
-        else f"{width:.2f} by {depth:.2f} mm is far from the size of its neighbours"
+        else f"the outline, {width:.2f} × {depth:.2f} mm, is far from the size of its neighbours"
     )
     return SectionError(message, where=where, hint=_remedy(slip, told=bool(told)))
 
@@ -172,10 +172,10 @@ def _remedy(slip: Slip, *, told: bool) -> str:
     if slip.kind is SlipKind.HALF_READINGS:
         words = [w for w, f in zip(("width", "depth"), slip.read, strict=True) if f != 1.0]
         return (
-            f"the {' and '.join(words)} given {'is' if len(words) == 1 else 'are'} half of what was drawn: a radius "
-            "for a diameter? Give the whole width and depth"
+            f"the {' and '.join(words)} given {'is' if len(words) == 1 else 'are'} half of what was drawn, like a "
+            "radius for a diameter: give the whole width and depth"
         )
-    doubt = "" if told else "; if the size is right, say so with a width or depth"
+    doubt = "" if told else "; if the size is right, give a width or depth"
     return _REMEDIES[slip.kind] + doubt
 
 

@@ -56,7 +56,7 @@ def doubted(found: Estimate, *, in_views: Collection[str] = ()) -> list[Finding]
         laid = found.lying[o.section].laid
         word, advice = (
             _WORDS[o.kind],
-            _AGAIN.get(o.kind, "read the profile here again, and the section's height"),
+            _AGAIN.get(o.kind, "measure the profile here again, and the section's height"),
         )
         if o.kind in in_views:
             word = f"the {o.kind} edge in the view"
@@ -66,8 +66,8 @@ def doubted(found: Estimate, *, in_views: Collection[str] = ()) -> list[Finding]
                 code="reading-disagrees",
                 severity=Severity.WARN,
                 where=laid.where,
-                message=f"{word} at {laid.spec.height_mm:g} mm is {left:+z.2f} mm off what all other readings "
-                "say; it hardly counts",
+                message=f"{word} at {laid.spec.height_mm:g} mm differs by {left:+z.2f} mm from what all other "
+                "readings say, so it counts little",
                 measured=float(left),
                 limit=max(DOUBTED * o.spread, DOUBTED_MM),
                 unit="mm",
@@ -100,11 +100,11 @@ def check_zero_and_sense(laid: Sequence[Laid], *, profiles: Profiles) -> None:
         if abs(float(np.median(apart))) > max(_APART_MM, 4 * own):
             off = float(np.median(apart))
             raise SectionError(
-                f"the {low.side} and {high.side} profiles do not share a zero: they are {off:+z.2f} mm too far apart at "
-                f"all {reached.sum()} sections, by the sections' {word}",
+                f"the {low.side} and {high.side} profiles were not measured from one line: at all {reached.sum()} sections "
+                f"they are {abs(off):.2f} mm {'further apart' if off > 0 else 'closer together'} than the {word}",
                 where=f"side.{high.side}",
-                hint=f"take both distances from one line, or take {off:.2f} mm off every {'xy'[axis]} of "
-                f"{high.side}",
+                hint=f"measure both from one line, or {'subtract' if off > 0 else 'add'} {abs(off):.2f} mm "
+                f"{'from' if off > 0 else 'to'} every {'xy'[axis]} of {high.side}",
             )
         unexplained = float(np.ptp(apart - np.clip(apart, *_within_reach(low, high, at=at))))
         if abs(float(np.median(apart))) < _APART_MM or min(own, unexplained) < _APART_MM:
@@ -112,12 +112,12 @@ def check_zero_and_sense(laid: Sequence[Laid], *, profiles: Profiles) -> None:
         for name, turned in ((low.side, added), (high.side, summed)):
             if float(np.ptp(turned)) < min(own / 3, _APART_MM + 0.02 * float(sizes.max())):
                 raise SectionError(
-                    f"the {name} profile counts the other way: by the sections' {word} its {'xy'[axis]} is "
-                    f"{float(np.median(turned)):.2f} mm less what the file says",
+                    f"the {name} profile was measured in the opposite direction: the sections' {word}s fit {'xy'[axis]} = "
+                    f"{float(np.median(turned)):.2f} mm minus the value in the file",
                     where=f"side.{name}",
-                    hint=f"{'xy'[axis]} grows {('to the right', 'away from the viewer')[axis]}; distances from a "
-                    f"square {('on the right', 'behind the thing')[axis]} grow the other way: write them with a minus, "
-                    "all from one line",
+                    hint=f"{'xy'[axis]} grows {('to the right', 'away from the viewer')[axis]}; if you measured from a "
+                    f"square {('on the right', 'behind the thing')[axis]}, put a minus before each value, all from "
+                    "one line",
                 )
 
 
@@ -153,11 +153,11 @@ def check_common_height(laid: Sequence[Laid], *, profiles: Profiles, spread: Spr
     if used >= 3 and abs(_SHIFTS_MM[best]) > 2.0 and cost[here] - cost[best] > _CLEAR:
         off = float(_SHIFTS_MM[best])
         raise SectionError(
-            f"the side profiles fit all {len(laid)} sections at heights {abs(off):.1f} mm "
-            f"{'higher' if off > 0 else 'lower'} than noted",
+            f"all {len(laid)} sections would fit the side profiles if the sections' heights were {abs(off):.1f} mm "
+            f"{'greater' if off > 0 else 'less'}",
             where="side",
-            hint="count the heights of sections and profiles from one plane, the one the thing rests on: perhaps the "
-            "one set counts from the table, the other from a plate",
+            hint="measure the heights of sections and profiles from the plane the thing rests on: perhaps one set "
+            "counts from the table, the other from a plate",
         )
 
 
@@ -188,13 +188,13 @@ def _sense(laid: Sequence[Laid], profile: Profile) -> Finding | None:
             code="profile-sense-doubtful",
             severity=Severity.WARN,
             where=f"side.{side}",
-            message=f"with this profile the middles of the sections lie {apart:.1f} mm apart, counted the "
-            f"other way only {other_way:.1f} mm",
+            message=f"by this profile the middles of the sections are up to {apart:.1f} mm apart; if it was measured in "
+            f"the opposite direction, only {other_way:.1f} mm",
             measured=apart,
             limit=other_way,
             unit="mm",
-            advice=f"{'xy'[side.axis]} grows {grows}; distances from a square {square} grow the other way: write them "
-            "with a minus",
+            advice=f"{'xy'[side.axis]} grows {grows}; if you measured from a square {square}, put a minus before "
+            "each value",
         )
     lean_deg = float(np.degrees(np.arctan(np.polyfit(heights[reached], read - half, 1)[0])))
     if abs(lean_deg) < _LEANS_DEG:
@@ -208,8 +208,7 @@ def _sense(laid: Sequence[Laid], profile: Profile) -> Finding | None:
         message=f"by this profile the thing leans {abs(lean_deg):.1f}° to the {leans}",
         measured=lean_deg,
         unit="deg",
-        advice=f"if it leans to the {otherwise}, the distances were counted from a square {square}: write them with "
-        "a minus",
+        advice=f"if it leans to the {otherwise}, you measured from a square {square}: put a minus before each value",
     )
 
 
@@ -229,7 +228,7 @@ def lean_not_known(found: Estimate, *, laid: Sequence[Laid]) -> list[Finding]:
     spread = float(max(spreads[:, axis].max() for axis in open_axes))
     ways = " and ".join(("to the left or right", "to the front or back")[axis] for axis in open_axes)
     settles = "; ".join(
-        f"a profile of the {('left or right side', 'front or back')[axis]}, or a view from the "
+        f"measure a profile of the {('left or right side', 'front or back')[axis]}, or add a view from the "
         f"{('front or back', 'left or right')[axis]}"
         for axis in open_axes
     )
@@ -237,10 +236,10 @@ def lean_not_known(found: Estimate, *, laid: Sequence[Laid]) -> list[Finding]:
         Finding(
             code="lean-not-known",
             severity=Severity.WARN if spread > DOUBTED_MM else Severity.NOTE,
-            message=f"nothing measured says how it leans {ways}: the sections stand over one another by their shape, "
-            f"give or take {spread:.1f} mm, as if the thing stood upright",
+            message=f"nothing was measured that tells how the thing leans {ways}: it is taken to stand upright, its "
+            f"sections aligned by their shape, give or take {spread:.1f} mm",
             measured=spread,
             unit="mm",
-            advice=f"what settles it: {settles}",
+            advice=settles,
         )
     ]

@@ -50,7 +50,7 @@ def _told(laid: Laid) -> Finding:
         code="readings-exchanged",
         severity=Severity.WARN,
         where=laid.where,
-        message=f"width {width:g} mm and depth {depth:g} mm look exchanged: the other way round the section would be like "
-        "its neighbours",
-        advice="width runs left to right, depth front to back: measure both again, and exchange them if they are swapped",
+        message=f"width {width:g} mm and depth {depth:g} mm seem to be swapped: the other way round the section would be "
+        "like its neighbours",
+        advice="width runs left to right, depth front to back: measure both again, and swap them if needed",
     )

@@ -76,7 +76,7 @@ def mirror_half(outline: Outline, *, where: str = "half outline") -> MirroredHal
                 code="half-squared-up",
                 severity=Severity.NOTE,
                 where=where,
-                message=f"the mirror line was {abs(lean_deg):.2f}° off and was straightened",
+                message=f"the mirror line was {abs(lean_deg):.2f}° askew; the outline was turned to make it straight",
                 measured=abs(lean_deg),
                 limit=SQUARE_UP_DEG,
                 unit="deg",
@@ -107,7 +107,7 @@ def mirror_half_as_drawn(outline: Outline, *, where: str = "half outline") -> Mi
     start, end = chain[0], chain[-1]
     length = float(np.hypot(*(end - start)))
     if len(chain) < 3 or length <= straight_mm:
-        raise SectionError("found no straight edge to mirror about", where=where, hint=_HINT)
+        raise SectionError("no straight edge was found to mirror the half about", where=where, hint=_HINT)
     along = (end - start) / length
     across = np.array([-along[1], along[0]])
     height = (chain - start) @ across
@@ -128,7 +128,7 @@ def mirror_half_as_drawn(outline: Outline, *, where: str = "half outline") -> Mi
     touching = np.flatnonzero(height[first : last + 1] <= straight_mm)
     if touching.size:
         raise SectionError(
-            f"the half outline touches its mirror line at {_place(chain[first + int(touching[0])])}",
+            f"the half outline touches its mirror line between its ends, at {_place(chain[first + int(touching[0])])}",
             where=where,
             hint=_HINT,
         )

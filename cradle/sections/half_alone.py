@@ -46,8 +46,8 @@ def halves_alone(drawn: Sequence[Laid]) -> list[Finding]:
                         code="half-outline",
                         severity=Severity.WARN,
                         where=one.where,
-                        message=f"the outline ends in one straight side and is {own:.1f} mm {word}, its neighbours "
-                        f"{others:.1f} mm",
+                        message=f"the outline has one straight side and is only {own:.1f} mm {word}, its neighbours "
+                        f"{others:.1f} mm: it looks like one half",
                         measured=own,
                         limit=others,
                         unit="mm",

@@ -72,8 +72,8 @@ def silent_profiles(sections: tuple[Section, ...], *, profiles: Profiles) -> tup
                         code="profile-silent",
                         severity=Severity.NOTE,
                         where=section_words(section.name),
-                        message=f"the side profiles for the {word} do not reach the height "
-                        f"{section.height_mm:g} mm; the section was placed without them",
+                        message=f"the side profiles for the {word} do not reach this section, at "
+                        f"{section.height_mm:g} mm; it was placed without them",
                     )
                 )
     return tuple(findings)

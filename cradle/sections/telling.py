@@ -106,8 +106,8 @@ def _turn(laid: Laid, *, way: Way, turn_deg: float, spread_deg: float) -> list[F
                 code="outline-flipped",
                 severity=Severity.WARN,
                 where=laid.where,
-                message=f"captured face down: its mirror image fits its readings and neighbours far better; "
-                f"it was flipped and rotated by {turn_deg:.2f}°",
+                message=f"the outline was probably captured face down: mirrored, it fits its readings and neighbours far "
+                f"better; it was mirrored and rotated by {turn_deg:.2f}°",
                 measured=turn_deg,
                 unit="deg",
                 advice="if it was drawn the right way up, set turn = 0",
@@ -119,10 +119,10 @@ def _turn(laid: Laid, *, way: Way, turn_deg: float, spread_deg: float) -> list[F
                 code="section-turned",
                 severity=Severity.WARN,
                 where=laid.where,
-                message=f"rotated by {turn_deg:.2f}°: so it fits its readings and neighbours far better than as drawn",
+                message=f"the outline was rotated by {turn_deg:.2f}°: that way it fits its readings and neighbours far better",
                 measured=turn_deg,
                 unit="deg",
-                advice="if the drawing lay right, set turn = 0",
+                advice="if it was drawn the right way round, set turn = 0",
             )
         ]
     if abs(turn_deg) < max(DEFINED * spread_deg, TOLD_DEG):
@@ -132,7 +132,7 @@ def _turn(laid: Laid, *, way: Way, turn_deg: float, spread_deg: float) -> list[F
             code="section-turned",
             severity=Severity.NOTE,
             where=laid.where,
-            message=f"rotated by {turn_deg:.2f}°, give or take {spread_deg:.1f}, by what was read of all sections",
+            message=f"the outline was rotated by {turn_deg:.2f}° ± {spread_deg:.1f}°, by the readings of all sections",
             measured=turn_deg,
             unit="deg",
         )
@@ -162,8 +162,8 @@ def _all_scaled(factor: float) -> Finding:
     return Finding(
         code="traces-scaled-alike",
         severity=Severity.WARN,
-        message=f"all drawings are about {off:.0f} % too {'large' if factor < 1 else 'small'} by the calipers, and were "
-        "scaled to them",
+        message=f"compared with the calipers, all drawings are about {off:.0f} % too {'large' if factor < 1 else 'small'}; "
+        "they were scaled to the calipers",
         measured=off,
         limit=100 * DOUBTFUL_SHARE,
         unit="%",
@@ -182,7 +182,7 @@ def _scale(section: Section, *, where: str, expected: float) -> list[Finding]:
                 code="no-caliper-reading",
                 severity=Severity.NOTE,
                 where=where,
-                message="no width or depth with calipers: the drawing's scale is trusted",
+                message="no width or depth was measured with calipers: the drawing's scale is not checked",
             )
         ]
     off = [
@@ -225,7 +225,7 @@ def _rescaled(of: Sequence[_Rescaled], *, where: str) -> Finding:
         code="trace-scaled",
         severity=Severity.NOTE,
         where=where,
-        message=f"{traced} mm traced, {read} mm with calipers: scaled to {factors} %",
+        message=f"the outline was scaled to {factors} %: {traced} mm as traced, {read} mm with calipers",
         measured=most.read_mm - most.traced_mm,
         limit=DOUBTFUL_SHARE * most.read_mm,
         unit="mm",
@@ -242,8 +242,8 @@ def _unchecked_scale(laid: Sequence[Laid], *, sections: Sequence[Section], found
         Finding(
             code="scale-unchecked",
             severity=Severity.WARN,
-            message=f"no width or depth was read of any section: nothing tells whether the drawings' unit and scale are "
-            f"right; as drawn the thing is at most {max(widths):.1f} mm wide and {max(depths):.1f} mm deep",
+            message=f"no width or depth of any section was measured, so the drawings' unit and scale could not be "
+            f"checked; as drawn the thing is at most {max(widths):.1f} mm wide and {max(depths):.1f} mm deep",
             advice="measure the width of one section with calipers",
         )
     ]
@@ -261,8 +261,7 @@ def _girth(section: Section, *, spec: SectionSpec, where: str) -> list[Finding]:
             code="girth-disagrees",
             severity=Severity.WARN,
             where=where,
-            message=f"a string round the section would be {around:.2f} mm long, "
-            f"but {spec.girth_mm:.2f} mm was measured",
+            message=f"the outline has a girth of {around:.2f} mm, but {spec.girth_mm:.2f} mm was measured",
             measured=around - spec.girth_mm,
             limit=GIRTH_SHARE * spec.girth_mm,
             unit="mm",

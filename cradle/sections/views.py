@@ -113,7 +113,7 @@ def with_views(profiles: Profiles, *, views: Sequence[Silhouette], laid: Sequenc
                     code="view-not-needed",
                     severity=Severity.NOTE,
                     where=view.where,
-                    message=f"{names[0]} and {names[1]} are known already; the view is not used",
+                    message=f"the {names[0]} and {names[1]} profiles are given already; the view is not used",
                 )
             )
             continue
@@ -199,8 +199,8 @@ def _extents(
         code="view-scaled",
         severity=Severity.NOTE,
         where=view.where,
-        message=f"scaled to {100 * factor:.2f} % and set upright by {np.degrees(tilt_rad):z.2f}°, give or take "
-        f"{np.degrees(tilt_spread):.2f}°; its widths meet the sections' to {np.abs(off).max():.2f} mm",
+        message=f"the view was scaled to {100 * factor:.2f} % and turned upright by {np.degrees(tilt_rad):z.2f}° ± "
+        f"{np.degrees(tilt_spread):.2f}°; its widths agree with the sections' to {np.abs(off).max():.2f} mm",
         measured=float(np.abs(off).max()),
         unit="mm",
     )
@@ -236,9 +236,9 @@ def _reached(heights: Floats, *, z: Floats, where: str) -> Bools:
     reached: Bools = (heights >= z[0]) & (heights <= z[-1])
     if not reached.any():
         raise SectionError(
-            f"it shows heights from {z[0]:.1f} to {z[-1]:.1f} mm and reaches no section",
+            f"the view shows heights from {z[0]:.1f} to {z[-1]:.1f} mm, where there is no section",
             where=where,
-            hint="say at which height its lowest edge lies (bottom) and how high its highest (top)",
+            hint="give the heights of its lowest edge (bottom) and of its highest (top)",
         )
     return reached
 
@@ -247,9 +247,9 @@ def _check_widths(off: Floats, widths: Floats, *, where: str) -> None:
     """Raise a SectionError where a view's widths are not the sections'; both ``(k,)``, mm."""
     if float(np.median(np.abs(off / widths))) > _FITS:
         raise SectionError(
-            f"its widths at the sections differ from theirs by {np.median(np.abs(off)):.1f} mm in the median",
+            f"the widths in the view differ from the sections' by {np.median(np.abs(off)):.1f} mm (median)",
             where=where,
-            hint="is it seen from that side, upright, standing on its lowest edge? Say bottom and top where it is not",
+            hint="check from which side it was taken, and that the thing stands upright on its lowest edge; else give bottom and top",
         )
 
 

@@ -66,4 +66,4 @@ def test_enough_points_ask_for_no_more():
 def test_a_gain_of_clearance_is_told_in_mm():
     gain = Gain(before=1.2, after=0.9, of_clearance=True)
     assert gain.part == pytest.approx(0.25)
-    assert str(gain) == "clearance from 1.20 to about 0.90 mm per side for the same chance of fit"
+    assert str(gain) == "about 0.90 instead of 1.20 mm per side for the same chance of fit"

@@ -97,7 +97,7 @@ def test_auto_says_what_it_reaches_where_it_cannot_reach_the_chance(written):
     (told,) = [f for f in made.findings if f.code == "clearance-not-enough"]
     chance = summary_of(made)["chance_of_fit"]
     assert told.measured == pytest.approx(100 * chance, abs=0.01)
-    assert f"reaches a chance of {100 * chance:.0f} % and not 95 %" in told.message
+    assert f"the chance of fit is only {100 * chance:.0f} %, not 95 %" in told.message
     assert "chance-low" not in codes(made)  # it is told once
     assert "try test pieces" in told.advice
     # what is told is what is built: the most that is advised, at every section
@@ -199,13 +199,13 @@ def test_trials_that_use_up_the_whole_clearance_are_told(written, capsys):
     made = built(file)
     assert made.own.model.learned.corrections_mm[1] < -0.1
     assert made.own.wanted.clearances_mm[1] == pytest.approx(0.08)  # the printer's inside error alone
-    (found,) = (f for f in made.findings if f.code == "correction-capped")
+    (found,) = (f for f in made.findings if f.code == "clearance-used-up")
     assert "a clearance of 0 is used" in found.message
-    assert "'belly'" in found.message
+    assert '"belly"' in found.message
     assert found.measured == pytest.approx(min(made.own.model.learned.corrections_mm))
     roomy = built(file, clearance_mm=0.6)
     assert roomy.own.wanted.clearances_mm[1] < 0.68
-    assert "correction-capped" not in codes(roomy)
+    assert "clearance-used-up" not in codes(roomy)
 
 
 @pytest.mark.slow
@@ -236,7 +236,7 @@ def test_two_projects_in_one_folder_learn_each_from_its_own_trials(written, tmp_
     assert learned_by(other).corrections_mm == untaught
     assert learned_by(file).corrections_mm[1] > untaught[1] + 0.1
     assert main(["trial", str(other), "--undo"]) == 2
-    assert "other.toml: there is no trial to take back" in capsys.readouterr().err
+    assert "other.toml: there is no trial to undo" in capsys.readouterr().err
     assert main(["trial", str(other), *note]) == 0
     assert main(["trial", str(file), *note]) == 0
     capsys.readouterr()
@@ -265,16 +265,19 @@ def test_a_trial_of_an_older_file_counts_for_every_project_of_the_folder(written
     [
         (["--seen", "stuck", "--section", "low", "--clearance", "0.3"], "use no-go, tight, good or loose"),
         (["--seen", "good", "--section", "gone", "--clearance", "0.3"], "low, belly, high"),
-        (["--seen", "good", "--clearance", "0.3"], "a test piece belongs to a section"),
-        (["--seen", "good", "--section", "low"], "a test piece has its clearance on it"),
-        (["--seen", "good", "--section", "low", "--clearance", "0.3", "--read", "40"], "belong together"),
-        (["--seen", "good", "--undo"], "not both"),
-        (["--read", "40", "--undo"], "not both"),
-        (["--read", "5"], "--nominal: a reading and what it should be belong together"),
-        (["--read", "5", "--nominal", "5", "--side", "left"], "--side: a reading alone has no use for it"),
+        (["--seen", "good", "--clearance", "0.3"], "a test piece needs its section"),
+        (["--seen", "good", "--section", "low"], "a test piece needs its clearance"),
+        (["--seen", "good", "--section", "low", "--clearance", "0.3", "--read", "40"], "given together"),
+        (["--seen", "good", "--undo"], "--undo cannot be combined"),
+        (["--read", "40", "--undo"], "--undo cannot be combined"),
+        (["--read", "5"], "--nominal: a reading and what it should be must be given together"),
+        (
+            ["--read", "5", "--nominal", "5", "--side", "left"],
+            "--side: a reading alone does not need this option",
+        ),
         (["--read", "5", "--nominal", "5", "--clearance", "0.3"], "--clearance: a reading alone"),
-        (["--section", "nope"], "--section: a trial is noted with how it went"),
-        (["--clearance", "0.3", "--piece", "test-piece"], "--piece: a trial is noted with how it went"),
+        (["--section", "nope"], "--section: how it went is missing"),
+        (["--clearance", "0.3", "--piece", "test-piece"], "--piece: how it went is missing"),
         (["--side", "left"], "say how it went: --seen"),
         (["--nominal", "5"], "give both: --read"),
     ],

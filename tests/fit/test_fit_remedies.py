@@ -24,11 +24,11 @@ def test_what_helps_most_is_told_first():
 @pytest.mark.parametrize("spread", [Spread.BETWEEN, Spread.PLACING])
 def test_sides_that_nothing_shows_come_before_a_section_more(spread):
     told = what_helps(SECTION, limited_by=spread, unseen=tuple(Side))
-    assert told[0].startswith("read the side profiles front, back, left and right, or give views")
+    assert told[0].startswith("measure the profiles of the front, back, left and right sides, or add views")
     assert "one more section" in told[1]
     assert "hardly" not in measuring_advice(told, limited_by=spread)
     (alone,) = what_helps(None, limited_by=spread, unseen=(Side.FRONT,))
-    assert alone == "read the side profile front, or give a view that shows this side"
+    assert alone == "measure the profile of the front side, or add a view that shows it"
 
 
 @pytest.mark.parametrize("spread", Spread)
@@ -37,8 +37,10 @@ def test_no_one_is_told_to_do_what_is_done(spread):
     helps = what_helps(None, limited_by=spread)
     assert helps == []
     told = measuring_advice(helps, limited_by=spread)
-    assert told.startswith(f"one more section would hardly help; {PLAIN_WORDS[spread]} counts most: ")
-    assert "give side profiles" not in told
+    assert told.startswith(
+        f"one more section would hardly help; the largest uncertainty is {PLAIN_WORDS[spread]}: "
+    )
+    assert "or add" not in told
     assert "view" not in told
 
 

@@ -148,8 +148,10 @@ def test_a_correction_cut_short_is_told_with_what_was_wanted(seen, sign):
     assert found.severity is Severity.WARN
     assert found.measured == pytest.approx(learned.inside_mm)
     assert abs(found.measured) > 0.6
-    assert f"ask for {learned.inside_mm:+.2f} mm per side" in found.message
-    assert f"(and too much at 2 more), {sign * 0.5:+.2f} mm is used" in found.message
+    assert (
+        f"ask for {abs(learned.inside_mm):.2f} mm {'more' if sign > 0 else 'less'} per side" in found.message
+    )
+    assert "and too much at 2 others: only 0.50 mm is used" in found.message
     less = learn(model, [trial(seen, 0.3 - sign * 0.3)], project=plan)
     assert 0 < sign * less.corrections_mm[0] < MOST_MM
     assert "correction-capped" not in {f.code for f in less.findings}

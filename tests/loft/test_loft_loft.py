@@ -178,7 +178,7 @@ def test_extension_above_is_straight_and_told():
     assert extra == pytest.approx(signed_area(top.points_mm) * (60 - top.height_mm), rel=1e-9)
     (finding,) = body.findings
     assert (finding.code, finding.severity) == ("extended-above", Severity.WARN)
-    assert "straight up by 10.00 mm" in finding.message
+    assert "the 10.00 mm above were not measured and run straight up" in finding.message
     assert finding.advice.endswith("or end the block at 50 mm")
 
 
@@ -276,4 +276,4 @@ def test_caps_fill_rings_that_are_not_convex(ring):
 
 def test_an_extension_too_short_to_be_told_is_not_told():
     assert lofted(stacked("pebbles"), low=2.0 - 0.004).findings == ()
-    assert "by 0.01 mm" in lofted(stacked("pebbles"), low=2.0 - 0.006).findings[0].message
+    assert "the 0.01 mm below" in lofted(stacked("pebbles"), low=2.0 - 0.006).findings[0].message

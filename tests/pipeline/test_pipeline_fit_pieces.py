@@ -46,8 +46,9 @@ def test_a_height_idle_from_some_clearance_on_keeps_its_rings_and_its_peg(monkey
     cut = cut_pieces(prism_row().project, clearances_mm=CLEARANCES, heights_mm=[])
     assert [(p.height_mm, p.clearance_mm) for p in cut.pieces] == [(3.0, CLEARANCES[0]), (3.0, None)]
     messages = [f.message for f in cut.findings if f.code == "piece-idle"]
-    assert 'no test piece for section "low" from 0.50 mm on: the pocket is wider there all round' in " ".join(
-        messages
+    assert (
+        'no test piece for section "low" at 0.50 mm and more: the pocket is wider there all round'
+        in " ".join(messages)
     )
 
 
@@ -82,7 +83,7 @@ def test_pieces_lie_on_the_bed_apart_as_a_second_reader_sees_them(cut):
 
 @pytest.mark.parametrize("height", [-1.0, 40.5])
 def test_heights_off_the_thing_are_refused(height):
-    with pytest.raises(InputError, match=r"--height: found .* allowed is from 0"):
+    with pytest.raises(InputError, match=r"--height: no test piece can be cut at .* from 0 to 40.00 mm"):
         cut_pieces(prism_row().project, heights_mm=[height])
 
 

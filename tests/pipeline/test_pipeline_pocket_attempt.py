@@ -33,5 +33,5 @@ def test_an_inside_error_that_leaves_no_gap_is_refused():
     tight = replace(
         model, project=replace(model.project, printer=replace(model.project.printer, inside_error_mm=-0.5))
     )
-    with pytest.raises(InputError, match=r"a clearance of 0.4 mm .* leaves -0.1 mm in the file"):
+    with pytest.raises(InputError, match=r"a clearance of 0.4 mm .* 0.1 mm per side smaller than the thing"):
         rough_attempt(tight, clearance_mm=None)

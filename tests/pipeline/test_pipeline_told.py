@@ -17,7 +17,10 @@ def test_the_way_out_is_told_in_the_thing_s_own_frame(written):
 
 def test_a_clearance_that_the_inside_error_eats_up_is_told(written):
     text = tin(30, clearance=0.1, extra="[printer]\ninside_error = -0.2\n")
-    with pytest.raises(InputError, match=r"printer.inside_error: a clearance of 0.1 mm .* leaves -0.1 mm"):
+    with pytest.raises(
+        InputError,
+        match=r"printer.inside_error: a clearance of 0.1 mm .* 0.1 mm per side smaller than the thing",
+    ):
         made_of(written, text)
 
 

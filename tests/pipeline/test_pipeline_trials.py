@@ -55,7 +55,7 @@ def test_the_last_of_the_project_s_own_is_taken_back_and_those_of_others_stay(pr
     assert update.kept == (own, other)
     assert update.trials == (own,)
     assert kept_trials(project, earlier=(own, other)).kept == (own, other)
-    with pytest.raises(InputError, match="there is no trial to take back"):
+    with pytest.raises(InputError, match="there is no trial to undo"):
         without_last_trial(project, earlier=(other,))
 
 
@@ -63,11 +63,11 @@ def test_the_last_of_the_project_s_own_is_taken_back_and_those_of_others_stay(pr
     ("changes", "where"),
     [
         ({"section": "waist"}, "--section: no section is called 'waist'; there are low, high"),
-        ({"section": None}, "--section: a test piece belongs to a section"),
-        ({"clearance_mm": None}, "--clearance: a test piece has its clearance on it"),
-        ({"read_mm": 40.0}, "--nominal: a reading and what it should be belong together"),
-        ({"nominal_mm": 40.0}, "--read: a reading and what it should be belong together"),
-        ({"seen": None, "piece": None}, "--seen: a trial is noted with how it went or with a reading"),
+        ({"section": None}, "--section: a test piece needs its section"),
+        ({"clearance_mm": None}, "--clearance: a test piece needs its clearance"),
+        ({"read_mm": 40.0}, "--nominal: a reading and what it should be must be given together"),
+        ({"nominal_mm": 40.0}, "--read: a reading and what it should be must be given together"),
+        ({"seen": None, "piece": None}, "--seen: this trial says neither how it went nor what was measured"),
     ],
 )
 def test_a_trial_that_lacks_something_is_refused(project, changes, where):
@@ -81,7 +81,7 @@ def test_a_trial_that_lacks_something_is_refused(project, changes, where):
     [
         (4.95, 50.13, "in cm it would be 49.50 mm: give that"),
         (1.95, 49.6, "in inches it would be 49.53 mm: give that"),  # 25.4 mm to the inch, exactly
-        (45.13, 50.13, "read it again"),
+        (45.13, 50.13, "measure it again"),
         (
             0.43,
             4.4,
@@ -95,7 +95,7 @@ def test_a_reading_that_no_printer_s_error_explains_is_refused_with_the_unit_it_
     reading = replace(
         PIECE, piece=None, seen=None, section=None, clearance_mm=None, read_mm=read_mm, nominal_mm=nominal_mm
     )
-    with pytest.raises(InputError, match=f"^--read: found .*; .*{hint}"):
+    with pytest.raises(InputError, match=f"^--read: measured .*; .*{hint}"):
         with_trial(project, reading, earlier=())
 
 
@@ -109,5 +109,5 @@ def test_a_reading_as_far_off_as_the_printer_s_inside_error_may_be_is_believed(p
 
 def test_no_more_trials_are_noted_than_are_read(project):
     (trial,) = with_trial(project, PIECE, earlier=()).trials
-    with pytest.raises(InputError, match="150 trials are kept already, as many as are read"):
+    with pytest.raises(InputError, match="150 trials are kept already, the most that are read"):
         with_trial(project, PIECE, earlier=(trial,) * MOST_TRIALS)

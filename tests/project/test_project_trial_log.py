@@ -81,7 +81,7 @@ def test_the_project_of_a_trial_is_a_file_beside_it(tmp_path, name):
 
 def test_a_reading_needs_what_it_should_be(tmp_path):
     (tmp_path / TRIALS_FILE).write_text(trials_text([ONE]).replace("nominal = 61.55\n", ""), encoding="utf-8")
-    with pytest.raises(ProjectError, match="belong together"):
+    with pytest.raises(ProjectError, match="given together"):
         read_trials(tmp_path)
 
 
@@ -97,7 +97,7 @@ def test_what_was_tried_is_noted_whole_or_not_at_all(tmp_path, left_out):
 
 def test_a_trial_that_says_nothing_is_refused(tmp_path):
     (tmp_path / TRIALS_FILE).write_text("[[trial]]\ndate = 2026-05-17\n", encoding="utf-8")
-    with pytest.raises(ProjectError, match="neither a piece that was tried nor a reading"):
+    with pytest.raises(ProjectError, match="a trial needs a piece that was tried, or a reading"):
         read_trials(tmp_path)
 
 

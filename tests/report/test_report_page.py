@@ -229,7 +229,7 @@ def test_the_verdict_lists_each_doubt_with_its_place_the_gravest_first_under_the
     assert "was chosen" not in panel
     steps = re.search(r"<h2>What to do</h2><ol>.*?</ol>", page, re.DOTALL)[0]
     assert "Measure the width again" not in steps  # torn off from its place it says nothing
-    assert "See to what is listed above" in steps
+    assert "Deal with the points above" in steps
 
 
 def finding(severity):

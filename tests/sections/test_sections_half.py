@@ -79,7 +79,7 @@ def test_a_crossing_half_is_refused_with_the_place():
 
 def test_a_touching_half_is_refused_with_the_place():
     points = np.array([[0.0, -20], [15, -10], [0, 1], [15, 10], [0, 20]])
-    with pytest.raises(SectionError, match=r"touches its mirror line at \(0\.00, 1\.00\)"):
+    with pytest.raises(SectionError, match=r"touches its mirror line between its ends, at \(0\.00, 1\.00\)"):
         mirror_half(outline(points, open_ends=True))
 
 

@@ -179,7 +179,7 @@ def test_a_section_at_a_step_does_not_say_that_a_view_shows_something_else(low, 
 def test_a_view_of_something_else_is_refused_all_the_same():
     levels = stack_of(lambda z: 60.0 - 0.8 * z)
     upside_down = [(50.0 - z, ring) for z, ring in reversed(levels)]
-    with pytest.raises(SectionError, match="differ from theirs"):
+    with pytest.raises(SectionError, match="differ from the sections'"):
         placed_by_front(
             silhouette_of(upside_down),
             heights=[5.0, 25.0, 45.0],

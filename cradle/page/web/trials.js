@@ -125,7 +125,7 @@ export function trials({desk}) {
     );
   }
 
-  // A trial noted; without one the last is taken back.
+  // A trial noted; without one the last is undone.
   async function note(trial) {
     const answer = await desk.change("/trial", () => ({do: trial ? "note" : "take back", ...(trial || {})}));
     error.textContent = answer.problems.map((p) => p.words).join(" ");
