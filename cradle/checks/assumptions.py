@@ -21,7 +21,7 @@ def _mass(project: Project) -> tuple[Finding, ...]:
         Finding(
             code="mass-assumed",
             severity=Severity.NOTE,
-            message="the thing's mass is not given: the tipping check assumes it is as dense as water",
+            message="the thing's mass is not given: the tipping check assumes it is as dense as water (1 g/cm³)",
             where="object.mass",
             advice="weigh it",
         ),
@@ -38,10 +38,10 @@ def _not_seen(profiles: Profiles) -> tuple[Finding, ...]:
             code="sides-not-seen",
             severity=Severity.NOTE,
             message=f"no profile and no view shows the thing's {listed(unseen)} side"
-            f"{'s' if len(unseen) > 1 else ''}: a handle or a knob that stands out there between the sections would"
-            " not go in, and the chance of fit does not know of it",
+            f"{'s' if len(unseen) > 1 else ''}: a handle or a knob that sticks out there between two sections would"
+            " not go in; the chance of fit does not include this",
             where="side",
-            advice="look at the thing: where something stands out, cut one more section through it or read that side",
+            advice="look at the thing: where something sticks out, measure one more section through it, or that side's profile",
         ),
     )
 

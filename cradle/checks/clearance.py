@@ -81,8 +81,8 @@ def undercut_findings(
         return ()
     x, y = (pocket.stand_from_object @ (*cut.place_mm, 1.0))[:2] - pocket.middle_mm()
     wider = (
-        f"the thing is wider below than above: the pocket is {cut.depth_mm:.2f} mm wider than the clearance"
-        f" at the thing's {side_words(x, y)}, height {cut.place_mm[2]:z.0f} mm, so that the thing can be lifted out"
+        f"the thing is wider below than above: to let it out, the pocket has {cut.depth_mm:.2f} mm of extra room"
+        f" at the thing's {side_words(x, y)}, height {cut.place_mm[2]:z.0f} mm"
     )
     held = cut.held_to_mm(room_mm=_LOOSE * pocket.clearance.greatest_mm)
     if held >= cut.by_height_mm[-1][0]:
@@ -98,11 +98,11 @@ def undercut_findings(
         )
     ways = []
     if along_easiest_mm is None:
-        wider += ' the easiest way, which lift_out = "auto" found'
+        wider += ', even by the easiest way out, which lift_out = "auto" found'
     else:
         least = along_easiest_mm()
         if least <= _BETTER * cut.depth_mm:
-            ways.append(f'try lift_out = "auto" (about {least:.1f} mm wider)')
+            ways.append(f'try lift_out = "auto" (about {least:.1f} mm of extra room)')
         else:
             wider += ', and lift_out = "auto" finds no better way'
     matrix = pocket.stand_from_object
@@ -110,8 +110,12 @@ def undercut_findings(
     reaches = isfinite(held) and held > lowest_section_mm + _HELD_MM
     if reaches:
         ways.append(f"make the block {floor(10 * rim) / 10:g} mm high")
-    ways.append("hold the thing the other way up, or by a part that is wider above")
-    holds = f"it holds the thing up to {rim:.0f} mm only" if reaches else "it does not hold the thing"
+    ways.append("hold the thing upside down, or by a part that widens upwards")
+    holds = (
+        f"the holder grips the thing only up to {rim:.0f} mm"
+        if reaches
+        else "the holder does not grip the thing"
+    )
     return (
         Finding(
             code="undercut",

@@ -33,8 +33,8 @@ def corner_findings(holder: Holder, *, block: BlockSpec) -> tuple[Finding, ...]:
             code="corner-smaller",
             severity=Severity.NOTE,
             message=(
-                f"the block's corners are {made:.1f} mm instead of {block.corner_mm:g} mm: larger ones take more"
-                " than half of a side, or leave too little wall around the thing"
+                f"the block's corners were reduced from {block.corner_mm:g} mm to {made:.1f} mm: larger ones would take"
+                " more than half of a side, or leave too little wall around the thing"
             ),
             where="block.corner",
             measured=made,

@@ -29,8 +29,8 @@ def engagement_findings(project: Project, *, clearance_mm: float) -> tuple[Findi
             Finding(
                 code="thing-below-rim",
                 severity=Severity.WARN,
-                message=f"the thing ends at {overall:g} mm, below the holder's rim at {engaged:g} mm: there is"
-                " nothing left to grip",
+                message=f"the thing is only {overall:g} mm high: it would disappear in the holder, whose rim is at"
+                f" {engaged:g} mm",
                 where="block.height",
                 measured=engaged,
                 limit=overall,
@@ -92,8 +92,8 @@ def spacing_findings(
             severity=Severity.NOTE,
             message=(
                 f'between sections "{stack.names[k]}" and "{stack.names[k + 1]}" ({low:g} and {high:g} mm) the thing may be'
-                f" {2 * float(spread[k]):.2f} mm larger or smaller than the loft, more than the"
-                f" {float(room[k]):.2f} mm of room"
+                f" {2 * float(spread[k]):.2f} mm larger or smaller than the model, more than the"
+                f" clearance there, {float(room[k]):.2f} mm"
             ),
             where=section_words(stack.names[k + 1]),
             measured=2 * float(spread[k]),

@@ -19,12 +19,12 @@ def heat_findings(project: Project) -> tuple[Finding, ...]:
     bears = material.bears_c
     if bears is not None and bears >= WARM_C:
         return ()
-    what = "bends at room temperature" if bears is None else f"should stay under {bears:.0f} °C"
+    what = "bends at room temperature" if bears is None else f"must stay under {bears:.0f} °C"
     return (
         Finding(
             code="material-soft",
             severity=Severity.WARN,
-            message=f"the thing is put away warm, and {material.name} {what}",
+            message=f"the thing is put away warm, but {material.name} {what}",
             where="printer.material",
             measured=bears,
             limit=WARM_C,

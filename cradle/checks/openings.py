@@ -77,7 +77,7 @@ def _bar(opening: Opening, holder: Holder, *, block: BlockSpec) -> list[Finding]
         Finding(
             code="opening-near-rim",
             severity=Severity.WARN,
-            message=f"{max(left, 0.0):.1f} mm are left between the {opening.spec.kind} and the rim",
+            message=f"only {max(left, 0.0):.1f} mm is left between the {opening.spec.kind} and the rim",
             where=opening.where,
             measured=left,
             limit=LEAST_BAR_MM,
@@ -98,7 +98,7 @@ def _behind(opening: Opening, holder: Holder, *, printer: PrinterSpec) -> list[F
         Finding(
             code="recess-near-pocket",
             severity=Severity.WARN,
-            message=f"{left:.2f} mm are left between the {opening.spec.kind} and the pocket",
+            message=f"only {left:.2f} mm is left between the {opening.spec.kind} and the pocket",
             where=opening.where,
             measured=left,
             limit=enough,
@@ -153,7 +153,7 @@ def _web(one: Opening, other: Opening, *, printer: PrinterSpec) -> list[Finding]
         Finding(
             code="openings-near",
             severity=Severity.WARN,
-            message=f"{left:.2f} mm are left between the {one.spec.kind} and the {other.spec.kind}",
+            message=f"only {left:.2f} mm is left between the {one.spec.kind} and the {other.spec.kind}",
             where=f"{one.where}, {other.where}",
             measured=left,
             limit=enough,

@@ -48,7 +48,7 @@ def standing_findings(
             message=(
                 f"holder and thing tip over {result.falls_to} on their own"
                 if falls
-                else f"holder and thing tip over {result.falls_to} once tipped by {result.tip_angle_deg:.1f}°"
+                else f"holder and thing tip over {result.falls_to} when tilted by {result.tip_angle_deg:.1f}°"
             )
             + _when(result),
             where="block.flare",

@@ -65,10 +65,10 @@ def thin_findings(
             code="feature-thin",
             severity=Severity.WARN,
             message=(
-                f"a part {parts[0].length_mm:.1f} mm long is thinner than one printed line,"
-                f" {place_words(x, y, corner_mm=corner_mm)}, {z:z.0f} mm above the bed"
+                f"a part of the holder {parts[0].length_mm:.1f} mm long, {place_words(x, y, corner_mm=corner_mm)}, {z:z.0f} mm"
+                " above the bed, is thinner than one printed line and may be missing in the print"
             ),
-            where="printer.line_width",
+            where="block.wall",
             limit=printer.line_mm,
             unit="mm",
             place_mm=parts[0].place_mm,

@@ -19,7 +19,7 @@ def plate_findings(holder: Holder) -> tuple[Finding, ...]:
         Finding(
             code="plate-thin",
             severity=Severity.WARN,
-            message=f"the wall plate is {plate.spec.thickness_mm:g} mm thick",
+            message=f"the wall plate is only {plate.spec.thickness_mm:g} mm thick",
             where="plate.thickness",
             measured=plate.spec.thickness_mm,
             limit=LEAST_PLATE_MM,

@@ -99,7 +99,7 @@ def wall_findings(wall: Wall, *, printer: PrinterSpec, corner_mm: Corner) -> tup
                 code="wall-thin",
                 severity=_how_bad(wall.least_mm, least_mm=printer.line_mm),
                 message=(
-                    f"the wall is {wall.least_mm:.2f} mm thick {place_words(x, y, corner_mm=corner_mm)},"
+                    f"the wall is only {wall.least_mm:.2f} mm thick {place_words(x, y, corner_mm=corner_mm)},"
                     f" height {wall.height_mm:.0f} mm"
                 ),
                 where="block.wall",
@@ -115,7 +115,7 @@ def wall_findings(wall: Wall, *, printer: PrinterSpec, corner_mm: Corner) -> tup
             Finding(
                 code="wall-between-thin",
                 severity=_how_bad(wall.between_mm, least_mm=printer.line_mm),
-                message=f"the wall between two pockets of the row is {wall.between_mm:.2f} mm thick",
+                message=f"the wall between two pockets of the row is only {wall.between_mm:.2f} mm thick",
                 where="row.gap",
                 measured=wall.between_mm,
                 limit=lines_mm,
@@ -129,7 +129,7 @@ def wall_findings(wall: Wall, *, printer: PrinterSpec, corner_mm: Corner) -> tup
             Finding(
                 code="floor-thin",
                 severity=_how_bad(wall.floor_mm, least_mm=printer.layer_mm),
-                message=f"the floor is {wall.floor_mm:.2f} mm thick",
+                message=f"the floor is only {wall.floor_mm:.2f} mm thick",
                 where="block.floor",
                 measured=wall.floor_mm,
                 limit=layers_mm,

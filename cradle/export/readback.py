@@ -196,4 +196,4 @@ def _text(box: Floats) -> str:
 
 
 def _differs(found: str, where: str) -> ExportError:
-    return ExportError(f"read back differently: {found}", where=where, hint=_HINT)
+    return ExportError(f"the written file does not match the model: {found}", where=where, hint=_HINT)

@@ -56,7 +56,9 @@ def within_limits() -> Iterator[None]:
             raise LimitError(f"stopped after {MOST_S:g} s of computing", hint=_HINT)
         if (memory := resident_mb()) > MOST_MB:
             quiet = now + _GRACE_S
-            raise LimitError(f"stopped at {memory} MB of memory, at most {MOST_MB} are taken", hint=_HINT)
+            raise LimitError(
+                f"stopped: {memory} MB of memory were taken, the limit is {MOST_MB} MB", hint=_HINT
+            )
 
     earlier = signal.signal(signal.SIGPROF, look)
     signal.siginterrupt(signal.SIGPROF, False)  # noqa: FBT003 - takes no keywords

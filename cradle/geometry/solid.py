@@ -23,15 +23,15 @@ from cradle.geometry.ring import signed_area, thinned
 Solid = NewType("Solid", object)
 """A closed solid of the kernel; opaque outside this module."""
 
-_NO_SOLID = "no solid can be made of it"
+_NO_SOLID = "no solid could be made"
 _FAULTS = {
-    manifold3d.Error.NonFiniteVertex: "it has a corner at no finite place",
-    manifold3d.Error.NotManifold: "its skin is not closed",
-    manifold3d.Error.ResultTooLarge: "it has more triangles than can be counted",
-    manifold3d.Error.InvalidConstruction: "it encloses nothing",
+    manifold3d.Error.NonFiniteVertex: "no solid could be made: a point is not finite",
+    manifold3d.Error.NotManifold: "no solid could be made: the surface is not closed",
+    manifold3d.Error.ResultTooLarge: "no solid could be made: there are too many triangles",
+    manifold3d.Error.InvalidConstruction: "no solid could be made: the surface encloses nothing",
 }
 """What a body can be refused for; the kernel's other faults tell of arrays that do not fit together."""
-_LOOK = "look at the outlines, heights and sizes given; where they are as meant, please report it"
+_LOOK = "check the outlines, heights and sizes; if they are right, please report this"
 _FLAT_MM = 2e-4
 """A point of a plane section nearer than this to its neighbours' chord says nothing."""
 
@@ -243,7 +243,9 @@ def _checked(made: Any, *, where: str) -> Solid:
     if status != manifold3d.Error.NoError:
         raise SolidError(_FAULTS.get(status, _NO_SOLID), where=where, hint=_LOOK)
     if made.is_empty():
-        raise SolidError("nothing is left of it", where=where, hint=_LOOK)
+        raise SolidError("nothing is left of the solid", where=where, hint=_LOOK)
     if made.volume() <= 0:
-        raise SolidError(f"its volume is {made.volume():.6g} mm³, not above 0", where=where, hint=_LOOK)
+        raise SolidError(
+            f"the solid's volume is {made.volume():.6g} mm³, not above 0", where=where, hint=_LOOK
+        )
     return made

@@ -210,7 +210,7 @@ class Face:
         if not len(under):
             x, y = self.as_given(middle)
             wide = inside(self.local(middle)[None], self.pocket.plan())[0]
-            found = "is wider than the pocket above it" if wide else "lies under no part of the pocket"
+            found = "is wider than the pocket above it" if wide else "has no pocket above it"
             raise HolderError(
                 f"the opening at ({x:z.1f}, {y:z.1f}) mm {found}",
                 hint="make it smaller" if wide else "move it under the pocket or make it smaller",

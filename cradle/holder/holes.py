@@ -70,7 +70,7 @@ def behind_the_wall(ring: Floats, *, face: Face) -> None:
     edge = pocket.top_mm - face.block.chamfer_mm
     if v1 > edge and v1 < pocket.top_mm + PAST_MM / 2:
         raise HolderError(
-            f"the opening reaches up to {v1:.1f} mm, the rim's edge is at {edge:.1f} mm",
+            f"the opening reaches up to {v1:.1f} mm, into the edge of the rim, which begins at {edge:.1f} mm",
             hint='make it lower, or use kind = "notch", which is open at the rim',
         )
     z, aside = pocket.heights_mm, face.aside_along_mm

@@ -60,7 +60,7 @@ def feet(spec: FeetSpec, *, face: Face) -> Opening:
     if (arm < radius).any():
         raise HolderError(
             f"four feet of {spec.diameter_mm:g} mm do not fit under the holder",
-            hint="take smaller ones or flare the foot",
+            hint="use smaller feet, or flare the foot",
         )
     cuts = tuple(
         _round(face, face.local(middle + arm * sign), radius_mm=radius, deep_mm=deep) for sign in signs
@@ -107,7 +107,7 @@ def label(spec: LabelSpec, *, face: Face) -> Opening:
     """
     if missing := letters_missing(spec.text or ""):
         raise HolderError(
-            f"the text {spec.text!r} has letters that the font lacks: {missing}; it has Latin ones",
+            f"the text {spec.text!r} has letters that cannot be engraved: {missing}",
             hint="write it in Latin letters",
         )
     deep = spec.depth_mm or LETTER_DEPTH_MM
@@ -186,7 +186,7 @@ def keyhole_radii(spec: ScrewChoice) -> tuple[float, float]:
     neck, room = shank / 2 + HEAD_ROOM_MM, head / 2 + HEAD_ROOM_MM
     if room - neck < LEAST_HOLD_MM:
         raise HolderError(
-            f"a lip of {room - neck:.1f} mm each side does not hold a head of {head:g} mm",
+            f"a lip of {room - neck:.1f} mm on each side of the slot is too little to hold a head of {head:g} mm",
             hint="take a screw with a wider head",
         )
     return neck, room

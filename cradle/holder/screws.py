@@ -45,7 +45,7 @@ def screw_hole(spec: ScrewSpec, *, face: Face) -> Opening:
     sizes = [("hole diameter", hole)]
     seat = face.pocket_reach(middle, max(head, hole) / 2)
     if seat is None:
-        raise HolderError("the screw's head does not lie in the pocket", hint="move it")
+        raise HolderError("the screw's head would not be inside the pocket", hint="move it")
     if sunk:
         tall = (head - hole) / 2
         _check_left(face, middle, seat + tall, head_mm=head)

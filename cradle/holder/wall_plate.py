@@ -237,8 +237,8 @@ def check_way_out(plate: WallPlate, thing: Solid, *, direction: Floats, clearanc
         return
     if -beyond > 1e-6:
         found = (
-            f"a plate {plate.spec.thickness_mm:g} mm thick that rises above the block stands in the pocket's mouth: "
-            f"wall less lead-in is {plate.back_mm - plate.mouth_mm:.1f} mm there"
+            f"a plate {plate.spec.thickness_mm:g} mm thick that rises above the block would stand in the pocket's mouth: "
+            f"wall minus lead-in is only {plate.back_mm - plate.mouth_mm:.1f} mm there"
         )
     else:
         passes = (
@@ -267,7 +267,7 @@ def _check_under_head(spec: PlateSpec, deep_mm: float) -> None:
     if left >= LEAST_UNDER_HEAD_MM - 1e-9:
         return
     raise HolderError(
-        f"{max(left, 0):.1f} mm of the plate would be left under the screw's head;"
+        f"only {max(left, 0):.1f} mm of the plate would be left under the screw's head;"
         f" {LEAST_UNDER_HEAD_MM:g} mm or more is needed",
         hint=f"make it {deep_mm + LEAST_UNDER_HEAD_MM:.1f} mm thick, or take a smaller screw",
     )
@@ -314,7 +314,7 @@ def _places(
         x, z = places[clear.index(False)].tolist()
         raise HolderError(
             f"the block covers the head of the screw at x {x:z.1f} mm, {z - foot_mm:z.1f} mm above the foot",
-            hint="make the plate wider or higher, or put the holes further out with spacing and edge",
+            hint="make the plate wider or higher, or move the holes outwards with spacing and edge",
         )
     places = places[clear]
     for place in places:
@@ -323,12 +323,12 @@ def _places(
             raise HolderError(
                 f"the hole at x {place[0]:z.1f} mm, {place[1] - foot_mm:z.1f} mm above the foot leaves less than"
                 f" {LEAST_LEFT_MM:g} mm to the plate's edge",
-                hint="make the plate wider or higher, or the holes lie further in with spacing and edge",
+                hint="make the plate wider or higher, or move the holes inwards with spacing and edge",
             )
     for one, other in combinations(places, 2):
         left = float(distance_mm(_at(hole.covered, one), _at(hole.covered, other)))
         if left <= 0:
-            raise HolderError("two screws' heads meet on the plate", hint="put the holes further apart")
+            raise HolderError("the heads of two screws would touch", hint="put the holes further apart")
     return places
 
 

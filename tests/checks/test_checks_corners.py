@@ -42,7 +42,7 @@ def test_a_round_thing_gets_a_round_block_at_most():
     assert (found.limit, found.unit) == (60.0, "mm")
     largest = 20 + GAP_MM + 3  # half the block; corners are tried in steps of 1/16 of it
     assert largest * 15 / 16 - 0.01 <= found.measured <= largest
-    assert f"{found.measured:.1f} mm instead of 60 mm" in str(found)
+    assert f"from 60 mm to {found.measured:.1f} mm" in str(found)
 
 
 def test_round_corners_end_where_the_wall_round_a_sharp_corner_does():

@@ -130,7 +130,7 @@ def test_a_thing_that_narrows_is_told_with_the_height_up_to_which_it_is_held():
     assert found.severity is Severity.WARN
     assert found.measured == pytest.approx(4, abs=0.05)
     assert pocket.undercut.held_to_mm(room_mm=0.8) == pytest.approx(8, abs=0.5)
-    assert "it holds the thing up to 8 mm only" in found.message
+    assert "the holder grips the thing only up to 8 mm" in found.message
     assert 'lift_out = "auto" found' in found.message
     assert "lift_out" not in found.advice
     assert not re.search(r"-0\b(?!\.)", found.message)  # rounded to nothing, it has no sign
@@ -144,7 +144,7 @@ def test_a_thing_that_narrows_is_told_with_the_height_up_to_which_it_is_held():
 def test_another_way_out_is_advised_only_where_it_helps():
     pocket = narrowing(top_mm=40)
     (helps,) = undercut_findings(pocket, along_easiest_mm=lambda: 0.6, lowest_section_mm=0.0)
-    assert helps.advice.startswith('try lift_out = "auto" (about 0.6 mm wider)')
+    assert helps.advice.startswith('try lift_out = "auto" (about 0.6 mm of extra room)')
     (same,) = undercut_findings(pocket, along_easiest_mm=lambda: 3.9, lowest_section_mm=0.0)
     assert "lift_out" not in same.advice
     assert 'lift_out = "auto" finds no better way' in same.message
@@ -152,7 +152,7 @@ def test_another_way_out_is_advised_only_where_it_helps():
 
 def test_no_block_below_the_lowest_section_is_advised():
     (found,) = undercut_findings(narrowing(top_mm=40), along_easiest_mm=None, lowest_section_mm=10.0)
-    assert "it does not hold the thing" in found.message
+    assert "the holder does not grip the thing" in found.message
     assert "make the block" not in found.advice
 
 
@@ -163,7 +163,7 @@ def test_a_waist_that_is_held_below_and_above_is_a_note(pocket):
     (found,) = undercut_findings(waisted, along_easiest_mm=None, lowest_section_mm=0.0)
     assert found.severity is Severity.NOTE
     assert found.measured == pytest.approx(3, abs=0.05)
-    assert "wider than the clearance at the thing's " in found.message
+    assert "of extra room at the thing's " in found.message
     assert undercut_findings(pocket, along_easiest_mm=None, lowest_section_mm=0.0) == ()
 
 

@@ -44,7 +44,9 @@ def test_a_full_disk_gives_4_and_leaves_the_earlier_holder(tub, first, tmp_path,
 
 def test_a_file_that_reads_back_differently_gives_4_and_is_not_written(tub, tmp_path, monkeypatch, capsys):
     def differing(*_, **__):
-        raise ExportError("read back differently: the surface is not closed", where="tub-holder.stl")
+        raise ExportError(
+            "the written file does not match the model: the surface is not closed", where="tub-holder.stl"
+        )
 
     monkeypatch.setattr("cradle.export.outputs.read_back_stl", differing)
     assert failing("make", tub, capsys=capsys)[0] == 4

@@ -69,7 +69,7 @@ def damaged_stl(kind):
 def test_a_damaged_stl_file_is_not_let_through(kind):
     data = damaged_stl(kind)
     assert data != stl_bytes(EGG)
-    with pytest.raises(ExportError, match=r"^x\.stl: read back differently") as caught:
+    with pytest.raises(ExportError, match=r"^x\.stl: the written file does not match the model") as caught:
         read_back_stl(data, expected=EGG, where="x.stl")
     assert caught.value.exit_code == 4
 
@@ -130,7 +130,7 @@ def test_a_changed_model_is_not_let_through(change, words):
     data = threemf_bytes(PARTS, title="t")
     changed = repacked(data, change=change)
     assert read_back_3mf(repacked(data), expected=PARTS, where="x.3mf")  # repacking alone does no harm
-    with pytest.raises(ExportError, match=rf"^x\.3mf.*read back differently.*({words})"):
+    with pytest.raises(ExportError, match=rf"^x\.3mf.*the written file does not match the model.*({words})"):
         read_back_3mf(changed, expected=PARTS, where="x.3mf")
 
 

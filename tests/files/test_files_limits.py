@@ -48,7 +48,7 @@ def test_what_takes_too_much_memory_is_stopped(short, monkeypatch):
     monkeypatch.setattr(limits, "MOST_S", 60.0)
     monkeypatch.setattr(limits, "MOST_MB", resident_mb() + 40)
     with (
-        pytest.raises(LimitError, match=r"^stopped at \d+ MB of memory, at most \d+ are taken; "),
+        pytest.raises(LimitError, match=r"^stopped: \d+ MB of memory were taken, the limit is \d+ MB; "),
         within_limits(),
     ):
         take_for_ever()

@@ -46,18 +46,18 @@ def test_what_is_no_solid_is_refused_in_our_words_with_what_to_do():
     for made, told in (
         (
             lambda: solid.solid(TriMesh(far, CUBE.faces), where="cube"),
-            "cube: it has a corner at no finite place; ",
+            "cube: no solid could be made: a point is not finite; ",
         ),
         (
             lambda: solid.solid(TriMesh.of(CUBE.vertices_mm, CUBE.faces[1:]), where="cube"),
-            "its skin is not closed; ",
+            "no solid could be made: the surface is not closed; ",
         ),
         (
             lambda: solid.extruded(ring, low_mm=0.0, high_mm=1.0, where="prism"),
-            "prism: it encloses nothing; ",
+            "prism: no solid could be made: the surface encloses nothing; ",
         ),
     ):
-        with pytest.raises(SolidError, match=f"{told}look at the outlines"):
+        with pytest.raises(SolidError, match=f"{told}check the outlines"):
             made()
 
 

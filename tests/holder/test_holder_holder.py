@@ -157,7 +157,7 @@ def test_a_slot_has_its_width_length_and_turn(can):
 
 def test_openings_that_miss_the_pocket_are_refused(can):
     away = RoundSpec(at_mm=(60, 0), diameter_mm=5)
-    with pytest.raises(HolderError, match=r"opening\[1\].*under no part"):
+    with pytest.raises(HolderError, match=r"opening\[1\].*has no pocket above it"):
         make_holder([can], block=BlockSpec(), openings=(away,), under=ORIGIN)
     high = RoundSpec(through=Through.LEFT, at_mm=(0, 90), diameter_mm=5)
     with pytest.raises(HolderError, match="does not meet the pocket"):

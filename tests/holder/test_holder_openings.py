@@ -178,7 +178,8 @@ def test_a_keyhole_whose_lip_would_not_hold_the_head_is_refused(tile):
     thick = BlockSpec(wall_mm=9.0, floor_mm=6.0)
     thin = opening("keyhole", Through.BACK, diameter_mm=5.0, head_mm=6.5)
     with pytest.raises(
-        HolderError, match=r"opening\[1\]: a lip of 0.8 mm each side does not hold a head of 6.5"
+        HolderError,
+        match=r"opening\[1\]: a lip of 0.8 mm on each side of the slot is too little to hold a head of 6.5",
     ):
         built(tile, thin, block=thick)
 
@@ -265,7 +266,7 @@ def test_letters_follow_a_round_wall(tile):
             opening("label", Through.FRONT, text="much too long a text", height_mm=10),
             "does not fit the front",
         ),
-        (opening("label", Through.FRONT, text="жук 5", height_mm=6), "letters that the font lacks: жук"),
+        (opening("label", Through.FRONT, text="жук 5", height_mm=6), "letters that cannot be engraved: жук"),
         (opening("screw", Through.FRONT, screw="M4", at_mm=(40, 15)), "does not meet the pocket"),
         (opening("keyhole", Through.BACK, screw="M8", at_mm=(0, 8)), "past the edge of the back"),
     ],

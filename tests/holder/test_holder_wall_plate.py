@@ -164,10 +164,10 @@ REFUSED = [
         plate(spacing_mm=(92.0, 0.0)),
         r"plate: the hole at x -46.0 mm, .* leaves less than 2 mm to the plate's edge",
     ),
-    (plate(spacing_mm=(75.0, 3.0)), r"plate: two screws' heads meet on the plate"),
+    (plate(spacing_mm=(75.0, 3.0)), r"plate: the heads of two screws would touch"),
     (
         plate(hole=PlateHole.KEYHOLE, screw=None, diameter_mm=5.0, head_mm=6.5),
-        r"plate: a lip of 0.8 mm each side does not hold a head of 6.5 mm",
+        r"plate: a lip of 0.8 mm on each side of the slot is too little to hold a head of 6.5 mm",
     ),
 ]
 
@@ -220,9 +220,9 @@ def test_the_thing_s_room_before_the_plate_on_its_way_out(tile):
 @pytest.mark.parametrize(
     ("thick", "clearance", "told"),
     [
-        (5.5, 0.3, r"stands in the pocket's mouth: wall less lead-in is 5.0 mm there; make block.wall 0.5 mm thicker"),
+        (5.5, 0.3, r"would stand in the pocket's mouth: wall minus lead-in is only 5.0 mm there; make block.wall 0.5 mm thicker"),
         (5.0, 2.0, r"the thing comes within 1.5 mm of the plate; 2.00 mm .*; make block.wall 0.5 mm thicker"),
-        (5.5, 2.0, r"wall less lead-in is 5.0 mm there; make block.wall 1.0 mm thicker"),
+        (5.5, 2.0, r"wall minus lead-in is only 5.0 mm there; make block.wall 1.0 mm thicker"),
     ],
 )  # fmt: skip
 def test_the_wall_that_is_advised_clears_mouth_and_way_out_at_once(tile, thick, clearance, told):
