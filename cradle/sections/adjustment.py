@@ -132,4 +132,9 @@ def loss_of(residuals: Floats, *, freedom: Floats) -> float:
     """Twice the negative logarithm of the likelihood of residuals in spreads, up to a constant."""
     heavy = np.isfinite(freedom)
     v = np.where(heavy, freedom, 1.0)
-    return float(np.where(heavy, (v + 1.0) * np.log1p(residuals**2 / v), residuals**2).sum())
+    return float(np.where(heavy, 2.0 * student_t_cost(residuals, freedom=v), residuals**2).sum())
+
+
+def student_t_cost(residuals: Floats, *, freedom: float | Floats) -> Floats:
+    """Negative logarithm of Student's t at residuals in spreads, less that at 0; of their shape."""
+    return np.asarray((freedom + 1.0) / 2.0 * np.log1p(residuals**2 / freedom))

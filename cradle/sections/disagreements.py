@@ -13,6 +13,7 @@ from cradle.geometry.arrays import Floats
 from cradle.geometry.ring import size
 from cradle.project.fit import SpreadSpec
 from cradle.project.side import PAIRS
+from cradle.sections.adjustment import student_t_cost
 from cradle.sections.estimate import Estimate
 from cradle.sections.laid import Laid
 from cradle.sections.measured import readings_of
@@ -29,6 +30,14 @@ _BESIDE_MM: Final = 3.0
 """A profile's readings lie so far apart: at a step between two of them it tells either."""
 _SHIFTS_MM: Final = np.arange(-40.0, 40.01, 0.5)
 """Heights that may all be off by as much."""
+_WIDTH_MM: Final = 0.3
+"""Of a section's width against that between two profiles, where heights do not matter (our own choice) ..."""
+_HEIGHTS_MM: Final = 0.5
+"""... of these profiles' heights ..."""
+_FREEDOM: Final = 4.0
+"""... and degrees of freedom of both (Student's t)."""
+_NOT_REACHED: Final = 6.0
+"""What speaks against heights at which profiles would not reach a section, as a logarithm (our own choice)."""
 _CLEAR: Final = 12.0
 """One cause is clearly better than none when the logarithm of the likelihood gains so much."""
 _LEANS_DEG: Final = 1.0
@@ -144,9 +153,9 @@ def check_common_height(laid: Sequence[Laid], *, profiles: Profiles, spread: Spr
             inside = low.reaches(at) & high.reaches(at)
             seen = high.at(at) - low.at(at)
             step = high.at(at + 1) - low.at(at + 1) - seen
-            sd = np.sqrt(0.3**2 + (step * spread.heights_mm) ** 2 + (step * 0.5) ** 2)
-            each = 2.5 * np.log1p(((seen - _size(one, low.side.axis)) / sd) ** 2 / 4.0) + np.log(sd)
-            cost += np.where(inside, each, 6.0)
+            sd = np.sqrt(_WIDTH_MM**2 + (step * spread.heights_mm) ** 2 + (step * _HEIGHTS_MM) ** 2)
+            missed = (seen - _size(one, low.side.axis)) / sd
+            cost += np.where(inside, student_t_cost(missed, freedom=_FREEDOM) + np.log(sd), _NOT_REACHED)
             used += 1
     here = int(np.argmin(np.abs(_SHIFTS_MM)))
     best = int(np.argmin(cost))

@@ -7,7 +7,9 @@ from typing import Final
 import numpy as np
 
 from cradle.project.fit import SpreadSpec
+from cradle.sections.adjustment import student_t_cost
 from cradle.sections.laid import Laid
+from cradle.sections.reading_spreads import SCALE_FREEDOM
 from cradle.sections.sizes import Sizes
 from cradle.sections.ways import small_turns
 
@@ -31,7 +33,8 @@ def starting_turns(
         for axis, reading in enumerate(told):
             if reading is not None:
                 sd = np.hypot(stated, 2 * spread.trace_mm / reading)
-                cost = cost + 3.0 * np.log1p((np.log(extent[:, axis] / reading) / sd) ** 2 / 2.0)
+                off = np.log(extent[:, axis] / reading) / sd
+                cost = cost + 2 * student_t_cost(off, freedom=SCALE_FREEDOM)
         inner = np.r_[np.inf, cost, np.inf]
         lows = np.flatnonzero((inner[1:-1] <= inner[:-2]) & (inner[1:-1] < inner[2:]))
         lows = lows[np.argsort(cost[lows], kind="stable")]

@@ -23,6 +23,7 @@ from cradle.geometry.ring import size
 from cradle.noun import noun
 from cradle.project.side import PAIRS, Side
 from cradle.project.view import FREE, ViewScale, ViewSpec
+from cradle.sections.adjustment import student_t_cost
 from cradle.sections.laid import Laid
 from cradle.sections.measured import readings_of
 from cradle.sections.reading_spreads import VIEW_MM, ExtentSpread
@@ -58,6 +59,8 @@ _FITS: Final = 0.06
 """A view whose widths miss the sections' by more than this share shows something else."""
 _HEIGHT_MM: Final = 0.5
 """Of a view's heights against the sections': noted to 0.3, and where its lowest edge lies (common practice, no source)."""
+_SHARE: Final = 0.004
+"""Part of a section's width by which a view's differs besides (our own choice)."""
 _NOT_REACHED: Final = 8.0
 """A section that a view does not reach speaks against its size like a width missed by so many spreads."""
 _HEIGHTS_OFF_MM: Final = 1.0
@@ -297,8 +300,7 @@ def _to_rest(points: Floats, *, mm: float) -> tuple[float, float]:
     up = np.interp(across, *under.T)
     away = up - np.tan(_TURNS_RAD)[:, None] * across
     near = np.exp(-(away - away.min(axis=1, keepdims=True)) / (_NEAR_LINE_MM * mm)).mean(axis=1)
-    tilted = (_TURNS_RAD / np.radians(TILT_DEG)) ** 2
-    likely = _RESTS * near - (_TILT_FREEDOM + 1) / 2 * np.log1p(tilted / _TILT_FREEDOM)
+    likely = _RESTS * near - student_t_cost(_TURNS_RAD / np.radians(TILT_DEG), freedom=_TILT_FREEDOM)
     weights = np.exp(likely - likely.max())
     weights /= weights.sum()
     leans = float(weights @ _TURNS_RAD)
@@ -370,7 +372,7 @@ def _costs(
     inside = (at >= 0) & (at <= up[-1])
     above, below = (np.interp(at + mm / factor, up, across) for mm in (1.0, -1.0))
     steep = np.where(inside, factor / 2 * np.abs(above - below), 0.0)
-    sd = np.sqrt(VIEW_MM**2 * 2 + (_HEIGHT_MM * steep) ** 2 + (0.004 * widths) ** 2)
+    sd = np.sqrt(VIEW_MM**2 * 2 + (_HEIGHT_MM * steep) ** 2 + (_SHARE * widths) ** 2)
     missed = np.where(inside, (shown - widths) / sd, _NOT_REACHED)
     return np.asarray((3.0 * np.log1p(missed**2 / 4.0) + np.log(sd)).sum(axis=-1))
 

@@ -21,6 +21,7 @@ from cradle.geometry.arrays import Floats
 from cradle.geometry.ring import counter_clockwise, extents, turned
 from cradle.noun import noun
 from cradle.project.fit import SpreadSpec
+from cradle.sections.adjustment import student_t_cost
 from cradle.sections.causes import Slip, slips
 from cradle.sections.curve import UnitCurve
 from cradle.sections.laid import Laid
@@ -43,6 +44,7 @@ _WAVES: Final = 8.0
 _TRACING: Final = 0.003
 """Share of the size below which a misfit says nothing, beside the tracing error."""
 _FREEDOM: Final = 4.0
+"""Degrees of freedom of how sheets lie and how large they are (Student's t)."""
 _SIZES: Final = (0.1, 0.8)
 """Neighbours differ in the logarithm of their sizes like this (Cauchy; and hardly ever by more)."""
 _AGAIN: Final = 0.3
@@ -188,7 +190,7 @@ def _own_cost(extent: Floats, *, slip: Slip | None, sizes: Sizes, trace_mm: floa
     A tracing error is one error, however many readings see it: the true size
     is the one of those drawn and read that makes all others likeliest.
     """
-    cost = _tail(_SKEW_DEG / LAID_DEG)
+    cost = student_t_cost(_SKEW_DEG / LAID_DEG, freedom=_FREEDOM)
     factors = slip.drawing if slip else (1.0, 1.0)
     readings = slip.readings(sizes.read_mm) if slip else sizes.read_mm
     for axis in (0, 1):
@@ -196,14 +198,9 @@ def _own_cost(extent: Floats, *, slip: Slip | None, sizes: Sizes, trace_mm: floa
         if told:
             logs = np.log([factors[axis] * extent[:, axis], *(np.full(len(extent), v) for v in told)])
             sd = np.hypot(UNCHECKED_SCALE, 2 * trace_mm / np.mean(told))
-            against = _tail((logs[:, None] - logs[None]) / sd).sum(axis=1)  # were each the true one
-            cost = cost + against.min(axis=0)
+            off = (logs[:, None] - logs[None]) / sd  # were each the true one
+            cost = cost + student_t_cost(off, freedom=_FREEDOM).sum(axis=1).min(axis=0)
     return float(cost.min())
-
-
-def _tail(r: Floats) -> Floats:
-    """Negative logarithm of Student's t at r spreads, less that at 0."""
-    return np.asarray((_FREEDOM + 1) / 2 * np.log1p(r**2 / _FREEDOM))
 
 
 def _spectrum(curve: UnitCurve, *, face_down: bool) -> Complexes:

@@ -1,8 +1,9 @@
 import numpy as np
 import pytest
 from scipy.optimize import least_squares
+from scipy.stats import t
 
-from cradle.sections.adjustment import adjusted, loss_of, weights_of
+from cradle.sections.adjustment import adjusted, loss_of, student_t_cost, weights_of
 
 # NIST Statistical Reference Datasets, nonlinear regression, Misra1a (lower difficulty): certified values
 X = np.array(
@@ -51,6 +52,14 @@ def test_heavy_tails_agree_with_another_optimiser():
     assert found.values == pytest.approx(reference.x, abs=1e-5)
     assert found.values == pytest.approx([1, 2], abs=0.15)
     assert found.weights[7] < 0.02
+
+
+@pytest.mark.parametrize("freedom", [2.0, 4.0, 5.0])
+def test_the_cost_is_that_of_students_t(freedom):
+    # reference: scipy.stats.t
+    r = np.array([-3.0, 0.5, 0.0, 20.0])
+    density = t.logpdf(r, freedom)
+    assert student_t_cost(r, freedom=freedom) == pytest.approx(density[2] - density)
 
 
 def test_gain_is_what_a_changed_reading_does():
