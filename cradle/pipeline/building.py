@@ -30,7 +30,7 @@ def make(
     *,
     trials: Mapping[Path, Sequence[Trial]] | None = None,
     clearance_mm: float | None = None,
-    on_step: OnStep | None = None,
+    on_step: OnStep = ignore_step,
 ) -> MadeHolder:
     """The holder for a project, at the project's clearance or another one."""
     row = model_row(project, trials=trials, on_step=on_step)
@@ -42,7 +42,7 @@ def build(
     *,
     clearance_mm: float | None = None,
     steps: Steps = PLAIN,
-    on_step: OnStep | None = None,
+    on_step: OnStep = ignore_step,
     on_foreseen: OnForeseen | None = None,
 ) -> MadeHolder:
     """The holder around the modelled things.
@@ -56,25 +56,24 @@ def build(
     GeometryError
         If the clearance, the withdrawal or the block is impossible.
     """
-    begin = on_step or ignore_step
     enough = _USED * TOLERANCES.clearance_mm
     rough = rough_holder(row, clearance_mm=clearance_mm, steps=steps, on_step=on_step)
     if on_foreseen is not None:
         on_foreseen(rough)
     unfinished = rough.pockets
     del rough  # its block takes as much memory as the finished one
-    begin("cutting the pocket")
+    on_step("cutting the pocket")
     pockets = [steps.finish(pocket) for pocket in unfinished]
     del unfinished
-    begin("building the holder")
+    on_step("building the holder")
     attempt = holder_attempt(row, pockets)
     tight = [short > enough for short in attempt.shorts_mm]
     if any(tight):
-        begin("making room where a pocket is tight")
+        on_step("making room where a pocket is tight")
         del attempt  # its block and its pockets in their places take as much memory as those to come
         pockets = [
             roomier_attempt(pocket) if lacks else pocket for pocket, lacks in zip(pockets, tight, strict=True)
         ]
         attempt = holder_attempt(row, pockets)
-    begin("judging the holder")
+    on_step("judging the holder")
     return evaluate(row, attempt, assess=steps.assess)

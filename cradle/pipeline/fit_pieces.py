@@ -58,7 +58,7 @@ def cut_pieces(
     clearances_mm: Sequence[float] = (),
     heights_mm: Sequence[float] = (),
     read: ReadOutline = read_outline,
-    on_step: OnStep | None = None,
+    on_step: OnStep = ignore_step,
 ) -> FitPieces:
     """Test pieces at every measured height and those asked for, one for each clearance, and a peg for each height.
 
@@ -81,7 +81,6 @@ def cut_pieces(
     HolderError
         If a piece is larger than the printer's bed.
     """
-    begin = on_step or ignore_step
     spec = project.test_pieces
     _check_heights(project, heights_mm)
     places = _places(project, heights_mm=(*spec.heights_mm, *heights_mm))
@@ -99,7 +98,7 @@ def cut_pieces(
     }
     pieces: list[FitPiece] = []
     for number, clearance in enumerate(clearances, start=1):
-        begin(f"cutting test rings for {clearance:g} mm")
+        on_step(f"cutting test rings for {clearance:g} mm")
         used = [place for place in places if place[0] not in idle]
         gap, slices = _slices(body, model=model, clearance_mm=clearance, heights_mm=[h for _, h in used])
         for place, hollow in zip(used, slices, strict=True):
@@ -118,13 +117,13 @@ def cut_pieces(
             )
             check_size(ring.name, ring.mesh, bed_mm=project.printer.bed_mm)  # before more are cut
             pieces.append(ring)
-    begin("cutting pegs")
+    on_step("cutting pegs")
     pegs = [
         peg(body.solid, section=name, height_mm=height, thickness_mm=spec.thickness_mm)
         for name, height in places
         if name not in idle or any(piece.height_mm == height for piece in pieces)
     ]
-    begin("laying them on the bed")
+    on_step("laying them on the bed")
     names = distinct_names([piece.name for piece in (*pieces, *pegs)])
     named = tuple(replace(p, name=name) for p, name in zip((*pieces, *pegs), names, strict=True))
     beds = laid_on_beds([(s.name, s.mesh) for s in named], bed_mm=project.printer.bed_mm)

@@ -18,7 +18,7 @@ from cradle.result.made_holder import MadeHolder
 
 
 def rough_holder(
-    row: Row, *, clearance_mm: float | None = None, steps: Steps = PLAIN, on_step: OnStep | None = None
+    row: Row, *, clearance_mm: float | None = None, steps: Steps = PLAIN, on_step: OnStep = ignore_step
 ) -> HolderAttempt:
     """The holder around rough pockets, its gaps not measured.
 
@@ -29,7 +29,7 @@ def rough_holder(
         In place of the project's.
     steps : Steps
         What makes its parts.
-    on_step : callable, optional
+    on_step : callable
         Called with the name of each step.
 
     Raises
@@ -39,15 +39,14 @@ def rough_holder(
     GeometryError
         If the clearance, the withdrawal, the block, its openings or its plate are impossible.
     """
-    begin = on_step or ignore_step
     check_rim(row.project.block, between_mm=row.gap_mm if len(row.order) > 1 else None)
-    begin("beginning the pocket")
+    on_step("beginning the pocket")
     pockets = [steps.rough(model, clearance_mm=clearance_mm) for model in row.things]
-    begin("trying the block around it")
+    on_step("trying the block around it")
     return assembled(row, pockets)
 
 
-def foreseen(row: Row, *, on_step: OnStep | None = None) -> MadeHolder:
+def foreseen(row: Row, *, on_step: OnStep = ignore_step) -> MadeHolder:
     """The holder around rough pockets, judged: findings and chance of fit are those that the finished one will have.
 
     Raises
@@ -56,5 +55,5 @@ def foreseen(row: Row, *, on_step: OnStep | None = None) -> MadeHolder:
         As for `rough_holder`.
     """
     attempt = rough_holder(row, on_step=on_step)
-    (on_step or ignore_step)("judging the holder")
+    on_step("judging the holder")
     return evaluate(row, attempt)

@@ -36,6 +36,10 @@ _ABOVE_MM = 0.5
 """The body is known this far above the block's top, beyond the clearance."""
 
 
+def ignore_step(_: str) -> None:
+    """Tell nobody."""
+
+
 def model_thing(
     project: Project,
     *,
@@ -43,7 +47,7 @@ def model_thing(
     reach_mm: float = 0.0,
     read: ReadOutline = read_outline,
     place: PlaceSections = place_sections,
-    on_step: OnStep | None = None,
+    on_step: OnStep = ignore_step,
 ) -> ThingModel:
     """The thing as modelled: its outlines read, its sections placed and matched, its body lofted.
 
@@ -58,7 +62,7 @@ def model_thing(
         What reads the outline of a section or a view.
     place : callable
         What places the sections.
-    on_step : callable, optional
+    on_step : callable
         Called with the name of each step.
 
     Raises
@@ -70,20 +74,19 @@ def model_thing(
     PocketError
         If the way out asked for does not lead up.
     """
-    begin = on_step or ignore_step
-    begin("reading outlines")
+    on_step("reading outlines")
     sources = read_sources(project, read=read)
-    begin("lining up sections")
+    on_step("lining up sections")
     try:
         placed = place(_to_place(sources, project=project))
     except (SectionError, CombinedError) as error:
         raise of_sections(error, project=project) from error
     sections, profiles = placed.sections, placed.profiles
-    begin("matching points")
+    on_step("matching points")
     stack = match_sections(sections)
-    begin("lofting")
+    on_step("lofting")
     body = _lofted(stack, project=project, profiles=profiles, reach_mm=reach_mm, trials=trials)
-    begin("estimating the fit")
+    on_step("estimating the fit")
     block = project.block
     direction = way_out(body, asked=project.fit.lift_out, lean_deg=block.lean_deg, top_mm=block.height_mm)
     learned = learned_fit(
@@ -148,7 +151,3 @@ def _lofted(
         return body
     high = float(body.heights_mm[-1]) + short / float(np.cos(np.radians(lean))) + _ABOVE_MM
     return loft(stack, spec=project.loft, profiles=profiles, low_mm=0.0, high_mm=high)
-
-
-def ignore_step(_: str) -> None:
-    """Tell nobody."""

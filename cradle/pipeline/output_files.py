@@ -27,7 +27,7 @@ def made_files(
     mades: Sequence[MadeHolder],
     *,
     clearances_mm: Sequence[float] = (),
-    on_step: OnStep | None = None,
+    on_step: OnStep = ignore_step,
 ) -> dict[str, bytes]:
     """The files of a row's finished holders by name, ``summary.json`` last.
 
@@ -38,7 +38,7 @@ def made_files(
         One for each clearance, or one alone.
     clearances_mm : sequence of float
         Those asked for, where it was not the project's own; they tell the files apart.
-    on_step : callable, optional
+    on_step : callable
         Called with the name of each step.
 
     Raises
@@ -46,8 +46,7 @@ def made_files(
     ExportError
         If a file reads back differently.
     """
-    begin = on_step or ignore_step
-    begin("writing")
+    on_step("writing")
     labels = clearance_labels(clearances_mm or [0.0])
     models = dict(zip(row.slugs, row.things, strict=True))
     files = holder_files(
@@ -63,7 +62,7 @@ def made_files(
         summary=run_summary(mades),
     )
     summary = files.pop("summary.json")
-    begin("reporting")
+    on_step("reporting")
     for made, label in zip(mades, labels, strict=True):
         files |= report_files(made, label=label)
     files["summary.json"] = summary

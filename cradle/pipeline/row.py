@@ -12,7 +12,7 @@ from cradle.errors import CradleError, InputError
 from cradle.finding import Finding, ordered, with_label
 from cradle.names import distinct_names
 from cradle.noun import noun
-from cradle.pipeline.modelling import ModelThing, OnStep, model_thing
+from cradle.pipeline.modelling import ModelThing, OnStep, ignore_step, model_thing
 from cradle.pocket.pocket import Pocket
 from cradle.project.project import Project
 from cradle.project.reader import read_thing
@@ -74,7 +74,7 @@ def model_row(
     read: ReadOutline = read_outline,
     place: PlaceSections = place_sections,
     model: ModelThing = model_thing,
-    on_step: OnStep | None = None,
+    on_step: OnStep = ignore_step,
 ) -> Row:
     """The project's own thing and those that its row names, each modelled once.
 
@@ -89,7 +89,7 @@ def model_row(
         What places the sections of a thing.
     model : callable
         What models a thing from its project, with both.
-    on_step : callable, optional
+    on_step : callable
         Called with the name of each step.
 
     Raises
