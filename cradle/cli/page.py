@@ -16,7 +16,7 @@ from cradle.errors import InputError
     metavar="[PROJECT]",
     type=options.FILE,
     default=Path("holder.toml"),
-    help="The project file; else holder.toml in this folder. It need not exist yet.",
+    help="The project file; it need not exist yet.  [default: holder.toml in this folder]",
 )
 @options.output_folder
 @click.option(
@@ -26,7 +26,7 @@ from cradle.errors import InputError
     default=8477,
     help="Port of this machine that the page is served on.",
 )
-@click.option("--no-open", "quiet", is_flag=True, help="Say where the page is, but do not open a browser.")
+@click.option("--no-open", "quiet", is_flag=True, help="Print the address, but do not open a browser.")
 @options.debug
 def page(*, project_file: Path, output: Path | None, port: int, quiet: bool) -> int:
     """Make a holder on a page in the browser: pictures, readings, the holder, its files.

@@ -139,7 +139,7 @@ def show_pieces(
     print_findings(console, [f for f in pieces.findings if f.severity is not Severity.NOTE])
     for other in dict.fromkeys(project.row.things):
         console.print(
-            f"another thing in the row: its test pieces come from its own project, {escape(other)}",
+            f"test pieces for another thing in the row are made from its own project: {escape(other)}",
             highlight=False,
             soft_wrap=True,
         )

@@ -32,7 +32,9 @@ if TYPE_CHECKING:
     default=str(Traced.PIECE),
     help="The edge of a piece, the hollow cut into it, or a drawn line.",
 )
-@click.option("--pick", metavar="NUMBER", type=int, help="Only this piece, counted row by row.")
+@click.option(
+    "--pick", metavar="NUMBER", type=int, help="Only this piece, counted row by row from the upper left."
+)
 @click.option(
     "--edge",
     type=click.Choice([*map(str, LineEdge)]),
@@ -49,18 +51,18 @@ if TYPE_CHECKING:
 @click.option(
     "--thickness",
     metavar="MM",
-    help="Of a piece on the capture sheet, in a photograph: corrects for its upper face lying nearer to the lens.",
+    help="Thickness of the piece, in a photograph of the capture sheet: corrects for its upper face being nearer to the lens.",
 )
-@click.option("--distance", metavar="MM", help="Lens to paper: takes out how high what is measured lies.")
+@click.option("--distance", metavar="MM", help="Lens to paper: corrects for how high what is measured lies.")
 @click.option("--check", metavar="MM", help="What your ruler reads on the capture sheet's 150 mm line.")
 @click.option(
     "--from",
     "from_",
     metavar="X,Y",
-    help="A mark of known place, px from the upper left; with --to and --apart a scale of your own.",
+    help="First of two points a known distance apart, px from the upper left; with --to and --apart.",
 )
-@click.option("--to", metavar="X,Y", help="The other mark.")
-@click.option("--apart", metavar="MM", help="The distance between the two marks.")
+@click.option("--to", metavar="X,Y", help="The second point.")
+@click.option("--apart", metavar="MM", help="The distance between the two points.")
 @options.as_json
 @options.debug
 def trace(

@@ -68,7 +68,7 @@ class BlockSpec:
     )
     flare_mm: float | Auto = key(
         or_auto(MARGIN),
-        'how much wider the foot is, per side; "auto": as wide as tip_angle asks for',
+        'extra width of the foot, per side; "auto": as much as tip_angle needs',
         default=0.0,
     )
     tip_angle_deg: float = key(
@@ -77,9 +77,9 @@ class BlockSpec:
             unit="deg",
             above=0.0,
             most=45.0,
-            hint="how far it may be tipped before it falls; 15 is usual",
+            hint="how far it may be tilted before it falls; 15 is usual",
         ),
-        "it must stand being tipped this far, in degrees",
+        "it must not fall over when tilted this far, in degrees",
         default=15.0,
     )
     corner_mm: float = key(MARGIN, "radius of the upright edges, or how far they are cut back", default=4.0)

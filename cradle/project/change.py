@@ -41,7 +41,7 @@ def with_value(text: str, path: at.KeyPath, value: object) -> str:
         places = at.places_in(text)
     except (ValueError, RecursionError) as error:
         raise InputError(
-            "this is not a readable project", where=key, hint="run cradle check on it"
+            "the project file cannot be read", where=key, hint="run cradle check on it"
         ) from error
     _check_reachable(before, path)
     try:

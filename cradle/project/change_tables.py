@@ -151,7 +151,7 @@ def _loaded(text: str) -> dict[str, Any]:
     try:
         return at.loaded(text)
     except (ValueError, RecursionError) as error:
-        raise InputError("this is not a readable project", hint="run cradle check on it") from error
+        raise InputError("the project file cannot be read", hint="run cradle check on it") from error
 
 
 def _entry(data: Mapping[str, Any], path: at.KeyPath) -> object:

@@ -26,7 +26,7 @@ class FitSpec:
 
     clearance_mm: float | Auto = key(
         or_auto(CLEARANCE),
-        'gap per side: "auto", the least that reaches the chance; or mm',
+        'gap per side, in mm; "auto": the least that reaches the chance',
         default=0.35,
         start="auto",
     )
@@ -38,7 +38,7 @@ class FitSpec:
     )
     between_mm: float | Auto = key(
         or_auto(length(least=0.0, most=LARGEST_CLEARANCE_MM)),
-        'more gap between sections: "auto", as the shape is unsure, or mm; 0: even',
+        'extra gap between sections, in mm; "auto": as the shape is unsure; 0: none',
         default=0.0,
         start="auto",
     )
@@ -58,26 +58,26 @@ class SpreadSpec:
     given, the printer's inside error counts as measured even when it is 0.
     """
 
-    trace_mm: float = key(_SPREAD, "of a traced outline, square to it", default=0.1)
+    trace_mm: float = key(_SPREAD, "error of a traced outline, square to it", default=0.1)
     scale_percent: float = key(
         number("a share in percent", unit="%", least=0.0, most=5.0),
-        "percent, of a drawing without a caliper reading",
+        "error of a drawing's scale, in percent, where there is no caliper reading",
         default=0.2,
     )
     calipers_mm: float = key(
-        _SPREAD, "of one reading by hand: feel, squareness, the mark's height", default=0.03
+        _SPREAD, "error of one caliper reading: feel, squareness, the mark's height", default=0.03
     )
     step_mm: float = key(_SPREAD, "the calipers' last digit", default=0.01)
-    heights_mm: float = key(_SPREAD, "of the height of a section", default=0.3)
-    repeat_mm: float = key(_SPREAD, "from one print to the next", default=0.03)
+    heights_mm: float = key(_SPREAD, "error of a section's height", default=0.3)
+    repeat_mm: float = key(_SPREAD, "difference from one print to the next", default=0.03)
     placing_mm: float | None = key(
-        _SPREAD, "of where a section lies beside the others", default=None, example=0.2
+        _SPREAD, "position of a section relative to the others", default=None, example=0.2
     )
     between_mm: float | None = key(
-        _SPREAD, "of the thing half way between two sections", default=None, example=0.3
+        _SPREAD, "deviation of the thing half way between two sections", default=None, example=0.3
     )
     inside_mm: float | None = key(
-        _SPREAD, "of the inside error, once you have measured it", default=None, example=0.02
+        _SPREAD, "uncertainty of the inside error, once you have measured it", default=None, example=0.02
     )
 
 
@@ -100,4 +100,6 @@ def check_fit(values: Values) -> Iterator[Mistake]:
 
 
 FIT: Final = Table(makes=FitSpec, check=check_fit)
-SPREAD: Final = Table(makes=SpreadSpec, says="how far off it all may be: one standard deviation each, in mm")
+SPREAD: Final = Table(
+    makes=SpreadSpec, says="how uncertain each measurement is: one standard deviation each, in mm"
+)

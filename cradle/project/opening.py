@@ -234,7 +234,7 @@ def _check_bottom(values: Values) -> Iterator[Mistake]:
     depth = values.get("depth_mm")
     if values.get("at_mm") is not None and depth is not None:
         yield Mistake(
-            found=f"found {amount(depth, 'mm')} beside at",
+            found="depth and at both say how deep the notch is",
             hint="give either depth, below the rim, or at = [along, height of the bottom]",
             at=("depth",),
         )

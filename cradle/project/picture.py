@@ -80,7 +80,11 @@ class PictureSource:
         example="scans/back.png",
     )
     edge: LineEdge = key(choice(LineEdge), "line", default=LineEdge.MIDDLE)
-    scale: ScaleFrom = key(choice(ScaleFrom), "{} (85.60 x 53.98 mm); or your own:", default=ScaleFrom.AUTO)
+    scale: ScaleFrom = key(
+        choice(ScaleFrom),
+        "{} (85.60 x 53.98 mm); or your own:",
+        default=ScaleFrom.AUTO,
+    )
     mm_per_px: float | None = key(
         number("a length in mm", unit="mm", above=0.0, most=10.0),
         default=None,
@@ -97,13 +101,13 @@ class PictureSource:
     apart_mm: float | None = key(length(above=0.0), default=None, example=150.0)
     distance_mm: float | None = key(
         length(above=20.0, most=2000.0),
-        "lens to paper: takes out a card's thickness",
+        "lens to paper, to correct for a card's thickness",
         default=None,
         example=400,
     )
     thickness_mm: float | None = key(
         length(least=0.0, most=THICKEST_MM),
-        "of the piece, on the capture sheet: a thick piece looks larger to the lens",
+        "of the piece on the capture sheet: a thick one looks larger to the lens",
         default=None,
         example=1.5,
     )
@@ -137,7 +141,7 @@ def check_picture(values: Values) -> Iterator[Mistake]:
     asked = values.get("scale", ScaleFrom.AUTO)
     if asked is not ScaleFrom.AUTO and (points or given & {"mm_per_px", "dpi"}):
         yield Mistake(
-            found=f"found {asked} beside a scale of your own",
+            found=f"both {asked} and a scale of your own are given",
             hint="leave scale out to use the one you give",
             at=("scale",),
         )
@@ -150,11 +154,11 @@ def _of_other_shapes(values: Values, given: set[str]) -> Iterator[Mistake]:
     if shape is None:
         return
     if shape is not Traced.LINE and values.get("edge", LineEdge.MIDDLE) is not LineEdge.MIDDLE:
-        found = f"found an edge on the shape {shape}"
-        yield Mistake(found=found, hint="only a line has edges to choose", at=("edge",))
+        found = f"the shape {shape} has no edge to choose"
+        yield Mistake(found=found, hint="only a line has edges", at=("edge",))
     backs = [name for name in ("back", "back_file") if name in given]
     if backs and shape is not Traced.CUT_OUT:
-        found = f"found a back on the shape {shape}"
+        found = f"the shape {shape} has no back"
         yield Mistake(found=found, hint="only two cut-outs are joined", at=(backs[0],))
 
 

@@ -30,12 +30,14 @@ class PieceSpec:
     thickness_mm: float = key(length(above=0.0, most=50.0), default=2.4)
     clearances_mm: tuple[float, ...] = key(
         list_of(CLEARANCE),
-        "one ring for each, per side; else three about the holder's own",
+        "one ring for each gap per side; left out: three around the holder's own",
         default=(),
         example=[0.2, 0.3, 0.4],
     )
     ring: RingForm = key(
-        choice(RingForm), "{} (behind the widest part: it goes on from the front)", default=RingForm.CLOSED
+        choice(RingForm),
+        "{} (cut away behind the widest part: it goes on from the front)",
+        default=RingForm.CLOSED,
     )
     heights_mm: tuple[float, ...] = key(
         list_of(length(least=0.0)), "heights to try besides the sections' own", default=(), example=[12.0]
@@ -59,16 +61,16 @@ class PrinterSpec:
         default=(220.0, 220.0, 250.0),
         start=[220, 220, 250],
     )
-    line_mm: float = key(_LINE, "of one printed line", default=0.42, name="line_width")
-    layer_mm: float = key(_LINE, "of one layer", default=0.2, name="layer_height")
+    line_mm: float = key(_LINE, "width of one printed line", default=0.42, name="line_width")
+    layer_mm: float = key(_LINE, "height of one layer", default=0.2, name="layer_height")
     material: str = key(text("the name of a material"), " | ".join(MATERIALS), default="PLA")
     inside_error_mm: float = key(
         length(
             least=-LARGEST_INSIDE_ERROR_MM,
             most=LARGEST_INSIDE_ERROR_MM,
-            hint="how much smaller, per side, an inside wall comes out",
+            hint="how much too small, per side, a printed pocket is",
         ),
-        "measured: how much smaller, per side, an inside wall comes out",
+        "measured: how much too small, per side, a printed pocket is",
         default=0.0,
     )
     paper: Paper = key(choice(Paper), "{}: for the workshop page and the paper check", default=Paper.A4)

@@ -182,7 +182,7 @@ def _heights(sections: Sequence[Values], *, thing: Values) -> Iterator[Mistake]:
         there = f"{name} ({amount(below, 'mm')})"
         if height == below:
             yield Mistake(
-                found=f"{amount(height, 'mm')} is the height of {name} too",
+                found=f"{name} has the same height, {amount(height, 'mm')}",
                 hint="measure sections at different heights, or leave one of the two out",
                 at=at,
             )
@@ -206,7 +206,7 @@ def _block_height(sections: Sequence[Values], *, block: Values) -> Iterator[Mist
     reach = block.get("height_mm")
     if lowest is not None and reach is not None and reach <= lowest:
         yield Mistake(
-            found=f"{amount(reach, 'mm')} is not above the lowest section ({amount(lowest, 'mm')})",
+            found=f"the block ends at {amount(reach, 'mm')}, not above the lowest section ({amount(lowest, 'mm')})",
             hint="the block's height is measured from the resting plane, as the sections' heights are",
             at=("block", "height"),
         )

@@ -249,7 +249,9 @@ class TableReader:
             chosen = drawing
             values = self.table(drawn, drawing, path)
         else:
-            self.report(path, [Mistake(found="only a drawing has it", at=(key,)) for key in drawn])
+            self.report(
+                path, [Mistake(found="only an outline from a drawing takes this", at=(key,)) for key in drawn]
+            )
             chosen = table.sources[kinds[0]]
             values = self.table(data[kinds[0]], chosen, (*path, kinds[0]))
         return chosen.makes(**values) if len(self.problems) == before else None

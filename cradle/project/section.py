@@ -112,7 +112,7 @@ class MeasuredSource:
     corner_mm: float = key(length(least=0.0), "rectangle: radius of its corners", default=0.0, example=4.0)
     diagonal_mm: float | None = key(
         length(above=0.0, most=1.5 * LARGEST_MM),
-        "superellipse: extent along the diagonal, corner to corner of the rectangle",
+        "superellipse: along the diagonal, corner to corner of its rectangle",
         default=None,
     )
 
@@ -137,7 +137,7 @@ class SectionSpec:
     depth_mm: float | None = key(SIZE, default=None, example=43.0)
     girth_mm: float | None = key(
         length(above=0.0, most=8000.0),
-        "a string pulled tight around it: a cross-check",
+        "length of a string pulled tight around it, as a check",
         default=None,
         example=170.0,
     )
@@ -148,7 +148,7 @@ class SectionSpec:
         example=[0.0, 1.5],
     )
     turn_deg: float | None = key(
-        angle(most=360.0), "turned to the left, seen from above", default=None, example=0.0
+        angle(most=360.0), "rotation, counter-clockwise seen from above", default=None, example=0.0
     )
     clearance_mm: float | None = key(CLEARANCE, "per side, at this height only", default=None, example=0.3)
 
@@ -168,13 +168,13 @@ def check_measured(values: Values) -> Iterator[Mistake]:
         return
     if form is not Form.RECTANGLE and corner:
         yield Mistake(
-            found=f"found a corner radius on the form {form}",
+            found=f"the form {form} has no corner radius",
             hint="only a rectangle has corners",
             at=("corner",),
         )
     if form is not Form.SUPERELLIPSE and diagonal is not None:
         yield Mistake(
-            found=f"found a diagonal on the form {form}",
+            found=f"the form {form} has no diagonal",
             hint="only a superellipse needs it",
             at=("diagonal",),
         )
@@ -207,7 +207,7 @@ def check_section(values: Values) -> Iterator[Mistake]:
     """What contradicts the source of a section."""
     if values.get("half") and isinstance(values.get("source"), MeasuredSource):
         yield Mistake(
-            found="found true on a measured section",
+            found="a measured section cannot be a half",
             hint="only a drawing can be a half outline",
             at=("half",),
         )

@@ -34,7 +34,7 @@ _HINTS: Final = {
 }
 """What to do, by how the parser's message begins."""
 _AFTER_NUMBER: Final = (
-    (re.compile(r"=\s*[+-]?0\d"), "write numbers without zeros in front"),
+    (re.compile(r"=\s*[+-]?0\d"), "remove the leading zero"),
     (re.compile(r"=\s*[+-]?\d+,\d"), "write decimals with a point, such as 3.5, not with a comma"),
     (re.compile(r"=\s*[+-]?[\d.]+\s*[^\W\d_°\"'/]"), 'put a number with its unit in quotes, such as "30 mm"'),
     (

@@ -52,13 +52,13 @@ class ViewSpec:
     source: DrawingSource | PictureSource
     scale: ViewScale = key(
         choice(ViewScale),
-        "{}: its own unit counts, or its size is found from the calipers",
+        "{}: the outline's own size is used, or found from the calipers",
         default=ViewScale.GIVEN,
         start="free",
     )
     distance_mm: float | None = key(
         length(above=20.0, most=FARTHEST_LENS_MM, hint="from the lens to the thing's middle"),
-        "lens to the thing's middle; left out: far away",
+        "lens to the thing's middle; left out: taken from far away",
         default=None,
         example=1200,
     )
@@ -69,7 +69,7 @@ class ViewSpec:
     )
     top_mm: float | None = key(
         length(above=0.0),
-        "height of its highest edge; left out: cut off anywhere",
+        "height of its highest edge; leave it out if the view is cut off there",
         default=None,
         example=70.0,
     )

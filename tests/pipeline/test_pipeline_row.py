@@ -194,4 +194,4 @@ def test_check_shows_every_thing(pair, capsys):
 def test_pieces_are_those_of_the_project_s_own_thing(pair, tmp_path, capsys):
     assert main(["pieces", str(pair), "-o", str(tmp_path)]) == 0
     told = capsys.readouterr().out
-    assert "its test pieces come from its own project, other/flat.toml" in told
+    assert "made from its own project: other/flat.toml" in told

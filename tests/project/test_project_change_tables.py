@@ -98,5 +98,5 @@ def test_a_table_that_is_not_there_is_told(path):
 
 def test_what_is_no_toml_is_told():
     assert data_of("[") is None
-    with pytest.raises(InputError, match="readable"):
+    with pytest.raises(InputError, match="cannot be read"):
         with_new_table("[", "section", {})

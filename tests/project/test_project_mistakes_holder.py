@@ -106,7 +106,11 @@ CASES = [
     ("wall = 3.0", "lead_in = -1", "line 24: block.lead_in: found -1.0 mm"),
     ("wall = 3.0", 'form = "round"', "line 24: block.form: 'round' is not allowed; use box, oval or hug"),
     ("height = 25", "height = 0", "line 25: block.height: found 0.0 mm, allowed is above 0.0 mm"),
-    ("height = 25", "height = 4", "line 25: block.height: 4.0 mm is not above the lowest section (4.0 mm)"),
+    (
+        "height = 25",
+        "height = 4",
+        "line 25: block.height: the block ends at 4.0 mm, not above the lowest section (4.0 mm)",
+    ),
 ]
 
 

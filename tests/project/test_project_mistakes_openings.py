@@ -70,7 +70,7 @@ CASES = [
     (
         'kind = "drain"\ndiameter = 6',
         'kind = "notch"\nthrough = "front"\nwidth = 6\ndepth = 9\nat = [0, 20]',
-        "line 30: opening[1].depth: found 9.0 mm beside at; give either depth",
+        "line 30: opening[1].depth: depth and at both say how deep the notch is; give either depth",
     ),
     (
         'kind = "drain"\ndiameter = 6',

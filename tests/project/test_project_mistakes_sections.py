@@ -70,7 +70,7 @@ CASES = [
     (
         "height = 30.0",
         "height = 15",
-        'line 14: section[3].height: 15.0 mm is the height of section "mid" too',
+        'line 14: section[3].height: section "mid" has the same height, 15.0 mm',
     ),
     ("height = 30.0", "height = 15.001", "line 14: section[3].height: 15.001 mm is less than 0.01 mm above"),
     (
@@ -140,11 +140,15 @@ CASES = [
         'outline = "a.svg"\nmeasured = 3',
         "line 4: section[1]: found outline and measured",
     ),
-    ("measured = {", 'unit = "mm"\nmeasured = {', "line 11: section[2].unit: only a drawing has it"),
+    (
+        "measured = {",
+        'unit = "mm"\nmeasured = {',
+        "line 11: section[2].unit: only an outline from a drawing takes this",
+    ),
     (
         "measured = {",
         "half = true\nmeasured = {",
-        "line 11: section[2].half: found true on a measured section",
+        "line 11: section[2].half: a measured section cannot be a half",
     ),
     (
         "corner = 3",
@@ -154,7 +158,7 @@ CASES = [
     (
         "corner = 3",
         "diagonal = 3",
-        "line 11: section[2].measured.diagonal: found a diagonal on the form rectangle",
+        "line 11: section[2].measured.diagonal: the form rectangle has no diagonal",
     ),
     (
         "corner = 3",

@@ -52,7 +52,7 @@ def test_a_key_of_more_parts_than_any_project_has_is_found_before_it_costs_anyth
 def test_no_way_of_changing_a_text_reads_an_overlong_key_either():
     text = ".".join(["a"] * 50_000) + " = 1\n"
     assert data_of(text) is None
-    with pytest.raises(InputError, match="not a readable project"):
+    with pytest.raises(InputError, match="the project file cannot be read"):
         with_values(text, {"fit.clearance": 0.3})
 
 
