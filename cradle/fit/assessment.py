@@ -80,7 +80,13 @@ def assess_fit(
         if len(model.section_heights_mm) <= _PLENTY:
             found = next_section(model, gains)
         limit = chance.cause.spread
-        helps = what_helps(found, points=more_points(model, gains), limited_by=limit, unseen=model.unseen)
+        helps = what_helps(
+            found,
+            points=more_points(model, gains),
+            limited_by=limit,
+            unseen=model.unseen,
+            sections=len(model.section_heights_mm) if project.spread.between_mm is None else None,
+        )
         where = measuring_advice(helps, limited_by=limit)
     findings = (
         *_chosen(model, advice, helps=bool(helps), where=where, project=project),

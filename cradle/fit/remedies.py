@@ -31,6 +31,10 @@ _REMEDIES: Final = {
     Spread.REPEAT: "give more clearance, or use a printer that repeats better",
 }
 
+_STRAIGHT_OF: Final = 2
+_STRAIGHT: Final = "say [spread] between = 0.1 if a straightedge lies close to it from section to section"
+"""Light is seen under a straightedge from some hundredths of a millimetre on (common practice, no source)."""
+
 
 def what_helps(
     found: NextSection | None,
@@ -38,11 +42,18 @@ def what_helps(
     points: MorePoints | None = None,
     limited_by: Spread,
     unseen: Sequence[Side] = (),
+    sections: int | None = None,
 ) -> list[str]:
-    """What is worth measuring, in words, what helps most first; ``unseen`` are the sides that nothing shows."""
+    """What is worth measuring, in words, what helps most first.
+
+    ``unseen`` are the sides that nothing shows; ``sections`` is how many there are where nobody said how far the thing
+    may be off between them: of two alone nothing tells whether it runs straight.
+    """
+    straight = [_STRAIGHT] if sections == _STRAIGHT_OF and limited_by is Spread.BETWEEN else []
     measured = sorted((one for one in (points, found) if one is not None), key=lambda one: -one.gain.part)
     words = [str(one) for one in measured]
-    return [_seen_from(unseen), *words] if unseen and limited_by in _SEEN_FROM_THE_SIDE else words
+    seen = [_seen_from(unseen)] if unseen and limited_by in _SEEN_FROM_THE_SIDE else []
+    return [*straight, *seen, *words]
 
 
 def measuring_advice(helps: Sequence[str], *, limited_by: Spread) -> str:

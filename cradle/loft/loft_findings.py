@@ -89,29 +89,21 @@ def extension_findings(
     lowest, highest = float(stack.heights_mm[0]), float(stack.heights_mm[-1])
     foot, top = led_range(profiles, low_mm=lowest, high_mm=highest)
     foot, top = max(foot, lowest - below), min(top, highest + above)
-    found = []
+    found, lower = [], f", or end the block at {highest:g} mm"
     for code, which, beyond, way, at, led_to, reach, instead in (
         ("extended-below", "lowest", "below", "down", 0, foot, lowest - below, ""),
-        (
-            "extended-above",
-            "highest",
-            "above",
-            "up",
-            -1,
-            top,
-            highest + above,
-            f", or end the block at {highest:g} mm",
-        ),
+        ("extended-above", "highest", "above", "up", -1, top, highest + above, lower),
     ):
         height, length = float(stack.heights_mm[at]), abs(reach - led_to)
         if length <= _NOTHING_MM:
             continue
         x, y = stack.rings_mm[at].mean(axis=0)
+        small = length <= _SMALL_EXTENSION_MM
         led = f", and the side profiles reach {led_to:.2f} mm" if led_to != height else ""
         found.append(
             Finding(
                 code=code,
-                severity=Severity.NOTE if length <= _SMALL_EXTENSION_MM else Severity.WARN,
+                severity=Severity.NOTE if small else Severity.WARN,
                 message=(
                     f"the {which} section is at {height:.2f} mm{led}; the {length:.2f} mm {beyond} were not measured "
                     f"and run straight {way}"
@@ -121,7 +113,7 @@ def extension_findings(
                 limit=_SMALL_EXTENSION_MM,
                 unit="mm",
                 place_mm=(float(x), float(y), reach),
-                advice=f"measure a section near {reach:.1f} mm if the thing tapers there{instead}",
+                advice=f"measure a section near {reach:.1f} mm if the thing tapers there{'' if small else instead}",
             )
         )
     return tuple(found)

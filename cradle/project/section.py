@@ -195,7 +195,7 @@ def check_measured(values: Values) -> Iterator[Mistake]:
         )
     most = math.hypot(width, depth)
     if form is Form.SUPERELLIPSE and diagonal is not None and not most / 2 < diagonal < most:
-        low, high = amount(most / 2, "mm"), amount(most, "mm")
+        low, high = f"{most / 2:.2f} mm", f"{most:.2f} mm"
         yield Mistake(
             found=f"found {amount(diagonal, 'mm')}, allowed is above {low} and below {high}",
             hint=f"it must lie between a diamond's ({low}) and a rectangle's ({high})",

@@ -337,3 +337,21 @@ def test_a_clearance_far_above_what_is_needed_is_told(tmp_path):
     assert "can shift by" in loose.message
     snug = make(read_project(tmp_path / "holder.toml"), clearance_mm=loose.limit - 0.4 + 0.05)
     assert not [f for f in snug.findings if f.code == "clearance-loose"]
+
+
+def test_a_straight_thing_of_two_sections_is_told_how_to_say_so(tmp_path):
+    rows = ['[object]\nname = "wedge"\n[block]\nheight = 30\n[fit]\nclearance = 0.5\nbetween = 0\n']
+    rows += [
+        f'[[section]]\nname = "s{z}"\nheight = {z}\n'
+        f'measured = {{ form = "rectangle", width = {50 + z / 10}, depth = 40, corner = 4 }}\n'
+        for z in (0, 40)
+    ]
+    file = tmp_path / "holder.toml"
+    file.write_text("".join(rows), encoding="utf-8")
+    unsaid = built(file)
+    (low,) = (f for f in unsaid.findings if f.code == "chance-low")
+    section, _, said = re.search(r"say \[(\w+)\] (\w+) = (\S+) if a straightedge", low.advice).groups()
+    file.write_text("".join([*rows, f"[{section}]\nbetween = {said}\n"]), encoding="utf-8")
+    told = built(file)
+    assert told.chance > unsaid.chance + 0.3
+    assert not [f for f in told.findings if "straightedge" in f.advice]

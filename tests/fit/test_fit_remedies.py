@@ -13,6 +13,13 @@ SECTION = NextSection(height_mm=12.0, where="between", gain=Gain(before=0.5, aft
 POINTS = MorePoints(names=("low",), gain=Gain(before=0.5, after=0.8))
 
 
+def test_of_two_sections_alone_a_straightedge_tells_what_lies_between():
+    assert "straightedge" in what_helps(SECTION, limited_by=Spread.BETWEEN, unseen=tuple(Side), sections=2)[0]
+    for sections, spread in ((3, Spread.BETWEEN), (None, Spread.BETWEEN), (2, Spread.PLACING)):
+        told = what_helps(SECTION, limited_by=spread, unseen=tuple(Side), sections=sections)
+        assert not [words for words in told if "straightedge" in words]
+
+
 def test_what_helps_most_is_told_first():
     first, second = what_helps(SECTION, points=POINTS, limited_by=Spread.POINTS)
     assert "twice as many points" in first

@@ -180,6 +180,8 @@ def test_extension_above_is_straight_and_told():
     assert (finding.code, finding.severity) == ("extended-above", Severity.WARN)
     assert "the 10.00 mm above were not measured and run straight up" in finding.message
     assert finding.advice.endswith("or end the block at 50 mm")
+    (near,) = lofted(stacked("pebbles"), high=51.0).findings  # as far as the gap alone takes it
+    assert "block" not in near.advice
 
 
 def test_body_spans_all_sections_even_when_less_is_needed():
