@@ -8,6 +8,8 @@ method for one-sided Chebyshev approximation (Stiefel, "Über diskrete und
 lineare Tschebyscheff-Approximationen", Numer. Math. 1, 1959, from memory),
 which is the dual simplex method: four places carry the thing, the place that
 is crossed most comes in, and the one whose load would turn negative goes.
+Where places nearly coincide four of them may hold nothing; whatever does not
+prove to be a seat at the end is left to `cradle.fit.linear_program`.
 """
 
 from __future__ import annotations
@@ -18,7 +20,7 @@ from typing import Final, TypeAlias
 
 import numpy as np
 
-from cradle.errors import InternalError
+from cradle.fit.linear_program import solved
 from cradle.geometry.arrays import Bools, Floats, Ints
 from cradle.noun import noun
 
@@ -30,6 +32,10 @@ SHIFT_LIMIT_MM: Final = 5.0
 TURN_LIMIT_DEG: Final = 3.0
 """And within this much turn, where turning is as good as linear."""
 _ENOUGH_MM: Final = 1e-7
+_BALANCED: Final = 1e-8
+"""Loads that push no more than this to any side, and are no further from 1 together, prove a seat."""
+_SHARE: Final = 1e-9
+"""What a place shares of the one that comes in, if more than rounding."""
 _ROUNDS: Final = 300
 _FRESH: Final = 6
 """After so many exchanges what they led to is worked out anew, so that rounding does not add up."""
@@ -99,18 +105,10 @@ def seats(
     Raises
     ------
     InternalError
-        If the exchange does not come to an end.
+        If a seat is not found.
     """
     rows, needs = _with_limits(directions, deviations_mm, asked_mm, lever_mm=lever_mm)
-    basis = _exchanged(rows, needs, start=start, settled=_best)
-    held = _hold(rows, needs, np.arange(len(needs)), basis)
-    return Seats(
-        tightness_mm=held.tightness,
-        moves=held.moves,
-        basis=basis,
-        places=len(directions),
-        loads=np.clip(held.across[:, 3], 0.0, None),
-    )
+    return _seated(rows, needs, start=start, settled=_best)
 
 
 def fits(
@@ -128,8 +126,7 @@ def fits(
     the most crossed one.
     """
     rows, needs = _with_limits(directions, deviations_mm, asked_mm, lever_mm=lever_mm)
-    basis = _exchanged(rows, needs, start=start, settled=_known)
-    return np.asarray(_hold(rows, needs, np.arange(len(needs)), basis).tightness <= 0)
+    return np.asarray(_seated(rows, needs, start=start, settled=_known).tightness_mm <= 0)
 
 
 def _best(most: Floats, tightness: Floats) -> Bools:
@@ -154,6 +151,20 @@ def _with_limits(
     return np.concatenate([directions, limits]), needs
 
 
+def _seated(rows: Floats, needs: Floats, *, start: Ints | None, settled: Settled) -> Seats:
+    """Each draw once it is settled, and proven to be."""
+    basis, there = _exchanged(rows, needs, start=start, settled=settled), np.arange(len(needs))
+    held = _hold(rows, needs, there, basis)
+    tightness, moves, loads = held.tightness, held.moves, np.clip(held.across[:, 3], 0.0, None)
+    most = _most_crossed(rows, needs, there, moves)[1]
+    # loads that are 1 together and push to no side need what they carry at any moves (duality of linear programs)
+    push = np.abs(np.einsum("ni,nij->nj", loads, rows[basis])).max(axis=1)
+    balanced = (push <= _BALANCED) & (np.abs(loads.sum(axis=1) - 1.0) <= _BALANCED)
+    for draw in np.flatnonzero(~(balanced & settled(most - _ENOUGH_MM, tightness))):
+        basis[draw], loads[draw], moves[draw], tightness[draw] = solved(rows, needs[draw])
+    return Seats(tightness_mm=tightness, moves=moves, basis=basis, places=len(rows) - _LIMITS, loads=loads)
+
+
 def _exchanged(rows: Floats, needs: Floats, *, start: Ints | None, settled: Settled) -> Ints:
     """The four places that carry each draw at the end, ``(n, 4)``."""
     if start is not None:
@@ -171,27 +182,34 @@ def _exchanged(rows: Floats, needs: Floats, *, start: Ints | None, settled: Sett
     return _exchange(rows, needs, basis=basis, settled=settled)
 
 
+@np.errstate(divide="ignore", invalid="ignore", over="ignore")
 def _exchange(rows: Floats, needs: Floats, *, basis: Ints, settled: Settled) -> Ints:
-    """Exchange carriers until every draw is settled; every start basis must carry (loads ≥ 0)."""
-    basis = basis.copy()
+    """Exchange carriers until every draw is settled; every start basis must carry (loads ≥ 0).
+
+    Draws that four places no longer hold, or that go round in a ring, keep the basis they began with.
+    """
+    begun, basis = basis, basis.copy()
+    least = _SHARE / np.maximum(1.0, np.abs(rows).max(axis=1))  # a stiff limit's share is as much smaller
     there = np.arange(len(needs))
     held = _hold(rows, needs, there, basis)
     for done in range(1, _ROUNDS + 1):
         enter, most = _most_crossed(rows, needs, there, held.moves)
-        goes_on = np.flatnonzero(~settled(most, held.tightness))
-        if not len(goes_on):
-            return basis
+        lost = there[~np.isfinite(most)]
+        basis[lost] = begun[lost]
+        goes_on = np.flatnonzero(np.isfinite(most) & ~settled(most, held.tightness))
         there, enter, across = there[goes_on], enter[goes_on], held.across[goes_on]
+        if not len(there):
+            break
         load, share = across[:, 3], _shares(rows[enter], across)
-        with np.errstate(divide="ignore", invalid="ignore"):
-            ratio = np.where(share > 1e-9, np.clip(load, 0.0, None) / share, np.inf)
+        ratio = np.where(share > least[basis[there]], np.clip(load, 0.0, None) / share, np.inf)
         leave = ratio.argmin(axis=1)
         basis[there, leave] = enter
         if done % _FRESH:
             held = _held(needs, there, basis[there], _exchanged_across(across, share, leave))
         else:
             held = _hold(rows, needs, there, basis[there])
-    raise InternalError(f"{len(there)} seats of {len(basis)} were not found in {_ROUNDS} exchanges")
+    basis[there] = begun[there]
+    return basis
 
 
 def _exchanged_across(across: Floats, share: Floats, leave: Ints) -> Floats:
@@ -236,8 +254,18 @@ def _hold(rows: Floats, needs: Floats, there: Ints, basis: Ints) -> _Hold:
     """Some draws, by number, held by their four places."""
     corners = np.ones((*basis.shape, 4))
     corners[:, :, :3] = rows[basis]
+    return _held(needs, there, basis, _inverse(corners))
+
+
+def _inverse(corners: Floats) -> Floats:
+    """Of four corners each, ``(n, 4, 4)``; without a number where they lie in a plane."""
     # of all four as they are: edges between them would lose digits to the stiff limits
-    return _held(needs, there, basis, np.linalg.inv(corners))
+    try:
+        return np.asarray(np.linalg.inv(corners), dtype=np.float64)
+    except np.linalg.LinAlgError:
+        solid = corners.copy()
+        solid[np.linalg.det(corners) == 0.0] = np.nan
+        return np.asarray(np.linalg.inv(solid), dtype=np.float64)
 
 
 def _held(needs: Floats, there: Ints, basis: Ints, across: Floats) -> _Hold:

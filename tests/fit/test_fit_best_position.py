@@ -133,6 +133,62 @@ def test_a_search_begun_at_other_seats_ends_at_the_same():
     assert np.array_equal(told, fits(directions, other - 0.5, lever_mm=25))
 
 
+@pytest.mark.parametrize("size_mm", [0.5, 20.0, 1e6])
+@pytest.mark.parametrize("unlike", [0.0, 1e-15, 1e-12, 1e-9, 1e-7])
+@pytest.mark.parametrize("kind", ["four ways", "in a row", "one way", "no way", "flat"])
+def test_seats_are_found_where_places_nearly_coincide(kind, unlike, size_mm):
+    rng = np.random.default_rng(8)
+    for _ in range(4):
+        directions = _few_places(kind, rng)[rng.integers(0, 7, 60)]
+        directions += unlike * rng.choice([0.0, 1e-5, 0.01, 0.1, 1.0], (60, 1)) * rng.standard_normal((60, 3))
+        deviations = size_mm * rng.standard_normal((30, 60))
+        first = seats(directions, deviations, lever_mm=25)
+        _assert_best(first, directions, deviations)
+        moved = deviations + 0.3 * size_mm * rng.standard_normal((30, 60))
+        found = seats(directions, moved, lever_mm=25, start=first.basis)
+        _assert_best(found, directions, moved)
+        doubtful = np.abs(found.tightness_mm) < 1e-6 * max(1.0, size_mm)
+        for told in (
+            fits(directions, moved, lever_mm=25, start=first.basis),
+            fits(directions, moved, lever_mm=25),
+        ):
+            assert ((told == (found.tightness_mm <= 0)) | doubtful).all()
+
+
+def _few_places(kind, rng):
+    """Directions of seven places, of which few are unlike."""
+    angle = rng.integers(0, 4, 7) * np.pi / 2
+    if kind == "four ways":
+        return np.column_stack([np.cos(angle), np.sin(angle), rng.choice([-0.5, 0.0, 0.5], 7)])
+    if kind == "flat":
+        return rng.standard_normal((7, 3)) * [1.0, 1e-9, 1e-3]
+    one, other = rng.standard_normal((2, 3))
+    along = {"in a row": rng.uniform(-1, 1, 7), "one way": np.ones(7), "no way": np.zeros(7)}[kind]
+    return np.outer(along, one) + (other if kind == "in a row" else 0.0)
+
+
+def _assert_best(found, directions, deviations):
+    """What no seat can do without: nothing crossed further, by loads that balance; and for one the library's answer."""
+    limit = 25 * np.radians(TURN_LIMIT_DEG)
+    ends = np.array(
+        [[1, 0, 0, 5], [0, 1, 0, 5], [0, 0, 1, limit], [-1, -1, -1, 10 + limit], [0, 0, -1, limit]]
+    )
+    near = 1e-6 * max(1.0, float(np.abs(deviations).max()))
+    assert (deviations + found.moves @ directions.T <= found.tightness_mm[:, None] + near).all()
+    rows = np.concatenate([directions, 1e4 * ends[:, :3]])
+    needs = np.column_stack([deviations, np.tile(-1e4 * ends[:, 3], (len(deviations), 1))])
+    assert found.loads.min() >= 0
+    assert found.loads.sum(axis=1) == pytest.approx(1.0)
+    assert np.einsum("nk,nki->ni", found.loads, rows[found.basis]) == pytest.approx(0.0, abs=1e-7)
+    carried = (found.loads * np.take_along_axis(needs, found.basis, axis=1)).sum(axis=1)
+    assert carried == pytest.approx(found.tightness_mm, abs=near)
+    for e, t in zip(needs[:1], found.tightness_mm[:1], strict=True):
+        stiff = np.concatenate([np.ones(len(directions)), np.full(len(ends), 1e4)])
+        below = np.column_stack([rows, -np.ones(len(rows))]) / stiff[:, None]
+        answer = linprog([0, 0, 0, 1], A_ub=below, b_ub=-e / stiff, bounds=(None, None), method="highs-ipm")
+        assert t == pytest.approx(answer.fun, abs=near)
+
+
 def _random_places(rng):
     """Directions of 90 places round about, each with its arm for a turn."""
     angle = rng.uniform(0, 2 * np.pi, 90)
