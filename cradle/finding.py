@@ -1,8 +1,7 @@
 """Findings: what is doubtful but does not stop the work.
 
 A thing that is impossible raises (`cradle.errors`); a thing the user should
-know is a `Finding`. Every room may return some; nobody but `checks` exists
-for them alone.
+know is a `Finding`. Any room may return findings; `checks` does nothing else.
 """
 
 from __future__ import annotations

@@ -10,7 +10,7 @@ _Noun = TypeVar("_Noun")
 
 @dataclass_transform(kw_only_default=True, frozen_default=True, eq_default=False, field_specifiers=(field,))
 def noun(cls: type[_Noun]) -> type[_Noun]:
-    """The class with its annotations as fields, given by keyword and never set again; equal to itself alone.
+    """The class as a frozen dataclass whose fields are given by keyword; equal to itself alone.
 
     Examples
     --------

@@ -23,7 +23,7 @@ class Tolerances:
     chord_mm: float = 0.01
     """Largest distance between a curve and the polyline that stands for it."""
     between_mm: float = 0.03
-    """Largest distance between the columns of a loft and its skin between sections, where things leave it by tenths."""
+    """Largest distance, between sections, from a loft's columns to its skin; real things leave a loft by tenths there anyway."""
     section_mm: float = 0.01
     """Largest distance between a given section and the loft at its height."""
     clearance_mm: float = 0.005

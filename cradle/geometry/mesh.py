@@ -88,7 +88,7 @@ def half_edges(mesh: TriMesh) -> Ints:
 
 
 def following(half_edges: Ints) -> Ints:
-    """The next half-edge round the same face: its number is also that of the corner where each half-edge ends."""
+    """The next half-edges of the same faces; each starts at the corner of its own number, where the given one ends."""
     return half_edges - half_edges % 3 + (half_edges + 1 - half_edges // 3 * 3) % 3
 
 

@@ -92,9 +92,9 @@ def _with_fewer_points(rings: Sequence[Floats], *, within_mm: float) -> Regions:
 
 
 def _without_slits(points: Floats, ring: Ints, *, narrower_mm: float) -> tuple[Floats, Ints]:
-    """The corners of counter-clockwise rings, ``(n, 2)``, and the ring of each, ``(n,)``, without those at the ends of slits.
+    """The corners of counter-clockwise rings that stay once narrow slits are closed, ``(n, 2)``, and the ring of each, ``(n,)``.
 
-    From its end a slit is closed corner by corner as far as it is narrower than a distance.
+    From the inner end of a slit corners go one by one as long as it is narrower than a distance.
     """
     while True:
         counts = np.bincount(ring)

@@ -100,7 +100,7 @@ def crossing(ring: Floats) -> tuple[float, float] | None:
 
 
 def crosses_seldom(ring: Floats, *, most: int) -> bool:
-    """Whether no more than ``most`` pairs of a ring's edges cross or touch, neighbours apart; found without all others.
+    """Whether at most ``most`` pairs of a ring's edges, neighbours apart, cross or touch; the search ends once there are more.
 
     Examples
     --------
@@ -165,7 +165,7 @@ def without(a: Regions | Region, b: Regions | Region) -> Any:
 
 
 def _overlaid(overlay: Callable[..., Any], *areas: Regions | Region) -> Any:
-    """What an overlay makes of regions; where it fails, because a ring crosses itself, of all that each goes around."""
+    """What an overlay makes of regions; where it fails, as a ring crosses itself, each is first replaced by all it goes around."""
     try:
         return overlay(*areas)
     except shapely.errors.GEOSException:
@@ -186,7 +186,7 @@ def boundary_gaps(areas: Regions, others: Regions) -> Floats:
 
 
 def widened(areas: Regions | Region, by_mm: Floats | float) -> Any:
-    """The regions with all that lies nearer to them than a distance, or one each, and a little more at corners."""
+    """The regions grown by a distance, or by one each; corners stay sharp (mitred)."""
     return shapely.buffer(areas, by_mm, join_style="mitre", mitre_limit=2.0)
 
 
@@ -197,7 +197,11 @@ def covers(areas: Regions | Region, others: Regions | Region) -> Any:
 
 
 def nearly_covers(area: Region, other: Region, *, within_mm: float) -> bool:
-    """Whether all corners of another region lie in a region, and none of its own in the other, but for a distance."""
+    """Whether a region covers another to within a distance, judged by corners.
+
+    Each corner of the other lies in it, and none of its own in the other, or
+    within that distance of the boundary.
+    """
     for points, ground, wanted in ((other, area, True), (area, other, False)):
         corners = shapely.get_coordinates(points)
         shapely.prepare(ground)
@@ -233,7 +237,9 @@ def shifted(areas: Regions | Region, by_mm: Floats) -> Any:
 
 
 def bands_ahead(area: Region, *, by_mm: Floats) -> list[Region]:
-    """What a region passes while it is shifted by ``(2,)`` mm, but for itself at both ends: a band for each stretch that looks ahead.
+    """Bands that, with the region before and after a shift by ``(2,)`` mm, make up all that it sweeps over.
+
+    One for each stretch of its outline that faces the way it moves.
 
     Examples
     --------

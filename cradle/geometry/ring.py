@@ -149,9 +149,9 @@ def turned(ring: Floats, *, angle_deg: float) -> Floats:
 def valleys_filled(ring: Floats, *, within_mm: float) -> Floats:
     """The ring without inward corners, its boundary moved outward by less than a distance, ``(m, 2)``, mm.
 
-    Of a counter-clockwise ring; what it encloses only becomes more. Corners go
-    one after the other, those of neighbours that stand in least first; a chord
-    that stands for others is charged with how far these lie behind it.
+    A counter-clockwise ring only grows. Of neighbouring inward corners the
+    shallowest goes first; each new chord keeps how far the corners that it
+    replaced lie behind it, so that the sum stays below the distance.
 
     Examples
     --------

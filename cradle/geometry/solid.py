@@ -143,7 +143,7 @@ def layer(body: Solid, *, low_mm: float, high_mm: float, where: str = "") -> Sol
 
 
 def halves(body: Solid, *, axis: int, at_mm: float) -> list[Solid]:
-    """What of a solid lies on either side of a plane across an axis, 0 to 2 for x to z; a side where nothing is lacks."""
+    """The parts of a solid on either side of a plane square to an axis (0 x, 1 y, 2 z); an empty part is left out."""
     normal = np.eye(3)[axis]
     return [part for part in _kernel(body).split_by_plane(tuple(normal), at_mm) if not part.is_empty()]
 

@@ -46,9 +46,9 @@ _OUTLOOK_DECIMALS = 8
 STRAIGHT_UP: Floats = np.zeros(2)
 """Nothing moves sideways from one level to the next."""
 _FAR_MM = 1e100
-"""No way round a ring goes on to a point as far as this."""
+"""Coordinate of the stop after each ring: so far off that no way goes on to it."""
 _OUTLOOK = 10.0
-"""How many times the rings' distance a half turn of the outlook counts for: at 10 corners no longer slip."""
+"""Weight of the way points look against how far they lie apart, in rings' distances, when paired: at 10 corners meet."""
 
 
 def stack_solid(
@@ -193,7 +193,7 @@ def tilings(lows: Sequence[Floats], highs: Sequence[Floats], *, moves_mm: Floats
 
 
 def _unmoved(away_mm: Floats, move_mm: Floats) -> Floats:
-    """Ways from upper points to lower ones, ``(2 or more, ...)``, as short as moving the lower ones part of the way makes them.
+    """Ways from upper points to lower ones, ``(2 or more, ...)``, each lower point slid along the move to where it is nearest.
 
     The first two coordinates are x and y; the given ways are changed.
     """
@@ -292,9 +292,9 @@ def _bands(
 
 
 def _lost(between: Sequence[tuple[Floats, Floats, Floats]]) -> Bools:
-    """Whether the ring half way up loses what both the lower and the upper one have, for many such triples.
+    """Whether the ring half way up misses part of what the lower and the upper one have in common, for many such triples.
 
-    Where its area is about that of two like outlines, one drawn larger, it has lost nothing.
+    Where its area is about what scaling one outline into the other would give, it misses nothing.
     """
     if not between:
         return np.zeros(0, dtype=bool)

@@ -54,7 +54,7 @@ SAYS: Final[Mapping[At, str]] = {
     ("object", "height"): "tells whether the holder tips over",
     ("object", "mass"): "tells how steadily the holder stands; leave it empty if you have no scale",
     ("object", "balance"): "x, y and z; empty: the middle of the body",
-    ("object", "hazards"): "what about the thing is dangerous; cautions are added for each",
+    ("object", "hazards"): "what about the thing asks for care; cautions are added for each",
     ("section", "name"): "such as foot, belly or rim",
     ("section", "height"): "above the plate that the thing stands on",
     ("section", "half"): "the outline is one side only, mirrored about its straight edge",

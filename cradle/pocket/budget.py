@@ -1,9 +1,9 @@
 """Error budget of the pocket: how much the steps that make it may take from the clearance and add to it.
 
 The pocket is made wider than asked by a *margin*, and the least gap may fall
-short of what was asked by `Tolerances.clearance_mm`. What the steps may take
-away adds up to both together, the *whole*, the worst cases of all of them at
-one place; what they may add makes the gap wider than asked, never narrower.
+short of what was asked by `Tolerances.clearance_mm`. Both together are the
+*whole*: what the steps may take away if their worst cases all meet at one
+place. What they may add only makes the gap wider than asked.
 
 How large the whole may be follows from the clearance. A pocket that is wider by
 a small part of its clearance holds the thing as well, and a printer lays its
@@ -31,9 +31,9 @@ from typing import Final
 from cradle.noun import record
 
 _PART: Final = 0.075
-"""The steps may use up this part of the clearance ..."""
+"""Part of the clearance that the steps may use up."""
 _MOST_MM: Final = 0.05
-"""... and no more than this."""
+"""Most that they may use up."""
 _LEAST_MM: Final = 0.015
 _CHEAP_FACES: Final = 8000
 """A body of no more faces than this is worth the finest budget, one of twice as many one twice as coarse."""
@@ -58,10 +58,7 @@ class ErrorBudget:
 
     @property
     def arc_mm(self) -> float:
-        """Taken away where a round edge of the grown body begins and ends, and within its corners; added in between.
-
-        Chords instead of arcs.
-        """
+        """Taken away at the ends of the grown body's round edges and in their corners, added in between: chords for arcs."""
         return 0.0015 * self._times
 
     @property
@@ -81,12 +78,12 @@ class ErrorBudget:
 
     @property
     def between_mm(self) -> float:
-        """Taken away, but only of what is asked for between sections beyond the least: chords instead of a parabola."""
+        """Taken away, but only from the extra clearance between sections: chords instead of its parabola."""
         return 0.02 * self._times
 
     @property
     def bulge_mm(self) -> float:
-        """Taken away by all steps together: half way between two levels the raw offset may stand out of the wall by so much."""
+        """Taken away by all steps together: half way between two levels the raw offset may stick out of the pocket's wall by this."""
         return 0.013 * self._times
 
     @property
@@ -96,7 +93,7 @@ class ErrorBudget:
 
     @property
     def valley_mm(self) -> float:
-        """Added where a level has what is carried up from below: scallops that levels leave and that are no deeper are filled."""
+        """Added where lower levels are carried up: the scallops that they leave are filled if they are no deeper."""
         return 0.01 * self._times
 
     @property

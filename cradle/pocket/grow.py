@@ -27,9 +27,9 @@ _MOST_LEVELS = 400
 LARGEST_GAP_MM = 2.0
 """No two levels lie further apart than this, unless the grown body is the same at all heights between."""
 _LARGEST_MOVE_MM = 1.5
-"""No wall moves further sideways than this from one level to the next ..."""
+"""Furthest that a wall moves sideways from one level to the next."""
 _STEEPEST_DEG = 80.0
-"""... unless it leans by more than this."""
+"""A wall that leans by more than this may move further."""
 _LEVEL_RISE = 0.2
 """The grown edge is a fillet that levels follow if the edge rises by less than this part of its length."""
 _MANY_HEIGHTS = 600

@@ -33,8 +33,8 @@ _POINTED = 0.5
 _MIDDLE_STEPS = 6
 """Steps towards the middle of the narrowest cone around a sector's normals."""
 _KNIFE = np.radians(90.0)
-"""An edge that bends by more is rounded by way of the direction in which it points: the shortest way between normals that
-are nearly opposite leads anywhere, as they are those of sectors and not quite of the two faces."""
+"""An edge that bends by more is rounded by way of the direction it points in: its sectors' normals are nearly opposite,
+and the shortest way between them may lead anywhere."""
 _SHARP = np.radians(10.0)
 _MANY_SHARP = 10_000
 """A body with more edges that bend by more is grown with coarser arcs, and by as much more as they may take away."""

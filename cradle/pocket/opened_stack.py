@@ -19,19 +19,19 @@ CLOSEST_MM = 0.01
 TALL_MM = 0.5
 """Slabs taller than this are looked at a quarter of the way up and three quarters too: the body may bend in them."""
 _STEP_MM = 0.5
-"""A step no taller than this is widened by all that lies between its levels rather than divided: where fine corners
-of the outline wander along it as it rises, each half of a step is cut by half as much, again and again."""
+"""A step no taller than this is widened by all that lies between its levels, not divided: where fine corners of the
+outline wander along it as it rises, each half of a step would be cut by half as much, again and again."""
 _WITHIN = (0.25, 0.5, 0.75)
-"""What lies between is taken at these shares of a step's height."""
+"""Shares of a step's height at which what lies between its levels is taken."""
 _LOOSE_MM2 = 1.0
-"""A wall half way up a slab may leave so much more room than is needed, about as 5 mm of an outline that is 0.2 mm too wide.
-Where the grown body's own area is by less than that too small half way up, it does not ..."""
+"""Room, as area half way up a slab, that its wall may leave beyond what is needed: 5 mm of an outline 0.2 mm too wide.
+Not looked for where the grown body's own section half way up falls short of like outlines by less."""
 _LOOSE_MM = 0.1
-"""... and where the slab is no taller than this it may leave any amount."""
+"""The wall of a slab no taller than this may leave any amount."""
 HALVINGS = 8
-"""A slab is divided so often at most before what comes up from below is swept through it again."""
+"""Most halvings of a slab between two sweeps of what comes up from below."""
 _SWEEPS = 4
-"""So often at most: walls that became wider by a sweep seldom want more levels."""
+"""Most sweeps: a wall that a sweep widened seldom wants more levels."""
 
 
 @noun
@@ -65,7 +65,7 @@ class OpenedStack:
         )
 
     def some(self, *, most: int) -> OpenedStack:
-        """About evenly so many of the levels at most, the lowest and the highest among them; at least 2."""
+        """At most this many of the levels, spread evenly, the lowest and the highest among them; at least 2."""
         count = len(self.heights_mm)
         if count <= most:
             return self
@@ -123,10 +123,9 @@ def finished_stack(grown: GrownBody, begun: OpenedStack) -> OpenedStack:
 
 
 def _divided(grown: GrownBody, stack: OpenedStack, *, unsure: Bools) -> tuple[OpenedStack, Bools]:
-    """The stack with levels between wherever a wall at an unsure level would cut the grown body, and which are new or wider.
+    """The stack with levels put where the wall beside an unsure level would cut the grown body; and which are new or wider.
 
-    A new level has what the one below it carries up, but nothing above it has yet what it carries up itself.
-    Low steps are widened instead.
+    A new level includes what the one below carries up, but is not carried up itself yet. Low steps are widened instead.
     """
     stale = np.zeros(len(stack.heights_mm), dtype=bool)
     for _ in range(HALVINGS):
@@ -210,7 +209,7 @@ class _Slabs:
         return np.asarray(~covers(self.walls.sections(share), least))
 
     def loose(self, between: Regions) -> Bools:
-        """Whether the wall leaves much room that the way out does not ask for, as below a ledge; by the grown body half way up."""
+        """Whether the wall leaves far more room than the way out needs, as below a ledge, judged by the grown body half way up."""
         levels, opened = self.stack.grown, self.stack.opened
         sag = like_half_way_mm2(levels[self.below], levels[self.below + 1]) - area_mm2(between)
         bent = np.flatnonzero((sag > _LOOSE_MM2) & (self.rises_mm > _LOOSE_MM))

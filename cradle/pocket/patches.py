@@ -3,9 +3,9 @@
 A patch is bounded by a rim of short arcs. It is triangulated between the points
 of its rim, as seen from the middle of the ball's cap that it covers, and then
 its long edges are halved until it is round: a narrow patch needs no other
-points than those of its rim. A rim that is not simple from there is cut down
-ear by ear, the shortest first: on the ball, folds cancel each other. Where that
-would use an edge that others use already, all of the rim is joined to its middle.
+points than those of its rim. Of a rim that crosses itself from there ears are
+cut off, the shortest first: folds on the ball cancel each other. Where that
+would use an edge twice, the rim is joined to its middle as a fan.
 """
 
 from __future__ import annotations

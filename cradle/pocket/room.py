@@ -1,4 +1,4 @@
-"""Room made where a finished pocket is tight: a crumpled skin may leave its raw offset short of the clearance at a spot."""
+"""Room made where a finished pocket is still too tight: the raw offset of a crumpled skin may fall short at single spots."""
 
 from __future__ import annotations
 
@@ -32,11 +32,11 @@ from cradle.pocket.stance import StandFromThing
 _SPOT_MM = 0.8
 """Room is made around parts of the body no larger than this."""
 _MOST_SPOTS = 200
-"""No more of them: each takes some milliseconds."""
+"""Most of such parts: each takes some milliseconds."""
 _ROUND_MM = 0.01
-"""Corners of room lie so far outside the ball of the clearance."""
+"""How far corners of room lie outside the ball of the clearance."""
 _BESIDE_MM = 5.0
-"""The wall is looked at this far around the pocket."""
+"""How far around the pocket its wall is looked at."""
 
 
 class _Room(NamedTuple):
@@ -47,7 +47,8 @@ class _Room(NamedTuple):
     outs: Floats
 
     def holds(self, points: Floats, *, around: Floats) -> bool:
-        """Whether all points, moved by each of some ways, lie in it: what reaches furthest along a normal is the sum of both."""
+        """Whether every point, moved by every one of some ways, lies in it."""
+        # furthest along a normal is the furthest point moved by the furthest way
         furthest = (points @ self.normals.T).max(axis=0) + (around @ self.normals.T).max(axis=0)
         return bool(np.all(furthest <= self.outs))
 

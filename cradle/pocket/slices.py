@@ -27,9 +27,9 @@ from cradle.pocket.stance import StandFromThing
 from cradle.pocket.sweep import Sweep
 
 _BEYOND_MM = 0.1
-"""A slice goes on this far below and above, so that cuts are clean ..."""
+"""How far a slice goes on below and above, so that cuts are clean."""
 _FLOOR_MM = 1e-3
-"""... but for the lowest, which begins so far above the pocket's floor."""
+"""How far above the pocket's floor the lowest slice begins, in place of going on below."""
 _APART_MM = 0.02
 """No level lies nearer than this to an end of a slice."""
 
@@ -121,9 +121,9 @@ def pocket_slices(
 
 
 def _foot(grown: GrownBody, *, heights_mm: Floats, levels: Regions, sweep: Sweep) -> Region:
-    """The highest of some levels, with all that those below it and what lies between them carry up to it.
+    """The highest of some levels, with all that everything below carries up to it.
 
-    What lies between is looked at as that of a stack is: half way up, in tall slabs a quarter and three quarters too.
+    Between levels the body is looked at as in a stack: half way up, in tall slabs at a quarter and three quarters too.
     """
     top, whole = heights_mm[-1], levels[-1]
 

@@ -81,14 +81,14 @@ class Sweep:
         return out
 
     def swept_on(self, opened: Regions, *, stale: Bools, heights_mm: Floats) -> tuple[Regions, Bools]:
-        """Opened levels with all that those below them carry up, and which have become wider.
+        """Opened levels, each with all that lower ones carry up to it; and which have become wider.
 
         Parameters
         ----------
         opened : (m,) regions
             Each with its own level of the grown body.
         stale : (m,) bool
-            Those above which something changed since they were swept.
+            Those that changed since what they carry up was last added above.
         heights_mm : (m,) float64
         """
         out: Regions = np.array(opened, dtype=object)

@@ -13,9 +13,9 @@ from cradle.noun import record
 _LEAST_DEPTH_MM = 0.01
 """An undercut shallower than this is none."""
 _ROUGH = 64
-"""So many points of each level are looked at first ..."""
+"""Points of each level that are looked at first."""
 _FINE = 4
-"""... and all of them on the levels that looked deepest."""
+"""Levels, those that looked deepest, of which all points are looked at."""
 
 
 @record
