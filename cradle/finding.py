@@ -23,6 +23,11 @@ class Severity(StrEnum):
     FAIL = "fail"
     """Do not print this."""
 
+    @property
+    def words(self) -> str:
+        """What stands in front of a finding."""
+        return {Severity.NOTE: "note", Severity.WARN: "warning", Severity.FAIL: "do not print"}[self]
+
 
 _RANK = {Severity.FAIL: 0, Severity.WARN: 1, Severity.NOTE: 2}
 

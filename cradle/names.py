@@ -29,16 +29,16 @@ def distinct_names(names: Sequence[str], *, repeat: str = "{name} ({number})") -
     return tuple(distinct)
 
 
-def listed(names: Sequence[str]) -> str:
+def listed(names: Sequence[str], last: str = "and") -> str:
     """The names in a sentence.
 
     Examples
     --------
-    >>> listed(["left"]), listed(["left", "right"]), listed(["front", "left", "right"])
-    ('left', 'left and right', 'front, left and right')
+    >>> listed(["left"]), listed(["left", "right"]), listed(["box", "oval", "hug"], "or")
+    ('left', 'left and right', 'box, oval or hug')
     """
-    *most, last = names
-    return f"{', '.join(most)} and {last}" if most else last
+    *most, end = names
+    return f"{', '.join(most)} {last} {end}" if most else end
 
 
 def section_words(name: str) -> str:

@@ -17,7 +17,6 @@ _WIDTH: Final = 110
 """Columns of a table that goes to a file or another program."""
 _LEAST_WIDTH: Final = 20
 _STYLE: Final = {Severity.FAIL: "bold red", Severity.WARN: "yellow", Severity.NOTE: "dim"}
-_MARK: Final = {Severity.FAIL: "do not print", Severity.WARN: "warning", Severity.NOTE: "note"}
 
 
 def new_console() -> Console:
@@ -33,7 +32,7 @@ def print_findings(console: Console, *findings: Iterable[Finding], names: Sequen
             concerns.setdefault(finding, []).append(names[number] if names else "")
     for finding in ordered(tuple(concerns)):
         whose = "" if len(concerns[finding]) == len(findings) else f"{', '.join(concerns[finding])}: "
-        say(console, f"{whose}{finding}", head=f"{_MARK[finding.severity]}: ", style=_STYLE[finding.severity])
+        say(console, f"{whose}{finding}", head=f"{finding.severity.words}: ", style=_STYLE[finding.severity])
 
 
 def say(console: Console, text: str, *, head: str = "", style: str = "none") -> None:

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-import json
 from collections.abc import Sequence
 from typing import Any
 
 import click
 
+from cradle.cli.json_output import print_json
 from cradle.errors import CradleError, ProjectError
 
 
@@ -39,4 +39,4 @@ def print_failure(rows: Sequence[dict[str, Any]], *, exit_code: int, as_json: bo
     for row in rows:
         click.echo("cradle: " + " ".join(row["text"].split()), err=True)
     if as_json:
-        click.echo(json.dumps({"exit_code": exit_code, "errors": list(rows)}, indent=2, ensure_ascii=False))
+        print_json({"exit_code": exit_code, "errors": list(rows)})

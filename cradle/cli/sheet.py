@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-import json
 from pathlib import Path
 
 import click
 
 from cradle.cli import options
+from cradle.cli.json_output import print_json
 
 
 @click.command()
@@ -31,7 +31,7 @@ def sheet(*, paper: str, file: Path | None, as_json: bool) -> int:
     target = file or Path(f"capture-sheet-{design.name.lower()}.pdf")
     (written,) = write_all({target: sheet_pdf(design)})
     if as_json:
-        click.echo(json.dumps({"exit_code": 0, "files": [str(written)], "paper": design.name}, indent=2))
+        print_json({"exit_code": 0, "files": [str(written)], "paper": design.name})
         return 0
     click.echo(f"wrote {written}")
     click.echo(

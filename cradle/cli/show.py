@@ -2,18 +2,17 @@
 
 from __future__ import annotations
 
-import json
 from collections.abc import Callable, Sequence
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, Final
+from typing import TYPE_CHECKING, Final
 
-import click
 from rich.markup import escape
 from rich.table import Table
 
 from cradle.checks.cautions import ALWAYS
 from cradle.checks.openings import fixes_to_wall
 from cradle.cli.console import new_console, print_findings, print_written, say
+from cradle.cli.json_output import print_json
 from cradle.finding import Severity
 from cradle.geometry.mesh import bounds_mm, volume_mm3
 from cradle.geometry.ring import size
@@ -41,7 +40,7 @@ def show_check(row: Row, made: MadeHolder, *, code: int, as_json: bool) -> None:
     """Show what was read, what the holder will be like that it leads to, and what is wrong with both."""
     if as_json:
         things = [[section_row(section) for section in thing.sections] for thing in row.things]
-        _print_json(
+        print_json(
             {
                 "exit_code": code,
                 "name": row.project.thing.name,
@@ -80,7 +79,7 @@ def show_make(mades: Sequence[MadeHolder], *, written: Sequence[Path], code: int
     """Show the verdict on each holder and what to do, the figures side by side, and the files written."""
     if as_json:
         summaries = [summary_of(made) for made in mades]
-        _print_json({"exit_code": code, "files": [str(path) for path in written], "holders": summaries})
+        print_json({"exit_code": code, "files": [str(path) for path in written], "holders": summaries})
         return
     console = new_console()
     names = _holder_names(mades)
@@ -121,7 +120,7 @@ def show_pieces(
     ``file`` is the project's as it was typed.
     """
     if as_json:
-        _print_json(
+        print_json(
             {
                 "exit_code": code,
                 "files": [str(path) for path in written],
@@ -273,7 +272,3 @@ def _number(value: float | None, *, digits: int = 2) -> str:
 
 def _pair(values: Sequence[float | None], *, digits: int = 2) -> str:
     return "×".join(_number(v, digits=digits) for v in values)
-
-
-def _print_json(content: dict[str, Any]) -> None:
-    click.echo(json.dumps(content, indent=2, ensure_ascii=False, allow_nan=False))

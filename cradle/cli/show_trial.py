@@ -2,17 +2,16 @@
 
 from __future__ import annotations
 
-import json
 from collections.abc import Mapping, Sequence
 from enum import StrEnum
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, TypeVar
 
-import click
 from rich.markup import escape
 from rich.table import Table
 
 from cradle.cli.console import new_console, print_findings, say
+from cradle.cli.json_output import print_json
 from cradle.errors import InputError
 from cradle.report.finding_row import finding_row
 from cradle.report.recommendation import typed
@@ -54,7 +53,7 @@ def show_trials(update: TrialUpdate, *, file: Path, as_json: bool) -> None:
             "after": learned_row(update.after),
             "findings": [finding_row(finding) for finding in findings],
         }
-        click.echo(json.dumps(content, indent=2, ensure_ascii=False, allow_nan=False))
+        print_json(content)
         return
     console = new_console()
     if rows:

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-import json
 import shlex
 from pathlib import Path
 
 import click
 
 from cradle.cli import options
+from cradle.cli.json_output import print_json
 
 
 @click.command()
@@ -25,7 +25,7 @@ def start(*, folder: Path, name: str | None, as_json: bool) -> int:
     files = start_project(folder, name=folder.resolve().name or "thing" if name is None else name)
     if as_json:
         written = [str(file) for file in files]
-        click.echo(json.dumps({"exit_code": 0, "files": written}, indent=2, ensure_ascii=False))
+        print_json({"exit_code": 0, "files": written})
         return 0
     for file in files:
         click.echo(f"wrote {file}")

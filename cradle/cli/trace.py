@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 import math
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -10,6 +9,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from cradle.cli import options
+from cradle.cli.json_output import print_json
 from cradle.errors import InputError
 from cradle.project.picture import LineEdge, PictureSource, ScaleFrom, Traced
 
@@ -128,7 +128,7 @@ def trace(
     written = write_all({target: outlines_bytes(rings, path=target), shown: check_picture_png(traced)})
     code = exit_code(traced.findings)
     if as_json:
-        click.echo(json.dumps(_result(traced, written, code), indent=2, ensure_ascii=False, allow_nan=False))
+        print_json(_result(traced, written, code))
     else:
         _show(traced, written)
     return code

@@ -14,7 +14,7 @@ from cradle.geometry.arrays import Bools, Floats
 from cradle.noun import noun
 from cradle.pocket.clearance import ClearanceProfile, clearance_profile
 
-MOST_MM: Final = 2.0
+MOST_CLEARANCE_MM: Final = 2.0
 """No more than this is advised: a pocket so loose holds nothing."""
 STEP_MM: Final = 0.01
 _TILTS: Final = (0.0, 0.5, 1.0)
@@ -26,7 +26,7 @@ _QUANTILE: Final = 0.9
 class Advice:
     """The clearance advised.
 
-    ``reached`` is False when `MOST_MM` is not enough; ``chance`` holds at
+    ``reached`` is False when `MOST_CLEARANCE_MM` is not enough; ``chance`` holds at
     ``profile``, and its cause is what drives the clearance.
     """
 
@@ -68,7 +68,7 @@ def advised_clearance(
     sought = _Sought(model, xi, between_mm=between_mm)
     free = np.array([value is None for value in given_mm])
     fixed = np.array([0.0 if value is None else value for value in given_mm])
-    best = np.where(free, MOST_MM, fixed)  # nearest to the goal where none of the ways reaches it
+    best = np.where(free, MOST_CLEARANCE_MM, fixed)  # nearest to the goal where none of the ways reaches it
     reached = False
     for values in _ways(sought, free=free, fixed=fixed, goal=goal):
         less = values[free].sum() < best[free].sum() - STEP_MM * free.sum() / 2
@@ -159,13 +159,13 @@ def _tilted(sought: _Sought, shape: Floats, *, goal: float) -> Floats:
     """Clearances of all sections: ``shape`` plus the least amount that reaches the goal."""
     tight = sought.seat(shape + 1.0)
     amount = 1.0 + float(np.quantile(tight, goal, method="higher"))
-    return np.clip(_rounded_up(shape + amount), 0.0, MOST_MM)
+    return np.clip(_rounded_up(shape + amount), 0.0, MOST_CLEARANCE_MM)
 
 
 def _beside(sought: _Sought, *, free: Bools, fixed: Floats, goal: float) -> Floats:
     """Clearances of all sections, the free ones alike: the least that reaches the goal beside the fixed ones."""
-    low, high = 0.0, MOST_MM
-    sought.seat(np.where(free, MOST_MM / 2, fixed))
+    low, high = 0.0, MOST_CLEARANCE_MM
+    sought.seat(np.where(free, MOST_CLEARANCE_MM / 2, fixed))
     while high - low > STEP_MM:
         middle = (low + high) / 2
         if sought.share(np.where(free, middle, fixed)) >= goal:

@@ -7,7 +7,7 @@ from typing import Final
 import numpy as np
 
 from cradle.finding import Finding, Severity
-from cradle.fit.advice import MOST_MM, Advice
+from cradle.fit.advice import MOST_CLEARANCE_MM, Advice
 from cradle.fit.chance import Chance, chance_of_fit
 from cradle.fit.gain import Gains
 from cradle.fit.model import FitModel
@@ -108,8 +108,8 @@ def assess_fit(
 
 
 def clearance_for(chance: Chance, *, goal: float) -> float | None:
-    """The least clearance that reaches a chance, mm; None beyond the curve's end and above `MOST_MM`."""
-    return next((c for c, p in chance.curve if p >= goal and c <= MOST_MM), None)
+    """The least clearance that reaches a chance, mm; None beyond the curve's end and above `MOST_CLEARANCE_MM`."""
+    return next((c for c, p in chance.curve if p >= goal and c <= MOST_CLEARANCE_MM), None)
 
 
 def _low(chance: Chance, asked_mm: float, *, helps: bool, where: str, goal: float) -> tuple[Finding, ...]:
@@ -233,7 +233,7 @@ def _chosen(
             Finding(
                 code="clearance-not-enough",
                 severity=Severity.WARN,
-                message=f"the holder gets the largest clearance, {MOST_MM:g} mm per side, but the chance of fit is only "
+                message=f"the holder gets the largest clearance, {MOST_CLEARANCE_MM:g} mm per side, but the chance of fit is only "
                 f"{100 * advice.chance.chance:.0f} %, not {goal:.0f} %; the main uncertainty is "
                 f"{PLAIN_WORDS[cause.spread]} at {cause.height_mm:.1f} mm ({cause.where})",
                 where="fit.clearance",

@@ -11,7 +11,7 @@ from cradle.fit.uncertainties import Spread
 from cradle.geometry.arrays import Floats, frozen
 from cradle.geometry.knots import interval_of, part_of_interval
 
-MOST_MM: Final = 0.8
+MOST_BETWEEN_MM: Final = 0.8
 """No more than this is given between two sections: a pocket so wide there guides nothing."""
 STEP_MM: Final = 0.01
 COVERED: Final = 0.75
@@ -25,7 +25,7 @@ def between_clearance_mm(model: FitModel, *, chance: float = COVERED) -> Floats:
     """The further clearance half way in each gap, ``(k − 1,)``, mm.
 
     As much as covers the thing's deviation from the loft in that gap in the
-    share ``chance`` of draws, but no more than `MOST_MM`; none in gaps that
+    share ``chance`` of draws, but no more than `MOST_BETWEEN_MM`; none in gaps that
     the holder does not reach.
     """
     knots = model.section_heights_mm
@@ -43,5 +43,5 @@ def between_clearance_mm(model: FitModel, *, chance: float = COVERED) -> Floats:
         if len(own):
             most = (off[:, own] / shape[own]).max(axis=1)
             out[g] = np.quantile(most, chance)
-    rounded = np.ceil(np.round(np.clip(out, 0.0, MOST_MM) / STEP_MM, 6)) * STEP_MM
-    return frozen(np.minimum(rounded, MOST_MM))
+    rounded = np.ceil(np.round(np.clip(out, 0.0, MOST_BETWEEN_MM) / STEP_MM, 6)) * STEP_MM
+    return frozen(np.minimum(rounded, MOST_BETWEEN_MM))

@@ -16,7 +16,7 @@ UNLIKELY: Final = 0.05
 """A trial that the rest makes less likely than this is told; a reading alone is never."""
 _RARE: Final = 0.001
 """A chance below this is not told closer: nobody knows the tail of a spread so well."""
-MOST_MM: Final = 0.5
+MOST_CORRECTION_MM: Final = 0.5
 """No correction goes further; more is not a fit correction but a mistaken section."""
 
 
@@ -64,7 +64,7 @@ def _rarely(chance: float) -> str:
 
 def capped(model: FitModel, wanted_mm: Floats) -> list[Finding]:
     """One finding for all sections whose correction is cut short, with the largest."""
-    over = np.flatnonzero(np.abs(wanted_mm) > MOST_MM)
+    over = np.flatnonzero(np.abs(wanted_mm) > MOST_CORRECTION_MM)
     if not len(over):
         return []
     worst = over[np.argmax(np.abs(wanted_mm[over]))]
@@ -77,10 +77,10 @@ def capped(model: FitModel, wanted_mm: Floats) -> list[Finding]:
             code="correction-capped",
             severity=Severity.WARN,
             message=f"the trials ask for {abs(wanted_mm[worst]):.2f} mm {way} per side at section "
-            f'"{model.names[worst]}"{others}: only {MOST_MM:.2f} mm is used',
+            f'"{model.names[worst]}"{others}: only {MOST_CORRECTION_MM:.2f} mm is used',
             where="trials",
             measured=float(wanted_mm[worst]),
-            limit=float(np.copysign(MOST_MM, wanted_mm[worst])),
+            limit=float(np.copysign(MOST_CORRECTION_MM, wanted_mm[worst])),
             unit="mm",
             advice=f"that is more than a fit correction: measure the section again, or take a trial out of {TRIALS_FILE}",
         )

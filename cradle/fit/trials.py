@@ -12,7 +12,7 @@ from cradle.finding import Finding, ordered
 from cradle.fit.belief_update import Rule, updated
 from cradle.fit.best_position import seats
 from cradle.fit.model import Belief, FitModel, deviations_mm, drawn
-from cradle.fit.trial_findings import MOST_MM, UNLIKELY, capped, unlikely, unusable
+from cradle.fit.trial_findings import MOST_CORRECTION_MM, UNLIKELY, capped, unlikely, unusable
 from cradle.fit.uncertainties import InsideError, Spread, inside_error
 from cradle.geometry.arrays import Bools, Floats, frozen
 from cradle.noun import noun, record
@@ -56,7 +56,7 @@ def learn(model: FitModel, trials: Sequence[Trial], *, project: Project) -> Lear
 
     Trials of sections that the project no longer has, or that the holder does
     not reach, teach nothing and are told as findings; so are trials that the
-    others make unlikely, and corrections that `MOST_MM` cuts short.
+    others make unlikely, and corrections that `MOST_CORRECTION_MM` cuts short.
     """
     before = inside_error(project.printer, project.spread)
     lessons: list[_Lesson] = []
@@ -75,7 +75,7 @@ def learn(model: FitModel, trials: Sequence[Trial], *, project: Project) -> Lear
     after, moved_inside = _printer(model, belief, replace(before, measured=before.measured or read), inside)
     shift = model.influences.matrix.after((belief.mean * ~inside)[None])[0]
     wanted = _per_section(model, shift) + moved_inside
-    corrections = np.clip(wanted, -MOST_MM, MOST_MM)
+    corrections = np.clip(wanted, -MOST_CORRECTION_MM, MOST_CORRECTION_MM)
     findings += capped(model, wanted)
     taught = replace(model, belief=belief if lessons else None)
     return Learned(

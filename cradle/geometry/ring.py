@@ -103,6 +103,12 @@ def size(ring: Floats) -> tuple[float, float]:
     return x1 - x0, y1 - y0
 
 
+def box_middle(ring: Floats) -> Floats:
+    """Middle of width and depth, ``(2,)``, mm."""
+    x0, y0, x1, y1 = extents(ring)
+    return np.array([x0 + x1, y0 + y1]) / 2
+
+
 def arc_positions(ring: Floats) -> Floats:
     """Arc length from the first point to each point and back to it, ``(n + 1,)``, mm."""
     return np.concatenate([[0.0], np.cumsum(edge_lengths(ring))])

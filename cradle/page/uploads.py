@@ -10,8 +10,8 @@ from typing import Final
 from cradle.errors import InputError
 from cradle.files.reading import FileKind, read_file
 from cradle.files.writing import write_all
+from cradle.names import listed
 from cradle.noun import record
-from cradle.project.convert import listed
 from cradle.project.picture import PICTURE_ENDINGS
 from cradle.project.section import DRAWING_ENDINGS
 

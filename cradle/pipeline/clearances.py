@@ -7,11 +7,10 @@ from dataclasses import replace
 
 import numpy as np
 
-from cradle.fit.advice import MOST_MM, Advice, advised_clearance
-from cradle.fit.between_clearance import MOST_MM as MOST_BETWEEN_MM
-from cradle.fit.between_clearance import between_clearance_mm
+from cradle.fit.advice import MOST_CLEARANCE_MM, Advice, advised_clearance
+from cradle.fit.between_clearance import MOST_BETWEEN_MM, between_clearance_mm
 from cradle.fit.model import fit_model
-from cradle.fit.trial_findings import MOST_MM as MOST_CORRECTION_MM
+from cradle.fit.trial_findings import MOST_CORRECTION_MM
 from cradle.fit.trials import Learned, corrected, learn
 from cradle.geometry.arrays import Floats
 from cradle.loft.body import Body
@@ -39,7 +38,7 @@ def greatest_gap_mm(project: Project, *, trials: Sequence[Trial]) -> float:
     """The largest gap that the project may ask for, by what is known before the loft, mm."""
     fit = project.fit
     values = [s.clearance_mm for s in project.sections if s.clearance_mm is not None]
-    values.append(MOST_MM if fit.clearance_mm == AUTO else float(fit.clearance_mm))
+    values.append(MOST_CLEARANCE_MM if fit.clearance_mm == AUTO else float(fit.clearance_mm))
     between = MOST_BETWEEN_MM if fit.between_mm == AUTO else float(fit.between_mm)
     learned = MOST_CORRECTION_MM if trials else 0.0
     return max(values) + project.printer.inside_error_mm + between + learned

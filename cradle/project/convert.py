@@ -18,6 +18,7 @@ from pathlib import PurePosixPath
 from typing import TYPE_CHECKING, Any, Final, Literal, TypeAlias
 
 from cradle.errors import UnitError
+from cradle.names import listed
 from cradle.noun import record
 from cradle.units import parse_angle_deg, parse_length_mm, parse_mass_g
 
@@ -83,16 +84,6 @@ def amount(value: float, unit: str) -> str:
     text = f"{value:.10g}"
     plain = text if set(text) & set(".en") else f"{text}.0"
     return f"{plain}°" if unit == "deg" else f"{plain} {unit}".rstrip()
-
-
-def listed(words: Sequence[str], last: str = "and") -> str:
-    """Words in a row, ``a, b and c``.
-
-    >>> listed(["box", "oval", "hug"], "or")
-    'box, oval or hug'
-    """
-    *most, end = words
-    return f"{', '.join(most)} {last} {end}" if most else end
 
 
 def nearest(word: str, known: Sequence[str]) -> str:

@@ -13,8 +13,9 @@ from dataclasses import MISSING, field, fields
 from enum import StrEnum
 from typing import Any, Final, TypeAlias, TypeVar, dataclass_transform
 
+from cradle.names import listed
 from cradle.noun import record
-from cradle.project.convert import Choice, Convert, Mistake, listed
+from cradle.project.convert import Choice, Convert, Mistake
 
 Values: TypeAlias = dict[str, Any]
 """Values of a table by the field they fill."""

@@ -9,8 +9,9 @@ from typing import TYPE_CHECKING, Any, Final
 from cradle.errors import InputError, Problem, ProjectError
 from cradle.files import reading
 from cradle.files.reading import IN_UTF_8, FileKind, read_file
+from cradle.names import listed
 from cradle.project import toml_positions as at
-from cradle.project.convert import Choice, Mistake, MistakeError, listed, nearest, shown, wrong
+from cradle.project.convert import Choice, Mistake, MistakeError, nearest, shown, wrong
 from cradle.project.key import Key, Kinds, Occurrence, Table, TopLevelTable, Values
 from cradle.project.project import TABLES, Project, check_project, tables
 from cradle.project.row import OF_THE_HOLDER

@@ -9,7 +9,7 @@ import numpy as np
 
 from cradle.geometry.arrays import Floats, frozen
 from cradle.geometry.planar import boundary_rings, outer_rings, region, simplified
-from cradle.geometry.ring import extents
+from cradle.geometry.ring import box_middle, extents
 from cradle.geometry.solid import cut_regions, transformed
 from cradle.report.figure import Figure
 from cradle.result.seated_thing import SeatedThing
@@ -42,8 +42,7 @@ def spread_evenly(count: int) -> list[int]:
 
 def as_traced(section: Section) -> Floats:
     """The outline before it was scaled to the calipers, about the middle of its box, ``(n, 2)``, mm."""
-    x0, y0, x1, y1 = extents(section.points_mm)
-    middle = np.array([(x0 + x1) / 2, (y0 + y1) / 2])
+    middle = box_middle(section.points_mm)
     return middle + (section.points_mm - middle) / np.array(section.scale)
 
 

@@ -4,18 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from html import escape
-from typing import Final
 
 from cradle.finding import Finding, Severity
 from cradle.geometry.ring import size
 from cradle.result.measurements import InspectionDimension
 from cradle.sections.section import Section
-
-_SEVERITIES: Final = {
-    Severity.FAIL: "do not print",
-    Severity.WARN: "warning",
-    Severity.NOTE: "note",
-}
 
 
 def table(caption: str, head: Sequence[str], rows: Iterable[Sequence[str]]) -> str:
@@ -98,7 +91,7 @@ def _finding(finding: Finding) -> str:
     where = f'<span class="where">{escape(finding.where)}</span> ' if finding.where else ""
     advice = f" <em>{escape(finding.advice)}</em>" if finding.advice else ""
     return (
-        f'<li class="{finding.severity}"><strong>{_SEVERITIES[finding.severity]}</strong>'
+        f'<li class="{finding.severity}"><strong>{finding.severity.words}</strong>'
         f" {where}{escape(finding.message)}.{advice}</li>"
     )
 

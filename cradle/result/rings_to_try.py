@@ -9,7 +9,7 @@ from typing import Final
 
 import numpy as np
 
-from cradle.fit.advice import MOST_MM
+from cradle.fit.advice import MOST_CLEARANCE_MM
 from cradle.geometry.arrays import frozen
 from cradle.geometry.planar import Region, empty, offset, without
 from cradle.geometry.solid import cut_regions, transformed
@@ -22,7 +22,7 @@ from cradle.result.thing_model import ThingModel
 _STEP_MM: Final = 0.1
 """How much tighter and looser than the holder's clearance the other two test rings are."""
 _LEAST_RING_MM: Final = 0.05
-MOST_RING_MM: Final = MOST_MM + 2 * _STEP_MM
+MOST_RING_MM: Final = MOST_CLEARANCE_MM + 2 * _STEP_MM
 """No test ring is looser unless the project says so."""
 _TOUCHES_MM: Final = 0.15
 """A ring whose inside is everywhere this much further off than its clearance tests nothing."""
@@ -46,7 +46,7 @@ def sections_to_try(project: Project) -> tuple[str, ...]:
 
 def clearances_to_try(spec: PieceSpec, asked: ClearanceProfile) -> tuple[float, ...]:
     """The clearances that test rings are cut for, mm: the project's, else about the holder's own where it is least."""
-    return spec.clearances_mm or about(min(asked.least_mm, MOST_MM))
+    return spec.clearances_mm or about(min(asked.least_mm, MOST_CLEARANCE_MM))
 
 
 def touches(model: ThingModel, hole: Region, *, height_mm: float, clearance_mm: float) -> bool:

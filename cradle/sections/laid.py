@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 import numpy as np
 
 from cradle.geometry.arrays import Floats
-from cradle.geometry.ring import extents
+from cradle.geometry.ring import box_middle
 from cradle.names import section_words
 from cradle.noun import noun
 from cradle.project.section import SectionSpec
@@ -102,8 +102,7 @@ class Lying:
 
     def middle_mm(self) -> Floats:
         """Middle of the width and depth, ``(2,)``."""
-        x0, y0, x1, y1 = extents(self.points_mm)
-        return np.array([x0 + x1, y0 + y1]) / 2
+        return box_middle(self.points_mm)
 
 
 def unsteadiness_mm(lying: Lying, *, trace_mm: float) -> Floats:

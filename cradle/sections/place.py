@@ -19,7 +19,7 @@ from cradle.capture.outline import Outline
 from cradle.errors import CombinedError, SectionError
 from cradle.finding import Finding, ordered
 from cradle.geometry.arrays import frozen
-from cradle.geometry.ring import counter_clockwise, extents, size
+from cradle.geometry.ring import box_middle, counter_clockwise, size
 from cradle.names import section_words
 from cradle.noun import noun
 from cradle.project.fit import SpreadSpec
@@ -166,8 +166,7 @@ def _drawn(outline: Outline, *, spec: SectionSpec, align: Align) -> tuple[tuple[
         lines = tuple(
             MirrorLine(point_mm=np.zeros(2), angle_deg=angle, asymmetry_mm=0.0) for angle in (90.0, 180.0)
         )
-    x0, y0, x1, y1 = extents(points)
-    middle = np.array([x0 + x1, y0 + y1]) / 2
+    middle = box_middle(points)
     known_axes = exact or spec.half
     if spec.turn_deg is not None or align.keeps_turns:
         settled = spreads.GIVEN_DEG

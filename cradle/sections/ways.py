@@ -18,7 +18,7 @@ import numpy as np
 import numpy.typing as npt
 
 from cradle.geometry.arrays import Floats
-from cradle.geometry.ring import counter_clockwise, extents, turned
+from cradle.geometry.ring import box_middle, counter_clockwise, turned
 from cradle.noun import noun
 from cradle.project.fit import SpreadSpec
 from cradle.sections.adjustment import student_t_cost
@@ -119,8 +119,7 @@ def as_laid(laid: Laid, *, way: Way) -> Laid:
         ring = turned(ring, angle_deg=way.coarse_deg)
         middle = turned(middle[None], angle_deg=way.coarse_deg)[0]
         lines = tuple(_turned_line(line, way.coarse_deg) for line in lines)
-    x0, y0, x1, y1 = extents(ring)
-    off = np.array([x0 + x1, y0 + y1]) / 2
+    off = box_middle(ring)
     return replace(
         laid,
         ring=ring - off,

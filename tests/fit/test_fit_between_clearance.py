@@ -3,7 +3,7 @@ import pytest
 from fit_models import model_of, round_places
 from scipy.stats import norm
 
-from cradle.fit.between_clearance import MOST_MM, between_clearance_mm
+from cradle.fit.between_clearance import MOST_BETWEEN_MM, between_clearance_mm
 from cradle.fit.uncertainties import Spread
 
 
@@ -32,7 +32,7 @@ def test_each_gap_gets_what_covers_its_own_deviation():
 def test_more_is_given_for_a_greater_chance_and_never_more_than_guides():
     low, high = (between_clearance_mm(model((0.1, 0.3)), chance=p) for p in (0.8, 0.98))
     assert (high > low).all()
-    assert between_clearance_mm(model((9.0, 0.3)), chance=0.95)[0] == MOST_MM
+    assert between_clearance_mm(model((9.0, 0.3)), chance=0.95)[0] == MOST_BETWEEN_MM
 
 
 def test_a_gap_that_the_holder_does_not_reach_gets_none():

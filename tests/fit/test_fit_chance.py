@@ -6,7 +6,7 @@ from fit_models import clearance, everywhere, gains_of, model_of, round_places
 from fit_simulation import HEIGHTS, simulated
 from scipy.stats import norm
 
-from cradle.fit.advice import MOST_MM, advised_clearance
+from cradle.fit.advice import MOST_CLEARANCE_MM, advised_clearance
 from cradle.fit.chance import cause_at, chance_of_draws, chance_of_fit
 from cradle.fit.gain import Gains
 from cradle.fit.model import drawn
@@ -117,7 +117,7 @@ def test_advice_leaves_given_clearances_alone(egg):
     assert advice.chance.chance >= 0.8
     hopeless = advised_clearance(egg, goal=0.8, given_mm=[0.0, None, None, None])
     assert not hopeless.reached
-    assert hopeless.profile.clearances_mm.max() <= MOST_MM
+    assert hopeless.profile.clearances_mm.max() <= MOST_CLEARANCE_MM
 
 
 def test_a_section_that_needs_less_gets_less():

@@ -8,7 +8,7 @@ import pytest
 
 from cradle.cli.main import main
 from cradle.finding import Severity
-from cradle.fit.advice import MOST_MM
+from cradle.fit.advice import MOST_CLEARANCE_MM
 from cradle.fit.assessment import clearance_for
 from cradle.pipeline import build, make, model_row, model_thing
 from cradle.project.reader import read_project
@@ -129,7 +129,7 @@ def test_a_small_clearance_is_warned_of(written):
 def test_no_clearance_is_named_that_holds_nothing(written):
     made = build(model_row(read_project(written(clearance="0.05", spread="heights = 5\nplacing = 5"))))
     low = next(f for f in made.findings if f.code == "chance-low")
-    assert made.own.assessment.chance.curve[-1][0] > MOST_MM
+    assert made.own.assessment.chance.curve[-1][0] > MOST_CLEARANCE_MM
     assert "set clearance" not in low.advice
     assert clearance_for(made.own.assessment.chance, goal=low.measured / 100) is not None
 

@@ -12,7 +12,7 @@ from scipy.stats import truncnorm
 from cradle.finding import Severity
 from cradle.fit.belief_update import FEEL_MM
 from cradle.fit.chance import chance_of_fit
-from cradle.fit.trial_findings import MOST_MM
+from cradle.fit.trial_findings import MOST_CORRECTION_MM
 from cradle.fit.trials import corrected, learn
 from cradle.fit.uncertainties import Spread
 from cradle.pocket.clearance import ClearanceProfile
@@ -143,7 +143,7 @@ def test_a_correction_cut_short_is_told_with_what_was_wanted(seen, sign):
     model = everywhere(0.5)
     plan = project(inside=0.1, inside_spread=0.5)
     learned = learn(model, [trial(seen, 0.1 + sign * 0.9)] * 3, project=plan)
-    assert learned.corrections_mm == (sign * MOST_MM,) * 3
+    assert learned.corrections_mm == (sign * MOST_CORRECTION_MM,) * 3
     (found,) = (f for f in learned.findings if f.code == "correction-capped")
     assert found.severity is Severity.WARN
     assert found.measured == pytest.approx(learned.inside_mm)
@@ -153,7 +153,7 @@ def test_a_correction_cut_short_is_told_with_what_was_wanted(seen, sign):
     )
     assert "and too much at 2 others: only 0.50 mm is used" in found.message
     less = learn(model, [trial(seen, 0.3 - sign * 0.3)], project=plan)
-    assert 0 < sign * less.corrections_mm[0] < MOST_MM
+    assert 0 < sign * less.corrections_mm[0] < MOST_CORRECTION_MM
     assert "correction-capped" not in {f.code for f in less.findings}
 
 
@@ -189,7 +189,7 @@ def test_learning_makes_the_stated_chance_true_to_the_thing():
     trials += [trial(Outcome.TIGHT, 0.45, section=n) for n in names]
     learned = learn(model, trials, project=case.project)
     assert min(learned.corrections_mm) > 0.05
-    assert max(learned.corrections_mm) <= MOST_MM
+    assert max(learned.corrections_mm) <= MOST_CORRECTION_MM
     heights = model.section_heights_mm
 
     def chance(of, values):

@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 from prism import INSIDE_ERROR_MM, prism_row
 
-from cradle.fit.advice import MOST_MM
+from cradle.fit.advice import MOST_CLEARANCE_MM
 from cradle.pipeline.clearances import (
     asked_clearance,
     compensated_for_printer,
@@ -55,7 +55,7 @@ def test_the_greatest_gap_is_the_sum_of_all_that_may_be_asked_for(model):
     roomy = fit(model, between_mm=0.25)
     assert greatest_gap_mm(roomy, trials=()) == pytest.approx(0.4 + INSIDE_ERROR_MM + 0.25)
     by_program = fit(model, clearance_mm=AUTO)
-    assert greatest_gap_mm(by_program, trials=()) == pytest.approx(MOST_MM + INSIDE_ERROR_MM)
+    assert greatest_gap_mm(by_program, trials=()) == pytest.approx(MOST_CLEARANCE_MM + INSIDE_ERROR_MM)
 
 
 def test_a_given_clearance_counts_for_all_sections_and_takes_the_place_of_theirs(model):
