@@ -26,6 +26,7 @@ from cradle.project.view import FREE, ViewScale, ViewSpec
 from cradle.sections.adjustment import student_t_cost
 from cradle.sections.laid import Laid
 from cradle.sections.measured import readings_of
+from cradle.sections.observations import HEAVY
 from cradle.sections.reading_spreads import VIEW_MM, ExtentSpread
 from cradle.sections.section import Profile, Profiles
 
@@ -374,7 +375,7 @@ def _costs(
     steep = np.where(inside, factor / 2 * np.abs(above - below), 0.0)
     sd = np.sqrt(VIEW_MM**2 * 2 + (_HEIGHT_MM * steep) ** 2 + (_SHARE * widths) ** 2)
     missed = np.where(inside, (shown - widths) / sd, _NOT_REACHED)
-    return np.asarray((3.0 * np.log1p(missed**2 / 4.0) + np.log(sd)).sum(axis=-1))
+    return np.asarray((student_t_cost(missed, freedom=HEAVY) + np.log(sd)).sum(axis=-1))
 
 
 def _apart(known: Profile, own: Profile) -> float:
