@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 
 def distinct_names(names: Sequence[str], *, repeat: str = "{name} ({number})") -> tuple[str, ...]:
-    """The names in their order; the second of the same gets a 2, the third a 3.
+    """The names in their order, repeated ones numbered: the second of the same gets a 2, the third a 3.
 
     Parameters
     ----------

@@ -257,7 +257,7 @@ class _Page:
             self._draw(callout.text, leader, [arrow(edge, (-float(unit[0]), -float(unit[1])))])
 
     def _fewest_crossings(self, boxes: Floats, leaders: Floats) -> int | None:
-        """Which words cover nothing and have a leader that covers no words and crosses fewest lines, the first of several.
+        """The number of the first label that covers nothing and whose leader covers no words and crosses fewest lines.
 
         Boxes ``(n, 4)``, leaders of two segments ``(n, 2, 2, 2)``; None where there are none such.
         """

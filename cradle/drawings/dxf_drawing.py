@@ -53,9 +53,9 @@ _DAMAGE: Final = (
     DXFError, OSError, ValueError, TypeError, LookupError, AttributeError, ArithmeticError, RecursionError,
     AssertionError, StopIteration, NotImplementedError,
 )  # fmt: skip
-"""What the reader raises on damaged files ..."""
+"""What the reader raises on damaged files."""
 _LINE: Final = re.compile(r"line: (\d+)")
-"""... and how its words name the place."""
+"""How its words name the place in a damaged file."""
 
 
 def read_dxf(path: Path, *, where: str, unit: str | None = None) -> Drawing:

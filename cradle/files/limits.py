@@ -23,7 +23,7 @@ MOST_S: Final = 180.0
 MOST_MB: Final = 3000
 _LOOK_S: Final = 0.5
 _GRACE_S: Final = 10.0
-"""Nothing is said again for so long, while what has begun is cleared up."""
+"""After a limit was told none is told for this long, while what has begun is cleared up."""
 _STATE: Final = Path("/proc/self/status")
 _HINT: Final = "make it simpler: outlines with fewer points or plainer corners, fewer sections, a lower block, a smaller picture"
 

@@ -80,7 +80,7 @@ def advised_clearance(
 
 
 class _Sought:
-    """The draws of a model and their seats at one clearance after another: each search begins where the last ended."""
+    """The seats of a model's draws at one clearance after another: each search begins where the last ended."""
 
     def __init__(self, model: FitModel, xi: Floats, *, between_mm: Floats | None) -> None:
         self.model = model

@@ -28,9 +28,9 @@ Settled: TypeAlias = Callable[[Floats, Floats], Bools]
 """Whether draws need no more exchange, from how far their most crossed place is and their tightness so far."""
 
 SHIFT_LIMIT_MM: Final = 5.0
-"""The seat is looked for about so far around."""
+"""About how far around the seat is looked for."""
 TURN_LIMIT_DEG: Final = 3.0
-"""And within this much turn, where turning is as good as linear."""
+"""Turn within which the seat is looked for: turning is as good as linear there."""
 _ENOUGH_MM: Final = 1e-7
 _BALANCED: Final = 1e-8
 """Loads that push no more than this to any side, and are no further from 1 together, prove a seat."""
@@ -38,13 +38,15 @@ _SHARE: Final = 1e-9
 """What a place shares of the one that comes in, if more than rounding."""
 _ROUNDS: Final = 300
 _FRESH: Final = 6
-"""After so many exchanges what they led to is worked out anew, so that rounding does not add up."""
+"""Exchanges after which what they led to is worked out anew, so that rounding does not add up."""
 _SAMPLE: Final = 64
+"""Draws that tell first which few places may carry the rest."""
 _NUMBERS_AT_ONCE: Final = 50_000
-"""So few stay in a processor's own memory while they are worked on."""
+"""Numbers worked on at once: few enough to stay in a processor's own memory."""
 _LIMITS: Final = 5
+"""Number of the search limits, which stand behind the places."""
 _STIFF: Final = 1e4
-"""The search limits push back so much harder than a place."""
+"""How much harder a search limit pushes back than a place."""
 
 
 @noun

@@ -18,9 +18,9 @@ from cradle.pocket.sweep import Sweep
 AROUND: Final = 48
 """Places around each level, besides its corners."""
 BETWEEN: Final = 2
-"""Levels between two sections ..."""
+"""Levels between two sections, unless these lie too near."""
 _NEAREST_MM: Final = 1.0
-"""... unless they would lie nearer to each other than this."""
+"""No two levels lie nearer to each other than this."""
 _CORNER_DEG: Final = 40.0
 _FINE: Final = 720
 """Corners are looked for at this many points around."""

@@ -21,7 +21,7 @@ _WORTH_MM: Final = 0.1
 
 @record
 class Gain:
-    """Before and with a measurement: the chance, or the least clearance in mm where that follows the chance asked for."""
+    """What a measurement gains: the chance before and with it, or the least clearance, mm, where that follows the chance."""
 
     before: float
     after: float

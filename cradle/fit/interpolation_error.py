@@ -7,8 +7,9 @@ other is how far the thing reaches to each side; it follows from the change
 and from by how much the loft misses a section that is left out (the *bow*; a
 straight loft misses a curved skin by f″/2 · (z − a)(b − z) between heights a
 and b, the remainder of linear interpolation, any numerical analysis text),
-and where side profiles read it, it is known. How far a thing really goes is
-known once its class is: some are far plainer than others of the same form.
+and where side profiles read it, it is known.
+
+Things of the same form differ in how far they leave a loft: some are far plainer.
 So each gap between sections has a factor, unknown to the program, log-normal
 and partly the same for all gaps of one thing, and within the gap the deviation
 is smooth and normal: a scale mixture, whose tails are as heavy as those of
@@ -92,15 +93,15 @@ _TAIL: Final = 0.58
 ALIKE_IN_ALL: Final = 0.35
 """Part of its variance that all gaps of one thing share: with five sections a thing is as plain or odd as with three."""
 _LOCAL_POWER: Final = 0.3
-"""Around a gap the deviation of the shape follows the change at the place with this power ..."""
+"""Power with which the shape's deviation follows the change at a place, around a gap."""
 _LOCAL_MM: Final = 0.3
-"""... smaller changes counting as about this much."""
+"""Smaller changes count as about this much."""
 _HALF_WAY_POWER: Final = 0.75
 """Between two heights it follows (4 t (1 − t)) with this power."""
 _BELOW_PER_MM: Final = 0.1
-"""Below the lowest section the thing deviates by so much for each mm, and is smaller by as much: things round off ..."""
+"""Deviation for each mm below the lowest section; the mean is as much inwards, as things round off."""
 _READ_BELOW_PER_MM: Final = 0.04
-"""... and by so much where profiles were read."""
+"""The same where profiles were read."""
 _ABOVE_PER_MM: Final = 0.3
 """Above the highest it deviates by this part of what the last gap's change, going on, would make."""
 _NEAREST_BOW_MM: Final = 0.01

@@ -16,16 +16,16 @@ from cradle.noun import noun, record
 
 _STEP_MM: Final = 0.5
 _MOST: Final = 3
-"""So many of the widest gaps are tried."""
+"""Widest gaps that are tried."""
 _NEAR_BOTTOM_MM: Final = 5.0
 """A section no higher is near the bottom: still lower things round off so fast that a template there tells nothing."""
 _GAP_POWERS: Final = (1.4, 0.55)
 """How the spread between sections falls with the length of the gap: with two sections, and with more.
 
 Simulated on 44 scanned household things measured with a careful hand's errors,
-with four side profiles and with none: with these powers what is told of a
-section more half way in a gap is in the median about what is stated once it is
-measured. Beside two sections much is guessed that a third one shows; later
+with four side profiles and with none: with these powers the gain told of one
+more section, half way in a gap, is in the median about what is stated once it
+is measured. Beside two sections much is guessed that a third one shows; later
 ones are put where things bend, and what is left bends on.
 """
 _LEFT_BEYOND: Final = 0.5
@@ -109,9 +109,9 @@ def with_section(model: FitModel, parts: Parts, *, height_mm: float) -> Floats:
 
     The new section is measured as independently as its neighbours were, and
     how far the thing leaves the loft above it is as independent of below as
-    in any two gaps: both are those of another draw, the last for the first.
-    More places at which a thing may be too thick take back much of what
-    smaller gaps give.
+    in any two gaps: both are taken from another draw, the last for the first.
+    There are then more places at which the thing may be too thick, which undoes
+    much of what smaller gaps gain.
     """
     share = _share(model, height_mm=height_mm)
     averaged = np.linalg.norm(model.influences.sections, axis=0)  # of independent errors of 1 of those around

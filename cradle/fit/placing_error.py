@@ -103,7 +103,7 @@ class Placing:
             yield Spread.PLACING, _clean(roots.T @ self.moves.reshape(len(roots), -1))
 
     def unread(self) -> Iterator[Floats]:
-        """For each expectation of the thing's form that alone places its sections the row of its median spread, ``(1, j)``, mm.
+        """A row for each expectation of the thing's form that alone places its sections, by its median spread, ``(1, j)``, mm.
 
         The spread is that times a factor which is not known
         (`cradle.sections.reading_spreads.UNREAD_TAIL`). Where something was read
@@ -131,9 +131,9 @@ class Placing:
     def _spread_of(self, reading: Reading) -> float:
         """Standard uncertainty of a reading's own error, in its unit; of what is expected of the thing's form the median.
 
-        Beside another reading, as sure as 0.2 to 0.7 of a misfit, that is what is
-        left of it, simulated, within 22 % at 50, 68 and 80 of 100: an odd form
-        would be seen, and its likeness lose its weight.
+        Beside another reading the median describes what is left of the spread, to
+        within 22 % (simulated, at 50, 68 and 80 of 100, for readings as sure as 0.2
+        to 0.7 of a misfit): an odd form is seen, and its likeness loses its weight.
         """
         if reading.kind in _LIKENESS:
             axis = _LIKENESS.index(reading.kind)

@@ -26,7 +26,7 @@ from cradle.sections.rings import common_rings
 from cradle.sections.section import RingStack
 
 _LEVEL_MM = 0.1
-"""Where levels lead them columns are a guess: so far the skin may leave them between nodes."""
+"""How far the skin may leave columns that levels lead, between nodes: these are a guess."""
 _COARSE_MM = 0.1
 """Columns that run through all segments leave out what is nearer than this to the line between two."""
 _ON_EDGE_MM = 1e-9

@@ -33,16 +33,16 @@ Asked = Callable[[Floats], Floats]
 _PARTS: Final = 101
 """Parts of the way that are looked at."""
 _STEP_MM: Final = 1.0
-"""Heights that are looked at lie this far apart ..."""
+"""How far the heights that are looked at lie apart."""
 _LEAST_STEPS: Final = 8
-"""... and a gap has so many at least."""
+"""Least number of them in a gap."""
 _READ_MM: Final = 0.5
-"""An extent tells the part of the way no better than this: the columns' own are a guess ..."""
+"""Uncertainty of an extent that tells the pace: the columns' own is a guess (standard deviation, our own choice)."""
 _TRACED_MM: Final = 2.0
-"""A column that runs less than about this between two sections goes evenly: so far the errors of two tracings may lead
-it, and half way between them these even out."""
+"""A column that runs less than about this between two sections goes evenly: the errors of two tracings may lead it so
+far, and half way they even out."""
 _EVEN: Final = 0.25
-"""... and the form is this part of the way off an even pace (standard deviation, our own choice)."""
+"""How far the form is off an even pace, as part of the way (standard deviation, our own choice)."""
 
 
 def paced(columns: Columns, *, asked: Asked) -> Columns:

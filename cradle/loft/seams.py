@@ -57,7 +57,7 @@ def body_mesh(runs: Sequence[Sequence[Piece]], *, twist_mm: float) -> TriMesh:
 
 
 def _step(lower: Floats, upper: Floats, *, low_mm: float, high_mm: float) -> list[Solid]:
-    """The prism over two rings, and that of each at its own height; a ring that crosses itself stands for all it goes around."""
+    """A step as prisms: over each ring at its height, over both in between; a ring that crosses itself is all it goes around."""
     rim = min(_RIM_MM, (high_mm - low_mm) / 4)
     below, above = planar.made_sound(planar.regions([lower, upper]))
     both = planar.outer_rings(planar.union([below, above]))
@@ -123,7 +123,7 @@ def _seam(below: Floats, above: Floats) -> tuple[Floats, Ints, Ints]:
 
 
 def _split(faces: Ints, start: int, count: int, *, way: int) -> Ints:
-    """The faces with those cut that have an edge of a seam with other points on it.
+    """The faces, those with an edge on the seam cut at the other points of the seam on it.
 
     Parameters
     ----------

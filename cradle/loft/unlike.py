@@ -43,21 +43,21 @@ _LOOPS = 0.03
 _LOOKED_AT = (0.125, 0.25, 0.375, 0.5, 0.625, 0.75, 0.875)
 """Parts of the way up at which loops are looked for."""
 _CRUMPLED = 0.25
-"""A skin is crumpled if its columns go astray over more than this part of the gaps between levels."""
+"""Part of the gaps between levels in which columns may go astray; where they do in more, another way is tried."""
 _STEPPED = 0.1
-"""... or, where straight columns cross in them, over more than this part: a step stands in each of a few.
+"""The same where straight columns cross in them: each such gap is a step, and there may be a few.
 
 A scanned thing cut at three heights, whose columns crossed in one of 23 gaps, needs
 3.8 mm of clearance blended all the way up, 1.8 mm with a step there.
 """
 _AWAY_MM = 0.1
-"""Half way between two levels the skin may leave the outline there by so much ..."""
+"""How far the skin may leave the outline half way between two levels: what lies there is a guess."""
 _AWAY = 0.004
-"""... or by this part of its size: what lies there is a guess."""
+"""The same as part of the outline's size; the larger counts."""
 _FIRST, _LAST = 2, 6
 """How often the gap is halved, at least and at most."""
 _SIMPLER_MM = 0.1
-"""By so much a level's outline may be simplified: it leaves the thing by more than twice that in the median."""
+"""How far a level's outline may be simplified: it leaves the thing by more than twice that in the median."""
 _SAMPLES = 128
 """Points at which the skin half way between two levels is looked at."""
 _NEAREST_MM = 0.25

@@ -142,7 +142,7 @@ def _point(point: Point, place: Floats) -> dict[str, Any]:
 
 
 def causes(thing: SeatedThing, begin: Callable[[str], None]) -> list[dict[str, object]]:
-    """What makes the thing too tight, along the curve of its chance: between two places of the same cause none is sought.
+    """What makes the thing too tight, along the curve of its chance; between two places of one cause this is taken to hold.
 
     ``begin`` is told before each is sought, for one takes some hundredths of a second.
     """

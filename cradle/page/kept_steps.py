@@ -99,7 +99,7 @@ class _One:
 
 
 def _of_thing(project: Project) -> Project:
-    """What a project says of its thing and its fit, and of the block no more than how much of the thing it holds."""
+    """The part of a project that a pocket depends on: thing, fit, and of the block how much of the thing it holds."""
     block = BlockSpec(height_mm=project.block.height_mm, lean_deg=project.block.lean_deg)
     return replace(project, block=block, plate=None, openings=(), row=RowSpec(), test_pieces=PieceSpec())
 

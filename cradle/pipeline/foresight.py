@@ -1,9 +1,9 @@
 """The holder foreseen: what can be told of it before its pockets are finished.
 
-A rough pocket is the finished one's equal at the heights it is begun with, its
-floor and its rim among them: where block, plate, openings and letters lie
-against it, what they would hide, cut into or miss, and what is doubtful of
-them can be told from it, in a fraction of the time.
+A rough pocket equals the finished one at the heights it is begun with, its
+floor and its rim among them. That is enough to tell what block, plate, openings
+and letters would hide, cut into or miss, and what is doubtful of them, in a
+fraction of the time.
 """
 
 from __future__ import annotations

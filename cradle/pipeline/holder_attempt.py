@@ -75,7 +75,7 @@ def holder_attempt(row: Row, pockets: Sequence[PocketAttempt]) -> HolderAttempt:
 
 
 def assembled(row: Row, pockets: Sequence[PocketAttempt]) -> HolderAttempt:
-    """The holder for a row at one attempt, its gaps taken to be what they are to be.
+    """The holder for a row at one attempt, the gap around each thing taken to be what was asked for.
 
     Raises
     ------

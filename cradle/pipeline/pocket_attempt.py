@@ -23,7 +23,7 @@ class PocketAttempt:
     """What a thing asks for, and its pocket where its own frame puts it.
 
     ``load`` is the thing's own, in its own frame.
-    ``pocket`` is rough until `finished_attempt` has finished what was ``begun``, which is let go of then.
+    ``pocket`` is rough as long as ``begun`` is not None; `finished_attempt` finishes it.
     """
 
     model: ThingModel

@@ -1,4 +1,4 @@
-"""The steps whose results may be kept: each depends on what it is given and on nothing else.
+"""Steps whose results a caller may keep: each depends on what it is given and on nothing else.
 
 A caller that makes many holders for a project that changes little, as the page
 does, gives steps of its own that keep what came of them.

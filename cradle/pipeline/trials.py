@@ -24,7 +24,7 @@ from cradle.result.thing_model import ThingModel
 
 @record
 class TrialDraft:
-    """A trial as a maker notes it: what was tried and what was seen.
+    """A trial as a maker enters it, before its gap is worked out: what was tried and what was seen.
 
     ``clearance_mm`` is what the piece was made for, None for the project's own;
     ``seen`` is None for a reading alone. All else is as in `cradle.project.trial_log.Trial`.
@@ -42,7 +42,7 @@ class TrialDraft:
 
 @noun
 class TrialUpdate:
-    """All trials of a project, oldest first, and what they change: before and after the last step.
+    """The trials of a project, oldest first, and what they teach, before and after the latest change.
 
     ``kept`` are those of the whole folder, for its file; ``rings_mm`` the clearances of the project's test rings.
     """

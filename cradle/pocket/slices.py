@@ -29,7 +29,7 @@ from cradle.pocket.sweep import Sweep
 _BEYOND_MM = 0.1
 """How far a slice goes on below and above, so that cuts are clean."""
 _FLOOR_MM = 1e-3
-"""How far above the pocket's floor the lowest slice begins, in place of going on below."""
+"""Least height above the pocket's floor at which a slice begins."""
 _APART_MM = 0.02
 """No level lies nearer than this to an end of a slice."""
 

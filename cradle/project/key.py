@@ -169,7 +169,7 @@ class Table:
     sources : mapping of str to Table
         Where its outline may come from instead: tables of their own by name.
     counted_as : str
-        With its number, the name of one that has none.
+        Word that, with its number, names one that has no name, as in ``section 2``.
     keys : mapping of str to Key
     """
 

@@ -23,7 +23,7 @@ class Material:
     deflection at 0.45 MPa, ISO 75), rounded down; None for one that bends at
     room temperature. ``creeps_from_c`` is the glass transition of a material
     that stays stiff for a moment far above it but sags when loaded for long.
-    ``fumes`` says that printing it asks for more than an aired room, ``warps``
+    ``fumes`` says that airing the room is not enough while it prints, ``warps``
     that its corners tend to lift from the bed as it cools (common practice, no
     source).
     """

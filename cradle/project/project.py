@@ -68,7 +68,7 @@ class Project:
 
     @property
     def chance_of_each(self) -> float:
-        """The chance of fit to aim for with each of the different things of a row, so that all go in with the one asked for.
+        """The chance of fit to aim for with each different thing of a row, so that all of them fit with the chance asked for.
 
         Things that fit independently of one another; they share the printer's
         error, so that the chance of all is not less.

@@ -103,7 +103,7 @@ def _labelled(text: str, taken: Taken, *, near: Sequence[Point], kind: str = "")
 
 
 def _places(text: str, points: Sequence[Point]) -> Iterator[Label]:
-    """Where a label may stand: beside one of its points, then ever further above and below; up is up, as for all labels."""
+    """Where a label may stand: beside one of its points, then ever further above and below; y grows upwards."""
     label = Label(text=text, at=(0.0, 0.0), height_mm=_LETTER, anchor=0.0)
     for away in range(0, 160, 6):
         for near, down in product(points, (away, -away)):

@@ -52,7 +52,7 @@ class Point:
 
 
 def points(made: MadeHolder) -> tuple[Point, ...]:
-    """What speaks against printing a holder: what forbids it, then the fit, the readings and the walls, then looks."""
+    """Doubts about a holder: what forbids printing it, then the fit, then readings and walls, then mere looks."""
     loud = [f for f in made.findings if f.severity is not Severity.NOTE]
     labels = [thing.label for thing in made.things if thing.label]
     return tuple(_point(f, labels=labels) for f in sorted(loud, key=_rank))

@@ -25,7 +25,7 @@ _LEAST_RING_MM: Final = 0.05
 MOST_RING_MM: Final = MOST_CLEARANCE_MM + 2 * _STEP_MM
 """No test ring is looser unless the project says so."""
 _TOUCHES_MM: Final = 0.15
-"""A ring whose inside is everywhere this much further off than its clearance tests nothing."""
+"""A ring everywhere looser than its clearance by this much cannot touch the thing: it tests nothing."""
 
 
 def about(clearance_mm: float) -> tuple[float, ...]:

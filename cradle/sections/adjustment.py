@@ -28,9 +28,9 @@ Model: TypeAlias = Callable[[Floats], tuple[Floats, Floats]]
 
 _PASSES: Final = 60
 _SETTLED: Final = 1e-9
-"""A step of less than this share of a spread ends the search ..."""
+"""A step of less than this share of a spread ends the search."""
 _GAINED: Final = 1e-8
-"""... and so does a gain in the sum of squares below this share of it."""
+"""So does a gain of less than this share of the sum of squares."""
 _FIRST_DAMPING: Final = 1e-4
 _MOST_DAMPING: Final = 1e12
 

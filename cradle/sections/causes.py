@@ -16,9 +16,9 @@ from cradle.sections.sizes import Readings, Sizes
 from cradle.units import MM_PER, MM_PER_INCH
 
 IMPOSSIBLE_SHARE: Final = 0.10
-"""A factor that differs from 1 by more is no tracing error ..."""
+"""A factor that differs from 1 by more is no tracing error, unless the outline is small."""
 _IMPOSSIBLE_SPREADS: Final = 6.0
-"""... unless the outline is so small that it is less than so many spreads of its width or depth."""
+"""Of a small outline it is none only beyond this many spreads of its width or depth."""
 _RESOLUTIONS: Final = (300, 72, 96, 600, 150, 200, 400, 1200)
 """Dots per inch that scanners and drawing programs assume, likeliest first."""
 _NEAR: Final = 0.03
@@ -72,7 +72,7 @@ class Slip:
         return float(np.sqrt(self.drawing[0] * self.drawing[1]))
 
     def again(self, other: Slip) -> bool:
-        """Whether another sheet's is the same slip once more: who makes one makes it on every sheet, but for misreading."""
+        """Whether another sheet's is the same slip once more: people repeat a slip on every sheet, but for misreadings."""
         if self.kind is SlipKind.MISREAD:
             return False
         near = all(abs(a / b - 1.0) <= _NEAR for a, b in zip(self.drawing, other.drawing, strict=True))

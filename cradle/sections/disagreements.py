@@ -21,21 +21,21 @@ from cradle.sections.posterior import ReadingKind
 from cradle.sections.section import Profile, Profiles
 
 DOUBTED: Final = 4.5
-"""A reading this many spreads from what all others say is doubted ..."""
+"""Spreads from what all others say beyond which a reading is doubted."""
 DOUBTED_MM: Final = 0.5
-"""... if that is more than this."""
+"""A reading nearer than this to what all others say is not doubted."""
 _APART_MM: Final = 1.0
-"""Two profiles whose zeros differ by less are the readings' own error."""
+"""A smaller difference between two profiles' zeros is reading error."""
 _BESIDE_MM: Final = 3.0
-"""A profile's readings lie so far apart: at a step between two of them it tells either."""
+"""How far a profile's readings lie apart: at a step between two of them it may tell either side of it."""
 _SHIFTS_MM: Final = np.arange(-40.0, 40.01, 0.5)
-"""Heights that may all be off by as much."""
+"""Offsets common to all heights that are tried."""
 _WIDTH_MM: Final = 0.3
-"""Of a section's width against that between two profiles, where heights do not matter (our own choice) ..."""
+"""Spread of a section's width against that between two profiles, heights aside (our own choice)."""
 _HEIGHTS_MM: Final = 0.5
-"""... of these profiles' heights ..."""
+"""Spread of these profiles' heights (our own choice)."""
 _FREEDOM: Final = 4.0
-"""... and degrees of freedom of both (Student's t)."""
+"""Degrees of freedom of that width (Student's t; our own choice)."""
 _NOT_REACHED: Final = 6.0
 """What speaks against heights at which profiles would not reach a section, as a logarithm (our own choice)."""
 _CLEAR: Final = 12.0
@@ -131,7 +131,7 @@ def check_zero_and_sense(laid: Sequence[Laid], *, profiles: Profiles) -> None:
 
 
 def _within_reach(low: Profile, high: Profile, *, at: Floats) -> tuple[Floats, Floats]:
-    """Least and greatest difference from the sections that heights off by `_BESIDE_MM` explain: much, at a step."""
+    """Least and greatest difference from the sections that heights off by up to `_BESIDE_MM` explain: much, at a step."""
     heights = at + np.linspace(-_BESIDE_MM, _BESIDE_MM, 13)[:, None]
     change = (high.at(at) - low.at(at)) - (high.at(heights) - low.at(heights))
     return np.minimum(change.min(axis=0), 0.0), np.maximum(change.max(axis=0), 0.0)
@@ -171,7 +171,7 @@ def check_common_height(laid: Sequence[Laid], *, profiles: Profiles, spread: Spr
 
 
 def sense_of_one(laid: Sequence[Laid], *, profiles: Profiles) -> list[Finding]:
-    """The lean that a profile alone on its axis gives, doubted where the other sense lets the thing stand far straighter."""
+    """What is told of a profile alone on its axis: the lean it gives, or that it seems to count in the opposite direction."""
     found = []
     for pair in PAIRS:
         given = [profile for profile in map(profiles.of, pair) if profile]

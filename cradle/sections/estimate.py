@@ -1,14 +1,15 @@
 """The most likely placing of all sections at once, given every reading with its spread.
 
-Turns are told by the outlines' ends as they were drawn, sizes by those of the
-line about which an outline wavers (`cradle.sections.laid.unsteadiness_mm`):
-true things have ends that stand out by themselves, and a turn that takes them
-for tracing errors is off the more. Level outlines of 22 scanned household
-things, five sections each, traced with an error of 0.25 mm and laid as they
-truly lay: 194 caliper readings less the drawn extents are spread by 0.41 mm,
-by 0.45 mm once unsteadiness is taken off. Turns that are off the farthest (20
-and 5 of 100, three sections with four profiles) are so by 0.66 and 2.0
-degrees, not 0.73 and 2.5.
+Turns are told by the outlines' ends as drawn, sizes by ends that tracing error
+has been taken off (`cradle.sections.laid.unsteadiness_mm`): true things have
+ends that stand out by themselves, and taking these for tracing error makes
+turns worse.
+
+Measured on level outlines of 22 scanned household things, five sections each,
+traced with an error of 0.25 mm and laid as they truly lay: 194 caliper readings
+less the drawn extents are spread by 0.41 mm, by 0.45 mm with tracing error
+taken off. With ends as drawn 20 and 5 of 100 turns (three sections, four
+profiles) are off by more than 0.66 and 2.0 degrees, else by 0.73 and 2.5.
 """
 
 from __future__ import annotations
@@ -41,10 +42,15 @@ from cradle.sections.posterior import (
 _LEAST = 1e-6
 """No reading counts as surer than this, whatever is stated."""
 _EASED = 100.0
+"""Factor on the spreads of a drawing's scale where calipers tell the size."""
 _HELD_RAD = 1e-6
+"""Spread that holds turns where they were found, while sizes follow the calipers."""
 _BETTER = 0.1
+"""Loss that another start must save to be taken."""
 _COMMON_RAD = np.radians([-4.0, 8.0])
+"""Turns of all sections together from which the search begins again, each from the best so far."""
 _SAME_RAD = np.radians(1.0)
+"""A start nearer than this to the turn found is no other one."""
 
 
 @noun
@@ -158,8 +164,8 @@ def _to_the_calipers(
 ) -> tuple[Adjusted, Floats]:
     """The same turns, the sections scaled to their calipers; and how the values answer to each reading.
 
-    To tell a turn the drawing's own scale counts; for the size the calipers
-    do, whatever a long side's tracing error does to the drawing's.
+    For a turn the drawing's own scale counts too; for the size the calipers
+    alone do, as tracing error makes a long side's drawing too large.
     """
     read = Counter(o.section for o in observations if o.kind in CALIPERS)
     enough = {ReadingKind.SCALE: 1, ReadingKind.SCALE_APART: 2}

@@ -13,13 +13,13 @@ from cradle.geometry.ring import size, turned
 from cradle.sections.laid import Laid
 
 _FLAT: Final = 0.01
-"""Points this near an outline's end, as a share of its size, lie on a straight side ..."""
+"""Points this near an outline's end, as a share of its size, lie on its straight side."""
 _SKEW_DEG: Final = tuple(range(-6, 7))
-"""... that may lie askew by so much ..."""
+"""Angles at which a straight side may lie askew."""
 _STRAIGHT: Final = 0.85
-"""... and is as long as this share of the outline."""
+"""Length of a straight side, as a share of the outline's."""
 _HALF: Final = (0.35, 0.65)
-"""Half as large as the neighbours, give or take."""
+"""Least and greatest size of a half, as a share of its neighbours'."""
 
 
 def halves_alone(drawn: Sequence[Laid]) -> list[Finding]:

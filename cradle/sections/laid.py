@@ -49,7 +49,7 @@ class Laid:
 
 @dataclass(slots=True, eq=False)
 class Lying:
-    """A ring as it lies for given values x, y, turn, scale x, scale y (`cradle.sections.posterior`), with what moves it.
+    """A ring placed with given x, y, turn, scale x, scale y (`cradle.sections.posterior`), and how these move it.
 
     ``points_mm`` (n, 2), ``by_turn`` (n, 2) the movement for 1 rad, ``plain``
     (n, 2) the turned ring before scaling; ``ends`` the points at the least and
@@ -106,11 +106,11 @@ class Lying:
 
 
 def unsteadiness_mm(lying: Lying, *, trace_mm: float) -> Floats:
-    """How far the outline stands out at its four ends by tracing error alone, ``(4,)``.
+    """How far tracing error alone makes the outline stand out at its four ends, ``(4,)``.
 
-    The greatest of many unsteady points lies outside the line they waver
-    about: on a long straight side by about the spread of the tracing error. A
-    parabola through all points within four spreads of the end tells the line.
+    The extreme of many unsteady points lies outside the line they waver about:
+    on a long straight side by about the spread of the tracing error. A
+    parabola through all points within four spreads of the extreme tells the line.
     """
     over = np.zeros(4)
     if lying.laid.exact or trace_mm <= 0:

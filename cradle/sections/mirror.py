@@ -19,10 +19,10 @@ from cradle.noun import noun
 from cradle.sections.curve import SAMPLES, UnitCurve, distances, nearest
 
 _OWN: Final = 0.02
-"""A thing is nearly symmetric when it lies within this share of its size of its mirror image ..."""
+"""Share of its size by which a nearly symmetric thing may lie off its mirror image."""
 _TRACED: Final = 2.4 * np.sqrt(2.0)
-"""... and its drawing within so many tracing errors more: both halves have one, and of 20 outlines 100 to 150 mm long whose
-error keeps its direction over some 12 mm 18 or 19 lie nowhere farther from their image (simulated)."""
+"""Tracing errors by which its drawing may lie off besides: √2, as both halves have one, times 2.4. Of 20 outlines
+100 to 150 mm long whose error keeps its direction over some 12 mm, 18 or 19 lie nowhere farther off (simulated)."""
 _AS_GOOD: Final = 0.0025
 """Two lines are equally good when their mean distances differ by less than this share of the size."""
 _PASSES: Final = 10

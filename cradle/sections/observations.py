@@ -33,8 +33,8 @@ class Observation:
     """One reading.
 
     ``weighed`` is the spread by which it counts, ``spread`` its standard
-    uncertainty, ``own`` the part that is its own; ``ends`` numbers those ends of the section
-    (`Lying.ends`) whose tracing error enters.
+    uncertainty, ``own`` the part of that which no other reading shares; ``ends``
+    numbers those ends of the section (`Lying.ends`) whose tracing error enters.
     """
 
     kind: ReadingKind

@@ -125,7 +125,7 @@ def place_sections(given: ToPlace) -> Placed:
 
 
 def _check(given: ToPlace) -> None:
-    """Raise unless there is one outline per section, heights rise, and profiles make sense and are there if they are to place."""
+    """Raise where outlines and sections differ in number, heights do not rise, or profiles contradict these or lack."""
     outlines, specs = given.outlines, given.specs
     if not specs:
         raise SectionError("there are no sections", hint="describe at least one [[section]]")

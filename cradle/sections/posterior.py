@@ -25,9 +25,9 @@ from cradle.noun import noun
 from cradle.project.side import Side
 
 PARAMETERS: Final = 5
-"""Unknowns of one section: x_mm, y_mm, turn_rad, scale_x, scale_y ..."""
+"""Unknowns of one section: x_mm, y_mm, turn_rad, scale_x, scale_y."""
 X, Y, TURN, SCALE_X, SCALE_Y = range(PARAMETERS)
-"""... and where each stands among them."""
+"""Where each stands among a section's unknowns."""
 
 
 class ReadingKind(StrEnum):

@@ -21,39 +21,39 @@ CALIPER_LIMIT_MM: Final = 0.02
 LONG_CALIPER_LIMIT_MM: Final = 0.03
 """The same beyond 100 mm."""
 PROFILE_MM: Final = 0.10
-"""Of a profile gauge's reading (common practice, no source)."""
+"""Spread of a profile gauge's reading (common practice, no source)."""
 VIEW_MM: Final = 0.30
-"""Of the edge of a silhouette (common practice, no source)."""
+"""Spread of the edge of a silhouette (common practice, no source)."""
 GIVEN_MM: Final = 0.10
-"""Of a shift given (common practice, no source)."""
+"""Spread of a shift given (common practice, no source)."""
 GIVEN_DEG: Final = 0.2
-"""Of a turn given (common practice, no source)."""
+"""Spread of a turn given (common practice, no source)."""
 LAID_DEG: Final = 2.5
 """How far a sheet lies askew on the table or in the scanner (common practice, no source)."""
 KNOWN_AXES_DEG: Final = 0.5
 """How far a half outline's mirror line is off (common practice, no source)."""
 STRING_SHARE: Final = 0.007
-"""Of a girth: what a string stretches and how it lies (common practice, no source)."""
+"""Spread of a girth: how a string stretches and lies (common practice, no source)."""
 UNCHECKED_SCALE: Final = 0.02
-"""Of a drawing's scale where calipers say better: templates and phone pictures are off by that."""
+"""Spread of a drawing's scale where calipers say better: templates and phone pictures are off by that."""
 SCALE_FREEDOM: Final = 2.0
-"""Student's t of a drawing's scale: most are true, some are off by percents."""
+"""Degrees of freedom (Student's t) of a drawing's scale: most are true, some are off by percents."""
 AXES_SHARE: Final = 0.003
-"""Of one axis' scale against the other's: a scanner's two directions differ by 0.1 to 0.5 %."""
+"""Spread of one axis' scale against the other's: a scanner's two directions differ by 0.1 to 0.5 %."""
 FREE_MM: Final = 1e-3
-"""Of what is a choice: where the origin of the whole thing lies."""
+"""Spread of what is a choice: where the origin of the whole thing lies."""
 UNLIKE_SHARE: Final = 0.45
-"""Of the shift between neighbours without any reading, in misfits, for Student's t with `UNLIKE_FREEDOM`:
+"""Scale of Student's t, with `UNLIKE_FREEDOM`, for the shift between neighbours that nothing was read of, in misfits:
 measured 0.64 for 68 of 100, 1.08 for 80, 1.9 for 90, 2.4 for 95."""
 UNLIKE_FREEDOM: Final = 1.7
 UNLIKE_SPREAD: Final = 0.85
-"""The same as one standard uncertainty, which meets 80 of 100."""
+"""That shift as one standard uncertainty, which meets 80 of 100, in misfits."""
 MIRROR_MM: Final = 0.06
-"""Of a mirror line's place from one upright plane ..."""
+"""Spread of a mirror line's place from one upright plane, at no height."""
 MIRROR_SHARE: Final = 0.004
-"""... and by height: measured 0.009 of the height between neighbours for 68 of 100, 0.05 for 98."""
+"""What each mm of height adds to that: measured 0.009 of the height between neighbours for 68 of 100, 0.05 for 98."""
 MIRROR_DEG: Final = 0.15
-"""Of a mirror line's turn from that plane, beside what its outline leaves open: measured 0.33 between two."""
+"""Spread of a mirror line's turn from that plane, beside what its outline leaves open: measured 0.33 between two."""
 MIRROR_FREEDOM: Final = 2.0
 SQUARE_DEG: Final = 4.0
 """How far calipers are held askew to the thing's mirror plane (common practice, no source)."""
@@ -61,18 +61,26 @@ LEAN: Final = 0.012
 """How far things lean that stand on a plane, mm for each mm of height: measured 0.012 to 0.03 between
 neighbours for 50 to 68 of 100, their likeness taken out only in part."""
 FORM_MEDIAN: Final = 0.3
-"""The shift between neighbours without any reading once more, by `form_shift_mm`, ..."""
+"""Factor of `form_shift_mm`, the median spread of the shift between neighbours that nothing was read of.
+
+A thing has one factor on it, unknown and log-normal, in both directions and
+between all its neighbours (`UNREAD_TAIL`). The most likely value is 0.25; with
+0.3 the clearances that those things need are as likely at three heights and
+likelier at five, and a print too tight costs more than one too loose.
+"""
 FORM_MM: Final = 1.2
-"""... where extents that are alike count as so far apart, ..."""
+"""Extents that are alike count as this far apart there."""
 LEAN_MEDIAN: Final = 0.008
-"""... and the lean: medians of normal spreads, times one factor, unknown and log-normal, that a thing has in both directions
-and between all its neighbours ..."""
+"""Median spread of the lean where nothing was read of it, mm for each mm of height; times the same factor."""
 UNREAD_TAIL: Final = 0.72
-"""... and the factor's standard deviation in its natural logarithm. Fitted to those shifts, as careful measuring finds them, by
-maximum likelihood, but for the first, which that puts at 0.25: with 0.3 the clearances that those things need are as likely
-at three heights and likelier at five, and a print too tight costs more than one too loose. Of the logarithm of the likelihood it is 33 more at three heights, and 25 at five, than with half a
-misfit in every direction and a factor of 0.9, as much on every other thing as on the rest; with a factor of its own for
-each shift it is less by 38 and 28."""
+"""Standard deviation of a thing's factor in its natural logarithm.
+
+This, `FORM_MM` and `LEAN_MEDIAN` are the most likely for those shifts, as
+careful measuring finds them. The logarithm of the likelihood is larger by 33 at
+three heights, and by 25 at five, than with half a misfit in every direction and
+a factor of 0.9, as much on every other thing as on the rest; with a factor of
+its own for each shift it is less by 38 and 28.
+"""
 
 
 def rectangular(half_width: float) -> float:

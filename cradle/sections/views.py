@@ -41,7 +41,7 @@ _ACROSS: Final = 400
 _NEAR_LINE_MM: Final = 0.5
 """What lies nearer than about this to a line under the thing rests on it."""
 _RESTS: Final = 8.0
-"""A line on which the whole underside rests is so much likelier, in the logarithm, than one it hardly touches.
+"""How much likelier, in the logarithm, a line is that carries the whole underside than one that this hardly touches.
 
 Views of 44 scanned household things from the front and from the right, every
 millimetre up, tilted by 1 degree: the turn found is off by 0.85 degrees (by
@@ -49,13 +49,14 @@ millimetre up, tilted by 1 degree: the turn found is off by 0.85 degrees (by
 one and two of the spreads stated.
 """
 _BASE: Final = 0.4
-"""An edge under the thing that is longer than this share of its width ..."""
+"""A thing's flat base is an edge under it, longer than this share of its width."""
 _CORNER_RAD: Final = np.radians(10.0)
-"""... and from which the underside rises by more than this at both ends is its flat base."""
+"""At both ends of a flat base the underside rises by more than this."""
 _LEVELS: Final = 240
 _SIZES: Final = np.geomspace(0.4, 2.5, 600)
 """Sizes that are tried, around the one that makes the widest alike."""
 _LOOKS: Final = 13
+"""Heights at and around a section's at which a view's width is looked at."""
 _FITS: Final = 0.06
 """A view whose widths miss the sections' by more than this share shows something else."""
 _HEIGHT_MM: Final = 0.5
@@ -63,7 +64,7 @@ _HEIGHT_MM: Final = 0.5
 _SHARE: Final = 0.004
 """Part of a section's width by which a view's differs besides (our own choice)."""
 _NOT_REACHED: Final = 8.0
-"""A section that a view does not reach speaks against its size like a width missed by so many spreads."""
+"""Spreads by which a width would be missed that speaks as much against a view's size as a section it does not reach."""
 _HEIGHTS_OFF_MM: Final = 1.0
 """How far a view's heights may be off the sections' beside its tilt: at a step its width there says nothing."""
 
