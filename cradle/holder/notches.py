@@ -16,8 +16,6 @@ from cradle.holder.opening import Opening
 from cradle.project.convert import Pair
 from cradle.project.opening import FingerSpec, NotchSpec, Through
 
-FINGER_MM = 22.0
-"""Width of a finger notch: a broad fingertip is about 20 mm (from memory), and some room."""
 FINGER_DEPTH_MM = 15.0
 _OPPOSITE = {
     Through.FRONT: Through.BACK,
@@ -44,7 +42,7 @@ def notch(spec: NotchSpec, *, face: Face) -> Opening:
 
 def finger_notches(spec: FingerSpec, *, face: Face) -> Opening:
     """Two round notches, in a wall and the one opposite."""
-    width = spec.width_mm or FINGER_MM
+    width = spec.width_mm
     depth = spec.depth_mm or (FINGER_DEPTH_MM if spec.at_mm is None else None)
     cuts = []
     for one in (face, replace(face, through=_OPPOSITE[face.through])):

@@ -9,10 +9,9 @@ import numpy as np
 from cradle.geometry.arrays import Floats
 from cradle.geometry.planar import bounds, outer_rings, region, union
 from cradle.holder.holder import Holder
-from cradle.holder.recesses import HEAD_ROOM_MM, LIP_MM, keyhole_screw
-from cradle.holder.screws import screw_sizes
+from cradle.holder.recesses import HEAD_ROOM_MM
 from cradle.project.block import PlateHole, PlateSpec
-from cradle.project.fasteners import ScrewChoice
+from cradle.project.fasteners import ScrewChoice, screw_of
 from cradle.project.opening import CountersunkSpec, KeyholeSpec, ScrewSpec
 
 
@@ -46,7 +45,7 @@ def screw_words(holder: Holder) -> tuple[str, ...]:
 
 def _words_of(spec: ScrewSpec | CountersunkSpec | KeyholeSpec) -> str:
     if isinstance(spec, KeyholeSpec):
-        return _hung(spec, under_mm=spec.lip_mm or LIP_MM)
+        return _hung(spec, under_mm=spec.lip_mm)
     return _through(spec, sunk=isinstance(spec, CountersunkSpec))
 
 
@@ -57,14 +56,15 @@ def _words_on_plate(spec: PlateSpec) -> str:
 
 
 def _through(spec: ScrewChoice, *, sunk: bool) -> str:
-    hole, head = screw_sizes(spec)
+    screw = screw_of(spec)
     kind = " countersunk" if sunk else ""
-    size = f"{spec.screw}{kind} screw" if spec.screw else f"screw{kind}, up to {hole:g} mm thick"
-    return f"{size}, hole {hole:g} mm{f', head up to {head:g} mm' if sunk else ''}."
+    size = f"{spec.screw}{kind} screw" if spec.screw else f"screw{kind}, up to {screw.hole_mm:g} mm thick"
+    return f"{size}, hole {screw.hole_mm:g} mm{f', head up to {screw.sunk_head_mm:g} mm' if sunk else ''}."
 
 
 def _hung(spec: ScrewChoice, *, under_mm: float) -> str:
     """The screw of a keyhole: what its head hangs behind needs so much room between it and the wall."""
-    shank, head, _ = keyhole_screw(spec)
-    size = f"{spec.screw} pan head screw" if spec.screw else f"screw {shank:g} mm thick, head {head:g} mm"
+    screw = screw_of(spec)
+    own = f"screw {screw.nominal_mm:g} mm thick, head {screw.pan_head_mm:g} mm"
+    size = f"{spec.screw} pan head screw" if spec.screw else own
     return f"{size} for a keyhole: leave {under_mm:.1f} to {under_mm + HEAD_ROOM_MM:.1f} mm between wall and head."

@@ -14,7 +14,7 @@ from cradle.geometry.solid import Solid, common, difference, moved, prism, trans
 from cradle.holder.block import block_solid
 from cradle.holder.face import PAST_MM, Face, disc
 from cradle.holder.opening import Opening
-from cradle.project.fasteners import SCREWS, ScrewChoice
+from cradle.project.fasteners import ScrewChoice, screw_of
 from cradle.project.opening import FeetSpec, KeyholeSpec, LabelSpec, MagnetSpec
 
 MAGNET_ROOM_MM = 0.15
@@ -25,10 +25,8 @@ FEET_ROOM_MM = 0.25
 """Room around a rubber foot, per side."""
 HEAD_ROOM_MM = 0.5
 """Room around a screw's head and shank in a keyhole, per side (common practice, no source)."""
-LIP_MM = 2.0
 LEAST_HOLD_MM = 1.0
 """What a keyhole's lip must cover of the head, each side of its slot (common practice, no source)."""
-LETTER_DEPTH_MM = 0.6
 _EDGE_MM = 2.0
 """What must be left between a recess and the edge of its face."""
 _FLAT_MM = 0.3
@@ -75,8 +73,7 @@ def keyhole(spec: KeyholeSpec, *, face: Face) -> Opening:
     ``at`` is where the screw ends up, at the slot's upper end; the entry lies
     one head's width below.
     """
-    _, _, tall = keyhole_screw(spec)
-    lip = spec.lip_mm or LIP_MM
+    tall, lip = screw_of(spec).pan_height_mm, spec.lip_mm
     deep = spec.depth_mm or lip + tall + HEAD_ROOM_MM
     if deep <= lip:
         raise HolderError(
@@ -110,7 +107,6 @@ def label(spec: LabelSpec, *, face: Face) -> Opening:
             f"the text {spec.text!r} has letters that cannot be engraved: {missing}",
             hint="write it in Latin letters",
         )
-    deep = spec.depth_mm or LETTER_DEPTH_MM
     letters = lettering(spec.text, height_mm=spec.height_mm)
     _, _, wide, tall = bounds(letters).tolist()
     middle = face.place(spec.at_mm)
@@ -127,7 +123,7 @@ def label(spec: LabelSpec, *, face: Face) -> Opening:
     height = face.pocket.top_mm - face.foot_mm
     plan = face.outline_at(face.pocket.top_mm)
     spec_inner = replace(face.block, chamfer_mm=0.0, wall_mm=max(face.block.wall_mm, 10.0), lead_in_mm=0.0)
-    inner = block_solid(offset(plan, -deep, arc_deg=4.0), spec_inner, height_mm=height)
+    inner = block_solid(offset(plan, -spec.depth_mm, arc_deg=4.0), spec_inner, height_mm=height)
     inner = moved(inner, (0.0, 0.0, face.foot_mm))
     half = face.solid(_half_plane(reach), low_mm=_middle(face), high_mm=reach)
     cut = common(difference(bar, [inner]), half)
@@ -164,16 +160,6 @@ def _surface(face: Face, middle: Floats, radius_mm: float) -> float:
     return low
 
 
-def keyhole_screw(spec: ScrewChoice) -> tuple[float, float, float]:
-    """Diameters of a screw's shank and head, and its head's height, mm; measures given go before the table's."""
-    known = SCREWS.get(spec.screw or "")
-    shank = spec.diameter_mm or (known.nominal_mm if known else None)
-    head = spec.head_mm or (known.pan_head_mm if known else None)
-    if shank is None or head is None:
-        raise HolderError("a keyhole needs the size of its screw, or its diameter and head")
-    return shank, head, known.pan_height_mm if known else 0.5 * head
-
-
 def keyhole_radii(spec: ScrewChoice) -> tuple[float, float]:
     """Radii of a keyhole's slot and of its entry, mm, with room for the screw's shank and head.
 
@@ -182,11 +168,11 @@ def keyhole_radii(spec: ScrewChoice) -> tuple[float, float]:
     HolderError
         If the head would slip through the slot.
     """
-    shank, head, _ = keyhole_screw(spec)
-    neck, room = shank / 2 + HEAD_ROOM_MM, head / 2 + HEAD_ROOM_MM
+    screw = screw_of(spec)
+    neck, room = screw.nominal_mm / 2 + HEAD_ROOM_MM, screw.pan_head_mm / 2 + HEAD_ROOM_MM
     if room - neck < LEAST_HOLD_MM:
         raise HolderError(
-            f"a lip of {room - neck:.1f} mm on each side of the slot is too little to hold a head of {head:g} mm",
+            f"a lip of {room - neck:.1f} mm on each side of the slot is too little to hold a head of {screw.pan_head_mm:g} mm",
             hint="take a screw with a wider head",
         )
     return neck, room

@@ -12,21 +12,11 @@ from cradle.geometry.stack import stack_solid
 from cradle.holder.face import Face, disc
 from cradle.holder.holes import past_mm
 from cradle.holder.opening import Opening
-from cradle.project.fasteners import SCREWS, ScrewChoice
+from cradle.project.fasteners import screw_of
 from cradle.project.opening import CountersunkSpec, ScrewSpec
 
 LEAST_UNDER_HEAD_MM = 1.2
 """What must be left under a countersunk head: three printed lines (common practice, no source)."""
-
-
-def screw_sizes(spec: ScrewChoice) -> tuple[float, float]:
-    """Diameters of the hole and of the countersunk head, mm; measures given go before the table's."""
-    known = SCREWS.get(spec.screw or "")
-    hole = spec.diameter_mm or (known.hole_mm if known else None)
-    head = spec.head_mm or (known.sunk_head_mm if known else None)
-    if hole is None:
-        raise HolderError("a screw needs its size, or the diameters of its hole and head")
-    return hole, head or hole
 
 
 def screw_hole(spec: ScrewSpec, *, face: Face) -> Opening:
@@ -37,7 +27,8 @@ def screw_hole(spec: ScrewSpec, *, face: Face) -> Opening:
     HolderError
         If too little material is left under the head.
     """
-    hole, head = screw_sizes(spec)
+    screw = screw_of(spec)
+    hole, head = screw.hole_mm, screw.sunk_head_mm
     sunk = isinstance(spec, CountersunkSpec)
     middle = face.place(spec.at_mm)
     start = face.pocket_start(disc((head if sunk else hole) / 2) + middle, middle=middle)

@@ -31,11 +31,11 @@ from cradle.geometry.solid import Solid, cut_regions, difference, extruded, mesh
 from cradle.holder.face import PAST_MM, Face, disc
 from cradle.holder.opening import Opening
 from cradle.holder.recesses import HEAD_ROOM_MM, keyhole_radii, upright_slot
-from cradle.holder.screws import LEAST_UNDER_HEAD_MM, countersink, screw_sizes
+from cradle.holder.screws import LEAST_UNDER_HEAD_MM, countersink
 from cradle.noun import noun, record
 from cradle.pocket.cavity import Cavity
 from cradle.project.block import BlockSpec, PlateHole, PlateSpec
-from cradle.project.fasteners import SCREWS
+from cradle.project.fasteners import screw_of
 from cradle.project.opening import Through
 
 WHERE: Final = "plate"
@@ -125,7 +125,8 @@ def wall_plate(spec: PlateSpec, *, pocket: Cavity, plan: Region, block: BlockSpe
     cuts = [_along_y(r, low_mm=front - PAST_MM, high_mm=back + PAST_MM, face=face) for r in rings]
     sizes = [("width", spec.width_mm), ("height", tall), ("thickness", spec.thickness_mm)]
     if spec.hole is PlateHole.COUNTERSUNK:
-        narrow, head = screw_sizes(spec)
+        screw = screw_of(spec)
+        narrow, head = screw.hole_mm, screw.sunk_head_mm
         _check_under_head(spec, (head - narrow) / 2)
         cuts += [
             countersink(
@@ -288,11 +289,10 @@ def _hole(spec: PlateSpec) -> _Hole:
         covered = region(upright_slot(room, np.zeros(2), entry))
         (ring,) = outer_rings(slot)
         return _Hole(ring=ring, covered=covered, radius_mm=neck, drop_mm=2 * room)
-    narrow, head = screw_sizes(spec)
-    if spec.hole is PlateHole.PLAIN:
-        known = SCREWS.get(spec.screw or "")
-        head = spec.head_mm or (known.pan_head_mm if known else 2 * narrow)
-    return _Hole(ring=disc(narrow / 2), covered=region(disc(head / 2 + HEAD_ROOM_MM)), radius_mm=narrow / 2)
+    screw = screw_of(spec)
+    narrow = screw.hole_mm / 2
+    head = screw.pan_head_mm if spec.hole is PlateHole.PLAIN else screw.sunk_head_mm
+    return _Hole(ring=disc(narrow), covered=region(disc(head / 2 + HEAD_ROOM_MM)), radius_mm=narrow)
 
 
 def _places(

@@ -12,6 +12,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 from typing import Final, Protocol
 
+from cradle.errors import InternalError
 from cradle.noun import record
 from cradle.project.convert import Mistake, amount
 from cradle.project.key import Values
@@ -69,6 +70,26 @@ SCREWS: Final[Mapping[str, Screw]] = {
 }
 SIZES: Final = tuple(SCREWS)
 """Sizes in the table, smallest first."""
+
+
+def screw_of(spec: ScrewChoice) -> Screw:
+    """The screw that a spec chooses, by its size or its own measures; these go before those of its size."""
+    own, head = spec.diameter_mm, spec.head_mm
+    if spec.screw is not None:
+        known = SCREWS[spec.screw]
+        return Screw(
+            nominal_mm=own or known.nominal_mm,
+            hole_mm=own or known.hole_mm,
+            sunk_head_mm=head or known.sunk_head_mm,
+            pan_head_mm=head or known.pan_head_mm,
+            pan_height_mm=known.pan_height_mm,
+        )
+    if own is None:
+        raise InternalError("a screw has neither size nor diameter")
+    pan = head or 2 * own
+    return Screw(
+        nominal_mm=own, hole_mm=own, sunk_head_mm=head or own, pan_head_mm=pan, pan_height_mm=pan / 2
+    )
 
 
 def check_screw(values: Values, *, needs: Sequence[str]) -> Iterator[Mistake]:

@@ -12,6 +12,8 @@ from cradle.project.fasteners import SIZES, check_screw
 from cradle.project.key import Example, Kinds, Table, Values, key, spec
 from cradle.project.section import SIZE
 
+FINGER_MM: Final = 22.0
+"""Width of a finger notch: a broad fingertip is about 20 mm (from memory), and some room."""
 MOST_POCKETS: Final = 24
 MOST_OPENINGS: Final = 100
 MOST_CUTS: Final = 300
@@ -140,7 +142,7 @@ class FingerSpec(WallOpeningSpec):
     """A pair of round notches in opposite walls, to take hold of the thing."""
 
     kind = OpeningKind.FINGER
-    width_mm: float | None = key(SIZE, default=None)
+    width_mm: float = key(SIZE, default=FINGER_MM)
     depth_mm: float | None = key(SIZE, default=None)
 
 
@@ -172,7 +174,7 @@ class KeyholeSpec(WallOpeningSpec):
     screw: str | None = key(choice(SIZES), default=None)
     diameter_mm: float | None = key(SIZE, default=None)
     head_mm: float | None = key(SIZE, default=None)
-    lip_mm: float | None = key(SIZE, "thickness of what the screw's head holds", default=None)
+    lip_mm: float = key(SIZE, "thickness of what the screw's head holds", default=2.0)
     depth_mm: float | None = key(SIZE, default=None)
 
 
@@ -205,7 +207,7 @@ class LabelSpec(WallOpeningSpec):
     of_block = True
     text: str = key(text("a text"))
     height_mm: float = key(SIZE, "of the letters")
-    depth_mm: float | None = key(SIZE, default=None)
+    depth_mm: float = key(SIZE, default=0.6)
 
 
 def _check_slot(values: Values) -> Iterator[Mistake]:

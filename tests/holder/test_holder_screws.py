@@ -6,17 +6,17 @@ from test_holder_face import face
 
 from cradle.errors import HolderError
 from cradle.geometry.solid import volume_mm3
-from cradle.holder.screws import countersink, screw_hole, screw_sizes
+from cradle.holder.screws import countersink, screw_hole
+from cradle.project.fasteners import screw_of
 from cradle.project.opening import CountersunkSpec, ScrewSpec, Through
 
 
 def test_measures_given_go_before_the_table_s():
     # ISO 273 medium series: M4 passes through 4.5 mm
-    assert screw_sizes(ScrewSpec(through=Through.FLOOR, screw="M4"))[0] == 4.5
-    assert screw_sizes(ScrewSpec(through=Through.FLOOR, screw="M4", diameter_mm=5.0))[0] == 5.0
-    assert screw_sizes(CountersunkSpec(through=Through.FLOOR, diameter_mm=3.0, head_mm=7.0)) == (3.0, 7.0)
-    with pytest.raises(HolderError, match="needs its size"):
-        screw_sizes(ScrewSpec(through=Through.FLOOR))
+    assert screw_of(ScrewSpec(through=Through.FLOOR, screw="M4")).hole_mm == 4.5
+    assert screw_of(ScrewSpec(through=Through.FLOOR, screw="M4", diameter_mm=5.0)).hole_mm == 5.0
+    wood = screw_of(CountersunkSpec(through=Through.FLOOR, diameter_mm=3.0, head_mm=7.0))
+    assert (wood.hole_mm, wood.sunk_head_mm) == (3.0, 7.0)
 
 
 def test_the_countersink_is_a_cone_of_90_degrees():
