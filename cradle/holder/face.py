@@ -47,13 +47,6 @@ _AXES: Mapping[Through, tuple[tuple[int, int, int], tuple[int, int, int], tuple[
     Through.FLOOR: ((1, 0, 0), (0, -1, 0), (0, 0, -1)),
 }
 """Directions of u, v and w in the stand frame."""
-_FLIP: Mapping[Through, tuple[int, int]] = {
-    Through.FRONT: (1, 1),
-    Through.BACK: (-1, 1),
-    Through.LEFT: (-1, 1),
-    Through.RIGHT: (1, 1),
-    Through.FLOOR: (1, -1),
-}
 
 
 @noun
@@ -91,18 +84,18 @@ class Face:
     @property
     def aside_along_mm(self) -> float:
         """How far along the face a project's places are counted from."""
-        return self.x_offset_mm if self._along == 0 else 0.0
+        return self.x_offset_mm if self.along == 0 else 0.0
 
     @property
     def matrix(self) -> Floats:
         """The ``(4, 4)`` turn from u, v, w to the stand frame."""
         matrix = np.eye(4)
-        matrix[:3, :3] = np.array(_AXES[self.through], dtype=np.float64).T
+        matrix[:3, :3] = self._directions.T
         return matrix
 
     def local(self, at_mm: Floats) -> Floats:
         """``(..., 2)`` places of a project, in u and v."""
-        return np.asarray(at_mm) * _FLIP[self.through]
+        return np.asarray(at_mm) * self._flip
 
     def wall_place(self, middle: Floats) -> Floats | None:
         """Where a place in u and v is in the wall behind, x and z; None on every face but the back."""
@@ -117,7 +110,7 @@ class Face:
     def local_ring(self, ring: Floats) -> Floats:
         """A counter-clockwise ring drawn as a project counts, in u and v, counter-clockwise again."""
         flipped = self.local(ring)
-        return flipped[::-1] if np.prod(_FLIP[self.through]) < 0 else flipped
+        return flipped[::-1] if np.prod(self._flip) < 0 else flipped
 
     def outline_at(self, height_mm: float) -> Region:
         """The block's outline at a height, stand frame, chamfers left out."""
@@ -136,9 +129,8 @@ class Face:
         if self.is_floor:
             return self.local(_middle(outer_rings(self.pocket.level_at(self.pocket.bottom_mm))))
         height = (self.pocket.bottom_mm + self.pocket.top_mm) / 2
-        x0, y0, x1, y1 = bounds(self.pocket.level_at(height)).tolist()
-        along = (x0 + x1) / 2 if self._along == 0 else (y0 + y1) / 2
-        return self.local(np.array([along, height]))
+        middle = _box(self.pocket.level_at(height)).mean(axis=0)
+        return self.local(np.array([middle[self.along], height]))
 
     def pocket_start(self, ring: Floats, *, middle: Floats) -> float:
         """The w, inside the pocket, at which a cut through this face may begin.
@@ -181,28 +173,34 @@ class Face:
         return min(found), max(found)
 
     @property
-    def _along(self) -> int:
+    def along(self) -> int:
         """The stand frame's axis along which u runs."""
-        return 1 if self.through in (Through.LEFT, Through.RIGHT) else 0
+        return int(np.abs(self._directions[0]).argmax())
+
+    def reach_mm(self, level: Region) -> float:
+        """The greatest w of a region, on a wall."""
+        return float((_box(level) * self._directions[2, :2]).max(axis=0).sum())
+
+    @property
+    def _directions(self) -> Floats:
+        """Of u, v and w in the stand frame, ``(3, 3)``."""
+        return np.array(_AXES[self.through], dtype=np.float64)
+
+    @property
+    def _flip(self) -> Floats:
+        """What brings a project's places to u and v: -1 where these run against the stand frame, ``(2,)``."""
+        return np.asarray(self._directions[:2].sum(axis=1))
 
     def _outermost(self, level: Region, along_u: float, half_mm: float) -> float | None:
         """The greatest w of a region within a strip across the face; None when it is not there."""
-        x0, y0, x1, y1 = bounds(level).tolist()
-        along = along_u * _FLIP[self.through][0]
+        along = along_u * self._flip[0]
         a, b = along - half_mm, along + half_mm
-        far = max(abs(v) for v in (x0, y0, x1, y1)) + 1
+        far = float(np.abs(bounds(level)).max()) + 1
         strip = np.array([[a, -far], [b, -far], [b, far], [a, far]])
-        cut = common(level, region(strip if self._along == 0 else strip[:, ::-1]))
+        cut = common(level, region(strip if self.along == 0 else strip[:, ::-1]))
         if empty(cut):
             return None
-        cx0, cy0, cx1, cy1 = bounds(cut).tolist()
-        reach = {
-            Through.FRONT: -cy0,
-            Through.BACK: cy1,
-            Through.LEFT: -cx0,
-            Through.RIGHT: cx1,
-        }[self.through]
-        return float(reach)
+        return self.reach_mm(cut)
 
     def _floor_start(self, ring: Floats, middle: Floats) -> float:
         shape = region(self.local(ring))
@@ -220,8 +218,8 @@ class Face:
     def _wall_start(self, middle: Floats) -> float:
         along, height = (float(v) for v in self.local(middle))
         level = self.pocket.level_at(height)
-        x0, y0, x1, y1 = bounds(level).tolist()
-        point = np.array([along, (y0 + y1) / 2] if self._along == 0 else [(x0 + x1) / 2, along])
+        point = _box(level).mean(axis=0)
+        point[self.along] = along
         within = self.pocket.bottom_mm <= height <= self.pocket.top_mm
         if not within or not inside(point[None], level)[0]:
             counted = along - self.aside_along_mm
@@ -230,7 +228,12 @@ class Face:
                 " does not meet the pocket",
                 hint="move it to where the pocket is behind the wall",
             )
-        return float(np.array(_AXES[self.through][2])[:2] @ point)
+        return float(self._directions[2, :2] @ point)
+
+
+def _box(level: Region) -> Floats:
+    """Least and greatest x and y of a region, ``(2, 2)``."""
+    return bounds(level).reshape(2, 2)
 
 
 def _middle(rings: Sequence[Floats]) -> Floats:

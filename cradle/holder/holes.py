@@ -75,8 +75,7 @@ def behind_the_wall(ring: Floats, *, face: Face) -> None:
         )
     z, aside = pocket.heights_mm, face.aside_along_mm
     for k in np.flatnonzero((z >= v0) & (z <= v1)):
-        x0, y0, x1, y1 = bounds(pocket.levels[k]).tolist()
-        low, high = (x0, x1) if face.through.value in ("front", "back") else (y0, y1)
+        low, high = bounds(pocket.levels[k])[face.along :: 2].tolist()
         a, b = sorted(float(v) for v in face.local(np.array([[u0, 0], [u1, 0]]))[:, 0])
         if a < low - 1e-6 or b > high + 1e-6:
             raise HolderError(
@@ -90,8 +89,7 @@ def past_mm(face: Face) -> float:
     """A value of w outside the block."""
     if face.is_floor:
         return -face.foot_mm + PAST_MM
-    x0, y0, x1, y1 = bounds(face.outline_at(face.foot_mm)).tolist()
-    return {"front": -y0, "back": y1, "left": -x0, "right": x1}[face.through.value] + PAST_MM
+    return face.reach_mm(face.outline_at(face.foot_mm)) + PAST_MM
 
 
 def _sizes(spec: HoleSpec) -> tuple[tuple[str, float], ...]:

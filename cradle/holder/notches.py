@@ -15,14 +15,10 @@ from cradle.holder.holes import behind_the_wall, past_mm
 from cradle.holder.opening import Opening
 from cradle.project.convert import Pair
 from cradle.project.opening import FingerSpec, NotchSpec, Through
+from cradle.project.side import PAIRS
 
 FINGER_DEPTH_MM = 15.0
-_OPPOSITE = {
-    Through.FRONT: Through.BACK,
-    Through.BACK: Through.FRONT,
-    Through.LEFT: Through.RIGHT,
-    Through.RIGHT: Through.LEFT,
-}
+_OPPOSITE = {Through(one): Through(other) for pair in PAIRS for one, other in (pair, pair[::-1])}
 _STEPS = 16
 
 
