@@ -35,11 +35,18 @@ def test_sections_are_exact_and_half_way_is_least_known():
 
 
 def test_beyond_the_sections_it_grows_and_things_round_off_below():
-    error, places = at((0.0, 1.0, 5.0, 31.0, 33.0), sections=(3.0, 10.0, 30.0))
-    by_level = [error.amount_mm[places.levels == k].mean() for k in range(5)]
-    assert by_level[0] > by_level[1] > 0
-    assert by_level[4] > by_level[3] > 0
+    error, places = at((0.0, 1.0, 2.0, 5.0, 31.0, 33.0), sections=(3.0, 10.0, 30.0))
+    by_level = [error.amount_mm[places.levels == k].mean() for k in range(6)]
+    assert by_level[1] > by_level[2] > 0
+    assert by_level[5] > by_level[4] > 0
     assert (error.mean_mm[places.levels == 0] < 0).all()
+
+
+def test_over_the_last_millimetre_of_a_foot_it_falls_to_nothing_at_the_table():
+    error, places = at((0.0, 0.5, 1.0), sections=(3.0, 10.0, 30.0))
+    by_level = [error.amount_mm[places.levels == k].mean() for k in range(3)]
+    assert by_level[0] == 0
+    assert by_level[1] == pytest.approx(by_level[2] * 1.25 / 2)  # 2.5 mm below instead of 2, half of it left
 
 
 def test_more_change_and_more_bow_make_it_less_known():

@@ -5,6 +5,7 @@ import inspect as source
 from dataclasses import replace
 from functools import cache
 from pathlib import Path
+from types import SimpleNamespace
 
 import numpy as np
 import pytest
@@ -12,8 +13,8 @@ import pytest
 import cradle.pipeline
 from cradle.fit import contact_points
 from cradle.pipeline import make, model_row
-from cradle.pocket import opening as opening_stack
-from cradle.pocket import way_out
+from cradle.pocket import opened_stack, way_out
+from cradle.pocket.sweep import Sweep
 from cradle.project.project import TRIALS_FILE
 from cradle.project.reader import project_from_text, read_project
 from cradle.project.trial_log import read_row_trials
@@ -82,15 +83,18 @@ def found_alone():
         chosen.append(search(levels, **given))
         return chosen[-1]
 
-    def opening(levels, *, direction, room, **given):
-        used[room].append(np.array(direction))
-        return opened(levels, direction=direction, **given)
+    def sweeping(room):
+        def along(direction, **given):
+            used[room].append(np.array(direction))
+            return Sweep.along(direction, **given)
 
-    search, opened = way_out.easiest_direction, opening_stack.opened_levels
+        return SimpleNamespace(along=along)
+
+    search = way_out.easiest_direction
     with pytest.MonkeyPatch.context() as patch:
         patch.setattr(way_out, "easiest_direction", choosing)
-        patch.setattr(opening_stack, "opened_levels", lambda *a, **k: opening(*a, **k, room="pocket"))
-        patch.setattr(contact_points, "opened_levels", lambda *a, **k: opening(*a, **k, room="fit"))
+        patch.setattr(opened_stack, "Sweep", sweeping("pocket"))
+        patch.setattr(contact_points, "Sweep", sweeping("fit"))
         made = make(project_from_text(LEANING, file=Path("holder.toml")))
     return made, chosen, used
 
