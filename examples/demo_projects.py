@@ -46,6 +46,11 @@ depth = {7:.2f}
 front = "outlines/front.csv"
 back = "outlines/back.csv"
 
+[[view]]                      # a phone picture of the front from across the room, traced on the screen
+from = "front"
+outline = "outlines/front-view.csv"
+scale = "free"                # in pixels: the calipers tell how large it is
+
 [fit]
 clearance = "auto"            # the least gap that fits 19 times of 20; or your own, such as 0.35
 between = "auto"              # more where the shape between the sections is a guess

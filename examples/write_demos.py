@@ -32,7 +32,7 @@ def main(folder: Path) -> None:
 
 
 def write_ocarina(folder: Path) -> None:
-    """Four sections: half an outline as points, an SVG, a DXF and points; two side profiles that lean."""
+    """Four sections: half an outline as points, an SVG, a DXF and points; two side profiles that lean, and a view."""
     low, belly, broad, top = OCARINA_HEIGHTS_MM
     right, _ = shapes.ocarina_sides(low)
     half = _laid(right, scale=(1.006, 1.004), turn_deg=0.7, shift_mm=(62.0, 48.5))
@@ -62,6 +62,13 @@ def write_ocarina(folder: Path) -> None:
             rows, head="height,y", about=f"{name} profile, gauge against a square, mm", decimals=1
         )
         _write(folder / f"outlines/{name}.csv", text)
+    text = drawn.csv(
+        _front_view_px(),
+        head="x,y",
+        about="seen from the front, up to where the picture ends, pixels",
+        decimals=1,
+    )
+    _write(folder / "outlines/front-view.csv", text)
     sizes = [shapes.size_mm(shapes.ocarina_outline(height)) for height in OCARINA_HEIGHTS_MM]
     girth = _girth_mm(shapes.ocarina_outline(broad))
     _write(folder / "holder.toml", demo_projects.OCARINA.format(*_calipers(sizes), girth=girth))
@@ -109,6 +116,23 @@ def write_pair(folder: Path) -> None:
         _write(folder / f"outlines/{name}.csv", text)
     sizes = [shapes.size_mm(outline) for outline in outlines]
     _write(folder / "holder.toml", demo_projects.PAIR.format(*_calipers(sizes)))
+
+
+def _front_view_px() -> shapes.Floats:
+    """The ocarina's silhouette from the front, up to 58 mm, in a picture held 0.8 degrees askew, ``(n, 2)``."""
+    heights = np.arange(0.0, 58.5, 3.0)
+    outlines = [shapes.ocarina_outline(float(height)) for height in heights]
+    left, right = (np.array([end(outline[:, 0]) for outline in outlines]) for end in (np.min, np.max))
+    tremor = 0.08 * np.sin(np.outer((0.9, 1.2), heights))
+    silhouette = np.concatenate(
+        [
+            np.column_stack([right + tremor[0], heights]),
+            np.column_stack([left + tremor[1], heights])[::-1],
+        ]
+    )
+    askew = np.radians(0.8)
+    turn = np.array([[np.cos(askew), np.sin(askew)], [-np.sin(askew), np.cos(askew)]])
+    return 11.3 * silhouette @ turn + [1512.0, 640.0]
 
 
 def _whole(height_mm: float) -> list[shapes.Piece]:

@@ -38,7 +38,7 @@ def test_the_sections_are_true_to_the_shape(demo):
     made, outline_at = demo
     for section in made.own.model.sections:
         off = Polygon(section.points_mm).hausdorff_distance(Polygon(outline_at(section.height_mm)))
-        assert off < 0.26, section.name
+        assert off < 0.35, section.name  # a picture held 0.4 degrees askew moves the top by 0.3 mm
 
 
 def test_the_body_stays_within_the_clearance_of_the_shape(demo):
@@ -48,7 +48,7 @@ def test_the_body_stays_within_the_clearance_of_the_shape(demo):
     for height, ring in zip(made.own.model.body.heights_mm, made.own.model.body.rings_mm, strict=True):
         if lowest <= height <= made.own.model.sections[-1].height_mm:
             off = Polygon(ring).hausdorff_distance(Polygon(outline_at(float(height))))
-            assert off < 0.35, height
+            assert off < 0.4, height
             looked += 1
     assert looked >= 5
 

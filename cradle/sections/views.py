@@ -200,12 +200,14 @@ def _extents(
     spread = ExtentSpread(
         own_mm=VIEW_MM, tilt_rad=tilt_spread, middle_mm=(0.0, float(np.mean(heights[reached])))
     )
+    apart = float(np.abs(off).max())
+    apart_words = f" to {apart:.2f} mm" if apart >= 0.005 else ""
     note = Finding(
         code="view-scaled",
         severity=Severity.NOTE,
         where=view.where,
         message=f"the view was scaled to {100 * factor:.2f} % and turned upright by {np.degrees(tilt_rad):z.2f}° ± "
-        f"{np.degrees(tilt_spread):.2f}°; its widths agree with the sections' to {np.abs(off).max():.2f} mm",
+        f"{np.degrees(tilt_spread):.2f}°; its widths agree with the sections'{apart_words}",
         measured=float(np.abs(off).max()),
         unit="mm",
     )
