@@ -15,7 +15,7 @@ from typing import TYPE_CHECKING, Final, Protocol
 import numpy as np
 
 from cradle.capture.clean import clean_outline
-from cradle.capture.measured import measured_points
+from cradle.capture.measured_form import measured_points
 from cradle.capture.outline import Outline
 from cradle.drawings.curves import Curve, Drawing, Ends, joined, picked, the_one
 from cradle.drawings.points import read_heights

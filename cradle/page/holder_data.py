@@ -17,8 +17,8 @@ from cradle.page.jobs import Json
 from cradle.page.plain_words import plain_words
 from cradle.pipeline.holder_attempt import HolderAttempt
 from cradle.pipeline.row import Row
+from cradle.report.doubts import Doubt, doubts_about, seeing_to
 from cradle.report.gap_map import GapMap, gap_map
-from cradle.report.points import Point, points, seeing_to
 from cradle.report.recommendation import recommendation
 from cradle.report.shown_mesh import ShownMesh, beside, light_mesh, packed, shown, shown_body
 from cradle.result.made_holder import MadeHolder
@@ -57,7 +57,7 @@ def holder_data(made: MadeHolder) -> Json:
     """All that is shown of a finished holder."""
     own = made.own
     chance = own.assessment.chance
-    advice, doubts = recommendation(made), points(made)
+    advice, doubts = recommendation(made), doubts_about(made)
     own_place = own.places(made.holder)[0]
     light = light_mesh(made.holder.solid)
     bodies = [
@@ -83,7 +83,7 @@ def holder_data(made: MadeHolder) -> Json:
             "advised": str(advice.advised),
             "kind": advice.advised.name.lower(),
             "reason": plain_words(advice.reason),
-            "points": [_point(point, own_place) for point in doubts],
+            "points": [_doubt(doubt, own_place) for doubt in doubts],
             "first": list(seeing_to(doubts)),
         },
         "cautions": [plain_words(words) for words in made.cautions],
@@ -135,10 +135,10 @@ def _finding(finding: Finding, place: Floats) -> dict[str, Any]:
     return finding_data(finding) | {"at": at}
 
 
-def _point(point: Point, place: Floats) -> dict[str, Any]:
+def _doubt(doubt: Doubt, place: Floats) -> dict[str, Any]:
     """A doubt in the report's words, and its place in the print frame."""
-    told = {"place": point.place, "message": plain_words(point.message), "advice": plain_words(point.advice)}
-    return _finding(point.finding, place) | told
+    told = {"place": doubt.place, "message": plain_words(doubt.message), "advice": plain_words(doubt.advice)}
+    return _finding(doubt.finding, place) | told
 
 
 def causes(thing: SeatedThing, begin: Callable[[str], None]) -> list[dict[str, object]]:

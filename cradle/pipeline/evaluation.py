@@ -11,12 +11,12 @@ import numpy as np
 from cradle.checks.assumptions import assumption_findings
 from cradle.checks.cautions import cautions
 from cradle.checks.clearance import clearance_findings, undercut_findings
+from cradle.checks.holder_findings import holder_findings
 from cradle.checks.inspection import inspection_dimensions
 from cradle.checks.material import material_findings
 from cradle.checks.mesh_validity import soundness_findings
 from cradle.checks.neighbours import neighbour_findings
 from cradle.checks.openings import feet_points, fixes_to_wall
-from cradle.checks.shape import shape_findings
 from cradle.checks.standing import hung_findings, standing_findings
 from cradle.checks.walls import thinnest_wall
 from cradle.finding import Finding, ordered, with_label
@@ -68,7 +68,7 @@ def evaluate(row: Row, attempt: HolderAttempt, *, assess: AssessFit = assessment
             (
                 *(f for thing in things for f in _of_thing(thing)),
                 *soundness_findings(holder.mesh, name="holder"),
-                *shape_findings(project, things=things, holder=holder, wall=wall),
+                *holder_findings(project, things=things, holder=holder, wall=wall),
                 *neighbour_findings(attempt.placed, _bodies(row, attempt)),
                 *_standing_findings(project, holder, stands, loads=attempt.loads),
                 *material_findings(project),

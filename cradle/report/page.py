@@ -16,13 +16,12 @@ from cradle.geometry.mesh import TriMesh, bounds_mm, edge_statistics
 from cradle.holder.holder import Holder
 from cradle.noun import noun
 from cradle.report.chance_figure import chance_figure
+from cradle.report.doubts import Doubt, doubts_about, steps_after
 from cradle.report.gap_figure import gap_figure
 from cradle.report.gap_map import gap_map
 from cradle.report.lift_out import lift_out_words
-from cradle.report.opening import opening_picture
 from cradle.report.picture import picture_svg
 from cradle.report.placing_figure import placing_table
-from cradle.report.points import Point, points, steps_after
 from cradle.report.printing_part import printing_html
 from cradle.report.recommendation import Advised, Recommendation, percent, recommendation
 from cradle.report.section_figure import section_figures
@@ -30,6 +29,7 @@ from cradle.report.shown_mesh import beside, light_mesh, shown, shown_body
 from cradle.report.side_figure import side_figures
 from cradle.report.stylesheet import STYLE
 from cradle.report.tables import caution_list, fact_list, finding_list, inspection_table, section_table
+from cradle.report.title_picture import title_picture
 from cradle.report.viewer import viewer_html
 from cradle.report.workshop_views import SIZES_WORDS
 from cradle.result.made_holder import MadeHolder
@@ -72,11 +72,11 @@ def report_html(made: MadeHolder, drawings: ReportDrawings) -> bytes:
 
 def page_parts(made: MadeHolder, drawings: ReportDrawings) -> dict[str, str]:
     """The parts of the page as HTML, in their order; a part without content is empty."""
-    advice, doubts = recommendation(made), points(made)
+    advice, doubts = recommendation(made), doubts_about(made)
     verdict = _verdict(advice, doubts, chance=made.chance)
     light = light_mesh(made.holder.solid)
     return {
-        "verdict": f'<div class="top">{opening_picture(made, light or made.holder.mesh)}{verdict}</div>',
+        "verdict": f'<div class="top">{title_picture(made, light or made.holder.mesh)}{verdict}</div>',
         "steps": _steps(advice, doubts),
         "cautions": f"<h2>Take care</h2>{caution_list(made.cautions)}" if made.cautions else "",
         "figures": _figures_of_merit(made),
@@ -91,8 +91,8 @@ def page_parts(made: MadeHolder, drawings: ReportDrawings) -> dict[str, str]:
     }
 
 
-def _verdict(advice: Recommendation, doubts: Sequence[Point], *, chance: float) -> str:
-    listed = f'<ul class="points">{"".join(map(_point, doubts))}</ul>' if doubts else ""
+def _verdict(advice: Recommendation, doubts: Sequence[Doubt], *, chance: float) -> str:
+    listed = f'<ul class="points">{"".join(map(_doubt, doubts))}</ul>' if doubts else ""
     reason = "" if doubts else f"<p>{escape(advice.reason)}</p>"
     return (
         f'<section class="verdict {_CLASSES[advice.advised]}" aria-label="verdict">'
@@ -100,13 +100,13 @@ def _verdict(advice: Recommendation, doubts: Sequence[Point], *, chance: float) 
     )
 
 
-def _point(point: Point) -> str:
-    place = f"<b>{escape(point.place)}:</b> " if point.place else ""
-    advice = f" <em>{escape(point.advice)}</em>" if point.advice else ""
-    return f'<li class="{point.severity}">{place}{escape(point.message)}{advice}</li>'
+def _doubt(doubt: Doubt) -> str:
+    place = f"<b>{escape(doubt.place)}:</b> " if doubt.place else ""
+    advice = f" <em>{escape(doubt.advice)}</em>" if doubt.advice else ""
+    return f'<li class="{doubt.severity}">{place}{escape(doubt.message)}{advice}</li>'
 
 
-def _steps(advice: Recommendation, doubts: Sequence[Point]) -> str:
+def _steps(advice: Recommendation, doubts: Sequence[Doubt]) -> str:
     steps = "".join(f"<li>{escape(step)}</li>" for step in steps_after(doubts, advice))
     return f"<h2>What to do</h2><ol>{steps}</ol>"
 

@@ -8,6 +8,7 @@ from typing import Final
 
 from cradle.drawing.sheet import View
 from cradle.files.isolation import pdf_canvas, printable
+from cradle.report.doubts import doubts_about, steps_after
 from cradle.report.flow import (
     INK,
     MARGIN_MM,
@@ -18,7 +19,6 @@ from cradle.report.flow import (
     draw_runs,
     wrapped_runs,
 )
-from cradle.report.points import points, steps_after
 from cradle.report.readings import draw_readings
 from cradle.report.recommendation import Advised, percent, recommendation
 from cradle.report.workshop_views import draw_views
@@ -79,7 +79,7 @@ def _head(flow: Flow, made: MadeHolder) -> None:
 
 def _verdict(flow: Flow, made: MadeHolder) -> None:
     """What is advised and the chance of fit; what speaks against it; what to do."""
-    advice, doubts = recommendation(made), points(made)
+    advice, doubts = recommendation(made), doubts_about(made)
     canvas = flow.canvas
     flow.y_mm -= 9.0
     canvas.setFillColor(_INKS[advice.advised])

@@ -1,47 +1,19 @@
-"""Readings that disagree with all others, and profiles that count otherwise than the sections: told with the likeliest cause."""
+"""Readings that disagree with all others, and a lean that nothing measured says: told with what settles it."""
 
 from __future__ import annotations
 
 from collections.abc import Collection, Sequence
 from typing import Final
 
-import numpy as np
-
-from cradle.errors import SectionError
 from cradle.finding import Finding, Severity
-from cradle.geometry.arrays import Floats
-from cradle.geometry.ring import size
-from cradle.project.fit import SpreadSpec
-from cradle.project.side import PAIRS
-from cradle.sections.adjustment import student_t_cost
 from cradle.sections.estimate import Estimate
 from cradle.sections.laid import Laid
-from cradle.sections.measured import readings_of
 from cradle.sections.posterior import ReadingKind
-from cradle.sections.section import Profile, Profiles
 
 DOUBTED: Final = 4.5
 """Spreads from what all others say beyond which a reading is doubted."""
 DOUBTED_MM: Final = 0.5
 """A reading nearer than this to what all others say is not doubted."""
-_APART_MM: Final = 1.0
-"""A smaller difference between two profiles' zeros is reading error."""
-_BESIDE_MM: Final = 3.0
-"""How far a profile's readings lie apart: at a step between two of them it may tell either side of it."""
-_SHIFTS_MM: Final = np.arange(-40.0, 40.01, 0.5)
-"""Offsets common to all heights that are tried."""
-_WIDTH_MM: Final = 0.3
-"""Spread of a section's width against that between two profiles, heights aside (our own choice)."""
-_HEIGHTS_MM: Final = 0.5
-"""Spread of these profiles' heights (our own choice)."""
-_FREEDOM: Final = 4.0
-"""Degrees of freedom of that width (Student's t; our own choice)."""
-_NOT_REACHED: Final = 6.0
-"""What speaks against heights at which profiles would not reach a section, as a logarithm (our own choice)."""
-_CLEAR: Final = 12.0
-"""One cause is clearly better than none when the logarithm of the likelihood gains so much."""
-_LEANS_DEG: Final = 1.0
-"""A lean below this is not worth a line."""
 _WORDS: Final = {
     ReadingKind.WIDTH: "the caliper width",
     ReadingKind.DEPTH: "the caliper depth",
@@ -84,147 +56,6 @@ def doubted(found: Estimate, *, in_views: Collection[str] = ()) -> list[Finding]
             )
         )
     return out
-
-
-def check_zero_and_sense(laid: Sequence[Laid], *, profiles: Profiles) -> None:
-    """Raise unless opposite profiles share a zero and count the same way, as far as the sections' sizes tell.
-
-    Raises
-    ------
-    SectionError
-        With what one profile has to be changed by.
-    """
-    heights = np.array([one.spec.height_mm for one in laid])
-    for low, high in profiles.pairs:
-        axis = low.side.axis
-        word = ("width", "depth")[axis]
-        reached = low.reaches(heights) & high.reaches(heights)
-        if reached.sum() < 2:
-            continue
-        at = heights[reached]
-        a, b = low.at(at), high.at(at)
-        sizes = np.array([_size(one, axis) for one in laid])[reached]
-        apart, added, summed = b - a - sizes, a + b - sizes, a + b + sizes
-        own = float(np.ptp(apart))
-        if abs(float(np.median(apart))) > max(_APART_MM, 4 * own):
-            off = float(np.median(apart))
-            raise SectionError(
-                f"the {low.side} and {high.side} profiles were not measured from one line: at all {reached.sum()} sections "
-                f"they are {abs(off):.2f} mm {'further apart' if off > 0 else 'closer together'} than the {word}",
-                where=f"side.{high.side}",
-                hint=f"measure both from one line, or {'subtract' if off > 0 else 'add'} {abs(off):.2f} mm "
-                f"{'from' if off > 0 else 'to'} every {'xy'[axis]} of {high.side}",
-            )
-        unexplained = float(np.ptp(apart - np.clip(apart, *_within_reach(low, high, at=at))))
-        if abs(float(np.median(apart))) < _APART_MM or min(own, unexplained) < _APART_MM:
-            continue
-        for name, turned in ((low.side, added), (high.side, summed)):
-            if float(np.ptp(turned)) < min(own / 3, _APART_MM + 0.02 * float(sizes.max())):
-                raise SectionError(
-                    f"the {name} profile was measured in the opposite direction: the sections' {word}s fit {'xy'[axis]} = "
-                    f"{float(np.median(turned)):.2f} mm minus the value in the file",
-                    where=f"side.{name}",
-                    hint=f"{'xy'[axis]} grows {('to the right', 'away from the viewer')[axis]}; if you measured from a "
-                    f"square {('on the right', 'behind the thing')[axis]}, put a minus before each value, all from "
-                    "one line",
-                )
-
-
-def _within_reach(low: Profile, high: Profile, *, at: Floats) -> tuple[Floats, Floats]:
-    """Least and greatest difference from the sections that heights off by up to `_BESIDE_MM` explain: much, at a step."""
-    heights = at + np.linspace(-_BESIDE_MM, _BESIDE_MM, 13)[:, None]
-    change = (high.at(at) - low.at(at)) - (high.at(heights) - low.at(heights))
-    return np.minimum(change.min(axis=0), 0.0), np.maximum(change.max(axis=0), 0.0)
-
-
-def check_common_height(laid: Sequence[Laid], *, profiles: Profiles, spread: SpreadSpec) -> None:
-    """Raise unless the heights of sections and profiles count from one plane, as far as widths and depths tell.
-
-    Raises
-    ------
-    SectionError
-        If the profiles fit all sections at heights that differ by the same amount.
-    """
-    cost = np.zeros(len(_SHIFTS_MM))
-    used = 0
-    for low, high in profiles.pairs:
-        for one in laid:
-            at = one.spec.height_mm + _SHIFTS_MM
-            inside = low.reaches(at) & high.reaches(at)
-            seen = high.at(at) - low.at(at)
-            step = high.at(at + 1) - low.at(at + 1) - seen
-            sd = np.sqrt(_WIDTH_MM**2 + (step * spread.heights_mm) ** 2 + (step * _HEIGHTS_MM) ** 2)
-            missed = (seen - _size(one, low.side.axis)) / sd
-            cost += np.where(inside, student_t_cost(missed, freedom=_FREEDOM) + np.log(sd), _NOT_REACHED)
-            used += 1
-    here = int(np.argmin(np.abs(_SHIFTS_MM)))
-    best = int(np.argmin(cost))
-    if used >= 3 and abs(_SHIFTS_MM[best]) > 2.0 and cost[here] - cost[best] > _CLEAR:
-        off = float(_SHIFTS_MM[best])
-        raise SectionError(
-            f"all {len(laid)} sections would fit the side profiles if the sections' heights were {abs(off):.1f} mm "
-            f"{'greater' if off > 0 else 'less'}",
-            where="side",
-            hint="measure the heights of sections and profiles from the plane the thing rests on: perhaps one set "
-            "counts from the table, the other from a plate",
-        )
-
-
-def sense_of_one(laid: Sequence[Laid], *, profiles: Profiles) -> list[Finding]:
-    """What is told of a profile alone on its axis: the lean it gives, or that it seems to count in the opposite direction."""
-    found = []
-    for pair in PAIRS:
-        given = [profile for profile in map(profiles.of, pair) if profile]
-        if len(given) == 1:
-            found.append(_sense(laid, given[0]))
-    return [finding for finding in found if finding is not None]
-
-
-def _sense(laid: Sequence[Laid], profile: Profile) -> Finding | None:
-    """What is told of a profile that stands alone on its axis."""
-    side = profile.side
-    heights = np.array([one.spec.height_mm for one in laid])
-    reached = profile.reaches(heights)
-    if reached.sum() < 2:
-        return None
-    read = profile.at(heights[reached])
-    half = side.outward * np.array([_size(one, side.axis) for one in laid])[reached] / 2
-    apart, other_way = float(np.ptp(read - half)), float(np.ptp(-read - half))
-    square = ("on the right", "behind the thing")[side.axis]
-    if apart > 3.0 + 3 * other_way:
-        grows = ("to the right", "away from the viewer")[side.axis]
-        return Finding(
-            code="profile-sense-doubtful",
-            severity=Severity.WARN,
-            where=f"side.{side}",
-            message=f"by this profile the middles of the sections are up to {apart:.1f} mm apart; if it was measured in "
-            f"the opposite direction, only {other_way:.1f} mm",
-            measured=apart,
-            limit=other_way,
-            unit="mm",
-            advice=f"{'xy'[side.axis]} grows {grows}; if you measured from a square {square}, put a minus before "
-            "each value",
-        )
-    lean_deg = float(np.degrees(np.arctan(np.polyfit(heights[reached], read - half, 1)[0])))
-    if abs(lean_deg) < _LEANS_DEG:
-        return None
-    low, high = PAIRS[side.axis]
-    leans, otherwise = (low, high) if lean_deg < 0 else (high, low)
-    return Finding(
-        code="lean-by-one-profile",
-        severity=Severity.NOTE,
-        where=f"side.{side}",
-        message=f"by this profile the thing leans {abs(lean_deg):.1f}° to the {leans}",
-        measured=lean_deg,
-        unit="deg",
-        advice=f"if it leans to the {otherwise}, you measured from a square {square}: put a minus before each value",
-    )
-
-
-def _size(laid: Laid, axis: int) -> float:
-    """Width or depth: with calipers, or as drawn."""
-    reading = readings_of(laid)[axis]
-    return size(laid.ring)[axis] if reading is None else reading
 
 
 def lean_not_known(found: Estimate, *, laid: Sequence[Laid]) -> list[Finding]:

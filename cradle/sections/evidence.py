@@ -12,14 +12,15 @@ from cradle.geometry.ring import size
 from cradle.noun import noun
 from cradle.project.fit import SpreadSpec
 from cradle.project.section import Align
-from cradle.sections import drawn, measured
 from cradle.sections.axis_lines import AxisLine, axis_lines
 from cradle.sections.curve import UnitCurve, curve_of
+from cradle.sections.drawing_evidence import as_drawn, mirror_planes, neighbours, origin, shifts
 from cradle.sections.laid import Laid
 from cradle.sections.likeness import likeness
 from cradle.sections.observations import Observation
 from cradle.sections.posterior import EXTENTS
 from cradle.sections.profiles import extent_at
+from cradle.sections.readings import calipers, side_profiles
 from cradle.sections.section import Profiles
 from cradle.sections.sizes import sizes_of
 from cradle.sections.starting_turns import starting_turns
@@ -76,13 +77,13 @@ def gather(laid: Sequence[Laid], *, align: Align, seen: Seen, spread: SpreadSpec
     profiles = seen.profiles if align.uses_profiles else Profiles()
     curves = [curve_of(one.ring) for one in laid]
     lines = _lines(laid, curves=curves, spread=spread) if align.uses_lines else [()] * len(laid)
-    found = measured.calipers(laid, spread=spread)
-    found += measured.side_profiles(laid, profiles=profiles, spread=spread, own=seen.spreads)
-    found += drawn.as_drawn(laid, spread=spread)
+    found = calipers(laid, spread=spread)
+    found += side_profiles(laid, profiles=profiles, spread=spread, own=seen.spreads)
+    found += as_drawn(laid, spread=spread)
     tied = align.keeps_turns or any(one.spec.turn_deg is not None for one in laid)
     tied = tied or any(o.kind in EXTENTS for o in found)
-    found += drawn.mirror_planes(laid, lines=lines, tied=tied)
-    found += drawn.neighbours(laid, found=[likeness(a, moving=b) for a, b in pairwise(curves)])
+    found += mirror_planes(laid, lines=lines, tied=tied)
+    found += neighbours(laid, found=[likeness(a, moving=b) for a, b in pairwise(curves)])
     along = [_along(axis, laid, align=align, profiles=profiles, lines=lines) for axis in (0, 1)]
     starts = [starting_turns(one, sizes=sizes_of(one, profiles=profiles), spread=spread) for one in laid]
     return Evidence(
@@ -117,7 +118,7 @@ def _along(
     profiled = _profiled(laid, profiles=profiles, axis=axis)
     mirrored = [any(line.axis == axis for line in own) for own in lines]
     silent = [i not in profiled and not own for i, own in enumerate(mirrored)]
-    found = drawn.shifts(laid, align=align, axis=axis, silent=silent)
+    found = shifts(laid, align=align, axis=axis, silent=silent)
     given = {o.section for o in found}
     middles = profiled | {i: _given_middle(laid[i], axis=axis) for i in given}
     at = sorted(middles)
@@ -125,7 +126,7 @@ def _along(
     plane = any(mirrored)
     shared = align is Align.DRAWING or bool(profiled) or any(one.spec.shift_mm is not None for one in laid)
     if not middles or (plane and not shared):
-        found.append(drawn.origin(laid, axis=axis, plane=plane))
+        found.append(origin(laid, axis=axis, plane=plane))
     return _Along(
         observations=found,
         middles_mm=start,

@@ -24,17 +24,10 @@ from cradle.names import section_words
 from cradle.noun import noun
 from cradle.project.fit import SpreadSpec
 from cradle.project.section import Align, MeasuredSource, SectionSpec
-from cradle.sections import measured
 from cradle.sections import reading_spreads as spreads
 from cradle.sections.causes import refused
 from cradle.sections.curve import UnitCurve, curve_of
-from cradle.sections.disagreements import (
-    check_common_height,
-    check_zero_and_sense,
-    doubted,
-    lean_not_known,
-    sense_of_one,
-)
+from cradle.sections.disagreements import doubted, lean_not_known
 from cradle.sections.estimate import Estimate, estimate
 from cradle.sections.evidence import gather
 from cradle.sections.exchanged import exchanged_readings
@@ -43,7 +36,9 @@ from cradle.sections.half_alone import halves_alone
 from cradle.sections.laid import Laid
 from cradle.sections.mirror import MirrorLine, mirror_lines
 from cradle.sections.posterior import TURN, Posterior
+from cradle.sections.profile_sense import check_common_height, check_zero_and_sense, sense_of_one
 from cradle.sections.profiles import check_profiles, silent_profiles
+from cradle.sections.readings import readings_of
 from cradle.sections.section import Profiles, Section
 from cradle.sections.sizes import sizes_of
 from cradle.sections.telling import check_readings, placed_by, placing_findings
@@ -240,7 +235,7 @@ def _section(found: Estimate, *, index: int, way: Way, align: Align) -> Section:
         height_mm=laid.spec.height_mm,
         points_mm=frozen(lying.points_mm),
         traced_mm=size(lying.plain),
-        caliper_mm=measured.readings_of(laid),
+        caliper_mm=readings_of(laid),
         scale=(float(lying.scale[0]), float(lying.scale[1])),
         turn_deg=(turn + 180.0) % 360.0 - 180.0,
         asymmetry_mm=_asymmetry(laid),

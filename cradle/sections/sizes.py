@@ -7,8 +7,8 @@ from typing import TypeAlias
 from cradle.geometry.ring import size
 from cradle.noun import record
 from cradle.sections.laid import Laid
-from cradle.sections.measured import readings_of
 from cradle.sections.profiles import extent_at
+from cradle.sections.readings import readings_of
 from cradle.sections.section import Profiles
 
 Readings: TypeAlias = tuple[float | None, float | None]

@@ -25,9 +25,9 @@ from cradle.project.side import PAIRS, Side
 from cradle.project.view import FREE, ViewScale, ViewSpec
 from cradle.sections.adjustment import student_t_cost
 from cradle.sections.laid import Laid
-from cradle.sections.measured import readings_of
 from cradle.sections.observations import HEAVY
 from cradle.sections.reading_spreads import VIEW_MM, ExtentSpread
+from cradle.sections.readings import readings_of
 from cradle.sections.section import Profile, Profiles
 
 TILT_DEG: Final = 1.5

@@ -9,8 +9,8 @@ from sampling import surface_points
 from stacked import circle, rectangle, stacked
 
 from cradle.checks.grip import engagement_findings, spacing_findings
+from cradle.checks.holder_findings import in_thing_frame
 from cradle.checks.overhang import overhang_findings, overhangs
-from cradle.checks.shape import in_thing_frame
 from cradle.checks.thin_features import thin_findings, thin_parts
 from cradle.finding import Finding, Severity
 from cradle.geometry.mesh import corners

@@ -9,7 +9,7 @@ from page_window import served
 
 from cradle.pipeline import make
 from cradle.project.reader import read_project
-from cradle.report.points import points, seeing_to
+from cradle.report.doubts import doubts_about, seeing_to
 
 SQUARE = b"-20,-15\n20,-15\n20,15\n-20,15\n"
 
@@ -33,7 +33,7 @@ def test_the_holder_comes_in_stages_and_is_judged(tub):
         window.set("block.height", "30")
         holder = window.holder()
         assert holder["size"][1][2] == pytest.approx(34.35, abs=0.02)
-        doubts = points(make(read_project(tub)))
+        doubts = doubts_about(make(read_project(tub)))
         assert [p["message"] for p in holder["verdict"]["points"]] == [p.message for p in doubts]
         assert [p["place"] for p in holder["verdict"]["points"]] == [p.place for p in doubts]
         assert holder["verdict"]["first"] == list(seeing_to(doubts)) != []

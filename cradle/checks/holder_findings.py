@@ -24,7 +24,7 @@ from cradle.result.measurements import Wall
 from cradle.result.seated_thing import SeatedThing
 
 
-def shape_findings(
+def holder_findings(
     project: Project, *, things: Sequence[SeatedThing], holder: Holder, wall: Wall
 ) -> tuple[Finding, ...]:
     """What is doubtful about walls, floor, overhangs, thin parts, openings, size, wall plate, grip and heat.

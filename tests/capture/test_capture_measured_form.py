@@ -7,7 +7,7 @@ import pytest
 import shapely
 
 from cradle.capture.clean import clean_outline
-from cradle.capture.measured import exponent_from_diagonal, measured_points
+from cradle.capture.measured_form import exponent_from_diagonal, measured_points
 from cradle.errors import OutlineError
 from cradle.geometry.ring import signed_area, size
 from cradle.project.section import Form, MeasuredSource

@@ -21,7 +21,7 @@ _SEE_TO_THEM: Final = "Deal with the points above, from the top: each says what 
 
 
 @record
-class Point:
+class Doubt:
     """A doubt in sentences.
 
     Attributes
@@ -51,21 +51,21 @@ class Point:
         return f"{self.message} {self.advice}".rstrip()
 
 
-def points(made: MadeHolder) -> tuple[Point, ...]:
+def doubts_about(made: MadeHolder) -> tuple[Doubt, ...]:
     """Doubts about a holder: what forbids printing it, then the fit, then readings and walls, then mere looks."""
     loud = [f for f in made.findings if f.severity is not Severity.NOTE]
     labels = [thing.label for thing in made.things if thing.label]
-    return tuple(_point(f, labels=labels) for f in sorted(loud, key=_rank))
+    return tuple(_doubt(f, labels=labels) for f in sorted(loud, key=_rank))
 
 
-def steps_after(found: Sequence[Point], advice: Recommendation) -> tuple[str, ...]:
+def steps_after(found: Sequence[Doubt], advice: Recommendation) -> tuple[str, ...]:
     """What to do once the points are told, in its order: they first, each with its own advice."""
     return (*seeing_to(found), *advice.actions)
 
 
-def seeing_to(found: Sequence[Point]) -> tuple[str, ...]:
+def seeing_to(found: Sequence[Doubt]) -> tuple[str, ...]:
     """The step that sees to the points told; none where none says what helps."""
-    return (_SEE_TO_THEM,) if any(point.advice for point in found) else ()
+    return (_SEE_TO_THEM,) if any(doubt.advice for doubt in found) else ()
 
 
 def _rank(finding: Finding) -> tuple[bool, int]:
@@ -73,11 +73,11 @@ def _rank(finding: Finding) -> tuple[bool, int]:
     return finding.severity is not Severity.FAIL, by_code
 
 
-def _point(finding: Finding, *, labels: Sequence[str]) -> Point:
+def _doubt(finding: Finding, *, labels: Sequence[str]) -> Doubt:
     """A finding whose thing is named once, in its place."""
     message, advice, place = finding.message, finding.advice, finding.where
     label = next((label for label in labels if message.startswith(f"{label}: ")), "")
     if label:
         message, advice = (text.removeprefix(f"{label}: ") for text in (message, advice))
         place = f"{label}, {place}" if place else label
-    return Point(place=place, message=sentence(message), advice=sentence(advice), finding=finding)
+    return Doubt(place=place, message=sentence(message), advice=sentence(advice), finding=finding)

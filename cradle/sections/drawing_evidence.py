@@ -13,7 +13,6 @@ from cradle.sections import reading_spreads as spreads
 from cradle.sections.axis_lines import AxisLine
 from cradle.sections.laid import Laid, Lying
 from cradle.sections.likeness import Likeness
-from cradle.sections.measured import readings_of
 from cradle.sections.observations import (
     HEAVY,
     PLAIN,
@@ -26,6 +25,7 @@ from cradle.sections.observations import (
     of,
 )
 from cradle.sections.posterior import SCALE_X, SCALE_Y, TURN, ReadingKind, X, Y
+from cradle.sections.readings import readings_of
 
 
 def as_drawn(laid: Sequence[Laid], *, spread: SpreadSpec) -> list[Observation]:

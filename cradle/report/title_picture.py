@@ -19,7 +19,7 @@ _LIFTED: Final = 0.55
 """How far out of its pocket the thing is shown, as a part of the pocket's depth."""
 
 
-def opening_picture(made: MadeHolder, shown: TriMesh) -> str:
+def title_picture(made: MadeHolder, shown: TriMesh) -> str:
     """The holder as a mesh to be shown, and above it the things it holds, as an element of the page."""
     parts = [Part(mesh=shown, colour=_WOOD)]
     for thing in made.things:
