@@ -45,6 +45,7 @@ def test_two_pictures_and_four_readings_become_a_file_to_print(tmp_path, visit):
     person.says("#controls", "What to do")
     person.press("Make the holder's files")
     person.says("#controls", "holder.stl")
+    assert "to print" not in person.page.inner_text("#controls li:has(a[download$='body.stl'])")
     with person.page.expect_download() as saved:
         person.page.click("#controls a[download$='holder.stl']")
     mesh = trimesh.load(io.BytesIO(saved.value.path().read_bytes()), file_type="stl")
@@ -113,7 +114,7 @@ def test_what_is_pointed_at_is_changed_and_undone(tub, visit):
     slider.focus()
     for _ in range(5):
         person.page.keyboard.press("ArrowRight")
-    undo_says(person, "clearance")
+    undo_says(person, "Clearance")
     person.page.locator("#controls .ring").first.click()
     person.page.click("#controls .card button:has-text('tight')")
     person.says("#controls", "mm: tight")

@@ -39,7 +39,7 @@ function maker(desk, words, address, data) {
 }
 
 function link(name) {
-  const kind = KINDS[name.split(".").pop()],
+  const kind = name.endsWith("-body.stl") ? "the thing as modelled, to look at" : KINDS[name.split(".").pop()],
     download = h("a", {href: `/file/${encodeURIComponent(name)}`, download: name}, name);
   return h("li", {}, download, kind ? h("span", {class: "small"}, ` ${kind}`) : null);
 }
