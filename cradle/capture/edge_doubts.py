@@ -11,6 +11,7 @@ from cradle.finding import Finding, Severity
 from cradle.geometry.arrays import Floats, frozen
 
 if TYPE_CHECKING:
+    from cradle.geometry.arrays import Bools
     from cradle.pictures.contour import PieceEdge
     from cradle.pictures.regions import Regions
 
@@ -20,7 +21,7 @@ _SOFT_MM: Final = 3.0
 _SOFT_PART: Final = 0.03
 """Length, and part of the edge, that may show no step before it is told."""
 _UNSURE_MM: Final = 0.1
-_UNSURE_PX: Final = 0.5
+_UNSURE_PX: Final = 0.75
 """Standard uncertainty of an edge's place that is told: usual are 0.03 to 0.06 mm."""
 _BLUR_MM: Final = 0.65
 _BLUR_PX: Final = 4.5
@@ -30,6 +31,11 @@ _SHARPEST: Final = 0.4
 _LEAST_EDGE_MM: Final = 0.02
 _EDGE_PX: Final = 0.15
 """What an edge's place is uncertain by at best: paper's own, and a part of a pixel."""
+_BEND_PX: Final = 5.0
+_BEND_COSINE: Final = 0.8
+_BEND_UNSURE_PX: Final = 0.6
+"""Where an edge turns by 37 degrees over so many pixels to either side, they round it off by about so much (rendered gears
+at 65 to 75 dpi)."""
 _PLACES: Final = 3
 _TIP_MM: Final = 0.4
 """How much further than its edge a tip may reach before it is told: so much of a tip is seldom what a thing rests on."""
@@ -101,9 +107,23 @@ def edge_doubts(edge: PieceEdge, regions: Regions, number: int, *, grain: float)
 
 
 def edge_uncertainty_mm(edge: PieceEdge, grain: float) -> float:
-    """Standard uncertainty of an edge's place, mm: what its noise shows, what is soft, and what no picture shows."""
-    seen = np.where(edge.soft, edge.unsure_px + edge.width_px / 2, edge.unsure_px) * grain
+    """Standard uncertainty of an edge's place, mm: what its noise shows, what is soft or turns, and what no picture shows."""
+    seen = np.where(edge.soft, edge.unsure_px + edge.width_px / 2, edge.unsure_px)
+    seen = np.hypot(seen, np.where(_turns(edge.ring_px), _BEND_UNSURE_PX, 0.0)) * grain
     return float(np.hypot(np.sqrt((seen**2).mean()), max(_LEAST_EDGE_MM, _EDGE_PX * grain)))
+
+
+def _turns(ring: Floats) -> Bools:
+    """Where a closed ring ``(n, 2)`` px turns too sharply for its pixels, ``(n,)``."""
+    closed = np.concatenate([ring, ring[:1]])
+    along = np.concatenate([[0.0], np.hypot(*np.diff(closed, axis=0).T).cumsum()])
+    back, on = (
+        np.column_stack([np.interp(along[:-1] + by, along, axis, period=along[-1]) for axis in closed.T])
+        for by in (-_BEND_PX, _BEND_PX)
+    )
+    before, after = ring - back, on - ring
+    lengths = np.hypot(*before.T) * np.hypot(*after.T)
+    return np.asarray((before * after).sum(axis=1) < _BEND_COSINE * lengths)
 
 
 def least_sure(edge: PieceEdge) -> Floats:

@@ -24,6 +24,8 @@ _WITHIN: Final = 0.15
 """By so much of its width a rule's end may stand out of its sides carried on ..."""
 _SPANS: Final = 0.6
 """... of which it spans so much."""
+_CLEAR_MM: Final = 1.0
+"""No line is looked for so near to a rule."""
 
 
 def told_on_rules(
@@ -42,7 +44,7 @@ def told_on_rules(
     grain : float
         Length of a pixel, mm.
     """
-    over = [_length_over(piece, covered_px, grain) for piece in pieces]
+    over = [_length_over(piece.ring_px, covered_px, grain) for piece in pieces]
     alone = all(length > _LONG_MM for length in over)
     return [
         piece if length <= _LONG_MM else _told(piece, length, alone=alone)
@@ -65,12 +67,7 @@ def without_ends_of_rules(
     where : str
         The picture's name.
     """
-    ends = [
-        len(rules_px) > 1
-        and _length_over(piece, rules_px, grain) > _LONG_MM
-        and any(_continues(rule, piece.ring_px) for rule in rules_px)
-        for piece in pieces
-    ]
+    ends = [_spans_end(piece.ring_px, rules_px, grain) > _SPANS for piece in pieces]
     if not any(ends):
         return list(pieces), ()
     note = Finding(
@@ -82,16 +79,32 @@ def without_ends_of_rules(
     return [piece for piece, end in zip(pieces, ends, strict=True) if not end], (note,)
 
 
-def _continues(rule: Floats, ring: Floats) -> bool:
-    """Whether a ring lies between a four-cornered rule's long sides carried on, and spans most of what is between."""
+def marks_of_end(box_px: tuple[int, int, int, int], rules_px: Sequence[Floats], *, grain: float) -> bool:
+    """Whether a box ``(x, y, w, h)`` px of lines holds marks at the end of a rule, beyond another one that lies across it."""
+    x, y, w, h = box_px
+    out = _CLEAR_MM / grain
+    corners = np.array([(x, y), (x + w, y), (x + w, y + h), (x, y + h)], dtype=np.float64)
+    middle = corners.mean(axis=0)
+    return _spans_end(corners + out * np.sign(corners - middle), rules_px, grain) > 0.0
+
+
+def _spans_end(ring: Floats, rules_px: Sequence[Floats], grain: float) -> float:
+    """The part of a rule's width that a ring spans which goes on from it beyond another rule; 0 where it does not."""
+    if len(rules_px) < 2 or _length_over(ring, rules_px, grain) <= _LONG_MM:
+        return 0.0
+    return max(_continues(rule, ring) for rule in rules_px)
+
+
+def _continues(rule: Floats, ring: Floats) -> float:
+    """The part of what is between a four-cornered rule's long sides carried on that a ring spans; 0 if it juts out of it."""
     if len(rule) != 4:
-        return False
+        return 0.0
     along = np.roll(rule, -1, axis=0) - rule
     first = int(np.argmax(np.hypot(*along.T))) % 2
     away = np.stack([_from_line(ring, rule[k], along[k]) for k in (first, first + 2)])
     part = away[0] / (away[0] + away[1])  # the sides run opposite ways round: 0 on one, 1 on the other
     inside = (part > -_WITHIN) & (part < 1 + _WITHIN)
-    return bool(inside.all() and np.ptp(part) > _SPANS)
+    return float(np.ptp(part)) if inside.all() else 0.0
 
 
 def _from_line(points: Floats, start: Floats, along: Floats) -> Floats:
@@ -100,9 +113,9 @@ def _from_line(points: Floats, start: Floats, along: Floats) -> Floats:
     return np.asarray((along[0] * step[:, 1] - along[1] * step[:, 0]) / np.hypot(*along))
 
 
-def _length_over(piece: TracedPiece, covered_px: Sequence[Floats], grain: float) -> float:
-    """Length of a piece's edge that lies on the border of what is covered, or within it, mm."""
-    closed = np.concatenate([piece.ring_px, piece.ring_px[:1]])
+def _length_over(ring: Floats, covered_px: Sequence[Floats], grain: float) -> float:
+    """Length of a ring that lies on the border of what is covered, or within it, mm."""
+    closed = np.concatenate([ring, ring[:1]])
     steps = np.diff(closed, axis=0)
     lengths = np.hypot(*steps.T)
     middles = closed[:-1] + steps / 2

@@ -9,7 +9,7 @@ from typing import Final
 import numpy as np
 
 from cradle.capture.edge_doubts import doubt, edge_doubts, edge_uncertainty_mm, least_sure
-from cradle.capture.on_rule import told_on_rules, without_ends_of_rules
+from cradle.capture.on_rule import marks_of_end, told_on_rules, without_ends_of_rules
 from cradle.capture.thickness import Raised
 from cradle.capture.traced_picture import TracedPiece
 from cradle.errors import CaptureError
@@ -19,6 +19,7 @@ from cradle.geometry.ring import counter_clockwise
 from cradle.pictures.contour import piece_contour
 from cradle.pictures.drawn_line import WIDEST_MM, find_lines
 from cradle.pictures.image import Picture
+from cradle.pictures.letters import letters_of_ground
 from cradle.pictures.line_middle import middle_of
 from cradle.pictures.notch import notch_of
 from cradle.pictures.regions import Regions
@@ -38,6 +39,9 @@ _MOST_SOFT: Final = 0.3
 _CRUMB_MM: Final = 2.0
 _SPOT_MM: Final = 10.0
 """What is smaller and has no closed edge is a spot, not a piece that somebody laid down."""
+_LETTER_MM: Final = 7.0
+_WORD_MM: Final = 40.0
+"""Print is no higher, and no longer where its letters run together."""
 
 
 def traced_pieces(
@@ -52,9 +56,10 @@ def traced_pieces(
     """
     grain = grain_mm(picture, scales)
     pieces: list[TracedPiece] = []
-    left_out: list[Finding] = []
+    letters = _letters(picture, spec, regions, grain)
+    left_out = list(_letters_told(letters, regions, grain, picture.file))
     blurs: list[tuple[float, float]] = []
-    for number in _wanted(spec, regions):
+    for number in _wanted(spec, regions, letters):
         name = f"{picture.file}: piece {number}"
         try:
             edge = piece_contour(
@@ -111,7 +116,11 @@ def traced_lines(
     """
     across = mm_per_px(scales.calibration, at_px=middle_px(picture))
     lines = find_lines(picture, px_per_mm=1 / max(across), keep_out=scales.keep_out, inside=scales.inside)
-    unclosed = tuple(_open_line(box, max(across), picture.file) for box in lines.open_px)
+    unclosed = tuple(
+        _open_line(box, max(across), picture.file)
+        for box in lines.open_px
+        if not marks_of_end(box, scales.rules_px, grain=max(across))
+    )
     if not lines.closed:
         raise CaptureError(
             "no closed line was found" + "".join(f"; {finding.message}" for finding in unclosed[:1]),
@@ -162,9 +171,9 @@ def _by_height_mm(above: Raised | None, ring: Floats) -> float:
     return 0.0 if above is None else above.uncertainty_mm(ring)
 
 
-def _wanted(spec: PictureSource, regions: Regions) -> Sequence[int]:
-    """Numbers of the regions to trace: those picked where all of them are there, else all."""
-    every = range(1, len(regions.boxes) + 1)
+def _wanted(spec: PictureSource, regions: Regions, letters: Sequence[int]) -> Sequence[int]:
+    """Numbers of the regions to trace: those picked where all of them are there, else all that are no letters."""
+    every = [number for number in range(1, len(regions.boxes) + 1) if number not in letters]
     if spec.point_px is not None:
         x, y = ((v + 0.5) / regions.shrink - 0.5 for v in spec.point_px)
         h, w = regions.labels.shape
@@ -174,6 +183,33 @@ def _wanted(spec: PictureSource, regions: Regions) -> Sequence[int]:
         return every
     picked = sorted({spec.pick or 1, *([] if spec.back is None else [spec.back])})
     return picked if picked[-1] <= len(regions.boxes) else every
+
+
+def _letters(picture: Picture, spec: PictureSource, regions: Regions, grain: float) -> list[int]:
+    """Numbers of the regions that are letters of what the pieces lie on; none where a piece is picked."""
+    if spec.point_px is not None or spec.pick is not None or spec.back is not None:
+        return []
+    return letters_of_ground(picture, regions, high_px=_LETTER_MM / grain, long_px=_WORD_MM / grain)
+
+
+def _letters_told(letters: Sequence[int], regions: Regions, grain: float, where: str) -> tuple[Finding, ...]:
+    """The note that letters were left out."""
+    if not letters:
+        return ()
+    longest = max(max(regions.boxes[number - 1][2:]) for number in letters) * regions.shrink * grain
+    return (
+        Finding(
+            code="letters-left-out",
+            severity=Severity.NOTE,
+            message=f"{len(letters)} small things among finer print, up to {longest:.0f} mm long, left out: letters on what"
+            " the piece lies on",
+            where=where,
+            measured=longest,
+            limit=_WORD_MM,
+            unit="mm",
+            advice="pick it by a point on it if one is a piece",
+        ),
+    )
 
 
 def _without_spots(

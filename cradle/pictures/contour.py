@@ -21,7 +21,7 @@ from cradle.errors import CaptureError
 from cradle.geometry.arrays import Floats, frozen
 from cradle.noun import noun
 from cradle.pictures.crop import Crop, crop_of
-from cradle.pictures.ground_lines import line_width, lines_of_ground, shows_lines, without_thin
+from cradle.pictures.ground_lines import GroundLines, line_width, lines_of_ground, shows_lines
 from cradle.pictures.hidden_edges import bridged, strips
 from cradle.pictures.light import light_scale
 from cradle.pictures.masks import grown_by, shrunk_by
@@ -55,6 +55,10 @@ _DEEP: Final = 10
 """The same where lines of the ground run up to the piece: where they cross, the mask takes in what lies between."""
 _LEAST_COLOUR: Final = 45.0
 """Levels by which colours must differ, brightness aside, to be used alone."""
+_COLOUR_BESIDE_PRINT: Final = 20.0
+"""The same beside letters, which hide more of an edge than noise does."""
+_BESIDE_LETTER_PX: Final = 4
+"""So near to a letter the edge is not seen."""
 _LEAST_SHARE: Final = 0.2
 _BLUR_PX: Final = 0.8
 _LUMA: Final = frozen([0.299, 0.587, 0.114])
@@ -142,7 +146,7 @@ def piece_contour(
     colours = _Colours(crop)
     field = colours.cautious(colours.weight) if picture.colour_px == 1 else colours.field(colours.weight)
     core = _core(crop.mask, round(_SHADOW_MM / (grain_mm * shrink)))
-    lines = _lines_seen(crop, colours, field, core, shrink)
+    lines = _lines_seen(crop, colours, field, core, shrink, grain_mm)
     parts = parts_above(
         _forced(crop, lines.field, core=lines.core, keep_out=keep_out, grain_mm=grain_mm), level=0.5
     )
@@ -154,7 +158,7 @@ def piece_contour(
         x, y = np.rint(ring).astype(np.int64).T
         ring, along_lines = bridged(ring, lines.hidden[y, x], most_px=lines.width_px + 1.5)
     coarse = picture.colour_px > 1 and (colours.weight_is_colour or lines.weight is not colours.weight)
-    seen = lines.field if coarse else lines.taken_from(colours.part_of_light(lines.weight), shrink)
+    seen = lines.field if coarse else lines.taken_from(colours.part_of_light(lines.weight))
     edge = _edge(seen, ring, grain_mm=grain_mm)
     if coarse and lines.field is field and (fine := _by_brightness(colours, edge, grain_mm=grain_mm)):
         (edge, seen), coarse = fine, False
@@ -286,14 +290,15 @@ class _LinesSeen:
     field: NDArray[np.float32]
     weight: Floats
     core: NDArray[np.uint8]
+    lines: GroundLines | None = None
     away: Bools | None = None
     """Where lines were taken out of the field."""
     hidden: Bools | None = None
     width_px: float = 0.0
 
-    def taken_from(self, field: NDArray[np.float32], shrink: float) -> NDArray[np.float32]:
+    def taken_from(self, field: NDArray[np.float32]) -> NDArray[np.float32]:
         """Another field of the same crop without the lines."""
-        return field if self.away is None else np.where(self.away, without_thin(field, shrink=shrink), field)
+        return field if self.lines is None or self.away is None else self.lines.taken_from(field, self.away)
 
 
 def _lines_seen(
@@ -302,6 +307,7 @@ def _lines_seen(
     field: NDArray[np.float32],
     core: NDArray[np.uint8],
     shrink: float,
+    grain_mm: float,
 ) -> _LinesSeen:
     """The field made blind to the colour of the ground's lines, or with them taken away."""
     import cv2
@@ -309,14 +315,15 @@ def _lines_seen(
     deep = shrunk_by(crop.mask, _DEEP)
     far = grown_by(crop.mask, _BAND - 1) == 0
     inside, beyond = crop.shows(deep), crop.shows(far.astype(np.uint8))
-    at = lines_of_ground(field, own=inside, far=beyond, shrink=shrink)
-    if at is None:
+    lines = lines_of_ground(field, own=inside, far=beyond, shrink=shrink, grain_mm=grain_mm)
+    if lines is None:
         thin = shows_lines(crop.small, ground=crop.ground, step=colours.step, far=far)
         return _LinesSeen(field=field, weight=colours.weight, core=deep if thin else core)
+    at = lines.at
     seen_as = np.median(crop.levels[at & beyond], axis=0) - np.median(crop.ground[far], axis=0)
     blind = colours.step - (colours.step @ seen_as) * seen_as / max(float(seen_as @ seen_as), 1e-6)
     strength = float(np.linalg.norm(blind))
-    if len(blind) == 3 and strength > _LEAST_COLOUR:
+    if len(blind) == 3 and strength > (_COLOUR_BESIDE_PRINT if lines.letters else _LEAST_COLOUR):
         return _LinesSeen(field=colours.field(blind / strength), weight=blind / strength, core=deep)
     wide = cv2.dilate(at.astype(np.uint8), np.ones((3, 3), np.uint8)) > 0
     width = line_width(at)
@@ -324,11 +331,14 @@ def _lines_seen(
         field=field,
         weight=colours.weight,
         core=deep,
+        lines=lines,
         away=wide & ~inside,
-        hidden=strips(at, wide_px=width + 4.0),
+        hidden=grown_by(at.astype(np.uint8), _BESIDE_LETTER_PX) > 0
+        if lines.letters
+        else strips(at, wide_px=width + 4.0),
         width_px=width,
     )
-    return replace(seen, field=seen.taken_from(field, shrink))
+    return replace(seen, field=seen.taken_from(field))
 
 
 def _forced(

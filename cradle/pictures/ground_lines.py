@@ -1,15 +1,18 @@
-"""Thin lines on what a piece lies on, such as a cutting mat's grid."""
+"""Thin lines on what a piece lies on, such as a cutting mat's grid, or the letters of newsprint."""
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import TYPE_CHECKING, Final
 
 import numpy as np
 from numpy.typing import NDArray
 
+from cradle.noun import noun
+
 if TYPE_CHECKING:
     from cradle.geometry.arrays import Bools, Floats
-    from cradle.pictures.image import Bytes
+    from cradle.pictures.image import Bytes, Picture
 
 _LINE: Final = 0.15
 """A thin line is told from noise when it stands out by this part of the piece's contrast."""
@@ -17,13 +20,38 @@ _ABOVE_NOISE: Final = 2.5
 """An opening lies below the noise: a line stands out by this many times what is usual on the ground."""
 _LINE_LONG: Final = 12
 """Small px that a line covers at least."""
+_PRINTED: Final = 0.12
+"""Part of the ground that letters cover at least where it is printed: 0.2 and more of rendered newsprint, 0.06 of speckled
+stone."""
 
 
-def lines_of_ground(field: NDArray[np.float32], *, own: Bools, far: Bools, shrink: float) -> Bools | None:
+_MAT_LINE: Final = 1 / 330
+"""Width of a mat's line at most, as part of the picture's longer side: 1 mm of 330."""
+_LETTER_MM: Final = 1.7
+"""Strokes of a headline's letters are narrower; so are tips of a piece."""
+
+
+@noun
+class GroundLines:
+    """Where thin lines of the ground are, ``(h, w)`` bool, what is wider than they are, and whether they are print."""
+
+    at: Bools
+    wider: Bytes
+    letters: bool
+
+    def taken_from(self, field: NDArray[np.float32], where: Bools) -> NDArray[np.float32]:
+        """A field without what is as thin as the lines, at some places ``(h, w)``."""
+        return np.where(where, _opened(field, self.wider), field)
+
+
+def lines_of_ground(
+    field: NDArray[np.float32], *, own: Bools, far: Bools, shrink: float, grain_mm: float
+) -> GroundLines | None:
     """Where thin lines of the ground, such as a mat's grid, run up to the piece.
 
     What is thinner than three pixels of the small copy, lies outside the piece
-    and goes on to the end of the field is a line.
+    and goes on to the end of the field is a line. Where much of the ground is
+    covered by what does not go on, that is print, and all that is so thin is.
     None if there are none.
 
     Parameters
@@ -34,39 +62,60 @@ def lines_of_ground(field: NDArray[np.float32], *, own: Bools, far: Bools, shrin
         Surely the piece; surely not.
     shrink : float
         Full pixels to a small one.
+    grain_mm : float
+        Length of a pixel, mm.
     """
     import cv2
 
-    wide = _wide_px(shrink)
-    over = np.where(own, 0.0, field - without_thin(field, shrink=shrink))
+    wide = max(7, round(3.2 * shrink) | 1)
+    wider = np.ones((wide, wide), np.uint8)
+    over = np.where(own, 0.0, field - _opened(field, wider))
     level = float(np.median(over[far])) if far.any() else 0.0
     thin = (over > max(_LINE, _ABOVE_NOISE * level)).astype(np.uint8)
     if not (thin.astype(bool) & far).any():
         return None
     count, labels, stats, _ = cv2.connectedComponentsWithStats(thin, connectivity=8)
-    goes_on = np.zeros(count, dtype=bool)
-    goes_on[np.unique(labels[far])] = True
-    goes_on &= stats[:, 4] >= wide
+    seen = np.isin(np.arange(count), labels[far])
+    seen[0] = False
     leaves = np.concatenate([labels[[0, -1]].ravel(), labels[:, [0, -1]].ravel()])
-    goes_on &= np.isin(np.arange(count), leaves)  # a tip, a fibre, a shadow's rim end beside the piece
-    goes_on[0] = False
+    # a tip, a fibre, a shadow's rim end beside the piece
+    goes_on = seen & (stats[:, 4] >= wide) & np.isin(np.arange(count), leaves)
+    if (seen & ~goes_on)[labels[far]].mean() > _PRINTED:
+        size = max(7, round(_LETTER_MM / grain_mm) | 1)
+        wider = np.asarray(cv2.getStructuringElement(cv2.MORPH_ELLIPSE, (size, size)), dtype=np.uint8)
+        over = np.where(own, 0.0, field - _opened(field, wider))
+        return GroundLines(at=over > _LINE, wider=wider, letters=True)
     if not goes_on.any():
         return None
     at = goes_on[labels]
     strong = at & (over > 0.7 * float(np.quantile(over[at & far], 0.9)))
-    return np.asarray(strong if (strong & far).any() else at)
+    return GroundLines(at=strong if (strong & far).any() else at, wider=wider, letters=False)
 
 
-def without_thin(field: NDArray[np.float32], *, shrink: float) -> NDArray[np.float32]:
-    """The field without what is thinner than three pixels of the small copy and nearer to 1 than both sides."""
+def _opened(field: NDArray[np.float32], wider: Bytes) -> NDArray[np.float32]:
+    """The field without what is thinner than a kernel and nearer to 1 than both sides."""
     import cv2
 
-    wide = _wide_px(shrink)
-    return np.asarray(cv2.morphologyEx(field, cv2.MORPH_OPEN, np.ones((wide, wide), np.uint8)))
+    return np.asarray(cv2.morphologyEx(field, cv2.MORPH_OPEN, wider))
 
 
-def _wide_px(shrink: float) -> int:
-    return max(7, round(3.2 * shrink) | 1)
+def without_light_lines(picture: Picture) -> Picture:
+    """The picture without light lines as thin as a mat's; straight edges stay where they are."""
+    import cv2
+
+    wide = max(5, round(max(picture.size_px) * _MAT_LINE) | 1)
+    kernel = np.ones((wide, wide), np.uint8)
+
+    def bare(levels: Bytes) -> Bytes:
+        opened = np.asarray(cv2.morphologyEx(levels, cv2.MORPH_OPEN, kernel), dtype=np.uint8)
+        opened.setflags(write=False)
+        return opened
+
+    return replace(
+        picture,
+        grey=bare(picture.grey),
+        colour=None if picture.colour is None else bare(picture.colour),
+    )
 
 
 def line_width(lines: Bools) -> float:

@@ -34,6 +34,7 @@ _RADIUS_MM: Final = 0.3
 _LENGTH_MM: Final = 0.1
 """By how much cards' sides missed their nominal, rms, at most, in rendered pictures."""
 _UNUSUAL: Final = 1.5
+_UNUSUAL_IF_FAINT: Final = 2.0
 """Cards' forms were off by up to 0.9 in rendered pictures; by 1.7 where the card was hardly darker than its ground."""
 _TOLD_MM: Final = 0.05
 """Sides that miss less are not what makes it unlike a card."""
@@ -90,7 +91,7 @@ def card_of(
         return None, f"no card{why}"
     best = min(found, key=lambda one: one.off)
     card = doubted_if_faint(best.scale, picture)
-    if best.off >= _UNUSUAL:
+    if best.off >= (_UNUSUAL if card is best.scale else _UNUSUAL_IF_FAINT):
         return card.doubted(_DOUBT, _unlike(best)), ""
     rivals = [one for one in found if one.off < _UNUSUAL and _contradicts(best.scale, one.scale)]
     return (card.doubted(_DOUBT, _two_alike(best, rivals[0])) if rivals else card), ""

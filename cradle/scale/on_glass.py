@@ -1,7 +1,7 @@
 """Whether a picture whose file tells nothing was taken by a scanner: as its light and a card or rules in it say.
 
 A scanner lights its whole glass alike, looks straight down on it, and takes a round
-number of pixels to the inch. A camera held by hand leans by some degrees, which a
+number of pixels to the inch, often of a whole sheet. A camera held by hand leans by some degrees, which a
 card's four sides show, takes any number of pixels, which a rule shows, and its light
 falls off: with the distance of the lamp, and towards the corners of the picture.
 """
@@ -38,8 +38,15 @@ _ROUND: Final = 0.006
 """A scanner's scale is off by this part at most; a camera's picture comes so near one time in twenty."""
 
 
+_SIZES_MM: Final = np.array([(210.0, 297.0), (215.9, 297.0), (215.9, 279.4), (215.9, 355.6), (297.0, 420.0)])
+"""Of sheets, and of the glass of scanners for them: A4 and A3 (ISO 216), Letter and Legal, and what takes A4 and Letter."""
+_SIZE_MM: Final = 0.5
+
+
 def seen_on_glass(picture: Picture, card: Scale, ground: NDArray[np.float32]) -> bool:
-    """Whether a card lies as level and its ground is as evenly lit as on a scanner's glass, and bright or of a round resolution.
+    """Whether a card lies as level as on a scanner's glass, and the picture is a whole scan or as evenly lit as one.
+
+    Evenly lit it is bright, too, or of a round resolution.
 
     Parameters
     ----------
@@ -49,14 +56,15 @@ def seen_on_glass(picture: Picture, card: Scale, ground: NDArray[np.float32]) ->
     ground : (h, w, c)
         Levels of the ground everywhere.
     """
-    if card.known is None or picture.by_camera or not _lit_evenly(ground):
+    if card.known is None or picture.by_camera:
         return False
     view = fit_view(setting_of(picture, camera=True), (card.known,))
-    return view.lean_deg < _LEVEL_DEG and (_bright(ground) or _round_dpi(card))
+    lit = _lit_evenly(ground) and (_bright(ground) or _round_dpi(card) is not None)
+    return view.lean_deg < _LEVEL_DEG and (lit or _whole(picture, card))
 
 
 def ruled_on_glass(picture: Picture, rules: Sequence[Scale], ground: NDArray[np.float32]) -> bool:
-    """Whether all rules give a round resolution, and their ground is as bright and as evenly lit as on a scanner's glass.
+    """Whether all rules give a round resolution, and the picture is a whole scan or as bright and as evenly lit as one.
 
     Parameters
     ----------
@@ -65,9 +73,10 @@ def ruled_on_glass(picture: Picture, rules: Sequence[Scale], ground: NDArray[np.
     ground : (h, w, c)
         Levels of the ground everywhere.
     """
-    if picture.by_camera or not rules or not (_bright(ground) and _lit_evenly(ground)):
+    if picture.by_camera or not rules or any(OBLIQUE in {f.code for f in rule.findings} for rule in rules):
         return False
-    return all(_round_dpi(rule) and OBLIQUE not in {f.code for f in rule.findings} for rule in rules)
+    lit = _bright(ground) and _lit_evenly(ground)
+    return all(_whole(picture, rule) or (lit and _round_dpi(rule) is not None) for rule in rules)
 
 
 def _lit_evenly(ground: NDArray[np.float32]) -> bool:
@@ -79,20 +88,31 @@ def _bright(ground: NDArray[np.float32]) -> bool:
     return float(np.quantile(ground.min(axis=-1), _ALMOST_ALL[0])) >= _BRIGHT
 
 
-def _round_dpi(scale: Scale) -> bool:
+def _whole(picture: Picture, scale: Scale) -> bool:
+    """Whether a picture is as large as a sheet at a round resolution: a camera's sides are as 3 to 4 or 2 to 3."""
+    dpi = _round_dpi(scale)
+    if dpi is None:
+        return False
+    short, long_ = np.sort(picture.size_px) * MM_PER_INCH / dpi
+    return bool((np.abs(_SIZES_MM - (short, long_)).max(axis=1) < _SIZE_MM).any())
+
+
+def _round_dpi(scale: Scale) -> float | None:
+    """The round resolution next to that by a scale, or None where it is none."""
     x, y = scale.ends_px.reshape(-1, 2).mean(axis=0).tolist()
-    dpi = MM_PER_INCH / mm_per_px(scale.calibration, at_px=(x, y))[0]
-    return bool(np.abs(dpi / _ROUND_DPI - 1).min() < _ROUND)
+    off = MM_PER_INCH / mm_per_px(scale.calibration, at_px=(x, y))[0] / _ROUND_DPI - 1
+    nearest = int(np.abs(off).argmin())
+    return float(_ROUND_DPI[nearest]) if abs(off[nearest]) < _ROUND else None
 
 
 def on_glass_note(*, where: str) -> Finding:
     """The note that a picture was taken for a scan: by its card, or by its ruler."""
-    lies = "the card lies as level" if where == "card" else "its resolution is as round"
+    how = "the card lies as level" if where == "card" else "its resolution is as round"
     return Finding(
         code=ON_GLASS,
         severity=Severity.NOTE,
-        message=f"the file does not say what took the picture; its light is as even and {lies} as on a"
-        " scanner's glass, so it was taken for a scan",
+        message=f"the file does not say what took the picture; it is as evenly lit, or as large, as a scan, and {how}:"
+        " it was taken for one",
         where=where,
         advice="say how far the lens was with distance if a camera took it",
     )

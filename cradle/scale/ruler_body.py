@@ -34,6 +34,8 @@ _MOST_MARKS: Final = 0.6
 """Part of a rule's marks that lies on the thing that it is."""
 _ALONG: Final = 0.97
 """Cosine of the most that marks may run askew to it."""
+_USUAL: Final = (0.1, 0.85)
+"""Of marks a fifth is longer than the others; a mat's lines go on from every tenth."""
 _RIM_PX: Final = 2.0
 """Small px kept clear round it: its shadow's."""
 
@@ -102,9 +104,8 @@ def body_beside(levels: Bytes, marks: Marks, unit_mm: float) -> Floats:
     has the rule's colour.
     """
     per_mm = marks.spacing_px / unit_mm
-    inward = (
-        1.0 if np.ptp(np.sort(marks.high_px)[[4, -5]]) >= np.ptp(np.sort(marks.low_px)[[4, -5]]) else -1.0
-    )
+    high, low = (float(np.ptp(np.quantile(ends, _USUAL))) for ends in (marks.high_px, marks.low_px))
+    inward = 1.0 if high >= low else -1.0
     across = marks.across * inward
     short = float(np.median(marks.low_px if inward > 0 else marks.high_px))
     first, last = marks.at_px[0], marks.at_px[-1]

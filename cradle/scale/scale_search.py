@@ -5,8 +5,9 @@ from __future__ import annotations
 from dataclasses import replace
 
 from cradle.geometry.arrays import Floats, frozen
+from cradle.pictures.ground_lines import without_light_lines
 from cradle.pictures.image import Picture
-from cradle.pictures.regions import Regions, find_things, pieces_of
+from cradle.pictures.regions import Regions, find_regions, find_things, pieces_of
 from cradle.project.picture import PictureSource
 from cradle.scale.card_choice import card_of
 from cradle.scale.card_outline import card_like
@@ -53,8 +54,14 @@ def find_scales(picture: Picture, spec: PictureSource) -> tuple[Scales, Regions]
     regions = pieces_of(things, without=covered)
     if sheet is None:
         unchecked = not scales or (len(regions.boxes) > 1 and all(s.kind is ScaleKind.TAG for s in scales))
+        camera = seen_by_camera(picture, scales)
         quads = [card_like(regions), *([straight_sided(picture)] if unchecked else [])]
-        card, why = card_of(picture, quads, regions.ground, spec, camera=seen_by_camera(picture, scales))
+        card, why = card_of(picture, quads, regions.ground, spec, camera=camera)
+        if card is None and not scales:
+            bare = without_light_lines(picture)
+            on_mat = find_regions(bare)
+            quads = [card_like(on_mat), straight_sided(bare)]
+            card, _ = card_of(bare, quads, on_mat.ground, spec, camera=camera)
         if card is None or card.region_px is None:
             cut_off = cut_off_card(find_things(picture)) if not scales else None
             missing.append(f"{why} ({cut_off})" if cut_off else why)

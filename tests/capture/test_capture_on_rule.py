@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from cradle.capture.edge_doubts import doubt
-from cradle.capture.on_rule import told_on_rules, without_ends_of_rules
+from cradle.capture.on_rule import marks_of_end, told_on_rules, without_ends_of_rules
 from cradle.capture.traced_picture import TracedPiece
 
 RULE = np.array([[0.0, 0], [1000, 0], [1000, 120], [0, 120]])
@@ -103,3 +103,15 @@ def test_what_does_not_carry_a_rule_on_is_a_piece(piece):
 
 def test_beside_one_rule_alone_nothing_is_its_end():
     assert _kept(_end(2), (RULE + [201, 0],))
+
+
+@pytest.mark.parametrize(
+    ("box", "end"),
+    [
+        ((20, 5, 172, 50), True),
+        ((20, 5, 120, 50), False),  # does not reach the rule across
+        ((20, 300, 172, 50), False),  # beside the rule
+    ],
+)
+def test_marks_at_the_end_of_a_rule_under_another_one_are_no_line(box, end):
+    assert marks_of_end(box, (RULE + [320, 0], ACROSS), grain=0.1) == end

@@ -3,7 +3,7 @@
 import numpy as np
 import pytest
 
-from cradle.pictures.ground_lines import line_width, lines_of_ground, shows_lines, without_thin
+from cradle.pictures.ground_lines import line_width, lines_of_ground, shows_lines
 
 
 def field(*, line=None, wide=3, strength=0.6, noise=0.0):
@@ -22,21 +22,32 @@ FAR[80:220, 80:220] = False
 
 def test_a_line_that_runs_up_to_the_piece_is_found_and_taken_out():
     seen = field(line=150)
-    found = lines_of_ground(seen, own=OWN, far=FAR, shrink=1.0)
-    without = without_thin(seen, shrink=1.0)
-    assert found[150:153, 10:90].all()
-    assert not found[:140].any()
+    found = lines_of_ground(seen, own=OWN, far=FAR, shrink=1.0, grain_mm=0.1)
+    without = found.taken_from(seen, ~OWN)
+    assert found.at[150:153, 10:90].all()
+    assert not found.at[:140].any()
+    assert not found.letters
     assert np.abs(without[150:153, 10:90]).max() < 0.05
     assert without[110:190, 110:190].min() > 0.9
 
 
+def test_where_the_ground_is_covered_with_marks_that_end_all_of_them_are_print():
+    seen = field()
+    for y, x in np.ndindex(25, 15):
+        seen[12 * y + 2 : 12 * y + 8, 20 * x + 2 : 20 * x + 16 : 5] = 0.8  # strokes 1 px wide, 6 high
+        seen[12 * y + 7, 20 * x + 2 : 20 * x + 16] = 0.8
+    found = lines_of_ground(seen, own=OWN, far=FAR, shrink=1.0, grain_mm=0.1)
+    assert found.letters
+    assert np.abs(found.taken_from(seen, ~OWN)[:90]).max() < 0.05
+
+
 def test_without_lines_there_are_none_noise_included():
-    assert lines_of_ground(field(), own=OWN, far=FAR, shrink=1.0) is None
-    assert lines_of_ground(field(noise=0.01), own=OWN, far=FAR, shrink=1.0) is None
+    assert lines_of_ground(field(), own=OWN, far=FAR, shrink=1.0, grain_mm=0.1) is None
+    assert lines_of_ground(field(noise=0.01), own=OWN, far=FAR, shrink=1.0, grain_mm=0.1) is None
 
 
 def test_a_broad_band_is_no_line():
-    assert lines_of_ground(field(line=30, wide=30), own=OWN, far=FAR, shrink=1.0) is None
+    assert lines_of_ground(field(line=30, wide=30), own=OWN, far=FAR, shrink=1.0, grain_mm=0.1) is None
 
 
 @pytest.mark.parametrize("wide", [3, 5, 9])

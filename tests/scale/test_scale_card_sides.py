@@ -71,3 +71,16 @@ def test_paper_with_sharp_corners_among_letters_is_no_card(seed):
 def test_letters_alone_are_no_card():
     with pytest.raises(CaptureError, match="no card"):
         corners_off_px(newsprint(np.random.default_rng(3)), ground=NEWS)
+
+
+@pytest.mark.parametrize("colour", [(190, 160, 70), (150, 35, 30)])
+@pytest.mark.parametrize("beside_mm", [1.2, 2.0])
+def test_a_card_beside_a_mats_lines_is_found_by_its_own_sides(colour, beside_mm):
+    """Light lines 10 mm apart, of which some run along the card's sides."""
+    at = np.arange(-4, 14) * 10.0 - beside_mm
+    lines = [rectangle(x, -60.0, x + 0.4, 160.0) for x in at] + [
+        rectangle(-60.0, y, 160.0, y + 0.4) for y in at
+    ]
+    mat = Shape(rings_mm=tuple(lines), colour=(180, 190, 150))
+    scene = moved((mat, *id_card(colour=colour), *STRIPE), **LYING)
+    assert corners_off_px(scene, ground=(30, 90, 70)).max() < 0.5

@@ -85,3 +85,16 @@ def test_of_a_picture_by_a_lens_so_far_away_a_rule_tells_no_scan(tmp_path):
     path = scanned(_ruled(), dpi=150, tag=False).save(tmp_path / "a.png")
     scales, _ = find_scales(read_picture(path, where="a.png"), PictureSource(file="a.png", distance_mm=400.0))
     assert scales.camera
+
+
+@pytest.mark.parametrize(
+    ("width_mm", "dpi", "camera"), [(210, 150, False), (200, 150, True), (210, 157, True)]
+)
+@pytest.mark.parametrize("carries", [rule_on, card_on])
+def test_a_scan_of_a_whole_sheet_is_known_whatever_its_light(tmp_path, carries, width_mm, dpi, camera):
+    table = Table(width_mm, 297, 8, (150, 118, 80), 12)  # A4 is 210 x 297 mm by ISO 216
+    carries(table, at_mm=(16, 14))
+    table.light(0.1)
+    found, codes = _seen(scanned(table, dpi=dpi, tag=False).save(tmp_path / "a.png"))
+    assert found == camera
+    assert ("taken-for-scan" in codes) == (not camera)

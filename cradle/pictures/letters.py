@@ -1,0 +1,70 @@
+"""Which of the things in a picture are letters, printed on what the pieces lie on."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Final
+
+import numpy as np
+
+from cradle.pictures.regions import small_levels
+
+if TYPE_CHECKING:
+    from cradle.geometry.arrays import Floats
+    from cradle.pictures.image import Picture
+    from cradle.pictures.regions import Regions
+
+_AROUND_PX: Final = 20
+"""Small px round a thing in which more print is looked for."""
+_STANDS_OUT: Final = 20.0
+"""Levels by which print differs from the ground, all channels together."""
+_PRINTED: Final = 0.08
+"""Part of the ground round a letter that more print covers: about 0.2 of rendered newsprint, nothing of plain paper."""
+_ALIKE: Final = 0.9
+"""Cosine between what parts both from the ground."""
+_SEVERAL: Final = 5
+_LARGER: Final = 3
+"""How many times as long and as wide as a letter a piece among them is, at least."""
+
+
+def letters_of_ground(picture: Picture, regions: Regions, *, high_px: float, long_px: float) -> list[int]:
+    """Numbers of the things that are letters: small, of one colour, several of them among finer print, beside a piece.
+
+    Parameters
+    ----------
+    picture : Picture
+    regions : Regions
+    high_px, long_px : float
+        How high a letter, and how long a word that has run together, may be, px.
+    """
+    if len(regions.boxes) <= _SEVERAL:
+        return []
+    levels, shrink = small_levels(picture)
+    off = np.atleast_3d(levels).reshape(regions.ground.shape) - regions.ground
+    prints = (np.sqrt(np.einsum("ijk,ijk->ij", off, off)) > _STANDS_OUT) & (regions.labels == 0)
+    small: dict[int, Floats] = {}
+    among: list[int] = []
+    for number, (x, y, wide, high) in enumerate(regions.boxes, start=1):
+        if min(wide, high) * shrink > high_px or max(wide, high) * shrink > long_px:
+            continue
+        near = (
+            slice(max(0, y - _AROUND_PX), y + high + _AROUND_PX),
+            slice(max(0, x - _AROUND_PX), x + wide + _AROUND_PX),
+        )
+        small[number] = off[near][regions.labels[near] == number].mean(axis=0)
+        others = prints[near]
+        beside = float((regions.labels[near] == 0).sum())
+        if others.sum() > _PRINTED * beside and _alike(small[number], off[near][others].mean(axis=0)):
+            among.append(number)
+    if len(among) < _SEVERAL:
+        return []
+    ink = np.mean([small[number] for number in among], axis=0)
+    letters = [number for number, own in small.items() if _alike(own, ink)]
+    areas = np.array([wide * high for _, _, wide, high in regions.boxes])
+    letter = np.isin(np.arange(1, len(areas) + 1), letters)
+    larger = areas[~letter].max(initial=0) > _LARGER**2 * np.median(areas[letter])
+    return letters if larger else []
+
+
+def _alike(one: Floats, other: Floats) -> bool:
+    """Whether the levels ``(c,)`` by which two things differ from the ground point the same way."""
+    return bool(one @ other > _ALIKE * np.linalg.norm(one) * np.linalg.norm(other))
