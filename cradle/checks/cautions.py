@@ -8,7 +8,6 @@ from __future__ import annotations
 
 from collections.abc import Collection
 
-from cradle.checks.openings import fixes_to_wall
 from cradle.holder.holder import Holder
 from cradle.project.block import PlateHole
 from cradle.project.materials import Material, material_named
@@ -95,7 +94,7 @@ def cautions(
     """
     present = set(hazards)
     kinds = {opening.spec.kind for opening in holder.openings}
-    on_wall = fixes_to_wall(holder)
+    on_wall = holder.fixed_to_wall
     chosen: list[str] = []
     if Hazard.SHARP in present:
         chosen += SHARP

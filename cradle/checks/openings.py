@@ -18,8 +18,6 @@ from cradle.project.printer import PrinterSpec
 LEAST_BAR_MM = 2.0
 """A bar above an opening thinner than this breaks easily (common practice, no source)."""
 _FROM_RIM = frozenset({OpeningKind.NOTCH, OpeningKind.FINGER})
-_SCREWS = frozenset({OpeningKind.SCREW, OpeningKind.COUNTERSUNK})
-_FIXES = _SCREWS | {OpeningKind.KEYHOLE}
 _PLAIN = frozenset(
     {
         OpeningKind.DRAIN,
@@ -44,24 +42,6 @@ def opening_findings(holder: Holder, *, block: BlockSpec, printer: PrinterSpec) 
     for one, other in combinations(holder.openings, 2):
         found += _web(one, other, printer=printer)
     return tuple(found)
-
-
-def fixes_to_wall(holder: Holder) -> bool:
-    """Whether a plate or an opening is there to fix the holder to a wall."""
-    return holder.plate is not None or any(
-        o.spec.kind in _FIXES and o.spec.through is not Through.FLOOR for o in holder.openings
-    )
-
-
-def feet_points(holder: Holder) -> np.ndarray | None:
-    """Where rubber feet touch the table, ``(n, 2)``, mm; None without feet."""
-    rings = [
-        mesh_of(cut).vertices_mm[:, :2]
-        for opening in holder.openings
-        if opening.spec.kind is OpeningKind.FEET
-        for cut in opening.cuts
-    ]
-    return np.concatenate(rings) if rings else None
 
 
 def _bar(opening: Opening, holder: Holder, *, block: BlockSpec) -> list[Finding]:
@@ -112,8 +92,7 @@ def _mount(opening: Opening, holder: Holder, *, block: BlockSpec) -> list[Findin
     """A back that is not flat, and a screw that no driver reaches."""
     found = []
     spec = opening.spec
-    on_wall = spec.through is not Through.FLOOR
-    if spec.kind in _FIXES and on_wall and (block.wider_mm > 0 or block.form is not BlockForm.BOX):
+    if opening.fixes_to_wall and (block.wider_mm > 0 or block.form is not BlockForm.BOX):
         found.append(
             Finding(
                 code="mount-not-flat",

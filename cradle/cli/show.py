@@ -10,7 +10,6 @@ from rich.markup import escape
 from rich.table import Table
 
 from cradle.checks.cautions import ALWAYS
-from cradle.checks.openings import fixes_to_wall
 from cradle.cli.console import new_console, print_findings, print_written, say
 from cradle.cli.json_output import print_json
 from cradle.finding import Severity
@@ -237,7 +236,7 @@ def _figures(mades: Sequence[MadeHolder]) -> list[tuple[str, list[str]]]:
     if first.wall.between_mm is not None:
         rows.append(row("thinnest wall between pockets, mm", lambda made: made.wall.between_mm, 2))
     rows.append(row("undercut, mm", lambda made: made.most_undercut.pocket.undercut.depth_mm, 2))
-    if not all(fixes_to_wall(made.holder) for made in mades):
+    if not all(made.holder.fixed_to_wall for made in mades):
         rows.append(row("tips at, deg", lambda made: made.standing.tip_angle_deg, 1))
     return [
         *rows,

@@ -20,7 +20,7 @@ from cradle.noun import noun
 from cradle.pocket.cavity import Cavity, joined
 from cradle.pocket.pocket import Pocket
 from cradle.project.block import BlockSpec, PlateSpec
-from cradle.project.opening import OpeningSpec
+from cradle.project.opening import FeetSpec, OpeningSpec
 
 PrintFromStand = NewType("PrintFromStand", np.ndarray[Any, np.dtype[np.float64]])
 """A ``(4, 4)`` matrix, mm, from the stand frame to the print frame."""
@@ -66,6 +66,19 @@ class Holder:
     lift_mm: float
     openings: tuple[Opening, ...] = ()
     plate: WallPlate | None = None
+
+    @property
+    def fixed_to_wall(self) -> bool:
+        """Whether a plate or an opening is there to fix it to a wall."""
+        return self.plate is not None or any(opening.fixes_to_wall for opening in self.openings)
+
+    @property
+    def feet_mm(self) -> Floats | None:
+        """Where rubber feet touch the table, ``(n, 2)``; None without feet."""
+        cuts = [
+            cut for opening in self.openings if isinstance(opening.spec, FeetSpec) for cut in opening.cuts
+        ]
+        return np.concatenate([mesh_of(cut).vertices_mm[:, :2] for cut in cuts]) if cuts else None
 
     @property
     def tall_mm(self) -> float:

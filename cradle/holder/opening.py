@@ -5,7 +5,9 @@ from __future__ import annotations
 from cradle.geometry.arrays import Floats
 from cradle.geometry.solid import Solid
 from cradle.noun import noun
-from cradle.project.opening import OpeningSpec
+from cradle.project.opening import OpeningKind, OpeningSpec, Through
+
+_FIXES = frozenset({OpeningKind.SCREW, OpeningKind.COUNTERSUNK, OpeningKind.KEYHOLE})
 
 
 @noun
@@ -36,6 +38,11 @@ class Opening:
     sizes: tuple[tuple[str, float], ...] = ()
     driver: tuple[Floats, Floats, float] | None = None
     wall_mm: Floats | None = None
+
+    @property
+    def fixes_to_wall(self) -> bool:
+        """Whether a screw goes through it into a wall, or hangs it there."""
+        return self.spec.kind in _FIXES and self.spec.through is not Through.FLOOR
 
     @property
     def words(self) -> str:

@@ -16,7 +16,6 @@ from cradle.checks.inspection import inspection_dimensions
 from cradle.checks.material import material_findings
 from cradle.checks.mesh_validity import soundness_findings
 from cradle.checks.neighbours import neighbour_findings
-from cradle.checks.openings import feet_points, fixes_to_wall
 from cradle.checks.standing import hung_findings, standing_findings
 from cradle.checks.walls import thinnest_wall
 from cradle.finding import Finding, ordered, with_label
@@ -93,10 +92,10 @@ def _seated(row: Row, attempt: HolderAttempt, n: int, *, assess: AssessFit) -> S
 
 def _standing(holder: Holder, *, mass_g: float, loads: Sequence[Load]) -> Standing:
     """How far holder and things can be tipped, standing on the table."""
-    on_feet = feet_points(holder)
+    feet = holder.feet_mm
     up = np.array([0.0, 0.0, holder.lift_mm])
     return standing(
-        contact_points(holder.mesh) if on_feet is None else on_feet,
+        contact_points(holder.mesh) if feet is None else feet,
         holder_centre_mm=centroid_mm(holder.mesh),
         holder_g=mass_g,
         loads=[replace(load, centre_mm=load.centre_mm + up) for load in loads],
@@ -140,7 +139,7 @@ def _least_undercut_mm(thing: SeatedThing) -> float:
 def _standing_findings(
     project: Project, holder: Holder, stands: Standing, *, loads: Sequence[Load]
 ) -> tuple[Finding, ...]:
-    if fixes_to_wall(holder):
+    if holder.fixed_to_wall:
         return hung_findings()
     wider = None
     if stands.tip_angle_deg < project.block.tip_angle_deg:

@@ -9,7 +9,6 @@ from typing import Final
 import numpy as np
 
 from cradle.checks.iso_286 import SOURCE
-from cradle.checks.openings import fixes_to_wall
 from cradle.drawing.sheet import View
 from cradle.drawing.views import cuts_of
 from cradle.geometry.mesh import TriMesh, bounds_mm, edge_statistics
@@ -146,7 +145,7 @@ def _ways_out(made: MadeHolder) -> list[tuple[str, str]]:
 
 
 def _stands(made: MadeHolder) -> tuple[str, str]:
-    if fixes_to_wall(made.holder):
+    if made.holder.fixed_to_wall:
         return "standing", "fixed to a wall, not judged"
     tips = made.standing.tip_angle_deg
     return "tips over at", f"{tips:.0f}°" if tips > 0 else "falls by itself"

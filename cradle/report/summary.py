@@ -8,7 +8,6 @@ from typing import Any
 import numpy as np
 
 from cradle.checks.iso_286 import SOURCE
-from cradle.checks.openings import fixes_to_wall
 from cradle.fit.assessment import FitAssessment
 from cradle.fit.trials import Learned
 from cradle.geometry.mesh import bounds_mm, edge_statistics, volume_mm3
@@ -59,7 +58,7 @@ def summary_of(made: MadeHolder) -> dict[str, Any]:
         "undercut_at_mm": _place(undercut),
         "insertion": own["insertion"],
         "tip_angle_deg": rounded(made.standing.tip_angle_deg, 2),
-        "fixed_to_wall": fixes_to_wall(holder),
+        "fixed_to_wall": holder.fixed_to_wall,
         "mass_g": rounded(made.mass_g, 1),
         "chance_of_fit": rounded(made.chance, 4),
         "fit": own["fit"],

@@ -5,7 +5,7 @@ import pytest
 from pockets import OUTWARD, WALLS, make_pocket, pocket_of
 from stacked import UP, circle, rectangle, stacked
 
-from cradle.checks.openings import feet_points, fixes_to_wall, opening_findings
+from cradle.checks.openings import opening_findings
 from cradle.errors import HolderError
 from cradle.geometry import planar
 from cradle.geometry import solid as solids
@@ -214,7 +214,7 @@ def test_four_feet_stand_as_far_out_as_they_fit(tile, plain):
     assert np.abs(centres).min(axis=0) == pytest.approx(np.abs(centres).max(axis=0), abs=1e-6)
     for part in parts:
         assert np.ptp(extent(part), axis=0) == pytest.approx([8.5, 8.5, 1.5], abs=0.03)
-    points = feet_points(holder)
+    points = holder.feet_mm
     assert np.ptp(points, axis=0) == pytest.approx(np.ptp(centres, axis=0) + 8.5, abs=0.03)
     with pytest.raises(HolderError, match="do not fit"):
         built(tile, opening("feet", diameter_mm=20, depth_mm=1.5))
@@ -312,12 +312,12 @@ def test_doubts_about_openings(tile):
 def test_a_driver_must_reach_the_screw(tile):
     screw = opening("countersunk", Through.BACK, at_mm=(0.0, 15.0), screw="M4")
     blocked = built(tile, screw)
-    assert fixes_to_wall(blocked)
+    assert blocked.fixed_to_wall
     assert "driver-out-of-reach" in findings(blocked, tile)
     way_in = opening("round", Through.FRONT, at_mm=(0.0, 15.0), diameter_mm=11.0)
     assert "driver-out-of-reach" not in findings(built(tile, screw, way_in), tile)
     below = built(tile, opening("countersunk", Through.FLOOR, screw="M4"))
-    assert not fixes_to_wall(below)
+    assert not below.fixed_to_wall
     assert findings(below, tile) == {}
 
 

@@ -7,7 +7,6 @@ from seated import seated
 from stacked import rectangle, stacked
 
 from cradle.checks.inspection import inspection_dimensions
-from cradle.checks.openings import fixes_to_wall
 from cradle.drawing.views import holder_views
 from cradle.errors import HolderError
 from cradle.geometry import planar
@@ -256,4 +255,4 @@ def test_the_plate_is_read_with_calipers_and_drawn(tile):
     assert drawn["outside height"] == pytest.approx(60)
     assert "plate height" not in drawn  # the same length once
     assert drawn["plate hole spacing, up"] == pytest.approx(60 - 2 * edge)
-    assert fixes_to_wall(holder)
+    assert holder.fixed_to_wall
