@@ -105,7 +105,9 @@ def cut_pieces(
             name, height = place
             if place in measured and not _touches(model, hollow, height_mm=height, gap_mm=gap):
                 on = f" at {exact_mm(clearance)} mm and more" if number > 1 else ""
-                idle[name] = f"{on}: the pocket is wider there all round, to let the thing out"
+                idle[name] = (
+                    f"{on}: the pocket is wider there all round, to let the thing out, so a ring would tell nothing"
+                )
                 continue
             ring = ring_piece(
                 hollow,
