@@ -175,17 +175,15 @@ def _words(traced: TracedPicture) -> list[str]:
         lines.append("also there: " + "; ".join(s.told for s in scales.others))
     words = {Severity.NOTE: "note", Severity.WARN: "warning", Severity.FAIL: "do not use"}
     lines += [
-        f"{piece.number}: edge +- {piece.edge_mm:.2f} mm, lengths +- {100 * piece.scale_share[0]:.2f} % along x,"
+        f"{piece.number}: edge ± {piece.edge_mm:.2f} mm, lengths ± {100 * piece.scale_share[0]:.2f} % along x,"
         f" {100 * piece.scale_share[1]:.2f} % along y (standard uncertainties)"
         for piece in traced.pieces[:_MOST_TOLD]
     ]
     if others := traced.pieces[_MOST_TOLD:]:
         edge = max(piece.edge_mm for piece in others)
         x, y = np.max([piece.scale_share for piece in others], axis=0)
-        lines.append(
-            f"the others: edge +- {edge:.2f} mm, lengths +- {100 * x:.2f} %, {100 * y:.2f} % at most"
-        )
-    lines += [f"not there: {reason}" for reason in scales.missing if "regular marks" in reason]
+        lines.append(f"the others: edge ± {edge:.2f} mm, lengths ± {100 * x:.2f} %, {100 * y:.2f} % at most")
+    lines += [f"not used: {reason}" for reason in scales.missing if "regular marks" in reason]
     lines += [f"{words[finding.severity]}: {finding}" for finding in ordered(traced.findings)]
     return lines
 

@@ -92,7 +92,7 @@ def _leave_out_repeats(ring: Floats, given: _Given) -> tuple[Floats, str]:
         return left, ""
     return (
         left,
-        f"{_counted(int((~kept).sum()), 'repeated point')} left out, the first at {_at(first)}",
+        f"left out {_counted(int((~kept).sum()), 'repeated point')}, the first at {_at(first)}",
     )
 
 
@@ -108,7 +108,7 @@ def _cut_spikes(ring: Floats, given: _Given) -> tuple[Floats, str]:
         return left, ""
     return (
         left,
-        f"{_counted(len(tips), 'spike')} of no width cut off, the first with its tip at {_at(tips[0])}",
+        f"cut off {_counted(len(tips), 'spike')} of no width, the first with its tip at {_at(tips[0])}",
     )
 
 
@@ -120,7 +120,7 @@ def _thin_straight_edges(ring: Floats, given: _Given) -> tuple[Floats, str]:
     if needed.all() or needed.sum() < 3:
         return ring, ""
     left_out = _counted(int((~needed).sum()), "point")
-    return ring[needed], f"{left_out} in the middle of straight edges left out"
+    return ring[needed], f"left out {left_out} in the middle of straight edges"
 
 
 def _untie(ring: Floats, given: _Given) -> tuple[Floats, str]:
@@ -134,7 +134,7 @@ def _untie(ring: Floats, given: _Given) -> tuple[Floats, str]:
             where=given.source,
             hint="draw it as one simple loop",
         )
-    return untied, f"the outline crosses itself at {_at(np.array(place))}; the small loops there cut off"
+    return untied, f"the outline crosses itself at {_at(np.array(place))}; the small loops there were cut off"
 
 
 def _turn_round(ring: Floats, given: _Given) -> tuple[Floats, str]:

@@ -74,7 +74,7 @@ def edge_doubts(edge: PieceEdge, regions: Regions, number: int, *, grain: float)
         doubts.append(
             doubt(
                 "edge-unsure",
-                f"the edge's place is uncertain by {unsure:.2f} mm: a deep shadow or a second edge lies beside it",
+                f"the edge is uncertain by {unsure:.2f} mm: a deep shadow or a second edge runs beside it",
                 "look at the enlarged places in the check picture, or take the picture again in softer light",
                 measured=unsure,
                 limit=_UNSURE_MM,
@@ -97,7 +97,7 @@ def edge_doubts(edge: PieceEdge, regions: Regions, number: int, *, grain: float)
         doubts.append(
             doubt(
                 "edge-faint",
-                f"the piece differs from what it lies on by {edge.contrast:.0f} levels of 255",
+                f"the piece hardly differs from what it lies on: by {edge.contrast:.0f} of 255 levels",
                 "lay it on paper of another colour",
                 measured=edge.contrast,
                 limit=_FAINT,
@@ -144,7 +144,7 @@ def _lines_alike(edge: PieceEdge) -> Finding:
     """The note that an edge was carried on across lines, or the doubt that part of it lies along one."""
     found = doubt(
         "lines-like-piece",
-        "thin lines of the piece's own colour run up to it; its edge was carried on across them"
+        "thin lines of the piece's own colour run up to it; its edge was continued across them"
         + (", but a side that lies along one cannot be told from it" if edge.along_lines else ""),
         "lay it on something plain, or on a mat whose lines have another colour",
     )
@@ -163,7 +163,7 @@ def _soft_doubt(edge: PieceEdge, grain: float) -> tuple[Finding, ...]:
     return (
         doubt(
             "edge-glare" if glare else "edge-soft",
-            f"over {soft:.0f} mm the edge shows no step, among others near ({x:.0f}, {y:z.0f}) px: "
+            f"{soft:.0f} mm of the edge cannot be seen clearly, for instance near ({x:.0f}, {y:z.0f}) px: "
             + ("glare lies over it" if glare else "a shadow or something of the same colour lies at it"),
             "take the picture again with the light from elsewhere"
             if glare
@@ -186,7 +186,7 @@ def _tip_doubt(edge: PieceEdge, grain: float) -> tuple[Finding, ...]:
         doubt(
             "tip-unclear",
             f"how far {'a sharp tip' if len(short) == 1 else f'{len(short)} sharp tips'} of the edge"
-            f" reach{'es' if len(short) == 1 else ''} is not seen to {by:.1f} mm, near ({x:.0f}, {y:.0f}) px",
+            f" reach{'es' if len(short) == 1 else ''} is unsure by {by:.1f} mm, near ({x:.0f}, {y:.0f}) px",
             "scan at a higher resolution, or go nearer with the camera",
             measured=by,
             limit=_TIP_MM,
@@ -205,8 +205,8 @@ def _beside_doubt(edge: PieceEdge, grain: float) -> tuple[Finding, ...]:
     return (
         doubt(
             "piece-in-parts",
-            f"something {sizes[largest]:.0f} mm long near ({x:.0f}, {y:z.0f}) px is not in its outline:"
-            " nothing clear joins the two",
+            f"a part {sizes[largest]:.0f} mm long near ({x:.0f}, {y:z.0f}) px was left out: no clear edge joins"
+            " it to the piece",
             "take the picture again in softer light, on something of another colour; pick it by a point on it"
             " if it is a piece of its own",
             measured=sizes[largest],
@@ -224,7 +224,7 @@ def _blur_doubt(edge: PieceEdge, grain: float) -> tuple[Finding, ...]:
     return (
         doubt(
             "picture-blurred",
-            f"edges are {width * grain:.1f} mm wide",
+            f"the picture is blurred: edges are {width * grain:.1f} mm wide",
             "lay the piece flat on the glass, or hold the camera still and focus on the paper",
             measured=width * grain,
             limit=_BLUR_MM,

@@ -97,8 +97,8 @@ def exponent_from_diagonal(
     low, high = box_mm * 2 ** (-1 / _LEAST_EXPONENT), box_mm * 2 ** (-1 / _MOST_EXPONENT)
     if not low - 1e-9 <= diagonal_mm <= high + 1e-9:
         raise OutlineError(
-            f"a diagonal of {diagonal_mm:g} mm is not possible with {width_mm:g} x {depth_mm:g} mm, "
-            f"{math.ceil(low * 100) / 100:.2f} to {math.floor(high * 100) / 100:.2f} mm is "
+            f"a diagonal of {diagonal_mm:g} mm is impossible for {width_mm:g} x {depth_mm:g} mm; it must be "
+            f"{math.ceil(low * 100) / 100:.2f} to {math.floor(high * 100) / 100:.2f} mm "
             f"({box_mm / math.sqrt(2):.2f} mm for an ellipse)",
             where=where,
             hint="measure from corner to corner through the middle",

@@ -21,9 +21,9 @@ _NEAR_PX: Final = 2.0
 """An edge that stops at a rule lies on the border of what the rule covers."""
 _LONG_MM: Final = 3.0
 _WITHIN: Final = 0.15
-"""By so much of its width a rule's end may stand out of its sides carried on ..."""
+"""Part of its width by which a rule's end may stand out of its sides carried on."""
 _SPANS: Final = 0.6
-"""... of which it spans so much."""
+"""Part of that width that the end spans."""
 _CLEAR_MM: Final = 1.0
 """No line is looked for so near to a rule."""
 
@@ -128,8 +128,8 @@ def _length_over(ring: Floats, covered_px: Sequence[Floats], grain: float) -> fl
 def _told(piece: TracedPiece, length: float, *, alone: bool) -> TracedPiece:
     found = doubt(
         "piece-on-rule",
-        f"it lies over a rule or a card: {length:.0f} mm of its edge are not seen",
-        "lay it clear of the rule if it is a piece",
+        f"the piece lies over a ruler or a card: {length:.0f} mm of its edge is hidden",
+        "lay it clear of that if it is a piece",
         measured=length,
         limit=_LONG_MM,
         unit="mm",

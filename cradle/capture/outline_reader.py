@@ -210,7 +210,7 @@ def _from_drawing(spec: SectionSpec, source: DrawingSource, folder: Path) -> Out
                     code="end-gap",
                     severity=Severity.NOTE,
                     where=where,
-                    message=f"the ends are {gap:.3g} mm apart at ({end[0]:.2f}, {end[1]:.2f}); closed",
+                    message=f"the ends are {gap:.3g} mm apart at ({end[0]:.2f}, {end[1]:.2f}); it was closed",
                     measured=gap,
                     limit=TOLERANCES.gap_mm,
                     unit="mm",
@@ -249,7 +249,7 @@ def _single(drawing: Drawing, *, layer: str | None, where: str) -> tuple[Curve, 
         gap_mm=TOLERANCES.gap_mm,
         where=where,
     )
-    hint = "keep the outline alone in the drawing" + ("" if layer else ", or name its layer or id")
+    hint = "keep only the outline in the drawing" + ("" if layer else ", or name its layer or id")
     return the_one(curves, where=where, hint=hint), findings
 
 

@@ -230,8 +230,8 @@ def _without_spots(
         Finding(
             code="spots-left-out",
             severity=Severity.NOTE,
-            message=f"{sum(spots)} spot{'s' if sum(spots) > 1 else ''} without sharp edges, up to {largest:.0f} mm"
-            " long, left out: grain or stains of what the piece lies on",
+            message=f"{sum(spots)} spot{'s' if sum(spots) > 1 else ''} with blurred edges, up to {largest:.0f} mm"
+            " long, left out as grain or stains of what the piece lies on",
             where=where,
             measured=largest,
             limit=_STAIN_MM,
@@ -251,7 +251,7 @@ def _unclosed(
     return (
         doubt(
             "piece-left-out",
-            f"something {size:.0f} mm long has no closed edge and was left out ({error.found})",
+            f"something {size:.0f} mm long has no closed edge, so it was left out ({error.found})",
             "lay it on something plain of another colour",
             where=name,
         ),

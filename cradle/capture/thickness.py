@@ -84,7 +84,7 @@ class Raised:
 def raised(
     picture: Picture, spec: PictureSource, scales: Scales
 ) -> tuple[Raised | None, tuple[Finding, ...]]:
-    """What a piece's thickness does to its outline, or None where no lens looked aslant at it, and what is told.
+    """The correction for a piece's thickness, None where no lens looked aslant at it, and what is told.
 
     Parameters
     ----------
@@ -130,12 +130,12 @@ def _told(thickness_mm: float, lens: Viewpoint, where: str) -> Finding:
     return Finding(
         code="thickness-taken-out",
         severity=Severity.NOTE,
-        message=f"what lies {thickness_mm:g} mm above the paper looks {percent:.2f} % larger to a lens"
-        f" {lens.height_mm:.0f} mm above it; this was taken out (height from {lens.told_by})",
+        message=f"the piece's upper face, {thickness_mm:g} mm above the paper, looks {percent:.2f} % larger to a lens"
+        f" {lens.height_mm:.0f} mm above the paper; this was corrected (height from {lens.told_by})",
         where=where,
         measured=percent,
         unit="%",
-        advice="if the camera zoomed in, say how far the lens was from the paper with distance"
+        advice="if the camera zoomed in, give the lens's distance from the paper (distance)"
         if lens.supposed
         else "",
     )
@@ -146,7 +146,7 @@ def _untold(lens: Viewpoint, where: str) -> Finding:
     return Finding(
         code="thickness-not-told",
         severity=Severity.NOTE,
-        message=f"from here a piece comes out {percent:.2f} % too large for each mm of its thickness",
+        message=f"in this picture a piece appears {percent:.2f} % too large for each mm of its thickness",
         where=where,
         measured=percent,
         unit="%",
@@ -157,14 +157,14 @@ def _untold(lens: Viewpoint, where: str) -> Finding:
 def _no_plane(scales: Scales, spec: PictureSource, where: str) -> Finding:
     kind = scales.used.kind
     hint = (
-        "say how far the lens was from the paper with distance"
+        "give the lens's distance from the paper (distance)"
         if kind is ScaleKind.BANK_CARD
         else "use the capture sheet, or lay the scale as high as the piece's upper face and leave thickness out"
     )
     return Finding(
         code="thickness-not-used",
         severity=Severity.WARN,
-        message=f"the thickness of {spec.thickness_mm:g} mm was not taken out: nothing tells how high above"
+        message=f"the thickness of {spec.thickness_mm:g} mm was not corrected for: nothing tells how high above"
         f" the paper the scale of the {scales.used.told} lies",
         where=where,
         advice=hint,

@@ -171,7 +171,7 @@ def _grain(
     return (
         doubt(
             "picture-coarse",
-            f"a pixel is {grain:.2f} mm, and the place of an edge uncertain by {edge:.2f} mm",
+            f"the picture is coarse: a pixel covers {grain:.2f} mm, and edges are uncertain by {edge:.2f} mm",
             "scan at 300 dpi, or go nearer with the camera",
             where=where,
             measured=grain,

@@ -7,7 +7,7 @@ from numpy.typing import NDArray
 
 
 def averaged(levels: NDArray[np.uint8], *, times: int) -> NDArray[np.uint8]:
-    """Each ``times`` by ``times`` pixels of ``(h, w)`` or ``(h, w, c)`` levels as one; what is left over at the right and below is left out."""
+    """Each ``times`` by ``times`` pixels of ``(h, w)`` or ``(h, w, c)`` levels as their mean; a last row or column that is not full is left out."""
     import cv2
 
     if times == 1:

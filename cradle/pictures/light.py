@@ -33,7 +33,7 @@ class LightScale:
     part: Floats
 
     def light(self, field: NDArray[np.float32]) -> NDArray[np.float32]:
-        """The piece's part of the light at each place of a field; beyond both ends as the field goes on, as far as 1."""
+        """The piece's part of the light at each place of a field; beyond both ends it goes on as the field does, by 1 at most."""
         beyond = np.clip(field, -1.0, 0.0) + np.clip(field - 1.0, 0.0, 1.0)
         return np.asarray(beyond + np.interp(field, self.field, self.part).astype(np.float32))
 

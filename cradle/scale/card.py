@@ -80,7 +80,7 @@ def card_scale(
     if sides[0] + sides[2] < sides[1] + sides[3]:
         corners, sides = np.roll(corners, -1, axis=0), np.roll(sides, -1)
     if not _round_corners(contour_px, corners):
-        raise CaptureError("the corners of something oblong are not a card's", where=picture.file)
+        raise CaptureError("what looks like a bank card does not have a card's corners", where=picture.file)
     setting = setting_of(picture, camera=camera, distance_mm=distance_mm)
     known = _known(corners, raised=0.0, wall_mm=0.0, share=0.0)
     view = fit_view(setting, (known,))
@@ -97,7 +97,7 @@ def card_scale(
     if np.abs(off).max() > _MISSED or view.misfit > _MISFIT or view.lean_deg > _MOST_LEAN_DEG:
         seen = float((measured[0] + measured[2]) / (measured[1] + measured[3]))
         raise CaptureError(
-            f"something oblong is {seen:.3f} times as long as wide, a card {LONG_MM / SHORT_MM:.3f} times",
+            f"what looks like a bank card is {seen:.3f} times as long as wide, a card {LONG_MM / SHORT_MM:.3f} times",
             where=picture.file,
         )
     ends = np.stack([corners, np.roll(corners, -1, axis=0)], axis=1)
@@ -154,11 +154,11 @@ def _raised_note(raised: float, doubtful: float) -> tuple[Finding, ...]:
             code="card-raised",
             severity=Severity.NOTE,
             message=f"the card's face lies {THICK_MM:g} mm above the paper, and a lens sees it {100 * raised:.2f} %"
-            f" larger, give or take {100 * doubtful:.2f}; this was taken out",
+            f" larger, give or take {100 * doubtful:.2f} %; this was corrected",
             where="card",
             measured=100 * raised,
             unit="%",
-            advice="say how far the lens was with distance, or use a scanner or the capture sheet",
+            advice="give the distance of the lens (distance), or use a scanner or the capture sheet",
         ),
     )
 
@@ -184,7 +184,7 @@ def _crossings(contour: Floats) -> Floats:
         trim = round(_TRIM * run)
         points = contour[(first + np.arange(trim, max(run - trim, trim))) % count]
         if min(size) < 20 or len(points) < 12:
-            raise CaptureError("something oblong is too small for a card")
+            raise CaptureError("what looks like a bank card is too small")
         lines.append(_line(points, most=max(0.5, _STRAIGHT * min(size))))
     return np.array([crossing(lines[k - 1], lines[k]) for k in range(4)])
 
@@ -209,7 +209,7 @@ def _line(points: Floats, *, most: float) -> tuple[Floats, float]:
             break
         kept = near
     if kept.mean() < _MOSTLY or float(np.sqrt((off[kept] ** 2).mean())) > most:
-        raise CaptureError("the sides of something oblong are not a card's")
+        raise CaptureError("what looks like a bank card does not have a card's straight sides")
     return right[1], float(right[1] @ middle)
 
 

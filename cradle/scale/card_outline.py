@@ -262,7 +262,7 @@ def _outermost(profiles: Floats) -> Floats:
 
 
 def _without(profiles: Floats, ground: Floats) -> Floats:
-    """Profiles without what the ground's own colour makes of them: a shadow, which only darkens it, is not seen."""
+    """Profiles less their part along the ground's colour: a shadow, which only darkens the ground, vanishes."""
     bright = ground / max(float(np.linalg.norm(ground)), 1e-6)
     return np.asarray(profiles - (profiles @ bright)[..., None] * bright)
 
@@ -321,7 +321,7 @@ def _straight(along: Floats, off: Floats, clear: Bools, *, within_px: float) -> 
 
 def _check_enough(kept: Bools) -> None:
     if kept.sum() < max(8, _LEAST_PART * len(kept)):
-        raise CaptureError("the sides of something oblong are not a card's")
+        raise CaptureError("what looks like a bank card does not have a card's straight sides")
 
 
 def _corner(seen: _Seen, at: Floats, ahead: Floats, behind: Floats, per_mm: float) -> Floats:

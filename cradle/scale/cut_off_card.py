@@ -34,7 +34,7 @@ def cut_off_card(things: Regions) -> str | None:
             if runs
         ]
         if 0 < len(out) < 3 and _straight_sided(things, number):
-            return f"what may be a card runs out of the picture at the {' and the '.join(out)}: take in all of it"
+            return f"a bank card seems to be cut off at the {' and the '.join(out)} of the picture: show all of it"
     return None
 
 

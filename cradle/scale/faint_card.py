@@ -32,8 +32,8 @@ def doubted_if_faint(card: Scale, picture: Picture) -> Scale:
     warning = Finding(
         code="card-faint",
         severity=Severity.WARN,
-        message=f"the card is hardly darker than what it lies on; beside its shadow a side may be {_OFF_MM:g} mm off,"
-        f" lengths {100 * _OFF_MM / SHORT_MM:.1f} %",
+        message=f"the card hardly stands out from what it lies on: a side may be mistaken for its shadow, {_OFF_MM:g} mm off,"
+        f" and lengths be {100 * _OFF_MM / SHORT_MM:.1f} % wrong",
         where="card",
         measured=_OFF_MM,
         unit="mm",

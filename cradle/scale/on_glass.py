@@ -27,7 +27,8 @@ if TYPE_CHECKING:
     from cradle.scale.scale import Scale
 
 _LEVEL_DEG: Final = 0.5
-"""A camera held by hand, which leans by 3 degrees either way, is so level one time in seventy; cards on glass seem so to 0.1."""
+"""Largest lean of a scan. A camera held by hand, which leans by 3 degrees either way, is this level one time in seventy;
+cards on glass seem level to 0.1."""
 _EVEN: Final = 0.02
 """Part by which the levels of a lid differ over the whole glass at most, and a level (common practice, no source)."""
 _ALMOST_ALL: Final = (0.01, 0.99)
@@ -111,8 +112,8 @@ def on_glass_note(*, where: str) -> Finding:
     return Finding(
         code=ON_GLASS,
         severity=Severity.NOTE,
-        message=f"the file does not say what took the picture; it is as evenly lit, or as large, as a scan, and {how}:"
-        " it was taken for one",
+        message=f"the file does not tell whether this is a scan or a photograph; it is as evenly lit, or as large, as a"
+        f" scan, and {how}: it was treated as one",
         where=where,
-        advice="say how far the lens was with distance if a camera took it",
+        advice="if it is a photograph, give the distance of the lens (distance)",
     )

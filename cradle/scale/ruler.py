@@ -94,7 +94,7 @@ def find_rulers(picture: Picture, things: Regions | None = None) -> Rulers:
             _add(rules, read)
             continue
         reasons.append(
-            f"{len(regular[0].number)} regular marks were found, but their lengths do not tell what they count"
+            f"{len(regular[0].number)} regular marks were found, but not whether they are mm or parts of an inch"
             + _too_near(regular[0].spacing_px)
         )
     if not rules and not reasons and things is not None:
@@ -203,7 +203,7 @@ def _unmarked(things: Regions) -> list[str]:
         if shape.long >= _SLENDER * shape.deep:
             length = f"{shape.long * things.shrink:.0f} px"
             return [
-                f"no ruler was found; what may be one, {length} long, shows no regular marks (let 1 mm cover"
+                f"no ruler was found; what looks like one, {length} long, shows no regular marks (1 mm must cover"
                 f" {_SURE_PX:g} px or more: scan at 150 dpi or more, or go nearer)"
             ]
     return []

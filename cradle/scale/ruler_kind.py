@@ -28,7 +28,7 @@ _STEP: Final = 0.12
 """A longer class of marks is at least this much longer, in spacings."""
 _CLEARER: Final = 0.04
 _EARNED: Final = 0.02
-"""What a class of marks more must explain: digits that an inch's marks run into explain less."""
+"""Least that a further class of marks must explain; digits that an inch's marks run into explain less."""
 _SHORTEST: Final = 2.2
 """Sixteenths' shortest marks are at most so long, in spacings: 3.5 mm; thirty-seconds' as short were 1.7 mm (common practice)."""
 _EIGHTHS_SHORTEST: Final = 1.5

@@ -50,9 +50,9 @@ _ROWS_TRIED: Final = 8
 _NEIGHBOURS: Final = 5
 """How many places before a mark the one before it is looked for among: others in between are noise."""
 _MOST_STEPS: Final = 3
-"""Marks hidden one after the other at most, and one more."""
+"""Most spacings from one mark to the next that is seen: two may be hidden in a row."""
 _TIMES: Final = (0.5, 1.0, 2.0, 3.0)
-"""The wave found may be an overtone of the marks: spacings tried, in waves."""
+"""Spacings that are tried, in waves: the wave found may be an overtone of the marks."""
 
 
 @noun

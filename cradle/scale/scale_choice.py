@@ -35,7 +35,7 @@ DISAGREE: Final = 0.005
 _SURE: Final = 3.0
 """Standard uncertainties by which sources must differ to contradict one another."""
 _OPEN: Final = {"ratio": 0.05, "lean_x": 0.2, "lean_y": 0.2}
-"""Spreads of a scanner's two directions and of a camera's lean while sources are compared: no view is held against one."""
+"""Wide spreads while sources are compared, so that none is left out as the camera leaned or a scanner's axes differ."""
 _ORDER: Final = tuple(ScaleKind)
 _ALONE: Final = (ScaleKind.GIVEN, ScaleKind.SHEET, ScaleKind.TAG)
 """Used without the others."""
@@ -111,9 +111,9 @@ def chosen(
         first = [s for s in ranked if s.kind.name == spec.scale.name]
         if not first:
             raise CaptureError(
-                f"no scale from the {spec.scale.value}: {'; '.join(missing) or 'there is none'}",
+                f"no scale from the {spec.scale.value.replace('_', ' ')}: {'; '.join(missing) or 'none was found'}",
                 where=where,
-                hint="leave the choice of scale out, or give two places in the picture and how far they are apart",
+                hint="leave out scale, or give two points in the picture and the distance between them",
             )
     if not first:
         raise CaptureError(
@@ -226,7 +226,7 @@ def _view_findings(view: PictureView | None, members: Sequence[Scale], where: st
             Finding(
                 code=OBLIQUE,
                 severity=Severity.NOTE,
-                message=f"the view leans by {view.lean_deg:.0f}° as far as the known lengths show; this was taken out",
+                message=f"the camera was tilted by about {view.lean_deg:.0f}°; this was corrected as far as the known lengths show it",
                 where=where,
                 measured=view.lean_deg,
                 unit="deg",
@@ -239,9 +239,9 @@ def _view_findings(view: PictureView | None, members: Sequence[Scale], where: st
             Finding(
                 code="rulers-disagree",
                 severity=Severity.WARN,
-                message=f"the {_kinds(members)} make pixels {100 * abs(off):.1f} %"
-                f" {'longer' if off > 0 else 'shorter'} along y than along x: one of them is wrong, or the view is"
-                " not straight from above",
+                message=f"the {_kinds(members)} disagree: by them a pixel is {100 * abs(off):.1f} %"
+                f" {'longer' if off > 0 else 'shorter'} up and down (y) than left to right (x); one of them is wrong, or"
+                " the picture was not taken from straight above",
                 where=where,
                 measured=100 * abs(off),
                 limit=100 * DISAGREE,
@@ -285,9 +285,9 @@ def _disagreement(
     why = (
         "it was asked for"
         if spec.scale is not ScaleFrom.AUTO
-        else "all others speak against it"
+        else "all others contradict the other one"
         if members > 1 and other.kind is not ScaleKind.TAG
-        else f"{used.kind.named}s seen twice: the one with more marks"
+        else "it has more marks"
         if used.kind is other.kind
         else f"a {used.kind.named} is trusted more than a {other.kind.named}"
     )
@@ -295,7 +295,7 @@ def _disagreement(
         code="scales-disagree",
         severity=Severity.WARN,
         message=f"by the {used.told} sizes are {100 * abs(off):.2f} % {more} than by the {other.told}{over};"
-        f" the {used.kind.named} was used: {why}",
+        f" the {used.kind.named} was used because {why}",
         where=where,
         measured=100 * abs(off),
         limit=100 * DISAGREE,

@@ -228,5 +228,5 @@ def _draw_words(page: Any, design: SheetDesign, unit: float) -> None:
         words(left + at, y, name, size_mm=2.2)
         rule(left + at + 2 + 2.0 * len(name), y - 0.4, left + at + length + 10, y - 0.4, width_mm=0.15)
     words(left + 177.5, y, "mm", size_mm=2.2)
-    caution = "Knives are sharp: cut on a mat along a metal rule, fingers behind the blade; cap it when done."
+    caution = "Knives are sharp: cut on a mat along a metal ruler, fingers behind the blade; then cap it."
     words(left, y - 5.0, caution, size_mm=1.7)

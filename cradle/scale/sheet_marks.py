@@ -200,7 +200,7 @@ def _refuse_wrong_size(check_reads_mm: float) -> None:
     """Refuse a print whose check length is off by more than a tenth."""
     if not abs(check_reads_mm - CHECK_LENGTH_MM) <= 0.1 * CHECK_LENGTH_MM:
         raise _refusal(
-            f"the sheet's line reads {check_reads_mm:g} mm instead of {CHECK_LENGTH_MM:g} mm",
+            f"the sheet's line measures {check_reads_mm:g} mm instead of {CHECK_LENGTH_MM:g} mm",
             hint="print the sheet again at 100 %",
         )
 
@@ -260,13 +260,13 @@ def _doubts(tilt: float, edge_mm: float, off_mm: float, corners: tuple[int, int]
         ),
         (
             "sheet-blurred",
-            f"edges are {edge_mm:.1f} mm wide",
+            f"the picture is blurred: edges are {edge_mm:.1f} mm wide",
             (edge_mm, DOUBTFUL_EDGE_MM, "mm"),
             "hold still, focus on the paper, add light",
         ),
         (
             "sheet-not-flat",
-            f"the marks miss their places by {off_mm:.2f} mm",
+            f"the paper is not flat: marks are {off_mm:.2f} mm off their places",
             (off_mm, DOUBTFUL_RESIDUAL_MM, "mm"),
             "lay the paper flat, or press it down with a pane of glass",
         ),

@@ -63,8 +63,8 @@ def one_way_note(used: Scale, found: Sequence[Scale], *, where: str) -> tuple[Fi
         Finding(
             code=CODE,
             severity=Severity.NOTE,
-            message=f"{name} the scale along one direction only; {_told(across)} it is assumed the same and may be"
-            f" {UNEVEN_PERCENT:g} % off",
+            message=f"{name} the scale in one direction only; {_told(across)} the same scale is assumed, which may be"
+            f" {UNEVEN_PERCENT:g} % wrong",
             where=where,
             measured=UNEVEN_PERCENT,
             unit="%",
@@ -88,7 +88,7 @@ def judged_by_calipers(
     have = " and ".join(
         word for word, reading in (("width", width_mm), ("depth", depth_mm)) if reading is not None
     )
-    lacking = f"the {have} alone does not tell" if have else "no caliper reading corrects it"
+    lacking = f"the {have} alone does not check it" if have else "no caliper reading corrects it"
     return tuple(
         replace(
             f,
@@ -117,4 +117,4 @@ def _told(across: Floats) -> str:
         return "up and down the picture (y)"
     if min(turn, 180.0 - turn) <= _NEAR_AXIS_DEG:
         return "from left to right (x)"
-    return f"square to it ({turn:.0f}° from the picture's x)"
+    return f"at a right angle to it ({turn:.0f}° from the picture's x)"

@@ -30,7 +30,7 @@ Beside a card lengths were off by half of what is stated, rms, in rendered pictu
 
 @record
 class ScaleUncertainty:
-    """Relative standard uncertainty of a length along x and along y, and the larger where a camera's view makes it."""
+    """Relative standard uncertainty of a length along x and along y; ``by_view`` is the larger where a camera's view causes it."""
 
     share: tuple[float, float]
     by_view: float = 0.0
@@ -66,15 +66,17 @@ def view_doubt(
     where_known = (
         "the scale is known where the "
         + ("two points lie" if scales.used.kind is ScaleKind.POINTS else "ruler lies")
+        + "; further away,"
+        + "; further away,"
         if len(scales.used.known_mm) == 1
-        else "the known lengths show how the camera leaned only in part"
+        else "the known lengths show only in part how the camera leaned:"
         if len(scales.used.known_mm)
-        else "the scale is a number"
+        else "nothing in the picture shows how the camera leaned:"
     )
     warning = Finding(
         code=CODE,
         severity=Severity.WARN,
-        message=f"{where_known}: away from there, sizes of the piece can be off by {percent:.1f} % (a camera held by"
+        message=f"{where_known} sizes of the piece can be off by {percent:.1f} % (a camera held by"
         f" hand leans by {LEAN_DEG:g}°, and lenses bend lines)",
         where=where,
         measured=percent,

@@ -238,7 +238,7 @@ def test_paper_with_sharp_corners_is_no_card():
     assert pytest.approx(637.56, abs=0.01) == SHORT_MM * 300 / 25.4
     assert pytest.approx(2480.31, abs=0.01) == 210 * 300 / 25.4
     assert pytest.approx(3507.87, abs=0.01) == 297 * 300 / 25.4
-    with pytest.raises(CaptureError, match="corners of something oblong"):
+    with pytest.raises(CaptureError, match="does not have a card's corners"):
         card_scale(sides, picture, camera=False)
 
 

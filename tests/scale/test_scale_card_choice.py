@@ -65,7 +65,7 @@ def test_a_plate_beside_a_resolution_tag_is_a_piece(tmp_path):
 @pytest.mark.parametrize("tilt_deg", [0.0, 15.0])
 def test_a_plate_alone_tells_no_scale(tmp_path, tilt_deg):
     path = photographed(_table(PLATE_MM), tilt_deg=tilt_deg).save(tmp_path / "a.png")
-    with pytest.raises(CaptureError, match="corners of something oblong"):
+    with pytest.raises(CaptureError, match="does not have a card's corners"):
         find_scales(read_picture(path, where="a.png"), SOURCE)
 
 

@@ -29,7 +29,7 @@ def test_the_side_at_which_a_card_is_cut_off_is_told(tmp_path, at_mm, side):
     card_on(table, at_mm=at_mm, turn_deg=3.0)
     seen = scanned(table, dpi=100, tag=False).save(tmp_path / "a.png")
     with pytest.raises(
-        CaptureError, match=f"may be a card runs out of the picture at the {side}: take in all"
+        CaptureError, match=f"a bank card seems to be cut off at the {side} of the picture: show all"
     ):
         trace_picture(seen, PictureSource(file="a.png"))
 

@@ -59,7 +59,7 @@ def test_of_what_is_slender_as_a_ruler_and_shows_no_marks_it_is_said_how_near_to
         picture = picture_of(render_scan(thing, dpi=60, page_mm=(150, 100), blur_px=2.0))
         found = find_rulers(picture, find_things(picture))
         assert found.scales == ()
-        assert any("1 mm cover 6 px or more" in reason for reason in found.reasons) == told
+        assert any("1 mm must cover 6 px or more" in reason for reason in found.reasons) == told
 
 
 def test_a_ruler_that_runs_out_of_the_picture_is_read():

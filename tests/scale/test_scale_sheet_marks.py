@@ -83,7 +83,7 @@ def test_a_print_that_reads_short_scales_everything(plain):
     full, short = (read_sheet(plain.image[..., 1], check_reads_mm=v).calibration for v in (150.0, 145.5))
     assert short.mm_from_px[:2] == pytest.approx(full.mm_from_px[:2] * 0.97, rel=1e-12)
     assert short.reference_mm == pytest.approx(full.reference_mm * 0.97)
-    with pytest.raises(CaptureError, match="reads 120 mm instead of 150 mm"):
+    with pytest.raises(CaptureError, match="measures 120 mm instead of 150 mm"):
         read_sheet(plain.image[..., 1], check_reads_mm=120)
 
 

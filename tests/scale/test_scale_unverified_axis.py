@@ -110,7 +110,7 @@ def test_the_sheet_checks_both_ways(tmp_path):
 def test_two_points_leave_the_other_direction_open_and_a_stated_scale_does_not(tmp_path):
     spec = PictureSource(file="a.png", from_px=(10.0, 20.0), to_px=(403.7008, 20.0), apart_mm=100.0)
     _, (note,) = told(tmp_path / "a.png", PIECE, spec=spec)
-    assert "the two points give the scale along one direction only; up and down" in note.message
+    assert "the two points give the scale in one direction only; up and down" in note.message
     found, notes = told(tmp_path / "a.png", PIECE, spec=PictureSource(file="a.png", dpi=100.0))
     assert found.scales.used.kind.value == "given"
     assert notes == []
@@ -131,7 +131,7 @@ def test_calipers_both_ways_settle_it_and_none_or_one_make_it_a_warning(tmp_path
     (none,), (one,) = said(), said(depth_mm=40.0)
     assert none.severity is one.severity is Severity.WARN
     assert "no caliper reading corrects it" in none.message
-    assert "the depth alone does not tell" in one.message
+    assert "the depth alone does not check it" in one.message
 
 
 @pytest.mark.slow
