@@ -94,7 +94,7 @@ def find_rulers(picture: Picture, things: Regions | None = None) -> Rulers:
             _add(rules, read)
             continue
         reasons.append(
-            f"{len(regular[0].number)} regular marks were found, but not whether they are mm or parts of an inch"
+            f"{len(regular[0].number)} regular marks were found, but whether they are mm or parts of an inch is not clear"
             + _too_near(regular[0].spacing_px)
         )
     if not rules and not reasons and things is not None:

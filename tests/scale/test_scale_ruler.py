@@ -46,7 +46,7 @@ def test_marks_too_near_one_another_are_no_scale_and_it_is_said_why():
     picture, _ = ruler_case(18, dpi=75, angle=84.0, blur=1.1, noise=2.0, inches=True)
     found = find_rulers(picture)
     assert found.scales == ()
-    assert any("do not tell what they count" in reason for reason in found.reasons)
+    assert any("whether they are mm or parts of an inch is not clear" in reason for reason in found.reasons)
     fine, _ = ruler_case(9, dpi=75, angle=84.0, blur=0.8, noise=4.0, inches=False)
     assert any(re.search(r"they are \d\.\d px apart: scan at \d+ dpi", reason) for reason in found.reasons)
     assert any("150 dpi or more" in reason for reason in find_rulers(fine).reasons)
