@@ -243,12 +243,7 @@ def _read(path: Path, *, where: str, unit: str | None) -> Drawing:
 
 def _single(drawing: Drawing, *, layer: str | None, where: str) -> tuple[Curve, tuple[Finding, ...]]:
     """The only curve on the layer, its pieces joined."""
-    curves, findings = joined(
-        picked(drawing, layer=layer, where=where),
-        touch_mm=TOLERANCES.duplicate_mm,
-        gap_mm=TOLERANCES.gap_mm,
-        where=where,
-    )
+    curves, findings = joined(picked(drawing, layer=layer, where=where), where=where)
     hint = "keep only the outline in the drawing" + ("" if layer else ", or name its layer or id")
     return the_one(curves, where=where, hint=hint), findings
 

@@ -18,6 +18,7 @@ from cradle.errors import CaptureError, OutlineError
 from cradle.finding import Finding, Severity
 from cradle.geometry.arrays import Floats
 from cradle.noun import noun, record
+from cradle.tolerances import TOLERANCES
 
 _LISTED = 8
 """Curves named in one message."""
@@ -99,18 +100,14 @@ def picked(drawing: Drawing, *, layer: str | None, where: str) -> tuple[Curve, .
     return found
 
 
-def joined(
-    curves: Sequence[Curve], *, touch_mm: float, gap_mm: float, where: str
-) -> tuple[tuple[Curve, ...], tuple[Finding, ...]]:
+def joined(curves: Sequence[Curve], *, where: str) -> tuple[tuple[Curve, ...], tuple[Finding, ...]]:
     """The curves with open ones joined end to end, and what was repaired.
+
+    Ends that touch no other are joined, and reported, up to the gap tolerance.
 
     Parameters
     ----------
     curves : sequence of Curve
-    touch_mm : float
-        Ends nearer than this are one point.
-    gap_mm : float
-        Ends nearer than this, that touch no other, are joined and reported.
     where : str
         For messages.
 
@@ -119,19 +116,19 @@ def joined(
     OutlineError
         If three ends meet in a point, or very many nearly do.
     """
-    kept, findings = _unique(curves, touch_mm=touch_mm, where=where)
-    done = [_closed_once(curve, touch_mm=touch_mm) for curve in kept if curve.ends is not Ends.OPEN]
+    kept, findings = _unique(curves, where=where)
+    done = [_closed_once(curve) for curve in kept if curve.ends is not Ends.OPEN]
     chains = [curve for curve in kept if curve.ends is Ends.OPEN]
-    chains = _chained(chains, _touching_ends(chains, touch_mm=touch_mm, where=where), touch_mm=touch_mm)
+    chains = _chained(chains, _touching_ends(chains, where=where))
     gaps: list[float] = []
     places: list[Floats] = []
     if sum(curve.ends is Ends.OPEN for curve in chains) > 1:
-        pairs = _near_ends(chains, gap_mm=gap_mm, where=where)
+        pairs = _near_ends(chains, where=where)
         for a, b in pairs:
             p, q = _end(chains, a), _end(chains, b)
             gaps.append(float(np.hypot(*(p - q))))
             places.append((p + q) / 2)
-        chains = _chained(chains, pairs, touch_mm=touch_mm)
+        chains = _chained(chains, pairs)
     if gaps:
         worst = int(np.argmax(gaps))
         findings += (
@@ -142,7 +139,7 @@ def joined(
                 message=f"{len(gaps)} gap{'s' if len(gaps) > 1 else ''} between the ends of curves closed, "
                 f"the widest {gaps[worst]:.3g} mm at ({places[worst][0]:.2f}, {places[worst][1]:.2f})",
                 measured=gaps[worst],
-                limit=gap_mm,
+                limit=TOLERANCES.gap_mm,
                 unit="mm",
             ),
         )
@@ -176,17 +173,15 @@ def the_one(curves: Sequence[Curve], *, where: str, hint: str) -> Curve:
     )
 
 
-def _unique(
-    curves: Sequence[Curve], *, touch_mm: float, where: str
-) -> tuple[list[Curve], tuple[Finding, ...]]:
+def _unique(curves: Sequence[Curve], *, where: str) -> tuple[list[Curve], tuple[Finding, ...]]:
     """Without curves of no length and without curves drawn twice."""
     kept: list[Curve] = []
     seen: set[bytes] = set()
     twice = 0
     for curve in curves:
-        if curve.ends is Ends.OPEN and np.ptp(curve.points_mm, axis=0).max() <= touch_mm:
+        if curve.ends is Ends.OPEN and np.ptp(curve.points_mm, axis=0).max() <= TOLERANCES.duplicate_mm:
             continue
-        cells = np.round(curve.points_mm / touch_mm).astype(np.int64) + 0
+        cells = np.round(curve.points_mm / TOLERANCES.duplicate_mm).astype(np.int64) + 0
         key = min(cells.tobytes(), cells[::-1].tobytes())
         if key in seen:
             twice += 1
@@ -205,12 +200,17 @@ def _unique(
     )
 
 
-def _closed_once(curve: Curve, *, touch_mm: float) -> Curve:
+def _closed_once(curve: Curve) -> Curve:
     """A closed curve without its first point at the end."""
     points = curve.points_mm
-    if curve.ends is not Ends.CLOSED or len(points) < 4 or np.hypot(*(points[-1] - points[0])) > touch_mm:
+    if curve.ends is not Ends.CLOSED or len(points) < 4 or not _touch(points[-1], points[0]):
         return curve
     return replace(curve, points_mm=points[:-1])
+
+
+def _touch(one: Floats, other: Floats) -> bool:
+    """Whether two points are one."""
+    return bool(np.hypot(*(one - other)) <= TOLERANCES.duplicate_mm)
 
 
 def _end(curves: Sequence[Curve], end: int) -> Floats:
@@ -218,20 +218,20 @@ def _end(curves: Sequence[Curve], end: int) -> Floats:
     return np.asarray(curves[end // 2].points_mm[-1 if end % 2 else 0])
 
 
-def _touching_ends(curves: Sequence[Curve], *, touch_mm: float, where: str) -> list[tuple[int, int]]:
+def _touching_ends(curves: Sequence[Curve], *, where: str) -> list[tuple[int, int]]:
     """Pairs of ends that are one point."""
     points = np.array([_end(curves, end) for end in range(2 * len(curves))]).reshape(-1, 2)
     cells: dict[tuple[int, int], list[int]] = {}
     pairs: list[tuple[int, int]] = []
     taken: set[int] = set()
-    for end, (x, y) in enumerate((points / touch_mm).tolist()):
+    for end, (x, y) in enumerate((points / TOLERANCES.duplicate_mm).tolist()):
         column, row = int(x // 1), int(y // 1)
         near = [
             other
             for i in (column - 1, column, column + 1)
             for j in (row - 1, row, row + 1)
             for other in cells.get((i, j), ())
-            if np.hypot(*(points[other] - points[end])) <= touch_mm
+            if _touch(points[other], points[end])
         ]
         if len(near) > 1 or (near and near[0] in taken):
             names = ", ".join(dict.fromkeys(curves[e // 2].name for e in (*near, end)))
@@ -247,20 +247,22 @@ def _touching_ends(curves: Sequence[Curve], *, touch_mm: float, where: str) -> l
     return pairs
 
 
-def _near_ends(curves: Sequence[Curve], *, gap_mm: float, where: str) -> list[tuple[int, int]]:
+def _near_ends(curves: Sequence[Curve], *, where: str) -> list[tuple[int, int]]:
     """Pairs of free ends within the gap, the nearest first; an end is used once."""
     from scipy.spatial import cKDTree
 
     free = [end for end in range(2 * len(curves)) if curves[end // 2].ends is Ends.OPEN]
     points = np.array([_end(curves, end) for end in free])
     tree = cKDTree(points)
-    if tree.count_neighbors(tree, gap_mm) > (1 + _NEIGHBOURS) * len(free):  # each end counts itself
+    if tree.count_neighbors(tree, TOLERANCES.gap_mm) > (1 + _NEIGHBOURS) * len(
+        free
+    ):  # each end counts itself
         raise OutlineError(
-            f"the ends of {len(free)} pieces of curve lie within {gap_mm:g} mm of each other, many at a time",
+            f"the ends of {len(free)} pieces of curve lie within {TOLERANCES.gap_mm:g} mm of each other, many at a time",
             where=where,
             hint="leave a single loop, or name its layer",
         )
-    rows = tree.query_pairs(gap_mm, output_type="ndarray")
+    rows = tree.query_pairs(TOLERANCES.gap_mm, output_type="ndarray")
     gaps = np.hypot(*(points[rows[:, 0]] - points[rows[:, 1]]).T)
     near = [(float(gap), free[i], free[j]) for gap, (i, j) in zip(gaps, np.sort(rows).tolist(), strict=True)]
     pairs, used = [], set[int]()
@@ -271,7 +273,7 @@ def _near_ends(curves: Sequence[Curve], *, gap_mm: float, where: str) -> list[tu
     return pairs
 
 
-def _chained(curves: Sequence[Curve], pairs: Sequence[tuple[int, int]], *, touch_mm: float) -> list[Curve]:
+def _chained(curves: Sequence[Curve], pairs: Sequence[tuple[int, int]]) -> list[Curve]:
     """The curves with the paired ends joined, in the order of their first members."""
     partner = {**dict(pairs), **{b: a for a, b in pairs}}
     used: set[int] = set()
@@ -293,18 +295,18 @@ def _chained(curves: Sequence[Curve], pairs: Sequence[tuple[int, int]], *, touch
             used.add(partner[end] // 2)
             end = partner[end] ^ 1
         ends = Ends.CLOSED if partner.get(end) == begin else Ends.OPEN
-        chains.append(_chain(curves, members, ends=ends, touch_mm=touch_mm))
+        chains.append(_chain(curves, members, ends=ends))
     return chains
 
 
-def _chain(curves: Sequence[Curve], members: list[int], *, ends: Ends, touch_mm: float) -> Curve:
+def _chain(curves: Sequence[Curve], members: list[int], *, ends: Ends) -> Curve:
     """One curve from members that are entered at the given ends."""
     parts = [curves[end // 2].points_mm[:: -1 if end % 2 else 1] for end in members]
     pieces = [parts[0]]
     for before, part in pairwise(parts):
-        pieces.append(part[1:] if np.hypot(*(part[0] - before[-1])) <= touch_mm else part)
+        pieces.append(part[1:] if _touch(part[0], before[-1]) else part)
     points = np.concatenate(pieces)
-    if ends is Ends.CLOSED and len(points) > 1 and np.hypot(*(points[0] - points[-1])) <= touch_mm:
+    if ends is Ends.CLOSED and len(points) > 1 and _touch(points[0], points[-1]):
         points = points[:-1]
     first = curves[members[0] // 2]
     shared = tuple(g for g in first.groups if all(g in curves[end // 2].groups for end in members))

@@ -81,7 +81,7 @@ def read_dxf(path: Path, *, where: str, unit: str | None = None) -> Drawing:
             document = dxf_document(data)
         factor, findings = _factor(document, unit=unit, where=where)
         with located(where):
-            reader = _Reader(document, factor=factor, chord_mm=TOLERANCES.chord_mm)
+            reader = _Reader(document, factor=factor)
             reader.read(document.modelspace())
     except CradleError:
         raise
@@ -136,8 +136,8 @@ def _factor(document: Any, *, unit: str | None, where: str) -> tuple[float, tupl
 class _Reader:
     """Gathers curves from entities, blocks taken apart."""
 
-    def __init__(self, document: Any, *, factor: float, chord_mm: float) -> None:
-        self.factor, self.chord_mm = factor, chord_mm
+    def __init__(self, document: Any, *, factor: float) -> None:
+        self.factor = factor
         self.off = {
             layer.dxf.name.lower() for layer in document.layers if layer.is_off() or layer.is_frozen()
         }
@@ -194,7 +194,7 @@ class _Reader:
             second - middle,
             start_rad=start,
             sweep_rad=sweep,
-            chord_mm=self.chord_mm,
+            chord_mm=TOLERANCES.chord_mm,
         )
 
     def bulged(self, vertices: Floats, *, closed: bool, ocs: OCS, elevation: float) -> Floats:
@@ -210,7 +210,7 @@ class _Reader:
         for k in np.flatnonzero(bulges[: len(points) - 1]).tolist():
             self.bounds.add_curved(1)
             start, end, bulge = points[k], points[k + 1], float(bulges[k])
-            round_ = bulge_points(start, end, bulge=bulge, chord_mm=self.chord_mm)
+            round_ = bulge_points(start, end, bulge=bulge, chord_mm=TOLERANCES.chord_mm)
             pieces += [points[done : k + 1], round_[1:-1]]
             done = k + 1
         return np.concatenate([*pieces, points[done:]])
@@ -282,7 +282,7 @@ def _spline(reader: _Reader, entity: Any) -> _Made:
         weights=weights if len(weights) else None,
         knots=np.array(tool.knots(), dtype=np.float64),
         degree=int(tool.degree),
-        chord_mm=reader.chord_mm,
+        chord_mm=TOLERANCES.chord_mm,
     )
     return points, Ends.OPEN
 

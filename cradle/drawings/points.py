@@ -70,9 +70,7 @@ def read_points(path: Path, *, where: str, unit: str | None = None) -> Drawing:
     points = table.values[:, ::-1] if table.names in _SECOND_FIRST else table.values
     factor, findings = unit_factor(table.unit, given=unit, where=where)
     return Drawing(
-        curves=(
-            curve_of_points(points * factor, ends=Ends.UNSAID, touch_mm=TOLERANCES.duplicate_mm, where=where),
-        ),
+        curves=(curve_of_points(points * factor, ends=Ends.UNSAID, where=where),),
         findings=findings,
     )
 
@@ -165,7 +163,7 @@ def check_count(count: int, *, where: str) -> None:
         )
 
 
-def curve_of_points(points: Floats, *, ends: Ends, touch_mm: float, where: str) -> Curve:
+def curve_of_points(points: Floats, *, ends: Ends, where: str) -> Curve:
     """A list of points as a curve, closed when its last point is its first again.
 
     Raises
@@ -175,7 +173,8 @@ def curve_of_points(points: Floats, *, ends: Ends, touch_mm: float, where: str) 
     """
     with located(where):
         check_span(points)
-    if ends is not Ends.CLOSED and len(points) > 3 and np.hypot(*(points[-1] - points[0])) <= touch_mm:
+    apart_mm = np.hypot(*(points[-1] - points[0]))
+    if ends is not Ends.CLOSED and len(points) > 3 and apart_mm <= TOLERANCES.duplicate_mm:
         points, ends = points[:-1], Ends.CLOSED
     return Curve(points_mm=points, ends=ends, name="the list of points")
 

@@ -14,7 +14,6 @@ from cradle.drawings.curves import Drawing, Ends
 from cradle.drawings.drawing_file import not_understood, points_text
 from cradle.drawings.points import check_count, curve_of_points, unit_factor
 from cradle.errors import CaptureError
-from cradle.tolerances import TOLERANCES
 
 _KEYS = ("unit", "closed", "points")
 
@@ -41,7 +40,7 @@ def read_points_json(path: Path, *, where: str, unit: str | None = None) -> Draw
     points = np.array([_pair(entry, where=f"{where}: points[{i}]") for i, entry in enumerate(content)])
     factor, findings = unit_factor(stated, given=unit, where=where)
     return Drawing(
-        curves=(curve_of_points(points * factor, ends=ends, touch_mm=TOLERANCES.duplicate_mm, where=where),),
+        curves=(curve_of_points(points * factor, ends=ends, where=where),),
         findings=findings,
     )
 

@@ -24,7 +24,6 @@ from cradle.drawings.svg_style import GEOMETRY, StyleSheet
 from cradle.drawings.svg_tree import Element, read_tree
 from cradle.errors import CaptureError, located
 from cradle.geometry.arrays import Floats
-from cradle.tolerances import TOLERANCES
 
 _GROUPS: Final = frozenset({"svg", "g", "a", "switch", "symbol"})
 _SAID: Final = frozenset({"text", "image", "foreignObject", "use"})
@@ -55,7 +54,7 @@ def read_svg(path: Path, *, where: str, unit: str | None = None) -> Drawing:
     with located(where):
         root = read_tree(data)
         page = page_of(root, unit=unit)
-        walk = _Walk(root, chord_mm=TOLERANCES.chord_mm)
+        walk = _Walk(root)
         visible = walk.style.is_visible(root, where_visible=True)
         walk.children(root, _Context(page.matrix, page.view, _names(root), visible))
     findings = tuple(replace(finding, where=where) for finding in page.findings)
@@ -94,8 +93,7 @@ class _Context:
 class _Walk:
     """One pass over the tree, gathering curves."""
 
-    def __init__(self, root: Element, *, chord_mm: float) -> None:
-        self.chord_mm = chord_mm
+    def __init__(self, root: Element) -> None:
         self.curves: list[Curve] = []
         self.ignored: Counter[str] = Counter()
         self.bounds = Bounds()
@@ -157,13 +155,7 @@ class _Walk:
                 )
 
     def shape(self, element: Element, context: _Context) -> None:
-        pen = Pen(
-            element=element,
-            matrix=context.matrix,
-            view=context.view,
-            chord_mm=self.chord_mm,
-            bounds=self.bounds,
-        )
+        pen = Pen(element=element, matrix=context.matrix, view=context.view, bounds=self.bounds)
         with located(str(element)):
             made = strands(pen)
         for number, (points, ends) in enumerate(made, start=1):

@@ -20,6 +20,7 @@ from cradle.drawings.svg_tree import Element
 from cradle.errors import CaptureError
 from cradle.geometry.arrays import Floats
 from cradle.noun import noun
+from cradle.tolerances import TOLERANCES
 
 Strand: TypeAlias = tuple[Floats, Ends]
 """Points in mm and whether they are closed."""
@@ -37,8 +38,6 @@ class Pen:
         From the shape's coordinates to mm.
     view : (float, float)
         Width and height of the viewport in user units, which per cent refer to.
-    chord_mm : float
-        Largest distance between a curve and its points.
     bounds : Bounds
         Of the whole drawing.
     """
@@ -46,7 +45,6 @@ class Pen:
     element: Element
     matrix: Floats
     view: tuple[float, float]
-    chord_mm: float
     bounds: Bounds
 
     def mm(self, points: Any) -> Floats:
@@ -80,7 +78,7 @@ class Pen:
             self.vector_mm(b),
             start_rad=start,
             sweep_rad=sweep,
-            chord_mm=self.chord_mm,
+            chord_mm=TOLERANCES.chord_mm,
         )
 
     def straight(self, points: Any) -> Floats:
@@ -148,7 +146,7 @@ def _curved(pen: Pen, segment: CurveTo | ArcTo) -> Floats:
     """Points of one curved segment of a path, both ends included."""
     pen.bounds.add_curved(1)
     if isinstance(segment, CurveTo):
-        points = bezier_points(pen.mm(segment.control), chord_mm=pen.chord_mm)
+        points = bezier_points(pen.mm(segment.control), chord_mm=TOLERANCES.chord_mm)
     else:
         points = pen.arc(
             segment.centre,

@@ -28,7 +28,7 @@ def cut(pieces, *, gap=0.0):
 @pytest.mark.parametrize("pieces", [2, 3, 4, 7, 12])
 def test_pieces_that_touch_make_the_outline_in_any_order(pieces):
     for order in (slice(None), slice(None, None, -1)):
-        curves, findings = joined(cut(pieces)[order], touch_mm=1e-3, gap_mm=0.5, where="x.svg")
+        curves, findings = joined(cut(pieces)[order], where="x.svg")
         assert [c.ends for c in curves] == [Ends.CLOSED]
         assert not findings
         assert len(curves[0].points_mm) == len(OVAL)
@@ -36,18 +36,18 @@ def test_pieces_that_touch_make_the_outline_in_any_order(pieces):
 
 
 def test_gaps_are_closed_and_the_widest_is_told():
-    curves, (told,) = joined(cut(4, gap=0.2), touch_mm=1e-3, gap_mm=0.5, where="x.svg")
+    curves, (told,) = joined(cut(4, gap=0.08), where="x.svg")
     assert [c.ends for c in curves] == [Ends.CLOSED]
     assert told.code == "gap-joined"
-    assert told.measured == pytest.approx(0.2, abs=1e-6)
-    curves, _ = joined(cut(4, gap=0.2), touch_mm=1e-3, gap_mm=0.1, where="x.svg")
+    assert told.measured == pytest.approx(0.08, abs=1e-6)
+    curves, _ = joined(cut(4, gap=0.2), where="x.svg")
     assert [c.ends for c in curves] == [Ends.OPEN] * 4
 
 
 def test_a_curve_drawn_twice_counts_once_whichever_way_it_runs():
     first, second = cut(2)
     again = Curve(points_mm=first.points_mm[::-1], ends=Ends.OPEN, name="again")
-    curves, (told,) = joined([first, again, second], touch_mm=1e-3, gap_mm=0.5, where="x.svg")
+    curves, (told,) = joined([first, again, second], where="x.svg")
     assert [c.ends for c in curves] == [Ends.CLOSED]
     assert told.code == "drawn-twice"
 
@@ -56,7 +56,7 @@ def test_three_ends_at_one_point_are_refused_with_the_place_and_the_names():
     first, second = cut(2)
     spur = Curve(points_mm=OVAL[[0]] + [[0.0, 0.0], [5.0, 0.0]], ends=Ends.OPEN, name="spur")
     with pytest.raises(OutlineError, match=r"more than two ends meet at \(30\.00, 0\.00\): .*spur"):
-        joined([first, second, spur], touch_mm=1e-3, gap_mm=0.5, where="x.svg")
+        joined([first, second, spur], where="x.svg")
 
 
 def test_several_outlines_are_listed_the_largest_first():
