@@ -178,7 +178,7 @@ def _show(traced: TracedPicture, written: tuple[Path, ...]) -> None:
 
     console, target, several = new_console(), written[0], len(traced.pieces) > 1
     table = Table(title="outlines, mm", title_justify="left")
-    for heading in ("piece", "width", "depth", "points", "edge +-", "x +- %", "y +- %"):
+    for heading in ("piece", "width", "depth", "points", "edge ±", "x ± %", "y ± %"):
         table.add_column(heading, justify="right")
     for piece in traced.pieces:
         width, depth = piece.size_mm

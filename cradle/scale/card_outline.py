@@ -189,14 +189,14 @@ def _side(seen: _Seen, a: Floats, b: Floats, per_mm: float) -> tuple[Floats, tup
     along = np.linspace(_TRIM, 1 - _TRIM, int(np.clip(length / 2, 24, _MOST_STATIONS)))
     ahead = (b - a) / length
     hull = _Line(a + along[:, None] * (b - a), along, np.array([ahead[1], -ahead[0]]))
-    return _placed(seen, *_found(seen, hull, per_mm), per_mm)
+    return _placed(seen, *_side_line(seen, hull, per_mm), per_mm)
 
 
-def _found(seen: _Seen, hull: _Line, per_mm: float) -> tuple[_Line, Bools, Floats | None]:
+def _side_line(seen: _Seen, hull: _Line, per_mm: float) -> tuple[_Line, Bools, Floats | None]:
     """A side's line where most places step, which of them step there, and the ground's light if colour tells them apart."""
     offsets = _offsets(_REACH_MM * per_mm)
     whole = seen.profiles(seen.levels, hull, offsets)
-    coloured = _without(whole, _outermost(whole))
+    coloured = _without_ground(whole, _outermost(whole))
     tinted = np.ptp(np.linalg.norm(coloured, axis=-1), axis=1) > _TINT
     by_colour = seen.colours is None and bool(tinted.mean() > _LEAST_PART)
     off, strong = _steepest(coloured if by_colour else whole, offsets, per_mm)
@@ -235,13 +235,13 @@ def _placed(
     offsets = _offsets(max(_FINE_PX, _FINE_MM * per_mm))
     steps = seen.profiles(seen.light, line, offsets)
     if ground is not None:
-        steps = _without(steps, ground)
+        steps = _without_ground(steps, ground)
     else:
         bright = steps if seen.colours is None else (steps @ _LUMA)[..., None]
         steps = _without_shadows_end(bright, near)
         if seen.colours is not None and np.median(np.abs(bright[:, -1] - bright[:, 0])) < _BRIGHTER:
             steps = seen.profiles(seen.colours, line, offsets)
-            steps = _without(steps, _outermost(steps))
+            steps = _without_ground(steps, _outermost(steps))
     off, _ = _steepest(steps, offsets, per_mm)
     place, slope, near = _straight(line.along, off, near, within_px=max(0.5, 0.08 * per_mm))
     points = line.places[near] + off[near, None] * line.normal
@@ -261,7 +261,7 @@ def _outermost(profiles: Floats) -> Floats:
     return np.asarray(np.median(profiles[:, -4:], axis=(0, 1)), dtype=np.float64)
 
 
-def _without(profiles: Floats, ground: Floats) -> Floats:
+def _without_ground(profiles: Floats, ground: Floats) -> Floats:
     """Profiles less their part along the ground's colour: a shadow, which only darkens the ground, vanishes."""
     bright = ground / max(float(np.linalg.norm(ground)), 1e-6)
     return np.asarray(profiles - (profiles @ bright)[..., None] * bright)

@@ -68,7 +68,7 @@ def one_way_note(used: Scale, found: Sequence[Scale], *, where: str) -> tuple[Fi
             where=where,
             measured=UNEVEN_PERCENT,
             unit="%",
-            advice="lay a second ruler across the first, use the capture sheet, or take calipers both ways",
+            advice="lay a second ruler across the first, use the capture sheet, or measure both ways with calipers",
         ),
     )
 

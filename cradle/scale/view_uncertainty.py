@@ -82,6 +82,6 @@ def view_doubt(
         measured=percent,
         limit=100 * _TOLD,
         unit="%",
-        advice="use the capture sheet, lay rulers on two sides close to the piece, or take calipers both ways",
+        advice="use the capture sheet, lay rulers on two sides close to the piece, or measure both ways with calipers",
     )
     return (*others, warning)
