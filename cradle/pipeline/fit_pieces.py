@@ -84,46 +84,18 @@ def cut_pieces(
     spec = project.test_pieces
     _check_heights(project, heights_mm)
     places = _places(project, heights_mm=(*spec.heights_mm, *heights_mm))
-    measured = [(s.name, s.height_mm) for s in project.sections]
     top = places[-1][1] + spec.thickness_mm
     most = max((*clearances_mm, *spec.clearances_mm), default=MOST_RING_MM)
     reach = top + most + _ABOVE_MM
     model = model_thing(project, trials=trials, reach_mm=reach, read=read, on_step=on_step)
     clearances = tuple(clearances_mm) or ring_clearances_mm(model)
     body = prepared(model.body.mesh)
-    idle = {
-        name: ": it lies above the holder's rim"
-        for name, _ in measured
-        if name not in sections_to_try(project)
-    }
-    pieces: list[FitPiece] = []
-    for number, clearance in enumerate(clearances, start=1):
-        on_step(f"cutting test rings for {clearance:g} mm")
-        used = [place for place in places if place[0] not in idle]
-        gap, slices = _slices(body, model=model, clearance_mm=clearance, heights_mm=[h for _, h in used])
-        for place, hollow in zip(used, slices, strict=True):
-            name, height = place
-            if place in measured and not _touches(model, hollow, height_mm=height, gap_mm=gap):
-                on = f" at {exact_mm(clearance)} mm and more" if number > 1 else ""
-                idle[name] = (
-                    f"{on}: the pocket is wider there all round, to let the thing out, so a ring would tell nothing"
-                )
-                continue
-            ring = ring_piece(
-                hollow,
-                section=name,
-                height_mm=height,
-                clearance_mm=clearance,
-                number=number,
-                form=spec.ring,
-            )
-            check_size(ring.name, ring.mesh, bed_mm=project.printer.bed_mm)  # before more are cut
-            pieces.append(ring)
+    pieces, idle = _rings(body, model=model, places=places, clearances_mm=clearances, on_step=on_step)
     on_step("cutting pegs")
     pegs = [
         peg(body.solid, section=name, height_mm=height, thickness_mm=spec.thickness_mm)
         for name, height in places
-        if name not in idle or any(piece.height_mm == height for piece in pieces)
+        if all(name != one.section for one in idle) or any(piece.height_mm == height for piece in pieces)
     ]
     on_step("laying them on the bed")
     names = distinct_names([piece.name for piece in (*pieces, *pegs)])
@@ -135,9 +107,77 @@ def cut_pieces(
         paper=_paper(model, places=places, clearances_mm=clearances),
         findings=(
             *(f for f in model.findings if f.code not in _NOT_CUT),
-            *(_not_printed(name, why) for name, why in idle.items()),
+            *(one.finding for one in idle),
         ),
     )
+
+
+@noun
+class _Idle:
+    """A section that has no test ring, of all clearances or ``from_mm`` on, and why."""
+
+    section: str
+    from_mm: float | None
+    why: str
+
+    @property
+    def finding(self) -> Finding:
+        at = "" if self.from_mm is None else f" at {exact_mm(self.from_mm)} mm and more"
+        return Finding(
+            code="piece-idle",
+            severity=Severity.NOTE,
+            message=f'no test piece for section "{self.section}"{at}: {self.why}',
+            where="test_pieces",
+        )
+
+
+def _rings(
+    body: PreparedBody,
+    *,
+    model: ThingModel,
+    places: Sequence[tuple[str, float]],
+    clearances_mm: Sequence[float],
+    on_step: OnStep,
+) -> tuple[list[FitPiece], list[_Idle]]:
+    """The test rings of all clearances, narrowest first, and the sections where they would tell nothing.
+
+    Raises
+    ------
+    HolderError
+        If one is larger than the printer's bed.
+    """
+    project, spec = model.project, model.project.test_pieces
+    measured = [section.name for section in project.sections]
+    tried = sections_to_try(project)
+    idle = [
+        _Idle(section=name, from_mm=None, why="it lies above the holder's rim")
+        for name in measured
+        if name not in tried
+    ]
+    rings: list[FitPiece] = []
+    for number, clearance in enumerate(clearances_mm, start=1):
+        on_step(f"cutting test rings for {clearance:g} mm")
+        left_out = {one.section for one in idle}
+        used = [(name, height) for name, height in places if name not in left_out]
+        gap, slices = _slices(body, model=model, clearance_mm=clearance, heights_mm=[h for _, h in used])
+        for (name, height), hollow in zip(used, slices, strict=True):
+            if name in measured and not _touches(model, hollow, height_mm=height, gap_mm=gap):
+                why = (
+                    "the pocket is wider there all round, to let the thing out, so a ring would tell nothing"
+                )
+                idle.append(_Idle(section=name, from_mm=clearance if number > 1 else None, why=why))
+                continue
+            ring = ring_piece(
+                hollow,
+                section=name,
+                height_mm=height,
+                clearance_mm=clearance,
+                number=number,
+                form=spec.ring,
+            )
+            check_size(ring.name, ring.mesh, bed_mm=project.printer.bed_mm)  # before more are cut
+            rings.append(ring)
+    return rings, idle
 
 
 def _slices(
@@ -162,15 +202,6 @@ def _touches(model: ThingModel, hollow: PocketSlice, *, height_mm: float, gap_mm
     """Whether a ring about a slice comes near the thing, so that it teaches something."""
     (hole,) = cut_regions(hollow.solid, np.array([height_mm]))
     return touches(model, hole, height_mm=height_mm, clearance_mm=gap_mm)
-
-
-def _not_printed(name: str, why: str) -> Finding:
-    return Finding(
-        code="piece-idle",
-        severity=Severity.NOTE,
-        message=f'no test piece for section "{name}"{why}',
-        where="test_pieces",
-    )
 
 
 def _check_heights(project: Project, heights_mm: Sequence[float]) -> None:

@@ -10,10 +10,12 @@ import numpy as np
 from cradle.capture.outline_reader import ReadOutline, read_outline
 from cradle.errors import CombinedError, SectionError
 from cradle.finding import ordered
+from cradle.fit.model import fit_model
+from cradle.fit.trials import learn
 from cradle.loft.body import Body
 from cradle.loft.loft import loft
 from cradle.loft.loft_findings import few_point_findings
-from cradle.pipeline.clearances import greatest_gap_mm, learned_fit
+from cradle.pipeline.clearances import greatest_gap_mm
 from cradle.pipeline.lines import of_sections
 from cradle.pipeline.sources import Sources, read_sources
 from cradle.pocket.stance import needed_length_mm, top_rim_height_mm
@@ -89,16 +91,16 @@ def model_thing(
     on_step("estimating the fit")
     block = project.block
     direction = way_out(body, asked=project.fit.lift_out, lean_deg=block.lean_deg, top_mm=block.height_mm)
-    learned = learned_fit(
-        project,
+    fit = fit_model(
+        body,
         sections=sections,
-        posterior=placed.posterior,
         stack=stack,
-        body=body,
-        profiles=profiles,
+        posterior=placed.posterior,
+        project=project,
         direction=direction,
-        trials=trials,
+        profiles=profiles,
     )
+    learned = learn(fit, trials, project=project)
     reading = tuple(finding for outline in sources.outlines for finding in outline.findings)
     return ThingModel(
         project=project,

@@ -8,7 +8,7 @@ from cradle.errors import InputError
 from cradle.fit.advice import Advice
 from cradle.holder.standing import Load
 from cradle.noun import noun
-from cradle.pipeline.clearances import asked_clearance, compensated_for_printer, with_trial_corrections
+from cradle.pipeline.clearances import AskedClearance, asked_clearance
 from cradle.pocket.budget import error_budget
 from cradle.pocket.clearance import ClearanceProfile, widened
 from cradle.pocket.pocket import BegunPocket, Pocket, begun_pocket, finished_pocket, rough_pocket
@@ -47,15 +47,9 @@ def rough_attempt(model: ThingModel, *, clearance_mm: float | None) -> PocketAtt
         If the pocket is impossible.
     """
     project = model.project
-    asked, advice = asked_clearance(
-        project,
-        sections=model.sections,
-        learned=model.learned,
-        clearance_mm=clearance_mm,
-    )
-    corrected = with_trial_corrections(asked, model.learned, advice=advice)
-    wanted = compensated_for_printer(corrected, project)
-    _check_some_left(wanted, asked, project=project)
+    asked = asked_clearance(model, clearance_mm=clearance_mm)
+    wanted = asked.in_file
+    _check_some_left(asked, project=project)
     body = prepared(model.body.mesh)
     budget = error_budget(wanted.least_mm, faces=len(body.mesh.faces))
     block = project.block
@@ -72,8 +66,8 @@ def rough_attempt(model: ThingModel, *, clearance_mm: float | None) -> PocketAtt
         model=model,
         body=body,
         load=thing_load(model),
-        asked=asked,
-        advice=advice,
+        asked=asked.profile,
+        advice=asked.advice,
         wanted=wanted,
         begun=begun,
         pocket=rough_pocket(begun),
@@ -93,14 +87,14 @@ def roomier_attempt(attempt: PocketAttempt) -> PocketAttempt:
     return replace(attempt, pocket=pocket)
 
 
-def _check_some_left(wanted: ClearanceProfile, asked: ClearanceProfile, *, project: Project) -> None:
+def _check_some_left(asked: AskedClearance, *, project: Project) -> None:
     """Raise when the printer's inside error, stated or learned, leaves no gap for the file."""
-    if wanted.least_mm >= 0:
+    if asked.in_file.least_mm >= 0:
         return
     raise InputError(
-        f"a clearance of {asked.least_mm:g} mm per side, the printer's inside error of"
+        f"a clearance of {asked.profile.least_mm:g} mm per side, the printer's inside error of"
         f" {project.printer.inside_error_mm:g} mm and the trial corrections together make the pocket in the file"
-        f" {-wanted.least_mm:.3g} mm per side smaller than the thing",
+        f" {-asked.in_file.least_mm:.3g} mm per side smaller than the thing",
         where="printer.inside_error",
         hint="ask for more clearance, or measure the inside error again",
     )

@@ -9,12 +9,7 @@ from cradle.capture.outline_reader import ReadOutline, read_outline
 from cradle.errors import InputError
 from cradle.fit.trials import Learned, learn
 from cradle.noun import noun, record
-from cradle.pipeline.clearances import (
-    asked_clearance,
-    compensated_for_printer,
-    ring_clearances_mm,
-    with_trial_corrections,
-)
+from cradle.pipeline.clearances import asked_clearance, ring_clearances_mm
 from cradle.pipeline.modelling import model_thing
 from cradle.project.project import TRIALS_FILE, Project
 from cradle.project.side import Side
@@ -171,18 +166,9 @@ def _update(model: ThingModel, kept: tuple[Trial, ...], *, before: Learned) -> T
 
 def _gap(model: ThingModel, draft: TrialDraft) -> tuple[float, float]:
     """What the piece was made for, and the gap in its file, mm."""
-    project, learned = model.project, model.learned
     if draft.piece is TrialPiece.TEST_PIECE and draft.clearance_mm is not None:
-        return draft.clearance_mm, draft.clearance_mm + project.printer.inside_error_mm
-    asked, advice = asked_clearance(
-        project,
-        sections=model.sections,
-        learned=learned,
-        clearance_mm=draft.clearance_mm,
-    )
-    gap = compensated_for_printer(with_trial_corrections(asked, learned, advice=advice), project)
-    if draft.section is None:
-        reached = list(learned.model.reached())
-        return float(asked.clearances_mm[reached].min()), float(gap.clearances_mm[reached].min())
-    k = learned.model.names.index(draft.section)
-    return float(asked.clearances_mm[k]), float(gap.clearances_mm[k])
+        return draft.clearance_mm, draft.clearance_mm + model.project.printer.inside_error_mm
+    asked = asked_clearance(model, clearance_mm=draft.clearance_mm)
+    fit = model.learned.model
+    at = list(fit.reached()) if draft.section is None else [fit.names.index(draft.section)]
+    return float(asked.profile.clearances_mm[at].min()), float(asked.in_file.clearances_mm[at].min())

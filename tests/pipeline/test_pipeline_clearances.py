@@ -7,23 +7,13 @@ import pytest
 from prism import INSIDE_ERROR_MM, prism_row
 
 from cradle.fit.advice import MOST_CLEARANCE_MM
-from cradle.pipeline.clearances import (
-    asked_clearance,
-    compensated_for_printer,
-    greatest_gap_mm,
-    ring_clearances_mm,
-    with_trial_corrections,
-)
+from cradle.pipeline.clearances import asked_clearance, greatest_gap_mm, ring_clearances_mm
 from cradle.project.convert import AUTO
 from cradle.result.rings_to_try import about
 
 
 def fit(model, **changes):
     return replace(model.project, fit=replace(model.project.fit, **changes))
-
-
-def asked(project, model, clearance_mm=None):
-    return asked_clearance(project, sections=model.sections, learned=model.learned, clearance_mm=clearance_mm)
 
 
 @pytest.fixture(scope="module")
@@ -61,22 +51,23 @@ def test_the_greatest_gap_is_the_sum_of_all_that_may_be_asked_for(model):
 def test_a_given_clearance_counts_for_all_sections_and_takes_the_place_of_theirs(model):
     first, second = model.sections
     own = replace(model, sections=(replace(first, clearance_mm=0.7), second))
-    profile, advice = asked(own.project, own)
-    assert profile.clearances_mm.tolist() == [0.7, 0.4]
-    assert advice is None
-    assert asked(own.project, own, 0.2)[0].clearances_mm.tolist() == [0.2, 0.2]
+    asked = asked_clearance(own)
+    assert asked.profile.clearances_mm.tolist() == [0.7, 0.4]
+    assert asked.advice is None
+    assert asked_clearance(own, clearance_mm=0.2).profile.clearances_mm.tolist() == [0.2, 0.2]
 
 
 def test_trials_move_what_was_stated_and_not_what_the_program_advised(model):
-    learned = replace(model.learned, corrections_mm=(0.05, -0.02))
-    profile, _ = asked(model.project, model)
-    stated = with_trial_corrections(profile, learned, advice=None)
-    assert stated.clearances_mm == pytest.approx([0.45, 0.38])
-    assert with_trial_corrections(profile, learned, advice=object()) is profile  # it holds them already
+    taught = replace(model, learned=replace(model.learned, corrections_mm=(0.05, -0.02)))
+    stated = asked_clearance(taught)
+    assert stated.profile.clearances_mm == pytest.approx([0.4, 0.4])
+    assert stated.in_file.clearances_mm == pytest.approx([0.45 + INSIDE_ERROR_MM, 0.38 + INSIDE_ERROR_MM])
+    advised = asked_clearance(replace(taught, project=fit(model, clearance_mm=AUTO)))
+    assert advised.advice is not None  # it holds them already
+    assert advised.in_file.clearances_mm == pytest.approx(advised.profile.clearances_mm + INSIDE_ERROR_MM)
 
 
 def test_the_file_gets_the_printer_s_inside_error_on_top_everywhere(model):
-    profile, _ = asked(model.project, model)
-    gap = compensated_for_printer(profile, model.project)
+    asked = asked_clearance(model)
     at = np.linspace(0, 40, 9)
-    assert gap.at(at) == pytest.approx(profile.at(at) + INSIDE_ERROR_MM)
+    assert asked.in_file.at(at) == pytest.approx(asked.profile.at(at) + INSIDE_ERROR_MM)
