@@ -15,7 +15,7 @@ from cradle.errors import CradleError
 @options.as_json
 @options.debug
 def check(*, project_file: Path, as_json: bool) -> int:
-    """Check the project and the holder it leads to, and list problems; writes no files."""
+    """Check the project and the holder it leads to; writes no files."""
     from cradle.project.reader import read_project
     from cradle.project.trial_log import read_row_trials
 

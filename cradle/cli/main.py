@@ -95,8 +95,10 @@ def main(arguments: Sequence[str]) -> int:
         failure: Exception = error
         code = error.exit_code
     except click.ClickException as error:
-        text = error.format_message().rstrip(".")
-        failure = InputError(text[:1].lower() + text[1:], hint="see cradle --help")
+        text = error.format_message().rstrip(".?").replace(". Did you", "; did you")
+        asked = getattr(error, "ctx", None)
+        command = "cradle" if asked is None else asked.command_path
+        failure = InputError(text[:1].lower() + text[1:], hint=f"see {command} --help")
         code = InputError.exit_code
     except SystemExit as error:
         if error.code == 1:  # rich and click leave so when nobody reads standard output any more

@@ -29,9 +29,9 @@ from cradle.errors import InputError
 @click.option("--no-open", "quiet", is_flag=True, help="Print the address, but do not open a browser.")
 @options.debug
 def page(*, project_file: Path, output: Path | None, port: int, quiet: bool) -> int:
-    """Make a holder on a page in the browser: pictures, readings, the holder, its files.
+    """Make a holder on a page in the browser.
 
-    The page works on the project file, or begins a new one, and saves every
+    The page does the whole job: pictures, readings, the holder, its files. It works on the project file, or begins a new one, and saves every
     change. It is served to this machine alone, to whoever has its whole
     address; nothing is fetched from elsewhere.
     It runs until it is interrupted with Ctrl-C.

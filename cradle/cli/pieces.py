@@ -31,9 +31,9 @@ def pieces(
     height: tuple[str, ...],
     as_json: bool,
 ) -> int:
-    """Cut test pieces at every height and clearance, and draw the paper check.
+    """Cut test pieces, and draw the paper check.
 
-    Written are test rings and pegs laid on the bed (STL and 3MF, several where one
+    Written are test rings for every height and clearance and pegs, laid on the bed (STL and 3MF, several where one
     bed is not enough), and the sections at true size to print on paper and
     cut out (PDF, DXF and SVG).
     """

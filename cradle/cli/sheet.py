@@ -23,7 +23,7 @@ from cradle.cli.json_output import print_json
 @options.as_json
 @options.debug
 def sheet(*, paper: str, file: Path | None, as_json: bool) -> int:
-    """Write the capture sheet: marks by which a phone picture or scan is measured."""
+    """Write the capture sheet, by whose marks pictures are measured."""
     from cradle.files.writing import write_all
     from cradle.scale.sheet import CHECK_LENGTH_MM, design_named, sheet_pdf
 

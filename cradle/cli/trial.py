@@ -29,9 +29,9 @@ if TYPE_CHECKING:
 @options.as_json
 @options.debug
 def trial(*, project_file: Path, undo: bool, as_json: bool, **said: str | None) -> int:
-    """Record how a test piece or a holder fitted, and show what the next holder will change.
+    """Record how a test piece or a holder fitted.
 
-    A reading alone, --read and --nominal, teaches the printer's inside error.
+    Shown is what the next holder will change. A reading alone, --read and --nominal, teaches the printer's inside error.
     With no option, show the trials kept so far. They are kept in trials.toml
     beside the project file, each with the project file's name.
 

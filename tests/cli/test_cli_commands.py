@@ -23,6 +23,20 @@ def test_the_help_names_the_commands_and_the_exit_codes():
     assert done.returncode == 0
     assert re.findall(r"^  (start|check|make) ", done.stdout, re.MULTILINE) == ["start", "check", "make"]
     assert "70 internal error" in " ".join(done.stdout.split())
+    assert "..." not in done.stdout.partition("Commands:")[2]  # what a command does stands whole beside it
+
+
+@pytest.mark.parametrize(
+    ("typed", "told"),
+    [
+        (["check"], "missing argument 'PROJECT'; see cradle check --help"),
+        (["chek"], "no such command 'chek'; did you mean 'check'; see cradle --help"),
+        (["make", "holder.toml", "--clearence", "3"], "see cradle make --help"),
+    ],
+)
+def test_a_mistyped_command_is_told_with_the_help_that_shows_how(capsys, typed, told):
+    assert main(typed) == 2
+    assert told in capsys.readouterr().err
 
 
 def test_the_version_is_told(capsys):
