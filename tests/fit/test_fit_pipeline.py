@@ -220,7 +220,7 @@ def test_after_trials_the_chance_is_told_over_the_clearance_that_is_asked_for(wr
     at, shares = zip(*chance.curve, strict=True)
     assert np.interp(0.2, at, shares) == pytest.approx(chance.chance, abs=0.02)
     (low,) = [f for f in made.findings if f.code == "chance-low"]
-    assert "at 0.20 mm per side" in low.message
+    assert "with 0.20 mm per side" in low.message
     # who follows the advice gets what it says, and not a step less would do
     enough = float(re.match(r"set clearance = (\d\.\d\d)", low.advice)[1])
     assert built(file, clearance_mm=enough).chance >= 0.95 > built(file, clearance_mm=enough - 0.06).chance
