@@ -63,7 +63,8 @@ def show_trials(update: TrialUpdate, *, file: Path, as_json: bool) -> None:
     if rows or update.before.trials:
         console.print(_change_table(update))
         print_findings(console, findings)
-        say(console, f"“cradle make {typed(str(file))}”, which uses them", head="next: ")
+        uses = ", which uses them" if rows else ""
+        say(console, f"“cradle make {typed(str(file))}”{uses}", head="next: ")
 
 
 def _row(trial: Trial) -> dict[str, Any]:

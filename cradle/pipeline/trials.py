@@ -101,7 +101,7 @@ def _check(draft: TrialDraft, *, names: Sequence[str]) -> None:
         raise InputError(
             f"no section is called {draft.section[:60]!r}",
             where="--section",
-            hint=f"there are {', '.join(names)}",
+            hint=f"there are {', '.join(names)}; a ring of another height teaches nothing yet: look at it, or make it a section",
         )
     if draft.seen is None and draft.read_mm is None and draft.nominal_mm is None:
         raise InputError(

@@ -52,9 +52,8 @@ def learned(*corrections, expected, count):
         inside_mm=0.0,
         before=error,
         after=error,
-        count=count,
         findings=(),
-        trials=(),
+        trials=TRIALS[:count],
     )
 
 
@@ -87,6 +86,8 @@ def test_where_no_trial_is_kept_that_is_said(update, capsys):
     none = replace(update, trials=(), kept=())
     show_trials(none, file=FILE, as_json=False)
     assert capsys.readouterr().out.startswith("no trial of my things/holder.toml is kept")
+    show_trials(replace(none, before=update.after), file=FILE, as_json=False)  # the last was taken back
+    assert capsys.readouterr().out.splitlines()[-1] == 'next: “cradle make "my things/holder.toml"”'
 
 
 def test_a_change_too_small_to_show_has_no_sign_of_its_own(update, capsys):
