@@ -10,6 +10,8 @@ from cradle.noun import record
 from cradle.report.recommendation import Recommendation, sentence
 from cradle.result.made_holder import MadeHolder
 
+_WHETHER_IT_HOLDS: Final = "undercut"
+"""Code of the finding that the pocket is so wide that it holds the thing no more, or only low down: no clearance helps."""
 _WHETHER_IT_FITS: Final = frozenset(
     {"chance-low", "clearance-not-enough", "clearance-short", "tighter-than-tried", "trial-contradicts"}
 )
@@ -52,7 +54,7 @@ class Doubt:
 
 
 def doubts_about(made: MadeHolder) -> tuple[Doubt, ...]:
-    """Doubts about a holder: what forbids printing it, then the fit, then readings and walls, then mere looks."""
+    """Doubts about a holder: what forbids printing it, then whether it holds at all, the fit, readings and walls, then mere looks."""
     loud = [f for f in made.findings if f.severity is not Severity.NOTE]
     labels = [thing.label for thing in made.things if thing.label]
     return tuple(_doubt(f, labels=labels) for f in sorted(loud, key=_rank))
@@ -68,9 +70,13 @@ def seeing_to(found: Sequence[Doubt]) -> tuple[str, ...]:
     return (_SEE_TO_THEM,) if any(doubt.advice for doubt in found) else ()
 
 
-def _rank(finding: Finding) -> tuple[bool, int]:
-    by_code = 0 if finding.code in _WHETHER_IT_FITS else 2 if finding.code in _HOW_IT_PRINTS else 1
-    return finding.severity is not Severity.FAIL, by_code
+def _rank(finding: Finding) -> tuple[bool, ...]:
+    after = (
+        finding.code != _WHETHER_IT_HOLDS,
+        finding.code not in _WHETHER_IT_FITS,
+        finding.code in _HOW_IT_PRINTS,
+    )
+    return finding.severity is not Severity.FAIL, *after
 
 
 def _doubt(finding: Finding, *, labels: Sequence[str]) -> Doubt:

@@ -212,6 +212,7 @@ def test_the_verdict_lists_each_doubt_with_its_place_the_gravest_first_under_the
             where="fit.clearance",
             message="the chance of fit is 40 %",
         ),
+        Finding(code="undercut", severity=Severity.WARN, message="it does not hold the thing"),
         Finding(code="bed", severity=Severity.FAIL, message="it does not fit the bed"),
         Finding(code="clearance-chosen", severity=Severity.NOTE, message="0.3 mm was chosen"),
     )
@@ -220,6 +221,7 @@ def test_the_verdict_lists_each_doubt_with_its_place_the_gravest_first_under_the
     said = [
         "chance of fit",
         "It does not fit the bed.",
+        "It does not hold the thing.",
         "<b>fit.clearance:</b> The chance of fit is 40 %.",
         f"<b>{label}, section &quot;cap&quot;:</b> Width 48.91 mm traced, 47.10 mm with calipers. <em>Measure the width again.",
         "A ceiling is wide. <em>Support it.",
