@@ -35,6 +35,20 @@ def test_a_shadow_and_a_mat_with_a_grid_do_not_move_the_edge(tmp_path, dpi, turn
 
 
 @pytest.mark.slow
+def test_lines_dimmer_than_the_piece_cut_no_tip_where_colours_are_kept_coarsely(tmp_path):
+    """A star, each tip of it on a line of the mat, in a JPEG file, which keeps the colour of every second pixel."""
+    turn = np.radians(np.arange(8) * 45.0)
+    out = np.where(np.arange(8) % 2, 14.0, 40.0)
+    star = np.column_stack([np.cos(turn), np.sin(turn)]) * out[:, None] + [80.0, 110.0]
+    below = moved(mat(300, 300, colour=(38, 92, 74), line=(165, 173, 140)), by_mm=(-50, -50))
+    scene = (*below, *sheet_of_colour(star, colour=PAPER, shadow_mm=0.2), *RULE)
+    found = traced(tmp_path, scene, name="a.jpg", grey="RGB", dpi=200, turn_deg=3)
+    (piece,) = found.pieces
+    assert missed_mm(star, piece.ring_mm) < 0.3
+    assert "lines-like-piece" not in {f.code for f in found.findings}
+
+
+@pytest.mark.slow
 def test_grey_lines_round_a_piece_known_by_its_colour_do_not_move_its_edge(tmp_path):
     scene = on_a_mat(colour=BLUE, ground=(235, 235, 232), line=(120, 120, 125))
     (piece,) = traced(tmp_path, scene, dpi=150, turn_deg=2).pieces

@@ -1,0 +1,104 @@
+"""What tells a piece from its ground in the part of a picture round it, and the fields that this gives.
+
+A field is 0 on the ground and 1 on the piece, both taken from next to the edge.
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Final
+
+import numpy as np
+from numpy.typing import NDArray
+
+from cradle.geometry.arrays import Floats, frozen
+from cradle.pictures.light import light_scale
+from cradle.pictures.masks import shrunk_by
+
+if TYPE_CHECKING:
+    from cradle.pictures.crop import Crop
+
+BAND: Final = 3
+"""Half width of the band in which the edge is looked for, small px."""
+LEAST_COLOUR: Final = 45.0
+"""Levels by which colours must differ, brightness aside, to be used alone."""
+_LEAST_SHARE: Final = 0.2
+_BLUR_PX: Final = 0.8
+LUMA: Final = frozen([0.299, 0.587, 0.114])
+"""Brightness by channels, as files keep it (ITU-R BT.601)."""
+
+
+class Colours:
+    """What tells a piece from its ground in a crop: levels of both near the edge, and how to weigh the channels."""
+
+    def __init__(self, crop: Crop, *, colour_px: int) -> None:
+        self.crop = crop
+        self.colour_px = colour_px
+        self.own = _spread_out(crop.small, shrunk_by(crop.mask, 1), 2.0 * BAND)
+        rim = (crop.mask > 0) & (shrunk_by(crop.mask, BAND) == 0)
+        self.rim = rim if rim.any() else crop.mask > 0
+        self.step = np.median((self.own - crop.ground)[self.rim], axis=0)
+        self.under = np.asarray(np.median(crop.ground[self.rim], axis=0), dtype=np.float64)
+        colour = _colour_alone(self.step, self.under)
+        self.weight_is_colour = colour is not None
+        used = self.step if colour is None else colour
+        self.weight = np.asarray(used / max(float(np.linalg.norm(used)), 1e-6))
+
+    def field(self, weight: Floats) -> NDArray[np.float32]:
+        """0 on the ground, 1 on the piece, its channels weighted, ``(h, w)``."""
+        return _blurred(self._seen(weight))
+
+    def part_of_light(self, weight: Floats) -> NDArray[np.float32]:
+        """The same of the light that the levels stand for, which is what an edge mixes, where they tell it."""
+        seen = self._seen(weight)
+        scale = light_scale(ground=self.under, piece=self.under + self.step, weight=weight)
+        return _blurred(seen if scale is None else scale.light(seen))
+
+    def cautious(self, weight: Floats) -> NDArray[np.float32]:
+        """The field by light or by levels, whichever makes less of what is not the piece.
+
+        In levels light lines swell, by light a shadow on the ground is nearer to a dark piece.
+        """
+        return self.part_of_light(weight) if float(self.step.sum()) > 0 else self.field(weight)
+
+    def _seen(self, weight: Floats) -> NDArray[np.float32]:
+        crop = self.crop
+        rise = ((self.own - crop.ground) @ weight).astype(np.float32)
+        typical = float(np.median(rise[self.rim]))
+        rise = typical * np.clip(rise / typical, 0.4, 2.5)
+        seen = np.zeros(crop.levels.shape[:2], np.float32)
+        for channel, share in enumerate(weight.tolist()):
+            seen += np.float32(share) * crop.levels[..., channel]
+        seen -= crop.enlarged((crop.ground @ weight).astype(np.float32))
+        seen /= crop.enlarged(rise)
+        return seen
+
+
+def _blurred(field: NDArray[np.float32]) -> NDArray[np.float32]:
+    import cv2
+
+    return np.asarray(cv2.GaussianBlur(field, (0, 0), _BLUR_PX))
+
+
+def _colour_alone(step: Floats, ground: Floats) -> Floats | None:
+    """The part of the step from ground to piece without brightness, levels; None where it will not do alone.
+
+    A shadow scales the ground's colour; a direction square to it does not see shadows.
+    """
+    if len(step) < 3:
+        return None
+    bright = ground / max(float(np.linalg.norm(ground)), 1e-6)
+    colour = step - (step @ bright) * bright
+    strength = float(np.linalg.norm(colour))
+    least = max(LEAST_COLOUR, _LEAST_SHARE * float(np.linalg.norm(step)))
+    return np.asarray(colour) if strength > least else None
+
+
+def _spread_out(levels: NDArray[np.float32], mask: NDArray[np.uint8], sigma: float) -> NDArray[np.float32]:
+    """The piece's levels near each place, carried on beyond its edge."""
+    import cv2
+
+    weight = mask.astype(np.float32)
+    total = cv2.GaussianBlur(weight, (0, 0), sigma)
+    summed = cv2.GaussianBlur(levels * weight[..., None], (0, 0), sigma).reshape(levels.shape)
+    middle = np.median(levels[mask > 0], axis=0) if mask.any() else np.median(levels, axis=(0, 1))
+    return np.asarray((summed + 1e-3 * middle) / (total + 1e-3)[..., None], dtype=np.float32)

@@ -1,0 +1,113 @@
+"""Thin lines and letters of the ground, dealt with before the edge of a piece is looked for.
+
+Where they are dimmer than the piece the level of the edge is set between both; where they have another colour the field
+is made blind to it; else they are taken away, and what of the edge they hide is told.
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import TYPE_CHECKING, Final
+
+import numpy as np
+from numpy.typing import NDArray
+
+from cradle.noun import noun
+from cradle.pictures.colours import BAND, LEAST_COLOUR, LUMA
+from cradle.pictures.ground_lines import GroundLines, line_width, lines_of_ground, shows_lines
+from cradle.pictures.hidden_edges import strips
+from cradle.pictures.masks import grown_by, shrunk_by
+
+if TYPE_CHECKING:
+    from cradle.geometry.arrays import Bools, Floats
+    from cradle.pictures.colours import Colours
+    from cradle.pictures.crop import Crop
+
+_DEEP: Final = 10
+"""The same where lines of the ground run up to the piece: where they cross, the mask takes in what lies between."""
+_COLOUR_BESIDE_PRINT: Final = 20.0
+"""The same beside letters, which hide more of an edge than noise does."""
+_BESIDE_LETTER_PX: Final = 4
+"""So near to a letter the edge is not seen."""
+_DIM: Final = 0.7
+"""Part of a piece's light that lines may have to be parted from it by their brightness alone."""
+_BRIGHTEST: Final = 0.98
+
+
+@noun
+class LinesSeen:
+    """The field once thin lines of the ground are dealt with, what is surely the piece, and what lines hide."""
+
+    field: NDArray[np.float32]
+    weight: Floats
+    core: NDArray[np.uint8]
+    lines: GroundLines | None = None
+    away: Bools | None = None
+    """Where lines were taken out of the field."""
+    hidden: Bools | None = None
+    width_px: float = 0.0
+
+    def taken_from(self, field: NDArray[np.float32]) -> NDArray[np.float32]:
+        """Another field of the same crop without the lines."""
+        return field if self.lines is None or self.away is None else self.lines.taken_from(field, self.away)
+
+
+def lines_seen(
+    crop: Crop,
+    colours: Colours,
+    field: NDArray[np.float32],
+    core: NDArray[np.uint8],
+    shrink: float,
+    grain_mm: float,
+) -> LinesSeen:
+    """The field in which the ground's lines count for less than the piece, or from which they are taken away.
+
+    Parameters
+    ----------
+    crop : Crop
+    colours : Colours
+    field : (h, w)
+        0 on the ground, 1 on the piece.
+    core : (h, w)
+        What is surely the piece where there are no lines, in the small copy.
+    shrink : float
+        Full pixels to a small one.
+    grain_mm : float
+        Length of a pixel, mm.
+    """
+    import cv2
+
+    deep = shrunk_by(crop.mask, _DEEP)
+    far = grown_by(crop.mask, BAND - 1) == 0
+    inside, beyond = crop.shows(deep), crop.shows(far.astype(np.uint8))
+    lines = lines_of_ground(field, own=inside, far=beyond, shrink=shrink, grain_mm=grain_mm)
+    if lines is None:
+        thin = shows_lines(crop.small, ground=crop.ground, step=colours.step, far=far)
+        return LinesSeen(field=field, weight=colours.weight, core=deep if thin else core)
+    at = lines.at
+    seen_as = np.median(crop.levels[at & beyond], axis=0) - np.median(crop.ground[far], axis=0)
+    blind = colours.step - (colours.step @ seen_as) * seen_as / max(float(seen_as @ seen_as), 1e-6)
+    strength = float(np.linalg.norm(blind))
+    coloured = len(blind) == 3 and strength > (_COLOUR_BESIDE_PRINT if lines.letters else LEAST_COLOUR)
+    if len(blind) == 3 and not lines.letters and not (coloured and colours.colour_px == 1):
+        bright = colours.part_of_light(LUMA)
+        dim = float(np.quantile(bright[at & beyond], _BRIGHTEST))
+        if float(colours.step.sum()) > 0 and 0 < dim < _DIM:
+            # one half where the light is half way between the lines' and the piece's
+            return LinesSeen(field=bright - np.float32(dim / 2), weight=LUMA, core=deep)
+    if coloured:
+        return LinesSeen(field=colours.field(blind / strength), weight=blind / strength, core=deep)
+    wide = cv2.dilate(at.astype(np.uint8), np.ones((3, 3), np.uint8)) > 0
+    width = line_width(at)
+    seen = LinesSeen(
+        field=field,
+        weight=colours.weight,
+        core=deep,
+        lines=lines,
+        away=wide & ~inside,
+        hidden=grown_by(at.astype(np.uint8), _BESIDE_LETTER_PX) > 0
+        if lines.letters
+        else strips(at, wide_px=width + 4.0),
+        width_px=width,
+    )
+    return replace(seen, field=seen.taken_from(field))
