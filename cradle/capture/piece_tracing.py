@@ -27,6 +27,7 @@ from cradle.pictures.smooth import fewer, smoothed
 from cradle.pictures.touching_pieces import neck_doubt
 from cradle.project.picture import LineEdge, PictureSource, Traced
 from cradle.scale.calibration import mm_per_px, to_mm, to_px
+from cradle.scale.scale import ScaleKind
 from cradle.scale.scale_choice import Scales
 from cradle.scale.view_uncertainty import scale_uncertainty
 
@@ -95,11 +96,15 @@ def traced_pieces(
     pieces = told_on_rules(pieces, scales.keep_out, grain=grain)
     left_out += [*ends, *spots]
     if not pieces:
+        card = any(scale.kind is ScaleKind.BANK_CARD for scale in scales.found)
         raise CaptureError(
-            "no piece was found" + "".join(f"; {finding.message}" for finding in left_out[:1]),
+            "no piece was found"
+            + "".join(f"; {finding.message}" for finding in left_out[:1])
+            + ("; what has a bank card's form was taken for one" if card else ""),
             where=picture.file,
             hint="give the piece another colour than what it lies on, and keep it clear of the picture's edge;"
-            ' of a drawn line say shape = "line"',
+            ' of a drawn line say shape = "line"'
+            + ("; beside a card-like piece lay a ruler" if card else ""),
         )
     return pieces, tuple(left_out)
 

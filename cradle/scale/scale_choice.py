@@ -300,5 +300,6 @@ def _disagreement(
         measured=100 * abs(off),
         limit=100 * DISAGREE,
         unit="%",
-        advice="check with calipers",
+        advice="check with calipers"
+        + ("; all is well if what looks like a card is none" if other.kind is ScaleKind.BANK_CARD else ""),
     )

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from typing import Final
 
 from cradle.geometry.arrays import Floats, frozen
 from cradle.pictures.ground_lines import without_light_lines
@@ -17,8 +18,11 @@ from cradle.scale.on_glass import on_glass_note, ruled_on_glass
 from cradle.scale.ruler import find_rulers
 from cradle.scale.ruler_body import whole_rules
 from cradle.scale.scale import ScaleKind
-from cradle.scale.scale_choice import Scales, chosen, seen_by_camera
+from cradle.scale.scale_choice import Scales, chosen, difference, seen_by_camera
 from cradle.scale.scale_sources import given_scale, points_scale, sheet_scale, tag_scale
+
+_NO_CARD: Final = 0.1
+"""By this part of its size by a ruler a thing is no card but a piece of a card's form, wherever it lies in the view."""
 
 
 def find_scales(picture: Picture, spec: PictureSource) -> tuple[Scales, Regions]:
@@ -65,6 +69,8 @@ def find_scales(picture: Picture, spec: PictureSource) -> tuple[Scales, Regions]
         if card is None or card.region_px is None:
             cut_off = cut_off_card(find_things(picture)) if not scales else None
             missing.append(f"{why} ({cut_off})" if cut_off else why)
+        elif any(abs(difference(rule, card)[0]) > _NO_CARD for rule in rules):
+            scales.append(replace(card, region_px=None))
         else:
             scales.append(card)
             regions = pieces_of(things, without=[*covered, _grown(card.region_px)])

@@ -7,7 +7,7 @@ import pytest
 import shapely
 from painted import KRAFT, Table, photographed, scanned
 from picture_scene import rounded_rectangle
-from things_painted import card_on, egg, placed
+from things_painted import card_on, egg, placed, rule_on
 
 from cradle.capture.tracing import trace_picture
 from cradle.errors import CaptureError
@@ -60,6 +60,24 @@ def test_a_plate_beside_a_resolution_tag_is_a_piece(tmp_path):
     assert traced.scales.used.kind is ScaleKind.TAG
     (piece,) = traced.pieces
     assert shapely.polygons(piece.ring_mm).area == pytest.approx(PLATE_MM2, rel=0.005)
+
+
+@pytest.mark.parametrize("long_mm", [66.0, 74.0])
+def test_what_is_no_card_by_a_ruler_is_a_piece(tmp_path, long_mm):
+    table = _table(_card_like(long_mm))
+    rule_on(table, at_mm=(12, 14), length_mm=110, depth_mm=16)
+    traced = trace_picture(scanned(table, dpi=150, tag=False).save(tmp_path / "a.png"), SOURCE)
+    (piece,) = traced.pieces
+    length = shapely.minimum_rotated_rectangle(shapely.polygons(piece.ring_mm)).length
+    assert length == pytest.approx(2 * long_mm * (1 + SHORT_MM / LONG_MM), abs=0.6)
+    (told,) = [f for f in traced.findings if f.code == "scales-disagree"]
+    assert "if what looks like a card is none" in told.advice
+
+
+def test_a_card_alone_is_no_piece(tmp_path):
+    path = scanned(_table(_card_like(66.0)), dpi=150, tag=False).save(tmp_path / "a.png")
+    with pytest.raises(CaptureError, match="bank card's form was taken for one"):
+        trace_picture(path, SOURCE)
 
 
 @pytest.mark.parametrize("tilt_deg", [0.0, 15.0])
