@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import sys
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from pathlib import Path
 from textwrap import wrap
 from typing import Final
@@ -24,13 +24,18 @@ def new_console() -> Console:
     return Console() if sys.stdout.isatty() else Console(width=_WIDTH)
 
 
-def print_findings(console: Console, *findings: Iterable[Finding], names: Sequence[str] = ()) -> None:
-    """Print each finding once, worst first; of several holders, say which ones it concerns unless all."""
+def print_findings(
+    console: Console,
+    *findings: Iterable[Finding],
+    names: Sequence[str] = (),
+    rank: Callable[[Finding], tuple[bool, ...]] = lambda _: (),
+) -> None:
+    """Print each finding once, worst first, or by a rank; of several holders, say which ones it concerns unless all."""
     concerns: dict[Finding, list[str]] = {}
     for number, of_one in enumerate(findings):
         for finding in of_one:
             concerns.setdefault(finding, []).append(names[number] if names else "")
-    for finding in ordered(tuple(concerns)):
+    for finding in sorted(ordered(tuple(concerns)), key=rank):
         whose = "" if len(concerns[finding]) == len(findings) else f"{', '.join(concerns[finding])}: "
         say(console, f"{whose}{finding}", head=f"{finding.severity.words}: ", style=_STYLE[finding.severity])
 

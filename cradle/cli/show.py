@@ -15,6 +15,7 @@ from cradle.cli.json_output import print_json
 from cradle.finding import Severity
 from cradle.geometry.mesh import bounds_mm, volume_mm3
 from cradle.geometry.ring import size
+from cradle.report.doubts import gravity
 from cradle.report.finding_row import finding_row
 from cradle.report.lift_out import lift_out_words
 from cradle.report.recommendation import percent, recommendation, typed
@@ -59,7 +60,7 @@ def show_check(row: Row, made: MadeHolder, *, code: int, as_json: bool) -> None:
     console.print(
         f"the holder will have {made.clearance_words}; chance of fit {percent(made.chance)}", highlight=False
     )
-    print_findings(console, made.findings)
+    print_findings(console, made.findings, rank=gravity)
 
 
 def show_read(row: Row) -> None:
@@ -90,7 +91,7 @@ def show_make(mades: Sequence[MadeHolder], *, written: Sequence[Path], code: int
             highlight=False,
         )
     loud = [[f for f in made.findings if f.severity is not Severity.NOTE] for made in mades]
-    print_findings(console, *loud, names=names)
+    print_findings(console, *loud, names=names, rank=gravity)
     if len(mades) == 1:
         for number, action in enumerate(advised[0].actions, start=1):
             say(console, action, head=f"{number}. ")

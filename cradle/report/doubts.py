@@ -57,7 +57,7 @@ def doubts_about(made: MadeHolder) -> tuple[Doubt, ...]:
     """Doubts about a holder: what forbids printing it, then whether it holds at all, the fit, readings and walls, then mere looks."""
     loud = [f for f in made.findings if f.severity is not Severity.NOTE]
     labels = [thing.label for thing in made.things if thing.label]
-    return tuple(_doubt(f, labels=labels) for f in sorted(loud, key=_rank))
+    return tuple(_doubt(f, labels=labels) for f in sorted(loud, key=gravity))
 
 
 def steps_after(found: Sequence[Doubt], advice: Recommendation) -> tuple[str, ...]:
@@ -70,13 +70,14 @@ def seeing_to(found: Sequence[Doubt]) -> tuple[str, ...]:
     return (_SEE_TO_THEM,) if any(doubt.advice for doubt in found) else ()
 
 
-def _rank(finding: Finding) -> tuple[bool, ...]:
+def gravity(finding: Finding) -> tuple[bool, ...]:
+    """What findings are sorted by, the gravest first."""
     after = (
         finding.code != _WHETHER_IT_HOLDS,
         finding.code not in _WHETHER_IT_FITS,
         finding.code in _HOW_IT_PRINTS,
     )
-    return finding.severity is not Severity.FAIL, *after
+    return finding.severity is not Severity.FAIL, finding.severity is Severity.NOTE, *after
 
 
 def _doubt(finding: Finding, *, labels: Sequence[str]) -> Doubt:

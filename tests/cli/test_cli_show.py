@@ -13,6 +13,7 @@ from cradle.cli.show import show_make
 from cradle.finding import Finding, Severity
 from cradle.pipeline import build, model_row
 from cradle.project.reader import read_project
+from cradle.report.doubts import doubts_about
 
 
 def readings(shown):
@@ -69,6 +70,15 @@ def test_the_verdict_stands_first_then_what_to_do_then_the_figures(holders, show
     first, second = shown(holders[0.2], holders[0.4]).splitlines()[:2]
     assert first.startswith("0.20 mm per side: ")
     assert second.startswith("0.40 mm per side: ")
+
+
+def test_doubts_stand_in_the_order_of_the_report(holders, shown):
+    codes = ("bridge", "chance-low", "trace-off-caliper", "undercut")
+    warned = tuple(Finding(code=code, severity=Severity.WARN, message=f"of {code}") for code in codes)
+    lines = shown(replace(holders[0.3], findings=warned)).splitlines()
+    told = [line.removeprefix("warning: of ") for line in lines if line.startswith("warning: ")]
+    assert told == ["undercut", "chance-low", "trace-off-caliper", "bridge"]
+    assert told == [doubt.finding.code for doubt in doubts_about(replace(holders[0.3], findings=warned))]
 
 
 def test_on_a_terminal_words_wrap_between_words_and_further_lines_are_indented(monkeypatch, capsys):
