@@ -46,6 +46,7 @@ _SUGGESTED: Final = {("printer", "material"): tuple(MATERIALS)}
 """Words that may be typed into a text's field among others."""
 _NUMBER: Final = re.compile(r"[+-]?(?:\d+\.?\d*|\.\d+)(?:[eE][+-]?\d+)?")
 _BETWEEN: Final = re.compile(r"[,;\s]+")
+_APART: Final = re.compile(r"[;\s]+")
 _COMMA: Final = re.compile(r"^([+-]?\d*),(\d{1,2})(?=\s*[a-zµ\"°]*$)")
 """A comma that can be nothing but the decimal point; 1,234 may be thousands."""
 
@@ -141,7 +142,10 @@ def value_of(path: KeyPath, typed: object) -> object:
     if field.kind is FieldKind.NUMBER:
         return _number_or_text(_COMMA.sub(r"\1.\2", text))
     if field.kind is FieldKind.NUMBERS:
-        parts = [part for part in _BETWEEN.split(text.strip("[]() ")) if part]
+        inside = text.strip("[]() ")
+        parts = [_COMMA.sub(r"\1.\2", part) for part in _APART.split(inside)]
+        if len(parts) == 1 or not all(map(_NUMBER.fullmatch, parts)):  # then commas part them
+            parts = [part for part in _BETWEEN.split(inside) if part]
         if text in field.words:
             return text
         return [_number_or_text(part) for part in parts]

@@ -89,6 +89,8 @@ def test_a_default_can_be_typed_as_it_is_shown():
         ("block.wall", "2,45 mm", "2.45 mm"),
         ("block.wall", "1,234", "1,234"),
         ("fit.lift_out", "0,0,1", [0, 0, 1]),
+        ("test_pieces.clearances", "0,2; 0,35 1", [0.2, 0.35, 1]),
+        ("test_pieces.clearances", "0.2, 0.3", [0.2, 0.3]),
         ("fit.clearance", "auto", "auto"),
         ("fit.lift_out", "[0, 0.16, 1]", [0, 0.16, 1]),
         ("fit.lift_out", "auto", "auto"),
