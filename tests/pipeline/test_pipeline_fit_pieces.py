@@ -130,7 +130,7 @@ def test_the_trial_advised_is_of_a_ring_that_there_is():
     assert "trial-unusable" not in {f.code for f in with_trial(project, draft, earlier=()).after.findings}
     in_vain = with_trial(project, replace(draft, section="middle"), earlier=())
     (told,) = (f for f in in_vain.after.findings if f.code == "trial-unusable")
-    assert "the pocket is wider there" in told.message
+    assert "the pocket is wider to let the thing out" in told.message
 
 
 def test_a_ring_larger_than_the_bed_is_refused_before_those_of_other_clearances_are_cut():

@@ -81,7 +81,8 @@ def test_another_thing_s_own_block_is_not_looked_at(written):
     made = made_of(written, tin(30, extra=f"[block]\nheight = 50\n{row}"))
     assert summary_of(made)["pockets"] == 2
     with pytest.raises(
-        ProjectError, match=r"high.toml: block.height: 30.0 mm is not above the lowest section"
+        ProjectError,
+        match=r"high.toml: block.height: the block ends at 30.0 mm, not above the lowest section",
     ):
         made_of(written, tin(30, extra=f"[block]\nheight = 30\n{row}"))
 
@@ -101,4 +102,6 @@ def test_a_thin_plate_is_told_once_for_the_whole_row(written):
     made = made_of(
         written, tin(30, extra=f'[block]\nwall = 6\nheight = 30\n{plate}[row]\nthings = ["other.toml"]\n')
     )
-    assert [f.message for f in made.findings if f.code == "plate-thin"] == ["the wall plate is 2.9 mm thick"]
+    assert [f.message for f in made.findings if f.code == "plate-thin"] == [
+        "the wall plate is only 2.9 mm thick"
+    ]
