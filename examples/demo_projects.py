@@ -8,6 +8,7 @@ OCARINA = """\
 
 [object]
 name = "ocarina"
+hazards = ["wet"]             # breath makes it damp
 mass = 182                    # kitchen scale
 height = 92
 balance = [0, 8.5, 41]        # hung from a thread twice, crossing point estimated
@@ -77,6 +78,7 @@ NOZZLE = """\
 
 [object]
 name = "hose nozzle"
+hazards = ["wet"]
 mass = 310                    # with the water out
 height = 140
 
@@ -147,6 +149,7 @@ PAIR = """\
 
 [object]
 name = "small ocarina"
+hazards = ["wet"]             # breath makes it damp
 mass = 66                     # kitchen scale
 height = 64
 
