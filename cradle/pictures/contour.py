@@ -2,10 +2,11 @@
 
 The full picture is turned into a field that is 0 on the ground and 1 on the
 piece, both taken from next to the edge; its level line at one half leads to the
-edge, which is where the light that the field stands for falls most steeply nearby. Where a piece has a colour of its own, the field is made blind to
-brightness, and with it to the shadow beside a cut edge; on a mat it is made
-blind to the colour of the mat's lines, and where these are of the piece's own
-colour its edge is carried on across them.
+edge, the place nearby where the light falls most steeply. Where a piece has a
+colour of its own, the field is made blind to brightness, and with it to the
+shadow beside a cut edge; on a mat it is made blind to the colour of the mat's
+lines, and where these are of the piece's own colour its edge is carried on
+across them.
 """
 
 from __future__ import annotations
@@ -192,7 +193,7 @@ def _edge(field: NDArray[np.float32], ring: Floats, *, grain_mm: float) -> Steep
 def _by_brightness(
     colours: Colours, edge: SteepestEdge, *, grain_mm: float
 ) -> tuple[SteepestEdge, NDArray[np.float32]] | None:
-    """The edge of the brightness next to that of the colours, of which the file keeps every second pixel, and its field.
+    """An edge found by colours, of which the file keeps every second pixel, found anew by brightness, and its field.
 
     None where piece and ground are nearly as bright, or where a shadow takes the brightness's step away.
     """
@@ -210,7 +211,7 @@ def _by_brightness(
 
 
 def _seen_coarsely(edge: SteepestEdge) -> SteepestEdge:
-    """An edge of coarse colours, which were mixed as levels: less sure for it, and without what made its step wider."""
+    """An edge found by colours of half the resolution: its uncertainty grows, and its width loses what that made of it."""
     own = np.sqrt(np.maximum(edge.width_px**2 - _COARSE_WIDTH_PX**2, 1.0))
     return replace(edge, width_px=frozen(own), unsure_px=frozen(np.hypot(edge.unsure_px, _COARSE_PX)))
 
