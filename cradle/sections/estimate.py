@@ -51,6 +51,8 @@ _COMMON_RAD = np.radians([-4.0, 8.0])
 """Turns of all sections together from which the search begins again, each from the best so far."""
 _SAME_RAD = np.radians(1.0)
 """A start nearer than this to the turn found is no other one."""
+_MISREAD = 0.015
+"""A section that calipers scale by so much more or less than the others, in parts of its size, may have been misread."""
 
 
 @noun
@@ -105,6 +107,7 @@ def estimate(
     model = _model(laid, observations, weighed=weighed, over_mm=over)
     found = adjusted(model, _begin(laid, evidence.start), freedom=freedom)
     found = _from_other_turns(found, model=model, freedom=freedom, turns_rad=turns_rad)
+    found = _from_other_sizes(found, model=model, freedom=freedom, sections=len(laid))
     # the size is that of the line about which an outline wavers; the turn was told by its ends as drawn
     over = [unsteadiness_mm(one, trace_mm=trace_mm) for one in _lying(laid, found.values, over)]
     model = _model(laid, observations, weighed=weighed, over_mm=over)
@@ -211,6 +214,20 @@ def _from_other_turns(
                 begin = np.array(found.values)
                 begin[at] = turn
                 found = _better(found, adjusted(model, begin, freedom=freedom))
+    return found
+
+
+def _from_other_sizes(found: Adjusted, *, model: Model, freedom: Floats, sections: int) -> Adjusted:
+    """The best of what is found where drawings are right and calipers were misread, each extent by itself.
+
+    A search that begins at the calipers' sizes ends there, even where all else speaks against one of them.
+    """
+    own = Unknowns(sections=sections).placings(np.array(found.values))[:, SCALE_X:]
+    usual = float(np.median(own))
+    for section, axis in np.argwhere(np.abs(own / usual - 1.0) > _MISREAD).tolist():
+        begin = np.array(found.values)
+        begin[PARAMETERS * section + SCALE_X + axis] = usual
+        found = _better(found, adjusted(model, begin, freedom=freedom))
     return found
 
 

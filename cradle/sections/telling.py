@@ -194,15 +194,18 @@ def _scale(section: Section, *, where: str, expected: float) -> list[Finding]:
     ]
     doubtful = [one for one in off if abs(one.read_mm / one.traced_mm / expected - 1.0) > DOUBTFUL_SHARE]
     plain = [one for one in off if one not in doubtful]
-    told = [
-        replace(
-            _rescaled([one], where=where),
-            code="trace-off-caliper",
-            severity=Severity.WARN,
-            advice=f"measure the {one.word} again and check the scan's resolution",
+    told = []
+    for one in doubtful:
+        plainly = _rescaled([one], where=where)
+        told.append(
+            replace(
+                plainly,
+                code="trace-off-caliper",
+                severity=Severity.WARN,
+                message=f"{plainly.message}, {one.traced_mm * one.factor:.2f} mm as used",
+                advice=f"measure the {one.word} again and check the scan's resolution",
+            )
         )
-        for one in doubtful
-    ]
     return [*told, _rescaled(plain, where=where)] if plain else told
 
 

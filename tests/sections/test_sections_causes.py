@@ -9,6 +9,7 @@ import pytest
 from daily import each_value_daily, rest_further
 from section_shapes import codes, outline, pebble, polar, spec
 from section_shapes import placed as placed_of
+from sheet_stacks import FACTORS, HEIGHTS, SHAPES, boot, box, can, egg, off, placed, sides, specs, truth
 
 from cradle.errors import CombinedError, SectionError
 from cradle.geometry.arrays import frozen
@@ -19,68 +20,6 @@ from cradle.sections.causes import likely_scale
 from cradle.sections.disagreements import doubted
 from cradle.sections.posterior import ReadingKind
 from cradle.sections.section import Profiles
-
-HEIGHTS = (5.0, 20.0, 35.0, 50.0)
-
-
-def box(count=400, width=64.0, depth=40.0):
-    t = np.arange(count) * 2 * np.pi / count
-    c, s = np.cos(t), np.sin(t)
-    return np.column_stack([np.sign(c) * abs(c) ** 0.25 * width / 2, np.sign(s) * abs(s) ** 0.25 * depth / 2])
-
-
-def egg(count=400):
-    return polar(count, lambda t: 24 + 4 * np.cos(2 * t) + 2.5 * np.sin(t))
-
-
-def boot(count=400):
-    """A foot to the front, a heel behind: no mirror line."""
-    return polar(
-        count, lambda t: 20 + 12 * np.exp(-((np.angle(np.exp(1j * (t + 1.4))) / 0.5) ** 2)) + 2 * np.cos(t)
-    )
-
-
-def can(count=400):
-    return polar(count, lambda t: 25 + 0 * t)
-
-
-SHAPES = {"box": box, "egg": egg, "boot": boot, "pebble": pebble}
-FACTORS = (0.94, 1.0, 1.05, 1.02)
-
-
-def truth(shape):
-    return [shape() * f for f in FACTORS]
-
-
-def specs(rings, **changes):
-    """Width and depth as calipers read them, for all sections; ``changes`` by index."""
-    return [
-        spec(
-            f"s{i}",
-            z,
-            **(
-                {"width_mm": round(size(r)[0], 2), "depth_mm": round(size(r)[1], 2)}
-                | changes.get(f"s{i}", {})
-            ),
-        )
-        for i, (z, r) in enumerate(zip(HEIGHTS, rings, strict=True))
-    ]
-
-
-def placed(rings, given, **more):
-    return placed_of([outline(r) for r in rings], specs=given, **more)
-
-
-def off(sections, rings):
-    """Largest distance of any placed point from the true outline, shifted as a whole, mm."""
-    shift = np.mean(
-        [s.points_mm.mean(axis=0) - r.mean(axis=0) for s, r in zip(sections, rings, strict=True)], axis=0
-    )
-    return max(
-        np.hypot(*(r[None] + shift - p[None].T.swapaxes(0, 1).reshape(-1, 1, 2)).T).min(axis=0).max()
-        for s, r in zip(sections, rings, strict=True)
-        for p in [s.points_mm]
-    )
 
 
 @pytest.mark.parametrize("shape", rest_further(SHAPES, daily=[0, 3]))
@@ -198,19 +137,6 @@ def test_a_round_cans_turn_is_not_told(turn):
     result = placed([turned(r, angle_deg=turn) for r in rings], specs(rings))
     assert not codes(result.findings) & {"section-turned", "outline-flipped"}
     assert max(abs(f.posterior.estimate[:, 2]).max() for f in [result]) < np.radians(3)
-
-
-def sides(rings, *, lean=0.1):
-    """All four profiles of a thing that leans, every 3 mm."""
-    z = np.arange(0.0, 60.0, 3.0)
-    ends = np.array([extents(r) for r in rings])
-    at = np.array([np.interp(z, HEIGHTS, e) for e in ends.T]) + np.array([0, lean, 0, lean])[:, None] * z
-    return Profiles(
-        **{
-            n: frozen(np.column_stack([z, v]))
-            for n, v in zip(("left", "front", "right", "back"), at, strict=True)
-        }
-    )
 
 
 def changed(profiles, **more):
