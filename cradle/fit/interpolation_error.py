@@ -98,10 +98,8 @@ _LOCAL_MM: Final = 0.3
 """Smaller changes count as about this much."""
 _HALF_WAY_POWER: Final = 0.75
 """Between two heights it follows (4 t (1 − t)) with this power."""
-_BELOW_PER_MM: Final = 0.1
-"""Deviation for each mm below the lowest section; the mean is as much inwards, as things round off."""
-_READ_BELOW_PER_MM: Final = 0.04
-"""The same where profiles were read."""
+_BELOW_PER_MM: Final = 0.12
+"""Deviation for each mm below the lowest section, read by profiles or not; the mean is as much inwards, as things round off."""
 _FOOT_MM: Final = 1.0
 """Over the thing's lowest millimetre the deviation falls to nothing at the table.
 
@@ -183,12 +181,11 @@ def interpolation_error(
     amount = shape * np.sqrt(_FLOOR_MM**2 + (of_shape[gap] * local) ** 2 + (of_extents[gap] * unread) ** 2)
     mean = (law.read_bulge + (law.bulge - law.read_bulge) * unread) * amount
     below, above = np.maximum(knots[0] - at, 0.0), np.maximum(at - knots[-1], 0.0)
-    off = _READ_BELOW_PER_MM + (_BELOW_PER_MM - _READ_BELOW_PER_MM) * unread
     rounded = np.clip(at / _FOOT_MM, 0.0, 1.0)
-    beyond = off * below * rounded + (off + _ABOVE_PER_MM * change / span) * above
+    beyond = _BELOW_PER_MM * (below * rounded + above) + _ABOVE_PER_MM * change / span * above
     return InterpolationError(
         amount_mm=amount + beyond,
-        mean_mm=mean - off * below,
+        mean_mm=mean - _BELOW_PER_MM * below,
         gap=gap,
         turned=turned,
         tail=_TAIL,
