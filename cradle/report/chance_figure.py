@@ -21,6 +21,8 @@ _LETTER: Final = 9.0
 """Height of capitals in letters of 12 units."""
 _SHARES: Final = (0.0, 0.5, 1.0)
 """Chances with a line across the figure."""
+_FARTHEST_MM: Final = 3.0
+"""Half as much again as is ever advised: the figure goes no further, unless more was asked for."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,8 +55,9 @@ def chance_figure(
     goal : float
         Chance aimed at.
     """
-    axes = _Axes(max(curve[-1][0], asked_mm, 0.1))
-    trail = [axes.at(*point) for point in curve]
+    shown = [point for point in curve if point[0] <= max(_FARTHEST_MM, asked_mm)]
+    axes = _Axes(max(shown[-1][0], asked_mm, 0.1))
+    trail = [axes.at(*point) for point in shown]
     x, y = axes.at(asked_mm, chance)
     aim = axes.at(0, goal)[1]
     taken = Taken(

@@ -124,6 +124,13 @@ def test_the_chance_curve_marks_what_was_asked():
     assert "aim 95 %" in words
 
 
+@pytest.mark.parametrize(("asked", "most"), [(0.5, 3), (4.0, 4)])
+def test_the_chance_curve_ends_where_no_clearance_helps_any_more(asked, most):
+    curve = [(0.5 * k, k / 60) for k in range(61)]
+    svg = chance_figure(curve, asked_mm=asked, chance=asked / 30, goal=0.95)
+    assert max(float(x) for x in re.findall(r'text-anchor="middle">([\d.]+)<', svg)) == most
+
+
 @pytest.mark.parametrize("asked", [0.0, 0.05, 0.2, 0.5, 0.8, 0.95, 1.0])
 @pytest.mark.parametrize("steep", [0.5, 1.0, 3.0, 12.0])
 @pytest.mark.parametrize("goal", [0.5, 0.95])
