@@ -9,6 +9,7 @@ import numpy as np
 
 from cradle.finding import Finding, Severity
 from cradle.geometry.arrays import Floats, frozen
+from cradle.geometry.ring import along, arc_positions
 
 if TYPE_CHECKING:
     from cradle.geometry.arrays import Bools
@@ -115,13 +116,8 @@ def edge_uncertainty_mm(edge: PieceEdge, grain: float) -> float:
 
 def _turns(ring: Floats) -> Bools:
     """Where a closed ring ``(n, 2)`` px turns too sharply for its pixels, ``(n,)``."""
-    closed = np.concatenate([ring, ring[:1]])
-    along = np.concatenate([[0.0], np.hypot(*np.diff(closed, axis=0).T).cumsum()])
-    back, on = (
-        np.column_stack([np.interp(along[:-1] + by, along, axis, period=along[-1]) for axis in closed.T])
-        for by in (-_BEND_PX, _BEND_PX)
-    )
-    before, after = ring - back, on - ring
+    places = arc_positions(ring)[:-1]
+    before, after = ring - along(ring, places - _BEND_PX), along(ring, places + _BEND_PX) - ring
     lengths = np.hypot(*before.T) * np.hypot(*after.T)
     return np.asarray((before * after).sum(axis=1) < _BEND_COSINE * lengths)
 

@@ -133,10 +133,10 @@ def _divided(grown: GrownBody, stack: OpenedStack, *, unsure: Bools) -> tuple[Op
         slabs = _slabs(stack, np.flatnonzero(wanted))
         between = grown.levels(slabs.heights_at(0.5))
         cut = slabs.cut(between, share=0.5)
-        tall = np.flatnonzero(~cut & (slabs.rises_mm > TALL_MM))
+        whole = np.flatnonzero(~cut & (slabs.rises_mm > TALL_MM))
+        tall = slabs.some(whole)
         for share in (0.25, 0.75):
-            some = slabs.some(tall)
-            cut[tall] |= some.cut(grown.levels(some.heights_at(share)), share=share)
+            cut[whole] |= tall.cut(grown.levels(tall.heights_at(share)), share=share)
         cut |= slabs.loose(between)
         if not cut.any():
             break

@@ -211,9 +211,7 @@ def _from_other_turns(
     for at, of in zip(turns, turns_rad, strict=True):
         for turn in of:
             if abs(found.values[at] - turn) > _SAME_RAD:
-                begin = np.array(found.values)
-                begin[at] = turn
-                found = _better(found, adjusted(model, begin, freedom=freedom))
+                found = _with_another(found, int(at), turn, model=model, freedom=freedom)
     return found
 
 
@@ -222,13 +220,19 @@ def _from_other_sizes(found: Adjusted, *, model: Model, freedom: Floats, section
 
     A search that begins at the calipers' sizes ends there, even where all else speaks against one of them.
     """
-    own = Unknowns(sections=sections).placings(np.array(found.values))[:, SCALE_X:]
+    own = Unknowns(sections=sections).placings(found.values)[:, SCALE_X:]
     usual = float(np.median(own))
     for section, axis in np.argwhere(np.abs(own / usual - 1.0) > _MISREAD).tolist():
-        begin = np.array(found.values)
-        begin[PARAMETERS * section + SCALE_X + axis] = usual
-        found = _better(found, adjusted(model, begin, freedom=freedom))
+        at = PARAMETERS * section + SCALE_X + axis
+        found = _with_another(found, at, usual, model=model, freedom=freedom)
     return found
+
+
+def _with_another(found: Adjusted, at: int, value: float, *, model: Model, freedom: Floats) -> Adjusted:
+    """The better of what is found and what is found from there with another value of one unknown."""
+    begin = np.array(found.values)
+    begin[at] = value
+    return _better(found, adjusted(model, begin, freedom=freedom))
 
 
 def _turns(sections: int) -> Ints:

@@ -208,7 +208,7 @@ def _extents(
         where=view.where,
         message=f"the view was scaled to {100 * factor:.2f} % and turned upright by {np.degrees(tilt_rad):z.2f}° ± "
         f"{np.degrees(tilt_spread):.2f}°; its widths agree with the sections'{apart_words}",
-        measured=float(np.abs(off).max()),
+        measured=apart,
         unit="mm",
     )
     return np.column_stack([z, least]), np.column_stack([z, greatest]), spread, note
