@@ -24,14 +24,16 @@ if TYPE_CHECKING:
     from cradle.pictures.crop import Crop
 
 _DEEP: Final = 10
-"""The same where lines of the ground run up to the piece: where they cross, the mask takes in what lies between."""
+"""What is surely the piece lies so far within its mask where lines of the ground run up to it, small px: where they
+cross, the mask takes in what lies between."""
 _COLOUR_BESIDE_PRINT: Final = 20.0
-"""The same beside letters, which hide more of an edge than noise does."""
+"""Levels by which colours must differ beside letters (`LEAST_COLOUR` elsewhere): these hide more of an edge than noise does."""
 _BESIDE_LETTER_PX: Final = 4
 """So near to a letter the edge is not seen."""
 _DIM: Final = 0.7
 """Part of a piece's light that lines may have to be parted from it by their brightness alone."""
 _BRIGHTEST: Final = 0.98
+"""Share of the pixels of lines that are no brighter than what counts as their light."""
 
 
 @noun
