@@ -26,10 +26,19 @@ _QUANTILE: Final = 0.9
 class Advice:
     """The clearance advised.
 
-    ``reached`` is False when `MOST_CLEARANCE_MM` is not enough; ``chance`` holds at
-    ``profile``, and its cause is what drives the clearance.
+    Attributes
+    ----------
+    asked : ClearanceProfile
+        What to ask for: ``profile`` less what trials add to it.
+    profile : ClearanceProfile
+        What the thing is to have around it, for which ``chance`` holds.
+    chance : Chance
+        Its curve is over ``asked``, its cause is what drives the clearance.
+    reached : bool
+        False when `MOST_CLEARANCE_MM` is not enough.
     """
 
+    asked: ClearanceProfile
     profile: ClearanceProfile
     chance: Chance
     reached: bool
@@ -45,6 +54,7 @@ def advised_clearance(
     *,
     goal: float,
     given_mm: Sequence[float | None],
+    added_mm: Sequence[float] | None = None,
     between_mm: Floats | None = None,
 ) -> Advice:
     """The smallest clearance per section that reaches a chance of fit.
@@ -60,23 +70,35 @@ def advised_clearance(
     goal : float
         Chance asked for.
     given_mm : sequence of k (float or None)
-        Clearances that are not to be changed.
+        Clearances asked for that are not to be changed.
+    added_mm : sequence of k float, optional
+        What trials add at each section to what is asked for.
     between_mm : (k − 1,) float64, optional
         Further clearance half way between sections.
     """
     xi = drawn(model)
     sought = _Sought(model, xi, between_mm=between_mm)
     free = np.array([value is None for value in given_mm])
-    fixed = np.array([0.0 if value is None else value for value in given_mm])
+    given = np.array([0.0 if value is None else value for value in given_mm])
+    added = np.zeros(len(free)) if added_mm is None else np.array(added_mm)
+    fixed = np.maximum(given + added, 0.0)
     best = np.where(free, MOST_CLEARANCE_MM, fixed)  # nearest to the goal where none of the ways reaches it
     reached = False
     for values in _ways(sought, free=free, fixed=fixed, goal=goal):
         less = values[free].sum() < best[free].sum() - STEP_MM * free.sum() / 2
         if (less or not reached) and sought.share(values) >= goal:
             best, reached = values, True
-    profile = sought.profile(best)
-    chance = chance_of_draws(model, profile, xi=xi, deviations=sought.deviations, start=sought.found.basis)
-    return Advice(profile=profile, chance=chance, reached=chance.chance >= goal)
+    asked_for = np.where(free, np.maximum(_rounded_up(best - added), 0.0), given)
+    asked, profile = sought.profile(asked_for), sought.profile(np.maximum(asked_for + added, 0.0))
+    chance = chance_of_draws(
+        model,
+        profile,
+        xi=xi,
+        deviations=sought.deviations,
+        asked_least_mm=asked.least_mm,
+        start=sought.found.basis,
+    )
+    return Advice(asked=asked, profile=profile, chance=chance, reached=chance.chance >= goal)
 
 
 class _Sought:

@@ -247,7 +247,7 @@ def _chosen(
         Finding(
             code="clearance-chosen",
             severity=Severity.NOTE,
-            message=f"a clearance of {_by_section(model, advice.profile)} gives a chance of fit of {goal:.0f} %; most of it "
+            message=f"a clearance of {_by_section(model, advice.asked)} gives a chance of fit of {goal:.0f} %; most of it "
             f"allows for {PLAIN_WORDS[cause.spread]}; the tightest place is most often at {cause.height_mm:.1f} mm "
             f"({cause.where}); the thing may then {advice.chance.play_words}",
             where="fit.clearance",

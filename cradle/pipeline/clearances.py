@@ -27,7 +27,7 @@ class AskedClearance:
     Attributes
     ----------
     profile : ClearanceProfile
-        What is asked for.
+        What is asked for, before trials add to it.
     advice : Advice or None
         Where the program chose it.
     in_file : ClearanceProfile
@@ -43,7 +43,7 @@ def ring_clearances_mm(model: ThingModel) -> tuple[float, ...]:
     """The clearances that test rings are cut for: the project's, else about the holder's own where it is least."""
     if model.project.test_pieces.clearances_mm:
         return model.project.test_pieces.clearances_mm
-    return clearances_to_try(model.project.test_pieces, asked_clearance(model).profile)
+    return clearances_to_try(model.project, asked_clearance(model).in_file)
 
 
 def greatest_gap_mm(project: Project, *, trials: Sequence[Trial]) -> float:
@@ -73,9 +73,13 @@ def asked_clearance(model: ThingModel, *, clearance_mm: float | None = None) -> 
     default = clearance_mm if clearance_mm is not None else fit.clearance_mm
     if default == AUTO:
         advice = advised_clearance(
-            learned.model, goal=project.chance_of_each, given_mm=given, between_mm=between
+            learned.model,
+            goal=project.chance_of_each,
+            given_mm=given,
+            added_mm=learned.corrections_mm,
+            between_mm=between,
         )
-        profile = with_trials = advice.profile  # the model knows what trials taught
+        profile, with_trials = advice.asked, advice.profile
     else:
         advice = None
         profile = clearance_profile(heights, given, default_mm=float(default), between_mm=between)

@@ -21,7 +21,7 @@ _SHORT_MM: Final = 0.005
 
 def gap_figure(thing: SeatedThing, gaps: GapMap) -> str:
     """The map in steps of the clearance asked for, with a key."""
-    asked = max(thing.clearance.least_mm + thing.model.project.printer.inside_error_mm, 0.01)
+    asked = max(thing.wanted.least_mm, 0.01)
     limits = [asked * s for s in _STEPS]
     classes = np.digitize(np.nan_to_num(gaps.gaps_mm, nan=-1.0), [limits[0] - _SHORT_MM, *limits[1:]])
     known = ~np.isnan(gaps.gaps_mm)

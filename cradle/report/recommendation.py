@@ -71,15 +71,15 @@ def tried_pieces(made: MadeHolder) -> tuple[TriedPiece, ...]:
     pieces = []
     for file, thing in zip(made.project_files, made.things, strict=True):
         section, clearance_mm = ring_to_try(thing)
-        spec = thing.model.project.test_pieces
+        project = thing.model.project
         # alone, a thing of another project may ask for less than in this row
-        by_itself = thing is made.own or bool(spec.clearances_mm)
+        by_itself = thing is made.own or bool(project.test_pieces.clearances_mm)
         pieces.append(
             TriedPiece(
                 project_file=file,
                 section=section,
                 clearance_mm=clearance_mm,
-                clearances_mm=() if by_itself else clearances_to_try(spec, thing.clearance),
+                clearances_mm=() if by_itself else clearances_to_try(project, thing.wanted),
             )
         )
     return tuple(pieces)

@@ -14,7 +14,6 @@ from cradle.geometry.arrays import frozen
 from cradle.geometry.planar import Region, empty, offset, without
 from cradle.geometry.solid import cut_regions, transformed
 from cradle.pocket.clearance import ClearanceProfile
-from cradle.project.printer import PieceSpec
 from cradle.project.project import Project
 from cradle.result.seated_thing import SeatedThing
 from cradle.result.thing_model import ThingModel
@@ -44,9 +43,14 @@ def sections_to_try(project: Project) -> tuple[str, ...]:
     return tuple(s.name for s in project.sections if s.height_mm < project.block.height_mm)
 
 
-def clearances_to_try(spec: PieceSpec, asked: ClearanceProfile) -> tuple[float, ...]:
-    """The clearances that test rings are cut for, mm: the project's, else about the holder's own where it is least."""
-    return spec.clearances_mm or about(min(asked.least_mm, MOST_CLEARANCE_MM))
+def clearances_to_try(project: Project, wanted: ClearanceProfile) -> tuple[float, ...]:
+    """The clearances that test rings are cut for, mm: the project's, else about the holder's own where it is least.
+
+    A ring's file gets the printer's stated inside error on top and nothing for
+    trials; the holder's own is therefore what is wanted of its file less that error.
+    """
+    own = wanted.least_mm - project.printer.inside_error_mm
+    return project.test_pieces.clearances_mm or about(min(own, MOST_CLEARANCE_MM))
 
 
 def touches(model: ThingModel, hole: Region, *, height_mm: float, clearance_mm: float) -> bool:
@@ -61,7 +65,7 @@ def ring_to_try(thing: SeatedThing) -> tuple[str, float]:
     Of its highest section below the rim where the pocket comes near the thing,
     and the middle one of its clearances.
     """
-    clearances = sorted(clearances_to_try(thing.model.project.test_pieces, thing.clearance))
+    clearances = sorted(clearances_to_try(thing.model.project, thing.wanted))
     below = [
         section
         for section, (_, height) in zip(

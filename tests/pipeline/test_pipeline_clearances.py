@@ -57,14 +57,43 @@ def test_a_given_clearance_counts_for_all_sections_and_takes_the_place_of_theirs
     assert asked_clearance(own, clearance_mm=0.2).profile.clearances_mm.tolist() == [0.2, 0.2]
 
 
-def test_trials_move_what_was_stated_and_not_what_the_program_advised(model):
-    taught = replace(model, learned=replace(model.learned, corrections_mm=(0.05, -0.02)))
+def test_rings_are_about_the_gap_that_trials_leave_the_holder(model):
+    taught = replace(model, learned=replace(model.learned, corrections_mm=(0.2, 0.2)))
+    assert ring_clearances_mm(taught) == (0.5, 0.6, 0.7)
+    by_program = replace(taught, project=fit(model, clearance_mm=AUTO))
+    own = asked_clearance(by_program).in_file.least_mm - INSIDE_ERROR_MM
+    assert ring_clearances_mm(by_program) == about(own)
+
+
+def test_trials_add_the_same_to_what_was_stated_and_to_what_the_program_advised(model):
+    taught = replace(model, learned=replace(model.learned, corrections_mm=(0.053, -0.02)))
     stated = asked_clearance(taught)
     assert stated.profile.clearances_mm == pytest.approx([0.4, 0.4])
-    assert stated.in_file.clearances_mm == pytest.approx([0.45 + INSIDE_ERROR_MM, 0.38 + INSIDE_ERROR_MM])
+    assert stated.in_file.clearances_mm == pytest.approx([0.453 + INSIDE_ERROR_MM, 0.38 + INSIDE_ERROR_MM])
     advised = asked_clearance(replace(taught, project=fit(model, clearance_mm=AUTO)))
-    assert advised.advice is not None  # it holds them already
-    assert advised.in_file.clearances_mm == pytest.approx(advised.profile.clearances_mm + INSIDE_ERROR_MM)
+    assert advised.advice is not None
+    assert advised.advice.reached
+    frozen_in = asked_clearance(taught, clearance_mm=float(advised.profile.clearances_mm.max()))
+    assert (frozen_in.in_file.clearances_mm >= advised.in_file.clearances_mm - 1e-9).all()
+    added = advised.in_file.clearances_mm - INSIDE_ERROR_MM - advised.profile.clearances_mm
+    assert added == pytest.approx([0.053, -0.02])
+    untaught = asked_clearance(replace(model, project=fit(model, clearance_mm=AUTO)))
+    gap, before = advised.in_file.clearances_mm, untaught.in_file.clearances_mm
+    assert (gap >= before - 1e-9).all()  # the chance asked for is reached by the gap ...
+    assert (gap <= before + 0.01 + 1e-9).all()  # ... to the step that clearances are told in
+
+
+def test_trials_add_to_a_section_s_own_clearance_beside_those_the_program_chooses(model):
+    first, second = model.sections
+    taught = replace(
+        model,
+        sections=(replace(first, clearance_mm=0.7), second),
+        learned=replace(model.learned, corrections_mm=(0.05, 0.05)),
+        project=fit(model, clearance_mm=AUTO),
+    )
+    asked = asked_clearance(taught)
+    assert asked.profile.clearances_mm[0] == 0.7
+    assert asked.in_file.clearances_mm[0] == pytest.approx(0.75 + INSIDE_ERROR_MM)
 
 
 def test_the_file_gets_the_printer_s_inside_error_on_top_everywhere(model):
