@@ -9,6 +9,7 @@
     │  ├─ StaleError               a change founded on something that has changed since
     │  ├─ UnitError                a length or angle that cannot be read
     │  ├─ CaptureError             a drawing or picture that yields no outline
+    │  │  └─ ScaleError            a picture that does not tell how large anything in it is
     │  ├─ OutlineError             an outline that crosses itself, is open, is empty
     │  └─ SectionError             sections that contradict each other or the calipers
     ├─ GeometryError               the input is sound, the result impossible      exit 3
@@ -134,6 +135,10 @@ class UnitError(InputError):
 
 class CaptureError(InputError):
     """A drawing or picture that yields no outline."""
+
+
+class ScaleError(CaptureError):
+    """A picture that does not tell how large anything in it is."""
 
 
 class OutlineError(InputError):

@@ -19,12 +19,12 @@ from cradle.capture.measured_form import measured_points
 from cradle.capture.outline import Outline
 from cradle.drawings.curves import Curve, Drawing, Ends, joined, picked, the_one
 from cradle.drawings.points import read_heights
-from cradle.errors import CaptureError, OutlineError
+from cradle.errors import CaptureError, OutlineError, ScaleError
 from cradle.finding import Finding, Severity
 from cradle.geometry.arrays import Floats, frozen
 from cradle.project.picture import PictureSource
 from cradle.project.section import DrawingSource, MeasuredSource, SectionSpec
-from cradle.project.view import ViewSpec
+from cradle.project.view import ViewScale, ViewSpec
 from cradle.tolerances import TOLERANCES
 
 if TYPE_CHECKING:
@@ -37,6 +37,8 @@ _READERS: Final[dict[str, tuple[str, str]]] = {
     ".json": ("cradle.drawings.points_json", "read_points_json"),
 }
 """File ending: module and reader, imported when first needed."""
+STAND_IN_MM_PER_PX: Final = 0.1
+"""Size of a pixel where nothing tells the scale and none is needed: about a thing that fills a picture."""
 _NO_LAYERS: Final = (".csv", ".json")
 _OPEN_HINT: Final = "close the outline, or say half = true if it is one side of the thing"
 
@@ -104,6 +106,8 @@ class ReadOutline(Protocol):
 def read_view(spec: ViewSpec, *, folder: Path, read: ReadOutline = read_outline) -> Outline:
     """The silhouette of a view as its source gives it, in mm: x to the viewer's right, y up.
 
+    A picture that tells no scale is of any size where the view's size is found from the calipers.
+
     Parameters
     ----------
     spec : ViewSpec
@@ -117,7 +121,17 @@ def read_view(spec: ViewSpec, *, folder: Path, read: ReadOutline = read_outline)
     CaptureError, OutlineError
         As `read_outline`.
     """
-    return read(SectionSpec(name=spec.where, height_mm=0.0, source=spec.source), folder=folder)
+    seen = SectionSpec(name=spec.where, height_mm=0.0, source=spec.source)
+    try:
+        return read(seen, folder=folder)
+    except ScaleError as error:
+        if not isinstance(spec.source, PictureSource):
+            raise
+        if spec.scale is not ViewScale.FREE:
+            hint = f'{error.hint}; or say scale = "{ViewScale.FREE}" in [[view]]: calipers then tell its size'
+            raise ScaleError(error.found, where=error.where, hint=hint) from error
+    any_size = replace(spec.source, mm_per_px=STAND_IN_MM_PER_PX)
+    return read(replace(seen, source=any_size), folder=folder)
 
 
 def read_profile(path: Path, *, where: str | None = None) -> Floats:

@@ -8,9 +8,10 @@ from typing import Any, Final, TypeAlias
 
 import numpy as np
 
+from cradle.capture.outline_reader import STAND_IN_MM_PER_PX
 from cradle.capture.traced_picture import TracedPicture, TracedPiece
 from cradle.capture.tracing import TracePicture
-from cradle.errors import CradleError, InputError, Problem
+from cradle.errors import CradleError, InputError, ScaleError
 from cradle.geometry.arrays import Floats
 from cradle.page.error_text import finding_data, plain, problems_in
 from cradle.page.file_stamp import Stamp, stamp_of
@@ -22,8 +23,6 @@ from cradle.project.convert import MistakeError
 from cradle.project.picture import PICTURE, PictureSource, ScaleFrom, Traced
 from cradle.scale.calibration import Calibration, to_mm
 
-_STAND_IN_MM: Final = 0.1
-"""Size of a pixel where nothing tells the scale: the outlines are shown all the same."""
 _SHOWN_PX: Final = 0.4
 """Points of an outline that move it by less are not shown."""
 _HELD_PX: Final = 0.1
@@ -89,10 +88,11 @@ class Tracer:
         return {"ring": np.round(moved, 4).tolist()}
 
     def _traced(self, path: Path, name: str, spec: PictureSource, watch: Watch) -> Json:
-        traced, to_scale, problems = self._found(path, name, spec, watch)
+        traced, to_scale, wrong = self._found(path, name, spec, watch)
         result: Json = {
             "size": list(self._read(path, name).size_px),
-            "problems": [plain(p) for p in problems],
+            "problems": [] if wrong is None else [plain(p) for p in problems_in(wrong)],
+            "any_size": isinstance(wrong, ScaleError),
         }
         if traced is None:
             return result
@@ -106,29 +106,29 @@ class Tracer:
         }
 
 
-_Found: TypeAlias = tuple[TracedPicture | None, bool, tuple[Problem, ...]]
+_Found: TypeAlias = tuple[TracedPicture | None, bool, CradleError | None]
 """What was traced, whether to scale, and what was wrong."""
 
 
 def _found(path: Path, every: PictureSource, trace: TracePicture) -> _Found:
     """All outlines of a picture; where nothing tells its scale, with pixels of a size that stands in for it."""
     try:
-        return trace(path, every), True, ()
+        return trace(path, every), True, None
     except CradleError as error:
-        problems = problems_in(error)
+        wrong = error
     bare = replace(
         every,
         scale=ScaleFrom.AUTO,
-        mm_per_px=_STAND_IN_MM,
+        mm_per_px=STAND_IN_MM_PER_PX,  # the outlines are shown all the same
         dpi=None,
         from_px=None,
         to_px=None,
         apart_mm=None,
     )
     try:
-        return trace(path, bare), False, problems
+        return trace(path, bare), False, wrong
     except CradleError:
-        return None, False, problems
+        return None, False, wrong
 
 
 def _spec(keys: dict[str, Any]) -> PictureSource:

@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING, Final
 
 import numpy as np
 
-from cradle.errors import CaptureError
+from cradle.errors import CaptureError, ScaleError
 from cradle.finding import Finding, Severity
 from cradle.geometry.arrays import Floats, frozen
 from cradle.noun import noun
@@ -116,7 +116,7 @@ def chosen(
                 hint="leave out scale, or give two points in the picture and the distance between them",
             )
     if not first:
-        raise CaptureError(
+        raise ScaleError(
             ": ".join(["no scale was found", *filter(None, ["; ".join(filter(None, missing))])]),
             where=where,
             hint="lay a ruler beside the piece, or give two points and the distance between them",

@@ -1,5 +1,6 @@
 """What a section's source may be, every bad file one by one, side profiles, and damaged bytes."""
 
+import dataclasses
 import os
 import sys
 
@@ -9,11 +10,14 @@ import pytest
 from drawn_files import codes, read, svg
 
 from cradle.capture.outline import Outline
-from cradle.capture.outline_reader import _READERS, read_outline, read_profile
+from cradle.capture.outline_reader import _READERS, read_outline, read_profile, read_view
 from cradle.errors import CaptureError, InputError, OutlineError
 from cradle.geometry.planar import are_simple
 from cradle.geometry.ring import signed_area, size
+from cradle.project.picture import PictureSource
 from cradle.project.section import DrawingSource, Form, MeasuredSource, SectionSpec
+from cradle.project.side import Side
+from cradle.project.view import ViewScale, ViewSpec
 
 ENDINGS = (".svg", ".dxf", ".csv", ".json")
 
@@ -63,6 +67,21 @@ def test_measured_sections(tmp_path):
     wrong = MeasuredSource(form=Form.RECTANGLE, width_mm=40.0, depth_mm=30.0, corner_mm=50.0)
     with pytest.raises(OutlineError, match='section "low": measured: the corner radius'):
         read_outline(SectionSpec(name="low", height_mm=4.0, source=wrong), folder=tmp_path)
+
+
+def test_a_picture_without_scale_shows_a_view_whose_size_the_calipers_tell(tmp_path):
+    from PIL import Image, ImageDraw
+
+    bare = Image.new("RGB", (500, 400), "white")
+    ImageDraw.Draw(bare).rectangle((140, 40, 339, 359), fill="black")  # 200 x 320 px
+    bare.save(tmp_path / "front.png")
+    spec = ViewSpec(seen_from=Side.FRONT, source=PictureSource(file="front.png"), scale=ViewScale.FREE)
+    width, height = size(read_view(spec, folder=tmp_path).points_mm)
+    assert width / height == pytest.approx(200 / 320, abs=0.005)
+    with pytest.raises(CaptureError, match=r'front.png: no scale was found.*scale = "free"'):
+        read_view(dataclasses.replace(spec, scale=ViewScale.GIVEN), folder=tmp_path)
+    with pytest.raises(CaptureError, match="there is no such file"):
+        read_view(dataclasses.replace(spec, source=PictureSource(file="back.png")), folder=tmp_path)
 
 
 @pytest.mark.parametrize("ending", ENDINGS)

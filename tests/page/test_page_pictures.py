@@ -91,6 +91,7 @@ def test_outlines_are_shown_where_nothing_tells_the_scale(empty, tmp_path):
     found = empty.post("/trace", {"path": path, "picture": {"file": path}}).json()
     assert found["problems"]
     assert found["scales"] == []
+    assert found["any_size"]
     (piece,) = found["pieces"]
     assert piece["size"] is None
     assert _width(piece["ring"]) == pytest.approx(260, abs=2)

@@ -186,7 +186,7 @@ export function pictureStep(context, details) {
       return;
     }
     trace = answer.body;
-    said.replaceChildren(...pictureWords(trace));
+    said.replaceChildren(...pictureWords(trace, desk.value(`${one.prefix}.scale`) === "free"));
     const pieces = trace.pieces || [],
       option = (piece) => h("option", {value: piece.number}, `piece ${piece.number}: ${sizeWords(piece)}`);
     chooser.replaceChildren(h("option", {value: ""}, "as pressed in the picture"), ...pieces.map(option));

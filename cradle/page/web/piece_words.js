@@ -2,15 +2,20 @@
 import {h, sentence, short} from "./dom.js";
 
 const NO_SCALE =
-  "Nothing in the picture tells its scale. Use “Scale by two points”: press two marks of a ruler in it.";
+  "Nothing in the picture tells its scale. Use “Scale by two points”: press two marks of a ruler in it.",
+  BY_CALIPERS = "Nothing in the picture tells its scale. None is needed: the view’s size is found from the calipers.";
 
-export function pictureWords(found) {
+// A view of free size needs no scale.
+export function pictureWords(found, free) {
   const [used, ...others] = found.scales || [],
+    enough = free && found.any_size,
     said = (found.findings || []).filter((f) => f.severity !== "note"),
     also = [...new Set(others.map((one) => one.told))].filter((told) => !used || told !== used.told);
   return [
-    ...(found.problems || []).map((p) => h("p", {class: "error"}, p.words)),
-    used ? h("p", {}, h("strong", {}, "Scale: "), scaleWords(used)) : h("p", {}, NO_SCALE),
+    ...(enough ? [] : found.problems || []).map((p) => h("p", {class: "error"}, p.words)),
+    used
+      ? h("p", {}, h("strong", {}, "Scale: "), scaleWords(used))
+      : h("p", {}, enough ? BY_CALIPERS : NO_SCALE),
     also.length ? h("p", {class: "small"}, `Also found: ${also.join("; ")}.`) : null,
     h("p", {}, h("strong", {}, "Outline: "), pieceWords(found.pieces || [])),
     ...said.map((f) =>
