@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Sequence, Set
 from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
@@ -145,9 +145,9 @@ def show_pieces(
     print_written(console, written)
     sections = {section.name for section in project.sections}
     noted = [
-        f"--section {typed(piece.section)} --clearance {exact_mm(piece.clearance_mm)}"
+        f"{_place_option(piece, sections)} --clearance {exact_mm(piece.clearance_mm)}"
         for piece in pieces.pieces
-        if piece.clearance_mm is not None and piece.section in sections
+        if piece.clearance_mm is not None
     ]
     if noted:
         say(
@@ -156,6 +156,13 @@ def show_pieces(
             f" “cradle trial {typed(str(file))} {noted[len(noted) // 2]} --seen tight”",
             head="next: ",
         )
+
+
+def _place_option(piece: FitPiece, sections: Set[str]) -> str:
+    """How ``cradle trial`` is told where a piece was tried."""
+    if piece.section in sections:
+        return f"--section {typed(piece.section)}"
+    return f"--height {exact_mm(piece.height_mm, decimals=0)}"
 
 
 def _piece_row(piece: FitPiece) -> dict[str, object]:

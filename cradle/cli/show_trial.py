@@ -73,6 +73,7 @@ def _row(trial: Trial) -> dict[str, Any]:
         "date": trial.date.isoformat(),
         "piece": None if trial.piece is None else str(trial.piece),
         "section": trial.section,
+        "height_mm": trial.height_mm,
         "clearance_mm": trial.clearance_mm,
         "gap_mm": None if trial.gap_mm is None else round(trial.gap_mm, 4),
         "seen": None if trial.seen is None else str(trial.seen),
@@ -84,19 +85,24 @@ def _row(trial: Trial) -> dict[str, Any]:
 
 def _trials_table(rows: Sequence[Mapping[str, Any]]) -> Table:
     table = Table(title="trials", title_justify="left")
-    for heading in ("", "date", "piece", "section", "clearance", "seen", "side", "calipers"):
+    for heading in ("", "date", "piece", "where", "clearance", "seen", "side", "calipers"):
         table.add_column(heading)
     for number, row in enumerate(rows, start=1):
         reading = "" if row["read_mm"] is None else f"{row['read_mm']:.2f} for {row['nominal_mm']:.2f}"
         cells = (
             row["date"],
             row["piece"] or "reading",
-            row["section"] or "all",
+            _where(row),
             "" if row["clearance_mm"] is None else exact_mm(row["clearance_mm"]),
             row["seen"] or "",
         )
         table.add_row(str(number), *(escape(str(c)) for c in cells), row["side"] or "", reading)
     return table
+
+
+def _where(row: Mapping[str, Any]) -> str:
+    height = row["height_mm"]
+    return row["section"] or "all" if height is None else f"{exact_mm(height, decimals=0)} mm"
 
 
 def _change_table(update: TrialUpdate) -> Table:

@@ -19,6 +19,7 @@ if TYPE_CHECKING:
 @click.option("--seen", metavar="no-go|tight|good|loose", help="How it went; no-go: it does not go in.")
 @click.option("--piece", metavar="test-piece|holder", help="What was tried.  [default: test-piece]")
 @click.option("--section", metavar="NAME", help="The section it belongs to, by name.")
+@click.option("--height", metavar="MM", help="Or its height on the thing, where it belongs to no section.")
 @click.option("--clearance", metavar="MM", help="The clearance it was made for, per side.")
 @click.option("--side", metavar="front|back|left|right", help="Where it rubbed or was loose.")
 @click.option("--read", metavar="MM", help="An inside width of the print, measured with calipers.")
@@ -104,6 +105,7 @@ def _draft(said: Mapping[str, str | None]) -> TrialDraft:
         else word_of(TrialPiece, said["piece"] or TrialPiece.TEST_PIECE, option="--piece"),
         seen=None if seen is None else word_of(Outcome, seen, option="--seen"),
         section=said["section"],
+        height_mm=length_mm("height", like="height"),
         clearance_mm=length_mm("clearance", like="clearance"),
         side=None if said["side"] is None else word_of(Side, said["side"], option="--side"),
         read_mm=length_mm("read", like="width"),

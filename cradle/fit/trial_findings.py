@@ -21,7 +21,7 @@ MOST_CORRECTION_MM: Final = 0.5
 
 
 def _name(number: int, trial: Trial) -> str:
-    where = "as a whole" if trial.section is None else f'at section "{trial.section}"'
+    where = "as a whole" if trial.place is None else f"at {trial.place}"
     if trial.piece is None or trial.clearance_mm is None:
         return f"trial {number} of {trial.date.isoformat()} (a reading {where})"
     return f"trial {number} of {trial.date.isoformat()} ({trial.piece.replace('-', ' ')} {where}, {trial.clearance_mm:g} mm)"

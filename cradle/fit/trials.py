@@ -11,6 +11,7 @@ import numpy as np
 from cradle.finding import Finding, ordered
 from cradle.fit.belief_update import Rule, updated
 from cradle.fit.best_position import seats
+from cradle.fit.contact_points import Places
 from cradle.fit.model import Belief, FitModel, deviations_mm, drawn
 from cradle.fit.trial_findings import MOST_CORRECTION_MM, UNLIKELY, capped, unlikely, unusable
 from cradle.fit.uncertainties import InsideError, Spread, inside_error
@@ -19,6 +20,8 @@ from cradle.noun import noun, record
 from cradle.project.project import Project
 from cradle.project.trial_log import Trial, TrialPiece
 
+_AT_MM: Final = 1e-6
+"""Heights that differ by less are one."""
 _SIDE_COS: Final = 0.5
 """A place looks to a side where its normal leans no further from it than 60 degrees."""
 
@@ -51,6 +54,25 @@ class _Lesson:
     rule: Rule
 
 
+@noun
+class _Bearing:
+    """Where a tried piece bears on the thing.
+
+    Attributes
+    ----------
+    share : float
+        How much of what was seen is told of this level: a piece between two levels bears at both.
+    seat : (j,) bool
+        The places that it settles on.
+    tried : (j,) bool
+        Those that the trial tells about.
+    """
+
+    share: float
+    seat: Bools
+    tried: Bools
+
+
 def learn(model: FitModel, trials: Sequence[Trial], *, project: Project) -> Learned:
     """What the trials teach about sections and printer, oldest first.
 
@@ -62,9 +84,9 @@ def learn(model: FitModel, trials: Sequence[Trial], *, project: Project) -> Lear
     lessons: list[_Lesson] = []
     findings: list[Finding] = []
     for number, trial in enumerate(trials, start=1):
-        tried = _places_tried(model, trial)
-        if tried.any():
-            rule = _rule(model, trial, tried, project=project)
+        bearings = _bearings(model, trial)
+        if bearings:
+            rule = _rule(model, bearings, project=project)
             lessons.append(_Lesson(number=number, trial=trial, rule=rule))
         else:
             findings.append(unusable(model, number, trial))
@@ -109,30 +131,51 @@ def _contradicted(model: FitModel, lessons: Sequence[_Lesson], *, project: Proje
     return found
 
 
-def _places_tried(model: FitModel, trial: Trial) -> Bools:
-    """The places that the trial tells about, ``(j,)``; none if its section is not there."""
-    count = len(model.places.levels)
-    tried = np.ones(count, dtype=bool)
-    if trial.section is not None:
-        if trial.section not in model.names:
-            return np.zeros(count, dtype=bool)
-        height = model.section_heights_mm[model.names.index(trial.section)]
-        tried &= np.abs(model.places.z_mm - height) < 1e-6
-    if trial.side is not None:
-        tried &= trial.side.outward * model.places.normals[:, trial.side.axis] > _SIDE_COS
-    return tried
+def _bearings(model: FitModel, trial: Trial) -> list[_Bearing]:
+    """Where the tried piece bears; nothing if its place is not there or nothing touches it."""
+    places = model.places
+    everywhere = np.ones(len(places.levels), dtype=bool)
+    height = trial.height_mm
+    if trial.section in model.names:
+        height = float(model.section_heights_mm[model.names.index(trial.section)])
+    elif trial.section is not None:
+        return []
+    levels = [(1.0, everywhere)] if height is None else _levels_about(places, height)
+    side = trial.side
+    looks = everywhere if side is None else side.outward * places.normals[:, side.axis] > _SIDE_COS
+    ring = trial.piece is TrialPiece.TEST_PIECE
+    return [
+        _Bearing(share=share, seat=level if ring else everywhere, tried=level & looks)
+        for share, level in levels
+        if (level & looks).any()
+    ]
 
 
-def _rule(model: FitModel, trial: Trial, tried: Bools, *, project: Project) -> Rule:
+def _levels_about(places: Places, height_mm: float) -> list[tuple[float, Bools]]:
+    """The places of the level at a height, or of those below and above it, ``(j,)``, the nearer with the greater share."""
+    knots = places.heights_mm
+    if not knots[0] - _AT_MM < height_mm < knots[-1] + _AT_MM:
+        return []
+    shares = [float(np.interp(height_mm, knots, one)) for one in np.eye(len(knots))]
+    return [(share, places.levels == k) for k, share in enumerate(shares) if share > _AT_MM]
+
+
+def _rule(model: FitModel, bearings: Sequence[_Bearing], *, project: Project) -> Rule:
     """How tight the piece is, as a linear rule of the quantities; printer included, its compensation not."""
     xi = drawn(replace(model, belief=None))
     deviations = deviations_mm(model, xi) + project.printer.inside_error_mm
-    seat = np.ones_like(tried)
-    if trial.piece is TrialPiece.TEST_PIECE and trial.section is not None:
-        seat = _places_tried(model, replace(trial, side=None))
     directions = model.places.directions
-    found = seats(directions[seat], deviations[:, seat], lever_mm=model.places.lever_mm)
-    tight = (deviations[:, tried] + found.moves @ directions[tried].T).max(axis=1)
+
+    def tightness(seat: Bools, tried: Bools) -> Floats:
+        found = seats(directions[seat], deviations[:, seat], lever_mm=model.places.lever_mm)
+        most: Floats = (deviations[:, tried] + found.moves @ directions[tried].T).max(axis=1)
+        return most
+
+    tight = np.average(
+        [tightness(one.seat, one.tried) for one in bearings],
+        axis=0,
+        weights=[one.share for one in bearings],
+    )
     repeat = model.influences.of(Spread.REPEAT)
     slope = (xi * (tight - tight.mean())[:, None]).mean(axis=0)
     rest = float(np.sqrt(max(float(tight.var()) - float(slope @ slope), 0.0)))

@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Final
 
+import numpy as np
+
 from cradle.finding import Finding, Severity
 from cradle.fit.belief_update import LIMITS_MM
 from cradle.pocket.clearance import ClearanceProfile
@@ -46,14 +48,14 @@ def tighter_than_tried(
     if not found:
         return ()
     tried_mm, has_mm, trial = max(found, key=lambda one: one[0] - one[1])
-    place = "" if trial.section is None else f' at section "{trial.section}"'
+    place = "" if trial.place is None else f" at {trial.place}"
     good = [
         other.gap_mm
         for other in trials
         if other.seen is Outcome.GOOD
         and other.gap_mm is not None
         and other.gap_mm > tried_mm
-        and other.section == trial.section
+        and other.place == trial.place
     ]
     wider = (
         f"{min(good):.2f} mm was noted good: make the clearance {min(good) - has_mm:.2f} mm larger"
@@ -77,6 +79,8 @@ def tighter_than_tried(
 
 def _gap_at(trial: Trial, gap: ClearanceProfile, *, names: Sequence[str]) -> float | None:
     """The gap that the holder has where a trial was made, mm; None where it has no such place."""
+    if trial.height_mm is not None:
+        return float(gap.at(np.array([trial.height_mm]))[0])
     if trial.section is None:
         return gap.least_mm
     if trial.section not in names:

@@ -18,7 +18,7 @@ from cradle.page.guard import REPORT_POLICY
 from cradle.page.jobs import Task
 from cradle.page.request_body import answered, careful, json_of, revision_in
 
-_TRIAL_KEYS: Final = ("section", "clearance", "seen", "piece", "side", "read", "nominal")
+_TRIAL_KEYS: Final = ("section", "height", "clearance", "seen", "piece", "side", "read", "nominal")
 
 
 def holder_routes(desk: Desk) -> list[Route]:

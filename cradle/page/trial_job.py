@@ -3,22 +3,18 @@
 from __future__ import annotations
 
 import datetime
-from enum import StrEnum
-from typing import TypeVar
+from typing import Any
 
 from cradle.errors import InputError
 from cradle.page.jobs import Job, Json, Watch
 from cradle.page.kept import Kept
 from cradle.page.plain_words import plain_words
 from cradle.pipeline.trials import TrialDraft, TrialUpdate, kept_trials, with_trial, without_last_trial
-from cradle.project.convert import MistakeError, choice, length
+from cradle.project.convert import MistakeError
 from cradle.project.project import Project
 from cradle.project.reader import project_from_text
-from cradle.project.side import Side
-from cradle.project.trial_log import Outcome, TrialPiece, read_trials, trials_text
-from cradle.result.rings_to_try import sections_to_try
-
-_Word = TypeVar("_Word", bound=StrEnum)
+from cradle.project.trial_log import TRIAL, TrialPiece, read_trials, trials_text
+from cradle.result.rings_to_try import RingPlace, may_teach, places_to_cut
 
 
 class TrialKeeper:
@@ -31,7 +27,7 @@ class TrialKeeper:
         """The trials with what they change; ``text`` is the new file where one was noted or taken back.
 
         ``job.given`` holds ``do``: ``show``, ``note`` or ``take back``; to note
-        one, also ``section``, ``clearance``, ``seen``, ``piece``, ``side``,
+        one, also ``section`` or ``height``, ``clearance``, ``seen``, ``piece``, ``side``,
         ``read`` and ``nominal``.
 
         Raises
@@ -53,41 +49,30 @@ class TrialKeeper:
 
 
 def _draft(job: Job) -> TrialDraft:
-    given = job.given
+    seen = _given(job, "seen")
     return TrialDraft(
         date=datetime.date.today(),
-        piece=_word(
-            TrialPiece, given.get("piece") or (TrialPiece.TEST_PIECE if given.get("seen") else None), "piece"
-        ),
-        seen=_word(Outcome, given.get("seen"), "seen"),
-        section=given.get("section") or None,
-        clearance_mm=_length_mm(given.get("clearance"), "clearance"),
-        side=_word(Side, given.get("side"), "side"),
-        read_mm=_length_mm(given.get("read"), "read"),
-        nominal_mm=_length_mm(given.get("nominal"), "nominal"),
+        piece=_given(job, "piece") or (TrialPiece.TEST_PIECE if seen else None),
+        seen=seen,
+        section=_given(job, "section"),
+        height_mm=_given(job, "height"),
+        clearance_mm=_given(job, "clearance"),
+        side=_given(job, "side"),
+        read_mm=_given(job, "read"),
+        nominal_mm=_given(job, "nominal"),
     )
 
 
-def _word(options: type[_Word], value: object, where: str) -> _Word | None:
+def _given(job: Job, name: str) -> Any:
+    """A value by the rules of its key in the file of trials; None where it is left empty."""
+    value = job.given.get(name)
     if value in (None, ""):
         return None
     try:
-        return options(choice(options)(value))
+        return TRIAL.keys[name].convert(value)
     except MistakeError as error:
-        raise InputError(
-            error.mistakes[0].found, where=f"trial.{where}", hint=error.mistakes[0].hint
-        ) from error
-
-
-def _length_mm(value: object, where: str) -> float | None:
-    if value in (None, ""):
-        return None
-    try:
-        return float(length(least=0.0)(value))
-    except MistakeError as error:
-        raise InputError(
-            error.mistakes[0].found, where=f"trial.{where}", hint=error.mistakes[0].hint
-        ) from error
+        mistake = error.mistakes[0]
+        raise InputError(mistake.found, where=f"trial.{name}", hint=mistake.hint) from error
 
 
 def _told(project: Project, update: TrialUpdate) -> Json:
@@ -98,6 +83,7 @@ def _told(project: Project, update: TrialUpdate) -> Json:
                 "date": str(t.date),
                 "piece": t.piece and str(t.piece),
                 "section": t.section,
+                "height": t.height_mm,
                 "clearance": t.clearance_mm,
                 "seen": t.seen and str(t.seen),
                 "side": t.side and str(t.side),
@@ -115,5 +101,11 @@ def _told(project: Project, update: TrialUpdate) -> Json:
         "inside": [round(after.after.expected_mm, 3), round(after.after.spread_mm, 3)],
         "findings": [plain_words(str(f)) for f in after.findings],
         "clearances": list(update.rings_mm),
-        "sections": list(sections_to_try(project)),
+        "places": [_place(one) for one in places_to_cut(project) if may_teach(project, one)],
     }
+
+
+def _place(place: RingPlace) -> Json:
+    """A row of test rings: its name, and where a trial of one of them says that it belongs."""
+    height = place.height_mm if place.section is None else None
+    return {"name": place.name, "section": place.section, "height": height}

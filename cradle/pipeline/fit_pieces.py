@@ -8,7 +8,6 @@ from dataclasses import replace
 import numpy as np
 
 from cradle.capture.outline_reader import ReadOutline, read_outline
-from cradle.errors import InputError
 from cradle.export.drawing import NamedRing
 from cradle.finding import Finding, Severity
 from cradle.geometry.mesh import TriMesh, bounds_mm
@@ -26,7 +25,14 @@ from cradle.pocket.prepared_body import PreparedBody, prepared
 from cradle.pocket.slices import PocketSlice, pocket_slices
 from cradle.project.project import Project
 from cradle.project.trial_log import Trial
-from cradle.result.rings_to_try import MOST_RING_MM, sections_to_try, touches
+from cradle.result.rings_to_try import (
+    MOST_RING_MM,
+    RingPlace,
+    check_height,
+    may_teach,
+    places_to_cut,
+    touches,
+)
 from cradle.result.thing_model import ThingModel
 from cradle.units import exact_mm
 
@@ -82,9 +88,10 @@ def cut_pieces(
         If a piece is larger than the printer's bed.
     """
     spec = project.test_pieces
-    _check_heights(project, heights_mm)
-    places = _places(project, heights_mm=(*spec.heights_mm, *heights_mm))
-    top = places[-1][1] + spec.thickness_mm
+    for height in heights_mm:
+        check_height(project, height)
+    places = places_to_cut(project, heights_mm)
+    top = places[-1].height_mm + spec.thickness_mm
     most = max((*clearances_mm, *spec.clearances_mm), default=MOST_RING_MM)
     reach = top + most + _ABOVE_MM
     model = model_thing(project, trials=trials, reach_mm=reach, read=read, on_step=on_step)
@@ -93,9 +100,9 @@ def cut_pieces(
     pieces, idle = _rings(body, model=model, places=places, clearances_mm=clearances, on_step=on_step)
     on_step("cutting pegs")
     pegs = [
-        peg(body.solid, section=name, height_mm=height, thickness_mm=spec.thickness_mm)
-        for name, height in places
-        if all(name != one.section for one in idle) or any(piece.height_mm == height for piece in pieces)
+        peg(body.solid, section=at.name, height_mm=at.height_mm, thickness_mm=spec.thickness_mm)
+        for at in places
+        if all(at.name != one.section for one in idle) or any(p.height_mm == at.height_mm for p in pieces)
     ]
     on_step("laying them on the bed")
     names = distinct_names([piece.name for piece in (*pieces, *pegs)])
@@ -135,7 +142,7 @@ def _rings(
     body: PreparedBody,
     *,
     model: ThingModel,
-    places: Sequence[tuple[str, float]],
+    places: Sequence[RingPlace],
     clearances_mm: Sequence[float],
     on_step: OnStep,
 ) -> tuple[list[FitPiece], list[_Idle]]:
@@ -147,30 +154,29 @@ def _rings(
         If one is larger than the printer's bed.
     """
     project, spec = model.project, model.project.test_pieces
-    measured = [section.name for section in project.sections]
-    tried = sections_to_try(project)
     idle = [
-        _Idle(section=name, from_mm=None, why="it lies above the holder's rim")
-        for name in measured
-        if name not in tried
+        _Idle(section=at.name, from_mm=None, why="it lies above the holder's rim")
+        for at in places
+        if not may_teach(project, at)
     ]
     rings: list[FitPiece] = []
     for number, clearance in enumerate(clearances_mm, start=1):
         on_step(f"cutting test rings for {clearance:g} mm")
         left_out = {one.section for one in idle}
-        used = [(name, height) for name, height in places if name not in left_out]
-        gap, slices = _slices(body, model=model, clearance_mm=clearance, heights_mm=[h for _, h in used])
-        for (name, height), hollow in zip(used, slices, strict=True):
-            if name in measured and not _touches(model, hollow, height_mm=height, gap_mm=gap):
+        used = [at for at in places if at.name not in left_out]
+        heights = [at.height_mm for at in used]
+        gap, slices = _slices(body, model=model, clearance_mm=clearance, heights_mm=heights)
+        for at, hollow in zip(used, slices, strict=True):
+            if at.section and not _touches(model, hollow, height_mm=at.height_mm, gap_mm=gap):
                 why = (
                     "the pocket is wider there all round, to let the thing out, so a ring would tell nothing"
                 )
-                idle.append(_Idle(section=name, from_mm=clearance if number > 1 else None, why=why))
+                idle.append(_Idle(section=at.name, from_mm=clearance if number > 1 else None, why=why))
                 continue
             ring = ring_piece(
                 hollow,
-                section=name,
-                height_mm=height,
+                section=at.name,
+                height_mm=at.height_mm,
                 clearance_mm=clearance,
                 number=number,
                 form=spec.ring,
@@ -204,41 +210,22 @@ def _touches(model: ThingModel, hollow: PocketSlice, *, height_mm: float, gap_mm
     return touches(model, hole, height_mm=height_mm, clearance_mm=gap_mm)
 
 
-def _check_heights(project: Project, heights_mm: Sequence[float]) -> None:
-    highest = project.sections[-1]
-    for height in heights_mm:
-        if not 0 <= height <= highest.height_mm:
-            raise InputError(
-                f"no test piece can be cut at {exact_mm(height)} mm; choose a height from 0 "
-                f'to {exact_mm(highest.height_mm)} mm, the highest section "{highest.name}"',
-                where="--height",
-            )
-
-
-def _places(project: Project, *, heights_mm: Sequence[float]) -> list[tuple[str, float]]:
-    """Names and heights of all pieces, bottom to top."""
-    measured = [(section.name, section.height_mm) for section in project.sections]
-    known = {height for _, height in measured}
-    further = [h for h in dict.fromkeys(heights_mm) if h not in known]
-    heights = [*(height for _, height in measured), *further]
-    names = [*(name for name, _ in measured), *(f"at {exact_mm(h, decimals=0)}" for h in further)]
-    return sorted(zip(distinct_names(names), heights, strict=True), key=lambda place: place[1])
-
-
 def _paper(
-    model: ThingModel, *, places: Sequence[tuple[str, float]], clearances_mm: Sequence[float]
+    model: ThingModel, *, places: Sequence[RingPlace], clearances_mm: Sequence[float]
 ) -> tuple[NamedRing, ...]:
     """Every section bare, and grown in its plane by each clearance, for cutting out of paper."""
     low, high = bounds_mm(model.body.mesh)[:, 2].tolist()
-    heights = [min(max(height, low + 1e-4), high - 1e-4) for _, height in places]
+    heights = [min(max(at.height_mm, low + 1e-4), high - 1e-4) for at in places]
     body = solid(model.body.mesh, where="body")
     rings: list[NamedRing] = []
-    for (name, height), cut in zip(places, cut_regions(body, np.array(heights)), strict=True):
+    for at, cut in zip(places, cut_regions(body, np.array(heights)), strict=True):
         bare = outer_rings(cut)[0]
-        rings.append(NamedRing(name=name, height_mm=height, points_mm=bare))
+        rings.append(NamedRing(name=at.name, height_mm=at.height_mm, points_mm=bare))
         for clearance in clearances_mm:
             grown = outer_rings(offset(region(bare), clearance, arc_deg=5.0))[0]
             rings.append(
-                NamedRing(name=f"{name} plus {exact_mm(clearance)}", height_mm=height, points_mm=grown)
+                NamedRing(
+                    name=f"{at.name} plus {exact_mm(clearance)}", height_mm=at.height_mm, points_mm=grown
+                )
             )
     return tuple(rings)

@@ -4,6 +4,9 @@ from __future__ import annotations
 
 import datetime
 from collections.abc import Sequence
+from dataclasses import replace
+
+import numpy as np
 
 from cradle.capture.outline_reader import ReadOutline, read_outline
 from cradle.errors import InputError
@@ -14,6 +17,7 @@ from cradle.pipeline.modelling import model_thing
 from cradle.project.project import TRIALS_FILE, Project
 from cradle.project.side import Side
 from cradle.project.trial_log import MOST_TRIALS, Outcome, Trial, TrialPiece, own_trials, reading_mistake
+from cradle.result.rings_to_try import check_height
 from cradle.result.thing_model import ThingModel
 
 
@@ -29,6 +33,7 @@ class TrialDraft:
     piece: TrialPiece | None = None
     seen: Outcome | None = None
     section: str | None = None
+    height_mm: float | None = None
     clearance_mm: float | None = None
     side: Side | None = None
     read_mm: float | None = None
@@ -69,8 +74,8 @@ def with_trial(
     Raises
     ------
     InputError
-        If as many are kept as are read, the section is not known, a test piece comes without section or clearance, or nothing was seen or
-        read, or no printer is so far off as what was read.
+        If as many are kept as are read, the section is not known, no test piece is cut at the height, a test piece comes without place or
+        clearance, or nothing was seen or read, or no printer is so far off as what was read.
     """
     if len(earlier) >= MOST_TRIALS:
         raise InputError(
@@ -78,13 +83,15 @@ def with_trial(
             where=TRIALS_FILE,
             hint="take out those of prints that you no longer have",
         )
-    _check(draft, names=[s.name for s in project.sections])
+    _check(draft, project=project)
+    draft = _at_its_section(draft, project=project)
     model = model_thing(project, trials=own_trials(earlier, project.file), read=read)
     asked, gap = (None, None) if draft.seen is None else _gap(model, draft)
     trial = Trial(
         date=draft.date,
         piece=draft.piece,
         section=draft.section,
+        height_mm=draft.height_mm,
         clearance_mm=asked,
         gap_mm=gap,
         seen=draft.seen,
@@ -96,22 +103,39 @@ def with_trial(
     return _update(model, (*earlier, trial), before=model.learned)
 
 
-def _check(draft: TrialDraft, *, names: Sequence[str]) -> None:
+def _at_its_section(draft: TrialDraft, *, project: Project) -> TrialDraft:
+    """The trial by the name of its section, where it was made at the height of one."""
+    name = next((s.name for s in project.sections if s.height_mm == draft.height_mm), None)
+    return draft if name is None else replace(draft, section=name, height_mm=None)
+
+
+def _check(draft: TrialDraft, *, project: Project) -> None:
+    names = [section.name for section in project.sections]
     if draft.section is not None and draft.section not in names:
         raise InputError(
             f"no section is called {draft.section[:60]!r}",
             where="--section",
-            hint=f"there are {', '.join(names)}; a ring of another height teaches nothing yet: look at it, or make it a section",
+            hint=f"there are {', '.join(names)}; for a ring of another height say that height: --height",
         )
+    if draft.section is not None and draft.height_mm is not None:
+        raise InputError(
+            "a section and a height are given",
+            where="--height",
+            hint="give the one that the piece was made for",
+        )
+    if draft.height_mm is not None:
+        check_height(project, draft.height_mm)
     if draft.seen is None and draft.read_mm is None and draft.nominal_mm is None:
         raise InputError(
             "this trial says neither how it went nor what was measured",
             where="--seen",
             hint="say how it went: --seen; or give a reading: --read and --nominal",
         )
-    if draft.piece is TrialPiece.TEST_PIECE and draft.section is None:
+    if draft.piece is TrialPiece.TEST_PIECE and draft.section is None and draft.height_mm is None:
         raise InputError(
-            "a test piece needs its section", where="--section", hint=f"name one of {', '.join(names)}"
+            "a test piece needs its section or its height",
+            where="--section",
+            hint=f"name one of {', '.join(names)}, or give the height on the piece: --height",
         )
     if draft.piece is TrialPiece.TEST_PIECE and draft.clearance_mm is None:
         raise InputError(
@@ -170,5 +194,9 @@ def _gap(model: ThingModel, draft: TrialDraft) -> tuple[float, float]:
         return draft.clearance_mm, draft.clearance_mm + model.project.printer.inside_error_mm
     asked = asked_clearance(model, clearance_mm=draft.clearance_mm)
     fit = model.learned.model
-    at = list(fit.reached()) if draft.section is None else [fit.names.index(draft.section)]
-    return float(asked.profile.clearances_mm[at].min()), float(asked.in_file.clearances_mm[at].min())
+    if draft.height_mm is not None:
+        heights = np.array([draft.height_mm])
+    else:
+        at = list(fit.reached()) if draft.section is None else [fit.names.index(draft.section)]
+        heights = fit.section_heights_mm[at]
+    return float(asked.profile.at(heights).min()), float(asked.in_file.at(heights).min())

@@ -12,6 +12,7 @@ from typing import Any, Final
 
 from cradle.errors import InputError
 from cradle.files.reading import FileKind, read_file, text_of
+from cradle.names import section_words
 from cradle.project.convert import Mistake, amount, choice, day, length, shown, text, wrong
 from cradle.project.key import Occurrence, Table, TopLevelTable, Values, key, spec
 from cradle.project.printer import LARGEST_INSIDE_ERROR_MM
@@ -62,8 +63,9 @@ class Trial:
     """One trial.
 
     ``clearance_mm`` is what the piece was made for, per side; ``gap_mm`` what
-    it has in its file, with all that was added for the printer. ``section``
-    is None for the holder as a whole; ``side`` is where it touched, or gaped.
+    it has in its file, with all that was added for the printer. It was
+    tried at a ``section`` or at another height on the thing, ``height_mm``; both
+    are None for the holder as a whole. ``side`` is where it touched, or gaped.
     ``read_mm`` is a calipered inside width
     or depth and ``nominal_mm`` what it should read; a reading may stand alone,
     with piece, clearance, gap and what was seen None. ``project`` is the name
@@ -75,12 +77,20 @@ class Trial:
     project: str | None = key(_file_name, default=None)
     piece: TrialPiece | None = key(choice(TrialPiece), default=None)
     section: str | None = key(text("the name of a section"), default=None)
+    height_mm: float | None = key(length(least=0.0), default=None)
     clearance_mm: float | None = key(length(least=0.0, most=20.0), default=None)
     gap_mm: float | None = key(_GAP, default=None)
     seen: Outcome | None = key(choice(Outcome), default=None)
     side: Side | None = key(choice(Side), default=None)
     read_mm: float | None = key(_SIZE, default=None)
     nominal_mm: float | None = key(_SIZE, default=None)
+
+    @property
+    def place(self) -> str | None:
+        """Where it was tried, in words; None for the holder as a whole."""
+        if self.height_mm is not None:
+            return f"{exact_mm(self.height_mm, decimals=0)} mm"
+        return None if self.section is None else section_words(self.section)
 
     def is_of(self, project_file: Path) -> bool:
         """Whether the trial counts for a project of its folder."""
@@ -121,7 +131,13 @@ def reading_mistake(*, read_mm: float, nominal_mm: float) -> Mistake | None:
 
 
 def check_trial(values: Values) -> Iterator[Mistake]:
-    """A reading without what it should be or far from it; a trial that is neither whole nor a reading."""
+    """A reading without what it should be or far from it; a trial of two places, or neither whole nor a reading."""
+    if values.get("section") is not None and values.get("height_mm") is not None:
+        yield Mistake(
+            found="found a section and a height",
+            hint="keep the one that the piece was made for",
+            at=("height",),
+        )
     if {"read_mm", "nominal_mm"} <= values.keys() and (values["read_mm"] is None) != (
         values["nominal_mm"] is None
     ):

@@ -5,18 +5,23 @@ The test pieces are cut by it, and the report says by it which one to note.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import Final
 
 import numpy as np
 
+from cradle.errors import InputError
 from cradle.fit.advice import MOST_CLEARANCE_MM
 from cradle.geometry.arrays import frozen
 from cradle.geometry.planar import Region, empty, offset, without
 from cradle.geometry.solid import cut_regions, transformed
+from cradle.names import distinct_names
+from cradle.noun import record
 from cradle.pocket.clearance import ClearanceProfile
 from cradle.project.project import Project
 from cradle.result.seated_thing import SeatedThing
 from cradle.result.thing_model import ThingModel
+from cradle.units import exact_mm
 
 _STEP_MM: Final = 0.1
 """How much tighter and looser than the holder's clearance the other two test rings are."""
@@ -38,9 +43,47 @@ def about(clearance_mm: float) -> tuple[float, ...]:
     return round(low, 2), round(middle, 2), round(middle + _STEP_MM, 2)
 
 
-def sections_to_try(project: Project) -> tuple[str, ...]:
-    """Names of the sections that test rings are cut at, bottom to top: none lies above the holder's rim."""
-    return tuple(s.name for s in project.sections if s.height_mm < project.block.height_mm)
+@record
+class RingPlace:
+    """A height of the thing that pieces are cut at, its name in letters, and its section; None for another height."""
+
+    name: str
+    height_mm: float
+    section: str | None
+
+
+def places_to_cut(project: Project, further_mm: Sequence[float] = ()) -> tuple[RingPlace, ...]:
+    """Where pieces are cut, bottom to top: at all sections, at the project's further heights and at those given."""
+    sections = {section.height_mm: section.name for section in project.sections}
+    heights = dict.fromkeys([*sections, *project.test_pieces.heights_mm, *further_mm])
+    names = [sections.get(height, f"at {exact_mm(height, decimals=0)}") for height in heights]
+    places = [
+        RingPlace(name=name, height_mm=height, section=sections.get(height))
+        for name, height in zip(distinct_names(names), heights, strict=True)
+    ]
+    return tuple(sorted(places, key=lambda place: place.height_mm))
+
+
+def may_teach(project: Project, place: RingPlace) -> bool:
+    """Whether test rings are cut there: at no section above the holder's rim, and at every height asked for."""
+    return place.section is None or place.height_mm < project.block.height_mm
+
+
+def check_height(project: Project, height_mm: float) -> None:
+    """That a test piece can be cut at a height.
+
+    Raises
+    ------
+    InputError
+        If the height lies below the foot or above the highest section.
+    """
+    highest = project.sections[-1]
+    if not 0 <= height_mm <= highest.height_mm:
+        raise InputError(
+            f"no test piece can be cut at {exact_mm(height_mm)} mm; choose a height from 0 "
+            f'to {exact_mm(highest.height_mm)} mm, the highest section "{highest.name}"',
+            where="--height",
+        )
 
 
 def clearances_to_try(project: Project, wanted: ClearanceProfile) -> tuple[float, ...]:

@@ -59,6 +59,18 @@ def test_a_trial_is_shown_with_the_clearance_on_the_ring(tub, capsys):
 
 
 @pytest.mark.slow
+def test_rings_of_other_heights_alone_are_noted_by_what_is_said_to_type_next(tub, tmp_path, capsys):
+    tub.write_text(
+        TUB.replace("height = 0.0", "height = 4.0").replace("height = 25", "height = 4.5"), encoding="utf-8"
+    )
+    given = ["-o", str(tmp_path / "out"), "--clearance", "0.3", "--height", "12.5"]
+    assert main(["pieces", str(tub), *given]) in (0, 1)
+    typed = re.search("“cradle (trial .*)”$", capsys.readouterr().out)[1]
+    assert main(shlex.split(typed)) == 0
+    assert "│ 12.5 mm │" in capsys.readouterr().out
+
+
+@pytest.mark.slow
 def test_trials_noted_at_once_are_all_kept(tub):
     note = "from cradle.cli.main import main; import sys; sys.exit(main(sys.argv[1:]))"
     gaps = ["0.2", "0.3", "0.4"]

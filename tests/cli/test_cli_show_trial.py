@@ -42,6 +42,7 @@ TRIALS = (
         project="holder.toml",
     ),
 )
+BETWEEN = replace(TRIALS[0], section=None, height_mm=12.5)
 
 
 def learned(*corrections, expected, count):
@@ -60,8 +61,8 @@ def learned(*corrections, expected, count):
 @pytest.fixture
 def update():
     return TrialUpdate(
-        trials=TRIALS,
-        kept=TRIALS,
+        trials=(*TRIALS, BETWEEN),
+        kept=(*TRIALS, BETWEEN),
         before=learned(0.0, 0.0, expected=0.1, count=0),
         after=learned(0.07, -0.02, expected=0.135, count=2),
         rings_mm=(0.3,),
@@ -75,6 +76,7 @@ def test_a_table_holds_every_trial_and_what_changes(update, capsys):
         [cell.strip() for cell in line.strip("│").split("│")] for line in shown.splitlines() if "│" in line
     ]
     assert ["1", "2026-05-17", "test-piece", "low", "0.125", "tight", "", ""] in rows
+    assert ["3", "2026-05-17", "test-piece", "12.5 mm", "0.125", "tight", "", ""] in rows
     assert ["2", "2026-05-18", "reading", "all", "", "", "", "42.40 for 42.83"] in rows
     assert ['gap added at "low"', "+0.000", "+0.070"] in rows
     assert ['gap added at "high"', "+0.000", "-0.020"] in rows
@@ -101,8 +103,10 @@ def test_the_same_as_json(update, capsys):
     show_trials(update, file=FILE, as_json=True)
     told = json.loads(capsys.readouterr().out)
     assert told["exit_code"] == 0
-    assert [row["clearance_mm"] for row in told["trials"]] == [0.125, None]
-    assert [row["read_mm"] for row in told["trials"]] == [None, 42.4]
+    assert [row["clearance_mm"] for row in told["trials"]] == [0.125, None, 0.125]
+    assert [row["read_mm"] for row in told["trials"]] == [None, 42.4, None]
+    places = [(row["section"], row["height_mm"]) for row in told["trials"]]
+    assert places == [("low", None), (None, None), (None, 12.5)]
     assert [c["gap_mm"] for c in told["after"]["corrections"]] == [0.07, -0.02]
 
 

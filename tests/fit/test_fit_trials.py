@@ -165,6 +165,35 @@ def test_a_section_that_is_not_there_teaches_nothing():
     assert learned.corrections_mm == (0, 0, 0)
 
 
+def test_a_piece_between_two_sections_teaches_about_both_and_more_about_the_nearer():
+    places = round_places()
+    rows = [0.2 * (places.levels == k) for k in range(3)]
+    model = model_of(rows, [Spread.PLACING] * 3)
+    seen = trial(Outcome.NO_GO, 0.1, section=None, height_mm=2.5)
+    learned = learn(model, [seen], project=project(inside=0.0))
+    assert learned.findings == ()
+    low, middle, high = learned.model.belief.mean
+    assert low > 2 * middle > 0.1
+    assert abs(high) < middle / 4  # drawn numbers are nearly independent
+
+
+def test_a_piece_at_the_height_of_a_section_teaches_what_one_of_that_section_does():
+    model = everywhere(0.1, 0.05)
+    by_name = learn(model, [trial(Outcome.TIGHT, 0.2)], project=project())
+    by_height = learn(model, [trial(Outcome.TIGHT, 0.2, section=None, height_mm=10.0)], project=project())
+    assert by_height.corrections_mm == by_name.corrections_mm
+    assert by_name.corrections_mm[1] > 0.01
+
+
+@pytest.mark.parametrize("height_mm", [-0.5, 20.5])
+def test_a_height_that_the_holder_does_not_reach_teaches_nothing(height_mm):
+    seen = trial(Outcome.TIGHT, 0.2, section=None, height_mm=height_mm)
+    learned = learn(everywhere(0.1), [seen], project=project())
+    (found,) = learned.findings
+    assert found.code == "trial-unusable"
+    assert f"test piece at {height_mm} mm, 0.2 mm) has no effect" in found.message
+
+
 def test_a_side_tells_more_about_that_side():
     places = round_places()
     front = np.clip(-places.normals[:, 1], 0, None)

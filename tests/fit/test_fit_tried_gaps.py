@@ -3,6 +3,7 @@
 import datetime
 import re
 
+import numpy as np
 import pytest
 
 from cradle.fit.tried_gaps import tighter_than_tried
@@ -12,11 +13,12 @@ from cradle.project.trial_log import Outcome, Trial, TrialPiece
 NAMES = ("low", "bulge")
 
 
-def trial(seen, gap_mm, *, section="bulge"):
+def trial(seen, gap_mm, *, section="bulge", height_mm=None):
     return Trial(
         date=datetime.date(2026, 1, 5),
         piece=TrialPiece.TEST_PIECE,
         section=section,
+        height_mm=height_mm,
         clearance_mm=gap_mm,
         gap_mm=gap_mm,
         seen=seen,
@@ -64,3 +66,14 @@ def test_a_trial_counts_where_it_was_made():
     assert told(0.5, trial(Outcome.TIGHT, 0.3, section="low"), low_mm=0.1)
     assert told(0.5, trial(Outcome.TIGHT, 0.3, section=None), low_mm=0.1)
     assert not told(0.1, trial(Outcome.TIGHT, 0.3, section="no longer there"))
+
+
+def test_between_two_sections_the_gap_there_counts():
+    heights, between_mm = [0.0, 20.0], np.array([0.4])
+    gap = clearance_profile(heights, [None, None], default_mm=0.3, between_mm=between_mm)
+    at = {"section": None, "height_mm": 10.0}  # half way up the gap is 0.3 + 0.4 mm
+    assert not tighter_than_tried([trial(Outcome.TIGHT, 0.69, **at)], gap, names=NAMES)
+    trials = [trial(Outcome.TIGHT, 0.75, **at), trial(Outcome.GOOD, 0.8), trial(Outcome.GOOD, 0.9, **at)]
+    (found,) = tighter_than_tried(trials, gap, names=NAMES)
+    assert "the gap at 10 mm is 0.70 mm per side" in found.message
+    assert found.advice.startswith("0.90 mm was noted good: make the clearance 0.20 mm larger")

@@ -124,7 +124,8 @@ def test_test_pieces_are_made_and_a_trial_is_noted_and_undone(window, tmp_path):
     assert window.post("/pieces", {"clearances": []}).status_code == 200  # those about the holder's own
     assert window.post("/pieces", {"clearances": [-1]}).status_code == 422
     told = window.get("/trials").json()
-    assert told["sections"] == ["low"]  # "high" lies above the rim: no ring is cut there
+    low = {"name": "low", "section": "low", "height": None}
+    assert told["places"] == [low]  # "high" lies above the rim: no ring is cut there
     trial = {"revision": window.state["revision"], "section": "low", "clearance": 0.4, "seen": "tight"}
     noted = window.post("/trial", trial)
     assert noted.status_code == 200, noted.text
@@ -134,8 +135,18 @@ def test_test_pieces_are_made_and_a_trial_is_noted_and_undone(window, tmp_path):
     window.state = noted.json()["state"]
     assert window.post("/trial", trial).status_code == 409
     window.undo()
-    assert "tight" not in (tmp_path / "trials.toml").read_text()
-    assert (
-        window.post("/trial", trial | {"revision": window.state["revision"], "seen": "odd"}).status_code
-        == 422
+    assert window.set("test_pieces.heights", "12").status_code == 200
+    (there,) = window.get("/trials").json()["places"][1:]
+    assert there == {"name": "at 12", "section": None, "height": 12}
+    noted = window.post(
+        "/trial", trial | {"revision": window.state["revision"], "section": None, "height": 12}
     )
+    assert noted.status_code == 200, noted.text
+    assert [(t["section"], t["height"]) for t in noted.json()["trials"]] == [(None, 12)]
+    window.state = noted.json()["state"]
+    window.undo()
+    assert "tight" not in (tmp_path / "trials.toml").read_text()
+    for wrong in ({"seen": "odd"}, {"clearance": 21}, {"side": "top"}):  # what the file would not take
+        told = window.post("/trial", trial | {"revision": window.state["revision"]} | wrong)
+        assert told.status_code == 422
+        assert told.json()["problems"][0]["where"] == f"trial.{next(iter(wrong))}"

@@ -7,7 +7,7 @@ import pytest
 from prism import INSIDE_ERROR_MM, prism_row
 
 from cradle.errors import InputError
-from cradle.pipeline import trials
+from cradle.pipeline import cut_pieces, trials
 from cradle.pipeline.trials import TrialDraft, kept_trials, with_trial, without_last_trial
 from cradle.project.trial_log import MOST_TRIALS, Outcome, TrialPiece
 
@@ -28,6 +28,33 @@ def test_a_test_piece_has_what_it_was_made_for_and_the_inside_error_in_its_file(
     assert trial.clearance_mm == 0.3
     assert trial.gap_mm == pytest.approx(0.3 + INSIDE_ERROR_MM)
     assert trial.project == project.file.name
+
+
+def test_every_ring_that_is_cut_can_be_noted_where_it_was_cut(project):
+    """The prism's holder ends at 30 mm: a ring above it is cut where it is asked for, and told to teach nothing."""
+    cut = cut_pieces(project, clearances_mm=[0.3], heights_mm=[0.0, 12.5, 35.0])
+    rings = [piece for piece in cut.pieces if piece.clearance_mm is not None]
+    assert [ring.height_mm for ring in rings] == [0.0, 3.0, 12.5, 35.0]
+    for ring in rings:
+        draft = replace(PIECE, section=None, height_mm=ring.height_mm, clearance_mm=ring.clearance_mm)
+        update = with_trial(project, draft, earlier=())
+        (trial,) = update.trials
+        at = ("low", None) if ring.section == "low" else (None, ring.height_mm)
+        assert (trial.section, trial.height_mm) == at
+        assert trial.gap_mm == pytest.approx(0.3 + INSIDE_ERROR_MM)
+        unusable = [finding.code for finding in update.after.findings] == ["trial-unusable"]
+        assert unusable == (ring.height_mm == 35.0)
+
+
+def test_a_holder_tried_between_two_sections_has_the_gap_that_is_there(monkeypatch):
+    (model,) = prism_row().things
+    model = replace(model, project=replace(model.project, fit=replace(model.project.fit, between_mm=0.2)))
+    monkeypatch.setattr(trials, "model_thing", lambda project, **_: model)
+    half_way = (3.0 + 40.0) / 2
+    draft = TrialDraft(date=DAY, piece=TrialPiece.HOLDER, seen=Outcome.GOOD, height_mm=half_way)
+    (trial,) = with_trial(model.project, draft, earlier=()).trials
+    assert trial.clearance_mm == pytest.approx(0.4 + 0.2)
+    assert trial.gap_mm == pytest.approx(0.4 + 0.2 + INSIDE_ERROR_MM)
 
 
 def test_a_holder_has_its_own_clearance_in_its_file(project):
@@ -63,7 +90,10 @@ def test_the_last_of_the_project_s_own_is_taken_back_and_those_of_others_stay(pr
     ("changes", "where"),
     [
         ({"section": "waist"}, "--section: no section is called 'waist'; there are low, high"),
-        ({"section": None}, "--section: a test piece needs its section"),
+        ({"section": None}, "--section: a test piece needs its section or its height"),
+        ({"section": "at 12"}, "for a ring of another height say that height: --height"),
+        ({"height_mm": 12.0}, "--height: a section and a height are given"),
+        ({"section": None, "height_mm": 41.0}, "--height: no test piece can be cut at 41.00 mm; choose"),
         ({"clearance_mm": None}, "--clearance: a test piece needs its clearance"),
         ({"read_mm": 40.0}, "--nominal: a reading and what it should be must be given together"),
         ({"nominal_mm": 40.0}, "--read: a reading and what it should be must be given together"),

@@ -1,5 +1,6 @@
 import datetime
 import re
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -41,7 +42,10 @@ TWO = Trial(
 READING = Trial(date=datetime.date(2026, 5, 19), read_mm=42.4, nominal_mm=42.83, project="holder.toml")
 
 
-@pytest.mark.parametrize("trials", [(), (ONE,), (ONE, TWO), (TWO, READING)])
+BETWEEN = replace(ONE, section=None, height_mm=12.5)
+
+
+@pytest.mark.parametrize("trials", [(), (ONE,), (ONE, TWO), (TWO, READING), (BETWEEN,)])
 def test_what_is_written_is_read(tmp_path, trials):
     (tmp_path / TRIALS_FILE).write_text(trials_text(trials), encoding="utf-8")
     assert read_trials(tmp_path) == trials
@@ -83,6 +87,14 @@ def test_a_reading_needs_what_it_should_be(tmp_path):
     (tmp_path / TRIALS_FILE).write_text(trials_text([ONE]).replace("nominal = 61.55\n", ""), encoding="utf-8")
     with pytest.raises(ProjectError, match="given together"):
         read_trials(tmp_path)
+
+
+def test_a_piece_is_tried_at_a_section_or_at_a_height(tmp_path):
+    (tmp_path / TRIALS_FILE).write_text(trials_text([replace(ONE, height_mm=12.5)]), encoding="utf-8")
+    with pytest.raises(ProjectError, match="found a section and a height; keep the one") as caught:
+        read_trials(tmp_path)
+    assert [p.where for p in caught.value.problems] == ["trial[1].height"]
+    assert [one.place for one in (ONE, TWO, BETWEEN)] == ['section "low"', None, "12.5 mm"]
 
 
 @pytest.mark.parametrize("left_out", ["piece", "clearance", "gap", "seen"])

@@ -25,6 +25,14 @@ seen = "tight"
 side = "left"
 
 [[trial]]
+date = 2026-03-01
+piece = "test-piece"
+height = 12.5
+clearance = 0.3
+gap = 0.4
+seen = "good"
+
+[[trial]]
 date = 2026-03-02
 read = 30.1
 nominal = 30.2

@@ -279,7 +279,12 @@ def trials(draw, thing):
             gap = draw.number(0.1, 0.8, least=0, most=9)
             trial["piece"] = draw.rng.choice(["test-piece", "holder"])
             if trial["piece"] == "test-piece":
-                trial["section"] = f"s{draw.rng.randrange(len(thing.heights))}"
+                trial |= draw.rng.choice(
+                    [
+                        {"section": f"s{draw.rng.randrange(len(thing.heights))}"},
+                        {"height": round(draw.rng.uniform(0, thing.heights[-1]), 2)},
+                    ]
+                )
             trial |= {"clearance": gap, "gap": round(gap + draw.number(0, 0.2), 3)}
             trial["seen"] = draw.rng.choice(["no-go", "tight", "good", "loose"])
             if draw.maybe(0.3):

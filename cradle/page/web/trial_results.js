@@ -23,9 +23,14 @@ export function trialResults({trials, changes, inside, findings}, note) {
   ];
 }
 
+// A test ring by where it belongs, at a section or at another height.
+export function ringWords({section, height}) {
+  return `ring at ${section ?? `${short(height)} mm`}`;
+}
+
 function trialWords(t) {
   if (!t.seen) return `${t.date}: a reading: ${short(t.read)} where ${short(t.nominal)} was meant`;
-  const piece = t.piece === "holder" ? "the holder" : `ring at ${t.section}`,
+  const piece = t.piece === "holder" ? "the holder" : ringWords(t),
     side = t.side ? ` at the ${t.side}` : "";
   return `${t.date}: ${piece}, ${short(t.clearance)} mm: ${t.seen}${side}`;
 }

@@ -1,6 +1,6 @@
 // Trials: click the ring that was tried, say how it went; what the next holder changes.
 import {button, h, redrawn, short} from "./dom.js";
-import {trialResults} from "./trial_results.js";
+import {ringWords, trialResults} from "./trial_results.js";
 
 const SEEN = [
   ["no-go", "does not go in"],
@@ -70,12 +70,12 @@ export function trials({desk}) {
   const holderPressed = () => ({"aria-pressed": String(Boolean(chosen && chosen.piece === "holder"))});
 
   function rings() {
-    const row = (section) =>
+    const row = (place) =>
       h(
         "tr",
         {},
-        h("th", {scope: "row"}, section),
-        data.clearances.map((clearance) => h("td", {}, ring(section, clearance))),
+        h("th", {scope: "row"}, place.name),
+        data.clearances.map((clearance) => h("td", {}, ring(place, clearance))),
       );
     return h(
       "div",
@@ -83,22 +83,23 @@ export function trials({desk}) {
       h(
         "table",
         {},
-        h("caption", {}, "Test rings by section and clearance, mm per side"),
-        h("tbody", {}, [...data.sections].reverse().map(row)),
+        h("caption", {}, "Test rings by place and clearance, mm per side"),
+        h("tbody", {}, [...data.places].reverse().map(row)),
       ),
     );
   }
 
-  function ring(section, clearance) {
-    const same = (t) => t.section === section && Math.abs(t.clearance - clearance) < 1e-6,
+  function ring({name, section, height}, clearance) {
+    const same = (t) =>
+        t.section === section && t.height === height && Math.abs(t.clearance - clearance) < 1e-6,
       seen = data.trials.filter((t) => t.piece === "test-piece" && same(t)).map((t) => t.seen),
       noted = seen.length ? `, noted ${seen.join(", ")}` : "",
       words = `${short(clearance)}${seen.length ? `: ${seen.join(", ")}` : ""}`;
-    return button(words, () => choose({piece: "test-piece", section, clearance}), {
+    return button(words, () => choose({piece: "test-piece", section, height, clearance}), {
       class: "ring",
       "aria-pressed": String(Boolean(chosen && same(chosen))),
-      "aria-label": `ring at ${section}, ${short(clearance)} mm per side${noted}`,
-      "data-focus": `ring ${section} ${clearance}`,
+      "aria-label": `${ringWords({section, height})}, ${short(clearance)} mm per side${noted}`,
+      "data-focus": `ring ${name} ${clearance}`,
     });
   }
 
@@ -110,7 +111,7 @@ export function trials({desk}) {
       piece =
         chosen.piece === "holder"
           ? "the holder"
-          : `the ring at ${chosen.section}, ${short(chosen.clearance)} mm,`;
+          : `the ${ringWords(chosen)}, ${short(chosen.clearance)} mm,`;
     return h(
       "div",
       {class: "card"},
