@@ -1,5 +1,6 @@
 """Many edits in a row by typing, two windows at once, and long work stopped: in a real browser."""
 
+import json
 import random
 import shutil
 import tomllib
@@ -147,6 +148,70 @@ def test_what_is_told_while_a_window_opens_reaches_it(tub, chromium, host):
         assert person.page.input_value('[data-key="block.wall"] input') == "4"
         assert person.faults == []
         context.close()
+
+
+def field(person, key):
+    return person.page.locator(f'[data-key="{key}"] input').first
+
+
+def refuse(person, key, typed):
+    """Type what is refused, and wait for the reason."""
+    field(person, key).fill(typed)
+    field(person, key).press("Tab")
+    stays(person, key, typed)
+
+
+def stays(person, key, typed):
+    """What was typed stands in the field of a key with its reason, and nowhere else."""
+    refused = (
+        "JSON.stringify([...document.querySelectorAll('#controls .field')]"
+        ".filter((one) => one.querySelector('.error')?.textContent.includes('The project keeps'))"
+        ".map((one) => [one.dataset.key, one.querySelector('input').value]))"
+    )
+    wanted = json.dumps([[key, typed]], separators=(",", ":"))
+    person.until(f"{typed} in {key}", f"{refused} === {wanted!r}")
+
+
+def test_what_was_refused_goes_with_its_section(tub, visit):
+    person = visit(tub, drops=NO_HOLDER)
+    person.go("measure")
+    refuse(person, "section[2].measured.width", "-3")
+    person.press("Add a plain shape")
+    person.until("a third", "document.querySelector('[data-key=\"section[3].height\"]') !== null")
+    stays(person, "section[2].measured.width", "-3")
+    person.type("section[3].height", "20")  # below the second
+    stays(person, "section[3].measured.width", "-3")
+    person.type("section[3].name", "brim")
+    stays(person, "section[3].measured.width", "-3")
+    person.go("outline")
+    person.go("measure")
+    stays(person, "section[3].measured.width", "-3")
+    other = visit(person)
+    other.go("measure")
+    other.press("Remove", '#controls .card:has([data-key="section[2].name"])')
+    stays(person, "section[2].measured.width", "-3")
+    person.type("section[2].measured.width", "37")
+    assert "The project keeps" not in person.words("#controls")
+    assert person.state()["values"]["section"][1]["measured"]["width"] == 37
+
+
+def test_what_was_refused_goes_with_its_opening_and_goes_when_that_goes(tub, visit):
+    person = visit(tub, drops=NO_HOLDER)
+    person.go("holder")
+    person.page.click("#controls summary:has-text('Openings')")
+    for number in (1, 2):
+        person.press("Add this opening")
+        person.until("an opening", f"document.querySelector('[data-key^=\"opening[{number}]\"]') !== null")
+    refuse(person, "opening[2].diameter", "-4")
+    person.press("Remove", '#controls .card:has([data-key="opening[1].diameter"])')
+    stays(person, "opening[1].diameter", "-4")
+    assert person.undo() == "opening 1 removed"
+    stays(person, "opening[1].diameter", "-4")  # nothing tells two that are alike from each other
+    person.type("opening[2].diameter", "8")
+    person.press("Remove", '#controls .card:has([data-key="opening[1].diameter"])')
+    person.until("one only", "document.querySelector('[data-key^=\"opening[2]\"]') === null")
+    assert "The project keeps" not in person.words("#controls")
+    assert field(person, "opening[1].diameter").input_value() == "8"
 
 
 def test_what_was_unfolded_and_held_stays_so_when_the_form_grows(tub, visit):

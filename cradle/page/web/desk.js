@@ -1,6 +1,8 @@
 // The window's side of the project: what the server knows, and how it is changed.
 // Events: "here" (whatever comes from now on is told), "state" (the project), "sections", "part" (a holder on its way), "holder", "progress", "trouble".
 
+import {Refusals} from "./refusals.js";
+
 const LOST =
   "The page has lost its server: nothing is saved any more. If “cradle page” has ended, start it again and open the" +
   " address that it prints.";
@@ -21,6 +23,7 @@ export class Desk extends EventTarget {
     this.asked = {};
     this.stopped = false;
     this.hand = null;
+    this.refusals = new Refusals();
     this.queue = Promise.resolve();
   }
 
@@ -106,7 +109,9 @@ export class Desk extends EventTarget {
     if (state.revision < this.state.revision) return;
     if (state.revision > this.state.revision) this.stopped = false;
     // Of a file that cannot be read what was read last is shown on.
-    this.state = state.readable ? state : {...state, values: this.state.values};
+    const before = this.state.values;
+    this.state = state.readable ? state : {...state, values: before};
+    this.refusals.move(before, this.state.values);
     this.tell("state");
   }
 
@@ -156,6 +161,7 @@ export class Desk extends EventTarget {
 
   // All the steps or none; what is wrong comes back as problems, each with the key it belongs to.
   edit(steps, label) {
+    for (const step of steps) if (step.do === "remove") this.refusals.leave(step.key);
     return this.change("/edit", () => ({steps, label}));
   }
 

@@ -3,8 +3,8 @@ import {h, newId} from "./dom.js";
 import {isLong, parts, shown} from "./field_parts.js";
 
 // One field, bound to a dotted key of the project. It follows the project, and shows what is wrong beside itself.
-// What was refused stays in it with the reason until it is typed anew or let go with Escape, or the project says
-// something else of the key.
+// What was refused stays in it with the reason, also where the field is made anew, until it is typed anew or let go
+// with Escape, or the project says something else of the key.
 export class Field {
   constructor(desk, key, spec, options = {}) {
     this.desk = desk;
@@ -14,7 +14,7 @@ export class Field {
     this.id = newId("field");
     this.error = h("p", {class: "error", id: `${this.id}-error`, role: "alert"});
     this.needed = h("p", {class: "needed", id: `${this.id}-needed`});
-    this.refused = null;
+    this.told = null;
     const unit = spec.unit ? h("span", {class: "unit"}, ` ${spec.unit}`) : null;
     const says =
       spec.says && !options.quiet ? h("p", {class: "says", id: `${this.id}-says`}, spec.says) : null;
@@ -93,25 +93,20 @@ export class Field {
     if (this.spec.kind !== "choices" && this.spec.kind !== "yes_no" && shown(value).trim() === before)
       return this.letGo();
     const label = `${this.options.label || this.spec.label}${this.options.of ? ` of ${this.options.of}` : ""}`;
+    const {refusals} = this.desk,
+      asked = refusals.hold(this.key, value);
     const answer = await (this.options.edit
       ? this.options.edit(value, label)
       : this.desk.set(this.key, value, label));
-    if (answer.ok) {
-      this.refused = null;
-      this.show([]);
-    } else this.refuse(answer.problems);
+    if (answer.ok) refusals.drop(asked);
+    else Object.assign(asked, {kept: shown(this.desk.value(this.key)), problems: answer.problems});
+    if (answer.ok || this.element.isConnected) this.follow();
+    else this.desk.tell("state"); // its field was made anew meanwhile
     return answer;
   }
 
-  refuse(problems) {
-    const kept = shown(this.desk.value(this.key));
-    this.refused = {kept};
-    this.show(problems);
-    if (problems.length) this.error.append(kept ? ` The project keeps ${kept}.` : " The project keeps it empty.");
-  }
-
   letGo() {
-    this.refused = null;
+    this.desk.refusals.drop(this.desk.refusals.of(this.key));
     this.input.value = shown(this.desk.value(this.key));
     this.follow();
   }
@@ -119,9 +114,25 @@ export class Field {
   // Show what the project says, unless somebody is typing here or what was typed was refused.
   follow() {
     const value = this.desk.value(this.key),
-      {spec} = this;
-    if (this.refused && this.refused.kept === shown(value)) return;
-    this.refused = null;
+      refusal = this.desk.refusals.of(this.key);
+    if (refusal && refusal.kept === shown(value)) return this.tell(refusal);
+    if (refusal && refusal.kept !== null) this.desk.refusals.drop(refusal);
+    this.told = null;
+    this.fill(value);
+    this.show(this.desk.problemsAt(this.key));
+  }
+
+  // Once only: what is told again is read aloud again.
+  tell(refusal) {
+    if (this.told === refusal) return;
+    this.told = refusal;
+    this.fill(refusal.value);
+    this.show(refusal.problems);
+    this.error.append(refusal.kept ? ` The project keeps ${refusal.kept}.` : " The project keeps it empty.");
+  }
+
+  fill(value) {
+    const {spec} = this;
     if (spec.kind === "choices") {
       this.boxes.forEach((box) => {
         box.checked = (value || []).includes(box.value);
@@ -132,7 +143,6 @@ export class Field {
     else if (spec.kind === "choice") this.input.value = value === undefined ? spec.default || "" : value;
     else if (document.activeElement !== this.input || this.input.value === "")
       this.input.value = shown(value);
-    this.show(this.desk.problemsAt(this.key));
   }
 
   show(problems) {

@@ -16,7 +16,8 @@ export function tableForm(desk, prefix, fields, options = {}) {
   const kept = fields.filter((f) => !(options.skip || []).includes(f.key));
   const first = kept.filter((f) => !f.rare || (options.open || []).includes(f.key));
   const rare = kept.filter((f) => !first.includes(f));
-  const used = rare.some((f) => desk.value(`${prefix}.${f.key}`) !== undefined);
+  const used = rare.some((f) => desk.value(`${prefix}.${f.key}`) !== undefined),
+    refused = rare.some((f) => desk.refusals.of(`${prefix}.${f.key}`));
   const element = h(
     "div",
     {},
@@ -24,7 +25,7 @@ export function tableForm(desk, prefix, fields, options = {}) {
     rare.length
       ? h(
           "details",
-          {class: "group", open: used && options.unfold},
+          {class: "group", open: refused || (used && options.unfold)},
           h("summary", {}, options.more || `More (${rare.length})`),
           h("div", {class: "fields"}, rare.map(make)),
         )
