@@ -163,11 +163,12 @@ def _printer(learned: Learned, profile: ClearanceProfile, *, project: Project) -
     )
     findings = []
     if not belief.measured:
+        by_trials = belief != learned.before
         findings.append(
             Finding(
                 code="inside-error-assumed",
                 severity=Severity.NOTE,
-                message=f"the printer's inside error has not been measured: "
+                message=f"the printer's inside error has not been measured: {'by the trials ' if by_trials else ''}"
                 f"{belief.expected_mm:.2f} ± {belief.spread_mm:.2f} mm per side is assumed",
                 where="printer.inside_error",
                 advice="print one test piece, measure its inside width with calipers and record it: cradle trial PROJECT --read MM --nominal MM",

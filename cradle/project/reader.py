@@ -22,6 +22,8 @@ if TYPE_CHECKING:
 
 LARGEST_BYTES: Final = 4_000_000
 """A project file is text written by people; a larger file is something else."""
+_OTHER_WORDS: Final = {"weight": "mass", "gap": "clearance", "tolerance": "clearance", "radius": "corner"}
+"""What people also call a key."""
 _MOST_STRANGE: Final = 60
 """So many unknown keys of a table are looked at; a file of thousands is no project."""
 _KIND: Final = FileKind(
@@ -317,7 +319,11 @@ def _needed(key: Key, *, what: str) -> str:
 
 def _meant(name: str, known: list[str]) -> str:
     """The known key that a misspelt one stands for, or an empty text; a unit at its end is let go."""
-    return nearest(re.sub(r"_(mm|deg|g)$", "", name.lower()), known)
+    word = re.sub(r"_(mm|deg|g)$", "", name.lower())
+    if _OTHER_WORDS.get(word) in known:
+        return _OTHER_WORDS[word]
+    longer = [key for key in known if word in key.split("_")]
+    return longer[0] if len(longer) == 1 else nearest(word, known)
 
 
 def _unknown_hint(name: str, path: at.KeyPath, known: list[str]) -> str:

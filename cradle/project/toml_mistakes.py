@@ -16,7 +16,7 @@ _STATEMENT: Final = "a line is a [table], a key = value, or a # comment"
 _LINE_ENDS: Final = "save the file again in a text editor, with the line ends of Linux or Windows"
 _VALUE: Final = 'put text in straight quotes ("..."), write decimals with a point (3.5)'
 _HINTS: Final = {
-    "expected newline or end of document": "write decimals with a point (3.5), comments after #",
+    "expected newline or end of document": "write each key on its own line, decimals with a point (3.5), comments after #",
     "cannot overwrite a value": "this key appears twice",
     "invalid value": _VALUE,
     "invalid date": _VALUE,
@@ -27,8 +27,8 @@ _HINTS: Final = {
     "illegal character '\\n'": "close the quotes in the line where they begin",
     "unterminated string": "close the quotes",
     'expected "\'"': "close the quotes",
-    "unclosed array": "close the list with ]",
-    "unclosed inline table": "close the table with }",
+    "unclosed array": "put a comma between the values, and close the list with ]",
+    "unclosed inline table": "put a comma between the keys, and close the table with }",
     "expected ']": f"close the table's name as it was opened: {_REPEAT}",
     "duplicate inline table key": "this key appears twice",
 }
@@ -36,7 +36,10 @@ _HINTS: Final = {
 _AFTER_NUMBER: Final = (
     (re.compile(r"=\s*[+-]?0\d"), "remove the leading zero"),
     (re.compile(r"=\s*[+-]?\d+,\d"), "write decimals with a point, such as 3.5, not with a comma"),
-    (re.compile(r"=\s*[+-]?[\d.]+\s*[^\W\d_°\"'/]"), 'put a number with its unit in quotes, such as "30 mm"'),
+    (
+        re.compile(r"[=,\[]\s*[+-]?[\d.]+\s*(?!\w+\s*=)[^\W\d_°\"'/]"),
+        'put a number with its unit in quotes, such as "30 mm"',
+    ),
     (
         re.compile(r"=\s*[+-]?[\d.]+\s*[°\"'/]"),
         'put a number with its unit in quotes, such as "1/2 in" or "3 deg"',
@@ -85,6 +88,6 @@ def _told(found: str, written: str) -> tuple[str, str]:
     hint = next((hint for start, hint in _HINTS.items() if found.startswith(start)), "")
     if "\r" in written.removesuffix("\r"):
         return found, _LINE_ENDS
-    if found.startswith(("expected newline", "expected '='")):
+    if found.startswith(("expected newline", "expected '='", "unclosed")):
         hint = next((what for pattern, what in _AFTER_NUMBER if pattern.search(written)), hint)
     return found, hint

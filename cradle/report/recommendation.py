@@ -9,6 +9,7 @@ from enum import StrEnum
 from typing import Final
 
 from cradle.finding import Finding, Severity
+from cradle.names import listed
 from cradle.noun import record
 from cradle.result.made_holder import MadeHolder
 from cradle.result.rings_to_try import clearances_to_try, ring_to_try
@@ -149,11 +150,13 @@ def _cut(piece: TriedPiece) -> str:
 
 
 def _steps_to_try(pieces: Sequence[TriedPiece]) -> tuple[str, ...]:
-    cut = " and ".join(f"“{_cut(piece)}”" for piece in pieces)
-    noted = " and ".join(
-        f"“cradle trial {typed(piece.project_file)} --section {typed(piece.section)}"
-        f" --clearance {piece.clearance_mm:g} --seen tight”"
-        for piece in pieces
+    cut = listed([f"“{_cut(piece)}”" for piece in pieces])
+    noted = listed(
+        [
+            f"“cradle trial {typed(piece.project_file)} --section {typed(piece.section)}"
+            f" --clearance {piece.clearance_mm:g} --seen tight”"
+            for piece in pieces
+        ]
     )
     return (
         f"Print the test pieces: {cut}. They take little filament.",

@@ -10,6 +10,7 @@ import numpy as np
 from cradle.finding import Finding
 from cradle.holder.holder import Holder
 from cradle.holder.standing import Standing
+from cradle.names import listed
 from cradle.noun import noun
 from cradle.pocket.pocket import Pocket
 from cradle.project.project import Project
@@ -59,9 +60,11 @@ class MadeHolder:
     @property
     def name(self) -> str:
         """What is held, in words: how many of what."""
-        return " and ".join(
-            f"{len(thing.pockets)} × {thing.model.name}" if len(thing.pockets) > 1 else thing.model.name
-            for thing in self.things
+        return listed(
+            [
+                f"{len(thing.pockets)} × {thing.model.name}" if len(thing.pockets) > 1 else thing.model.name
+                for thing in self.things
+            ]
         )
 
     @property

@@ -318,6 +318,10 @@ def test_a_reading_alone_teaches_the_printer_and_every_section_alike(written, ca
     assert "42.40 for 42.83" in capsys.readouterr().out
     assert main(["trial", str(file), "--undo"]) == 0
     assert "inside-error-assumed" in codes(built(file))
+    assert main(["trial", str(file), "--section", "low", "--clearance", "0.3", "--seen", "no-go"]) == 0
+    (told,) = (f for f in built(file).findings if f.code == "inside-error-assumed")
+    assert "by the trials" in told.message
+    assert main(["trial", str(file), "--undo"]) == 0
     written()
     assert learned_by(file).corrections_mm == before.corrections_mm
 

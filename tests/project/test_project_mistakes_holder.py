@@ -6,6 +6,7 @@ from sound_project import told_once
 CASES = [
     # old line, new line, the whole problem as a person reads it
     ("clearance = 0.35", "clearence = 0.35", "line 21: fit.clearence: unknown key; did you mean clearance?"),
+    ("clearance = 0.35", "gap = 0.35", "line 21: fit.gap: unknown key; did you mean clearance?"),
     (
         "clearance = 0.35",
         "clearance = -0.1",

@@ -87,6 +87,12 @@ CASES = [
         "[[test_pieces]]",
         "line 34: test_pieces: expected one table, not a list of tables; write [test_pieces] once",
     ),
+    ("[object]", "[object]\nweight = 3", "line 2: object.weight: unknown key; did you mean mass?"),
+    (
+        "[printer]",
+        "[printer]\nlayer = 0.2",
+        "line 37: printer.layer: unknown key; did you mean layer_height?",
+    ),
     ("[object]", "wall = 3\n[object]", "line 1: wall: unknown table or key; it belongs in [block]"),
     ("[object]", "side = 3\n[object]", "line 1: side: expected one table, not 3"),
 ]
