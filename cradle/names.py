@@ -1,7 +1,9 @@
-"""Names as they are told: no two alike in one list, and a section's always in the same words."""
+"""Names as they are told: no two alike in one list, a section's always in the same words, and those of commands as they are typed."""
 
 from __future__ import annotations
 
+import re
+import shlex
 from collections.abc import Sequence
 
 
@@ -50,3 +52,18 @@ def section_words(name: str) -> str:
     'section "belly"'
     """
     return f'section "{name}"'
+
+
+def typed(text: str) -> str:
+    r"""A file or a name as it is typed on a command line, where one can be, in the same way for every shell.
+
+    Examples
+    --------
+    >>> typed("mug/holder.toml"), typed("my mug\\holder.toml"), typed("5 $ mug")
+    ('mug/holder.toml', '"my mug\\holder.toml"', "'5 $ mug'")
+    """
+    if re.fullmatch(r"[\w./\\:-]+", text):
+        return text
+    # a backslash between double quotes stands for itself but before these
+    plain = re.fullmatch(r'(?:[^"$`!%\\]|\\(?![\\"$`!%]|$))+', text)
+    return f'"{text}"' if plain else shlex.quote(text)

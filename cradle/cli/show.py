@@ -15,10 +15,11 @@ from cradle.cli.json_output import print_json
 from cradle.finding import Severity
 from cradle.geometry.mesh import bounds_mm, volume_mm3
 from cradle.geometry.ring import size
+from cradle.names import typed
 from cradle.report.doubts import gravity
 from cradle.report.finding_row import finding_row
 from cradle.report.lift_out import lift_out_words
-from cradle.report.recommendation import percent, recommendation, typed
+from cradle.report.recommendation import percent, recommendation
 from cradle.report.summary import section_row, summary_of
 from cradle.units import exact_mm
 

@@ -13,8 +13,8 @@ from rich.table import Table
 from cradle.cli.console import new_console, print_findings, say
 from cradle.cli.json_output import print_json
 from cradle.errors import InputError
+from cradle.names import typed
 from cradle.report.finding_row import finding_row
-from cradle.report.recommendation import typed
 from cradle.report.summary import learned_row
 from cradle.units import exact_mm
 

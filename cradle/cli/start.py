@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-import shlex
 from pathlib import Path
 
 import click
 
 from cradle.cli import options
 from cradle.cli.json_output import print_json
+from cradle.names import typed
 
 
 @click.command()
@@ -29,5 +29,5 @@ def start(*, folder: Path, name: str | None, as_json: bool) -> int:
         return 0
     for file in files:
         click.echo(f"wrote {file}")
-    click.echo(f"next: put in what you measured, then: cradle check {shlex.quote(str(files[0]))}")
+    click.echo(f"next: put in what you measured, then: cradle check {typed(str(files[0]))}")
     return 0

@@ -2,14 +2,12 @@
 
 from __future__ import annotations
 
-import re
-import shlex
 from collections.abc import Sequence
 from enum import StrEnum
 from typing import Final
 
 from cradle.finding import Finding, Severity
-from cradle.names import listed
+from cradle.names import listed, typed
 from cradle.noun import record
 from cradle.result.made_holder import MadeHolder
 from cradle.result.rings_to_try import clearances_to_try, ring_to_try
@@ -131,13 +129,6 @@ def sentence(text: str) -> str:
     """A finding's words with a capital and a full stop; nothing stays nothing."""
     text = text[:1].upper() + text[1:]
     return text if not text or text.endswith((".", "!", "?")) else f"{text}."
-
-
-def typed(text: str) -> str:
-    """A file or a name as it is typed on a command line."""
-    if re.fullmatch(r"[\w./\\:-]+", text):
-        return text
-    return f'"{text}"' if re.fullmatch(r"[^\"$`!%\\]+", text) else shlex.quote(text)
 
 
 def _make(pieces: Sequence[TriedPiece]) -> str:

@@ -280,6 +280,11 @@ def test_nothing_is_printed_in_full_before_the_test_pieces_were_heeded():
             "the belly",
             '"my holder.toml" --section "the belly" --clearance 0.3 --seen tight',
         ),
+        (
+            "C:\\my things\\mug.toml",
+            "rim",
+            '"C:\\my things\\mug.toml" --section rim --clearance 0.3 --seen tight',
+        ),
         ("../a/b.toml", "it's", '../a/b.toml --section "it\'s" --clearance 0.3 --seen tight'),
     ],
 )
