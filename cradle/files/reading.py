@@ -118,12 +118,19 @@ def text_of(data: bytes, *, where: str, kind: FileKind) -> str:
     try:
         text = data.decode(encoding)
     except UnicodeDecodeError as error:
-        line = data.count(b"\n", 0, error.start) + 1
-        raise kind.error(f"line {line} is not UTF-8 text", where=where, hint=kind.not_text) from error
+        raise kind.error(_no_text(data, error.start, kind=kind), where=where, hint=kind.not_text) from error
     if "\0" in text:
-        line = text.count("\n", 0, text.index("\0")) + 1
-        raise kind.error(f"line {line} is not UTF-8 text", where=where, hint=kind.not_text)
+        raise kind.error(_no_text(data, data.index(b"\0"), kind=kind), where=where, hint=kind.not_text)
     return text
+
+
+def _no_text(data: bytes, place: int, *, kind: FileKind) -> str:
+    """What bytes are that are no UTF-8 text from a place on; every other byte of Latin letters in UTF-16 is 0."""
+    marked = data.startswith(tuple(mark for mark, _ in UTF_16))
+    if (marked and not kind.marks) or b"\0" in data[:2]:
+        return "the file is in UTF-16, not in UTF-8"
+    line = data.count(b"\n", 0, place) + 1
+    return f"line {line} is not UTF-8 text"
 
 
 def no_letters(error: UnicodeEncodeError) -> str:

@@ -3,49 +3,22 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Sequence
 from typing import Final
 
 from cradle.errors import Problem
-from cradle.project.convert import SLASHES
+from cradle.project.toml_slips import HERE, SLIPS
 
 _PLACE: Final = re.compile(r"\s*\(at (?:line (?P<line>\d+), column (?P<column>\d+)|end of document)\)$")
-_HEADER: Final = re.compile(r"\s*(\[+\s*[\w.\-\"']+\s*\]+)")
-_TABLE: Final = re.compile(r"cannot declare \((?P<parts>.*)\) twice")
-_REPEAT: Final = "only [[section]], [[view]] and [[opening]] repeat, in double brackets"
-_STATEMENT: Final = "a line is a [table], a key = value, or a # comment"
-_LINE_ENDS: Final = "save the file again in a text editor, with the line ends of Linux or Windows"
-_VALUE: Final = 'put text in straight quotes ("..."), write decimals with a point (3.5)'
-_HINTS: Final = {
-    "expected newline or end of document": "write each key on its own line, decimals with a point (3.5), comments after #",
-    "cannot overwrite a value": "this key appears twice",
-    "invalid value": _VALUE,
-    "invalid date": _VALUE,
-    "unescaped": SLASHES,
-    "invalid hex value": SLASHES,
-    "invalid statement": _STATEMENT,
-    "expected '='": _STATEMENT,
-    "illegal character '\\n'": "close the quotes in the line where they begin",
-    "unterminated string": "close the quotes",
-    'expected "\'"': "close the quotes",
-    "unclosed array": "put a comma between the values, and close the list with ]",
-    "unclosed inline table": "put a comma between the keys, and close the table with }",
-    "expected ']": f"close the table's name as it was opened: {_REPEAT}",
-    "duplicate inline table key": "this key appears twice",
-}
-"""What to do, by how the parser's message begins."""
-_AFTER_NUMBER: Final = (
-    (re.compile(r"=\s*[+-]?0\d"), "remove the leading zero"),
-    (re.compile(r"=\s*[+-]?\d+,\d"), "write decimals with a point, such as 3.5, not with a comma"),
-    (
-        re.compile(r"[=,\[]\s*[+-]?[\d.]+\s*(?!\w+\s*=)[^\W\d_°\"'/]"),
-        'put a number with its unit in quotes, such as "30 mm"',
-    ),
-    (
-        re.compile(r"=\s*[+-]?[\d.]+\s*[°\"'/]"),
-        'put a number with its unit in quotes, such as "1/2 in" or "3 deg"',
-    ),
-)
-"""What people write behind a number, and what to do about it."""
+_HEADER: Final = re.compile(r"\s*(?P<written>\[+\s*(?P<name>[\w.\-\"']+)\s*\]+)")
+_KEY: Final = re.compile(r"\s*(?P<name>[\w.\-\"']+)\s*=")
+_NEAR: Final = 300
+"""So much of a line before and behind a place is looked at."""
+_SHOWN: Final = 40
+"""No more of a line than this is said again."""
+_AGAIN: Final = ("Cannot overwrite a value", "Cannot declare", "Cannot redefine")
+"""How the parser's messages begin where something stands in the text twice."""
+_REPEATED: Final = ("section", "view", "opening", "trial")
 
 
 def toml_problem(message: str, *, text: str) -> Problem:
@@ -59,35 +32,59 @@ def toml_problem(message: str, *, text: str) -> Problem:
         What was parsed.
     """
     place = _PLACE.search(message)
-    found = message[: place.start()] if place else message
-    if "integer string conversion" in found:
+    if "integer string conversion" in message:
         return Problem(where="number", found="found a whole number with thousands of digits")
     lines = text.removesuffix("\n").split("\n")  # as the parser counts them
     line = int(place["line"]) if place and place["line"] else len(lines)
     column = int(place["column"]) if place and place["column"] else len(lines[-1]) + 1
-    written = lines[line - 1] if line <= len(lines) else ""
-    found, hint = _told(found[:1].lower() + found[1:], written)
+    told = _twice(lines, line) if message.startswith(_AGAIN) else None
+    found, hint = told or _slip(message, lines[line - 1] if line <= len(lines) else "", column=column)
     return Problem(where=f"column {column}", found=found, hint=hint, line=line)
 
 
-def _told(found: str, written: str) -> tuple[str, str]:
+def _slip(message: str, written: str, *, column: int) -> tuple[str, str]:
     """What was found and what to do, for a message and the line that it is about."""
-    header = _HEADER.match(written)
-    if found.startswith("cannot overwrite a value") and header is not None:
-        name = header[1].strip("[] ")
-        return (
-            f"{header[1]} stands behind [{name}] or a table inside it",
-            f"write [[{name}]] in double brackets each time, and the tables inside it below"
-            if "[[" in header[1]
-            else "a table may appear only once",
+    plain, here = written.removesuffix("\r").replace(HERE, "|"), column - 1
+    marked = plain[max(here - _NEAR, 0) : here] + HERE + plain[here : here + _NEAR]
+    for slip in SLIPS:
+        match = re.search(slip.pattern, marked) if message.startswith(slip.message) else None
+        if match is not None:
+            it = match.groupdict().get("it", "").replace(HERE, "").strip(" \t") or " "
+            shown = repr(it[:_SHOWN] + ("..." if len(it) > _SHOWN else "")).replace("\\\\", "\\")
+            return slip.found.format(it=shown, code=f"U+{ord(it[0]):04X}"), slip.hint
+    raise AssertionError("the last slip fits every line")
+
+
+def _twice(lines: Sequence[str], line: int) -> tuple[str, str] | None:
+    """What stands in a line once more, the line where it stood first, and what to do; None for what is in braces."""
+    header, key = _HEADER.match(lines[line - 1]), _KEY.match(lines[line - 1])
+    above = range(line - 1, 0, -1)
+    if header is None:
+        if key is None:
+            return None
+        own = next((n for n in above if _HEADER.match(lines[n - 1])), 0)
+        first = next((n for n in above if n > own and _names(_KEY, lines[n - 1], key["name"])), None)
+        found = (
+            f"found {key['name']}, which has a value already"
+            if first is None
+            else f"found {key['name']} again"
         )
-    twice = _TABLE.match(found)
-    if twice is not None:
-        name = ".".join(part.strip(" '\"") for part in twice["parts"].split(",") if part.strip())
-        return f"cannot declare [{name}] twice", f"a table may appear only once; {_REPEAT}"
-    hint = next((hint for start, hint in _HINTS.items() if found.startswith(start)), "")
-    if "\r" in written.removesuffix("\r"):
-        return found, _LINE_ENDS
-    if found.startswith(("expected newline", "expected '='", "unclosed")):
-        hint = next((what for pattern, what in _AFTER_NUMBER if pattern.search(written)), hint)
-    return found, hint
+        return f"{found}{_since(first)}", "keep one of the two"
+    name = header["name"]
+    first = next((n for n in above if _names(_HEADER, lines[n - 1], name)), None)
+    behind = name in _REPEATED and first is None
+    found = f"found {header['written']} {'behind a table inside it' if behind else 'again'}{_since(first)}"
+    if name in _REPEATED:
+        return found, f"write [[{name}]] in double brackets each time, and the tables inside it below"
+    if first is None and name.partition(".")[0] not in _REPEATED:
+        return f"found {header['written']}, but {name} has a value already", "keep one of the two"
+    return found, "put all its keys together: a table may appear only once"
+
+
+def _names(what: re.Pattern[str], written: str, name: str) -> bool:
+    match = what.match(written)
+    return match is not None and match["name"] == name
+
+
+def _since(first: int | None) -> str:
+    return "" if first is None else f", as in line {first}"

@@ -93,10 +93,16 @@ def test_text_is_read_as_it_is_marked(encoding):
     assert text_of("grün".encode(encoding), where="it", kind=KIND) == "grün"
 
 
-@pytest.mark.parametrize("data", [b"a\n\xe9", b"a\nb\0c", "grün".encode("utf-16-le")])
+@pytest.mark.parametrize("data", [b"a\n\xe9", b"a\nb\0c"])
 def test_what_is_no_text_is_told(data):
     with pytest.raises(CaptureError, match=r"^it: line [12] is not UTF-8 text; save it"):
         text_of(data, where="it", kind=FileKind(most_bytes=9, missing="", error=CaptureError))
+
+
+@pytest.mark.parametrize("data", ["grün".encode("utf-16-le"), "grün".encode("utf-16-be")])
+def test_a_text_in_utf_16_without_a_mark_is_told(data):
+    with pytest.raises(InputError, match=r"^it: the file is in UTF-16, not in UTF-8; save it"):
+        text_of(data, where="it", kind=KIND)
 
 
 def test_a_lock_keeps_others_out_and_lets_its_holder_in_again(tmp_path):
