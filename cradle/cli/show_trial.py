@@ -74,6 +74,7 @@ def _row(trial: Trial) -> dict[str, Any]:
         "piece": None if trial.piece is None else str(trial.piece),
         "section": trial.section,
         "height_mm": trial.height_mm,
+        "size_mm": trial.size_mm,
         "clearance_mm": trial.clearance_mm,
         "gap_mm": None if trial.gap_mm is None else round(trial.gap_mm, 4),
         "seen": None if trial.seen is None else str(trial.seen),

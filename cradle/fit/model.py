@@ -14,6 +14,7 @@ from cradle.fit.placing_error import placing_of
 from cradle.fit.sensitivities import Influences, influences
 from cradle.fit.side_readings import unread
 from cradle.geometry.arrays import Floats, frozen
+from cradle.geometry.ring import size
 from cradle.loft.body import Body
 from cradle.names import section_words
 from cradle.noun import noun
@@ -49,6 +50,8 @@ class FitModel:
     influences : Influences
     names : tuple of k str
     section_heights_mm : (k,) float64
+    section_sizes_mm : (k, 2) float64
+        Their width and depth.
     belief : Belief or None
         What trials have taught; None for the spreads as stated.
     unseen : tuple of Side
@@ -59,6 +62,7 @@ class FitModel:
     influences: Influences
     names: tuple[str, ...]
     section_heights_mm: Floats
+    section_sizes_mm: Floats
     belief: Belief | None = None
     unseen: tuple[Side, ...] = ()
 
@@ -140,6 +144,7 @@ def fit_model(
         ),
         names=tuple(s.name for s in sections),
         section_heights_mm=heights,
+        section_sizes_mm=frozen([size(s.points_mm) for s in sections]),
         unseen=profiles.unseen,
     )
 

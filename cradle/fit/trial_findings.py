@@ -42,6 +42,23 @@ def unusable(model: FitModel, number: int, trial: Trial) -> Finding:
     )
 
 
+def measured_anew(number: int, trial: Trial, *, grown_mm: float, gap_mm: float) -> Finding:
+    """That the thing was measured anew, ``grown_mm`` larger per side, where a trial was made: its gap is now ``gap_mm``."""
+    counts = abs(grown_mm) <= MOST_CORRECTION_MM
+    way = "larger" if grown_mm > 0 else "smaller"
+    return Finding(
+        code="measured-anew",
+        severity=Severity.NOTE if counts else Severity.WARN,
+        message=f"{_name(number, trial)}: by its readings the thing is now {abs(grown_mm):.2f} mm per side {way} there "
+        f"than when this was noted; it {f'counts as a gap of {gap_mm:.2f} mm' if counts else 'has no effect'}",
+        where="trials",
+        measured=grown_mm,
+        limit=MOST_CORRECTION_MM,
+        unit="mm",
+        advice="" if counts else "try a ring of the new outline",
+    )
+
+
 def unlikely(number: int, trial: Trial, chance: float, *, alone: bool) -> Finding:
     """That a trial saw what the rest expects in but a share ``chance`` of cases; ``alone``: there is no other trial."""
     against = "the measurements" if alone else "the measurements and the other trials"

@@ -13,7 +13,8 @@ from cradle.fit.belief_update import Rule, updated
 from cradle.fit.best_position import seats
 from cradle.fit.contact_points import Places
 from cradle.fit.model import Belief, FitModel, deviations_mm, drawn
-from cradle.fit.trial_findings import MOST_CORRECTION_MM, UNLIKELY, capped, unlikely, unusable
+from cradle.fit.trial_findings import MOST_CORRECTION_MM, UNLIKELY, capped, measured_anew, unlikely, unusable
+from cradle.fit.tried_size import grown_mm
 from cradle.fit.uncertainties import InsideError, Spread, inside_error
 from cradle.geometry.arrays import Bools, Floats, frozen
 from cradle.noun import noun, record
@@ -42,7 +43,7 @@ class Learned:
     after: InsideError
     findings: tuple[Finding, ...]
     trials: tuple[Trial, ...]
-    """Oldest first."""
+    """Oldest first, with the gap that each piece has to the thing as it is measured now."""
 
 
 @noun
@@ -77,14 +78,24 @@ def learn(model: FitModel, trials: Sequence[Trial], *, project: Project) -> Lear
     """What the trials teach about sections and printer, oldest first.
 
     Trials of sections that the project no longer has, or that the holder does
-    not reach, teach nothing and are told as findings; so are trials that the
-    others make unlikely, and corrections that `MOST_CORRECTION_MM` cuts short.
+    not reach, teach nothing and are told as findings; so are trials where the
+    thing was measured anew, those that the others make unlikely, and
+    corrections that `MOST_CORRECTION_MM` cuts short.
     """
     before = inside_error(project.printer, project.spread)
     lessons: list[_Lesson] = []
     findings: list[Finding] = []
+    as_now: list[Trial] = []
     for number, trial in enumerate(trials, start=1):
+        grown = 0.0 if trial.gap_mm is None else grown_mm(model, trial)
+        if trial.gap_mm is not None and grown:
+            gap_mm = trial.gap_mm - grown
+            findings.append(measured_anew(number, trial, grown_mm=grown, gap_mm=gap_mm))
+            trial = replace(trial, gap_mm=gap_mm)
+        as_now.append(trial)
         bearings = _bearings(model, trial)
+        if abs(grown) > MOST_CORRECTION_MM:
+            continue
         if bearings:
             rule = _rule(model, bearings, project=project)
             lessons.append(_Lesson(number=number, trial=trial, rule=rule))
@@ -107,7 +118,7 @@ def learn(model: FitModel, trials: Sequence[Trial], *, project: Project) -> Lear
         before=before,
         after=after,
         findings=ordered(tuple(findings)),
-        trials=tuple(trials),
+        trials=tuple(as_now),
     )
 
 

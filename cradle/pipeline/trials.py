@@ -11,6 +11,7 @@ import numpy as np
 from cradle.capture.outline_reader import ReadOutline, read_outline
 from cradle.errors import InputError
 from cradle.fit.trials import Learned, learn
+from cradle.fit.tried_size import size_there_mm
 from cradle.noun import noun, record
 from cradle.pipeline.clearances import asked_clearance, ring_clearances_mm
 from cradle.pipeline.modelling import model_thing
@@ -87,11 +88,16 @@ def with_trial(
     draft = _at_its_section(draft, project=project)
     model = model_thing(project, trials=own_trials(earlier, project.file), read=read)
     asked, gap = (None, None) if draft.seen is None else _gap(model, draft)
+    fit = model.learned.model
+    tried = (
+        None if draft.seen is None else size_there_mm(fit, section=draft.section, height_mm=draft.height_mm)
+    )
     trial = Trial(
         date=draft.date,
         piece=draft.piece,
         section=draft.section,
         height_mm=draft.height_mm,
+        size_mm=tried,
         clearance_mm=asked,
         gap_mm=gap,
         seen=draft.seen,

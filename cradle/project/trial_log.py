@@ -13,7 +13,18 @@ from typing import Any, Final
 from cradle.errors import InputError
 from cradle.files.reading import FileKind, read_file, text_of
 from cradle.names import section_words
-from cradle.project.convert import Mistake, amount, choice, day, length, shown, text, wrong
+from cradle.project.convert import (
+    Mistake,
+    Pair,
+    amount,
+    choice,
+    day,
+    length,
+    list_of,
+    shown,
+    text,
+    wrong,
+)
 from cradle.project.key import Occurrence, Table, TopLevelTable, Values, key, spec
 from cradle.project.printer import LARGEST_INSIDE_ERROR_MM
 from cradle.project.project import TRIALS_FILE, Project
@@ -65,7 +76,8 @@ class Trial:
     ``clearance_mm`` is what the piece was made for, per side; ``gap_mm`` what
     it has in its file, with all that was added for the printer. It was
     tried at a ``section`` or at another height on the thing, ``height_mm``; both
-    are None for the holder as a whole. ``side`` is where it touched, or gaped.
+    are None for the holder as a whole. ``size_mm`` is how wide and deep the thing was
+    taken to be there. ``side`` is where it touched, or gaped.
     ``read_mm`` is a calipered inside width
     or depth and ``nominal_mm`` what it should read; a reading may stand alone,
     with piece, clearance, gap and what was seen None. ``project`` is the name
@@ -78,6 +90,7 @@ class Trial:
     piece: TrialPiece | None = key(choice(TrialPiece), default=None)
     section: str | None = key(text("the name of a section"), default=None)
     height_mm: float | None = key(length(least=0.0), default=None)
+    size_mm: Pair | None = key(list_of(_SIZE, names="width depth"), default=None)
     clearance_mm: float | None = key(length(least=0.0, most=20.0), default=None)
     gap_mm: float | None = key(_GAP, default=None)
     seen: Outcome | None = key(choice(Outcome), default=None)
@@ -221,5 +234,5 @@ def trials_text(trials: Sequence[Trial]) -> str:
 
 def _trial_text(trial: Trial) -> str:
     lengths = {f.name: getattr(trial, f.name) for f in fields(trial) if f.name.endswith("_mm")}
-    rounded: dict[str, Any] = {n: None if mm is None else round(mm, 4) for n, mm in lengths.items()}
+    rounded: dict[str, Any] = {name: round(mm, 4) for name, mm in lengths.items() if isinstance(mm, float)}
     return "".join(f"{line}\n" for line in ["[[trial]]", *table_lines(replace(trial, **rounded), TRIAL)])

@@ -59,6 +59,7 @@ def model_of(rows, spreads, *, rectangular=None, mean_mm=0.0, places=None):
         ),
         names=("low", "middle", "high")[: len(knots)],
         section_heights_mm=knots,
+        section_sizes_mm=frozen(np.full((len(knots), 2), 40.0)),
     )
 
 

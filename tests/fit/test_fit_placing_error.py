@@ -75,7 +75,11 @@ def shifts_mm(posterior, *, draws=100_000, wider_mm=(0.0, 0.0)):
     """How far each drawn thing's upper section lies off along x and along y, ``(draws, 2)``, mm."""
     places, found = believed(posterior, wider_mm=wider_mm)
     model = FitModel(
-        places=places, influences=found, names=("low", "high"), section_heights_mm=places.heights_mm
+        places=places,
+        influences=found,
+        names=("low", "high"),
+        section_heights_mm=places.heights_mm,
+        section_sizes_mm=np.full((2, 2), 40.0),
     )
     moved = found.matrix.after(drawn(model, draws=draws))
     return moved[:, [4, 5]]  # the upper ring's places towards x and y

@@ -194,6 +194,27 @@ def test_a_height_that_the_holder_does_not_reach_teaches_nothing(height_mm):
     assert f"test piece at {height_mm} mm, 0.2 mm) has no effect" in found.message
 
 
+def test_a_piece_has_another_gap_to_a_thing_measured_anew():
+    """A ring made for 40.2 mm at 0.05 mm per side leaves 0.15 mm on each side of 40.0 mm."""
+    model = everywhere(0.1)
+    then = trial(Outcome.NO_GO, 0.05, size_mm=(40.2, 40.2))
+    learned = learn(model, [then], project=project())
+    (told,) = learned.findings
+    assert (told.code, told.measured) == ("measured-anew", pytest.approx(-0.1))
+    assert "counts as a gap of 0.15 mm" in told.message
+    same = learn(model, [trial(Outcome.NO_GO, 0.15)], project=project())
+    assert learned.corrections_mm == pytest.approx(same.corrections_mm)
+    assert [t.gap_mm for t in learned.trials] == pytest.approx([0.15])
+    between = trial(Outcome.NO_GO, 0.15, section=None, height_mm=5.0, size_mm=(39.9, 40.0))
+    (told,) = learn(model, [between], project=project()).findings
+    assert "counts as a gap of 0.10 mm" in told.message  # the side with least room
+    as_it_was = [trial(Outcome.NO_GO, 0.15, size_mm=(40.04, 39.96)), trial(Outcome.NO_GO, 0.15)]
+    assert not learn(model, as_it_was, project=project()).findings
+    another = learn(model, [trial(Outcome.NO_GO, 0.15, size_mm=(42.0, 41.2))], project=project())
+    assert "has no effect" in another.findings[0].message
+    assert another.corrections_mm == (0, 0, 0)
+
+
 def test_a_side_tells_more_about_that_side():
     places = round_places()
     front = np.clip(-places.normals[:, 1], 0, None)

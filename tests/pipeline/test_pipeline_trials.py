@@ -7,6 +7,7 @@ import pytest
 from prism import INSIDE_ERROR_MM, prism_row
 
 from cradle.errors import InputError
+from cradle.geometry.ring import size
 from cradle.pipeline import cut_pieces, trials
 from cradle.pipeline.trials import TrialDraft, kept_trials, with_trial, without_last_trial
 from cradle.project.trial_log import MOST_TRIALS, Outcome, TrialPiece
@@ -28,6 +29,7 @@ def test_a_test_piece_has_what_it_was_made_for_and_the_inside_error_in_its_file(
     assert trial.clearance_mm == 0.3
     assert trial.gap_mm == pytest.approx(0.3 + INSIDE_ERROR_MM)
     assert trial.project == project.file.name
+    assert trial.size_mm == pytest.approx(size(prism_row().things[0].sections[0].points_mm), abs=0.006)
 
 
 def test_every_ring_that_is_cut_can_be_noted_where_it_was_cut(project):
