@@ -15,6 +15,7 @@ from cradle.project.trial_log import Outcome, Trial
 
 _ALIKE_MM: Final = 0.005
 """Gaps that differ by less are one."""
+_GOES_IN: Final = (Outcome.GOOD, Outcome.LOOSE)
 _MORE_MM: Final = LIMITS_MM[Outcome.TIGHT][1]
 """So much more than one that just went in is no longer tight."""
 
@@ -57,10 +58,12 @@ def tighter_than_tried(
         and other.gap_mm > tried_mm
         and other.place == trial.place
     ]
+    elsewhere = any(other.seen in _GOES_IN and other.place != trial.place for other in trials)
+    what = f"give {place.removeprefix(' at ')} a clearance of its own," if elsewhere and trial.section else ""
     wider = (
-        f"{min(good):.2f} mm was noted good: make the clearance {min(good) - has_mm:.2f} mm larger"
+        f"{min(good):.2f} mm was noted good: {what or 'make the clearance'} {min(good) - has_mm:.2f} mm larger"
         if good
-        else f"make the clearance {tried_mm + _MORE_MM - has_mm:.2f} mm larger or more"
+        else f"{what or 'make the clearance'} {tried_mm + _MORE_MM - has_mm:.2f} mm larger or more"
     )
     return (
         Finding(

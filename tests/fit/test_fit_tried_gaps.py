@@ -2,6 +2,7 @@
 
 import datetime
 import re
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -36,6 +37,14 @@ def test_less_than_was_tight_is_told_with_what_was_good():
     assert "0.30 mm" in found.message
     assert '"bulge"' in found.message
     assert found.advice.startswith("0.40 mm was noted good: make the clearance 0.13 mm larger")
+
+
+def test_where_the_others_go_in_the_tight_place_alone_is_to_get_more():
+    tight, good = trial(Outcome.TIGHT, 0.3), trial(Outcome.GOOD, 0.2, section="low")
+    (found,) = told(0.2, tight, good)
+    assert re.match(r'give section "bulge" a clearance of its own, 0\.\d\d mm larger or more', found.advice)
+    (found,) = told(0.2, tight, replace(good, seen=Outcome.TIGHT))
+    assert found.advice.startswith("make the clearance")
 
 
 @pytest.mark.parametrize("seen", [Outcome.TIGHT, Outcome.NO_GO])
