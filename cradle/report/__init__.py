@@ -5,7 +5,7 @@ Terms
 summary
     Every figure of a holder, as in ``summary.json``: written from the nouns at the very end, and read by nothing.
 recommendation
-    What is *advised* (print it, print test pieces first, do not print), its reason and the steps to take.
+    What is *advised* (print it, print test pieces first, decide for yourself, do not print), its reason and the steps to take.
 page
     ``fit-report.html``, which holds everything it shows; the *viewer* is its 3-D view.
 workshop page

@@ -34,7 +34,12 @@ from cradle.report.workshop_views import SIZES_WORDS
 from cradle.result.made_holder import MadeHolder
 from cradle.result.seated_thing import SeatedThing
 
-_CLASSES: Final = {Advised.PRINT: "print", Advised.TEST_PIECES: "pieces", Advised.STOP: "stop"}
+_CLASSES: Final = {
+    Advised.PRINT: "print",
+    Advised.TEST_PIECES: "pieces",
+    Advised.DECIDE: "pieces",
+    Advised.STOP: "stop",
+}
 
 
 @noun

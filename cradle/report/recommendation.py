@@ -9,11 +9,14 @@ from typing import Final
 from cradle.finding import Finding, Severity
 from cradle.names import listed, typed
 from cradle.noun import record
+from cradle.project.trial_log import Trial, TrialPiece
 from cradle.result.made_holder import MadeHolder
 from cradle.result.rings_to_try import clearances_to_try, ring_to_try
 
 _SURE: Final = 0.99
 """A chance above this is not told to the hundredth: the draws do not know it so well."""
+_SAME_RING_MM: Final = 0.025
+"""Rings whose clearances differ by less are one."""
 
 
 class Advised(StrEnum):
@@ -21,6 +24,8 @@ class Advised(StrEnum):
 
     PRINT = "print it"
     TEST_PIECES = "print test pieces first"
+    DECIDE = "decide for yourself"
+    """The test pieces were tried; what is still doubtful they cannot tell."""
     STOP = "do not print"
 
 
@@ -46,13 +51,15 @@ class Recommendation:
 class TriedPiece:
     """Test pieces of a thing and one of them that teaches something: for the commands to type.
 
-    ``clearances_mm`` is empty where the project cuts those pieces by itself.
+    ``clearances_mm`` is empty where the project cuts those pieces by itself;
+    ``noted``: how that one went is among the trials.
     """
 
     project_file: str
     section: str
     clearance_mm: float
     clearances_mm: tuple[float, ...] = ()
+    noted: bool = False
 
 
 def recommendation(made: MadeHolder) -> Recommendation:
@@ -79,9 +86,20 @@ def tried_pieces(made: MadeHolder) -> tuple[TriedPiece, ...]:
                 section=section,
                 clearance_mm=clearance_mm,
                 clearances_mm=() if by_itself else clearances_to_try(project, thing.wanted),
+                noted=_noted(thing.model.learned.trials, section=section, clearance_mm=clearance_mm),
             )
         )
     return tuple(pieces)
+
+
+def _noted(trials: Sequence[Trial], *, section: str, clearance_mm: float) -> bool:
+    return any(
+        trial.piece is TrialPiece.TEST_PIECE
+        and trial.section == section
+        and trial.clearance_mm is not None
+        and abs(trial.clearance_mm - clearance_mm) < _SAME_RING_MM
+        for trial in trials
+    )
 
 
 def recommend(
@@ -107,7 +125,12 @@ def recommend(
             advised=Advised.STOP, reason=reason, actions=(f"Then run {_make(pieces)} again.",)
         )
     if Severity.WARN in severities or chance < goal:
-        return Recommendation(advised=Advised.TEST_PIECES, reason=reason, actions=_steps_to_try(pieces))
+        untried = [piece for piece in pieces if not piece.noted]
+        if not untried:
+            return Recommendation(advised=Advised.DECIDE, reason=reason, actions=_steps_to_decide(pieces))
+        return Recommendation(
+            advised=Advised.TEST_PIECES, reason=reason, actions=(*_steps_to_try(untried), _again(pieces))
+        )
     return Recommendation(
         advised=Advised.PRINT,
         reason=f"No problems were found. {reason}",
@@ -152,8 +175,20 @@ def _steps_to_try(pieces: Sequence[TriedPiece]) -> tuple[str, ...]:
     return (
         f"Print the test pieces: {cut}. They take little filament.",
         f"Try each on the thing and record how it went (no-go, tight, good or loose), such as {noted}.",
+    )
+
+
+def _again(pieces: Sequence[TriedPiece]) -> str:
+    return (
         f"Run {_make(pieces)} again: it takes the trials into account. Print the holder when its verdict says so, or"
-        " when you can live with what it still warns of.",
+        " when you can live with what it still warns of."
+    )
+
+
+def _steps_to_decide(pieces: Sequence[TriedPiece]) -> tuple[str, ...]:
+    return (
+        f"What the test pieces taught is in this holder. Do what is advised above and run {_make(pieces)} again, or"
+        " print the holder if you can live with what it warns of.",
     )
 
 

@@ -25,7 +25,12 @@ from cradle.report.workshop_views import draw_views
 from cradle.result.made_holder import MadeHolder
 from cradle.units import MM_PER, PAPER_MM
 
-_INKS: Final = {Advised.PRINT: "#1d6b3a", Advised.TEST_PIECES: "#8a5a00", Advised.STOP: "#a3201d"}
+_INKS: Final = {
+    Advised.PRINT: "#1d6b3a",
+    Advised.TEST_PIECES: "#8a5a00",
+    Advised.DECIDE: "#8a5a00",
+    Advised.STOP: "#a3201d",
+}
 _FOOT: Final = (
     "Lengths in mm, heights above the base. Clearance is the gap on each side. Print these pages at 100 %."
 )

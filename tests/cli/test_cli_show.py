@@ -62,7 +62,9 @@ def test_readings_of_compared_holders_are_paired_by_name(holders, shown, lacking
 
 def test_the_verdict_stands_first_then_what_to_do_then_the_figures(holders, shown):
     lines = shown(holders[0.3]).splitlines()
-    assert re.match(r"(Print it|Print test pieces first): chance of fit (more than )?\d+ %$", lines[0])
+    assert re.match(
+        r"(Print it|Print test pieces first|Decide for yourself): chance of fit (more than )?\d+ %$", lines[0]
+    )
     steps = next(n for n, line in enumerate(lines) if line.startswith("1. "))
     figures = next(n for n, line in enumerate(lines) if "least gap, mm per side" in line)
     written = next(n for n, line in enumerate(lines) if line.startswith("wrote "))

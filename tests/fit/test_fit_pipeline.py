@@ -13,6 +13,7 @@ from cradle.fit.assessment import clearance_for
 from cradle.pipeline import build, make, model_row, model_thing
 from cradle.project.reader import read_project
 from cradle.project.trial_log import own_trials, read_row_trials, read_trials
+from cradle.report.recommendation import tried_pieces
 from cradle.report.summary import summary_of
 
 TEXT = """
@@ -298,6 +299,17 @@ def test_a_holder_tried_as_a_whole_teaches_too(written, capsys):
     assert row["section"] is None
     assert row["gap_mm"] == pytest.approx(0.48)
     assert all(c["gap_mm"] < 0 for c in told["after"]["corrections"])
+
+
+@pytest.mark.slow
+def test_a_ring_whose_trial_is_noted_is_not_advised_again(written):
+    file = written()
+    (piece,) = tried_pieces(built(file))
+    assert not piece.noted
+    ring = ["--section", piece.section, "--clearance", f"{piece.clearance_mm:g}"]
+    assert main(["trial", str(file), *ring, "--seen", "good"]) == 0
+    (again,) = tried_pieces(built(file))
+    assert (again.section, again.clearance_mm, again.noted) == (piece.section, piece.clearance_mm, True)
 
 
 @pytest.mark.slow

@@ -266,9 +266,16 @@ def test_nothing_is_printed_in_full_before_the_test_pieces_were_heeded():
     assert "cradle make holder.toml" in found.actions[-1]
     assert "Print the holder when its verdict says so" in found.actions[-1]
     assert recommend([], chance=0.99, goal=0.95, pieces=[piece]).actions[0].startswith("Print the holder")
+    tried = recommend([], chance=0.01, goal=0.95, pieces=[replace(piece, noted=True)])
+    assert tried.advised is Advised.DECIDE
+    assert not any("cradle pieces" in step or "cradle trial" in step for step in tried.actions)
+    assert "cradle make holder.toml" in tried.actions[0]
     others = [TriedPiece(project_file=f"{name}.toml", section="low", clearance_mm=0.3) for name in "ab"]
     of_three = recommend([], chance=0.01, goal=0.95, pieces=[piece, *others]).actions[0]
     assert "holder.toml”, “cradle pieces a.toml” and “cradle pieces b.toml”." in of_three
+    of_two = recommend([], chance=0.01, goal=0.95, pieces=[replace(piece, noted=True), others[0]])
+    assert of_two.actions[0].startswith("Print the test pieces: “cradle pieces a.toml”.")
+    assert "cradle make holder.toml" in of_two.actions[-1]
 
 
 @pytest.mark.parametrize(

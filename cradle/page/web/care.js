@@ -70,7 +70,10 @@ function actions(holder, go) {
     ["Try each on the thing and note how it went. The next holder learns from it. ", to("Go to trials", "trials")],
   ]; // prettier-ignore
   const then = [["Print the holder when its verdict says so, or when what it still warns of does not matter to you."]];
-  return {print, test_pieces: [...attempt, ...then], stop: []}[holder.verdict.kind];
+  const decide = [
+    ["What the test pieces taught is in this holder. Do what is advised above, or print it if you can live with what it warns of. ", to("Go to the files", "files")],
+  ]; // prettier-ignore
+  return {print, test_pieces: [...attempt, ...then], decide, stop: []}[holder.verdict.kind];
 }
 
 // The cautions, the first few at once.
