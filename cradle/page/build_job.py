@@ -27,8 +27,7 @@ class Builder:
     """Builds and writes, and keeps the last holder built."""
 
     def __init__(self, outlines: Kept) -> None:
-        self._kept = outlines
-        self._before = KeptSteps()
+        self._steps = KeptSteps(outlines).steps
         self._text = ""
         self._row: Row | None = None
         self._made: MadeHolder | None = None
@@ -64,14 +63,7 @@ class Builder:
             raise InputError("the project is empty", hint="put in two sections first")
         project = project_from_text(job.text, file=job.file)
         trials = read_row_trials(project)
-        row = model_row(
-            project,
-            trials=trials,
-            read=self._kept.read,
-            place=self._kept.placed,
-            model=self._before.modelled,
-            on_step=watch.step,
-        )
+        row = model_row(project, trials=trials, steps=self._steps, on_step=watch.step)
         self._text, self._row, self._made = "", row, None
         self._stamps = _stamps(row)
         early = job.task is Task.BUILD
@@ -79,7 +71,7 @@ class Builder:
             watch.part(body_data(row))
         made = build(
             row,
-            steps=self._before.steps,
+            steps=self._steps,
             on_step=watch.step,
             on_foreseen=(lambda attempt: watch.part(rough_data(attempt, mesh_of(attempt.holder.solid))))
             if early

@@ -9,12 +9,14 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import replace
+from functools import partial
 from pathlib import Path
 from typing import Any, Final, TypeVar
 
 from cradle.fit.assessment import FitAssessment
 from cradle.page.file_stamp import stamp_of
-from cradle.pipeline.modelling import model_thing
+from cradle.page.kept import Kept
+from cradle.pipeline.modelling import OnStep, ignore_step, model_thing
 from cradle.pipeline.pocket_attempt import PocketAttempt, finished_attempt, rough_attempt
 from cradle.pipeline.steps import Steps, assessment_of
 from cradle.project.block import BlockSpec
@@ -29,22 +31,36 @@ _MOST: Final = 16
 """So many results of each step are kept: those of a row, now and before the last edits."""
 
 
+def with_kept_outlines(outlines: Kept) -> Steps:
+    """The steps that take outlines and placed sections as they were kept, and make the rest anew."""
+    return Steps(model=partial(model_thing, read=outlines.read, place=outlines.placed))
+
+
 class KeptSteps:
     """Models things, cuts their pockets and assesses their fit, and keeps what came of it."""
 
-    def __init__(self) -> None:
+    def __init__(self, outlines: Kept) -> None:
+        self._model = with_kept_outlines(outlines).model
         self._kept: dict[str, list[tuple[Any, Any]]] = {}
 
     @property
     def steps(self) -> Steps:
         """The steps that keep."""
-        return Steps(rough=self._rough, finish=self._finished, assess=self._assessed)
+        return Steps(model=self._modelled, rough=self._rough, finish=self._finished, assess=self._assessed)
 
-    def modelled(self, project: Project, *, trials: Sequence[Trial] = (), **given: Any) -> ThingModel:
-        """What `cradle.pipeline.modelling.model_thing` gives, for the project as it is now; errors as there."""
+    def _modelled(
+        self,
+        project: Project,
+        *,
+        trials: Sequence[Trial] = (),
+        reach_mm: float = 0.0,
+        on_step: OnStep = ignore_step,
+    ) -> ThingModel:
         stamps = tuple(stamp_of(file) for file in _read_by(project))
-        key = (_of_thing(project), tuple(trials), stamps)
-        model = self._same("model", key, lambda: model_thing(project, trials=trials, **given))
+        key = (_of_thing(project), tuple(trials), reach_mm, stamps)
+        model = self._same(
+            "model", key, lambda: self._model(project, trials=trials, reach_mm=reach_mm, on_step=on_step)
+        )
         return model if model.project is project else replace(model, project=project)
 
     def _rough(self, model: ThingModel, *, clearance_mm: float | None) -> PocketAttempt:

@@ -6,6 +6,7 @@ from cradle.errors import InputError
 from cradle.files.writing import write_all
 from cradle.page.jobs import Job, Json, Watch
 from cradle.page.kept import Kept
+from cradle.page.kept_steps import with_kept_outlines
 from cradle.pipeline import cut_pieces
 from cradle.pipeline.output_files import fit_piece_files
 from cradle.project.convert import MistakeError
@@ -18,7 +19,7 @@ class PieceCutter:
     """Cuts test pieces for the clearances that are asked for."""
 
     def __init__(self, outlines: Kept) -> None:
-        self._kept = outlines
+        self._steps = with_kept_outlines(outlines)
 
     def answer(self, job: Job, watch: Watch) -> Json:
         """The names of the files written, and the rings: section and clearance of each.
@@ -39,7 +40,7 @@ class PieceCutter:
         project = project_from_text(job.text, file=job.file)
         trials = own_trials(read_trials(project.folder), project.file)
         pieces = cut_pieces(
-            project, trials=trials, clearances_mm=clearances, read=self._kept.read, on_step=watch.step
+            project, trials=trials, clearances_mm=clearances, steps=self._steps, on_step=watch.step
         )
         watch.step("writing")
         files = fit_piece_files(project, pieces)

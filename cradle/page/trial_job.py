@@ -8,6 +8,7 @@ from typing import Any
 from cradle.errors import InputError
 from cradle.page.jobs import Job, Json, Watch
 from cradle.page.kept import Kept
+from cradle.page.kept_steps import with_kept_outlines
 from cradle.page.plain_words import plain_words
 from cradle.pipeline.trials import TrialDraft, TrialUpdate, kept_trials, with_trial, without_last_trial
 from cradle.project.convert import MistakeError
@@ -21,7 +22,7 @@ class TrialKeeper:
     """Notes trials."""
 
     def __init__(self, outlines: Kept) -> None:
-        self._kept = outlines
+        self._steps = with_kept_outlines(outlines)
 
     def answer(self, job: Job, watch: Watch) -> Json:
         """The trials with what they change; ``text`` is the new file where one was noted or taken back.
@@ -37,14 +38,14 @@ class TrialKeeper:
         """
         watch.step("learning from the trials")
         project = project_from_text(job.text, file=job.file)
-        earlier, read = read_trials(project.folder), self._kept.read
+        earlier = read_trials(project.folder)
         do = job.given.get("do", "show")
         if do == "note":
-            update = with_trial(project, _draft(job), earlier=earlier, read=read)
+            update = with_trial(project, _draft(job), earlier=earlier, steps=self._steps)
         elif do == "take back":
-            update = without_last_trial(project, earlier=earlier, read=read)
+            update = without_last_trial(project, earlier=earlier, steps=self._steps)
         else:
-            return _told(project, kept_trials(project, earlier=earlier, read=read))
+            return _told(project, kept_trials(project, earlier=earlier, steps=self._steps))
         return _told(project, update) | {"text": trials_text(update.kept)}
 
 

@@ -7,7 +7,6 @@ from dataclasses import replace
 
 import numpy as np
 
-from cradle.capture.outline_reader import ReadOutline, read_outline
 from cradle.export.drawing import NamedRing
 from cradle.finding import Finding, Severity
 from cradle.geometry.mesh import TriMesh, bounds_mm
@@ -18,7 +17,8 @@ from cradle.holder.fit_pieces import FitPiece, peg, ring_piece
 from cradle.names import distinct_names
 from cradle.noun import noun
 from cradle.pipeline.clearances import ring_clearances_mm
-from cradle.pipeline.modelling import OnStep, ignore_step, model_thing
+from cradle.pipeline.modelling import OnStep, ignore_step
+from cradle.pipeline.steps import PLAIN, Steps
 from cradle.pocket.budget import error_budget
 from cradle.pocket.clearance import clearance_profile
 from cradle.pocket.prepared_body import PreparedBody, prepared
@@ -63,7 +63,7 @@ def cut_pieces(
     trials: Sequence[Trial] = (),
     clearances_mm: Sequence[float] = (),
     heights_mm: Sequence[float] = (),
-    read: ReadOutline = read_outline,
+    steps: Steps = PLAIN,
     on_step: OnStep = ignore_step,
 ) -> FitPieces:
     """Test pieces at every measured height and those asked for, one for each clearance, and a peg for each height.
@@ -77,8 +77,10 @@ def cut_pieces(
         Per side; those of the project when empty, or about the holder's own where it gives none.
     heights_mm : sequence of float
         Further heights on the thing, besides the sections' and the project's.
-    read : callable
-        What reads the outline of a section or a view.
+    steps : Steps
+        What models the thing.
+    on_step : callable
+        Called with the name of each step.
 
     Raises
     ------
@@ -94,7 +96,7 @@ def cut_pieces(
     top = places[-1].height_mm + spec.thickness_mm
     most = max((*clearances_mm, *spec.clearances_mm), default=MOST_RING_MM)
     reach = top + most + _ABOVE_MM
-    model = model_thing(project, trials=trials, reach_mm=reach, read=read, on_step=on_step)
+    model = steps.model(project, trials=trials, reach_mm=reach, on_step=on_step)
     clearances = tuple(clearances_mm) or ring_clearances_mm(model)
     body = prepared(model.body.mesh)
     pieces, idle = _rings(body, model=model, places=places, clearances_mm=clearances, on_step=on_step)

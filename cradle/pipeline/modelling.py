@@ -30,10 +30,6 @@ from cradle.sections.to_place import ToPlace
 
 OnStep: TypeAlias = Callable[[str], None]
 """Told the name of each step as it begins."""
-ModelThing: TypeAlias = Callable[..., ThingModel]
-"""As `model_thing`."""
-
-
 _ABOVE_MM = 0.5
 """The body is known this far above the block's top, beyond the clearance."""
 

@@ -7,19 +7,18 @@ from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from pathlib import Path
 
-from cradle.capture.outline_reader import ReadOutline, read_outline
 from cradle.errors import CradleError, InputError
 from cradle.finding import Finding, ordered, with_label
 from cradle.names import distinct_names
 from cradle.noun import noun
-from cradle.pipeline.modelling import ModelThing, OnStep, ignore_step, model_thing
+from cradle.pipeline.modelling import OnStep, ignore_step
+from cradle.pipeline.steps import PLAIN, Steps
 from cradle.pocket.pocket import Pocket
 from cradle.project.project import Project
 from cradle.project.reader import read_thing
 from cradle.project.row import RowSpec
 from cradle.project.trial_log import Trial, own_trials
 from cradle.result.thing_model import ThingModel
-from cradle.sections.place import PlaceSections, place_sections
 
 
 @noun
@@ -71,9 +70,7 @@ def model_row(
     project: Project,
     *,
     trials: Mapping[Path, Sequence[Trial]] | None = None,
-    read: ReadOutline = read_outline,
-    place: PlaceSections = place_sections,
-    model: ModelThing = model_thing,
+    steps: Steps = PLAIN,
     on_step: OnStep = ignore_step,
 ) -> Row:
     """The project's own thing and those that its row names, each modelled once.
@@ -83,12 +80,8 @@ def model_row(
     project : Project
     trials : mapping of Path to sequence of Trial, optional
         The trials kept in each folder (`cradle.project.trial_log.read_row_trials`); without, there are none.
-    read : callable
-        What reads the outline of a section or a view.
-    place : callable
-        What places the sections of a thing.
-    model : callable
-        What models a thing from its project, with both.
+    steps : Steps
+        What models a thing.
     on_step : callable
         Called with the name of each step.
 
@@ -104,7 +97,7 @@ def model_row(
 
     def modelled(one: Project) -> ThingModel:
         own = own_trials(kept.get(one.folder, ()), one.file)
-        return model(one, trials=own, read=read, place=place, on_step=on_step)
+        return steps.model(one, trials=own, on_step=on_step)
 
     own = modelled(project)
     found = {project.file.resolve(): 0}

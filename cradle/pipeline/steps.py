@@ -6,20 +6,36 @@ does, gives steps of its own that keep what came of them.
 
 from __future__ import annotations
 
-from collections.abc import Callable
-from typing import Final, TypeAlias
+from collections.abc import Callable, Sequence
+from typing import Final, Protocol, TypeAlias
 
 from cradle.fit.assessment import FitAssessment, assess_fit
 from cradle.noun import record
+from cradle.pipeline.modelling import OnStep, ignore_step, model_thing
 from cradle.pipeline.pocket_attempt import PocketAttempt, finished_attempt, rough_attempt
 from cradle.pocket.clearance import widened
+from cradle.project.project import Project
+from cradle.project.trial_log import Trial
+from cradle.result.thing_model import ThingModel
 
 RoughPocket: TypeAlias = Callable[..., PocketAttempt]
-"""As `cradle.pipeline.pocket_attempt.rough_attempt`."""
-FinishPocket: TypeAlias = Callable[[PocketAttempt], PocketAttempt]
-"""As `cradle.pipeline.pocket_attempt.finished_attempt`."""
+"""As `rough_attempt`."""
 AssessFit: TypeAlias = Callable[[PocketAttempt], FitAssessment]
 """As `assessment_of`."""
+
+
+class ModelThing(Protocol):
+    """What models a thing: `model_thing`, or one that knows some already."""
+
+    def __call__(
+        self,
+        project: Project,
+        *,
+        trials: Sequence[Trial] = (),
+        reach_mm: float = 0.0,
+        on_step: OnStep = ignore_step,
+    ) -> ThingModel:
+        """The thing as modelled; errors as for `model_thing`."""
 
 
 def assessment_of(attempt: PocketAttempt) -> FitAssessment:
@@ -40,6 +56,8 @@ class Steps:
 
     Attributes
     ----------
+    model : callable
+        From a project to its thing as modelled.
     rough : callable
         From a thing to what it asks for and its rough pocket.
     finish : callable
@@ -48,8 +66,9 @@ class Steps:
         From what was asked for to the chance that it fits.
     """
 
+    model: ModelThing = model_thing
     rough: RoughPocket = rough_attempt
-    finish: FinishPocket = finished_attempt
+    finish: Callable[[PocketAttempt], PocketAttempt] = finished_attempt
     assess: AssessFit = assessment_of
 
 

@@ -8,13 +8,12 @@ from dataclasses import replace
 
 import numpy as np
 
-from cradle.capture.outline_reader import ReadOutline, read_outline
 from cradle.errors import InputError
 from cradle.fit.trials import Learned, learn
 from cradle.fit.tried_size import size_there_mm
 from cradle.noun import noun, record
 from cradle.pipeline.clearances import asked_clearance, ring_clearances_mm
-from cradle.pipeline.modelling import model_thing
+from cradle.pipeline.steps import PLAIN, Steps
 from cradle.project.project import TRIALS_FILE, Project
 from cradle.project.side import Side
 from cradle.project.trial_log import MOST_TRIALS, Outcome, Trial, TrialPiece, own_trials, reading_mistake
@@ -56,7 +55,7 @@ class TrialUpdate:
 
 
 def with_trial(
-    project: Project, draft: TrialDraft, *, earlier: Sequence[Trial], read: ReadOutline = read_outline
+    project: Project, draft: TrialDraft, *, earlier: Sequence[Trial], steps: Steps = PLAIN
 ) -> TrialUpdate:
     """The trials with one more.
 
@@ -86,7 +85,7 @@ def with_trial(
         )
     _check(draft, project=project)
     draft = _at_its_section(draft, project=project)
-    model = model_thing(project, trials=own_trials(earlier, project.file), read=read)
+    model = steps.model(project, trials=own_trials(earlier, project.file))
     asked, gap = (None, None) if draft.seen is None else _gap(model, draft)
     fit = model.learned.model
     tried = (
@@ -161,10 +160,8 @@ def _check(draft: TrialDraft, *, project: Project) -> None:
             raise InputError(off.found, where="--read", hint=off.hint)
 
 
-def without_last_trial(
-    project: Project, *, earlier: Sequence[Trial], read: ReadOutline = read_outline
-) -> TrialUpdate:
-    """The folder's trials without the last one of the project's own; ``read`` reads its outlines.
+def without_last_trial(project: Project, *, earlier: Sequence[Trial], steps: Steps = PLAIN) -> TrialUpdate:
+    """The folder's trials without the last one of the project's own; ``steps`` models its thing.
 
     Raises
     ------
@@ -174,15 +171,13 @@ def without_last_trial(
     own = [n for n, trial in enumerate(earlier) if trial.is_of(project.file)]
     if not own:
         raise InputError("there is no trial to undo", where=str(project.file))
-    model = model_thing(project, trials=own_trials(earlier, project.file), read=read)
+    model = steps.model(project, trials=own_trials(earlier, project.file))
     return _update(model, (*earlier[: own[-1]], *earlier[own[-1] + 1 :]), before=model.learned)
 
 
-def kept_trials(
-    project: Project, *, earlier: Sequence[Trial], read: ReadOutline = read_outline
-) -> TrialUpdate:
-    """The trials as they are; before is the project without any; ``read`` reads its outlines."""
-    model = model_thing(project, read=read)
+def kept_trials(project: Project, *, earlier: Sequence[Trial], steps: Steps = PLAIN) -> TrialUpdate:
+    """The trials as they are; before is the project without any; ``steps`` models its thing."""
+    model = steps.model(project)
     return _update(model, tuple(earlier), before=learn(model.learned.model, (), project=project))
 
 

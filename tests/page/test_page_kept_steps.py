@@ -8,6 +8,7 @@ import pytest
 from tub import TUB
 
 from cradle.page import kept_steps
+from cradle.page.kept import Kept
 from cradle.page.kept_steps import KeptSteps
 from cradle.pipeline import build, model_row
 from cradle.project.reader import project_from_text
@@ -57,10 +58,10 @@ def made_anew(monkeypatch):
 def test_an_edit_has_made_anew_what_it_concerns_and_the_holder_is_the_one_made_plainly(
     text, expected, made_anew
 ):
-    before = KeptSteps()
+    before = KeptSteps(Kept()).steps
 
     def made(one):
-        return build(model_row(project(one), model=before.modelled), steps=before.steps)
+        return build(model_row(project(one), steps=before), steps=before)
 
     made(TUB)
     made_anew.clear()
@@ -85,11 +86,11 @@ def test_a_file_that_changed_has_its_thing_modelled_anew(tmp_path, made_anew):
     file = tmp_path / "low.csv"
     file.write_text("0,0\n30,0\n30,20\n0,20\n")
     one = replace(project(drawn), file=tmp_path / "holder.toml")
-    before = KeptSteps()
-    first = before.modelled(one)
-    assert before.modelled(one) is first
+    before = KeptSteps(Kept()).steps
+    first = before.model(one)
+    assert before.model(one) is first
     file.write_text("0,0\n30,0\n30,20\n15,23\n0,20\n")
-    assert before.modelled(one) is not first
+    assert before.model(one) is not first
     assert made_anew == ["model_thing", "model_thing"]
 
 
@@ -101,10 +102,10 @@ def tin(name, width):
 
 def test_another_thing_in_the_row_gives_each_more_room(tmp_path):
     (tmp_path / "jar.toml").write_text(tin("jar", 44))
-    file, before = tmp_path / "holder.toml", KeptSteps()
+    file, before = tmp_path / "holder.toml", KeptSteps(Kept()).steps
 
     def made(text):
-        return build(model_row(project_from_text(text, file=file), model=before.modelled), steps=before.steps)
+        return build(model_row(project_from_text(text, file=file), steps=before), steps=before)
 
     alone = made(tin("tin", 30))
     row = tin("tin", 30) + '[row]\nthings = ["jar.toml"]\n'

@@ -1,12 +1,14 @@
 """A row modelled with outlines that somebody else reads, or has read before."""
 
 from dataclasses import replace
+from functools import partial
 
 import numpy as np
 import pytest
 
 from cradle.capture.outline_reader import read_outline
-from cradle.pipeline import build, model_row
+from cradle.pipeline import build, model_row, model_thing
+from cradle.pipeline.steps import Steps
 from cradle.project.reader import read_project
 from cradle.report.summary import summary_of
 
@@ -47,26 +49,26 @@ def project(tmp_path):
 
 
 def counted():
-    """A reader of outlines, and the names of the sections that it has read."""
+    """Steps with a reader of outlines, and the names of the sections that it has read."""
     names = []
 
     def read(spec, *, folder):
         names.append(spec.name)
         return read_outline(spec, folder=folder)
 
-    return read, names
+    return Steps(model=partial(model_thing, read=read)), names
 
 
 @pytest.mark.slow
 def test_every_outline_is_read_by_the_reader_that_is_given_and_the_holder_is_the_same(project):
-    read, names = counted()
-    row = model_row(project, read=read)
+    steps, names = counted()
+    row = model_row(project, steps=steps)
     assert names == ["low", "high"]
     assert summary_of(build(row)) == summary_of(build(model_row(project)))
 
 
 def test_so_are_those_of_every_thing_of_a_row(project):
     both = replace(project, row=replace(project.row, things=("other.toml",)))
-    read, names = counted()
-    assert len(model_row(both, read=read).things) == 2
+    steps, names = counted()
+    assert len(model_row(both, steps=steps).things) == 2
     assert names == ["low", "high"] * 2

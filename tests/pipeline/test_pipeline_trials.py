@@ -8,7 +8,8 @@ from prism import INSIDE_ERROR_MM, prism_row
 
 from cradle.errors import InputError
 from cradle.geometry.ring import size
-from cradle.pipeline import cut_pieces, trials
+from cradle.pipeline import cut_pieces
+from cradle.pipeline.steps import Steps
 from cradle.pipeline.trials import TrialDraft, kept_trials, with_trial, without_last_trial
 from cradle.project.trial_log import MOST_TRIALS, Outcome, TrialPiece
 
@@ -17,11 +18,9 @@ PIECE = TrialDraft(date=DAY, piece=TrialPiece.TEST_PIECE, seen=Outcome.NO_GO, se
 
 
 @pytest.fixture
-def project(monkeypatch):
-    """The prism's project, modelled once and for no trials."""
-    (model,) = prism_row().things
-    monkeypatch.setattr(trials, "model_thing", lambda project, **_: model)
-    return model.project
+def project():
+    """The prism's project."""
+    return prism_row().project
 
 
 def test_a_test_piece_has_what_it_was_made_for_and_the_inside_error_in_its_file(project):
@@ -48,13 +47,13 @@ def test_every_ring_that_is_cut_can_be_noted_where_it_was_cut(project):
         assert unusable == (ring.height_mm == 35.0)
 
 
-def test_a_holder_tried_between_two_sections_has_the_gap_that_is_there(monkeypatch):
+def test_a_holder_tried_between_two_sections_has_the_gap_that_is_there():
     (model,) = prism_row().things
     model = replace(model, project=replace(model.project, fit=replace(model.project.fit, between_mm=0.2)))
-    monkeypatch.setattr(trials, "model_thing", lambda project, **_: model)
+    steps = Steps(model=lambda project, **_: model)
     half_way = (3.0 + 40.0) / 2
     draft = TrialDraft(date=DAY, piece=TrialPiece.HOLDER, seen=Outcome.GOOD, height_mm=half_way)
-    (trial,) = with_trial(model.project, draft, earlier=()).trials
+    (trial,) = with_trial(model.project, draft, earlier=(), steps=steps).trials
     assert trial.clearance_mm == pytest.approx(0.4 + 0.2)
     assert trial.gap_mm == pytest.approx(0.4 + 0.2 + INSIDE_ERROR_MM)
 
