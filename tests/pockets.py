@@ -5,6 +5,7 @@ from stacked import UP
 from cradle.pocket.clearance import clearance_profile
 from cradle.pocket.pocket import Pocket, begun_pocket, finished_pocket
 from cradle.pocket.prepared_body import prepared
+from cradle.project.block import BlockSpec
 from cradle.project.opening import Through
 
 OUTWARD = {
@@ -17,9 +18,10 @@ OUTWARD = {
 WALLS = [t for t in Through if t is not Through.FLOOR]
 
 
-def make_pocket(body, **asked) -> Pocket:
+def make_pocket(body, *, top_mm, lead_in_mm=0.0, lean_deg=0.0, **asked) -> Pocket:
     """The pocket for a body, begun and finished; all as for `begun_pocket`."""
-    return finished_pocket(begun_pocket(body, **asked))
+    block = BlockSpec(height_mm=top_mm, lead_in_mm=lead_in_mm, lean_deg=lean_deg)
+    return finished_pocket(begun_pocket(body, block=block, **asked))
 
 
 def pocket_of(mesh, *, clearance_mm=0.5, direction=UP, top_mm=30.0, lead_in_mm=1.0, lean_deg=0.0) -> Pocket:

@@ -132,8 +132,7 @@ def _of_thing(thing: SeatedThing) -> tuple[Finding, ...]:
 
 
 def _least_undercut_mm(thing: SeatedThing) -> float:
-    block = thing.model.project.block
-    return least_undercut_mm(thing.model.body, lean_deg=block.lean_deg, top_mm=block.height_mm)
+    return least_undercut_mm(thing.model.body, block=thing.model.project.block)
 
 
 def _standing_findings(

@@ -69,8 +69,6 @@ def model_thing(
         If outlines, profiles, views or caliper readings cannot be used, each with its line.
     LoftError
         If the sections have no height, or profiles leave them no width.
-    PocketError
-        If the way out asked for does not lead up.
     """
     on_step("reading outlines")
     sources = read_sources(project, read=read)
@@ -85,8 +83,7 @@ def model_thing(
     on_step("lofting")
     body = _lofted(stack, project=project, profiles=profiles, reach_mm=reach_mm, trials=trials)
     on_step("estimating the fit")
-    block = project.block
-    direction = way_out(body, asked=project.fit.lift_out, lean_deg=block.lean_deg, top_mm=block.height_mm)
+    direction = way_out(body, asked=project.fit.lift_out, block=project.block)
     fit = fit_model(
         body,
         sections=sections,

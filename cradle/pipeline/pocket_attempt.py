@@ -52,14 +52,11 @@ def rough_attempt(model: ThingModel, *, clearance_mm: float | None) -> PocketAtt
     _check_some_left(asked, project=project)
     body = prepared(model.body.mesh)
     budget = error_budget(wanted.least_mm, faces=len(body.mesh.faces))
-    block = project.block
     begun = begun_pocket(
         body,
         clearance=widened(wanted, budget.margin_mm),
         direction=model.direction,
-        top_mm=block.height_mm,
-        lead_in_mm=block.lead_in_mm,
-        lean_deg=block.lean_deg,
+        block=project.block,
         budget=budget,
     )
     return PocketAttempt(

@@ -21,6 +21,7 @@ from cradle.pocket.opened_stack import OpenedStack, begun_stack, finished_stack
 from cradle.pocket.prepared_body import PreparedBody
 from cradle.pocket.stance import StandFromThing, highest_held_mm, stand_matrix, top_rim_height_mm
 from cradle.pocket.undercut import Undercut, undercut
+from cradle.project.block import BlockSpec
 
 ABOVE_MM = 1.0
 """Cuts go on this far above the block's top, so that they are clean."""
@@ -92,8 +93,7 @@ class BegunPocket:
     way : (3,) float64
         Unit vector along which the thing is lifted out, in its own frame.
     clearance : ClearanceProfile
-    top_mm, lead_in_mm, lean_deg : float
-        As `begun_pocket` was asked for.
+    block : BlockSpec
     stand_from_object : StandFromThing
     """
 
@@ -102,9 +102,7 @@ class BegunPocket:
     last_mm: float
     way: Floats
     clearance: ClearanceProfile
-    top_mm: float
-    lead_in_mm: float
-    lean_deg: float
+    block: BlockSpec
     stand_from_object: StandFromThing
 
 
@@ -113,9 +111,7 @@ def begun_pocket(
     *,
     clearance: ClearanceProfile,
     direction: Floats,
-    top_mm: float,
-    lead_in_mm: float = 0.0,
-    lean_deg: float = 0.0,
+    block: BlockSpec,
     budget: ErrorBudget = FINEST,
 ) -> BegunPocket:
     """The pocket for a body, begun.
@@ -131,26 +127,16 @@ def begun_pocket(
         Clearance per side against height in the thing's frame.
     direction : (3,) float64
         Unit vector along which the thing is lifted out, in the thing's frame (`cradle.pocket.way_out`).
-    top_mm : float
-        Height of the block's top in the stand frame.
-    lead_in_mm : float
-        The mouth widens by this much over its last ``lead_in_mm``.
-    lean_deg : float
-        How far the thing leans back.
+    block : BlockSpec
+        Its height, lean and lead-in alone count.
     budget : ErrorBudget
 
     Raises
     ------
     PocketError
-        If the clearance is negative, the body does not reach into the block,
-        or the way out does not lead up.
+        If the body does not reach through the block's top, or its lean makes the way out level.
     """
-    if clearance.least_mm < 0:
-        raise PocketError(
-            f"a clearance of {clearance.least_mm:g} mm is negative", hint="give 0 or more, per side"
-        )
-    if top_mm <= 0:
-        raise PocketError(f"the block's top at {top_mm:g} mm lies below the thing's lowest point")
+    lean_deg, top_mm = block.lean_deg, block.height_mm
     matrix = stand_matrix(body.mesh, lean_deg=lean_deg)
     if (matrix[:3, :3] @ direction)[2] <= _LEAST_RISE:
         raise PocketError(
@@ -162,7 +148,7 @@ def begun_pocket(
         last = min(top_mm - float(matrix[2, 3]), body.slopes.high_mm)
     else:
         _check_reach(body, lean_deg=lean_deg, top_mm=top_mm)
-        beside = clearance.greatest_mm + lead_in_mm + _carried_mm(body, direction)
+        beside = clearance.greatest_mm + block.lead_in_mm + _carried_mm(body, direction)
         held = highest_held_mm(body.mesh, lean_deg=lean_deg, top_mm=top_mm)
         over = held + beside * float(np.tan(np.radians(abs(lean_deg))))  # the pocket's edge may lie higher
         last = min(over, body.slopes.high_mm - clearance.greatest_mm)
@@ -174,9 +160,7 @@ def begun_pocket(
         last_mm=last,
         way=direction,
         clearance=clearance,
-        top_mm=top_mm,
-        lead_in_mm=lead_in_mm,
-        lean_deg=lean_deg,
+        block=block,
         stand_from_object=matrix,
     )
 
@@ -195,13 +179,13 @@ def finished_pocket(begun: BegunPocket) -> Pocket:
 
 
 def _pocket(begun: BegunPocket, stack: OpenedStack) -> Pocket:
-    matrix, top_mm, last = begun.stand_from_object, begun.top_mm, begun.last_mm
+    matrix, top_mm, last = begun.stand_from_object, begun.block.height_mm, begun.last_mm
     heights, opened = stack.heights_mm, stack.opened
     hollow = stack.solid_up_to(last + ABOVE_MM)
     inner = transformed(
         thinned_solid(hollow, within_mm=begun.grown.budget.thinned_mm, where="pocket"), matrix
     )
-    if begun.lean_deg == 0:
+    if begun.block.lean_deg == 0:
         stand_heights, levels = _levels(inner, stack, lift_mm=float(matrix[2, 3]))
         bottom = float(stand_heights[0])
     else:  # what is level in the block is not in the thing
@@ -212,7 +196,7 @@ def _pocket(begun: BegunPocket, stack: OpenedStack) -> Pocket:
     held = heights * matrix[2, 2] + matrix[2, 3] <= top_mm + 1e-9  # (m,) bool, within the block
     return Pocket(
         solid=inner,
-        mouth=_mouth(stand_heights, levels, lead_in_mm=begun.lead_in_mm),
+        mouth=_mouth(stand_heights, levels, lead_in_mm=begun.block.lead_in_mm),
         heights_mm=stand_heights,
         levels=levels,
         clearance=begun.clearance,
@@ -238,7 +222,7 @@ def _levels(hollow: Solid, stack: OpenedStack, *, lift_mm: float) -> tuple[Float
 
 def _carried_mm(body: PreparedBody, direction: Floats) -> float:
     """How far a body moves sideways at most on its way out, mm."""
-    steep = float(np.hypot(*direction[:2])) / max(float(direction[2]), _LEAST_RISE)
+    steep = float(np.hypot(*direction[:2])) / float(direction[2])
     return steep * (body.slopes.high_mm - body.slopes.low_mm)
 
 

@@ -6,7 +6,6 @@ from typing import Final
 
 import numpy as np
 
-from cradle.errors import PocketError
 from cradle.geometry.arrays import Floats, frozen
 from cradle.geometry.planar import Regions
 from cradle.loft.body import Body
@@ -14,15 +13,14 @@ from cradle.pocket.easiest_way import easiest_direction
 from cradle.pocket.stance import highest_held_mm
 from cradle.pocket.sweep import Sweep
 from cradle.pocket.undercut import undercut
+from cradle.project.block import BlockSpec
 from cradle.project.convert import AUTO, Auto, Triple
 
 _LEVELS: Final = 24
 """The body is known at so many heights while directions are compared."""
-_LEAST_RISE: Final = 0.1
-"""A direction that rises less than this over its length does not lead out."""
 
 
-def way_out(body: Body, *, asked: Triple | Auto, lean_deg: float, top_mm: float) -> Floats:
+def way_out(body: Body, *, asked: Triple | Auto, block: BlockSpec) -> Floats:
     """The unit vector along which the thing is lifted out, in its own frame, ``(3,)``.
 
     Of the body itself, whatever clearance it is given: the easiest of the part
@@ -33,50 +31,31 @@ def way_out(body: Body, *, asked: Triple | Auto, lean_deg: float, top_mm: float)
     body : Body
     asked : (3,) or "auto"
         In the thing's frame.
-    lean_deg : float
-        How far the thing leans back.
-    top_mm : float
-        Height of the block's top in the stand frame.
-
-    Raises
-    ------
-    PocketError
-        If the direction asked for does not lead up.
+    block : BlockSpec
+        How far up it holds the thing, and its lean.
     """
     if asked == AUTO:
-        heights, levels = _held(body, lean_deg=lean_deg, top_mm=top_mm)
+        heights, levels = _held(body, block=block)
         return frozen(easiest_direction(levels, heights_mm=heights))
     direction = np.array(asked, dtype=np.float64)
     direction /= np.linalg.norm(direction)
-    if direction[2] <= _LEAST_RISE:
-        raise PocketError(
-            f"the thing cannot be lifted out along ({direction[0]:.3g}, {direction[1]:.3g}, {direction[2]:.3g})",
-            where="fit.lift_out",
-            hint="give a direction that points up",
-        )
     return frozen(direction)
 
 
-def least_undercut_mm(body: Body, *, lean_deg: float, top_mm: float) -> float:
-    """How deep the undercut of the part in the block is along the easiest way out, mm.
-
-    Parameters
-    ----------
-    body : Body
-    lean_deg : float
-        How far the thing leans back.
-    top_mm : float
-        Height of the block's top in the stand frame.
-    """
-    heights, levels = _held(body, lean_deg=lean_deg, top_mm=top_mm)
+def least_undercut_mm(body: Body, *, block: BlockSpec) -> float:
+    """How deep the undercut of the part in the block is along the easiest way out, mm."""
+    heights, levels = _held(body, block=block)
     direction = easiest_direction(levels, heights_mm=heights)
     opened = Sweep.along(direction).opened(levels, heights_mm=heights)
     return undercut(levels, opened, heights_mm=heights).depth_mm
 
 
-def _held(body: Body, *, lean_deg: float, top_mm: float) -> tuple[Floats, Regions]:
+def _held(body: Body, *, block: BlockSpec) -> tuple[Floats, Regions]:
     """Heights, ``(n,)``, mm, and the body there: the part that is in the block."""
-    low, high = float(body.heights_mm[0]), highest_held_mm(body.mesh, lean_deg=lean_deg, top_mm=top_mm)
+    low, high = (
+        float(body.heights_mm[0]),
+        highest_held_mm(body.mesh, lean_deg=block.lean_deg, top_mm=block.height_mm),
+    )
     edge = 1e-3 * (high - low)
     heights = np.linspace(low + edge, high - edge, _LEVELS)
     return heights, body.levels_at(heights)

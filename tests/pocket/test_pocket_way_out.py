@@ -6,6 +6,7 @@ from stacked import ellipse, stacked
 
 from cradle.loft.body import Body
 from cradle.pocket.way_out import least_undercut_mm, way_out
+from cradle.project.block import BlockSpec
 from cradle.project.convert import AUTO
 
 
@@ -25,6 +26,6 @@ def knotted():
 
 @pytest.mark.slow
 def test_columns_that_cross_do_not_hinder_the_search_for_a_way_out(knotted):
-    up = way_out(knotted, asked=AUTO, lean_deg=0.0, top_mm=40.0)
+    up = way_out(knotted, asked=AUTO, block=BlockSpec(height_mm=40.0))
     assert up[2] > 0.7
-    assert 0 <= least_undercut_mm(knotted, lean_deg=0.0, top_mm=40.0) < 20
+    assert 0 <= least_undercut_mm(knotted, block=BlockSpec(height_mm=40.0)) < 20
