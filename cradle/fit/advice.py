@@ -7,7 +7,6 @@ from typing import Final
 
 import numpy as np
 
-from cradle.fit.best_position import fits, seats
 from cradle.fit.chance import Cause, Chance, chance_of_draws
 from cradle.fit.model import FitModel, asked_mm, deviations_mm, drawn
 from cradle.geometry.arrays import Bools, Floats
@@ -109,7 +108,7 @@ class _Sought:
         self.deviations = deviations_mm(model, xi)
         self._between_mm = 0.0 if between_mm is None else between_mm
         self.asked: Floats = np.zeros(len(model.places.directions))
-        self.found = seats(model.places.directions, self.deviations, lever_mm=model.places.lever_mm)
+        self.found = model.places.seats(self.deviations)
 
     def profile(self, values: Floats) -> ClearanceProfile:
         """The clearance everywhere for that of each section, ``(k,)`` mm."""
@@ -118,15 +117,8 @@ class _Sought:
 
     def seat(self, values: Floats) -> Floats:
         """Seat the draws at the sections' clearances: how much more each needs everywhere, ``(draws,)``, mm."""
-        places, basis = self.model.places, self.found.basis
         self.asked = asked_mm(self.model, self.profile(values))
-        self.found = seats(
-            places.directions,
-            self.deviations,
-            lever_mm=places.lever_mm,
-            start=basis,
-            asked_mm=self.asked,
-        )
+        self.found = self.model.places.seats(self.deviations, start=self.found.basis, asked_mm=self.asked)
         return self.found.tightness_mm
 
     def share(self, values: Floats) -> float:
@@ -141,13 +133,8 @@ class _Sought:
         free = (self.found.carriers >= 0).all(axis=1)  # search limits do not move with the clearance
         fitting = free & (tight <= wider.min())
         doubtful = np.flatnonzero(~fitting & ~(free & (tight > wider.max())))
-        places = self.model.places
-        also = fits(
-            places.directions,
-            self.deviations[doubtful],
-            lever_mm=places.lever_mm,
-            start=self.found.basis[doubtful],
-            asked_mm=asked,
+        also = self.model.places.fits(
+            self.deviations[doubtful], start=self.found.basis[doubtful], asked_mm=asked
         )
         return float((fitting.sum() + also.sum()) / len(tight))
 

@@ -14,7 +14,7 @@ from typing import Final
 
 import numpy as np
 
-from cradle.fit.best_position import TURN_LIMIT_DEG, Seats, seats
+from cradle.fit.best_position import TURN_LIMIT_DEG, Seats
 from cradle.fit.model import FitModel, asked_mm, deviations_mm, drawn
 from cradle.fit.uncertainties import Spread
 from cradle.geometry.arrays import Floats, Ints
@@ -124,8 +124,8 @@ def chance_of_draws(
     start: Ints | None = None,
 ) -> Chance:
     """The same from draws whose deviations, ``(draws, j)``, mm, are known already (`cradle.fit.model.deviations_mm`)."""
-    places, asked = model.places, asked_mm(model, profile)
-    found = seats(places.directions, deviations, lever_mm=places.lever_mm, start=start, asked_mm=asked)
+    asked = asked_mm(model, profile)
+    found = model.places.seats(deviations, start=start, asked_mm=asked)
     tight = found.tightness_mm
     play_mm, play_deg = _play(model, deviations, found, asked=asked)
     return Chance(

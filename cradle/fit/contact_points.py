@@ -7,7 +7,8 @@ from typing import Final
 
 import numpy as np
 
-from cradle.geometry.arrays import Floats, Ints, frozen, frozen_ints
+from cradle.fit.best_position import Seats, fits, seats
+from cradle.geometry.arrays import Bools, Floats, Ints, frozen, frozen_ints
 from cradle.geometry.knots import divided
 from cradle.geometry.planar import area_mm2, distances_to_boundary, made_sound, regions
 from cradle.geometry.ring import arc_positions, resample
@@ -78,6 +79,16 @@ class Places:
         r = self.points_mm[:, :2] - self.middle_mm
         turn = (r[:, 0] * self.normals[:, 1] - r[:, 1] * self.normals[:, 0]) / self.lever_mm
         return np.column_stack([self.normals[:, :2], turn])
+
+    def seats(
+        self, deviations_mm: Floats, *, start: Ints | None = None, asked_mm: Floats | float = 0.0
+    ) -> Seats:
+        """The seat of each draw (`cradle.fit.best_position.seats`)."""
+        return seats(self.directions, deviations_mm, lever_mm=self.lever_mm, start=start, asked_mm=asked_mm)
+
+    def fits(self, deviations_mm: Floats, *, start: Ints, asked_mm: Floats) -> Bools:
+        """Whether each draw's tightness is 0 or less, ``(n,)`` (`cradle.fit.best_position.fits`)."""
+        return fits(self.directions, deviations_mm, lever_mm=self.lever_mm, start=start, asked_mm=asked_mm)
 
 
 def places_on(

@@ -6,7 +6,6 @@ from typing import Final
 
 import numpy as np
 
-from cradle.fit.best_position import fits, seats
 from cradle.fit.chance import Chance
 from cradle.fit.model import FitModel, asked_mm, drawn
 from cradle.geometry.arrays import Floats
@@ -66,25 +65,12 @@ class Gains:
         if self._goal is not None:
             return self._of_clearance(deviations, self._goal)
         before = self._chance.chance
-        after = float(
-            fits(
-                self._places.directions,
-                deviations,
-                lever_mm=self._places.lever_mm,
-                start=self._chance.seats.basis,
-                asked_mm=self._asked,
-            ).mean()
-        )
+        fitting = self._places.fits(deviations, start=self._chance.seats.basis, asked_mm=self._asked)
+        after = float(fitting.mean())
         return Gain(before=before, after=after) if after - before > _WORTH else None
 
     def _of_clearance(self, deviations: Floats, goal: float) -> Gain | None:
-        found = seats(
-            self._places.directions,
-            deviations,
-            lever_mm=self._places.lever_mm,
-            start=self._chance.seats.basis,
-            asked_mm=self._asked,
-        )
+        found = self._places.seats(deviations, start=self._chance.seats.basis, asked_mm=self._asked)
         before, after = np.quantile([self._chance.tightness_mm, found.tightness_mm], goal, axis=1).tolist()
         less = min(before - after, self._least_mm)
         if less < _WORTH_MM:

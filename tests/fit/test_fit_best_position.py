@@ -56,7 +56,7 @@ def test_a_shifted_thing_is_not_tight():
 
 def test_a_round_thing_may_turn_as_it_likes():
     places = round_places()
-    found = seats(places.directions, np.full((2, 72), 0.25), lever_mm=places.lever_mm)
+    found = places.seats(np.full((2, 72), 0.25))
     assert found.tightness_mm == pytest.approx(0.25)
 
 
@@ -64,7 +64,7 @@ def test_a_thing_that_is_crooked_cannot_be_straightened_by_a_shift():
     # top shifted one way, foot the other: no common shift helps
     places = round_places()
     crooked = places.directions[:, 0] * (places.levels - 1) * 0.2
-    found = seats(places.directions, crooked[None], lever_mm=places.lever_mm)
+    found = places.seats(crooked[None])
     assert found.tightness_mm == pytest.approx([0.2], abs=1e-6)
 
 
