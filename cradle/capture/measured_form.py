@@ -31,34 +31,29 @@ def measured_points(source: MeasuredSource, *, where: str = "measured") -> Float
     Raises
     ------
     OutlineError
-        If a reading contradicts the others; the possible range is told.
+        If a side is too short, or no superellipse has the diagonal; the possible range is told.
 
     Notes
     -----
     The points furthest along x and y are among the points, so that the polygon
     is exactly as wide and as deep as measured.
     """
-    sizes = {"width": source.width_mm, "depth": source.depth_mm}
-    for name, size in sizes.items():
-        if not (math.isfinite(size) and SMALLEST_MM <= size <= LARGEST_MM):
+    half = np.array([source.width_mm, source.depth_mm]) / 2
+    for name, size in (("width", source.width_mm), ("depth", source.depth_mm)):
+        if size < SMALLEST_MM:
             raise OutlineError(
                 f"the {name} is {size:g} mm, {SMALLEST_MM:g} to {LARGEST_MM:g} mm allowed",
                 where=where,
                 hint="check the unit",
             )
-    if source.corner_mm != 0.0 and source.form is not Form.RECTANGLE:
-        raise OutlineError(
-            f"a corner radius makes no sense for the form {source.form}",
-            where=where,
-            hint='use form = "rectangle"',
-        )
-    if source.diagonal_mm is not None and source.form is not Form.SUPERELLIPSE:
-        raise OutlineError(
-            f"a diagonal is not used by the form {source.form}",
-            where=where,
-            hint='use form = "superellipse" or leave it out',
-        )
-    return frozen(_POINTS[source.form](source, where))
+    if source.form is Form.RECTANGLE:
+        return frozen(_box(half, radius=source.corner_mm))
+    if source.diagonal_mm is None:
+        return frozen(_ellipse(half))
+    exponent = exponent_from_diagonal(
+        width_mm=source.width_mm, depth_mm=source.depth_mm, diagonal_mm=source.diagonal_mm, where=where
+    )
+    return frozen(_superellipse(exponent, *half.tolist()))
 
 
 def exponent_from_diagonal(
@@ -106,15 +101,7 @@ def exponent_from_diagonal(
     return math.log(2) / math.log(box_mm / min(max(diagonal_mm, low), high))
 
 
-def _box(source: MeasuredSource, where: str) -> Floats:
-    half = np.array([source.width_mm, source.depth_mm]) / 2
-    radius = source.corner_mm
-    if not 0.0 <= radius <= half.min():
-        raise OutlineError(
-            f"the corner radius is {radius:g} mm, 0 to {half.min():g} mm is possible "
-            f"with {source.width_mm:g} x {source.depth_mm:g} mm",
-            where=where,
-        )
+def _box(half: Floats, *, radius: float) -> Floats:
     signs = np.array([[1, 1], [-1, 1], [-1, -1], [1, -1]])
     if radius == 0.0:
         return np.asarray(half * signs)
@@ -137,34 +124,18 @@ def _box(source: MeasuredSource, where: str) -> Floats:
     return np.asarray(ring[np.hypot(*(ring - np.roll(ring, 1, axis=0)).T) > 1e-9 * half.max()])
 
 
-def _ellipse(source: MeasuredSource, where: str) -> Floats:
-    a, b = np.array([source.width_mm / 2, 0.0]), np.array([0.0, source.depth_mm / 2])
-    return arc_points(np.zeros(2), a, b, start_rad=0.0, sweep_rad=2 * math.pi, chord_mm=TOLERANCES.chord_mm)[
-        :-1
-    ]
-
-
-def _superellipse(source: MeasuredSource, where: str) -> Floats:
-    if source.diagonal_mm is None:
-        raise OutlineError(
-            "a superellipse needs its diagonal",
-            where=where,
-            hint="measure it from corner to corner through the middle",
-        )
-    exponent = exponent_from_diagonal(
-        width_mm=source.width_mm, depth_mm=source.depth_mm, diagonal_mm=source.diagonal_mm, where=where
+def _ellipse(half: Floats) -> Floats:
+    first, second = np.diag(half)
+    ring = arc_points(
+        np.zeros(2), first, second, start_rad=0.0, sweep_rad=2 * math.pi, chord_mm=TOLERANCES.chord_mm
     )
+    return ring[:-1]
+
+
+def _superellipse(exponent: float, a: float, b: float) -> Floats:
+    """From its first quarter, mirrored; ``(n, 2)``."""
     if exponent - 1.0 < 1e-9:
-        a, b = source.width_mm / 2, source.depth_mm / 2
         return np.array([[a, 0.0], [0.0, b], [-a, 0.0], [0.0, -b]])
-    return _four_quarters(exponent, source.width_mm / 2, source.depth_mm / 2)
-
-
-_POINTS = {Form.RECTANGLE: _box, Form.ELLIPSE: _ellipse, Form.SUPERELLIPSE: _superellipse}
-
-
-def _four_quarters(exponent: float, a: float, b: float) -> Floats:
-    """A superellipse from its first quarter, mirrored; ``(n, 2)``."""
     upper = _eighth(exponent, a, b)
     lower = _eighth(exponent, b, a)[:, ::-1]
     quarter = np.concatenate([lower, upper[-2::-1]])  # (a, 0) to the diagonal to (0, b)

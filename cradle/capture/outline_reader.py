@@ -238,12 +238,7 @@ def _from_drawing(spec: SectionSpec, source: DrawingSource, folder: Path) -> Out
 
 def _from_measured(spec: SectionSpec, source: MeasuredSource) -> Outline:
     where = f'section "{spec.name}": measured'
-    if spec.half:
-        raise OutlineError(
-            "measurements describe the whole section, not a half", where=where, hint="leave half out"
-        )
-    points = measured_points(source, where=where)
-    return clean_outline(points, source=where)
+    return clean_outline(measured_points(source, where=where), source=where)
 
 
 def _read(path: Path, *, where: str, unit: str | None) -> Drawing:

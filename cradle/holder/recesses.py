@@ -102,7 +102,7 @@ def label(spec: LabelSpec, *, face: Face) -> Opening:
     HolderError
         If the text is wider or higher than the wall, or the font lacks one of its letters.
     """
-    if missing := letters_missing(spec.text or ""):
+    if missing := letters_missing(spec.text):
         raise HolderError(
             f"the text {spec.text!r} has letters that cannot be engraved: {missing}",
             hint="write it in Latin letters",

@@ -10,7 +10,6 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import replace
-from itertools import pairwise
 from typing import TypeAlias
 
 import numpy as np
@@ -41,7 +40,7 @@ from cradle.sections.profiles import check_profiles, silent_profiles
 from cradle.sections.readings import readings_of
 from cradle.sections.section import Profiles, Section
 from cradle.sections.sizes import sizes_of
-from cradle.sections.telling import check_readings, placed_by, placing_findings
+from cradle.sections.telling import placed_by, placing_findings
 from cradle.sections.to_place import ToPlace
 from cradle.sections.views import stood_upright, with_views
 from cradle.sections.ways import Way, as_laid, most_likely_ways
@@ -120,23 +119,7 @@ def place_sections(given: ToPlace) -> Placed:
 
 
 def _check(given: ToPlace) -> None:
-    """Raise where outlines and sections differ in number, heights do not rise, or profiles contradict these or lack."""
-    outlines, specs = given.outlines, given.specs
-    if not specs:
-        raise SectionError("there are no sections", hint="describe at least one [[section]]")
-    if len(outlines) != len(specs):
-        raise SectionError(
-            f"{len(outlines)} outlines for {len(specs)} sections", hint="give one outline for each"
-        )
-    for below, above in pairwise(specs):
-        if not above.height_mm > below.height_mm:
-            raise SectionError(
-                f'height {above.height_mm:g} mm is not above section "{below.name}" ({below.height_mm:g} mm)',
-                where=section_words(above.name),
-                hint="list sections from bottom to top",
-            )
-    for spec in specs:
-        check_readings(spec)
+    """Raise where profiles contradict themselves or lack."""
     check_profiles(given.profiles)
     if given.align is Align.PROFILES and not given.views and not given.profiles.given:
         raise SectionError(

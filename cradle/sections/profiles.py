@@ -21,28 +21,13 @@ def extent_at(profiles: Profiles, *, axis: int, height_mm: float) -> tuple[float
 
 
 def check_profiles(profiles: Profiles) -> None:
-    """Raise unless profiles make sense: heights rise, front lies before back and left of right.
+    """Raise unless front lies before back and left of right.
 
     Raises
     ------
     SectionError
         With the profile and the height.
     """
-    for profile in profiles.known:
-        points = profile.points_mm
-        if points.ndim != 2 or points.shape[1] != 2 or len(points) < 2:
-            raise SectionError(
-                f"expected at least 2 pairs of height and coordinate, not {points.shape}",
-                where=f"side.{profile.side}",
-            )
-        fall = np.flatnonzero(~(np.diff(points[:, 0]) > 0))
-        if fall.size:
-            at = int(fall[0])
-            raise SectionError(
-                f"the height {points[at + 1, 0]:g} mm is not above the one before it, {points[at, 0]:g} mm",
-                where=f"side.{profile.side}",
-                hint="list the profile from bottom to top",
-            )
     for low, high in profiles.pairs:
         heights = np.union1d(low.points_mm[:, 0], high.points_mm[:, 0])
         shared = heights[low.reaches(heights) & high.reaches(heights)]

@@ -11,14 +11,11 @@ and the count of columns follows the densest section, not their number.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from itertools import pairwise
 
 import numpy as np
 
-from cradle.errors import SectionError
 from cradle.geometry import planar
 from cradle.geometry.arrays import Floats, Ints, frozen
-from cradle.names import section_words
 from cradle.sections.chord_gap import chord_gap_mm
 from cradle.sections.matching import Correspondence, correspondences
 from cradle.sections.matching_ring import along, trace
@@ -40,22 +37,8 @@ def match_sections(sections: Sequence[Section]) -> RingStack:
     Parameters
     ----------
     sections : sequence of Section
-        Heights rising.
-
-    Raises
-    ------
-    SectionError
-        If there is no section, or heights do not rise.
+        At least one; heights rising.
     """
-    if not sections:
-        raise SectionError("no section to make rings of", hint="give at least one section")
-    for below, above in pairwise(sections):
-        if not above.height_mm > below.height_mm:
-            raise SectionError(
-                f'height {above.height_mm:g} mm is not above section "{below.name}" ({below.height_mm:g} mm)',
-                where=section_words(above.name),
-                hint="list the sections from bottom to top",
-            )
     traces = [trace(_lighter(section.points_mm, within_mm=TOLERANCES.chord_mm / 4)) for section in sections]
     return RingStack(
         heights_mm=frozen([section.height_mm for section in sections]),

@@ -8,11 +8,9 @@ from typing import Final, NamedTuple
 
 import numpy as np
 
-from cradle.errors import SectionError
 from cradle.finding import Finding, Severity
 from cradle.geometry.planar import hull_ring
 from cradle.geometry.ring import perimeter, size
-from cradle.names import section_words
 from cradle.project.section import Align, DrawingSource, SectionSpec
 from cradle.sections.estimate import Estimate
 from cradle.sections.laid import Laid
@@ -48,21 +46,6 @@ def placed_by(found: Estimate, *, section: int, align: Align) -> PlacedBy:
     if ReadingKind.MIRROR_PLACE in kinds:
         return PlacedBy.MIRROR
     return PlacedBy.MATCH if len(found.lying) > 1 else PlacedBy.DRAWING
-
-
-def check_readings(spec: SectionSpec) -> None:
-    """Raise unless caliper readings and a girth are above 0.
-
-    Raises
-    ------
-    SectionError
-        With the reading.
-    """
-    for word, reading in (("width", spec.width_mm), ("depth", spec.depth_mm), ("girth", spec.girth_mm)):
-        if reading is not None and not (np.isfinite(reading) and reading > 0):
-            raise SectionError(
-                f"the {word} is {reading:g} mm, which is not above 0", where=section_words(spec.name)
-            )
 
 
 def placing_findings(

@@ -231,12 +231,6 @@ def test_an_unknown_factor_names_no_cause():
     assert likely_scale(1.21) == ""
 
 
-@pytest.mark.parametrize("reading", [0.0, -3.0, float("nan"), float("inf")])
-def test_readings_must_be_above_zero(reading):
-    with pytest.raises(SectionError, match=r"depth is .* not above 0"):
-        placed_of([outline(egg())], specs=[spec(depth_mm=reading)])
-
-
 @pytest.mark.parametrize("per_side_mm", [-0.6, 0.8])
 @pytest.mark.parametrize(("trace_mm", "taken"), [(0.25, True), (0.05, False)])
 def test_a_small_outline_may_be_off_by_what_its_tracing_is(per_side_mm, trace_mm, taken):

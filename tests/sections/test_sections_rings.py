@@ -4,7 +4,6 @@ import numpy as np
 import pytest
 from bodies import bracket, ellipse, gear, keyhole, pebble, rectangle, section
 
-from cradle.errors import SectionError
 from cradle.geometry import planar
 from cradle.geometry.ring import signed_area
 from cradle.sections.rings import match_sections
@@ -74,14 +73,3 @@ def test_names_heights_and_outlines_come_along():
 def test_one_section_is_its_own_ring():
     stack = match_sections([section(3, bracket(10))])
     assert stack.rings_mm.shape == (1, 6, 2)
-
-
-@pytest.mark.parametrize("heights", [(5, 5), (5, 3)])
-def test_heights_that_do_not_rise_are_refused(heights):
-    with pytest.raises(SectionError, match='not above section "a"'):
-        match_sections([section(heights[0], bracket(1), name="a"), section(heights[1], bracket(1), name="b")])
-
-
-def test_no_section_is_refused():
-    with pytest.raises(SectionError, match="no section"):
-        match_sections([])
