@@ -68,8 +68,8 @@ def with_trial(
     draft : TrialDraft
     earlier : sequence of Trial
         Those of the whole folder.
-    read : callable
-        What reads the outline of a section or a view.
+    steps : Steps
+        What models the thing.
 
     Raises
     ------
