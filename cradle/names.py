@@ -1,4 +1,4 @@
-"""Names as they are told: no two alike in one list, a section's always in the same words, and those of commands as they are typed."""
+"""Names as they are told: distinct, always in the same words, commands as they are typed, in letters that show."""
 
 from __future__ import annotations
 
@@ -41,6 +41,17 @@ def listed(names: Sequence[str], last: str = "and") -> str:
     """
     *most, end = names
     return f"{', '.join(most)} {last} {end}" if most else end
+
+
+def printable(text: str, *, instead: str = "\ufffd") -> str:
+    r"""The text with something else for each control character and whatever else does not show.
+
+    Examples
+    --------
+    >>> printable("rim\x1b\n", instead="?")
+    'rim??'
+    """
+    return "".join(letter if letter.isprintable() else instead for letter in text)
 
 
 def section_words(name: str) -> str:

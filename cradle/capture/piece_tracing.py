@@ -226,9 +226,7 @@ def _without_spots(
         max(piece.size_mm) < _STAIN_MM and (width > _BLURRED * sharpest or soft > _MOST_SOFT)
         for piece, (width, soft) in zip(pieces, blurs, strict=True)
     ]
-    if all(spots):
-        return list(pieces), ()
-    if not any(spots):
+    if all(spots) or not any(spots):
         return list(pieces), ()
     largest = max(max(p.size_mm) for p, spot in zip(pieces, spots, strict=True) if spot)
     return [p for p, spot in zip(pieces, spots, strict=True) if not spot], (

@@ -7,6 +7,7 @@ from typing import Final
 
 from cradle.errors import CaptureError
 from cradle.files.reading import UTF_16, FileKind, read_file, text_of
+from cradle.names import printable
 
 DRAWING: Final = FileKind(
     most_bytes=32_000_000,
@@ -56,8 +57,7 @@ def not_understood(rest: str) -> str:
     if not rest.strip():
         return "the file ends too soon"
     line = rest.strip().splitlines()[0][:_SHOWN]
-    written = "".join(letter if letter.isprintable() else "\ufffd" for letter in line)
-    return f'"{written}" is not understood here'
+    return f'"{printable(line)}" is not understood here'
 
 
 def points_text(path: Path, *, where: str) -> str:

@@ -21,6 +21,7 @@ from cradle.drawings.flatten import check_span
 from cradle.errors import CaptureError, located
 from cradle.finding import Finding, Severity
 from cradle.geometry.arrays import Floats
+from cradle.names import printable
 from cradle.noun import noun
 from cradle.tolerances import TOLERANCES
 from cradle.units import MM_PER
@@ -268,5 +269,4 @@ def _number(cell: str, *, separator: str, where: str) -> float:
 
 
 def _quoted(cell: str) -> str:
-    plain = "".join(c if c.isprintable() else "?" for c in cell[:30])
-    return f'"{plain}"' if len(cell) <= 30 else f'"{plain}..."'
+    return f'"{printable(cell[:30])}{"..." if len(cell) > 30 else ""}"'

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from cradle.geometry.arrays import Floats
+from cradle.names import printable
 from cradle.noun import noun
 
 _UNFIT = dict.fromkeys(map(ord, "<>/\\\":;?*|=`,'&"), " ")
@@ -25,7 +26,7 @@ def layer_names(rings: Sequence[NamedRing]) -> list[str]:
     names: list[str] = []
     taken: set[str] = set()
     for ring in rings:
-        words = "".join(c if c.isprintable() else " " for c in ring.name.translate(_UNFIT)).split()
+        words = printable(ring.name.translate(_UNFIT), instead=" ").split()
         base = " ".join(["section", *words])[:200] + f" at {ring.height_mm:g} mm"
         name, number = base, 1
         while name.lower() in taken:  # layer names are the same whatever their case

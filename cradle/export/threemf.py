@@ -18,6 +18,7 @@ import numpy as np
 from cradle.drawing.rendered import Part, png_bytes, rendered
 from cradle.geometry.mesh import TriMesh
 from cradle.geometry.rounding import single_precision
+from cradle.names import printable
 
 MODEL_PART: Final = "3D/3dmodel.model"
 THUMBNAIL_PART: Final = "Metadata/thumbnail.png"
@@ -100,7 +101,7 @@ def _mesh_text(mesh: TriMesh) -> str:
 
 def _plain(text: str) -> str:
     """Text fit for XML between double quotes: control characters become spaces, marks are escaped."""
-    return escape("".join(c if c.isprintable() else " " for c in text), quote=False).replace('"', "&quot;")
+    return escape(printable(text, instead=" "), quote=False).replace('"', "&quot;")
 
 
 def _package(members: dict[str, bytes]) -> bytes:

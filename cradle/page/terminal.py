@@ -5,6 +5,8 @@ from __future__ import annotations
 import logging
 from typing import Final
 
+from cradle.names import printable
+
 _LONGEST: Final = 300
 
 
@@ -44,8 +46,7 @@ def plain_line(record: logging.LogRecord) -> str:
     error = record.exc_info[1] if record.exc_info else None
     if error is not None and str(error) not in words:
         words += f" ({type(error).__name__}: {' '.join(str(error).split())})"
-    plain = "".join(c if c.isprintable() else "?" for c in words)
-    return f"cradle: page: {plain[:_LONGEST]}"
+    return f"cradle: page: {printable(words, instead='?')[:_LONGEST]}"
 
 
 def keep_the_terminal_plain() -> None:

@@ -118,7 +118,8 @@ def finished_stack(grown: GrownBody, begun: OpenedStack) -> OpenedStack:
         stack = replace(stack, opened=opened)
     thin = _slabs(stack, np.flatnonzero(np.diff(stack.heights_mm) <= 2 * CLOSEST_MM))
     upright = stack.upright.copy()
-    upright[thin.below] = thin.cut(grown.levels(thin.heights_at(0.5)), share=0.5)  # too low to be divided
+    half_way = thin.walls.sections(0.5), grown.levels(thin.heights_at(0.5))
+    upright[thin.below] = thin.cut(*half_way)  # too low to be divided
     return replace(stack, upright=upright)
 
 
@@ -131,13 +132,13 @@ def _divided(grown: GrownBody, stack: OpenedStack, *, unsure: Bools) -> tuple[Op
     for _ in range(HALVINGS):
         wanted = (unsure[1:] | unsure[:-1]) & (np.diff(stack.heights_mm) > 2 * CLOSEST_MM)
         slabs = _slabs(stack, np.flatnonzero(wanted))
-        between = grown.levels(slabs.heights_at(0.5))
-        cut = slabs.cut(between, share=0.5)
+        wall, between = slabs.walls.sections(0.5), grown.levels(slabs.heights_at(0.5))
+        cut = slabs.cut(wall, between)
         whole = np.flatnonzero(~cut & (slabs.rises_mm > TALL_MM))
         tall = slabs.some(whole)
         for share in (0.25, 0.75):
-            cut[whole] |= tall.cut(grown.levels(tall.heights_at(share)), share=share)
-        cut |= slabs.loose(between)
+            cut[whole] |= tall.cut(tall.walls.sections(share), grown.levels(tall.heights_at(share)))
+        cut |= slabs.loose(wall, between)
         if not cut.any():
             break
         low_steps = cut & slabs.walls.steps & (slabs.rises_mm <= _STEP_MM)
@@ -202,14 +203,14 @@ class _Slabs:
         """The height so far up each slab, ``(n,)``, mm."""
         return self.lows_mm + share * self.rises_mm
 
-    def cut(self, grown: Regions, *, share: float) -> Bools:
-        """Whether the wall cuts the grown body, given as ``(n,)`` regions, so far up each slab."""
+    def cut(self, wall: Regions, grown: Regions) -> Bools:
+        """Whether the wall cuts the grown body, both given as ``(n,)`` regions at one height of each slab."""
         # the grown body is made narrower rather than the wall wider, which would close slits in it
         least = widened(grown, -self.stack.sweep.budget.bulge_mm * np.hypot(1.0, self.lean))
-        return np.asarray(~covers(self.walls.sections(share), least))
+        return np.asarray(~covers(wall, least))
 
-    def loose(self, between: Regions) -> Bools:
-        """Whether the wall leaves far more room than the way out needs, as below a ledge, judged by the grown body half way up."""
+    def loose(self, wall: Regions, between: Regions) -> Bools:
+        """Whether the wall leaves far more room than the way out needs, as below a ledge, judged by it and the grown body half way up."""
         levels, opened = self.stack.grown, self.stack.opened
         sag = like_half_way_mm2(levels[self.below], levels[self.below + 1]) - area_mm2(between)
         bent = np.flatnonzero((sag > _LOOSE_MM2) & (self.rises_mm > _LOOSE_MM))
@@ -218,7 +219,7 @@ class _Slabs:
             between[bent], opened[some.below], rises_mm=some.rises_mm / 2
         )
         loose = np.zeros(len(self.below), dtype=bool)
-        loose[bent] = area_mm2(some.walls.sections(0.5)) - area_mm2(needed) > _LOOSE_MM2
+        loose[bent] = area_mm2(wall[bent]) - area_mm2(needed) > _LOOSE_MM2
         return loose
 
     def with_all_between(self, grown: GrownBody) -> Regions:

@@ -171,8 +171,9 @@ def test_a_notch_of_the_wall_half_way_up_wants_a_level_however_narrow_it_is():
     levels = np.array([notched, notched], dtype=object)
     stack = stack_of(levels, heights_mm=np.array([0.0, 1.0]), sweep=Sweep.along(UP))
     slab = stacks._slabs(stack, np.array([0]))
-    assert slab.cut(np.array([whole], dtype=object), share=0.5)
-    assert not slab.cut(levels[:1], share=0.5)
+    wall = slab.walls.sections(0.5)
+    assert slab.cut(wall, np.array([whole], dtype=object))
+    assert not slab.cut(wall, levels[:1])
 
 
 TRACED = """
