@@ -233,8 +233,10 @@ def _figures(mades: Sequence[MadeHolder]) -> list[tuple[str, list[str]]]:
 
     several = len(mades) > 1  # among the inspection dimensions each has a line of its own
     sizes = [] if several else [("size, mm", ["×".join(_number(v, digits=1) for v in _size_mm(first))])]
+    added = [("added after trials, mm per side", [made.added_words for made in mades])]
     rows = [
         *sizes,
+        *(added if first.added_words else []),
         row("least gap, mm per side", lambda made: made.tightest.least_gap_mm, 3),
         (
             "chance of fit" if len(first.things) == 1 else "chance that all fit",

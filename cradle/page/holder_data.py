@@ -113,7 +113,9 @@ def _figures(made: MadeHolder) -> list[list[str]]:
     tightest, wall = made.tightest, made.wall
     size = np.ptp(bounds_mm(made.holder.mesh), axis=0)
     tips = made.standing.tip_angle_deg
+    added = [["added after trials, per side", f"{made.added_words} mm"]] if made.added_words else []
     return [
+        *added,
         [
             "least gap measured, per side",
             f"{'at least ' if tightest.gap.at_least else ''}{tightest.least_gap_mm:.2f} mm",

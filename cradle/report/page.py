@@ -119,8 +119,9 @@ def _figures_of_merit(made: MadeHolder) -> str:
     wall, tightest = made.wall, made.tightest
     size = np.ptp(bounds_mm(made.holder.mesh), axis=0)
     pairs = [
-        ("chance of fit" if len(made.things) == 1 else "chance that all fit", f"{100 * made.chance:.0f} %"),
+        ("chance of fit" if len(made.things) == 1 else "chance that all fit", percent(made.chance)),
         ("clearance asked for, per side", f"{made.asked_mm:.2f} mm"),
+        *([("added after trials, per side", f"{made.added_words} mm")] if made.added_words else []),
         (
             "least gap measured, per side",
             f"{'at least ' if tightest.gap.at_least else ''}{tightest.least_gap_mm:.2f} mm",

@@ -93,6 +93,15 @@ class MadeHolder:
         return min(thing.clearance.least_mm for thing in self.things)
 
     @property
+    def added_words(self) -> str:
+        """What trials added to the clearance, mm per side; where it differs the range; empty where they added nothing."""
+        added = [mm for thing in self.things for mm in thing.model.learned.corrections_mm]
+        least, most = (f"{end:+z.2f}" for end in (min(added), max(added)))
+        if least == most:
+            return "" if least == "+0.00" else least
+        return f"{least} to {most}"
+
+    @property
     def tightest(self) -> SeatedThing:
         """The thing with the least gap."""
         return min(self.things, key=lambda thing: thing.least_gap_mm)

@@ -13,6 +13,7 @@ from cradle.fit.assessment import clearance_for
 from cradle.pipeline import build, make, model_row, model_thing
 from cradle.project.reader import read_project
 from cradle.project.trial_log import own_trials, read_row_trials, read_trials
+from cradle.report.page import _figures_of_merit
 from cradle.report.recommendation import tried_pieces
 from cradle.report.summary import summary_of
 
@@ -310,6 +311,21 @@ def test_a_ring_whose_trial_is_noted_is_not_advised_again(written):
     assert main(["trial", str(file), *ring, "--seen", "good"]) == 0
     (again,) = tried_pieces(built(file))
     assert (again.section, again.clearance_mm, again.noted) == (piece.section, piece.clearance_mm, True)
+
+
+@pytest.mark.slow
+def test_what_trials_added_stands_beside_clearance_and_gap(written):
+    file = written()
+    made = built(file)
+    assert made.added_words == ""
+    assert "added after trials" not in _figures_of_merit(made)
+    assert main(["trial", str(file), "--read", "42.4", "--nominal", "42.83"]) == 0
+    made = built(file)
+    least, most = min(made.own.model.learned.corrections_mm), max(made.own.model.learned.corrections_mm)
+    assert made.added_words == f"{least:+.2f}"
+    assert most - least < 1e-6
+    assert made.tightest.least_gap_mm == pytest.approx(made.asked_mm + least, abs=0.02)
+    assert f"<dt>added after trials, per side</dt><dd>{least:+.2f} mm</dd>" in _figures_of_merit(made)
 
 
 @pytest.mark.slow
