@@ -69,6 +69,7 @@ class SectionReader:
             return result
         for index, (one, section) in enumerate(zip(usable, placed.sections, strict=True)):
             rows[one.number]["placed"] = _placed(placed, section, index)
+        result["side"] = _side(placed.profiles)  # with what the views show
         result["findings"] = [finding_data(f) for f in placed.findings]
         result["lean_known"] = list(placed.posterior.lean_known)
         return result
@@ -186,5 +187,5 @@ def _deciding(placed: Placed, posterior: Posterior, parameter: int) -> list[dict
 
 
 def _side(profiles: Profiles) -> dict[str, list[list[float]]]:
-    """The profiles that were read, ``[[height, coordinate], ...]``, mm."""
+    """How far the sides that are known reach, ``[[height, coordinate], ...]``, mm."""
     return {profile.side: np.round(profile.points_mm, 3).tolist() for profile in profiles.known}

@@ -4,6 +4,7 @@ import json
 import tomllib
 
 import httpx
+import numpy as np
 import pytest
 from page_window import NO_HOLDER, TUB, served
 
@@ -130,6 +131,20 @@ def test_the_residual_and_where_a_section_lies_follow_a_reading(window):
     assert before["placed"]["decides"]
     assert window.set("section[1].measured.width", "33").status_code == 200
     assert window.sections()["sections"][0]["placed"]["size"] == pytest.approx([33.0, 20.0])
+
+
+def test_a_view_is_shown_as_it_lies_on_the_sections(window, tub):
+    assert window.sections()["side"] == {}
+    (tub.parent / "front.csv").write_text("0,0\n60,0\n74.4,120\n-14.4,120\n")  # in half millimetres, as drawn
+    view = {"from": "front", "outline": "front.csv", "unit": "mm", "scale": "free"}
+    assert window.edit({"do": "add", "key": "view", "values": view}).status_code == 200
+    sides = window.sections()["side"]
+    assert sides.keys() == {"left", "right"}
+    for name, outward in (("left", -1), ("right", 1)):
+        heights, reach = np.array(sides[name]).T
+        at = np.linspace(2, 48, 5)
+        # half the width there, 30 mm at the foot and 36 mm at 50 mm, but for the steps of levels
+        assert outward * np.interp(at, heights, reach) == pytest.approx(15 + 3 * at / 50, abs=0.3)
 
 
 def test_the_schema_is_json(window):

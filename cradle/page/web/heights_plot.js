@@ -1,4 +1,4 @@
-// The sections from a side: each a line at its height, the thing between them, profiles dashed.
+// The sections from a side: each a line at its height, the thing between them, profiles and views dashed.
 import {h, path, s} from "./dom.js";
 import {boundsOf, plot, words} from "./section_plot.js";
 
@@ -60,7 +60,7 @@ export function heightsPlot(sections, profiles, axis, chosen) {
       "figure",
       {},
       figure,
-      h("figcaption", {}, caption + (given.length ? " Dashed: profiles." : "")),
+      h("figcaption", {}, caption + (given.length ? " Dashed: as profiles and views show it." : "")),
     ),
     move(section, shift) {
       lines.get(section.number).setAttribute("transform", `translate(${shift[axis]} 0)`);
