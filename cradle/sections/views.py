@@ -53,6 +53,8 @@ _BASE: Final = 0.4
 _CORNER_RAD: Final = np.radians(10.0)
 """At both ends of a flat base the underside rises by more than this."""
 _LEVELS: Final = 240
+_INSIDE: Final = 1e-6
+"""Part of its height by which a silhouette is cut above its lowest edge and below its highest, where these are flat."""
 _SIZES: Final = np.geomspace(0.4, 2.5, 600)
 """Sizes that are tried, around the one that makes the widest alike."""
 _LOOKS: Final = 13
@@ -207,7 +209,7 @@ def _extents(
         severity=Severity.NOTE,
         where=view.where,
         message=f"the view was scaled to {100 * factor:.2f} % and turned upright by {np.degrees(tilt_rad):z.2f}° ± "
-        f"{np.degrees(tilt_spread):.2f}°; its widths agree with the sections'{apart_words}",
+        f"{np.degrees(tilt_spread):.2f}°; it shows heights from {z[0]:z.1f} to {z[-1]:.1f} mm; its widths agree with the sections'{apart_words}",
         measured=apart,
         unit="mm",
     )
@@ -333,11 +335,11 @@ def _levels(points: Floats) -> tuple[Floats, Floats, Floats]:
     """Heights from the lowest edge, and the outermost points there, each ``(m,)``."""
     top = float(points[:, 1].max())
     up = np.linspace(0.0, top, _LEVELS)
-    up[[0, -1]] = 1e-6 * top, (1 - 1e-6) * top
+    cut = np.clip(up, _INSIDE * top, (1 - _INSIDE) * top)
     a, b = points, np.roll(points, -1, axis=0)
     rises = b[:, 1] - a[:, 1]
     with np.errstate(divide="ignore", invalid="ignore"):
-        share = (up[:, None] - a[:, 1]) / rises
+        share = (cut[:, None] - a[:, 1]) / rises
     crosses = (share >= 0) & (share <= 1) & (rises != 0)
     across = a[:, 0] + np.where(crosses, share, 0.0) * (b[:, 0] - a[:, 0])
     low = np.where(crosses, across, np.inf).min(axis=1)

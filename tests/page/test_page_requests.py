@@ -135,7 +135,7 @@ def test_the_residual_and_where_a_section_lies_follow_a_reading(window):
 
 def test_a_view_is_shown_as_it_lies_on_the_sections(window, tub):
     assert window.sections()["side"] == {}
-    (tub.parent / "front.csv").write_text("0,0\n60,0\n74.4,120\n-14.4,120\n")  # in half millimetres, as drawn
+    (tub.parent / "front.csv").write_text("0,0\n60,0\n67.2,120\n-7.2,120\n")  # in half millimetres, as drawn
     view = {"from": "front", "outline": "front.csv", "unit": "mm", "scale": "free"}
     assert window.edit({"do": "add", "key": "view", "values": view}).status_code == 200
     sides = window.sections()["side"]

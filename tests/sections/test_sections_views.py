@@ -185,3 +185,14 @@ def test_a_view_of_something_else_is_refused_all_the_same():
             rings=[levels[i][1] for i in (5, 25, 45)],
             top_mm=50.0,
         )
+
+
+def test_a_view_shows_the_section_on_the_table_and_says_which_heights_it_shows():
+    levels = stack_of(lambda z: 60.0 + 0.2 * z)
+    leaning = [(z, ring + [0.1 * z, 0.0]) for z, ring in levels]
+    result = placed_by_front(silhouette_of(leaning), heights=[0.0, 45.0], rings=[levels[0][1], levels[45][1]])
+    x = result.posterior.estimate[:, 0]
+    assert x[1] - x[0] == pytest.approx(0.1 * 45.0, abs=0.3)
+    assert not [f for f in result.findings if f.code == "profile-silent"]
+    note = next(f for f in result.findings if f.code == "view-scaled")
+    assert "heights from 0.0 to 50.0 mm" in note.message
