@@ -24,6 +24,7 @@ from cradle.project.project import Project
 from cradle.project.trial_log import Trial
 from cradle.result.thing_model import ThingModel
 from cradle.sections.place import PlaceSections, place_sections
+from cradle.sections.profiles import too_high_profiles
 from cradle.sections.rings import match_sections
 from cradle.sections.section import Profiles, RingStack
 from cradle.sections.to_place import ToPlace
@@ -109,6 +110,7 @@ def model_thing(
             (
                 *reading,
                 *placed.findings,
+                *too_high_profiles(profiles, overall_mm=project.thing.height_mm),
                 *few_point_findings(stack, trace_mm=project.spread.trace_mm),
                 *body.findings,
                 *learned.findings,

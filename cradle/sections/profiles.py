@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Final
+
 import numpy as np
 
 from cradle.errors import SectionError
@@ -9,6 +11,10 @@ from cradle.finding import Finding, Severity
 from cradle.names import section_words
 from cradle.project.side import PAIRS
 from cradle.sections.section import Profiles, Section
+
+_OVER_SHARE: Final = 0.03
+"""Of the overall height, by which a profile or a view may reach above it: a view's own size is no surer (our own choice)."""
+_OVER_MM: Final = 2.0
 
 
 def extent_at(profiles: Profiles, *, axis: int, height_mm: float) -> tuple[float | None, float | None]:
@@ -62,3 +68,28 @@ def silent_profiles(sections: tuple[Section, ...], *, profiles: Profiles) -> tup
                     )
                 )
     return tuple(findings)
+
+
+def too_high_profiles(profiles: Profiles, *, overall_mm: float | None) -> tuple[Finding, ...]:
+    """A warning where a profile, read or seen in a view, reaches above the thing's overall height."""
+    known = profiles.known
+    if overall_mm is None or not known:
+        return ()
+    highest = max(known, key=lambda profile: profile.high_mm)
+    limit = overall_mm + max(_OVER_MM, _OVER_SHARE * overall_mm)
+    if highest.high_mm <= limit:
+        return ()
+    return (
+        Finding(
+            code="profile-too-high",
+            severity=Severity.WARN,
+            where=f"side.{highest.side}",
+            message=f"the {highest.side} side, as a profile or a view shows it, reaches up to {highest.high_mm:.1f} mm, "
+            f"but the thing is {overall_mm:g} mm high",
+            measured=highest.high_mm,
+            limit=limit,
+            unit="mm",
+            advice="measure the overall height again, or the profile's heights; of a view give the heights of its lowest "
+            "edge (bottom) and of its highest (top)",
+        ),
+    )
