@@ -1,7 +1,7 @@
 """Damaged drawings, lists of points, pictures and trials: each is read or refused with a clear error, and nothing else.
 
-Each case is named by its file and seed. ``pytest tests/properties/test_properties_damaged_files.py --seeds 1:2000`` tries
-others than those of every day, an hour of them or more.
+Each case is named by its file and seed. ``pytest -n 0 tests/properties/test_properties_damaged_files.py --seeds 1:2000 --minutes 60`` tries
+others than those of every day, for an hour.
 """
 
 import pytest

@@ -1,11 +1,11 @@
 """Random projects, whole and damaged, one and several in a row: a sound holder or a clear error.
 
-Each case is named by its seed. ``pytest tests/properties --seeds 1000:1200``
-tries others than those of every day.
+Each case is named by its seed. ``pytest -n 0 -m '' tests/properties --seeds 1000:2000 --minutes 60``
+tries others than those of every day, for an hour.
 """
 
 import random
-from functools import cache
+from functools import lru_cache
 from pathlib import Path
 from tempfile import TemporaryDirectory
 
@@ -24,6 +24,8 @@ FURTHER_SEEDS = (40, 44, 47, 57, 62, 72)
 ROWS = (54, 57, 61)
 FURTHER_ROWS = (40, 47, 48, 62)
 DAMAGED = range(300)
+_KEPT = 16
+"""So many holders of each kind are kept, for all tests of their seed: thousands would fill the memory."""
 
 
 def pytest_generate_tests(metafunc):
@@ -35,7 +37,7 @@ def pytest_generate_tests(metafunc):
         metafunc.parametrize(name, known if asked is None else asked)
 
 
-@cache
+@lru_cache(maxsize=_KEPT)
 def holder_of(seed):
     """What a random project comes to; None for an error of the kinds a user can meet."""
     try:
@@ -55,7 +57,7 @@ def test_a_random_project_ends_in_a_sound_holder_or_a_clear_error(seed):
     assert result.own.gap.least_mm >= result.own.clearance.least_mm - 0.005
 
 
-@cache
+@lru_cache(maxsize=_KEPT)
 def row_of(seed):
     """What a row of random things comes to; None for an error of the kinds a user can meet."""
     with TemporaryDirectory() as folder:

@@ -1,7 +1,7 @@
 """Whole project folders, usual and extreme: sound holders or clear errors, and no key that none of them has.
 
-Each case is named by its seed; those of things whose sections are unlike, wide below and hard to lift out have seeds of their own. ``pytest tests/properties/test_properties_wild_folders.py --seeds 1000:4000`` tries
-others than those of every day, an hour of them or more.
+Each case is named by its seed; those of things whose sections are unlike, wide below and hard to lift out have seeds of their own. ``pytest -n 0 tests/properties/test_properties_wild_folders.py --seeds 1000:2000 --minutes 60`` tries
+others than those of every day, for an hour.
 """
 
 import re
