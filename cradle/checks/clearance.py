@@ -81,8 +81,8 @@ def undercut_findings(
         return ()
     x, y = (pocket.stand_from_object @ (*cut.place_mm, 1.0))[:2] - pocket.middle_mm()
     wider = (
-        f"the thing is wider below than above: to let it out, the pocket has {cut.depth_mm:.2f} mm of extra room"
-        f" at the thing's {side_words(x, y)}, height {cut.place_mm[2]:z.0f} mm"
+        f"the thing is narrower at its {side_words(x, y)}, height {cut.place_mm[2]:z.0f} mm, than below: to let it out,"
+        f" the pocket has {cut.depth_mm:.2f} mm of extra room there"
     )
     held = cut.held_to_mm(room_mm=_LOOSE * pocket.clearance.greatest_mm)
     if held >= cut.by_height_mm[-1][0]:
