@@ -34,6 +34,7 @@ from cradle.sections.half import mirror_half, mirror_half_as_drawn
 from cradle.sections.half_alone import halves_alone
 from cradle.sections.laid import Laid
 from cradle.sections.mirror import MirrorLine, mirror_lines
+from cradle.sections.odd_readings import odd_readings
 from cradle.sections.posterior import TURN, Posterior
 from cradle.sections.profile_sense import check_common_height, check_zero_and_sense, sense_of_one
 from cradle.sections.profiles import check_profiles, silent_profiles
@@ -108,7 +109,7 @@ def place_sections(given: ToPlace) -> Placed:
     findings += [*halves_alone(drawn), *exchanged_readings(drawn), *seen.findings]
     findings += [*doubted(found, in_views=seen.spreads), *lean_not_known(found, laid=laid)]
     if align.uses_profiles:
-        findings += sense_of_one(laid, profiles=profiles)
+        findings += [*sense_of_one(laid, profiles=profiles), *odd_readings(given.profiles)]
     findings += placing_findings(laid, ways=ways, found=found, sections=sections, align=align)
     return Placed(
         sections=sections,

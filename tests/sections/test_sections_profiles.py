@@ -56,7 +56,9 @@ def test_silence_is_told():
 
 @pytest.mark.parametrize(("overall", "told"), [(None, 0), (60.0, 0), (59.0, 0), (57.0, 1), (20.0, 1)])
 def test_a_profile_above_the_things_height_is_told(overall, told):
-    profiles = Profiles(front=np.array([[0.0, -9.0], [60.0, -12.0]]), right=np.array([[5.0, 9.0], [40.0, 9.0]]))
+    profiles = Profiles(
+        front=np.array([[0.0, -9.0], [60.0, -12.0]]), right=np.array([[5.0, 9.0], [40.0, 9.0]])
+    )
     found = too_high_profiles(profiles, overall_mm=overall)
     assert [f.where for f in found] == ["side.front"] * told
     assert too_high_profiles(Profiles(), overall_mm=overall) == ()
