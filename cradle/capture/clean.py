@@ -14,7 +14,7 @@ from cradle.errors import OutlineError
 from cradle.finding import Finding, Severity
 from cradle.geometry.arrays import Bools, Floats, as_points_2d, frozen
 from cradle.geometry.planar import crosses_seldom, crossing, made_sound, outer_rings, regions
-from cradle.geometry.ring import counter_clockwise, signed_area
+from cradle.geometry.ring import counter_clockwise, off_neighbours, signed_area
 from cradle.noun import record
 from cradle.tolerances import TOLERANCES
 
@@ -290,11 +290,8 @@ def _on_straight_edges(ring: Floats, *, within_mm: float) -> Bools:
 
     A run of such points goes only when all of it lies on the chord of its ends.
     """
-    before, after = np.roll(ring, 1, axis=0), np.roll(ring, -1, axis=0)
-    chord = after - before
-    length = np.hypot(chord[:, 0], chord[:, 1])
-    off = np.abs(chord[:, 0] * (ring - before)[:, 1] - chord[:, 1] * (ring - before)[:, 0])
-    flat = off <= within_mm * length
+    area, length = off_neighbours(ring)
+    flat = area <= within_mm * length
     if not flat.any() or flat.all():
         return np.zeros(len(ring), dtype=bool)
     first = int(np.argmin(flat))

@@ -184,17 +184,28 @@ def valleys_filled(ring: Floats, *, within_mm: float) -> Floats:
         ring = ring[~goes]
 
 
+def off_neighbours(ring: Floats) -> tuple[Floats, Floats]:
+    """How far each point lies off the line through its neighbours, times their distance, mm², and that distance, mm; ``(n,)``."""
+    before, after = np.roll(ring, 1, axis=0), np.roll(ring, -1, axis=0)
+    chord, out = after - before, ring - before
+    return np.abs(chord[:, 0] * out[:, 1] - chord[:, 1] * out[:, 0]), np.hypot(chord[:, 0], chord[:, 1])
+
+
+def away_from_segments(out: Floats, along: Floats) -> Floats:
+    """From the nearest place of each segment to its point, ``(..., 2)``; ``out`` leads there from the segment's start, ``along`` to its end."""
+    length2 = np.maximum((along**2).sum(axis=-1), 1e-18)
+    part = np.clip((out * along).sum(axis=-1) / length2, 0.0, 1.0)
+    return np.asarray(out - part[..., None] * along)
+
+
 def thinned(ring: Floats, *, within_mm: float) -> Floats:
     """The ring without points nearer than ``within_mm`` to the line through their neighbours.
 
     Of neighbouring points only every other one goes, so that nothing moves
     further than ``within_mm``.
     """
-    before, after = np.roll(ring, 1, axis=0), np.roll(ring, -1, axis=0)
-    chord = after - before
-    length = np.hypot(chord[:, 0], chord[:, 1])
-    away = np.abs(chord[:, 0] * (ring - before)[:, 1] - chord[:, 1] * (ring - before)[:, 0])
-    flat = (away <= within_mm * length) & (length > 0)
+    area, length = off_neighbours(ring)
+    flat = (area <= within_mm * length) & (length > 0)
     flat[0] = False
     run = np.arange(len(ring)) - np.maximum.accumulate(np.where(~flat, np.arange(len(ring)), 0))
     return ring[~(flat & (run % 2 == 1))]

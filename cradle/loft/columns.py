@@ -17,6 +17,7 @@ import numpy as np
 
 from cradle.geometry.arrays import Floats
 from cradle.geometry.knots import interval_of
+from cradle.geometry.ring import away_from_segments, off_neighbours
 from cradle.loft.interpolate import cubic_at, layer_heights, monotone_slopes, straight_at
 from cradle.loft.pairing import positions_on_ring
 from cradle.loft.unlike import Levels
@@ -158,12 +159,9 @@ def extents_of(segments: Sequence[Columns]) -> Callable[[Floats], Floats]:
 
 def vertices_of(ring: Floats) -> Floats:
     """The vertices of a ring, points on straight edges left out, ``(v, 2)``."""
-    before, after = np.roll(ring, 1, axis=0), np.roll(ring, -1, axis=0)
-    chord = after - before
-    length = np.hypot(chord[:, 0], chord[:, 1])
-    off = np.abs(chord[:, 0] * (ring - before)[:, 1] - chord[:, 1] * (ring - before)[:, 0])
-    ahead = ((ring - before) * (after - ring)).sum(axis=1) >= 0
-    vertex = ~((off <= _ON_EDGE_MM * length) & (length > 0) & ahead)
+    area, length = off_neighbours(ring)
+    ahead = ((ring - np.roll(ring, 1, axis=0)) * (np.roll(ring, -1, axis=0) - ring)).sum(axis=1) >= 0
+    vertex = ~((area <= _ON_EDGE_MM * length) & (length > 0) & ahead)
     return ring[vertex] if vertex.sum() >= 3 else ring
 
 
@@ -217,9 +215,7 @@ def _fewer(rings: Floats) -> Floats:
     while True:
         before, after = np.roll(rings, 1, axis=1), np.roll(rings, -1, axis=1)
         chord, out = after - before, rings - before
-        length = np.maximum((chord**2).sum(axis=2), 1e-18)
-        part = np.clip((out * chord).sum(axis=2) / length, 0.0, 1.0)
-        away = (((out - part[..., None] * chord) ** 2).sum(axis=2)).max(axis=0)
+        away = (away_from_segments(out, chord) ** 2).sum(axis=2).max(axis=0)
         spared = np.flatnonzero(away <= (_COARSE_MM / 4) ** 2)
         spared = spared[np.append(True, np.diff(spared) > 1)] if len(spared) else spared
         if len(spared) < 0.02 * rings.shape[1] or rings.shape[1] < 64:

@@ -37,10 +37,7 @@ def _farthest(points: Floats, ring: Floats, allowed_mm: float) -> float:
     edge = np.searchsorted(theirs / theirs[-1], place, side="right") - 1
     start = turned[(edge[:, None] + _NEIGHBOURS) % len(turned)]
     along = turned[(edge[:, None] + _NEIGHBOURS + 1) % len(turned)] - start
-    out = points[:, None] - start
-    length = (along**2).sum(axis=2)
-    part = np.clip((out * along).sum(axis=2) / np.where(length > 0, length, 1.0), 0.0, 1.0)
-    away = out - part[..., None] * along
+    away = plane.away_from_segments(points[:, None] - start, along)
     distance = np.sqrt((away**2).sum(axis=2).min(axis=1))  # to edges nearby: never too small
     far = distance > allowed_mm
     if far.any():

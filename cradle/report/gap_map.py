@@ -8,6 +8,7 @@ import numpy as np
 
 from cradle.geometry.arrays import Floats, frozen
 from cradle.geometry.planar import Region, distances_to_boundary, inside
+from cradle.geometry.ring import away_from_segments
 from cradle.loft.body import Body
 from cradle.noun import noun
 from cradle.pocket.pocket import Pocket
@@ -105,8 +106,5 @@ def _signed(points: Floats, level: Region) -> Floats:
 
 def _from_origin(a: Floats, b: Floats) -> Floats:
     """Distance from the origin to each segment a-b, ``(n,)``."""
-    along = b - a
-    length2 = np.maximum((along**2).sum(axis=1), 1e-18)
-    part = np.clip(-(a * along).sum(axis=1) / length2, 0.0, 1.0)
-    nearest = a + part[:, None] * along
-    return np.hypot(nearest[:, 0], nearest[:, 1])
+    away = away_from_segments(-a, b - a)
+    return np.hypot(away[:, 0], away[:, 1])

@@ -16,6 +16,7 @@ import numpy as np
 
 from cradle.geometry import planar
 from cradle.geometry.arrays import Floats, Ints, frozen
+from cradle.geometry.ring import away_from_segments
 from cradle.sections.chord_gap import chord_gap_mm
 from cradle.sections.matching import Correspondence, correspondences
 from cradle.sections.matching_ring import along, trace
@@ -165,10 +166,7 @@ def _joined(
 
 def _off_chord(points: Floats, start: Floats, end: Floats) -> Floats:
     """Distance from each point to the line between its own two ends, ``(n,)``."""
-    along_it, out = end - start, points - start
-    length = np.maximum((along_it**2).sum(axis=1), 1e-18)
-    part = np.clip((out * along_it).sum(axis=1) / length, 0.0, 1.0)
-    away = out - part[:, None] * along_it
+    away = away_from_segments(points - start, end - start)
     return np.hypot(away[:, 0], away[:, 1])
 
 
