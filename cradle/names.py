@@ -12,7 +12,6 @@ def distinct_names(names: Sequence[str], *, repeat: str = "{name} ({number})") -
 
     Parameters
     ----------
-    names : sequence of str
     repeat : str
         How a repeated name is written, with its number.
 

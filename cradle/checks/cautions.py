@@ -85,8 +85,6 @@ def cautions(
 
     Parameters
     ----------
-    project : Project
-    holder : Holder
     hazards : collection of Hazard
         What of the things asks for caution.
     tip_angle_deg : float

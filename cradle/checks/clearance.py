@@ -30,7 +30,6 @@ def least_gap(holder: Holder, body: Solid, *, clearance: ClearanceProfile) -> Ga
 
     Parameters
     ----------
-    holder : Holder
     body : Solid
         In the print frame.
     clearance : ClearanceProfile
@@ -69,7 +68,6 @@ def undercut_findings(
 
     Parameters
     ----------
-    pocket : Pocket
     along_easiest_mm : callable, optional
         Tells how deep the undercut is along the easiest way out, mm; None
         where the pocket goes by that way.

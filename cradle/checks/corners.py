@@ -19,7 +19,6 @@ def corner_findings(holder: Holder, *, block: BlockSpec) -> tuple[Finding, ...]:
 
     Parameters
     ----------
-    holder : Holder
     block : BlockSpec
         What was asked for.
     """

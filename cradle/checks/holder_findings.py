@@ -33,9 +33,6 @@ def holder_findings(
     ----------
     project : Project
         Whose block, openings and printer these are.
-    things : sequence of SeatedThing
-    holder : Holder
-    wall : Wall
     """
     printer = project.printer
     low, high = bounds_mm(holder.mesh)

@@ -41,10 +41,8 @@ def inspection_dimensions(
 
     Parameters
     ----------
-    holder : Holder
     row : sequence of (Pocket, SeatedThing)
         The pockets from left to right, each with its thing.
-    block : BlockSpec
     inside_error_mm : float
         How much smaller, per side, the printer makes an inside wall: the file
         is wider by that, the print is not.

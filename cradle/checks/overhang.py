@@ -39,7 +39,6 @@ class Overhang:
     ----------
     steepest_deg : float
         Largest angle from upright in the patch.
-    area_mm2 : float
     span_mm : float
         The smaller side of the patch seen from above: what a bridge must span.
     width_mm : float
@@ -129,7 +128,6 @@ def overhang_findings(
         In the print frame.
     openings : sequence of str, optional
         The opening that each lies in, in words; "" for none.
-    printer : PrinterSpec
     corner_mm : (float, float)
         From which places are told.
     """

@@ -28,7 +28,6 @@ def standing_findings(
 
     Parameters
     ----------
-    result : Standing
     asked_deg : float
         What ``block.tip_angle`` asks for.
     wider_mm : float or None

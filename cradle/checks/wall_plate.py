@@ -38,8 +38,6 @@ def beside_plate_findings(
     ----------
     project : Project
         The thing's.
-    holder : Holder
-    print_from_thing : PrintFromThing
     """
     plate = holder.plate
     if plate is None:

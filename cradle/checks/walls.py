@@ -36,10 +36,8 @@ def thinnest_wall(holder: Holder, pockets: Sequence[Pocket], *, block: BlockSpec
 
     Parameters
     ----------
-    holder : Holder
     pockets : sequence of Pocket
         From left to right.
-    block : BlockSpec
     """
     inner = moved(holder.cavity.solid, (0.0, 0.0, holder.lift_mm))
     floor = lowest_mm(inner)

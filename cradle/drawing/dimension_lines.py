@@ -143,7 +143,6 @@ def drawn_heights(heights: Sequence[Height], *, scale: float, box: Box) -> Drawn
     ----------
     heights : sequence of Height
         At least one, rising.
-    scale : float
     box : Box
         What the view covers on paper; its lowest edge is the base.
     """

@@ -51,7 +51,6 @@ class DrawnView:
 
     Attributes
     ----------
-    title : str
     lines : tuple of Line
         Of the view and its cutting planes.
     material : tuple of (n, 2) float64
@@ -59,7 +58,6 @@ class DrawnView:
         The thin lines of every dimension.
     arrows : tuple of Arrow
         Filled.
-    labels : tuple of Label
     left_out : int
         Dimensions that found no room.
     """
@@ -114,7 +112,6 @@ def drawn(view: View, *, scale: float) -> DrawnView:
 
     Parameters
     ----------
-    view : View
     scale : float
         Paper over true size.
     """

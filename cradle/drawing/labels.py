@@ -30,7 +30,6 @@ class Label:
 
     Attributes
     ----------
-    text : str
     at : (float, float)
         On the base line: the middle, the start or the end of the words.
     height_mm : float

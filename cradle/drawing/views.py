@@ -53,7 +53,6 @@ class Facing:
 
     Attributes
     ----------
-    side : SeenFrom
     across : int
         Which axis of the print frame runs across the view.
     word : str

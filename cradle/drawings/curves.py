@@ -43,7 +43,6 @@ class Curve:
     ----------
     points_mm : (n, 2) float64
         In order; a closed curve does not repeat its first point.
-    ends : Ends
     name : str
         What and where it is in the drawing, for messages.
     groups : tuple of str
@@ -62,10 +61,8 @@ class Drawing:
 
     Attributes
     ----------
-    curves : tuple of Curve
     ignored : tuple of str
         What else is in it, in words.
-    findings : tuple of Finding
     """
 
     curves: tuple[Curve, ...]
@@ -107,7 +104,6 @@ def joined(curves: Sequence[Curve], *, where: str) -> tuple[tuple[Curve, ...], t
 
     Parameters
     ----------
-    curves : sequence of Curve
     where : str
         For messages.
 

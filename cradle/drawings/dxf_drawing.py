@@ -63,7 +63,6 @@ def read_dxf(path: Path, *, where: str, unit: str | None = None) -> Drawing:
 
     Parameters
     ----------
-    path : Path
     where : str
         The file's name as the project writes it, for messages.
     unit : str or None

@@ -38,7 +38,6 @@ def spline_points(
         Positive; None for all 1.
     knots : (n + degree + 1,) float64
         Not falling.
-    degree : int
     chord_mm : float
         Largest distance between curve and polyline: a bound without weights,
         an estimate with them.

@@ -37,7 +37,6 @@ def read_svg(path: Path, *, where: str, unit: str | None = None) -> Drawing:
 
     Parameters
     ----------
-    path : Path
     where : str
         The file's name as the project writes it, for messages.
     unit : str or None
@@ -74,7 +73,6 @@ class _Context:
         Width and height of the viewport in user units.
     groups : tuple of str
         Names that it can be picked by.
-    visible : bool
     depth : int
         How many ``use`` lead to it.
     """

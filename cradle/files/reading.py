@@ -55,10 +55,8 @@ def open_file(path: Path, *, where: str, kind: FileKind) -> BinaryIO:
 
     Parameters
     ----------
-    path : Path
     where : str
         Its name as the user wrote it, for messages.
-    kind : FileKind
 
     Raises
     ------

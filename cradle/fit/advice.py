@@ -65,7 +65,6 @@ def advised_clearance(
 
     Parameters
     ----------
-    model : FitModel
     goal : float
         Chance asked for.
     given_mm : sequence of k (float or None)

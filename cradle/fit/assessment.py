@@ -66,7 +66,6 @@ def assess_fit(
         The clearance per side that the pocket has beyond the printer's stated inside error.
     asked_mm : float
         The least clearance asked for, before trials added to it: what is told to the user is counted in it.
-    project : Project
     advice : Advice, optional
         How the clearance was chosen, where the program chose it.
     """

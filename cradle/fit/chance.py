@@ -52,12 +52,10 @@ class Chance:
     ----------
     chance : float
         At the clearance asked for, 0 to 1.
-    draws : int
     tightness_mm : (draws,) float64
         How much more clearance everywhere each draw needs than was asked for; negative is room left.
     curve : tuple of (float, float)
         Least clearance asked for, all of it moved alike, mm, and the chance there.
-    cause : Cause
     seats : Seats
         Of the draws, for `cause_at`.
     play_mm, play_deg : float
@@ -97,7 +95,6 @@ def chance_of_fit(
 
     Parameters
     ----------
-    model : FitModel
     profile : ClearanceProfile
         The clearance per side, with what trials add to it.
     asked_least_mm : float, optional

@@ -104,7 +104,6 @@ def places_on(
 
     Parameters
     ----------
-    body : Body
     section_heights_mm : sequence of float
         Rising.
     stand_from_object : (4, 4) float64

@@ -149,7 +149,6 @@ def interpolation_error(
 
     Parameters
     ----------
-    places : Places
     stack : RingStack
         At least two sections.
     bows_per_mm : (k − 1,) float64

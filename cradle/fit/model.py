@@ -46,8 +46,6 @@ class FitModel:
 
     Attributes
     ----------
-    places : Places
-    influences : Influences
     names : tuple of k str
     section_heights_mm : (k,) float64
     section_sizes_mm : (k, 2) float64
@@ -98,16 +96,12 @@ def fit_model(
 
     Parameters
     ----------
-    body : Body
-    sections : sequence of Section
     stack : RingStack
         Matched rings of the sections.
     posterior : Posterior
         How sure the sections' places are.
-    project : Project
     direction : (3,) float64
         Unit vector along which the thing is lifted out, in its own frame.
-    profiles : Profiles
     """
     heights = frozen([s.height_mm for s in sections])
     places = places_on(

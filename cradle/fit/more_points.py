@@ -37,7 +37,6 @@ def more_points(model: FitModel, gains: Gains) -> MorePoints | None:
 
     Parameters
     ----------
-    model : FitModel
     gains : Gains
         Of this model, at a clearance.
     """

@@ -53,7 +53,6 @@ def next_section(model: FitModel, gains: Gains) -> NextSection | None:
 
     Parameters
     ----------
-    model : FitModel
     gains : Gains
         Of this model, at a clearance.
     """

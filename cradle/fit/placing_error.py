@@ -52,9 +52,7 @@ class Placing:
 
     Attributes
     ----------
-    places : Places
     sections : tuple of k Section
-    posterior : Posterior
     shares : (k, j) float64
         Share of each section in each place.
     moves : (k, 5, j) float64

@@ -128,15 +128,12 @@ def influences(
 
     Parameters
     ----------
-    places : Places
     placing : Placing
         The sections, and how their places follow from the readings.
     between : InterpolationError, optional
         None for one section.
-    spread : SpreadSpec
     printer : PrinterSpec
         The pocket is taken to be widened by its ``inside_error_mm``.
-    profiles : Profiles
     chord_gaps_mm : sequence of k float
         How far a round thing stands out between the points read of each section (`cradle.sections.chord_gap`).
     """

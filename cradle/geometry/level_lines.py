@@ -21,7 +21,6 @@ def closed_level_lines(
     Parameters
     ----------
     field : (rows, columns) float
-    level : float
     x : (columns,) float64, optional
         Where the columns stand; by their number when left out.
     y : (rows,) float64, optional

@@ -45,7 +45,6 @@ def block_plan(pocket_plan: Region, spec: BlockSpec, *, under: Floats) -> Region
     ----------
     pocket_plan : Region
         The pocket seen from above, or the pockets of a row.
-    spec : BlockSpec
     under : (n, 2) float64
         The points under the things' centres of mass: the block reaches under
         them even where a pocket does not.
@@ -65,7 +64,6 @@ def check_rim(spec: BlockSpec, *, between_mm: float | None = None) -> None:
 
     Parameters
     ----------
-    spec : BlockSpec
     between_mm : float or None
         What is left between neighbouring pockets of a row below their mouths.
 

@@ -55,12 +55,10 @@ class Face:
 
     Attributes
     ----------
-    through : Through
     pocket : Cavity
         What lies behind the face: one thing's pocket, or those of the whole row.
     plan : Region
         The block's outline above the foot.
-    block : BlockSpec
     x_offset_mm : float
         The x from which a project's places count: where the thing's own frame lies.
     """

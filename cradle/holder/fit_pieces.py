@@ -70,7 +70,6 @@ class FitPiece:
         Section, kind and clearance in words, fit for an object's name.
     section : str
         Where it belongs, by name.
-    mesh : TriMesh
     height_mm : float
         And its height on the thing.
     clearance_mm : float or None
@@ -100,7 +99,6 @@ def ring_piece(
 
     Parameters
     ----------
-    hollow : PocketSlice
     section : str
         Name of the section, for the letters.
     height_mm : float

@@ -38,7 +38,6 @@ def needed_flare_mm(
 
     Parameters
     ----------
-    cavity : Cavity
     block : BlockSpec
         Its own flare is not looked at.
     loads : sequence of Load

@@ -37,7 +37,6 @@ class Holder:
 
     Attributes
     ----------
-    mesh : TriMesh
     solid : Solid
         The same, for the kernel.
     block : Solid
@@ -111,8 +110,6 @@ def make_holder(
     ----------
     pockets : sequence of Pocket
         From left to right, clear of each other.
-    block : BlockSpec
-    openings : sequence of OpeningSpec
     under : (n, 2) float64
         The points under the things' centres of mass, stand frame, mm.
     plate : PlateSpec or None

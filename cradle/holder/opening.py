@@ -16,7 +16,6 @@ class Opening:
 
     Attributes
     ----------
-    spec : OpeningSpec
     cuts : tuple of Solid
         What is cut away.
     where : str

@@ -49,14 +49,12 @@ def make_openings(
 
     Parameters
     ----------
-    openings : sequence of OpeningSpec
     pockets : sequence of Pocket
         From left to right.
     cavity : Cavity
         All of them joined.
     plan : Region
         The block's outline above the foot.
-    block : BlockSpec
 
     Raises
     ------

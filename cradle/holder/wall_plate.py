@@ -53,8 +53,6 @@ class WallPlate:
 
     Attributes
     ----------
-    spec : PlateSpec
-    solid : Solid
     outlines_mm : tuple of (n, 2) float64
         Its outline and those of its holes seen from the front, x and z.
     places_mm : (k, 2) float64
@@ -98,11 +96,8 @@ def wall_plate(spec: PlateSpec, *, pocket: Cavity, plan: Region, block: BlockSpe
 
     Parameters
     ----------
-    spec : PlateSpec
-    pocket : Cavity
     plan : Region
         The block's outline seen from above; its back is flat.
-    block : BlockSpec
 
     Raises
     ------
@@ -193,7 +188,6 @@ def room_on_the_way_mm(plate: WallPlate, thing: Solid, *, direction: Floats) -> 
 
     Parameters
     ----------
-    plate : WallPlate
     thing : Solid
         Seated, in the stand frame; below the rim it lies in the pocket.
     direction : (3,) float64

@@ -28,7 +28,6 @@ class Body:
         Largest distance between a given section and the skin at its height.
     extended_mm : (float, float)
         Straight extension below the lowest and above the highest section.
-    findings : tuple of Finding
     """
 
     mesh: TriMesh

@@ -111,7 +111,6 @@ def segments_of(stack: RingStack, *, smooth: bool, levels: Mapping[int, Levels])
 
     Parameters
     ----------
-    stack : RingStack
     smooth : bool
         Whether columns run smoothly where no levels lead them.
     levels : mapping of int to Levels

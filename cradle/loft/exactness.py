@@ -21,7 +21,6 @@ def section_error_mm(outline: Floats, ring: Floats, *, allowed_mm: float) -> flo
     ----------
     outline, ring : (n, 2), (m, 2) float64, mm
         Both counter-clockwise.
-    allowed_mm : float
     """
     return max(_farthest(outline, ring, allowed_mm), _farthest(ring, outline, allowed_mm))
 

@@ -91,7 +91,6 @@ def layer_heights(heights: Floats, values: Floats, slopes: Floats, *, chord_mm: 
         Rising.
     values, slopes : (k, n, 2) float64
         Points and their slopes at those heights, mm.
-    chord_mm : float
     """
     rise = straight_slopes(heights, values)
     look = np.linspace(0.0, 1.0, _LOOKS)

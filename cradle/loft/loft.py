@@ -38,7 +38,6 @@ def loft(stack: RingStack, *, spec: LoftSpec, profiles: Profiles, low_mm: float,
 
     Parameters
     ----------
-    stack : RingStack
     spec : LoftSpec
         Straight or smooth; by itself straight for up to 2 sections.
     profiles : Profiles

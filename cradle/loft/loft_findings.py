@@ -22,7 +22,6 @@ def few_point_findings(stack: RingStack, *, trace_mm: float) -> tuple[Finding, .
 
     Parameters
     ----------
-    stack : RingStack
     trace_mm : float
         Spread of a traced outline: what stands out no further cannot be told from it.
     """

@@ -61,7 +61,6 @@ def wall(
     vertices_mm : (v, 3) float64
     start : int
         The vertex that the first middle becomes.
-    twist_mm : float
     """
     beside = np.roll(index, -1, axis=1)
     quads = np.stack([index[:-1], beside[:-1], beside[1:], index[1:]], axis=2).reshape(-1, 4)

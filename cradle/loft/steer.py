@@ -172,7 +172,6 @@ def led_range(profiles: Profiles, *, low_mm: float, high_mm: float) -> tuple[flo
 
     Parameters
     ----------
-    profiles : Profiles
     low_mm, high_mm : float
         Heights of the lowest and highest section, which no pair narrows.
     """
@@ -189,7 +188,6 @@ def profile_heights(profiles: Profiles, *, low_mm: float, high_mm: float, within
 
     Parameters
     ----------
-    profiles : Profiles
     low_mm, high_mm : float
         Only heights strictly between them.
     within_mm : float

@@ -70,7 +70,6 @@ def cut_pieces(
 
     Parameters
     ----------
-    project : Project
     trials : sequence of Trial
         The project's own, oldest first.
     clearances_mm : sequence of float

@@ -24,7 +24,6 @@ def rough_holder(
 
     Parameters
     ----------
-    row : Row
     clearance_mm : float or None
         In place of the project's.
     steps : Steps

@@ -37,7 +37,6 @@ class HolderAttempt:
         The things in them, stand frame.
     block : BlockSpec
         With the flare as a number.
-    holder : Holder
     gaps : tuple of Gap
         One for each of the different things: the least over all its pockets;
         of a holder that is only foreseen, what it is to be.

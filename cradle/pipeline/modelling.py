@@ -52,7 +52,6 @@ def model_thing(
 
     Parameters
     ----------
-    project : Project
     trials : sequence of Trial
         The project's own, oldest first.
     reach_mm : float

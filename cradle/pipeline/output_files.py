@@ -33,7 +33,6 @@ def made_files(
 
     Parameters
     ----------
-    row : Row
     mades : sequence of MadeHolder
         One for each clearance, or one alone.
     clearances_mm : sequence of float

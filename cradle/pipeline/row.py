@@ -77,7 +77,6 @@ def model_row(
 
     Parameters
     ----------
-    project : Project
     trials : mapping of Path to sequence of Trial, optional
         The trials kept in each folder (`cradle.project.trial_log.read_row_trials`); without, there are none.
     steps : Steps

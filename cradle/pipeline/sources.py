@@ -34,7 +34,6 @@ def read_sources(project: Project, *, read: ReadOutline = read_outline) -> Sourc
 
     Parameters
     ----------
-    project : Project
     read : callable
         What reads the outline of a section or a view.
 

@@ -64,8 +64,6 @@ def with_trial(
 
     Parameters
     ----------
-    project : Project
-    draft : TrialDraft
     earlier : sequence of Trial
         Those of the whole folder.
     steps : Steps

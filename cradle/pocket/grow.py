@@ -167,12 +167,10 @@ def grown_body(
 
     Parameters
     ----------
-    shape : Shape
     clearance : ClearanceProfile
         Clearance against the height of the part of the body that it surrounds.
     up_to_mm : float
         No plane section is asked for above this height.
-    budget : ErrorBudget
     """
     known = _known_where_it_bends(shape, clearance, within_mm=budget.between_mm)
     offset = raw_offset(known, clearance, round_to_mm=up_to_mm, budget=budget)

@@ -49,12 +49,10 @@ def raw_offset(
 
     Parameters
     ----------
-    shape : Shape
     clearance : ClearanceProfile
         Against the height of the part of the body that it surrounds.
     round_to_mm : float
         What lies wholly above this height is closed by chords instead of arcs.
-    budget : ErrorBudget
     """
     mesh = shape.mesh
     greatest = max(clearance.greatest_mm, 1e-9)

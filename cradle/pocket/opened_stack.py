@@ -84,7 +84,6 @@ def begun_stack(grown: GrownBody, *, heights_mm: Floats, direction: Floats) -> O
 
     Parameters
     ----------
-    grown : GrownBody
     heights_mm : (m,) float64
         Rising; those that miss the grown body are left out.
     direction : (3,) float64
@@ -170,7 +169,6 @@ class _Slabs:
 
     Attributes
     ----------
-    stack : OpenedStack
     below : (n,) int64
         The number of the level below each.
     lows_mm, rises_mm : (n,) float64

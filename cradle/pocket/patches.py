@@ -40,8 +40,6 @@ def patches(
     ----------
     rims : (r, 2) int64
         Directed sides of the gaps, none longer than a step where it is to be round; sides that close each other are left out.
-    points : OffsetPoints
-    clearance : ClearanceProfile
     step : float
         The largest angle between neighbouring points of a rim, rad.
     round_to_mm : float

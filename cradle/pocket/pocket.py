@@ -92,9 +92,6 @@ class BegunPocket:
         The greatest height of the stack.
     way : (3,) float64
         Unit vector along which the thing is lifted out, in its own frame.
-    clearance : ClearanceProfile
-    block : BlockSpec
-    stand_from_object : StandFromThing
     """
 
     grown: GrownBody
@@ -129,7 +126,6 @@ def begun_pocket(
         Unit vector along which the thing is lifted out, in the thing's frame (`cradle.pocket.way_out`).
     block : BlockSpec
         Its height, lean and lead-in alone count.
-    budget : ErrorBudget
 
     Raises
     ------

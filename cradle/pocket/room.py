@@ -61,7 +61,6 @@ def with_room(pocket: Pocket, body: Solid, *, least_mm: float) -> Pocket:
 
     Parameters
     ----------
-    pocket : Pocket
     body : Solid
         In its own frame.
     least_mm : float
@@ -109,7 +108,6 @@ def lacking_room(
         Against height in the thing's frame.
     direction : (3,) float64
         Way out, in the stand frame.
-    stand_from_object : StandFromThing
     least_mm : float
         Clearance that counts as tight below it.
     """

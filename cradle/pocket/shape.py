@@ -17,7 +17,6 @@ class Shape:
 
     Attributes
     ----------
-    mesh : TriMesh
     normals : (f, 3) float64
         Unit normals; a face without area has a neighbour's.
     half_edges : (e, 2) int64

@@ -65,12 +65,10 @@ def pocket_slices(
         In its own frame, reaching past the topmost slice.
     heights_mm : (n,) float
         Rising.
-    thickness_mm : float
     clearance : ClearanceProfile
         Clearance per side against height.
     direction : (3,) float64
         Unit vector along which the thing is lifted out.
-    budget : ErrorBudget
     """
     if not heights_mm:
         return []

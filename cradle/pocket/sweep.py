@@ -38,7 +38,6 @@ class Sweep:
     ----------
     aside : (2,) float64
         mm sideways per mm up.
-    budget : ErrorBudget
     """
 
     aside: Floats

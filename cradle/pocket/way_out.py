@@ -28,7 +28,6 @@ def way_out(body: Body, *, asked: Triple | Auto, block: BlockSpec) -> Floats:
 
     Parameters
     ----------
-    body : Body
     asked : (3,) or "auto"
         In the thing's frame.
     block : BlockSpec

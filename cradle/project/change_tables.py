@@ -35,7 +35,6 @@ def with_new_table(text: str, name: str, values: Mapping[str, object]) -> str:
     ----------
     text : str
         TOML.
-    name : str
     values : mapping
         Its keys; a mapping among the values becomes a table inside it.
 

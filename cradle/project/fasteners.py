@@ -24,7 +24,6 @@ class Screw:
 
     Attributes
     ----------
-    nominal_mm : float
     hole_mm : float
         Clearance hole.
     sunk_head_mm : float

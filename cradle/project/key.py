@@ -37,10 +37,8 @@ class Key:
         As written in a file.
     field : str
         The field of the spec that it fills.
-    convert : Convert
     says : str
         What it means, for people.
-    required : bool
     shown : object
         Its value in a commented project; None is not shown.
     live : bool
@@ -163,7 +161,6 @@ class Table:
         A spec, whose fields declare the keys.
     says : str
         What it is for: one line stands beside its header in a commented project, more stand above it.
-    check : Check
     drawing : Table or None
         Keys of an outline in a drawing, which stand in the table itself.
     sources : mapping of str to Table

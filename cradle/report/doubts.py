@@ -30,7 +30,6 @@ class Doubt:
     ----------
     place : str
         The thing and the key or section; empty where the message tells its place itself.
-    message : str
     advice : str
         What helps; empty where nothing does.
     finding : Finding

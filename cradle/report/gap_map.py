@@ -41,8 +41,6 @@ def gap_map(body: Body, pocket: Pocket, *, lead_in_mm: float) -> GapMap:
 
     Parameters
     ----------
-    body : Body
-    pocket : Pocket
     lead_in_mm : float
         The mouth is left out.
     """

@@ -46,7 +46,6 @@ def placing_table(sections: Sequence[Section], posterior: Posterior) -> str:
     Parameters
     ----------
     sections : sequence of k Section
-    posterior : Posterior
     """
     if len(sections) < 2 or not posterior.readings:
         return ""

@@ -59,7 +59,6 @@ def print_hints(mesh: TriMesh, *, printer: PrinterSpec, wall_mm: float) -> tuple
     ----------
     mesh : TriMesh
         The holder as it is printed, its base at z = 0.
-    printer : PrinterSpec
     wall_mm : float
         Its thinnest wall.
     """

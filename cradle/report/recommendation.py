@@ -35,7 +35,6 @@ class Recommendation:
 
     Attributes
     ----------
-    advised : Advised
     reason : str
         In a few sentences; the findings themselves are told beside it.
     actions : tuple of str
@@ -109,7 +108,6 @@ def recommend(
 
     Parameters
     ----------
-    findings : sequence of Finding
     chance : float
         That all things go in, 0 to 1.
     goal : float

@@ -28,7 +28,6 @@ def side_figures(thing: SeatedThing, *, holder: Holder, views: Sequence[View]) -
     ----------
     thing : SeatedThing
         Shown in all its pockets; its heights at the last one.
-    holder : Holder
     views : (View, View)
         Cuts through the holder from the front and from the right.
     """
@@ -68,7 +67,6 @@ def silhouette(rings_mm: Floats, heights_mm: Floats, *, matrix: PrintFromThing, 
     rings_mm : (m, n, 2) float64
     heights_mm : (m,) float64
         In the thing's frame.
-    matrix : PrintFromThing
     axis : int
         0: x runs across; 1: y does.
     """

@@ -45,7 +45,6 @@ def workshop_pdf(made: MadeHolder, views: Sequence[View]) -> bytes:
 
     Parameters
     ----------
-    made : MadeHolder
     views : sequence of View
         The plan, then the cuts.
     """

@@ -31,15 +31,10 @@ class MadeHolder:
         Its block with the flare as a number.
     things : tuple of SeatedThing
         The different things it holds, the project's own first.
-    holder : Holder
-    wall : Wall
-    standing : Standing
     mass_g : float
         Of a solid print.
-    inspection : tuple of InspectionDimension
     cautions : tuple of str
         Sentences, the graver ones first.
-    findings : tuple of Finding
     """
 
     project: Project

@@ -44,7 +44,6 @@ class InspectionDimension:
 
     Attributes
     ----------
-    name : str
     height_mm : float or None
         How high above the holder's foot it is taken.
     length_mm : float

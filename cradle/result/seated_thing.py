@@ -26,7 +26,6 @@ class SeatedThing:
     ----------
     label : str
         Its name where the holder holds different things, else empty.
-    model : ThingModel
     clearance : ClearanceProfile
         As asked for.
     wanted : ClearanceProfile
@@ -37,7 +36,6 @@ class SeatedThing:
         Of these pockets in the row, from 1 at the left.
     gap : Gap
         The least over all its pockets.
-    assessment : FitAssessment
     """
 
     label: str

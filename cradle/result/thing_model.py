@@ -27,19 +27,13 @@ class ThingModel:
     project : Project
         What its own file says of the thing and its fit; block, openings and
         printer are the holder's.
-    outlines : tuple of Outline
-    profiles : Profiles
-    sections : tuple of Section
     posterior : Posterior
         Where the sections lie, and how sure that is.
-    stack : RingStack
-    body : Body
     direction : (3,) float64
         Unit vector along which the thing is lifted out, in its own frame: its
         pocket and its chance of fit go by the same.
     learned : Learned
         The model of the fit, with what trials have taught.
-    findings : tuple of Finding
     """
 
     project: Project

@@ -112,8 +112,6 @@ def slips(laid: Laid, *, sizes: Sizes, trace_mm: float) -> tuple[Slip, ...]:
 
     Parameters
     ----------
-    laid : Laid
-    sizes : Sizes
     trace_mm : float
         Standard uncertainty of the outline, square to it.
     """

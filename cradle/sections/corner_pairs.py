@@ -22,7 +22,6 @@ def corner_pairs(here: Trace, there: Trace, *, expected: Floats) -> Ints:
 
     Parameters
     ----------
-    here, there : Trace
     expected : (c,) float64
         Positions here that the map found so far gives to the corners there, 0 to 1.
     """

@@ -111,7 +111,6 @@ def mirror_planes(
 
     Parameters
     ----------
-    laid : sequence of Laid
     lines : for each section its AxisLine
     tied : bool
         Whether anything else says how the whole thing is turned; else the planes stand square by choice.

@@ -67,7 +67,6 @@ class Estimate:
         Over all unknowns (`Unknowns`).
     left : (m,) float64
         Reading less model, in the readings' own units.
-    posterior : Posterior
     """
 
     lying: tuple[Lying, ...]

@@ -53,7 +53,6 @@ class Evidence:
     ----------
     observations : tuple of Observation
         Enough to settle every unknown.
-    start : Start
     lean_known : (bool, bool)
         Whether anything measured says how the sections lie beside each other along x, and along y.
     """

@@ -31,7 +31,6 @@ class MirroredHalf:
         Middle of the straight edge.
     angle_deg : float
         Direction of the mirror line: 90 or 0 when squared up.
-    findings : tuple of Finding
     """
 
     points_mm: Floats

@@ -21,7 +21,6 @@ class Laid:
 
     Attributes
     ----------
-    spec : SectionSpec
     ring : (n, 2) float64, mm
         Counter-clockwise, about ``middle_mm``: the middle of its width and depth is the origin.
     middle_mm : (2,) float64

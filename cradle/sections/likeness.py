@@ -66,7 +66,6 @@ def mirror_spreads(
 
     Parameters
     ----------
-    curve : UnitCurve
     line : MirrorLine
         Found in the ring of the curve.
     trace_mm : float

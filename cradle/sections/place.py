@@ -59,7 +59,6 @@ class Placed:
         How sure their places are.
     profiles : Profiles
         What is known of how far the thing reaches at all heights.
-    findings : tuple of Finding
     """
 
     sections: tuple[Section, ...]

@@ -80,7 +80,6 @@ class Reading:
 
     Attributes
     ----------
-    kind : ReadingKind
     section : int
         Index of the section, from the lowest.
     residual, spread : float

@@ -97,7 +97,6 @@ class Profile:
 
     Attributes
     ----------
-    side : Side
     points_mm : (m, 2) float64
         Heights, rising, and the coordinates at them.
     """

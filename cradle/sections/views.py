@@ -98,8 +98,6 @@ def with_views(profiles: Profiles, *, views: Sequence[Silhouette], laid: Sequenc
 
     Parameters
     ----------
-    profiles : Profiles
-    views : sequence of Silhouette
     laid : sequence of Laid
         The sections, whose calipers or drawings say how large a view is.
 
@@ -273,7 +271,6 @@ def _upright(view: Silhouette, *, mm: float) -> tuple[Floats, float, float]:
 
     Parameters
     ----------
-    view : Silhouette
     mm : float
         Length of 1 mm of the thing in the view's unit.
     """

@@ -91,8 +91,6 @@ def most_likely_ways(
         Of the rings.
     free : sequence of bool
         Whether a sheet's turn is open; False where it is given.
-    sizes : sequence of Sizes
-    spread : SpreadSpec
     """
     states = [
         _ways(i, laid=laid, curves=curves, free=free[i], sizes=sizes[i], trace_mm=spread.trace_mm)
