@@ -36,8 +36,6 @@ def bows(stack: RingStack, *, between: Between = Between.AUTO) -> Floats:
     """
     heights, rings = stack.heights_mm, stack.rings_mm
     k = len(heights)
-    if k < 2:
-        return np.zeros(0)
     if k == 2:
         width = float(np.ptp(rings, axis=1).mean())
         return np.array([1 / (2 * ASSUMED_CURVES * width)])

@@ -112,18 +112,13 @@ def fit_model(
         end_mm=project.thing.height_mm,
         direction=direction,
     )
-    bow = bows(stack, between=project.loft.between)
-    between = (
-        None
-        if len(sections) < 2
-        else interpolation_error(
-            places,
-            stack=stack,
-            bows_per_mm=bow,
-            trace_mm=project.spread.trace_mm,
-            unread=unread(places, profiles),
-            half_way_mm=project.spread.between_mm,
-        )
+    between = interpolation_error(
+        places,
+        stack=stack,
+        bows_per_mm=bows(stack, between=project.loft.between),
+        trace_mm=project.spread.trace_mm,
+        unread=unread(places, profiles),
+        half_way_mm=project.spread.between_mm,
     )
     return FitModel(
         places=places,

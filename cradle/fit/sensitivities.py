@@ -118,7 +118,7 @@ def influences(
     places: Places,
     placing: Placing,
     *,
-    between: InterpolationError | None,
+    between: InterpolationError,
     spread: SpreadSpec,
     printer: PrinterSpec,
     profiles: Profiles,
@@ -130,8 +130,6 @@ def influences(
     ----------
     placing : Placing
         The sections, and how their places follow from the readings.
-    between : InterpolationError, optional
-        None for one section.
     printer : PrinterSpec
         The pocket is taken to be widened by its ``inside_error_mm``.
     chord_gaps_mm : sequence of k float
@@ -146,11 +144,8 @@ def influences(
         Block(trimmed(placing.instrument()), Spread.CALIPERS, rectangular=True),
         *(Block(trimmed(rows), Spread.HEIGHTS) for rows in placing.heights(heights_mm=spread.heights_mm)),
     ]
-    mean = np.zeros(count)
-    tails = np.zeros(0)
-    if between is not None:
-        rows, mean, tails = _between(places, between, profiles=profiles)
-        blocks += rows
+    rows, mean, tails = _between(places, between, profiles=profiles)
+    blocks += rows
     alike = np.full(len(tails), ALIKE_IN_ALL)
     if spread.placing_mm is None:
         blocks += _unread(placing, factor=len(tails))

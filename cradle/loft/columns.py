@@ -81,10 +81,8 @@ class Columns:
 
     def at(self, heights_mm: Floats) -> Floats:
         """The rings at ``(m,)`` heights, those at the ends beyond them, ``(m, n, 2)``, mm."""
-        nodes, rings = self.heights_mm, self.rings_mm
+        nodes = self.heights_mm
         wanted = np.clip(heights_mm, nodes[0], nodes[-1])
-        if len(nodes) == 1:
-            return np.repeat(rings, len(wanted), axis=0)
         even = self._evenly(wanted)
         if self.pace is None:
             return even
@@ -101,7 +99,7 @@ class Columns:
     def layers(self, *, chord_mm: float) -> Floats:
         """Heights between which straight columns stay within ``chord_mm`` of these, rising, mm."""
         nodes, rings = self.heights_mm, self.rings_mm
-        if not self.smooth or len(nodes) == 1:
+        if not self.smooth:
             return nodes
         return layer_heights(nodes, rings, monotone_slopes(nodes, rings), chord_mm=chord_mm)
 
@@ -118,8 +116,6 @@ def segments_of(stack: RingStack, *, smooth: bool, levels: Mapping[int, Levels])
     """
     heights, rings = np.asarray(stack.heights_mm), np.asarray(stack.rings_mm)
     ends = sorted({0, len(heights) - 1, *levels, *(gap + 1 for gap in levels)})
-    if len(heights) == 1:
-        return [Columns(heights_mm=heights, rings_mm=rings, smooth=False)]
     found = []
     for low, high in pairwise(ends):
         if low in levels:

@@ -48,17 +48,11 @@ def loft(stack: RingStack, *, spec: LoftSpec, profiles: Profiles, low_mm: float,
     Raises
     ------
     LoftError
-        If a section crosses itself, opposite profiles meet, or the body has no height.
+        If a section crosses itself, or opposite profiles meet.
     """
     heights = np.asarray(stack.heights_mm)
     below = max(0.0, float(heights[0]) - low_mm)
     above = max(0.0, high_mm - float(heights[-1]))
-    if len(heights) == 1 and below + above <= 0:
-        raise LoftError(
-            "one section alone has no height",
-            where=section_words(stack.names[0]),
-            hint="give a second section, or a block that reaches beyond this one",
-        )
     skin = _lofted(
         stack,
         smooth=_is_smooth(stack, spec),
@@ -123,8 +117,8 @@ def _lofted(stack: RingStack, *, smooth: bool, profiles: Profiles, low_mm: float
         crossing = np.concatenate(
             [piece.heights_mm[:-1][bad] for piece, bad in zip(pieces, crossings, strict=True)]
         )
-        gaps = interval_of(sections, crossing) if len(sections) > 1 else np.zeros(len(crossing), dtype=int)
-        fresh = sorted(set(gaps.tolist()) - set(levels)) if len(sections) > 1 else []
+        gaps = interval_of(sections, crossing)
+        fresh = sorted(set(gaps.tolist()) - set(levels))
         if not fresh:
             return _Skin(
                 runs=_runs(pieces, crossings),

@@ -41,13 +41,13 @@ _NOTHING: Final = 1e-9
 
 
 def placing_table(sections: Sequence[Section], posterior: Posterior) -> str:
-    """The table of the sections' places with their standard uncertainties; empty for a single section.
+    """The table of the sections' places with their standard uncertainties; empty where nothing was read of them.
 
     Parameters
     ----------
     sections : sequence of k Section
     """
-    if len(sections) < 2 or not posterior.readings:
+    if not posterior.readings:
         return ""
     estimate, spreads = posterior.estimate, posterior.spreads()
     decided = undecided_by(posterior)

@@ -7,6 +7,7 @@ import numpy as np
 from cradle.fit.chance import chance_of_fit
 from cradle.fit.contact_points import Places
 from cradle.fit.gain import Gains
+from cradle.fit.interpolation_error import InterpolationError
 from cradle.fit.model import FitModel
 from cradle.fit.row_blocks import banded, trimmed
 from cradle.fit.sensitivities import Influences
@@ -32,6 +33,14 @@ def round_places(count=24, *, radius=20.0, heights=(0.0, 10.0, 20.0)):
         round_mm=2 * np.pi * radius,
         lever_mm=radius,
         middle_mm=frozen([0.0, 0.0]),
+    )
+
+
+def nothing_between(count):
+    """What lies between sections known exactly, at so many places."""
+    none = np.zeros(count)
+    return InterpolationError(
+        amount_mm=none, mean_mm=none, gap=np.zeros(count, dtype=np.int64), turned=none, tail=0.0
     )
 
 

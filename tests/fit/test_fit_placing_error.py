@@ -4,7 +4,7 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
-from fit_models import round_places
+from fit_models import nothing_between, round_places
 
 from cradle.fit.model import FitModel, drawn
 from cradle.fit.placing_error import placing_of
@@ -67,7 +67,12 @@ def believed(posterior, *, spread=EVEN, wider_mm=(0.0, 0.0)):
     ]
     placing = placing_of(places, sections, posterior=posterior)
     return places, influences(
-        places, placing, between=None, spread=spread, printer=PrinterSpec(), profiles=Profiles()
+        places,
+        placing,
+        between=nothing_between(len(places.along)),
+        spread=spread,
+        printer=PrinterSpec(),
+        profiles=Profiles(),
     )
 
 

@@ -2,7 +2,7 @@
 
 import numpy as np
 import pytest
-from fit_models import round_places
+from fit_models import nothing_between, round_places
 
 from cradle.fit.interpolation_error import InterpolationError
 from cradle.fit.sensitivities import influences, smooth_waves
@@ -108,7 +108,7 @@ def of_few_points(*gaps_mm, trace_mm=0.2):
     found = influences(
         places,
         placing,
-        between=None,
+        between=nothing_between(count),
         spread=SpreadSpec(trace_mm=trace_mm, inside_mm=0.0, repeat_mm=0.0),
         printer=PrinterSpec(),
         profiles=Profiles(),

@@ -72,12 +72,6 @@ def test_a_stack_is_one_segment_but_for_the_gaps_that_levels_lead():
         assert shapely.area(shapely.symmetric_difference(low, high)) < 1e-6
 
 
-def test_one_section_is_one_ring_at_all_heights():
-    (one,) = segments_of(stack_of([5.0], RINGS[:1]), smooth=True, levels={})
-    assert np.array_equal(one.at(np.array([0.0, 50.0])), np.repeat(RINGS[:1], 2, axis=0))
-    assert one.layers(chord_mm=0.01).tolist() == [5.0]
-
-
 def test_extents_are_those_of_the_rings_at_their_heights():
     parts = [
         Columns(heights_mm=HEIGHTS[:2], rings_mm=RINGS[:2], smooth=False),

@@ -191,13 +191,6 @@ def test_body_spans_all_sections_even_when_less_is_needed():
     assert body.findings == ()
 
 
-def test_one_section_alone_is_a_prism_or_refused():
-    body = lofted([section(5, bracket(10))], low=0, high=12)
-    assert volume_mm3(body.mesh) == pytest.approx(signed_area(bracket(10)) * 12, rel=1e-12)
-    with pytest.raises(LoftError, match="no height"):
-        lofted([section(5, bracket(10))])
-
-
 def test_a_section_that_crosses_itself_is_refused_with_its_place():
     ring = plane.resample(bracket(10), count=60)
     crossed = ring[np.r_[0:20, 40:19:-1, 41:60]]

@@ -69,7 +69,3 @@ def test_every_kind_of_reading_has_its_words(kind):
         gain=frozen(gain),
     )
     assert "nothing" not in re.findall(r"<td>([^<]*)</td></tr>", placing_table(SECTIONS, known))
-
-
-def test_one_section_lies_beside_nothing():
-    assert placing_table(SECTIONS[:1], two_sections()) == ""
