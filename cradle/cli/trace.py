@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Mapping
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -65,50 +66,14 @@ if TYPE_CHECKING:
 @click.option("--apart", metavar="MM", help="The distance between the two points.")
 @options.as_json
 @options.debug
-def trace(
-    *,
-    picture: Path,
-    output: Path | None,
-    shape: str,
-    pick: int | None,
-    edge: str,
-    scale: str,
-    dpi: float | None,
-    thickness: str | None,
-    distance: str | None,
-    check: str | None,
-    from_: str | None,
-    to: str | None,
-    apart: str | None,
-    as_json: bool,
-) -> int:
+def trace(*, picture: Path, output: Path | None, as_json: bool, **said: Any) -> int:
     """Trace the outlines in a picture, in true mm.
 
     Written are the outlines and, beside them, a check picture that shows what
     was traced and which scale was used.
     """
-    if pick is not None and pick < 1:
-        raise InputError(f"found {pick}, pieces are counted from 1", where="--pick")
-    spec = PictureSource(
-        file=picture.name,
-        shape=Traced(shape),
-        pick=pick,
-        edge=LineEdge(edge),
-        scale=ScaleFrom(scale),
-        dpi=options.of_picture(dpi, option="--dpi", like="dpi"),
-        distance_mm=options.of_picture(distance, option="--distance", like="distance"),
-        thickness_mm=options.of_picture(thickness, option="--thickness", like="thickness"),
-        check_mm=options.of_picture(check, option="--check", like="check"),
-        from_px=_place(from_, option="--from"),
-        to_px=_place(to, option="--to"),
-        apart_mm=options.of_picture(apart, option="--apart", like="apart"),
-    )
-    if len({one is None for one in (spec.from_px, spec.to_px, spec.apart_mm)}) > 1:
-        raise InputError(
-            "a scale from two marks needs all of --from, --to and --apart",
-            where="--from, --to, --apart",
-            hint="--from 310,2210 --to 2081,2214 --apart 150",
-        )
+    spec = _spec(picture, said)
+
     from cradle.capture.check_picture import check_picture_png
     from cradle.capture.tracing import trace_picture
     from cradle.cli.console import exit_code
@@ -132,6 +97,44 @@ def trace(
     else:
         _show(traced, written)
     return code
+
+
+def _spec(picture: Path, said: Mapping[str, Any]) -> PictureSource:
+    """What the options say of a picture.
+
+    Raises
+    ------
+    InputError
+        If a value has the wrong form, or an option needs others.
+    """
+
+    def measure(name: str) -> float | None:
+        return options.of_picture(said[name], option=f"--{name}", like=name)
+
+    pick = said["pick"]
+    if pick is not None and pick < 1:
+        raise InputError(f"found {pick}, pieces are counted from 1", where="--pick")
+    spec = PictureSource(
+        file=picture.name,
+        shape=Traced(said["shape"]),
+        pick=pick,
+        edge=LineEdge(said["edge"]),
+        scale=ScaleFrom(said["scale"]),
+        dpi=measure("dpi"),
+        distance_mm=measure("distance"),
+        thickness_mm=measure("thickness"),
+        check_mm=measure("check"),
+        from_px=_place(said["from_"], option="--from"),
+        to_px=_place(said["to"], option="--to"),
+        apart_mm=measure("apart"),
+    )
+    if len({one is None for one in (spec.from_px, spec.to_px, spec.apart_mm)}) > 1:
+        raise InputError(
+            "a scale from two marks needs all of --from, --to and --apart",
+            where="--from, --to, --apart",
+            hint="--from 310,2210 --to 2081,2214 --apart 150",
+        )
+    return spec
 
 
 def _place(text: str | None, *, option: str) -> tuple[float, float] | None:
