@@ -23,6 +23,7 @@ from cradle.drawing.dimension_lines import (
 from cradle.drawing.labels import Box, Label, Point, Taken, crossed
 from cradle.drawing.sheet import Axis, Callout, CuttingPlane, Line, Placement, Stroke, View
 from cradle.geometry.arrays import Floats, frozen
+from cradle.geometry.ring import extents
 from cradle.noun import noun
 
 LETTER_MM: Final = 3.5
@@ -76,9 +77,7 @@ class DrawnView:
         points += [np.array(segments).reshape(-1, 2) for _, segments in self.strokes]
         points += [np.array(self.arrows).reshape(-1, 2)] if self.arrows else []
         points += [np.array(label.box()).reshape(2, 2) for label in self.labels]
-        every = np.concatenate(points)
-        (x0, y0), (x1, y1) = every.min(axis=0).tolist(), every.max(axis=0).tolist()
-        return x0, y0, x1, y1
+        return extents(np.concatenate(points))
 
     def placed(self, *, scale: float = 1.0, by: Point = (0.0, 0.0)) -> DrawnView:
         """The same, larger or smaller, then moved."""

@@ -13,7 +13,7 @@ from typing import Final
 import numpy as np
 
 from cradle.geometry.arrays import Floats, frozen
-from cradle.geometry.ring import thinned
+from cradle.geometry.ring import extents, thinned
 from cradle.noun import noun, record
 
 _DRAWN_MM: Final = 0.002
@@ -166,6 +166,4 @@ class View:
 
     def box_mm(self) -> tuple[float, float, float, float]:
         """Least x, least y, greatest x, greatest y of what is drawn, without dimensions and words."""
-        every = np.concatenate([line.points_mm for line in self.lines])
-        (x0, y0), (x1, y1) = every.min(axis=0).tolist(), every.max(axis=0).tolist()
-        return x0, y0, x1, y1
+        return extents(np.concatenate([line.points_mm for line in self.lines]))

@@ -18,6 +18,7 @@ from cradle.fit.contact_points import Places
 from cradle.fit.row_blocks import Band, trimmed
 from cradle.fit.uncertainties import Spread
 from cradle.geometry.arrays import Floats, Ints, frozen
+from cradle.geometry.ring import box_middle
 from cradle.noun import noun
 from cradle.sections.posterior import CALIPERS, PARAMETERS, Posterior, Reading, ReadingKind, movements
 from cradle.sections.reading_spreads import (
@@ -183,8 +184,7 @@ def placing_of(places: Places, sections: Sequence[Section], *, posterior: Poster
     near = [np.flatnonzero(share) for share in shares]  # a section moves what lies up to its neighbours
     moves = np.zeros((len(sections), PARAMETERS, len(at)))
     for k, (section, own) in enumerate(zip(sections, near, strict=True)):
-        low, high = section.points_mm.min(axis=0), section.points_mm.max(axis=0)
-        there = movements(places.points_mm[own, :2], middle_mm=(low + high) / 2)
+        there = movements(places.points_mm[own, :2], middle_mm=box_middle(section.points_mm))
         moves[k][:, own] = np.einsum("jc,jcp->pj", out[own], there) * shares[k, own]
     return Placing(
         places=places,

@@ -26,7 +26,7 @@ from cradle.geometry.planar import (
     union,
     without,
 )
-from cradle.geometry.ring import centroid
+from cradle.geometry.ring import box_middle, centroid
 from cradle.geometry.shapes import circle_around
 from cradle.geometry.solid import Solid, extruded, transformed
 from cradle.noun import noun
@@ -238,8 +238,7 @@ def _middle(rings: Sequence[Floats]) -> Floats:
     """The centroid of a single ring, the middle of the box around several."""
     if len(rings) == 1:
         return centroid(rings[0])
-    points = np.concatenate(rings)
-    return (points.min(axis=0) + points.max(axis=0)) / 2
+    return box_middle(np.concatenate(rings))
 
 
 def disc(radius_mm: float) -> Floats:

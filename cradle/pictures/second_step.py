@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, Any, Final
 import numpy as np
 
 from cradle.geometry.arrays import Floats
-from cradle.geometry.ring import signed_area
+from cradle.geometry.ring import edge_lengths, signed_area
 from cradle.pictures.light import in_light
 from cradle.pictures.sampled import sampled
 
@@ -66,7 +66,7 @@ def inner_step_px(levels: Bytes, ring_px: Floats, *, reach_mm: float, grain_mm: 
     at = _inwards(ring, depth)
     light = _light_at(levels, at)
     away = _second_step(light, depth, within=_inside(levels.shape[:2], ring, at, depth))
-    length = float(np.hypot(*(np.roll(ring, -1, axis=0) - ring).T).mean())
+    length = float(edge_lengths(ring).mean())
     away = _even(away, half=max(2, round(_RUN_MM / 2 / grain_mm / length)), by_px=_EVEN_MM / grain_mm)
     return np.repeat(away, every)[: len(ring_px)] if every > 1 else away
 

@@ -15,6 +15,7 @@ import numpy as np
 from cradle.errors import CaptureError
 from cradle.finding import Finding, Severity
 from cradle.geometry.arrays import Floats, frozen
+from cradle.geometry.ring import edge_lengths, perimeter
 from cradle.scale.calibration import raised_scale_error, to_mm
 from cradle.scale.scale import Scale, ScaleKind
 from cradle.scale.view import FOCAL, Known, MarkRow, PictureView, calibration_of, fit_view, setting_of
@@ -76,7 +77,7 @@ def card_scale(
         If it is no ID-1 card.
     """
     corners = _crossings(contour_px)
-    sides = np.hypot(*(np.roll(corners, -1, axis=0) - corners).T)
+    sides = edge_lengths(corners)
     if sides[0] + sides[2] < sides[1] + sides[3]:
         corners, sides = np.roll(corners, -1, axis=0), np.roll(sides, -1)
     if not _round_corners(contour_px, corners):
@@ -228,8 +229,7 @@ def corner_radii_mm(contour_px: Floats, corners_px: Floats) -> Floats:
 
 def px_per_mm(corners_px: Floats) -> float:
     """Pixels to a mm of a card, by its sides in the mean, from where they would meet, ``(4, 2)`` px."""
-    around = np.hypot(*(np.roll(corners_px, -1, axis=0) - corners_px).T)
-    return float(around.sum()) / (2 * (LONG_MM + SHORT_MM))
+    return perimeter(corners_px) / (2 * (LONG_MM + SHORT_MM))
 
 
 def _round_corners(contour: Floats, corners: Floats) -> bool:

@@ -12,6 +12,7 @@ from typing import Final
 import numpy as np
 
 from cradle.geometry.arrays import Floats
+from cradle.geometry.ring import perimeter
 from cradle.noun import noun
 from cradle.sections.curve import UnitCurve, nearest
 from cradle.sections.mirror import MirrorLine
@@ -85,7 +86,7 @@ def mirror_spreads(
     rms = float(np.sqrt(np.mean(((feet - image) ** 2).sum(axis=1))))
     error = max(rms, np.sqrt(2.0) * trace_mm / curve.size_mm)
     # the halves are one another's image
-    independent = max(_perimeter(curve) * curve.size_mm / length_mm, 3.0) / 2.0
+    independent = max(perimeter(curve.samples) * curve.size_mm / length_mm, 3.0) / 2.0
     normal = slopes.T @ slopes / len(slopes) * independent
     values = np.linalg.eigvalsh(normal)
     if values[0] <= 0:
@@ -105,8 +106,3 @@ def _turn_spread(curve: UnitCurve, *, misfit: float) -> float:
         return float("inf")
     spread = misfit * float(np.sqrt(np.linalg.inv(normal)[2, 2]))
     return spread if spread < _OPEN_RAD else float("inf")
-
-
-def _perimeter(curve: UnitCurve) -> float:
-    step = np.roll(curve.samples, -1, axis=0) - curve.samples
-    return float(np.hypot(step[:, 0], step[:, 1]).sum())
