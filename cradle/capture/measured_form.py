@@ -24,7 +24,6 @@ def measured_points(source: MeasuredSource, *, where: str = "measured") -> Float
 
     Parameters
     ----------
-    source : MeasuredSource
     where : str
         For messages.
 

@@ -38,7 +38,6 @@ def told_on_rules(
 
     Parameters
     ----------
-    pieces : sequence of TracedPiece
     covered_px : sequence of (n, 2)
         What rules and cards cover.
     grain : float
@@ -59,7 +58,6 @@ def without_ends_of_rules(
 
     Parameters
     ----------
-    pieces : sequence of TracedPiece
     rules_px : sequence of (n, 2)
         What each rule covers.
     grain : float

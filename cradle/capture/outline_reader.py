@@ -110,7 +110,6 @@ def read_view(spec: ViewSpec, *, folder: Path, read: ReadOutline = read_outline)
 
     Parameters
     ----------
-    spec : ViewSpec
     folder : Path
         Relative paths start here.
     read : callable

@@ -88,7 +88,6 @@ def raised(
 
     Parameters
     ----------
-    picture : Picture
     spec : PictureSource
         ``thickness_mm``, and ``distance_mm`` where it is stated.
     scales : Scales

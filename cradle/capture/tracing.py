@@ -35,7 +35,6 @@ def trace_picture(path: Path, spec: PictureSource, *, where: str | None = None) 
 
     Parameters
     ----------
-    path : Path
     spec : PictureSource
         ``pick`` and ``point_px`` narrow the pieces down to one, ``back`` adds a second.
     where : str, optional
@@ -84,7 +83,6 @@ def trace_outline(
     ----------
     folder : Path
         The pictures' paths start here.
-    spec : PictureSource
     half : bool
         The outline is one side of the section; a notch stays open along its mouth.
     depth_mm : float, optional

@@ -25,12 +25,10 @@ class DraftSection:
     ----------
     number : int
         Its place in the file, from 0.
-    name : str
     spec : SectionSpec or None
         None where something in it is mistaken or missing, other than its height.
     has_height : bool
         Whether the spec's height is its own; else it is 0.
-    problems : tuple of Problem
     """
 
     number: int

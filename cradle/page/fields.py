@@ -72,8 +72,6 @@ class Field:
 
     Attributes
     ----------
-    key, label, unit, says : str
-    kind : FieldKind
     words : tuple of str
         Those that may be chosen, or typed in place of a number or a text.
     choices : mapping of str to str

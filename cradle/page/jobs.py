@@ -49,7 +49,6 @@ class Job:
 
     Attributes
     ----------
-    task : Task
     ticket : int
         An older one than the newest is dropped; 0 is never dropped.
     text : str

@@ -75,7 +75,6 @@ def serve(file: Path, *, folder: Path | None, port: int, on_ready: Callable[[str
         The project file; it need not exist.
     folder : Path, optional
         Where files go; else ``out`` beside the project file.
-    port : int
     on_ready : callable
         Called with the page's address once it can be opened.
 

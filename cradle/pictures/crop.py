@@ -65,8 +65,6 @@ def crop_of(picture: Picture, regions: Regions, number: int, *, grain_mm: float,
 
     Parameters
     ----------
-    picture : Picture
-    regions : Regions
     number : int
         From 1.
     grain_mm : float

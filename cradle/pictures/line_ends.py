@@ -42,7 +42,6 @@ def joined_ends(mask: Bytes, *, px_per_mm: float) -> Bytes:
     ----------
     mask : (h, w)
         1 where lines run.
-    px_per_mm : float
     """
     import cv2
 

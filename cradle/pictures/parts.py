@@ -22,7 +22,6 @@ def parts_above(field: NDArray[np.float32], *, level: float) -> list[Floats]:
     Parameters
     ----------
     field : (h, w) float32
-    level : float
 
     Examples
     --------

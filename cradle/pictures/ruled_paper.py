@@ -42,7 +42,6 @@ def without_ruling(dark: Bytes, *, px_per_mm: float, least: float) -> Bytes:
     ----------
     dark : (h, w) uint8
         How much darker each pixel is than the paper beside it.
-    px_per_mm : float
     least : float
         Darkness of a line at least.
     """

@@ -66,7 +66,6 @@ class Wedge:
         Unit vectors along both sides, away from the end.
     radius_px : float
         Of the rounding; 0 is a sharp tip.
-    made : Made
     """
 
     end_px: Floats
@@ -113,7 +112,6 @@ def fitted_tip(
     ----------
     field : (h, w)
         The piece's part of the light: 1 on it, 0 on the ground.
-    guess : Wedge
     length_px : float
         How far along the sides from their apex they are straight.
     blur_px : float

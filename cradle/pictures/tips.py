@@ -61,7 +61,6 @@ def with_tips(edge: SteepestEdge, field: NDArray[np.float32]) -> tuple[SteepestE
 
     Parameters
     ----------
-    edge : SteepestEdge
     field : (h, w)
         The piece's part of the light, 1 on it and 0 on the ground.
     """

@@ -65,7 +65,6 @@ def card_scale(
     ----------
     contour_px : (n, 2) float64
         Closed, sub-pixel.
-    picture : Picture
     camera : bool
         A camera may have taken it: it may lean, and the card's thickness matters.
     distance_mm : float, optional

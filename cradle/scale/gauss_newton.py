@@ -32,7 +32,6 @@ def gauss_newton(
 
     Parameters
     ----------
-    residual : Residual
     start : (p,) float64
     slopes : callable
         Derivatives of the residuals by each parameter, ``(n, p)``, at parameters.

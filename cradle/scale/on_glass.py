@@ -51,7 +51,6 @@ def seen_on_glass(picture: Picture, card: Scale, ground: NDArray[np.float32]) ->
 
     Parameters
     ----------
-    picture : Picture
     card : Scale
         A card's, seen by what may be a camera.
     ground : (h, w, c)
@@ -69,8 +68,6 @@ def ruled_on_glass(picture: Picture, rules: Sequence[Scale], ground: NDArray[np.
 
     Parameters
     ----------
-    picture : Picture
-    rules : sequence of Scale
     ground : (h, w, c)
         Levels of the ground everywhere.
     """

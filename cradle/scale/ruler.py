@@ -66,7 +66,6 @@ def find_rulers(picture: Picture, things: Regions | None = None) -> Rulers:
 
     Parameters
     ----------
-    picture : Picture
     things : Regions, optional
         What lies on the ground: rules among it are looked at first, each alone.
     """

@@ -101,7 +101,6 @@ def read_marks(grey: Bytes, line: MarkLine) -> tuple[Marks, ...]:
     Parameters
     ----------
     grey : (h, w) uint8
-    line : MarkLine
     """
     shrink = 1
     while line.wave_px / shrink > 2 * _WAVE_PX:

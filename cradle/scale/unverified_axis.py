@@ -40,7 +40,6 @@ def unchecked_way(used: Scale, found: Sequence[Scale]) -> Floats | None:
 
     Parameters
     ----------
-    used : Scale
     found : sequence of Scale
         All scales of the picture, ``used`` among them.
     """

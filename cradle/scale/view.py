@@ -142,7 +142,6 @@ def setting_of(picture: Picture, *, camera: bool, distance_mm: float | None = No
 
     Parameters
     ----------
-    picture : Picture
     camera : bool
         A camera may have taken it.
     distance_mm : float, optional
@@ -172,7 +171,6 @@ def fit_view(setting: Setting, sources: Sequence[Known]) -> PictureView:
 
     Parameters
     ----------
-    setting : Setting
     sources : sequence of Known
         At least one.
 
@@ -204,7 +202,6 @@ def length_shares(view: PictureView, ring_px: Floats) -> tuple[float, float]:
 
     Parameters
     ----------
-    view : PictureView
     ring_px : (n, 2)
     """
     low, high = ring_px.min(axis=0), ring_px.max(axis=0)
