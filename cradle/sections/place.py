@@ -36,7 +36,7 @@ from cradle.sections.laid import Laid
 from cradle.sections.mirror import MirrorLine, mirror_lines
 from cradle.sections.odd_readings import odd_readings
 from cradle.sections.posterior import TURN, Posterior
-from cradle.sections.profile_sense import check_common_height, check_zero_and_sense, sense_of_one
+from cradle.sections.profile_sense import check_common_height, check_scale, check_zero_and_sense, sense_of_one
 from cradle.sections.profiles import check_profiles, silent_profiles
 from cradle.sections.readings import readings_of
 from cradle.sections.section import Profiles, Section
@@ -96,6 +96,8 @@ def place_sections(given: ToPlace) -> Placed:
         drawn = tuple(
             _with_lines(d, curve=c, trace_mm=spread.trace_mm) for d, c in zip(drawn, curves, strict=True)
         )
+    if align.uses_profiles:
+        check_scale(drawn, profiles=given.profiles)
     laid, ways = _right_way_round(drawn, curves=curves, align=align, profiles=profiles, spread=spread)
     if align.uses_profiles:
         check_zero_and_sense(laid, profiles=given.profiles)

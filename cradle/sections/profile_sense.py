@@ -17,6 +17,7 @@ from cradle.sections.adjustment import student_t_cost
 from cradle.sections.laid import Laid
 from cradle.sections.readings import readings_of
 from cradle.sections.section import Profile, Profiles
+from cradle.units import MM_PER_INCH
 
 _APART_MM: Final = 1.0
 """A smaller difference between two profiles' zeros is reading error."""
@@ -32,10 +33,58 @@ _FREEDOM: Final = 4.0
 """Degrees of freedom of that width (Student's t; our own choice)."""
 _NOT_REACHED: Final = 6.0
 """What speaks against heights at which profiles would not reach a section, as a logarithm (our own choice)."""
+_FITS: Final = 4.0
+"""Spreads within which a section's width fits profiles."""
 _CLEAR: Final = 12.0
 """One cause is clearly better than none when the logarithm of the likelihood gains so much."""
+_UNITS: Final = (("cm", 10.0), ("inches", MM_PER_INCH))
+_UNIT_SHARE: Final = 0.1
+"""Profiles in another unit fit the sections' sizes within this; those in mm miss them by nine tenths then."""
+_OTHER_SCALE: Final = 0.1
+"""Profiles that are off by a larger part of all sections' sizes are of another scale: as drawings are refused that are."""
+_ALIKE: Final = 0.08
+"""Their scale is one where it misses no section by a larger part of its size."""
 _LEANS_DEG: Final = 1.0
 """A lean below this is not worth a line."""
+
+
+def check_scale(laid: Sequence[Laid], *, profiles: Profiles) -> None:
+    """Raise where opposite profiles lie as far apart as the sections are wide or deep in another unit, or at another scale.
+
+    Raises
+    ------
+    SectionError
+        With the unit, or the scale.
+    """
+    heights = np.array([one.spec.height_mm for one in laid])
+    for low, high in profiles.pairs:
+        sizes = np.array([_size(one, low.side.axis) for one in laid])
+        for unit, mm in _UNITS:
+            for what, at in (("distances", heights), ("heights and distances", heights / mm)):
+                reached = low.reaches(at) & high.reaches(at)
+                apart = (mm * (high.at(at) - low.at(at)) / sizes)[reached]
+                if reached.sum() >= 2 and np.abs(apart - 1.0).max() < _UNIT_SHARE:
+                    raise SectionError(
+                        f"the {what} of the {low.side} and {high.side} profiles look as if they were in {unit}: so they "
+                        f"fit the {('width', 'depth')[low.side.axis]} of {reached.sum()} sections",
+                        where=f"side.{low.side}",
+                        hint="write them in mm",
+                    )
+        reached = low.reaches(heights) & high.reaches(heights)
+        seen, sizes = (high.at(heights) - low.at(heights))[reached], sizes[reached]
+        if reached.sum() < 2:
+            continue
+        scale = float(np.median(seen / sizes))
+        unexplained = float(np.abs(seen / scale - sizes).max())
+        if abs(scale - 1.0) > _OTHER_SCALE and unexplained < min(
+            _ALIKE * sizes.min(), np.ptp(seen - sizes) / 2
+        ):
+            raise SectionError(
+                f"the {low.side} and {high.side} profiles lie {100 * scale:.0f} % as far apart as all {reached.sum()} sections "
+                f"are {('wide', 'deep')[low.side.axis]}",
+                where=f"side.{low.side}",
+                hint="bring them to the sections' scale, or measure them again",
+            )
 
 
 def check_zero_and_sense(laid: Sequence[Laid], *, profiles: Profiles) -> None:
@@ -97,7 +146,7 @@ def check_common_height(laid: Sequence[Laid], *, profiles: Profiles, spread: Spr
     SectionError
         If the profiles fit all sections at heights that differ by the same amount.
     """
-    cost = np.zeros(len(_SHIFTS_MM))
+    cost, fitted = np.zeros(len(_SHIFTS_MM)), np.zeros(len(_SHIFTS_MM))
     used = 0
     for low, high in profiles.pairs:
         for one in laid:
@@ -108,10 +157,12 @@ def check_common_height(laid: Sequence[Laid], *, profiles: Profiles, spread: Spr
             sd = np.sqrt(_WIDTH_MM**2 + (step * spread.heights_mm) ** 2 + (step * _HEIGHTS_MM) ** 2)
             missed = (seen - _size(one, low.side.axis)) / sd
             cost += np.where(inside, student_t_cost(missed, freedom=_FREEDOM) + np.log(sd), _NOT_REACHED)
+            fitted += inside & (np.abs(missed) < _FITS)
             used += 1
     here = int(np.argmin(np.abs(_SHIFTS_MM)))
     best = int(np.argmin(cost))
-    if used >= 3 and abs(_SHIFTS_MM[best]) > 2.0 and cost[here] - cost[best] > _CLEAR:
+    fits = 2 * fitted[best] > used  # not merely out of their reach
+    if used >= 3 and fits and abs(_SHIFTS_MM[best]) > 2.0 and cost[here] - cost[best] > _CLEAR:
         off = float(_SHIFTS_MM[best])
         raise SectionError(
             f"all {len(laid)} sections would fit the side profiles if the sections' heights were {abs(off):.1f} mm "

@@ -172,6 +172,19 @@ def test_heights_that_are_all_off_are_told_as_such(off_mm):
     assert told[2] == ("greater" if off_mm > 0 else "less")
 
 
+@pytest.mark.parametrize("share", [0.5, 0.7, 2.0])
+def test_profiles_of_another_scale_are_told_with_it(share):
+    rings = [egg() * f for f in (0.6, 0.9, 1.1, 0.8)]
+    p = sides(rings)
+    scaled = Profiles(**{n: frozen(getattr(p, n) * [1, share]) for n in ("front", "back", "left", "right")})
+    with pytest.raises(
+        SectionError, match=r"profiles lie \d+ % as far apart as all 4 sections are"
+    ) as caught:
+        placed(rings, specs(rings), profiles=scaled)
+    (percent,) = re.findall(r"lie (\d+) %", str(caught.value))
+    assert float(percent) == pytest.approx(100 * share, rel=0.02)  # the profiles are read every 3 mm
+
+
 def test_profiles_that_do_not_share_a_zero_are_told():
     rings = truth(egg)
     p = sides(rings)
@@ -179,6 +192,17 @@ def test_profiles_that_do_not_share_a_zero_are_told():
         SectionError, match=r"side\.back: .* not measured from one line: .* 21\.9\d mm further"
     ):
         placed(rings, specs(rings), profiles=changed(p, back=frozen(p.back + [0, 21.96])))
+
+
+@pytest.mark.parametrize(("unit", "mm"), [("cm", 10.0), ("inches", 25.4)])  # 1 in = 25.4 mm, ISO 31-1
+@pytest.mark.parametrize("of", ["distances", "heights and distances"])
+def test_profiles_in_another_unit_are_told_with_it(unit, mm, of):
+    rings = [egg() * f for f in (0.6, 0.9, 1.1, 0.8)]
+    p = sides(rings)
+    scale = np.array([1.0 if of == "distances" else 1 / mm, 1 / mm])
+    wrong = changed(p, front=frozen(p.front * scale), back=frozen(p.back * scale))
+    with pytest.raises(SectionError, match=rf"side\.front: the {of} of the front and back .* in {unit}: "):
+        placed(rings, specs(rings), profiles=wrong)
 
 
 @pytest.mark.parametrize("name", ["front", "back"])
