@@ -46,15 +46,13 @@ _MASS = re.compile(rf"^\s*(?P<number>{_NUMBER})\s*(?P<unit>[a-z]*)\s*$")
 _ANGLE = re.compile(rf"^\s*(?P<number>{_NUMBER})\s*(?:°|deg)?\s*$")
 
 
-def parse_length_mm(text: str, *, default_unit: str = "mm") -> float:
+def parse_length_mm(text: str) -> float:
     """The length that ``text`` states, in mm.
 
     Parameters
     ----------
     text : str
         Such as ``"12.5"``, ``"12.5 mm"``, ``"1/2 in"`` or ``"1 3/8 in"``.
-    default_unit : str
-        Unit of a bare number.
 
     Raises
     ------
@@ -67,7 +65,7 @@ def parse_length_mm(text: str, *, default_unit: str = "mm") -> float:
     12.7
     """
     match = _LENGTH.match(text)
-    unit = (match["unit"] or default_unit) if match else ""
+    unit = (match["unit"] or "mm") if match else ""
     if match is None or unit not in MM_PER:
         raise UnitError(
             f"expected a length, not {text!r}",

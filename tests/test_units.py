@@ -3,7 +3,7 @@
 import pytest
 
 from cradle.errors import UnitError
-from cradle.units import MM_PER, exact_mm, parse_angle_deg, parse_length_mm
+from cradle.units import exact_mm, parse_angle_deg, parse_length_mm
 
 
 @pytest.mark.parametrize(
@@ -28,12 +28,6 @@ from cradle.units import MM_PER, exact_mm, parse_angle_deg, parse_length_mm
 )
 def test_a_length_is_read_in_its_unit(text, mm):
     assert parse_length_mm(text) == pytest.approx(mm, rel=1e-15)
-
-
-def test_a_bare_number_takes_the_unit_it_is_given():
-    assert parse_length_mm("2", default_unit="in") == 50.8
-    assert parse_length_mm("2 mm", default_unit="in") == 2.0
-    assert MM_PER["um"] == MM_PER["µm"]
 
 
 @pytest.mark.parametrize(

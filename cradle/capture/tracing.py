@@ -30,22 +30,20 @@ _EDGE_MM: Final = 0.1
 those of gears are off by 0.2 (rendered pictures of 0.34 to 0.39 mm a pixel)."""
 
 
-def trace_picture(path: Path, spec: PictureSource, *, where: str | None = None) -> TracedPicture:
+def trace_picture(path: Path, spec: PictureSource) -> TracedPicture:
     """All outlines of the asked-for shape in a picture, in mm, in reading order.
 
     Parameters
     ----------
     spec : PictureSource
         ``pick`` and ``point_px`` narrow the pieces down to one, ``back`` adds a second.
-    where : str, optional
-        The picture's name for messages.
 
     Raises
     ------
     CaptureError
         If the picture cannot be read, nothing tells its scale, or it shows no such outline.
     """
-    name = where if where is not None else spec.file
+    name = spec.file
     picture = read_picture(path, where=name)
     scales, regions = find_scales(picture, spec)
     above, remarks = raised(picture, spec, scales)

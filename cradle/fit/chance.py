@@ -89,7 +89,6 @@ def chance_of_fit(
     *,
     asked_least_mm: float | None = None,
     xi: Floats | None = None,
-    start: Ints | None = None,
 ) -> Chance:
     """The chance that the thing fits at a clearance, with its cause, play and curve.
 
@@ -101,14 +100,10 @@ def chance_of_fit(
         The least clearance asked for, which the curve tells; default that of the profile.
     xi : (draws, q) float64, optional
         Draws to use; default `cradle.fit.model.drawn`.
-    start : (draws, 4) int64, optional
-        The basis of their seats at another clearance (`cradle.fit.best_position.seats`).
     """
     xi = drawn(model) if xi is None else xi
     deviations = deviations_mm(model, xi)
-    return chance_of_draws(
-        model, profile, xi=xi, deviations=deviations, asked_least_mm=asked_least_mm, start=start
-    )
+    return chance_of_draws(model, profile, xi=xi, deviations=deviations, asked_least_mm=asked_least_mm)
 
 
 def chance_of_draws(
@@ -120,7 +115,10 @@ def chance_of_draws(
     asked_least_mm: float | None = None,
     start: Ints | None = None,
 ) -> Chance:
-    """The same from draws whose deviations, ``(draws, j)``, mm, are known already (`cradle.fit.model.deviations_mm`)."""
+    """The same from draws whose deviations, ``(draws, j)``, mm, are known already (`cradle.fit.model.deviations_mm`).
+
+    ``start`` is the basis of their seats at another clearance (`cradle.fit.best_position.seats`).
+    """
     asked = asked_mm(model, profile)
     found = model.places.seats(deviations, start=start, asked_mm=asked)
     tight = found.tightness_mm
