@@ -156,7 +156,7 @@ class GeometryError(CradleError):
 
 
 class LoftError(GeometryError):
-    """There is no body through the sections: they have no height, or profiles leave it no width."""
+    """There is no body through the sections: one crosses itself, or profiles leave it no width."""
 
 
 class SolidError(GeometryError):

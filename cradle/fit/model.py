@@ -22,8 +22,8 @@ from cradle.pocket.clearance import ClearanceProfile
 from cradle.pocket.stance import stand_matrix
 from cradle.project.project import Project
 from cradle.project.side import Side
-from cradle.sections.posterior import Posterior
-from cradle.sections.section import Profiles, RingStack, Section
+from cradle.sections.place import Placed
+from cradle.sections.section import RingStack
 
 DRAWS: Final = 2000
 LEAST_DRAWS: Final = 300
@@ -85,12 +85,10 @@ class FitModel:
 def fit_model(
     body: Body,
     *,
-    sections: Sequence[Section],
+    placed: Placed,
     stack: RingStack,
-    posterior: Posterior,
     project: Project,
     direction: Floats,
-    profiles: Profiles,
 ) -> FitModel:
     """The model for a project's body.
 
@@ -98,11 +96,10 @@ def fit_model(
     ----------
     stack : RingStack
         Matched rings of the sections.
-    posterior : Posterior
-        How sure the sections' places are.
     direction : (3,) float64
         Unit vector along which the thing is lifted out, in its own frame.
     """
+    sections, profiles = placed.sections, placed.profiles
     heights = frozen([s.height_mm for s in sections])
     places = places_on(
         body,
@@ -124,7 +121,7 @@ def fit_model(
         places=places,
         influences=influences(
             places,
-            placing_of(places, sections, posterior=posterior),
+            placing_of(places, sections, posterior=placed.posterior),
             between=between,
             spread=project.spread,
             printer=project.printer,

@@ -17,7 +17,7 @@ from cradle.loft.loft import loft
 from cradle.loft.loft_findings import few_point_findings
 from cradle.pipeline.clearances import greatest_gap_mm
 from cradle.pipeline.lines import of_sections
-from cradle.pipeline.sources import Sources, read_sources
+from cradle.pipeline.sources import read_sources
 from cradle.pocket.stance import needed_length_mm, top_rim_height_mm
 from cradle.pocket.way_out import way_out
 from cradle.project.project import Project
@@ -27,7 +27,6 @@ from cradle.sections.place import PlaceSections, place_sections
 from cradle.sections.profiles import too_high_profiles
 from cradle.sections.rings import match_sections
 from cradle.sections.section import Profiles, RingStack
-from cradle.sections.to_place import ToPlace
 
 OnStep: TypeAlias = Callable[[str], None]
 """Told the name of each step as it begins."""
@@ -68,13 +67,13 @@ def model_thing(
     ProjectError
         If outlines, profiles, views or caliper readings cannot be used, each with its line.
     LoftError
-        If the sections have no height, or profiles leave them no width.
+        If a section crosses itself, or profiles leave it no width.
     """
     on_step("reading outlines")
-    sources = read_sources(project, read=read)
+    measured = read_sources(project, read=read)
     on_step("lining up sections")
     try:
-        placed = place(_to_place(sources, project=project))
+        placed = place(measured)
     except (SectionError, CombinedError) as error:
         raise of_sections(error, project=project) from error
     sections, profiles = placed.sections, placed.profiles
@@ -84,20 +83,12 @@ def model_thing(
     body = _lofted(stack, project=project, profiles=profiles, reach_mm=reach_mm, trials=trials)
     on_step("estimating the fit")
     direction = way_out(body, asked=project.fit.lift_out, block=project.block)
-    fit = fit_model(
-        body,
-        sections=sections,
-        stack=stack,
-        posterior=placed.posterior,
-        project=project,
-        direction=direction,
-        profiles=profiles,
-    )
+    fit = fit_model(body, placed=placed, stack=stack, project=project, direction=direction)
     learned = learn(fit, trials, project=project)
-    reading = tuple(finding for outline in sources.outlines for finding in outline.findings)
+    reading = tuple(finding for outline in measured.outlines for finding in outline.findings)
     return ThingModel(
         project=project,
-        outlines=sources.outlines,
+        outlines=measured.outlines,
         profiles=profiles,
         sections=sections,
         posterior=placed.posterior,
@@ -115,17 +106,6 @@ def model_thing(
                 *learned.findings,
             )
         ),
-    )
-
-
-def _to_place(sources: Sources, *, project: Project) -> ToPlace:
-    return ToPlace(
-        outlines=sources.outlines,
-        specs=project.sections,
-        align=project.loft.align,
-        profiles=sources.profiles,
-        views=sources.views,
-        spread=project.spread,
     )
 
 

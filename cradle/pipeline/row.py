@@ -90,7 +90,7 @@ def model_row(
         If a file of the row is not there or is the project's own, or anything
         in a project cannot be used.
     LoftError
-        If the sections have no height, or profiles leave them no width.
+        If a section crosses itself, or profiles leave it no width.
     """
     kept = trials or {}
 

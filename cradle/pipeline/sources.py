@@ -6,30 +6,20 @@ from collections.abc import Callable
 from functools import partial
 from typing import TypeVar
 
-from cradle.capture.outline import Outline
 from cradle.capture.outline_reader import ReadOutline, read_outline, read_profile, read_view
 from cradle.errors import InputError
-from cradle.noun import noun
 from cradle.pipeline.lines import with_lines
 from cradle.project.project import Project
 from cradle.project.side import Side
 from cradle.project.toml_positions import KeyPath
 from cradle.sections.section import Profiles
+from cradle.sections.to_place import ToPlace
 from cradle.sections.views import Silhouette
 
 T = TypeVar("T")
 
 
-@noun
-class Sources:
-    """What the files of a project say: an outline for every section, and the sides that were read."""
-
-    outlines: tuple[Outline, ...]
-    profiles: Profiles
-    views: tuple[Silhouette, ...]
-
-
-def read_sources(project: Project, *, read: ReadOutline = read_outline) -> Sources:
+def read_sources(project: Project, *, read: ReadOutline = read_outline) -> ToPlace:
     """All that a project's sections, sides and views name, read.
 
     Parameters
@@ -70,4 +60,11 @@ def read_sources(project: Project, *, read: ReadOutline = read_outline) -> Sourc
     )
     if wrong:
         raise with_lines(wrong, project=project)
-    return Sources(outlines=outlines, profiles=Profiles(**profiles), views=views)
+    return ToPlace(
+        outlines=outlines,
+        specs=project.sections,
+        align=project.loft.align,
+        profiles=Profiles(**profiles),
+        views=views,
+        spread=project.spread,
+    )

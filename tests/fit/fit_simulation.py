@@ -23,6 +23,7 @@ from cradle.project.fit import SpreadSpec
 from cradle.project.printer import PrinterSpec
 from cradle.project.project import Project
 from cradle.project.section import DrawingSource, SectionSpec
+from cradle.sections.place import Placed
 from cradle.sections.posterior import Posterior, Reading, ReadingKind
 from cradle.sections.section import PlacedBy, Profiles, RingStack, Section
 
@@ -81,12 +82,10 @@ class Case:
     def model(self):
         return fit_model(
             self.body,
-            sections=self.sections,
+            placed=Placed(sections=self.sections, posterior=self.posterior, profiles=Profiles(), findings=()),
             stack=self.stack,
-            posterior=self.posterior,
             project=self.project,
             direction=UP,
-            profiles=Profiles(),
         )
 
 
