@@ -44,7 +44,8 @@ class TrialDraft:
 class TrialUpdate:
     """The trials of a project, oldest first, and what they teach, before and after the latest change.
 
-    ``kept`` are those of the whole folder, for its file; ``rings_mm`` the clearances of the project's test rings.
+    ``kept`` are those of the whole folder, for its file; ``rings_mm`` the clearances of all
+    test rings that may be at hand: those cut before any trial, those noted, and those cut now.
     """
 
     trials: tuple[Trial, ...]
@@ -181,10 +182,12 @@ def kept_trials(project: Project, *, earlier: Sequence[Trial], steps: Steps = PL
 
 def _update(model: ThingModel, kept: tuple[Trial, ...], *, before: Learned) -> TrialUpdate:
     trials = own_trials(kept, model.project.file)
-    after = learn(before.model, trials, project=model.project)
-    return TrialUpdate(
-        trials=trials, kept=kept, before=before, after=after, rings_mm=ring_clearances_mm(model)
-    )
+    untaught, after = (learn(before.model, some, project=model.project) for some in ((), trials))
+    rings = {
+        *(one for now in (untaught, after) for one in ring_clearances_mm(replace(model, learned=now))),
+        *(t.clearance_mm for t in trials if t.piece is TrialPiece.TEST_PIECE and t.clearance_mm is not None),
+    }
+    return TrialUpdate(trials=trials, kept=kept, before=before, after=after, rings_mm=tuple(sorted(rings)))
 
 
 def _gap(model: ThingModel, draft: TrialDraft) -> tuple[float, float]:

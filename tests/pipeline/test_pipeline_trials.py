@@ -9,6 +9,7 @@ from prism import INSIDE_ERROR_MM, prism_row
 from cradle.errors import InputError
 from cradle.geometry.ring import size
 from cradle.pipeline import cut_pieces
+from cradle.pipeline.clearances import ring_clearances_mm
 from cradle.pipeline.steps import Steps
 from cradle.pipeline.trials import TrialDraft, kept_trials, with_trial, without_last_trial
 from cradle.project.trial_log import MOST_TRIALS, Outcome, TrialPiece
@@ -73,7 +74,17 @@ def test_a_piece_that_does_not_go_in_widens_the_next_and_one_that_is_loose_narro
     assert wider.after.corrections_mm[0] > 0.01
     loose = with_trial(project, replace(PIECE, seen=Outcome.LOOSE, clearance_mm=0.1), earlier=())
     assert loose.after.corrections_mm[0] < -0.01
-    assert wider.rings_mm == (0.3, 0.4, 0.5)
+    assert kept_trials(project, earlier=()).rings_mm == (0.3, 0.4, 0.5)
+
+
+def test_rings_at_hand_are_those_cut_before_those_noted_and_those_cut_now(project):
+    odd = with_trial(project, replace(PIECE, clearance_mm=0.62), earlier=())
+    assert {0.3, 0.4, 0.5, 0.62} <= set(odd.rings_mm)
+    (model,) = prism_row().things
+    now = ring_clearances_mm(replace(model, learned=odd.after))
+    assert set(odd.rings_mm) == {0.3, 0.4, 0.5, 0.62, *now}
+    assert now != (0.3, 0.4, 0.5)
+    assert kept_trials(project, earlier=odd.kept).rings_mm == odd.rings_mm
 
 
 def test_the_last_of_the_project_s_own_is_taken_back_and_those_of_others_stay(project):

@@ -41,7 +41,7 @@ export function sizeWords(piece) {
 function pieceWords(list) {
   const mine = list.find((one) => one.picked);
   if (mine)
-    return `piece ${mine.number} of ${list.length}, ${sizeWords(mine)}, its edge sure to ${short(mine.edge)} mm.`;
+    return `piece ${mine.number} of ${list.length}, ${sizeWords(mine)}${mine.size ? `, its edge sure to ${short(mine.edge)} mm` : ""}.`;
   if (!list.length) return "none was found.";
   return `there are ${list.length} to choose from. Press the right one in the picture, or choose it by its number.`;
 }
