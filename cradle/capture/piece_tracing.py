@@ -57,7 +57,7 @@ def traced_pieces(
     """
     grain = grain_mm(picture, scales)
     pieces: list[TracedPiece] = []
-    letters = _letters(picture, spec, regions, grain)
+    letters = _letters(spec, regions, grain)
     left_out = list(_letters_told(letters, regions, grain, picture.file))
     blurs: list[tuple[float, float]] = []
     for number in _wanted(spec, regions, letters):
@@ -190,11 +190,11 @@ def _wanted(spec: PictureSource, regions: Regions, letters: Sequence[int]) -> Se
     return picked if picked[-1] <= len(regions.boxes) else every
 
 
-def _letters(picture: Picture, spec: PictureSource, regions: Regions, grain: float) -> list[int]:
+def _letters(spec: PictureSource, regions: Regions, grain: float) -> list[int]:
     """Numbers of the regions that are letters of what the pieces lie on; none where a piece is picked."""
     if spec.point_px is not None or spec.pick is not None or spec.back is not None:
         return []
-    return letters_of_ground(picture, regions, high_px=_LETTER_MM / grain, long_px=_WORD_MM / grain)
+    return letters_of_ground(regions, high_px=_LETTER_MM / grain, long_px=_WORD_MM / grain)
 
 
 def _letters_told(letters: Sequence[int], regions: Regions, grain: float, where: str) -> tuple[Finding, ...]:

@@ -6,11 +6,8 @@ from typing import TYPE_CHECKING, Final
 
 import numpy as np
 
-from cradle.pictures.regions import small_levels
-
 if TYPE_CHECKING:
     from cradle.geometry.arrays import Floats
-    from cradle.pictures.image import Picture
     from cradle.pictures.regions import Regions
 
 _AROUND_PX: Final = 20
@@ -26,25 +23,23 @@ _LARGER: Final = 3
 """How many times as long and as wide as a letter a piece among them is, at least."""
 
 
-def letters_of_ground(picture: Picture, regions: Regions, *, high_px: float, long_px: float) -> list[int]:
+def letters_of_ground(regions: Regions, *, high_px: float, long_px: float) -> list[int]:
     """Numbers of the things that are letters: small, of one colour, several of them among finer print, beside a piece.
 
     Parameters
     ----------
-    picture : Picture
     regions : Regions
     high_px, long_px : float
         How high a letter, and how long a word that has run together, may be, px.
     """
     if len(regions.boxes) <= _SEVERAL:
         return []
-    levels, shrink = small_levels(picture)
-    off = np.atleast_3d(levels).reshape(regions.ground.shape) - regions.ground
+    off = regions.levels - regions.ground
     prints = (np.sqrt(np.einsum("ijk,ijk->ij", off, off)) > _STANDS_OUT) & (regions.labels == 0)
     small: dict[int, Floats] = {}
     among: list[int] = []
     for number, (x, y, wide, high) in enumerate(regions.boxes, start=1):
-        if min(wide, high) * shrink > high_px or max(wide, high) * shrink > long_px:
+        if min(wide, high) * regions.shrink > high_px or max(wide, high) * regions.shrink > long_px:
             continue
         near = (
             slice(max(0, y - _AROUND_PX), y + high + _AROUND_PX),

@@ -44,6 +44,8 @@ class Regions:
     ----------
     labels : (h, w) int32
         In the small copy; 0 is ground or left out, pieces count from 1 in reading order.
+    levels : (h, w, c) uint8
+        The small copy itself.
     ground : (h, w, c) float32
         The ground's levels everywhere, also under the pieces.
     shrink : float
@@ -55,6 +57,7 @@ class Regions:
     """
 
     labels: NDArray[np.int32]
+    levels: Bytes
     ground: NDArray[np.float32]
     shrink: float
     boxes: tuple[tuple[int, int, int, int], ...]
@@ -108,9 +111,12 @@ def find_things(
     """All that lies on the ground of a picture, numbered in reading order; see `find_regions`."""
     import cv2
 
-    small, shrink = small_levels(picture)
-    size = (small.shape[1], small.shape[0])
-    small = np.atleast_3d(cv2.medianBlur(small, 5))  # takes thin grid lines away
+    shrink = max(1.0, max(picture.size_px) / _LONG_PX)
+    size = (round(picture.size_px[0] / shrink), round(picture.size_px[1] / shrink))
+    copy: Bytes = np.asarray(
+        np.atleast_3d(cv2.resize(picture.levels, size, interpolation=cv2.INTER_AREA)), np.uint8
+    )
+    small = np.atleast_3d(cv2.medianBlur(copy, 5))  # takes thin grid lines away
     usable = np.ones(small.shape[:2], dtype=np.uint8)
     if inside is not None:
         usable[:] = 0
@@ -134,16 +140,7 @@ def find_things(
         rim = _rim(_small(inside, shrink), mask.shape[:2])
         at_rim = np.bincount(labels[rim], minlength=len(boxes) + 1)[1:] >= _TOUCHES_PX
         cut_off = tuple(out or bool(touches) for out, touches in zip(cut_off, at_rim, strict=True))
-    return Regions(labels=labels, ground=ground, shrink=shrink, boxes=boxes, cut_off=cut_off)
-
-
-def small_levels(picture: Picture) -> tuple[Bytes, float]:
-    """The levels of the small copy of a picture, ``(h, w)`` or ``(h, w, c)``, and full pixels to one of its."""
-    import cv2
-
-    shrink = max(1.0, max(picture.size_px) / _LONG_PX)
-    size = (round(picture.size_px[0] / shrink), round(picture.size_px[1] / shrink))
-    return np.asarray(cv2.resize(picture.levels, size, interpolation=cv2.INTER_AREA)), shrink
+    return Regions(labels=labels, levels=copy, ground=ground, shrink=shrink, boxes=boxes, cut_off=cut_off)
 
 
 def _without_lines(mask: Bytes) -> Bytes:

@@ -26,6 +26,7 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
     from cradle.pictures.image import Picture
+    from cradle.pictures.regions import Regions
     from cradle.project.picture import PictureSource
     from cradle.scale.scale import Scale
 
@@ -59,7 +60,7 @@ class _Taken:
 def card_of(
     picture: Picture,
     quads: Sequence[Iterable[Floats]],
-    ground: NDArray[np.float32],
+    things: Regions,
     spec: PictureSource,
     *,
     camera: bool,
@@ -71,8 +72,8 @@ def card_of(
     picture : Picture
     quads : sequence of iterables of (4, 2) float64
         Corners of what may be a card, px; the next iterable is looked at where nothing before it has a card's form.
-    ground : (h, w, c) float32
-        Levels of the ground, of the picture made small.
+    things : Regions
+        All that lies on the picture's ground.
     spec : PictureSource
     camera : bool
         A camera may have taken the picture.
@@ -82,7 +83,7 @@ def card_of(
     for some in quads:
         for quad in some:
             try:
-                found.append(_taken(picture, quad, ground, spec, camera=camera))
+                found.append(_taken(picture, quad, things.ground, spec, camera=camera))
             except CaptureError as error:
                 why = f" ({error.found})"
         if any(one.off < _UNUSUAL for one in found):
@@ -90,7 +91,7 @@ def card_of(
     if not found:
         return None, f"no card{why}"
     best = min(found, key=lambda one: one.off)
-    card = doubted_if_faint(best.scale, picture)
+    card = doubted_if_faint(best.scale, things)
     if best.off >= (_UNUSUAL if card is best.scale else _UNUSUAL_IF_FAINT):
         return card.doubted(_DOUBT, _unlike(best)), ""
     rivals = [one for one in found if one.off < _UNUSUAL and _contradicts(best.scale, one.scale)]

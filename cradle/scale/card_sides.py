@@ -11,7 +11,6 @@ from typing import TYPE_CHECKING, Final
 import numpy as np
 
 from cradle.geometry.arrays import Floats, frozen
-from cradle.pictures.regions import small_levels
 from cradle.scale.card_outline import PROPORTIONS
 
 if TYPE_CHECKING:
@@ -19,7 +18,8 @@ if TYPE_CHECKING:
 
     from numpy.typing import NDArray
 
-    from cradle.pictures.image import Bytes, Picture
+    from cradle.pictures.image import Bytes
+    from cradle.pictures.regions import Regions
 
 _LETTER_PX: Final = 9
 """Small px; what is not half as large is taken away."""
@@ -44,12 +44,11 @@ _COVERED: Final = 0.5
 _MOST_QUADS: Final = 10
 
 
-def straight_sided(picture: Picture) -> Iterator[Floats]:
+def straight_sided(things: Regions) -> Iterator[Floats]:
     """Four corners ``(4, 2)`` px each of what straight lines enclose in about a card's proportions, the surest first."""
     import cv2
 
-    levels, shrink = small_levels(picture)
-    steps = _steps(np.atleast_3d(cv2.medianBlur(levels, _LETTER_PX)))
+    steps = _steps(np.atleast_3d(cv2.medianBlur(things.levels, _LETTER_PX)))
     found = cv2.HoughLinesP(steps, 1, np.pi / 180, _SIDE_PX, minLineLength=_SIDE_PX, maxLineGap=_GAP_PX)
     if found is None:
         return
@@ -67,7 +66,7 @@ def straight_sided(picture: Picture) -> Iterator[Floats]:
             return
         if not any(np.abs(quads[k] - other).max() < 2 * _SAME_PX for other in tried):
             tried.append(quads[k])
-            yield frozen((quads[k] + 0.5) * shrink - 0.5)
+            yield frozen((quads[k] + 0.5) * things.shrink - 0.5)
 
 
 def _steps(levels: NDArray[np.uint8]) -> Bytes:

@@ -7,12 +7,11 @@ from typing import TYPE_CHECKING, Final
 import numpy as np
 
 from cradle.finding import Finding, Severity
-from cradle.pictures.regions import small_levels
 from cradle.scale.card import SHORT_MM
 
 if TYPE_CHECKING:
     from cradle.geometry.arrays import Floats
-    from cradle.pictures.image import Picture
+    from cradle.pictures.regions import Regions
     from cradle.scale.scale import Scale
 
 _FAINT: Final = 35.0
@@ -24,9 +23,9 @@ _AROUND: Final = (1.12, 1.3)
 """What is compared, by the card's own size: within it, and of the ground between its shadow and so far."""
 
 
-def doubted_if_faint(card: Scale, picture: Picture) -> Scale:
+def doubted_if_faint(card: Scale, things: Regions) -> Scale:
     """The card's scale, less sure and with a warning where the card is hardly darker than the ground."""
-    darker = _darker(card.marks_px, picture)
+    darker = _darker(card.marks_px, things)
     if darker.mean() <= 0.0 or np.abs(darker).max() > _FAINT:
         return card
     warning = Finding(
@@ -42,19 +41,18 @@ def doubted_if_faint(card: Scale, picture: Picture) -> Scale:
     return card.doubted(_OFF_MM / np.sqrt(3.0) / SHORT_MM, warning)
 
 
-def _darker(corners_px: Floats, picture: Picture) -> Floats:
+def _darker(corners_px: Floats, things: Regions) -> Floats:
     """By how many levels a card is darker than the ground round it, in the median of each channel, ``(c,)``."""
     import cv2
 
-    levels, shrink = small_levels(picture)
     middle = corners_px.mean(axis=0)
     parts = []
     for size in (*_AROUND[::-1], _WITHIN):
-        part = np.zeros(levels.shape[:2], dtype=np.uint8)
-        polygon = (middle + size * (corners_px - middle) + 0.5) / shrink - 0.5
+        part = np.zeros(things.labels.shape, dtype=np.uint8)
+        polygon = (middle + size * (corners_px - middle) + 0.5) / things.shrink - 0.5
         parts.append(cv2.fillPoly(part, [np.rint(polygon).astype(np.int32)], 1) > 0)
     wide, near, own = parts
-    seen = np.atleast_3d(levels).astype(np.float64)
+    seen = things.levels.astype(np.float64)
     if not (wide & ~near).any() or not own.any():
         return np.zeros(1)
     return np.asarray(np.median(seen[wide & ~near], axis=0) - np.median(seen[own], axis=0))

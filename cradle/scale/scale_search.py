@@ -59,13 +59,13 @@ def find_scales(picture: Picture, spec: PictureSource) -> tuple[Scales, Regions]
     if sheet is None:
         unchecked = not scales or (len(regions.boxes) > 1 and all(s.kind is ScaleKind.TAG for s in scales))
         camera = seen_by_camera(picture, scales)
-        quads = [card_like(regions), *([straight_sided(picture)] if unchecked else [])]
-        card, why = card_of(picture, quads, regions.ground, spec, camera=camera)
+        quads = [card_like(regions), *([straight_sided(regions)] if unchecked else [])]
+        card, why = card_of(picture, quads, regions, spec, camera=camera)
         if card is None and not scales:
             bare = without_light_lines(picture)
             on_mat = find_regions(bare)
-            quads = [card_like(on_mat), straight_sided(bare)]
-            card, _ = card_of(bare, quads, on_mat.ground, spec, camera=camera)
+            quads = [card_like(on_mat), straight_sided(on_mat)]
+            card, _ = card_of(bare, quads, on_mat, spec, camera=camera)
         if card is None or card.region_px is None:
             cut_off = cut_off_card(find_things(picture)) if not scales else None
             missing.append(f"{why} ({cut_off})" if cut_off else why)

@@ -67,7 +67,6 @@ def view_doubt(
         "the scale is known where the "
         + ("two points lie" if scales.used.kind is ScaleKind.POINTS else "ruler lies")
         + "; further away,"
-        + "; further away,"
         if len(scales.used.known_mm) == 1
         else "the known lengths show only in part how the camera leaned:"
         if len(scales.used.known_mm)

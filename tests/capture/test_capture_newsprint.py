@@ -41,7 +41,7 @@ def letters(*things):
     picture = picture_of(scan(*things))
     regions = find_regions(picture)
     per_mm = DPI / 25.4
-    return letters_of_ground(picture, regions, high_px=7 * per_mm, long_px=40 * per_mm), regions.boxes
+    return letters_of_ground(regions, high_px=7 * per_mm, long_px=40 * per_mm), regions.boxes
 
 
 def missed_mm(ring, truth):

@@ -66,6 +66,7 @@ def test_one_ruler_before_a_camera_is_warned_of_by_a_figure_that_holds(tmp_path,
     )
     traced = _traced(seen, tmp_path)
     warning = _warned(traced)["scale-one-way"]
+    assert warning.message.count("further away") == 1
     piece = piece_at(traced.pieces, seen.px_from_mm(ring))
     assert piece is not None
     wrong = [abs(a / b - 1) for a, b in zip(piece.size_mm, np.ptp(ring, axis=0), strict=True)]
