@@ -54,6 +54,8 @@ def check_picture_png(traced: TracedPicture) -> bytes:
     for scale in traced.scales.found:
         if scale.region_px is not None and scale.kind is not ScaleKind.SHEET:
             draw.path(scale.region_px, _SCALE, 2)
+            middle = (scale.region_px.min(axis=0) + scale.region_px.max(axis=0)) / 2
+            draw.labels.append((tuple(middle * zoom), f"taken for a {scale.kind.value}", _SCALE))
         for x, y in scale.marks_px.tolist():
             draw.dot((x, y), _SCALE)
         if scale in traced.scales.members:

@@ -135,7 +135,8 @@ def piece_contour(
     core = _core(crop.mask, round(_SHADOW_MM / (grain_mm * shrink)))
     lines = lines_seen(crop, colours, field, core, shrink, grain_mm)
     parts = parts_above(
-        _forced(crop, lines.field, core=lines.core, keep_out=keep_out, grain_mm=grain_mm), level=0.5
+        _forced(crop, lines.field, core=lines.core, keep_out=keep_out, shrink=shrink, grain_mm=grain_mm),
+        level=0.5,
     )
     if not parts:
         raise CaptureError(f"piece {number} has no closed edge", where=picture.file)
@@ -226,13 +227,15 @@ def _forced(
     *,
     core: NDArray[np.uint8],
     keep_out: Sequence[Floats],
+    shrink: float,
     grain_mm: float,
 ) -> NDArray[np.float32]:
     """The field with what is surely the piece at 1, and what is surely not at 0."""
     import cv2
 
     reached = crop.shows(grown_by(crop.mask, BAND))
-    field = np.where(reached | thin_tips(field, reached=reached, grain_mm=grain_mm), field, np.float32(0.0))
+    tips = thin_tips(field, reached=reached, shrink=shrink, grain_mm=grain_mm)
+    field = np.where(reached | tips, field, np.float32(0.0))
     field[crop.shows(core)] = 1.0
     for polygon in keep_out:
         cv2.fillPoly(field, [np.rint(crop.from_picture(polygon)).astype(np.int32)], 0.0)

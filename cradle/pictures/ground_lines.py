@@ -16,8 +16,8 @@ if TYPE_CHECKING:
 
 _LINE: Final = 0.15
 """A thin line is told from noise when it stands out by this part of the piece's contrast."""
-_ABOVE_NOISE: Final = 2.5
-"""An opening lies below the noise: a line stands out by this many times what is usual on the ground."""
+_ABOVE_NOISE: Final = 4.0
+"""An opening lies below the noise: a line stands out by this many times what is usual on the ground, of noise a hundredth."""
 _LINE_LONG: Final = 12
 """Small px that a line covers at least."""
 _PRINTED: Final = 0.12
@@ -50,7 +50,7 @@ def lines_of_ground(
     """Where thin lines of the ground, such as a mat's grid, run up to the piece.
 
     What is thinner than three pixels of the small copy, lies outside the piece
-    and goes on to the end of the field is a line. Where much of the ground is
+    and goes on from beside it to the end of the field is a line. Where much of the ground is
     covered by what does not go on, that is print, and all that is so thin is.
     None if there are none.
 
@@ -78,9 +78,10 @@ def lines_of_ground(
     seen = np.isin(np.arange(count), labels[far])
     seen[0] = False
     leaves = np.concatenate([labels[[0, -1]].ravel(), labels[:, [0, -1]].ravel()])
-    # a tip, a fibre, a shadow's rim end beside the piece
-    goes_on = seen & (stats[:, 4] >= wide) & np.isin(np.arange(count), leaves)
-    if (seen & ~goes_on)[labels[far]].mean() > _PRINTED:
+    leaves = seen & (stats[:, 4] >= wide) & np.isin(np.arange(count), leaves)
+    # a tip, a fibre, a shadow's rim end beside the piece, and grain begins nowhere near it
+    goes_on = leaves & np.isin(np.arange(count), labels[~own & ~far])
+    if (seen & ~leaves)[labels[far]].mean() > _PRINTED:
         size = max(7, round(_LETTER_MM / grain_mm) | 1)
         wider = np.asarray(cv2.getStructuringElement(cv2.MORPH_ELLIPSE, (size, size)), dtype=np.uint8)
         over = np.where(own, 0.0, field - _opened(field, wider))

@@ -19,9 +19,11 @@ _SLENDER: Final = 0.5
 """A tip is at least this part of its width long."""
 _LONGEST_MM: Final = 8.0
 _WIDEST_MM: Final = 2.5
+_LOST_PX: Final = 5.0
+"""Small px: what is narrower the small copy's mask loses, where that is more than so many mm; as many times as long."""
 
 
-def thin_tips(field: NDArray[np.float32], *, reached: Bools, grain_mm: float) -> Bools:
+def thin_tips(field: NDArray[np.float32], *, reached: Bools, shrink: float, grain_mm: float) -> Bools:
     """What goes on beyond the reach of a mask and tapers, as tips do, ``(h, w)``.
 
     Parameters
@@ -30,6 +32,8 @@ def thin_tips(field: NDArray[np.float32], *, reached: Bools, grain_mm: float) ->
         0 on the ground, 1 on the piece.
     reached : (h, w) bool
         As far as the mask lets the edge lie.
+    shrink : float
+        Full pixels to one of the mask.
     grain_mm : float
         Length of a pixel.
     """
@@ -40,16 +44,18 @@ def thin_tips(field: NDArray[np.float32], *, reached: Bools, grain_mm: float) ->
     tips = np.zeros_like(reached)
     if not begins.any():
         return tips
+    widest = max(_WIDEST_MM / grain_mm, _LOST_PX * shrink)
+    longest = widest * _LONGEST_MM / _WIDEST_MM
     _, labels, boxes, _ = cv2.connectedComponentsWithStats(beyond.astype(np.uint8), connectivity=8)
     for number in np.unique(labels[begins]).tolist():
         x, y, wide, high, size = boxes[number].tolist()
-        if max(wide, high) * grain_mm > _LONGEST_MM:
+        if max(wide, high) > longest:
             continue
         own = labels[y : y + high, x : x + wide] == number
         at = np.argwhere(own)
         rim = np.argwhere(own & begins[y : y + high, x : x + wide])
         base = float(np.ptp(rim, axis=0).max()) + 1.0
         length = float(np.hypot(*(at - rim.mean(axis=0)).T).max()) + 0.5
-        if base * grain_mm < _WIDEST_MM and length > _SLENDER * base and size < _TAPERS * base * length:
+        if base < widest and length > _SLENDER * base and size < _TAPERS * base * length:
             tips[y : y + high, x : x + wide] |= own
     return tips

@@ -128,7 +128,7 @@ def _unlike(one: _Taken) -> Finding:
     return Finding(
         code="card-unlike",
         severity=Severity.WARN,
-        message=f"what was taken for the bank card {_place(one.scale)} has corner radii of {one.radius_mm:.1f} mm, a"
+        message=f"what was taken for the bank card {one.scale.place} has corner radii of {one.radius_mm:.1f} mm, a"
         f" card of {RADIUS_MM:g} mm{sides}: if it is something else, all sizes are wrong",
         where="card",
         measured=one.radius_mm,
@@ -143,17 +143,11 @@ def _two_alike(one: _Taken, other: _Taken) -> Finding:
     return Finding(
         code="card-two-alike",
         severity=Severity.WARN,
-        message=f"two things look like a bank card: the one {_place(one.scale)} was used; by the one"
-        f" {_place(other.scale)} sizes would differ by {apart:.0f} %",
+        message=f"two things look like a bank card: the one {one.scale.place} was used; by the one"
+        f" {other.scale.place} sizes would differ by {apart:.0f} %",
         where="card",
         measured=apart,
         limit=100 * DISAGREE,
         unit="%",
         advice="if the wrong one was used, give two points and how far they are apart, or take a picture without it",
     )
-
-
-def _place(card: Scale) -> str:
-    """Where it lies, in words."""
-    x, y = card.marks_px.mean(axis=0).tolist()
-    return f"near x {x:.0f}, y {y:.0f} px"

@@ -16,6 +16,7 @@ from cradle.errors import CaptureError
 from cradle.geometry.arrays import Floats, frozen
 from cradle.geometry.ring import counter_clockwise
 from cradle.pictures.light import between_levels_and_light, in_light
+from cradle.pictures.masks import without_bumps
 from cradle.scale.card import RADIUS_MM, crossing, px_per_mm
 
 if TYPE_CHECKING:
@@ -32,9 +33,6 @@ PROPORTIONS: Final = (0.48, 0.8)
 _FULL: Final = 0.82
 """Part of its box that its hull fills then."""
 _MOST_PARTS: Final = 8
-_BUMP_PX: Final = 9
-"""Small px of what a line of the ground adds to a thing's side at most."""
-_MOSTLY: Final = 0.9
 _REACH_MM: Final = 2.5
 """How far from a side of its hull in the small copy its edge may lie: a stripe along a side is further inside."""
 _NEAR: Final = 0.15
@@ -129,9 +127,7 @@ def _hull(things: Regions, number: int) -> NDArray[np.float32]:
 
     x, y, wide, high = things.boxes[number - 1]
     own = (things.labels[y : y + high, x : x + wide] == number).astype(np.uint8)
-    plain = cv2.morphologyEx(own, cv2.MORPH_OPEN, np.ones((_BUMP_PX, _BUMP_PX), np.uint8))
-    own = plain if plain.sum() > _MOSTLY * own.sum() else own
-    rings, _ = cv2.findContours(own, cv2.RETR_EXTERNAL, cv2.CHAIN_APPROX_NONE, offset=(x, y))
+    rings, _ = cv2.findContours(without_bumps(own), cv2.RETR_EXTERNAL, cv2.CHAIN_APPROX_NONE, offset=(x, y))
     return np.asarray(cv2.convexHull(np.concatenate(rings)), dtype=np.float32)
 
 

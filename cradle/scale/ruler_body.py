@@ -71,7 +71,9 @@ def _thing_under(rule: Scale, things: Regions) -> int | None:
 
 
 def _as_rule(rule: Scale, things: Regions, number: int) -> Floats | None:
-    """The hull of a thing, ``(n, 2)`` px, when it is as long and narrow as a rule along its marks; or None."""
+    """Four corners ``(4, 2)`` px round a thing, when it is as long and narrow as a rule along its marks; or None."""
+    import cv2
+
     shape = shape_of(things, number)
     step = rule.ends_px[0, 1] - rule.ends_px[0, 0]
     length = max(float(np.hypot(*step)), 1e-9)
@@ -80,8 +82,9 @@ def _as_rule(rule: Scale, things: Regions, number: int) -> Floats | None:
     narrow = _SHALLOWEST_MM * per_mm < shape.deep < DEEPEST_MM * per_mm
     if askew or not narrow or not shape.fills_its_box:
         return None
-    centre = shape.hull.mean(axis=0)
-    away = shape.hull - centre
+    corners = cv2.approxPolyN(shape.hull.astype(np.float32), 4).reshape(-1, 2).astype(np.float64)
+    centre = corners.mean(axis=0)
+    away = corners - centre
     out = centre + away * (1 + _RIM_PX / np.maximum(np.hypot(*away.T), 1.0))[:, None]
     return frozen((out + 0.5) * things.shrink - 0.5)
 
@@ -136,8 +139,8 @@ def body_beside(levels: Bytes, marks: Marks, unit_mm: float) -> Floats:
     edge = reach(first, -across, line, most_mm=short / per_mm + 6.0, least_mm=0.5 * short / per_mm)
     edge = edge if np.isfinite(edge) else short
     side = np.linspace(-0.5 * short, depth - per_mm, 60)[:, None] * across
-    right = reach(last, marks.ahead, side, most_mm=25.0, least_mm=0.5)
-    left = reach(first, -marks.ahead, side, most_mm=25.0, least_mm=0.5)
+    right = reach(last, marks.ahead, side, most_mm=120.0, least_mm=0.5)
+    left = reach(first, -marks.ahead, side, most_mm=120.0, least_mm=0.5)
     right, left = (value if np.isfinite(value) else 6.0 * per_mm for value in (right, left))
     corners = [
         first - marks.ahead * left - across * edge,

@@ -9,6 +9,7 @@ import numpy as np
 
 from cradle.geometry.arrays import Floats, Ints
 from cradle.noun import noun
+from cradle.pictures.masks import without_bumps
 from cradle.scale.ruler_find import MarkLine, regular_lines
 
 if TYPE_CHECKING:
@@ -46,7 +47,7 @@ def shape_of(things: Regions, number: int) -> ThingShape:
     import cv2
 
     x, y, wide, high = things.boxes[number - 1]
-    own = (things.labels[y : y + high, x : x + wide] == number).astype(np.uint8)
+    own = without_bumps((things.labels[y : y + high, x : x + wide] == number).astype(np.uint8))
     rings, _ = cv2.findContours(own, cv2.RETR_EXTERNAL, cv2.CHAIN_APPROX_NONE, offset=(x, y))
     hull = cv2.convexHull(np.concatenate(rings))[:, 0].astype(np.float32)
     _, (a, b), turn = cv2.minAreaRect(hull)

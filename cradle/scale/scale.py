@@ -75,6 +75,12 @@ class Scale:
     marks_px: Floats = field(default_factory=lambda: frozen([]).reshape(0, 2))
     findings: tuple[Finding, ...] = ()
 
+    @property
+    def place(self) -> str:
+        """Where in the picture it is, in words."""
+        x, y = self.marks_px.mean(axis=0).tolist()
+        return f"near x {x:.0f}, y {y:.0f} px"
+
     def doubted(self, share: float, why: Finding) -> Scale:
         """The scale less sure by one more relative standard uncertainty, with the finding that says why."""
         whole = float(np.hypot(self.calibration.uncertainty_scale, share))

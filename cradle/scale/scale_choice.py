@@ -129,10 +129,13 @@ def chosen(
     used, view = _together(members, setting)
     others = [s for s in ranked if s not in members]
     findings = [*used.findings, *_view_findings(view, members, where)]
-    for other in others:
-        off, length = difference(used, other)
+    compared = [(other, *difference(used, other)) for other in others]
+    for other, off, length in compared:
         if abs(off) > DISAGREE:
             findings.append(_disagreement(used, other, off, length, spec, len(members), where))
+    confirmed = len(members) > 1 or any(abs(off) <= DISAGREE for _, off, _ in compared)
+    if used.kind is ScaleKind.BANK_CARD and not confirmed:
+        findings.append(_card_alone(used, where))
     if used.kind is ScaleKind.TAG:
         findings.append(
             Finding(
@@ -250,6 +253,17 @@ def _view_findings(view: PictureView | None, members: Sequence[Scale], where: st
             )
         )
     return tuple(findings)
+
+
+def _card_alone(card: Scale, where: str) -> Finding:
+    """The note of what was taken for a card where nothing else tells the scale."""
+    return Finding(
+        code="scale-from-card",
+        severity=Severity.NOTE,
+        message=f"the scale rests on what lies {card.place} alone, taken for a bank card as it has a card's form",
+        where=where,
+        advice="if that is something else, lay a ruler beside the piece, or give two points and how far they are apart",
+    )
 
 
 def _kinds(members: Sequence[Scale]) -> str:

@@ -154,10 +154,12 @@ def test_a_line_that_runs_up_to_a_piece_is_no_tip():
     field[58:62, 60:110] = 1.0  # a line 4 px wide
     for k in range(40):  # a tip 8 px wide where it begins
         field[80 + k // 10 : 88 - k // 10, 60 + k] = 1.0
-    tips = thin_tips(field, reached=reached, grain_mm=0.1)
+    tips = thin_tips(field, reached=reached, shrink=1.0, grain_mm=0.1)
     assert tips[84, 62:98].all()
     assert not tips[50:70].any()
-    assert not thin_tips(field, reached=reached, grain_mm=0.5).any()  # 20 mm of it
+    assert not thin_tips(field, reached=reached, shrink=1.0, grain_mm=0.5).any()  # 20 mm of it
+    # of a small copy that keeps nothing narrower than 15 px
+    assert thin_tips(field, reached=reached, shrink=3.0, grain_mm=0.5)[84, 62:98].all()
 
 
 @pytest.mark.parametrize("blot", [False, True])

@@ -1,5 +1,6 @@
 """Thin lines beside a piece, in fields drawn for it."""
 
+import cv2
 import numpy as np
 import pytest
 
@@ -44,6 +45,22 @@ def test_where_the_ground_is_covered_with_marks_that_end_all_of_them_are_print()
 def test_without_lines_there_are_none_noise_included():
     assert lines_of_ground(field(), own=OWN, far=FAR, shrink=1.0, grain_mm=0.1) is None
     assert lines_of_ground(field(noise=0.01), own=OWN, far=FAR, shrink=1.0, grain_mm=0.1) is None
+
+
+@pytest.mark.parametrize("seed", range(4))
+def test_the_grain_of_stone_is_no_line_though_some_of_it_runs_out_of_the_picture(seed):
+    grain = np.random.default_rng(seed).normal(0, 1, (300, 300)).astype(np.float32)
+    grain = cv2.GaussianBlur(grain, (0, 0), 2.0)
+    seen = np.where(OWN, 1.0, 0.15 * grain / grain.std()).astype(np.float32)
+    assert lines_of_ground(seen, own=OWN, far=FAR, shrink=1.0, grain_mm=0.1) is None
+
+
+def test_what_begins_nowhere_near_the_piece_is_no_line():
+    seen = field()
+    seen[20:23, :120] = 0.6
+    assert lines_of_ground(seen, own=OWN, far=FAR, shrink=1.0, grain_mm=0.1) is None
+    seen[20:100, 117:120] = 0.6  # and on to the piece
+    assert lines_of_ground(seen, own=OWN, far=FAR, shrink=1.0, grain_mm=0.1) is not None
 
 
 def test_a_broad_band_is_no_line():

@@ -80,6 +80,19 @@ def test_a_card_alone_is_no_piece(tmp_path):
         trace_picture(path, SOURCE)
 
 
+@pytest.mark.parametrize("tag", [False, True])
+def test_where_nothing_else_tells_the_scale_it_is_said_what_was_taken_for_a_card(tmp_path, tag):
+    table = _table(_card_like(LONG_MM))
+    table.paint(placed(egg(44, 32), at_mm=(70, 35)), colour=KRAFT)
+    traced = trace_picture(scanned(table, dpi=150, tag=tag).save(tmp_path / "a.png"), SOURCE)
+    assert traced.scales.used.kind is ScaleKind.BANK_CARD
+    told = [f for f in traced.findings if f.code == "scale-from-card"]
+    assert len(told) == (0 if tag else 1)
+    x, y = traced.scales.used.region_px.mean(axis=0)
+    assert all(f"near x {x:.0f}, y {y:.0f} px" in f.message for f in told)
+    assert all("if that is something else" in f.advice for f in told)
+
+
 @pytest.mark.parametrize("tilt_deg", [0.0, 15.0])
 def test_a_plate_alone_tells_no_scale(tmp_path, tilt_deg):
     path = photographed(_table(PLATE_MM), tilt_deg=tilt_deg).save(tmp_path / "a.png")
