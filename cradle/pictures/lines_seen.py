@@ -26,6 +26,8 @@ if TYPE_CHECKING:
 _DEEP: Final = 10
 """What is surely the piece lies so far within its mask where lines of the ground run up to it, small px: where they
 cross, the mask takes in what lies between."""
+_SLENDER: Final = 2
+"""A piece that is nowhere so deep is as thin as a line itself, small px."""
 _COLOUR_BESIDE_PRINT: Final = 20.0
 """Levels by which colours must differ beside letters (`LEAST_COLOUR` elsewhere): these hide more of an edge than noise does."""
 _BESIDE_LETTER_PX: Final = 4
@@ -82,7 +84,10 @@ def lines_seen(
     deep = shrunk_by(crop.mask, _DEEP)
     far = grown_by(crop.mask, BAND - 1) == 0
     inside, beyond = crop.shows(deep), crop.shows(far.astype(np.uint8))
-    lines = lines_of_ground(field, own=inside, far=beyond, shrink=shrink, grain_mm=grain_mm)
+    slender = not shrunk_by(crop.mask, _SLENDER).any()
+    lines = (
+        None if slender else lines_of_ground(field, own=inside, far=beyond, shrink=shrink, grain_mm=grain_mm)
+    )
     if lines is None:
         thin = shows_lines(crop.small, ground=crop.ground, step=colours.step, far=far)
         return LinesSeen(field=field, weight=colours.weight, core=deep if thin else core)

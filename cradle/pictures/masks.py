@@ -1,4 +1,4 @@
-"""Masks of a picture, 0 or 1, grown and shrunk."""
+"""Masks of a picture, 0 or 1, grown and shrunk, and without what is no thing of its own."""
 
 from __future__ import annotations
 
@@ -7,6 +7,8 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
+_SLENDER_PX: Final = 40
+"""Small px that something narrower than five is long at least where it is a thing."""
 _BUMP_PX: Final = 9
 """Small px of what a line of the ground adds to a thing's side at most."""
 _MOSTLY: Final = 0.9
@@ -28,6 +30,27 @@ def grown_by(mask: NDArray[np.uint8], by: int) -> NDArray[np.uint8]:
     import cv2
 
     return np.asarray(cv2.dilate(mask, np.ones((2 * by + 1, 2 * by + 1), np.uint8)), dtype=np.uint8)
+
+
+def without_grain(differs: NDArray[np.uint8], *, clear: NDArray[np.bool_]) -> NDArray[np.uint8]:
+    """What is five small px wide, or three, long, whole in the picture and mostly clear to see, ``(h, w)``.
+
+    Parameters
+    ----------
+    differs : (h, w) uint8
+        Where a picture differs from its ground.
+    clear : (h, w) bool
+        Where it differs clearly.
+    """
+    import cv2
+
+    wide, thin = (cv2.morphologyEx(differs, cv2.MORPH_OPEN, np.ones((n, n), np.uint8)) for n in (5, 3))
+    count, labels, stats, _ = cv2.connectedComponentsWithStats(thin, connectivity=8)
+    kept = np.hypot(stats[:, 2], stats[:, 3]) > _SLENDER_PX
+    kept &= 2 * np.bincount(labels[clear], minlength=count) > stats[:, 4]
+    rim = np.concatenate([labels[[0, 1, -2, -1]].ravel(), labels[:, [0, 1, -2, -1]].ravel()])
+    kept[np.unique(np.concatenate([[0], rim, labels[wide > 0]]))] = False
+    return np.asarray(wide | kept[labels], dtype=np.uint8)
 
 
 def without_bumps(mask: NDArray[np.uint8]) -> NDArray[np.uint8]:

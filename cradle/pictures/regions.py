@@ -17,6 +17,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from cradle.noun import noun
+from cradle.pictures.masks import without_grain
 
 if TYPE_CHECKING:
     from cradle.geometry.arrays import Bools, Floats, Ints
@@ -29,6 +30,8 @@ _LEAST_PART: Final = 2e-4
 """Smallest piece, as a part of the picture."""
 _TOUCHES_PX: Final = 12
 """Small px of the rim of the sheet's middle that a piece covers when it lies over the marks as well."""
+_CLEAR: Final = 2.0
+"""What differs from the ground by so many times as much as it must is clear to see."""
 _WIDEST_LINE_PX: Final = 9
 """Small px of a thin light line on dark ground at most: blur mixes light, so in levels it swells."""
 _SMOOTH_PX: Final = 4
@@ -133,7 +136,7 @@ def find_things(
     quiet = difference[(usable > 0) & (difference < _LEAST_DIFFERENCE)]
     limit = max(_LEAST_DIFFERENCE, 6.0 * float(np.median(quiet)) if quiet.size else 0.0)
     differs = ((difference > limit) & (usable > 0)).astype(np.uint8)
-    mask = _without_lines(np.asarray(cv2.morphologyEx(differs, cv2.MORPH_OPEN, np.ones((5, 5), np.uint8))))
+    mask = _without_lines(without_grain(differs, clear=(difference > _CLEAR * limit) & (usable > 0)))
     labels, boxes = _numbered(mask)
     cut_off = tuple(_runs_out(box, mask.shape) for box in boxes)
     if inside is not None:
