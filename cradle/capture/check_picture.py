@@ -8,6 +8,8 @@ from typing import TYPE_CHECKING, Any, Final
 import numpy as np
 
 from cradle.finding import Severity, ordered
+from cradle.geometry.arrays import Floats, frozen
+from cradle.noun import noun
 from cradle.scale.calibration import to_mm, to_px
 from cradle.scale.scale import ScaleKind
 
@@ -15,12 +17,11 @@ if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from cradle.capture.traced_picture import TracedPicture, TracedPiece
-    from cradle.geometry.arrays import Floats
 
 LARGEST_PX: Final = 1600
 _LEAST_PX: Final = 900
-_ABOVE_PX: Final = 18
-"""How far above an upright length its figure stands: on the line it would cover what lies beside."""
+_BESIDE_PX: Final = 4
+"""How far beside a length its figure stands, on the side away from the piece, which it would cover else."""
 _TILE_PX: Final = 200
 _TILE_ZOOM: Final = 8.0
 _MOST_TILES: Final = 4
@@ -31,6 +32,7 @@ _CHORD: Final = (240, 140, 20)
 _SIZE: Final = (0, 92, 175)
 _SCALE: Final = (0, 140, 70)
 _PAPER: Final = (255, 255, 255)
+_ON: Final = frozen([0.0, 0.0])
 
 
 def check_picture_png(traced: TracedPicture) -> bytes:
@@ -55,7 +57,7 @@ def check_picture_png(traced: TracedPicture) -> bytes:
         if scale.region_px is not None and scale.kind is not ScaleKind.SHEET:
             draw.path(scale.region_px, _SCALE, 2)
             middle = (scale.region_px.min(axis=0) + scale.region_px.max(axis=0)) / 2
-            draw.labels.append((tuple(middle * zoom), f"taken for a {scale.kind.value}", _SCALE))
+            draw.label(middle, f"taken for a {scale.kind.value}", _SCALE)
         for x, y in scale.marks_px.tolist():
             draw.dot((x, y), _SCALE)
         if scale in traced.scales.members:
@@ -67,8 +69,8 @@ def check_picture_png(traced: TracedPicture) -> bytes:
     words = ImageDraw.Draw(image)
     font = _font(18 if max(size) > 1000 else 15)
     taken: list[tuple[float, float, float, float]] = []
-    for place, text, colour in draw.labels:
-        taken.append(_label(words, place, text, colour, font, size, taken))
+    for label in draw.labels:
+        taken.append(_write(words, label, font, size, taken))
     lines = _words(traced)
     tiles = _magnified(traced)
     rows = [row for line in lines for row in _wrapped(line, font, size[0] - 24)]
@@ -133,25 +135,40 @@ def _draw_piece(draw: _Drawing, traced: TracedPicture, piece: TracedPiece) -> No
     gap = 0.03 * max(x1 - x0, y1 - y0) + 1.5
     wide = to_px(calibration, [[x0, y0 - gap], [x1, y0 - gap]])
     deep = to_px(calibration, [[x1 + gap, y0], [x1 + gap, y1]])
-    wide_at, deep_at = wide.mean(axis=0) * draw.zoom, deep[1] * draw.zoom - (0, _ABOVE_PX)
-    for line, text, (x, y) in ((wide, f"{x1 - x0:.2f} mm", wide_at), (deep, f"{y1 - y0:.2f} mm", deep_at)):
+    middle = to_px(calibration, [[(x0 + x1) / 2, (y0 + y1) / 2]])[0]
+    for line, length in ((wide, x1 - x0), (deep, y1 - y0)):
         draw.path(line, _SIZE, 2)
         for end in line:
             across = np.array([line[1, 1] - line[0, 1], line[0, 0] - line[1, 0]])
             across = across / max(float(np.hypot(*across)), 1e-9) * 7 / draw.zoom
             draw.path(np.array([end - across, end + across]), _SIZE, 2)
-        draw.labels.append(((float(x), float(y)), text, _SIZE))
-    middle = to_px(calibration, [[(x0 + x1) / 2, (y0 + y1) / 2]])[0]
-    draw.labels.append((tuple(middle * draw.zoom), f"{piece.number}", _EDGE))
+        away = line.mean(axis=0) - middle
+        draw.label(
+            line.mean(axis=0), f"{length:.2f} mm", _SIZE, away=away / max(float(np.hypot(*away)), 1e-9)
+        )
+    draw.label(middle, f"{piece.number}", _EDGE)
+
+
+@noun
+class _Label:
+    """Words for a place ``(2,)`` on the canvas, and the unit vector ``(2,)`` of where they stand beside it; 0 for on it."""
+
+    place: Floats
+    text: str
+    colour: tuple[int, int, int]
+    away: Floats
 
 
 class _Drawing:
-    """Lines on the canvas in the picture's px, and labels for later, in the canvas's."""
+    """Lines on the canvas in the picture's px, and labels for later."""
 
     def __init__(self, canvas: Any, zoom: float) -> None:
         self.canvas = canvas
         self.zoom = zoom
-        self.labels: list[tuple[tuple[float, float], str, tuple[int, int, int]]] = []
+        self.labels: list[_Label] = []
+
+    def label(self, at_px: Floats, text: str, colour: tuple[int, int, int], *, away: Floats = _ON) -> None:
+        self.labels.append(_Label(place=at_px * self.zoom, text=text, colour=colour, away=away))
 
     def path(self, points_px: Floats, colour: tuple[int, int, int], width: int) -> None:
         import cv2
@@ -185,7 +202,8 @@ def _words(traced: TracedPicture) -> list[str]:
         edge = max(piece.edge_mm for piece in others)
         x, y = np.max([piece.scale_share for piece in others], axis=0)
         lines.append(f"the others: edge ± {edge:.2f} mm, lengths ± {100 * x:.2f} %, {100 * y:.2f} % at most")
-    lines += [f"not used: {reason}" for reason in scales.missing if "regular marks" in reason]
+    if scales.inside is None:  # the sheet's own squares are regular too
+        lines += [f"not used: {reason}" for reason in scales.missing if "regular marks" in reason]
     lines += [f"{words[finding.severity]}: {finding}" for finding in ordered(traced.findings)]
     return lines
 
@@ -196,28 +214,26 @@ def _font(size: int) -> Any:
     return ImageFont.load_default(size=size)
 
 
-def _label(
+def _write(
     words: Any,
-    place: tuple[float, float],
-    text: str,
-    colour: tuple[int, int, int],
+    label: _Label,
     font: Any,
     size: Sequence[int],
     taken: Sequence[tuple[float, float, float, float]],
 ) -> tuple[float, float, float, float]:
-    """Write a label near a place, clear of those written; what it covers."""
-    left, top, right, bottom = words.textbbox((0, 0), text, font=font)
+    """Write a label at its place, clear of those written; what it covers."""
+    left, top, right, bottom = words.textbbox((0, 0), label.text, font=font)
     w, h = right - left + 12, bottom - top + 10
-    x = min(max(place[0] - w / 2, 2), size[0] - w - 2)
-    y = min(max(place[1] - h / 2, 2), size[1] - h - 2)
+    out = label.away * (np.array([w, h]) / 2 + _BESIDE_PX)
+    x, y = (label.place + out - np.array([w, h]) / 2).clip(2, np.array(size) - [w + 2, h + 2]).tolist()
     for _ in taken:
         met = [t for t in taken if x < t[2] and t[0] < x + w and y < t[3] and t[1] < y + h]
         if not met:
             break
         below = max(t[3] for t in met) + 2
         y = below if below + h < size[1] else min(t[1] for t in met) - h - 2
-    words.rounded_rectangle((x, y, x + w, y + h), radius=4, fill=_PAPER, outline=colour)
-    words.text((x + 6 - left, y + 5 - top), text, fill=colour, font=font)
+    words.rounded_rectangle((x, y, x + w, y + h), radius=4, fill=_PAPER, outline=label.colour)
+    words.text((x + 6 - left, y + 5 - top), label.text, fill=label.colour, font=font)
     return x, y, x + w, y + h
 
 

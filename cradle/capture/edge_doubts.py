@@ -160,7 +160,11 @@ def _soft_doubt(edge: PieceEdge, grain: float) -> tuple[Finding, ...]:
         doubt(
             "edge-glare" if glare else "edge-soft",
             f"{soft:.0f} mm of the edge cannot be seen clearly, for instance near ({x:.0f}, {y:z.0f}) px: "
-            + ("glare lies over it" if glare else "a shadow or something of the same colour lies at it"),
+            + (
+                "glare lies over it"
+                if glare
+                else "a shadow, a reflection or something of the same colour lies at it"
+            ),
             "take the picture again with the light from elsewhere"
             if glare
             else "take the picture again in softer light, on something of another colour",

@@ -260,7 +260,7 @@ def _card_alone(card: Scale, where: str) -> Finding:
     return Finding(
         code="scale-from-card",
         severity=Severity.NOTE,
-        message=f"the scale rests on what lies {card.place} alone, taken for a bank card as it has a card's form",
+        message=f"the scale rests on one thing alone, {card.place}: it has a bank card's form, and was taken for one",
         where=where,
         advice="if that is something else, lay a ruler beside the piece, or give two points and how far they are apart",
     )

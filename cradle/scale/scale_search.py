@@ -45,8 +45,7 @@ def find_scales(picture: Picture, spec: PictureSource) -> tuple[Scales, Regions]
     inside = sheet.region_px if sheet else None
     things = find_things(picture, inside=inside)
     rulers = find_rulers(picture, things)
-    if not rulers.scales:
-        missing += rulers.reasons or ("no ruler was found",)
+    missing += rulers.reasons or (() if rulers.scales else ("no ruler was found",))
     rules, whole = whole_rules(rulers.scales, things)
     untold = sheet is None and spec.distance_mm is None and picture.resolution.dpi is None
     if untold and ruled_on_glass(picture, rules, things.ground):
