@@ -77,11 +77,14 @@ def trace(*, picture: Path, output: Path | None, as_json: bool, **said: Any) -> 
     from cradle.capture.check_picture import check_picture_png
     from cradle.capture.tracing import trace_picture
     from cradle.cli.console import exit_code
+    from cradle.cli.progress import Progress
     from cradle.export.drawing import NamedRing
     from cradle.export.outline import outlines_bytes
     from cradle.files.writing import write_all
 
-    traced = trace_picture(picture, spec)
+    with Progress() as progress:
+        progress.step("looking at the picture")
+        traced = trace_picture(picture, spec)
     target = output if output is not None else picture.with_name(f"{picture.stem}-outlines.svg")
     shown = target.with_name(f"{target.stem}-check.png")
     if picture.resolve() in (target.resolve(), shown.resolve()):

@@ -40,6 +40,7 @@ def trial(*, project_file: Path, undo: bool, as_json: bool, **said: str | None) 
     """
     from contextlib import nullcontext
 
+    from cradle.cli.progress import Progress
     from cradle.cli.show_trial import show_trials
     from cradle.errors import InputError
     from cradle.files.locking import locked
@@ -55,7 +56,9 @@ def trial(*, project_file: Path, undo: bool, as_json: bool, **said: str | None) 
     project = read_project(project_file)
     draft = _draft(said) if given else None
     changes = undo or draft is not None
-    with locked(project.folder) if changes else nullcontext():  # trials noted at once are all kept
+    lock = locked(project.folder) if changes else nullcontext()  # trials noted at once are all kept
+    with Progress() as progress, lock:
+        progress.step("learning from the trials")
         earlier = read_trials(project.folder)
         if undo:
             update = without_last_trial(project, earlier=earlier)

@@ -4,6 +4,7 @@ import os
 import shlex
 import subprocess
 import sys
+import time
 from pathlib import Path
 
 import pytest
@@ -38,7 +39,7 @@ def test_progress_is_silent_unless_standard_error_is_a_terminal(monkeypatch, cap
     assert capsys.readouterr().err == ""
 
 
-def test_progress_says_the_step_at_a_terminal_once_the_work_is_long(monkeypatch, capsys):
+def test_progress_says_the_step_at_a_terminal_in_its_midst_once_it_is_long(monkeypatch, capsys):
     from cradle.cli import progress
 
     monkeypatch.setattr(sys.stderr, "isatty", lambda: True, raising=False)
@@ -51,8 +52,15 @@ def test_progress_says_the_step_at_a_terminal_once_the_work_is_long(monkeypatch,
     monkeypatch.setattr(sys.stderr, "isatty", lambda: True, raising=False)
     with progress.Progress() as bar:
         bar.step("lofting")
+        for _ in range(500):
+            time.sleep(0.01)
+            if bar._bar is not None and bar._bar.live.is_started:
+                break
         bar._bar.refresh()
-    assert "lofting" in capsys.readouterr().err
+        bar.step("writing")
+    told = capsys.readouterr().err
+    assert "lofting" in told
+    assert "writing" in told
 
 
 @pytest.mark.parametrize(
