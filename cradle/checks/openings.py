@@ -8,7 +8,7 @@ import numpy as np
 
 from cradle.finding import Finding, Severity
 from cradle.geometry.planar import bounds, hull_ring, region
-from cradle.geometry.solid import Solid, between_points, box_mm, gap_mm, mesh_of, moved, overlap_mm3
+from cradle.geometry.solid import between_points, box_mm, gap_mm, mesh_of, moved, overlap_mm3
 from cradle.holder.holder import Holder
 from cradle.holder.opening import Opening
 from cradle.project.block import BlockForm, BlockSpec
@@ -104,7 +104,7 @@ def _mount(opening: Opening, holder: Holder, *, block: BlockSpec) -> list[Findin
         )
     if opening.driver is not None:
         point, inward, head = opening.driver
-        way = _way(point, inward, head_mm=head, reach_mm=_far(holder))
+        way = between_points(point, point + inward * _far(holder), radius_mm=head / 2)
         stands = overlap_mm3(holder.solid, moved(way, (0.0, 0.0, holder.lift_mm)))
         if stands > _HOLD_BACK_MM3:
             found.append(
@@ -161,7 +161,3 @@ def _overlap(one: Opening, other: Opening) -> list[Finding]:
 def _far(holder: Holder) -> float:
     x0, y0, x1, y1 = bounds(region(hull_ring(mesh_of(holder.solid).vertices_mm[:, :2]))).tolist()
     return float(np.hypot(x1 - x0, y1 - y0)) + holder.height_mm
-
-
-def _way(point: np.ndarray, inward: np.ndarray, *, head_mm: float, reach_mm: float) -> Solid:
-    return between_points(point, point + inward * reach_mm, radius_mm=head_mm / 2)

@@ -121,7 +121,9 @@ def _of_thing(thing: SeatedThing) -> tuple[Finding, ...]:
             ),
             *undercut_findings(
                 thing.pocket,
-                along_easiest_mm=None if project.fit.lift_out == AUTO else partial(_least_undercut_mm, thing),
+                along_easiest_mm=None
+                if project.fit.lift_out == AUTO
+                else partial(least_undercut_mm, thing.model.body, block=project.block),
                 lowest_section_mm=thing.model.sections[0].height_mm,
             ),
             *thing.assessment.findings,
@@ -129,10 +131,6 @@ def _of_thing(thing: SeatedThing) -> tuple[Finding, ...]:
         ),
         thing.label,
     )
-
-
-def _least_undercut_mm(thing: SeatedThing) -> float:
-    return least_undercut_mm(thing.model.body, block=thing.model.project.block)
 
 
 def _standing_findings(

@@ -2,15 +2,13 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
-
 import numpy as np
 
 from cradle.errors import PocketError
-from cradle.geometry.arrays import Floats, frozen
+from cradle.geometry.arrays import Floats
 from cradle.geometry.knots import divided
-from cradle.geometry.planar import Regions, empty, offset, shifted
-from cradle.geometry.solid import Solid, cut_regions, lowest_mm, moved, thinned_solid, transformed
+from cradle.geometry.planar import Regions, empty, offset
+from cradle.geometry.solid import Solid, cut_regions, lowest_mm, thinned_solid, transformed
 from cradle.geometry.stack import stack_solid
 from cradle.noun import noun
 from cradle.pocket.budget import FINEST, ErrorBudget
@@ -60,22 +58,6 @@ class Pocket(Cavity):
     def x_offset_mm(self) -> float:
         """How far to the right of the block's origin the thing's own lies."""
         return float(self.stand_from_object[0, 3])
-
-
-def put_aside(pocket: Pocket, by_mm: float) -> Pocket:
-    """The pocket and the thing in it moved to the right."""
-    if by_mm == 0.0:
-        return pocket
-    matrix = pocket.stand_from_object.copy()
-    matrix[0, 3] += by_mm
-    way = (by_mm, 0.0, 0.0)
-    return replace(
-        pocket,
-        solid=moved(pocket.solid, way),
-        mouth=None if pocket.mouth is None else moved(pocket.mouth, way),
-        levels=shifted(pocket.levels, np.array([by_mm, 0.0])),
-        stand_from_object=StandFromThing(frozen(matrix)),
-    )
 
 
 @noun

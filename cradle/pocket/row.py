@@ -3,9 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 
+import numpy as np
+
+from cradle.geometry.arrays import frozen
 from cradle.geometry.mesh import TriMesh, bounds_mm
-from cradle.pocket.pocket import Pocket, put_aside
+from cradle.geometry.planar import shifted
+from cradle.geometry.solid import moved
+from cradle.pocket.pocket import Pocket
+from cradle.pocket.stance import StandFromThing
 
 
 def side_by_side(
@@ -32,6 +39,22 @@ def side_by_side(
         (low, _, _), (high, _, _) = bounds_mm(mesh).tolist()
         left, right = min(x0, low), max(x1, high)
         by = free + gap_mm - left if placed else 0.0
-        placed.append(put_aside(pocket, by))
+        placed.append(_put_aside(pocket, by))
         free = by + right
     return tuple(placed)
+
+
+def _put_aside(pocket: Pocket, by_mm: float) -> Pocket:
+    """The pocket and the thing in it moved to the right."""
+    if by_mm == 0.0:
+        return pocket
+    matrix = pocket.stand_from_object.copy()
+    matrix[0, 3] += by_mm
+    way = (by_mm, 0.0, 0.0)
+    return replace(
+        pocket,
+        solid=moved(pocket.solid, way),
+        mouth=None if pocket.mouth is None else moved(pocket.mouth, way),
+        levels=shifted(pocket.levels, np.array([by_mm, 0.0])),
+        stand_from_object=StandFromThing(frozen(matrix)),
+    )
