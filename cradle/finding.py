@@ -62,10 +62,5 @@ def ordered(findings: tuple[Finding, ...]) -> tuple[Finding, ...]:
 
 
 def with_label(findings: Iterable[Finding], label: str) -> tuple[Finding, ...]:
-    """The findings on one of several things, its label before their message and advice."""
-    if not label:
-        return tuple(findings)
-    return tuple(
-        replace(f, message=f"{label}: {f.message}", advice=f"{label}: {f.advice}" if f.advice else "")
-        for f in findings
-    )
+    """The findings on one of several things, its label before their message."""
+    return tuple(replace(f, message=f"{label}: {f.message}") if label else f for f in findings)

@@ -81,9 +81,9 @@ def gravity(finding: Finding) -> tuple[bool, ...]:
 
 def _doubt(finding: Finding, *, labels: Sequence[str]) -> Doubt:
     """A finding whose thing is named once, in its place."""
-    message, advice, place = finding.message, finding.advice, finding.where
+    message, place = finding.message, finding.where
     label = next((label for label in labels if message.startswith(f"{label}: ")), "")
     if label:
-        message, advice = (text.removeprefix(f"{label}: ") for text in (message, advice))
+        message = message.removeprefix(f"{label}: ")
         place = f"{label}, {place}" if place else label
-    return Doubt(place=place, message=sentence(message), advice=sentence(advice), finding=finding)
+    return Doubt(place=place, message=sentence(message), advice=sentence(finding.advice), finding=finding)

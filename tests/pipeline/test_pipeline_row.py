@@ -110,6 +110,9 @@ def test_different_things_each_have_their_own_pocket(pair_made):
     made = pair_made
     assert [held.label for held in made.things] == ["tin", "flat tin"]
     assert [held.numbers for held in made.things] == [(1, 2), (3,)]
+    advised = [str(f) for f in made.findings if f.advice and f.message.startswith("flat tin: ")]
+    assert advised
+    assert all(text.count("flat tin: ") == 1 for text in advised)  # named once, not before the advice again
     first, second, third = middles(made)
     assert second - first == pytest.approx(30.8 + 5, abs=0.05)
     assert third - second == pytest.approx(30.8 / 2 + 5 + 45.2 / 2, abs=0.05)

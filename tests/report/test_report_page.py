@@ -204,7 +204,7 @@ def test_the_verdict_lists_each_doubt_with_its_place_the_gravest_first_under_the
             severity=Severity.WARN,
             where='section "cap"',
             message=f"{label}: width 48.91 mm traced, 47.10 mm with calipers",
-            advice=f"{label}: measure the width again",
+            advice="measure the width again",
         ),
         Finding(
             code="chance-low",
