@@ -9,6 +9,7 @@ import numpy as np
 
 from cradle.finding import Severity, ordered
 from cradle.geometry.arrays import Floats, frozen
+from cradle.geometry.lettering import PLAIN, font_file
 from cradle.noun import noun
 from cradle.scale.calibration import to_mm, to_px
 from cradle.scale.scale import ScaleKind
@@ -211,7 +212,7 @@ def _words(traced: TracedPicture) -> list[str]:
 def _font(size: int) -> Any:
     from PIL import ImageFont
 
-    return ImageFont.load_default(size=size)
+    return ImageFont.truetype(str(font_file(PLAIN)), size)
 
 
 def _write(

@@ -22,6 +22,9 @@ from cradle.geometry.planar import Region, bounds, empty, region_even_odd, scale
 if TYPE_CHECKING:
     from fontTools.ttLib import TTFont
 
+PLAIN: Final = "Vera.ttf"
+"""Bitstream Vera Sans, for words in pictures."""
+_BOLD: Final = "VeraBd.ttf"
 _CHORD_EM: Final = 0.001
 """Curves of letters become polylines within this part of the letters' size: 0.01 mm at 10 mm."""
 _ACCENTS: Final = {
@@ -148,11 +151,16 @@ def _quadratic(start: Floats, control: Floats, end: Floats) -> Floats:
     return (1 - t) ** 2 * start + 2 * t * (1 - t) * control + t**2 * end
 
 
+def font_file(name: str) -> Path:
+    """The file of one of the fonts that come with reportlab."""
+    with without_settings():
+        from reportlab import __file__ as reportlab
+
+    return Path(reportlab).parent / "fonts" / name
+
+
 @cache
 def _font() -> TTFont:
     from fontTools.ttLib import TTFont
 
-    with without_settings():
-        from reportlab import __file__ as reportlab
-
-    return TTFont(Path(reportlab).parent / "fonts" / "VeraBd.ttf")
+    return TTFont(font_file(_BOLD))
