@@ -74,6 +74,20 @@ def union(parts: Sequence[Solid], *, where: str = "") -> Solid:
     return _checked(manifold3d.Manifold.batch_boolean(list(parts), manifold3d.OpType.Add), where=where)
 
 
+def stacked(parts: Sequence[Solid], *, where: str = "") -> Solid:
+    """Solids that touch their neighbours in the list alone, joined into one.
+
+    Two neighbours at a time, those with the fewest triangles first: the kernel's own way for many keeps all that it
+    made on the way, which takes half as much memory again.
+    """
+    left = list(parts)
+    while len(left) > 1:
+        sizes = [_kernel(part).num_tri() for part in left]
+        k = min(range(len(left) - 1), key=lambda n: sizes[n] + sizes[n + 1])
+        left[k : k + 2] = [_checked(_kernel(left[k]) + _kernel(left[k + 1]), where=where)]
+    return left[0]
+
+
 def overlap_mm3(a: Solid, b: Solid) -> float:
     """Volume that two solids share, mm³; 0 when they are apart or only touch."""
     return max(0.0, float((_kernel(a) ^ _kernel(b)).volume()))

@@ -76,6 +76,24 @@ def test_volumes_of_union_and_overlap_add_up():
     assert 2 * solid.volume_mm3(a) == pytest.approx(solid.volume_mm3(solid.union([a, b], where="u")) + shared)
 
 
+@pytest.mark.parametrize("order", [1, -1])
+def test_a_pile_is_one_solid_of_all_its_volume_whatever_its_parts_measure(order):
+    heights, outlines = (
+        [0, 3, 5, 9, 10, 14],
+        [circle(9), rectangle(10, 10), circle(3), rectangle(20, 6), circle(7)],
+    )
+    parts = [
+        solid.extruded(ring, low_mm=low, high_mm=high)
+        for ring, low, high in zip(outlines[::order], heights, heights[1:], strict=False)
+    ]
+    whole = solid.stacked(parts, where="pile")
+    volumes = [solid.volume_mm3(part) for part in parts]
+    assert solid.volume_mm3(whole) == pytest.approx(sum(volumes))
+    assert len(solid.pieces(whole)) == 1
+    assert len(parts) == 5  # the list is the caller's
+    assert solid.stacked(parts[:1]) is parts[0]
+
+
 def test_plane_sections_of_a_tube_have_a_hole():
     tube = solid.difference(
         solid.extruded(rectangle(10, 10), low_mm=0, high_mm=10, where="a"),
