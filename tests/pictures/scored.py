@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 import numpy as np
+import shapely
 from scipy.spatial import cKDTree
 
 if TYPE_CHECKING:
@@ -63,8 +64,12 @@ def _turned(
 
 def piece_at(pieces: tuple[TracedPiece, ...], truth_px: NDArray[np.float64]) -> TracedPiece | None:
     """The traced piece that lies where the truth does in the picture, or None."""
-    middle = truth_px.mean(axis=0)
+    middle = shapely.centroid(
+        shapely.polygons(truth_px)
+    )  # points lie closer on arcs than along straight edges
     size = float(np.ptp(truth_px, axis=0).max())
-    near = [(float(np.hypot(*(p.ring_px.mean(axis=0) - middle))), p) for p in pieces]
+    near = [
+        (float(shapely.distance(shapely.centroid(shapely.polygons(p.ring_px)), middle)), p) for p in pieces
+    ]
     close = [each for each in near if each[0] < 0.3 * size]
     return min(close, key=lambda each: each[0])[1] if close else None
