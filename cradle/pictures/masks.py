@@ -48,8 +48,9 @@ def without_grain(differs: NDArray[np.uint8], *, clear: NDArray[np.bool_]) -> ND
     count, labels, stats, _ = cv2.connectedComponentsWithStats(thin, connectivity=8)
     kept = np.hypot(stats[:, 2], stats[:, 3]) > _SLENDER_PX
     kept &= 2 * np.bincount(labels[clear], minlength=count) > stats[:, 4]
+    kept &= 2 * np.bincount(labels[wide > 0], minlength=count) < stats[:, 4]
     rim = np.concatenate([labels[[0, 1, -2, -1]].ravel(), labels[:, [0, 1, -2, -1]].ravel()])
-    kept[np.unique(np.concatenate([[0], rim, labels[wide > 0]]))] = False
+    kept[np.unique(np.concatenate([[0], rim]))] = False
     return np.asarray(wide | kept[labels], dtype=np.uint8)
 
 

@@ -49,3 +49,12 @@ def test_of_what_is_narrow_the_long_and_clear_is_kept(ends, wide, part, kept):
     found = without_grain(differs, clear=clear)
     assert bool(found.any()) is kept
     assert not kept or cv2.countNonZero(found) == cv2.countNonZero(differs)
+
+
+def test_what_is_wide_at_one_place_is_kept_as_far_as_it_is_narrow_and_a_line_beside_a_broad_thing_is_not():
+    differs = np.zeros((120, 200), np.uint8)
+    differs[50:53, 60:150] = 1
+    differs[49:54, 100:106] = 1
+    assert cv2.countNonZero(without_grain(differs, clear=differs > 0)) == cv2.countNonZero(differs)
+    differs[40:70, 120:150] = 1
+    assert not without_grain(differs, clear=differs > 0)[51, 65]
