@@ -131,8 +131,11 @@ def show_pieces(
         )
         return
     console = new_console()
-    console.print(_piece_table(pieces))
-    console.print("check with calipers: rings inside, half way up; pegs outside", highlight=False)
+    if pieces.pieces:
+        console.print(_piece_table(pieces))
+        console.print("check with calipers: rings inside, half way up; pegs outside", highlight=False)
+    else:
+        say(console, "no test piece: none would tell anything")
     for finding in pieces.findings:
         if finding.code == "piece-idle":
             console.print(escape(finding.message), highlight=False, soft_wrap=True)

@@ -12,7 +12,7 @@ from tub import TUB
 
 from cradle.cli.main import main
 from cradle.geometry.mesh import bounds_mm
-from cradle.pipeline import cut_pieces
+from cradle.pipeline import cut_pieces, fit_pieces
 from cradle.project.reader import read_project
 from cradle.project.trial_log import read_trials
 
@@ -163,3 +163,16 @@ def test_a_ring_that_nothing_touches_is_not_printed(tub, tmp_path, capsys):
     assert {piece["name"].split()[0] for piece in told["test_pieces"] if piece["clearance_mm"]} == {"low"}
     (idle,) = (f for f in told["findings"] if f["code"] == "piece-idle")
     assert "wider there all round" in idle["message"]
+
+
+def test_where_no_ring_would_tell_anything_that_is_said_and_the_paper_check_is_written(
+    tub, tmp_path, capsys, monkeypatch
+):
+    monkeypatch.setattr(fit_pieces, "touches", lambda *_, **__: False)
+    assert main(["pieces", str(tub), "-o", str(tmp_path / "out")]) == 0
+    shown = capsys.readouterr().out
+    assert "no test piece: none would tell anything" in shown
+    assert 'no test piece for section "low"' in shown
+    assert "bed" not in shown
+    assert "--seen" not in shown
+    assert {file.suffix for file in (tmp_path / "out").iterdir()} == {".pdf", ".svg", ".dxf"}

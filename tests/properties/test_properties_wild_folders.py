@@ -94,7 +94,10 @@ def test_test_pieces_of_a_wild_folder_can_be_written_or_not_with_a_clear_error(f
     except (InputError, GeometryError) as error:
         assert not FOREIGN.search(str(error))  # noqa: PT017 - either way out is right
         return
-    assert any(name.endswith("-test-pieces-1.stl") for name in files)
+    assert any(name.endswith("-test-pieces-1.stl") for name in files) is bool(pieces.pieces)
+    if not pieces.pieces:
+        idle = "".join(finding.message for finding in pieces.findings if finding.code == "piece-idle")
+        assert all(f'"{section.name}"' in idle for section in project.sections)
 
 
 def test_columns_of_things_whose_sections_are_unlike_cross_and_their_bodies_do_not(tmp_path):
