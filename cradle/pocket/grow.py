@@ -72,16 +72,24 @@ def level_heights(
     ]
     wanted = np.unique(np.concatenate(levels))
     wanted = wanted[(wanted <= top_mm) & (wanted >= z0 - float(profile.at(np.array([z0]))[0]))]
-    apart = max(_MERGE_MM, float(wanted[-1] - wanted[0] - np.diff(even).sum()) / _MOST_LEVELS)
     ends = even[(even > wanted[0]) & (even < top_mm)]
-    beside = (np.abs(wanted[:, None] - ends) < apart).any(axis=1)
+    uneven_mm = float(wanted[-1] - wanted[0] - np.diff(even).sum())
+    apart = _least_apart_mm(wanted, profile, uneven_mm=uneven_mm)
+    beside = (np.abs(wanted[:, None] - ends) < apart[:, None]).any(axis=1)
     beside &= (wanted > wanted[0]) & (wanted < top_mm)
     wanted = np.union1d(wanted[~beside], ends)
+    apart = _least_apart_mm(wanted, profile, uneven_mm=uneven_mm)
     kept = [float(wanted[0])]
-    for z in wanted[1:]:
-        if z - kept[-1] >= apart or z == top_mm or z in ends:
+    for z, least in zip(wanted[1:], apart[1:], strict=True):
+        if z - kept[-1] >= least or z == top_mm or z in ends:
             kept.append(float(z))
     return _divided(np.array(kept), slopes, profile, even=even, direction=direction)
+
+
+def _least_apart_mm(heights_mm: Floats, profile: ClearanceProfile, *, uneven_mm: float) -> Floats:
+    """How far each of ``(m,)`` levels lies from the next at least, mm: no further than the clearance there, or edges lose their fillets."""
+    most = max(_MERGE_MM, uneven_mm / _MOST_LEVELS)
+    return np.clip(profile.at(heights_mm), _MERGE_MM, most)
 
 
 def _even_stretches(slopes: Slopes, profile: ClearanceProfile, *, top_mm: float) -> Floats:

@@ -64,3 +64,24 @@ def test_a_coarser_pocket_is_wider_and_never_narrower_than_asked(budget):
     assert fine * (1 - 1e-4) <= coarse <= fine + added * surface_area_mm2(mesh)
     triangles = [len(solids.mesh_of(pocket.solid).faces) for pocket in pockets]
     assert triangles[0] <= triangles[1]
+
+
+@pytest.mark.parametrize("asked_mm", [0.03, 0.1])
+def test_a_small_clearance_is_there_under_a_foot_s_edge_however_tall_the_thing_is(asked_mm):
+    """Levels of a tall thing lie further apart than its edges' fillets are high."""
+    heights = np.linspace(0, 80, 81)
+    radii = 20 + 4 * np.maximum(np.sin((heights - 20) / 9), 0.0) * (heights > 20)
+    mesh = stacked(heights, [circle(r, points=120) for r in radii])
+    asked = clearance_profile([20.0, 40.0, 60.0], [asked_mm, 3.0, asked_mm], default_mm=asked_mm)
+    budget = error_budget(asked_mm, faces=len(mesh.faces))
+    pocket = make_pocket(
+        prepared(mesh),
+        clearance=widened(asked, budget.margin_mm),
+        direction=np.array([0.0, 0.2, 0.98]),
+        top_mm=60.0,
+        budget=budget,
+    )
+    around = solids.extruded(circle(60, points=60), low_mm=-5.0, high_mm=60.0, where="block")
+    holder = solids.difference(around, [pocket.solid], where="holder")
+    gap = solids.gap_mm(holder, solids.solid(mesh, where="body"), within_mm=1.0)
+    assert gap >= asked_mm - TOLERANCES.clearance_mm
