@@ -54,6 +54,8 @@ _ROUNDING_OF_ALL: Final = (0.7, 1.3)
 """The same of all four in the mean: 0.84 to 1.05 of cards in rendered pictures."""
 _LEVEL_DEG: Final = 1.5
 """Paper on a scanner's glass seems to lean by less."""
+_LEAST_TOLD: Final = 0.005
+"""Percent; what would be told as 0.00 is not."""
 
 
 def card_scale(
@@ -149,12 +151,14 @@ def _raised(view: PictureView, picture: Picture) -> tuple[float, float]:
 
 def _raised_note(raised: float, doubtful: float) -> tuple[Finding, ...]:
     """The note that a card lies higher than the paper, and what of that was taken out."""
+    by = f"{100 * raised:.2f} % larger" + (
+        f", give or take {100 * doubtful:.2f} %" if 100 * doubtful >= _LEAST_TOLD else ""
+    )
     return (
         Finding(
             code="card-raised",
             severity=Severity.NOTE,
-            message=f"the card's face lies {THICK_MM:g} mm above the paper, and a lens sees it {100 * raised:.2f} %"
-            f" larger, give or take {100 * doubtful:.2f} %; this was corrected",
+            message=f"the card's face lies {THICK_MM:g} mm above the paper, and a lens sees it {by}; this was corrected",
             where="card",
             measured=100 * raised,
             unit="%",

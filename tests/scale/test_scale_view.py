@@ -15,7 +15,7 @@ from cradle.pictures.resolution import Resolution
 from cradle.project.picture import PictureSource
 from cradle.scale.calibration import from_scale, to_mm
 from cradle.scale.camera import FILM_DIAGONAL_MM, USUAL_FOCAL_MM
-from cradle.scale.card import card_scale
+from cradle.scale.card import _raised_note, card_scale
 from cradle.scale.scale import Scale, ScaleKind
 from cradle.scale.scale_choice import chosen
 from cradle.scale.view import Known, MarkRow, calibration_of, fit_view, length_shares, setting_of
@@ -201,3 +201,11 @@ def length(scale, ring):
 def test_a_card_of_another_shape_is_none_and_its_own_is_told(lean, size):
     with pytest.raises(CaptureError, match=r"times as long as wide, a card 1\.586 times"):
         card_scale(card_px(size_mm=size, lean_deg=lean, way_deg=40.0), picture(), camera=True)
+
+
+@pytest.mark.parametrize(("doubtful", "told"), [(0.00003, None), (0.0005, "give or take 0.05 %")])
+def test_an_uncertainty_that_would_read_as_none_is_not_told_of_a_raised_card(doubtful, told):
+    (note,) = _raised_note(0.002, doubtful)
+    assert "0.20 % larger" in note.message
+    assert (told or "; this was") in note.message
+    assert ("give or take" in note.message) is (told is not None)
