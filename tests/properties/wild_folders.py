@@ -285,6 +285,8 @@ def trials(draw, thing):
                         {"height": round(draw.rng.uniform(0, thing.heights[-1]), 2)},
                     ]
                 )
+                if draw.maybe(0.5):
+                    trial["size"] = [draw.size(10, 60), draw.size(10, 60)]
             trial |= {"clearance": gap, "gap": round(gap + draw.number(0, 0.2), 3)}
             trial["seen"] = draw.rng.choice(["no-go", "tight", "good", "loose"])
             if draw.maybe(0.3):
