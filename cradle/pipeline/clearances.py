@@ -79,10 +79,10 @@ def asked_clearance(model: ThingModel, *, clearance_mm: float | None = None) -> 
             added_mm=learned.corrections_mm,
             between_mm=between,
         )
-        profile, with_trials = advice.asked, advice.profile
+        profile = advice.asked
     else:
         advice = None
         profile = clearance_profile(heights, given, default_mm=float(default), between_mm=between)
-        with_trials = replace(profile, clearances_mm=corrected(profile.clearances_mm, learned))
+    with_trials = replace(profile, clearances_mm=corrected(profile.clearances_mm, learned))
     in_file = widened(with_trials, project.printer.inside_error_mm)
     return AskedClearance(profile=profile, advice=advice, in_file=in_file)

@@ -182,12 +182,15 @@ def kept_trials(project: Project, *, earlier: Sequence[Trial], steps: Steps = PL
 
 def _update(model: ThingModel, kept: tuple[Trial, ...], *, before: Learned) -> TrialUpdate:
     trials = own_trials(kept, model.project.file)
-    untaught, after = (learn(before.model, some, project=model.project) for some in ((), trials))
+    several = ((), trials) if trials else ((),)
+    beliefs = [learn(before.model, some, project=model.project) for some in several]
     rings = {
-        *(one for now in (untaught, after) for one in ring_clearances_mm(replace(model, learned=now))),
+        *(one for now in beliefs for one in ring_clearances_mm(replace(model, learned=now))),
         *(t.clearance_mm for t in trials if t.piece is TrialPiece.TEST_PIECE and t.clearance_mm is not None),
     }
-    return TrialUpdate(trials=trials, kept=kept, before=before, after=after, rings_mm=tuple(sorted(rings)))
+    return TrialUpdate(
+        trials=trials, kept=kept, before=before, after=beliefs[-1], rings_mm=tuple(sorted(rings))
+    )
 
 
 def _gap(model: ThingModel, draft: TrialDraft) -> tuple[float, float]:

@@ -28,6 +28,9 @@ _UNIT: Final = "put a number with its unit in quotes, such as"
 _NAME: Final = "close the table's name as it was opened: only [[section]], [[view]] and [[opening]] repeat, in double brackets"
 _LIST: Final = "put a list in brackets, with commas between its values: [1, 2, 3]"
 _COMMENT: Final = "begin a comment with #"
+_POINT: Final = "write decimals with a point, such as 3.5, not with a comma"
+_QUOTES: Final = "close the quotes in the line where they begin"
+_TWICE: Final = "keep one of the two"
 _KEY: Final = "a key is one word of the letters a to z, such as mass"
 _AFTER, _VALUE, _EQUALS = "Expected newline", "Invalid value", "Expected '='"
 _STRAY, _ARRAY, _BRACES = "Invalid statement", "Unclosed array", "Unclosed inline table"
@@ -55,7 +58,7 @@ SLIPS: Final = tuple(
             _AFTER,
             r"\d¦[,٫]\d",
             "found a comma in a number",
-            "write decimals with a point, such as 3.5, not with a comma",
+            _POINT,
         ),
         (_AFTER, r"¦\.(?!\d)", "found a point without a digit behind it", "write 3 or 3.0"),
         ((_AFTER, _STRAY), r"¦(?P<it>//|;|--|/\*)", "found {it}", _COMMENT),
@@ -131,7 +134,7 @@ SLIPS: Final = tuple(
             _EQUALS,
             r"=\s*[+-]?\d+,\d+[\s¦]*[,}]",
             "found a comma in a number",
-            "write decimals with a point, such as 3.5, not with a comma",
+            _POINT,
         ),
         (_EQUALS, r"¦:", "found : behind a key", "write key = value"),
         (
@@ -151,12 +154,12 @@ SLIPS: Final = tuple(
             ("Illegal character '\\n'", "Found invalid character '\\n'"),
             "",
             "found no closing quote",
-            "close the quotes in the line where they begin",
+            _QUOTES,
         ),
         ("Illegal character", r"¦(?P<it>.)", "found a control character ({code})", "delete it"),
         ("Found invalid character", r"¦(?P<it>.)", "found a control character ({code})", "delete it"),
         ("Unterminated", "", "found no closing quotes", "close the quotes"),
-        ("Expected \"'", "", "found no closing quote", "close the quotes in the line where they begin"),
+        ("Expected \"'", "", "found no closing quote", _QUOTES),
         ("Expected '\"", "", "found no closing quotes", "close the quotes"),
         ("Unescaped", r"(?P<it>\\[^\"\\bfnrt].?)", "found {it} in a text", SLASHES),
         ("Unescaped", "", "found a backslash in a text", SLASHES),
@@ -196,12 +199,12 @@ SLIPS: Final = tuple(
             "Duplicate inline",
             r"(?P<it>[\w-]+)\s*=[^=]*¦",
             "found {it} twice in a table in braces",
-            "keep one of the two",
+            _TWICE,
         ),
-        ("Duplicate inline", "", "found a key twice in a table in braces", "keep one of the two"),
+        ("Duplicate inline", "", "found a key twice in a table in braces", _TWICE),
         ("Cannot mutate", "", "found a key that adds to a table in braces", "put it inside the braces"),
         ("Invalid date", r"¦(?P<it>.+)", "found {it}, which is no date", "write a date such as 2026-05-17"),
-        ("Cannot", "", "found the same key or table again", "keep one of the two"),
+        ("Cannot", "", "found the same key or table again", _TWICE),
         ("", "", "found what has no meaning here", _STATEMENT),
     )
 )

@@ -59,17 +59,7 @@ def check_scale(laid: Sequence[Laid], *, profiles: Profiles) -> None:
     heights = np.array([one.spec.height_mm for one in laid])
     for low, high in profiles.pairs:
         sizes = np.array([_size(one, low.side.axis) for one in laid])
-        for unit, mm in _UNITS:
-            for what, at in (("distances", heights), ("heights and distances", heights / mm)):
-                reached = low.reaches(at) & high.reaches(at)
-                apart = (mm * (high.at(at) - low.at(at)) / sizes)[reached]
-                if reached.sum() >= 2 and np.abs(apart - 1.0).max() < _UNIT_SHARE:
-                    raise SectionError(
-                        f"the {what} of the {low.side} and {high.side} profiles look as if they were in {unit}: so they "
-                        f"fit the {('width', 'depth')[low.side.axis]} of {reached.sum()} sections",
-                        where=f"side.{low.side}",
-                        hint="write them in mm",
-                    )
+        _check_unit(low, high, heights=heights, sizes=sizes)
         reached = low.reaches(heights) & high.reaches(heights)
         seen, sizes = (high.at(heights) - low.at(heights))[reached], sizes[reached]
         if reached.sum() < 2:
@@ -85,6 +75,21 @@ def check_scale(laid: Sequence[Laid], *, profiles: Profiles) -> None:
                 where=f"side.{low.side}",
                 hint="bring them to the sections' scale, or measure them again",
             )
+
+
+def _check_unit(low: Profile, high: Profile, *, heights: Floats, sizes: Floats) -> None:
+    """Raise where two opposite profiles fit the sections' heights and sizes, ``(k,)`` mm each, in another unit."""
+    for unit, mm in _UNITS:
+        for what, at in (("distances", heights), ("heights and distances", heights / mm)):
+            reached = low.reaches(at) & high.reaches(at)
+            apart = (mm * (high.at(at) - low.at(at)) / sizes)[reached]
+            if reached.sum() >= 2 and np.abs(apart - 1.0).max() < _UNIT_SHARE:
+                raise SectionError(
+                    f"the {what} of the {low.side} and {high.side} profiles look as if they were in {unit}: so they "
+                    f"fit the {('width', 'depth')[low.side.axis]} of {reached.sum()} sections",
+                    where=f"side.{low.side}",
+                    hint="write them in mm",
+                )
 
 
 def check_zero_and_sense(laid: Sequence[Laid], *, profiles: Profiles) -> None:
