@@ -26,6 +26,7 @@ from cradle.sections.observations import (
 )
 from cradle.sections.posterior import SCALE_X, SCALE_Y, TURN, ReadingKind, X, Y
 from cradle.sections.readings import readings_of
+from cradle.sections.zero import drawn_middles_mm
 
 
 def as_drawn(laid: Sequence[Laid], *, spread: SpreadSpec) -> list[Observation]:
@@ -225,9 +226,19 @@ def neighbours(laid: Sequence[Laid], *, found: Sequence[Likeness]) -> list[Obser
 
 
 def origin(laid: Sequence[Laid], *, axis: int, plane: bool) -> Observation:
-    """The choice of the origin along an axis that nothing ties: the mirror plane, or the middle of all sections."""
+    """The choice of the origin along an axis that nothing ties: the drawings' own, the mirror plane, or the middle of all sections.
+
+    By the drawings' own zero the sections move by nothing on average (the inner
+    constraint of a free network: P. Meissl, "Die innere Genauigkeit eines
+    Punkthaufens", 1962, from memory).
+    """
     unknowns = Unknowns(sections=len(laid))
     kind = (ReadingKind.SHIFT_X, ReadingKind.SHIFT_Y)[axis]
+    drawn = drawn_middles_mm(laid, axis=axis)
+    if drawn:
+        share = 1.0 / len(drawn)
+        shifts = [(Unknowns.of(i, X + axis), share) for i in drawn]
+        return linear(kind, 0, shifts, value=share * sum(drawn.values()), spread=spreads.FREE_MM)
     if plane:
         return linear(kind, 0, [(unknowns.plane(axis)[1], 1.0)], spread=spreads.FREE_MM)
     return observation(kind, 0, _middle_of_all(axis=axis), spread=spreads.FREE_MM)

@@ -89,7 +89,7 @@ def place_sections(given: ToPlace) -> Placed:
         *(_drawn(o, spec=s, align=align) for o, s in zip(given.outlines, given.specs, strict=True)),
         strict=True,
     )
-    seen = with_views(given.profiles, views=given.views, laid=drawn)
+    seen = with_views(given.profiles, views=given.views, laid=drawn, align=align)
     profiles = seen.profiles
     curves = tuple(curve_of(d.ring) for d in drawn)
     if align.finds_lines:

@@ -21,6 +21,7 @@ from cradle.geometry.arrays import Bools, Floats, frozen
 from cradle.geometry.planar import hull_ring
 from cradle.geometry.ring import size
 from cradle.noun import noun
+from cradle.project.section import Align
 from cradle.project.side import PAIRS, Side
 from cradle.project.view import FREE, ViewScale, ViewSpec
 from cradle.sections.adjustment import student_t_cost
@@ -29,6 +30,7 @@ from cradle.sections.observations import HEAVY
 from cradle.sections.reading_spreads import VIEW_MM, ExtentSpread
 from cradle.sections.readings import readings_of
 from cradle.sections.section import Profile, Profiles
+from cradle.sections.zero import beside_profile_mm, beside_sections_mm
 
 TILT_DEG: Final = 1.5
 """How far a picture taken by hand is tilted where nothing tells it (common practice, no source)."""
@@ -93,13 +95,16 @@ class Seen:
     findings: tuple[Finding, ...] = ()
 
 
-def with_views(profiles: Profiles, *, views: Sequence[Silhouette], laid: Sequence[Laid]) -> Seen:
+def with_views(
+    profiles: Profiles, *, views: Sequence[Silhouette], laid: Sequence[Laid], align: Align
+) -> Seen:
     """The profiles with those sides added that views show and no profile was read of.
 
     Parameters
     ----------
     laid : sequence of Laid
-        The sections, whose calipers or drawings say how large a view is.
+        The sections, whose calipers or drawings say how large a view is, and
+        where it lies from left to right.
 
     Raises
     ------
@@ -124,11 +129,14 @@ def with_views(profiles: Profiles, *, views: Sequence[Silhouette], laid: Sequenc
             continue
         low, high, spread, note = _extents(view, axis=axis, laid=laid)
         findings.append(note)
-        for read, own in zip(given, (low, high), strict=True):  # the one that was read ties the other
-            if read is not None:
-                off = _apart(read, Profile(side=read.side, points_mm=own))
-                low, high = low + [0.0, off], high + [0.0, off]
-                spread = replace(spread, middle_mm=(off, spread.middle_mm[1]))
+        for read, own in zip(given, (low, high), strict=True):
+            if read is not None:  # it ties the other
+                off = beside_profile_mm(Profile(side=read.side, points_mm=own), read=read)
+                break
+        else:
+            off = beside_sections_mm((low + high) / 2, axis=axis, laid=laid, align=align)
+        low, high = low + [0.0, off], high + [0.0, off]
+        spread = replace(spread, middle_mm=(off, spread.middle_mm[1]))
         for name, found, known in zip(names, (low, high), given, strict=True):
             if known is None:
                 profiles = replace(profiles, **{name: frozen(found)})
@@ -378,9 +386,3 @@ def _costs(
     sd = np.sqrt(VIEW_MM**2 * 2 + (_HEIGHT_MM * steep) ** 2 + (_SHARE * widths) ** 2)
     missed = np.where(inside, (shown - widths) / sd, _NOT_REACHED)
     return np.asarray((student_t_cost(missed, freedom=HEAVY) + np.log(sd)).sum(axis=-1))
-
-
-def _apart(known: Profile, own: Profile) -> float:
-    """How far a profile lies beyond a view's own, where both reach, mm."""
-    heights, reach = known.points_mm[own.reaches(known.points_mm[:, 0])].T
-    return float(np.median(reach - own.at(heights))) if len(heights) else 0.0

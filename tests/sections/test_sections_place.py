@@ -47,13 +47,32 @@ def test_asymmetric_sections_laid_down_anyhow_come_back_into_line():
     ]
     sections, findings = place(rings)
     offset = sections[0].points_mm[0] - straight[0][0]
-    # the middle of them all is the origin
-    points = np.concatenate([section.points_mm for section in sections])
-    assert points.min(axis=0) + points.max(axis=0) == pytest.approx([0, 0], abs=1e-6)
     for section, ring in zip(sections, straight, strict=True):
         assert apart(section, ring + offset) < 0.02
     assert {s.placed_by for s in sections} == {PlacedBy.MATCH}
     assert sum(f.code == "section-turned" for f in findings) == 2
+
+
+def on_a_page(rings):
+    """Their zero outside of what is drawn, as that of a page in its corner is."""
+    return [ring + [150.0 + 5.0 * i, 120.0 - 3.0 * i] for i, ring in enumerate(rings)]
+
+
+@pytest.mark.parametrize("shape", [pebble, pear])
+def test_from_pages_the_middle_of_all_sections_or_their_mirror_plane_is_the_zero(shape):
+    sections, _ = place(on_a_page([about_perimeter(shape(), f) for f in FACTORS]))
+    points = np.concatenate([section.points_mm for section in sections])
+    assert points.min(axis=0) + points.max(axis=0) == pytest.approx([0, 0], abs=0.01)
+
+
+@pytest.mark.parametrize("shape", [pebble, pear])
+def test_drawings_about_their_own_zero_move_by_nothing_on_average(shape):
+    # the inner constraint of a free network: the shifts of all points sum to nothing (P. Meissl, 1962; from memory)
+    rings = [about_perimeter(shape(), f) + [6.0 + 2 * i, -3.0 * i] for i, f in enumerate(FACTORS)]
+    sections, _ = place(rings)
+    moved = [extents(s.points_mm) - np.array(extents(ring)) for s, ring in zip(sections, rings, strict=True)]
+    assert np.abs(moved).max() > 1.0
+    assert np.mean(moved, axis=0) == pytest.approx(np.zeros(4), abs=0.01)
 
 
 @pytest.mark.parametrize("turn", [0.0, 33.0])
@@ -112,7 +131,7 @@ def test_sections_of_different_shape_keep_the_turn_they_were_drawn_with():
 
 @pytest.mark.parametrize("shape", [pebble, pear])
 def test_start_vertex_direction_and_translation_change_nothing(shape):
-    rings = [about_perimeter(shape(), f) for f in FACTORS]
+    rings = on_a_page([about_perimeter(shape(), f) for f in FACTORS])
     base, _ = place(rings)
     changed = [
         np.roll(rings[0], 31, axis=0) + [100, 50],
@@ -126,9 +145,9 @@ def test_start_vertex_direction_and_translation_change_nothing(shape):
 
 @pytest.mark.parametrize("shape", [pear, jug])
 def test_turned_drawings_of_symmetric_sections_give_the_same(shape):
-    base, _ = place([shape() * f for f in FACTORS])
+    base, _ = place(on_a_page([shape() * f for f in FACTORS]))
     other, findings = place(
-        [turned(shape() * f, angle_deg=a) for f, a in zip(FACTORS, (8, -31, 3), strict=True)]
+        on_a_page([turned(shape() * f, angle_deg=a) for f, a in zip(FACTORS, (8, -31, 3), strict=True)])
     )
     for a, b in zip(base, other, strict=True):
         assert apart(a, b.points_mm) < 0.15
@@ -144,7 +163,7 @@ def test_mirrored_drawings_give_mirrored_sections():
 
 
 def test_a_mirror_line_puts_x_at_zero_and_y_comes_from_the_match():
-    rings = [about_perimeter(pear(), f) + [3.0 * i, 10.0 * i] for i, f in enumerate(FACTORS)]
+    rings = [about_perimeter(pear(), f) + [60 + 3.0 * i, 10.0 * i] for i, f in enumerate(FACTORS)]
     sections, _ = place(rings)
     for i, (section, ring) in enumerate(zip(sections, rings, strict=True)):
         assert middle(section)[0] == pytest.approx(0, abs=0.01)
@@ -179,7 +198,7 @@ def test_two_sections_29_and_35_mm_wide_are_centred():
 
 def test_side_profiles_set_y_and_leave_x_to_the_mirror_line():
     lean = Profiles(front=frozen([[0, -20], [40, 0]]))
-    sections, _ = place([pear() + [5, 5], pear() + [-9, 70]], profiles=lean)
+    sections, _ = place([pear() + [55, 5], pear() + [41, 70]], profiles=lean)
     for section in sections:
         assert extents(section.points_mm)[1] == pytest.approx(-20 + section.height_mm / 2, abs=0.05)
         assert middle(section)[0] == pytest.approx(0, abs=0.01)
@@ -246,7 +265,7 @@ def test_a_half_outline_is_whole_to_scale_and_centred():
     arc = np.radians(np.linspace(-90, 90, 91))
     half = np.column_stack([20 * np.cos(arc), 30 * np.sin(arc)])
     specs = [spec("low", 5.0, half=True, width_mm=40.8, depth_mm=60.6)]
-    placed = placed_of([outline(turned(half, angle_deg=4) + [50, 9], open_ends=True)], specs=specs)
+    placed = placed_of([outline(turned(half, angle_deg=4) + [50, 90], open_ends=True)], specs=specs)
     sections, findings = placed.sections, placed.findings
     assert size(sections[0].points_mm) == pytest.approx((40.8, 60.6), abs=2e-3)
     assert middle(sections[0]) == pytest.approx([0, 0], abs=1e-6)

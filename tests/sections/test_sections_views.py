@@ -9,7 +9,7 @@ from cradle.errors import SectionError
 from cradle.geometry.arrays import frozen
 from cradle.geometry.ring import size, turned
 from cradle.project.fit import SpreadSpec
-from cradle.project.section import DrawingSource
+from cradle.project.section import Align, DrawingSource
 from cradle.project.side import Side
 from cradle.project.view import ViewScale, ViewSpec
 from cradle.sections.views import Silhouette, seen_size_mm
@@ -46,6 +46,12 @@ def leaning_eggs():
     return [EGG * g + [0.1 * h, 0.0] for g, h in zip(grown, LEVELS, strict=True)]
 
 
+def ends_of(levels):
+    """The silhouette of outlines at `LEVELS` from the front, from far away, ``(2 l, 2)``."""
+    low, high = ([end(r[:, 0]) for r in levels] for end in (min, max))
+    return np.concatenate([np.column_stack([low, LEVELS]), np.column_stack([high, LEVELS])[::-1]])
+
+
 def seen_from(distance, *, told, rings, levels):
     """Sections placed by a view rendered from a distance: the silhouette's ends by the rays past all points."""
     across = [r[:, 0] * distance / (distance + r[:, 1]) for r in levels]
@@ -74,6 +80,43 @@ def test_a_view_of_a_leaning_egg_gives_its_lean(distance, told):
     assert np.polyfit(HEIGHTS, result.posterior.estimate[:, 0], 1)[0] == pytest.approx(0.1, abs=0.02)
     assert result.posterior.lean_known == (True, False)
     assert result.profiles.left is not None
+
+
+@pytest.mark.parametrize("align", [Align.AUTO, Align.DRAWING, Align.PROFILES])
+def test_where_the_drawings_lie_moves_what_a_view_shows_with_them(align):
+    view = Silhouette(
+        spec=ViewSpec(seen_from=Side.FRONT, source=DrawingSource(path="invented.csv"), scale=ViewScale.FREE),
+        points_mm=frozen(ends_of(leaning_eggs())),
+    )
+
+    def reach(beside):
+        rings = [EGG * f + [0.1 * h + beside, 0.0] for h, f in zip(HEIGHTS, FACTORS, strict=True)]
+        specs = [spec(f"s{i}", h) for i, h in enumerate(HEIGHTS)]
+        found = placed_of([outline(r) for r in rings], specs=specs, views=[view], align=align)
+        return [
+            (
+                s.points_mm[:, 0].min(),
+                s.points_mm[:, 0].max(),
+                *(p.at(s.height_mm) for p in found.profiles.known),
+            )
+            for s in found.sections
+        ]
+
+    here, there = np.array(reach(0.0)), np.array(reach(7.0))
+    assert there - here == pytest.approx(np.full((3, 4), 7.0), abs=0.02)
+    assert here[:, 2:] == pytest.approx(here[:, :2], abs=0.15)
+
+
+def test_a_given_shift_says_where_a_view_lies():
+    view = Silhouette(
+        spec=ViewSpec(seen_from=Side.FRONT, source=DrawingSource(path="invented.csv"), scale=ViewScale.FREE),
+        points_mm=frozen(ends_of(leaning_eggs())),
+    )
+    specs = [spec(f"s{i}", h, shift_mm=(40.0, 0.0) if i == 1 else None) for i, h in enumerate(HEIGHTS)]
+    found = placed_of([outline(EGG * f) for f in FACTORS], specs=specs, views=[view])
+    middles = [(s.points_mm[:, 0].min() + s.points_mm[:, 0].max()) / 2 for s in found.sections]
+    assert middles == pytest.approx([38.0, 40.0, 42.0], abs=0.1)
+    assert "reading-disagrees" not in {f.code for f in found.findings}
 
 
 @pytest.mark.slow

@@ -1,0 +1,62 @@
+"""Where the zero lies from left to right and from front to back, where readings tie it and where it is a choice."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+import numpy as np
+
+from cradle.geometry.arrays import Floats
+from cradle.project.section import Align, DrawingSource
+from cradle.sections.laid import Laid
+from cradle.sections.section import Profile
+
+
+def said_middles_mm(laid: Sequence[Laid], *, align: Align, axis: int) -> dict[int, float]:
+    """Where sections' middles are said to lie along an axis, mm: by a given shift, or all by drawings that share one frame."""
+    found = {}
+    for i, one in enumerate(laid):
+        if one.spec.shift_mm is not None:
+            found[i] = one.spec.shift_mm[axis]
+        elif align.keeps_turns:
+            found[i] = float(one.middle_mm[axis])
+    return found
+
+
+def drawn_middles_mm(laid: Sequence[Laid], *, axis: int) -> dict[int, float]:
+    """Where drawings have their sections' middles along an axis, mm; empty where their zero says nothing.
+
+    Whoever draws a thing about its own axis has the zero within what is drawn;
+    that of a page lies in its corner. Pictures and forms have none of their
+    own, and that of a half is its straight edge.
+    """
+    if axis == 0 and any(one.spec.half for one in laid):
+        return {}
+    drawn = {i: one for i, one in enumerate(laid) if isinstance(one.spec.source, DrawingSource)}
+    ends = [one.ring[:, axis] + one.middle_mm[axis] for one in drawn.values()]
+    least, greatest = min((at.min() for at in ends), default=0.0), max((at.max() for at in ends), default=0.0)
+    return {i: float(one.middle_mm[axis]) for i, one in drawn.items()} if least < 0.0 < greatest else {}
+
+
+def beside_sections_mm(middles_mm: Floats, *, laid: Sequence[Laid], align: Align, axis: int) -> float:
+    """How far a view is to be moved for its middles to be where the sections' are said to lie, else where they are drawn.
+
+    Parameters
+    ----------
+    middles_mm : (m, 2) float64
+        Heights and the middles there along the axis.
+    """
+    at = said_middles_mm(laid, align=align, axis=axis) or drawn_middles_mm(laid, axis=axis)
+    heights, middles = middles_mm.T
+    off = [
+        place - float(np.interp(height, heights, middles))
+        for place, height in ((place, laid[i].spec.height_mm) for i, place in at.items())
+        if heights[0] <= height <= heights[-1]
+    ]
+    return float(np.mean(off)) if off else 0.0
+
+
+def beside_profile_mm(own: Profile, *, read: Profile) -> float:
+    """How far a view is to be moved for one of its edges to lie where a profile was read, by the heights that both reach."""
+    heights, reach = read.points_mm[own.reaches(read.points_mm[:, 0])].T
+    return float(np.median(reach - own.at(heights))) if len(heights) else 0.0
