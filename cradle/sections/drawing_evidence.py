@@ -117,50 +117,57 @@ def mirror_planes(
         Whether anything else says how the whole thing is turned; else the planes stand square by choice.
     """
     unknowns = Unknowns(sections=len(laid))
-    heights = np.array([one.spec.height_mm for one in laid])
     found = []
     for axis in (0, 1):
-        turn_at, place_at = unknowns.plane(axis)
         members = [(i, line) for i, of in enumerate(lines) for line in of if line.axis == axis]
-        middle = float(np.mean([heights[i] for i, _ in members])) if members else 0.0
+        middle = float(np.mean([laid[i].spec.height_mm for i, _ in members])) if members else 0.0
         for i, line in members:
-            turn = spreads.combined([line.turn_spread_rad, np.radians(spreads.MIRROR_DEG)])
-            if np.isfinite(turn):
-                found.append(
-                    linear(
-                        ReadingKind.MIRROR_TURN,
-                        i,
-                        [(Unknowns.of(i, TURN), 1.0), (turn_at, -1.0)],
-                        value=-line.turn_rad,
-                        spread=turn,
-                        freedom=spreads.MIRROR_FREEDOM,
-                    )
-                )
-            if np.isfinite(line.place_spread_mm):
-                up = float(heights[i]) - middle
-                away = spreads.MIRROR_SHARE * abs(up)
-                on_plane = _on_plane(i, axis=axis, place=line.place_mm, up=up, unknowns=unknowns)
-                found.append(
-                    observation(
-                        ReadingKind.MIRROR_PLACE,
-                        i,
-                        on_plane,
-                        spread=spreads.combined([line.place_spread_mm, spreads.MIRROR_MM, away]),
-                        freedom=spreads.MIRROR_FREEDOM,
-                    )
-                )
+            found += _on_its_plane(line, i, up=laid[i].spec.height_mm - middle, unknowns=unknowns)
+        found += _plane(axis, unknowns=unknowns, lines=bool(members), tied=tied)
+    return found
+
+
+def _on_its_plane(line: AxisLine, section: int, *, up: float, unknowns: Unknowns) -> list[Observation]:
+    """Turn and place of a section's mirror line on the thing's plane, ``up`` mm above the middle of those that tell it."""
+    found = []
+    turn_at, _ = unknowns.plane(line.axis)
+    turn = spreads.combined([line.turn_spread_rad, np.radians(spreads.MIRROR_DEG)])
+    if np.isfinite(turn):
         found.append(
             linear(
-                ReadingKind.PLANE,
-                0,
-                [(turn_at, 1.0)],
-                spread=float(np.radians(spreads.SQUARE_DEG)) if members and tied else 1e-6,
-                freedom=spreads.MIRROR_FREEDOM if tied else PLAIN,
+                ReadingKind.MIRROR_TURN,
+                section,
+                [(Unknowns.of(section, TURN), 1.0), (turn_at, -1.0)],
+                value=-line.turn_rad,
+                spread=turn,
+                freedom=spreads.MIRROR_FREEDOM,
             )
         )
-        if not members:
-            found.append(linear(ReadingKind.PLANE, 0, [(place_at, 1.0)], spread=1.0))
+    if np.isfinite(line.place_spread_mm):
+        away = spreads.MIRROR_SHARE * abs(up)
+        found.append(
+            observation(
+                ReadingKind.MIRROR_PLACE,
+                section,
+                _on_plane(section, axis=line.axis, place=line.place_mm, up=up, unknowns=unknowns),
+                spread=spreads.combined([line.place_spread_mm, spreads.MIRROR_MM, away]),
+                freedom=spreads.MIRROR_FREEDOM,
+            )
+        )
     return found
+
+
+def _plane(axis: int, *, unknowns: Unknowns, lines: bool, tied: bool) -> list[Observation]:
+    """That a plane stands about square; one without lines stays where it is."""
+    turn_at, place_at = unknowns.plane(axis)
+    square = linear(
+        ReadingKind.PLANE,
+        0,
+        [(turn_at, 1.0)],
+        spread=float(np.radians(spreads.SQUARE_DEG)) if lines and tied else 1e-6,
+        freedom=spreads.MIRROR_FREEDOM if tied else PLAIN,
+    )
+    return [square] if lines else [square, linear(ReadingKind.PLANE, 0, [(place_at, 1.0)], spread=1.0)]
 
 
 def _on_plane(section: int, *, axis: int, place: float, up: float, unknowns: Unknowns) -> Evaluate:
