@@ -119,7 +119,7 @@ def _check(draft: TrialDraft, *, project: Project) -> None:
         raise InputError(
             f"no section is called {draft.section[:60]!r}",
             where="--section",
-            hint=f"there are {', '.join(names)}; for a ring of another height say that height: --height",
+            hint=f"there are {', '.join(names)}; for a ring of another height give that height instead",
         )
     if draft.section is not None and draft.height_mm is not None:
         raise InputError(
@@ -133,13 +133,13 @@ def _check(draft: TrialDraft, *, project: Project) -> None:
         raise InputError(
             "this trial says neither how it went nor what was measured",
             where="--seen",
-            hint="say how it went: --seen; or give a reading: --read and --nominal",
+            hint="say how it went, or give a reading and what it should be",
         )
     if draft.piece is TrialPiece.TEST_PIECE and draft.section is None and draft.height_mm is None:
         raise InputError(
             "a test piece needs its section or its height",
             where="--section",
-            hint=f"name one of {', '.join(names)}, or give the height on the piece: --height",
+            hint=f"name one of {', '.join(names)}, or give the height on the piece",
         )
     if draft.piece is TrialPiece.TEST_PIECE and draft.clearance_mm is None:
         raise InputError(
@@ -151,7 +151,7 @@ def _check(draft: TrialDraft, *, project: Project) -> None:
         raise InputError(
             "a reading and what it should be must be given together",
             where="--read" if draft.read_mm is None else "--nominal",
-            hint="give both: --read what the calipers say, --nominal what the table says it should be",
+            hint="give both: what the calipers say, and what the table says it should be",
         )
     if draft.read_mm is not None and draft.nominal_mm is not None:
         off = reading_mistake(read_mm=draft.read_mm, nominal_mm=draft.nominal_mm)

@@ -281,7 +281,7 @@ def test_a_trial_of_an_older_file_counts_for_every_project_of_the_folder(written
         (["--section", "nope"], "--section: how it went is missing"),
         (["--clearance", "0.3", "--piece", "test-piece"], "--piece: how it went is missing"),
         (["--side", "left"], "say how it went: --seen"),
-        (["--nominal", "5"], "give both: --read"),
+        (["--nominal", "5"], "--read: a reading and what it should be must be given together; give both"),
     ],
 )
 def test_a_mistaken_trial_is_told_and_not_kept(written, capsys, arguments, told):

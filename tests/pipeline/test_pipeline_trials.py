@@ -103,7 +103,7 @@ def test_the_last_of_the_project_s_own_is_taken_back_and_those_of_others_stay(pr
     [
         ({"section": "waist"}, "--section: no section is called 'waist'; there are low, high"),
         ({"section": None}, "--section: a test piece needs its section or its height"),
-        ({"section": "at 12"}, "for a ring of another height say that height: --height"),
+        ({"section": "at 12"}, "for a ring of another height give that height instead"),
         ({"height_mm": 12.0}, "--height: a section and a height are given"),
         ({"section": None, "height_mm": 41.0}, "--height: no test piece can be cut at 41.00 mm; choose"),
         ({"clearance_mm": None}, "--clearance: a test piece needs its clearance"),
