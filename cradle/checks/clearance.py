@@ -15,6 +15,8 @@ from cradle.result.measurements import Gap
 
 _BEYOND = 1.02
 """The gap is searched this much past the greatest clearance asked for: further says nothing more."""
+_NEAR = 1.1
+"""So far past the least clearance it is looked for first: there a pocket made for it has it, and what is near is soon seen."""
 
 _LOOSE = 2.0
 """Where the pocket is wider than the clearance by so many clearances the thing is not held: it is twice as free there
@@ -33,11 +35,12 @@ def least_gap(holder: Holder, body: Solid, *, clearance: ClearanceProfile) -> Ga
     body : Solid
         In the print frame.
     clearance : ClearanceProfile
-        What was asked for. Where nothing is as near as its least, which may
+        What was asked for. Where nothing is about as near as its least, which may
         lie out of the holder's reach, the search goes on to a little past its greatest.
     """
-    for asked_mm in dict.fromkeys((clearance.least_mm, clearance.greatest_mm)):
-        limit = max(asked_mm * _BEYOND, 0.01)
+    furthest = max(clearance.greatest_mm * _BEYOND, 0.01)
+    near = max(clearance.least_mm * _NEAR, 0.01)
+    for limit in dict.fromkeys((min(near, furthest), furthest)):
         gap = gap_mm(holder.solid, body, within_mm=limit)
         if gap < limit:
             return Gap(least_mm=gap, at_least=False)
