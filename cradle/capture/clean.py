@@ -12,7 +12,7 @@ from numpy.typing import ArrayLike
 from cradle.capture.outline import Outline
 from cradle.errors import OutlineError
 from cradle.finding import Finding, Severity
-from cradle.geometry.arrays import Bools, Floats, as_points_2d, frozen
+from cradle.geometry.arrays import Bools, Floats, as_points_2d, following, frozen, preceding
 from cradle.geometry.planar import crosses_seldom, crossing, made_sound, outer_rings, regions
 from cradle.geometry.ring import counter_clockwise, off_neighbours, signed_area
 from cradle.noun import record
@@ -242,7 +242,7 @@ def _without_spikes(ring: Floats, *, width_mm: float) -> tuple[Floats, list[Floa
     it is gone its neighbour may be one. An open curve that runs along its own
     chord loses that run: the chord stays on the same line.
     """
-    doubtful = _turns_back(np.roll(ring, 1, axis=0), ring, np.roll(ring, -1, axis=0), width_mm=width_mm)
+    doubtful = _turns_back(preceding(ring), ring, following(ring), width_mm=width_mm)
     if not doubtful.any():
         return ring, []
     points = ring.tolist()
@@ -251,16 +251,16 @@ def _without_spikes(ring: Floats, *, width_mm: float) -> tuple[Floats, list[Floa
     tips, left = [], len(points)
     at, unchanged = 0, 0
     while left > 2 and unchanged <= left:
-        last, following = before[at], after[at]
-        same = math.dist(points[last], points[following]) <= width_mm
-        if not same and not _is_tip(points[last], points[at], points[following], width_mm=width_mm):
-            at, unchanged = following, unchanged + 1
+        last, ahead = before[at], after[at]
+        same = math.dist(points[last], points[ahead]) <= width_mm
+        if not same and not _is_tip(points[last], points[at], points[ahead], width_mm=width_mm):
+            at, unchanged = ahead, unchanged + 1
             continue
         tips.append(np.array(points[at]))
         left -= 1
         if same:  # out and back to the same point: one of the two goes with the tip
-            following, left = after[following], left - 1
-        after[last], before[following] = following, last
+            ahead, left = after[ahead], left - 1
+        after[last], before[ahead] = ahead, last
         at, unchanged = before[last], 0
     kept = [at]
     while after[kept[-1]] != at and len(kept) < left:

@@ -10,7 +10,7 @@ import numpy as np
 from cradle.capture.clean import LARGEST_MM, SMALLEST_MM
 from cradle.drawings.flatten import arc_points
 from cradle.errors import OutlineError
-from cradle.geometry.arrays import Floats, frozen
+from cradle.geometry.arrays import Floats, frozen, preceding
 from cradle.project.section import Form, MeasuredSource
 from cradle.tolerances import TOLERANCES
 
@@ -120,7 +120,7 @@ def _box(half: Floats, *, radius: float) -> Floats:
         corner[0, k % 2] = half[k % 2] * signs[k, k % 2]
         corner[-1, 1 - k % 2] = half[1 - k % 2] * signs[k, 1 - k % 2]
     ring = np.concatenate(corners)
-    return np.asarray(ring[np.hypot(*(ring - np.roll(ring, 1, axis=0)).T) > 1e-9 * half.max()])
+    return np.asarray(ring[np.hypot(*(ring - preceding(ring)).T) > 1e-9 * half.max()])
 
 
 def _ellipse(half: Floats) -> Floats:

@@ -22,7 +22,7 @@ from cradle.drawing.dimension_lines import (
 )
 from cradle.drawing.labels import Box, Label, Point, Taken, crossed
 from cradle.drawing.sheet import Axis, Callout, CuttingPlane, Line, Placement, Stroke, View
-from cradle.geometry.arrays import Floats, frozen
+from cradle.geometry.arrays import Floats, following, frozen
 from cradle.geometry.ring import extents
 from cradle.noun import noun
 
@@ -202,7 +202,7 @@ class _Page:
             return
         found = drawn_heights(view.heights, scale=scale, box=box)
         ring = circle(found.origin, found.radius_mm)
-        sides = np.stack([ring, np.roll(ring, -1, axis=0)], axis=1).tolist()
+        sides = np.stack([ring, following(ring)], axis=1).tolist()
         self._draw(
             "heights", [*found.strokes, *(((a[0], a[1]), (b[0], b[1])) for a, b in sides)], found.arrows
         )

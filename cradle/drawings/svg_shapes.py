@@ -18,7 +18,7 @@ from cradle.drawings.svg_frame import FURTHEST, numbers, user_length
 from cradle.drawings.svg_path import ArcTo, ClosePath, CurveTo, LineTo, MoveTo, Point, segments
 from cradle.drawings.svg_tree import Element
 from cradle.errors import CaptureError
-from cradle.geometry.arrays import Floats
+from cradle.geometry.arrays import Floats, preceding
 from cradle.noun import noun
 from cradle.tolerances import TOLERANCES
 
@@ -188,7 +188,7 @@ def _rect(pen: Pen) -> list[Strand]:
         for k, centre in enumerate(centres)
     ]
     ring = np.concatenate(quarters)
-    step = np.hypot(*(ring - np.roll(ring, 1, axis=0)).T)
+    step = np.hypot(*(ring - preceding(ring)).T)
     return [(ring[step > 1e-9 * np.ptp(ring)], Ends.CLOSED)]  # half circles at the ends meet in a point
 
 

@@ -11,7 +11,7 @@ from typing import Final
 
 import numpy as np
 
-from cradle.geometry.arrays import Floats
+from cradle.geometry.arrays import Floats, following, preceding
 from cradle.loft.interpolate import cubic_at, monotone_slopes, straight_at
 from cradle.project.section import Between
 from cradle.sections.section import RingStack
@@ -60,10 +60,10 @@ def _missed_mm(stack: RingStack, i: int, *, between: Between) -> float:
     else:
         there = straight_at(heights[kept], rings[kept], at)[0]
     ring = rings[i]
-    along = np.roll(ring, -1, axis=0) - np.roll(ring, 1, axis=0)
+    along = following(ring) - preceding(ring)
     length = np.maximum(np.linalg.norm(along, axis=1), 1e-12)
     missed = there - ring
     out = (missed[:, 0] * along[:, 1] - missed[:, 1] * along[:, 0]) / length
-    weight = np.linalg.norm(np.roll(ring, -1, axis=0) - ring, axis=1)
-    weight = (weight + np.roll(weight, 1)) / weight.sum() / 2
+    weight = np.linalg.norm(following(ring) - ring, axis=1)
+    weight = (weight + preceding(weight)) / weight.sum() / 2
     return float(np.sqrt((weight * out**2).sum()))

@@ -29,11 +29,13 @@ def outer_regions(ring_lists: Sequence[Sequence[Floats]], *, within_mm: float) -
     thinner than ``within_mm``, by which the boundary moves at most. Slits
     narrower than that, as regions that lie upon one another leave them, are filled.
     """
-    rings = [np.round(ring, _DECIMALS) for rings in ring_lists for ring in rings if len(ring) > 2]
+    rings = [ring for rings in ring_lists for ring in rings if len(ring) > 2]
     level = np.repeat(np.arange(len(ring_lists)), [sum(len(r) > 2 for r in rings) for rings in ring_lists])
     whole: Regions = np.full(len(ring_lists), shapely.Polygon(), dtype=object)
     if not rings:
         return whole
+    ends = np.cumsum([len(ring) for ring in rings])
+    rings = np.split(np.round(np.concatenate(rings), _DECIMALS), ends[:-1])
     kept = np.flatnonzero(signed_areas(rings) > _SPECK_MM2)
     if not len(kept):
         return whole

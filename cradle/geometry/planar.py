@@ -18,7 +18,7 @@ import numpy as np
 import shapely
 from numpy.typing import NDArray
 
-from cradle.geometry.arrays import Bools, Floats, Ints, frozen
+from cradle.geometry.arrays import Bools, Floats, Ints, following, frozen, preceding
 
 Region = NewType("Region", object)
 """A plane region; opaque outside this module."""
@@ -249,10 +249,10 @@ def bands_ahead(area: Region, *, by_mm: Floats) -> list[Region]:
     """
     bands: list[Region] = []
     for ring in outer_rings(area):
-        on = np.roll(ring, -1, axis=0) - ring
+        on = following(ring) - ring
         ahead = on[:, 1] * by_mm[0] - on[:, 0] * by_mm[1] > 0  # (n,) bool, of the edge to the next point
-        first = np.flatnonzero(ahead & ~np.roll(ahead, 1))
-        last = np.flatnonzero(ahead & ~np.roll(ahead, -1))
+        first = np.flatnonzero(ahead & ~preceding(ahead))
+        last = np.flatnonzero(ahead & ~following(ahead))
         for start, end in zip(first, last[np.searchsorted(last, first) % max(len(last), 1)], strict=True):
             stretch = ring[np.arange(start, start + (end - start) % len(ring) + 2) % len(ring)]
             bands.append(region(np.concatenate([stretch, stretch[::-1] + by_mm])))
@@ -276,7 +276,7 @@ def empty(areas: Regions | Region) -> Any:
 
 def edge_index(ring: Floats) -> Any:
     """A search tree over the edges of a closed ring, for `nearest_edges`."""
-    return shapely.STRtree(shapely.linestrings(np.stack([ring, np.roll(ring, -1, axis=0)], axis=1)))
+    return shapely.STRtree(shapely.linestrings(np.stack([ring, following(ring)], axis=1)))
 
 
 def nearest_edges(index: Any, points: Floats) -> Ints:

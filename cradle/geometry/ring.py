@@ -10,7 +10,7 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from cradle.geometry.arrays import Floats, Ints
+from cradle.geometry.arrays import Floats, Ints, following, preceding
 
 _FEWEST = 4
 """A ring of so few corners keeps them."""
@@ -37,7 +37,7 @@ def points_after(counts: Ints) -> Ints:
 def signed_area(ring: Floats) -> float:
     """Area enclosed by a ring, mm², positive when counter-clockwise."""
     x, y = (ring - ring[0]).T
-    return 0.5 * float(np.dot(x, np.roll(y, -1)) - np.dot(y, np.roll(x, -1)))
+    return 0.5 * float(np.dot(x, following(y)) - np.dot(y, following(x)))
 
 
 def perimeter(ring: Floats) -> float:
@@ -47,7 +47,7 @@ def perimeter(ring: Floats) -> float:
 
 def edge_lengths(ring: Floats) -> Floats:
     """Lengths of the edges from each point to the next, ``(n,)``, mm."""
-    step = np.roll(ring, -1, axis=0) - ring
+    step = following(ring) - ring
     return np.hypot(step[:, 0], step[:, 1])
 
 
@@ -58,10 +58,10 @@ def centroid(ring: Floats) -> Floats:
     """
     origin = ring[0]
     x, y = (ring - origin).T
-    cross = x * np.roll(y, -1) - np.roll(x, -1) * y
+    cross = x * following(y) - following(x) * y
     total = float(cross.sum())
-    cx = float(((x + np.roll(x, -1)) * cross).sum()) / (3 * total)
-    cy = float(((y + np.roll(y, -1)) * cross).sum()) / (3 * total)
+    cx = float(((x + following(x)) * cross).sum()) / (3 * total)
+    cy = float(((y + following(y)) * cross).sum()) / (3 * total)
     return origin + np.array([cx, cy])
 
 
@@ -78,7 +78,7 @@ def second_moments(ring: Floats) -> Floats:
     [[3.0, 0.0], [0.0, 0.333333]]
     """
     here = ring - centroid(ring)
-    there = np.roll(here, -1, axis=0)
+    there = following(here)
     cross = here[:, 0] * there[:, 1] - there[:, 0] * here[:, 1]
     both = here + there
     moments = np.einsum("i,ij,ik->jk", cross, here, here)
@@ -168,25 +168,25 @@ def valleys_filled(ring: Floats, *, within_mm: float) -> Floats:
     # (n,) how far what each edge stands for lies behind it at most
     behind = np.zeros(len(ring))
     while True:
-        before = np.roll(ring, 1, axis=0)
-        chord, leg = np.roll(ring, -1, axis=0) - before, ring - before
+        before = preceding(ring)
+        chord, leg = following(ring) - before, ring - before
         size = np.maximum(np.hypot(*chord.T), 1e-12)
         depth = (chord[:, 0] * leg[:, 1] - chord[:, 1] * leg[:, 0]) / size  # inwards, to the left
         along = (chord * leg).sum(axis=1) / size
         faces = (depth >= 0) & (along >= 0) & (along <= size)
         # a corner moves to the chord, and what lies behind its edges at most as far as it does
-        depth = depth + np.maximum(behind, np.roll(behind, 1))
+        depth = depth + np.maximum(behind, preceding(behind))
         depth = np.where(faces & (depth < within_mm), depth, np.inf)
-        goes = np.isfinite(depth) & (depth <= np.roll(depth, 1)) & (depth < np.roll(depth, -1))
+        goes = np.isfinite(depth) & (depth <= preceding(depth)) & (depth < following(depth))
         if not goes.any() or (~goes).sum() < _FEWEST:
             return ring
-        behind = np.where(np.roll(goes, -1), np.roll(depth, -1), behind)[~goes]
+        behind = np.where(following(goes), following(depth), behind)[~goes]
         ring = ring[~goes]
 
 
 def off_neighbours(ring: Floats) -> tuple[Floats, Floats]:
     """How far each point lies off the line through its neighbours, times their distance, mm², and that distance, mm; ``(n,)``."""
-    before, after = np.roll(ring, 1, axis=0), np.roll(ring, -1, axis=0)
+    before, after = preceding(ring), following(ring)
     chord, out = after - before, ring - before
     return np.abs(chord[:, 0] * out[:, 1] - chord[:, 1] * out[:, 0]), np.hypot(chord[:, 0], chord[:, 1])
 

@@ -7,7 +7,7 @@ from typing import Final
 
 import numpy as np
 
-from cradle.geometry.arrays import Floats
+from cradle.geometry.arrays import Floats, preceding
 
 _CORNERS: Final = np.array([[-1.0, -1.0], [1.0, -1.0], [1.0, 1.0], [-1.0, 1.0]])
 """Of a rectangle, counter-clockwise from the lower left."""
@@ -54,4 +54,4 @@ def rounded_rectangle(low_mm: Floats, high_mm: Floats, *, radii_mm: Sequence[flo
         corner[-1, 1 - k % 2] = (middle + signs * half)[1 - k % 2]
         corners.append(corner)
     ring = np.concatenate(corners)
-    return np.asarray(ring[np.linalg.norm(ring - np.roll(ring, 1, axis=0), axis=1) > 1e-9])
+    return np.asarray(ring[np.linalg.norm(ring - preceding(ring), axis=1) > 1e-9])

@@ -14,7 +14,7 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from cradle.geometry.arrays import Bools, Floats, Ints
+from cradle.geometry.arrays import Bools, Floats, Ints, following, preceding
 from cradle.geometry.mesh import TriMesh
 from cradle.geometry.planar import (
     Region,
@@ -280,7 +280,7 @@ def _bands(
     middles = []
     for k, (i, j) in zip(slabs, pairs, strict=True):
         middle = 0.5 * (lows[k][0][i] + highs[k][0][j])
-        moves = np.abs(middle - np.roll(middle, 1, axis=0)).max(axis=1) > 0
+        moves = np.abs(middle - preceding(middle)).max(axis=1) > 0
         middles.append(middle[moves])
     sound = np.flatnonzero(are_simple(middles))
     between = [(lows[slabs[place]][0], highs[slabs[place]][0], middles[place]) for place in sound]
@@ -320,7 +320,7 @@ def _run_mesh(heights_mm: Floats, rings: list[Floats], bands: Sequence[tuple[Int
         if band is None:
             continue
         a, b = band[0] + starts[level], band[1] + starts[level + 1]
-        a_next, b_next = np.roll(a, -1), np.roll(b, -1)
+        a_next, b_next = following(a), following(b)
         third = np.where(a_next != a, a_next, b_next)  # (m + n,) the point that the step moves on to
         faces.append(np.column_stack([a, third, b]))
     return TriMesh.of(vertices, np.concatenate(faces))

@@ -12,7 +12,7 @@ from dataclasses import replace
 
 import numpy as np
 
-from cradle.geometry.arrays import Floats
+from cradle.geometry.arrays import Floats, following
 from cradle.geometry.mesh import TriMesh
 from cradle.geometry.planar import hull_ring
 from cradle.noun import noun, record
@@ -70,7 +70,7 @@ def tip_angle(foot: Floats, centre_mm: Floats) -> Standing:
         Centre of mass.
     """
     hull = hull_ring(foot)
-    edge = np.roll(hull, -1, axis=0) - hull
+    edge = following(hull) - hull
     outward = np.column_stack([edge[:, 1], -edge[:, 0]]) / np.hypot(edge[:, 0], edge[:, 1])[:, None]
     margin = ((hull - centre_mm[:2]) * outward).sum(axis=1)
     k = int(np.argmin(margin))

@@ -15,7 +15,7 @@ from typing import NamedTuple
 
 import numpy as np
 
-from cradle.geometry.arrays import Floats
+from cradle.geometry.arrays import Floats, following, preceding
 from cradle.geometry.knots import interval_of
 from cradle.geometry.ring import away_from_segments, off_neighbours
 from cradle.loft.interpolate import cubic_at, layer_heights, monotone_slopes, straight_at
@@ -155,7 +155,7 @@ def extents_of(segments: Sequence[Columns]) -> Callable[[Floats], Floats]:
 def vertices_of(ring: Floats) -> Floats:
     """The vertices of a ring, points on straight edges left out, ``(v, 2)``."""
     area, length = off_neighbours(ring)
-    ahead = ((ring - np.roll(ring, 1, axis=0)) * (np.roll(ring, -1, axis=0) - ring)).sum(axis=1) >= 0
+    ahead = ((ring - preceding(ring)) * (following(ring) - ring)).sum(axis=1) >= 0
     vertex = ~((area <= _ON_EDGE_MM * length) & (length > 0) & ahead)
     return ring[vertex] if vertex.sum() >= 3 else ring
 

@@ -13,7 +13,7 @@ from collections.abc import Sequence
 import numpy as np
 
 from cradle.geometry import ring as plane
-from cradle.geometry.arrays import Floats, Ints
+from cradle.geometry.arrays import Floats, Ints, following, preceding
 from cradle.sections.matching import Correspondence
 from cradle.sections.rings import common_rings
 
@@ -52,7 +52,7 @@ def pairings(here: Sequence[Floats], there: Sequence[Floats]) -> list[Correspond
 
 def _headings(ring: Floats) -> Floats:
     """Unit vectors along a ring at each point, ``(n, 2)``."""
-    chord = np.roll(ring, -1, axis=0) - np.roll(ring, 1, axis=0)
+    chord = following(ring) - preceding(ring)
     return chord / np.maximum(np.hypot(chord[:, 0], chord[:, 1]), 1e-12)[:, None]
 
 
@@ -138,7 +138,7 @@ def positions_on_ring(ring: Floats) -> Floats:
 
 def _gathered(ring: Floats, *, outline: Floats) -> Floats:
     """The ring with columns that all but meet brought together, on a vertex of its outline if one is there."""
-    step = ring - np.roll(ring, 1, axis=0)
+    step = ring - preceding(ring)
     fresh = np.hypot(step[:, 0], step[:, 1]) >= _SAME_MM
     if fresh.all() or not fresh.any():
         return ring

@@ -13,7 +13,7 @@ import numpy as np
 
 from cradle.errors import InternalError
 from cradle.geometry import planar
-from cradle.geometry.arrays import Bools, Floats, Ints
+from cradle.geometry.arrays import Bools, Floats, Ints, preceding
 from cradle.geometry.mesh import TriMesh
 
 
@@ -104,7 +104,7 @@ def caps(lower: Floats, upper: Floats, *, low: Ints, high: Ints) -> Ints:
     """
     found = []
     for ring, index in ((lower, low), (upper, high)):
-        own = index != np.roll(index, 1)
+        own = index != preceding(index)
         found.append(index[own][cap(ring[own])])
     return np.concatenate([found[0][:, ::-1], found[1]])
 

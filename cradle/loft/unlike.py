@@ -29,7 +29,7 @@ import numpy as np
 
 from cradle.geometry import planar
 from cradle.geometry import ring as plane
-from cradle.geometry.arrays import Floats
+from cradle.geometry.arrays import Floats, preceding
 from cradle.geometry.solid import wound_rings
 from cradle.loft.blend import blend
 from cradle.loft.pairing import paired_columns, pairings
@@ -219,7 +219,7 @@ def _led(columns: Floats, middle: Floats) -> bool:
 def _between(columns: Floats, part: float) -> Floats:
     """The outline at a part of the way up, columns that meet there taken once, ``(p, 2)``."""
     ring = (1 - part) * columns[0] + part * columns[1]
-    out: Floats = ring[np.abs(ring - np.roll(ring, 1, axis=0)).max(axis=1) > 0]
+    out: Floats = ring[np.abs(ring - preceding(ring)).max(axis=1) > 0]
     return out
 
 

@@ -12,7 +12,7 @@ from __future__ import annotations
 import numpy as np
 
 from cradle.geometry import ring as plane
-from cradle.geometry.arrays import Floats
+from cradle.geometry.arrays import Floats, following, preceding
 
 _CORNER_DEG = 62.0
 """A turn of more than this is a corner (no source): six points, 60 degrees each, may stand for a round."""
@@ -41,13 +41,13 @@ def chord_gap_mm(ring_mm: Floats) -> float:
     >>> chord_gap_mm(np.array([[0.0, 0.0], [60.0, 0.0], [60.0, 40.0], [0.0, 40.0]]))
     0.0
     """
-    edge = np.roll(ring_mm, -1, axis=0) - ring_mm
+    edge = following(ring_mm) - ring_mm
     length = plane.edge_lengths(ring_mm)
-    before = np.roll(edge, 1, axis=0)
+    before = preceding(edge)
     # at the point from which each edge leaves
     turn = np.arctan2(before[:, 0] * edge[:, 1] - before[:, 1] * edge[:, 0], (before * edge).sum(axis=1))
-    here, there = turn, np.roll(turn, -1)
-    beside = np.column_stack([np.roll(length, 1), np.roll(length, -1)])
+    here, there = turn, following(turn)
+    beside = np.column_stack([preceding(length), following(length)])
     curved = (here * there > 0) & (np.maximum(np.abs(here), np.abs(there)) <= np.radians(_CORNER_DEG))
     curved &= (beside.max(axis=1) <= _ALIKE * length) & (beside.min(axis=1) * _ALIKE >= length)
     rise = length / 2 * np.tan(np.minimum(np.abs(here), np.abs(there)) / 4)

@@ -11,7 +11,7 @@ from typing import Any, Final
 
 import numpy as np
 
-from cradle.geometry.arrays import Floats, Ints
+from cradle.geometry.arrays import Floats, Ints, following
 from cradle.geometry.planar import edge_index, nearest_edges
 from cradle.geometry.ring import (
     arc_positions,
@@ -82,7 +82,7 @@ def divided(ring: Floats, *, step: float) -> Floats:
     pieces: Ints = np.maximum(np.ceil(edge_lengths(ring) / step - 1e-9), 1).astype(np.int64)
     first = np.repeat(np.cumsum(pieces) - pieces, pieces)
     share = (np.arange(len(first)) - first) / np.repeat(pieces, pieces)
-    edge = np.roll(ring, -1, axis=0) - ring
+    edge = following(ring) - ring
     result: Floats = np.repeat(ring, pieces, axis=0) + share[:, None] * np.repeat(edge, pieces, axis=0)
     return result
 

@@ -9,7 +9,7 @@ import numpy as np
 from cradle.capture.outline import Outline
 from cradle.errors import SectionError
 from cradle.finding import Finding, Severity
-from cradle.geometry.arrays import Floats, Ints
+from cradle.geometry.arrays import Floats, Ints, following
 from cradle.geometry.ring import centroid, counter_clockwise, turned
 from cradle.noun import noun
 from cradle.tolerances import TOLERANCES
@@ -145,7 +145,7 @@ def _cut_at_straight_edge(
     away = ring - centroid(ring)
     ring = np.roll(ring, -int(np.argmax((away**2).sum(axis=1))), axis=0)  # begin at a corner, not on an edge
     kept = _straightened(ring, straight_mm=straight_mm)
-    a, b = ring[kept], ring[np.roll(kept, -1)]
+    a, b = ring[kept], ring[following(kept)]
     length = np.hypot(*(b - a).T)
     on_axis = np.minimum(np.abs([a, b]).max(axis=0)[:, 0], np.abs([a, b]).max(axis=0)[:, 1]) <= straight_mm
     longest = int(np.argmax(length))
@@ -170,7 +170,7 @@ def _cut_at_straight_edge(
                 advice=_HINT,
             ),
         )
-    begin, stop = int(np.roll(kept, -1)[chosen]), int(kept[chosen])
+    begin, stop = int(following(kept)[chosen]), int(kept[chosen])
     return np.roll(ring, -begin, axis=0)[: (stop - begin) % len(ring) + 1], findings
 
 

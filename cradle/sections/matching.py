@@ -12,7 +12,7 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from cradle.geometry.arrays import Floats, Ints
+from cradle.geometry.arrays import Floats, Ints, following
 from cradle.noun import noun
 from cradle.sections.corner_pairs import corner_pairs
 from cradle.sections.cyclic_path import costs, least_paths
@@ -110,9 +110,9 @@ def _refined(here: Trace, there: Trace, path: Ints) -> Correspondence:
 
 def _rising(at: Floats, to: Floats, anchors: Ints) -> Floats:
     """The map made strictly rising between anchors, which stay where they are."""
-    run = np.roll(at, -1) - at
+    run = following(at) - at
     run[-1] += 1
-    rise = np.roll(to, -1) - to
+    rise = following(to) - to
     rise[-1] += 1
     if (rise >= _LEAST_SLOPE * run).all():
         return to

@@ -14,7 +14,7 @@ from typing import Any, Final
 
 import numpy as np
 
-from cradle.geometry.arrays import Floats
+from cradle.geometry.arrays import Floats, following, preceding
 from cradle.noun import noun
 from cradle.sections.curve import SAMPLES, UnitCurve, distances, nearest
 
@@ -122,7 +122,7 @@ def _candidates(curve: UnitCurve) -> tuple[Floats, Floats]:
     power = float((np.abs(z) ** 2).sum())
     error = np.sqrt(np.maximum(2.0 * (power - np.abs(self_match)), 0.0) / SAMPLES)
     angle = np.degrees(np.angle(self_match)) / 2.0 % 180.0
-    peak = (error <= np.roll(error, 1)) & (error <= np.roll(error, -1))
+    peak = (error <= preceding(error)) & (error <= following(error))
     angles, errors = angle[peak], error[peak]
     axes = np.array([90.0, 0.0])
     at_axes = [

@@ -8,7 +8,7 @@ from typing import Final
 
 import numpy as np
 
-from cradle.geometry.arrays import Floats
+from cradle.geometry.arrays import Floats, following
 from cradle.geometry.planar import hull_ring
 from cradle.project.fit import SpreadSpec
 from cradle.project.section import MeasuredSource
@@ -79,7 +79,7 @@ def _extent(section: int, *, axis: int, reading: float, own_error: int) -> Evalu
 def _girth(section: int, *, ring: Floats, reading: float) -> Evaluate:
     """The length of a string pulled tight round a section."""
     hull = hull_ring(ring)  # turned and scaled it stays the hull
-    drawn = np.roll(hull, -1, axis=0) - hull
+    drawn = following(hull) - hull
 
     def evaluate(lying: Sequence[Lying], values: Floats) -> tuple[float, Terms]:
         del values

@@ -17,7 +17,7 @@ import numpy as np
 
 from cradle.errors import SectionError
 from cradle.finding import Finding, Severity
-from cradle.geometry.arrays import Bools, Floats, frozen
+from cradle.geometry.arrays import Bools, Floats, following, frozen
 from cradle.geometry.planar import hull_ring
 from cradle.geometry.ring import size
 from cradle.noun import noun
@@ -341,7 +341,7 @@ def _levels(points: Floats) -> tuple[Floats, Floats, Floats]:
     top = float(points[:, 1].max())
     up = np.linspace(0.0, top, _LEVELS)
     cut = np.clip(up, _INSIDE * top, (1 - _INSIDE) * top)
-    a, b = points, np.roll(points, -1, axis=0)
+    a, b = points, following(points)
     rises = b[:, 1] - a[:, 1]
     with np.errstate(divide="ignore", invalid="ignore"):
         share = (cut[:, None] - a[:, 1]) / rises
