@@ -39,7 +39,8 @@ def pairings(here: Sequence[Floats], there: Sequence[Floats]) -> list[Correspond
     costs: list[Floats] = []
     firsts: list[tuple[int, int]] = []
     for low, high in zip(a, b, strict=True):
-        apart = ((low[:, None] - high[None]) ** 2).sum(axis=2)
+        x, y = (np.subtract.outer(low[:, axis], high[:, axis]) for axis in (0, 1))
+        apart = x**2 + y**2
         reach = float(np.median(apart.min(axis=1))) + 1e-9
         cost = apart + _OUTLOOK**2 * reach * (1 - _headings(low) @ _headings(high).T) / 2
         firsts.append(divmod(int(cost.argmin()), _SAMPLES))

@@ -163,7 +163,7 @@ def _ears(loop: Ints, ways: Floats) -> list[Ints]:
 
 
 def _apart2(a: list[float], b: list[float]) -> float:
-    x, y, z = (one - other for one, other in zip(a, b, strict=True))
+    x, y, z = a[0] - b[0], a[1] - b[1], a[2] - b[2]
     return x * x + y * y + z * z
 
 
