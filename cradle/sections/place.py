@@ -45,6 +45,7 @@ from cradle.sections.telling import placed_by, placing_findings
 from cradle.sections.to_place import ToPlace
 from cradle.sections.views import stood_upright, with_views
 from cradle.sections.ways import Way, as_laid, most_likely_ways
+from cradle.sections.zero import shift_alone
 
 
 @noun
@@ -108,6 +109,7 @@ def place_sections(given: ToPlace) -> Placed:
     sections = tuple(_section(found, index=i, way=way, align=align) for i, way in enumerate(ways))
     findings = [f for half in halves for f in half]
     findings += [*halves_alone(drawn), *exchanged_readings(drawn), *seen.findings]
+    findings += shift_alone(drawn, align=align, profiles=given.profiles)
     findings += [*doubted(found, in_views=seen.spreads), *lean_not_known(found, laid=laid)]
     if align.uses_profiles:
         findings += [*sense_of_one(laid, profiles=profiles), *odd_readings(given.profiles)]

@@ -6,10 +6,11 @@ from collections.abc import Sequence
 
 import numpy as np
 
+from cradle.finding import Finding, Severity
 from cradle.geometry.arrays import Floats
 from cradle.project.section import Align, DrawingSource
 from cradle.sections.laid import Laid
-from cradle.sections.section import Profile
+from cradle.sections.section import Profile, Profiles
 
 
 def said_middles_mm(laid: Sequence[Laid], *, align: Align, axis: int) -> dict[int, float]:
@@ -21,6 +22,24 @@ def said_middles_mm(laid: Sequence[Laid], *, align: Align, axis: int) -> dict[in
         elif align.keeps_turns:
             found[i] = float(one.middle_mm[axis])
     return found
+
+
+def shift_alone(laid: Sequence[Laid], *, align: Align, profiles: Profiles) -> list[Finding]:
+    """A finding where the shift of one section alone is given, and nothing else says what zero it counts from."""
+    given = [one for one in laid if one.spec.shift_mm is not None]
+    read = {profile.side.axis for profile in profiles.known}
+    if len(given) != 1 or len(laid) == 1 or align.keeps_turns or read == {0, 1}:
+        return []
+    return [
+        Finding(
+            code="shift-alone",
+            severity=Severity.WARN,
+            where=given[0].where,
+            message="the shift of this section alone moves the whole thing with it: it says nothing of how the sections lie "
+            "to each other",
+            advice="give that of another section too, from the same zero",
+        )
+    ]
 
 
 def drawn_middles_mm(laid: Sequence[Laid], *, axis: int) -> dict[int, float]:

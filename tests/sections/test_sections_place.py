@@ -230,6 +230,21 @@ def test_given_shift_and_turn_win():
     assert "reading-disagrees" in codes(findings)
 
 
+def test_the_shift_of_one_section_alone_moves_all_and_is_told():
+    specs = stack(3)
+    free, _ = place([pebble()] * 3, specs=specs)
+    specs[1] = spec(name="s1", height_mm=15.0, shift_mm=tuple(middle(free[1]) + [3.0, -1.0]))
+    sections, findings = place([pebble()] * 3, specs=specs)
+    for before, now in zip(free, sections, strict=True):
+        assert middle(now) - middle(before) == pytest.approx([3.0, -1.0], abs=0.01)
+    (found,) = [f for f in findings if f.code == "shift-alone"]
+    assert found.where == 'section "s1"'
+    lean = Profiles(front=frozen([[0, -20], [40, -20]]), left=frozen([[0, -20], [40, -20]]))
+    assert "shift-alone" not in codes(place([pebble()] * 3, specs=specs, profiles=lean)[1])
+    specs[2] = spec(name="s2", height_mm=25.0, shift_mm=(0.0, 0.0))
+    assert "shift-alone" not in codes(place([pebble()] * 3, specs=specs)[1])
+
+
 def test_a_gap_between_given_shifts_is_bridged_by_height():
     specs = [spec("a", 0.0, shift_mm=(0.0, 0.0)), spec("b", 10.0), spec("c", 40.0, shift_mm=(0.0, 8.0))]
     sections, _ = place([pebble()] * 3, specs=specs, align=Align.MATCH)
