@@ -6,12 +6,14 @@ The grown body at a height is what the plane section of its raw offset
 
 from __future__ import annotations
 
+from dataclasses import field
+
 import numpy as np
 
-from cradle.geometry.arrays import Bools, Floats
+from cradle.geometry.arrays import Bools, Floats, frozen
 from cradle.geometry.knots import divided
 from cradle.geometry.layers import layered
-from cradle.geometry.planar import Regions
+from cradle.geometry.planar import Region, Regions
 from cradle.geometry.solid import Solid, outer_sections, solid
 from cradle.noun import noun
 from cradle.pocket.budget import FINEST, ErrorBudget
@@ -162,10 +164,15 @@ class GrownBody:
 
     offset: Solid
     budget: ErrorBudget
+    _known: dict[float, Region] = field(default_factory=dict, init=False, repr=False)
+    """Its plane sections so far: sweeps come back to many heights."""
 
     def levels(self, heights_mm: Floats) -> Regions:
         """The grown body as a region at each of ``(m,)`` heights, holes filled; empty where it is not."""
-        return outer_sections(self.offset, heights_mm, within_mm=self.budget.outline_mm)
+        new = [height for height in heights_mm.tolist() if height not in self._known]
+        cut = outer_sections(self.offset, frozen(new), within_mm=self.budget.outline_mm)
+        self._known.update(zip(new, cut, strict=True))
+        return np.array([self._known[height] for height in heights_mm.tolist()], dtype=object)
 
 
 def grown_body(

@@ -193,3 +193,17 @@ def test_an_even_stretch_asks_for_no_levels_but_for_a_way_out_that_leads_aside()
     assert np.diff(levels(tall, even, aside)).max() == pytest.approx(2.0, abs=0.01)
     # where the clearance grows the wall leans
     assert np.diff(levels(tall, wide)).max() <= 2.0 + 1e-9
+
+
+def test_a_height_asked_for_again_is_not_cut_again():
+    made = grown_body(
+        prepared(stacked([0, 20], [circle(12), circle(9)])).shape,
+        clearance_profile([0.0, 20.0], [None, None], default_mm=0.5),
+    )
+    low, high = made.levels(np.array([5.0, 15.0]))
+    again = made.levels(np.array([15.0, 10.0, 5.0, 10.0]))
+    assert again[0] is high
+    assert again[2] is low
+    areas = planar.area_mm2(again)
+    assert areas[0] < areas[1] == areas[3] < areas[2]
+    assert made.levels(np.zeros(0)).shape == (0,)
