@@ -135,15 +135,15 @@ def _split(faces: Ints, start: int, count: int, *, way: int) -> Ints:
     """
     on = (faces >= start) & (faces < start + count)
     edged = np.flatnonzero(on.sum(axis=1) == 2)
-    out: list[Ints] = []
-    cut = np.zeros(len(faces), dtype=bool)
-    for face in edged.tolist():
-        apex = int(np.flatnonzero(~on[face])[0])
-        third, u, v = (int(faces[face, (apex + turn) % 3]) for turn in (0, 1, 2))
-        steps = way * (v - u) % count
-        if steps == 1:
-            continue
-        chain = start + (u - start + way * np.arange(steps + 1)) % count
-        cut[face] = True
-        out.append(np.column_stack([chain[:-1], chain[1:], np.full(steps, third)]))
-    return np.concatenate([faces[~cut], *out]) if out else faces
+    apex = on[edged].argmin(axis=1)
+    third, u, v = (faces[edged, (apex + turn) % 3] for turn in (0, 1, 2))
+    steps = way * (v - u) % count
+    cut = steps != 1
+    steps = steps[cut]
+    # each of the new faces is so many steps on from where its old one begins
+    along = np.arange(steps.sum()) - np.repeat(np.cumsum(steps) - steps, steps)
+    place = np.repeat(u[cut] - start, steps) + way * along
+    new = np.column_stack(
+        [start + place % count, start + (place + way) % count, np.repeat(third[cut], steps)]
+    )
+    return np.concatenate([np.delete(faces, edged[cut], axis=0), new])
