@@ -28,7 +28,7 @@ from cradle.project.trial_log import Trial
 from cradle.result.rings_to_try import (
     MOST_RING_MM,
     RingPlace,
-    check_height,
+    check_ring_height,
     may_teach,
     places_to_cut,
     touches,
@@ -84,13 +84,13 @@ def cut_pieces(
     Raises
     ------
     InputError
-        If a height lies below the foot or above the highest section.
+        If a height given lies below the foot, above the highest section or not below the holder's rim.
     HolderError
         If a piece is larger than the printer's bed.
     """
     spec = project.test_pieces
     for height in heights_mm:
-        check_height(project, height)
+        check_ring_height(project, height)
     places = places_to_cut(project, heights_mm)
     top = places[-1].height_mm + spec.thickness_mm
     most = max((*clearances_mm, *spec.clearances_mm), default=MOST_RING_MM)
@@ -103,7 +103,7 @@ def cut_pieces(
     pegs = [
         peg(body.solid, section=at.name, height_mm=at.height_mm, thickness_mm=spec.thickness_mm)
         for at in places
-        if all(at.name != one.section for one in idle) or any(p.height_mm == at.height_mm for p in pieces)
+        if all(at != one.place for one in idle) or any(p.height_mm == at.height_mm for p in pieces)
     ]
     on_step("laying them on the bed")
     names = distinct_names([piece.name for piece in (*pieces, *pegs)])
@@ -120,21 +120,27 @@ def cut_pieces(
     )
 
 
+def _told(place: RingPlace) -> str:
+    if place.section is None:
+        return f"the height of {exact_mm(place.height_mm, decimals=0)} mm"
+    return f'section "{place.section}"'
+
+
 @noun
 class _Idle:
-    """A section that has no test ring, of all clearances or ``from_mm`` on, and why."""
+    """A place that has no test ring, of all clearances or ``from_mm`` on, and why."""
 
-    section: str
+    place: RingPlace
     from_mm: float | None
     why: str
 
     @property
     def finding(self) -> Finding:
-        at = "" if self.from_mm is None else f" at {exact_mm(self.from_mm)} mm and more"
+        gap = "" if self.from_mm is None else f" at {exact_mm(self.from_mm)} mm and more"
         return Finding(
             code="piece-idle",
             severity=Severity.NOTE,
-            message=f'no test piece for section "{self.section}"{at}: {self.why}',
+            message=f"no test piece for {_told(self.place)}{gap}: {self.why}",
             where="test_pieces",
         )
 
@@ -147,7 +153,7 @@ def _rings(
     clearances_mm: Sequence[float],
     on_step: OnStep,
 ) -> tuple[list[FitPiece], list[_Idle]]:
-    """The test rings of all clearances, narrowest first, and the sections where they would tell nothing.
+    """The test rings of all clearances, narrowest first, and the places where they would tell nothing.
 
     Raises
     ------
@@ -156,23 +162,23 @@ def _rings(
     """
     project, spec = model.project, model.project.test_pieces
     idle = [
-        _Idle(section=at.name, from_mm=None, why="it lies above the holder's rim")
+        _Idle(place=at, from_mm=None, why="it lies above the holder's rim")
         for at in places
         if not may_teach(project, at)
     ]
     rings: list[FitPiece] = []
     for number, clearance in enumerate(clearances_mm, start=1):
         on_step(f"cutting test rings for {clearance:g} mm")
-        left_out = {one.section for one in idle}
-        used = [at for at in places if at.name not in left_out]
+        left_out = {one.place for one in idle}
+        used = [at for at in places if at not in left_out]
         heights = [at.height_mm for at in used]
         gap, slices = _slices(body, model=model, clearance_mm=clearance, heights_mm=heights)
         for at, hollow in zip(used, slices, strict=True):
-            if at.section and not _touches(model, hollow, height_mm=at.height_mm, gap_mm=gap):
+            if not _touches(model, hollow, height_mm=at.height_mm, gap_mm=gap):
                 why = (
                     "the pocket is wider there all round, to let the thing out, so a ring would tell nothing"
                 )
-                idle.append(_Idle(section=at.name, from_mm=clearance if number > 1 else None, why=why))
+                idle.append(_Idle(place=at, from_mm=clearance if number > 1 else None, why=why))
                 continue
             ring = ring_piece(
                 hollow,

@@ -65,8 +65,27 @@ def places_to_cut(project: Project, further_mm: Sequence[float] = ()) -> tuple[R
 
 
 def may_teach(project: Project, place: RingPlace) -> bool:
-    """Whether test rings are cut there: at no section above the holder's rim, and at every height asked for."""
-    return place.section is None or place.height_mm < project.block.height_mm
+    """Whether test rings are cut there: not above the holder's rim; a leaning one has its rim at other heights of the thing."""
+    leans = place.section is None and project.block.lean_deg != 0
+    return leans or place.height_mm < project.block.height_mm
+
+
+def check_ring_height(project: Project, height_mm: float) -> None:
+    """That a test ring cut at a height tells something.
+
+    Raises
+    ------
+    InputError
+        If the height lies below the foot, above the highest section or not below the holder's rim.
+    """
+    check_height(project, height_mm)
+    if not may_teach(project, RingPlace(name="", height_mm=height_mm, section=None)):
+        rim = exact_mm(project.block.height_mm)
+        raise InputError(
+            f"a test ring at {exact_mm(height_mm)} mm would tell nothing: the holder reaches up to {rim} mm (block.height);"
+            f" choose a height from 0 to below {rim} mm, or make the block higher",
+            where="--height",
+        )
 
 
 def check_height(project: Project, height_mm: float) -> None:

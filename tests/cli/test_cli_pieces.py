@@ -63,11 +63,11 @@ def test_rings_of_other_heights_alone_are_noted_by_what_is_said_to_type_next(tub
     tub.write_text(
         TUB.replace("height = 0.0", "height = 4.0").replace("height = 25", "height = 4.5"), encoding="utf-8"
     )
-    given = ["-o", str(tmp_path / "out"), "--clearance", "0.3", "--height", "12.5"]
+    given = ["-o", str(tmp_path / "out"), "--clearance", "0.3", "--height", "4.25"]
     assert main(["pieces", str(tub), *given]) in (0, 1)
     typed = re.search("“cradle (trial .*)”$", capsys.readouterr().out)[1]
     assert main(shlex.split(typed)) == 0
-    assert "│ 12.5 mm │" in capsys.readouterr().out
+    assert "│ 4.25 mm │" in capsys.readouterr().out
 
 
 @pytest.mark.slow
@@ -136,6 +136,30 @@ def test_a_height_above_the_highest_section_is_told_where_it_was_given(tub, tmp_
     assert main(["pieces", str(tub), "-o", str(tmp_path / "out"), *given]) == 2
     assert told in capsys.readouterr().err
     assert not (tmp_path / "out").exists()
+
+
+@pytest.mark.parametrize("height", ["25", "30"])
+def test_a_height_where_no_pocket_is_is_refused(tub, tmp_path, capsys, height):
+    assert main(["pieces", str(tub), "-o", str(tmp_path / "out"), "--height", height]) == 2
+    told = f"--height: a test ring at {height}.00 mm would tell nothing: the holder reaches up to 25.00 mm (block.height)"
+    assert told in capsys.readouterr().err
+    assert not (tmp_path / "out").exists()
+
+
+def test_a_height_of_the_project_above_the_rim_has_no_ring_and_is_told(tub):
+    tub.write_text(f"{RAISED}[test_pieces]\nheights = [12, 30]\n", encoding="utf-8")
+    cut = cut_pieces(read_project(tub), clearances_mm=[0.3])
+    assert 30 not in [piece.height_mm for piece in cut.pieces]
+    assert any(
+        f.message == "no test piece for the height of 30 mm: it lies above the holder's rim"
+        for f in cut.findings
+    )
+
+
+def test_a_height_in_a_leaning_holder_is_cut_though_its_number_is_above_the_rim_s(tub):
+    tub.write_text(RAISED.replace("height = 25", "height = 25\nlean = 10"), encoding="utf-8")
+    cut = cut_pieces(read_project(tub), clearances_mm=[0.3], heights_mm=[25])
+    assert 25 in [piece.height_mm for piece in cut.pieces if piece.clearance_mm is not None]
 
 
 def test_a_height_below_the_first_section_is_cut(tub):

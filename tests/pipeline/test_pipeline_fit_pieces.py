@@ -43,13 +43,13 @@ def test_a_height_idle_from_some_clearance_on_keeps_its_rings_and_its_peg(monkey
             clearance_mm < wide and real(*given, clearance_mm=clearance_mm, **named)
         ),
     )
-    cut = cut_pieces(prism_row().project, clearances_mm=CLEARANCES, heights_mm=[])
-    assert [(p.height_mm, p.clearance_mm) for p in cut.pieces] == [(3.0, CLEARANCES[0]), (3.0, None)]
-    messages = [f.message for f in cut.findings if f.code == "piece-idle"]
-    assert (
-        'no test piece for section "low" at 0.50 mm and more: the pocket is wider there all round'
-        in " ".join(messages)
-    )
+    cut = cut_pieces(prism_row().project, clearances_mm=CLEARANCES, heights_mm=[20.0])
+    rings = [(3.0, CLEARANCES[0]), (20.0, CLEARANCES[0])]
+    assert [(p.height_mm, p.clearance_mm) for p in cut.pieces] == [*rings, (3.0, None), (20.0, None)]
+    messages = " ".join(f.message for f in cut.findings if f.code == "piece-idle")
+    for place in ('section "low"', "the height of 20 mm"):
+        told = f"no test piece for {place} at 0.50 mm and more: the pocket is wider there all round"
+        assert told in messages
 
 
 def test_what_calipers_should_read_is_the_section_and_twice_the_gap(cut):
