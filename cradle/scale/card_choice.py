@@ -16,7 +16,7 @@ from cradle.geometry.arrays import Floats
 from cradle.noun import noun
 from cradle.scale.card import RADIUS_MM, SHORT_MM, card_scale, corner_radii_mm, px_per_mm
 from cradle.scale.card_outline import card_outline
-from cradle.scale.faint_card import doubted_if_faint
+from cradle.scale.faint_card import doubted_as_faint, is_faint
 from cradle.scale.on_glass import on_glass_note, seen_on_glass
 from cradle.scale.scale_choice import DISAGREE, difference
 
@@ -91,8 +91,9 @@ def card_of(
     if not found:
         return None, f"no card{why}"
     best = min(found, key=lambda one: one.off)
-    card = doubted_if_faint(best.scale, things)
-    if best.off >= (_UNUSUAL if card is best.scale else _UNUSUAL_IF_FAINT):
+    faint = is_faint(best.scale, things)
+    card = doubted_as_faint(best.scale) if faint else best.scale
+    if best.off >= (_UNUSUAL_IF_FAINT if faint else _UNUSUAL):
         return card.doubted(_DOUBT, _unlike(best)), ""
     rivals = [one for one in found if one.off < _UNUSUAL and _contradicts(best.scale, one.scale)]
     return (card.doubted(_DOUBT, _two_alike(best, rivals[0])) if rivals else card), ""

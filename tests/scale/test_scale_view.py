@@ -16,6 +16,7 @@ from cradle.project.picture import PictureSource
 from cradle.scale.calibration import from_scale, to_mm
 from cradle.scale.camera import FILM_DIAGONAL_MM, USUAL_FOCAL_MM
 from cradle.scale.card import _raised_note, card_scale
+from cradle.scale.faint_card import doubted_as_faint
 from cradle.scale.scale import Scale, ScaleKind
 from cradle.scale.scale_choice import chosen
 from cradle.scale.view import Known, MarkRow, calibration_of, fit_view, length_shares, setting_of
@@ -189,6 +190,23 @@ def test_half_of_a_card_s_height_is_taken_out_where_a_scanner_may_have_seen_it()
     grown = 0.76 / (300 - 0.76)
     assert length(either, ring) / length(flat, ring) == pytest.approx(1 + grown / 2, abs=0.2 * grown)
     assert either.known.share == pytest.approx(np.hypot(flat.known.share, grown / 2), rel=0.1)
+
+
+@pytest.mark.parametrize("turn", [0.0, 30.0])
+@pytest.mark.parametrize(
+    "missed", [(0.3, 0.0), (0.0, 0.3), (0.3, 0.3)], ids=["short side", "long side", "both"]
+)
+def test_a_faint_card_is_doubted_unless_a_scanner_shows_a_card_s_form(turn, missed):
+    scan = replace(picture(), by_camera=False)
+    told, cameras = [], []
+    for off in ((0.0, 0.0), missed):
+        size = (85.60 + off[0], 53.98 + off[1])
+        ring = card_px(size_mm=size, turn_deg=turn, lean_deg=0, way_deg=0)
+        flat, seen = (card_scale(ring, scan, camera=camera) for camera in (False, True))
+        told.append("card-faint" in {f.code for f in doubted_as_faint(flat).findings})
+        cameras.append("card-faint" in {f.code for f in doubted_as_faint(seen).findings})
+    assert told == [False, True]
+    assert all(cameras)
 
 
 def length(scale, ring):
