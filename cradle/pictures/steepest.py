@@ -16,6 +16,7 @@ from typing import TYPE_CHECKING, Final
 import numpy as np
 
 from cradle.geometry.arrays import Floats, frozen
+from cradle.geometry.peak import peak_shift
 from cradle.geometry.ring import arc_positions, resample, signed_area
 from cradle.noun import noun
 from cradle.pictures.sampled import sampled
@@ -95,7 +96,8 @@ def steepest(field: NDArray[np.float32], ring_px: Floats, *, reach_px: float, lo
     path = _best_path(worth)
     station = np.arange(len(ring))
     peak = np.clip(path, 1, len(offsets) - 2)
-    shift = offsets[peak] + _STEP_PX * _parabola(np.abs(slope), station, peak)
+    steepness = (np.abs(slope[station, peak + d]) for d in (-1, 0, 1))
+    shift = offsets[peak] + _STEP_PX * peak_shift(*steepness)
     width = _widths(levels, slope, station, peak, min(look_px, reach_px))
     corner = _corners(normal, spacing)
     straight = (~corner).astype(np.float64)
@@ -168,14 +170,6 @@ def _best_path(worth: Floats) -> Ints:
         straight = same >= max(below, above) - _BEND
         path.append(path[-1] + (0 if straight else -1 if below >= above else 1))
     return np.roll(np.array(path[:0:-1], dtype=np.int64), start)
-
-
-def _parabola(slope: Floats, station: Ints, peak: Ints) -> Floats:
-    """Where between samples the slope is greatest, in steps, ``(n,)``."""
-    left, middle, right = (slope[station, peak + d] for d in (-1, 0, 1))
-    bend = left - 2 * middle + right
-    shift = np.divide(left - right, 2 * bend, out=np.zeros(len(peak)), where=bend < 0)
-    return np.asarray(np.clip(shift, -0.5, 0.5))
 
 
 def _widths(levels: Floats, slope: Floats, station: Ints, peak: Ints, half_px: float) -> Floats:

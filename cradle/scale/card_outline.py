@@ -14,6 +14,7 @@ import numpy as np
 
 from cradle.errors import CaptureError
 from cradle.geometry.arrays import Floats, frozen
+from cradle.geometry.peak import peak_shift
 from cradle.geometry.ring import counter_clockwise
 from cradle.pictures.light import between_levels_and_light, in_light
 from cradle.pictures.masks import without_bumps
@@ -283,10 +284,8 @@ def _steepest(profiles: Floats, offsets: Floats, per_mm: float) -> tuple[Floats,
     worth = steep * (1 - _NEAR * (offsets / np.abs(offsets).max()) ** 2)
     peak = worth[:, 1:-1].argmax(axis=1) + 1
     k = np.arange(len(peak))
-    left, middle, right = (steep[k, peak + d] for d in (-1, 0, 1))
-    bend = left - 2 * middle + right
-    shift = np.divide(left - right, 2 * bend, out=np.zeros(len(peak)), where=bend < 0)
-    return offsets[peak] + _STEP_PX * np.clip(shift, -0.5, 0.5), steep[k, peak]
+    shift = peak_shift(*(steep[k, peak + d] for d in (-1, 0, 1)))
+    return offsets[peak] + _STEP_PX * shift, steep[k, peak]
 
 
 def _straight(along: Floats, off: Floats, clear: Bools, *, within_px: float) -> tuple[float, float, Bools]:

@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING, Final
 import numpy as np
 
 from cradle.geometry.arrays import Floats, Ints, frozen, frozen_ints
+from cradle.geometry.peak import peak_shift
 from cradle.noun import noun
 from cradle.pictures.averaged import averaged
 from cradle.scale.ruler_strip import (
@@ -206,7 +207,7 @@ def _chain(profile: Floats, spacing: float) -> tuple[Floats, Ints, float] | None
     peaks = peaks[heights > 0.35 * np.quantile(heights, 0.85)]
     if len(peaks) < LEAST_MARKS:
         return None
-    x = peaks + _parabola(profile, peaks)
+    x = _between(profile, peaks)
     chain, number = _longest_row(x / spacing)
     if len(chain) < LEAST_MARKS:
         return None
@@ -255,12 +256,10 @@ def _peaks(profile: Floats, *, apart: int) -> Ints:
     return np.flatnonzero((row[0] >= around) & (row[0] > np.roll(row[0], 1)))
 
 
-def _parabola(profile: Floats, peaks: Ints) -> Floats:
+def _between(profile: Floats, peaks: Ints) -> Floats:
+    """Places of peaks to a part of a sample, ``(n,)``."""
     inner = np.clip(peaks, 1, len(profile) - 2)
-    left, middle, right = profile[inner - 1], profile[inner], profile[inner + 1]
-    bend = left - 2 * middle + right
-    shift = np.divide(left - right, 2 * bend, out=np.zeros(len(inner)), where=bend < 0)
-    return np.asarray(np.clip(shift, -0.5, 0.5), dtype=np.float64)
+    return peaks + peak_shift(profile[inner - 1], profile[inner], profile[inner + 1])
 
 
 def _law(number: Ints, at: Floats) -> tuple[Floats, Floats]:
@@ -302,7 +301,7 @@ def _measured(strip: Strip, chain: _Chain) -> Marks | None:
         window = np.arange(-round(0.3 * spacing), round(0.3 * spacing) + 1)
         near = np.clip(np.rint(wanted).astype(np.int64)[:, None] + window, 0, len(profile) - 1)
         peak = near[np.arange(len(near)), profile[near].argmax(axis=1)]
-        found = peak + _parabola(profile, peak)
+        found = _between(profile, peak)
         height = profile[peak]
         typical = float(np.median(height))
         good = (np.abs(found - wanted) < _TIGHT * spacing) & (height > 0.4 * typical)
