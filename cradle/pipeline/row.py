@@ -17,7 +17,7 @@ from cradle.pocket.pocket import Pocket
 from cradle.project.project import Project
 from cradle.project.reader import read_thing
 from cradle.project.row import RowSpec
-from cradle.project.trial_log import Trial, own_trials
+from cradle.project.trial_log import Trial, own_trials, printer_readings
 from cradle.result.thing_model import ThingModel
 
 
@@ -79,6 +79,7 @@ def model_row(
     ----------
     trials : mapping of Path to sequence of Trial, optional
         The trials kept in each folder (`cradle.project.trial_log.read_row_trials`); without, there are none.
+        The project's readings of its printer count for the things beside it too.
     steps : Steps
         What models a thing.
     on_step : callable
@@ -94,11 +95,15 @@ def model_row(
     """
     kept = trials or {}
 
-    def modelled(one: Project) -> ThingModel:
-        own = own_trials(kept.get(one.folder, ()), one.file)
-        return steps.model(one, trials=own, on_step=on_step)
+    own_kept = own_trials(kept.get(project.folder, ()), project.file)
 
-    own = modelled(project)
+    def beside(one: Project) -> ThingModel:
+        its = own_trials(kept.get(one.folder, ()), one.file)
+        # one that is noted for every project of a shared folder is among its own already
+        of_printer = [trial for trial in own_kept if trial not in its]
+        return steps.model(one, trials=(*its, *printer_readings(of_printer)), on_step=on_step)
+
+    own = steps.model(project, trials=own_kept, on_step=on_step)
     found = {project.file.resolve(): 0}
     things, order = [own], [0] * project.row.count
     for number, path in enumerate(project.row.things, start=1):
@@ -112,7 +117,7 @@ def model_row(
             try:
                 thing = read_thing(file, block_height_mm=project.block.height_mm)
                 other = _beside(thing, project)
-                things.append(modelled(other))
+                things.append(beside(other))
             except CradleError as error:
                 raise error.within(where) from error
             found[file.resolve()] = len(things) - 1

@@ -154,6 +154,40 @@ def test_the_things_of_a_row_have_the_trials_of_their_own_folders(project):
     assert [len(thing.learned.trials) for thing in modelled.things] == [0, 1]
 
 
+READING = """
+[[trial]]
+date = 2026-07-24
+{of}{place}read = 39.6
+nominal = 40.2
+"""
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("place", ["", 'section = "lip"\n'], ids=["a reading alone", "of a section"])
+def test_a_reading_of_the_printer_counts_for_all_things_of_a_row(project, place):
+    # (40.2 - 39.6) / 2 = 0.3 mm per side that the one printer makes every pocket narrower
+    folder = project.folder
+    lip = LEANING.replace('name = "spout"', 'name = "other"')
+    (folder / "other.toml").write_text(lip, encoding="utf-8")
+    project.file.write_text(f'{LEANING}[row]\nthings = ["other.toml"]\n', encoding="utf-8")
+    row = read_project(project.file)
+    place = place.replace("lip", row.sections[0].name)
+
+    def learned(of):
+        (folder / TRIALS_FILE).write_text(READING.format(of=of, place=place), encoding="utf-8")
+        return [thing.learned for thing in model_row(row, trials=read_row_trials(row)).things]
+
+    own, other = learned(f'project = "{row.file.name}"\n')
+    assert own.inside_mm > 0.1
+    assert other.after == own.after  # the printer is the one of the file that is made
+    assert other.corrections_mm == pytest.approx(own.corrections_mm)
+    assert not other.findings
+    assert [one.after for one in learned("")] == [own.after, own.after]  # of every project: counted once
+    own, other = learned('project = "other.toml"\n')
+    assert own.inside_mm == 0.0  # noted for another file, whose printer may be another
+    assert other.inside_mm > 0.1
+
+
 def test_the_summary_is_written_at_the_end_and_read_by_nothing():
     writers = {"pipeline/output_files.py", "cli/show.py", "cli/show_trial.py", "cli/trace.py"}
     seen = set()
