@@ -113,7 +113,9 @@ def place_sections(given: ToPlace) -> Placed:
     findings += [*doubted(found, in_views=seen.spreads), *lean_not_known(found, laid=laid)]
     if align.uses_profiles:
         findings += [*sense_of_one(laid, profiles=profiles), *odd_readings(given.profiles)]
-    findings += placing_findings(laid, ways=ways, found=found, sections=sections, align=align)
+    findings += placing_findings(
+        laid, ways=ways, found=found, sections=sections, align=align, trace_mm=spread.trace_mm
+    )
     return Placed(
         sections=sections,
         posterior=found.posterior,

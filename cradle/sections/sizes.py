@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import TypeAlias
+from typing import Final, TypeAlias
 
 from cradle.geometry.ring import size
 from cradle.noun import record
@@ -10,6 +10,11 @@ from cradle.sections.laid import Laid
 from cradle.sections.profiles import extent_at
 from cradle.sections.readings import readings_of
 from cradle.sections.section import Profiles
+
+_HEIGHTS_OFF_MM: Final = 1.0
+"""How far heights of a section and of profiles may be off each other."""
+_STEADY_SHARE: Final = 0.1
+"""What changes by more than this within that says nothing of a section's size: nobody knows where between two readings a step lies."""
 
 Readings: TypeAlias = tuple[float | None, float | None]
 """Width and depth, mm, where read."""
@@ -42,6 +47,17 @@ class Sizes:
 
 def sizes_of(laid: Laid, *, profiles: Profiles) -> Sizes:
     """Width and depth of a section; seen between opposite profiles that both reach its height."""
-    ends = (extent_at(profiles, axis=axis, height_mm=laid.spec.height_mm) for axis in (0, 1))
-    width, depth = (None if low is None or high is None or high <= low else high - low for low, high in ends)
+    width, depth = (_seen_mm(profiles, axis=axis, height_mm=laid.spec.height_mm) for axis in (0, 1))
     return Sizes(traced_mm=size(laid.ring), read_mm=readings_of(laid), seen_mm=(width, depth))
+
+
+def _seen_mm(profiles: Profiles, *, axis: int, height_mm: float) -> float | None:
+    """The extent along an axis that profiles show at a height, mm; None where they are silent, or step near there."""
+    near = []
+    for off in (0.0, -_HEIGHTS_OFF_MM, _HEIGHTS_OFF_MM):
+        low, high = extent_at(profiles, axis=axis, height_mm=height_mm + off)
+        if low is not None and high is not None and high > low:
+            near.append(high - low)
+        elif not off:
+            return None
+    return near[0] if max(near) - min(near) <= _STEADY_SHARE * near[0] else None

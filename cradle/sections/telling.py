@@ -21,6 +21,8 @@ from cradle.units import MM_PER_INCH
 
 DOUBTFUL_SHARE: Final = 0.03
 """A correction above this is a finding: careful tracing is better, by common practice."""
+_DOUBTFUL_SPREADS: Final = 4.0
+"""Tracing error makes a thin piece wider by so many of its spreads: both ends stand out."""
 _ALIKE_SHARE: Final = 0.04
 """Corrections that lie within this of one another come from one scale, and what is left from tracing."""
 GIRTH_SHARE: Final = 0.02
@@ -55,6 +57,7 @@ def placing_findings(
     found: Estimate,
     sections: Sequence[Section],
     align: Align,
+    trace_mm: float,
 ) -> list[Finding]:
     """What is worth telling of the placing of all sections."""
     out = _unchecked_scale(laid, sections=sections, found=found)
@@ -64,7 +67,7 @@ def placing_findings(
     for i, (one, way, section) in enumerate(zip(laid, ways, sections, strict=True)):
         spread = float(np.degrees(found.posterior.spreads()[i, TURN]))
         out += _turn(one, way=way, turn_deg=section.turn_deg, spread_deg=spread)
-        out += _scale(section, where=one.where, expected=common or 1.0)
+        out += _scale(section, where=one.where, expected=common or 1.0, trace_mm=trace_mm)
         out += _girth(section, spec=one.spec, where=one.where)
         if align is Align.MIRROR and not one.lines and one.spec.turn_deg is None:
             out.append(
@@ -154,7 +157,7 @@ def _all_scaled(factor: float) -> Finding:
     )
 
 
-def _scale(section: Section, *, where: str, expected: float) -> list[Finding]:
+def _scale(section: Section, *, where: str, expected: float, trace_mm: float) -> list[Finding]:
     """One finding for each reading that differs too much from the trace, one for all others that differ, and one if there is none.
 
     ``expected`` is the factor that all drawings share.
@@ -173,9 +176,14 @@ def _scale(section: Section, *, where: str, expected: float) -> list[Finding]:
         for word, traced, reading, factor in zip(
             ("width", "depth"), section.traced_mm, section.caliper_mm, section.scale, strict=True
         )
-        if reading is not None and abs(reading - traced) > TOLD_MM
+        if reading is not None and min(abs(reading - traced), abs(factor - 1.0) * traced) > TOLD_MM
     ]
-    doubtful = [one for one in off if abs(one.read_mm / one.traced_mm / expected - 1.0) > DOUBTFUL_SHARE]
+    doubtful = [
+        one
+        for one in off
+        if abs(one.read_mm / expected - one.traced_mm)
+        > max(DOUBTFUL_SHARE * one.traced_mm, _DOUBTFUL_SPREADS * trace_mm)
+    ]
     plain = [one for one in off if one not in doubtful]
     told = []
     for one in doubtful:

@@ -7,13 +7,14 @@ from types import SimpleNamespace
 import numpy as np
 import pytest
 from daily import each_value_daily, rest_further
+from scipy.ndimage import gaussian_filter1d
 from section_shapes import codes, outline, pebble, polar, spec
 from section_shapes import placed as placed_of
 from sheet_stacks import FACTORS, HEIGHTS, SHAPES, boot, box, can, egg, off, placed, sides, specs, truth
 
 from cradle.errors import CombinedError, SectionError
 from cradle.geometry.arrays import frozen
-from cradle.geometry.ring import extents, size, turned
+from cradle.geometry.ring import extents, resample, size, turned
 from cradle.project.fit import SpreadSpec
 from cradle.project.side import Side
 from cradle.sections.causes import likely_scale
@@ -291,6 +292,38 @@ def test_a_section_at_a_step_does_not_turn_a_profile_round():
     ]
     result = placed(rings, given, profiles=profiles)
     assert len(result.sections) == 2
+
+
+@pytest.mark.parametrize("away", [0.4, 1.5, 2.6])
+def test_a_thin_sheet_askew_is_not_refused_for_what_a_profile_shows_at_a_step(away):
+    """A strip above a wide foot, drawn askew by a little: the profiles, read every 3 mm, make a slope of the step between."""
+    heights = np.arange(2.0, 50.0, 3.0)
+    deep = np.where(heights < 16.0, 80.0, 16.0)
+    sides = {"front": -8.0 + 0 * deep, "back": deep - 8.0, "left": -56.0 + 0 * deep, "right": 56.0 + 0 * deep}
+    profiles = Profiles(**{k: frozen(np.column_stack([heights, v])) for k, v in sides.items()})
+    rings = [box(width=112.0, depth=d) for d in (80.0, 16.0, 16.0)]
+    given = [
+        spec(f"s{i}", z, width_mm=112.0, depth_mm=d)
+        for i, (z, d) in enumerate(((5.0, 80.0), (17.0 - away, 16.0), (47.0, 16.0)))
+    ]
+    drawn = [rings[0] + [0.0, 32.0], turned(rings[1], angle_deg=-1.3), rings[2]]
+    result = placed(drawn, given, profiles=profiles)
+    assert size(result.sections[1].points_mm)[1] == pytest.approx(16.0, abs=0.4)
+
+
+@pytest.mark.parametrize("seed", [0, 3, 4])
+def test_a_thin_piece_traced_unsteadily_is_not_called_out_of_scale(seed):
+    wavering = gaussian_filter1d(
+        np.random.default_rng(seed).standard_normal((250, 2)), 8.0, axis=0, mode="wrap"
+    )
+    strip = resample(box(width=110.0, depth=16.0), count=250) + 0.25 * wavering / wavering.std()
+    assert size(strip)[1] > 1.03 * 16.0
+    given = [spec(f"s{i}", z, width_mm=110.0, depth_mm=16.0) for i, z in enumerate((5.0, 25.0))]
+    result = placed([strip, box(width=110.0, depth=16.0)], given, spread=SpreadSpec(trace_mm=0.25))
+    assert "trace-off-caliper" not in codes(result.findings)
+    read = [replace(given[0], depth_mm=15.2), given[1]]
+    far = placed([strip, box(width=110.0, depth=16.0)], read, spread=SpreadSpec(trace_mm=0.25))
+    assert "trace-off-caliper" in codes(far.findings)
 
 
 @pytest.mark.parametrize(
