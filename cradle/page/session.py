@@ -16,7 +16,7 @@ from typing import Any, Final
 
 from cradle.errors import CradleError, Problem, StaleError
 from cradle.files.locking import locked
-from cradle.files.reading import FileKind, read_file, text_of
+from cradle.files.reading import read_file, text_of
 from cradle.files.writing import write_all
 from cradle.noun import record
 from cradle.page.edits import edited, problems_of
@@ -25,10 +25,9 @@ from cradle.page.fields import shown_values
 from cradle.page.file_stamp import Stamp, stamp_of
 from cradle.project.change_tables import data_of
 from cradle.project.project import TRIALS_FILE
-from cradle.project.reader import LARGEST_BYTES
+from cradle.project.reader import PROJECT_KIND
 
 _HINT: Final = "check the folder's permissions"
-_KIND: Final = FileKind(most_bytes=LARGEST_BYTES, missing="")
 _MOST_STEPS: Final = 300
 _GONE: Final = "changed outside this page"
 
@@ -255,4 +254,4 @@ def _read(file: Path) -> Snapshot:
 def _text(file: Path) -> str | None:
     if not file.exists() and not file.is_symlink():
         return None
-    return text_of(read_file(file, where=str(file), kind=_KIND), where=str(file), kind=_KIND)
+    return text_of(read_file(file, where=str(file), kind=PROJECT_KIND), where=str(file), kind=PROJECT_KIND)

@@ -26,13 +26,14 @@ _OTHER_WORDS: Final = {"weight": "mass", "gap": "clearance", "tolerance": "clear
 """What people also call a key."""
 _MOST_STRANGE: Final = 60
 """So many unknown keys of a table are looked at; a file of thousands is no project."""
-_KIND: Final = FileKind(
+PROJECT_KIND: Final = FileKind(
     most_bytes=LARGEST_BYTES,
     missing="cradle start DIR writes a new project",
     folder="name the project file in it, such as holder.toml",
     large="name the project's .toml file",
     not_text="save the file as UTF-8 in a text editor",
 )
+"""What is said of a project file that cannot be read, by commands and by the page alike."""
 
 
 def read_project(file: Path) -> Project:
@@ -113,8 +114,8 @@ def text_of(file: Path) -> str:
     except UnicodeEncodeError as error:  # the report and trials.toml could not name it
         where = str(file).encode(errors="replace").decode()
         raise InputError("the file's name is not text", where=where, hint=IN_UTF_8) from error
-    data = read_file(file, where=str(file), kind=_KIND)
-    return reading.text_of(data, where=str(file), kind=_KIND)
+    data = read_file(file, where=str(file), kind=PROJECT_KIND)
+    return reading.text_of(data, where=str(file), kind=PROJECT_KIND)
 
 
 def parsed(text: str, *, file: Path) -> tuple[dict[str, Any], dict[at.KeyPath, at.Place]]:

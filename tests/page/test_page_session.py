@@ -11,7 +11,7 @@ import pytest
 from daily import rest_further
 from made_demos import DEMOS
 
-from cradle.errors import ProjectError, StaleError
+from cradle.errors import InputError, ProjectError, StaleError
 from cradle.page.session import ProjectSession
 
 OWN = 'name = "Tub"     # ours'
@@ -282,3 +282,10 @@ def test_whoever_asks_meanwhile_is_told_revision_values_and_history_of_one_momen
     for state in later:
         assert state["undo"] == f"wall {state['values']['block']['wall']:g}"
         assert state["values"]["block"]["wall"] == pytest.approx(3 + (state["revision"] - 2) / 10)
+
+
+def test_a_folder_instead_of_a_project_file_is_refused_with_the_name_to_give(tmp_path):
+    with pytest.raises(
+        InputError, match="this is a folder, not a file; name the project file in it, such as"
+    ):
+        ProjectSession(tmp_path)
