@@ -60,12 +60,12 @@ class Rule:
 
 
 def updated(
-    model: FitModel, belief: Belief, trial: Trial, *, rule: Rule, project: Project
+    model: FitModel, belief: Belief, trial: Trial, *, rule: Rule | None, project: Project
 ) -> tuple[Belief, float]:
     """The belief after a trial, and how likely it was to see that or worse."""
     if trial.read_mm is not None and trial.nominal_mm is not None:
         belief = _calipered(model, belief, trial.nominal_mm - trial.read_mm, project=project)
-    if trial.seen is None or trial.gap_mm is None:  # a reading alone
+    if rule is None or trial.seen is None or trial.gap_mm is None:  # a reading alone
         return belief, 1.0
     g = rule.slope
     gain = belief.covariance @ g

@@ -28,7 +28,7 @@ def _name(number: int, trial: Trial) -> str:
 
 
 def unusable(model: FitModel, number: int, trial: Trial) -> Finding:
-    """That a trial teaches nothing, and why."""
+    """That what was seen in a trial teaches nothing, and why."""
     why = (
         "the thing does not come near the holder there: it is above the rim, or the pocket is wider to let the thing out"
         if trial.section in (None, *model.names)
@@ -37,7 +37,7 @@ def unusable(model: FitModel, number: int, trial: Trial) -> Finding:
     return Finding(
         code="trial-unusable",
         severity=Severity.WARN,
-        message=f"{_name(number, trial)} has no effect: {why}",
+        message=f"{_name(number, trial)}: what was seen has no effect: {why}",
         where="trials",
     )
 
@@ -50,7 +50,7 @@ def measured_anew(number: int, trial: Trial, *, grown_mm: float, gap_mm: float) 
         code="measured-anew",
         severity=Severity.NOTE if counts else Severity.WARN,
         message=f"{_name(number, trial)}: by its readings the thing is now {abs(grown_mm):.2f} mm per side {way} there "
-        f"than when this was noted; it {f'counts as a gap of {gap_mm:.2f} mm' if counts else 'has no effect'}",
+        f"than when this was noted; {f'it counts as a gap of {gap_mm:.2f} mm' if counts else 'what was seen has no effect'}",
         where="trials",
         measured=grown_mm,
         limit=MOST_CORRECTION_MM,

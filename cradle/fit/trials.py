@@ -48,11 +48,11 @@ class Learned:
 
 @noun
 class _Lesson:
-    """A trial that teaches something: its number among all, and the rule of its piece."""
+    """A trial that teaches something: its number among all, and the rule of its piece, None for a reading alone."""
 
     number: int
     trial: Trial
-    rule: Rule
+    rule: Rule | None
 
 
 @noun
@@ -78,7 +78,8 @@ def learn(model: FitModel, trials: Sequence[Trial], *, project: Project) -> Lear
     """What the trials teach about sections and printer, oldest first.
 
     Trials of sections that the project no longer has, or that the holder does
-    not reach, teach nothing and are told as findings; so are trials where the
+    not reach, teach nothing but their reading, which tells of the printer
+    wherever it was taken, and are told as findings; so are trials where the
     thing was measured anew, those that the others make unlikely, and
     corrections that `MOST_CORRECTION_MM` cuts short.
     """
@@ -93,14 +94,13 @@ def learn(model: FitModel, trials: Sequence[Trial], *, project: Project) -> Lear
             findings.append(measured_anew(number, trial, grown_mm=grown, gap_mm=gap_mm))
             trial = replace(trial, gap_mm=gap_mm)
         as_now.append(trial)
-        bearings = _bearings(model, trial)
-        if abs(grown) > MOST_CORRECTION_MM:
-            continue
-        if bearings:
-            rule = _rule(model, bearings, project=project)
-            lessons.append(_Lesson(number=number, trial=trial, rule=rule))
-        else:
+        bearings = [] if trial.seen is None else _bearings(model, trial)
+        if trial.seen is not None and not bearings:
             findings.append(unusable(model, number, trial))
+        bears = bearings and abs(grown) <= MOST_CORRECTION_MM
+        rule = _rule(model, bearings, project=project) if bears else None
+        if rule is not None or trial.read_mm is not None:
+            lessons.append(_Lesson(number=number, trial=trial, rule=rule))
     belief = _believed(model, lessons, project=project)
     findings += _contradicted(model, lessons, project=project)
     inside = model.influences.of(Spread.INSIDE)

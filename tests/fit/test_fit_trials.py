@@ -165,6 +165,15 @@ def test_a_section_that_is_not_there_teaches_nothing():
     assert learned.corrections_mm == (0, 0, 0)
 
 
+@pytest.mark.parametrize("seen", [None, Outcome.TIGHT])
+def test_a_reading_tells_of_the_printer_wherever_it_was_taken(seen):
+    model, plan = everywhere(0.1, 0.05), project()
+    there = learn(model, [trial(None, 0.2, read_mm=42.4, nominal_mm=42.83)], project=plan)
+    gone = learn(model, [trial(seen, 0.2, section="gone", read_mm=42.4, nominal_mm=42.83)], project=plan)
+    assert gone.after == there.after != gone.before
+    assert [f.code for f in gone.findings] == ([] if seen is None else ["trial-unusable"])
+
+
 def test_a_piece_between_two_sections_teaches_about_both_and_more_about_the_nearer():
     places = round_places()
     rows = [0.2 * (places.levels == k) for k in range(3)]
@@ -191,7 +200,7 @@ def test_a_height_that_the_holder_does_not_reach_teaches_nothing(height_mm):
     learned = learn(everywhere(0.1), [seen], project=project())
     (found,) = learned.findings
     assert found.code == "trial-unusable"
-    assert f"test piece at {height_mm} mm, 0.2 mm) has no effect" in found.message
+    assert f"test piece at {height_mm} mm, 0.2 mm): what was seen has no effect" in found.message
 
 
 def test_a_piece_has_another_gap_to_a_thing_measured_anew():
