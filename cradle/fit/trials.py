@@ -94,11 +94,13 @@ def learn(model: FitModel, trials: Sequence[Trial], *, project: Project) -> Lear
             findings.append(measured_anew(number, trial, grown_mm=grown, gap_mm=gap_mm))
             trial = replace(trial, gap_mm=gap_mm)
         as_now.append(trial)
-        bearings = [] if trial.seen is None else _bearings(model, trial)
-        if trial.seen is not None and not bearings:
-            findings.append(unusable(model, number, trial))
-        bears = bearings and abs(grown) <= MOST_CORRECTION_MM
-        rule = _rule(model, bearings, project=project) if bears else None
+        rule = None
+        if trial.seen is not None and abs(grown) <= MOST_CORRECTION_MM:
+            bearings = _bearings(model, trial)
+            if bearings:
+                rule = _rule(model, bearings, project=project)
+            else:
+                findings.append(unusable(model, number, trial))
         if rule is not None or trial.read_mm is not None:
             lessons.append(_Lesson(number=number, trial=trial, rule=rule))
     belief = _believed(model, lessons, project=project)
