@@ -45,6 +45,10 @@ def test_every_ring_that_is_cut_can_be_noted_where_it_was_cut(project):
         assert (trial.section, trial.height_mm) == at
         assert trial.gap_mm == pytest.approx(0.3 + INSIDE_ERROR_MM)
         assert "trial-unusable" not in [finding.code for finding in update.after.findings]
+    above = replace(PIECE, section=None, height_mm=35.0)  # a ring of an earlier, higher holder
+    assert [finding.code for finding in with_trial(project, above, earlier=()).after.findings] == [
+        "trial-unusable"
+    ]
 
 
 def test_a_holder_tried_between_two_sections_has_the_gap_that_is_there():
