@@ -26,7 +26,7 @@ from cradle.sections.observations import (
 )
 from cradle.sections.posterior import SCALE_X, SCALE_Y, TURN, ReadingKind, X, Y
 from cradle.sections.readings import readings_of
-from cradle.sections.zero import drawn_middles_mm
+from cradle.sections.zero import drawn_middles_mm, said_middle_mm
 
 
 def as_drawn(laid: Sequence[Laid], *, spread: SpreadSpec) -> list[Observation]:
@@ -91,17 +91,12 @@ def shifts(
     found = []
     for i, one in enumerate(laid):
         kind = (ReadingKind.SHIFT_X, ReadingKind.SHIFT_Y)[axis]
-        if one.spec.shift_mm is not None:
-            wanted = one.spec.shift_mm[axis]
-            at, own = wanted, spreads.GIVEN_MM
-        elif align is Align.DRAWING or (align is Align.PROFILES and silent[i]):
-            at, own = float(one.middle_mm[axis]), spreads.GIVEN_MM / 2
-        else:
+        given = one.spec.shift_mm is not None
+        if not (given or align is Align.DRAWING or (align is Align.PROFILES and silent[i])):
             continue
-
-        found.append(
-            observation(kind, i, _middle(i, axis=axis, at=at), spread=own, weighed=spreads.FREE_MM / 100)
-        )
+        there = _middle(i, axis=axis, at=said_middle_mm(one, axis=axis))
+        own = spreads.GIVEN_MM if given else spreads.GIVEN_MM / 2
+        found.append(observation(kind, i, there, spread=own, weighed=spreads.FREE_MM / 100))
     return found
 
 

@@ -25,6 +25,7 @@ from cradle.sections.section import Profiles
 from cradle.sections.sizes import sizes_of
 from cradle.sections.starting_turns import starting_turns
 from cradle.sections.views import Seen
+from cradle.sections.zero import said_middle_mm
 
 
 @noun
@@ -119,7 +120,7 @@ def _along(
     silent = [i not in profiled and not own for i, own in enumerate(mirrored)]
     found = shifts(laid, align=align, axis=axis, silent=silent)
     given = {o.section for o in found}
-    middles = profiled | {i: _given_middle(laid[i], axis=axis) for i in given}
+    middles = profiled | {i: said_middle_mm(laid[i], axis=axis) for i in given}
     at = sorted(middles)
     start = np.interp(range(len(laid)), at, [middles[i] for i in at]) if at else np.zeros(len(laid))
     plane = any(mirrored)
@@ -131,10 +132,6 @@ def _along(
         middles_mm=start,
         lean_known=len(laid) == 1 or align is Align.DRAWING or len(middles) >= 2,
     )
-
-
-def _given_middle(laid: Laid, *, axis: int) -> float:
-    return float(laid.middle_mm[axis] if laid.spec.shift_mm is None else laid.spec.shift_mm[axis])
 
 
 def _profiled(laid: Sequence[Laid], *, profiles: Profiles, axis: int) -> dict[int, float]:

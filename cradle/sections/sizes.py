@@ -53,11 +53,17 @@ def sizes_of(laid: Laid, *, profiles: Profiles) -> Sizes:
 
 def _seen_mm(profiles: Profiles, *, axis: int, height_mm: float) -> float | None:
     """The extent along an axis that profiles show at a height, mm; None where they are silent, or step near there."""
-    near = []
-    for off in (0.0, -_HEIGHTS_OFF_MM, _HEIGHTS_OFF_MM):
-        low, high = extent_at(profiles, axis=axis, height_mm=height_mm + off)
-        if low is not None and high is not None and high > low:
-            near.append(high - low)
-        elif not off:
-            return None
-    return near[0] if max(near) - min(near) <= _STEADY_SHARE * near[0] else None
+    there, *beside = (
+        _extent_mm(profiles, axis=axis, height_mm=height_mm + off)
+        for off in (0.0, -_HEIGHTS_OFF_MM, _HEIGHTS_OFF_MM)
+    )
+    if there is None:
+        return None
+    near = [there, *(extent for extent in beside if extent is not None)]
+    return there if max(near) - min(near) <= _STEADY_SHARE * there else None
+
+
+def _extent_mm(profiles: Profiles, *, axis: int, height_mm: float) -> float | None:
+    """The extent between opposite profiles at a height, mm; None where one of them is silent."""
+    low, high = extent_at(profiles, axis=axis, height_mm=height_mm)
+    return None if low is None or high is None or high <= low else high - low

@@ -172,18 +172,13 @@ def _scale(section: Section, *, where: str, expected: float, trace_mm: float) ->
             )
         ]
     off = [
-        _Rescaled(word, traced, reading, factor)
+        _Rescaled(word, traced, reading, factor, max(DOUBTFUL_SHARE * traced, _DOUBTFUL_SPREADS * trace_mm))
         for word, traced, reading, factor in zip(
             ("width", "depth"), section.traced_mm, section.caliper_mm, section.scale, strict=True
         )
         if reading is not None and min(abs(reading - traced), abs(factor - 1.0) * traced) > TOLD_MM
     ]
-    doubtful = [
-        one
-        for one in off
-        if abs(one.read_mm / expected - one.traced_mm)
-        > max(DOUBTFUL_SHARE * one.traced_mm, _DOUBTFUL_SPREADS * trace_mm)
-    ]
+    doubtful = [one for one in off if abs(one.read_mm / expected - one.traced_mm) > one.limit_mm]
     plain = [one for one in off if one not in doubtful]
     told = []
     for one in doubtful:
@@ -207,6 +202,8 @@ class _Rescaled(NamedTuple):
     traced_mm: float
     read_mm: float
     factor: float
+    limit_mm: float
+    """What tracing explains."""
 
 
 def _rescaled(of: Sequence[_Rescaled], *, where: str) -> Finding:
@@ -221,7 +218,7 @@ def _rescaled(of: Sequence[_Rescaled], *, where: str) -> Finding:
         where=where,
         message=f"the outline was scaled to {factors} %: {traced} mm as traced, {read} mm with calipers",
         measured=most.read_mm - most.traced_mm,
-        limit=DOUBTFUL_SHARE * most.read_mm,
+        limit=most.limit_mm,
         unit="mm",
     )
 

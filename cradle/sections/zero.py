@@ -15,13 +15,16 @@ from cradle.sections.section import Profile, Profiles
 
 def said_middles_mm(laid: Sequence[Laid], *, align: Align, axis: int) -> dict[int, float]:
     """Where sections' middles are said to lie along an axis, mm: by a given shift, or all by drawings that share one frame."""
-    found = {}
-    for i, one in enumerate(laid):
-        if one.spec.shift_mm is not None:
-            found[i] = one.spec.shift_mm[axis]
-        elif align.keeps_turns:
-            found[i] = float(one.middle_mm[axis])
-    return found
+    return {
+        i: said_middle_mm(one, axis=axis)
+        for i, one in enumerate(laid)
+        if align.keeps_turns or one.spec.shift_mm is not None
+    }
+
+
+def said_middle_mm(laid: Laid, *, axis: int) -> float:
+    """Where a section's middle lies along an axis by its given shift, else by its drawing, mm."""
+    return float(laid.middle_mm[axis] if laid.spec.shift_mm is None else laid.spec.shift_mm[axis])
 
 
 def shift_alone(laid: Sequence[Laid], *, align: Align, profiles: Profiles) -> list[Finding]:
@@ -65,11 +68,12 @@ def beside_sections_mm(middles_mm: Floats, *, laid: Sequence[Laid], align: Align
     middles_mm : (m, 2) float64
         Heights and the middles there along the axis.
     """
-    at = said_middles_mm(laid, align=align, axis=axis) or drawn_middles_mm(laid, axis=axis)
+    places = said_middles_mm(laid, align=align, axis=axis) or drawn_middles_mm(laid, axis=axis)
     heights, middles = middles_mm.T
+    at = {i: laid[i].spec.height_mm for i in places}
     off = [
-        place - float(np.interp(height, heights, middles))
-        for place, height in ((place, laid[i].spec.height_mm) for i, place in at.items())
+        places[i] - float(np.interp(height, heights, middles))
+        for i, height in at.items()
         if heights[0] <= height <= heights[-1]
     ]
     return float(np.mean(off)) if off else 0.0
