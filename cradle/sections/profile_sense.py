@@ -192,14 +192,16 @@ def _sense(laid: Sequence[Laid], profile: Profile) -> Finding | None:
     """What is told of a profile that stands alone on its axis."""
     side = profile.side
     heights = np.array([one.spec.height_mm for one in laid])
+    halves = side.outward * np.array([_size(one, side.axis) for one in laid]) / 2
+    if in_unit := _in_unit(profile, heights=heights, halves=halves):
+        return in_unit
     reached = profile.reaches(heights)
     if reached.sum() < 2:
         return None
-    read = profile.at(heights[reached])
-    half = side.outward * np.array([_size(one, side.axis) for one in laid])[reached] / 2
+    read, half = profile.at(heights[reached]), halves[reached]
     apart, other_way = float(np.ptp(read - half)), float(np.ptp(-read - half))
     square = ("on the right", "behind the thing")[side.axis]
-    if apart > 3.0 + 3 * other_way:
+    if _explains(apart, other_way):
         grows = ("to the right", "away from the viewer")[side.axis]
         return Finding(
             code="profile-sense-doubtful",
@@ -227,6 +229,37 @@ def _sense(laid: Sequence[Laid], profile: Profile) -> Finding | None:
         unit="deg",
         advice=f"if it leans to the {otherwise}, you measured from a square {square}: put a minus before each value",
     )
+
+
+def _in_unit(profile: Profile, *, heights: Floats, halves: Floats) -> Finding | None:
+    """What is told of a profile that runs as the sections' edges do, ``(k,)`` mm, once it is in another unit."""
+    in_mm = profile.reaches(heights).sum()
+    for unit, mm in _UNITS:
+        for what, at in (("distances", heights), ("heights and distances", heights / mm)):
+            reached = profile.reaches(at)
+            if reached.sum() < 2 or (at is not heights and reached.sum() <= in_mm):
+                continue
+            read, half = profile.at(at)[reached], halves[reached]
+            apart = float(np.ptp(read - half))
+            in_unit = float(np.ptp(mm * read - half))
+            if _explains(apart, in_unit):
+                return Finding(
+                    code="profile-unit-doubtful",
+                    severity=Severity.WARN,
+                    where=f"side.{profile.side}",
+                    message=f"this profile's {what} look as if they were in {unit}: so the middles of "
+                    f"{reached.sum()} sections are at most {in_unit:.1f} mm apart, in mm up to {apart:.1f} mm",
+                    measured=apart,
+                    limit=in_unit,
+                    unit="mm",
+                    advice="write them in mm",
+                )
+    return None
+
+
+def _explains(apart_mm: float, other_mm: float) -> bool:
+    """Whether sections lie clearly less far apart as a profile is read in the other way (our own choice)."""
+    return apart_mm > 3.0 + 3 * other_mm
 
 
 def _size(laid: Laid, axis: int) -> float:

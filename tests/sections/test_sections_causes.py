@@ -374,3 +374,19 @@ def test_an_edge_of_a_view_is_not_called_a_profile():
     (told,) = doubted(found, in_views={Side.LEFT})
     assert "the left edge in the view at 5 mm" in told.message
     assert 'check from which side the view was taken ("from")' in told.advice
+
+
+@pytest.mark.parametrize("name", ["front", "back", "left", "right"])
+@pytest.mark.parametrize(("unit", "mm"), [("cm", 10.0), ("inches", 25.4)])
+@pytest.mark.parametrize("of", ["distances", "heights and distances"])
+def test_one_profile_in_another_unit_is_doubted(name, unit, mm, of):
+    rings = [egg() * f for f in (0.6, 0.9, 1.1, 0.8)]
+    one = getattr(sides(rings, lean=0.0), name) + [0.0, 7.0]
+    scale = np.array([1.0 if of == "distances" else 1 / mm, 1 / mm])
+    result = placed(rings, specs(rings), profiles=Profiles(**{name: frozen(one * scale)}))
+    (told,) = [f for f in result.findings if f.code == "profile-unit-doubtful"]
+    assert told.where == f"side.{name}"
+    assert told.message.startswith(f"this profile's {of} look as if they were in {unit}: ")
+    assert "lean-by-one-profile" not in codes(result.findings)
+    result = placed(rings, specs(rings), profiles=Profiles(**{name: frozen(one)}))
+    assert "profile-unit-doubtful" not in codes(result.findings)
