@@ -274,3 +274,17 @@ def test_a_section_in_the_hand_is_not_drawn_anew_though_it_stands_where_it_began
     person.page.mouse.move(x + 12, y + 4)
     person.page.mouse.up()
     person.until("moved", "fetch('/state').then((a) => a.json()).then((s) => 'shift' in s.values.section[1])")
+
+
+def test_dragging_one_section_alone_is_told_where_it_was_dragged(tub, visit):
+    person = visit(tub, drops=NO_HOLDER)
+    person.go("stack")
+    shape = person.page.locator("#view path.mine[role=button]")
+    shape.wait_for()
+    assert "alone" not in person.words("#controls")
+    person.drag(shape, 12, 4)
+    person.says("#controls .findings", "moves the whole thing")
+    person.says("#controls .card.chosen", "not where this section lies beside the others")
+    person.type("section[1].shift", "0, 0")  # and the other's, from the same zero
+    person.says("#controls .card:not(.chosen)", "hangs on the shift that is given")
+    assert "alone" not in person.words("#controls")

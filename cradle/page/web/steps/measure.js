@@ -1,10 +1,11 @@
 // Measure: each section's name, height and readings, with the residual at once; plain shapes; profiles and views.
 import {howToBegin} from "../begin.js";
-import {button, h, sentence} from "../dom.js";
+import {button, h} from "../dom.js";
 import {leaningForm} from "../leaning.js";
 import {missingList} from "../missing.js";
 import {addPlain} from "../new_section.js";
 import {sectionCard} from "../section_card.js";
+import {sectionFindings} from "../section_findings.js";
 import {outlineCaption, sectionPlot} from "../section_plot.js";
 
 const SOURCES = ["measured", "picture", "outline"];
@@ -120,8 +121,7 @@ function sameShape(before, now) {
 // The chosen section, and what was found about all of them.
 function draw({desk, view, found}, chosen) {
   const section = desk.sections.sections.find((one) => one.number === chosen),
-    figure = section ? sectionPlot(section) : null,
-    said = (desk.sections.findings || []).filter((f) => f.severity !== "note");
+    figure = section ? sectionPlot(section) : null;
   view.replaceChildren(
     figure
       ? h("figure", {}, figure, h("figcaption", {}, outlineCaption(section)))
@@ -133,15 +133,6 @@ function draw({desk, view, found}, chosen) {
     ...(desk.sections.problems || []).map((p) =>
       h("p", {class: "error"}, `${p.where ? `${p.where}: ` : ""}${p.words}`),
     ),
-    said.length ? h("ul", {class: "findings"}, said.map(item)) : "",
-  );
-}
-
-function item(finding) {
-  return h(
-    "li",
-    {class: finding.severity},
-    `${finding.where ? `${finding.where}: ` : ""}${sentence(finding.message)}`,
-    finding.advice ? h("em", {}, sentence(finding.advice)) : null,
+    ...sectionFindings(desk),
   );
 }

@@ -4,6 +4,7 @@ import {tableForm} from "../fields.js";
 import {heightsPlot} from "../heights_plot.js";
 import {above} from "../lie.js";
 import {missingList} from "../missing.js";
+import {sectionFindings} from "../section_findings.js";
 import {boundsOf} from "../section_plot.js";
 import {solidView} from "../solid.js";
 
@@ -15,6 +16,7 @@ export const stack = {
       {schema} = desk,
       list = h("div", {}),
       missing = h("div", {}),
+      found = h("div", {}),
       loft = tableForm(desk, "loft", schema.loft.fields),
       pictures = pictured(context, (number) => choose(number));
     let chosen = null,
@@ -30,6 +32,7 @@ export const stack = {
         " measured it: it is taken as what it says.",
       ),
       missing,
+      found,
       list,
       h("details", {class: "group"}, h("summary", {}, schema.loft.title), loft.element),
     );
@@ -64,6 +67,7 @@ export const stack = {
         one.tell();
         one.element.classList.toggle("chosen", one.number === chosen);
       }
+      found.replaceChildren(...sectionFindings(desk));
       pictures.draw(chosen);
     }
 
@@ -113,7 +117,11 @@ function card(desk, section, number, choose) {
     number,
     tell() {
       const one = desk.sections.sections.find((found) => found.number === number);
-      sure.textContent = one && one.placed ? placedWords(one.placed, name) : notPlaced(desk, number);
+      sure.textContent = !(one && one.placed)
+        ? notPlaced(desk, number)
+        : shiftedAlone(desk, number)
+          ? movesAll(one.placed)
+          : placedWords(one.placed, name);
     },
   };
 }
@@ -122,6 +130,19 @@ function notPlaced(desk, number) {
   if (desk.sections.revision < desk.state.revision) return "Being placed …";
   const height = desk.value(`section[${number}].height`);
   return height === undefined ? "Not placed yet: it needs a height." : "It could not be placed: see Measure.";
+}
+
+// Whether this section's shift is the only one: then it says where the whole thing lies, and nothing of this section.
+function shiftedAlone(desk, number) {
+  const told = (desk.sections.findings || []).some((one) => one.code === "shift-alone");
+  return told && desk.value(`section[${number}].shift`) !== undefined;
+}
+
+function movesAll({turn_spread: turn}) {
+  return (
+    "Its shift alone says where the whole thing lies, not where this section lies beside the others. " +
+    `Sure to ${short(turn, 1)}° of turn.`
+  );
 }
 
 const BY = {
