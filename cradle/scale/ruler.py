@@ -17,7 +17,7 @@ from cradle.noun import record
 from cradle.pictures.light import between_levels_and_light
 from cradle.scale.calibration import from_scale, to_mm
 from cradle.scale.ruler_body import DEEPEST_MM, body_beside, covered
-from cradle.scale.ruler_find import MarkLine, regular_lines, turned
+from cradle.scale.ruler_find import MarkLine, regular_lines
 from cradle.scale.ruler_kind import BY_RULE, GraduationReading, credible_reading, readings
 from cradle.scale.ruler_things import lies_on, lines_across, rule_like, seen_alone, shape_of
 from cradle.scale.ruler_ticks import LEAST_MARKS, Marks, read_marks
@@ -43,7 +43,6 @@ _PLAIN_PX: Final = 12.0
 """And so far apart they show them on a mat's lines or in wood's grain as well: 1 mm has 11.8 px at 300 dpi."""
 _SLENDER: Final = 4.0
 """Length by width of a thing that is probably a rule."""
-_TURNS_DEG: Final = (1.5, -1.5, 3.0, -3.0)
 _ACROSS: Final = 0.7
 _MOST_TRIED: Final = 6
 _ENOUGH: Final = 3
@@ -117,9 +116,6 @@ def _rows(
     """
     for line in lines[:_MOST_TRIED]:
         regular = _regular(grey, line, corner_px)
-        if not regular and not rules and line is lines[0]:  # its direction may be a little off
-            turns = (_regular(grey, turned(line, turn), corner_px) for turn in _TURNS_DEG)
-            regular = next((found for found in turns if found), [])
         if not regular or any(_same_place(regular[0], rule[0].marks) for rule in rules):
             continue
         read = _best(picture, regular, beside=None)

@@ -7,7 +7,6 @@ along the wave's own direction make a candidate.
 
 from __future__ import annotations
 
-from dataclasses import replace
 from itertools import product
 from typing import TYPE_CHECKING, Final, TypeAlias
 
@@ -83,13 +82,6 @@ def regular_lines(grey: Bytes) -> tuple[MarkLine, ...]:
         if not any(_same(line, other) for other in kept):
             kept.append(line)
     return tuple(kept[:_MOST])
-
-
-def turned(line: MarkLine, turn_deg: float) -> MarkLine:
-    """The line turned about its centre."""
-    cos, sin = float(np.cos(np.radians(turn_deg))), float(np.sin(np.radians(turn_deg)))
-    x, y = line.ahead
-    return replace(line, ahead=(cos * x - sin * y, sin * x + cos * y))
 
 
 def _halved(level: Bytes) -> Bytes:
