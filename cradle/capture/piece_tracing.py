@@ -31,6 +31,7 @@ from cradle.scale.scale import ScaleKind
 from cradle.scale.scale_choice import Scales
 from cradle.scale.view_uncertainty import scale_uncertainty
 
+_OF_A_HALF: Final = "of one side alone draw the straight line between its ends too, and say half = true"
 _LINE_SHARE: Final = 0.1
 """The same of a drawn line's middle, as part of the line's width."""
 _STAIN_MM: Final = 20.0
@@ -130,7 +131,8 @@ def traced_lines(
         raise CaptureError(
             "no closed line was found" + "".join(f"; {finding.message}" for finding in unclosed[:1]),
             where=picture.file,
-            hint="draw it once more over its faint places, on plain paper, and keep it clear of the picture's edge",
+            hint="draw it once more over its faint places, on plain paper, and keep it clear of the picture's edge;"
+            f" {_OF_A_HALF}",
         )
     pieces = []
     for number, line in enumerate(lines.closed, start=1):
@@ -267,7 +269,7 @@ def _open_line(box: tuple[int, int, int, int], grain: float, where: str) -> Find
         "line-open",
         f"a line {w:.0f} x {h:.0f} mm was left out: it does not close, or its edges are more than"
         f" {WIDEST_MM:g} mm apart",
-        "draw it once more over its faint places",
+        f"draw it once more over its faint places; {_OF_A_HALF}",
         where=where,
         limit=WIDEST_MM,
         unit="mm",
@@ -299,8 +301,14 @@ def _piece(
         number=number,
         ring_mm=frozen(whole if open_ends else counter_clockwise(whole)),
         ring_px=frozen(to_px(scales.calibration, seen)),
+        quarters=0 if cut is None else _quarters(cut[-1] - cut[0]),
         chord_px=None if cut is None else frozen(to_px(scales.calibration, cut[[0, -1]])),
         cut_px=None if cut is None else frozen(to_px(scales.calibration, cut)),
         open_ends=open_ends,
         findings=(*doubts, *neck_doubt(seen)),
     )
+
+
+def _quarters(along: Floats) -> int:
+    """How many quarter turns a direction is from x, to the nearest."""
+    return round(float(np.arctan2(along[1], along[0])) / (np.pi / 2))

@@ -27,6 +27,8 @@ class TracedPiece:
     cut_px: Floats | None = None
     """The notch alone, where it lies in the picture."""
     open_ends: bool = False
+    quarters: int = 0
+    """How many quarter turns, counter-clockwise, bring a levelled notch back to about where it lay on the paper."""
     line_width_mm: float | None = None
     edge_mm: float = 0.0
     """Standard uncertainty of the edge's place, square to it."""

@@ -17,6 +17,7 @@ from cradle.capture.told_once import told_once
 from cradle.capture.traced_picture import TracedPicture, TracedPiece
 from cradle.errors import CaptureError
 from cradle.finding import Finding, Severity
+from cradle.geometry.ring import turned
 from cradle.pictures.image import Picture, read_picture
 from cradle.pictures.notch import joined
 from cradle.project.picture import PictureSource, Traced
@@ -82,7 +83,8 @@ def trace_outline(
     folder : Path
         The pictures' paths start here.
     half : bool
-        The outline is one side of the section; a notch stays open along its mouth.
+        The outline is one side of the section; a notch stays open along its mouth, which lies
+        along the nearer axis of the paper, on the side where it lay.
     depth_mm : float, optional
         The section's, by calipers: it joins a front and a back notch.
     trace : callable
@@ -111,6 +113,8 @@ def trace_outline(
     else:
         piece = the_only(traced, where=spec.file)
         points, open_ends = piece.ring_mm, half and piece.open_ends
+        if open_ends:
+            points = turned(points, angle_deg=90.0 * piece.quarters)
     outline = clean_outline(points, source=spec.file, open_ends=open_ends)
     repairs = tuple(f for f in outline.findings if f.code != "turned-round")
     return replace(
