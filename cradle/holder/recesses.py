@@ -9,7 +9,7 @@ import numpy as np
 from cradle.errors import HolderError
 from cradle.geometry.arrays import Floats
 from cradle.geometry.lettering import lettering, letters_missing
-from cradle.geometry.planar import bounds, offset, shifted
+from cradle.geometry.planar import bounds, empty, offset, shifted
 from cradle.geometry.solid import Solid, common, difference, moved, prism, transformed
 from cradle.holder.block import block_solid
 from cradle.holder.face import PAST_MM, Face, disc
@@ -100,7 +100,7 @@ def label(spec: LabelSpec, *, face: Face) -> Opening:
     Raises
     ------
     HolderError
-        If the text is wider or higher than the wall, or the font lacks one of its letters.
+        If the text is wider or higher than the wall or deeper than the block, or the font lacks one of its letters.
     """
     if missing := letters_missing(spec.text):
         raise HolderError(
@@ -117,13 +117,17 @@ def label(spec: LabelSpec, *, face: Face) -> Opening:
                 f" {face.through} wall",
                 hint="make its height smaller or the text shorter",
             )
+    behind = offset(face.outline_at(face.pocket.top_mm), -spec.depth_mm, arc_deg=4.0)
+    if empty(behind):
+        raise HolderError(
+            f"letters {spec.depth_mm:g} mm deep go right through the block", hint="make their depth smaller"
+        )
     placed = shifted(letters, middle - [wide / 2, tall / 2])
     reach = _reach(face)
     bar = transformed(prism(placed, low_mm=0.0, high_mm=reach), face.matrix)
     height = face.pocket.top_mm - face.foot_mm
-    plan = face.outline_at(face.pocket.top_mm)
     spec_inner = replace(face.block, chamfer_mm=0.0, wall_mm=max(face.block.wall_mm, 10.0), lead_in_mm=0.0)
-    inner = block_solid(offset(plan, -spec.depth_mm, arc_deg=4.0), spec_inner, height_mm=height)
+    inner = block_solid(behind, spec_inner, height_mm=height)
     inner = moved(inner, (0.0, 0.0, face.foot_mm))
     half = face.solid(_half_plane(reach), low_mm=_middle(face), high_mm=reach)
     cut = common(difference(bar, [inner]), half)

@@ -34,6 +34,9 @@ Triple: TypeAlias = tuple[float, float, float]
 
 LARGEST_MM: Final = 2000.0
 """No length in a project is larger: beyond it a slip of units is certain."""
+LONGEST_TEXT: Final = 255
+"""Letters of a name or a label: as many as a layer of a DXF file may have in its name."""
+_LONGEST_PATH: Final = 1000
 SLASHES: Final = "write paths with / in place of \\, or put the text in single quotes"
 _COMMA: Final = re.compile(r"\d,\d")
 _CONTROL: Final = {"Cc", "Zl", "Zp"}
@@ -185,8 +188,8 @@ def whole_number(expected: str, *, least: int, most: int) -> Convert:
     return convert
 
 
-def text(expected: str) -> Convert:
-    """The converter of one line of text that is not blank."""
+def text(expected: str, *, most: int = LONGEST_TEXT) -> Convert:
+    """The converter of one line of text that is not blank, of so many letters at most."""
 
     def convert(value: object) -> str:
         if not isinstance(value, str):
@@ -197,6 +200,9 @@ def text(expected: str) -> Convert:
             raise wrong(
                 f"expected {expected} in one line, not {shown(value)}", hint="leave out control characters"
             )
+        if len(value) > most:
+            found = f"found {shown(value)} of {len(value)} letters, allowed are at most {most}"
+            raise wrong(found, hint="make it shorter")
         return value
 
     return convert
@@ -204,7 +210,7 @@ def text(expected: str) -> Convert:
 
 def file_path(endings: Sequence[str]) -> Convert:
     """The converter of a file's path with one of ``endings``; the file is not looked for."""
-    as_text = text("the path of a file")
+    as_text = text("the path of a file", most=_LONGEST_PATH)
 
     def convert(value: object) -> str:
         if isinstance(value, str) and any(unicodedata.category(letter) in _CONTROL for letter in value):

@@ -64,20 +64,18 @@ def _twice(lines: Sequence[str], line: int) -> tuple[str, str] | None:
             return None
         own = next((n for n in above if _HEADER.match(lines[n - 1])), 0)
         first = next((n for n in above if n > own and _names(_KEY, lines[n - 1], key["name"])), None)
-        found = (
-            f"found {key['name']}, which has a value already"
-            if first is None
-            else f"found {key['name']} again"
-        )
+        name = key["name"][:_SHOWN]
+        found = f"found {name}, which has a value already" if first is None else f"found {name} again"
         return f"{found}{_since(first)}", "keep one of the two"
     name = header["name"]
     first = next((n for n in above if _names(_HEADER, lines[n - 1], name)), None)
     behind = name in _REPEATED and first is None
-    found = f"found {header['written']} {'behind a table inside it' if behind else 'again'}{_since(first)}"
+    written = header["written"][:_SHOWN]
+    found = f"found {written} {'behind a table inside it' if behind else 'again'}{_since(first)}"
     if name in _REPEATED:
         return found, f"write [[{name}]] in double brackets each time, and the tables inside it below"
     if first is None and name.partition(".")[0] not in _REPEATED:
-        return f"found {header['written']}, but {name} has a value already", "keep one of the two"
+        return f"found {written}, but {name[:_SHOWN]} has a value already", "keep one of the two"
     return found, "put all its keys together: a table may appear only once"
 
 

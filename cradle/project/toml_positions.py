@@ -75,7 +75,7 @@ def dotted(path: KeyPath) -> str:
         if isinstance(part, int):
             text += f"[{part + 1}]"
             continue
-        word = part if _BARE_KEY.fullmatch(part) else json.dumps(part[:60], ensure_ascii=False)
+        word = part[:60] if _BARE_KEY.fullmatch(part) else json.dumps(part[:60], ensure_ascii=False)
         text += f".{word}" if text else word
     return text
 
@@ -107,11 +107,11 @@ def path_of(key: str) -> KeyPath:
 
 
 def line_of(places: Mapping[KeyPath, Place], path: KeyPath) -> int | None:
-    """The line of a path, or of the nearest table around it; None when neither is in the text."""
+    """The line of a path, of the nearest table around it, or of the first inside it; None when none is in the text."""
     for length in range(len(path), 0, -1):
         if path[:length] in places:
             return places[path[:length]].line
-    return None
+    return next((place.line for inside, place in places.items() if path and inside[: len(path)] == path), None)
 
 
 class OverlongKeyError(ValueError):

@@ -266,6 +266,10 @@ def test_letters_follow_a_round_wall(tile):
             opening("label", Through.FRONT, text="much too long a text", height_mm=10),
             "does not fit the front",
         ),
+        (
+            opening("label", Through.FRONT, text="EGG", height_mm=6, depth_mm=45),
+            "45 mm deep go right through the block",
+        ),
         (opening("label", Through.FRONT, text="жук 5", height_mm=6), "letters that cannot be engraved: жук"),
         (opening("screw", Through.FRONT, screw="M4", at_mm=(40, 15)), "does not meet the pocket"),
         (opening("keyhole", Through.BACK, screw="M8", at_mm=(0, 8)), "past the edge of the back"),

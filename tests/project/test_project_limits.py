@@ -70,3 +70,28 @@ def test_more_trials_than_are_read_are_refused(tmp_path):
     (tmp_path / "trials.toml").write_text(trial * (MOST_TRIALS + 1))
     with pytest.raises(ProjectError, match="allowed are at most 150"):
         read_trials(tmp_path)
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        '[object]\nname = "{}"',
+        '[printer]\nmaterial = "{}"',
+        '[[opening]]\nkind = "label"\nheight = 5\nthrough = "front"\ntext = "{}"',
+        '[[section]]\nheight = 90\noutline = "{}.svg"',
+        '[[section]]\nheight = 90\noutline = "a.svg"\nlayer = "{}"',
+        '[[section]]\nheight = 90\nname = "{}"\noutline = "a.svg"',
+        "{} = 1",
+        "[{}]",
+        "[{0}.{0}]",
+        "[fit]\n{} = 1",
+        "{0} = 1\n{0} = 2",
+        "[{0}]\n[{0}]",
+        "{0} = 1\n[{0}]",
+        '[object]\n"{}" = 1',
+    ],
+)
+def test_a_text_or_a_key_of_any_length_is_refused_in_a_line_that_can_be_read(text):
+    long = told(text_with("section", 2) + text.format("x" * 100_000))
+    assert long
+    assert all(len(problem) < 400 and "line " in problem for problem in long)

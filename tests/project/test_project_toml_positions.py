@@ -90,6 +90,8 @@ def test_every_value_of_a_tricky_text_is_found_at_its_line():
     assert line_of(places, ("list", 0)) == 12
     assert line_of(places, ("list", 0, "inner", 1, "n", "o")) == 17
     assert line_of(places, ("list", 1)) == 18
+    assert line_of(places, ("a",)) == 6  # never named alone: where what is in it begins
+    assert line_of(places, ("b",)) is None
     assert places["a", "b.c"].written_as is WrittenAs.HEADER
     assert places["a", "b.c", "i", "j"].written_as is WrittenAs.DOTTED
     assert places["a", "b.c", "d", 2].written_as is WrittenAs.INLINE
