@@ -8,6 +8,7 @@ import click
 
 from cradle.cli import options
 from cradle.cli.json_output import print_json
+from cradle.files.reading import real_path
 from cradle.names import typed
 
 
@@ -22,7 +23,7 @@ def start(*, folder: Path, name: str | None, as_json: bool) -> int:
     """Write a new, commented project."""
     from cradle.project.template import start_project
 
-    files = start_project(folder, name=folder.resolve().name or "thing" if name is None else name)
+    files = start_project(folder, name=real_path(folder).name or "thing" if name is None else name)
     if as_json:
         written = [str(file) for file in files]
         print_json({"exit_code": 0, "files": written})

@@ -80,6 +80,7 @@ def trace(*, picture: Path, output: Path | None, as_json: bool, **said: Any) -> 
     from cradle.cli.progress import Progress
     from cradle.export.drawing import NamedRing
     from cradle.export.outline import outlines_bytes
+    from cradle.files.reading import real_path
     from cradle.files.writing import write_all
 
     with Progress() as progress:
@@ -87,7 +88,7 @@ def trace(*, picture: Path, output: Path | None, as_json: bool, **said: Any) -> 
         traced = trace_picture(picture, spec)
     target = output if output is not None else picture.with_name(f"{picture.stem}-outlines.svg")
     shown = target.with_name(f"{target.stem}-check.png")
-    if picture.resolve() in (target.resolve(), shown.resolve()):
+    if real_path(picture) in (real_path(target), real_path(shown)):
         raise InputError("this is the picture itself", where=str(target), hint="name another file with -o")
     rings = [
         NamedRing(name=f"{picture.stem} {piece.number}", height_mm=0.0, points_mm=piece.ring_mm)

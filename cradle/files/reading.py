@@ -50,6 +50,11 @@ class FileKind:
     error: type[InputError] = InputError
 
 
+def real_path(path: Path) -> Path:
+    """The absolute path of a file by no links, which need not be there; of links that lead in a circle, that of the link."""
+    return Path(os.path.realpath(path))
+
+
 def open_file(path: Path, *, where: str, kind: FileKind) -> BinaryIO:
     """A plain file opened for reading, no larger than its kind allows; to be closed by the caller.
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TypeAlias
 
 from cradle.errors import InputError
+from cradle.files.reading import real_path
 from cradle.files.writing import write_all
 from cradle.geometry.solid import mesh_of
 from cradle.page.file_stamp import Stamp, stamp_of
@@ -52,7 +53,7 @@ class Builder:
             return {"html": report_html(made, report_drawings(made))}
         files = made_files(row, [made], on_step=watch.step)
         written = write_all({job.folder / name: data for name, data in files.items()})
-        return {"files": [path.name for path in written], "folder": str(job.folder.resolve())}
+        return {"files": [path.name for path in written], "folder": str(real_path(job.folder))}
 
     def _built(self, job: Job, watch: Watch) -> tuple[Row, MadeHolder]:
         row, made = self._row, self._made

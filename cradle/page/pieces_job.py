@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from cradle.errors import InputError
+from cradle.files.reading import real_path
 from cradle.files.writing import write_all
 from cradle.page.jobs import Job, Json, Watch
 from cradle.page.kept import Kept
@@ -47,6 +48,6 @@ class PieceCutter:
         written = write_all({job.folder / name: data for name, data in files.items()})
         return {
             "files": [path.name for path in written],
-            "folder": str(job.folder.resolve()),
+            "folder": str(real_path(job.folder)),
             "findings": [str(f) for f in pieces.findings],
         }

@@ -16,7 +16,7 @@ from typing import Any, Final
 
 from cradle.errors import CradleError, Problem, StaleError
 from cradle.files.locking import locked
-from cradle.files.reading import read_file, text_of
+from cradle.files.reading import read_file, real_path, text_of
 from cradle.files.writing import write_all
 from cradle.noun import record
 from cradle.page.edits import edited, problems_of
@@ -107,7 +107,7 @@ class ProjectSession:
         return now | {
             "file": self.file.name,
             "there": kept.project is not None,
-            "folder": str(self.folder.resolve()),
+            "folder": str(real_path(self.folder)),
             "hash": hashlib.sha256(text.encode()).hexdigest()[:16],
             "values": None if data is None else shown_values(data),
             "readable": data is not None and unread is None,

@@ -8,7 +8,7 @@ from pathlib import Path, PurePosixPath
 from typing import Final
 
 from cradle.errors import InputError
-from cradle.files.reading import FileKind, read_file
+from cradle.files.reading import FileKind, read_file, real_path
 from cradle.files.writing import write_all
 from cradle.names import listed
 from cradle.noun import record
@@ -138,9 +138,9 @@ def picture_inside(folder: Path, name: str) -> Path:
 def _inside(folder: Path, path: PurePosixPath) -> Path:
     if path.is_absolute() or ".." in path.parts or "\0" in str(path):
         raise InputError("the path leads out of the project's folder", where=str(path)[:80])
-    root = folder.resolve()
+    root = real_path(folder)
     target = folder / path
-    if not target.resolve().is_relative_to(root):
+    if not real_path(target).is_relative_to(root):
         raise InputError("the path leads out of the project's folder", where=str(path)[:80])
     return target
 

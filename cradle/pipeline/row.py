@@ -8,6 +8,7 @@ from dataclasses import replace
 from pathlib import Path
 
 from cradle.errors import CradleError, InputError
+from cradle.files.reading import real_path
 from cradle.finding import Finding, ordered, with_label
 from cradle.names import distinct_names
 from cradle.noun import noun
@@ -104,24 +105,24 @@ def model_row(
         return steps.model(one, trials=(*its, *printer_readings(of_printer)), on_step=on_step)
 
     own = steps.model(project, trials=own_kept, on_step=on_step)
-    found = {project.file.resolve(): 0}
+    found = {real_path(project.file): 0}
     things, order = [own], [0] * project.row.count
     for number, path in enumerate(project.row.things, start=1):
         where = f"{project.file}: row.things[{number}]"
         file = project.folder / path
-        if file.resolve() == project.file.resolve():
+        if real_path(file) == real_path(project.file):
             raise InputError(
                 "found the project's own file", where=where, hint="say how many there are with row.count"
             )
-        if file.resolve() not in found:
+        if real_path(file) not in found:
             try:
                 thing = read_thing(file, block_height_mm=project.block.height_mm)
                 other = _beside(thing, project)
                 things.append(beside(other))
             except CradleError as error:
                 raise error.within(where) from error
-            found[file.resolve()] = len(things) - 1
-        order.append(found[file.resolve()])
+            found[real_path(file)] = len(things) - 1
+        order.append(found[real_path(file)])
     return Row(things=tuple(things), order=tuple(order), labels=_labels([t.project for t in things]))
 
 

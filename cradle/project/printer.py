@@ -12,7 +12,7 @@ from cradle.project.materials import MATERIALS
 from cradle.project.section import CLEARANCE, SIZE
 
 LARGEST_INSIDE_ERROR_MM: Final = 2.0
-_LINE: Final = length(above=0.0, most=5.0)
+_LINE: Final = length(least=0.01, most=5.0)
 
 
 class RingForm(StrEnum):

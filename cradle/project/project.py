@@ -7,6 +7,7 @@ from dataclasses import field
 from pathlib import Path
 from typing import Final
 
+from cradle.files.reading import real_path
 from cradle.names import section_words
 from cradle.project.block import (
     BLOCK,
@@ -73,7 +74,7 @@ class Project:
         Things that fit independently of one another; they share the printer's
         error, so that the chance of all is not less.
         """
-        others = {(self.folder / path).resolve() for path in self.row.things}
+        others = {real_path(self.folder / path) for path in self.row.things}
         return float(self.fit.chance ** (1 / (1 + len(others))))
 
     @property

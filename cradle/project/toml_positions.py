@@ -111,7 +111,9 @@ def line_of(places: Mapping[KeyPath, Place], path: KeyPath) -> int | None:
     for length in range(len(path), 0, -1):
         if path[:length] in places:
             return places[path[:length]].line
-    return next((place.line for inside, place in places.items() if path and inside[: len(path)] == path), None)
+    return next(
+        (place.line for inside, place in places.items() if path and inside[: len(path)] == path), None
+    )
 
 
 class OverlongKeyError(ValueError):

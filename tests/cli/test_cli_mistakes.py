@@ -35,6 +35,29 @@ def test_an_unreadable_project_is_told(content, tub, capsys):
     assert "holder.toml" in lines[0]
 
 
+@pytest.mark.parametrize(
+    "arguments",
+    [
+        ("make", "loop.toml"),
+        ("make", "row.toml"),
+        ("make", "holder.toml", "-o", "loop"),
+        ("start", "loop"),
+        ("trace", "loop.png"),
+        ("trace", "loop.png", "-o", "loop.svg"),
+        ("sheet", "-o", "loop.pdf"),
+        ("trial", "holder.toml", "--read", "20", "--nominal", "20.1"),
+    ],
+)
+def test_links_that_lead_in_a_circle_are_told(arguments, tub, monkeypatch, capsys):
+    monkeypatch.chdir(tub.parent)
+    tub.with_name("row.toml").write_text(TUB + '[row]\nthings = ["loop.toml"]\n', encoding="utf-8")
+    for name in ("loop", "loop.toml", "loop.png", "loop.svg", "loop.pdf", "trials.toml"):
+        tub.with_name(name).symlink_to(name)
+    code, (line, *_) = failing(*arguments, capsys=capsys)
+    assert code in (2, 4)
+    assert re.search(r"loop|trials", line)
+
+
 @pytest.mark.skipif(os.name == "nt" or os.geteuid() == 0, reason="the superuser may read anything")
 def test_a_project_that_may_not_be_read_is_told(tub, capsys):
     tub.chmod(0)

@@ -27,6 +27,12 @@ CASES = [
         "line 37: printer.bed[2]: found 0.0 mm, allowed is above 0.0",
     ),
     ("bed = [220, 220, 250]", "line_width = 0", "line 37: printer.line_width: found 0.0 mm"),
+    (
+        "bed = [220, 220, 250]",
+        "line_width = 1e-9",
+        "line 37: printer.line_width: found 1e-09 mm, allowed is 0.01 mm to",
+    ),
+    ("bed = [220, 220, 250]", "layer_height = 1e-9", "line 37: printer.layer_height: found 1e-09 mm"),
     ("bed = [220, 220, 250]", "layer_height = 9", "line 37: printer.layer_height: found 9.0 mm"),
     ("bed = [220, 220, 250]", 'material = ""', "line 37: printer.material: expected the name of a material"),
     ("bed = [220, 220, 250]", "inside_error = 3", "line 37: printer.inside_error: found 3.0 mm"),
