@@ -1,22 +1,31 @@
-"""What is assumed of a thing because the project does not say it."""
+"""What is assumed of a thing because the project does not say it, or says what can hardly be."""
 
 from __future__ import annotations
 
+from typing import Final
+
 from cradle.finding import Finding, Severity
 from cradle.names import listed
-from cradle.project.project import Project
 from cradle.result.seated_thing import SeatedThing
+from cradle.result.thing_model import ThingModel, filled_cm3
 from cradle.sections.section import Profiles
+from cradle.units import G_PER
+
+_LIGHT_G_CM3: Final = 0.05
+"""Hardly a thing is lighter for what it fills, if it is not of foam or paper (common practice, no source)."""
+_HEAVY_G_CM3: Final = 20.0
+"""None that is to be held is heavier: gold is 19 (common practice, no source)."""
 
 
 def assumption_findings(thing: SeatedThing) -> tuple[Finding, ...]:
-    """Notes on a mass that is not given, on sides that nothing shows, and on several things taken to be alike."""
-    return (*_mass(thing.model.project), *_not_seen(thing.model.profiles), *_alike(thing))
+    """What is said of a mass that is not given or too small, of sides that nothing shows, and of several things taken to be alike."""
+    return (*_mass(thing.model), *_not_seen(thing.model.profiles), *_alike(thing))
 
 
-def _mass(project: Project) -> tuple[Finding, ...]:
-    if project.thing.mass_g is not None:
-        return ()
+def _mass(model: ThingModel) -> tuple[Finding, ...]:
+    given_g = model.project.thing.mass_g
+    if given_g is not None:
+        return _too_light(given_g, filled_cm3=filled_cm3(model))
     return (
         Finding(
             code="mass-assumed",
@@ -24,6 +33,28 @@ def _mass(project: Project) -> tuple[Finding, ...]:
             message="the thing's mass is not given: the tipping check assumes it is as dense as water (1 g/cm³)",
             where="object.mass",
             advice="weigh it",
+        ),
+    )
+
+
+def _too_light(given_g: float, *, filled_cm3: float) -> tuple[Finding, ...]:
+    """A warning of a mass that only foam or paper has, as where kg were meant."""
+    density = given_g / filled_cm3
+    if density >= _LIGHT_G_CM3:
+        return ()
+    in_kg = density * G_PER["kg"] <= _HEAVY_G_CM3
+    return (
+        Finding(
+            code="mass-too-small",
+            severity=Severity.WARN,
+            message=f"{given_g:.3g} g is little for a thing that fills {filled_cm3:.3g} cm³: only foam or paper is so light",
+            where="object.mass",
+            measured=density,
+            limit=_LIGHT_G_CM3,
+            unit="g/cm³",
+            advice="a mass is in g"
+            + (f", and {given_g:.3g} kg are {given_g * G_PER['kg']:.4g}" if in_kg else "")
+            + "; if it is right, leave it",
         ),
     )
 

@@ -58,6 +58,11 @@ def thing_load(model: ThingModel) -> Load:
     return Load(centre_mm=_balance_mm(model), mass_g=_mass_g(model))
 
 
+def filled_cm3(model: ThingModel) -> float:
+    """What the thing fills, up to its stated height, cm³."""
+    return (volume_mm3(model.body.mesh) + sum(volume for volume, _ in _unknown_part(model))) / 1000
+
+
 def _balance_mm(model: ThingModel) -> Floats:
     """The centre of mass, ``(3,)``: as given, or the centroid of what the thing fills.
 
@@ -78,7 +83,7 @@ def _mass_g(model: ThingModel) -> float:
     given = model.project.thing.mass_g
     if given is not None:
         return given
-    return (volume_mm3(model.body.mesh) + sum(volume for volume, _ in _unknown_part(model))) / 1000
+    return filled_cm3(model)
 
 
 def _unknown_part(model: ThingModel) -> tuple[tuple[float, Floats], ...]:

@@ -5,6 +5,7 @@ import pytest
 from tins import made_of, tin
 
 from cradle.errors import HolderError, InputError
+from cradle.finding import Severity
 from cradle.project.side import Side
 from cradle.report.summary import summary_of
 
@@ -75,3 +76,17 @@ def test_what_may_stand_out_on_a_side_that_nothing_shows_is_told(written, read, 
     unseen = {0: "front, back, left and right sides", 3: "right side"}
     assert len(told) == (seen < 4)
     assert all(f"shows the thing's {unseen[seen]}: a handle" in message for message in told)
+
+
+# Densities from memory: expanded polystyrene 0.015 to 0.03 g/cm³, balsa 0.1 and more, gold 19.3
+@pytest.mark.parametrize(
+    ("mass", "says"),
+    [("", None), ("mass = 40", None), ("mass = 0.3", "0.3 kg are 300"), ("mass = 1.5", "in g; if")],
+)
+def test_a_mass_that_only_foam_has_is_doubted_and_kg_are_offered_where_they_can_be_meant(written, mass, says):
+    text = tin(30, extra="[block]\nheight = 20\n").replace("mass = 100", mass)
+    made = made_of(written, text)
+    told = [f for f in made.findings if f.code == "mass-too-small"]
+    assert [f.severity for f in told] == [Severity.WARN] * (says is not None)
+    assert all(says in f.advice for f in told)
+    assert all(f.where == "object.mass" for f in told)
