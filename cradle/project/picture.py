@@ -6,7 +6,16 @@ from collections.abc import Iterator
 from enum import StrEnum
 from typing import Final, TypeAlias
 
-from cradle.project.convert import Mistake, choice, file_path, length, list_of, number, whole_number
+from cradle.project.convert import (
+    SMALLEST_MM,
+    Mistake,
+    choice,
+    file_path,
+    length,
+    list_of,
+    number,
+    whole_number,
+)
 from cradle.project.key import Table, Values, key, spec
 
 Pixel: TypeAlias = tuple[float, float]
@@ -86,7 +95,7 @@ class PictureSource:
         default=ScaleFrom.AUTO,
     )
     mm_per_px: float | None = key(
-        number("a length in mm", unit="mm", above=0.0, most=10.0),
+        number("a length in mm", unit="mm", least=0.001, most=10.0),
         default=None,
         name="mm_per_px",
         example=0.0846667,
@@ -98,7 +107,7 @@ class PictureSource:
         _PLACE, "two points, in px, and the distance between them", default=None, example=[310, 2210]
     )
     to_px: Pixel | None = key(_PLACE, default=None, example=[2081, 2214])
-    apart_mm: float | None = key(length(above=0.0), default=None, example=150.0)
+    apart_mm: float | None = key(length(least=SMALLEST_MM), default=None, example=150.0)
     distance_mm: float | None = key(
         length(above=20.0, most=2000.0),
         "lens to paper, to correct for a card's thickness",

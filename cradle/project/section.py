@@ -9,6 +9,7 @@ from typing import Final, TypeAlias
 
 from cradle.project.convert import (
     LARGEST_MM,
+    SMALLEST_MM,
     Mistake,
     Pair,
     amount,
@@ -27,7 +28,7 @@ DRAWING_ENDINGS: Final = (".svg", ".dxf", ".csv", ".json")
 DRAWING_UNITS: Final = ("mm", "cm", "in")
 LARGEST_CLEARANCE_MM: Final = 10.0
 """Per side; room for a padded lining, and far more than any fit of bare plastic."""
-SIZE: Final = length(above=0.0)
+SIZE: Final = length(least=SMALLEST_MM)
 CLEARANCE: Final = length(
     least=0.0, most=LARGEST_CLEARANCE_MM, hint="clearance is the gap per side, normal to the wall, in mm"
 )
@@ -111,7 +112,7 @@ class MeasuredSource:
     depth_mm: float = key(SIZE, "the largest extent along y, in mm")
     corner_mm: float = key(length(least=0.0), "rectangle: radius of its corners", default=0.0, example=4.0)
     diagonal_mm: float | None = key(
-        length(above=0.0, most=1.5 * LARGEST_MM),
+        length(least=SMALLEST_MM, most=1.5 * LARGEST_MM),
         "superellipse: along the diagonal, corner to corner of its rectangle",
         default=None,
     )
@@ -136,7 +137,7 @@ class SectionSpec:
     )
     depth_mm: float | None = key(SIZE, default=None, example=43.0)
     girth_mm: float | None = key(
-        length(above=0.0, most=8000.0),
+        length(least=SMALLEST_MM, most=8000.0),
         "length of a string pulled tight around it, as a check",
         default=None,
         example=170.0,

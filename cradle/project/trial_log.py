@@ -14,6 +14,7 @@ from cradle.errors import InputError
 from cradle.files.reading import FileKind, read_file, text_of
 from cradle.names import section_words
 from cradle.project.convert import (
+    SMALLEST_MM,
     Mistake,
     Pair,
     amount,
@@ -59,7 +60,7 @@ class Outcome(StrEnum):
     LOOSE = "loose"
 
 
-_SIZE: Final = length(above=0.0)
+_SIZE: Final = length(least=SMALLEST_MM)
 _GAP: Final = length(least=-5.0, most=20.0)
 
 

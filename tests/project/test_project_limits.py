@@ -6,7 +6,8 @@ import pytest
 from tub import TUB
 
 from cradle.errors import ProjectError
-from cradle.project.project import TABLES
+from cradle.project.convert import MistakeError
+from cradle.project.project import TABLES, tables
 from cradle.project.reader import project_from_text
 from cradle.project.trial_log import MOST_TRIALS, read_trials
 
@@ -95,3 +96,22 @@ def test_a_text_or_a_key_of_any_length_is_refused_in_a_line_that_can_be_read(tex
     long = told(text_with("section", 2) + text.format("x" * 100_000))
     assert long
     assert all(len(problem) < 400 and "line " in problem for problem in long)
+
+
+def takes(key, value):
+    try:
+        key.convert(value)
+    except MistakeError:
+        return False
+    return True
+
+
+def test_what_cannot_be_nothing_cannot_be_next_to_nothing():
+    lengths = [key for _, table in tables() for key in table.keys.values() if "_mm" in f"_{key.field}"]
+    sizes = [key for key in lengths if takes(key, 2) and not takes(key, 0)]
+    assert {"width", "bed", "layer_height", "mm_per_px"} <= {key.name for key in [*sizes, *lengths]}
+    assert len(sizes) > 30
+    assert not [key.name for key in sizes if takes(key, 1e-9)]
+    beds = [key for key in lengths if takes(key, [2, 2, 2]) and not takes(key, [0, 0, 0])]
+    assert [key.name for key in beds] == ["bed"]
+    assert not takes(beds[0], [1e-9, 200, 200])

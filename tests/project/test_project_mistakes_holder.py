@@ -52,9 +52,9 @@ CASES = [
     (
         "wall = 3.0",
         "wall = 0",
-        "line 24: block.wall: found 0.0 mm, allowed is above 0.0 mm, at most 200.0 mm",
+        "line 24: block.wall: found 0.0 mm, allowed is 0.01 mm to 200.0 mm",
     ),
-    ("wall = 3.0", "floor = -1", "line 24: block.floor: found -1.0 mm, allowed is above 0.0 mm"),
+    ("wall = 3.0", "floor = -1", "line 24: block.floor: found -1.0 mm, allowed is 0.01 mm to"),
     ("wall = 3.0", "lean = 61", "line 24: block.lean: found 61.0°, allowed is -60.0° to 60.0°"),
     (
         "wall = 3.0",
@@ -106,7 +106,7 @@ CASES = [
     ("wall = 3.0", "chamfer = -1", "line 24: block.chamfer: found -1.0 mm"),
     ("wall = 3.0", "lead_in = -1", "line 24: block.lead_in: found -1.0 mm"),
     ("wall = 3.0", 'form = "round"', "line 24: block.form: 'round' is not allowed; use box, oval or hug"),
-    ("height = 25", "height = 0", "line 25: block.height: found 0.0 mm, allowed is above 0.0 mm"),
+    ("height = 25", "height = 0", "line 25: block.height: found 0.0 mm, allowed is 0.01 mm to"),
     (
         "height = 25",
         "height = 4",

@@ -24,7 +24,7 @@ CASES = [
     (
         "bed = [220, 220, 250]",
         "bed = [220, 0, 250]",
-        "line 37: printer.bed[2]: found 0.0 mm, allowed is above 0.0",
+        "line 37: printer.bed[2]: found 0.0 mm, allowed is 0.01 mm to 2000.0 mm",
     ),
     ("bed = [220, 220, 250]", "line_width = 0", "line 37: printer.line_width: found 0.0 mm"),
     (

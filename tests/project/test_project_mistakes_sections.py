@@ -121,7 +121,7 @@ CASES = [
     (
         'outline = "low.svg"',
         'outline = "a.svg"\nwidth = 0',
-        "line 8: section[1].width: found 0.0 mm, allowed is abo",
+        "line 8: section[1].width: found 0.0 mm, allowed is 0.0",
     ),
     ('outline = "low.svg"', 'outline = "a.svg"\ngirth = -2', "line 8: section[1].girth: found -2.0 mm"),
     ('outline = "low.svg"', 'outline = "a.svg"\nturn = 400', "line 8: section[1].turn: found 400.0°"),
