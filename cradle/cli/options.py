@@ -35,7 +35,7 @@ debug: Final = click.option(
 
 
 def lengths_mm(texts: Sequence[str], *, option: str, like: str) -> list[float]:
-    """The lengths in the order given, repeats left out.
+    """The lengths in the order given, repeats left out; of so many at most as a list of a project holds.
 
     Parameters
     ----------
@@ -49,9 +49,13 @@ def lengths_mm(texts: Sequence[str], *, option: str, like: str) -> list[float]:
     Raises
     ------
     InputError
-        If one is no length, or not allowed for that key.
+        If one is no length, or not allowed for that key, or there are too many.
     """
+    from cradle.project.convert import MOST_ITEMS
     from cradle.project.section import SECTION
+
+    if len(texts) > MOST_ITEMS:
+        raise InputError(f"found {len(texts)}, allowed are at most {MOST_ITEMS} at once", where=option)
 
     values = [float(_read(text, SECTION.keys[like], option=option)) for text in texts]
     return list(dict.fromkeys(values))

@@ -8,6 +8,7 @@ import click
 
 from cradle.cli import options
 from cradle.cli.json_output import print_json
+from cradle.errors import InputError
 
 
 @click.command()
@@ -27,6 +28,10 @@ def sheet(*, paper: str, file: Path | None, as_json: bool) -> int:
     from cradle.files.writing import write_all
     from cradle.scale.sheet import CHECK_LENGTH_MM, design_named, sheet_pdf
 
+    if file is not None and file.suffix.lower() != ".pdf":
+        raise InputError(
+            "the sheet is written as PDF", where=str(file), hint="name a file that ends in .pdf with -o"
+        )
     design = design_named(paper)
     target = file or Path(f"capture-sheet-{design.name.lower()}.pdf")
     (written,) = write_all({target: sheet_pdf(design)})

@@ -27,8 +27,9 @@ def outlines_bytes(rings: Sequence[NamedRing], *, path: Path) -> bytes:
     """
     writer = _WRITERS.get(path.suffix.lower())
     if writer is None:
+        found = f"as {path.suffix!r}" if path.suffix else "without an ending"
         raise InputError(
-            f"outlines are written as {' '.join(_WRITERS)}, not {path.suffix or 'without an ending'!r}",
+            f"outlines are written as {' '.join(_WRITERS)}, not {found}",
             where=str(path),
             hint="name the file with one of these endings",
         )

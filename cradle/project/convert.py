@@ -39,6 +39,8 @@ SMALLEST_MM: Final = 0.01
 LONGEST_TEXT: Final = 255
 """Letters of a name or a label: as many as a layer of a DXF file may have in its name."""
 _LONGEST_PATH: Final = 1000
+MOST_ITEMS: Final = 24
+"""Of a list."""
 SLASHES: Final = "write paths with / in place of \\, or put the text in single quotes"
 _COMMA: Final = re.compile(r"\d,\d")
 _CONTROL: Final = {"Cc", "Zl", "Zp"}
@@ -298,7 +300,9 @@ def or_auto(convert: Convert) -> Convert:
     return or_word(AUTO, convert)
 
 
-def list_of(item: Convert, *, names: str = "", hint: str = "", least: int = 1, most: int = 24) -> Convert:
+def list_of(
+    item: Convert, *, names: str = "", hint: str = "", least: int = 1, most: int = MOST_ITEMS
+) -> Convert:
     """The converter of a list, to a tuple.
 
     Parameters

@@ -115,6 +115,14 @@ def test_a_command_line_that_is_wrong_is_told_on_one_line(arguments, capsys):
     assert len(lines) == 1
 
 
+def test_more_clearances_than_a_list_holds_are_told(tub, capsys):
+    many = [word for k in range(25) for word in ("--clearance", f"0.{k + 10}")]
+    for command in ("make", "pieces"):
+        code, (line,) = failing(command, tub, *many, capsys=capsys)
+        assert code == 2
+        assert "--clearance: found 25, allowed are at most 24" in line
+
+
 def test_the_bare_command_shows_the_help(capsys):
     assert main([]) == 2
     assert "Commands:" in capsys.readouterr().out

@@ -30,6 +30,14 @@ def test_the_sheet_goes_where_it_is_asked_to_and_says_so_as_json(tmp_path, capsy
     assert file.read_bytes().startswith(b"%PDF")
 
 
+@pytest.mark.parametrize("name", ["holder.toml", "outline.svg", "sheet"])
+def test_what_is_no_pdf_is_not_replaced_by_the_sheet(name, tmp_path, capsys):
+    (tmp_path / name).write_text("mine")
+    assert main(["sheet", "-o", str(tmp_path / name)]) == 2
+    assert f"{name}: the sheet is written as PDF" in "".join(capsys.readouterr().err.splitlines())
+    assert (tmp_path / name).read_text() == "mine"
+
+
 def test_an_unknown_paper_is_bad_input_and_writes_nothing(tmp_path, monkeypatch, capsys):
     monkeypatch.chdir(tmp_path)
     assert main(["sheet", "--paper", "A3"]) == 2
