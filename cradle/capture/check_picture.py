@@ -11,6 +11,7 @@ from cradle.finding import Severity, ordered
 from cradle.geometry.arrays import Floats, frozen
 from cradle.geometry.lettering import PLAIN, font_file
 from cradle.noun import noun
+from cradle.pictures.averaged import reduced
 from cradle.scale.calibration import to_mm, to_px
 from cradle.scale.scale import ScaleKind
 
@@ -48,9 +49,13 @@ def check_picture_png(traced: TracedPicture) -> bytes:
 
     picture = traced.picture
     zoom = min(LARGEST_PX / max(picture.size_px), max(1.0, _LEAST_PX / max(picture.size_px)))
-    size = tuple(max(1, round(n * zoom)) for n in picture.size_px)
-    small = cv2.resize(picture.levels, size, interpolation=cv2.INTER_AREA if zoom < 1 else cv2.INTER_CUBIC)
-    small = np.repeat(small[..., None], 3, axis=-1) if small.ndim == 2 else small
+    width, height = picture.size_px
+    size = (max(1, round(width * zoom)), max(1, round(height * zoom)))
+    if zoom < 1:
+        small = reduced(picture.levels, size)
+    else:
+        small = np.atleast_3d(cv2.resize(picture.levels, size, interpolation=cv2.INTER_CUBIC))
+    small = np.repeat(small, 3, axis=-1) if picture.colour is None else small
     paler = np.rint(np.arange(256) * 0.72 + 255 * 0.28).astype(np.uint8)  # than what is drawn
     canvas = np.ascontiguousarray(cv2.LUT(small, paler))
     draw = _Drawing(canvas, zoom)

@@ -14,6 +14,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from cradle.noun import record
+from cradle.pictures.averaged import averaged
 
 if TYPE_CHECKING:
     from cradle.geometry.arrays import Floats, Ints
@@ -72,22 +73,16 @@ def regular_lines(grey: Bytes) -> tuple[MarkLine, ...]:
     level = grey
     scale = 1
     while max(level.shape) > 3200:
-        level, scale = _halved(level), scale * 2
+        level, scale = averaged(level, times=2), scale * 2
     first = scale
     while min(level.shape) >= _TILE and (scale == first or largest / scale >= _SMALLEST_PX):
         found += _lines(level, scale)
-        level, scale = _halved(level), scale * 2
+        level, scale = averaged(level, times=2), scale * 2
     kept: list[MarkLine] = []
     for line in sorted(found, key=lambda each: -each.strength):
         if not any(_same(line, other) for other in kept):
             kept.append(line)
     return tuple(kept[:_MOST])
-
-
-def _halved(level: Bytes) -> Bytes:
-    import cv2
-
-    return np.asarray(cv2.resize(level, None, fx=0.5, fy=0.5, interpolation=cv2.INTER_AREA), dtype=np.uint8)
 
 
 def _same(a: MarkLine, b: MarkLine) -> bool:

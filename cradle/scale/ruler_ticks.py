@@ -119,6 +119,8 @@ def read_marks(grey: Bytes, line: MarkLine) -> tuple[Marks, ...]:
         ahead = ahead + across * slope
         ahead = ahead / np.hypot(*ahead)
         strip = rough_strip(grey, line, origin, ahead)
+    if not _best_chains(strip, line.wave_px):  # a fine strip costs as much as all that comes before
+        return ()
     strip = fine_strip(grey, line, origin, ahead, skew=skew_of(strip, line.wave_px))
     both = (_measured(strip, chain) for chain in _best_chains(strip, line.wave_px))
     return tuple(marks for marks in both if marks is not None)
@@ -200,10 +202,7 @@ def _best_chains(strip: Strip, wave_px: float) -> list[_Chain]:
 
 
 def _chain(profile: Floats, spacing: float, *, least: float) -> tuple[Floats, Ints, float] | None:
-    """Places, in samples, and numbers of the longest row of peaks about ``spacing`` apart; how regular it is.
-
-    None where it has fewer than ``least`` of them.
-    """
+    """Places, in samples, and numbers of the longest row of ``least`` peaks about ``spacing`` apart; how regular it is."""
     if spacing < 4:
         return None
     peaks = _peaks(profile, apart=max(1, int(0.45 * spacing)))

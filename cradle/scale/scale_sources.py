@@ -12,6 +12,7 @@ import numpy as np
 
 from cradle.errors import CaptureError
 from cradle.geometry.arrays import frozen
+from cradle.pictures.averaged import reduced
 from cradle.project.picture import PictureSource
 from cradle.scale.calibration import from_scale
 from cradle.scale.scale import Scale, ScaleKind
@@ -183,7 +184,7 @@ def _shows_markers(picture: Picture) -> bool:
 
     shrink = max(1.0, max(picture.size_px) / 1600)
     size = (round(picture.size_px[0] / shrink), round(picture.size_px[1] / shrink))
-    small = cv2.resize(picture.grey, size, interpolation=cv2.INTER_AREA)
+    small = reduced(picture.grey, size)
     settings = cv2.aruco.DetectorParameters()
     settings.minMarkerPerimeterRate = 0.02
     settings.adaptiveThreshWinSizeMin = settings.adaptiveThreshWinSizeMax = 13
