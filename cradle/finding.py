@@ -10,6 +10,7 @@ from collections.abc import Iterable
 from dataclasses import replace
 from enum import StrEnum
 
+from cradle.names import listed
 from cradle.noun import record
 
 
@@ -61,6 +62,24 @@ def ordered(findings: tuple[Finding, ...]) -> tuple[Finding, ...]:
     return tuple(sorted(unique, key=lambda f: (_RANK[f.severity], f.code)))
 
 
-def with_label(findings: Iterable[Finding], label: str) -> tuple[Finding, ...]:
-    """The findings on one of several things, its label before their message."""
-    return tuple(replace(f, message=f"{label}: {f.message}") if label else f for f in findings)
+def of_things(found: Iterable[tuple[str, Iterable[Finding]]]) -> tuple[Finding, ...]:
+    """The findings on things that have labels, these before the message; what reads the same of several once, with all their labels.
+
+    Its figures and its place are those of the first.
+
+    Examples
+    --------
+    >>> light = Finding(code="light", severity=Severity.NOTE, message="it is light")
+    >>> [str(finding) for finding in of_things([("cup", [light]), ("jug", [light])])]
+    ['cup and jug: it is light']
+    """
+    whose: dict[tuple[Severity, str, str], tuple[Finding, list[str]]] = {}
+    for label, findings in found:
+        for finding in findings:
+            _, labels = whose.setdefault((finding.severity, finding.code, str(finding)), (finding, []))
+            if label not in labels:
+                labels.append(label)
+    return tuple(
+        replace(f, message=f"{listed(labels)}: {f.message}") if all(labels) else f
+        for f, labels in whose.values()
+    )

@@ -16,7 +16,7 @@ from cradle.checks.overhang import overhang_findings, overhangs
 from cradle.checks.thin_features import thin_findings, thin_parts
 from cradle.checks.wall_plate import beside_plate_findings, plate_findings
 from cradle.checks.walls import bed_findings, wall_findings
-from cradle.finding import Finding, with_label
+from cradle.finding import Finding, of_things
 from cradle.geometry.mesh import bounds_mm
 from cradle.holder.holder import Holder, PrintFromThing
 from cradle.project.project import Project
@@ -50,7 +50,7 @@ def holder_findings(
         *plate_findings(holder),
         *corner_findings(holder, block=project.block),
         *bed_findings((size[0], size[1], size[2]), printer=printer),
-        *(finding for thing in things for finding in with_label(_on_one(thing, holder), thing.label)),
+        *of_things((thing.label, _on_one(thing, holder)) for thing in things),
     )
 
 

@@ -18,7 +18,7 @@ from cradle.checks.mesh_validity import soundness_findings
 from cradle.checks.neighbours import neighbour_findings
 from cradle.checks.standing import hung_findings, standing_findings
 from cradle.checks.walls import thinnest_wall
-from cradle.finding import Finding, ordered, with_label
+from cradle.finding import Finding, of_things, ordered
 from cradle.geometry.mesh import centroid_mm, volume_mm3
 from cradle.geometry.solid import Solid, transformed
 from cradle.holder.flare import needed_flare_mm
@@ -65,7 +65,7 @@ def evaluate(row: Row, attempt: HolderAttempt, *, assess: AssessFit = assessment
         ),
         findings=ordered(
             (
-                *(f for thing in things for f in _of_thing(thing)),
+                *of_things((thing.label, _of_thing(thing)) for thing in things),
                 *soundness_findings(holder.mesh, name="holder"),
                 *holder_findings(project, things=things, holder=holder, wall=wall),
                 *neighbour_findings(attempt.placed, _bodies(row, attempt)),
@@ -113,23 +113,18 @@ def _bodies(row: Row, attempt: HolderAttempt) -> list[Solid]:
 def _of_thing(thing: SeatedThing) -> tuple[Finding, ...]:
     """The findings on one of the things and its pockets."""
     project = thing.model.project
-    return with_label(
-        (
-            *thing.model.findings,
-            *clearance_findings(
-                thing.gap, asked_mm=thing.wanted.least_mm, tolerance_mm=TOLERANCES.clearance_mm
-            ),
-            *undercut_findings(
-                thing.pocket,
-                along_easiest_mm=None
-                if project.fit.lift_out == AUTO
-                else partial(least_undercut_mm, thing.model.body, block=project.block),
-                lowest_section_mm=thing.model.sections[0].height_mm,
-            ),
-            *thing.assessment.findings,
-            *assumption_findings(thing),
+    return (
+        *thing.model.findings,
+        *clearance_findings(thing.gap, asked_mm=thing.wanted.least_mm, tolerance_mm=TOLERANCES.clearance_mm),
+        *undercut_findings(
+            thing.pocket,
+            along_easiest_mm=None
+            if project.fit.lift_out == AUTO
+            else partial(least_undercut_mm, thing.model.body, block=project.block),
+            lowest_section_mm=thing.model.sections[0].height_mm,
         ),
-        thing.label,
+        *thing.assessment.findings,
+        *assumption_findings(thing),
     )
 
 

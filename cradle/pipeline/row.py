@@ -9,7 +9,7 @@ from pathlib import Path
 
 from cradle.errors import CradleError, InputError
 from cradle.files.reading import real_path
-from cradle.finding import Finding, ordered, with_label
+from cradle.finding import Finding, of_things, ordered
 from cradle.names import distinct_names
 from cradle.noun import noun
 from cradle.pipeline.modelling import OnStep, ignore_step
@@ -52,8 +52,8 @@ class Row:
     @property
     def findings(self) -> tuple[Finding, ...]:
         """The findings on the things before a holder is made."""
-        pairs = zip(self.things, self.labels, strict=True)
-        return ordered(tuple(f for thing, label in pairs for f in with_label(thing.findings, label)))
+        pairs = zip(self.labels, self.things, strict=True)
+        return ordered(of_things((label, thing.findings) for label, thing in pairs))
 
     @property
     def slugs(self) -> tuple[str, ...]:

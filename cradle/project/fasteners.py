@@ -13,6 +13,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from typing import Final, Protocol
 
 from cradle.errors import InternalError
+from cradle.names import listed
 from cradle.noun import record
 from cradle.project.convert import Mistake, amount
 from cradle.project.key import Values
@@ -103,13 +104,13 @@ def check_screw(values: Values, *, needs: Sequence[str]) -> Iterator[Mistake]:
     """
     if not {"screw", "diameter_mm", "head_mm"} <= values.keys():
         return
-    for key in needs:
-        if values["screw"] is None and values[f"{key}_mm"] is None:
-            yield Mistake(
-                found="missing",
-                hint=f'give the size of the screw, screw = "M4", or its own {key} in mm',
-                at=(key,),
-            )
+    missing = [key for key in needs if values["screw"] is None and values[f"{key}_mm"] is None]
+    if missing:
+        yield Mistake(
+            found="missing",
+            hint=f'give the size of the screw, screw = "M4", or its own {listed(missing)} in mm',
+            at=(missing[0] if len(missing) < len(needs) else "screw",),
+        )
     diameter, head = values["diameter_mm"], values["head_mm"]
     if diameter is not None and head is not None and head <= diameter:
         yield Mistake(

@@ -110,7 +110,7 @@ def test_different_things_each_have_their_own_pocket(pair_made):
     made = pair_made
     assert [held.label for held in made.things] == ["tin", "flat tin"]
     assert [held.numbers for held in made.things] == [(1, 2), (3,)]
-    advised = [str(f) for f in made.findings if f.advice and f.message.startswith("flat tin: ")]
+    advised = [str(f) for f in made.findings if f.advice and "flat tin: " in f.message]
     assert advised
     assert all(text.count("flat tin: ") == 1 for text in advised)  # named once, not before the advice again
     first, second, third = middles(made)
@@ -128,6 +128,17 @@ def test_different_things_each_have_their_own_pocket(pair_made):
     )
     chances = [row["chance_of_fit"] for row in summary_of(made)["things"]]
     assert summary_of(made)["chance_of_fit"] == pytest.approx(chances[0] * chances[1], abs=2e-4)
+
+
+def test_what_reads_the_same_of_several_things_is_told_once_with_all_their_names(pair_made):
+    said = [
+        str(finding).replace("flat tin: ", "").replace("tin and ", "").replace("tin: ", "")
+        for finding in pair_made.findings
+    ]
+    assert len(set(said)) == len(said)
+    assert any(
+        f.message.startswith("tin and flat tin: the printer's inside error") for f in pair_made.findings
+    )
 
 
 def test_with_the_least_clearance_all_things_go_in_with_the_chance_asked_for(written):

@@ -80,7 +80,17 @@ CASES = [
     (
         "height = 25",
         'height = 25\n[plate]\nwidth = 90\nhole = "plain"',
-        'line 26: plate.diameter: missing; give the size of the screw, screw = "M4", or its own diameter in mm',
+        'line 26: plate.screw: missing; give the size of the screw, screw = "M4", or its own diameter in mm',
+    ),
+    (
+        "height = 25",
+        "height = 25\n[plate]\nwidth = 90",
+        'line 26: plate.screw: missing; give the size of the screw, screw = "M4", or its own diameter and head in mm',
+    ),
+    (
+        "height = 25",
+        "height = 25\n[plate]\nwidth = 90\ndiameter = 4.5",
+        'line 26: plate.head: missing; give the size of the screw, screw = "M4", or its own head in mm',
     ),
     (
         "height = 25",

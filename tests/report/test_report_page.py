@@ -196,8 +196,14 @@ def test_supports_are_asked_for_where_something_hangs_over(code, severity, said)
 
 def test_the_verdict_lists_each_doubt_with_its_place_the_gravest_first_under_the_chance():
     made = made_demo("pair")
-    label = made.things[1].label
+    other, label = (thing.label for thing in made.things)
     found = (
+        Finding(
+            code="spread-wide",
+            severity=Severity.WARN,
+            where="spread",
+            message=f"{other} and {label}: it is wide",
+        ),
         Finding(code="bridge", severity=Severity.WARN, message="a ceiling is wide", advice="support it"),
         Finding(
             code="trace-off-caliper",
@@ -223,6 +229,7 @@ def test_the_verdict_lists_each_doubt_with_its_place_the_gravest_first_under_the
         "It does not fit the bed.",
         "It does not hold the thing.",
         "<b>fit.clearance:</b> The chance of fit is 40 %.",
+        f"<b>{other} and {label}, spread:</b> It is wide.",
         f"<b>{label}, section &quot;cap&quot;:</b> Width 48.91 mm traced, 47.10 mm with calipers. <em>Measure the width again.",
         "A ceiling is wide. <em>Support it.",
     ]
