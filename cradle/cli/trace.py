@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -16,6 +16,7 @@ from cradle.project.picture import LineEdge, PictureSource, ScaleFrom, Traced
 
 if TYPE_CHECKING:
     from cradle.capture.traced_picture import TracedPicture
+    from cradle.export.drawing import NamedRing
 
 
 @click.command()
@@ -99,7 +100,7 @@ def trace(*, picture: Path, output: Path | None, as_json: bool, **said: Any) -> 
     if as_json:
         print_json(_result(traced, written, code))
     else:
-        _show(traced, written)
+        _show(traced, written, layer=_first_layer(rings, target))
     return code
 
 
@@ -178,12 +179,21 @@ def _result(traced: TracedPicture, written: tuple[Path, ...], code: int) -> dict
     }
 
 
-def _show(traced: TracedPicture, written: tuple[Path, ...]) -> None:
+def _first_layer(rings: Sequence[NamedRing], target: Path) -> str:
+    """What of a drawing with several pieces is the first; empty where it is the only one."""
+    from cradle.export.drawing import layer_names
+
+    if len(rings) == 1:
+        return ""
+    return layer_names(rings)[0] if target.suffix.lower() == ".dxf" else "section-1"
+
+
+def _show(traced: TracedPicture, written: tuple[Path, ...], *, layer: str) -> None:
     from rich.table import Table
 
     from cradle.cli.console import new_console, print_findings, print_written, say
 
-    console, target, several = new_console(), written[0], len(traced.pieces) > 1
+    console, target = new_console(), written[0]
     table = Table(title="outlines, mm", title_justify="left")
     for heading in ("piece", "width", "depth", "points", "edge ±", "x ± %", "y ± %"):
         table.add_column(heading, justify="right")
@@ -198,5 +208,5 @@ def _show(traced: TracedPicture, written: tuple[Path, ...]) -> None:
         console.print(f"also found: {other.told}", markup=False, highlight=False, soft_wrap=True)
     print_findings(console, traced.findings)
     print_written(console, written)
-    layer = ', and layer = "section-1" for piece 1' if several and target.suffix.lower() == ".svg" else ""
-    say(console, f'in a section of the project file say outline = "{target.name}"{layer}', head="next: ")
+    which = f', and layer = "{layer}" for piece {traced.pieces[0].number}' if layer else ""
+    say(console, f'in a section of the project file say outline = "{target.name}"{which}', head="next: ")

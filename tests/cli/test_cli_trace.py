@@ -1,8 +1,10 @@
 """``cradle trace``: outlines and a check picture beside them, errors on one line."""
 
 import json
+import re
 from pathlib import Path
 
+import numpy as np
 import pytest
 from daily import rest_further
 from PIL import Image
@@ -127,3 +129,22 @@ def test_two_marks_and_their_distance_are_a_scale_of_one_s_own(tmp_path, capsys)
     assert "needs all of --from, --to and --apart" in capsys.readouterr().err
     assert main(["trace", str(path), "--from", "1;2", "--to", b, "--apart", "70"]) == 2
     assert "expected two numbers" in capsys.readouterr().err
+
+
+@pytest.mark.parametrize("ending", ["svg", "dxf"])
+def test_the_layer_told_for_the_first_of_several_pieces_is_one_of_the_drawing_s(tmp_path, capsys, ending):
+    from painted import KRAFT, Table, scanned
+    from things_painted import egg, placed
+
+    from cradle.capture.outline_reader import read_outline
+    from cradle.project.section import DrawingSource, SectionSpec
+
+    table = Table(110, 60, 8)
+    for x, width in ((28, 40), (80, 30)):
+        table.paint(placed(egg(width, 30), at_mm=(x, 30)), colour=KRAFT)
+    path = scanned(table, dpi=200).save(tmp_path / "two eggs.png")
+    assert main(["trace", str(path), "-o", str(tmp_path / f"t.{ending}")]) == 0
+    told = capsys.readouterr().out.splitlines()[-1]
+    outline, layer = re.search(r'outline = "(.*)", and layer = "(.*)" for piece 1$', told).groups()
+    spec = SectionSpec(name="low", height_mm=2.0, source=DrawingSource(path=outline, layer=layer))
+    assert np.ptp(read_outline(spec, folder=tmp_path).points_mm[:, 0]) == pytest.approx(40, abs=0.3)
