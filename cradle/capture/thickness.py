@@ -23,8 +23,9 @@ import numpy as np
 
 from cradle.errors import CaptureError
 from cradle.finding import Finding, Severity
-from cradle.geometry.arrays import Floats, frozen
+from cradle.geometry.arrays import Floats, following, frozen
 from cradle.geometry.planar import common, made_sound, outer_rings, regions, scaled, shifted
+from cradle.geometry.ring import signed_area
 from cradle.noun import record
 from cradle.project.picture import PictureSource, Traced
 from cradle.scale.calibration import raised_scale_error
@@ -76,9 +77,22 @@ class Raised:
         return ring_mm if not rings else frozen(rings[0] + foot)
 
     def uncertainty_mm(self, ring_mm: Floats) -> float:
-        """What the spread of the thickness makes of the edge's place, a standard uncertainty, mm."""
-        away = np.hypot(*(ring_mm - self.lens.foot_mm).T)
-        return float(np.sqrt((away**2).mean()) * self.spread_mm / self.lens.height_mm)
+        """What height leaves open of the edge's place, a standard uncertainty, mm.
+
+        The spread of the thickness; and where edges face the foot, whether the cut edge looks like the face: if it
+        does not, the upper face ends there, anywhere from 0 to the whole shift inwards.
+        """
+        away = ring_mm - self.lens.foot_mm
+        spread = np.sqrt((away**2).sum(axis=1).mean()) * self.spread_mm
+        along = following(away) - away
+        middle = away + along / 2
+        turned = np.sign(signed_area(ring_mm)) * (middle[:, 0] * along[:, 1] - middle[:, 1] * along[:, 0])
+        length = np.maximum(np.hypot(*along.T), 1e-12)
+        facing = np.maximum(-turned / length, 0.0) * self.thickness_mm
+        cut = np.sqrt(
+            (length * facing**2).sum() / length.sum() / 3.0
+        )  # uniform from 0 on (JCGM 101:2008, 6.4.2)
+        return float(np.hypot(spread, cut) / self.lens.height_mm)
 
 
 def raised(

@@ -266,3 +266,16 @@ def test_what_a_thickness_that_is_not_told_leaves_open_grows_with_the_distance_f
     off = missed_mm(thin.ring_mm, BEAN)
     assert told.edge_mm < thin.edge_mm
     assert off < 3 * thin.edge_mm
+
+
+@pytest.mark.parametrize("way", [1, -1])
+def test_an_edge_that_faces_the_foot_is_less_sure_the_thicker_the_piece(way):
+    """By hand: of four equal sides one faces the foot, 50 mm away, so its cut edge is seen 50 t / h wide."""
+    square = np.array([[50.0, -10], [70, -10], [70, 10], [50, 10]])[::way]
+    lens = Viewpoint(foot_mm=(0.0, 0.0), height_mm=400.0, told_by="test", supposed=False)
+    wide = 50 * 3.0 / 400
+    assert Raised(thickness_mm=3.0, spread_mm=0.0, lens=lens).uncertainty_mm(square) == pytest.approx(
+        np.sqrt(wide**2 / 3 / 4)
+    )
+    around = replace(lens, foot_mm=(60.0, 0.0))
+    assert Raised(thickness_mm=3.0, spread_mm=0.0, lens=around).uncertainty_mm(square) == 0.0
