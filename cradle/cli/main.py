@@ -7,6 +7,7 @@ import os
 import signal
 import sys
 import traceback
+import warnings
 from collections.abc import Sequence
 from contextlib import nullcontext, suppress
 from io import TextIOWrapper
@@ -61,6 +62,8 @@ def run() -> NoReturn:
     """Run the command line of this process and leave with its exit code."""
     os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")  # on small matrices, threads wait more than they work
     os.environ.pop("OPENBLAS_CORETYPE", None)  # another processor's arithmetic has other last digits
+    if not sys.warnoptions:
+        warnings.simplefilter("ignore")  # what libraries say of their arithmetic tells nothing about a thing
     gc.disable()  # a command is over before there is anything to collect
     signal.signal(signal.SIGTERM, _terminate)
     for name in ("stdout", "stderr"):  # a caller may have closed them

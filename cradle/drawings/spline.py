@@ -64,7 +64,7 @@ def spline_points(
         len(weights) != count or not np.isfinite(weights).all() or (weights <= 0).any()
     ):
         raise OutlineError("expected a weight above 0 for every control point")
-    weight = np.ones(count) if weights is None else weights
+    weight = np.ones(count) if weights is None else weights / weights.max()
     lifted = np.column_stack([control * weight[:, None], weight])
     spans = degree + np.flatnonzero(knots[degree + 1 : count + 1] > knots[degree:count])
     if not len(spans):

@@ -146,6 +146,10 @@ def _commands(text: str) -> Iterator[tuple[str, list[float]]]:
                     raise _unreadable(text, at)
                 raise CaptureError("path data breaks off in the middle of a curve")
             values.append(float(match[0]))
+            if math.isinf(values[-1]):
+                raise CaptureError(
+                    f'path data "{match[0][:20]}" at character {at + 1} is not a finite number'
+                )
             at = _skipped(text, match.end())
         yield command, values
         command = {"M": "L", "m": "l"}.get(command, command)

@@ -45,6 +45,7 @@ def within_limits() -> Iterator[None]:
         yield
         return
     end, quiet, written = time.process_time() + MOST_S, 0.0, sets_written()
+    told: list[LimitError] = []
 
     def look(_signal: int, _frame: FrameType | None) -> None:
         nonlocal quiet
@@ -53,12 +54,13 @@ def within_limits() -> Iterator[None]:
             return
         if now > end:
             quiet = now + _GRACE_S
-            raise LimitError(f"stopped after {MOST_S:g} s of computing", hint=_HINT)
+            told.append(LimitError(f"stopped after {MOST_S:g} s of computing", hint=_HINT))
+            raise told[-1]
         if (memory := resident_mb()) > MOST_MB:
             quiet = now + _GRACE_S
-            raise LimitError(
-                f"stopped: {memory} MB of memory were taken, the limit is {MOST_MB} MB", hint=_HINT
-            )
+            words = f"stopped: {memory} MB of memory were taken, the limit is {MOST_MB} MB"
+            told.append(LimitError(words, hint=_HINT))
+            raise told[-1]
 
     earlier = signal.signal(signal.SIGPROF, look)
     signal.siginterrupt(signal.SIGPROF, False)  # noqa: FBT003 - takes no keywords
@@ -67,6 +69,10 @@ def within_limits() -> Iterator[None]:
         yield
     except MemoryError as error:
         raise LimitError("there is not enough memory", hint=_HINT) from error
+    except Exception as error:
+        if told and not isinstance(error, LimitError):  # a library took it for an error of its own
+            raise told[-1] from error
+        raise
     finally:
         signal.setitimer(signal.ITIMER_PROF, 0.0)
         signal.signal(signal.SIGPROF, earlier)

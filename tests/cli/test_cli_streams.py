@@ -130,3 +130,10 @@ def test_a_project_file_whose_name_is_no_text_is_refused(tub, capsys, command):
         pytest.skip("no such names on this disk")
     assert main([*command, str(file)]) == 2
     assert "the file's name is not text" in capsys.readouterr().err
+
+
+def test_what_libraries_warn_of_is_not_printed():
+    warns = "import warnings; warnings.warn('overflow encountered in multiply', RuntimeWarning)"
+    command = f"import cradle.cli.main as m; m.main = lambda _: exec({warns!r}) or 0; m.run()"
+    done = subprocess.run([sys.executable, "-c", command], capture_output=True, text=True, check=False)
+    assert (done.returncode, done.stderr) == (0, "")

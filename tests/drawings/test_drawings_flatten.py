@@ -123,6 +123,16 @@ def test_a_circle_as_a_weighted_spline():
     assert np.ptp(points, axis=0).tolist() == pytest.approx([50.0, 50.0])
 
 
+@pytest.mark.parametrize("factor", [1e300, 1e-300])
+def test_only_how_weights_differ_counts(factor):
+    control, weights = np.array([[0, 0], [60, 0], [60, 50], [0, 40]]) * 1.0, np.array([1, 4, 0.5, 1])
+    sizes = {"knots": np.array([0, 0, 0, 0, 1, 1, 1, 1]) * 1.0, "degree": 3, "chord_mm": 0.01}
+    plain = spline_points(control, weights=weights, **sizes)
+    assert spline_points(control, weights=weights * factor, **sizes) == pytest.approx(plain, abs=1e-9)
+    with pytest.raises(OutlineError, match="differ too much"):
+        spline_points(control, weights=np.array([1, 1e308, 1, 1]), **sizes)
+
+
 @pytest.mark.parametrize(
     ("change", "words"),
     [

@@ -114,6 +114,8 @@ def test_corner_cases_of_the_standard(text, last):
         ("M0", "breaks off"),
         ("M0 0 C1 1 2 2 Z", "breaks off"),
         ("M0 0 L1 1 # 2", '"# 2" at character 11'),
+        ("M0 0 A5 5 1e309 0 1 3 3", '"1e309" at character 11 is not a finite'),
+        ("M0 0 L1 -1e999", '"-1e999" at character 9'),
     ],
 )
 def test_what_cannot_be_read_is_told(text, words):

@@ -54,6 +54,22 @@ def test_what_takes_too_much_memory_is_stopped(short, monkeypatch):
         take_for_ever()
 
 
+def test_a_library_that_takes_the_limit_for_an_error_of_its_own_changes_nothing(short):
+    def ask_a_library():
+        try:
+            compute_for_ever()
+        except LimitError as error:
+            raise ValueError("what is this colour?") from error
+
+    with pytest.raises(LimitError, match="stopped after"), within_limits():
+        ask_a_library()
+
+
+def test_an_error_within_the_limits_stays_what_it_is():
+    with pytest.raises(ValueError, match="colour"), within_limits():
+        raise ValueError("what is this colour?")
+
+
 def test_no_memory_at_all_is_a_limit_too():
     with pytest.raises(LimitError, match="not enough memory"), within_limits():
         raise MemoryError
