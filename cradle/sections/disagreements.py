@@ -41,7 +41,7 @@ def doubted(found: Estimate, *, in_views: Collection[str] = ()) -> list[Finding]
         )
         if o.kind in in_views:
             word = f"the {o.kind} edge in the view"
-            advice = 'check from which side the view was taken ("from"), and that it stands upright and whole'
+            advice = 'check from which side the view was taken ("from") and its distance, and that it stands upright and whole'
         out.append(
             Finding(
                 code="reading-disagrees",

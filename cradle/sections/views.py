@@ -11,6 +11,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import replace
+from functools import partial
 from typing import Final
 
 import numpy as np
@@ -29,6 +30,7 @@ from cradle.sections.laid import Laid
 from cradle.sections.observations import HEAVY
 from cradle.sections.reading_spreads import VIEW_MM, ExtentSpread
 from cradle.sections.readings import readings_of
+from cradle.sections.second_view import held_against
 from cradle.sections.section import Profile, Profiles
 from cradle.sections.zero import beside_profile_mm, beside_sections_mm
 
@@ -117,15 +119,9 @@ def with_views(
         axis = 1 - view.spec.seen_from.axis
         names = PAIRS[axis]
         given = [profiles.of(name) for name in names]
-        if all(given):
-            findings.append(
-                Finding(
-                    code="view-not-needed",
-                    severity=Severity.NOTE,
-                    where=view.where,
-                    message=f"the {names[0]} and {names[1]} profiles are given already; the view is not used",
-                )
-            )
+        if given[0] is not None and given[1] is not None:
+            extents = partial(_extents, view, axis=axis, laid=laid)
+            findings += held_against(view.where, extents, known=(given[0], given[1]), seen=spreads)
             continue
         low, high, spread, note = _extents(view, axis=axis, laid=laid)
         findings.append(note)

@@ -12,6 +12,7 @@ from cradle.project.fit import SpreadSpec
 from cradle.project.section import Align, DrawingSource
 from cradle.project.side import Side
 from cradle.project.view import ViewScale, ViewSpec
+from cradle.sections.section import Profiles
 from cradle.sections.views import Silhouette, seen_size_mm
 
 
@@ -117,6 +118,33 @@ def test_a_given_shift_says_where_a_view_lies():
     middles = [(s.points_mm[:, 0].min() + s.points_mm[:, 0].max()) / 2 for s in found.sections]
     assert middles == pytest.approx([38.0, 40.0, 42.0], abs=0.1)
     assert "reading-disagrees" not in {f.code for f in found.findings}
+
+
+@pytest.mark.parametrize("known", ["the other view", "profiles"])
+@pytest.mark.parametrize("other_side", [True, False])
+def test_a_second_view_of_the_same_sides_is_held_against_what_is_known(other_side, known):
+    """A thing that leans to the right from the front leans to the left from the back, where it was taken from there."""
+    ends = ends_of(leaning_eggs())
+
+    def view(side, points):
+        source = DrawingSource(path="invented.csv")
+        return Silhouette(
+            spec=ViewSpec(seen_from=side, source=source, scale=ViewScale.FREE), points_mm=frozen(points)
+        )
+
+    back = view(Side.BACK, ends * [-1, 1] if other_side else ends)
+    low, high = ends[: len(LEVELS)], ends[: len(LEVELS) - 1 : -1]
+    read = Profiles(left=frozen(low[:, ::-1]), right=frozen(high[:, ::-1]))
+    given = {"views": [view(Side.FRONT, ends), back]}
+    if known == "profiles":
+        given = {"views": [back], "profiles": read}
+    specs = [spec(f"s{i}", h) for i, h in enumerate(HEIGHTS)]
+    findings = placed_of([outline(EGG * f) for f in FACTORS], specs=specs, **given).findings
+    (unused,) = [f for f in findings if f.code == "view-not-needed"]
+    assert f"from {'another view' if known == 'the other view' else 'their profiles'};" in unused.message
+    assert [f.where for f in findings if f.code == "view-mirrored"] == ["view from the back"] * (
+        not other_side
+    )
 
 
 @pytest.mark.slow
