@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Collection
 
+import numpy as np
+
 from cradle.finding import Finding, Severity
 from cradle.loft.steer import led_range
 from cradle.names import section_words
@@ -13,6 +15,11 @@ _SMALL_EXTENSION_MM = 5.0
 """Up to here a straight extension is only noted."""
 _NOTHING_MM = 0.005
 """Nothing shorter is told: lengths are told to the hundredth."""
+_CM = 10.5
+"""Sections whose heights are in cm end at most so many times too low, with the rim a little above the highest."""
+_FLAT = 6.0
+"""Few things are wider than this many times what their sections span (common practice, no source)."""
+_WRITE_MM = "if the heights are in cm, write them in mm"
 _SMALL_GAP_MM = 0.15
 """A curve may stand out so far between the points read of it before it is told: less than a usual clearance."""
 
@@ -81,6 +88,26 @@ def unlike_findings(
     return tuple(found)
 
 
+def flat_findings(stack: RingStack) -> tuple[Finding, ...]:
+    """A note that the sections lie close above each other for how wide the thing is, as where heights in cm were written as mm."""
+    span = float(np.ptp(stack.heights_mm))
+    wide = float(max(np.ptp(ring, axis=0).min() for ring in stack.rings_mm))
+    if span * _FLAT >= wide:
+        return ()
+    return (
+        Finding(
+            code="sections-flat",
+            severity=Severity.NOTE,
+            message=f"all sections lie within {span:.1f} mm of height, on a thing at least {wide:.0f} mm across",
+            where=section_words(stack.names[-1]),
+            measured=span,
+            limit=wide / _FLAT,
+            unit="mm",
+            advice=_WRITE_MM,
+        ),
+    )
+
+
 def extension_findings(
     stack: RingStack, profiles: Profiles, *, below: float, above: float
 ) -> tuple[Finding, ...]:
@@ -89,6 +116,8 @@ def extension_findings(
     foot, top = led_range(profiles, low_mm=lowest, high_mm=highest)
     foot, top = max(foot, lowest - below), min(top, highest + above)
     found, lower = [], f", or end the block at {highest:g} mm"
+    if 0.5 * _CM * highest <= highest + above <= _CM * highest:
+        lower += f"; {_WRITE_MM}"
     for code, which, beyond, way, at, led_to, reach, instead in (
         ("extended-below", "lowest", "below", "down", 0, foot, lowest - below, ""),
         ("extended-above", "highest", "above", "up", -1, top, highest + above, lower),

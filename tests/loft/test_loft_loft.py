@@ -182,6 +182,8 @@ def test_extension_above_is_straight_and_told():
     assert finding.advice.endswith("or end the block at 50 mm")
     (near,) = lofted(stacked("pebbles"), high=51.0).findings  # as far as the gap alone takes it
     assert "block" not in near.advice
+    (far,) = lofted(stacked("pebbles"), high=400.0).findings
+    assert far.advice.endswith("or end the block at 50 mm; if the heights are in cm, write them in mm")
 
 
 def test_body_spans_all_sections_even_when_less_is_needed():

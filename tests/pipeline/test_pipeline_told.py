@@ -90,3 +90,10 @@ def test_a_mass_that_only_foam_has_is_doubted_and_kg_are_offered_where_they_can_
     assert [f.severity for f in told] == [Severity.WARN] * (says is not None)
     assert all(says in f.advice for f in told)
     assert all(f.where == "object.mass" for f in told)
+
+
+@pytest.mark.parametrize(("height", "told"), [(60.0, 0), (6.0, 0), (4.5, 1)])
+def test_sections_so_close_above_each_other_that_their_heights_may_be_in_cm_are_noted(written, height, told):
+    text = tin(30, extra="[block]\nheight = 4\n").replace("height = 60.0", f"height = {height}")
+    notes = [f for f in made_of(written, text).findings if f.code == "sections-flat"]
+    assert [f.advice for f in notes] == ["if the heights are in cm, write them in mm"] * told
