@@ -152,7 +152,7 @@ def piece_contour(
     if coarse and lines.field is field and (fine := _by_brightness(colours, edge, grain_mm=grain_mm)):
         (edge, seen), coarse = fine, False
     soft = soft_places(edge)
-    edge, tips = with_tips(_seen_coarsely(edge) if coarse else edge, seen)
+    edge, tips = with_tips(_seen_coarsely(edge) if coarse else edge, seen, mixed=lines.mixed)
     glare = glare_places(
         crop.levels,
         edge.ring_px,

@@ -49,6 +49,8 @@ class LinesSeen:
     away: Bools | None = None
     """Where lines were taken out of the field."""
     hidden: Bools | None = None
+    mixed: Bools | None = None
+    """Where dim lines add their light to the piece's."""
     width_px: float = 0.0
 
     def taken_from(self, field: NDArray[np.float32]) -> NDArray[np.float32]:
@@ -101,7 +103,8 @@ def lines_seen(
         dim = float(np.quantile(bright[at & beyond], _BRIGHTEST))
         if float(colours.step.sum()) > 0 and 0 < dim < _DIM:
             # one half where the light is half way between the lines' and the piece's
-            return LinesSeen(field=bright - np.float32(dim / 2), weight=LUMA, core=deep)
+            mixed = strips(at & beyond, wide_px=line_width(at) + 4.0)
+            return LinesSeen(field=bright - np.float32(dim / 2), weight=LUMA, core=deep, mixed=mixed)
     if coloured:
         return LinesSeen(field=colours.field(blind / strength), weight=blind / strength, core=deep)
     wide = cv2.dilate(at.astype(np.uint8), np.ones((3, 3), np.uint8)) > 0

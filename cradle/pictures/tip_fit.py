@@ -12,14 +12,16 @@ SIAM J. Numer. Anal. 10 (1973) 413).
 
 from __future__ import annotations
 
+from copy import copy
 from dataclasses import replace
 from enum import Enum, auto
 from typing import TYPE_CHECKING, Final
 
 import numpy as np
 
-from cradle.geometry.arrays import Floats, frozen
+from cradle.geometry.arrays import Bools, Floats, frozen
 from cradle.noun import noun
+from cradle.pictures.sampled import sampled
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -104,7 +106,7 @@ class FittedTip:
 
 
 def fitted_tip(
-    field: NDArray[np.float32], guess: Wedge, *, length_px: float, blur_px: float
+    field: NDArray[np.float32], guess: Wedge, *, length_px: float, blur_px: float, mixed: Bools | None = None
 ) -> FittedTip | None:
     """The wedge that a field shows near a guess, or None where too little of it is seen.
 
@@ -116,10 +118,24 @@ def fitted_tip(
         How far along the sides from their apex they are straight.
     blur_px : float
         About the standard deviation of the field's blur.
+    mixed : (h, w) bool, optional
+        Places that hold other light as well: they are left out where that makes the wedge surer. Where its sides
+        meet there, nothing else would tell of its end.
     """
-    window = _Window(field, guess, length_px)
-    if len(window.seen) < _LEAST_PIXELS:
-        return None
+    windows = [_Window(field, guess, length_px)]
+    if mixed is not None and not sampled(mixed.astype(np.uint8), guess.apex_px[None, None]).any():
+        clear = windows[0].without(mixed)
+        windows += [clear] if len(clear.seen) < len(windows[0].seen) else []
+    found = [
+        _fitted(window, guess, length_px=length_px, blur_px=blur_px)
+        for window in windows
+        if len(window.seen) >= _LEAST_PIXELS
+    ]
+    return min(found, key=lambda tip: tip.unsure_px, default=None)
+
+
+def _fitted(window: _Window, guess: Wedge, *, length_px: float, blur_px: float) -> FittedTip:
+    """The wedge that a window shows near a guess."""
     best = _fit(window, guess, length_px, blur_px)
     if window.spread(best) > _GOOD**2:
         sharp = replace(guess, end_px=guess.apex_px, radius_px=_ROUNDED_PX)
@@ -185,6 +201,14 @@ class _Window:
         self.used = np.flatnonzero(used)
         part = field[low[1] : high[1], low[0] : high[0]].astype(np.float64)
         self.seen = part.reshape(-1)[self.used]
+
+    def without(self, mixed: Bools) -> _Window:
+        """The window less the pixels at some places of the field, ``(h, w)`` bool."""
+        (x, y), (wide, high) = self.corner, self.size
+        clear = ~mixed[y : y + high, x : x + wide].reshape(-1)[self.used]
+        rest = copy(self)
+        rest.used, rest.seen = self.used[clear], self.seen[clear]
+        return rest
 
     def left(self, parameters: Floats) -> Floats:
         """What a wedge, with the levels and the shadow that suit it best, leaves of the field, ``(n,)``."""

@@ -22,7 +22,7 @@ from cradle.pictures.tip_fit import FittedTip, Made, Wedge, fitted_tip
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
-    from cradle.geometry.arrays import Ints
+    from cradle.geometry.arrays import Bools, Ints
 
 _LOOK_PX: Final = 10.0
 """Length either side over which an edge's turning is taken, and which a fitted tip takes the place of."""
@@ -56,13 +56,17 @@ class UnclearTip:
     unsure_px: float
 
 
-def with_tips(edge: SteepestEdge, field: NDArray[np.float32]) -> tuple[SteepestEdge, tuple[UnclearTip, ...]]:
+def with_tips(
+    edge: SteepestEdge, field: NDArray[np.float32], *, mixed: Bools | None = None
+) -> tuple[SteepestEdge, tuple[UnclearTip, ...]]:
     """An edge with its sharp tips as far as they reach, and those of which this is not told.
 
     Parameters
     ----------
     field : (h, w)
         The piece's part of the light, 1 on it and 0 on the ground.
+    mixed : (h, w) bool, optional
+        Where there is other light as well, of lines on the ground, which tells nothing of the sides.
     """
     spacing = float(arc_positions(edge.ring_px)[-1]) / len(edge.ring_px)
     corners = corner_places(edge.ring_px, step_mm=spacing, look_mm=_LOOK_PX)
@@ -70,7 +74,7 @@ def with_tips(edge: SteepestEdge, field: NDArray[np.float32]) -> tuple[SteepestE
     blur = float(np.quantile(edge.width_px, 0.2)) / WIDTH
     unclear: list[UnclearTip] = []
     for corner in sorted(seen, key=lambda each: each.guess.half_rad)[:_MOST]:
-        found = fitted_tip(field, corner.guess, length_px=corner.length_px, blur_px=blur)
+        found = fitted_tip(field, corner.guess, length_px=corner.length_px, blur_px=blur, mixed=mixed)
         if found is None or not _likely(found, corner):
             if corner.guess.radius_px < _RESOLVED_PX:
                 edge = _unsure(edge, corner)

@@ -140,3 +140,32 @@ def test_an_edge_without_sharp_tips_stays_as_it_is():
         after, unclear = with_tips(before, field)
         assert after is before
         assert not unclear
+
+
+def _lined(field, end, along, *, before_px, slant_deg):
+    """A field with a dim line of the ground that crosses the tip's axis before its end, and where its light is."""
+    cos, sin = np.cos(np.radians(slant_deg)), np.sin(np.radians(slant_deg))
+    ahead = np.array([[cos, -sin], [sin, cos]]) @ along
+    y, x = np.mgrid[: field.shape[0], : field.shape[1]]
+    at = end - before_px * along
+    off = np.abs((x - at[0]) * ahead[1] - (y - at[1]) * ahead[0])
+    light = cv2.GaussianBlur(np.clip(2.5 - off, 0, 1).astype(np.float32), (0, 0), 1.0)
+    return field + (1 - field) * 0.3 * light, off < 4.5
+
+
+@pytest.mark.parametrize("slant_deg", [40.0, 70.0, 90.0, 130.0])
+def test_a_line_of_the_ground_that_passes_by_a_tip_makes_it_no_less_sure(slant_deg):
+    field, at, along, per_mm = _seen(_ring_mm(30.0, 0.0), dpi=150.0, turn_deg=50.0)
+    end = at + along * LONG_MM * per_mm
+    lined, mixed = _lined(field, end, along, before_px=9.0, slant_deg=slant_deg)
+    after, (tip,) = with_tips(_edge(field, per_mm), lined, mixed=mixed)
+    assert _tip_mm(after, at, along, per_mm) == pytest.approx(LONG_MM, abs=0.08)
+    assert tip.unsure_px < 0.15
+
+
+def test_a_tip_that_ends_on_a_line_of_the_ground_is_as_far_as_the_light_there_says():
+    field, at, along, per_mm = _seen(_ring_mm(30.0, 0.0), dpi=150.0, turn_deg=50.0)
+    end = at + along * LONG_MM * per_mm
+    lined, mixed = _lined(field, end, along, before_px=0.0, slant_deg=90.0)
+    after, (tip,) = with_tips(_edge(field, per_mm), lined, mixed=mixed)
+    assert abs(_tip_mm(after, at, along, per_mm) - LONG_MM) < max(0.1, 2 * tip.unsure_px / per_mm)
