@@ -15,7 +15,7 @@ from cradle.fit.more_points import more_points
 from cradle.fit.next_section import NextSection, next_section
 from cradle.fit.remedies import measuring_advice, what_helps
 from cradle.fit.trials import Learned
-from cradle.fit.tried_gaps import tighter_than_tried
+from cradle.fit.tried_gaps import looser_than_tried, tighter_than_tried
 from cradle.fit.uncertainties import PLAIN_WORDS
 from cradle.names import listed
 from cradle.noun import noun
@@ -87,6 +87,12 @@ def assess_fit(
             sections=len(model.section_heights_mm) if project.spread.between_mm is None else None,
         )
         where = measuring_advice(helps, limited_by=limit)
+    in_file = widened(profile, project.printer.inside_error_mm)
+    closer = "make the clearance smaller"
+    if advice is not None:
+        closer = (
+            f"to hold it closer, {where}" if helps else "where that is too loose, choose a clearance yourself"
+        )
     findings = (
         *_chosen(model, advice, helps=bool(helps), where=where, project=project),
         *(
@@ -97,9 +103,8 @@ def assess_fit(
         *(_loose(chance, asked_mm, goal=project.chance_of_each) if advice is None else ()),
         *_printer(learned, profile, project=project),
         *(_used_up(learned, profile) if advice is None else ()),
-        *tighter_than_tried(
-            learned.trials, widened(profile, project.printer.inside_error_mm), names=model.names
-        ),
+        *tighter_than_tried(learned.trials, in_file, names=model.names),
+        *looser_than_tried(learned.trials, in_file, names=model.names, advice=closer),
     )
     return FitAssessment(
         chance=chance, next=found, where_to_measure=where, closer=goal is not None, findings=findings

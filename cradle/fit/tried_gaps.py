@@ -1,4 +1,4 @@
-"""Gaps that were tried: whether the holder is made tighter than a piece that did not go in well."""
+"""Gaps that were tried: whether the holder is made tighter or looser than a piece that did not go in well."""
 
 from __future__ import annotations
 
@@ -76,6 +76,54 @@ def tighter_than_tried(
             limit=tried_mm,
             unit="mm",
             advice=f"{wider}, or take the trial out of {TRIALS_FILE} if it was wrong",
+        ),
+    )
+
+
+def looser_than_tried(
+    trials: Sequence[Trial], gap: ClearanceProfile, *, names: Sequence[str], advice: str
+) -> tuple[Finding, ...]:
+    """A finding where the holder's gap is no less than one that was noted loose, though more was not noted good there.
+
+    A ring goes over one section at a time; the room that a holder has for how
+    the sections lie beside each other is felt in the ring all the same.
+
+    Parameters
+    ----------
+    trials, gap, names
+        As for `tighter_than_tried`.
+    advice : str
+        What makes the holder closer.
+    """
+    found = []
+    for trial in trials:
+        has_mm = _gap_at(trial, gap, names=names)
+        if trial.seen is not Outcome.LOOSE or trial.gap_mm is None or has_mm is None:
+            continue
+        wider_is_good = any(
+            other.seen is not Outcome.LOOSE
+            and other.gap_mm is not None
+            and other.gap_mm >= trial.gap_mm
+            and other.place == trial.place
+            for other in trials
+        )
+        if has_mm > trial.gap_mm - _ALIKE_MM and not wider_is_good:
+            found.append((trial.gap_mm, has_mm, trial))
+    if not found:
+        return ()
+    tried_mm, has_mm, trial = max(found, key=lambda one: one[1] - one[0])
+    place = "" if trial.place is None else f" at {trial.place}"
+    return (
+        Finding(
+            code="looser-than-tried",
+            severity=Severity.WARN,
+            message=f"the gap{place} is {has_mm:.2f} mm per side in the holder's file, and one of {tried_mm:.2f} mm "
+            f'was noted "{trial.seen}" on {trial.date.isoformat()}: the thing will be loose in the holder too',
+            where="fit.clearance",
+            measured=has_mm,
+            limit=tried_mm,
+            unit="mm",
+            advice=advice,
         ),
     )
 

@@ -7,7 +7,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from cradle.fit.tried_gaps import tighter_than_tried
+from cradle.fit.tried_gaps import looser_than_tried, tighter_than_tried
 from cradle.pocket.clearance import clearance_profile
 from cradle.project.trial_log import Outcome, Trial, TrialPiece
 
@@ -86,3 +86,26 @@ def test_between_two_sections_the_gap_there_counts():
     (found,) = tighter_than_tried(trials, gap, names=NAMES)
     assert "the gap at 10 mm is 0.70 mm per side" in found.message
     assert found.advice.startswith("0.90 mm was noted good: make the clearance 0.20 mm larger")
+
+
+LOOSE, GOOD = trial(Outcome.LOOSE, 0.4), trial(Outcome.GOOD, 0.4)
+
+
+@pytest.mark.parametrize(
+    ("made_mm", "trials", "count"),
+    [
+        (0.4, [LOOSE], 1),
+        (0.39, [LOOSE], 0),
+        (0.5, [LOOSE, replace(LOOSE, gap_mm=0.3)], 1),
+        (0.5, [GOOD], 0),
+        (0.5, [LOOSE, replace(GOOD, gap_mm=0.45)], 0),  # what was loose with less is good with more
+        (0.5, [LOOSE, replace(GOOD, gap_mm=0.3)], 1),
+        (0.5, [LOOSE, replace(GOOD, gap_mm=0.45, section="low")], 1),
+    ],
+)
+def test_no_less_than_was_loose_is_told(made_mm, trials, count):
+    gap = clearance_profile([0.0, 20.0], [None, None], default_mm=made_mm)
+    found = looser_than_tried(trials, gap, names=NAMES, advice="make the clearance smaller")
+    assert len(found) == count
+    assert all("the thing will be loose in the holder too" in one.message for one in found)
+    assert all(one.measured == made_mm >= one.limit for one in found)
