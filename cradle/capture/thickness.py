@@ -29,7 +29,7 @@ from cradle.geometry.ring import signed_area
 from cradle.noun import record
 from cradle.project.picture import PictureSource, Traced
 from cradle.scale.calibration import raised_scale_error
-from cradle.scale.camera import Viewpoint, viewpoint
+from cradle.scale.camera import NO_SCANNER_DEG, Viewpoint, viewpoint
 from cradle.scale.scale import ScaleKind
 from cradle.scale.sheet_marks import tilt_deg
 
@@ -37,8 +37,6 @@ if TYPE_CHECKING:
     from cradle.pictures.image import Picture
     from cradle.scale.scale_choice import Scales
 
-_NO_SCANNER_DEG: Final = 3.0
-"""A view that leans by more is no scanner's."""
 _MOST_SHARE: Final = 0.25
 """Of the lens's height; a piece as thick is no template."""
 _EXAMPLE_MM: Final = 1.0
@@ -114,7 +112,7 @@ def raised(
         If the piece is as thick as the lens was high.
     """
     lean = tilt_deg(scales.calibration, size_px=picture.size_px)
-    if not (scales.camera or lean > _NO_SCANNER_DEG):
+    if not (scales.camera or lean > NO_SCANNER_DEG):
         return None, ()
     on_paper = scales.used.kind is ScaleKind.SHEET or (
         scales.used.kind is ScaleKind.BANK_CARD and spec.distance_mm is not None

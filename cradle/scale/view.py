@@ -22,7 +22,7 @@ import numpy as np
 from cradle.geometry.arrays import Floats, frozen
 from cradle.noun import noun, record
 from cradle.scale.calibration import Calibration, Lens, from_scale, to_mm
-from cradle.scale.camera import FILM_DIAGONAL_MM, USUAL_FOCAL_MM
+from cradle.scale.camera import FILM_DIAGONAL_MM, NO_SCANNER_DEG, USUAL_FOCAL_MM
 from cradle.scale.gauss_newton import gauss_newton
 
 if TYPE_CHECKING:
@@ -103,6 +103,12 @@ class PictureView:
     def distance_mm(self) -> float:
         """From the lens to the paper."""
         return float(np.exp(self.parameters[_SCALE] + self.parameters[_LONG])) * self.setting.focal_px
+
+    @property
+    def by_camera(self) -> bool:
+        """Whether a camera surely took the picture: its file says so, its distance is told, or it leans as no scan does."""
+        square = self.setting.spreads.ratio == 0.0  # of a camera's pixels nothing else is supposed
+        return square or self.setting.distance_mm is not None or self.lean_deg > NO_SCANNER_DEG
 
     @property
     def height_by_width(self) -> float:

@@ -3,15 +3,18 @@
 The scale used is sure where its known lengths lie. Away from them, and across
 them, a scanner's two directions may differ, and a camera may lean and its
 lens may bend lines: `cradle.scale.view` says how much of that the known
-lengths leave open.
+lengths leave open. A ruler's face lies higher than the paper, and is seen larger for it.
 """
 
 from __future__ import annotations
 
 from typing import TYPE_CHECKING, Final
 
+import numpy as np
+
 from cradle.finding import Finding, Severity
 from cradle.noun import record
+from cradle.scale.calibration import raised_scale_error
 from cradle.scale.scale import ScaleKind
 from cradle.scale.unverified_axis import CODE
 from cradle.scale.view import LEAN_DEG, length_shares
@@ -21,7 +24,10 @@ if TYPE_CHECKING:
 
     from cradle.geometry.arrays import Floats
     from cradle.scale.scale_choice import Scales
+    from cradle.scale.view import PictureView
 
+_FACE_MM: Final = float(np.sqrt((0.5**2 + 0.5 * 2.5 + 2.5**2) / 3.0))
+"""Root mean square of how high a ruler's face lies, steel or wood, evenly from 0.5 to 2.5 mm (common practice, no source)."""
 _TOLD: Final = 0.012
 """Twice the standard uncertainty is told from here on: 0.36 mm at either edge of a piece 60 mm long.
 
@@ -30,7 +36,7 @@ Beside a card lengths were off by half of what is stated, rms, in rendered pictu
 
 @record
 class ScaleUncertainty:
-    """Relative standard uncertainty of a length along x and along y; ``by_view`` is the larger where a camera's view causes it."""
+    """Relative standard uncertainty of a length along x and along y; ``by_view`` is the larger of what a camera's view causes."""
 
     share: tuple[float, float]
     by_view: float = 0.0
@@ -48,8 +54,17 @@ def scale_uncertainty(scales: Scales, *, ring_px: Floats) -> ScaleUncertainty:
     if scales.view is None:
         own = scales.used.calibration.uncertainty_scale
         return ScaleUncertainty(share=(own, own))
-    share = length_shares(scales.view, ring_px)
-    return ScaleUncertainty(share=share, by_view=max(share) if scales.camera else 0.0)
+    x, y = length_shares(scales.view, ring_px)
+    face = _by_face(scales.view) if scales.used.kind is ScaleKind.RULER else 0.0
+    share = (float(np.hypot(x, face)), float(np.hypot(y, face)))
+    return ScaleUncertainty(share=share, by_view=max(x, y) if scales.camera else 0.0)
+
+
+def _by_face(view: PictureView) -> float:
+    """Relative standard uncertainty of lengths on the paper as a ruler's face lies higher, and a lens sees it larger."""
+    if not view.by_camera:
+        return 0.0
+    return raised_scale_error(_FACE_MM, distance_mm=max(view.distance_mm, 2 * _FACE_MM))
 
 
 def view_doubt(

@@ -20,6 +20,7 @@ from cradle.scale.faint_card import doubted_as_faint
 from cradle.scale.scale import Scale, ScaleKind
 from cradle.scale.scale_choice import chosen
 from cradle.scale.view import Known, MarkRow, calibration_of, fit_view, length_shares, setting_of
+from cradle.scale.view_uncertainty import scale_uncertainty
 
 SIZE = (1700, 1300)
 FOCAL_PX = USUAL_FOCAL_MM / FILM_DIAGONAL_MM * float(np.hypot(*SIZE))
@@ -227,3 +228,35 @@ def test_an_uncertainty_that_would_read_as_none_is_not_told_of_a_raised_card(dou
     assert "0.20 % larger" in note.message
     assert (told or "; this was") in note.message
     assert ("give or take" in note.message) is (told is not None)
+
+
+@pytest.mark.parametrize("lean_deg", [0.0, 8.0])
+@pytest.mark.parametrize("distance_mm", [250.0, 450.0])
+def test_how_high_a_ruler_s_face_lies_counts_among_what_is_uncertain(distance_mm, lean_deg):
+    """By similar triangles lengths on the paper come out too small by t / (D - t) where faces lie t higher than it."""
+    camera = {"lean_deg": lean_deg, "way_deg": 30.0}
+    ring = opencv_px(SQUARE, **camera, distance_mm=distance_mm)
+    off = []
+    for face_mm in np.linspace(0.5, 2.5, 21):
+        sources = [
+            as_scale(rule(ends, **camera, distance_mm=distance_mm - face_mm), "a rule")
+            for ends in (ALONG, ACROSS)
+        ]
+        scales = chosen(PictureSource(file="a.png"), sources, [], picture=picture())
+        at = to_mm(scales.calibration, ring)
+        off.append([float(np.hypot(*(at[1] - at[0]))) / 40 - 1, float(np.hypot(*(at[2] - at[1]))) / 40 - 1])
+    known = scale_uncertainty(scales, ring_px=ring)
+    alone = np.array(length_shares(scales.view, ring))
+    face = np.sqrt(np.array(known.share) ** 2 - alone**2)
+    assert face == pytest.approx(np.sqrt((np.array(off) ** 2).mean(axis=0)), rel=0.06)
+    assert known.by_view == pytest.approx(alone.max())
+
+
+def test_only_of_a_ruler_that_a_camera_surely_saw_the_face_counts():
+    camera = {"lean_deg": 0.0, "way_deg": 0.0}
+    ring = opencv_px(SQUARE, **camera)
+    for kind, by_camera in ((ScaleKind.RULER, False), (ScaleKind.POINTS, True)):
+        sources = [replace(as_scale(rule(ends, **camera), "a rule"), kind=kind) for ends in (ALONG, ACROSS)]
+        scales = chosen(PictureSource(file="a.png"), sources, [], picture=picture(by_camera=by_camera))
+        known = scale_uncertainty(scales, ring_px=ring)
+        assert known.share == pytest.approx(length_shares(scales.view, ring))
