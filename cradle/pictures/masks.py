@@ -49,7 +49,8 @@ def without_grain(differs: NDArray[np.uint8], *, clear: NDArray[np.bool_]) -> ND
     kept = np.hypot(stats[:, 2], stats[:, 3]) > _SLENDER_PX
     kept &= 2 * np.bincount(labels[clear], minlength=count) > stats[:, 4]
     kept &= 2 * np.bincount(labels[wide > 0], minlength=count) < stats[:, 4]
-    rim = np.concatenate([labels[[0, 1, -2, -1]].ravel(), labels[:, [0, 1, -2, -1]].ravel()])
+    sides = (labels[:2], labels[-2:], labels[:, :2], labels[:, -2:])
+    rim = np.concatenate([side.ravel() for side in sides])
     kept[np.unique(np.concatenate([[0], rim]))] = False
     return np.asarray(wide | kept[labels], dtype=np.uint8)
 

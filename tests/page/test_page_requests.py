@@ -94,6 +94,8 @@ def test_a_change_by_hand_is_told_to_every_window(tub):
         b"[" * 100000,
         b"\xff",
         b'"a"',
+        b'{"revision": 1, "steps": [{"do": "set", "key": "object.name", "value": "\\ud800"}]}',
+        b'{"revision": 1, "steps": [{"do": "remove", "key": "\\ud800"}]}',
     ],
 )
 def test_garbage_is_refused_and_the_page_stays(untouched, content):

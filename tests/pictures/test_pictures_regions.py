@@ -3,7 +3,7 @@
 import numpy as np
 import pytest
 
-from cradle.pictures.image import Picture
+from cradle.pictures.image import SMALLEST_PX, Picture
 from cradle.pictures.regions import find_regions
 from cradle.pictures.resolution import Resolution
 
@@ -60,3 +60,14 @@ def test_a_piece_that_runs_out_of_the_picture_gives_way_to_whole_ones():
     assert len(find_regions(picture(boxes=(*BOXES, cut))).boxes) == 3
     alone = find_regions(picture(boxes=(cut,)))
     assert alone.cut_off == (True,)
+
+
+@pytest.mark.parametrize(
+    "size", [(SMALLEST_PX, 32_000), (32_000, SMALLEST_PX), (SMALLEST_PX, 3 * SMALLEST_PX)]
+)
+@pytest.mark.parametrize("noise", [0, 60])
+def test_a_strip_as_narrow_as_a_picture_may_be_holds_no_pieces(size, noise):
+    grey = (190 + noise * np.random.default_rng(1).standard_normal(size)).clip(0, 255).astype(np.uint8)
+    colour = np.repeat(grey[..., None], 3, axis=2)
+    resolution = Resolution(dpi=None, told_by="none")
+    assert find_regions(Picture(file="p.png", grey=grey, colour=colour, resolution=resolution)).boxes == ()
