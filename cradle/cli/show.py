@@ -84,7 +84,8 @@ def show_make(mades: Sequence[MadeHolder], *, written: Sequence[Path], code: int
         return
     console = new_console()
     names = _holder_names(mades)
-    advised = [recommendation(made) for made in mades]
+    folder = str(mades[0].project.file.parent)
+    advised = [recommendation(made, folder=folder) for made in mades]
     for name, made, advice in zip(names, mades, advised, strict=True):
         whose = "" if len(mades) == 1 else f"{name}: "
         console.print(

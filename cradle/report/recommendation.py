@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from enum import StrEnum
+from os.path import join, normpath
 from typing import Final
 
 from cradle.finding import Finding, Severity
@@ -61,18 +62,18 @@ class TriedPiece:
     noted: bool = False
 
 
-def recommendation(made: MadeHolder) -> Recommendation:
-    """The recommendation on a finished holder."""
+def recommendation(made: MadeHolder, *, folder: str = "") -> Recommendation:
+    """The recommendation on a finished holder, its commands typed in a place from which its project lies in ``folder``."""
     return recommend(
         made.findings,
         chance=made.chance,
         goal=made.project.fit.chance,
-        pieces=tried_pieces(made),
+        pieces=tried_pieces(made, folder=folder),
     )
 
 
-def tried_pieces(made: MadeHolder) -> tuple[TriedPiece, ...]:
-    """Test pieces of each thing, the holder's own first."""
+def tried_pieces(made: MadeHolder, *, folder: str = "") -> tuple[TriedPiece, ...]:
+    """Test pieces of each thing, the holder's own first; the project lies in a folder."""
     pieces = []
     for file, thing in zip(made.project_files, made.things, strict=True):
         section, clearance_mm = ring_to_try(thing)
@@ -81,7 +82,7 @@ def tried_pieces(made: MadeHolder) -> tuple[TriedPiece, ...]:
         by_itself = thing is made.own or bool(project.test_pieces.clearances_mm)
         pieces.append(
             TriedPiece(
-                project_file=file,
+                project_file=normpath(join(folder, file)),
                 section=section,
                 clearance_mm=clearance_mm,
                 clearances_mm=() if by_itself else clearances_to_try(project, thing.wanted),

@@ -96,3 +96,11 @@ def test_on_a_terminal_words_wrap_between_words_and_further_lines_are_indented(m
 def test_tables_fit_eighty_columns(holders, shown):
     rows = [line for line in shown(*holders.values()).splitlines() if line[:1] in "│┃┏└"]
     assert max(len(line) for line in rows) <= 80
+
+
+def test_the_commands_told_can_be_typed_where_the_command_was_run(shown, holders, monkeypatch):
+    file = holders[0.2].project.file
+    monkeypatch.chdir(file.parent.parent)
+    told = re.findall(r"“cradle (?:pieces|trial|make) ([^ ”]+)", shown(holders[0.2]))
+    assert len(told) >= 3
+    assert all(Path(name).samefile(file) for name in told)
