@@ -42,6 +42,18 @@ def listed(names: Sequence[str], last: str = "and") -> str:
     return f"{', '.join(most)} {last} {end}" if most else end
 
 
+def first_of(names: Sequence[str], *, most: int = 12) -> str:
+    """So many of the names at most, and how many more there are.
+
+    Examples
+    --------
+    >>> first_of(["1", "2", "3"]), first_of(["1", "2", "3"], most=2)
+    ('1, 2, 3', '1, 2 and 1 more')
+    """
+    more = f" and {len(names) - most} more" if len(names) > most else ""
+    return ", ".join(names[:most]) + more
+
+
 def printable(text: str, *, instead: str = "\ufffd") -> str:
     r"""The text with something else for each control character and whatever else does not show.
 

@@ -8,6 +8,7 @@ import numpy as np
 
 from cradle.capture.traced_picture import TracedPicture, TracedPiece
 from cradle.errors import CaptureError
+from cradle.names import first_of
 from cradle.pictures.notch import notch_of
 from cradle.pictures.touching_pieces import TOUCHING
 from cradle.project.picture import PictureSource, Traced
@@ -46,7 +47,7 @@ def picked(found: Sequence[TracedPiece], spec: PictureSource, *, where: str) -> 
 
 
 def _sizes(pieces: Sequence[TracedPiece]) -> str:
-    return ", ".join(f"{p.number}: {p.size_mm[0]:.0f} x {p.size_mm[1]:.0f} mm" for p in pieces)
+    return first_of([f"{p.number}: {p.size_mm[0]:.0f} x {p.size_mm[1]:.0f} mm" for p in pieces])
 
 
 def _numbering(found: Sequence[TracedPiece]) -> str:

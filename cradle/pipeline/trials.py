@@ -11,6 +11,7 @@ import numpy as np
 from cradle.errors import InputError
 from cradle.fit.trials import Learned, learn
 from cradle.fit.tried_size import size_there_mm
+from cradle.names import first_of
 from cradle.noun import noun, record
 from cradle.pipeline.clearances import asked_clearance, ring_clearances_mm
 from cradle.pipeline.steps import PLAIN, Steps
@@ -119,7 +120,7 @@ def _check(draft: TrialDraft, *, project: Project) -> None:
         raise InputError(
             f"no section is called {draft.section[:60]!r}",
             where="--section",
-            hint=f"there are {', '.join(names)}; for a ring of another height give that height instead",
+            hint=f"there are {first_of(names)}; for a ring of another height give that height instead",
         )
     if draft.section is not None and draft.height_mm is not None:
         raise InputError(

@@ -54,6 +54,13 @@ def test_what_is_not_there_is_told_with_what_is(source, words):
     assert str(caught.value).startswith("section[1]")
 
 
+def test_of_hundreds_of_pieces_the_first_are_told_and_the_others_counted():
+    many = tuple(piece(k + 1, at=(30 * k, 0)) for k in range(700))
+    with pytest.raises(CaptureError, match="12: 20 x 10 mm and 688 more") as caught:
+        picked(many, PictureSource(file="a.png", pick=701), where="s")
+    assert len(str(caught.value)) < 600
+
+
 def test_where_hollows_are_meant_they_are_taken_before_whole_outlines():
     found = (*PIECES[:2], piece(4, at=(90, 0), open_ends=True))
     assert [
