@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Final
 
 from cradle.finding import Finding, Severity
+from cradle.holder.holder import Holder
 from cradle.names import listed
 from cradle.result.seated_thing import SeatedThing
 from cradle.result.thing_model import ThingModel, filled_cm3
@@ -17,20 +18,25 @@ _HEAVY_G_CM3: Final = 20.0
 """None that is to be held is heavier: gold is 19 (common practice, no source)."""
 
 
-def assumption_findings(thing: SeatedThing) -> tuple[Finding, ...]:
+def assumption_findings(thing: SeatedThing, holder: Holder) -> tuple[Finding, ...]:
     """What is said of a mass that is not given or too small, of sides that nothing shows, and of several things taken to be alike."""
-    return (*_mass(thing.model), *_not_seen(thing.model.profiles), *_alike(thing))
+    return (*_mass(thing.model, holder), *_not_seen(thing.model.profiles), *_alike(thing))
 
 
-def _mass(model: ThingModel) -> tuple[Finding, ...]:
+def _mass(model: ThingModel, holder: Holder) -> tuple[Finding, ...]:
     given_g = model.project.thing.mass_g
     if given_g is not None:
         return _too_light(given_g, filled_cm3=filled_cm3(model))
+    taken = (
+        "its weight on the wall is told as if it were"
+        if holder.fixed_to_wall
+        else "the tipping check assumes it is"
+    )
     return (
         Finding(
             code="mass-assumed",
             severity=Severity.NOTE,
-            message="the thing's mass is not given: the tipping check assumes it is as dense as water (1 g/cm³)",
+            message=f"the thing's mass is not given: {taken} as dense as water (1 g/cm³)",
             where="object.mass",
             advice="weigh it",
         ),

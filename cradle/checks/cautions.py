@@ -7,6 +7,7 @@ instructions and licensed people go before anything said here.
 from __future__ import annotations
 
 from collections.abc import Collection
+from math import ceil
 
 from cradle.holder.holder import Holder
 from cradle.project.block import PlateHole
@@ -39,7 +40,6 @@ WALL = (
     "Wall: find pipes and cables before you drill, and never mount it above a socket, a heater or a hob. Where local"
     " rules or your landlord ask for someone licensed, leave it to them.",
     "Wall: old walls, ceilings and tile glue may hold asbestos: ask before you drill.",
-    "Wall: the screw, the plug, the wall or the print may give way; none of them is rated here.",
 )
 PLATE = (
     "Wall plate: printed upright, its layers can split where it meets the block: use all its holes, and do not"
@@ -79,7 +79,7 @@ MEASURED_WITH_CARE = frozenset({Hazard.SHARP, Hazard.WARM, Hazard.MAINS})
 
 
 def cautions(
-    project: Project, holder: Holder, *, hazards: Collection[Hazard], tip_angle_deg: float
+    project: Project, holder: Holder, *, hazards: Collection[Hazard], tip_angle_deg: float, filled_g: float
 ) -> tuple[str, ...]:
     """Sentences that apply to what is held, to this material and this mount, the graver ones first.
 
@@ -89,6 +89,8 @@ def cautions(
         What of the things asks for caution.
     tip_angle_deg : float
         How far holder and thing can be tipped before they fall.
+    filled_g : float
+        What the holder, printed solid, and all its things weigh.
     """
     present = set(hazards)
     kinds = {opening.spec.kind for opening in holder.openings}
@@ -103,7 +105,7 @@ def cautions(
     if present & MEASURED_WITH_CARE:
         chosen += [MEASURING]
     if on_wall:
-        chosen += WALL
+        chosen += [*WALL, _weight(filled_g)]
     if holder.plate is not None:
         chosen += [PLATE]
     if OpeningKind.KEYHOLE in kinds or (holder.plate and holder.plate.spec.hole is PlateHole.KEYHOLE):
@@ -119,6 +121,14 @@ def cautions(
     if not present and project.thing.hazards is None:
         chosen += [UNSTATED]
     return (*chosen, *_of_material(project), *ALWAYS)
+
+
+def _weight(filled_g: float) -> str:
+    """What hangs on the wall, rounded up to 100 g, and that nobody vouches for what holds it."""
+    return (
+        f"Wall: filled it weighs up to {ceil(filled_g / 100) / 10:.1f} kg; the screw, the plug, the wall or the print may give"
+        " way; none of them is rated here."
+    )
 
 
 def _of_material(project: Project) -> tuple[str, ...]:

@@ -62,10 +62,11 @@ def evaluate(row: Row, attempt: HolderAttempt, *, assess: AssessFit = assessment
             holder,
             hazards={hazard for thing in things for hazard in thing.model.project.thing.hazards or ()},
             tip_angle_deg=stands.tip_angle_deg,
+            filled_g=mass_g + sum(load.mass_g for load in attempt.loads),
         ),
         findings=ordered(
             (
-                *of_things((thing.label, _of_thing(thing)) for thing in things),
+                *of_things((thing.label, _of_thing(thing, holder)) for thing in things),
                 *soundness_findings(holder.mesh, name="holder"),
                 *holder_findings(project, things=things, holder=holder, wall=wall),
                 *neighbour_findings(attempt.placed, _bodies(row, attempt)),
@@ -110,7 +111,7 @@ def _bodies(row: Row, attempt: HolderAttempt) -> list[Solid]:
     ]
 
 
-def _of_thing(thing: SeatedThing) -> tuple[Finding, ...]:
+def _of_thing(thing: SeatedThing, holder: Holder) -> tuple[Finding, ...]:
     """The findings on one of the things and its pockets."""
     project = thing.model.project
     return (
@@ -124,7 +125,7 @@ def _of_thing(thing: SeatedThing) -> tuple[Finding, ...]:
             lowest_section_mm=thing.model.sections[0].height_mm,
         ),
         *thing.assessment.findings,
-        *assumption_findings(thing),
+        *assumption_findings(thing, holder),
     )
 
 

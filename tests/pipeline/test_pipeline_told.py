@@ -97,3 +97,21 @@ def test_sections_so_close_above_each_other_that_their_heights_may_be_in_cm_are_
     text = tin(30, extra="[block]\nheight = 4\n").replace("height = 60.0", f"height = {height}")
     notes = [f for f in made_of(written, text).findings if f.code == "sections-flat"]
     assert [f.advice for f in notes] == ["if the heights are in cm, write them in mm"] * told
+
+
+@pytest.mark.parametrize("count", [1, 2])
+def test_what_hangs_on_a_wall_is_told_with_all_its_things(written, count):
+    hung = f'[block]\nheight = 20\n[row]\ncount = {count}\n[plate]\nwidth = {80 + 40 * count}\nscrew = "M4"\n'
+    made = made_of(written, tin(30, extra=hung).replace("mass = 100", "mass = 1500"))
+    assert 0 < made.mass_g < 100
+    (told,) = [words for words in made.cautions if "filled it weighs" in words]
+    assert f"up to {1.6 if count == 1 else 3.1} kg; the screw" in told
+
+
+@pytest.mark.parametrize(
+    ("plate", "what"), [("", "tipping check"), ('[plate]\nwidth = 120\nscrew = "M4"\n', "on the wall")]
+)
+def test_a_mass_that_is_not_given_is_told_with_what_it_is_taken_for(written, plate, what):
+    made = made_of(written, tin(30, extra=f"[block]\nheight = 20\n{plate}").replace("mass = 100", ""))
+    (note,) = [f.message for f in made.findings if f.code == "mass-assumed"]
+    assert what in note
