@@ -61,7 +61,11 @@ def show_trials(update: TrialUpdate, *, file: Path, as_json: bool) -> None:
     else:
         say(console, f"no trial of {file} is kept; cradle trial --help says how one is recorded")
     if rows or update.before.trials:
-        console.print(_change_table(update))
+        changes = _changes(update)
+        if findings or any(before != after for _, before, after in changes):
+            console.print(_change_table(changes))
+        else:
+            say(console, "the next holder stays as it is: by the measurements, that was to be expected")
         print_findings(console, findings)
         uses = ", which uses them" if rows else ""
         say(console, f"“cradle make {typed(str(file))}”{uses}", head="next: ")
@@ -106,19 +110,26 @@ def _where(row: Mapping[str, Any]) -> str:
     return row["section"] or "all" if height is None else f"{exact_mm(height, decimals=0)} mm"
 
 
-def _change_table(update: TrialUpdate) -> Table:
-    """What the last trials change, the printer's inside error first."""
+def _changes(update: TrialUpdate) -> tuple[tuple[str, str, str], ...]:
+    """What the last trials change, before and after, the printer's inside error first."""
+    was, now = update.before.after, update.after.after
+    gaps = zip(
+        update.after.model.names, update.before.corrections_mm, update.after.corrections_mm, strict=True
+    )
+    return (
+        (
+            "the printer's inside error",
+            f"{was.expected_mm:.3f} ± {was.spread_mm:.3f}",
+            f"{now.expected_mm:.3f} ± {now.spread_mm:.3f}",
+        ),
+        *((f'gap added at "{name}"', f"{before:+z.3f}", f"{after:+z.3f}") for name, before, after in gaps),
+    )
+
+
+def _change_table(changes: Sequence[tuple[str, str, str]]) -> Table:
     table = Table(title="what changes in the next holder, mm per side", title_justify="left")
     for heading in ("", "before", "after"):
         table.add_column(heading, justify="left" if not heading else "right")
-    was, now = update.before.after, update.after.after
-    table.add_row(
-        "the printer's inside error",
-        f"{was.expected_mm:.3f} ± {was.spread_mm:.3f}",
-        f"{now.expected_mm:.3f} ± {now.spread_mm:.3f}",
-    )
-    for name, before, after in zip(
-        update.after.model.names, update.before.corrections_mm, update.after.corrections_mm, strict=True
-    ):
-        table.add_row(escape(f'gap added at "{name}"'), f"{before:+z.3f}", f"{after:+z.3f}")
+    for what, before, after in changes:
+        table.add_row(escape(what), before, after)
     return table

@@ -10,6 +10,7 @@ import pytest
 
 from cradle.cli.show_trial import show_trials, word_of
 from cradle.errors import InputError
+from cradle.finding import Finding, Severity
 from cradle.fit.uncertainties import InsideError
 from cradle.pipeline.trials import TrialUpdate
 from cradle.project.trial_log import Outcome, Trial, TrialPiece
@@ -58,6 +59,9 @@ def learned(*corrections, expected, count):
     )
 
 
+DOUBT = Finding(code="trial-contradicts", severity=Severity.WARN, message="it hardly happens")
+
+
 @pytest.fixture
 def update():
     return TrialUpdate(
@@ -97,6 +101,17 @@ def test_a_change_too_small_to_show_has_no_sign_of_its_own(update, capsys):
     shown = capsys.readouterr().out
     assert "-0.000" not in shown
     assert "-0.001" in shown
+
+
+def test_a_trial_that_teaches_nothing_is_said_to_instead_of_a_table_of_naughts(update, capsys):
+    same = replace(update, after=learned(0.0, 0.0, expected=0.1, count=1))
+    show_trials(same, file=FILE, as_json=False)
+    shown = capsys.readouterr().out
+    assert "the next holder stays as it is" in shown
+    assert "gap added" not in shown
+    doubted = SimpleNamespace(**vars(same.after) | {"findings": (DOUBT,)})
+    show_trials(replace(same, after=doubted), file=FILE, as_json=False)
+    assert "stays as it is" not in capsys.readouterr().out
 
 
 def test_the_same_as_json(update, capsys):
