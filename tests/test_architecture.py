@@ -51,7 +51,10 @@ GATEWAYS = {
     "reportlab": ("reportlab", {"files/isolation.py", "geometry/lettering.py"}),
     "rich": ("rich", {"cli"}),
     "rpack": ("rectangle-packer", {"holder/beds.py"}),
-    "scipy": ("scipy", {"drawings/curves.py", "fit/linear_program.py", "pictures"}),
+    "scipy": (
+        "scipy",
+        {"drawings/curves.py", "fit/linear_program.py", "pictures", "sections/normal_equations.py"},
+    ),
     "shapely": ("shapely", {"geometry/planar.py", "geometry/outer_regions.py"}),
     "starlette": ("starlette", {"page"}),
     "uvicorn": ("uvicorn", {"page/server.py"}),

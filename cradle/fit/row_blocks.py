@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass
+from itertools import groupby
 
 import numpy as np
 
@@ -75,11 +76,12 @@ def banded(bands: Iterable[Band], *, width: int) -> Banded:
     """The matrix of these rows from top to bottom, ``width`` columns wide."""
     joined: list[tuple[int, Band]] = []
     count = 0
-    for band in bands:
-        start, values = count, band.values
+    for _, alike in groupby(bands, key=lambda band: band.columns):
+        same = list(alike)
+        values = same[0].values
+        if len(same) > 1:
+            values = np.concatenate([band.values for band in same])
+            values.setflags(write=False)
+        joined.append((count, Band(same[0].first, values)))
         count += len(values)
-        if joined and joined[-1][1].columns == band.columns:
-            start, above = joined.pop()
-            values = frozen(np.concatenate([above.values, values]))
-        joined.append((start, Band(band.first, values)))
     return Banded((count, width), tuple(joined))

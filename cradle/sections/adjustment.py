@@ -22,8 +22,9 @@ import numpy as np
 
 from cradle.geometry.arrays import Floats
 from cradle.noun import noun
+from cradle.sections.normal_equations import Slopes, solved
 
-Model: TypeAlias = Callable[[Floats], tuple[Floats, Floats]]
+Model: TypeAlias = Callable[[Floats], tuple[Floats, Slopes]]
 """Residuals ``(m,)`` in spreads, reading less model, and the model's slopes ``(m, n)`` in spreads."""
 
 _PASSES: Final = 60
@@ -42,27 +43,40 @@ class Adjusted:
     Attributes
     ----------
     values : (n,) float64
-    covariance : (n, n) float64
-        Of the values, for readings whose spreads are as stated.
     residuals : (m,) float64
         Reading less model, in spreads.
+    slopes : (m, n)
+        The model's, in spreads.
     weights : (m,) float64
         1 for a plain reading; less for one with heavy tails that is far off.
-    gain : (n, m) float64
-        Change of the values for a change of one spread of each reading.
     loss : float
         Twice the negative logarithm of the likelihood, up to a constant.
     """
 
     values: Floats
-    covariance: Floats
     residuals: Floats
+    slopes: Slopes
     weights: Floats
-    gain: Floats
     loss: float
 
+    def covariance(self) -> Floats:
+        """Of the values, ``(n, n)``, for readings whose spreads are as stated; numpy's LinAlgError where they leave one open."""
+        normal = self.slopes.T @ (self.slopes * self.weights[:, None])
+        covariance = solved(normal, np.eye(len(self.values)))
+        return (covariance + covariance.T) / 2
 
-def adjusted(model: Model, start: Floats, *, freedom: Floats | None = None) -> Adjusted:
+    def gain(self) -> Floats:
+        """Change of the values for a change of one spread of each reading, ``(n, m)``; errors as for `covariance`."""
+        return np.asarray(((self.slopes * self.weights[:, None]) @ self.covariance()).T)
+
+
+def adjusted(
+    model: Model,
+    start: Floats,
+    *,
+    freedom: Floats | None = None,
+    in_vain: Callable[[Floats, float], bool] | None = None,
+) -> Adjusted:
     """The values of greatest likelihood near a start; readings that leave a value open are numpy's LinAlgError.
 
     Parameters
@@ -71,6 +85,8 @@ def adjusted(model: Model, start: Floats, *, freedom: Floats | None = None) -> A
     start : (n,) float64
     freedom : (m,) float64, optional
         Degrees of freedom of each reading; infinite, which is normal, where left out.
+    in_vain : callable, optional
+        Whether the search may end at these values and this loss, wherever it would lead.
 
     Examples
     --------
@@ -78,7 +94,7 @@ def adjusted(model: Model, start: Floats, *, freedom: Floats | None = None) -> A
 
     >>> import numpy as np
     >>> found = adjusted(lambda x: (np.array([10.2 - x[0], (9.9 - x[0]) / 2]), np.array([[1.0], [0.5]])), np.zeros(1))
-    >>> round(float(found.values[0]), 3), round(float(found.covariance[0, 0]), 3)
+    >>> round(float(found.values[0]), 3), round(float(found.covariance()[0, 0]), 3)
     (10.14, 0.8)
     """
     values = np.array(start, dtype=np.float64)
@@ -89,16 +105,15 @@ def adjusted(model: Model, start: Floats, *, freedom: Floats | None = None) -> A
         weights = weights_of(residuals, freedom=v)
         weighted = slopes * weights[:, None]
         normal, pull = slopes.T @ weighted, weighted.T @ residuals
-        scale = np.diag(np.diagonal(normal))
         settled = False
         while damping < _MOST_DAMPING:
-            move = np.linalg.solve(normal + damping * scale, pull)
+            move = solved(normal, pull, damping=damping)
             tried = values + move
             new_residuals, new_slopes = model(tried)
             new_loss = loss_of(new_residuals, freedom=v)
             if new_loss <= loss * (1 + 1e-14):
                 settled = (
-                    float(np.abs(move * np.sqrt(np.diagonal(normal))).max()) < _SETTLED
+                    float(np.abs(move * np.sqrt(normal.diagonal())).max()) < _SETTLED
                     or loss - new_loss <= _GAINED * loss
                 )
                 values, residuals, slopes, loss = tried, new_residuals, new_slopes, new_loss
@@ -107,16 +122,13 @@ def adjusted(model: Model, start: Floats, *, freedom: Floats | None = None) -> A
             damping *= 10
         else:
             break
-        if settled:
+        if settled or (in_vain is not None and in_vain(values, loss)):
             break
-    weights = weights_of(residuals, freedom=v)
-    covariance = np.linalg.inv(slopes.T @ (slopes * weights[:, None]))
     return Adjusted(
         values=values,
-        covariance=(covariance + covariance.T) / 2,
         residuals=residuals,
-        weights=weights,
-        gain=covariance @ (slopes * weights[:, None]).T,
+        slopes=slopes,
+        weights=weights_of(residuals, freedom=v),
         loss=loss,
     )
 

@@ -25,6 +25,7 @@ from cradle.noun import noun
 from cradle.sections.adjustment import Adjusted, Model, adjusted
 from cradle.sections.evidence import Evidence, Start
 from cradle.sections.laid import Laid, Lying, unsteadiness_mm
+from cradle.sections.normal_equations import slopes_of, stacked
 from cradle.sections.observations import Observation, Unknowns
 from cradle.sections.posterior import (
     CALIPERS,
@@ -51,6 +52,8 @@ _COMMON_RAD = np.radians([-4.0, 8.0])
 """Turns of all sections together from which the search begins again, each from the best so far."""
 _SAME_RAD = np.radians(1.0)
 """A start nearer than this to the turn found is no other one."""
+_BACK = 0.02
+"""A search that has come back to this part of the way it was set off leads to what was found."""
 _MISREAD = 0.015
 """A section that calipers scale by so much more or less than the others, in parts of its size, may have been misread."""
 
@@ -151,12 +154,15 @@ def _model(
 
     def model(values: Floats) -> tuple[Floats, Floats]:
         lying = _lying(laid, values, over_mm)
-        left, slopes = np.empty(len(observations)), np.zeros((len(observations), count))
+        left, rows, columns, slopes = np.empty(len(observations)), [], [], []
         for row, observation in enumerate(observations):
             left[row], terms = observation.evaluate(lying, values)
             for unknown, slope in terms:
-                slopes[row, unknown] += slope
-        return left / weighed, slopes / weighed[:, None]
+                rows.append(row)
+                columns.append(unknown)
+                slopes.append(slope)
+        shape = len(observations), count
+        return left / weighed, slopes_of(rows, columns, slopes, shape=shape) / weighed[:, None]
 
     return model
 
@@ -174,7 +180,7 @@ def _to_the_calipers(
     ease = np.array([_EASED if read[o.section] >= enough.get(o.kind, np.inf) else 1.0 for o in observations])
     count = Unknowns.sections_of(len(found.values))
     turns = _turns(count)
-    gain = found.gain / weighed
+    gain = found.gain() / weighed
     held = np.zeros((count, len(found.values)))
     held[np.arange(count), turns] = 1.0 / _HELD_RAD
     was = found.values[turns]
@@ -184,16 +190,14 @@ def _to_the_calipers(
         left, slopes = model(values)
         return (
             np.concatenate([left / ease, (was - values[turns]) / _HELD_RAD]),
-            np.concatenate([slopes / ease[:, None], held]),
+            stacked(slopes / ease[:, None], held),
         )
 
     second = adjusted(freer, found.values)
-    known = (
-        second.gain[:, : len(ease)] / (ease * weighed)
-        + (second.gain[:, len(ease) :] / _HELD_RAD) @ gain[turns]
-    )
-    left, _ = model(second.values)
-    return replace(second, residuals=left, weights=found.weights), known
+    by_reading, by_turn = np.split(second.gain(), [len(ease)], axis=1)
+    known = by_reading / (ease * weighed) + (by_turn / _HELD_RAD) @ gain[turns]
+    left, slopes = model(second.values)
+    return replace(second, residuals=left, slopes=slopes, weights=found.weights), known
 
 
 def _from_other_turns(
@@ -231,7 +235,12 @@ def _with_another(found: Adjusted, at: int, value: float, *, model: Model, freed
     """The better of what is found and what is found from there with another value of one unknown."""
     begin = np.array(found.values)
     begin[at] = value
-    return _better(found, adjusted(model, begin, freedom=freedom))
+    near = _BACK * abs(value - found.values[at])
+
+    def back(values: Floats, loss: float) -> bool:
+        return bool(abs(values[at] - found.values[at]) < near) and loss > found.loss
+
+    return _better(found, adjusted(model, begin, freedom=freedom, in_vain=back))
 
 
 def _turns(sections: int) -> Ints:

@@ -1,9 +1,11 @@
 import numpy as np
 import pytest
 from scipy.optimize import least_squares
+from scipy.sparse import csr_array
 from scipy.stats import t
 
 from cradle.sections.adjustment import adjusted, loss_of, student_t_cost, weights_of
+from cradle.sections.normal_equations import slopes_of, stacked
 
 # NIST Statistical Reference Datasets, nonlinear regression, Misra1a (lower difficulty): certified values
 X = np.array(
@@ -25,7 +27,7 @@ def test_misra1a_has_its_certified_values(start):
     assert found.values == pytest.approx([238.94212918, 5.5015643181e-4], rel=1e-6)
     sd = np.sqrt((found.residuals**2).sum() / 12)
     assert sd == pytest.approx(0.10187876330, rel=1e-6)
-    assert sd * np.sqrt(np.diagonal(found.covariance)) == pytest.approx(
+    assert sd * np.sqrt(np.diagonal(found.covariance())) == pytest.approx(
         [2.7070075241, 7.2668688436e-6], rel=1e-4
     )
 
@@ -68,8 +70,8 @@ def test_gain_is_what_a_changed_reading_does():
     found = adjusted(lambda b: (readings - slopes @ b, slopes), np.zeros(3))
     changed = readings + np.eye(9)[4]
     other = adjusted(lambda b: (changed - slopes @ b, slopes), np.zeros(3))
-    assert other.values - found.values == pytest.approx(found.gain[:, 4], abs=1e-7)
-    assert found.gain @ found.gain.T == pytest.approx(found.covariance)
+    assert other.values - found.values == pytest.approx(found.gain()[:, 4], abs=1e-7)
+    assert found.gain() @ found.gain().T == pytest.approx(found.covariance())
 
 
 def test_a_value_without_any_reading_is_refused():
@@ -80,3 +82,41 @@ def test_a_value_without_any_reading_is_refused():
 def test_normal_readings_weigh_one():
     assert weights_of(np.array([0.0, 5.0]), freedom=np.array([np.inf, 4.0])) == pytest.approx([1, 5 / 29])
     assert loss_of(np.array([2.0]), freedom=np.array([np.inf])) == 4.0
+
+
+def test_slopes_without_their_zeros_give_what_all_of_them_give():
+    rng = np.random.default_rng(7)
+    rows, columns = np.repeat(np.arange(60), 3), rng.integers(0, 20, 180)
+    values, readings = rng.normal(size=180), rng.normal(size=60)
+    dense = slopes_of(rows, columns, values, shape=(60, 20))
+    left = slopes_of(rows, columns, values, shape=(60, 241))
+    assert left.nnz < 200
+    assert left.toarray()[:, :20] == pytest.approx(dense)
+    plain = adjusted(lambda b: (readings - dense @ b, dense), np.zeros(20), freedom=np.full(60, 4.0))
+    kept = csr_array(dense)
+    thin = adjusted(lambda b: (readings - kept @ b, kept), np.zeros(20), freedom=np.full(60, 4.0))
+    assert thin.values == pytest.approx(plain.values, abs=1e-9)
+    assert thin.covariance() == pytest.approx(plain.covariance(), abs=1e-9)
+    assert thin.gain() == pytest.approx(plain.gain(), abs=1e-9)
+    held = stacked(kept, np.eye(20)) @ np.ones(20)
+    assert held == pytest.approx(stacked(dense, np.eye(20)) @ np.ones(20))
+
+
+def test_a_value_without_any_reading_is_refused_among_many_as_well():
+    slopes = csr_array(np.diag([1.0, 2.0, 0.0]))
+    with pytest.raises(np.linalg.LinAlgError):
+        adjusted(lambda b: (1 - slopes @ b, slopes), np.zeros(3))
+
+
+def test_a_search_in_vain_ends_where_it_is_said_to():
+    asked = []
+
+    def in_vain(values, loss):
+        asked.append(loss)
+        return len(asked) == 2
+
+    start = np.array([500.0, 0.0001])
+    whole = adjusted(misra, start)
+    cut = adjusted(misra, start, in_vain=in_vain)
+    assert len(asked) == 2
+    assert asked[0] > asked[1] == cut.loss > whole.loss
