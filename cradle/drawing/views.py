@@ -249,20 +249,23 @@ def _cut(holder: Holder, things: Sequence[SeatedThing], *, letter: str, facing: 
         cut=Cut(letter=letter, seen_from=facing.side),
         material=tuple(material),
         dimensions=tuple(dimensions),
-        heights=tuple(_apart(heights)),
+        heights=tuple(_apart(heights, everything=[thing.label for thing in things])),
         callouts=tuple(callouts),
     )
 
 
-def _apart(heights: Sequence[Height]) -> list[Height]:
-    """The heights, rising; those that read the same are one, of all that lies there."""
-    by_figures: dict[str, Height] = {}
+def _apart(heights: Sequence[Height], *, everything: Sequence[str]) -> list[Height]:
+    """The heights, rising; those that read the same are one, of all that lies there: where that is everything, no thing is named."""
+    by_figures: dict[str, list[Height]] = {}
     for height in heights:
-        key = f"{height.at_mm[1]:.2f}"
-        first = by_figures.get(key, height)
-        of = dict.fromkeys(word for word in (first.of, height.of) if word)
-        by_figures[key] = replace(first, of=", ".join(of))
-    return sorted(by_figures.values(), key=lambda h: h.at_mm[1])
+        by_figures.setdefault(f"{height.at_mm[1]:.2f}", []).append(height)
+    apart = []
+    for same in by_figures.values():
+        of = dict.fromkeys(height.of for height in same if height.of)
+        if of.keys() >= set(everything):
+            of = dict.fromkeys(word for word in of if word not in everything)
+        apart.append(replace(same[0], of=", ".join(of)))
+    return sorted(apart, key=lambda h: h.at_mm[1])
 
 
 def _edges_in_view(holder: Holder, thing: SeatedThing, *, facing: Facing) -> list[Line]:

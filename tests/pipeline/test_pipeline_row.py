@@ -9,6 +9,7 @@ from sampling import withdrawal_overlap_mm3
 from tins import BARE, made_of, middles, tin
 
 from cradle.cli.main import main
+from cradle.drawing.views import holder_views
 from cradle.geometry.mesh import bounds_mm
 from cradle.geometry.solid import cut_regions, solid, transformed
 from cradle.pipeline import make
@@ -128,6 +129,15 @@ def test_different_things_each_have_their_own_pocket(pair_made):
     )
     chances = [row["chance_of_fit"] for row in summary_of(made)["things"]]
     assert summary_of(made)["chance_of_fit"] == pytest.approx(chances[0] * chances[1], abs=2e-4)
+
+
+@pytest.mark.parametrize(("height", "named"), [(10.0, False), (12.0, True)])
+def test_heights_on_a_cut_name_the_things_only_where_not_all_are_measured_there(written, height, named):
+    written(FLAT.replace("height = 0.0", f"height = {height}"), "other/flat.toml")
+    made = made_of(written, BESIDE_FLAT.replace("height = 0.0", "height = 10.0"))
+    _, front, *_ = holder_views(made.holder, made.things)
+    assert len(front.heights) == 1 + named
+    assert [bool(height.of) for height in front.heights] == [named] * len(front.heights)
 
 
 def test_what_reads_the_same_of_several_things_is_told_once_with_all_their_names(pair_made):
