@@ -17,6 +17,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from cradle.noun import noun
+from cradle.pictures.averaged import reduced
 from cradle.pictures.masks import without_grain
 
 if TYPE_CHECKING:
@@ -116,9 +117,7 @@ def find_things(
 
     shrink = max(1.0, max(picture.size_px) / _LONG_PX)
     size = (round(picture.size_px[0] / shrink), round(picture.size_px[1] / shrink))
-    copy: Bytes = np.asarray(
-        np.atleast_3d(cv2.resize(picture.levels, size, interpolation=cv2.INTER_AREA)), np.uint8
-    )
+    copy = reduced(picture.levels, size)
     small = np.atleast_3d(cv2.medianBlur(copy, 5))  # takes thin grid lines away
     usable = np.ones(small.shape[:2], dtype=np.uint8)
     if inside is not None:
