@@ -232,7 +232,9 @@ def _write(
     w, h = right - left + 12, bottom - top + 10
     out = label.away * (np.array([w, h]) / 2 + _BESIDE_PX)
     x, y = (label.place + out - np.array([w, h]) / 2).clip(2, np.array(size) - [w + 2, h + 2]).tolist()
-    for _ in taken:
+    tried: set[float] = set()
+    while y not in tried:  # where all is full, it would go up and down for ever
+        tried.add(y)
         met = [t for t in taken if x < t[2] and t[0] < x + w and y < t[3] and t[1] < y + h]
         if not met:
             break
