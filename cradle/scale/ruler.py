@@ -17,7 +17,7 @@ from cradle.noun import record
 from cradle.pictures.light import between_levels_and_light
 from cradle.scale.calibration import from_scale, to_mm
 from cradle.scale.ruler_body import DEEPEST_MM, body_beside, covered
-from cradle.scale.ruler_find import MarkLine, regular_lines
+from cradle.scale.ruler_find import LARGEST_PX, MarkLine, regular_lines
 from cradle.scale.ruler_kind import BY_RULE, GraduationReading, credible_reading, readings
 from cradle.scale.ruler_things import lies_on, lines_across, rule_like, seen_alone, shape_of
 from cradle.scale.ruler_ticks import LEAST_MARKS, Marks, read_marks
@@ -56,7 +56,7 @@ class Rulers:
     reasons: tuple[str, ...] = ()
 
 
-def find_rulers(picture: Picture, things: Regions | None = None) -> Rulers:
+def find_rulers(picture: Picture, things: Regions | None = None, *, largest_px: int = LARGEST_PX) -> Rulers:
     """The scale of each rule found in a picture.
 
     Rules in mm and in sixteenths of an inch, at any angle, dark marks or
@@ -67,6 +67,8 @@ def find_rulers(picture: Picture, things: Regions | None = None) -> Rulers:
     ----------
     things : Regions, optional
         What lies on the ground: rules among it are looked at first, each alone.
+    largest_px : int
+        Marks elsewhere are looked for in a copy no longer than this (`cradle.scale.ruler_find.regular_lines`).
     """
     marked = between_levels_and_light(picture.grey)
     rules: list[list[_Row]] = []
@@ -80,7 +82,9 @@ def find_rulers(picture: Picture, things: Regions | None = None) -> Rulers:
                 rules.append(rule)
                 alone.append(number)
     if not _crossed(rules):
-        lines = [line for line in regular_lines(marked) if not lies_on(line, things, alone)]
+        lines = [
+            line for line in regular_lines(marked, largest_px=largest_px) if not lies_on(line, things, alone)
+        ]
         for row in _rows(picture, marked, lines, rules, unread):
             _add(rules, row)
     reasons: list[str] = []

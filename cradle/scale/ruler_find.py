@@ -22,6 +22,7 @@ if TYPE_CHECKING:
 
 Singles: TypeAlias = NDArray[np.float32]
 
+LARGEST_PX: Final = 3200
 _TILE: Final = 64
 _STEP: Final = 32
 _SMALLEST_PX: Final = 240
@@ -61,18 +62,20 @@ class MarkLine:
     strength: float
 
 
-def regular_lines(grey: Bytes) -> tuple[MarkLine, ...]:
+def regular_lines(grey: Bytes, *, largest_px: int = LARGEST_PX) -> tuple[MarkLine, ...]:
     """Lines of regular marks, the most promising first.
 
     Parameters
     ----------
     grey : (h, w) uint8
+    largest_px : int
+        A picture with a longer side is looked at halved, which is blind to marks less than `_SHORTEST_PX` apart in it.
     """
     found: list[MarkLine] = []
     largest = max(grey.shape)
     level = grey
     scale = 1
-    while max(level.shape) > 3200:
+    while max(level.shape) > largest_px:
         level, scale = averaged(level, times=2), scale * 2
     first = scale
     while min(level.shape) >= _TILE and (scale == first or largest / scale >= _SMALLEST_PX):

@@ -5,7 +5,10 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import Final
 
+import numpy as np
+
 from cradle.geometry.arrays import Floats, frozen
+from cradle.noun import noun
 from cradle.pictures.ground_lines import without_light_lines
 from cradle.pictures.image import Picture
 from cradle.pictures.regions import Regions, find_regions, find_things, pieces_of
@@ -17,22 +20,52 @@ from cradle.scale.cut_off_card import cut_off_card
 from cradle.scale.on_glass import on_glass_note, ruled_on_glass
 from cradle.scale.ruler import find_rulers
 from cradle.scale.ruler_body import whole_rules
-from cradle.scale.scale import ScaleKind
+from cradle.scale.ruler_find import LARGEST_PX
+from cradle.scale.scale import Scale, ScaleKind
 from cradle.scale.scale_choice import Scales, chosen, difference, seen_by_camera
 from cradle.scale.scale_sources import given_scale, points_scale, sheet_scale, tag_scale
 
 _NO_CARD: Final = 0.1
 """By this part of its size by a ruler a thing is no card but a piece of a card's form, wherever it lies in the view."""
+_SEEN_PX: Final = 6.0
+"""Marks so far apart are seen in a copy of half the size as well (`cradle.scale.ruler_find`)."""
 
 
 def find_scales(picture: Picture, spec: PictureSource) -> tuple[Scales, Regions]:
     """The scales of a picture compared, and what lies on its ground.
+
+    Where nothing else tells the scale, marks of rules are looked for as finely as the picture shows them.
 
     Raises
     ------
     CaptureError
         If nothing tells the scale.
     """
+    found = _found(picture, spec, marks_in_px=LARGEST_PX)
+    if max(picture.size_px) > LARGEST_PX and (not found.scales or found.rule_on_unread):
+        finer = _found(picture, spec, marks_in_px=max(picture.size_px))
+        found = finer if finer.scales else found
+    return chosen(spec, found.scales, found.missing, picture=picture), found.regions
+
+
+@noun
+class _Found:
+    """All that tells the scale, in words what does not, and what lies on the ground.
+
+    Attributes
+    ----------
+    rule_on_unread : bool
+        The only rule lies on something whose millimetres would be too narrow to be seen.
+    """
+
+    scales: list[Scale]
+    missing: list[str]
+    regions: Regions
+    rule_on_unread: bool
+
+
+def _found(picture: Picture, spec: PictureSource, *, marks_in_px: int) -> _Found:
+    """What is found where marks of rules are looked for in a copy no longer than so many px."""
     scales = [s for s in (points_scale(spec, picture), given_scale(spec, picture), tag_scale(picture)) if s]
     missing: list[str] = []
     if not any(s.kind is ScaleKind.TAG for s in scales):
@@ -44,7 +77,7 @@ def find_scales(picture: Picture, spec: PictureSource) -> tuple[Scales, Regions]
         scales.append(sheet)
     inside = sheet.region_px if sheet else None
     things = find_things(picture, inside=inside)
-    rulers = find_rulers(picture, things)
+    rulers = find_rulers(picture, things, largest_px=marks_in_px)
     missing += rulers.reasons or (() if rulers.scales else ("no ruler was found",))
     rules, whole = whole_rules(rulers.scales, things)
     untold = sheet is None and spec.distance_mm is None and picture.resolution.dpi is None
@@ -73,7 +106,17 @@ def find_scales(picture: Picture, spec: PictureSource) -> tuple[Scales, Regions]
         else:
             scales.append(card)
             regions = pieces_of(things, without=[*covered, _grown(card.region_px)])
-    return chosen(spec, scales, missing, picture=picture), regions
+    return _Found(
+        scales=scales,
+        missing=missing,
+        regions=regions,
+        rule_on_unread=len(rules) == 1 and not whole and _per_mm(rules[0]) < _SEEN_PX,
+    )
+
+
+def _per_mm(rule: Scale) -> float:
+    """How many pixels a millimetre of a rule covers."""
+    return float(np.hypot(*(rule.ends_px[0, 1] - rule.ends_px[0, 0])) / rule.known_mm[0])
 
 
 def _grown(polygon: Floats) -> Floats:

@@ -1,0 +1,46 @@
+"""Rules whose millimetres a copy of half the size would not show are read in the picture itself, where that tells more."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+from painted import GREY, Table, photographed
+from things_painted import egg, placed, rule_on
+
+from cradle.capture.tracing import trace_picture
+from cradle.pictures.image import read_picture
+from cradle.pictures.regions import find_things
+from cradle.project.picture import PictureSource
+from cradle.scale import scale_search
+from cradle.scale.ruler import find_rulers
+from cradle.scale.scale import ScaleKind
+from cradle.scale.scale_search import find_scales
+from cradle.units import MM_PER_INCH
+
+TURN = np.radians(20.0)
+ALONG = np.array([np.cos(TURN), np.sin(TURN)])
+HALVED_PX = 800
+"""The picture is 1500 px long: looked at in a copy of half the size, where a mm covers 2.2 px."""
+
+
+def crossed(path, *, under_mm):
+    """A piece within two rules that lie across one another, 4.4 px to the mm."""
+    table = Table(230, 180, 10, (28, 28, 30), 3)
+    table.paint(placed(egg(50, 36), at_mm=(130, 105), turn_deg=20.0), colour=GREY)
+    rule_on(table, at_mm=(35, 60), length_mm=160, unit_mm=under_mm)
+    rule_on(table, at_mm=(62, 165), turn_deg=-90, length_mm=125)
+    photographed(table, size_px=(1500, 1200), distance_mm=262, tilt_deg=3.0).save(path)
+    return read_picture(path)
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize(("under_mm", "seen_halved"), [(1.0, 0), (MM_PER_INCH / 16, 1)])
+def test_rules_far_away_are_read_in_the_picture_itself(tmp_path, monkeypatch, under_mm, seen_halved):
+    monkeypatch.setattr(scale_search, "LARGEST_PX", HALVED_PX)
+    picture = crossed(tmp_path / "p.png", under_mm=under_mm)
+    halved = find_rulers(picture, find_things(picture), largest_px=HALVED_PX)
+    assert len(halved.scales) == seen_halved
+    scales, _ = find_scales(picture, PictureSource(file="p.png"))
+    assert [s.kind for s in scales.found] == [ScaleKind.RULER] * 2
+    (piece,) = trace_picture(tmp_path / "p.png", PictureSource(file="p.png")).pieces
+    assert np.ptp(piece.ring_mm @ ALONG) == pytest.approx(50.0, abs=0.3)
