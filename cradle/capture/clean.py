@@ -14,7 +14,7 @@ from cradle.errors import OutlineError
 from cradle.finding import Finding, Severity
 from cradle.geometry.arrays import Bools, Floats, as_points_2d, following, frozen, preceding
 from cradle.geometry.planar import crosses_seldom, crossing, made_sound, outer_rings, regions
-from cradle.geometry.ring import counter_clockwise, off_neighbours, signed_area
+from cradle.geometry.ring import counter_clockwise, off_neighbours, perimeter, signed_area
 from cradle.noun import record
 from cradle.tolerances import TOLERANCES
 
@@ -22,6 +22,8 @@ LARGEST_MM: Final = 2000.0
 """Nothing larger is held by something printed; it is a slip of units."""
 SMALLEST_MM: Final = 1.0
 """Nothing smaller can be traced; it is a slip of units."""
+_MOST_WAY: Final = 100.0
+"""Way round by the larger side: a saw of fifty teeth as long as itself; hatching and noise run on and on (our own choice)."""
 _MOST_KNOTS: Final = 100
 """A hand crosses its own line no more often; a ring that does may cross itself millions of times."""
 _KNOTS: Final = 0.0005
@@ -50,7 +52,7 @@ def clean_outline(points: ArrayLike, *, source: str, open_ends: bool = False) ->
     ------
     OutlineError
         For fewer than three points, a coordinate that is not finite, points on
-        one line, a crossing, or a size outside 1 to 2000 mm.
+        one line, a crossing, a size outside 1 to 2000 mm, or a line that runs to and fro.
 
     Examples
     --------
@@ -67,6 +69,7 @@ def clean_outline(points: ArrayLike, *, source: str, open_ends: bool = False) ->
         ring, done = repair(ring, given)
         if done:
             findings.append(Finding(code=code, severity=Severity.NOTE, message=done, where=source))
+    _check_way(ring, source=source)
     return Outline(points_mm=frozen(ring), source=source, open_ends=open_ends, findings=tuple(findings))
 
 
@@ -192,6 +195,18 @@ def _check_size(ring: Floats, *, source: str) -> None:
             f"the outline is {width:.3g} x {depth:.3g} mm, at least {SMALLEST_MM:g} mm needed",
             where=source,
             hint="check the unit: perhaps it is drawn in cm, in m or in inches",
+        )
+
+
+def _check_way(ring: Floats, *, source: str) -> None:
+    """Refuse a line that runs to and fro, which would take a command minutes."""
+    width, depth = np.ptp(ring, axis=0)
+    way, most = perimeter(ring) / 1000, _MOST_WAY * max(width, depth) / 1000
+    if way > most:
+        raise OutlineError(
+            f"the line runs {way:.4g} m to and fro in {width:.5g} x {depth:.5g} mm, up to {most:.4g} m allowed",
+            where=source,
+            hint="trace the edge once, without hatching or texture",
         )
 
 

@@ -155,3 +155,19 @@ def test_a_ring_that_crosses_itself_more_often_than_a_hand_does_is_refused():
     assert not crosses_seldom(star, most=1000)
     with pytest.raises(OutlineError, match="crosses or touches itself"):
         clean_outline(star, source="a star")
+
+
+def _saw(teeth, *, deep=40.0, wide=50.0):
+    """Teeth as long as one likes, side by side, and a straight back."""
+    x = np.linspace(0.0, wide, 2 * teeth + 1)
+    y = np.where(np.arange(2 * teeth + 1) % 2, deep, 0.0)
+    return np.column_stack([np.append(x, [wide, 0.0]), np.append(y, [-5.0, -5.0])])
+
+
+def test_a_line_that_runs_to_and_fro_is_no_edge():
+    fine = clean_outline(_saw(50), source="s.csv").points_mm
+    assert 100 < len(fine) < 104
+    with pytest.raises(
+        OutlineError, match=r"^s\.csv: the line runs 200\.1 m to and fro in 50 x 45 mm, up to 5 m"
+    ):
+        clean_outline(_saw(2500), source="s.csv")
