@@ -28,6 +28,8 @@ DRAWING_ENDINGS: Final = (".svg", ".dxf", ".csv", ".json")
 DRAWING_UNITS: Final = ("mm", "cm", "in")
 LARGEST_CLEARANCE_MM: Final = 10.0
 """Per side; room for a padded lining, and far more than any fit of bare plastic."""
+_TOLD_TWICE_SHARE: Final = 0.10
+"""Two readings of one size that are further apart are of two things."""
 SIZE: Final = length(least=SMALLEST_MM)
 CLEARANCE: Final = length(
     least=0.0, most=LARGEST_CLEARANCE_MM, hint="clearance is the gap per side, normal to the wall, in mm"
@@ -212,6 +214,22 @@ def check_section(values: Values) -> Iterator[Mistake]:
             hint="only a drawing can be a half outline",
             at=("half",),
         )
+    yield from _told_twice(values)
+
+
+def _told_twice(values: Values) -> Iterator[Mistake]:
+    """Readings beside a section's own measurements that are another size."""
+    source = values.get("source")
+    if not isinstance(source, MeasuredSource):
+        return
+    for name, measured in (("width", source.width_mm), ("depth", source.depth_mm)):
+        reading = values.get(f"{name}_mm")
+        if reading is not None and abs(reading / measured - 1.0) > _TOLD_TWICE_SHARE:
+            yield Mistake(
+                found=f"found {amount(reading, 'mm')}, but the {name} is {amount(measured, 'mm')} in measured",
+                hint="leave one of them out",
+                at=(name,),
+            )
 
 
 DRAWING: Final = Table(makes=DrawingSource)

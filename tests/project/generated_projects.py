@@ -69,6 +69,14 @@ endings = st.sampled_from([".svg", ".dxf", ".csv", ".json", ".SVG"])
 files = st.tuples(texts, st.just("x"), endings).map("".join)
 
 
+def reading(source, name):
+    """A reading beside a source: of one that is measured itself about the same."""
+    if not isinstance(source, MeasuredSource):
+        return maybe(sizes)
+    measured_mm = getattr(source, name)
+    return maybe(between(0.95, 1.05).map(lambda share: min(2000.0, max(0.01, share * measured_mm))))
+
+
 @st.composite
 def measured(draw) -> MeasuredSource:
     form, width, depth = draw(st.sampled_from(Form)), draw(sizes), draw(sizes)
@@ -95,8 +103,8 @@ def sections(draw) -> tuple[SectionSpec, ...]:
                 height_mm=height,
                 source=source,
                 half=isinstance(source, DrawingSource) and draw(st.booleans()),
-                width_mm=draw(maybe(sizes)),
-                depth_mm=draw(maybe(sizes)),
+                width_mm=draw(reading(source, "width_mm")),
+                depth_mm=draw(reading(source, "depth_mm")),
                 girth_mm=draw(maybe(sizes)),
                 shift_mm=draw(maybe(st.tuples(places, places))),
                 turn_deg=draw(maybe(turns)),

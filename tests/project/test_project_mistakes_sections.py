@@ -151,6 +151,16 @@ CASES = [
         "line 11: section[2].half: a measured section cannot be a half",
     ),
     (
+        "measured = {",
+        "depth = 1\nmeasured = {",
+        "line 11: section[2].depth: found 1.0 mm, but the depth is 30.0 mm in measured",
+    ),
+    (
+        "measured = {",
+        "width = 44.6\nmeasured = {",
+        "line 11: section[2].width: found 44.6 mm, but the width is 40.0 mm in measured",
+    ),
+    (
         "corner = 3",
         "corner = 16",
         "line 11: section[2].measured.corner: found 16.0 mm, allowed is at most 15.0 mm",
