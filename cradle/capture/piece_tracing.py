@@ -61,6 +61,7 @@ def traced_pieces(
     letters = _letters(spec, regions, grain)
     left_out = list(_letters_told(letters, regions, grain, picture.file))
     blurs: list[tuple[float, float]] = []
+    crumb_mm = 0.0
     for number in _wanted(spec, regions, letters):
         name = f"{picture.file}: piece {number}"
         try:
@@ -76,7 +77,8 @@ def traced_pieces(
             left_out += _unclosed(regions, number, grain, name, error)
             continue
         ring = smoothed(to_mm(scales.calibration, edge.ring_px), grain_mm=grain)
-        if max(np.ptp(ring, axis=0)) < _CRUMB_MM:
+        if (long := float(max(np.ptp(ring, axis=0)))) < _CRUMB_MM:
+            crumb_mm = max(crumb_mm, long)
             continue
         doubts = edge_doubts(edge, regions, number, grain=grain)
         piece = _piece(number, ring, spec, scales, above, doubts, name)
@@ -97,17 +99,28 @@ def traced_pieces(
     pieces = told_on_rules(pieces, scales.keep_out, grain=grain)
     left_out += [*ends, *spots]
     if not pieces:
-        card = any(scale.kind is ScaleKind.BANK_CARD for scale in scales.found)
-        raise CaptureError(
-            "no piece was found"
-            + "".join(f"; {finding.message}" for finding in left_out[:1])
-            + ("; what has a bank card's form was taken for one" if card else ""),
-            where=picture.file,
-            hint="give the piece another colour than what it lies on, and keep it clear of the picture's edge;"
-            ' of a drawn line say shape = "line"'
-            + ("; beside a card-like piece lay a ruler" if card else ""),
-        )
+        raise _no_piece(scales, left_out, crumb_mm=crumb_mm, where=picture.file)
     return pieces, tuple(left_out)
+
+
+def _no_piece(scales: Scales, left_out: Sequence[Finding], *, crumb_mm: float, where: str) -> CaptureError:
+    """The error where nothing is left to be a piece; ``crumb_mm`` is how long the longest thing is that was too small."""
+    if crumb_mm:
+        return CaptureError(
+            f"no piece was found; the longest thing is {crumb_mm:.2g} mm long (scale: {scales.used.told}),"
+            f" a piece is at least {_CRUMB_MM:g} mm",
+            where=where,
+            hint="check what tells the scale: lengths are in mm",
+        )
+    card = any(scale.kind is ScaleKind.BANK_CARD for scale in scales.found)
+    return CaptureError(
+        "no piece was found"
+        + "".join(f"; {finding.message}" for finding in left_out[:1])
+        + ("; what has a bank card's form was taken for one" if card else ""),
+        where=where,
+        hint="give the piece another colour than what it lies on, and keep it clear of the picture's edge;"
+        ' of a drawn line say shape = "line"' + ("; beside a card-like piece lay a ruler" if card else ""),
+    )
 
 
 def traced_lines(

@@ -332,6 +332,11 @@ def test_doubtful_pieces_are_told(tmp_path):
     assert "picture-coarse" in told
     with pytest.raises(CaptureError, match="no piece was found"):
         traced(tmp_path, RULE, dpi=100)
+    slip = PictureSource(file="a.png", from_px=(0.0, 10.0), to_px=(500.0, 10.0), apart_mm=2.0)
+    with pytest.raises(
+        CaptureError, match=r"the longest thing is 0\.\d+ mm long \(scale: two points, 2 mm apart\)"
+    ):
+        traced(tmp_path, gear, dpi=80, spec=slip)
     cut = traced(tmp_path, (*sheet_of_colour(BLOCK + [60, 0], colour=BLUE), *RULE), dpi=100)
     assert "piece-cut-off" in {f.code for f in cut.findings}
 
