@@ -38,6 +38,9 @@ if TYPE_CHECKING:
     "--pick", metavar="NUMBER", type=int, help="Only this piece, counted row by row from the upper left."
 )
 @click.option(
+    "--point", metavar="X,Y", help="Only the piece on which this point lies, px from the upper left."
+)
+@click.option(
     "--edge",
     type=click.Choice([*map(str, LineEdge)]),
     default=str(LineEdge.MIDDLE),
@@ -119,10 +122,13 @@ def _spec(picture: Path, said: Mapping[str, Any]) -> PictureSource:
     pick = said["pick"]
     if pick is not None and pick < 1:
         raise InputError(f"found {pick}, pieces are counted from 1", where="--pick")
+    if pick is not None and said["point"] is not None:
+        raise InputError("both say which piece", where="--pick, --point", hint="give one of them")
     spec = PictureSource(
         file=picture.name,
         shape=Traced(said["shape"]),
         pick=pick,
+        point_px=_place(said["point"], option="--point"),
         edge=LineEdge(said["edge"]),
         scale=ScaleFrom(said["scale"]),
         dpi=measure("dpi"),

@@ -131,6 +131,25 @@ def test_two_marks_and_their_distance_are_a_scale_of_one_s_own(tmp_path, capsys)
     assert "expected two numbers" in capsys.readouterr().err
 
 
+def test_a_point_says_which_piece(tmp_path, capsys):
+    from painted import KRAFT, Table, scanned
+    from things_painted import egg, placed
+
+    table = Table(110, 60, 8)
+    for at, size in (((30, 30), (40, 30)), ((80, 30), (30, 24))):
+        table.paint(placed(egg(*size), at_mm=at), colour=KRAFT)
+    seen = scanned(table, dpi=200)
+    path = seen.save(tmp_path / "a.png")
+    x, y = seen.px_from_mm([(80, 30)])[0]
+    assert main(["trace", str(path), "--point", f"{x:.0f},{y:.0f}", "--json"]) in (0, 1)
+    (piece,) = json.loads(capsys.readouterr().out)["pieces"]
+    assert piece["width_mm"] == pytest.approx(30, abs=0.1)
+    assert main(["trace", str(path), "--point", "3,3"]) == 2
+    assert "the point (3, 3) px lies on no piece" in capsys.readouterr().err
+    assert main(["trace", str(path), "--point", "3,3", "--pick", "1"]) == 2
+    assert "--pick, --point: both say which piece; give one of them" in capsys.readouterr().err
+
+
 @pytest.mark.parametrize("ending", ["svg", "dxf"])
 def test_the_layer_told_for_the_first_of_several_pieces_is_one_of_the_drawing_s(tmp_path, capsys, ending):
     from painted import KRAFT, Table, scanned
