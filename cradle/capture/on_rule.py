@@ -24,6 +24,8 @@ _WITHIN: Final = 0.15
 """Part of its width by which a rule's end may stand out of its sides carried on."""
 _SPANS: Final = 0.6
 """Part of that width that the end spans."""
+_CARRIED: Final = 0.8
+"""Part of a row of marks that lies on the thing that carries it."""
 _CLEAR_MM: Final = 1.0
 """No line is looked for so near to a rule."""
 
@@ -49,6 +51,37 @@ def told_on_rules(
         piece if length <= _LONG_MM else _told(piece, length, alone=alone)
         for piece, length in zip(pieces, over, strict=True)
     ]
+
+
+def told_unread(pieces: Sequence[TracedPiece], unread_px: Sequence[Floats]) -> list[TracedPiece]:
+    """The pieces, those that carry regular marks which nobody could read with a note of it: a ruler, or a thing with teeth.
+
+    Parameters
+    ----------
+    unread_px : sequence of (n, 2)
+        Rows of marks.
+    """
+    return [
+        replace(piece, findings=(*piece.findings, _unread(marks)))
+        if (marks := sum(_marks_on(piece.ring_px, row) for row in unread_px))
+        else piece
+        for piece in pieces
+    ]
+
+
+def _marks_on(ring: Floats, marks_px: Floats) -> int:
+    """How many marks of a row a ring carries; 0 where it is fewer than most of them."""
+    count = int((distances(marks_px, region(ring)) <= _NEAR_PX).sum())
+    return count if count >= _CARRIED * len(marks_px) else 0
+
+
+def _unread(marks: int) -> Finding:
+    found = doubt(
+        "ruler-unread",
+        f"it carries {marks} regular marks: if it is a ruler, they could not be read",
+        "go nearer or scan finer to have it read, and pick the piece that is meant",
+    )
+    return replace(found, severity=Severity.NOTE)
 
 
 def without_ends_of_rules(

@@ -9,7 +9,7 @@ from typing import Final
 import numpy as np
 
 from cradle.capture.edge_doubts import doubt, edge_doubts, edge_uncertainty_mm, least_sure
-from cradle.capture.on_rule import marks_of_end, told_on_rules, without_ends_of_rules
+from cradle.capture.on_rule import marks_of_end, told_on_rules, told_unread, without_ends_of_rules
 from cradle.capture.thickness import Raised
 from cradle.capture.traced_picture import TracedPiece
 from cradle.errors import CaptureError
@@ -97,6 +97,7 @@ def traced_pieces(
     pieces, spots = _without_spots(pieces, blurs, picture.file)
     pieces, ends = without_ends_of_rules(pieces, scales.rules_px, grain=grain, where=picture.file)
     pieces = told_on_rules(pieces, scales.keep_out, grain=grain)
+    pieces = told_unread(pieces, scales.unread_px)
     left_out += [*ends, *spots]
     if not pieces:
         raise _no_piece(scales, left_out, crumb_mm=crumb_mm, where=picture.file)

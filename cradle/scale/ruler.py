@@ -50,10 +50,11 @@ _ENOUGH: Final = 3
 
 @record
 class Rulers:
-    """The rules found, best first, and in words why marks that were found are not a scale."""
+    """The rules found, best first, and in words why marks that were found are not a scale, and where they lie, px."""
 
     scales: tuple[Scale, ...]
     reasons: tuple[str, ...] = ()
+    unread_px: tuple[Floats, ...] = ()
 
 
 def find_rulers(picture: Picture, things: Regions | None = None, *, largest_px: int = LARGEST_PX) -> Rulers:
@@ -88,6 +89,7 @@ def find_rulers(picture: Picture, things: Regions | None = None, *, largest_px: 
         for row in _rows(picture, marked, lines, rules, unread):
             _add(rules, row)
     reasons: list[str] = []
+    unread_px: list[Floats] = []
     for regular in unread:
         if any(_same_place(regular[0], rule[0].marks) for rule in rules):
             continue
@@ -95,6 +97,7 @@ def find_rulers(picture: Picture, things: Regions | None = None, *, largest_px: 
         if read is not None:
             _add(rules, read)
             continue
+        unread_px.append(regular[0].at_px)
         reasons.append(
             f"{len(regular[0].number)} regular marks were found, but whether they are mm or parts of an inch is not clear"
             + _too_near(regular[0].spacing_px)
@@ -102,7 +105,11 @@ def find_rulers(picture: Picture, things: Regions | None = None, *, largest_px: 
     if not rules and not reasons and things is not None:
         reasons += _unmarked(things)
     rules.sort(key=lambda rule: -len(rule[0].marks.number))
-    return Rulers(scales=tuple(_scale(picture, rule) for rule in rules[:_ENOUGH]), reasons=tuple(reasons))
+    return Rulers(
+        scales=tuple(_scale(picture, rule) for rule in rules[:_ENOUGH]),
+        reasons=tuple(reasons),
+        unread_px=tuple(unread_px),
+    )
 
 
 def _rows(

@@ -57,6 +57,8 @@ class Scales:
     findings: tuple[Finding, ...]
     view: PictureView | None = None
     camera: bool = False
+    unread_px: tuple[Floats, ...] = ()
+    """Regular marks that do not tell what they count."""
 
     @property
     def calibration(self) -> Calibration:

@@ -45,7 +45,8 @@ def find_scales(picture: Picture, spec: PictureSource) -> tuple[Scales, Regions]
     if max(picture.size_px) > LARGEST_PX and (not found.scales or found.rule_on_unread):
         finer = _found(picture, spec, marks_in_px=max(picture.size_px))
         found = finer if finer.scales else found
-    return chosen(spec, found.scales, found.missing, picture=picture), found.regions
+    scales = chosen(spec, found.scales, found.missing, picture=picture)
+    return replace(scales, unread_px=found.unread_px), found.regions
 
 
 @noun
@@ -61,6 +62,7 @@ class _Found:
     scales: list[Scale]
     missing: list[str]
     regions: Regions
+    unread_px: tuple[Floats, ...]
     rule_on_unread: bool
 
 
@@ -110,6 +112,7 @@ def _found(picture: Picture, spec: PictureSource, *, marks_in_px: int) -> _Found
         scales=scales,
         missing=missing,
         regions=regions,
+        unread_px=rulers.unread_px,
         rule_on_unread=len(rules) == 1 and not whole and _per_mm(rules[0]) < _SEEN_PX,
     )
 

@@ -4,10 +4,14 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
+from painted import Table, box, scanned
+from things_painted import rule_on
 
 from cradle.capture.edge_doubts import doubt
-from cradle.capture.on_rule import marks_of_end, told_on_rules, without_ends_of_rules
+from cradle.capture.on_rule import marks_of_end, told_on_rules, told_unread, without_ends_of_rules
 from cradle.capture.traced_picture import TracedPiece
+from cradle.capture.tracing import trace_picture
+from cradle.project.picture import PictureSource
 
 RULE = np.array([[0.0, 0], [1000, 0], [1000, 120], [0, 120]])
 SOFT = doubt("edge-soft", "no step", "softer light")
@@ -115,3 +119,29 @@ def test_beside_one_rule_alone_nothing_is_its_end():
 )
 def test_marks_at_the_end_of_a_rule_under_another_one_are_no_line(box, end):
     assert marks_of_end(box, (RULE + [320, 0], ACROSS), grain=0.1) == end
+
+
+@pytest.mark.parametrize(("beyond", "codes"), [(0, ["ruler-unread"]), (7, ["ruler-unread"]), (9, [])])
+def test_marks_that_nobody_can_read_are_told_of_the_piece_that_carries_them(beyond, codes):
+    """Of 40 marks four in five must lie on it, so that a mat's lines that run by are not told."""
+    row = np.column_stack([np.linspace(205.0, 315.0, 40), np.full(40, 200.0)])
+    row[:beyond, 1] = 600.0
+    other, piece = told_unread([_box(1, 150.0), _box(2, 150.0)], [row])[:2]
+    assert [f.code for f in piece.findings if f.code == "ruler-unread"] == codes
+    assert all(f.severity.value == "note" for f in piece.findings if f.code == "ruler-unread")
+    assert not told_unread([_box(1, 150.0)], [row + [0.0, 500.0]])[0].findings[1:]
+    assert len(other.findings) == len(piece.findings)
+
+
+@pytest.mark.slow
+def test_a_bar_with_marks_all_alike_beside_a_ruler_is_told(tmp_path):
+    table = Table(150, 110, 10, (250, 250, 248), 3)
+    rule_on(table, at_mm=(20, 100), length_mm=100)
+    table.paint(box(25, 20, 115, 34), colour=(205, 200, 180))
+    for k in range(40):
+        table.paint(box(30 + 2 * k, 20, 30.35 + 2 * k, 25), colour=(40, 40, 40))
+    scanned(table, dpi=200).save(tmp_path / "a.png")
+    (bar,) = trace_picture(tmp_path / "a.png", PictureSource(file="a.png")).pieces
+    assert [f.message for f in bar.findings if f.code == "ruler-unread"] == [
+        "it carries 40 regular marks: if it is a ruler, they could not be read"
+    ]
