@@ -218,15 +218,19 @@ def check_section(values: Values) -> Iterator[Mistake]:
 
 
 def _told_twice(values: Values) -> Iterator[Mistake]:
-    """Readings beside a section's own measurements that are another size."""
+    """Readings beside a section's own measurements that are another size, however it is turned."""
     source = values.get("source")
     if not isinstance(source, MeasuredSource):
         return
-    for name, measured in (("width", source.width_mm), ("depth", source.depth_mm)):
+    width, depth = source.width_mm, source.depth_mm
+    turned = bool(values.get("turn_deg"))
+    for name, measured in (("width", width), ("depth", depth)):
         reading = values.get(f"{name}_mm")
-        if reading is not None and abs(reading / measured - 1.0) > _TOLD_TWICE_SHARE:
+        least, most = (min(width, depth), math.hypot(width, depth)) if turned else (measured, measured)
+        near = (1 - _TOLD_TWICE_SHARE) * least, (1 + _TOLD_TWICE_SHARE) * most
+        if reading is not None and not near[0] <= reading <= near[1]:
             yield Mistake(
-                found=f"found {amount(reading, 'mm')}, but the {name} is {amount(measured, 'mm')} in measured",
+                found=f"found {amount(reading, 'mm')}, but in measured it is {width:g} x {depth:g} mm",
                 hint="leave one of them out",
                 at=(name,),
             )

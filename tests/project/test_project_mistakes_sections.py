@@ -153,12 +153,12 @@ CASES = [
     (
         "measured = {",
         "depth = 1\nmeasured = {",
-        "line 11: section[2].depth: found 1.0 mm, but the depth is 30.0 mm in measured",
+        "line 11: section[2].depth: found 1.0 mm, but in measured it is 40 x 30 mm",
     ),
     (
         "measured = {",
         "width = 44.6\nmeasured = {",
-        "line 11: section[2].width: found 44.6 mm, but the width is 40.0 mm in measured",
+        "line 11: section[2].width: found 44.6 mm, but in measured it is 40 x 30 mm",
     ),
     (
         "corner = 3",

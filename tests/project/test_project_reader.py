@@ -275,3 +275,16 @@ def test_a_slip_of_syntax_is_told_with_line_and_column(text, expected):
     assert len(caught.value.problems) == 1
     assert caught.value.exit_code == 2
     assert str(caught.value).startswith(f"{FILE}: ")
+
+
+def test_readings_of_a_measured_section_that_is_turned_are_those_of_the_turned_form():
+    turned = SMALL.replace(
+        "[section.measured]", "turn = 90\nwidth = 30.2\ndepth = 39.9\n[section.measured]", 1
+    )
+    (section, *_) = (one for one in read(turned).sections if one.turn_deg)
+    assert (section.width_mm, section.source.width_mm) == (30.2, 40.0)
+    other = r"found 30\.2 mm, but in measured it is 40 x 30 mm; leave one of them out"
+    with pytest.raises(ProjectError, match=other):
+        read(turned.replace("turn = 90\n", ""))
+    with pytest.raises(ProjectError, match=r"depth: found 1\.0 mm, but in measured it is 40 x 30 mm"):
+        read(turned.replace("depth = 39.9", "depth = 1"))
