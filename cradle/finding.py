@@ -6,7 +6,7 @@ know is a `Finding`. Any room may return findings; `checks` does nothing else.
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import replace
 from enum import StrEnum
 
@@ -39,6 +39,7 @@ class Finding:
 
     ``measured`` and ``limit`` are in ``unit`` (mm, %, deg ...); ``place_mm``
     is a point in the thing's frame. ``code`` is stable and in kebab-case.
+    ``things`` are those that it is about, as the message begins; "" where nothing needs to be told apart.
     """
 
     code: str
@@ -50,6 +51,7 @@ class Finding:
     unit: str = ""
     place_mm: tuple[float, float, float] | None = None
     advice: str = ""
+    things: str = ""
 
     def __str__(self) -> str:
         text = f"{self.where}: {self.message}" if self.where else self.message
@@ -80,6 +82,10 @@ def of_things(found: Iterable[tuple[str, Iterable[Finding]]]) -> tuple[Finding, 
             if label not in labels:
                 labels.append(label)
     return tuple(
-        replace(f, message=f"{listed(labels)}: {f.message}") if all(labels) else f
+        replace(f, message=f"{things}: {f.message}", things=things) if (things := _named(labels)) else f
         for f, labels in whose.values()
     )
+
+
+def _named(labels: Sequence[str]) -> str:
+    return listed(labels) if all(labels) else ""

@@ -87,9 +87,8 @@ class Raised:
         turned = np.sign(signed_area(ring_mm)) * (middle[:, 0] * along[:, 1] - middle[:, 1] * along[:, 0])
         length = np.maximum(np.hypot(*along.T), 1e-12)
         facing = np.maximum(-turned / length, 0.0) * self.thickness_mm
-        cut = np.sqrt(
-            (length * facing**2).sum() / length.sum() / 3.0
-        )  # uniform from 0 on (JCGM 101:2008, 6.4.2)
+        # uniform from 0 on (JCGM 101:2008, 6.4.2)
+        cut = np.sqrt((length * facing**2).sum() / length.sum() / 3.0)
         return float(np.hypot(spread, cut) / self.lens.height_mm)
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 from typing import Final
 
 import numpy as np
@@ -49,7 +50,6 @@ def tighter_than_tried(
     if not found:
         return ()
     tried_mm, has_mm, trial = max(found, key=lambda one: one[0] - one[1])
-    place = "" if trial.place is None else f" at {trial.place}"
     good = [
         other.gap_mm
         for other in trials
@@ -59,24 +59,15 @@ def tighter_than_tried(
         and other.place == trial.place
     ]
     elsewhere = any(other.seen in _GOES_IN and other.place != trial.place for other in trials)
-    what = f"give {place.removeprefix(' at ')} a clearance of its own," if elsewhere and trial.section else ""
+    what = f"give {trial.place} a clearance of its own," if elsewhere and trial.section else ""
     wider = (
         f"{min(good):.2f} mm was noted good: {what or 'make the clearance'} {min(good) - has_mm:.2f} mm larger"
         if good
         else f"{what or 'make the clearance'} {tried_mm + _MORE_MM - has_mm:.2f} mm larger or more"
     )
+    advice = f"{wider}, or take the trial out of {TRIALS_FILE} if it was wrong"
     return (
-        Finding(
-            code="tighter-than-tried",
-            severity=Severity.WARN,
-            message=f"the gap{place} is {has_mm:.2f} mm per side in the holder's file, but one of {tried_mm:.2f} mm "
-            f'was noted "{trial.seen}" on {trial.date.isoformat()}',
-            where="fit.clearance",
-            measured=has_mm,
-            limit=tried_mm,
-            unit="mm",
-            advice=f"{wider}, or take the trial out of {TRIALS_FILE} if it was wrong",
-        ),
+        _told("tighter-than-tried", trial, has_mm=has_mm, tried_mm=tried_mm, joined="but", advice=advice),
     )
 
 
@@ -112,19 +103,23 @@ def looser_than_tried(
     if not found:
         return ()
     tried_mm, has_mm, trial = max(found, key=lambda one: one[1] - one[0])
+    told = _told("looser-than-tried", trial, has_mm=has_mm, tried_mm=tried_mm, joined="and", advice=advice)
+    return (replace(told, message=f"{told.message}: the thing will be loose in the holder too"),)
+
+
+def _told(code: str, trial: Trial, *, has_mm: float, tried_mm: float, joined: str, advice: str) -> Finding:
+    """The gap that the holder has where a trial was made, beside the one that was tried."""
     place = "" if trial.place is None else f" at {trial.place}"
-    return (
-        Finding(
-            code="looser-than-tried",
-            severity=Severity.WARN,
-            message=f"the gap{place} is {has_mm:.2f} mm per side in the holder's file, and one of {tried_mm:.2f} mm "
-            f'was noted "{trial.seen}" on {trial.date.isoformat()}: the thing will be loose in the holder too',
-            where="fit.clearance",
-            measured=has_mm,
-            limit=tried_mm,
-            unit="mm",
-            advice=advice,
-        ),
+    return Finding(
+        code=code,
+        severity=Severity.WARN,
+        message=f"the gap{place} is {has_mm:.2f} mm per side in the holder's file, {joined} one of {tried_mm:.2f} mm "
+        f'was noted "{trial.seen}" on {trial.date.isoformat()}',
+        where="fit.clearance",
+        measured=has_mm,
+        limit=tried_mm,
+        unit="mm",
+        advice=advice,
     )
 
 

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Sequence
 from typing import Final
 
@@ -56,8 +55,7 @@ class Doubt:
 def doubts_about(made: MadeHolder) -> tuple[Doubt, ...]:
     """Doubts about a holder: what forbids printing it, then whether it holds at all, the fit, readings and walls, then mere looks."""
     loud = [f for f in made.findings if f.severity is not Severity.NOTE]
-    label = "|".join(re.escape(thing.label) for thing in made.things if thing.label)
-    return tuple(_doubt(f, label=label) for f in sorted(loud, key=gravity))
+    return tuple(_doubt(f) for f in sorted(loud, key=gravity))
 
 
 def steps_after(found: Sequence[Doubt], advice: Recommendation) -> tuple[str, ...]:
@@ -80,11 +78,8 @@ def gravity(finding: Finding) -> tuple[bool, ...]:
     return finding.severity is not Severity.FAIL, finding.severity is Severity.NOTE, *after
 
 
-def _doubt(finding: Finding, *, label: str) -> Doubt:
-    """A finding whose things are named once, in its place; ``label`` is a pattern of what they are called."""
-    message, place = finding.message, finding.where
-    named = re.match(f"((?:{label})(?:(?:, | and )(?:{label}))*): ", message) if label else None
-    if named:
-        message = message[named.end() :]
-        place = f"{named[1]}, {place}" if place else named[1]
+def _doubt(finding: Finding) -> Doubt:
+    """A finding whose things are named once, in its place."""
+    message = finding.message.removeprefix(f"{finding.things}: ")
+    place = ", ".join(filter(None, (finding.things, finding.where)))
     return Doubt(place=place, message=sentence(message), advice=sentence(finding.advice), finding=finding)

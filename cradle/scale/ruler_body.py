@@ -77,7 +77,7 @@ def _as_rule(rule: Scale, things: Regions, number: int) -> Floats | None:
     shape = shape_of(things, number)
     step = rule.ends_px[0, 1] - rule.ends_px[0, 0]
     length = max(float(np.hypot(*step)), 1e-9)
-    per_mm = length / float(rule.known_mm[0]) / things.shrink
+    per_mm = rule.px_per_mm / things.shrink
     askew = abs(float(step @ shape.ahead)) < _ALONG * length
     narrow = _SHALLOWEST_MM * per_mm < shape.deep < DEEPEST_MM * per_mm
     if askew or not narrow or not shape.fills_its_box:

@@ -81,6 +81,11 @@ class Scale:
         x, y = self.marks_px.mean(axis=0).tolist()
         return f"near x {x:.0f}, y {y:.0f} px"
 
+    @property
+    def px_per_mm(self) -> float:
+        """How many pixels a millimetre covers along the first of its known lengths."""
+        return float(np.hypot(*(self.ends_px[0, 1] - self.ends_px[0, 0])) / self.known_mm[0])
+
     def doubted(self, share: float, why: Finding) -> Scale:
         """The scale less sure by one more relative standard uncertainty, with the finding that says why."""
         whole = float(np.hypot(self.calibration.uncertainty_scale, share))

@@ -5,8 +5,6 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import Final
 
-import numpy as np
-
 from cradle.geometry.arrays import Floats, frozen
 from cradle.noun import noun
 from cradle.pictures.ground_lines import without_light_lines
@@ -113,13 +111,8 @@ def _found(picture: Picture, spec: PictureSource, *, marks_in_px: int) -> _Found
         missing=missing,
         regions=regions,
         unread_px=rulers.unread_px,
-        rule_on_unread=len(rules) == 1 and not whole and _per_mm(rules[0]) < _SEEN_PX,
+        rule_on_unread=len(rules) == 1 and not whole and rules[0].px_per_mm < _SEEN_PX,
     )
-
-
-def _per_mm(rule: Scale) -> float:
-    """How many pixels a millimetre of a rule covers."""
-    return float(np.hypot(*(rule.ends_px[0, 1] - rule.ends_px[0, 0])) / rule.known_mm[0])
 
 
 def _grown(polygon: Floats) -> Floats:

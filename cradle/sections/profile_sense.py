@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from typing import Final
 
 import numpy as np
@@ -79,17 +79,23 @@ def check_scale(laid: Sequence[Laid], *, profiles: Profiles) -> None:
 
 def _check_unit(low: Profile, high: Profile, *, heights: Floats, sizes: Floats) -> None:
     """Raise where two opposite profiles fit the sections' heights and sizes, ``(k,)`` mm each, in another unit."""
+    for unit, mm, what, at in _in_other_units(heights):
+        reached = low.reaches(at) & high.reaches(at)
+        apart = (mm * (high.at(at) - low.at(at)) / sizes)[reached]
+        if reached.sum() >= 2 and np.abs(apart - 1.0).max() < _UNIT_SHARE:
+            raise SectionError(
+                f"the {what} of the {low.side} and {high.side} profiles look as if they were in {unit}: so they "
+                f"fit the {('width', 'depth')[low.side.axis]} of {reached.sum()} sections",
+                where=f"side.{low.side}",
+                hint="write them in mm",
+            )
+
+
+def _in_other_units(heights: Floats) -> Iterator[tuple[str, float, str, Floats]]:
+    """What of a profile may be in which unit: its name, its mm, what is in it, and the heights, ``(k,)``, as the profile has them."""
     for unit, mm in _UNITS:
-        for what, at in (("distances", heights), ("heights and distances", heights / mm)):
-            reached = low.reaches(at) & high.reaches(at)
-            apart = (mm * (high.at(at) - low.at(at)) / sizes)[reached]
-            if reached.sum() >= 2 and np.abs(apart - 1.0).max() < _UNIT_SHARE:
-                raise SectionError(
-                    f"the {what} of the {low.side} and {high.side} profiles look as if they were in {unit}: so they "
-                    f"fit the {('width', 'depth')[low.side.axis]} of {reached.sum()} sections",
-                    where=f"side.{low.side}",
-                    hint="write them in mm",
-                )
+        yield unit, mm, "distances", heights
+        yield unit, mm, "heights and distances", heights / mm
 
 
 def check_zero_and_sense(laid: Sequence[Laid], *, profiles: Profiles) -> None:
@@ -234,26 +240,25 @@ def _sense(laid: Sequence[Laid], profile: Profile) -> Finding | None:
 def _in_unit(profile: Profile, *, heights: Floats, halves: Floats) -> Finding | None:
     """What is told of a profile that runs as the sections' edges do, ``(k,)`` mm, once it is in another unit."""
     in_mm = profile.reaches(heights).sum()
-    for unit, mm in _UNITS:
-        for what, at in (("distances", heights), ("heights and distances", heights / mm)):
-            reached = profile.reaches(at)
-            if reached.sum() < 2 or (at is not heights and reached.sum() <= in_mm):
-                continue
-            read, half = profile.at(at)[reached], halves[reached]
-            apart = float(np.ptp(read - half))
-            in_unit = float(np.ptp(mm * read - half))
-            if _explains(apart, in_unit):
-                return Finding(
-                    code="profile-unit-doubtful",
-                    severity=Severity.WARN,
-                    where=f"side.{profile.side}",
-                    message=f"this profile's {what} look as if they were in {unit}: so the middles of "
-                    f"{reached.sum()} sections are at most {in_unit:.1f} mm apart, in mm up to {apart:.1f} mm",
-                    measured=apart,
-                    limit=in_unit,
-                    unit="mm",
-                    advice="write them in mm",
-                )
+    for unit, mm, what, at in _in_other_units(heights):
+        reached = profile.reaches(at)
+        if reached.sum() < 2 or (what != "distances" and reached.sum() <= in_mm):
+            continue
+        read, half = profile.at(at)[reached], halves[reached]
+        apart = float(np.ptp(read - half))
+        in_unit = float(np.ptp(mm * read - half))
+        if _explains(apart, in_unit):
+            return Finding(
+                code="profile-unit-doubtful",
+                severity=Severity.WARN,
+                where=f"side.{profile.side}",
+                message=f"this profile's {what} look as if they were in {unit}: so the middles of "
+                f"{reached.sum()} sections are at most {in_unit:.1f} mm apart, in mm up to {apart:.1f} mm",
+                measured=apart,
+                limit=in_unit,
+                unit="mm",
+                advice="write them in mm",
+            )
     return None
 
 

@@ -203,6 +203,7 @@ def test_the_verdict_lists_each_doubt_with_its_place_the_gravest_first_under_the
             severity=Severity.WARN,
             where="spread",
             message=f"{other} and {label}: it is wide",
+            things=f"{other} and {label}",
         ),
         Finding(code="bridge", severity=Severity.WARN, message="a ceiling is wide", advice="support it"),
         Finding(
@@ -210,6 +211,7 @@ def test_the_verdict_lists_each_doubt_with_its_place_the_gravest_first_under_the
             severity=Severity.WARN,
             where='section "cap"',
             message=f"{label}: width 48.91 mm traced, 47.10 mm with calipers",
+            things=label,
             advice="measure the width again",
         ),
         Finding(
