@@ -118,7 +118,7 @@ SAYS: Final[Mapping[At, str]] = {
     ("opening", "depth"): "how deep it goes; of a notch: below the rim",
     ("opening", "pocket"): "in a row: its number from the left; empty: every one",
     ("test_pieces", "thickness"): "of a ring",
-    ("test_pieces", "clearances"): "one ring for each, per side; empty: three about the holder's own",
+    ("test_pieces", "clearances"): "one ring for each, per side; empty: the holder's own and two beside it",
     ("test_pieces", "ring"): "whether it goes all the way round",
     ("printer", "bed"): "across, back and up",
     ("printer", "material"): "what the holder is printed from",

@@ -43,7 +43,8 @@ def ring_clearances_mm(model: ThingModel) -> tuple[float, ...]:
     """The clearances that test rings are cut for: the project's, else about the holder's own where it is least."""
     if model.project.test_pieces.clearances_mm:
         return model.project.test_pieces.clearances_mm
-    return clearances_to_try(model.project, asked_clearance(model).in_file)
+    asked = asked_clearance(model)
+    return clearances_to_try(model.project, asked=asked.profile, wanted=asked.in_file)
 
 
 def greatest_gap_mm(project: Project, *, trials: Sequence[Trial]) -> float:

@@ -30,7 +30,7 @@ class PieceSpec:
     thickness_mm: float = key(length(least=SMALLEST_MM, most=50.0), default=2.4)
     clearances_mm: tuple[float, ...] = key(
         list_of(CLEARANCE),
-        "one ring for each gap per side; left out: three around the holder's own",
+        "one ring for each gap per side; left out: the holder's own and two beside it",
         default=(),
         example=[0.2, 0.3, 0.4],
     )

@@ -85,7 +85,9 @@ def tried_pieces(made: MadeHolder, *, folder: str = "") -> tuple[TriedPiece, ...
                 project_file=normpath(join(folder, file)),
                 section=section,
                 clearance_mm=clearance_mm,
-                clearances_mm=() if by_itself else clearances_to_try(project, thing.wanted),
+                clearances_mm=()
+                if by_itself
+                else clearances_to_try(project, asked=thing.clearance, wanted=thing.wanted),
                 noted=_noted(thing.model.learned.trials, section=section, clearance_mm=clearance_mm),
             )
         )

@@ -26,21 +26,38 @@ from cradle.units import exact_mm
 _STEP_MM: Final = 0.1
 """How much tighter and looser than the holder's clearance the other two test rings are."""
 _LEAST_RING_MM: Final = 0.05
+_USUAL_MM: Final = (0.25, 0.45)
+"""Clearances that makers commonly leave for a sliding and for a loose fit (common practice, no source)."""
+_WIDE_MM: Final = 0.5
+"""A wider clearance than this is not the fit itself."""
 MOST_RING_MM: Final = MOST_CLEARANCE_MM + 2 * _STEP_MM
 """No test ring is looser unless the project says so."""
 _TOUCHES_MM: Final = 0.15
 """A ring everywhere looser than its clearance by this much cannot touch the thing: it tests nothing."""
 
 
-def about(clearance_mm: float) -> tuple[float, ...]:
-    """A clearance with one that is tighter and one that is looser, mm, to be told apart by hand.
+def about(clearance_mm: float, *, taught_mm: float = 0.0) -> tuple[float, ...]:
+    """A holder's clearance and two beside it, mm, to be told apart by hand, the tightest first.
 
-    >>> about(0.35)
-    (0.25, 0.35, 0.45)
+    One is tighter and one is looser. Beside a clearance wider than makers
+    commonly leave, most of which allows for what lies between the sections,
+    both are those of a sliding and of a loose fit: a ring is cut where the
+    thing was measured, and one hardly tighter than the holder would be as
+    loose as it. ``taught_mm`` is what trials added to the clearance.
+
+    >>> about(0.35), about(1.25)
+    ((0.25, 0.35, 0.45), (0.25, 0.45, 1.25))
     """
-    middle = max(round(clearance_mm / _LEAST_RING_MM) * _LEAST_RING_MM, 2 * _LEAST_RING_MM)
+    middle = max(_twentieths(clearance_mm), 2 * _LEAST_RING_MM)
+    if middle - taught_mm > _WIDE_MM:
+        return tuple(sorted({middle, *(_twentieths(usual + taught_mm) for usual in _USUAL_MM)}))
     low = max(middle - _STEP_MM, _LEAST_RING_MM)
     return round(low, 2), round(middle, 2), round(middle + _STEP_MM, 2)
+
+
+def _twentieths(clearance_mm: float) -> float:
+    """Rounded to what two rings differ by at least, and at least that."""
+    return round(max(round(clearance_mm / _LEAST_RING_MM), 1) * _LEAST_RING_MM, 2)
 
 
 @record
@@ -105,14 +122,17 @@ def check_height(project: Project, height_mm: float) -> None:
         )
 
 
-def clearances_to_try(project: Project, wanted: ClearanceProfile) -> tuple[float, ...]:
+def clearances_to_try(
+    project: Project, *, asked: ClearanceProfile, wanted: ClearanceProfile
+) -> tuple[float, ...]:
     """The clearances that test rings are cut for, mm: the project's, else about the holder's own where it is least.
 
     A ring's file gets the printer's stated inside error on top and nothing for
     trials; the holder's own is therefore what is wanted of its file less that error.
     """
     own = wanted.least_mm - project.printer.inside_error_mm
-    return project.test_pieces.clearances_mm or about(min(own, MOST_CLEARANCE_MM))
+    near = about(min(own, MOST_CLEARANCE_MM), taught_mm=own - asked.least_mm)
+    return project.test_pieces.clearances_mm or near
 
 
 def touches(model: ThingModel, hole: Region, *, height_mm: float, clearance_mm: float) -> bool:
@@ -127,7 +147,7 @@ def ring_to_try(thing: SeatedThing) -> tuple[str, float]:
     Of its highest section below the rim where the pocket comes near the thing,
     and the middle one of its clearances.
     """
-    clearances = sorted(clearances_to_try(thing.model.project, thing.wanted))
+    clearances = sorted(clearances_to_try(thing.model.project, asked=thing.clearance, wanted=thing.wanted))
     below = [
         section
         for section, (_, height) in zip(
