@@ -2,13 +2,24 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from itertools import combinations
 
 import numpy as np
 
 from cradle.finding import Finding, Severity
 from cradle.geometry.planar import bounds, hull_ring, region
-from cradle.geometry.solid import between_points, box_mm, gap_mm, mesh_of, moved, overlap_mm3
+from cradle.geometry.solid import (
+    Solid,
+    between_points,
+    box_mm,
+    difference,
+    gap_mm,
+    mesh_of,
+    moved,
+    overlap_mm3,
+    volume_mm3,
+)
 from cradle.holder.holder import Holder
 from cradle.holder.opening import Opening
 from cradle.project.block import BlockForm, BlockSpec
@@ -30,6 +41,7 @@ _PLAIN = frozenset(
 )
 """Openings that only let something through: two of them may be one."""
 _HOLD_BACK_MM3 = 1.0
+_NOTHING_MM3 = 1e-3
 
 
 def opening_findings(holder: Holder, *, block: BlockSpec, printer: PrinterSpec) -> tuple[Finding, ...]:
@@ -40,7 +52,7 @@ def opening_findings(holder: Holder, *, block: BlockSpec, printer: PrinterSpec) 
         found += _behind(opening, holder, printer=printer)
         found += _mount(opening, holder, block=block)
     for one, other in combinations(holder.openings, 2):
-        found += _web(one, other, printer=printer)
+        found += _web(one, other, holder=holder, printer=printer)
     return tuple(found)
 
 
@@ -120,10 +132,14 @@ def _mount(opening: Opening, holder: Holder, *, block: BlockSpec) -> list[Findin
     return found
 
 
-def _web(one: Opening, other: Opening, *, printer: PrinterSpec) -> list[Finding]:
-    """Two openings with too little between them, or that run into one another."""
+def _web(one: Opening, other: Opening, *, holder: Holder, printer: PrinterSpec) -> list[Finding]:
+    """Two openings with too little of the block between them, or that run into one another there."""
     enough = 2 * printer.line_mm
-    left = min(gap_mm(a, b, within_mm=enough) for a in one.cuts for b in other.cuts)
+    left = _least_gap_mm(one.cuts, other.cuts, within_mm=enough)
+    if left >= enough - 1e-6:
+        return []
+    pocket = holder.cavity.solid
+    left = _least_gap_mm(_outside(one.cuts, pocket), _outside(other.cuts, pocket), within_mm=enough)
     if left >= enough - 1e-6:
         return []
     if left <= 0:
@@ -140,6 +156,16 @@ def _web(one: Opening, other: Opening, *, printer: PrinterSpec) -> list[Finding]
             advice="move them apart, or make them one",
         )
     ]
+
+
+def _least_gap_mm(cuts: Sequence[Solid], others: Sequence[Solid], *, within_mm: float) -> float:
+    return min((gap_mm(a, b, within_mm=within_mm) for a in cuts for b in others), default=within_mm)
+
+
+def _outside(cuts: Sequence[Solid], pocket: Solid) -> list[Solid]:
+    """What cuts take from the block itself: in the pocket there is nothing to take."""
+    left = [cut for cut in cuts if volume_mm3(cut) - overlap_mm3(cut, pocket) > _NOTHING_MM3]
+    return [difference(cut, [pocket]) for cut in left]
 
 
 def _overlap(one: Opening, other: Opening) -> list[Finding]:

@@ -169,9 +169,9 @@ def bed_findings(size_mm: tuple[float, float, float], *, printer: PrinterSpec) -
             measured=z if z > bz else max(x, y),
             limit=bz if z > bz else max(bx, by),
             unit="mm",
-            advice="make the block lower"
+            advice="make the block or the plate lower"
             if z > bz
-            else "make wall and flare smaller; of a row, the gap, or put fewer things into it",
+            else "make the plate, the wall or the flare smaller; of a row, the gap, or put fewer things into it",
         ),
     )
 

@@ -319,7 +319,9 @@ def test_a_driver_must_reach_the_screw(tile):
     assert blocked.fixed_to_wall
     assert "driver-out-of-reach" in findings(blocked, tile)
     way_in = opening("round", Through.FRONT, at_mm=(0.0, 15.0), diameter_mm=11.0)
-    assert "driver-out-of-reach" not in findings(built(tile, screw, way_in), tile)
+    assert (
+        findings(built(tile, screw, way_in), tile) == {}
+    )  # they meet in the pocket, where nothing is cut away
     below = built(tile, opening("countersunk", Through.FLOOR, screw="M4"))
     assert not below.fixed_to_wall
     assert findings(below, tile) == {}
