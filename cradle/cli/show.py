@@ -16,7 +16,7 @@ from cradle.finding import Severity
 from cradle.geometry.mesh import bounds_mm, volume_mm3
 from cradle.geometry.ring import size
 from cradle.names import typed
-from cradle.report.doubts import gravity
+from cradle.report.doubts import doubts_about, gravity, steps_after
 from cradle.report.finding_row import finding_row
 from cradle.report.lift_out import lift_out_words
 from cradle.report.recommendation import percent, recommendation
@@ -95,8 +95,8 @@ def show_make(mades: Sequence[MadeHolder], *, written: Sequence[Path], code: int
     loud = [[f for f in made.findings if f.severity is not Severity.NOTE] for made in mades]
     print_findings(console, *loud, names=names, rank=gravity)
     if len(mades) == 1:
-        for number, action in enumerate(advised[0].actions, start=1):
-            say(console, action, head=f"{number}. ")
+        for number, step in enumerate(steps_after(doubts_about(mades[0]), advised[0]), start=1):
+            say(console, step, head=f"{number}. ")
     for caution in mades[0].cautions:
         if caution not in ALWAYS:
             say(console, caution, head="take care: ", style="bold")

@@ -19,7 +19,7 @@ from cradle.pipeline.holder_attempt import HolderAttempt
 from cradle.pipeline.row import Row
 from cradle.report.doubts import Doubt, doubts_about, seeing_to
 from cradle.report.gap_map import GapMap, gap_map
-from cradle.report.recommendation import recommendation
+from cradle.report.recommendation import percent, recommendation
 from cradle.report.shown_mesh import ShownMesh, beside, light_mesh, packed, shown, shown_body
 from cradle.result.made_holder import MadeHolder
 from cradle.result.seated_thing import SeatedThing
@@ -82,6 +82,7 @@ def holder_data(made: MadeHolder) -> Json:
         "verdict": {
             "advised": str(advice.advised),
             "kind": advice.advised.name.lower(),
+            "odds": f"chance of fit {percent(made.chance)}",
             "reason": plain_words(advice.reason),
             "points": [_doubt(doubt, own_place) for doubt in doubts],
             "first": list(seeing_to(doubts)),

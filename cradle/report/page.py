@@ -80,8 +80,7 @@ def page_parts(made: MadeHolder, drawings: ReportDrawings) -> dict[str, str]:
     verdict = _verdict(advice, doubts, chance=made.chance)
     light = light_mesh(made.holder.solid)
     return {
-        "verdict": f'<div class="top">{title_picture(made, light or made.holder.mesh)}{verdict}</div>',
-        "steps": _steps(advice, doubts),
+        "top": f'<div class="top">{title_picture(made, light or made.holder.mesh)}{verdict}{_steps(advice, doubts)}</div>',
         "cautions": f"<h2>Take care</h2>{caution_list(made.cautions)}" if made.cautions else "",
         "figures": _figures_of_merit(made),
         "sides": _sides(made, drawings.views),

@@ -18,6 +18,31 @@ _SURE: Final = 0.99
 """A chance above this is not told to the hundredth: the draws do not know it so well."""
 _SAME_RING_MM: Final = 0.025
 """Rings whose clearances differ by less are one."""
+_OF_THE_BLOCK: Final = frozenset(
+    {
+        "bridge",
+        "driver-out-of-reach",
+        "engagement-low",
+        "feature-thin",
+        "floor-thin",
+        "mass-too-small",
+        "material-soft",
+        "material-unknown",
+        "mount-not-flat",
+        "neighbour-in-the-way",
+        "opening-near-rim",
+        "openings-near",
+        "openings-overlap",
+        "overhang",
+        "plate-thin",
+        "recess-near-pocket",
+        "thing-below-rim",
+        "undercut",
+        "wall-between-thin",
+        "wall-thin",
+    }
+)
+"""Codes of findings that no test piece tells anything about: it has neither floor nor openings, and little of the walls."""
 
 
 class Advised(StrEnum):
@@ -26,7 +51,7 @@ class Advised(StrEnum):
     PRINT = "print it"
     TEST_PIECES = "print test pieces first"
     DECIDE = "decide for yourself"
-    """The test pieces were tried; what is still doubtful they cannot tell."""
+    """What is doubtful test pieces cannot tell, or they were tried."""
     STOP = "do not print"
 
 
@@ -37,7 +62,7 @@ class Recommendation:
     Attributes
     ----------
     reason : str
-        In a few sentences; the findings themselves are told beside it.
+        In a sentence, where no finding tells it.
     actions : tuple of str
         What to do once the findings are seen to, in its order.
     """
@@ -119,34 +144,25 @@ def recommend(
         One of each of the things held, for the commands to type; the first is
         of the holder's own.
     """
-    severities = {f.severity for f in findings}
-    reason = _chance_words(chance, goal=goal)
-    if Severity.FAIL in severities:
+    loud = [f for f in findings if f.severity is not Severity.NOTE]
+    reason = "No problems were found." if chance >= goal else f"{percent(goal)} was asked for."
+    if any(f.severity is Severity.FAIL for f in loud):
         return Recommendation(
             advised=Advised.STOP, reason=reason, actions=(f"Then run {_make(pieces)} again.",)
         )
-    if Severity.WARN in severities or chance < goal:
+    if loud or chance < goal:
         untried = [piece for piece in pieces if not piece.noted]
-        if not untried:
+        if not untried or (chance >= goal and all(f.code in _OF_THE_BLOCK for f in loud)):
             return Recommendation(advised=Advised.DECIDE, reason=reason, actions=_steps_to_decide(pieces))
         return Recommendation(
             advised=Advised.TEST_PIECES, reason=reason, actions=(*_steps_to_try(untried), _again(pieces))
         )
-    return Recommendation(
-        advised=Advised.PRINT,
-        reason=f"No problems were found. {reason}",
-        actions=_steps_to_print(),
-    )
+    return Recommendation(advised=Advised.PRINT, reason=reason, actions=_steps_to_print())
 
 
 def percent(chance: float) -> str:
     """A chance in words, such as "96 %"."""
     return "more than 99 %" if chance > _SURE else f"{100 * chance:.0f} %"
-
-
-def _chance_words(chance: float, *, goal: float) -> str:
-    odds = f"Estimated chance of fit: {percent(chance)}"
-    return f"{odds}; {100 * goal:.0f} % was asked for." if chance < goal else f"{odds}."
 
 
 def sentence(text: str) -> str:
@@ -187,10 +203,7 @@ def _again(pieces: Sequence[TriedPiece]) -> str:
 
 
 def _steps_to_decide(pieces: Sequence[TriedPiece]) -> tuple[str, ...]:
-    return (
-        f"What the test pieces taught is in this holder. Do what is advised above and run {_make(pieces)} again, or"
-        " print the holder if you can live with what it warns of.",
-    )
+    return (f"Run {_make(pieces)} again, or print the holder if you can live with what it still warns of.",)
 
 
 def _steps_to_print() -> tuple[str, ...]:

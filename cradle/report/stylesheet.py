@@ -22,7 +22,7 @@ p { margin: .5rem 0; }
 .verdict .odds { margin: .1rem 0 .5rem; font-size: 1.1rem; font-weight: 600; }
 .points { list-style: none; padding: 0; margin: .4rem 0 0; font-size: .9375rem; line-height: 1.4; }
 .points li { margin: 0; padding: .4rem 0; border-top: 1px solid var(--rule); } .points em { font-style: normal; color: var(--sea); }
-.top { display: flow-root; margin-top: 14px; } .opening { float: right; width: 44%; margin: 0 0 14px 18px; } .top .verdict { margin: 0; }
+.top { display: flow-root; margin-top: 14px; } .opening { float: right; width: 44%; margin: 0 0 14px 18px; } .top .verdict { display: flow-root; margin: 0; } .top h2 { margin-top: 1rem; overflow: hidden; }
 .opening img { display: block; width: 100%; max-width: 400px; height: auto; margin: 0 auto; }
 .print { border-color: var(--go); } .print strong { color: var(--go); }
 .pieces { border-color: var(--wait); } .pieces strong { color: var(--wait); }

@@ -243,8 +243,8 @@ def test_the_verdict_lists_each_doubt_with_its_place_the_gravest_first_under_the
     assert "Deal with the points above" in steps
 
 
-def finding(severity):
-    return Finding(code="c", severity=severity, message="the wall is thin", advice="make it thicker")
+def finding(severity, code="c"):
+    return Finding(code=code, severity=severity, message="the wall is thin", advice="make it thicker")
 
 
 @pytest.mark.parametrize(
@@ -255,6 +255,9 @@ def finding(severity):
         ([], 0.95, Advised.PRINT),
         ([], 0.9499, Advised.TEST_PIECES),
         ([finding(Severity.WARN)], 0.99, Advised.TEST_PIECES),
+        ([finding(Severity.WARN, "openings-overlap")], 0.99, Advised.DECIDE),  # no ring shows a label
+        ([finding(Severity.WARN, "openings-overlap")], 0.94, Advised.TEST_PIECES),
+        ([finding(Severity.WARN, "openings-overlap"), finding(Severity.WARN)], 0.99, Advised.TEST_PIECES),
         ([finding(Severity.WARN), finding(Severity.FAIL)], 0.99, Advised.STOP),
     ],
 )

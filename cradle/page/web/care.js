@@ -25,6 +25,7 @@ export function verdictOf({desk, go}, show) {
       "div",
       {class: `verdict ${verdict.kind}`},
       h("strong", {}, verdict.advised),
+      h("p", {class: "odds"}, verdict.odds),
       verdict.points.length
         ? h("ul", {class: "points"}, verdict.points.map((one) => point(one, {desk, go, show})))
         : h("p", {}, verdict.reason),
@@ -71,8 +72,8 @@ function actions(holder, go) {
   ]; // prettier-ignore
   const then = [["Print the holder when its verdict says so, or when what it still warns of does not matter to you."]];
   const decide = [
-    ["What the test pieces taught is in this holder. Do what is advised above, or print it if you can live with what it warns of. ", to("Go to the files", "files")],
-  ]; // prettier-ignore
+    ["Print the holder if you can live with what it still warns of. ", to("Go to the files", "files")],
+  ];
   return {print, test_pieces: [...attempt, ...then], decide, stop: []}[holder.verdict.kind];
 }
 
