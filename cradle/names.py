@@ -5,6 +5,9 @@ from __future__ import annotations
 import re
 import shlex
 from collections.abc import Sequence
+from typing import Final
+
+_FIRST: Final = 12
 
 
 def distinct_names(names: Sequence[str], *, repeat: str = "{name} ({number})") -> tuple[str, ...]:
@@ -42,16 +45,16 @@ def listed(names: Sequence[str], last: str = "and") -> str:
     return f"{', '.join(most)} {last} {end}" if most else end
 
 
-def first_of(names: Sequence[str], *, most: int = 12) -> str:
-    """So many of the names at most, and how many more there are.
+def first_of(names: Sequence[str]) -> str:
+    """The first dozen of the names, and how many more there are.
 
     Examples
     --------
-    >>> first_of(["1", "2", "3"]), first_of(["1", "2", "3"], most=2)
-    ('1, 2, 3', '1, 2 and 1 more')
+    >>> first_of(["1", "2", "3"]), first_of("123456789abcd")
+    ('1, 2, 3', '1, 2, 3, 4, 5, 6, 7, 8, 9, a, b, c and 1 more')
     """
-    more = f" and {len(names) - most} more" if len(names) > most else ""
-    return ", ".join(names[:most]) + more
+    more = f" and {len(names) - _FIRST} more" if len(names) > _FIRST else ""
+    return ", ".join(names[:_FIRST]) + more
 
 
 def printable(text: str, *, instead: str = "\ufffd") -> str:

@@ -61,14 +61,14 @@ def check_picture_png(traced: TracedPicture) -> bytes:
     draw = _Drawing(canvas, zoom)
     for scale in traced.scales.found:
         if scale.region_px is not None and scale.kind is not ScaleKind.SHEET:
-            draw.path(scale.region_px, _SCALE, 2)
+            draw.path(scale.region_px, _SCALE)
             middle = (scale.region_px.min(axis=0) + scale.region_px.max(axis=0)) / 2
             draw.label(middle, f"taken for a {scale.kind.value}", _SCALE)
         for x, y in scale.marks_px.tolist():
-            draw.dot((x, y), _SCALE)
+            draw.dot((x, y))
         if scale in traced.scales.members:
             for a, b in scale.ends_px:
-                draw.path(np.array([a, b]), _SCALE, 2)
+                draw.path(np.array([a, b]), _SCALE)
     for piece in traced.pieces:
         _draw_piece(draw, traced, piece)
     image = Image.fromarray(canvas)
@@ -132,9 +132,9 @@ def _tile(levels: Any, piece: TracedPiece, at_px: tuple[float, float]) -> Any:
 
 
 def _draw_piece(draw: _Drawing, traced: TracedPicture, piece: TracedPiece) -> None:
-    draw.path(piece.ring_px, _EDGE, 2)
+    draw.path(piece.ring_px, _EDGE)
     if piece.chord_px is not None:
-        draw.path(piece.chord_px, _CHORD, 2)
+        draw.path(piece.chord_px, _CHORD)
     calibration = traced.scales.calibration
     ring = to_mm(calibration, piece.shown_px)
     (x0, y0), (x1, y1) = ring.min(axis=0), ring.max(axis=0)
@@ -143,11 +143,11 @@ def _draw_piece(draw: _Drawing, traced: TracedPicture, piece: TracedPiece) -> No
     deep = to_px(calibration, [[x1 + gap, y0], [x1 + gap, y1]])
     middle = to_px(calibration, [[(x0 + x1) / 2, (y0 + y1) / 2]])[0]
     for line, length in ((wide, x1 - x0), (deep, y1 - y0)):
-        draw.path(line, _SIZE, 2)
+        draw.path(line, _SIZE)
         for end in line:
             across = np.array([line[1, 1] - line[0, 1], line[0, 0] - line[1, 0]])
             across = across / max(float(np.hypot(*across)), 1e-9) * 7 / draw.zoom
-            draw.path(np.array([end - across, end + across]), _SIZE, 2)
+            draw.path(np.array([end - across, end + across]), _SIZE)
         away = line.mean(axis=0) - middle
         draw.label(
             line.mean(axis=0), f"{length:.2f} mm", _SIZE, away=away / max(float(np.hypot(*away)), 1e-9)
@@ -176,17 +176,17 @@ class _Drawing:
     def label(self, at_px: Floats, text: str, colour: tuple[int, int, int], *, away: Floats = _ON) -> None:
         self.labels.append(_Label(place=at_px * self.zoom, text=text, colour=colour, away=away))
 
-    def path(self, points_px: Floats, colour: tuple[int, int, int], width: int) -> None:
+    def path(self, points_px: Floats, colour: tuple[int, int, int]) -> None:
         import cv2
 
         at = np.rint(((np.asarray(points_px) + 0.5) * self.zoom - 0.5) * 16).astype(np.int32)
-        cv2.polylines(self.canvas, [at], len(at) > 2, colour, width, cv2.LINE_AA, 4)
+        cv2.polylines(self.canvas, [at], len(at) > 2, colour, 2, cv2.LINE_AA, 4)
 
-    def dot(self, point_px: tuple[float, float], colour: tuple[int, int, int]) -> None:
+    def dot(self, point_px: tuple[float, float]) -> None:
         import cv2
 
         x, y = (round(((n + 0.5) * self.zoom - 0.5) * 16) for n in point_px)
-        cv2.circle(self.canvas, (x, y), 40, colour, -1, cv2.LINE_AA, 4)
+        cv2.circle(self.canvas, (x, y), 40, _SCALE, -1, cv2.LINE_AA, 4)
 
 
 def _words(traced: TracedPicture) -> list[str]:

@@ -1,4 +1,4 @@
-"""Outline: a closed plane curve in mm, and where it came from."""
+"""Outline: a closed plane curve in mm."""
 
 from __future__ import annotations
 
@@ -16,22 +16,16 @@ class Outline:
     points_mm : (n, 2) float64
         Read-only, n ≥ 3, the last point joins the first. x to the right, y up
         the drawing (away from the viewer).
-    source : str
-        What it was read from, for messages.
     open_ends : bool
         The curve was drawn open: the edge from the last point to the first is
         its chord. A half outline's chord lies on the mirror line.
     edge_mm : float or None
         Standard uncertainty of the curve's place, square to it, where it was traced in a picture.
-    scale_share : tuple of float, or None
-        Relative standard uncertainty of its lengths along x and along y, likewise: 0.001 is 0.1 mm on 100.
     findings : tuple of Finding
         Repairs made on the way in.
     """
 
     points_mm: Floats
-    source: str
     open_ends: bool = False
     edge_mm: float | None = None
-    scale_share: tuple[float, float] | None = None
     findings: tuple[Finding, ...] = ()

@@ -120,7 +120,6 @@ def trace_outline(
     return replace(
         outline,
         edge_mm=max(piece.edge_mm for piece in traced.pieces),
-        scale_share=traced.pieces[0].scale_share,
         findings=(_scale_note(traced.scales, spec.file), _sureness(traced, spec.file), *findings, *repairs),
     )
 

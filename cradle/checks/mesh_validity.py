@@ -6,15 +6,13 @@ from cradle.finding import Finding, Severity
 from cradle.geometry.mesh import TriMesh, component_count, edge_statistics, volume_mm3
 
 
-def soundness_findings(mesh: TriMesh, *, name: str) -> tuple[Finding, ...]:
-    """Findings about a mesh that should not be printed; empty when it is sound.
+def soundness_findings(mesh: TriMesh) -> tuple[Finding, ...]:
+    """Findings about a holder's mesh that should not be printed; empty when it is sound.
 
     Parameters
     ----------
     mesh : TriMesh
         In mm, faces counter-clockwise seen from outside.
-    name : str
-        Name of the mesh in the findings.
 
     Notes
     -----
@@ -22,7 +20,7 @@ def soundness_findings(mesh: TriMesh, *, name: str) -> tuple[Finding, ...]:
     exactly two faces, in opposite order, and the volume is positive.
     """
     if not len(mesh.faces):
-        return (_fail("mesh-empty", "the mesh has no faces", where=name),)
+        return (_fail("mesh-empty", "the mesh has no faces"),)
     edges = edge_statistics(mesh)
     found: list[Finding] = []
     for code, count, text in (
@@ -31,18 +29,16 @@ def soundness_findings(mesh: TriMesh, *, name: str) -> tuple[Finding, ...]:
         ("mesh-mixed-faces", edges.unbalanced, "belong to two faces that look to opposite sides"),
     ):
         if count:
-            found.append(
-                _fail(code, f"{count} of {edges.edges} edges {text}", where=name, measured=count, limit=0)
-            )
+            found.append(_fail(code, f"{count} of {edges.edges} edges {text}", measured=count, limit=0))
     if edges.closed:
         volume = volume_mm3(mesh)
         if not volume > 0:
             text = f"the enclosed volume is {volume:.6g} mm³, not above 0: the faces look inwards"
-            found.append(_fail("mesh-inside-out", text, where=name, measured=volume, limit=0, unit="mm³"))
+            found.append(_fail("mesh-inside-out", text, measured=volume, limit=0, unit="mm³"))
     count = component_count(mesh)
     if count > 1:
         text = f"the mesh falls into {count} pieces"
-        found.append(_fail("mesh-pieces", text, where=name, measured=count, limit=1))
+        found.append(_fail("mesh-pieces", text, measured=count, limit=1))
     return tuple(found)
 
 
@@ -50,7 +46,6 @@ def _fail(
     code: str,
     message: str,
     *,
-    where: str,
     measured: float | None = None,
     limit: float | None = None,
     unit: str = "",
@@ -59,7 +54,7 @@ def _fail(
         code=code,
         severity=Severity.FAIL,
         message=message,
-        where=where,
+        where="holder",
         measured=None if measured is None else float(measured),
         limit=None if limit is None else float(limit),
         unit=unit,

@@ -284,5 +284,5 @@ def _number(value: float | None, *, digits: int = 2) -> str:
     return "-" if value is None else f"{value:.{digits}f}"
 
 
-def _pair(values: Sequence[float | None], *, digits: int = 2) -> str:
-    return "×".join(_number(v, digits=digits) for v in values)
+def _pair(values: Sequence[float | None]) -> str:
+    return "×".join(_number(v) for v in values)

@@ -30,7 +30,7 @@ FIRST_MM: Final = 8.0
 """From a view to the first line beside it."""
 TIER_MM: Final = 7.0
 """From one line beside a view to the next."""
-_ORIGIN_MM: Final = 0.7
+ORIGIN_MM: Final = 0.7
 _PITCH_MM: Final = 1.5 * TEXT_MM
 _SHIFTS: Final = (0.0, 0.12, -0.12, 0.24, -0.24, 0.36, -0.36)
 
@@ -127,12 +127,11 @@ def _figures(
 
 @record
 class DrawnHeights:
-    """The heights of a view on paper: line pieces, arrows, the circle at their origin, and their labels."""
+    """The heights of a view on paper: line pieces, arrows, where the circle at their origin lies, and their labels."""
 
     strokes: tuple[Segment, ...]
     arrows: tuple[Arrow, ...]
     origin: Point
-    radius_mm: float
     labels: tuple[Label, ...]
 
 
@@ -162,9 +161,7 @@ def drawn_heights(heights: Sequence[Height], *, scale: float, box: Box) -> Drawn
         far = x + _PAST_MM + 3.5
         strokes.append(((x + _PAST_MM, up), (far, middle)))
         labels.append(Label(text=text, at=(far + 0.8, middle - TEXT_MM / 2), height_mm=TEXT_MM, anchor=0.0))
-    return DrawnHeights(
-        strokes=tuple(strokes), arrows=tuple(arrows), origin=base, radius_mm=_ORIGIN_MM, labels=tuple(labels)
-    )
+    return DrawnHeights(strokes=tuple(strokes), arrows=tuple(arrows), origin=base, labels=tuple(labels))
 
 
 def spread(places: Sequence[float], *, least: float) -> list[float]:

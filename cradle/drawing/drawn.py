@@ -11,6 +11,7 @@ import numpy as np
 
 from cradle.drawing.dimension_lines import (
     ARROW_MM,
+    ORIGIN_MM,
     TEXT_MM,
     Arrow,
     DrawnDimension,
@@ -201,7 +202,7 @@ class _Page:
         if not view.heights:
             return
         found = drawn_heights(view.heights, scale=scale, box=box)
-        ring = circle(found.origin, found.radius_mm)
+        ring = circle(found.origin, ORIGIN_MM)
         sides = np.stack([ring, following(ring)], axis=1).tolist()
         self._draw(
             "heights", [*found.strokes, *(((a[0], a[1]), (b[0], b[1])) for a, b in sides)], found.arrows

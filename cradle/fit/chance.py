@@ -33,13 +33,11 @@ _LOOSE: Final = 0.95
 class Cause:
     """What makes a thing too tight: where, how often there, and which spread adds most.
 
-    ``share`` is the part of the tight draws' load that this height carries;
-    ``spread_mm`` what the spread adds to their tightness on average.
+    ``spread_mm`` is what the spread adds to their tightness on average.
     """
 
     height_mm: float
     where: str
-    share: float
     spread: Spread
     spread_mm: float
 
@@ -178,7 +176,6 @@ def _cause(model: FitModel, xi: Floats, found: Seats, *, wider_mm: float = 0.0) 
     return Cause(
         height_mm=height,
         where=model.place_name(height),
-        share=float(per_level[level] / max(per_level.sum(), 1e-12)),
         spread=worst,
         spread_mm=by_spread[worst],
     )

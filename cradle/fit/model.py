@@ -29,7 +29,7 @@ DRAWS: Final = 2000
 LEAST_DRAWS: Final = 300
 _WORK: Final = 4e9
 """Products of a quantity and a place over all draws, about two seconds' work."""
-SEED: Final = 20101
+_SEED: Final = 20101
 
 
 @noun
@@ -135,15 +135,15 @@ def fit_model(
     )
 
 
-def drawn(model: FitModel, *, draws: int = DRAWS, seed: int = SEED) -> Floats:
-    """Values of all quantities, in spreads, ``(draws, q)``; the same for the same seed.
+def drawn(model: FitModel, *, draws: int = DRAWS) -> Floats:
+    """Values of all quantities, in spreads, ``(draws, q)``; the same every time.
 
     A model of very many quantities and places gets fewer draws, but never
     fewer than `LEAST_DRAWS`.
     """
     flat = model.influences.rectangular
     draws = min(draws, max(LEAST_DRAWS, int(_WORK / np.prod(model.influences.matrix.shape))))
-    rng = np.random.default_rng(seed)
+    rng = np.random.default_rng(_SEED)
     xi = rng.standard_normal((draws, len(flat)))
     tails, alike = model.influences.tails, model.influences.alike
     own, common = rng.standard_normal((draws, len(tails))), rng.standard_normal((draws, 1))

@@ -162,9 +162,9 @@ def halves(body: Solid, *, axis: int, at_mm: float) -> list[Solid]:
     return [part for part in _kernel(body).split_by_plane(tuple(normal), at_mm) if not part.is_empty()]
 
 
-def hull(points: Floats, *, where: str = "") -> Solid:
+def hull(points: Floats) -> Solid:
     """The convex hull of ``(n, 3)`` points, mm."""
-    return _checked(manifold3d.Manifold.hull_points(np.asarray(points, dtype=np.float64)), where=where)
+    return _checked(manifold3d.Manifold.hull_points(np.asarray(points, dtype=np.float64)), where="")
 
 
 def around_ball(radius_mm: float, *, within_mm: float) -> Floats:

@@ -34,16 +34,13 @@ class Load:
 class Standing:
     """How far holder and thing can be tipped in the worst direction, degrees (negative: they fall).
 
-    ``margin_mm`` is the distance from the projected centre of mass to the
-    nearest edge of the foot; ``direction_deg`` is the way they fall, from x.
+    ``direction_deg`` is the way they fall, from x.
     ``infill`` is the share of a solid print's mass at which that happens, and
     ``without`` how many things of a row are out.
     """
 
     tip_angle_deg: float
-    margin_mm: float
     direction_deg: float
-    centre_mm: tuple[float, float, float]
     infill: float = 1.0
     without: int = 0
 
@@ -76,9 +73,7 @@ def tip_angle(foot: Floats, centre_mm: Floats) -> Standing:
     k = int(np.argmin(margin))
     return Standing(
         tip_angle_deg=float(np.degrees(np.arctan2(margin[k], centre_mm[2]))),
-        margin_mm=float(margin[k]),
         direction_deg=float(np.degrees(np.arctan2(outward[k, 1], outward[k, 0]))),
-        centre_mm=(float(centre_mm[0]), float(centre_mm[1]), float(centre_mm[2])),
     )
 
 

@@ -105,9 +105,9 @@ def _laid_over(rings: tuple[Floats, Floats], *, centres: Floats, sizes: Floats) 
     grid = np.stack(np.meshgrid(x, y), axis=-1)  # (rows, columns, 2)
     areas = [planar.region(ring) for ring in laid]
     within = [planar.inside(grid.reshape(-1, 2), area).reshape(grid.shape[:2]) for area in areas]
-    needed = _spread(within[0] != within[1], cells=2)
+    needed = _spread(within[0] != within[1])
     for there in within:
-        needed |= _spread(there, cells=2) & _spread(~there, cells=2)
+        needed |= _spread(there) & _spread(~there)
     needed[::_SPARSE, ::_SPARSE] = True
     fields = []
     for area, there in zip(areas, within, strict=True):
@@ -130,9 +130,9 @@ def _laid_over(rings: tuple[Floats, Floats], *, centres: Floats, sizes: Floats) 
     )
 
 
-def _spread(mask: Bools, *, cells: int) -> Bools:
-    """The mask grown by so many cells along both axes."""
-    for _ in range(cells):
+def _spread(mask: Bools) -> Bools:
+    """The mask grown by two cells along both axes."""
+    for _ in range(2):
         wide = mask.copy()
         wide[1:] |= mask[:-1]
         wide[:-1] |= mask[1:]

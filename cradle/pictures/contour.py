@@ -135,8 +135,7 @@ def piece_contour(
     core = _core(crop.mask, round(_SHADOW_MM / (grain_mm * shrink)))
     lines = lines_seen(crop, colours, field, core, shrink, grain_mm)
     parts = parts_above(
-        _forced(crop, lines.field, core=lines.core, keep_out=keep_out, shrink=shrink, grain_mm=grain_mm),
-        level=0.5,
+        _forced(crop, lines.field, core=lines.core, keep_out=keep_out, shrink=shrink, grain_mm=grain_mm)
     )
     if not parts:
         raise CaptureError(f"piece {number} has no closed edge", where=picture.file)

@@ -41,11 +41,10 @@ _CONTINUED: Final = 0.5
 
 @noun
 class DrawnLine:
-    """A closed line: both its edges, ``(n, 2)`` px each, and how dark it is, grey levels."""
+    """A closed line: both its edges, ``(n, 2)`` px each."""
 
     outside_px: Floats
     inside_px: Floats
-    darkness: float
 
 
 @noun
@@ -87,8 +86,8 @@ def find_lines(
             unclosed.append((x, y, w, h))
             continue
         corner = np.array([part[1].start, part[0].start])
-        outside, inside_ring, depth = edges
-        found.append(DrawnLine(outside_px=outside + corner, inside_px=inside_ring + corner, darkness=depth))
+        outside, inside_ring = edges
+        found.append(DrawnLine(outside_px=outside + corner, inside_px=inside_ring + corner))
         boxes.append((x, y, w, h))
     return DrawnLines(closed=tuple(found[i] for i in reading_order(boxes)), open_px=tuple(unclosed))
 
@@ -129,8 +128,8 @@ def _line_mask(dark: Bytes, px_per_mm: float, limit: float) -> Bytes:
     return np.asarray(closed, dtype=np.uint8)
 
 
-def _edges(dark: Bytes, own: Bools, px_per_mm: float) -> tuple[Floats, Floats, float] | None:
-    """Outside, inside, ``(n, 2)`` px each, and darkness of a line that closes; None of one that does not.
+def _edges(dark: Bytes, own: Bools, px_per_mm: float) -> tuple[Floats, Floats] | None:
+    """Outside and inside, ``(n, 2)`` px each, of a line that closes; None of one that does not.
 
     Along the line's own middle it is taken to go on where it is faint or gone, narrower than it is elsewhere,
     so that its edges are those seen wherever any are.
@@ -150,8 +149,7 @@ def _edges(dark: Bytes, own: Bools, px_per_mm: float) -> tuple[Floats, Floats, f
     core = _middle(own, max(_CORE * half_line, 1.0))
     if core is None:
         return None
-    both = _two_rings(np.where(core, np.maximum(field, 0.75), field).astype(np.float32), px_per_mm)
-    return None if both is None else (*both, depth)
+    return _two_rings(np.where(core, np.maximum(field, 0.75), field).astype(np.float32), px_per_mm)
 
 
 def _middle(own: Bools, half_px: float) -> Bools | None:

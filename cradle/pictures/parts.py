@@ -16,8 +16,8 @@ if TYPE_CHECKING:
     from cradle.geometry.arrays import Floats
 
 
-def parts_above(field: NDArray[np.float32], *, level: float) -> list[Floats]:
-    """The lines round all parts of a field that lie above a level, ``(n, 2)`` px each, the largest first; holes are left out.
+def parts_above(field: NDArray[np.float32]) -> list[Floats]:
+    """The lines round all parts of a field that lie above 0.5, ``(n, 2)`` px each, the largest first; holes are left out.
 
     Parameters
     ----------
@@ -28,10 +28,10 @@ def parts_above(field: NDArray[np.float32], *, level: float) -> list[Floats]:
     >>> field = np.zeros((40, 60), np.float32)
     >>> field[5:35, 5:35] = field[10:20, 45:55] = 1.0
     >>> field[12:22, 12:22] = 0.0
-    >>> [round(signed_area(ring)) for ring in parts_above(field, level=0.5)]
+    >>> [round(signed_area(ring)) for ring in parts_above(field)]
     [900, 100]
     """
-    sized = [(signed_area(ring), ring) for ring in closed_level_lines(field, level=level)]
+    sized = [(signed_area(ring), ring) for ring in closed_level_lines(field, level=0.5)]
     parts: list[Floats] = []
     for area, ring in sorted(sized, key=lambda one: -one[0]):
         # round a hole lines run the other way; what lies in one is no part of its own

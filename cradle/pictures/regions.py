@@ -68,22 +68,6 @@ class Regions:
     cut_off: tuple[bool, ...]
 
 
-def find_regions(
-    picture: Picture, *, keep_out: Sequence[Floats] = (), inside: Floats | None = None
-) -> Regions:
-    """The pieces in a picture, numbered in reading order.
-
-    Parameters
-    ----------
-    picture : Picture
-    keep_out : sequence of (n, 2)
-        Polygons in px of what is not to be traced: rules, cards.
-    inside : (n, 2), optional
-        Look only within this polygon, px: the middle of the capture sheet.
-    """
-    return pieces_of(find_things(picture, keep_out=keep_out, inside=inside))
-
-
 def pieces_of(things: Regions, *, without: Sequence[Floats] = ()) -> Regions:
     """What is left to trace: nothing within the polygons, and nothing cut off where something whole is left.
 
@@ -112,7 +96,16 @@ def pieces_of(things: Regions, *, without: Sequence[Floats] = ()) -> Regions:
 def find_things(
     picture: Picture, *, keep_out: Sequence[Floats] = (), inside: Floats | None = None
 ) -> Regions:
-    """All that lies on the ground of a picture, numbered in reading order; see `find_regions`."""
+    """All that lies on the ground of a picture, numbered in reading order.
+
+    Parameters
+    ----------
+    picture : Picture
+    keep_out : sequence of (n, 2)
+        Polygons in px of what is not to be traced: rules, cards.
+    inside : (n, 2), optional
+        Look only within this polygon, px: the middle of the capture sheet.
+    """
     import cv2
 
     shrink = max(1.0, max(picture.size_px) / _LONG_PX)

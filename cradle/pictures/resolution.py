@@ -18,7 +18,9 @@ from cradle.noun import record
 from cradle.units import MM_PER_INCH
 
 _X, _Y, _UNIT = 282, 283, 296
-_PER_INCH: Final = {2: 1.0, 3: MM_PER_INCH / 10.0}
+_INCH: Final = 2
+"""What the unit is where none is named (TIFF 6.0, ResolutionUnit)."""
+_PER_INCH: Final = {_INCH: 1.0, 3: MM_PER_INCH / 10.0}
 """TIFF and Exif ResolutionUnit: what dots per unit are multiplied by to be dots per inch."""
 _JFIF_PER_INCH: Final = {1: 1.0, 2: MM_PER_INCH / 10.0}
 _FILLED_IN: Final = (72.0, 96.0)
@@ -63,7 +65,7 @@ def read_resolution(format_name: str, info: Mapping[str, Any], tags: Mapping[int
     >>> read_resolution("JPEG", {"jfif_unit": 2, "jfif_density": (118, 118)}, {}).dpi[0]
     299.72
     """
-    exif = _from_tags(tags, absent_unit=2, name="TIFF" if format_name == "TIFF" else "Exif")
+    exif = _from_tags(tags, name="TIFF" if format_name == "TIFF" else "Exif")
     if format_name == "TIFF":
         return exif
     if format_name == "JPEG":
@@ -94,10 +96,10 @@ def _from_jfif(info: Mapping[str, Any]) -> Resolution:
     return _judged(round(x * factor, 9), round(y * factor, 9), name="JFIF")
 
 
-def _from_tags(tags: Mapping[int, Any], *, absent_unit: int, name: str) -> Resolution:
+def _from_tags(tags: Mapping[int, Any], *, name: str) -> Resolution:
     if _X not in tags and _Y not in tags:
         return Resolution(dpi=None, told_by=_ABSENT)
-    factor = _PER_INCH.get(tags.get(_UNIT, absent_unit))
+    factor = _PER_INCH.get(tags.get(_UNIT, _INCH))
     if factor is None:
         return Resolution(dpi=None, told_by=f"the {name} resolution has no unit")
     x = _number(tags.get(_X, tags.get(_Y)))

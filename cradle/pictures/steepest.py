@@ -51,8 +51,6 @@ class SteepestEdge:
     Attributes
     ----------
     ring_px : (n, 2) float64
-    moved_px : (n,) float64
-        How far each point was moved outwards.
     width_px : (n,) float64
         Of the step there, 10 to 90 %.
     unsure_px : (n,) float64
@@ -60,7 +58,6 @@ class SteepestEdge:
     """
 
     ring_px: Floats
-    moved_px: Floats
     width_px: Floats
     unsure_px: Floats
 
@@ -112,7 +109,6 @@ def steepest(field: NDArray[np.float32], ring_px: Floats, *, reach_px: float, lo
     unsure = np.hypot(unsure, shade * width / WIDTH)
     return SteepestEdge(
         ring_px=frozen(ring + moved[:, None] * normal),
-        moved_px=frozen(moved),
         width_px=frozen(width),
         unsure_px=frozen(unsure),
     )

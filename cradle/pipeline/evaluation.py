@@ -67,7 +67,7 @@ def evaluate(row: Row, attempt: HolderAttempt, *, assess: AssessFit = assessment
         findings=ordered(
             (
                 *of_things((thing.label, _of_thing(thing, holder)) for thing in things),
-                *soundness_findings(holder.mesh, name="holder"),
+                *soundness_findings(holder.mesh),
                 *holder_findings(project, things=things, holder=holder, wall=wall),
                 *neighbour_findings(attempt.placed, _bodies(row, attempt)),
                 *_standing_findings(project, holder, stands, loads=attempt.loads),

@@ -88,7 +88,6 @@ def model_thing(
     reading = tuple(finding for outline in measured.outlines for finding in outline.findings)
     return ThingModel(
         project=project,
-        outlines=measured.outlines,
         profiles=profiles,
         sections=sections,
         posterior=placed.posterior,

@@ -26,7 +26,6 @@ class Undercut:
     """
 
     depth_mm: float
-    filled_mm3: float
     place_mm: tuple[float, float, float] | None
     by_height_mm: tuple[tuple[float, float], ...] = ()
 
@@ -34,7 +33,7 @@ class Undercut:
         """The greatest height at which the undercut is no deeper than ``room_mm``, mm; −∞ where it is deeper everywhere.
 
         >>> Undercut(
-        ...     depth_mm=4.0, filled_mm3=1.0, place_mm=(0.0, 0.0, 20.0), by_height_mm=((10.0, 0.0), (20.0, 4.0))
+        ...     depth_mm=4.0, place_mm=(0.0, 0.0, 20.0), by_height_mm=((10.0, 0.0), (20.0, 4.0))
         ... ).held_to_mm(room_mm=1.0)
         12.5
         """
@@ -51,7 +50,6 @@ class Undercut:
 def undercut(grown: Regions, opened: Regions, *, heights_mm: Floats) -> Undercut:
     """How much wider the way out is than the grown body."""
     extra = area_mm2(opened) - area_mm2(grown)
-    filled = float(np.trapezoid(extra, heights_mm))
     wide = np.flatnonzero(extra > _LEAST_DEPTH_MM * perimeter_mm(opened) / 10)
     rings = {k: np.concatenate(outer_rings(opened[k])) for k in wide.tolist()}
     rough = {
@@ -66,10 +64,9 @@ def undercut(grown: Regions, opened: Regions, *, heights_mm: Floats) -> Undercut
             depth = float(away[worst])
             place = (float(rings[k][worst, 0]), float(rings[k][worst, 1]), float(heights_mm[k]))
     if depth < _LEAST_DEPTH_MM:
-        return Undercut(depth_mm=0.0, filled_mm3=0.0, place_mm=None)
+        return Undercut(depth_mm=0.0, place_mm=None)
     return Undercut(
         depth_mm=depth,
-        filled_mm3=max(filled, 0.0),
         place_mm=place,
         by_height_mm=tuple((height, depths.get(k, 0.0)) for k, height in enumerate(heights_mm.tolist())),
     )

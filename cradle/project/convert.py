@@ -41,6 +41,7 @@ LONGEST_TEXT: Final = 255
 _LONGEST_PATH: Final = 1000
 MOST_ITEMS: Final = 24
 """Of a list."""
+HEAVIEST_G: Final = 1e5
 SLASHES: Final = "write paths with / in place of \\, or put the text in single quotes"
 _COMMA: Final = re.compile(r"\d,\d")
 _CONTROL: Final = {"Cc", "Zl", "Zp"}
@@ -154,9 +155,11 @@ def length(
     )
 
 
-def mass(*, most: float) -> Convert:
+def mass() -> Convert:
     """The converter to g of what weighs more than nothing: a number, or a text with a unit such as ``"0.31 kg"``."""
-    return _number("a mass in g", unit="g", parse=parse_mass_g, above=0.0, least=None, most=most, hint="")
+    return _number(
+        "a mass in g", unit="g", parse=parse_mass_g, above=0.0, least=None, most=HEAVIEST_G, hint=""
+    )
 
 
 def angle(*, most: float, hint: str = "") -> Convert:
@@ -179,14 +182,14 @@ def number(
     return _number(expected, unit=unit, parse=None, above=above, least=least, most=most, hint=hint)
 
 
-def whole_number(expected: str, *, least: int, most: int) -> Convert:
-    """The converter of whole numbers."""
+def whole_number(expected: str, *, most: int) -> Convert:
+    """The converter of whole numbers from 1."""
 
     def convert(value: object) -> int:
         if isinstance(value, bool) or not isinstance(value, int):
             raise wrong(f"expected {expected}, not {shown(value)}")
-        if not least <= value <= most:
-            raise wrong(f"found {shown(value)}, allowed is {least} to {most}")
+        if not 1 <= value <= most:
+            raise wrong(f"found {shown(value)}, allowed is 1 to {most}")
         return value
 
     return convert
@@ -300,9 +303,7 @@ def or_auto(convert: Convert) -> Convert:
     return or_word(AUTO, convert)
 
 
-def list_of(
-    item: Convert, *, names: str = "", hint: str = "", least: int = 1, most: int = MOST_ITEMS
-) -> Convert:
+def list_of(item: Convert, *, names: str = "", hint: str = "", least: int = 1) -> Convert:
     """The converter of a list, to a tuple.
 
     Parameters
@@ -313,8 +314,6 @@ def list_of(
         One word per item, ``"x y z"``, where their number is fixed.
     least : int
         The fewest items otherwise, 0 or 1.
-    most : int
-        The most items otherwise.
     """
     words = names.split()
     some = "a list with at least one item" if least else "a list"
@@ -324,8 +323,8 @@ def list_of(
         if not isinstance(value, list) or len(value) < least or (words and len(value) != len(words)):
             what = hint or ("" if isinstance(value, list) else "write it in brackets: [ ... ]")
             raise wrong(f"expected {expected}, not {shown(value)}", hint=what)
-        if not words and len(value) > most:
-            raise wrong(f"found {shown(value)}, allowed are at most {most}", hint="leave some out")
+        if not words and len(value) > MOST_ITEMS:
+            raise wrong(f"found {shown(value)}, allowed are at most {MOST_ITEMS}", hint="leave some out")
         items = []
         mistakes: list[Mistake] = []
         for index, entry in enumerate(value):

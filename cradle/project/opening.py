@@ -71,7 +71,7 @@ class OpeningSpec:
         default=None,
     )
     pocket: int | None = key(
-        whole_number("a pocket's number from the left", least=1, most=MOST_POCKETS),
+        whole_number("a pocket's number from the left", most=MOST_POCKETS),
         "in a row: only here, counted from the left",
         default=None,
     )

@@ -24,7 +24,7 @@ PICTURE_ENDINGS: Final = (".png", ".jpg", ".jpeg", ".tif", ".tiff", ".bmp", ".we
 THICKEST_MM: Final = 20.0
 """A thicker piece is no template."""
 _PLACE: Final = list_of(number("a number", unit="px", least=-0.5, most=1e5), names="x y")
-_NUMBER: Final = whole_number("the number of a piece, counted from 1", least=1, most=999)
+_NUMBER: Final = whole_number("the number of a piece, counted from 1", most=999)
 
 
 class Traced(StrEnum):

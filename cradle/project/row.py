@@ -24,7 +24,7 @@ class RowSpec:
     """
 
     count: int = key(
-        whole_number("a number of things", least=1, most=MOST_POCKETS),
+        whole_number("a number of things", most=MOST_POCKETS),
         "how many of this thing",
         default=1,
         start=2,

@@ -28,7 +28,7 @@ class ObjectSpec:
 
     name: str = key(text("a name"), default="thing")
     mass_g: float | None = key(
-        mass(most=1e5),
+        mass(),
         "g; leave it out if you have no scale",
         default=None,
         start=150,

@@ -67,15 +67,11 @@ class Figure:
         *,
         anchor: str = "start",
         shift: tuple[float, float] = (0, 0),
-        kind: str = "",
     ) -> None:
         """Words at a point, mm, shifted by figure units (y down)."""
         x, y = self.place(*at)
-        named = f' class="{kind}"' if kind else ""
         side = "" if anchor == "start" else f' text-anchor="{anchor}"'
-        self._parts.append(
-            f'<text{named} x="{x + shift[0]:.1f}" y="{y + shift[1]:.1f}"{side}>{escape(text)}</text>'
-        )
+        self._parts.append(f'<text x="{x + shift[0]:.1f}" y="{y + shift[1]:.1f}"{side}>{escape(text)}</text>')
 
     def raw(self, part: str) -> None:
         """A piece of SVG in figure units."""

@@ -12,6 +12,7 @@ MARGIN_MM: Final = 14.0
 TEXT_MM: Final = 2.9
 """Size of letters: 8 points."""
 SMALL_MM: Final = 2.6
+_HEAD_MM: Final = 3.4
 """Of tables and of the foot of the page: 7 points, the least that is read without effort."""
 PITCH: Final = 1.32
 """From line to line, in sizes of the letters."""
@@ -77,14 +78,14 @@ class Flow:
         self.canvas.drawRightString(self.page_mm[0] - MARGIN_MM, 8.0, f"page {self._number}")
         self.canvas.showPage()
 
-    def heading(self, text: str, *, size: float = 3.4, with_mm: float = 12.0) -> None:
+    def heading(self, text: str, *, with_mm: float = 12.0) -> None:
         """A bold line, on the page where at least so much of what follows stands."""
-        self.need(2.4 * size + with_mm)
-        self.y_mm -= 2.2 * size
+        self.need(2.4 * _HEAD_MM + with_mm)
+        self.y_mm -= 2.2 * _HEAD_MM
         self.canvas.setFillColor(INK)
-        self.canvas.setFont(_BOLD, size)
+        self.canvas.setFont(_BOLD, _HEAD_MM)
         self.canvas.drawString(MARGIN_MM, self.y_mm, printable(text))
-        self.y_mm -= 0.6 * size
+        self.y_mm -= 0.6 * _HEAD_MM
 
     def paragraph(self, runs: Sequence[Run], *, head: str = "", indent: float = 0.0) -> None:
         """Wrapped words in letters of one size; a head such as a number stands in the indent before the first line."""

@@ -247,7 +247,7 @@ def _solid(made: MadeHolder, light: TriMesh | None) -> str:
     if light is None:
         return ""
     holder = shown(light)
-    still = picture_svg(holder, title="the holder from the front, the right and above")
+    still = picture_svg(holder)
     bodies = [
         shown_body(thing.model.body, place) for thing in made.things for place in thing.places(made.holder)
     ]

@@ -22,7 +22,7 @@ _FINE: Final = 4
 """Steps per figure unit: whole numbers make short text."""
 
 
-def picture_svg(part: ShownMesh, *, title: str) -> str:
+def picture_svg(part: ShownMesh) -> str:
     """The mesh seen from the front, the right and above, as an SVG element."""
     right, up, near = seen_from(TURN_DEG, RISE_DEG)
     points = part.mesh.vertices_mm @ np.column_stack([right, up, near])  # (v, 3): across, up, towards
@@ -48,7 +48,7 @@ def picture_svg(part: ShownMesh, *, title: str) -> str:
     ]
     return (
         f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {WIDTH * _FINE:g} {height * _FINE:.0f}" role="img"'
-        f' aria-label="{title}" stroke-width="{0.4 * _FINE:g}" stroke-linejoin="round">{"".join(parts)}</svg>'
+        f' aria-label="the holder from the front, the right and above" stroke-width="{0.4 * _FINE:g}" stroke-linejoin="round">{"".join(parts)}</svg>'
     )
 
 

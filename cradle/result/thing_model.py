@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import numpy as np
 
-from cradle.capture.outline import Outline
 from cradle.finding import Finding
 from cradle.fit.trials import Learned
 from cradle.geometry.arrays import Floats
@@ -37,7 +36,6 @@ class ThingModel:
     """
 
     project: Project
-    outlines: tuple[Outline, ...]
     profiles: Profiles
     sections: tuple[Section, ...]
     posterior: Posterior

@@ -42,8 +42,6 @@ class LensFit:
         Points that agreed.
     residual_px : (n, 2) float64
         Measured less known, in pixels at that place.
-    spread_px : float
-        Standard deviation of the used points' residuals along one axis.
     scale_uncertainty : float
         Relative standard uncertainty of a length across the marks.
     """
@@ -52,7 +50,6 @@ class LensFit:
     lens: Lens | None
     used: Bools
     residual_px: Floats
-    spread_px: float
     scale_uncertainty: float
 
 
@@ -151,7 +148,6 @@ def _best(points: Floats, target: Floats, used: Bools, *, size_px: tuple[int, in
             lens=_lens(solved[8:], centre=centre, radius_px=radius),
             used=used,
             residual_px=frozen(left),
-            spread_px=spread,
             scale_uncertainty=_scale_uncertainty(solved, jacobian, spread, x[used]),
         )
         best = (criterion, fit)

@@ -49,11 +49,10 @@ class Graduation:
 
 @record
 class GraduationReading:
-    """A graduation, how much of the marks' lengths it explains (0 to 1), and the number of a longest mark."""
+    """A graduation, and how much of the marks' lengths it explains (0 to 1)."""
 
     graduation: Graduation
     agreement: float
-    phase: int
 
 
 MILLIMETRES: Final = Graduation(name="mm", unit_mm=1.0, period=10, usual=True)
@@ -91,11 +90,10 @@ def readings(number: Ints, lengths: Floats, *, whole: Floats | None = None) -> t
         if number[-1] - number[0] < 1.5 * graduation.period:
             continue
         best = max(
-            (_agreement(number - phase, sizes, graduation, spread), -phase)
-            for phase in range(graduation.period)
+            _agreement(number - phase, sizes, graduation, spread) for phase in range(graduation.period)
         )
-        if best[0] > 0:
-            found.append(GraduationReading(graduation=graduation, agreement=best[0], phase=-best[1]))
+        if best > 0:
+            found.append(GraduationReading(graduation=graduation, agreement=best))
     found.sort(key=lambda reading: -reading.agreement)
     return _plain(found, shortest=float(np.quantile(_level(number, whole), 0.25)))
 

@@ -9,7 +9,7 @@ from cradle.geometry.arrays import Floats, frozen
 from cradle.noun import noun
 from cradle.pictures.ground_lines import without_light_lines
 from cradle.pictures.image import Picture
-from cradle.pictures.regions import Regions, find_regions, find_things, pieces_of
+from cradle.pictures.regions import Regions, find_things, pieces_of
 from cradle.project.picture import PictureSource
 from cradle.scale.card_choice import card_of
 from cradle.scale.card_outline import card_like
@@ -95,7 +95,7 @@ def _found(picture: Picture, spec: PictureSource, *, marks_in_px: int) -> _Found
         card, why = card_of(picture, quads, regions, spec, camera=camera)
         if card is None and not scales:
             bare = without_light_lines(picture)
-            on_mat = find_regions(bare)
+            on_mat = pieces_of(find_things(bare))
             quads = [card_like(on_mat), straight_sided(on_mat)]
             card, _ = card_of(bare, quads, on_mat, spec, camera=camera)
         if card is None or card.region_px is None:

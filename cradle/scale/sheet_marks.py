@@ -90,10 +90,6 @@ class SheetReading:
         Which sheet it is.
     corners_px, corners_mm : (n, 2) float64
         Chess corners used, where found and where printed.
-    residual_mm : (n, 2) float64
-        Found less printed, on the paper.
-    tilt_deg : float
-        How far the view is off vertical.
     edge_mm : float
         Width of a printed edge, 10 to 90 % of its step.
     findings : tuple of Finding
@@ -104,8 +100,6 @@ class SheetReading:
     design: SheetDesign
     corners_px: Floats
     corners_mm: Floats
-    residual_mm: Floats
-    tilt_deg: float
     edge_mm: float
     findings: tuple[Finding, ...] = ()
 
@@ -161,8 +155,6 @@ def read_sheet(grey: Grey, *, check_reads_mm: float = CHECK_LENGTH_MM) -> SheetR
         design=design,
         corners_px=frozen(used_px),
         corners_mm=frozen(used_mm * stretch),
-        residual_mm=frozen(residual),
-        tilt_deg=tilt,
         edge_mm=edge,
         findings=_doubts(tilt, edge, off, (len(used_mm), sought)),
     )

@@ -126,7 +126,6 @@ def estimate(
             observations,
             gain=gain,
             weights=found.weights,
-            left=left,
             lean_known=evidence.lean_known,
         ),
     )
@@ -267,7 +266,6 @@ def _posterior(
     *,
     gain: Floats,
     weights: Floats,
-    left: Floats,
     lean_known: tuple[bool, bool],
 ) -> Posterior:
     """The placing about the middles as they came to lie, and its covariance from the readings' true spreads."""
@@ -293,13 +291,12 @@ def _posterior(
             Reading(
                 kind=o.kind,
                 section=o.section,
-                residual=float(r),
                 spread=o.spread,
                 own=0.0 if o.kind in (ReadingKind.HEIGHT, ReadingKind.INSTRUMENT) else o.own,
                 slope=1.0 if o.kind is ReadingKind.HEIGHT else 0.0,
                 ends_mm=frozen(lying[o.section].ends_at(o.ends)),
             )
-            for o, r in zip(observations, left, strict=True)
+            for o in observations
         ),
         gain=frozen(gain),
         lean_known=lean_known,

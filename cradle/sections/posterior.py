@@ -82,9 +82,8 @@ class Reading:
     ----------
     section : int
         Index of the section, from the lowest.
-    residual, spread : float
-        Reading less what the estimate gives, and its standard uncertainty; mm,
-        rad for turns, a pure number for scales.
+    spread : float
+        Its standard uncertainty; mm, rad for turns, a pure number for scales.
     own : float
         The part of the spread that is the reading's own, in the same unit; the
         rest is the tracing error at its ends. The calipers' own error and the
@@ -98,7 +97,6 @@ class Reading:
 
     kind: ReadingKind
     section: int
-    residual: float
     spread: float
     own: float
     ends_mm: Floats

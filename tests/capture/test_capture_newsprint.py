@@ -11,7 +11,7 @@ from traced_grid import picture_of
 
 from cradle.capture.tracing import trace_picture
 from cradle.pictures.letters import letters_of_ground
-from cradle.pictures.regions import find_regions
+from cradle.pictures.regions import find_things, pieces_of
 from cradle.project.picture import PictureSource
 
 PAGE_MM = (120.0, 90.0)
@@ -39,7 +39,7 @@ def scan(*things):
 def letters(*things):
     """What is taken for letters, and all that was found."""
     picture = picture_of(scan(*things))
-    regions = find_regions(picture)
+    regions = pieces_of(find_things(picture))
     per_mm = DPI / 25.4
     return letters_of_ground(regions, high_px=7 * per_mm, long_px=40 * per_mm), regions.boxes
 

@@ -30,7 +30,7 @@ from cradle.pictures.image import read_picture
 from cradle.project.picture import PictureSource, Traced
 from cradle.scale.camera import Viewpoint, viewpoint
 from cradle.scale.sheet import SHEETS
-from cradle.scale.sheet_marks import read_sheet
+from cradle.scale.sheet_marks import read_sheet, tilt_deg
 
 A4 = capture_sheet(SHEETS["A4"])
 T = np.arange(720) * (np.pi / 360)
@@ -195,11 +195,12 @@ def test_the_sheet_tells_where_the_lens_was(tmp_path, tilt, azimuth):
     by_phone(path, (), tilt_deg=tilt, azimuth_deg=azimuth, roll_deg=20, lens=(-0.03, 0.01), focal_px=1750.0)
     picture = read_picture(path)
     reading = read_sheet(picture.grey)
-    lens = viewpoint(reading.calibration, picture, tilt_deg=reading.tilt_deg)
-    lean, side = np.radians([tilt, azimuth])
-    foot = np.array([105, 148.5]) + 400 * np.sin(lean) * np.array([np.cos(side), np.sin(side)])
+    lean = tilt_deg(reading.calibration, size_px=picture.size_px)
+    lens = viewpoint(reading.calibration, picture, tilt_deg=lean)
+    leaning, side = np.radians([tilt, azimuth])
+    foot = np.array([105, 148.5]) + 400 * np.sin(leaning) * np.array([np.cos(side), np.sin(side)])
     assert lens.told_by == "the paper's vanishing points"
-    assert lens.height_mm == pytest.approx(400 * np.cos(lean), rel=0.015)
+    assert lens.height_mm == pytest.approx(400 * np.cos(leaning), rel=0.015)
     assert lens.foot_mm == pytest.approx(foot, abs=4)
 
 

@@ -307,7 +307,7 @@ def test_the_edge_of_a_disc_agrees_with_a_second_reader(radius):
         render_scan(disc, dpi=150, page_mm=(100, 100), background=(255, 255, 255)), colour=False
     )
     field = (1 - light_of(picture.grey.astype(np.float64))).astype(np.float32)
-    (ring,) = parts_above(field, level=0.5)
+    (ring,) = parts_above(field)
     other = max(measure.find_contours(field, 0.5), key=len)[:-1, ::-1]
     assert len(ring) == len(other)
     assert shapely.hausdorff_distance(shapely.linearrings(ring), shapely.linearrings(other)) < 1e-4

@@ -17,7 +17,7 @@ def two(a, b, *, apart):
 
 
 def codes(mesh):
-    findings = soundness_findings(mesh, name="holder")
+    findings = soundness_findings(mesh)
     assert all(f.severity is Severity.FAIL and f.where == "holder" for f in findings)
     return [f.code for f in findings]
 
@@ -30,7 +30,7 @@ def test_a_sound_mesh_has_no_findings(mesh):
 # 3MF Core 1.4.0, section 4.1: every edge shared with exactly one other triangle, in opposite order; volume positive
 def test_a_missing_face_is_a_hole():
     mesh = TriMesh.of(CUBE.vertices_mm, CUBE.faces[1:])
-    (finding,) = soundness_findings(mesh, name="holder")
+    (finding,) = soundness_findings(mesh)
     assert (finding.code, finding.measured, finding.limit) == ("mesh-open", 3.0, 0.0)
     assert "3 of 18 edges" in str(finding)
 
@@ -48,7 +48,7 @@ def test_a_face_turned_round_is_told():
 
 
 def test_an_inside_out_mesh_is_told():
-    (finding,) = soundness_findings(TriMesh.of(EGG.vertices_mm, EGG.faces[:, ::-1]), name="holder")
+    (finding,) = soundness_findings(TriMesh.of(EGG.vertices_mm, EGG.faces[:, ::-1]))
     assert finding.code == "mesh-inside-out"
     assert finding.measured < 0
 

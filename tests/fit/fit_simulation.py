@@ -131,7 +131,7 @@ def placing_readings(k, placed, *, lever, calipered):
     def one(kind, index, own, ends=none, *, change=1.0):
         gain = np.zeros(5)
         gain[index] = change
-        return Reading(kind=kind, section=k, residual=0.0, spread=own, own=own, ends_mm=ends), gain
+        return Reading(kind=kind, section=k, spread=own, own=own, ends_mm=ends), gain
 
     found = [
         one(ReadingKind.SHIFT_X, 0, spread.placing_mm),

@@ -41,7 +41,7 @@ def two_alike(*, read=(False, False)):
     for m, (axis, moved, _) in enumerate(kinds.values()):
         gain[UPPER + axis, m] = moved
     readings = [
-        Reading(kind=kind, section=1, residual=0.0, spread=own, own=own, ends_mm=frozen(np.zeros((0, 2))))
+        Reading(kind=kind, section=1, spread=own, own=own, ends_mm=frozen(np.zeros((0, 2))))
         for kind, (_, _, own) in kinds.items()
     ]
     known = gain * [own for _, _, own in kinds.values()]

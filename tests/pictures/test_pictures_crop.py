@@ -9,7 +9,7 @@ from cradle.pictures.contour import piece_contour
 from cradle.pictures.crop import crop_of
 from cradle.pictures.image import Picture
 from cradle.pictures.light import level_of, light_of
-from cradle.pictures.regions import find_regions
+from cradle.pictures.regions import find_things, pieces_of
 from cradle.pictures.resolution import Resolution
 
 RADIUS_PX, MIDDLE_PX = 160.4, (1000.7, 210.3)
@@ -27,7 +27,7 @@ def _picture():
 @pytest.mark.parametrize(("grain_mm", "times"), [(0.1, 1), (0.04, 2)])
 def test_an_edge_lies_where_it_does_however_fine_the_pixels_are(grain_mm, times):
     picture = _picture()
-    regions = find_regions(picture)
+    regions = pieces_of(find_things(picture))
     assert crop_of(picture, regions, 1, grain_mm=grain_mm, least_pad=8).times == times
     edge = piece_contour(picture, regions, 1, grain_mm=grain_mm)
     assert edge.ring_px.mean(axis=0) == pytest.approx(MIDDLE_PX, abs=0.1)
@@ -38,7 +38,7 @@ def test_an_edge_lies_where_it_does_however_fine_the_pixels_are(grain_mm, times)
 
 def test_points_go_to_the_crop_and_back():
     picture = _picture()
-    crop = crop_of(picture, find_regions(picture), 1, grain_mm=0.04, least_pad=8)
+    crop = crop_of(picture, pieces_of(find_things(picture)), 1, grain_mm=0.04, least_pad=8)
     points = np.array([[850.0, 60.5], [1011.25, 300.0]])
     assert crop.in_picture(crop.from_picture(points)) == pytest.approx(points, abs=1e-9)
     # by hand: the middle between the two pixels that are averaged to the crop's first

@@ -13,7 +13,7 @@ from PIL import Image
 from cradle.pictures.contour import piece_contour
 from cradle.pictures.image import Picture
 from cradle.pictures.light import level_of, light_of, light_scale
-from cradle.pictures.regions import find_regions
+from cradle.pictures.regions import find_things, pieces_of
 from cradle.pictures.resolution import Resolution
 
 RADIUS_PX, MIDDLE_PX = 70.3, (150.2, 140.6)
@@ -53,7 +53,7 @@ def _disc(piece, ground, *, times=1, shape=(290, 300)):
 )
 def test_a_piece_is_as_large_on_dark_ground_as_on_light(piece, ground):
     picture = _disc(piece, ground)
-    edge = piece_contour(picture, find_regions(picture), 1, grain_mm=0.1)
+    edge = piece_contour(picture, pieces_of(find_things(picture)), 1, grain_mm=0.1)
     radius = np.hypot(*(edge.ring_px - MIDDLE_PX).T)
     assert radius.mean() == pytest.approx(RADIUS_PX, abs=0.12)  # by levels: up to 0.5 px off
 
@@ -79,7 +79,7 @@ def _as_jpeg(picture, *, sampling):
 @pytest.mark.parametrize("piece", COLOURED.values(), ids=COLOURED)
 def test_a_coloured_piece_is_as_large_as_it_is(piece, sampling):
     picture = _as_jpeg(_disc(piece, (246.0, 246.0, 244.0)), sampling=sampling)
-    edge = piece_contour(picture, find_regions(picture), 1, grain_mm=0.1)
+    edge = piece_contour(picture, pieces_of(find_things(picture)), 1, grain_mm=0.1)
     radius = np.hypot(*(edge.ring_px - MIDDLE_PX).T)
     # by levels of the colour: 0.4 to 0.7 px too small
     assert radius.mean() == pytest.approx(RADIUS_PX, abs=0.17)
@@ -98,7 +98,7 @@ def test_beside_a_deep_shadow_an_edge_is_as_unsure_as_it_is_off():
         np.uint8
     )
     picture = _as_jpeg(replace(picture, colour=shaded), sampling=2)
-    edge = piece_contour(picture, find_regions(picture), 1, grain_mm=0.1)
+    edge = piece_contour(picture, pieces_of(find_things(picture)), 1, grain_mm=0.1)
     off = np.hypot(*(edge.ring_px - MIDDLE_PX).T) - RADIUS_PX
     unsure = float(np.sqrt((edge.unsure_px**2).mean()))
     assert np.quantile(np.abs(off), 0.95) < 1.7

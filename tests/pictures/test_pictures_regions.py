@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 
 from cradle.pictures.image import SMALLEST_PX, Picture
-from cradle.pictures.regions import find_regions
+from cradle.pictures.regions import find_things, pieces_of
 from cradle.pictures.resolution import Resolution
 
 BOXES = ((60, 50, 120, 80), (300, 60, 90, 110), (90, 240, 200, 90))
@@ -30,7 +30,7 @@ def picture(*, light=0.0, colour=(60, 80, 120), boxes=BOXES):
 @pytest.mark.parametrize("light", [0.0, 0.35])
 @pytest.mark.parametrize("colour", [(60, 80, 120), (200, 120, 110)])
 def test_every_piece_is_found_in_reading_order(light, colour):
-    found = find_regions(picture(light=light, colour=colour))
+    found = pieces_of(find_things(picture(light=light, colour=colour)))
     assert len(found.boxes) == 3
     for box, true in zip(found.boxes, BOXES, strict=True):
         assert np.array(box) * found.shrink == pytest.approx(true, abs=4)
@@ -40,7 +40,7 @@ def test_every_piece_is_found_in_reading_order(light, colour):
 
 
 def test_under_the_pieces_the_ground_goes_on():
-    found = find_regions(picture(light=0.35))
+    found = pieces_of(find_things(picture(light=0.35)))
     x, y, w, h = BOXES[0]
     under = found.ground[y + h // 2, x + w // 2]
     assert under == pytest.approx(np.full(3, 215 * (1 - 0.35 * (x + w / 2) / 480)), abs=8)
@@ -51,14 +51,14 @@ def test_what_is_to_be_left_out_is_no_piece():
     around = np.array(
         [[x - 9, y - 9], [x + w + 9, y - 9], [x + w + 9, y + h + 9], [x - 9, y + h + 9]], dtype=float
     )
-    assert len(find_regions(picture(), keep_out=[around]).boxes) == 2
-    assert len(find_regions(picture(), inside=around).boxes) == 1
+    assert len(pieces_of(find_things(picture(), keep_out=[around])).boxes) == 2
+    assert len(pieces_of(find_things(picture(), inside=around)).boxes) == 1
 
 
 def test_a_piece_that_runs_out_of_the_picture_gives_way_to_whole_ones():
     cut = (400, 250, 80, 60)
-    assert len(find_regions(picture(boxes=(*BOXES, cut))).boxes) == 3
-    alone = find_regions(picture(boxes=(cut,)))
+    assert len(pieces_of(find_things(picture(boxes=(*BOXES, cut)))).boxes) == 3
+    alone = pieces_of(find_things(picture(boxes=(cut,))))
     assert alone.cut_off == (True,)
 
 
@@ -70,4 +70,7 @@ def test_a_strip_as_narrow_as_a_picture_may_be_holds_no_pieces(size, noise):
     grey = (190 + noise * np.random.default_rng(1).standard_normal(size)).clip(0, 255).astype(np.uint8)
     colour = np.repeat(grey[..., None], 3, axis=2)
     resolution = Resolution(dpi=None, told_by="none")
-    assert find_regions(Picture(file="p.png", grey=grey, colour=colour, resolution=resolution)).boxes == ()
+    assert (
+        pieces_of(find_things(Picture(file="p.png", grey=grey, colour=colour, resolution=resolution))).boxes
+        == ()
+    )

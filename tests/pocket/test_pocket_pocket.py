@@ -36,7 +36,6 @@ def test_an_hourglass_is_opened_to_its_widest_part_below():
     assert width_at(pocket, 20.0) == pytest.approx(41, abs=0.05)
     assert pocket.undercut.depth_mm == pytest.approx(5, abs=0.05)
     assert pocket.undercut.place_mm[2] == pytest.approx(20, abs=1)
-    assert pocket.undercut.filled_mm3 > 1000
 
 
 @pytest.mark.parametrize("insertion", [(0, 0, 1), (0, 0.2, 1), "auto"])

@@ -38,7 +38,7 @@ def test_from_the_front_x_is_to_the_right_and_z_up_and_the_right_side_is_seen_at
 
 
 def test_of_a_cube_the_three_faces_towards_the_eye_are_drawn():
-    drawn = triangles(picture_svg(shown(stacked([0, 10], [rectangle(10, 10)] * 2)), title="cube"))
+    drawn = triangles(picture_svg(shown(stacked([0, 10], [rectangle(10, 10)] * 2))))
     assert len(drawn) == 6  # two triangles a face
     # the outline of a cube seen askew is the shadow of all its corners
     right, up, _ = seen_from(-32, 38)
@@ -64,7 +64,7 @@ def test_what_is_behind_is_painted_first():
         np.concatenate([post.vertices_mm, wall.vertices_mm]),
         np.concatenate([post.faces, wall.faces + len(post.vertices_mm)]),
     )
-    drawn = triangles(picture_svg(shown(both), title="two"))
+    drawn = triangles(picture_svg(shown(both)))
     size = shapely.area(shapely.polygons(drawn))
     large = np.flatnonzero(size > 0.5 * size.max())
     small = np.flatnonzero(size < 0.1 * size.max())

@@ -12,9 +12,7 @@ from cradle.sections.section import Section
 
 
 def reading(kind, section, spread):
-    return Reading(
-        kind=kind, section=section, residual=0.0, spread=spread, own=spread, ends_mm=frozen(np.zeros((0, 2)))
-    )
+    return Reading(kind=kind, section=section, spread=spread, own=spread, ends_mm=frozen(np.zeros((0, 2))))
 
 
 def two_sections():

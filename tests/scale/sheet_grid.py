@@ -10,7 +10,7 @@ from render_pictures import Rendered, render_photo
 
 from cradle.scale.calibration import to_mm
 from cradle.scale.sheet import SHEETS, SheetDesign, middle_mm
-from cradle.scale.sheet_marks import SheetReading, read_sheet
+from cradle.scale.sheet_marks import SheetReading, read_sheet, tilt_deg
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -59,10 +59,11 @@ def row(shot: Shot, *, sheet: str = "A4") -> str:
     rendered = shoot(shot, sheet=sheet)
     reading = read_sheet(rendered.image[..., 1])
     length, place = length_errors(rendered, reading, SHEETS[sheet])
+    tilt = tilt_deg(reading.calibration, size_px=rendered.image.shape[1::-1])
     sigma = 150 * reading.calibration.uncertainty_scale
     return (
         f"{sheet:6} {shot.tilt_deg:5.0f} {shot.distance_mm:6.0f} {shot.azimuth_deg:5.0f} {shot.blur_px:5.1f}"
-        f" {shot.noise:5.0f} {shot.lens[0]:7.3f} | {len(reading.corners_px):3} {reading.tilt_deg:5.1f}"
+        f" {shot.noise:5.0f} {shot.lens[0]:7.3f} | {len(reading.corners_px):3} {tilt:5.1f}"
         f" {reading.edge_mm:5.2f} {length:7.3f} {place:7.3f} {sigma:6.3f}"
     )
 

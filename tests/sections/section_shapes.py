@@ -33,7 +33,7 @@ def jug(count=600):
 
 
 def outline(points, *, open_ends=False):
-    return Outline(points_mm=frozen(points), source="invented", open_ends=open_ends)
+    return Outline(points_mm=frozen(points), open_ends=open_ends)
 
 
 def spec(name="low", height_mm=5.0, **more):
