@@ -245,7 +245,7 @@ def _chosen(
                 measured=100 * advice.chance.chance,
                 limit=goal,
                 unit="%",
-                advice=f"{where}; try test pieces before printing the holder" if helps else where,
+                advice=where,
             ),
         )
     return (

@@ -158,6 +158,7 @@ def _scales(traced: TracedPicture) -> list[dict[str, object]]:
         {
             "kind": str(scale.kind),
             "told": scale.told,
+            "also": any(scale is other for other in traced.scales.others),
             "uncertainty": round(100 * scale.calibration.uncertainty_scale, 3),
             "residuals": np.round(scale.calibration.residual_mm, 3).tolist()[:12],
             "ends": np.round(scale.ends_px, 1).tolist()[:24],

@@ -6,6 +6,7 @@ import datetime
 from typing import Any
 
 from cradle.errors import InputError
+from cradle.fit.uncertainties import InsideError
 from cradle.page.jobs import Job, Json, Watch
 from cradle.page.kept import Kept
 from cradle.page.kept_steps import with_kept_outlines
@@ -99,11 +100,16 @@ def _told(project: Project, update: TrialUpdate) -> Json:
                 after.model.names, before.corrections_mm, after.corrections_mm, strict=True
             )
         ],
-        "inside": [round(after.after.expected_mm, 3), round(after.after.spread_mm, 3)],
+        "inside": _rounded(after.after),
+        "inside_before": _rounded(after.before),
         "findings": [plain_words(str(f)) for f in after.findings],
         "clearances": list(update.rings_mm),
         "places": [_place(one) for one in places_to_cut(project) if may_teach(project, one)],
     }
+
+
+def _rounded(inside: InsideError) -> list[float]:
+    return [round(inside.expected_mm, 3), round(inside.spread_mm, 3)]
 
 
 def _place(place: RingPlace) -> Json:

@@ -48,16 +48,11 @@ def about(clearance_mm: float, *, taught_mm: float = 0.0) -> tuple[float, ...]:
     >>> about(0.35), about(1.25)
     ((0.25, 0.35, 0.45), (0.25, 0.45, 1.25))
     """
-    middle = max(_twentieths(clearance_mm), 2 * _LEAST_RING_MM)
-    if middle - taught_mm > _WIDE_MM:
-        return tuple(sorted({middle, *(_twentieths(usual + taught_mm) for usual in _USUAL_MM)}))
+    middle = max(round(round(clearance_mm / _LEAST_RING_MM) * _LEAST_RING_MM, 2), 2 * _LEAST_RING_MM)
+    if middle - max(taught_mm, 0.0) > _WIDE_MM:
+        return *_USUAL_MM, middle
     low = max(middle - _STEP_MM, _LEAST_RING_MM)
-    return round(low, 2), round(middle, 2), round(middle + _STEP_MM, 2)
-
-
-def _twentieths(clearance_mm: float) -> float:
-    """Rounded to what two rings differ by at least, and at least that."""
-    return round(max(round(clearance_mm / _LEAST_RING_MM), 1) * _LEAST_RING_MM, 2)
+    return round(low, 2), middle, round(middle + _STEP_MM, 2)
 
 
 @record

@@ -9,6 +9,7 @@ trusted (see `ScaleKind`), or the one that all others speak against, is left out
 
 from __future__ import annotations
 
+from collections import Counter
 from dataclasses import replace
 from typing import TYPE_CHECKING, Final
 
@@ -213,12 +214,18 @@ def _together(members: Sequence[Scale], setting: Setting) -> tuple[Scale, Pictur
     return replace(
         first,
         calibration=together,
-        told=", with ".join(s.told for s in members),
+        told=_told([s.told for s in members]),
         ends_px=frozen(ends),
         known_mm=frozen(lengths),
         marks_px=frozen(np.concatenate([s.marks_px for s in members])),
         findings=tuple(f for s in members for f in s.findings if f.code != OBLIQUE),
     ), view
+
+
+def _told(sources: Sequence[str]) -> str:
+    """The sources in words, those that read the same once with their number."""
+    times = Counter(sources)
+    return ", with ".join(told if n == 1 else f"{n} × {told}" for told, n in times.items())
 
 
 def _view_findings(view: PictureView | None, members: Sequence[Scale], where: str) -> tuple[Finding, ...]:

@@ -101,7 +101,7 @@ def test_auto_says_what_it_reaches_where_it_cannot_reach_the_chance(written):
     assert told.measured == pytest.approx(100 * chance, abs=0.01)
     assert f"the chance of fit is only {100 * chance:.0f} %, not 95 %" in told.message
     assert "chance-low" not in codes(made)  # it is told once
-    assert "try test pieces" in told.advice
+    assert "measure the profiles" in told.advice
     # what is told is what is built: the most that is advised, at every section
     assert made.own.clearance.clearances_mm == pytest.approx(2.0)
     assert made.own.gap.least_mm >= 2.0 - 0.005

@@ -132,6 +132,7 @@ def test_test_pieces_are_made_and_a_trial_is_noted_and_undone(window, tmp_path):
     assert "tight" in (tmp_path / "trials.toml").read_text()
     assert noted.json()["trials"][0]["section"] == "low"
     assert noted.json()["changes"][0][2] > 0  # too tight: more gap next time
+    assert noted.json()["inside"] != noted.json()["inside_before"]
     window.state = noted.json()["state"]
     assert window.post("/trial", trial).status_code == 409
     window.undo()

@@ -153,6 +153,10 @@ def test_the_rule_that_all_others_speak_against_is_left_out_and_named():
     agreeing = chosen(PictureSource(file="a.png"), rules[1:], [], picture=picture())
     assert not [f for f in agreeing.findings if f.severity == "warn"]
     assert agreeing.used.told == "across, with beyond"
+    alike = chosen(
+        PictureSource(file="a.png"), [replace(r, told="a ruler") for r in rules[1:]], [], picture=picture()
+    )
+    assert alike.used.told == "2 × a ruler"
 
 
 def card_px(*, size_mm=(85.60, 53.98), turn_deg=20.0, **camera):

@@ -10,7 +10,7 @@ export function pictureWords(found, free) {
   const [used, ...others] = found.scales || [],
     enough = free && found.any_size,
     said = (found.findings || []).filter((f) => f.severity !== "note"),
-    also = [...new Set(others.map((one) => one.told))].filter((told) => !used || told !== used.told);
+    also = [...new Set(others.filter((one) => one.also).map((one) => one.told))];
   return [
     ...(enough ? [] : found.problems || []).map((p) => h("p", {class: "error"}, p.words)),
     used

@@ -31,7 +31,8 @@ export function sectionCard({desk, go}, section, number, {add, onchoose}) {
     skip = [...FIRST, "shift", "turn", ...(plain ? ["half", ...DRAWN] : section.picture ? DRAWN : [])],
     others = fields.filter((f) => !skip.includes(f.key)).map((f) => ({...f, rare: true})),
     rest = tableForm(desk, prefix, others, {of, more: "More about this section"});
-  const residual = h("div", {class: "residual", role: "status"}),
+  const title = h("span", {}, of),
+    residual = h("div", {class: "residual", role: "status"}),
     wrong = h("p", {class: "error", role: "alert"});
 
   const find = () => desk.sections.sections.find((one) => one.number === number);
@@ -52,8 +53,10 @@ export function sectionCard({desk, go}, section, number, {add, onchoose}) {
 
   function tell() {
     const found = find(),
+      {name} = (desk.value("section") || [])[number - 1] || {},
       known = (p) => desk.state.problems.some((q) => q.where === p.where && q.found === p.found),
       own = found ? found.problems.filter((p) => p.found !== "missing" && !known(p)) : [];
+    title.textContent = name || `section ${number}`;
     wrong.textContent = own.map((p) => p.words).join(" ");
     compare();
   }
@@ -70,7 +73,7 @@ export function sectionCard({desk, go}, section, number, {add, onchoose}) {
     h(
       "h3",
       {},
-      of,
+      title,
       h("span", {class: "small"}, source(section)),
       button("Remove", remove, {class: "plain", "aria-label": `remove ${of}`}),
     ),

@@ -1,7 +1,7 @@
 // The trials noted so far, a reading of a print to note instead, and what the next holder changes.
 import {button, h, sentence, short} from "./dom.js";
 
-export function trialResults({trials, changes, inside, findings}, note) {
+export function trialResults({trials, changes, inside, inside_before: before, findings}, note) {
   const taken = [
     h(
       "ul",
@@ -13,7 +13,7 @@ export function trialResults({trials, changes, inside, findings}, note) {
   return [
     readingForm(note),
     ...(trials.length
-      ? [...taken, changeTable(changes, inside)]
+      ? [...taken, learned(changes, inside, before)]
       : [h("p", {class: "small"}, "No trial is noted yet.")]),
     h(
       "ul",
@@ -51,6 +51,12 @@ function readingForm(note) {
       button("Note it", () => note({read: read.value, nominal: nominal.value})),
     ),
   );
+}
+
+function learned(changes, inside, before) {
+  const nothing = changes.every(([, , now]) => now === 0) && String(inside) === String(before);
+  if (!nothing) return changeTable(changes, inside);
+  return h("p", {}, "The next holder stays as it is: by the measurements, that was to be expected.");
 }
 
 function changeTable(changes, inside) {
