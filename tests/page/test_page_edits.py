@@ -182,6 +182,7 @@ def test_what_was_refused_goes_with_its_section(tub, visit):
     person.type("section[3].height", "20")  # below the second
     stays(person, "section[3].measured.width", "-3")
     person.type("section[3].name", "brim")
+    person.says(".card.chosen h3", "brim")
     stays(person, "section[3].measured.width", "-3")
     person.go("outline")
     person.go("measure")
