@@ -192,7 +192,9 @@ def test_what_was_refused_goes_with_its_section(tub, visit):
     other.press("Remove", '#controls .card:has([data-key="section[2].name"])')
     stays(person, "section[2].measured.width", "-3")
     person.type("section[2].measured.width", "37")
-    assert "The project keeps" not in person.words("#controls")
+    person.until(
+        "nothing refused", "!document.querySelector('#controls').textContent.includes('The project keeps')"
+    )
     assert person.state()["values"]["section"][1]["measured"]["width"] == 37
 
 
