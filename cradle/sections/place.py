@@ -41,6 +41,7 @@ from cradle.sections.profiles import check_profiles, silent_profiles
 from cradle.sections.readings import readings_of
 from cradle.sections.section import Profiles, Section
 from cradle.sections.sizes import sizes_of
+from cradle.sections.swapped_outlines import swapped_outlines
 from cradle.sections.telling import placed_by, placing_findings
 from cradle.sections.to_place import ToPlace
 from cradle.sections.views import stood_upright, with_views
@@ -113,9 +114,13 @@ def place_sections(given: ToPlace) -> Placed:
     findings += [*doubted(found, in_views=seen.spreads), *lean_not_known(found, laid=laid)]
     if align.uses_profiles:
         findings += [*sense_of_one(laid, profiles=profiles), *odd_readings(given.profiles)]
-    findings += placing_findings(
+    told = placing_findings(
         laid, ways=ways, found=found, sections=sections, align=align, trace_mm=spread.trace_mm
     )
+    swapped = swapped_outlines(drawn)
+    findings += [pair.finding() for pair in swapped]
+    scaled_for_it = {place for pair in swapped for place in pair.places}
+    findings += [f for f in told if f.code != "trace-off-caliper" or f.where not in scaled_for_it]
     return Placed(
         sections=sections,
         posterior=found.posterior,
@@ -204,11 +209,15 @@ def _right_way_round(
         sizes=sizes,
         spread=spread,
     )
-    wrong = [
-        refused(way.slip, where=one.where, sizes=its)
+    refusals = {
+        one.where: refused(way.slip, where=one.where, sizes=its)
         for one, way, its in zip(drawn, ways, sizes, strict=True)
         if way.slip is not None
-    ]
+    }
+    for pair in swapped_outlines(drawn):
+        if refusals.keys() & set(pair.places):
+            refusals |= dict.fromkeys(pair.places, pair.error())  # told once
+    wrong = list(dict.fromkeys(refusals[one.where] for one in drawn if one.where in refusals))
     if wrong:
         raise wrong[0] if len(wrong) == 1 else CombinedError(wrong)
     return tuple(as_laid(d, way=w) for d, w in zip(drawn, ways, strict=True)), ways
