@@ -55,7 +55,7 @@ GATEWAYS = {
         "scipy",
         {"drawings/curves.py", "fit/linear_program.py", "pictures", "sections/normal_equations.py"},
     ),
-    "shapely": ("shapely", {"geometry/planar.py", "geometry/outer_regions.py"}),
+    "shapely": ("shapely", {"geometry/planar.py", "geometry/outer_regions.py", "geometry/edge_search.py"}),
     "starlette": ("starlette", {"page"}),
     "uvicorn": ("uvicorn", {"page/server.py"}),
     "stl": ("numpy-stl", {"export/readback.py"}),

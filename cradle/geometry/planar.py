@@ -19,6 +19,7 @@ import shapely
 from numpy.typing import NDArray
 
 from cradle.geometry.arrays import Bools, Floats, Ints, following, frozen, preceding
+from cradle.geometry.edge_search import edge_index
 
 Region = NewType("Region", object)
 """A plane region; opaque outside this module."""
@@ -206,9 +207,7 @@ def nearly_covers(area: Region, other: Region, *, within_mm: float) -> bool:
         corners = shapely.get_coordinates(points)
         shapely.prepare(ground)
         beyond = corners[shapely.contains_xy(ground, corners[:, 0], corners[:, 1]) != wanted]
-        edge = shapely.boundary(ground)
-        shapely.prepare(edge)
-        if not shapely.dwithin(edge, shapely.points(beyond), within_mm).all():
+        if not near_boundary(beyond, ground, within_mm=within_mm).all():
             return False
     return True
 
@@ -274,16 +273,6 @@ def empty(areas: Regions | Region) -> Any:
     return shapely.is_empty(areas)
 
 
-def edge_index(ring: Floats) -> Any:
-    """A search tree over the edges of a closed ring, for `nearest_edges`."""
-    return shapely.STRtree(shapely.linestrings(np.stack([ring, following(ring)], axis=1)))
-
-
-def nearest_edges(index: Any, points: Floats) -> Ints:
-    """Number of the edge nearest to each of ``(n, 2)`` points, ``(n,)``: edge k leaves point k."""
-    return np.asarray(index.nearest(shapely.points(points)), dtype=np.int64)
-
-
 def deepest_point(area: Region) -> Floats:
     """The place in a region farthest from its boundary, to a hundredth of that, ``(2,)``, mm."""
     line = shapely.maximum_inscribed_circle(area)
@@ -346,6 +335,13 @@ def distances_to_boundary(points: Floats, area: Region) -> Floats:
     edge = shapely.boundary(area)
     shapely.prepare(edge)
     return np.asarray(shapely.distance(shapely.points(points), edge), dtype=np.float64)
+
+
+def near_boundary(points: Floats, area: Region, *, within_mm: Floats | float) -> Bools:
+    """Whether each of ``(n, 2)`` points lies within a distance, or one each, of the boundary of a region, ``(n,)``."""
+    edge = shapely.boundary(area)
+    shapely.prepare(edge)
+    return np.asarray(shapely.dwithin(edge, shapely.points(points), within_mm), dtype=bool)
 
 
 def inside(points: Floats, area: Region) -> Bools:

@@ -117,6 +117,15 @@ class Walls:
         lows, highs, bands = ([of[k] for k in which.tolist()] for of in (self.lows, self.highs, self.bands))
         return Walls(lows=lows, highs=highs, bands=bands)
 
+    def moves(self) -> list[tuple[Floats, Floats]]:
+        """Where facets begin on the lower ring of each wall, and how far each leads aside, ``(n, 2)``, mm; without steps."""
+        found = []
+        for low, high, band in zip(self.lows, self.highs, self.bands, strict=True):
+            if band is not None:
+                start = low[0][band[0]]
+                found.append((start, high[0][band[1]] - start))
+        return found
+
     def sections(self, share: float) -> Regions:
         """Their plane sections so far up, 0 to 1 of the way, ``(m,)`` regions."""
         found: Regions = np.empty(len(self.bands), dtype=object)

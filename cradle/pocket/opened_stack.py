@@ -13,6 +13,7 @@ from cradle.geometry.stack import Walls, like_half_way_mm2, stack_solid, walls_b
 from cradle.noun import noun
 from cradle.pocket.grow import GrownBody
 from cradle.pocket.sweep import Sweep
+from cradle.pocket.wall_depth import reached_into
 
 CLOSEST_MM = 0.01
 """Levels are not put nearer to each other than this."""
@@ -118,7 +119,8 @@ def finished_stack(grown: GrownBody, begun: OpenedStack) -> OpenedStack:
     thin = _slabs(stack, np.flatnonzero(np.diff(stack.heights_mm) <= 2 * CLOSEST_MM))
     upright = stack.upright.copy()
     half_way = thin.walls.sections(0.5), grown.levels(thin.heights_at(0.5))
-    upright[thin.below] = thin.cut(*half_way)  # too low to be divided
+    # too low to be divided: what lies below a ledge at one of their ends is cut twice as deep as half way up
+    upright[thin.below] = thin.cut(*half_way, share=0.5, ledge=0.5)
     return replace(stack, upright=upright)
 
 
@@ -132,11 +134,13 @@ def _divided(grown: GrownBody, stack: OpenedStack, *, unsure: Bools) -> tuple[Op
         wanted = (unsure[1:] | unsure[:-1]) & (np.diff(stack.heights_mm) > 2 * CLOSEST_MM)
         slabs = _slabs(stack, np.flatnonzero(wanted))
         wall, between = slabs.walls.sections(0.5), grown.levels(slabs.heights_at(0.5))
-        cut = slabs.cut(wall, between)
+        cut = slabs.cut(wall, between, share=0.5)
         whole = np.flatnonzero(~cut & (slabs.rises_mm > TALL_MM))
         tall = slabs.some(whole)
         for share in (0.25, 0.75):
-            cut[whole] |= tall.cut(tall.walls.sections(share), grown.levels(tall.heights_at(share)))
+            cut[whole] |= tall.cut(
+                tall.walls.sections(share), grown.levels(tall.heights_at(share)), share=share
+            )
         cut |= slabs.loose(wall, between)
         if not cut.any():
             break
@@ -201,11 +205,20 @@ class _Slabs:
         """The height so far up each slab, ``(n,)``, mm."""
         return self.lows_mm + share * self.rises_mm
 
-    def cut(self, wall: Regions, grown: Regions) -> Bools:
-        """Whether the wall cuts the grown body, both given as ``(n,)`` regions at one height of each slab."""
+    def cut(self, wall: Regions, grown: Regions, *, share: float, ledge: float = 1.0) -> Bools:
+        """Whether the wall cuts the grown body, both given as ``(n,)`` regions so far up each slab.
+
+        Where it leans more than elsewhere it may be cut further sideways, by ``ledge`` times as much as it is anywhere.
+        """
+        within = self.stack.sweep.budget.bulge_mm
         # the grown body is made narrower rather than the wall wider, which would close slits in it
-        least = widened(grown, -self.stack.sweep.budget.bulge_mm * np.hypot(1.0, self.lean))
-        return np.asarray(~covers(wall, least))
+        cut = np.asarray(~covers(wall, widened(grown, -within * np.hypot(1.0, self.lean))))
+        tiled = np.flatnonzero(cut & ~self.walls.steps)
+        some = self.some(tiled)
+        cut[tiled] = reached_into(
+            some.walls, grown[tiled], share=share, rises_mm=some.rises_mm, within_mm=ledge * within
+        )
+        return cut
 
     def loose(self, wall: Regions, between: Regions) -> Bools:
         """Whether the wall leaves far more room than the way out needs, as below a ledge, judged by it and the grown body half way up."""

@@ -12,7 +12,7 @@ from typing import Any, Final
 import numpy as np
 
 from cradle.geometry.arrays import Floats, Ints, following
-from cradle.geometry.planar import edge_index, nearest_edges
+from cradle.geometry.edge_search import edge_index, nearest_edges
 from cradle.geometry.ring import (
     arc_positions,
     centroid,

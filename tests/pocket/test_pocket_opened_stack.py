@@ -5,7 +5,7 @@ import pytest
 import trimesh
 from daily import each_value_daily
 from made_demos import DEMOS
-from stacked import circle, egg, rectangle, stacked
+from stacked import circle, egg, ellipse, rectangle, stacked
 
 from cradle.geometry import planar
 from cradle.geometry import solid as solids
@@ -172,8 +172,21 @@ def test_a_notch_of_the_wall_half_way_up_wants_a_level_however_narrow_it_is():
     stack = stack_of(levels, heights_mm=np.array([0.0, 1.0]), sweep=Sweep.along(UP))
     slab = stacks._slabs(stack, np.array([0]))
     wall = slab.walls.sections(0.5)
-    assert slab.cut(wall, np.array([whole], dtype=object))
-    assert not slab.cut(wall, levels[:1])
+    assert slab.cut(wall, np.array([whole], dtype=object), share=0.5)
+    assert not slab.cut(wall, levels[:1], share=0.5)
+
+
+def test_a_wall_that_leans_far_more_at_one_side_than_at_another_has_few_levels_and_keeps_the_gap():
+    # a dish: its wall rises 1 mm in 19 at the ends and in 1.4 at the sides; by the steep sides' measure there were 567 levels
+    mesh = stacked([0, 20], [ellipse(15, 2.5, points=240), ellipse(400, 30, points=240)])
+    body, profile = prepared(mesh), clearance_profile([0, 20], [None, None], default_mm=0.35)
+    heights = level_heights(body.slopes, profile, top_mm=20.0, direction=UP)
+    stack = opened_stack(grown_body(body.shape, profile), heights_mm=heights, direction=UP)
+    assert len(stack.heights_mm) < 2 * len(heights)
+    block = solids.extruded(rectangle(820, 80), low_mm=-5.0, high_mm=20.0)
+    holder = solids.difference(block, [stack.solid_up_to(21.0)])
+    gap = solids.gap_mm(holder, solids.solid(mesh), within_mm=0.5)
+    assert gap >= 0.35 - FINEST.margin_mm - TOLERANCES.clearance_mm
 
 
 TRACED = """

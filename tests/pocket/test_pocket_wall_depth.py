@@ -1,0 +1,50 @@
+import numpy as np
+import pytest
+from stacked import circle, rectangle
+
+from cradle.geometry.planar import region, united
+from cradle.geometry.stack import walls_between
+from cradle.pocket.wall_depth import reached_into
+
+WITHIN = 0.01
+FLAT = 20.0
+"""How far the wall of the tub leads to the right, mm in one of height; to the left it is upright."""
+
+
+def one(area):
+    return np.array([area], dtype=object)
+
+
+def tub_wall():
+    """A wall 1 mm tall, upright to the left and almost level to the right."""
+    low, high = rectangle(10, 10), rectangle(10, 10) + [[0, 0], [FLAT, 0], [FLAT, 0], [0, 0]]
+    return walls_between(one(region(low)), one(region(high)), moves_mm=np.zeros((1, 2)))
+
+
+def reached(wall, own, *, share=0.5):
+    return bool(reached_into(wall, one(own), share=share, rises_mm=np.array([1.0]), within_mm=WITHIN).item())
+
+
+@pytest.mark.parametrize("share", [0.25, 0.5])
+@pytest.mark.parametrize(("past", "deep"), [(0.9, False), (1.1, True)])
+@pytest.mark.parametrize(("side", "slope"), [("left", 0.0), ("right", FLAT)])
+def test_depth_is_measured_square_to_the_wall_at_the_side_that_is_reached(side, slope, past, deep, share):
+    wall = tub_wall()
+    beside = past * WITHIN * np.hypot(1.0, slope)
+    moved = {"left": [-beside, 0, 0, -beside], "right": [0, beside, beside, 0]}[side]
+    level = rectangle(10, 10) + share * np.array([[0, 0], [FLAT, 0], [FLAT, 0], [0, 0]])
+    assert reached(wall, region(level + np.column_stack([moved, np.zeros(4)])), share=share) is deep
+
+
+def test_a_corner_of_the_wall_that_juts_into_the_body_is_seen_between_the_bodys_own_corners():
+    dented = np.array([[-5.0, -5.0], [5.0, -5.0], [5.0, 5.0], [0.0, 4.9], [-5.0, 5.0]])
+    wall = walls_between(one(region(dented)), one(region(dented)), moves_mm=np.zeros((1, 2)))
+    assert reached(wall, region(rectangle(10, 10)))
+    assert not reached(wall, region(dented))
+
+
+def test_a_body_of_several_pieces_is_looked_at_whole():
+    wall = tub_wall()
+    inside, outside = region(circle(2, points=12)), region(circle(2, points=12) + [-5.1, 0])
+    assert not reached(wall, united(inside, region(circle(1, points=12) + [9, 0])))
+    assert reached(wall, united(inside, outside))
