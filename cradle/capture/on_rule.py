@@ -9,13 +9,13 @@ import numpy as np
 
 from cradle.capture.edge_doubts import doubt
 from cradle.finding import Finding, Severity
+from cradle.geometry.arrays import Floats, following
 from cradle.geometry.planar import distances, region
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from cradle.capture.traced_picture import TracedPiece
-    from cradle.geometry.arrays import Floats
 
 _NEAR_PX: Final = 2.0
 """An edge that stops at a rule lies on the border of what the rule covers."""
@@ -130,7 +130,7 @@ def _continues(rule: Floats, ring: Floats) -> float:
     """The part of what is between a four-cornered rule's long sides carried on that a ring spans; 0 if it juts out of it."""
     if len(rule) != 4:
         return 0.0
-    along = np.roll(rule, -1, axis=0) - rule
+    along = following(rule) - rule
     first = int(np.argmax(np.hypot(*along.T))) % 2
     away = np.stack([_from_line(ring, rule[k], along[k]) for k in (first, first + 2)])
     part = away[0] / (away[0] + away[1])  # the sides run opposite ways round: 0 on one, 1 on the other

@@ -31,7 +31,7 @@ from cradle.geometry.planar import (
     without,
 )
 from cradle.geometry.ring import arc_positions
-from cradle.geometry.solid import Solid, extruded, solid, stacked
+from cradle.geometry.solid import Solid, extruded, neighbours_joined, solid
 from cradle.noun import noun
 
 _SPECK_MM = 0.2
@@ -96,7 +96,7 @@ def stack_solid(
             low, high = float(heights_mm[slab]), float(heights_mm[slab + 1])
             parts += [extruded(ring, low_mm=low, high_mm=high, where=where) for ring in outer_rings(both)]
         start = slab + 1
-    return stacked(parts, where=where)
+    return neighbours_joined(parts, where=where)
 
 
 @noun

@@ -12,8 +12,9 @@ from typing import TYPE_CHECKING, Final
 
 import numpy as np
 
+from cradle.geometry.arrays import Floats, following
+
 if TYPE_CHECKING:
-    from cradle.geometry.arrays import Floats
     from cradle.pictures.image import Bytes
 
 _WIDEST_GAP_MM: Final = 3.5
@@ -62,7 +63,7 @@ def joined_ends(mask: Bytes, *, px_per_mm: float) -> Bytes:
 def _ends(rim: Floats) -> _Ends:
     """Where the rim of a stroke turns back on itself; of a closed line, whose rim encloses all of it, nowhere."""
     x, y = rim.T
-    wide = 1.0 + abs(float((x * np.roll(y, -1) - y * np.roll(x, -1)).sum())) / len(rim)
+    wide = 1.0 + abs(float((x * following(y) - y * following(x)).sum())) / len(rim)
     arm = max(3, round(_ARM * wide))
     if len(rim) < 4 * arm:
         return _Ends(np.zeros((0, 2)), np.zeros((0, 2)), np.zeros(0))

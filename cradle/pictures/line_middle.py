@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING, Final
 
 import numpy as np
 
+from cradle.geometry.arrays import Floats, following
 from cradle.geometry.planar import (
     area_mm2,
     common,
@@ -18,7 +19,6 @@ from cradle.geometry.planar import (
 )
 
 if TYPE_CHECKING:
-    from cradle.geometry.arrays import Floats
     from cradle.geometry.planar import Region
 
 _BEYOND: Final = 0.15
@@ -41,7 +41,7 @@ def nearest_on(ring: Floats, points: Floats) -> Floats:
     """Nearest places on a closed dense polyline, ``(n, 2)``."""
     from scipy.spatial import cKDTree
 
-    dense = np.concatenate([ring, (ring + np.roll(ring, -1, axis=0)) / 2])
+    dense = np.concatenate([ring, (ring + following(ring)) / 2])
     _, at = cKDTree(dense).query(points)
     return np.asarray(dense[at])
 

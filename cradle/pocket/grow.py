@@ -6,8 +6,6 @@ The grown body at a height is what the plane section of its raw offset
 
 from __future__ import annotations
 
-from dataclasses import field
-
 import numpy as np
 
 from cradle.geometry.arrays import Bools, Floats, frozen
@@ -15,7 +13,6 @@ from cradle.geometry.knots import divided
 from cradle.geometry.layers import layered
 from cradle.geometry.planar import Region, Regions
 from cradle.geometry.solid import Solid, outer_sections, solid
-from cradle.noun import noun
 from cradle.pocket.budget import FINEST, ErrorBudget
 from cradle.pocket.clearance import ClearanceProfile
 from cradle.pocket.offset_surface import raw_offset
@@ -155,22 +152,26 @@ def _divided(
     return divided(heights_mm, steps)
 
 
-@noun
 class GrownBody:
-    """A body grown by its clearance: its raw offset, which may cross itself, and how exactly it is known.
+    """A body grown by its clearance, known by its plane sections.
 
-    What plane sections of the offset wind round is the grown body.
+    It keeps those it was asked for: sweeps come back to many heights.
+
+    Parameters
+    ----------
+    offset : Solid
+        The raw offset of the body, which may cross itself: what its plane sections wind round is the grown body.
     """
 
-    offset: Solid
-    budget: ErrorBudget
-    _known: dict[float, Region] = field(default_factory=dict, init=False, repr=False)
-    """Its plane sections so far: sweeps come back to many heights."""
+    def __init__(self, offset: Solid, *, budget: ErrorBudget) -> None:
+        self.budget = budget
+        self._offset = offset
+        self._known: dict[float, Region] = {}
 
     def levels(self, heights_mm: Floats) -> Regions:
         """The grown body as a region at each of ``(m,)`` heights, holes filled; empty where it is not."""
         new = [height for height in heights_mm.tolist() if height not in self._known]
-        cut = outer_sections(self.offset, frozen(new), within_mm=self.budget.outline_mm)
+        cut = outer_sections(self._offset, frozen(new), within_mm=self.budget.outline_mm)
         self._known.update(zip(new, cut, strict=True))
         return np.array([self._known[height] for height in heights_mm.tolist()], dtype=object)
 
@@ -189,7 +190,7 @@ def grown_body(
     """
     known = _known_where_it_bends(shape, clearance, within_mm=budget.between_mm)
     offset = raw_offset(known, clearance, round_to_mm=up_to_mm, budget=budget)
-    return GrownBody(offset=solid(offset, where="grown body"), budget=budget)
+    return GrownBody(solid(offset, where="grown body"), budget=budget)
 
 
 def _known_where_it_bends(shape: Shape, clearance: ClearanceProfile, *, within_mm: float) -> Shape:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import replace
 from typing import NamedTuple
 
@@ -25,9 +26,7 @@ from cradle.geometry.solid import (
     transformed,
     union,
 )
-from cradle.pocket.clearance import ClearanceProfile
 from cradle.pocket.pocket import ABOVE_MM, Pocket
-from cradle.pocket.stance import StandFromThing
 
 _SPOT_MM = 0.8
 """Room is made around parts of the body no larger than this."""
@@ -66,14 +65,17 @@ def with_room(pocket: Pocket, body: Solid, *, least_mm: float) -> Pocket:
     least_mm : float
         Clearance that counts as tight below it.
     """
+    placed = pocket.stand_from_object
+
+    def clearance_at(points: Floats) -> Floats:
+        return pocket.clearance.at((points - placed[:3, 3]) @ placed[:3, 2])
+
     room = lacking_room(
         pocket.solid,
-        transformed(body, pocket.stand_from_object),
-        low_mm=pocket.bottom_mm - _BESIDE_MM,
-        top_mm=pocket.top_mm,
-        clearance=pocket.clearance,
+        transformed(body, placed),
+        between_mm=(pocket.bottom_mm - _BESIDE_MM, pocket.top_mm),
+        clearance_at=clearance_at,
         direction=pocket.direction,
-        stand_from_object=pocket.stand_from_object,
         least_mm=least_mm,
     )
     if room is None:
@@ -89,11 +91,9 @@ def lacking_room(
     hollow: Solid,
     body: Solid,
     *,
-    low_mm: float,
-    top_mm: float,
-    clearance: ClearanceProfile,
+    between_mm: tuple[float, float],
+    clearance_at: Callable[[Floats], Floats],
     direction: Floats,
-    stand_from_object: StandFromThing,
     least_mm: float,
 ) -> Solid | None:
     """The room that the wall around a hollow lacks from one height up to another; None where it lacks none.
@@ -101,17 +101,18 @@ def lacking_room(
     Parameters
     ----------
     hollow, body : Solid
-        In the stand frame.
-    low_mm, top_mm : float
+        In one frame, in which all else is given.
+    between_mm : (float, float)
         The wall is looked at between these heights.
-    clearance : ClearanceProfile
-        Against height in the thing's frame.
+    clearance_at : callable
+        From ``(n, 3)`` points of the body to the clearance of each.
     direction : (3,) float64
-        Way out, in the stand frame.
+        Way out.
     least_mm : float
         Clearance that counts as tight below it.
     """
-    wall = layer(surroundings(hollow, margin_mm=_BESIDE_MM), low_mm=low_mm, high_mm=top_mm)
+    low, top = between_mm
+    wall = layer(surroundings(hollow, margin_mm=_BESIDE_MM), low_mm=low, high_mm=top)
     spots = sorted(_tight(body, wall, least_mm=least_mm), key=lowest_mm)
     if not spots:
         return None
@@ -122,9 +123,8 @@ def lacking_room(
         points = mesh_of(spot).vertices_mm
         if any(room.holds(points, around=least) for room in rooms):
             continue
-        own_heights = (points - stand_from_object[:3, 3]) @ stand_from_object[:3, 2]
-        reach = float(clearance.at(own_heights).max())
-        rooms.append(_room(_grown(points, reach), top_mm=top_mm, direction=direction))
+        reach = float(clearance_at(points).max())
+        rooms.append(_room(_grown(points, reach), top_mm=top, direction=direction))
     return union([one.solid for one in rooms], where="pocket")
 
 

@@ -23,7 +23,6 @@ from cradle.pocket.grow import GrownBody, grown_body, level_heights
 from cradle.pocket.opened_stack import CLOSEST_MM, HALVINGS, TALL_MM, finished_stack, stack_of
 from cradle.pocket.prepared_body import PreparedBody
 from cradle.pocket.room import lacking_room
-from cradle.pocket.stance import StandFromThing
 from cradle.pocket.sweep import Sweep
 
 _BEYOND_MM = 0.1
@@ -32,9 +31,6 @@ _FLOOR_MM = 1e-3
 """Least height above the pocket's floor at which a slice begins."""
 _APART_MM = 0.02
 """No level lies nearer than this to an end of a slice."""
-
-_AS_IT_IS = StandFromThing(np.eye(4))
-"""Slices stay in the thing's own frame."""
 
 
 @noun
@@ -106,11 +102,9 @@ def pocket_slices(
         room = lacking_room(
             hollow,
             body.solid,
-            low_mm=low,
-            top_mm=low + thickness_mm,
-            clearance=clearance,
+            between_mm=(low, low + thickness_mm),
+            clearance_at=lambda points: clearance.at(points[:, 2]),
             direction=direction,
-            stand_from_object=_AS_IT_IS,
             least_mm=clearance.least_mm - budget.margin_mm,
         )
         whole = hollow if room is None else joined([hollow, room], where="pocket")

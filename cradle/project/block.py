@@ -7,7 +7,7 @@ from enum import StrEnum
 from typing import Final
 
 from cradle.project.convert import (
-    SMALLEST_MM,
+    LEAST_SIZE_MM,
     Auto,
     Mistake,
     Pair,
@@ -26,7 +26,7 @@ from cradle.project.section import SIZE
 STEEPEST_LEAN_DEG: Final = 60.0
 MARGIN: Final = length(least=0.0, most=200.0)
 """A wall's own measures: corners, chamfers."""
-_THICK: Final = length(least=SMALLEST_MM, most=200.0)
+_THICK: Final = length(least=LEAST_SIZE_MM, most=200.0)
 
 
 class BlockForm(StrEnum):

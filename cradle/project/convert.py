@@ -34,7 +34,7 @@ Triple: TypeAlias = tuple[float, float, float]
 
 LARGEST_MM: Final = 2000.0
 """No length in a project is larger: beyond it a slip of units is certain."""
-SMALLEST_MM: Final = 0.01
+LEAST_SIZE_MM: Final = 0.01
 """No size is smaller: calipers read no finer, and nothing is printed finer."""
 LONGEST_TEXT: Final = 255
 """Letters of a name or a label: as many as a layer of a DXF file may have in its name."""

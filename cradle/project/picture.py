@@ -7,7 +7,7 @@ from enum import StrEnum
 from typing import Final, TypeAlias
 
 from cradle.project.convert import (
-    SMALLEST_MM,
+    LEAST_SIZE_MM,
     Mistake,
     choice,
     file_path,
@@ -107,7 +107,7 @@ class PictureSource:
         _PLACE, "two points, in px, and the distance between them", default=None, example=[310, 2210]
     )
     to_px: Pixel | None = key(_PLACE, default=None, example=[2081, 2214])
-    apart_mm: float | None = key(length(least=SMALLEST_MM), default=None, example=150.0)
+    apart_mm: float | None = key(length(least=LEAST_SIZE_MM), default=None, example=150.0)
     distance_mm: float | None = key(
         length(above=20.0, most=2000.0),
         "lens to paper, to correct for a card's thickness",

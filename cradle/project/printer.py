@@ -6,13 +6,13 @@ from collections.abc import Iterator
 from enum import StrEnum
 from typing import Final
 
-from cradle.project.convert import SMALLEST_MM, Mistake, Triple, amount, choice, length, list_of, text
+from cradle.project.convert import LEAST_SIZE_MM, Mistake, Triple, amount, choice, length, list_of, text
 from cradle.project.key import Table, Values, key, spec
 from cradle.project.materials import MATERIALS
 from cradle.project.section import CLEARANCE, SIZE
 
 LARGEST_INSIDE_ERROR_MM: Final = 2.0
-_LINE: Final = length(least=SMALLEST_MM, most=5.0)
+_LINE: Final = length(least=LEAST_SIZE_MM, most=5.0)
 
 
 class RingForm(StrEnum):
@@ -27,7 +27,7 @@ class RingForm(StrEnum):
 class PieceSpec:
     """Test pieces: thin rings and pegs."""
 
-    thickness_mm: float = key(length(least=SMALLEST_MM, most=50.0), default=2.4)
+    thickness_mm: float = key(length(least=LEAST_SIZE_MM, most=50.0), default=2.4)
     clearances_mm: tuple[float, ...] = key(
         list_of(CLEARANCE),
         "one ring for each gap per side; left out: the holder's own and two beside it",

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from typing import Final
 
-from cradle.project.convert import SMALLEST_MM, Mistake, file_path, length, list_of, whole_number
+from cradle.project.convert import LEAST_SIZE_MM, Mistake, file_path, length, list_of, whole_number
 from cradle.project.key import Example, Table, Values, key, spec
 from cradle.project.opening import MOST_CUTS, MOST_POCKETS, OPENINGS, FeetSpec, FingerSpec, Through
 
@@ -36,7 +36,7 @@ class RowSpec:
         example=["../flute/holder.toml"],
     )
     gap_mm: float | None = key(
-        length(least=SMALLEST_MM, most=200.0),
+        length(least=LEAST_SIZE_MM, most=200.0),
         "between neighbours where they are widest; left out: as the wall",
         default=None,
         example=6.0,

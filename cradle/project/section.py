@@ -9,7 +9,7 @@ from typing import Final, TypeAlias
 
 from cradle.project.convert import (
     LARGEST_MM,
-    SMALLEST_MM,
+    LEAST_SIZE_MM,
     Mistake,
     Pair,
     amount,
@@ -30,7 +30,7 @@ LARGEST_CLEARANCE_MM: Final = 10.0
 """Per side; room for a padded lining, and far more than any fit of bare plastic."""
 _TOLD_TWICE_SHARE: Final = 0.10
 """Two readings of one size that are further apart are of two things."""
-SIZE: Final = length(least=SMALLEST_MM)
+SIZE: Final = length(least=LEAST_SIZE_MM)
 CLEARANCE: Final = length(
     least=0.0, most=LARGEST_CLEARANCE_MM, hint="clearance is the gap per side, normal to the wall, in mm"
 )
@@ -114,7 +114,7 @@ class MeasuredSource:
     depth_mm: float = key(SIZE, "the largest extent along y, in mm")
     corner_mm: float = key(length(least=0.0), "rectangle: radius of its corners", default=0.0, example=4.0)
     diagonal_mm: float | None = key(
-        length(least=SMALLEST_MM, most=1.5 * LARGEST_MM),
+        length(least=LEAST_SIZE_MM, most=1.5 * LARGEST_MM),
         "superellipse: along the diagonal, corner to corner of its rectangle",
         default=None,
     )
@@ -139,7 +139,7 @@ class SectionSpec:
     )
     depth_mm: float | None = key(SIZE, default=None, example=43.0)
     girth_mm: float | None = key(
-        length(least=SMALLEST_MM, most=8000.0),
+        length(least=LEAST_SIZE_MM, most=8000.0),
         "length of a string pulled tight around it, as a check",
         default=None,
         example=170.0,

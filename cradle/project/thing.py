@@ -5,7 +5,7 @@ from __future__ import annotations
 from enum import StrEnum
 from typing import Final
 
-from cradle.project.convert import SMALLEST_MM, Triple, choice, length, list_of, mass, text
+from cradle.project.convert import LEAST_SIZE_MM, Triple, choice, length, list_of, mass, text
 from cradle.project.key import Table, key, spec
 
 
@@ -34,7 +34,7 @@ class ObjectSpec:
         start=150,
     )
     height_mm: float | None = key(
-        length(least=SMALLEST_MM), "overall; tells whether the holder tips over", default=None, start=70
+        length(least=LEAST_SIZE_MM), "overall; tells whether the holder tips over", default=None, start=70
     )
     balance_mm: Triple | None = key(
         list_of(length(), names="x y z"),

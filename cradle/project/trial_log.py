@@ -14,7 +14,7 @@ from cradle.errors import InputError
 from cradle.files.reading import FileKind, read_file, text_of
 from cradle.names import section_words
 from cradle.project.convert import (
-    SMALLEST_MM,
+    LEAST_SIZE_MM,
     Mistake,
     Pair,
     amount,
@@ -60,7 +60,7 @@ class Outcome(StrEnum):
     LOOSE = "loose"
 
 
-_SIZE: Final = length(least=SMALLEST_MM)
+_SIZE: Final = length(least=LEAST_SIZE_MM)
 _GAP: Final = length(least=-5.0, most=20.0)
 
 

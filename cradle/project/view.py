@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from enum import StrEnum
 from typing import Final, Literal, TypeAlias
 
-from cradle.project.convert import SMALLEST_MM, Mistake, amount, choice, file_path, length, or_word
+from cradle.project.convert import LEAST_SIZE_MM, Mistake, amount, choice, file_path, length, or_word
 from cradle.project.key import Example, Table, Values, key, spec
 from cradle.project.picture import PICTURE, PictureSource, Traced
 from cradle.project.section import DRAWING, DRAWING_ENDINGS, DrawingSource
@@ -68,7 +68,7 @@ class ViewSpec:
         default=0.0,
     )
     top_mm: float | None = key(
-        length(least=SMALLEST_MM),
+        length(least=LEAST_SIZE_MM),
         "height of its highest edge; leave it out if the view is cut off there",
         default=None,
         example=70.0,

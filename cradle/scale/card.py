@@ -14,7 +14,7 @@ import numpy as np
 
 from cradle.errors import CaptureError
 from cradle.finding import Finding, Severity
-from cradle.geometry.arrays import Floats, frozen
+from cradle.geometry.arrays import Floats, following, frozen
 from cradle.geometry.ring import edge_lengths, perimeter
 from cradle.scale.calibration import raised_scale_error, to_mm
 from cradle.scale.scale import Scale, ScaleKind
@@ -80,7 +80,7 @@ def card_scale(
     corners = _crossings(contour_px)
     sides = edge_lengths(corners)
     if sides[0] + sides[2] < sides[1] + sides[3]:
-        corners, sides = np.roll(corners, -1, axis=0), np.roll(sides, -1)
+        corners, sides = following(corners), following(sides)
     if not _round_corners(contour_px, corners):
         raise CaptureError("what looks like a bank card does not have a card's corners", where=picture.file)
     setting = setting_of(picture, camera=camera, distance_mm=distance_mm)
@@ -102,7 +102,7 @@ def card_scale(
             f"what looks like a bank card is {seen:.3f} times as long as wide, a card {LONG_MM / SHORT_MM:.3f} times",
             where=picture.file,
         )
-    ends = np.stack([corners, np.roll(corners, -1, axis=0)], axis=1)
+    ends = np.stack([corners, following(corners)], axis=1)
     return Scale(
         kind=ScaleKind.BANK_CARD,
         calibration=replace(

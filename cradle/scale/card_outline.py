@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING, Any, Final
 import numpy as np
 
 from cradle.errors import CaptureError
-from cradle.geometry.arrays import Floats, frozen
+from cradle.geometry.arrays import Floats, following, frozen
 from cradle.geometry.peak import peak_shift
 from cradle.geometry.ring import counter_clockwise
 from cradle.pictures.light import between_levels_and_light, in_light
@@ -113,7 +113,7 @@ def card_outline(picture: Picture, quad_px: Floats) -> Floats:
     per_mm = px_per_mm(quad_px)
     seen = _Seen(picture, quad_px, margin_px=(_REACH_MM + 1.0) * per_mm)
     sides, lines = [], []
-    for a, b in zip(quad_px, np.roll(quad_px, -1, axis=0), strict=True):
+    for a, b in zip(quad_px, following(quad_px), strict=True):
         points, line = _side(seen, a, b, per_mm)
         sides.append(points)
         lines.append(line)

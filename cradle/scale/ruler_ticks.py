@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, Final
 
 import numpy as np
 
-from cradle.geometry.arrays import Floats, Ints, frozen, frozen_ints
+from cradle.geometry.arrays import Floats, Ints, frozen, frozen_ints, preceding
 from cradle.geometry.peak import peak_shift
 from cradle.noun import noun
 from cradle.pictures.averaged import averaged
@@ -260,7 +260,7 @@ def _peaks(profile: Floats, *, apart: int) -> Ints:
 
     row = np.asarray(profile, dtype=np.float32)[None]
     around = cv2.dilate(row, np.ones((1, 2 * apart + 1), np.uint8), borderType=cv2.BORDER_REPLICATE)[0]
-    return np.flatnonzero((row[0] >= around) & (row[0] > np.roll(row[0], 1)))
+    return np.flatnonzero((row[0] >= around) & (row[0] > preceding(row[0])))
 
 
 def _between(profile: Floats, peaks: Ints) -> Floats:

@@ -39,80 +39,140 @@ def find_scales(picture: Picture, spec: PictureSource) -> tuple[Scales, Regions]
     CaptureError
         If nothing tells the scale.
     """
-    found = _found(picture, spec, marks_in_px=LARGEST_PX)
-    if max(picture.size_px) > LARGEST_PX and (not found.scales or found.rule_on_unread):
-        finer = _found(picture, spec, marks_in_px=max(picture.size_px))
-        found = finer if finer.scales else found
+    told = _told(picture, spec)
+    rules = _rules(told, marks_in_px=LARGEST_PX)
+    found = _with_card(told, rules)
+    if max(picture.size_px) > LARGEST_PX and (not found.scales or rules.on_unread):
+        finer = _rules(told, marks_in_px=max(picture.size_px))
+        if finer.scales or found.scales:  # else a card would be looked for in the same place again
+            again = _with_card(told, finer)
+            found, rules = (again, finer) if again.scales else (found, rules)
     scales = chosen(spec, found.scales, found.missing, picture=picture)
-    return replace(scales, unread_px=found.unread_px), found.regions
+    return replace(scales, unread_px=rules.unread_px), found.regions
+
+
+@noun
+class _Told:
+    """What tells the scale of a picture besides rules and cards, and what lies on its ground.
+
+    Attributes
+    ----------
+    missing : tuple of str
+        What does not tell it, in words.
+    inside_px : (n, 2) float64, or None
+        The middle of the capture sheet, if there is one.
+    things : Regions
+        Within that.
+    """
+
+    picture: Picture
+    spec: PictureSource
+    scales: tuple[Scale, ...]
+    missing: tuple[str, ...]
+    inside_px: Floats | None
+    things: Regions
+
+
+@noun
+class _Rules:
+    """The rules of a picture.
+
+    Attributes
+    ----------
+    whole : bool
+        Whether what they cover is known by the things they are.
+    reasons : tuple of str
+        Why marks that were found are no scale, in words.
+    unread_px : tuple of (n, 2) float64
+        Where these lie.
+    """
+
+    scales: tuple[Scale, ...]
+    whole: bool
+    reasons: tuple[str, ...]
+    unread_px: tuple[Floats, ...]
+
+    @property
+    def covered(self) -> list[Floats]:
+        """What they cover, px."""
+        return [s.region_px for s in self.scales if s.region_px is not None]
+
+    @property
+    def on_unread(self) -> bool:
+        """Whether the only rule lies on something whose millimetres would be too narrow to be seen."""
+        return len(self.scales) == 1 and not self.whole and self.scales[0].px_per_mm < _SEEN_PX
 
 
 @noun
 class _Found:
-    """All that tells the scale, in words what does not, and what lies on the ground.
+    """All that tells the scale, in words what does not, and the pieces."""
 
-    Attributes
-    ----------
-    rule_on_unread : bool
-        The only rule lies on something whose millimetres would be too narrow to be seen.
-    """
-
-    scales: list[Scale]
-    missing: list[str]
+    scales: tuple[Scale, ...]
+    missing: tuple[str, ...]
     regions: Regions
-    unread_px: tuple[Floats, ...]
-    rule_on_unread: bool
 
 
-def _found(picture: Picture, spec: PictureSource, *, marks_in_px: int) -> _Found:
-    """What is found where marks of rules are looked for in a copy no longer than so many px."""
+def _told(picture: Picture, spec: PictureSource) -> _Told:
+    """What points, the project, the resolution tag and a capture sheet tell."""
     scales = [s for s in (points_scale(spec, picture), given_scale(spec, picture), tag_scale(picture)) if s]
-    missing: list[str] = []
-    if not any(s.kind is ScaleKind.TAG for s in scales):
-        missing.append(picture.resolution.told_by)
+    tagged = any(s.kind is ScaleKind.TAG for s in scales)
     sheet, why = sheet_scale(spec, picture)
-    if sheet is None:
-        missing.append(why)
-    else:
-        scales.append(sheet)
     inside = sheet.region_px if sheet else None
-    things = find_things(picture, inside=inside)
-    rulers = find_rulers(picture, things, largest_px=marks_in_px)
-    missing += rulers.reasons or (() if rulers.scales else ("no ruler was found",))
-    rules, whole = whole_rules(rulers.scales, things)
-    untold = sheet is None and spec.distance_mm is None and picture.resolution.dpi is None
-    if untold and ruled_on_glass(picture, rules, things.ground):
-        rules = [replace(rules[0], findings=(*rules[0].findings, on_glass_note(where="ruler"))), *rules[1:]]
-    scales += rules
-    covered = [s.region_px for s in rules if s.region_px is not None]
-    if not whole:
-        things = find_things(picture, keep_out=covered, inside=inside)
-    regions = pieces_of(things, without=covered)
-    if sheet is None:
-        unchecked = not scales or (len(regions.boxes) > 1 and all(s.kind is ScaleKind.TAG for s in scales))
-        camera = seen_by_camera(picture, scales)
-        quads = [card_like(regions), *([straight_sided(regions)] if unchecked else [])]
-        card, why = card_of(picture, quads, regions, spec, camera=camera)
-        if card is None and not scales:
-            bare = without_light_lines(picture)
-            on_mat = pieces_of(find_things(bare))
-            quads = [card_like(on_mat), straight_sided(on_mat)]
-            card, _ = card_of(bare, quads, on_mat, spec, camera=camera)
-        if card is None or card.region_px is None:
-            cut_off = cut_off_card(find_things(picture)) if not scales else None
-            missing.append(f"{why} ({cut_off})" if cut_off else why)
-        elif any(abs(difference(rule, card)[0]) > _NO_CARD for rule in rules):
-            scales.append(replace(card, region_px=None))
-        else:
-            scales.append(card)
-            regions = pieces_of(things, without=[*covered, _grown(card.region_px)])
-    return _Found(
-        scales=scales,
-        missing=missing,
-        regions=regions,
-        unread_px=rulers.unread_px,
-        rule_on_unread=len(rules) == 1 and not whole and rules[0].px_per_mm < _SEEN_PX,
+    return _Told(
+        picture=picture,
+        spec=spec,
+        scales=(*scales, *([sheet] if sheet else [])),
+        missing=(*([] if tagged else [picture.resolution.told_by]), *([] if sheet else [why])),
+        inside_px=inside,
+        things=find_things(picture, inside=inside),
     )
+
+
+def _rules(told: _Told, *, marks_in_px: int) -> _Rules:
+    """The rules whose marks show in a copy no longer than so many px."""
+    picture = told.picture
+    rulers = find_rulers(picture, told.things, largest_px=marks_in_px)
+    rules, whole = whole_rules(rulers.scales, told.things)
+    untold = told.inside_px is None and told.spec.distance_mm is None and picture.resolution.dpi is None
+    if untold and ruled_on_glass(picture, rules, told.things.ground):
+        rules[0] = replace(rules[0], findings=(*rules[0].findings, on_glass_note(where="ruler")))
+    return _Rules(scales=tuple(rules), whole=whole, reasons=rulers.reasons, unread_px=rulers.unread_px)
+
+
+def _with_card(told: _Told, rules: _Rules) -> _Found:
+    """All that tells the scale; a card is looked for where there is no capture sheet."""
+    scales = [*told.scales, *rules.scales]
+    missing = (*told.missing, *(rules.reasons or (() if rules.scales else ("no ruler was found",))))
+    things = told.things
+    if not rules.whole:
+        things = find_things(told.picture, keep_out=rules.covered, inside=told.inside_px)
+    regions = pieces_of(things, without=rules.covered)
+    if told.inside_px is not None:
+        return _Found(scales=tuple(scales), missing=missing, regions=regions)
+    card, why = _card(told, scales, regions)
+    if card is None or card.region_px is None:
+        cut_off = cut_off_card(find_things(told.picture)) if not scales else None
+        missing = (*missing, f"{why} ({cut_off})" if cut_off else why)
+    elif any(abs(difference(rule, card)[0]) > _NO_CARD for rule in rules.scales):
+        scales.append(replace(card, region_px=None))
+    else:
+        scales.append(card)
+        regions = pieces_of(things, without=[*rules.covered, _grown(card.region_px)])
+    return _Found(scales=tuple(scales), missing=missing, regions=regions)
+
+
+def _card(told: _Told, scales: list[Scale], regions: Regions) -> tuple[Scale | None, str]:
+    """The scale by a bank card, or None and why; straight sides are enough where nothing else would be checked by it."""
+    unchecked = not scales or (len(regions.boxes) > 1 and all(s.kind is ScaleKind.TAG for s in scales))
+    camera = seen_by_camera(told.picture, scales)
+    quads = [card_like(regions), *([straight_sided(regions)] if unchecked else [])]
+    card, why = card_of(told.picture, quads, regions, told.spec, camera=camera)
+    if card is None and not scales:
+        bare = without_light_lines(told.picture)
+        on_mat = pieces_of(find_things(bare))
+        quads = [card_like(on_mat), straight_sided(on_mat)]
+        card, _ = card_of(bare, quads, on_mat, told.spec, camera=camera)
+    return card, why
 
 
 def _grown(polygon: Floats) -> Floats:

@@ -25,7 +25,7 @@ from cradle.noun import noun
 from cradle.sections.adjustment import Adjusted, Model, adjusted
 from cradle.sections.evidence import Evidence, Start
 from cradle.sections.laid import Laid, Lying, unsteadiness_mm
-from cradle.sections.normal_equations import slopes_of, stacked
+from cradle.sections.normal_equations import slopes_of, with_rows
 from cradle.sections.observations import Observation, Unknowns
 from cradle.sections.posterior import (
     CALIPERS,
@@ -189,7 +189,7 @@ def _to_the_calipers(
         left, slopes = model(values)
         return (
             np.concatenate([left / ease, (was - values[turns]) / _HELD_RAD]),
-            stacked(slopes / ease[:, None], held),
+            with_rows(slopes / ease[:, None], held),
         )
 
     second = adjusted(freer, found.values)

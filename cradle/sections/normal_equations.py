@@ -37,13 +37,13 @@ def slopes_of(
     return csr_array((values, (rows, columns)), shape=shape)
 
 
-def stacked(upper: Slopes, lower: Floats) -> Slopes:
-    """One above the other."""
-    if isinstance(upper, np.ndarray):
-        return np.concatenate([upper, lower])
+def with_rows(slopes: Slopes, more: Floats) -> Slopes:
+    """The slopes with more rows below them."""
+    if isinstance(slopes, np.ndarray):
+        return np.concatenate([slopes, more])
     from scipy.sparse import csr_array, vstack
 
-    return csr_array(vstack([upper, csr_array(lower)]))
+    return csr_array(vstack([slopes, csr_array(more)]))
 
 
 def solved(normal: Slopes, right: Floats, *, damping: float = 0.0) -> Floats:

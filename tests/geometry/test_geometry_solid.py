@@ -86,12 +86,12 @@ def test_a_pile_is_one_solid_of_all_its_volume_whatever_its_parts_measure(order)
         solid.extruded(ring, low_mm=low, high_mm=high)
         for ring, low, high in zip(outlines[::order], heights, heights[1:], strict=False)
     ]
-    whole = solid.stacked(parts, where="pile")
+    whole = solid.neighbours_joined(parts, where="pile")
     volumes = [solid.volume_mm3(part) for part in parts]
     assert solid.volume_mm3(whole) == pytest.approx(sum(volumes))
     assert len(solid.pieces(whole)) == 1
     assert len(parts) == 5  # the list is the caller's
-    assert solid.stacked(parts[:1]) is parts[0]
+    assert solid.neighbours_joined(parts[:1]) is parts[0]
 
 
 def test_plane_sections_of_a_tube_have_a_hole():

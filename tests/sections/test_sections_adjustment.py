@@ -5,7 +5,7 @@ from scipy.sparse import csr_array
 from scipy.stats import t
 
 from cradle.sections.adjustment import adjusted, loss_of, student_t_cost, weights_of
-from cradle.sections.normal_equations import slopes_of, stacked
+from cradle.sections.normal_equations import slopes_of, with_rows
 
 # NIST Statistical Reference Datasets, nonlinear regression, Misra1a (lower difficulty): certified values
 X = np.array(
@@ -98,8 +98,8 @@ def test_slopes_without_their_zeros_give_what_all_of_them_give():
     assert thin.values == pytest.approx(plain.values, abs=1e-9)
     assert thin.covariance() == pytest.approx(plain.covariance(), abs=1e-9)
     assert thin.gain() == pytest.approx(plain.gain(), abs=1e-9)
-    held = stacked(kept, np.eye(20)) @ np.ones(20)
-    assert held == pytest.approx(stacked(dense, np.eye(20)) @ np.ones(20))
+    held = with_rows(kept, np.eye(20)) @ np.ones(20)
+    assert held == pytest.approx(with_rows(dense, np.eye(20)) @ np.ones(20))
 
 
 def test_a_value_without_any_reading_is_refused_among_many_as_well():
