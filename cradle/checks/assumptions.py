@@ -16,17 +16,20 @@ _LIGHT_G_CM3: Final = 0.05
 """Hardly a thing is lighter for what it fills, if it is not of foam or paper (common practice, no source)."""
 _HEAVY_G_CM3: Final = 20.0
 """None that is to be held is heavier: gold is 19 (common practice, no source)."""
+_MOST_BESIDE: Final = 8.0
+"""What is held is seldom heavier for its measured part by more than this, as a hammer is held by its handle (no source)."""
 
 
 def assumption_findings(thing: SeatedThing, holder: Holder) -> tuple[Finding, ...]:
-    """What is said of a mass that is not given or too small, of sides that nothing shows, and of several things taken to be alike."""
+    """What is said of a mass that is not given, too small or too large, of sides that nothing shows, and of several things taken to be alike."""
     return (*_mass(thing.model, holder), *_not_seen(thing.model.profiles), *_alike(thing))
 
 
 def _mass(model: ThingModel, holder: Holder) -> tuple[Finding, ...]:
     given_g = model.project.thing.mass_g
     if given_g is not None:
-        return _too_light(given_g, filled_cm3=filled_cm3(model))
+        filled = filled_cm3(model)
+        return (*_too_light(given_g, filled_cm3=filled), *_too_heavy(given_g, filled_cm3=filled))
     taken = (
         "its weight on the wall is told as if it were"
         if holder.fixed_to_wall
@@ -61,6 +64,25 @@ def _too_light(given_g: float, *, filled_cm3: float) -> tuple[Finding, ...]:
             advice="a mass is in g"
             + (f", and {given_g:.3g} kg are {given_g * G_PER['kg']:.4g}" if in_kg else "")
             + "; if it is right, leave it",
+        ),
+    )
+
+
+def _too_heavy(given_g: float, *, filled_cm3: float) -> tuple[Finding, ...]:
+    """A warning of a mass that no thing of that size has, as where all lengths are in cm."""
+    density, most = given_g / filled_cm3, _HEAVY_G_CM3 * _MOST_BESIDE
+    if density <= most:
+        return ()
+    return (
+        Finding(
+            code="mass-too-large",
+            severity=Severity.WARN,
+            message=f"{given_g:.4g} g is far too much for a thing whose measured part fills {filled_cm3:.3g} cm³",
+            where="object.mass",
+            measured=density,
+            limit=most,
+            unit="g/cm³",
+            advice="a mass is in g; if the heights and readings are in cm, write them in mm",
         ),
     )
 

@@ -19,6 +19,8 @@ _CM = 10.5
 """Sections whose heights are in cm end at most so many times too low, with the rim a little above the highest."""
 _FLAT = 6.0
 """Few things are wider than this many times what their sections span (common practice, no source)."""
+_SMALL_MM = 15.0
+"""Few things that are given a holder are nowhere wider (common practice, no source)."""
 _WRITE_MM = "if the heights are in cm, write them in mm"
 _SMALL_GAP_MM = 0.15
 """A curve may stand out so far between the points read of it before it is told: less than a usual clearance."""
@@ -104,6 +106,24 @@ def flat_findings(stack: RingStack) -> tuple[Finding, ...]:
             limit=wide / _FLAT,
             unit="mm",
             advice=_WRITE_MM,
+        ),
+    )
+
+
+def small_findings(stack: RingStack) -> tuple[Finding, ...]:
+    """A note that the thing is nowhere wide, as where all its lengths in cm were written as mm."""
+    wide = float(max(np.ptp(ring, axis=0).max() for ring in stack.rings_mm))
+    if wide >= _SMALL_MM:
+        return ()
+    return (
+        Finding(
+            code="sections-small",
+            severity=Severity.NOTE,
+            message=f"no section is wider than {wide:.1f} mm",
+            measured=wide,
+            limit=_SMALL_MM,
+            unit="mm",
+            advice="if the heights and readings are in cm, write them in mm",
         ),
     )
 

@@ -14,7 +14,7 @@ from cradle.fit.model import fit_model
 from cradle.fit.trials import learn
 from cradle.loft.body import Body
 from cradle.loft.loft import loft
-from cradle.loft.loft_findings import few_point_findings, flat_findings
+from cradle.loft.loft_findings import few_point_findings, flat_findings, small_findings
 from cradle.pipeline.clearances import greatest_gap_mm
 from cradle.pipeline.lines import of_sections
 from cradle.pipeline.sources import read_sources
@@ -102,6 +102,7 @@ def model_thing(
                 *too_high_profiles(profiles, overall_mm=project.thing.height_mm),
                 *few_point_findings(stack, trace_mm=project.spread.trace_mm),
                 *flat_findings(stack),
+                *small_findings(stack),
                 *body.findings,
                 *learned.findings,
             )

@@ -45,6 +45,8 @@ HEAVIEST_G: Final = 1e5
 SLASHES: Final = "write paths with / in place of \\, or put the text in single quotes"
 _COMMA: Final = re.compile(r"\d,\d")
 _CONTROL: Final = {"Cc", "Zl", "Zp"}
+_REORDERS: Final = {"LRE", "RLE", "LRO", "RLO", "PDF", "LRI", "RLI", "FSI", "PDI"}
+"""Invisible letters that turn round what stands after them, wherever the text is told (Unicode annex 9, section 2)."""
 
 
 @record
@@ -203,7 +205,7 @@ def text(expected: str, *, most: int = LONGEST_TEXT) -> Convert:
             raise wrong(f"expected {expected}, not {shown(value)}", hint="put it in quotes")
         if not value.strip():
             raise wrong(f"expected {expected}, not an empty text")
-        if any(unicodedata.category(letter) in _CONTROL for letter in value):
+        if any(map(_controls, value)):
             raise wrong(
                 f"expected {expected} in one line, not {shown(value)}", hint="leave out control characters"
             )
@@ -215,12 +217,16 @@ def text(expected: str, *, most: int = LONGEST_TEXT) -> Convert:
     return convert
 
 
+def _controls(letter: str) -> bool:
+    return unicodedata.category(letter) in _CONTROL or unicodedata.bidirectional(letter) in _REORDERS
+
+
 def file_path(endings: Sequence[str]) -> Convert:
     """The converter of a file's path with one of ``endings``; the file is not looked for."""
     as_text = text("the path of a file", most=_LONGEST_PATH)
 
     def convert(value: object) -> str:
-        if isinstance(value, str) and any(unicodedata.category(letter) in _CONTROL for letter in value):
+        if isinstance(value, str) and any(map(_controls, value)):
             raise wrong(f"expected the path of a file, not {shown(value)}", hint=SLASHES)
         path = str(as_text(value))
         ending = PurePosixPath(path.replace("\\", "/")).suffix

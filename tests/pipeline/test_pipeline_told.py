@@ -99,6 +99,21 @@ def test_sections_so_close_above_each_other_that_their_heights_may_be_in_cm_are_
     assert [f.advice for f in notes] == ["if the heights are in cm, write them in mm"] * told
 
 
+# A thing of water's density that is held at a tenth of its height: doubted in cm, where it is a thousand times as dense.
+@pytest.mark.parametrize(("per_mm", "told"), [(1.0, []), (0.1, ["mass-too-large", "sections-small"])])
+def test_a_thing_whose_lengths_are_all_in_cm_is_doubted(written, per_mm, told):
+    text = (
+        f"[object]\nmass = 1400\nheight = {600 * per_mm}\n[fit]\nclearance = 0.4\n[block]\nheight = {50 * per_mm}\n"
+        + "".join(
+            f"[[section]]\nheight = {z * per_mm}\n"
+            f'measured = {{ form = "ellipse", width = {60 * per_mm}, depth = {50 * per_mm} }}\n'
+            for z in (5, 60)
+        )
+    )
+    found = [f for f in made_of(written, text).findings if "in cm" in f.advice]
+    assert sorted(f.code for f in found) == told
+
+
 @pytest.mark.parametrize("count", [1, 2])
 def test_what_hangs_on_a_wall_is_told_with_all_its_things(written, count):
     hung = f'[block]\nheight = 20\n[row]\ncount = {count}\n[plate]\nwidth = {80 + 40 * count}\nscrew = "M4"\n'

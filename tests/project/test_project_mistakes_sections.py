@@ -12,6 +12,7 @@ CASES = [
     ('name = "low"', "name = 3", "line 5: section[1].name: expected a name, not 3; put it in quotes"),
     ('name = "low"', 'name = " "', "line 5: section[1].name: expected a name, not an empty text"),
     ('name = "low"', r'name = "a\nb"', "line 5: section[1].name: expected a name in one line"),
+    ('name = "low"', 'name = "a\\u202eb"', "line 5: section[1].name: expected a name in one line"),
     (
         'name = "mid"',
         'name = "low"',
