@@ -217,7 +217,8 @@ def _holder_table(mades: Sequence[MadeHolder], *, names: Sequence[str]) -> Table
     table = Table(title=title, title_justify="left")
     table.add_column("")
     for name in names:
-        table.add_column(name.removesuffix(_PER_SIDE), justify="right")
+        heading = name if len(mades) == 1 else name.removesuffix(_PER_SIDE)
+        table.add_column(heading, justify="right")
     for label, cells in _figures(mades):
         table.add_row(label, *cells)
     readings = [{c.name: c.length_mm for c in made.inspection} for made in mades]
@@ -267,9 +268,7 @@ def _size_mm(made: MadeHolder) -> list[float]:
 
 
 def _holder_names(mades: Sequence[MadeHolder]) -> list[str]:
-    """Of one holder all that its clearance comes to; several are told apart by what was asked of each."""
-    if len(mades) == 1:
-        return [mades[0].clearance_words]
+    """What was asked of each."""
     return [f"{_clearances(made)}{_PER_SIDE}" for made in mades]
 
 

@@ -69,11 +69,11 @@ class MadeHolder:
 
     @property
     def clearance_words(self) -> str:
-        """The clearance with its unit, and that it is per side; where it differs the range over all things and heights."""
+        """The clearance with its unit, and that it is per side; how large it is where it is largest, of all things and heights."""
         least = round(min(thing.clearance.least_mm for thing in self.things), 2)
         greatest = round(max(thing.clearance.greatest_mm for thing in self.things), 2)
-        words = f"{least:g}" if greatest - least < _ONE_MM else f"{least:g} to {greatest:g}"
-        return f"{words} mm clearance per side"
+        more = "" if greatest - least < _ONE_MM else f", up to {greatest:g} mm in places"
+        return f"{least:g} mm clearance per side{more}"
 
     @property
     def project_files(self) -> tuple[str, ...]:
