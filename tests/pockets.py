@@ -1,6 +1,6 @@
 """Pockets of things of known shape, for all tests of what is made and measured around them."""
 
-from stacked import UP
+from stacked import UP, rectangle, stacked
 
 from cradle.pocket.clearance import clearance_profile
 from cradle.pocket.pocket import Pocket, begun_pocket, finished_pocket
@@ -8,6 +8,7 @@ from cradle.pocket.prepared_body import prepared
 from cradle.project.block import BlockSpec
 from cradle.project.opening import Through
 
+TILE = stacked([0, 40], [rectangle(40, 24)] * 2)
 OUTWARD = {
     Through.FRONT: (0, -1, 0),
     Through.BACK: (0, 1, 0),

@@ -93,3 +93,7 @@ def egg(*, lean=0.1, points=160, layers=41, height=50.0):
         for h in z
     ]
     return stacked(z, rings)
+
+
+CUBE = stacked([0, 10], [rectangle(10, 10)] * 2)
+TWISTED = stacked([0, 10, 30], [rectangle(40, 30), rectangle(20, 34), rectangle(42, 42)])

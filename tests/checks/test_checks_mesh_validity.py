@@ -1,12 +1,11 @@
 import numpy as np
 import pytest
-from stacked import circle, rectangle, stacked
+from stacked import CUBE, circle, stacked
 
 from cradle.checks.mesh_validity import soundness_findings
 from cradle.finding import Severity
 from cradle.geometry.mesh import TriMesh
 
-CUBE = stacked([0, 10], [rectangle(10, 10)] * 2)
 EGG = stacked([0, 20, 40], [circle(10, points=40), circle(15, points=40), circle(8, points=40)])
 
 

@@ -7,7 +7,6 @@ from cradle.export.drawing import NamedRing
 from cradle.geometry.mesh import TriMesh
 from cradle.geometry.solid import difference, mesh_of, solid
 
-CUBE = stacked([0, 10], [rectangle(10, 10)] * 2)
 EGG = stacked(
     [-2.5, 13.1, 40.7],
     [circle(14.3, points=60), circle(21.7, points=60, squash=0.8), circle(17.9, points=60)],

@@ -4,7 +4,7 @@ import zipfile
 
 import numpy as np
 import pytest
-from stacked import circle, rectangle, stacked
+from stacked import CUBE, circle, stacked
 
 from cradle.errors import ExportError
 from cradle.export.readback import read_back_3mf, read_back_stl
@@ -12,7 +12,6 @@ from cradle.export.stl import stl_bytes
 from cradle.export.threemf import MODEL_PART, threemf_bytes
 from cradle.geometry.mesh import TriMesh, volume_mm3
 
-CUBE = stacked([0, 10], [rectangle(10, 10)] * 2)
 EGG = stacked([0.3, 20, 40.1], [circle(10.7, points=40), circle(15.1, points=40), circle(8.3, points=40)])
 PARTS = [("a holder", EGG), ("a body", CUBE)]
 

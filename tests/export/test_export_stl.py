@@ -4,8 +4,9 @@ import struct
 import numpy as np
 import pytest
 import trimesh
-from holder_shapes import CUBE, EGG, HOLDER
+from holder_shapes import EGG, HOLDER
 from sampling import euler_characteristic
+from stacked import CUBE
 from stl import Mesh
 
 from cradle.export.stl import stl_bytes

@@ -5,8 +5,9 @@ import zipfile
 import lib3mf
 import numpy as np
 import pytest
-from holder_shapes import CUBE, EGG, HOLDER
+from holder_shapes import EGG, HOLDER
 from PIL import Image
+from stacked import CUBE
 
 from cradle.export.readback import read_back_3mf
 from cradle.export.threemf import CORE, MODEL_PART, threemf_bytes

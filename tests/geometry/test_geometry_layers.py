@@ -1,11 +1,9 @@
 import numpy as np
 import pytest
 import trimesh
-from stacked import circle, egg, rectangle, stacked
+from stacked import TWISTED, circle, egg, stacked
 
 from cradle.geometry.layers import layered
-
-TWISTED = stacked([0, 10, 30], [rectangle(40, 30), rectangle(20, 34), rectangle(42, 42)])
 
 
 @pytest.mark.parametrize(

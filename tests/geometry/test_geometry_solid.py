@@ -1,15 +1,13 @@
 import numpy as np
 import pytest
 from sampling import euler_characteristic
-from stacked import circle, egg, rectangle, stacked
+from stacked import CUBE, circle, egg, rectangle
 
 from cradle.errors import SolidError
 from cradle.geometry import mesh as meshes
 from cradle.geometry import planar, solid
 from cradle.geometry.mesh import TriMesh
 from cradle.geometry.stack import stack_solid, tilings
-
-CUBE = stacked([0, 10], [rectangle(10, 10)] * 2)
 
 
 def test_a_closed_mesh_of_genus_0_obeys_eulers_formula():

@@ -2,8 +2,6 @@
 
 import numpy as np
 import pytest
-from pockets import pocket_of
-from stacked import rectangle, stacked
 
 from cradle.geometry.mesh import bounds_mm
 from cradle.geometry.ring import extents
@@ -13,11 +11,6 @@ from cradle.project.block import BlockSpec, PlateHole, PlateSpec
 from cradle.project.opening import CountersunkSpec, KeyholeSpec, RoundSpec, ScrewSpec, Through
 
 BLOCK = BlockSpec(wall_mm=9.0, floor_mm=6.0)
-
-
-@pytest.fixture(scope="module")
-def tile():
-    return pocket_of(stacked([0, 40], [rectangle(40, 24)] * 2))
 
 
 def built(pocket, *openings, plate=None):

@@ -2,8 +2,8 @@
 
 import numpy as np
 import pytest
-from pockets import OUTWARD, WALLS, make_pocket, pocket_of
-from stacked import UP, circle, rectangle, stacked
+from pockets import OUTWARD, WALLS, make_pocket
+from stacked import UP, circle, stacked
 
 from cradle.checks.openings import opening_findings
 from cradle.errors import HolderError
@@ -20,11 +20,6 @@ from cradle.project.opening import OPENINGS, Through
 from cradle.project.printer import PrinterSpec
 
 BLOCK = BlockSpec(wall_mm=5.0, floor_mm=6.0)
-
-
-@pytest.fixture(scope="module")
-def tile():
-    return pocket_of(stacked([0, 40], [rectangle(40, 24)] * 2))
 
 
 @pytest.fixture(scope="module")

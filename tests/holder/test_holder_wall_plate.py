@@ -2,7 +2,7 @@
 
 import numpy as np
 import pytest
-from pockets import pocket_of
+from pockets import TILE
 from seated import seated
 from stacked import rectangle, stacked
 
@@ -21,17 +21,11 @@ BLOCK = BlockSpec(wall_mm=6.0, floor_mm=5.0, corner_mm=6.0)
 # 40 x 24 mm with 0.5 mm per side and walls of 6 mm; from the floor 5 + 0.5 mm under the resting plane to 30 mm
 WIDE, DEEP, TALL = 53.0, 37.0, 35.5
 BACK = DEEP / 2
-TILE = stacked([0, 40], [rectangle(40, 24)] * 2)
 M4_HOLE, M4_HEAD = 4.5, 9.4
 """ISO 273 medium clearance hole; theoretical head of ISO 10642."""
 M4_PAN = 8.0
 """ISO 7045, from memory."""
 FROM_FRONT = np.array([[1, 0, 0, 0], [0, 0, 1, 0], [0, -1, 0, 0], [0, 0, 0, 1]], dtype=np.float64)
-
-
-@pytest.fixture(scope="module")
-def tile():
-    return pocket_of(TILE)
 
 
 def built(pocket, spec, *openings, block=BLOCK):

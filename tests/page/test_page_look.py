@@ -5,6 +5,7 @@ from html.parser import HTMLParser
 from itertools import pairwise
 
 import pytest
+from contrast import contrast, luminance
 
 from cradle.page.server import WEB
 
@@ -12,18 +13,6 @@ STYLE = (WEB / "style.css").read_text(encoding="utf-8")
 LIGHT, DARK = (
     dict(re.findall(r"--([\w-]+): (#[0-9a-f]{6})", block)) for block in STYLE.split("@media", 2)[:2]
 )
-
-
-def luminance(colour):
-    """Relative luminance: WCAG 2.2, definition of relative luminance."""
-    parts = [int(colour[n : n + 2], 16) / 255 for n in (1, 3, 5)]
-    linear = [c / 12.92 if c <= 0.04045 else ((c + 0.055) / 1.055) ** 2.4 for c in parts]
-    return sum(weight * c for weight, c in zip((0.2126, 0.7152, 0.0722), linear, strict=True))
-
-
-def contrast(one, other):
-    high, low = sorted((luminance(one), luminance(other)), reverse=True)
-    return (high + 0.05) / (low + 0.05)
 
 
 def test_the_measure_is_that_of_the_guideline():

@@ -5,7 +5,7 @@ import numpy as np
 import pytest
 import trimesh
 from daily import each_value_daily
-from stacked import circle, egg, rectangle, stacked
+from stacked import TWISTED, circle, egg, stacked
 
 from cradle.geometry import planar
 from cradle.geometry import solid as solids
@@ -15,7 +15,6 @@ from cradle.pocket.clearance import clearance_profile
 from cradle.pocket.offset_surface import raw_offset
 from cradle.pocket.shape import shape_of
 
-TWISTED = stacked([0, 10, 30], [rectangle(40, 30), rectangle(20, 34), rectangle(42, 42)])
 NINE_SIDES = stacked([0, 20], [circle(20, points=9), circle(9, points=9) + [4, 0]])
 
 

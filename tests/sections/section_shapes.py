@@ -7,9 +7,13 @@ from stacked import polar as polar
 
 from cradle.capture.outline import Outline
 from cradle.geometry.arrays import frozen
+from cradle.geometry.ring import extents, resample
 from cradle.project.section import DrawingSource, SectionSpec
 from cradle.sections.place import place_sections
 from cradle.sections.to_place import ToPlace
+
+HALF, MOST = 0.674490, 1.959964
+"""Half of a normal distribution lies within the first, 19 in 20 within the second (ISO 3534-1, any table)."""
 
 
 def pebble(count=600):
@@ -30,6 +34,18 @@ def pear(count=600):
 def jug(count=600):
     """Symmetric about y = 0 only: a body with a handle on the right."""
     return polar(count, lambda t: 20 + 6 * np.exp(-((np.angle(np.exp(1j * t)) / 0.4) ** 2)) + np.cos(t))
+
+
+def about_perimeter(ring, factor):
+    """The ring scaled about the middle of its line."""
+    middle = resample(ring, count=20_000).mean(axis=0)
+    return (ring - middle) * factor + middle
+
+
+def middle(ring):
+    """The middle of a ring's width and depth."""
+    x0, y0, x1, y1 = extents(ring)
+    return np.array([x0 + x1, y0 + y1]) / 2
 
 
 def outline(points, *, open_ends=False):

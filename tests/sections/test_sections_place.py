@@ -1,19 +1,14 @@
 import numpy as np
 import pytest
-from section_shapes import codes, jug, outline, pear, pebble, polar, spec
+from section_shapes import about_perimeter, codes, jug, outline, pear, pebble, polar, spec
 from section_shapes import placed as placed_of
 
 from cradle.errors import SectionError
 from cradle.finding import Severity
 from cradle.geometry.arrays import frozen
-from cradle.geometry.ring import extents, resample, size, turned
+from cradle.geometry.ring import extents, size, turned
 from cradle.project.section import Align, Form, MeasuredSource, SectionSpec
 from cradle.sections.section import PlacedBy, Profiles
-
-
-def about_perimeter(ring, factor):
-    middle = resample(ring, count=20_000).mean(axis=0)
-    return (ring - middle) * factor + middle
 
 
 def stack(count):

@@ -6,7 +6,7 @@ quantiles' own share (Dawid, JRSS A 147, 1984, 278; from memory).
 
 import numpy as np
 import pytest
-from section_shapes import outline, pebble, spec
+from section_shapes import HALF, MOST, middle, outline, pebble, spec
 from section_shapes import placed as placed_of
 
 from cradle.geometry.arrays import frozen
@@ -18,13 +18,6 @@ from cradle.sections.section import Profiles
 HEIGHTS = (5.0, 17.0, 29.0)
 SIZES = (1.0, 1.15, 0.9)
 SPREAD = SpreadSpec(trace_mm=0.0, heights_mm=0.0)
-HALF, MOST = 0.674490, 1.959964
-"""Half of a normal distribution lies within the first, 19 in 20 within the second (ISO 3534-1, any table)."""
-
-
-def middle(ring):
-    x0, y0, x1, y1 = extents(ring)
-    return np.array([x0 + x1, y0 + y1]) / 2
 
 
 def profiles_of(rings, rng):

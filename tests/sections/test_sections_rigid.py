@@ -1,23 +1,18 @@
 import numpy as np
 import pytest
 from scipy.spatial.transform import Rotation
-from section_shapes import pebble, polar
+from section_shapes import about_perimeter, pebble, polar
 
-from cradle.geometry.ring import arc_positions, resample, turned
+from cradle.geometry.ring import arc_positions, turned
 from cradle.sections.curve import curve_of
 from cradle.sections.rigid import Motion, least_squares_motion, rigid_match
-
-
-def scaled_about_perimeter_middle(ring, factor):
-    middle = resample(ring, count=20_000).mean(axis=0)
-    return (ring - middle) * factor + middle
 
 
 @pytest.mark.parametrize("factor", [0.6, 1.0, 1.25])
 @pytest.mark.parametrize("turn", [-12.0, 0.3, 7.0])
 def test_known_motion_between_different_sizes_is_recovered(turn, factor):
     reference = pebble()
-    still = scaled_about_perimeter_middle(reference, factor)
+    still = about_perimeter(reference, factor)
     moved = np.roll(turned(still, angle_deg=turn) + [13, -8], 211, axis=0)
     a, b = curve_of(reference), curve_of(moved)
     match = rigid_match(a, moving=b)

@@ -5,6 +5,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 from section_shapes import codes, outline, placed, polar, spec
+from stacked import ellipse, rectangle
 
 from cradle.finding import Severity
 from cradle.geometry.arrays import frozen
@@ -23,15 +24,6 @@ def right_side(ring):
     """The half at x > 0, closed by a straight line."""
     half = ring[ring[:, 0] > 0]
     return half[np.argsort(np.arctan2(half[:, 1], half[:, 0]))]
-
-
-def ellipse(width, depth):
-    t = np.linspace(0, 2 * np.pi, 360, endpoint=False)
-    return np.column_stack([width / 2 * np.cos(t), depth / 2 * np.sin(t)])
-
-
-def rectangle(width, depth):
-    return np.array([[0, 0], [width, 0], [width, depth], [0, depth]], dtype=float) - [width / 2, depth / 2]
 
 
 def drawn(z, **more):
@@ -117,7 +109,7 @@ def test_findings_of_one_kind_come_from_bottom_to_top():
 
 @pytest.mark.parametrize("factor", [1.05, 0.95])
 def test_drawings_that_are_all_off_alike_are_told_once(factor):
-    rings = [ellipse(60, 40), ellipse(50, 44), ellipse(40, 30)]
+    rings = [ellipse(30, 20), ellipse(25, 22), ellipse(20, 15)]
     readings = [size(ring) for ring in rings]
     specs = [
         spec(f"s{i}", 10.0 + 20 * i, width_mm=round(w, 2), depth_mm=round(d, 2))
@@ -137,6 +129,6 @@ def test_drawings_that_are_all_off_alike_are_told_once(factor):
 def test_a_girth_in_another_unit_is_told_as_such(unit, mm):
     around = np.pi * 50  # of a circle 50 mm wide
     ring = spec("s0", 10.0, width_mm=50.0, depth_mm=50.0, girth_mm=round(around / mm, 2))
-    found = placed([outline(ellipse(50, 50))], specs=[ring]).findings
+    found = placed([outline(ellipse(25, 25))], specs=[ring]).findings
     (told,) = [f for f in found if f.code == "girth-disagrees"]
     assert told.advice == f"the girth looks as if it were in {unit}: write it in mm"

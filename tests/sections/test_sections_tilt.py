@@ -10,11 +10,11 @@ from itertools import pairwise
 import numpy as np
 import pytest
 import shapely
-from section_shapes import outline, polar, spec
+from section_shapes import HALF, MOST, middle, outline, polar, spec
 from section_shapes import placed as placed_of
 
 from cradle.geometry.arrays import frozen
-from cradle.geometry.ring import extents, turned
+from cradle.geometry.ring import turned
 from cradle.project.fit import SpreadSpec
 from cradle.project.section import Align, DrawingSource
 from cradle.project.side import Side
@@ -34,7 +34,6 @@ from cradle.sections.views import TILT_DEG, Silhouette
 
 HEIGHTS = (5.0, 25.0, 45.0)
 SPREAD = SpreadSpec(trace_mm=0.0, heights_mm=0.0)
-HALF, MOST = 0.674490, 1.959964
 """Half of a normal distribution lies within the first, 19 in 20 within the second (ISO 3534-1, any table)."""
 FORMS = (
     polar(240, lambda t: 20 + 3 * np.cos(2 * t + 0.4) + 2 * np.sin(3 * t) + 1.5 * np.cos(t)),
@@ -62,8 +61,8 @@ def view_of(rings, *, side, tilted_deg, rng=None):
         nearest = np.abs(up[:, None] - HEIGHTS).argmin(axis=1)  # all around a section the edge is off alike
         low, high = (edge + VIEW_MM * rng.standard_normal(3)[nearest] for edge in (low, high))
     points = np.concatenate([np.column_stack([low, up]), np.column_stack([high, up])[::-1]])
-    middle = np.array([0.0, np.mean(HEIGHTS)])
-    whole = shapely.Polygon(turned(points - middle, angle_deg=tilted_deg) + middle)
+    about = np.array([0.0, np.mean(HEIGHTS)])
+    whole = shapely.Polygon(turned(points - about, angle_deg=tilted_deg) + about)
     kept = whole.intersection(shapely.box(-100, BOTTOM, 100, 100))
     return Silhouette(
         spec=ViewSpec(
@@ -84,11 +83,6 @@ def placed(rings, views):
     return placed_of(
         [outline(r) for r in rings], specs=specs, views=views, spread=SPREAD, align=Align.PROFILES
     )
-
-
-def middle(ring):
-    x0, y0, x1, y1 = extents(ring)
-    return np.array([x0 + x1, y0 + y1]) / 2
 
 
 @functools.cache
