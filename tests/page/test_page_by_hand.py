@@ -115,6 +115,8 @@ def test_what_is_pointed_at_is_changed_and_undone(tub, visit):
     for _ in range(5):
         person.page.keyboard.press("ArrowRight")
     undo_says(person, "Clearance")
+    person.type("fit.clearance", "0,85")  # and Tab goes on to the slider, which follows
+    person.until("the slider", "document.querySelector('#controls input[type=range]').value === '0.85'")
     person.page.locator("#controls .ring").first.click()
     person.page.click("#controls .card button:has-text('tight')")
     person.says("#controls", "mm: tight")

@@ -78,6 +78,7 @@ function clearanceForm(desk) {
     why = h("p", {class: "small"}),
     curve = h("div", {}),
     spec = desk.schema.fit.fields.find((f) => f.key === "clearance");
+  let sliding = false; // what comes of a slider that is being moved is behind it
   const slider = h("input", {
     type: "range",
     min: 0,
@@ -86,6 +87,7 @@ function clearanceForm(desk) {
     "aria-label": "clearance per side, mm",
     oninput: () => moved(slider.value, true),
     onchange: () => field.send(slider.value),
+    onblur: () => (sliding = false),
   });
   const field = new Field(desk, "fit.clearance", spec, {
     label: "Clearance per side",
@@ -102,8 +104,10 @@ function clearanceForm(desk) {
   function moved(value, bySlider) {
     const clearance = Number(value),
       known = glance(desk.holder, clearance);
-    if (bySlider) field.input.value = short(clearance);
-    else if (!Number.isNaN(clearance) && document.activeElement !== slider) {
+    if (bySlider) {
+      sliding = true;
+      field.input.value = short(clearance);
+    } else if (!Number.isNaN(clearance) && !sliding) {
       slider.max = Math.max(MOST_MM, Math.ceil(2 * clearance) / 2);
       slider.value = clearance;
     }
