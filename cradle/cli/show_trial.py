@@ -62,10 +62,10 @@ def show_trials(update: TrialUpdate, *, file: Path, as_json: bool) -> None:
         say(console, f"no trial of {file} is kept; cradle trial --help says how one is recorded")
     if rows or update.before.trials:
         changes = _changes(update)
-        if findings or any(before != after for _, before, after in changes):
-            console.print(_change_table(changes))
-        else:
+        if not findings and all(before == after for _, before, after in changes):
             say(console, "the next holder stays as it is: by the measurements, that was to be expected")
+            return
+        console.print(_change_table(changes))
         print_findings(console, findings)
         uses = ", which uses them" if rows else ""
         say(console, f"“cradle make {typed(str(file))}”{uses}", head="next: ")

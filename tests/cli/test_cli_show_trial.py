@@ -92,8 +92,16 @@ def test_where_no_trial_is_kept_that_is_said(update, capsys):
     none = replace(update, trials=(), kept=())
     show_trials(none, file=FILE, as_json=False)
     assert capsys.readouterr().out.startswith("no trial of my things/holder.toml is kept")
-    show_trials(replace(none, before=update.after), file=FILE, as_json=False)  # the last was taken back
+    back = replace(none, before=update.after, after=update.before)  # the last was taken back
+    show_trials(back, file=FILE, as_json=False)
     assert capsys.readouterr().out.splitlines()[-1] == 'next: “cradle make "my things/holder.toml"”'
+
+
+def test_a_trial_that_changes_nothing_asks_for_no_next_holder(update, capsys):
+    show_trials(replace(update, after=update.before), file=FILE, as_json=False)
+    shown = capsys.readouterr().out
+    assert shown.splitlines()[-1].startswith("the next holder stays as it is")
+    assert "cradle make" not in shown
 
 
 def test_a_change_too_small_to_show_has_no_sign_of_its_own(update, capsys):

@@ -6,7 +6,7 @@ import {PictureView} from "./picture.js";
 import {pictureWords, sizeWords} from "./piece_words.js";
 import {ruler} from "./ruler.js";
 
-const UP_FRONT = ["shape", "edge", "thickness"];
+const UP_FRONT = ["shape"];
 const CHOICE = ["pick", "point", "back", "back_file"];
 const PIECE_HINT =
   "Press the piece that is the outline. Where one lies within another, press the inner one where it is alone.";
