@@ -69,7 +69,7 @@ def _bar(opening: Opening, holder: Holder, *, block: BlockSpec) -> list[Finding]
         Finding(
             code="opening-near-rim",
             severity=Severity.WARN,
-            message=f"only {max(left, 0.0):.1f} mm is left between the {opening.spec.kind} and the rim",
+            message=f"only {max(left, 0.0):.1f} mm is left between the {opening.spec.kind.words} and the rim",
             where=opening.where,
             measured=left,
             limit=LEAST_BAR_MM,
@@ -90,12 +90,12 @@ def _behind(opening: Opening, holder: Holder, *, printer: PrinterSpec) -> list[F
         Finding(
             code="recess-near-pocket",
             severity=Severity.WARN,
-            message=f"only {left:.2f} mm is left between the {opening.spec.kind} and the pocket",
+            message=f"only {left:.2f} mm is left between the {opening.spec.kind.words} and the pocket",
             where=opening.where,
             measured=left,
             limit=enough,
             unit="mm",
-            advice=f"make the wall or floor at the {opening.spec.kind} {np.ceil(10 * (enough - left)) / 10:.1f} mm thicker",
+            advice=f"make the wall or floor at the {opening.spec.kind.words} {np.ceil(10 * (enough - left)) / 10:.1f} mm thicker",
         )
     ]
 
@@ -148,7 +148,7 @@ def _web(one: Opening, other: Opening, *, holder: Holder, printer: PrinterSpec) 
         Finding(
             code="openings-near",
             severity=Severity.WARN,
-            message=f"only {left:.2f} mm is left between the {one.spec.kind} and the {other.spec.kind}",
+            message=f"only {left:.2f} mm is left between the {one.spec.kind.words} and the {other.spec.kind.words}",
             where=f"{one.where}, {other.where}",
             measured=left,
             limit=enough,
@@ -176,7 +176,7 @@ def _overlap(one: Opening, other: Opening) -> list[Finding]:
         Finding(
             code="openings-overlap",
             severity=Severity.WARN,
-            message=f"the {one.spec.kind} and the {other.spec.kind} run into one another: part of what one of them"
+            message=f"the {one.spec.kind.words} and the {other.spec.kind.words} run into one another: part of what one of them"
             " needs is cut away",
             where=f"{one.where}, {other.where}",
             advice="move them apart",

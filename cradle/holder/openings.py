@@ -105,6 +105,6 @@ def _check_behind(opening: Opening, *, cavity: Cavity, face: Face) -> None:
             what = "floor" if face.is_floor else "wall"
             found = "breaks into the pocket" if meets else f"leaves {left:.2f} mm to the pocket"
             raise HolderError(
-                f"the {opening.spec.kind} {found}; {_LEAST_BEHIND_MM:g} mm or more of {what} behind it is needed",
-                hint=f"make the {what} thicker or the {opening.spec.kind} less deep",
+                f"the {opening.spec.kind.words} {found}; {_LEAST_BEHIND_MM:g} mm or more of {what} behind it is needed",
+                hint=f"make the {what} thicker or the {opening.spec.kind.words} less deep",
             )

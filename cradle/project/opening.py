@@ -36,6 +36,19 @@ class OpeningKind(StrEnum):
     FEET = "feet"
     LABEL = "label"
 
+    @property
+    def words(self) -> str:
+        """What it is called in a sentence."""
+        return _WORDS.get(self, str(self))
+
+
+_WORDS = {
+    OpeningKind.ROUND: "round hole",
+    OpeningKind.FINGER: "finger notch",
+    OpeningKind.SCREW: "screw hole",
+    OpeningKind.COUNTERSUNK: "countersunk hole",
+}
+
 
 class Through(StrEnum):
     """What an opening goes through."""

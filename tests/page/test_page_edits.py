@@ -291,3 +291,17 @@ def test_dragging_one_section_alone_is_told_where_it_was_dragged(tub, visit):
     person.type("section[1].shift", "0, 0")  # and the other's, from the same zero
     person.says("#controls .card:not(.chosen)", "hangs on the shift that is given")
     assert "alone" not in person.words("#controls")
+
+
+def test_a_doubt_about_openings_leads_to_each_of_them(tub, visit):
+    person = visit(tub, drops=NO_HOLDER)
+    script = """where => import('/web/places.js').then((places) => {
+        const desk = {state: {values: {}}, schema: {}};
+        return [places.fieldOf(desk, where).words, places.waysOf(desk, {where}).map((one) => one.key)];
+    })"""
+    both = person.ask(script, "opening[1], opening[3]")
+    assert both == ["opening 1, opening 3", ["opening[1]", "opening[3]"]]
+    assert person.ask(script, "opening[2], pocket 4") == ["opening 2, pocket 4", ["opening[2]"]]
+    tub.write_text(tub.read_text() + '[[opening]]\nkind = "drain"\ndiameter = 6\n')
+    person.go("holder")
+    person.until("its card", "document.querySelector('h3[data-key=\"opening[1]\"]') !== null")

@@ -54,7 +54,7 @@ function card(desk, add, kind, number) {
     {class: "card"},
     h(
       "h3",
-      {},
+      {"data-key": prefix, tabindex: "-1"},
       `${number}: ${plain(kind)}`,
       button("Remove", remove, {class: "plain", "aria-label": `remove ${of}`}),
     ),

@@ -1,5 +1,6 @@
 // The field that a finding or a mistake is about, the step it stands in, and words for it.
 const STEPS = {section: "measure", side: "measure", view: "measure", loft: "stack", fit: "fit", test_pieces: "fit"};
+const OPENING = /opening\[(\d+)\](?!\.)/g;
 
 export function stepOf(where) {
   return STEPS[where.split(/[.[]/)[0]] || "holder";
@@ -17,9 +18,16 @@ export function fieldOf(desk, where) {
   }
   const file = all.findIndex((one) => [one.outline, one.picture && one.picture.file].includes(where));
   if (file >= 0) return height(file, nameOf(all[file], file + 1));
+  const [opening] = openingsOf(where);
+  if (opening) return {...opening, words: where.replace(OPENING, "opening $1")};
   const table = where.split(/[.[]/)[0];
   if (!(table in desk.schema) || !where.includes(".")) return null;
   return {key: where, step: stepOf(where), words: wordsOf(desk, where)};
+}
+
+// The openings as a whole that a finding is about.
+function openingsOf(where) {
+  return [...where.matchAll(OPENING)].map(([key, n]) => ({key, step: "holder", words: `opening ${n}`}));
 }
 
 // The ways that a finding leads: to the field it is about, and to measuring where that is what it advises.
@@ -27,7 +35,8 @@ export function waysOf(desk, {code, where}) {
   const field = fieldOf(desk, where),
     measure = {step: "measure", words: "Measure"};
   if (code === "clearance-not-enough") return [measure];
-  return [...(code === "chance-low" ? [measure] : []), ...(field ? [field] : [])];
+  const openings = where ? openingsOf(where) : [];
+  return [...(code === "chance-low" ? [measure] : []), ...(openings.length ? openings : field ? [field] : [])];
 }
 
 // A key as people say it: "section[2].height" is "height of rim", "opening[1].at" is "place of opening 1".
