@@ -19,6 +19,8 @@ if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from cradle.capture.traced_picture import TracedPicture, TracedPiece
+    from cradle.pictures.image import Picture
+    from cradle.scale.scale import Scale
 
 LARGEST_PX: Final = 1600
 _LEAST_PX: Final = 900
@@ -44,11 +46,30 @@ def check_picture_png(traced: TracedPicture) -> bytes:
     scale green. At most 1600 px wide or high; below the picture the words, and where the
     outlines are least sure, enlarged eight times.
     """
-    import cv2
     from PIL import Image, ImageDraw
 
     picture = traced.picture
     zoom = min(LARGEST_PX / max(picture.size_px), max(1.0, _LEAST_PX / max(picture.size_px)))
+    draw = _Drawing(_paler(picture, zoom), zoom)
+    for scale in traced.scales.found:
+        _draw_scale(draw, traced, scale)
+    for piece in traced.pieces:
+        _draw_piece(draw, traced, piece)
+    image = Image.fromarray(draw.canvas)
+    words = ImageDraw.Draw(image)
+    font = _font(18 if max(image.size) > 1000 else 15)
+    taken: list[tuple[float, float, float, float]] = []
+    for label in draw.labels:
+        taken.append(_write(words, label, font, image.size, taken))
+    out = io.BytesIO()
+    _told_below(image, _words(traced), _magnified(traced), font).save(out, format="PNG", compress_level=2)
+    return out.getvalue()
+
+
+def _paler(picture: Picture, zoom: float) -> Any:
+    """The picture at a size, paler than what is drawn on it, ``(h, w, 3)`` uint8."""
+    import cv2
+
     width, height = picture.size_px
     size = (max(1, round(width * zoom)), max(1, round(height * zoom)))
     if zoom < 1:
@@ -56,44 +77,40 @@ def check_picture_png(traced: TracedPicture) -> bytes:
     else:
         small = np.atleast_3d(cv2.resize(picture.levels, size, interpolation=cv2.INTER_CUBIC))
     small = np.repeat(small, 3, axis=-1) if picture.colour is None else small
-    paler = np.rint(np.arange(256) * 0.72 + 255 * 0.28).astype(np.uint8)  # than what is drawn
-    canvas = np.ascontiguousarray(cv2.LUT(small, paler))
-    draw = _Drawing(canvas, zoom)
-    for scale in traced.scales.found:
-        if scale.region_px is not None and scale.kind is not ScaleKind.SHEET:
-            draw.path(scale.region_px, _SCALE)
-            middle = (scale.region_px.min(axis=0) + scale.region_px.max(axis=0)) / 2
-            draw.label(middle, f"taken for a {scale.kind.value}", _SCALE)
-        for x, y in scale.marks_px.tolist():
-            draw.dot((x, y))
-        if scale in traced.scales.members:
-            for a, b in scale.ends_px:
-                draw.path(np.array([a, b]), _SCALE)
-    for piece in traced.pieces:
-        _draw_piece(draw, traced, piece)
-    image = Image.fromarray(canvas)
-    words = ImageDraw.Draw(image)
-    font = _font(18 if max(size) > 1000 else 15)
-    taken: list[tuple[float, float, float, float]] = []
-    for label in draw.labels:
-        taken.append(_write(words, label, font, size, taken))
-    lines = _words(traced)
-    tiles = _magnified(traced)
-    rows = [row for line in lines for row in _wrapped(line, font, size[0] - 24)]
+    paler = np.rint(np.arange(256) * 0.72 + 255 * 0.28).astype(np.uint8)
+    return np.ascontiguousarray(cv2.LUT(small, paler))
+
+
+def _told_below(image: Any, lines: Sequence[str], tiles: Sequence[tuple[Any, str]], font: Any) -> Any:
+    """An image on paper, lines of words below it, and below these enlarged places with a word each."""
+    from PIL import Image, ImageDraw
+
+    width, height = image.size
+    rows = [row for line in lines for row in _wrapped(line, font, width - 24)]
     high = font.size + 8
-    words_end = size[1] + high * len(rows) + 16
-    full = Image.new("RGB", (size[0], words_end + (_TILE_PX + high + 16 if tiles else 0)), _PAPER)
+    words_end = height + high * len(rows) + 16
+    full = Image.new("RGB", (width, words_end + (_TILE_PX + high + 16 if tiles else 0)), _PAPER)
     full.paste(image, (0, 0))
     below = ImageDraw.Draw(full)
     for k, row in enumerate(rows):
-        below.text((12, size[1] + 8 + k * high), row, fill=(20, 20, 20), font=font)
+        below.text((12, height + 8 + k * high), row, fill=(20, 20, 20), font=font)
     for k, (tile, told) in enumerate(tiles):
         x = 12 + k * (_TILE_PX + 12)
         full.paste(Image.fromarray(tile), (x, words_end))
         below.text((x, words_end + _TILE_PX + 4), told, fill=(20, 20, 20), font=font)
-    out = io.BytesIO()
-    full.save(out, format="PNG", compress_level=2)
-    return out.getvalue()
+    return full
+
+
+def _draw_scale(draw: _Drawing, traced: TracedPicture, scale: Scale) -> None:
+    if scale.region_px is not None and scale.kind is not ScaleKind.SHEET:
+        draw.path(scale.region_px, _SCALE)
+        middle = (scale.region_px.min(axis=0) + scale.region_px.max(axis=0)) / 2
+        draw.label(middle, f"taken for a {scale.kind.value}", _SCALE)
+    for x, y in scale.marks_px.tolist():
+        draw.dot((x, y))
+    if scale in traced.scales.members:
+        for a, b in scale.ends_px:
+            draw.path(np.array([a, b]), _SCALE)
 
 
 def _magnified(traced: TracedPicture) -> list[tuple[Any, str]]:

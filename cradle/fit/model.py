@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 from typing import Final
 
 import numpy as np
@@ -12,7 +13,7 @@ from cradle.fit.contact_points import Places, places_on
 from cradle.fit.interpolation_error import interpolation_error
 from cradle.fit.placing_error import placing_of
 from cradle.fit.sensitivities import Influences, influences
-from cradle.fit.side_readings import unread
+from cradle.fit.side_readings import left_by_profiles, unread
 from cradle.geometry.arrays import Floats, frozen
 from cradle.geometry.ring import size
 from cradle.loft.body import Body
@@ -117,15 +118,15 @@ def fit_model(
         unread=unread(places, profiles),
         half_way_mm=project.spread.between_mm,
     )
+    left_mm = between.amount_mm * left_by_profiles(places, profiles)
     return FitModel(
         places=places,
         influences=influences(
             places,
             placing_of(places, sections, posterior=placed.posterior),
-            between=between,
+            between=replace(between, amount_mm=left_mm),
             spread=project.spread,
             printer=project.printer,
-            profiles=profiles,
             chord_gaps_mm=stack.chord_gaps_mm,
         ),
         names=tuple(s.name for s in sections),

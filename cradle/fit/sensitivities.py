@@ -25,7 +25,6 @@ from cradle.fit.contact_points import Places
 from cradle.fit.interpolation_error import ALIKE_IN_ALL, InterpolationError
 from cradle.fit.placing_error import Placing
 from cradle.fit.row_blocks import Band, Banded, banded, trimmed
-from cradle.fit.side_readings import left_by_profiles
 from cradle.fit.uncertainties import Spread, inside_error
 from cradle.geometry.arrays import Bools, Floats, Ints, frozen, frozen_ints
 from cradle.noun import noun
@@ -33,7 +32,6 @@ from cradle.project.fit import SpreadSpec
 from cradle.project.printer import PrinterSpec
 from cradle.sections.reading_spreads import UNREAD_TAIL
 from cradle.sections.reading_spreads import rectangular as rectangular_spread
-from cradle.sections.section import Profiles
 
 TRACE_LENGTH_MM: Final = 12.0
 """Distance over which a tracing error keeps its direction (common practice, no source)."""
@@ -121,7 +119,6 @@ def influences(
     between: InterpolationError,
     spread: SpreadSpec,
     printer: PrinterSpec,
-    profiles: Profiles,
     chord_gaps_mm: Sequence[float] = (),
 ) -> Influences:
     """The sensitivities to everything that was measured.
@@ -144,7 +141,7 @@ def influences(
         Block(trimmed(placing.instrument()), Spread.CALIPERS, rectangular=True),
         *(Block(trimmed(rows), Spread.HEIGHTS) for rows in placing.heights(heights_mm=spread.heights_mm)),
     ]
-    rows, mean, tails = _between(places, between, profiles=profiles)
+    rows, mean, tails = _between(places, between)
     blocks += rows
     alike = np.full(len(tails), ALIKE_IN_ALL)
     if spread.placing_mm is None:
@@ -213,15 +210,12 @@ def smooth_waves(along: Floats, round_mm: float, *, length_mm: float) -> Floats:
     return np.concatenate([rows * np.cos(phase), (rows * np.sin(phase))[1:]])
 
 
-def _between(
-    places: Places, error: InterpolationError, *, profiles: Profiles
-) -> tuple[list[Block], Floats, Floats]:
+def _between(places: Places, error: InterpolationError) -> tuple[list[Block], Floats, Floats]:
     """Quantities of every gap, what is expected, ``(j,)``, mm, and the tails of the gaps' factors.
 
     A quantity times a factor w of median 1 has the standard deviation √E[w²];
     the matrix holds that, so that what is drawn has 1.
     """
-    amount = error.amount_mm * left_by_profiles(places, profiles)
     mean_factor, root_factor = np.exp(error.tail**2 / 2), np.exp(error.tail**2)
     along, way = places.along, places.round_mm
     whole, long, short = np.sqrt(_SHARES)
@@ -236,7 +230,7 @@ def _between(
     blocks = []
     for g in np.unique(error.gap):
         own = error.gap == g
-        rows = around * (root_factor * amount * own)
+        rows = around * (root_factor * error.amount_mm * own)
         blocks.append(Block(trimmed(one * rows), Spread.BETWEEN, mixed=int(g)))
         blocks.append(Block(trimmed(two * rows * error.turned), Spread.BETWEEN, mixed=int(g)))
     count = int(error.gap.max(initial=-1)) + 1

@@ -6,7 +6,7 @@ its lower ones square, so that nothing hangs over the bed.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from itertools import combinations
 from typing import Final
 
@@ -118,28 +118,8 @@ def wall_plate(spec: PlateSpec, *, pocket: Cavity, plan: Region, block: BlockSpe
     rings = [hole.ring + place for place in places]
     body = _along_y(outline, low_mm=front, high_mm=back, face=face)
     cuts = [_along_y(r, low_mm=front - PAST_MM, high_mm=back + PAST_MM, face=face) for r in rings]
-    sizes = [("width", spec.width_mm), ("height", tall), ("thickness", spec.thickness_mm)]
     if spec.hole is PlateHole.COUNTERSUNK:
-        screw = screw_of(spec)
-        narrow, head = screw.hole_mm, screw.sunk_head_mm
-        _check_under_head(spec, (head - narrow) / 2)
-        cuts += [
-            countersink(
-                face,
-                face.local(place),
-                hole_mm=narrow,
-                head_mm=head,
-                low_mm=front - PAST_MM,
-                seat_mm=front,
-            )
-            for place in places
-        ]
-        sizes.append(("countersink diameter", head))
-    sizes.append(("slot width" if spec.hole is PlateHole.KEYHOLE else "hole diameter", 2 * hole.radius_mm))
-    for axis, name in ((0, "hole spacing, across"), (1, "hole spacing, up")):
-        apart = float(np.ptp(places[:, axis]))
-        if apart > 0:
-            sizes.append((name, apart))
+        cuts += _countersinks(spec, places, face=face, front_mm=front)
     return WallPlate(
         spec=spec,
         solid=difference(body, cuts),
@@ -150,8 +130,37 @@ def wall_plate(spec: PlateSpec, *, pocket: Cavity, plan: Region, block: BlockSpe
         top_mm=top,
         rim_mm=rim,
         mouth_mm=float(pocket.extent_mm()[3]) + block.lead_in_mm,
-        sizes=tuple(sizes),
+        sizes=tuple(_sizes(spec, hole, places, tall_mm=tall)),
     )
+
+
+def _countersinks(spec: PlateSpec, places: Floats, *, face: Face, front_mm: float) -> list[Solid]:
+    """Seats of the screws' heads in the plate's front."""
+    screw = screw_of(spec)
+    _check_under_head(spec, (screw.sunk_head_mm - screw.hole_mm) / 2)
+    return [
+        countersink(
+            face,
+            face.local(place),
+            hole_mm=screw.hole_mm,
+            head_mm=screw.sunk_head_mm,
+            low_mm=front_mm - PAST_MM,
+            seat_mm=front_mm,
+        )
+        for place in places
+    ]
+
+
+def _sizes(spec: PlateSpec, hole: _Hole, places: Floats, *, tall_mm: float) -> Iterator[tuple[str, float]]:
+    """What of the plate is measured, by name, mm."""
+    yield from (("width", spec.width_mm), ("height", tall_mm), ("thickness", spec.thickness_mm))
+    if spec.hole is PlateHole.COUNTERSUNK:
+        yield "countersink diameter", screw_of(spec).sunk_head_mm
+    yield "slot width" if spec.hole is PlateHole.KEYHOLE else "hole diameter", 2 * hole.radius_mm
+    for axis, name in ((0, "hole spacing, across"), (1, "hole spacing, up")):
+        apart = float(np.ptp(places[:, axis]))
+        if apart > 0:
+            yield name, apart
 
 
 def squared_behind(plan: Region, spec: PlateSpec, *, corner_mm: float) -> Region:

@@ -287,15 +287,8 @@ def _law(number: Ints, at: Floats) -> tuple[Floats, Floats]:
     return np.array([simple[0], simple[1], 0.0]), cov
 
 
-def _measured(strip: Strip, chain: _Chain) -> Marks | None:
-    """Marks measured again over all rows in which all of them show, and those beyond the chain's ends added."""
-    sign, rows, at, number = chain.sign, chain.rows, chain.at, chain.number
-    spacing = float(np.median(np.diff(at) / np.diff(number)))
-    rows = _common_rows(strip, sign, rows, at)
-    profile = sign * strip.flat[rows].mean(axis=0)
-    reach = max(1, round(0.12 * spacing))
-    kernel = np.hanning(2 * reach + 3)[1:-1]
-    profile = np.convolve(profile, kernel / kernel.sum(), mode="same")
+def _showing(profile: Floats, number: Ints, at: Floats, spacing: float) -> tuple[Ints, Floats] | None:
+    """Numbers and places of all marks that show in a profile where the law of some puts them; None of too few."""
     for round_ in range(_MOST_ROUNDS):
         before = len(number)
         middle = number.mean()
@@ -322,6 +315,22 @@ def _measured(strip: Strip, chain: _Chain) -> Marks | None:
         number, at = ends[good], found[good]
         if round_ >= _LEAST_ROUNDS and len(number) <= before:
             break
+    return number, at
+
+
+def _measured(strip: Strip, chain: _Chain) -> Marks | None:
+    """Marks measured again over all rows in which all of them show, and those beyond the chain's ends added."""
+    sign, rows, at, number = chain.sign, chain.rows, chain.at, chain.number
+    spacing = float(np.median(np.diff(at) / np.diff(number)))
+    rows = _common_rows(strip, sign, rows, at)
+    profile = sign * strip.flat[rows].mean(axis=0)
+    reach = max(1, round(0.12 * spacing))
+    kernel = np.hanning(2 * reach + 3)[1:-1]
+    profile = np.convolve(profile, kernel / kernel.sum(), mode="same")
+    showing = _showing(profile, number, at, spacing)
+    if showing is None:
+        return None
+    number, at = showing
     (a, b, c), cov = _law(number, at)
     k = number - number.mean()
     miss = (a + b * k) / (1 + c * k) - at

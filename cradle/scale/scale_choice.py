@@ -109,21 +109,7 @@ def chosen(
     """
     where = picture.file
     ranked = sorted(scales, key=lambda s: _ORDER.index(s.kind))
-    first = ranked
-    if spec.scale is not ScaleFrom.AUTO:
-        first = [s for s in ranked if s.kind.name == spec.scale.name]
-        if not first:
-            raise CaptureError(
-                f"no scale from the {spec.scale.value.replace('_', ' ')}: {'; '.join(missing) or 'none was found'}",
-                where=where,
-                hint="leave out scale, or give two points in the picture and the distance between them",
-            )
-    if not first:
-        raise ScaleError(
-            ": ".join(["no scale was found", *filter(None, ["; ".join(filter(None, missing))])]),
-            where=where,
-            hint="lay a ruler beside the piece, or give two points and the distance between them",
-        )
+    first = _asked_for(ranked, spec, missing, where=where)
     camera = seen_by_camera(picture, ranked)
     setting = setting_of(picture, camera=camera, distance_mm=spec.distance_mm)
     members = first[:1]
@@ -132,23 +118,7 @@ def chosen(
     used, view = _together(members, setting)
     others = [s for s in ranked if s not in members]
     findings = [*used.findings, *_view_findings(view, members, where)]
-    compared = [(other, *difference(used, other)) for other in others]
-    for other, off, length in compared:
-        if abs(off) > DISAGREE:
-            findings.append(_disagreement(used, other, off, length, spec, len(members), where))
-    confirmed = len(members) > 1 or any(abs(off) <= DISAGREE for _, off, _ in compared)
-    if used.kind is ScaleKind.BANK_CARD and not confirmed:
-        findings.append(_card_alone(used, where))
-    if used.kind is ScaleKind.TAG:
-        findings.append(
-            Finding(
-                code="scale-from-tag",
-                severity=Severity.WARN,
-                message=f"the scale rests on the file's {used.told} alone, and nothing confirms it",
-                where=where,
-                advice="lay a ruler beside the piece, or check it with calipers",
-            )
-        )
+    findings += _compared(used, members, others, spec, where=where)
     findings += one_way_note(used, ranked, where=where)
     located = tuple(
         replace(f, where=f"{where}: {f.where}" if f.where and f.where != where else where) for f in findings
@@ -162,6 +132,52 @@ def chosen(
         view=view,
         camera=camera,
     )
+
+
+def _asked_for(
+    ranked: Sequence[Scale], spec: PictureSource, missing: Sequence[str], *, where: str
+) -> list[Scale]:
+    """The sources among which one is used, the most trusted first."""
+    first = [s for s in ranked if spec.scale is ScaleFrom.AUTO or s.kind.name == spec.scale.name]
+    if first:
+        return first
+    if spec.scale is not ScaleFrom.AUTO:
+        raise CaptureError(
+            f"no scale from the {spec.scale.value.replace('_', ' ')}: {'; '.join(missing) or 'none was found'}",
+            where=where,
+            hint="leave out scale, or give two points in the picture and the distance between them",
+        )
+    raise ScaleError(
+        ": ".join(["no scale was found", *filter(None, ["; ".join(filter(None, missing))])]),
+        where=where,
+        hint="lay a ruler beside the piece, or give two points and the distance between them",
+    )
+
+
+def _compared(
+    used: Scale, members: Sequence[Scale], others: Sequence[Scale], spec: PictureSource, *, where: str
+) -> list[Finding]:
+    """Which other sources contradict the one used, and whether it stands alone."""
+    off = [abs(difference(used, other)[0]) for other in others]
+    findings = [
+        _disagreement(used, other, _trusted_because(used, members, other, spec), where)
+        for other, own in zip(others, off, strict=True)
+        if own > DISAGREE
+    ]
+    confirmed = len(members) > 1 or any(own <= DISAGREE for own in off)
+    if used.kind is ScaleKind.BANK_CARD and not confirmed:
+        findings.append(_card_alone(used, where))
+    if used.kind is ScaleKind.TAG:
+        findings.append(
+            Finding(
+                code="scale-from-tag",
+                severity=Severity.WARN,
+                message=f"the scale rests on the file's {used.told} alone, and nothing confirms it",
+                where=where,
+                advice="lay a ruler beside the piece, or check it with calipers",
+            )
+        )
+    return findings
 
 
 def _agreeing(scales: Sequence[Scale], setting: Setting) -> list[Scale]:
@@ -300,25 +316,26 @@ def difference(used: Scale, other: Scale) -> tuple[float, float]:
     return float(off[worst]), float(measured[worst])
 
 
-def _disagreement(
-    used: Scale, other: Scale, off: float, length: float, spec: PictureSource, members: int, where: str
-) -> Finding:
+def _trusted_because(used: Scale, members: Sequence[Scale], other: Scale, spec: PictureSource) -> str:
+    """Why the one used was, and not another that contradicts it."""
+    if spec.scale is not ScaleFrom.AUTO:
+        return "it was asked for"
+    if len(members) > 1 and other.kind is not ScaleKind.TAG:
+        return "all others contradict the other one"
+    if used.kind is other.kind:
+        return "it has more marks"
+    return f"a {used.kind.named} is trusted more than a {other.kind.named}"
+
+
+def _disagreement(used: Scale, other: Scale, because: str, where: str) -> Finding:
+    off, length = difference(used, other)
     more = "larger" if off > 0 else "smaller"
     over = f", {abs(off) * length:.2f} mm over {length:.0f} mm" if np.isfinite(length) else ""
-    why = (
-        "it was asked for"
-        if spec.scale is not ScaleFrom.AUTO
-        else "all others contradict the other one"
-        if members > 1 and other.kind is not ScaleKind.TAG
-        else "it has more marks"
-        if used.kind is other.kind
-        else f"a {used.kind.named} is trusted more than a {other.kind.named}"
-    )
     return Finding(
         code="scales-disagree",
         severity=Severity.WARN,
         message=f"by the {used.told} sizes are {100 * abs(off):.2f} % {more} than by the {other.told}{over};"
-        f" the {used.kind.named} was used because {why}",
+        f" the {used.kind.named} was used because {because}",
         where=where,
         measured=100 * abs(off),
         limit=100 * DISAGREE,

@@ -21,7 +21,7 @@ from cradle.sections.reading_spreads import (
     UNREAD_TAIL,
     form_shift_mm,
 )
-from cradle.sections.section import Profiles, Section
+from cradle.sections.section import Section
 
 UP_MM = 20.0
 UPPER = PARAMETERS
@@ -72,7 +72,6 @@ def believed(posterior, *, spread=EVEN, wider_mm=(0.0, 0.0)):
         between=nothing_between(len(places.along)),
         spread=spread,
         printer=PrinterSpec(),
-        profiles=Profiles(),
     )
 
 

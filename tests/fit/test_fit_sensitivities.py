@@ -6,6 +6,7 @@ from fit_models import nothing_between, round_places
 
 from cradle.fit.interpolation_error import InterpolationError
 from cradle.fit.sensitivities import influences, smooth_waves
+from cradle.fit.side_readings import left_by_profiles
 from cradle.fit.uncertainties import Spread
 from cradle.project.fit import SpreadSpec
 from cradle.project.printer import PrinterSpec
@@ -39,7 +40,7 @@ def between_mm(profiles, *, amount_mm=0.35):
     places = round_places(72, heights=(9.0,))
     count = len(places.levels)
     error = InterpolationError(
-        amount_mm=np.full(count, amount_mm),
+        amount_mm=amount_mm * left_by_profiles(places, profiles),
         mean_mm=np.zeros(count),
         gap=np.zeros(count, dtype=np.int64),
         turned=np.zeros(count),
@@ -51,7 +52,6 @@ def between_mm(profiles, *, amount_mm=0.35):
         between=error,
         spread=SpreadSpec(inside_mm=0.0, repeat_mm=0.0),
         printer=PrinterSpec(),
-        profiles=profiles,
     )
     rows = found.matrix.after(np.eye(len(found.spreads)))
     mine = np.array([kind is Spread.BETWEEN for kind in found.spreads])
@@ -111,7 +111,6 @@ def of_few_points(*gaps_mm, trace_mm=0.2):
         between=nothing_between(count),
         spread=SpreadSpec(trace_mm=trace_mm, inside_mm=0.0, repeat_mm=0.0),
         printer=PrinterSpec(),
-        profiles=Profiles(),
         chord_gaps_mm=gaps_mm,
     )
     rows = found.matrix.after(np.eye(len(found.spreads)))
