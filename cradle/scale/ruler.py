@@ -16,11 +16,12 @@ from cradle.geometry.arrays import Floats, frozen
 from cradle.noun import record
 from cradle.pictures.light import between_levels_and_light
 from cradle.scale.calibration import from_scale, to_mm
+from cradle.scale.mark_law import LEAST_MARKS
 from cradle.scale.ruler_body import DEEPEST_MM, body_beside, covered
 from cradle.scale.ruler_find import LARGEST_PX, MarkLine, regular_lines
 from cradle.scale.ruler_kind import BY_RULE, GraduationReading, credible_reading, readings
 from cradle.scale.ruler_things import lies_on, lines_across, rule_like, seen_alone, shape_of
-from cradle.scale.ruler_ticks import LEAST_MARKS, Marks, read_marks
+from cradle.scale.ruler_ticks import Marks, read_marks
 from cradle.scale.scale import OBLIQUE, Scale, ScaleKind
 from cradle.scale.view import Known, MarkRow
 

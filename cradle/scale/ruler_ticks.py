@@ -1,8 +1,6 @@
 """Marks of a rule along a candidate line: where each lies to a small part of a pixel, and how long it is.
 
-All marks share one law, ``x = (a + b k) / (1 + c k)`` for the k-th mark (c is 0
-on a flatbed; a tilted camera makes it differ), so hundreds of small errors
-average out.
+All marks share one law (`cradle.scale.mark_law`), so hundreds of small errors average out.
 """
 
 from __future__ import annotations
@@ -13,9 +11,9 @@ from typing import TYPE_CHECKING, Final
 import numpy as np
 
 from cradle.geometry.arrays import Floats, Ints, frozen, frozen_ints, preceding
-from cradle.geometry.peak import peak_shift
 from cradle.noun import noun
 from cradle.pictures.averaged import averaged
+from cradle.scale.mark_law import LEAST_MARKS, law_of, marks_showing, peak_places
 from cradle.scale.ruler_strip import (
     ROW_WAVES,
     Strip,
@@ -31,7 +29,6 @@ if TYPE_CHECKING:
     from cradle.pictures.image import Bytes
     from cradle.scale.ruler_find import MarkLine
 
-LEAST_MARKS: Final = 20
 _WAVE_PX: Final = 8.0
 """Marks are read in a picture shrunk until their waves are at most twice as long."""
 _LOOSE: Final = 0.22
@@ -42,11 +39,6 @@ _NOISE: Final = 0.09
 """Rms from an even row, in spacings: peaks of noise that happen to be near their places have 0.11 or more."""
 _UNEVEN: Final = 4.0
 """How heavily unevenness counts against a row."""
-_TIGHT: Final = 0.15
-_LEAST_ROUNDS, _MOST_ROUNDS = 2, 12
-"""Rounds in which marks are looked for beyond those known: where the view leans, the law gets better with each."""
-_BENT: Final = 0.06
-"""How far marks may lie off their law because a lens bends it, in spacings."""
 _ROWS_TRIED: Final = 8
 _NEIGHBOURS: Final = 5
 """How many places before a mark the one before it is looked for among: others in between are noise."""
@@ -214,7 +206,7 @@ def _chain(profile: Floats, spacing: float, *, least: float) -> tuple[Floats, In
     peaks = peaks[heights > 0.35 * high]
     if len(peaks) < least:
         return None
-    x = _between(profile, peaks)
+    x = peak_places(profile, peaks)
     chain, number = _longest_row(x / spacing)
     if len(chain) < least:
         return None
@@ -263,61 +255,6 @@ def _peaks(profile: Floats, *, apart: int) -> Ints:
     return np.flatnonzero((row[0] >= around) & (row[0] > preceding(row[0])))
 
 
-def _between(profile: Floats, peaks: Ints) -> Floats:
-    """Places of peaks to a part of a sample, ``(n,)``."""
-    inner = np.clip(peaks, 1, len(profile) - 2)
-    return peaks + peak_shift(profile[inner - 1], profile[inner], profile[inner + 1])
-
-
-def _law(number: Ints, at: Floats) -> tuple[Floats, Floats]:
-    """Coefficients a, b, c and the covariance of ``x = (a + b k) / (1 + c k)``; c is 0 unless it shows."""
-    k = number - number.mean()
-    flat = np.column_stack([np.ones(len(k)), k])
-    full = np.column_stack([flat, -k * at])
-    simple, *_ = np.linalg.lstsq(flat, at, rcond=None)
-    rms = float(np.sqrt(((flat @ simple - at) ** 2).sum() / max(1, len(k) - 2)))
-    bent, *_ = np.linalg.lstsq(full, at, rcond=None)
-    miss = (bent[0] + bent[1] * k) / (1 + bent[2] * k) - at
-    rms_bent = float(np.sqrt((miss**2).sum() / max(1, len(k) - 3)))
-    if rms_bent < 0.8 * rms:
-        cov = np.linalg.inv(full.T @ full) * rms_bent**2
-        return bent, cov
-    cov = np.zeros((3, 3))
-    cov[:2, :2] = np.linalg.inv(flat.T @ flat) * rms**2
-    return np.array([simple[0], simple[1], 0.0]), cov
-
-
-def _showing(profile: Floats, number: Ints, at: Floats, spacing: float) -> tuple[Ints, Floats] | None:
-    """Numbers and places of all marks that show in a profile where the law of some puts them; None of too few."""
-    for round_ in range(_MOST_ROUNDS):
-        before = len(number)
-        middle = number.mean()
-        (a, b, c), _cov = _law(number, at)
-        ends = np.arange(number[0] - 8, number[-1] + 9)
-        k = ends - middle
-        wanted = (a + b * k) / (1 + c * k)
-        inside = (wanted > spacing) & (wanted < len(profile) - 1 - spacing)
-        ends, wanted = ends[inside], wanted[inside]
-        window = np.arange(-round(0.3 * spacing), round(0.3 * spacing) + 1)
-        near = np.clip(np.rint(wanted).astype(np.int64)[:, None] + window, 0, len(profile) - 1)
-        peak = near[np.arange(len(near)), profile[near].argmax(axis=1)]
-        found = _between(profile, peak)
-        height = profile[peak]
-        typical = float(np.median(height))
-        good = (np.abs(found - wanted) < _TIGHT * spacing) & (height > 0.4 * typical)
-        miss = np.abs(found - wanted)
-        good &= miss < max(
-            _BENT * spacing, 4.0 * 1.4826 * float(np.median(miss[good])) if good.any() else 0.0
-        )
-        good &= np.convolve(good, np.ones(5), mode="same") >= 3  # a mark alone beyond the end is no mark
-        if good.sum() < LEAST_MARKS or typical <= 0:
-            return None
-        number, at = ends[good], found[good]
-        if round_ >= _LEAST_ROUNDS and len(number) <= before:
-            break
-    return number, at
-
-
 def _measured(strip: Strip, chain: _Chain) -> Marks | None:
     """Marks measured again over all rows in which all of them show, and those beyond the chain's ends added."""
     sign, rows, at, number = chain.sign, chain.rows, chain.at, chain.number
@@ -327,11 +264,11 @@ def _measured(strip: Strip, chain: _Chain) -> Marks | None:
     reach = max(1, round(0.12 * spacing))
     kernel = np.hanning(2 * reach + 3)[1:-1]
     profile = np.convolve(profile, kernel / kernel.sum(), mode="same")
-    showing = _showing(profile, number, at, spacing)
+    showing = marks_showing(profile, number, at, spacing)
     if showing is None:
         return None
     number, at = showing
-    (a, b, c), cov = _law(number, at)
+    (a, b, c), cov = law_of(number, at)
     k = number - number.mean()
     miss = (a + b * k) / (1 + c * k) - at
     low, high = _lengths(strip, sign, rows, at, spacing)
