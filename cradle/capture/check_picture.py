@@ -12,7 +12,7 @@ from cradle.geometry.arrays import Floats, frozen
 from cradle.geometry.lettering import PLAIN, font_file
 from cradle.noun import noun
 from cradle.pictures.averaged import reduced
-from cradle.scale.calibration import to_mm, to_px
+from cradle.scale.calibration import Calibration, to_mm, to_px
 from cradle.scale.scale import ScaleKind
 
 if TYPE_CHECKING:
@@ -153,12 +153,13 @@ def _draw_piece(draw: _Drawing, traced: TracedPicture, piece: TracedPiece) -> No
     if piece.chord_px is not None:
         draw.path(piece.chord_px, _CHORD)
     calibration = traced.scales.calibration
-    ring = to_mm(calibration, piece.shown_px)
+    axes = _axes(piece, calibration)
+    ring = to_mm(calibration, piece.shown_px) @ axes.T
     (x0, y0), (x1, y1) = ring.min(axis=0), ring.max(axis=0)
     gap = 0.03 * max(x1 - x0, y1 - y0) + 1.5
-    wide = to_px(calibration, [[x0, y0 - gap], [x1, y0 - gap]])
-    deep = to_px(calibration, [[x1 + gap, y0], [x1 + gap, y1]])
-    middle = to_px(calibration, [[(x0 + x1) / 2, (y0 + y1) / 2]])[0]
+    wide = to_px(calibration, np.array([[x0, y0 - gap], [x1, y0 - gap]]) @ axes)
+    deep = to_px(calibration, np.array([[x1 + gap, y0], [x1 + gap, y1]]) @ axes)
+    middle = to_px(calibration, np.array([[(x0 + x1) / 2, (y0 + y1) / 2]]) @ axes)[0]
     for line, length in ((wide, x1 - x0), (deep, y1 - y0)):
         draw.path(line, _SIZE)
         for end in line:
@@ -170,6 +171,15 @@ def _draw_piece(draw: _Drawing, traced: TracedPicture, piece: TracedPiece) -> No
             line.mean(axis=0), f"{length:.2f} mm", _SIZE, away=away / max(float(np.hypot(*away)), 1e-9)
         )
     draw.label(middle, f"{piece.number}", _EDGE)
+
+
+def _axes(piece: TracedPiece, calibration: Calibration) -> Floats:
+    """The unit vectors along which a piece is measured, ``(2, 2)``: those of the paper, of a notch along its mouth and square to it."""
+    if piece.chord_px is None:
+        return np.eye(2)
+    start, end = to_mm(calibration, piece.chord_px)
+    x, y = (end - start) / np.hypot(*(end - start))
+    return np.array([[x, y], [-y, x]]) * (1.0 if x + y >= 0 else -1.0)
 
 
 @noun
