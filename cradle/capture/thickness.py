@@ -31,7 +31,7 @@ from cradle.project.picture import PictureSource, Traced
 from cradle.scale.calibration import raised_scale_error
 from cradle.scale.camera import NO_SCANNER_DEG, Viewpoint, viewpoint
 from cradle.scale.scale import ScaleKind
-from cradle.scale.sheet_marks import tilt_deg
+from cradle.scale.sheet_reading import tilt_deg
 
 if TYPE_CHECKING:
     from cradle.pictures.image import Picture

@@ -20,7 +20,7 @@ if TYPE_CHECKING:
 
     from cradle.pictures.image import Bytes
     from cradle.pictures.regions import Regions
-    from cradle.scale.ruler_ticks import Marks
+    from cradle.scale.ruler_marks import Marks
     from cradle.scale.scale import Scale
 
 DEEPEST_MM: Final = 45.0

@@ -143,7 +143,7 @@ def sheet_scale(spec: PictureSource, picture: Picture) -> tuple[Scale | None, st
         return None, "no capture sheet"
     from cradle.scale.calibration import to_px
     from cradle.scale.sheet import CHECK_LENGTH_MM, middle_mm
-    from cradle.scale.sheet_marks import read_sheet
+    from cradle.scale.sheet_reading import read_sheet
 
     check = spec.check_mm if spec.check_mm is not None else CHECK_LENGTH_MM
     try:
@@ -180,7 +180,7 @@ def _shows_markers(picture: Picture) -> bool:
     import cv2
 
     from cradle.scale.sheet import marker_family
-    from cradle.scale.sheet_find import MARK_LEVELS
+    from cradle.scale.sheet_marks import MARK_LEVELS
 
     shrink = max(1.0, max(picture.size_px) / 1600)
     size = (round(picture.size_px[0] / shrink), round(picture.size_px[1] / shrink))

@@ -1,296 +1,176 @@
-"""Find the capture sheet in a picture and calibrate by its marks.
-
-Markers say which place is which; a first fit to their corners foretells the
-chess corners, which are then found to a small part of a pixel and fitted with
-the lens. Only places next to a marker that was read are looked at, so a hand
-or a template on the band costs marks, not truth.
-"""
+"""Find the marks of a capture sheet in a picture: markers, chess corners, edge sharpness."""
 
 from __future__ import annotations
 
-from dataclasses import replace
-from typing import TYPE_CHECKING, Final, NamedTuple
+from typing import TYPE_CHECKING, Final
 
 import numpy as np
 
 from cradle.errors import CaptureError
-from cradle.finding import Finding, Severity
-from cradle.geometry.arrays import Floats, frozen
-from cradle.noun import noun
-from cradle.pictures.light import between_levels_and_light
-from cradle.scale.calibration import Calibration, to_mm
+from cradle.pictures.averaged import averaged
+from cradle.pictures.light import light_of
+from cradle.scale.calibration import Calibration, to_px
 from cradle.scale.lens_fit import fit_lens
-from cradle.scale.sheet import CHECK_LENGTH_MM, SheetDesign, chess_corners
-from cradle.scale.sheet_find import (
-    chess_places,
-    edge_width_mm,
-    find_markers,
-    first_map,
-)
+from cradle.scale.sheet import SHEETS, SheetDesign, chess_corners, marker_corners, marker_family
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
-    Grey = NDArray[np.uint8] | NDArray[np.float32] | NDArray[np.float64]
+    from cradle.geometry.arrays import Floats
+
     Bytes = NDArray[np.uint8]
 
-MOST_TILT_DEG: Final = 50.0
-"""Beyond this, a pixel is half again as long one way as the other and paper's waviness shows."""
-DOUBTFUL_TILT_DEG: Final = 35.0
-MOST_EDGE_MM: Final = 1.6
-"""Widest edge, from 10 to 90 % of its step; about there markers cease to be read."""
-DOUBTFUL_EDGE_MM: Final = 1.2
-"""A pencil line is hardly wider than half of this."""
-MOST_RESIDUAL_MM: Final = 0.5
-DOUBTFUL_RESIDUAL_MM: Final = 0.15
-_LEAST_CORNERS: Final = 12
-_LEAST_AGREEING: Final = 0.6
-"""Part of the corners sought that must be found in their places; paper with waves loses many."""
-_FEW: Final = 0.85
-_LEAST_SPREAD: Final = 0.6
-"""Part of the band's width and height the corners must span."""
-_PAPER: Final = 0.2 / np.sqrt(3.0) / CHECK_LENGTH_MM
-"""Relative uncertainty left by reading the check length to ±0.2 mm, evenly spread (common practice)."""
+_LEAST_PX_PER_MM: Final = 1.6
+_LEAST_STEP: Final = 20.0
+"""Grey levels of 255 between black and paper below which an edge tells nothing."""
+MARK_LEVELS: Final = 10.0
+"""Levels by which a mark is darker than what lies around it: in grain and a mat's lines thousands of squares are less."""
+_FAINT_LEVELS: Final = 7.0
+"""The same of marks that are blurred."""
+_ENOUGH: Final = 0.6
+"""Part of the markers that gives nearly every chess corner a read neighbour."""
+_DETECT_PX: Final = 2200
+"""Markers are first looked for with the longer side reduced to about this."""
 
 
-class _Limit(NamedTuple):
-    """The most that is allowed of something measured, the words for more of it, with places for both, and what helps."""
-
-    most: float
-    words: str
-    hint: str
-
-
-_OBLIQUE: Final = _Limit(
-    MOST_TILT_DEG,
-    "the view is {:.0f}° off vertical, at most {:g}° is allowed",
-    "hold the camera level, straight above the sheet",
-)
-_BLURRED: Final = _Limit(
-    MOST_EDGE_MM,
-    "edges are {:.2f} mm wide, at most {:g} mm is allowed",
-    "the picture is blurred: hold still, focus on the paper, add light",
-)
-_NOT_FLAT: Final = _Limit(
-    MOST_RESIDUAL_MM,
-    "the paper is not flat: its marks miss their places by {:.2f} mm, at most {:g} mm is allowed",
-    "lay the paper flat on a hard table",
-)
-
-
-@noun
-class SheetReading:
-    """What a picture of the capture sheet tells.
-
-    Attributes
-    ----------
-    calibration : Calibration
-        Pixels to mm from the sheet's lower left corner.
-    design : SheetDesign
-        Which sheet it is.
-    corners_px, corners_mm : (n, 2) float64
-        Chess corners used, where found and where printed.
-    edge_mm : float
-        Width of a printed edge, 10 to 90 % of its step.
-    findings : tuple of Finding
-        What is doubtful.
-    """
-
-    calibration: Calibration
-    design: SheetDesign
-    corners_px: Floats
-    corners_mm: Floats
-    edge_mm: float
-    findings: tuple[Finding, ...] = ()
-
-
-def read_sheet(grey: Grey, *, check_reads_mm: float = CHECK_LENGTH_MM) -> SheetReading:
-    """The calibration and everything told about the sheet in a picture.
-
-    Parameters
-    ----------
-    grey : (h, w) uint8, or float in 0..1
-        The picture.
-    check_reads_mm : float
-        What a rule reads on the print's check length.
+def find_markers(picture: Bytes) -> tuple[SheetDesign, dict[int, Floats]]:
+    """The sheet and its markers' corners by id, each ``(4, 2)`` px.
 
     Raises
     ------
     CaptureError
-        If too few marks are seen, or the picture is too oblique, too blurred
-        or too small, or the paper is not flat; says what to change.
+        If fewer than four markers of one sheet are read.
     """
-    _refuse_wrong_size(check_reads_mm)
-    picture = _as_bytes(grey)
-    marks = between_levels_and_light(picture)
-    design, found = find_markers(marks)
-    size = (picture.shape[1], picture.shape[0])
-    first = first_map(design, found, size_px=size)
-    _refuse_above(_OBLIQUE, tilt_deg(first, size_px=size))
-    edge = edge_width_mm(picture, design, found, first)
-    _refuse_above(_BLURRED, edge)
-    corners_px, corners_mm, sought = chess_places(marks, design, found, first)
-    _refuse_poor_spread(corners_mm, design)
-    fit = fit_lens(corners_px, corners_mm, size_px=size)
-    used_px, used_mm = corners_px[fit.used], corners_mm[fit.used]
-    _refuse_poor_spread(used_mm, design)
-    _refuse_few_agreeing(len(used_mm), sought)
-    printed = Calibration(mm_from_px=fit.mm_from_px, source="capture sheet", lens=fit.lens)
-    tilt = tilt_deg(printed, size_px=size)
-    stretch = check_reads_mm / CHECK_LENGTH_MM
-    residual = (to_mm(printed, used_px) - used_mm) * stretch
-    off = float(np.sqrt((residual**2).sum(axis=1).mean()))
-    _refuse_above(_NOT_FLAT, off)
-    known, missed = _lengths(printed, used_px, used_mm)
-    calibration = Calibration(
-        mm_from_px=frozen(np.diag([stretch, stretch, 1.0]) @ printed.mm_from_px),
-        source="capture sheet",
-        reference_mm=frozen(known * stretch),
-        residual_mm=frozen(missed * stretch),
-        lens=printed.lens,
-        uncertainty_scale=float(np.hypot(fit.scale_uncertainty, _PAPER)),
-    )
-    return SheetReading(
-        calibration=calibration,
-        design=design,
-        corners_px=frozen(used_px),
-        corners_mm=frozen(used_mm * stretch),
-        edge_mm=edge,
-        findings=_doubts(tilt, edge, off, (len(used_mm), sought)),
-    )
-
-
-def tilt_deg(calibration: Calibration, *, size_px: tuple[int, int]) -> float:
-    """How far the view is off vertical, degrees.
-
-    Where the lens axis meets the paper, a pinhole camera foreshortens by the
-    cosine of the tilt; the axis is taken through the picture's centre.
-    """
-    x, y = (size_px[0] - 1) / 2, (size_px[1] - 1) / 2
-    at = to_mm(calibration, [[x - 1, y], [x + 1, y], [x, y - 1], [x, y + 1]])
-    small, large = np.sort(np.linalg.svd(np.array([at[1] - at[0], at[3] - at[2]]), compute_uv=False))
-    return float(np.degrees(np.arccos(small / large)))
-
-
-def _as_bytes(grey: Grey) -> Bytes:
-    """The picture in 8 bit."""
-    if grey.ndim != 2:
-        raise CaptureError(f"expected a grey picture of shape (h, w), not {grey.shape}")
-    if grey.dtype == np.uint8:
-        return np.ascontiguousarray(grey)
     import cv2
 
-    return np.asarray(cv2.convertScaleAbs(np.ascontiguousarray(grey), alpha=255.0), dtype=np.uint8)
-
-
-def _refusal(found: str, *, hint: str) -> CaptureError:
-    """An error about the capture sheet."""
-    return CaptureError(found, where="capture sheet", hint=hint)
-
-
-def _refuse_wrong_size(check_reads_mm: float) -> None:
-    """Refuse a print whose check length is off by more than a tenth."""
-    if not abs(check_reads_mm - CHECK_LENGTH_MM) <= 0.1 * CHECK_LENGTH_MM:
-        raise _refusal(
-            f"the sheet's line measures {check_reads_mm:g} mm instead of {CHECK_LENGTH_MM:g} mm",
-            hint="print the sheet again at 100 %",
+    settings = cv2.aruco.DetectorParameters()
+    settings.minMarkerPerimeterRate = 0.01  # a marker may be 1/400 of the picture's longer side
+    settings.perspectiveRemovePixelPerCell = 8
+    settings.errorCorrectionRate = 1.0  # all 5 bits the family can mend; ids must also fit together
+    detector = cv2.aruco.ArucoDetector(marker_family(), settings)
+    longest = max(picture.shape)
+    best: tuple[SheetDesign, dict[int, Floats]] | None = None
+    coarse, fine = (max(1, round(longest / size)) for size in (_DETECT_PX, 2 * _DETECT_PX))
+    for factor, levels in dict.fromkeys(
+        ((coarse, MARK_LEVELS), (fine, MARK_LEVELS), (coarse, _FAINT_LEVELS))
+    ):
+        settings.adaptiveThreshConstant = levels
+        detector.setDetectorParameters(settings)
+        corners, ids, _ = detector.detectMarkers(averaged(picture, times=factor))
+        numbers = [] if ids is None else [int(n) for n in np.ravel(ids)]
+        places = {
+            number: (np.asarray(c, dtype=np.float64).reshape(4, 2) + 0.5) * factor - 0.5
+            for number, c in zip(numbers, corners, strict=True)
+            if numbers.count(number) == 1
+        }
+        for design in SHEETS.values():
+            found = {n: places[n] for n in sorted(places) if n in marker_corners(design)}
+            if best is None or len(found) > len(best[1]):
+                best = (design, found)
+        if best is not None and len(best[1]) > _ENOUGH * len(marker_corners(best[0])):
+            break
+    if best is None or len(best[1]) < 4:
+        count = 0 if best is None else len(best[1])
+        raise CaptureError(
+            f"{count} marks of a capture sheet were read, at least 4 are needed",
+            where="capture sheet",
+            hint="show the whole sheet, sharp, in even light, large in the picture",
         )
+    return best
 
 
-def _refuse_above(limit: _Limit, measured: float) -> None:
-    """Refuse a picture of which something is more than allowed."""
-    if measured > limit.most:
-        raise _refusal(limit.words.format(measured, limit.most), hint=limit.hint)
+def first_map(design: SheetDesign, found: dict[int, Floats], *, size_px: tuple[int, int]) -> Calibration:
+    """The map from the markers' corners, good to about a pixel; misread markers are left out."""
+    px = np.concatenate(list(found.values()))
+    mm = np.concatenate([marker_corners(design)[n] for n in found])
+    fit = fit_lens(px, mm, size_px=size_px)
+    return Calibration(mm_from_px=fit.mm_from_px, source="capture sheet", lens=fit.lens)
 
 
-def _refuse_few_agreeing(used: int, sought: int) -> None:
-    """Refuse a frame of which too many marks lie elsewhere than printed."""
-    if used < _LEAST_AGREEING * sought:
-        raise _refusal(
-            f"only {used} of {sought} marks of the frame lie where they should",
-            hint="lay the paper flat on a hard table and keep the marks uncovered and sharp",
+def chess_places(
+    picture: Bytes, design: SheetDesign, found: dict[int, Floats], first: Calibration
+) -> tuple[Floats, Floats, int]:
+    """The chess corners next to a read marker, ``(n, 2)`` px and ``(n, 2)`` mm, and how many were sought.
+
+    One that is not near where the markers foretell it is left out.
+    """
+    import cv2
+
+    places = chess_corners(design)
+    middles = np.array([marker_corners(design)[n].mean(axis=0) for n in found])
+    near = np.abs(places[:, None] - middles[None]).max(axis=2) < 0.6 * design.square_mm  # (n, m)
+    places = places[near.any(axis=1)]
+    guess = to_px(first, places)
+    # half a window: the white rim between a chess corner and the marker, the shorter way
+    rim = (design.square_mm - design.marker_mm) / 2
+    right, above = (to_px(first, places + d) - guess for d in ([1.0, 0.0], [0.0, 1.0]))
+    narrow = np.linalg.svd(np.stack([right, above], axis=1), compute_uv=False)[:, -1]  # px per mm
+    half = np.minimum(0.85 * rim * narrow, 25.0)
+    height, width = picture.shape
+    rim_px = half[:, None] + 2
+    inside = ((guess > rim_px) & (guess < np.array([width, height]) - 1 - rim_px)).all(axis=1)
+    if float(np.median(narrow)) < _LEAST_PX_PER_MM:
+        raise CaptureError(
+            f"a millimetre of the sheet spans {float(np.median(narrow)):.1f} pixels,"
+            f" at least {_LEAST_PX_PER_MM:g} are needed",
+            where="capture sheet",
+            hint="come nearer, or use a larger picture",
         )
+    stop = (cv2.TERM_CRITERIA_EPS + cv2.TERM_CRITERIA_MAX_ITER, 40, 0.002)
+    kept_px, kept_mm = [], []
+    for at, place, reach in zip(guess[inside], places[inside], half[inside].tolist(), strict=True):
+        window = max(2, round(reach))
+        corner = at.astype(np.float32).reshape(1, 1, 2)
+        cv2.cornerSubPix(picture, corner, (window, window), (-1, -1), stop)
+        if np.hypot(*(corner.ravel() - at)) < max(1.5, 0.5 * reach):
+            kept_px.append(corner.ravel().astype(np.float64))
+            kept_mm.append(place)
+    return np.array(kept_px).reshape(-1, 2), np.array(kept_mm).reshape(-1, 2), int(inside.sum())
 
 
-def _refuse_poor_spread(corners_mm: Floats, design: SheetDesign) -> None:
-    """Refuse too few corners, or corners on one part of the sheet only."""
-    count = len(corners_mm)
-    every = chess_corners(design)
-    span = np.ptp(corners_mm, axis=0) / np.ptp(every, axis=0) if count else np.zeros(2)
-    if count < _LEAST_CORNERS or (span < _LEAST_SPREAD).any():
-        raise _refusal(
-            f"{count} of {len(every)} marks of the frame were found, over {100 * float(span[0]):.0f} %"
-            f" of its width and {100 * float(span[1]):.0f} % of its height;"
-            f" {_LEAST_CORNERS} over {100 * _LEAST_SPREAD:.0f} % are needed",
-            hint="show the marks on all four sides, uncovered and sharp",
+def edge_width_mm(
+    picture: Bytes, design: SheetDesign, found: dict[int, Floats], printed: Calibration
+) -> float:
+    """The median width of the band's outer edges, 10 to 90 % of the step of light, mm on the paper.
+
+    ``picture`` is as the file keeps it. Only edges next to a read marker are looked at.
+
+    A step of height s blurred by a Gaussian has the greatest slope
+    ``s / (sigma √(2π))``; from 10 to 90 % it takes 2.563 sigma.
+    """
+    import cv2
+
+    (x0, y0), (nx, ny), size = design.origin_mm, design.squares, design.square_mm
+    x1, y1 = x0 + nx * size, y0 + ny * size
+    reach = np.linspace(-2.4, 2.4, 49)  # from the black outwards
+    side = np.linspace(-0.25, 0.25, 7) * size
+    edges = []  # each (7, 49, 2): parallel profiles, averaged against noise
+    for k in range(0, nx, 2):
+        x = x0 + (k + 0.5) * size + side
+        edges += [
+            np.stack(np.broadcast_arrays(x[:, None], y + out * reach), -1) for y, out in ((y0, -1), (y1, 1))
+        ]
+    for k in range(0, ny, 2):
+        y = y0 + (k + 0.5) * size + side
+        edges += [
+            np.stack(np.broadcast_arrays(x + out * reach, y[:, None]), -1) for x, out in ((x0, -1), (x1, 1))
+        ]
+    lines = np.array(edges)  # (m, 7, 49, 2)
+    middles = np.array([marker_corners(design)[n].mean(axis=0) for n in found])
+    away = np.abs(lines[:, 3, 24][:, None] - middles[None]).max(axis=2).min(axis=1)
+    lines = lines[away < 1.6 * size]
+    at = to_px(printed, lines.reshape(-1, 2)).reshape(-1, len(reach), 2).astype(np.float32)
+    values = cv2.remap(picture, at[..., 0], at[..., 1], cv2.INTER_LINEAR)
+    values = np.asarray(values, dtype=np.float64).reshape(-1, len(side), len(reach)).mean(axis=1)
+    step = values[:, -8:].mean(axis=1) - values[:, :8].mean(axis=1)
+    clear = step > _LEAST_STEP
+    if not clear.any():
+        raise CaptureError(
+            f"black and paper differ by less than {_LEAST_STEP / 2.55:.0f} % of full scale",
+            where="capture sheet",
+            hint="add light, or print darker",
         )
-
-
-def _lengths(printed: Calibration, px: Floats, mm: Floats) -> tuple[Floats, Floats]:
-    """Known lengths across the sheet and what they measure too much, ``(k,)`` each, mm."""
-    at = to_mm(printed, px)
-    known, missed = [], []
-    for axis in (0, 1):
-        for value in np.unique(mm[:, 1 - axis]).tolist():
-            row = np.flatnonzero(mm[:, 1 - axis] == value)
-            a, b = row[np.argmin(mm[row, axis])], row[np.argmax(mm[row, axis])]
-            length = float(np.hypot(*(mm[b] - mm[a])))
-            if length >= 0.5 * CHECK_LENGTH_MM:
-                known.append(length)
-                missed.append(float(np.hypot(*(at[b] - at[a]))) - length)
-    return np.array(known), np.array(missed)
-
-
-def _doubts(tilt: float, edge_mm: float, off_mm: float, corners: tuple[int, int]) -> tuple[Finding, ...]:
-    """What is allowed but doubtful."""
-    measured = (
-        (
-            "sheet-oblique",
-            f"the view is {tilt:.0f}° off vertical",
-            (tilt, DOUBTFUL_TILT_DEG, "deg"),
-            "take the picture from straight above",
-        ),
-        (
-            "sheet-blurred",
-            f"the picture is blurred: edges are {edge_mm:.1f} mm wide",
-            (edge_mm, DOUBTFUL_EDGE_MM, "mm"),
-            "hold still, focus on the paper, add light",
-        ),
-        (
-            "sheet-not-flat",
-            f"the paper is not flat: marks are {off_mm:.2f} mm off their places",
-            (off_mm, DOUBTFUL_RESIDUAL_MM, "mm"),
-            "lay the paper flat, or press it down with a pane of glass",
-        ),
-    )
-    doubts = [
-        _doubt(code, message, seen, limit, unit, advice)
-        for code, message, (seen, limit, unit), advice in measured
-        if seen > limit
-    ]
-    used, sought = corners
-    if used < sought:
-        least = float(np.ceil(_FEW * sought))
-        left_out = _doubt(
-            "sheet-marks-left-out",
-            f"{sought - used} of {sought} corners disagreed with the others and were left out",
-            float(used),
-            least,
-            "",
-            "lay the paper flat and keep the marks uncovered",
-        )
-        doubts.append(left_out if used < _FEW * sought else replace(left_out, severity=Severity.NOTE))
-    return tuple(doubts)
-
-
-def _doubt(code: str, message: str, measured: float, limit: float, unit: str, advice: str) -> Finding:
-    return Finding(
-        code=code,
-        severity=Severity.WARN,
-        message=message,
-        where="capture sheet",
-        measured=measured,
-        limit=limit,
-        unit=unit,
-        advice=advice,
-    )
+    light = light_of(values[clear])
+    step = light[:, -8:].mean(axis=1) - light[:, :8].mean(axis=1)
+    slope = np.gradient(light, reach, axis=1).max(axis=1)
+    return float(np.median(step / (slope * np.sqrt(2 * np.pi))) * 2.563)

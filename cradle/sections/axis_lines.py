@@ -7,10 +7,10 @@ from typing import Final
 import numpy as np
 
 from cradle.noun import record
-from cradle.sections.curve import UnitCurve
 from cradle.sections.laid import Laid
 from cradle.sections.likeness import mirror_spreads
 from cradle.sections.mirror import turn_from_axis
+from cradle.sections.unit_curve import UnitCurve
 
 _INDEPENDENT_MM: Final = 30.0
 """Tracing errors this far apart along an outline are independent: √(2π) times the 12 mm they keep their direction."""

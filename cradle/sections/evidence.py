@@ -13,7 +13,6 @@ from cradle.noun import noun
 from cradle.project.fit import SpreadSpec
 from cradle.project.section import Align
 from cradle.sections.axis_lines import AxisLine, axis_lines
-from cradle.sections.curve import UnitCurve, curve_of
 from cradle.sections.drawing_evidence import as_drawn, mirror_planes, neighbours, origin, shifts
 from cradle.sections.laid import Laid
 from cradle.sections.likeness import likeness
@@ -24,6 +23,7 @@ from cradle.sections.readings import calipers, side_profiles
 from cradle.sections.section import Profiles
 from cradle.sections.sizes import sizes_of
 from cradle.sections.starting_turns import starting_turns
+from cradle.sections.unit_curve import UnitCurve, curve_of
 from cradle.sections.views import Seen
 from cradle.sections.zero import said_middle_mm
 

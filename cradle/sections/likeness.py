@@ -14,9 +14,9 @@ import numpy as np
 from cradle.geometry.arrays import Floats
 from cradle.geometry.ring import perimeter
 from cradle.noun import noun
-from cradle.sections.curve import UnitCurve, nearest
 from cradle.sections.mirror import MirrorLine
 from cradle.sections.rigid import Motion, rigid_match
+from cradle.sections.unit_curve import UnitCurve, nearest
 
 WAVES: Final = 8.0
 """Neighbours differ in so many independent ways round the outline (by inspection of scanned things)."""

@@ -16,7 +16,7 @@ import numpy as np
 
 from cradle.geometry.arrays import Floats, following, preceding
 from cradle.noun import noun
-from cradle.sections.curve import SAMPLES, UnitCurve, distances, nearest
+from cradle.sections.unit_curve import SAMPLES, UnitCurve, distances, nearest
 
 _OWN: Final = 0.02
 """Share of its size by which a nearly symmetric thing may lie off its mirror image."""
@@ -62,7 +62,7 @@ def mirror_lines(curve: UnitCurve, *, trace_mm: float) -> tuple[MirrorLine, ...]
     Examples
     --------
     >>> import numpy as np
-    >>> from cradle.sections.curve import curve_of
+    >>> from cradle.sections.unit_curve import curve_of
     >>> (line,) = mirror_lines(
     ...     curve_of(np.array([[1.0, 0], [9, 0], [10, 4], [5, 20], [0, 4]])), trace_mm=0.1
     ... )

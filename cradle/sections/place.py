@@ -25,7 +25,6 @@ from cradle.project.fit import SpreadSpec
 from cradle.project.section import Align, MeasuredSource, SectionSpec
 from cradle.sections import reading_spreads as spreads
 from cradle.sections.causes import refused
-from cradle.sections.curve import UnitCurve, curve_of
 from cradle.sections.disagreements import doubted, lean_not_known
 from cradle.sections.estimate import Estimate, estimate
 from cradle.sections.evidence import gather
@@ -44,6 +43,7 @@ from cradle.sections.sizes import sizes_of
 from cradle.sections.swapped_outlines import swapped_outlines
 from cradle.sections.telling import placed_by, placing_findings
 from cradle.sections.to_place import ToPlace
+from cradle.sections.unit_curve import UnitCurve, curve_of
 from cradle.sections.views import stood_upright, with_views
 from cradle.sections.ways import Way, as_laid, most_likely_ways
 from cradle.sections.zero import shift_alone

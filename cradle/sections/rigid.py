@@ -15,7 +15,7 @@ import numpy as np
 from cradle.geometry.arrays import Floats
 from cradle.geometry.ring import turned
 from cradle.noun import noun
-from cradle.sections.curve import UnitCurve, nearest
+from cradle.sections.unit_curve import UnitCurve, nearest
 
 _PASSES: Final = 12
 _STILL: Final = 1e-5

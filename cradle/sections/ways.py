@@ -23,11 +23,11 @@ from cradle.noun import noun
 from cradle.project.fit import SpreadSpec
 from cradle.sections.adjustment import student_t_cost
 from cradle.sections.causes import Slip, slips
-from cradle.sections.curve import UnitCurve
 from cradle.sections.laid import Laid
 from cradle.sections.mirror import MirrorLine
 from cradle.sections.reading_spreads import LAID_DEG, UNCHECKED_SCALE
 from cradle.sections.sizes import Sizes
+from cradle.sections.unit_curve import UnitCurve
 
 Complexes: TypeAlias = npt.NDArray[np.complex128]
 

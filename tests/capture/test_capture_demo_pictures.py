@@ -10,7 +10,7 @@ from PIL import Image
 from render_demo_pictures import pictures
 
 from cradle.scale.calibration import to_mm
-from cradle.scale.sheet_marks import read_sheet
+from cradle.scale.sheet_reading import read_sheet
 
 FOLDER = Path(__file__).parents[2] / "demo_data" / "ocarina" / "pictures"
 

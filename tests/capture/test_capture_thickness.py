@@ -30,7 +30,7 @@ from cradle.pictures.image import read_picture
 from cradle.project.picture import PictureSource, Traced
 from cradle.scale.camera import Viewpoint, viewpoint
 from cradle.scale.sheet import SHEETS
-from cradle.scale.sheet_marks import read_sheet, tilt_deg
+from cradle.scale.sheet_reading import read_sheet, tilt_deg
 
 A4 = capture_sheet(SHEETS["A4"])
 T = np.arange(720) * (np.pi / 360)

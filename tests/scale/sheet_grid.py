@@ -10,7 +10,7 @@ from render_pictures import Rendered, render_photo
 
 from cradle.scale.calibration import to_mm
 from cradle.scale.sheet import SHEETS, SheetDesign, middle_mm
-from cradle.scale.sheet_marks import SheetReading, read_sheet, tilt_deg
+from cradle.scale.sheet_reading import SheetReading, read_sheet, tilt_deg
 
 
 @dataclass(frozen=True, kw_only=True)

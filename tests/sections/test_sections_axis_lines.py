@@ -7,9 +7,9 @@ from stacked import ellipse
 
 from cradle.geometry.ring import turned
 from cradle.sections.axis_lines import axis_lines
-from cradle.sections.curve import curve_of
 from cradle.sections.laid import Laid
 from cradle.sections.mirror import mirror_lines
+from cradle.sections.unit_curve import curve_of
 
 
 def lines_of(ring, *, exact=False):

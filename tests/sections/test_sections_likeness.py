@@ -6,9 +6,9 @@ from section_shapes import pear, pebble
 from stacked import ellipse
 
 from cradle.geometry.ring import resample, turned
-from cradle.sections.curve import curve_of
 from cradle.sections.likeness import likeness, mirror_spreads
 from cradle.sections.mirror import mirror_lines
+from cradle.sections.unit_curve import curve_of
 
 
 def test_a_round_can_s_turn_is_settled_by_nothing_and_a_long_shape_s_is():

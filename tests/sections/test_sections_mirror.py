@@ -5,8 +5,8 @@ from scipy.spatial.distance import directed_hausdorff
 from section_shapes import jug, pear, pebble, polar
 
 from cradle.geometry.ring import outward, resample, turned
-from cradle.sections.curve import curve_of, distances, divided
 from cradle.sections.mirror import mirror_lines
+from cradle.sections.unit_curve import curve_of, distances, divided
 
 
 def find_mirror_line(ring):

@@ -4,8 +4,8 @@ from scipy.spatial.transform import Rotation
 from section_shapes import about_perimeter, pebble, polar
 
 from cradle.geometry.ring import arc_positions, turned
-from cradle.sections.curve import curve_of
 from cradle.sections.rigid import Motion, least_squares_motion, rigid_match
+from cradle.sections.unit_curve import curve_of
 
 
 @pytest.mark.parametrize("factor", [0.6, 1.0, 1.25])

@@ -19,7 +19,6 @@ from cradle.project.fit import SpreadSpec
 from cradle.project.section import Align, DrawingSource
 from cradle.project.side import Side
 from cradle.project.view import ViewScale, ViewSpec
-from cradle.sections.curve import curve_of
 from cradle.sections.likeness import likeness
 from cradle.sections.posterior import PARAMETERS, ReadingKind
 from cradle.sections.reading_spreads import (
@@ -30,6 +29,7 @@ from cradle.sections.reading_spreads import (
     VIEW_MM,
     ExtentSpread,
 )
+from cradle.sections.unit_curve import curve_of
 from cradle.sections.views import TILT_DEG, Silhouette
 
 HEIGHTS = (5.0, 25.0, 45.0)

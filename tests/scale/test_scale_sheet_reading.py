@@ -12,8 +12,8 @@ from cradle.errors import CaptureError
 from cradle.finding import Severity
 from cradle.scale.calibration import to_mm, to_px
 from cradle.scale.sheet import SHEETS, marker_corners
-from cradle.scale.sheet_find import find_markers
-from cradle.scale.sheet_marks import read_sheet, tilt_deg
+from cradle.scale.sheet_marks import find_markers
+from cradle.scale.sheet_reading import read_sheet, tilt_deg
 
 GOAL_MM = 0.3
 SMALL = (1500, 2000)

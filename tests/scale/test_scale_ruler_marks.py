@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 
 from cradle.scale.ruler_find import MarkLine
-from cradle.scale.ruler_ticks import read_marks
+from cradle.scale.ruler_marks import read_marks
 
 SHAPE = (300, 900)
 
