@@ -221,8 +221,11 @@ def _controls(letter: str) -> bool:
     return unicodedata.category(letter) in _CONTROL or unicodedata.bidirectional(letter) in _REORDERS
 
 
-def file_path(endings: Sequence[str]) -> Convert:
-    """The converter of a file's path with one of ``endings``; the file is not looked for."""
+def file_path(endings: Sequence[str], *, elsewhere: Mapping[str, str] | None = None) -> Convert:
+    """The converter of a file's path with one of ``endings``; the file is not looked for.
+
+    ``elsewhere`` says of other endings where such a file belongs, ``{}`` standing for it.
+    """
     as_text = text("the path of a file", most=_LONGEST_PATH)
 
     def convert(value: object) -> str:
@@ -232,7 +235,9 @@ def file_path(endings: Sequence[str]) -> Convert:
         ending = PurePosixPath(path.replace("\\", "/")).suffix
         if ending.lower() not in endings:
             what = f"a file ending in {ending!r}" if ending else "a file without an ending"
-            raise wrong(f"found {what} ({path[:60]!r})", hint=f"use a file ending in {listed(endings, 'or')}")
+            belongs = (elsewhere or {}).get(ending.lower(), "")
+            hint = belongs.replace("{}", path) or f"use a file ending in {listed(endings, 'or')}"
+            raise wrong(f"found {what} ({path[:60]!r})", hint=hint)
         return path
 
     return convert

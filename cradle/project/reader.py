@@ -268,7 +268,8 @@ class TableReader:
         ``given`` are values where the keys say none; ``what`` is what needs a missing key.
         """
         if not isinstance(data, Mapping):
-            self.not_a_table(data, path)
+            needed = ", ".join(f"{name} = ..." for name, key in table.keys.items() if key.required)
+            self.not_a_table(data, path, holds=needed)
             return {}
         meant = self.unknown(data, path, known=table.inside)
         values = table.defaults() | (given or {})
@@ -284,10 +285,12 @@ class TableReader:
         self.report(path, table.check(values))
         return values
 
-    def not_a_table(self, data: object, path: at.KeyPath) -> None:
-        """Report what stands where one table belongs."""
+    def not_a_table(self, data: object, path: at.KeyPath, *, holds: str = "") -> None:
+        """Report what stands where one table belongs, which ``holds`` at least these keys."""
         found = shown(data) if not isinstance(data, list) else "a list of tables"
         hint = f"write [{path[0]}] once, in single brackets" if len(path) == 1 else ""
+        if len(path) > 1 and isinstance(path[-1], str) and holds:
+            hint = f"write {path[-1]} = {{ {holds} }}"
         self.report(path, [Mistake(found=f"expected one table, not {found}", hint=hint)])
 
     def unknown(self, data: Mapping[str, Any], path: at.KeyPath, *, known: Mapping[str, object]) -> set[str]:

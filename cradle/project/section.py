@@ -22,9 +22,10 @@ from cradle.project.convert import (
     yes_or_no,
 )
 from cradle.project.key import Example, Table, Values, key, spec
-from cradle.project.picture import PICTURE, PictureSource
+from cradle.project.picture import PICTURE, PICTURE_ENDINGS, PictureSource
 
 DRAWING_ENDINGS: Final = (".svg", ".dxf", ".csv", ".json")
+_PICTURE_INSTEAD: Final = 'of a picture write picture = { file = "{}" } in place of outline'
 DRAWING_UNITS: Final = ("mm", "cm", "in")
 LARGEST_CLEARANCE_MM: Final = 10.0
 """Per side; room for a padded lining, and far more than any fit of bare plastic."""
@@ -90,7 +91,7 @@ class DrawingSource:
     """An outline in a drawing or a list of points; its keys stand in the section itself."""
 
     path: str = key(
-        file_path(DRAWING_ENDINGS),
+        file_path(DRAWING_ENDINGS, elsewhere=dict.fromkeys(PICTURE_ENDINGS, _PICTURE_INSTEAD)),
         f"{' '.join(DRAWING_ENDINGS)}, from this file's folder",
         name="outline",
     )

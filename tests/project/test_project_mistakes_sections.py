@@ -96,7 +96,18 @@ CASES = [
     (
         'outline = "low.svg"',
         'outline = "low.png"',
-        "line 7: section[1].outline: found a file ending in '.png'",
+        "line 7: section[1].outline: found a file ending in '.png' ('low.png'); of a picture write"
+        ' picture = { file = "low.png" } in place of outline',
+    ),
+    (
+        'outline = "low.svg"',
+        'picture = "low.png"',
+        "line 7: section[1].picture: expected one table, not the text 'low.png'; write picture = { file = ... }",
+    ),
+    (
+        'outline = "low.svg"',
+        'measured = "ellipse"',
+        "line 7: section[1].measured: expected one table, not the text 'ellipse'; write measured = { form = ...,",
     ),
     ('outline = "low.svg"', 'outline = "low"', "line 7: section[1].outline: found a file without an ending"),
     (
