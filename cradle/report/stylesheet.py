@@ -73,7 +73,7 @@ svg .frame { fill-opacity: 1; stroke: var(--soft); stroke-width: .6; } svg path.
 svg .curve { fill: none; stroke: var(--sea); stroke-width: 2.2; stroke-linejoin: round; }
 svg .asked { fill: none; stroke: var(--stop); stroke-width: 1.4; stroke-dasharray: 4 3; } svg .dot { fill: var(--stop); }
 svg .asked-words { font-weight: 600; }
-@media (max-width: 44rem) { .opening { float: none; width: auto; margin: 0 0 14px; } }
+@media (max-width: 44rem) { .top { display: flex; flex-direction: column; } .opening { order: 1; width: auto; margin: 14px 0 0; } }
 @media (max-width: 30rem) { table { font-size: .875rem; } th, td { padding: 5px 6px; } }
 @media print {
   @page { margin: 14mm; }
