@@ -26,6 +26,6 @@ class Outline:
     """
 
     points_mm: Floats
-    open_ends: bool = False
+    open_ends: bool
     edge_mm: float | None = None
     findings: tuple[Finding, ...] = ()

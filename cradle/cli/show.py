@@ -194,7 +194,7 @@ def _piece_table(pieces: FitPieces) -> Table:
     return table
 
 
-def _section_table(sections: Sequence[Section], *, label: str = "") -> Table:
+def _section_table(sections: Sequence[Section], *, label: str) -> Table:
     of = f" of {escape(label)}" if label else ""
     table = Table(title=f"sections{of}, mm", title_justify="left")
     for heading in ("name", "height", "outline", "calipers", "used", "placed by"):

@@ -151,7 +151,7 @@ class _Page:
         self.left_out = 0
         self._taken = Taken(_closed(line) for line in lines)
 
-    def _draw(self, name: str, segments: Sequence[Segment], arrows: Sequence[Arrow] = ()) -> None:
+    def _draw(self, name: str, segments: Sequence[Segment], arrows: Sequence[Arrow]) -> None:
         self.strokes.append((name, tuple(segments)))
         self.arrows += arrows
         self._taken.add([*segments, *((*a, a[0]) for a in arrows)])

@@ -96,7 +96,7 @@ class Height:
     name: str
     at_mm: tuple[float, float]
     """Where on the view it is read off; its second number is the height."""
-    of: str = ""
+    of: str
     """What lies there, to stand beside the figures where it is not plain."""
 
     @property
@@ -157,7 +157,7 @@ class View:
     dimensions: tuple[Dimension, ...] = ()
     heights: tuple[Height, ...] = ()
     planes: tuple[CuttingPlane, ...] = ()
-    callouts: tuple[Callout, ...] = ()
+    callouts: tuple[Callout, ...]
 
     @property
     def title(self) -> str:

@@ -54,7 +54,7 @@ def assess_fit(
     *,
     asked_mm: float,
     project: Project,
-    advice: Advice | None = None,
+    advice: Advice | None,
 ) -> FitAssessment:
     """The assessment of the fit at a clearance.
 
@@ -66,7 +66,7 @@ def assess_fit(
         The clearance per side that the pocket has beyond the printer's stated inside error.
     asked_mm : float
         The least clearance asked for, before trials added to it: what is told to the user is counted in it.
-    advice : Advice, optional
+    advice : Advice or None
         How the clearance was chosen, where the program chose it.
     """
     model = learned.model

@@ -39,7 +39,7 @@ def frozen_ints(values: ArrayLike) -> Ints:
     return array
 
 
-def as_points_2d(values: ArrayLike, *, where: str = "points") -> Floats:
+def as_points_2d(values: ArrayLike, *, where: str) -> Floats:
     """``(n, 2)`` float64 points, read-only, in mm.
 
     Raises

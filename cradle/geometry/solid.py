@@ -188,7 +188,7 @@ def surroundings(body: Solid, *, margin_mm: float, where: str = "") -> Solid:
     return difference(box, [body], where=where)
 
 
-def thinned_solid(body: Solid, *, within_mm: float, where: str = "") -> Solid:
+def thinned_solid(body: Solid, *, within_mm: float, where: str) -> Solid:
     """The solid with fewer triangles, its surface moved by at most ``within_mm``."""
     return _checked(_kernel(body).simplify(within_mm), where=where)
 

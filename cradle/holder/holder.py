@@ -63,8 +63,8 @@ class Holder:
     foot: Region
     height_mm: float
     lift_mm: float
-    openings: tuple[Opening, ...] = ()
-    plate: WallPlate | None = None
+    openings: tuple[Opening, ...]
+    plate: WallPlate | None
 
     @property
     def fixed_to_wall(self) -> bool:

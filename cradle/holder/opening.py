@@ -34,7 +34,7 @@ class Opening:
     cuts: tuple[Solid, ...]
     where: str = ""
     blind: tuple[Solid, ...] = ()
-    sizes: tuple[tuple[str, float], ...] = ()
+    sizes: tuple[tuple[str, float], ...]
     driver: tuple[Floats, Floats, float] | None = None
     wall_mm: Floats | None = None
 

@@ -93,8 +93,8 @@ class PieceEdge:
     unsure_px: Floats
     soft: Bools
     glaring: float
-    unclear_tips: tuple[UnclearTip, ...] = ()
-    beside_px: tuple[Floats, ...] = ()
+    unclear_tips: tuple[UnclearTip, ...]
+    beside_px: tuple[Floats, ...]
 
 
 def piece_contour(

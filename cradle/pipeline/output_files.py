@@ -68,7 +68,7 @@ def made_files(
     return files
 
 
-def report_files(made: MadeHolder, *, label: str = "") -> dict[str, bytes]:
+def report_files(made: MadeHolder, *, label: str) -> dict[str, bytes]:
     """A holder's files for people by name; a label, where there is one, ends the name.
 
     ``fit-report.html``, ``SLUG-workshop.pdf``, ``SLUG-drawing.dxf`` and ``.svg``;

@@ -199,7 +199,7 @@ class Kinds:
 
     by: str
     tables: Mapping[str, Table]
-    says: str = ""
+    says: str
 
     @property
     def inside(self) -> dict[str, Table | None]:

@@ -35,7 +35,7 @@ class Wall:
     height_mm: float
     place_mm: tuple[float, float, float]
     floor_mm: float
-    between_mm: float | None = None
+    between_mm: float | None
 
 
 @record

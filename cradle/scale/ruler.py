@@ -54,8 +54,8 @@ class Rulers:
     """The rules found, best first, and in words why marks that were found are not a scale, and where they lie, px."""
 
     scales: tuple[Scale, ...]
-    reasons: tuple[str, ...] = ()
-    unread_px: tuple[Floats, ...] = ()
+    reasons: tuple[str, ...]
+    unread_px: tuple[Floats, ...]
 
 
 def find_rulers(picture: Picture, things: Regions | None = None, *, largest_px: int = LARGEST_PX) -> Rulers:

@@ -56,8 +56,8 @@ class Scales:
     others: tuple[Scale, ...]
     missing: tuple[str, ...]
     findings: tuple[Finding, ...]
-    view: PictureView | None = None
-    camera: bool = False
+    view: PictureView | None
+    camera: bool
     unread_px: tuple[Floats, ...] = ()
     """Regular marks that do not tell what they count."""
 
@@ -90,7 +90,7 @@ class Scales:
         return next((s.region_px for s in self.found if s.kind is ScaleKind.SHEET), None)
 
 
-def seen_by_camera(picture: Picture, scales: Sequence[Scale] = ()) -> bool:
+def seen_by_camera(picture: Picture, scales: Sequence[Scale]) -> bool:
     """Whether a camera may have taken a picture: it says so, it lacks what a scanner tells, or marks in it draw together."""
     told = {f.code for scale in scales for f in scale.findings}
     silent = picture.resolution.dpi is None and ON_GLASS not in told

@@ -101,7 +101,7 @@ class SheetReading:
     corners_px: Floats
     corners_mm: Floats
     edge_mm: float
-    findings: tuple[Finding, ...] = ()
+    findings: tuple[Finding, ...]
 
 
 def read_sheet(grey: Grey, *, check_reads_mm: float = CHECK_LENGTH_MM) -> SheetReading:

@@ -140,7 +140,7 @@ class Setting:
     """A pixel's height by its width, as the file tells."""
     focal_px: float
     spreads: Spreads
-    distance_mm: float | None = None
+    distance_mm: float | None
 
 
 def setting_of(picture: Picture, *, camera: bool, distance_mm: float | None = None) -> Setting:

@@ -80,9 +80,7 @@ def _middle(section: int, *, axis: int, at: float) -> Evaluate:
     return evaluate
 
 
-def shifts(
-    laid: Sequence[Laid], *, align: Align, axis: int, silent: Sequence[bool] = ()
-) -> list[Observation]:
+def shifts(laid: Sequence[Laid], *, align: Align, axis: int, silent: Sequence[bool]) -> list[Observation]:
     """Shifts given, and those of drawings that share one frame, along an axis.
 
     ``silent`` marks sections of which nothing else says where they lie; by

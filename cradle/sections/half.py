@@ -36,7 +36,7 @@ class MirroredHalf:
     points_mm: Floats
     line_mm: Floats
     angle_deg: float
-    findings: tuple[Finding, ...] = ()
+    findings: tuple[Finding, ...]
 
 
 def mirror_half(outline: Outline, *, where: str = "half outline") -> MirroredHalf:

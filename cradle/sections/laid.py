@@ -37,8 +37,8 @@ class Laid:
     ring: Floats
     middle_mm: Floats
     settled_rad: float
-    lines: tuple[MirrorLine, ...] = ()
-    exact: bool = False
+    lines: tuple[MirrorLine, ...]
+    exact: bool
 
     @property
     def where(self) -> str:

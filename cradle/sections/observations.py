@@ -43,8 +43,8 @@ class Observation:
     spread: float
     own: float
     weighed: float
-    freedom: float = PLAIN
-    ends: tuple[int, ...] = ()
+    freedom: float
+    ends: tuple[int, ...]
 
 
 def observation(

@@ -123,7 +123,7 @@ class Posterior:
 
     estimate: Floats
     covariance: Floats
-    readings: tuple[Reading, ...] = ()
+    readings: tuple[Reading, ...]
     gain: Floats
     lean_known: tuple[bool, bool] = (True, True)
 
