@@ -180,7 +180,8 @@ def _remedy(slip: Slip, *, told: bool) -> str:
 _REMEDIES: Final = {
     SlipKind.EXCHANGED: "width and depth are swapped: set turn = 90 or -90, or swap the readings",
     SlipKind.HALF_OUTLINE: "the drawing shows one side only: set half = true",
-    SlipKind.WHOLE_OUTLINE: "the outline is whole already: leave out half = true",
+    SlipKind.WHOLE_OUTLINE: "readings are those of the whole thing, not of the half: give them whole; or, if the outline is"
+    " whole already, leave out half = true",
     SlipKind.READINGS_IN_INCHES: "the calipers read inches: write the readings in mm (1 in = 25.4 mm)",
     SlipKind.READINGS_IN_CM: "the readings are in cm: write them in mm",
     SlipKind.UNIT_STATED: "the drawing's numbers are mm, whatever unit the section states: leave out its unit",

@@ -131,6 +131,13 @@ def test_a_whole_outline_said_to_be_a_half_is_named():
         )
 
 
+def test_the_width_of_a_half_given_with_its_half_outline_is_named():
+    t = np.linspace(-np.pi / 2, np.pi / 2, 60)
+    half = np.column_stack([20 * np.cos(t), 30 * np.sin(t)])
+    with pytest.raises(SectionError, match=r"of the whole thing, not of the half: give them whole"):
+        placed_of([outline(half)], specs=[spec("low", 5.0, half=True, width_mm=20.0, depth_mm=60.0)])
+
+
 @pytest.mark.parametrize("turn", rest_further([0, 13, 40], daily=[1]))
 def test_a_round_cans_turn_is_not_told(turn):
     rng = np.random.default_rng(turn)
