@@ -4,6 +4,7 @@ import {tableForm} from "./fields.js";
 import {residualLines, typedLength} from "./residual.js";
 
 const FIRST = ["name", "height", "width", "depth", "girth"];
+const FIRST_OF_PLAIN = ["name", "height"];
 const PLAIN = ["form", "width", "depth", "corner", "diagonal"];
 const DRAWN = ["outline", "layer", "unit"];
 
@@ -19,7 +20,7 @@ export function sectionCard({desk, go}, section, number, {add, onchoose}) {
     of = section.name || `section ${number}`,
     plain = section.measured !== undefined,
     pick = (keys, from) => keys.map((key) => from.find((f) => f.key === key)).filter(Boolean),
-    own = plain ? FIRST.filter((key) => key !== "width" && key !== "depth") : FIRST;
+    own = plain ? FIRST_OF_PLAIN : FIRST;
   const form = tableForm(desk, prefix, pick(own, fields), {
       open: FIRST,
       of,
@@ -28,7 +29,8 @@ export function sectionCard({desk, go}, section, number, {add, onchoose}) {
     shape = plain
       ? tableForm(desk, `${prefix}.measured`, pick(PLAIN, inside.measured.fields), {open: PLAIN, of})
       : null,
-    skip = [...FIRST, "shift", "turn", ...(plain ? ["half", ...DRAWN] : section.picture ? DRAWN : [])],
+    elsewhere = plain ? ["width", "depth", "half", ...DRAWN] : section.picture ? DRAWN : [],
+    skip = [...own, "shift", "turn", ...elsewhere],
     others = fields.filter((f) => !skip.includes(f.key)).map((f) => ({...f, rare: true})),
     rest = tableForm(desk, prefix, others, {of, more: "More about this section"});
   const title = h("span", {}, of),
