@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import replace
 from math import floor, isfinite
 
 from cradle.checks.place_words import side_words
@@ -77,55 +78,46 @@ def undercut_findings(
     lowest_section_mm : float
         Height of the lowest section: a holder reaches above it.
     """
-    cut = pocket.undercut
+    cut, enough = pocket.undercut, _LOOSE * pocket.clearance.greatest_mm
     if cut.place_mm is None:
         return ()
     x, y = (pocket.stand_from_object @ (*cut.place_mm, 1.0))[:2] - pocket.middle_mm()
-    wider = (
-        f"the thing is narrower at its {side_words(x, y)}, height {cut.place_mm[2]:z.0f} mm, than below: to let it out,"
-        f" the pocket has {cut.depth_mm:.2f} mm of extra room there"
+    found = Finding(
+        code="undercut",
+        severity=Severity.NOTE,
+        message=f"the thing is narrower at its {side_words(x, y)}, height {cut.place_mm[2]:z.0f} mm, than below: to let"
+        f" it out, the pocket has {cut.depth_mm:.2f} mm of extra room there",
+        measured=cut.depth_mm,
+        unit="mm",
+        place_mm=cut.place_mm,
     )
-    held = cut.held_to_mm(room_mm=_LOOSE * pocket.clearance.greatest_mm)
+    held = cut.held_to_mm(room_mm=enough)
     if held >= cut.by_height_mm[-1][0]:
-        return (
-            Finding(
-                code="undercut",
-                severity=Severity.NOTE,
-                message=wider,
-                measured=cut.depth_mm,
-                unit="mm",
-                place_mm=cut.place_mm,
-            ),
-        )
-    ways = []
-    if along_easiest_mm is None:
-        wider += ', even by the easiest way out, which lift_out = "auto" found'
-    else:
-        least = along_easiest_mm()
-        if least <= _BETTER * cut.depth_mm:
-            ways.append(f'try lift_out = "auto" (about {least:.1f} mm of extra room)')
-        else:
-            wider += ', and lift_out = "auto" finds no better way'
-    matrix = pocket.stand_from_object
-    rim = float(held * matrix[2, 2] + matrix[2, 3])
-    reaches = isfinite(held) and held > lowest_section_mm + _HELD_MM
-    if reaches:
+        return (found,)
+    also, ways = _by_another_way(cut.depth_mm, along_easiest_mm)
+    holds = "the holder does not grip the thing"
+    if isfinite(held) and held > lowest_section_mm + _HELD_MM:
+        matrix = pocket.stand_from_object
+        rim = float(held * matrix[2, 2] + matrix[2, 3])
+        holds = f"the holder grips the thing only up to {rim:.0f} mm"
         ways.append(f"make the block {floor(10 * rim) / 10:g} mm high")
     ways.append("hold the thing upside down, or by a part that widens upwards")
-    holds = (
-        f"the holder grips the thing only up to {rim:.0f} mm"
-        if reaches
-        else "the holder does not grip the thing"
-    )
     return (
-        Finding(
-            code="undercut",
+        replace(
+            found,
             severity=Severity.WARN,
-            message=f"{wider}; {holds}",
-            measured=cut.depth_mm,
-            limit=_LOOSE * pocket.clearance.greatest_mm,
-            unit="mm",
-            place_mm=cut.place_mm,
+            message=f"{found.message}{also}; {holds}",
+            limit=enough,
             advice=", or ".join(ways),
         ),
     )
+
+
+def _by_another_way(depth_mm: float, along_easiest_mm: Callable[[], float] | None) -> tuple[str, list[str]]:
+    """What is said of the easiest way out, and what is to be tried of it."""
+    if along_easiest_mm is None:
+        return ', even by the easiest way out, which lift_out = "auto" found', []
+    least = along_easiest_mm()
+    if least <= _BETTER * depth_mm:
+        return "", [f'try lift_out = "auto" (about {least:.1f} mm of extra room)']
+    return ', and lift_out = "auto" finds no better way', []

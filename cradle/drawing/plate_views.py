@@ -5,15 +5,16 @@ from __future__ import annotations
 from typing import Final
 
 from cradle.drawing.sheet import (
-    Axis,
     Callout,
     Dimension,
     Height,
     Line,
     Placement,
     Stroke,
+    across,
     open_line,
     ring_line,
+    upright,
 )
 from cradle.geometry.planar import Region, bounds
 from cradle.holder.holder import Holder
@@ -47,39 +48,14 @@ def plate_dimensions(plate: WallPlate, *, holder: Holder) -> list[Dimension]:
     x0 = float(plate.outlines_mm[0][:, 0].min())
     found, tier = [], 3
     if z1 - z0 < holder.tall_mm - _SKIN_MM:
-        found.append(
-            Dimension(
-                name="plate height",
-                axis=Axis.UP,
-                start_mm=(x0, float(z0)),
-                end_mm=(x0, float(z1)),
-                placement=Placement.LEFT,
-                tier=tier,
-            )
-        )
+        found.append(upright("plate height", float(z0), float(z1), at_mm=x0, tier=tier))
         tier += 1
     (p0, q0), (p1, q1) = plate.places_mm.min(axis=0).tolist(), plate.places_mm.max(axis=0).tolist()
     if p1 - p0 > _SKIN_MM:
-        found.append(
-            Dimension(
-                name="plate hole spacing, across",
-                axis=Axis.ACROSS,
-                start_mm=(p0, q1 + lift_mm),
-                end_mm=(p1, q1 + lift_mm),
-                placement=Placement.ABOVE,
-            )
-        )
+        at = q1 + lift_mm
+        found.append(across("plate hole spacing, across", p0, p1, at_mm=at, placement=Placement.ABOVE))
     if q1 - q0 > _SKIN_MM:
-        found.append(
-            Dimension(
-                name="plate hole spacing, up",
-                axis=Axis.UP,
-                start_mm=(p0, q0 + lift_mm),
-                end_mm=(p0, q1 + lift_mm),
-                placement=Placement.LEFT,
-                tier=tier,
-            )
-        )
+        found.append(upright("plate hole spacing, up", q0 + lift_mm, q1 + lift_mm, at_mm=p0, tier=tier))
     return found
 
 

@@ -89,6 +89,26 @@ class Dimension:
         return self.end_mm[k] - self.start_mm[k]
 
 
+def across(
+    name: str,
+    low: float,
+    high: float,
+    *,
+    at_mm: float,
+    placement: Placement = Placement.INSIDE,
+    tier: int = 1,
+) -> Dimension:
+    """How far it is from left to right, at one place up the view."""
+    start, end = (low, at_mm), (high, at_mm)
+    return Dimension(name=name, axis=Axis.ACROSS, start_mm=start, end_mm=end, placement=placement, tier=tier)
+
+
+def upright(name: str, low: float, high: float, *, at_mm: float, tier: int = 1) -> Dimension:
+    """How far it is up the view, at one place across it, written to its left."""
+    start, end = (at_mm, low), (at_mm, high)
+    return Dimension(name=name, axis=Axis.UP, start_mm=start, end_mm=end, placement=Placement.LEFT, tier=tier)
+
+
 @record
 class Height:
     """A height above the base, mm, running from one origin with all others of its view."""

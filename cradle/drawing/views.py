@@ -28,8 +28,10 @@ from cradle.drawing.sheet import (
     SeenFrom,
     Stroke,
     View,
+    across,
     open_line,
     ring_line,
+    upright,
 )
 from cradle.geometry.arrays import Floats, frozen
 from cradle.geometry.mesh import bounds_mm
@@ -164,16 +166,7 @@ def _plan(holder: Holder, things: Sequence[SeatedThing], *, planes: Sequence[Cut
                 lines += [ring_line(ring, Stroke.WIDEST) for ring in outer_rings(level)]
     return View(
         lines=tuple(lines),
-        dimensions=(
-            *_widths(holder),
-            Dimension(
-                name="outside depth",
-                axis=Axis.UP,
-                start_mm=(x0, y0),
-                end_mm=(x0, y1),
-                placement=Placement.LEFT,
-            ),
-        ),
+        dimensions=(*_widths(holder), upright("outside depth", y0, y1, at_mm=x0)),
         planes=tuple(planes),
         callouts=tuple(_floor_holes(holder)),
     )
@@ -187,14 +180,7 @@ def _widths(holder: Holder) -> list[Dimension]:
     if (x1 - x0) - (b - a) > _SKIN_MM:
         widths.insert(0, ("block width", a, b))
     return [
-        Dimension(
-            name=name,
-            axis=Axis.ACROSS,
-            start_mm=(low, y0),
-            end_mm=(high, y0),
-            placement=Placement.BELOW,
-            tier=tier,
-        )
+        across(name, low, high, at_mm=y0, placement=Placement.BELOW, tier=tier)
         for tier, (name, low, high) in enumerate(widths, start=1)
     ]
 
@@ -288,12 +274,7 @@ def _pocket_dimensions(
     """The pocket's size across the view at each measured height."""
     cuts = cut_regions(thing.pocket.solid, np.array([z - holder.lift_mm for _, z in inside]))
     return [
-        Dimension(
-            name=_name(f"pocket {facing.word} at {name}", thing),
-            axis=Axis.ACROSS,
-            start_mm=(low, z),
-            end_mm=(high, z),
-        )
+        across(_name(f"pocket {facing.word} at {name}", thing), low, high, at_mm=z)
         for (name, z), (low, high) in zip(inside, map(facing.extent, cuts), strict=True)
     ]
 
@@ -304,19 +285,8 @@ def _heights(holder: Holder, things: Sequence[SeatedThing], *, facing: Facing) -
     top = holder.height_mm
     thing = things[0]
     floor = thing.pocket.bottom_mm + holder.lift_mm
-    upright = (
-        (_name("floor", thing), 0.0, floor, 1),
-        (_name("pocket depth below the rim", thing), floor, top, 1),
-        ("outside height", 0.0, holder.tall_mm, 2),
-    )
     return [
-        Dimension(
-            name=name,
-            axis=Axis.UP,
-            start_mm=(low, start),
-            end_mm=(low, end),
-            placement=Placement.LEFT,
-            tier=tier,
-        )
-        for name, start, end, tier in upright
+        upright(_name("floor", thing), 0.0, floor, at_mm=low, tier=1),
+        upright(_name("pocket depth below the rim", thing), floor, top, at_mm=low, tier=1),
+        upright("outside height", 0.0, holder.tall_mm, at_mm=low, tier=2),
     ]

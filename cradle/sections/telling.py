@@ -86,41 +86,31 @@ def _turn(laid: Laid, *, way: Way, turn_deg: float, spread_deg: float) -> list[F
     """That a section was turned, where readings define it, or flipped."""
     if laid.spec.turn_deg is not None:
         return []
+    code, advice = "section-turned", ""
     if way.face_down:
-        return [
-            Finding(
-                code="outline-flipped",
-                severity=Severity.WARN,
-                where=laid.where,
-                message=f"the outline was probably captured face down: mirrored, it fits its readings and neighbours far "
-                f"better; it was mirrored and rotated by {turn_deg:.2f}°",
-                measured=turn_deg,
-                unit="deg",
-                advice="if it was drawn the right way up, set turn = 0",
-            )
-        ]
-    if not way.straight:
-        return [
-            Finding(
-                code="section-turned",
-                severity=Severity.WARN,
-                where=laid.where,
-                message=f"the outline was rotated by {turn_deg:.2f}°: that way it fits its readings and neighbours far better",
-                measured=turn_deg,
-                unit="deg",
-                advice="if it was drawn the right way round, set turn = 0",
-            )
-        ]
-    if abs(turn_deg) < max(DEFINED * spread_deg, TOLD_DEG):
+        code, advice = "outline-flipped", "if it was drawn the right way up, set turn = 0"
+        message = (
+            "the outline was probably captured face down: mirrored, it fits its readings and neighbours far "
+            f"better; it was mirrored and rotated by {turn_deg:.2f}°"
+        )
+    elif not way.straight:
+        advice = "if it was drawn the right way round, set turn = 0"
+        message = f"the outline was rotated by {turn_deg:.2f}°: that way it fits its readings and neighbours far better"
+    elif abs(turn_deg) < max(DEFINED * spread_deg, TOLD_DEG):
         return []
+    else:
+        message = (
+            f"the outline was rotated by {turn_deg:.2f}° ± {spread_deg:.1f}°, by the readings of all sections"
+        )
     return [
         Finding(
-            code="section-turned",
-            severity=Severity.NOTE,
+            code=code,
+            severity=Severity.WARN if advice else Severity.NOTE,
             where=laid.where,
-            message=f"the outline was rotated by {turn_deg:.2f}° ± {spread_deg:.1f}°, by the readings of all sections",
+            message=message,
             measured=turn_deg,
             unit="deg",
+            advice=advice,
         )
     ]
 
