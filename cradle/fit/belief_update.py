@@ -27,7 +27,8 @@ from typing import Final
 
 import numpy as np
 
-from cradle.fit.model import Belief, FitModel
+from cradle.fit.belief import Belief
+from cradle.fit.model import FitModel
 from cradle.fit.uncertainties import Spread, inside_error
 from cradle.geometry.arrays import Floats
 from cradle.noun import noun
@@ -68,7 +69,7 @@ def updated(
     if rule is None or trial.seen is None or trial.gap_mm is None:  # a reading alone
         return belief, 1.0
     g = rule.slope
-    gain = belief.covariance @ g
+    gain = belief.covariance_with(g)
     v, centre = float(g @ gain), float(g @ belief.mean)
     s = combined([rule.rest_mm, FEEL_MM, project.spread.repeat_mm])
     low, high = LIMITS_MM[trial.seen]
@@ -83,10 +84,7 @@ def updated(
     weight /= weight.sum()
     m = float(weight @ l)
     w = float(weight @ (l - m) ** 2)
-    return Belief(
-        mean=belief.mean + gain * (m - centre) / v,
-        covariance=belief.covariance - np.outer(gain, gain) * (v - w) / v**2,
-    ), tail
+    return belief.told(gain, by=(m - centre) / v, weight=(v - w) / v**2), tail
 
 
 def _calipered(model: FitModel, belief: Belief, short_mm: float, *, project: Project) -> Belief:
@@ -98,13 +96,10 @@ def _calipered(model: FitModel, belief: Belief, short_mm: float, *, project: Pro
     unit = model.influences.matrix.largest(q)
     expected = inside_error(project.printer, project.spread).expected_mm
     noise = combined([reading_mm(project.spread) / 2, project.spread.repeat_mm])
-    gain = belief.covariance[:, q] * unit
-    total = unit**2 * float(belief.covariance[q, q]) + noise**2
+    gain = belief.covariance_with(unit * (np.arange(len(belief.mean)) == q))
+    total = unit * float(gain[q]) + noise**2
     missed = short_mm / 2 - expected - unit * float(belief.mean[q])
-    return Belief(
-        mean=belief.mean + gain * missed / total,
-        covariance=belief.covariance - np.outer(gain, gain) / total,
-    )
+    return belief.told(gain, by=missed / total, weight=1 / total)
 
 
 def _phis(x: Floats) -> Floats:

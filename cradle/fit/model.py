@@ -8,6 +8,7 @@ from typing import Final
 
 import numpy as np
 
+from cradle.fit.belief import Belief
 from cradle.fit.bow import bows
 from cradle.fit.contact_points import Places, places_on
 from cradle.fit.interpolation_error import interpolation_error
@@ -31,14 +32,6 @@ LEAST_DRAWS: Final = 300
 _WORK: Final = 4e9
 """Products of a quantity and a place over all draws, about two seconds' work."""
 _SEED: Final = 20101
-
-
-@noun
-class Belief:
-    """What is believed of the quantities: normal, with mean ``(q,)`` and covariance ``(q, q)``."""
-
-    mean: Floats
-    covariance: Floats
 
 
 @noun
@@ -153,10 +146,7 @@ def drawn(model: FitModel, *, draws: int = DRAWS) -> Floats:
     none = np.ones((draws, 1))  # the last column, number -1, of what nothing is mixed with
     xi *= np.take(np.concatenate([factors, none], axis=1), model.influences.mixed, axis=1)
     if model.belief is not None:
-        values, vectors = np.linalg.eigh(model.belief.covariance)
-        root = (vectors * np.sqrt(np.clip(values, 0.0, None))) @ vectors.T
-        moved: Floats = model.belief.mean + xi @ root
-        return moved
+        return model.belief.drawn(xi)
     if flat.any():
         xi[:, flat] = rng.uniform(-np.sqrt(3.0), np.sqrt(3.0), (draws, int(flat.sum())))
     return xi

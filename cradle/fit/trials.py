@@ -9,10 +9,11 @@ from typing import Final
 import numpy as np
 
 from cradle.finding import Finding, ordered
+from cradle.fit.belief import Belief
 from cradle.fit.belief_update import Rule, updated
 from cradle.fit.best_position import seats
 from cradle.fit.contact_points import Places
-from cradle.fit.model import Belief, FitModel, deviations_mm, drawn
+from cradle.fit.model import FitModel, deviations_mm, drawn
 from cradle.fit.trial_findings import MOST_CORRECTION_MM, UNLIKELY, capped, measured_anew, unlikely, unusable
 from cradle.fit.tried_size import grown_mm
 from cradle.fit.uncertainties import InsideError, Spread, inside_error
@@ -126,8 +127,7 @@ def learn(model: FitModel, trials: Sequence[Trial], *, project: Project) -> Lear
 
 def _believed(model: FitModel, lessons: Sequence[_Lesson], *, project: Project) -> Belief:
     """What is believed of the quantities after some trials."""
-    count = len(model.influences.spreads)
-    belief = Belief(mean=np.zeros(count), covariance=np.eye(count))
+    belief = Belief.as_stated(len(model.influences.spreads))
     for lesson in lessons:
         belief, _ = updated(model, belief, lesson.trial, rule=lesson.rule, project=project)
     return belief
@@ -208,7 +208,8 @@ def _printer(
     q = int(found[0])
     unit = model.influences.matrix.largest(q)
     moved = unit * float(belief.mean[q])
-    spread = unit * float(np.sqrt(max(belief.covariance[q, q], 0.0)))
+    own = belief.covariance_with((np.arange(len(inside)) == q).astype(np.float64))[q]
+    spread = unit * float(np.sqrt(max(own, 0.0)))
     return replace(before, expected_mm=before.expected_mm + moved, spread_mm=spread), moved
 
 

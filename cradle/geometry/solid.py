@@ -224,6 +224,11 @@ def gap_mm(a: Solid, b: Solid, *, within_mm: float) -> float:
     return float(_kernel(a).min_gap(_kernel(b), within_mm))
 
 
+def with_short_edges(body: Solid, *, most_mm: float) -> Solid:
+    """The same solid, its triangles divided until no edge is longer than this: `gap_mm` looks at all that share a box with one."""
+    return _kernel(body).refine_to_length(most_mm)
+
+
 def cut_regions(body: Solid, heights_mm: Floats) -> Regions:
     """Plane sections of a solid at many heights, as regions (empty outside the solid).
 

@@ -4,8 +4,9 @@ import numpy as np
 import pytest
 from fit_models import clearance, everywhere, with_belief
 
+from cradle.fit.belief import Belief
 from cradle.fit.chance import chance_of_fit
-from cradle.fit.model import Belief, deviations_mm, drawn
+from cradle.fit.model import deviations_mm, drawn
 from cradle.fit.uncertainties import inside_error
 from cradle.project.fit import SpreadSpec
 from cradle.project.printer import PrinterSpec
@@ -77,7 +78,8 @@ def test_correlated_inputs_of_the_guide():
     u = np.array([3.2e-3, 9.5e-6, 7.5e-4])
     r = np.array([[1, -0.36, 0.86], [-0.36, 1, -0.65], [0.86, -0.65, 1]])
     model = everywhere(1.0, 1.0, 1.0)
-    believed = with_belief(model, Belief(mean=mean / u, covariance=r))
+    weights, ways = np.linalg.eigh(np.eye(3) - r)
+    believed = with_belief(model, Belief(mean=mean / u, gains=ways.T, weights=weights))
     v, i, phi = (drawn(believed, draws=MANY) * u).T
     z = v / i
     for value, expected, spread in (

@@ -1,7 +1,7 @@
 import numpy as np
 import pytest
 from sampling import euler_characteristic
-from stacked import CUBE, circle, egg, rectangle
+from stacked import CUBE, circle, egg, rectangle, stacked
 
 from cradle.errors import SolidError
 from cradle.geometry import mesh as meshes
@@ -141,3 +141,14 @@ def test_a_piece_too_thin_to_be_seen_leaves_its_section_empty():
     )
     (cut,) = solid.cut_regions(solid.union([box, needle], where="both"), np.array([2.5]))
     assert planar.area_mm2(cut) == pytest.approx(100.0)
+
+
+def test_a_solid_with_short_edges_is_the_same_and_measures_the_same_gap():
+    flat = solid.solid(stacked([0, 1], [rectangle(300, 4)] * 2))
+    other = solid.moved(solid.solid(CUBE), (140.0, 3.0, 1.3))
+    divided = solid.with_short_edges(flat, most_mm=20.0)
+    mesh = solid.mesh_of(divided)
+    edges = np.linalg.norm(mesh.vertices_mm[mesh.faces] - mesh.vertices_mm[np.roll(mesh.faces, 1, 1)], axis=2)
+    assert edges.max() <= 20.0
+    assert solid.volume_mm3(divided) == pytest.approx(1200.0)
+    assert solid.gap_mm(other, divided, within_mm=1.0) == pytest.approx(0.3)
