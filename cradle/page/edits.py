@@ -41,6 +41,11 @@ class StepKind(StrEnum):
     """The table ``key`` goes."""
 
 
+def begun(text: str) -> str:
+    """A project's text, or what one begins with where it says nothing yet."""
+    return text if text.strip() else _BEGUN
+
+
 def edited(text: str, steps: Sequence[Mapping[str, Any]], *, file: Path) -> str:
     """The project's text after the steps of an edit, its sections in order of their heights.
 
@@ -50,7 +55,7 @@ def edited(text: str, steps: Sequence[Mapping[str, Any]], *, file: Path) -> str:
         If a step names no field or table, or a value of it cannot stand.
     """
     touched: list[KeyPath] = []
-    after = text if text.strip() else _BEGUN
+    after = begun(text)
     try:
         for step in steps:
             after = _stepped(after, step, touched)

@@ -19,7 +19,7 @@ from cradle.files.locking import locked
 from cradle.files.reading import read_file, real_path, text_of
 from cradle.files.writing import write_all
 from cradle.noun import record
-from cradle.page.edits import edited, problems_of
+from cradle.page.edits import begun, edited, problems_of
 from cradle.page.error_text import plain, problems_in
 from cradle.page.fields import shown_values
 from cradle.page.file_stamp import Stamp, stamp_of
@@ -103,7 +103,7 @@ class ProjectSession:
                 "notice": self.notice,
             }
         text = kept.project or ""
-        data, problems = data_of(text), self._problems(kept, unread)
+        data, problems = data_of(begun(text)), self._problems(kept, unread)
         return now | {
             "file": self.file.name,
             "there": kept.project is not None,

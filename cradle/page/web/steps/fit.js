@@ -104,6 +104,7 @@ function clearanceForm(desk) {
   function moved(value, bySlider) {
     const clearance = Number(value),
       known = glance(desk.holder, clearance);
+    slider.hidden = Number.isNaN(clearance); // "auto", and no holder yet that tells what it comes to
     if (bySlider) {
       sliding = true;
       field.input.value = short(clearance);
