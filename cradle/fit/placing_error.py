@@ -17,7 +17,7 @@ import numpy as np
 from cradle.fit.contact_points import Places
 from cradle.fit.row_blocks import Band, trimmed
 from cradle.fit.uncertainties import Spread
-from cradle.geometry.arrays import Floats, Ints, frozen
+from cradle.geometry.arrays import Floats, frozen
 from cradle.geometry.ring import box_middle
 from cradle.noun import noun
 from cradle.sections.posterior import CALIPERS, PARAMETERS, Posterior, Reading, ReadingKind, movements
@@ -56,8 +56,8 @@ class Placing:
     sections : tuple of k Section
     shares : (k, j) float64
         Share of each section in each place.
-    moves : (k, 5, j) float64
-        Outward movement of each place for a change of 1 of each section's placing.
+    moves : tuple of k Band
+        Outward movement of each place for a change of 1 of each section's placing, ``(5, j)``.
     follows : tuple of m Band
         Outward movement of each place, mm, for a change of 1 of each reading, ``(1, j)``.
     """
@@ -66,7 +66,7 @@ class Placing:
     sections: tuple[Section, ...]
     posterior: Posterior
     shares: Floats
-    moves: Floats
+    moves: tuple[Band, ...]
     follows: tuple[Band, ...]
 
     def traces(self, waves: Floats, *, trace_mm: float) -> Iterator[Floats]:
@@ -99,7 +99,8 @@ class Placing:
         elif not self.posterior.readings:  # how sure the placing is is known, but not what it rests on
             values, vectors = np.linalg.eigh(self.posterior.covariance)
             roots = np.sqrt(np.clip(values, 0.0, None)) * vectors
-            yield Spread.PLACING, _clean(roots.T @ self.moves.reshape(len(roots), -1))
+            changes = roots.T.reshape(len(roots), len(self.moves), PARAMETERS)
+            yield Spread.PLACING, _clean(_moved(changes, self.moves, places=len(self.places.z_mm)))
 
     def unread(self) -> Iterator[Floats]:
         """A row for each expectation of the thing's form that alone places its sections, by its median spread, ``(1, j)``, mm.
@@ -123,7 +124,7 @@ class Placing:
     def _own_error(self, m: int) -> Floats:
         """The row of reading m's own error, ``(1, j)``, mm."""
         follows = self.follows[m]
-        row = np.zeros((1, self.moves.shape[2]))
+        row = np.zeros((1, len(self.places.z_mm)))
         row[:, follows.columns] = -self._spread_of(self.posterior.readings[m]) * follows.values
         return _clean(row)
 
@@ -143,7 +144,7 @@ class Placing:
 
     def instrument(self) -> Floats:
         """The row of the calipers' own error, the same in all their readings, ``(1, j)``, mm."""
-        row = np.zeros((1, self.moves.shape[2]))
+        row = np.zeros((1, len(self.places.z_mm)))
         for m, reading in enumerate(self.posterior.readings):
             if reading.kind in CALIPERS:
                 axis = CALIPERS.index(reading.kind)
@@ -181,29 +182,36 @@ def placing_of(places: Places, sections: Sequence[Section], *, posterior: Poster
     at = places.z_mm
     shares = np.array([np.interp(at, heights, row) for row in np.eye(len(heights))])
     out = places.normals[:, :2]
-    near = [np.flatnonzero(share) for share in shares]  # a section moves what lies up to its neighbours
-    moves = np.zeros((len(sections), PARAMETERS, len(at)))
-    for k, (section, own) in enumerate(zip(sections, near, strict=True)):
+    moves = []
+    for k, section in enumerate(sections):
+        own = np.flatnonzero(shares[k])  # a section moves what lies up to its neighbours
         there = movements(places.points_mm[own, :2], middle_mm=box_middle(section.points_mm))
-        moves[k][:, own] = np.einsum("jc,jcp->pj", out[own], there) * shares[k, own]
+        rows = np.zeros((PARAMETERS, len(at)))
+        rows[:, own] = np.einsum("jc,jcp->pj", out[own], there) * shares[k, own]
+        moves.append(trimmed(rows))
     return Placing(
         places=places,
         sections=tuple(sections),
         posterior=posterior,
         shares=frozen(shares),
-        moves=frozen(moves),
-        follows=tuple(_follows(posterior.gain.T, moves, near=near)),
+        moves=tuple(moves),
+        follows=tuple(_follows(posterior.gain.T, moves, places=len(at))),
     )
 
 
-def _follows(changes: Floats, moves: Floats, *, near: Sequence[Ints]) -> Iterator[Band]:
+def _follows(changes: Floats, moves: Sequence[Band], *, places: int) -> Iterator[Band]:
     """Outward movement of each place, ``(1, j)`` mm, for each of ``(q, 5 k)`` changes of all sections' placing."""
     for start in range(0, len(changes), _AT_ONCE):
-        some = changes[start : start + _AT_ONCE].reshape(-1, *moves.shape[:2])
-        rows = np.zeros((len(some), moves.shape[2]))
-        for k, own in enumerate(near):
-            rows[:, own] += some[:, k] @ moves[k][:, own]
-        yield from (trimmed(row[None]) for row in rows)
+        some = changes[start : start + _AT_ONCE].reshape(-1, len(moves), PARAMETERS)
+        yield from (trimmed(row[None]) for row in _moved(some, moves, places=places))
+
+
+def _moved(changes: Floats, moves: Sequence[Band], *, places: int) -> Floats:
+    """Outward movement of each place, ``(q, j)`` mm, for each of ``(q, k, 5)`` changes."""
+    rows = np.zeros((len(changes), places))
+    for k, band in enumerate(moves):
+        rows[:, band.columns] += changes[:, k] @ band.values
+    return rows
 
 
 def _clean(rows: Floats) -> Floats:

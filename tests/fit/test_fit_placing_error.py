@@ -159,3 +159,29 @@ def test_a_stated_placing_takes_the_place_of_all_that():
     rows = found.matrix.after(np.eye(len(found.spreads)))
     assert (found.mixed == -1).all()
     assert np.sqrt((rows**2).sum(axis=0)) == pytest.approx(0.3)
+
+
+def test_of_many_sections_each_moves_the_places_up_to_its_neighbours_and_no_others_are_kept():
+    # written out for all places, 200 sections of 64 points took 0.2 GB
+    heights = np.arange(9) * 5.0
+    places = round_places(4, heights=heights)
+    ring = frozen(20.0 * np.array([[1.0, 0.0], [0.0, 1.0], [-1.0, 0.0], [0.0, -1.0]]))
+    nothing_read = Posterior(
+        estimate=frozen(np.zeros((9, PARAMETERS))),
+        covariance=frozen(np.eye(9 * PARAMETERS)),
+        readings=(),
+        gain=frozen(np.zeros((9 * PARAMETERS, 0))),
+        lean_known=(False, False),
+    )
+    sections = [
+        Section(name=str(k), height_mm=z, points_mm=ring, traced_mm=(40.0, 40.0))
+        for k, z in enumerate(heights.tolist())
+    ]
+    placing = placing_of(places, sections, posterior=nothing_read)
+    assert all(
+        set(places.levels[band.columns].tolist()) <= {k - 1, k, k + 1} for k, band in enumerate(placing.moves)
+    )
+    ((kind, rows),) = placing.readings()
+    assert kind.value == "placing"
+    along_x = rows[:, places.levels == 4][:, 0]  # the place of the middle section that looks along x
+    assert np.sort(np.abs(along_x[along_x != 0])) == pytest.approx(np.sort([1.0, 20.0]))
