@@ -15,6 +15,7 @@ from cradle.fit.interpolation_error import interpolation_error
 from cradle.fit.placing_error import placing_of
 from cradle.fit.sensitivities import Influences, influences
 from cradle.fit.side_readings import left_by_profiles, unread
+from cradle.fit.splay import splays
 from cradle.geometry.arrays import Floats, frozen
 from cradle.geometry.ring import size
 from cradle.loft.body import Body
@@ -109,6 +110,7 @@ def fit_model(
         bows_per_mm=bows(stack, between=project.loft.between),
         trace_mm=project.spread.trace_mm,
         unread=unread(places, profiles),
+        splay=splays(places, body=body, lowest_mm=float(heights[0])),
         half_way_mm=project.spread.between_mm,
     )
     left_mm = between.amount_mm * left_by_profiles(places, profiles)

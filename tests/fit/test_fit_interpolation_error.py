@@ -8,12 +8,17 @@ from cradle.fit.interpolation_error import change_mm, half_way_mm, interpolation
 from cradle.geometry.arrays import frozen_ints
 
 
-def at(heights, *, sections=(0.0, 10.0, 30.0), unread=1.0, **given):
+def at(heights, *, sections=(0.0, 10.0, 30.0), unread=1.0, splay=0.0, **given):
     places = round_places(heights=heights)
-    unread = np.full(len(places.levels), unread)
-    found = cone(sections)
-    bow = np.full(len(sections) - 1, 0.001)
-    error = interpolation_error(places, stack=found, bows_per_mm=bow, unread=unread, **given)
+    count = len(places.levels)
+    error = interpolation_error(
+        places,
+        stack=cone(sections),
+        bows_per_mm=np.full(len(sections) - 1, 0.001),
+        unread=np.full(count, unread),
+        splay=np.full(count, splay),
+        **given,
+    )
     return error, places
 
 
@@ -40,6 +45,16 @@ def test_beyond_the_sections_it_grows_and_things_round_off_below():
     assert by_level[1] > by_level[2] > 0
     assert by_level[5] > by_level[4] > 0
     assert (error.mean_mm[places.levels == 0] < 0).all()
+
+
+def test_what_splays_may_go_on_to_widen_below_the_lowest_section_and_nowhere_else():
+    heights, sections = (1.0, 2.0, 3.0, 6.0, 31.0), (3.0, 10.0, 30.0)
+    (straight, places), (splayed, _) = (at(heights, sections=sections, splay=s) for s in (0.0, 0.4))
+    more = splayed.amount_mm - straight.amount_mm
+    by_level = [more[places.levels == k].mean() for k in range(5)]
+    assert by_level[0] == pytest.approx(2 * by_level[1])
+    assert 0.1 < by_level[1] < 0.4  # a part of what the splay of 0.4 a mm, going on, would make in one
+    assert by_level[2] == by_level[3] == by_level[4] == 0
 
 
 def test_over_the_last_millimetre_of_a_foot_it_falls_to_nothing_at_the_table():
@@ -79,8 +94,8 @@ def test_a_stated_spread_holds_half_way():
 def test_unlike_outlines_are_less_known_between_than_alike_ones():
     bow = np.full(2, 0.001)
     places = round_places(heights=(5.0, 20.0))
-    unread = np.ones(len(places.levels))
-    error = interpolation_error(places, stack=unlike(), bows_per_mm=bow, unread=unread)
+    ones = np.ones(len(places.levels))
+    error = interpolation_error(places, stack=unlike(), bows_per_mm=bow, unread=ones, splay=0 * ones)
     by_level = [error.amount_mm[error.gap == k].mean() for k in (0, 1)]
     assert by_level[0] > 5 * by_level[1]
 
@@ -90,7 +105,9 @@ def test_where_profiles_read_the_width_less_of_the_change_is_unknown():
     bow = np.full(2, 0.01)
     count = len(places.levels)
     found = {
-        share: interpolation_error(places, stack=cone(), bows_per_mm=bow, unread=np.full(count, share))
+        share: interpolation_error(
+            places, stack=cone(), bows_per_mm=bow, unread=np.full(count, share), splay=np.zeros(count)
+        )
         for share in (0.0, 0.5, 1.0)
     }
     assert (found[0.0].amount_mm < found[0.5].amount_mm).all()
