@@ -47,10 +47,8 @@ class Calibration:
         Homography from (straightened) pixels, y down, to mm, y up.
     source : str
         What the scale came from: "capture sheet", "ruler", "two points" ...
-    reference_mm : (k,) float64
-        Known lengths the scale was fitted to.
     residual_mm : (k,) float64
-        Measured minus known, for each of them.
+        Measured minus known, for each length that the scale was fitted to.
     lens : Lens or None
         Radial distortion, applied before the homography.
     uncertainty_scale : float
@@ -59,7 +57,6 @@ class Calibration:
 
     mm_from_px: Floats
     source: str
-    reference_mm: Floats = field(default_factory=lambda: frozen([]))
     residual_mm: Floats = field(default_factory=lambda: frozen([]))
     lens: Lens | None = None
     uncertainty_scale: float = 0.0
@@ -68,15 +65,8 @@ class Calibration:
         matrix = frozen(self.mm_from_px)
         if matrix.shape != (3, 3) or not np.isfinite(matrix).all() or abs(np.linalg.det(matrix)) == 0.0:
             raise CaptureError("expected an invertible 3 by 3 matrix from pixels to mm", where=self.source)
-        reference, residual = frozen(self.reference_mm), frozen(self.residual_mm)
-        if reference.shape != residual.shape or reference.ndim != 1:
-            raise CaptureError(
-                f"expected one residual for each reference, not {residual.shape} for {reference.shape}",
-                where=self.source,
-            )
         object.__setattr__(self, "mm_from_px", matrix)
-        object.__setattr__(self, "reference_mm", reference)
-        object.__setattr__(self, "residual_mm", residual)
+        object.__setattr__(self, "residual_mm", frozen(self.residual_mm))
 
 
 def through(matrix: Floats, points: ArrayLike) -> Floats:
@@ -147,7 +137,6 @@ def from_scale(
     *,
     height_px: int,
     source: str,
-    reference_mm: ArrayLike = (),
     residual_mm: ArrayLike = (),
     uncertainty_scale: float = 0.0,
 ) -> Calibration:
@@ -176,7 +165,6 @@ def from_scale(
     return Calibration(
         mm_from_px=frozen(scaling),
         source=source,
-        reference_mm=frozen(reference_mm),
         residual_mm=frozen(residual_mm),
         uncertainty_scale=uncertainty_scale,
     )

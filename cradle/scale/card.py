@@ -107,7 +107,6 @@ def card_scale(
         kind=ScaleKind.BANK_CARD,
         calibration=replace(
             calibration,
-            reference_mm=frozen(lengths[:4]),
             residual_mm=frozen((measured - lengths)[:4]),
             uncertainty_scale=known.share,
         ),

@@ -279,7 +279,6 @@ def _scale(picture: Picture, rule: list[_Row]) -> Scale:
         per_x * ratio,
         height_px=picture.size_px[1],
         source="ruler",
-        reference_mm=unit * (marks.number - marks.number[0]).astype(np.float64),
         residual_mm=_residuals(marks, unit),
         uncertainty_scale=float(np.hypot(marks.spacing_error_px / marks.spacing_px, _RULE)),
     )

@@ -223,7 +223,6 @@ def _together(members: Sequence[Scale], setting: Setting) -> tuple[Scale, Pictur
     residual = np.hypot(*(at[:, 1] - at[:, 0]).T) - lengths
     together = replace(
         calibration,
-        reference_mm=frozen(lengths),
         residual_mm=frozen(residual),
         uncertainty_scale=max(length_shares(view, ends.reshape(-1, 2))),
     )

@@ -99,7 +99,6 @@ def points_scale(spec: PictureSource, picture: Picture) -> Scale | None:
             x * ratio,
             height_px=height,
             source="two points",
-            reference_mm=[spec.apart_mm],
             residual_mm=[0.0],
             uncertainty_scale=_READ_PX * np.sqrt(2.0) / apart,
         ),

@@ -141,11 +141,10 @@ def read_sheet(grey: Grey, *, check_reads_mm: float = CHECK_LENGTH_MM) -> SheetR
     residual = (to_mm(printed, used_px) - used_mm) * stretch
     off = float(np.sqrt((residual**2).sum(axis=1).mean()))
     _refuse_above(_NOT_FLAT, off)
-    known, missed = _lengths(printed, used_px, used_mm)
+    missed = _missed_mm(printed, used_px, used_mm)
     calibration = Calibration(
         mm_from_px=frozen(np.diag([stretch, stretch, 1.0]) @ printed.mm_from_px),
         source="capture sheet",
-        reference_mm=frozen(known * stretch),
         residual_mm=frozen(missed * stretch),
         lens=printed.lens,
         uncertainty_scale=float(np.hypot(fit.scale_uncertainty, _PAPER)),
@@ -226,19 +225,18 @@ def _refuse_poor_spread(corners_mm: Floats, design: SheetDesign) -> None:
         )
 
 
-def _lengths(printed: Calibration, px: Floats, mm: Floats) -> tuple[Floats, Floats]:
-    """Known lengths across the sheet and what they measure too much, ``(k,)`` each, mm."""
+def _missed_mm(printed: Calibration, px: Floats, mm: Floats) -> Floats:
+    """What known lengths across the sheet measure too much, ``(k,)``."""
     at = to_mm(printed, px)
-    known, missed = [], []
+    missed = []
     for axis in (0, 1):
         for value in np.unique(mm[:, 1 - axis]).tolist():
             row = np.flatnonzero(mm[:, 1 - axis] == value)
             a, b = row[np.argmin(mm[row, axis])], row[np.argmax(mm[row, axis])]
             length = float(np.hypot(*(mm[b] - mm[a])))
             if length >= 0.5 * CHECK_LENGTH_MM:
-                known.append(length)
                 missed.append(float(np.hypot(*(at[b] - at[a]))) - length)
-    return np.array(known), np.array(missed)
+    return np.array(missed)
 
 
 def _doubts(tilt: float, edge_mm: float, off_mm: float, corners: tuple[int, int]) -> tuple[Finding, ...]:

@@ -38,7 +38,7 @@ def test_a_phone_picture_measures_the_middle_truly(sheet, shot):
     assert place < GOAL_MM / 2
     assert tilt_deg(reading.calibration, size_px=SMALL) == pytest.approx(shot.tilt_deg, abs=1.5)
     assert np.abs(reading.calibration.residual_mm).max() < 0.15
-    assert len(reading.calibration.reference_mm) > 12
+    assert len(reading.calibration.residual_mm) > 12
     assert 0.0005 < reading.calibration.uncertainty_scale < 0.002
 
 
@@ -83,7 +83,7 @@ def test_floats_and_bytes_read_alike(plain):
 def test_a_print_that_reads_short_scales_everything(plain):
     full, short = (read_sheet(plain.image[..., 1], check_reads_mm=v).calibration for v in (150.0, 145.5))
     assert short.mm_from_px[:2] == pytest.approx(full.mm_from_px[:2] * 0.97, rel=1e-12)
-    assert short.reference_mm == pytest.approx(full.reference_mm * 0.97)
+    assert short.residual_mm == pytest.approx(full.residual_mm * 0.97)
     with pytest.raises(CaptureError, match="measures 120 mm instead of 150 mm"):
         read_sheet(plain.image[..., 1], check_reads_mm=120)
 

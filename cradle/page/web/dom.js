@@ -49,15 +49,6 @@ export function newId(word) {
   return `${word}-${numbers}`;
 }
 
-// Called once after the last of many calls.
-export function settled(work, pause) {
-  let timer = 0;
-  return (...given) => {
-    clearTimeout(timer);
-    timer = setTimeout(() => work(...given), pause);
-  };
-}
-
 export function path(points, closed = true) {
   if (!points || !points.length) return "";
   return "M" + points.map((p) => `${p[0]} ${p[1]}`).join("L") + (closed ? "Z" : "");
