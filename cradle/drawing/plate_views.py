@@ -77,4 +77,4 @@ def screw_heights(holder: Holder, *, edge_mm: float) -> list[Height]:
     """How high above the base the screws in the wall are; a keyhole's where the screw ends up."""
     levels = sorted({round(float(z), 2) for z in wall_places_mm(holder)[:, 1] + holder.lift_mm})
     of = "screw" if len(levels) == 1 else "screws"
-    return [Height(name=f"height of {of}", at_mm=(edge_mm, z), of=of) for z in levels]
+    return [Height(at_mm=(edge_mm, z), of=of) for z in levels]

@@ -113,7 +113,6 @@ def upright(name: str, low: float, high: float, *, at_mm: float, tier: int = 1) 
 class Height:
     """A height above the base, mm, running from one origin with all others of its view."""
 
-    name: str
     at_mm: tuple[float, float]
     """Where on the view it is read off; its second number is the height."""
     of: str

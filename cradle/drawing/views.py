@@ -218,9 +218,7 @@ def _cut(holder: Holder, things: Sequence[SeatedThing], *, letter: str, facing: 
         lines += _edges_in_view(holder, thing, facing=facing)
         dimensions += _pocket_dimensions(holder, thing, inside=inside, facing=facing)
         of = thing.label if len(things) > 1 else ""
-        heights += [
-            Height(name=_name(f"height of {name}", thing), at_mm=(edge, z), of=of) for name, z in inside
-        ]
+        heights += [Height(at_mm=(edge, z), of=of) for _, z in inside]
     dimensions += _heights(holder, things, facing=facing)
     if facing is _FRONT:
         heights += screw_heights(holder, edge_mm=edge)
