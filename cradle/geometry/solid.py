@@ -189,8 +189,11 @@ def surroundings(body: Solid, *, margin_mm: float, where: str = "") -> Solid:
 
 
 def thinned_solid(body: Solid, *, within_mm: float, where: str) -> Solid:
-    """The solid with fewer triangles, its surface moved by at most ``within_mm``."""
-    return _checked(_kernel(body).simplify(within_mm), where=where)
+    """The solid with fewer triangles, its surface moved by at most ``within_mm``, and no voids: a slit that closes leaves some."""
+    thinned = _checked(_kernel(body).simplify(within_mm), where=where)
+    shells = _kernel(thinned).decompose()
+    outer = [shell for shell in shells if shell.volume() > 0]
+    return thinned if len(outer) == len(shells) else _checked(manifold3d.Manifold.compose(outer), where=where)
 
 
 def thinned_mesh(body: Solid, *, within_mm: float) -> TriMesh:

@@ -143,6 +143,12 @@ def make_holder(
     rest = difference(whole, [moved(cut, (0, 0, lift)) for cut in cuts], where="holder")
     parts = [part for part in pieces(rest) if volume_mm3(part) > _CRUMB_MM3]
     if len(parts) > 1:
+        if not made:
+            raise HolderError(
+                f"the pocket cuts the block into {len(parts)} parts",
+                where="block",
+                hint="make its walls and its floor thicker",
+            )
         raise HolderError(
             f"the openings cut the holder into {len(parts)} parts",
             where="opening",

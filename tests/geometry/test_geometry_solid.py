@@ -59,6 +59,17 @@ def test_what_is_no_solid_is_refused_in_our_words_with_what_to_do():
             made()
 
 
+def test_a_thinned_solid_encloses_nothing():
+    """A slit that thinning closed left a flake in a pocket, and the holder around that fell into two parts."""
+    outer = solid.extruded(rectangle(40, 40), low_mm=0, high_mm=30)
+    inner = solid.extruded(rectangle(20, 20), low_mm=14.9, high_mm=15)
+    hollow = solid.difference(outer, [inner])
+    assert len(solid.pieces(hollow)) == 2
+    thinned = solid.thinned_solid(hollow, within_mm=0.01, where="here")
+    assert len(solid.pieces(thinned)) == 1
+    assert solid.volume_mm3(thinned) == pytest.approx(40 * 40 * 30)
+
+
 def test_nothing_left_is_an_error():
     cube = solid.solid(CUBE, where="cube")
     with pytest.raises(SolidError, match="nothing is left"):
