@@ -70,6 +70,28 @@ def test_a_pocket_that_is_tight_gets_room_and_no_other_clearance_is_asked_for():
     assert np.array_equal(made.own.wanted.clearances_mm, whole.wanted.clearances_mm)
 
 
+def test_what_room_misses_at_first_gets_it_the_next_time(monkeypatch):
+    """As the kernel measured the gap of a part of a real thing too large: the holder was not to be printed."""
+    crumb = extruded(
+        np.array([[19.9, -1.0], [30.0, -1.0], [30.0, 1.0], [19.9, 1.0]]), low_mm=9.0, high_mm=11.0
+    )
+
+    def with_a_crumb(rough):
+        done = finished_attempt(rough)
+        return replace(done, pocket=replace(done.pocket, solid=difference(done.pocket.solid, [crumb])))
+
+    real, asked = building.roomier_attempt, []
+
+    def missed_at_first(attempt):
+        asked.append(attempt)
+        return attempt if len(asked) == 1 else real(attempt)
+
+    monkeypatch.setattr(building, "roomier_attempt", missed_at_first)
+    made = build(prism_row(), steps=Steps(finish=with_a_crumb))
+    assert len(asked) == 2
+    assert not [f for f in made.findings if f.code == "clearance-short"]
+
+
 def test_where_room_does_not_help_the_holder_says_so(monkeypatch):
     real = building.holder_attempt
 
