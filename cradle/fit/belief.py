@@ -49,9 +49,8 @@ class Belief:
 
     def drawn(self, xi: Floats) -> Floats:
         """Draws so distributed, made of ``(n, q)`` draws of independent quantities of unit variance."""
-        basis, parts = np.linalg.qr(
-            self.gains.T
-        )  # (q, r), (r, t): outside what the gains span nothing changes
+        # outside what the gains span nothing changes
+        basis, parts = np.linalg.qr(self.gains.T)  # (q, r), (r, t)
         values, vectors = np.linalg.eigh(np.eye(len(parts)) - (parts * self.weights) @ parts.T)
         less = (vectors * (1 - np.sqrt(np.clip(values, 0.0, None)))) @ vectors.T
         return self.mean + xi - (xi @ basis) @ less @ basis.T

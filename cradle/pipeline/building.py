@@ -24,7 +24,7 @@ OnForeseen: TypeAlias = Callable[[HolderAttempt], None]
 _USED = 0.95
 """A gap may use up this part of the tolerance before more room is made for it."""
 _MOST_TIMES = 3
-"""Room is made so often at most: one spot in thousands is missed at first, see `cradle.pocket.room`."""
+"""Room is made so often at most: a spot may be missed at first, see `cradle.pocket.room`."""
 
 
 def make(

@@ -51,16 +51,19 @@ def test_the_holder_is_foreseen_before_any_pocket_is_cut_and_steps_are_told_in_o
     assert bounds_mm(foreseen.holder.mesh) == pytest.approx(bounds_mm(made.holder.mesh), abs=0.01)
 
 
+def with_crumb(attempt):
+    """The attempt with a crumb of wall left in its pocket, 0.1 mm from the thing."""
+    corners = np.array([[19.9, -1.0], [30.0, -1.0], [30.0, 1.0], [19.9, 1.0]])
+    crumb = extruded(corners, low_mm=9.0, high_mm=11.0)
+    return replace(attempt, pocket=replace(attempt.pocket, solid=difference(attempt.pocket.solid, [crumb])))
+
+
 def test_a_pocket_that_is_tight_gets_room_and_no_other_clearance_is_asked_for():
-    crumb = extruded(
-        np.array([[19.9, -1.0], [30.0, -1.0], [30.0, 1.0], [19.9, 1.0]]), low_mm=9.0, high_mm=11.0
-    )
     seen, steps = [], []
 
     def with_a_crumb(rough):
         seen.append(finished_attempt(rough))
-        pocket = seen[-1].pocket
-        return replace(seen[-1], pocket=replace(pocket, solid=difference(pocket.solid, [crumb])))
+        return with_crumb(seen[-1])
 
     made = build(prism_row(), steps=Steps(finish=with_a_crumb), on_step=steps.append)
     assert steps.count("making room where a pocket is tight") == 1
@@ -72,14 +75,6 @@ def test_a_pocket_that_is_tight_gets_room_and_no_other_clearance_is_asked_for():
 
 def test_what_room_misses_at_first_gets_it_the_next_time(monkeypatch):
     """As the kernel measured the gap of a part of a real thing too large: the holder was not to be printed."""
-    crumb = extruded(
-        np.array([[19.9, -1.0], [30.0, -1.0], [30.0, 1.0], [19.9, 1.0]]), low_mm=9.0, high_mm=11.0
-    )
-
-    def with_a_crumb(rough):
-        done = finished_attempt(rough)
-        return replace(done, pocket=replace(done.pocket, solid=difference(done.pocket.solid, [crumb])))
-
     real, asked = building.roomier_attempt, []
 
     def missed_at_first(attempt):
@@ -87,7 +82,7 @@ def test_what_room_misses_at_first_gets_it_the_next_time(monkeypatch):
         return attempt if len(asked) == 1 else real(attempt)
 
     monkeypatch.setattr(building, "roomier_attempt", missed_at_first)
-    made = build(prism_row(), steps=Steps(finish=with_a_crumb))
+    made = build(prism_row(), steps=Steps(finish=lambda rough: with_crumb(finished_attempt(rough))))
     assert len(asked) == 2
     assert not [f for f in made.findings if f.code == "clearance-short"]
 
