@@ -151,7 +151,7 @@ def _ways(sought: _Sought, *, free: Bools, fixed: Floats, goal: float) -> Iterat
 def _differences(sought: _Sought) -> Floats:
     """How much less each section needs than the one that needs most, ``(k,)``, ≤ 0, mm."""
     model = sought.model
-    needed = sought.deviations + sought.found.moves @ model.places.directions.T
+    needed = sought.deviations + sought.found.moves @ model.places.directions.T + model.places.room_mm
     need = np.full(len(model.names), np.nan)
     owner = model.influences.sections.argmax(axis=0)
     for k in range(len(need)):

@@ -130,6 +130,16 @@ def test_a_section_that_needs_less_gets_less():
     assert advised[0] < advised[2] - 0.1
 
 
+def test_a_section_whose_wall_the_way_out_moves_away_asks_for_as_much_as_the_others():
+    # a bulb: what is above its belly passes where the belly did, 6 mm away; 0 mm asked for there would be told as the
+    # holder's least clearance, and test rings would be cut about it
+    model = everywhere(0.3)
+    aside = np.where(model.places.levels == 2, 6.0, 0.0)
+    bulb = replace(model, places=replace(model.places, room_mm=frozen(aside)))
+    advised = advised_clearance(bulb, goal=0.95, given_mm=[None] * 3).profile.clearances_mm
+    assert advised == pytest.approx(0.3 * 1.645, abs=0.05)
+
+
 def guessed(model, *, times):
     """A model whose shape between the sections is so many times less known."""
     influences = model.influences
