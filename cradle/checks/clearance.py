@@ -80,7 +80,7 @@ def undercut_findings(
     lowest_section_mm : float
         Height of the lowest section: a holder reaches above it.
     """
-    cut, enough = pocket.undercut, _LOOSE * pocket.clearance.greatest_mm
+    cut = pocket.undercut
     if cut.place_mm is None:
         return ()
     x, y = (pocket.stand_from_object @ (*cut.place_mm, 1.0))[:2] - pocket.middle_mm()
@@ -93,9 +93,9 @@ def undercut_findings(
         unit="mm",
         place_mm=cut.place_mm,
     )
-    held = cut.held_to_mm(room_mm=enough)
-    if held >= cut.by_height_mm[-1][0]:
+    if held_to_rim(pocket):
         return (found,)
+    held = cut.held_to_mm(room_mm=_enough_mm(pocket))
     also, ways = _by_another_way(cut.depth_mm, along_easiest_mm)
     holds = "the holder does not grip the thing"
     if isfinite(held) and held > lowest_section_mm + _HELD_MM:
@@ -109,10 +109,21 @@ def undercut_findings(
             found,
             severity=Severity.WARN,
             message=f"{found.message}{also}; {holds}",
-            limit=enough,
+            limit=_enough_mm(pocket),
             advice=", or ".join(ways),
         ),
     )
+
+
+def held_to_rim(pocket: Pocket) -> bool:
+    """Whether the thing is held as far up as the pocket goes: the way out leaves it no room there in which it would be loose."""
+    heights = pocket.undercut.by_height_mm
+    return not heights or pocket.undercut.held_to_mm(room_mm=_enough_mm(pocket)) >= heights[-1][0]
+
+
+def _enough_mm(pocket: Pocket) -> float:
+    """Room beside the clearance with which the thing is not held, mm."""
+    return _LOOSE * pocket.clearance.greatest_mm
 
 
 def _by_another_way(depth_mm: float, along_easiest_mm: Callable[[], float] | None) -> tuple[str, list[str]]:

@@ -4,11 +4,14 @@ from __future__ import annotations
 
 import numpy as np
 
+from cradle.checks.clearance import held_to_rim
 from cradle.finding import Finding, Severity
 from cradle.fit.bow import bows
 from cradle.fit.interpolation_error import half_way_mm
 from cradle.names import section_words
 from cradle.pocket.clearance import ClearanceProfile
+from cradle.pocket.pocket import Pocket
+from cradle.project.convert import AUTO
 from cradle.project.project import Project
 from cradle.sections.section import Profiles, RingStack
 
@@ -17,11 +20,14 @@ USUAL_SHARE = 1 / 3
 """A stand that takes less than a third of a thing's height lets it lean (common practice, no source)."""
 
 
-def engagement_findings(project: Project, *, clearance_mm: float) -> tuple[Finding, ...]:
+def engagement_findings(
+    project: Project, *, clearance: ClearanceProfile, pocket: Pocket
+) -> tuple[Finding, ...]:
     """A holder that reaches up too little of the thing, and how far the thing's top can then move.
 
-    A thing held over a height h with a gap c on both sides leans by up to
-    atan(2 c / h), so its top, H above the floor, moves by 2 c H / h.
+    A thing held over a height h with a gap a at its foot and b at the rim on
+    both sides leans by up to atan((a + b) / h), so its top, H above the floor,
+    moves by (a + b) H / h.
     """
     overall, engaged = project.thing.height_mm, project.block.height_mm
     if overall is not None and overall < engaged:
@@ -40,7 +46,7 @@ def engagement_findings(project: Project, *, clearance_mm: float) -> tuple[Findi
         )
     if overall is None or engaged >= USUAL_SHARE * overall:
         return ()
-    moves = 2 * clearance_mm * overall / engaged
+    gap = float(clearance.at(np.array([0.0, engaged])).mean())
     share = engaged / overall
     return (
         Finding(
@@ -48,15 +54,23 @@ def engagement_findings(project: Project, *, clearance_mm: float) -> tuple[Findi
             severity=Severity.WARN if share < LEAST_SHARE else Severity.NOTE,
             message=(
                 f"the holder reaches up {engaged:g} mm of the thing's {overall:g} mm ({100 * share:.0f} %):"
-                f" with {clearance_mm:g} mm clearance per side its top can move by {moves:.1f} mm"
+                f" with {gap:.2f} mm clearance per side its top can move by {2 * gap / share:.1f} mm"
             ),
             where="block.height",
             measured=engaged,
             limit=USUAL_SHARE * overall,
             unit="mm",
-            advice=f"make the block {USUAL_SHARE * overall:.0f} mm high, or the clearance smaller",
+            advice=_closer(project, pocket=pocket, high_mm=USUAL_SHARE * overall),
         ),
     )
+
+
+def _closer(project: Project, *, pocket: Pocket, high_mm: float) -> str:
+    """What would hold the thing closer: no higher block where it narrows below the rim, no clearance less than the least that will do."""
+    ways = [f"make the block {high_mm:.0f} mm high"] if held_to_rim(pocket) else []
+    if project.fit.clearance_mm != AUTO:
+        ways.append("make the clearance smaller")
+    return ", or ".join(ways)
 
 
 def spacing_findings(

@@ -56,10 +56,10 @@ def holder_findings(
 
 def _on_one(thing: SeatedThing, holder: Holder) -> tuple[Finding, ...]:
     """What is doubtful about how one of the things is held."""
-    asked, project = thing.clearance.least_mm, thing.model.project
+    project = thing.model.project
     return (
         *beside_plate_findings(project, holder=holder, print_from_thing=thing.places(holder)[0]),
-        *engagement_findings(project, clearance_mm=asked),
+        *engagement_findings(project, clearance=thing.clearance, pocket=thing.pocket),
         *heat_findings(project),
         *spacing_findings(
             thing.model.stack, profiles=thing.model.profiles, project=project, clearance=thing.clearance

@@ -4,9 +4,9 @@ from pathlib import Path
 
 import numpy as np
 import pytest
-from pockets import pocket_of
+from pockets import make_pocket, pocket_of
 from sampling import surface_points
-from stacked import circle, rectangle, stacked
+from stacked import UP, circle, rectangle, stacked
 
 from cradle.checks.grip import engagement_findings, spacing_findings
 from cradle.checks.holder_findings import in_thing_frame
@@ -17,7 +17,10 @@ from cradle.geometry.mesh import corners
 from cradle.geometry.solid import difference, extruded, mesh_of, moved, solid, transformed, union
 from cradle.holder.holder import make_holder
 from cradle.pocket.clearance import clearance_profile
+from cradle.pocket.prepared_body import prepared
 from cradle.project.block import BlockSpec
+from cradle.project.convert import AUTO
+from cradle.project.fit import FitSpec
 from cradle.project.opening import SlotSpec, Through
 from cradle.project.printer import PrinterSpec
 from cradle.project.project import Project
@@ -137,13 +140,34 @@ def project(**changes):
     ("overall", "severity"), [(None, None), (90.0, None), (150.0, Severity.NOTE), (250.0, Severity.WARN)]
 )
 def test_a_low_grip_is_told_with_how_far_the_top_moves(overall, severity):
-    found = engagement_findings(
-        project(thing=ObjectSpec(height_mm=overall), block=BlockSpec(height_mm=40)), clearance_mm=0.5
-    )
+    found = grip(overall=overall, foot=1.1, rim=0.3)
     assert [f.severity for f in found] == ([severity] if severity else [])
     if severity:
-        # 2 c H / h
-        assert f"{2 * 0.5 * overall / 40:.1f} mm" in found[0].message
+        # (a + b) H / h
+        assert f"{(1.1 + 0.3) * overall / 40:.1f} mm" in found[0].message
+        assert f"make the block {overall / 3:.0f} mm high" in found[0].advice
+
+
+def grip(*, overall, foot=0.5, rim=0.5, radii=(20, 21), **fit):
+    """What is told of a holder 40 mm high of a round thing, by how high that is and its radius at 0 and 60 mm."""
+    clearance = clearance_profile([0, 40], [foot, rim], default_mm=0.5)
+    pocket = make_pocket(
+        prepared(stacked([0, 60], [circle(radius) for radius in radii])),
+        clearance=clearance,
+        direction=UP,
+        top_mm=40,
+    )
+    one = project(thing=ObjectSpec(height_mm=overall), block=BlockSpec(height_mm=40), fit=FitSpec(**fit))
+    return engagement_findings(one, clearance=clearance, pocket=pocket)
+
+
+def test_no_remedy_for_a_low_grip_is_named_that_would_not_help():
+    (by_hand,) = grip(overall=150.0, clearance_mm=0.5)
+    assert by_hand.advice == "make the block 50 mm high, or make the clearance smaller"
+    (least_already,) = grip(overall=150.0, clearance_mm=AUTO)
+    assert least_already.advice == "make the block 50 mm high"
+    (narrower_above,) = grip(overall=150.0, radii=(20, 10), clearance_mm=AUTO)
+    assert narrower_above.advice == ""
 
 
 def test_sections_too_far_apart_for_a_round_thing_are_told():
