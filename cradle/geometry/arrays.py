@@ -12,6 +12,8 @@ from cradle.errors import OutlineError
 Floats: TypeAlias = NDArray[np.float64]
 Ints: TypeAlias = NDArray[np.int64]
 Bools: TypeAlias = NDArray[np.bool_]
+Bytes: TypeAlias = NDArray[np.uint8]
+Singles: TypeAlias = NDArray[np.float32]
 _Scalar = TypeVar("_Scalar", bound=np.generic)
 
 

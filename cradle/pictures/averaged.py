@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 import numpy as np
-from numpy.typing import NDArray
+
+from cradle.geometry.arrays import Bytes
 
 
-def averaged(levels: NDArray[np.uint8], *, times: int) -> NDArray[np.uint8]:
+def averaged(levels: Bytes, *, times: int) -> Bytes:
     """Each ``times`` by ``times`` pixels of ``(h, w)`` or ``(h, w, c)`` levels as their mean; a last row or column that is not full is left out."""
     import cv2
 
@@ -18,7 +19,7 @@ def averaged(levels: NDArray[np.uint8], *, times: int) -> NDArray[np.uint8]:
     return small.reshape(h, w, *levels.shape[2:])
 
 
-def reduced(levels: NDArray[np.uint8], size: tuple[int, int]) -> NDArray[np.uint8]:
+def reduced(levels: Bytes, size: tuple[int, int]) -> Bytes:
     """Levels in a copy of fewer pixels, ``size`` wide and high, which is halved first as often as it may be: that is ten times as quick."""
     import cv2
 

@@ -8,9 +8,8 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Final
 
 import numpy as np
-from numpy.typing import NDArray
 
-from cradle.geometry.arrays import Floats, frozen
+from cradle.geometry.arrays import Bytes, Floats, Singles, frozen
 from cradle.pictures.light import light_scale
 from cradle.pictures.masks import shrunk_by
 
@@ -43,24 +42,24 @@ class Colours:
         used = self.step if colour is None else colour
         self.weight = np.asarray(used / max(float(np.linalg.norm(used)), 1e-6))
 
-    def field(self, weight: Floats) -> NDArray[np.float32]:
+    def field(self, weight: Floats) -> Singles:
         """0 on the ground, 1 on the piece, its channels weighted, ``(h, w)``."""
         return _blurred(self._seen(weight))
 
-    def part_of_light(self, weight: Floats) -> NDArray[np.float32]:
+    def part_of_light(self, weight: Floats) -> Singles:
         """The same of the light that the levels stand for, which is what an edge mixes, where they tell it."""
         seen = self._seen(weight)
         scale = light_scale(ground=self.under, piece=self.under + self.step, weight=weight)
         return _blurred(seen if scale is None else scale.light(seen))
 
-    def cautious(self, weight: Floats) -> NDArray[np.float32]:
+    def cautious(self, weight: Floats) -> Singles:
         """The field by light or by levels, whichever makes less of what is not the piece.
 
         In levels light lines swell, by light a shadow on the ground is nearer to a dark piece.
         """
         return self.part_of_light(weight) if float(self.step.sum()) > 0 else self.field(weight)
 
-    def _seen(self, weight: Floats) -> NDArray[np.float32]:
+    def _seen(self, weight: Floats) -> Singles:
         crop = self.crop
         rise = ((self.own - crop.ground) @ weight).astype(np.float32)
         typical = float(np.median(rise[self.rim]))
@@ -73,7 +72,7 @@ class Colours:
         return seen
 
 
-def _blurred(field: NDArray[np.float32]) -> NDArray[np.float32]:
+def _blurred(field: Singles) -> Singles:
     import cv2
 
     return np.asarray(cv2.GaussianBlur(field, (0, 0), _BLUR_PX))
@@ -93,7 +92,7 @@ def _colour_alone(step: Floats, ground: Floats) -> Floats | None:
     return np.asarray(colour) if strength > least else None
 
 
-def _spread_out(levels: NDArray[np.float32], mask: NDArray[np.uint8], sigma: float) -> NDArray[np.float32]:
+def _spread_out(levels: Singles, mask: Bytes, sigma: float) -> Singles:
     """The piece's levels near each place, carried on beyond its edge."""
     import cv2
 

@@ -16,7 +16,6 @@ from dataclasses import replace
 from typing import TYPE_CHECKING, Final
 
 import numpy as np
-from numpy.typing import NDArray
 
 from cradle.errors import CaptureError
 from cradle.geometry.arrays import Floats, frozen
@@ -34,7 +33,7 @@ from cradle.pictures.tips import UnclearTip, with_tips
 from cradle.pictures.unclear_edge import glare_places, soft_places
 
 if TYPE_CHECKING:
-    from cradle.geometry.arrays import Bools
+    from cradle.geometry.arrays import Bools, Bytes, Singles
     from cradle.pictures.image import Picture
     from cradle.pictures.regions import Regions
 
@@ -179,7 +178,7 @@ def piece_contour(
     )
 
 
-def _edge(field: NDArray[np.float32], ring: Floats, *, grain_mm: float) -> SteepestEdge:
+def _edge(field: Singles, ring: Floats, *, grain_mm: float) -> SteepestEdge:
     """The steepest edge near a level line; further from it where a shadow has led the line astray."""
     look = _look_px(grain_mm)
     edge = steepest(field, ring, reach_px=max(4.0, _REACH_MM / grain_mm), look_px=look)
@@ -192,7 +191,7 @@ def _edge(field: NDArray[np.float32], ring: Floats, *, grain_mm: float) -> Steep
 
 def _by_brightness(
     colours: Colours, edge: SteepestEdge, *, grain_mm: float
-) -> tuple[SteepestEdge, NDArray[np.float32]] | None:
+) -> tuple[SteepestEdge, Singles] | None:
     """An edge found by colours, of which the file keeps every second pixel, found anew by brightness, and its field.
 
     None where piece and ground are nearly as bright, or where a shadow takes the brightness's step away.
@@ -222,13 +221,13 @@ def _look_px(grain_mm: float) -> float:
 
 def _forced(
     crop: Crop,
-    field: NDArray[np.float32],
+    field: Singles,
     *,
-    core: NDArray[np.uint8],
+    core: Bytes,
     keep_out: Sequence[Floats],
     shrink: float,
     grain_mm: float,
-) -> NDArray[np.float32]:
+) -> Singles:
     """The field with what is surely the piece at 1, and what is surely not at 0."""
     import cv2
 
@@ -243,7 +242,7 @@ def _forced(
     return field
 
 
-def _core(mask: NDArray[np.uint8], shadow: int) -> NDArray[np.uint8]:
+def _core(mask: Bytes, shadow: int) -> Bytes:
     """What is surely the piece: further inside than a shadow can reach, or at least inside."""
     for by in (max(shadow, BAND), BAND):
         core = shrunk_by(mask, by)

@@ -7,12 +7,11 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final
 
 import numpy as np
-from numpy.typing import NDArray
 
 from cradle.pictures.averaged import averaged
 
 if TYPE_CHECKING:
-    from cradle.geometry.arrays import Bools, Floats
+    from cradle.geometry.arrays import Bools, Bytes, Floats, Singles
     from cradle.pictures.image import Picture
     from cradle.pictures.regions import Regions
 
@@ -29,10 +28,10 @@ class Crop:
     A pixel of ``levels`` is ``times`` by ``times`` of the picture's.
     """
 
-    levels: NDArray[np.uint8]
-    mask: NDArray[np.uint8]
-    small: NDArray[np.float32]
-    ground: NDArray[np.float32]
+    levels: Bytes
+    mask: Bytes
+    small: Singles
+    ground: Singles
     corner_px: tuple[int, int]
     times: int
     own_from_small: Floats
@@ -45,7 +44,7 @@ class Crop:
         """Points of the whole picture in the crop's px."""
         return (points - self.corner_px + 0.5) / self.times - 0.5
 
-    def enlarged(self, array: NDArray[np.float32]) -> NDArray[np.float32]:
+    def enlarged(self, array: Singles) -> Singles:
         """An array of the small copy at every pixel of the crop."""
         import cv2
 
@@ -55,7 +54,7 @@ class Crop:
             cv2.warpAffine(array, self.own_from_small, (w, h), flags=flags, borderMode=cv2.BORDER_REPLICATE)
         )
 
-    def shows(self, part: NDArray[np.uint8]) -> Bools:
+    def shows(self, part: Bytes) -> Bools:
         """Pixels of the crop that a part of the small copy covers."""
         return np.asarray(self.enlarged(part.astype(np.float32)) > 0.5)
 
@@ -102,7 +101,7 @@ def crop_of(picture: Picture, regions: Regions, number: int, *, grain_mm: float,
     )
 
 
-def _filled(mask: NDArray[np.uint8]) -> NDArray[np.uint8]:
+def _filled(mask: Bytes) -> Bytes:
     """The mask with its holes filled: what lies on a piece belongs to it."""
     import cv2
 

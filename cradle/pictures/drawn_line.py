@@ -15,10 +15,8 @@ from cradle.pictures.regions import reading_order
 from cradle.pictures.ruled_paper import without_ruling
 
 if TYPE_CHECKING:
-    from numpy.typing import NDArray
-
-    from cradle.geometry.arrays import Bools, Floats
-    from cradle.pictures.image import Bytes, Picture
+    from cradle.geometry.arrays import Bools, Bytes, Floats, Singles
+    from cradle.pictures.image import Picture
 
 WIDEST_MM: Final = 2.5
 """What is wider is no pencil line: its two edges belong to different things."""
@@ -169,7 +167,7 @@ def _middle(own: Bools, half_px: float) -> Bools | None:
     return np.asarray(padded & (np.abs(away[0] - away[1]) <= 2 * half_px))[1:-1, 1:-1]
 
 
-def _two_rings(field: NDArray[np.float32], px_per_mm: float) -> tuple[Floats, Floats] | None:
+def _two_rings(field: Singles, px_per_mm: float) -> tuple[Floats, Floats] | None:
     """The two edges of a closed line in a field of its darkness, the outer first, px; None if they are too far apart."""
     rings = sorted(
         closed_level_lines(field, level=0.5), key=lambda ring: -float(np.prod(np.ptp(ring, axis=0)))

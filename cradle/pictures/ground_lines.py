@@ -6,13 +6,12 @@ from dataclasses import replace
 from typing import TYPE_CHECKING, Final
 
 import numpy as np
-from numpy.typing import NDArray
 
 from cradle.noun import noun
 
 if TYPE_CHECKING:
-    from cradle.geometry.arrays import Bools, Floats
-    from cradle.pictures.image import Bytes, Picture
+    from cradle.geometry.arrays import Bools, Bytes, Floats, Singles
+    from cradle.pictures.image import Picture
 
 _LINE: Final = 0.15
 """A thin line is told from noise when it stands out by this part of the piece's contrast."""
@@ -39,13 +38,13 @@ class GroundLines:
     wider: Bytes
     letters: bool
 
-    def taken_from(self, field: NDArray[np.float32], where: Bools) -> NDArray[np.float32]:
+    def taken_from(self, field: Singles, where: Bools) -> Singles:
         """A field without what is as thin as the lines, at some places ``(h, w)``."""
         return np.where(where, _opened(field, self.wider), field)
 
 
 def lines_of_ground(
-    field: NDArray[np.float32], *, own: Bools, far: Bools, shrink: float, grain_mm: float
+    field: Singles, *, own: Bools, far: Bools, shrink: float, grain_mm: float
 ) -> GroundLines | None:
     """Where thin lines of the ground, such as a mat's grid, run up to the piece.
 
@@ -93,7 +92,7 @@ def lines_of_ground(
     return GroundLines(at=strong if (strong & far).any() else at, wider=wider, letters=False)
 
 
-def _opened(field: NDArray[np.float32], wider: Bytes) -> NDArray[np.float32]:
+def _opened(field: Singles, wider: Bytes) -> Singles:
     """The field without what is thinner than a kernel and nearer to 1 than both sides."""
     import cv2
 
@@ -126,7 +125,7 @@ def line_width(lines: Bools) -> float:
     return 4.0 * float(cv2.distanceTransform(lines.astype(np.uint8), cv2.DIST_L2, 3)[lines].mean()) - 1.0
 
 
-def shows_lines(small: NDArray[np.float32], *, ground: NDArray[np.float32], step: Floats, far: Bytes) -> bool:
+def shows_lines(small: Singles, *, ground: Singles, step: Floats, far: Bytes) -> bool:
     """Whether thin lines of any colour lie on the ground, also such as the field is blind to."""
     import cv2
 

@@ -12,7 +12,7 @@ import struct
 import warnings
 import zlib
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, Final, TypeAlias
+from typing import TYPE_CHECKING, Any, Final
 
 import numpy as np
 from numpy.typing import NDArray
@@ -25,7 +25,8 @@ from cradle.pictures.resolution import Resolution, read_resolution
 if TYPE_CHECKING:
     from PIL import Image
 
-Bytes: TypeAlias = NDArray[np.uint8]
+    from cradle.geometry.arrays import Bytes
+
 
 LARGEST_MEGAPIXELS: Final = 80
 """An A4 page at 600 dpi has 35, at 900 dpi 79."""

@@ -8,17 +8,12 @@ comes out too small.
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Final
+from typing import Final
 
 import numpy as np
 
-from cradle.geometry.arrays import Floats, frozen
+from cradle.geometry.arrays import Bytes, Floats, Singles, frozen
 from cradle.noun import noun
-
-if TYPE_CHECKING:
-    from numpy.typing import NDArray
-
-    Bytes = NDArray[np.uint8]
 
 _COUNT: Final = 65
 _TOWARDS_LIGHT: Final = 1.5
@@ -32,7 +27,7 @@ class LightScale:
     field: Floats
     part: Floats
 
-    def light(self, field: NDArray[np.float32]) -> NDArray[np.float32]:
+    def light(self, field: Singles) -> Singles:
         """The piece's part of the light at each place of a field; beyond both ends it goes on as the field does, by 1 at most."""
         beyond = np.clip(field, -1.0, 0.0) + np.clip(field - 1.0, 0.0, 1.0)
         return np.asarray(beyond + np.interp(field, self.field, self.part).astype(np.float32))
@@ -82,7 +77,7 @@ def light_of(levels: Floats) -> Floats:
     return np.where(share <= 0.04045, share / 12.92, ((share + 0.055) / 1.055) ** 2.4)
 
 
-def in_light(levels: Bytes) -> NDArray[np.float32]:
+def in_light(levels: Bytes) -> Singles:
     """The light of a picture's levels, 0 to 1, by `light_of`."""
     import cv2
 

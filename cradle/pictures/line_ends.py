@@ -8,14 +8,11 @@ each points at the other: a person reads it so as well.
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Final
+from typing import Final
 
 import numpy as np
 
-from cradle.geometry.arrays import Floats, following
-
-if TYPE_CHECKING:
-    from cradle.pictures.image import Bytes
+from cradle.geometry.arrays import Bytes, Floats, following
 
 _WIDEST_GAP_MM: Final = 3.5
 _FACING_DEG: Final = 35.0

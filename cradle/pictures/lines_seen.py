@@ -10,7 +10,6 @@ from dataclasses import replace
 from typing import TYPE_CHECKING, Final
 
 import numpy as np
-from numpy.typing import NDArray
 
 from cradle.noun import noun
 from cradle.pictures.colours import BAND, LEAST_COLOUR, LUMA
@@ -19,7 +18,7 @@ from cradle.pictures.hidden_edges import strips
 from cradle.pictures.masks import grown_by, shrunk_by
 
 if TYPE_CHECKING:
-    from cradle.geometry.arrays import Bools, Floats
+    from cradle.geometry.arrays import Bools, Bytes, Floats, Singles
     from cradle.pictures.colours import Colours
     from cradle.pictures.crop import Crop
 
@@ -42,9 +41,9 @@ _BRIGHTEST: Final = 0.98
 class LinesSeen:
     """The field once thin lines of the ground are dealt with, what is surely the piece, and what lines hide."""
 
-    field: NDArray[np.float32]
+    field: Singles
     weight: Floats
-    core: NDArray[np.uint8]
+    core: Bytes
     lines: GroundLines | None = None
     away: Bools | None = None
     """Where lines were taken out of the field."""
@@ -53,7 +52,7 @@ class LinesSeen:
     """Where dim lines add their light to the piece's."""
     width_px: float = 0.0
 
-    def taken_from(self, field: NDArray[np.float32]) -> NDArray[np.float32]:
+    def taken_from(self, field: Singles) -> Singles:
         """Another field of the same crop without the lines."""
         return field if self.lines is None or self.away is None else self.lines.taken_from(field, self.away)
 
@@ -61,8 +60,8 @@ class LinesSeen:
 def lines_seen(
     crop: Crop,
     colours: Colours,
-    field: NDArray[np.float32],
-    core: NDArray[np.uint8],
+    field: Singles,
+    core: Bytes,
     shrink: float,
     grain_mm: float,
 ) -> LinesSeen:

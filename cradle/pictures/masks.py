@@ -5,7 +5,8 @@ from __future__ import annotations
 from typing import Final
 
 import numpy as np
-from numpy.typing import NDArray
+
+from cradle.geometry.arrays import Bools, Bytes
 
 _SLENDER_PX: Final = 40
 """Small px that something narrower than five is long at least where it is a thing."""
@@ -14,7 +15,7 @@ _BUMP_PX: Final = 9
 _MOSTLY: Final = 0.9
 
 
-def shrunk_by(mask: NDArray[np.uint8], by: int) -> NDArray[np.uint8]:
+def shrunk_by(mask: Bytes, by: int) -> Bytes:
     """A mask without what lies nearer to its border than so many pixels, a square's way."""
     if 2 * by >= min(mask.shape):  # nothing lies so deep inside
         return np.zeros_like(mask)
@@ -25,14 +26,14 @@ def shrunk_by(mask: NDArray[np.uint8], by: int) -> NDArray[np.uint8]:
     )
 
 
-def grown_by(mask: NDArray[np.uint8], by: int) -> NDArray[np.uint8]:
+def grown_by(mask: Bytes, by: int) -> Bytes:
     """A mask with all that lies within so many pixels of it, a square's way."""
     import cv2
 
     return np.asarray(cv2.dilate(mask, np.ones((2 * by + 1, 2 * by + 1), np.uint8)), dtype=np.uint8)
 
 
-def without_grain(differs: NDArray[np.uint8], *, clear: NDArray[np.bool_]) -> NDArray[np.uint8]:
+def without_grain(differs: Bytes, *, clear: Bools) -> Bytes:
     """What is five small px wide, or three, long, whole in the picture and mostly clear to see, ``(h, w)``.
 
     Parameters
@@ -55,7 +56,7 @@ def without_grain(differs: NDArray[np.uint8], *, clear: NDArray[np.bool_]) -> ND
     return np.asarray(wide | kept[labels], dtype=np.uint8)
 
 
-def without_bumps(mask: NDArray[np.uint8]) -> NDArray[np.uint8]:
+def without_bumps(mask: Bytes) -> Bytes:
     """The mask of a thing without what lines of the ground add to its sides; unchanged where much of it is as narrow."""
     import cv2
 

@@ -4,19 +4,15 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-import numpy as np
-
 from cradle.geometry.level_lines import closed_level_lines
 from cradle.geometry.planar import inside, region
 from cradle.geometry.ring import signed_area
 
 if TYPE_CHECKING:
-    from numpy.typing import NDArray
-
-    from cradle.geometry.arrays import Floats
+    from cradle.geometry.arrays import Floats, Singles
 
 
-def parts_above(field: NDArray[np.float32]) -> list[Floats]:
+def parts_above(field: Singles) -> list[Floats]:
     """The lines round all parts of a field that lie above 0.5, ``(n, 2)`` px each, the largest first; holes are left out.
 
     Parameters
@@ -25,6 +21,7 @@ def parts_above(field: NDArray[np.float32]) -> list[Floats]:
 
     Examples
     --------
+    >>> import numpy as np
     >>> field = np.zeros((40, 60), np.float32)
     >>> field[5:35, 5:35] = field[10:20, 45:55] = 1.0
     >>> field[12:22, 12:22] = 0.0

@@ -21,8 +21,8 @@ from cradle.pictures.averaged import reduced
 from cradle.pictures.masks import without_grain
 
 if TYPE_CHECKING:
-    from cradle.geometry.arrays import Bools, Floats, Ints
-    from cradle.pictures.image import Bytes, Picture
+    from cradle.geometry.arrays import Bools, Bytes, Floats, Ints, Singles
+    from cradle.pictures.image import Picture
 
 _LONG_PX: Final = 900
 _LEAST_DIFFERENCE: Final = 7.0
@@ -62,7 +62,7 @@ class Regions:
 
     labels: NDArray[np.int32]
     levels: Bytes
-    ground: NDArray[np.float32]
+    ground: Singles
     shrink: float
     boxes: tuple[tuple[int, int, int, int], ...]
     cut_off: tuple[bool, ...]
@@ -163,13 +163,13 @@ def _small(polygon: Floats, shrink: float) -> Ints:
     return np.rint((np.asarray(polygon) + 0.5) / shrink - 0.5).astype(np.int32)
 
 
-def _apart(a: NDArray[np.float32], b: NDArray[np.float32]) -> NDArray[np.float32]:
+def _apart(a: Singles, b: Singles) -> Singles:
     """Distance of colours, ``(h, w)``, Lab units."""
     off = a - b
     return np.sqrt(np.einsum("ijk,ijk->ij", off, off))
 
 
-def _ground(small: NDArray[np.float32], usable: Bools) -> NDArray[np.float32]:
+def _ground(small: Singles, usable: Bools) -> Singles:
     """Levels of the ground everywhere, ``(h, w, c)``."""
     import cv2
 
@@ -212,7 +212,7 @@ def _ground(small: NDArray[np.float32], usable: Bools) -> NDArray[np.float32]:
     return ground.astype(np.float32)
 
 
-def _lab(levels: NDArray[Any]) -> NDArray[np.float32]:
+def _lab(levels: NDArray[Any]) -> Singles:
     """CIE Lab of 8-bit levels; of grey, L alone."""
     import cv2
 
@@ -223,7 +223,7 @@ def _lab(levels: NDArray[Any]) -> NDArray[np.float32]:
     return np.asarray(cv2.cvtColor(np.ascontiguousarray(clipped), cv2.COLOR_RGB2LAB))
 
 
-def _lab_of_smooth(levels: NDArray[np.float32]) -> NDArray[np.float32]:
+def _lab_of_smooth(levels: Singles) -> Singles:
     """CIE Lab of levels that hardly change from one pixel to the next, by every fourth."""
     import cv2
 

@@ -12,8 +12,7 @@ from typing import TYPE_CHECKING, Final
 import numpy as np
 
 if TYPE_CHECKING:
-    from cradle.geometry.arrays import Floats
-    from cradle.pictures.image import Bytes
+    from cradle.geometry.arrays import Bytes, Floats
 
 _SMALL_PX: Final = 900
 _LONG: Final = 0.45

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Any, Final
 
 import numpy as np
 
-from cradle.geometry.arrays import Floats
+from cradle.geometry.arrays import Bools, Bytes, Floats, Singles
 from cradle.geometry.ring import edge_lengths, signed_area
 from cradle.pictures.light import in_light
 from cradle.pictures.sampled import sampled
@@ -18,7 +18,6 @@ from cradle.pictures.sampled import sampled
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
-    from cradle.pictures.image import Bytes
 
 _STEP_PX: Final = 0.5
 """Light is read so often on the way inwards."""
@@ -71,7 +70,7 @@ def inner_step_px(levels: Bytes, ring_px: Floats, *, reach_mm: float, grain_mm: 
     return np.repeat(away, every)[: len(ring_px)] if every > 1 else away
 
 
-def _inwards(ring: Floats, depth: Floats) -> NDArray[np.float32]:
+def _inwards(ring: Floats, depth: Floats) -> Singles:
     """Places so far inside each point of a ring, ``(n, k, 2)`` px."""
     ahead = np.roll(ring, -2, axis=0) - np.roll(ring, 2, axis=0)
     ahead /= np.maximum(np.hypot(*ahead.T), 1e-9)[:, None]
@@ -80,7 +79,7 @@ def _inwards(ring: Floats, depth: Floats) -> NDArray[np.float32]:
     return (ring[:, None] + depth[:, None] * inward[:, None]).astype(np.float32)
 
 
-def _light_at(levels: Bytes, at: NDArray[np.float32]) -> Floats:
+def _light_at(levels: Bytes, at: Singles) -> Floats:
     """Light at places, averaged with its neighbours', ``(n, k, c)``."""
     import cv2
 
@@ -88,7 +87,7 @@ def _light_at(levels: Bytes, at: NDArray[np.float32]) -> Floats:
     return np.asarray(cv2.blur(light, (3, 5)).reshape(*at.shape[:2], -1), dtype=np.float64)
 
 
-def _second_step(light: Floats, depth: Floats, *, within: NDArray[np.bool_]) -> Floats:
+def _second_step(light: Floats, depth: Floats, *, within: Bools) -> Floats:
     """How far inwards light ``(n, k, c)`` steps again behind what may be a shadow, ``(n,)``; 0 where it does not."""
     slope = np.gradient(light, _STEP_PX, axis=1)
     steep = np.sqrt((slope**2).sum(axis=-1))
@@ -106,9 +105,7 @@ def _second_step(light: Floats, depth: Floats, *, within: NDArray[np.bool_]) -> 
     return np.where(found, depth[peak], 0.0)
 
 
-def _inside(
-    shape: tuple[int, ...], ring: Floats, at: NDArray[np.float32], depth: Floats
-) -> NDArray[np.bool_]:
+def _inside(shape: tuple[int, ...], ring: Floats, at: Singles, depth: Floats) -> Bools:
     """Which places lie nearer to their own part of the edge than to others, ``(n, k)``."""
     import cv2
 
@@ -119,7 +116,7 @@ def _inside(
     return np.asarray(np.logical_and.accumulate((far > _INSIDE * depth - 1.5) | (depth <= 0), axis=1))
 
 
-def _shaded(light: NDArray[Any], ground: NDArray[Any]) -> NDArray[np.bool_]:
+def _shaded(light: NDArray[Any], ground: NDArray[Any]) -> Bools:
     """Whether light ``(n, c)`` is the ground's, only less of it."""
     share = light.sum(axis=-1) / np.maximum(ground.sum(axis=-1), 1e-6)
     unlike = np.abs(

@@ -22,9 +22,7 @@ from cradle.noun import noun
 from cradle.pictures.sampled import sampled
 
 if TYPE_CHECKING:
-    from numpy.typing import NDArray
-
-    from cradle.geometry.arrays import Bools, Ints
+    from cradle.geometry.arrays import Bools, Ints, Singles
 
 _STEP_PX: Final = 0.5
 _MOST_STATIONS: Final = 1400
@@ -62,7 +60,7 @@ class SteepestEdge:
     unsure_px: Floats
 
 
-def steepest(field: NDArray[np.float32], ring_px: Floats, *, reach_px: float, look_px: float) -> SteepestEdge:
+def steepest(field: Singles, ring_px: Floats, *, reach_px: float, look_px: float) -> SteepestEdge:
     """The edge near ``ring_px`` at which a field steps most steeply from the piece to the ground.
 
     Parameters

@@ -9,9 +9,7 @@ import numpy as np
 from cradle.pictures.masks import grown_by
 
 if TYPE_CHECKING:
-    from numpy.typing import NDArray
-
-    from cradle.geometry.arrays import Bools
+    from cradle.geometry.arrays import Bools, Singles
 
 _TAPERS: Final = 0.8
 """A triangle fills half of its width times its length, a line that runs up to the piece all of it; a tip no more than this."""
@@ -23,7 +21,7 @@ _LOST_PX: Final = 5.0
 """Small px: what is narrower the small copy's mask loses, where that is more than so many mm; as many times as long."""
 
 
-def thin_tips(field: NDArray[np.float32], *, reached: Bools, shrink: float, grain_mm: float) -> Bools:
+def thin_tips(field: Singles, *, reached: Bools, shrink: float, grain_mm: float) -> Bools:
     """What goes on beyond the reach of a mask and tapers, as tips do, ``(h, w)``.
 
     Parameters

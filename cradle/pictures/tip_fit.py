@@ -19,12 +19,11 @@ from typing import TYPE_CHECKING, Final
 
 import numpy as np
 
-from cradle.geometry.arrays import Bools, Floats, frozen
+from cradle.geometry.arrays import Bools, Floats, Singles, frozen
 from cradle.noun import noun
 from cradle.pictures.sampled import sampled
 
 if TYPE_CHECKING:
-    from numpy.typing import NDArray
     from scipy.optimize import OptimizeResult
 
 _FINE: Final = 2
@@ -106,7 +105,7 @@ class FittedTip:
 
 
 def fitted_tip(
-    field: NDArray[np.float32], guess: Wedge, *, length_px: float, blur_px: float, mixed: Bools | None = None
+    field: Singles, guess: Wedge, *, length_px: float, blur_px: float, mixed: Bools | None = None
 ) -> FittedTip | None:
     """The wedge that a field shows near a guess, or None where too little of it is seen.
 
@@ -181,7 +180,7 @@ def _fit(window: _Window, guess: Wedge, length_px: float, blur_px: float) -> Opt
 class _Window:
     """The part of a field near a tip, and those of its pixels that are looked at."""
 
-    def __init__(self, field: NDArray[np.float32], guess: Wedge, length_px: float) -> None:
+    def __init__(self, field: Singles, guess: Wedge, length_px: float) -> None:
         apex = guess.apex_px
         ends = np.concatenate([[apex, guess.end_px], apex + guess.inward * (length_px + _BAND_PX)])
         h, w = field.shape

@@ -20,9 +20,7 @@ from cradle.pictures.steepest import WIDTH, SteepestEdge
 from cradle.pictures.tip_fit import FittedTip, Made, Wedge, fitted_tip
 
 if TYPE_CHECKING:
-    from numpy.typing import NDArray
-
-    from cradle.geometry.arrays import Bools, Ints
+    from cradle.geometry.arrays import Bools, Ints, Singles
 
 _LOOK_PX: Final = 10.0
 """Length either side over which an edge's turning is taken, and which a fitted tip takes the place of."""
@@ -57,7 +55,7 @@ class UnclearTip:
 
 
 def with_tips(
-    edge: SteepestEdge, field: NDArray[np.float32], *, mixed: Bools | None = None
+    edge: SteepestEdge, field: Singles, *, mixed: Bools | None = None
 ) -> tuple[SteepestEdge, tuple[UnclearTip, ...]]:
     """An edge with its sharp tips as far as they reach, and those of which this is not told.
 

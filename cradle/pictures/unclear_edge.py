@@ -7,9 +7,7 @@ from typing import TYPE_CHECKING, Final
 import numpy as np
 
 if TYPE_CHECKING:
-    from numpy.typing import NDArray
-
-    from cradle.geometry.arrays import Bools, Floats
+    from cradle.geometry.arrays import Bools, Bytes, Floats
     from cradle.pictures.steepest import SteepestEdge
 
 _SOFT: Final = 2.0
@@ -32,7 +30,7 @@ def soft_places(edge: SteepestEdge) -> Bools:
 
 
 def glare_places(
-    levels: NDArray[np.uint8], points: Floats, *, soft: Bools, piece: Floats, ground: Floats, reach_px: float
+    levels: Bytes, points: Floats, *, soft: Bools, piece: Floats, ground: Floats, reach_px: float
 ) -> Bools:
     """Where glare lies over an edge, ``(n,)`` bool.
 
@@ -60,7 +58,7 @@ def glare_places(
     return np.asarray(soft & ((seen >= _WHITE).mean(axis=1) > _MOSTLY))
 
 
-def _near_white(levels: NDArray[np.uint8], points: Floats, *, reach_px: float) -> Bools:
+def _near_white(levels: Bytes, points: Floats, *, reach_px: float) -> Bools:
     """Which points lie within reach of a spot that is white all over, ``(n,)`` bool."""
     import cv2
 

@@ -12,7 +12,7 @@ import numpy as np
 
 from cradle.errors import CaptureError
 from cradle.finding import Finding, Severity
-from cradle.geometry.arrays import Floats
+from cradle.geometry.arrays import Floats, Singles
 from cradle.noun import noun
 from cradle.scale.card import RADIUS_MM, SHORT_MM, card_scale, corner_radii_mm, px_per_mm
 from cradle.scale.card_outline import card_outline
@@ -22,8 +22,6 @@ from cradle.scale.scale_choice import DISAGREE, difference
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
-
-    from numpy.typing import NDArray
 
     from cradle.pictures.image import Picture
     from cradle.pictures.regions import Regions
@@ -99,9 +97,7 @@ def card_of(
     return (card.doubted(_DOUBT, _two_alike(best, rivals[0])) if rivals else card), ""
 
 
-def _taken(
-    picture: Picture, quad: Floats, ground: NDArray[np.float32], spec: PictureSource, *, camera: bool
-) -> _Taken:
+def _taken(picture: Picture, quad: Floats, ground: Singles, spec: PictureSource, *, camera: bool) -> _Taken:
     """What a quad tells as a card.
 
     Raises

@@ -25,7 +25,7 @@ if TYPE_CHECKING:
 
     from numpy.typing import NDArray
 
-    from cradle.geometry.arrays import Bools
+    from cradle.geometry.arrays import Bools, Singles
     from cradle.pictures.image import Picture
     from cradle.pictures.regions import Regions
 
@@ -122,7 +122,7 @@ def card_outline(picture: Picture, quad_px: Floats) -> Floats:
     return frozen(np.concatenate([part for pair in zip(rounded, sides, strict=True) for part in pair]))
 
 
-def _hull(things: Regions, number: int) -> NDArray[np.float32]:
+def _hull(things: Regions, number: int) -> Singles:
     """The hull of a thing without the bumps on it, ``(n, 1, 2)`` small px."""
     import cv2
 

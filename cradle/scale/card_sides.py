@@ -10,15 +10,12 @@ from typing import TYPE_CHECKING, Final
 
 import numpy as np
 
-from cradle.geometry.arrays import Floats, frozen
+from cradle.geometry.arrays import Bytes, Floats, frozen
 from cradle.scale.card_outline import PROPORTIONS
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
-    from numpy.typing import NDArray
-
-    from cradle.pictures.image import Bytes
     from cradle.pictures.regions import Regions
 
 _LETTER_PX: Final = 9
@@ -69,7 +66,7 @@ def straight_sided(things: Regions) -> Iterator[Floats]:
             yield frozen((quads[k] + 0.5) * things.shrink - 0.5)
 
 
-def _steps(levels: NDArray[np.uint8]) -> Bytes:
+def _steps(levels: Bytes) -> Bytes:
     """Where the levels of a picture step more than they usually do, in whichever channel steps most, ``(h, w)`` 0 or 255."""
     import cv2
 

@@ -21,8 +21,7 @@ from cradle.units import MM_PER_INCH
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from numpy.typing import NDArray
-
+    from cradle.geometry.arrays import Singles
     from cradle.pictures.image import Picture
     from cradle.scale.scale import Scale
 
@@ -44,7 +43,7 @@ _SIZES_MM: Final = np.array([(210.0, 297.0), (215.9, 297.0), (215.9, 279.4), (21
 _SIZE_MM: Final = 0.5
 
 
-def seen_on_glass(picture: Picture, card: Scale, ground: NDArray[np.float32]) -> bool:
+def seen_on_glass(picture: Picture, card: Scale, ground: Singles) -> bool:
     """Whether a card lies as level as on a scanner's glass, and the picture is a whole scan or as evenly lit as one.
 
     Evenly lit it is bright, too, or of a round resolution.
@@ -63,7 +62,7 @@ def seen_on_glass(picture: Picture, card: Scale, ground: NDArray[np.float32]) ->
     return view.lean_deg < _LEVEL_DEG and (lit or _whole(picture, card))
 
 
-def ruled_on_glass(picture: Picture, rules: Sequence[Scale], ground: NDArray[np.float32]) -> bool:
+def ruled_on_glass(picture: Picture, rules: Sequence[Scale], ground: Singles) -> bool:
     """Whether all rules give a round resolution, and the picture is a whole scan or as bright and as evenly lit as one.
 
     Parameters
@@ -77,12 +76,12 @@ def ruled_on_glass(picture: Picture, rules: Sequence[Scale], ground: NDArray[np.
     return all(_whole(picture, rule) or (lit and _round_dpi(rule) is not None) for rule in rules)
 
 
-def _lit_evenly(ground: NDArray[np.float32]) -> bool:
+def _lit_evenly(ground: Singles) -> bool:
     low, high = (float(np.quantile(ground.min(axis=-1), q)) for q in _ALMOST_ALL)
     return high - low <= _EVEN * high + 1.0
 
 
-def _bright(ground: NDArray[np.float32]) -> bool:
+def _bright(ground: Singles) -> bool:
     return float(np.quantile(ground.min(axis=-1), _ALMOST_ALL[0])) >= _BRIGHT
 
 

@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, Final
 import numpy as np
 
 from cradle.finding import Finding, Severity
-from cradle.geometry.arrays import Floats, frozen
+from cradle.geometry.arrays import Bytes, Floats, frozen
 from cradle.noun import record
 from cradle.pictures.light import between_levels_and_light
 from cradle.scale.calibration import from_scale, to_mm
@@ -28,7 +28,7 @@ from cradle.scale.view import Known, MarkRow
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
 
-    from cradle.pictures.image import Bytes, Picture
+    from cradle.pictures.image import Picture
     from cradle.pictures.regions import Regions
 
 _RULE: Final = 0.15 / np.sqrt(3.0) / 150.0

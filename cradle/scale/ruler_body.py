@@ -11,14 +11,13 @@ from typing import TYPE_CHECKING, Final
 
 import numpy as np
 
-from cradle.geometry.arrays import Floats, frozen
+from cradle.geometry.arrays import Bytes, Floats, frozen
 from cradle.scale.ruler_things import numbers_at, shape_of
 from cradle.scale.view import Known
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from cradle.pictures.image import Bytes
     from cradle.pictures.regions import Regions
     from cradle.scale.ruler_marks import Marks
     from cradle.scale.scale import Scale

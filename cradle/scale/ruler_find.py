@@ -8,19 +8,15 @@ along the wave's own direction make a candidate.
 from __future__ import annotations
 
 from itertools import product
-from typing import TYPE_CHECKING, Final, TypeAlias
+from typing import TYPE_CHECKING, Final
 
 import numpy as np
-from numpy.typing import NDArray
 
 from cradle.noun import record
 from cradle.pictures.averaged import averaged
 
 if TYPE_CHECKING:
-    from cradle.geometry.arrays import Floats, Ints
-    from cradle.pictures.image import Bytes
-
-Singles: TypeAlias = NDArray[np.float32]
+    from cradle.geometry.arrays import Bools, Bytes, Floats, Ints, Singles
 
 LARGEST_PX: Final = 3200
 _TILE: Final = 64
@@ -179,7 +175,7 @@ def _overtones(energy: Singles, wave: Floats) -> Floats:
     return sum_
 
 
-def _on_line(centres: Floats, waves: Floats, seed: int) -> NDArray[np.bool_]:
+def _on_line(centres: Floats, waves: Floats, seed: int) -> Bools:
     """Which votes have the seed's wave and lie on the line through it along its wave, ``(n,)`` bool."""
     size = float(np.hypot(*waves[seed]))
     ahead = waves[seed] / size

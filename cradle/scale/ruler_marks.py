@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Final
 
 import numpy as np
 
-from cradle.geometry.arrays import Floats, Ints, frozen, frozen_ints, preceding
+from cradle.geometry.arrays import Bytes, Floats, Ints, frozen, frozen_ints, preceding
 from cradle.noun import noun
 from cradle.pictures.averaged import averaged
 from cradle.scale.mark_law import LEAST_MARKS, law_of, marks_showing, peak_places
@@ -26,7 +26,6 @@ from cradle.scale.ruler_strip import (
 )
 
 if TYPE_CHECKING:
-    from cradle.pictures.image import Bytes
     from cradle.scale.ruler_find import MarkLine
 
 _WAVE_PX: Final = 8.0

@@ -7,12 +7,11 @@ from typing import TYPE_CHECKING, Final
 import numpy as np
 from numpy.typing import NDArray
 
-from cradle.geometry.arrays import Floats, Ints
+from cradle.geometry.arrays import Bytes, Floats, Ints, Singles
 from cradle.noun import noun
 
 if TYPE_CHECKING:
-    from cradle.pictures.image import Bytes
-    from cradle.scale.ruler_find import MarkLine, Singles
+    from cradle.scale.ruler_find import MarkLine
 
 _TALLEST: Final = 11.0
 """How far to either side marks are looked for, in waves."""

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Final
 
 import numpy as np
 
-from cradle.geometry.arrays import Floats, Ints
+from cradle.geometry.arrays import Bytes, Floats, Ints
 from cradle.noun import noun
 from cradle.pictures.masks import without_bumps
 from cradle.scale.ruler_find import MarkLine, regular_lines
@@ -15,7 +15,6 @@ from cradle.scale.ruler_find import MarkLine, regular_lines
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from cradle.pictures.image import Bytes
     from cradle.pictures.regions import Regions
 
 _CONVEX: Final = 0.9

@@ -14,11 +14,8 @@ from cradle.scale.lens_fit import fit_lens
 from cradle.scale.sheet import SHEETS, SheetDesign, chess_corners, marker_corners, marker_family
 
 if TYPE_CHECKING:
-    from numpy.typing import NDArray
+    from cradle.geometry.arrays import Bytes, Floats
 
-    from cradle.geometry.arrays import Floats
-
-    Bytes = NDArray[np.uint8]
 
 _LEAST_PX_PER_MM: Final = 1.6
 _LEAST_STEP: Final = 20.0

@@ -15,7 +15,7 @@ import numpy as np
 
 from cradle.errors import CaptureError
 from cradle.finding import Finding, Severity
-from cradle.geometry.arrays import Floats, frozen
+from cradle.geometry.arrays import Bytes, Floats, Singles, frozen
 from cradle.noun import noun
 from cradle.pictures.light import between_levels_and_light
 from cradle.scale.calibration import Calibration, to_mm
@@ -31,8 +31,7 @@ from cradle.scale.sheet_marks import (
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
-    Grey = NDArray[np.uint8] | NDArray[np.float32] | NDArray[np.float64]
-    Bytes = NDArray[np.uint8]
+    Grey = Bytes | Singles | NDArray[np.float64]
 
 MOST_TILT_DEG: Final = 50.0
 """Beyond this, a pixel is half again as long one way as the other and paper's waviness shows."""
