@@ -14,6 +14,7 @@ from cradle.geometry.ring import perimeter, size
 from cradle.project.section import Align, DrawingSource, SectionSpec
 from cradle.sections.estimate import Estimate
 from cradle.sections.laid import Laid
+from cradle.sections.out_of_line import out_of_line
 from cradle.sections.posterior import EXTENTS, PROFILES, TURN, ReadingKind
 from cradle.sections.section import PlacedBy, Section
 from cradle.sections.ways import Way
@@ -79,6 +80,12 @@ def placing_findings(
                     advice='give shift and turn, or align = "match"',
                 )
             )
+    out += out_of_line(
+        sections,
+        drawn=[not one.exact for one in laid],
+        told={finding.where for finding in out if finding.code == "trace-off-caliper"},
+        trace_mm=trace_mm,
+    )
     return out
 
 

@@ -1,5 +1,6 @@
 """What is told of sections beyond their places: halves drawn alone, sizes that nothing checks, a lean by one profile."""
 
+import re
 from dataclasses import replace
 
 import numpy as np
@@ -132,3 +133,29 @@ def test_a_girth_in_another_unit_is_told_as_such(unit, mm):
     found = placed([outline(ellipse(25, 25))], specs=[ring]).findings
     (told,) = [f for f in found if f.code == "girth-disagrees"]
     assert told.advice == f"the girth looks as if it were in {unit}: write it in mm"
+
+
+@pytest.mark.parametrize("factor", [1.0, 0.995])
+@pytest.mark.parametrize("both", [True, False])
+def test_a_reading_a_millimetre_off_is_told_where_all_others_agree(factor, both):
+    rings = [ellipse(52, 44), ellipse(66.5, 55), ellipse(48, 43)]
+    off = np.array([[0.03, -0.04], [-1.0, 0.05], [0.05, 0.0]])
+    read = factor * np.array([size(ring) for ring in rings]) + off
+
+    def told(read):
+        specs = [
+            spec(f"s{z:g}", z, width_mm=w, depth_mm=d if both else None)
+            for z, (w, d) in zip(HEIGHTS, read.tolist(), strict=True)
+        ]
+        return found(rings, specs, "reading-out-of-line")
+
+    (one,) = told(read)
+    assert one.where == 'section "s20"'
+    assert re.search(
+        r"the width of \S+ mm is 1.[01] mm less .* all other readings are within 0.1 mm of theirs",
+        one.message,
+    )
+    assert "measure the width again" in one.advice
+    # cut by hand, any of them may be off by as much
+    rough = [[0.9, -0.8], [-0.9, 0.6], [-0.3, -0.7]]
+    assert not told(factor * np.array([size(ring) for ring in rings]) + rough)
