@@ -24,8 +24,8 @@ from cradle.project.side import Side
 from cradle.sections.place import Placed
 from cradle.sections.posterior import PARAMETERS, TURN, Posterior
 from cradle.sections.section import Profiles, Section
+from cradle.sections.silhouette import Silhouette
 from cradle.sections.to_place import ToPlace
-from cradle.sections.views import Silhouette
 
 _DRAWN_MM: Final = 0.02
 """Points that move a line by less than this are not shown."""
@@ -95,11 +95,8 @@ class SectionReader:
         views = []
         for number, spec in draft.views.items():
             try:
-                views.append(
-                    Silhouette(
-                        spec=spec, points_mm=read_view(spec, folder=folder, read=self._kept.read).points_mm
-                    )
-                )
+                seen = read_view(spec, folder=folder, read=self._kept.read)
+                views.append(Silhouette(spec=spec, points_mm=seen.points_mm, findings=seen.findings))
             except CradleError as error:
                 said += [_at(p, f"view[{number + 1}]") for p in problems_in(error)]
         return Profiles(**profiles), views, said

@@ -13,8 +13,8 @@ from cradle.project.project import Project
 from cradle.project.side import Side
 from cradle.project.toml_positions import KeyPath
 from cradle.sections.section import Profiles
+from cradle.sections.silhouette import Silhouette
 from cradle.sections.to_place import ToPlace
-from cradle.sections.views import Silhouette
 
 T = TypeVar("T")
 
@@ -54,7 +54,7 @@ def read_sources(project: Project, *, read: ReadOutline = read_outline) -> ToPla
         for profile in tried(("side", side), partial(read_profile, folder / name, where=name))
     }
     views = tuple(
-        Silhouette(spec=spec, points_mm=outline.points_mm)
+        Silhouette(spec=spec, points_mm=outline.points_mm, findings=outline.findings)
         for number, spec in enumerate(project.views)
         for outline in tried(("view", number), partial(read_view, spec, folder=folder, read=read))
     )

@@ -9,7 +9,7 @@ from cradle.noun import noun
 from cradle.project.fit import SpreadSpec
 from cradle.project.section import Align, SectionSpec
 from cradle.sections.section import Profiles
-from cradle.sections.views import Silhouette
+from cradle.sections.silhouette import Silhouette
 
 
 @noun

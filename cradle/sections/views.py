@@ -32,6 +32,7 @@ from cradle.sections.reading_spreads import VIEW_MM, ExtentSpread
 from cradle.sections.readings import readings_of
 from cradle.sections.second_view import held_against
 from cradle.sections.section import Profile, Profiles
+from cradle.sections.silhouette import FITS, Silhouette, check_widths, cut_off_findings
 from cradle.sections.zero import beside_profile_mm, beside_sections_mm
 
 TILT_DEG: Final = 1.5
@@ -63,8 +64,6 @@ _SIZES: Final = np.geomspace(0.4, 2.5, 600)
 """Sizes that are tried, around the one that makes the widest alike."""
 _LOOKS: Final = 13
 """Heights at and around a section's at which a view's width is looked at."""
-_FITS: Final = 0.06
-"""A view whose widths miss the sections' by more than this share shows something else."""
 _HEIGHT_MM: Final = 0.5
 """Of a view's heights against the sections': noted to 0.3, and where its lowest edge lies (common practice, no source)."""
 _SHARE: Final = 0.004
@@ -73,19 +72,6 @@ _NOT_REACHED: Final = 8.0
 """Spreads by which a width would be missed that speaks as much against a view's size as a section it does not reach."""
 _HEIGHTS_OFF_MM: Final = 1.0
 """How far a view's heights may be off the sections' beside its tilt: at a step its width there says nothing."""
-
-
-@noun
-class Silhouette:
-    """A silhouette, ``(n, 2)`` mm or any unit: across to the viewer's right, and up."""
-
-    spec: ViewSpec
-    points_mm: Floats
-
-    @property
-    def where(self) -> str:
-        """The view, for messages."""
-        return self.spec.where
 
 
 @noun
@@ -124,7 +110,7 @@ def with_views(
             findings += held_against(view.where, extents, known=(given[0], given[1]), seen=spreads)
             continue
         low, high, spread, note = _extents(view, axis=axis, laid=laid)
-        findings.append(note)
+        findings += [note, *cut_off_findings(view)]
         for read, own in zip(given, (low, high), strict=True):
             if read is not None:  # it ties the other
                 off = beside_profile_mm(Profile(side=read.side, points_mm=own), read=read)
@@ -191,11 +177,11 @@ def _extents(
     unsure = _HEIGHTS_OFF_MM + tilt_spread * widths
     shown, narrowest, widest = _widths(z, high - low, at=heights, within_mm=unsure)
     if spec.scale is ViewScale.FREE and spec.top_mm is not None:  # its size across, its heights being settled
-        steady = reached & (widest - narrowest <= _FITS * shown)
+        steady = reached & (widest - narrowest <= FITS * shown)
         again = float(np.median((widths / shown)[steady if steady.any() else reached]))
         narrowest, widest, low, high = (again * v for v in (narrowest, widest, low, high))
     off = (np.clip(widths, narrowest, widest) - widths)[reached]
-    _check_widths(off, widths[reached], where=view.where)
+    check_widths(view, off=off, widths=widths[reached])
     narrower = np.interp(z, heights, true / widths)  # what perspective added at the sections
     between = (z >= heights[reached][0]) & (z <= heights[reached][-1])
     between[int(np.argmin(np.abs(z - heights[reached][0])))] = True
@@ -252,16 +238,6 @@ def _reached(heights: Floats, *, z: Floats, where: str) -> Bools:
             hint="give the heights of its lowest edge (bottom) and of its highest (top)",
         )
     return reached
-
-
-def _check_widths(off: Floats, widths: Floats, *, where: str) -> None:
-    """Raise a SectionError where a view's widths are not the sections'; both ``(k,)``, mm."""
-    if float(np.median(np.abs(off / widths))) > _FITS:
-        raise SectionError(
-            f"the widths in the view differ from the sections' by {np.median(np.abs(off)):.1f} mm (median)",
-            where=where,
-            hint="check from which side it was taken, and that the thing stands upright on its lowest edge; else give bottom and top",
-        )
 
 
 def _widths(z: Floats, across: Floats, *, at: Floats, within_mm: Floats) -> tuple[Floats, Floats, Floats]:

@@ -1,9 +1,12 @@
 """All that is wrong with what a project names, told at once."""
 
 import pytest
+from stacked import circle
 
+from cradle.capture.outline import Outline
 from cradle.cli.main import main
 from cradle.errors import ProjectError
+from cradle.finding import Finding, Severity
 from cradle.pipeline.modelling import model_thing
 from cradle.pipeline.sources import read_sources
 from cradle.project.reader import read_project
@@ -86,3 +89,11 @@ def test_readings_that_contradict_several_outlines_are_told_at_once(jug):
     told = [(problem.line, problem.where) for problem in caught.value.problems]
     assert told == [(4, 'section "low"'), (10, 'section "middle"')]
     assert all("width and depth are swapped" in problem.hint for problem in caught.value.problems)
+
+
+def test_what_was_found_of_a_view_s_outline_goes_with_it(jug):
+    jug.write_text(TEXT + '[[view]]\nfrom = "left"\noutline = "left.csv"\n', encoding="utf-8")
+    cut = Finding(code="piece-cut-off", severity=Severity.WARN, message="cut off")
+    read = Outline(points_mm=circle(20), open_ends=False, findings=(cut,))
+    (view,) = read_sources(read_project(jug), read=lambda spec, *, folder: read).views
+    assert view.cut_off

@@ -15,7 +15,7 @@ from cradle.sections.laid import Lying
 from cradle.sections.observations import PLAIN, Unknowns, linear
 from cradle.sections.posterior import PARAMETERS, ReadingKind
 from cradle.sections.section import Profiles
-from cradle.sections.views import Silhouette
+from cradle.sections.silhouette import Silhouette
 
 STEP = 1e-6
 HEIGHTS = (5.0, 20.0, 35.0)

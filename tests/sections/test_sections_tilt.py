@@ -30,7 +30,8 @@ from cradle.sections.reading_spreads import (
     ExtentSpread,
 )
 from cradle.sections.unit_curve import curve_of
-from cradle.sections.views import TILT_DEG, Silhouette
+from cradle.sections.silhouette import Silhouette
+from cradle.sections.views import TILT_DEG
 
 HEIGHTS = (5.0, 25.0, 45.0)
 SPREAD = SpreadSpec(trace_mm=0.0, heights_mm=0.0)

@@ -6,6 +6,7 @@ from section_shapes import outline, polar, spec
 from section_shapes import placed as placed_of
 
 from cradle.errors import SectionError
+from cradle.finding import Finding, Severity
 from cradle.geometry.arrays import frozen
 from cradle.geometry.ring import size, turned
 from cradle.project.fit import SpreadSpec
@@ -13,7 +14,8 @@ from cradle.project.section import Align, DrawingSource
 from cradle.project.side import Side
 from cradle.project.view import ViewScale, ViewSpec
 from cradle.sections.section import Profiles
-from cradle.sections.views import Silhouette, seen_size_mm
+from cradle.sections.silhouette import Silhouette
+from cradle.sections.views import seen_size_mm
 
 
 @pytest.mark.parametrize(("distance", "percent"), [(500, 5.2632), (1000, 2.5641), (2000, 1.2658)])
@@ -187,6 +189,34 @@ def placed_by_front(silhouette, *, heights, rings, **more):
         for i, (h, r) in enumerate(zip(heights, rings, strict=True))
     ]
     return placed_of([outline(r) for r in rings], specs=specs, views=[view])
+
+
+CUT_OFF = Finding(code="piece-cut-off", severity=Severity.WARN, message="cut off")
+TABLES = {
+    "wide": np.array([[90.0, 0.0], [90.0, -30.0], [-90.0, -30.0], [-90.0, 0.0]]),
+    "narrow": np.array([[40.0, 0.0], [40.0, -9.0], [-40.0, -9.0], [-40.0, 0.0]]),
+}
+
+
+def placed_by_eggs(*, table, findings):
+    """Sections placed by a view of leaning eggs on a table that was traced with them."""
+    view = Silhouette(
+        spec=ViewSpec(seen_from=Side.FRONT, source=DrawingSource(path="invented.csv"), scale=ViewScale.FREE),
+        points_mm=frozen(np.concatenate([ends_of(leaning_eggs()), TABLES[table]])),
+        findings=findings,
+    )
+    specs = [spec(f"s{i}", h) for i, h in enumerate(HEIGHTS)]
+    return placed_of([outline(EGG * f) for f in FACTORS], specs=specs, views=[view])
+
+
+def test_a_table_that_was_traced_with_the_thing_is_named():
+    for findings, hint in (((CUT_OFF,), "the table on which the thing stands"), ((), "from which side")):
+        with pytest.raises(SectionError, match="widths in the view differ") as refused:
+            placed_by_eggs(table="narrow", findings=findings)
+        assert hint in refused.value.hint
+    # one so wide may be taken for all of the thing, its widths being the sections'
+    told = placed_by_eggs(table="wide", findings=(CUT_OFF,)).findings
+    assert ["the table on which" in f.message for f in told if f.code == "view-cut-off"] == [True]
 
 
 def tilt_told(result):
