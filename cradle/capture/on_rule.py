@@ -16,6 +16,7 @@ if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from cradle.capture.traced_picture import TracedPiece
+    from cradle.pictures.regions import Box
 
 _NEAR_PX: Final = 2.0
 """An edge that stops at a rule lies on the border of what the rule covers."""
@@ -110,8 +111,8 @@ def without_ends_of_rules(
     return [piece for piece, end in zip(pieces, ends, strict=True) if not end], (note,)
 
 
-def marks_of_end(box_px: tuple[int, int, int, int], rules_px: Sequence[Floats], *, grain: float) -> bool:
-    """Whether a box ``(x, y, w, h)`` px of lines holds marks at the end of a rule, beyond another one that lies across it."""
+def marks_of_end(box_px: Box, rules_px: Sequence[Floats], *, grain: float) -> bool:
+    """Whether a box of lines holds marks at the end of a rule, beyond another one that lies across it."""
     x, y, w, h = box_px
     out = _CLEAR_MM / grain
     corners = np.array([(x, y), (x + w, y), (x + w, y + h), (x, y + h)], dtype=np.float64)

@@ -22,7 +22,7 @@ from cradle.pictures.image import Picture
 from cradle.pictures.letters import letters_of_ground
 from cradle.pictures.line_middle import middle_of
 from cradle.pictures.notch import notch_of
-from cradle.pictures.regions import Regions
+from cradle.pictures.regions import Box, Regions
 from cradle.pictures.smooth import fewer, smoothed
 from cradle.pictures.touching_pieces import neck_doubt
 from cradle.project.picture import LineEdge, PictureSource, Traced
@@ -196,9 +196,7 @@ def _wanted(spec: PictureSource, regions: Regions, letters: Sequence[int]) -> Se
     """Numbers of the regions to trace: those picked where all of them are there, else all that are no letters."""
     every = [number for number in range(1, len(regions.boxes) + 1) if number not in letters]
     if spec.point_px is not None:
-        x, y = ((v + 0.5) / regions.shrink - 0.5 for v in spec.point_px)
-        h, w = regions.labels.shape
-        on = int(regions.labels[min(max(round(y), 0), h - 1), min(max(round(x), 0), w - 1)])
+        on = int(regions.numbers_at(np.array([spec.point_px]))[0])
         return [on] if on else every
     if spec.pick is None and spec.back is None:
         return every
@@ -277,7 +275,7 @@ def _unclosed(
     )
 
 
-def _open_line(box: tuple[int, int, int, int], grain: float, where: str) -> Finding:
+def _open_line(box: Box, grain: float, where: str) -> Finding:
     w, h = (side * grain for side in box[2:])
     return doubt(
         "line-open",

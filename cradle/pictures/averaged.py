@@ -1,10 +1,13 @@
-"""Smaller copies of a picture, in which each pixel is the mean of several."""
+"""Smaller copies of a picture, in which each pixel is the mean of several, and where places of it lie in them.
+
+In picture and copy alike the centres of pixels lie at whole numbers.
+"""
 
 from __future__ import annotations
 
 import numpy as np
 
-from cradle.geometry.arrays import Bytes
+from cradle.geometry.arrays import Bytes, Floats
 
 
 def averaged(levels: Bytes, *, times: int) -> Bytes:
@@ -27,3 +30,13 @@ def reduced(levels: Bytes, size: tuple[int, int]) -> Bytes:
         levels = averaged(levels, times=2)
     small = np.asarray(cv2.resize(levels, size, interpolation=cv2.INTER_AREA), dtype=np.uint8)
     return small.reshape(size[1], size[0], *levels.shape[2:])
+
+
+def in_copy(points_px: Floats, *, times: float) -> Floats:
+    """Points of a picture in the px of a copy so many times smaller."""
+    return (points_px + 0.5) / times - 0.5
+
+
+def from_copy(points_px: Floats, *, times: float) -> Floats:
+    """Points of a copy so many times smaller in the px of the picture."""
+    return (points_px + 0.5) * times - 0.5

@@ -52,12 +52,14 @@ class Colours:
         scale = light_scale(ground=self.under, piece=self.under + self.step, weight=weight)
         return _blurred(seen if scale is None else scale.light(seen))
 
-    def cautious(self, weight: Floats) -> Singles:
+    def first_field(self) -> Singles:
         """The field by light or by levels, whichever makes less of what is not the piece.
 
-        In levels light lines swell, by light a shadow on the ground is nearer to a dark piece.
+        In levels light lines swell, by light a shadow on the ground is nearer to a dark piece; colours that the
+        file keeps for several pixels were mixed as levels.
         """
-        return self.part_of_light(weight) if float(self.step.sum()) > 0 else self.field(weight)
+        by_light = self.colour_px == 1 and float(self.step.sum()) > 0
+        return self.part_of_light(self.weight) if by_light else self.field(self.weight)
 
     def _seen(self, weight: Floats) -> Singles:
         crop = self.crop

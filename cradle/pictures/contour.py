@@ -22,8 +22,7 @@ from cradle.geometry.arrays import Floats, frozen
 from cradle.noun import noun
 from cradle.pictures.colours import BAND, LEAST_COLOUR, LUMA, Colours
 from cradle.pictures.crop import Crop, crop_of
-from cradle.pictures.hidden_edges import bridged
-from cradle.pictures.lines_seen import lines_seen
+from cradle.pictures.lines_seen import LinesSeen, lines_seen
 from cradle.pictures.masks import grown_by, shrunk_by
 from cradle.pictures.parts import holding, parts_above
 from cradle.pictures.second_step import inner_step_px
@@ -39,7 +38,6 @@ if TYPE_CHECKING:
 
 _SHADOW_MM: Final = 4.0
 """How far inside a region its piece surely is: a deep shadow counts as the piece at first."""
-_PAPER_MM: Final = 297.0
 _REACH_MM: Final = 1.2
 """How far from the level line the step of the edge may lie."""
 _FAR_REACH_MM: Final = 5.0
@@ -101,8 +99,8 @@ def piece_contour(
     regions: Regions,
     number: int,
     *,
+    grain_mm: float,
     keep_out: Sequence[Floats] = (),
-    grain_mm: float | None = None,
     point_px: tuple[float, float] | None = None,
 ) -> PieceEdge:
     """The outer edge of a piece.
@@ -113,10 +111,10 @@ def piece_contour(
     regions : Regions
     number : int
         From 1.
+    grain_mm : float
+        Length of a pixel, mm.
     keep_out : sequence of (n, 2)
         Polygons in px that count as ground.
-    grain_mm : float, optional
-        Length of a pixel, mm; left out, the picture is taken to be as wide as a sheet of paper.
     point_px : (2,), optional
         Where what was taken for one piece falls apart, the part that holds this point is it; else the largest.
 
@@ -125,42 +123,26 @@ def piece_contour(
     CaptureError
         If no closed edge is found.
     """
-    grain_mm = grain_mm or _PAPER_MM / max(picture.size_px)
     crop = crop_of(picture, regions, number, grain_mm=grain_mm, least_pad=2 * BAND + 2)
-    grain_mm *= crop.times
-    shrink = regions.shrink / crop.times
     colours = Colours(crop, colour_px=picture.colour_px)
-    field = colours.cautious(colours.weight) if picture.colour_px == 1 else colours.field(colours.weight)
-    core = _core(crop.mask, round(_SHADOW_MM / (grain_mm * shrink)))
-    lines = lines_seen(crop, colours, field, core, shrink, grain_mm)
-    parts = parts_above(
-        _forced(crop, lines.field, core=lines.core, keep_out=keep_out, shrink=shrink, grain_mm=grain_mm)
-    )
+    lines = lines_seen(crop, colours, field=colours.first_field(), core=_core(crop))
+    parts = parts_above(_forced(crop, lines.field, core=lines.core, keep_out=keep_out))
     if not parts:
         raise CaptureError(f"piece {number} has no closed edge", where=picture.file)
     ring = parts.pop(holding(parts, None if point_px is None else crop.from_picture(np.array(point_px))))
-    along_lines = 0
-    if lines.hidden is not None:
-        x, y = np.rint(ring).astype(np.int64).T
-        ring, along_lines = bridged(ring, lines.hidden[y, x], most_px=lines.width_px + 1.5)
-    blind = colours.weight_is_colour or lines.weight is not colours.weight
-    coarse = picture.colour_px > 1 and blind and lines.weight is not LUMA
-    seen = lines.field if coarse else lines.taken_from(colours.part_of_light(lines.weight))
-    edge = _edge(seen, ring, grain_mm=grain_mm)
-    if coarse and lines.field is field and (fine := _by_brightness(colours, edge, grain_mm=grain_mm)):
-        (edge, seen), coarse = fine, False
-    soft = soft_places(edge)
-    edge, tips = with_tips(_seen_coarsely(edge) if coarse else edge, seen, mixed=lines.mixed)
+    ring, along_lines = lines.bridged(ring)
+    edge, seen, soft = _placed(colours, lines, ring)
+    edge, tips = with_tips(edge, seen, mixed=lines.mixed)
     glare = glare_places(
         crop.levels,
         edge.ring_px,
         soft=soft,
         piece=colours.under + colours.step,
         ground=colours.under,
-        reach_px=_GLARE_MM / grain_mm,
+        reach_px=_GLARE_MM / crop.grain_mm,
     )
     soft |= glare
-    inner = inner_step_px(crop.levels, edge.ring_px, reach_mm=_SHADOW_MM, grain_mm=grain_mm)
+    inner = inner_step_px(crop.levels, edge.ring_px, reach_mm=_SHADOW_MM, grain_mm=crop.grain_mm)
     return PieceEdge(
         ring_px=crop.in_picture(edge.ring_px),
         contrast=float(np.linalg.norm(colours.step)),
@@ -178,6 +160,21 @@ def piece_contour(
     )
 
 
+def _placed(colours: Colours, lines: LinesSeen, ring: Floats) -> tuple[SteepestEdge, Singles, Bools]:
+    """The steepest edge near a level line, the field that shows it, and where it shows no step, ``(n,)``.
+
+    Colours that the file keeps coarser than brightness were mixed as levels; where there were lines, only they
+    tell the piece from these.
+    """
+    grain_mm = colours.crop.grain_mm
+    coarse = colours.colour_px > 1 and lines.by_colour
+    seen = lines.field if coarse else lines.taken_from(colours.part_of_light(lines.weight))
+    edge = _edge(seen, ring, grain_mm=grain_mm)
+    if coarse and lines.lines is None and (fine := _by_brightness(colours, edge)):
+        (edge, seen), coarse = fine, False
+    return _seen_coarsely(edge) if coarse else edge, seen, soft_places(edge)
+
+
 def _edge(field: Singles, ring: Floats, *, grain_mm: float) -> SteepestEdge:
     """The steepest edge near a level line; further from it where a shadow has led the line astray."""
     look = _look_px(grain_mm)
@@ -189,22 +186,16 @@ def _edge(field: Singles, ring: Floats, *, grain_mm: float) -> SteepestEdge:
     return further if float(soft_places(further).mean()) < soft else edge
 
 
-def _by_brightness(
-    colours: Colours, edge: SteepestEdge, *, grain_mm: float
-) -> tuple[SteepestEdge, Singles] | None:
+def _by_brightness(colours: Colours, edge: SteepestEdge) -> tuple[SteepestEdge, Singles] | None:
     """An edge found by colours, of which the file keeps every second pixel, found anew by brightness, and its field.
 
     None where piece and ground are nearly as bright, or where a shadow takes the brightness's step away.
     """
     if abs(float(colours.step @ LUMA)) < LEAST_COLOUR:
         return None
-    field = colours.part_of_light(LUMA)
-    fine = steepest(
-        field,
-        edge.ring_px,
-        reach_px=max(_FINE_PX, _FINE_MM / grain_mm),
-        look_px=_look_px(grain_mm),
-    )
+    field, grain_mm = colours.part_of_light(LUMA), colours.crop.grain_mm
+    reach_px = max(_FINE_PX, _FINE_MM / grain_mm)
+    fine = steepest(field, edge.ring_px, reach_px=reach_px, look_px=_look_px(grain_mm))
     softer = float(soft_places(fine).mean()) - float(soft_places(edge).mean())
     return (fine, field) if softer < _SOFT_PART else None
 
@@ -219,20 +210,12 @@ def _look_px(grain_mm: float) -> float:
     return max(_LOOK_PX, _LOOK_MM / grain_mm)
 
 
-def _forced(
-    crop: Crop,
-    field: Singles,
-    *,
-    core: Bytes,
-    keep_out: Sequence[Floats],
-    shrink: float,
-    grain_mm: float,
-) -> Singles:
+def _forced(crop: Crop, field: Singles, *, core: Bytes, keep_out: Sequence[Floats]) -> Singles:
     """The field with what is surely the piece at 1, and what is surely not at 0."""
     import cv2
 
     reached = crop.shows(grown_by(crop.mask, BAND))
-    tips = thin_tips(field, reached=reached, shrink=shrink, grain_mm=grain_mm)
+    tips = thin_tips(field, reached=reached, shrink=crop.shrink, grain_mm=crop.grain_mm)
     field = np.where(reached | tips, field, np.float32(0.0))
     field[crop.shows(core)] = 1.0
     for polygon in keep_out:
@@ -242,10 +225,8 @@ def _forced(
     return field
 
 
-def _core(mask: Bytes, shadow: int) -> Bytes:
+def _core(crop: Crop) -> Bytes:
     """What is surely the piece: further inside than a shadow can reach, or at least inside."""
-    for by in (max(shadow, BAND), BAND):
-        core = shrunk_by(mask, by)
-        if core.any():
-            return core
-    return shrunk_by(mask, 1)
+    shadow = round(_SHADOW_MM / (crop.grain_mm * crop.shrink))
+    cores = (shrunk_by(crop.mask, by) for by in (max(shadow, BAND), BAND))
+    return next((core for core in cores if core.any()), shrunk_by(crop.mask, 1))

@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final
 
 import numpy as np
 
-from cradle.pictures.averaged import averaged
+from cradle.noun import noun
+from cradle.pictures.averaged import averaged, from_copy, in_copy
 
 if TYPE_CHECKING:
     from cradle.geometry.arrays import Bools, Bytes, Floats, Singles
@@ -21,11 +21,12 @@ _FINEST_MM: Final = 0.05
 """Finer pixels are averaged, if only to half a small one: paper's own edge is no sharper, and memory is a quarter."""
 
 
-@dataclass(frozen=True, slots=True, eq=False)
+@noun
 class Crop:
     """The part of a picture round a piece: its levels, and the small copy's mask, levels and ground there.
 
-    A pixel of ``levels`` is ``times`` by ``times`` of the picture's.
+    A pixel of ``levels`` is ``times`` by ``times`` of the picture's, and ``grain_mm`` long; one of the small copy
+    is ``shrink`` of them.
     """
 
     levels: Bytes
@@ -34,15 +35,17 @@ class Crop:
     ground: Singles
     corner_px: tuple[int, int]
     times: int
+    shrink: float
+    grain_mm: float
     own_from_small: Floats
 
     def in_picture(self, points: Floats) -> Floats:
         """Points of the crop in the whole picture's px."""
-        return (points + 0.5) * self.times - 0.5 + self.corner_px
+        return from_copy(points, times=self.times) + self.corner_px
 
     def from_picture(self, points: Floats) -> Floats:
         """Points of the whole picture in the crop's px."""
-        return (points - self.corner_px + 0.5) / self.times - 0.5
+        return in_copy(points - self.corner_px, times=self.times)
 
     def enlarged(self, array: Singles) -> Singles:
         """An array of the small copy at every pixel of the crop."""
@@ -54,7 +57,7 @@ class Crop:
             cv2.warpAffine(array, self.own_from_small, (w, h), flags=flags, borderMode=cv2.BORDER_REPLICATE)
         )
 
-    def shows(self, part: Bytes) -> Bools:
+    def shows(self, part: Bytes | Bools) -> Bools:
         """Pixels of the crop that a part of the small copy covers."""
         return np.asarray(self.enlarged(part.astype(np.float32)) > 0.5)
 
@@ -67,7 +70,7 @@ def crop_of(picture: Picture, regions: Regions, number: int, *, grain_mm: float,
     number : int
         From 1.
     grain_mm : float
-        Length of a pixel, mm.
+        Length of a pixel of the picture, mm.
     least_pad : int
         Small pixels to look at round the piece at least.
     """
@@ -92,6 +95,8 @@ def crop_of(picture: Picture, regions: Regions, number: int, *, grain_mm: float,
         ground=regions.ground[y0:y1, x0:x1],
         corner_px=(fx0, fy0),
         times=times,
+        shrink=to,
+        grain_mm=grain_mm * times,
         own_from_small=np.array(
             [
                 [1 / to, 0, (fx0 / times + 0.5) / to - 0.5 - x0],

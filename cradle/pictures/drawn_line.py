@@ -11,7 +11,8 @@ from cradle.geometry.level_lines import closed_level_lines
 from cradle.noun import noun
 from cradle.pictures.line_ends import joined_ends
 from cradle.pictures.line_middle import nearest_on
-from cradle.pictures.regions import reading_order
+from cradle.pictures.masks import filled, grown_by, without
+from cradle.pictures.regions import Box, reading_order
 from cradle.pictures.ruled_paper import without_ruling
 
 if TYPE_CHECKING:
@@ -47,10 +48,10 @@ class DrawnLine:
 
 @noun
 class DrawnLines:
-    """The closed lines of a picture in reading order, and the boxes ``(x, y, w, h)`` px of lines that do not close."""
+    """The closed lines of a picture in reading order, and the boxes of lines that do not close."""
 
     closed: tuple[DrawnLine, ...]
-    open_px: tuple[tuple[int, int, int, int], ...]
+    open_px: tuple[Box, ...]
 
 
 def find_lines(
@@ -92,17 +93,9 @@ def find_lines(
 
 def _usable(picture: Picture, px_per_mm: float, keep_out: Sequence[Floats], inside: Floats | None) -> Bytes:
     """1 where a line may lie, ``(h, w)``."""
-    import cv2
-
-    usable = np.ones(picture.grey.shape, dtype=np.uint8)
-    if inside is not None:
-        usable[:] = 0
-        cv2.fillPoly(usable, [np.rint(inside).astype(np.int32)], 1)
-    for polygon in keep_out:
-        corners = [np.rint(polygon).astype(np.int32)]
-        cv2.fillPoly(usable, corners, 0)
-        cv2.polylines(usable, corners, isClosed=True, color=0, thickness=max(1, round(px_per_mm)))
-    return usable
+    shape = picture.grey.shape
+    usable = np.ones(shape, dtype=np.uint8) if inside is None else filled(inside, shape)
+    return without(usable, keep_out, rim_px=max(1, round(px_per_mm)))
 
 
 def _least_darkness(dark: Bytes) -> float:
@@ -117,11 +110,8 @@ def _line_mask(dark: Bytes, px_per_mm: float, limit: float) -> Bytes:
     import cv2
 
     bridge = max(1, round(_GAP_MM * px_per_mm))
-    seen = (dark > limit).astype(np.uint8)
-    goes_on = np.asarray(
-        (dark > _CONTINUED * limit)
-        & (cv2.dilate(seen, np.ones((2 * bridge + 1, 2 * bridge + 1), np.uint8)) > 0)
-    )
+    seen = dark > limit
+    goes_on = (dark > _CONTINUED * limit) & (grown_by(seen, bridge) > 0)
     closed = cv2.morphologyEx(goes_on.astype(np.uint8), cv2.MORPH_CLOSE, np.ones((bridge, bridge), np.uint8))
     return np.asarray(closed, dtype=np.uint8)
 
@@ -138,8 +128,7 @@ def _edges(dark: Bytes, own: Bools, px_per_mm: float) -> tuple[Floats, Floats] |
     depth = float(np.quantile(dark[own], 0.8))
     nearby = cv2.dilate(np.where(own, dark, 0).astype(np.uint8), np.ones((wide, wide), np.uint8))
     nearby = cv2.blur(nearby.astype(np.float32), (wide, wide))
-    near = cv2.dilate(own.astype(np.uint8), np.ones((3, 3), np.uint8))
-    field = dark / np.maximum(nearby, _FAINTEST * depth) * near
+    field = dark / np.maximum(nearby, _FAINTEST * depth) * grown_by(own, 1)
     depths = cv2.distanceTransform(own.astype(np.uint8), cv2.DIST_L2, 5)
     # over a band of half width h the mean distance from its edges is h/2
     half_own = 2.0 * float(depths[own].mean())

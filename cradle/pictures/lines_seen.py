@@ -14,7 +14,7 @@ import numpy as np
 from cradle.noun import noun
 from cradle.pictures.colours import BAND, LEAST_COLOUR, LUMA
 from cradle.pictures.ground_lines import GroundLines, line_width, lines_of_ground, shows_lines
-from cradle.pictures.hidden_edges import strips
+from cradle.pictures.hidden_edges import bridged, strips
 from cradle.pictures.masks import grown_by, shrunk_by
 
 if TYPE_CHECKING:
@@ -39,10 +39,14 @@ _BRIGHTEST: Final = 0.98
 
 @noun
 class LinesSeen:
-    """The field once thin lines of the ground are dealt with, what is surely the piece, and what lines hide."""
+    """The field once thin lines of the ground are dealt with, what is surely the piece, and what lines hide.
+
+    ``by_colour`` says that the weights of its channels leave brightness out.
+    """
 
     field: Singles
     weight: Floats
+    by_colour: bool
     core: Bytes
     lines: GroundLines | None = None
     away: Bools | None = None
@@ -56,15 +60,15 @@ class LinesSeen:
         """Another field of the same crop without the lines."""
         return field if self.lines is None or self.away is None else self.lines.taken_from(field, self.away)
 
+    def bridged(self, ring: Floats) -> tuple[Floats, int]:
+        """An edge carried on across what lines hide, ``(m, 2)`` px, and how many of its stretches lie along one."""
+        if self.hidden is None:
+            return ring, 0
+        x, y = np.rint(ring).astype(np.int64).T
+        return bridged(ring, self.hidden[y, x], most_px=self.width_px + 1.5)
 
-def lines_seen(
-    crop: Crop,
-    colours: Colours,
-    field: Singles,
-    core: Bytes,
-    shrink: float,
-    grain_mm: float,
-) -> LinesSeen:
+
+def lines_seen(crop: Crop, colours: Colours, *, field: Singles, core: Bytes) -> LinesSeen:
     """The field in which the ground's lines count for less than the piece, or from which they are taken away.
 
     Parameters
@@ -75,23 +79,17 @@ def lines_seen(
         0 on the ground, 1 on the piece.
     core : (h, w)
         What is surely the piece where there are no lines, in the small copy.
-    shrink : float
-        Full pixels to a small one.
-    grain_mm : float
-        Length of a pixel, mm.
     """
-    import cv2
-
     deep = shrunk_by(crop.mask, _DEEP)
     far = grown_by(crop.mask, BAND - 1) == 0
-    inside, beyond = crop.shows(deep), crop.shows(far.astype(np.uint8))
-    slender = not shrunk_by(crop.mask, _SLENDER).any()
-    lines = (
-        None if slender else lines_of_ground(field, own=inside, far=beyond, shrink=shrink, grain_mm=grain_mm)
-    )
+    inside, beyond = crop.shows(deep), crop.shows(far)
+    plain = LinesSeen(field=field, weight=colours.weight, by_colour=colours.weight_is_colour, core=deep)
+    lines = None
+    if shrunk_by(crop.mask, _SLENDER).any():
+        lines = lines_of_ground(field, own=inside, far=beyond, shrink=crop.shrink, grain_mm=crop.grain_mm)
     if lines is None:
         thin = shows_lines(crop.small, ground=crop.ground, step=colours.step, far=far)
-        return LinesSeen(field=field, weight=colours.weight, core=deep if thin else core)
+        return plain if thin else replace(plain, core=core)
     at = lines.at
     seen_as = np.median(crop.levels[at & beyond], axis=0) - np.median(crop.ground[far], axis=0)
     blind = colours.step - (colours.step @ seen_as) * seen_as / max(float(seen_as @ seen_as), 1e-6)
@@ -103,20 +101,17 @@ def lines_seen(
         if float(colours.step.sum()) > 0 and 0 < dim < _DIM:
             # one half where the light is half way between the lines' and the piece's
             mixed = strips(at & beyond, wide_px=line_width(at) + 4.0)
-            return LinesSeen(field=bright - np.float32(dim / 2), weight=LUMA, core=deep, mixed=mixed)
+            dimmer = bright - np.float32(dim / 2)
+            return replace(plain, lines=lines, field=dimmer, weight=LUMA, by_colour=False, mixed=mixed)
     if coloured:
-        return LinesSeen(field=colours.field(blind / strength), weight=blind / strength, core=deep)
-    wide = cv2.dilate(at.astype(np.uint8), np.ones((3, 3), np.uint8)) > 0
+        weight = blind / strength
+        return replace(plain, lines=lines, field=colours.field(weight), weight=weight, by_colour=True)
     width = line_width(at)
-    seen = LinesSeen(
-        field=field,
-        weight=colours.weight,
-        core=deep,
+    seen = replace(
+        plain,
         lines=lines,
-        away=wide & ~inside,
-        hidden=grown_by(at.astype(np.uint8), _BESIDE_LETTER_PX) > 0
-        if lines.letters
-        else strips(at, wide_px=width + 4.0),
+        away=(grown_by(at, 1) > 0) & ~inside,
+        hidden=grown_by(at, _BESIDE_LETTER_PX) > 0 if lines.letters else strips(at, wide_px=width + 4.0),
         width_px=width,
     )
     return replace(seen, field=seen.taken_from(field))

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import Final
 
 import numpy as np
+from numpy.typing import NDArray
 
-from cradle.geometry.arrays import Bools, Bytes
+from cradle.geometry.arrays import Bools, Bytes, Floats
 
 _SLENDER_PX: Final = 40
 """Small px that something narrower than five is long at least where it is a thing."""
@@ -15,22 +17,46 @@ _BUMP_PX: Final = 9
 _MOSTLY: Final = 0.9
 
 
-def shrunk_by(mask: Bytes, by: int) -> Bytes:
-    """A mask without what lies nearer to its border than so many pixels, a square's way."""
-    if 2 * by >= min(mask.shape):  # nothing lies so deep inside
-        return np.zeros_like(mask)
+def filled(polygon_px: Floats, shape: tuple[int, ...]) -> Bytes:
+    """What a polygon ``(n, 2)`` covers of so many rows and columns, its rim included."""
     import cv2
 
-    return np.asarray(
-        cv2.erode(mask, np.ones((2 * by + 1, 2 * by + 1), np.uint8), borderValue=0), dtype=np.uint8
-    )
+    return np.asarray(cv2.fillPoly(np.zeros(shape[:2], np.uint8), [_at_pixels(polygon_px)], 1))
 
 
-def grown_by(mask: Bytes, by: int) -> Bytes:
+def without(mask: Bytes, polygons_px: Sequence[Floats], *, rim_px: int) -> Bytes:
+    """A mask without what polygons cover, and a line so thick along their rims."""
+    import cv2
+
+    mask = mask.copy()
+    for corners in map(_at_pixels, polygons_px):
+        cv2.fillPoly(mask, [corners], 0)
+        cv2.polylines(mask, [corners], isClosed=True, color=0, thickness=rim_px)
+    return mask
+
+
+def _at_pixels(points_px: Floats) -> NDArray[np.int32]:
+    return np.rint(points_px).astype(np.int32)
+
+
+def shrunk_by(mask: Bytes | Bools, by: int) -> Bytes:
+    """A mask without what lies nearer to its border than so many pixels, a square's way."""
+    if 2 * by >= min(mask.shape):  # nothing lies so deep inside
+        return np.zeros(mask.shape, np.uint8)
+    import cv2
+
+    return np.asarray(cv2.erode(mask.astype(np.uint8), _square(by), borderValue=0))
+
+
+def grown_by(mask: Bytes | Bools, by: int) -> Bytes:
     """A mask with all that lies within so many pixels of it, a square's way."""
     import cv2
 
-    return np.asarray(cv2.dilate(mask, np.ones((2 * by + 1, 2 * by + 1), np.uint8)), dtype=np.uint8)
+    return np.asarray(cv2.dilate(mask.astype(np.uint8), _square(by)))
+
+
+def _square(by: int) -> Bytes:
+    return np.ones((2 * by + 1, 2 * by + 1), np.uint8)
 
 
 def without_grain(differs: Bytes, *, clear: Bools) -> Bytes:

@@ -13,6 +13,7 @@ import numpy as np
 from cradle.geometry.arrays import Bools, Bytes, Floats, Singles
 from cradle.geometry.ring import edge_lengths, signed_area
 from cradle.pictures.light import in_light
+from cradle.pictures.masks import filled
 from cradle.pictures.sampled import sampled
 
 if TYPE_CHECKING:
@@ -109,10 +110,7 @@ def _inside(shape: tuple[int, ...], ring: Floats, at: Singles, depth: Floats) ->
     """Which places lie nearer to their own part of the edge than to others, ``(n, k)``."""
     import cv2
 
-    mask = np.zeros(shape, dtype=np.uint8)
-    cv2.fillPoly(mask, [np.rint(ring).astype(np.int32)], 1)
-    away = cv2.distanceTransform(mask, cv2.DIST_L2, 3)
-    far = sampled(away, at)
+    far = sampled(cv2.distanceTransform(filled(ring, shape), cv2.DIST_L2, 3), at)
     return np.asarray(np.logical_and.accumulate((far > _INSIDE * depth - 1.5) | (depth <= 0), axis=1))
 
 

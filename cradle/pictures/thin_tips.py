@@ -38,7 +38,7 @@ def thin_tips(field: Singles, *, reached: Bools, shrink: float, grain_mm: float)
     import cv2
 
     beyond = (field > 0.5) & ~reached
-    begins = beyond & (grown_by(reached.astype(np.uint8), 1) > 0)
+    begins = beyond & (grown_by(reached, 1) > 0)
     tips = np.zeros_like(reached)
     if not begins.any():
         return tips

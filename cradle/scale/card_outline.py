@@ -17,15 +17,15 @@ from cradle.geometry.arrays import Floats, following, frozen
 from cradle.geometry.peak import peak_shift
 from cradle.geometry.ring import counter_clockwise
 from cradle.pictures.light import between_levels_and_light, in_light
-from cradle.pictures.masks import without_bumps
 from cradle.scale.card import RADIUS_MM, crossing, px_per_mm
+from cradle.scale.thing_shape import shape_of
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
     from numpy.typing import NDArray
 
-    from cradle.geometry.arrays import Bools, Singles
+    from cradle.geometry.arrays import Bools
     from cradle.pictures.image import Picture
     from cradle.pictures.regions import Regions
 
@@ -75,7 +75,7 @@ def card_like(things: Regions) -> Iterator[Floats]:
     import cv2
 
     whole = [k for k, cut in enumerate(things.cut_off, start=1) if not cut]
-    hulls = {number: _hull(things, number) for number in whole}
+    hulls = {number: shape_of(things, number).hull for number in whole}
     largest = sorted(whole, key=lambda k: -float(cv2.contourArea(hulls[k])))[:_MOST_PARTS]
     singles = ([number] for number in whole)
     for parts in chain(singles, (sorted(pair) for pair in combinations(largest, 2))):
@@ -92,7 +92,7 @@ def card_like(things: Regions) -> Iterator[Floats]:
             continue
         quad = np.asarray(cv2.approxPolyN(hull, 4), dtype=np.float64).reshape(-1, 2)
         if len(quad) == 4:
-            yield frozen((quad + 0.5) * things.shrink - 0.5)
+            yield frozen(things.in_picture(quad))
 
 
 def card_outline(picture: Picture, quad_px: Floats) -> Floats:
@@ -120,16 +120,6 @@ def card_outline(picture: Picture, quad_px: Floats) -> Floats:
     corners = [crossing(lines[k - 1], lines[k]) for k in range(4)]
     rounded = [_corner(seen, corners[k], corners[(k + 1) % 4], corners[k - 1], per_mm) for k in range(4)]
     return frozen(np.concatenate([part for pair in zip(rounded, sides, strict=True) for part in pair]))
-
-
-def _hull(things: Regions, number: int) -> Singles:
-    """The hull of a thing without the bumps on it, ``(n, 1, 2)`` small px."""
-    import cv2
-
-    x, y, wide, high = things.boxes[number - 1]
-    own = (things.labels[y : y + high, x : x + wide] == number).astype(np.uint8)
-    rings, _ = cv2.findContours(without_bumps(own), cv2.RETR_EXTERNAL, cv2.CHAIN_APPROX_NONE, offset=(x, y))
-    return np.asarray(cv2.convexHull(np.concatenate(rings)), dtype=np.float32)
 
 
 class _Seen:

@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, Final
 import numpy as np
 
 from cradle.geometry.arrays import Bytes, Floats, frozen
+from cradle.pictures.masks import grown_by
 from cradle.scale.card_outline import PROPORTIONS
 
 if TYPE_CHECKING:
@@ -54,7 +55,7 @@ def straight_sided(things: Regions) -> Iterator[Floats]:
     quads = _oblong(np.array([_through(seen, ends) for ends in _distinct(pieces)]), steps.shape)
     ahead = np.roll(quads, -1, axis=1) - quads
     at = np.rint(quads[:, :, None] + _ALONG[:, None] * ahead[:, :, None]).astype(np.int64)  # (q, 4, k, 2)
-    near = cv2.dilate(steps, np.ones((3, 3), np.uint8)) > 0
+    near = grown_by(steps, 1) > 0
     covered = near[at[..., 1], at[..., 0]].mean(axis=2).min(axis=1)
     worth = np.where(covered > _COVERED, covered * np.hypot(ahead[..., 0], ahead[..., 1]).sum(axis=1), 0.0)
     tried: list[Floats] = []
@@ -63,7 +64,7 @@ def straight_sided(things: Regions) -> Iterator[Floats]:
             return
         if not any(np.abs(quads[k] - other).max() < 2 * _SAME_PX for other in tried):
             tried.append(quads[k])
-            yield frozen((quads[k] + 0.5) * things.shrink - 0.5)
+            yield frozen(things.in_picture(quads[k]))
 
 
 def _steps(levels: Bytes) -> Bytes:

@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, Final
 import numpy as np
 
 from cradle.finding import Finding, Severity
+from cradle.pictures.masks import filled
 from cradle.scale.card import SHORT_MM
 
 if TYPE_CHECKING:
@@ -58,15 +59,9 @@ def doubted_as_faint(card: Scale) -> Scale:
 
 def _darker(corners_px: Floats, things: Regions) -> Floats:
     """By how many levels a card is darker than the ground round it, in the median of each channel, ``(c,)``."""
-    import cv2
-
     middle = corners_px.mean(axis=0)
-    parts = []
-    for size in (*_AROUND[::-1], _WITHIN):
-        part = np.zeros(things.labels.shape, dtype=np.uint8)
-        polygon = (middle + size * (corners_px - middle) + 0.5) / things.shrink - 0.5
-        parts.append(cv2.fillPoly(part, [np.rint(polygon).astype(np.int32)], 1) > 0)
-    wide, near, own = parts
+    polygons = (middle + size * (corners_px - middle) for size in (*_AROUND[::-1], _WITHIN))
+    wide, near, own = (filled(things.in_small(each), things.labels.shape) > 0 for each in polygons)
     seen = things.levels.astype(np.float64)
     if not (wide & ~near).any() or not own.any():
         return np.zeros(1)

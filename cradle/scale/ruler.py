@@ -21,8 +21,9 @@ from cradle.scale.ruler_body import DEEPEST_MM, body_beside, covered
 from cradle.scale.ruler_find import LARGEST_PX, MarkLine, regular_lines
 from cradle.scale.ruler_kind import BY_RULE, GraduationReading, credible_reading, readings
 from cradle.scale.ruler_marks import Marks, read_marks
-from cradle.scale.ruler_things import lies_on, lines_across, rule_like, seen_alone, shape_of
+from cradle.scale.ruler_things import lies_on, lines_across, rule_like, seen_alone
 from cradle.scale.scale import OBLIQUE, Scale, ScaleKind
+from cradle.scale.thing_shape import shape_of
 from cradle.scale.view import Known, MarkRow
 
 if TYPE_CHECKING:

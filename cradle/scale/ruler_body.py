@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, Final
 import numpy as np
 
 from cradle.geometry.arrays import Bytes, Floats, frozen
-from cradle.scale.ruler_things import numbers_at, shape_of
+from cradle.scale.thing_shape import shape_of
 from cradle.scale.view import Known
 
 if TYPE_CHECKING:
@@ -63,7 +63,7 @@ def whole_rules(rules: Sequence[Scale], things: Regions) -> tuple[list[Scale], b
 
 def _thing_under(rule: Scale, things: Regions) -> int | None:
     """Number of the thing on which a rule's marks lie, or None."""
-    on = numbers_at(rule.marks_px, things)
+    on = things.numbers_at(rule.marks_px)
     count = np.bincount(on)
     number = int(count[1:].argmax()) + 1 if len(count) > 1 else 0
     return number if number and count[number] >= _MOST_MARKS * len(on) else None
@@ -81,11 +81,11 @@ def _as_rule(rule: Scale, things: Regions, number: int) -> Floats | None:
     narrow = _SHALLOWEST_MM * per_mm < shape.deep < DEEPEST_MM * per_mm
     if askew or not narrow or not shape.fills_its_box:
         return None
-    corners = cv2.approxPolyN(shape.hull.astype(np.float32), 4).reshape(-1, 2).astype(np.float64)
+    corners = cv2.approxPolyN(shape.hull, 4).reshape(-1, 2).astype(np.float64)
     centre = corners.mean(axis=0)
     away = corners - centre
     out = centre + away * (1 + _RIM_PX / np.maximum(np.hypot(*away.T), 1.0))[:, None]
-    return frozen((out + 0.5) * things.shrink - 0.5)
+    return frozen(things.in_picture(out))
 
 
 def covered(bodies: list[Floats], per_mm: float) -> Floats:

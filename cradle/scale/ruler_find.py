@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING, Final
 import numpy as np
 
 from cradle.noun import record
-from cradle.pictures.averaged import averaged
+from cradle.pictures.averaged import averaged, from_copy
 
 if TYPE_CHECKING:
     from cradle.geometry.arrays import Bools, Bytes, Floats, Ints, Singles
@@ -192,10 +192,11 @@ def _line(centres: Floats, waves: Floats, power: Floats, scale: int, score: floa
     size = float(np.hypot(*wave))
     ahead = wave / size
     middle = np.average(centres, axis=0, weights=power)
+    centre = from_copy(middle, times=scale)
     apart = centres - middle
     along, off = apart @ ahead, apart[:, 1] * ahead[0] - apart[:, 0] * ahead[1]
     return MarkLine(
-        centre_px=(float((middle[0] + 0.5) * scale - 0.5), float((middle[1] + 0.5) * scale - 0.5)),
+        centre_px=(float(centre[0]), float(centre[1])),
         ahead=(float(ahead[0]), float(ahead[1])),
         reach_px=(float(along.min() - _TILE / 2) * scale, float(along.max() + _TILE / 2) * scale),
         wave_px=scale / size,

@@ -12,7 +12,7 @@ import numpy as np
 
 from cradle.geometry.arrays import Bytes, Floats, Ints, frozen, frozen_ints, preceding
 from cradle.noun import noun
-from cradle.pictures.averaged import averaged
+from cradle.pictures.averaged import averaged, from_copy, in_copy
 from cradle.scale.mark_law import LEAST_MARKS, law_of, marks_showing, peak_places
 from cradle.scale.ruler_strip import (
     ROW_WAVES,
@@ -119,11 +119,11 @@ def read_marks(grey: Bytes, line: MarkLine) -> tuple[Marks, ...]:
 
 def _line_in(line: MarkLine, shrink: int, corner_px: tuple[int, int]) -> MarkLine:
     """The line in part of a picture ``shrink`` times smaller."""
-    x, y = np.subtract(line.centre_px, corner_px).tolist()
+    x, y = in_copy(np.subtract(line.centre_px, corner_px), times=shrink).tolist()
     low, high = line.reach_px
     return replace(
         line,
-        centre_px=((x + 0.5) / shrink - 0.5, (y + 0.5) / shrink - 0.5),
+        centre_px=(x, y),
         reach_px=(low / shrink, high / shrink),
         wave_px=line.wave_px / shrink,
         wide_px=line.wide_px / shrink,
@@ -134,7 +134,7 @@ def _enlarged(marks: Marks, times: int, corner_px: tuple[int, int]) -> Marks:
     """Marks read in part of a picture ``times`` smaller, in the pixels of the full one."""
     return replace(
         marks,
-        at_px=frozen((marks.at_px + 0.5) * times - 0.5 + corner_px),
+        at_px=frozen(from_copy(marks.at_px, times=times) + corner_px),
         low_px=frozen(marks.low_px * times),
         high_px=frozen(marks.high_px * times),
         spacing_px=marks.spacing_px * times,

@@ -7,59 +7,18 @@ from typing import TYPE_CHECKING, Final
 
 import numpy as np
 
-from cradle.geometry.arrays import Bytes, Floats, Ints
-from cradle.noun import noun
-from cradle.pictures.masks import without_bumps
+from cradle.geometry.arrays import Bytes
+from cradle.pictures.masks import shrunk_by
 from cradle.scale.ruler_find import MarkLine, regular_lines
+from cradle.scale.thing_shape import shape_of
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from cradle.pictures.regions import Regions
 
-_CONVEX: Final = 0.9
-_FULL: Final = 0.85
-"""Part of its hull, and its hull's part of the least box round it, that a rule fills where the view leans by 25 degrees."""
 _LONG: Final = 1.8
 """Least length by width of a thing that may be a rule."""
-
-
-@noun
-class ThingShape:
-    """A thing's shape in the small copy, px: its hull ``(n, 2)``, the least box round that, what part of either is filled."""
-
-    hull: Floats
-    long: float
-    deep: float
-    ahead: Floats
-    convex: float
-    full: float
-
-    @property
-    def fills_its_box(self) -> bool:
-        """Whether it is as full as a rule."""
-        return self.convex >= _CONVEX and self.full >= _FULL
-
-
-def shape_of(things: Regions, number: int) -> ThingShape:
-    """The shape of a thing."""
-    import cv2
-
-    x, y, wide, high = things.boxes[number - 1]
-    own = without_bumps((things.labels[y : y + high, x : x + wide] == number).astype(np.uint8))
-    rings, _ = cv2.findContours(own, cv2.RETR_EXTERNAL, cv2.CHAIN_APPROX_NONE, offset=(x, y))
-    hull = cv2.convexHull(np.concatenate(rings))[:, 0].astype(np.float32)
-    _, (a, b), turn = cv2.minAreaRect(hull)
-    turn = np.radians(turn if a >= b else turn + 90.0)
-    area = max(float(cv2.contourArea(hull)), 1.0)
-    return ThingShape(
-        hull=np.asarray(hull, dtype=np.float64),
-        long=max(a, b),
-        deep=min(a, b),
-        ahead=np.array([np.cos(turn), np.sin(turn)]),
-        convex=float(own.sum()) / area,
-        full=area / max(a * b, 1.0),
-    )
 
 
 def rule_like(things: Regions) -> tuple[int, ...]:
@@ -87,9 +46,10 @@ def seen_alone(grey: Bytes, things: Regions, number: int) -> tuple[Bytes, tuple[
     shrink = things.shrink
     x0, y0 = int(x * shrink), int(y * shrink)
     part = grey[y0 : int((y + high) * shrink), x0 : int((x + wide) * shrink)]
-    own = (things.labels[y : y + high, x : x + wide] == number).astype(np.uint8)
-    own = cv2.erode(own, np.ones((3, 3), np.uint8), borderValue=0)
-    there = cv2.resize(own, part.shape[::-1], interpolation=cv2.INTER_NEAREST) > 0
+    there = (
+        cv2.resize(shrunk_by(things.mask_of(number), 1), part.shape[::-1], interpolation=cv2.INTER_NEAREST)
+        > 0
+    )
     usual = np.median(part[there]) if there.any() else 255.0
     return np.where(there, part, np.uint8(usual)), (x0, y0)
 
@@ -109,11 +69,4 @@ def lies_on(line: MarkLine, things: Regions | None, numbers: Sequence[int]) -> b
     """Whether a candidate's middle lies on one of the numbered things."""
     if things is None:
         return False
-    return int(numbers_at(np.asarray(line.centre_px)[None], things)[0]) in numbers
-
-
-def numbers_at(places_px: Floats, things: Regions) -> Ints:
-    """Number of the thing at each of ``(n, 2)`` places in the whole picture, ``(n,)``; 0 where there is none."""
-    x, y = np.rint((places_px + 0.5) / things.shrink - 0.5).astype(np.int64).T
-    h, w = things.labels.shape
-    return np.asarray(things.labels[y.clip(0, h - 1), x.clip(0, w - 1)], dtype=np.int64)
+    return int(things.numbers_at(np.asarray(line.centre_px)[None])[0]) in numbers

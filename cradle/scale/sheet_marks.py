@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Final
 import numpy as np
 
 from cradle.errors import CaptureError
-from cradle.pictures.averaged import averaged
+from cradle.pictures.averaged import averaged, from_copy
 from cradle.pictures.light import light_of
 from cradle.scale.calibration import Calibration, to_px
 from cradle.scale.lens_fit import fit_lens
@@ -56,7 +56,7 @@ def find_markers(picture: Bytes) -> tuple[SheetDesign, dict[int, Floats]]:
         corners, ids, _ = detector.detectMarkers(averaged(picture, times=factor))
         numbers = [] if ids is None else [int(n) for n in np.ravel(ids)]
         places = {
-            number: (np.asarray(c, dtype=np.float64).reshape(4, 2) + 0.5) * factor - 0.5
+            number: from_copy(np.asarray(c, dtype=np.float64).reshape(4, 2), times=factor)
             for number, c in zip(numbers, corners, strict=True)
             if numbers.count(number) == 1
         }

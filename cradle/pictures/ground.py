@@ -1,0 +1,131 @@
+"""The levels of the ground, followed across a picture: uneven light and soft shadows on it do not count.
+
+Its usual colour is what most of the picture's border shows. A surface of low degree follows that across the
+picture; what it misses is then averaged nearby, over shorter and shorter ways.
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Final
+
+import numpy as np
+
+from cradle.pictures.masks import shrunk_by
+
+if TYPE_CHECKING:
+    from cradle.geometry.arrays import Bools, Bytes, Floats, Singles
+
+_RIM: Final = 0.05
+"""How far from the border the ground's usual colour is taken, as part of the shorter side."""
+_BIN: Final = 6.0
+_USUAL: Final = 7.0
+"""In CIE Lab units: how coarsely colours are counted, and how near to the commonest one the ground is at first."""
+_SURFACES: Final = ((3, 7.0), (3, 8.0), (3, 9.0), (6, 9.0), (6, 8.0), (6, 7.0))
+"""Terms of each surface, a plane's or one of second degree, and the largest difference from it still taken for ground."""
+_LEAST_PX: Final = 60
+_MOST_PX: Final = 20_000
+"""Pixels a surface is fitted to."""
+_STAGES: Final = ((7.0, 18.0), (6.5, 9.0), (6.0, 6.0))
+"""Largest difference still taken for ground, and how far its colour is averaged, px of half the small copy."""
+_SMOOTH_PX: Final = 4
+
+
+def ground_of(levels: Singles, usable: Bytes) -> Singles:
+    """Levels of the ground everywhere, also under the pieces, ``(h, w, c)``; found in a copy of half the size.
+
+    Parameters
+    ----------
+    levels : (h, w, c)
+    usable : (h, w)
+        1 where the ground may be seen.
+    """
+    import cv2
+
+    size = levels.shape[1], levels.shape[0]
+    half = max(1, size[0] // 2), max(1, size[1] // 2)
+    coarse = np.asarray(cv2.resize(levels, half, interpolation=cv2.INTER_AREA), dtype=np.float32)
+    coarse = coarse.reshape(half[1], half[0], -1)
+    seen = cv2.resize(usable, half, interpolation=cv2.INTER_NEAREST) > 0
+    lab = _lab(coarse)
+    ground = _followed(coarse, lab, seen, _surface(coarse, lab, seen))
+    whole = np.asarray(cv2.resize(ground, size, interpolation=cv2.INTER_LINEAR), dtype=np.float32)
+    return whole.reshape(levels.shape)
+
+
+def difference(one: Singles, other: Singles) -> Singles:
+    """How far levels ``(h, w, c)`` are apart, ``(h, w)``, CIE Lab units."""
+    return _apart(_lab(one), _lab(other))
+
+
+def _surface(levels: Singles, lab: Singles, usable: Bools) -> Singles:
+    """A surface through what is near the ground's usual colour, and then near the surface, ``(h, w, c)``."""
+    h, w, c = levels.shape
+    near = usable & (_apart(lab, np.broadcast_to(_usual(lab, usable), lab.shape)) < _USUAL)
+    ground = np.broadcast_to(
+        levels[near].mean(axis=0) if near.any() else levels.mean(axis=(0, 1)), levels.shape
+    )
+    y, x = np.mgrid[0:h, 0:w].astype(np.float32)
+    x, y = 2 * x / w - 1, 2 * y / h - 1
+    terms = np.stack([np.ones_like(x), x, y, x * x, x * y, y * y], axis=-1).reshape(-1, 6)
+    for count, limit in _SURFACES:
+        if near.sum() < _LEAST_PX:
+            break
+        picked = np.flatnonzero(near.ravel())
+        picked = picked[:: max(1, len(picked) // _MOST_PX)]
+        basis = terms[:, :count]
+        fit, *_ = np.linalg.lstsq(basis[picked], levels.reshape(-1, c)[picked], rcond=None)
+        ground = (basis @ fit).reshape(h, w, c).astype(np.float32)
+        near = usable & (_apart(lab, _lab_of_smooth(ground)) < limit)
+    return ground
+
+
+def _usual(lab: Singles, usable: Bools) -> Floats:
+    """The commonest colour of a picture's border, of all of it where that is too narrow, ``(c,)``, CIE Lab."""
+    thick = max(4, round(_RIM * min(lab.shape[:2])))
+    rim = usable & (shrunk_by(shrunk_by(usable, 1), thick) == 0)
+    seen = lab[rim] if rim.sum() > 50 else lab[usable]
+    bins = np.rint(seen / _BIN).astype(np.int64)
+    values, counts = np.unique(bins, axis=0, return_counts=True)
+    return np.asarray(seen[(np.abs(bins - values[counts.argmax()]) <= 1).all(axis=1)].mean(axis=0))
+
+
+def _followed(levels: Singles, lab: Singles, usable: Bools, ground: Singles) -> Singles:
+    """The ground with what it misses of the levels near it averaged nearby, ``(h, w, c)``."""
+    import cv2
+
+    off = _apart(lab, _lab_of_smooth(ground))
+    for limit, sigma in _STAGES:
+        sure = cv2.erode((usable & (off < limit)).astype(np.uint8), np.ones((3, 3), np.uint8))
+        weight = np.asarray(sure, dtype=np.float32)
+        spread = cv2.GaussianBlur(weight, (0, 0), sigma)
+        change = cv2.GaussianBlur((levels - ground) * weight[..., None], (0, 0), sigma)
+        ground = ground + change.reshape(levels.shape) / (spread + 0.02)[..., None]
+        off = _apart(lab, _lab(ground))
+    return ground.astype(np.float32)
+
+
+def _apart(a: Singles, b: Singles) -> Singles:
+    """Distance of colours, ``(h, w)``, Lab units."""
+    off = a - b
+    return np.sqrt(np.einsum("ijk,ijk->ij", off, off))
+
+
+def _lab(levels: Singles) -> Singles:
+    """CIE Lab of 8-bit levels; of grey, L alone."""
+    import cv2
+
+    clipped = np.clip(levels, 0, 255).astype(np.float32) / 255.0
+    if clipped.shape[-1] == 1:
+        grey = np.repeat(clipped, 3, axis=-1)
+        return np.asarray(cv2.cvtColor(grey, cv2.COLOR_RGB2LAB)[..., :1])
+    return np.asarray(cv2.cvtColor(np.ascontiguousarray(clipped), cv2.COLOR_RGB2LAB))
+
+
+def _lab_of_smooth(levels: Singles) -> Singles:
+    """CIE Lab of levels that hardly change from one pixel to the next, by every fourth."""
+    import cv2
+
+    h, w = levels.shape[:2]
+    few = cv2.resize(levels, (max(1, w // _SMOOTH_PX), max(1, h // _SMOOTH_PX)), interpolation=cv2.INTER_AREA)
+    found = cv2.resize(_lab(np.atleast_3d(few)), (w, h), interpolation=cv2.INTER_LINEAR)
+    return np.asarray(found, dtype=np.float32).reshape(h, w, -1)

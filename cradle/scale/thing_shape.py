@@ -1,0 +1,57 @@
+"""The shape of a thing in a picture, roughly: whether it may be a rule or a card."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Final
+
+import numpy as np
+
+from cradle.noun import noun
+from cradle.pictures.masks import without_bumps
+
+if TYPE_CHECKING:
+    from cradle.geometry.arrays import Floats, Singles
+    from cradle.pictures.regions import Regions
+
+_CONVEX: Final = 0.9
+_FULL: Final = 0.85
+"""Part of its hull, and its hull's part of the least box round it, that a rule fills where the view leans by 25 degrees."""
+
+
+@noun
+class ThingShape:
+    """A thing's shape in the small copy, px: its hull ``(n, 2)``, the least box round that, what part of either is filled."""
+
+    hull: Singles
+    long: float
+    deep: float
+    ahead: Floats
+    convex: float
+    full: float
+
+    @property
+    def fills_its_box(self) -> bool:
+        """Whether it is as full as a rule."""
+        return self.convex >= _CONVEX and self.full >= _FULL
+
+
+def shape_of(things: Regions, number: int) -> ThingShape:
+    """The shape of a thing."""
+    import cv2
+
+    own = without_bumps(things.mask_of(number))
+    rings, _ = cv2.findContours(
+        own, cv2.RETR_EXTERNAL, cv2.CHAIN_APPROX_NONE, offset=things.boxes[number - 1][:2]
+    )
+    hull = cv2.convexHull(np.concatenate(rings))[:, 0].astype(np.float32)
+    _, (a, b), turn = cv2.minAreaRect(hull)
+    turn = np.radians(turn if a >= b else turn + 90.0)
+    area = max(float(cv2.contourArea(hull)), 1.0)
+    return ThingShape(
+        hull=np.asarray(hull),
+        long=max(a, b),
+        deep=min(a, b),
+        ahead=np.array([np.cos(turn), np.sin(turn)]),
+        convex=float(own.sum()) / area,
+        full=area / max(a * b, 1.0),
+    )
