@@ -9,7 +9,7 @@ import numpy as np
 
 from cradle.finding import Finding, Severity
 from cradle.geometry.arrays import Floats, frozen
-from cradle.geometry.ring import along, arc_positions
+from cradle.geometry.ring import along, arc_positions, edge_lengths
 
 if TYPE_CHECKING:
     from cradle.geometry.arrays import Bools
@@ -149,8 +149,7 @@ def _lines_alike(edge: PieceEdge) -> Finding:
 
 def _soft_doubt(edge: PieceEdge, grain: float) -> tuple[Finding, ...]:
     """The doubt that part of an edge is glare or shadow."""
-    closed = np.concatenate([edge.ring_px, edge.ring_px[:1]])
-    lengths = np.hypot(*np.diff(closed, axis=0).T) * grain
+    lengths = edge_lengths(edge.ring_px) * grain
     soft = float(lengths[edge.soft].sum())
     if soft < max(_SOFT_MM, _SOFT_PART * float(lengths.sum())):
         return ()

@@ -11,6 +11,7 @@ from cradle.capture.edge_doubts import doubt
 from cradle.finding import Finding, Severity
 from cradle.geometry.arrays import Floats, following
 from cradle.geometry.planar import distances, region
+from cradle.geometry.ring import edge_lengths
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -147,14 +148,11 @@ def _from_line(points: Floats, start: Floats, along: Floats) -> Floats:
 
 def _length_over(ring: Floats, covered_px: Sequence[Floats], grain: float) -> float:
     """Length of a ring that lies on the border of what is covered, or within it, mm."""
-    closed = np.concatenate([ring, ring[:1]])
-    steps = np.diff(closed, axis=0)
-    lengths = np.hypot(*steps.T)
-    middles = closed[:-1] + steps / 2
+    middles = ring + (following(ring) - ring) / 2
     near = np.zeros(len(middles), dtype=bool)
     for polygon in covered_px:
         near |= distances(middles, region(polygon)) < _NEAR_PX
-    return float(lengths[near].sum()) * grain
+    return float(edge_lengths(ring)[near].sum()) * grain
 
 
 def _told(piece: TracedPiece, length: float, *, alone: bool) -> TracedPiece:

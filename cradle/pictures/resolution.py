@@ -43,6 +43,12 @@ class Resolution:
         """Lengths of a pixel along x and y, mm."""
         return None if self.dpi is None else (MM_PER_INCH / self.dpi[0], MM_PER_INCH / self.dpi[1])
 
+    @property
+    def height_by_width(self) -> float:
+        """A pixel's height by its width; 1 when nothing is known."""
+        lengths = self.mm_per_px
+        return 1.0 if lengths is None else lengths[1] / lengths[0]
+
     def turned(self) -> Resolution:
         """The same with x and y exchanged, for a picture that lies on its side."""
         return self if self.dpi is None else Resolution(dpi=(self.dpi[1], self.dpi[0]), told_by=self.told_by)

@@ -11,10 +11,11 @@ from typing import TYPE_CHECKING, Any, Final
 import numpy as np
 
 from cradle.geometry.arrays import Bools, Bytes, Floats, Singles
-from cradle.geometry.ring import edge_lengths, signed_area
+from cradle.geometry.ring import edge_lengths
 from cradle.pictures.light import in_light
 from cradle.pictures.masks import filled
 from cradle.pictures.sampled import sampled
+from cradle.pictures.steepest import outward
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -73,11 +74,7 @@ def inner_step_px(levels: Bytes, ring_px: Floats, *, reach_mm: float, grain_mm: 
 
 def _inwards(ring: Floats, depth: Floats) -> Singles:
     """Places so far inside each point of a ring, ``(n, k, 2)`` px."""
-    ahead = np.roll(ring, -2, axis=0) - np.roll(ring, 2, axis=0)
-    ahead /= np.maximum(np.hypot(*ahead.T), 1e-9)[:, None]
-    turn = 1.0 if signed_area(ring) > 0 else -1.0
-    inward = np.column_stack([-ahead[:, 1], ahead[:, 0]]) * turn
-    return (ring[:, None] + depth[:, None] * inward[:, None]).astype(np.float32)
+    return (ring[:, None] - depth[:, None] * outward(ring, reach=2)[:, None]).astype(np.float32)
 
 
 def _light_at(levels: Bytes, at: Singles) -> Floats:

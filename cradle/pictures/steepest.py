@@ -75,7 +75,7 @@ def steepest(field: Singles, ring_px: Floats, *, reach_px: float, look_px: float
         How far from it, to either side, a step's width is measured.
     """
     ring, spacing = _even(ring_px)
-    normal = _outward(ring, spacing)
+    normal = outward(ring, reach=max(1, round(2.5 / spacing)))
     half_px = min(field.shape) / 2  # a scale that is far off asks for more than there is
     reach_px, look_px = (_STEP_PX * round(min(length, half_px) / _STEP_PX) for length in (reach_px, look_px))
     steps = round(reach_px / _STEP_PX)  # whole ones: a hair more of reach must not move an edge
@@ -84,7 +84,7 @@ def steepest(field: Singles, ring_px: Floats, *, reach_px: float, look_px: float
     levels = sampled(field, at).astype(np.float64)
     levels = _along(levels, max(1, round(1.5 / spacing)))
     slope = np.asarray(-np.gradient(levels, _STEP_PX, axis=1), dtype=np.float64)
-    step = slope - _across(slope, max(1, round(look_px / _STEP_PX)))  # an even fall is a shadow's
+    step = without_even_fall(slope, half=max(1, round(look_px / _STEP_PX)))
     either = np.maximum(step, -_REVERSED * step)
     typical = max(float(np.median(either.max(axis=1))), 1e-6)
     worth = np.clip(either / typical, 0.0, 1.5) * (1 - _NEAR * (offsets / reach_px) ** 2)
@@ -119,9 +119,8 @@ def _even(ring: Floats) -> tuple[Floats, float]:
     return resample(ring, count=count), around / count
 
 
-def _outward(ring: Floats, spacing: float) -> Floats:
-    """Unit normals away from the inside, ``(n, 2)``, taken over a few pixels."""
-    reach = max(1, round(2.5 / spacing))
+def outward(ring: Floats, *, reach: int) -> Floats:
+    """Unit normals away from the inside, ``(n, 2)``, square to the chords over so many points either way."""
     ahead = np.roll(ring, -reach, axis=0) - np.roll(ring, reach, axis=0)
     ahead /= np.maximum(np.hypot(*ahead.T), 1e-12)[:, None]
     return np.column_stack([ahead[:, 1], -ahead[:, 0]]) * np.copysign(1.0, signed_area(ring))
@@ -134,11 +133,12 @@ def _along(levels: Floats, half: int) -> Floats:
     return np.asarray((summed[2 * half + 1 :] - summed[: -2 * half - 1]) / (2 * half + 1))
 
 
-def _across(slope: Floats, half: int) -> Floats:
-    """Slopes averaged over ``half`` samples to either side along each profile."""
+def without_even_fall(slope: Floats, *, half: int) -> Floats:
+    """Slopes along profiles, ``(n, k)`` or ``(n, k, c)``, less those over ``half`` samples to either side: a shadow falls evenly."""
     wide = 2 * half + 1
-    padded = np.pad(slope, ((0, 0), (half + 1, half)), mode="edge").cumsum(axis=1)
-    return np.asarray((padded[:, wide:] - padded[:, :-wide]) / wide)
+    beyond = [(0, 0), (half + 1, half), *[(0, 0)] * (slope.ndim - 2)]
+    padded = np.pad(slope, beyond, mode="edge").cumsum(axis=1)
+    return np.asarray(slope - (padded[:, wide:] - padded[:, :-wide]) / wide)
 
 
 def _best_path(worth: Floats) -> Ints:

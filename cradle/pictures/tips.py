@@ -7,7 +7,7 @@ a rounded tip comes out rounded. What cannot be told is stated.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import TYPE_CHECKING, Final
 
 import numpy as np
@@ -123,7 +123,7 @@ def _corner(ring: Floats, at: int, corners: Ints, spacing: float) -> _Corner | N
     return _Corner(at=at, reach=reach, guess=guess, missing_px=missing, length_px=length)
 
 
-@dataclass(frozen=True, slots=True, eq=False)
+@noun
 class _Side:
     """A straight side: its middle, the direction away from its corner, and its far end."""
 
@@ -144,7 +144,7 @@ def _side(ring: Floats, at: int, way: int, room_px: float, spacing: float) -> _S
     if spread[1] / np.sqrt(len(points)) > _STRAIGHT_PX:
         return None
     along = axes[0] * np.sign(axes[0] @ (points[-1] - points[0]))
-    return _Side(middle, np.asarray(along), points[-1])
+    return _Side(middle=middle, along=np.asarray(along), end=points[-1])
 
 
 def _likely(found: FittedTip, corner: _Corner) -> bool:

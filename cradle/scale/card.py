@@ -18,7 +18,7 @@ from cradle.geometry.arrays import Floats, following, frozen
 from cradle.geometry.ring import edge_lengths, perimeter
 from cradle.scale.calibration import raised_scale_error, to_mm
 from cradle.scale.scale import Scale, ScaleKind
-from cradle.scale.view import FOCAL, Known, MarkRow, PictureView, calibration_of, fit_view, setting_of
+from cradle.scale.view import Known, MarkRow, PictureView, calibration_of, fit_view, focal_share, setting_of
 
 if TYPE_CHECKING:
     from cradle.pictures.image import Picture
@@ -145,7 +145,7 @@ def _raised(view: PictureView, picture: Picture) -> tuple[float, float]:
         return whole, 0.0
     if not picture.by_camera and view.lean_deg < _LEVEL_DEG:
         return whole / 2, whole / 2
-    return whole, whole * FOCAL[picture.focal_film_mm is None]
+    return whole, whole * focal_share(picture)
 
 
 def _raised_note(raised: float, doubtful: float) -> tuple[Finding, ...]:

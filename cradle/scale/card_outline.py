@@ -16,7 +16,9 @@ from cradle.errors import CaptureError
 from cradle.geometry.arrays import Floats, following, frozen
 from cradle.geometry.peak import peak_shift
 from cradle.geometry.ring import counter_clockwise
+from cradle.pictures.colours import LUMA
 from cradle.pictures.light import between_levels_and_light, in_light
+from cradle.pictures.steepest import without_even_fall
 from cradle.scale.card import RADIUS_MM, crossing, px_per_mm
 from cradle.scale.thing_shape import shape_of
 
@@ -63,8 +65,6 @@ _TINT: Final = 30.0
 """Levels by which colours must differ, the ground's brightness aside, to be used alone."""
 _BRIGHTER: Final = 10.0
 """By how much of 255 parts of light brightness steps, to be used alone where the file keeps the colour of every second pixel."""
-_LUMA: Final = frozen([0.299, 0.587, 0.114])
-"""What light of red, green and blue adds to brightness (ITU-R BT.601)."""
 _BLUR_PX: Final = 0.8
 _COLOUR_BLUR_PX: Final = 2.2
 """Where only such colours step: they are kept in pairs of pixels, between which the slope jumps."""
@@ -224,7 +224,7 @@ def _placed(
     if ground is not None:
         steps = _without_ground(steps, ground)
     else:
-        bright = steps if seen.colours is None else (steps @ _LUMA)[..., None]
+        bright = steps if seen.colours is None else (steps @ LUMA)[..., None]
         steps = _without_shadows_end(bright, near)
         if seen.colours is not None and np.median(np.abs(bright[:, -1] - bright[:, 0])) < _BRIGHTER:
             steps = seen.profiles(seen.colours, line, offsets)
@@ -266,10 +266,9 @@ def _without_shadows_end(profiles: Floats, near: Bools) -> Floats:
 def _steepest(profiles: Floats, offsets: Floats, per_mm: float) -> tuple[Floats, Floats]:
     """Where each profile steps most steeply, to a part of a pixel, and by how many levels a pixel, ``(n,)`` both."""
     slope = np.gradient(profiles, _STEP_PX, axis=1)
-    wide = 2 * round(_LOOK_MM * per_mm / _STEP_PX) + 1
-    if wide < len(offsets):  # an even fall is a shadow's
-        padded = np.pad(slope, ((0, 0), (wide // 2 + 1, wide // 2), (0, 0)), mode="edge").cumsum(axis=1)
-        slope = slope - (padded[:, wide:] - padded[:, :-wide]) / wide
+    half = round(_LOOK_MM * per_mm / _STEP_PX)
+    if 2 * half + 1 < len(offsets):
+        slope = without_even_fall(slope, half=half)
     steep = np.sqrt((slope**2).sum(axis=-1))
     worth = steep * (1 - _NEAR * (offsets / np.abs(offsets).max()) ** 2)
     peak = worth[:, 1:-1].argmax(axis=1) + 1

@@ -156,12 +156,10 @@ def _best(points: Floats, target: Floats, used: Bools, *, size_px: tuple[int, in
     return best[1]
 
 
-def _slopes(residual: Residual, parameters: Floats) -> Floats:
-    """Central differences of the residuals by each parameter."""
+def _slopes(of: Residual, parameters: Floats) -> Floats:
+    """Central differences of a vector by each parameter, ``(values, parameters)``."""
     steps = np.eye(len(parameters)) * _STEP
-    return np.stack(
-        [(residual(parameters + s) - residual(parameters - s)) / (2 * _STEP) for s in steps], axis=1
-    )
+    return np.stack([(of(parameters + s) - of(parameters - s)) / (2 * _STEP) for s in steps], axis=1)
 
 
 def _lens(k: Floats, *, centre: Floats, radius_px: float) -> Lens | None:
@@ -204,7 +202,6 @@ def _scale_uncertainty(parameters: Floats, jacobian: Floats, spread: float, x: F
         at = through(matrix, straightened(_unit_lens(p[8:]), ends))
         return np.asarray(np.log(np.hypot(*(at[1::2] - at[::2]).T)))
 
-    steps = np.eye(len(parameters)) * 1e-6
-    slope = np.array([(lengths(parameters + s) - lengths(parameters - s)) / 2e-6 for s in steps]).T  # (2, p)
+    slope = _slopes(lengths, parameters)  # (2, p)
     covariance = np.linalg.pinv(jacobian.T @ jacobian) * spread**2
     return float(np.sqrt(np.diag(slope @ covariance @ slope.T).max()))

@@ -269,8 +269,7 @@ def _scale(picture: Picture, rule: list[_Row]) -> Scale:
     """The scale of a rule by the first of its rows of marks."""
     marks, reading = rule[0].marks, rule[0].reading
     unit = reading.graduation.unit_mm
-    tag = picture.resolution.mm_per_px
-    ratio = 1.0 if tag is None else tag[1] / tag[0]
+    ratio = picture.resolution.height_by_width
     per_x = unit / (marks.spacing_px * float(np.hypot(marks.ahead[0], ratio * marks.ahead[1])))
     known = unit * float(marks.number[-1])
     ends = frozen(marks.at_px[[0, -1]])

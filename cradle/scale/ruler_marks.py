@@ -101,20 +101,25 @@ def read_marks(grey: Bytes, line: MarkLine) -> tuple[Marks, ...]:
         x, y, part = part_along(grey, line, times=shrink)
         small = read_marks(averaged(part, times=shrink), _line_in(line, shrink, (x, y)))
         return tuple(_enlarged(marks, shrink, (x, y)) for marks in small)
-    origin, ahead = np.array(line.centre_px), np.array(line.ahead)
-    strip = rough_strip(grey, line, origin, ahead)
+    strip = rough_strip(grey, line)
     for _ in range(2):
-        offset, slope = lie_of(strip, line.wave_px)
-        across = np.array([-ahead[1], ahead[0]])
-        origin = origin + across * offset
-        ahead = ahead + across * slope
-        ahead = ahead / np.hypot(*ahead)
-        strip = rough_strip(grey, line, origin, ahead)
+        line = _moved(line, *lie_of(strip, line.wave_px))
+        strip = rough_strip(grey, line)
     if not _best_chains(strip, line.wave_px):  # a fine strip costs as much as all that comes before
         return ()
-    strip = fine_strip(grey, line, origin, ahead, skew=skew_of(strip, line.wave_px))
+    strip = fine_strip(grey, line, skew=skew_of(strip, line.wave_px))
     both = (_measured(strip, chain) for chain in _best_chains(strip, line.wave_px))
     return tuple(marks for marks in both if marks is not None)
+
+
+def _moved(line: MarkLine, offset_px: float, slope: float) -> MarkLine:
+    """The line so far across from itself at its middle, and turned by a slope."""
+    ahead = np.array(line.ahead)
+    across = np.array([-ahead[1], ahead[0]])
+    x, y = (line.centre_px + across * offset_px).tolist()
+    turned = ahead + across * slope
+    u, v = (turned / np.hypot(*turned)).tolist()
+    return replace(line, centre_px=(x, y), ahead=(u, v))
 
 
 def _line_in(line: MarkLine, shrink: int, corner_px: tuple[int, int]) -> MarkLine:

@@ -46,38 +46,30 @@ class Strip:
     rise: float
 
 
-def rough_strip(grey: Bytes, line: MarkLine, origin: Floats, ahead: Floats) -> Strip:
-    """The strip of a picture along a candidate line through ``origin``, fine enough to find its row of marks."""
+def rough_strip(grey: Bytes, line: MarkLine) -> Strip:
+    """The strip of a picture along a candidate line, fine enough to find its row of marks."""
     import cv2
 
     size_px = (min(_ROUGH_PX, line.wave_px / 8), max(0.35, line.wave_px / 6))
-    return _strip(grey, line, origin, ahead, skew=0.0, size_px=size_px, between=cv2.INTER_LINEAR)
+    return _strip(grey, line, skew=0.0, size_px=size_px, between=cv2.INTER_LINEAR)
 
 
-def fine_strip(grey: Bytes, line: MarkLine, origin: Floats, ahead: Floats, *, skew: float) -> Strip:
-    """The strip of a picture along a row of marks through ``origin``, fine enough to place them.
+def fine_strip(grey: Bytes, line: MarkLine, *, skew: float) -> Strip:
+    """The strip of a picture along a row of marks, fine enough to place them.
 
     ``skew`` is how far marks run along the line for each pixel across it, as an oblique view shows them.
     """
     import cv2
 
     size_px = (min(1.0, line.wave_px / 8), max(0.35, line.wave_px / 12))
-    return _strip(grey, line, origin, ahead, skew=skew, size_px=size_px, between=cv2.INTER_CUBIC)
+    return _strip(grey, line, skew=skew, size_px=size_px, between=cv2.INTER_CUBIC)
 
 
-def _strip(
-    grey: Bytes,
-    line: MarkLine,
-    origin: Floats,
-    ahead: Floats,
-    *,
-    skew: float,
-    size_px: tuple[float, float],
-    between: int,
-) -> Strip:
+def _strip(grey: Bytes, line: MarkLine, *, skew: float, size_px: tuple[float, float], between: int) -> Strip:
     """The strip of a picture along a line, of columns and rows so far apart, and levels between pixels by OpenCV's name."""
     import cv2
 
+    origin, ahead = np.array(line.centre_px), np.array(line.ahead)
     across = np.array([-ahead[1], ahead[0]]) + skew * ahead
     step, rise = size_px
     beyond, tall = _margins(line)

@@ -11,10 +11,10 @@ from typing import TYPE_CHECKING, Final
 import numpy as np
 
 from cradle.errors import CaptureError
-from cradle.geometry.arrays import frozen
+from cradle.geometry.arrays import following, frozen
 from cradle.pictures.averaged import reduced
 from cradle.project.picture import PictureSource
-from cradle.scale.calibration import from_scale
+from cradle.scale.calibration import from_scale, to_px
 from cradle.scale.scale import Scale, ScaleKind
 from cradle.scale.view import Known, MarkRow
 from cradle.units import MM_PER_INCH
@@ -28,6 +28,8 @@ _POINTS: Final = 1e-4
 """Relative standard uncertainty of a length that a person states as true."""
 _READ_PX: Final = 1.0
 """How well a person points at a mark, px."""
+_RIM_POINTS: Final = 8
+"""Of each side of the capture sheet's middle: a lens bends it."""
 
 
 def tag_scale(picture: Picture) -> Scale | None:
@@ -82,8 +84,7 @@ def points_scale(spec: PictureSource, picture: Picture) -> Scale | None:
             f"the two points must lie in the picture of {width} x {height} px",
             where=f"{picture.file}: from, to",
         )
-    tag = picture.resolution.mm_per_px
-    ratio = 1.0 if tag is None else tag[1] / tag[0]
+    ratio = picture.resolution.height_by_width
     apart = float(np.hypot(*((ends[1] - ends[0]) * [1.0, ratio])))
     if apart < 50:
         raise CaptureError(
@@ -140,7 +141,6 @@ def sheet_scale(spec: PictureSource, picture: Picture) -> tuple[Scale | None, st
     """
     if not _shows_markers(picture):
         return None, "no capture sheet"
-    from cradle.scale.calibration import to_px
     from cradle.scale.sheet import CHECK_LENGTH_MM, middle_mm
     from cradle.scale.sheet_reading import read_sheet
 
@@ -150,14 +150,9 @@ def sheet_scale(spec: PictureSource, picture: Picture) -> tuple[Scale | None, st
     except CaptureError as error:
         raise error.within(picture.file) from error
     x0, y0, x1, y1 = np.array(middle_mm(sheet.design)) * (check / CHECK_LENGTH_MM)
+    middle = np.array([(x0, y0), (x1, y0), (x1, y1), (x0, y1)])
     rim = [
-        (x0 + (x1 - x0) * a, y0 + (y1 - y0) * b)
-        for a, b in [
-            *((t, 0.0) for t in np.linspace(0, 1, 9)),
-            *((1.0, t) for t in np.linspace(0, 1, 9)[1:]),
-            *((1 - t, 1.0) for t in np.linspace(0, 1, 9)[1:]),
-            *((0.0, 1 - t) for t in np.linspace(0, 1, 9)[1:-1]),
-        ]
+        np.linspace(a, b, _RIM_POINTS, endpoint=False) for a, b in zip(middle, following(middle), strict=True)
     ]
     corners = sheet.corners_mm
     far = [int(np.argmin(corners @ np.array(d))) for d in ((1, 1), (-1, 1), (-1, -1), (1, -1))]
@@ -168,7 +163,7 @@ def sheet_scale(spec: PictureSource, picture: Picture) -> tuple[Scale | None, st
         told=f"capture sheet {sheet.design.name}, {len(corners)} corners",
         ends_px=frozen([[sheet.corners_px[a], sheet.corners_px[b]] for a, b in pairs]),
         known_mm=frozen([np.hypot(*(corners[a] - corners[b])) for a, b in pairs]),
-        region_px=frozen(to_px(sheet.calibration, rim)),
+        region_px=frozen(to_px(sheet.calibration, np.concatenate(rim))),
         marks_px=sheet.corners_px,
         findings=sheet.findings,
     ), ""

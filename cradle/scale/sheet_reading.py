@@ -15,7 +15,7 @@ import numpy as np
 
 from cradle.errors import CaptureError
 from cradle.finding import Finding, Severity
-from cradle.geometry.arrays import Bytes, Floats, Singles, frozen
+from cradle.geometry.arrays import Bytes, Floats, frozen
 from cradle.noun import noun
 from cradle.pictures.light import between_levels_and_light
 from cradle.scale.calibration import Calibration, to_mm
@@ -29,9 +29,8 @@ from cradle.scale.sheet_marks import (
 )
 
 if TYPE_CHECKING:
-    from numpy.typing import NDArray
+    pass
 
-    Grey = Bytes | Singles | NDArray[np.float64]
 
 MOST_TILT_DEG: Final = 50.0
 """Beyond this, a pixel is half again as long one way as the other and paper's waviness shows."""
@@ -103,12 +102,12 @@ class SheetReading:
     findings: tuple[Finding, ...]
 
 
-def read_sheet(grey: Grey, *, check_reads_mm: float = CHECK_LENGTH_MM) -> SheetReading:
+def read_sheet(grey: Bytes, *, check_reads_mm: float = CHECK_LENGTH_MM) -> SheetReading:
     """The calibration and everything told about the sheet in a picture.
 
     Parameters
     ----------
-    grey : (h, w) uint8, or float in 0..1
+    grey : (h, w) uint8
         The picture.
     check_reads_mm : float
         What a rule reads on the print's check length.
@@ -120,13 +119,12 @@ def read_sheet(grey: Grey, *, check_reads_mm: float = CHECK_LENGTH_MM) -> SheetR
         or too small, or the paper is not flat; says what to change.
     """
     _refuse_wrong_size(check_reads_mm)
-    picture = _as_bytes(grey)
-    marks = between_levels_and_light(picture)
+    marks = between_levels_and_light(grey)
     design, found = find_markers(marks)
-    size = (picture.shape[1], picture.shape[0])
+    size = (grey.shape[1], grey.shape[0])
     first = first_map(design, found, size_px=size)
     _refuse_above(_OBLIQUE, tilt_deg(first, size_px=size))
-    edge = edge_width_mm(picture, design, found, first)
+    edge = edge_width_mm(grey, design, found, first)
     _refuse_above(_BLURRED, edge)
     corners_px, corners_mm, sought = chess_places(marks, design, found, first)
     _refuse_poor_spread(corners_mm, design)
@@ -168,17 +166,6 @@ def tilt_deg(calibration: Calibration, *, size_px: tuple[int, int]) -> float:
     at = to_mm(calibration, [[x - 1, y], [x + 1, y], [x, y - 1], [x, y + 1]])
     small, large = np.sort(np.linalg.svd(np.array([at[1] - at[0], at[3] - at[2]]), compute_uv=False))
     return float(np.degrees(np.arccos(small / large)))
-
-
-def _as_bytes(grey: Grey) -> Bytes:
-    """The picture in 8 bit."""
-    if grey.ndim != 2:
-        raise CaptureError(f"expected a grey picture of shape (h, w), not {grey.shape}")
-    if grey.dtype == np.uint8:
-        return np.ascontiguousarray(grey)
-    import cv2
-
-    return np.asarray(cv2.convertScaleAbs(np.ascontiguousarray(grey), alpha=255.0), dtype=np.uint8)
 
 
 def _refusal(found: str, *, hint: str) -> CaptureError:

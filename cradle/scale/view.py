@@ -36,7 +36,8 @@ UNEVEN_PERCENT: Final = 0.5
 """By how much a scanner's two directions may differ without anyone having made a mistake."""
 _LENS: Final = 0.005
 """Standard deviation of a lens's coefficient: what lies in the picture's corner is moved by this part of its distance."""
-FOCAL: Final = (0.03, 0.25)
+_TOLD_FOCAL: Final = 0.03
+_USUAL_FOCAL: Final = 0.25
 """Relative standard uncertainty of a focal length that the file tells, and of the usual one."""
 _DISTANCE: Final = 0.03
 """The same of a distance that a person gives."""
@@ -143,6 +144,11 @@ class Setting:
     distance_mm: float | None
 
 
+def focal_share(picture: Picture) -> float:
+    """Relative standard uncertainty of the focal length that is supposed of a picture."""
+    return _USUAL_FOCAL if picture.focal_film_mm is None else _TOLD_FOCAL
+
+
 def setting_of(picture: Picture, *, camera: bool, distance_mm: float | None = None) -> Setting:
     """What is supposed of a picture's view.
 
@@ -153,19 +159,18 @@ def setting_of(picture: Picture, *, camera: bool, distance_mm: float | None = No
     distance_mm : float, optional
         From the lens to the paper, where it is stated.
     """
-    tag = picture.resolution.mm_per_px
     film = picture.focal_film_mm
     uneven = 0.0 if picture.by_camera else UNEVEN_PERCENT / 100 / float(np.sqrt(3.0))
     lean = float(np.tan(np.radians(LEAN_DEG))) if camera else 0.0
     return Setting(
         size_px=picture.size_px,
-        ratio=1.0 if tag is None else tag[1] / tag[0],
+        ratio=picture.resolution.height_by_width,
         focal_px=(film or USUAL_FOCAL_MM) / FILM_DIAGONAL_MM * float(np.hypot(*picture.size_px)),
         spreads=Spreads(
             ratio=uneven,
             lean_x=lean,
             lean_y=lean,
-            focal=FOCAL[film is None] if camera else 0.0,
+            focal=focal_share(picture) if camera else 0.0,
             lens=_LENS if camera else 0.0,
         ),
         distance_mm=distance_mm,

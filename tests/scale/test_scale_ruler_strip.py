@@ -36,7 +36,7 @@ def strip(grey):
         wide_px=20.0,
         strength=1.0,
     )
-    return fine_strip(grey, line, np.array([450.0, 200.0]), np.array([1.0, 0.0]), skew=0.0)
+    return fine_strip(grey, line, skew=0.0)
 
 
 @pytest.mark.parametrize("across", [0.0, 17.0, -30.0])

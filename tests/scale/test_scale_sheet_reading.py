@@ -74,12 +74,6 @@ def test_pixels_and_places_agree_both_ways(plain):
     assert to_px(calibration, places) == pytest.approx(plain.px_from_mm(places), abs=0.2)
 
 
-def test_floats_and_bytes_read_alike(plain):
-    grey = plain.image[..., 1]
-    a, b = (read_sheet(g).calibration for g in (grey, (grey / 255).astype(np.float32)))
-    assert a.mm_from_px == pytest.approx(b.mm_from_px, rel=1e-9)
-
-
 def test_a_print_that_reads_short_scales_everything(plain):
     full, short = (read_sheet(plain.image[..., 1], check_reads_mm=v).calibration for v in (150.0, 145.5))
     assert short.mm_from_px[:2] == pytest.approx(full.mm_from_px[:2] * 0.97, rel=1e-12)
@@ -167,8 +161,6 @@ def test_a_picture_without_a_sheet_is_refused():
     blank = np.full((800, 600), 200, dtype=np.uint8)
     with pytest.raises(CaptureError, match=r"0 marks .* at least 4 .* show the whole sheet"):
         read_sheet(blank)
-    with pytest.raises(CaptureError, match="expected a grey picture"):
-        read_sheet(np.zeros((10, 10, 3), dtype=np.uint8))
 
 
 def test_half_a_sheet_is_refused(plain):

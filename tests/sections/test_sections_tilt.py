@@ -29,8 +29,8 @@ from cradle.sections.reading_spreads import (
     VIEW_MM,
     ExtentSpread,
 )
-from cradle.sections.unit_curve import curve_of
 from cradle.sections.silhouette import Silhouette
+from cradle.sections.unit_curve import curve_of
 from cradle.sections.views import TILT_DEG
 
 HEIGHTS = (5.0, 25.0, 45.0)
