@@ -8,7 +8,7 @@ be a single curve.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import field, replace
+from dataclasses import replace
 from enum import StrEnum
 from itertools import pairwise
 
@@ -67,7 +67,7 @@ class Drawing:
 
     curves: tuple[Curve, ...]
     ignored: tuple[str, ...] = ()
-    findings: tuple[Finding, ...] = field(default=())
+    findings: tuple[Finding, ...] = ()
 
 
 def picked(drawing: Drawing, *, layer: str | None, where: str) -> tuple[Curve, ...]:
@@ -116,30 +116,28 @@ def joined(curves: Sequence[Curve], *, where: str) -> tuple[tuple[Curve, ...], t
     done = [_closed_once(curve) for curve in kept if curve.ends is not Ends.OPEN]
     chains = [curve for curve in kept if curve.ends is Ends.OPEN]
     chains = _chained(chains, _touching_ends(chains, where=where))
-    gaps: list[float] = []
-    places: list[Floats] = []
-    if sum(curve.ends is Ends.OPEN for curve in chains) > 1:
-        pairs = _near_ends(chains, where=where)
-        for a, b in pairs:
-            p, q = _end(chains, a), _end(chains, b)
-            gaps.append(float(np.hypot(*(p - q))))
-            places.append((p + q) / 2)
+    if sum(curve.ends is Ends.OPEN for curve in chains) > 1 and (pairs := _near_ends(chains, where=where)):
+        findings += (_gaps_joined(chains, pairs, where=where),)
         chains = _chained(chains, pairs)
-    if gaps:
-        worst = int(np.argmax(gaps))
-        findings += (
-            Finding(
-                code="gap-joined",
-                severity=Severity.NOTE,
-                where=where,
-                message=f"{len(gaps)} gap{'s' if len(gaps) > 1 else ''} between the ends of curves closed, "
-                f"the widest {gaps[worst]:.3g} mm at ({places[worst][0]:.2f}, {places[worst][1]:.2f})",
-                measured=gaps[worst],
-                limit=TOLERANCES.gap_mm,
-                unit="mm",
-            ),
-        )
     return (*done, *chains), findings
+
+
+def _gaps_joined(curves: Sequence[Curve], pairs: Sequence[tuple[int, int]], *, where: str) -> Finding:
+    """The note that ends were joined across gaps, and where the widest is."""
+    ends = np.array([[_end(curves, a), _end(curves, b)] for a, b in pairs])
+    gaps = np.hypot(*(ends[:, 0] - ends[:, 1]).T)
+    worst = int(gaps.argmax())
+    x, y = (ends[worst, 0] + ends[worst, 1]) / 2
+    return Finding(
+        code="gap-joined",
+        severity=Severity.NOTE,
+        where=where,
+        message=f"{len(gaps)} gap{'s' if len(gaps) > 1 else ''} between the ends of curves closed, "
+        f"the widest {gaps[worst]:.3g} mm at ({x:.2f}, {y:.2f})",
+        measured=float(gaps[worst]),
+        limit=TOLERANCES.gap_mm,
+        unit="mm",
+    )
 
 
 def the_one(curves: Sequence[Curve], *, where: str, hint: str) -> Curve:
@@ -250,9 +248,8 @@ def _near_ends(curves: Sequence[Curve], *, where: str) -> list[tuple[int, int]]:
     free = [end for end in range(2 * len(curves)) if curves[end // 2].ends is Ends.OPEN]
     points = np.array([_end(curves, end) for end in free])
     tree = cKDTree(points)
-    if tree.count_neighbors(tree, TOLERANCES.gap_mm) > (1 + _NEIGHBOURS) * len(
-        free
-    ):  # each end counts itself
+    near_by = tree.count_neighbors(tree, TOLERANCES.gap_mm) - len(free)  # each end counts itself
+    if near_by > _NEIGHBOURS * len(free):
         raise OutlineError(
             f"the ends of {len(free)} pieces of curve lie within {TOLERANCES.gap_mm:g} mm of each other, many at a time",
             where=where,

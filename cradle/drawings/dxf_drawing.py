@@ -161,7 +161,7 @@ class _Reader:
                 if depth >= _DEEPEST_BLOCK:
                     raise CaptureError(f"{told_layer}: blocks within blocks without end")
                 for single in entity.multi_insert() if entity.mcount > 1 else (entity,):
-                    self.read(single.virtual_entities(), inherited=layer, name=f"{told}", depth=depth + 1)
+                    self.read(single.virtual_entities(), inherited=layer, name=told, depth=depth + 1)
                 continue
             draw = _KINDS.get(kind)
             made = draw(self, entity) if draw is not None else None

@@ -151,12 +151,12 @@ def _plain(rows: Sequence[tuple[int, str]], *, separator: str) -> Floats | None:
 
 
 def check_count(count: int, *, where: str) -> None:
-    """Raise unless a number of points is sensible.
+    """Raise where there are more points than are read.
 
     Raises
     ------
     CaptureError
-        If it is.
+        If there are.
     """
     if count > MOST_POINTS:
         raise CaptureError(

@@ -136,8 +136,6 @@ def _commands(text: str) -> Iterator[tuple[str, list[float]]]:
             at = _skipped(text, at + 1)
         elif not command or command in "Zz":
             raise _unreadable(text, at)
-        if command not in "Mm" and not command:
-            raise _unreadable(text, at)
         values: list[float] = []
         for kind in _ARGUMENTS[command.upper()]:
             match = (_NUMBER if kind == "n" else _FLAG).match(text, at)

@@ -62,13 +62,23 @@ class Pen:
             raise CaptureError("a coordinate is not a finite number or out of all bounds")
         return places
 
-    def length(self, name: str, *, axis: int | None, default: float | None = 0.0) -> float | None:
-        """A length among the attributes, user units; per cent are of the axis, 0 or 1, or of the diagonal."""
+    def length(self, name: str, *, axis: int | None) -> float:
+        """A length among the attributes, user units, 0 where it is not said."""
+        return self.said(name, axis=axis) or 0.0
+
+    def said(self, name: str, *, axis: int | None) -> float | None:
+        """A length if it is said; per cent are of the axis, 0 or 1, or of the diagonal."""
         text = self.element.attributes.get(name)
         if text is None or text.strip() == "auto":
-            return default
+            return None
         whole = math.hypot(*self.view) / math.sqrt(2) if axis is None else self.view[axis]
         return user_length(text, whole=whole, where=name)
+
+    @property
+    def radii(self) -> tuple[float, float]:
+        """``rx`` and ``ry``, user units; one that is not said follows the other (10.2)."""
+        rx, ry = self.said("rx", axis=0), self.said("ry", axis=1)
+        return (rx if rx is not None else ry) or 0.0, (ry if ry is not None else rx) or 0.0
 
     def arc(self, centre: Any, a: Any, b: Any, *, start: float, sweep: float) -> Floats:
         """Points of an elliptic arc with these axes, ``(n, 2)``, mm."""
@@ -161,18 +171,13 @@ def _curved(pen: Pen, segment: CurveTo | ArcTo) -> Floats:
 
 
 def _rect(pen: Pen) -> list[Strand]:
-    x, y = pen.length("x", axis=0) or 0.0, pen.length("y", axis=1) or 0.0
-    width, height = pen.length("width", axis=0) or 0.0, pen.length("height", axis=1) or 0.0
-    rx, ry = pen.length("rx", axis=0, default=None), pen.length("ry", axis=1, default=None)
-    if width < 0 or height < 0 or (rx or 0.0) < 0 or (ry or 0.0) < 0:
+    x, y = pen.length("x", axis=0), pen.length("y", axis=1)
+    width, height = pen.length("width", axis=0), pen.length("height", axis=1)
+    rx, ry = pen.radii
+    if min(width, height, rx, ry) < 0:
         raise CaptureError("a rectangle's size and radius cannot be negative")
     if width == 0 or height == 0:
         return []
-    # 10.2: auto follows the other
-    rx, ry = (
-        (rx if rx is not None else ry) or 0.0,
-        (ry if ry is not None else rx) or 0.0,
-    )
     rx, ry = min(rx, width / 2), min(ry, height / 2)
     if rx == 0 or ry == 0:
         corners = [(x, y), (x + width, y), (x + width, y + height), (x, y + height)]
@@ -193,16 +198,8 @@ def _rect(pen: Pen) -> list[Strand]:
 
 
 def _ellipse(pen: Pen) -> list[Strand]:
-    cx, cy = pen.length("cx", axis=0) or 0.0, pen.length("cy", axis=1) or 0.0
-    if pen.element.name == "circle":
-        rx = ry = pen.length("r", axis=None) or 0.0
-    else:
-        rx_or_none, ry_or_none = (
-            pen.length("rx", axis=0, default=None),
-            pen.length("ry", axis=1, default=None),
-        )
-        rx = (rx_or_none if rx_or_none is not None else ry_or_none) or 0.0
-        ry = (ry_or_none if ry_or_none is not None else rx_or_none) or 0.0
+    cx, cy = pen.length("cx", axis=0), pen.length("cy", axis=1)
+    rx, ry = pen.radii if pen.element.name == "ellipse" else 2 * (pen.length("r", axis=None),)
     if rx < 0 or ry < 0:
         raise CaptureError("a radius cannot be negative")
     if rx == 0 or ry == 0:
@@ -211,7 +208,7 @@ def _ellipse(pen: Pen) -> list[Strand]:
 
 
 def _line(pen: Pen) -> list[Strand]:
-    ends = [(pen.length(f"x{k}", axis=0) or 0.0, pen.length(f"y{k}", axis=1) or 0.0) for k in (1, 2)]
+    ends = [(pen.length(f"x{k}", axis=0), pen.length(f"y{k}", axis=1)) for k in (1, 2)]
     return [(pen.straight(ends), Ends.OPEN)]
 
 

@@ -16,11 +16,11 @@ from cradle.errors import CradleError, InputError, Problem, ProjectError
 from cradle.page.error_text import problems_in
 from cradle.page.fields import value_of
 from cradle.project.change import with_value
-from cradle.project.change_tables import data_of, sorted_tables, with_new_table, with_table, without_table
+from cradle.project.change_tables import sorted_tables, with_new_table, with_table, without_table
 from cradle.project.key import Kinds, Occurrence
 from cradle.project.project import TABLES
 from cradle.project.reader import project_from_text
-from cradle.project.toml_positions import KeyPath, path_of
+from cradle.project.toml_positions import KeyPath, data_of, path_of
 from cradle.units import parse_length_mm
 
 _MISSING = "missing"

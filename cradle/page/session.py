@@ -23,9 +23,9 @@ from cradle.page.edits import begun, edited, problems_of
 from cradle.page.error_text import plain, problems_in
 from cradle.page.fields import shown_values
 from cradle.page.file_stamp import Stamp, stamp_of
-from cradle.project.change_tables import data_of
 from cradle.project.project import TRIALS_FILE
 from cradle.project.reader import PROJECT_KIND
+from cradle.project.toml_positions import data_of
 
 _HINT: Final = "check the folder's permissions"
 _MOST_STEPS: Final = 300

@@ -36,13 +36,10 @@ def with_value(text: str, path: at.KeyPath, value: object) -> str:
     <BLANKLINE>
     """
     key = at.dotted(path)
-    try:
-        before = at.loaded(text)
-        places = at.places_in(text)
-    except (ValueError, RecursionError) as error:
-        raise InputError(
-            "the project file cannot be read", where=key, hint="run cradle check on it"
-        ) from error
+    before = at.data_of(text)
+    if before is None:
+        raise InputError("the project file cannot be read", where=key, hint="run cradle check on it")
+    places = at.places_in(text)
     _check_reachable(before, path)
     try:
         written = "" if value is None else toml_value(value)
@@ -55,7 +52,7 @@ def with_value(text: str, path: at.KeyPath, value: object) -> str:
         after = _spliced(text, places[path].start, places[path].end, written)
     else:
         after = _with_new_key(text, places, path, written)
-    if _pruned(_read_back(after)) != _pruned(expected):
+    if _pruned(at.data_of(after)) != _pruned(expected):
         raise InternalError("the change would change more than this key", where=key)
     return after
 
@@ -85,13 +82,6 @@ def _changed(data: dict[str, Any], path: at.KeyPath, value: object) -> dict[str,
     else:
         inside[path[-1]] = value
     return data
-
-
-def _read_back(text: str) -> object:
-    try:
-        return at.loaded(text)
-    except (ValueError, RecursionError):
-        return None
 
 
 def _pruned(data: object) -> object:

@@ -20,14 +20,6 @@ _Block: TypeAlias = tuple[int, int]
 """Where a table's lines begin and end in the text."""
 
 
-def data_of(text: str) -> dict[str, Any] | None:
-    """What a text says; None where it is no TOML."""
-    try:
-        return at.loaded(text)
-    except (ValueError, RecursionError):
-        return None
-
-
 def with_new_table(text: str, name: str, values: Mapping[str, object]) -> str:
     r"""The text with one more table ``[[name]]``: behind the others of its name, else at the end.
 
@@ -147,10 +139,10 @@ def _ended(block: str) -> str:
 
 
 def _loaded(text: str) -> dict[str, Any]:
-    try:
-        return at.loaded(text)
-    except (ValueError, RecursionError) as error:
-        raise InputError("the project file cannot be read", hint="run cradle check on it") from error
+    data = at.data_of(text)
+    if data is None:
+        raise InputError("the project file cannot be read", hint="run cradle check on it")
+    return data
 
 
 def _entry(data: Mapping[str, Any], path: at.KeyPath) -> object:
@@ -189,12 +181,7 @@ def _top_of(text: str, start: int) -> int:
 
 def _checked(after: str, data: Mapping[str, Any]) -> str:
     """The text if it says what the data do, else the data written anew."""
-    try:
-        if at.loaded(after) == data:
-            return after
-    except (ValueError, RecursionError):
-        pass
-    return _written(data)
+    return after if at.data_of(after) == data else _written(data)
 
 
 def _written(data: Mapping[str, Any]) -> str:

@@ -104,45 +104,49 @@ def nearest(word: str, known: Sequence[str]) -> str:
     )
 
 
-def _number(
-    expected: str,
-    *,
-    unit: str,
-    parse: Callable[[str], float] | None,
-    above: float | None,
-    least: float | None,
-    most: float,
-    hint: str,
-) -> Convert:
-    if above is not None:
-        allowed = f"above {amount(above, unit)}, at most {amount(most, unit)}"
-    else:
-        allowed = f"{amount(-most if least is None else least, unit)} to {amount(most, unit)}"
-    floor = -most if least is None else least
+@record
+class _Range:
+    """What a number may be, in a unit: from ``least`` on, or above something, up to ``most``."""
 
+    unit: str
+    most: float
+    least: float | None = None
+    above: float | None = None
+
+    @property
+    def floor(self) -> float:
+        """The least number that is named: without one, as far below 0 as the most is above."""
+        return -self.most if self.least is None else self.least
+
+    def __str__(self) -> str:
+        most = amount(self.most, self.unit)
+        if self.above is not None:
+            return f"above {amount(self.above, self.unit)}, at most {most}"
+        return f"{amount(self.floor, self.unit)} to {most}"
+
+    def __contains__(self, number: float) -> bool:
+        return (number >= self.floor if self.above is None else number > self.above) and number <= self.most
+
+
+def _number(expected: str, allowed: _Range, *, hint: str, parse: Callable[[str], float] | None) -> Convert:
     def convert(value: object) -> float:
+        unlike = f"expected {expected}, not {shown(value)}"
+        if isinstance(value, bool) or not isinstance(value, int | float | str):
+            raise wrong(unlike, hint=hint)
+        if isinstance(value, str) and parse is None:
+            raise wrong(unlike, hint="write the number without quotes")
         try:
-            if isinstance(value, bool) or not isinstance(value, int | float | str):
-                raise wrong(f"expected {expected}, not {shown(value)}", hint=hint)
-            if isinstance(value, str):
-                if parse is None:
-                    raise wrong(
-                        f"expected {expected}, not {shown(value)}", hint="write the number without quotes"
-                    )
-                number = parse(value)
-            else:
-                number = float(value)
+            number = parse(value) if isinstance(value, str) and parse is not None else float(value)
         except UnitError as error:
             comma = isinstance(value, str) and _COMMA.search(value)
             what = "write decimals with a point, such as 58.5" if comma else error.hint or hint
-            raise wrong(f"expected {expected}, not {shown(value)}", hint=what) from error
+            raise wrong(unlike, hint=what) from error
         except (ValueError, OverflowError) as error:
-            raise wrong(f"expected {expected}, not {shown(value)}", hint=hint) from error
+            raise wrong(unlike, hint=hint) from error
         if not math.isfinite(number):
-            raise wrong(f"expected {expected}, not {shown(value)}", hint="give a finite number")
-        too_low = number <= above if above is not None else number < floor
-        if too_low or number > most:
-            raise wrong(f"found {amount(number, unit)}, allowed is {allowed}", hint=hint)
+            raise wrong(unlike, hint="give a finite number")
+        if number not in allowed:
+            raise wrong(f"found {amount(number, allowed.unit)}, allowed is {allowed}", hint=hint)
         return number + 0.0  # no negative zero
 
     return convert
@@ -152,23 +156,18 @@ def length(
     *, above: float | None = None, least: float | None = None, most: float = LARGEST_MM, hint: str = ""
 ) -> Convert:
     """The converter to mm: a number, or a text with a unit such as ``"1/2 in"``."""
-    return _number(
-        "a length in mm", unit="mm", parse=parse_length_mm, above=above, least=least, most=most, hint=hint
-    )
+    allowed = _Range(unit="mm", above=above, least=least, most=most)
+    return _number("a length in mm", allowed, hint=hint, parse=parse_length_mm)
 
 
 def mass() -> Convert:
     """The converter to g of what weighs more than nothing: a number, or a text with a unit such as ``"0.31 kg"``."""
-    return _number(
-        "a mass in g", unit="g", parse=parse_mass_g, above=0.0, least=None, most=HEAVIEST_G, hint=""
-    )
+    return _number("a mass in g", _Range(unit="g", above=0.0, most=HEAVIEST_G), hint="", parse=parse_mass_g)
 
 
 def angle(*, most: float, hint: str = "") -> Convert:
     """The converter to degrees between ``-most`` and ``most``."""
-    return _number(
-        "an angle in degrees", unit="deg", parse=parse_angle_deg, above=None, least=None, most=most, hint=hint
-    )
+    return _number("an angle in degrees", _Range(unit="deg", most=most), hint=hint, parse=parse_angle_deg)
 
 
 def number(
@@ -181,7 +180,8 @@ def number(
     hint: str = "",
 ) -> Convert:
     """The converter of plain numbers."""
-    return _number(expected, unit=unit, parse=None, above=above, least=least, most=most, hint=hint)
+    allowed = _Range(unit=unit, above=above, least=least, most=most)
+    return _number(expected, allowed, hint=hint, parse=None)
 
 
 def whole_number(expected: str, *, most: int) -> Convert:

@@ -142,6 +142,14 @@ def loaded(text: str) -> dict[str, Any]:
     return tomllib.loads(text)
 
 
+def data_of(text: str) -> dict[str, Any] | None:
+    """What a text says; None where it is no TOML."""
+    try:
+        return loaded(text)
+    except (ValueError, RecursionError):
+        return None
+
+
 def overlong_key(text: str) -> int | None:
     """The line of a dotted key or header of more parts than any project has; None where there is none."""
     for found in _DOTTED_KEY.finditer(text):

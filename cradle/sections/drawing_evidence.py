@@ -20,9 +20,8 @@ from cradle.sections.observations import (
     Observation,
     Terms,
     Unknowns,
-    linear,
-    observation,
     of,
+    sum_of,
 )
 from cradle.sections.posterior import SCALE_X, SCALE_Y, TURN, ReadingKind, X, Y
 from cradle.sections.readings import readings_of
@@ -40,26 +39,25 @@ def as_drawn(laid: Sequence[Laid], *, spread: SpreadSpec) -> list[Observation]:
         scale = max(spread.scale_percent / 100, 1e-9)
         each = spreads.combined([scale, spreads.AXES_SHARE if read else 0.0])
         found += [
-            linear(
-                ReadingKind.TURN,
-                i,
-                [(turn_at, 1.0)],
+            Observation(
+                kind=ReadingKind.TURN,
+                section=i,
+                evaluate=sum_of([(turn_at, 1.0)]),
                 spread=turn,
                 weighed=1e-6 if given else turn,
                 freedom=PLAIN if given else HEAVY,
             ),
-            linear(
-                ReadingKind.SCALE,
-                i,
-                [(x_at, 0.5), (y_at, 0.5)],
-                value=1.0,
+            Observation(
+                kind=ReadingKind.SCALE,
+                section=i,
+                evaluate=sum_of([(x_at, 0.5), (y_at, 0.5)], value=1.0),
                 spread=scale,
                 freedom=spreads.SCALE_FREEDOM,
             ),
-            linear(
-                ReadingKind.SCALE_APART,
-                i,
-                [(x_at, -1.0), (y_at, 1.0)],
+            Observation(
+                kind=ReadingKind.SCALE_APART,
+                section=i,
+                evaluate=sum_of([(x_at, -1.0), (y_at, 1.0)]),
                 spread=each,
                 freedom=spreads.SCALE_FREEDOM,
             ),
@@ -94,7 +92,9 @@ def shifts(laid: Sequence[Laid], *, align: Align, axis: int, silent: Sequence[bo
             continue
         there = _middle(i, axis=axis, at=said_middle_mm(one, axis=axis))
         own = spreads.GIVEN_MM if given else spreads.GIVEN_MM / 2
-        found.append(observation(kind, i, there, spread=own, weighed=spreads.FREE_MM / 100))
+        found.append(
+            Observation(kind=kind, section=i, evaluate=there, spread=own, weighed=spreads.FREE_MM / 100)
+        )
     return found
 
 
@@ -112,7 +112,7 @@ def mirror_planes(
     unknowns = Unknowns(sections=len(laid))
     found = []
     for axis in (0, 1):
-        members = [(i, line) for i, of in enumerate(lines) for line in of if line.axis == axis]
+        members = [(i, line) for i, own in enumerate(lines) for line in own if line.axis == axis]
         middle = float(np.mean([laid[i].spec.height_mm for i, _ in members])) if members else 0.0
         for i, line in members:
             found += _on_its_plane(line, i, up=laid[i].spec.height_mm - middle, unknowns=unknowns)
@@ -127,11 +127,10 @@ def _on_its_plane(line: AxisLine, section: int, *, up: float, unknowns: Unknowns
     turn = spreads.combined([line.turn_spread_rad, np.radians(spreads.MIRROR_DEG)])
     if np.isfinite(turn):
         found.append(
-            linear(
-                ReadingKind.MIRROR_TURN,
-                section,
-                [(Unknowns.of(section, TURN), 1.0), (turn_at, -1.0)],
-                value=-line.turn_rad,
+            Observation(
+                kind=ReadingKind.MIRROR_TURN,
+                section=section,
+                evaluate=sum_of([(Unknowns.of(section, TURN), 1.0), (turn_at, -1.0)], value=-line.turn_rad),
                 spread=turn,
                 freedom=spreads.MIRROR_FREEDOM,
             )
@@ -139,10 +138,10 @@ def _on_its_plane(line: AxisLine, section: int, *, up: float, unknowns: Unknowns
     if np.isfinite(line.place_spread_mm):
         away = spreads.MIRROR_SHARE * abs(up)
         found.append(
-            observation(
-                ReadingKind.MIRROR_PLACE,
-                section,
-                _on_plane(section, axis=line.axis, place=line.place_mm, up=up, unknowns=unknowns),
+            Observation(
+                kind=ReadingKind.MIRROR_PLACE,
+                section=section,
+                evaluate=_on_plane(section, axis=line.axis, place=line.place_mm, up=up, unknowns=unknowns),
                 spread=spreads.combined([line.place_spread_mm, spreads.MIRROR_MM, away]),
                 freedom=spreads.MIRROR_FREEDOM,
             )
@@ -153,14 +152,17 @@ def _on_its_plane(line: AxisLine, section: int, *, up: float, unknowns: Unknowns
 def _plane(axis: int, *, unknowns: Unknowns, lines: bool, tied: bool) -> list[Observation]:
     """That a plane stands about square; one without lines stays where it is."""
     turn_at, place_at = unknowns.plane(axis)
-    square = linear(
-        ReadingKind.PLANE,
-        0,
-        [(turn_at, 1.0)],
+    square = Observation(
+        kind=ReadingKind.PLANE,
+        section=0,
+        evaluate=sum_of([(turn_at, 1.0)]),
         spread=float(np.radians(spreads.SQUARE_DEG)) if lines and tied else 1e-6,
         freedom=spreads.MIRROR_FREEDOM if tied else PLAIN,
     )
-    return [square] if lines else [square, linear(ReadingKind.PLANE, 0, [(place_at, 1.0)], spread=1.0)]
+    if lines:
+        return [square]
+    still = sum_of([(place_at, 1.0)])
+    return [square, Observation(kind=ReadingKind.PLANE, section=0, evaluate=still, spread=1.0)]
 
 
 def _on_plane(section: int, *, axis: int, place: float, up: float, unknowns: Unknowns) -> Evaluate:
@@ -183,10 +185,10 @@ def neighbours(laid: Sequence[Laid], *, found: Sequence[Likeness]) -> list[Obser
     """The likeness of each section with the next, ``k - 1`` of them, beside a lean that all share."""
     unknowns = Unknowns(sections=len(laid))
     out = [
-        linear(
-            (ReadingKind.LEAN_X, ReadingKind.LEAN_Y)[axis],
-            0,
-            [(unknowns.lean(axis), 1.0)],
+        Observation(
+            kind=(ReadingKind.LEAN_X, ReadingKind.LEAN_Y)[axis],
+            section=0,
+            evaluate=sum_of([(unknowns.lean(axis), 1.0)]),
             spread=spreads.LEAN,
             freedom=spreads.MIRROR_FREEDOM,
         )
@@ -196,15 +198,17 @@ def neighbours(laid: Sequence[Laid], *, found: Sequence[Likeness]) -> list[Obser
         up = laid[i + 1].spec.height_mm - laid[i].spec.height_mm
         spread = max(spreads.UNLIKE_SPREAD * like.misfit_mm, 1e-3)
         out += [
-            linear(
-                (ReadingKind.LIKENESS_X, ReadingKind.LIKENESS_Y)[axis],
-                i + 1,
-                [
-                    (Unknowns.of(i, X + axis), -1.0),
-                    (Unknowns.of(i + 1, X + axis), 1.0),
-                    (unknowns.lean(axis), -up),
-                ],
-                value=float(like.shift_mm[axis]),
+            Observation(
+                kind=(ReadingKind.LIKENESS_X, ReadingKind.LIKENESS_Y)[axis],
+                section=i + 1,
+                evaluate=sum_of(
+                    [
+                        (Unknowns.of(i, X + axis), -1.0),
+                        (Unknowns.of(i + 1, X + axis), 1.0),
+                        (unknowns.lean(axis), -up),
+                    ],
+                    value=float(like.shift_mm[axis]),
+                ),
                 spread=spread,
                 weighed=spread * spreads.UNLIKE_SHARE / spreads.UNLIKE_SPREAD,
                 freedom=spreads.UNLIKE_FREEDOM,
@@ -213,11 +217,12 @@ def neighbours(laid: Sequence[Laid], *, found: Sequence[Likeness]) -> list[Obser
         ]
         if np.isfinite(like.turn_spread_rad):
             out.append(
-                linear(
-                    ReadingKind.LIKENESS_TURN,
-                    i + 1,
-                    [(Unknowns.of(i, TURN), -1.0), (Unknowns.of(i + 1, TURN), 1.0)],
-                    value=like.turn_rad,
+                Observation(
+                    kind=ReadingKind.LIKENESS_TURN,
+                    section=i + 1,
+                    evaluate=sum_of(
+                        [(Unknowns.of(i, TURN), -1.0), (Unknowns.of(i + 1, TURN), 1.0)], value=like.turn_rad
+                    ),
                     spread=like.turn_spread_rad,
                     freedom=spreads.UNLIKE_FREEDOM,
                 )
@@ -238,10 +243,12 @@ def origin(laid: Sequence[Laid], *, axis: int, plane: bool) -> Observation:
     if drawn:
         share = 1.0 / len(drawn)
         shifts = [(Unknowns.of(i, X + axis), share) for i in drawn]
-        return linear(kind, 0, shifts, value=share * sum(drawn.values()), spread=spreads.FREE_MM)
-    if plane:
-        return linear(kind, 0, [(unknowns.plane(axis)[1], 1.0)], spread=spreads.FREE_MM)
-    return observation(kind, 0, _middle_of_all(axis=axis), spread=spreads.FREE_MM)
+        lies = sum_of(shifts, value=share * sum(drawn.values()))
+    elif plane:
+        lies = sum_of([(unknowns.plane(axis)[1], 1.0)])
+    else:
+        lies = _middle_of_all(axis=axis)
+    return Observation(kind=kind, section=0, evaluate=lies, spread=spreads.FREE_MM)
 
 
 def _middle_of_all(*, axis: int) -> Evaluate:

@@ -104,7 +104,7 @@ def estimate(
     """
     observations, turns_rad = evidence.observations, evidence.start.turns_rad
     freedom = np.array([o.freedom for o in observations])
-    weighed = np.maximum([o.weighed for o in observations], _LEAST)
+    weighed = np.maximum([o.spread if o.weighed is None else o.weighed for o in observations], _LEAST)
     over = [np.zeros(4) for _ in laid]
     model = _model(laid, observations, weighed=weighed, over_mm=over)
     found = adjusted(model, _begin(laid, evidence.start), freedom=freedom)
@@ -292,7 +292,7 @@ def _posterior(
                 kind=o.kind,
                 section=o.section,
                 spread=o.spread,
-                own=0.0 if o.kind in (ReadingKind.HEIGHT, ReadingKind.INSTRUMENT) else o.own,
+                own=o.spread if o.own is None else o.own,
                 slope=1.0 if o.kind is ReadingKind.HEIGHT else 0.0,
                 ends_mm=frozen(lying[o.section].ends_at(o.ends)),
             )

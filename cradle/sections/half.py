@@ -147,7 +147,7 @@ def _cut_at_straight_edge(
     kept = _straightened(ring, straight_mm=straight_mm)
     a, b = ring[kept], ring[following(kept)]
     length = np.hypot(*(b - a).T)
-    on_axis = np.minimum(np.abs([a, b]).max(axis=0)[:, 0], np.abs([a, b]).max(axis=0)[:, 1]) <= straight_mm
+    on_axis = np.abs([a, b]).max(axis=0).min(axis=1) <= straight_mm
     longest = int(np.argmax(length))
     chosen = int(np.argmax(np.where(on_axis & (length >= length[longest] / 2), length, -1.0)))
     if not on_axis[chosen] or length[chosen] < length[longest] / 2:

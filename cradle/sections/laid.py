@@ -117,15 +117,15 @@ def unsteadiness_mm(lying: Lying, *, trace_mm: float) -> Floats:
     points = lying.points_mm
     for end in range(4):
         axis, out = end // 2, (-1.0 if end % 2 == 0 else 1.0)
-        reach = out * np.roll(points[:, axis], len(points) // 2 - lying.ends[end])
-        step = np.roll(points, len(points) // 2 - lying.ends[end], axis=0)
         middle = len(points) // 2
+        turned = np.roll(points, middle - lying.ends[end], axis=0)
+        reach = out * turned[:, axis]
         far = np.flatnonzero(reach < reach[middle] - 4.0 * trace_mm)
         low = far[far < middle].max(initial=-1) + 1
         high = far[far > middle].min(initial=len(points))
         if high - low < 6:
             continue
-        part = step[low:high]
+        part = turned[low:high]
         along = np.concatenate([[0.0], np.cumsum(np.hypot(*np.diff(part, axis=0).T))])
         if along[-1] <= 0:
             continue

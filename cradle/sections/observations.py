@@ -32,43 +32,20 @@ _BESIDE: Final = 9
 class Observation:
     """One reading.
 
-    ``weighed`` is the spread by which it counts, ``spread`` its standard
-    uncertainty, ``own`` the part of that which no other reading shares; ``ends``
-    numbers those ends of the section (`Lying.ends`) whose tracing error enters.
+    ``spread`` is its standard uncertainty, ``own`` the part of that which no
+    other reading shares, ``weighed`` the spread by which it counts: all of it where
+    left out. ``ends`` numbers those ends of the section (`Lying.ends`) whose
+    tracing error enters.
     """
 
     kind: ReadingKind
     section: int
     evaluate: Evaluate
     spread: float
-    own: float
-    weighed: float
-    freedom: float
-    ends: tuple[int, ...]
-
-
-def observation(
-    kind: ReadingKind,
-    section: int,
-    evaluate: Evaluate,
-    *,
-    spread: float,
-    own: float | None = None,
-    weighed: float | None = None,
-    freedom: float = PLAIN,
-    ends: tuple[int, ...] = (),
-) -> Observation:
-    """One reading; unless said otherwise its spread is all its own, and it counts by it."""
-    return Observation(
-        kind=kind,
-        section=section,
-        evaluate=evaluate,
-        spread=spread,
-        own=spread if own is None else own,
-        weighed=spread if weighed is None else weighed,
-        freedom=freedom,
-        ends=ends,
-    )
+    own: float | None = None
+    weighed: float | None = None
+    freedom: float = PLAIN
+    ends: tuple[int, ...] = ()
 
 
 @record
@@ -124,20 +101,11 @@ def of(section: int, slopes: Floats) -> Terms:
     return [(Unknowns.of(section, k), float(v)) for k, v in enumerate(slopes) if v != 0.0]
 
 
-def linear(
-    kind: ReadingKind,
-    section: int,
-    terms: Terms,
-    *,
-    value: float = 0.0,
-    spread: float,
-    weighed: float | None = None,
-    freedom: float = PLAIN,
-) -> Observation:
+def sum_of(terms: Terms, *, value: float = 0.0) -> Evaluate:
     """A reading of a sum of unknowns, each times its slope."""
 
     def evaluate(lying: Sequence[Lying], values: Floats) -> tuple[float, Terms]:
         del lying
         return value - sum(slope * float(values[unknown]) for unknown, slope in terms), terms
 
-    return observation(kind, section, evaluate, spread=spread, weighed=weighed, freedom=freedom)
+    return evaluate

@@ -21,9 +21,8 @@ from cradle.sections.observations import (
     Observation,
     Terms,
     Unknowns,
-    linear,
-    observation,
     of,
+    sum_of,
 )
 from cradle.sections.posterior import CALIPERS, PARAMETERS, SCALE_X, TURN, ReadingKind
 from cradle.sections.reading_spreads import ExtentSpread
@@ -44,10 +43,10 @@ def calipers(laid: Sequence[Laid], *, spread: SpreadSpec) -> list[Observation]:
         for axis, reading in enumerate(readings_of(one)):
             if reading is not None:
                 found.append(
-                    observation(
-                        CALIPERS[axis],
-                        i,
-                        _extent(i, axis=axis, reading=reading, own_error=unknowns.calipers),
+                    Observation(
+                        kind=CALIPERS[axis],
+                        section=i,
+                        evaluate=_extent(i, axis=axis, reading=reading, own_error=unknowns.calipers),
                         spread=spreads.combined([hand, trace, trace]),
                         own=hand,
                         freedom=HEAVY,
@@ -57,9 +56,17 @@ def calipers(laid: Sequence[Laid], *, spread: SpreadSpec) -> list[Observation]:
         if one.spec.girth_mm is not None:
             own = spreads.STRING_SHARE * one.spec.girth_mm
             girth = _girth(i, ring=one.ring, reading=one.spec.girth_mm)
-            found.append(observation(ReadingKind.GIRTH, i, girth, spread=own, freedom=HEAVY))
-    error = spreads.rectangular(1.0) if found else 1.0
-    return [*found, linear(ReadingKind.INSTRUMENT, 0, [(unknowns.calipers, 1.0)], spread=error)]
+            found.append(
+                Observation(kind=ReadingKind.GIRTH, section=i, evaluate=girth, spread=own, freedom=HEAVY)
+            )
+    instrument = Observation(
+        kind=ReadingKind.INSTRUMENT,
+        section=0,
+        evaluate=sum_of([(unknowns.calipers, 1.0)]),
+        spread=spreads.rectangular(1.0) if found else 1.0,
+        own=0.0,
+    )
+    return [*found, instrument]
 
 
 def _extent(section: int, *, axis: int, reading: float, own_error: int) -> Evaluate:
@@ -110,7 +117,13 @@ def side_profiles(
     """What the profiles say at every section they reach, and how sure the heights are."""
     unknowns = Unknowns(sections=len(laid))
     found = [
-        linear(ReadingKind.HEIGHT, i, [(unknowns.height(i), 1.0)], spread=max(spread.heights_mm, 1e-6))
+        Observation(
+            kind=ReadingKind.HEIGHT,
+            section=i,
+            evaluate=sum_of([(unknowns.height(i), 1.0)]),
+            spread=max(spread.heights_mm, 1e-6),
+            own=0.0,
+        )
         for i in range(len(laid))
     ]
     for end, side in enumerate(chain.from_iterable(PAIRS)):
@@ -130,10 +143,10 @@ def side_profiles(
                 arm = view.arm_mm(across_mm=reading, height_mm=z, rise=rise)
                 swings[unknowns.tilt(end // 2)] = arm
             found.append(
-                observation(
-                    ReadingKind(side),
-                    i,
-                    _edge(i, end=end, reading=reading, swings=swings),
+                Observation(
+                    kind=ReadingKind(side),
+                    section=i,
+                    evaluate=_edge(i, end=end, reading=reading, swings=swings),
                     spread=spreads.combined([alone, 0.0 if one.exact else spread.trace_mm]),
                     own=alone,
                     freedom=HEAVY,
@@ -147,7 +160,8 @@ def _tilt(axis: int, *, own: Mapping[Side, ExtentSpread], unknowns: Unknowns) ->
     """How far the view across an axis is tilted once it was set upright; no tilt where there is none."""
     view = next((own[side] for side in PAIRS[axis] if side in own), None)
     spread = _NO_VIEW_RAD if view is None else max(view.tilt_rad, _NO_VIEW_RAD)
-    return linear(ReadingKind.TILT, 0, [(unknowns.tilt(axis), 1.0)], spread=spread, freedom=HEAVY)
+    tilt = sum_of([(unknowns.tilt(axis), 1.0)])
+    return Observation(kind=ReadingKind.TILT, section=0, evaluate=tilt, spread=spread, freedom=HEAVY)
 
 
 def _edge(section: int, *, end: int, reading: float, swings: Mapping[int, float]) -> Evaluate:

@@ -1,8 +1,9 @@
 """The shift and turn that bring one section's outline best onto another's.
 
 Shape is compared without size (`UnitCurve`), on nearest points. The shift and
-turn themselves are of true size, from the corresponding points, in closed form: Umeyama, "Least-squares estimation of transformation parameters between
-two point patterns", IEEE PAMI 13(4) (1991) 376-380.
+turn themselves are of true size, from the corresponding points, in closed form: Umeyama,
+"Least-squares estimation of transformation parameters between two point patterns",
+IEEE PAMI 13(4) (1991) 376-380.
 """
 
 from __future__ import annotations
@@ -70,12 +71,9 @@ def rigid_match(
         angle += float(step[2]) if columns == 3 else 0.0
         if np.abs(step).max() < _STILL:
             break
-    feet, _ = nearest(reference, turned(points, angle_deg=float(np.degrees(angle))) + shift)
-    misfit = float(
-        np.sqrt(
-            np.mean(((turned(points, angle_deg=float(np.degrees(angle))) + shift - feet) ** 2).sum(axis=1))
-        )
-    )
+    here = turned(points, angle_deg=float(np.degrees(angle))) + shift
+    feet, _ = nearest(reference, here)
+    misfit = float(np.sqrt(np.mean(((here - feet) ** 2).sum(axis=1))))
     to = reference.centroid_mm + reference.size_mm * feet
     of = moving.centroid_mm + moving.size_mm * points
     fixed_deg = float(np.degrees(angle)) if motion is Motion.SHIFT or _is_round(slope) else None

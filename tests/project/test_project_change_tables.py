@@ -7,7 +7,8 @@ import pytest
 from made_demos import DEMOS
 
 from cradle.errors import InputError
-from cradle.project.change_tables import data_of, sorted_tables, with_new_table, with_table, without_table
+from cradle.project.change_tables import sorted_tables, with_new_table, with_table, without_table
+from cradle.project.toml_positions import data_of
 
 TEXTS = {
     path.parent.name + path.stem: path.read_text(encoding="utf-8") for path in sorted(DEMOS.glob("*/*.toml"))

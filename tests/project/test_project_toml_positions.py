@@ -6,8 +6,7 @@ from hypothesis import given, settings
 from written import project_to_text, with_values
 
 from cradle.errors import InputError
-from cradle.project.change_tables import data_of
-from cradle.project.toml_positions import WrittenAs, dotted, line_of, overlong_key, places_in
+from cradle.project.toml_positions import WrittenAs, data_of, dotted, line_of, overlong_key, places_in
 
 TRICKY = '''\
 # [not.a.table] = 1
