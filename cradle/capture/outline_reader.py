@@ -16,6 +16,7 @@ import numpy as np
 
 from cradle.capture.clean import clean_outline
 from cradle.capture.measured_form import measured_points
+from cradle.capture.odd_points import odd_points
 from cradle.capture.outline import Outline
 from cradle.drawings.curves import Curve, Drawing, Ends, joined, picked, the_one
 from cradle.drawings.points import read_heights
@@ -231,6 +232,8 @@ def _from_drawing(spec: SectionSpec, source: DrawingSource, folder: Path) -> Out
             )
         else:
             points = points[:-1]
+    if ending in _NO_LAYERS:
+        findings += tuple(odd_points(points, closed=not open_ends, where=where))
     outline = clean_outline(points, source=where, open_ends=open_ends)
     return replace(outline, findings=drawing.findings + findings + outline.findings)
 

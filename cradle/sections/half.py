@@ -16,6 +16,9 @@ from cradle.tolerances import TOLERANCES
 
 SQUARE_UP_DEG: Final = 10.0
 """A mirror line this near an axis of the drawing is meant to lie on it: more than a sheet lies askew."""
+_BESIDE_MM: Final = 0.3
+_BESIDE_SHARE: Final = 0.3
+"""Ends that lie further than the first beside zero, and nearer than this part of the half's reach, are told."""
 _HINT: Final = "draw the half as an open curve with both ends on the mirror line; of a whole outline leave half = true out"
 
 
@@ -69,6 +72,8 @@ def mirror_half(outline: Outline, *, where: str = "half outline") -> MirroredHal
     ring[[0, half + 1], across] = 0.0
     ring[half + 2 :] = ring[half:0:-1] * np.where(np.arange(2) == across, -1.0, 1.0)
     findings = raw.findings
+    if outline.open_ends:
+        findings += _beside_zero(outline.points_mm, across=across, where=where)
     if abs(lean_deg) > 1e-6:
         findings += (
             Finding(
@@ -86,6 +91,28 @@ def mirror_half(outline: Outline, *, where: str = "half outline") -> MirroredHal
         line_mm=raw.line_mm,
         angle_deg=axis_deg,
         findings=findings,
+    )
+
+
+def _beside_zero(chain: Floats, *, across: int, where: str) -> tuple[Finding, ...]:
+    """A finding where a half ends a little beside the drawing's zero line, as where the points on the middle line were left out."""
+    reach = chain[:, across] * np.sign(chain[:, across].sum())
+    ends = np.sort(reach[[0, -1]])
+    if reach.min() < -TOLERANCES.gap_mm or not _BESIDE_MM < ends[1] < _BESIDE_SHARE * reach.max():
+        return ()
+    words = f"{ends[1]:.1f} mm" if ends[1] - ends[0] < 0.1 else f"{ends[0]:z.1f} and {ends[1]:.1f} mm"
+    line = ("x", "y")[across]
+    return (
+        Finding(
+            code="half-ends-beside-zero",
+            severity=Severity.WARN,
+            where=where,
+            message=f"the half ends {words} beside {line} = 0; it was mirrored about the line through its ends, not about {line} = 0",
+            measured=float(ends[1]),
+            limit=_BESIDE_MM,
+            unit="mm",
+            advice=f"if {line} = 0 is the middle line, add the two points where the outline meets it",
+        ),
     )
 
 

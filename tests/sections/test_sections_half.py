@@ -100,3 +100,22 @@ def test_without_an_axis_the_longest_edge_counts_and_a_tie_is_told():
     assert size(half.points_mm) == pytest.approx((20, 30))
     assert [str(f.severity) for f in half.findings] == ["warn"]
     assert perimeter(half.points_mm) == pytest.approx(100)
+
+
+@pytest.mark.parametrize(("left_out", "told"), [((0, -1), "3.0 mm"), ((0,), "0.0 and 3.0 mm"), ((), None)])
+@pytest.mark.parametrize("quarter", [0, 90])
+def test_a_half_whose_points_on_the_middle_line_were_left_out_is_told(left_out, told, quarter):
+    arc = np.radians(np.linspace(-90, 90, 22))
+    points = np.delete(np.column_stack([20 * np.cos(arc), 20 * np.sin(arc)]), left_out, axis=0)
+    found = mirror_half(outline(turned(points, angle_deg=quarter), open_ends=True)).findings
+    words = [f.message for f in found if f.code == "half-ends-beside-zero"]
+    assert len(words) == (told is not None)
+    if told:
+        line = "y" if quarter else "x"
+        assert f"the half ends {told} beside {line} = 0" in words[0]
+
+
+@pytest.mark.parametrize("away", [-40.0, 15.0, 60.0])
+def test_a_half_drawn_somewhere_on_the_page_is_not_held_against_zero(away):
+    found = mirror_half(outline(HALF_DISC + [away, 0.0], open_ends=True)).findings
+    assert "half-ends-beside-zero" not in {f.code for f in found}
