@@ -67,7 +67,7 @@ def prismoid_volume(height, low, middle, high):
     return height / 6 * (low + 4 * middle + high)
 
 
-def lofted(sections, *, between=Between.AUTO, profiles=None, low=None, high=None):
+def lofted(sections, *, between=Between.AUTO, profiles=None, low=None, high=None, rim=np.inf):
     stack = match_sections(sections)
     return loft(
         stack,
@@ -75,4 +75,5 @@ def lofted(sections, *, between=Between.AUTO, profiles=None, low=None, high=None
         profiles=profiles or Profiles(),
         low_mm=float(stack.heights_mm[0]) if low is None else low,
         high_mm=float(stack.heights_mm[-1]) if high is None else high,
+        rim_mm=rim,
     )

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from itertools import pairwise
+from math import inf
 
 import numpy as np
 
@@ -33,7 +34,15 @@ _FEW = 64
 """Of more layers than this the intervals are so low that half way up tells."""
 
 
-def loft(stack: RingStack, *, spec: LoftSpec, profiles: Profiles, low_mm: float, high_mm: float) -> Body:
+def loft(
+    stack: RingStack,
+    *,
+    spec: LoftSpec,
+    profiles: Profiles,
+    low_mm: float,
+    high_mm: float,
+    rim_mm: float = inf,
+) -> Body:
     """The watertight body through the rings.
 
     Parameters
@@ -44,6 +53,8 @@ def loft(stack: RingStack, *, spec: LoftSpec, profiles: Profiles, low_mm: float,
         Steer what lies between the sections.
     low_mm, high_mm : float
         Heights the body has to reach; beyond the sections it is extended straight.
+    rim_mm : float
+        How far up a holder reaches: what is extended above that is not told.
 
     Raises
     ------
@@ -71,7 +82,9 @@ def loft(stack: RingStack, *, spec: LoftSpec, profiles: Profiles, low_mm: float,
         extended_mm=(below, above),
         findings=(
             *unlike_findings(stack, levelled=skin.levelled, stepped=skin.stepped),
-            *extension_findings(stack, profiles, below=below, above=above),
+            *extension_findings(
+                stack, profiles, below=below, above=min(above, max(0.0, rim_mm - float(heights[-1])))
+            ),
         ),
     )
 

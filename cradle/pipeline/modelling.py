@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
+from math import inf
 from typing import TypeAlias
 
 import numpy as np
@@ -122,9 +123,10 @@ def _lofted(
     top = project.block.height_mm + greatest_gap_mm(project, trials=trials) + _ABOVE_MM
     depth = float(np.ptp(stack.rings_mm[:, :, 1])) if lean else 0.0
     high = max(reach_mm, needed_length_mm(top, lean_deg=lean, depth_mm=depth))
-    body = loft(stack, spec=project.loft, profiles=profiles, low_mm=0.0, high_mm=high)
+    rim = inf if lean else project.block.height_mm
+    body = loft(stack, spec=project.loft, profiles=profiles, low_mm=0.0, high_mm=high, rim_mm=rim)
     short = top - top_rim_height_mm(body.mesh, lean_deg=lean)
     if short <= 0:
         return body
     high = float(body.heights_mm[-1]) + short / float(np.cos(np.radians(lean))) + _ABOVE_MM
-    return loft(stack, spec=project.loft, profiles=profiles, low_mm=0.0, high_mm=high)
+    return loft(stack, spec=project.loft, profiles=profiles, low_mm=0.0, high_mm=high, rim_mm=rim)

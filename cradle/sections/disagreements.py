@@ -22,6 +22,10 @@ _WORDS: Final = {
     ReadingKind.LEFT: "the left profile",
     ReadingKind.RIGHT: "the right profile",
 }
+_PROFILED: Final = ("left or right side", "front or back")
+"""Sides one of whose profiles tells the lean along x, and along y."""
+_VIEWED: Final = ("front or back", "left or right")
+"""Sides one of whose views tells it."""
 _AGAIN: Final = {
     ReadingKind.WIDTH: "measure the width here again",
     ReadingKind.DEPTH: "measure the depth here again",
@@ -67,10 +71,9 @@ def lean_not_known(found: Estimate, *, laid: Sequence[Laid]) -> list[Finding]:
     spreads = found.posterior.spreads()
     spread = float(max(spreads[:, axis].max() for axis in open_axes))
     ways = " and ".join(("to the left or right", "to the front or back")[axis] for axis in open_axes)
-    settles = "; ".join(
-        f"measure a profile of the {('left or right side', 'front or back')[axis]}, or add a view from the "
-        f"{('front or back', 'left or right')[axis]}"
-        for axis in open_axes
+    settles = (
+        f"measure a profile of the {' and one of the '.join(_PROFILED[axis] for axis in open_axes)}, "
+        f"or add a view from the {' and one from the '.join(_VIEWED[axis] for axis in open_axes)}"
     )
     return [
         Finding(

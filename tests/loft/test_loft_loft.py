@@ -182,6 +182,11 @@ def test_extension_above_is_straight_and_told():
     assert finding.advice.endswith("or end the block at 50 mm")
     (near,) = lofted(stacked("pebbles"), high=51.0).findings  # as far as the gap alone takes it
     assert "block" not in near.advice
+    assert (
+        lofted(stacked("pebbles"), high=53.3, rim=50.0).findings == ()
+    )  # the body goes on, the holder does not
+    (up_to_the_rim,) = lofted(stacked("pebbles"), high=55.3, rim=52.0).findings
+    assert "the 2.00 mm above" in up_to_the_rim.message
     (far,) = lofted(stacked("pebbles"), high=400.0).findings
     assert far.advice.endswith("or end the block at 50 mm; if the heights are in cm, write them in mm")
 

@@ -99,9 +99,10 @@ export function pictureStep(context, details) {
       given = Object.entries(desk.value(`${one.prefix}.picture`)).filter(([name]) => !CHOICE.includes(name)),
       typed = given.map(([name, value]) => [name, Array.isArray(value) ? value.join(" ") : String(value)]),
       picture = Object.fromEntries(typed);
+    const stem = one.name.replace(/ \d+$/, "");
     let n = 2;
-    while (taken.has(`${one.name} ${n}`)) n += 1;
-    const values = {name: `${one.name} ${n}`, picture},
+    while (taken.has(`${stem} ${n}`)) n += 1;
+    const values = {name: `${stem} ${n}`, picture},
       answer = await change([{do: "add", key: "section", values}], `another outline from ${picture.file}`);
     if (answer.ok) context.go("outline", `section[${(desk.value("section") || []).length}].picture`);
   }
