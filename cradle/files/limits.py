@@ -7,10 +7,11 @@ out of memory. What is usual needs a hundredth of either.
 from __future__ import annotations
 
 import signal
+import sys
 import threading
 import time
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import contextmanager, nullcontext
 from pathlib import Path
 from types import FrameType
 from typing import Final
@@ -33,15 +34,27 @@ def within_limits() -> Iterator[None]:
     """A block that is left with an error once it computes too long or takes too much memory, unless it has written its files.
 
     It is looked at twice a second, between two steps of the program; one call
-    into a library is not cut short. Outside the main thread, and where the
-    system has no such clock, nothing is limited; memory is known on Linux only.
+    into a library is not cut short. Outside the main thread, and on Windows,
+    which has no such clock, only memory that is not to be had ends it; how much
+    was taken is known on Linux only.
 
     Raises
     ------
     LimitError
         If it does, or if there is no memory left.
     """
-    if not hasattr(signal, "setitimer") or threading.current_thread() is not threading.main_thread():
+    main = threading.current_thread() is threading.main_thread()
+    try:
+        with _watched() if main else nullcontext():
+            yield
+    except MemoryError as error:
+        raise LimitError("there is not enough memory", hint=_HINT) from error
+
+
+@contextmanager
+def _watched() -> Iterator[None]:
+    """A block that is looked at twice a second, where the system has a clock for that."""
+    if sys.platform == "win32":
         yield
         return
     end, quiet, written = time.process_time() + MOST_S, 0.0, sets_written()
@@ -67,8 +80,6 @@ def within_limits() -> Iterator[None]:
     signal.setitimer(signal.ITIMER_PROF, _LOOK_S, _LOOK_S)
     try:
         yield
-    except MemoryError as error:
-        raise LimitError("there is not enough memory", hint=_HINT) from error
     except Exception as error:
         if told and not isinstance(error, LimitError):  # a library took it for an error of its own
             raise told[-1] from error

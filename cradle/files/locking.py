@@ -1,14 +1,18 @@
 """One process at a time in a folder: for reading a file, changing it and writing it back.
 
-The lock is the folder's own (flock(2)): it leaves no file behind and ends with
-the process that holds it. A file system that knows no locks goes without.
+The lock is the folder's own (flock(2)), or on Windows, where folders have none,
+that of a file among the temporary ones (_locking of the C runtime): it leaves
+no file in the folder and ends with the process that holds it. A file system
+that knows no locks goes without.
 """
 
 from __future__ import annotations
 
 import os
+import sys
 import threading
 import time
+import zlib
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
@@ -50,19 +54,15 @@ def locked(folder: Path) -> Iterator[None]:
 def _lock(folder: str, *, shown: Path) -> int:
     """A descriptor that holds the lock; -1 where there are no locks."""
     try:
-        import fcntl
-    except ImportError:  # not POSIX
-        return -1
-    try:
-        descriptor = os.open(folder, os.O_RDONLY)
+        descriptor = _opened(folder)
     except OSError:  # a folder that may be written but not listed
         return -1
     end = time.monotonic() + _PATIENCE_S
     while True:
         try:
-            fcntl.flock(descriptor, fcntl.LOCK_EX | fcntl.LOCK_NB)
+            _take(descriptor)
             return descriptor
-        except BlockingIOError as error:
+        except _TAKEN as error:
             if time.monotonic() > end:
                 os.close(descriptor)
                 raise ExportError(
@@ -77,3 +77,29 @@ def _lock(folder: str, *, shown: Path) -> int:
         except BaseException:
             os.close(descriptor)
             raise
+
+
+if sys.platform == "win32":
+    import msvcrt
+    import tempfile
+
+    _TAKEN: Final = PermissionError
+
+    def _opened(folder: str) -> int:
+        """A file that stands for the folder, open; whoever can write to the folder's disk can open it too."""
+        number = zlib.crc32(os.path.normcase(folder).encode("utf-8", "surrogatepass"))
+        return os.open(Path(tempfile.gettempdir()) / f"cradle-{number:08x}.lock", os.O_RDWR | os.O_CREAT)
+
+    def _take(descriptor: int) -> None:
+        msvcrt.locking(descriptor, msvcrt.LK_NBLCK, 1)
+
+else:
+    import fcntl
+
+    _TAKEN: Final = BlockingIOError
+
+    def _opened(folder: str) -> int:
+        return os.open(folder, os.O_RDONLY)
+
+    def _take(descriptor: int) -> None:
+        fcntl.flock(descriptor, fcntl.LOCK_EX | fcntl.LOCK_NB)

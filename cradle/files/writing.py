@@ -14,6 +14,7 @@ import os
 import re
 import shutil
 import stat
+import sys
 from collections.abc import Callable, Mapping, Sequence
 from concurrent.futures import ThreadPoolExecutor
 from contextlib import ExitStack, suppress
@@ -157,7 +158,7 @@ def _stage(temporary: Path, target: Path, data: bytes, *, hint: str) -> None:
         earlier = _check_replaceable(target, hint=hint)
         descriptor = os.open(temporary, _NEW, 0o666 if earlier is None else 0o600)
         with os.fdopen(descriptor, "wb") as file:
-            if earlier is not None and hasattr(os, "fchmod"):
+            if earlier is not None:
                 _let_be_like(file.fileno(), earlier)
             file.write(data)
             file.flush()
@@ -173,6 +174,8 @@ def _stage(temporary: Path, target: Path, data: bytes, *, hint: str) -> None:
 
 def _let_be_like(descriptor: int, earlier: os.stat_result) -> None:
     """Give a new file owner and mode of the one that it replaces, as far as that is allowed."""
+    if sys.platform == "win32":  # where neither is the file's own
+        return
     state = os.fstat(descriptor)
     with suppress(OSError):
         if (state.st_uid, state.st_gid) != (earlier.st_uid, earlier.st_gid):
@@ -281,6 +284,9 @@ def _failure(error: OSError | ValueError, path: Path, size: int, *, hint: str) -
     if number in _FULL:
         need = f": {size:,} bytes did not fit" if size else ""
         return ExportError(f"the disk is full{need}", where=where, hint=f"make room or {hint}")
+    if number in _DENIED and hasattr(error, "winerror"):  # Windows lets nobody replace a file that is open
+        words = "another program has the file open, or there is no permission to write here"
+        return ExportError(words, where=where, hint=f"close it there or {hint}")
     if number in _DENIED:
         return ExportError("no permission to write here", where=where, hint=hint)
     if number in (errno.ENOTDIR, errno.EEXIST):

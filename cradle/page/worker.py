@@ -5,7 +5,6 @@ from __future__ import annotations
 import asyncio
 import multiprocessing
 from collections.abc import Callable, Sequence
-from multiprocessing.connection import Connection
 from multiprocessing.process import BaseProcess
 from typing import Any, Final, TypeAlias
 
@@ -41,7 +40,7 @@ class Worker:
         self._turn = asyncio.Lock()
         self._name, self._ahead = name, tuple(ahead)
         self._process: BaseProcess | None = None
-        self._line: Connection | None = None
+        self._line: Any = None  # whose class is the system's
         self._busy = self._ended = self._stopped = False
 
     def start(self) -> None:

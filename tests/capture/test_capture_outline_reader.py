@@ -2,12 +2,12 @@
 
 import dataclasses
 import os
-import sys
 
 import ezdxf
 import numpy as np
 import pytest
 from drawn_files import codes, read, svg
+from permissions import where_permissions_bind
 
 from cradle.capture.outline import Outline
 from cradle.capture.outline_reader import _READERS, read_outline, read_profile, read_view
@@ -116,7 +116,7 @@ def test_a_folder_as_a_file(tmp_path, ending):
         read(tmp_path, f"low{ending}")
 
 
-@pytest.mark.skipif(sys.platform == "win32" or os.geteuid() == 0, reason="permissions do not bind here")
+@where_permissions_bind
 def test_a_file_that_may_not_be_read(tmp_path):
     (tmp_path / "a.csv").write_text("0,0\n1,0\n1,1\n")
     (tmp_path / "a.csv").chmod(0)

@@ -1,10 +1,10 @@
 """Input that is wrong ends with 2, impossible geometry with 3, each told on one line."""
 
 import json
-import os
 import re
 
 import pytest
+from permissions import where_permissions_bind
 from tub import TUB
 from tub_made import failing
 
@@ -58,7 +58,7 @@ def test_links_that_lead_in_a_circle_are_told(arguments, tub, monkeypatch, capsy
     assert re.search(r"loop|trials", line)
 
 
-@pytest.mark.skipif(os.name == "nt" or os.geteuid() == 0, reason="the superuser may read anything")
+@where_permissions_bind
 def test_a_project_that_may_not_be_read_is_told(tub, capsys):
     tub.chmod(0)
     assert failing("make", tub, capsys=capsys)[0] == 2

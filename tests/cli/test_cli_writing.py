@@ -2,12 +2,12 @@
 
 import os
 import shutil
-import signal
 import subprocess
 import sys
 
 import pytest
 from daily import rest_further
+from permissions import where_permissions_bind
 from tub_made import contents, failing
 
 from cradle.cli.main import main
@@ -22,7 +22,7 @@ def test_a_file_in_place_of_the_folder_gives_4(tub, tmp_path, capsys):
     assert (tmp_path / "out").read_text(encoding="utf-8") == "mine"
 
 
-@pytest.mark.skipif(os.name == "nt" or os.geteuid() == 0, reason="the superuser may write anywhere")
+@where_permissions_bind
 def test_a_folder_that_may_not_be_written_gives_4(tub, tmp_path, capsys):
     (tmp_path / "out").mkdir(mode=0o555)
     assert failing("make", tub, capsys=capsys)[0] == 4
@@ -82,7 +82,7 @@ main.run()
 @pytest.mark.skipif(os.name == "nt", reason="needs POSIX signals")
 @pytest.mark.parametrize(
     ("name", "code"),
-    rest_further([("TERM", 143), ("INT", 130), ("KILL", -signal.SIGKILL)], daily=[1]),
+    rest_further([("TERM", 143), ("INT", 130), ("KILL", -9)], daily=[1]),
 )
 def test_a_run_that_is_ended_between_two_writes_leaves_one_whole_holder(
     tub, first, wide, tmp_path, name, code

@@ -1,7 +1,6 @@
 import errno
 import os
 import signal
-import socket
 import stat
 import subprocess
 import sys
@@ -9,41 +8,27 @@ import textwrap
 from pathlib import Path
 
 import pytest
+from permissions import where_permissions_bind
+from written import NEW, NEWER, OLD, contents_of, write
 
 from cradle.errors import ExportError
 from cradle.files import writing as module
 from cradle.files.interruption import sets_written
 from cradle.files.journal import restore_what_was_left
-from cradle.files.writing import write_all
-
-OLD = {"a.stl": b"old a", "b.stl": b"old b", "c.json": b"old c"}
-NEWER = {"a.stl": b"newer a", "b.stl": b"newer b", "c.json": b"newer c"}
-NEW = {"a.stl": b"new a" * 1000, "b.stl": b"new b" * 1000, "c.json": b"new c"}
 
 
-def write(folder, contents):
-    return write_all({folder / name: data for name, data in contents.items()})
-
-
-def contents_of(folder):
-    return {p.name: p.read_bytes() for p in sorted(folder.iterdir())}
-
-
-@pytest.fixture
-def folder(tmp_path):
-    write(tmp_path / "out", OLD)
-    return tmp_path / "out"
-
-
-def refuse(monkeypatch, name, number, *, at=1):
-    """Let the call ``os.name`` on a file of ours fail with an error number the ``at``-th time."""
+def refuse(monkeypatch, name, number, *, at=1, windows=None):
+    """Let the call ``os.name`` on a file of ours fail with an error number the ``at``-th time; ``windows``: with its number too."""
     real, calls = getattr(os, name), []
 
     def refusing(*arguments, **keywords):
         if isinstance(arguments[0], int) or str(arguments[0]).endswith(".part"):
             calls.append(arguments)
             if len(calls) == at:
-                raise OSError(number, os.strerror(number))
+                error = OSError(number, os.strerror(number))
+                if windows is not None:
+                    error.winerror = windows
+                raise error
         return real(*arguments, **keywords)
 
     monkeypatch.setattr(module.os, name, refusing)
@@ -131,7 +116,19 @@ def test_a_folder_that_may_not_be_written_is_told(folder, monkeypatch, number):
     assert contents_of(folder) == OLD
 
 
-@pytest.mark.skipif(os.geteuid() == 0, reason="the superuser may write anywhere")
+@pytest.mark.parametrize(
+    "windows", [5, 32]
+)  # access denied, sharing violation (System Error Codes, from memory)
+def test_a_file_that_is_open_elsewhere_on_windows_is_told(folder, monkeypatch, windows):
+    refuse(monkeypatch, "replace", errno.EACCES, at=2, windows=windows)
+    with pytest.raises(
+        ExportError, match=r"another program has the file open, or .*; close it there or name another"
+    ):
+        write(folder, NEW)
+    assert contents_of(folder) == OLD
+
+
+@where_permissions_bind
 def test_a_read_only_folder_is_told(folder):
     folder.chmod(0o555)
     try:
@@ -291,67 +288,6 @@ def test_what_a_living_process_is_writing_is_left_alone(folder):
     other.write_bytes(b"half")
     write(folder, NEW)
     assert other.read_bytes() == b"half"
-
-
-def fifo(path):
-    os.mkfifo(path)
-
-
-def unix_socket(path):
-    with socket.socket(socket.AF_UNIX) as place:
-        place.bind(str(path))
-
-
-def link_to_device(path):
-    path.symlink_to("/dev/full")
-
-
-def link_to_itself(path):
-    path.symlink_to(path)
-
-
-@pytest.mark.skipif(not hasattr(os, "mkfifo"), reason="no pipes with names")
-@pytest.mark.parametrize("make", [fifo, unix_socket, link_to_device, link_to_itself])
-def test_what_is_no_plain_file_is_never_replaced(folder, make):
-    (folder / "b.stl").unlink()
-    make(folder / "b.stl")
-    before = os.lstat(folder / "b.stl")
-    with pytest.raises(ExportError, match=r"b\.stl|/dev/full"):
-        write(folder, NEW)
-    after = os.lstat(folder / "b.stl")
-    assert (after.st_mode, after.st_ino) == (before.st_mode, before.st_ino)
-    assert not [p.name for p in folder.iterdir() if p.name.startswith(".")]
-    assert (folder / "a.stl").read_bytes() == OLD["a.stl"]
-
-
-@pytest.mark.skipif(os.name != "posix" or os.geteuid() != 0, reason="only the superuser makes devices")
-def test_a_device_is_never_replaced(tmp_path):
-    device = tmp_path / "null"
-    try:
-        os.mknod(device, stat.S_IFCHR | 0o666, os.makedev(1, 3))
-    except OSError:
-        pytest.skip("devices may not be made here")
-    with pytest.raises(ExportError, match="this is a device, not a plain file, and stays as it is"):
-        write_all({device: b"x"})
-    assert stat.S_ISCHR(device.lstat().st_mode)
-
-
-def test_a_pipe_that_takes_the_name_meanwhile_is_not_replaced_either(folder, monkeypatch):
-    real = module.locked
-
-    def late(path):
-        if any(p.name.endswith(".part") for p in folder.iterdir()) and not stat.S_ISFIFO(
-            (folder / "c.json").lstat().st_mode
-        ):
-            (folder / "c.json").unlink()
-            os.mkfifo(folder / "c.json")
-        return real(path)
-
-    monkeypatch.setattr(module, "locked", late)
-    with pytest.raises(ExportError, match="this is a pipe"):
-        write(folder, NEW)
-    assert stat.S_ISFIFO((folder / "c.json").lstat().st_mode)
-    assert (folder / "a.stl").read_bytes() == OLD["a.stl"]
 
 
 @pytest.mark.parametrize("mode", [0o600, 0o640, 0o444, 0o755])
