@@ -1,39 +1,33 @@
-"""Edges of pieces and drawn lines of a picture, each as an outline in mm with what is doubtful about it."""
+"""Edges of the pieces in a picture, each as an outline in mm with what is doubtful about it."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import replace
+from itertools import compress
 from typing import Final
 
 import numpy as np
 
 from cradle.capture.edge_doubts import doubt, edge_doubts, edge_uncertainty_mm, least_sure
-from cradle.capture.on_rule import marks_of_end, told_on_rules, told_unread, without_ends_of_rules
-from cradle.capture.thickness import Raised
+from cradle.capture.on_rule import told_on_rules, told_unread, without_ends_of_rules
+from cradle.capture.scaled_picture import ScaledPicture
 from cradle.capture.traced_picture import TracedPiece
 from cradle.errors import CaptureError
 from cradle.finding import Finding, Severity
 from cradle.geometry.arrays import Floats, frozen
 from cradle.geometry.ring import counter_clockwise
-from cradle.pictures.contour import piece_contour
-from cradle.pictures.drawn_line import WIDEST_MM, find_lines
-from cradle.pictures.image import Picture
+from cradle.pictures.contour import PieceEdge, piece_contour
 from cradle.pictures.letters import letters_of_ground
-from cradle.pictures.line_middle import middle_of
 from cradle.pictures.notch import notch_of
-from cradle.pictures.regions import Box, Regions
+from cradle.pictures.regions import Regions
 from cradle.pictures.smooth import fewer, smoothed
 from cradle.pictures.touching_pieces import neck_doubt
-from cradle.project.picture import LineEdge, PictureSource, Traced
-from cradle.scale.calibration import mm_per_px, to_mm, to_px
+from cradle.project.picture import PictureSource, Traced
 from cradle.scale.scale import ScaleKind
 from cradle.scale.scale_choice import Scales
 from cradle.scale.view_uncertainty import scale_uncertainty
 
-_OF_A_HALF: Final = "of one side alone draw the straight line between its ends too, and say half = true"
-_LINE_SHARE: Final = 0.1
-"""The same of a drawn line's middle, as part of the line's width."""
 _STAIN_MM: Final = 20.0
 _BLURRED: Final = 1.8
 _MOST_SOFT: Final = 0.3
@@ -46,9 +40,7 @@ _WORD_MM: Final = 40.0
 """Print is no higher, and no longer where its letters run together."""
 
 
-def traced_pieces(
-    picture: Picture, spec: PictureSource, scales: Scales, regions: Regions, above: Raised | None
-) -> tuple[list[TracedPiece], tuple[Finding, ...]]:
+def traced_pieces(seen: ScaledPicture, regions: Regions) -> tuple[list[TracedPiece], tuple[Finding, ...]]:
     """The pieces in reading order, and what is told of those left out; of a picked one, that one alone.
 
     Raises
@@ -56,51 +48,38 @@ def traced_pieces(
     CaptureError
         If there are none.
     """
-    grain = grain_mm(picture, scales)
-    pieces: list[TracedPiece] = []
-    letters = _letters(spec, regions, grain)
-    left_out = list(_letters_told(letters, regions, grain, picture.file))
-    blurs: list[tuple[float, float]] = []
+    scales, grain = seen.scales, seen.grain_mm
+    letters = _letters(seen.spec, regions, grain)
+    left_out = list(_letters_told(letters, regions, grain, seen.name))
+    found: list[tuple[TracedPiece, PieceEdge]] = []
     crumb_mm = 0.0
-    for number in _wanted(spec, regions, letters):
-        name = f"{picture.file}: piece {number}"
+    for number in _wanted(seen.spec, regions, letters):
         try:
             edge = piece_contour(
-                picture,
+                seen.picture,
                 regions,
                 number,
-                keep_out=scales.keep_out,
                 grain_mm=grain,
-                point_px=spec.point_px,
+                keep_out=scales.keep_out,
+                point_px=seen.spec.point_px,
             )
         except CaptureError as error:
-            left_out += _unclosed(regions, number, grain, name, error)
+            left_out += _unclosed(regions, number, grain, seen.name, error)
             continue
-        ring = smoothed(to_mm(scales.calibration, edge.ring_px), grain_mm=grain)
+        ring = smoothed(seen.to_mm(edge.ring_px), grain_mm=grain)
         if (long := float(max(np.ptp(ring, axis=0)))) < _CRUMB_MM:
             crumb_mm = max(crumb_mm, long)
             continue
-        doubts = edge_doubts(edge, regions, number, grain=grain)
-        piece = _piece(number, ring, spec, scales, above, doubts, name)
-        sure = scale_uncertainty(scales, ring_px=piece.ring_px)
-        blurs.append((float(np.median(edge.width_px)), float(edge.soft.mean())))
-        pieces.append(
-            replace(
-                piece,
-                edge_mm=float(
-                    np.hypot(edge_uncertainty_mm(edge, grain), _by_height_mm(above, piece.ring_mm))
-                ),
-                scale_share=sure.share,
-                unsure_px=least_sure(edge),
-            )
-        )
-    pieces, spots = _without_spots(pieces, blurs, picture.file)
-    pieces, ends = without_ends_of_rules(pieces, scales.rules_px, grain=grain, where=picture.file)
+        piece = _piece(seen, number, ring, edge_doubts(edge, regions, number, grain=grain))
+        unsure = np.hypot(edge_uncertainty_mm(edge, grain), seen.by_height_mm(piece.ring_mm))
+        found.append((replace(piece, edge_mm=float(unsure), unsure_px=least_sure(edge)), edge))
+    pieces, spots = _without_spots(found, seen.name)
+    pieces, ends = without_ends_of_rules(pieces, scales.rules_px, grain=grain, where=seen.name)
     pieces = told_on_rules(pieces, scales.keep_out, grain=grain)
     pieces = told_unread(pieces, scales.unread_px)
     left_out += [*ends, *spots]
     if not pieces:
-        raise _no_piece(scales, left_out, crumb_mm=crumb_mm, where=picture.file)
+        raise _no_piece(scales, left_out, crumb_mm=crumb_mm, where=seen.name)
     return pieces, tuple(left_out)
 
 
@@ -122,74 +101,6 @@ def _no_piece(scales: Scales, left_out: Sequence[Finding], *, crumb_mm: float, w
         hint="give the piece another colour than what it lies on, and keep it clear of the picture's edge;"
         ' of a drawn line say shape = "line"' + ("; beside a card-like piece lay a ruler" if card else ""),
     )
-
-
-def traced_lines(
-    picture: Picture, spec: PictureSource, scales: Scales, above: Raised | None
-) -> tuple[list[TracedPiece], tuple[Finding, ...]]:
-    """The closed lines in reading order, and what is told of those that do not close.
-
-    Raises
-    ------
-    CaptureError
-        If there are none.
-    """
-    across = mm_per_px(scales.calibration, at_px=middle_px(picture))
-    lines = find_lines(picture, px_per_mm=1 / max(across), keep_out=scales.keep_out, inside=scales.inside)
-    unclosed = tuple(
-        _open_line(box, max(across), picture.file)
-        for box in lines.open_px
-        if not marks_of_end(box, scales.rules_px, grain=max(across))
-    )
-    if not lines.closed:
-        raise CaptureError(
-            "no closed line was found" + "".join(f"; {finding.message}" for finding in unclosed[:1]),
-            where=picture.file,
-            hint="draw it once more over its faint places, on plain paper, and keep it clear of the picture's edge;"
-            f" {_OF_A_HALF}",
-        )
-    pieces = []
-    for number, line in enumerate(lines.closed, start=1):
-        outside, inside = (to_mm(scales.calibration, ring) for ring in (line.outside_px, line.inside_px))
-        middle, width = middle_of(outside, inside)
-        ring = {LineEdge.MIDDLE: middle, LineEdge.INSIDE: inside, LineEdge.OUTSIDE: outside}[spec.edge]
-        whole = fewer(smoothed(ring, grain_mm=max(across)))
-        pieces.append(
-            TracedPiece(
-                number=number,
-                ring_mm=frozen(counter_clockwise(whole if above is None else above.lowered_line(whole))),
-                ring_px=frozen(to_px(scales.calibration, whole)),
-                line_width_mm=width,
-                edge_mm=float(np.hypot(_LINE_SHARE * width, _by_height_mm(above, whole))),
-                scale_share=scale_uncertainty(scales, ring_px=line.outside_px).share,
-                findings=(
-                    Finding(
-                        code="line-width",
-                        severity=Severity.NOTE,
-                        message=f"the line is {width:.2f} mm wide; its {spec.edge.value} was taken",
-                        measured=width,
-                        unit="mm",
-                    ),
-                ),
-            )
-        )
-    return pieces, unclosed
-
-
-def grain_mm(picture: Picture, scales: Scales) -> float:
-    """Length of a pixel in the picture's middle, the longer way, mm."""
-    return max(mm_per_px(scales.calibration, at_px=middle_px(picture)))
-
-
-def middle_px(picture: Picture) -> tuple[float, float]:
-    """The picture's middle."""
-    width, height = picture.size_px
-    return (width - 1) / 2, (height - 1) / 2
-
-
-def _by_height_mm(above: Raised | None, ring: Floats) -> float:
-    """What a thickness that is not known exactly adds to the uncertainty of an edge's place."""
-    return 0.0 if above is None else above.uncertainty_mm(ring)
 
 
 def _wanted(spec: PictureSource, regions: Regions, letters: Sequence[int]) -> Sequence[int]:
@@ -232,18 +143,20 @@ def _letters_told(letters: Sequence[int], regions: Regions, grain: float, where:
 
 
 def _without_spots(
-    pieces: Sequence[TracedPiece], blurs: Sequence[tuple[float, float]], where: str
+    found: Sequence[tuple[TracedPiece, PieceEdge]], where: str
 ) -> tuple[list[TracedPiece], tuple[Finding, ...]]:
     """The pieces without small things whose edges are far less sharp than the sharpest one's, and what is told of those."""
-    sharpest = min((width for width, _ in blurs), default=0.0)
+    widths = [float(np.median(edge.width_px)) for _, edge in found]
+    sharpest = min(widths, default=0.0)
+    sizes = [max(piece.size_mm) for piece, _ in found]
     spots = [
-        max(piece.size_mm) < _STAIN_MM and (width > _BLURRED * sharpest or soft > _MOST_SOFT)
-        for piece, (width, soft) in zip(pieces, blurs, strict=True)
+        size < _STAIN_MM and (width > _BLURRED * sharpest or float(edge.soft.mean()) > _MOST_SOFT)
+        for size, width, (_, edge) in zip(sizes, widths, found, strict=True)
     ]
     if all(spots) or not any(spots):
-        return list(pieces), ()
-    largest = max(max(p.size_mm) for p, spot in zip(pieces, spots, strict=True) if spot)
-    return [p for p, spot in zip(pieces, spots, strict=True) if not spot], (
+        return [piece for piece, _ in found], ()
+    largest = max(compress(sizes, spots))
+    return [piece for (piece, _), spot in zip(found, spots, strict=True) if not spot], (
         Finding(
             code="spots-left-out",
             severity=Severity.NOTE,
@@ -259,7 +172,7 @@ def _without_spots(
 
 
 def _unclosed(
-    regions: Regions, number: int, grain: float, name: str, error: CaptureError
+    regions: Regions, number: int, grain: float, where: str, error: CaptureError
 ) -> tuple[Finding, ...]:
     """What is told of a region that has no closed edge; nothing of a spot."""
     size = max(regions.boxes[number - 1][2:]) * regions.shrink * grain
@@ -270,54 +183,36 @@ def _unclosed(
             "piece-left-out",
             f"something {size:.0f} mm long has no closed edge, so it was left out ({error.found})",
             "lay it on something plain of another colour",
-            where=name,
+            where=f"{where}: piece {number}",
         ),
     )
 
 
-def _open_line(box: Box, grain: float, where: str) -> Finding:
-    w, h = (side * grain for side in box[2:])
-    return doubt(
-        "line-open",
-        f"a line {w:.0f} x {h:.0f} mm was left out: it does not close, or its edges are more than"
-        f" {WIDEST_MM:g} mm apart",
-        f"draw it once more over its faint places; {_OF_A_HALF}",
-        where=where,
-        limit=WIDEST_MM,
-        unit="mm",
-    )
-
-
-def _piece(
-    number: int,
-    ring: Floats,
-    spec: PictureSource,
-    scales: Scales,
-    above: Raised | None,
-    doubts: Sequence[Finding],
-    name: str,
-) -> TracedPiece:
-    open_ends = spec.shape is Traced.CUT_OUT
-    seen = whole = fewer(ring)
-    if above is not None:
-        whole = fewer(above.lowered_piece(ring))
+def _piece(seen: ScaledPicture, number: int, ring: Floats, doubts: Sequence[Finding]) -> TracedPiece:
+    """A piece by its smoothed edge, ``(n, 2)`` mm, without what its thickness adds; of a cut-out its notch."""
+    open_ends = seen.spec.shape is Traced.CUT_OUT
+    shown = fewer(ring)
+    whole = shown if seen.above is None else fewer(seen.above.lowered_piece(ring))
     cut = None
     if open_ends:
+        where = f"{seen.name}: piece {number}"
         try:
-            whole, cut = notch_of(whole, where=name)
-            cut = cut if above is None else notch_of(seen, where=name)[1]
+            whole, cut = notch_of(whole, where=where)
+            cut = cut if seen.above is None else notch_of(shown, where=where)[1]
         except CaptureError:
             open_ends = False
             doubts = [*doubts, doubt("no-notch", "the piece has no hollow", "")]
+    shown_px = seen.to_px(shown)
     return TracedPiece(
         number=number,
         ring_mm=frozen(whole if open_ends else counter_clockwise(whole)),
-        ring_px=frozen(to_px(scales.calibration, seen)),
+        ring_px=frozen(shown_px),
         quarters=0 if cut is None else _quarters(cut[-1] - cut[0]),
-        chord_px=None if cut is None else frozen(to_px(scales.calibration, cut[[0, -1]])),
-        cut_px=None if cut is None else frozen(to_px(scales.calibration, cut)),
+        chord_px=None if cut is None else frozen(seen.to_px(cut[[0, -1]])),
+        cut_px=None if cut is None else frozen(seen.to_px(cut)),
         open_ends=open_ends,
-        findings=(*doubts, *neck_doubt(seen)),
+        scale_share=scale_uncertainty(seen.scales, ring_px=shown_px).share,
+        findings=(*doubts, *neck_doubt(shown)),
     )
 
 

@@ -9,16 +9,18 @@ from typing import Final, TypeAlias
 
 from cradle.capture.clean import clean_outline
 from cradle.capture.edge_doubts import doubt
+from cradle.capture.line_tracing import traced_lines
 from cradle.capture.outline import Outline
 from cradle.capture.piece_selection import picked, the_only
-from cradle.capture.piece_tracing import grain_mm, traced_lines, traced_pieces
+from cradle.capture.piece_tracing import traced_pieces
+from cradle.capture.scaled_picture import ScaledPicture
 from cradle.capture.thickness import raised
 from cradle.capture.told_once import told_once
 from cradle.capture.traced_picture import TracedPicture, TracedPiece
 from cradle.errors import CaptureError
 from cradle.finding import Finding, Severity
 from cradle.geometry.ring import turned
-from cradle.pictures.image import Picture, read_picture
+from cradle.pictures.image import read_picture
 from cradle.pictures.notch import joined
 from cradle.project.picture import PictureSource, Traced
 from cradle.scale.scale_choice import Scales
@@ -48,16 +50,14 @@ def trace_picture(path: Path, spec: PictureSource) -> TracedPicture:
     picture = read_picture(path, where=name)
     scales, regions = find_scales(picture, spec)
     above, remarks = raised(picture, spec, scales)
-    if spec.shape is Traced.LINE:
-        found, left_out = traced_lines(picture, spec, scales, above)
-    else:
-        found, left_out = traced_pieces(picture, spec, scales, regions, above)
+    seen = ScaledPicture(picture=picture, spec=spec, scales=scales, above=above)
+    found, left_out = traced_lines(seen) if spec.shape is Traced.LINE else traced_pieces(seen, regions)
     pieces = picked(found, spec, where=name)
     views = [scale_uncertainty(scales, ring_px=piece.ring_px) for piece in pieces]
     findings = (
         *view_doubt(scales, views, where=name),
         *remarks,
-        *_grain(scales, picture, pieces, name),
+        *_grain_doubt(seen.grain_mm, pieces, name),
         *left_out,
         *told_once(pieces, where=name),
     )
@@ -161,10 +161,9 @@ def _sureness(traced: TracedPicture, where: str) -> Finding:
     )
 
 
-def _grain(
-    scales: Scales, picture: Picture, pieces: Sequence[TracedPiece], where: str
-) -> tuple[Finding, ...]:
-    grain, edge = grain_mm(picture, scales), max(piece.edge_mm for piece in pieces)
+def _grain_doubt(grain: float, pieces: Sequence[TracedPiece], where: str) -> tuple[Finding, ...]:
+    """The doubt that pixels are too coarse for edges as unsure as these."""
+    edge = max(piece.edge_mm for piece in pieces)
     if grain <= _COARSE_MM or edge <= _EDGE_MM:
         return ()
     return (

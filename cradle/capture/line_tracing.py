@@ -1,0 +1,90 @@
+"""Drawn lines of a picture, each as an outline in mm with what is doubtful about it."""
+
+from __future__ import annotations
+
+from typing import Final
+
+import numpy as np
+
+from cradle.capture.edge_doubts import doubt
+from cradle.capture.on_rule import marks_of_end
+from cradle.capture.scaled_picture import ScaledPicture
+from cradle.capture.traced_picture import TracedPiece
+from cradle.errors import CaptureError
+from cradle.finding import Finding, Severity
+from cradle.geometry.arrays import frozen
+from cradle.geometry.ring import counter_clockwise
+from cradle.pictures.drawn_line import WIDEST_MM, DrawnLine, find_lines
+from cradle.pictures.line_middle import middle_of
+from cradle.pictures.regions import Box
+from cradle.pictures.smooth import fewer, smoothed
+from cradle.project.picture import LineEdge
+from cradle.scale.view_uncertainty import scale_uncertainty
+
+_OF_A_HALF: Final = "of one side alone draw the straight line between its ends too, and say half = true"
+_LINE_SHARE: Final = 0.1
+"""Standard uncertainty of a drawn line's middle, as part of the line's width."""
+
+
+def traced_lines(seen: ScaledPicture) -> tuple[list[TracedPiece], tuple[Finding, ...]]:
+    """The closed lines in reading order, and what is told of those that do not close.
+
+    Raises
+    ------
+    CaptureError
+        If there are none.
+    """
+    scales, grain = seen.scales, seen.grain_mm
+    lines = find_lines(seen.picture, px_per_mm=1 / grain, keep_out=scales.keep_out, inside=scales.inside)
+    unclosed = tuple(
+        _open_line(box, grain, seen.name)
+        for box in lines.open_px
+        if not marks_of_end(box, scales.rules_px, grain=grain)
+    )
+    if not lines.closed:
+        raise CaptureError(
+            "no closed line was found" + "".join(f"; {finding.message}" for finding in unclosed[:1]),
+            where=seen.name,
+            hint="draw it once more over its faint places, on plain paper, and keep it clear of the picture's edge;"
+            f" {_OF_A_HALF}",
+        )
+    return [_line(seen, number, line) for number, line in enumerate(lines.closed, start=1)], unclosed
+
+
+def _line(seen: ScaledPicture, number: int, line: DrawnLine) -> TracedPiece:
+    """A closed line as an outline."""
+    outside, inside = seen.to_mm(line.outside_px), seen.to_mm(line.inside_px)
+    middle, width = middle_of(outside, inside)
+    edge = seen.spec.edge
+    ring = {LineEdge.MIDDLE: middle, LineEdge.INSIDE: inside, LineEdge.OUTSIDE: outside}[edge]
+    whole = fewer(smoothed(ring, grain_mm=seen.grain_mm))
+    lowered = whole if seen.above is None else seen.above.lowered_line(whole)
+    told = Finding(
+        code="line-width",
+        severity=Severity.NOTE,
+        message=f"the line is {width:.2f} mm wide; its {edge.value} was taken",
+        measured=width,
+        unit="mm",
+    )
+    return TracedPiece(
+        number=number,
+        ring_mm=frozen(counter_clockwise(lowered)),
+        ring_px=frozen(seen.to_px(whole)),
+        line_width_mm=width,
+        edge_mm=float(np.hypot(_LINE_SHARE * width, seen.by_height_mm(whole))),
+        scale_share=scale_uncertainty(seen.scales, ring_px=line.outside_px).share,
+        findings=(told,),
+    )
+
+
+def _open_line(box: Box, grain: float, where: str) -> Finding:
+    w, h = (side * grain for side in box[2:])
+    return doubt(
+        "line-open",
+        f"a line {w:.0f} x {h:.0f} mm was left out: it does not close, or its edges are more than"
+        f" {WIDEST_MM:g} mm apart",
+        f"draw it once more over its faint places; {_OF_A_HALF}",
+        where=where,
+        limit=WIDEST_MM,
+        unit="mm",
+    )
