@@ -30,6 +30,26 @@ class Severity(StrEnum):
         return {Severity.NOTE: "note", Severity.WARN: "warning", Severity.FAIL: "do not print"}[self]
 
 
+class About(StrEnum):
+    """What comes to nothing if a finding comes true."""
+
+    HOLD = "hold"
+    """Whether the thing is held at all: the pocket is so wide that no clearance helps."""
+    FIT = "fit"
+    """The fit as a whole: the thing may not go in."""
+    MEASURED = "measured"
+    """What was measured and modelled, of which test pieces tell."""
+    HOLDER = "holder"
+    """Block, openings, load and material, of which no test piece tells: it has neither floor nor openings, and little of the walls."""
+    LOOKS = "looks"
+    """How the print looks: the thing fits all the same, and no test piece tells of it."""
+
+    @property
+    def tried(self) -> bool:
+        """Whether test pieces tell of it."""
+        return self in (About.FIT, About.MEASURED)
+
+
 _RANK = {Severity.FAIL: 0, Severity.WARN: 1, Severity.NOTE: 2}
 
 
@@ -52,6 +72,7 @@ class Finding:
     place_mm: tuple[float, float, float] | None = None
     advice: str = ""
     things: str = ""
+    about: About = About.MEASURED
 
     def __str__(self) -> str:
         text = f"{self.where}: {self.message}" if self.where else self.message

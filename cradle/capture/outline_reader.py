@@ -25,7 +25,7 @@ from cradle.finding import Finding, Severity
 from cradle.geometry.arrays import Floats, frozen
 from cradle.project.picture import PictureSource
 from cradle.project.section import DrawingSource, MeasuredSource, SectionSpec
-from cradle.project.view import ViewScale, ViewSpec
+from cradle.project.view import PROFILE_ENDINGS, ViewScale, ViewSpec
 from cradle.tolerances import TOLERANCES
 
 if TYPE_CHECKING:
@@ -171,7 +171,7 @@ def read_profile(path: Path, *, where: str | None = None) -> Floats:
         curve, _ = _single(drawing, layer=None, where=where)
         values = _as_heights(curve, where=where)
     else:
-        raise _wrong_ending(path, where=where, known=(".csv", ".svg", ".dxf"))
+        raise _wrong_ending(path, where=where, known=PROFILE_ENDINGS)
     if len(values) < 2:
         raise OutlineError("found 1 point, a profile needs at least 2", where=where)
     return frozen(values)

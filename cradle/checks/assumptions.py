@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from typing import Final
 
-from cradle.finding import Finding, Severity
+from cradle.finding import About, Finding, Severity
 from cradle.holder.holder import Holder
+from cradle.loft.loft_findings import WRITE_ALL_MM
 from cradle.names import listed
 from cradle.result.seated_thing import SeatedThing
 from cradle.result.thing_model import ThingModel, filled_cm3
@@ -55,6 +56,7 @@ def _too_light(given_g: float, *, filled_cm3: float) -> tuple[Finding, ...]:
     return (
         Finding(
             code="mass-too-small",
+            about=About.HOLDER,
             severity=Severity.WARN,
             message=f"{given_g:.3g} g is little for a thing that fills {filled_cm3:.3g} cm³: only foam or paper is so light",
             where="object.mass",
@@ -76,13 +78,14 @@ def _too_heavy(given_g: float, *, filled_cm3: float) -> tuple[Finding, ...]:
     return (
         Finding(
             code="mass-too-large",
+            about=About.HOLDER,
             severity=Severity.WARN,
             message=f"{given_g:.4g} g is far too much for a thing whose measured part fills {filled_cm3:.3g} cm³",
             where="object.mass",
             measured=density,
             limit=most,
             unit="g/cm³",
-            advice="a mass is in g; if the heights and readings are in cm, write them in mm",
+            advice=f"a mass is in g; {WRITE_ALL_MM}",
         ),
     )
 

@@ -7,7 +7,7 @@ from dataclasses import replace
 from math import floor, isfinite
 
 from cradle.checks.place_words import side_words
-from cradle.finding import Finding, Severity
+from cradle.finding import About, Finding, Severity
 from cradle.geometry.solid import Solid, gap_mm, with_short_edges
 from cradle.holder.holder import Holder
 from cradle.pocket.clearance import ClearanceProfile
@@ -57,6 +57,7 @@ def clearance_findings(gap: Gap, *, asked_mm: float, tolerance_mm: float) -> tup
     return (
         Finding(
             code="clearance-short",
+            about=About.FIT,
             severity=Severity.FAIL,
             message=f"the least gap is {gap.least_mm:.3f} mm per side, {asked_mm:.3f} mm was asked for",
             measured=gap.least_mm,
@@ -86,6 +87,7 @@ def undercut_findings(
     x, y = (pocket.stand_from_object @ (*cut.place_mm, 1.0))[:2] - pocket.middle_mm()
     found = Finding(
         code="undercut",
+        about=About.HOLD,
         severity=Severity.NOTE,
         message=f"the thing is narrower at its {side_words(x, y)}, height {cut.place_mm[2]:z.0f} mm, than below: to let"
         f" it out, the pocket has {cut.depth_mm:.2f} mm of extra room there",

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from cradle.finding import Finding, Severity
+from cradle.finding import About, Finding, Severity
 from cradle.geometry.planar import Region, outer_rings
 from cradle.holder.holder import Holder
 from cradle.project.block import BlockForm, BlockSpec
@@ -30,6 +30,7 @@ def corner_findings(holder: Holder, *, block: BlockSpec) -> tuple[Finding, ...]:
     return (
         Finding(
             code="corner-smaller",
+            about=About.LOOKS,
             severity=Severity.NOTE,
             message=(
                 f"the block's corners were reduced from {block.corner_mm:g} mm to {made:.1f} mm: larger ones would take"

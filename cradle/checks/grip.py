@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from cradle.checks.clearance import held_to_rim
-from cradle.finding import Finding, Severity
+from cradle.finding import About, Finding, Severity
 from cradle.fit.bow import bows
 from cradle.fit.interpolation_error import half_way_mm
 from cradle.names import section_words
@@ -34,6 +34,7 @@ def engagement_findings(
         return (
             Finding(
                 code="thing-below-rim",
+                about=About.HOLDER,
                 severity=Severity.WARN,
                 message=f"the thing is only {overall:g} mm high: it would disappear in the holder, whose rim is at"
                 f" {engaged:g} mm",
@@ -51,6 +52,7 @@ def engagement_findings(
     return (
         Finding(
             code="engagement-low",
+            about=About.HOLDER,
             severity=Severity.WARN if share < LEAST_SHARE else Severity.NOTE,
             message=(
                 f"the holder reaches up {engaged:g} mm of the thing's {overall:g} mm ({100 * share:.0f} %):"

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from cradle.finding import Finding, Severity
+from cradle.finding import About, Finding, Severity
 from cradle.project.materials import MATERIALS, material_named
 from cradle.project.project import Project
 from cradle.project.thing import Hazard
@@ -23,6 +23,7 @@ def heat_findings(project: Project) -> tuple[Finding, ...]:
     return (
         Finding(
             code="material-soft",
+            about=About.HOLDER,
             severity=Severity.WARN,
             message=f"the thing is put away warm, but {material.name} {what}",
             where="printer.material",
@@ -41,6 +42,7 @@ def material_findings(project: Project) -> tuple[Finding, ...]:
     return (
         Finding(
             code="material-unknown",
+            about=About.HOLDER,
             severity=Severity.WARN,
             message=f"the material {project.printer.material!r} is not known: the mass is estimated for PLA",
             where="printer.material",

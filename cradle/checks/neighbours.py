@@ -7,7 +7,7 @@ from itertools import permutations
 
 import numpy as np
 
-from cradle.finding import Finding, Severity
+from cradle.finding import About, Finding, Severity
 from cradle.geometry.arrays import Floats
 from cradle.geometry.solid import Solid, box_mm, moved, overlap_mm3
 from cradle.pocket.pocket import Pocket
@@ -39,6 +39,7 @@ def neighbour_findings(pockets: Sequence[Pocket], things: Sequence[Solid]) -> tu
             found.append(
                 Finding(
                     code="neighbour-in-the-way",
+                    about=About.HOLDER,
                     severity=Severity.WARN,
                     message=f"on its way out the thing in pocket {one + 1} runs into the one in pocket {other + 1}",
                     where="row.gap",

@@ -7,7 +7,7 @@ from itertools import combinations
 
 import numpy as np
 
-from cradle.finding import Finding, Severity
+from cradle.finding import About, Finding, Severity
 from cradle.geometry.planar import bounds, hull_ring, region
 from cradle.geometry.solid import (
     Solid,
@@ -68,6 +68,7 @@ def _bar(opening: Opening, holder: Holder, *, block: BlockSpec) -> list[Finding]
     return [
         Finding(
             code="opening-near-rim",
+            about=About.HOLDER,
             severity=Severity.WARN,
             message=f"only {max(left, 0.0):.1f} mm is left between the {opening.spec.kind.words} and the rim",
             where=opening.where,
@@ -89,6 +90,7 @@ def _behind(opening: Opening, holder: Holder, *, printer: PrinterSpec) -> list[F
     return [
         Finding(
             code="recess-near-pocket",
+            about=About.HOLDER,
             severity=Severity.WARN,
             message=f"only {left:.2f} mm is left between the {opening.spec.kind.words} and the pocket",
             where=opening.where,
@@ -108,6 +110,7 @@ def _mount(opening: Opening, holder: Holder, *, block: BlockSpec) -> list[Findin
         found.append(
             Finding(
                 code="mount-not-flat",
+                about=About.HOLDER,
                 severity=Severity.WARN,
                 message=f"the {spec.through} of the block is not flat and upright: it will not lie against a wall",
                 where=opening.where,
@@ -122,6 +125,7 @@ def _mount(opening: Opening, holder: Holder, *, block: BlockSpec) -> list[Findin
             found.append(
                 Finding(
                     code="driver-out-of-reach",
+                    about=About.HOLDER,
                     severity=Severity.WARN,
                     message="a screwdriver cannot reach the screw: the holder is in the way",
                     where=opening.where,
@@ -147,6 +151,7 @@ def _web(one: Opening, other: Opening, *, holder: Holder, printer: PrinterSpec) 
     return [
         Finding(
             code="openings-near",
+            about=About.HOLDER,
             severity=Severity.WARN,
             message=f"only {left:.2f} mm is left between the {one.spec.kind.words} and the {other.spec.kind.words}",
             where=f"{one.where}, {other.where}",
@@ -175,6 +180,7 @@ def _overlap(one: Opening, other: Opening) -> list[Finding]:
     return [
         Finding(
             code="openings-overlap",
+            about=About.HOLDER,
             severity=Severity.WARN,
             message=f"the {one.spec.kind.words} and the {other.spec.kind.words} run into one another: part of what one of them"
             " needs is cut away",

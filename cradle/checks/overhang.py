@@ -14,7 +14,7 @@ from collections.abc import Sequence
 import numpy as np
 
 from cradle.checks.place_words import Corner, place_words
-from cradle.finding import Finding, Severity
+from cradle.finding import About, Finding, Severity
 from cradle.geometry.arrays import Floats, Ints
 from cradle.geometry.mesh import TriMesh, area_normals, connected, corners
 from cradle.noun import record
@@ -154,6 +154,7 @@ def _finding(what: str, patches: Sequence[Overhang], *, corner_mm: Corner) -> Fi
     more = f", and {len(patches) - 1} more like it" if len(patches) > 1 else ""
     return Finding(
         code="bridge" if patch.spans else "overhang",
+        about=About.LOOKS,
         severity=Severity.NOTE if bridged or patch.span_mm <= 2.0 else Severity.WARN,
         message=f"{what} {place_words(x, y, corner_mm=corner_mm)}, {z:z.0f} mm above the bed{more}",
         measured=patch.span_mm if patch.spans else patch.steepest_deg,

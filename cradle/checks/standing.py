@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from cradle.finding import Finding, Severity
+from cradle.finding import About, Finding, Severity
 from cradle.holder.standing import Standing
 
 LEAST_TIP_DEG = 10.0
@@ -43,6 +43,7 @@ def standing_findings(
     return (
         Finding(
             code="tips",
+            about=About.HOLDER,
             severity=Severity.FAIL if falls else severity,
             message=(
                 f"holder and thing tip over {result.falls_to} on their own"

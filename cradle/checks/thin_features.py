@@ -11,7 +11,7 @@ from __future__ import annotations
 import numpy as np
 
 from cradle.checks.place_words import Corner, place_words
-from cradle.finding import Finding, Severity
+from cradle.finding import About, Finding, Severity
 from cradle.geometry.planar import area_mm2, bounds, empty, offset, outer_rings, region, without
 from cradle.geometry.solid import cut_regions
 from cradle.holder.holder import Holder
@@ -63,6 +63,7 @@ def thin_findings(
     return (
         Finding(
             code="feature-thin",
+            about=About.LOOKS,
             severity=Severity.WARN,
             message=(
                 f"a part of the holder {parts[0].length_mm:.1f} mm long, {place_words(x, y, corner_mm=corner_mm)}, {z:z.0f} mm"

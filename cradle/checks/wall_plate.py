@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from cradle.finding import Finding, Severity
+from cradle.finding import About, Finding, Severity
 from cradle.holder.holder import Holder, PrintFromThing
 from cradle.project.project import Project
 
@@ -18,6 +18,7 @@ def plate_findings(holder: Holder) -> tuple[Finding, ...]:
     return (
         Finding(
             code="plate-thin",
+            about=About.HOLDER,
             severity=Severity.WARN,
             message=f"the wall plate is only {plate.spec.thickness_mm:g} mm thick",
             where="plate.thickness",

@@ -8,7 +8,7 @@ from itertools import pairwise
 import numpy as np
 
 from cradle.checks.place_words import Corner, place_words
-from cradle.finding import Finding, Severity
+from cradle.finding import About, Finding, Severity
 from cradle.geometry.arrays import Floats
 from cradle.geometry.planar import distance_to_boundary_mm, nearest_to_boundary
 from cradle.geometry.solid import Solid, gap_mm, layer, lowest_mm, moved, surroundings
@@ -95,6 +95,7 @@ def wall_findings(wall: Wall, *, printer: PrinterSpec, corner_mm: Corner) -> tup
         found.append(
             Finding(
                 code="wall-thin",
+                about=About.HOLDER,
                 severity=_how_bad(wall.least_mm, least_mm=printer.line_mm),
                 message=(
                     f"the wall is only {wall.least_mm:.2f} mm thick {place_words(x, y, corner_mm=corner_mm)},"
@@ -112,6 +113,7 @@ def wall_findings(wall: Wall, *, printer: PrinterSpec, corner_mm: Corner) -> tup
         found.append(
             Finding(
                 code="wall-between-thin",
+                about=About.HOLDER,
                 severity=_how_bad(wall.between_mm, least_mm=printer.line_mm),
                 message=f"the wall between two pockets of the row is only {wall.between_mm:.2f} mm thick",
                 where="row.gap",
@@ -126,6 +128,7 @@ def wall_findings(wall: Wall, *, printer: PrinterSpec, corner_mm: Corner) -> tup
         found.append(
             Finding(
                 code="floor-thin",
+                about=About.HOLDER,
                 severity=_how_bad(wall.floor_mm, least_mm=printer.layer_mm),
                 message=f"the floor is only {wall.floor_mm:.2f} mm thick",
                 where="block.floor",

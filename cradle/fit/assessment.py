@@ -6,7 +6,7 @@ from typing import Final
 
 import numpy as np
 
-from cradle.finding import Finding, Severity
+from cradle.finding import About, Finding, Severity
 from cradle.fit.advice import MOST_CLEARANCE_MM, Advice
 from cradle.fit.chance import Chance, chance_of_fit
 from cradle.fit.gain import Gains
@@ -125,6 +125,7 @@ def _low(chance: Chance, asked_mm: float, *, helps: bool, where: str, goal: floa
     return (
         Finding(
             code="chance-low",
+            about=About.FIT,
             severity=Severity.WARN,
             message=f"the chance of fit is {100 * chance.chance:.0f} % with {asked_mm:.2f} mm per side; the thing is "
             f"most often too tight at {cause.height_mm:.1f} mm ({cause.where}); the main uncertainty is "
@@ -237,6 +238,7 @@ def _chosen(
         return (
             Finding(
                 code="clearance-not-enough",
+                about=About.FIT,
                 severity=Severity.WARN,
                 message=f"the holder gets the largest clearance, {MOST_CLEARANCE_MM:g} mm per side, but the chance of fit is only "
                 f"{100 * advice.chance.chance:.0f} %, not {goal:.0f} %; the main uncertainty is "

@@ -6,7 +6,7 @@ from typing import Final
 
 import numpy as np
 
-from cradle.finding import Finding, Severity
+from cradle.finding import About, Finding, Severity
 from cradle.fit.model import FitModel
 from cradle.geometry.arrays import Floats
 from cradle.project.project import TRIALS_FILE
@@ -64,6 +64,7 @@ def unlikely(number: int, trial: Trial, chance: float, *, alone: bool) -> Findin
     against = "the measurements" if alone else "the measurements and the other trials"
     return Finding(
         code="trial-contradicts",
+        about=About.FIT,
         severity=Severity.WARN,
         message=f'{_name(number, trial)}: by {against}, "{trial.seen!s}" happens in {_rarely(chance)} of cases',
         where="trials",

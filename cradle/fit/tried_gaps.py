@@ -8,7 +8,7 @@ from typing import Final
 
 import numpy as np
 
-from cradle.finding import Finding, Severity
+from cradle.finding import About, Finding, Severity
 from cradle.fit.belief_update import LIMITS_MM
 from cradle.pocket.clearance import ClearanceProfile
 from cradle.project.project import TRIALS_FILE
@@ -67,7 +67,15 @@ def tighter_than_tried(
     )
     advice = f"{wider}, or take the trial out of {TRIALS_FILE} if it was wrong"
     return (
-        _told("tighter-than-tried", trial, has_mm=has_mm, tried_mm=tried_mm, joined="but", advice=advice),
+        _told(
+            "tighter-than-tried",
+            trial,
+            has_mm=has_mm,
+            tried_mm=tried_mm,
+            joined="but",
+            advice=advice,
+            about=About.FIT,
+        ),
     )
 
 
@@ -107,11 +115,21 @@ def looser_than_tried(
     return (replace(told, message=f"{told.message}: the thing will be loose in the holder too"),)
 
 
-def _told(code: str, trial: Trial, *, has_mm: float, tried_mm: float, joined: str, advice: str) -> Finding:
+def _told(
+    code: str,
+    trial: Trial,
+    *,
+    has_mm: float,
+    tried_mm: float,
+    joined: str,
+    advice: str,
+    about: About = About.MEASURED,
+) -> Finding:
     """The gap that the holder has where a trial was made, beside the one that was tried."""
     place = "" if trial.place is None else f" at {trial.place}"
     return Finding(
         code=code,
+        about=about,
         severity=Severity.WARN,
         message=f"the gap{place} is {has_mm:.2f} mm per side in the holder's file, {joined} one of {tried_mm:.2f} mm "
         f'was noted "{trial.seen}" on {trial.date.isoformat()}',

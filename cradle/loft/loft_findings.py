@@ -22,6 +22,8 @@ _FLAT = 6.0
 _SMALL_MM = 15.0
 """Few things that are given a holder are nowhere wider (common practice, no source)."""
 _WRITE_MM = "if the heights are in cm, write them in mm"
+WRITE_ALL_MM = "if the heights and readings are in cm, write them in mm"
+"""What helps a thing all of whose lengths are ten times too small."""
 _SMALL_GAP_MM = 0.15
 """A curve may stand out so far between the points read of it before it is told: less than a usual clearance."""
 
@@ -123,7 +125,7 @@ def small_findings(stack: RingStack) -> tuple[Finding, ...]:
             measured=wide,
             limit=_SMALL_MM,
             unit="mm",
-            advice="if the heights and readings are in cm, write them in mm",
+            advice=WRITE_ALL_MM,
         ),
     )
 

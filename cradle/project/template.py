@@ -132,7 +132,7 @@ def start_project(folder: Path, *, name: str) -> list[Path]:
     Raises
     ------
     InputError
-        If the folder holds a project already, or is no folder: choosing
+        If the folder holds a project already, or is or names a file: choosing
         another one helps.
     ExportError
         If the disk refuses.
@@ -142,6 +142,13 @@ def start_project(folder: Path, *, name: str) -> list[Path]:
     try:
         if folder.exists() and not folder.is_dir():
             raise InputError("this is a file, not a folder", where=str(folder), hint="name a new folder")
+        if not folder.exists() and folder.suffix.lower() == ".toml":
+            raise InputError(
+                "this names a file, where the folder of a new project is wanted",
+                where=str(folder),
+                hint=f"name the folder, such as {folder.parent if folder.name == PROJECT_FILE else folder.with_suffix('')}: "
+                f"its project file is called {PROJECT_FILE}",
+            )
         _check_free(file)
         write_all(
             {file: text.encode()}, hint="name a folder you may write to", permit=lambda: _check_free(file)

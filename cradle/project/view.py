@@ -8,15 +8,17 @@ from typing import Final, Literal, TypeAlias
 
 from cradle.project.convert import LEAST_SIZE_MM, Mistake, amount, choice, file_path, length, or_word
 from cradle.project.key import Example, Table, Values, key, spec
-from cradle.project.picture import PICTURE, PictureSource, Traced
-from cradle.project.section import DRAWING, DRAWING_ENDINGS, DrawingSource
+from cradle.project.picture import PICTURE, PICTURE_ENDINGS, PictureSource, Traced
+from cradle.project.section import DRAWING, DrawingSource
 from cradle.project.side import Side
 
 FREE: Literal["free"] = "free"
 Free: TypeAlias = Literal["free"]
 FARTHEST_LENS_MM: Final = 50_000.0
 """From there a thing looks as from infinitely far."""
-_PROFILE: Final = file_path(DRAWING_ENDINGS)
+PROFILE_ENDINGS: Final = (".svg", ".dxf", ".csv")
+_VIEW_INSTEAD: Final = "a picture of a side belongs in a [[view]], as its picture"
+_PROFILE: Final = file_path(PROFILE_ENDINGS, elsewhere=dict.fromkeys(PICTURE_ENDINGS, _VIEW_INSTEAD))
 
 
 @spec

@@ -5,19 +5,10 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Final
 
-from cradle.finding import Finding, Severity
+from cradle.finding import About, Finding, Severity
 from cradle.noun import record
 from cradle.report.recommendation import Recommendation, sentence
 from cradle.result.made_holder import MadeHolder
-
-_WHETHER_IT_HOLDS: Final = "undercut"
-"""Code of the finding that the pocket is so wide that it holds the thing no more, or only low down: no clearance helps."""
-_WHETHER_IT_FITS: Final = frozenset(
-    {"chance-low", "clearance-not-enough", "clearance-short", "tighter-than-tried", "trial-contradicts"}
-)
-"""Codes of findings on the fit as a whole: if they come true, the thing does not go in."""
-_HOW_IT_PRINTS: Final = frozenset({"bridge", "overhang", "feature-thin", "corner-smaller"})
-"""Codes of findings on how the print looks: the thing fits all the same."""
 
 _SEE_TO_THEM: Final = "Deal with the points above, from the top: each says what helps."
 
@@ -71,9 +62,9 @@ def seeing_to(found: Sequence[Doubt]) -> tuple[str, ...]:
 def gravity(finding: Finding) -> tuple[bool, ...]:
     """What findings are sorted by, the gravest first."""
     after = (
-        finding.code != _WHETHER_IT_HOLDS,
-        finding.code not in _WHETHER_IT_FITS,
-        finding.code in _HOW_IT_PRINTS,
+        finding.about is not About.HOLD,
+        finding.about is not About.FIT,
+        finding.about is About.LOOKS,
     )
     return finding.severity is not Severity.FAIL, finding.severity is Severity.NOTE, *after
 

@@ -18,31 +18,6 @@ _SURE: Final = 0.99
 """A chance above this is not told to the hundredth: the draws do not know it so well."""
 _SAME_RING_MM: Final = 0.025
 """Rings whose clearances differ by less are one."""
-_OF_THE_BLOCK: Final = frozenset(
-    {
-        "bridge",
-        "driver-out-of-reach",
-        "engagement-low",
-        "feature-thin",
-        "floor-thin",
-        "mass-too-small",
-        "material-soft",
-        "material-unknown",
-        "mount-not-flat",
-        "neighbour-in-the-way",
-        "opening-near-rim",
-        "openings-near",
-        "openings-overlap",
-        "overhang",
-        "plate-thin",
-        "recess-near-pocket",
-        "thing-below-rim",
-        "undercut",
-        "wall-between-thin",
-        "wall-thin",
-    }
-)
-"""Codes of findings that no test piece tells anything about: it has neither floor nor openings, and little of the walls."""
 
 
 class Advised(StrEnum):
@@ -152,7 +127,7 @@ def recommend(
         )
     if loud or chance < goal:
         untried = [piece for piece in pieces if not piece.noted]
-        if not untried or (chance >= goal and all(f.code in _OF_THE_BLOCK for f in loud)):
+        if not untried or (chance >= goal and not any(f.about.tried for f in loud)):
             return Recommendation(advised=Advised.DECIDE, reason=reason, actions=_steps_to_decide(pieces))
         return Recommendation(
             advised=Advised.TEST_PIECES, reason=reason, actions=(*_steps_to_try(untried), _again(pieces))

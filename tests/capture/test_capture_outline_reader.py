@@ -223,7 +223,7 @@ def test_profiles_from_drawings(tmp_path, ending, backwards):
         ("f.csv", "0,1\n5,nan\n", "line 2: expected a number"),
         ("f.csv", "0,1\n", "at least 2"),
         ("f.csv", "", "is empty"),
-        ("f.json", "[[0, 1], [2, 3]]", ".csv, .svg, .dxf are"),
+        ("f.json", "[[0, 1], [2, 3]]", ".svg, .dxf, .csv are"),
         ("f.svg", svg('width="9mm" viewBox="0 0 9 9"', '<rect width="5" height="5"/>'), "closed curve"),
         (
             "f.svg",

@@ -10,7 +10,7 @@ from tub import TUB
 
 from cradle.cli.console import print_findings
 from cradle.cli.show import show_make
-from cradle.finding import Finding, Severity
+from cradle.finding import About, Finding, Severity
 from cradle.pipeline import build, model_row
 from cradle.project.reader import read_project
 from cradle.report.doubts import doubts_about
@@ -75,11 +75,13 @@ def test_the_verdict_stands_first_then_what_to_do_then_the_figures(holders, show
 
 
 def test_doubts_stand_in_the_order_of_the_report(holders, shown):
-    codes = ("bridge", "chance-low", "trace-off-caliper", "undercut")
-    warned = tuple(Finding(code=code, severity=Severity.WARN, message=f"of {code}") for code in codes)
+    abouts = (About.LOOKS, About.FIT, About.MEASURED, About.HOLD)
+    warned = tuple(
+        Finding(code=about, severity=Severity.WARN, message=f"of {about}", about=about) for about in abouts
+    )
     lines = shown(replace(holders[0.3], findings=warned)).splitlines()
     told = [line.removeprefix("warning: of ") for line in lines if line.startswith("warning: ")]
-    assert told == ["undercut", "chance-low", "trace-off-caliper", "bridge"]
+    assert told == ["hold", "fit", "measured", "looks"]
     assert told == [doubt.finding.code for doubt in doubts_about(replace(holders[0.3], findings=warned))]
 
 

@@ -112,6 +112,7 @@ def test_a_thing_whose_lengths_are_all_in_cm_is_doubted(written, per_mm, told):
     )
     found = [f for f in made_of(written, text).findings if "in cm" in f.advice]
     assert sorted(f.code for f in found) == told
+    assert not any(f.about.tried for f in found if f.code == "mass-too-large")  # a ring weighs nothing
 
 
 @pytest.mark.parametrize("count", [1, 2])

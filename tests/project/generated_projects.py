@@ -67,6 +67,7 @@ clearances = between(0.0, 10.0)
 turns = between(-360.0, 360.0)
 endings = st.sampled_from([".svg", ".dxf", ".csv", ".json", ".SVG"])
 files = st.tuples(texts, st.just("x"), endings).map("".join)
+profiles = files.filter(lambda file: not file.endswith(".json"))
 
 
 def reading(source, name):
@@ -207,7 +208,7 @@ def projects(draw) -> Project:
             hazards=tuple(draw(st.lists(st.sampled_from(Hazard), max_size=3))),
         ),
         sections=rings,
-        side=SideSpec(**{k: draw(maybe(files)) for k in ("front", "back", "left", "right")}),
+        side=SideSpec(**{k: draw(maybe(profiles)) for k in ("front", "back", "left", "right")}),
         views=tuple(draw(st.lists(views(), max_size=2))),
         loft=LoftSpec(align=draw(st.sampled_from(Align)), between=draw(st.sampled_from(Between))),
         fit=FitSpec(

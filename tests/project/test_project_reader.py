@@ -288,3 +288,15 @@ def test_readings_of_a_measured_section_that_is_turned_are_those_of_the_turned_f
         read(turned.replace("turn = 90\n", ""))
     with pytest.raises(ProjectError, match=r"depth: found 1\.0 mm, but in measured it is 40 x 30 mm"):
         read(turned.replace("depth = 39.9", "depth = 1"))
+
+
+@pytest.mark.parametrize(
+    ("file", "told"),
+    [
+        ("front.jpg", r"a picture of a side belongs in a \[\[view\]\]"),
+        ("front.json", r"use a file ending in .svg, .dxf or .csv$"),
+    ],
+)
+def test_a_file_that_is_no_profile_is_refused_with_what_is_one(file, told):
+    with pytest.raises(ProjectError, match=told):
+        read(f'{SMALL}\n[side]\nfront = "{file}"\n')

@@ -190,3 +190,13 @@ def test_one_even_gap_is_two_plain_values():
     asked = made.own.clearance
     assert (asked.least_mm, asked.greatest_mm) == (0.35, 0.35)
     assert made.own.gap.least_mm == pytest.approx(0.35, abs=0.02)
+
+
+@pytest.mark.parametrize(("name", "instead"), [("lamp.toml", "lamp:"), ("lamp/holder.toml", "lamp:")])
+def test_a_project_file_is_not_taken_for_the_name_of_its_folder(tmp_path, name, instead):
+    with pytest.raises(InputError, match="the folder of a new project is wanted") as refused:
+        start_project(tmp_path / name, name="x")
+    assert f"such as {tmp_path / instead}" in refused.value.hint
+    assert not list(tmp_path.iterdir())
+    (tmp_path / "odd.toml").mkdir()
+    assert start_project(tmp_path / "odd.toml", name="x") == [tmp_path / "odd.toml" / "holder.toml"]

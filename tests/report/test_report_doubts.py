@@ -7,13 +7,11 @@ import pytest
 
 import cradle
 from cradle.pipeline.fit_pieces import _NOT_CUT
-from cradle.report.doubts import _HOW_IT_PRINTS, _WHETHER_IT_FITS
 from cradle.report.printing_part import _OVERHANGS
-from cradle.report.recommendation import _OF_THE_BLOCK
 
 SOURCES = {path: path.read_text(encoding="utf-8") for path in Path(cradle.__file__).parent.rglob("*.py")}
 COMPARED = {code for text in SOURCES.values() for code in re.findall(r'\.code [!=]= "([a-z-]+)"', text)}
-LOOKED_FOR = COMPARED | _WHETHER_IT_FITS | _HOW_IT_PRINTS | _OVERHANGS | _NOT_CUT | _OF_THE_BLOCK
+LOOKED_FOR = COMPARED | _OVERHANGS | _NOT_CUT
 SORTING = re.compile(r'frozenset\(\s*\{[^}]*\}|\.code [!=]= "[a-z-]+"')
 
 

@@ -12,7 +12,7 @@ from browser import CHROMIUM, OPTIONS
 from made_demos import made_demo, report_of
 
 from cradle.drawing.views import holder_views
-from cradle.finding import Finding, Severity
+from cradle.finding import About, Finding, Severity
 from cradle.pipeline import make
 from cradle.project.reader import read_project
 from cradle.report.recommendation import Advised, TriedPiece, recommend, recommendation
@@ -200,7 +200,13 @@ def test_the_verdict_lists_each_doubt_with_its_place_the_gravest_first_under_the
             message=f"{other} and {label}: it is wide",
             things=f"{other} and {label}",
         ),
-        Finding(code="bridge", severity=Severity.WARN, message="a ceiling is wide", advice="support it"),
+        Finding(
+            code="bridge",
+            severity=Severity.WARN,
+            message="a ceiling is wide",
+            advice="support it",
+            about=About.LOOKS,
+        ),
         Finding(
             code="trace-off-caliper",
             severity=Severity.WARN,
@@ -211,11 +217,14 @@ def test_the_verdict_lists_each_doubt_with_its_place_the_gravest_first_under_the
         ),
         Finding(
             code="chance-low",
+            about=About.FIT,
             severity=Severity.WARN,
             where="fit.clearance",
             message="the chance of fit is 40 %",
         ),
-        Finding(code="undercut", severity=Severity.WARN, message="it does not hold the thing"),
+        Finding(
+            code="undercut", severity=Severity.WARN, message="it does not hold the thing", about=About.HOLD
+        ),
         Finding(code="bed", severity=Severity.FAIL, message="it does not fit the bed"),
         Finding(code="clearance-chosen", severity=Severity.NOTE, message="0.3 mm was chosen"),
     )
@@ -238,8 +247,10 @@ def test_the_verdict_lists_each_doubt_with_its_place_the_gravest_first_under_the
     assert "Deal with the points above" in steps
 
 
-def finding(severity, code="c"):
-    return Finding(code=code, severity=severity, message="the wall is thin", advice="make it thicker")
+def finding(severity, about=About.MEASURED):
+    return Finding(
+        code="c", severity=severity, message="the wall is thin", advice="make it thicker", about=about
+    )
 
 
 @pytest.mark.parametrize(
@@ -250,9 +261,11 @@ def finding(severity, code="c"):
         ([], 0.95, Advised.PRINT),
         ([], 0.9499, Advised.TEST_PIECES),
         ([finding(Severity.WARN)], 0.99, Advised.TEST_PIECES),
-        ([finding(Severity.WARN, "openings-overlap")], 0.99, Advised.DECIDE),  # no ring shows a label
-        ([finding(Severity.WARN, "openings-overlap")], 0.94, Advised.TEST_PIECES),
-        ([finding(Severity.WARN, "openings-overlap"), finding(Severity.WARN)], 0.99, Advised.TEST_PIECES),
+        ([finding(Severity.WARN, About.HOLDER)], 0.99, Advised.DECIDE),  # no ring shows a label
+        ([finding(Severity.WARN, About.LOOKS), finding(Severity.WARN, About.HOLD)], 0.99, Advised.DECIDE),
+        ([finding(Severity.WARN, About.FIT)], 0.99, Advised.TEST_PIECES),
+        ([finding(Severity.WARN, About.HOLDER)], 0.94, Advised.TEST_PIECES),
+        ([finding(Severity.WARN, About.HOLDER), finding(Severity.WARN)], 0.99, Advised.TEST_PIECES),
         ([finding(Severity.WARN), finding(Severity.FAIL)], 0.99, Advised.STOP),
     ],
 )
