@@ -32,7 +32,7 @@ class FitSpec:
     )
     lift_out: Triple | Auto = key(
         or_auto(list_of(number("a number", most=1e6), names="x y z", hint=_OUT)),
-        'the way the thing is lifted out; [0, 0, 1] is straight up; or "auto"',
+        'how it is lifted out, leaning as it does: [0, 0, 1] straight up; or "auto"',
         default=(0.0, 0.0, 1.0),
         start=[0, 0, 1],
     )
