@@ -48,12 +48,33 @@ def opening_findings(holder: Holder, *, block: BlockSpec, printer: PrinterSpec) 
     """Doubts about the openings; places are in the print frame."""
     found: list[Finding] = []
     for opening in holder.openings:
+        found += _put(opening)
         found += _bar(opening, holder, block=block)
         found += _behind(opening, holder, printer=printer)
         found += _mount(opening, holder, block=block)
     for one, other in combinations(holder.openings, 2):
         found += _web(one, other, holder=holder, printer=printer)
     return tuple(found)
+
+
+def _put(opening: Opening) -> list[Finding]:
+    """Where an opening was put that would have missed the pocket."""
+    if opening.put_mm is None:
+        return []
+    x, y = (f"{mm:z.1f} mm" for mm in opening.put_mm.tolist())
+    through = opening.spec.through
+    along = f"{'x' if through in (Through.FRONT, Through.BACK) else 'y'} = {x}"
+    return [
+        Finding(
+            code="opening-put-aside",
+            about=About.HOLDER,
+            severity=Severity.NOTE,
+            message=f"in the middle the {opening.spec.kind.words} would miss the pocket or reach beside it: it lies at "
+            + (f"x = {x}, y = {y}" if through is Through.FLOOR else along),
+            where=opening.where,
+            advice="give its place (at) if it should lie elsewhere",
+        )
+    ]
 
 
 def _bar(opening: Opening, holder: Holder, *, block: BlockSpec) -> list[Finding]:

@@ -61,6 +61,8 @@ class Face:
         The block's outline above the foot.
     x_offset_mm : float
         The x from which a project's places count: where the thing's own frame lies.
+    off_middle_mm : (float, float)
+        How far from the middle an opening lies whose place is not said, as a project counts.
     """
 
     through: Through
@@ -68,6 +70,7 @@ class Face:
     plan: Region
     block: BlockSpec
     x_offset_mm: float = 0.0
+    off_middle_mm: tuple[float, float] = (0.0, 0.0)
 
     @property
     def is_floor(self) -> bool:
@@ -121,14 +124,21 @@ class Face:
         return transformed(extruded(ring, low_mm=low_mm, high_mm=high_mm), self.matrix)
 
     def place(self, at_mm: tuple[float, float] | None) -> Floats:
-        """Where an opening's middle lies, u and v: as given, or the pocket's middle."""
+        """Where an opening's middle lies, u and v: as given, or the pocket's middle, or beside that."""
         if at_mm is not None:
             return self.local(np.array(at_mm) + [self.aside_along_mm, 0.0])
         if self.is_floor:
-            return self.local(_middle(outer_rings(self.pocket.level_at(self.pocket.bottom_mm))))
-        height = (self.pocket.bottom_mm + self.pocket.top_mm) / 2
-        middle = _box(self.pocket.level_at(height)).mean(axis=0)
-        return self.local(np.array([middle[self.along], height]))
+            middle = _middle(outer_rings(self.pocket.level_at(self.pocket.bottom_mm)))
+        else:
+            height = (self.pocket.bottom_mm + self.pocket.top_mm) / 2
+            middle = np.array([_box(self.pocket.level_at(height)).mean(axis=0)[self.along], height])
+        return self.local(middle + self.off_middle_mm)
+
+    @property
+    def reach_along_mm(self) -> float:
+        """How far along the face the pocket reaches, mm; under a floor, either way."""
+        x, y = np.ptp(_box(self.pocket.plan()), axis=0).tolist()
+        return float(max(x, y) if self.is_floor else (x, y)[self.along])
 
     def pocket_start(self, ring: Floats, *, middle: Floats) -> float:
         """The w, inside the pocket, at which a cut through this face may begin.

@@ -28,6 +28,8 @@ class Opening:
         For a screw: the middle of its head, the unit direction from which it is driven, and the head's diameter.
     wall_mm : (2,) float64 or None
         For a screw or a keyhole through the back: where the screw is in the wall, x and z.
+    put_mm : (2,) float64 or None
+        Where it lies, as a project counts, if no place was said and it would have missed the pocket in the middle.
     """
 
     spec: OpeningSpec
@@ -37,6 +39,7 @@ class Opening:
     sizes: tuple[tuple[str, float], ...]
     driver: tuple[Floats, Floats, float] | None = None
     wall_mm: Floats | None = None
+    put_mm: Floats | None = None
 
     @property
     def fixes_to_wall(self) -> bool:

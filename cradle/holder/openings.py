@@ -10,6 +10,7 @@ from cradle.geometry.planar import Region, bounds
 from cradle.geometry.solid import gap_mm, overlap_mm3
 from cradle.holder.face import Face
 from cradle.holder.holes import hole
+from cradle.holder.near_middle import made_near_middle
 from cradle.holder.notches import finger_notches, notch
 from cradle.holder.opening import Opening
 from cradle.holder.recesses import feet, keyhole, label, magnet
@@ -75,10 +76,17 @@ def make_openings(
                 x_offset_mm=_middle_mm(pockets, plan) if k is None else pockets[k].x_offset_mm,
             )
             with located(where):
-                opening = _MAKE[spec.kind](spec, face=face)
+                opening = _made(spec, face=face)
                 _check_behind(opening, cavity=cavity, face=face)
             made.append(replace(opening, where=where))
     return tuple(made)
+
+
+def _made(spec: OpeningSpec, *, face: Face) -> Opening:
+    make = _MAKE[spec.kind]
+    if spec.at_mm is not None or spec.of_block:
+        return make(spec, face=face)
+    return made_near_middle(lambda there: make(spec, face=there), face=face)
 
 
 def _middle_mm(pockets: Sequence[Pocket], plan: Region) -> float:
