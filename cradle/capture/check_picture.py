@@ -10,6 +10,7 @@ import numpy as np
 from cradle.finding import Severity, ordered
 from cradle.geometry.arrays import Floats, frozen
 from cradle.geometry.lettering import PLAIN, font_file
+from cradle.geometry.vectors import left_of, unit
 from cradle.noun import noun
 from cradle.pictures.averaged import reduced
 from cradle.scale.calibration import Calibration, to_mm, to_px
@@ -162,14 +163,11 @@ def _draw_piece(draw: _Drawing, traced: TracedPicture, piece: TracedPiece) -> No
     middle = to_px(calibration, np.array([[(x0 + x1) / 2, (y0 + y1) / 2]]) @ axes)[0]
     for line, length in ((wide, x1 - x0), (deep, y1 - y0)):
         draw.path(line, _SIZE)
+        across = left_of(unit(line[1] - line[0])) * 7 / draw.zoom
         for end in line:
-            across = np.array([line[1, 1] - line[0, 1], line[0, 0] - line[1, 0]])
-            across = across / max(float(np.hypot(*across)), 1e-9) * 7 / draw.zoom
             draw.path(np.array([end - across, end + across]), _SIZE)
-        away = line.mean(axis=0) - middle
-        draw.label(
-            line.mean(axis=0), f"{length:.2f} mm", _SIZE, away=away / max(float(np.hypot(*away)), 1e-9)
-        )
+        place = line.mean(axis=0)
+        draw.label(place, f"{length:.2f} mm", _SIZE, away=unit(place - middle))
     draw.label(middle, f"{piece.number}", _EDGE)
 
 
@@ -178,8 +176,8 @@ def _axes(piece: TracedPiece, calibration: Calibration) -> Floats:
     if piece.chord_px is None:
         return np.eye(2)
     start, end = to_mm(calibration, piece.chord_px)
-    x, y = (end - start) / np.hypot(*(end - start))
-    return np.array([[x, y], [-y, x]]) * (1.0 if x + y >= 0 else -1.0)
+    along = unit(end - start)
+    return np.array([along, left_of(along)]) * (1.0 if along.sum() >= 0 else -1.0)
 
 
 @noun

@@ -15,6 +15,7 @@ from cradle.finding import Finding, Severity
 from cradle.geometry.arrays import Bools, Floats, as_points_2d, following, frozen, preceding
 from cradle.geometry.planar import crosses_seldom, crossing, made_sound, outer_rings, regions
 from cradle.geometry.ring import counter_clockwise, off_neighbours, perimeter, signed_area
+from cradle.geometry.vectors import cross
 from cradle.noun import record
 from cradle.tolerances import TOLERANCES
 
@@ -220,7 +221,7 @@ def _check_spread(ring: Floats, *, touch_mm: float, source: str) -> None:
         )
     away = ring - ring[0]
     far = away[np.argmax((away * away).sum(axis=1))]
-    off = np.abs(away[:, 0] * far[1] - away[:, 1] * far[0]) / float(np.hypot(*far))
+    off = np.abs(cross(away, far)) / float(np.hypot(*far))
     if off.max() <= touch_mm:
         raise OutlineError(
             f"all {len(ring)} points lie on one line through {_at(ring[0])} and {_at(ring[0] + far)}",
@@ -296,7 +297,7 @@ def _turns_back(before: Floats, here: Floats, after: Floats, *, width_mm: float)
     """Whether the shorter of two edges runs back on the longer one, within ``width_mm``."""
     a, b = before - here, after - here
     la, lb = np.hypot(a[:, 0], a[:, 1]), np.hypot(b[:, 0], b[:, 1])
-    off = np.abs(a[:, 0] * b[:, 1] - a[:, 1] * b[:, 0]) / np.maximum(np.maximum(la, lb), 1e-300)
+    off = np.abs(cross(a, b)) / np.maximum(np.maximum(la, lb), 1e-300)
     return ((a * b).sum(axis=1) > 0) & (off <= width_mm) & (np.minimum(la, lb) > 10 * off)
 
 
@@ -316,7 +317,7 @@ def _on_straight_edges(ring: Floats, *, within_mm: float) -> Bools:
     for low, high in edges.reshape(-1, 2):
         a, b = turned[low - 1], turned[high]
         d, run = b - a, turned[low:high] - a
-        away = np.abs(d[0] * run[:, 1] - d[1] * run[:, 0])
+        away = np.abs(cross(d, run))
         along = np.concatenate([[0.0], run @ d, [d @ d]])
         if (away > within_mm * float(np.hypot(*d))).any() or (np.diff(along) < 0).any():
             flat[low:high] = False

@@ -12,6 +12,7 @@ from cradle.finding import Finding, Severity
 from cradle.geometry.arrays import Floats, following
 from cradle.geometry.planar import distances, region
 from cradle.geometry.ring import edge_lengths
+from cradle.geometry.vectors import cross
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -142,8 +143,7 @@ def _continues(rule: Floats, ring: Floats) -> float:
 
 def _from_line(points: Floats, start: Floats, along: Floats) -> Floats:
     """Distance of points to the left of a line, ``(n,)``, px."""
-    step = points - start
-    return np.asarray((along[0] * step[:, 1] - along[1] * step[:, 0]) / np.hypot(*along))
+    return np.asarray(cross(along, points - start) / np.hypot(*along))
 
 
 def _length_over(ring: Floats, covered_px: Sequence[Floats], grain: float) -> float:

@@ -26,6 +26,7 @@ from cradle.finding import Finding, Severity
 from cradle.geometry.arrays import Floats, following, frozen
 from cradle.geometry.planar import common, made_sound, outer_rings, regions, scaled, shifted
 from cradle.geometry.ring import signed_area
+from cradle.geometry.vectors import cross
 from cradle.noun import record
 from cradle.project.picture import PictureSource, Traced
 from cradle.scale.calibration import raised_scale_error
@@ -84,7 +85,7 @@ class Raised:
         spread = np.sqrt((away**2).sum(axis=1).mean()) * self.spread_mm
         along = following(away) - away
         middle = away + along / 2
-        turned = np.sign(signed_area(ring_mm)) * (middle[:, 0] * along[:, 1] - middle[:, 1] * along[:, 0])
+        turned = np.sign(signed_area(ring_mm)) * cross(middle, along)
         length = np.maximum(np.hypot(*along.T), 1e-12)
         facing = np.maximum(-turned / length, 0.0) * self.thickness_mm
         # uniform from 0 on (JCGM 101:2008, 6.4.2)

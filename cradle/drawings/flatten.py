@@ -14,6 +14,7 @@ import numpy as np
 
 from cradle.errors import OutlineError
 from cradle.geometry.arrays import Floats
+from cradle.geometry.vectors import left_of
 
 LARGEST_SPAN_MM: Final = 20_000.0
 """A curve larger than ten times the largest outline is a slip of units and not worth its points."""
@@ -153,13 +154,12 @@ def bulge_points(start: Floats, end: Floats, *, bulge: float, chord_mm: float) -
             f"an arc with a bulge of {bulge:.4g} is all but a full circle", hint="draw a circle"
         )
     sweep = 4 * math.atan(bulge)
-    left = np.array([-chord[1], chord[0]])
-    centre = start + chord / 2 + left * ((1 - bulge * bulge) / (4 * bulge))
+    centre = start + chord / 2 + left_of(chord) * ((1 - bulge * bulge) / (4 * bulge))
     out = start - centre
     points = arc_points(
         centre,
         out,
-        np.array([-out[1], out[0]]),
+        left_of(out),
         start_rad=0.0,
         sweep_rad=sweep,
         chord_mm=chord_mm,

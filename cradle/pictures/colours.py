@@ -81,17 +81,19 @@ def _blurred(field: Singles) -> Singles:
 
 
 def _colour_alone(step: Floats, ground: Floats) -> Floats | None:
-    """The part of the step from ground to piece without brightness, levels; None where it will not do alone.
-
-    A shadow scales the ground's colour; a direction square to it does not see shadows.
-    """
+    """The part of the step from ground to piece without brightness, levels; None where it will not do alone."""
     if len(step) < 3:
         return None
-    bright = ground / max(float(np.linalg.norm(ground)), 1e-6)
-    colour = step - (step @ bright) * bright
+    colour = without_brightness(step, ground)
     strength = float(np.linalg.norm(colour))
     least = max(LEAST_COLOUR, _LEAST_SHARE * float(np.linalg.norm(step)))
     return np.asarray(colour) if strength > least else None
+
+
+def without_brightness(levels: Floats, ground: Floats) -> Floats:
+    """Levels ``(..., c)`` less their part along the ground's: a shadow, which only scales that, is not seen in them."""
+    bright = ground / max(float(np.linalg.norm(ground)), 1e-6)
+    return np.asarray(levels - (levels @ bright)[..., None] * bright)
 
 
 def _spread_out(levels: Singles, mask: Bytes, sigma: float) -> Singles:

@@ -11,6 +11,8 @@ from typing import TYPE_CHECKING, Final
 
 import numpy as np
 
+from cradle.geometry.vectors import left_of, unit
+
 if TYPE_CHECKING:
     from cradle.geometry.arrays import Bools, Floats
 
@@ -83,8 +85,8 @@ def bridged(ring: Floats, hidden: Bools, *, most_px: float) -> tuple[Floats, int
             left += 1
             continue
         first, final = ring[(low - 1) % count], ring[high % count]
-        ahead = (final - first) / max(float(np.hypot(*(final - first))), 1e-9)
-        frame = np.array([ahead, [-ahead[1], ahead[0]]])
+        ahead = unit(final - first)
+        frame = np.array([ahead, left_of(ahead)])
         local = (ring[seen] - first) @ frame.T
         curve = np.polynomial.polynomial.polyfit(local[:, 0], local[:, 1], 2)
         there = (ring[low:high] - first) @ frame.T

@@ -13,6 +13,7 @@ from typing import Final
 import numpy as np
 
 from cradle.geometry.arrays import Bytes, Floats, following
+from cradle.geometry.vectors import unit
 
 _WIDEST_GAP_MM: Final = 3.5
 _FACING_DEG: Final = 35.0
@@ -77,7 +78,7 @@ def _ends(rim: Floats) -> _Ends:
         k = int(lowest[len(lowest) // 2])  # the middle of the turn
         way = rim[k] - (before[k] + after[k]) / 2
         at.append(rim[k])
-        ahead.append(way / max(float(np.hypot(*way)), 1e-9))
+        ahead.append(unit(way))
         score[(k + np.arange(-2 * arm, 2 * arm + 1)) % len(rim)] = np.inf
     return _Ends(np.reshape(at, (-1, 2)), np.reshape(ahead, (-1, 2)), np.full(len(at), wide))
 

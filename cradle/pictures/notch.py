@@ -11,6 +11,7 @@ from cradle.finding import Finding, Severity
 from cradle.geometry.arrays import Floats
 from cradle.geometry.planar import hull_ring
 from cradle.geometry.ring import counter_clockwise
+from cradle.geometry.vectors import cross, left_of, unit
 
 _EDGE_MM: Final = 0.25
 """Nearer than this to the chord, the edge is the paper's own and not the cut's."""
@@ -58,9 +59,8 @@ def notch_of(ring: Floats, *, where: str) -> tuple[Floats, Floats]:
     run, depth = _with_mouths(*best)
     deep = np.flatnonzero(depth > _EDGE_MM)
     first, last = max(1, int(deep[0])), min(len(run) - 2, int(deep[-1]))
-    chord = run[-1] - run[0]
-    along = chord / np.hypot(*chord)
-    inward = np.array([-along[1], along[0]])  # left of a counter-clockwise chord lies the paper
+    along = unit(run[-1] - run[0])
+    inward = left_of(along)  # left of a counter-clockwise chord lies the paper
     start = _mouth(run[first : last + 1], depth[first : last + 1], run[0], along)
     end = _mouth(run[first : last + 1][::-1], depth[first : last + 1][::-1], run[0], along)
     cut = np.concatenate([[start], run[first : last + 1], [end]])
@@ -118,8 +118,7 @@ def joined(front: Floats, back: Floats, *, depth_mm: float, where: str) -> tuple
 def _depths(run: Floats) -> Floats:
     """How far points lie inside the chord of the first and last, mm."""
     chord = run[-1] - run[0]
-    away = run - run[0]
-    return np.asarray((chord[0] * away[:, 1] - chord[1] * away[:, 0]) / max(float(np.hypot(*chord)), 1e-12))
+    return np.asarray(cross(chord, run - run[0]) / max(float(np.hypot(*chord)), 1e-12))
 
 
 def _with_mouths(run: Floats, depth: Floats) -> tuple[Floats, Floats]:

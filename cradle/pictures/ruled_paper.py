@@ -11,6 +11,8 @@ from typing import TYPE_CHECKING, Final
 
 import numpy as np
 
+from cradle.geometry.vectors import cross, left_of, unit
+
 if TYPE_CHECKING:
     from cradle.geometry.arrays import Bytes, Floats
 
@@ -75,8 +77,7 @@ def _ruling(dark: Bytes, *, px_per_mm: float, least: float) -> Floats:
     if found is None or len(found) < _LEAST_LINES:
         return np.zeros((0, 2, 2))
     ends = found.reshape(-1, 2, 2)[:_MOST].astype(np.float64) * times
-    step = ends[:, 1] - ends[:, 0]
-    ahead = step / np.hypot(*step.T)[:, None]
+    ahead = unit(ends[:, 1] - ends[:, 0])
     kept = [k for k in range(len(ends)) if _is_ruling(_beside(ends, ahead, k), px_per_mm)]
     far = float(np.hypot(*dark.shape))
     return np.array([[ends[k, 0] - far * ahead[k], ends[k, 0] + far * ahead[k]] for k in kept]).reshape(
@@ -86,9 +87,8 @@ def _ruling(dark: Bytes, *, px_per_mm: float, least: float) -> Floats:
 
 def _beside(ends: Floats, ahead: Floats, k: int) -> Floats:
     """How far all lines of the k-th one's direction lie from it, rising, px."""
-    cross = ahead[:, 0] * ahead[k, 1] - ahead[:, 1] * ahead[k, 0]
-    alike = np.abs(cross) < np.sin(np.radians(_PARALLEL_DEG))
-    away = (ends[alike].mean(axis=1) - ends[k, 0]) @ np.array([-ahead[k, 1], ahead[k, 0]])
+    alike = np.abs(cross(ahead, ahead[k])) < np.sin(np.radians(_PARALLEL_DEG))
+    away = (ends[alike].mean(axis=1) - ends[k, 0]) @ left_of(ahead[k])
     return np.asarray(np.sort(away))
 
 
@@ -107,7 +107,7 @@ def _settled(dark: Bytes, line: Floats, *, reach_px: float) -> tuple[Floats, flo
     h, w = dark.shape
     step = line[1] - line[0]
     length = float(np.hypot(*step))
-    across = np.array([-step[1], step[0]]) / length
+    across = left_of(step) / length
     part = np.linspace(0.0, 1.0, round(length))
     x, y = (line[0] + part[:, None] * step).T
     part = part[(x > reach_px) & (y > reach_px) & (x < w - 1 - reach_px) & (y < h - 1 - reach_px)]

@@ -10,6 +10,7 @@ import numpy as np
 from cradle.geometry.arrays import Floats, Ints
 from cradle.geometry.planar import outer_rings, region, simplified
 from cradle.geometry.ring import arc_positions, resample
+from cradle.geometry.vectors import turn_rad
 
 REACH_MM: Final = 1.5
 """Length over which the edge is smoothed (a cubic is fitted to it)."""
@@ -80,8 +81,7 @@ def corner_places(even: Floats, *, step_mm: float, look_mm: float) -> Ints:
         return np.roll(even, -b, axis=0) - np.roll(even, -a, axis=0)
 
     before, after = heading(-far, -gap), heading(gap, far)
-    cross = before[:, 0] * after[:, 1] - before[:, 1] * after[:, 0]
-    turn = np.degrees(np.abs(np.arctan2(cross, (before * after).sum(axis=1))))
+    turn = np.degrees(np.abs(turn_rad(before, after)))
     best = np.ones(len(turn), dtype=bool)
     for shift in range(1, far + 1):
         best &= (turn >= np.roll(turn, shift)) & (turn > np.roll(turn, -shift))

@@ -18,6 +18,7 @@ import numpy as np
 from cradle.geometry.arrays import Floats, frozen
 from cradle.geometry.peak import peak_shift
 from cradle.geometry.ring import arc_positions, resample, signed_area
+from cradle.geometry.vectors import left_of, unit
 from cradle.noun import noun
 from cradle.pictures.sampled import sampled
 
@@ -121,9 +122,8 @@ def _even(ring: Floats) -> tuple[Floats, float]:
 
 def outward(ring: Floats, *, reach: int) -> Floats:
     """Unit normals away from the inside, ``(n, 2)``, square to the chords over so many points either way."""
-    ahead = np.roll(ring, -reach, axis=0) - np.roll(ring, reach, axis=0)
-    ahead /= np.maximum(np.hypot(*ahead.T), 1e-12)[:, None]
-    return np.column_stack([ahead[:, 1], -ahead[:, 0]]) * np.copysign(1.0, signed_area(ring))
+    ahead = unit(np.roll(ring, -reach, axis=0) - np.roll(ring, reach, axis=0))
+    return -left_of(ahead) * np.copysign(1.0, signed_area(ring))
 
 
 def _along(levels: Floats, half: int) -> Floats:

@@ -20,6 +20,7 @@ from typing import TYPE_CHECKING, Final
 import numpy as np
 
 from cradle.geometry.arrays import Bools, Floats, Singles, frozen
+from cradle.geometry.vectors import unit
 from cradle.noun import noun
 from cradle.pictures.sampled import sampled
 
@@ -82,8 +83,7 @@ class Wedge:
     @property
     def axis(self) -> Floats:
         """Unit vector from the end between both sides, ``(2,)``."""
-        middle = self.inward.sum(axis=0)
-        return np.asarray(middle / max(float(np.hypot(*middle)), 1e-12))
+        return unit(self.inward.sum(axis=0))
 
     @property
     def apex_px(self) -> Floats:

@@ -14,6 +14,7 @@ import numpy as np
 
 from cradle.geometry.arrays import Floats, frozen
 from cradle.geometry.ring import arc_positions, signed_area
+from cradle.geometry.vectors import cross
 from cradle.noun import noun
 from cradle.pictures.smooth import corner_places
 from cradle.pictures.steepest import WIDTH, SteepestEdge
@@ -115,8 +116,7 @@ def _corner(ring: Floats, at: int, corners: Ints, spacing: float) -> _Corner | N
     reach = max(2, round(_LOOK_PX / spacing))
     near = ring[np.arange(at - reach, at + reach + 1) % len(ring)]
     end = near[int(((near - apex) @ inward.sum(axis=0)).argmin())]
-    around = float(inward[0, 0] * inward[1, 1] - inward[0, 1] * inward[1, 0])
-    made = Made.OF_PIECE if around * signed_area(ring) < 0 else Made.OF_GROUND
+    made = Made.OF_PIECE if cross(*inward) * signed_area(ring) < 0 else Made.OF_GROUND
     missing = float(np.hypot(*(end - apex)))
     rounding = missing / (1 / np.sin(np.radians(angle) / 2) - 1)
     guess = Wedge(end_px=frozen(end), inward=frozen(inward), radius_px=rounding, made=made)

@@ -16,7 +16,8 @@ from cradle.errors import CaptureError
 from cradle.geometry.arrays import Floats, following, frozen
 from cradle.geometry.peak import peak_shift
 from cradle.geometry.ring import counter_clockwise
-from cradle.pictures.colours import LUMA
+from cradle.geometry.vectors import left_of, unit
+from cradle.pictures.colours import LUMA, without_brightness
 from cradle.pictures.light import between_levels_and_light, in_light
 from cradle.pictures.steepest import without_even_fall
 from cradle.scale.card import RADIUS_MM, crossing, px_per_mm
@@ -174,8 +175,7 @@ def _side(seen: _Seen, a: Floats, b: Floats, per_mm: float) -> tuple[Floats, tup
     """Points of a side from one corner to the next, ``(n, 2)`` px, and its line: unit normal, distance from the origin."""
     length = float(np.hypot(*(b - a)))
     along = np.linspace(_TRIM, 1 - _TRIM, int(np.clip(length / 2, 24, _MOST_STATIONS)))
-    ahead = (b - a) / length
-    hull = _Line(a + along[:, None] * (b - a), along, np.array([ahead[1], -ahead[0]]))
+    hull = _Line(a + along[:, None] * (b - a), along, -left_of(unit(b - a)))
     return _placed(seen, *_side_line(seen, hull, per_mm), per_mm)
 
 
@@ -183,7 +183,7 @@ def _side_line(seen: _Seen, hull: _Line, per_mm: float) -> tuple[_Line, Bools, F
     """A side's line where most places step, which of them step there, and the ground's light if colour tells them apart."""
     offsets = _offsets(_REACH_MM * per_mm)
     whole = seen.profiles(seen.levels, hull, offsets)
-    coloured = _without_ground(whole, _outermost(whole))
+    coloured = without_brightness(whole, _outermost(whole))
     tinted = np.ptp(np.linalg.norm(coloured, axis=-1), axis=1) > _TINT
     by_colour = seen.colours is None and bool(tinted.mean() > _LEAST_PART)
     off, strong = _steepest(coloured if by_colour else whole, offsets, per_mm)
@@ -222,18 +222,18 @@ def _placed(
     offsets = _offsets(max(_FINE_PX, _FINE_MM * per_mm))
     steps = seen.profiles(seen.light, line, offsets)
     if ground is not None:
-        steps = _without_ground(steps, ground)
+        steps = without_brightness(steps, ground)
     else:
         bright = steps if seen.colours is None else (steps @ LUMA)[..., None]
         steps = _without_shadows_end(bright, near)
         if seen.colours is not None and np.median(np.abs(bright[:, -1] - bright[:, 0])) < _BRIGHTER:
             steps = seen.profiles(seen.colours, line, offsets)
-            steps = _without_ground(steps, _outermost(steps))
+            steps = without_brightness(steps, _outermost(steps))
     off, _ = _steepest(steps, offsets, per_mm)
     place, slope, near = _straight(line.along, off, near, within_px=max(0.5, 0.08 * per_mm))
     points = line.places[near] + off[near, None] * line.normal
     ends = line.moved(place, slope).places[[0, -1]]
-    across = np.array([ends[1][1] - ends[0][1], ends[0][0] - ends[1][0]]) / np.hypot(*(ends[1] - ends[0]))
+    across = -left_of(unit(ends[1] - ends[0]))
     return points, (across, float(across @ ends[0]))
 
 
@@ -246,12 +246,6 @@ def _offsets(reach_px: float) -> Floats:
 def _outermost(profiles: Floats) -> Floats:
     """The usual levels of the ground, ``(c,)``, where profiles end."""
     return np.asarray(np.median(profiles[:, -4:], axis=(0, 1)), dtype=np.float64)
-
-
-def _without_ground(profiles: Floats, ground: Floats) -> Floats:
-    """Profiles less their part along the ground's colour: a shadow, which only darkens the ground, vanishes."""
-    bright = ground / max(float(np.linalg.norm(ground)), 1e-6)
-    return np.asarray(profiles - (profiles @ bright)[..., None] * bright)
 
 
 def _without_shadows_end(profiles: Floats, near: Bools) -> Floats:
@@ -314,7 +308,7 @@ def _corner(seen: _Seen, at: Floats, ahead: Floats, behind: Floats, per_mm: floa
     Of rounding by every radius between the sides, which lie ``ahead`` and ``behind``, the one along which the picture
     steps most, and alike: letters and grain step more at places, but this way here and that way there.
     """
-    one, other = ((end - at) / np.hypot(*(end - at)) * per_mm for end in (ahead, behind))
+    one, other = (unit(end - at) * per_mm for end in (ahead, behind))
     turn = np.radians(np.linspace(*_CORNER_DEG, _RAYS))
     rays = np.column_stack([np.cos(turn), np.sin(turn)])
     outwards = -rays[:, :1] * one - rays[:, 1:] * other  # px for each mm

@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, Final
 import numpy as np
 
 from cradle.geometry.arrays import Bytes, Floats, frozen
+from cradle.geometry.vectors import cross, left_of, unit
 from cradle.pictures.masks import grown_by
 from cradle.scale.card_outline import PROPORTIONS
 
@@ -89,7 +90,7 @@ def _distinct(ends: Floats) -> Floats:
     kept: list[int] = []
     for k in np.argsort(-length, kind="stable"):
         off = ends[k] - ends[kept, :1]  # (m, 2, 2)
-        away = np.abs(off[..., 0] * ahead[kept, None, 1] - off[..., 1] * ahead[kept, None, 0])
+        away = np.abs(cross(off, ahead[kept, None]))
         if (away.max(axis=1) > _SAME_PX * length[kept]).all():
             kept.append(int(k))
         if len(kept) == _MOST_LINES:
@@ -103,7 +104,7 @@ def _through(seen: Floats, ends: Floats) -> Floats:
         middle, ahead = ends.mean(axis=0), ends[1] - ends[0]
         length = float(np.hypot(*ahead))
         off = seen - middle
-        along, away = off @ ahead / length, off @ [-ahead[1], ahead[0]] / length
+        along, away = off @ ahead / length, off @ left_of(ahead) / length
         near = (np.abs(along) < _BEYOND * length) & (np.abs(away) < _SAME_PX)
         if near.sum() < 3:
             break
@@ -115,9 +116,8 @@ def _through(seen: Floats, ends: Floats) -> Floats:
 
 def _oblong(ends: Floats, size: tuple[int, ...]) -> Floats:
     """Corners ``(q, 4, 2)``, in order round, of what two pairs of opposite lines enclose in a card's proportions."""
-    ahead = ends[:, 1] - ends[:, 0]
-    ahead /= np.hypot(*ahead.T)[:, None]
-    normal = np.column_stack([-ahead[:, 1], ahead[:, 0]])
+    ahead = unit(ends[:, 1] - ends[:, 0])
+    normal = left_of(ahead)
     lines = np.column_stack([normal, -(normal * ends[:, 0]).sum(axis=1)])
     i, j = np.triu_indices(len(ends), 1)
     away = np.abs((normal[i] * (ends[j].mean(axis=1) - ends[i, 0])).sum(axis=1))

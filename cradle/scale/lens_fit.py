@@ -9,6 +9,7 @@ import numpy as np
 
 from cradle.errors import CaptureError
 from cradle.geometry.arrays import Bools, Floats, frozen
+from cradle.geometry.vectors import cross
 from cradle.noun import noun
 from cradle.scale.calibration import Lens, fit_homography, straightened, through
 from cradle.scale.gauss_newton import Residual, gauss_newton
@@ -185,7 +186,7 @@ def _mm_per_px(matrix: Floats, x: Floats, unit: float) -> Floats:
     dx, dy = np.array([step, 0.0]), np.array([0.0, step])
     along = (through(matrix, x + dx) - through(matrix, x - dx)) / (2 * step)
     across = (through(matrix, x + dy) - through(matrix, x - dy)) / (2 * step)
-    return np.asarray(np.sqrt(np.abs(along[:, 0] * across[:, 1] - along[:, 1] * across[:, 0])) * unit)
+    return np.asarray(np.sqrt(np.abs(cross(along, across))) * unit)
 
 
 def _scale_uncertainty(parameters: Floats, jacobian: Floats, spread: float, x: Floats) -> float:

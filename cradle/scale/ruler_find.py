@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING, Final
 
 import numpy as np
 
+from cradle.geometry.vectors import cross
 from cradle.noun import record
 from cradle.pictures.averaged import averaged, from_copy
 
@@ -88,7 +89,7 @@ def _same(a: MarkLine, b: MarkLine) -> bool:
     """Whether two candidates lie on one another, so that reading one reads the other."""
     along = abs(a.ahead[0] * b.ahead[0] + a.ahead[1] * b.ahead[1])
     apart = np.subtract(a.centre_px, b.centre_px)
-    off = abs(apart[0] * b.ahead[1] - apart[1] * b.ahead[0])
+    off = abs(cross(apart, np.array(b.ahead)))
     return bool(along > 0.985 and off < 0.6 * max(a.wide_px, b.wide_px) and 0.7 < a.wave_px / b.wave_px < 1.5)
 
 
@@ -182,7 +183,7 @@ def _on_line(centres: Floats, waves: Floats, seed: int) -> Bools:
     flip = np.where(waves @ ahead < 0, -1.0, 1.0)[:, None]
     alike = np.hypot(*(waves * flip - waves[seed]).T) < _SAME_WAVE * size + 0.004
     apart = centres - centres[seed]
-    off = np.abs(apart[:, 0] * ahead[1] - apart[:, 1] * ahead[0])
+    off = np.abs(cross(apart, ahead))
     return np.asarray(alike & (off < 0.8 * _STEP + 0.03 * np.abs(apart @ ahead)))
 
 
@@ -194,7 +195,7 @@ def _line(centres: Floats, waves: Floats, power: Floats, scale: int, score: floa
     middle = np.average(centres, axis=0, weights=power)
     centre = from_copy(middle, times=scale)
     apart = centres - middle
-    along, off = apart @ ahead, apart[:, 1] * ahead[0] - apart[:, 0] * ahead[1]
+    along, off = apart @ ahead, cross(ahead, apart)
     return MarkLine(
         centre_px=(float(centre[0]), float(centre[1])),
         ahead=(float(ahead[0]), float(ahead[1])),

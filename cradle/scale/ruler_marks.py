@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, Final
 import numpy as np
 
 from cradle.geometry.arrays import Bytes, Floats, Ints, frozen, frozen_ints, preceding
+from cradle.geometry.vectors import left_of, unit
 from cradle.noun import noun
 from cradle.pictures.averaged import averaged, from_copy, in_copy
 from cradle.scale.mark_law import LEAST_MARKS, law_of, marks_showing, peak_places
@@ -115,10 +116,9 @@ def read_marks(grey: Bytes, line: MarkLine) -> tuple[Marks, ...]:
 def _moved(line: MarkLine, offset_px: float, slope: float) -> MarkLine:
     """The line so far across from itself at its middle, and turned by a slope."""
     ahead = np.array(line.ahead)
-    across = np.array([-ahead[1], ahead[0]])
+    across = left_of(ahead)
     x, y = (line.centre_px + across * offset_px).tolist()
-    turned = ahead + across * slope
-    u, v = (turned / np.hypot(*turned)).tolist()
+    u, v = unit(ahead + across * slope).tolist()
     return replace(line, centre_px=(x, y), ahead=(u, v))
 
 

@@ -8,6 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from cradle.geometry.arrays import Bytes, Floats, Ints, Singles
+from cradle.geometry.vectors import left_of
 from cradle.noun import noun
 
 if TYPE_CHECKING:
@@ -70,7 +71,7 @@ def _strip(grey: Bytes, line: MarkLine, *, skew: float, size_px: tuple[float, fl
     import cv2
 
     origin, ahead = np.array(line.centre_px), np.array(line.ahead)
-    across = np.array([-ahead[1], ahead[0]]) + skew * ahead
+    across = left_of(ahead) + skew * ahead
     step, rise = size_px
     beyond, tall = _margins(line)
     start, stop = line.reach_px[0] - beyond, line.reach_px[1] + beyond
@@ -103,7 +104,7 @@ def part_along(grey: Bytes, line: MarkLine, *, times: int) -> tuple[int, int, By
     """The part of a picture that strips along a line show, and its left and upper edge, px: multiples of ``times``."""
     beyond, tall = _margins(line)
     low, high = line.reach_px
-    along, across = np.array(line.ahead), np.array([-line.ahead[1], line.ahead[0]])
+    along, across = np.array(line.ahead), left_of(np.array(line.ahead))
     reach = 2 * tall  # the row may lie at the strip's edge, and be followed there
     ends = [low - beyond, high + beyond]
     corners = np.array([line.centre_px + s * along + t * across for s in ends for t in (-reach, reach)])

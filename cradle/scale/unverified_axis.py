@@ -15,6 +15,7 @@ from typing import TYPE_CHECKING, Final
 import numpy as np
 
 from cradle.finding import Finding, Severity
+from cradle.geometry.vectors import cross, left_of, unit
 from cradle.scale.scale import Scale, ScaleKind
 from cradle.scale.view import UNEVEN_PERCENT
 
@@ -47,9 +48,9 @@ def unchecked_way(used: Scale, found: Sequence[Scale]) -> Floats | None:
         return None
     along = _directions(used)[0]
     every = np.concatenate([_directions(scale) for scale in found])
-    if (np.abs(every[:, 0] * along[1] - every[:, 1] * along[0]) >= _LEAST_ACROSS).any():
+    if (np.abs(cross(every, along)) >= _LEAST_ACROSS).any():
         return None
-    return np.array([-along[1], along[0]])
+    return left_of(along)
 
 
 def one_way_note(used: Scale, found: Sequence[Scale], *, where: str) -> tuple[Finding, ...]:
@@ -105,8 +106,7 @@ def judged_by_calipers(
 def _directions(scale: Scale) -> Floats:
     """Unit vectors of the known lengths of a scale, ``(k, 2)``, px."""
     ends = scale.ends_px.reshape(-1, 2, 2)
-    step = ends[:, 1] - ends[:, 0]
-    return np.asarray(step / np.maximum(np.hypot(*step.T), 1e-12)[:, None])
+    return unit(ends[:, 1] - ends[:, 0])
 
 
 def _told(across: Floats) -> str:

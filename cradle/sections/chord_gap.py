@@ -13,6 +13,7 @@ import numpy as np
 
 from cradle.geometry import ring as plane
 from cradle.geometry.arrays import Floats, following, preceding
+from cradle.geometry.vectors import turn_rad
 
 _CORNER_DEG = 62.0
 """A turn of more than this is a corner (no source): six points, 60 degrees each, may stand for a round."""
@@ -45,7 +46,7 @@ def chord_gap_mm(ring_mm: Floats) -> float:
     length = plane.edge_lengths(ring_mm)
     before = preceding(edge)
     # at the point from which each edge leaves
-    turn = np.arctan2(before[:, 0] * edge[:, 1] - before[:, 1] * edge[:, 0], (before * edge).sum(axis=1))
+    turn = turn_rad(before, edge)
     here, there = turn, following(turn)
     beside = np.column_stack([preceding(length), following(length)])
     curved = (here * there > 0) & (np.maximum(np.abs(here), np.abs(there)) <= np.radians(_CORNER_DEG))

@@ -21,6 +21,7 @@ from dataclasses import replace
 import numpy as np
 
 from cradle.geometry.arrays import Floats, Ints, frozen
+from cradle.geometry.vectors import left_of
 from cradle.noun import noun
 from cradle.sections.adjustment import Adjusted, Model, adjusted
 from cradle.sections.evidence import Evidence, Start
@@ -277,7 +278,7 @@ def _posterior(
         plain = (middle - one.values[:TURN]) / one.scale
         at = slice(PARAMETERS * i, PARAMETERS * (i + 1))
         own = to_middles[at, at]
-        own[:TURN, TURN] = np.array([-plain[1], plain[0]]) * one.scale
+        own[:TURN, TURN] = left_of(plain) * one.scale
         own[X, SCALE_X], own[Y, SCALE_Y] = plain
         estimate[i] = *middle, *one.values[TURN:]
     spread = np.array([o.spread for o in observations])

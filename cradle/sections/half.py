@@ -11,6 +11,7 @@ from cradle.errors import SectionError
 from cradle.finding import Finding, Severity
 from cradle.geometry.arrays import Floats, Ints, following
 from cradle.geometry.ring import centroid, counter_clockwise, turned
+from cradle.geometry.vectors import left_of
 from cradle.noun import noun
 from cradle.tolerances import TOLERANCES
 
@@ -135,7 +136,7 @@ def mirror_half_as_drawn(outline: Outline, *, where: str = "half outline") -> Mi
     if len(chain) < 3 or length <= straight_mm:
         raise SectionError("no straight edge was found to mirror the half about", where=where, hint=_HINT)
     along = (end - start) / length
-    across = np.array([-along[1], along[0]])
+    across = left_of(along)
     height = (chain - start) @ across
     side = np.sign(height[np.argmax(np.abs(height))])
     height = height * side
@@ -219,11 +220,7 @@ def _straightened(ring: Floats, *, straight_mm: float) -> Ints:
         edge = closed[j] - closed[i]
         length = float(np.hypot(*edge))
         gap = closed[i + 1 : j] - closed[i]
-        off = (
-            np.abs(gap @ np.array([-edge[1], edge[0]])) / length
-            if length > 0
-            else np.hypot(gap[:, 0], gap[:, 1])
-        )
+        off = np.abs(gap @ left_of(edge)) / length if length > 0 else np.hypot(gap[:, 0], gap[:, 1])
         worst = int(np.argmax(off))
         if off[worst] > straight_mm:
             at = i + 1 + worst

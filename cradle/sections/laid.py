@@ -8,6 +8,7 @@ import numpy as np
 
 from cradle.geometry.arrays import Floats
 from cradle.geometry.ring import box_middle
+from cradle.geometry.vectors import left_of
 from cradle.names import section_words
 from cradle.noun import noun
 from cradle.project.section import SectionSpec
@@ -67,7 +68,7 @@ class Lying:
     def __post_init__(self) -> None:
         self.plain = self.laid.ring @ self.turning
         self.points_mm = self.plain * self.scale + self.values[:TURN]
-        self.by_turn = np.column_stack([-self.plain[:, 1], self.plain[:, 0]]) * self.scale
+        self.by_turn = left_of(self.plain) * self.scale
         low, high = self.points_mm.argmin(axis=0), self.points_mm.argmax(axis=0)
         self.ends = (int(low[0]), int(high[0]), int(low[1]), int(high[1]))
 

@@ -13,6 +13,7 @@ import numpy as np
 
 from cradle.geometry.arrays import Floats
 from cradle.geometry.ring import perimeter
+from cradle.geometry.vectors import cross
 from cradle.noun import noun
 from cradle.sections.mirror import MirrorLine
 from cradle.sections.rigid import Motion, rigid_match
@@ -81,7 +82,7 @@ def mirror_spreads(
     image = points - 2.0 * (points @ across)[:, None] * across + at
     feet, normals = nearest(curve, image)
     left = image - at
-    by_turn = 2.0 * (normals[:, 1] * left[:, 0] - normals[:, 0] * left[:, 1])
+    by_turn = 2.0 * cross(left, normals)
     slopes = np.column_stack([2.0 * (normals @ across), by_turn])
     rms = float(np.sqrt(np.mean(((feet - image) ** 2).sum(axis=1))))
     error = max(rms, np.sqrt(2.0) * trace_mm / curve.size_mm)
@@ -99,8 +100,7 @@ def mirror_spreads(
 def _turn_spread(curve: UnitCurve, *, misfit: float) -> float:
     points = curve.samples
     _, normals = nearest(curve, points)
-    by_turn = normals[:, 1] * points[:, 0] - normals[:, 0] * points[:, 1]
-    slopes = np.column_stack([normals, by_turn])
+    slopes = np.column_stack([normals, cross(points, normals)])
     normal = slopes.T @ slopes / len(slopes) * WAVES
     if np.linalg.eigvalsh(normal)[0] <= 1e-9:
         return float("inf")

@@ -13,10 +13,11 @@ from collections.abc import Sequence
 import numpy as np
 
 from cradle.geometry.arrays import Floats, Ints, following
+from cradle.geometry.vectors import unit
 from cradle.noun import noun
 from cradle.sections.corner_pairs import corner_pairs
 from cradle.sections.cyclic_path import costs, least_paths
-from cradle.sections.matching_ring import Trace, along, samples, unit
+from cradle.sections.matching_ring import Trace, along, samples
 
 _SAMPLES = 64
 """Samples a ring for the cheapest way round."""

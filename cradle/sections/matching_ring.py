@@ -12,6 +12,7 @@ import numpy as np
 
 from cradle.geometry import ring as plane
 from cradle.geometry.arrays import Floats, Ints
+from cradle.geometry.vectors import turn_rad, unit
 from cradle.noun import noun
 
 _CORNER_DEG = 30.0
@@ -90,12 +91,6 @@ def samples(one: Trace, count: int) -> tuple[Floats, Floats]:
     return points, unit(ahead - behind)
 
 
-def unit(vectors: Floats) -> Floats:
-    """Vectors ``(..., 2)`` brought to length 1; null vectors stay."""
-    length = np.hypot(vectors[..., 0], vectors[..., 1])[..., None]
-    return vectors / np.where(length > 0, length, 1.0)
-
-
 def _start(ring: Floats) -> int:
     """Index of the point farthest from the centroid; among equals the first by angle from x."""
     out = ring - plane.centroid(ring)
@@ -118,8 +113,7 @@ def _corners(ring: Floats, positions: Floats) -> tuple[Ints, Floats]:
     at = positions[:-1]
     after = along(closed, positions, at + _CORNER_REACH) - ring
     before = ring - along(closed, positions, at - _CORNER_REACH)
-    cross = before[:, 0] * after[:, 1] - before[:, 1] * after[:, 0]
-    turn = np.degrees(np.arctan2(cross, (before * after).sum(axis=1)))
+    turn = np.degrees(turn_rad(before, after))
     sharp = np.flatnonzero(np.abs(turn) >= _CORNER_DEG)
     kept = []
     for index in sharp:

@@ -10,6 +10,7 @@ import numpy as np
 
 from cradle.geometry.arrays import Floats, following
 from cradle.geometry.planar import hull_ring
+from cradle.geometry.vectors import left_of
 from cradle.project.fit import SpreadSpec
 from cradle.project.section import MeasuredSource
 from cradle.project.side import PAIRS, Side
@@ -95,7 +96,7 @@ def _girth(section: int, *, ring: Floats, reading: float) -> Evaluate:
         edge = plain * scale
         length = np.maximum(np.hypot(edge[:, 0], edge[:, 1]), 1e-12)
         slope = np.zeros(PARAMETERS)
-        by_turn = np.column_stack([-plain[:, 1], plain[:, 0]]) * scale
+        by_turn = left_of(plain) * scale
         slope[TURN] = ((edge * by_turn).sum(axis=1) / length).sum()
         slope[SCALE_X:] = (edge * plain / length[:, None]).sum(axis=0)
         return reading - float(length.sum()), of(section, slope)

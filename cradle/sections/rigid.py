@@ -15,6 +15,7 @@ import numpy as np
 
 from cradle.geometry.arrays import Floats
 from cradle.geometry.ring import turned
+from cradle.geometry.vectors import cross
 from cradle.noun import noun
 from cradle.sections.unit_curve import UnitCurve, nearest
 
@@ -62,8 +63,7 @@ def rigid_match(
         spun = turned(points, angle_deg=float(np.degrees(angle)))
         here = spun + shift
         feet, normals = nearest(reference, here)
-        by_turn = normals[:, 1] * spun[:, 0] - normals[:, 0] * spun[:, 1]
-        slope = np.column_stack([normals, by_turn])[:, :columns]
+        slope = np.column_stack([normals, cross(spun, normals)])[:, :columns]
         residual = ((feet - here) * normals).sum(axis=1)
         step = np.linalg.lstsq(slope, residual, rcond=_SETTLED)[0]
         step = np.clip(step, -0.2, 0.2)

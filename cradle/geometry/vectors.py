@@ -1,0 +1,37 @@
+"""Vectors in the plane: their cross product, a quarter turn, unit length, the turn from one to another.
+
+All take one vector, ``(2,)``, or many, ``(..., 2)``.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+
+from cradle.geometry.arrays import Floats
+
+
+def cross(one: Floats, other: Floats) -> Floats:
+    """The area between vectors, ``(...)``: positive where the other points to the left of the one.
+
+    Examples
+    --------
+    >>> float(cross(np.array([2.0, 0.0]), np.array([1.0, 3.0])))
+    6.0
+    """
+    return np.asarray(one[..., 0] * other[..., 1] - one[..., 1] * other[..., 0])
+
+
+def left_of(vectors: Floats) -> Floats:
+    """Vectors turned a quarter to the left, ``(..., 2)``; to the right where y counts downwards."""
+    return np.stack([-vectors[..., 1], vectors[..., 0]], axis=-1)
+
+
+def unit(vectors: Floats) -> Floats:
+    """Vectors brought to length 1, ``(..., 2)``; null vectors stay."""
+    length = np.hypot(vectors[..., 0], vectors[..., 1])[..., None]
+    return np.asarray(vectors / np.where(length > 0, length, 1.0))
+
+
+def turn_rad(one: Floats, other: Floats) -> Floats:
+    """The turn from vectors to others, ``(...)``, −π to π, positive to the left."""
+    return np.asarray(np.arctan2(cross(one, other), (one * other).sum(axis=-1)))
