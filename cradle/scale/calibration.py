@@ -131,6 +131,12 @@ def to_px(calibration: Calibration, points_mm: ArrayLike) -> Floats:
     return bent(calibration.lens, through(frozen(np.linalg.inv(calibration.mm_from_px)), points_mm))
 
 
+def lengths_mm(calibration: Calibration, ends_px: Floats) -> Floats:
+    """Lengths on the paper between pairs of points in the picture ``(k, 2, 2)``, ``(k,)``."""
+    ends = to_mm(calibration, ends_px.reshape(-1, 2)).reshape(-1, 2, 2)
+    return np.asarray(np.hypot(*(ends[:, 1] - ends[:, 0]).T))
+
+
 def from_scale(
     mm_per_px_x: float,
     mm_per_px_y: float,

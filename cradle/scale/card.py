@@ -16,7 +16,7 @@ from cradle.errors import CaptureError
 from cradle.finding import Finding, Severity
 from cradle.geometry.arrays import Floats, following, frozen
 from cradle.geometry.ring import edge_lengths, perimeter
-from cradle.scale.calibration import raised_scale_error, to_mm
+from cradle.scale.calibration import lengths_mm, raised_scale_error
 from cradle.scale.scale import Scale, ScaleKind
 from cradle.scale.view import Known, MarkRow, PictureView, calibration_of, fit_view, focal_share, setting_of
 
@@ -93,8 +93,7 @@ def card_scale(
         view = fit_view(setting, (known,))
     lengths = _LENGTHS_MM * (1 + raised)
     calibration = calibration_of(view, source="card")
-    at = to_mm(calibration, corners)
-    measured = np.array([np.hypot(*(at[b] - at[a])) for a, b in _PAIRS])
+    measured = lengths_mm(calibration, corners[np.array(_PAIRS)])
     off = measured / lengths / (1 + view.off[0]) - 1
     if np.abs(off).max() > _MISSED or view.misfit > _MISFIT or view.lean_deg > _MOST_LEAN_DEG:
         seen = float((measured[0] + measured[2]) / (measured[1] + measured[3]))

@@ -18,7 +18,7 @@ from cradle.scale.card import RADIUS_MM, SHORT_MM, card_scale, corner_radii_mm, 
 from cradle.scale.card_outline import card_outline
 from cradle.scale.faint_card import doubted_as_faint, is_faint
 from cradle.scale.on_glass import on_glass_note, seen_on_glass
-from cradle.scale.scale_choice import DISAGREE, difference
+from cradle.scale.scale_comparison import DISAGREE, difference
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence

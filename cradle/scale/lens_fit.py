@@ -114,6 +114,8 @@ def _best(points: Floats, target: Floats, used: Bools, *, size_px: tuple[int, in
     radius = float(np.hypot(*size_px)) / 2
     middle, reach = target.mean(axis=0), float(np.ptp(target, axis=0).max()) / 2
     x, u = (points - centre) / radius, (target - middle) / reach
+    before = np.array([[1 / radius, 0, -centre[0] / radius], [0, 1 / radius, -centre[1] / radius], [0, 0, 1]])
+    after = np.array([[reach, 0, middle[0]], [0, reach, middle[1]], [0, 0, 1]])
     start = fit_homography(x[used], u[used])
     weight = reach / _mm_per_px(start, x, reach / radius)[:, None]  # (n, 1): units of u to px at each place
 
@@ -139,10 +141,6 @@ def _best(points: Floats, target: Floats, used: Bools, *, size_px: tuple[int, in
         if best is not None and criterion >= best[0]:
             continue
         spread = float(np.sqrt(squares / max(1, count - len(guess))))
-        before = np.array(
-            [[1 / radius, 0, -centre[0] / radius], [0, 1 / radius, -centre[1] / radius], [0, 0, 1]]
-        )
-        after = np.array([[reach, 0, middle[0]], [0, reach, middle[1]], [0, 0, 1]])
         matrix = after @ np.append(solved[:8], 1.0).reshape(3, 3) @ before
         fit = LensFit(
             mm_from_px=frozen(matrix / matrix[2, 2]),

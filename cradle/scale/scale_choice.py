@@ -16,12 +16,13 @@ from typing import TYPE_CHECKING, Final
 import numpy as np
 
 from cradle.errors import CaptureError, ScaleError
-from cradle.finding import Finding, Severity
+from cradle.finding import Finding
 from cradle.geometry.arrays import Floats, frozen
 from cradle.noun import noun
 from cradle.project.picture import PictureSource, ScaleFrom
-from cradle.scale.calibration import Calibration, scale_difference, to_mm
+from cradle.scale.calibration import Calibration, lengths_mm
 from cradle.scale.scale import OBLIQUE, ON_GLASS, Scale, ScaleKind
+from cradle.scale.scale_comparison import DISAGREE, compared, difference, view_findings
 from cradle.scale.unverified_axis import one_way_note
 from cradle.scale.view import PictureView, calibration_of, fit_view, length_shares, setting_of
 
@@ -31,8 +32,6 @@ if TYPE_CHECKING:
     from cradle.pictures.image import Picture
     from cradle.scale.view import Setting
 
-DISAGREE: Final = 0.005
-"""Sources that differ by more are told."""
 _SURE: Final = 3.0
 """Standard uncertainties by which sources must differ to contradict one another."""
 _OPEN: Final = {"ratio": 0.05, "lean_x": 0.2, "lean_y": 0.2}
@@ -40,7 +39,6 @@ _OPEN: Final = {"ratio": 0.05, "lean_x": 0.2, "lean_y": 0.2}
 _ORDER: Final = tuple(ScaleKind)
 _ALONE: Final = (ScaleKind.GIVEN, ScaleKind.SHEET, ScaleKind.TAG)
 """Used without the others."""
-_LEAN_TOLD_DEG: Final = 1.0
 
 
 @noun
@@ -117,8 +115,10 @@ def chosen(
         members = _agreeing([s for s in first if s.kind not in _ALONE], setting)
     used, view = _together(members, setting)
     others = [s for s in ranked if s not in members]
-    findings = [*used.findings, *_view_findings(view, members, where)]
-    findings += _compared(used, members, others, spec, where=where)
+    findings = list(used.findings)
+    if view is not None and members[0].kind not in _ALONE:
+        findings += view_findings(view, members, where=where)
+    findings += compared(used, members, others, spec, where=where)
     findings += one_way_note(used, ranked, where=where)
     located = tuple(
         replace(f, where=f"{where}: {f.where}" if f.where and f.where != where else where) for f in findings
@@ -152,32 +152,6 @@ def _asked_for(
         where=where,
         hint="lay a ruler beside the piece, or give two points and the distance between them",
     )
-
-
-def _compared(
-    used: Scale, members: Sequence[Scale], others: Sequence[Scale], spec: PictureSource, *, where: str
-) -> list[Finding]:
-    """Which other sources contradict the one used, and whether it stands alone."""
-    off = [abs(difference(used, other)[0]) for other in others]
-    findings = [
-        _disagreement(used, other, _trusted_because(used, members, other, spec), where)
-        for other, own in zip(others, off, strict=True)
-        if own > DISAGREE
-    ]
-    confirmed = len(members) > 1 or any(own <= DISAGREE for own in off)
-    if used.kind is ScaleKind.BANK_CARD and not confirmed:
-        findings.append(_card_alone(used, where))
-    if used.kind is ScaleKind.TAG:
-        findings.append(
-            Finding(
-                code="scale-from-tag",
-                severity=Severity.WARN,
-                message=f"the scale rests on the file's {used.told} alone, and nothing confirms it",
-                where=where,
-                advice="lay a ruler beside the piece, or check it with calipers",
-            )
-        )
-    return findings
 
 
 def _agreeing(scales: Sequence[Scale], setting: Setting) -> list[Scale]:
@@ -219,8 +193,7 @@ def _together(members: Sequence[Scale], setting: Setting) -> tuple[Scale, Pictur
         return first, view
     calibration = calibration_of(view, source=" and ".join(dict.fromkeys(s.kind.value for s in members)))
     ends, lengths = (np.concatenate([getattr(s, name) for s in members]) for name in ("ends_px", "known_mm"))
-    at = to_mm(calibration, ends.reshape(-1, 2)).reshape(-1, 2, 2)
-    residual = np.hypot(*(at[:, 1] - at[:, 0]).T) - lengths
+    residual = lengths_mm(calibration, ends) - lengths
     together = replace(
         calibration,
         residual_mm=frozen(residual),
@@ -241,104 +214,3 @@ def _told(sources: Sequence[str]) -> str:
     """The sources in words, those that read the same once with their number."""
     times = Counter(sources)
     return ", with ".join(told if n == 1 else f"{n} × {told}" for told, n in times.items())
-
-
-def _view_findings(view: PictureView | None, members: Sequence[Scale], where: str) -> tuple[Finding, ...]:
-    """What is told of the view that the sources fix."""
-    if view is None or members[0].kind in _ALONE:
-        return ()
-    findings = []
-    if view.lean_deg > _LEAN_TOLD_DEG:
-        findings.append(
-            Finding(
-                code=OBLIQUE,
-                severity=Severity.NOTE,
-                message=f"the camera was tilted by about {view.lean_deg:.0f}°; this was corrected as far as the known lengths show it",
-                where=where,
-                measured=view.lean_deg,
-                unit="deg",
-                advice="hold the camera level, straight above the piece",
-            )
-        )
-    off = view.height_by_width - 1
-    if abs(off) > DISAGREE:
-        findings.append(
-            Finding(
-                code="rulers-disagree",
-                severity=Severity.WARN,
-                message=f"the {_kinds(members)} disagree: by them a pixel is {100 * abs(off):.1f} %"
-                f" {'longer' if off > 0 else 'shorter'} up and down (y) than left to right (x); one of them is wrong, or"
-                " the picture was not taken from straight above",
-                where=where,
-                measured=100 * abs(off),
-                limit=100 * DISAGREE,
-                unit="%",
-                advice="check both against each other, or measure the piece both ways with calipers",
-            )
-        )
-    return tuple(findings)
-
-
-def _card_alone(card: Scale, where: str) -> Finding:
-    """The note of what was taken for a card where nothing else tells the scale."""
-    return Finding(
-        code="scale-from-card",
-        severity=Severity.NOTE,
-        message=f"the scale rests on one thing alone, {card.place}: it has a bank card's form, and was taken for one",
-        where=where,
-        advice="if that is something else, lay a ruler beside the piece, or give two points and how far they are apart",
-    )
-
-
-def _kinds(members: Sequence[Scale]) -> str:
-    """The kinds of sources in words."""
-    kinds = [s.kind.value for s in members]
-    return " and ".join(
-        f"{kinds.count(kind)} {kind}s" if kinds.count(kind) > 1 else kind for kind in dict.fromkeys(kinds)
-    )
-
-
-def difference(used: Scale, other: Scale) -> tuple[float, float]:
-    """How much longer ``used`` measures than ``other``, as a ratio less 1, and over what length, mm."""
-    if len(other.known_mm):
-        ends = to_mm(used.calibration, other.ends_px.reshape(-1, 2)).reshape(-1, 2, 2)
-        measured = np.hypot(*(ends[:, 1] - ends[:, 0]).T)
-        off = measured / other.known_mm - 1
-    elif len(used.known_mm):
-        ends = to_mm(other.calibration, used.ends_px.reshape(-1, 2)).reshape(-1, 2, 2)
-        measured = np.hypot(*(ends[:, 1] - ends[:, 0]).T)
-        off = used.known_mm / measured - 1
-    else:
-        off = np.array(scale_difference(used.calibration, other.calibration, at_px=(0.0, 0.0)))
-        measured = np.full(len(off), np.nan)
-    worst = int(np.abs(off).argmax())
-    return float(off[worst]), float(measured[worst])
-
-
-def _trusted_because(used: Scale, members: Sequence[Scale], other: Scale, spec: PictureSource) -> str:
-    """Why the one used was, and not another that contradicts it."""
-    if spec.scale is not ScaleFrom.AUTO:
-        return "it was asked for"
-    if len(members) > 1 and other.kind is not ScaleKind.TAG:
-        return "all others contradict the other one"
-    if used.kind is other.kind:
-        return "it has more marks"
-    return f"a {used.kind.named} is trusted more than a {other.kind.named}"
-
-
-def _disagreement(used: Scale, other: Scale, because: str, where: str) -> Finding:
-    off, length = difference(used, other)
-    more = "larger" if off > 0 else "smaller"
-    over = f", {abs(off) * length:.2f} mm over {length:.0f} mm" if np.isfinite(length) else ""
-    return Finding(
-        code="scales-disagree",
-        severity=Severity.WARN,
-        message=f"by the {used.told} sizes are {100 * abs(off):.2f} % {more} than by the {other.told}{over};"
-        f" the {used.kind.named} was used because {because}",
-        where=where,
-        measured=100 * abs(off),
-        limit=100 * DISAGREE,
-        unit="%",
-        advice="check with calipers"
-        + ("; all is well if what looks like a card is none" if other.kind is ScaleKind.BANK_CARD else ""),
-    )

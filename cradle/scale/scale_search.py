@@ -20,7 +20,8 @@ from cradle.scale.ruler import find_rulers
 from cradle.scale.ruler_body import whole_rules
 from cradle.scale.ruler_find import LARGEST_PX
 from cradle.scale.scale import Scale, ScaleKind
-from cradle.scale.scale_choice import Scales, chosen, difference, seen_by_camera
+from cradle.scale.scale_choice import Scales, chosen, seen_by_camera
+from cradle.scale.scale_comparison import difference
 from cradle.scale.scale_sources import given_scale, points_scale, sheet_scale, tag_scale
 
 _NO_CARD: Final = 0.1

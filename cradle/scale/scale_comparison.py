@@ -1,0 +1,144 @@
+"""Sources of scale beside one another: by how much they differ, and what is told of that and of the view that they fix."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Final
+
+import numpy as np
+
+from cradle.finding import Finding, Severity
+from cradle.project.picture import PictureSource, ScaleFrom
+from cradle.scale.calibration import lengths_mm, scale_difference
+from cradle.scale.scale import OBLIQUE, Scale, ScaleKind
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from cradle.scale.view import PictureView
+
+DISAGREE: Final = 0.005
+"""Sources that differ by more are told."""
+_LEAN_TOLD_DEG: Final = 1.0
+
+
+def difference(used: Scale, other: Scale) -> tuple[float, float]:
+    """How much longer ``used`` measures than ``other``, as a ratio less 1, and over what length, mm."""
+    if len(other.known_mm):
+        measured = lengths_mm(used.calibration, other.ends_px)
+        off = measured / other.known_mm - 1
+    elif len(used.known_mm):
+        measured = lengths_mm(other.calibration, used.ends_px)
+        off = used.known_mm / measured - 1
+    else:
+        off = np.array(scale_difference(used.calibration, other.calibration, at_px=(0.0, 0.0)))
+        measured = np.full(len(off), np.nan)
+    worst = int(np.abs(off).argmax())
+    return float(off[worst]), float(measured[worst])
+
+
+def compared(
+    used: Scale, members: Sequence[Scale], others: Sequence[Scale], spec: PictureSource, *, where: str
+) -> list[Finding]:
+    """Which other sources contradict the one used, and whether it stands alone."""
+    off = [abs(difference(used, other)[0]) for other in others]
+    findings = [
+        _disagreement(used, other, _trusted_because(used, members, other, spec), where)
+        for other, own in zip(others, off, strict=True)
+        if own > DISAGREE
+    ]
+    confirmed = len(members) > 1 or any(own <= DISAGREE for own in off)
+    if used.kind is ScaleKind.BANK_CARD and not confirmed:
+        findings.append(_card_alone(used, where))
+    if used.kind is ScaleKind.TAG:
+        findings.append(
+            Finding(
+                code="scale-from-tag",
+                severity=Severity.WARN,
+                message=f"the scale rests on the file's {used.told} alone, and nothing confirms it",
+                where=where,
+                advice="lay a ruler beside the piece, or check it with calipers",
+            )
+        )
+    return findings
+
+
+def _trusted_because(used: Scale, members: Sequence[Scale], other: Scale, spec: PictureSource) -> str:
+    """Why the one used was, and not another that contradicts it."""
+    if spec.scale is not ScaleFrom.AUTO:
+        return "it was asked for"
+    if len(members) > 1 and other.kind is not ScaleKind.TAG:
+        return "all others contradict the other one"
+    if used.kind is other.kind:
+        return "it has more marks"
+    return f"a {used.kind.named} is trusted more than a {other.kind.named}"
+
+
+def _disagreement(used: Scale, other: Scale, because: str, where: str) -> Finding:
+    off, length = difference(used, other)
+    more = "larger" if off > 0 else "smaller"
+    over = f", {abs(off) * length:.2f} mm over {length:.0f} mm" if np.isfinite(length) else ""
+    return Finding(
+        code="scales-disagree",
+        severity=Severity.WARN,
+        message=f"by the {used.told} sizes are {100 * abs(off):.2f} % {more} than by the {other.told}{over};"
+        f" the {used.kind.named} was used because {because}",
+        where=where,
+        measured=100 * abs(off),
+        limit=100 * DISAGREE,
+        unit="%",
+        advice="check with calipers"
+        + ("; all is well if what looks like a card is none" if other.kind is ScaleKind.BANK_CARD else ""),
+    )
+
+
+def _card_alone(card: Scale, where: str) -> Finding:
+    """The note of what was taken for a card where nothing else tells the scale."""
+    return Finding(
+        code="scale-from-card",
+        severity=Severity.NOTE,
+        message=f"the scale rests on one thing alone, {card.place}: it has a bank card's form, and was taken for one",
+        where=where,
+        advice="if that is something else, lay a ruler beside the piece, or give two points and how far they are apart",
+    )
+
+
+def view_findings(view: PictureView, members: Sequence[Scale], *, where: str) -> list[Finding]:
+    """What is told of the view that sources fix together."""
+    findings = []
+    if view.lean_deg > _LEAN_TOLD_DEG:
+        findings.append(
+            Finding(
+                code=OBLIQUE,
+                severity=Severity.NOTE,
+                message=f"the camera was tilted by about {view.lean_deg:.0f}°; this was corrected as far as the known lengths show it",
+                where=where,
+                measured=view.lean_deg,
+                unit="deg",
+                advice="hold the camera level, straight above the piece",
+            )
+        )
+    off = view.height_by_width - 1
+    if abs(off) > DISAGREE:
+        findings.append(
+            Finding(
+                code="rulers-disagree",
+                severity=Severity.WARN,
+                message=f"the {_kinds(members)} disagree: by them a pixel is {100 * abs(off):.1f} %"
+                f" {'longer' if off > 0 else 'shorter'} up and down (y) than left to right (x); one of them is wrong, or"
+                " the picture was not taken from straight above",
+                where=where,
+                measured=100 * abs(off),
+                limit=100 * DISAGREE,
+                unit="%",
+                advice="check both against each other, or measure the piece both ways with calipers",
+            )
+        )
+    return findings
+
+
+def _kinds(members: Sequence[Scale]) -> str:
+    """The kinds of sources in words."""
+    kinds = [s.kind.value for s in members]
+    return " and ".join(
+        f"{kinds.count(kind)} {kind}s" if kinds.count(kind) > 1 else kind for kind in dict.fromkeys(kinds)
+    )
