@@ -11,6 +11,7 @@ upright prism over both levels together, never smaller than the band.
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import field
 
 import numpy as np
 
@@ -42,8 +43,6 @@ _SAMPLES = 24
 """So many points of a ring tell how far it lies from the one below."""
 _OUTLOOK_DECIMALS = 8
 """Rings that are alike look the same way, wherever they stand in the list."""
-STRAIGHT_UP: Floats = np.zeros(2)
-"""Nothing moves sideways from one level to the next."""
 _FAR_MM = 1e100
 """Coordinate of the stop after each ring: so far off that no way goes on to it."""
 _OUTLOOK = 10.0
@@ -55,7 +54,7 @@ def stack_solid(
     levels: Regions | Sequence[Region],
     *,
     upright: Bools | None = None,
-    aside: Floats = STRAIGHT_UP,
+    joining: Joining | None = None,
     where: str = "",
 ) -> Solid:
     """The solid through a stack of regions; holes in them are filled.
@@ -68,8 +67,8 @@ def stack_solid(
         None of them empty.
     upright : (m - 1,) bool, optional
         Slabs that are to be steps, though they might be tiled.
-    aside : (2,) float64
-        How far parts of a level may have moved to the next one, mm sideways per mm up.
+    joining : Joining, optional
+        How its levels are joined; as those of a stack that goes straight up otherwise.
     where : str
         Name for messages.
 
@@ -78,8 +77,9 @@ def stack_solid(
     SolidError
         If the kernel refuses the result.
     """
-    rings = [outer_rings(level) for level in levels]
-    bands = _bands(rings[:-1], rings[1:], moves_mm=np.outer(np.diff(heights_mm), aside))
+    joining = joining or Joining(aside=np.zeros(2))
+    walls = joining.walls(levels[:-1], levels[1:], rises_mm=np.diff(heights_mm))
+    rings, bands = [*walls.lows, walls.highs[-1]], list(walls.bands)
     for slab in np.flatnonzero(upright).tolist() if upright is not None else ():
         bands[slab] = None
     parts: list[Solid] = []
@@ -138,18 +138,37 @@ class Walls:
         return found
 
 
-def walls_between(lows: Regions, highs: Regions, *, moves_mm: Floats) -> Walls:
-    """The walls that join two regions one above the other, for many such pairs.
+@noun
+class Joining:
+    """What joins levels one above the other; the same two are joined once, however often they are asked for.
 
-    Parameters
+    Attributes
     ----------
-    lows, highs : (m,) regions
-        None of them empty.
-    moves_mm : (m, 2) float64
-        How far parts of each lower region may have moved up to the other one.
+    aside : (2,) float64
+        How far parts of a level may have moved to the next one, mm sideways per mm up.
     """
-    low, high = ([outer_rings(area) for area in areas] for areas in (lows, highs))
-    return Walls(lows=low, highs=high, bands=_bands(low, high, moves_mm=moves_mm))
+
+    aside: Floats
+    _rings: dict[int, tuple[Region, list[Floats]]] = field(default_factory=dict, repr=False)
+    _bands: dict[tuple[int, int, float], tuple[Ints, Ints] | None] = field(default_factory=dict, repr=False)
+
+    def walls(
+        self, lows: Regions | Sequence[Region], highs: Regions | Sequence[Region], *, rises_mm: Floats
+    ) -> Walls:
+        """The walls that join each of ``(m,)`` regions, none of them empty, to another one so far above it."""
+        pairs = [
+            (id(low), id(high), rise) for low, high, rise in zip(lows, highs, rises_mm.tolist(), strict=True)
+        ]
+        for area in (*lows, *highs):
+            if id(area) not in self._rings:
+                self._rings[id(area)] = area, outer_rings(area)  # which keeps it, and so its id
+        low, high = ([self._rings[pair[end]][1] for pair in pairs] for end in (0, 1))
+        new = [k for k, pair in enumerate(pairs) if pair not in self._bands]
+        made = _bands(
+            [low[k] for k in new], [high[k] for k in new], moves_mm=np.outer(rises_mm[new], self.aside)
+        )
+        self._bands.update(zip((pairs[k] for k in new), made, strict=True))
+        return Walls(lows=low, highs=high, bands=[self._bands[pair] for pair in pairs])
 
 
 def _both(low: list[Floats], high: list[Floats]) -> Region:

@@ -9,7 +9,7 @@ import numpy as np
 from cradle.geometry.arrays import Bools, Floats, Ints
 from cradle.geometry.planar import Regions, area_mm2, boundary_gaps, covers, empty, widened
 from cradle.geometry.solid import Solid
-from cradle.geometry.stack import Walls, like_half_way_mm2, stack_solid, walls_between
+from cradle.geometry.stack import Joining, Walls, like_half_way_mm2, stack_solid
 from cradle.noun import noun
 from cradle.pocket.grow import GrownBody
 from cradle.pocket.sweep import Sweep
@@ -47,6 +47,8 @@ class OpenedStack:
         Between which of them the wall is a step over both levels.
     sweep : Sweep
         What opens it.
+    joining : Joining
+        What joins its opened levels.
     """
 
     heights_mm: Floats
@@ -54,6 +56,7 @@ class OpenedStack:
     opened: Regions
     upright: Bools
     sweep: Sweep
+    joining: Joining
 
     def solid_up_to(self, top_mm: float) -> Solid:
         """The opened body, its highest level going on up to ``top_mm``."""
@@ -61,7 +64,7 @@ class OpenedStack:
             np.append(self.heights_mm, top_mm),
             np.append(self.opened, self.opened[-1]),
             upright=np.append(self.upright, False),
-            aside=self.sweep.aside,
+            joining=self.joining,
             where="pocket",
         )
 
@@ -104,6 +107,7 @@ def stack_of(levels: Regions, *, heights_mm: Floats, sweep: Sweep) -> OpenedStac
         opened=sweep.opened(levels, heights_mm=heights_mm),
         upright=np.zeros(len(heights_mm) - 1, dtype=bool),
         sweep=sweep,
+        joining=Joining(aside=sweep.aside),
     )
 
 
@@ -252,6 +256,6 @@ def _slabs(stack: OpenedStack, below: Ints) -> _Slabs:
         below=below,
         lows_mm=stack.heights_mm[below],
         rises_mm=rises,
-        walls=walls_between(lows, highs, moves_mm=np.outer(rises, stack.sweep.aside)),
+        walls=stack.joining.walls(lows, highs, rises_mm=rises),
         lean=boundary_gaps(lows, highs) / rises,
     )

@@ -5,9 +5,10 @@ import pytest
 from stacked import circle, rectangle
 
 from cradle.geometry import planar
+from cradle.geometry import stack as stacks
 from cradle.geometry.mesh import component_count, edge_statistics
 from cradle.geometry.solid import cut_regions, mesh_of, volume_mm3
-from cradle.geometry.stack import stack_solid, tilings, walls_between
+from cradle.geometry.stack import Joining, stack_solid, tilings
 
 
 def star(rng):
@@ -67,7 +68,7 @@ def test_levels_of_several_pieces_become_steps_over_both_and_holes_are_filled():
 
 def test_half_way_up_a_frustum_is_the_circle_between():
     low, high = (np.array([planar.region(circle(r, points=48))], dtype=object) for r in (10.0, 16.0))
-    middle = walls_between(low, high, moves_mm=np.zeros((1, 2))).sections(0.5)[0]
+    middle = Joining(aside=np.zeros(2)).walls(low, high, rises_mm=np.ones(1)).sections(0.5)[0]
     assert planar.area_mm2(middle) == pytest.approx(
         planar.area_mm2(planar.region(circle(13.0, points=48))), rel=1e-9
     )
@@ -81,6 +82,29 @@ def test_part_way_up_is_where_the_finished_solid_is_cut(seed, share):
     low, high = (np.array([planar.region(star(rng))], dtype=object) for _ in range(2))
     made = stack_solid(np.array([0.0, 5.0]), [low[0], high[0]], where="stack")
     cut = cut_regions(made, np.array([5.0 * share]))[0]
-    told = walls_between(low, high, moves_mm=np.zeros((1, 2))).sections(share)[0]
+    told = Joining(aside=np.zeros(2)).walls(low, high, rises_mm=np.ones(1)).sections(share)[0]
     beside = planar.without(cut, told), planar.without(told, cut)
     assert max(planar.area_mm2(part) for part in beside) < 1e-3
+
+
+def test_the_same_two_levels_are_joined_once_and_as_they_are_by_themselves(monkeypatch):
+    real, asked = stacks._bands, []
+
+    def counted(lows, highs, *, moves_mm):
+        asked.append(len(lows))
+        return real(lows, highs, moves_mm=moves_mm)
+
+    monkeypatch.setattr(stacks, "_bands", counted)
+    levels = np.array([planar.region(star(np.random.default_rng(seed))) for seed in (3, 4, 200, 177)])
+    joining, rises = Joining(aside=np.array([0.1, 0.0])), np.array([2.0, 3.0, 2.0])
+    first = joining.walls(levels[:2], levels[1:3], rises_mm=rises[:2])
+    both = joining.walls(levels[:-1], levels[1:], rises_mm=rises)
+    assert asked == [2, 1]
+    assert all(one is other for one, other in zip(first.bands, both.bands, strict=False))
+    joining.walls(levels[:1], levels[1:2], rises_mm=rises[:1] / 2)  # nearer, what lies aside is nearer too
+    assert asked == [2, 1, 1]
+    for k, band in enumerate(both.bands):
+        alone = Joining(aside=joining.aside).walls(
+            levels[k : k + 1], levels[k + 1 : k + 2], rises_mm=rises[k : k + 1]
+        )
+        assert np.array_equal(np.array(alone.bands[0]), np.array(band))

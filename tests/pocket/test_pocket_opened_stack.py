@@ -10,7 +10,6 @@ from stacked import circle, egg, ellipse, rectangle, stacked
 from cradle.geometry import planar
 from cradle.geometry import solid as solids
 from cradle.geometry.mesh import corners
-from cradle.geometry.stack import walls_between
 from cradle.pipeline.modelling import model_thing
 from cradle.pocket import opened_stack as stacks
 from cradle.pocket.budget import FINEST
@@ -138,7 +137,7 @@ def test_between_levels_too_nothing_juts_into_a_slanted_way_out(slope, share):
         sweep=Sweep.along(np.array([*slope, 1.0])),
     )
     lows = stack.opened[:-1]
-    walls = walls_between(lows, stack.opened[1:], moves_mm=np.tile(move, (19, 1)))
+    walls = stack.joining.walls(lows, stack.opened[1:], rises_mm=np.diff(stack.heights_mm))
     assert not walls.steps.any()
     for wall, passing in zip(walls.sections(share), planar.shifted(lows, share * move), strict=True):
         assert planar.nearly_covers(wall, passing, within_mm=FINEST.swept_mm)

@@ -3,7 +3,7 @@ import pytest
 from stacked import circle, rectangle
 
 from cradle.geometry.planar import region, united
-from cradle.geometry.stack import walls_between
+from cradle.geometry.stack import Joining
 from cradle.pocket.wall_depth import reached_into
 
 WITHIN = 0.01
@@ -18,7 +18,7 @@ def one(area):
 def tub_wall():
     """A wall 1 mm tall, upright to the left and almost level to the right."""
     low, high = rectangle(10, 10), rectangle(10, 10) + [[0, 0], [FLAT, 0], [FLAT, 0], [0, 0]]
-    return walls_between(one(region(low)), one(region(high)), moves_mm=np.zeros((1, 2)))
+    return Joining(aside=np.zeros(2)).walls(one(region(low)), one(region(high)), rises_mm=np.ones(1))
 
 
 def reached(wall, own, *, share=0.5):
@@ -38,7 +38,7 @@ def test_depth_is_measured_square_to_the_wall_at_the_side_that_is_reached(side, 
 
 def test_a_corner_of_the_wall_that_juts_into_the_body_is_seen_between_the_bodys_own_corners():
     dented = np.array([[-5.0, -5.0], [5.0, -5.0], [5.0, 5.0], [0.0, 4.9], [-5.0, 5.0]])
-    wall = walls_between(one(region(dented)), one(region(dented)), moves_mm=np.zeros((1, 2)))
+    wall = Joining(aside=np.zeros(2)).walls(one(region(dented)), one(region(dented)), rises_mm=np.ones(1))
     assert reached(wall, region(rectangle(10, 10)))
     assert not reached(wall, region(dented))
 
