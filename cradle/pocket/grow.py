@@ -21,7 +21,7 @@ from cradle.pocket.slopes import Slopes
 
 _MERGE_MM = 0.02
 """Levels nearer to each other than this are one."""
-_MOST_LEVELS = 400
+_MOST_LEVELS = 200
 """No more levels than about so many to begin with: a crumpled body asks for thousands."""
 LARGEST_GAP_MM = 2.0
 """No two levels lie further apart than this, unless the grown body is the same at all heights between."""

@@ -3,6 +3,7 @@ from itertools import pairwise
 import numpy as np
 import pytest
 import trimesh
+from pockets import pocket_of
 from stacked import UP, circle, rectangle, slotted, stacked
 
 from cradle.geometry import planar
@@ -193,6 +194,19 @@ def test_an_even_stretch_asks_for_no_levels_but_for_a_way_out_that_leads_aside()
     assert np.diff(levels(tall, even, aside)).max() == pytest.approx(2.0, abs=0.01)
     # where the clearance grows the wall leans
     assert np.diff(levels(tall, wide)).max() <= 2.0 + 1e-9
+
+
+def test_a_crumpled_body_is_begun_with_some_two_hundred_levels_and_keeps_its_gap():
+    """Steps between them follow from what the wall would cut; 500 heights of a skin asked for as many levels."""
+    heights = np.linspace(0, 60, 500)
+    rough = 15 + 0.05 * np.random.default_rng(1).standard_normal(500)
+    mesh = stacked(heights, [circle(r, points=24) for r in rough])
+    body, profile = prepared(mesh), clearance_profile([0, 60], [None, None], default_mm=0.5)
+    asked = level_heights(body.slopes, profile, top_mm=55.0, direction=UP)
+    assert 100 < len(asked) <= 202
+    pocket = pocket_of(mesh, clearance_mm=0.5 + FINEST.margin_mm, top_mm=55.0)
+    wall = solids.layer(solids.surroundings(pocket.solid, margin_mm=2.0), low_mm=-2.0, high_mm=55.0)
+    assert solids.gap_mm(wall, solids.transformed(body.solid, pocket.stand_from_object), within_mm=1.0) >= 0.5
 
 
 def test_a_height_asked_for_again_is_not_cut_again():
