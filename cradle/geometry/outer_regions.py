@@ -103,11 +103,11 @@ def _without_slits(points: Floats, ring: Ints, *, narrower_mm: float) -> tuple[F
         after = points_after(counts[counts > 0])
         before = np.empty_like(after)
         before[after] = np.arange(len(after))
-        to, on = points - points[before], points[after] - points
-        turn = to[:, 0] * on[:, 1] - to[:, 1] * on[:, 0]
-        longer = np.sqrt(np.maximum((to**2).sum(axis=1), (on**2).sum(axis=1)))
+        (to_x, to_y), (on_x, on_y) = (points - points[before]).T, (points[after] - points).T
+        turn = to_x * on_y - to_y * on_x
+        longer = np.sqrt(np.maximum(to_x**2 + to_y**2, on_x**2 + on_y**2))
         # how far the end of the shorter side lies from the longer one
-        end = (turn < 0) & ((to * on).sum(axis=1) < 0) & (-turn < narrower_mm * longer)
+        end = (turn < 0) & (to_x * on_x + to_y * on_y < 0) & (-turn < narrower_mm * longer)
         end &= ~end[before]
         if not end.any():
             return points, ring

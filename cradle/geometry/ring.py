@@ -172,7 +172,7 @@ def valleys_filled(ring: Floats, *, within_mm: float) -> Floats:
         chord, leg = following(ring) - before, ring - before
         size = np.maximum(np.hypot(*chord.T), 1e-12)
         depth = (chord[:, 0] * leg[:, 1] - chord[:, 1] * leg[:, 0]) / size  # inwards, to the left
-        along = (chord * leg).sum(axis=1) / size
+        along = (chord[:, 0] * leg[:, 0] + chord[:, 1] * leg[:, 1]) / size
         faces = (depth >= 0) & (along >= 0) & (along <= size)
         # a corner moves to the chord, and what lies behind its edges at most as far as it does
         depth = depth + np.maximum(behind, preceding(behind))

@@ -229,7 +229,9 @@ def gap_mm(a: Solid, b: Solid, *, within_mm: float) -> float:
 
 def with_short_edges(body: Solid, *, most_mm: float) -> Solid:
     """The same solid, its triangles divided until no edge is longer than this: `gap_mm` looks at all that share a box with one."""
-    return _kernel(body).refine_to_length(most_mm)
+    a, b, c = corners(mesh_of(body)).transpose(1, 0, 2)
+    longest2 = max(float(np.einsum("fi,fi->f", d, d).max()) for d in (a - b, b - c, c - a))
+    return body if longest2 <= most_mm**2 else _kernel(body).refine_to_length(most_mm)
 
 
 def cut_regions(body: Solid, heights_mm: Floats) -> Regions:

@@ -13,6 +13,9 @@ from cradle.project.fit import STEEPEST_LIFT_OUT_DEG
 _SEARCH_MM = 0.05
 """Levels, and what is swept of them, are known so well while directions are compared."""
 
+_BACK = -0.9
+"""Cosine of a way that leads back."""
+
 
 def easiest_direction(levels: Regions, *, heights_mm: Floats) -> Floats:
     """The unit direction within `STEEPEST_LIFT_OUT_DEG` of up whose sweep adds least, ``(3,)``.
@@ -39,13 +42,15 @@ def _cheapest(levels: Regions, slope: Floats, *, heights_mm: Floats, steps_deg: 
     least = float(_cost_mm3(levels, slope[None], heights_mm=heights_mm)[0])
     same = 1e-9 * max(_volume_mm3(levels, heights_mm), 1.0)
     for step in np.tan(np.radians(steps_deg)):
+        ways = compass
         while True:
-            tries = slope + step * compass
+            tries = slope + step * ways
             found = _cost_mm3(levels, tries, heights_mm=heights_mm, most_mm3=least)
             k = int(np.argmin(found))
             if found[k] >= least - same:
                 break
             slope, least = tries[k], float(found[k])
+            ways = compass[compass @ ways[k] > _BACK]  # all but the one back to where it came from
     return slope
 
 

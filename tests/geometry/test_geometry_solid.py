@@ -163,3 +163,4 @@ def test_a_solid_with_short_edges_is_the_same_and_measures_the_same_gap():
     assert edges.max() <= 20.0
     assert solid.volume_mm3(divided) == pytest.approx(1200.0)
     assert solid.gap_mm(other, divided, within_mm=1.0) == pytest.approx(0.3)
+    assert solid.with_short_edges(flat, most_mm=301.0) is flat
