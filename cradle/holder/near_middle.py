@@ -14,6 +14,7 @@ from cradle.holder.face import Face
 from cradle.holder.opening import Opening
 
 _STEP_MM: Final = 1.0
+_MOST_STEPS: Final = 100
 _WAYS: Final = 8
 
 
@@ -49,8 +50,9 @@ def _first_run(
     """How many steps one way it can be made first, and all it can be made there without a gap; None where it cannot."""
     first = 0
     made: list[Opening] = []
-    for step in range(1, int(face.reach_along_mm / _STEP_MM) + 1):
-        there = replace(face, off_middle_mm=tuple((step * _STEP_MM * way).tolist()))
+    apart_mm = max(_STEP_MM, face.reach_along_mm / _MOST_STEPS)
+    for step in range(1, int(face.reach_along_mm / apart_mm) + 1):
+        there = replace(face, off_middle_mm=tuple((step * apart_mm * way).tolist()))
         try:
             opening = make(there)
         except HolderError:
