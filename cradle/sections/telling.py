@@ -32,6 +32,10 @@ TOLD_MM: Final = 0.01
 """Residuals below this are not worth a line."""
 DEFINED: Final = 2.0
 """A turn is told where it is this many spreads from none."""
+_MOVED_MM: Final = 2.0
+_LONG: Final = 2.5
+"""A turn that moves a section's ends further is doubted where it is so many times longer than wide: which of two such
+sheets lay askew, little tells."""
 TOLD_DEG: Final = 0.3
 """Turns below this are not worth a line."""
 
@@ -109,6 +113,10 @@ def _turn(laid: Laid, *, way: Way, turn_deg: float, spread_deg: float) -> list[F
         message = (
             f"the outline was rotated by {turn_deg:.2f}° ± {spread_deg:.1f}°, by the readings of all sections"
         )
+        moved = float(np.radians(abs(turn_deg)) * np.hypot(*laid.ring.T).max())
+        if moved > _MOVED_MM and max(size(laid.ring)) > _LONG * min(size(laid.ring)):
+            message += f", which moves its ends by {moved:.1f} mm"
+            advice = "it may be a neighbour's sheet that lay askew: lay them all square to their fronts and take them again"
     return [
         Finding(
             code=code,

@@ -10,7 +10,7 @@ from stacked import ellipse, rectangle
 
 from cradle.finding import Severity
 from cradle.geometry.arrays import frozen
-from cradle.geometry.ring import size
+from cradle.geometry.ring import size, turned
 from cradle.project.picture import PictureSource
 from cradle.sections.section import Profiles
 
@@ -159,3 +159,14 @@ def test_a_reading_a_millimetre_off_is_told_where_all_others_agree(factor, both)
     # cut by hand, any of them may be off by as much
     rough = [[0.9, -0.8], [-0.9, 0.6], [-0.3, -0.7]]
     assert not told(factor * np.array([size(ring) for ring in rings]) + rough)
+
+
+@pytest.mark.parametrize(("long", "severity"), [(3.5, Severity.WARN), (1.3, Severity.NOTE)])
+def test_a_long_section_that_was_turned_by_degrees_is_doubted(long, severity):
+    bent = polar(400, lambda t: 20 + 2 * np.cos(3 * t) + 1.5 * np.sin(2 * t)) * [long, 1.0]
+    rings = [bent, turned(bent, angle_deg=3.0), bent]
+    specs = [spec(f"s{z:g}", z, width_mm=size(bent)[0], depth_mm=size(bent)[1]) for z in HEIGHTS]
+    (told,) = found(rings, specs, "section-turned")
+    assert told.where == 'section "s20"'
+    assert told.severity is severity
+    assert ("moves its ends by" in told.message) is (severity is Severity.WARN)
