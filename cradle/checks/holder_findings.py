@@ -8,6 +8,7 @@ from dataclasses import replace
 import numpy as np
 
 from cradle.checks.corners import corner_findings
+from cradle.checks.foot import foot_findings
 from cradle.checks.grip import engagement_findings, spacing_findings
 from cradle.checks.material import heat_findings
 from cradle.checks.opening_at import openings_at
@@ -50,16 +51,17 @@ def holder_findings(
         *plate_findings(holder),
         *corner_findings(holder, block=project.block),
         *bed_findings((size[0], size[1], size[2]), printer=printer),
-        *of_things((thing.label, _on_one(thing, holder)) for thing in things),
+        *of_things((thing.label, _on_one(thing, holder, block_of=project)) for thing in things),
     )
 
 
-def _on_one(thing: SeatedThing, holder: Holder) -> tuple[Finding, ...]:
+def _on_one(thing: SeatedThing, holder: Holder, *, block_of: Project) -> tuple[Finding, ...]:
     """What is doubtful about how one of the things is held."""
     project = thing.model.project
     return (
         *beside_plate_findings(project, holder=holder, print_from_thing=thing.places(holder)[0]),
         *engagement_findings(project, clearance=thing.clearance, pocket=thing.pocket),
+        *foot_findings(thing, project=block_of, holder=holder),
         *heat_findings(project),
         *spacing_findings(
             thing.model.stack, profiles=thing.model.profiles, project=project, clearance=thing.clearance

@@ -131,3 +131,20 @@ def test_a_mass_that_is_not_given_is_told_with_what_it_is_taken_for(written, pla
     made = made_of(written, tin(30, extra=f"[block]\nheight = 20\n{plate}").replace("mass = 100", ""))
     (note,) = [f.message for f in made.findings if f.code == "mass-assumed"]
     assert what in note
+
+
+@pytest.mark.parametrize(
+    ("opening", "told"),
+    [
+        ('kind = "drain"\ndiameter = 34', True),  # round it, the pocket's 0.4 mm
+        ('kind = "drain"\ndiameter = 20', False),
+        ('kind = "slot"\nthrough = "floor"\nwidth = 32\nlength = 35', True),
+        ('kind = "magnet"\ndiameter = 12\ndepth = 1', False),
+    ],
+)
+@pytest.mark.parametrize("count", [1, 2])
+def test_an_opening_as_large_as_the_foot_is_told(written, opening, told, count):
+    extra = f"[block]\nheight = 20\n[row]\ncount = {count}\n[[opening]]\n{opening}\n"
+    found = [f for f in made_of(written, tin(35, extra=extra)).findings if f.code == "foot-unsupported"]
+    assert len(found) == told
+    assert all("from under the thing's foot" in f.message and not f.about.tried for f in found)
