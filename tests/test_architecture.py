@@ -53,7 +53,13 @@ GATEWAYS = {
     "rpack": ("rectangle-packer", {"holder/beds.py"}),
     "scipy": (
         "scipy",
-        {"drawings/curves.py", "fit/linear_program.py", "pictures", "sections/normal_equations.py"},
+        {
+            "drawings/curves.py",
+            "fit/linear_program.py",
+            "pictures",
+            "sections/normal_equations.py",
+            "sections/out_of_line.py",
+        },
     ),
     "shapely": ("shapely", {"geometry/planar.py", "geometry/outer_regions.py", "geometry/edge_search.py"}),
     "starlette": ("starlette", {"page"}),

@@ -114,9 +114,7 @@ def place_sections(given: ToPlace) -> Placed:
     findings += [*doubted(found, in_views=seen.spreads), *lean_not_known(found, laid=laid)]
     if align.uses_profiles:
         findings += [*sense_of_one(laid, profiles=profiles), *odd_readings(given.profiles)]
-    told = placing_findings(
-        laid, ways=ways, found=found, sections=sections, align=align, trace_mm=spread.trace_mm
-    )
+    told = placing_findings(laid, ways=ways, found=found, sections=sections, align=align, spread=spread)
     swapped = swapped_outlines(drawn)
     findings += [pair.finding() for pair in swapped]
     scaled_for_it = {place for pair in swapped for place in pair.places}

@@ -11,6 +11,7 @@ import numpy as np
 from cradle.finding import Finding, Severity
 from cradle.geometry.planar import hull_ring
 from cradle.geometry.ring import perimeter, size
+from cradle.project.fit import SpreadSpec
 from cradle.project.section import Align, DrawingSource, SectionSpec
 from cradle.sections.estimate import Estimate
 from cradle.sections.laid import Laid
@@ -62,7 +63,7 @@ def placing_findings(
     found: Estimate,
     sections: Sequence[Section],
     align: Align,
-    trace_mm: float,
+    spread: SpreadSpec,
 ) -> list[Finding]:
     """What is worth telling of the placing of all sections."""
     out = _unchecked_scale(laid, sections=sections, found=found)
@@ -70,9 +71,9 @@ def placing_findings(
     if common is not None:
         out.append(_all_scaled(common))
     for i, (one, way, section) in enumerate(zip(laid, ways, sections, strict=True)):
-        spread = float(np.degrees(found.posterior.spreads()[i, TURN]))
-        out += _turn(one, way=way, turn_deg=section.turn_deg, spread_deg=spread)
-        out += _scale(section, where=one.where, expected=common or 1.0, trace_mm=trace_mm)
+        turned = float(np.degrees(found.posterior.spreads()[i, TURN]))
+        out += _turn(one, way=way, turn_deg=section.turn_deg, spread_deg=turned)
+        out += _scale(section, where=one.where, expected=common or 1.0, trace_mm=spread.trace_mm)
         out += _girth(section, spec=one.spec, where=one.where)
         if align is Align.MIRROR and not one.lines and one.spec.turn_deg is None:
             out.append(
@@ -88,7 +89,7 @@ def placing_findings(
         sections,
         drawn=[not one.exact for one in laid],
         told={finding.where for finding in out if finding.code == "trace-off-caliper"},
-        trace_mm=trace_mm,
+        spread=spread,
     )
     return out
 
