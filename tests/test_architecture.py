@@ -222,6 +222,11 @@ def test_only_the_command_line_prints_and_only_readers_and_writers_open_files():
     assert not breaches, "\n".join(breaches)
 
 
+def test_what_tests_import_from_each_other_has_a_name_of_its_own():
+    names = [file.stem for file in (ROOT / "tests").rglob("*.py") if file.stem != "conftest"]
+    assert sorted(names) == sorted(set(names))  # of two the one that is found first is imported
+
+
 def test_files_stay_short():
     files = [*MODULES, *(ROOT / "tests").rglob("*.py"), *(ROOT / "examples").rglob("*.py")]
     lines = {str(m.relative_to(ROOT)): m.read_text(encoding="utf-8").count("\n") for m in files}

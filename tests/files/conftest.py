@@ -1,5 +1,5 @@
 import pytest
-from written import OLD, write
+from sets_written import OLD, write
 
 
 @pytest.fixture

@@ -5,7 +5,7 @@ import socket
 import stat
 
 import pytest
-from written import NEW, OLD, write
+from sets_written import NEW, OLD, write
 
 from cradle.errors import ExportError
 from cradle.files import writing as module

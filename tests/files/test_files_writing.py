@@ -9,7 +9,7 @@ from pathlib import Path
 
 import pytest
 from permissions import where_permissions_bind
-from written import NEW, NEWER, OLD, contents_of, write
+from sets_written import NEW, NEWER, OLD, contents_of, write
 
 from cradle.errors import ExportError
 from cradle.files import writing as module
