@@ -12,6 +12,8 @@ from cradle.geometry.arrays import Floats, frozen
 from cradle.geometry.ring import along, arc_positions, edge_lengths
 
 if TYPE_CHECKING:
+    from collections.abc import Iterator
+
     from cradle.geometry.arrays import Bools
     from cradle.pictures.contour import PieceEdge
     from cradle.pictures.regions import Regions
@@ -67,44 +69,38 @@ def doubt(
     )
 
 
-def edge_doubts(edge: PieceEdge, regions: Regions, number: int, *, grain: float) -> list[Finding]:
+def edge_doubts(edge: PieceEdge, regions: Regions, number: int, *, grain: float) -> Iterator[Finding]:
     """What to look at of a piece's edge; ``grain`` is the length of a pixel, mm."""
-    doubts = [*_soft_doubt(edge, grain), *_blur_doubt(edge, grain)]
+    unclear = [*_soft_doubt(edge, grain), *_blur_doubt(edge, grain)]
+    yield from unclear
     unsure = edge_uncertainty_mm(edge, grain)
-    if unsure > max(_UNSURE_MM, _UNSURE_PX * grain) and not doubts:
-        doubts.append(
-            doubt(
-                "edge-unsure",
-                f"the edge is uncertain by {unsure:.2f} mm: a deep shadow or a second edge runs beside it",
-                "look at the enlarged places in the check picture, or take the picture again in softer light",
-                measured=unsure,
-                limit=_UNSURE_MM,
-                unit="mm",
-            )
+    if unsure > max(_UNSURE_MM, _UNSURE_PX * grain) and not unclear:
+        yield doubt(
+            "edge-unsure",
+            f"the edge is uncertain by {unsure:.2f} mm: a deep shadow or a second edge runs beside it",
+            "look at the enlarged places in the check picture, or take the picture again in softer light",
+            measured=unsure,
+            limit=_UNSURE_MM,
+            unit="mm",
         )
     if regions.cut_off[number - 1]:
-        doubts.append(
-            doubt(
-                "piece-cut-off",
-                "the piece is cut off by the picture's edge, or lies over the marks of the capture sheet",
-                "take in all of it, and keep it within the sheet's empty middle",
-            )
+        yield doubt(
+            "piece-cut-off",
+            "the piece is cut off by the picture's edge, or lies over the marks of the capture sheet",
+            "take in all of it, and keep it within the sheet's empty middle",
         )
-    doubts += _tip_doubt(edge, grain)
-    doubts += _beside_doubt(edge, grain)
+    yield from _tip_doubt(edge, grain)
+    yield from _beside_doubt(edge, grain)
     if edge.lines_alike:
-        doubts.append(_lines_alike(edge))
+        yield _lines_alike(edge)
     if edge.contrast < _FAINT:
-        doubts.append(
-            doubt(
-                "edge-faint",
-                f"the piece hardly differs from what it lies on: by {edge.contrast:.0f} of 255 levels",
-                "lay it on paper of another colour",
-                measured=edge.contrast,
-                limit=_FAINT,
-            )
+        yield doubt(
+            "edge-faint",
+            f"the piece hardly differs from what it lies on: by {edge.contrast:.0f} of 255 levels",
+            "lay it on paper of another colour",
+            measured=edge.contrast,
+            limit=_FAINT,
         )
-    return doubts
 
 
 def edge_uncertainty_mm(edge: PieceEdge, grain: float) -> float:
@@ -147,86 +143,78 @@ def _lines_alike(edge: PieceEdge) -> Finding:
     return found if edge.along_lines else replace(found, severity=Severity.NOTE)
 
 
-def _soft_doubt(edge: PieceEdge, grain: float) -> tuple[Finding, ...]:
+def _soft_doubt(edge: PieceEdge, grain: float) -> Iterator[Finding]:
     """The doubt that part of an edge is glare or shadow."""
     lengths = edge_lengths(edge.ring_px) * grain
     soft = float(lengths[edge.soft].sum())
     if soft < max(_SOFT_MM, _SOFT_PART * float(lengths.sum())):
-        return ()
+        return
     x, y = edge.ring_px[edge.soft][int(edge.soft.sum()) // 2]
     glare = edge.glaring > 0.3
-    return (
-        doubt(
-            "edge-glare" if glare else "edge-soft",
-            f"{soft:.0f} mm of the edge cannot be seen clearly, for instance near ({x:.0f}, {y:z.0f}) px: "
-            + (
-                "glare lies over it"
-                if glare
-                else "a shadow, a reflection or something of the same colour lies at it"
-            ),
-            "take the picture again with the light from elsewhere"
+    yield doubt(
+        "edge-glare" if glare else "edge-soft",
+        f"{soft:.0f} mm of the edge cannot be seen clearly, for instance near ({x:.0f}, {y:z.0f}) px: "
+        + (
+            "glare lies over it"
             if glare
-            else "take the picture again in softer light, on something of another colour",
-            measured=soft,
-            limit=_SOFT_MM,
-            unit="mm",
+            else "a shadow, a reflection or something of the same colour lies at it"
         ),
+        "take the picture again with the light from elsewhere"
+        if glare
+        else "take the picture again in softer light, on something of another colour",
+        measured=soft,
+        limit=_SOFT_MM,
+        unit="mm",
     )
 
 
-def _tip_doubt(edge: PieceEdge, grain: float) -> tuple[Finding, ...]:
+def _tip_doubt(edge: PieceEdge, grain: float) -> Iterator[Finding]:
     """The doubt that sharp tips reach further than can be seen."""
     short = [tip for tip in edge.unclear_tips if tip.unsure_px * grain > _TIP_MM]
     if not short:
-        return ()
+        return
     worst = max(short, key=lambda tip: tip.unsure_px)
     (x, y), by = worst.at_px, worst.unsure_px * grain
-    return (
-        doubt(
-            "tip-unclear",
-            f"how far {'a sharp tip' if len(short) == 1 else f'{len(short)} sharp tips'} of the edge"
-            f" reach{'es' if len(short) == 1 else ''} is unsure by {by:.1f} mm, near ({x:.0f}, {y:.0f}) px",
-            "scan at a higher resolution, or go nearer with the camera",
-            measured=by,
-            limit=_TIP_MM,
-            unit="mm",
-        ),
+    yield doubt(
+        "tip-unclear",
+        f"how far {'a sharp tip' if len(short) == 1 else f'{len(short)} sharp tips'} of the edge"
+        f" reach{'es' if len(short) == 1 else ''} is unsure by {by:.1f} mm, near ({x:.0f}, {y:.0f}) px",
+        "scan at a higher resolution, or go nearer with the camera",
+        measured=by,
+        limit=_TIP_MM,
+        unit="mm",
     )
 
 
-def _beside_doubt(edge: PieceEdge, grain: float) -> tuple[Finding, ...]:
+def _beside_doubt(edge: PieceEdge, grain: float) -> Iterator[Finding]:
     """The doubt that something of the piece, or another piece, was left out."""
     sizes = [float(np.ptp(part, axis=0).max()) * grain for part in edge.beside_px]
     if max(sizes, default=0.0) < _BESIDE_MM:
-        return ()
+        return
     largest = int(np.argmax(sizes))
     x, y = edge.beside_px[largest].mean(axis=0)
-    return (
-        doubt(
-            "piece-in-parts",
-            f"a part {sizes[largest]:.0f} mm long near ({x:.0f}, {y:z.0f}) px was left out: no clear edge joins"
-            " it to the piece",
-            "take the picture again in softer light, on something of another colour; pick it by a point on it"
-            " if it is a piece of its own",
-            measured=sizes[largest],
-            limit=_BESIDE_MM,
-            unit="mm",
-        ),
+    yield doubt(
+        "piece-in-parts",
+        f"a part {sizes[largest]:.0f} mm long near ({x:.0f}, {y:z.0f}) px was left out: no clear edge joins"
+        " it to the piece",
+        "take the picture again in softer light, on something of another colour; pick it by a point on it"
+        " if it is a piece of its own",
+        measured=sizes[largest],
+        limit=_BESIDE_MM,
+        unit="mm",
     )
 
 
-def _blur_doubt(edge: PieceEdge, grain: float) -> tuple[Finding, ...]:
+def _blur_doubt(edge: PieceEdge, grain: float) -> Iterator[Finding]:
     """The doubt that the whole picture is out of focus."""
     width = float(np.quantile(edge.width_px, _SHARPEST))
     if width < _BLUR_PX or width * grain < _BLUR_MM:
-        return ()
-    return (
-        doubt(
-            "picture-blurred",
-            f"the picture is blurred: edges are {width * grain:.1f} mm wide",
-            "lay the piece flat on the glass, or hold the camera still and focus on the paper",
-            measured=width * grain,
-            limit=_BLUR_MM,
-            unit="mm",
-        ),
+        return
+    yield doubt(
+        "picture-blurred",
+        f"the picture is blurred: edges are {width * grain:.1f} mm wide",
+        "lay the piece flat on the glass, or hold the camera still and focus on the paper",
+        measured=width * grain,
+        limit=_BLUR_MM,
+        unit="mm",
     )

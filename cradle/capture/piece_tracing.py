@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from itertools import compress
 from typing import Final
@@ -70,7 +70,7 @@ def traced_pieces(seen: ScaledPicture, regions: Regions) -> tuple[list[TracedPie
         if (long := float(max(np.ptp(ring, axis=0)))) < _CRUMB_MM:
             crumb_mm = max(crumb_mm, long)
             continue
-        piece = _piece(seen, number, ring, edge_doubts(edge, regions, number, grain=grain))
+        piece = _piece(seen, number, ring, [*edge_doubts(edge, regions, number, grain=grain)])
         unsure = np.hypot(edge_uncertainty_mm(edge, grain), seen.by_height_mm(piece.ring_mm))
         found.append((replace(piece, edge_mm=float(unsure), unsure_px=least_sure(edge)), edge))
     pieces, spots = _without_spots(found, seen.name)
@@ -122,23 +122,21 @@ def _letters(spec: PictureSource, regions: Regions, grain: float) -> list[int]:
     return letters_of_ground(regions, high_px=_LETTER_MM / grain, long_px=_WORD_MM / grain)
 
 
-def _letters_told(letters: Sequence[int], regions: Regions, grain: float, where: str) -> tuple[Finding, ...]:
+def _letters_told(letters: Sequence[int], regions: Regions, grain: float, where: str) -> Iterator[Finding]:
     """The note that letters were left out."""
     if not letters:
-        return ()
+        return
     longest = max(max(regions.boxes[number - 1][2:]) for number in letters) * regions.shrink * grain
-    return (
-        Finding(
-            code="letters-left-out",
-            severity=Severity.NOTE,
-            message=f"{len(letters)} small things among finer print, up to {longest:.0f} mm long, left out: letters on what"
-            " the piece lies on",
-            where=where,
-            measured=longest,
-            limit=_WORD_MM,
-            unit="mm",
-            advice="pick it by a point on it if one is a piece",
-        ),
+    yield Finding(
+        code="letters-left-out",
+        severity=Severity.NOTE,
+        message=f"{len(letters)} small things among finer print, up to {longest:.0f} mm long, left out: letters on what"
+        " the piece lies on",
+        where=where,
+        measured=longest,
+        limit=_WORD_MM,
+        unit="mm",
+        advice="pick it by a point on it if one is a piece",
     )
 
 
@@ -173,18 +171,16 @@ def _without_spots(
 
 def _unclosed(
     regions: Regions, number: int, grain: float, where: str, error: CaptureError
-) -> tuple[Finding, ...]:
+) -> Iterator[Finding]:
     """What is told of a region that has no closed edge; nothing of a spot."""
     size = max(regions.boxes[number - 1][2:]) * regions.shrink * grain
     if size < _SPOT_MM:
-        return ()
-    return (
-        doubt(
-            "piece-left-out",
-            f"something {size:.0f} mm long has no closed edge, so it was left out ({error.found})",
-            "lay it on something plain of another colour",
-            where=f"{where}: piece {number}",
-        ),
+        return
+    yield doubt(
+        "piece-left-out",
+        f"something {size:.0f} mm long has no closed edge, so it was left out ({error.found})",
+        "lay it on something plain of another colour",
+        where=f"{where}: piece {number}",
     )
 
 

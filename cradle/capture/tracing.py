@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import replace
 from pathlib import Path
 from typing import Final, TypeAlias
@@ -161,19 +161,17 @@ def _sureness(traced: TracedPicture, where: str) -> Finding:
     )
 
 
-def _grain_doubt(grain: float, pieces: Sequence[TracedPiece], where: str) -> tuple[Finding, ...]:
+def _grain_doubt(grain: float, pieces: Sequence[TracedPiece], where: str) -> Iterator[Finding]:
     """The doubt that pixels are too coarse for edges as unsure as these."""
     edge = max(piece.edge_mm for piece in pieces)
     if grain <= _COARSE_MM or edge <= _EDGE_MM:
-        return ()
-    return (
-        doubt(
-            "picture-coarse",
-            f"the picture is coarse: a pixel covers {grain:.2f} mm, and edges are uncertain by {edge:.2f} mm",
-            "scan at 300 dpi, or go nearer with the camera",
-            where=where,
-            measured=grain,
-            limit=_COARSE_MM,
-            unit="mm",
-        ),
+        return
+    yield doubt(
+        "picture-coarse",
+        f"the picture is coarse: a pixel covers {grain:.2f} mm, and edges are uncertain by {edge:.2f} mm",
+        "scan at 300 dpi, or go nearer with the camera",
+        where=where,
+        measured=grain,
+        limit=_COARSE_MM,
+        unit="mm",
     )

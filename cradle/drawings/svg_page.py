@@ -5,6 +5,8 @@ Section numbers are those of the W3C's Scalable Vector Graphics (SVG) 2.
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+
 import numpy as np
 
 from cradle.drawings.points import unit_factor
@@ -97,23 +99,19 @@ def _length(root: Element, name: str, *, factor: float) -> _Length | None:
     return _Length(mm=number * factor, unit="")
 
 
-def _on_the_unit(stated: str | None, *, given: str | None) -> tuple[Finding, ...]:
+def _on_the_unit(stated: str | None, *, given: str | None) -> Iterator[Finding]:
     """What is doubtful about the unit that the page states and that which the project gives."""
     if stated is not None and given is not None:
-        return (
-            Finding(
-                code="unit-disagrees" if given != stated else "unit-not-needed",
-                severity=Severity.NOTE,
-                message=f"the page's size is written in {stated}; the project's unit {given} was not used",
-            ),
+        yield Finding(
+            code="unit-disagrees" if given != stated else "unit-not-needed",
+            severity=Severity.NOTE,
+            message=f"the page's size is written in {stated}; the project's unit {given} was not used",
         )
     if stated is None and given is None:
-        return (
-            Finding(
-                code="unit-unknown",
-                severity=Severity.WARN,
-                message="the page's width has no true unit; taken as 96 px to the inch",
-                advice="compare the traced width with the calipers, or give the outline its unit",
-            ),
+        yield Finding(
+            code="unit-unknown",
+            severity=Severity.WARN,
+            message="the page's width has no true unit; taken as 96 px to the inch",
+            advice="compare the traced width with the calipers, or give the outline its unit",
         )
-    return ()
+    return

@@ -7,6 +7,7 @@ along a whole side look like one and cannot be told.
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from typing import Final
 
 import numpy as np
@@ -60,20 +61,18 @@ def neck_of(ring_mm: Floats) -> Neck | None:
     return None
 
 
-def neck_doubt(ring_mm: Floats) -> tuple[Finding, ...]:
+def neck_doubt(ring_mm: Floats) -> Iterator[Finding]:
     """The doubt that an outline is several pieces that touch; nothing for any other."""
     neck = neck_of(ring_mm)
     if neck is None:
-        return ()
-    return (
-        Finding(
-            code=TOUCHING,
-            severity=Severity.WARN,
-            message=f"its {neck.parts} parts are joined by a bridge narrower than {neck.width_mm:.1f} mm: pieces that"
-            " touch count as one",
-            measured=neck.width_mm,
-            limit=NARROW * neck.smaller_mm,
-            unit="mm",
-            advice="if these are several pieces, leave a gap of a few mm between them",
-        ),
+        return
+    yield Finding(
+        code=TOUCHING,
+        severity=Severity.WARN,
+        message=f"its {neck.parts} parts are joined by a bridge narrower than {neck.width_mm:.1f} mm: pieces that"
+        " touch count as one",
+        measured=neck.width_mm,
+        limit=NARROW * neck.smaller_mm,
+        unit="mm",
+        advice="if these are several pieces, leave a gap of a few mm between them",
     )

@@ -21,6 +21,8 @@ from cradle.scale.scale import Scale, ScaleKind
 from cradle.scale.view import Known, MarkRow, PictureView, calibration_of, fit_view, focal_share, setting_of
 
 if TYPE_CHECKING:
+    from collections.abc import Iterator
+
     from cradle.pictures.image import Picture
 
 LONG_MM: Final = 85.60
@@ -115,7 +117,7 @@ def card_scale(
         known=known,
         region_px=frozen(corners),
         marks_px=frozen(corners),
-        findings=_raised_note(raised, doubtful) if camera and distance_mm is None else (),
+        findings=tuple(_raised_note(raised, doubtful)) if camera and distance_mm is None else (),
     )
 
 
@@ -147,21 +149,19 @@ def _raised(view: PictureView, picture: Picture) -> tuple[float, float]:
     return whole, whole * focal_share(picture)
 
 
-def _raised_note(raised: float, doubtful: float) -> tuple[Finding, ...]:
+def _raised_note(raised: float, doubtful: float) -> Iterator[Finding]:
     """The note that a card lies higher than the paper, and what of that was taken out."""
     by = f"{100 * raised:.2f} % larger" + (
         f", give or take {100 * doubtful:.2f} %" if 100 * doubtful >= _LEAST_TOLD else ""
     )
-    return (
-        Finding(
-            code="card-raised",
-            severity=Severity.NOTE,
-            message=f"the card's face lies {THICK_MM:g} mm above the paper, and a lens sees it {by}; this was corrected",
-            where="card",
-            measured=100 * raised,
-            unit="%",
-            advice="give the distance of the lens (distance), or use a scanner or the capture sheet",
-        ),
+    yield Finding(
+        code="card-raised",
+        severity=Severity.NOTE,
+        message=f"the card's face lies {THICK_MM:g} mm above the paper, and a lens sees it {by}; this was corrected",
+        where="card",
+        measured=100 * raised,
+        unit="%",
+        advice="give the distance of the lens (distance), or use a scanner or the capture sheet",
     )
 
 

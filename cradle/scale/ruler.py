@@ -295,7 +295,7 @@ def _scale(picture: Picture, rule: list[_Row]) -> Scale:
             marks.spacing_px / unit,
         ),
         marks_px=marks.at_px,
-        findings=_doubts(marks, reading, measured / known - 1),
+        findings=tuple(_doubts(marks, reading, measured / known - 1)),
     )
 
 
@@ -312,29 +312,23 @@ def _residuals(marks: Marks, unit_mm: float) -> Floats:
     return np.asarray((along - np.polynomial.polynomial.polyval(marks.number, fit)) * unit_mm / fit[1])
 
 
-def _doubts(marks: Marks, reading: GraduationReading, uneven: float) -> tuple[Finding, ...]:
-    doubts = []
+def _doubts(marks: Marks, reading: GraduationReading, uneven: float) -> Iterator[Finding]:
     if abs(marks.change) > _CHANGE or abs(uneven) > _CHANGE:
-        doubts.append(
-            Finding(
-                code=OBLIQUE,
-                severity=Severity.WARN,
-                message=f"the scale changes by {100 * abs(marks.change):.1f} % along the ruler: the view is not straight from above",
-                where="ruler",
-                measured=100 * abs(marks.change),
-                limit=100 * _CHANGE,
-                unit="%",
-                advice="lay the pieces on the capture sheet, which takes the slant out",
-            )
+        yield Finding(
+            code=OBLIQUE,
+            severity=Severity.WARN,
+            message=f"the scale changes by {100 * abs(marks.change):.1f} % along the ruler: the view is not straight from above",
+            where="ruler",
+            measured=100 * abs(marks.change),
+            limit=100 * _CHANGE,
+            unit="%",
+            advice="lay the pieces on the capture sheet, which takes the slant out",
         )
     if not reading.graduation.usual:
-        doubts.append(
-            Finding(
-                code="ruler-unusual",
-                severity=Severity.WARN,
-                message=f"the ruler was read as marked in {reading.graduation.name}",
-                where="ruler",
-                advice="make sure that it is, or use one marked in mm or 1/16 in",
-            )
+        yield Finding(
+            code="ruler-unusual",
+            severity=Severity.WARN,
+            message=f"the ruler was read as marked in {reading.graduation.name}",
+            where="ruler",
+            advice="make sure that it is, or use one marked in mm or 1/16 in",
         )
-    return tuple(doubts)

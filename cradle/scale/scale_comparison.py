@@ -12,7 +12,7 @@ from cradle.scale.calibration import lengths_mm, scale_difference
 from cradle.scale.scale import OBLIQUE, Scale, ScaleKind
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Iterator, Sequence
 
     from cradle.scale.view import PictureView
 
@@ -38,28 +38,25 @@ def difference(used: Scale, other: Scale) -> tuple[float, float]:
 
 def compared(
     used: Scale, members: Sequence[Scale], others: Sequence[Scale], spec: PictureSource, *, where: str
-) -> list[Finding]:
+) -> Iterator[Finding]:
     """Which other sources contradict the one used, and whether it stands alone."""
     off = [abs(difference(used, other)[0]) for other in others]
-    findings = [
+    yield from (
         _disagreement(used, other, _trusted_because(used, members, other, spec), where)
         for other, own in zip(others, off, strict=True)
         if own > DISAGREE
-    ]
+    )
     confirmed = len(members) > 1 or any(own <= DISAGREE for own in off)
     if used.kind is ScaleKind.BANK_CARD and not confirmed:
-        findings.append(_card_alone(used, where))
+        yield _card_alone(used, where)
     if used.kind is ScaleKind.TAG:
-        findings.append(
-            Finding(
-                code="scale-from-tag",
-                severity=Severity.WARN,
-                message=f"the scale rests on the file's {used.told} alone, and nothing confirms it",
-                where=where,
-                advice="lay a ruler beside the piece, or check it with calipers",
-            )
+        yield Finding(
+            code="scale-from-tag",
+            severity=Severity.WARN,
+            message=f"the scale rests on the file's {used.told} alone, and nothing confirms it",
+            where=where,
+            advice="lay a ruler beside the piece, or check it with calipers",
         )
-    return findings
 
 
 def _trusted_because(used: Scale, members: Sequence[Scale], other: Scale, spec: PictureSource) -> str:
@@ -102,38 +99,32 @@ def _card_alone(card: Scale, where: str) -> Finding:
     )
 
 
-def view_findings(view: PictureView, members: Sequence[Scale], *, where: str) -> list[Finding]:
+def view_findings(view: PictureView, members: Sequence[Scale], *, where: str) -> Iterator[Finding]:
     """What is told of the view that sources fix together."""
-    findings = []
     if view.lean_deg > _LEAN_TOLD_DEG:
-        findings.append(
-            Finding(
-                code=OBLIQUE,
-                severity=Severity.NOTE,
-                message=f"the camera was tilted by about {view.lean_deg:.0f}°; this was corrected as far as the known lengths show it",
-                where=where,
-                measured=view.lean_deg,
-                unit="deg",
-                advice="hold the camera level, straight above the piece",
-            )
+        yield Finding(
+            code=OBLIQUE,
+            severity=Severity.NOTE,
+            message=f"the camera was tilted by about {view.lean_deg:.0f}°; this was corrected as far as the known lengths show it",
+            where=where,
+            measured=view.lean_deg,
+            unit="deg",
+            advice="hold the camera level, straight above the piece",
         )
     off = view.height_by_width - 1
     if abs(off) > DISAGREE:
-        findings.append(
-            Finding(
-                code="rulers-disagree",
-                severity=Severity.WARN,
-                message=f"the {_kinds(members)} disagree: by them a pixel is {100 * abs(off):.1f} %"
-                f" {'longer' if off > 0 else 'shorter'} up and down (y) than left to right (x); one of them is wrong, or"
-                " the picture was not taken from straight above",
-                where=where,
-                measured=100 * abs(off),
-                limit=100 * DISAGREE,
-                unit="%",
-                advice="check both against each other, or measure the piece both ways with calipers",
-            )
+        yield Finding(
+            code="rulers-disagree",
+            severity=Severity.WARN,
+            message=f"the {_kinds(members)} disagree: by them a pixel is {100 * abs(off):.1f} %"
+            f" {'longer' if off > 0 else 'shorter'} up and down (y) than left to right (x); one of them is wrong, or"
+            " the picture was not taken from straight above",
+            where=where,
+            measured=100 * abs(off),
+            limit=100 * DISAGREE,
+            unit="%",
+            advice="check both against each other, or measure the piece both ways with calipers",
         )
-    return findings
 
 
 def _kinds(members: Sequence[Scale]) -> str:

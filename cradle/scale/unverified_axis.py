@@ -20,7 +20,7 @@ from cradle.scale.scale import Scale, ScaleKind
 from cradle.scale.view import UNEVEN_PERCENT
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Iterator, Sequence
 
     from cradle.geometry.arrays import Floats
 
@@ -53,23 +53,21 @@ def unchecked_way(used: Scale, found: Sequence[Scale]) -> Floats | None:
     return left_of(along)
 
 
-def one_way_note(used: Scale, found: Sequence[Scale], *, where: str) -> tuple[Finding, ...]:
+def one_way_note(used: Scale, found: Sequence[Scale], *, where: str) -> Iterator[Finding]:
     """A note on the direction that nothing checks; nothing when all is checked."""
     across = unchecked_way(used, found)
     if across is None:
-        return ()
+        return
     name = "the two points give" if used.kind is ScaleKind.POINTS else "the ruler gives"
-    return (
-        Finding(
-            code=CODE,
-            severity=Severity.NOTE,
-            message=f"{name} the scale in one direction only; {_told(across)} the same scale is assumed, which may be"
-            f" {UNEVEN_PERCENT:g} % wrong",
-            where=where,
-            measured=UNEVEN_PERCENT,
-            unit="%",
-            advice="lay a second ruler across the first, use the capture sheet, or measure both ways with calipers",
-        ),
+    yield Finding(
+        code=CODE,
+        severity=Severity.NOTE,
+        message=f"{name} the scale in one direction only; {_told(across)} the same scale is assumed, which may be"
+        f" {UNEVEN_PERCENT:g} % wrong",
+        where=where,
+        measured=UNEVEN_PERCENT,
+        unit="%",
+        advice="lay a second ruler across the first, use the capture sheet, or measure both ways with calipers",
     )
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Sequence
+from collections.abc import Collection, Iterator, Sequence
 from typing import Final
 
 from cradle.finding import Finding, Severity
@@ -62,11 +62,11 @@ def doubted(found: Estimate, *, in_views: Collection[str] = ()) -> list[Finding]
     return out
 
 
-def lean_not_known(found: Estimate, *, laid: Sequence[Laid]) -> list[Finding]:
+def lean_not_known(found: Estimate, *, laid: Sequence[Laid]) -> Iterator[Finding]:
     """A finding for how the thing leans where nothing measured says it."""
     known = found.posterior.lean_known
     if all(known) or len(laid) < 2:
-        return []
+        return
     open_axes = [axis for axis in (0, 1) if not known[axis]]
     spreads = found.posterior.spreads()
     spread = float(max(spreads[:, axis].max() for axis in open_axes))
@@ -75,14 +75,12 @@ def lean_not_known(found: Estimate, *, laid: Sequence[Laid]) -> list[Finding]:
         f"measure a profile of the {' and one of the '.join(_PROFILED[axis] for axis in open_axes)}, "
         f"or add a view from the {' and one from the '.join(_VIEWED[axis] for axis in open_axes)}"
     )
-    return [
-        Finding(
-            code="lean-not-known",
-            severity=Severity.WARN if spread > DOUBTED_MM else Severity.NOTE,
-            message=f"nothing was measured that tells how the thing leans {ways}: it is taken to stand upright, its "
-            f"sections aligned by their shape, give or take {spread:.1f} mm",
-            measured=spread,
-            unit="mm",
-            advice=settles,
-        )
-    ]
+    yield Finding(
+        code="lean-not-known",
+        severity=Severity.WARN if spread > DOUBTED_MM else Severity.NOTE,
+        message=f"nothing was measured that tells how the thing leans {ways}: it is taken to stand upright, its "
+        f"sections aligned by their shape, give or take {spread:.1f} mm",
+        measured=spread,
+        unit="mm",
+        advice=settles,
+    )

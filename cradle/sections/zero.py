@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 
 import numpy as np
 
@@ -27,22 +27,20 @@ def said_middle_mm(laid: Laid, *, axis: int) -> float:
     return float(laid.middle_mm[axis] if laid.spec.shift_mm is None else laid.spec.shift_mm[axis])
 
 
-def shift_alone(laid: Sequence[Laid], *, align: Align, profiles: Profiles) -> list[Finding]:
+def shift_alone(laid: Sequence[Laid], *, align: Align, profiles: Profiles) -> Iterator[Finding]:
     """A finding where the shift of one section alone is given, and nothing else says what zero it counts from."""
     given = [one for one in laid if one.spec.shift_mm is not None]
     read = {profile.side.axis for profile in profiles.known}
     if len(given) != 1 or len(laid) == 1 or align.keeps_turns or read == {0, 1}:
-        return []
-    return [
-        Finding(
-            code="shift-alone",
-            severity=Severity.WARN,
-            where=given[0].where,
-            message="the shift of this section alone moves the whole thing with it: it says nothing of how the sections lie "
-            "to each other",
-            advice="give that of another section too, from the same zero",
-        )
-    ]
+        return
+    yield Finding(
+        code="shift-alone",
+        severity=Severity.WARN,
+        where=given[0].where,
+        message="the shift of this section alone moves the whole thing with it: it says nothing of how the sections lie "
+        "to each other",
+        advice="give that of another section too, from the same zero",
+    )
 
 
 def drawn_middles_mm(laid: Sequence[Laid], *, axis: int) -> dict[int, float]:
