@@ -163,7 +163,7 @@ def _draw_piece(draw: _Drawing, traced: TracedPicture, piece: TracedPiece) -> No
     middle = to_px(calibration, np.array([[(x0 + x1) / 2, (y0 + y1) / 2]]) @ axes)[0]
     for line, length in ((wide, x1 - x0), (deep, y1 - y0)):
         draw.path(line, _SIZE)
-        across = left_of(unit(line[1] - line[0])) * 7 / draw.zoom
+        across = -left_of(unit(line[1] - line[0])) * 7 / draw.zoom
         for end in line:
             draw.path(np.array([end - across, end + across]), _SIZE)
         place = line.mean(axis=0)
