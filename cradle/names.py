@@ -5,7 +5,11 @@ from __future__ import annotations
 import re
 import shlex
 from collections.abc import Sequence
-from typing import Final
+from typing import TYPE_CHECKING, Final
+
+if TYPE_CHECKING:
+    import numpy as np
+    from numpy.typing import NDArray
 
 _FIRST: Final = 12
 
@@ -43,6 +47,18 @@ def listed(names: Sequence[str], last: str = "and") -> str:
     """
     *most, end = names
     return f"{', '.join(most)} {last} {end}" if most else end
+
+
+def place_words(point: Sequence[float] | NDArray[np.float64]) -> str:
+    """A place in a drawing, mm.
+
+    Examples
+    --------
+    >>> place_words([3.0, -12.5])
+    '(3.00, -12.50)'
+    """
+    x, y = point
+    return f"({x:.2f}, {y:.2f})"
 
 
 def first_of(names: Sequence[str]) -> str:
