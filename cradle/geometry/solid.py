@@ -156,10 +156,13 @@ def layer(body: Solid, *, low_mm: float, high_mm: float, where: str = "") -> Sol
     return _checked(lower.trim_by_plane((0.0, 0.0, 1.0), low_mm), where=where)
 
 
-def halves(body: Solid, *, axis: int, at_mm: float) -> list[Solid]:
-    """The parts of a solid on either side of a plane square to an axis (0 x, 1 y, 2 z); an empty part is left out."""
-    normal = np.eye(3)[axis]
-    return [part for part in _kernel(body).split_by_plane(tuple(normal), at_mm) if not part.is_empty()]
+def slabs(body: Solid, *, axis: int, at_mm: Floats) -> list[Solid]:
+    """The parts of a solid between planes square to an axis (0 x, 1 y, 2 z) at rising places; empty ones are left out."""
+    normal, rest, parts = tuple(np.eye(3)[axis]), _kernel(body), []
+    for at in at_mm.tolist():
+        rest, below = rest.split_by_plane(normal, at)
+        parts.append(below)
+    return [Solid(part) for part in (*parts, rest) if not part.is_empty()]
 
 
 def hull(points: Floats) -> Solid:
@@ -196,9 +199,9 @@ def thinned_solid(body: Solid, *, within_mm: float, where: str) -> Solid:
     return thinned if len(outer) == len(shells) else _checked(manifold3d.Manifold.compose(outer), where=where)
 
 
-def thinned_mesh(body: Solid, *, within_mm: float) -> TriMesh:
-    """The triangles of a solid, fewer of them, its surface moved by at most ``within_mm``: to look at only."""
-    return mesh_of(_kernel(body).simplify(within_mm))
+def lightened(body: Solid, *, within_mm: float) -> Solid:
+    """The solid with fewer triangles, its surface moved by at most ``within_mm``: to look at only, it may have voids."""
+    return Solid(_kernel(body).simplify(within_mm))
 
 
 def volume_mm3(body: Solid) -> float:

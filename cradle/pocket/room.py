@@ -17,11 +17,11 @@ from cradle.geometry.solid import (
     box_mm,
     cut_regions,
     gap_mm,
-    halves,
     hull,
     layer,
     lowest_mm,
     mesh_of,
+    slabs,
     surroundings,
     transformed,
     union,
@@ -34,8 +34,10 @@ _MOST_SPOTS = 200
 """Most of such parts: each takes some milliseconds."""
 _ROUND_MM = 0.01
 """How far corners of room lie outside the ball of the clearance."""
-_CUT_AT = (0.5, 0.4, 0.65)
-"""Where a part of the body is cut in two: elsewhere if neither half is near, as the kernel now and then measures a half too far."""
+_PIECES = 4
+"""A part of the body is cut into so many at most: its faces are measured half as often as where it is halved twice."""
+_SHIFTS = (0.0, -0.2, 0.3)
+"""By how much of a piece it is cut elsewhere if none is near, as the kernel now and then measures one too far."""
 _BESIDE_MM = 5.0
 """How far around the pocket its wall is looked at."""
 
@@ -73,9 +75,9 @@ def with_room(pocket: Pocket, body: Solid, *, least_mm: float) -> Pocket:
         return pocket.clearance.at((points - placed[:3, 3]) @ placed[:3, 2])
 
     room = lacking_room(
-        pocket.solid,
+        wall_around(pocket.solid, low_mm=pocket.bottom_mm - _BESIDE_MM, top_mm=pocket.top_mm),
         transformed(body, placed),
-        between_mm=(pocket.bottom_mm - _BESIDE_MM, pocket.top_mm),
+        top_mm=pocket.top_mm,
         clearance_at=clearance_at,
         direction=pocket.direction,
         least_mm=least_mm,
@@ -89,23 +91,28 @@ def with_room(pocket: Pocket, body: Solid, *, least_mm: float) -> Pocket:
     )
 
 
+def wall_around(hollow: Solid, *, low_mm: float, top_mm: float) -> Solid:
+    """The wall around a hollow from one height up to another."""
+    return layer(surroundings(hollow, margin_mm=_BESIDE_MM), low_mm=low_mm, high_mm=top_mm)
+
+
 def lacking_room(
-    hollow: Solid,
+    wall: Solid,
     body: Solid,
     *,
-    between_mm: tuple[float, float],
+    top_mm: float,
     clearance_at: Callable[[Floats], Floats],
     direction: Floats,
     least_mm: float,
 ) -> Solid | None:
-    """The room that the wall around a hollow lacks from one height up to another; None where it lacks none.
+    """The room that a wall which is somewhere nearer to a body than it may be takes from it; None where no such place is found.
 
     Parameters
     ----------
-    hollow, body : Solid
+    wall, body : Solid
         In one frame, in which all else is given.
-    between_mm : (float, float)
-        The wall is looked at between these heights.
+    top_mm : float
+        Where the wall ends.
     clearance_at : callable
         From ``(n, 3)`` points of the body to the clearance of each.
     direction : (3,) float64
@@ -113,8 +120,6 @@ def lacking_room(
     least_mm : float
         Clearance that counts as tight below it.
     """
-    low, top = between_mm
-    wall = layer(surroundings(hollow, margin_mm=_BESIDE_MM), low_mm=low, high_mm=top)
     spots = sorted(_tight(body, wall, least_mm=least_mm), key=lowest_mm)
     if not spots:
         return None
@@ -126,24 +131,26 @@ def lacking_room(
         if any(room.holds(points, around=least) for room in rooms):
             continue
         reach = float(clearance_at(points).max())
-        rooms.append(_room(_grown(points, reach), top_mm=top, direction=direction))
+        rooms.append(_room(_grown(points, reach), top_mm=top_mm, direction=direction))
     return union([one.solid for one in rooms], where="pocket")
 
 
 def _tight(body: Solid, wall: Solid, *, least_mm: float) -> list[Solid]:
-    """Small parts of the body that are nearer to the wall than allowed, found by halving it again and again."""
+    """Small parts of the body that are nearer to the wall than allowed, found by cutting it up again and again."""
     found: list[Solid] = []
-    parts = _near([body], wall, within_mm=least_mm)
+    parts = [body]
     while parts and len(found) < _MOST_SPOTS:
         part = parts.pop()
         low, high = box_mm(part)
         across = int(np.argmax(high - low))
-        if high[across] - low[across] <= _SPOT_MM:
+        length = float(high[across] - low[across])
+        if length <= _SPOT_MM:
             found.append(part)
             continue
-        for share in _CUT_AT:
-            at = float(low[across] + share * (high[across] - low[across]))
-            near = _near(halves(part, axis=across, at_mm=at), wall, within_mm=least_mm)
+        pieces = min(_PIECES, int(np.ceil(length / _SPOT_MM)))
+        for shift in _SHIFTS:
+            at = low[across] + (np.arange(1, pieces) + shift) / pieces * length
+            near = _near(slabs(part, axis=across, at_mm=at), wall, within_mm=least_mm)
             if near:
                 break
         parts += near

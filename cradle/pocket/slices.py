@@ -14,7 +14,7 @@ import numpy as np
 from cradle.geometry.arrays import Floats
 from cradle.geometry.outer_regions import outer_regions
 from cradle.geometry.planar import Region, Regions, covers, empty, outer_rings, shifted, union, widened
-from cradle.geometry.solid import Solid, thinned_solid
+from cradle.geometry.solid import Solid, gap_mm, thinned_solid
 from cradle.geometry.solid import union as joined
 from cradle.noun import noun
 from cradle.pocket.budget import FINEST, ErrorBudget
@@ -22,7 +22,7 @@ from cradle.pocket.clearance import ClearanceProfile
 from cradle.pocket.grow import GrownBody, grown_body, level_heights
 from cradle.pocket.opened_stack import CLOSEST_MM, HALVINGS, TALL_MM, finished_stack, stack_of
 from cradle.pocket.prepared_body import PreparedBody
-from cradle.pocket.room import lacking_room
+from cradle.pocket.room import lacking_room, wall_around
 from cradle.pocket.sweep import Sweep
 
 _BEYOND_MM = 0.1
@@ -99,16 +99,19 @@ def pocket_slices(
         )
         hollow = finished_stack(grown, begun).solid_up_to(ends[1] + _BEYOND_MM)
         hollow = thinned_solid(hollow, within_mm=budget.thinned_mm, where="pocket")
-        room = lacking_room(
-            hollow,
-            body.solid,
-            between_mm=(low, low + thickness_mm),
-            clearance_at=lambda points: clearance.at(points[:, 2]),
-            direction=direction,
-            least_mm=clearance.least_mm - budget.margin_mm,
-        )
-        whole = hollow if room is None else joined([hollow, room], where="pocket")
-        found.append(PocketSlice(solid=whole, low_mm=low, high_mm=low + thickness_mm))
+        wall = wall_around(hollow, low_mm=low, top_mm=low + thickness_mm)
+        least = clearance.least_mm - budget.margin_mm
+        if gap_mm(wall, body.solid, within_mm=least) < least:
+            room = lacking_room(
+                wall,
+                body.solid,
+                top_mm=low + thickness_mm,
+                clearance_at=lambda points: clearance.at(points[:, 2]),
+                direction=direction,
+                least_mm=least,
+            )
+            hollow = hollow if room is None else joined([hollow, room], where="pocket")
+        found.append(PocketSlice(solid=hollow, low_mm=low, high_mm=low + thickness_mm))
     return found
 
 

@@ -10,7 +10,7 @@ import numpy as np
 
 from cradle.geometry.arrays import Floats, Ints
 from cradle.geometry.mesh import TriMesh, bounds_mm, joined
-from cradle.geometry.solid import Solid, thinned_mesh
+from cradle.geometry.solid import Solid, lightened, mesh_of
 from cradle.loft.body import Body
 from cradle.noun import noun
 
@@ -36,7 +36,8 @@ def light_mesh(body: Solid) -> TriMesh | None:
     """The solid's mesh thinned until it is light enough for a page; None if it cannot be made light enough."""
     within = _THINNED_MM
     for _ in range(_TRIES):
-        mesh = thinned_mesh(body, within_mm=within)
+        body = lightened(body, within_mm=within)  # what was thinned a little is soon thinned more
+        mesh = mesh_of(body)
         if len(mesh.vertices_mm) <= _MOST_VERTICES:
             return mesh
         within *= 2.5

@@ -164,3 +164,10 @@ def test_a_solid_with_short_edges_is_the_same_and_measures_the_same_gap():
     assert solid.volume_mm3(divided) == pytest.approx(1200.0)
     assert solid.gap_mm(other, divided, within_mm=1.0) == pytest.approx(0.3)
     assert solid.with_short_edges(flat, most_mm=301.0) is flat
+
+
+def test_slabs_are_what_lies_between_planes_and_no_empty_ones():
+    block = solid.solid(stacked([0, 10], [rectangle(8, 4)] * 2))
+    parts = solid.slabs(block, axis=0, at_mm=np.array([-9.0, -3.0, 1.0, 9.0]))
+    assert [solid.volume_mm3(part) for part in parts] == pytest.approx([40.0, 160.0, 120.0])
+    assert [float(solid.box_mm(part)[0][0]) for part in parts] == pytest.approx([-4.0, -3.0, 1.0])

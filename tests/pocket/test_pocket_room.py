@@ -93,15 +93,15 @@ def test_room_holds_a_spot_where_it_holds_every_corner_of_the_spot_and_the_ball_
     assert 20 < sum(told) < 180
 
 
-def test_a_spot_of_which_a_half_is_measured_too_far_is_found_by_another_cut(monkeypatch):
+def test_a_spot_of_which_all_pieces_are_measured_too_far_is_found_by_another_cut(monkeypatch):
     """The kernel told 0.501 mm of both halves of a part that is 0.480 mm away (checked triangle by triangle)."""
     body = solids.extruded(np.array([[0.0, 0.0], [8.0, 0.0], [8.0, 8.0], [0.0, 8.0]]), low_mm=0, high_mm=4)
     wall = solids.extruded(np.array([[8.4, 3.9], [9.0, 3.9], [9.0, 4.1], [8.4, 4.1]]), low_mm=0, high_mm=4)
     real, told = room.gap_mm, []
 
-    def too_far_of_the_first_halves(a, b, *, within_mm):
+    def too_far_of_the_first_pieces(a, b, *, within_mm):
         told.append(b)
-        return within_mm if len(told) in (2, 3) else real(a, b, within_mm=within_mm)
+        return within_mm if len(told) <= room._PIECES else real(a, b, within_mm=within_mm)
 
-    monkeypatch.setattr(room, "gap_mm", too_far_of_the_first_halves)
+    monkeypatch.setattr(room, "gap_mm", too_far_of_the_first_pieces)
     assert room._tight(body, wall, least_mm=0.5)
