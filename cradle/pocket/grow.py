@@ -22,7 +22,9 @@ from cradle.pocket.slopes import Slopes
 _MERGE_MM = 0.02
 """Levels nearer to each other than this are one."""
 _MOST_LEVELS = 200
-"""No more levels than about so many to begin with: a crumpled body asks for thousands."""
+"""No more levels than about so many to begin with: a crumpled body asks for thousands, and more come where a wall would cut it."""
+_FINEST_PARTS = 400
+"""No two levels lie nearer to each other than this part of the height in which the body changes."""
 LARGEST_GAP_MM = 2.0
 """No two levels lie further apart than this, unless the grown body is the same at all heights between."""
 _LARGEST_MOVE_MM = 1.5
@@ -73,22 +75,30 @@ def level_heights(
     wanted = wanted[(wanted <= top_mm) & (wanted >= z0 - float(profile.at(np.array([z0]))[0]))]
     ends = even[(even > wanted[0]) & (even < top_mm)]
     uneven_mm = float(wanted[-1] - wanted[0] - np.diff(even).sum())
-    apart = _least_apart_mm(wanted, profile, uneven_mm=uneven_mm)
-    beside = (np.abs(wanted[:, None] - ends) < apart[:, None]).any(axis=1)
-    beside &= (wanted > wanted[0]) & (wanted < top_mm)
-    wanted = np.union1d(wanted[~beside], ends)
-    apart = _least_apart_mm(wanted, profile, uneven_mm=uneven_mm)
+    kept = _set_apart(wanted, profile, ends_mm=ends, most_mm=uneven_mm / _FINEST_PARTS)
+    if len(kept) > _MOST_LEVELS:
+        kept = _set_apart(wanted, profile, ends_mm=ends, most_mm=uneven_mm / _MOST_LEVELS)
+    return _divided(kept, slopes, profile, even=even, direction=direction)
+
+
+def _set_apart(heights_mm: Floats, profile: ClearanceProfile, *, ends_mm: Floats, most_mm: float) -> Floats:
+    """Of ``(m,)`` rising levels those that lie a distance apart, mm, the lowest, the highest and all ``(k,)`` ends with them.
+
+    It is no more than the clearance there, or edges lose their fillets.
+    """
+
+    def apart_mm(heights_mm: Floats) -> Floats:
+        return np.clip(profile.at(heights_mm), _MERGE_MM, max(_MERGE_MM, most_mm))
+
+    low, top = heights_mm[[0, -1]].tolist()
+    beside = (np.abs(heights_mm[:, None] - ends_mm) < apart_mm(heights_mm)[:, None]).any(axis=1)
+    beside &= (heights_mm > low) & (heights_mm < top)
+    wanted = np.union1d(heights_mm[~beside], ends_mm)
     kept = [float(wanted[0])]
-    for z, least in zip(wanted[1:], apart[1:], strict=True):
-        if z - kept[-1] >= least or z == top_mm or z in ends:
+    for z, least in zip(wanted[1:], apart_mm(wanted)[1:], strict=True):
+        if z - kept[-1] >= least or z == top or z in ends_mm:
             kept.append(float(z))
-    return _divided(np.array(kept), slopes, profile, even=even, direction=direction)
-
-
-def _least_apart_mm(heights_mm: Floats, profile: ClearanceProfile, *, uneven_mm: float) -> Floats:
-    """How far each of ``(m,)`` levels lies from the next at least, mm: no further than the clearance there, or edges lose their fillets."""
-    most = max(_MERGE_MM, uneven_mm / _MOST_LEVELS)
-    return np.clip(profile.at(heights_mm), _MERGE_MM, most)
+    return np.array(kept)
 
 
 def _even_stretches(slopes: Slopes, profile: ClearanceProfile, *, top_mm: float) -> Floats:
