@@ -4,8 +4,8 @@ Terms: a *level* is a height with a region; a *slab* is what lies between two
 neighbouring levels. A slab between two single rings is *tiled*: its wall is a
 band of triangles that uses the points of both rings and no others (Christiansen
 & Sederberg, SIGGRAPH 1978, from memory). Where that fails, because a level has
-several pieces or the band would cross itself, the slab becomes a *step*: an
-upright prism over both levels together, never smaller than the band.
+several pieces or the band would cross itself or fold over, the slab becomes a
+*step*: an upright prism over both levels together, never smaller than the band.
 """
 
 from __future__ import annotations
@@ -39,6 +39,10 @@ _SPECK_MM = 0.2
 """A corner shorter than this does not change which way a ring looks."""
 _SLIP_MM = 0.002
 """A band that loses more than this, all round, has paired the wrong points."""
+_FOLD_MM2 = 0.3
+"""A wall that folds over by more, seen from above, is printed on air there, or crosses itself."""
+_FOLD_MM = 0.2
+"""Narrower folds are teeth at corners, and what thinning the levels leaves."""
 _SAMPLES = 24
 """So many points of a ring tell how far it lies from the one below."""
 _OUTLOOK_DECIMALS = 8
@@ -77,7 +81,7 @@ def stack_solid(
     SolidError
         If the kernel refuses the result.
     """
-    joining = joining or Joining(aside=np.zeros(2))
+    joining = joining or Joining()
     walls = joining.walls(levels[:-1], levels[1:], rises_mm=np.diff(heights_mm))
     rings, bands = [*walls.lows, walls.highs[-1]], list(walls.bands)
     for slab in np.flatnonzero(upright).tolist() if upright is not None else ():
@@ -144,11 +148,12 @@ class Joining:
 
     Attributes
     ----------
-    aside : (2,) float64
-        How far parts of a level may have moved to the next one, mm sideways per mm up.
+    aside : (2,) float64 or None
+        If given, levels are those of an opened stack: each holds all of the one below, moved aside by so many mm for each
+        mm up. None of others is known.
     """
 
-    aside: Floats
+    aside: Floats | None = None
     _rings: dict[int, tuple[Region, list[Floats]]] = field(default_factory=dict, repr=False)
     _bands: dict[tuple[int, int, float], tuple[Ints, Ints] | None] = field(default_factory=dict, repr=False)
 
@@ -164,9 +169,13 @@ class Joining:
                 self._rings[id(area)] = area, outer_rings(area)  # which keeps it, and so its id
         low, high = ([self._rings[pair[end]][1] for pair in pairs] for end in (0, 1))
         new = [k for k, pair in enumerate(pairs) if pair not in self._bands]
-        made = _bands(
-            [low[k] for k in new], [high[k] for k in new], moves_mm=np.outer(rises_mm[new], self.aside)
-        )
+        moves_mm = np.outer(rises_mm[new], np.zeros(2) if self.aside is None else self.aside)
+        made = _bands([low[k] for k in new], [high[k] for k in new], moves_mm=moves_mm)
+        if self.aside is not None:
+            made = [
+                band if band is None or _folded_mm2(low[k][0], high[k][0] - move, band) < _FOLD_MM2 else None
+                for k, band, move in zip(new, made, moves_mm, strict=True)
+            ]
         self._bands.update(zip((pairs[k] for k in new), made, strict=True))
         return Walls(lows=low, highs=high, bands=[self._bands[pair] for pair in pairs])
 
@@ -330,6 +339,17 @@ def _lost(between: Sequence[tuple[Floats, Floats, Floats]]) -> Bools:
     lost = area_mm2(middle) < like_half_way_mm2(low, high) - slip / 2
     lost[lost] = area_mm2(without(common(low[lost], high[lost]), middle[lost])) > slip[lost]
     return np.asarray(lost)
+
+
+def _folded_mm2(low: Floats, high: Floats, band: tuple[Ints, Ints]) -> float:
+    """How much of a wall from a ring up to one that holds it leans inwards, seen from above, mm²: there it folds over."""
+    i, j = band
+    a, b = low[i], high[j]
+    third = np.where((following(i) != i)[:, None], following(a), following(b))
+    on, up = third - a, b - a
+    twice = on[:, 0] * up[:, 1] - on[:, 1] * up[:, 0]
+    longest = np.sqrt(np.maximum((on**2).sum(axis=1), (up**2).sum(axis=1)))
+    return float(twice[twice > _FOLD_MM * longest].sum()) / 2
 
 
 def like_half_way_mm2(lows: Regions, highs: Regions) -> Floats:

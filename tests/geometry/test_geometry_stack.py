@@ -6,7 +6,7 @@ from stacked import circle, rectangle
 
 from cradle.geometry import planar
 from cradle.geometry import stack as stacks
-from cradle.geometry.mesh import component_count, edge_statistics
+from cradle.geometry.mesh import area_normals, component_count, edge_statistics
 from cradle.geometry.solid import cut_regions, mesh_of, volume_mm3
 from cradle.geometry.stack import Joining, stack_solid, tilings
 
@@ -72,6 +72,26 @@ def test_half_way_up_a_frustum_is_the_circle_between():
     assert planar.area_mm2(middle) == pytest.approx(
         planar.area_mm2(planar.region(circle(13.0, points=48))), rel=1e-9
     )
+
+
+def slotted(depth_mm):
+    """A plate with a slot, 3 mm wide, that leads in aslant from its edge, 0.4 mm aside for each mm."""
+    out = [[18 - 0.4 * depth_mm, 20 - depth_mm], [18.0, 20.0], [0.0, 20.0]]
+    return planar.region(
+        np.array([[0, 0], [30, 0], [30, 20], [21, 20], [21 - 0.4 * depth_mm, 20 - depth_mm], *out])
+    )
+
+
+def test_the_wall_of_an_opened_stack_folds_nowhere_over():
+    levels = np.array([slotted(10.0), planar.union([slotted(1.0), slotted(10.0)])], dtype=object)
+    folded = {}
+    for name, joining in (("any", Joining()), ("opened", Joining(aside=np.zeros(2)))):
+        mesh = mesh_of(stack_solid(np.array([0.0, 1.0]), levels, joining=joining, where="s"))
+        up = area_normals(mesh)[:, 2] / 2
+        below_top = mesh.vertices_mm[mesh.faces][:, :, 2].min(axis=1) < 0.99
+        folded[name] = up[(up > 1e-6) & below_top].sum()
+    assert folded["any"] > 2.0
+    assert folded["opened"] == 0.0
 
 
 @pytest.mark.parametrize(
