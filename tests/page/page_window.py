@@ -11,6 +11,7 @@ import httpx
 import uvicorn
 from tub import TUB as TUB
 
+import cradle.pipeline  # noqa: F401 - two threads here that both began to load it would each find half of it
 from cradle.page.desk import Desk
 from cradle.page.guard import HERE, Guard
 from cradle.page.jobs import Answer, Doers, DroppedError, Task, Told, Watch, answered
