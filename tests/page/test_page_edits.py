@@ -129,6 +129,23 @@ def test_two_windows_on_one_project_lose_nothing(tub, visit):
     assert tomllib.loads(tub.read_text())["block"] == {"height": 25, "wall": 3.5}
 
 
+def test_files_are_not_offered_again_while_they_are_written(tub, visit):
+    one, held = visit(tub, drops=NO_HOLDER), []
+    other = visit(one)
+    one.go("fit")
+    other.go("holder")
+    one.page.route("**/files", lambda route: held.append(route))
+    one.press("Make the holder's files")
+    one.says("#controls", "Writing")
+    other.type("block.floor", "5")
+    one.until("told of it", "document.querySelector('#undo').title.includes('floor')")
+    press = one.page.locator('#controls button:has-text("Make the holder\'s files")')
+    assert press.is_disabled()
+    held[0].fulfill(status=200, json={"folder": "out", "files": []})
+    one.says("#controls", "Written to out")
+    assert press.is_enabled()
+
+
 def test_what_is_told_while_a_window_opens_reaches_it(tub, chromium, host):
     with host.serving(tub) as place:
         window, context = place.window(), chromium.new_context()

@@ -17,13 +17,16 @@ function maker(desk, words, address, data) {
     later = h("p", {class: "small"}, "This can be done as soon as nothing is missing."),
     links = h("ul", {class: "files"});
   const press = button(words, make, {class: "first"});
+  let writing = false;
 
   async function make() {
-    press.disabled = true;
+    writing = true;
+    follow();
     error.textContent = "";
     said.textContent = "Writing …";
     const answer = await desk.post(address, data());
-    press.disabled = false;
+    writing = false;
+    follow();
     const {folder, files} = answer.body;
     said.textContent = answer.ok ? `Written to ${folder}. Fetch them from here, or open the folder:` : "";
     error.textContent = answer.problems.map((p) => p.words).join(" ");
@@ -32,7 +35,7 @@ function maker(desk, words, address, data) {
   }
 
   function follow() {
-    press.disabled = !desk.state.sound;
+    press.disabled = writing || !desk.state.sound;
     later.hidden = desk.state.sound;
   }
   return {follow, element: h("div", {}, h("div", {class: "row"}, press), later, said, error, links)};
