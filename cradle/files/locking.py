@@ -1,9 +1,9 @@
 """One process at a time in a folder: for reading a file, changing it and writing it back.
 
 The lock is the folder's own (flock(2)), or on Windows, where folders have none,
-that of a file among the temporary ones (_locking of the C runtime): it leaves
-no file in the folder and ends with the process that holds it. A file system
-that knows no locks goes without.
+that of a file among the user's temporary ones (_locking of the C runtime): it
+leaves no file in the folder and ends with the process that holds it. A file
+system that knows no locks goes without.
 """
 
 from __future__ import annotations
@@ -86,7 +86,7 @@ if sys.platform == "win32":
     _TAKEN: Final = PermissionError
 
     def _opened(folder: str) -> int:
-        """A file that stands for the folder, open; whoever can write to the folder's disk can open it too."""
+        """A file that stands for the folder, open; the same for all processes of one user."""
         number = zlib.crc32(os.path.normcase(folder).encode("utf-8", "surrogatepass"))
         return os.open(Path(tempfile.gettempdir()) / f"cradle-{number:08x}.lock", os.O_RDWR | os.O_CREAT)
 
