@@ -49,12 +49,12 @@ def listed(names: Sequence[str], last: str = "and") -> str:
     return f"{', '.join(most)} {last} {end}" if most else end
 
 
-def place_words(point: Sequence[float] | NDArray[np.float64]) -> str:
+def point_words(point: Sequence[float] | NDArray[np.float64]) -> str:
     """A place in a drawing, mm.
 
     Examples
     --------
-    >>> place_words([3.0, -12.5])
+    >>> point_words([3.0, -12.5])
     '(3.00, -12.50)'
     """
     x, y = point

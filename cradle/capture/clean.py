@@ -16,7 +16,7 @@ from cradle.geometry.arrays import Bools, Floats, as_points_2d, following, froze
 from cradle.geometry.planar import crosses_seldom, crossing, made_sound, outer_rings, regions
 from cradle.geometry.ring import counter_clockwise, off_neighbours, perimeter, signed_area
 from cradle.geometry.vectors import cross
-from cradle.names import place_words
+from cradle.names import point_words
 from cradle.noun import record
 from cradle.tolerances import TOLERANCES
 
@@ -97,7 +97,7 @@ def _leave_out_repeats(ring: Floats, given: _Given) -> tuple[Floats, str]:
         return left, ""
     return (
         left,
-        f"left out {_counted(int((~kept).sum()), 'repeated point')}, the first at {place_words(first)}",
+        f"left out {_counted(int((~kept).sum()), 'repeated point')}, the first at {point_words(first)}",
     )
 
 
@@ -113,7 +113,7 @@ def _cut_spikes(ring: Floats, given: _Given) -> tuple[Floats, str]:
         return left, ""
     return (
         left,
-        f"cut off {_counted(len(tips), 'spike')} of no width, the first with its tip at {place_words(tips[0])}",
+        f"cut off {_counted(len(tips), 'spike')} of no width, the first with its tip at {point_words(tips[0])}",
     )
 
 
@@ -135,11 +135,11 @@ def _untie(ring: Floats, given: _Given) -> tuple[Floats, str]:
     untied = None if given.open_ends else _without_knots(ring)
     if untied is None:
         raise OutlineError(
-            f"the outline crosses or touches itself at {place_words(place)}",
+            f"the outline crosses or touches itself at {point_words(place)}",
             where=given.source,
             hint="draw it as one simple loop",
         )
-    return untied, f"the outline crosses itself at {place_words(place)}; the small loops there were cut off"
+    return untied, f"the outline crosses itself at {point_words(place)}; the small loops there were cut off"
 
 
 def _turn_round(ring: Floats, given: _Given) -> tuple[Floats, str]:
@@ -225,7 +225,7 @@ def _check_spread(ring: Floats, *, touch_mm: float, source: str) -> None:
     off = np.abs(cross(away, far)) / float(np.hypot(*far))
     if off.max() <= touch_mm:
         raise OutlineError(
-            f"all {len(ring)} points lie on one line through {place_words(ring[0])} and {place_words(ring[0] + far)}",
+            f"all {len(ring)} points lie on one line through {point_words(ring[0])} and {point_words(ring[0] + far)}",
             where=source,
             hint="trace round the thing; three points on one line enclose nothing",
         )

@@ -7,7 +7,8 @@ from typing import Final
 import numpy as np
 
 from cradle.finding import Finding, Severity
-from cradle.geometry.arrays import Bools, Floats
+from cradle.geometry.arrays import Bools, Floats, following, preceding
+from cradle.geometry.ring import away_from_segments
 
 _FEWEST: Final = 8
 _FAR_MM: Final = 3.0
@@ -59,10 +60,10 @@ def odd_points(points: Floats, *, closed: bool, where: str) -> list[Finding]:
 
 def _spikes(points: Floats) -> Bools:
     """Where the outline turns sharply one way and at both neighbours the other, ``(n,)``."""
-    edges = np.roll(points, -1, axis=0) - points
+    edges = following(points) - points
     heading = np.arctan2(edges[:, 1], edges[:, 0])
-    turn = (heading - np.roll(heading, 1) + np.pi) % (2 * np.pi) - np.pi
-    before, after = np.roll(turn, 1), np.roll(turn, -1)
+    turn = (heading - preceding(heading) + np.pi) % (2 * np.pi) - np.pi
+    before, after = preceding(turn), following(turn)
     back = -np.sign(turn) * np.array([before, after])
     goes_on = np.abs(before + turn + after) < _GOES_ON
     return np.asarray((np.abs(turn) > _TURNS) & (back > _TURNS_BACK).all(axis=0) & goes_on)
@@ -70,7 +71,5 @@ def _spikes(points: Floats) -> Bools:
 
 def _from_neighbours_mm(points: Floats) -> Floats:
     """How far each point lies from the line between its neighbours, ``(n,)``, mm."""
-    before, after = np.roll(points, 1, axis=0), np.roll(points, -1, axis=0)
-    line, off = after - before, points - before
-    part = np.clip((off * line).sum(axis=1) / np.maximum((line**2).sum(axis=1), 1e-12), 0.0, 1.0)
-    return np.asarray(np.hypot(*(off - part[:, None] * line).T))
+    before = preceding(points)
+    return np.asarray(np.hypot(*away_from_segments(points - before, following(points) - before).T))

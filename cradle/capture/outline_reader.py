@@ -23,7 +23,7 @@ from cradle.drawings.points import read_heights
 from cradle.errors import CaptureError, OutlineError, ScaleError
 from cradle.finding import Finding, Severity
 from cradle.geometry.arrays import Floats, frozen
-from cradle.names import place_words
+from cradle.names import point_words
 from cradle.project.picture import PictureSource
 from cradle.project.section import DrawingSource, MeasuredSource, SectionSpec
 from cradle.project.view import PROFILE_ENDINGS, ViewScale, ViewSpec
@@ -213,7 +213,7 @@ def _from_drawing(spec: SectionSpec, source: DrawingSource, folder: Path) -> Out
         if gap > TOLERANCES.gap_mm:
             if not spec.half:
                 raise OutlineError(
-                    f"the outline is open: its ends {place_words(start)} and {place_words(end)} "
+                    f"the outline is open: its ends {point_words(start)} and {point_words(end)} "
                     f"are {gap:.3g} mm apart, up to {TOLERANCES.gap_mm:g} mm is closed",
                     where=where,
                     hint=_OPEN_HINT,
@@ -225,7 +225,7 @@ def _from_drawing(spec: SectionSpec, source: DrawingSource, folder: Path) -> Out
                     code="end-gap",
                     severity=Severity.NOTE,
                     where=where,
-                    message=f"the ends are {gap:.3g} mm apart at {place_words(end)}; it was closed",
+                    message=f"the ends are {gap:.3g} mm apart at {point_words(end)}; it was closed",
                     measured=gap,
                     limit=TOLERANCES.gap_mm,
                     unit="mm",

@@ -17,7 +17,7 @@ import numpy as np
 from cradle.errors import CaptureError, OutlineError
 from cradle.finding import Finding, Severity
 from cradle.geometry.arrays import Floats
-from cradle.names import place_words
+from cradle.names import point_words
 from cradle.noun import noun, record
 from cradle.tolerances import TOLERANCES
 
@@ -133,7 +133,7 @@ def _gaps_joined(curves: Sequence[Curve], pairs: Sequence[tuple[int, int]], *, w
         severity=Severity.NOTE,
         where=where,
         message=f"{len(gaps)} gap{'s' if len(gaps) > 1 else ''} between the ends of curves closed, "
-        f"the widest {gaps[worst]:.3g} mm at {place_words((ends[worst, 0] + ends[worst, 1]) / 2)}",
+        f"the widest {gaps[worst]:.3g} mm at {point_words((ends[worst, 0] + ends[worst, 1]) / 2)}",
         measured=float(gaps[worst]),
         limit=TOLERANCES.gap_mm,
         unit="mm",
@@ -158,7 +158,7 @@ def the_one(curves: Sequence[Curve], *, where: str, hint: str) -> Curve:
     for i in order[:_LISTED]:
         kind = "open" if curves[i].ends is Ends.OPEN else "closed"
         lines.append(
-            f"{curves[i].name}, {kind}, {sizes[i][0]:.2f} x {sizes[i][1]:.2f} mm from {place_words(curves[i].points_mm.min(axis=0))}"
+            f"{curves[i].name}, {kind}, {sizes[i][0]:.2f} x {sizes[i][1]:.2f} mm from {point_words(curves[i].points_mm.min(axis=0))}"
         )
     more = f" and {len(curves) - _LISTED} more" if len(curves) > _LISTED else ""
     raise OutlineError(
@@ -229,7 +229,7 @@ def _touching_ends(curves: Sequence[Curve], *, where: str) -> list[tuple[int, in
         if len(near) > 1 or (near and near[0] in taken):
             names = ", ".join(dict.fromkeys(curves[e // 2].name for e in (*near, end)))
             raise OutlineError(
-                f"more than two ends meet at {place_words(points[end])}: {names}",
+                f"more than two ends meet at {point_words(points[end])}: {names}",
                 where=where,
                 hint="leave a single loop, or name its layer",
             )

@@ -26,7 +26,7 @@ from cradle.errors import CaptureError, CradleError, located
 from cradle.files.isolation import without_settings
 from cradle.finding import Finding, Severity
 from cradle.geometry.arrays import Floats
-from cradle.names import place_words
+from cradle.names import point_words
 from cradle.tolerances import TOLERANCES
 from cradle.units import MM_PER, MM_PER_INCH
 
@@ -179,7 +179,7 @@ class _Reader:
         check_span(places)
         if len(places) and np.ptp(places[:, 2]) > _FLAT_MM:
             raise CaptureError(
-                f"a curve near {place_words(places[0, :2])} leaves the drawing's plane",
+                f"a curve near {point_words(places[0, :2])} leaves the drawing's plane",
                 hint="draw the outline seen from above",
             )
         return places[:, :2]

@@ -33,6 +33,7 @@ from cradle.geometry.planar import (
 )
 from cradle.geometry.ring import arc_positions
 from cradle.geometry.solid import Solid, extruded, neighbours_joined, solid
+from cradle.geometry.vectors import cross
 from cradle.noun import noun
 
 _SPECK_MM = 0.2
@@ -343,13 +344,17 @@ def _lost(between: Sequence[tuple[Floats, Floats, Floats]]) -> Bools:
 
 def _folded_mm2(low: Floats, high: Floats, band: tuple[Ints, Ints]) -> float:
     """How much of a wall from a ring up to one that holds it leans inwards, seen from above, mm²: there it folds over."""
-    i, j = band
-    a, b = low[i], high[j]
-    third = np.where((following(i) != i)[:, None], following(a), following(b))
-    on, up = third - a, b - a
-    twice = on[:, 0] * up[:, 1] - on[:, 1] * up[:, 0]
+    start, on, up = np.concatenate([low, high])[_facets(band[0], band[1] + len(low)).T]
+    on, up = on - start, up - start
+    twice = cross(on, up)
     longest = np.sqrt(np.maximum((on**2).sum(axis=1), (up**2).sum(axis=1)))
     return float(twice[twice > _FOLD_MM * longest].sum()) / 2
+
+
+def _facets(low: Ints, high: Ints) -> Ints:
+    """The triangles of a band whose steps are pairs of points, by their numbers, ``(m + n, 3)``: each with the point that it moves on to."""
+    next_low, next_high = following(low), following(high)
+    return np.column_stack([low, np.where(next_low != low, next_low, next_high), high])
 
 
 def like_half_way_mm2(lows: Regions, highs: Regions) -> Floats:
@@ -367,8 +372,5 @@ def _run_mesh(heights_mm: Floats, rings: list[Floats], bands: Sequence[tuple[Int
     for level, band in enumerate(bands):
         if band is None:
             continue
-        a, b = band[0] + starts[level], band[1] + starts[level + 1]
-        a_next, b_next = following(a), following(b)
-        third = np.where(a_next != a, a_next, b_next)  # (m + n,) the point that the step moves on to
-        faces.append(np.column_stack([a, third, b]))
+        faces.append(_facets(band[0] + starts[level], band[1] + starts[level + 1]))
     return TriMesh.of(vertices, np.concatenate(faces))

@@ -12,7 +12,7 @@ from cradle.finding import Finding, Severity
 from cradle.geometry.arrays import Floats, Ints, following
 from cradle.geometry.ring import centroid, counter_clockwise, turned
 from cradle.geometry.vectors import left_of
-from cradle.names import place_words
+from cradle.names import point_words
 from cradle.noun import noun
 from cradle.tolerances import TOLERANCES
 
@@ -62,7 +62,7 @@ def mirror_half(outline: Outline, *, where: str = "half outline") -> MirroredHal
     axis_deg = 90.0 if 45.0 <= raw.angle_deg % 180.0 < 135.0 else 0.0
     if abs(lean_deg) > SQUARE_UP_DEG:
         raise SectionError(
-            f"the ends of the straight edge, whose middle is {place_words(raw.line_mm)}, do not lie on one "
+            f"the ends of the straight edge, whose middle is {point_words(raw.line_mm)}, do not lie on one "
             f"vertical or horizontal mirror line: it leans {abs(lean_deg):.1f}°, "
             f"up to {SQUARE_UP_DEG:g}° allowed",
             where=where,
@@ -144,7 +144,7 @@ def mirror_half_as_drawn(outline: Outline, *, where: str = "half outline") -> Mi
     lowest = int(np.argmin(height[1:-1])) + 1
     if height[lowest] < -straight_mm:
         raise SectionError(
-            f"the half outline crosses its mirror line: the point {place_words(chain[lowest])} "
+            f"the half outline crosses its mirror line: the point {point_words(chain[lowest])} "
             f"lies {-height[lowest]:.3f} mm on the other side",
             where=where,
             hint=_HINT,
@@ -156,7 +156,7 @@ def mirror_half_as_drawn(outline: Outline, *, where: str = "half outline") -> Mi
     touching = np.flatnonzero(height[first : last + 1] <= straight_mm)
     if touching.size:
         raise SectionError(
-            f"the half outline touches its mirror line between its ends, at {place_words(chain[first + int(touching[0])])}",
+            f"the half outline touches its mirror line between its ends, at {point_words(chain[first + int(touching[0])])}",
             where=where,
             hint=_HINT,
         )
@@ -190,7 +190,7 @@ def _cut_at_straight_edge(
                 code="half-edge-doubtful",
                 severity=Severity.NOTE if on_axis[chosen] else Severity.WARN,
                 where=where,
-                message=f"mirrored about the edge at {place_words((a[chosen] + b[chosen]) / 2)}, "
+                message=f"mirrored about the edge at {point_words((a[chosen] + b[chosen]) / 2)}, "
                 f"{length[chosen]:.2f} mm "
                 f"long, because it {reason}; another edge is {rival:.2f} mm long",
                 measured=float(length[chosen]),
