@@ -7,11 +7,11 @@ from collections.abc import Sequence
 import numpy as np
 
 from cradle.geometry.arrays import Floats
-from cradle.geometry.planar import Regions, area_mm2, perimeter_mm, shifted, simplified, united
+from cradle.geometry.planar import Regions, area_mm2, shifted, simplified, united
 from cradle.project.fit import STEEPEST_LIFT_OUT_DEG
 
 _SEARCH_MM = 0.05
-"""Levels, and what is swept of them, are known so well while directions are compared."""
+"""Levels are known so well while directions are compared."""
 
 _BACK = -0.9
 """Cosine of a way that leads back."""
@@ -84,14 +84,11 @@ def _added_mm3(levels: Regions, *, heights_mm: Floats, slopes: Floats, most_mm3:
     rises = np.diff(heights_mm)
     slabs = (np.append(rises, 0.0) + np.insert(rises, 0, 0.0)) / 2  # as the trapezoidal rule weighs levels
     own = area_mm2(levels)
-    # fewer points may take so much away
-    most_mm3 = most_mm3 + _SEARCH_MM * float((slabs * perimeter_mm(levels)).sum())
     added = np.zeros(len(slopes))
     live = np.arange(len(slopes))
     swept = np.full(len(slopes), levels[0], dtype=object)
     for k in range(1, len(levels)):
         swept = united(shifted(swept, slopes[live] * rises[k - 1]), levels[k])
-        swept = simplified(swept, within_mm=_SEARCH_MM)
         added[live] += slabs[k] * (area_mm2(swept) - own[k])
         further = added[live] <= most_mm3[live]
         added[live[~further]] = np.inf
