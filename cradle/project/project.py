@@ -190,7 +190,7 @@ def _heights(sections: Sequence[Values], *, thing: Values) -> Iterator[Mistake]:
         elif height < below:
             yield Mistake(
                 found=f"{amount(height, 'mm')} is not above {there}",
-                hint="list sections from bottom to top",
+                hint="list sections from bottom to top, heights from the plane the thing rests on",
                 at=at,
             )
         elif height - below < TOLERANCES.section_mm:

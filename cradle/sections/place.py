@@ -35,7 +35,8 @@ from cradle.sections.laid import Laid
 from cradle.sections.mirror import MirrorLine, mirror_lines
 from cradle.sections.odd_readings import odd_readings
 from cradle.sections.posterior import TURN, Posterior
-from cradle.sections.profile_sense import check_common_height, check_scale, check_zero_and_sense, sense_of_one
+from cradle.sections.profile_heights import check_common_height, check_counted_upwards
+from cradle.sections.profile_sense import check_scale, check_zero_and_sense, sense_of_one
 from cradle.sections.profiles import check_profiles, silent_profiles
 from cradle.sections.readings import readings_of
 from cradle.sections.section import Profiles, Section
@@ -104,6 +105,7 @@ def place_sections(given: ToPlace) -> Placed:
     if align.uses_profiles:
         check_zero_and_sense(laid, profiles=given.profiles)
         check_common_height(laid, profiles=given.profiles, spread=spread)
+        check_counted_upwards(laid, profiles=given.profiles, spread=spread)
     evidence = gather(laid, align=align, seen=seen, spread=spread)
     found = estimate(laid, evidence=evidence, trace_mm=spread.trace_mm)
     profiles = stood_upright(seen, tilts_rad=found.tilts_rad)

@@ -1,4 +1,4 @@
-"""Side profiles that count from another zero, from another height or in the other direction than the sections."""
+"""Side profiles that count from another zero, in another unit or in the other direction than the sections."""
 
 from __future__ import annotations
 
@@ -10,12 +10,9 @@ import numpy as np
 from cradle.errors import SectionError
 from cradle.finding import Finding, Severity
 from cradle.geometry.arrays import Floats
-from cradle.geometry.ring import size
-from cradle.project.fit import SpreadSpec
 from cradle.project.side import PAIRS
-from cradle.sections.adjustment import student_t_cost
 from cradle.sections.laid import Laid
-from cradle.sections.readings import readings_of
+from cradle.sections.readings import size_along
 from cradle.sections.section import Profile, Profiles
 from cradle.units import MM_PER_INCH
 
@@ -23,20 +20,6 @@ _APART_MM: Final = 1.0
 """A smaller difference between two profiles' zeros is reading error."""
 _BESIDE_MM: Final = 3.0
 """How far a profile's readings lie apart: at a step between two of them it may tell either side of it."""
-_SHIFTS_MM: Final = np.arange(-40.0, 40.01, 0.5)
-"""Offsets common to all heights that are tried."""
-_WIDTH_MM: Final = 0.3
-"""Spread of a section's width against that between two profiles, heights aside (our own choice)."""
-_HEIGHTS_MM: Final = 0.5
-"""Spread of these profiles' heights (our own choice)."""
-_FREEDOM: Final = 4.0
-"""Degrees of freedom of that width (Student's t; our own choice)."""
-_NOT_REACHED: Final = 6.0
-"""What speaks against heights at which profiles would not reach a section, as a logarithm (our own choice)."""
-_FITS: Final = 4.0
-"""Spreads within which a section's width fits profiles."""
-_CLEAR: Final = 12.0
-"""One cause is clearly better than none when the logarithm of the likelihood gains so much."""
 _UNITS: Final = (("cm", 10.0), ("inches", MM_PER_INCH))
 _UNIT_SHARE: Final = 0.1
 """Profiles in another unit fit the sections' sizes within this; those in mm miss them by nine tenths then."""
@@ -58,7 +41,7 @@ def check_scale(laid: Sequence[Laid], *, profiles: Profiles) -> None:
     """
     heights = np.array([one.spec.height_mm for one in laid])
     for low, high in profiles.pairs:
-        sizes = np.array([_size(one, low.side.axis) for one in laid])
+        sizes = np.array([size_along(one, axis=low.side.axis) for one in laid])
         _check_unit(low, high, heights=heights, sizes=sizes)
         reached = low.reaches(heights) & high.reaches(heights)
         seen, sizes = (high.at(heights) - low.at(heights))[reached], sizes[reached]
@@ -115,7 +98,7 @@ def check_zero_and_sense(laid: Sequence[Laid], *, profiles: Profiles) -> None:
             continue
         at = heights[reached]
         a, b = low.at(at), high.at(at)
-        sizes = np.array([_size(one, axis) for one in laid])[reached]
+        sizes = np.array([size_along(one, axis=axis) for one in laid])[reached]
         apart, added, summed = b - a - sizes, a + b - sizes, a + b + sizes
         own = float(np.ptp(apart))
         if abs(float(np.median(apart))) > max(_APART_MM, 4 * own):
@@ -149,41 +132,6 @@ def _within_reach(low: Profile, high: Profile, *, at: Floats) -> tuple[Floats, F
     return np.minimum(change.min(axis=0), 0.0), np.maximum(change.max(axis=0), 0.0)
 
 
-def check_common_height(laid: Sequence[Laid], *, profiles: Profiles, spread: SpreadSpec) -> None:
-    """Raise unless the heights of sections and profiles count from one plane, as far as widths and depths tell.
-
-    Raises
-    ------
-    SectionError
-        If the profiles fit all sections at heights that differ by the same amount.
-    """
-    cost, fitted = np.zeros(len(_SHIFTS_MM)), np.zeros(len(_SHIFTS_MM))
-    used = 0
-    for low, high in profiles.pairs:
-        for one in laid:
-            at = one.spec.height_mm + _SHIFTS_MM
-            inside = low.reaches(at) & high.reaches(at)
-            seen = high.at(at) - low.at(at)
-            step = high.at(at + 1) - low.at(at + 1) - seen
-            sd = np.sqrt(_WIDTH_MM**2 + (step * spread.heights_mm) ** 2 + (step * _HEIGHTS_MM) ** 2)
-            missed = (seen - _size(one, low.side.axis)) / sd
-            cost += np.where(inside, student_t_cost(missed, freedom=_FREEDOM) + np.log(sd), _NOT_REACHED)
-            fitted += inside & (np.abs(missed) < _FITS)
-            used += 1
-    here = int(np.argmin(np.abs(_SHIFTS_MM)))
-    best = int(np.argmin(cost))
-    fits = 2 * fitted[best] > used  # not merely out of their reach
-    if used >= 3 and fits and abs(_SHIFTS_MM[best]) > 2.0 and cost[here] - cost[best] > _CLEAR:
-        off = float(_SHIFTS_MM[best])
-        raise SectionError(
-            f"all {len(laid)} sections would fit the side profiles if the sections' heights were {abs(off):.1f} mm "
-            f"{'greater' if off > 0 else 'less'}",
-            where="side",
-            hint="measure the heights of sections and profiles from the plane the thing rests on: perhaps one set "
-            "counts from the table, the other from a plate",
-        )
-
-
 def sense_of_one(laid: Sequence[Laid], *, profiles: Profiles) -> list[Finding]:
     """What is told of a profile alone on its axis: the lean it gives, or that it seems to count in the opposite direction."""
     found = []
@@ -198,7 +146,7 @@ def _sense(laid: Sequence[Laid], profile: Profile) -> Finding | None:
     """What is told of a profile that stands alone on its axis."""
     side = profile.side
     heights = np.array([one.spec.height_mm for one in laid])
-    halves = side.outward * np.array([_size(one, side.axis) for one in laid]) / 2
+    halves = side.outward * np.array([size_along(one, axis=side.axis) for one in laid]) / 2
     if in_unit := _in_unit(profile, heights=heights, halves=halves):
         return in_unit
     reached = profile.reaches(heights)
@@ -265,9 +213,3 @@ def _in_unit(profile: Profile, *, heights: Floats, halves: Floats) -> Finding | 
 def _explains(apart_mm: float, other_mm: float) -> bool:
     """Whether sections lie clearly less far apart as a profile is read in the other way (our own choice)."""
     return apart_mm > 3.0 + 3 * other_mm
-
-
-def _size(laid: Laid, axis: int) -> float:
-    """Width or depth: with calipers, or as drawn."""
-    reading = readings_of(laid)[axis]
-    return size(laid.ring)[axis] if reading is None else reading

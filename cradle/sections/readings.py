@@ -10,6 +10,7 @@ import numpy as np
 
 from cradle.geometry.arrays import Floats, following
 from cradle.geometry.planar import hull_ring
+from cradle.geometry.ring import size
 from cradle.geometry.vectors import left_of
 from cradle.project.fit import SpreadSpec
 from cradle.project.section import MeasuredSource
@@ -110,6 +111,12 @@ def readings_of(laid: Laid) -> tuple[float | None, float | None]:
     if isinstance(spec.source, MeasuredSource) and not spec.turn_deg:
         return spec.width_mm or spec.source.width_mm, spec.depth_mm or spec.source.depth_mm
     return spec.width_mm, spec.depth_mm
+
+
+def size_along(laid: Laid, *, axis: int) -> float:
+    """Width or depth, mm: with calipers, or as drawn."""
+    reading = readings_of(laid)[axis]
+    return size(laid.ring)[axis] if reading is None else reading
 
 
 def side_profiles(

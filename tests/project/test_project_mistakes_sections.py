@@ -66,7 +66,7 @@ CASES = [
     (
         "height = 15.0",
         "height = 31",
-        'line 14: section[3].height: 30.0 mm is not above section "mid" (31.0 mm); list sections from bottom to top',
+        'line 14: section[3].height: 30.0 mm is not above section "mid" (31.0 mm); list sections from bottom to top, heights from the plane the thing rests on',
     ),
     (
         "height = 30.0",
