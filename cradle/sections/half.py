@@ -18,6 +18,10 @@ from cradle.tolerances import TOLERANCES
 
 SQUARE_UP_DEG: Final = 10.0
 """A mirror line this near an axis of the drawing is meant to lie on it: more than a sheet lies askew."""
+_CLOSE_MM: Final = 8.0
+"""Ends nearer together tell less of how a sheet lies than that it was laid straight within a degree."""
+_END_MM: Final = 0.3
+"""How much further beside the middle line one end may be drawn than the other (our own choice)."""
 _BESIDE_MM: Final = 0.3
 _BESIDE_SHARE: Final = 0.3
 """Ends that lie further than the first beside zero, and nearer than this part of the half's reach, are told."""
@@ -50,7 +54,9 @@ def mirror_half(outline: Outline, *, where: str = "half outline") -> MirroredHal
     The mirror line of an open half is its chord, of a closed half its longest
     straight edge. When a straight edge at least half as long lies on x = 0 or
     y = 0, that one is taken instead, and a finding says so. The half is turned
-    by its lean from the nearer axis, at most `SQUARE_UP_DEG`.
+    by its lean from the nearer axis, at most `SQUARE_UP_DEG`. A half whose ends
+    are close together, as of a trough, is not turned: a tenth of a millimetre at
+    one end would be degrees.
 
     Raises
     ------
@@ -60,6 +66,16 @@ def mirror_half(outline: Outline, *, where: str = "half outline") -> MirroredHal
     raw = mirror_half_as_drawn(outline, where=where)
     lean_deg = (raw.angle_deg + 45.0) % 90.0 - 45.0
     axis_deg = 90.0 if 45.0 <= raw.angle_deg % 180.0 < 135.0 else 0.0
+    across = 0 if axis_deg == 90.0 else 1
+    half = (len(raw.points_mm) - 2) // 2  # the ring runs: end, half, other end, mirrored half
+    beside = _ends_straightened(raw.points_mm[: half + 2], across=across)
+    if beside is not None:
+        return MirroredHalf(
+            points_mm=counter_clockwise(_with_image(beside, across=across)) + raw.line_mm,
+            line_mm=raw.line_mm,
+            angle_deg=axis_deg,
+            findings=raw.findings + _told_beside(outline, across=across, where=where),
+        )
     if abs(lean_deg) > SQUARE_UP_DEG:
         raise SectionError(
             f"the ends of the straight edge, whose middle is {point_words(raw.line_mm)}, do not lie on one "
@@ -69,13 +85,7 @@ def mirror_half(outline: Outline, *, where: str = "half outline") -> MirroredHal
             hint=f"give the section its turn, or {_HINT}",
         )
     ring = turned(raw.points_mm - raw.line_mm, angle_deg=-lean_deg)
-    across = 0 if axis_deg == 90.0 else 1
-    half = (len(ring) - 2) // 2  # the ring runs: end, half, other end, mirrored half
-    ring[[0, half + 1], across] = 0.0
-    ring[half + 2 :] = ring[half:0:-1] * np.where(np.arange(2) == across, -1.0, 1.0)
-    findings = raw.findings
-    if outline.open_ends:
-        findings += _beside_zero(outline.points_mm, across=across, where=where)
+    findings = raw.findings + _told_beside(outline, across=across, where=where)
     if abs(lean_deg) > 1e-6:
         findings += (
             Finding(
@@ -89,11 +99,43 @@ def mirror_half(outline: Outline, *, where: str = "half outline") -> MirroredHal
             ),
         )
     return MirroredHalf(
-        points_mm=counter_clockwise(ring) + raw.line_mm,
+        points_mm=counter_clockwise(_with_image(ring[: half + 2], across=across)) + raw.line_mm,
         line_mm=raw.line_mm,
         angle_deg=axis_deg,
         findings=findings,
     )
+
+
+def _with_image(chain: Floats, *, across: int) -> Floats:
+    """The whole ring of a half ``(n, 2)`` about zero of one axis, its ends put there."""
+    chain = chain.copy()
+    chain[[0, -1], across] = 0.0
+    return np.concatenate([chain, chain[-2:0:-1] * np.where(np.arange(2) == across, -1.0, 1.0)])
+
+
+def _ends_straightened(chain: Floats, *, across: int) -> Floats | None:
+    """A half ``(n, 2)`` whose ends are close together, as drawn but for both ends being put on the line through their middle.
+
+    None where the ends lie far enough apart to tell how the sheet lay, or too
+    far beside that line to be meant to lie on it.
+    """
+    apart, off = np.abs(chain[-1] - chain[0])[[1 - across, across]]
+    if apart > _CLOSE_MM or off > _END_MM:
+        return None
+    straight = chain - (chain[0] + chain[-1]) / 2
+    inner = straight[1:-1]
+    beside = inner[:, across] * np.sign(inner[:, across].sum()) > 2 * TOLERANCES.chord_mm
+    if not beside.any():
+        return None
+    first, last = np.flatnonzero(beside)[[0, -1]]
+    if not beside[first : last + 1].all():
+        return None
+    return np.concatenate([straight[:1], inner[first : last + 1], straight[-1:]])
+
+
+def _told_beside(outline: Outline, *, across: int, where: str) -> tuple[Finding, ...]:
+    """What is told of where an open half's ends lie; nothing of a closed one."""
+    return _beside_zero(outline.points_mm, across=across, where=where) if outline.open_ends else ()
 
 
 def _beside_zero(chain: Floats, *, across: int, where: str) -> tuple[Finding, ...]:
