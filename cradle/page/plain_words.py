@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Callable
 from typing import Final
 
+from cradle.page.field_words import CHOICES
 from cradle.project.key import Kinds, Table
 from cradle.project.project import TABLES
 
@@ -20,7 +22,15 @@ _COMPOSED: Final = sorted(
     for word in ({name} | _keys(top.table) | {"cut_out", "bank_card"})
     if "_" in word
 )
-_PLAIN: Final = (
+_CHOSEN: Final[tuple[tuple[re.Pattern[str], str], ...]] = tuple(
+    (re.compile(rf'\b{key} = "{value}"'), f"{key.replace('_', ' ')} “{words}”")
+    for (_, key), choices in CHOICES.items()
+    if key in ("shape", "align", "corner_form", "hole", "ring")  # of one table alone
+    for value, words in choices.items()
+)
+"""What a form's field offers, in the words that stand there."""
+_PLAIN: Final[tuple[tuple[re.Pattern[str], str | Callable[[re.Match[str]], str]], ...]] = (
+    *_CHOSEN,
     (re.compile(r"\bset (\w+) = "), r"set \1 to "),
     (re.compile(r"\brecord it: cradle trial [-A-Z a-z]+"), "note it under Trials"),
     (re.compile(r"\[+([a-z_]+)\]+"), r"\1"),
@@ -40,6 +50,8 @@ def plain_words(text: str) -> str:
     'set clearance to 1.70, or use form box; found 2 beside a plate'
     >>> plain_words("as wide as tip_angle asks for: [0, 0, 1] is up, my_drawing.svg")
     'as wide as tip angle asks for: [0, 0, 1] is up, my_drawing.svg'
+    >>> plain_words('of a drawn line say shape = "line"')
+    'of a drawn line say shape “a drawn line”'
     """
     for pattern, words in _PLAIN:
         text = pattern.sub(words, text)

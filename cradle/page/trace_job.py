@@ -111,7 +111,10 @@ _Found: TypeAlias = tuple[TracedPicture | None, bool, CradleError | None]
 
 
 def _found(path: Path, every: PictureSource, trace: TracePicture) -> _Found:
-    """All outlines of a picture; where nothing tells its scale, with pixels of a size that stands in for it."""
+    """All outlines of a picture; where nothing tells its scale, with pixels of a size that stands in for it.
+
+    Where there are no outlines either, that is what is wrong: it is put right first.
+    """
     try:
         return trace(path, every), True, None
     except CradleError as error:
@@ -127,8 +130,8 @@ def _found(path: Path, every: PictureSource, trace: TracePicture) -> _Found:
     )
     try:
         return trace(path, bare), False, wrong
-    except CradleError:
-        return None, False, wrong
+    except CradleError as error:
+        return None, False, error if isinstance(wrong, ScaleError) else wrong
 
 
 def _spec(keys: dict[str, Any]) -> PictureSource:

@@ -9,6 +9,7 @@ import pytest
 import trimesh
 from made_demos import DEMOS
 from page_window import NO_HOLDER
+from PIL import Image
 from visitor import drawn, needs_browser
 
 pytestmark = needs_browser
@@ -174,6 +175,17 @@ def test_what_goes_wrong_is_told_beside_its_cause_and_the_page_lives(tub, visit,
     assert person.page.input_value('[data-key="block.height"] input') == "26"
     tub.write_text("", encoding="utf-8")
     person.until("the trouble is over", "document.querySelector('#trouble').textContent === ''")
+
+
+def test_a_picture_in_which_no_piece_lies_is_not_said_to_lack_a_scale(tmp_path, visit):
+    buffer = io.BytesIO()
+    Image.new("L", (900, 700), 250).save(buffer, "PNG")
+    person = visit(tmp_path / "holder.toml")
+    scan = {"name": "scan.png", "mimeType": "image/png", "buffer": buffer.getvalue()}
+    person.page.set_input_files("#controls input[type=file][multiple]", scan)
+    person.says("#controls", "of a drawn line say shape “a drawn line”")
+    assert "tells its scale" not in person.words("#controls")
+    assert "not chosen yet" in person.words("#controls")
 
 
 @pytest.mark.slow

@@ -190,10 +190,15 @@ export function pictureStep(context, details) {
     said.replaceChildren(...pictureWords(trace, desk.value(`${one.prefix}.scale`) === "free"));
     const pieces = trace.pieces || [],
       option = (piece) => h("option", {value: piece.number}, `piece ${piece.number}: ${sizeWords(piece)}`);
-    chooser.replaceChildren(h("option", {value: ""}, "as pressed in the picture"), ...pieces.map(option));
+    chooser.replaceChildren(h("option", {value: ""}, unnumbered(picture.point, pieces)), ...pieces.map(option));
     chooser.value = picture.pick === undefined ? "" : String(picture.pick);
     draw();
     if (awaited) edit();
+  }
+
+  function unnumbered(point, pieces) {
+    if (point) return "as pressed in the picture";
+    return pieces.length === 1 ? "the only one" : "not chosen yet";
   }
 
   function draw() {

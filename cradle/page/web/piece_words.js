@@ -11,6 +11,7 @@ export function pictureWords(found, free) {
     enough = free && found.any_size,
     said = (found.findings || []).filter((f) => f.severity !== "note"),
     also = [...new Set(others.filter((one) => one.also).map((one) => one.told))];
+  if (!found.scales) return found.problems.map((p) => h("p", {class: "error"}, p.words)); // it came to nothing before its scale
   return [
     ...(enough ? [] : found.problems || []).map((p) => h("p", {class: "error"}, p.words)),
     used
