@@ -36,8 +36,8 @@ _KNIFE = np.radians(90.0)
 """An edge that bends by more is rounded by way of the direction it points in: its sectors' normals are nearly opposite,
 and the shortest way between them may lead anywhere."""
 _SHARP = np.radians(10.0)
-_MANY_SHARP = 10_000
-"""A body with more edges that bend by more is grown with coarser arcs, and by as much more as they may take away."""
+_MANY_STEPS = 20_000
+"""A body whose edges that bend by more take more steps than this is grown with coarser arcs, and by as much more as they may take away."""
 
 
 def raw_offset(
@@ -57,9 +57,10 @@ def raw_offset(
     mesh = shape.mesh
     greatest = max(clearance.greatest_mm, 1e-9)
     blunt = float(np.arccos(1 / (1 + budget.mitre_mm / greatest)))
-    arc = budget.arc_mm * max(1.0, float((shape.bends > _SHARP).sum()) / _MANY_SHARP)
+    steps = float(shape.bends[shape.bends > _SHARP].sum()) / _step(budget.arc_mm, greatest)
+    arc = budget.arc_mm * max(1.0, steps / _MANY_STEPS)
     clearance = widened(clearance, budget.outline_mm + 4 * (arc - budget.arc_mm))
-    step = 2 * float(np.arccos(1 - min(arc / greatest, 0.5)))
+    step = _step(arc, greatest)
     sector, way, least = _sectors(shape, blunt=blunt)
     vertex = np.zeros(len(way), dtype=np.int64)
     vertex[sector] = mesh.faces.ravel()
@@ -69,6 +70,11 @@ def raw_offset(
     points, joints, rims = _joints(shape, sector, points, clearance, step=step, arcs_to_mm=arcs_to_mm)
     points, closing = patches(rims, points, clearance, step=step, round_to_mm=arcs_to_mm)
     return TriMesh(points.places(), np.concatenate([sector.reshape(-1, 3), joints, closing]))
+
+
+def _step(arc_mm: float, radius_mm: float) -> float:
+    """The angle between neighbouring points of an arc whose chords lie so far within it, rad."""
+    return 2 * float(np.arccos(1 - min(arc_mm / radius_mm, 0.5)))
 
 
 def _sectors(shape: Shape, *, blunt: float) -> tuple[Ints, Floats, Floats]:

@@ -101,3 +101,13 @@ def test_what_is_round_to_a_height_only_is_closed_and_the_same_below_it(name):
     )
     for a, b in zip(one, other, strict=True):
         assert planar.area_mm2(planar.without(a, b)) + planar.area_mm2(planar.without(b, a)) < 1e-3
+
+
+def test_a_body_of_many_ridges_gets_coarser_arcs_as_its_clearance_grows():
+    around, up = np.linspace(0, 2 * np.pi, 120, endpoint=False), np.arange(12.0)
+    waves = [30 + np.cos(60 * around) * np.cos(2.5 * z) for z in up]
+    body = shape_of(stacked(up, [np.column_stack([r * np.cos(around), r * np.sin(around)]) for r in waves]))
+    near, wide = (raw_offset(body, plain(c)) for c in (0.5, 2.0))
+    assert len(wide.faces) < 3 * len(near.faces)
+    width = np.ptp(wide.vertices_mm[:, 0]) - np.ptp(body.mesh.vertices_mm[:, 0])
+    assert 4.0 < width < 4.0 * 1.04
