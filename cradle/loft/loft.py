@@ -161,7 +161,8 @@ def _layers(
     ends, nodes = np.array([low_mm, high_mm]), segment.heights_mm
     if profiles.given:
         fixed = np.union1d(nodes, ends)
-        needed = profile_heights(profiles, low_mm=low_mm, high_mm=high_mm, within_mm=TOLERANCES.chord_mm / 2)
+        within = TOLERANCES.between_mm / 2
+        needed = profile_heights(profiles, low_mm=low_mm, high_mm=high_mm, within_mm=within)
         near = np.abs(needed[:, None] - fixed[None]).min(axis=1, initial=np.inf) <= TOLERANCES.chord_mm
         rings_at: Rings = lambda at: steering.applied(segment.at(at), at)  # noqa: E731
         chord = max(TOLERANCES.between_mm, segment.slack_mm)

@@ -150,3 +150,9 @@ def test_a_profile_drawn_with_few_points_stays_straight_between_them():
     body = lofted(ends, profiles=profiles)
     at = np.array([15.0, 29.0, 32.5, 35.0])
     assert reach(body, 0, 1, at) == pytest.approx([20, 20, 17.5, 15], abs=0.03)
+
+
+def test_wiggles_far_below_what_the_skin_may_leave_its_columns_by_get_no_layers():
+    z = np.linspace(0, 40, 401)
+    rough = frozen(np.column_stack([z, -15 + 0.1 * z + 0.008 * np.sin(2 * np.pi * z)]))
+    assert len(lofted(sections(), profiles=Profiles(front=rough)).heights_mm) < 10
