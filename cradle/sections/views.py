@@ -181,7 +181,7 @@ def _extents(
         again = float(np.median((widths / shown)[steady if steady.any() else reached]))
         narrowest, widest, low, high = (again * v for v in (narrowest, widest, low, high))
     off = (np.clip(widths, narrowest, widest) - widths)[reached]
-    check_widths(view, off=off, widths=widths[reached])
+    check_widths(view, off=off, widths=widths[reached], heights=heights[reached])
     narrower = np.interp(z, heights, true / widths)  # what perspective added at the sections
     between = (z >= heights[reached][0]) & (z <= heights[reached][-1])
     between[int(np.argmin(np.abs(z - heights[reached][0])))] = True

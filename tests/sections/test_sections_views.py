@@ -14,7 +14,7 @@ from cradle.project.section import Align, DrawingSource
 from cradle.project.side import Side
 from cradle.project.view import ViewScale, ViewSpec
 from cradle.sections.section import Profiles
-from cradle.sections.silhouette import Silhouette
+from cradle.sections.silhouette import Silhouette, check_widths
 from cradle.sections.views import seen_size_mm
 
 
@@ -217,6 +217,20 @@ def test_a_table_that_was_traced_with_the_thing_is_named():
     # one so wide may be taken for all of the thing, its widths being the sections'
     told = placed_by_eggs(table="wide", findings=(CUT_OFF,)).findings
     assert ["the table on which" in f.message for f in told if f.code == "view-cut-off"] == [True]
+
+
+@pytest.mark.parametrize(
+    ("seen", "hint"), [((75, 107, 107), "a handle.* shows at 30 mm"), ((90, 92, 96), "^check")]
+)
+def test_a_handle_beside_the_thing_is_thought_of(seen, hint):
+    """A mug's handle shows between its sections at 30 and 60 mm, and not at its foot."""
+    view = Silhouette(
+        spec=ViewSpec(seen_from=Side.FRONT, source=DrawingSource(path="mug.csv")), points_mm=TABLES["wide"]
+    )
+    widths = np.array([75.2, 77.3, 80.0])
+    with pytest.raises(SectionError, match="widths in the view differ") as refused:
+        check_widths(view, off=np.array(seen) - widths, widths=widths, heights=np.array([5.0, 30.0, 60.0]))
+    assert re.search(hint, refused.value.hint)
 
 
 def tilt_told(result):
