@@ -177,6 +177,20 @@ def test_what_goes_wrong_is_told_beside_its_cause_and_the_page_lives(tub, visit,
     person.until("the trouble is over", "document.querySelector('#trouble').textContent === ''")
 
 
+def test_nothing_is_advised_of_a_project_that_lacks_something(tub, visit):
+    person = visit(tub)
+    person.go("holder")
+    person.built()
+    verdict = person.page.locator("#controls .verdict")
+    verdict.wait_for()
+    sound = tub.read_text()
+    tub.write_text(sound + '\n[[opening]]\nkind = "notch"\nthrough = "front"\nwidth = 9\n', encoding="utf-8")
+    person.says("#controls", "Still to be given")
+    assert not verdict.is_visible()
+    tub.write_text(sound, encoding="utf-8")
+    verdict.wait_for()
+
+
 def test_a_picture_in_which_no_piece_lies_is_not_said_to_lack_a_scale(tmp_path, visit):
     buffer = io.BytesIO()
     Image.new("L", (900, 700), 250).save(buffer, "PNG")

@@ -17,10 +17,22 @@ function following(desk, made) {
   };
 }
 
+// What is advised of a holder is not that of a project which lacks something: nothing is advised then.
+function advised(desk, made) {
+  const {element, follow} = following(desk, made);
+  return {
+    element,
+    follow() {
+      follow();
+      element.hidden = !desk.state.sound;
+    },
+  };
+}
+
 // The verdict, and what it rests on: each doubt with its place, what it is, what helps and the way there, the gravest
 // first. `show` points at a place of the holder.
 export function verdictOf({desk, go}, show) {
-  return following(desk, ({verdict}) => [
+  return advised(desk, ({verdict}) => [
     h(
       "div",
       {class: `verdict ${verdict.kind}`},
@@ -53,7 +65,7 @@ function point(one, {desk, go, show}) {
 
 // What to do, in its order: first what the verdict lists, then what has a button here.
 export function stepsOf({desk, go}) {
-  return following(desk, (holder) => {
+  return advised(desk, (holder) => {
     const steps = [...holder.verdict.first, ...actions(holder, go)];
     if (!steps.length) return [];
     return [h("h3", {}, "What to do"), h("ol", {class: "to-do"}, steps.map((one) => h("li", {}, one)))];
