@@ -19,7 +19,7 @@ import shapely
 from numpy.typing import NDArray
 
 from cradle.geometry.arrays import Bools, Floats, Ints, following, frozen, preceding
-from cradle.geometry.edge_search import edge_index
+from cradle.geometry.edge_search import distances_to_lines, edge_index
 
 Region = NewType("Region", object)
 """A plane region; opaque outside this module."""
@@ -332,9 +332,7 @@ def distances(points: Floats, area: Region) -> Floats:
 
 def distances_to_boundary(points: Floats, area: Region) -> Floats:
     """Distance from each of ``(n, 2)`` points to the boundary of a region, ``(n,)``, mm."""
-    edge = shapely.boundary(area)
-    shapely.prepare(edge)
-    return np.asarray(shapely.distance(shapely.points(points), edge), dtype=np.float64)
+    return distances_to_lines(points, shapely.boundary(area))
 
 
 def near_boundary(points: Floats, area: Region, *, within_mm: Floats | float) -> Bools:

@@ -134,3 +134,12 @@ def test_where_rings_that_cross_themselves_cannot_be_cut_each_stands_for_all_tha
                 planar.area_mm2(planar.made_sound(a))
             )
     assert failed > 5
+
+
+def test_distances_to_a_boundary_of_many_edges_are_those_to_each_of_its_rings():
+    hole = circle(5, points=500)
+    ground = planar.without(planar.region(circle(20, points=700)), planar.region(hole))
+    points = np.random.default_rng(1).uniform(-25, 25, (300, 2))
+    away = planar.distances_to_boundary(points, ground)
+    rings = [shapely.LinearRing(ring) for ring in (circle(20, points=700), hole)]
+    assert away == pytest.approx(np.min([shapely.distance(shapely.points(points), r) for r in rings], axis=0))
