@@ -27,13 +27,13 @@ def exchanged_readings(laid: Sequence[Laid]) -> list[Finding]:
     found = []
     # those between two others first: an end is compared with its only neighbour, which may be the one exchanged
     for i in (*range(1, len(laid) - 1), 0, len(laid) - 1):
-        if laid[i].exact and _exchanged(sizes[i], _expected(heights, sizes, i)):
+        if laid[i].exact and _exchanged(sizes[i], expected_sizes(heights, sizes, i)):
             sizes[i] = sizes[i, ::-1]
             found.append(i)
     return [_told(laid[i]) for i in sorted(found)]
 
 
-def _expected(heights: Floats, sizes: Floats, i: int) -> Floats:
+def expected_sizes(heights: Floats, sizes: Floats, i: int) -> Floats:
     """The logarithms of width and depth by the neighbours of a section, ``(2,)``; at an end those of the only one."""
     others = np.delete(np.arange(len(heights)), i)
     return np.array([np.interp(heights[i], heights[others], sizes[others, axis]) for axis in (0, 1)])

@@ -34,6 +34,7 @@ from cradle.sections.half_alone import halves_alone
 from cradle.sections.laid import Laid
 from cradle.sections.mirror import MirrorLine, mirror_lines
 from cradle.sections.odd_readings import odd_readings
+from cradle.sections.plain_unit import readings_in_other_units
 from cradle.sections.posterior import TURN, Posterior
 from cradle.sections.profile_heights import check_common_height, check_counted_upwards
 from cradle.sections.profile_sense import check_scale, check_zero_and_sense, sense_of_one
@@ -111,7 +112,8 @@ def place_sections(given: ToPlace) -> Placed:
     profiles = stood_upright(seen, tilts_rad=found.tilts_rad)
     sections = tuple(_section(found, index=i, way=way, align=align) for i, way in enumerate(ways))
     findings = [f for half in halves for f in half]
-    findings += [*halves_alone(drawn), *exchanged_readings(drawn), *seen.findings]
+    findings += [*halves_alone(drawn), *exchanged_readings(drawn), *readings_in_other_units(drawn)]
+    findings += seen.findings
     findings += shift_alone(drawn, align=align, profiles=given.profiles)
     findings += [*doubted(found, in_views=seen.spreads), *lean_not_known(found, laid=laid)]
     if align.uses_profiles:

@@ -1,4 +1,4 @@
-"""Plain shapes with width and depth exchanged."""
+"""Plain shapes with width and depth exchanged, or with readings in other units."""
 
 import numpy as np
 import pytest
@@ -9,8 +9,8 @@ from cradle.project.section import Form, MeasuredSource, SectionSpec
 LIKE = [(68.0, 24.0), (68.0, 28.0), (59.0, 28.0), (34.0, 25.0)]
 
 
-def told(sizes):
-    """The sections of a stack of rectangles that are told as exchanged."""
+def told(sizes, code="readings-exchanged"):
+    """The sections of a stack of rectangles that are told as exchanged, or as something else."""
     sources = [MeasuredSource(form=Form.RECTANGLE, width_mm=w, depth_mm=d) for w, d in sizes]
     found = placed(
         [outline(np.array([[-w, -d], [w, -d], [w, d], [-w, d]]) / 2) for w, d in sizes],
@@ -19,7 +19,7 @@ def told(sizes):
             for i, source in enumerate(sources)
         ],
     )
-    return [f.where for f in found.findings if f.code == "readings-exchanged"]
+    return [f.where for f in found.findings if f.code == code]
 
 
 @pytest.mark.parametrize("odd", range(4))
@@ -40,3 +40,21 @@ def test_the_one_that_fits_its_neighbours_only_the_other_way_round_is_told(odd):
 )
 def test_shapes_that_change_are_not_told(sizes):
     assert told(sizes) == []
+
+
+@pytest.mark.parametrize("mm", [10.0, 25.4])
+@pytest.mark.parametrize("odd", [(0,), (1,), (2,), (0, 2)])
+@pytest.mark.parametrize("axes", [(0,), (1,), (0, 1)])
+def test_readings_in_another_unit_are_told(mm, odd, axes):
+    sizes = [
+        tuple(v / mm if i in odd and axis in axes else v for axis, v in enumerate(size))
+        for i, size in enumerate(LIKE)
+    ]
+    assert told(sizes, "reading-unit-doubtful") == [f'section "s{i}"' for i in odd for _ in axes]
+
+
+@pytest.mark.parametrize(
+    "sizes", [LIKE, [(40, 40), (20, 20), (8, 8)], [(60, 20), (60, 4), (60, 20)], [(5, 5), (30, 30)]]
+)
+def test_what_narrows_is_not_in_another_unit(sizes):
+    assert told(sizes, "reading-unit-doubtful") == []
