@@ -9,6 +9,7 @@ import numpy as np
 from cradle.finding import Finding, Severity
 from cradle.geometry.arrays import Bools, Floats, following, preceding
 from cradle.geometry.ring import away_from_segments
+from cradle.geometry.vectors import turn_rad
 
 _FEWEST: Final = 8
 _FAR_MM: Final = 3.0
@@ -61,8 +62,7 @@ def odd_points(points: Floats, *, closed: bool, where: str) -> list[Finding]:
 def _spikes(points: Floats) -> Bools:
     """Where the outline turns sharply one way and at both neighbours the other, ``(n,)``."""
     edges = following(points) - points
-    heading = np.arctan2(edges[:, 1], edges[:, 0])
-    turn = (heading - preceding(heading) + np.pi) % (2 * np.pi) - np.pi
+    turn = turn_rad(preceding(edges), edges)
     before, after = preceding(turn), following(turn)
     back = -np.sign(turn) * np.array([before, after])
     goes_on = np.abs(before + turn + after) < _GOES_ON

@@ -32,6 +32,7 @@ things stand out, also where no profile reads them.
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import Final
 
 import numpy as np
@@ -147,10 +148,9 @@ def interpolation_error(
     bows_per_mm: Floats,
     unread: Floats,
     splay: Floats,
-    trace_mm: float = 0.0,
-    half_way_mm: float | None = None,
+    trace_mm: float,
 ) -> InterpolationError:
-    """How far the thing may leave the loft at each place.
+    """How far the thing may leave the loft at each place, by what is seen of its sections.
 
     Parameters
     ----------
@@ -164,21 +164,11 @@ def interpolation_error(
         See `cradle.fit.splay`.
     trace_mm : float
         Tracing error of the outlines, which makes like sections look unlike.
-    half_way_mm : float or None
-        If given, the standard uncertainty half way between any two sections; normal then.
     """
-    knots = stack.heights_mm
-    at = places.z_mm
-    gap = interval_of(knots, at)
-    low, high = knots[gap], knots[gap + 1]
-    span = high - low
-    turned = 1 - 2 * part_of_interval(knots, at)
-    shape = half_way_shape(at, low_mm=low, high_mm=high)
-    if half_way_mm is not None:
-        amount = half_way_mm * shape
-        return InterpolationError(
-            amount_mm=amount, mean_mm=np.zeros_like(amount), gap=gap, turned=turned, tail=0.0
-        )
+    knots, at = stack.heights_mm, places.z_mm
+    of_one_mm = stated_error(places, stack=stack, half_way_mm=1.0)
+    gap, shape = of_one_mm.gap, of_one_mm.amount_mm
+    span = np.diff(knots)[gap]
     law = _law(stack)
     change = change_mm(places, stack=stack, gap=gap)
     change = change * span / np.hypot(span, change)  # square to the skin
@@ -190,16 +180,23 @@ def interpolation_error(
     rounded = np.clip(at / _FOOT_MM, 0.0, 1.0)
     beyond = (_BELOW_PER_MM + _SPLAY * splay) * below * rounded
     beyond += (_ABOVE_PER_MM + _ABOVE_CHANGE * change / span) * above
+    return replace(of_one_mm, amount_mm=amount + beyond, mean_mm=mean - _BELOW_PER_MM * below, tail=_TAIL)
+
+
+def stated_error(places: Places, *, stack: RingStack, half_way_mm: float) -> InterpolationError:
+    """How far it may where the standard uncertainty half way between any two sections is stated; normal."""
+    knots, at = stack.heights_mm, places.z_mm
+    gap = interval_of(knots, at)
     return InterpolationError(
-        amount_mm=amount + beyond,
-        mean_mm=mean - _BELOW_PER_MM * below,
+        amount_mm=half_way_mm * half_way_shape(at, low_mm=knots[gap], high_mm=knots[gap + 1]),
+        mean_mm=np.zeros(len(gap)),
         gap=gap,
-        turned=turned,
-        tail=_TAIL,
+        turned=1 - 2 * part_of_interval(knots, at),
+        tail=0.0,
     )
 
 
-def half_way_mm(stack: RingStack, *, bows_per_mm: Floats, trace_mm: float = 0.0) -> Floats:
+def half_way_mm(stack: RingStack, *, bows_per_mm: Floats, trace_mm: float) -> Floats:
     """Standard uncertainty of the skin half way between neighbouring sections without profiles, ``(k − 1,)``, mm."""
     of_shape, of_extents = _medians(stack, bows_per_mm=bows_per_mm, trace_mm=trace_mm)
     return np.sqrt(_FLOOR_MM**2 + of_shape**2 + of_extents**2) * float(np.exp(_TAIL**2))

@@ -11,7 +11,7 @@ import numpy as np
 from cradle.fit.belief import Belief
 from cradle.fit.bow import bows
 from cradle.fit.contact_points import Places, places_on
-from cradle.fit.interpolation_error import interpolation_error
+from cradle.fit.interpolation_error import interpolation_error, stated_error
 from cradle.fit.placing_error import placing_of
 from cradle.fit.sensitivities import Influences, influences
 from cradle.fit.side_readings import left_by_profiles, unread
@@ -104,15 +104,18 @@ def fit_model(
         end_mm=project.thing.height_mm,
         direction=direction,
     )
-    between = interpolation_error(
-        places,
-        stack=stack,
-        bows_per_mm=bows(stack, between=project.loft.between),
-        trace_mm=project.spread.trace_mm,
-        unread=unread(places, profiles),
-        splay=splays(places, body=body, lowest_mm=float(heights[0])),
-        half_way_mm=project.spread.between_mm,
-    )
+    stated_mm = project.spread.between_mm
+    if stated_mm is not None:
+        between = stated_error(places, stack=stack, half_way_mm=stated_mm)
+    else:
+        between = interpolation_error(
+            places,
+            stack=stack,
+            bows_per_mm=bows(stack, between=project.loft.between),
+            trace_mm=project.spread.trace_mm,
+            unread=unread(places, profiles),
+            splay=splays(places, body=body, lowest_mm=float(heights[0])),
+        )
     left_mm = between.amount_mm * left_by_profiles(places, profiles)
     return FitModel(
         places=places,

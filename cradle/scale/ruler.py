@@ -59,7 +59,7 @@ class Rulers:
     unread_px: tuple[Floats, ...]
 
 
-def find_rulers(picture: Picture, things: Regions | None = None, *, largest_px: int = LARGEST_PX) -> Rulers:
+def find_rulers(picture: Picture, things: Regions, *, largest_px: int = LARGEST_PX) -> Rulers:
     """The scale of each rule found in a picture.
 
     Rules in mm and in sixteenths of an inch, at any angle, dark marks or
@@ -68,7 +68,7 @@ def find_rulers(picture: Picture, things: Regions | None = None, *, largest_px: 
 
     Parameters
     ----------
-    things : Regions, optional
+    things : Regions
         What lies on the ground: rules among it are looked at first, each alone.
     largest_px : int
         Marks elsewhere are looked for in a copy no longer than this (`cradle.scale.ruler_find.regular_lines`).
@@ -77,13 +77,12 @@ def find_rulers(picture: Picture, things: Regions | None = None, *, largest_px: 
     rules: list[list[_Row]] = []
     unread: list[list[Marks]] = []
     alone: list[int] = []
-    if things is not None:
-        for number in rule_like(things)[:_MOST_TRIED]:
-            grey, corner_px = seen_alone(marked, things, number)
-            rule = _rule_alone(_rows(picture, grey, lines_across(grey), [], unread, corner_px=corner_px))
-            if rule:
-                rules.append(rule)
-                alone.append(number)
+    for number in rule_like(things)[:_MOST_TRIED]:
+        grey, corner_px = seen_alone(marked, things, number)
+        rule = _rule_alone(_rows(picture, grey, lines_across(grey), [], unread, corner_px=corner_px))
+        if rule:
+            rules.append(rule)
+            alone.append(number)
     if not _crossed(rules):
         lines = [
             line for line in regular_lines(marked, largest_px=largest_px) if not lies_on(line, things, alone)
@@ -104,7 +103,7 @@ def find_rulers(picture: Picture, things: Regions | None = None, *, largest_px: 
             f"{len(regular[0].number)} regular marks were found, but whether they are mm or parts of an inch is not clear"
             + _too_near(regular[0].spacing_px)
         )
-    if not rules and not reasons and things is not None:
+    if not rules and not reasons:
         reasons += _unmarked(things)
     rules.sort(key=lambda rule: -len(rule[0].marks.number))
     return Rulers(

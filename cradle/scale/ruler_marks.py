@@ -68,8 +68,6 @@ class Marks:
         How much the spacing changes from end to end, as a ratio less 1.
     rms_px : float
         How far marks lie from the law.
-    dark : bool
-        Dark marks on a light rule.
     """
 
     number: Ints
@@ -82,7 +80,6 @@ class Marks:
     spacing_error_px: float
     change: float
     rms_px: float
-    dark: bool
 
 
 def read_marks(grey: Bytes, line: MarkLine) -> tuple[Marks, ...]:
@@ -291,7 +288,6 @@ def _measured(strip: Strip, chain: _Chain) -> Marks | None:
         spacing_error_px=float(np.sqrt(max(cov[1, 1], 0.0))) * strip.step,
         change=float(slope[1] / slope[0] - 1),
         rms_px=float(np.sqrt((miss**2).mean())) * strip.step,
-        dark=sign < 0,
     )
 
 

@@ -65,8 +65,6 @@ def lines_across(grey: Bytes) -> list[MarkLine]:
     return lines
 
 
-def lies_on(line: MarkLine, things: Regions | None, numbers: Sequence[int]) -> bool:
+def lies_on(line: MarkLine, things: Regions, numbers: Sequence[int]) -> bool:
     """Whether a candidate's middle lies on one of the numbered things."""
-    if things is None:
-        return False
     return int(things.numbers_at(np.asarray(line.centre_px)[None])[0]) in numbers

@@ -88,8 +88,6 @@ class SheetReading:
         Which sheet it is.
     corners_px, corners_mm : (n, 2) float64
         Chess corners used, where found and where printed.
-    edge_mm : float
-        Width of a printed edge, 10 to 90 % of its step.
     findings : tuple of Finding
         What is doubtful.
     """
@@ -98,7 +96,6 @@ class SheetReading:
     design: SheetDesign
     corners_px: Floats
     corners_mm: Floats
-    edge_mm: float
     findings: tuple[Finding, ...]
 
 
@@ -151,7 +148,6 @@ def read_sheet(grey: Bytes, *, check_reads_mm: float = CHECK_LENGTH_MM) -> Sheet
         design=design,
         corners_px=frozen(used_px),
         corners_mm=frozen(used_mm * stretch),
-        edge_mm=edge,
         findings=_doubts(tilt, edge, off, (len(used_mm), sought)),
     )
 

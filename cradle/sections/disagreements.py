@@ -36,16 +36,16 @@ def doubted(found: Estimate, *, in_views: Collection[str] = ()) -> list[Finding]
     """A finding for every reading that is far from what all others say; some sides were read in views."""
     out = []
     for o, left in zip(found.observations, found.left, strict=True):
-        if o.kind not in _WORDS or abs(left) <= max(DOUBTED * o.spread, DOUBTED_MM):
+        limit = max(DOUBTED * o.spread, DOUBTED_MM)
+        if o.kind not in _WORDS or abs(left) <= limit:
             continue
         laid = found.lying[o.section].laid
-        word, advice = (
-            _WORDS[o.kind],
-            _AGAIN.get(o.kind, "measure the profile here again, and the section's height"),
-        )
         if o.kind in in_views:
             word = f"the {o.kind} edge in the view"
             advice = 'check from which side the view was taken ("from") and its distance, and that it stands upright and whole'
+        else:
+            word = _WORDS[o.kind]
+            advice = _AGAIN.get(o.kind, "measure the profile here again, and the section's height")
         out.append(
             Finding(
                 code="reading-disagrees",
@@ -54,7 +54,7 @@ def doubted(found: Estimate, *, in_views: Collection[str] = ()) -> list[Finding]
                 message=f"{word} at {laid.spec.height_mm:g} mm differs by {left:+z.2f} mm from what all other "
                 "readings say, so it counts little",
                 measured=float(left),
-                limit=max(DOUBTED * o.spread, DOUBTED_MM),
+                limit=limit,
                 unit="mm",
                 advice=advice,
             )

@@ -85,8 +85,8 @@ def shifts(laid: Sequence[Laid], *, align: Align, axis: int, silent: Sequence[bo
     profiles alone these stay as drawn.
     """
     found = []
+    kind = (ReadingKind.SHIFT_X, ReadingKind.SHIFT_Y)[axis]
     for i, one in enumerate(laid):
-        kind = (ReadingKind.SHIFT_X, ReadingKind.SHIFT_Y)[axis]
         given = one.spec.shift_mm is not None
         if not (given or align is Align.DRAWING or (align is Align.PROFILES and silent[i])):
             continue
@@ -257,10 +257,7 @@ def _middle_of_all(*, axis: int) -> Evaluate:
     def evaluate(lying: Sequence[Lying], values: Floats) -> tuple[float, Terms]:
         del values
         ends = [one.points_mm[list(one.ends[2 * axis : 2 * axis + 2]), axis].tolist() for one in lying]
-        lowest, highest = (
-            int(np.argmin([low for low, _ in ends])),
-            int(np.argmax([high for _, high in ends])),
-        )
+        lowest, highest = int(np.argmin([low for low, _ in ends])), int(np.argmax([high for _, high in ends]))
         terms = [
             (unknown, slope / 2)
             for section, end in ((lowest, 2 * axis), (highest, 2 * axis + 1))

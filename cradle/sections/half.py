@@ -67,39 +67,35 @@ def mirror_half(outline: Outline, *, where: str = "half outline") -> MirroredHal
     lean_deg = (raw.angle_deg + 45.0) % 90.0 - 45.0
     axis_deg = 90.0 if 45.0 <= raw.angle_deg % 180.0 < 135.0 else 0.0
     across = 0 if axis_deg == 90.0 else 1
-    half = (len(raw.points_mm) - 2) // 2  # the ring runs: end, half, other end, mirrored half
-    beside = _ends_straightened(raw.points_mm[: half + 2], across=across)
-    if beside is not None:
-        return MirroredHalf(
-            points_mm=counter_clockwise(_with_image(beside, across=across)) + raw.line_mm,
-            line_mm=raw.line_mm,
-            angle_deg=axis_deg,
-            findings=raw.findings + _told_beside(outline, across=across, where=where),
-        )
-    if abs(lean_deg) > SQUARE_UP_DEG:
-        raise SectionError(
-            f"the ends of the straight edge, whose middle is {point_words(raw.line_mm)}, do not lie on one "
-            f"vertical or horizontal mirror line: it leans {abs(lean_deg):.1f}°, "
-            f"up to {SQUARE_UP_DEG:g}° allowed",
-            where=where,
-            hint=f"give the section its turn, or {_HINT}",
-        )
-    ring = turned(raw.points_mm - raw.line_mm, angle_deg=-lean_deg)
-    findings = raw.findings + _told_beside(outline, across=across, where=where)
-    if abs(lean_deg) > 1e-6:
-        findings += (
-            Finding(
-                code="half-squared-up",
-                severity=Severity.NOTE,
+    findings = raw.findings
+    if outline.open_ends:
+        findings += _beside_zero(outline.points_mm, across=across, where=where)
+    count = len(raw.points_mm) // 2 + 1  # the ring runs: end, half, other end, mirrored half
+    chain = _ends_straightened(raw.points_mm[:count], across=across)
+    if chain is None:
+        if abs(lean_deg) > SQUARE_UP_DEG:
+            raise SectionError(
+                f"the ends of the straight edge, whose middle is {point_words(raw.line_mm)}, do not lie on one "
+                f"vertical or horizontal mirror line: it leans {abs(lean_deg):.1f}°, "
+                f"up to {SQUARE_UP_DEG:g}° allowed",
                 where=where,
-                message=f"the mirror line was {abs(lean_deg):.2f}° askew; the outline was turned to make it straight",
-                measured=abs(lean_deg),
-                limit=SQUARE_UP_DEG,
-                unit="deg",
-            ),
-        )
+                hint=f"give the section its turn, or {_HINT}",
+            )
+        chain = turned(raw.points_mm - raw.line_mm, angle_deg=-lean_deg)[:count]
+        if abs(lean_deg) > 1e-6:
+            findings += (
+                Finding(
+                    code="half-squared-up",
+                    severity=Severity.NOTE,
+                    where=where,
+                    message=f"the mirror line was {abs(lean_deg):.2f}° askew; the outline was turned to make it straight",
+                    measured=abs(lean_deg),
+                    limit=SQUARE_UP_DEG,
+                    unit="deg",
+                ),
+            )
     return MirroredHalf(
-        points_mm=counter_clockwise(_with_image(ring[: half + 2], across=across)) + raw.line_mm,
+        points_mm=counter_clockwise(_with_image(chain, across=across)) + raw.line_mm,
         line_mm=raw.line_mm,
         angle_deg=axis_deg,
         findings=findings,
@@ -131,11 +127,6 @@ def _ends_straightened(chain: Floats, *, across: int) -> Floats | None:
     if not beside[first : last + 1].all():
         return None
     return np.concatenate([straight[:1], inner[first : last + 1], straight[-1:]])
-
-
-def _told_beside(outline: Outline, *, across: int, where: str) -> tuple[Finding, ...]:
-    """What is told of where an open half's ends lie; nothing of a closed one."""
-    return _beside_zero(outline.points_mm, across=across, where=where) if outline.open_ends else ()
 
 
 def _beside_zero(chain: Floats, *, across: int, where: str) -> tuple[Finding, ...]:

@@ -17,7 +17,7 @@ import numpy as np
 from cradle.capture.outline import Outline
 from cradle.errors import CombinedError, SectionError
 from cradle.finding import Finding, ordered
-from cradle.geometry.arrays import frozen
+from cradle.geometry.arrays import Floats, frozen
 from cradle.geometry.ring import box_middle, counter_clockwise, size
 from cradle.names import section_words
 from cradle.noun import noun
@@ -145,32 +145,28 @@ def _check(given: ToPlace) -> None:
 def _drawn(outline: Outline, *, spec: SectionSpec, align: Align) -> tuple[tuple[Finding, ...], Laid]:
     """The whole ring as drawn and turned as given, and findings from making it whole."""
     findings: tuple[Finding, ...] = ()
-    lines: tuple[MirrorLine, ...] = ()
+    axes: list[tuple[Floats, float]] = []
     exact = isinstance(spec.source, MeasuredSource)
     points = outline.points_mm
     if spec.half:
         mirrored = mirror_half if spec.turn_deg is None else mirror_half_as_drawn
         half = mirrored(outline, where=section_words(spec.name))
         findings, points = half.findings, half.points_mm
-        lines = (MirrorLine(point_mm=half.line_mm, angle_deg=half.angle_deg, asymmetry_mm=0.0),)
+        axes = [(half.line_mm, half.angle_deg)]
     elif exact:
-        lines = tuple(
-            MirrorLine(point_mm=np.zeros(2), angle_deg=angle, asymmetry_mm=0.0) for angle in (90.0, 180.0)
-        )
+        axes = [(np.zeros(2), 90.0), (np.zeros(2), 180.0)]
     middle = box_middle(points)
-    known_axes = exact or spec.half
     if spec.turn_deg is not None or align.keeps_turns:
         settled = spreads.GIVEN_DEG
     else:
-        settled = spreads.KNOWN_AXES_DEG if known_axes else spreads.LAID_DEG
+        settled = spreads.KNOWN_AXES_DEG if axes else spreads.LAID_DEG
     laid = Laid(
         spec=spec,
         ring=counter_clockwise(points) - middle,
         middle_mm=middle,
         settled_rad=float(np.radians(settled)),
         lines=tuple(
-            MirrorLine(point_mm=line.point_mm - middle, angle_deg=line.angle_deg, asymmetry_mm=0.0)
-            for line in lines
+            MirrorLine(point_mm=point - middle, angle_deg=angle, asymmetry_mm=0.0) for point, angle in axes
         ),
         exact=exact,
     )

@@ -4,11 +4,11 @@ import numpy as np
 import pytest
 from fit_models import cone, round_places, unlike
 
-from cradle.fit.interpolation_error import change_mm, half_way_mm, interpolation_error
+from cradle.fit.interpolation_error import change_mm, half_way_mm, interpolation_error, stated_error
 from cradle.geometry.arrays import frozen_ints
 
 
-def at(heights, *, sections=(0.0, 10.0, 30.0), unread=1.0, splay=0.0, **given):
+def at(heights, *, sections=(0.0, 10.0, 30.0), unread=1.0, splay=0.0):
     places = round_places(heights=heights)
     count = len(places.levels)
     error = interpolation_error(
@@ -17,7 +17,7 @@ def at(heights, *, sections=(0.0, 10.0, 30.0), unread=1.0, splay=0.0, **given):
         bows_per_mm=np.full(len(sections) - 1, 0.001),
         unread=np.full(count, unread),
         splay=np.full(count, splay),
-        **given,
+        trace_mm=0.0,
     )
     return error, places
 
@@ -66,8 +66,9 @@ def test_over_the_last_millimetre_of_a_foot_it_falls_to_nothing_at_the_table():
 
 def test_more_change_and_more_bow_make_it_less_known():
     low, high = np.full(2, 0.001), np.full(2, 0.004)
-    assert (half_way_mm(cone(rise=0.6), bows_per_mm=low) > half_way_mm(cone(), bows_per_mm=low)).all()
-    assert (half_way_mm(cone(), bows_per_mm=high) > half_way_mm(cone(), bows_per_mm=low)).all()
+    unsure = half_way_mm(cone(), bows_per_mm=low, trace_mm=0.0)
+    assert (half_way_mm(cone(rise=0.6), bows_per_mm=low, trace_mm=0.0) > unsure).all()
+    assert (half_way_mm(cone(), bows_per_mm=high, trace_mm=0.0) > unsure).all()
 
 
 def test_two_sections_bulge_between():
@@ -85,7 +86,7 @@ def test_between_two_sections_things_stand_out_also_where_profiles_read():
 
 
 def test_a_stated_spread_holds_half_way():
-    error, _ = at((5.0, 20.0), half_way_mm=0.2)
+    error = stated_error(round_places(heights=(5.0, 20.0)), stack=cone((0.0, 10.0, 30.0)), half_way_mm=0.2)
     assert error.amount_mm == pytest.approx(0.2)
     assert error.tail == 0
     assert (error.mean_mm == 0).all()
@@ -95,7 +96,9 @@ def test_unlike_outlines_are_less_known_between_than_alike_ones():
     bow = np.full(2, 0.001)
     places = round_places(heights=(5.0, 20.0))
     ones = np.ones(len(places.levels))
-    error = interpolation_error(places, stack=unlike(), bows_per_mm=bow, unread=ones, splay=0 * ones)
+    error = interpolation_error(
+        places, stack=unlike(), bows_per_mm=bow, unread=ones, splay=0 * ones, trace_mm=0.0
+    )
     by_level = [error.amount_mm[error.gap == k].mean() for k in (0, 1)]
     assert by_level[0] > 5 * by_level[1]
 
@@ -106,7 +109,12 @@ def test_where_profiles_read_the_width_less_of_the_change_is_unknown():
     count = len(places.levels)
     found = {
         share: interpolation_error(
-            places, stack=cone(), bows_per_mm=bow, unread=np.full(count, share), splay=np.zeros(count)
+            places,
+            stack=cone(),
+            bows_per_mm=bow,
+            unread=np.full(count, share),
+            splay=np.zeros(count),
+            trace_mm=0.0,
         )
         for share in (0.0, 0.5, 1.0)
     }

@@ -10,6 +10,7 @@ from render_pictures import Rendered, render_photo
 
 from cradle.scale.calibration import to_mm
 from cradle.scale.sheet import SHEETS, SheetDesign, middle_mm
+from cradle.scale.sheet_marks import edge_width_mm, find_markers, first_map
 from cradle.scale.sheet_reading import SheetReading, read_sheet, tilt_deg
 
 
@@ -54,6 +55,13 @@ def length_errors(rendered: Rendered, reading: SheetReading, design: SheetDesign
     return float(np.abs(missed[long] / known[long]).max() * 150), float(place)
 
 
+def edge_mm(rendered: Rendered) -> float:
+    """Width of the sheet's printed edges in a picture, 10 to 90 % of their step."""
+    grey = rendered.image[..., 1]
+    design, found = find_markers(grey)
+    return edge_width_mm(grey, design, found, first_map(design, found, size_px=grey.shape[::-1]))
+
+
 def row(shot: Shot, *, sheet: str = "A4") -> str:
     """One line of the table."""
     rendered = shoot(shot, sheet=sheet)
@@ -64,7 +72,7 @@ def row(shot: Shot, *, sheet: str = "A4") -> str:
     return (
         f"{sheet:6} {shot.tilt_deg:5.0f} {shot.distance_mm:6.0f} {shot.azimuth_deg:5.0f} {shot.blur_px:5.1f}"
         f" {shot.noise:5.0f} {shot.lens[0]:7.3f} | {len(reading.corners_px):3} {tilt:5.1f}"
-        f" {reading.edge_mm:5.2f} {length:7.3f} {place:7.3f} {sigma:6.3f}"
+        f" {edge_mm(rendered):5.2f} {length:7.3f} {place:7.3f} {sigma:6.3f}"
     )
 
 

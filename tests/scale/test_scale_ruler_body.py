@@ -32,7 +32,8 @@ def test_a_rule_goes_on_beyond_its_last_mark_as_far_as_its_colour(tmp_path, blan
     rule_on(table, at_mm=(20, 50), length_mm=90)
     table.paint(box(110, 28, 114 + blank_mm, 50), colour=BODY)
     seen = scanned(table, dpi=150, tag=False)
-    (rule,) = find_rulers(read_picture(seen.save(tmp_path / "a.png"), where="a.png")).scales
+    picture = read_picture(seen.save(tmp_path / "a.png"), where="a.png")
+    (rule,) = find_rulers(picture, find_things(picture)).scales
     body = shapely.polygons(seen.px_from_mm(box(16, 28, 114 + blank_mm, 50)))
     covers = shapely.polygons(rule.region_px)
     assert covers.intersection(body).area > 0.98 * body.area

@@ -6,6 +6,7 @@ from painted import INK, OAK, Table, box, photographed, scanned
 from things_painted import placed, rule_on
 
 from cradle.pictures.image import read_picture
+from cradle.pictures.regions import find_things
 from cradle.scale.calibration import mm_per_px
 from cradle.scale.ruler import find_rulers
 from cradle.scale.ruler_find import MarkLine
@@ -88,7 +89,8 @@ def test_marks_that_an_oblique_view_skews_keep_their_lengths(tmp_path):
     edge, end, mark = seen.px_from_mm(placed([[0, 0], [100, 0], [0, -7.5]], at_mm=(60, 170), turn_deg=-62))
     along, down = (end - edge) / np.hypot(*(end - edge)), (mark - edge) / np.hypot(*(mark - edge))
     assert abs(np.degrees(np.arcsin(along @ down))) > 5.0
-    (scale,) = find_rulers(read_picture(seen.save(tmp_path / "a.png"))).scales
+    picture = read_picture(seen.save(tmp_path / "a.png"))
+    (scale,) = find_rulers(picture, find_things(picture)).scales
     assert scale.told == "ruler, 101 marks of 1 mm"
     assert scale.ends_px[0] == pytest.approx(np.array([edge, end]), abs=25.0)
 
@@ -146,7 +148,8 @@ def test_a_narrow_rule_on_stone_is_read_where_the_pictures_edge_cuts_it_too(tmp_
     """Grains beyond the edge look like marks that go on; marks that the picture cuts have no length."""
     table = on_granite(at_mm=at_mm, turn_deg=turn_deg)
     seen = scanned(table, dpi=dpi, tag=False, blur_mm=0.1)
-    scales = find_rulers(read_picture(seen.save(tmp_path / "a.png"))).scales
+    picture = read_picture(seen.save(tmp_path / "a.png"))
+    scales = find_rulers(picture, find_things(picture)).scales
     assert scales
     assert scales[0].told.endswith("marks of 1 mm")
     assert float(scales[0].known_mm[0]) >= 60.0

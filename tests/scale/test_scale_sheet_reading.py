@@ -6,7 +6,7 @@ import pytest
 from daily import each_value_daily
 from picture_scene import capture_sheet, pencil_line, rectangle, sheet_of_colour
 from render_pictures import render_photo, render_scan
-from sheet_grid import HEADER, Shot, length_errors, row, shoot
+from sheet_grid import HEADER, Shot, edge_mm, length_errors, row, shoot
 
 from cradle.errors import CaptureError
 from cradle.finding import Severity
@@ -131,14 +131,13 @@ def test_a_doubtful_tilt_is_a_finding():
 
 def test_too_blurred_a_picture_is_refused(plain):
     mm_per_px = 430 / 1500
-    sharp = read_sheet(plain.image[..., 1])
-    assert sharp.findings == ()
-    soft = read_sheet(shoot(Shot(blur_px=1.7), size_px=SMALL).image[..., 1])
+    soft = shoot(Shot(blur_px=1.7), size_px=SMALL)
     # widths of 10 to 90 % of a Gaussian edge are 2.563 sigma; those of the blur and of the pixel add in quadrature
-    for reading, blur_px in ((sharp, 1.0), (soft, 1.7)):
+    for rendered, blur_px in ((plain, 1.0), (soft, 1.7)):
         sigma_px = np.hypot(blur_px, 1 / np.sqrt(12))
-        assert reading.edge_mm == pytest.approx(2.563 * sigma_px * mm_per_px, rel=0.07)
-    assert [f.code for f in soft.findings] == ["sheet-blurred"]
+        assert edge_mm(rendered) == pytest.approx(2.563 * sigma_px * mm_per_px, rel=0.07)
+    assert read_sheet(plain.image[..., 1]).findings == ()
+    assert [f.code for f in read_sheet(soft.image[..., 1]).findings] == ["sheet-blurred"]
     with pytest.raises(CaptureError, match=r"edges are 1\.[6-9]\d mm wide, at most 1\.6 mm .* blurred"):
         read_sheet(shoot(Shot(blur_px=2.15, noise=1.0), size_px=SMALL).image[..., 1])
 
