@@ -28,17 +28,14 @@ class Advice:
     Attributes
     ----------
     asked : ClearanceProfile
-        What to ask for: ``profile`` less what trials add to it.
-    profile : ClearanceProfile
-        What the thing is to have around it, for which ``chance`` holds.
+        What to ask for: what the thing is to have around it, less what trials add to that.
     chance : Chance
-        Its curve is over ``asked``, its cause is what drives the clearance.
+        By what the thing is to have around it. Its curve is over ``asked``, its cause is what drives the clearance.
     reached : bool
         False when `MOST_CLEARANCE_MM` is not enough.
     """
 
     asked: ClearanceProfile
-    profile: ClearanceProfile
     chance: Chance
     reached: bool
 
@@ -87,16 +84,16 @@ def advised_clearance(
         if (less or not reached) and sought.share(values) >= goal:
             best, reached = values, True
     asked_for = np.where(free, np.maximum(_rounded_up(best - added), 0.0), given)
-    asked, profile = sought.profile(asked_for), sought.profile(np.maximum(asked_for + added, 0.0))
+    asked = sought.profile(asked_for)
     chance = chance_of_draws(
         model,
-        profile,
+        sought.profile(np.maximum(asked_for + added, 0.0)),
         xi=xi,
         deviations=sought.deviations,
         asked_least_mm=asked.least_mm,
         start=sought.found.basis,
     )
-    return Advice(asked=asked, profile=profile, chance=chance, reached=chance.chance >= goal)
+    return Advice(asked=asked, chance=chance, reached=chance.chance >= goal)
 
 
 class _Sought:

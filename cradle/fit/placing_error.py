@@ -162,9 +162,9 @@ class Placing:
         for k in range(len(self.sections)):
             row = (self.places.normals[:, 2] * self.shares[k])[None]
             for m, reading in enumerate(self.posterior.readings):
-                if reading.section == k and reading.slope:
+                if reading.section == k and reading.kind is ReadingKind.HEIGHT:
                     follows = self.follows[m]
-                    row[:, follows.columns] += reading.slope * follows.values
+                    row[:, follows.columns] += follows.values
             yield _clean(heights_mm * row)
 
     def _nearest(self, ends_mm: Floats, *, height_mm: float) -> list[int]:

@@ -32,14 +32,13 @@ _SIDE_COS: Final = 0.5
 class Learned:
     """What trials have taught.
 
-    ``corrections_mm`` is added to the gap at each section, ``inside_mm`` is
-    the part of it that is the printer's; ``before`` and ``after`` are the
-    beliefs about the printer. ``model`` is the model as now believed.
+    ``corrections_mm`` is added to the gap at each section; ``before`` and
+    ``after`` are the beliefs about the printer. ``model`` is the model as now
+    believed.
     """
 
     model: FitModel
     corrections_mm: tuple[float, ...]
-    inside_mm: float
     before: InsideError
     after: InsideError
     findings: tuple[Finding, ...]
@@ -117,7 +116,6 @@ def learn(model: FitModel, trials: Sequence[Trial], *, project: Project) -> Lear
     return Learned(
         model=taught,
         corrections_mm=tuple(float(c) for c in corrections),
-        inside_mm=moved_inside,
         before=before,
         after=after,
         findings=ordered(tuple(findings)),

@@ -147,8 +147,9 @@ def _asked_for(
             where=where,
             hint="leave out scale, or give two points in the picture and the distance between them",
         )
+    reasons = "; ".join(filter(None, missing))
     raise ScaleError(
-        ": ".join(["no scale was found", *filter(None, ["; ".join(filter(None, missing))])]),
+        f"no scale was found: {reasons}" if reasons else "no scale was found",
         where=where,
         hint="lay a ruler beside the piece, or give two points and the distance between them",
     )

@@ -46,7 +46,8 @@ def find_markers(picture: Bytes) -> tuple[SheetDesign, dict[int, Floats]]:
     settings.errorCorrectionRate = 1.0  # all 5 bits the family can mend; ids must also fit together
     detector = cv2.aruco.ArucoDetector(marker_family(), settings)
     longest = max(picture.shape)
-    best: tuple[SheetDesign, dict[int, Floats]] | None = None
+    best = next(iter(SHEETS.values()))
+    found: dict[int, Floats] = {}
     coarse, fine = (max(1, round(longest / size)) for size in (_DETECT_PX, 2 * _DETECT_PX))
     for factor, levels in dict.fromkeys(
         ((coarse, MARK_LEVELS), (fine, MARK_LEVELS), (coarse, _FAINT_LEVELS))
@@ -61,19 +62,18 @@ def find_markers(picture: Bytes) -> tuple[SheetDesign, dict[int, Floats]]:
             if numbers.count(number) == 1
         }
         for design in SHEETS.values():
-            found = {n: places[n] for n in sorted(places) if n in marker_corners(design)}
-            if best is None or len(found) > len(best[1]):
-                best = (design, found)
-        if best is not None and len(best[1]) > _ENOUGH * len(marker_corners(best[0])):
+            own = {n: places[n] for n in sorted(places) if n in marker_corners(design)}
+            if len(own) > len(found):
+                best, found = design, own
+        if len(found) > _ENOUGH * len(marker_corners(best)):
             break
-    if best is None or len(best[1]) < 4:
-        count = 0 if best is None else len(best[1])
+    if len(found) < 4:
         raise CaptureError(
-            f"{count} marks of a capture sheet were read, at least 4 are needed",
+            f"{len(found)} marks of a capture sheet were read, at least 4 are needed",
             where="capture sheet",
             hint="show the whole sheet, sharp, in even light, large in the picture",
         )
-    return best
+    return best, found
 
 
 def first_map(design: SheetDesign, found: dict[int, Floats], *, size_px: tuple[int, int]) -> Calibration:

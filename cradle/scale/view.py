@@ -298,11 +298,7 @@ def _calibration(setting: Setting, parameters: Floats, source: str) -> Calibrati
     axes = np.array(
         [
             [1 / wide, 0.0, -lean_x / wide],
-            [
-                lean_x * lean_y / wide / deep,
-                -wide / deep,
-                lean_y / wide / deep,
-            ],  # upwards: pixels count downwards
+            [lean_x * lean_y / wide / deep, -wide / deep, lean_y / wide / deep],  # upwards, unlike pixels
             [lean_x, lean_y, 1.0],
         ]
     )

@@ -78,15 +78,14 @@ def view_doubt(
     if 2 * worst < _TOLD:
         return others
     percent = 200 * worst
-    where_known = (
-        "the scale is known where the "
-        + ("two points lie" if scales.used.kind is ScaleKind.POINTS else "ruler lies")
-        + "; further away,"
-        if len(scales.used.known_mm) == 1
-        else "the known lengths show only in part how the camera leaned:"
-        if len(scales.used.known_mm)
-        else "nothing in the picture shows how the camera leaned:"
-    )
+    lengths = len(scales.used.known_mm)
+    if lengths == 1:
+        place = "two points lie" if scales.used.kind is ScaleKind.POINTS else "ruler lies"
+        where_known = f"the scale is known where the {place}; further away,"
+    elif lengths:
+        where_known = "the known lengths show only in part how the camera leaned:"
+    else:
+        where_known = "nothing in the picture shows how the camera leaned:"
     warning = Finding(
         code=CODE,
         severity=Severity.WARN,

@@ -294,7 +294,6 @@ def _posterior(
                 section=o.section,
                 spread=o.spread,
                 own=o.spread if o.own is None else o.own,
-                slope=1.0 if o.kind is ReadingKind.HEIGHT else 0.0,
                 ends_mm=frozen(lying[o.section].ends_at(o.ends)),
             )
             for o in observations

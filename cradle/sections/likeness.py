@@ -1,4 +1,4 @@
-"""What a section's outline alone tells of how it lies: beside its neighbour, and about its mirror lines.
+"""What a section's outline alone tells of how it lies beside its neighbour.
 
 An outline that is off by ``m`` everywhere, independently over a length
 ``l``, settles a turn or shift to ``m / sqrt(perimeter / l)`` over how much
@@ -12,10 +12,8 @@ from typing import Final
 import numpy as np
 
 from cradle.geometry.arrays import Floats
-from cradle.geometry.ring import perimeter
 from cradle.geometry.vectors import cross
 from cradle.noun import noun
-from cradle.sections.mirror import MirrorLine
 from cradle.sections.rigid import Motion, rigid_match
 from cradle.sections.unit_curve import UnitCurve, nearest
 
@@ -23,7 +21,7 @@ WAVES: Final = 8.0
 """Neighbours differ in so many independent ways round the outline (by inspection of scanned things)."""
 _LEAST_MISFIT: Final = 0.002
 """Share of the size below which tracing hides how alike two outlines are."""
-_OPEN_RAD: Final = 1.0
+OPEN_RAD: Final = 1.0
 """A turn no better known than this is not known."""
 
 
@@ -61,42 +59,6 @@ def likeness(reference: UnitCurve, *, moving: UnitCurve) -> Likeness:
     )
 
 
-def mirror_spreads(
-    curve: UnitCurve, *, line: MirrorLine, trace_mm: float, length_mm: float
-) -> tuple[float, float]:
-    """How well an outline settles a mirror line: its turn, rad, and its place, mm; infinite where it does not.
-
-    Parameters
-    ----------
-    line : MirrorLine
-        Found in the ring of the curve.
-    trace_mm : float
-        Spread of the tracing error.
-    length_mm : float
-        Over which it keeps its direction.
-    """
-    angle = np.radians(line.angle_deg)
-    across = np.array([-np.sin(angle), np.cos(angle)])
-    at = (line.point_mm - curve.centroid_mm) / curve.size_mm
-    points = curve.samples - at
-    image = points - 2.0 * (points @ across)[:, None] * across + at
-    feet, normals = nearest(curve, image)
-    left = image - at
-    by_turn = 2.0 * cross(left, normals)
-    slopes = np.column_stack([2.0 * (normals @ across), by_turn])
-    rms = float(np.sqrt(np.mean(((feet - image) ** 2).sum(axis=1))))
-    error = max(rms, np.sqrt(2.0) * trace_mm / curve.size_mm)
-    # the halves are one another's image
-    independent = max(perimeter(curve.samples) * curve.size_mm / length_mm, 3.0) / 2.0
-    normal = slopes.T @ slopes / len(slopes) * independent
-    values = np.linalg.eigvalsh(normal)
-    if values[0] <= 0:
-        return np.inf, np.inf
-    covariance = error**2 * np.linalg.inv(normal)
-    turn, place = float(np.sqrt(covariance[1, 1])), float(np.sqrt(covariance[0, 0])) * curve.size_mm
-    return (turn if turn < _OPEN_RAD else np.inf), place
-
-
 def _turn_spread(curve: UnitCurve, *, misfit: float) -> float:
     points = curve.samples
     _, normals = nearest(curve, points)
@@ -105,4 +67,4 @@ def _turn_spread(curve: UnitCurve, *, misfit: float) -> float:
     if np.linalg.eigvalsh(normal)[0] <= 1e-9:
         return float("inf")
     spread = misfit * float(np.sqrt(np.linalg.inv(normal)[2, 2]))
-    return spread if spread < _OPEN_RAD else float("inf")
+    return spread if spread < OPEN_RAD else float("inf")

@@ -90,9 +90,6 @@ class Reading:
         sections' heights count elsewhere: 0 for these.
     ends_mm : (e, 2) float64
         Places on the placed section whose tracing error enters, e is 0, 1 or 2.
-    slope : float
-        How much the reading changes for 1 mm by which the section was cut
-        higher than noted: 1 for the height itself, whose own error is that.
     """
 
     kind: ReadingKind
@@ -100,7 +97,6 @@ class Reading:
     spread: float
     own: float
     ends_mm: Floats
-    slope: float = 0.0
 
 
 @noun

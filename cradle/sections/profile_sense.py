@@ -100,9 +100,8 @@ def check_zero_and_sense(laid: Sequence[Laid], *, profiles: Profiles) -> None:
         a, b = low.at(at), high.at(at)
         sizes = np.array([size_along(one, axis=axis) for one in laid])[reached]
         apart, added, summed = b - a - sizes, a + b - sizes, a + b + sizes
-        own = float(np.ptp(apart))
-        if abs(float(np.median(apart))) > max(_APART_MM, 4 * own):
-            off = float(np.median(apart))
+        own, off = float(np.ptp(apart)), float(np.median(apart))
+        if abs(off) > max(_APART_MM, 4 * own):
             raise SectionError(
                 f"the {low.side} and {high.side} profiles were not measured from one line: at all {reached.sum()} sections "
                 f"they are {abs(off):.2f} mm {'further apart' if off > 0 else 'closer together'} than the {word}",
@@ -111,7 +110,7 @@ def check_zero_and_sense(laid: Sequence[Laid], *, profiles: Profiles) -> None:
                 f"{'from' if off > 0 else 'to'} every {'xy'[axis]} of {high.side}",
             )
         unexplained = float(np.ptp(apart - np.clip(apart, *_within_reach(low, high, at=at))))
-        if abs(float(np.median(apart))) < _APART_MM or min(own, unexplained) < _APART_MM:
+        if abs(off) < _APART_MM or min(own, unexplained) < _APART_MM:
             continue
         for name, turned in ((low.side, added), (high.side, summed)):
             if float(np.ptp(turned)) < min(own / 3, _APART_MM + 0.02 * float(sizes.max())):

@@ -49,8 +49,8 @@ def test_the_advised_clearance_fits():
         case = simulated(rng, list(SHAPES)[i % 3], calipers=4)
         advice = advised_clearance(case.model(), goal=0.95, given_mm=[None] * len(HEIGHTS))
         assert advice.reached
-        clearances.append(advice.profile.clearances_mm.mean())
-        fits += needed_mm(case, clearance_at=lambda z, a=advice: a.profile.at(np.array([z]))[0]) <= 0
+        clearances.append(advice.asked.clearances_mm.mean())
+        fits += needed_mm(case, clearance_at=lambda z, a=advice: a.asked.at(np.array([z]))[0]) <= 0
     assert fits >= 9  # of 12 at 95 %: fewer than 9 has a chance of 1 in 400
     assert 0.2 < np.mean(clearances) < 1.0
 
@@ -71,6 +71,6 @@ def test_the_advice_fits_in_95_of_100():
     for i in range(count):
         case = simulated(rng, list(SHAPES)[i % 3], calipers=(0, 2, 4)[(i // 3) % 3])
         advice = advised_clearance(case.model(), goal=0.95, given_mm=[None] * len(HEIGHTS))
-        fits += needed_mm(case, clearance_at=lambda z, a=advice: a.profile.at(np.array([z]))[0]) <= 0
+        fits += needed_mm(case, clearance_at=lambda z, a=advice: a.asked.at(np.array([z]))[0]) <= 0
     sys.stdout.write(f"\nthe advised clearance fitted in {fits} of {count}\n")
     assert fits / count >= 0.95 - 2 * np.sqrt(0.95 * 0.05 / count)

@@ -99,25 +99,25 @@ def test_advice_reaches_the_goal_and_no_more(egg):
     advice = advised_clearance(egg, goal=0.9, given_mm=[None] * 4)
     assert advice.reached
     assert advice.chance.chance >= 0.9
-    less = clearance(float(advice.profile.clearances_mm.max()) - 0.03, egg)
+    less = clearance(float(advice.asked.clearances_mm.max()) - 0.03, egg)
     assert chance_of_fit(egg, less).chance < 0.9
     more = advised_clearance(egg, goal=0.97, given_mm=[None] * 4)
-    assert more.profile.clearances_mm.sum() > advice.profile.clearances_mm.sum()
+    assert more.asked.clearances_mm.sum() > advice.asked.clearances_mm.sum()
 
 
 def test_advice_for_one_common_spread_is_its_quantile():
     model = everywhere(0.1)
     advice = advised_clearance(model, goal=0.95, given_mm=[None] * 3)
-    assert advice.profile.clearances_mm == pytest.approx(0.1645, abs=0.02)
+    assert advice.asked.clearances_mm == pytest.approx(0.1645, abs=0.02)
 
 
 def test_advice_leaves_given_clearances_alone(egg):
     advice = advised_clearance(egg, goal=0.8, given_mm=[0.9, None, None, None])
-    assert advice.profile.clearances_mm[0] == 0.9
+    assert advice.asked.clearances_mm[0] == 0.9
     assert advice.chance.chance >= 0.8
     hopeless = advised_clearance(egg, goal=0.8, given_mm=[0.0, None, None, None])
     assert not hopeless.reached
-    assert hopeless.profile.clearances_mm.max() <= MOST_CLEARANCE_MM
+    assert hopeless.asked.clearances_mm.max() <= MOST_CLEARANCE_MM
 
 
 def test_a_section_that_needs_less_gets_less():
@@ -126,7 +126,7 @@ def test_a_section_that_needs_less_gets_less():
     model = model_of(
         [0.02 * wave * (places.levels != 2), 0.3 * wave * (places.levels == 2)], [Spread.TRACE] * 2
     )
-    advised = advised_clearance(model, goal=0.95, given_mm=[None] * 3).profile.clearances_mm
+    advised = advised_clearance(model, goal=0.95, given_mm=[None] * 3).asked.clearances_mm
     assert advised[0] < advised[2] - 0.1
 
 
@@ -136,7 +136,7 @@ def test_a_section_whose_wall_the_way_out_moves_away_asks_for_as_much_as_the_oth
     model = everywhere(0.3)
     aside = np.where(model.places.levels == 2, 6.0, 0.0)
     bulb = replace(model, places=replace(model.places, room_mm=frozen(aside)))
-    advised = advised_clearance(bulb, goal=0.95, given_mm=[None] * 3).profile.clearances_mm
+    advised = advised_clearance(bulb, goal=0.95, given_mm=[None] * 3).asked.clearances_mm
     assert advised == pytest.approx(0.3 * 1.645, abs=0.05)
 
 
@@ -215,13 +215,13 @@ def test_where_the_clearance_follows_the_chance_a_template_makes_it_smaller():
     model = guessed(simulated(np.random.default_rng(2), "egg", calipers=4).model(), times=7.0)
     advice = advised_clearance(model, goal=0.9, given_mm=[None] * len(model.names))
     assert advice.reached
-    found = next_section(model, Gains(model, advice.profile, chance=advice.chance, goal=0.9))
+    found = next_section(model, Gains(model, advice.asked, chance=advice.chance, goal=0.9))
     assert found is not None
-    assert found.gain.before == advice.profile.least_mm
+    assert found.gain.before == advice.asked.least_mm
     xi = drawn(model)
     told = with_section(model, parts_of(model, xi), height_mm=found.height_mm)
-    needed = np.quantile(chance_of_draws(model, advice.profile, xi=xi, deviations=told).tightness_mm, 0.9)
-    assert found.gain.after == pytest.approx(advice.profile.least_mm + needed, abs=0.05)
+    needed = np.quantile(chance_of_draws(model, advice.asked, xi=xi, deviations=told).tightness_mm, 0.9)
+    assert found.gain.after == pytest.approx(advice.asked.least_mm + needed, abs=0.05)
     assert "for the same chance of fit" in str(found)
 
 

@@ -93,8 +93,9 @@ def test_each_section_learns_for_itself_and_the_printer_for_all():
     low, middle, high = learned.corrections_mm
     assert middle > low + 0.1
     assert low == pytest.approx(high, abs=0.01)
-    assert low == pytest.approx(learned.inside_mm, abs=0.01)
-    assert 0 < learned.inside_mm < 0.1
+    printer = learned.after.expected_mm - learned.before.expected_mm
+    assert low == pytest.approx(printer, abs=0.01)
+    assert 0 < printer < 0.1
 
 
 def test_more_trials_leave_less_doubt():
@@ -146,11 +147,9 @@ def test_a_correction_cut_short_is_told_with_what_was_wanted(seen, sign):
     assert learned.corrections_mm == (sign * MOST_CORRECTION_MM,) * 3
     (found,) = (f for f in learned.findings if f.code == "correction-capped")
     assert found.severity is Severity.WARN
-    assert found.measured == pytest.approx(learned.inside_mm)
+    assert found.measured == pytest.approx(learned.after.expected_mm - learned.before.expected_mm)
     assert abs(found.measured) > 0.6
-    assert (
-        f"ask for {abs(learned.inside_mm):.2f} mm {'more' if sign > 0 else 'less'} per side" in found.message
-    )
+    assert f"ask for {abs(found.measured):.2f} mm {'more' if sign > 0 else 'less'} per side" in found.message
     assert "and too much at 2 others: only 0.50 mm is used" in found.message
     less = learn(model, [trial(seen, 0.3 - sign * 0.3)], project=plan)
     assert 0 < sign * less.corrections_mm[0] < MOST_CORRECTION_MM
@@ -268,5 +267,5 @@ def test_a_reading_alone_is_the_weighted_mean_of_belief_and_reading():
     weights = 1 / np.array([0.10, 0.05]) ** 2
     assert learned.after.expected_mm == pytest.approx(weights @ [0.10, 0.20] / weights.sum(), abs=1e-3)
     assert learned.after.spread_mm == pytest.approx(weights.sum() ** -0.5, rel=1e-3)
-    assert learned.corrections_mm == pytest.approx((learned.inside_mm,) * 3, abs=1e-9)
+    assert learned.corrections_mm == pytest.approx((learned.after.expected_mm - 0.1,) * 3, abs=1e-9)
     assert learned.findings == ()

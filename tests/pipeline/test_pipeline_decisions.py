@@ -178,14 +178,16 @@ def test_a_reading_of_the_printer_counts_for_all_things_of_a_row(project, place)
         return [thing.learned for thing in model_row(row, trials=read_row_trials(row)).things]
 
     own, other = learned(f'project = "{row.file.name}"\n')
-    assert own.inside_mm > 0.1
+    assert own.after.expected_mm > own.before.expected_mm + 0.1
     assert other.after == own.after  # the printer is the one of the file that is made
     assert other.corrections_mm == pytest.approx(own.corrections_mm)
     assert not other.findings
     assert [one.after for one in learned("")] == [own.after, own.after]  # of every project: counted once
     own, other = learned('project = "other.toml"\n')
-    assert own.inside_mm == 0.0  # noted for another file, whose printer may be another
-    assert other.inside_mm > 0.1
+    assert (
+        own.after.expected_mm == own.before.expected_mm
+    )  # noted for another file, whose printer may be another
+    assert other.after.expected_mm > other.before.expected_mm + 0.1
 
 
 def test_the_summary_is_written_at_the_end_and_read_by_nothing():

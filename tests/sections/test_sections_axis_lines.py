@@ -5,8 +5,8 @@ import pytest
 from section_shapes import jug, pear, spec
 from stacked import ellipse
 
-from cradle.geometry.ring import turned
-from cradle.sections.axis_lines import axis_lines
+from cradle.geometry.ring import resample, turned
+from cradle.sections.axis_lines import axis_lines, mirror_spreads
 from cradle.sections.laid import Laid
 from cradle.sections.mirror import mirror_lines
 from cradle.sections.unit_curve import curve_of
@@ -49,3 +49,27 @@ def test_a_circle_hardly_settles_a_turn_of_its_lines_but_their_place():
     for line in lines_of(ellipse(30.0, 30.0)):
         assert line.turn_spread_rad > np.radians(15.0)
         assert line.place_spread_mm < 0.1
+
+
+@pytest.mark.slow
+def test_a_mirror_line_is_as_sure_as_noise_lets_it_be():
+    """Outlines traced with an error that keeps its direction over some millimetres."""
+    rng = np.random.default_rng(7)
+    ring = resample(pear(), count=400)
+    edge = np.roll(ring, -1, axis=0) - np.roll(ring, 1, axis=0)
+    normal = np.column_stack([edge[:, 1], -edge[:, 0]]) / np.hypot(*edge.T)[:, None]
+    perimeter = float(np.hypot(*(np.roll(ring, -1, axis=0) - ring).T).sum())
+    kernel = np.exp(-0.5 * (np.minimum(np.arange(400), 400 - np.arange(400)) * perimeter / 400 / 12.0) ** 2)
+    angles, places, stated = [], [], []
+    for _ in range(60):
+        noise = np.fft.ifft(np.fft.fft(rng.normal(size=400)) * np.fft.fft(kernel)).real
+        noise *= 0.25 / np.sqrt((kernel**2).sum())
+        curve = curve_of(ring + noise[:, None] * normal)
+        line = mirror_lines(curve, trace_mm=0.25)[0]
+        angles.append(np.radians(line.angle_deg - 90.0))
+        places.append(line.point_mm[0])
+        stated.append(mirror_spreads(curve, line=line, trace_mm=0.25))
+    turn, place = np.median(stated, axis=0)
+    # an outline's own asymmetry is all that can tell its noise: so not sharper than that
+    assert turn == pytest.approx(np.std(angles), rel=0.6)
+    assert place == pytest.approx(np.std(places), rel=0.6)
