@@ -45,8 +45,9 @@ def without_slivers(points: Floats, faces: Ints, *, thin_mm: float) -> Ints:
     Points stay where they are; some are used no more. A sliver stays where the
     surface would be pinched or folded without it.
     """
+    thick = thicknesses(points, faces)
     for _ in range(_ROUNDS):
-        thin = np.flatnonzero(thicknesses(points, faces) < thin_mm)
+        thin = np.flatnonzero(thick < thin_mm)
         if not len(thin):
             break
         near = np.zeros(len(points), dtype=bool)
@@ -57,7 +58,9 @@ def without_slivers(points: Floats, faces: Ints, *, thin_mm: float) -> Ints:
             break
         rest = np.ones(len(faces), dtype=bool)
         rest[around] = False
-        faces = np.concatenate([faces[rest], mended.faces()])
+        fresh = mended.faces()
+        faces = np.concatenate([faces[rest], fresh])
+        thick = np.concatenate([thick[rest], thicknesses(points, fresh)])
     return faces
 
 
