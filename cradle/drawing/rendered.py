@@ -11,6 +11,7 @@ import numpy as np
 
 from cradle.geometry.arrays import Floats, Ints
 from cradle.geometry.mesh import TriMesh, corners
+from cradle.geometry.vectors import cross
 from cradle.noun import noun
 
 TURN_DEG: Final = -32.0
@@ -109,7 +110,7 @@ def _samples(flat: Floats, depth: Floats, *, size: tuple[int, int]) -> tuple[Int
     low = np.clip(np.ceil(flat[..., 1].min(axis=1) - 0.5), 0, size[0]).astype(np.int64)
     high = np.clip(np.floor(flat[..., 1].max(axis=1) + 0.5), 0, size[0]).astype(np.int64)
     one, two, three = flat.transpose(1, 0, 2)
-    area = _cross(two - one, three - one)
+    area = cross(two - one, three - one)
     face = np.flatnonzero((area > _LEAST_AREA) & (high > low))
     one, two, three, area, depth = one[face], two[face], three[face], area[face], depth[face]
     owner, y = _expanded(high[face] - low[face], start=low[face])
@@ -140,10 +141,6 @@ def _plane(u: Floats, v: Floats, by_u: Floats, by_v: Floats, area: Floats) -> Fl
     """The slope to the right and up of what rises by ``by_u`` along u and ``by_v`` along v, ``(f, 2)``."""
     right, up = by_u * v[:, 1] - by_v * u[:, 1], by_v * u[:, 0] - by_u * v[:, 0]
     return np.column_stack([right, up]) / np.where(area == 0, 1.0, area)[:, None]
-
-
-def _cross(u: Floats, v: Floats) -> Floats:
-    return np.asarray(u[:, 0] * v[:, 1] - u[:, 1] * v[:, 0])
 
 
 def png_bytes(pixels: Pixels) -> bytes:

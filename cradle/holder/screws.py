@@ -42,7 +42,7 @@ def screw_hole(spec: ScrewSpec, *, face: Face) -> Opening:
         _check_left(face, middle, seat + tall, head_mm=head)
         cuts.append(countersink(face, middle, hole_mm=hole, head_mm=head, low_mm=start, seat_mm=seat))
         sizes.append(("countersink diameter", head))
-    inward = -_outward(face)
+    inward = -face.matrix[:3, 2]
     return Opening(
         spec=spec,
         cuts=tuple(cuts),
@@ -87,10 +87,6 @@ def _check_left(face: Face, middle: Floats, deep_mm: float, *, head_mm: float) -
             f" {LEAST_UNDER_HEAD_MM:g} mm or more is needed",
             hint=f"make the {what} {thicker:.1f} mm thicker, or take a smaller screw",
         )
-
-
-def _outward(face: Face) -> Floats:
-    return face.matrix[:3, 2]
 
 
 def _point(face: Face, middle: Floats, w_mm: float) -> Floats:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from enum import StrEnum
+from functools import partial
 from typing import ClassVar, Final
 
 from cradle.project.block import MARGIN
@@ -266,13 +267,8 @@ def _check_notch(values: Values) -> Iterator[Mistake]:
         )
 
 
-def _check_plain_screw(values: Values) -> Iterator[Mistake]:
-    yield from check_screw(values, needs=("diameter",))
-
-
-def _check_headed_screw(values: Values) -> Iterator[Mistake]:
-    yield from check_screw(values, needs=("diameter", "head"))
-
+_check_plain_screw: Final = partial(check_screw, needs=("diameter",))
+_check_headed_screw: Final = partial(check_screw, needs=("diameter", "head"))
 
 OPENINGS: Final = Kinds(
     by="kind",

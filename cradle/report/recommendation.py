@@ -16,6 +16,10 @@ from cradle.result.rings_to_try import clearances_to_try, ring_to_try
 
 _SURE: Final = 0.99
 """A chance above this is not told to the hundredth: the draws do not know it so well."""
+_TO_PRINT: Final = (
+    "Print the holder as it lies in the file.",
+    "When it is cold, check the inspection dimensions with calipers before the thing goes near it.",
+)
 _SAME_RING_MM: Final = 0.025
 """Rings whose clearances differ by less are one."""
 
@@ -128,11 +132,14 @@ def recommend(
     if loud or chance < goal:
         untried = [piece for piece in pieces if not piece.noted]
         if not untried or (chance >= goal and not any(f.about.tried for f in loud)):
-            return Recommendation(advised=Advised.DECIDE, reason=reason, actions=_steps_to_decide(pieces))
+            decide = (
+                f"Run {_make(pieces)} again, or print the holder if you can live with what it still warns of."
+            )
+            return Recommendation(advised=Advised.DECIDE, reason=reason, actions=(decide,))
         return Recommendation(
             advised=Advised.TEST_PIECES, reason=reason, actions=(*_steps_to_try(untried), _again(pieces))
         )
-    return Recommendation(advised=Advised.PRINT, reason=reason, actions=_steps_to_print())
+    return Recommendation(advised=Advised.PRINT, reason=reason, actions=_TO_PRINT)
 
 
 def percent(chance: float) -> str:
@@ -174,15 +181,4 @@ def _again(pieces: Sequence[TriedPiece]) -> str:
     return (
         f"Run {_make(pieces)} again: it takes the trials into account. Print the holder when its verdict says so, or"
         " when you can live with what it still warns of."
-    )
-
-
-def _steps_to_decide(pieces: Sequence[TriedPiece]) -> tuple[str, ...]:
-    return (f"Run {_make(pieces)} again, or print the holder if you can live with what it still warns of.",)
-
-
-def _steps_to_print() -> tuple[str, ...]:
-    return (
-        "Print the holder as it lies in the file.",
-        "When it is cold, check the inspection dimensions with calipers before the thing goes near it.",
     )

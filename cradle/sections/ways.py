@@ -107,11 +107,10 @@ def as_laid(laid: Laid, *, way: Way) -> Laid:
     """The section turned and flipped as a way says; a slip changes nothing."""
     ring, lines, middle = laid.ring, laid.lines, laid.middle_mm
     if way.face_down:
-        ring = counter_clockwise(ring * np.array([-1.0, 1.0]))
-        middle = middle * np.array([-1.0, 1.0])
+        over = np.array([-1.0, 1.0])
+        ring, middle = counter_clockwise(ring * over), middle * over
         lines = tuple(
-            replace(line, point_mm=line.point_mm * np.array([-1.0, 1.0]), angle_deg=180.0 - line.angle_deg)
-            for line in lines
+            replace(line, point_mm=line.point_mm * over, angle_deg=180.0 - line.angle_deg) for line in lines
         )
     if way.coarse_deg:
         ring = turned(ring, angle_deg=way.coarse_deg)

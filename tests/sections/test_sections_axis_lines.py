@@ -46,7 +46,9 @@ def test_an_outline_that_is_readings_has_its_lines_exactly():
 
 
 def test_a_circle_hardly_settles_a_turn_of_its_lines_but_their_place():
-    for line in lines_of(ellipse(30.0, 30.0)):
+    lines = lines_of(ellipse(30.0, 30.0))
+    assert [line.axis for line in lines] == [0, 1]
+    for line in lines:
         assert line.turn_spread_rad > np.radians(15.0)
         assert line.place_spread_mm < 0.1
 
