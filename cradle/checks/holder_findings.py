@@ -43,7 +43,12 @@ def holder_findings(
     on_print = (
         *wall_findings(wall, printer=printer, corner_mm=corner),
         *overhang_findings(hanging, openings=in_openings, printer=printer, corner_mm=corner),
-        *thin_findings(thin_parts(holder, line_mm=printer.line_mm), printer=printer, corner_mm=corner),
+        *thin_findings(
+            thin_parts(holder, line_mm=printer.line_mm),
+            openings=holder.openings,
+            printer=printer,
+            corner_mm=corner,
+        ),
         *opening_findings(holder, block=project.block, printer=printer),
     )
     return (

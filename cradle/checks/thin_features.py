@@ -8,6 +8,8 @@ between its far ends, so tips of corners do not.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 import numpy as np
 
 from cradle.checks.place_words import Corner, place_words
@@ -15,10 +17,14 @@ from cradle.finding import About, Finding, Severity
 from cradle.geometry.planar import area_mm2, bounds, empty, offset, outer_rings, region, without
 from cradle.geometry.solid import cut_regions
 from cradle.holder.holder import Holder
+from cradle.holder.opening import Opening
 from cradle.noun import record
 from cradle.project.printer import PrinterSpec
+from cradle.tolerances import TOLERANCES
 
 _LEVELS = 24
+_LEAST_MM = 2 * TOLERANCES.chord_mm
+"""What is thinner than that is left from modelling: nothing of it is printed."""
 _LEAST_LENGTH = 3.0
 """A thin part shorter than this many lines is the tip of a corner."""
 
@@ -45,7 +51,8 @@ def thin_parts(holder: Holder, *, line_mm: float) -> tuple[ThinPart, ...]:
         for ring in outer_rings(lost):
             x0, y0, x1, y1 = bounds(region(ring)).tolist()
             length = float(np.hypot(x1 - x0, y1 - y0))
-            if length >= _LEAST_LENGTH * line_mm and area_mm2(region(ring)) > 0.3 * line_mm * line_mm:
+            area = area_mm2(region(ring))
+            if length >= _LEAST_LENGTH * line_mm and area > max(0.3 * line_mm * line_mm, _LEAST_MM * length):
                 sizes.append((length, ((x0 + x1) / 2, (y0 + y1) / 2, height)))
         if sizes:
             length, place = max(sizes)
@@ -54,9 +61,9 @@ def thin_parts(holder: Holder, *, line_mm: float) -> tuple[ThinPart, ...]:
 
 
 def thin_findings(
-    parts: tuple[ThinPart, ...], *, printer: PrinterSpec, corner_mm: Corner
+    parts: tuple[ThinPart, ...], *, openings: Sequence[Opening], printer: PrinterSpec, corner_mm: Corner
 ) -> tuple[Finding, ...]:
-    """The longest thin part, as one finding; its place is in the print frame."""
+    """A finding on the longest thin part; its place is in the print frame."""
     if not parts:
         return ()
     x, y, z = parts[0].place_mm
@@ -73,6 +80,8 @@ def thin_findings(
             limit=printer.line_mm,
             unit="mm",
             place_mm=parts[0].place_mm,
-            advice="move the opening away from the edge, or make the wall thicker",
+            advice="move the opening away from the edge, or make the wall thicker"
+            if openings
+            else "make the wall thicker",
         ),
     )

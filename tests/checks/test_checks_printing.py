@@ -100,7 +100,7 @@ def tile():
     return pocket_of(stacked([0, 40], [rectangle(40, 24)] * 2), clearance_mm=0.4)
 
 
-@pytest.mark.parametrize(("apart", "thin"), [(0.3, True), (1.2, False)])
+@pytest.mark.parametrize(("apart", "thin"), [(0.3, True), (1.2, False), (0.019, False)])
 def test_a_web_thinner_than_a_line_between_two_openings_is_found(tile, apart, thin):
     slots = tuple(
         SlotSpec(
@@ -113,7 +113,8 @@ def test_a_web_thinner_than_a_line_between_two_openings_is_found(tile, apart, th
         for x in (-(5 + apart) / 2, (5 + apart) / 2)
     )
     holder = make_holder([tile], block=BlockSpec(), openings=slots, under=np.zeros((1, 2)))
-    found = thin_findings(thin_parts(holder, line_mm=0.42), printer=PRINTER, corner_mm=(-30.0, -20.0))
+    parts = thin_parts(holder, line_mm=0.42)
+    found = thin_findings(parts, openings=holder.openings, printer=PRINTER, corner_mm=(-30.0, -20.0))
     assert [f.code for f in found] == (["feature-thin"] if thin else [])
     if thin:
         assert found[0].place_mm[0] == pytest.approx(0, abs=0.1)
