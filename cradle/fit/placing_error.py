@@ -1,10 +1,10 @@
 """How the sections' places, and with them the thing's skin, follow from errors of what was measured.
 
 The placing of all sections is one estimate (`cradle.sections.posterior`): an
-error e of a reading, and a true outline that lies t outside the drawn one at
-the ends of that reading, put the true placing off the estimate by
-−gain · (e + t). The outlines themselves are off by their tracing errors too,
-so a tracing error enters twice, with the same sign of luck: it is one quantity.
+error e of a reading, which by the true outline should be t larger than by the
+drawn one, puts the true placing off the estimate by −gain · (e + t). The
+outlines themselves are off by their tracing errors too, so a tracing error
+enters twice (`cradle.fit.tracing_error`): it is one quantity.
 """
 
 from __future__ import annotations
@@ -16,6 +16,7 @@ import numpy as np
 
 from cradle.fit.contact_points import Places
 from cradle.fit.row_blocks import Band, trimmed
+from cradle.fit.tracing_error import Drawn
 from cradle.fit.uncertainties import Spread
 from cradle.geometry.arrays import Floats, frozen
 from cradle.geometry.ring import box_middle
@@ -74,11 +75,11 @@ class Placing:
         plain = np.linalg.norm(self.places.normals[:, :2], axis=1)
         for k, section in enumerate(self.sections):
             rows = trace_mm * waves * plain * self.shares[k]
-            for m, reading in enumerate(self.posterior.readings):
-                if reading.section == k and len(reading.ends_mm):
-                    at = self._nearest(reading.ends_mm, height_mm=section.height_mm)
-                    follows = self.follows[m]
-                    rows[:, follows.columns] -= trace_mm * np.outer(waves[:, at].sum(axis=1), follows.values)
+            drawn = Drawn.of(section, places=self.places, errors_mm=trace_mm * waves)
+            for reading, follows in zip(self.posterior.readings, self.follows, strict=True):
+                more = drawn.told(reading, section=k)
+                if more is not None:
+                    rows[:, follows.columns] -= np.outer(more, follows.values)
             yield _clean(rows)
 
     def readings(self, *, placing_mm: float | None = None) -> Iterator[tuple[Spread, Floats]]:
@@ -166,14 +167,6 @@ class Placing:
                     follows = self.follows[m]
                     row[:, follows.columns] += follows.values
             yield _clean(heights_mm * row)
-
-    def _nearest(self, ends_mm: Floats, *, height_mm: float) -> list[int]:
-        """The places nearest to points of a section's outline, among those nearest in height."""
-        at = self.places.z_mm
-        away = np.abs(at - height_mm)
-        own = np.flatnonzero(away <= away.min() + 1e-9)
-        gaps = self.places.points_mm[own, None, :2] - ends_mm[None]
-        return [int(own[i]) for i in np.linalg.norm(gaps, axis=-1).argmin(axis=0)]
 
 
 def placing_of(places: Places, sections: Sequence[Section], *, posterior: Posterior) -> Placing:

@@ -23,7 +23,7 @@ from cradle.sections.observations import (
     of,
     sum_of,
 )
-from cradle.sections.posterior import SCALE_X, SCALE_Y, TURN, ReadingKind, X, Y
+from cradle.sections.posterior import MIRROR_PLACES, SCALE_X, SCALE_Y, TURN, ReadingKind, X, Y
 from cradle.sections.readings import readings_of
 from cradle.sections.zero import drawn_middles_mm, said_middle_mm
 
@@ -139,7 +139,7 @@ def _on_its_plane(line: AxisLine, section: int, *, up: float, unknowns: Unknowns
         away = spreads.MIRROR_SHARE * abs(up)
         found.append(
             Observation(
-                kind=ReadingKind.MIRROR_PLACE,
+                kind=MIRROR_PLACES[line.axis],
                 section=section,
                 evaluate=_on_plane(section, axis=line.axis, place=line.place_mm, up=up, unknowns=unknowns),
                 spread=spreads.combined([line.place_spread_mm, spreads.MIRROR_MM, away]),

@@ -50,7 +50,9 @@ class ReadingKind(StrEnum):
     """That a drawing's two directions have one scale."""
     MIRROR_TURN = "mirror turn"
     """The lean of a section's mirror line from the thing's mirror plane, rad."""
-    MIRROR_PLACE = "mirror place"
+    MIRROR_PLACE_X = "mirror place x"
+    MIRROR_PLACE_Y = "mirror place y"
+    """How far it lies off that plane, mm."""
     LIKENESS_X = "likeness x"
     LIKENESS_Y = "likeness y"
     LIKENESS_TURN = "likeness turn"
@@ -72,6 +74,8 @@ CALIPERS: Final = (ReadingKind.WIDTH, ReadingKind.DEPTH)
 PROFILES: Final = frozenset(map(ReadingKind, Side))
 EXTENTS: Final = frozenset({*CALIPERS, *PROFILES})
 """Readings that say how large a section is."""
+MIRROR_PLACES: Final = (ReadingKind.MIRROR_PLACE_X, ReadingKind.MIRROR_PLACE_Y)
+"""By axis."""
 
 
 @noun

@@ -16,7 +16,7 @@ from cradle.project.section import Align, DrawingSource, SectionSpec
 from cradle.sections.estimate import Estimate
 from cradle.sections.laid import Laid
 from cradle.sections.out_of_line import out_of_line
-from cradle.sections.posterior import EXTENTS, PROFILES, TURN, ReadingKind
+from cradle.sections.posterior import EXTENTS, MIRROR_PLACES, PROFILES, TURN
 from cradle.sections.section import PlacedBy, Section
 from cradle.sections.ways import Way
 from cradle.units import MM_PER_INCH
@@ -51,7 +51,7 @@ def placed_by(found: Estimate, *, section: int, align: Align) -> PlacedBy:
         return PlacedBy.DRAWING
     if kinds & PROFILES:
         return PlacedBy.PROFILES
-    if ReadingKind.MIRROR_PLACE in kinds:
+    if not kinds.isdisjoint(MIRROR_PLACES):
         return PlacedBy.MIRROR
     return PlacedBy.MATCH if len(found.lying) > 1 else PlacedBy.DRAWING
 

@@ -153,7 +153,8 @@ const BY = {
   drawing: "as drawn",
 };
 const READINGS = {
-  "mirror place": "mirror line",
+  "mirror place x": "mirror line",
+  "mirror place y": "mirror line",
   "mirror turn": "lean of the mirror line",
   turn: "turn of the sheet as it lay",
   "shift x": "shift that is given",
