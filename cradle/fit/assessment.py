@@ -227,6 +227,18 @@ def _by_section(model: FitModel, profile: ClearanceProfile) -> str:
     return listed([f'{mm} mm at "{name}"' for name, mm in reached.items()]) + " per side"
 
 
+def below(percent: float, goal: float) -> str:
+    """A percentage that misses a goal, with as many decimals as tell it from the goal.
+
+    Examples
+    --------
+    >>> below(57.7, 95.0), below(94.96, 95.0)
+    ('58', '94.9')
+    """
+    rounded = f"{percent:.0f}"
+    return rounded if rounded != f"{goal:.0f}" else f"{min(percent, goal - 0.1):.1f}"
+
+
 def _chosen(
     model: FitModel, advice: Advice | None, *, helps: bool, where: str, project: Project
 ) -> tuple[Finding, ...]:
@@ -241,7 +253,7 @@ def _chosen(
                 about=About.FIT,
                 severity=Severity.WARN,
                 message=f"the holder gets the largest clearance, {MOST_CLEARANCE_MM:g} mm per side, but the chance of fit is only "
-                f"{100 * advice.chance.chance:.0f} %, not {goal:.0f} %; the main uncertainty is "
+                f"{below(100 * advice.chance.chance, goal)} %, not {goal:.0f} %; the main uncertainty is "
                 f"{PLAIN_WORDS[cause.spread]} at {cause.height_mm:.1f} mm ({cause.where})",
                 where="fit.clearance",
                 measured=100 * advice.chance.chance,

@@ -36,7 +36,7 @@ from cradle.sections.mirror import MirrorLine, mirror_lines
 from cradle.sections.odd_readings import odd_readings
 from cradle.sections.plain_unit import readings_in_other_units
 from cradle.sections.posterior import TURN, Posterior
-from cradle.sections.profile_heights import check_common_height, check_counted_upwards
+from cradle.sections.profile_heights import check_common_height, check_counted_upwards, check_height_unit
 from cradle.sections.profile_sense import check_scale, check_zero_and_sense, sense_of_one
 from cradle.sections.profiles import check_profiles, silent_profiles
 from cradle.sections.readings import readings_of
@@ -105,6 +105,7 @@ def place_sections(given: ToPlace) -> Placed:
     laid, ways = _right_way_round(drawn, curves=curves, align=align, profiles=profiles, spread=spread)
     if align.uses_profiles:
         check_zero_and_sense(laid, profiles=given.profiles)
+        check_height_unit(laid, profiles=given.profiles, spread=spread)
         check_common_height(laid, profiles=given.profiles, spread=spread)
         check_counted_upwards(laid, profiles=given.profiles, spread=spread)
     evidence = gather(laid, align=align, seen=seen, spread=spread)

@@ -1,4 +1,4 @@
-"""Side profiles whose heights count from another plane than the sections' do, or from the top downwards."""
+"""Side profiles whose heights count from another plane than the sections' do, in another unit, or from the top downwards."""
 
 from __future__ import annotations
 
@@ -14,6 +14,7 @@ from cradle.sections.adjustment import student_t_cost
 from cradle.sections.laid import Laid
 from cradle.sections.readings import size_along
 from cradle.sections.section import Profile, Profiles
+from cradle.units import MM_PER_INCH
 
 _SHIFTS_MM: Final = np.arange(-40.0, 40.01, 0.5)
 """Offsets common to all heights that are tried."""
@@ -31,6 +32,7 @@ _CLEAR: Final = 12.0
 """One cause is clearly better than none when the logarithm of the likelihood gains so much."""
 _LEAST: Final = 3
 """Fewer sections fit a profile that tapers at some height or other, whichever way it counts."""
+_UNITS: Final = (("cm", 10.0), ("inches", MM_PER_INCH))
 _UP, _DOWN = 1.0, -1.0
 
 
@@ -63,6 +65,31 @@ def check_common_height(laid: Sequence[Laid], *, profiles: Profiles, spread: Spr
             hint="measure the heights of sections and profiles from the plane the thing rests on: perhaps one set "
             "counts from the table, the other from a plate",
         )
+
+
+def check_height_unit(laid: Sequence[Laid], *, profiles: Profiles, spread: SpreadSpec) -> None:
+    """Raise where side profiles fit all sections only with the sections' heights in another unit.
+
+    Raises
+    ------
+    SectionError
+        With the unit.
+    """
+    mm = np.array([1.0, *(per for _, per in _UNITS)])
+    cost, all_fit = np.zeros(len(mm)), np.ones(len(mm), dtype=np.bool_)
+    for pair in profiles.pairs:
+        for one in laid:
+            at = one.spec.height_mm * mm
+            against, fits = _held_against(one, pair=pair, at=(at, at), ways=(_UP, _UP), spread=spread)
+            cost += against
+            all_fit &= fits
+    for (unit, per), less, fits in zip(_UNITS, cost[0] - cost[1:], all_fit[1:], strict=True):
+        if fits and less > _CLEAR and len(laid) * len(profiles.pairs) >= _LEAST:
+            raise SectionError(
+                f"the heights of all {len(laid)} sections look as if they were in {unit}: so they fit the side profiles",
+                where="side",
+                hint=f"write them in mm: each times {per:g}",
+            )
 
 
 def check_counted_upwards(laid: Sequence[Laid], *, profiles: Profiles, spread: SpreadSpec) -> None:

@@ -1,6 +1,7 @@
 """Profiles whose heights count from another plane than the sections', or from the top."""
 
 import re
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -47,3 +48,11 @@ def test_heights_that_count_from_the_top_are_told_as_such(read_so):
 def test_profiles_that_count_upwards_pass_whatever_the_thing_does(factors):
     rings = [egg() * f for f in factors]
     assert len(placed(rings, specs(rings), profiles=sides(rings)).sections) == len(HEIGHTS)
+
+
+@pytest.mark.parametrize(("unit", "mm"), [("cm", 10.0), ("inches", 25.4)])
+def test_sections_heights_in_another_unit_than_the_profiles_are_told(unit, mm):
+    rings = [egg() * f for f in (0.6, 0.8, 1.0, 1.1)]
+    lower = [replace(one, height_mm=one.height_mm / mm) for one in specs(rings)]
+    with pytest.raises(SectionError, match=f"sections look as if they were in {unit}"):
+        placed(rings, lower, profiles=sides(rings))
