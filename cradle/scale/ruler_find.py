@@ -169,10 +169,9 @@ def _overtones(energy: Singles, wave: Floats) -> Floats:
     for times in (2, 3):
         at = np.rint(times * wave * _TILE).astype(int)
         inside = (np.abs(at) < _TILE // 2 - 1).all(axis=1) & (at[:, 0] >= 0)
-        for dy in (-1, 0, 1):
-            for dx in (-1, 0, 1):
-                ix = np.clip(at[:, 0] + dx, 0, energy.shape[2] - 1)
-                sum_ += np.where(inside, energy[tile, (at[:, 1] + dy) % _TILE, ix], 0.0)
+        for dy, dx in product((-1, 0, 1), repeat=2):
+            ix = np.clip(at[:, 0] + dx, 0, energy.shape[2] - 1)
+            sum_ += np.where(inside, energy[tile, (at[:, 1] + dy) % _TILE, ix], 0.0)
     return sum_
 
 

@@ -51,18 +51,16 @@ def tag_scale(picture: Picture) -> Scale | None:
 
 def given_scale(spec: PictureSource, picture: Picture) -> Scale | None:
     """The scale that the project states as a number, or None."""
-    mm = spec.mm_per_px if spec.mm_per_px is not None else MM_PER_INCH / spec.dpi if spec.dpi else None
-    if mm is None:
+    if spec.mm_per_px is not None:
+        mm, stated = spec.mm_per_px, f"{spec.mm_per_px:.6g} mm per px"
+    elif spec.dpi:
+        mm, stated = MM_PER_INCH / spec.dpi, f"{spec.dpi:g} dpi"
+    else:
         return None
-    told = (
-        f"stated scale, {mm:.6g} mm per px"
-        if spec.mm_per_px is not None
-        else f"stated scale, {spec.dpi:g} dpi"
-    )
     return Scale(
         kind=ScaleKind.GIVEN,
         calibration=from_scale(mm, mm, height_px=picture.size_px[1], source="given scale"),
-        told=told,
+        told=f"stated scale, {stated}",
         known=_everywhere(mm, mm, picture, share=0.0),
     )
 

@@ -89,25 +89,15 @@ def mirror_lines(curve: UnitCurve, *, trace_mm: float) -> tuple[MirrorLine, ...]
     best = min(rms for _, _, _, rms in found)
     lines = []
     for axis_deg in (90.0, 0.0):
-        good = [f for f in found if f[0] == axis_deg and f[3] <= best + _AS_GOOD]
-        good.sort(key=lambda f: abs(turn_from_axis(f[1], axis_deg=axis_deg)))
-        lines += [
-            line
-            for _, angle_deg, distance, _ in good[:1]
-            if (line := _measured(curve, angle_deg=angle_deg, distance=distance)).asymmetry_mm
-            <= allowed * curve.size_mm
+        good = [
+            (angle, off) for axis, angle, off, rms in found if axis == axis_deg and rms <= best + _AS_GOOD
         ]
+        if good:
+            angle, off = min(good, key=lambda line: abs(turn_from_axis(line[0], axis_deg=axis_deg)))
+            line = _measured(curve, angle_deg=angle, distance=off)
+            if line.asymmetry_mm <= allowed * curve.size_mm:
+                lines.append(line)
     return tuple(lines)
-
-
-def asymmetry_mm(curve: UnitCurve, *, angle_deg: float, distance: float) -> float:
-    """The largest distance, mm, between a curve and its image in a line.
-
-    ``distance`` is the line's signed distance from the centroid in units of
-    ``curve.size_mm``, positive to the left of the direction ``angle_deg``.
-    """
-    image = _reflected(curve.points, normal_deg=angle_deg + 90.0, distance=distance)
-    return float(distances(curve, image).max()) * curve.size_mm
 
 
 def _candidates(curve: UnitCurve) -> tuple[Floats, Floats]:
@@ -125,12 +115,7 @@ def _candidates(curve: UnitCurve) -> tuple[Floats, Floats]:
     peak = (error <= preceding(error)) & (error <= following(error))
     angles, errors = angle[peak], error[peak]
     axes = np.array([90.0, 0.0])
-    at_axes = [
-        np.sqrt(
-            np.mean(distances(curve, _reflected(curve.samples, normal_deg=axis + 90.0, distance=0.0)) ** 2)
-        )
-        for axis in axes
-    ]
+    at_axes = [_rms(curve, normal_deg=axis + 90.0, distance=0.0) for axis in axes]
     return np.concatenate([angles, axes]), np.concatenate([errors, at_axes])
 
 
@@ -156,19 +141,28 @@ def _refined(curve: UnitCurve, *, angle_deg: float) -> tuple[float, float, float
         normal_deg += float(np.degrees(np.clip(step[1], -0.1, 0.1)))
         if np.abs(step).max() < _STILL:
             break
-    image = _reflected(points, normal_deg=normal_deg, distance=distance)
-    rms = float(np.sqrt(np.mean(distances(curve, image) ** 2)))
-    return normal_deg - 90.0, distance, rms
+    return normal_deg - 90.0, distance, _rms(curve, normal_deg=normal_deg, distance=distance)
+
+
+def _rms(curve: UnitCurve, *, normal_deg: float, distance: float) -> float:
+    """Root-mean-square distance between a curve and its image in a line."""
+    image = _reflected(curve.samples, normal_deg=normal_deg, distance=distance)
+    return float(np.sqrt(np.mean(distances(curve, image) ** 2)))
 
 
 def _measured(curve: UnitCurve, *, angle_deg: float, distance: float) -> MirrorLine:
-    """The line in mm, with its asymmetry."""
+    """The line in mm, with its asymmetry.
+
+    ``distance`` is its signed distance from the centroid in units of
+    ``curve.size_mm``, positive to the left of the direction ``angle_deg``.
+    """
     u, _ = _directions(angle_deg + 90.0)
+    image = _reflected(curve.points, normal_deg=angle_deg + 90.0, distance=distance)
     angle = angle_deg % 180.0
     return MirrorLine(
         point_mm=curve.centroid_mm + distance * curve.size_mm * u,
         angle_deg=angle if angle > 0.0 else 180.0,
-        asymmetry_mm=asymmetry_mm(curve, angle_deg=angle_deg, distance=distance),
+        asymmetry_mm=float(distances(curve, image).max()) * curve.size_mm,
     )
 
 

@@ -148,8 +148,7 @@ def _ways(
     if free:
         turns += [(180.0, False, HALF_TURN), (90.0, False, QUARTER_TURN), (-90.0, False, QUARTER_TURN)]
         turns += [(k * 90.0, True, FACE_DOWN + (0.0 if k in (0, 2) else 1.0)) for k in (0, 1, 2, -1)]
-        anyhow = [(90.0 - line.angle_deg, False) for line in one.lines[:1]]
-        anyhow += [(-line.angle_deg, False) for line in one.lines[:1]]
+        anyhow = [(axis - line.angle_deg, False) for line in one.lines[:1] for axis in (90.0, 0.0)]
         for j in range(max(0, i - _REACH), min(len(laid), i + _REACH + 1)):
             if j != i:
                 anyhow += [
