@@ -10,6 +10,7 @@ import numpy as np
 
 from cradle.geometry.arrays import Floats, Ints
 from cradle.geometry.mesh import TriMesh, bounds_mm, joined
+from cradle.geometry.planar import are_simple, triangulate
 from cradle.geometry.solid import Solid, lightened, mesh_of
 from cradle.loft.body import Body
 from cradle.noun import noun
@@ -72,8 +73,6 @@ def shown_body(body: Body, matrix: Floats) -> ShownMesh:
     points = np.concatenate([rings, np.broadcast_to(heights[:, None, None], (m, n, 1))], axis=2).reshape(
         -1, 3
     )
-    middles = np.array([[*rings[0].mean(axis=0), heights[0]], [*rings[-1].mean(axis=0), heights[-1]]])
-    low, high = m * n, m * n + 1
     j = np.arange(n)
     k = (j + 1) % n
     base = (np.arange(m - 1) * n)[:, None]
@@ -83,13 +82,18 @@ def shown_body(body: Body, matrix: Floats) -> ShownMesh:
             np.stack([base + j, base + n + k, base + n + j], axis=-1),
         ]
     ).reshape(-1, 3)
-    caps = [
-        np.column_stack([np.full(n, low), k, j]),
-        np.column_stack([np.full(n, high), (m - 1) * n + j, (m - 1) * n + k]),
-    ]
-    placed = np.concatenate([points, middles]) @ matrix[:3, :3].T + matrix[:3, 3]
+    caps = [_filled(rings[0])[:, ::-1], _filled(rings[-1]) + (m - 1) * n]
+    placed = points @ matrix[:3, :3].T + matrix[:3, 3]
     rims = [np.column_stack([j, k]), np.column_stack([j, k]) + (m - 1) * n]
     return ShownMesh(mesh=TriMesh.of(placed, np.concatenate([sides, *caps])), edges=np.concatenate(rims))
+
+
+def _filled(ring: Floats) -> Ints:
+    """Triangles that fill a ring ``(n, 2)`` and leave its hollows open, ``(n − 2, 3)``; a fan where fewer points made it cross itself."""
+    if are_simple([ring])[0]:
+        return triangulate(ring)
+    j = np.arange(1, len(ring) - 1)
+    return np.column_stack([np.zeros_like(j), j, j + 1])
 
 
 def beside(parts: Sequence[ShownMesh]) -> ShownMesh:

@@ -2,6 +2,7 @@
 
 import re
 from dataclasses import replace
+from types import SimpleNamespace
 from xml.etree import ElementTree
 
 import numpy as np
@@ -89,6 +90,20 @@ def test_the_body_shown_is_closed_and_nearly_as_large():
     assert edge_statistics(light.mesh).closed
     assert volume_mm3(light.mesh) == pytest.approx(volume_mm3(made.own.model.body.mesh), rel=0.02)
     assert len(light.mesh.faces) < len(made.own.model.body.mesh.faces) / 2
+
+
+def test_a_hollow_in_the_thing_is_shown_open():
+    """Of a bow, such as a game controller's, the picture closed what lies between its two grips."""
+    around = np.linspace(0.0, np.pi, 80)
+    arc = np.column_stack([np.cos(around), np.sin(around)])
+    bow = np.concatenate([40 * arc, 25 * arc[::-1]])
+    body = SimpleNamespace(rings_mm=np.stack([bow, bow]), heights_mm=np.array([0.0, 30.0]))
+    light = shown_body(body, np.eye(4)).mesh
+    a, b, c = light.vertices_mm[light.faces].transpose(1, 0, 2)
+    level = np.cross(b - a, c - a)[:, 2] / 2
+    assert level[level > 0].sum() == pytest.approx(
+        np.pi * (40**2 - 25**2) / 2, rel=0.02
+    )  # half a ring's area
 
 
 def test_mass_and_filament_of_a_cube():
