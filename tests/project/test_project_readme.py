@@ -6,11 +6,12 @@ from pathlib import Path
 
 import pytest
 
-from cradle.cli.main import app
+from cradle.cli.main import app, main
 from cradle.project.reader import project_from_text
 from cradle.project.thing import Hazard
 
-README = (Path(__file__).parent.parent.parent / "README.md").read_text(encoding="utf-8")
+ROOT = Path(__file__).parent.parent.parent
+README = (ROOT / "README.md").read_text(encoding="utf-8")
 BLOCKS = re.findall(r"```(\w+)\n(.*?)```", README, re.DOTALL)
 COMMANDS = sorted(
     {
@@ -43,3 +44,13 @@ def test_the_commands_are_found_at_all():
 @pytest.mark.parametrize("hazard", list(Hazard))
 def test_every_hazard_is_named(hazard):
     assert f'"{hazard}"' in README
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize(("block", "demo"), [(0, "ocarina"), (1, "nozzle")])
+def test_what_it_shows_of_a_demo_is_what_make_says(block, demo, tmp_path, capfd):
+    shown = [text for kind, text in BLOCKS if kind == "text"][block]
+    project = ROOT / "demo_data" / demo / "holder.toml"
+    main(["make", str(project), "-o", str(tmp_path)])
+    told = "".join(capfd.readouterr()).replace(str(project), "holder.toml")
+    assert " ".join(shown.split()) in " ".join(told.split())
