@@ -67,7 +67,9 @@ class SpreadSpec:
     calipers_mm: float = key(
         _SPREAD, "error of one caliper reading: feel, squareness, the mark's height", default=0.03
     )
-    step_mm: float = key(_SPREAD, "the calipers' last digit", default=0.01)
+    step_mm: float | None = key(
+        _SPREAD, "the calipers' last digit, where the readings do not show it", default=None, example=0.01
+    )
     heights_mm: float = key(_SPREAD, "error of a section's height", default=0.3)
     repeat_mm: float = key(_SPREAD, "difference from one print to the next", default=0.03)
     placing_mm: float | None = key(

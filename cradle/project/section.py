@@ -258,7 +258,7 @@ def _measured(name: str, height_mm: float, **sizes: object) -> Example:
 
 
 SECTION_EXAMPLES: Final = (
-    _measured("low", 2.0, form="ellipse", width=52.0, depth=40.0),
+    _measured("low", 2.0, form="ellipse", width=52.1, depth=40.0),
     _measured("middle", 20.0, form="ellipse", width=56.0, depth=43.0),
     _measured("high", 40.0, form="superellipse", width=60.0, depth=46.0, diagonal=55.0, corner=...),
     Example(

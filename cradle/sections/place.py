@@ -48,6 +48,7 @@ from cradle.sections.to_place import ToPlace
 from cradle.sections.unit_curve import UnitCurve, curve_of
 from cradle.sections.views import stood_upright, with_views
 from cradle.sections.ways import Way, as_laid, most_likely_ways
+from cradle.sections.written_step import as_written
 from cradle.sections.zero import shift_alone
 
 
@@ -88,11 +89,12 @@ def place_sections(given: ToPlace) -> Placed:
         If the readings of several sections contradict their traces.
     """
     _check(given)
-    align, spread = given.align, given.spread
+    align = given.align
     halves, drawn = zip(
         *(_drawn(o, spec=s, align=align) for o, s in zip(given.outlines, given.specs, strict=True)),
         strict=True,
     )
+    spread, rounded = as_written(given.spread, drawn)
     seen = with_views(given.profiles, views=given.views, laid=drawn, align=align)
     profiles = seen.profiles
     curves = tuple(curve_of(d.ring) for d in drawn)
@@ -114,7 +116,7 @@ def place_sections(given: ToPlace) -> Placed:
     sections = tuple(_section(found, index=i, way=way, align=align) for i, way in enumerate(ways))
     findings = [f for half in halves for f in half]
     findings += [*halves_alone(drawn), *exchanged_readings(drawn), *readings_in_other_units(drawn)]
-    findings += seen.findings
+    findings += [*rounded, *seen.findings]
     findings += shift_alone(drawn, align=align, profiles=given.profiles)
     findings += [*doubted(found, in_views=seen.spreads), *lean_not_known(found, laid=laid)]
     if align.uses_profiles:

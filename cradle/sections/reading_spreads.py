@@ -20,6 +20,8 @@ CALIPER_LIMIT_MM: Final = 0.02
 """Digital calipers up to 100 mm: ±0.02, DIN 862 as quoted second hand."""
 LONG_CALIPER_LIMIT_MM: Final = 0.03
 """The same beyond 100 mm."""
+FINE_STEP_MM: Final = 0.01
+"""Last digit of digital calipers (common practice, no source)."""
 PROFILE_MM: Final = 0.10
 """Spread of a profile gauge's reading (common practice, no source)."""
 VIEW_MM: Final = 0.30
@@ -118,7 +120,8 @@ def form_shift_mm(*, misfit_mm: float, change_mm: float) -> float:
 
 def reading_mm(spec: SpreadSpec) -> float:
     """Spread of one caliper reading without the instrument's own error: the hand and the last digit."""
-    return combined([spec.calipers_mm, rectangular(spec.step_mm / 2)])
+    step = FINE_STEP_MM if spec.step_mm is None else spec.step_mm
+    return combined([spec.calipers_mm, rectangular(step / 2)])
 
 
 def caliper_limit_mm(length_mm: float) -> float:

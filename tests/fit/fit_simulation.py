@@ -58,6 +58,7 @@ SPREAD = SpreadSpec(
     trace_mm=0.12,
     scale_percent=0.25,
     calipers_mm=0.04,
+    step_mm=0.01,
     heights_mm=0.3,
     placing_mm=0.12,
     between_mm=0.12,

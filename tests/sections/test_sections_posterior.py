@@ -17,7 +17,7 @@ from cradle.sections.section import Profiles
 
 HEIGHTS = (5.0, 17.0, 29.0)
 SIZES = (1.0, 1.15, 0.9)
-SPREAD = SpreadSpec(trace_mm=0.0, heights_mm=0.0)
+SPREAD = SpreadSpec(step_mm=0.01, trace_mm=0.0, heights_mm=0.0)
 
 
 def profiles_of(rings, rng):
