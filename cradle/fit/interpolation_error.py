@@ -206,6 +206,11 @@ def half_way_mm(stack: RingStack, *, bows_per_mm: Floats, trace_mm: float) -> Fl
     return np.sqrt(_FLOOR_MM**2 + of_shape**2 + of_extents**2) * float(np.exp(_TAIL**2))
 
 
+def left_by_another(sections: int) -> float:
+    """Part of the shape's spread that one section more leaves in every gap, beside what it does to its own."""
+    return _MORE_SECTIONS.shape / _THREE_SECTIONS.shape if sections == 3 else 1.0
+
+
 def _law(stack: RingStack) -> _Law:
     return {2: _TWO_SECTIONS, 3: _THREE_SECTIONS}.get(len(stack.heights_mm), _MORE_SECTIONS)
 

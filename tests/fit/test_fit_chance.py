@@ -148,9 +148,9 @@ def guessed(model, *, times):
     return replace(model, influences=replace(influences, matrix=matrix))
 
 
-def between_three(rows, spread, **kept):
+def between_three(rows, spread, *, heights=(0.0, 2.5, 5.0, 7.5, 10.0, 20.0), **kept):
     """A model of three sections at 0, 10 and 20 mm with places also between them; ``rows`` follow the sections' shares."""
-    model = model_of([0.0], [spread], places=round_places(heights=(0.0, 2.5, 5.0, 7.5, 10.0, 20.0)))
+    model = model_of([0.0], [spread], places=round_places(heights=heights))
     knots = np.array([0.0, 10.0, 20.0])
     shares = np.array([np.interp(model.places.z_mm, knots, row) for row in np.eye(3)])
     matrix = rows(shares, model.places.z_mm)
@@ -189,6 +189,14 @@ def test_a_divided_gap_is_two_gaps():
     assert abs(np.corrcoef(below, above)[0, 1]) < 0.05
     assert below.std() == pytest.approx(above.std(), rel=0.05)
     assert 0.4 < below.std() < 0.9  # half way in the whole gap: 1
+
+
+def test_a_fourth_section_tells_of_the_other_gap_too():
+    """Of real things three sections leave a seventh more open in every gap than four (`cradle.fit.interpolation_error`)."""
+    heights = (0.0, 5.0, 10.0, 12.5, 15.0, 20.0)
+    other = between_three(lambda shares, z: [4 * shares[1] * shares[2]], Spread.BETWEEN, heights=heights)
+    found = with_section_at_5(other)
+    assert found.std(axis=0) / [1, 1, 1, 0.75, 1, 1] == pytest.approx([0, 0, 0, 0.87, 0.87, 0], abs=0.03)
 
 
 def test_where_the_shape_is_nearly_known_a_section_more_only_brings_its_own_errors():
