@@ -26,6 +26,9 @@ MM_PER: Final[dict[str, float]] = {
 }
 """Millimetres per unit."""
 
+MISTAKEN_FOR_MM: Final = (("cm", 10.0), ("inches", MM_PER_INCH))
+"""What lengths that should be in mm are written in by mistake, in words, and millimetres per unit."""
+
 G_PER: Final[dict[str, float]] = {
     "g": 1.0,
     "kg": 1000.0,

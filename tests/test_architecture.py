@@ -58,6 +58,7 @@ GATEWAYS = {
             "fit/linear_program.py",
             "pictures",
             "sections/normal_equations.py",
+            "sections/out_of_line.py",
         },
     ),
     "shapely": ("shapely", {"geometry/planar.py", "geometry/outer_regions.py", "geometry/edge_search.py"}),

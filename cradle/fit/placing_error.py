@@ -73,9 +73,10 @@ class Placing:
     def traces(self, waves: Floats, *, trace_mm: float) -> Iterator[Floats]:
         """For each section the rows of its tracing error, ``(q, j)``, mm; ``waves`` is of unit variance."""
         plain = np.linalg.norm(self.places.normals[:, :2], axis=1)
+        errors = trace_mm * waves
         for k, section in enumerate(self.sections):
-            rows = trace_mm * waves * plain * self.shares[k]
-            drawn = Drawn.of(section, places=self.places, errors_mm=trace_mm * waves)
+            rows = errors * plain * self.shares[k]
+            drawn = Drawn.of(section, places=self.places, errors_mm=errors)
             for reading, follows in zip(self.posterior.readings, self.follows, strict=True):
                 more = drawn.told(reading, section=k)
                 if more is not None:

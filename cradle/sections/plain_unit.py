@@ -11,9 +11,8 @@ from cradle.finding import Finding, Severity
 from cradle.geometry.ring import size
 from cradle.sections.exchanged import expected_sizes
 from cradle.sections.laid import Laid
-from cradle.units import MM_PER_INCH
+from cradle.units import MISTAKEN_FOR_MM
 
-_UNITS: Final = (("cm", 10.0), ("inches", MM_PER_INCH))
 _NEAR: Final = 1.4
 """In its unit a reading is like its neighbours within this factor (our own choice): things widen and narrow."""
 
@@ -28,7 +27,7 @@ def readings_in_other_units(laid: Sequence[Laid]) -> list[Finding]:
     for _ in laid:  # put right, one lets its neighbours be judged
         for i, one in enumerate(laid):
             for axis, missing in enumerate(expected_sizes(heights, sizes, i) - sizes[i]):
-                for unit, mm in _UNITS:
+                for unit, mm in MISTAKEN_FOR_MM:
                     if one.exact and (i, axis) not in found and abs(missing - np.log(mm)) < np.log(_NEAR):
                         found[i, axis] = unit
                         sizes[i, axis] += np.log(mm)

@@ -2,19 +2,20 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
+from functools import partial
 from typing import Final
 
 import numpy as np
 
 from cradle.errors import SectionError
-from cradle.geometry.arrays import Bools, Floats
+from cradle.geometry.arrays import Bools, Floats, Ints
 from cradle.project.fit import SpreadSpec
 from cradle.sections.adjustment import student_t_cost
 from cradle.sections.laid import Laid
 from cradle.sections.readings import size_along
 from cradle.sections.section import Profile, Profiles
-from cradle.units import MM_PER_INCH
+from cradle.units import MISTAKEN_FOR_MM
 
 _SHIFTS_MM: Final = np.arange(-40.0, 40.01, 0.5)
 """Offsets common to all heights that are tried."""
@@ -32,7 +33,6 @@ _CLEAR: Final = 12.0
 """One cause is clearly better than none when the logarithm of the likelihood gains so much."""
 _LEAST: Final = 3
 """Fewer sections fit a profile that tapers at some height or other, whichever way it counts."""
-_UNITS: Final = (("cm", 10.0), ("inches", MM_PER_INCH))
 _UP, _DOWN = 1.0, -1.0
 
 
@@ -44,15 +44,10 @@ def check_common_height(laid: Sequence[Laid], *, profiles: Profiles, spread: Spr
     SectionError
         If the profiles fit all sections at heights that differ by the same amount.
     """
-    cost, fitted = np.zeros(len(_SHIFTS_MM)), np.zeros(len(_SHIFTS_MM))
-    used = 0
-    for pair in profiles.pairs:
-        for one in laid:
-            at = one.spec.height_mm + _SHIFTS_MM
-            against, fits = _held_against(one, pair=pair, at=(at, at), ways=(_UP, _UP), spread=spread)
-            cost += against
-            fitted += fits
-            used += 1
+    used = len(laid) * len(profiles.pairs)
+    cost, fitted = _held_against_all(
+        laid, pairs=profiles.pairs, at=lambda z: (z + _SHIFTS_MM, z + _SHIFTS_MM), spread=spread
+    )
     here = int(np.argmin(np.abs(_SHIFTS_MM)))
     best = int(np.argmin(cost))
     fits = 2 * fitted[best] > used  # not merely out of their reach
@@ -75,16 +70,11 @@ def check_height_unit(laid: Sequence[Laid], *, profiles: Profiles, spread: Sprea
     SectionError
         With the unit.
     """
-    mm = np.array([1.0, *(per for _, per in _UNITS)])
-    cost, all_fit = np.zeros(len(mm)), np.ones(len(mm), dtype=np.bool_)
-    for pair in profiles.pairs:
-        for one in laid:
-            at = one.spec.height_mm * mm
-            against, fits = _held_against(one, pair=pair, at=(at, at), ways=(_UP, _UP), spread=spread)
-            cost += against
-            all_fit &= fits
-    for (unit, per), less, fits in zip(_UNITS, cost[0] - cost[1:], all_fit[1:], strict=True):
-        if fits and less > _CLEAR and len(laid) * len(profiles.pairs) >= _LEAST:
+    mm = np.array([1.0, *(per for _, per in MISTAKEN_FOR_MM)])
+    used = len(laid) * len(profiles.pairs)
+    cost, fitted = _held_against_all(laid, pairs=profiles.pairs, at=lambda z: (z * mm, z * mm), spread=spread)
+    for (unit, per), less, fits in zip(MISTAKEN_FOR_MM, cost[0] - cost[1:], fitted[1:], strict=True):
+        if fits == used >= _LEAST and less > _CLEAR:
             raise SectionError(
                 f"the heights of all {len(laid)} sections look as if they were in {unit}: so they fit the side profiles",
                 where="side",
@@ -104,11 +94,12 @@ def check_counted_upwards(laid: Sequence[Laid], *, profiles: Profiles, spread: S
         return
     for low, high in profiles.pairs:
         tops = np.arange(0.0, max(low.high_mm, high.high_mm) + laid[-1].spec.height_mm, 0.5)
-        as_given, _ = _fit_from(tops, laid, pair=(low, high), ways=(_UP, _UP), spread=spread)
+        held = partial(_held_against_all, laid, pairs=[(low, high)], spread=spread)
+        as_given, _ = held(at=lambda z: (np.array([z]), np.array([z])))
         for ways in ((_DOWN, _DOWN), (_DOWN, _UP), (_UP, _DOWN)):
-            cost, all_fit = _fit_from(tops, laid, pair=(low, high), ways=ways, spread=spread)
+            cost, fitted = held(at=partial(_counted, tops=tops, ways=ways), ways=ways)
             best = int(np.argmin(cost))
-            if all_fit[best] and as_given[0] - cost[best] > _CLEAR:
+            if fitted[best] == len(laid) and as_given[0] - cost[best] > _CLEAR:
                 names = [f"{one.side}" for one, way in zip((low, high), ways, strict=True) if way == _DOWN]
                 what = f"{' and '.join(names)} profile{'s' if len(names) > 1 else ''}"
                 raise SectionError(
@@ -119,23 +110,30 @@ def check_counted_upwards(laid: Sequence[Laid], *, profiles: Profiles, spread: S
                 )
 
 
-def _fit_from(
-    tops: Floats,
+def _counted(z: float, *, tops: Floats, ways: tuple[float, float]) -> tuple[Floats, Floats]:
+    """A height on both profiles, as it is or counted down from each of ``(n,)`` tops, ``(n,)`` each."""
+    up = np.full(len(tops), z)
+    left, right = (up if way == _UP else tops - z for way in ways)
+    return left, right
+
+
+def _held_against_all(
     laid: Sequence[Laid],
     *,
-    pair: tuple[Profile, Profile],
-    ways: tuple[float, float],
+    pairs: Sequence[tuple[Profile, Profile]],
+    at: Callable[[float], tuple[Floats, Floats]],
+    ways: tuple[float, float] = (_UP, _UP),
     spread: SpreadSpec,
-) -> tuple[Floats, Bools]:
-    """What speaks against heights that count up, or down from each of ``(n,)`` tops, and whether all sections fit so; ``(n,)`` each."""
-    cost, all_fit = np.zeros(len(tops)), np.ones(len(tops), dtype=np.bool_)
-    for one in laid:
-        up = np.full(len(tops), one.spec.height_mm)
-        left, right = (up if way == _UP else tops - up for way in ways)
-        against, fits = _held_against(one, pair=pair, at=(left, right), ways=ways, spread=spread)
-        cost += against
-        all_fit &= fits
-    return cost, all_fit
+) -> tuple[Floats, Ints]:
+    """What all sizes say against heights, and how many fit there, ``(n,)`` each: at places on both profiles for each section's height."""
+    cost = np.zeros(len(at(0.0)[0]))
+    fitted = np.zeros(len(cost), dtype=np.int64)
+    for pair in pairs:
+        for one in laid:
+            against, fits = _held_against(one, pair=pair, at=at(one.spec.height_mm), ways=ways, spread=spread)
+            cost += against
+            fitted += fits
+    return cost, fitted
 
 
 def _held_against(

@@ -14,13 +14,12 @@ from cradle.project.side import PAIRS
 from cradle.sections.laid import Laid
 from cradle.sections.readings import size_along
 from cradle.sections.section import Profile, Profiles
-from cradle.units import MM_PER_INCH
+from cradle.units import MISTAKEN_FOR_MM
 
 _APART_MM: Final = 1.0
 """A smaller difference between two profiles' zeros is reading error."""
 _BESIDE_MM: Final = 3.0
 """How far a profile's readings lie apart: at a step between two of them it may tell either side of it."""
-_UNITS: Final = (("cm", 10.0), ("inches", MM_PER_INCH))
 _UNIT_SHARE: Final = 0.1
 """Profiles in another unit fit the sections' sizes within this; those in mm miss them by nine tenths then."""
 _OTHER_SCALE: Final = 0.1
@@ -76,7 +75,7 @@ def _check_unit(low: Profile, high: Profile, *, heights: Floats, sizes: Floats) 
 
 def _in_other_units(heights: Floats) -> Iterator[tuple[str, float, str, Floats]]:
     """What of a profile may be in which unit: its name, its mm, what is in it, and the heights, ``(k,)``, as the profile has them."""
-    for unit, mm in _UNITS:
+    for unit, mm in MISTAKEN_FOR_MM:
         yield unit, mm, "distances", heights
         yield unit, mm, "heights and distances", heights / mm
 

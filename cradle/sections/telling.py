@@ -19,7 +19,7 @@ from cradle.sections.out_of_line import out_of_line
 from cradle.sections.posterior import EXTENTS, MIRROR_PLACES, PROFILES, TURN
 from cradle.sections.section import PlacedBy, Section
 from cradle.sections.ways import Way
-from cradle.units import MM_PER_INCH
+from cradle.units import MISTAKEN_FOR_MM
 
 DOUBTFUL_SHARE: Final = 0.03
 """A correction above this is a finding: careful tracing is better, by common practice."""
@@ -268,7 +268,7 @@ def _girth(section: Section, *, spec: SectionSpec, where: str) -> list[Finding]:
 
 
 def _girth_again(around_mm: float, read_mm: float) -> str:
-    for unit, mm in (("cm", 10.0), ("inches", MM_PER_INCH)):
+    for unit, mm in MISTAKEN_FOR_MM:
         if abs(read_mm * mm / around_mm - 1.0) < DOUBTFUL_SHARE:
             return f"the girth looks as if it were in {unit}: write it in mm"
     return "the shape or a caliper reading is wrong; measure both again"

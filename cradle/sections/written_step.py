@@ -33,8 +33,10 @@ def as_written(spread: SpreadSpec, laid: Sequence[Laid]) -> tuple[SpreadSpec, tu
     if spread.step_mm is not None:
         return spread, ()
     read = np.unique([r for one in laid for r in readings_of(one) if r is not None])
+    if len(read) < _ENOUGH:
+        return spread, ()
     for step, words in _STEPS:
-        if len(read) >= _ENOUGH and (np.abs(read - step * np.round(read / step)) < _SAME_MM).all():
+        if (np.abs(read - step * np.round(read / step)) < _SAME_MM).all():
             return replace(spread, step_mm=step), (_told(step, words),)
     return spread, ()
 

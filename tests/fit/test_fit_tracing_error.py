@@ -2,6 +2,8 @@
 
 import numpy as np
 import pytest
+from fit_simulation import outward
+from stacked import polar
 
 from cradle.capture.outline import Outline
 from cradle.fit.contact_points import AROUND, Places
@@ -22,19 +24,14 @@ SPREAD = SpreadSpec(trace_mm=0.2)
 
 def pebble(factor):
     """No mirror line at all, about 60 mm across."""
-    reach = 25 + 6 * np.cos(2 * ANGLE + 0.4) + 2 * np.sin(ANGLE) + 2.5 * np.sin(3 * ANGLE + 1)
-    return factor * reach[:, None] * np.column_stack([np.cos(ANGLE), np.sin(ANGLE)])
+    return factor * polar(
+        POINTS, lambda t: 25 + 6 * np.cos(2 * t + 0.4) + 2 * np.sin(t) + 2.5 * np.sin(3 * t + 1)
+    )
 
 
 def pear(factor):
     """Symmetric about x = 0, and about no other line."""
-    reach = 25 + 6 * np.cos(2 * ANGLE) + 2 * np.sin(ANGLE) + 1.5 * np.sin(3 * ANGLE)
-    return factor * reach[:, None] * np.column_stack([np.cos(ANGLE), np.sin(ANGLE)])
-
-
-def outward(ring):
-    along = np.roll(ring, -1, axis=0) - np.roll(ring, 1, axis=0)
-    return np.column_stack([along[:, 1], -along[:, 0]]) / np.hypot(*along.T)[:, None]
+    return factor * polar(POINTS, lambda t: 25 + 6 * np.cos(2 * t) + 2 * np.sin(t) + 1.5 * np.sin(3 * t))
 
 
 def unsteady(rng):

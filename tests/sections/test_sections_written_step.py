@@ -2,7 +2,7 @@
 
 import numpy as np
 import pytest
-from section_shapes import about_perimeter, codes, outline, pebble, placed, spec
+from section_shapes import codes, outline, pebble, placed, spec
 
 from cradle.project.fit import SpreadSpec
 from cradle.sections.posterior import ReadingKind
@@ -12,12 +12,9 @@ HEIGHTS = (5.0, 20.0, 35.0)
 
 def placed_by(read_mm, **spread):
     """Three sections whose widths and depths were read so, ``(3, 2)``, and drawn so large."""
-    rings = []
-    for width, depth in read_mm:
-        ring = about_perimeter(pebble(), 1.0)
-        rings.append(ring / np.ptp(ring, axis=0) * [width, depth])
+    form = pebble() / np.ptp(pebble(), axis=0)
     return placed(
-        [outline(ring) for ring in rings],
+        [outline(form * size) for size in read_mm],
         specs=[
             spec(name=f"s{i}", height_mm=z, width_mm=float(width), depth_mm=float(depth))
             for i, (z, (width, depth)) in enumerate(zip(HEIGHTS, read_mm, strict=True))
