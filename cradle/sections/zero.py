@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from typing import Final
 
 import numpy as np
 
@@ -11,6 +12,9 @@ from cradle.geometry.arrays import Floats
 from cradle.project.section import Align, DrawingSource
 from cradle.sections.laid import Laid
 from cradle.sections.section import Profile, Profiles
+
+_BESIDE: Final = 0.5
+"""A zero within from left to right, and before or behind what is drawn by no more than this part of its depth, is its own."""
 
 
 def said_middles_mm(laid: Sequence[Laid], *, align: Align, axis: int) -> dict[int, float]:
@@ -46,16 +50,29 @@ def shift_alone(laid: Sequence[Laid], *, align: Align, profiles: Profiles) -> It
 def drawn_middles_mm(laid: Sequence[Laid], *, axis: int) -> dict[int, float]:
     """Where drawings have their sections' middles along an axis, mm; empty where their zero says nothing.
 
-    Whoever draws a thing about its own axis has the zero within what is drawn;
-    that of a page lies in its corner. Pictures and forms have none of their
-    own, and that of a half is its straight edge.
+    Whoever draws a thing about its own axis has the zero within what is drawn,
+    and who draws it from the wall it will hang on behind that; that of a page
+    lies in its corner. Pictures and forms have none of their own, and that of a
+    half is its straight edge.
     """
-    if axis == 0 and any(one.spec.half for one in laid):
+    halves = any(one.spec.half for one in laid)
+    if halves and axis == 0:
         return {}
     drawn = {i: one for i, one in enumerate(laid) if isinstance(one.spec.source, DrawingSource)}
-    ends = [one.ring[:, axis] + one.middle_mm[axis] for one in drawn.values()]
-    least, greatest = min((at.min() for at in ends), default=0.0), max((at.max() for at in ends), default=0.0)
-    return {i: float(one.middle_mm[axis]) for i, one in drawn.items()} if least < 0.0 < greatest else {}
+    own = list(drawn.values())
+    from_wall = axis == 1 and not halves and _zero_within(own, axis=0)
+    if not _zero_within(own, axis=axis, beyond=_BESIDE if from_wall else 0.0):
+        return {}
+    return {i: float(one.middle_mm[axis]) for i, one in drawn.items()}
+
+
+def _zero_within(drawn: Sequence[Laid], *, axis: int, beyond: float = 0.0) -> bool:
+    """Whether the zero lies among all that is drawn along an axis, or ``beyond`` it by no more than this part of its length."""
+    if not drawn:
+        return False
+    ends = np.concatenate([one.ring[:, axis] + one.middle_mm[axis] for one in drawn])
+    margin = beyond * float(np.ptp(ends))
+    return bool(ends.min() - margin < 0.0 < ends.max() + margin)
 
 
 def beside_sections_mm(middles_mm: Floats, *, laid: Sequence[Laid], align: Align, axis: int) -> float:

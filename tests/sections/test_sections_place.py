@@ -60,10 +60,13 @@ def test_from_pages_the_middle_of_all_sections_or_their_mirror_plane_is_the_zero
     assert points.min(axis=0) + points.max(axis=0) == pytest.approx([0, 0], abs=0.01)
 
 
+@pytest.mark.parametrize("behind_mm", [None, -0.4, 0.4, 12.0])
 @pytest.mark.parametrize("shape", [pebble, pear])
-def test_drawings_about_their_own_zero_move_by_nothing_on_average(shape):
+def test_drawings_about_their_own_zero_or_before_a_wall_move_by_nothing_on_average(shape, behind_mm):
     # the inner constraint of a free network: the shifts of all points sum to nothing (P. Meissl, 1962; from memory)
     rings = [about_perimeter(shape(), f) + [6.0 + 2 * i, -3.0 * i] for i, f in enumerate(FACTORS)]
+    if behind_mm is not None:  # traced a little into the wall, off it, or hung before it
+        rings = [ring - [0.0, min(r[:, 1].min() for r in rings) - behind_mm] for ring in rings]
     sections, _ = place(rings)
     moved = [extents(s.points_mm) - np.array(extents(ring)) for s, ring in zip(sections, rings, strict=True)]
     assert np.abs(moved).max() > 1.0
