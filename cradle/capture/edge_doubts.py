@@ -10,11 +10,13 @@ import numpy as np
 from cradle.finding import Finding, Severity
 from cradle.geometry.arrays import Floats, frozen
 from cradle.geometry.ring import along, arc_positions, edge_lengths
+from cradle.names import listed
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
+    from collections.abc import Iterator, Sequence
 
     from cradle.geometry.arrays import Bools
+    from cradle.pictures.border import Border
     from cradle.pictures.contour import PieceEdge
     from cradle.pictures.regions import Regions
 
@@ -84,11 +86,7 @@ def edge_doubts(edge: PieceEdge, regions: Regions, number: int, *, grain: float)
             unit="mm",
         )
     if regions.cut_off[number - 1]:
-        yield doubt(
-            "piece-cut-off",
-            "the piece is cut off by the picture's edge, or lies over the marks of the capture sheet",
-            "take in all of it, and keep it within the sheet's empty middle",
-        )
+        yield _cut_off(regions.borders_of(number))
     yield from _tip_doubt(edge, grain)
     yield from _beside_doubt(edge, grain)
     if edge.lines_alike:
@@ -130,6 +128,21 @@ def least_sure(edge: PieceEdge) -> Floats:
         if len(places) == _PLACES:
             break
     return frozen(places)
+
+
+def _cut_off(borders: Sequence[Border]) -> Finding:
+    """The doubt that part of a piece is missing."""
+    if not borders:
+        return doubt(
+            "piece-cut-off",
+            "the piece is cut off by the picture's edge, or lies over the marks of the capture sheet",
+            "take in all of it, and keep it within the sheet's empty middle",
+        )
+    return doubt(
+        "piece-cut-off",
+        f"the piece is cut off by the picture's {listed(borders)} edge",
+        "take in all of it",
+    )
 
 
 def _lines_alike(edge: PieceEdge) -> Finding:

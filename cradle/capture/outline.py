@@ -5,6 +5,7 @@ from __future__ import annotations
 from cradle.finding import Finding
 from cradle.geometry.arrays import Floats
 from cradle.noun import noun
+from cradle.pictures.border import Border
 
 
 @noun
@@ -21,6 +22,8 @@ class Outline:
         its chord. A half outline's chord lies on the mirror line.
     edge_mm : float or None
         Standard uncertainty of the curve's place, square to it, where it was traced in a picture.
+    cut_off_at : tuple of Border
+        The borders of the picture that it reaches.
     findings : tuple of Finding
         Repairs made on the way in.
     """
@@ -28,4 +31,5 @@ class Outline:
     points_mm: Floats
     open_ends: bool
     edge_mm: float | None = None
+    cut_off_at: tuple[Border, ...] = ()
     findings: tuple[Finding, ...] = ()

@@ -18,6 +18,7 @@ from cradle.capture.clean import clean_outline
 from cradle.capture.measured_form import measured_points
 from cradle.capture.odd_points import odd_points
 from cradle.capture.outline import Outline
+from cradle.capture.view_doubts import in_pixels, without_size
 from cradle.drawings.curves import Curve, Drawing, Ends, joined, picked, the_one
 from cradle.drawings.points import read_heights
 from cradle.errors import CaptureError, OutlineError, ScaleError
@@ -108,7 +109,8 @@ class ReadOutline(Protocol):
 def read_view(spec: ViewSpec, *, folder: Path, read: ReadOutline = read_outline) -> Outline:
     """The silhouette of a view as its source gives it, in mm: x to the viewer's right, y up.
 
-    A picture that tells no scale is of any size where the view's size is found from the calipers.
+    A picture that tells no scale is of any size where the view's size is found from the calipers;
+    what is doubtful of its scale is then left out.
 
     Parameters
     ----------
@@ -124,7 +126,8 @@ def read_view(spec: ViewSpec, *, folder: Path, read: ReadOutline = read_outline)
     """
     seen = SectionSpec(name=spec.where, height_mm=0.0, source=spec.source)
     try:
-        return read(seen, folder=folder)
+        shown = read(seen, folder=folder)
+        return shown if spec.scale is ViewScale.GIVEN else _of_any_size(shown)
     except ScaleError as error:
         if not isinstance(spec.source, PictureSource):
             raise
@@ -132,7 +135,13 @@ def read_view(spec: ViewSpec, *, folder: Path, read: ReadOutline = read_outline)
             hint = f'{error.hint}; or say scale = "{ViewScale.FREE}" in [[view]]: calipers then tell its size'
             raise ScaleError(error.found, where=error.where, hint=hint) from error
     any_size = replace(spec.source, mm_per_px=STAND_IN_MM_PER_PX)
-    return read(replace(seen, source=any_size), folder=folder)
+    shown = _of_any_size(read(replace(seen, source=any_size), folder=folder))
+    return replace(shown, findings=in_pixels(shown.findings, mm_per_px=STAND_IN_MM_PER_PX))
+
+
+def _of_any_size(shown: Outline) -> Outline:
+    """The outline with what is doubtful of how it runs, its size being found elsewhere."""
+    return replace(shown, findings=without_size(shown.findings))
 
 
 def read_profile(path: Path, *, where: str | None = None) -> Floats:

@@ -72,7 +72,13 @@ def traced_pieces(seen: ScaledPicture, regions: Regions) -> tuple[list[TracedPie
             continue
         piece = _piece(seen, number, ring, [*edge_doubts(edge, regions, number, grain=grain)])
         unsure = np.hypot(edge_uncertainty_mm(edge, grain), seen.by_height_mm(piece.ring_mm))
-        found.append((replace(piece, edge_mm=float(unsure), unsure_px=least_sure(edge)), edge))
+        piece = replace(
+            piece,
+            edge_mm=float(unsure),
+            unsure_px=least_sure(edge),
+            cut_off_at=regions.borders_of(number),
+        )
+        found.append((piece, edge))
     pieces, spots = _without_spots(found, seen.name)
     pieces, ends = without_ends_of_rules(pieces, scales.rules_px, grain=grain, where=seen.name)
     pieces = told_on_rules(pieces, scales.keep_out, grain=grain)

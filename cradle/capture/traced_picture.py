@@ -7,6 +7,7 @@ import numpy as np
 from cradle.finding import Finding
 from cradle.geometry.arrays import Floats
 from cradle.noun import noun
+from cradle.pictures.border import Border
 from cradle.pictures.image import Picture
 from cradle.scale.scale_choice import Scales
 
@@ -36,6 +37,8 @@ class TracedPiece:
     """Relative standard uncertainty of lengths along x and along y: 0.001 is 0.1 mm on 100."""
     unsure_px: Floats | None = None
     """Where the outline is least sure, the least sure place first, ``(k, 2)`` px."""
+    cut_off_at: tuple[Border, ...] = ()
+    """The borders of the picture that it reaches."""
     findings: tuple[Finding, ...] = ()
     """Without a place: `told_once` names the piece."""
 

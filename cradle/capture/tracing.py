@@ -20,6 +20,7 @@ from cradle.capture.traced_picture import TracedPicture, TracedPiece
 from cradle.errors import CaptureError
 from cradle.finding import Finding, Severity
 from cradle.geometry.ring import turned
+from cradle.pictures.border import Border
 from cradle.pictures.image import read_picture
 from cradle.pictures.notch import joined
 from cradle.project.picture import PictureSource, Traced
@@ -100,6 +101,7 @@ def trace_outline(
     traced = trace(folder / spec.file, spec if spec.back_file is None else replace(spec, back=None))
     findings = traced.findings
     open_ends = False
+    cut_off_at: tuple[Border, ...] = ()
     if spec.back is not None or spec.back_file is not None:
         if depth_mm is None:
             raise CaptureError(
@@ -112,7 +114,7 @@ def trace_outline(
         findings = (*findings, *more, *remarks)
     else:
         piece = the_only(traced, where=spec.file)
-        points, open_ends = piece.ring_mm, half and piece.open_ends
+        points, open_ends, cut_off_at = piece.ring_mm, half and piece.open_ends, piece.cut_off_at
         if open_ends:
             points = turned(points, angle_deg=90.0 * piece.quarters)
     outline = clean_outline(points, source=spec.file, open_ends=open_ends)
@@ -120,6 +122,7 @@ def trace_outline(
     return replace(
         outline,
         edge_mm=max(piece.edge_mm for piece in traced.pieces),
+        cut_off_at=cut_off_at,
         findings=(_scale_note(traced.scales, spec.file), _sureness(traced, spec.file), *findings, *repairs),
     )
 

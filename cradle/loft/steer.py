@@ -102,7 +102,7 @@ class Steering:
                     f"by the {' and '.join(PAIRS[axis])} profiles the thing is {width[at]:.2f} mm {('wide', 'deep')[axis]} "
                     f"at height {heights[at]:.2f} mm",
                     where="side",
-                    hint="check that neither profile is mirrored or shifted",
+                    hint="check that neither profile is mirrored or shifted, and that a view shows the thing alone",
                 )
             short = np.where(beyond, np.maximum(_LEAST_PART * (greatest - least) - width, 0.0), 0.0)
             stretch = (width + short) / (greatest - least)

@@ -70,7 +70,8 @@ class SectionReader:
         for index, (one, section) in enumerate(zip(usable, placed.sections, strict=True)):
             rows[one.number]["placed"] = _placed(placed, section, index)
         result["side"] = _side(placed.profiles)  # with what the views show
-        result["findings"] = [finding_data(f) for f in placed.findings]
+        doubts = [finding for view in views for finding in view.findings]
+        result["findings"] = [finding_data(f) for f in (*doubts, *placed.findings)]
         result["lean_known"] = list(placed.posterior.lean_known)
         return result
 
@@ -96,7 +97,7 @@ class SectionReader:
         for number, spec in draft.views.items():
             try:
                 seen = read_view(spec, folder=folder, read=self._kept.read)
-                views.append(Silhouette(spec=spec, points_mm=seen.points_mm, findings=seen.findings))
+                views.append(Silhouette.of(spec, seen))
             except CradleError as error:
                 said += [_at(p, f"view[{number + 1}]") for p in problems_in(error)]
         return Profiles(**profiles), views, said

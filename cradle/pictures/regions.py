@@ -19,6 +19,7 @@ from numpy.typing import NDArray
 from cradle.noun import noun
 from cradle.pictures import masks
 from cradle.pictures.averaged import from_copy, in_copy, reduced
+from cradle.pictures.border import Border
 from cradle.pictures.ground import difference, ground_of
 
 if TYPE_CHECKING:
@@ -85,6 +86,10 @@ class Regions:
         x, y = np.rint(self.in_small(places_px)).astype(np.int64).T
         h, w = self.labels.shape
         return np.asarray(self.labels[y.clip(0, h - 1), x.clip(0, w - 1)], dtype=np.int64)
+
+    def borders_of(self, number: int) -> tuple[Border, ...]:
+        """The borders of the picture that a thing reaches."""
+        return _borders(self.boxes[number - 1], self.labels.shape)
 
     def mask_of(self, number: int) -> Bytes:
         """1 where a thing is, ``(h, w)`` of its box."""
@@ -176,9 +181,20 @@ def _rim(mask: Bytes) -> Bools:
 
 
 def _runs_out(box: Box, shape: tuple[int, ...]) -> bool:
-    """Whether a box reaches the border of the small copy."""
+    """Whether a box reaches a border of the small copy."""
+    return bool(_borders(box, shape))
+
+
+def _borders(box: Box, shape: tuple[int, ...]) -> tuple[Border, ...]:
+    """The borders of the small copy that a box reaches."""
     x, y, wide, high = box
-    return x <= 1 or y <= 1 or x + wide >= shape[1] - 1 or y + high >= shape[0] - 1
+    reached = {
+        Border.LEFT: x <= 1,
+        Border.RIGHT: x + wide >= shape[1] - 1,
+        Border.UPPER: y <= 1,
+        Border.LOWER: y + high >= shape[0] - 1,
+    }
+    return tuple(border for border, out in reached.items() if out)
 
 
 def _numbered(mask: Bytes) -> tuple[NDArray[np.int32], tuple[Box, ...]]:

@@ -86,7 +86,8 @@ def model_thing(
     direction = way_out(body, asked=project.fit.lift_out, block=project.block)
     fit = fit_model(body, placed=placed, stack=stack, project=project, direction=direction)
     learned = learn(fit, trials, project=project)
-    reading = tuple(finding for outline in measured.outlines for finding in outline.findings)
+    reading = [finding for outline in measured.outlines for finding in outline.findings]
+    reading += [finding for view in measured.views for finding in view.findings]
     return ThingModel(
         project=project,
         profiles=profiles,

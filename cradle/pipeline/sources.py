@@ -54,7 +54,7 @@ def read_sources(project: Project, *, read: ReadOutline = read_outline) -> ToPla
         for profile in tried(("side", side), partial(read_profile, folder / name, where=name))
     }
     views = tuple(
-        Silhouette(spec=spec, points_mm=outline.points_mm, findings=outline.findings)
+        Silhouette.of(spec, outline)
         for number, spec in enumerate(project.views)
         for outline in tried(("view", number), partial(read_view, spec, folder=folder, read=read))
     )

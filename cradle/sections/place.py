@@ -41,6 +41,7 @@ from cradle.sections.profile_sense import check_scale, check_zero_and_sense, sen
 from cradle.sections.profiles import check_profiles, silent_profiles
 from cradle.sections.readings import readings_of
 from cradle.sections.section import Profiles, Section
+from cradle.sections.silhouette import check_whole
 from cradle.sections.sizes import sizes_of
 from cradle.sections.swapped_outlines import swapped_outlines
 from cradle.sections.telling import placed_by, placing_findings
@@ -135,7 +136,8 @@ def place_sections(given: ToPlace) -> Placed:
 
 
 def _check(given: ToPlace) -> None:
-    """Raise where profiles contradict themselves or lack."""
+    """Raise where profiles contradict themselves or lack, and where a view is not of the thing alone."""
+    check_whole(given.views)
     check_profiles(given.profiles)
     if given.align is Align.PROFILES and not given.views and not given.profiles.given:
         raise SectionError(

@@ -14,6 +14,7 @@ from cradle.capture.outline_reader import _READERS, read_outline, read_profile, 
 from cradle.errors import CaptureError, InputError, OutlineError
 from cradle.geometry.planar import are_simple
 from cradle.geometry.ring import signed_area, size
+from cradle.pictures.border import Border
 from cradle.project.picture import PictureSource
 from cradle.project.section import DrawingSource, Form, MeasuredSource, SectionSpec
 from cradle.project.side import Side
@@ -78,6 +79,27 @@ def test_a_picture_without_scale_shows_a_view_whose_size_the_calipers_tell(tmp_p
         read_view(dataclasses.replace(spec, scale=ViewScale.GIVEN), folder=tmp_path)
     with pytest.raises(CaptureError, match="there is no such file"):
         read_view(dataclasses.replace(spec, source=PictureSource(file="back.png")), folder=tmp_path)
+
+
+def test_a_picture_of_a_side_tells_its_shadow_in_pixels_and_which_borders_it_reaches(tmp_path):
+    from PIL import Image, ImageDraw, ImageFilter
+
+    soft = Image.new("L", (500, 400), 255)
+    ImageDraw.Draw(soft).rectangle((330, 335, 440, 362), fill=110)
+    seen = soft.filter(ImageFilter.GaussianBlur(8)).convert("RGB")
+    ImageDraw.Draw(seen).rectangle((140, -9, 339, 359), fill=(20, 30, 90))
+    seen.save(tmp_path / "front.png")
+    spec = ViewSpec(seen_from=Side.FRONT, source=PictureSource(file="front.png"), scale=ViewScale.FREE)
+    shown = read_view(spec, folder=tmp_path)
+    assert shown.cut_off_at == (Border.UPPER,)
+    told = {finding.code: finding for finding in shown.findings}
+    assert told.keys() == {"edge-soft", "piece-cut-off"}  # nothing of a scale
+    assert "a shadow" in told["edge-soft"].message
+    px, unit, *_ = told["edge-soft"].message.removeprefix("front.png: piece 1: ").split()
+    assert unit == told["edge-soft"].unit == "px"
+    assert float(px) == pytest.approx(told["edge-soft"].measured, abs=5)
+    assert 100 < float(px) < 600  # of a shadow about 110 px long and 30 high
+    assert "upper edge" in told["piece-cut-off"].message
 
 
 @pytest.mark.parametrize("ending", ENDINGS)

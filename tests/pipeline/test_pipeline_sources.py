@@ -1,5 +1,6 @@
 """All that is wrong with what a project names, told at once."""
 
+import numpy as np
 import pytest
 from stacked import circle
 
@@ -7,6 +8,8 @@ from cradle.capture.outline import Outline
 from cradle.cli.main import main
 from cradle.errors import ProjectError
 from cradle.finding import Finding, Severity
+from cradle.geometry.arrays import frozen
+from cradle.pictures.border import Border
 from cradle.pipeline.modelling import model_thing
 from cradle.pipeline.sources import read_sources
 from cradle.project.reader import read_project
@@ -91,9 +94,38 @@ def test_readings_that_contradict_several_outlines_are_told_at_once(jug):
     assert all("width and depth are swapped" in problem.hint for problem in caught.value.problems)
 
 
+def found(code):
+    return Finding(code=code, severity=Severity.WARN, message=code)
+
+
 def test_what_was_found_of_a_view_s_outline_goes_with_it(jug):
     jug.write_text(TEXT + '[[view]]\nfrom = "left"\noutline = "left.csv"\n', encoding="utf-8")
-    cut = Finding(code="piece-cut-off", severity=Severity.WARN, message="cut off")
-    read = Outline(points_mm=circle(20), open_ends=False, findings=(cut,))
+    read = Outline(
+        points_mm=circle(20),
+        open_ends=False,
+        cut_off_at=(Border.UPPER,),
+        findings=(found("piece-cut-off"), found("edge-soft"), found("unit-unknown")),
+    )
     (view,) = read_sources(read_project(jug), read=lambda spec, *, folder: read).views
-    assert view.cut_off
+    assert view.cut_off_at == (Border.UPPER,)
+    assert [f.code for f in view.findings] == ["edge-soft", "unit-unknown"]
+
+
+def test_what_is_doubtful_of_a_picture_of_a_side_is_told(jug):
+    """Of its size, only where that counts."""
+    told_of_view = (found("edge-soft"), found("unit-unknown"))
+    side = Outline(
+        points_mm=frozen(np.array([[0.0, 0], [40, 0], [40, 45], [0, 45]])),
+        open_ends=False,
+        findings=told_of_view,
+    )
+    level = Outline(points_mm=circle(20), open_ends=False)
+
+    def read(spec, *, folder):
+        return side if spec.name.startswith("view") else level
+
+    for scale, codes in (("free", {"edge-soft"}), ("given", {"edge-soft", "unit-unknown"})):
+        table = f'[[view]]\nfrom = "front"\noutline = "front.csv"\nscale = "{scale}"\n'
+        jug.write_text(TEXT + table, encoding="utf-8")
+        told = {f.code for f in model_thing(read_project(jug), read=read).findings}
+        assert told & {"edge-soft", "unit-unknown"} == codes

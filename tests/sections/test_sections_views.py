@@ -5,16 +5,18 @@ import pytest
 from section_shapes import outline, polar, spec
 from section_shapes import placed as placed_of
 
-from cradle.errors import SectionError
-from cradle.finding import Finding, Severity
+from cradle.errors import CombinedError, SectionError
+from cradle.finding import Severity
 from cradle.geometry.arrays import frozen
 from cradle.geometry.ring import size, turned
+from cradle.names import listed
+from cradle.pictures.border import Border
 from cradle.project.fit import SpreadSpec
 from cradle.project.section import Align, DrawingSource
 from cradle.project.side import Side
 from cradle.project.view import ViewScale, ViewSpec
 from cradle.sections.section import Profiles
-from cradle.sections.silhouette import Silhouette, check_widths
+from cradle.sections.silhouette import Silhouette, check_whole, check_widths, cut_off_findings
 from cradle.sections.views import seen_size_mm
 
 
@@ -191,32 +193,66 @@ def placed_by_front(silhouette, *, heights, rings, **more):
     return placed_of([outline(r) for r in rings], specs=specs, views=[view])
 
 
-CUT_OFF = Finding(code="piece-cut-off", severity=Severity.WARN, message="cut off")
 TABLES = {
     "wide": np.array([[90.0, 0.0], [90.0, -30.0], [-90.0, -30.0], [-90.0, 0.0]]),
     "narrow": np.array([[40.0, 0.0], [40.0, -9.0], [-40.0, -9.0], [-40.0, 0.0]]),
 }
 
 
-def placed_by_eggs(*, table, findings):
+def placed_by_eggs(*, table, cut_off_at, **given):
     """Sections placed by a view of leaning eggs on a table that was traced with them."""
     view = Silhouette(
-        spec=ViewSpec(seen_from=Side.FRONT, source=DrawingSource(path="invented.csv"), scale=ViewScale.FREE),
+        spec=ViewSpec(
+            seen_from=Side.FRONT, source=DrawingSource(path="invented.csv"), scale=ViewScale.FREE, **given
+        ),
         points_mm=frozen(np.concatenate([ends_of(leaning_eggs()), TABLES[table]])),
-        findings=findings,
+        cut_off_at=cut_off_at,
     )
     specs = [spec(f"s{i}", h) for i, h in enumerate(HEIGHTS)]
     return placed_of([outline(EGG * f) for f in FACTORS], specs=specs, views=[view])
 
 
-def test_a_table_that_was_traced_with_the_thing_is_named():
-    for findings, hint in (((CUT_OFF,), "the table on which the thing stands"), ((), "from which side")):
-        with pytest.raises(SectionError, match="widths in the view differ") as refused:
-            placed_by_eggs(table="narrow", findings=findings)
-        assert hint in refused.value.hint
-    # one so wide may be taken for all of the thing, its widths being the sections'
-    told = placed_by_eggs(table="wide", findings=(CUT_OFF,)).findings
-    assert ["the table on which" in f.message for f in told if f.code == "view-cut-off"] == [True]
+@pytest.mark.parametrize("table", TABLES)
+@pytest.mark.parametrize(
+    "borders", [(Border.LEFT, Border.RIGHT), (Border.LOWER,), (Border.UPPER, Border.LEFT)]
+)
+def test_a_table_that_was_traced_with_the_thing_is_named(table, borders):
+    with pytest.raises(
+        SectionError, match=f"reaches the picture's {listed(borders)} edge: the table on which"
+    ):
+        placed_by_eggs(table=table, cut_off_at=borders)
+
+
+def test_widths_that_differ_are_told_with_the_side_it_was_taken_from():
+    with pytest.raises(SectionError, match="widths in the view differ") as refused:
+        placed_by_eggs(table="narrow", cut_off_at=())
+    assert "from which side" in refused.value.hint
+
+
+def test_all_views_that_were_not_taken_of_the_thing_alone_are_told_at_once():
+    views = [
+        Silhouette(
+            spec=ViewSpec(seen_from=side, source=DrawingSource(path="a.csv")),
+            points_mm=TABLES["wide"],
+            cut_off_at=(Border.LEFT,),
+        )
+        for side in (Side.FRONT, Side.LEFT)
+    ]
+    with pytest.raises(CombinedError) as refused:
+        check_whole(views)
+    assert [error.where for error in refused.value.errors] == ["view from the front", "view from the left"]
+
+
+@pytest.mark.parametrize(
+    ("borders", "given"), [((Border.UPPER,), {}), ((Border.UPPER, Border.LOWER), {"bottom_mm": "free"})]
+)
+def test_a_view_may_be_cut_off_above_and_below_where_its_heights_are_given(borders, given):
+    spec = ViewSpec(seen_from=Side.FRONT, source=DrawingSource(path="a.csv"), **given)
+    view = Silhouette(spec=spec, points_mm=TABLES["wide"], cut_off_at=borders)
+    check_whole([view])
+    (told,) = cut_off_findings(view)
+    assert told.severity is Severity.NOTE
+    assert f"the picture's {listed(borders)} edge" in told.message
 
 
 @pytest.mark.parametrize(
