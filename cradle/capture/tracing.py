@@ -17,7 +17,7 @@ from cradle.capture.scaled_picture import ScaledPicture
 from cradle.capture.thickness import raised
 from cradle.capture.told_once import told_once
 from cradle.capture.traced_picture import TracedPicture, TracedPiece
-from cradle.errors import CaptureError
+from cradle.errors import CaptureError, OutlineError
 from cradle.finding import Finding, Severity
 from cradle.geometry.ring import turned
 from cradle.pictures.border import Border
@@ -28,6 +28,7 @@ from cradle.scale.scale_choice import Scales
 from cradle.scale.scale_search import find_scales
 from cradle.scale.view_uncertainty import scale_uncertainty, view_doubt
 
+_AGAIN: Final = "check the scale and which piece is picked; else take the picture again in softer light, on something of another colour"
 _COARSE_MM: Final = 0.3
 _EDGE_MM: Final = 0.1
 """Pixels larger than this are told where the edge's place is less sure than that: smooth edges still lie within 0.1 mm,
@@ -117,7 +118,10 @@ def trace_outline(
         points, open_ends, cut_off_at = piece.ring_mm, half and piece.open_ends, piece.cut_off_at
         if open_ends:
             points = turned(points, angle_deg=90.0 * piece.quarters)
-    outline = clean_outline(points, source=spec.file, open_ends=open_ends)
+    try:
+        outline = clean_outline(points, source=spec.file, open_ends=open_ends)
+    except OutlineError as error:
+        raise OutlineError(f"as traced, {error.found}", where=error.where, hint=_AGAIN) from error
     repairs = tuple(f for f in outline.findings if f.code != "turned-round")
     return replace(
         outline,

@@ -43,7 +43,7 @@ def page(*, project_file: Path, output: Path | None, port: int, quiet: bool) -> 
         raise InputError(
             "the page needs Starlette and Uvicorn, which are not installed",
             where="page",
-            hint="pip install '.[page]'",
+            hint='in the folder of the code that cradle was installed from, type: pip install ".[page]"',
         )
 
     from cradle.page.server import serve

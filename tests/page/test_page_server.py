@@ -201,7 +201,8 @@ def test_without_the_library_it_says_what_to_install(tub, monkeypatch, capsys):
         util, "find_spec", lambda name, *rest: None if name == "starlette" else found(name, *rest)
     )
     assert main(["page", str(tub)]) == 2
-    assert "pip install '.[page]'" in capsys.readouterr().err
+    said = capsys.readouterr().err  # quoted as the Command Prompt of Windows takes it too
+    assert 'in the folder of the code that cradle was installed from, type: pip install ".[page]"' in said
 
 
 def test_a_file_that_is_no_text_is_refused_before_anything_is_served(tub, capsys):
