@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Final
 
@@ -56,29 +56,15 @@ def lengths_mm(texts: Sequence[str], *, option: str, like: str) -> list[float]:
 
     if len(texts) > MOST_ITEMS:
         raise InputError(f"found {len(texts)}, allowed are at most {MOST_ITEMS} at once", where=option)
-
-    values = [float(_read(text, SECTION.keys[like], option=option)) for text in texts]
-    return list(dict.fromkeys(values))
+    return list(dict.fromkeys(SECTION.keys[like].value(text, where=option) for text in texts))
 
 
-def of_picture(given: str | float | None, *, option: str, like: str) -> float | None:
-    """A measure of a picture by the rules of its key ``like`` in the project file; None stays None.
+def value_of(name: str, *, said: Mapping[str, object], keys: Mapping[str, Key]) -> Any:
+    """What an option says, by the rules of the key of its name in a file; None where it is not given.
 
     Raises
     ------
     InputError
         If the key takes no such value.
     """
-    from cradle.project.picture import PICTURE
-
-    return None if given is None else float(_read(given, PICTURE.keys[like], option=option))
-
-
-def _read(given: str | float, key: Key, *, option: str) -> Any:
-    from cradle.project.convert import MistakeError
-
-    try:
-        return key.convert(given)
-    except MistakeError as error:
-        mistake = error.mistakes[0]
-        raise InputError(mistake.found, where=option, hint=mistake.hint) from error
+    return None if said[name] is None else keys[name].value(said[name], where=f"--{name}")

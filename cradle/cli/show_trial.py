@@ -3,16 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from enum import StrEnum
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, TypeVar
+from typing import TYPE_CHECKING, Any
 
 from rich.markup import escape
 from rich.table import Table
 
 from cradle.cli.console import new_console, print_findings, say
 from cradle.cli.json_output import print_json
-from cradle.errors import InputError
 from cradle.names import typed
 from cradle.report.finding_row import finding_row
 from cradle.report.summary import learned_row
@@ -21,24 +19,6 @@ from cradle.units import exact_mm
 if TYPE_CHECKING:
     from cradle.pipeline.trials import TrialUpdate
     from cradle.project.trial_log import Trial
-
-Word = TypeVar("Word", bound=StrEnum)
-
-
-def word_of(words: type[Word], text: str, *, option: str) -> Word:
-    """The word meant on the command line.
-
-    Raises
-    ------
-    InputError
-        If it is none of them.
-    """
-    try:
-        return words(text)
-    except ValueError as error:
-        *most, last = map(str, words)
-        hint = f"use {', '.join(most)} or {last}"
-        raise InputError(f"{text[:60]!r} is not allowed", where=option, hint=hint) from error
 
 
 def show_trials(update: TrialUpdate, *, file: Path, as_json: bool) -> None:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
+from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -12,7 +13,7 @@ import click
 from cradle.cli import options
 from cradle.cli.json_output import print_json
 from cradle.errors import InputError
-from cradle.project.picture import LineEdge, PictureSource, ScaleFrom, Traced
+from cradle.project.picture import PICTURE, LineEdge, PictureSource, ScaleFrom, Traced
 
 if TYPE_CHECKING:
     from cradle.capture.traced_picture import TracedPicture
@@ -115,10 +116,7 @@ def _spec(picture: Path, said: Mapping[str, Any]) -> PictureSource:
     InputError
         If a value has the wrong form, or an option needs others.
     """
-
-    def measure(name: str) -> float | None:
-        return options.of_picture(said[name], option=f"--{name}", like=name)
-
+    measure = partial(options.value_of, said=said, keys=PICTURE.keys)
     pick = said["pick"]
     if pick is not None and pick < 1:
         raise InputError(f"found {pick}, pieces are counted from 1", where="--pick")

@@ -82,12 +82,11 @@ def _draft(said: Mapping[str, str | None]) -> TrialDraft:
         If a value has the wrong form, or options are given that need --seen.
     """
     import datetime
+    from functools import partial
 
-    from cradle.cli.show_trial import word_of
     from cradle.errors import InputError
     from cradle.pipeline.trials import TrialDraft
-    from cradle.project.side import Side
-    from cradle.project.trial_log import Outcome, TrialPiece
+    from cradle.project.trial_log import TRIAL, TrialPiece
 
     seen = said["seen"]
     if seen is None:
@@ -97,20 +96,15 @@ def _draft(said: Mapping[str, str | None]) -> TrialDraft:
             found = "a reading alone does not need this option" if reading else "how it went is missing"
             raise InputError(found, where=f"--{tried or 'section'}", hint="say how it went: --seen")
 
-    def length_mm(name: str, *, like: str) -> float | None:
-        value = said[name]
-        return None if value is None else options.lengths_mm([value], option=f"--{name}", like=like)[0]
-
+    value = partial(options.value_of, said=said, keys=TRIAL.keys)
     return TrialDraft(
         date=datetime.date.today(),
-        piece=None
-        if seen is None
-        else word_of(TrialPiece, said["piece"] or TrialPiece.TEST_PIECE, option="--piece"),
-        seen=None if seen is None else word_of(Outcome, seen, option="--seen"),
-        section=said["section"],
-        height_mm=length_mm("height", like="height"),
-        clearance_mm=length_mm("clearance", like="clearance"),
-        side=None if said["side"] is None else word_of(Side, said["side"], option="--side"),
-        read_mm=length_mm("read", like="width"),
-        nominal_mm=length_mm("nominal", like="width"),
+        piece=value("piece") or (None if seen is None else TrialPiece.TEST_PIECE),
+        seen=value("seen"),
+        section=value("section"),
+        height_mm=value("height"),
+        clearance_mm=value("clearance"),
+        side=value("side"),
+        read_mm=value("read"),
+        nominal_mm=value("nominal"),
     )

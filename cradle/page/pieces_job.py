@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from cradle.errors import InputError
 from cradle.files.reading import real_path
 from cradle.files.writing import write_all
 from cradle.page.jobs import Job, Json, Watch
@@ -10,7 +9,6 @@ from cradle.page.kept import Kept
 from cradle.page.kept_steps import with_kept_outlines
 from cradle.pipeline import cut_pieces
 from cradle.pipeline.output_files import fit_piece_files
-from cradle.project.convert import MistakeError
 from cradle.project.printer import TEST_PIECES
 from cradle.project.reader import project_from_text
 from cradle.project.trial_log import own_trials, read_trials
@@ -32,12 +30,8 @@ class PieceCutter:
         CradleError
             If they cannot be cut or written.
         """
-        try:
-            asked = list(job.given.get("clearances", []))
-            clearances = TEST_PIECES.keys["clearances"].convert(asked) if asked else ()
-        except MistakeError as error:
-            mistake = error.mistakes[0]
-            raise InputError(mistake.found, where="test_pieces.clearances", hint=mistake.hint) from error
+        key, asked = TEST_PIECES.keys["clearances"], list(job.given.get("clearances", []))
+        clearances = key.value(asked, where="test_pieces.clearances") if asked else ()
         project = project_from_text(job.text, file=job.file)
         trials = own_trials(read_trials(project.folder), project.file)
         pieces = cut_pieces(

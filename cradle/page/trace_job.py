@@ -19,7 +19,6 @@ from cradle.page.jobs import Job, Json, Watch
 from cradle.page.kept import Kept
 from cradle.pictures.image import Picture, read_picture
 from cradle.pictures.upright import upright_jpeg
-from cradle.project.convert import MistakeError
 from cradle.project.picture import PICTURE, PictureSource, ScaleFrom, Traced
 from cradle.scale.calibration import Calibration, to_mm
 
@@ -143,14 +142,9 @@ def _spec(keys: dict[str, Any]) -> PictureSource:
         If a value of it is mistaken.
     """
     values = PICTURE.defaults()
-    for name, value in keys.items():
-        if name not in PICTURE.keys:
-            continue
-        try:
-            values[PICTURE.keys[name].field] = PICTURE.keys[name].convert(value)
-        except MistakeError as error:
-            mistake = error.mistakes[0]
-            raise InputError(mistake.found, where=f"picture.{name}", hint=mistake.hint) from error
+    for name, key in PICTURE.keys.items():
+        if name in keys:
+            values[key.field] = key.value(keys[name], where=f"picture.{name}")
     return PictureSource(**values)
 
 

@@ -5,14 +5,12 @@ from __future__ import annotations
 import datetime
 from typing import Any
 
-from cradle.errors import InputError
 from cradle.fit.uncertainties import InsideError
 from cradle.page.jobs import Job, Json, Watch
 from cradle.page.kept import Kept
 from cradle.page.kept_steps import with_kept_outlines
 from cradle.page.plain_words import plain_words
 from cradle.pipeline.trials import TrialDraft, TrialUpdate, kept_trials, with_trial, without_last_trial
-from cradle.project.convert import MistakeError
 from cradle.project.project import Project
 from cradle.project.reader import project_from_text
 from cradle.project.trial_log import TRIAL, TrialPiece, read_trials, trials_text
@@ -68,13 +66,7 @@ def _draft(job: Job) -> TrialDraft:
 def _given(job: Job, name: str) -> Any:
     """A value by the rules of its key in the file of trials; None where it is left empty."""
     value = job.given.get(name)
-    if value in (None, ""):
-        return None
-    try:
-        return TRIAL.keys[name].convert(value)
-    except MistakeError as error:
-        mistake = error.mistakes[0]
-        raise InputError(mistake.found, where=f"trial.{name}", hint=mistake.hint) from error
+    return None if value in (None, "") else TRIAL.keys[name].value(value, where=f"trial.{name}")
 
 
 def _told(project: Project, update: TrialUpdate) -> Json:

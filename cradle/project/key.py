@@ -13,9 +13,10 @@ from dataclasses import MISSING, field, fields
 from enum import StrEnum
 from typing import Any, Final, TypeAlias, TypeVar, dataclass_transform
 
+from cradle.errors import InputError
 from cradle.names import listed
 from cradle.noun import record
-from cradle.project.convert import Choice, Convert, Mistake
+from cradle.project.convert import Choice, Convert, Mistake, MistakeError
 
 Values: TypeAlias = dict[str, Any]
 """Values of a table by the field they fill."""
@@ -52,6 +53,20 @@ class Key:
     required: bool
     shown: object
     live: bool
+
+    def value(self, given: object, *, where: str) -> Any:
+        """What the key's field becomes where the key is given by itself, outside a file.
+
+        Raises
+        ------
+        InputError
+            If it takes no such value; ``where`` is told as the place.
+        """
+        try:
+            return self.convert(given)
+        except MistakeError as error:
+            mistake = error.mistakes[0]
+            raise InputError(mistake.found, where=where, hint=mistake.hint) from error
 
     @property
     def meaning(self) -> str:

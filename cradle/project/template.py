@@ -8,7 +8,6 @@ from typing import TYPE_CHECKING, Any, Final
 
 from cradle.errors import ExportError, InputError
 from cradle.files.writing import write_all
-from cradle.project.convert import MistakeError
 from cradle.project.key import Example, Key, Kinds, Occurrence, Table, TopLevelTable
 from cradle.project.project import TABLES
 from cradle.project.thing import OBJECT
@@ -43,11 +42,7 @@ def project_template(*, name: str) -> str:
     InputError
         If the name is blank or longer than one line.
     """
-    try:
-        checked = OBJECT.keys["name"].convert(name)
-    except MistakeError as error:
-        raise InputError(error.mistakes[0].found, where="name", hint=error.mistakes[0].hint) from error
-    page = _Page(name=checked)
+    page = _Page(name=OBJECT.keys["name"].value(name, where="name"))
     return "\n\n".join(["\n".join(_remark(_TOP)), *(page.block(n, top) for n, top in TABLES.items())]) + "\n"
 
 

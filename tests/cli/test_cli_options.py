@@ -2,8 +2,10 @@
 
 import pytest
 
-from cradle.cli.options import lengths_mm, of_picture
+from cradle.cli.options import lengths_mm, value_of
 from cradle.errors import InputError
+from cradle.project.picture import PICTURE
+from cradle.project.trial_log import TRIAL, Outcome
 
 
 def test_lengths_are_in_mm_unless_they_say_otherwise_and_repeats_count_once():
@@ -21,9 +23,15 @@ def test_what_is_no_length_is_told_with_its_option(text):
 
 
 def test_a_picture_s_measure_stays_none_where_none_is_given():
-    assert of_picture(None, option="--thickness", like="thickness") is None
+    assert value_of("thickness", said={"thickness": None}, keys=PICTURE.keys) is None
     # a plain number and one with a unit, as the capture sheet's thickness is told
     texts = ("2", "2 mm", "0.2 cm", 2.0)
-    assert {of_picture(text, option="--thickness", like="thickness") for text in texts} == {2.0}
+    assert {value_of("thickness", said={"thickness": text}, keys=PICTURE.keys) for text in texts} == {2.0}
     with pytest.raises(InputError, match=r"--thickness: .*allowed is 0\.0 mm to 20\.0 mm"):
-        of_picture("99", option="--thickness", like="thickness")
+        value_of("thickness", said={"thickness": "99"}, keys=PICTURE.keys)
+
+
+def test_a_word_that_is_none_is_told_with_those_that_are():
+    assert value_of("seen", said={"seen": "loose"}, keys=TRIAL.keys) is Outcome.LOOSE
+    with pytest.raises(InputError, match="--seen: 'stuck' is not allowed; use no-go, tight, good or loose"):
+        value_of("seen", said={"seen": "stuck"}, keys=TRIAL.keys)

@@ -8,8 +8,7 @@ from types import SimpleNamespace
 
 import pytest
 
-from cradle.cli.show_trial import show_trials, word_of
-from cradle.errors import InputError
+from cradle.cli.show_trial import show_trials
 from cradle.finding import Finding, Severity
 from cradle.fit.uncertainties import InsideError
 from cradle.pipeline.trials import TrialUpdate
@@ -131,9 +130,3 @@ def test_the_same_as_json(update, capsys):
     places = [(row["section"], row["height_mm"]) for row in told["trials"]]
     assert places == [("low", None), (None, None), (None, 12.5)]
     assert [c["gap_mm"] for c in told["after"]["corrections"]] == [0.07, -0.02]
-
-
-def test_a_word_that_is_none_is_told_with_those_that_are():
-    assert word_of(Outcome, "loose", option="--seen") is Outcome.LOOSE
-    with pytest.raises(InputError, match="--seen: 'stuck' is not allowed; use no-go, tight, good or loose"):
-        word_of(Outcome, "stuck", option="--seen")
