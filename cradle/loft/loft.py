@@ -16,7 +16,7 @@ from cradle.loft.body import Body
 from cradle.loft.columns import Columns, Piece, common_rings_of, extents_of, segments_of, vertices_of
 from cradle.loft.exactness import section_error_mm
 from cradle.loft.loft_findings import extension_findings, unlike_findings
-from cradle.loft.pace import paced
+from cradle.loft.pace import paced, paced_levels
 from cradle.loft.seams import body_mesh
 from cradle.loft.steer import Rings, Steering, profile_heights
 from cradle.loft.unlike import Levels, levels_between
@@ -139,7 +139,7 @@ def _lofted(stack: RingStack, *, smooth: bool, profiles: Profiles, low_mm: float
                 stepped=tuple(sorted(set(gaps.tolist()))),
             )
         for gap in fresh:
-            levels[gap] = _levels(stack, gap, plain=plain)
+            levels[gap] = _levels(stack, gap, plain=plain, profiles=profiles)
 
 
 def _steered(
@@ -176,19 +176,24 @@ def _layers(
     return Piece(layers, rings)
 
 
-def _levels(stack: RingStack, gap: int, *, plain: Columns) -> Levels:
-    """The levels of one gap."""
+def _levels(stack: RingStack, gap: int, *, plain: Columns, profiles: Profiles) -> Levels:
+    """The levels of one gap, at the pace that profiles tell."""
     heights = np.asarray(stack.heights_mm)
     extents = np.stack([stack.rings_mm.min(axis=1), stack.rings_mm.max(axis=1)], axis=1)
     run = Columns(heights_mm=heights, rings_mm=extents, smooth=plain.smooth)
-    return levels_between(
+    low, high = heights[gap : gap + 2].tolist()
+    levels = levels_between(
         vertices_of(stack.rings_mm[gap]),
         vertices_of(stack.rings_mm[gap + 1]),
-        low_mm=float(heights[gap]),
-        high_mm=float(heights[gap + 1]),
+        low_mm=low,
+        high_mm=high,
         rings_at=lambda height: plain.at(np.array([height]))[0],
         extents_at=lambda height: run.at(np.array([height]))[0],
     )
+    if not profiles.given:
+        return levels
+    steering = Steering(profiles, extents_of([plain]), section_heights_mm=heights)
+    return paced_levels(levels, low_mm=low, high_mm=high, asked=steering.asked)
 
 
 def _runs(pieces: Sequence[Piece], crossings: Sequence[Bools]) -> tuple[tuple[Piece, ...], ...]:

@@ -2,7 +2,7 @@
 
 import numpy as np
 import pytest
-from bodies import ellipse, lofted, section
+from bodies import ellipse, lofted, rectangle, section
 from hypothesis import given
 from hypothesis import strategies as st
 
@@ -10,7 +10,8 @@ from cradle.geometry import planar
 from cradle.geometry.arrays import frozen
 from cradle.geometry.ring import resample
 from cradle.loft.columns import Columns
-from cradle.loft.pace import paced
+from cradle.loft.pace import paced, paced_levels
+from cradle.loft.unlike import levels_between
 from cradle.project.section import Between
 from cradle.sections.section import Profiles
 
@@ -102,3 +103,54 @@ def test_a_square_foot_that_turns_round_at_a_shoulder_does_so_in_the_loft(betwee
     # an even change, stretched to the same extents, is round too early: 3 mm off at the corners
     evenly = squarish(0.5) * 20 / 25
     assert planar.distances_to_boundary(squarish(0.0), planar.region(evenly)).max() > 1.5
+
+
+def round_levels(below, above):
+    """Levels between two circles over one another, at an even pace."""
+    return levels_between(
+        ellipse(below, below),
+        ellipse(above, above),
+        low_mm=0.0,
+        high_mm=HIGH,
+        rings_at=lambda z: ellipse(*[below + (above - below) * z / HIGH] * 2),
+        extents_at=lambda z: np.array([[-1, -1], [1, 1]]) * (below + (above - below) * z / HIGH),
+    )
+
+
+def test_levels_lie_where_a_vase_whose_radius_grows_with_the_square_of_its_height_is_so_wide():
+    # r = 10 + 20 (z / 40)² is 10 + z' / 2 at z = √(40 z'), by algebra
+    even = round_levels(10, 30)
+    told = paced_levels(even, low_mm=0.0, high_mm=HIGH, asked=asked_of(lambda z: 10 + 20 * (z / HIGH) ** 2))
+    assert len(even.heights_mm) > 2
+    assert told.heights_mm == pytest.approx(np.sqrt(HIGH * np.array(even.heights_mm)), abs=1.0)
+    assert told.columns_mm is even.columns_mm
+
+
+@given(st.lists(st.floats(-8, 8), min_size=9, max_size=9), st.floats(12, 30))
+def test_no_two_levels_come_to_lie_at_one_height(wobble, above):
+    knots = np.linspace(0, HIGH, 9)
+    told = paced_levels(
+        round_levels(20, above),
+        low_mm=0.0,
+        high_mm=HIGH,
+        asked=asked_of(lambda z: 20 + (above - 20) * z / HIGH + np.interp(z, knots, wobble)),
+    )
+    assert (np.diff([0.0, *told.heights_mm, HIGH]) > 1e-3).all()
+
+
+def test_a_tray_on_a_rim_open_to_one_side_is_whole_where_the_profiles_say_so():
+    # its rim 2 mm up is open to the left; 4 mm up it reaches as far on all sides as at its top
+    right, rim = 50.0, 44.0
+    outer = [[-30.0, -right], [right, -right], [right, right], [-30.0, right]]
+    inner = [[-30.0, rim], [rim, rim], [rim, -rim], [-30.0, -rim]]
+    z = np.array([2.0, 4.0, 6.0, 10.0, 17.0])
+
+    def side(foot, whole):
+        return frozen(np.column_stack([z, [foot, *[whole] * 4]]))
+
+    profiles = Profiles(front=side(-50, -50), back=side(50, 50), left=side(-30, -50), right=side(50, 50))
+    ends = [section(2.0, np.array(outer + inner)), section(17.0, rectangle(100, 100))]
+    body = lofted(ends, profiles=profiles)
+    assert "sections-unlike" in {finding.code for finding in body.findings}  # levels lead
+    shares = [area.area / 100**2 for area in body.levels_at(np.array([5.0, 8.0]))]
+    assert min(shares) > 0.95  # 0.40 and 0.59 where the form goes evenly
