@@ -11,7 +11,7 @@ from cradle.errors import CaptureError
 from cradle.names import first_of
 from cradle.pictures.notch import notch_of
 from cradle.pictures.touching_pieces import TOUCHING
-from cradle.project.picture import PictureSource, Traced
+from cradle.project.picture import PictureSource, Pixel, Traced
 
 
 def picked(found: Sequence[TracedPiece], spec: PictureSource, *, where: str) -> tuple[TracedPiece, ...]:
@@ -23,14 +23,11 @@ def picked(found: Sequence[TracedPiece], spec: PictureSource, *, where: str) -> 
         If the one asked for is not there, or has no notch where a notch is meant.
     """
     if spec.point_px is not None:
-        from cradle.geometry.planar import inside, region
-
-        point = np.array([spec.point_px])
-        holding = [p for p in found if inside(point, region(p.ring_px))[0]]
-        if not holding:
+        holding = at_point(found, spec.point_px)
+        if holding is None:
             x, y = spec.point_px
             raise CaptureError(f"the point ({x:g}, {y:g}) px lies on no piece", where=where)
-        return _with_notch((holding[-1],), spec)
+        return _with_notch((holding,), spec)
     if spec.pick is None and spec.back is None:
         notches = tuple(p for p in found if spec.shape is not Traced.CUT_OUT or p.open_ends)
         return notches or _with_notch(tuple(found), spec)
@@ -44,6 +41,14 @@ def picked(found: Sequence[TracedPiece], spec: PictureSource, *, where: str) -> 
             hint=_numbering(found),
         )
     return _with_notch(tuple(by_number[n] for n in numbers), spec)
+
+
+def at_point(pieces: Sequence[TracedPiece], point_px: Pixel) -> TracedPiece | None:
+    """The piece on which a point of the picture lies, of several the last; None where there is none."""
+    from cradle.geometry.planar import inside, region
+
+    point = np.array([point_px])
+    return next((p for p in reversed(pieces) if inside(point, region(p.ring_px))[0]), None)
 
 
 def _sizes(pieces: Sequence[TracedPiece]) -> str:

@@ -64,9 +64,7 @@ def sections_dxf_bytes(rings: Sequence[NamedRing], *, names: Sequence[Label] = (
             document.layers.add(_WORDS, color=7)
         for label in names:
             _add_label(document.modelspace(), label, layer=_WORDS)
-        stream = io.StringIO(newline="\n")
-        document.write(stream)
-    return stream.getvalue().encode(document.output_encoding, errors="dxfreplace")
+        return _bytes_of(document)
 
 
 def sheet_dxf_bytes(sheet: Sheet) -> bytes:
@@ -80,9 +78,7 @@ def sheet_dxf_bytes(sheet: Sheet) -> bytes:
     """
     true = sheet.at_true_size()
     with _without_dates():
-        document = new("R2000")
-        document.units = InsertUnits.Millimeters
-        document.header["$MEASUREMENT"] = 1  # metric
+        document = _new_in_mm()
         pattern = [value / sheet.scale for value in _CHAIN_MM]
         document.linetypes.add(_CHAIN, pattern, description="chain line, __ . __ . __")
         for stroke, (colour, weight) in _STROKES.items():
@@ -95,8 +91,19 @@ def sheet_dxf_bytes(sheet: Sheet) -> bytes:
         for view in true.views:
             _add_view(space, view)
         _set_extent(document, (0.0, 0.0, 0.0), (*true.size_mm, 0.0))
-        stream = io.StringIO(newline="\n")
-        document.write(stream)
+        return _bytes_of(document)
+
+
+def _new_in_mm() -> Drawing:
+    document = new("R2000")
+    document.units = InsertUnits.Millimeters
+    document.header["$MEASUREMENT"] = 1  # metric
+    return document
+
+
+def _bytes_of(document: Drawing) -> bytes:
+    stream = io.StringIO(newline="\n")
+    document.write(stream)
     return stream.getvalue().encode(document.output_encoding, errors="dxfreplace")
 
 
@@ -140,9 +147,7 @@ def _set_extent(
 
 
 def _drawing(rings: Sequence[NamedRing]) -> Drawing:
-    document = new("R2000")
-    document.units = InsertUnits.Millimeters
-    document.header["$MEASUREMENT"] = 1  # metric
+    document = _new_in_mm()
     space = document.modelspace()
     for number, (ring, layer) in enumerate(zip(rings, layer_names(rings), strict=True)):
         document.layers.add(layer, color=_COLOURS[number % len(_COLOURS)])

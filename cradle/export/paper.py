@@ -14,7 +14,7 @@ import numpy as np
 
 from cradle.export.drawing import NamedRing
 from cradle.export.paper_pages import MARGIN_MM, Pages, draw_arrow_up, draw_outline, room_mm, tiled
-from cradle.files.isolation import printable
+from cradle.files.isolation import pdf_letters
 from cradle.geometry.arrays import Floats
 from cradle.noun import noun
 from cradle.units import PAPER_MM
@@ -120,7 +120,7 @@ def _draw(ring: NamedRing, canvas: Any, by_mm: tuple[float, float]) -> None:
     _draw_unnamed(ring, canvas, by_mm)
     middle, low = float(points[:, 0].min() + points[:, 0].max()) / 2, float(points[:, 1].min())
     canvas.setFont("Helvetica-Bold", _NAME_MM)
-    canvas.drawCentredString(middle, low - _UNDER_MM + 3.0, printable(_name(ring)))
+    canvas.drawCentredString(middle, low - _UNDER_MM + 3.0, pdf_letters(_name(ring)))
 
 
 def _draw_unnamed(ring: NamedRing, canvas: Any, by_mm: tuple[float, float]) -> None:

@@ -14,7 +14,7 @@ from typing import Any, Final, TypeAlias
 
 import numpy as np
 
-from cradle.files.isolation import pdf_canvas, printable
+from cradle.files.isolation import pdf_canvas, pdf_letters
 from cradle.geometry.arrays import Floats
 from cradle.noun import record
 from cradle.units import MM_PER
@@ -51,7 +51,7 @@ class Pages:
         self.page_mm = page_mm
         self._out = BytesIO()
         self.canvas = pdf_canvas(self._out, size_pt=(page_mm[0] / MM_PER["pt"], page_mm[1] / MM_PER["pt"]))
-        self.canvas.setTitle(printable(title))
+        self.canvas.setTitle(pdf_letters(title))
         self.canvas.setAuthor("cradle")
         self.canvas.setViewerPreference("PrintScaling", "None")
 
@@ -112,7 +112,7 @@ class Pages:
         canvas.setFillColor("#24211c")
         canvas.setStrokeColor("#000000")
         canvas.setFont("Helvetica-Bold", 4.0)
-        canvas.drawString(MARGIN_MM, y, printable(title))
+        canvas.drawString(MARGIN_MM, y, pdf_letters(title))
         canvas.setFont("Helvetica", _WORDS_MM)
         lines = [line for text in words for line in self._wrapped(text)]
         y -= 1.4
@@ -127,12 +127,12 @@ class Pages:
         canvas.drawString(
             MARGIN_MM + 3, low + 1.2, f"Print at 100 %: this line must measure {CHECK_LENGTH_MM:g} mm."
         )
-        canvas.drawString(MARGIN_MM, low - 5, printable(caution))
+        canvas.drawString(MARGIN_MM, low - 5, pdf_letters(caution))
 
     def _wrapped(self, text: str) -> list[str]:
         """The lines of a paragraph, as wide as the page has room."""
         lines: list[str] = []
-        for word in printable(text).split():
+        for word in pdf_letters(text).split():
             longer = f"{lines[-1]} {word}" if lines else word
             if lines and self.canvas.stringWidth(longer, "Helvetica", _WORDS_MM) <= room_mm(self.page_mm)[0]:
                 lines[-1] = longer

@@ -66,7 +66,7 @@ def pdf_canvas(out: BinaryIO, *, size_pt: tuple[float, float], compression: int 
         return Canvas(out, pagesize=size_pt, invariant=1, pageCompression=compression)
 
 
-def printable(text: str) -> str:
+def pdf_letters(text: str) -> str:
     """The text in letters that a PDF's built-in typefaces have."""
     return text.encode("cp1252", errors="replace").decode("cp1252")
 

@@ -18,6 +18,7 @@ from cradle.page.plain_words import plain_words
 from cradle.pipeline.holder_attempt import HolderAttempt
 from cradle.pipeline.row import Row
 from cradle.report.doubts import Doubt, doubts_about, seeing_to
+from cradle.report.facts import measured_facts
 from cradle.report.gap_map import GapMap, gap_map
 from cradle.report.recommendation import percent, recommendation
 from cradle.report.shown_mesh import ShownMesh, beside, light_mesh, packed, shown, shown_body
@@ -33,10 +34,9 @@ _GAP_STEPS: Final = 250.0
 
 
 def body_data(row: Row) -> Json:
-    """The things as modelled, each standing as it was measured: there long before the holder."""
-    identity = np.eye(4)
-    meshes = [packed(shown_body(thing.body, identity)) for thing in row.things[:1]]
-    return {"stage": "body", "thing": meshes[0], "name": row.things[0].name}
+    """The project's own thing as modelled, standing as it was measured: there long before the holder."""
+    own = row.things[0]
+    return {"stage": "body", "thing": packed(shown_body(own.body, np.eye(4))), "name": own.name}
 
 
 def rough_data(attempt: HolderAttempt, mesh: TriMesh) -> Json:
@@ -88,7 +88,7 @@ def holder_data(made: MadeHolder) -> Json:
             "first": list(seeing_to(doubts)),
         },
         "cautions": [plain_words(words) for words in made.cautions],
-        "figures": _figures(made),
+        "figures": [*measured_facts(made), ("mass printed solid", f"{made.mass_g:.0f} g")],
         "findings": [_finding(f, own_place) for f in made.findings],
         "size": _size(made.holder.mesh),
         "thing": packed(beside(bodies)) | {"gaps": gaps, "gap_most": most},
@@ -108,26 +108,6 @@ def _curve(thing: SeatedThing) -> list[list[float]]:
 
 def _size(mesh: TriMesh) -> list[list[float]]:
     return np.round(bounds_mm(mesh), 3).tolist()
-
-
-def _figures(made: MadeHolder) -> list[list[str]]:
-    tightest, wall = made.tightest, made.wall
-    size = np.ptp(bounds_mm(made.holder.mesh), axis=0)
-    tips = made.standing.tip_angle_deg
-    added = [["added after trials, per side", f"{made.added_words} mm"]] if made.added_words else []
-    return [
-        *added,
-        [
-            "least gap measured, per side",
-            f"{'at least ' if tightest.gap.at_least else ''}{tightest.least_gap_mm:.2f} mm",
-        ],
-        ["thinnest wall", f"{wall.least_mm:.2f} mm"],
-        ["thinnest floor", f"{wall.floor_mm:.2f} mm"],
-        ["undercut", f"{made.most_undercut.pocket.undercut.depth_mm:.2f} mm"],
-        ["tips over at", f"{tips:.0f}°" if tips > 0 else "falls by itself"],
-        ["size", " × ".join(f"{v:.1f}" for v in size) + " mm"],
-        ["mass printed solid", f"{made.mass_g:.0f} g"],
-    ]
 
 
 def _finding(finding: Finding, place: Floats) -> dict[str, Any]:

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable
+from collections import Counter
+from collections.abc import Callable, Iterator
 from typing import Final
 
 from cradle.page.field_words import CHOICES
@@ -11,21 +12,24 @@ from cradle.project.key import Kinds, Table
 from cradle.project.project import TABLES
 
 
-def _keys(table: Table | Kinds) -> set[str]:
-    inner = list(table.tables.values()) if isinstance(table, Kinds) else [table, *table.sources.values()]
-    return {name for one in inner for name in one.keys}
+def _keys(name: str, table: Table | Kinds) -> Iterator[tuple[str, str]]:
+    """The keys of a table and of those inside it, each with the name of the table that it stands in."""
+    if isinstance(table, Kinds):
+        yield from ((name, key) for key in table.inside)
+        return
+    yield from ((name, key) for key in table.keys)
+    for source, inner in table.sources.items():
+        yield from _keys(source, inner)
 
 
-_COMPOSED: Final = sorted(
-    word
-    for name, top in TABLES.items()
-    for word in ({name} | _keys(top.table) | {"cut_out", "bank_card"})
-    if "_" in word
-)
+_KEYS: Final = {at for name, top in TABLES.items() for at in _keys(name, top.table)}
+_TABLES_WITH: Final = Counter(key for _, key in _KEYS)
+_VALUES: Final = {value for choices in CHOICES.values() for value in choices}
+_COMPOSED: Final = sorted(word for word in {*TABLES, *_TABLES_WITH, *_VALUES} if "_" in word)
 _CHOSEN: Final[tuple[tuple[re.Pattern[str], str], ...]] = tuple(
     (re.compile(rf'\b{key} = "{value}"'), f"{key.replace('_', ' ')} “{words}”")
     for (_, key), choices in CHOICES.items()
-    if key in ("shape", "align", "corner_form", "hole", "ring")  # of one table alone
+    if _TABLES_WITH[key] == 1  # else it may be another table's
     for value, words in choices.items()
 )
 """What a form's field offers, in the words that stand there."""
@@ -50,8 +54,8 @@ def plain_words(text: str) -> str:
     'set clearance to 1.70, or use form box; found 2 beside a plate'
     >>> plain_words("as wide as tip_angle asks for: [0, 0, 1] is up, my_drawing.svg")
     'as wide as tip angle asks for: [0, 0, 1] is up, my_drawing.svg'
-    >>> plain_words('of a drawn line say shape = "line"')
-    'of a drawn line say shape “a drawn line”'
+    >>> plain_words('of a drawn line say shape = "line"'), plain_words('use through = "front"')
+    ('of a drawn line say shape “a drawn line”', 'use through “the front”')
     """
     for pattern, words in _PLAIN:
         text = pattern.sub(words, text)

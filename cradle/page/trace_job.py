@@ -9,6 +9,7 @@ from typing import Any, Final, TypeAlias
 import numpy as np
 
 from cradle.capture.outline_reader import STAND_IN_MM_PER_PX
+from cradle.capture.piece_selection import at_point
 from cradle.capture.traced_picture import TracedPicture, TracedPiece
 from cradle.capture.tracing import TracePicture
 from cradle.errors import CradleError, InputError, ScaleError
@@ -189,11 +190,7 @@ def _pieces(traced: TracedPicture, spec: PictureSource, *, to_scale: bool) -> li
 def _picked(traced: TracedPicture, spec: PictureSource) -> TracedPiece | None:
     """The piece that the project takes, where it can be told."""
     if spec.point_px is not None:
-        from cradle.geometry.planar import inside, region
-
-        point = np.array([spec.point_px])
-        holding = [p for p in traced.pieces if inside(point, region(p.ring_px))[0]]
-        return holding[-1] if holding else None
+        return at_point(traced.pieces, spec.point_px)
     if spec.pick is not None:
         return next((p for p in traced.pieces if p.number == spec.pick), None)
     return traced.pieces[0] if len(traced.pieces) == 1 else None

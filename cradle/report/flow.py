@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from typing import Any, Final, TypeAlias
 
-from cradle.files.isolation import printable
+from cradle.files.isolation import pdf_letters
 from cradle.units import MM_PER
 
 MARGIN_MM: Final = 14.0
@@ -74,7 +74,7 @@ class Flow:
         """Close the page."""
         self.canvas.setFillColor(FAINT)
         self.canvas.setFont(_PLAIN, SMALL_MM)
-        self.canvas.drawString(MARGIN_MM, 8.0, printable(self._foot))
+        self.canvas.drawString(MARGIN_MM, 8.0, pdf_letters(self._foot))
         self.canvas.drawRightString(self.page_mm[0] - MARGIN_MM, 8.0, f"page {self._number}")
         self.canvas.showPage()
 
@@ -84,7 +84,7 @@ class Flow:
         self.y_mm -= 2.2 * _HEAD_MM
         self.canvas.setFillColor(INK)
         self.canvas.setFont(_BOLD, _HEAD_MM)
-        self.canvas.drawString(MARGIN_MM, self.y_mm, printable(text))
+        self.canvas.drawString(MARGIN_MM, self.y_mm, pdf_letters(text))
         self.y_mm -= 0.6 * _HEAD_MM
 
     def paragraph(self, runs: Sequence[Run], *, head: str = "", indent: float = 0.0) -> None:
@@ -132,7 +132,7 @@ def wrapped_runs(canvas: Any, runs: Sequence[Run], *, width: float, size: float)
 def _words(canvas: Any, runs: Sequence[Run], *, width: float, size: float) -> Iterator[Run]:
     for text, bold in runs:
         font = _BOLD if bold else _PLAIN
-        for word in printable(text).split():
+        for word in pdf_letters(text).split():
             rest = word
             while canvas.stringWidth(rest, font, size) > width and len(rest) > 1:
                 most = next(

@@ -6,19 +6,17 @@ from collections.abc import Sequence
 from html import escape
 from typing import Final
 
-import numpy as np
-
 from cradle.checks.iso_286 import SOURCE
 from cradle.drawing.sheet import View
 from cradle.drawing.views import cuts_of
-from cradle.geometry.mesh import TriMesh, bounds_mm, edge_statistics
+from cradle.geometry.mesh import TriMesh, edge_statistics
 from cradle.holder.holder import Holder
 from cradle.noun import noun
 from cradle.report.chance_figure import chance_figure
 from cradle.report.doubts import Doubt, doubts_about, steps_after
+from cradle.report.facts import measured_facts
 from cradle.report.gap_figure import gap_figure
 from cradle.report.gap_map import gap_map
-from cradle.report.lift_out import lift_out_words
 from cradle.report.picture import picture_svg
 from cradle.report.placing_figure import placing_table
 from cradle.report.printing_part import printing_html
@@ -115,45 +113,14 @@ def _steps(advice: Recommendation, doubts: Sequence[Doubt]) -> str:
 
 
 def _figures_of_merit(made: MadeHolder) -> str:
-    wall, tightest = made.wall, made.tightest
-    size = np.ptp(bounds_mm(made.holder.mesh), axis=0)
     pairs = [
         ("chance of fit" if len(made.things) == 1 else "chance that all fit", percent(made.chance)),
         ("clearance asked for, per side", f"{made.asked_mm:.2f} mm"),
-        *([("added after trials, per side", f"{made.added_words} mm")] if made.added_words else []),
-        (
-            "least gap measured, per side",
-            f"{'at least ' if tightest.gap.at_least else ''}{tightest.least_gap_mm:.2f} mm",
-        ),
-        ("thinnest wall", f"{wall.least_mm:.2f} mm"),
-        ("thinnest floor", f"{wall.floor_mm:.2f} mm"),
-    ]
-    if wall.between_mm is not None:
-        pairs.append(("thinnest wall between pockets", f"{wall.between_mm:.2f} mm"))
-    pairs += [
-        *_ways_out(made),
-        _stands(made),
-        ("undercut", f"{made.most_undercut.pocket.undercut.depth_mm:.2f} mm"),
-        ("size", " × ".join(f"{v:.1f}" for v in size) + " mm"),
+        *measured_facts(made),
         ("mesh", "closed" if edge_statistics(made.holder.mesh).closed else "open"),
     ]
     words = '<p class="small">A closed mesh has no gaps in the model; a print still lets water through.</p>'
     return f"<h2>In figures</h2>{fact_list(pairs)}{words}"
-
-
-def _ways_out(made: MadeHolder) -> list[tuple[str, str]]:
-    """How each of the things is lifted out."""
-    return [
-        (f"lifted out{f', {thing.label}' if thing.label else ''}", lift_out_words(thing.pocket.direction))
-        for thing in made.things
-    ]
-
-
-def _stands(made: MadeHolder) -> tuple[str, str]:
-    if made.holder.fixed_to_wall:
-        return "standing", "fixed to a wall, not judged"
-    tips = made.standing.tip_angle_deg
-    return "tips over at", f"{tips:.0f}°" if tips > 0 else "falls by itself"
 
 
 def _inspection(made: MadeHolder) -> str:

@@ -7,7 +7,7 @@ from io import BytesIO
 from typing import Final
 
 from cradle.drawing.sheet import View
-from cradle.files.isolation import pdf_canvas, printable
+from cradle.files.isolation import pdf_canvas, pdf_letters
 from cradle.report.doubts import doubts_about, steps_after
 from cradle.report.flow import (
     INK,
@@ -55,7 +55,7 @@ def workshop_pdf(made: MadeHolder, views: Sequence[View]) -> bytes:
         size_pt=(page_mm[0] / MM_PER["pt"], page_mm[1] / MM_PER["pt"]),
         compression=0,  # the pages are short, and packing them takes longer than drawing them
     )
-    canvas.setTitle(printable(f"{made.title}: workshop page"))
+    canvas.setTitle(pdf_letters(f"{made.title}: workshop page"))
     canvas.setAuthor("cradle")
     canvas.setViewerPreference("PrintScaling", "None")
     flow = Flow(canvas, page_mm=page_mm, foot=_FOOT)

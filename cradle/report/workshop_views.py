@@ -10,7 +10,7 @@ import numpy as np
 from cradle.drawing.drawn import DrawnView, drawn
 from cradle.drawing.layout import SCALES, scale_words
 from cradle.drawing.sheet import SeenFrom, Stroke, View
-from cradle.files.isolation import printable
+from cradle.files.isolation import pdf_letters
 from cradle.geometry.arrays import Floats
 from cradle.noun import noun
 from cradle.report.flow import MARGIN_MM, Flow
@@ -178,7 +178,7 @@ def _view(canvas: Any, view: DrawnView) -> None:
         canvas.drawPath(path, stroke=0, fill=1)
     for label in view.labels:
         size = label.height_mm / _CAPITAL
-        text = printable(label.text)
+        text = pdf_letters(label.text)
         canvas.saveState()
         canvas.translate(*label.at)
         canvas.rotate(90 if label.upright else 0)

@@ -15,6 +15,7 @@ from cradle.geometry.mesh import TriMesh, edge_statistics, volume_mm3
 from cradle.geometry.ring import size
 from cradle.pipeline.output_files import report_files
 from cradle.report.chance_figure import chance_figure
+from cradle.report.facts import measured_facts
 from cradle.report.gap_figure import gap_figure
 from cradle.report.gap_map import gap_map
 from cradle.report.printing import print_hints, print_notes
@@ -186,3 +187,9 @@ def test_every_holder_of_a_comparison_has_its_own_files():
         )
     ]
     assert report_files(made, label="0.20").items() <= files.items()
+
+
+def test_what_hangs_on_a_wall_is_not_said_to_tip_over():
+    facts = dict(measured_facts(made_demo("nozzle")))
+    assert facts["standing"] == "fixed to a wall, not judged"
+    assert "tips over at" not in facts
