@@ -47,8 +47,10 @@ _SUGGESTED: Final = {("printer", "material"): tuple(MATERIALS)}
 _NUMBER: Final = re.compile(r"[+-]?(?:\d+\.?\d*|\.\d+)(?:[eE][+-]?\d+)?")
 _BETWEEN: Final = re.compile(r"[,;\s]+")
 _APART: Final = re.compile(r"[;\s]+")
-_COMMA: Final = re.compile(r"^([+-]?\d*),(\d{1,2})(?=\s*[a-zµ\"°]*$)")
-"""A comma that can be nothing but the decimal point; 1,234 may be thousands."""
+_COMMA: Final = re.compile(
+    r"^(?![+-]?[1-9]\d*,\d{3}\s*(?:mm|[uµ]m|p[txc]|g|°|deg)?$)([+-]?\d*),(\d+)(?=\s*[a-zµ\"°]*$)"
+)
+"""A comma that can be nothing but the decimal point; 1,234 may be thousands, where there can be so many: not of inches."""
 
 
 class FieldKind(StrEnum):

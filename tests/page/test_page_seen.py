@@ -170,3 +170,36 @@ def test_everything_is_reached_with_the_keyboard_and_has_a_name(full, visit):
             and node["role"]["value"] not in ("RootWebArea", "generic")
         ]
         assert nameless == [], step
+
+
+FOCUS = "document.activeElement.dataset.key || document.activeElement.textContent"
+
+
+@pytest.mark.slow
+def test_what_was_pressed_by_key_keeps_the_place_of_whoever_goes_on_by_key(tub, visit):
+    """Also where it cannot be pressed while files are written, or is gone once it has been."""
+    person = visit(tub)
+    at_rest(person)
+    person.go("fit")
+    person.until("the rings", "document.querySelector('.ring') !== null")
+
+    def enter(words):
+        place = f"#controls button:has-text({words!r})"
+        person.page.locator(place).first.focus()
+        person.page.keyboard.press("Enter")
+
+    enter("Make test pieces")
+    assert person.ask(FOCUS) == "Make test pieces and paper checks"
+    person.says("#controls", "test-pieces-1.stl")
+    assert person.ask(FOCUS) == "Make test pieces and paper checks"
+    ring = person.words_now(".ring")
+    enter(ring)
+    enter("good")
+    person.says("#controls", f"{ring}: good")
+    assert person.ask(FOCUS) == f"{ring}: good"
+    enter("The holder itself")
+    enter("Not now")
+    assert person.ask(FOCUS) == "The holder itself"
+    enter("Take the last one back")
+    person.says("#controls", "No trial is noted yet")
+    assert person.ask(FOCUS) == "trials"

@@ -20,6 +20,7 @@ function maker(desk, words, address, data) {
   let writing = false;
 
   async function make() {
+    if (writing) return;
     writing = true;
     follow();
     error.textContent = "";
@@ -35,7 +36,8 @@ function maker(desk, words, address, data) {
   }
 
   function follow() {
-    press.disabled = writing || !desk.state.sound;
+    press.disabled = !desk.state.sound;
+    press.setAttribute("aria-disabled", String(writing)); // one that is disabled would lose the focus
     later.hidden = desk.state.sound;
   }
   return {follow, element: h("div", {}, h("div", {class: "row"}, press), later, said, error, links)};

@@ -2,7 +2,7 @@
 import {short} from "./dom.js";
 
 const CLOSE = 3; // percent; beyond it the project warns
-const COMMA = /^([+-]?\d*),(\d{1,2})$/; // 1,234 may be thousands: that is asked
+const COMMA = /^(?![+-]?[1-9]\d*,\d{3}$)([+-]?\d*),(\d+)$/; // 1,234 may be thousands: that is asked
 
 // One line for the width and one for the depth; "read" are the readings in mm, null where there is none. How wide the
 // whole is that was drawn as a half is known once it is placed.

@@ -15,11 +15,12 @@ export function trials({desk}) {
   const grid = h("div", {}),
     told = h("div", {}),
     error = h("p", {class: "error", role: "alert"}),
-    ask = h("div", {});
+    ask = h("div", {}),
+    heading = h("h2", {"data-key": "trials", tabindex: "-1"}, "Trials");
   const element = h(
     "section",
     {"aria-label": "trials"},
-    h("h2", {"data-key": "trials", tabindex: "-1"}, "Trials"),
+    heading,
     h(
       "p",
       {class: "small"},
@@ -52,6 +53,7 @@ export function trials({desk}) {
   }
 
   function draw() {
+    const held = element.contains(document.activeElement);
     redrawn(element, () => {
       grid.replaceChildren(
         rings(),
@@ -60,6 +62,7 @@ export function trials({desk}) {
       ask.replaceChildren(...(chosen ? [question()] : []));
       told.replaceChildren(...trialResults(data, note));
     });
+    if (held && !element.contains(document.activeElement)) heading.focus({preventScroll: true});
   }
 
   function choose(piece) {
@@ -67,7 +70,18 @@ export function trials({desk}) {
     draw();
   }
 
-  const holderPressed = () => ({"aria-pressed": String(Boolean(chosen && chosen.piece === "holder"))});
+  // The question is put away, and what asked it has the focus again.
+  function putAway() {
+    const asked = element.querySelector('[aria-pressed="true"]')?.dataset.focus;
+    choose(null);
+    const back = [...element.querySelectorAll("button")].find((one) => asked && one.dataset.focus === asked);
+    if (back) back.focus({preventScroll: true});
+  }
+
+  const holderPressed = () => ({
+    "aria-pressed": String(Boolean(chosen && chosen.piece === "holder")),
+    "data-focus": "the holder",
+  });
 
   function rings() {
     const row = (place) =>
@@ -121,7 +135,7 @@ export function trials({desk}) {
         {class: "row"},
         side,
         SEEN.map(answer),
-        button("Not now", () => choose(null), {class: "plain"}),
+        button("Not now", putAway, {class: "plain"}),
       ),
     );
   }
@@ -132,7 +146,8 @@ export function trials({desk}) {
     error.textContent = answer.problems.map((p) => p.words).join(" ");
     if (!answer.ok) return;
     data = {...data, ...answer.body};
-    choose(null);
+    if (chosen) putAway();
+    else draw();
   }
 
   const off = desk.on("state", load);
