@@ -16,6 +16,8 @@ from cradle.scale.view import Known
 
 OBLIQUE: Final = "view-oblique"
 """Told of marks that draw together along a rule."""
+FROM_TAG: Final = "scale-from-tag"
+"""Told of a picture whose file alone says how large it is."""
 ON_GLASS: Final = "taken-for-scan"
 """Told of a picture that is lit and seen as a scanner's, though its file does not say so."""
 

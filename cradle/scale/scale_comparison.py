@@ -9,7 +9,7 @@ import numpy as np
 from cradle.finding import Finding, Severity
 from cradle.project.picture import PictureSource, ScaleFrom
 from cradle.scale.calibration import lengths_mm, scale_difference
-from cradle.scale.scale import OBLIQUE, Scale, ScaleKind
+from cradle.scale.scale import FROM_TAG, OBLIQUE, Scale, ScaleKind
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
@@ -51,9 +51,9 @@ def compared(
         yield _card_alone(used, where)
     if used.kind is ScaleKind.TAG:
         yield Finding(
-            code="scale-from-tag",
+            code=FROM_TAG,
             severity=Severity.WARN,
-            message=f"the scale rests on the file's {used.told} alone, and nothing confirms it",
+            message=f"the scale rests on the file's {used.told} alone, and nothing in the picture confirms it",
             where=where,
             advice="lay a ruler beside the piece, or check it with calipers",
         )

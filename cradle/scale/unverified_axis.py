@@ -16,7 +16,7 @@ import numpy as np
 
 from cradle.finding import Finding, Severity
 from cradle.geometry.vectors import cross, left_of, unit
-from cradle.scale.scale import Scale, ScaleKind
+from cradle.scale.scale import FROM_TAG, Scale, ScaleKind
 from cradle.scale.view import UNEVEN_PERCENT
 
 if TYPE_CHECKING:
@@ -76,29 +76,38 @@ def judged_by_calipers(
 ) -> tuple[Finding, ...]:
     """The findings of a section's picture, judged by the caliper readings that the section has.
 
-    With width and depth, x and y are scaled each to its own reading, and the
-    note falls away. With one of them both take the same factor
-    (`cradle.sections.estimate`), and with none nothing corrects the other
-    direction: the note becomes a warning.
+    With width and depth, x and y are scaled each to its own reading: neither
+    the note that one direction is unchecked counts, nor the warning that all
+    rests on the file's tag. With one of them both take the same factor
+    (`cradle.sections.estimate`), which corrects a tag but for the other
+    direction. With none nothing corrects it, and the note becomes a warning.
     """
     if width_mm is not None and depth_mm is not None:
-        return tuple(f for f in findings if f.code != CODE)
-    have = " and ".join(
-        word for word, reading in (("width", width_mm), ("depth", depth_mm)) if reading is not None
-    )
-    lacking = f"the {have} alone does not check it" if have else "no caliper reading corrects it"
-    return tuple(
-        replace(
-            f,
+        return tuple(f for f in findings if f.code not in (CODE, FROM_TAG))
+    have = "width" if width_mm is not None else "depth" if depth_mm is not None else ""
+    return tuple(_half_judged(finding, have) for finding in findings)
+
+
+def _half_judged(finding: Finding, have: str) -> Finding:
+    """A finding as the one reading that a section has leaves it, or none."""
+    if finding.code == CODE:
+        return replace(
+            finding,
             severity=Severity.WARN,
-            message=f"{f.message}; {lacking}",
+            message=f"{finding.message}; "
+            + (f"the {have} alone does not check it" if have else "no caliper reading corrects it"),
             advice="give the section's width and depth with calipers, lay a second ruler across the first,"
             " or use the capture sheet",
         )
-        if f.code == CODE
-        else f
-        for f in findings
-    )
+    if finding.code == FROM_TAG and have:
+        return replace(
+            finding,
+            severity=Severity.NOTE,
+            message=f"{finding.message}; the {have} corrects it, but for the other direction, which may be"
+            f" {UNEVEN_PERCENT:g} % wrong",
+            advice="give both width and depth, or lay rulers along two sides of the piece",
+        )
+    return finding
 
 
 def _directions(scale: Scale) -> Floats:

@@ -25,6 +25,8 @@ _END_MM: Final = 0.3
 _BESIDE_MM: Final = 0.3
 _BESIDE_SHARE: Final = 0.3
 """Ends that lie further than the first beside zero, and nearer than this part of the half's reach, are told."""
+_CUT_MM: Final = 0.3
+"""How far an edge that was cut along a line and traced may lie beside it (common practice, no source)."""
 _HINT: Final = "draw the half as an open curve with both ends on the mirror line; of a whole outline leave half = true out"
 
 
@@ -160,7 +162,7 @@ def mirror_half_as_drawn(outline: Outline, *, where: str = "half outline") -> Mi
         If the half crosses or touches the mirror line, or has no straight edge.
     """
     findings: tuple[Finding, ...] = ()
-    straight_mm = 2 * TOLERANCES.chord_mm  # points this near a line lie on it
+    straight_mm = 2 * TOLERANCES.chord_mm if outline.edge_mm is None else _CUT_MM  # so near a line lies on it
     if outline.open_ends:
         chain = outline.points_mm
     else:

@@ -12,14 +12,14 @@ from traced_grid import BLUE
 
 from cradle.capture.outline_reader import read_outline
 from cradle.capture.tracing import trace_outline, trace_picture
-from cradle.finding import Severity
+from cradle.finding import Finding, Severity
 from cradle.geometry.arrays import frozen
 from cradle.project.picture import PictureSource, Traced
 from cradle.project.section import SectionSpec
 from cradle.scale.calibration import from_scale
-from cradle.scale.scale import Scale, ScaleKind
+from cradle.scale.scale import FROM_TAG, Scale, ScaleKind
 from cradle.scale.sheet import SHEETS
-from cradle.scale.unverified_axis import one_way_note
+from cradle.scale.unverified_axis import judged_by_calipers, one_way_note
 from cradle.scale.view import UNEVEN_PERCENT
 
 PICTURES = Path(__file__).parents[2] / "demo_data/ocarina/pictures"
@@ -139,3 +139,21 @@ def test_a_second_picture_of_the_back_tells_its_own_doubts(tmp_path):
     spec = PictureSource(file="belly-front.jpg", shape=Traced.CUT_OUT, back_file="belly-back.jpg")
     places = {f.where for f in trace_outline(PICTURES, spec, depth_mm=33.25).findings}
     assert {"belly-front.jpg", "belly-back.jpg"} <= places
+
+
+@pytest.mark.parametrize(
+    ("width", "depth", "left"),
+    [
+        (None, None, (Severity.WARN, "confirms it")),
+        (50.0, None, (Severity.NOTE, "the width corrects it, but for the other direction")),
+        (None, 30.0, (Severity.NOTE, "the depth corrects it, but for the other direction")),
+        (50.0, 30.0, None),
+    ],
+)
+def test_a_tag_that_calipers_correct_is_no_longer_doubted(width, depth, left):
+    """Sections are scaled to their readings: it was told all the same that nothing confirms the tag."""
+    alone = Finding(code=FROM_TAG, severity=Severity.WARN, message="nothing in the picture confirms it")
+    judged = judged_by_calipers([alone], width_mm=width, depth_mm=depth)
+    assert [(f.severity, left is not None and left[1] in f.message) for f in judged] == (
+        [(left[0], True)] if left else []
+    )

@@ -1,3 +1,5 @@
+from dataclasses import replace
+
 import numpy as np
 import pytest
 from section_shapes import outline
@@ -89,6 +91,16 @@ def test_a_crossing_half_is_refused_with_the_place():
         SectionError, match=r"section \"mid\": .*crosses its mirror line.*\(-3\.00, 0\.00\) lies 3\.000"
     ):
         mirror_half(outline(points, open_ends=True), where='section "mid"')
+
+
+def test_a_half_that_was_cut_and_traced_has_an_edge_as_straight_as_hands_cut():
+    """To 0.2 mm: it was refused, as it crossed or touched its mirror line between its ends."""
+    along = np.linspace(20, -20, 80)[1:-1]
+    cut = np.concatenate([HALF_DISC, np.column_stack([0.2 * np.sin(along), along])])
+    traced = replace(outline(cut), edge_mm=0.05)
+    assert size(mirror_half(traced).points_mm) == pytest.approx((40, 40), abs=0.3)
+    with pytest.raises(SectionError, match="mirror line"):
+        mirror_half(outline(cut))  # as drawn it is none
 
 
 def test_a_touching_half_is_refused_with_the_place():
