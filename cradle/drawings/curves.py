@@ -17,7 +17,7 @@ import numpy as np
 from cradle.errors import CaptureError, OutlineError
 from cradle.finding import Finding, Severity
 from cradle.geometry.arrays import Floats
-from cradle.names import point_words
+from cradle.names import first_of, point_words
 from cradle.noun import noun, record
 from cradle.tolerances import TOLERANCES
 
@@ -213,31 +213,23 @@ def _end(curves: Sequence[Curve], end: int) -> Floats:
 
 def _touching_ends(curves: Sequence[Curve], *, where: str) -> list[tuple[int, int]]:
     """Pairs of ends that are one point."""
-    points = np.array([_end(curves, end) for end in range(2 * len(curves))]).reshape(-1, 2)
-    cells: dict[tuple[int, int], list[int]] = {}
-    pairs: list[tuple[int, int]] = []
-    taken: set[int] = set()
-    for end, (x, y) in enumerate((points / TOLERANCES.duplicate_mm).tolist()):
-        column, row = int(x // 1), int(y // 1)
-        near = [
-            other
-            for i in (column - 1, column, column + 1)
-            for j in (row - 1, row, row + 1)
-            for other in cells.get((i, j), ())
-            if _touch(points[other], points[end])
-        ]
-        if len(near) > 1 or (near and near[0] in taken):
-            names = ", ".join(dict.fromkeys(curves[e // 2].name for e in (*near, end)))
-            raise OutlineError(
-                f"more than two ends meet at {point_words(points[end])}: {names}",
-                where=where,
-                hint="leave a single loop, or name its layer",
-            )
-        if near:
-            pairs.append((near[0], end))
-            taken.update((near[0], end))
-        cells.setdefault((column, row), []).append(end)
-    return pairs
+    from scipy.spatial import cKDTree
+
+    if not curves:
+        return []
+    points = np.array([_end(curves, end) for end in range(2 * len(curves))])
+    tree = cKDTree(points)
+    met = tree.query_ball_point(points, TOLERANCES.duplicate_mm, return_length=True)  # each end meets itself
+    if met.max() > 2:
+        end = points[int(met.argmax())]
+        there = sorted(tree.query_ball_point(end, TOLERANCES.duplicate_mm))
+        names = first_of(list(dict.fromkeys(curves[other // 2].name for other in there)))
+        raise OutlineError(
+            f"more than two ends meet at {point_words(end)}: {names}",
+            where=where,
+            hint="leave a single loop, or name its layer",
+        )
+    return [(a, b) for a, b in tree.query_pairs(TOLERANCES.duplicate_mm, output_type="ndarray").tolist()]
 
 
 def _near_ends(curves: Sequence[Curve], *, where: str) -> list[tuple[int, int]]:

@@ -114,4 +114,3 @@ def _on_the_unit(stated: str | None, *, given: str | None) -> Iterator[Finding]:
             message="the page's width has no true unit; taken as 96 px to the inch",
             advice="compare the traced width with the calipers, or give the outline its unit",
         )
-    return
