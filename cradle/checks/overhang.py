@@ -16,7 +16,7 @@ import numpy as np
 from cradle.checks.place_words import Corner, place_words
 from cradle.finding import About, Finding, Severity
 from cradle.geometry.arrays import Floats, Ints
-from cradle.geometry.mesh import TriMesh, area_normals, connected, corners
+from cradle.geometry.mesh import TriMesh, area_normals, connected, corners, edges_of
 from cradle.noun import record
 from cradle.project.printer import PrinterSpec
 
@@ -104,7 +104,7 @@ def overhangs(mesh: TriMesh) -> tuple[Overhang, ...]:
 
 def _ways_round(vertices_mm: Floats, faces: Ints, *, patch: Ints) -> Floats:
     """Length of the border of each patch of faces, ``(p,)``, mm: of the edges that only one of its faces has."""
-    edges = np.sort(faces[:, [0, 1, 1, 2, 2, 0]].reshape(-1, 2), axis=1)
+    edges = np.sort(edges_of(faces), axis=1)
     _, first, count = np.unique(edges, axis=0, return_index=True, return_counts=True)
     border = first[count == 1]
     length = np.linalg.norm(np.diff(vertices_mm[edges[border]], axis=1)[:, 0], axis=1)

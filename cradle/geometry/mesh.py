@@ -14,7 +14,7 @@ from numpy.typing import ArrayLike
 
 from cradle.geometry.arrays import Floats, Ints, frozen, frozen_ints
 
-_EDGE_PAIRS = np.array([[0, 1], [1, 2], [2, 0]])
+_EDGES = np.array([0, 1, 1, 2, 2, 0])
 
 
 @dataclass(frozen=True, slots=True, eq=False, weakref_slot=True)
@@ -46,6 +46,11 @@ class EdgeStatistics:
     def closed(self) -> bool:
         """Whether every edge is used exactly twice with balance 0."""
         return self.open == self.crowded == self.unbalanced == 0 and self.edges > 0
+
+
+def edges_of(faces: Ints) -> Ints:
+    """The three edges of each face in turn, from corner to corner, ``(3 f, 2)``."""
+    return np.asarray(faces[:, _EDGES].reshape(-1, 2))
 
 
 def edge_statistics(mesh: TriMesh) -> EdgeStatistics:
@@ -94,7 +99,7 @@ def following(half_edges: Ints) -> Ints:
 
 def component_count(mesh: TriMesh) -> int:
     """Number of pieces connected through shared vertices."""
-    edges = mesh.faces[:, _EDGE_PAIRS].reshape(-1, 2)
+    edges = edges_of(mesh.faces)
     labels = connected(edges, count=len(mesh.vertices_mm))
     return len(np.unique(labels[edges]))
 

@@ -10,7 +10,6 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Sequence
-from enum import StrEnum
 from functools import reduce
 from typing import Any, NewType, TypeAlias, overload
 
@@ -28,13 +27,6 @@ Regions: TypeAlias = NDArray[Any]
 
 _EDGES_AT_ONCE = 16
 """So few edges of a ring are asked at once which others they cross: a wild ring's cross thousands each."""
-
-
-class Join(StrEnum):
-    """What an offset does at an outer corner."""
-
-    ROUND = "round"
-    MITRE = "mitre"
 
 
 def region(ring: Floats) -> Region:
@@ -121,26 +113,20 @@ def crosses_seldom(ring: Floats, *, most: int) -> bool:
 
 
 @overload
-def offset(areas: Region, distance_mm: float, *, join: Join = ..., arc_deg: float = ...) -> Region: ...
+def offset(areas: Region, distance_mm: float, *, arc_deg: float = ...) -> Region: ...
 @overload
-def offset(areas: Region, distance_mm: Floats, *, join: Join = ..., arc_deg: float = ...) -> Regions: ...
+def offset(areas: Region, distance_mm: Floats, *, arc_deg: float = ...) -> Regions: ...
 @overload
-def offset(
-    areas: Regions, distance_mm: Floats | float, *, join: Join = ..., arc_deg: float = ...
-) -> Regions: ...
-def offset(
-    areas: Regions | Region, distance_mm: Floats | float, *, join: Join = Join.ROUND, arc_deg: float = 11.25
-) -> Any:
-    """Regions grown outward (or shrunk, when negative) by a distance, element by element.
+def offset(areas: Regions, distance_mm: Floats | float, *, arc_deg: float = ...) -> Regions: ...
+def offset(areas: Regions | Region, distance_mm: Floats | float, *, arc_deg: float = 11.25) -> Any:
+    """Regions grown outward (or shrunk, when negative) by a distance, element by element; outer corners become round.
 
-    For ``Join.ROUND`` this is the Minkowski sum with a disc; the arcs are
-    polygons of steps ≤ ``arc_deg`` whose *sides* touch the disc, so that
-    growing never falls short (by at most r (1/cos(step/2) − 1) too much).
+    That is the Minkowski sum with a disc; the arcs are polygons of steps
+    ≤ ``arc_deg`` whose *sides* touch the disc, so that growing never falls
+    short (by at most r (1/cos(step/2) − 1) too much). `widened` keeps corners sharp.
     """
     segments = max(2, int(np.ceil(90 / arc_deg)))
     reach = np.asarray(distance_mm, dtype=np.float64)
-    if join is Join.MITRE:
-        return shapely.buffer(areas, reach, join_style="mitre", mitre_limit=4.0)
     around = np.where(reach > 0, reach / np.cos(np.pi / (4 * segments)), reach)
     return shapely.buffer(areas, around, quad_segs=segments)
 

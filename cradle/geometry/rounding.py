@@ -17,11 +17,10 @@ import numpy as np
 
 from cradle.errors import SolidError
 from cradle.geometry.arrays import Bools, Floats, Ints
-from cradle.geometry.mesh import TriMesh, connected, edge_statistics
+from cradle.geometry.mesh import TriMesh, connected, edge_statistics, edges_of
 from cradle.geometry.slivers import without_slivers
 from cradle.tolerances import TOLERANCES
 
-_PAIRS = np.array([[0, 1], [1, 2], [2, 0]])
 _INWARD_ROUNDS = 2
 _ROUNDS = 24
 """Steps tried to part twins; one is enough unless their normals are alike or the steps meet others."""
@@ -100,7 +99,7 @@ def _step(points: Floats) -> float:
 
 
 def _collapsed(faces: Ints, place: Ints) -> Ints:
-    edges = faces[:, _PAIRS].reshape(-1, 2)
+    edges = edges_of(faces)
     short = edges[place[edges[:, 0]] == place[edges[:, 1]]]
     faces = connected(short, count=len(place))[faces]
     return faces[_distinct(faces)]

@@ -14,7 +14,7 @@ import numpy as np
 
 from cradle.finding import Finding, Severity
 from cradle.geometry.arrays import Floats
-from cradle.geometry.planar import Join, area_mm2, offset, outer_rings, region
+from cradle.geometry.planar import area_mm2, offset, outer_rings, region
 from cradle.noun import record
 
 TOUCHING: Final = "pieces-touch"
@@ -45,10 +45,7 @@ def neck_of(ring_mm: Floats) -> Neck | None:
     area = region(ring_mm)
     widest = NARROW * 2 * float(np.sqrt(area_mm2(area) / 2 / np.pi))
     for width in np.linspace(0.0, widest, _STEPS + 1)[1:].tolist():
-        parts = [
-            offset(region(part), width / 2, join=Join.ROUND)
-            for part in outer_rings(offset(area, -width / 2, join=Join.ROUND))
-        ]
+        parts = [offset(region(part), width / 2) for part in outer_rings(offset(area, -width / 2))]
         sizes = [2 * float(np.sqrt(area_mm2(part) / np.pi)) for part in parts]
         large = [size for size in sizes if size >= _LEAST_MM]
         if len(large) > 1:

@@ -13,6 +13,7 @@ from __future__ import annotations
 import numpy as np
 
 from cradle.geometry.arrays import Bools, Floats, Ints
+from cradle.geometry.mesh import edges_of
 from cradle.geometry.planar import are_simple, triangulations
 from cradle.geometry.ring import points_after, signed_areas
 from cradle.pocket.clearance import ClearanceProfile
@@ -58,7 +59,7 @@ def patches(
         live = np.concatenate([live, fans])
     done = []
     for _ in range(_ROUNDS):
-        edges = live[:, [0, 1, 1, 2, 2, 0]].reshape(-1, 2)
+        edges = edges_of(live)
         far = angles_rad(points.way, edges) > _DIAGONAL * step
         far &= points.base[edges[:, 0], 2] <= round_to_mm
         split = far.reshape(-1, 3).any(axis=1)
@@ -122,7 +123,7 @@ def _crowded(faces: Ints, loop: Ints, rims: Ints, *, count: int) -> Ints:
 
     A side of a rim has one face on this side of it, any other edge two, and no face elsewhere.
     """
-    ends = np.sort(faces[:, [0, 1, 1, 2, 2, 0]].reshape(-1, 2), axis=1)
+    ends = np.sort(edges_of(faces), axis=1)
     keys, which, uses = np.unique(ends[:, 0] * count + ends[:, 1], return_inverse=True, return_counts=True)
     sides = np.sort(rims, axis=1)
     allowed = np.where(np.isin(keys, sides[:, 0] * count + sides[:, 1]), 1, 2)
@@ -171,7 +172,7 @@ def _halved(
     points: OffsetPoints, faces: Ints, far: Bools, clearance: ClearanceProfile, *, around: float
 ) -> tuple[OffsetPoints, Ints]:
     """The faces with their far edges cut in the middle, where a new point is put on the ball."""
-    edges = np.sort(faces[:, [0, 1, 1, 2, 2, 0]].reshape(-1, 2), axis=1)[far.ravel()]
+    edges = np.sort(edges_of(faces), axis=1)[far.ravel()]
     pairs, which = np.unique(edges, axis=0, return_inverse=True)
     middle = np.full(far.shape, -1)
     middle[far] = len(points.base) + which.ravel()

@@ -9,7 +9,7 @@ from typing import Final
 import numpy as np
 
 from cradle.geometry.arrays import Floats, Ints
-from cradle.geometry.mesh import TriMesh, bounds_mm, joined
+from cradle.geometry.mesh import TriMesh, area_normals, bounds_mm, joined
 from cradle.geometry.planar import are_simple, triangulate
 from cradle.geometry.solid import Solid, lightened, mesh_of
 from cradle.loft.body import Body
@@ -48,8 +48,7 @@ def light_mesh(body: Solid) -> TriMesh | None:
 def shown(mesh: TriMesh) -> ShownMesh:
     """The mesh with the edges at which it turns by more than a smooth surface would."""
     faces, vertices = mesh.faces, mesh.vertices_mm
-    a, b, c = vertices[faces].transpose(1, 0, 2)
-    normal = np.cross(b - a, c - a)
+    normal = area_normals(mesh)
     normal /= np.maximum(np.linalg.norm(normal, axis=1), 1e-12)[:, None]
     tail, head = faces.ravel(), faces[:, [1, 2, 0]].ravel()
     key = np.minimum(tail, head) * len(vertices) + np.maximum(tail, head)
