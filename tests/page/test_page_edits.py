@@ -313,8 +313,10 @@ def test_dragging_one_section_alone_is_told_where_it_was_dragged(tub, visit):
 def test_a_doubt_about_openings_leads_to_each_of_them(tub, visit):
     person = visit(tub, drops=NO_HOLDER)
     script = """where => import('/web/places.js').then((places) => {
-        const desk = {state: {values: {}}, schema: {}};
-        return [places.fieldOf(desk, where).words, places.waysOf(desk, {where}).map((one) => one.key)];
+        const desk = {state: {values: {}}, schema: {}}, gone = [];
+        const ways = places.waysOf({desk, go: (step, key) => gone.push(key)}, {where});
+        for (const way of ways.children) way.click();
+        return [places.fieldOf(desk, where).words, gone];
     })"""
     both = person.ask(script, "opening[1], opening[3]")
     assert both == ["opening 1, opening 3", ["opening[1]", "opening[3]"]]

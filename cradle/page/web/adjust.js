@@ -1,5 +1,7 @@
 // An outline's points moved by hand, over its picture or on a plot. What comes of it is a drawing of the project's own.
-import {button, h, s, short} from "./dom.js";
+import {button, h, reasons, s, short} from "./dom.js";
+import {placeIn} from "./dragging.js";
+import {typedTable} from "./field_parts.js";
 import {OutlinePoints} from "./outline_points.js";
 import {PointHandles} from "./point_handles.js";
 import {boundsOf, plot} from "./section_plot.js";
@@ -47,14 +49,14 @@ export function adjust({desk}, {prefix, name, ring, ends, place, done}) {
     const lines = mm.map(([x, y]) => `${x.toFixed(3)},${y.toFixed(3)}\n`).join(""),
       kept = await desk.upload(new File([lines], `${name} by hand.csv`));
     if (!kept.path) return tell(kept.problems);
-    const values = {...keptValues(desk.value(prefix)), outline: kept.path},
+    const values = {...typedTable(desk.value(prefix), SOURCES), outline: kept.path},
       answer = await desk.edit([{do: "put", key: prefix, values}], `points of ${name}`);
     if (answer.ok) done();
     else tell(answer.problems);
   }
 
   function tell(problems) {
-    error.textContent = problems.map((p) => p.words).join(" ");
+    error.textContent = reasons(problems);
   }
 
   const element = h(
@@ -87,17 +89,6 @@ export function adjust({desk}, {prefix, name, ring, ends, place, done}) {
   };
 }
 
-// All that a section says, but not where its outline comes from, as typed.
-function keptValues(section) {
-  const typed = (value) =>
-    Array.isArray(value) ? value.join(" ") : typeof value === "boolean" ? value : String(value);
-  return Object.fromEntries(
-    Object.entries(section)
-      .filter(([key]) => !SOURCES.includes(key))
-      .map(([key, value]) => [key, typed(value)]),
-  );
-}
-
 function sizeWords(points) {
   const [x0, y0, x1, y1] = boundsOf([points]);
   return `The outline is ${short(x1 - x0)} × ${short(y1 - y0)} mm.`;
@@ -110,10 +101,7 @@ export function onPlot(view, name, before) {
       let figure = null,
         upright = null,
         group = null;
-      const locate = ({clientX, clientY}) => {
-        const {x, y} = new DOMPoint(clientX, clientY).matrixTransform(upright.getScreenCTM().inverse());
-        return [x, y];
-      };
+      const locate = (event) => placeIn(upright, event);
       const handles = new PointHandles(model, {locate, step: () => STEP_MM, downwards: false}, changed);
       figure = plot(boundsOf([before]), `points of ${name}`, (drawn) => {
         upright = drawn;

@@ -31,27 +31,23 @@ function advised(desk, made) {
 
 // The verdict, and what it rests on: each doubt with its place, what it is, what helps and the way there, the gravest
 // first. `show` points at a place of the holder.
-export function verdictOf({desk, go}, show) {
-  return advised(desk, ({verdict}) => [
+export function verdictOf(context, show) {
+  return advised(context.desk, ({verdict}) => [
     h(
       "div",
       {class: `verdict ${verdict.kind}`},
       h("strong", {}, verdict.advised),
       h("p", {class: "odds"}, verdict.odds),
       verdict.points.length
-        ? h("ul", {class: "points"}, verdict.points.map((one) => point(one, {desk, go, show})))
+        ? h("ul", {class: "points"}, verdict.points.map((one) => point(one, context, show)))
         : h("p", {}, verdict.reason),
     ),
   ]);
 }
 
-function point(one, {desk, go, show}) {
-  const field = fieldOf(desk, one.where),
-    place = field ? one.place.replace(one.where, field.words) : one.place,
-    ways = [
-      ...waysOf(desk, one).map((to) => button(`Go to ${to.words}`, () => go(to.step, to.key), {class: "plain"})),
-      one.at ? button("Show the place", () => show(one.at), {class: "plain"}) : null,
-    ].filter(Boolean);
+function point(one, context, show) {
+  const field = fieldOf(context.desk, one.where),
+    place = field ? one.place.replace(one.where, field.words) : one.place;
   return h(
     "li",
     {class: one.severity},
@@ -59,7 +55,7 @@ function point(one, {desk, go, show}) {
     place ? h("b", {}, `${place}: `) : null,
     `${one.message} `,
     one.advice ? h("em", {}, one.advice) : null,
-    ways.length ? h("span", {class: "row"}, ways) : null,
+    waysOf(context, one, show),
   );
 }
 

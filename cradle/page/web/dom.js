@@ -35,7 +35,7 @@ function tellRefusal(made, answer) {
     refused = answer && answer.ok === false;
   if (place.nextElementSibling && place.nextElementSibling.matches(".refused")) place.nextElementSibling.remove();
   if (refused)
-    place.after(h("p", {class: "error refused", role: "alert"}, answer.problems.map((p) => p.words).join(" ")));
+    place.after(h("p", {class: "error refused", role: "alert"}, reasons(answer.problems)));
 }
 
 // A number as people write it: no more digits than asked for, no zeros at its end.
@@ -58,6 +58,11 @@ export function path(points, closed = true) {
 export function sentence(text) {
   const words = text.charAt(0).toUpperCase() + text.slice(1);
   return /[.!?]$/.test(words) ? words : words + ".";
+}
+
+// Why something was refused, in one paragraph.
+export function reasons(problems) {
+  return problems.map((p) => p.words).join(" ");
 }
 
 // What an element is known by when it is drawn anew.

@@ -3,12 +3,8 @@ export function drag(event, upright, {moved, done}) {
   event.preventDefault();
   const target = event.currentTarget;
   target.setPointerCapture(event.pointerId);
-  const at = ({clientX, clientY}) => {
-    const {x, y} = new DOMPoint(clientX, clientY).matrixTransform(upright.getScreenCTM().inverse());
-    return [x, y];
-  };
-  const start = at(event),
-    follow = (e) => moved(at(e), start);
+  const start = placeIn(upright, event),
+    follow = (e) => moved(placeIn(upright, e), start);
   const end = (e) => {
     target.removeEventListener("pointermove", follow);
     for (const name of ["pointerup", "pointercancel"]) target.removeEventListener(name, end);
@@ -16,6 +12,12 @@ export function drag(event, upright, {moved, done}) {
   };
   target.addEventListener("pointermove", follow);
   for (const name of ["pointerup", "pointercancel"]) target.addEventListener(name, end);
+}
+
+// Where the pointer is, [x, y] in mm.
+export function placeIn(upright, {clientX, clientY}) {
+  const {x, y} = new DOMPoint(clientX, clientY).matrixTransform(upright.getScreenCTM().inverse());
+  return [x, y];
 }
 
 // The step of an arrow key as [dx, dy] with y upwards; null for other keys.

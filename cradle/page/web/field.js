@@ -1,5 +1,5 @@
 // A labelled field: it follows one key of the project and changes it.
-import {h, newId} from "./dom.js";
+import {h, newId, reasons} from "./dom.js";
 import {isLong, parts, shown} from "./field_parts.js";
 
 // One field, bound to a dotted key of the project. It follows the project, and shows what is wrong beside itself.
@@ -148,7 +148,7 @@ export class Field {
   show(problems) {
     const wrong = problems.filter((p) => p.found !== "missing");
     this.needed.textContent = this.spec.required && wrong.length < problems.length ? "still to be given" : "";
-    this.error.textContent = wrong.map((p) => p.words).join(" ");
+    this.error.textContent = reasons(wrong);
     this.named.setAttribute("aria-invalid", String(wrong.length > 0));
   }
 }

@@ -3,12 +3,19 @@ import {button, h} from "./dom.js";
 
 const DRAWINGS = ".svg,.dxf,.csv,.json";
 const PICTURES = ".png,.jpg,.jpeg,.tif,.tiff,.bmp,.webp,.heic,.heif";
+export const TAKEN = `${DRAWINGS},${PICTURES}`;
 const LONG = 22;
 
 // A value as it is typed.
 export function shown(value) {
   if (value === undefined || value === null) return "";
   return Array.isArray(value) ? value.join(" ") : String(value);
+}
+
+// A table of the project as it is typed, some keys left out.
+export function typedTable(table, without) {
+  const given = Object.entries(table).filter(([key]) => !without.includes(key));
+  return Object.fromEntries(given.map(([key, value]) => [key, typeof value === "boolean" ? value : shown(value)]));
 }
 
 const wordOf = (spec, word) => spec.choices[word] || word.replace(/_/g, " ");
@@ -55,7 +62,7 @@ function fileChooser({label, accept, upload}) {
   const chooser = h("input", {
     type: "file",
     hidden: true,
-    accept: accept || `${DRAWINGS},${PICTURES}`,
+    accept: accept || TAKEN,
     onchange: () => upload(chooser),
   });
   const press = button("Choose a file", () => chooser.click(), {"aria-label": `choose a file: ${label}`});

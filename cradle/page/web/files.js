@@ -1,5 +1,5 @@
 // Buttons that write files, what came of it, and the files to fetch.
-import {button, h} from "./dom.js";
+import {button, h, reasons} from "./dom.js";
 
 const KINDS = {
   stl: "to print",
@@ -30,7 +30,7 @@ function maker(desk, words, address, data) {
     follow();
     const {folder, files} = answer.body;
     said.textContent = answer.ok ? `Written to ${folder}. Fetch them from here, or open the folder:` : "";
-    error.textContent = answer.problems.map((p) => p.words).join(" ");
+    error.textContent = reasons(answer.problems);
     links.replaceChildren(...(answer.ok ? files.map(link) : []));
     (answer.ok ? said : error).scrollIntoView({block: "nearest"});
   }

@@ -1,8 +1,8 @@
 // Where files are handed over: dragged here, or chosen. Each becomes a section.
-import {button, h} from "./dom.js";
+import {button, h, reasons} from "./dom.js";
+import {TAKEN} from "./field_parts.js";
 import {addDrawn, addPlain} from "./new_section.js";
 
-const TAKEN = ".png,.jpg,.jpeg,.tif,.tiff,.bmp,.webp,.heic,.heif,.svg,.dxf,.csv,.json";
 const TAKES =
   "A scan or photograph of a cut card beside a ruler, the capture sheet, or a drawing: SVG, DXF, CSV, JSON." +
   " They are copied into the project's folder. A plain shape needs readings alone.";
@@ -47,7 +47,7 @@ export function handOver(context, added) {
     error.textContent = "";
     for (const file of files) {
       const problems = await put(file);
-      if (problems.length) error.textContent += `${file.name}: ${problems.map((p) => p.words).join(" ")} `;
+      if (problems.length) error.textContent += `${file.name}: ${reasons(problems)} `;
     }
   }
 

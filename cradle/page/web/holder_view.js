@@ -74,18 +74,12 @@ export function holderView({desk, view, found, go}) {
   }
 
   function item(finding) {
-    const ways = [
-        ...waysOf(desk, finding).map((to) =>
-          button(`Go to ${to.words}`, () => go(to.step, to.key), {class: "plain"}),
-        ),
-        finding.at ? button("Show the place", () => point(finding.at), {class: "plain"}) : null,
-      ].filter(Boolean);
     return h(
       "li",
       {class: finding.severity},
       sentence(finding.message),
       finding.advice ? h("em", {}, sentence(finding.advice)) : null,
-      ways.length ? h("span", {class: "row"}, ways) : null,
+      waysOf({desk, go}, finding, point),
     );
   }
 

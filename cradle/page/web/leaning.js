@@ -1,5 +1,5 @@
 // How the thing leans: profiles of its sides, and views from a side.
-import {button, h} from "./dom.js";
+import {button, h, reasons} from "./dom.js";
 import {tableForm} from "./fields.js";
 
 const DRAWN = ["outline", "layer", "unit"];
@@ -65,12 +65,12 @@ function viewAdder(desk) {
     if (!chooser.files.length) return;
     const {path, problems} = await desk.upload(chooser.files[0]);
     chooser.value = "";
-    error.textContent = problems.map((p) => p.words).join(" ");
+    error.textContent = reasons(problems);
     if (!path) return;
     const source = path.startsWith("pictures/") ? {picture: {file: path}} : {outline: path},
       values = {from: side.value, scale: "free", ...source},
       answer = await desk.edit([{do: "add", key: "view", values}], `view from the ${side.value} added`);
-    error.textContent = answer.problems.map((p) => p.words).join(" ");
+    error.textContent = reasons(answer.problems);
   }
 
   return h(

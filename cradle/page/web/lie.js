@@ -1,5 +1,5 @@
 // Where a section lies, given by hand: dragged or moved with the arrow keys, from above; everything else follows.
-import {h, path, s, short} from "./dom.js";
+import {h, path, reasons, s, short} from "./dom.js";
 import {arrow, drag} from "./dragging.js";
 import {boundsOf, plot} from "./section_plot.js";
 
@@ -76,7 +76,7 @@ export function above({desk}, sections, chosen, {spread, choose, onmoved, freed}
     const [x, y] = middleOf(mine);
     group.setAttribute("transform", `translate(${shift[0]} ${shift[1]}) rotate(${turn} ${x} ${y})`);
     told.textContent =
-      `${mine.name}: moved by ${short(shift[0])}, ${short(shift[1])} mm, ` + `turned by ${short(turn, 1)}°.`;
+      `${mine.name}: moved by ${short(shift[0])}, ${short(shift[1])} mm, turned by ${short(turn, 1)}°.`;
     onmoved(mine, shift);
   }
 
@@ -128,7 +128,7 @@ export function above({desk}, sections, chosen, {spread, choose, onmoved, freed}
     const answer = await desk.edit(steps, `${mine.name} moved`);
     if (answer.ok) return;
     place();
-    told.textContent = answer.problems.map((p) => p.words).join(" ");
+    told.textContent = reasons(answer.problems);
   }
 
   const caption =

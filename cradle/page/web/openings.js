@@ -1,5 +1,5 @@
 // The openings of the block: a card for each, and one more of any kind.
-import {button, h} from "./dom.js";
+import {button, h, reasons} from "./dom.js";
 import {tableForm} from "./fields.js";
 
 // What a new opening is given for what it must have.
@@ -30,7 +30,7 @@ export function openingsForm(desk, add) {
   async function put() {
     const values = firstValues(kinds[choose.value].fields, by, choose.value),
       answer = await desk.edit([{do: "add", key: "opening", values}], `${plain(choose.value)} added`);
-    error.textContent = answer.problems.map((p) => p.words).join(" ");
+    error.textContent = reasons(answer.problems);
   }
 
   return h(

@@ -1,9 +1,12 @@
 // One picture: its scale with its sources and doubt, its pieces, and what can be corrected by pointing.
 import {adjust, onPicture} from "./adjust.js";
-import {button, h} from "./dom.js";
+import {button, h, reasons} from "./dom.js";
+import {typedTable} from "./field_parts.js";
 import {tableForm} from "./fields.js";
+import {freeName} from "./new_section.js";
 import {PictureView} from "./picture.js";
 import {pictureWords, sizeWords} from "./piece_words.js";
+import {sections} from "./places.js";
 import {ruler} from "./ruler.js";
 
 const UP_FRONT = ["shape"];
@@ -94,17 +97,12 @@ export function pictureStep(context, details) {
 
   // A further section from the same picture: its piece is chosen by the next press.
   async function another() {
-    const sections = desk.value("section") || [],
-      taken = new Set(sections.map((section) => section.name)),
-      given = Object.entries(desk.value(`${one.prefix}.picture`)).filter(([name]) => !CHOICE.includes(name)),
-      typed = given.map(([name, value]) => [name, Array.isArray(value) ? value.join(" ") : String(value)]),
-      picture = Object.fromEntries(typed);
-    const stem = one.name.replace(/ \d+$/, "");
-    let n = 2;
-    while (taken.has(`${stem} ${n}`)) n += 1;
-    const values = {name: `${stem} ${n}`, picture},
+    const picture = typedTable(desk.value(`${one.prefix}.picture`), CHOICE),
+      stem = one.name.replace(/ \d+$/, ""),
+      name = freeName(desk, (n) => `${stem} ${n}`, 2),
+      values = {name, picture},
       answer = await change([{do: "add", key: "section", values}], `another outline from ${picture.file}`);
-    if (answer.ok) context.go("outline", `section[${(desk.value("section") || []).length}].picture`);
+    if (answer.ok) context.go("outline", `section[${sections(desk).length}].picture`);
   }
 
   function edit() {
@@ -141,7 +139,7 @@ export function pictureStep(context, details) {
 
   async function change(steps, label) {
     const answer = await desk.edit(steps, label);
-    error.textContent = answer.problems.map((p) => p.words).join(" ");
+    error.textContent = reasons(answer.problems);
     return answer;
   }
 

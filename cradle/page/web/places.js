@@ -1,4 +1,6 @@
 // The field that a finding or a mistake is about, the step it stands in, and words for it.
+import {button, h} from "./dom.js";
+
 const STEPS = {section: "measure", side: "measure", view: "measure", loft: "stack", fit: "fit", test_pieces: "fit"};
 const OPENING = /opening\[(\d+)\](?!\.)/g;
 
@@ -30,8 +32,17 @@ function openingsOf(where) {
   return [...where.matchAll(OPENING)].map(([key, n]) => ({key, step: "holder", words: `opening ${n}`}));
 }
 
-// The ways that a finding leads: to the field it is about, and to measuring where that is what it advises.
-export function waysOf(desk, {code, where}) {
+// The ways that a finding leads, as a row of buttons; null where there is none. `show` points at a place of the holder.
+export function waysOf({desk, go}, finding, show) {
+  const ways = fieldsOf(desk, finding).map((to) =>
+    button(`Go to ${to.words}`, () => go(to.step, to.key), {class: "plain"}),
+  );
+  if (finding.at) ways.push(button("Show the place", () => show(finding.at), {class: "plain"}));
+  return ways.length ? h("span", {class: "row"}, ways) : null;
+}
+
+// To the field it is about, and to measuring where that is what it advises.
+function fieldsOf(desk, {code, where}) {
   const field = fieldOf(desk, where),
     measure = {step: "measure", words: "Measure"};
   if (code === "clearance-not-enough") return [measure];

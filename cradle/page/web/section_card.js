@@ -1,5 +1,5 @@
 // A section as a card: its name, height and readings, what the readings come to, and the rest of its keys folded.
-import {button, h} from "./dom.js";
+import {button, h, reasons} from "./dom.js";
 import {tableForm} from "./fields.js";
 import {residualLines, typedLength} from "./residual.js";
 
@@ -59,7 +59,7 @@ export function sectionCard({desk, go}, section, number, {add, onchoose}) {
       known = (p) => desk.state.problems.some((q) => q.where === p.where && q.found === p.found),
       own = found ? found.problems.filter((p) => p.found !== "missing" && !known(p)) : [];
     title.textContent = name || `section ${number}`;
-    wrong.textContent = own.map((p) => p.words).join(" ");
+    wrong.textContent = reasons(own);
     compare();
   }
 

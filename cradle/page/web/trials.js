@@ -1,5 +1,5 @@
 // Trials: click the ring that was tried, say how it went; what the next holder changes.
-import {button, h, redrawn, short} from "./dom.js";
+import {button, h, reasons, redrawn, short} from "./dom.js";
 import {ringWords, trialResults} from "./trial_results.js";
 
 const SEEN = [
@@ -45,7 +45,7 @@ export function trials({desk}) {
     if (!data) grid.replaceChildren(h("p", {class: "small"}, "Looking which rings there are …"));
     const answer = await desk.get("/trials");
     if (!here || answer.status === 409) return;
-    error.textContent = answer.problems.map((p) => p.words).join(" ");
+    error.textContent = reasons(answer.problems);
     if (answer.ok) {
       data = answer.body;
       draw();
@@ -143,7 +143,7 @@ export function trials({desk}) {
   // A trial noted; without one the last is undone.
   async function note(trial) {
     const answer = await desk.change("/trial", () => ({do: trial ? "note" : "take back", ...(trial || {})}));
-    error.textContent = answer.problems.map((p) => p.words).join(" ");
+    error.textContent = reasons(answer.problems);
     if (!answer.ok) return;
     data = {...data, ...answer.body};
     if (chosen) putAway();
