@@ -78,23 +78,26 @@ def bridged(ring: Floats, hidden: Bools, *, most_px: float) -> tuple[Floats, int
         before = np.arange(low - run, low) % count
         after = np.arange(high, high + run) % count
         seen = np.concatenate([before[~hidden[before]], after[~hidden[after]]])
-        out.append(ring[last:low])
+        bridge = None
+        if high - low <= _MOST * count and len(seen) >= _LEAST_RUN:
+            ends = ring[low - 1], ring[high % count]
+            bridge = _bridge(ring[seen], ring[low:high], ends, most_px=most_px)
+        out += [ring[last:low], ring[low:high] if bridge is None else bridge]
         last = high
-        if high - low > _MOST * count or len(seen) < _LEAST_RUN:
-            out.append(ring[low:high])
-            left += 1
-            continue
-        first, final = ring[(low - 1) % count], ring[high % count]
-        ahead = unit(final - first)
-        frame = np.array([ahead, left_of(ahead)])
-        local = (ring[seen] - first) @ frame.T
-        curve = np.polynomial.polynomial.polyfit(local[:, 0], local[:, 1], 2)
-        there = (ring[low:high] - first) @ frame.T
-        if np.abs(np.polynomial.polynomial.polyval(there[:, 0], curve) - there[:, 1]).max() > most_px:
-            out.append(ring[low:high])
-            left += 1
-            continue
-        x = np.linspace(0.0, float(np.hypot(*(final - first))), high - low + 2)[1:-1]
-        out.append(first + np.column_stack([x, np.polynomial.polynomial.polyval(x, curve)]) @ frame)
+        left += bridge is None
     out.append(ring[last:])
     return np.concatenate(out), left
+
+
+def _bridge(seen: Floats, hidden: Floats, ends: tuple[Floats, Floats], *, most_px: float) -> Floats | None:
+    """A parabola through what is seen in place of what is hidden between two points; None where it strays too far from that."""
+    first, final = ends
+    ahead = unit(final - first)
+    frame = np.array([ahead, left_of(ahead)])
+    x, y = ((seen - first) @ frame.T).T
+    curve = np.polynomial.Polynomial(np.polynomial.polynomial.polyfit(x, y, 2))
+    x, y = ((hidden - first) @ frame.T).T
+    if np.abs(curve(x) - y).max() > most_px:
+        return None
+    x = np.linspace(0.0, float(np.hypot(*(final - first))), len(hidden) + 2)[1:-1]
+    return np.asarray(first + np.column_stack([x, curve(x)]) @ frame)

@@ -92,7 +92,7 @@ def _cubic(run: Floats, window: int) -> Floats:
     """Middle values of cubics fitted to each ``window`` neighbours; near the ends, values of the last whole fit."""
     half = window // 2
     at = np.arange(-half, half + 1) / half
-    basis = np.vander(at, min(4, window - 1), increasing=True)
+    basis = np.vander(at, 4, increasing=True)
     fit = np.linalg.pinv(basis)  # (terms, window)
     out = run.copy()
     for axis in (0, 1):

@@ -95,7 +95,6 @@ def model_row(
         If a section crosses itself, or profiles leave it no width.
     """
     kept = trials or {}
-
     own_kept = own_trials(kept.get(project.folder, ()), project.file)
 
     def beside(one: Project) -> ThingModel:

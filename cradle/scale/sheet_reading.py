@@ -9,7 +9,7 @@ or a template on the band costs marks, not truth.
 from __future__ import annotations
 
 from dataclasses import replace
-from typing import TYPE_CHECKING, Final, NamedTuple
+from typing import Final, NamedTuple
 
 import numpy as np
 
@@ -27,10 +27,6 @@ from cradle.scale.sheet_marks import (
     find_markers,
     first_map,
 )
-
-if TYPE_CHECKING:
-    pass
-
 
 MOST_TILT_DEG: Final = 50.0
 """Beyond this, a pixel is half again as long one way as the other and paper's waviness shows."""
