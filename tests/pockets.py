@@ -1,7 +1,9 @@
 """Pockets of things of known shape, for all tests of what is made and measured around them."""
 
+import numpy as np
 from stacked import UP, rectangle, stacked
 
+from cradle.geometry import planar
 from cradle.pocket.clearance import clearance_profile
 from cradle.pocket.pocket import Pocket, begun_pocket, finished_pocket
 from cradle.pocket.prepared_body import prepared
@@ -35,3 +37,12 @@ def pocket_of(mesh, *, clearance_mm=0.5, direction=UP, top_mm=30.0, lead_in_mm=1
         lead_in_mm=lead_in_mm,
         lean_deg=lean_deg,
     )
+
+
+def rings_at(levels, heights):
+    """The outer rings of regions at their heights, each ``(n, 3)``."""
+    return [
+        np.column_stack([ring, np.full(len(ring), z)])
+        for level, z in zip(levels, heights, strict=True)
+        for ring in planar.outer_rings(level)
+    ]

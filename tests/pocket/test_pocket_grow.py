@@ -3,7 +3,7 @@ from itertools import pairwise
 import numpy as np
 import pytest
 import trimesh
-from pockets import pocket_of
+from pockets import pocket_of, rings_at
 from stacked import UP, circle, rectangle, slotted, stacked
 
 from cradle.geometry import planar
@@ -78,10 +78,7 @@ def test_a_level_keeps_its_distance_from_a_sharp_ridge_that_rises_slowly():
     body = prepared(mesh)
     assert ((body.slopes.edge_rises > 0.2) & (body.slopes.edge_rises < 0.4)).any()
     levels = grown_body(body.shape, profile).levels(heights)
-    outlines = [ring for level in levels for ring in planar.outer_rings(level)]
-    points = np.concatenate(
-        [np.column_stack([r, np.full(len(r), z)]) for r, z in zip(outlines, heights, strict=True)]
-    )
+    points = np.concatenate(rings_at(levels, heights))
     away = trimesh.proximity.closest_point(trimesh.Trimesh(mesh.vertices_mm, mesh.faces), points)[1]
     assert c - 0.003 <= away.min() <= away.max() <= c * 1.02
 
@@ -113,13 +110,7 @@ def test_the_room_between_two_sections_is_there_however_tall_the_faces_are(upper
     profile = clearance_profile([0, 40], [0.3, 0.5], default_mm=0.0, between_mm=1.6)
     heights = np.linspace(3.0, 37.0, 35)
     levels = grown_body(prepared(mesh).shape, profile).levels(heights)
-    points = np.concatenate(
-        [
-            np.column_stack([ring, np.full(len(ring), z)])
-            for level, z in zip(levels, heights, strict=True)
-            for ring in planar.outer_rings(level)
-        ]
-    )
+    points = np.concatenate(rings_at(levels, heights))
     nearest, away, _ = trimesh.proximity.closest_point(trimesh.Trimesh(mesh.vertices_mm, mesh.faces), points)
     short = profile.at(nearest[:, 2]) - away
     assert short.max() < FINEST.between_mm
@@ -155,20 +146,9 @@ def test_a_ball_grows_to_the_ball_of_the_larger_radius(c):
     heights = np.linspace(-15.0, 15.0, 61)
     profile = clearance_profile([-radius, radius], [None, None], default_mm=c)
     levels = grown_body(prepared(mesh).shape, profile).levels(heights)
-    corners = np.concatenate(
-        [
-            np.column_stack([r, np.full(len(r), z)])
-            for z, a in zip(heights, levels, strict=True)
-            for r in planar.outer_rings(a)
-        ]
-    )
-    middles = np.concatenate(
-        [
-            np.column_stack([(r + np.roll(r, 1, axis=0)) / 2, np.full(len(r), z)])
-            for z, a in zip(heights, levels, strict=True)
-            for r in planar.outer_rings(a)
-        ]
-    )
+    rings = rings_at(levels, heights)
+    corners = np.concatenate(rings)
+    middles = np.concatenate([(ring + np.roll(ring, 1, axis=0)) / 2 for ring in rings])
     assert np.linalg.norm(corners, axis=1).max() <= radius + c * 1.01 + 0.01
     assert np.linalg.norm(middles, axis=1).min() >= radius + c - flat - 0.001
     # and against the facets themselves, but for what chords of arcs may take away

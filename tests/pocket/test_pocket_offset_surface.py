@@ -5,6 +5,7 @@ import numpy as np
 import pytest
 import trimesh
 from daily import each_value_daily
+from pockets import rings_at
 from stacked import TWISTED, circle, egg, stacked
 
 from cradle.geometry import planar
@@ -47,13 +48,7 @@ def test_it_is_closed_and_keeps_the_distance_in_every_section(name, c):
     (_, _, z0), (_, _, z1) = mesh.vertices_mm.min(axis=0), mesh.vertices_mm.max(axis=0)
     heights = np.linspace(z0 - 0.7 * c, z1 + 0.7 * c, 15)
     levels = solids.outer_sections(solids.solid(raw, where="raw"), heights, within_mm=1e-4)
-    points = np.concatenate(
-        [
-            np.column_stack([ring, np.full(len(ring), z)])
-            for level, z in zip(levels, heights, strict=True)
-            for ring in planar.outer_rings(level)
-        ]
-    )
+    points = np.concatenate(rings_at(levels, heights))
     away = trimesh.proximity.closest_point(trimesh.Trimesh(mesh.vertices_mm, mesh.faces), points)[1]
     # round edges begin and end up to four chords' depths short; blunt corners stand out by their mitres
     assert away.min() >= c + FINEST.outline_mm - 4 * FINEST.arc_mm - 1e-4

@@ -7,6 +7,8 @@ import wild_outlines
 from wild_folders import project_files
 from wild_things import Draw, Thing
 
+from cradle.geometry.ring import resample
+
 
 def crossing_folder(seed):
     """Contents by file name; ``holder.toml`` is the project."""
@@ -47,7 +49,7 @@ class UnlikeThing(Thing):
         turn = np.radians(self.turns[k])
         shape = wild_outlines.outline(self.draw.rng, self.kinds)
         if self.points is not None:
-            shape = wild_outlines.drawn_with(shape, self.points)
+            shape = resample(shape, count=self.points)
         ring = (
             self.size * self.swells[k] * shape @ [[np.cos(turn), np.sin(turn)], [-np.sin(turn), np.cos(turn)]]
         )

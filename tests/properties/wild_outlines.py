@@ -135,14 +135,6 @@ def _thin_star(rng):
     return _polar(radii)
 
 
-def drawn_with(shape, points):
-    """The same outline with so many points, evenly along it."""
-    closed = np.concatenate([shape, shape[:1]])
-    along = np.concatenate([[0.0], np.cumsum(np.hypot(*np.diff(closed, axis=0).T))])
-    at = np.linspace(0, along[-1], points, endpoint=False)
-    return np.column_stack([np.interp(at, along, closed[:, axis]) for axis in (0, 1)])
-
-
 CALM = (_round, _squarish, _cloud)
 ODD = (_star, _triangle, _bar, _angle_iron, _horseshoe, _spiral, _dumbbell, _comb, _with_spike, _repeated)
 UNLIKE = (_rosette, _angle_iron, _round, _thin_star, _boot, _sheet, _horseshoe, _dumbbell, _comb, _squarish)

@@ -10,6 +10,7 @@ import pytest
 
 from cradle.errors import CaptureError
 from cradle.geometry.arrays import frozen
+from cradle.geometry.ring import resample
 from cradle.pictures.image import Picture
 from cradle.pictures.resolution import Resolution
 from cradle.project.picture import PictureSource
@@ -166,10 +167,7 @@ def card_px(*, size_mm=(85.60, 53.98), turn_deg=20.0, **camera):
     middles = (np.array(size_mm) / 2 - 3.18) * [[1, 1], [-1, 1], [-1, -1], [1, -1]]
     turns = [np.linalg.matrix_power(np.array([[0, 1], [-1, 0]]), k) for k in range(4)]
     ring = np.concatenate([arc @ turn + middle for turn, middle in zip(turns, middles, strict=True)])
-    closed = np.concatenate([ring, ring[:1]])
-    along = np.concatenate([[0.0], np.cumsum(np.hypot(*np.diff(closed, axis=0).T))])
-    at = np.linspace(0, along[-1], 900)[:-1]
-    dense = np.column_stack([np.interp(at, along, closed[:, k]) for k in (0, 1)])
+    dense = resample(ring, count=899)
     cos, sin = np.cos(np.radians(turn_deg)), np.sin(np.radians(turn_deg))
     return opencv_px(dense @ [[cos, sin], [-sin, cos]], **camera)
 
