@@ -9,6 +9,7 @@ import numpy as np
 from cradle.finding import About, Finding, Severity
 from cradle.fit.model import FitModel
 from cradle.geometry.arrays import Floats
+from cradle.names import first_of
 from cradle.project.project import TRIALS_FILE
 from cradle.project.trial_log import Trial
 
@@ -18,6 +19,10 @@ _RARE: Final = 0.001
 """A chance below this is not told closer: nobody knows the tail of a spread so well."""
 MOST_CORRECTION_MM: Final = 0.5
 """No correction goes further; more is not a fit correction but a mistaken section."""
+_ELSEWHERE: Final = (
+    f"write into {TRIALS_FILE} what the section is called now, or, where it is gone, the height it had, such as height = 12, "
+    "in place of its name; or take the trial out"
+)
 
 
 def _name(number: int, trial: Trial) -> str:
@@ -29,16 +34,18 @@ def _name(number: int, trial: Trial) -> str:
 
 def unusable(model: FitModel, number: int, trial: Trial) -> Finding:
     """That what was seen in a trial teaches nothing, and why."""
+    here = trial.section in (None, *model.names)
     why = (
         "the thing does not come near the holder there: it is above the rim, or the pocket is wider to let the thing out"
-        if trial.section in (None, *model.names)
-        else "the thing has no such section"
+        if here
+        else "the thing has no such section; it has " + first_of([f'"{name}"' for name in model.names])
     )
     return Finding(
         code="trial-unusable",
         severity=Severity.WARN,
         message=f"{_name(number, trial)}: what was seen has no effect: {why}",
         where="trials",
+        advice="" if here else _ELSEWHERE,
     )
 
 

@@ -160,7 +160,8 @@ def test_a_section_that_is_not_there_teaches_nothing():
     learned = learn(everywhere(0.1), [trial(Outcome.TIGHT, 0.2, section="gone")], project=project())
     (found,) = learned.findings
     assert found.code == "trial-unusable"
-    assert "the thing has no such section" in found.message
+    assert 'the thing has no such section; it has "' in found.message
+    assert "what the section is called now, or, where it is gone, the height it had" in found.advice
     assert learned.corrections_mm == (0, 0, 0)
 
 
