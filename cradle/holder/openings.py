@@ -4,10 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
+from math import ceil
 
 from cradle.errors import HolderError, located
+from cradle.geometry.arrays import Floats
 from cradle.geometry.planar import Region, bounds
-from cradle.geometry.solid import gap_mm, overlap_mm3
+from cradle.geometry.solid import Solid, gap_mm, moved, overlap_mm3
 from cradle.holder.face import Face
 from cradle.holder.holes import hole
 from cradle.holder.near_middle import made_near_middle
@@ -36,6 +38,10 @@ _MAKE: Mapping[OpeningKind, Callable[..., Opening]] = {
 }
 _LEAST_BEHIND_MM = 0.4
 """A recess leaves at least one printed line between itself and the pocket."""
+_TO_MM = 0.05
+"""So closely is found how thick a wall must be."""
+_ROUGH_MM = 0.1
+"""So much more is told: the pocket of a rough holder may be narrower than that of the finished one."""
 
 
 def make_openings(
@@ -107,12 +113,34 @@ def _numbers(spec: OpeningSpec, *, last: int) -> list[int | None]:
 
 def _check_behind(opening: Opening, *, cavity: Cavity, face: Face) -> None:
     for solid in opening.blind:
-        meets = overlap_mm3(solid, cavity.solid) > 1e-6
-        left = 0.0 if meets else gap_mm(solid, cavity.solid, within_mm=_LEAST_BEHIND_MM)
+        left = _behind_mm(solid, cavity)
         if left < _LEAST_BEHIND_MM - 1e-6:
-            what = "floor" if face.is_floor else "wall"
-            found = "breaks into the pocket" if meets else f"leaves {left:.2f} mm to the pocket"
+            what, now = ("floor", face.block.floor_mm) if face.is_floor else ("wall", face.block.wall_mm)
+            found = f"leaves {left:.2f} mm to the pocket" if left else "breaks into the pocket"
+            thick = now + _lacking_mm(solid, cavity, outward=face.matrix[:3, 2]) + _ROUGH_MM
             raise HolderError(
                 f"the {opening.spec.kind.words} {found}; {_LEAST_BEHIND_MM:g} mm or more of {what} behind it is needed",
-                hint=f"make the {what} thicker or the {opening.spec.kind.words} less deep",
+                hint=f"make the {what} {ceil(10 * thick) / 10:g} mm thick or the {opening.spec.kind.words} less deep",
             )
+
+
+def _behind_mm(solid: Solid, cavity: Cavity) -> float:
+    """How much is left between a recess and the pocket, as far as it counts; 0 where they meet."""
+    if overlap_mm3(solid, cavity.solid) > 1e-6:
+        return 0.0
+    return gap_mm(solid, cavity.solid, within_mm=_LEAST_BEHIND_MM)
+
+
+def _lacking_mm(solid: Solid, cavity: Cavity, *, outward: Floats) -> float:
+    """How much further outward a recess leaves enough to the pocket."""
+
+    def enough(by_mm: float) -> bool:
+        return _behind_mm(moved(solid, (outward * by_mm).tolist()), cavity) >= _LEAST_BEHIND_MM - 1e-6
+
+    low, high = 0.0, 1.0
+    while not enough(high):
+        low, high = high, 2 * high
+    while high - low > _TO_MM:
+        middle = (low + high) / 2
+        low, high = (low, middle) if enough(middle) else (middle, high)
+    return high

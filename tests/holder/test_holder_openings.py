@@ -1,5 +1,7 @@
 """Every kind of opening, measured on the holder's own mesh."""
 
+import re
+
 import numpy as np
 import pytest
 from pockets import OUTWARD, WALLS, make_pocket
@@ -166,6 +168,24 @@ def test_a_keyhole_has_an_entry_a_slot_and_a_lip(tile, plain):
 def test_a_keyhole_that_meets_the_pocket_is_refused(tile):
     with pytest.raises(HolderError, match=r"opening\[1\].*keyhole breaks into the pocket"):
         built(tile, opening("keyhole", Through.BACK, screw="M4"))
+
+
+@pytest.mark.parametrize(
+    ("asked", "words", "thin"),
+    [
+        (opening("keyhole", Through.BACK, screw="M4"), "wall", {"wall_mm": 3.0, "floor_mm": 4.0}),
+        (opening("magnet", diameter_mm=10, depth_mm=6), "floor", {"wall_mm": 3.0, "floor_mm": 4.0}),
+        (opening("magnet", Through.LEFT, diameter_mm=6, depth_mm=3), "wall", {"wall_mm": 3.4}),
+    ],
+)
+def test_what_is_too_thin_behind_a_recess_is_told_how_thick_it_must_be(tile, asked, words, thin):
+    with pytest.raises(HolderError, match="behind it is needed") as refused:
+        built(tile, asked, block=BlockSpec(**thin))
+    told = float(re.search(rf"make the {words} ([\d.]+) mm thick", refused.value.hint)[1])
+    key = f"{words}_mm"
+    built(tile, asked, block=BlockSpec(**thin | {key: told}))
+    with pytest.raises(HolderError, match="behind it is needed"):
+        built(tile, asked, block=BlockSpec(**thin | {key: told - 0.25}))
 
 
 def test_a_keyhole_whose_lip_would_not_hold_the_head_is_refused(tile):
