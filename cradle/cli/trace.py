@@ -123,7 +123,7 @@ def _spec(picture: Path, said: Mapping[str, Any]) -> PictureSource:
     if pick is not None and said["point"] is not None:
         raise InputError("both say which piece", where="--pick, --point", hint="give one of them")
     spec = PictureSource(
-        file=picture.name,
+        file=picture.name or str(picture),
         shape=Traced(said["shape"]),
         pick=pick,
         point_px=_place(said["point"], option="--point"),

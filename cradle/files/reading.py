@@ -14,6 +14,7 @@ from pathlib import Path
 from typing import BinaryIO, Final
 
 from cradle.errors import InputError
+from cradle.files.near_name import near_name
 from cradle.noun import record
 
 _OPENED: Final = os.O_RDONLY | getattr(os, "O_NONBLOCK", 0) | getattr(os, "O_BINARY", 0)
@@ -74,7 +75,7 @@ def open_file(path: Path, *, where: str, kind: FileKind) -> BinaryIO:
     except InputError:
         raise
     except (OSError, ValueError) as error:
-        raise _failure(error, where=where, kind=kind) from error
+        raise _failure(error, path, where=where, kind=kind) from error
     try:
         state = os.fstat(file.fileno())
         _check_plain(state.st_mode, where=where, kind=kind)
@@ -100,7 +101,7 @@ def read_file(path: Path, *, where: str, kind: FileKind) -> bytes:
                 content.write(piece)
                 _check_size(content.tell(), where=where, kind=kind)
         except OSError as error:
-            raise _failure(error, where=where, kind=kind) from error
+            raise _failure(error, path, where=where, kind=kind) from error
     return content.getvalue()
 
 
@@ -142,9 +143,11 @@ def no_letters(error: UnicodeEncodeError) -> str:
     return f"file names here are in {error.encoding}, which has no letter {letter!r}"
 
 
-def _failure(error: OSError | ValueError, *, where: str, kind: FileKind) -> InputError:
+def _failure(error: OSError | ValueError, path: Path, *, where: str, kind: FileKind) -> InputError:
     if isinstance(error, FileNotFoundError):
-        return kind.error("there is no such file", where=where, hint=kind.missing)
+        near = near_name(path)
+        meant = f"did you mean {near}? " if near else ""
+        return kind.error("there is no such file", where=where, hint=f"{meant}{kind.missing}")
     if isinstance(error, UnicodeEncodeError):
         return kind.error(no_letters(error), where=where, hint=IN_UTF_8)
     reason = (getattr(error, "strerror", None) or str(error)).lower()  # ValueError: a name no disk can hold

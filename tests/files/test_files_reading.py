@@ -37,6 +37,26 @@ def test_what_is_not_there_is_told(tmp_path):
     refused(tmp_path / "b", "there is no such file")
 
 
+@pytest.mark.parametrize(
+    ("named", "meant"),
+    [
+        ("Low.CSV", "low.csv"),
+        ("low.svg", "low.csv"),
+        ("low", "low.csv"),
+        ("midle2.csv", "middle2.csv"),
+        ("middle3.csv", None),
+        ("high.csv", None),
+        ("scans.csv", None),  # a folder
+    ],
+)
+def test_a_file_that_was_likely_meant_is_named(tmp_path, named, meant):
+    for name in ("low.csv", "low2.csv", "middle2.csv", "notes.txt"):
+        (tmp_path / name).write_bytes(b"")
+    (tmp_path / "scans.d").mkdir()
+    told = f"did you mean {meant}\\? look for it" if meant else "look for it"
+    refused(tmp_path / named, f"^it: there is no such file; {told}$")
+
+
 def test_a_folder_is_told(tmp_path):
     refused(tmp_path, "^it: this is a folder, not a file; name a file in it$")
 
