@@ -79,6 +79,29 @@ class Finding:
         return f"{text}; {self.advice}" if self.advice else text
 
 
+def doubt(
+    code: str,
+    message: str,
+    advice: str,
+    *,
+    where: str = "",
+    measured: float | None = None,
+    limit: float | None = None,
+    unit: str = "",
+) -> Finding:
+    """A warning: what to look at, and what helps."""
+    return Finding(
+        code=code,
+        severity=Severity.WARN,
+        message=message,
+        where=where,
+        advice=advice,
+        measured=measured,
+        limit=limit,
+        unit=unit,
+    )
+
+
 def ordered(findings: tuple[Finding, ...]) -> tuple[Finding, ...]:
     """The findings worst first, those of one code together in the order they were found, without repeats."""
     unique = dict.fromkeys(findings)

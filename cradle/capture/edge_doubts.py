@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from typing import TYPE_CHECKING, Final
 
 import numpy as np
 
-from cradle.finding import Finding, Severity
+from cradle.finding import Finding, Severity, doubt
 from cradle.geometry.arrays import Floats, frozen
 from cradle.geometry.ring import along, arc_positions, edge_lengths
 from cradle.names import listed
@@ -46,29 +45,6 @@ _TIP_MM: Final = 0.4
 """How much further than its edge a tip may reach before it is told: so much of a tip is seldom what a thing rests on."""
 _BESIDE_MM: Final = 2.0
 """Length of what lies beside a piece as if it belonged to it, from which on it is told."""
-
-
-def doubt(
-    code: str,
-    message: str,
-    advice: str,
-    *,
-    where: str = "",
-    measured: float | None = None,
-    limit: float | None = None,
-    unit: str = "",
-) -> Finding:
-    """A finding to look at."""
-    return Finding(
-        code=code,
-        severity=Severity.WARN,
-        message=message,
-        where=where,
-        advice=advice,
-        measured=measured,
-        limit=limit,
-        unit=unit,
-    )
 
 
 def edge_doubts(edge: PieceEdge, regions: Regions, number: int, *, grain: float) -> Iterator[Finding]:
@@ -147,13 +123,13 @@ def _cut_off(borders: Sequence[Border]) -> Finding:
 
 def _lines_alike(edge: PieceEdge) -> Finding:
     """The note that an edge was carried on across lines, or the doubt that part of it lies along one."""
-    found = doubt(
-        "lines-like-piece",
-        "thin lines of the piece's own colour run up to it; its edge was continued across them"
+    return Finding(
+        code="lines-like-piece",
+        severity=Severity.WARN if edge.along_lines else Severity.NOTE,
+        message="thin lines of the piece's own colour run up to it; its edge was continued across them"
         + (", but a side that lies along one cannot be told from it" if edge.along_lines else ""),
-        "lay it on something plain, or on a mat whose lines have another colour",
+        advice="lay it on something plain, or on a mat whose lines have another colour",
     )
-    return found if edge.along_lines else replace(found, severity=Severity.NOTE)
 
 
 def _soft_doubt(edge: PieceEdge, grain: float) -> Iterator[Finding]:

@@ -6,12 +6,11 @@ from typing import Final
 
 import numpy as np
 
-from cradle.capture.edge_doubts import doubt
 from cradle.capture.on_rule import marks_of_end
 from cradle.capture.scaled_picture import ScaledPicture
 from cradle.capture.traced_picture import TracedPiece
 from cradle.errors import CaptureError
-from cradle.finding import Finding, Severity
+from cradle.finding import Finding, Severity, doubt
 from cradle.geometry.arrays import frozen
 from cradle.geometry.ring import counter_clockwise
 from cradle.pictures.drawn_line import WIDEST_MM, DrawnLine, find_lines

@@ -7,7 +7,6 @@ from typing import TYPE_CHECKING, Final
 
 import numpy as np
 
-from cradle.capture.edge_doubts import doubt
 from cradle.finding import Finding, Severity
 from cradle.geometry.arrays import Floats, following
 from cradle.geometry.planar import distances, region
@@ -79,12 +78,12 @@ def _marks_on(ring: Floats, marks_px: Floats) -> int:
 
 
 def _unread(marks: int) -> Finding:
-    found = doubt(
-        "ruler-unread",
-        f"it carries {marks} regular marks: if it is a ruler, they could not be read",
-        "go nearer or scan finer to have it read, and pick the piece that is meant",
+    return Finding(
+        code="ruler-unread",
+        severity=Severity.NOTE,
+        message=f"it carries {marks} regular marks: if it is a ruler, they could not be read",
+        advice="go nearer or scan finer to have it read, and pick the piece that is meant",
     )
-    return replace(found, severity=Severity.NOTE)
 
 
 def without_ends_of_rules(
@@ -156,14 +155,13 @@ def _length_over(ring: Floats, covered_px: Sequence[Floats], grain: float) -> fl
 
 
 def _told(piece: TracedPiece, length: float, *, alone: bool) -> TracedPiece:
-    found = doubt(
-        "piece-on-rule",
-        f"the piece lies over a ruler or a card: {length:.0f} mm of its edge is hidden",
-        "lay it clear of that if it is a piece",
+    found = Finding(
+        code="piece-on-rule",
+        severity=Severity.WARN if alone else Severity.NOTE,
+        message=f"the piece lies over a ruler or a card: {length:.0f} mm of its edge is hidden",
+        advice="lay it clear of that if it is a piece",
         measured=length,
         limit=_LONG_MM,
         unit="mm",
     )
-    if alone:
-        return replace(piece, findings=(*piece.findings, found))
-    return replace(piece, findings=(replace(found, severity=Severity.NOTE),))
+    return replace(piece, findings=(*piece.findings, found) if alone else (found,))

@@ -9,12 +9,12 @@ from typing import Final
 
 import numpy as np
 
-from cradle.capture.edge_doubts import doubt, edge_doubts, edge_uncertainty_mm, least_sure
+from cradle.capture.edge_doubts import edge_doubts, edge_uncertainty_mm, least_sure
 from cradle.capture.on_rule import told_on_rules, told_unread, without_ends_of_rules
 from cradle.capture.scaled_picture import ScaledPicture
 from cradle.capture.traced_picture import TracedPiece
 from cradle.errors import CaptureError
-from cradle.finding import Finding, Severity
+from cradle.finding import Finding, Severity, doubt
 from cradle.geometry.arrays import Floats, frozen
 from cradle.geometry.ring import counter_clockwise
 from cradle.pictures.contour import PieceEdge, piece_contour

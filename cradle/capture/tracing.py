@@ -8,7 +8,6 @@ from pathlib import Path
 from typing import Final, TypeAlias
 
 from cradle.capture.clean import clean_outline
-from cradle.capture.edge_doubts import doubt
 from cradle.capture.line_tracing import traced_lines
 from cradle.capture.outline import Outline
 from cradle.capture.piece_selection import picked, the_only
@@ -18,7 +17,7 @@ from cradle.capture.thickness import raised
 from cradle.capture.told_once import told_once
 from cradle.capture.traced_picture import TracedPicture, TracedPiece
 from cradle.errors import CaptureError, OutlineError
-from cradle.finding import Finding, Severity
+from cradle.finding import Finding, Severity, doubt
 from cradle.geometry.ring import turned
 from cradle.pictures.border import Border
 from cradle.pictures.image import read_picture

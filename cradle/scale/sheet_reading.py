@@ -8,13 +8,12 @@ or a template on the band costs marks, not truth.
 
 from __future__ import annotations
 
-from dataclasses import replace
 from typing import Final, NamedTuple
 
 import numpy as np
 
 from cradle.errors import CaptureError
-from cradle.finding import Finding, Severity
+from cradle.finding import Finding, Severity, doubt
 from cradle.geometry.arrays import Bytes, Floats, frozen
 from cradle.noun import noun
 from cradle.pictures.light import between_levels_and_light
@@ -240,33 +239,20 @@ def _doubts(tilt: float, edge_mm: float, off_mm: float, corners: tuple[int, int]
         ),
     )
     doubts = [
-        _doubt(code, message, seen, limit, unit, advice)
+        doubt(code, message, advice, where="capture sheet", measured=seen, limit=limit, unit=unit)
         for code, message, (seen, limit, unit), advice in measured
         if seen > limit
     ]
     used, sought = corners
     if used < sought:
-        least = float(np.ceil(_FEW * sought))
-        left_out = _doubt(
-            "sheet-marks-left-out",
-            f"{sought - used} of {sought} corners disagreed with the others and were left out",
-            float(used),
-            least,
-            "",
-            "lay the paper flat and keep the marks uncovered",
+        left_out = Finding(
+            code="sheet-marks-left-out",
+            severity=Severity.WARN if used < _FEW * sought else Severity.NOTE,
+            message=f"{sought - used} of {sought} corners disagreed with the others and were left out",
+            where="capture sheet",
+            measured=float(used),
+            limit=float(np.ceil(_FEW * sought)),
+            advice="lay the paper flat and keep the marks uncovered",
         )
-        doubts.append(left_out if used < _FEW * sought else replace(left_out, severity=Severity.NOTE))
+        doubts.append(left_out)
     return tuple(doubts)
-
-
-def _doubt(code: str, message: str, measured: float, limit: float, unit: str, advice: str) -> Finding:
-    return Finding(
-        code=code,
-        severity=Severity.WARN,
-        message=message,
-        where="capture sheet",
-        measured=measured,
-        limit=limit,
-        unit=unit,
-        advice=advice,
-    )

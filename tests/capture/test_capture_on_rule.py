@@ -7,10 +7,10 @@ import pytest
 from painted import Table, box, scanned
 from things_painted import rule_on
 
-from cradle.capture.edge_doubts import doubt
 from cradle.capture.on_rule import marks_of_end, told_on_rules, told_unread, without_ends_of_rules
 from cradle.capture.traced_picture import TracedPiece
 from cradle.capture.tracing import trace_picture
+from cradle.finding import doubt
 from cradle.project.picture import PictureSource
 
 RULE = np.array([[0.0, 0], [1000, 0], [1000, 120], [0, 120]])

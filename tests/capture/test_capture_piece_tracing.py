@@ -10,10 +10,10 @@ from scored import p95_mm
 from things_painted import egg, placed, rule_on
 
 from cradle.capture import piece_tracing
-from cradle.capture.edge_doubts import doubt
 from cradle.capture.told_once import told_once
 from cradle.capture.traced_picture import TracedPiece
 from cradle.capture.tracing import trace_picture
+from cradle.finding import doubt
 from cradle.pictures.contour import piece_contour
 from cradle.pictures.thin_tips import thin_tips
 from cradle.project.picture import PictureSource
