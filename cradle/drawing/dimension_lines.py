@@ -17,6 +17,7 @@ import numpy as np
 from cradle.drawing.labels import Box, Label, Point
 from cradle.drawing.sheet import Axis, Dimension, Height, Placement
 from cradle.geometry.arrays import Floats
+from cradle.geometry.shapes import circle_inside
 from cradle.noun import record
 
 TEXT_MM: Final = 2.5
@@ -187,5 +188,4 @@ def spread(places: Sequence[float], *, least: float) -> list[float]:
 
 def circle(middle: Point, radius_mm: float) -> Floats:
     """A small circle as a ring, ``(16, 2)``."""
-    turns = np.linspace(0, 2 * np.pi, 16, endpoint=False)
-    return np.asarray(middle) + radius_mm * np.column_stack([np.cos(turns), np.sin(turns)])
+    return np.asarray(middle) + circle_inside(radius_mm, points=16)
