@@ -209,3 +209,21 @@ def test_coordinates_beyond_all_drawings_are_refused_with_their_file(tmp_path, v
     for reader, name in ((read_points, "far.csv"), (read_points_json, "far.json"), (read_heights, "far.csv")):
         with pytest.raises(InputError, match=rf"^{name}: (the curve|a coordinate) is .* are read"):
             reader(tmp_path / name, where=name)
+
+
+@pytest.mark.parametrize(
+    ("reader", "content"),
+    [
+        (read_points, "1,2\n" * 21),
+        (read_points, "1,2\n" + "\n" * 83),  # blank lines count too, before they are looked at
+        (read_points_json, f"[{', '.join(['[1, 2]'] * 21)}]"),
+    ],
+    ids=["rows", "blank lines", "JSON"],
+)
+def test_more_points_than_are_read_are_refused(tmp_path, monkeypatch, reader, content):
+    monkeypatch.setattr("cradle.drawings.points.MOST_POINTS", 20)
+    (tmp_path / "many").write_text(content)
+    with pytest.raises(
+        CaptureError, match="^many: the file has 21 points, up to 20 are read; thin them out$"
+    ):
+        reader(tmp_path / "many", where="many")
