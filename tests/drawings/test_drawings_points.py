@@ -91,6 +91,7 @@ def test_a_heading_may_put_y_first(tmp_path):
         ("x,y\n", "a heading but no points"),
         ("# nothing\n\n", "holds no points"),
         ("0,0\n40,0\n", "at least 3 are needed"),
+        (f"0,0\n40,{'0' * 2000}\n", "line 2 has 2003 letters"),
         (b"0,0\n40,\xff\xfe\n", "line 2 is not UTF-8 text"),
         (b"0,0\n4\x000,1\n", "line 2 is not UTF-8 text"),
         (b"\xff\xfe0", "is not UTF-8 text"),
@@ -224,6 +225,6 @@ def test_more_points_than_are_read_are_refused(tmp_path, monkeypatch, reader, co
     monkeypatch.setattr("cradle.drawings.points.MOST_POINTS", 20)
     (tmp_path / "many").write_text(content)
     with pytest.raises(
-        CaptureError, match="^many: the file has 21 points, up to 20 are read; thin them out$"
+        CaptureError, match=r"^many: the file has 21 points, up to 20 are read; thin them out$"
     ):
         reader(tmp_path / "many", where="many")
