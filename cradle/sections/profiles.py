@@ -89,7 +89,7 @@ def too_high_profiles(profiles: Profiles, *, overall_mm: float | None) -> tuple[
             measured=highest.high_mm,
             limit=limit,
             unit="mm",
-            advice="measure the overall height again, or the profile's heights; of a view give the heights of its lowest "
-            "edge (bottom) and of its highest (top)",
+            advice="measure the overall height again, or the profile's heights; take a view from farther away, or give "
+            "the heights of its lowest edge (bottom) and of its highest (top)",
         ),
     )

@@ -32,6 +32,12 @@ def test_outlines_are_written_in_three_formats_and_read_back(tmp_path, capsys, e
     assert width == pytest.approx(28.55, abs=0.2)  # calipers in the demo's project
 
 
+def test_a_folder_is_named_also_where_it_is_the_one_it_was_typed_in(tmp_path, capsys, monkeypatch):
+    monkeypatch.chdir(tmp_path)
+    assert main(["trace", "."]) == 2
+    assert capsys.readouterr().err == "cradle: .: this is a folder, not a file; name a picture in it\n"
+
+
 @pytest.fixture(scope="module")
 def top_sheet(tmp_path_factory):
     """The demo's picture of a line on the capture sheet, half as fine."""
