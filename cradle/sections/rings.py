@@ -6,6 +6,12 @@ stack, a vertex of the next section joins the column whose point it meets
 two others; a column that meets no vertex gets the point of the section that
 corresponds to it. So every vertex of every section is a point of its ring,
 and the count of columns follows the densest section, not their number.
+
+Vertices of dense outlines are where a tracing happened to put them: columns
+that go from one to the next waver, and over many sections they multiply and
+need many more layers to run smoothly. Where there are many such points a
+vertex moves or opens a column only if the columns beside it would otherwise
+pass it by too far.
 """
 
 from __future__ import annotations
@@ -25,6 +31,12 @@ from cradle.tolerances import TOLERANCES
 
 _PLENTY = 400
 """An outline of at most so many points is taken as it is."""
+_MANY = 10_000
+"""With more points than this in all, dense outlines' columns need not meet every vertex."""
+_THINNED_MM = TOLERANCES.chord_mm / 4
+"""How far an outline of more points may move where it is thinned."""
+_PASSED_MM = TOLERANCES.section_mm - _THINNED_MM
+"""How far columns may then pass its vertices by, where there are many."""
 _SAME_PLACE = 0.01
 """Part of the perimeter within which a vertex may join a column."""
 
@@ -33,14 +45,17 @@ def match_sections(sections: Sequence[Section]) -> RingStack:
     """Rings whose point j means the same place on every section.
 
     Outlines of more than 400 points are simplified first, the curve moving by
-    at most a quarter of the chord tolerance.
+    at most a quarter of the chord tolerance; where all have many points, their
+    rings pass within the section tolerance of what was given.
 
     Parameters
     ----------
     sections : sequence of Section
         At least one; heights rising.
     """
-    traces = [trace(_lighter(section.points_mm, within_mm=TOLERANCES.chord_mm / 4)) for section in sections]
+    traces = [trace(_lighter(section.points_mm)) for section in sections]
+    many = sum(len(section.points_mm) for section in sections) > _MANY
+    passed_mm = [_PASSED_MM if many and _plenty(section.points_mm) else 0.0 for section in sections]
     return RingStack(
         heights_mm=frozen([section.height_mm for section in sections]),
         rings_mm=frozen(
@@ -48,6 +63,8 @@ def match_sections(sections: Sequence[Section]) -> RingStack:
                 [one.points_mm for one in traces],
                 positions=[one.positions for one in traces],
                 maps=correspondences(traces),
+                slack_mm=passed_mm,
+                still_mm=passed_mm,
             )
         ),
         names=tuple(section.name for section in sections),
@@ -56,11 +73,16 @@ def match_sections(sections: Sequence[Section]) -> RingStack:
     )
 
 
-def _lighter(ring: Floats, *, within_mm: float) -> Floats:
-    """The ring with fewer points if it has plenty, moved by at most ``within_mm``."""
-    if len(ring) <= _PLENTY:
+def _plenty(ring: Floats) -> bool:
+    return len(ring) > _PLENTY
+
+
+def _lighter(ring: Floats) -> Floats:
+    """The ring with fewer points if it has plenty, moved by at most `_THINNED_MM`."""
+    if not _plenty(ring):
         return ring
-    return planar.outer_rings(planar.simplified(planar.region(trace(ring).points_mm), within_mm=within_mm))[0]
+    region = planar.region(trace(ring).points_mm)
+    return planar.outer_rings(planar.simplified(region, within_mm=_THINNED_MM))[0]
 
 
 def common_rings(
@@ -69,6 +91,7 @@ def common_rings(
     positions: Sequence[Floats],
     maps: Sequence[Correspondence],
     slack_mm: Sequence[float] | None = None,
+    still_mm: Sequence[float] | None = None,
 ) -> Floats:
     """The same rings with a point in every column, ``(k, n, 2)``, mm.
 
@@ -82,13 +105,18 @@ def common_rings(
     slack_mm : sequence of k float, optional
         A vertex nearer than this to the line between the columns beside it gets
         no column of its own; every vertex has one when left out.
+    still_mm : sequence of k float, optional
+        Nor does one nearer than this to that line move a column; every vertex that meets one does when left out.
     """
-    slack = [0.0] * len(rings) if slack_mm is None else slack_mm
+    none = [0.0] * len(rings)
+    slack, still = slack_mm or none, still_mm or none
     at = positions[0][:-1]
     out = [rings[0]]
     lifts: list[Floats] = []  # for each step up: where the new columns lie among those before
-    for ring, own, to, spared in zip(rings[1:], positions[1:], maps, slack[1:], strict=True):
-        at, points, lift = _joined(at, ring, positions=own, to=to, slack_mm=spared)
+    for ring, own, to, spared, stays in zip(
+        rings[1:], positions[1:], maps, slack[1:], still[1:], strict=True
+    ):
+        at, points, lift = _joined(at, ring, positions=own, to=to, slack_mm=spared, still_mm=stays)
         out.append(points)
         lifts.append(lift)
     column = np.arange(len(at), dtype=np.float64)
@@ -109,7 +137,7 @@ def _between(values: Floats, index: Floats) -> Floats:
 
 
 def _joined(
-    at: Floats, ring: Floats, *, positions: Floats, to: Correspondence, slack_mm: float
+    at: Floats, ring: Floats, *, positions: Floats, to: Correspondence, slack_mm: float, still_mm: float
 ) -> tuple[Floats, Floats, Floats]:
     """Columns after the next section has joined.
 
@@ -125,6 +153,8 @@ def _joined(
         From the section below to the next.
     slack_mm : float
         How far a vertex may lie from the line between the columns beside it without one of its own.
+    still_mm : float
+        How far it may lie from that line without moving one.
 
     Returns
     -------
@@ -141,22 +171,21 @@ def _joined(
     vertex_of, _ = _nearest(vertices, columns)
     index = np.arange(len(vertices))
     joins = (vertex_of[column_of] == index) & (np.abs(distance) <= _SAME_PLACE)
+    if still_mm > 0:
+        joins &= _passed_mm(ring, positions, columns) > still_mm
     placed = columns.copy()
     placed[column_of[joins]] += distance[joins]
-    fresh = index[~joins]
-    place = placed[0] + np.mod(vertices[fresh] - placed[0], 1.0)
-    below = np.searchsorted(placed, place, side="right") - 1
-    ends = np.append(placed, placed[0] + 1)
+    fresh = ~joins
     if slack_mm > 0:
-        corners = along(np.concatenate([ring, ring[:1]]), positions, ends)
-        far = _off_chord(ring[fresh], corners[below], corners[below + 1]) > slack_mm
-        fresh, place, below = fresh[far], place[far], below[far]
+        fresh &= _passed_mm(ring, positions, placed) > slack_mm
+    place, below = _between_columns(vertices[fresh], placed)
+    ends = np.append(placed, placed[0] + 1)
     part = (place - ends[below]) / (ends[below + 1] - ends[below])
     lift = np.concatenate([np.arange(len(at), dtype=np.float64), below + part])
     every = np.concatenate([placed, place])
     vertex: Ints = np.full(len(every), -1, dtype=np.int64)
     vertex[column_of[joins]] = index[joins]
-    vertex[len(at) :] = fresh
+    vertex[len(at) :] = index[fresh]
     order = np.argsort(every, kind="stable")
     every, lift, vertex = every[order], lift[order], vertex[order]
     points = along(np.concatenate([ring, ring[:1]]), positions, every)
@@ -164,9 +193,17 @@ def _joined(
     return every, points, lift
 
 
-def _off_chord(points: Floats, start: Floats, end: Floats) -> Floats:
-    """Distance from each point to the line between its own two ends, ``(n,)``."""
-    away = away_from_segments(points - start, end - start)
+def _between_columns(vertices: Floats, columns: Floats) -> tuple[Floats, Ints]:
+    """Positions, unwrapped beside those of the columns, and the number of the column before each."""
+    place = columns[0] + np.mod(vertices - columns[0], 1.0)
+    return place, np.searchsorted(columns, place, side="right") - 1
+
+
+def _passed_mm(ring: Floats, positions: Floats, columns: Floats) -> Floats:
+    """Distance from each vertex of a ring to the line between the columns beside it, ``(v,)``."""
+    _, below = _between_columns(positions[:-1], columns)
+    ends = along(np.concatenate([ring, ring[:1]]), positions, np.append(columns, columns[0] + 1))
+    away = away_from_segments(ring - ends[below], ends[below + 1] - ends[below])
     return np.hypot(away[:, 0], away[:, 1])
 
 

@@ -53,6 +53,32 @@ def test_plenty_of_points_are_thinned_within_a_quarter_of_the_chord_tolerance():
     assert 0 < miss <= TOLERANCES.chord_mm / 4 * (1 + 1e-9)
 
 
+def test_columns_of_many_points_neither_multiply_nor_waver_and_pass_within_the_section_tolerance():
+    # each section is the same form, its vertices elsewhere
+    outlines = [ellipse(40 + 0.2 * i, 30, points=500 + 37 * i) for i in range(16)]
+    stack = match_sections([section(i, p) for i, p in enumerate(outlines)])
+    rings = stack.rings_mm
+    assert rings.shape[1] <= 1.2 * match_sections([section(0, outlines[-1])]).rings_mm.shape[1]
+    assert np.abs(np.diff(rings, n=2, axis=0)).max() < 0.05
+    for outline, ring in zip(outlines, rings, strict=True):
+        assert planar.distances_to_boundary(outline, planar.region(ring)).max() <= TOLERANCES.section_mm
+        assert planar.distances_to_boundary(ring, planar.region(outline)).max() <= TOLERANCES.section_mm
+
+
+def test_corners_among_many_points_stay_corners():
+    square = rectangle(20, 20)
+    fine = np.concatenate(
+        [
+            np.linspace(a, b, 150, endpoint=False)
+            for a, b in zip(square, np.roll(square, -1, axis=0), strict=True)
+        ]
+    )
+    outlines = [ellipse(12, 12, points=600), fine] * 10
+    stack = match_sections([section(i, p) for i, p in enumerate(outlines)])
+    for ring in stack.rings_mm[1::2]:
+        assert planar.distances_to_boundary(square, planar.region(ring)).max() <= TOLERANCES.section_mm
+
+
 def test_clockwise_and_counter_clockwise_sections_give_the_same_rings():
     one = match_sections([section(0, pebble(1)), section(5, pebble(2))])
     other = match_sections([section(0, pebble(1)[::-1]), section(5, np.roll(pebble(2), 40, axis=0))])
