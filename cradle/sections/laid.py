@@ -8,7 +8,6 @@ import numpy as np
 
 from cradle.geometry.arrays import Floats
 from cradle.geometry.ring import box_middle
-from cradle.geometry.vectors import left_of
 from cradle.names import section_words
 from cradle.noun import noun
 from cradle.project.section import SectionSpec
@@ -51,9 +50,8 @@ class Laid:
 class Lying:
     """A ring placed with given x, y, turn, scale x, scale y (`cradle.sections.posterior`), and how these move it.
 
-    ``points_mm`` (n, 2), ``by_turn`` (n, 2) the movement for 1 rad, ``plain``
-    (n, 2) the turned ring before scaling; ``ends`` the points at the least and
-    greatest x and y.
+    ``points_mm`` (n, 2), ``plain`` (n, 2) the turned ring before scaling;
+    ``ends`` the points at the least and greatest x and y.
     """
 
     laid: Laid
@@ -61,14 +59,12 @@ class Lying:
     over_mm: Floats = field(default_factory=lambda: np.zeros(4))
     """How far the ends stand out by the unsteadiness of tracing alone (`unsteadiness_mm`)."""
     points_mm: Floats = field(init=False)
-    by_turn: Floats = field(init=False)
     plain: Floats = field(init=False)
     ends: tuple[int, int, int, int] = field(init=False)
 
     def __post_init__(self) -> None:
         self.plain = self.laid.ring @ self.turning
         self.points_mm = self.plain * self.scale + self.values[:TURN]
-        self.by_turn = left_of(self.plain) * self.scale
         low, high = self.points_mm.argmin(axis=0), self.points_mm.argmax(axis=0)
         self.ends = (int(low[0]), int(high[0]), int(low[1]), int(high[1]))
 
@@ -87,8 +83,9 @@ class Lying:
         """Movement of a point along an axis for 1 of each value, ``(5,)``."""
         out = np.zeros(PARAMETERS)
         out[X + axis] = 1.0
-        out[TURN] = self.by_turn[index, axis]
-        out[SCALE_X + axis] = self.plain[index, axis]
+        x, y = self.plain[index]
+        out[TURN] = (-y, x)[axis] * self.scale[axis]
+        out[SCALE_X + axis] = (x, y)[axis]
         return out
 
     def end_mm(self, end: int) -> float:
