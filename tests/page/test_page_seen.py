@@ -203,3 +203,16 @@ def test_what_was_pressed_by_key_keeps_the_place_of_whoever_goes_on_by_key(tub, 
     enter("Take the last one back")
     person.says("#controls", "No trial is noted yet")
     assert person.ask(FOCUS) == "trials"
+
+
+@pytest.mark.slow
+def test_sections_that_could_not_be_placed_are_not_asked_for_heights(tub, visit):
+    """Where a view shows something else: it was said that they appear once they have heights and outlines."""
+    (tub.parent / "seen.csv").write_text("0,0\n900,0\n900,90\n0,90\n", encoding="utf-8")
+    with tub.open("a", encoding="utf-8") as file:
+        file.write('\n[[view]]\nfrom = "front"\noutline = "seen.csv"\nunit = "mm"\n')
+    person = visit(tub)
+    person.go("stack")
+    person.says("#view", "could not be placed: Measure says why")
+    person.go("measure")
+    person.says("#found", "widths in the view differ")

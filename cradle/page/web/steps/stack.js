@@ -205,7 +205,9 @@ function pictured({desk}, choose) {
     waits.hidden = placed.length > 0 && !behind;
     waits.textContent = behind
       ? "The sections are being placed anew …"
-      : "The sections appear here once they have heights and outlines.";
+      : (desk.sections.problems || []).length
+        ? "The sections could not be placed: Measure says why."
+        : "The sections appear here once they have heights and outlines.";
     plots.hidden = !placed.length;
     if (!placed.length || (map && map.busy())) return;
     const profiles = desk.sections.side || {},
