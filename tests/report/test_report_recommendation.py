@@ -1,0 +1,29 @@
+"""Why something is advised, and how its chance is told."""
+
+import pytest
+
+from cradle.report.recommendation import Advised, TriedPiece, percent, recommend, sentence
+
+
+@pytest.mark.parametrize(
+    ("chance", "advised", "reason"),
+    [(0.95, Advised.PRINT, "No problems were found."), (0.9, Advised.DECIDE, "95 % was asked for.")],
+)
+def test_the_reason_is_the_chance_where_it_is_too_low(chance, advised, reason):
+    piece = TriedPiece(
+        project_file="holder.toml", section="rim", clearance_mm=0.4, clearances_mm=(), noted=True
+    )
+    told = recommend([], chance=chance, goal=0.95, pieces=[piece])
+    assert (told.advised, told.reason) == (advised, reason)
+
+
+def test_no_chance_is_told_as_certain():
+    assert percent(0.964) == "96 %"
+    assert percent(0.9999) == percent(1.0) == "more than 99 %"
+
+
+@pytest.mark.parametrize(
+    ("text", "told"), [("", ""), ("too tight", "Too tight."), ("Is it?", "Is it?"), ("stop!", "Stop!")]
+)
+def test_words_become_a_sentence_once(text, told):
+    assert sentence(text) == told
