@@ -134,17 +134,18 @@ def _parts(extents: Floats, even: Floats, *, wanted: Floats) -> Floats | None:
     even : (m,) float64
         Part of the way from the lower section's height to the upper one's.
     wanted : (m, 2, 2) float64
-        What profiles ask for there; NaN where none is read.
+        What profiles ask for there; NaN where none is read. Between such heights and the sections the form goes evenly.
     """
     wanted, extents = wanted.reshape(-1, 4), extents.reshape(-1, 4)
-    read = ~np.isnan(wanted).any(axis=0)
-    if not read.any():
+    told = ~np.isnan(wanted).all(axis=1)
+    if not told.any():
         return None
-    missed = ((wanted[:, None, read] - extents[None, :, read]) ** 2).sum(axis=2)
+    missed = np.nansum((wanted[told, None] - extents) ** 2, axis=2)
     # what no part of the way explains is one error of all sides all the way up, and blurs where the best parts lie
     unsure = _READ_MM**2 + float(missed.min(axis=1).mean())
-    against = missed / unsure + ((_PARTS[None] - even[:, None]) / _EVEN) ** 2
+    against = missed / unsure + ((_PARTS - even[told, None]) / _EVEN) ** 2
     best = _PARTS[against.argmin(axis=1)]
-    if np.abs(best - even).max() <= _PARTS[1]:
+    if np.abs(best - even[told]).max() <= _PARTS[1]:
         return None
+    best = np.interp(even, [0.0, *even[told], 1.0], [0.0, *best, 1.0])
     return np.asarray((np.maximum.accumulate(best) + np.minimum.accumulate(best[::-1])[::-1]) / 2)

@@ -43,6 +43,20 @@ def test_a_vase_whose_radius_grows_with_the_square_of_its_height_has_that_pace()
     )
 
 
+def test_profiles_that_begin_above_the_lower_section_tell_the_pace_from_there():
+    # the same vase, read on the left alone and from 20 mm up: there z' = z² / 40, and below evenly up to it
+    def asked(heights):
+        out = asked_of(lambda z: 10 + 20 * (z / HIGH) ** 2)(heights)
+        out[:, 1], out[:, 0, 1] = np.nan, np.nan
+        out[heights < 20.0] = np.nan
+        return out
+
+    told = paced(round_columns(10, 30), asked=asked)
+    z = np.linspace(20, HIGH, 41)
+    assert told.pace.at(z) == pytest.approx(z**2 / HIGH, abs=0.3)
+    assert told.pace.at(np.array([10.0])) == pytest.approx([5.0], abs=0.3)
+
+
 def test_where_profiles_tell_no_pace_the_columns_stay_as_they_are():
     even, like = round_columns(10, 30), round_columns(20, 20)
     assert paced(even, asked=lambda z: np.full((len(z), 2, 2), np.nan)) is even  # nothing was read
