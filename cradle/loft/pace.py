@@ -46,8 +46,8 @@ _READ_MM: Final = 0.5
 _TRACED_MM: Final = 2.0
 """A column that runs less than about this between two sections goes evenly: the errors of two tracings may lead it so
 far, and half way they even out."""
-_APART: Final = 0.02
-"""Part of an even pace that is mixed in where levels lead: so no two of them come to lie at one height."""
+_APART_MM: Final = 0.1
+"""Levels come to lie no nearer to one another than this, where there is so much room."""
 _EVEN: Final = 0.25
 """How far the form is off an even pace, as part of the way (standard deviation, our own choice)."""
 
@@ -102,9 +102,16 @@ def paced_levels(levels: Levels, *, low_mm: float, high_mm: float, asked: Asked)
     part = _parts(extents, looked_at, wanted=asked(at[:-1]))
     if part is None:
         return levels
-    gone = np.concatenate([[0.0], (1 - _APART) * part + _APART * looked_at, [1.0]])
-    heights = np.interp(parts, gone, np.append(low_mm, at))
-    return replace(levels, heights_mm=tuple(heights[1:-1].tolist()))
+    heights = np.interp(parts, np.concatenate([[0.0], part, [1.0]]), np.append(low_mm, at))
+    return replace(levels, heights_mm=tuple(_set_apart(heights)[1:-1].tolist()))
+
+
+def _set_apart(heights: Floats) -> Floats:
+    """Rising heights moved apart where they lie too near to one another, the first and the last as they are."""
+    step = min(_APART_MM, float(np.ptp(heights)) / len(heights))
+    steps = step * np.arange(len(heights))
+    rising = np.maximum.accumulate(heights - steps)
+    return np.minimum(rising, heights[-1] - steps[-1]) + steps
 
 
 def _looked_at(low: float, high: float) -> Floats:

@@ -141,7 +141,7 @@ def test_levels_lie_where_a_vase_whose_radius_grows_with_the_square_of_its_heigh
 
 
 @given(st.lists(st.floats(-8, 8), min_size=9, max_size=9), st.floats(12, 30))
-def test_no_two_levels_come_to_lie_at_one_height(wobble, above):
+def test_levels_stay_apart_wherever_the_profiles_jump(wobble, above):
     knots = np.linspace(0, HIGH, 9)
     told = paced_levels(
         round_levels(20, above),
@@ -149,7 +149,7 @@ def test_no_two_levels_come_to_lie_at_one_height(wobble, above):
         high_mm=HIGH,
         asked=asked_of(lambda z: 20 + (above - 20) * z / HIGH + np.interp(z, knots, wobble)),
     )
-    assert (np.diff([0.0, *told.heights_mm, HIGH]) > 1e-3).all()
+    assert (np.diff([0.0, *told.heights_mm, HIGH]) >= 0.1 - 1e-9).all()
 
 
 def test_a_tray_on_a_rim_open_to_one_side_is_whole_where_the_profiles_say_so():
