@@ -48,6 +48,8 @@ class Places:
         Index into ``heights_mm``.
     heights_mm : (l,) float64
         Rising; the sections' heights within the holder's reach are among them.
+    form_mm : (l,) float64
+        At which heights a form that changes evenly from section to section would be as far gone.
     room_mm : (j,) float64
         What the way out leaves open beyond the clearance.
     round_mm : float
@@ -63,6 +65,7 @@ class Places:
     along: Floats
     levels: Ints
     heights_mm: Floats
+    form_mm: Floats
     room_mm: Floats
     round_mm: float
     lever_mm: float
@@ -72,6 +75,11 @@ class Places:
     def z_mm(self) -> Floats:
         """Height of each place's level, ``(j,)``."""
         return self.heights_mm[self.levels]
+
+    @property
+    def gone_mm(self) -> Floats:
+        """The same of its form (`form_mm`), ``(j,)``."""
+        return self.form_mm[self.levels]
 
     @property
     def directions(self) -> Floats:
@@ -154,6 +162,7 @@ def places_on(
         along=frozen(np.broadcast_to(along, keep.shape)[keep]),
         levels=frozen_ints(level[keep]),
         heights_mm=frozen(heights),
+        form_mm=frozen(body.form_mm(heights)),
         room_mm=frozen(room[keep]),
         round_mm=float(way[-1]),
         lever_mm=float(np.linalg.norm(points - middle, axis=-1).mean()),

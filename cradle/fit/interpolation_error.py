@@ -43,7 +43,7 @@ import numpy as np
 from cradle.fit.contact_points import Places
 from cradle.fit.unlikeness import changes_mm, unlikeness_mm
 from cradle.geometry.arrays import Floats, Ints
-from cradle.geometry.knots import interval_of, part_of_interval
+from cradle.geometry.knots import interval_of
 from cradle.geometry.planar import distances_to_boundary, regions
 from cradle.noun import noun, record
 from cradle.sections.section import RingStack
@@ -102,7 +102,7 @@ _LOCAL_POWER: Final = 0.3
 _LOCAL_MM: Final = 0.3
 """Smaller changes count as about this much."""
 _HALF_WAY_POWER: Final = 0.75
-"""Between two heights it follows (4 t (1 − t)) with this power."""
+"""Between two heights it follows (4 t (1 − t)) with this power, t being how far the form has gone: profiles tell where it changes."""
 _BELOW_PER_MM: Final = 0.05
 """Deviation for each mm below the lowest section, read by profiles or not; the mean is as much inwards, as things round off."""
 _SPLAY: Final = 0.3
@@ -189,13 +189,15 @@ def interpolation_error(
 
 def stated_error(places: Places, *, stack: RingStack, half_way_mm: float) -> InterpolationError:
     """How far it may where the standard uncertainty half way between any two sections is stated; normal."""
-    knots, at = stack.heights_mm, places.z_mm
-    gap = interval_of(knots, at)
+    knots = stack.heights_mm
+    gap = interval_of(knots, places.z_mm)
+    low, high = knots[gap], knots[gap + 1]
+    gone = places.gone_mm
     return InterpolationError(
-        amount_mm=half_way_mm * half_way_shape(at, low_mm=knots[gap], high_mm=knots[gap + 1]),
+        amount_mm=half_way_mm * half_way_shape(gone, low_mm=low, high_mm=high),
         mean_mm=np.zeros(len(gap)),
         gap=gap,
-        turned=1 - 2 * part_of_interval(knots, at),
+        turned=1 - 2 * np.clip((gone - low) / (high - low), 0.0, 1.0),
         tail=0.0,
     )
 

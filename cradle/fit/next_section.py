@@ -129,16 +129,18 @@ def _share(model: FitModel, *, height_mm: float) -> Floats:
 def _left_between(model: FitModel, *, height_mm: float) -> tuple[Floats, Bools]:
     """Part of the spread between sections that a new one leaves at each place, and which lie above it in its gap, ``(j,)``.
 
-    Half way in a gap the spread falls less than the gap's length (`_GAP_POWERS`).
+    Half way in a gap the spread falls less than the gap's length (`_GAP_POWERS`); where profiles tell how far the form
+    has gone, the length is that of its way.
     """
-    knots = model.section_heights_mm
-    at = model.places.z_mm
+    knots, places = model.section_heights_mm, model.places
+    at, gone = places.z_mm, places.gone_mm
     gap = int(interval_of(knots, np.array(height_mm)))
     ends = np.sort([knots[gap], knots[gap + 1], height_mm])
     split = interval_of(ends, at)
-    low, high = ends[split], ends[split + 1]
-    old = half_way_shape(at, low_mm=knots[gap], high_mm=knots[gap + 1])
-    new = half_way_shape(at, low_mm=low, high_mm=high)
+    form_ends = np.array([ends[0], np.interp(ends[1], places.heights_mm, places.form_mm), ends[2]])
+    low, high = form_ends[split], form_ends[split + 1]
+    old = half_way_shape(gone, low_mm=knots[gap], high_mm=knots[gap + 1])
+    new = half_way_shape(gone, low_mm=low, high_mm=high)
     power = _GAP_POWERS[0] if len(knots) == 2 else _GAP_POWERS[1]
     part = ((high - low) / (knots[gap + 1] - knots[gap])) ** power
     within = (at >= knots[0]) & (at <= knots[-1]) & (interval_of(knots, at) == gap)

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from dataclasses import field
+
 import numpy as np
 
 from cradle.finding import Finding
-from cradle.geometry.arrays import Floats
+from cradle.geometry.arrays import Floats, frozen
 from cradle.geometry.mesh import TriMesh
 from cradle.geometry.planar import Regions, made_sound, regions
 from cradle.loft.interpolate import straight_at
@@ -28,6 +30,9 @@ class Body:
         Largest distance between a given section and the skin at its height.
     extended_mm : (float, float)
         Straight extension below the lowest and above the highest section.
+    pace_mm : (p, 2) float64
+        Rising heights, and at which a form that changes evenly from section to section would be as far gone; straight
+        between them, and the same beyond.
     """
 
     mesh: TriMesh
@@ -36,6 +41,7 @@ class Body:
     section_error_mm: float
     extended_mm: tuple[float, float]
     findings: tuple[Finding, ...] = ()
+    pace_mm: Floats = field(default_factory=lambda: frozen(np.zeros((1, 2))))
 
     def rings_at(self, heights_mm: Floats) -> Floats:
         """The skin's rings at ``(h,)`` heights, straight between its layers, ``(h, n, 2)``, mm.
@@ -45,6 +51,11 @@ class Body:
         return straight_at(
             self.heights_mm, self.rings_mm, np.clip(heights_mm, self.heights_mm[0], self.heights_mm[-1])
         )
+
+    def form_mm(self, heights_mm: Floats) -> Floats:
+        """At which heights a form that changes evenly would be as far gone as the body's is at ``(h,)`` heights, mm."""
+        at, gone = self.pace_mm.T
+        return np.interp(heights_mm, at, gone) + heights_mm - np.clip(heights_mm, at[0], at[-1])
 
     def levels_at(self, heights_mm: Floats) -> Regions:
         """The regions inside these rings, ``(h,)``; sound also where columns cross between unlike layers."""

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from itertools import pairwise
 from math import inf
 
@@ -80,6 +80,7 @@ def loft(
         rings_mm=frozen(rings),
         section_error_mm=_section_error(stack, skin.runs),
         extended_mm=(below, above),
+        pace_mm=skin.pace_mm,
         findings=(
             *unlike_findings(stack, levelled=skin.levelled, stepped=skin.stepped),
             *extension_findings(
@@ -98,12 +99,14 @@ def _is_smooth(stack: RingStack, spec: LoftSpec) -> bool:
 class _Skin:
     """The skin's layers: runs of pieces with columns of their own, and the gaps that levels lead.
 
-    ``stepped`` are those of them in which a step had to stand between two runs.
+    ``stepped`` are those of them in which a step had to stand between two runs,
+    ``pace_mm`` is the body's (`cradle.loft.body.Body`).
     """
 
     runs: tuple[tuple[Piece, ...], ...]
     levelled: tuple[int, ...]
     stepped: tuple[int, ...]
+    pace_mm: Floats
 
 
 def _lofted(stack: RingStack, *, smooth: bool, profiles: Profiles, low_mm: float, high_mm: float) -> _Skin:
@@ -137,9 +140,22 @@ def _lofted(stack: RingStack, *, smooth: bool, profiles: Profiles, low_mm: float
                 runs=_runs(pieces, crossings),
                 levelled=tuple(sorted(levels)),
                 stepped=tuple(sorted(set(gaps.tolist()))),
+                pace_mm=_pace_mm(sections, segments, levels),
             )
         for gap in fresh:
             levels[gap] = _levels(stack, gap, plain=plain, profiles=profiles)
+
+
+def _pace_mm(sections: Floats, segments: Sequence[Columns], levels: Mapping[int, Levels]) -> Floats:
+    """Heights and those at which a form that changes evenly is as far gone, ``(p, 2)``."""
+    known = [np.column_stack([sections, sections])]
+    known += [np.column_stack([s.pace.heights_mm, s.pace.to_mm]) for s in segments if s.pace is not None]
+    for gap, own in levels.items():
+        even = np.interp(own.parts, [0.0, 1.0], sections[gap : gap + 2])
+        known.append(np.column_stack([own.heights_mm, even]))
+    every = np.concatenate(known)
+    _, first = np.unique(every[:, 0], return_index=True)
+    return frozen(every[first])
 
 
 def _steered(

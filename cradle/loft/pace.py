@@ -90,10 +90,9 @@ def paced_levels(levels: Levels, *, low_mm: float, high_mm: float, asked: Asked)
     low_mm, high_mm : float
         Heights of the two sections.
     """
-    even = np.array([low_mm, *levels.heights_mm, high_mm])
     outlines = [columns[0] for columns in levels.columns_mm] + [levels.columns_mm[-1][1]]
     ends = np.array([[ring.min(axis=0), ring.max(axis=0)] for ring in outlines])
-    parts = (even - low_mm) / (high_mm - low_mm)
+    parts = np.array([0.0, *levels.parts, 1.0])
     extents = np.stack(
         [[np.interp(_PARTS, parts, ends[:, end, axis]) for axis in (0, 1)] for end in (0, 1)]
     ).transpose(2, 0, 1)

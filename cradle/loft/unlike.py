@@ -72,6 +72,8 @@ class Levels:
     ----------
     heights_mm : tuple of l float
         Strictly between the two sections.
+    parts : tuple of l float
+        How far the form has gone from the lower section to the upper one, 0 to 1.
     outlines_mm : tuple of l (n_i, 2) float64
         Counter-clockwise.
     columns_mm : tuple of l + 1 (2, n_i, 2) float64
@@ -83,6 +85,7 @@ class Levels:
     """
 
     heights_mm: tuple[float, ...]
+    parts: tuple[float, ...]
     outlines_mm: tuple[Floats, ...]
     columns_mm: tuple[Floats, ...]
     astray: float
@@ -163,8 +166,10 @@ def _levels(inner: Outlines, *, ends: Mapping[float, Floats]) -> Levels:
         if not spans:
             break
     heights = sorted(over)
+    low, high = ends
     return Levels(
         heights_mm=tuple(heights[1:]),
+        parts=tuple((height - low) / (high - low) for height in heights[1:]),
         outlines_mm=tuple(outline(height) for height in heights[1:]),
         columns_mm=tuple(over[height] for height in heights),
         astray=len(astray) / len(over),

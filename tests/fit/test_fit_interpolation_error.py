@@ -1,11 +1,13 @@
 """How far things may leave the loft, on round and unlike stacks whose changes are known."""
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 from fit_models import cone, round_places, unlike
 
 from cradle.fit.interpolation_error import change_mm, half_way_mm, interpolation_error, stated_error
-from cradle.geometry.arrays import frozen_ints
+from cradle.geometry.arrays import frozen, frozen_ints
 
 
 def at(heights, *, sections=(0.0, 10.0, 30.0), unread=1.0, splay=0.0):
@@ -90,6 +92,18 @@ def test_a_stated_spread_holds_half_way():
     assert error.amount_mm == pytest.approx(0.2)
     assert error.tail == 0
     assert (error.mean_mm == 0).all()
+
+
+def test_where_the_form_has_gone_a_quarter_it_is_as_little_known_as_a_quarter_up():
+    # half way between the heights and a quarter of the way to the other section's form, and the other way round
+    places = round_places(heights=(2.5, 5.0))
+    paced = replace(places, form_mm=frozen([5.0, 2.5]))
+    even, told = (stated_error(p, stack=cone((0.0, 10.0, 30.0)), half_way_mm=0.2) for p in (places, paced))
+    by_level = [error.amount_mm.reshape(2, -1)[:, 0] for error in (even, told)]
+    assert by_level[0] == pytest.approx([0.2 * 0.75**0.75, 0.2])
+    assert by_level[1] == pytest.approx(by_level[0][::-1])
+    assert told.turned.reshape(2, -1)[:, 0] == pytest.approx([0.0, 0.5])
+    assert (told.gap == even.gap).all()
 
 
 def test_unlike_outlines_are_less_known_between_than_alike_ones():
