@@ -42,7 +42,7 @@ def unusable(model: FitModel, number: int, trial: Trial) -> Finding:
     )
     return Finding(
         code="trial-unusable",
-        severity=Severity.WARN,
+        severity=Severity.NOTE if here else Severity.WARN,
         message=f"{_name(number, trial)}: what was seen has no effect: {why}",
         where="trials",
         advice="" if here else _ELSEWHERE,

@@ -160,6 +160,7 @@ def test_a_section_that_is_not_there_teaches_nothing():
     learned = learn(everywhere(0.1), [trial(Outcome.TIGHT, 0.2, section="gone")], project=project())
     (found,) = learned.findings
     assert found.code == "trial-unusable"
+    assert found.severity is Severity.WARN
     assert 'the thing has no such section; it has "' in found.message
     assert "what the section is called now, or, where it is gone, the height it had" in found.advice
     assert learned.corrections_mm == (0, 0, 0)
@@ -200,6 +201,7 @@ def test_a_height_that_the_holder_does_not_reach_teaches_nothing(height_mm):
     learned = learn(everywhere(0.1), [seen], project=project())
     (found,) = learned.findings
     assert found.code == "trial-unusable"
+    assert found.severity is Severity.NOTE  # nothing can be done about it, and nothing is wrong
     assert f"test piece at {height_mm} mm, 0.2 mm): what was seen has no effect" in found.message
 
 
