@@ -84,9 +84,11 @@ def with_room(pocket: Pocket, body: Solid, *, least_mm: float) -> Pocket:
     )
     if room is None:
         return pocket
+    wider = union([pocket.solid, room], where="pocket")
     return replace(
         pocket,
-        solid=union([pocket.solid, room], where="pocket"),
+        # among slabs a few micrometres thin the kernel may leave a fin of wall within the room: joined twice, it goes
+        solid=union([wider, room], where="pocket"),
         levels=united(pocket.levels, cut_regions(room, pocket.heights_mm)),
     )
 
