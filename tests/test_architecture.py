@@ -325,3 +325,12 @@ def test_starting_the_command_line_loads_nothing_heavy():
     loaded = set(done.stdout.split())
     assert "cradle" in loaded
     assert not loaded & HEAVY, sorted(loaded & HEAVY)
+
+
+def test_a_project_of_ordinary_drawings_is_judged_without_the_slowest_library_to_load():
+    script = "import sys; from cradle.cli.main import main; code = main(sys.argv[1:]); print('scipy' in sys.modules, code)"
+    project = ROOT / "demo_data" / "ocarina" / "holder.toml"
+    done = subprocess.run(
+        [sys.executable, "-c", script, "check", str(project)], capture_output=True, text=True, check=True
+    )
+    assert done.stdout.splitlines()[-1] == "False 0"

@@ -16,7 +16,7 @@ import numpy as np
 
 from cradle.errors import CaptureError, OutlineError
 from cradle.finding import Finding, Severity
-from cradle.geometry.arrays import Floats
+from cradle.geometry.arrays import Floats, Ints
 from cradle.names import first_of, point_words
 from cradle.noun import noun, record
 from cradle.tolerances import TOLERANCES
@@ -25,6 +25,8 @@ _LISTED = 8
 """Curves named in one message."""
 _NEIGHBOURS = 40
 """So many ends may on average lie near an end; in one outline it is one."""
+_FEW = 400
+"""So few ends are compared each with each, long before the search tree would be loaded."""
 
 
 class Ends(StrEnum):
@@ -213,48 +215,59 @@ def _end(curves: Sequence[Curve], end: int) -> Floats:
 
 def _touching_ends(curves: Sequence[Curve], *, where: str) -> list[tuple[int, int]]:
     """Pairs of ends that are one point."""
-    from scipy.spatial import cKDTree
-
-    if not curves:
-        return []
-    points = np.array([_end(curves, end) for end in range(2 * len(curves))])
-    tree = cKDTree(points)
-    met = tree.query_ball_point(points, TOLERANCES.duplicate_mm, return_length=True)  # each end meets itself
-    if met.max() > 2:
-        end = points[int(met.argmax())]
-        there = sorted(tree.query_ball_point(end, TOLERANCES.duplicate_mm))
-        names = first_of(list(dict.fromkeys(curves[other // 2].name for other in there)))
+    points = np.array([_end(curves, end) for end in range(2 * len(curves))]).reshape(-1, 2)
+    pairs = _within(TOLERANCES.duplicate_mm, points, where=where)
+    met = np.bincount(pairs.ravel(), minlength=len(points))
+    if len(pairs) and met.max() > 1:
+        most = int(met.argmax())
+        there = np.unique(pairs[(pairs == most).any(axis=1)]).tolist()
+        names = first_of(list(dict.fromkeys(curves[end // 2].name for end in there)))
         raise OutlineError(
-            f"more than two ends meet at {point_words(end)}: {names}",
+            f"more than two ends meet at {point_words(points[most])}: {names}",
             where=where,
             hint="leave a single loop, or name its layer",
         )
-    return [(a, b) for a, b in tree.query_pairs(TOLERANCES.duplicate_mm, output_type="ndarray").tolist()]
+    return [(a, b) for a, b in pairs.tolist()]
 
 
 def _near_ends(curves: Sequence[Curve], *, where: str) -> list[tuple[int, int]]:
     """Pairs of free ends within the gap, the nearest first; an end is used once."""
-    from scipy.spatial import cKDTree
-
     free = [end for end in range(2 * len(curves)) if curves[end // 2].ends is Ends.OPEN]
     points = np.array([_end(curves, end) for end in free])
-    tree = cKDTree(points)
-    near_by = tree.count_neighbors(tree, TOLERANCES.gap_mm) - len(free)  # each end counts itself
-    if near_by > _NEIGHBOURS * len(free):
-        raise OutlineError(
-            f"the ends of {len(free)} pieces of curve lie within {TOLERANCES.gap_mm:g} mm of each other, many at a time",
-            where=where,
-            hint="leave a single loop, or name its layer",
-        )
-    rows = tree.query_pairs(TOLERANCES.gap_mm, output_type="ndarray")
+    rows = _within(TOLERANCES.gap_mm, points, where=where)
     gaps = np.hypot(*(points[rows[:, 0]] - points[rows[:, 1]]).T)
-    near = [(float(gap), free[i], free[j]) for gap, (i, j) in zip(gaps, np.sort(rows).tolist(), strict=True)]
+    near = [(float(gap), free[i], free[j]) for gap, (i, j) in zip(gaps, rows.tolist(), strict=True)]
     pairs, used = [], set[int]()
     for _, a, b in sorted(near):
         if a not in used and b not in used:
             pairs.append((a, b))
             used.update((a, b))
     return pairs
+
+
+def _within(distance_mm: float, ends_mm: Floats, *, where: str) -> Ints:
+    """The pairs of rows of ``ends_mm`` that lie no farther apart, ``(n, 2)``, the lower row first.
+
+    Raises
+    ------
+    OutlineError
+        If so many do that their list would fill the memory.
+    """
+    if len(ends_mm) <= _FEW:
+        rows = np.stack(np.triu_indices(len(ends_mm), 1), axis=1)
+        gaps = np.hypot(*(ends_mm[rows[:, 0]] - ends_mm[rows[:, 1]]).T)
+        return np.asarray(rows[gaps <= distance_mm])
+    from scipy.spatial import cKDTree
+
+    tree = cKDTree(ends_mm)
+    near_by = tree.count_neighbors(tree, distance_mm) - len(ends_mm)  # each end counts itself
+    if near_by > _NEIGHBOURS * len(ends_mm):
+        raise OutlineError(
+            f"the ends of {len(ends_mm)} pieces of curve lie within {distance_mm:g} mm of each other, many at a time",
+            where=where,
+            hint="leave a single loop, or name its layer",
+        )
+    return np.sort(tree.query_pairs(distance_mm, output_type="ndarray"), axis=1)
 
 
 def _chained(curves: Sequence[Curve], pairs: Sequence[tuple[int, int]]) -> list[Curve]:

@@ -59,6 +59,20 @@ def test_three_ends_at_one_point_are_refused_with_the_place_and_the_names():
         joined([first, second, spur], where="x.svg")
 
 
+@pytest.mark.parametrize("others", [3, 300])
+def test_all_that_meet_at_a_point_are_named_of_few_pieces_and_of_many(others):
+    rays = [
+        Curve(points_mm=np.array([[7.0, 0.0], [9.0 + i, 5.0 * i]]), ends=Ends.OPEN, name=f"ray {i}")
+        for i in range(3)
+    ]
+    apart = [
+        Curve(points_mm=np.array([[-10.0 * i, 0.0], [-10.0 * i, 5.0]]), ends=Ends.OPEN, name="apart")
+        for i in range(others)
+    ]
+    with pytest.raises(OutlineError, match=r"meet at \(7\.00, 0\.00\): ray 0, ray 1.* ray 2"):
+        joined([*apart, *rays], where="x.svg")
+
+
 def test_several_outlines_are_listed_the_largest_first():
     small = Curve(points_mm=OVAL / 10, ends=Ends.CLOSED, name="dot")
     large = Curve(points_mm=OVAL, ends=Ends.CLOSED, name="oval")
