@@ -11,7 +11,7 @@ from cradle.export.drawing import NamedRing
 from cradle.finding import Finding, Severity
 from cradle.geometry.mesh import TriMesh, bounds_mm
 from cradle.geometry.planar import offset, outer_rings, region
-from cradle.geometry.solid import cut_regions, solid
+from cradle.geometry.solid import cut_regions
 from cradle.holder.beds import check_size, laid_on_beds
 from cradle.holder.fit_pieces import FitPiece, peg, ring_piece
 from cradle.names import distinct_names
@@ -112,7 +112,7 @@ def cut_pieces(
     return FitPieces(
         pieces=named,
         beds=tuple(tuple(bed) for bed in beds),
-        paper=_paper(model, places=places, clearances_mm=clearances),
+        paper=_paper(body, places=places, clearances_mm=clearances),
         findings=(
             *(f for f in model.findings if f.code not in _NOT_CUT),
             *(one.finding for one in idle),
@@ -218,14 +218,13 @@ def _touches(model: ThingModel, hollow: PocketSlice, *, height_mm: float, gap_mm
 
 
 def _paper(
-    model: ThingModel, *, places: Sequence[RingPlace], clearances_mm: Sequence[float]
+    body: PreparedBody, *, places: Sequence[RingPlace], clearances_mm: Sequence[float]
 ) -> tuple[NamedRing, ...]:
     """Every section bare, and grown in its plane by each clearance, for cutting out of paper."""
-    low, high = bounds_mm(model.body.mesh)[:, 2].tolist()
+    low, high = bounds_mm(body.mesh)[:, 2].tolist()
     heights = [min(max(at.height_mm, low + 1e-4), high - 1e-4) for at in places]
-    body = solid(model.body.mesh, where="body")
     rings: list[NamedRing] = []
-    for at, cut in zip(places, cut_regions(body, np.array(heights)), strict=True):
+    for at, cut in zip(places, cut_regions(body.solid, np.array(heights)), strict=True):
         bare = outer_rings(cut)[0]
         rings.append(NamedRing(name=at.name, height_mm=at.height_mm, points_mm=bare))
         for clearance in clearances_mm:
