@@ -85,7 +85,9 @@ def write_all(
                     _sweep(folder, names={target.name for target in contents} | {JOURNAL})
         staged |= {target: _beside(target) for target in contents}
         with ThreadPoolExecutor(_AT_ONCE) as disk:
-            tuple(disk.map(lambda at: _stage(staged[at], at, contents[at], hint=hint), contents))
+            with interruptions_wait():  # one that comes as a thread starts would leave it at work
+                staging = disk.map(lambda at: _stage(staged[at], at, contents[at], hint=hint), contents)
+            tuple(staging)
         with ExitStack() as locks:
             for folder in folders:
                 locks.enter_context(locked(folder))

@@ -58,7 +58,7 @@ def test_kills_at_random_moments_never_leave_a_mixture_of_two_sets(tmp_path, kil
     write_set(tmp_path, last)
     longest_s = SETS * (time.monotonic() - begin)  # however busy the machine is
     tried = 0
-    while tried < kills or (mended <= tried / 10 and tried < 8 * kills):
+    while tried < kills or ((mended <= tried / 10 or not last) and tried < 8 * kills):
         if tried and tried % kills == 0:
             longest_s *= 2  # the machine has become busier: the moments were before those of writing
         write_until_killed(tmp_path, first=last + 1, after_s=chance.uniform(0, longest_s))

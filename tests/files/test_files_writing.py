@@ -283,6 +283,32 @@ def test_an_interruption_at_any_moment_leaves_one_whole_set_and_no_litter(folder
     assert contents_of(folder) == then
 
 
+STARTING = """
+import os, signal, sys, threading, time
+signal.signal(signal.SIGINT, signal.default_int_handler)
+from pathlib import Path
+from cradle.files import writing as files
+start, open_ = threading.Thread.start, os.open
+def interrupted(self):
+    start(self)
+    os.kill(os.getpid(), signal.SIGINT)
+    time.sleep(0.05)
+def late(*a, **k):
+    if threading.current_thread() is not threading.main_thread():
+        time.sleep(0.3)
+    return open_(*a, **k)
+threading.Thread.start, files.os.open = interrupted, late
+files.write_all({{Path(sys.argv[1]) / n: d for n, d in {new!r}.items()}})
+"""
+
+
+def test_an_interruption_as_a_thread_starts_leaves_no_litter(folder):
+    script = textwrap.dedent(STARTING).format(new=NEW)
+    done = subprocess.run([sys.executable, "-c", script, str(folder)], capture_output=True, check=False)
+    assert b"KeyboardInterrupt" in done.stderr
+    assert contents_of(folder) == OLD
+
+
 def test_what_a_living_process_is_writing_is_left_alone(folder):
     other = folder / f".a.stl.{os.getppid()}.part"
     other.write_bytes(b"half")
