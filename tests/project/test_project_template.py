@@ -176,7 +176,7 @@ def test_the_new_project_can_be_made_as_it_stands():
     assert summary_of(made)["mesh_closed"] is True
     assert summary_of(made)["volume_cm3"] > 10
     # the good way is the default: the gap that the readings need, reached, and nothing to warn of
-    assert made.own.clearance.least_mm < 1.3
+    assert made.own.clearance.least_mm < 1.4
     assert made.own.gap.least_mm >= made.own.clearance.least_mm - 0.005
     assert summary_of(made)["chance_of_fit"] == pytest.approx(0.95, abs=0.005)
     assert {finding.severity for finding in made.findings} <= {Severity.NOTE}
