@@ -50,7 +50,7 @@ import numpy as np
 from cradle.fit.contact_points import Places
 from cradle.fit.unlikeness import changes_mm, unlikeness_mm
 from cradle.geometry.arrays import Floats, Ints
-from cradle.geometry.knots import interval_of
+from cradle.geometry.knots import interval_of, part_between
 from cradle.geometry.planar import distances_to_boundary, regions
 from cradle.noun import noun, record
 from cradle.sections.section import RingStack
@@ -204,7 +204,7 @@ def stated_error(places: Places, *, stack: RingStack, half_way_mm: float) -> Int
         amount_mm=half_way_mm * half_way_shape(gone, low_mm=low, high_mm=high),
         mean_mm=np.zeros(len(gap)),
         gap=gap,
-        turned=1 - 2 * np.clip((gone - low) / (high - low), 0.0, 1.0),
+        turned=1 - 2 * part_between(gone, low=low, high=high),
         tail=0.0,
     )
 
@@ -238,7 +238,7 @@ def _medians(stack: RingStack, *, bows_per_mm: Floats, trace_mm: float) -> tuple
 
 def half_way_shape(heights_mm: Floats, *, low_mm: Floats, high_mm: Floats) -> Floats:
     """How unsure heights between two sections are, ``(n,)``: 0 at both and beyond them, 1 half way."""
-    part = np.clip((heights_mm - low_mm) / (high_mm - low_mm), 0.0, 1.0)
+    part = part_between(heights_mm, low=low_mm, high=high_mm)
     return np.asarray((4 * part * (1 - part)) ** _HALF_WAY_POWER)
 
 

@@ -36,7 +36,12 @@ def part_of_interval(knots: Floats, at: Floats) -> Floats:
     [0.0, 0.4, 0.5, 1.0]
     """
     gap = interval_of(knots, at)
-    return np.clip((at - knots[gap]) / (knots[gap + 1] - knots[gap]), 0.0, 1.0)
+    return part_between(at, low=knots[gap], high=knots[gap + 1])
+
+
+def part_between(at: Floats, *, low: Floats, high: Floats) -> Floats:
+    """How far from one value to a greater one each lies, ``(n,)``: 0 at the lower and below it, 1 at the greater and above it."""
+    return np.clip((at - low) / (high - low), 0.0, 1.0)
 
 
 def divided(knots: Floats, parts: Ints) -> Floats:

@@ -97,6 +97,11 @@ def extents(ring: Floats) -> tuple[float, float, float, float]:
     return float(low[0]), float(low[1]), float(high[0]), float(high[1])
 
 
+def boxes(rings: Floats) -> Floats:
+    """Least and greatest x and y of rings of as many points each, ``(m, n, 2)``: ``(m, 2, 2)``."""
+    return np.stack([rings.min(axis=1), rings.max(axis=1)], axis=1)
+
+
 def size(ring: Floats) -> tuple[float, float]:
     """Extent along x (width) and along y (depth), mm: what calipers read."""
     x0, y0, x1, y1 = extents(ring)

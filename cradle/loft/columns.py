@@ -17,7 +17,7 @@ import numpy as np
 
 from cradle.geometry.arrays import Floats, following, preceding
 from cradle.geometry.knots import interval_of
-from cradle.geometry.ring import away_from_segments, off_neighbours
+from cradle.geometry.ring import away_from_segments, boxes, off_neighbours
 from cradle.loft.interpolate import cubic_at, layer_heights, monotone_slopes, straight_at
 from cradle.loft.pairing import positions_on_ring
 from cradle.loft.unlike import Levels
@@ -145,8 +145,7 @@ def extents_of(segments: Sequence[Columns]) -> Callable[[Floats], Floats]:
         out: Floats = np.empty((len(heights), 2, 2))
         for number in np.unique(which):
             here = which == number
-            rings = segments[number].at(heights[here])
-            out[here] = np.stack([rings.min(axis=1), rings.max(axis=1)], axis=1)
+            out[here] = boxes(segments[number].at(heights[here]))
         return out
 
     return extents

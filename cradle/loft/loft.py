@@ -12,6 +12,7 @@ from cradle.errors import LoftError
 from cradle.geometry import planar
 from cradle.geometry.arrays import Bools, Floats, frozen
 from cradle.geometry.knots import interval_of
+from cradle.geometry.ring import boxes
 from cradle.loft.body import Body
 from cradle.loft.columns import Columns, Piece, common_rings_of, extents_of, segments_of, vertices_of
 from cradle.loft.exactness import section_error_mm
@@ -142,8 +143,12 @@ def _lofted(stack: RingStack, *, smooth: bool, profiles: Profiles, low_mm: float
                 stepped=tuple(sorted(set(gaps.tolist()))),
                 pace_mm=_pace_mm(sections, segments, levels),
             )
+        asked = Steering(profiles, extents_of([plain]), section_heights_mm=sections).asked
         for gap in fresh:
-            levels[gap] = _levels(stack, gap, plain=plain, profiles=profiles)
+            low, high = sections[gap : gap + 2].tolist()
+            levels[gap] = paced_levels(
+                _levels(stack, gap, plain=plain), low_mm=low, high_mm=high, asked=asked
+            )
 
 
 def _pace_mm(sections: Floats, segments: Sequence[Columns], levels: Mapping[int, Levels]) -> Floats:
@@ -192,24 +197,18 @@ def _layers(
     return Piece(layers, rings)
 
 
-def _levels(stack: RingStack, gap: int, *, plain: Columns, profiles: Profiles) -> Levels:
-    """The levels of one gap, at the pace that profiles tell."""
+def _levels(stack: RingStack, gap: int, *, plain: Columns) -> Levels:
+    """The levels of one gap, at an even pace."""
     heights = np.asarray(stack.heights_mm)
-    extents = np.stack([stack.rings_mm.min(axis=1), stack.rings_mm.max(axis=1)], axis=1)
-    run = Columns(heights_mm=heights, rings_mm=extents, smooth=plain.smooth)
-    low, high = heights[gap : gap + 2].tolist()
-    levels = levels_between(
+    run = Columns(heights_mm=heights, rings_mm=boxes(stack.rings_mm), smooth=plain.smooth)
+    return levels_between(
         vertices_of(stack.rings_mm[gap]),
         vertices_of(stack.rings_mm[gap + 1]),
-        low_mm=low,
-        high_mm=high,
+        low_mm=float(heights[gap]),
+        high_mm=float(heights[gap + 1]),
         rings_at=lambda height: plain.at(np.array([height]))[0],
         extents_at=lambda height: run.at(np.array([height]))[0],
     )
-    if not profiles.given:
-        return levels
-    steering = Steering(profiles, extents_of([plain]), section_heights_mm=heights)
-    return paced_levels(levels, low_mm=low, high_mm=high, asked=steering.asked)
 
 
 def _runs(pieces: Sequence[Piece], crossings: Sequence[Bools]) -> tuple[tuple[Piece, ...], ...]:

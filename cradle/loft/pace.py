@@ -29,7 +29,9 @@ from typing import Final
 import numpy as np
 
 from cradle.geometry.arrays import Floats, frozen
+from cradle.geometry.ring import boxes
 from cradle.loft.columns import Columns, Pace
+from cradle.loft.interpolate import straight_at
 from cradle.loft.unlike import Levels
 
 Asked = Callable[[Floats], Floats]
@@ -60,13 +62,14 @@ def paced(columns: Columns, *, asked: Asked) -> Columns:
     columns : Columns
         From section to section.
     asked : callable
+        What profiles ask for (`Asked`).
     """
     heights, to = [columns.heights_mm[:1]], [columns.heights_mm[:1]]
     told = False
     for low, high in pairwise(columns.heights_mm.tolist()):
         at = _looked_at(low, high)
-        rings = columns.at(low + _PARTS * (high - low))
-        part = _parts(_extents(rings), (at[:-1] - low) / (high - low), wanted=asked(at[:-1]))
+        extents = boxes(columns.at(low + _PARTS * (high - low)))
+        part = _gone(extents, (at[:-1] - low) / (high - low), wanted=asked(at[:-1]))
         told = told or part is not None
         heights.append(at)
         to.append(at if part is None else np.append(low + part * (high - low), high))
@@ -89,16 +92,16 @@ def paced_levels(levels: Levels, *, low_mm: float, high_mm: float, asked: Asked)
     ----------
     low_mm, high_mm : float
         Heights of the two sections.
+    asked : callable
+        What profiles ask for (`Asked`).
     """
-    outlines = [columns[0] for columns in levels.columns_mm] + [levels.columns_mm[-1][1]]
-    ends = np.array([[ring.min(axis=0), ring.max(axis=0)] for ring in outlines])
     parts = np.array([0.0, *levels.parts, 1.0])
-    extents = np.stack(
-        [[np.interp(_PARTS, parts, ends[:, end, axis]) for axis in (0, 1)] for end in (0, 1)]
-    ).transpose(2, 0, 1)
+    ends = np.concatenate(
+        [*(boxes(columns)[:1] for columns in levels.columns_mm), boxes(levels.columns_mm[-1])[1:]]
+    )
+    extents = straight_at(parts, ends, _PARTS)
     at = _looked_at(low_mm, high_mm)
-    looked_at = (at[:-1] - low_mm) / (high_mm - low_mm)
-    part = _parts(extents, looked_at, wanted=asked(at[:-1]))
+    part = _gone(extents, (at[:-1] - low_mm) / (high_mm - low_mm), wanted=asked(at[:-1]))
     if part is None:
         return levels
     heights = np.interp(parts, np.concatenate([[0.0], part, [1.0]]), np.append(low_mm, at))
@@ -114,14 +117,9 @@ def _set_apart(heights: Floats) -> Floats:
 
 
 def _looked_at(low: float, high: float) -> Floats:
-    """Heights between two sections at which the pace is looked at, rising, the upper section's last, mm."""
+    """Heights above the lower of two sections at which the pace is looked at, rising, the upper section's last, mm."""
     count = max(_LEAST_STEPS, int(np.ceil((high - low) / _STEP_MM)))
     return np.linspace(low, high, count + 1)[1:]
-
-
-def _extents(rings: Floats) -> Floats:
-    """Least and greatest x and y of rings ``(m, n, 2)``, ``(m, 2, 2)``."""
-    return np.stack([rings.min(axis=1), rings.max(axis=1)], axis=1)
 
 
 def _shares(columns: Columns) -> Floats:
@@ -130,7 +128,7 @@ def _shares(columns: Columns) -> Floats:
     return frozen(runs2 / (runs2 + _TRACED_MM**2))
 
 
-def _parts(extents: Floats, even: Floats, *, wanted: Floats) -> Floats | None:
+def _gone(extents: Floats, even: Floats, *, wanted: Floats) -> Floats | None:
     """The part of the way that the form has gone at heights between two sections, rising, ``(m,)``; None for evenly.
 
     Parameters

@@ -25,6 +25,7 @@ import numpy as np
 from cradle.errors import LoftError
 from cradle.geometry.arrays import Floats
 from cradle.geometry.knots import interval_of
+from cradle.geometry.ring import boxes
 from cradle.loft.interpolate import cubic_at, monotone_slopes
 from cradle.project.side import PAIRS
 from cradle.sections.section import Profile, Profiles
@@ -83,7 +84,7 @@ class Steering:
             Where two opposite profiles leave no width between the sections.
         """
         beyond = (heights < self.section_heights_mm[0]) | (heights > self.section_heights_mm[-1])
-        extents = np.stack([rings.min(axis=1), rings.max(axis=1)], axis=1)
+        extents = boxes(rings)
         out = np.array(rings)
         for axis, (low, high) in enumerate(self._sides):
             if low is None and high is None:
