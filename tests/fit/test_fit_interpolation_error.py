@@ -134,4 +134,22 @@ def test_where_profiles_read_the_width_less_of_the_change_is_unknown():
     }
     assert (found[0.0].amount_mm < found[0.5].amount_mm).all()
     assert (found[0.5].amount_mm < found[1.0].amount_mm).all()
-    assert (found[1.0].mean_mm > 0).all()
+
+
+def test_where_nothing_tells_at_which_height_forms_turn_unlike_ones_are_less_known_still():
+    places = round_places(heights=(5.0, 20.0))
+    count = len(places.levels)
+    read, unread = (
+        interpolation_error(
+            places,
+            stack=unlike(),
+            bows_per_mm=np.full(2, 0.001),
+            unread=np.full(count, share),
+            splay=np.zeros(count),
+            trace_mm=0.0,
+        ).amount_mm
+        for share in (0.0, 1.0)
+    )
+    more = [(unread / read)[places.levels == k].mean() for k in (0, 1)]  # between unlike outlines, and like ones
+    assert more[0] > 1.2
+    assert more[1] < 1.02
