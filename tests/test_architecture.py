@@ -222,6 +222,20 @@ def test_only_the_command_line_prints_and_only_readers_and_writers_open_files():
     assert not breaches, "\n".join(breaches)
 
 
+def test_only_the_command_line_places_an_error_at_an_option():
+    """Whoever works on the page or calls a function has typed none; `cradle.cli.options.named_as_options` names it."""
+    seen, breaches = 0, []
+    for module in MODULES:
+        for node in ast.walk(tree_of(module)):
+            if isinstance(node, ast.keyword) and node.arg == "where":
+                at_option = "--" in ast.unparse(node.value)
+                seen += at_option
+                if at_option and room_of(module) != "cli":
+                    breaches.append(f"{inner_name(module)}:{node.value.lineno}: {ast.unparse(node.value)}")
+    assert seen
+    assert not breaches, "\n".join(breaches)
+
+
 def test_what_tests_import_from_each_other_has_a_name_of_its_own():
     names = [file.stem for file in (ROOT / "tests").rglob("*.py") if file.stem != "conftest"]
     assert sorted(names) == sorted(set(names))  # of two the one that is found first is imported

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
+from contextlib import contextmanager
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Final
 
@@ -57,6 +58,17 @@ def lengths_mm(texts: Sequence[str], *, option: str, like: str) -> list[float]:
     if len(texts) > MOST_ITEMS:
         raise InputError(f"found {len(texts)}, allowed are at most {MOST_ITEMS} at once", where=option)
     return list(dict.fromkeys(SECTION.keys[like].value(text, where=option) for text in texts))
+
+
+@contextmanager
+def named_as_options(words: Mapping[str, str]) -> Iterator[None]:
+    """A context in which errors whose place is one of these words name the option that it stands for."""
+    try:
+        yield
+    except InputError as error:
+        if error.where not in words:
+            raise
+        raise InputError(error.found, where=words[error.where], hint=error.hint) from error
 
 
 def value_of(name: str, *, said: Mapping[str, object], keys: Mapping[str, Key]) -> Any:

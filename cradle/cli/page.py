@@ -54,6 +54,7 @@ def page(*, project_file: Path, output: Path | None, port: int, quiet: bool) -> 
             click.launch(address)
 
     gc.enable()  # unlike other commands, this one stays
-    serve(project_file, folder=output, port=port, on_ready=ready)
+    with options.named_as_options({"port": "--port"}):
+        serve(project_file, folder=output, port=port, on_ready=ready)
     click.echo("the page is closed")
     return 0

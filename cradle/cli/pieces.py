@@ -51,7 +51,7 @@ def pieces(
     project = read_project(project_file)
     trials = own_trials(read_trials(project.folder), project.file)
     folder = output if output is not None else project.folder / "out"
-    with Progress() as progress:
+    with Progress() as progress, options.named_as_options({"height": "--height"}):
         made = cut_pieces(
             project, trials=trials, clearances_mm=clearances, heights_mm=heights, on_step=progress.step
         )

@@ -57,7 +57,8 @@ def trial(*, project_file: Path, undo: bool, as_json: bool, **said: str | None) 
     draft = _draft(said) if given else None
     changes = undo or draft is not None
     lock = locked(project.folder) if changes else nullcontext()  # trials noted at once are all kept
-    with Progress() as progress, lock:
+    names = {f"trial.{name}": f"--{name}" for name in said}
+    with Progress() as progress, lock, options.named_as_options(names):
         progress.step("learning from the trials")
         earlier = read_trials(project.folder)
         if undo:

@@ -107,7 +107,7 @@ def serve(file: Path, *, folder: Path | None, port: int, on_ready: Callable[[str
             raise
         raise InputError(
             f"port {port} cannot be used on {HERE}: something else may listen there",
-            where="--port",
+            where="port",
             hint="give another number, 1024 to 65535",
         ) from error
     finally:

@@ -7,6 +7,7 @@ from dataclasses import replace
 
 import numpy as np
 
+from cradle.errors import located
 from cradle.export.drawing import NamedRing
 from cradle.finding import Finding, Severity
 from cradle.geometry.mesh import TriMesh, bounds_mm
@@ -89,8 +90,9 @@ def cut_pieces(
         If a piece is larger than the printer's bed.
     """
     spec = project.test_pieces
-    for height in heights_mm:
-        check_ring_height(project, height)
+    with located("height"):
+        for height in heights_mm:
+            check_ring_height(project, height)
     places = places_to_cut(project, heights_mm)
     top = places[-1].height_mm + spec.thickness_mm
     most = max((*clearances_mm, *spec.clearances_mm), default=MOST_RING_MM)

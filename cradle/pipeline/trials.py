@@ -8,7 +8,7 @@ from dataclasses import replace
 
 import numpy as np
 
-from cradle.errors import InputError
+from cradle.errors import InputError, located
 from cradle.fit.trials import Learned, learn
 from cradle.fit.tried_size import size_there_mm
 from cradle.names import first_of
@@ -119,45 +119,46 @@ def _check(draft: TrialDraft, *, project: Project) -> None:
     if draft.section is not None and draft.section not in names:
         raise InputError(
             f"no section is called {draft.section[:60]!r}",
-            where="--section",
+            where="trial.section",
             hint=f"there are {first_of(names)}; for a ring of another height give that height instead",
         )
     if draft.section is not None and draft.height_mm is not None:
         raise InputError(
             "a section and a height are given",
-            where="--height",
+            where="trial.height",
             hint="give the one that the piece was made for",
         )
     if draft.height_mm is not None:
-        check_height(project, draft.height_mm)
+        with located("trial.height"):
+            check_height(project, draft.height_mm)
     if draft.seen is None and draft.read_mm is None and draft.nominal_mm is None:
         raise InputError(
             "this trial says neither how it went nor what was measured",
-            where="--seen",
+            where="trial.seen",
             hint="say how it went, or give a reading and what it should be",
         )
     if draft.piece is TrialPiece.TEST_PIECE and draft.section is None and draft.height_mm is None:
         raise InputError(
             "a test piece needs its section or its height",
-            where="--section",
+            where="trial.section",
             hint=f"name one of {', '.join(names)}, or give the height on the piece",
         )
     if draft.piece is TrialPiece.TEST_PIECE and draft.clearance_mm is None:
         raise InputError(
             "a test piece needs its clearance",
-            where="--clearance",
+            where="trial.clearance",
             hint="give what is printed on the piece, per side, in mm",
         )
     if (draft.read_mm is None) != (draft.nominal_mm is None):
         raise InputError(
             "a reading and what it should be must be given together",
-            where="--read" if draft.read_mm is None else "--nominal",
+            where="trial.read" if draft.read_mm is None else "trial.nominal",
             hint="give both: what the calipers say, and what the table says it should be",
         )
     if draft.read_mm is not None and draft.nominal_mm is not None:
         off = reading_mistake(read_mm=draft.read_mm, nominal_mm=draft.nominal_mm)
         if off is not None:
-            raise InputError(off.found, where="--read", hint=off.hint)
+            raise InputError(off.found, where="trial.read", hint=off.hint)
 
 
 def without_last_trial(project: Project, *, earlier: Sequence[Trial], steps: Steps = PLAIN) -> TrialUpdate:

@@ -96,7 +96,6 @@ def check_ring_height(project: Project, height_mm: float) -> None:
         raise InputError(
             f"a test ring at {exact_mm(height_mm)} mm would tell nothing: the holder reaches up to {rim} mm (block.height);"
             f" choose a height from 0 to below {rim} mm, or make the block higher",
-            where="--height",
         )
 
 
@@ -113,7 +112,6 @@ def check_height(project: Project, height_mm: float) -> None:
         raise InputError(
             f"no test piece can be cut at {exact_mm(height_mm)} mm; choose a height from 0 "
             f'to {exact_mm(highest.height_mm)} mm, the highest section "{highest.name}"',
-            where="--height",
         )
 
 

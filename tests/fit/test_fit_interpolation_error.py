@@ -150,6 +150,8 @@ def test_where_nothing_tells_at_which_height_forms_turn_unlike_ones_are_less_kno
         ).amount_mm
         for share in (0.0, 1.0)
     )
-    more = [(unread / read)[places.levels == k].mean() for k in (0, 1)]  # between unlike outlines, and like ones
+    more = [
+        (unread / read)[places.levels == k].mean() for k in (0, 1)
+    ]  # between unlike outlines, and like ones
     assert more[0] > 1.2
     assert more[1] < 1.02

@@ -266,7 +266,14 @@ def test_a_trial_of_an_older_file_counts_for_every_project_of_the_folder(written
     ("arguments", "told"),
     [
         (["--seen", "stuck", "--section", "low", "--clearance", "0.3"], "use no-go, tight, good or loose"),
-        (["--seen", "good", "--section", "gone", "--clearance", "0.3"], "low, belly, high"),
+        (
+            ["--seen", "good", "--section", "gone", "--clearance", "0.3"],
+            "--section: no section is called 'gone'; there are low, belly, high",
+        ),
+        (
+            ["--seen", "good", "--height", "900", "--clearance", "0.3"],
+            "--height: no test piece can be cut at",
+        ),
         (["--seen", "good", "--clearance", "0.3"], "a test piece needs its section"),
         (["--seen", "good", "--section", "low"], "a test piece needs its clearance"),
         (["--seen", "good", "--section", "low", "--clearance", "0.3", "--read", "40"], "given together"),

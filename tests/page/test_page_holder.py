@@ -149,7 +149,14 @@ def test_test_pieces_are_made_and_a_trial_is_noted_and_undone(window, tmp_path):
     window.state = noted.json()["state"]
     window.undo()
     assert "tight" not in (tmp_path / "trials.toml").read_text()
-    for wrong in ({"seen": "odd"}, {"clearance": 21}, {"side": "top"}):  # what the file would not take
+    wrongs = (  # what the file would not take, and what no piece can be
+        {"seen": "odd"},
+        {"clearance": 21},
+        {"side": "top"},
+        {"section": "gone"},
+        {"height": 900, "section": None},
+    )
+    for wrong in wrongs:
         told = window.post("/trial", trial | {"revision": window.state["revision"]} | wrong)
         assert told.status_code == 422
         assert told.json()["problems"][0]["where"] == f"trial.{next(iter(wrong))}"
