@@ -18,6 +18,8 @@ from cradle.units import MISTAKEN_FOR_MM
 
 _APART_MM: Final = 1.0
 """A smaller difference between two profiles' zeros is reading error."""
+_NOTED_MM: Final = 0.5
+"""How far heights of sections and readings are off each other, noted to 0.3 (common practice, no source): much, on a slope."""
 _BESIDE_MM: Final = 3.0
 """How far a profile's readings lie apart: at a step between two of them it may tell either side of it."""
 _UNIT_SHARE: Final = 0.1
@@ -100,7 +102,8 @@ def check_zero_and_sense(laid: Sequence[Laid], *, profiles: Profiles) -> None:
         sizes = np.array([size_along(one, axis=axis) for one in laid])[reached]
         apart, added, summed = b - a - sizes, a + b - sizes, a + b + sizes
         own, off = float(np.ptp(apart)), float(np.median(apart))
-        if abs(off) > max(_APART_MM, 4 * own):
+        by_zero = float(np.median(_left(apart, low, high, at=at, within_mm=_NOTED_MM)))
+        if abs(by_zero) > _APART_MM and abs(off) > 4 * own:
             raise SectionError(
                 f"the {low.side} and {high.side} profiles were not measured from one line: at all {reached.sum()} sections "
                 f"they are {abs(off):.2f} mm {'further apart' if off > 0 else 'closer together'} than the {word}",
@@ -108,7 +111,7 @@ def check_zero_and_sense(laid: Sequence[Laid], *, profiles: Profiles) -> None:
                 hint=f"measure both from one line, or {'subtract' if off > 0 else 'add'} {abs(off):.2f} mm "
                 f"{'from' if off > 0 else 'to'} every {'xy'[axis]} of {high.side}",
             )
-        unexplained = float(np.ptp(apart - np.clip(apart, *_within_reach(low, high, at=at))))
+        unexplained = float(np.ptp(_left(apart, low, high, at=at, within_mm=_BESIDE_MM)))
         if abs(off) < _APART_MM or min(own, unexplained) < _APART_MM:
             continue
         for name, turned in ((low.side, added), (high.side, summed)):
@@ -123,11 +126,11 @@ def check_zero_and_sense(laid: Sequence[Laid], *, profiles: Profiles) -> None:
                 )
 
 
-def _within_reach(low: Profile, high: Profile, *, at: Floats) -> tuple[Floats, Floats]:
-    """Least and greatest difference from the sections that heights off by up to `_BESIDE_MM` explain: much, at a step."""
-    heights = at + np.linspace(-_BESIDE_MM, _BESIDE_MM, 13)[:, None]
+def _left(apart: Floats, low: Profile, high: Profile, *, at: Floats, within_mm: float) -> Floats:
+    """What is left of the differences from the sections that heights off by up to this do not explain: little, at a step."""
+    heights = at + np.linspace(-within_mm, within_mm, 13)[:, None]
     change = (high.at(at) - low.at(at)) - (high.at(heights) - low.at(heights))
-    return np.minimum(change.min(axis=0), 0.0), np.maximum(change.max(axis=0), 0.0)
+    return apart - np.clip(apart, np.minimum(change.min(axis=0), 0.0), np.maximum(change.max(axis=0), 0.0))
 
 
 def sense_of_one(laid: Sequence[Laid], *, profiles: Profiles) -> list[Finding]:

@@ -84,3 +84,8 @@ def sides(rings, *, lean=0.1):
             for n, v in zip(("left", "front", "right", "back"), at, strict=True)
         }
     )
+
+
+def changed(profiles, **more):
+    """The profiles with some in place of others."""
+    return Profiles(**({n: getattr(profiles, n) for n in ("left", "right", "front", "back")} | more))

@@ -1,6 +1,5 @@
 """Stacks with one slip: each ends placed right, or refused with the right sheet and the right cause."""
 
-import re
 from dataclasses import replace
 from types import SimpleNamespace
 
@@ -10,7 +9,21 @@ from daily import each_value_daily, rest_further
 from scipy.ndimage import gaussian_filter1d
 from section_shapes import codes, outline, pebble, polar, spec
 from section_shapes import placed as placed_of
-from sheet_stacks import FACTORS, HEIGHTS, SHAPES, boot, box, can, egg, off, placed, sides, specs, truth
+from sheet_stacks import (
+    FACTORS,
+    HEIGHTS,
+    SHAPES,
+    boot,
+    box,
+    can,
+    changed,
+    egg,
+    off,
+    placed,
+    sides,
+    specs,
+    truth,
+)
 
 from cradle.errors import CombinedError, SectionError
 from cradle.geometry.arrays import frozen
@@ -147,10 +160,6 @@ def test_a_round_cans_turn_is_not_told(turn):
     assert max(abs(f.posterior.estimate[:, 2]).max() for f in [result]) < np.radians(3)
 
 
-def changed(profiles, **more):
-    return Profiles(**({n: getattr(profiles, n) for n in ("left", "right", "front", "back")} | more))
-
-
 def test_profiles_give_the_lean_and_nothing_is_doubted():
     rings = truth(egg)
     result = placed(rings, specs(rings), profiles=sides(rings))
@@ -166,57 +175,6 @@ def test_without_profiles_the_lean_is_not_known():
     (found,) = [f for f in result.findings if f.code == "lean-not-known"]
     assert found.measured > 0.2
     assert result.posterior.lean_known == (False, False)
-
-
-@pytest.mark.parametrize("share", [0.5, 0.7, 2.0])
-def test_profiles_of_another_scale_are_told_with_it(share):
-    rings = [egg() * f for f in (0.6, 0.9, 1.1, 0.8)]
-    p = sides(rings)
-    scaled = Profiles(**{n: frozen(getattr(p, n) * [1, share]) for n in ("front", "back", "left", "right")})
-    with pytest.raises(
-        SectionError, match=r"profiles lie \d+ % as far apart as all 4 sections are"
-    ) as caught:
-        placed(rings, specs(rings), profiles=scaled)
-    (percent,) = re.findall(r"lie (\d+) %", str(caught.value))
-    assert float(percent) == pytest.approx(100 * share, rel=0.02)  # the profiles are read every 3 mm
-
-
-def test_profiles_that_do_not_share_a_zero_are_told():
-    rings = truth(egg)
-    p = sides(rings)
-    with pytest.raises(
-        SectionError, match=r"side\.back: .* not measured from one line: .* 21\.9\d mm further"
-    ):
-        placed(rings, specs(rings), profiles=changed(p, back=frozen(p.back + [0, 21.96])))
-
-
-@pytest.mark.parametrize(("unit", "mm"), [("cm", 10.0), ("inches", 25.4)])  # 1 in = 25.4 mm, ISO 31-1
-@pytest.mark.parametrize("of", ["distances", "heights and distances"])
-def test_profiles_in_another_unit_are_told_with_it(unit, mm, of):
-    rings = [egg() * f for f in (0.6, 0.9, 1.1, 0.8)]
-    p = sides(rings)
-    scale = np.array([1.0 if of == "distances" else 1 / mm, 1 / mm])
-    wrong = changed(p, front=frozen(p.front * scale), back=frozen(p.back * scale))
-    with pytest.raises(SectionError, match=rf"side\.front: the {of} of the front and back .* in {unit}: "):
-        placed(rings, specs(rings), profiles=wrong)
-
-
-@pytest.mark.parametrize("name", ["front", "back"])
-def test_a_profile_that_counts_the_other_way_is_told(name):
-    rings = [egg() * f for f in (0.6, 0.9, 1.1, 0.8)]
-    p = sides(rings)
-    turned_round = frozen(getattr(p, name) * [1, -1] + [0, -50.0 if name == "front" else 55.0])
-    with pytest.raises(SectionError, match=rf"side\.{name}: the {name} profile was measured in the opp"):
-        placed(rings, specs(rings), profiles=changed(p, **{name: turned_round}))
-
-
-def test_one_profile_of_the_wrong_sense_is_doubted():
-    rings = [egg() * f for f in (0.6, 0.9, 1.1, 0.8)]
-    p = sides(rings, lean=0.02)
-    result = placed(rings, specs(rings), profiles=Profiles(back=frozen(p.back * [1, -1])))
-    assert "profile-sense-doubtful" in codes(result.findings)
-    result = placed(rings, specs(rings), profiles=Profiles(back=p.back))
-    assert "profile-sense-doubtful" not in codes(result.findings)
 
 
 def test_one_misread_profile_point_is_told_and_not_averaged_in():
@@ -270,23 +228,6 @@ def test_a_small_outline_may_be_off_by_what_its_tracing_is(per_side_mm, trace_mm
     assert "calipers-scale" in codes(result.findings) or any(
         "scaled to" in f.message for f in result.findings if f.severity == "warn"
     )
-
-
-def test_a_section_at_a_step_does_not_turn_a_profile_round():
-    """Two sections, the lower one just below a step that the profiles, read every 3 mm, make a slope."""
-    rings = [box(width=20.0, depth=16.0), box(width=60.0, depth=40.0)]
-    heights = np.arange(3.0, 42.0, 3.0)
-    wide = np.where(heights > 7, 60.0, 20.0)
-    deep = np.where(heights > 7, 40.0, 16.0)
-    lopsided = np.where(heights > 7, 0.0, -24.0)  # the foot stands far to the left
-    sides = {"left": lopsided - wide / 2, "right": lopsided + wide / 2, "front": -deep / 2, "back": deep / 2}
-    profiles = Profiles(**{k: frozen(np.column_stack([heights, v])) for k, v in sides.items()})
-    given = [
-        spec("s0", 6.5, width_mm=20.0, depth_mm=16.0),
-        spec("s1", 38.0, width_mm=60.0, depth_mm=40.0),
-    ]
-    result = placed(rings, given, profiles=profiles)
-    assert len(result.sections) == 2
 
 
 @pytest.mark.parametrize("away", [0.4, 1.5, 2.6])
