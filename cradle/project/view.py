@@ -60,7 +60,7 @@ class ViewSpec:
     )
     distance_mm: float | None = key(
         length(above=20.0, most=FARTHEST_LENS_MM, hint="from the lens to the thing's middle"),
-        "lens to the thing's middle; left out: taken from far away",
+        "lens, level with it, to the thing's middle; left out: taken from far away",
         default=None,
         example=1200,
     )

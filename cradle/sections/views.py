@@ -22,12 +22,14 @@ from cradle.geometry.arrays import Bools, Floats, following, frozen
 from cradle.geometry.planar import hull_ring
 from cradle.geometry.ring import size
 from cradle.noun import noun
+from cradle.pictures.border import Border
 from cradle.project.section import Align
 from cradle.project.side import PAIRS, Side
 from cradle.project.view import FREE, ViewScale, ViewSpec
 from cradle.sections.adjustment import student_t_cost
 from cradle.sections.laid import Laid
 from cradle.sections.observations import HEAVY
+from cradle.sections.perspective import SeenLevel, overhang_mm, seen_level, upright_mm
 from cradle.sections.reading_spreads import VIEW_MM, ExtentSpread
 from cradle.sections.readings import readings_of
 from cradle.sections.second_view import held_against
@@ -138,41 +140,21 @@ def stood_upright(seen: Seen, *, tilts_rad: tuple[float, float]) -> Profiles:
     return profiles
 
 
-def seen_size_mm(ring: Floats, *, axis: int, distance_mm: float | None, outward: float) -> float:
-    """How wide a level looks across an axis, brought to the size at the thing's middle, mm.
-
-    The ray past a point (x, y) of the outline meets the plane through the
-    middle at ``x D / (D + y)``, y away from a lens at distance D: a pinhole.
-
-    Parameters
-    ----------
-    ring : (n, 2) float64, mm
-        About the middle.
-    axis : int
-        0 for a view from the front or back, 1 from the left or right.
-    distance_mm : float or None
-        From the lens to the middle; None is far away.
-    outward : float
-        1 where the other axis grows away from the viewer, else -1.
-    """
-    across = ring[:, axis]
-    if distance_mm is None:
-        return float(np.ptp(across))
-    return float(np.ptp(across * distance_mm / (distance_mm + outward * ring[:, 1 - axis])))
-
-
 def _extents(
     view: Silhouette, *, axis: int, laid: Sequence[Laid]
 ) -> tuple[Floats, Floats, ExtentSpread, Finding]:
     """Least and greatest coordinate at heights, each ``(m, 2)``, mm, their spread, and a note on size and tilt."""
     spec = view.spec
     heights = np.array([one.spec.height_mm for one in laid])
-    true, widths = _section_widths(laid, axis=axis, spec=spec)
+    true, levels = _as_seen(laid, axis=axis, spec=spec)
+    widths = np.array([level.width_mm for level in levels])
     mm = float(np.ptp(view.points_mm[:, 0]) / widths.max()) if spec.scale is ViewScale.FREE else 1.0
     upright, tilt_rad, tilt_spread = _upright(view, mm=mm)
     up, low, high = _levels(upright)
-    factor, start = _enlargement(up, high - low, heights=heights, widths=widths, spec=spec)
+    factor, start = _enlargement(view, up, high - low, heights=heights, levels=levels)
     z, low, high = start + factor * up, factor * low, factor * high
+    if spec.distance_mm is not None:
+        z = upright_mm(z, levels=levels, heights_mm=heights, distance_mm=spec.distance_mm)
     reached = _reached(heights, z=z, where=view.where)
     unsure = _HEIGHTS_OFF_MM + tilt_spread * widths
     shown, narrowest, widest = _widths(z, high - low, at=heights, within_mm=unsure)
@@ -204,28 +186,53 @@ def _extents(
     return np.column_stack([z, least]), np.column_stack([z, greatest]), spread, note
 
 
-def _section_widths(laid: Sequence[Laid], *, axis: int, spec: ViewSpec) -> tuple[Floats, Floats]:
-    """The sections' widths across an axis by their calipers, and as a view sees them, ``(k,)`` each, mm."""
+def _as_seen(laid: Sequence[Laid], *, axis: int, spec: ViewSpec) -> tuple[Floats, tuple[SeenLevel, ...]]:
+    """The sections' widths across an axis by their calipers, ``(k,)``, mm, and what a view sees of them."""
     outward = 1.0 if spec.seen_from in (Side.FRONT, Side.LEFT) else -1.0
     true, seen = [], []
     for one in laid:
         reading = readings_of(one)[axis]
         factor = 1.0 if reading is None else reading / size(one.ring)[axis]
         true.append(factor * size(one.ring)[axis])
-        seen.append(seen_size_mm(factor * one.ring, axis=axis, distance_mm=spec.distance_mm, outward=outward))
-    return np.array(true), np.array(seen)
+        seen.append(seen_level(factor * one.ring, axis=axis, distance_mm=spec.distance_mm, outward=outward))
+    return np.array(true), tuple(seen)
 
 
 def _enlargement(
-    up: Floats, across: Floats, *, heights: Floats, widths: Floats, spec: ViewSpec
+    view: Silhouette, up: Floats, across: Floats, *, heights: Floats, levels: Sequence[SeenLevel]
 ) -> tuple[float, float]:
-    """By how much a view is to be enlarged, and at which height its lowest edge lies, mm: as it says, else by the sections."""
-    bottom = 0.0 if spec.bottom_mm == FREE else float(spec.bottom_mm)
-    if spec.top_mm is not None and spec.bottom_mm != FREE:
-        return (spec.top_mm - bottom) / float(up[-1]), bottom
-    if spec.scale is ViewScale.GIVEN and spec.bottom_mm != FREE:
-        return 1.0, bottom
-    return _fitted(up, across, heights=heights, widths=widths, spec=spec)
+    """By how much a view is to be enlarged, and at which height its lowest edge is seen, mm: as it says, else by the sections."""
+    spec = view.spec
+    widths = np.array([level.width_mm for level in levels])
+    top = spec.top_mm
+    bottom = None if spec.bottom_mm == FREE else float(spec.bottom_mm)
+    factor = float(widths.max() / across.max()) if spec.scale is ViewScale.FREE else 1.0
+    start = bottom or 0.0
+    for _ in range(1 if spec.distance_mm is None else 2):  # how far its ends stand out follows from its size
+        below, above = _overhangs(view, factor * up, factor * across, levels=levels)
+        if top is not None and bottom is not None:
+            factor, start = (top + above - bottom + below) / float(up[-1]), bottom - below
+        elif spec.scale is ViewScale.GIVEN and bottom is not None:
+            factor, start = 1.0, bottom - below
+        else:
+            rests = None if bottom is None else bottom - below
+            factor, start = _fitted(up, across, heights=heights, widths=widths, spec=spec, bottom_mm=rests)
+    return factor, start
+
+
+def _overhangs(
+    view: Silhouette, up: Floats, across: Floats, *, levels: Sequence[SeenLevel]
+) -> tuple[float, float]:
+    """How far below the foot on which it rests and above its top a thing is seen, mm: their near edges, from near by."""
+    distance = view.spec.distance_mm
+    if distance is None:
+        return 0.0, 0.0
+    below = above = 0.0
+    if view.spec.bottom_mm == 0.0:
+        below = overhang_mm(up, across, level=levels[0], distance_mm=distance)
+    if Border.UPPER not in view.cut_off_at:
+        above = overhang_mm(up[-1] - up[::-1], across[::-1], level=levels[-1], distance_mm=distance)
+    return below, above
 
 
 def _reached(heights: Floats, *, z: Floats, where: str) -> Bools:
@@ -325,14 +332,13 @@ def _levels(points: Floats) -> tuple[Floats, Floats, Floats]:
 
 
 def _fitted(
-    up: Floats, across: Floats, *, heights: Floats, widths: Floats, spec: ViewSpec
+    up: Floats, across: Floats, *, heights: Floats, widths: Floats, spec: ViewSpec, bottom_mm: float | None
 ) -> tuple[float, float]:
     """Factor and height of the lowest edge, mm, at which a silhouette is as wide as the sections."""
     around = float(widths.max() / across.max())
     sizes = around * _SIZES if spec.scale is ViewScale.FREE else np.ones(1)
-    bottom = 0.0 if spec.bottom_mm == FREE else float(spec.bottom_mm)
-    starts = np.arange(0.0, float(heights[-1]), 0.5) if spec.bottom_mm == FREE else np.array([bottom])
-    best, found = np.inf, (around, bottom)
+    starts = np.arange(0.0, float(heights[-1]), 0.5) if bottom_mm is None else np.array([bottom_mm])
+    best, found = np.inf, (around, float(starts[0]))
     for _ in range(3):
         cost = _costs(sizes[:, None, None], starts[:, None], up, across, heights=heights, widths=widths)
         size, start = divmod(int(cost.argmin()), len(starts))
