@@ -19,12 +19,12 @@ from cradle.drawings.bounds import Bounds
 from cradle.drawings.curves import Curve, Drawing, Ends
 from cradle.drawings.drawing_file import drawing_bytes
 from cradle.drawings.dxf_file import dxf_document
+from cradle.drawings.file_unit import unit_doubt, unit_factor, unit_unknown
 from cradle.drawings.flatten import arc_points, bulge_points, check_span
-from cradle.drawings.points import unit_factor
 from cradle.drawings.spline import spline_points
 from cradle.errors import CaptureError, CradleError, located
 from cradle.files.isolation import without_settings
-from cradle.finding import Finding, Severity
+from cradle.finding import Finding
 from cradle.geometry.arrays import Floats
 from cradle.names import point_words
 from cradle.tolerances import TOLERANCES
@@ -102,17 +102,7 @@ def _factor(document: Any, *, unit: str | None, where: str) -> tuple[float, tupl
     code = document.header.get("$INSUNITS", 0)
     if code in _MM_PER_CODE:
         name, factor = _MM_PER_CODE[code]
-        if unit is None or unit_factor(None, given=unit, where=where)[0] == factor:
-            return factor, ()
-        return factor, (
-            Finding(
-                code="unit-disagrees",
-                severity=Severity.WARN,
-                where=where,
-                message=f"the drawing is in {name}, the project says {unit}; {name} taken",
-                advice="leave the unit out of the project, or correct it",
-            ),
-        )
+        return factor, unit_doubt(name, mm_per=factor, given=unit, where=where)
     if code != 0 and unit is None:
         raise CaptureError(
             f"the drawing's unit ($INSUNITS {code}) is not one to measure things in",
@@ -121,15 +111,7 @@ def _factor(document: Any, *, unit: str | None, where: str) -> tuple[float, tupl
         )
     factor, findings = unit_factor(None, given=unit, where=where)
     if unit is None:
-        findings += (
-            Finding(
-                code="unit-unknown",
-                severity=Severity.WARN,
-                where=where,
-                message="the drawing states no unit; taken as mm",
-                advice="compare the traced width with the calipers, or give the outline its unit",
-            ),
-        )
+        findings = (unit_unknown("the drawing states no unit", taken="mm", where=where),)
     return factor, findings
 
 

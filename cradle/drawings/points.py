@@ -17,9 +17,9 @@ import numpy as np
 from cradle.drawings.bounds import MOST_POINTS
 from cradle.drawings.curves import Curve, Drawing, Ends
 from cradle.drawings.drawing_file import points_text
+from cradle.drawings.file_unit import unit_factor
 from cradle.drawings.flatten import check_span
 from cradle.errors import CaptureError, located
-from cradle.finding import Finding, Severity
 from cradle.geometry.arrays import Floats
 from cradle.names import printable
 from cradle.noun import noun
@@ -102,7 +102,13 @@ def read_table(path: Path, *, where: str) -> CsvColumns:
         With the line of what cannot be read.
     """
     text = points_text(path, where=where)
-    check_count((text.count("\n") + text.count("\r")) // _BLANK, where=where)
+    lines = max(text.count("\n"), text.count("\r"))
+    if lines > _BLANK * MOST_POINTS:  # before they are looked at
+        raise CaptureError(
+            f"the file has {lines} lines, up to {_BLANK * MOST_POINTS} are read",
+            where=where,
+            hint="leave out blank lines and remarks, and thin the points out",
+        )
     rows = [
         (number, row)
         for number, line in enumerate(text.splitlines(), start=1)
@@ -178,39 +184,6 @@ def curve_of_points(points: Floats, *, ends: Ends, where: str) -> Curve:
     if ends is not Ends.CLOSED and len(points) > 3 and apart_mm <= TOLERANCES.duplicate_mm:
         points, ends = points[:-1], Ends.CLOSED
     return Curve(points_mm=points, ends=ends, name="the list of points")
-
-
-def unit_factor(stated: str | None, *, given: str | None, where: str) -> tuple[float, tuple[Finding, ...]]:
-    """Millimetres per unit of a file, and a finding when file and project disagree: the file wins.
-
-    Parameters
-    ----------
-    stated : str or None
-        Unit written in the file.
-    given : str or None
-        Unit written in the project, for files that state none.
-    where : str
-        For messages.
-
-    Raises
-    ------
-    CaptureError
-        If a unit is unknown.
-    """
-    for unit in (stated, given):
-        if unit is not None and unit not in MM_PER:
-            raise CaptureError(f'the unit "{unit}" is not known', where=where, hint="use mm, cm or in")
-    if stated is not None and given is not None and MM_PER[stated] != MM_PER[given]:
-        return MM_PER[stated], (
-            Finding(
-                code="unit-disagrees",
-                severity=Severity.WARN,
-                where=where,
-                message=f"the file is in {stated}, the project says {given}; {stated} taken",
-                advice="leave the unit out of the project, or correct it",
-            ),
-        )
-    return MM_PER[stated or given or "mm"], ()
 
 
 def _cells(row: str, *, separator: str) -> list[str]:

@@ -12,7 +12,8 @@ import numpy as np
 
 from cradle.drawings.curves import Drawing, Ends
 from cradle.drawings.drawing_file import not_understood, points_text
-from cradle.drawings.points import check_count, curve_of_points, unit_factor
+from cradle.drawings.file_unit import unit_factor
+from cradle.drawings.points import check_count, curve_of_points
 from cradle.errors import CaptureError
 
 _KEYS = ("unit", "closed", "points")

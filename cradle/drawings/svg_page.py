@@ -5,15 +5,13 @@ Section numbers are those of the W3C's Scalable Vector Graphics (SVG) 2.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-
 import numpy as np
 
-from cradle.drawings.points import unit_factor
+from cradle.drawings.file_unit import unit_factor, unit_unknown
 from cradle.drawings.svg_frame import ABSOLUTE, IDENTITY, fitted, length_parts, product, transform, view_box
 from cradle.drawings.svg_tree import Element
 from cradle.errors import CaptureError
-from cradle.finding import Finding, Severity
+from cradle.finding import Finding
 from cradle.geometry.arrays import Floats
 from cradle.noun import noun, record
 from cradle.units import MM_PER
@@ -61,7 +59,7 @@ def page_of(root: Element, *, unit: str | None) -> Page:
     CaptureError
         If width, height, view box or transform cannot be read.
     """
-    factor, findings = unit_factor(None, given=unit or "px", where="")
+    factor, _ = unit_factor(None, given=unit or "px", where="")
     written = [_length(root, name, factor=factor) for name in ("width", "height")]
     stated = next((length.unit for length in reversed(written) if length is not None and length.unit), None)
     width, height = (None if length is None else length.mm for length in written)
@@ -77,12 +75,18 @@ def page_of(root: Element, *, unit: str | None) -> Page:
         if height is None:
             height = width * box[3] / box[2]
         fit = fitted(box, width=width, height=height, keep=root.attributes.get("preserveAspectRatio"))
+    if stated is None and unit is None:
+        lacking = "the page's width has no true unit"
+        findings: tuple[Finding, ...] = (unit_unknown(lacking, taken="96 px to the inch", where=""),)
+    else:
+        in_px = box is None and stated is not None
+        _, findings = unit_factor("px" if in_px else stated, given=unit, where="")
     upright = np.array([[1.0, 0.0, 0.0], [0.0, -1.0, height or 0.0]])
     own_turn = transform(root.attributes.get("transform", ""), where="transform of the page")
     return Page(
         matrix=product(product(upright, fit), own_turn),
         view=view,
-        findings=(*findings, *_on_the_unit(stated, given=unit)),
+        findings=findings,
     )
 
 
@@ -97,20 +101,3 @@ def _length(root: Element, name: str, *, factor: float) -> _Length | None:
     if unit in ABSOLUTE:
         return _Length(mm=number * MM_PER[unit], unit=unit)
     return _Length(mm=number * factor, unit="")
-
-
-def _on_the_unit(stated: str | None, *, given: str | None) -> Iterator[Finding]:
-    """What is doubtful about the unit that the page states and that which the project gives."""
-    if stated is not None and given is not None:
-        yield Finding(
-            code="unit-disagrees" if given != stated else "unit-not-needed",
-            severity=Severity.NOTE,
-            message=f"the page's size is written in {stated}; the project's unit {given} was not used",
-        )
-    if stated is None and given is None:
-        yield Finding(
-            code="unit-unknown",
-            severity=Severity.WARN,
-            message="the page's width has no true unit; taken as 96 px to the inch",
-            advice="compare the traced width with the calipers, or give the outline its unit",
-        )

@@ -216,10 +216,9 @@ def test_coordinates_beyond_all_drawings_are_refused_with_their_file(tmp_path, v
     ("reader", "content"),
     [
         (read_points, "1,2\n" * 21),
-        (read_points, "1,2\n" + "\n" * 83),  # blank lines count too, before they are looked at
         (read_points_json, f"[{', '.join(['[1, 2]'] * 21)}]"),
     ],
-    ids=["rows", "blank lines", "JSON"],
+    ids=["rows", "JSON"],
 )
 def test_more_points_than_are_read_are_refused(tmp_path, monkeypatch, reader, content):
     monkeypatch.setattr("cradle.drawings.points.MOST_POINTS", 20)
@@ -228,3 +227,13 @@ def test_more_points_than_are_read_are_refused(tmp_path, monkeypatch, reader, co
         CaptureError, match=r"^many: the file has 21 points, up to 20 are read; thin them out$"
     ):
         reader(tmp_path / "many", where="many")
+
+
+@pytest.mark.parametrize("end", ["\n", "\r", "\r\n"], ids=["LF", "CR", "CRLF"])
+def test_a_file_of_blank_lines_is_refused_by_its_lines(tmp_path, monkeypatch, end):
+    monkeypatch.setattr("cradle.drawings.points.MOST_POINTS", 20)
+    (tmp_path / "long").write_bytes(f"1,2{end}{end * 80}".encode())
+    with pytest.raises(
+        CaptureError, match=r"^long: the file has 81 lines, up to 80 are read; leave out blank"
+    ):
+        read_points(tmp_path / "long", where="long")

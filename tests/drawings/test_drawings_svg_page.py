@@ -1,11 +1,14 @@
 """The page of an SVG drawing: true sizes, whatever its units and view box."""
 
+from dataclasses import replace
+
 import pytest
 from drawn_files import RECT, box, codes, read, svg
 
 from cradle.drawings.svg_page import page_of
 from cradle.drawings.svg_tree import read_tree
 from cradle.errors import CaptureError
+from cradle.finding import Severity
 from cradle.geometry.ring import size
 
 
@@ -60,10 +63,21 @@ def test_the_project_may_give_the_unit(tmp_path, page, unit, factor):
     assert codes(outline) == set()
 
 
-def test_a_stated_unit_beats_the_projects(tmp_path):
+def test_a_stated_unit_beats_the_projects_and_is_warned_of_as_in_every_format(tmp_path):
     outline = read(tmp_path, "a.svg", svg('width="200mm" viewBox="0 0 200 200"', RECT), unit="in")
     assert size(outline.points_mm) == (96.0, 48.0)
-    assert codes(outline) == {"unit-disagrees"}
+    table = read(tmp_path, "a.csv", "x_mm,y_mm\n0,0\n9,0\n9,9\n", unit="in")
+    assert [(f.code, f.severity) for f in table.findings] == [("unit-disagrees", Severity.WARN)]
+    assert replace(table.findings[0], where="a.svg") in outline.findings
+
+
+@pytest.mark.parametrize(
+    ("page", "told"),
+    [('width="20cm" viewBox="0 0 200 200"', set()), ('width="20cm" height="20cm"', {"unit-disagrees"})],
+    ids=["the page's", "no view box: 96 px to the inch"],
+)
+def test_a_unit_that_the_file_has_too_is_no_doubt(tmp_path, page, told):
+    assert codes(read(tmp_path, "a.svg", svg(page, RECT), unit="cm")) == told
 
 
 def test_a_300_dpi_scan_placed_at_72_dpi(tmp_path):
