@@ -94,7 +94,7 @@ def with_room(pocket: Pocket, body: Solid, *, least_mm: float) -> Pocket:
 
 
 def wall_around(hollow: Solid, *, low_mm: float, top_mm: float) -> Solid:
-    """The wall around a hollow from one height up to another."""
+    """The wall around a hollow from one height up to another, as far as 5 mm beside the box that holds the hollow."""
     return layer(surroundings(hollow, margin_mm=_BESIDE_MM), low_mm=low_mm, high_mm=top_mm)
 
 
