@@ -133,7 +133,7 @@ def _best(points: Floats, target: Floats, used: Bools, *, size_px: tuple[int, in
             break
         guess = np.concatenate([start.ravel()[:8], np.zeros(terms)])
         solved, _, jacobian = gauss_newton(
-            of_used, guess, slopes=partial(_slopes, of_used), rounds=_STEPS, share=1e-10
+            of_used, guess, slopes=partial(_central_slopes, of_used), rounds=_STEPS, share=1e-10
         )
         left = residual(solved)
         squares = float((left[used] ** 2).sum())
@@ -155,7 +155,7 @@ def _best(points: Floats, target: Floats, used: Bools, *, size_px: tuple[int, in
     return best[1]
 
 
-def _slopes(of: Residual, parameters: Floats) -> Floats:
+def _central_slopes(of: Residual, parameters: Floats) -> Floats:
     """Central differences of a vector by each parameter, ``(values, parameters)``."""
     steps = np.eye(len(parameters)) * _STEP
     return np.stack([(of(parameters + s) - of(parameters - s)) / (2 * _STEP) for s in steps], axis=1)
@@ -201,6 +201,6 @@ def _scale_uncertainty(parameters: Floats, jacobian: Floats, spread: float, x: F
         at = through(matrix, straightened(_unit_lens(p[8:]), ends))
         return np.asarray(np.log(np.hypot(*(at[1::2] - at[::2]).T)))
 
-    slope = _slopes(lengths, parameters)  # (2, p)
+    slope = _central_slopes(lengths, parameters)  # (2, p)
     covariance = np.linalg.pinv(jacobian.T @ jacobian) * spread**2
     return float(np.sqrt(np.diag(slope @ covariance @ slope.T).max()))

@@ -224,7 +224,7 @@ def length_shares(view: PictureView, ring_px: Floats) -> tuple[float, float]:
         at = to_mm(_calibration(view.setting, parameters, "view"), places)
         return np.asarray(np.log(np.hypot(*(at[1::2] - at[::2]).T)))
 
-    slope = _slopes(lengths, view.parameters)
+    slope = _forward_slopes(lengths, view.parameters)
     spread = np.sqrt(np.diag(slope @ view.covariance @ slope.T).clip(0.0))
     return float(spread[0]), float(spread[1])
 
@@ -253,9 +253,14 @@ def _adjusted(setting: Setting, sources: Sequence[Known], start: Floats) -> Pict
         return _residuals(setting, sources, all_of(values), spreads)
 
     values, left, _ = gauss_newton(
-        residual, start[free], slopes=partial(_slopes, residual), rounds=_ROUNDS, share=1e-6, floor=1.0
+        residual,
+        start[free],
+        slopes=partial(_forward_slopes, residual),
+        rounds=_ROUNDS,
+        share=1e-6,
+        floor=1.0,
     )
-    parameters, slope = all_of(values), _slopes(residual, values)
+    parameters, slope = all_of(values), _forward_slopes(residual, values)
     covariance = np.zeros((len(parameters), len(parameters)))
     covariance[np.ix_(free, free)] = np.linalg.inv(slope.T @ slope)
     return PictureView(
@@ -314,7 +319,7 @@ def _calibration(setting: Setting, parameters: Floats, source: str) -> Calibrati
     )
 
 
-def _slopes(function: Callable[[Floats], Floats], parameters: Floats) -> Floats:
+def _forward_slopes(function: Callable[[Floats], Floats], parameters: Floats) -> Floats:
     """Derivatives of a vector by each parameter, ``(values, parameters)``."""
     here = function(parameters)
     return np.stack(
