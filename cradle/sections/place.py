@@ -34,6 +34,7 @@ from cradle.sections.half_alone import halves_alone
 from cradle.sections.laid import Laid
 from cradle.sections.mirror import MirrorLine, mirror_lines
 from cradle.sections.odd_readings import odd_readings
+from cradle.sections.one_for_two import check_one_for_two
 from cradle.sections.plain_unit import readings_in_other_units
 from cradle.sections.posterior import TURN, Posterior
 from cradle.sections.profile_heights import check_common_height, check_counted_upwards, check_height_unit
@@ -104,6 +105,7 @@ def place_sections(given: ToPlace) -> Placed:
             _with_lines(d, curve=c, trace_mm=spread.trace_mm) for d, c in zip(drawn, curves, strict=True)
         )
     if align.uses_profiles:
+        check_one_for_two(drawn, profiles=given.profiles)
         check_scale(drawn, profiles=given.profiles)
     laid, ways = _right_way_round(drawn, curves=curves, align=align, profiles=profiles, spread=spread)
     if align.uses_profiles:

@@ -4,7 +4,7 @@ import re
 
 import numpy as np
 import pytest
-from section_shapes import codes, spec
+from section_shapes import codes, polar, spec
 from sheet_stacks import HEIGHTS, box, changed, egg, placed, sides, specs, truth
 
 from cradle.errors import SectionError
@@ -98,3 +98,21 @@ def test_a_section_at_a_step_does_not_turn_a_profile_round():
     ]
     result = placed(rings, given, profiles=profiles)
     assert len(result.sections) == 2
+
+
+@pytest.mark.parametrize("ends", [("left", "front"), ("right", "back"), ("left", "back")])
+def test_one_file_for_two_sides_of_a_thing_that_is_not_round_is_named(ends):
+    one, other = ends
+    rings = [egg() * [f, 1.0] for f in (0.6, 0.9, 1.1, 0.8)]
+    p = sides(rings)
+    twice = Profiles(**{one: getattr(p, one), other: getattr(p, one)})
+    with pytest.raises(
+        SectionError, match=rf"side\.({one}|{other}): the \w+ and \w+ profiles are the same readings"
+    ):
+        placed(rings, specs(rings), profiles=twice)
+
+
+def test_one_file_for_two_sides_of_a_round_thing_is_taken():
+    rings = [polar(400, lambda t: 20 + 0 * t) * f for f in (0.6, 0.9, 1.1, 0.8)]
+    p = sides(rings, lean=0.0)
+    placed(rings, specs(rings), profiles=Profiles(left=p.left, front=p.left))
