@@ -14,6 +14,7 @@ from cradle.geometry.planar import united
 from cradle.geometry.solid import (
     Solid,
     around_ball,
+    between_planes,
     box_mm,
     cut_regions,
     gap_mm,
@@ -43,17 +44,15 @@ _BESIDE_MM = 5.0
 
 
 class _Room(NamedTuple):
-    """A convex solid and its faces' planes: points p with n p = out, normals ``(f, 3)`` and outs ``(f,)``."""
+    """A convex solid, the normals of its faces, ``(f, 3)``, and how far out along each a point has its clearance, ``(f,)``."""
 
     solid: Solid
     normals: Floats
     outs: Floats
 
-    def holds(self, points: Floats, *, around: Floats) -> bool:
-        """Whether every point, moved by every one of some ways, lies in it."""
-        # furthest along a normal is the furthest point moved by the furthest way
-        furthest = (points @ self.normals.T).max(axis=0) + (around @ self.normals.T).max(axis=0)
-        return bool(np.all(furthest <= self.outs))
+    def holds(self, points: Floats) -> bool:
+        """Whether every point has its clearance in it."""
+        return bool(np.all((points @ self.normals.T).max(axis=0) <= self.outs))
 
 
 def with_room(pocket: Pocket, body: Solid, *, least_mm: float) -> Pocket:
@@ -130,19 +129,19 @@ def lacking_room(
     # from the lowest up; a spot that has its clearance in a room from below needs none
     for spot in spots:
         points = mesh_of(spot).vertices_mm
-        if any(room.holds(points, around=least) for room in rooms):
+        if any(room.holds(points) for room in rooms):
             continue
         reach = float(clearance_at(points).max())
-        rooms.append(_room(_grown(points, reach), top_mm=top_mm, direction=direction))
+        rooms.append(_room(_grown(points, reach), top_mm=top_mm, direction=direction, around=least))
     return union([one.solid for one in rooms], where="pocket")
 
 
 def _tight(body: Solid, wall: Solid, *, least_mm: float) -> list[Solid]:
     """Small parts of the body that are nearer to the wall than allowed, found by cutting it up again and again."""
     found: list[Solid] = []
-    parts = [body]
+    parts = [(body, wall)]
     while parts and len(found) < _MOST_SPOTS:
-        part = parts.pop()
+        part, around = parts.pop()
         low, high = box_mm(part)
         across = int(np.argmax(high - low))
         length = float(high[across] - low[across])
@@ -152,26 +151,34 @@ def _tight(body: Solid, wall: Solid, *, least_mm: float) -> list[Solid]:
         pieces = min(_PIECES, int(np.ceil(length / _SPOT_MM)))
         for shift in _SHIFTS:
             at = low[across] + (np.arange(1, pieces) + shift) / pieces * length
-            near = _near(slabs(part, axis=across, at_mm=at), wall, within_mm=least_mm)
+            near = _near(slabs(part, axis=across, at_mm=at), around, axis=across, within_mm=least_mm)
             if near:
                 break
         parts += near
     return found
 
 
-def _near(parts: Sequence[Solid], wall: Solid, *, within_mm: float) -> list[Solid]:
-    """Those that are nearer to the wall than a distance."""
-    return [part for part in parts if gap_mm(wall, part, within_mm=within_mm) < within_mm]
+def _near(parts: Sequence[Solid], wall: Solid, *, axis: int, within_mm: float) -> list[tuple[Solid, Solid]]:
+    """Those that are nearer to the wall than a distance, each with the wall beside it along an axis: the rest is further away."""
+    near = []
+    for part in parts:
+        low, high = box_mm(part)
+        reach = np.array([low[axis], high[axis]]) + [-2 * within_mm, 2 * within_mm]
+        beside = between_planes(wall, axis=axis, low_mm=reach[0], high_mm=reach[1])
+        if gap_mm(beside, part, within_mm=within_mm) < within_mm:
+            near.append((part, beside))
+    return near
 
 
 def _grown(points: Floats, by_mm: float) -> Floats:
     return (points[:, None] + around_ball(by_mm, within_mm=_ROUND_MM)).reshape(-1, 3)
 
 
-def _room(points: Floats, *, top_mm: float, direction: Floats) -> _Room:
-    """The hull of points swept along the way out, past the block's top."""
+def _room(points: Floats, *, top_mm: float, direction: Floats, around: Floats) -> _Room:
+    """The hull of points swept along the way out, past the block's top, for points that need all of ``around`` them."""
     rise = top_mm + ABOVE_MM - float(points[:, 2].min())
     made = hull(np.concatenate([points, points + rise / direction[2] * direction]))
     faces = mesh_of(made)
     normals = area_normals(faces)
-    return _Room(made, normals, np.einsum("fi,fi->f", normals, corners(faces)[:, 0]))
+    outs = np.einsum("fi,fi->f", normals, corners(faces)[:, 0])
+    return _Room(made, normals, outs - (around @ normals.T).max(axis=0))
