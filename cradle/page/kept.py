@@ -7,7 +7,7 @@ and the sections stay where they are while the holder around them changes.
 from __future__ import annotations
 
 from pathlib import Path
-from typing import Final
+from typing import Final, TypeVar
 
 import numpy as np
 
@@ -23,7 +23,10 @@ from cradle.project.side import Side
 from cradle.sections.place import Placed, place_sections
 from cradle.sections.to_place import ToPlace
 
+_T = TypeVar("_T")
 _MOST: Final = 200
+_MOST_TRACED: Final = 2
+"""Pictures are large; two are what a section of two needs, or one that tells no scale: what was wrong, and its outlines."""
 _NONE: Final = frozen(np.zeros((0, 2)))
 """Stands for a profile that was not read."""
 
@@ -34,7 +37,7 @@ class Kept:
     def __init__(self) -> None:
         self._kept: dict[tuple[object, ...], Outline | CradleError] = {}
         self._judged: dict[tuple[object, ...], Outline] = {}
-        self._last: tuple[tuple[Stamp, PictureSource], TracedPicture] | None = None
+        self._traced: dict[tuple[Stamp, PictureSource], TracedPicture | CradleError] = {}
         self._placed: tuple[ToPlace, Placed] | None = None
 
     def read(self, spec: SectionSpec, *, folder: Path) -> Outline:
@@ -48,28 +51,37 @@ class Kept:
                 self._kept[key] = source_outline(spec, folder=folder, trace=self.traced)
             except CradleError as error:
                 self._kept[key] = error
-        found = self._kept[key]
-        if isinstance(found, CradleError):
-            raise found.with_traceback(None)
+        found = _given(self._kept[key])
         as_read = (*key, spec.width_mm is None, spec.depth_mm is None)
         if as_read not in self._judged:
             self._judged[as_read] = judged(found, spec)
         return self._judged[as_read]
 
     def traced(self, path: Path, spec: PictureSource) -> TracedPicture:
-        """What `cradle.capture.tracing.trace_picture` gives; the last picture is kept, errors as there."""
+        """What `cradle.capture.tracing.trace_picture` gives, errors as there; what the last two gave is kept."""
         from cradle.capture.tracing import trace_picture
 
         key = (stamp_of(path), spec)
-        if self._last is None or self._last[0] != key:
-            self._last = (key, trace_picture(path, spec))
-        return self._last[1]
+        if key not in self._traced:
+            self._traced = dict(list(self._traced.items())[1 - _MOST_TRACED :])
+            try:
+                self._traced[key] = trace_picture(path, spec)
+            except CradleError as error:
+                self._traced[key] = error
+        return _given(self._traced[key])
 
     def placed(self, given: ToPlace) -> Placed:
         """What `cradle.sections.place.place_sections` gives; the last placing is kept, errors as there."""
         if self._placed is None or not _alike(given, self._placed[0]):
             self._placed = (given, place_sections(given))
         return self._placed[1]
+
+
+def _given(found: _T | CradleError) -> _T:
+    """What was found; where that is an error it is raised, as if for the first time."""
+    if isinstance(found, CradleError):
+        raise found.with_traceback(None)
+    return found
 
 
 def _alike(one: ToPlace, other: ToPlace) -> bool:

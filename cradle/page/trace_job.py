@@ -39,7 +39,6 @@ class Tracer:
         self._kept = outlines
         self._stamp: Stamp | None = None
         self._picture: Picture | None = None
-        self._last: dict[tuple[Stamp, PictureSource], _Found] = {}
 
     def answer(self, job: Job, watch: Watch) -> Json:
         """The picture as JPEG, or what was found in it.
@@ -66,12 +65,9 @@ class Tracer:
         return self._picture
 
     def _found(self, path: Path, name: str, spec: PictureSource, watch: Watch) -> _Found:
-        stamp = stamp_of(path)
+        watch.step("tracing outlines")
         every = replace(spec, file=name, pick=None, point_px=None, back=None, back_file=None)
-        if (stamp, every) not in self._last:
-            watch.step("tracing outlines")
-            self._last = {(stamp, every): _found(path, every, self._kept.traced)}
-        return self._last[stamp, every]
+        return _found(path, every, self._kept.traced)
 
     def _moved(
         self, path: Path, name: str, spec: PictureSource, points: list[list[float]], watch: Watch

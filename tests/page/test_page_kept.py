@@ -10,7 +10,7 @@ from made_demos import DEMOS
 
 from cradle.capture import tracing
 from cradle.capture.outline_reader import read_outline
-from cradle.errors import CradleError
+from cradle.errors import CaptureError, CradleError
 from cradle.page import kept
 from cradle.page.jobs import Job, Task, Watch
 from cradle.page.kept import Kept
@@ -104,6 +104,28 @@ def test_a_picture_that_is_looked_at_and_used_is_traced_once(read, monkeypatch):
     told = Tracer(own).answer(job, Watch(step=lambda name: None, part=lambda data: None))
     assert [piece["picked"] for piece in told["pieces"]] == [True]
     assert traced == ["low.jpg"]
+
+
+def test_what_the_last_two_tracings_gave_is_kept_errors_too(tmp_path, monkeypatch):
+    traced = []
+
+    def trace(path, spec):
+        traced.append(spec.mm_per_px)
+        if spec.mm_per_px is None:
+            raise CaptureError("no scale was found", where=spec.file)
+        return spec.mm_per_px
+
+    monkeypatch.setattr(tracing, "trace_picture", trace)
+    own = Kept()
+    bare = PictureSource(file="a.jpg")
+    for _ in range(2):
+        with pytest.raises(CaptureError, match="no scale was found"):
+            own.traced(tmp_path / "a.jpg", bare)
+        assert own.traced(tmp_path / "a.jpg", replace(bare, mm_per_px=0.1)) == 0.1
+    assert traced == [None, 0.1]
+    for size in (0.2, 0.1, 0.3, 0.1):
+        assert own.traced(tmp_path / "a.jpg", replace(bare, mm_per_px=size)) == size
+    assert traced == [None, 0.1, 0.2, 0.3, 0.1]
 
 
 @pytest.mark.slow
