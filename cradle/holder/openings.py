@@ -112,16 +112,19 @@ def _numbers(spec: OpeningSpec, *, last: int) -> list[int | None]:
 
 
 def _check_behind(opening: Opening, *, cavity: Cavity, face: Face) -> None:
-    for solid in opening.blind:
-        left = _behind_mm(solid, cavity)
-        if left < _LEAST_BEHIND_MM - 1e-6:
-            what, now = ("floor", face.block.floor_mm) if face.is_floor else ("wall", face.block.wall_mm)
-            found = f"leaves {left:.2f} mm to the pocket" if left else "breaks into the pocket"
-            thick = now + _lacking_mm(solid, cavity, outward=face.matrix[:3, 2]) + _ROUGH_MM
-            raise HolderError(
-                f"the {opening.spec.kind.words} {found}; {_LEAST_BEHIND_MM:g} mm or more of {what} behind it is needed",
-                hint=f"make the {what} {ceil(10 * thick) / 10:g} mm thick or the {opening.spec.kind.words} less deep",
-            )
+    """Raise where a part of a recess leaves too little to the pocket, with the wall that is enough for all its parts."""
+    lefts = [_behind_mm(solid, cavity) for solid in opening.blind]
+    left = min(lefts, default=_LEAST_BEHIND_MM)
+    if left >= _LEAST_BEHIND_MM - 1e-6:
+        return
+    what, now = ("floor", face.block.floor_mm) if face.is_floor else ("wall", face.block.wall_mm)
+    found = f"leaves {left:.2f} mm to the pocket" if left else "breaks into the pocket"
+    outward = face.matrix[:3, 2]
+    thick = now + max(_lacking_mm(solid, cavity, outward=outward) for solid in opening.blind) + _ROUGH_MM
+    raise HolderError(
+        f"the {opening.spec.kind.words} {found}; {_LEAST_BEHIND_MM:g} mm or more of {what} behind it is needed",
+        hint=f"make the {what} {ceil(10 * thick) / 10:g} mm thick or the {opening.spec.kind.words} less deep",
+    )
 
 
 def _behind_mm(solid: Solid, cavity: Cavity) -> float:

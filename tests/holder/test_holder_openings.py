@@ -4,8 +4,8 @@ import re
 
 import numpy as np
 import pytest
-from pockets import OUTWARD, WALLS, make_pocket
-from stacked import UP, circle, stacked
+from pockets import OUTWARD, WALLS, make_pocket, pocket_of
+from stacked import UP, circle, rectangle, stacked
 
 from cradle.checks.openings import opening_findings
 from cradle.errors import HolderError
@@ -186,6 +186,16 @@ def test_what_is_too_thin_behind_a_recess_is_told_how_thick_it_must_be(tile, ask
     built(tile, asked, block=BlockSpec(**thin | {key: told}))
     with pytest.raises(HolderError, match="behind it is needed"):
         built(tile, asked, block=BlockSpec(**thin | {key: told - 0.25}))
+
+
+def test_a_wall_told_to_be_thick_enough_is_so_for_all_of_a_keyhole():
+    """Of a thing that widens upwards, the entry lacks less wall than the room for the head above it."""
+    pocket = pocket_of(stacked([0, 40], [rectangle(40, 24), rectangle(40, 34)]))
+    asked = opening("keyhole", Through.BACK, screw="M4")
+    with pytest.raises(HolderError, match="behind it is needed") as refused:
+        built(pocket, asked, block=BlockSpec(wall_mm=3.0))
+    told = float(re.search(r"make the wall ([\d.]+) mm thick", refused.value.hint)[1])
+    built(pocket, asked, block=BlockSpec(wall_mm=told))
 
 
 def test_a_keyhole_whose_lip_would_not_hold_the_head_is_refused(tile):
