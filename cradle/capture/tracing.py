@@ -121,12 +121,16 @@ def trace_outline(
         outline = clean_outline(points, source=spec.file, open_ends=open_ends)
     except OutlineError as error:
         raise OutlineError(f"as traced, {error.found}", where=error.where, hint=_AGAIN) from error
-    repairs = tuple(f for f in outline.findings if f.code != "turned-round")
     return replace(
         outline,
         edge_mm=max(piece.edge_mm for piece in traced.pieces),
         cut_off_at=cut_off_at,
-        findings=(_scale_note(traced.scales, spec.file), _sureness(traced, spec.file), *findings, *repairs),
+        findings=(
+            _scale_note(traced.scales, spec.file),
+            _sureness(traced, spec.file),
+            *findings,
+            *outline.findings,
+        ),
     )
 
 
