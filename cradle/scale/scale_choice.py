@@ -24,7 +24,7 @@ from cradle.scale.calibration import Calibration, lengths_mm
 from cradle.scale.scale import OBLIQUE, ON_GLASS, Scale, ScaleKind
 from cradle.scale.scale_comparison import DISAGREE, compared, difference, view_findings
 from cradle.scale.unverified_axis import one_way_note
-from cradle.scale.view import PictureView, calibration_of, fit_view, length_shares, setting_of
+from cradle.scale.view import PictureView, Spreads, calibration_of, fit_view, length_shares, setting_of
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -34,8 +34,8 @@ if TYPE_CHECKING:
 
 _SURE: Final = 3.0
 """Standard uncertainties by which sources must differ to contradict one another."""
-_OPEN: Final = {"ratio": 0.05, "lean_x": 0.2, "lean_y": 0.2}
-"""Wide spreads while sources are compared, so that none is left out as the camera leaned or a scanner's axes differ."""
+_OPEN: Final = Spreads(ratio=0.05, lean_x=0.2, lean_y=0.2, focal=0.0, lens=0.0)
+"""Least spreads of what varies while sources are compared: none is left out as the camera leaned or a scanner's axes differ."""
 _ORDER: Final = tuple(ScaleKind)
 _ALONE: Final = (ScaleKind.GIVEN, ScaleKind.SHEET, ScaleKind.TAG)
 """Used without the others."""
@@ -158,9 +158,8 @@ def _asked_for(
 def _agreeing(scales: Sequence[Scale], setting: Setting) -> list[Scale]:
     """The sources that do not contradict one another, the most trusted first."""
     members = list(scales)
-    usual = setting.spreads
-    open_ = {name: wide for name, wide in _OPEN.items() if getattr(usual, name) > 0}
-    setting = replace(setting, spreads=usual._replace(**open_))
+    spreads = Spreads(*(own and max(own, open_) for own, open_ in zip(setting.spreads, _OPEN, strict=True)))
+    setting = replace(setting, spreads=spreads)
     while len(members) > 1:
         without = [_together([s for s in members if s is not own], setting) for own in members]
         quarrel = [_contradicted(*rest, own) for rest, own in zip(without, members, strict=True)]
@@ -193,7 +192,8 @@ def _together(members: Sequence[Scale], setting: Setting) -> tuple[Scale, Pictur
     if first.kind in _ALONE:
         return first, view
     calibration = calibration_of(view, source=" and ".join(dict.fromkeys(s.kind.value for s in members)))
-    ends, lengths = (np.concatenate([getattr(s, name) for s in members]) for name in ("ends_px", "known_mm"))
+    ends = np.concatenate([s.ends_px for s in members])
+    lengths = np.concatenate([s.known_mm for s in members])
     residual = lengths_mm(calibration, ends) - lengths
     together = replace(
         calibration,
