@@ -10,7 +10,7 @@ from typing import Final
 import numpy as np
 
 from cradle.drawing.labels import Label, Point, Taken
-from cradle.report.figure import WIDTH
+from cradle.report.figure import WIDTH, svg_element
 
 _LEFT, _RIGHT, _TOP, _HEIGHT = 46.0, 12.0, 10.0, 150.0
 _BASE: Final = _TOP + _HEIGHT
@@ -75,10 +75,7 @@ def chance_figure(
         _labelled(f"aim {100 * goal:.0f} %", taken, near=[(_LEFT - 5 + 40.0 * k, aim) for k in range(7)]),
     ]
     label = f"chance of fit over clearance: {100 * chance:.0f} % at {asked_mm:g} mm per side"
-    return (
-        f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {WIDTH:g} {_BASE + _BELOW:g}" role="img"'
-        f' aria-label="{label}">{"".join(parts)}</svg>'
-    )
+    return svg_element(parts, label=label, height=f"{_BASE + _BELOW:g}")
 
 
 def _scales(axes: _Axes) -> Iterator[str]:

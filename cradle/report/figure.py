@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from html import escape
 from typing import Final
 
@@ -10,6 +10,24 @@ from cradle.geometry.arrays import Floats
 
 WIDTH: Final = 340.0
 """Width of a figure in its own units; a phone shows it about as wide in CSS pixels."""
+
+
+def svg_element(
+    parts: Iterable[str], *, label: str, height: str, width: float = WIDTH, attributes: str = ""
+) -> str:
+    """Pieces of SVG as one element, by the sizes they are drawn in.
+
+    Parameters
+    ----------
+    label : str
+        What it shows, for those who cannot see it.
+    attributes : str
+        What else holds for all pieces.
+    """
+    return (
+        f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {width:g} {height}" role="img"'
+        f' aria-label="{escape(label)}"{attributes}>{"".join(parts)}</svg>'
+    )
 
 
 class Figure:
@@ -79,10 +97,7 @@ class Figure:
 
     def svg(self) -> str:
         """The element."""
-        return (
-            f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {WIDTH:g} {self.height:.1f}" role="img"'
-            f' aria-label="{escape(self._title)}">{"".join(self._parts)}</svg>'
-        )
+        return svg_element(self._parts, label=self._title, height=f"{self.height:.1f}")
 
     def _trail(self, points: Floats, *, closed: bool) -> str:
         pairs = "L".join(

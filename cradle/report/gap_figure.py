@@ -7,7 +7,7 @@ from typing import Final
 
 import numpy as np
 
-from cradle.report.figure import WIDTH
+from cradle.report.figure import WIDTH, svg_element
 from cradle.report.gap_map import GapMap
 from cradle.result.seated_thing import SeatedThing
 
@@ -36,10 +36,7 @@ def gap_figure(thing: SeatedThing, gaps: GapMap) -> str:
     parts += _key(limits)
     least, most = float(np.nanmin(gaps.gaps_mm)), float(np.nanmax(gaps.gaps_mm))
     label = f"gap between thing and pocket: from {least:.2f} to {most:.2f} mm per side"
-    return (
-        f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {WIDTH:g} {_TOP + _HEIGHT + 72:g}" role="img"'
-        f' aria-label="{label}">{"".join(parts)}</svg>'
-    )
+    return svg_element(parts, label=label, height=f"{_TOP + _HEIGHT + 72:g}")
 
 
 def _cells(

@@ -7,7 +7,7 @@ from typing import Final
 import numpy as np
 
 from cradle.drawing.rendered import LAMP, RISE_DEG, TURN_DEG, seen_from
-from cradle.report.figure import WIDTH
+from cradle.report.figure import WIDTH, svg_element
 from cradle.report.shown_mesh import ShownMesh
 
 _SHADES: Final = 16
@@ -46,9 +46,12 @@ def picture_svg(part: ShownMesh) -> str:
         _filled(outlines[start:stop], int(tones[start]))
         for start, stop in zip(starts.tolist(), [*starts[1:].tolist(), len(tones)], strict=True)
     ]
-    return (
-        f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {WIDTH * _FINE:g} {height * _FINE:.0f}" role="img"'
-        f' aria-label="the holder from the front, the right and above" stroke-width="{0.4 * _FINE:g}" stroke-linejoin="round">{"".join(parts)}</svg>'
+    return svg_element(
+        parts,
+        label="the holder from the front, the right and above",
+        width=WIDTH * _FINE,
+        height=f"{height * _FINE:.0f}",
+        attributes=f' stroke-width="{0.4 * _FINE:g}" stroke-linejoin="round"',
     )
 
 
