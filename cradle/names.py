@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 import shlex
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from typing import TYPE_CHECKING, Final
 
 if TYPE_CHECKING:
@@ -108,3 +108,22 @@ def typed(text: str) -> str:
     # a backslash between double quotes stands for itself but before these
     plain = re.fullmatch(r'(?:[^"$`!%\\]|\\(?![\\"$`!%]|$))+', text)
     return f'"{text}"' if plain else shlex.quote(text)
+
+
+def wrapped(text: str, *, fits: Callable[[str], bool], indent: str = "") -> list[str]:
+    """Lines of whole words that fit, at least one; those after the first begin with an indent.
+
+    Examples
+    --------
+    >>> wrapped("as wide as it is high", fits=lambda line: len(line) <= 9, indent="  ")
+    ['as wide', '  as it', '  is high']
+    """
+    first, *words = text.split() or [""]
+    lines = [first]
+    for word in words:
+        longer = f"{lines[-1]} {word}"
+        if fits(longer):
+            lines[-1] = longer
+        else:
+            lines.append(indent + word)
+    return lines

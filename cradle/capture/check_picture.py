@@ -11,6 +11,7 @@ from cradle.finding import Severity, ordered
 from cradle.geometry.arrays import Floats, frozen
 from cradle.geometry.lettering import PLAIN, font_file
 from cradle.geometry.vectors import left_of, unit
+from cradle.names import wrapped
 from cradle.noun import noun
 from cradle.pictures.averaged import reduced
 from cradle.scale.calibration import Calibration, to_mm, to_px
@@ -87,7 +88,11 @@ def _told_below(image: Any, lines: Sequence[str], tiles: Sequence[tuple[Any, str
     from PIL import Image, ImageDraw
 
     width, height = image.size
-    rows = [row for line in lines for row in _wrapped(line, font, width - 24)]
+
+    def fits(line: str) -> bool:
+        return bool(font.getlength(line) <= width - 24)
+
+    rows = [row for line in lines for row in wrapped(line, fits=fits, indent="    ")]
     high = font.size + 8
     words_end = height + high * len(rows) + 16
     full = Image.new("RGB", (width, words_end + (_TILE_PX + high + 16 if tiles else 0)), _PAPER)
@@ -268,15 +273,3 @@ def _write(
     words.rounded_rectangle((x, y, x + w, y + h), radius=4, fill=_PAPER, outline=label.colour)
     words.text((x + 6 - left, y + 5 - top), label.text, fill=label.colour, font=font)
     return x, y, x + w, y + h
-
-
-def _wrapped(line: str, font: Any, width: float) -> list[str]:
-    rows, row = [], ""
-    for word in line.split():
-        longer = f"{row} {word}".strip()
-        if row and font.getlength(longer) > width:
-            rows.append(row)
-            row = "    " + word
-        else:
-            row = longer
-    return [*rows, row]

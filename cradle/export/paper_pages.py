@@ -16,6 +16,7 @@ import numpy as np
 
 from cradle.files.isolation import pdf_canvas, pdf_letters
 from cradle.geometry.arrays import Floats
+from cradle.names import wrapped
 from cradle.noun import record
 from cradle.units import MM_PER
 
@@ -114,7 +115,11 @@ class Pages:
         canvas.setFont("Helvetica-Bold", 4.0)
         canvas.drawString(MARGIN_MM, y, pdf_letters(title))
         canvas.setFont("Helvetica", _WORDS_MM)
-        lines = [line for text in words for line in self._wrapped(text)]
+
+        def fits(line: str) -> bool:
+            return bool(canvas.stringWidth(line, "Helvetica", _WORDS_MM) <= room_mm(self.page_mm)[0])
+
+        lines = [line for text in words for line in wrapped(pdf_letters(text), fits=fits)]
         y -= 1.4
         for line in lines:
             y -= _LINE_TALL_MM
@@ -128,17 +133,6 @@ class Pages:
             MARGIN_MM + 3, low + 1.2, f"Print at 100 %: this line must measure {CHECK_LENGTH_MM:g} mm."
         )
         canvas.drawString(MARGIN_MM, low - 5, pdf_letters(caution))
-
-    def _wrapped(self, text: str) -> list[str]:
-        """The lines of a paragraph, as wide as the page has room."""
-        lines: list[str] = []
-        for word in pdf_letters(text).split():
-            longer = f"{lines[-1]} {word}" if lines else word
-            if lines and self.canvas.stringWidth(longer, "Helvetica", _WORDS_MM) <= room_mm(self.page_mm)[0]:
-                lines[-1] = longer
-            else:
-                lines.append(word)
-        return lines
 
 
 def draw_outline(canvas: Any, points_mm: Floats) -> None:
