@@ -29,6 +29,8 @@ _BETTER = 0.8
 """Another way out is worth changing to where it leaves at most this part of the undercut."""
 _HELD_MM = 1.0
 """A block that reaches less than this above the lowest section holds nothing by it."""
+_MOSTLY = 0.75
+"""Held up this part of the way to the rim the thing stands about as firmly as in a holder that grips it all the way (our own choice)."""
 
 
 def least_gap(holder: Holder, body: Solid, *, clearance: ClearanceProfile) -> Gap:
@@ -101,17 +103,19 @@ def undercut_findings(
         return (found,)
     held = cut.held_to_mm(room_mm=_enough_mm(pocket))
     also, ways = _by_another_way(cut.depth_mm, along_easiest_mm)
-    holds = "the holder does not grip the thing"
+    holds, severity = "the holder does not grip the thing", Severity.WARN
     if isfinite(held) and held > lowest_section_mm + _HELD_MM:
         matrix = pocket.stand_from_object
         rim = float(held * matrix[2, 2] + matrix[2, 3])
         holds = f"the holder grips the thing only up to {rim:.0f} mm"
         ways.append(f"make the block {floor(10 * rim) / 10:g} mm high")
+        if held >= _MOSTLY * cut.by_height_mm[-1][0]:
+            severity = Severity.NOTE
     ways.append("hold the thing upside down, or by a part that widens upwards")
     return (
         replace(
             found,
-            severity=Severity.WARN,
+            severity=severity,
             message=f"{found.message}{also}; {holds}",
             limit=_enough_mm(pocket),
             advice=", or ".join(ways),

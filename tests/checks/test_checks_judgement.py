@@ -140,6 +140,15 @@ def test_a_thing_that_narrows_is_told_with_the_height_up_to_which_it_is_held():
     assert followed.advice == ""
 
 
+@pytest.mark.parametrize(("top_mm", "severity"), [(10.0, Severity.NOTE), (13.0, Severity.WARN)])
+def test_a_thing_held_most_of_the_way_to_the_rim_is_a_note(top_mm, severity):
+    """Held up to 8 mm, as above, of 10 and of 13: more and less than three quarters."""
+    (found,) = undercut_findings(narrowing(top_mm=top_mm), along_easiest_mm=None, lowest_section_mm=0.0)
+    assert found.severity is severity
+    assert "grips the thing only up to 8 mm" in found.message
+    assert "make the block" in found.advice
+
+
 def test_another_way_out_is_advised_only_where_it_helps():
     pocket = narrowing(top_mm=40)
     (helps,) = undercut_findings(pocket, along_easiest_mm=lambda: 0.6, lowest_section_mm=0.0)
