@@ -80,7 +80,7 @@ def _open_line(box: Box, grain: float, where: str) -> Finding:
     w, h = (side * grain for side in box[2:])
     return doubt(
         "line-open",
-        f"a line {w:.0f} x {h:.0f} mm was left out: it does not close, or its edges are more than"
+        f"a line {w:.0f} mm by {h:.0f} mm was left out: it does not close, or its edges are more than"
         f" {WIDEST_MM:g} mm apart",
         f"draw it once more over its faint places; {_OF_A_HALF}",
         where=where,

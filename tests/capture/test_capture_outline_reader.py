@@ -9,8 +9,10 @@ import pytest
 from drawn_files import codes, read, svg
 from permissions import where_permissions_bind
 
+from cradle.capture.line_tracing import _open_line
 from cradle.capture.outline import Outline
 from cradle.capture.outline_reader import _READERS, read_outline, read_profile, read_view
+from cradle.capture.view_doubts import in_pixels
 from cradle.errors import CaptureError, InputError, OutlineError
 from cradle.geometry.planar import are_simple
 from cradle.geometry.ring import signed_area, size
@@ -100,6 +102,12 @@ def test_a_picture_of_a_side_tells_its_shadow_in_pixels_and_which_borders_it_rea
     assert float(px) == pytest.approx(told["edge-soft"].measured, abs=5)
     assert 100 < float(px) < 600  # of a shadow about 110 px long and 30 high
     assert "upper edge" in told["piece-cut-off"].message
+
+
+def test_an_open_line_in_a_picture_without_scale_is_told_in_pixels_both_ways():
+    (told,) = in_pixels([_open_line((20, 20, 140, 300), 0.1, "front.png")], mm_per_px=0.1)
+    assert told.message.startswith("a line 140 px by 300 px was left out")
+    assert " mm" not in told.message
 
 
 @pytest.mark.parametrize("ending", ENDINGS)
