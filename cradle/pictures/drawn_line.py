@@ -68,8 +68,9 @@ def find_lines(
     size = max(3, round(WIDEST_MM * px_per_mm) | 1)
     smooth = cv2.GaussianBlur(picture.grey, (0, 0), max(0.7, _GRAIN_MM * px_per_mm))
     hollow = cv2.morphologyEx(smooth, cv2.MORPH_BLACKHAT, np.ones((size, size), np.uint8))
-    dark = np.asarray(hollow * _usable(picture, px_per_mm, keep_out, inside), dtype=np.uint8)
-    darkness = _least_darkness(dark)
+    usable = _usable(picture, px_per_mm, keep_out, inside)
+    dark = np.asarray(hollow * usable, dtype=np.uint8)
+    darkness = _least_darkness(dark[::7, ::7][usable[::7, ::7] > 0])
     dark = without_ruling(dark, px_per_mm=px_per_mm, least=darkness)
     mask = joined_ends(_line_mask(dark, px_per_mm, darkness), px_per_mm=px_per_mm)
     count, labels, stats, _ = cv2.connectedComponentsWithStats(mask, connectivity=8)
@@ -98,10 +99,10 @@ def _usable(picture: Picture, px_per_mm: float, keep_out: Sequence[Floats], insi
     return without(usable, keep_out, rim_px=max(1, round(px_per_mm)))
 
 
-def _least_darkness(dark: Bytes) -> float:
-    """Grey levels by which a line is darker than paper so noisy."""
-    sample = dark[::7, ::7]
-    noise = float(np.median(sample[sample > 0])) if (sample > 0).any() else 0.0
+def _least_darkness(sample: Bytes) -> float:
+    """Grey levels by which a line is darker than paper so noisy; on paper that has no noise only lines are dark at all."""
+    dark = sample[sample > 0]
+    noise = float(np.median(dark)) if 2 * len(dark) > len(sample) else 0.0
     return max(_LEAST_DARKNESS, 4.0 * noise)
 
 

@@ -66,3 +66,12 @@ def test_a_line_with_faint_and_missing_places_is_read_whole(tmp_path, faint):
     away = np.hypot(middle[:, 0] - x, middle[:, 1] - y) * 25.4 / 200
     assert away.mean() == pytest.approx(15.0, abs=0.03)
     assert np.abs(away - 15.0).max() < (0.25 if faint else 0.45)
+
+
+def test_a_line_on_paper_without_any_noise_is_found(tmp_path):
+    """As scanners make it that turn paper white, or whoever draws on a screen."""
+    page = np.full((500, 500, 3), 255, np.uint8)
+    cv2.ellipse(page, (250, 250), (180, 120), 0, 0, 360, (0, 0, 0), 5)
+    cv2.imwrite(str(tmp_path / "a.png"), page)
+    (line,) = find_lines(read_picture(tmp_path / "a.png"), px_per_mm=8.0).closed
+    assert np.ptp(line.outside_px, axis=0) == pytest.approx((366, 246), abs=3)
