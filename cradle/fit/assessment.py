@@ -28,6 +28,8 @@ _LOOSE_MM: Final = 0.4
 LOW_CHANCE: Final = 0.8
 _PLENTY: Final = 24
 """Among more sections than this one more makes no difference."""
+_STEP_MM: Final = 0.05
+"""Clearances are advised in steps of this."""
 _SURE: Final = 0.99
 _TWICE: Final = 2.0
 _NO_MM: Final = 1e-9
@@ -88,11 +90,11 @@ def assess_fit(
         )
         where = measuring_advice(helps, limited_by=limit)
     in_file = widened(profile, project.printer.inside_error_mm)
-    closer = "make the clearance smaller"
+    hold_closer = f"to hold it closer, {where}" if helps else ""
     if advice is not None:
-        closer = (
-            f"to hold it closer, {where}" if helps else "where that is too loose, choose a clearance yourself"
-        )
+        closer = hold_closer or "where that is too loose, choose a clearance yourself"
+    else:
+        closer = _smaller(chance, asked_mm, goal=project.chance_of_each, instead=hold_closer)
     findings = (
         *_chosen(model, advice, helps=bool(helps), where=where, project=project),
         *(
@@ -157,6 +159,17 @@ def _loose(chance: Chance, asked_mm: float, *, goal: float) -> tuple[Finding, ..
             "each side, not on the diameter",
         ),
     )
+
+
+def _smaller(chance: Chance, asked_mm: float, *, goal: float, instead: str) -> str:
+    """What to do about a clearance of one's own that is loose: less of it, as far as the chance of fit allows."""
+    enough = clearance_for(chance, goal=goal)
+    if enough is not None and enough <= asked_mm - _STEP_MM:
+        return (
+            f"make the clearance smaller: {enough:.2f} mm still gives a chance of fit of {100 * goal:.0f} %"
+        )
+    less = f"make the clearance smaller, at a chance of fit of less than {100 * goal:.0f} %"
+    return f"{instead}; or {less}" if instead else less
 
 
 def _printer(learned: Learned, profile: ClearanceProfile, *, project: Project) -> tuple[Finding, ...]:

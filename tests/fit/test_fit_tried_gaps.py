@@ -7,9 +7,13 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
+from cradle.cli.main import main
 from cradle.fit.tried_gaps import looser_than_tried, tighter_than_tried
+from cradle.pipeline import model_row
+from cradle.pipeline.foresight import foreseen
 from cradle.pocket.clearance import clearance_profile
-from cradle.project.trial_log import Outcome, Trial, TrialPiece
+from cradle.project.reader import read_project
+from cradle.project.trial_log import Outcome, Trial, TrialPiece, read_row_trials
 
 NAMES = ("low", "bulge")
 
@@ -109,3 +113,45 @@ def test_no_less_than_was_loose_is_told(made_mm, trials, count):
     assert len(found) == count
     assert all("the thing will be loose in the holder too" in one.message for one in found)
     assert all(one.measured == made_mm >= one.limit for one in found)
+
+
+PEG = """
+[object]
+name = "peg"
+[[section]]
+name = "low"
+height = 3.0
+measured = {{ form = "superellipse", width = 40.3, depth = 36.2, diagonal = 45.1 }}
+[[section]]
+name = "high"
+height = 44.0
+measured = {{ form = "superellipse", width = 47.3, depth = 41.7, diagonal = 52.6 }}
+[spread]
+between = 0.1
+[fit]
+clearance = {clearance}
+[block]
+height = 40.0
+"""
+
+
+@pytest.mark.parametrize(
+    ("clearance", "told"),
+    [
+        (
+            0.9,
+            r"to hold it closer, measure .*; or make the clearance smaller, at a chance of fit of less than 95 %",
+        ),
+        (2.0, r"make the clearance smaller: (0\.\d5|0\.\d0|1\.\d\d) mm still gives a chance of fit of 95 %"),
+    ],
+)
+def test_a_smaller_clearance_is_advised_as_far_as_the_chance_of_fit_allows(tmp_path, capsys, clearance, told):
+    file = tmp_path / "holder.toml"
+    file.write_text(PEG.format(clearance=clearance))
+    ring = ["--section", "low", "--clearance", str(clearance), "--seen", "loose"]
+    assert main(["trial", str(file), *ring]) == 0
+    capsys.readouterr()
+    project = read_project(file)
+    found = foreseen(model_row(project, trials=read_row_trials(project))).findings
+    (loose,) = (f for f in found if f.code == "looser-than-tried")
+    assert re.fullmatch(told, loose.advice), loose.advice
