@@ -116,3 +116,23 @@ def test_one_file_for_two_sides_of_a_round_thing_is_taken():
     rings = [polar(400, lambda t: 20 + 0 * t) * f for f in (0.6, 0.9, 1.1, 0.8)]
     p = sides(rings, lean=0.0)
     placed(rings, specs(rings), profiles=Profiles(left=p.left, front=p.left))
+
+
+@pytest.mark.parametrize("lean", [0.0, 0.1])
+@pytest.mark.parametrize("false", ["left", "front"])
+def test_one_file_for_two_sides_is_named_by_the_side_opposite(false, lean):
+    """Wider than deep by the same everywhere: the sections alone do not tell that one file was given twice."""
+    rings = [box(width=50.0 + grown, depth=30.0 + grown) for grown in (0.0, 6.0, 8.0, 2.0)]
+    p = sides(rings, lean=lean)
+    other = {"left": "front", "front": "left"}[false]
+    twice = changed(p, **{false: getattr(p, other)})
+    with pytest.raises(SectionError, match=rf"side\.{false}: the front and left profiles are the same"):
+        placed(rings, specs(rings), profiles=twice)
+    placed(rings, specs(rings), profiles=p)
+
+
+def test_one_file_for_two_sides_of_a_round_thing_from_another_zero_is_no_wrong_file():
+    rings = [polar(400, lambda t: 20 + 0 * t) * f for f in (0.6, 0.9, 1.1, 0.8)]
+    p = sides(rings, lean=0.0)
+    with pytest.raises(SectionError, match="not measured from one line"):
+        placed(rings, specs(rings), profiles=changed(p, left=p.front, back=frozen(p.back + [0, 12.0])))
