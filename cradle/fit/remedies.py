@@ -7,7 +7,7 @@ from typing import Final
 
 from cradle.fit.more_points import MorePoints
 from cradle.fit.next_section import NextSection
-from cradle.fit.uncertainties import PLAIN_WORDS, Spread
+from cradle.fit.uncertainties import Spread
 from cradle.names import listed
 from cradle.project.side import Side
 
@@ -58,9 +58,7 @@ def what_helps(
 
 def measuring_advice(helps: Sequence[str], *, limited_by: Spread) -> str:
     """One sentence on what to measure next, by `what_helps`."""
-    return ", or ".join(helps) or (
-        f"one more section would hardly help; the largest uncertainty is {PLAIN_WORDS[limited_by]}: {_REMEDIES[limited_by]}"
-    )
+    return ", or ".join(helps) or f"one more section would hardly help; rather {_REMEDIES[limited_by]}"
 
 
 def _seen_from(unseen: Sequence[Side]) -> str:

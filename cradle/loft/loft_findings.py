@@ -79,7 +79,7 @@ def unlike_findings(
                 code="sections-unlike",
                 severity=Severity.WARN if inside else Severity.NOTE,
                 message=(
-                    f'sections "{stack.names[gap]}" and "{stack.names[gap + 1]}" differ so much that the surface '
+                    "they differ so much that the surface "
                     f"between {low:.2f} and {high:.2f} mm {shape}: its shape there is a guess"
                 ),
                 where=f'between sections "{stack.names[gap]}" and "{stack.names[gap + 1]}"',
