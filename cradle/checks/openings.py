@@ -40,6 +40,8 @@ _PLAIN = frozenset(
     }
 )
 """Openings that only let something through: two of them may be one."""
+_TOLD_MM = 0.01
+"""So closely what is left behind a recess is told: a rough pocket and the finished one are nearer to each other there."""
 _HOLD_BACK_MM3 = 1.0
 _NOTHING_MM3 = 1e-3
 
@@ -106,8 +108,10 @@ def _behind(opening: Opening, holder: Holder, *, printer: PrinterSpec) -> list[F
     """What is left between a recess and the pocket."""
     enough = 2 * printer.line_mm
     left = min((gap_mm(cut, holder.cavity.solid, within_mm=enough) for cut in opening.blind), default=enough)
-    if left >= enough - 1e-6:
+    if left >= enough - _TOLD_MM:
         return []
+    thicker = np.ceil(10 * (enough - left - _TOLD_MM)) / 10
+    what = "floor" if opening.spec.through is Through.FLOOR else "wall"
     return [
         Finding(
             code="recess-near-pocket",
@@ -118,7 +122,7 @@ def _behind(opening: Opening, holder: Holder, *, printer: PrinterSpec) -> list[F
             measured=left,
             limit=enough,
             unit="mm",
-            advice=f"make the wall or floor at the {opening.spec.kind.words} {np.ceil(10 * (enough - left)) / 10:.1f} mm thicker",
+            advice=f"make the {what} at the {opening.spec.kind.words} {thicker:.1f} mm thicker",
         )
     ]
 

@@ -38,7 +38,7 @@ _MAKE: Mapping[OpeningKind, Callable[..., Opening]] = {
 }
 _LEAST_BEHIND_MM = 0.4
 """A recess leaves at least one printed line between itself and the pocket."""
-_TO_MM = 0.05
+_TO_MM = 0.002
 """So closely is found how thick a wall must be."""
 _ROUGH_MM = 0.1
 """So much more is told: the pocket of a rough holder may be narrower than that of the finished one."""
@@ -120,7 +120,8 @@ def _check_behind(opening: Opening, *, cavity: Cavity, face: Face) -> None:
     what, now = ("floor", face.block.floor_mm) if face.is_floor else ("wall", face.block.wall_mm)
     found = f"leaves {left:.2f} mm to the pocket" if left else "breaks into the pocket"
     outward = face.matrix[:3, 2]
-    thick = now + max(_lacking_mm(solid, cavity, outward=outward) for solid in opening.blind) + _ROUGH_MM
+    lacking = max(_lacking_mm(solid, cavity, outward=outward) for solid in opening.blind)
+    thick = now + lacking + _ROUGH_MM - 2 * _TO_MM  # the search ends that far above: a round figure stays one
     raise HolderError(
         f"the {opening.spec.kind.words} {found}; {_LEAST_BEHIND_MM:g} mm or more of {what} behind it is needed",
         hint=f"make the {what} {ceil(10 * thick) / 10:g} mm thick or the {opening.spec.kind.words} less deep",

@@ -305,6 +305,25 @@ def test_what_does_not_fit_is_refused_with_its_place(tile, spec, message):
         built(tile, spec)
 
 
+@pytest.mark.parametrize("lacks", [0.1, 0.2, 0.3, 0.7, 1.0])
+def test_the_floor_asked_behind_a_recess_is_one_figure_however_much_it_lacks(tile, lacks):
+    """A magnet's recess is 0.2 mm deeper; 0.4 mm behind it, and 0.1 mm for what a rough pocket leaves open."""
+    deep = BLOCK.floor_mm - 0.2 - 0.4 + lacks
+    asked = round(deep + 0.2 + 0.4 + 0.1, 1)
+    with pytest.raises(HolderError, match=rf"make the floor {asked:g} mm thick or the magnet less deep"):
+        built(tile, opening("magnet", diameter_mm=8, depth_mm=deep))
+
+
+def test_what_is_left_behind_a_recess_is_told_to_a_hundredth(tile):
+    """A pocket that is a few thousandths nearer when finished asks no other wall."""
+    asked = []
+    for nearer in (0.002, -0.002):
+        near = built(tile, opening("magnet", diameter_mm=8, depth_mm=BLOCK.floor_mm - 0.2 - 0.64 + nearer))
+        asked.append(findings(near, tile)["recess-near-pocket"].advice)
+    assert asked[0] == asked[1]
+    assert asked[0].startswith("make the floor at the magnet 0.2 mm")
+
+
 def findings(holder, pocket, block=BLOCK):
     return {f.code: f for f in opening_findings(holder, block=block, printer=PrinterSpec())}
 
