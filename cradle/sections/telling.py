@@ -218,11 +218,12 @@ def _rescaled(of: Sequence[_Rescaled], *, where: str) -> Finding:
     read = " and ".join(f"{one.read_mm:.2f}" for one in of)
     factors = " and ".join(f"{100 * one.factor:.2f}" for one in of)
     most = max(of, key=lambda one: abs(one.read_mm - one.traced_mm))
+    along = f" along its {of[0].word}" if len(of) == 1 else ""
     return Finding(
         code="trace-scaled",
         severity=Severity.NOTE,
         where=where,
-        message=f"the outline was scaled to {factors} %: {traced} mm as traced, {read} mm with calipers",
+        message=f"the outline was scaled to {factors} %{along}: {traced} mm as traced, {read} mm with calipers",
         measured=most.read_mm - most.traced_mm,
         limit=most.limit_mm,
         unit="mm",

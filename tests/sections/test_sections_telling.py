@@ -106,6 +106,7 @@ def test_findings_of_one_kind_come_from_bottom_to_top():
     told = found(rings, specs, "trace-off-caliper")
     assert [f.where for f in told] == [f'section "{n}"' for n in names]
     assert codes(told) == {"trace-off-caliper"}
+    assert all("% along its width: " in f.message for f in told)  # its depth is scaled by another factor
 
 
 @pytest.mark.parametrize("factor", [1.05, 0.95])
