@@ -154,6 +154,8 @@ class InterpolationError:
         The gap between sections that the place belongs to.
     turned : (j,) float64
         From 1 above a gap's lower section to −1 below its upper one.
+    left_by_another : (j,) float64
+        Part of it that one section more leaves in every gap, beside what it does to its own.
     tail : float
         Standard deviation of each gap's factor in its natural logarithm.
     """
@@ -162,6 +164,7 @@ class InterpolationError:
     mean_mm: Floats
     gap: Ints
     turned: Floats
+    left_by_another: Floats
     tail: float
 
 
@@ -198,13 +201,23 @@ def interpolation_error(
     change = change * span / np.hypot(span, change)  # square to the skin
     of_shape, untold = _medians(stack, bows_per_mm=bows_per_mm, trace_mm=trace_mm)
     local = ((change + _LOCAL_MM) / (changes_mm(stack)[gap] + _LOCAL_MM)) ** _LOCAL_POWER
-    amount = shape * np.sqrt(_FLOOR_MM**2 + (of_shape[gap] * local) ** 2 + (untold[gap] * unread) ** 2)
+    square = _FLOOR_MM**2 + (untold[gap] * unread) ** 2
+    now, then = (
+        np.sqrt(square + (part * of_shape[gap] * local) ** 2) for part in (1.0, _left_by_another(stack))
+    )
+    amount = shape * now
     mean = (law.read_bulge + (law.bulge - law.read_bulge) * unread) * amount
     below, above = np.maximum(knots[0] - at, 0.0), np.maximum(at - knots[-1], 0.0)
     rounded = np.clip(at / _FOOT_MM, 0.0, 1.0)
     beyond = (_BELOW_PER_MM + _SPLAY * splay) * below * rounded
     beyond += (_ABOVE_PER_MM + _ABOVE_CHANGE * change / span) * above
-    return replace(of_one_mm, amount_mm=amount + beyond, mean_mm=mean - _BELOW_PER_MM * below, tail=_TAIL)
+    return replace(
+        of_one_mm,
+        amount_mm=amount + beyond,
+        mean_mm=mean - _BELOW_PER_MM * below,
+        left_by_another=np.where(below + above > 0, 1.0, then / now),
+        tail=_TAIL,
+    )
 
 
 def stated_error(places: Places, *, stack: RingStack, half_way_mm: float) -> InterpolationError:
@@ -218,6 +231,7 @@ def stated_error(places: Places, *, stack: RingStack, half_way_mm: float) -> Int
         mean_mm=np.zeros(len(gap)),
         gap=gap,
         turned=1 - 2 * part_between(gone, low=low, high=high),
+        left_by_another=np.ones(len(gap)),
         tail=0.0,
     )
 
@@ -228,9 +242,9 @@ def half_way_mm(stack: RingStack, *, bows_per_mm: Floats, trace_mm: float) -> Fl
     return np.sqrt(_FLOOR_MM**2 + of_shape**2 + untold**2) * float(np.exp(_TAIL**2))
 
 
-def left_by_another(sections: int) -> float:
-    """Part of the shape's spread that one section more leaves in every gap, beside what it does to its own."""
-    return _MORE_SECTIONS.shape / _THREE_SECTIONS.shape if sections == 3 else 1.0
+def _left_by_another(stack: RingStack) -> float:
+    """Part of the shape's spread that the law of one section more has."""
+    return _MORE_SECTIONS.shape / _THREE_SECTIONS.shape if len(stack.heights_mm) == 3 else 1.0
 
 
 def _law(stack: RingStack) -> _Law:

@@ -45,6 +45,8 @@ class FitModel:
     section_heights_mm : (k,) float64
     section_sizes_mm : (k, 2) float64
         Their width and depth.
+    left_by_another : (j,) float64 or float
+        Part of the spread between sections that one more leaves in every gap, beside what it does to its own.
     belief : Belief or None
         What trials have taught; None for the spreads as stated.
     unseen : tuple of Side
@@ -56,6 +58,7 @@ class FitModel:
     names: tuple[str, ...]
     section_heights_mm: Floats
     section_sizes_mm: Floats
+    left_by_another: Floats | float = 1.0
     belief: Belief | None = None
     unseen: tuple[Side, ...] = ()
 
@@ -130,6 +133,7 @@ def fit_model(
         names=tuple(s.name for s in sections),
         section_heights_mm=heights,
         section_sizes_mm=frozen([size(s.points_mm) for s in sections]),
+        left_by_another=frozen(between.left_by_another),
         unseen=profiles.unseen,
     )
 

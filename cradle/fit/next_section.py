@@ -7,7 +7,7 @@ from typing import Final
 import numpy as np
 
 from cradle.fit.gain import Gain, Gains
-from cradle.fit.interpolation_error import half_way_shape, left_by_another
+from cradle.fit.interpolation_error import half_way_shape
 from cradle.fit.model import FitModel
 from cradle.fit.uncertainties import Spread
 from cradle.geometry.arrays import Bools, Floats
@@ -150,6 +150,4 @@ def _left_between(model: FitModel, *, height_mm: float) -> tuple[Floats, Bools]:
         if (height_mm - end) * (at[beyond] - end).sum() > 0:
             away = np.abs(at - height_mm) / np.maximum(np.abs(at - end), 1e-9)
             factor = np.where(beyond, np.where(further, np.minimum(away, 1.0), _LEFT_BEYOND), factor)
-    between = (at >= knots[0]) & (at <= knots[-1])
-    factor *= np.where(between, left_by_another(len(knots)), 1.0)
-    return np.minimum(factor, 1.0), within & (at > height_mm)
+    return np.minimum(factor * model.left_by_another, 1.0), within & (at > height_mm)

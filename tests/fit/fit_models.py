@@ -41,7 +41,12 @@ def nothing_between(count):
     """What lies between sections known exactly, at so many places."""
     none = np.zeros(count)
     return InterpolationError(
-        amount_mm=none, mean_mm=none, gap=np.zeros(count, dtype=np.int64), turned=none, tail=0.0
+        amount_mm=none,
+        mean_mm=none,
+        gap=np.zeros(count, dtype=np.int64),
+        turned=none,
+        left_by_another=none + 1,
+        tail=0.0,
     )
 
 

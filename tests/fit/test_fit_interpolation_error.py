@@ -155,3 +155,24 @@ def test_where_nothing_tells_at_which_height_forms_turn_unlike_ones_are_less_kno
     ]  # between unlike outlines, and like ones
     assert more[0] > 1.2
     assert more[1] < 1.02
+
+
+def test_one_section_more_leaves_less_of_the_shape_but_not_of_what_only_profiles_tell():
+    places = round_places(heights=(5.0, 31.0))
+    count = len(places.levels)
+    read, unread = (
+        interpolation_error(
+            places,
+            stack=unlike(),
+            bows_per_mm=np.full(2, 0.001),
+            unread=np.full(count, share),
+            splay=np.zeros(count),
+            trace_mm=0.0,
+        ).left_by_another
+        for share in (0.0, 1.0)
+    )
+    between = places.levels == 0
+    assert (read[between] < 0.85).all()
+    assert (read[between] < unread[between]).all()
+    assert (unread[between] < 1).all()
+    assert (read[~between] == 1).all()  # above them

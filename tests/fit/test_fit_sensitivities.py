@@ -44,6 +44,7 @@ def between_mm(profiles, *, amount_mm=0.35):
         mean_mm=np.zeros(count),
         gap=np.zeros(count, dtype=np.int64),
         turned=np.zeros(count),
+        left_by_another=np.ones(count),
         tail=0.0,
     )
     found = influences(

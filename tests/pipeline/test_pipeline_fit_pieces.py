@@ -83,7 +83,7 @@ def test_pieces_lie_on_the_bed_apart_as_a_second_reader_sees_them(cut):
 
 @pytest.mark.parametrize("height", [-1.0, 40.5])
 def test_heights_off_the_thing_are_refused(height):
-    with pytest.raises(InputError, match=r"--height: no test piece can be cut at .* from 0 to 40.00 mm"):
+    with pytest.raises(InputError, match=r"height: no test piece can be cut at .* from 0 to 40.00 mm"):
         cut_pieces(prism_row().project, heights_mm=[height])
 
 

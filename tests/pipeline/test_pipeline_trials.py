@@ -104,15 +104,18 @@ def test_the_last_of_the_project_s_own_is_taken_back_and_those_of_others_stay(pr
 @pytest.mark.parametrize(
     ("changes", "where"),
     [
-        ({"section": "waist"}, "--section: no section is called 'waist'; there are low, high"),
-        ({"section": None}, "--section: a test piece needs its section or its height"),
+        ({"section": "waist"}, "trial.section: no section is called 'waist'; there are low, high"),
+        ({"section": None}, "trial.section: a test piece needs its section or its height"),
         ({"section": "at 12"}, "for a ring of another height give that height instead"),
-        ({"height_mm": 12.0}, "--height: a section and a height are given"),
-        ({"section": None, "height_mm": 41.0}, "--height: no test piece can be cut at 41.00 mm; choose"),
-        ({"clearance_mm": None}, "--clearance: a test piece needs its clearance"),
-        ({"read_mm": 40.0}, "--nominal: a reading and what it should be must be given together"),
-        ({"nominal_mm": 40.0}, "--read: a reading and what it should be must be given together"),
-        ({"seen": None, "piece": None}, "--seen: this trial says neither how it went nor what was measured"),
+        ({"height_mm": 12.0}, "trial.height: a section and a height are given"),
+        ({"section": None, "height_mm": 41.0}, "trial.height: no test piece can be cut at 41.00 mm; choose"),
+        ({"clearance_mm": None}, "trial.clearance: a test piece needs its clearance"),
+        ({"read_mm": 40.0}, "trial.nominal: a reading and what it should be must be given together"),
+        ({"nominal_mm": 40.0}, "trial.read: a reading and what it should be must be given together"),
+        (
+            {"seen": None, "piece": None},
+            "trial.seen: this trial says neither how it went nor what was measured",
+        ),
     ],
 )
 def test_a_trial_that_lacks_something_is_refused(project, changes, where):
@@ -140,7 +143,7 @@ def test_a_reading_that_no_printer_s_error_explains_is_refused_with_the_unit_it_
     reading = replace(
         PIECE, piece=None, seen=None, section=None, clearance_mm=None, read_mm=read_mm, nominal_mm=nominal_mm
     )
-    with pytest.raises(InputError, match=f"^--read: measured .*; .*{hint}"):
+    with pytest.raises(InputError, match=f"^trial.read: measured .*; .*{hint}"):
         with_trial(project, reading, earlier=())
 
 
