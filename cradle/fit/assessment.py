@@ -8,7 +8,7 @@ import numpy as np
 
 from cradle.finding import About, Finding, Severity
 from cradle.fit.advice import MOST_CLEARANCE_MM, Advice
-from cradle.fit.chance import Chance, chance_of_fit
+from cradle.fit.chance import CURVE_STEP_MM, Chance, chance_of_fit
 from cradle.fit.gain import Gains
 from cradle.fit.model import FitModel
 from cradle.fit.more_points import more_points
@@ -28,8 +28,6 @@ _LOOSE_MM: Final = 0.4
 LOW_CHANCE: Final = 0.8
 _PLENTY: Final = 24
 """Among more sections than this one more makes no difference."""
-_STEP_MM: Final = 0.05
-"""Clearances are advised in steps of this."""
 _SURE: Final = 0.99
 _TWICE: Final = 2.0
 _NO_MM: Final = 1e-9
@@ -164,7 +162,7 @@ def _loose(chance: Chance, asked_mm: float, *, goal: float) -> tuple[Finding, ..
 def _smaller(chance: Chance, asked_mm: float, *, goal: float, instead: str) -> str:
     """What to do about a clearance of one's own that is loose: less of it, as far as the chance of fit allows."""
     enough = clearance_for(chance, goal=goal)
-    if enough is not None and enough <= asked_mm - _STEP_MM:
+    if enough is not None and enough <= asked_mm - CURVE_STEP_MM:
         return (
             f"make the clearance smaller: {enough:.2f} mm still gives a chance of fit of {100 * goal:.0f} %"
         )

@@ -21,7 +21,8 @@ from cradle.geometry.arrays import Floats, Ints
 from cradle.noun import noun, record
 from cradle.pocket.clearance import ClearanceProfile
 
-_CURVE_STEP_MM: Final = 0.05
+CURVE_STEP_MM: Final = 0.05
+"""The curve of the chance has a clearance at each multiple of this."""
 _FEWEST: Final = 20
 """If fewer draws fail, the reason is read off this many of the tightest."""
 _PLAY_DRAWS: Final = 200
@@ -144,8 +145,8 @@ def cause_at(model: FitModel, chance: Chance, *, wider_mm: float) -> Cause:
 
 def _curve(tight: Floats, *, least_mm: float) -> tuple[tuple[float, float], ...]:
     needed = np.sort(tight + least_mm)
-    top = max(float(needed[int(0.995 * (len(needed) - 1))]), least_mm) + _CURVE_STEP_MM
-    steps = np.arange(0, int(np.ceil(top / _CURVE_STEP_MM)) + 1) * _CURVE_STEP_MM
+    top = max(float(needed[int(0.995 * (len(needed) - 1))]), least_mm) + CURVE_STEP_MM
+    steps = np.arange(0, int(np.ceil(top / CURVE_STEP_MM)) + 1) * CURVE_STEP_MM
     shares = np.searchsorted(needed, steps, side="right") / len(needed)
     return tuple((float(c), float(p)) for c, p in zip(steps, shares, strict=True))
 

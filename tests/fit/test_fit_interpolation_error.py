@@ -10,18 +10,22 @@ from cradle.fit.interpolation_error import change_mm, half_way_mm, interpolation
 from cradle.geometry.arrays import frozen, frozen_ints
 
 
-def at(heights, *, sections=(0.0, 10.0, 30.0), unread=1.0, splay=0.0):
-    places = round_places(heights=heights)
+def error_at(places, *, stack, unread=1.0, splay=0.0, bow_per_mm=0.001):
+    """Where nothing is read, or so much of every way, and all gaps have one bow."""
     count = len(places.levels)
-    error = interpolation_error(
+    return interpolation_error(
         places,
-        stack=cone(sections),
-        bows_per_mm=np.full(len(sections) - 1, 0.001),
+        stack=stack,
+        bows_per_mm=np.full(len(stack.heights_mm) - 1, bow_per_mm),
         unread=np.full(count, unread),
         splay=np.full(count, splay),
         trace_mm=0.0,
     )
-    return error, places
+
+
+def at(heights, *, sections=(0.0, 10.0, 30.0), unread=1.0, splay=0.0):
+    places = round_places(heights=heights)
+    return error_at(places, stack=cone(sections), unread=unread, splay=splay), places
 
 
 def test_on_a_cone_the_change_is_the_difference_of_the_radii():
@@ -107,30 +111,15 @@ def test_where_the_form_has_gone_a_quarter_it_is_as_little_known_as_a_quarter_up
 
 
 def test_unlike_outlines_are_less_known_between_than_alike_ones():
-    bow = np.full(2, 0.001)
-    places = round_places(heights=(5.0, 20.0))
-    ones = np.ones(len(places.levels))
-    error = interpolation_error(
-        places, stack=unlike(), bows_per_mm=bow, unread=ones, splay=0 * ones, trace_mm=0.0
-    )
+    error = error_at(round_places(heights=(5.0, 20.0)), stack=unlike())
     by_level = [error.amount_mm[error.gap == k].mean() for k in (0, 1)]
     assert by_level[0] > 5 * by_level[1]
 
 
 def test_where_profiles_read_the_width_less_of_the_change_is_unknown():
     places = round_places(heights=(5.0, 20.0))
-    bow = np.full(2, 0.01)
-    count = len(places.levels)
     found = {
-        share: interpolation_error(
-            places,
-            stack=cone(),
-            bows_per_mm=bow,
-            unread=np.full(count, share),
-            splay=np.zeros(count),
-            trace_mm=0.0,
-        )
-        for share in (0.0, 0.5, 1.0)
+        share: error_at(places, stack=cone(), unread=share, bow_per_mm=0.01) for share in (0.0, 0.5, 1.0)
     }
     assert (found[0.0].amount_mm < found[0.5].amount_mm).all()
     assert (found[0.5].amount_mm < found[1.0].amount_mm).all()
@@ -138,18 +127,7 @@ def test_where_profiles_read_the_width_less_of_the_change_is_unknown():
 
 def test_where_nothing_tells_at_which_height_forms_turn_unlike_ones_are_less_known_still():
     places = round_places(heights=(5.0, 20.0))
-    count = len(places.levels)
-    read, unread = (
-        interpolation_error(
-            places,
-            stack=unlike(),
-            bows_per_mm=np.full(2, 0.001),
-            unread=np.full(count, share),
-            splay=np.zeros(count),
-            trace_mm=0.0,
-        ).amount_mm
-        for share in (0.0, 1.0)
-    )
+    read, unread = (error_at(places, stack=unlike(), unread=share).amount_mm for share in (0.0, 1.0))
     more = [
         (unread / read)[places.levels == k].mean() for k in (0, 1)
     ]  # between unlike outlines, and like ones
@@ -159,18 +137,7 @@ def test_where_nothing_tells_at_which_height_forms_turn_unlike_ones_are_less_kno
 
 def test_one_section_more_leaves_less_of_the_shape_but_not_of_what_only_profiles_tell():
     places = round_places(heights=(5.0, 31.0))
-    count = len(places.levels)
-    read, unread = (
-        interpolation_error(
-            places,
-            stack=unlike(),
-            bows_per_mm=np.full(2, 0.001),
-            unread=np.full(count, share),
-            splay=np.zeros(count),
-            trace_mm=0.0,
-        ).left_by_another
-        for share in (0.0, 1.0)
-    )
+    read, unread = (error_at(places, stack=unlike(), unread=share).left_by_another for share in (0.0, 1.0))
     between = places.levels == 0
     assert (read[between] < 0.85).all()
     assert (read[between] < unread[between]).all()

@@ -1,3 +1,5 @@
+"""Pictures of a side from near by, by a pinhole: widths and heights are those of the thing."""
+
 import numpy as np
 import pytest
 from pinhole import picture_of
