@@ -73,7 +73,7 @@ def clean_outline(points: ArrayLike, *, source: str, open_ends: bool = False) ->
         if done:
             findings.append(Finding(code=code, severity=Severity.NOTE, message=done, where=source))
     _check_way(ring, source=source)
-    return Outline(points_mm=frozen(ring), open_ends=open_ends, findings=tuple(findings))
+    return Outline(points_mm=frozen(ring), open_ends=open_ends, form_findings=tuple(findings))
 
 
 @record

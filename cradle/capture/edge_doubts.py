@@ -17,6 +17,7 @@ if TYPE_CHECKING:
     from cradle.geometry.arrays import Bools
     from cradle.pictures.border import Border
     from cradle.pictures.contour import PieceEdge
+    from cradle.pictures.grain import Grain
     from cradle.pictures.regions import Regions
 
 _FAINT: Final = 30.0
@@ -47,19 +48,20 @@ _BESIDE_MM: Final = 2.0
 """Length of what lies beside a piece as if it belonged to it, from which on it is told."""
 
 
-def edge_doubts(edge: PieceEdge, regions: Regions, number: int, *, grain: float) -> Iterator[Finding]:
-    """What to look at of a piece's edge; ``grain`` is the length of a pixel, mm."""
+def edge_doubts(edge: PieceEdge, regions: Regions, number: int, *, grain: Grain) -> Iterator[Finding]:
+    """What to look at of a piece's edge."""
     unclear = [*_soft_doubt(edge, grain), *_blur_doubt(edge, grain)]
     yield from unclear
-    unsure = edge_uncertainty_mm(edge, grain)
-    if unsure > max(_UNSURE_MM, _UNSURE_PX * grain) and not unclear:
+    unsure = edge_uncertainty_mm(edge, grain_mm=grain.mm)
+    if unsure > max(_UNSURE_MM, _UNSURE_PX * grain.mm) and not unclear:
+        by = grain.length(unsure)
         yield doubt(
             "edge-unsure",
-            f"the edge is uncertain by {unsure:.2f} mm: a deep shadow or a second edge runs beside it",
+            f"the edge is uncertain by {by:.2f}: a deep shadow or a second edge runs beside it",
             "look at the enlarged places in the check picture, or take the picture again in softer light",
-            measured=unsure,
-            limit=_UNSURE_MM,
-            unit="mm",
+            measured=by.value,
+            limit=grain.length(_UNSURE_MM).value,
+            unit=by.unit,
         )
     if regions.cut_off[number - 1]:
         yield _cut_off(regions.borders_of(number))
@@ -77,11 +79,11 @@ def edge_doubts(edge: PieceEdge, regions: Regions, number: int, *, grain: float)
         )
 
 
-def edge_uncertainty_mm(edge: PieceEdge, grain: float) -> float:
+def edge_uncertainty_mm(edge: PieceEdge, *, grain_mm: float) -> float:
     """Standard uncertainty of an edge's place, mm: what its noise shows, what is soft or turns, and what no picture shows."""
     seen = np.where(edge.soft, edge.unsure_px + edge.width_px / 2, edge.unsure_px)
-    seen = np.hypot(seen, np.where(_turns(edge.ring_px), _BEND_UNSURE_PX, 0.0)) * grain
-    return float(np.hypot(np.sqrt((seen**2).mean()), max(_LEAST_EDGE_MM, _EDGE_PX * grain)))
+    seen = np.hypot(seen, np.where(_turns(edge.ring_px), _BEND_UNSURE_PX, 0.0)) * grain_mm
+    return float(np.hypot(np.sqrt((seen**2).mean()), max(_LEAST_EDGE_MM, _EDGE_PX * grain_mm)))
 
 
 def _turns(ring: Floats) -> Bools:
@@ -132,17 +134,18 @@ def _lines_alike(edge: PieceEdge) -> Finding:
     )
 
 
-def _soft_doubt(edge: PieceEdge, grain: float) -> Iterator[Finding]:
+def _soft_doubt(edge: PieceEdge, grain: Grain) -> Iterator[Finding]:
     """The doubt that part of an edge is glare or shadow."""
-    lengths = edge_lengths(edge.ring_px) * grain
+    lengths = edge_lengths(edge.ring_px) * grain.mm
     soft = float(lengths[edge.soft].sum())
     if soft < max(_SOFT_MM, _SOFT_PART * float(lengths.sum())):
         return
+    long = grain.length(soft)
     x, y = edge.ring_px[edge.soft][int(edge.soft.sum()) // 2]
     glare = edge.glaring > 0.3
     yield doubt(
         "edge-glare" if glare else "edge-soft",
-        f"{soft:.0f} mm of the edge cannot be seen clearly, for instance near ({x:.0f}, {y:z.0f}) px: "
+        f"{long:.0f} of the edge cannot be seen clearly, for instance near ({x:.0f}, {y:z.0f}) px: "
         + (
             "glare lies over it"
             if glare
@@ -151,59 +154,61 @@ def _soft_doubt(edge: PieceEdge, grain: float) -> Iterator[Finding]:
         "take the picture again with the light from elsewhere"
         if glare
         else "take the picture again in softer light, on something of another colour",
-        measured=soft,
-        limit=_SOFT_MM,
-        unit="mm",
+        measured=long.value,
+        limit=grain.length(_SOFT_MM).value,
+        unit=long.unit,
     )
 
 
-def _tip_doubt(edge: PieceEdge, grain: float) -> Iterator[Finding]:
+def _tip_doubt(edge: PieceEdge, grain: Grain) -> Iterator[Finding]:
     """The doubt that sharp tips reach further than can be seen."""
-    short = [tip for tip in edge.unclear_tips if tip.unsure_px * grain > _TIP_MM]
+    short = [tip for tip in edge.unclear_tips if tip.unsure_px * grain.mm > _TIP_MM]
     if not short:
         return
     worst = max(short, key=lambda tip: tip.unsure_px)
-    (x, y), by = worst.at_px, worst.unsure_px * grain
+    (x, y), by = worst.at_px, grain.length(worst.unsure_px * grain.mm)
     yield doubt(
         "tip-unclear",
         f"how far {'a sharp tip' if len(short) == 1 else f'{len(short)} sharp tips'} of the edge"
-        f" reach{'es' if len(short) == 1 else ''} is unsure by {by:.1f} mm, near ({x:.0f}, {y:.0f}) px",
+        f" reach{'es' if len(short) == 1 else ''} is unsure by {by:.1f}, near ({x:.0f}, {y:.0f}) px",
         "scan at a higher resolution, or go nearer with the camera",
-        measured=by,
-        limit=_TIP_MM,
-        unit="mm",
+        measured=by.value,
+        limit=grain.length(_TIP_MM).value,
+        unit=by.unit,
     )
 
 
-def _beside_doubt(edge: PieceEdge, grain: float) -> Iterator[Finding]:
+def _beside_doubt(edge: PieceEdge, grain: Grain) -> Iterator[Finding]:
     """The doubt that something of the piece, or another piece, was left out."""
-    sizes = [float(np.ptp(part, axis=0).max()) * grain for part in edge.beside_px]
+    sizes = [float(np.ptp(part, axis=0).max()) * grain.mm for part in edge.beside_px]
     if max(sizes, default=0.0) < _BESIDE_MM:
         return
     largest = int(np.argmax(sizes))
+    long = grain.length(sizes[largest])
     x, y = edge.beside_px[largest].mean(axis=0)
     yield doubt(
         "piece-in-parts",
-        f"a part {sizes[largest]:.0f} mm long near ({x:.0f}, {y:z.0f}) px was left out: no clear edge joins"
+        f"a part {long:.0f} long near ({x:.0f}, {y:z.0f}) px was left out: no clear edge joins"
         " it to the piece",
         "take the picture again in softer light, on something of another colour; pick it by a point on it"
         " if it is a piece of its own",
-        measured=sizes[largest],
-        limit=_BESIDE_MM,
-        unit="mm",
+        measured=long.value,
+        limit=grain.length(_BESIDE_MM).value,
+        unit=long.unit,
     )
 
 
-def _blur_doubt(edge: PieceEdge, grain: float) -> Iterator[Finding]:
+def _blur_doubt(edge: PieceEdge, grain: Grain) -> Iterator[Finding]:
     """The doubt that the whole picture is out of focus."""
     width = float(np.quantile(edge.width_px, _SHARPEST))
-    if width < _BLUR_PX or width * grain < _BLUR_MM:
+    if width < _BLUR_PX or width * grain.mm < _BLUR_MM:
         return
+    wide = grain.length(width * grain.mm)
     yield doubt(
         "picture-blurred",
-        f"the picture is blurred: edges are {width * grain:.1f} mm wide",
+        f"the picture is blurred: edges are {wide:.1f} wide",
         "lay the piece flat on the glass, or hold the camera still and focus on the paper",
-        measured=width * grain,
-        limit=_BLUR_MM,
-        unit="mm",
+        measured=wide.value,
+        limit=grain.length(_BLUR_MM).value,
+        unit=wide.unit,
     )

@@ -14,6 +14,7 @@ from cradle.finding import Finding, Severity, doubt
 from cradle.geometry.arrays import frozen
 from cradle.geometry.ring import counter_clockwise
 from cradle.pictures.drawn_line import WIDEST_MM, DrawnLine, find_lines
+from cradle.pictures.grain import Grain
 from cradle.pictures.line_middle import middle_of
 from cradle.pictures.regions import Box
 from cradle.pictures.smooth import fewer, smoothed
@@ -33,12 +34,12 @@ def traced_lines(seen: ScaledPicture) -> tuple[list[TracedPiece], tuple[Finding,
     CaptureError
         If there are none.
     """
-    scales, grain = seen.scales, seen.grain_mm
-    lines = find_lines(seen.picture, px_per_mm=1 / grain, keep_out=scales.keep_out, inside=scales.inside)
+    scales, grain = seen.scales, seen.grain
+    lines = find_lines(seen.picture, px_per_mm=1 / grain.mm, keep_out=scales.keep_out, inside=scales.inside)
     unclosed = tuple(
-        _open_line(box, grain, seen.name)
+        _open_line(box, grain, where=seen.name)
         for box in lines.open_px
-        if not marks_of_end(box, scales.rules_px, grain=grain)
+        if not marks_of_end(box, scales.rules_px, grain_mm=grain.mm)
     )
     if not lines.closed:
         raise CaptureError(
@@ -56,14 +57,15 @@ def _line(seen: ScaledPicture, number: int, line: DrawnLine) -> TracedPiece:
     middle, width = middle_of(outside, inside)
     edge = seen.spec.edge
     ring = {LineEdge.MIDDLE: middle, LineEdge.INSIDE: inside, LineEdge.OUTSIDE: outside}[edge]
-    whole = fewer(smoothed(ring, grain_mm=seen.grain_mm))
+    whole = fewer(smoothed(ring, grain_mm=seen.grain.mm))
     lowered = whole if seen.above is None else seen.above.lowered_line(whole)
+    wide = seen.grain.length(width)
     told = Finding(
         code="line-width",
         severity=Severity.NOTE,
-        message=f"the line is {width:.2f} mm wide; its {edge.value} was taken",
-        measured=width,
-        unit="mm",
+        message=f"the line is {wide:.2f} wide; its {edge.value} was taken",
+        measured=wide.value,
+        unit=wide.unit,
     )
     return TracedPiece(
         number=number,
@@ -76,14 +78,14 @@ def _line(seen: ScaledPicture, number: int, line: DrawnLine) -> TracedPiece:
     )
 
 
-def _open_line(box: Box, grain: float, where: str) -> Finding:
-    w, h = (side * grain for side in box[2:])
+def _open_line(box: Box, grain: Grain, *, where: str) -> Finding:
+    w, h = (grain.length(side * grain.mm) for side in box[2:])
+    widest = grain.length(WIDEST_MM)
     return doubt(
         "line-open",
-        f"a line {w:.0f} mm by {h:.0f} mm was left out: it does not close, or its edges are more than"
-        f" {WIDEST_MM:g} mm apart",
+        f"a line {w:.0f} by {h:.0f} was left out: it does not close, or its edges are more than {widest:g} apart",
         f"draw it once more over its faint places; {_OF_A_HALF}",
         where=where,
-        limit=WIDEST_MM,
-        unit="mm",
+        limit=widest.value,
+        unit=widest.unit,
     )

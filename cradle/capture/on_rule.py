@@ -17,6 +17,7 @@ if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from cradle.capture.traced_picture import TracedPiece
+    from cradle.pictures.grain import Grain
     from cradle.pictures.regions import Box
 
 _NEAR_PX: Final = 2.0
@@ -33,7 +34,7 @@ _CLEAR_MM: Final = 1.0
 
 
 def told_on_rules(
-    pieces: Sequence[TracedPiece], covered_px: Sequence[Floats], *, grain: float
+    pieces: Sequence[TracedPiece], covered_px: Sequence[Floats], *, grain: Grain
 ) -> list[TracedPiece]:
     """The pieces, those that lie over a rule or a card with that said of them.
 
@@ -44,13 +45,11 @@ def told_on_rules(
     ----------
     covered_px : sequence of (n, 2)
         What rules and cards cover.
-    grain : float
-        Length of a pixel, mm.
     """
-    over = [_length_over(piece.ring_px, covered_px, grain) for piece in pieces]
+    over = [_mm_over(piece.ring_px, covered_px, grain.mm) for piece in pieces]
     alone = all(length > _LONG_MM for length in over)
     return [
-        piece if length <= _LONG_MM else _told(piece, length, alone=alone)
+        piece if length <= _LONG_MM else _told(piece, length, grain, alone=alone)
         for piece, length in zip(pieces, over, strict=True)
     ]
 
@@ -87,7 +86,7 @@ def _unread(marks: int) -> Finding:
 
 
 def without_ends_of_rules(
-    pieces: Sequence[TracedPiece], rules_px: Sequence[Floats], *, grain: float, where: str
+    pieces: Sequence[TracedPiece], rules_px: Sequence[Floats], *, grain_mm: float, where: str
 ) -> tuple[list[TracedPiece], tuple[Finding, ...]]:
     """The pieces without those that are the end of a rule, beyond another one that lies across it, and a note of these.
 
@@ -95,12 +94,12 @@ def without_ends_of_rules(
     ----------
     rules_px : sequence of (n, 2)
         What each rule covers.
-    grain : float
-        Length of a pixel, mm.
+    grain_mm : float
+        Length of a pixel.
     where : str
         The picture's name.
     """
-    ends = [_spans_end(piece.ring_px, rules_px, grain) > _SPANS for piece in pieces]
+    ends = [_spans_end(piece.ring_px, rules_px, grain_mm) > _SPANS for piece in pieces]
     if not any(ends):
         return list(pieces), ()
     note = Finding(
@@ -112,18 +111,18 @@ def without_ends_of_rules(
     return [piece for piece, end in zip(pieces, ends, strict=True) if not end], (note,)
 
 
-def marks_of_end(box_px: Box, rules_px: Sequence[Floats], *, grain: float) -> bool:
+def marks_of_end(box_px: Box, rules_px: Sequence[Floats], *, grain_mm: float) -> bool:
     """Whether a box of lines holds marks at the end of a rule, beyond another one that lies across it."""
     x, y, w, h = box_px
-    out = _CLEAR_MM / grain
+    out = _CLEAR_MM / grain_mm
     corners = np.array([(x, y), (x + w, y), (x + w, y + h), (x, y + h)], dtype=np.float64)
     middle = corners.mean(axis=0)
-    return _spans_end(corners + out * np.sign(corners - middle), rules_px, grain) > 0.0
+    return _spans_end(corners + out * np.sign(corners - middle), rules_px, grain_mm) > 0.0
 
 
-def _spans_end(ring: Floats, rules_px: Sequence[Floats], grain: float) -> float:
+def _spans_end(ring: Floats, rules_px: Sequence[Floats], grain_mm: float) -> float:
     """The part of a rule's width that a ring spans which goes on from it beyond another rule; 0 where it does not."""
-    if len(rules_px) < 2 or _length_over(ring, rules_px, grain) <= _LONG_MM:
+    if len(rules_px) < 2 or _mm_over(ring, rules_px, grain_mm) <= _LONG_MM:
         return 0.0
     return max(_continues(rule, ring) for rule in rules_px)
 
@@ -145,23 +144,24 @@ def _from_line(points: Floats, start: Floats, along: Floats) -> Floats:
     return np.asarray(cross(along, points - start) / np.hypot(*along))
 
 
-def _length_over(ring: Floats, covered_px: Sequence[Floats], grain: float) -> float:
-    """Length of a ring that lies on the border of what is covered, or within it, mm."""
+def _mm_over(ring: Floats, covered_px: Sequence[Floats], grain_mm: float) -> float:
+    """Length of a ring that lies on the border of what is covered, or within it."""
     middles = ring + (following(ring) - ring) / 2
     near = np.zeros(len(middles), dtype=bool)
     for polygon in covered_px:
         near |= distances(middles, region(polygon)) < _NEAR_PX
-    return float(edge_lengths(ring)[near].sum()) * grain
+    return float(edge_lengths(ring)[near].sum()) * grain_mm
 
 
-def _told(piece: TracedPiece, length: float, *, alone: bool) -> TracedPiece:
+def _told(piece: TracedPiece, over_mm: float, grain: Grain, *, alone: bool) -> TracedPiece:
+    hidden = grain.length(over_mm)
     found = Finding(
         code="piece-on-rule",
         severity=Severity.WARN if alone else Severity.NOTE,
-        message=f"the piece lies over a ruler or a card: {length:.0f} mm of its edge is hidden",
+        message=f"the piece lies over a ruler or a card: {hidden:.0f} of its edge is hidden",
         advice="lay it clear of that if it is a piece",
-        measured=length,
-        limit=_LONG_MM,
-        unit="mm",
+        measured=hidden.value,
+        limit=grain.length(_LONG_MM).value,
+        unit=hidden.unit,
     )
     return replace(piece, findings=(*piece.findings, found) if alone else (found,))

@@ -24,12 +24,20 @@ class Outline:
         Standard uncertainty of the curve's place, square to it, where it was traced in a picture.
     cut_off_at : tuple of Border
         The borders of the picture that it reaches.
-    findings : tuple of Finding
-        Repairs made on the way in.
+    size_findings : tuple of Finding
+        What is doubtful of how large it is, which says nothing where that is found elsewhere.
+    form_findings : tuple of Finding
+        What is doubtful of how it runs, and repairs made on the way in.
     """
 
     points_mm: Floats
     open_ends: bool
     edge_mm: float | None = None
     cut_off_at: tuple[Border, ...] = ()
-    findings: tuple[Finding, ...] = ()
+    size_findings: tuple[Finding, ...] = ()
+    form_findings: tuple[Finding, ...] = ()
+
+    @property
+    def findings(self) -> tuple[Finding, ...]:
+        """Both."""
+        return self.size_findings + self.form_findings

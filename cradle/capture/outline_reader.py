@@ -18,7 +18,6 @@ from cradle.capture.clean import clean_outline
 from cradle.capture.measured_form import measured_points
 from cradle.capture.odd_points import odd_points
 from cradle.capture.outline import Outline
-from cradle.capture.view_doubts import in_pixels, without_size
 from cradle.drawings.curves import Curve, Drawing, Ends, joined, picked, the_one
 from cradle.drawings.points import read_heights
 from cradle.errors import CaptureError, OutlineError, ScaleError
@@ -40,8 +39,6 @@ _READERS: Final[dict[str, tuple[str, str]]] = {
     ".json": ("cradle.drawings.points_json", "read_points_json"),
 }
 """File ending: module and reader, imported when first needed."""
-STAND_IN_MM_PER_PX: Final = 0.1
-"""Size of a pixel where nothing tells the scale and none is needed: about a thing that fills a picture."""
 _NO_LAYERS: Final = (".csv", ".json")
 _OPEN_HINT: Final = "close the outline, or say half = true if it is one side of the thing"
 
@@ -90,13 +87,15 @@ def judged(outline: Outline, spec: SectionSpec) -> Outline:
     if isinstance(spec.source, PictureSource):
         from cradle.scale.unverified_axis import judged_by_calipers
 
-        findings = judged_by_calipers(outline.findings, width_mm=spec.width_mm, depth_mm=spec.depth_mm)
-        return replace(outline, findings=findings)
+        told = judged_by_calipers(outline.size_findings, width_mm=spec.width_mm, depth_mm=spec.depth_mm)
+        return replace(outline, size_findings=told)
     if spec.width_mm is None or spec.depth_mm is None:
         return outline
     # both readings give the scale, whatever the drawing's unit
-    told = (replace(f, severity=Severity.NOTE) if f.code == "unit-unknown" else f for f in outline.findings)
-    return replace(outline, findings=tuple(told))
+    known = [
+        replace(f, severity=Severity.NOTE) if f.code == "unit-unknown" else f for f in outline.size_findings
+    ]
+    return replace(outline, size_findings=tuple(known))
 
 
 class ReadOutline(Protocol):
@@ -127,21 +126,14 @@ def read_view(spec: ViewSpec, *, folder: Path, read: ReadOutline = read_outline)
     seen = SectionSpec(name=spec.where, height_mm=0.0, source=spec.source)
     try:
         shown = read(seen, folder=folder)
-        return shown if spec.scale is ViewScale.GIVEN else _of_any_size(shown)
+        return shown if spec.scale is ViewScale.GIVEN else replace(shown, size_findings=())
     except ScaleError as error:
         if not isinstance(spec.source, PictureSource):
             raise
         if spec.scale is not ViewScale.FREE:
             hint = f'{error.hint}; or say scale = "{ViewScale.FREE}" in [[view]]: calipers then tell its size'
             raise ScaleError(error.found, where=error.where, hint=hint) from error
-    any_size = replace(spec.source, mm_per_px=STAND_IN_MM_PER_PX)
-    shown = _of_any_size(read(replace(seen, source=any_size), folder=folder))
-    return replace(shown, findings=in_pixels(shown.findings, mm_per_px=STAND_IN_MM_PER_PX))
-
-
-def _of_any_size(shown: Outline) -> Outline:
-    """The outline with what is doubtful of how it runs, its size being found elsewhere."""
-    return replace(shown, findings=without_size(shown.findings))
+    return replace(read(replace(seen, source=spec.source.of_any_size), folder=folder), size_findings=())
 
 
 def read_profile(path: Path, *, where: str | None = None) -> Floats:
@@ -245,7 +237,7 @@ def _from_drawing(spec: SectionSpec, source: DrawingSource, folder: Path) -> Out
     if ending in _NO_LAYERS:
         findings += tuple(odd_points(points, closed=not open_ends, where=where))
     outline = clean_outline(points, source=where, open_ends=open_ends)
-    return replace(outline, findings=drawing.findings + findings + outline.findings)
+    return replace(outline, size_findings=drawing.findings, form_findings=findings + outline.form_findings)
 
 
 def _from_measured(spec: SectionSpec, source: MeasuredSource) -> Outline:

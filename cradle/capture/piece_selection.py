@@ -9,12 +9,15 @@ import numpy as np
 from cradle.capture.traced_picture import TracedPicture, TracedPiece
 from cradle.errors import CaptureError
 from cradle.names import first_of
+from cradle.pictures.grain import Grain
 from cradle.pictures.notch import notch_of
 from cradle.pictures.touching_pieces import TOUCHING
 from cradle.project.picture import PictureSource, Pixel, Traced
 
 
-def picked(found: Sequence[TracedPiece], spec: PictureSource, *, where: str) -> tuple[TracedPiece, ...]:
+def picked(
+    found: Sequence[TracedPiece], spec: PictureSource, *, grain: Grain, where: str
+) -> tuple[TracedPiece, ...]:
     """The pieces meant: all where none is asked for; front and back notch in this order.
 
     Raises
@@ -36,7 +39,7 @@ def picked(found: Sequence[TracedPiece], spec: PictureSource, *, where: str) -> 
     absent = next((number for number in numbers if number not in by_number), None)
     if absent is not None:
         raise CaptureError(
-            f"there is no piece {absent}, the picture shows {len(found)} ({_sizes(found)})",
+            f"there is no piece {absent}, the picture shows {len(found)} ({_sizes(found, grain)})",
             where=where,
             hint=_numbering(found),
         )
@@ -51,8 +54,9 @@ def at_point(pieces: Sequence[TracedPiece], point_px: Pixel) -> TracedPiece | No
     return next((p for p in reversed(pieces) if inside(point, region(p.ring_px))[0]), None)
 
 
-def _sizes(pieces: Sequence[TracedPiece]) -> str:
-    return first_of([f"{p.number}: {p.size_mm[0]:.0f} x {p.size_mm[1]:.0f} mm" for p in pieces])
+def _sizes(pieces: Sequence[TracedPiece], grain: Grain) -> str:
+    sizes = [map(grain.length, piece.size_mm) for piece in pieces]
+    return first_of([f"{p.number}: {w.value:.0f} x {h:.0f}" for p, (w, h) in zip(pieces, sizes, strict=True)])
 
 
 def _numbering(found: Sequence[TracedPiece]) -> str:
@@ -82,7 +86,7 @@ def the_only(traced: TracedPicture, *, where: str) -> TracedPiece:
     """
     if len(traced.pieces) > 1:
         raise CaptureError(
-            f"the picture shows {len(traced.pieces)} pieces ({_sizes(traced.pieces)})",
+            f"the picture shows {len(traced.pieces)} pieces ({_sizes(traced.pieces, traced.grain)})",
             where=where,
             hint="pick one by its number, or by a point on it",
         )

@@ -18,6 +18,7 @@ from cradle.finding import Finding, Severity, doubt
 from cradle.geometry.arrays import Floats, frozen
 from cradle.geometry.ring import counter_clockwise
 from cradle.pictures.contour import PieceEdge, piece_contour
+from cradle.pictures.grain import Grain, LengthUnit
 from cradle.pictures.letters import letters_of_ground
 from cradle.pictures.notch import notch_of
 from cradle.pictures.regions import Regions
@@ -25,7 +26,6 @@ from cradle.pictures.smooth import fewer, smoothed
 from cradle.pictures.touching_pieces import neck_doubt
 from cradle.project.picture import PictureSource, Traced
 from cradle.scale.scale import ScaleKind
-from cradle.scale.scale_choice import Scales
 from cradle.scale.view_uncertainty import scale_uncertainty
 
 _STAIN_MM: Final = 20.0
@@ -48,8 +48,8 @@ def traced_pieces(seen: ScaledPicture, regions: Regions) -> tuple[list[TracedPie
     CaptureError
         If there are none.
     """
-    scales, grain = seen.scales, seen.grain_mm
-    letters = _letters(seen.spec, regions, grain)
+    scales, grain = seen.scales, seen.grain
+    letters = _letters(seen.spec, regions, grain.mm)
     left_out = list(_letters_told(letters, regions, grain, seen.name))
     found: list[tuple[TracedPiece, PieceEdge]] = []
     crumb_mm = 0.0
@@ -59,19 +59,19 @@ def traced_pieces(seen: ScaledPicture, regions: Regions) -> tuple[list[TracedPie
                 seen.picture,
                 regions,
                 number,
-                grain_mm=grain,
+                grain_mm=grain.mm,
                 keep_out=scales.keep_out,
                 point_px=seen.spec.point_px,
             )
         except CaptureError as error:
             left_out += _unclosed(regions, number, grain, seen.name, error)
             continue
-        ring = smoothed(seen.to_mm(edge.ring_px), grain_mm=grain)
+        ring = smoothed(seen.to_mm(edge.ring_px), grain_mm=grain.mm)
         if (long := float(max(np.ptp(ring, axis=0)))) < _CRUMB_MM:
             crumb_mm = max(crumb_mm, long)
             continue
         piece = _piece(seen, number, ring, [*edge_doubts(edge, regions, number, grain=grain)])
-        unsure = np.hypot(edge_uncertainty_mm(edge, grain), seen.by_height_mm(piece.ring_mm))
+        unsure = np.hypot(edge_uncertainty_mm(edge, grain_mm=grain.mm), seen.by_height_mm(piece.ring_mm))
         piece = replace(
             piece,
             edge_mm=float(unsure),
@@ -79,31 +79,34 @@ def traced_pieces(seen: ScaledPicture, regions: Regions) -> tuple[list[TracedPie
             cut_off_at=regions.borders_of(number),
         )
         found.append((piece, edge))
-    pieces, spots = _without_spots(found, seen.name)
-    pieces, ends = without_ends_of_rules(pieces, scales.rules_px, grain=grain, where=seen.name)
+    pieces, spots = _without_spots(found, grain, seen.name)
+    pieces, ends = without_ends_of_rules(pieces, scales.rules_px, grain_mm=grain.mm, where=seen.name)
     pieces = told_on_rules(pieces, scales.keep_out, grain=grain)
     pieces = told_unread(pieces, scales.unread_px)
     left_out += [*ends, *spots]
     if not pieces:
-        raise _no_piece(scales, left_out, crumb_mm=crumb_mm, where=seen.name)
+        raise _no_piece(seen, left_out, crumb_mm=crumb_mm)
     return pieces, tuple(left_out)
 
 
-def _no_piece(scales: Scales, left_out: Sequence[Finding], *, crumb_mm: float, where: str) -> CaptureError:
+def _no_piece(seen: ScaledPicture, left_out: Sequence[Finding], *, crumb_mm: float) -> CaptureError:
     """The error where nothing is left to be a piece; ``crumb_mm`` is how long the longest thing is that was too small."""
     if crumb_mm:
+        long, least = seen.grain.length(crumb_mm), seen.grain.length(_CRUMB_MM)
         return CaptureError(
-            f"no piece was found; the longest thing is {crumb_mm:.2g} mm long (scale: {scales.used.told}),"
-            f" a piece is at least {_CRUMB_MM:g} mm",
-            where=where,
-            hint="check what tells the scale: lengths are in mm",
+            f"no piece was found; the longest thing is {long:.2g} long (scale: {seen.scales.used.told}),"
+            f" a piece is at least {least:g}",
+            where=seen.name,
+            hint="check what tells the scale: lengths are in mm"
+            if long.unit is LengthUnit.MM
+            else "show it larger",
         )
-    card = any(scale.kind is ScaleKind.BANK_CARD for scale in scales.found)
+    card = any(scale.kind is ScaleKind.BANK_CARD for scale in seen.scales.found)
     return CaptureError(
         "no piece was found"
         + "".join(f"; {finding.message}" for finding in left_out[:1])
         + ("; what has a bank card's form was taken for one" if card else ""),
-        where=where,
+        where=seen.name,
         hint="give the piece another colour than what it lies on, and keep it clear of the picture's edge;"
         ' of a drawn line say shape = "line"' + ("; beside a card-like piece lay a ruler" if card else ""),
     )
@@ -121,33 +124,38 @@ def _wanted(spec: PictureSource, regions: Regions, letters: Sequence[int]) -> Se
     return picked if picked[-1] <= len(regions.boxes) else every
 
 
-def _letters(spec: PictureSource, regions: Regions, grain: float) -> list[int]:
+def _letters(spec: PictureSource, regions: Regions, grain_mm: float) -> list[int]:
     """Numbers of the regions that are letters of what the pieces lie on; none where a piece is picked."""
     if spec.point_px is not None or spec.pick is not None or spec.back is not None:
         return []
-    return letters_of_ground(regions, high_px=_LETTER_MM / grain, long_px=_WORD_MM / grain)
+    return letters_of_ground(regions, high_px=_LETTER_MM / grain_mm, long_px=_WORD_MM / grain_mm)
 
 
-def _letters_told(letters: Sequence[int], regions: Regions, grain: float, where: str) -> Iterator[Finding]:
+def _letters_told(letters: Sequence[int], regions: Regions, grain: Grain, where: str) -> Iterator[Finding]:
     """The note that letters were left out."""
     if not letters:
         return
-    longest = max(max(regions.boxes[number - 1][2:]) for number in letters) * regions.shrink * grain
+    longest = grain.length(max(_long_mm(regions, number, grain) for number in letters))
     yield Finding(
         code="letters-left-out",
         severity=Severity.NOTE,
-        message=f"{len(letters)} small things among finer print, up to {longest:.0f} mm long, left out: letters on what"
+        message=f"{len(letters)} small things among finer print, up to {longest:.0f} long, left out: letters on what"
         " the piece lies on",
         where=where,
-        measured=longest,
-        limit=_WORD_MM,
-        unit="mm",
+        measured=longest.value,
+        limit=grain.length(_WORD_MM).value,
+        unit=longest.unit,
         advice="pick it by a point on it if one is a piece",
     )
 
 
+def _long_mm(regions: Regions, number: int, grain: Grain) -> float:
+    """The longer side of what holds a region."""
+    return max(regions.boxes[number - 1][2:]) * regions.shrink * grain.mm
+
+
 def _without_spots(
-    found: Sequence[tuple[TracedPiece, PieceEdge]], where: str
+    found: Sequence[tuple[TracedPiece, PieceEdge]], grain: Grain, where: str
 ) -> tuple[list[TracedPiece], tuple[Finding, ...]]:
     """The pieces without small things whose edges are far less sharp than the sharpest one's, and what is told of those."""
     widths = [float(np.median(edge.width_px)) for _, edge in found]
@@ -159,32 +167,32 @@ def _without_spots(
     ]
     if all(spots) or not any(spots):
         return [piece for piece, _ in found], ()
-    largest = max(compress(sizes, spots))
+    largest = grain.length(max(compress(sizes, spots)))
     return [piece for (piece, _), spot in zip(found, spots, strict=True) if not spot], (
         Finding(
             code="spots-left-out",
             severity=Severity.NOTE,
-            message=f"{sum(spots)} spot{'s' if sum(spots) > 1 else ''} with blurred edges, up to {largest:.0f} mm"
-            " long, left out as grain or stains of what the piece lies on",
+            message=f"{sum(spots)} spot{'s' if sum(spots) > 1 else ''} with blurred edges, up to {largest:.0f} long,"
+            " left out as grain or stains of what the piece lies on",
             where=where,
-            measured=largest,
-            limit=_STAIN_MM,
-            unit="mm",
+            measured=largest.value,
+            limit=grain.length(_STAIN_MM).value,
+            unit=largest.unit,
             advice="pick it by a point on it if it is a piece",
         ),
     )
 
 
 def _unclosed(
-    regions: Regions, number: int, grain: float, where: str, error: CaptureError
+    regions: Regions, number: int, grain: Grain, where: str, error: CaptureError
 ) -> Iterator[Finding]:
     """What is told of a region that has no closed edge; nothing of a spot."""
-    size = max(regions.boxes[number - 1][2:]) * regions.shrink * grain
+    size = _long_mm(regions, number, grain)
     if size < _SPOT_MM:
         return
     yield doubt(
         "piece-left-out",
-        f"something {size:.0f} mm long has no closed edge, so it was left out ({error.found})",
+        f"something {grain.length(size):.0f} long has no closed edge, so it was left out ({error.found})",
         "lay it on something plain of another colour",
         where=f"{where}: piece {number}",
     )
@@ -214,7 +222,7 @@ def _piece(seen: ScaledPicture, number: int, ring: Floats, doubts: Sequence[Find
         cut_px=None if cut is None else frozen(seen.to_px(cut)),
         open_ends=open_ends,
         scale_share=scale_uncertainty(seen.scales, ring_px=shown_px).share,
-        findings=(*doubts, *neck_doubt(shown)),
+        findings=(*doubts, *neck_doubt(shown, grain=seen.grain)),
     )
 
 

@@ -5,9 +5,11 @@ from __future__ import annotations
 from cradle.capture.thickness import Raised
 from cradle.geometry.arrays import Floats
 from cradle.noun import noun
+from cradle.pictures.grain import Grain, LengthUnit
 from cradle.pictures.image import Picture
 from cradle.project.picture import PictureSource
 from cradle.scale.calibration import mm_per_px, to_mm, to_px
+from cradle.scale.scale import ScaleKind
 from cradle.scale.scale_choice import Scales
 
 
@@ -29,10 +31,12 @@ class ScaledPicture:
         return self.picture.file
 
     @property
-    def grain_mm(self) -> float:
+    def grain(self) -> Grain:
         """Length of a pixel in the picture's middle, the longer way."""
         width, height = self.picture.size_px
-        return max(mm_per_px(self.scales.calibration, at_px=((width - 1) / 2, (height - 1) / 2)))
+        x, y = mm_per_px(self.scales.calibration, at_px=((width - 1) / 2, (height - 1) / 2))
+        unknown = self.scales.used.kind is ScaleKind.SUPPOSED
+        return Grain(mm=max(x, y), unit=LengthUnit.PX if unknown else LengthUnit.MM)
 
     def to_mm(self, points_px: Floats) -> Floats:
         """Places on the paper of points in the picture, ``(n, 2)``."""

@@ -8,6 +8,7 @@ from cradle.finding import Finding
 from cradle.geometry.arrays import Floats
 from cradle.noun import noun
 from cradle.pictures.border import Border
+from cradle.pictures.grain import Grain
 from cradle.pictures.image import Picture
 from cradle.scale.scale_choice import Scales
 
@@ -56,9 +57,16 @@ class TracedPiece:
 
 @noun
 class TracedPicture:
-    """What a picture gives: its pieces, its scales, what is doubtful."""
+    """What a picture gives: its pieces, its scales, what is doubtful of how large they are and of how they run."""
 
     picture: Picture
     scales: Scales
     pieces: tuple[TracedPiece, ...]
-    findings: tuple[Finding, ...]
+    grain: Grain
+    size_findings: tuple[Finding, ...]
+    form_findings: tuple[Finding, ...]
+
+    @property
+    def findings(self) -> tuple[Finding, ...]:
+        """Both."""
+        return self.size_findings + self.form_findings

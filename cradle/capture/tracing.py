@@ -53,16 +53,20 @@ def trace_picture(path: Path, spec: PictureSource) -> TracedPicture:
     above, remarks = raised(picture, spec, scales)
     seen = ScaledPicture(picture=picture, spec=spec, scales=scales, above=above)
     found, left_out = traced_lines(seen) if spec.shape is Traced.LINE else traced_pieces(seen, regions)
-    pieces = picked(found, spec, where=name)
+    pieces = picked(found, spec, grain=seen.grain, where=name)
     views = [scale_uncertainty(scales, ring_px=piece.ring_px) for piece in pieces]
-    findings = (
-        *view_doubt(scales, views, where=name),
-        *remarks,
-        *_grain_doubt(seen.grain_mm, pieces, name),
-        *left_out,
-        *told_once(pieces, where=name),
+    return TracedPicture(
+        picture=picture,
+        scales=scales,
+        pieces=pieces,
+        grain=seen.grain,
+        size_findings=(
+            *view_doubt(scales, views, where=name),
+            *remarks,
+            *_grain_doubt(seen.grain.mm, pieces, name),
+        ),
+        form_findings=(*left_out, *told_once(pieces, where=name)),
     )
-    return TracedPicture(picture=picture, scales=scales, pieces=pieces, findings=findings)
 
 
 TracePicture: TypeAlias = Callable[[Path, PictureSource], TracedPicture]
@@ -99,8 +103,9 @@ def trace_outline(
         If the outline crosses itself.
     """
     traced = trace(folder / spec.file, spec if spec.back_file is None else replace(spec, back=None))
-    findings = traced.findings
     open_ends = False
+    others: tuple[TracedPicture, ...] = ()
+    remarks: tuple[Finding, ...] = ()
     cut_off_at: tuple[Border, ...] = ()
     if spec.back is not None or spec.back_file is not None:
         if depth_mm is None:
@@ -109,9 +114,8 @@ def trace_outline(
                 where=spec.file,
                 hint="give the section's depth, measured with calipers",
             )
-        front, back, more = _pair(folder, spec, traced, trace)
+        front, back, others = _pair(folder, spec, traced, trace)
         points, remarks = joined(front.ring_mm, back.ring_mm, depth_mm=depth_mm, where=spec.file)
-        findings = (*findings, *more, *remarks)
     else:
         piece = the_only(traced, where=spec.file)
         points, open_ends, cut_off_at = piece.ring_mm, half and piece.open_ends, piece.cut_off_at
@@ -125,25 +129,30 @@ def trace_outline(
         outline,
         edge_mm=max(piece.edge_mm for piece in traced.pieces),
         cut_off_at=cut_off_at,
-        findings=(
+        size_findings=(
             _scale_note(traced.scales, spec.file),
             _sureness(traced, spec.file),
-            *findings,
-            *outline.findings,
+            *traced.size_findings,
+            *(f for o in others for f in (_scale_note(o.scales, o.picture.file), *o.size_findings)),
+        ),
+        form_findings=(
+            *traced.form_findings,
+            *(f for other in others for f in other.form_findings),
+            *remarks,
+            *outline.form_findings,
         ),
     )
 
 
 def _pair(
     folder: Path, spec: PictureSource, traced: TracedPicture, trace: TracePicture
-) -> tuple[TracedPiece, TracedPiece, tuple[Finding, ...]]:
-    """The pieces with the notches of the front and the back, and what is told of a second picture."""
+) -> tuple[TracedPiece, TracedPiece, tuple[TracedPicture, ...]]:
+    """The pieces with the notches of the front and the back, and the back's own picture, if it has one."""
     if spec.back_file is None:
         return traced.pieces[0], traced.pieces[1], ()
     other = replace(spec, file=spec.back_file, pick=spec.back, back=None, back_file=None, point_px=None)
     second = trace(folder / spec.back_file, other)
-    more = (_scale_note(second.scales, spec.back_file), *second.findings)
-    return the_only(traced, where=spec.file), the_only(second, where=spec.back_file), more
+    return the_only(traced, where=spec.file), the_only(second, where=spec.back_file), (second,)
 
 
 def _scale_note(scales: Scales, where: str) -> Finding:

@@ -8,7 +8,6 @@ from typing import Any, Final, TypeAlias
 
 import numpy as np
 
-from cradle.capture.outline_reader import STAND_IN_MM_PER_PX
 from cradle.capture.piece_selection import at_point
 from cradle.capture.traced_picture import TracedPicture, TracedPiece
 from cradle.capture.tracing import TracePicture
@@ -20,7 +19,7 @@ from cradle.page.jobs import Job, Json, Watch
 from cradle.page.kept import Kept
 from cradle.pictures.image import Picture, read_picture
 from cradle.pictures.upright import upright_jpeg
-from cradle.project.picture import PICTURE, PictureSource, ScaleFrom, Traced
+from cradle.project.picture import PICTURE, PictureSource, Traced
 from cradle.scale.calibration import Calibration, to_mm
 
 _SHOWN_PX: Final = 0.4
@@ -115,17 +114,8 @@ def _found(path: Path, every: PictureSource, trace: TracePicture) -> _Found:
         return trace(path, every), True, None
     except CradleError as error:
         wrong = error
-    bare = replace(
-        every,
-        scale=ScaleFrom.AUTO,
-        mm_per_px=STAND_IN_MM_PER_PX,  # the outlines are shown all the same
-        dpi=None,
-        from_px=None,
-        to_px=None,
-        apart_mm=None,
-    )
     try:
-        return trace(path, bare), False, wrong
+        return trace(path, every.of_any_size), False, wrong  # the outlines are shown all the same
     except CradleError as error:
         return None, False, error if isinstance(wrong, ScaleError) else wrong
 

@@ -16,6 +16,7 @@ from cradle.finding import Finding, Severity
 from cradle.geometry.arrays import Floats
 from cradle.geometry.planar import area_mm2, offset, outer_rings, region
 from cradle.noun import record
+from cradle.pictures.grain import Grain
 
 TOUCHING: Final = "pieces-touch"
 NARROW: Final = 0.25
@@ -58,18 +59,19 @@ def neck_of(ring_mm: Floats) -> Neck | None:
     return None
 
 
-def neck_doubt(ring_mm: Floats) -> Iterator[Finding]:
+def neck_doubt(ring_mm: Floats, *, grain: Grain) -> Iterator[Finding]:
     """The doubt that an outline is several pieces that touch; nothing for any other."""
     neck = neck_of(ring_mm)
     if neck is None:
         return
+    narrow = grain.length(neck.width_mm)
     yield Finding(
         code=TOUCHING,
         severity=Severity.WARN,
-        message=f"its {neck.parts} parts are joined by a bridge narrower than {neck.width_mm:.1f} mm: pieces that"
+        message=f"its {neck.parts} parts are joined by a bridge narrower than {narrow:.1f}: pieces that"
         " touch count as one",
-        measured=neck.width_mm,
-        limit=NARROW * neck.smaller_mm,
-        unit="mm",
+        measured=narrow.value,
+        limit=grain.length(NARROW * neck.smaller_mm).value,
+        unit=narrow.unit,
         advice="if these are several pieces, leave a gap of a few mm between them",
     )

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import fields
 from enum import StrEnum
 from typing import Final, TypeAlias
 
@@ -126,6 +127,20 @@ class PictureSource:
         default=None,
         example=150.0,
     )
+
+    @property
+    def of_any_size(self) -> PictureOfAnySize:
+        """The same outline where its size does not count, without what is said of its scale."""
+        said = {f.name: getattr(self, f.name) for f in fields(self) if f.name not in _SAYS_SCALE}
+        return PictureOfAnySize(**said)
+
+
+_SAYS_SCALE: Final = {"scale", "mm_per_px", "dpi", "from_px", "to_px", "apart_mm"}
+
+
+@spec
+class PictureOfAnySize(PictureSource):
+    """An outline of which nobody needs to know how large it is."""
 
 
 _NOT_TOGETHER: Final = (

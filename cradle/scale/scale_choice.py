@@ -37,7 +37,7 @@ _SURE: Final = 3.0
 _OPEN: Final = Spreads(ratio=0.05, lean_x=0.2, lean_y=0.2, focal=0.0, lens=0.0)
 """Least spreads of what varies while sources are compared: none is left out as the camera leaned or a scanner's axes differ."""
 _ORDER: Final = tuple(ScaleKind)
-_ALONE: Final = (ScaleKind.GIVEN, ScaleKind.SHEET, ScaleKind.TAG)
+_ALONE: Final = (ScaleKind.SUPPOSED, ScaleKind.GIVEN, ScaleKind.SHEET, ScaleKind.TAG)
 """Used without the others."""
 
 

@@ -13,7 +13,7 @@ import numpy as np
 from cradle.errors import CaptureError
 from cradle.geometry.arrays import following, frozen
 from cradle.pictures.averaged import reduced
-from cradle.project.picture import PictureSource
+from cradle.project.picture import PictureOfAnySize, PictureSource
 from cradle.scale.calibration import from_scale, to_px
 from cradle.scale.scale import Scale, ScaleKind
 from cradle.scale.view import Known, MarkRow
@@ -22,6 +22,8 @@ from cradle.units import MM_PER_INCH
 if TYPE_CHECKING:
     from cradle.pictures.image import Picture
 
+_SUPPOSED_MM: Final = 0.1
+"""Length of a pixel that stands in for one that nobody needs to know: about that of a thing that fills a picture."""
 _TAG: Final = 0.005
 """Relative standard uncertainty of what a scanner's file claims (common practice, no source)."""
 _POINTS: Final = 1e-4
@@ -50,17 +52,20 @@ def tag_scale(picture: Picture) -> Scale | None:
 
 
 def given_scale(spec: PictureSource, picture: Picture) -> Scale | None:
-    """The scale that the project states as a number, or None."""
-    if spec.mm_per_px is not None:
-        mm, stated = spec.mm_per_px, f"{spec.mm_per_px:.6g} mm per px"
+    """The scale that the project states as a number, or one that stands in for what nobody needs to know, or None."""
+    kind = ScaleKind.GIVEN
+    if isinstance(spec, PictureOfAnySize):
+        mm, kind, told = _SUPPOSED_MM, ScaleKind.SUPPOSED, "none was found"
+    elif spec.mm_per_px is not None:
+        mm, told = spec.mm_per_px, f"stated scale, {spec.mm_per_px:.6g} mm per px"
     elif spec.dpi:
-        mm, stated = MM_PER_INCH / spec.dpi, f"{spec.dpi:g} dpi"
+        mm, told = MM_PER_INCH / spec.dpi, f"stated scale, {spec.dpi:g} dpi"
     else:
         return None
     return Scale(
-        kind=ScaleKind.GIVEN,
+        kind=kind,
         calibration=from_scale(mm, mm, height_px=picture.size_px[1], source="given scale"),
-        told=f"stated scale, {stated}",
+        told=told,
         known=_everywhere(mm, mm, picture, share=0.0),
     )
 

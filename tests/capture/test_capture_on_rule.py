@@ -11,6 +11,7 @@ from cradle.capture.on_rule import marks_of_end, told_on_rules, told_unread, wit
 from cradle.capture.traced_picture import TracedPiece
 from cradle.capture.tracing import trace_picture
 from cradle.finding import doubt
+from cradle.pictures.grain import Grain
 from cradle.project.picture import PictureSource
 
 RULE = np.array([[0.0, 0], [1000, 0], [1000, 120], [0, 120]])
@@ -32,7 +33,7 @@ def _box(number, low_px, *, high_px=300.0):
 
 
 def _told(*pieces):
-    told = told_on_rules(pieces, [RULE], grain=0.1)
+    told = told_on_rules(pieces, [RULE], grain=Grain(mm=0.1))
     return [[(f.code, f.severity.value) for f in piece.findings] for piece in told]
 
 
@@ -44,7 +45,7 @@ def test_beside_another_piece_it_is_a_note_alone(low_px):
 
 
 def test_alone_it_is_a_warning_and_what_else_is_doubtful_stays():
-    (over,) = told_on_rules([_box(1, 121.0)], [RULE], grain=0.1)
+    (over,) = told_on_rules([_box(1, 121.0)], [RULE], grain=Grain(mm=0.1))
     assert [(f.code, f.severity.value) for f in over.findings] == [
         ("edge-soft", "warn"),
         ("piece-on-rule", "warn"),
@@ -79,7 +80,7 @@ def _end(number, *, right_px=201.0, low_px=0.0, high_px=120.0):
 
 def _kept(piece, rules=(RULE + [320, 0], ACROSS)):
     far = _box(1, 900.0, high_px=999.0)
-    kept, notes = without_ends_of_rules([far, piece], rules, grain=0.1, where="a.png")
+    kept, notes = without_ends_of_rules([far, piece], rules, grain_mm=0.1, where="a.png")
     assert [note.code for note in notes] == ["rule-end"] * (2 - len(kept))
     return len(kept) == 2
 
@@ -118,7 +119,7 @@ def test_beside_one_rule_alone_nothing_is_its_end():
     ],
 )
 def test_marks_at_the_end_of_a_rule_under_another_one_are_no_line(box, end):
-    assert marks_of_end(box, (RULE + [320, 0], ACROSS), grain=0.1) == end
+    assert marks_of_end(box, (RULE + [320, 0], ACROSS), grain_mm=0.1) == end
 
 
 @pytest.mark.parametrize(("beyond", "codes"), [(0, ["ruler-unread"]), (7, ["ruler-unread"]), (9, [])])

@@ -12,11 +12,11 @@ from permissions import where_permissions_bind
 from cradle.capture.line_tracing import _open_line
 from cradle.capture.outline import Outline
 from cradle.capture.outline_reader import _READERS, read_outline, read_profile, read_view
-from cradle.capture.view_doubts import in_pixels
 from cradle.errors import CaptureError, InputError, OutlineError
 from cradle.geometry.planar import are_simple
 from cradle.geometry.ring import signed_area, size
 from cradle.pictures.border import Border
+from cradle.pictures.grain import Grain, LengthUnit
 from cradle.project.picture import PictureSource
 from cradle.project.section import DrawingSource, Form, MeasuredSource, SectionSpec
 from cradle.project.side import Side
@@ -105,9 +105,11 @@ def test_a_picture_of_a_side_tells_its_shadow_in_pixels_and_which_borders_it_rea
 
 
 def test_an_open_line_in_a_picture_without_scale_is_told_in_pixels_both_ways():
-    (told,) = in_pixels([_open_line((20, 20, 140, 300), 0.1, "front.png")], mm_per_px=0.1)
+    bare = Grain(mm=0.1, unit=LengthUnit.PX)
+    told = _open_line((20, 20, 140, 300), bare, where="front.png")
     assert told.message.startswith("a line 140 px by 300 px was left out")
-    assert " mm" not in told.message
+    assert told.message.endswith("more than 25 px apart")
+    assert (told.limit, told.unit) == (25.0, "px")
 
 
 @pytest.mark.parametrize("ending", ENDINGS)

@@ -9,6 +9,7 @@ from stacked import rectangle
 from cradle.capture.piece_selection import picked, the_only
 from cradle.capture.traced_picture import TracedPiece
 from cradle.errors import CaptureError
+from cradle.pictures.grain import Grain
 from cradle.project.picture import PictureSource, Traced
 
 
@@ -17,11 +18,12 @@ def piece(number, *, at=(0.0, 0.0), size=(20.0, 10.0), open_ends=False):
     return TracedPiece(number=number, ring_mm=ring, ring_px=ring * 10, open_ends=open_ends)
 
 
+IN_MM = Grain(mm=0.1)
 PIECES = (piece(1), piece(2, at=(50, 0)), piece(3, at=(0, 40), size=(60, 50)))
 
 
 def numbers(**source):
-    found = picked(PIECES, PictureSource(file="a.png", **source), where="section[1]")
+    found = picked(PIECES, PictureSource(file="a.png", **source), grain=IN_MM, where="section[1]")
     return [p.number for p in found]
 
 
@@ -57,18 +59,17 @@ def test_what_is_not_there_is_told_with_what_is(source, words):
 def test_of_hundreds_of_pieces_the_first_are_told_and_the_others_counted():
     many = tuple(piece(k + 1, at=(30 * k, 0)) for k in range(700))
     with pytest.raises(CaptureError, match="12: 20 x 10 mm and 688 more") as caught:
-        picked(many, PictureSource(file="a.png", pick=701), where="s")
+        picked(many, PictureSource(file="a.png", pick=701), grain=IN_MM, where="s")
     assert len(str(caught.value)) < 600
 
 
 def test_where_hollows_are_meant_they_are_taken_before_whole_outlines():
     found = (*PIECES[:2], piece(4, at=(90, 0), open_ends=True))
-    assert [
-        p.number for p in picked(found, PictureSource(file="a.png", shape=Traced.CUT_OUT), where="s")
-    ] == [4]
+    hollows = picked(found, PictureSource(file="a.png", shape=Traced.CUT_OUT), grain=IN_MM, where="s")
+    assert [p.number for p in hollows] == [4]
 
 
 def test_the_only_piece_needs_no_picking_and_several_do():
     assert the_only(SimpleNamespace(pieces=PIECES[:1]), where="s") is PIECES[0]
     with pytest.raises(CaptureError, match=r"shows 2 pieces .* pick one"):
-        the_only(SimpleNamespace(pieces=PIECES[:2]), where="s")
+        the_only(SimpleNamespace(pieces=PIECES[:2], grain=IN_MM), where="s")

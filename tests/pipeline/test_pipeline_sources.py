@@ -104,20 +104,21 @@ def test_what_was_found_of_a_view_s_outline_goes_with_it(jug):
         points_mm=circle(20),
         open_ends=False,
         cut_off_at=(Border.UPPER,),
-        findings=(found("piece-cut-off"), found("edge-soft"), found("unit-unknown")),
+        size_findings=(found("unit-unknown"),),
+        form_findings=(found("piece-cut-off"), found("edge-soft")),
     )
     (view,) = read_sources(read_project(jug), read=lambda spec, *, folder: read).views
     assert view.cut_off_at == (Border.UPPER,)
-    assert [f.code for f in view.findings] == ["edge-soft", "unit-unknown"]
+    assert [f.code for f in view.findings] == ["unit-unknown", "edge-soft"]
 
 
 def test_what_is_doubtful_of_a_picture_of_a_side_is_told(jug):
     """Of its size, only where that counts."""
-    told_of_view = (found("edge-soft"), found("unit-unknown"))
     side = Outline(
         points_mm=frozen(np.array([[0.0, 0], [40, 0], [40, 45], [0, 45]])),
         open_ends=False,
-        findings=told_of_view,
+        size_findings=(found("unit-unknown"),),
+        form_findings=(found("edge-soft"),),
     )
     level = Outline(points_mm=circle(20), open_ends=False)
 

@@ -1,0 +1,45 @@
+"""How long a pixel of a picture is, and how lengths in it are told: in mm, or in px where nothing tells its scale."""
+
+from __future__ import annotations
+
+from enum import StrEnum
+
+from cradle.noun import record
+
+
+class LengthUnit(StrEnum):
+    """What the lengths of a picture are told in."""
+
+    MM = "mm"
+    PX = "px"
+    """Nothing tells the scale."""
+
+
+@record
+class Length:
+    """A length as it is told; px are told whole.
+
+    Examples
+    --------
+    >>> told = Length(value=61.3, unit=LengthUnit.MM), Length(value=613.2, unit=LengthUnit.PX)
+    >>> [f"{length:.1f}" for length in told]
+    ['61.3 mm', '613 px']
+    """
+
+    value: float
+    unit: LengthUnit
+
+    def __format__(self, form: str) -> str:
+        return f"{self.value:{form if self.unit is LengthUnit.MM else '.0f'}} {self.unit}"
+
+
+@record
+class Grain:
+    """The length of a pixel, which stands in for the true one where the unit is px."""
+
+    mm: float
+    unit: LengthUnit = LengthUnit.MM
+
+    def length(self, mm: float) -> Length:
+        """A length in the picture, to be told."""
+        return Length(value=mm if self.unit is LengthUnit.MM else mm / self.mm, unit=self.unit)
