@@ -10,6 +10,7 @@ from cradle.finding import Finding, Severity, doubt
 from cradle.geometry.arrays import Floats, frozen
 from cradle.geometry.ring import along, arc_positions, edge_lengths
 from cradle.names import listed
+from cradle.pictures.hollow import like_ground
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
@@ -44,6 +45,11 @@ at 65 to 75 dpi)."""
 _PLACES: Final = 3
 _TIP_MM: Final = 0.4
 """How much further than its edge a tip may reach before it is told: so much of a tip is seldom what a thing rests on."""
+_LINE_MM: Final = 2.5
+"""A drawn line is no wider (`cradle.pictures.drawn_line`)."""
+_HOLLOW: Final = 0.5
+"""Part of a piece's inside that looks like what lies around it, from which on it is told: in rendered pictures all of it
+within a drawn line, nothing within a piece, an eighth of a thing that shines."""
 _BESIDE_MM: Final = 2.0
 """Length of what lies beside a piece as if it belonged to it, from which on it is told."""
 
@@ -67,6 +73,13 @@ def edge_doubts(edge: PieceEdge, regions: Regions, number: int, *, grain: Grain)
         yield _cut_off(regions.borders_of(number))
     yield from _tip_doubt(edge, grain)
     yield from _beside_doubt(edge, grain)
+    if like_ground(regions, number, rim_px=_LINE_MM / grain.mm) > _HOLLOW:
+        yield doubt(
+            "piece-hollow",
+            "inside its edge the piece looks like what lies around it: it seems to be a drawn line, of which this is the"
+            " outer edge, or a ring",
+            'of a drawn line say shape = "line" (trace --shape line); else lay the piece on something of another colour',
+        )
     if edge.lines_alike:
         yield _lines_alike(edge)
     if edge.contrast < _FAINT:
