@@ -10,9 +10,10 @@ yet. No geometry in this room: it shows what other rooms make.
 The browser's side lies in ``web/``: plain HTML, style sheets and ES modules,
 nothing to build and nothing to fetch. ``main.js`` is the frame, ``desk.js``
 talks to the server, ``fields.js`` makes a labelled field (``field.js``) of every key
-from ``/schema``, ``dom.js`` makes elements. ``solid.js`` shows bodies (painted by
-``solid_paint.js``), ``picture.js`` pictures, ``section_plot.js`` plots;
-``point_handles.js`` lets an outline's points be moved over either.
+from ``/schema``, ``dom.js`` makes elements, ``sections.js`` tells what is known of
+the sections. ``solid.js`` shows bodies (painted by ``solid_paint.js``),
+``picture.js`` pictures, ``section_plot.js`` plots; ``point_handles.js`` lets an
+outline's points be moved over either.
 
 A step is added by a module in ``web/steps/`` that exports ``{id, title, show}``
 and by its line in ``web/steps.js``. ``show({desk, controls, view, found, go})``

@@ -1,20 +1,20 @@
-// Dragging in an upright plot: told where the pointer is, in mm, from its press to its release.
-export function drag(event, upright, {moved, done}) {
+// Dragging: from the press of a pointer to its release "moved" is told where it is, where it began, and the event;
+// then "done". "locate" tells the place of an event, "target" is what the pointer holds.
+export function drag(event, locate, {target = event.currentTarget, moved, done}) {
   event.preventDefault();
-  const target = event.currentTarget;
   target.setPointerCapture(event.pointerId);
-  const start = placeIn(upright, event),
-    follow = (e) => moved(placeIn(upright, e), start);
-  const end = (e) => {
+  const start = locate(event),
+    follow = (e) => moved(locate(e), start, e);
+  const end = () => {
     target.removeEventListener("pointermove", follow);
     for (const name of ["pointerup", "pointercancel"]) target.removeEventListener(name, end);
-    done(e.type === "pointerup");
+    done();
   };
   target.addEventListener("pointermove", follow);
   for (const name of ["pointerup", "pointercancel"]) target.addEventListener(name, end);
 }
 
-// Where the pointer is, [x, y] in mm.
+// Where the pointer is in an upright plot, [x, y] in mm.
 export function placeIn(upright, {clientX, clientY}) {
   const {x, y} = new DOMPoint(clientX, clientY).matrixTransform(upright.getScreenCTM().inverse());
   return [x, y];

@@ -39,7 +39,7 @@ export class Field {
     const inside = spec.kind === "yes_no" ? h("label", {for: this.id}, this.input, label) : this.input;
     this.element = h(
       "div",
-      {class: `field${group || isLong(spec) || options.wide ? " wide" : ""}`, "data-key": key},
+      {class: `field${group || isLong(spec) ? " wide" : ""}`, "data-key": key},
       title,
       inside,
       extra || null,
@@ -58,7 +58,7 @@ export class Field {
   // Arrow keys move a number.
   nudge(event) {
     const way = {ArrowUp: 1, ArrowDown: -1}[event.key];
-    if (!way || this.spec.kind !== "number" || this.options.list) return;
+    if (!way || this.spec.kind !== "number") return;
     const text = this.input.value.trim() || shown(this.spec.default),
       number = Number(text);
     if (!text || Number.isNaN(number)) return;
@@ -95,9 +95,7 @@ export class Field {
     const label = `${this.options.label || this.spec.label}${this.options.of ? ` of ${this.options.of}` : ""}`;
     const {refusals} = this.desk,
       asked = refusals.hold(this.key, value);
-    const answer = await (this.options.edit
-      ? this.options.edit(value, label)
-      : this.desk.set(this.key, value, label));
+    const answer = await this.desk.set(this.key, value, label);
     if (answer.ok) refusals.drop(asked);
     else Object.assign(asked, {kept: shown(this.desk.value(this.key)), problems: answer.problems});
     if (answer.ok || this.element.isConnected) this.follow();
@@ -152,4 +150,3 @@ export class Field {
     this.named.setAttribute("aria-invalid", String(wrong.length > 0));
   }
 }
-

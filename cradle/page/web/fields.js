@@ -1,8 +1,10 @@
 // Forms made from the schema: every key of the project has a labelled field with its unit.
-import {h} from "./dom.js";
+import {button, h} from "./dom.js";
 import {Field} from "./field.js";
 
-// The fields of a table: the usual ones open, the rare ones folded.
+// The fields of a table: the usual ones open, the rare ones folded. Of the options "open" names rare keys that are open
+// all the same, "unfold" opens the others where one is used, "more" heads them; "each" tells a field's own options by
+// its spec, and "of" what the table belongs to.
 export function tableForm(desk, prefix, fields, options = {}) {
   const all = [];
   const make = (spec) => {
@@ -13,9 +15,8 @@ export function tableForm(desk, prefix, fields, options = {}) {
     all.push(field);
     return field.element;
   };
-  const kept = fields.filter((f) => !(options.skip || []).includes(f.key));
-  const first = kept.filter((f) => !f.rare || (options.open || []).includes(f.key));
-  const rare = kept.filter((f) => !first.includes(f));
+  const first = fields.filter((f) => !f.rare || (options.open || []).includes(f.key));
+  const rare = fields.filter((f) => !first.includes(f));
   const used = rare.some((f) => desk.value(`${prefix}.${f.key}`) !== undefined),
     refused = rare.some((f) => desk.refusals.of(`${prefix}.${f.key}`));
   const element = h(
@@ -32,6 +33,12 @@ export function tableForm(desk, prefix, fields, options = {}) {
       : null,
   );
   return {element, fields: all, follow: () => all.forEach((field) => field.follow())};
+}
+
+// What takes a table of the project out; the name says which it is.
+export function removeButton(desk, key, name) {
+  const remove = () => desk.edit([{do: "remove", key}], `${name} removed`);
+  return button("Remove", remove, {class: "plain", "aria-label": `remove ${name}`});
 }
 
 // Put the focus on the field of a key, its group unfolded; whether there is one here.

@@ -1,6 +1,8 @@
 // What the steps Holder and Fit show beside their fields: the holder in 3-D, its notes and figures.
-import {button, h, sentence} from "./dom.js";
+import {button, h} from "./dom.js";
+import {findingItem} from "./findings.js";
 import {fieldOf, waysOf, wordsOf} from "./places.js";
+import {sections} from "./sections.js";
 import {solidView} from "./solid.js";
 
 export function holderView({desk, view, found, go}) {
@@ -32,7 +34,7 @@ export function holderView({desk, view, found, go}) {
     }
     said.textContent = statusWords({holder, state, done, current, problems, stopped});
     found.classList.toggle("earlier", done && (!current || problems.length > 0));
-    const names = ((state.values && state.values.section) || []).map((one) => one.name);
+    const names = sections(desk).map((one) => one.name);
     const words = JSON.stringify([stopped, problems, done && holder.findings, names]);
     if (words === told) return;
     told = words;
@@ -74,13 +76,7 @@ export function holderView({desk, view, found, go}) {
   }
 
   function item(finding) {
-    return h(
-      "li",
-      {class: finding.severity},
-      sentence(finding.message),
-      finding.advice ? h("em", {}, sentence(finding.advice)) : null,
-      waysOf({desk, go}, finding, point),
-    );
+    return findingItem(finding, {ways: waysOf({desk, go}, finding, point)});
   }
 
   function point(at) {

@@ -1,6 +1,7 @@
 // How the thing leans: profiles of its sides, and views from a side.
 import {button, h, reasons} from "./dom.js";
-import {tableForm} from "./fields.js";
+import {removeButton, tableForm} from "./fields.js";
+import {sourceOf} from "./new_section.js";
 
 const DRAWN = ["outline", "layer", "unit"];
 const SIDES = ["front", "back", "left", "right"];
@@ -9,12 +10,7 @@ const SIDES = ["front", "back", "left", "right"];
 export function leaningForm(desk, add) {
   const {side, view} = desk.schema,
     views = desk.value("view") || [];
-  const profiles = tableForm(
-    desk,
-    "side",
-    side.fields.map((f) => ({...f, rare: false})),
-    {each: () => ({accept: ".csv,.svg,.dxf"})},
-  );
+  const profiles = tableForm(desk, "side", side.fields, {open: SIDES, each: () => ({accept: ".csv,.svg,.dxf"})});
   return h(
     "details",
     {class: "group", open: views.length > 0 || desk.value("side") !== undefined},
@@ -39,16 +35,10 @@ function card(desk, schema, one, number, add) {
   const source = one.picture
     ? tableForm(desk, `${prefix}.picture`, schema.inside.picture.fields, {of})
     : tableForm(desk, prefix, drawn, {of});
-  const remove = () => desk.edit([{do: "remove", key: prefix}], `${of} removed`);
   return h(
     "div",
     {class: "card"},
-    h(
-      "h3",
-      {},
-      `View from the ${one.from}`,
-      button("Remove", remove, {class: "plain", "aria-label": `remove ${of}`}),
-    ),
+    h("h3", {}, `View from the ${one.from}`, removeButton(desk, prefix, of)),
     add(tableForm(desk, prefix, own, {unfold: true, of})),
     add(source),
   );
@@ -67,8 +57,7 @@ function viewAdder(desk) {
     chooser.value = "";
     error.textContent = reasons(problems);
     if (!path) return;
-    const source = path.startsWith("pictures/") ? {picture: {file: path}} : {outline: path},
-      values = {from: side.value, scale: "free", ...source},
+    const values = {from: side.value, scale: "free", ...sourceOf(path)},
       answer = await desk.edit([{do: "add", key: "view", values}], `view from the ${side.value} added`);
     error.textContent = reasons(answer.problems);
   }

@@ -1,6 +1,6 @@
 // Where a section lies, given by hand: dragged or moved with the arrow keys, from above; everything else follows.
 import {h, path, reasons, s, short} from "./dom.js";
-import {arrow, drag} from "./dragging.js";
+import {arrow, drag, placeIn} from "./dragging.js";
 import {boundsOf, plot} from "./section_plot.js";
 
 const STEP_MM = 0.1,
@@ -15,7 +15,7 @@ function middleOf(section) {
 // The sections from above as a figure; the chosen one can be dragged, and turned by its knob.
 // "onmoved" is told of each move as it happens: how far the chosen section is from where it was; "freed", that it was let
 // go where it had been.
-export function above({desk}, sections, chosen, {spread, choose, onmoved, freed}) {
+export function above({desk}, sections, chosen, {choose, onmoved, freed}) {
   const told = h("p", {class: "small", role: "status"}),
     mine = sections.find((one) => one.number === chosen),
     bounds = boundsOf(sections.map((one) => one.placed.ring)),
@@ -40,7 +40,7 @@ export function above({desk}, sections, chosen, {spread, choose, onmoved, freed}
         "pointer-events": "stroke",
         onclick: () => choose(one.number),
       };
-      drawn.append(s("path", outline), spread(one.placed));
+      drawn.append(s("path", outline), spreadEllipse(one));
     }
     if (!mine) return;
     const [x, y] = middleOf(mine),
@@ -62,14 +62,14 @@ export function above({desk}, sections, chosen, {spread, choose, onmoved, freed}
       "aria-hidden": "true",
       onpointerdown: (event) => take(event, rotate),
     });
-    group = s("g", {}, body, s("path", {class: "axis", d: `M${x} ${y}V${top}`}), spread(mine.placed), knob);
+    group = s("g", {}, body, s("path", {class: "axis", d: `M${x} ${y}V${top}`}), spreadEllipse(mine), knob);
     drawn.append(group);
   }
 
   // Nothing is drawn anew under a hand, though it stands where it began.
   function take(event, moved) {
     held = true;
-    drag(event, upright, {moved, done: save});
+    drag(event, (e) => placeIn(upright, e), {moved, done: save});
   }
 
   function place() {
@@ -142,4 +142,19 @@ export function above({desk}, sections, chosen, {spread, choose, onmoved, freed}
     focused: () => body !== null && document.activeElement === body,
     busy: () => held || Math.hypot(...shift) > 0 || turn !== 0,
   };
+}
+
+// The middle of a section and how surely it is known: twice the standard uncertainty.
+function spreadEllipse(section) {
+  const [[a, b], [, d]] = section.placed.covariance,
+    mean = (a + d) / 2,
+    half = Math.hypot((a - d) / 2, b),
+    turn = ((Math.atan2(2 * b, a - d) / 2) * 180) / Math.PI,
+    [x, y] = middleOf(section);
+  return s("ellipse", {
+    class: "ellipse",
+    rx: 2 * Math.sqrt(Math.max(mean + half, 0)),
+    ry: 2 * Math.sqrt(Math.max(mean - half, 0)),
+    transform: `translate(${x} ${y}) rotate(${turn})`,
+  });
 }

@@ -2,6 +2,7 @@
 import {Desk} from "./desk.js";
 import {button, h} from "./dom.js";
 import {focusField} from "./fields.js";
+import {sections} from "./sections.js";
 import {STEPS} from "./steps.js";
 import {showWork} from "./work.js";
 
@@ -119,8 +120,7 @@ function say(lines) {
 
 frame();
 desk.open().then(() => {
-  const sections = (desk.state.values && desk.state.values.section) || [];
-  const first = desk.state.sound ? "holder" : sections.length ? "measure" : "outline";
+  const first = desk.state.sound ? "holder" : sections(desk).length ? "measure" : "outline";
   go(location.hash.slice(1) || first);
   window.addEventListener("hashchange", () => go(location.hash.slice(1)));
 });

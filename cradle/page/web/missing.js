@@ -1,6 +1,7 @@
 // What is still missing or mistaken, each with the way to its field.
 import {button, h} from "./dom.js";
-import {sections, stepOf, wordsOf} from "./places.js";
+import {stepOf, wordsOf} from "./places.js";
+import {sections} from "./sections.js";
 
 export function missingList(context) {
   const {desk} = context,

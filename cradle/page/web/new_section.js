@@ -1,19 +1,23 @@
 // Sections begun: of a picture or a drawing that was handed over, or a plain shape.
-import {nameOf, sections} from "./places.js";
+import {nameOf, sections} from "./sections.js";
 
 // With its number where it was added: sections stand in the order of their heights.
 export async function addDrawn(desk, path, file) {
-  const source = path.startsWith("pictures/") ? {picture: {file: path}} : {outline: path},
-    stem = file.replace(/\.[^.]*$/, "").replace(/[-_]+/g, " ").trim() || "section",
+  const stem = file.replace(/\.[^.]*$/, "").replace(/[-_]+/g, " ").trim() || "section",
     name = freeName(desk, (n) => (n === 1 ? stem : `${stem} ${n}`), 1),
-    answer = await desk.edit([{do: "add", key: "section", values: {name, ...source}}], `${file} added`);
+    answer = await desk.edit([{do: "add", key: "section", values: {name, ...sourceOf(path)}}], `${file} added`);
   return {...answer, number: 1 + sections(desk).findIndex((one) => one.name === name)};
+}
+
+// What a section or a view says of the file, handed over, that its outline comes from.
+export function sourceOf(path) {
+  return path.startsWith("pictures/") ? {picture: {file: path}} : {outline: path};
 }
 
 // A plain shape, whose sizes are for whoever measures it to give.
 export async function addPlain({desk, go}) {
   const next = sections(desk).length + 1,
-    name = freeName(desk, (n) => `section ${n}`, next),
+    name = freeName(desk, (n) => nameOf(null, n), next),
     values = {name, measured: {form: "ellipse"}},
     answer = await desk.edit([{do: "add", key: "section", values}], "plain shape added");
   if (answer.ok) go("measure", `section[${next}].height`);

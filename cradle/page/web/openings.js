@@ -1,6 +1,6 @@
 // The openings of the block: a card for each, and one more of any kind.
 import {button, h, reasons} from "./dom.js";
-import {tableForm} from "./fields.js";
+import {removeButton, tableForm} from "./fields.js";
 
 // What a new opening is given for what it must have.
 const FIRST = {
@@ -47,8 +47,7 @@ export function openingsForm(desk, add) {
 function card(desk, add, kind, number) {
   const prefix = `opening[${number}]`,
     known = desk.schema.opening.kinds[kind],
-    of = `opening ${number}`,
-    remove = () => desk.edit([{do: "remove", key: prefix}], `${of} removed`);
+    of = `opening ${number}`;
   return h(
     "div",
     {class: "card"},
@@ -56,7 +55,7 @@ function card(desk, add, kind, number) {
       "h3",
       {"data-key": prefix, tabindex: "-1"},
       `${number}: ${plain(kind)}`,
-      button("Remove", remove, {class: "plain", "aria-label": `remove ${of}`}),
+      removeButton(desk, prefix, of),
     ),
     known ? add(tableForm(desk, prefix, known.fields, {of, unfold: true})) : null,
   );

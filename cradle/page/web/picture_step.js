@@ -6,8 +6,8 @@ import {tableForm} from "./fields.js";
 import {freeName} from "./new_section.js";
 import {PictureView} from "./picture.js";
 import {pictureWords, sizeWords} from "./piece_words.js";
-import {sections} from "./places.js";
 import {ruler} from "./ruler.js";
+import {sections} from "./sections.js";
 
 const UP_FRONT = ["shape"];
 const CHOICE = ["pick", "point", "back", "back_file"];

@@ -1,5 +1,6 @@
 // The field that a finding or a mistake is about, the step it stands in, and words for it.
 import {button, h} from "./dom.js";
+import {nameOf, sections} from "./sections.js";
 
 const STEPS = {section: "measure", side: "measure", view: "measure", loft: "stack", fit: "fit", test_pieces: "fit"};
 const OPENING = /opening\[(\d+)\](?!\.)/g;
@@ -69,12 +70,4 @@ function labelOf(desk, known, inside, place) {
     fields = (kind || within || {fields: []}).fields,
     field = fields.find((f) => f.key === last.replace(/\[\d+\]$/, ""));
   return field ? field.label : last.replace(/_/g, " ");
-}
-
-export function nameOf(section, number) {
-  return (section && section.name) || `section ${number}`;
-}
-
-export function sections(desk) {
-  return (desk.state.values && desk.state.values.section) || [];
 }

@@ -1,6 +1,6 @@
 // The points of an outline as handles that are dragged, or moved with the arrow keys; a press on the line adds one.
 import {path, s} from "./dom.js";
-import {arrow} from "./dragging.js";
+import {arrow, drag} from "./dragging.js";
 
 // "surface" tells {locate(event), step(), downwards}: the place of an event, an arrow key's step, which way y grows.
 export class PointHandles {
@@ -64,30 +64,21 @@ export class PointHandles {
     this.grab(event, this.model.chosen, {kept: true});
   }
 
+  // "kept": how the outline was is remembered already.
   grab(event, n, {kept = false} = {}) {
-    event.preventDefault();
     event.stopPropagation();
     const circle = this.circles[n],
-      start = this.surface.locate(event),
       first = [...this.points[n]];
-    let moved = kept;
+    let held = kept;
     this.model.chosen = n;
     circle.focus({preventScroll: true});
-    circle.setPointerCapture(event.pointerId);
-    const follow = (e) => {
-      const now = this.surface.locate(e);
-      if (!moved) this.model.keep();
-      moved = true;
+    const moved = (now, start, e) => {
+      if (!held) this.model.keep();
+      held = true;
       this.model.move(n, [first[0] + now[0] - start[0], first[1] + now[1] - start[1]]);
       this.changed(e);
     };
-    const end = () => {
-      circle.removeEventListener("pointermove", follow);
-      for (const name of ["pointerup", "pointercancel"]) circle.removeEventListener(name, end);
-      this.changed();
-    };
-    circle.addEventListener("pointermove", follow);
-    for (const name of ["pointerup", "pointercancel"]) circle.addEventListener(name, end);
+    drag(event, this.surface.locate, {target: circle, moved, done: () => this.changed()});
     this.changed();
   }
 

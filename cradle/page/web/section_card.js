@@ -1,7 +1,8 @@
 // A section as a card: its name, height and readings, what the readings come to, and the rest of its keys folded.
 import {button, h, reasons} from "./dom.js";
-import {tableForm} from "./fields.js";
+import {removeButton, tableForm} from "./fields.js";
 import {residualLines, typedLength} from "./residual.js";
+import {nameOf, readOf, sections} from "./sections.js";
 
 const FIRST = ["name", "height", "width", "depth", "girth"];
 const FIRST_OF_PLAIN = ["name", "height"];
@@ -17,7 +18,7 @@ function source(section) {
 export function sectionCard({desk, go}, section, number, {add, onchoose}) {
   const {fields, inside} = desk.schema.section,
     prefix = `section[${number}]`,
-    of = section.name || `section ${number}`,
+    of = nameOf(section, number),
     plain = section.measured !== undefined,
     pick = (keys, from) => keys.map((key) => from.find((f) => f.key === key)).filter(Boolean),
     own = plain ? FIRST_OF_PLAIN : FIRST;
@@ -37,11 +38,9 @@ export function sectionCard({desk, go}, section, number, {add, onchoose}) {
     residual = h("div", {class: "residual", role: "status"}),
     wrong = h("p", {class: "error", role: "alert"});
 
-  const find = () => desk.sections.sections.find((one) => one.number === number);
-
   // While somebody types, what stands in the fields counts; else what the project says.
   function compare() {
-    const found = find();
+    const found = readOf(desk, number);
     const read = ["width", "depth"].map((key, n) => {
       const field = form.fields.find((one) => one.spec.key === key),
         typed = field ? typedLength(field.input.value) : null;
@@ -54,16 +53,14 @@ export function sectionCard({desk, go}, section, number, {add, onchoose}) {
   }
 
   function tell() {
-    const found = find(),
-      {name} = (desk.value("section") || [])[number - 1] || {},
+    const found = readOf(desk, number),
       known = (p) => desk.state.problems.some((q) => q.where === p.where && q.found === p.found),
       own = found ? found.problems.filter((p) => p.found !== "missing" && !known(p)) : [];
-    title.textContent = name || `section ${number}`;
+    title.textContent = nameOf(sections(desk)[number - 1], number);
     wrong.textContent = reasons(own);
     compare();
   }
 
-  const remove = () => desk.edit([{do: "remove", key: prefix}], `${of} removed`);
   const element = h(
     "div",
     {
@@ -77,7 +74,7 @@ export function sectionCard({desk, go}, section, number, {add, onchoose}) {
       {},
       title,
       h("span", {class: "small"}, source(section)),
-      button("Remove", remove, {class: "plain", "aria-label": `remove ${of}`}),
+      removeButton(desk, prefix, of),
     ),
     add(form),
     shape ? add(shape) : null,

@@ -1,5 +1,5 @@
 // Plots in mm, y upwards: words, handles and dashes keep their size on the screen whatever the plot's size is.
-import {path, s, short} from "./dom.js";
+import {h, path, s, short} from "./dom.js";
 
 const ROOM = 0.14,
   WIDE = 560,
@@ -46,18 +46,34 @@ function upwards(figure, x, y, text) {
   figure.append(s("text", {transform: place, "text-anchor": "middle"}, text));
 }
 
-// A section from above: its outline, its width and depth; dashed as it was drawn, before its readings were used.
-export function sectionPlot(section) {
-  const {placed, name} = section,
-    ring = placed ? placed.ring : section.outline;
+// A section from above as a figure, with what its lines are; null where it was not read or has no outline.
+export function sectionFigure(section) {
+  const ring = section && (section.placed ? section.placed.ring : section.outline);
   if (!ring) return null;
+  const {name, placed} = section,
+    scaled = placed && placed.scale.some((v) => v !== 1);
+  return h(
+    "figure",
+    {},
+    sectionPlot(name, ring, scaled ? placed.scale : null),
+    h(
+      "figcaption",
+      {},
+      `${name} from above, the front at the bottom. Blue: the outline as used.`,
+      scaled ? " Dashed: as drawn, before it was brought to the readings." : "",
+    ),
+  );
+}
+
+// Its outline, width and depth; dashed as it was before its readings scaled it.
+function sectionPlot(name, ring, scale) {
   const bounds = boundsOf([ring]),
     [x0, y0, x1, y1] = bounds,
     middle = [(x0 + x1) / 2, (y0 + y1) / 2],
     size = `${short(x1 - x0)} × ${short(y1 - y0)} mm`;
   return plot(bounds, `${name} from above, the front at the bottom, ${size}`, (upright, unit, figure) => {
-    if (placed && placed.scale.some((v) => v !== 1)) {
-      const drawn = ring.map((p) => p.map((v, k) => middle[k] + (v - middle[k]) / placed.scale[k]));
+    if (scale) {
+      const drawn = ring.map((p) => p.map((v, k) => middle[k] + (v - middle[k]) / scale[k]));
       upright.append(s("path", {class: "other", d: path(drawn)}));
     }
     upright.append(s("path", {class: "filled", d: path(ring)}));
@@ -67,13 +83,4 @@ export function sectionPlot(section) {
     words(figure, middle[0], low - 18 * unit, short(x1 - x0));
     upwards(figure, left - 6 * unit, middle[1], short(y1 - y0));
   });
-}
-
-// What the lines of a section's plot are.
-export function outlineCaption({name, placed}) {
-  const scaled = placed && placed.scale.some((v) => v !== 1);
-  return (
-    `${name} from above, the front at the bottom. Blue: the outline as used.` +
-    (scaled ? " Dashed: as drawn, before it was brought to the readings." : "")
-  );
 }

@@ -1,12 +1,13 @@
 // Measure: each section's name, height and readings, with the residual at once; plain shapes; profiles and views.
 import {howToBegin} from "../begin.js";
 import {button, h} from "../dom.js";
+import {sectionFindings} from "../findings.js";
 import {leaningForm} from "../leaning.js";
 import {missingList} from "../missing.js";
 import {addPlain} from "../new_section.js";
 import {sectionCard} from "../section_card.js";
-import {sectionFindings} from "../section_findings.js";
-import {outlineCaption, sectionPlot} from "../section_plot.js";
+import {sectionFigure} from "../section_plot.js";
+import {readOf, sections} from "../sections.js";
 
 const SOURCES = ["measured", "picture", "outline"];
 
@@ -47,8 +48,7 @@ export const measure = {
         forms.push(form);
         return form.element;
       };
-      const sections = desk.value("section") || [];
-      cards = sections.map((one, n) => sectionCard(context, one, n + 1, {add, onchoose: choose}));
+      cards = sections(desk).map((one, n) => sectionCard(context, one, n + 1, {add, onchoose: choose}));
       list.replaceChildren(...(cards.length ? cards.map((card) => card.element) : [h("p", {}, NONE)]));
       sides.replaceChildren(leaningForm(desk, add));
       chosen = Math.max(1, Math.min(chosen, cards.length));
@@ -99,13 +99,13 @@ const NONE =
 
 // What the forms depend on, as text.
 function shapeOf(desk) {
-  const sections = (desk.value("section") || []).map((one) => [
+  const shapes = sections(desk).map((one) => [
       one.name,
       Object.keys(one).filter((key) => SOURCES.includes(key)),
       one.picture && one.picture.file,
     ]),
     views = (desk.value("view") || []).map((one) => [one.from, Boolean(one.picture)]);
-  return JSON.stringify([sections, views, desk.state.readable]);
+  return JSON.stringify([shapes, views, desk.state.readable]);
 }
 
 // Whether only a name differs: then the form stays, for somebody is typing in it. Changed places do not count.
@@ -120,15 +120,11 @@ function sameShape(before, now) {
 
 // The chosen section, and what was found about all of them.
 function draw({desk, view, found}, chosen) {
-  const section = desk.sections.sections.find((one) => one.number === chosen),
-    figure = section ? sectionPlot(section) : null;
-  view.replaceChildren(
-    figure
-      ? h("figure", {}, figure, h("figcaption", {}, outlineCaption(section)))
-      : desk.value("section")
-        ? h("p", {class: "small"}, "The section that you are measuring is drawn here.")
-        : howToBegin(),
-  );
+  const waiting = () =>
+    sections(desk).length
+      ? h("p", {class: "small"}, "The section that you are measuring is drawn here.")
+      : howToBegin();
+  view.replaceChildren(sectionFigure(readOf(desk, chosen)) || waiting());
   found.replaceChildren(
     ...(desk.sections.problems || []).map((p) =>
       h("p", {class: "error"}, `${p.where ? `${p.where}: ` : ""}${p.words}`),

@@ -6,7 +6,8 @@ import {tableForm} from "../fields.js";
 import {handOver} from "../hand_over.js";
 import {missingList} from "../missing.js";
 import {pictureStep} from "../picture_step.js";
-import {outlineCaption, sectionPlot} from "../section_plot.js";
+import {sectionFigure} from "../section_plot.js";
+import {nameOf, sections} from "../sections.js";
 
 const OF_DRAWING = ["outline", "layer", "unit", "half"];
 
@@ -39,10 +40,7 @@ export const outline = {
       missing,
     );
 
-    const here = () => {
-      const all = entries(desk);
-      return all[chosen - 1];
-    };
+    const here = () => entries(desk)[chosen - 1];
 
     function choose(number) {
       chosen = Math.max(1, Math.min(number, entries(desk).length));
@@ -76,12 +74,7 @@ export const outline = {
 
     function showDrawing(one) {
       const fields = desk.schema.section.fields.filter((f) => OF_DRAWING.includes(f.key)),
-        form = tableForm(
-          desk,
-          one.prefix,
-          fields.map((f) => ({...f, rare: false})),
-          {of: one.name},
-        );
+        form = tableForm(desk, one.prefix, fields, {open: OF_DRAWING, of: one.name});
       details.replaceChildren(
         h("h3", {}, one.name),
         one.measured
@@ -105,12 +98,9 @@ export const outline = {
       if (!one || one.picture || editor) return;
       if (awaited && !unread()) return edit();
       const found = read(one),
-        figure = found ? sectionPlot(found) : null,
         wrong = found ? found.problems.filter((p) => p.found !== "missing") : [];
       view.replaceChildren(
-        figure
-          ? h("figure", {}, figure, h("figcaption", {}, outlineCaption(found)))
-          : h("p", {class: "small"}, "The outline is drawn here once it can be read."),
+        sectionFigure(found) || h("p", {class: "small"}, "The outline is drawn here once it can be read."),
         ...wrong.map((p) => h("p", {class: "error"}, p.words)),
       );
     }
@@ -171,9 +161,7 @@ function entries(desk) {
   const kind = (one) => (one.picture ? "" : one.measured ? " (plain shape)" : " (drawing)"),
     entry = (one, prefix, name) => ({...one, prefix, name, words: `${name}${kind(one)}`});
   return [
-    ...(desk.value("section") || []).map((one, n) =>
-      entry(one, `section[${n + 1}]`, one.name || `section ${n + 1}`),
-    ),
+    ...sections(desk).map((one, n) => entry(one, `section[${n + 1}]`, nameOf(one, n + 1))),
     ...(desk.value("view") || []).map((one, n) => entry(one, `view[${n + 1}]`, `view from the ${one.from}`)),
   ];
 }

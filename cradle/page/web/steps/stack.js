@@ -1,12 +1,14 @@
 // Stack: where the sections lie, from above and from the side, how surely, and which reading decides it.
-import {h, s, short} from "../dom.js";
+import {h, short} from "../dom.js";
 import {tableForm} from "../fields.js";
+import {sectionFindings} from "../findings.js";
 import {heightsPlot} from "../heights_plot.js";
 import {above} from "../lie.js";
 import {missingList} from "../missing.js";
-import {sectionFindings} from "../section_findings.js";
-import {boundsOf} from "../section_plot.js";
+import {nameOf, readOf, sections} from "../sections.js";
 import {solidView} from "../solid.js";
+
+const PLACED_BY_HAND = ["shift", "turn"];
 
 export const stack = {
   id: "stack",
@@ -38,10 +40,10 @@ export const stack = {
     );
 
     function build() {
-      const sections = desk.value("section") || [];
-      cards = sections.map((one, n) => card(desk, one, n + 1, choose)).reverse();
+      const all = sections(desk);
+      cards = all.map((one, n) => card(desk, one, n + 1, choose)).reverse();
       list.replaceChildren(...cards.map((one) => one.element));
-      if (chosen > sections.length) chosen = null;
+      if (chosen > all.length) chosen = null;
     }
 
     function choose(number) {
@@ -51,7 +53,7 @@ export const stack = {
     }
 
     function follow() {
-      const now = JSON.stringify((desk.value("section") || []).map((one) => one.name));
+      const now = JSON.stringify(sections(desk).map((one) => one.name));
       if (now !== signature) {
         signature = now;
         build();
@@ -94,14 +96,9 @@ function highest(desk) {
 
 // A section's shift and turn, and how surely it is placed.
 function card(desk, section, number, choose) {
-  const name = section.name || `section ${number}`,
-    fields = desk.schema.section.fields.filter((f) => f.key === "shift" || f.key === "turn"),
-    form = tableForm(
-      desk,
-      `section[${number}]`,
-      fields.map((f) => ({...f, rare: false})),
-      {of: name},
-    ),
+  const name = nameOf(section, number),
+    fields = desk.schema.section.fields.filter((f) => PLACED_BY_HAND.includes(f.key)),
+    form = tableForm(desk, `section[${number}]`, fields, {open: PLACED_BY_HAND, of: name}),
     sure = h("p", {class: "small"});
   const pick = () => choose(number),
     element = h(
@@ -116,7 +113,7 @@ function card(desk, section, number, choose) {
     form,
     number,
     tell() {
-      const one = desk.sections.sections.find((found) => found.number === number);
+      const one = readOf(desk, number);
       sure.textContent = !(one && one.placed)
         ? notPlaced(desk, number)
         : shiftedAlone(desk, number)
@@ -214,7 +211,7 @@ function pictured({desk}, choose) {
       sides = [0, 1].map((axis) => heightsPlot(placed, profiles, axis, chosen)),
       onmoved = (section, shift) => sides.forEach((side) => side.move(section, shift)),
       held = map && map.focused();
-    map = above({desk}, placed, chosen, {spread: spreadEllipse, choose, onmoved, freed: () => draw(chosen)});
+    map = above({desk}, placed, chosen, {choose, onmoved, freed: () => draw(chosen)});
     const caption = h(
       "figcaption",
       {},
@@ -241,19 +238,4 @@ function pictured({desk}, choose) {
   const off = desk.on("part", show);
   show();
   return {element, draw, leave};
-}
-
-// The middle of a section and how surely it is known: twice the standard uncertainty.
-function spreadEllipse(placed) {
-  const [[a, b], [, d]] = placed.covariance,
-    middle = (a + d) / 2,
-    half = Math.hypot((a - d) / 2, b),
-    turn = ((Math.atan2(2 * b, a - d) / 2) * 180) / Math.PI,
-    [x0, y0, x1, y1] = boundsOf([placed.ring]);
-  return s("ellipse", {
-    class: "ellipse",
-    rx: 2 * Math.sqrt(Math.max(middle + half, 0)),
-    ry: 2 * Math.sqrt(Math.max(middle - half, 0)),
-    transform: `translate(${(x0 + x1) / 2} ${(y0 + y1) / 2}) rotate(${turn})`,
-  });
 }

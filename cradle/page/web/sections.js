@@ -1,0 +1,14 @@
+// The sections of the project: what it says of each, what it is called, and what was read of it.
+
+export function sections(desk) {
+  return (desk.state.values && desk.state.values.section) || [];
+}
+
+export function nameOf(section, number) {
+  return (section && section.name) || `section ${number}`;
+}
+
+// Its outline, size and place as far as they are known; undefined before it was read.
+export function readOf(desk, number) {
+  return desk.sections.sections.find((one) => one.number === number);
+}
