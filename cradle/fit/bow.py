@@ -12,6 +12,7 @@ from typing import Final
 import numpy as np
 
 from cradle.geometry.arrays import Floats, following, preceding
+from cradle.geometry.vectors import cross
 from cradle.loft.interpolate import cubic_at, monotone_slopes, straight_at
 from cradle.project.section import Between
 from cradle.sections.section import RingStack
@@ -63,7 +64,7 @@ def _missed_mm(stack: RingStack, i: int, *, between: Between) -> float:
     along = following(ring) - preceding(ring)
     length = np.maximum(np.linalg.norm(along, axis=1), 1e-12)
     missed = there - ring
-    out = (missed[:, 0] * along[:, 1] - missed[:, 1] * along[:, 0]) / length
+    out = cross(missed, along) / length
     weight = np.linalg.norm(following(ring) - ring, axis=1)
     weight = (weight + preceding(weight)) / weight.sum() / 2
     return float(np.sqrt((weight * out**2).sum()))

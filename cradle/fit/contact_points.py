@@ -12,6 +12,7 @@ from cradle.geometry.arrays import Bools, Floats, Ints, frozen, frozen_ints
 from cradle.geometry.knots import divided
 from cradle.geometry.planar import area_mm2, distances_to_boundary, made_sound, regions
 from cradle.geometry.ring import arc_positions, resample
+from cradle.geometry.vectors import cross, left_of, turn_rad
 from cradle.loft.body import Body
 from cradle.noun import noun
 from cradle.pocket.sweep import Sweep
@@ -85,7 +86,7 @@ class Places:
     def directions(self) -> Floats:
         """Outward movement for 1 mm of shift along x, y and of turn at the lever's end, ``(j, 3)``."""
         r = self.points_mm[:, :2] - self.middle_mm
-        turn = (r[:, 0] * self.normals[:, 1] - r[:, 1] * self.normals[:, 0]) / self.lever_mm
+        turn = cross(r, self.normals) / self.lever_mm
         return np.column_stack([self.normals[:, :2], turn])
 
     def seats(
@@ -140,14 +141,7 @@ def places_on(
     rise = (above - below) / span[:, None, None]
     chord = _on(rings, along + reach, way=way) - _on(rings, along - reach, way=way)
     tangent = chord / np.maximum(np.linalg.norm(chord, axis=-1, keepdims=True), 1e-12)
-    normals = np.stack(
-        [
-            tangent[..., 1],
-            -tangent[..., 0],
-            tangent[..., 0] * rise[..., 1] - tangent[..., 1] * rise[..., 0],
-        ],
-        axis=-1,
-    )
+    normals = np.concatenate([-left_of(tangent), cross(tangent, rise)[..., None]], axis=-1)
     size = np.linalg.norm(normals, axis=-1)  # 0 where columns meet: their neighbours stand for them
     normals /= np.where(size > 0, size, 1.0)[..., None]
     room = _room(rings, points, normals, heights=heights, direction=direction)
@@ -194,8 +188,7 @@ def _columns(ring: Floats) -> tuple[Floats, Floats]:
     """
     fine = resample(ring, count=_FINE)
     before, after = fine - np.roll(fine, _REACH, axis=0), np.roll(fine, -_REACH, axis=0) - fine
-    cross = before[:, 0] * after[:, 1] - before[:, 1] * after[:, 0]
-    bend = np.degrees(np.arctan2(cross, (before * after).sum(axis=1)))
+    bend = np.degrees(turn_rad(before, after))
     most = np.max([np.roll(bend, k) for k in range(-_REACH, _REACH + 1)], axis=0)
     corners = np.flatnonzero((bend > _CORNER_DEG) & (bend >= most))
     corners = corners[np.append(True, np.diff(corners) > 1)] if len(corners) else corners

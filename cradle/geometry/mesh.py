@@ -15,6 +15,7 @@ from numpy.typing import ArrayLike
 from cradle.geometry.arrays import Floats, Ints, frozen, frozen_ints
 
 _EDGES = np.array([0, 1, 1, 2, 2, 0])
+"""Corners of a face at which its three edges begin and end."""
 
 
 @dataclass(frozen=True, slots=True, eq=False, weakref_slot=True)
@@ -92,9 +93,10 @@ def half_edges(mesh: TriMesh) -> Ints:
     return pairs
 
 
-def following(half_edges: Ints) -> Ints:
-    """The next half-edges of the same faces; each starts at the corner of its own number, where the given one ends."""
-    return half_edges - half_edges % 3 + (half_edges + 1 - half_edges // 3 * 3) % 3
+def next_in_face(half_edges: Ints) -> Ints:
+    """The half-edges that go on where the given ones end, round the same faces."""
+    corner = half_edges % 3
+    return half_edges - corner + (corner + 1) % 3
 
 
 def component_count(mesh: TriMesh) -> int:

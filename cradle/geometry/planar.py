@@ -19,6 +19,7 @@ from numpy.typing import NDArray
 
 from cradle.geometry.arrays import Bools, Floats, Ints, following, frozen, preceding
 from cradle.geometry.edge_search import distances_to_lines, edge_index
+from cradle.geometry.vectors import cross
 
 Region = NewType("Region", object)
 """A plane region; opaque outside this module."""
@@ -234,8 +235,7 @@ def bands_ahead(area: Region, *, by_mm: Floats) -> list[Region]:
     """
     bands: list[Region] = []
     for ring in outer_rings(area):
-        on = following(ring) - ring
-        ahead = on[:, 1] * by_mm[0] - on[:, 0] * by_mm[1] > 0  # (n,) bool, of the edge to the next point
+        ahead = cross(by_mm, following(ring) - ring) > 0  # (n,) bool, of the edge to the next point
         first = np.flatnonzero(ahead & ~preceding(ahead))
         last = np.flatnonzero(ahead & ~following(ahead))
         for start, end in zip(first, last[np.searchsorted(last, first) % max(len(last), 1)], strict=True):

@@ -11,6 +11,7 @@ from collections.abc import Sequence
 import numpy as np
 
 from cradle.geometry.arrays import Floats, Ints, following, preceding
+from cradle.geometry.vectors import cross, left_of, unit
 
 _FEWEST = 4
 """A ring of so few corners keeps them."""
@@ -56,13 +57,10 @@ def centroid(ring: Floats) -> Floats:
 
     Bourke, "Calculating the area and centroid of a polygon" (1988).
     """
-    origin = ring[0]
-    x, y = (ring - origin).T
-    cross = x * following(y) - following(x) * y
-    total = float(cross.sum())
-    cx = float(((x + following(x)) * cross).sum()) / (3 * total)
-    cy = float(((y + following(y)) * cross).sum()) / (3 * total)
-    return origin + np.array([cx, cy])
+    here = ring - ring[0]
+    twice = cross(here, following(here))
+    moments = np.array([((one + following(one)) * twice).sum() for one in here.T])
+    return ring[0] + moments / (3 * twice.sum())
 
 
 def second_moments(ring: Floats) -> Floats:
@@ -79,11 +77,9 @@ def second_moments(ring: Floats) -> Floats:
     """
     here = ring - centroid(ring)
     there = following(here)
-    cross = here[:, 0] * there[:, 1] - there[:, 0] * here[:, 1]
-    both = here + there
-    moments = np.einsum("i,ij,ik->jk", cross, here, here)
-    moments = moments + np.einsum("i,ij,ik->jk", cross, there, there)
-    return np.asarray((moments + np.einsum("i,ij,ik->jk", cross, both, both)) / (12 * cross.sum()))
+    twice = cross(here, there)
+    moments = sum(np.einsum("i,ij,ik->jk", twice, arm, arm) for arm in (here, there, here + there))
+    return np.asarray(moments / (12 * twice.sum()))
 
 
 def counter_clockwise(ring: Floats) -> Floats:
@@ -145,9 +141,7 @@ def outward(ring: Floats, *, reach_mm: float) -> Floats:
     far after it: what is smaller than that is smoothed away.
     """
     here = arc_positions(ring)[:-1]
-    chord = along(ring, here + reach_mm) - along(ring, here - reach_mm)
-    length = np.maximum(np.hypot(chord[:, 0], chord[:, 1]), 1e-12)
-    return np.column_stack([chord[:, 1], -chord[:, 0]]) / length[:, None]
+    return -left_of(unit(along(ring, here + reach_mm) - along(ring, here - reach_mm)))
 
 
 def turned(ring: Floats, *, angle_deg: float) -> Floats:
@@ -176,7 +170,7 @@ def valleys_filled(ring: Floats, *, within_mm: float) -> Floats:
         before = preceding(ring)
         chord, leg = following(ring) - before, ring - before
         size = np.maximum(np.hypot(*chord.T), 1e-12)
-        depth = (chord[:, 0] * leg[:, 1] - chord[:, 1] * leg[:, 0]) / size  # inwards, to the left
+        depth = cross(chord, leg) / size  # inwards, to the left
         along = (chord[:, 0] * leg[:, 0] + chord[:, 1] * leg[:, 1]) / size
         faces = (depth >= 0) & (along >= 0) & (along <= size)
         # a corner moves to the chord, and what lies behind its edges at most as far as it does
@@ -193,7 +187,7 @@ def off_neighbours(ring: Floats) -> tuple[Floats, Floats]:
     """How far each point lies off the line through its neighbours, times their distance, mm², and that distance, mm; ``(n,)``."""
     before, after = preceding(ring), following(ring)
     chord, out = after - before, ring - before
-    return np.abs(chord[:, 0] * out[:, 1] - chord[:, 1] * out[:, 0]), np.hypot(chord[:, 0], chord[:, 1])
+    return np.abs(cross(chord, out)), np.hypot(chord[:, 0], chord[:, 1])
 
 
 def away_from_segments(out: Floats, along: Floats) -> Floats:

@@ -15,6 +15,7 @@ import numpy as np
 from cradle.geometry.arrays import Floats, following
 from cradle.geometry.mesh import TriMesh
 from cradle.geometry.planar import hull_ring
+from cradle.geometry.vectors import left_of, unit
 from cradle.noun import noun, record
 
 LIGHTEST_INFILL = 0.25
@@ -67,8 +68,7 @@ def tip_angle(foot: Floats, centre_mm: Floats) -> Standing:
         Centre of mass.
     """
     hull = hull_ring(foot)
-    edge = following(hull) - hull
-    outward = np.column_stack([edge[:, 1], -edge[:, 0]]) / np.hypot(edge[:, 0], edge[:, 1])[:, None]
+    outward = -left_of(unit(following(hull) - hull))
     margin = ((hull - centre_mm[:2]) * outward).sum(axis=1)
     k = int(np.argmin(margin))
     return Standing(

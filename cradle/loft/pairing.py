@@ -14,6 +14,7 @@ import numpy as np
 
 from cradle.geometry import ring as plane
 from cradle.geometry.arrays import Floats, Ints, following, preceding
+from cradle.geometry.vectors import unit
 from cradle.sections.matching import Correspondence
 from cradle.sections.rings import common_rings
 
@@ -53,8 +54,7 @@ def pairings(here: Sequence[Floats], there: Sequence[Floats]) -> list[Correspond
 
 def _headings(ring: Floats) -> Floats:
     """Unit vectors along a ring at each point, ``(n, 2)``."""
-    chord = following(ring) - preceding(ring)
-    return chord / np.maximum(np.hypot(chord[:, 0], chord[:, 1]), 1e-12)[:, None]
+    return unit(following(ring) - preceding(ring))
 
 
 def _paths(cost: Floats) -> list[tuple[Ints, Ints]]:

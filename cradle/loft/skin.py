@@ -15,6 +15,7 @@ from cradle.errors import InternalError
 from cradle.geometry import planar
 from cradle.geometry.arrays import Bools, Floats, Ints, preceding
 from cradle.geometry.mesh import TriMesh
+from cradle.geometry.vectors import cross
 
 
 def skin(rings_mm: Floats, heights_mm: Floats, *, twist_mm: float) -> TriMesh:
@@ -138,6 +139,6 @@ def _twist(rings: Floats) -> Floats:
     along = np.diff(edge, axis=0)
     gap = np.hypot(along[..., 0], along[..., 1])
     # parallel edges of different lengths lie in a plane however much they differ
-    cross = np.abs(edge[1:, :, 0] * edge[:-1, :, 1] - edge[1:, :, 1] * edge[:-1, :, 0])
+    between = np.abs(cross(edge[1:], edge[:-1]))
     longer = np.sqrt(np.maximum((edge[1:] ** 2).sum(axis=2), (edge[:-1] ** 2).sum(axis=2)))
-    return np.minimum(gap, cross / np.where(longer > 0, longer, 1.0)).ravel() / 2
+    return np.minimum(gap, between / np.where(longer > 0, longer, 1.0)).ravel() / 2

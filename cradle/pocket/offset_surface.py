@@ -19,7 +19,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from cradle.geometry.arrays import Bools, Floats, Ints
-from cradle.geometry.mesh import TriMesh, connected, following
+from cradle.geometry.mesh import TriMesh, connected, next_in_face
 from cradle.pocket.budget import FINEST, ErrorBudget
 from cradle.pocket.clearance import ClearanceProfile, widened
 from cradle.pocket.offset_points import OffsetPoints, angles_rad
@@ -84,7 +84,7 @@ def _sectors(shape: Shape, *, blunt: float) -> tuple[Ints, Floats, Floats]:
     """
     edges = shape.half_edges
     own, other = edges.T
-    ends = np.stack([[own, following(other)], [following(own), other]]).transpose(2, 0, 1)  # (e, 2, 2)
+    ends = np.stack([[own, next_in_face(other)], [next_in_face(own), other]]).transpose(2, 0, 1)  # (e, 2, 2)
     alike = shape.bends <= 2 * blunt
     together = np.repeat(alike[:, None], 2, axis=1)
     normals = np.repeat(shape.normals, 3, axis=0)
@@ -156,7 +156,9 @@ def _joints(
     own, other = shape.half_edges.T
     # each end's points: where the own face has it, and where the other has it
     # (e, 4) int
-    ends = np.stack([sector[own], sector[following(other)], sector[following(own)], sector[other]], axis=1)
+    ends = np.stack(
+        [sector[own], sector[next_in_face(other)], sector[next_in_face(own)], sector[other]], axis=1
+    )
     apart = (ends[:, 0] != ends[:, 1]) | (ends[:, 2] != ends[:, 3])
     ends = ends[apart]
     half = shape.bends[apart, None] / 2

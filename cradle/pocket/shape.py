@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from cradle.geometry.arrays import Bools, Floats, Ints
-from cradle.geometry.mesh import TriMesh, area_normals, bounds_mm, following, half_edges
+from cradle.geometry.mesh import TriMesh, area_normals, bounds_mm, half_edges, next_in_face
 from cradle.noun import noun
 
 _NEEDLE_ROUNDS = 4
@@ -59,8 +59,8 @@ def shape_of(mesh: TriMesh) -> Shape:
     own, other = edges.T // 3
     normals = _unit_normals(mesh, edges)
     corners = mesh.vertices_mm[mesh.faces.ravel()]
-    along = corners[following(edges[:, 0])] - corners[edges[:, 0]]
-    opposite = corners[following(following(edges[:, 1]))] - corners[edges[:, 0]]
+    along = corners[next_in_face(edges[:, 0])] - corners[edges[:, 0]]
+    opposite = corners[next_in_face(next_in_face(edges[:, 1]))] - corners[edges[:, 0]]
     cosine = np.einsum("ij,ij->i", normals[own], normals[other])
     away = np.cross(along, normals[own])
     return Shape(

@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from cradle.geometry.arrays import Floats
-from cradle.geometry.mesh import corners, following
+from cradle.geometry.mesh import corners, next_in_face
 from cradle.noun import noun
 from cradle.pocket.shape import Shape
 
@@ -97,7 +97,7 @@ def _edges(shape: Shape, leans_deg: Floats) -> tuple[Floats, Floats, Floats]:
     bent = shape.outward & (shape.bends > np.radians(_BEND_DEG))
     own, faces = shape.half_edges[bent, 0], shape.half_edges[bent] // 3
     # (e, 2, 3)
-    ends = shape.mesh.vertices_mm[shape.mesh.faces.ravel()[np.column_stack([own, following(own)])]]
+    ends = shape.mesh.vertices_mm[shape.mesh.faces.ravel()[np.column_stack([own, next_in_face(own)])]]
     between = shape.normals[faces].sum(axis=1)
     middle = np.degrees(np.arctan2(-between[:, 2], np.hypot(between[:, 0], between[:, 1])))
     leans = np.column_stack([leans_deg[faces], middle])

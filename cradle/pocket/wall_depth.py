@@ -20,6 +20,7 @@ from cradle.geometry.planar import (
     region,
 )
 from cradle.geometry.stack import Walls
+from cradle.geometry.vectors import cross
 
 
 def reached_into(walls: Walls, grown: Regions, *, share: float, rises_mm: Floats, within_mm: float) -> Bools:
@@ -54,7 +55,7 @@ def _deep(outline: Floats, own: Region, *, slope: Floats, within_mm: float) -> b
     along = following(outline) - outline
     length = np.hypot(*along.T)
     along = along / np.where(length > 0, length, np.inf)[:, None]
-    longer = np.hypot(1.0, slope[:, 0] * along[:, 1] - slope[:, 1] * along[:, 0])  # of ways beside each edge
+    longer = np.hypot(1.0, cross(slope, along))  # of ways beside each edge
     corners = np.concatenate(outer_rings(own))
     beyond = corners[~inside(corners, region(outline))]
     each, edge = all_nearest_edges(edge_index(outline), beyond)
