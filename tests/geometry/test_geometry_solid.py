@@ -7,7 +7,8 @@ from cradle.errors import SolidError
 from cradle.geometry import mesh as meshes
 from cradle.geometry import planar, solid
 from cradle.geometry.mesh import TriMesh
-from cradle.geometry.stack import stack_solid, tilings
+from cradle.geometry.stack import stack_solid
+from cradle.geometry.tiling import tilings
 
 
 def test_a_closed_mesh_of_genus_0_obeys_eulers_formula():

@@ -8,7 +8,8 @@ from cradle.geometry import planar
 from cradle.geometry import stack as stacks
 from cradle.geometry.mesh import area_normals, component_count, edge_statistics
 from cradle.geometry.solid import cut_regions, mesh_of, volume_mm3
-from cradle.geometry.stack import Joining, stack_solid, tilings
+from cradle.geometry.stack import Joining, stack_solid
+from cradle.geometry.tiling import tilings
 
 
 def star(rng):
