@@ -11,7 +11,7 @@ from cradle.fit.best_position import Seats, fits, seats
 from cradle.geometry.arrays import Bools, Floats, Ints, frozen, frozen_ints
 from cradle.geometry.knots import divided
 from cradle.geometry.planar import area_mm2, distances_to_boundary, made_sound, regions
-from cradle.geometry.ring import arc_positions, resample
+from cradle.geometry.ring import arc_positions, at_heights, resample
 from cradle.geometry.vectors import cross, left_of, turn_rad
 from cradle.loft.body import Body
 from cradle.noun import noun
@@ -145,7 +145,7 @@ def places_on(
     size = np.linalg.norm(normals, axis=-1)  # 0 where columns meet: their neighbours stand for them
     normals /= np.where(size > 0, size, 1.0)[..., None]
     room = _room(rings, points, normals, heights=heights, direction=direction)
-    full = np.concatenate([points, np.broadcast_to(heights[:, None, None], (*points.shape[:2], 1))], axis=-1)
+    full = at_heights(points, heights)
     reached = full @ up[:3] + up[3] <= top_mm + 1e-9
     keep = reached & (room < _FAR_MM) & (size > 0)
     level = np.broadcast_to(np.arange(len(heights))[:, None], keep.shape)

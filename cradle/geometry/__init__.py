@@ -5,7 +5,7 @@ Terms
 ring
     A closed plane curve as points, the last not repeated; counter-clockwise it has positive area.
 region
-    A part of the plane, with holes or in several pieces; made and taken by ``planar`` alone.
+    A part of the plane, with holes or in several pieces; opaque; made by ``planar`` and ``outer_regions``.
 mesh
     Triangles as arrays; *closed* when every edge is used by two faces, once in each direction.
 solid

@@ -54,16 +54,35 @@ def _with_fewer_points(rings: Sequence[Floats], *, within_mm: float) -> Regions:
     """The regions inside rings, each with fewer points, the boundary moved by at most ``within_mm``.
 
     Long edges stay where they are, so that flat walls stay flat: only the
-    chains between them lose points (Douglas & Peucker).
+    chains between them lose points.
     """
     whole = regions(rings)
+    points, ring = _chains_simplified(*_without_flat_points(whole), within_mm=within_mm)
+    points, ring = _without_slits(points, ring, narrower_mm=within_mm)
+    enough = np.bincount(ring, minlength=len(rings)) > 2
+    thin: Regions = np.array(whole, dtype=object)
+    use = enough[ring]
+    number = (np.cumsum(enough) - 1)[ring[use]]
+    thin[enough] = shapely.polygons(shapely.linearrings(points[use], indices=number))
+    crossing = ~shapely.is_valid(thin)
+    if crossing.any():
+        thin[crossing] = shapely.simplify(made_sound(whole[crossing]), within_mm)
+    return thin
+
+
+def _without_flat_points(whole: Regions) -> tuple[Floats, Ints]:
+    """The corners of regions without those on straight edges, ``(n, 2)``, and the region of each, ``(n,)``; three at least stay."""
     given = shapely.get_exterior_ring(whole)
-    plain = shapely.simplify(given, _FLAT_MM, preserve_topology=False)  # without the points on flat faces
+    plain = shapely.simplify(given, _FLAT_MM, preserve_topology=False)
     plain = np.where(shapely.get_num_coordinates(plain) > 3, plain, given)
-    points, which = shapely.get_coordinates(plain, return_index=True)
-    counts = np.bincount(which, minlength=len(rings)) - 1
-    keep = np.append(np.diff(which) == 0, False)  # all but the first points once more at the ends
-    points, which = points[keep], which[keep]
+    points, ring = shapely.get_coordinates(plain, return_index=True)
+    keep = np.append(np.diff(ring) == 0, False)  # all but the first points once more at the ends
+    return points[keep], ring[keep]
+
+
+def _chains_simplified(points: Floats, ring: Ints, *, within_mm: float) -> tuple[Floats, Ints]:
+    """The corners of rings that stay when the chains between long edges lose points (Douglas & Peucker), and the ring of each."""
+    counts = np.bincount(ring)
     first = np.cumsum(counts) - counts
     after = points_after(counts)
     # where chains end, (n,) bool: at both ends of every long edge, and once a ring
@@ -81,22 +100,13 @@ def _with_fewer_points(rings: Sequence[Floats], *, within_mm: float) -> Regions:
         shapely.simplify(lines, within_mm, preserve_topology=False), return_index=True
     )
     inner = np.append(np.diff(of) == 0, False)  # the last point of a chain is the first of the next
-    corners, ring = _without_slits(kept[inner], which[np.flatnonzero(ends)][of[inner]], narrower_mm=within_mm)
-    enough = np.bincount(ring, minlength=len(rings)) > 2
-    thin: Regions = np.array(whole, dtype=object)
-    use = enough[ring]
-    number = (np.cumsum(enough) - 1)[ring[use]]
-    thin[enough] = shapely.polygons(shapely.linearrings(corners[use], indices=number))
-    crossing = ~shapely.is_valid(thin)
-    if crossing.any():
-        thin[crossing] = shapely.simplify(made_sound(whole[crossing]), within_mm)
-    return thin
+    return kept[inner], ring[np.flatnonzero(ends)][of[inner]]
 
 
 def _without_slits(points: Floats, ring: Ints, *, narrower_mm: float) -> tuple[Floats, Ints]:
     """The corners of counter-clockwise rings that stay once narrow slits are closed, ``(n, 2)``, and the ring of each, ``(n,)``.
 
-    From the inner end of a slit corners go one by one as long as it is narrower than a distance.
+    From the inner end of a slit corners go one by one as long as the slit is narrower than ``narrower_mm``.
     """
     while True:
         counts = np.bincount(ring)

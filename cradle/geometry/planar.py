@@ -1,9 +1,9 @@
-"""Plane regions: the only place that knows shapely.
+"""Plane regions: how they are made, joined and cut, changed, asked, measured and taken apart, in this order.
 
 A *ring* is an ``(n, 2)`` array in mm, last point not repeated. A *region* is
 an opaque value made here and handed back here; arrays of regions are worked
-on in one call. Round offsets are polygons *around* the true arc, so an offset
-region is never smaller than asked.
+on in one call. Beside this module only `outer_regions` and `edge_search` know
+shapely.
 """
 
 from __future__ import annotations
@@ -22,7 +22,7 @@ from cradle.geometry.edge_search import distances_to_lines, edge_index
 from cradle.geometry.vectors import cross
 
 Region = NewType("Region", object)
-"""A plane region; opaque outside this module."""
+"""A plane region; opaque to who asks for it."""
 Regions: TypeAlias = NDArray[Any]
 """An array of regions."""
 
@@ -45,6 +45,16 @@ def regions(rings: Floats | Sequence[Floats]) -> Regions:
     return np.asarray(shapely.polygons(shapely.linearrings(np.concatenate(rings), indices=number)))
 
 
+def region_even_odd(rings: Sequence[Floats]) -> Region:
+    """The region that an odd number of the rings enclose: holes, and islands in them, included.
+
+    A ring that crosses itself encloses all that it goes around.
+    """
+    if not rings:
+        return shapely.Polygon()
+    return reduce(shapely.symmetric_difference, made_sound(regions(rings)))
+
+
 def made_sound(areas: Regions | Region) -> Any:
     """The region, or each of many, those whose rings cross themselves made of all that such a ring goes around.
 
@@ -64,72 +74,9 @@ def made_sound(areas: Regions | Region) -> Any:
     return out[()]
 
 
-def region_even_odd(rings: Sequence[Floats]) -> Region:
-    """The region that an odd number of the rings enclose: holes, and islands in them, included.
-
-    A ring that crosses itself encloses all that it goes around.
-    """
-    if not rings:
-        return shapely.Polygon()
-    return reduce(shapely.symmetric_difference, made_sound(regions(rings)))
-
-
-def boundary_rings(area: Region) -> list[Floats]:
-    """All boundaries of a region: outer ones counter-clockwise, holes clockwise."""
-    return [*outer_rings(area), *(hole[::-1] for hole in holes(area))]
-
-
-def are_simple(rings: Floats | Sequence[Floats]) -> Bools:
-    """Whether each ring crosses or touches itself nowhere, ``(m,)`` bool."""
-    return np.asarray(shapely.is_valid(regions(rings)), dtype=bool)
-
-
-def crossing(ring: Floats) -> tuple[float, float] | None:
-    """The point where a ring first crosses or touches itself, mm; None when it is simple."""
-    polygon = shapely.polygons(ring)
-    if shapely.is_valid(polygon):
-        return None
-    place = re.search(r"\[(\S+) (\S+)\]", shapely.is_valid_reason(polygon))
-    return (float(place[1]), float(place[2])) if place else (float(ring[0, 0]), float(ring[0, 1]))
-
-
-def crosses_seldom(ring: Floats, *, most: int) -> bool:
-    """Whether at most ``most`` pairs of a ring's edges, neighbours apart, cross or touch; the search ends once there are more.
-
-    Examples
-    --------
-    >>> knot = np.array([[0.0, 0.0], [9.0, 0.0], [9.0, 9.0], [4.0, 9.0], [5.0, 8.0], [5.0, 9.5], [0.0, 9.0]])
-    >>> crosses_seldom(knot, most=0), crosses_seldom(knot, most=2)
-    (False, True)
-    """
-    tree = edge_index(ring)
-    edges, seen = tree.geometries, 0
-    for start in range(0, len(edges), _EDGES_AT_ONCE):
-        part = edges[start : start + _EDGES_AT_ONCE]
-        each, _ = tree.query(part, predicate="intersects")
-        seen += len(each) - 3 * len(part)  # itself and its two neighbours
-        if seen > 2 * most:  # each pair is seen from both of its edges
-            return False
-    return True
-
-
-@overload
-def offset(areas: Region, distance_mm: float, *, arc_deg: float = ...) -> Region: ...
-@overload
-def offset(areas: Region, distance_mm: Floats, *, arc_deg: float = ...) -> Regions: ...
-@overload
-def offset(areas: Regions, distance_mm: Floats | float, *, arc_deg: float = ...) -> Regions: ...
-def offset(areas: Regions | Region, distance_mm: Floats | float, *, arc_deg: float = 11.25) -> Any:
-    """Regions grown outward (or shrunk, when negative) by a distance, element by element; outer corners become round.
-
-    That is the Minkowski sum with a disc; the arcs are polygons of steps
-    ≤ ``arc_deg`` whose *sides* touch the disc, so that growing never falls
-    short (by at most r (1/cos(step/2) − 1) too much). `widened` keeps corners sharp.
-    """
-    segments = max(2, int(np.ceil(90 / arc_deg)))
-    reach = np.asarray(distance_mm, dtype=np.float64)
-    around = np.where(reach > 0, reach / np.cos(np.pi / (4 * segments)), reach)
-    return shapely.buffer(areas, around, quad_segs=segments)
+def hull_ring(points: Floats) -> Floats:
+    """Convex hull of ``(n, 2)`` points as a counter-clockwise ring."""
+    return _ring_of(shapely.convex_hull(shapely.multipoints(points)))
 
 
 def union(areas: Regions | Sequence[Region]) -> Region:
@@ -168,9 +115,23 @@ def filled(area: Region) -> Region:
     return shapely.union_all(shapely.polygons(shapely.get_exterior_ring(parts)))
 
 
-def boundary_gaps(areas: Regions, others: Regions) -> Floats:
-    """Least distance between the boundaries of two regions, element by element, ``(m,)``, mm."""
-    return np.asarray(shapely.distance(shapely.boundary(areas), shapely.boundary(others)), dtype=np.float64)
+@overload
+def offset(areas: Region, distance_mm: float, *, arc_deg: float = ...) -> Region: ...
+@overload
+def offset(areas: Region, distance_mm: Floats, *, arc_deg: float = ...) -> Regions: ...
+@overload
+def offset(areas: Regions, distance_mm: Floats | float, *, arc_deg: float = ...) -> Regions: ...
+def offset(areas: Regions | Region, distance_mm: Floats | float, *, arc_deg: float = 11.25) -> Any:
+    """Regions grown outward (or shrunk, when negative) by a distance, element by element; outer corners become round.
+
+    That is the Minkowski sum with a disc; the arcs are polygons of steps
+    ≤ ``arc_deg`` whose *sides* touch the disc, so that growing never falls
+    short (by at most r (1/cos(step/2) − 1) too much). `widened` keeps corners sharp.
+    """
+    segments = max(2, int(np.ceil(90 / arc_deg)))
+    reach = np.asarray(distance_mm, dtype=np.float64)
+    around = np.where(reach > 0, reach / np.cos(np.pi / (4 * segments)), reach)
+    return shapely.buffer(areas, around, quad_segs=segments)
 
 
 def widened(areas: Regions | Region, by_mm: Floats | float) -> Any:
@@ -178,40 +139,9 @@ def widened(areas: Regions | Region, by_mm: Floats | float) -> Any:
     return shapely.buffer(areas, by_mm, join_style="mitre", mitre_limit=2.0)
 
 
-def covers(areas: Regions | Region, others: Regions | Region) -> Any:
-    """Whether a region covers another, or each of many its own."""
-    shapely.prepare(areas)
-    return shapely.covers(areas, others)
-
-
-def nearly_covers(area: Region, other: Region, *, within_mm: float) -> bool:
-    """Whether a region covers another to within a distance, judged by corners.
-
-    Each corner of the other lies in it, and none of its own in the other, or
-    within that distance of the boundary.
-    """
-    for points, ground, wanted in ((other, area, True), (area, other, False)):
-        corners = shapely.get_coordinates(points)
-        shapely.prepare(ground)
-        beyond = corners[shapely.contains_xy(ground, corners[:, 0], corners[:, 1]) != wanted]
-        if not near_boundary(beyond, ground, within_mm=within_mm).all():
-            return False
-    return True
-
-
-def area_mm2(areas: Regions | Region) -> Any:
-    """Area of a region or of each of many, mm²."""
-    return shapely.area(areas)
-
-
-def perimeter_mm(areas: Regions | Region) -> Any:
-    """Length of the boundary of a region or of each of many, mm."""
-    return shapely.length(areas)
-
-
-def bounds(areas: Regions | Region) -> Floats:
-    """Least x, least y, greatest x, greatest y of each, ``(..., 4)``, mm."""
-    return np.asarray(shapely.bounds(areas), dtype=np.float64)
+def simplified(areas: Regions | Region, *, within_mm: float) -> Any:
+    """The region(s) with fewer points, the boundary moved by at most ``within_mm``."""
+    return shapely.simplify(areas, within_mm)
 
 
 def shifted(areas: Regions | Region, by_mm: Floats) -> Any:
@@ -220,6 +150,11 @@ def shifted(areas: Regions | Region, by_mm: Floats) -> Any:
         return shapely.transform(areas, lambda points: points + by_mm)
     points, which = shapely.get_coordinates(areas, return_index=True)
     return shapely.set_coordinates(np.array(areas, dtype=object), points + by_mm[which])
+
+
+def scaled(areas: Regions | Region, factor: float) -> Any:
+    """The region(s) scaled about the origin."""
+    return shapely.transform(areas, lambda points: points * factor)
 
 
 def bands_ahead(area: Region, *, by_mm: Floats) -> list[Region]:
@@ -244,19 +179,92 @@ def bands_ahead(area: Region, *, by_mm: Floats) -> list[Region]:
     return bands
 
 
-def scaled(areas: Regions | Region, factor: float) -> Any:
-    """The region(s) scaled about the origin."""
-    return shapely.transform(areas, lambda points: points * factor)
-
-
-def simplified(areas: Regions | Region, *, within_mm: float) -> Any:
-    """The region(s) with fewer points, the boundary moved by at most ``within_mm``."""
-    return shapely.simplify(areas, within_mm)
-
-
 def empty(areas: Regions | Region) -> Any:
     """Whether the region, or each of many, is empty."""
     return shapely.is_empty(areas)
+
+
+def are_simple(rings: Floats | Sequence[Floats]) -> Bools:
+    """Whether each ring crosses or touches itself nowhere, ``(m,)`` bool."""
+    return np.asarray(shapely.is_valid(regions(rings)), dtype=bool)
+
+
+def crossing(ring: Floats) -> tuple[float, float] | None:
+    """The point where a ring first crosses or touches itself, mm; None when it is simple."""
+    polygon = shapely.polygons(ring)
+    if shapely.is_valid(polygon):
+        return None
+    place = re.search(r"\[(\S+) (\S+)\]", shapely.is_valid_reason(polygon))
+    return (float(place[1]), float(place[2])) if place else (float(ring[0, 0]), float(ring[0, 1]))
+
+
+def crosses_seldom(ring: Floats, *, most: int) -> bool:
+    """Whether at most ``most`` pairs of a ring's edges, neighbours apart, cross or touch; the search ends once there are more.
+
+    Examples
+    --------
+    >>> knot = np.array([[0.0, 0.0], [9.0, 0.0], [9.0, 9.0], [4.0, 9.0], [5.0, 8.0], [5.0, 9.5], [0.0, 9.0]])
+    >>> crosses_seldom(knot, most=0), crosses_seldom(knot, most=2)
+    (False, True)
+    """
+    tree = edge_index(ring)
+    edges, seen = tree.geometries, 0
+    for start in range(0, len(edges), _EDGES_AT_ONCE):
+        part = edges[start : start + _EDGES_AT_ONCE]
+        each, _ = tree.query(part, predicate="intersects")
+        seen += len(each) - 3 * len(part)  # itself and its two neighbours
+        if seen > 2 * most:  # each pair is seen from both of its edges
+            return False
+    return True
+
+
+def covers(areas: Regions | Region, others: Regions | Region) -> Any:
+    """Whether a region covers another, or each of many its own."""
+    shapely.prepare(areas)
+    return shapely.covers(areas, others)
+
+
+def nearly_covers(area: Region, other: Region, *, within_mm: float) -> bool:
+    """Whether a region covers another to within a distance, judged by corners.
+
+    Each corner of the other lies in it, and none of its own in the other, or
+    within that distance of the boundary.
+    """
+    for points, ground, wanted in ((other, area, True), (area, other, False)):
+        corners = shapely.get_coordinates(points)
+        shapely.prepare(ground)
+        beyond = corners[shapely.contains_xy(ground, corners[:, 0], corners[:, 1]) != wanted]
+        if not near_boundary(beyond, ground, within_mm=within_mm).all():
+            return False
+    return True
+
+
+def inside(points: Floats, area: Region) -> Bools:
+    """Whether each of ``(n, 2)`` points lies in a region, ``(n,)`` bool."""
+    shapely.prepare(area)
+    return np.asarray(shapely.contains_xy(area, points[:, 0], points[:, 1]), dtype=bool)
+
+
+def near_boundary(points: Floats, area: Region, *, within_mm: Floats | float) -> Bools:
+    """Whether each of ``(n, 2)`` points lies within a distance, or one each, of the boundary of a region, ``(n,)``."""
+    edge = shapely.boundary(area)
+    shapely.prepare(edge)
+    return np.asarray(shapely.dwithin(edge, shapely.points(points), within_mm), dtype=bool)
+
+
+def area_mm2(areas: Regions | Region) -> Any:
+    """Area of a region or of each of many, mm²."""
+    return shapely.area(areas)
+
+
+def perimeter_mm(areas: Regions | Region) -> Any:
+    """Length of the boundary of a region or of each of many, mm."""
+    return shapely.length(areas)
+
+
+def bounds(areas: Regions | Region) -> Floats:
+    """Least x, least y, greatest x, greatest y of each, ``(..., 4)``, mm."""
+    return np.asarray(shapely.bounds(areas), dtype=np.float64)
 
 
 def deepest_point(area: Region) -> Floats:
@@ -271,25 +279,15 @@ def positions_on(points: Floats, ring: Floats) -> Floats:
     return np.asarray(shapely.line_locate_point(line, shapely.points(points)), dtype=np.float64)
 
 
-def hull_ring(points: Floats) -> Floats:
-    """Convex hull of ``(n, 2)`` points as a counter-clockwise ring."""
-    return _ring_of(shapely.convex_hull(shapely.multipoints(points)))
+def distances(points: Floats, area: Region) -> Floats:
+    """Distance from each of ``(n, 2)`` points to a region, ``(n,)``, mm; 0 inside it."""
+    shapely.prepare(area)
+    return np.asarray(shapely.distance(shapely.points(points), area), dtype=np.float64)
 
 
-def outer_rings(area: Region) -> list[Floats]:
-    """Outer boundaries of a region's pieces, counter-clockwise, largest first; holes are left out."""
-    pieces = shapely.get_parts(area)
-    pieces = pieces[(shapely.get_type_id(pieces) == 3) & ~shapely.is_empty(pieces)]
-    return [_ring_of(piece) for piece in pieces[np.argsort(-shapely.area(pieces), kind="stable")]]
-
-
-def holes(area: Region) -> list[Floats]:
-    """Boundaries of the holes in a region, counter-clockwise."""
-    return [
-        _ring_of(shapely.polygons(hole))
-        for piece in shapely.get_parts(area)
-        for hole in shapely.get_rings(piece)[1:]
-    ]
+def distances_to_boundary(points: Floats, area: Region) -> Floats:
+    """Distance from each of ``(n, 2)`` points to the boundary of a region, ``(n,)``, mm."""
+    return distances_to_lines(points, shapely.boundary(area))
 
 
 def distance_mm(a: Any, b: Any) -> Any:
@@ -310,28 +308,39 @@ def nearest_to_boundary(area: Region, outside: Region) -> tuple[float, float]:
     return x, y
 
 
-def distances(points: Floats, area: Region) -> Floats:
-    """Distance from each of ``(n, 2)`` points to a region, ``(n,)``, mm; 0 inside it."""
-    shapely.prepare(area)
-    return np.asarray(shapely.distance(shapely.points(points), area), dtype=np.float64)
+def boundary_gaps(areas: Regions, others: Regions) -> Floats:
+    """Least distance between the boundaries of two regions, element by element, ``(m,)``, mm."""
+    return np.asarray(shapely.distance(shapely.boundary(areas), shapely.boundary(others)), dtype=np.float64)
 
 
-def distances_to_boundary(points: Floats, area: Region) -> Floats:
-    """Distance from each of ``(n, 2)`` points to the boundary of a region, ``(n,)``, mm."""
-    return distances_to_lines(points, shapely.boundary(area))
+def outer_rings(area: Region) -> list[Floats]:
+    """Outer boundaries of a region's pieces, counter-clockwise, largest first; holes are left out."""
+    pieces = shapely.get_parts(area)
+    pieces = pieces[(shapely.get_type_id(pieces) == 3) & ~shapely.is_empty(pieces)]
+    return [_ring_of(piece) for piece in pieces[np.argsort(-shapely.area(pieces), kind="stable")]]
 
 
-def near_boundary(points: Floats, area: Region, *, within_mm: Floats | float) -> Bools:
-    """Whether each of ``(n, 2)`` points lies within a distance, or one each, of the boundary of a region, ``(n,)``."""
-    edge = shapely.boundary(area)
-    shapely.prepare(edge)
-    return np.asarray(shapely.dwithin(edge, shapely.points(points), within_mm), dtype=bool)
+def holes(area: Region) -> list[Floats]:
+    """Boundaries of the holes in a region, counter-clockwise."""
+    return [
+        _ring_of(shapely.polygons(hole))
+        for piece in shapely.get_parts(area)
+        for hole in shapely.get_rings(piece)[1:]
+    ]
 
 
-def inside(points: Floats, area: Region) -> Bools:
-    """Whether each of ``(n, 2)`` points lies in a region, ``(n,)`` bool."""
-    shapely.prepare(area)
-    return np.asarray(shapely.contains_xy(area, points[:, 0], points[:, 1]), dtype=bool)
+def boundary_rings(area: Region) -> list[Floats]:
+    """All boundaries of a region: outer ones counter-clockwise, holes clockwise."""
+    return [*outer_rings(area), *(hole[::-1] for hole in holes(area))]
+
+
+def _ring_of(polygon: Region) -> Floats:
+    closed = shapely.get_coordinates(shapely.get_exterior_ring(polygon))
+    x, y = (closed - closed[0]).T
+    ring = closed[:-1]
+    if x[:-1] @ y[1:] < y[:-1] @ x[1:]:
+        ring = ring[::-1]
+    return frozen(ring)
 
 
 def triangulate(ring: Floats) -> Ints:
@@ -367,12 +376,3 @@ def triangulations(rings: Sequence[Floats]) -> Ints:
     follows = np.bincount(of, weights=along, minlength=len(rings)) > 0
     faces[~follows[of]] = faces[~follows[of]][:, ::-1]
     return faces
-
-
-def _ring_of(polygon: Region) -> Floats:
-    closed = shapely.get_coordinates(shapely.get_exterior_ring(polygon))
-    x, y = (closed - closed[0]).T
-    ring = closed[:-1]
-    if x[:-1] @ y[1:] < y[:-1] @ x[1:]:
-        ring = ring[::-1]
-    return frozen(ring)

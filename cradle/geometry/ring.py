@@ -98,6 +98,11 @@ def boxes(rings: Floats) -> Floats:
     return np.stack([rings.min(axis=1), rings.max(axis=1)], axis=1)
 
 
+def at_heights(rings: Floats, heights_mm: Floats) -> Floats:
+    """Rings of as many points each, ``(m, n, 2)``, each at its height: ``(m, n, 3)``."""
+    return np.concatenate([rings, np.broadcast_to(heights_mm[:, None, None], (*rings.shape[:2], 1))], axis=2)
+
+
 def size(ring: Floats) -> tuple[float, float]:
     """Extent along x (width) and along y (depth), mm: what calipers read."""
     x0, y0, x1, y1 = extents(ring)

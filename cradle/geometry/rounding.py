@@ -16,16 +16,15 @@ from weakref import WeakKeyDictionary
 import numpy as np
 
 from cradle.errors import SolidError
-from cradle.geometry.arrays import Bools, Floats, Ints
-from cradle.geometry.mesh import TriMesh, connected, edge_statistics, edges_of
+from cradle.geometry.arrays import Floats, Ints
+from cradle.geometry.mesh import TriMesh, area_normals, connected, edge_statistics, edges_of
 from cradle.geometry.slivers import without_slivers
 from cradle.tolerances import TOLERANCES
 
 _INWARD_ROUNDS = 2
+"""Steps inwards that are tried to part twins; then each goes its own way."""
 _ROUNDS = 24
-"""Steps tried to part twins; one is enough unless their normals are alike or the steps meet others."""
-
-
+"""Steps tried in all; one is enough unless their normals are alike or the steps meet others."""
 _ROUNDED: Final[WeakKeyDictionary[TriMesh, TriMesh]] = WeakKeyDictionary()
 """Every file of a run asks for the same meshes: a rounded one is kept as long as the mesh it was made from, no longer."""
 
@@ -58,16 +57,8 @@ def single_precision(mesh: TriMesh) -> TriMesh:
 
 
 def _rounded(mesh: TriMesh) -> TriMesh:
-    with np.errstate(over="ignore"):
-        points = mesh.vertices_mm.astype(np.float32).astype(np.float64) + 0.0  # + 0.0 turns -0.0 into 0.0
-    bad = np.flatnonzero(~np.isfinite(points).all(axis=1))
-    if bad.size:
-        raise SolidError(
-            f"vertex {int(bad[0])} is {mesh.vertices_mm[bad[0]].tolist()}, which no file can hold"
-        )
-    if len(points):  # a grid of one step: near 0 single precision is finer than readers join points by
-        step = _step(points)
-        points = np.round(points / step) * step + 0.0
+    """The mesh of `single_precision`, made anew."""
+    points = _on_grid(mesh.vertices_mm)
     faces = mesh.faces
     place = places(points)
     if len(points) and place.max() + 1 < len(points):
@@ -80,6 +71,24 @@ def _rounded(mesh: TriMesh) -> TriMesh:
     used[faces] = True
     points, faces = points[used], (np.cumsum(used) - 1)[faces]
     return TriMesh.of(_parted(points, faces), faces)
+
+
+def _on_grid(given: Floats) -> Floats:
+    """The points in whole steps of the greatest coordinate: near 0 single precision is finer than readers join points by."""
+    with np.errstate(over="ignore"):
+        points = _single(given)
+    bad = np.flatnonzero(~np.isfinite(points).all(axis=1))
+    if bad.size:
+        raise SolidError(f"vertex {int(bad[0])} is {given[bad[0]].tolist()}, which no file can hold")
+    if not len(points):
+        return points
+    step = _step(points)
+    return np.round(points / step) * step + 0.0
+
+
+def _single(points: Floats) -> Floats:
+    """The points with every coordinate a float32, none of them -0.0."""
+    return points.astype(np.float32).astype(np.float64) + 0.0
 
 
 def places(points: Floats) -> Ints:
@@ -99,14 +108,11 @@ def _step(points: Floats) -> float:
 
 
 def _collapsed(faces: Ints, place: Ints) -> Ints:
+    """The faces once every edge whose ends have the same place, ``(v,)``, is collapsed."""
     edges = edges_of(faces)
     short = edges[place[edges[:, 0]] == place[edges[:, 1]]]
     faces = connected(short, count=len(place))[faces]
-    return faces[_distinct(faces)]
-
-
-def _distinct(faces: Ints) -> Bools:
-    return np.asarray((faces != faces[:, [1, 2, 0]]).all(axis=1))
+    return faces[(faces != faces[:, [1, 2, 0]]).all(axis=1)]
 
 
 def _without_opposites(faces: Ints) -> Ints:
@@ -129,18 +135,12 @@ def _without_opposites(faces: Ints) -> Ints:
 
 
 def _parted(points: Floats, faces: Ints) -> Floats:
+    """The points, those that have one place moved apart in steps of single precision."""
     place = places(points)
     if not len(points) or place.max() + 1 == len(points):
         return points
     points = points.copy()
-    step = _step(points)
-    corners = points[faces]
-    normals = np.cross(corners[:, 1] - corners[:, 0], corners[:, 2] - corners[:, 0])
-    inward = np.zeros_like(points)
-    for corner in range(3):
-        np.add.at(inward, faces[:, corner], -normals)
-    largest = np.abs(inward).max(axis=1, keepdims=True)
-    inward = np.sign(inward) * (np.abs(inward) > 0.3 * largest)
+    step, inward = _step(points), _inward(points, faces)
     for attempt in range(_ROUNDS):
         twins = np.flatnonzero(np.bincount(place)[place] > 1)
         if not len(twins):
@@ -153,7 +153,16 @@ def _parted(points: Floats, faces: Ints) -> Floats:
             away = np.zeros((len(order), 3))
             away[:, attempt % 3] = np.arange(len(order)) - first
             twins = order
-        moving = points[twins] + step * away
-        points[twins] = moving.astype(np.float32).astype(np.float64) + 0.0
+        points[twins] = _single(points[twins] + step * away)
         place = places(points)
     return points
+
+
+def _inward(points: Floats, faces: Ints) -> Floats:
+    """The way inwards from each point as -1, 0 or 1 along each axis, ``(v, 3)``."""
+    normals = area_normals(TriMesh(points, faces))
+    inward = np.zeros_like(points)
+    for corner in range(3):
+        np.add.at(inward, faces[:, corner], -normals)
+    largest = np.abs(inward).max(axis=1, keepdims=True)
+    return np.sign(inward) * (np.abs(inward) > 0.3 * largest)

@@ -1,5 +1,8 @@
 """Closed solids: the only place that knows manifold3d.
 
+How they are made, joined and cut, moved and parted, thinned, measured and
+taken apart into triangles and plane sections, in this order.
+
 Everything goes through `Mesh64`, in double precision; every result has its
 status, emptiness and sign checked, because the kernel reports a fault as an
 empty solid and accepts an inside-out one.
@@ -53,18 +56,48 @@ def solid(mesh: TriMesh, *, where: str = "") -> Solid:
     return _checked(made, where=where)
 
 
-def mesh_of(body: Solid) -> TriMesh:
-    """The triangles of a solid."""
-    mesh = _kernel(body).to_mesh64()
-    return TriMesh.of(np.asarray(mesh.vert_properties)[:, :3], np.asarray(mesh.tri_verts, dtype=np.int64))
+def prism(area: Region, *, low_mm: float, high_mm: float, where: str = "") -> Solid:
+    """The upright prism over a region, holes and several pieces included."""
+    rings = [np.asarray(ring) for ring in boundary_rings(area)]
+    base = manifold3d.CrossSection(rings, manifold3d.FillRule.Positive)
+    made = manifold3d.Manifold.extrude(base, high_mm - low_mm)
+    return _checked(made.translate((0.0, 0.0, low_mm)), where=where)
 
 
-def difference(body: Solid, tools: Sequence[Solid], *, where: str = "") -> Solid:
-    """What is left of a solid after the tools are cut away."""
-    if not tools:
-        return body
-    made = manifold3d.Manifold.batch_boolean([body, *tools], manifold3d.OpType.Subtract)
-    return _checked(made, where=where)
+def extruded(ring: Floats, *, low_mm: float, high_mm: float, where: str = "") -> Solid:
+    """The upright prism over a simple counter-clockwise ring between two heights."""
+    made = manifold3d.Manifold.extrude(manifold3d.CrossSection([np.asarray(ring)]), high_mm - low_mm)
+    return _checked(made.translate((0.0, 0.0, low_mm)), where=where)
+
+
+def between_points(start: Floats, end: Floats, *, radius_mm: float) -> Solid:
+    """The cylinder about the line from one point to another, a 48-gon inscribed in its circle."""
+    axis = np.asarray(end, dtype=np.float64) - start
+    length = float(np.linalg.norm(axis))
+    w = axis / length
+    u = np.cross(w, np.eye(3)[int(np.argmin(np.abs(w)))])
+    u /= np.linalg.norm(u)
+    matrix = np.column_stack([u, np.cross(w, u), w, start])
+    made = manifold3d.Manifold.cylinder(length, radius_mm, radius_mm, 48).transform(matrix)
+    return _checked(made, where="cylinder")
+
+
+def hull(points: Floats) -> Solid:
+    """The convex hull of ``(n, 3)`` points, mm."""
+    return _checked(manifold3d.Manifold.hull_points(np.asarray(points, dtype=np.float64)), where="")
+
+
+def around_ball(radius_mm: float, *, within_mm: float) -> Floats:
+    """Corners of a polyhedron that a ball about the origin touches from inside, ``(n, 3)``, mm.
+
+    They lie about ``within_mm`` outside the ball.
+    """
+    sides = 4 * max(2, int(np.ceil(np.pi / 4 / np.sqrt(within_mm / radius_mm))))
+    mesh = mesh_of(manifold3d.Manifold.sphere(1.0, sides))
+    normals = area_normals(mesh)
+    across = np.einsum("fi,fi->f", corners(mesh)[:, 0], normals)
+    nearest = across / np.linalg.norm(normals, axis=1)  # of the faces' planes, (f,)
+    return mesh.vertices_mm * (radius_mm / float(nearest.min()))
 
 
 def union(parts: Sequence[Solid], *, where: str = "") -> Solid:
@@ -88,9 +121,12 @@ def neighbours_joined(parts: Sequence[Solid], *, where: str = "") -> Solid:
     return left[0]
 
 
-def overlap_mm3(a: Solid, b: Solid) -> float:
-    """Volume that two solids share, mm³; 0 when they are apart or only touch."""
-    return max(0.0, float((_kernel(a) ^ _kernel(b)).volume()))
+def difference(body: Solid, tools: Sequence[Solid], *, where: str = "") -> Solid:
+    """What is left of a solid after the tools are cut away."""
+    if not tools:
+        return body
+    made = manifold3d.Manifold.batch_boolean([body, *tools], manifold3d.OpType.Subtract)
+    return _checked(made, where=where)
 
 
 def common(a: Solid, b: Solid, *, where: str = "") -> Solid:
@@ -98,46 +134,12 @@ def common(a: Solid, b: Solid, *, where: str = "") -> Solid:
     return _checked(_kernel(a) ^ _kernel(b), where=where)
 
 
-def prism(area: Region, *, low_mm: float, high_mm: float, where: str = "") -> Solid:
-    """The upright prism over a region, holes and several pieces included."""
-    rings = [np.asarray(ring) for ring in boundary_rings(area)]
-    base = manifold3d.CrossSection(rings, manifold3d.FillRule.Positive)
-    made = manifold3d.Manifold.extrude(base, high_mm - low_mm)
-    return _checked(made.translate((0.0, 0.0, low_mm)), where=where)
-
-
-def wound_rings(ring: Floats) -> list[Floats]:
-    """Outer boundaries of what a ring runs round counter-clockwise, largest first, holes left out.
-
-    A ring that crosses itself loses the loops in which it runs clockwise;
-    where it lies over itself it becomes one piece. A simple ring is returned
-    as it is, though from another first point.
-    """
-    made = manifold3d.CrossSection([np.asarray(ring)], manifold3d.FillRule.Positive)
-    found = [(piece.area(), piece.to_polygons()) for piece in made.decompose() if piece.area() > 0]
-    found.sort(key=lambda piece: -piece[0])
-    return [
-        np.asarray(max(rings, key=lambda one: abs(signed_area(np.asarray(one)))), dtype=np.float64)
-        for _, rings in found
-    ]
-
-
-def extruded(ring: Floats, *, low_mm: float, high_mm: float, where: str = "") -> Solid:
-    """The upright prism over a simple counter-clockwise ring between two heights."""
-    made = manifold3d.Manifold.extrude(manifold3d.CrossSection([np.asarray(ring)]), high_mm - low_mm)
-    return _checked(made.translate((0.0, 0.0, low_mm)), where=where)
-
-
-def between_points(start: Floats, end: Floats, *, radius_mm: float) -> Solid:
-    """The cylinder about the line from one point to another, a 48-gon inscribed in its circle."""
-    axis = np.asarray(end, dtype=np.float64) - start
-    length = float(np.linalg.norm(axis))
-    w = axis / length
-    u = np.cross(w, np.eye(3)[int(np.argmin(np.abs(w)))])
-    u /= np.linalg.norm(u)
-    matrix = np.column_stack([u, np.cross(w, u), w, start])
-    made = manifold3d.Manifold.cylinder(length, radius_mm, radius_mm, 48).transform(matrix)
-    return _checked(made, where="cylinder")
+def surroundings(body: Solid, *, margin_mm: float, where: str = "") -> Solid:
+    """The room around a solid: a box that reaches past it by the margin on every side, less the solid."""
+    x0, y0, z0, x1, y1, z1 = _kernel(body).bounding_box()
+    size = (x1 - x0 + 2 * margin_mm, y1 - y0 + 2 * margin_mm, z1 - z0 + 2 * margin_mm)
+    box = manifold3d.Manifold.cube(size).translate((x0 - margin_mm, y0 - margin_mm, z0 - margin_mm))
+    return difference(box, [body], where=where)
 
 
 def transformed(body: Solid, matrix: Floats) -> Solid:
@@ -171,30 +173,9 @@ def slabs(body: Solid, *, axis: int, at_mm: Floats) -> list[Solid]:
     return [Solid(part) for part in (*parts, rest) if not part.is_empty()]
 
 
-def hull(points: Floats) -> Solid:
-    """The convex hull of ``(n, 3)`` points, mm."""
-    return _checked(manifold3d.Manifold.hull_points(np.asarray(points, dtype=np.float64)), where="")
-
-
-def around_ball(radius_mm: float, *, within_mm: float) -> Floats:
-    """Corners of a polyhedron that a ball about the origin touches from inside, ``(n, 3)``, mm.
-
-    They lie about ``within_mm`` outside the ball.
-    """
-    sides = 4 * max(2, int(np.ceil(np.pi / 4 / np.sqrt(within_mm / radius_mm))))
-    mesh = mesh_of(manifold3d.Manifold.sphere(1.0, sides))
-    normals = area_normals(mesh)
-    across = np.einsum("fi,fi->f", corners(mesh)[:, 0], normals)
-    nearest = across / np.linalg.norm(normals, axis=1)  # of the faces' planes, (f,)
-    return mesh.vertices_mm * (radius_mm / float(nearest.min()))
-
-
-def surroundings(body: Solid, *, margin_mm: float, where: str = "") -> Solid:
-    """The room around a solid: a box that reaches past it by the margin on every side, less the solid."""
-    x0, y0, z0, x1, y1, z1 = _kernel(body).bounding_box()
-    size = (x1 - x0 + 2 * margin_mm, y1 - y0 + 2 * margin_mm, z1 - z0 + 2 * margin_mm)
-    box = manifold3d.Manifold.cube(size).translate((x0 - margin_mm, y0 - margin_mm, z0 - margin_mm))
-    return difference(box, [body], where=where)
+def pieces(body: Solid) -> list[Solid]:
+    """The connected parts of a solid, largest first."""
+    return sorted(_kernel(body).decompose(), key=lambda part: -part.volume())
 
 
 def thinned_solid(body: Solid, *, within_mm: float, where: str) -> Solid:
@@ -210,9 +191,26 @@ def lightened(body: Solid, *, within_mm: float) -> Solid:
     return Solid(_kernel(body).simplify(within_mm))
 
 
+def with_short_edges(body: Solid, *, most_mm: float) -> Solid:
+    """The same solid, its triangles divided until no edge is longer than this: `gap_mm` looks at all that share a box with one."""
+    a, b, c = corners(mesh_of(body)).transpose(1, 0, 2)
+    longest2 = max(float(np.einsum("fi,fi->f", d, d).max()) for d in (a - b, b - c, c - a))
+    return body if longest2 <= most_mm**2 else _kernel(body).refine_to_length(most_mm)
+
+
 def volume_mm3(body: Solid) -> float:
     """Volume, mm³."""
     return float(_kernel(body).volume())
+
+
+def overlap_mm3(a: Solid, b: Solid) -> float:
+    """Volume that two solids share, mm³; 0 when they are apart or only touch."""
+    return max(0.0, float((_kernel(a) ^ _kernel(b)).volume()))
+
+
+def gap_mm(a: Solid, b: Solid, *, within_mm: float) -> float:
+    """Least distance between two solids, mm, up to ``within_mm``: that value means *at least* so much."""
+    return float(_kernel(a).min_gap(_kernel(b), within_mm))
 
 
 def lowest_mm(body: Solid) -> float:
@@ -226,21 +224,10 @@ def box_mm(body: Solid) -> tuple[Floats, Floats]:
     return box[:3], box[3:]
 
 
-def pieces(body: Solid) -> list[Solid]:
-    """The connected parts of a solid, largest first."""
-    return sorted(_kernel(body).decompose(), key=lambda part: -part.volume())
-
-
-def gap_mm(a: Solid, b: Solid, *, within_mm: float) -> float:
-    """Least distance between two solids, mm, up to ``within_mm``: that value means *at least* so much."""
-    return float(_kernel(a).min_gap(_kernel(b), within_mm))
-
-
-def with_short_edges(body: Solid, *, most_mm: float) -> Solid:
-    """The same solid, its triangles divided until no edge is longer than this: `gap_mm` looks at all that share a box with one."""
-    a, b, c = corners(mesh_of(body)).transpose(1, 0, 2)
-    longest2 = max(float(np.einsum("fi,fi->f", d, d).max()) for d in (a - b, b - c, c - a))
-    return body if longest2 <= most_mm**2 else _kernel(body).refine_to_length(most_mm)
+def mesh_of(body: Solid) -> TriMesh:
+    """The triangles of a solid."""
+    mesh = _kernel(body).to_mesh64()
+    return TriMesh.of(np.asarray(mesh.vert_properties)[:, :3], np.asarray(mesh.tri_verts, dtype=np.int64))
 
 
 def cut_regions(body: Solid, heights_mm: Floats) -> Regions:
@@ -264,6 +251,22 @@ def outer_sections(body: Solid, heights_mm: Floats, *, within_mm: float) -> Regi
     """
     cuts = [_kernel(body).slice(float(height)).to_polygons() for height in heights_mm]
     return outer_regions(cuts, within_mm=within_mm)
+
+
+def wound_rings(ring: Floats) -> list[Floats]:
+    """Outer boundaries of what a ring runs round counter-clockwise, largest first, holes left out.
+
+    A ring that crosses itself loses the loops in which it runs clockwise;
+    where it lies over itself it becomes one piece. A simple ring is returned
+    as it is, though from another first point.
+    """
+    made = manifold3d.CrossSection([np.asarray(ring)], manifold3d.FillRule.Positive)
+    found = [(piece.area(), piece.to_polygons()) for piece in made.decompose() if piece.area() > 0]
+    found.sort(key=lambda piece: -piece[0])
+    return [
+        np.asarray(max(rings, key=lambda one: abs(signed_area(np.asarray(one)))), dtype=np.float64)
+        for _, rings in found
+    ]
 
 
 def _kernel(body: Solid) -> Any:

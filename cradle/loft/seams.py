@@ -17,7 +17,7 @@ import numpy as np
 from cradle.geometry import planar
 from cradle.geometry.arrays import Floats, Ints
 from cradle.geometry.mesh import TriMesh
-from cradle.geometry.ring import arc_positions
+from cradle.geometry.ring import arc_positions, at_heights
 from cradle.geometry.solid import Solid, extruded, mesh_of, solid, union
 from cradle.loft.columns import Piece
 from cradle.loft.skin import caps, met, met_anywhere, skin, wall
@@ -80,11 +80,7 @@ def _run_mesh(pieces: Sequence[Piece], *, twist_mm: float) -> TriMesh:
     for _, rings in pieces:
         indices.append(met(rings) + count)
         count += rings.shape[0] * rings.shape[1]
-    vertices = [
-        np.concatenate([rings, np.broadcast_to(heights[:, None, None], (*rings.shape[:2], 1))], axis=2)
-        for heights, rings in pieces
-    ]
-    points = [part.reshape(-1, 3) for part in vertices]
+    points = [at_heights(rings, heights).reshape(-1, 3) for heights, rings in pieces]
     rounds = []
     for k, ((heights, below), (_, above)) in enumerate(pairwise(pieces)):
         ring, first, second = _seam(below[-1], above[0])

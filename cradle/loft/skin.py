@@ -15,6 +15,7 @@ from cradle.errors import InternalError
 from cradle.geometry import planar
 from cradle.geometry.arrays import Bools, Floats, Ints, preceding
 from cradle.geometry.mesh import TriMesh
+from cradle.geometry.ring import at_heights
 from cradle.geometry.vectors import cross
 
 
@@ -35,13 +36,8 @@ def skin(rings_mm: Floats, heights_mm: Floats, *, twist_mm: float) -> TriMesh:
     InternalError
         If a cap does not use every point of its ring.
     """
-    layers, count, _ = rings_mm.shape
-    # (m, n, 3)
-    points = np.concatenate(
-        [rings_mm, np.broadcast_to(heights_mm[:, None, None], (layers, count, 1))], axis=2
-    )
-    index = np.arange(layers * count).reshape(layers, count)
-    vertices = points.reshape(-1, 3)
+    vertices = at_heights(rings_mm, heights_mm).reshape(-1, 3)
+    index = np.arange(len(vertices)).reshape(rings_mm.shape[:2])
     sides, middles = wall(rings_mm, index, vertices, start=len(vertices), twist_mm=twist_mm)
     ends = caps(rings_mm[0], rings_mm[-1], low=index[0], high=index[-1])
     return TriMesh.of(np.concatenate([vertices, middles]), np.concatenate([ends, sides]))
